@@ -1,0 +1,14 @@
+// Package tune is music that knows no instrument: bars, events, voices, ties,
+// glides, chord symbols and repeats, in exact time.
+//
+// A Tune is the written music: each bar once, repeats as signs. Unfold gives
+// the order in which bars sound; Sound gives the notes as heard; Moments gives
+// the written instants that an instrument must play.
+//
+// Time is counted in Ticks, of which Whole make a whole note: a whole number
+// that every note value and tuplet in use divides exactly, so nothing is ever
+// rounded. Readers refuse (with a position) what it can't hold.
+//
+// Bars, voices, events and notes are counted from 0 in code; Bar.Number is the
+// number a person reads.
+package tune

@@ -1,0 +1,60 @@
+package tune
+
+import "strconv"
+
+// Ticks is a stretch of musical time, exact.
+type Ticks int64
+
+// Whole is one whole note in ticks: 2^10·3^3·5^2·7·11·13·17. It holds 1/1024
+// notes, three-deep triplets, two-deep quintuplets and tuplets of 7, 11, 13 and
+// 17 exactly; int64 then holds some 780 million whole notes.
+const Whole Ticks = 1024 * 27 * 25 * 7 * 11 * 13 * 17
+
+// MostWholes bounds the length of a piece in whole notes; readers refuse more.
+const MostWholes = 1_000_000
+
+// Of gives num/den of a whole note, or false when that is no whole number of
+// ticks, when den is not positive or when it is longer than MostWholes.
+func Of(num, den int64) (Ticks, bool) {
+	if den <= 0 {
+		return 0, false
+	}
+	g := gcd(abs(num), den)
+	num, den = num/g, den/g
+	if int64(Whole)%den != 0 || abs(num)/den >= MostWholes {
+		return 0, false
+	}
+	return Ticks(num * (int64(Whole) / den)), true
+}
+
+// Fraction gives t in lowest terms as a fraction of a whole note.
+func (t Ticks) Fraction() (num, den int64) {
+	if t == 0 {
+		return 0, 1
+	}
+	g := gcd(abs(int64(t)), int64(Whole))
+	return int64(t) / g, int64(Whole) / g
+}
+
+// String gives the fraction of a whole note as text: "3/8", "2", "0".
+func (t Ticks) String() string {
+	num, den := t.Fraction()
+	if den == 1 {
+		return strconv.FormatInt(num, 10)
+	}
+	return strconv.FormatInt(num, 10) + "/" + strconv.FormatInt(den, 10)
+}
+
+func gcd(a, b int64) int64 {
+	for b != 0 {
+		a, b = b, a%b
+	}
+	return a
+}
+
+func abs(a int64) int64 {
+	if a < 0 {
+		return -a
+	}
+	return a
+}
