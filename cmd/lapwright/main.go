@@ -1,0 +1,195 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"runtime/debug"
+	"strings"
+	"sync/atomic"
+	"syscall"
+
+	"github.com/alecthomas/kong"
+	"golang.org/x/term"
+
+	"lapwright/internal/fault"
+	"lapwright/internal/whole"
+)
+
+// version is what --version prints.
+const version = "0.1.0"
+
+// The exit codes.
+const (
+	exitDone        = 0
+	exitMachine     = 1
+	exitInput       = 2
+	exitOurs        = 70
+	exitInterrupted = 130
+)
+
+// desk is what a verb works with: where it may talk, whether it may use colour,
+// and the context that ends when the user interrupts.
+type desk struct {
+	ctx            context.Context
+	stdout, stderr io.Writer
+	colour         bool // stdout is a terminal and NO_COLOR is not set
+	live           bool // stderr is a terminal: progress may be shown
+	// unhurried is set by a verb that ends by itself, tidily, when ctx does.
+	unhurried atomic.Bool
+}
+
+func main() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) }
+
+// run is the whole program but for the process around it.
+func run(args []string, stdout, stderr *os.File) (code int) {
+	defer func() {
+		if p := recover(); p != nil {
+			whole.Sweep()
+			fmt.Fprintf(stderr, "lapwright: this is our own fault, not yours: %v\nPlease report it with the command you gave and these lines:\n%s", p, trace(debug.Stack()))
+			code = exitOurs
+		}
+	}()
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	d := &desk{
+		ctx: ctx, stdout: stdout, stderr: stderr,
+		colour: term.IsTerminal(int(stdout.Fd())) && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb",
+		live:   term.IsTerminal(int(stderr.Fd())),
+	}
+	idle := context.AfterFunc(ctx, func() {
+		stop() // a second interrupt ends the process at once
+		if !d.unhurried.Load() {
+			whole.Sweep()
+			fmt.Fprintln(stderr, "lapwright: interrupted; nothing was left half done")
+			os.Exit(exitInterrupted)
+		}
+	})
+	defer idle()
+
+	var cli commands
+	left := -1
+	parser, err := kong.New(&cli,
+		kong.Name("lapwright"),
+		kong.Description("Turns tunes into sheets, sound and lessons for guitars that lie flat and are played with a steel bar."),
+		kong.Vars{"version": "lapwright " + version},
+		kong.Writers(stdout, stderr),
+		kong.Exit(func(c int) { left = c; panic(leave{}) }),
+		kong.ConfigureHelp(kong.HelpOptions{Compact: true, NoExpandSubcommands: true}),
+		kong.Bind(d),
+	)
+	if err != nil {
+		panic(err)
+	}
+	parsed, err := parse(parser, args)
+	if left >= 0 {
+		return left
+	}
+	if err != nil {
+		fmt.Fprintf(stderr, "lapwright: %v; see lapwright --help\n", err)
+		return exitInput
+	}
+	return d.report(parsed.Run(d))
+}
+
+// leave unwinds kong after --help or --version.
+type leave struct{}
+
+func parse(p *kong.Kong, args []string) (ctx *kong.Context, err error) {
+	defer func() {
+		if r := recover(); r != nil {
+			if _, ok := r.(leave); !ok {
+				panic(r)
+			}
+		}
+	}()
+	return p.Parse(args)
+}
+
+// report prints an error, one line for each fault, and chooses the exit code.
+func (d *desk) report(err error) int {
+	var list fault.List
+	var one *fault.Fault
+	var use usage
+	switch {
+	case err == nil:
+		return exitDone
+	case errors.Is(err, context.Canceled) && d.ctx.Err() != nil:
+		fmt.Fprintln(d.stderr, "lapwright: interrupted")
+		return exitInterrupted
+	case errors.As(err, &list):
+		for _, f := range list.FirstPerLine() {
+			d.fault("error", f)
+		}
+		return exitInput
+	case errors.As(err, &one):
+		d.fault("error", one)
+		return exitInput
+	case errors.As(err, &use):
+		fmt.Fprintf(d.stderr, "lapwright: %v\n", err)
+		return exitInput
+	}
+	fmt.Fprintf(d.stderr, "lapwright: %v\n", err)
+	return exitMachine
+}
+
+// warn prints what a reader kept out or guessed, one line each.
+func (d *desk) warn(warnings fault.List) {
+	for _, f := range warnings {
+		d.fault("warning", f)
+	}
+}
+
+func (d *desk) fault(kind string, f *fault.Fault) {
+	line := oneLine(f.Error())
+	if f.Hint != "" {
+		line += " (" + oneLine(f.Hint) + ")"
+	}
+	fmt.Fprintf(d.stderr, "%s: %s\n", kind, line)
+}
+
+// oneLine keeps control characters from a file out of the terminal.
+func oneLine(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r < ' ' || r == 0x7f || r >= 0x80 && r < 0xa0 {
+			return ' '
+		}
+		return r
+	}, s)
+}
+
+// printf writes to standard output.
+func (d *desk) printf(format string, a ...any) { fmt.Fprintf(d.stdout, format, a...) }
+
+// json writes v to standard output as indented JSON.
+func (d *desk) json(v any) error {
+	enc := json.NewEncoder(d.stdout)
+	enc.SetEscapeHTML(false)
+	enc.SetIndent("", "  ")
+	return enc.Encode(v)
+}
+
+// strong sets text in bold when the terminal may.
+func (d *desk) strong(s string) string {
+	if !d.colour {
+		return s
+	}
+	return "\x1b[1m" + s + "\x1b[0m"
+}
+
+// usage is a command line that parses but asks for something that is not there.
+type usage string
+
+func (u usage) Error() string { return string(u) }
+
+func usagef(format string, a ...any) error { return usage(fmt.Sprintf(format, a...)) }
+
+// trace shortens a stack to the lines a report needs.
+func trace(stack []byte) string {
+	lines := strings.SplitAfter(string(stack), "\n")
+	return strings.Join(lines[:min(len(lines), 24)], "")
+}

@@ -1,0 +1,63 @@
+package main
+
+import (
+	"errors"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"testing"
+
+	"github.com/rogpeppe/go-internal/testscript"
+)
+
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){"lapwright": main})
+}
+
+// TestScripts drives the real program: each .txtar file under testdata/script
+// holds commands, files, the expected output and the exit code.
+func TestScripts(t *testing.T) {
+	scripts, err := filepath.Glob("testdata/script/*.txtar")
+	if err != nil || len(scripts) == 0 {
+		t.Fatalf("no scripts found: %v", err)
+	}
+	root, err := filepath.Abs("../..")
+	if err != nil {
+		t.Fatal(err)
+	}
+	reference := os.Getenv("LAPWRIGHT_REFERENCE")
+	if reference == "" {
+		reference = filepath.Join(root, "..", "shared", "reference")
+	}
+	testscript.Run(t, testscript.Params{
+		Dir: "testdata/script",
+		Setup: func(e *testscript.Env) error {
+			e.Setenv("REFERENCE", reference)
+			e.Setenv("NO_COLOR", "1")
+			return nil
+		},
+		RequireExplicitExec: true,
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){
+			"exits": exits,
+		},
+	})
+}
+
+// exits runs a program and checks its exit code: exits 2 lapwright rigs nothing
+func exits(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 2 {
+		ts.Fatalf("usage: exits CODE program [argument ...]")
+	}
+	got := "0"
+	if err := ts.Exec(args[1], args[2:]...); err != nil {
+		var exit *exec.ExitError
+		if !errors.As(err, &exit) {
+			ts.Fatalf("%s did not run: %v", args[1], err)
+		}
+		got = strconv.Itoa(exit.ExitCode())
+	}
+	if got != args[0] {
+		ts.Fatalf("%v: exit code %s, want %s", args[1:], got, args[0])
+	}
+}

@@ -1,0 +1,212 @@
+package whole
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+)
+
+// building holds the paths under construction in this process, for Sweep.
+var building sync.Map
+
+// Sweep removes everything this process was building. It is for the moment
+// before an interrupted process ends.
+func Sweep() {
+	building.Range(func(path, _ any) bool {
+		os.RemoveAll(path.(string))
+		return true
+	})
+}
+
+// WriteFile puts b at path in one step, replacing a file that is there. A
+// folder, or another thing that is no plain file, is left alone and is an error.
+func WriteFile(path string, b []byte) error {
+	if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
+		if info.IsDir() {
+			return fmt.Errorf("%q is a folder; name a file", path)
+		}
+		return writeThrough(path, b)
+	}
+	f, err := os.CreateTemp(filepath.Dir(path), ".lapwright-*")
+	if err != nil {
+		return plain("write", path, err)
+	}
+	building.Store(f.Name(), nil)
+	defer building.Delete(f.Name())
+	_, err = f.Write(b)
+	err = errors.Join(err, f.Sync(), f.Close())
+	if err == nil {
+		err = os.Chmod(f.Name(), 0o644)
+	}
+	if err == nil {
+		err = os.Rename(f.Name(), path)
+	}
+	if err != nil {
+		os.Remove(f.Name())
+		return plain("write", path, err)
+	}
+	return syncFolder(filepath.Dir(path))
+}
+
+// writeThrough writes to a device or pipe, such as /dev/stdout, which cannot be
+// renamed over.
+func writeThrough(path string, b []byte) error {
+	f, err := os.OpenFile(path, os.O_WRONLY, 0)
+	if err != nil {
+		return plain("write", path, err)
+	}
+	_, err = f.Write(b)
+	return plain("write", path, errors.Join(err, f.Close()))
+}
+
+// Folder is a folder being built. Exactly one of Keep and Abandon ends it;
+// Abandon after Keep does nothing, so it can be deferred.
+type Folder struct {
+	place, temp string
+	ours        func(dir string) bool
+	done        bool
+}
+
+// NewFolder begins a folder that Keep will put at path. When something is at
+// path already it must be an empty folder or one for which ours is true, such
+// as one that an earlier run of the same command made; anything else is an
+// error at once, before any work is done. A nil ours accepts only emptiness.
+func NewFolder(path string, ours func(dir string) bool) (*Folder, error) {
+	path = filepath.Clean(path)
+	if err := replaceable(path, ours); err != nil {
+		return nil, err
+	}
+	parent := filepath.Dir(path)
+	if err := os.MkdirAll(parent, 0o755); err != nil {
+		return nil, plain("make the folder", parent, err)
+	}
+	temp, err := os.MkdirTemp(parent, ".lapwright-*")
+	if err != nil {
+		return nil, plain("make the folder", path, err)
+	}
+	building.Store(temp, nil)
+	return &Folder{place: path, temp: temp, ours: ours}, nil
+}
+
+func replaceable(path string, ours func(string) bool) error {
+	info, err := os.Stat(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return plain("look at", path, err)
+	}
+	if !info.IsDir() {
+		return fmt.Errorf("%q is a file; name a folder", path)
+	}
+	entries, err := os.ReadDir(path)
+	if err != nil {
+		return plain("look at", path, err)
+	}
+	if len(entries) == 0 || ours != nil && ours(path) {
+		return nil
+	}
+	return fmt.Errorf("the folder %q holds other things; name a new or an empty one", path)
+}
+
+// Write puts a file at a path inside the folder, with forward slashes. A path
+// that would leave the folder is an error.
+func (f *Folder) Write(name string, b []byte) error {
+	local := filepath.FromSlash(name)
+	if !filepath.IsLocal(local) {
+		return fmt.Errorf("%q is no path inside the folder", name)
+	}
+	path := filepath.Join(f.temp, local)
+	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+		return plain("write", filepath.Join(f.place, local), err)
+	}
+	file, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o644)
+	if err != nil {
+		return plain("write", filepath.Join(f.place, local), err)
+	}
+	_, err = file.Write(b)
+	return plain("write", filepath.Join(f.place, local), errors.Join(err, file.Sync(), file.Close()))
+}
+
+// Keep renames the folder into its place. An earlier folder there is moved
+// aside first and removed last; if the new one can't take its place the earlier
+// one is put back.
+func (f *Folder) Keep() error {
+	if f.done {
+		return errors.New("the folder was ended before")
+	}
+	defer f.Abandon()
+	if err := os.Chmod(f.temp, 0o755); err != nil {
+		return plain("finish", f.place, err)
+	}
+	if err := replaceable(f.place, f.ours); err != nil {
+		return err
+	}
+	old := f.temp + ".old"
+	err := os.Rename(f.place, old)
+	had := err == nil
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return plain("replace", f.place, err)
+	}
+	if err := os.Rename(f.temp, f.place); err != nil {
+		if had {
+			err = errors.Join(err, os.Rename(old, f.place))
+		}
+		return plain("finish", f.place, err)
+	}
+	f.done = true
+	building.Delete(f.temp)
+	if had {
+		if err := os.RemoveAll(old); err != nil {
+			return plain("remove the earlier folder", old, err)
+		}
+	}
+	return syncFolder(filepath.Dir(f.place))
+}
+
+// Abandon removes what was built, unless Keep has put it in its place.
+func (f *Folder) Abandon() {
+	if !f.done {
+		f.done = true
+		os.RemoveAll(f.temp)
+		building.Delete(f.temp)
+	}
+}
+
+// syncFolder flushes a rename. Systems that cannot flush a folder are not at
+// fault for it.
+func syncFolder(dir string) error {
+	if d, err := os.Open(dir); err == nil {
+		d.Sync()
+		d.Close()
+	}
+	return nil
+}
+
+// plain says what could not be done, where and why, without the name of the
+// temporary file.
+func plain(what, path string, err error) error {
+	if err == nil {
+		return nil
+	}
+	cause := err
+	var pe *fs.PathError
+	var le *os.LinkError
+	switch {
+	case errors.As(err, &pe):
+		cause = pe.Err
+	case errors.As(err, &le):
+		cause = le.Err
+	}
+	return fmt.Errorf("could not %s %q: %s: %w", what, path, strings.ToLower(cause.Error()), hidden{err})
+}
+
+// hidden keeps the cause for errors.Is without printing it a second time.
+type hidden struct{ err error }
+
+func (h hidden) Error() string { return "nothing was left half done" }
+func (h hidden) Unwrap() error { return h.err }
