@@ -1,0 +1,96 @@
+package tune
+
+import (
+	"cmp"
+	"slices"
+)
+
+// DefaultPerMinute is the speed of a tune that gives none, in beats a minute
+// of its first bar's Meter.Beat (our choice: an easy walking pace).
+const DefaultPerMinute = 100
+
+// Speed is a tempo in force from a place in sounding order on.
+type Speed struct {
+	At        Ticks
+	Beat      Ticks // the note that is counted
+	PerMinute int64 // how many a minute, in thousandths
+}
+
+// Clock tells the time of a tune in seconds, repeats unfolded. A Clock is made
+// by NewClock and does not follow later changes of the tune.
+type Clock struct {
+	speeds []Speed
+	starts []float64 // seconds at each speed's At
+	length Ticks
+}
+
+// NewClock makes the clock of a tune. Tempos hold until the next one in
+// sounding order; a tempo of words alone changes nothing.
+func NewClock(t *Tune) *Clock {
+	passes, _ := Unfold(t)
+	first := Speed{Beat: Whole / 4, PerMinute: DefaultPerMinute * 1000}
+	if len(t.Bars) > 0 && t.Bars[0].Meter.Unit > 0 {
+		first.Beat = t.Bars[0].Meter.Beat()
+	}
+	c := &Clock{speeds: []Speed{first}}
+	for _, pass := range passes {
+		b := &t.Bars[pass.Bar]
+		tempos := slices.Clone(b.Tempos)
+		slices.SortStableFunc(tempos, func(x, y Tempo) int { return cmp.Compare(x.At, y.At) })
+		for _, tempo := range tempos {
+			if tempo.PerMinute <= 0 || tempo.Beat <= 0 {
+				continue
+			}
+			s := Speed{pass.Start + tempo.At, tempo.Beat, tempo.PerMinute}
+			last := &c.speeds[len(c.speeds)-1]
+			switch {
+			case last.At == s.At:
+				*last = s
+			case last.Beat != s.Beat || last.PerMinute != s.PerMinute:
+				c.speeds = append(c.speeds, s)
+			}
+		}
+		c.length = pass.Start + b.Len
+	}
+	c.starts = make([]float64, len(c.speeds))
+	for i := 1; i < len(c.speeds); i++ {
+		c.starts[i] = c.starts[i-1] + c.speeds[i-1].seconds(c.speeds[i].At-c.speeds[i-1].At)
+	}
+	return c
+}
+
+// seconds gives how long a stretch of time lasts at the speed.
+func (s Speed) seconds(d Ticks) float64 {
+	return float64(d) / float64(s.Beat) * 60_000 / float64(s.PerMinute)
+}
+
+// Speeds gives the tempos in sounding order; the first is at 0.
+func (c *Clock) Speeds() []Speed { return slices.Clone(c.speeds) }
+
+// Len gives the length of the piece, repeats unfolded.
+func (c *Clock) Len() Ticks { return c.length }
+
+// Seconds gives the time in seconds of a place in sounding order. Before the
+// start and past the end the first and last tempo are carried on.
+func (c *Clock) Seconds(at Ticks) float64 {
+	i, found := slices.BinarySearchFunc(c.speeds, at, func(s Speed, at Ticks) int { return cmp.Compare(s.At, at) })
+	if !found {
+		i = max(i-1, 0)
+	}
+	return c.starts[i] + c.speeds[i].seconds(at-c.speeds[i].At)
+}
+
+// At is the inverse of Seconds, to the nearest tick.
+func (c *Clock) At(seconds float64) Ticks {
+	i, found := slices.BinarySearch(c.starts, seconds)
+	if !found {
+		i = max(i-1, 0)
+	}
+	s := c.speeds[i]
+	beats := (seconds - c.starts[i]) * float64(s.PerMinute) / 60_000
+	ticks := beats * float64(s.Beat)
+	if ticks < 0 {
+		return s.At + Ticks(ticks-0.5)
+	}
+	return s.At + Ticks(ticks+0.5)
+}

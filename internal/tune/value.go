@@ -1,0 +1,72 @@
+package tune
+
+// The bounds of written values: a large (eight whole notes) to a 1024th, with
+// at most three dots, and no dot below a 1024th.
+const (
+	LongestLog2  = -3
+	ShortestLog2 = 10
+	MostDots     = 3
+)
+
+// ValueOf gives the single written value of exactly that length, with at most
+// two dots, or false when no single value has it. It does not know of tuplets:
+// divide the length by them first.
+func ValueOf(length Ticks) (Value, bool) {
+	v := longestWithin(length)
+	return v, v.Len() == length && length > 0
+}
+
+// Values gives written values that add up to length, longest first, each with
+// at most one dot unless two dots fit exactly: what must be tied together to
+// write it. It fails (nil, false) when the length is not positive, is no
+// multiple of a 1024th note, or is longer than MostWholes.
+func Values(length Ticks) ([]Value, bool) {
+	const least = Whole >> ShortestLog2
+	if length <= 0 || length%least != 0 || length > MostWholes*Whole {
+		return nil, false
+	}
+	var out []Value
+	for length > 0 {
+		v := longestWithin(length)
+		if v.Dots > 1 && v.Len() != length {
+			v.Dots = 1
+		}
+		out = append(out, v)
+		length -= v.Len()
+	}
+	return out, true
+}
+
+// longestWithin gives the longest value of at most two dots that is no longer
+// than length; the shortest value there is when none is.
+func longestWithin(length Ticks) Value {
+	for log := int8(LongestLog2); log <= ShortestLog2; log++ {
+		for dots := int8(2); dots >= 0; dots-- {
+			v := Value{Log2: log, Dots: dots}
+			if int(log)+int(dots) <= ShortestLog2 && v.Len() <= length {
+				return v
+			}
+		}
+	}
+	return Value{Log2: ShortestLog2}
+}
+
+// Scaled gives the value's length inside tuplets, or false when that is no
+// whole number of ticks.
+func (v Value) Scaled(tuplets []Tuplet) (Ticks, bool) {
+	length := v.Len()
+	for _, t := range tuplets {
+		if t.Actual < 1 || t.Normal < 1 || t.Actual > MostTuplet || t.Normal > MostTuplet {
+			return 0, false
+		}
+		length *= Ticks(t.Normal)
+		if length%Ticks(t.Actual) != 0 {
+			return 0, false
+		}
+		length /= Ticks(t.Actual)
+	}
+	return length, true
+}
+
+// MostTuplet bounds the two numbers of a tuplet.
+const MostTuplet = 64
