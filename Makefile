@@ -1,0 +1,56 @@
+# What to build and check. "make test" is what must pass before a change lands.
+
+# The core: no file, network, clock or goroutine of its own, so it also
+# compiles to WebAssembly. The order of rooms is in internal/arrows.
+OUTER := lapwright/internal/(lesson|studio|web|whole|refcheck|arrows)
+CORE   = $(shell go list ./internal/... | grep -vE '$(OUTER)')
+
+.PHONY: build test test-tools check race wasm assets assets-check bench fuzz vulnerable clean
+
+build:
+	go build -o lapwright ./cmd/lapwright
+
+# Programs and libraries that only the tests need.
+test-tools:
+	.ci/tools
+
+test: test-tools check wasm assets-check
+	go test -timeout 9m ./...
+	$(MAKE) race
+
+# Style and correctness without running anything.
+check:
+	@bad=$$(gofmt -l cmd internal); if [ -n "$$bad" ]; then echo "not formatted: $$bad" >&2; exit 1; fi
+	go vet ./...
+	go tool staticcheck ./...
+	cd internal/web/src && npx --no-install tsc --noEmit
+
+wasm:
+	@test -n "$(CORE)" || { echo "no core rooms found" >&2; exit 1; }
+	GOOS=js GOARCH=wasm go build $(CORE)
+
+# The rooms that run goroutines, under the race detector.
+race:
+	go test -race -short -timeout 9m ./internal/whole ./internal/lesson ./internal/studio ./internal/web
+
+# The page's scripts and styles, bundled and committed so that building the
+# program needs nothing but Go.
+assets: test-tools
+	go run ./internal/web/build
+
+assets-check:
+	go run ./internal/web/build -check
+
+bench:
+	go test -run '^$$' -bench . -benchtime 3x -timeout 30m ./...
+
+# FUZZTIME a target; every Fuzz function in the tree.
+FUZZTIME ?= 30s
+fuzz:
+	@found=0; for p in $$(go list ./internal/...); do \
+	  for f in $$(go test -list '^Fuzz' $$p | grep '^Fuzz' || true); do \
+	    found=1; echo "$$p $$f"; go test -run '^$$' -fuzz "^$$f$$" -fuzztime $(FUZZTIME) $$p || exit 1; \
+	  done; done; test $$found = 1 || { echo "no fuzz targets found" >&2; exit 1; }
+
+clean:
+	rm -rf lapwright lesson

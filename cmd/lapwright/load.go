@@ -1,0 +1,97 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"strings"
+
+	"lapwright/internal/fault"
+	"lapwright/internal/rig"
+)
+
+// mostInput bounds a file that is read whole, in bytes.
+const mostInput = 64 << 20
+
+// readInput reads a file the user named, "-" for standard input. What cannot
+// be read is the user's to put right, so it is a fault.
+func readInput(name string) ([]byte, error) {
+	var r io.Reader = os.Stdin
+	if name != "-" {
+		info, err := os.Stat(name)
+		if err != nil {
+			return nil, unreadable(name, err)
+		}
+		if info.IsDir() {
+			return nil, &fault.Fault{File: name, Msg: "this is a folder; name a file in it"}
+		}
+		f, err := os.Open(name)
+		if err != nil {
+			return nil, unreadable(name, err)
+		}
+		defer f.Close()
+		r = f
+	}
+	b, err := io.ReadAll(io.LimitReader(r, mostInput+1))
+	if err != nil {
+		return nil, unreadable(name, err)
+	}
+	if len(b) > mostInput {
+		return nil, &fault.Fault{File: name, Msg: fmt.Sprintf("the file is over %d MB, the most that is read", mostInput>>20)}
+	}
+	return b, nil
+}
+
+func unreadable(name string, err error) error {
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return &fault.Fault{File: name, Msg: "there is no such file"}
+	case errors.Is(err, fs.ErrPermission):
+		return &fault.Fault{File: name, Msg: "the file may not be read"}
+	}
+	var pe *fs.PathError
+	if errors.As(err, &pe) {
+		err = pe.Err
+	}
+	return &fault.Fault{File: name, Msg: "the file can't be read: " + err.Error()}
+}
+
+// loadRig gives the rig of that name, or reads a file when the name looks like
+// one: it has an ending or a slash.
+func loadRig(name string) (*rig.Rig, error) {
+	if r, ok := rig.Builtin(name); ok {
+		return r, nil
+	}
+	if !strings.ContainsAny(name, `./\`) {
+		var names []string
+		for _, r := range rig.Builtins() {
+			names = append(names, r.Name)
+		}
+		return nil, &fault.Fault{Msg: fmt.Sprintf("no rig is named %q", name), Hint: "built in are " + strings.Join(names, ", ") + "; a rig of your own is named by its file, such as mine.toml"}
+	}
+	src, err := readInput(name)
+	if err != nil {
+		return nil, err
+	}
+	return rig.Parse(src, name)
+}
+
+// loadRigs loads several rigs and refuses the same name twice.
+func loadRigs(names []string) ([]*rig.Rig, error) {
+	var out []*rig.Rig
+	seen := map[string]bool{}
+	for _, n := range names {
+		r, err := loadRig(n)
+		if err != nil {
+			return nil, err
+		}
+		if seen[r.Name] {
+			return nil, usagef("the rig %q was given twice", r.Name)
+		}
+		seen[r.Name] = true
+		out = append(out, r)
+	}
+	return out, nil
+}

@@ -1,0 +1,14 @@
+// Package studio keeps a teacher's work: rigs, grips, tunes and lessons in one
+// SQLite file in which every save is a revision and nothing is overwritten.
+//
+// An Item is a thing with a kind and an identity that survives export; its
+// content is a body of plain text (TOML for rigs, ABC for tunes, JSON for the
+// rest) with an extra JSON object of settings beside it. Save names the
+// revision it was made from, and is refused with a Conflict when another save
+// came first. Undo and Redo move along revisions, Restore copies an old one to
+// the front, Discard puts an item in the trash and Recover takes it out.
+//
+// Times are UTC, to the millisecond. The schema and its steps are in sql/.
+//
+// Entry points: Open, Studio.Add, Studio.Save, Studio.Export, Studio.Import.
+package studio
