@@ -31,10 +31,13 @@ type Placement struct {
 	FirstFret, LastFret float64
 }
 
-// Touches says whether the bar lies on string s (1-based).
+// Touches says whether the bar lies on string s (1-based). In a split the
+// strings between the nose and Last lie under the bar too.
 func (p Placement) Touches(s int) bool {
-	if p.Kind == Split {
-		return s == int(p.First) || s == int(p.First)+1 || s == int(p.Last)
-	}
 	return p.Kind != Lifted && s >= int(p.First) && s <= int(p.Last)
+}
+
+// Slanted says whether the bar is off square: a slant or a split.
+func (p Placement) Slanted() bool {
+	return p.Kind == Forward || p.Kind == Reverse || p.Kind == Split
 }

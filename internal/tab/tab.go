@@ -32,7 +32,10 @@ type Stroke struct {
 type Pluck struct {
 	Ref    tune.Ref
 	String int     // 1-based
-	Fret   float64 // contact of the bar in frets from nut or capo; 0 is open
+	// Fret is the contact of the bar in frets from nut or capo; 0 is open. For a
+	// natural harmonic, which is played with the bar lifted, it is the fret
+	// nearest the node that is touched (NodeFret).
+	Fret   float64
 	Attack Attack
 	Finger Finger
 	Len    tune.Ticks // written length of this note, ties not joined
@@ -41,6 +44,8 @@ type Pluck struct {
 	// Scoop is where the glide into this note begins, in frets from Fret.
 	Scoop float64
 	// Node is the harmonic's number for harmonics (2 at the octave node), else 0.
+	// A natural harmonic counts from the open string, a palm harmonic from the
+	// string as the bar stops it.
 	Node    int8
 	Vibrato bool
 	Damp    bool // stopped when its length is over, rather than left to ring
