@@ -1,0 +1,211 @@
+package draw
+
+import (
+	"bytes"
+	"encoding/xml"
+	"image/png"
+	"io"
+	"math"
+	"strings"
+	"testing"
+)
+
+// sample is a page with every kind of item.
+func sample(text string) *Drawing {
+	return &Drawing{
+		Title: "Kūlia & the <tide>", Language: "en", Description: "A page of everything \x07 \"quoted\"",
+		Bookmarks: []Bookmark{{Title: "Begin", Page: 0, Y: 10}},
+		Pages: []*Page{{W: 100, H: 60, Items: []Item{
+			Line{X1: 5, Y1: 5, X2: 95, Y2: 5, Width: 0.2},
+			Line{X1: 5, Y1: 8, X2: 95, Y2: 8, Width: 0.3, Dash: 1, Ink: Grey},
+			Line{X1: 5, Y1: 12, X2: 20, Y2: 16, Width: 1, Round: true},
+			Box{X: 25, Y: 10, W: 20, H: 8, Radius: 2, Width: 0.3},
+			Box{X: 50, Y: 10, W: 20, H: 8, Ink: Pale},
+			Path{Width: 0.4, Steps: []Step{{MoveTo, [3]Point{{75, 18}}}, {CurveTo, [3]Point{{80, 8}, {85, 8}, {92, 18}}}}},
+			&Group{Class: "note", Keys: []Key{{"bar", "3"}, {"at", "1/4"}}, Items: []Item{
+				Glyph{Symbol: GClef8vb, X: 10, Y: 35, Space: 1.75},
+				Glyph{Symbol: NoteheadBlack, X: 20, Y: 35, Space: 1.75},
+			}},
+			Text{S: text, Font: Serif, Size: 4, X: 30, Y: 30},
+			Text{S: "B♭ F♯ ʻokina ā Ελληνικά Кириллица", Font: SerifItalic, Size: 4, X: 30, Y: 36},
+			Text{S: "R 3 5 ♭7 12", Font: SansBold, Size: 3, X: 50, Y: 42, Anchor: Middle},
+			Text{S: "Title", Font: SerifBold, Size: 5, X: 95, Y: 50, Anchor: End, Ink: Grey},
+		}}},
+	}
+}
+
+func TestSameBytesEveryTime(t *testing.T) {
+	a, b := sample("one"), sample("one")
+	if !bytes.Equal(SVG(a, 0), SVG(b, 0)) {
+		t.Error("SVG differs between two runs")
+	}
+	p, err := PDF(a)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for range 3 {
+		q, err := PDF(b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !bytes.Equal(p, q) {
+			t.Fatal("PDF differs between two runs")
+		}
+	}
+	x, err := PNG(a, 0, 100)
+	if err != nil {
+		t.Fatal(err)
+	}
+	y, err := PNG(b, 0, 100)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(x, y) {
+		t.Error("PNG differs between two runs")
+	}
+}
+
+// TestHostileText puts texts that try to leave their element through every
+// field that reaches the SVG, and reads it back with the standard XML decoder.
+func TestHostileText(t *testing.T) {
+	for _, s := range []string{
+		`</text><script>alert(1)</script>`, `" onload="alert(1)`, `<![CDATA[x]]>`, "&amp;&#0;&bogus;", "a\x00b\x01c\ufffe", "]]>", "<!--", "\xff\xfe", `'><g data-x='`,
+	} {
+		d := sample(s)
+		d.Title, d.Description, d.Language = s, s, s
+		d.Pages[0].Items = append(d.Pages[0].Items, &Group{Class: s, Keys: []Key{{s + "x", s}}, Items: []Item{Text{S: s, Size: 3}}})
+		dec := xml.NewDecoder(bytes.NewReader(SVG(d, 0)))
+		texts := 0
+		for {
+			tok, err := dec.Token()
+			if err == io.EOF {
+				break
+			}
+			if err != nil {
+				t.Fatalf("%q: the SVG is not well formed: %v", s, err)
+			}
+			if e, ok := tok.(xml.StartElement); ok {
+				switch e.Name.Local {
+				case "svg", "title", "desc", "defs", "path", "g", "use", "text", "rect":
+				default:
+					t.Errorf("%q: made its way out as <%s>", s, e.Name.Local)
+				}
+				for _, a := range e.Attr {
+					if strings.HasPrefix(a.Name.Local, "on") {
+						t.Errorf("%q: made an attribute %s", s, a.Name.Local)
+					}
+				}
+				if e.Name.Local == "text" {
+					texts++
+				}
+			}
+		}
+		if texts == 0 {
+			t.Errorf("%q: no text in the SVG", s)
+		}
+		if _, err := PDF(d); err != nil {
+			t.Errorf("%q: %v", s, err)
+		}
+	}
+}
+
+// TestPNGInk draws shapes whose area is known and weighs the ink.
+func TestPNGInk(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		item Item
+		area float64 // mm²
+	}{
+		{"box", Box{X: 2, Y: 2, W: 4, H: 3}, 12},
+		{"line", Line{X1: 1, Y1: 1, X2: 9, Y2: 7, Width: 0.5}, 5},
+		{"round line", Line{X1: 2, Y1: 2, X2: 8, Y2: 2, Width: 1, Round: true}, 6 + math.Pi/4},
+		{"dashes", Line{X1: 1, Y1: 5, X2: 9, Y2: 5, Width: 1, Dash: 1}, 4},
+		{"outline", Box{X: 2, Y: 2, W: 5, H: 5, Width: 1}, 36 - 16 - (1 - math.Pi/4)},
+	} {
+		d := &Drawing{Pages: []*Page{{W: 10, H: 10, Items: []Item{c.item}}}}
+		b, err := PNG(d, 0, 508)
+		if err != nil {
+			t.Fatal(err)
+		}
+		img, err := png.Decode(bytes.NewReader(b))
+		if err != nil {
+			t.Fatal(err)
+		}
+		ink := 0.0
+		for y := range img.Bounds().Dy() {
+			for x := range img.Bounds().Dx() {
+				r, _, _, _ := img.At(x, y).RGBA()
+				ink += 1 - float64(r)/0xFFFF
+			}
+		}
+		if got := ink / 400; math.Abs(got-c.area) > 0.05 { // 20 pixels a millimetre
+			t.Errorf("%s: inked %.3f mm², want %.3f", c.name, got, c.area)
+		}
+	}
+}
+
+func TestBounds(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		item Item
+		want Rect
+	}{
+		{"upright line", Line{X1: 1, Y1: 2, X2: 1, Y2: 5, Width: 0.2}, Rect{0.9, 2, 1.1, 5}},
+		{"outlined box", Box{X: 1, Y: 1, W: 2, H: 2, Width: 0.2}, Rect{0.9, 0.9, 3.1, 3.1}},
+		// The middle of a symmetric cubic lies at three quarters of its control height.
+		{"arch", Path{Steps: []Step{{MoveTo, [3]Point{{0, 0}}}, {CurveTo, [3]Point{{1, -4}, {3, -4}, {4, 0}}}}}, Rect{0, -3, 4, 0}},
+		{"group", &Group{Items: []Item{Box{X: 0, Y: 0, W: 1, H: 1}, Box{X: 3, Y: 3, W: 1, H: 1}}}, Rect{0, 0, 4, 4}},
+	} {
+		got := c.item.Bounds()
+		if math.Abs(got.X0-c.want.X0)+math.Abs(got.Y0-c.want.Y0)+math.Abs(got.X1-c.want.X1)+math.Abs(got.Y1-c.want.Y1) > 1e-9 {
+			t.Errorf("%s: bounds %v, want %v", c.name, got, c.want)
+		}
+	}
+}
+
+func TestEverySymbolIsInTheFont(t *testing.T) {
+	if len(Symbols()) < 100 {
+		t.Fatalf("only %d symbols", len(Symbols()))
+	}
+	for _, s := range Symbols() {
+		if !s.Known() {
+			t.Errorf("%s (U+%04X) is not in the music font", s, rune(s))
+		}
+	}
+	bad := &Drawing{Pages: []*Page{{W: 10, H: 10, Items: []Item{Glyph{Symbol: 0xF8FE, Space: 1}}}}}
+	if _, err := PDF(bad); err == nil {
+		t.Error("a symbol that is not in the font went into a PDF without an error")
+	}
+	if _, err := PNG(bad, 0, 72); err == nil {
+		t.Error("a symbol that is not in the font went into a PNG without an error")
+	}
+}
+
+func TestLettersThatPrint(t *testing.T) {
+	for _, s := range []string{"Harbour Street, waltz", "ʻŌhiʻa lehua, Kāneʻohe", "Ελληνικός σκοπός", "Русская песня, Київ", "façade Łódź Ősz Þing", "B♭ F♯ E♮", "“quotes” – dash … ½"} {
+		for f := range fonts {
+			if lacking, ok := f.Prints(s); !ok {
+				t.Errorf("font %d lacks %q of %q", f, lacking, s)
+			}
+		}
+	}
+	if lacking, ok := Serif.Prints("雪と"); ok || len(lacking) != 2 {
+		t.Errorf("letters that no font has were not reported: %q", lacking)
+	}
+	if _, ok := Serif.Prints("שלום"); ok {
+		t.Error("letters set from right to left were not reported")
+	}
+	d := sample("雪")
+	if got := d.Unprinted(); len(got) != 1 || got[0] != "雪" {
+		t.Errorf("Unprinted gives %q", got)
+	}
+}
+
+func BenchmarkPDF(b *testing.B) {
+	d := sample("one")
+	for b.Loop() {
+		if _, err := PDF(d); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

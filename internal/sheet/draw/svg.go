@@ -1,0 +1,238 @@
+package draw
+
+import (
+	"fmt"
+	"hash/fnv"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// SVG gives one page (counted from 0) as a whole SVG document. A page that
+// does not exist gives nil.
+//
+// The document is a picture with a title and a description for readers who
+// can't see it; its text stays text, and each text carries its length so that
+// another font in the reader's machine can't push it into its neighbours. All
+// ids begin with a mark made from the content, so that many pages can stand in
+// one HTML document.
+func SVG(d *Drawing, page int) []byte {
+	if page < 0 || page >= len(d.Pages) {
+		return nil
+	}
+	p := d.Pages[page]
+	w := &svgWriter{used: map[Symbol]bool{}}
+	w.items(p.Items)
+	body := w.b.String()
+
+	desc := p.Description
+	if desc == "" {
+		desc = d.Description
+	}
+	title := d.Title
+	if len(d.Pages) > 1 {
+		title = fmt.Sprintf("%s, page %d of %d", title, page+1, len(d.Pages))
+	}
+	h := fnv.New64a()
+	h.Write([]byte(title + "\x00" + desc + "\x00" + body))
+	id := "s" + strconv.FormatUint(h.Sum64(), 36)
+
+	var out strings.Builder
+	lang := escape(d.language())
+	fmt.Fprintf(&out, `<svg xmlns="http://www.w3.org/2000/svg" width="%smm" height="%smm" viewBox="0 0 %s %s" role="img" aria-labelledby="%s-t %s-d" lang="%s" xml:lang="%s">`,
+		num(p.W), num(p.H), num(p.W), num(p.H), id, id, lang, lang)
+	fmt.Fprintf(&out, "\n<title id=\"%s-t\">%s</title>\n<desc id=\"%s-d\">%s</desc>\n", id, escape(title), id, escape(desc))
+	if len(w.used) > 0 {
+		out.WriteString("<defs>\n")
+		symbols := make([]Symbol, 0, len(w.used))
+		for s := range w.used {
+			symbols = append(symbols, s)
+		}
+		slices.Sort(symbols)
+		for _, s := range symbols {
+			// Thousandths of a staff space, so that the figures stay short.
+			fmt.Fprintf(&out, "<path id=\"%s-%s\" d=\"%s\"/>\n", id, s, pathData(outline(s).steps, 1000, 0))
+		}
+		out.WriteString("</defs>\n")
+	}
+	out.WriteString(strings.ReplaceAll(body, symbolMark, id+"-"))
+	out.WriteString("</svg>\n")
+	return []byte(out.String())
+}
+
+// symbolMark stands for the document's mark until the body is known. It can't
+// come from a text, in which control characters are removed.
+const symbolMark = "\x01"
+
+type svgWriter struct {
+	b    strings.Builder
+	used map[Symbol]bool
+}
+
+func (w *svgWriter) items(items []Item) {
+	for _, it := range items {
+		w.item(it)
+	}
+}
+
+func (w *svgWriter) item(it Item) {
+	b := &w.b
+	switch it := it.(type) {
+	case *Group:
+		b.WriteString("<g")
+		if it.Class != "" {
+			fmt.Fprintf(b, ` class="%s"`, escape(it.Class))
+		}
+		for _, k := range it.Keys {
+			fmt.Fprintf(b, ` data-%s="%s"`, keyName(k.Name), escape(k.Value))
+		}
+		b.WriteString(">\n")
+		w.items(it.Items)
+		b.WriteString("</g>\n")
+	case Line:
+		fmt.Fprintf(b, `<path d="M%s %sL%s %s" stroke="%s" stroke-width="%s"`, num(it.X1), num(it.Y1), num(it.X2), num(it.Y2), it.Ink.hex(), num(it.Width))
+		if it.Round {
+			b.WriteString(` stroke-linecap="round"`)
+		}
+		if it.Dash > 0 {
+			fmt.Fprintf(b, ` stroke-dasharray="%s"`, num(it.Dash))
+		}
+		b.WriteString("/>\n")
+	case Box:
+		fmt.Fprintf(b, `<rect x="%s" y="%s" width="%s" height="%s"`, num(it.X), num(it.Y), num(it.W), num(it.H))
+		if it.Radius > 0 {
+			fmt.Fprintf(b, ` rx="%s"`, num(it.Radius))
+		}
+		w.paint(it.Width, it.Ink)
+	case Path:
+		fmt.Fprintf(b, `<path d="%s"`, pathData(it.Steps, 1, 3))
+		if it.Width > 0 {
+			b.WriteString(` stroke-linecap="round" stroke-linejoin="round"`)
+		}
+		w.paint(it.Width, it.Ink)
+	case Glyph:
+		if !it.Symbol.Known() {
+			return
+		}
+		w.used[it.Symbol] = true
+		fmt.Fprintf(b, `<use href="#%s%s" transform="translate(%s %s) scale(%s)"`, symbolMark, it.Symbol, num(it.X), num(it.Y), strconv.FormatFloat(round(it.Space/1000, 7), 'f', -1, 64))
+		if it.Ink != Black {
+			fmt.Fprintf(b, ` fill="%s"`, it.Ink.hex())
+		}
+		b.WriteString("/>\n")
+	case Text:
+		s := clean(it.S)
+		if s == "" {
+			return
+		}
+		f := faces[it.Font]
+		fmt.Fprintf(b, `<text x="%s" y="%s" font-family="%s" font-size="%s"`, num(it.X), num(it.Y), f.family, num(it.Size))
+		if f.bold {
+			b.WriteString(` font-weight="bold"`)
+		}
+		if f.italic {
+			b.WriteString(` font-style="italic"`)
+		}
+		if it.Anchor != Start {
+			fmt.Fprintf(b, ` text-anchor="%s"`, [...]string{"start", "middle", "end"}[it.Anchor])
+		}
+		if it.Ink != Black {
+			fmt.Fprintf(b, ` fill="%s"`, it.Ink.hex())
+		}
+		fmt.Fprintf(b, ` textLength="%s" lengthAdjust="spacingAndGlyphs">%s</text>`+"\n", num(it.Width()), escape(s))
+	}
+}
+
+func (w *svgWriter) paint(width float64, ink Ink) {
+	if width > 0 {
+		fmt.Fprintf(&w.b, ` fill="none" stroke="%s" stroke-width="%s"/>`+"\n", ink.hex(), num(width))
+		return
+	}
+	if ink != Black {
+		fmt.Fprintf(&w.b, ` fill="%s"`, ink.hex())
+	}
+	w.b.WriteString("/>\n")
+}
+
+func (i Ink) hex() string { return fmt.Sprintf("#%06x", uint32(i)&0xFFFFFF) }
+
+func (i Ink) rgb() (r, g, b uint8) { return uint8(i >> 16), uint8(i >> 8), uint8(i) }
+
+// pathData writes steps in SVG's path language, scaled, with the given number
+// of decimals.
+func pathData(steps []Step, scale float64, decimals int) string {
+	var b []byte
+	pt := func(p Point) {
+		if n := len(b); n > 0 && b[n-1] >= '0' && b[n-1] <= '9' {
+			b = append(b, ' ')
+		}
+		b = strconv.AppendFloat(b, round(p.X*scale, decimals), 'f', -1, 64)
+		b = append(b, ' ')
+		b = strconv.AppendFloat(b, round(p.Y*scale, decimals), 'f', -1, 64)
+	}
+	for _, s := range steps {
+		switch s.Op {
+		case MoveTo:
+			b = append(b, 'M')
+			pt(s.P[0])
+		case LineTo:
+			b = append(b, 'L')
+			pt(s.P[0])
+		case CurveTo:
+			b = append(b, 'C')
+			pt(s.P[0])
+			pt(s.P[1])
+			pt(s.P[2])
+		case Close:
+			b = append(b, 'Z')
+		}
+	}
+	return string(b)
+}
+
+// num writes millimetres to the micrometre.
+func num(v float64) string { return strconv.FormatFloat(round(v, 3), 'f', -1, 64) }
+
+func round(v float64, decimals int) float64 {
+	p := math.Pow10(decimals)
+	r := math.Round(v*p) / p
+	if r == 0 {
+		return 0 // not −0
+	}
+	return r
+}
+
+// keyName keeps what may stand in the name of a data attribute.
+func keyName(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r >= 'a' && r <= 'z' || r == '-' {
+			return r
+		}
+		return -1
+	}, s)
+}
+
+// escape makes any string safe in XML text and in attributes, and keeps only
+// characters that XML 1.0 allows.
+func escape(s string) string {
+	var b strings.Builder
+	for _, r := range s {
+		switch {
+		case r == '&':
+			b.WriteString("&amp;")
+		case r == '<':
+			b.WriteString("&lt;")
+		case r == '>':
+			b.WriteString("&gt;")
+		case r == '"':
+			b.WriteString("&#34;")
+		case r == '\'':
+			b.WriteString("&#39;")
+		case r < ' ' && r != '\n' && r != '\t', r == 0xFFFE, r == 0xFFFF:
+		default:
+			b.WriteRune(r)
+		}
+	}
+	return b.String()
+}
