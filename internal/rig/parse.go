@@ -299,4 +299,3 @@ func (n node) quantity(key string, p presence, what, like, orLike string, units 
 	}
 	return v
 }
-

@@ -14,7 +14,7 @@ const (
 
 	// SlimmestCore and StoutestCore bound the core ratio.
 	SlimmestCore = 0.15
-	StoutestCore = 0.90
+	StoutestCore = 0.85
 )
 
 // Field names the part of a String that is wrong.
@@ -78,8 +78,6 @@ func (s String) Check() []*Bad {
 		out = append(out, bad(CoreRatioField, "a wound string is thicker than its core, and the core here is \"%.4g\" times as thick", r)...)
 	case r < SlimmestCore || r > StoutestCore:
 		out = append(out, bad(CoreRatioField, "a core ratio of \"%.4g\" is outside what strings are made with: %g to %g", r, SlimmestCore, StoutestCore)...)
-	case s.Core == HexCore && r*acrossCorners >= 1:
-		out = append(out, bad(CoreRatioField, "with a hexagonal core of ratio \"%.4g\" the corners stand out of the wrap", r)...)
 	}
 	if s.Core != RoundCore && s.Core != HexCore {
 		out = append(out, bad(CoreField, "unknown core %q: it is \"round\" or \"hex\"", string(s.Core))...)

@@ -39,9 +39,9 @@ func (m Material) plain() bool {
 	return m == MusicWire || m == NickelPlated || m == Stainless
 }
 
-// acrossCorners is the width of a regular hexagon over its corners when it is
-// one wide over its flats.
-const acrossCorners = 1.1547005383792515 // 2/√3
+// roundOf is the diameter of the round wire with the same area as a regular
+// hexagon that is one wide over its flats: √(2√3/π).
+const roundOf = 1.0500751358
 
 // CoreDiameter gives the diameter of what carries the pull: the string itself
 // when plain, the core when wound (over the flats of a hexagonal one).
@@ -52,40 +52,41 @@ func (s String) CoreDiameter() MM {
 	return MM(s.CoreRatio) * s.Diameter
 }
 
+// roundCore gives the core as a round wire of the same area.
+func (s String) roundCore() MM {
+	d := s.CoreDiameter()
+	if s.Wound && s.Core == HexCore {
+		d *= roundOf
+	}
+	return d
+}
+
 // CoreArea gives the cross-section, in mm², of what carries the pull: π·d²/4
 // for a round one, (√3/2)·d² for a regular hexagon of d over its flats.
 func (s String) CoreArea() float64 {
-	d := float64(s.CoreDiameter())
-	if s.Wound && s.Core == HexCore {
-		return math.Sqrt(3) / 2 * d * d
-	}
+	d := float64(s.roundCore())
 	return math.Pi / 4 * d * d
 }
 
-// WrapDiameter gives the diameter of the wrap wire, 0 for a plain string. The
-// wrap rides on the corners of a hexagonal core.
+// WrapDiameter gives the diameter of the wrap wire, 0 for a plain string.
 func (s String) WrapDiameter() MM {
 	if !s.Wound {
 		return 0
 	}
-	over := s.CoreDiameter()
-	if s.Core == HexCore {
-		over *= acrossCorners
-	}
-	return (s.Diameter - over) / 2
+	return (s.Diameter - s.roundCore()) / 2
 }
 
 // MassPerLength gives the string's mass per length: what was measured, when it
 // was; else ρ·A for a plain string; else the core with a close helix of wrap
 // wire about it,
 //
-//	μ = ρc·Ac + ρw·(π·dw²/4)·√(1 + (π·(dc+dw)/dw)²)
+//	μ = ρc·π·dc²/4 + ρw·(π·dw²/4)·√(1 + (π·(dc+dw)/dw)²),  dw = (D − dc)/2
 //
-// where dc and dw are the diameters of core and wrap, Ac the core's area and ρ
-// the densities: each turn advances by dw and is as long as the hypotenuse of
-// dw and the mean circumference π·(dc+dw). For a hexagonal core the mean turn
-// is taken half way between its flats and its corners. The string must pass
-// Check.
+// where D, dc and dw are the diameters of string, core and wrap and ρ the
+// densities: each turn advances by dw and is as long as the hypotenuse of dw
+// and the mean circumference π·(dc+dw). A hexagonal core stands as the round
+// one of the same area: the wrap bridges its flats, but is drawn in between the
+// corners. The string must pass Check.
 func (s String) MassPerLength() KgPerM {
 	if s.Measured > 0 {
 		return KgPerM(s.Measured)
@@ -95,10 +96,7 @@ func (s String) MassPerLength() KgPerM {
 	if !s.Wound {
 		return KgPerM(rho * s.CoreArea() * square)
 	}
-	dc, dw := float64(s.CoreDiameter()), float64(s.WrapDiameter())
-	if s.Core == HexCore {
-		dc *= (1 + acrossCorners) / 2
-	}
+	dc, dw := float64(s.roundCore()), float64(s.WrapDiameter())
 	turn := math.Hypot(1, math.Pi*(dc+dw)/dw)
 	core := densities[MusicWire] * s.CoreArea()
 	wrap := rho * math.Pi / 4 * dw * dw * turn
@@ -107,8 +105,9 @@ func (s String) MassPerLength() KgPerM {
 
 // The relative half-widths of what MassPerLength gives. Plain: drawn wire is
 // held to about half a percent in diameter, so one percent in area (from
-// memory). Wound: what a core ratio that is only typical leaves open; pinned
-// by the published strings of the reference test. Measured: a kitchen scale
+// memory). Wound: what the make of the core and wrap leaves open; pinned by the
+// published strings of the reference test (strings of the same gauge from
+// different makers differ by up to five percent, so weigh yours). Measured: a kitchen scale
 // and a ruler.
 const (
 	PlainSpread    = 0.01
