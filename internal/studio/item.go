@@ -143,11 +143,6 @@ func (s *Studio) Save(ctx context.Context, id string, base int, c Content, why s
 		return s.moveTo(ctx, tx, id, base, next)
 	})
 	if err != nil {
-		// A base that never was fails as a foreign key at the commit.
-		var code interface{ Code() int }
-		if errors.As(err, &code) && code.Code() == 787 {
-			return nil, ErrNone
-		}
 		return nil, s.plain("save", err)
 	}
 	return s.Get(ctx, id)

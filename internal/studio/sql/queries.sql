@@ -50,6 +50,9 @@ ORDER BY r.number DESC;
 -- name: all items
 SELECT id FROM item ORDER BY created_ms, id;
 
+-- name: current
+SELECT current FROM item WHERE id = ?;
+
 -- name: newest child
 SELECT max(number) FROM revision WHERE item = ? AND parent = ?;
 
