@@ -46,7 +46,9 @@ func TensileStrength(m Material, d MM) float64 {
 		table = stainless
 	}
 	in := float64(d / Inch)
-	i := sort.Search(len(table), func(i int) bool { return table[i].in >= in })
+	// A gauge that went through millimetres must not slip into the next band.
+	const slack = 1e-9
+	i := sort.Search(len(table), func(i int) bool { return table[i].in >= in-slack })
 	switch {
 	case i == 0:
 		return table[0].ksi * ksi
