@@ -32,7 +32,7 @@ type Geometry struct {
 // New takes the measure of a rig. With a sliding capo use the rig that
 // rig.WithCapo gives: frets and x are then counted from the capo.
 func New(r *rig.Rig) *Geometry {
-	g := &Geometry{r: r, L: float64(r.Scale), highest: float64(r.Frets - r.Capo.At)}
+	g := &Geometry{r: r, L: float64(r.Scale), highest: float64(r.Frets)}
 	n := len(r.Strings)
 	for i := range r.Strings {
 		across := 0.0

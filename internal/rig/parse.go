@@ -107,8 +107,9 @@ func (d *document) rig() *Rig {
 }
 
 // DefaultMaxSlant is how far a player leans the bar when the rig does not say,
-// in degrees (common practice, no source).
-const DefaultMaxSlant = 40
+// in degrees: what a one-fret slant over three strings takes at the fifth fret,
+// from where on players use it (common practice, no source).
+const DefaultMaxSlant = 55
 
 func (n node) string() String {
 	var s String
