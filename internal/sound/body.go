@@ -1,0 +1,182 @@
+package sound
+
+import (
+	"math"
+
+	"lapwright/internal/rig"
+)
+
+// voice is what makes one kind of instrument sound like itself.
+type voice struct {
+	loss decay
+	// pick is how far from the bridge the fingers pluck, in mm.
+	pick float64
+	// pickup is how far from the bridge the pickup sits, in mm; 0 for an
+	// acoustic instrument.
+	pickup float64
+	// modes are the body's resonances; straight is how much of the strings'
+	// pull is heard without them.
+	modes    []mode
+	straight float64
+	// scatter is how many weak resonances fill the band above the listed ones,
+	// and how strong they are.
+	scatter      int
+	scatterLevel float64
+	shape        []biquad // filters after the resonances, in order
+	room         float64  // level of the room's answer
+	knock        float64  // how much of a hand or bar on the instrument is heard
+}
+
+// mode is one resonance: its frequency, its quality factor and its gain. The
+// sign says which way it moves; neighbours that move against each other leave
+// no hole between them.
+type mode struct{ hz, q, gain float64 }
+
+// voices holds the figures for each kind of body. Where instruments of a kind
+// have been measured in print the figures follow them: the air and top
+// resonances of flat-top guitars near 100 and 200 Hz (Fletcher and Rossing,
+// section 9.7); a cone's broad resonances between 200 Hz and 2 kHz and the
+// short decay of a string that drives one are from memory. Everything else was
+// set by measuring what came out against docs/sound.md.
+var voices = map[rig.Body]voice{
+	rig.SquareNeckResonator: {
+		loss: decay{open: 3.2, slope: 0.45, high: 0.42, bar: 0.72},
+		pick: 95,
+		modes: []mode{
+			{118, 9, 0.55}, {206, 7, -0.75}, {292, 8, 0.8}, {415, 7, -1.0}, {590, 6, 1.15}, {840, 5, -1.3},
+			{1180, 5, 1.45}, {1650, 4.5, -1.5}, {2280, 4, 1.2}, {3150, 4, -0.9}, {4300, 3.5, 0.6}, {6000, 3, -0.35},
+		},
+		straight: 0.10, scatter: 28, scatterLevel: 0.22,
+		shape: []biquad{highPass(75, 0.7), lowPass(9000, 0.6)},
+		room:  0.16, knock: 1,
+	},
+	rig.Tricone: {
+		loss: decay{open: 4.0, slope: 0.42, high: 0.55, bar: 0.76},
+		pick: 95,
+		modes: []mode{
+			{132, 10, 0.5}, {188, 9, -0.6}, {305, 7, 0.75}, {460, 6, -0.9}, {700, 5, 1.0}, {1060, 4.5, -1.1},
+			{1500, 5, 1.15}, {2150, 6, -1.25}, {2900, 6, 1.15}, {3800, 6, -0.95}, {5100, 5, 0.7}, {7000, 4, -0.4},
+		},
+		straight: 0.14, scatter: 36, scatterLevel: 0.26,
+		shape: []biquad{highPass(85, 0.7), lowPass(11000, 0.6)},
+		room:  0.18, knock: 0.8,
+	},
+	rig.HollowNeckAcoustic: {
+		loss: decay{open: 3.4, slope: 0.5, high: 0.34, bar: 0.74},
+		pick: 105,
+		modes: []mode{
+			{96, 14, 0.9}, {178, 18, -1.2}, {228, 16, 1.0}, {318, 16, -0.8}, {402, 14, 0.9}, {540, 12, -0.8},
+			{720, 9, 0.75}, {980, 7, -0.7}, {1350, 6, 0.65}, {1850, 5, -0.55}, {2600, 4, 0.45}, {3800, 3.5, -0.3},
+		},
+		straight: 0.09, scatter: 30, scatterLevel: 0.16,
+		shape: []biquad{highPass(65, 0.7), lowPass(7500, 0.6)},
+		room:  0.17, knock: 1.2,
+	},
+	rig.RoundNeckAcoustic: {
+		loss: decay{open: 3.8, slope: 0.5, high: 0.36, bar: 0.72},
+		pick: 110,
+		modes: []mode{
+			{101, 14, 1.0}, {196, 20, -1.3}, {242, 16, 0.9}, {370, 16, -0.8}, {465, 14, 0.8}, {610, 11, -0.75},
+			{830, 8, 0.7}, {1120, 7, -0.65}, {1550, 6, 0.6}, {2200, 5, -0.5}, {3100, 4, 0.42}, {4500, 3.5, -0.28},
+		},
+		straight: 0.10, scatter: 30, scatterLevel: 0.16,
+		shape: []biquad{highPass(65, 0.7), lowPass(8000, 0.6)},
+		room:  0.17, knock: 1.2,
+	},
+	rig.LapSteel: {
+		loss: decay{open: 9, slope: 0.4, high: 0.8, bar: 0.6},
+		pick: 110, pickup: 62,
+		straight: 1,
+		// The pickup's own resonance, then a clean amplifier and its loudspeaker.
+		shape: []biquad{
+			lowPass(3900, 1.7), highPass(70, 0.7), peak(180, 0.8, 1.5), peak(520, 0.8, -2), peak(2600, 0.9, 3.5),
+			lowPass(5200, 0.9), lowPass(6400, 0.55),
+		},
+		room: 0.14, knock: 0.12,
+	},
+	rig.PedalSteel: {
+		loss: decay{open: 11, slope: 0.4, high: 0.95, bar: 0.62},
+		pick: 120, pickup: 38,
+		straight: 1,
+		shape: []biquad{
+			lowPass(4600, 1.5), highPass(75, 0.7), peak(160, 0.8, 2), peak(800, 0.7, -3.5), peak(3000, 0.9, 3),
+			lowPass(5600, 0.9), lowPass(7000, 0.55),
+		},
+		room: 0.2, knock: 0.08,
+	},
+}
+
+// body turns the pull of the strings at the bridge, or what the pickup senses,
+// into what is heard left and right.
+type body struct {
+	modes       []resonance
+	left, right []float64 // gain of each mode to each side
+	straight    float64
+	shape       [2][]biquad
+	stereo      bool // modes are heard differently on each side
+}
+
+// bodySeed fixes the weak resonances, so that an instrument is the same one
+// whatever is played on it.
+const bodySeed = 0x51ab
+
+func newBody(v voice) *body {
+	b := &body{straight: v.straight, stereo: len(v.modes) > 0}
+	r := noise(bodySeed)
+	add := func(m mode) {
+		// Low modes radiate to all sides alike, high ones do not: up to 3 dB apart
+		// from 1 kHz on (our figure).
+		lean := 0.17 * min(1, m.hz/1000) * r.next()
+		b.modes = append(b.modes, newResonance(m.hz, m.q))
+		b.left = append(b.left, m.gain*(1+lean))
+		b.right = append(b.right, m.gain*(1-lean))
+	}
+	for _, m := range v.modes {
+		add(m)
+	}
+	for i := range v.scatter {
+		// Spread evenly by ratio from 350 Hz to 7 kHz, each a little off its place.
+		u := (float64(i) + 0.5 + 0.45*r.next()) / float64(v.scatter)
+		hz := 350 * math.Pow(20, u)
+		add(mode{hz, 22 + 10*r.next(), v.scatterLevel * (0.7 + 0.3*r.next()) * math.Copysign(1, r.next()) * math.Pow(hz/350, -0.15)})
+	}
+	for c := range b.shape {
+		b.shape[c] = append([]biquad(nil), v.shape...)
+	}
+	return b
+}
+
+// process hears one block. left and right are overwritten.
+func (b *body) process(in, left, right []float64) {
+	for i, x := range in {
+		left[i] = b.straight * x
+	}
+	if b.stereo {
+		copy(right, left)
+		for k := range b.modes {
+			m := b.modes[k]
+			gl, gr := b.left[k], b.right[k]
+			for i, x := range in {
+				y := m.next(x)
+				left[i] += gl * y
+				right[i] += gr * y
+			}
+			b.modes[k] = m
+		}
+		shapeBlock(b.shape[1], right)
+	}
+	shapeBlock(b.shape[0], left)
+	if !b.stereo {
+		copy(right, left)
+	}
+}
+
+func shapeBlock(filters []biquad, x []float64) {
+	for k := range filters {
+		q := filters[k]
+		for i, v := range x {
+			x[i] = q.next(v)
+		}
+		filters[k] = q
+	}
+}

@@ -1,0 +1,170 @@
+package sound
+
+import "math"
+
+// The limiter that holds peaks under the ceiling: it looks this far ahead, and
+// lets go this slowly, in seconds.
+const (
+	limitAhead   = 0.003
+	limitRelease = 0.12
+)
+
+// mostLimiting is how far at most the limiter is made to work, in dB; a piece
+// with taller peaks stays quieter than asked.
+const mostLimiting = 9.0
+
+// level brings the lead to a loudness and keeps every true peak of lead, click
+// and their sum under the ceiling.
+func level(lead, tick *Audio, lufs float64) {
+	now, peakNow := Loudness(lead)
+	if math.IsInf(now, -1) {
+		// Too short or too quiet to have a loudness: go by the peak alone.
+		if math.IsInf(peakNow, -1) {
+			return
+		}
+		now = peakNow - 15
+	}
+	by := lufs - now
+	by = min(by, Ceiling-peakNow+mostLimiting)
+	scale(lead, by)
+	// Limiting takes some loudness away: give it back once.
+	gain := limit(lead, tick)
+	trial := 0.0
+	if gain != nil {
+		after := integratedUnder(lead, gain)
+		if !math.IsInf(after, -1) {
+			trial = min(max(lufs-after, 0), 3, max(0, Ceiling+mostLimiting-(peakNow+by)))
+		}
+	}
+	if trial > 0.05 {
+		scale(lead, trial)
+		gain = limit(lead, tick)
+	}
+	if gain != nil {
+		apply(lead, gain)
+		apply(tick, gain)
+	}
+	settle(lead, tick)
+}
+
+func scale(a *Audio, decibels float64) {
+	g := float32(math.Pow(10, decibels/20))
+	for _, c := range a.Channels {
+		for i := range c {
+			c[i] *= g
+		}
+	}
+}
+
+func apply(a *Audio, gain []float32) {
+	for _, c := range a.Channels {
+		for i := range c {
+			c[i] *= gain[i]
+		}
+	}
+}
+
+// integratedUnder gives the loudness that a would have under a gain.
+func integratedUnder(a *Audio, gain []float32) float64 {
+	out := &Audio{Channels: make([][]float32, len(a.Channels))}
+	for i, c := range a.Channels {
+		out.Channels[i] = append([]float32(nil), c...)
+	}
+	apply(out, gain)
+	return integrated(out.Channels)
+}
+
+// limit gives the gain for each sample that keeps lead, click and their sum
+// under the ceiling, or nil when none is needed. The gain at a peak is reached
+// smoothly over limitAhead and given back over limitRelease.
+func limit(lead, tick *Audio) []float32 {
+	n := lead.Len()
+	ceiling := float32(math.Pow(10, (Ceiling-0.1)/20))
+	ahead := int(limitAhead * Rate)
+	need := make([]float32, n)
+	any := false
+	sum := make([]float32, n)
+	for i := range need {
+		need[i] = 1
+	}
+	scan := func(c []float32) {
+		for i, v := range c {
+			if 4*max(v, -v) < ceiling {
+				continue
+			}
+			if p := peakNear(c, i); p > ceiling {
+				need[i] = min(need[i], ceiling/p)
+				any = true
+			}
+		}
+	}
+	for _, c := range lead.Channels {
+		scan(c)
+		for i := range sum {
+			sum[i] = c[i] + tick.Channels[0][i]
+		}
+		scan(sum)
+	}
+	scan(tick.Channels[0])
+	if !any {
+		return nil
+	}
+	// The lowest need of the window ahead, let go slowly, then averaged over the
+	// window: never above the need where the peak is.
+	held := sum
+	release := float32(1 - math.Exp(-1/(limitRelease*Rate)))
+	slidingMin(held, need, ahead)
+	g := float32(1)
+	for i, v := range held {
+		if v < g {
+			g = v
+		} else {
+			g += (v - g) * release
+		}
+		held[i] = g
+	}
+	acc := float64(ahead)
+	for i := range need {
+		acc += float64(held[i])
+		if i >= ahead {
+			acc -= float64(held[i-ahead])
+		} else {
+			acc--
+		}
+		need[i] = float32(acc / float64(ahead))
+	}
+	return need
+}
+
+// slidingMin puts into out[i] the least of in[i … i+width−1].
+func slidingMin(out, in []float32, width int) {
+	var queue []int
+	n := len(in)
+	for i := n - 1; i >= 0; i-- {
+		for len(queue) > 0 && in[queue[len(queue)-1]] >= in[i] {
+			queue = queue[:len(queue)-1]
+		}
+		queue = append(queue, i)
+		if queue[0] >= i+width {
+			queue = queue[1:]
+		}
+		out[i] = in[queue[0]]
+	}
+}
+
+// settle turns everything down by what is still over the ceiling: the gain's
+// own movement can put a peak between two samples.
+func settle(lead, tick *Audio) {
+	most := max(truePeak(lead.Channels), truePeak(tick.Channels))
+	sum := make([]float32, lead.Len())
+	for _, c := range lead.Channels {
+		for i := range sum {
+			sum[i] = c[i] + tick.Channels[0][i]
+		}
+		most = max(most, truePeak([][]float32{sum}))
+	}
+	if over := 20*math.Log10(most) - Ceiling; over > 0 {
+		scale(lead, -over)
+		scale(tick, -over)
+	}
+}

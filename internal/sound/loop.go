@@ -1,0 +1,135 @@
+package sound
+
+import "math"
+
+// dispersers is how many first-order allpass sections in series give a string
+// its stiffness. Four keep each one's coefficient small enough for the
+// phase to stay smooth over the partials that are heard.
+const dispersers = 4
+
+// leastDelay is the shortest delay in samples that the six-point interpolator
+// can give while it reads only samples already written.
+const leastDelay = 3.0
+
+// loop is one polarisation of a string: a delay line read between its samples,
+// a loss filter and a stiffness filter, fed back on itself. It is the
+// single-delay-loop form of a waveguide: one round trip from the bridge to the
+// bar and back.
+type loop struct {
+	buf  []float64 // a power of two long
+	mask int
+	w    int // where the next sample is written
+
+	gain, pole float64 // loss filter: y = gain·(1+pole)·x − pole·y'
+	lossState  float64
+
+	allpass      float64 // coefficient of each stiffness section, −1 < allpass ≤ 0
+	apIn, apPast [dispersers]float64
+
+	delay float64 // present length of the delay line alone, in samples
+	step  float64 // change of it each sample; 0 when steady
+	whole int     // taps start here
+	taps  [6]float64
+}
+
+// newLoop makes a loop for periods up to longest samples.
+func newLoop(longest float64) *loop {
+	n := 16
+	for float64(n) < longest+16 {
+		n *= 2
+	}
+	l := &loop{buf: make([]float64, n), mask: n - 1}
+	l.setDelay(longest)
+	return l
+}
+
+// clear stops the string dead, keeping its length and filters.
+func (l *loop) clear() {
+	clear(l.buf)
+	l.lossState = 0
+	l.apIn = [dispersers]float64{}
+	l.apPast = [dispersers]float64{}
+}
+
+// setDelay fixes the length of the delay line in samples and stops any motion.
+// Six-point Lagrange interpolation (Laakso et al., 1996, eq. 42), used between
+// its middle points, where it is flattest: at 8 kHz its loss is below 0.05 dB
+// a round trip, less than any string's own.
+func (l *loop) setDelay(d float64) {
+	l.delay, l.step = d, 0
+	l.spread()
+}
+
+// spread works out the taps for the present delay.
+func (l *loop) spread() {
+	whole := int(l.delay) - 2
+	d := l.delay - float64(whole) // 2 ≤ d < 3
+	l.whole = whole
+	d0, d1, d2, d3, d4, d5 := d, d-1, d-2, d-3, d-4, d-5
+	a, b, c := d0*d1, d2*d3, d4*d5
+	l.taps[0] = -d1 * b * c / 120
+	l.taps[1] = d0 * b * c / 24
+	l.taps[2] = -a * d3 * c / 12
+	l.taps[3] = a * d2 * c / 12
+	l.taps[4] = -a * b * d5 / 24
+	l.taps[5] = a * b * d4 / 120
+}
+
+// move makes the delay line grow or shrink evenly so that it is d samples long
+// after n samples.
+func (l *loop) move(d float64, n int) {
+	l.step = (d - l.delay) / float64(n)
+}
+
+// next feeds one sample in and gives the wave that arrives at the bridge. keep
+// is a further gain for one round trip: 1 rings freely, less is a hand on the
+// string.
+func (l *loop) next(in, keep float64) float64 {
+	if l.step != 0 {
+		l.delay += l.step
+		l.spread()
+	}
+	i := l.w - l.whole
+	b, m := l.buf, l.mask
+	y := l.taps[0]*b[i&m] + l.taps[1]*b[(i-1)&m] + l.taps[2]*b[(i-2)&m] +
+		l.taps[3]*b[(i-3)&m] + l.taps[4]*b[(i-4)&m] + l.taps[5]*b[(i-5)&m]
+	y = l.gain*(1+l.pole)*y - l.pole*l.lossState
+	l.lossState = y
+	if l.allpass != 0 {
+		a := l.allpass
+		for k := range dispersers {
+			out := a*(y-l.apPast[k]) + l.apIn[k]
+			l.apIn[k], l.apPast[k] = y, out
+			y = out
+		}
+	}
+	y = y*keep + in
+	b[l.w&m] = y
+	l.w++
+	return y
+}
+
+// loudest gives the largest magnitude in the line.
+func (l *loop) loudest() float64 {
+	most := 0.0
+	for _, v := range l.buf {
+		most = max(most, math.Abs(v))
+	}
+	return most
+}
+
+// polePhaseDelay gives the phase delay in samples of the loss filter at ω
+// radians a sample: 1/(1 + p·z⁻¹) turns by −arg(1 + p·e^−jω).
+func polePhaseDelay(pole, w float64) float64 {
+	return math.Atan2(-pole*math.Sin(w), 1+pole*math.Cos(w)) / w
+}
+
+// allpassPhaseDelay gives the phase delay in samples of all stiffness sections
+// together, (a + z⁻¹)/(1 + a·z⁻¹) each, at ω radians a sample.
+func allpassPhaseDelay(a, w float64) float64 {
+	if a == 0 {
+		return 0
+	}
+	// arg A = −ω + 2·atan2(a·sin ω, 1 + a·cos ω), so its delay is that over −ω.
+	return dispersers * (1 - 2*math.Atan2(a*math.Sin(w), 1+a*math.Cos(w))/w)
+}

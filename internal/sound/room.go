@@ -1,0 +1,106 @@
+package sound
+
+import "math"
+
+// roomT60 is how long a sound takes to die by 60 dB in the room, in seconds: a
+// furnished living room (ISO 3382-2 measures such rooms at 0.4 to 0.6 s, from
+// memory).
+const roomT60 = 0.5
+
+// room is a small furnished room: seven early reflections a side and a tail
+// from a feedback delay network (J.-M. Jot and A. Chaigne, Digital delay networks for
+// designing artificial reverberators, AES 90th Convention, 1991), in which the
+// lines are mixed by a Hadamard matrix and lose their highs at every turn.
+type room struct {
+	level float64
+	early []float64 // what was played, for the reflections
+	at    int
+	lines [8]roomLine
+	cut   biquad // rooms return little bass from a small instrument
+}
+
+type roomLine struct {
+	buf  []float64
+	at   int
+	gain float64
+	low  float64
+}
+
+// roomTurns are the lengths of the lines in samples: prime, between 15 and 43 ms.
+var roomTurns = [8]int{727, 907, 1061, 1259, 1423, 1601, 1811, 2063}
+
+// A reflection: delay in samples and gain to one side. Path lengths of 3 to
+// 10 m; gains fall with the path.
+type reflection struct {
+	delay int
+	gain  float64
+}
+
+var reflections = [2][]reflection{
+	{{197, 0.42}, {331, -0.34}, {499, 0.30}, {613, 0.24}, {811, -0.20}, {1009, 0.16}, {1289, 0.12}},
+	{{229, 0.40}, {307, 0.33}, {541, -0.29}, {659, 0.25}, {769, 0.19}, {1051, -0.17}, {1231, 0.12}},
+}
+
+func newRoom(level float64) *room {
+	r := &room{level: level, early: make([]float64, 2048), cut: highPass(160, 0.7)}
+	for i := range r.lines {
+		n := roomTurns[i]
+		r.lines[i] = roomLine{buf: make([]float64, n), gain: math.Pow(10, -3*float64(n)/(Rate*roomT60))}
+	}
+	return r
+}
+
+// process adds the room's answer to what is heard left and right.
+func (r *room) process(left, right []float64) {
+	if r.level == 0 {
+		return
+	}
+	mask := len(r.early) - 1
+	for i := range left {
+		x := r.cut.next(0.5 * (left[i] + right[i]))
+		r.early[r.at&mask] = x
+		var l, rt float64
+		for _, f := range reflections[0] {
+			l += f.gain * r.early[(r.at-f.delay)&mask]
+		}
+		for _, f := range reflections[1] {
+			rt += f.gain * r.early[(r.at-f.delay)&mask]
+		}
+		r.at++
+		var v [8]float64
+		for k := range r.lines {
+			line := &r.lines[k]
+			y := line.buf[line.at] * line.gain
+			line.low += 0.55 * (y - line.low)
+			v[k] = line.low
+		}
+		l += 0.5 * (v[0] - v[2] + v[4] - v[6])
+		rt += 0.5 * (v[1] - v[3] + v[5] - v[7])
+		hadamard(&v)
+		for k := range r.lines {
+			line := &r.lines[k]
+			line.buf[line.at] = v[k] + 0.5*x
+			line.at++
+			if line.at == len(line.buf) {
+				line.at = 0
+			}
+		}
+		left[i] += r.level * l
+		right[i] += r.level * rt
+	}
+}
+
+// hadamard mixes eight values by the orthonormal Hadamard matrix.
+func hadamard(v *[8]float64) {
+	for h := 1; h < 8; h *= 2 {
+		for i := 0; i < 8; i += 2 * h {
+			for j := i; j < i+h; j++ {
+				v[j], v[j+h] = v[j]+v[j+h], v[j]-v[j+h]
+			}
+		}
+	}
+	const k = 0.35355339059327373 // 1/√8
+	for i := range v {
+		v[i] *= k
+	}
+}
