@@ -10,6 +10,6 @@
 // Text forms are plain ASCII ("F#4", "Bb") from String and typographic
 // ("F♯4", "B♭") from Pretty; Parse functions take either.
 //
-// Entry points: ParseName, ParseClass, ParseChord, ParseKey, Key.Signature,
-// Temperament.
+// Entry points: ParseName, ParseClass, ParseInterval, ParseChord, NameChord,
+// ParseKey, ParseScale, JustInterval, Chord.Just, Temperament.
 package pitch

@@ -19,8 +19,9 @@ func (j Just) times(k Just) Just {
 }
 
 // justWithin lists the five-limit ratio of each interval within the octave, by
-// letters and semitones moved (Helmholtz, On the Sensations of Tone, 1863; the
-// ratios themselves are common knowledge).
+// letters and semitones moved: products of the pure fifth 3/2 and the pure major
+// third 5/4, simplest ratio each (common practice of theory books; the
+// reference tests check the sizes).
 var justWithin = map[Interval]Just{
 	Unison:        {1, 1},
 	{0, 1}:        {25, 24},
@@ -90,8 +91,9 @@ func (c Chord) Just(t Tone, s Sevenths) Just {
 			return Just{7, 5}
 		}
 		return Just{36, 25}
-	case t.Label == "bb7":
-		return Just{216, 125}
+	case t.Label == "bb7" && s == Harmonic:
+		// The diminished seventh as partials 10:12:14:17.
+		return Just{17, 10}
 	case t.Label == "#9":
 		// Heard against the major third below it as a blue minor third.
 		return Just{12, 5}
