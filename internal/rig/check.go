@@ -42,7 +42,7 @@ func (r *Rig) Check() fault.List {
 		if p.str > 0 {
 			msg = fmt.Sprintf("string %d: %s", p.str, msg)
 		}
-		out.Add(&fault.Fault{File: "", Str: p.str, Msg: msg, Hint: p.hint})
+		out.Add(&fault.Fault{Str: p.str, Msg: msg, Hint: p.hint})
 	}
 	return out
 }
@@ -135,7 +135,11 @@ func (r *Rig) stringProblems() []problem {
 				s.Open.String(), pitch.SpellKey(LowestOpen, 0), pitch.SpellKey(HighestOpen, 0))})
 		}
 		for _, b := range s.Wire.Check() {
-			out = append(out, problem{path: at(fieldKeys[b.Field]), str: i + 1, msg: b.Msg})
+			p := problem{path: at(fieldKeys[b.Field]), str: i + 1, msg: b.Msg}
+			if b.Field == wire.MaterialField {
+				p.hint = "known: " + strings.Join(materialNames(), ", ")
+			}
+			out = append(out, p)
 		}
 	}
 	return out
@@ -210,6 +214,14 @@ func bodyNames() []string {
 	var out []string
 	for _, b := range Bodies() {
 		out = append(out, fmt.Sprintf("%q", string(b)))
+	}
+	return out
+}
+
+func materialNames() []string {
+	var out []string
+	for _, m := range wire.Materials() {
+		out = append(out, fmt.Sprintf("%q", string(m)))
 	}
 	return out
 }

@@ -16,8 +16,8 @@ import (
 )
 
 // mostBytes bounds a rig file; a rig of sixteen strings and as many benders
-// takes some four thousand.
-const mostBytes = 1 << 20
+// takes some four thousand. It also keeps hostile nesting cheap.
+const mostBytes = 64 << 10
 
 // place is a 1-based line and byte column.
 type place struct{ line, col int }
@@ -71,25 +71,27 @@ func invalidUTF8(src []byte) int {
 	return -1
 }
 
-// locate walks the syntax and notes where everything stands. The text has
-// already been accepted by the decoder.
+// mostDeep bounds how many keys deep a place is noted; a rig's own keys lie
+// three deep at most.
+const mostDeep = 8
+
+// locator notes where everything in a text stands.
+type locator struct {
+	doc   *document
+	src   []byte
+	lines []int // where each line starts
+}
+
+// locate walks the syntax of a text that the decoder has accepted.
 func (d *document) locate(src []byte) {
-	var p unstable.Parser
-	p.Reset(src)
-	lines := []int{0}
+	l := &locator{d, src, []int{0}}
 	for i, c := range src {
 		if c == '\n' {
-			lines = append(lines, i+1)
+			l.lines = append(l.lines, i+1)
 		}
 	}
-	at := func(n *unstable.Node) (place, bool) {
-		if n.Raw.Length == 0 {
-			return place{}, false
-		}
-		off := int(n.Raw.Offset)
-		l := sort.SearchInts(lines, off+1)
-		return place{l, off - lines[l-1] + 1}, true
-	}
+	var p unstable.Parser
+	p.Reset(src)
 	counts := map[string]int{} // elements seen so far of each list of tables
 	table := ""
 	for p.NextExpression() {
@@ -98,10 +100,10 @@ func (d *document) locate(src []byte) {
 		case unstable.Table, unstable.ArrayTable:
 			path, first := "", place{}
 			it := e.Key()
-			for it.Next() {
+			for deep := 0; it.Next() && deep < mostDeep; deep++ {
 				k := it.Node()
-				if w, ok := at(k); ok && first == (place{}) {
-					first = w
+				if first == (place{}) {
+					first = l.at(int(k.Raw.Offset))
 				}
 				path = join(path, string(k.Data))
 				if it.IsLast() && e.Kind == unstable.ArrayTable {
@@ -116,46 +118,55 @@ func (d *document) locate(src []byte) {
 			d.keys[path] = first
 			d.values[path] = first
 		case unstable.KeyValue:
-			d.locateKeyValue(e, table, at)
+			l.keyValue(e, table)
 		}
 	}
 }
 
-func (d *document) locateKeyValue(e *unstable.Node, table string, at func(*unstable.Node) (place, bool)) {
+func (l *locator) at(offset int) place {
+	line := sort.SearchInts(l.lines, offset+1)
+	return place{line, offset - l.lines[line-1] + 1}
+}
+
+func (l *locator) keyValue(e *unstable.Node, table string) {
 	path := table
 	it := e.Key()
-	where := place{}
-	for it.Next() {
+	end := 0
+	for deep := 0; it.Next(); deep++ {
 		k := it.Node()
-		path = join(path, string(k.Data))
-		if w, ok := at(k); ok {
-			where = w
+		end = int(k.Raw.Offset + k.Raw.Length)
+		if deep >= mostDeep {
+			continue
 		}
-		if _, seen := d.keys[path]; !seen {
-			d.keys[path] = where
+		path = join(path, string(k.Data))
+		if _, seen := l.doc.keys[path]; !seen {
+			l.doc.keys[path] = l.at(int(k.Raw.Offset))
 		}
 	}
-	d.locateValue(e.Value(), path, where, at)
+	for end < len(l.src) && strings.IndexByte(" \t=", l.src[end]) >= 0 {
+		end++
+	}
+	l.value(e.Value(), path, l.at(end))
 }
 
-// locateValue notes where a value stands; lists and tables within it are
-// walked. Where the parser gives no place the one before it is taken.
-func (d *document) locateValue(v *unstable.Node, path string, near place, at func(*unstable.Node) (place, bool)) {
-	if w, ok := at(v); ok {
-		near = w
+// value notes where a value stands; lists and tables within it are walked.
+// For a list or table the parser gives no place, and near is taken.
+func (l *locator) value(v *unstable.Node, path string, near place) {
+	if v.Raw.Length > 0 {
+		near = l.at(int(v.Raw.Offset))
 	}
-	d.values[path] = near
+	l.doc.values[path] = near
 	switch v.Kind {
 	case unstable.Array:
 		it, i := v.Children(), 0
 		for it.Next() {
 			i++
-			d.locateValue(it.Node(), path+"["+strconv.Itoa(i)+"]", near, at)
+			l.value(it.Node(), path+"["+strconv.Itoa(i)+"]", near)
 		}
 	case unstable.InlineTable:
 		it := v.Children()
 		for it.Next() {
-			d.locateKeyValue(it.Node(), path, at)
+			l.keyValue(it.Node(), path)
 		}
 	}
 }
