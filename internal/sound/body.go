@@ -140,6 +140,10 @@ func newBody(v voice) *body {
 		hz := 350 * math.Pow(20, u)
 		add(mode{hz, 22 + 10*r.next(), v.scatterLevel * (0.7 + 0.3*r.next()) * math.Copysign(1, r.next()) * math.Pow(hz/350, -0.15)})
 	}
+	for len(b.modes)%abreast != 0 {
+		b.modes = append(b.modes, resonance{}) // silent
+		b.left, b.right = append(b.left, 0), append(b.right, 0)
+	}
 	for c := range b.shape {
 		b.shape[c] = append([]biquad(nil), v.shape...)
 	}
@@ -153,15 +157,8 @@ func (b *body) process(in, left, right []float64) {
 	}
 	if b.stereo {
 		copy(right, left)
-		for k := range b.modes {
-			m := b.modes[k]
-			gl, gr := b.left[k], b.right[k]
-			for i, x := range in {
-				y := m.next(x)
-				left[i] += gl * y
-				right[i] += gr * y
-			}
-			b.modes[k] = m
+		for k := 0; k < len(b.modes); k += abreast {
+			b.ring((*[abreast]resonance)(b.modes[k:]), (*[abreast]float64)(b.left[k:]), (*[abreast]float64)(b.right[k:]), in, left, right)
 		}
 		shapeBlock(b.shape[1], right)
 	}
@@ -169,6 +166,22 @@ func (b *body) process(in, left, right []float64) {
 	if !b.stereo {
 		copy(right, left)
 	}
+}
+
+// abreast is how many modes are worked at a time: each waits for its own last
+// sample, and four together keep the machine busy meanwhile.
+const abreast = 4
+
+// ring adds what four modes sound of in to left and right.
+func (b *body) ring(m *[abreast]resonance, l, r *[abreast]float64, in, left, right []float64) {
+	m0, m1, m2, m3 := m[0], m[1], m[2], m[3]
+	left, right = left[:len(in)], right[:len(in)]
+	for i, x := range in {
+		y0, y1, y2, y3 := m0.next(x), m1.next(x), m2.next(x), m3.next(x)
+		left[i] += l[0]*y0 + l[1]*y1 + l[2]*y2 + l[3]*y3
+		right[i] += r[0]*y0 + r[1]*y1 + r[2]*y2 + r[3]*y3
+	}
+	m[0], m[1], m[2], m[3] = m0, m1, m2, m3
 }
 
 func shapeBlock(filters []biquad, x []float64) {

@@ -119,7 +119,7 @@ func assemble(r *rig.Rig, sc *score, o Options) *machine {
 		open := pitch.Equal(float64(r.OpenKey(s+1, 0)), r.Reference)
 		sensed := v.pickup / float64(r.Scale) * Rate / float64(open)
 		seed := (o.Seed+1)*0x9e3779b97f4a7c15 ^ uint64(s+1)*0xbf58476d1ce4e5b9
-		m.strings = append(m.strings, newString(sc.parts[s], float64(r.Reference), float64(open), v.loss, inharmonicity(r, s), r.Strings[s].Wire.Wound, sensed, seed))
+		m.strings = append(m.strings, newString(sc.parts[s], float64(r.Reference), float64(open), v.loss, r.Strings[s].Wire.Inharmonicity(r.Scale, open), r.Strings[s].Wire.Wound, sensed, seed))
 	}
 	level := v.room
 	if o.Dry {
@@ -140,26 +140,6 @@ func (m *machine) next(pull, left, right, clicks []float64, at int) {
 	m.body.process(pull, left, right)
 	m.room.process(left, right)
 	m.click.add(clicks, at)
-}
-
-// youngs is Young's modulus of music wire in Pa: 200 GPa (sources give 190 to
-// 210).
-const youngs = 200e9
-
-// inharmonicity gives B of open string s (from 0): B = π³·E·d⁴/(64·T·L²), d the
-// core's diameter, T = μ·(2·L·f)² its tension, L the vibrating length (Fletcher
-// and Rossing, The Physics of Musical Instruments, section 2.18).
-func inharmonicity(r *rig.Rig, s int) float64 {
-	w := r.Strings[s].Wire
-	length := float64(r.Scale) / 1000
-	f := float64(pitch.Equal(float64(r.OpenKey(s+1, 0)), r.Reference))
-	v := 2 * length * f
-	tension := float64(w.MassPerLength()) * v * v
-	d := float64(w.CoreDiameter()) / 1000
-	if !(tension > 0) {
-		return 0
-	}
-	return math.Pi * math.Pi * math.Pi * youngs * d * d * d * d / (64 * tension * length * length)
 }
 
 // fadeOut lets the last of the ringing die smoothly.

@@ -75,7 +75,8 @@ type stringModel struct {
 	a4        float64
 	openHz    float64 // without bar or bender
 	loss      decay
-	stiff     float64 // inharmonicity B of the open string
+	stiff     float64 // inharmonicity B of the open string, as far as it is let be heard
+	stretch   float64 // what it does to partials near stretchAt, in cents
 	wound     bool
 	pickup    float64 // samples from the pickup to the bridge and back; 0 senses the bridge itself
 	noise     noise
@@ -120,7 +121,8 @@ const lowestHz = 20
 const highestHz = 5000
 
 func newString(p part, a4, openHz float64, loss decay, stiff float64, wound bool, pickup float64, seed uint64) *stringModel {
-	s := &stringModel{part: p, a4: a4, openHz: openHz, loss: loss, stiff: stiff, wound: wound, pickup: pickup, noise: noise(seed), keep: 1, keepTo: 1, exciteAge: -1}
+	s := &stringModel{part: p, a4: a4, openHz: openHz, loss: loss, wound: wound, pickup: pickup, noise: noise(seed), keep: 1, keepTo: 1, exciteAge: -1}
+	s.stiff, s.stretch = audibleStiffness(openHz, stiff)
 	s.up, s.along = newLoop(Rate/lowestHz), newLoop(Rate/lowestHz)
 	s.period = s.periodOf(p.first)
 	s.startPeriod = s.period
@@ -167,10 +169,47 @@ func (s *stringModel) stiffen() {
 	s.up.allpass, s.along.allpass = a, a
 }
 
+// stretchAt is the frequency at which a string's stiffness is judged, in Hz,
+// and mostStretch what its partials there are sharpened by at most, in cents.
+// Thick plain strings on a short scale reach 14 cents; then the pitch that is
+// heard (and that any tuner shows) drifts as the high partials die. A player
+// hides that by ear and hand, which a model can't, so that stiffness is bent towards
+// this bound: light strings keep all of theirs.
+const (
+	stretchAt   = 2000.0
+	mostStretch = 4.0
+)
+
+// audibleStiffness gives the inharmonicity to use for an open string of
+// frequency f and inharmonicity b, and by how many cents its partials near
+// stretchAt are sharp of the fundamental's series: ½·B·n²·1200/ln 2.
+func audibleStiffness(f, b float64) (used, cents float64) {
+	n := stretchAt / f
+	full := 0.5 * b * n * n * 1200 / math.Ln2
+	cents = full / (1 + full/mostStretch)
+	if full == 0 {
+		return 0, 0
+	}
+	return b * cents / full, cents
+}
+
+// centred gives the period to tune the fundamental to so that the partials near
+// 1 kHz, which the ear goes by (E. Terhardt, Psychoacoustic evaluation of
+// musical sounds, Perception and Psychophysics 23, 1978), are in tune. Their
+// share of the stretch at 2 kHz is a quarter.
+func (s *stringModel) centred(period float64) float64 {
+	r := Rate / period / (stretchAt / 2)
+	if r >= 1 {
+		return period
+	}
+	return period * (1 + s.stretch/4*(1-r*r)*math.Ln2/1200)
+}
+
 // lengths gives how long the two delay lines must be at the present pitch.
 func (s *stringModel) lengths() (up, along float64) {
-	up = s.period - s.phaseAt(s.up)
-	along = s.period*(1-alongCents*math.Ln2/1200) - s.phaseAt(s.along)
+	period := s.centred(s.period)
+	up = period - s.phaseAt(s.up)
+	along = period*(1-alongCents*math.Ln2/1200) - s.phaseAt(s.along)
 	return max(up, leastDelay), max(along, leastDelay)
 }
 
