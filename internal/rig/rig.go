@@ -107,19 +107,36 @@ type Capo struct {
 }
 
 // OpenKey gives the key number of string s (1-based) with the bar lifted and
-// the given benders engaged.
+// the given benders engaged. Benders that raise the same string pull the same
+// lever at the bridge, so the farthest raise counts and not their sum, and so
+// with those that lower; a raise and a lowering together add (common practice,
+// no source).
 func (r *Rig) OpenKey(s int, set BenderSet) int {
-	key := r.Strings[s-1].Open.Key()
+	up, down := 0, 0
 	for i, b := range r.Benders {
 		if set.Has(i) {
 			for _, m := range b.Moves {
 				if m.String == s {
-					key += m.Semitones
+					up, down = max(up, m.Semitones), min(down, m.Semitones)
 				}
 			}
 		}
 	}
-	return key
+	return r.Strings[s-1].Open.Key() + up + down
+}
+
+// HighestKey gives the highest key number that string s (1-based) sounds with
+// the bar lifted, whatever benders are engaged.
+func (r *Rig) HighestKey(s int) int {
+	up := 0
+	for _, b := range r.Benders {
+		for _, m := range b.Moves {
+			if m.String == s {
+				up = max(up, m.Semitones)
+			}
+		}
+	}
+	return r.Strings[s-1].Open.Key() + up
 }
 
 // Clone copies a rig so that the copy can be changed.

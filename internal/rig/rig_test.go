@@ -81,7 +81,7 @@ func TestBenderChords(t *testing.T) {
 		{"pedal10-e9", 0b11, []int{8, 6, 5, 4, 3}, "E3 A3 C#4 E4 A4"},
 		{"pedal10-e9", 0b1000, []int{8, 4}, "E#3 E#4"},
 		{"pedal10-e9", 0b10000, []int{8, 4}, "D#3 D#4"},
-		{"pedal10-e9", 0b101, []int{5, 4}, "D#4 F#4"}, // A and C both raise string 5: here their steps add
+		{"pedal10-e9", 0b101, []int{5, 4}, "C#4 F#4"}, // A and C both raise string 5, by the same pull
 	} {
 		r, _ := Builtin(c.rig)
 		var got []string

@@ -9,7 +9,7 @@ const Thou = Inch / 1000
 // inches: common practice, no source, chosen once; the reference test holds
 // the masses that follow from them against a maker's published ones.
 var typicalCores = []struct{ in, ratio float64 }{
-	{0.020, 0.55}, {0.026, 0.50}, {0.036, 0.43}, {0.046, 0.36}, {0.056, 0.34}, {0.070, 0.32}, {0.080, 0.30},
+	{0.020, 0.56}, {0.026, 0.54}, {0.030, 0.51}, {0.036, 0.45}, {0.046, 0.37}, {0.052, 0.35}, {0.056, 0.35}, {0.070, 0.33}, {0.080, 0.31},
 }
 
 // TypicalCoreRatio gives the core ratio to take for a wound string of which
