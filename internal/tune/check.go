@@ -23,8 +23,8 @@ const (
 // a valid one. What it asks for:
 //   - at least one voice and one bar; every bar longer than nothing, with one
 //     line of events a voice that fills it without gap or overlap;
-//   - every event's length equal to its written value inside its tuplets, or
-//     to the bar for a bar rest; tuplets that begin and end within the bar and
+//   - every note's and rest's length equal to its written value inside its
+//     tuplets, or to the bar for a bar rest; tuplets that begin and end within the bar and
 //     one line;
 //   - notes from low to high, within key numbers 0 to 127; graces and marks of
 //     sounding events only;
@@ -190,6 +190,9 @@ func (c *checker) checkLine(v int, slurs []int) {
 
 func (c *checker) checkValue(e *Event, b *Bar) {
 	v := e.Value
+	if e.Kind == Skip {
+		return // nothing is written
+	}
 	if v.BarRest {
 		if e.Kind == Sounding || e.At != 0 || e.Len != b.Len || len(e.Tuplets) > 0 {
 			c.add(e.At, "a bar rest is not a rest for the whole bar")
@@ -336,17 +339,17 @@ func (c *checker) checkEventJoins(e *Event, next []*Event) {
 				}
 				continue
 			}
-			if !slices.ContainsFunc(next, func(x *Event) bool { return glideLands(e, x, fromTop) }) {
+			if !slices.ContainsFunc(next, func(x *Event) bool { return GlideLands(e, x, fromTop) }) {
 				c.add(e.At, "the note %q glides to nothing", n.Name)
 			}
 		}
 	}
 }
 
-// glideLands reports whether a glide out of e, from the note that many places
-// below its top, finds a note begun anew in next: the first thing of it to
-// sound.
-func glideLands(e, next *Event, fromTop int) bool {
+// GlideLands reports whether a glide out of e, from the note that many places
+// below its top, finds a note begun anew in next, the event sounded after it:
+// in its first grace when it has graces, else in its notes.
+func GlideLands(e, next *Event, fromTop int) bool {
 	if next.Kind != Sounding {
 		return false
 	}

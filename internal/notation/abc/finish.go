@@ -1,0 +1,408 @@
+package abc
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"lapwright/internal/fault"
+	"lapwright/internal/tune"
+)
+
+// finish ends the tune and gives it, or nil, with a warning, when there is none.
+func (r *reader) finish() *tune.Tune {
+	if !r.body {
+		r.warn(r.at.no, 1, "the tune X:%d has no K: field and no notes, and is left out", r.t.Index)
+		return nil
+	}
+	for _, v := range r.voices {
+		r.endVoice(v)
+	}
+	r.voices = slices.DeleteFunc(r.voices, func(v *voice) bool {
+		if len(v.bars) > 0 {
+			return false
+		}
+		if len(r.voices) > 1 {
+			r.warn(r.at.no, 1, "voice %q has no notes and is left out", clip(v.id))
+		}
+		return true
+	})
+	if len(r.voices) == 0 {
+		r.warn(r.at.no, 1, "the tune X:%d has no notes and is left out", r.t.Index)
+		return nil
+	}
+	places := r.assemble()
+	r.tidy(places)
+	if r.order.text != "" {
+		r.t.PartOrder = r.order.text
+		if _, err := tune.ParsePartOrder(r.order.text); err != nil {
+			r.warn(r.order.no, r.order.col, "%s; the parts are played as written", err)
+			r.t.PartOrder = ""
+		}
+	}
+	r.unfold()
+	if faults := r.t.Check(); len(faults) > 0 {
+		f := faults[0]
+		r.warn(r.at.no, 1, "the tune X:%d is left out, for what it says is no music: %s", r.t.Index, f.Error())
+		return nil
+	}
+	return r.t
+}
+
+// endVoice closes what a voice leaves open at the end of the tune.
+func (r *reader) endVoice(v *voice) {
+	if v.lines == nil {
+		return
+	}
+	if v.broken != 0 {
+		r.warn(r.at.no, 1, "the tune X:%d ends in the middle of a broken rhythm", r.t.Index)
+	}
+	if !v.empty() {
+		v.closeBar(token{style: tune.NoLine, no: r.at.no, col: 1})
+	}
+	p := &v.pending
+	if left := len(p.graces) + len(p.marks) + len(p.chords) + len(p.texts) + len(p.joins) + len(p.tempos) + len(p.signs) + p.slurs; left > 0 {
+		if len(v.bars) > 0 && len(p.texts) > 0 && left == len(p.texts) {
+			// Words after the last note stay at the end of its bar.
+			b := &v.bars[len(v.bars)-1]
+			for _, x := range p.texts {
+				x.At = b.Len
+				b.Texts = append(b.Texts, x)
+			}
+			return
+		}
+		r.warn(r.at.no, 1, "what stands after the last note of the tune X:%d is left out: there is no note for it", r.t.Index)
+	}
+}
+
+// assemble puts the voices, bar by bar, into one tune, and gives where each event
+// stood in the file.
+func (r *reader) assemble() [][][]place {
+	t := r.t
+	count := 0
+	for _, v := range r.voices {
+		count = max(count, len(v.bars))
+	}
+	// Overlays become voices of their own after the voice that has them.
+	widths := make([]int, len(r.voices))
+	for i, v := range r.voices {
+		for j := range v.bars {
+			widths[i] = max(widths[i], len(v.bars[j].Lines))
+		}
+		for k := range widths[i] {
+			name := tune.Voice{ID: v.id, Name: v.name}
+			if name.ID == "" {
+				name.ID = "1"
+			}
+			if k > 0 {
+				name = tune.Voice{ID: name.ID + strings.Repeat("&", k)}
+			}
+			t.Voices = append(t.Voices, name)
+		}
+		if len(v.bars) < count {
+			r.warn(r.at.no, 1, "voice %q of the tune X:%d has %d bars and another has %d; it rests at the end", clip(v.id), t.Index, len(v.bars), count)
+		}
+	}
+	places := make([][][]place, count)
+	t.Bars = make([]tune.Bar, 0, count)
+	for i := range count {
+		var (
+			out  tune.Bar
+			lead *bar
+		)
+		for n, v := range r.voices {
+			var from *bar
+			if i < len(v.bars) {
+				from = &v.bars[i]
+			}
+			switch {
+			case from != nil && lead == nil:
+				lead = from
+				out = from.Bar
+				out.Lines = nil
+			case from != nil:
+				r.merge(&out, from, v)
+			}
+			for k := range widths[n] {
+				var events []tune.Event
+				var pos []place
+				if from != nil && k < len(from.Lines) {
+					events, pos = from.Lines[k], from.pos[k]
+				}
+				out.Lines = append(out.Lines, events)
+				places[i] = append(places[i], pos)
+			}
+		}
+		for k := range out.Lines {
+			out.Lines[k] = fill(out.Lines[k], out.Len)
+		}
+		slices.SortStableFunc(out.Tempos, func(a, b tune.Tempo) int { return cmp.Compare(a.At, b.At) })
+		slices.SortStableFunc(out.Chords, func(a, b tune.ChordAt) int { return cmp.Compare(a.At, b.At) })
+		slices.SortStableFunc(out.Texts, func(a, b tune.TextAt) int { return cmp.Compare(a.At, b.At) })
+		slices.SortStableFunc(out.Signs, func(a, b tune.Sign) int { return cmp.Compare(a.At, b.At) })
+		t.Bars = append(t.Bars, out)
+	}
+	last := &t.Bars[count-1]
+	last.LineBreak = false
+	endEndings(t.Bars)
+	number(t.Bars)
+	r.tellLengths()
+	return places
+}
+
+// merge brings what a further voice says of a bar into it.
+func (r *reader) merge(out *tune.Bar, from *bar, v *voice) {
+	if from.Len != out.Len {
+		r.warn(from.no, from.col, "a bar of voice %q lasts %s, where the voice before has %s; the shorter rests", clip(v.id), from.Len, out.Len)
+		out.Len = max(out.Len, from.Len)
+	}
+	if from.Right.Repeat != out.Right.Repeat || from.Left.Repeat != out.Left.Repeat || !slices.Equal(from.Endings, out.Endings) && len(from.Endings) > 0 {
+		r.b.once("repeats of "+v.id, from.no, from.col, "voice %q has other repeats than the first voice, which are left out", clip(v.id))
+	}
+	for _, x := range from.Tempos {
+		if !slices.Contains(out.Tempos, x) {
+			out.Tempos = append(out.Tempos, x)
+		}
+	}
+	for _, x := range from.Chords {
+		if !slices.ContainsFunc(out.Chords, func(y tune.ChordAt) bool { return y.At == x.At && y.Text == x.Text }) {
+			out.Chords = append(out.Chords, x)
+		}
+	}
+	for _, x := range from.Texts {
+		if !slices.Contains(out.Texts, x) {
+			out.Texts = append(out.Texts, x)
+		}
+	}
+	for _, x := range from.Signs {
+		if !slices.ContainsFunc(out.Signs, func(y tune.Sign) bool { return y.Kind == x.Kind }) {
+			out.Signs = append(out.Signs, x)
+		}
+	}
+}
+
+// endEndings marks where the bracket of each ending ends: before a repeat, a
+// double or final barline or the next ending (section 4.10), and at the end.
+func endEndings(bars []tune.Bar) {
+	open := false
+	for i := range bars {
+		b := &bars[i]
+		open = open || len(b.Endings) > 0
+		if !open {
+			continue
+		}
+		last := i+1 == len(bars)
+		if last || b.Right.Repeat > 0 || b.Right.Style == tune.DoubleLine || b.Right.Style == tune.FinalLine ||
+			len(bars[i+1].Endings) > 0 || bars[i+1].Left.Repeat > 0 || bars[i+1].Left.Style == tune.OpenLine || bars[i+1].Part != "" {
+			b.EndingEnds = true
+			open = false
+		}
+	}
+}
+
+// number numbers the bars as they are printed: a pickup is 0, and a short bar
+// that fills up the short one before it across a repeat or a double bar shares
+// its number.
+func number(bars []tune.Bar) {
+	n := 1
+	for i := range bars {
+		b := &bars[i]
+		full := b.Meter.Len()
+		if i == 0 {
+			if full > 0 && b.Len < full {
+				n = 0
+			}
+			b.Number = n
+			continue
+		}
+		before := &bars[i-1]
+		if full > 0 && b.Len < full && before.Len+b.Len == full && before.Number > 0 && split(before, b) && n == before.Number {
+			b.Number = n
+			continue
+		}
+		n++
+		b.Number = n
+	}
+}
+
+// split says whether the line between two bars may stand inside a full one.
+func split(a, b *tune.Bar) bool {
+	return a.Right.Repeat > 0 || b.Left.Repeat > 0 || a.Right.Style != tune.SingleLine || b.Left.Style == tune.OpenLine || len(b.Endings) > 0 || b.Part != ""
+}
+
+// tellLengths warns of bars that are longer or shorter than their meter, but
+// for those beside a line that may stand inside a bar.
+func (r *reader) tellLengths() {
+	bars := r.t.Bars
+	for i := range bars {
+		b := &bars[i]
+		full := b.Meter.Len()
+		if full == 0 || b.Len == full {
+			continue
+		}
+		if b.Len < full && (i == 0 || i+1 == len(bars) || split(&bars[i-1], b) || split(b, &bars[i+1])) {
+			continue
+		}
+		no, col := r.at.no, 1
+		if v := r.voices[0]; i < len(v.bars) {
+			no, col = v.bars[i].no, v.bars[i].col
+		}
+		r.warn(no, col, "bar %d lasts %s and its meter %s", b.Number, b.Len, full)
+	}
+}
+
+// tidy takes out the ties, glides and slurs that lead nowhere.
+func (r *reader) tidy(places [][][]place) {
+	t := r.t
+	passes, _ := tune.Unfold(t)
+	after := make(map[int][]int, len(t.Bars))
+	follow := func(a, b int) {
+		if !slices.Contains(after[a], b) {
+			after[a] = append(after[a], b)
+		}
+	}
+	for i := range len(t.Bars) - 1 {
+		follow(i, i+1)
+	}
+	for i := 1; i < len(passes); i++ {
+		follow(passes[i-1].Bar, passes[i].Bar)
+	}
+	for v := range t.Voices {
+		type open struct{ e *tune.Event }
+		var slurs []open
+		for i := range t.Bars {
+			line := t.Bars[i].Lines[v]
+			for k := range line {
+				e := &line[k]
+				at := place{int32(r.at.no), 1}
+				if k < len(places[i][v]) {
+					at = places[i][v][k]
+				}
+				for range e.SlurEnds {
+					if len(slurs) == 0 {
+						r.warn(int(at.no), int(at.col), "a slur ends here that did not begin, and is left out")
+						e.SlurEnds--
+						continue
+					}
+					slurs = slurs[:len(slurs)-1]
+				}
+				for range e.Slurs {
+					slurs = append(slurs, open{e})
+				}
+				if e.Kind != tune.Sounding {
+					continue
+				}
+				var next []*tune.Event
+				if k+1 < len(line) {
+					next = append(next, &line[k+1])
+				} else {
+					for _, b := range after[i] {
+						next = append(next, &t.Bars[b].Lines[v][0])
+					}
+				}
+				r.tidyJoins(e, next, at)
+			}
+		}
+		for _, s := range slurs {
+			s.e.Slurs--
+			r.warn(r.at.no, 1, "a slur in the tune X:%d does not end, and is left out", t.Index)
+		}
+	}
+}
+
+// tidyJoins takes out the ties and glides of an event that no next event takes
+// up.
+func (r *reader) tidyJoins(e *tune.Event, next []*tune.Event, at place) {
+	for i := range e.Graces {
+		after := e.Notes
+		if i+1 < len(e.Graces) {
+			after = e.Graces[i+1].Notes
+		}
+		for j := range e.Graces[i].Notes {
+			n := &e.Graces[i].Notes[j]
+			if n.Glide && len(e.Graces[i].Notes)-1-j >= len(after) {
+				n.Glide = false
+				r.warn(int(at.no), int(at.col), "the glide out of the grace %s leads nowhere and is left out", n.Name)
+			}
+		}
+	}
+	for j := range e.Notes {
+		n := &e.Notes[j]
+		if n.Tie && !slices.ContainsFunc(next, func(x *tune.Event) bool { return slices.Contains(tune.TiedFrom(e, x), j) }) {
+			n.Tie = false
+			r.warn(int(at.no), int(at.col), "the tie of %s leads to no note of the same pitch and is left out", n.Name)
+		}
+		if n.Tie && n.Glide {
+			n.Glide = false
+			r.warn(int(at.no), int(at.col), "the note %s is tied on, so its glide is left out", n.Name)
+		}
+		fromTop := len(e.Notes) - 1 - j
+		if n.Glide && !slices.ContainsFunc(next, func(x *tune.Event) bool { return tune.GlideLands(e, x, fromTop) }) {
+			n.Glide = false
+			r.warn(int(at.no), int(at.col), "the glide out of %s leads nowhere and is left out", n.Name)
+		}
+	}
+}
+
+// unfold takes out what makes the tune no piece that can be played through.
+func (r *reader) unfold() {
+	t := r.t
+	_, faults := tune.Unfold(t)
+	if len(faults) == 0 {
+		return
+	}
+	r.tell(faults)
+	if t.PartOrder != "" {
+		order := t.PartOrder
+		t.PartOrder = ""
+		if _, rest := tune.Unfold(t); len(rest) < len(faults) {
+			r.warn(r.order.no, r.order.col, "the order of the parts %q is left out", clip(order))
+		} else {
+			t.PartOrder = order
+		}
+		if _, faults = tune.Unfold(t); len(faults) == 0 {
+			return
+		}
+	}
+	seen := map[int]bool{}
+	for i := range t.Bars {
+		b := &t.Bars[i]
+		if len(b.Endings) == 0 {
+			if b.Right.Repeat > 0 || b.Left.Repeat > 0 {
+				clear(seen)
+			}
+			continue
+		}
+		b.Endings = slices.DeleteFunc(b.Endings, func(n int) bool { return seen[n] })
+		for _, n := range b.Endings {
+			seen[n] = true
+		}
+		if len(b.Endings) == 0 {
+			b.Endings = nil
+		}
+	}
+	endEndings(t.Bars)
+	if _, faults = tune.Unfold(t); len(faults) == 0 {
+		return
+	}
+	r.warn(r.at.no, 1, "the signs to play on of the tune X:%d are left out", t.Index)
+	for i := range t.Bars {
+		t.Bars[i].Signs = nil
+	}
+	if _, faults = tune.Unfold(t); len(faults) == 0 {
+		return
+	}
+	r.warn(r.at.no, 1, "the repeats and parts of the tune X:%d are left out", t.Index)
+	t.PartOrder = ""
+	for i := range t.Bars {
+		b := &t.Bars[i]
+		b.Left.Repeat, b.Right.Repeat, b.Endings, b.EndingEnds = 0, 0, nil, false
+	}
+}
+
+// tell turns faults of the music into warnings at the tune's place in the file.
+func (r *reader) tell(faults fault.List) {
+	for _, f := range faults {
+		r.warn(r.at.no, 1, "in the tune X:%d, %s", r.t.Index, f.Error())
+	}
+}

@@ -1,0 +1,786 @@
+package abc
+
+import (
+	"slices"
+	"strings"
+
+	"lapwright/internal/pitch"
+	"lapwright/internal/tune"
+)
+
+// scan is a line of music being read.
+type scan struct {
+	s  string
+	i  int
+	no int
+}
+
+// col is the 1-based column of the place in hand.
+func (m *scan) col() int { return m.i + 1 }
+
+func (m *scan) peek() byte {
+	if m.i < len(m.s) {
+		return m.s[m.i]
+	}
+	return 0
+}
+
+func (m *scan) at(k int) byte {
+	if m.i+k < len(m.s) {
+		return m.s[m.i+k]
+	}
+	return 0
+}
+
+// number reads digits; at most max is given back, with false when there was
+// none or more than max.
+func (m *scan) number(most int) (n int, ok bool) {
+	start := m.i
+	for m.i < len(m.s) && m.s[m.i] >= '0' && m.s[m.i] <= '9' {
+		n = min(n*10+int(m.s[m.i]-'0'), most+1)
+		m.i++
+	}
+	return min(n, most), m.i > start && n <= most
+}
+
+// music takes a line of notes.
+func (r *reader) music(l line) {
+	r.last, r.lastWords = nil, nil
+	r.verse = 0
+	text := l.text
+	joins := strings.HasSuffix(text, `\`)
+	if joins {
+		text = strings.TrimSuffix(text, `\`)
+	}
+	if !r.joined {
+		r.touched = r.touched[:0]
+		for _, v := range r.voices {
+			if v == r.cur {
+				v.lyric = v.lyric[:0]
+			}
+		}
+	}
+	r.touch(r.cur)
+	m := &scan{s: text, no: l.no}
+	for m.i < len(m.s) {
+		from := m.i
+		r.symbol(m)
+		if m.i == from {
+			m.i++ // unreachable by construction; a line always ends
+		}
+		if r.b.events > MostEvents {
+			return
+		}
+	}
+	r.joined = joins
+	for _, v := range r.touched {
+		if p := v.prev(); p != nil && !joins {
+			p.beamEnd = true
+		}
+	}
+	if !joins && strings.Contains(r.breaks, "<EOL>") {
+		r.breakLine()
+	}
+}
+
+// breakLine marks the bars after which the line of music ends.
+func (r *reader) breakLine() {
+	for _, v := range r.touched {
+		if v.empty() && len(v.bars) > 0 {
+			v.bars[len(v.bars)-1].LineBreak = true
+		}
+	}
+}
+
+// symbol takes one thing in a line of music.
+func (r *reader) symbol(m *scan) {
+	v := r.cur
+	c := m.peek()
+	switch {
+	case c == ' ' || c == '\t':
+		for m.peek() == ' ' || m.peek() == '\t' {
+			m.i++
+		}
+		if p := v.prev(); p != nil {
+			p.beamEnd = true
+		}
+	case c == '`':
+		m.i++
+	case isNote(c):
+		r.note(m)
+	case c == 'z' || c == 'x':
+		r.rest(m)
+	case c == 'Z' || c == 'X':
+		r.bars(m)
+	case c == 'y':
+		// A spacer: room on paper, no time.
+		m.i++
+		m.number(1000)
+	case c == '[':
+		r.bracket(m)
+	case c == '|' || c == ':' || c == '.' && (m.at(1) == '|' || m.at(1) == ':'):
+		r.barline(m)
+	case c == '(':
+		r.openBracket(m)
+	case c == ')':
+		m.i++
+		if p := v.prev(); p != nil {
+			p.slurEnds++
+		} else if !r.endSlurBefore(v) {
+			r.warn(m.no, m.i, "a slur ends before any note")
+		}
+	case c == '{':
+		r.graces(m)
+	case c == '"':
+		r.quoted(m)
+	case c == '!':
+		r.exclaimed(m)
+	case c == '+':
+		if !r.plused(m) {
+			r.warn(m.no, m.col(), "the sign %q is not understood and is left out", "+")
+			m.i++
+		}
+	case c == '-':
+		m.i++
+		r.tie(m)
+	case c == '.' && m.at(1) == '-' || c == '.' && m.at(1) == '(':
+		r.b.once("dotted", m.no, m.col(), "a dotted tie or slur is kept as a plain one")
+		m.i++
+	case c == '>' || c == '<':
+		r.brokenRhythm(m)
+	case c == '&':
+		m.i++
+		if m.peek() == ')' {
+			m.i++
+			r.warn(m.no, m.i-1, "the end of an overlay of several bars is left out")
+			return
+		}
+		v.overlay(m.no, m.i)
+	case c == '$' && strings.ContainsRune(r.breaks, '$'):
+		m.i++
+		r.breakLine()
+	case c == '$' || c == '\\':
+		m.i++
+	case c == '*' || c == ';' || c == '?' || c == '@' || c == '#':
+		// Kept free by the standard; "*" is an old way to fill a line.
+		m.i++
+		r.warn(m.no, m.i, "the sign %q has no meaning here and is left out", string(c))
+	default:
+		r.other(m, c)
+	}
+}
+
+// other takes the letters that stand for decorations, and what is no ABC.
+func (r *reader) other(m *scan, c byte) {
+	if text, ok := r.symbols[c]; ok {
+		m.i++
+		r.decoration(text[1:len(text)-1], text[0], m.no, m.i)
+		return
+	}
+	if name, ok := shorthand[c]; ok {
+		m.i++
+		r.decoration(name, '!', m.no, m.i)
+		return
+	}
+	start := m.i
+	if c >= 0x80 {
+		for m.i < len(m.s) && m.s[m.i] >= 0x80 {
+			m.i++
+		}
+	} else {
+		m.i++
+	}
+	r.warn(m.no, start+1, "%q is not understood and is left out", clip(m.s[start:m.i]))
+}
+
+func isNote(c byte) bool {
+	return c >= 'A' && c <= 'G' || c >= 'a' && c <= 'g' || c == '^' || c == '_' || c == '='
+}
+
+// endSlurBefore ends a slur on the last note before the bar in hand.
+func (r *reader) endSlurBefore(v *voice) bool {
+	if v.on > 0 || len(v.bars) == 0 {
+		return false
+	}
+	line := v.bars[len(v.bars)-1].Lines[0]
+	for i := len(line) - 1; i >= 0; i-- {
+		if line[i].Kind != tune.Skip {
+			line[i].SlurEnds++
+			return true
+		}
+	}
+	return false
+}
+
+// pitchOf reads a note's accidental, letter and octave. written says that it
+// has an accidental. The text has no note there when ok is false; then m is
+// past what is wrong.
+func (r *reader) pitchOf(m *scan) (n tune.Note, ok bool) {
+	v := r.cur
+	start := m.i
+	alter, k := accidental(m.s[m.i:])
+	m.i += k
+	if k > 0 && m.peek() == '/' || k > 0 && m.peek() >= '0' && m.peek() <= '9' {
+		r.warn(m.no, start+1, "an accidental of part of a semitone is read as a whole one")
+		for m.peek() == '/' || m.peek() >= '0' && m.peek() <= '9' {
+			m.i++
+		}
+	}
+	l, isLetter := letterOf(m.peek())
+	if !isLetter {
+		r.warn(m.no, start+1, "%q has no note after it", m.s[start:m.i])
+		m.i = max(m.i, start+1)
+		return n, false
+	}
+	octave := 4
+	if m.peek() >= 'a' {
+		octave = 5
+	}
+	m.i++
+	for m.peek() == '\'' || m.peek() == ',' {
+		if m.peek() == '\'' {
+			octave = min(octave+1, 20)
+		} else {
+			octave = max(octave-1, -12)
+		}
+		m.i++
+	}
+	step := 7*octave + int(l)
+	switch {
+	case k > 0:
+		n.Show = v.accs.plain(l, step, alter, &v.key)
+		if r.carry != carryNot {
+			v.accs.put(l, step, alter)
+		}
+	default:
+		alter = v.accs.alter(l, step, &v.key, r.carry)
+		if a, tied := tiedAlter(v.prevNotes(), step); tied {
+			alter = a
+		}
+	}
+	n.Name = pitch.Note(l, alter, octave)
+	if v.clef.octave != 0 || v.clef.semitones != 0 {
+		n.Name.Octave += int8(v.clef.octave)
+		if v.clef.semitones != 0 {
+			n.Name = n.Name.Up(tune.Shift(v.key, v.clef.semitones))
+		}
+	}
+	if key := n.Name.Key(); key < pitch.LowestKey || key > pitch.HighestKey {
+		r.warn(m.no, start+1, "the note %q is beyond all instruments and is left out", clip(m.s[start:m.i]))
+		return n, false
+	}
+	return n, true
+}
+
+// prevNotes gives the notes sounded just before in the line in hand.
+func (v *voice) prevNotes() []tune.Note {
+	if p := v.prev(); p != nil {
+		return p.notes
+	}
+	if v.on > 0 || len(v.bars) == 0 {
+		return nil
+	}
+	line := v.bars[len(v.bars)-1].Lines[0]
+	return line[len(line)-1].Notes
+}
+
+// length reads a note length as a multiple of the unit.
+func (r *reader) length(m *scan, unit tune.Ticks) tune.Ticks {
+	start := m.i
+	num, ok := m.number(1 << 16)
+	if m.i == start {
+		num, ok = 1, true
+	}
+	den := 1
+	for m.peek() == '/' {
+		m.i++
+		if c := m.peek(); c >= '0' && c <= '9' {
+			d, fine := m.number(1 << 12)
+			ok = ok && fine && d > 0
+			den = min(den*max(d, 1), 1<<20)
+		} else {
+			den = min(den*2, 1<<20)
+		}
+	}
+	length := unit * tune.Ticks(num)
+	if !ok || num == 0 || length%tune.Ticks(den) != 0 || length/tune.Ticks(den) > longest {
+		r.warn(m.no, start+1, "%q is no length that a note can have; the unit length is taken", clip(m.s[start:m.i]))
+		return unit
+	}
+	return length / tune.Ticks(den)
+}
+
+// longest is the length of the longest single note that is read.
+const longest = 64 * tune.Whole
+
+func (r *reader) note(m *scan) {
+	no, col := m.no, m.col()
+	n, ok := r.pitchOf(m)
+	length := r.length(m, r.cur.unit)
+	if !ok {
+		return
+	}
+	r.sound([]tune.Note{n}, length, no, col)
+}
+
+// sound puts notes into the bar.
+func (r *reader) sound(notes []tune.Note, length tune.Ticks, no, col int) {
+	v := r.cur
+	it := v.pending
+	v.pending = item{}
+	it.kind, it.notes, it.nominal = tune.Sounding, notes, v.second(length, no, col)
+	it.at = place{int32(no), int32(col)}
+	slices.SortStableFunc(it.notes, func(a, b tune.Note) int { return a.Name.Key() - b.Name.Key() })
+	for _, j := range it.joins {
+		j.apply(r, it.notes, no, col)
+	}
+	v.add(it)
+}
+
+// second gives the length of a note after a broken rhythm sign, if one waits.
+func (v *voice) second(length tune.Ticks, no, col int) tune.Ticks {
+	n := v.broken
+	v.broken = 0
+	return stretch(v, length, -n, no, col)
+}
+
+// stretch dots a note n times when n is positive, and shortens it as often when
+// it is negative.
+func stretch(v *voice, length tune.Ticks, n int, no, col int) tune.Ticks {
+	if n == 0 {
+		return length
+	}
+	k := uint(max(n, -n))
+	if length%(1<<k) != 0 {
+		v.b.warn(no, col, "a broken rhythm divides a note beyond all values and is left out")
+		return length
+	}
+	if n > 0 {
+		return length >> k * (2<<k - 1)
+	}
+	return length >> k
+}
+
+func (r *reader) brokenRhythm(m *scan) {
+	v := r.cur
+	c, start := m.peek(), m.i
+	n := 0
+	for m.peek() == c {
+		n++
+		m.i++
+	}
+	p := v.prev()
+	if p == nil || n > 3 || v.broken != 0 {
+		r.warn(m.no, start+1, "the broken rhythm %q is left out: it wants a note before it, and at most three signs", clip(m.s[start:m.i]))
+		return
+	}
+	if c == '<' {
+		n = -n
+	}
+	p.nominal = stretch(v, p.nominal, n, m.no, start+1)
+	v.broken = n
+}
+
+func (r *reader) tie(m *scan) {
+	p := r.cur.prev()
+	if p == nil || p.kind != tune.Sounding {
+		r.warn(m.no, m.i, "a tie has no note before it and is left out")
+		return
+	}
+	for i := range p.notes {
+		p.notes[i].Tie = true
+	}
+}
+
+func (r *reader) rest(m *scan) {
+	v := r.cur
+	no, col := m.no, m.col()
+	kind := tune.Rest
+	if m.peek() == 'x' {
+		kind = tune.Skip
+	}
+	m.i++
+	it := r.restItem(kind, no, col)
+	it.nominal = v.second(r.length(m, v.unit), no, col)
+	v.add(it)
+}
+
+// restItem makes a rest of what waits for the next note. Graces go on waiting
+// for a note.
+func (r *reader) restItem(kind tune.Kind, no, col int) item {
+	v := r.cur
+	it := v.pending
+	v.pending = item{graces: it.graces, joins: it.joins}
+	it.graces, it.joins = nil, nil
+	if kind == tune.Skip {
+		if len(it.marks) > 0 || it.slurs > 0 {
+			r.warn(no, col, "decorations and slurs on an invisible rest are left out")
+		}
+		it.marks, it.slurs = nil, 0
+	}
+	it.kind = kind
+	it.at = place{int32(no), int32(col)}
+	return it
+}
+
+// bars takes Z and X: rests of whole bars.
+func (r *reader) bars(m *scan) {
+	v := r.cur
+	no, col := m.no, m.col()
+	kind := tune.Rest
+	if m.peek() == 'X' {
+		kind = tune.Skip
+	}
+	m.i++
+	start := m.i
+	n, ok := m.number(1000)
+	if m.i == start {
+		n, ok = 1, true
+	}
+	if !ok || n < 1 {
+		r.warn(no, col, "%q is no number of bars to rest; one is taken", clip(m.s[start:m.i]))
+		n = 1
+	}
+	length := v.meter.Len()
+	if length == 0 {
+		length = tune.Whole
+	}
+	if !v.empty() && v.on == 0 {
+		v.closeBar(token{style: tune.SingleLine, no: no, col: col})
+	}
+	v.broken = 0
+	for k := range n {
+		it := r.restItem(kind, no, col)
+		it.barRest, it.nominal = true, length
+		v.add(it)
+		if k < n-1 {
+			v.closeBar(token{style: tune.SingleLine, no: no, col: col})
+		}
+	}
+}
+
+// openBracket takes a tuplet or the start of a slur.
+func (r *reader) openBracket(m *scan) {
+	v := r.cur
+	start := m.i
+	m.i++
+	if c := m.peek(); c == '&' {
+		r.warn(m.no, start+1, "an overlay of several bars is not read as one: its notes follow")
+		m.i++
+		return
+	} else if c < '0' || c > '9' {
+		v.pending.slurs++
+		return
+	}
+	p, ok := m.number(tune.MostTuplet)
+	q, rest := 0, 0
+	if m.peek() == ':' {
+		m.i++
+		if c := m.peek(); c >= '0' && c <= '9' {
+			n, fine := m.number(tune.MostTuplet)
+			q, ok = n, ok && fine && n > 0
+		}
+		if m.peek() == ':' {
+			m.i++
+			if c := m.peek(); c >= '0' && c <= '9' {
+				n, fine := m.number(1000)
+				rest, ok = n, ok && fine && n > 0
+			}
+		}
+	}
+	if !ok || p < 1 || len(v.tuplets) == 4 {
+		r.warn(m.no, start+1, "%q is no tuplet and is left out", clip(m.s[start:m.i]))
+		return
+	}
+	if q == 0 {
+		q = normalOf(p, v.meter)
+	}
+	if rest == 0 {
+		rest = p
+	}
+	v.tuplets = append(v.tuplets, level{actual: p, normal: q, left: rest})
+}
+
+// normalOf gives in the time of how many notes a tuplet of p is played when it
+// does not say (section 4.13).
+func normalOf(p int, m tune.Meter) int {
+	switch p {
+	case 2, 4, 8:
+		return 3
+	case 3, 6:
+		return 2
+	}
+	if m.Beats > 3 && m.Beats%3 == 0 {
+		return 3
+	}
+	return 2
+}
+
+// bracket takes what begins with a square bracket: a chord, a field, an ending
+// or a barline.
+func (r *reader) bracket(m *scan) {
+	next := m.at(1)
+	switch {
+	case next == '|' || next == ']':
+		r.barline(m)
+	case next >= '0' && next <= '9':
+		m.i++
+		r.ending(m)
+	case next == '"':
+		start := m.i
+		end := strings.IndexByte(m.s[m.i+2:], '"')
+		if end >= 0 && (m.i+2+end+1 >= len(m.s) || strings.IndexByte(`"]`, m.s[m.i+2+end+1]) < 0) && !strings.Contains(m.s[m.i+2+end+1:], "]") {
+			r.warn(m.no, start+1, "an ending named %q is not read as one", clip(m.s[m.i+2:m.i+2+end]))
+			m.i += end + 3
+			return
+		}
+		r.chord(m)
+	case (next >= 'A' && next <= 'Z' || next >= 'a' && next <= 'z') && m.at(2) == ':' && m.at(3) != ':' && m.at(3) != '|':
+		end := fieldEnd(m.s[m.i:])
+		if end < 0 {
+			r.warn(m.no, m.col(), "the field %q has no closing bracket; the rest of the line is left out", clip(m.s[m.i:]))
+			m.i = len(m.s)
+			return
+		}
+		value := m.s[m.i+3 : m.i+end]
+		col := m.col() + 3
+		m.i += end + 1
+		if next == 'w' || next == 's' {
+			r.warn(m.no, col-2, "the field %q can't stand inside a line and is left out", "["+clip(string(next)+":"+value)+"]")
+			return
+		}
+		r.field(next, value, m.no, col)
+	default:
+		r.chord(m)
+	}
+}
+
+// fieldEnd gives the place of the bracket that closes a field, quoted text
+// passed over.
+func fieldEnd(s string) int {
+	quoted := false
+	for i := 0; i < len(s); i++ {
+		switch s[i] {
+		case '"':
+			quoted = !quoted
+		case ']':
+			if !quoted {
+				return i
+			}
+		}
+	}
+	return strings.IndexByte(s, ']')
+}
+
+// chord takes [CEG].
+func (r *reader) chord(m *scan) {
+	v := r.cur
+	no, col := m.no, m.col()
+	m.i++
+	var (
+		notes  []tune.Note
+		length tune.Ticks
+		unlike bool
+		slurs  int
+		closed bool
+	)
+	for m.i < len(m.s) && !closed {
+		c := m.peek()
+		switch {
+		case c == ']':
+			m.i++
+			closed = true
+		case isNote(c):
+			n, ok := r.pitchOf(m)
+			own := r.length(m, v.unit)
+			if m.peek() == '.' && m.at(1) == '-' {
+				m.i++
+			}
+			if m.peek() == '-' {
+				n.Tie = true
+				m.i++
+			}
+			if !ok {
+				continue
+			}
+			if len(notes) == tune.MostNotes {
+				r.warn(m.no, m.col(), "a chord has more than %d notes; the rest is left out", tune.MostNotes)
+				continue
+			}
+			if len(notes) == 0 {
+				length = own
+			} else if own != length {
+				unlike = true
+			}
+			notes = append(notes, n)
+		case c == '(':
+			m.i++
+			v.pending.slurs++
+		case c == ')':
+			m.i++
+			slurs++
+		case c == '"':
+			r.quoted(m)
+		case c == '!':
+			r.exclaimed(m)
+		case c == ' ' || c == '\t':
+			m.i++
+		case c == '|' || c == '[':
+			// The bracket was never closed.
+			r.warn(no, col, "a chord has no closing bracket")
+			closed = true
+		case c == '+' && r.plused(m):
+		case c == 'z' || c == 'x':
+			m.i++
+			r.length(m, v.unit)
+			r.warn(m.no, m.i, "a rest inside a chord is left out")
+		default:
+			if text, ok := r.symbols[c]; ok {
+				m.i++
+				r.decoration(text[1:len(text)-1], text[0], m.no, m.i)
+			} else if name, ok := shorthand[c]; ok {
+				m.i++
+				r.decoration(name, '!', m.no, m.i)
+			} else {
+				r.warn(m.no, m.col(), "%q inside a chord is not understood and is left out", string(rune(c)))
+				m.i++
+			}
+		}
+	}
+	if !closed {
+		r.warn(no, col, "a chord has no closing bracket")
+	}
+	outer := r.length(m, tune.Whole)
+	if len(notes) == 0 {
+		r.warn(no, col, "a chord has no note and is left out")
+		return
+	}
+	if unlike {
+		r.b.once("unlike", no, col, "the notes of a chord differ in length; all take that of the first")
+	}
+	// length·outer, in whole ticks.
+	num, den := outer.Fraction()
+	total := length * tune.Ticks(num)
+	if total%tune.Ticks(den) != 0 || total/tune.Ticks(den) > longest {
+		r.warn(no, col, "a chord's length is no length that a note can have; that of its first note is taken")
+		total, den = length, 1
+	}
+	r.sound(notes, total/tune.Ticks(den), no, col)
+	if p := v.prev(); p != nil {
+		p.slurEnds += slurs
+	}
+}
+
+// graces takes {g} and {/g}.
+func (r *reader) graces(m *scan) {
+	v := r.cur
+	no, col := m.no, m.col()
+	m.i++
+	slash := false
+	if m.peek() == '/' {
+		slash = true
+		m.i++
+	}
+	end := strings.IndexByte(m.s[m.i:], '}')
+	if end < 0 {
+		r.warn(no, col, "grace notes have no closing brace; the rest of the line is left out")
+		m.i = len(m.s)
+		return
+	}
+	stop := m.i + end
+	var (
+		groups []tune.Grace
+		sizes  []tune.Ticks
+	)
+	broken := 0
+	for m.i < stop {
+		c := m.peek()
+		var notes []tune.Note
+		size := tune.Ticks(0)
+		switch {
+		case isNote(c):
+			if n, ok := r.pitchOf(m); ok {
+				notes = append(notes, n)
+			}
+			size = r.length(m, tune.Whole)
+		case c == '[':
+			m.i++
+			for m.i < stop && m.peek() != ']' {
+				if !isNote(m.peek()) {
+					r.warn(m.no, m.col(), "%q in a grace chord is left out", string(rune(m.peek())))
+					m.i++
+					continue
+				}
+				n, ok := r.pitchOf(m)
+				own := r.length(m, tune.Whole)
+				if ok && len(notes) < tune.MostNotes {
+					notes = append(notes, n)
+				}
+				if size == 0 {
+					size = own
+				}
+			}
+			m.i = min(m.i+1, stop)
+			num, den := r.length(m, tune.Whole).Fraction()
+			size = max(size, 1) * tune.Ticks(num) / tune.Ticks(den)
+			slices.SortStableFunc(notes, func(a, b tune.Note) int { return a.Name.Key() - b.Name.Key() })
+		case c == '>' || c == '<':
+			n := 1
+			if c == '<' {
+				n = -1
+			}
+			m.i++
+			if k := len(sizes); k > 0 && broken == 0 {
+				sizes[k-1] = stretch(v, sizes[k-1], n, m.no, m.i)
+				broken = -n
+			}
+			continue
+		case c == '!':
+			// Glides and scoops are for the grace that follows.
+			r.exclaimed(m)
+			continue
+		case c == ' ' || c == '\t' || c == '`':
+			m.i++
+			continue
+		default:
+			r.warn(m.no, m.col(), "%q among grace notes is left out", string(rune(c)))
+			m.i++
+			continue
+		}
+		if len(notes) == 0 {
+			continue
+		}
+		for _, j := range v.pending.joins {
+			j.apply(r, notes, m.no, m.i)
+		}
+		v.pending.joins = nil
+		groups = append(groups, tune.Grace{Notes: notes, Slash: slash})
+		sizes = append(sizes, stretch(v, size, broken, m.no, m.i))
+		broken = 0
+	}
+	m.i = stop + 1
+	if room := tune.MostGraces - len(v.pending.graces); len(groups) > room {
+		r.warn(no, col, "a note has more than %d graces; the rest is left out", tune.MostGraces)
+		groups = groups[:room]
+	}
+	unit := graceUnit(len(groups))
+	for i := range groups {
+		value, ok := tune.ValueOf(sizes[i] / (tune.Whole / unit))
+		if !ok {
+			r.warn(no, col, "a grace note has no plain value; a sixteenth is drawn")
+			value = tune.Value{Log2: 4}
+		}
+		groups[i].Value = value
+	}
+	v.pending.graces = append(v.pending.graces, groups...)
+}
+
+// graceUnit is the written value of a grace with no length: an eighth when it
+// stands alone, a sixteenth in a group, as they are mostly printed (the
+// standard leaves it open, section 4.12).
+func graceUnit(n int) tune.Ticks {
+	if n == 1 {
+		return tune.Whole / 8
+	}
+	return tune.Whole / 16
+}
