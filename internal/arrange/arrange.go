@@ -1,0 +1,121 @@
+package arrange
+
+import (
+	"fmt"
+
+	"lapwright/internal/fault"
+	"lapwright/internal/pitch"
+	"lapwright/internal/rig"
+	"lapwright/internal/tab"
+	"lapwright/internal/tune"
+)
+
+// Result is a tune placed on a rig, with the reasons.
+type Result struct {
+	Tab        *tab.Tab
+	Key        pitch.Key // at the start of the piece, as played
+	Transposed int       // semitones, octaves included
+	// Difficulty runs from 0 (every note under the hand) to 10; see
+	// Difficulty in report.go for how it is reckoned.
+	Difficulty float64
+	// Cost is what the whole costs in points, compromises included; the sum of
+	// the events' costs.
+	Cost   float64
+	Events []Explained // one for each stroke
+	Work   Work
+}
+
+// MostMoments bounds the pieces that are arranged: 100,000 moments are some
+// three hours of quavers.
+const MostMoments = 100_000
+
+// Arrange places a tune on a rig at the least cost. It fails when the tune has
+// no notes, when it is longer than MostMoments, and when the options contradict
+// each other or the rig.
+func Arrange(t *tune.Tune, r *rig.Rig, o Options) (*Result, error) {
+	if len(t.Bars) == 0 {
+		return nil, refuse("the tune has no bars")
+	}
+	if l := t.Check(); len(l) > 0 {
+		return nil, l
+	}
+	if l := r.Check(); len(l) > 0 {
+		return nil, l
+	}
+	if err := o.check(r); err != nil {
+		return nil, err
+	}
+	choices, err := settings(t, r, &o)
+	if err != nil {
+		return nil, err
+	}
+	var best *Result
+	for _, c := range choices {
+		res, err := at(t, r, c, o)
+		if err != nil {
+			if best == nil && len(choices) > 1 {
+				continue
+			}
+			return nil, err
+		}
+		if best == nil || len(res.Tab.Compromises) < len(best.Tab.Compromises) {
+			best = res
+		}
+		if len(best.Tab.Compromises) == 0 {
+			break
+		}
+	}
+	if best == nil {
+		_, err := at(t, r, choices[0], o)
+		return nil, err
+	}
+	return best, nil
+}
+
+// refuse makes the error for wishes that can't be met.
+func refuse(format string, a ...any) error { return &fault.Fault{Msg: fmt.Sprintf(format, a...)} }
+
+// check says what in the options can't be.
+func (o *Options) check(r *rig.Rig) error {
+	if int(o.Level) >= len(limits) {
+		return refuse("there is no player level \"%d\"", o.Level)
+	}
+	if o.Low < 0 || o.High < 0 || o.High > 0 && o.Low > o.High {
+		return refuse("the bar cannot be kept between frets \"%d\" and \"%d\"", o.Low, o.High)
+	}
+	return nil
+}
+
+// at arranges with key, octave and capo settled.
+func at(t *tune.Tune, r *rig.Rig, c setting, o Options) (*Result, error) {
+	if c.capo != r.Capo.At {
+		var err error
+		if r, err = r.WithCapo(c.capo); err != nil {
+			return nil, err
+		}
+	}
+	played, key := moved(t, c.semitones)
+	n := newNeck(r, &o)
+	p := newProblem(played, n.lim)
+	if len(p.moments) == 0 {
+		return nil, refuse("the tune has no notes to play")
+	}
+	if len(p.moments) > MostMoments {
+		return nil, refuse("the tune has \"%d\" moments, and %d is the most that can be arranged", len(p.moments), MostMoments)
+	}
+	s := &search{n: n, p: p, layers: n.candidates(p)}
+	s.run()
+	way, cost, stuck := s.cheapest()
+	if stuck >= 0 {
+		m := &p.moments[stuck]
+		return nil, &fault.Fault{
+			Bar: fmt.Sprint(played.Bars[m.bar].Number), Beat: m.at.String(),
+			Msg: "nothing that is left can follow what was played before",
+		}
+	}
+	res := &Result{Key: key, Transposed: c.semitones, Cost: float64(cost) / 100, Work: s.work}
+	res.Tab = s.tab(way, c.semitones)
+	res.Events = s.explain(way)
+	res.Difficulty = difficulty(res.Events)
+	return res, nil
+}
