@@ -44,7 +44,7 @@ const (
 
 // How long a pick takes to slip off the string, in seconds: a thumb pick is
 // broad, finger picks are narrow. The brightness test pins what follows from it.
-var pickSlip = [4]float64{tab.NoFinger: 0.00034, tab.Thumb: 0.00042, tab.Index: 0.00026, tab.Middle: 0.00028}
+var pickSlip = [4]float64{tab.NoFinger: 0.00022, tab.Thumb: 0.00030, tab.Index: 0.00017, tab.Middle: 0.00018}
 
 // Levels relative to an ordinary stroke.
 const (

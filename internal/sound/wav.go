@@ -28,7 +28,7 @@ func WAV(a *Audio) []byte {
 	r := noise(ditherSeed)
 	for i := range n {
 		for _, c := range a.Channels {
-			out = binary.LittleEndian.AppendUint16(out, uint16(int16(toStep(c[i], 32767, &r))))
+			out = binary.LittleEndian.AppendUint16(out, uint16(toStep(c[i], 32767, &r)))
 		}
 	}
 	return out
