@@ -16,6 +16,8 @@ type File struct {
 	Division Division
 	Tracks   []Track
 	Warnings fault.List // what was odd in the file or has been passed over
+
+	members [17]bool // channels, from 1, that have been members of an MPE zone
 }
 
 // Division says how long a tick is: PPQ ticks a quarter note or, when Frames

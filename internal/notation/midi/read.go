@@ -605,6 +605,7 @@ func (p *player) zone(c, members int, e *event) error {
 	for m := range p.ch {
 		if p.managerOf(m) == &p.ch[c] {
 			p.ch[m].span = 48
+			p.r.file.members[m+1] = true
 		}
 	}
 	return p.spread(c, e)

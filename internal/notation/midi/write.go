@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"lapwright/internal/bar"
 	"lapwright/internal/fault"
 	"lapwright/internal/pitch"
 	"lapwright/internal/rig"
@@ -147,6 +148,7 @@ func tabLines(t *tab.Tab, passes []tune.Pass) ([]line, error) {
 		}
 		byBar[b] = append(byBar[b], i)
 	}
+	g := bar.New(t.Rig)
 	var out []line
 	last := make([]int, len(t.Rig.Strings)) // 1 + index in out of the string's latest sound
 	gliding := make([]bool, len(t.Rig.Strings))
@@ -162,7 +164,7 @@ func tabLines(t *tab.Tab, passes []tune.Pass) ([]line, error) {
 				number := t.Tune.Bars[p.Bar].Number
 				at := p.Start + st.At
 				end := at + pl.Len
-				key := PluckedKey(t.Rig, st, pl)
+				key := tab.Key(g, st, pl)
 				var prev *line
 				if last[s] > 0 && out[last[s]-1].end == at {
 					prev = &out[last[s]-1]
@@ -216,18 +218,6 @@ func (l *line) start() tune.Ticks {
 		return l.moves[n-1].to
 	}
 	return l.at
-}
-
-// PluckedKey gives the fractional key number that a pluck sounds: the open string
-// with the stroke's benders, the bar's fret in semitones, and for a harmonic
-// 12·log2 of its number (Fletcher and Rossing, The Physics of Musical
-// Instruments: the modes of a string are whole multiples of its lowest).
-func PluckedKey(r *rig.Rig, st *tab.Stroke, p *tab.Pluck) float64 {
-	k := float64(r.OpenKey(p.String, st.Benders)) + p.Fret
-	if p.Node > 1 && (p.Attack == tab.Harmonic || p.Attack == tab.PalmHarmonic) {
-		k += 12 * math.Log2(float64(p.Node))
-	}
-	return k
 }
 
 func accented(t *tune.Tune, r tune.Ref) bool {
@@ -410,15 +400,15 @@ func (w *writer) conductor() []message {
 	for _, p := range w.passes {
 		b := &w.tune.Bars[p.Bar]
 		at := w.ticks(p.Start)
-		if (b.Meter.Beats != lastMeter.Beats || b.Meter.Unit != lastMeter.Unit) && b.Meter.Beats > 0 {
-			lastMeter = b.Meter
-			log := log2(b.Meter.Unit)
-			if log < 0 || b.Meter.Beats > 255 {
-				w.losses.Add(&fault.Fault{Bar: fmt.Sprint(b.Number), Msg: fmt.Sprintf("the meter %d/%d has no place in a MIDI file and is left out", b.Meter.Beats, b.Meter.Unit)})
+		if m := barMeter(b); m.Beats != lastMeter.Beats || m.Unit != lastMeter.Unit {
+			lastMeter = m
+			log := log2(m.Unit)
+			if log < 0 || m.Beats > 255 {
+				w.losses.Add(&fault.Fault{Bar: fmt.Sprint(b.Number), Msg: fmt.Sprintf("the meter %d/%d has no place in a MIDI file and is left out", m.Beats, m.Unit)})
 			} else {
 				// A MIDI clock is 1/24 of a quarter.
 				clocks := min(int64(b.Meter.Beat())*96/int64(tune.Whole), 255)
-				meta(at, 0x58, []byte{byte(b.Meter.Beats), byte(log), byte(max(clocks, 1)), 8})
+				meta(at, 0x58, []byte{byte(m.Beats), byte(log), byte(max(clocks, 1)), 8})
 			}
 		}
 		if b.Key != lastKey {
@@ -451,6 +441,20 @@ func (w *writer) conductor() []message {
 		}
 	}
 	return out
+}
+
+// barMeter gives the meter that makes a bar as long as it is: its own, or, for a
+// pickup and any other bar of another length, as many units as it holds, so
+// that barlines stand where they should. A MIDI file knows no pickups.
+func barMeter(b *tune.Bar) tune.Meter {
+	if b.Len == b.Meter.Len() {
+		return b.Meter
+	}
+	num, den := b.Len.Fraction()
+	if u := int64(b.Meter.Unit); u > den && u%den == 0 {
+		num, den = num*u/den, u
+	}
+	return tune.Meter{Beats: int(num), Unit: int(den)}
 }
 
 // slowest is the longest quarter note, in microseconds, that a tempo event holds.

@@ -504,11 +504,7 @@ func (w *writer) tiedOn(bar, v, i, j int) bool {
 // sounds gives the name of what a pluck sounds: the tune's own spelling when
 // it is that key, else the nearest.
 func (w *writer) sounds(p place, as pitch.Name) pitch.Name {
-	pl := w.pluck(p)
-	key := float64(w.tab.Rig.OpenKey(pl.String, w.tab.Strokes[p.stroke].Benders)) + pl.Fret
-	if pl.Node > 1 && (pl.Attack == tab.Harmonic || pl.Attack == tab.PalmHarmonic) {
-		key += 12 * math.Log2(float64(pl.Node))
-	}
+	key := tab.Key(w.geometry, &w.tab.Strokes[p.stroke], w.pluck(p))
 	if k := int(math.Round(key)); k != as.Key() {
 		return pitch.SpellKey(k, w.t.Bars[w.tab.Strokes[p.stroke].Bar].Key.Fifths())
 	}

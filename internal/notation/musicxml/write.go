@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"lapwright/internal/bar"
 	"lapwright/internal/pitch"
 	"lapwright/internal/rig"
 	"lapwright/internal/tab"
@@ -16,7 +17,7 @@ import (
 // in the staff with its head in brackets and is missing from the tablature.
 func Write(t *tab.Tab) ([]byte, error) {
 	w := newWriter(t.Tune)
-	w.tab = t
+	w.tab, w.geometry = t, bar.New(t.Rig)
 	if err := w.findPlucks(); err != nil {
 		return nil, err
 	}
@@ -38,6 +39,7 @@ type writer struct {
 	emitter
 	t         *tune.Tune
 	tab       *tab.Tab
+	geometry  *bar.Geometry
 	divisions int64 // a quarter note
 	plucks    map[tune.Ref]place
 	next      map[place]place // the string's next pluck, in written order

@@ -1,0 +1,381 @@
+package refcheck
+
+import (
+	"bytes"
+
+	"encoding/json"
+	"fmt"
+	"maps"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"gitlab.com/gomidi/midi/v2/smf"
+
+	"lapwright/internal/arrange"
+	"lapwright/internal/notation/midi"
+	"lapwright/internal/rig"
+	"lapwright/internal/tab"
+	"lapwright/internal/tune"
+)
+
+// soundText gives what a tune sounds, one text a note: onset, length, key.
+func soundText(t *tune.Tune) []string {
+	var out []string
+	for _, s := range tune.Sound(t) {
+		out = append(out, fmt.Sprintf("%s+%s=%d", s.At, s.Len, s.Name.Key()))
+	}
+	slices.Sort(out)
+	return out
+}
+
+func heardTexts(f *midi.File) []string {
+	var out []string
+	for _, h := range f.Sounding() {
+		out = append(out, fmt.Sprintf("%s+%s=%d", h.At, h.Len, h.Key))
+	}
+	slices.Sort(out)
+	return out
+}
+
+// firstDifference names where two sorted lists part.
+func firstDifference(got, want []string) string {
+	for i := range max(len(got), len(want)) {
+		switch {
+		case i >= len(got):
+			return fmt.Sprintf("missing %s", want[i])
+		case i >= len(want):
+			return fmt.Sprintf("extra %s", got[i])
+		case got[i] != want[i]:
+			return fmt.Sprintf("got %s, want %s", got[i], want[i])
+		}
+	}
+	return ""
+}
+
+// TestMIDITunes writes every tune of the corpus, reads it back, and makes a
+// tune of it again: the same notes at the same times, without a rounding.
+func TestMIDITunes(t *testing.T) {
+	n := 0
+	for name, book := range tuneBooks(t) {
+		for _, in := range book {
+			where := fmt.Sprintf("%s %d %q", name, in.Index, in.Title)
+			b, losses, err := midi.EncodeTune(in)
+			if err != nil || len(losses) > 0 {
+				t.Errorf("%s: %v %v", where, err, losses)
+				continue
+			}
+			f, err := midi.Read(b, name)
+			if err != nil || len(f.Warnings) > 0 {
+				t.Errorf("%s: %v %v", where, err, f.Warnings)
+				continue
+			}
+			want := soundText(in)
+			if d := firstDifference(heardTexts(f), want); d != "" {
+				t.Errorf("%s: heard in the file: %s", where, d)
+			}
+			im, err := f.Tune(midi.Options{})
+			if err != nil {
+				t.Errorf("%s: %v", where, err)
+				continue
+			}
+			if d := firstDifference(soundText(im.Tune), want); d != "" {
+				t.Errorf("%s: made into a tune again (grid %s): %s", where, im.Grid, d)
+			}
+			if len(im.Moved) > 0 {
+				t.Errorf("%s: %d notes moved, the first in bar %d", where, len(im.Moved), im.Moved[0].Bar)
+			}
+			n++
+		}
+	}
+	if n < 600 {
+		t.Fatalf("only %d tunes", n)
+	}
+	t.Logf("%d tunes", n)
+}
+
+// someTabs arranges a spread of tunes over all built-in rigs.
+func someTabs(t *testing.T, every int) []*tab.Tab {
+	t.Helper()
+	var out []*tab.Tab
+	i := 0
+	rigs := rig.Builtins()
+	books := tuneBooks(t)
+	for _, name := range slices.Sorted(maps.Keys(books)) {
+		for _, in := range books[name] {
+			i++
+			if i%every != 0 {
+				continue
+			}
+			res, err := arrange.Arrange(in, rigs[i/every%len(rigs)], arrange.Options{})
+			if err != nil {
+				t.Errorf("%s: %v", in.Title, err)
+				continue
+			}
+			out = append(out, res.Tab)
+		}
+	}
+	return out
+}
+
+// theirFile is what node/midi.cjs prints.
+type theirFile struct {
+	Division int        `json:"division"`
+	Format   int        `json:"format"`
+	Notes    [][6]int64 `json:"notes"`
+	Bends    [][4]int64 `json:"bends"`
+	Tempos   [][2]int64 `json:"tempos"`
+	Meters   [][3]int64 `json:"meters"`
+	Keys     [][3]int64 `json:"keys"`
+}
+
+// readWithNode reads files with the npm library midi-file.
+func readWithNode(t *testing.T, files []string) []theirFile {
+	t.Helper()
+	dir := NodeTools(t, "midi-file")
+	cmd := exec.Command("node", append([]string{filepath.Join(dir, "midi.cjs")}, files...)...)
+	cmd.Dir = dir
+	var stderr bytes.Buffer
+	cmd.Stderr = &stderr
+	b, err := cmd.Output()
+	if err != nil {
+		t.Fatalf("node midi.cjs: %v\n%s", err, stderr.String())
+	}
+	var out []theirFile
+	for _, line := range strings.Split(strings.TrimSpace(string(b)), "\n") {
+		var f theirFile
+		if err := json.Unmarshal([]byte(line), &f); err != nil {
+			t.Fatal(err)
+		}
+		out = append(out, f)
+	}
+	if len(out) != len(files) {
+		t.Fatalf("node read %d of %d files", len(out), len(files))
+	}
+	return out
+}
+
+// ourNotes and theirNotes bring both readings to one form.
+func ourNotes(f *midi.File) []string {
+	var out []string
+	for i, tr := range f.Tracks {
+		for _, n := range tr.Notes {
+			out = append(out, fmt.Sprint(i+1, n.Channel, n.Key, n.Velocity, n.At, n.Len))
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+func theirNotes(f theirFile) []string {
+	var out []string
+	for _, n := range f.Notes {
+		out = append(out, fmt.Sprint(n[0], n[1], n[2], n[3], n[4], n[5]))
+	}
+	slices.Sort(out)
+	return out
+}
+
+// TestMIDIAgainstMidiFile compares notes and bends of tabs that we write, and
+// the notes of files made elsewhere, with the npm library midi-file 1.2.4.
+func TestMIDIAgainstMidiFile(t *testing.T) {
+	dir := t.TempDir()
+	var files []string
+	var ours []*midi.File
+	bends := 0
+	tabs := someTabs(t, 10)
+	for i, tb := range tabs {
+		if i%3 == 0 {
+			withGlides(tb)
+		}
+		b, _, err := midi.Encode(tb)
+		if err != nil {
+			t.Fatalf("%s on %s: %v", tb.Tune.Title, tb.Rig.Name, err)
+		}
+		name := filepath.Join(dir, fmt.Sprintf("%03d.mid", i))
+		if err := os.WriteFile(name, b, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		files = append(files, name)
+	}
+	elsewhere, err := filepath.Glob(filepath.Join(Reference(t, "tunes", "melody-midi"), "*.mid"))
+	if err != nil || len(elsewhere) < 600 {
+		t.Fatalf("%d files made elsewhere: %v", len(elsewhere), err)
+	}
+	for i := 0; i < len(elsewhere); i += 5 {
+		files = append(files, elsewhere[i])
+	}
+	for _, name := range files {
+		b, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		f, err := midi.Read(b, name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		ours = append(ours, f)
+	}
+	theirs := readWithNode(t, files)
+	for i, name := range files {
+		if d := firstDifference(ourNotes(ours[i]), theirNotes(theirs[i])); d != "" {
+			t.Errorf("%s: %s", filepath.Base(name), d)
+		}
+		if theirs[i].Division != ours[i].Division.PPQ || theirs[i].Format != ours[i].Format {
+			t.Errorf("%s: division %d and format %d, ours %+v and %d", name, theirs[i].Division, theirs[i].Format, ours[i].Division, ours[i].Format)
+		}
+		if i >= len(tabs) {
+			continue
+		}
+		// Every bend of a sounding note: the library gives 14 bits about 0, of
+		// which 8192 are 48 semitones.
+		at := map[[2]int64]int64{}
+		for _, b := range theirs[i].Bends {
+			at[[2]int64{b[1], b[2]}] = b[3]
+		}
+		for _, tr := range ours[i].Tracks {
+			for _, n := range tr.Notes {
+				for _, b := range n.Bends {
+					bends++
+					want, ok := at[[2]int64{int64(n.Channel), b.At}]
+					if got := b.Semitones / 48 * 8192; !ok || math.Abs(got-float64(want)) > 0.01 {
+						t.Fatalf("%s: bend at %d on channel %d: got %.2f, want %d (there: %v)", name, b.At, n.Channel, got, want, ok)
+					}
+				}
+			}
+		}
+	}
+	if bends < 1000 {
+		t.Errorf("only %d bends compared", bends)
+	}
+	t.Logf("%d tabs, %d files made elsewhere, %d bends", len(tabs), len(files)-len(tabs), bends)
+}
+
+// withGlides makes a glide of every pluck that another on the same string
+// follows without a gap in the same bar.
+func withGlides(tb *tab.Tab) {
+	for i := range tb.Strokes {
+		st := &tb.Strokes[i]
+		if i == 0 || st.Bar != tb.Strokes[i-1].Bar || len(st.Plucks) != 1 || len(tb.Strokes[i-1].Plucks) != 1 {
+			continue
+		}
+		from, to := &tb.Strokes[i-1].Plucks[0], &st.Plucks[0]
+		if from.String == to.String && from.Fret > 0 && to.Fret > 0 && from.Fret != to.Fret && tb.Strokes[i-1].At+from.Len == st.At && to.Attack == tab.Picked {
+			from.Glide, to.Attack = true, tab.Glided
+		}
+	}
+}
+
+// TestMIDITabs writes tabs, reads them back and makes tunes of them: what is
+// heard is what the tab sounds (tab.Sounding, which works from strings and
+// frets), glides included.
+func TestMIDITabs(t *testing.T) {
+	notes := 0
+	for i, tb := range someTabs(t, 7) {
+		if i%2 == 0 {
+			withGlides(tb)
+		}
+		where := fmt.Sprintf("%s on %s", tb.Tune.Title, tb.Rig.Name)
+		b, losses, err := midi.Encode(tb)
+		if err != nil || len(losses) > 0 {
+			t.Errorf("%s: %v %v", where, err, losses)
+			continue
+		}
+		f, err := midi.Read(b, "tab.mid")
+		if err != nil || len(f.Warnings) > 0 {
+			t.Errorf("%s: %v %v", where, err, f.Warnings)
+			continue
+		}
+		want := soundText(tab.Sounding(tb))
+		notes += len(want)
+		if d := firstDifference(heardTexts(f), want); d != "" {
+			t.Errorf("%s: heard in the file: %s", where, d)
+		}
+		im, err := f.Tune(midi.Options{})
+		if err != nil {
+			t.Errorf("%s: %v", where, err)
+			continue
+		}
+		if d := firstDifference(soundText(im.Tune), want); d != "" {
+			t.Errorf("%s: made into a tune again: %s", where, d)
+		}
+		// One string, one channel.
+		for _, n := range f.Tracks[1].Notes {
+			if n.Channel < 2 || n.Channel > 1+len(tb.Rig.Strings)+1 {
+				t.Errorf("%s: a note on channel %d", where, n.Channel)
+			}
+		}
+	}
+	if notes < 5000 {
+		t.Errorf("only %d notes", notes)
+	}
+	t.Logf("%d notes", notes)
+}
+
+// TestMIDIAgainstGomidi compares the notes of files made elsewhere and of our
+// own with gitlab.com/gomidi/midi/v2 v2.3.16, files it is known to read.
+func TestMIDIAgainstGomidi(t *testing.T) {
+	files, err := filepath.Glob(filepath.Join(Reference(t, "tunes", "melody-midi"), "*.mid"))
+	if err != nil || len(files) < 600 {
+		t.Fatalf("%d files: %v", len(files), err)
+	}
+	compare := func(name string, b []byte) {
+		f, err := midi.Read(b, name)
+		if err != nil {
+			t.Errorf("%s: %v", name, err)
+			return
+		}
+		s, err := smf.ReadFrom(bytes.NewReader(b))
+		if err != nil {
+			t.Errorf("%s: gomidi: %v", name, err)
+			return
+		}
+		var want []string
+		for i, tr := range s.Tracks {
+			at := int64(0)
+			type open struct{ at, velocity int64 }
+			sounding := map[[2]uint8][]open{}
+			for _, e := range tr {
+				at += int64(e.Delta)
+				var ch, key, vel uint8
+				switch {
+				case e.Message.GetNoteStart(&ch, &key, &vel):
+					sounding[[2]uint8{ch, key}] = append(sounding[[2]uint8{ch, key}], open{at, int64(vel)})
+				case e.Message.GetNoteEnd(&ch, &key):
+					q := sounding[[2]uint8{ch, key}]
+					if len(q) > 0 {
+						want = append(want, fmt.Sprint(i+1, ch+1, key, q[0].velocity, q[0].at, at-q[0].at))
+						sounding[[2]uint8{ch, key}] = q[1:]
+					}
+				}
+			}
+		}
+		slices.Sort(want)
+		if d := firstDifference(ourNotes(f), want); d != "" {
+			t.Errorf("%s: %s", filepath.Base(name), d)
+		}
+	}
+	for _, name := range files {
+		b, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		compare(name, b)
+	}
+	n := 0
+	for _, book := range tuneBooks(t) {
+		for _, in := range book {
+			b, err := midi.WriteTune(in)
+			if err != nil {
+				t.Fatal(err)
+			}
+			compare(in.Title, b)
+			n++
+		}
+	}
+	t.Logf("%d files made elsewhere, %d of ours", len(files), n)
+}
