@@ -31,7 +31,7 @@ type Stroke struct {
 // Pluck is one note on one string.
 type Pluck struct {
 	Ref    tune.Ref
-	String int     // 1-based
+	String int // 1-based
 	// Fret is the contact of the bar in frets from nut or capo; 0 is open. For a
 	// natural harmonic, which is played with the bar lifted, it is the fret
 	// nearest the node that is touched (NodeFret).
@@ -88,4 +88,9 @@ type Compromise struct {
 	Wanted string     // "F#4", "F#4 held for 3/8"
 	Got    string     // "nothing", "F#3", "F#4 plucked again"
 	Why    string     // in a player's words
+}
+
+// String gives the attack in words.
+func (a Attack) String() string {
+	return [...]string{"picked", "held on", "glided into", "hammered on", "pulled off", "harmonic", "palm harmonic"}[a]
 }
