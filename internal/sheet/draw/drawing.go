@@ -244,7 +244,7 @@ func (g Glyph) Bounds() Rect {
 func (t Text) Bounds() Rect {
 	w := t.Width()
 	x := t.X - w*[...]float64{0, 0.5, 1}[t.Anchor]
-	up, down := t.Font.ink(t.S)
+	up, down := t.Font.Ink(t.S)
 	return Rect{x, t.Y - up*t.Size, x + w, t.Y + down*t.Size}
 }
 

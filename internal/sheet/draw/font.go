@@ -256,9 +256,9 @@ func (f Font) Width(s string) float64 {
 	return w
 }
 
-// ink gives how far the letters of s reach above and below the baseline, in
+// Ink gives how far the letters of s reach above and below the baseline, in
 // ems, both positive outwards.
-func (f Font) ink(s string) (up, down float64) {
+func (f Font) Ink(s string) (up, down float64) {
 	for _, r := range f.runs(s) {
 		for _, c := range r.text {
 			if g := r.face.letter(c); g != nil {

@@ -1,0 +1,23 @@
+// Package sheet sets a tab or a tune as a page of music: layout in millimetres
+// into one drawing, which sheet/draw then puts out as SVG, PDF or PNG.
+//
+// Lengths inside are staff spaces, x to the right and y down from the staff's
+// top line; a vertical place on the staff counts half spaces upwards from the
+// middle line. The staff is written an octave above what sounds, with an 8
+// under the clef, as is usual for instruments of the guitar's family.
+// Tablature has string 1 on top, as the player sees the strings from above.
+//
+// A score holds everything that does not depend on where lines break: stems,
+// beams, accidentals, seconds, and how far each instant reaches in every lane
+// (staff, tablature, chord symbols, lyrics …). Segments of bars are measured
+// from it, lines are broken over the whole piece at once, every line is spread
+// by springs and rods, and only then drawn.
+//
+// Entry points: Lay, LayTune, LayWithBreaks, Tell.
+//
+// Sources: engraving measures from the music font's metadata (Standard Music
+// Font Layout, engravingDefaults); rules of notation after Gould, Behind Bars
+// (2011), and Ross, The Art of Music Engraving and Processing (1970), from
+// memory where a figure is given; line breaking after Knuth and Plass, Breaking
+// Paragraphs into Lines, Software: Practice and Experience 11 (1981).
+package sheet
