@@ -256,6 +256,8 @@ func (r *reader) pitchOf(m *scan) (n tune.Note, ok bool) {
 		alter = v.accs.alter(l, step, &v.key, r.carry)
 		if a, tied := tiedAlter(v.prevNotes(), step); tied {
 			alter = a
+		} else if other := v.accs.alter(l, step, &v.key, carryOctave); r.carry == carryPitch && other != alter {
+			r.b.once("carry", m.no, start+1, "the accidental of the other octave is carried to %q, as the standard has it; write an accidental here to be sure", clip(m.s[start:m.i]))
 		}
 	}
 	n.Name = pitch.Note(l, alter, octave)
