@@ -105,6 +105,7 @@ func renderBlocks(t *tab.Tab, o Options, block int) (*Stems, error) {
 // machine is everything that sounds, joined up.
 type machine struct {
 	strings []*stringModel
+	bridge  bridge
 	knocks  *knocker
 	body    *body
 	room    *room
@@ -133,8 +134,13 @@ func assemble(r *rig.Rig, sc *score, o Options) *machine {
 func (m *machine) next(pull, left, right, clicks []float64, at int) {
 	clear(pull)
 	clear(clicks)
-	for _, s := range m.strings {
-		s.add(pull, at)
+	for from := 0; from < len(pull); {
+		size := min(grid-(at+from)%grid, len(pull)-from)
+		m.bridge.begin(at+from, size)
+		for _, s := range m.strings {
+			s.add(pull[from:from+size], &m.bridge, at+from)
+		}
+		from += size
 	}
 	m.knocks.add(pull, at)
 	m.body.process(pull, left, right)

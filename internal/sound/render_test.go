@@ -77,7 +77,15 @@ func TestNodesInBlocksOfAnySize(t *testing.T) {
 			for i := range s.actions {
 				s.actions[i].at -= first
 			}
-			return func(l, _ []float64, at int) { s.add(l, at) }
+			b := &bridge{}
+			return func(l, _ []float64, at int) {
+				for from := 0; from < len(l); {
+					size := min(grid-(at+from)%grid, len(l)-from)
+					b.begin(at+from, size)
+					s.add(l[from:from+size], b, at+from)
+					from += size
+				}
+			}
 		},
 		"body": func() func(l, r []float64, at int) {
 			b := newBody(voices[rig.SquareNeckResonator])
