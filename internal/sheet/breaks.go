@@ -73,7 +73,7 @@ func (s *score) segment(m *measure, from, to int) *seg {
 				if nodes[prev].grace < 0 && lane <= laneTab {
 					pad = graceGap
 				}
-				if lane == laneTab && nodes[prev].glides() {
+				if lane == laneTab && (nodes[prev].glides() || nd.joins()) {
 					pad = padGlide
 				}
 				rods = append(rods, rod{prev + 1, i + 1, nodes[prev].right[lane] + nd.left[lane] + pad})
@@ -123,6 +123,18 @@ func (nd *node) glides() bool {
 	for _, st := range nd.stops {
 		for _, p := range st.plays {
 			if p.pluck.Glide {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// joins says whether a hammer or pull leads here.
+func (nd *node) joins() bool {
+	for _, st := range nd.stops {
+		for _, p := range st.plays {
+			if p.joins() {
 				return true
 			}
 		}

@@ -461,7 +461,7 @@ func (s *score) reachNote(n *note, grow func(lane int, left, right float64)) {
 			}
 		}
 	}
-	right += dotsWidth(n.value, n.size)
+	right += dotsWidth(n.value, n.size) + n.dotShift()
 	if n.beam == nil && n.tails() > 0 && n.stemmed() {
 		stem := n.dx
 		if n.up {
@@ -470,6 +470,15 @@ func (s *score) reachNote(n *note, grow func(lane int, left, right float64)) {
 		right = max(right, stem+draw.Flag8thUp.Advance()*n.size)
 	}
 	grow(laneStaff, left, right)
+}
+
+// dotShift gives how far the dots of a note stand aside for its own flag, which
+// hangs down to where the dot of a head on a line would be.
+func (n *note) dotShift() float64 {
+	if n.value.Dots == 0 || n.beam != nil || n.tails() == 0 || !n.up || len(n.heads) == 0 || !even(n.top().p) {
+		return 0
+	}
+	return (draw.Flag8thUp.Advance() - 0.2) * n.size
 }
 
 // dotsWidth gives the room that augmentation dots take to the right of a head.

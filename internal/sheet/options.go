@@ -119,9 +119,9 @@ type style struct {
 
 func styleOf(o Options, strings int) style {
 	s := style{
-		space: 1.62, staff: true, tab: strings > 0,
+		space: 1.7, staff: true, tab: strings > 0,
 		tabGap: 1.5, number: 1.75, letter: 1.3, chord: 2.35, words: 2.0, lyric: 2.0, small: 1.55,
-		titleMM: 20 * draw.PointMM, textMM: 9.5 * draw.PointMM, loose: 1,
+		titleMM: 20 * draw.PointMM, textMM: 10 * draw.PointMM, loose: 1.4,
 	}
 	if strings > 8 {
 		s.tabGap = 1.4
@@ -130,7 +130,7 @@ func styleOf(o Options, strings int) style {
 	case LeadSheet:
 		s.tab = false
 		s.space = 1.8
-		s.loose = 1.15
+		s.loose = 1.5
 	case TabOnly:
 		s.staff = strings == 0
 		s.rhythm = strings > 0

@@ -214,7 +214,7 @@ func (p *pager) title() piece {
 		at += float64(max(len(ls), len(rs))-1) * em * 1.3
 	}
 	if s.tab != nil {
-		for _, l := range s.rigLines() {
+		for _, l := range s.rigLines(p.width) {
 			for _, w := range wrap(l, draw.Serif, em, p.width) {
 				at += em * 1.35
 				pc.items = append(pc.items, draw.Text{S: w, Font: draw.Serif, Size: em, X: 0, Y: at})
@@ -229,7 +229,7 @@ func (p *pager) title() piece {
 }
 
 // rigLines says in words what the tab is for.
-func (s *score) rigLines() []string {
+func (s *score) rigLines(width float64) []string {
 	r := s.tab.Rig
 	var out []string
 	name := r.Title
@@ -240,21 +240,17 @@ func (s *score) rigLines() []string {
 	if r.Tuning != "" {
 		tuning = r.Tuning + ", low to high: " + prettyTuning(r.TuningText())
 	}
-	out = append(out, name+" · "+tuning)
+	if whole := name + " · " + tuning; draw.Serif.Width(whole)*s.st.textMM <= width {
+		out = append(out, whole)
+	} else {
+		out = append(out, name, tuning)
+	}
 	var more []string
 	if r.Capo.At > 0 {
 		more = append(more, fmt.Sprintf("sliding capo at fret %d: frets count from it", r.Capo.At))
 	}
 	if n := s.tab.Transposed; n != 0 {
-		dir, m := "up", n
-		if n < 0 {
-			dir, m = "down", -n
-		}
-		unit := "semitones"
-		if m == 1 {
-			unit = "semitone"
-		}
-		more = append(more, fmt.Sprintf("moved %s %d %s to lie well on this rig", dir, m, unit))
+		more = append(more, "sounds "+moved(n)+" the tune as it came")
 	}
 	if len(r.Benders) > 0 {
 		used := s.usedBenders()
@@ -270,10 +266,38 @@ func (s *score) rigLines() []string {
 			more = append(more, b.Mark+": "+b.Name+" ("+strings.Join(mv, ", ")+")")
 		}
 	}
-	if len(more) > 0 {
-		out = append(out, strings.Join(more, " · "))
+	for i, m := range more {
+		if i > 0 {
+			if both := out[len(out)-1] + " · " + m; draw.Serif.Width(both)*s.st.textMM <= width {
+				out[len(out)-1] = both
+				continue
+			}
+		}
+		out = append(out, m)
 	}
 	return out
+}
+
+// moved says how far a tune was transposed.
+func moved(semitones int) string {
+	dir, m := "above", semitones
+	if m < 0 {
+		dir, m = "below", -m
+	}
+	var parts []string
+	switch oct := m / 12; {
+	case oct == 1:
+		parts = append(parts, "an octave")
+	case oct > 1:
+		parts = append(parts, strconv.Itoa(oct)+" octaves")
+	}
+	switch k := m % 12; {
+	case k == 1:
+		parts = append(parts, "a semitone")
+	case k > 1:
+		parts = append(parts, strconv.Itoa(k)+" semitones")
+	}
+	return strings.Join(parts, " and ") + " " + dir
 }
 
 func (s *score) usedBenders() uint16 {

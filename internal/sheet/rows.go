@@ -4,14 +4,22 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"lapwright/internal/sheet/draw"
 	"lapwright/internal/tune"
 )
 
-// chordParts splits a chord symbol into the root, what follows it (set a
-// little smaller) and the bass.
-func chordParts(c *tune.ChordAt) (root, rest, bass string) {
+// chordRun is a stretch of a chord symbol set in one size.
+type chordRun struct {
+	text string
+	size float64 // against the root
+	rise float64 // above the baseline, in ems of the root
+}
+
+// chordRuns splits a chord symbol: root and bass full size, letters such as m
+// and sus a little smaller, figures and alterations raised.
+func chordRuns(c *tune.ChordAt) []chordRun {
 	text := c.Text
 	if c.Chord != nil {
 		text = c.Chord.Pretty()
@@ -24,21 +32,43 @@ func chordParts(c *tune.ChordAt) (root, rest, bass string) {
 		}
 		break
 	}
-	root, rest = text[:n], text[n:]
-	if i := strings.LastIndex(rest, "/"); i >= 0 && root != "" && i+1 < len(rest) && rest[i+1] >= 'A' && rest[i+1] <= 'G' {
+	if n == 0 {
+		return []chordRun{{text, 1, 0}} // words, such as N.C.
+	}
+	out := []chordRun{{text[:n], 1, 0}}
+	rest, bass := text[n:], ""
+	if i := strings.LastIndex(rest, "/"); i >= 0 && i+1 < len(rest) && rest[i+1] >= 'A' && rest[i+1] <= 'G' {
 		rest, bass = rest[:i], rest[i:]
 	}
-	return root, rest, bass
+	for _, r := range rest {
+		run := chordRun{string(r), 0.86, 0}
+		if !unicode.IsLetter(r) {
+			run = chordRun{string(r), 0.72, 0.26}
+		}
+		if last := &out[len(out)-1]; len(out) > 1 && last.size == run.size {
+			last.text += run.text
+		} else {
+			out = append(out, run)
+		}
+	}
+	if bass != "" {
+		out = append(out, chordRun{bass, 1, 0})
+	}
+	return out
 }
 
-const chordRest = 0.8 // size of a chord's quality against its root
+// chordEms gives the width of a chord symbol in ems of its root.
+func chordEms(runs []chordRun) float64 {
+	w := 0.0
+	for _, r := range runs {
+		w += draw.Serif.Width(r.text) * r.size
+	}
+	return w
+}
 
-// chordWidth gives the room that a chord symbol takes; nothing takes more than
-// a third of a usual line.
+// chordWidth gives the room that a chord symbol takes.
 func (s *score) chordWidth(c *tune.ChordAt) float64 {
-	em := s.st.chord
-	root, rest, bass := chordParts(c)
-	return min(em*(draw.Serif.Width(root+bass)+draw.Serif.Width(rest)*chordRest), mostWords)
+	return min(s.st.chord*chordEms(chordRuns(c)), mostWords)
 }
 
 // mostWords is the widest that a single chord symbol or syllable may stand, in
@@ -47,19 +77,14 @@ const mostWords = 34
 
 func (sy *system) drawChord(ch *tune.ChordAt, x, y float64) {
 	em := sy.s.st.chord
-	root, rest, bass := chordParts(ch)
-	if w := em * (draw.Serif.Width(root+bass) + draw.Serif.Width(rest)*chordRest); w > mostWords {
+	runs := chordRuns(ch)
+	if w := em * chordEms(runs); w > mostWords {
 		em *= mostWords / w
 	}
-	put := func(s string, size float64) {
-		if s != "" {
-			sy.c.text(s, draw.Serif, em*size, x, y, draw.Start)
-			x += draw.Serif.Width(s) * em * size
-		}
+	for _, r := range runs {
+		sy.c.text(r.text, draw.Serif, em*r.size, x, y-r.rise*em, draw.Start)
+		x += draw.Serif.Width(r.text) * em * r.size
 	}
-	put(root, 1)
-	put(rest, chordRest)
-	put(bass, 1)
 }
 
 // drawAbove sets everything over the uppermost staff, row by row outwards:

@@ -194,10 +194,7 @@ func (sy *system) drawDots(n *note, h *head) {
 	for _, o := range n.heads {
 		right = max(right, o.dx+o.symbol.Advance()*n.size)
 	}
-	x := n.node.x + n.dx + right + 0.3*n.size
-	if n.up && n.beam == nil && n.tails() > 0 && len(n.heads) == 1 && even(h.p) {
-		x += 0.25 // clear of the flag
-	}
+	x := n.node.x + n.dx + right + 0.3*n.size + n.dotShift()
 	sy.c.begin("dot")
 	for range n.value.Dots {
 		sy.c.glyph(draw.AugmentationDot, x, y(h.dotP), n.size)

@@ -20,10 +20,12 @@ type system struct {
 	blocks []placedBlock
 	spans  []span
 	tabTop float64 // the uppermost line of the tablature
-	top    float64 // extent of the ink, set when drawn
-	bottom float64
-	page   int     // where it was put
-	pageY  float64 // millimetres from the page's top
+	// overStaff counts the boxes of the canvas that belong to the staff, not the tablature.
+	overStaff int
+	top       float64 // extent of the ink, set when drawn
+	bottom    float64
+	page      int     // where it was put
+	pageY     float64 // millimetres from the page's top
 }
 
 // placedBlock is a block at its place in the line.

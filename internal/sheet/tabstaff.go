@@ -134,6 +134,11 @@ func (sy *system) stringLines(right float64) []draw.Item {
 			for _, p := range st.plays {
 				if p.pluck.String == str {
 					gaps = append(gaps, [2]float64{p.middle() - p.half - 0.18, p.middle() + p.half + 0.18})
+					if b := s.before[p]; p.joins() && b != nil && sy.has(b.stop.node) {
+						at := joinAt(b.middle(), b, p)
+						w := draw.Sans.Width("h")*s.st.letter/2 + 0.15
+						gaps = append(gaps, [2]float64{at - w, at + w})
+					}
 				}
 			}
 		}
@@ -160,7 +165,7 @@ func (sy *system) marksOverTab() bool {
 			return true
 		}
 		for _, p := range st.plays {
-			if p.pluck.Vibrato || p.pluck.Attack == tab.Hammered || p.pluck.Attack == tab.PulledOff || p.pluck.Attack == tab.PalmHarmonic {
+			if p.pluck.Vibrato || p.pluck.Attack == tab.PalmHarmonic {
 				return true
 			}
 		}
@@ -170,6 +175,7 @@ func (sy *system) marksOverTab() bool {
 
 func (sy *system) drawTab() {
 	s, c := sy.s, sy.c
+	sy.overStaff = len(c.boxes)
 	// The word TAB, and the time when there is no staff to show it.
 	for _, b := range sy.blocks {
 		if b.tabClef >= 0 {
@@ -412,14 +418,10 @@ func (sy *system) drawOverTab() {
 				if p.pluck.Attack == tab.PulledOff {
 					letter = "p"
 				}
-				at := sy.tabY(p.pluck.String) - s.st.number*0.45
+				at := sy.tabY(p.pluck.String) - s.st.number*0.42
 				c.begin("join")
-				c.ghost(bow(x0, at, p.middle(), at, -0.55, 0.1, 0.2))
-				if p.pluck.String == firstString(st) {
-					mid := (x0 + p.middle()) / 2
-					y := min(sy.overTab(mid-0.6, mid+0.6, floor)-0.35, at-0.75)
-					c.text(letter, draw.SansBold, s.st.letter, mid, y, draw.Middle)
-				}
+				c.ghost(bow(x0, at, p.middle(), at, -0.45, 0.1, 0.2))
+				c.text(letter, draw.Sans, s.st.letter, joinAt(x0, b, p), sy.tabY(p.pluck.String)+up*s.st.letter*0.45, draw.Middle)
 				c.end()
 			case tab.PalmHarmonic:
 				if p.pluck.String == firstString(st) {
@@ -445,16 +447,30 @@ func (sy *system) drawOverTab() {
 			x := st.node.x + wholeAtHalf
 			y := sy.overTab(x-0.5, x+0.5, floor) - 0.2
 			c.begin("compromise")
-			c.text("*", draw.SansBold, s.st.letter*1.3, x, y+up*0.35*s.st.letter, draw.Middle)
+			c.text("*", draw.SansBold, s.st.letter*1.3, x, y+0.3*s.st.letter, draw.Middle)
 			c.end()
 		}
 	}
 }
 
+// joinAt gives where the letter of a hammer or pull stands: on the string,
+// halfway between the two numbers.
+func joinAt(x0 float64, b, p *play) float64 {
+	if b != nil && x0 == b.middle() {
+		x0 += b.half
+	}
+	return (x0 + p.middle() - p.half) / 2
+}
+
+// joins says whether a pluck is joined to the one before by a hammer or pull.
+func (p *play) joins() bool {
+	return p.pluck.Attack == tab.Hammered || p.pluck.Attack == tab.PulledOff
+}
+
 // overTab gives the highest ink over the tablature between two places.
 func (sy *system) overTab(x0, x1, floor float64) float64 {
-	for _, b := range sy.c.boxes {
-		if b.X0 < x1 && b.X1 > x0 && b.Y1 > sy.tabTop-4 && b.Y0 > 4 {
+	for _, b := range sy.c.boxes[sy.overStaff:] {
+		if b.X0 < x1 && b.X1 > x0 {
 			floor = min(floor, b.Y0)
 		}
 	}
@@ -500,7 +516,7 @@ func (sy *system) drawUnderTab() float64 {
 	low := row
 	if !s.o.NoFingers {
 		for _, st := range sy.stopsHere() {
-			at := row + 0.45 + up*em
+			at := row + 0.6 + up*em
 			for _, f := range st.fingers() {
 				c.begin("finger")
 				r := c.text(f, draw.Sans, em, st.node.x+wholeAtHalf, at, draw.Middle)

@@ -1,6 +1,7 @@
 package draw
 
 import (
+	"math"
 	"sync"
 	"unicode"
 
@@ -257,14 +258,21 @@ func (f Font) Width(s string) float64 {
 }
 
 // Ink gives how far the letters of s reach above and below the baseline, in
-// ems, both positive outwards.
+// ems, both positive outwards: down is negative for letters that float above
+// it. A text without ink gives 0.
 func (f Font) Ink(s string) (up, down float64) {
+	up, down = math.Inf(-1), math.Inf(-1)
 	for _, r := range f.runs(s) {
 		for _, c := range r.text {
 			if g := r.face.letter(c); g != nil {
-				up, down = max(up, -g.box.Y0), max(down, g.box.Y1)
+				if len(g.steps) > 0 {
+					up, down = max(up, -g.box.Y0), max(down, g.box.Y1)
+				}
 			}
 		}
+	}
+	if math.IsInf(up, -1) {
+		return 0, 0
 	}
 	return up, down
 }

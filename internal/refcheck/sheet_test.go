@@ -1,0 +1,311 @@
+package refcheck
+
+import (
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"lapwright/internal/arrange"
+	"lapwright/internal/notation/abc"
+	"lapwright/internal/rig"
+	"lapwright/internal/sheet"
+	"lapwright/internal/sheet/draw"
+	"lapwright/internal/tune"
+)
+
+// mark is one piece of ink on a page with what it is: the classes of the groups
+// that it stands in.
+type mark struct {
+	what  string
+	in    []*draw.Group
+	class []string
+	box   draw.Rect
+	shape draw.Path // for curves, which are tested by points along them
+}
+
+// within says whether a mark stands in a group of the given class.
+func (m *mark) within(class string) bool { return slices.Contains(m.class, class) }
+
+// common gives the innermost group that both marks stand in, or nil.
+func common(a, b *mark) *draw.Group {
+	var g *draw.Group
+	for i := 0; i < min(len(a.in), len(b.in)) && a.in[i] == b.in[i]; i++ {
+		g = a.in[i]
+	}
+	return g
+}
+
+// touch is how far two boxes may overlap, in millimetres: less than the width
+// of a staff line, which no eye takes for a collision.
+const touch = 0.12
+
+// collisions lists the pairs of marks on a page that overlap and should not,
+// and what leaves the page's margins. It knows nothing of how the page was laid
+// out: only boxes and the classes of groups.
+//
+// Allowed are:
+//   - parts of one note (heads of a second touch, a dot may stand by a flag)
+//   - heads of different voices at one instant that share a place (a unison)
+//   - parts of one sign made of several symbols: an accidental with its
+//     brackets, a key or time signature, a chord symbol, a wiggle, a tuplet's
+//     number, a tempo, dots
+//   - the letters of a text and the box drawn round it
+//
+// Staff lines, strings, ledger lines, stems and beams may cross symbols: that is
+// how notation works. Words may not be crossed by stems, beams, slurs or ties.
+func collisions(p *draw.Page, margin float64) []string {
+	var symbols, words, strokes []*mark
+	p.Walk(func(in []*draw.Group, it draw.Item) {
+		m := &mark{in: slices.Clone(in), box: it.Bounds()}
+		for _, g := range in {
+			m.class = append(m.class, g.Class)
+		}
+		switch it := it.(type) {
+		case draw.Glyph:
+			m.what = it.Symbol.String()
+			if !m.within("frame") {
+				symbols = append(symbols, m)
+			}
+		case draw.Text:
+			m.what = fmt.Sprintf("%q", it.S)
+			words = append(words, m)
+		case draw.Path:
+			m.what, m.shape = "curve or beam", it
+			strokes = append(strokes, m)
+		case draw.Line:
+			m.what = "line"
+			if m.within("stem") || m.within("ending") || m.within("tuplet") || m.within("lyric-line") {
+				strokes = append(strokes, m)
+			}
+		}
+	})
+	var out []string
+	report := func(a, b *mark, why string) {
+		out = append(out, fmt.Sprintf("%s [%s] at %.1f,%.1f %s %s [%s] at %.1f,%.1f", a.what, last(a.class), a.box.X0, a.box.Y0, why, b.what, last(b.class), b.box.X0, b.box.Y0))
+	}
+	solid := append(slices.Clone(symbols), words...)
+	page := draw.Rect{X0: margin - 0.3, Y0: margin - 0.3, X1: p.W - margin + 0.3, Y1: p.H - margin + 2}
+	for _, m := range append(slices.Clone(solid), strokes...) {
+		if m.box.X0 < page.X0 || m.box.X1 > page.X1 || m.box.Y0 < page.Y0 || m.box.Y1 > page.Y1 {
+			out = append(out, fmt.Sprintf("%s [%s] at %.1f,%.1f–%.1f,%.1f leaves the margins", m.what, last(m.class), m.box.X0, m.box.Y0, m.box.X1, m.box.Y1))
+		}
+		if math.IsNaN(m.box.X0 + m.box.Y0 + m.box.X1 + m.box.Y1) {
+			out = append(out, m.what+" stands nowhere")
+		}
+	}
+	// A sweep from left to right: only neighbours are compared.
+	slices.SortStableFunc(solid, func(a, b *mark) int {
+		switch {
+		case a.box.X0 < b.box.X0:
+			return -1
+		case a.box.X0 > b.box.X0:
+			return 1
+		}
+		return 0
+	})
+	for i, a := range solid {
+		for _, b := range solid[i+1:] {
+			if b.box.X0 >= a.box.X1 {
+				break
+			}
+			if !a.box.Grow(-touch/2).Overlaps(b.box.Grow(-touch/2)) || allowed(a, b) {
+				continue
+			}
+			report(a, b, "runs into")
+		}
+	}
+	for _, w := range words {
+		box := w.box.Grow(-touch / 2)
+		for _, s := range strokes {
+			if !s.box.Overlaps(box) || common(w, s) != nil && signs[common(w, s).Class] || s.within("steel") {
+				continue
+			}
+			if len(s.shape.Steps) > 0 && !crosses(s.shape, box) {
+				continue
+			}
+			report(w, s, "is crossed by")
+		}
+	}
+	return out
+}
+
+// signs are the groups whose own parts may touch.
+var signs = map[string]bool{
+	"note": true, "accidental": true, "key": true, "time": true, "chord": true, "vibrato": true, "tuplet": true,
+	"tempo": true, "dot": true, "rest": true, "part": true, "ending": true, "remark": true, "legend-item": true,
+	"join": true, "rhythm": true, "lyric-line": true, "grip": true,
+}
+
+func allowed(a, b *mark) bool {
+	if g := common(a, b); g != nil && signs[g.Class] {
+		return true
+	}
+	if a.within("head") && b.within("head") && a.within("note") && b.within("note") {
+		// A unison of two voices: the same place exactly.
+		return math.Abs(a.box.X0-b.box.X0) < 0.01 && math.Abs(a.box.Y0-b.box.Y0) < 0.01
+	}
+	return false
+}
+
+func last(s []string) string {
+	if len(s) == 0 {
+		return ""
+	}
+	return s[len(s)-1]
+}
+
+// crosses samples a filled shape's outline and says whether any of it lies in
+// the box.
+func crosses(p draw.Path, box draw.Rect) bool {
+	var at draw.Point
+	in := func(q draw.Point) bool { return q.X > box.X0 && q.X < box.X1 && q.Y > box.Y0 && q.Y < box.Y1 }
+	for _, s := range p.Steps {
+		end := s.P[0]
+		if s.Op == draw.CurveTo {
+			end = s.P[2]
+		}
+		for i := range 21 {
+			t := float64(i) / 20
+			u := 1 - t
+			q := draw.Point{X: at.X*u + end.X*t, Y: at.Y*u + end.Y*t}
+			switch s.Op {
+			case draw.MoveTo:
+				q = end
+			case draw.CurveTo:
+				q = draw.Point{
+					X: u*u*u*at.X + 3*u*u*t*s.P[0].X + 3*u*t*t*s.P[1].X + t*t*t*end.X,
+					Y: u*u*u*at.Y + 3*u*u*t*s.P[0].Y + 3*u*t*t*s.P[1].Y + t*t*t*end.Y,
+				}
+			case draw.Close:
+				continue
+			}
+			if in(q) {
+				return true
+			}
+		}
+		if s.Op != draw.Close {
+			at = end
+		}
+	}
+	return false
+}
+
+// unfilled lists the systems of a drawing that do not fill their line, and
+// those that reach over it. The last one may be short.
+func unfilled(d *draw.Drawing, margin float64) []string {
+	var out []string
+	type sys struct {
+		page  int
+		right float64
+	}
+	var all []sys
+	for pi, p := range d.Pages {
+		seen := map[*draw.Group]float64{}
+		var order []*draw.Group
+		p.Walk(func(in []*draw.Group, it draw.Item) {
+			for i, g := range in {
+				if g.Class == "system" && i+1 < len(in) && in[len(in)-1].Class == "frame" {
+					if _, ok := seen[g]; !ok {
+						order = append(order, g)
+					}
+					seen[g] = max(seen[g], it.Bounds().X1)
+				}
+			}
+		})
+		for _, g := range order {
+			all = append(all, sys{pi, seen[g]})
+		}
+	}
+	for i, s := range all {
+		want := d.Pages[s.page].W - margin
+		if s.right > want+0.3 {
+			out = append(out, fmt.Sprintf("system %d reaches %.1f mm, over its line's %.1f", i+1, s.right, want))
+		}
+		if i+1 < len(all) && s.right < want-0.3 {
+			out = append(out, fmt.Sprintf("system %d ends at %.1f mm of %.1f", i+1, s.right, want))
+		}
+	}
+	if len(all) == 0 {
+		out = append(out, "no systems")
+	}
+	return out
+}
+
+// tuneFiles reads every tune of the reference folder.
+func sheetTunes(t testing.TB) []*tune.Tune {
+	files, err := filepath.Glob(filepath.Join(Reference(t, "tunes"), "*.abc"))
+	if err != nil || len(files) == 0 {
+		t.Fatalf("no tunes: %v", err)
+	}
+	var out []*tune.Tune
+	for _, f := range files {
+		src, err := os.ReadFile(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		tunes, _, err := abc.Read(src, filepath.Base(f))
+		if err != nil {
+			t.Fatal(err)
+		}
+		out = append(out, tunes...)
+	}
+	return out
+}
+
+// TestSheetsHaveNoCollisions lays 330 tunes of the corpus out on three rigs,
+// through all layouts and both papers in turn, and looks for marks that run
+// into each other, leave the page or do not fill their line.
+func TestSheetsHaveNoCollisions(t *testing.T) {
+	tunes := sheetTunes(t)
+	const want = 330
+	if len(tunes) < want {
+		t.Fatalf("%d tunes, want at least %d", len(tunes), want)
+	}
+	var rigs []*rig.Rig
+	for _, name := range []string{"reso-open-g", "lap8-c13", "bender-open-d"} {
+		r, ok := rig.Builtin(name)
+		if !ok {
+			t.Fatalf("no rig %q", name)
+		}
+		rigs = append(rigs, r)
+	}
+	layouts := sheet.Layouts()
+	papers := []sheet.Paper{sheet.A4, sheet.Letter}
+	pages, bad := 0, 0
+	for i := range want {
+		tn := tunes[i*len(tunes)/want]
+		for j, r := range rigs {
+			o := sheet.Options{Layout: layouts[(i+j)%len(layouts)], Paper: papers[(i/2)%2], NameLine: i%7 == 0, Rhythm: i%5 == 0}
+			res, err := arrange.Arrange(tn, r, arrange.Options{})
+			if err != nil {
+				t.Fatalf("%s on %s: %v", tn.Title, r.Name, err)
+			}
+			d, err := sheet.Lay(res.Tab, o)
+			if err != nil {
+				t.Fatalf("%s on %s: %v", tn.Title, r.Name, err)
+			}
+			var found []string
+			for pi, p := range d.Pages {
+				pages++
+				for _, c := range collisions(p, 15) {
+					found = append(found, fmt.Sprintf("page %d: %s", pi+1, c))
+				}
+			}
+			found = append(found, unfilled(d, 15)...)
+			if len(found) > 0 {
+				bad++
+				if bad <= 25 {
+					t.Errorf("%s (%d) on %s, %s: %s", tn.Title, tn.Index, r.Name, o.Layout, strings.Join(found[:min(len(found), 3)], "\n\t"))
+				}
+			}
+		}
+	}
+	t.Logf("%d pages, %d sheets with faults", pages, bad)
+	if pages < want {
+		t.Errorf("only %d pages were looked at", pages)
+	}
+}
