@@ -9,7 +9,9 @@ import (
 	"strings"
 
 	"lapwright/internal/fault"
+	"lapwright/internal/notation"
 	"lapwright/internal/rig"
+	"lapwright/internal/tune"
 )
 
 // mostInput bounds a file that is read whole, in bytes.
@@ -94,4 +96,31 @@ func loadRigs(names []string) ([]*rig.Rig, error) {
 		out = append(out, r)
 	}
 	return out, nil
+}
+
+// loadTune reads the n-th tune of a file, counted from 1; the notation is told
+// by the file's ending. Warnings about that tune's lines and the file go to d.
+func loadTune(d *desk, file string, n int) (*tune.Tune, error) {
+	src, err := readInput(file)
+	if err != nil {
+		return nil, err
+	}
+	pieces, warnings, err := notation.Read(src, file)
+	if err != nil {
+		d.warn(warnings)
+		return nil, err
+	}
+	if n < 1 || n > len(pieces) {
+		return nil, &fault.Fault{File: file, Msg: fmt.Sprintf("there is no tune %d in it", n), Hint: fmt.Sprintf("it holds %s", count(len(pieces), "tune"))}
+	}
+	d.warn(warnings)
+	return pieces[n-1].Tune, nil
+}
+
+// count says a number of things.
+func count(n int, thing string) string {
+	if n == 1 {
+		return "1 " + thing
+	}
+	return fmt.Sprintf("%d %ss", n, thing)
 }

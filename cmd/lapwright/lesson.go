@@ -1,0 +1,128 @@
+package main
+
+import (
+	"fmt"
+	"os"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/alecthomas/kong"
+
+	"lapwright/internal/arrange"
+	"lapwright/internal/fault"
+	"lapwright/internal/lesson"
+	"lapwright/internal/pitch"
+	"lapwright/internal/sheet"
+	"lapwright/internal/whole"
+)
+
+type lessonCommand struct {
+	File   string   `arg:"" help:"File with the tune."`
+	Tune   int      `default:"1" placeholder:"N" help:"Which tune of the file, counted from 1."`
+	Rig    []string `required:"" placeholder:"NAME" help:"A rig, by name or file; give it several times for several instruments."`
+	Out    string   `required:"" placeholder:"DIR" help:"Folder to make. An earlier lesson there is replaced."`
+	Key    string   `placeholder:"TONIC" help:"Fix the key of the tabs, such as G or Bb."`
+	Octave *int     `placeholder:"N" help:"Fix by how many octaves the tune is moved."`
+	Level  string   `default:"steady" enum:"first-year,steady,seasoned" help:"How far the players have come: ${enum}."`
+	Title  string   `help:"Title of the lesson; otherwise the tune's."`
+	Words  string   `placeholder:"FILE" help:"Text file with your words to the students."`
+	Paper  string   `default:"a4" enum:"a4,letter" help:"Paper of the sheets: ${enum}."`
+	JSON   bool     `name:"json" help:"Report as JSON."`
+}
+
+// Help shows an example that runs.
+func (lessonCommand) Help() string {
+	return `Example:
+  lapwright lesson waltzes.abc --tune 3 --rig reso-open-g --rig tricone-open-d --out lesson/
+
+The folder gets index.html, which opens in any browser without a network, and
+for each rig the sheet (PDF, SVG), the tab (text, MusicXML, MIDI) and the sound.`
+}
+
+// Run makes the lesson and reports on it.
+func (c *lessonCommand) Run(d *desk, _ *kong.Context) error {
+	p := lesson.Plan{Title: c.Title, Sheet: sheet.Options{Paper: sheet.Paper(c.Paper)}}
+	var err error
+	if p.Rigs, err = loadRigs(c.Rig); err != nil {
+		return err
+	}
+	wishes := arrange.Options{Octave: c.Octave}
+	if c.Key != "" {
+		class, err := pitch.ParseClass(c.Key)
+		if err != nil {
+			return usagef("--key: %v", err)
+		}
+		wishes.Key = &class
+	}
+	if wishes.Level, err = arrange.ParseLevel(c.Level); err != nil {
+		return usagef("--level: %v", err)
+	}
+	p.Arrange = map[string]arrange.Options{"": wishes}
+	if c.Words != "" {
+		b, err := readInput(c.Words)
+		if err != nil {
+			return err
+		}
+		if !utf8.Valid(b) {
+			return &fault.Fault{File: c.Words, Msg: "this is no text in UTF-8"}
+		}
+		p.Words = string(b)
+	}
+	// Whether the folder may be made is known before any work is done.
+	probe, err := whole.NewFolder(c.Out, lesson.IsLesson)
+	if err != nil {
+		return usage(err.Error())
+	}
+	probe.Abandon()
+	if p.Tune, err = loadTune(d, c.File, c.Tune); err != nil {
+		return err
+	}
+	meter := d.progress()
+	l, err := lesson.Make(d.ctx, p, meter.tell)
+	meter.end()
+	if err != nil {
+		return err
+	}
+	if err := l.WriteFolder(c.Out); err != nil {
+		return err
+	}
+	if c.JSON {
+		return d.json(l.Record())
+	}
+	d.printf("%s, in %s\n", d.strong(oneLine(l.Title)), strings.TrimSuffix(c.Out, string(os.PathSeparator))+string(os.PathSeparator))
+	for _, part := range l.Parts {
+		c.report(d, part.Summary)
+	}
+	return nil
+}
+
+func (c *lessonCommand) report(d *desk, s lesson.Summary) {
+	d.printf("\n%s  %s, %s\n", d.strong(s.Rig), s.Title, s.Tuning)
+	key := s.Key
+	if s.Transposed != 0 {
+		key += fmt.Sprintf(" (moved %+d semitones)", s.Transposed)
+	}
+	d.printf("  key         %s\n", key)
+	if s.Capo > 0 {
+		d.printf("  capo        fret %d\n", s.Capo)
+	}
+	if s.HighFret > 0 {
+		d.printf("  frets       %g to %g\n", s.LowFret, s.HighFret)
+	} else {
+		d.printf("  frets       open strings only\n")
+	}
+	d.printf("  slants      %d\n", s.Slants)
+	d.printf("  difficulty  %.1f of 10\n", s.Difficulty)
+	if len(s.Compromises) == 0 {
+		d.printf("  everything sounds as written\n")
+		return
+	}
+	d.printf("  %s of %d notes:\n", count(len(s.Compromises), "compromise"), s.Notes+len(s.Compromises))
+	for _, k := range s.Compromises {
+		where := fmt.Sprintf("bar %d", k.Bar)
+		if k.At != "0" {
+			where += ", " + k.At + " into it"
+		}
+		d.printf("    %s: %s is written, %s sounds (%s)\n", where, k.Wanted, k.Got, k.Why)
+	}
+}

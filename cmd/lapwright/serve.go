@@ -1,0 +1,224 @@
+package main
+
+import (
+	"context"
+	"crypto/tls"
+	"errors"
+	"fmt"
+	"log/slog"
+	"net"
+	"net/http"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"time"
+
+	"golang.org/x/term"
+
+	"lapwright/internal/studio"
+	"lapwright/internal/web"
+)
+
+// dataFlag is the folder that the studio is kept in.
+type dataFlag struct {
+	Data string `placeholder:"DIR" env:"LAPWRIGHT_DATA" help:"Folder that your work is kept in; otherwise the usual one for programs' data."`
+}
+
+func (f dataFlag) dir() (string, error) {
+	if f.Data != "" {
+		return f.Data, nil
+	}
+	if d := os.Getenv("XDG_DATA_HOME"); d != "" && filepath.IsAbs(d) {
+		return filepath.Join(d, "lapwright"), nil
+	}
+	home, err := os.UserHomeDir()
+	if err != nil {
+		return "", usagef("no home folder is known; name one with --data")
+	}
+	switch runtime.GOOS {
+	case "darwin":
+		return filepath.Join(home, "Library", "Application Support", "Lapwright"), nil
+	case "windows":
+		if d := os.Getenv("LOCALAPPDATA"); d != "" {
+			return filepath.Join(d, "Lapwright"), nil
+		}
+	}
+	return filepath.Join(home, ".local", "share", "lapwright"), nil
+}
+
+func (f dataFlag) open(ctx context.Context) (*studio.Studio, error) {
+	dir, err := f.dir()
+	if err != nil {
+		return nil, err
+	}
+	return studio.Open(ctx, dir, time.Now)
+}
+
+type serveCommand struct {
+	dataFlag
+	Listen      string   `default:"127.0.0.1:8417" placeholder:"ADDR" help:"Address and port. Beyond this machine a password must be set first."`
+	NoOpen      bool     `help:"Do not open the browser."`
+	Name        []string `placeholder:"HOST" help:"A further name that this machine is called by."`
+	Cert        string   `placeholder:"FILE" help:"Certificate, to serve over TLS."`
+	CertKey     string   `placeholder:"FILE" help:"The certificate's key."`
+	SetPassword bool     `help:"Ask for the password that visitors from other machines need, keep it, and leave."`
+}
+
+// Help shows an example that runs.
+func (serveCommand) Help() string {
+	return `Examples:
+  lapwright
+  lapwright serve --data class/ --no-open
+  lapwright serve --set-password
+  lapwright serve --listen 0.0.0.0:8417`
+}
+
+// Run serves until it is interrupted.
+func (c *serveCommand) Run(d *desk) error {
+	host, _, err := net.SplitHostPort(c.Listen)
+	if err != nil {
+		return usagef("--listen %q is no address with a port, such as 127.0.0.1:8417", c.Listen)
+	}
+	if (c.Cert == "") != (c.CertKey == "") {
+		return usagef("--cert and --cert-key go together")
+	}
+	st, err := c.open(d.ctx)
+	if err != nil {
+		return err
+	}
+	defer st.Close()
+	if c.SetPassword {
+		return setPassword(d, st)
+	}
+	away := !isLoopback(host)
+	if away {
+		has, err := web.HasPassword(d.ctx, st)
+		if err != nil {
+			return err
+		}
+		if !has {
+			return usagef("%s can be reached from other machines, so a password must be set first: lapwright serve --set-password", c.Listen)
+		}
+	}
+	if err := web.Furnish(d.ctx, st); err != nil {
+		return err
+	}
+	log := slog.New(slog.NewTextHandler(d.stderr, nil))
+	site, err := web.New(d.ctx, st, web.Options{Names: c.Name, Password: away, Encrypted: c.Cert != "", Log: log})
+	if err != nil {
+		return err
+	}
+	l, err := net.Listen("tcp", c.Listen)
+	if err != nil {
+		return fmt.Errorf("could not listen on %s: %w (is lapwright running already? choose another with --listen)", c.Listen, err)
+	}
+	scheme := "http"
+	if c.Cert != "" {
+		scheme = "https"
+	}
+	address := fmt.Sprintf("%s://%s/", scheme, l.Addr())
+	d.printf("Lapwright is at %s\nYour work is kept in %s. Stop with Ctrl-C.\n", address, st.Dir())
+	if away && c.Cert == "" {
+		d.printf("Passwords and work cross the network unencrypted; use --cert where others could listen in.\n")
+	}
+	server := &http.Server{
+		Handler:           site.Handler(),
+		ReadHeaderTimeout: 10 * time.Second,
+		ReadTimeout:       2 * time.Minute, // a slow upload ends
+		IdleTimeout:       2 * time.Minute,
+		MaxHeaderBytes:    64 << 10,
+		TLSConfig:         &tls.Config{MinVersion: tls.VersionTLS12},
+		ErrorLog:          slog.NewLogLogger(log.Handler(), slog.LevelWarn),
+	}
+	d.unhurried.Store(true)
+	go keepCopies(d.ctx, st, log)
+	stopped := context.AfterFunc(d.ctx, func() {
+		end, cancel := context.WithTimeout(context.Background(), 5*time.Second)
+		defer cancel()
+		if server.Shutdown(end) != nil {
+			server.Close()
+		}
+	})
+	defer stopped()
+	if !c.NoOpen {
+		openBrowser(d.ctx, address)
+	}
+	if c.Cert != "" {
+		err = server.ServeTLS(l, c.Cert, c.CertKey)
+	} else {
+		err = server.Serve(l)
+	}
+	if errors.Is(err, http.ErrServerClosed) {
+		return nil
+	}
+	return err
+}
+
+func isLoopback(host string) bool {
+	if host == "localhost" {
+		return true
+	}
+	ip := net.ParseIP(host)
+	return ip != nil && ip.IsLoopback()
+}
+
+// keepCopies copies the studio once a day while it is open.
+func keepCopies(ctx context.Context, st *studio.Studio, log *slog.Logger) {
+	for {
+		if _, err := st.CopyDaily(ctx); err != nil && ctx.Err() == nil {
+			log.Error("the nightly copy failed", "error", err)
+		}
+		select {
+		case <-ctx.Done():
+			return
+		case <-time.After(time.Hour):
+		}
+	}
+}
+
+func setPassword(d *desk, st *studio.Studio) error {
+	var password string
+	fd := int(os.Stdin.Fd())
+	if term.IsTerminal(fd) {
+		fmt.Fprintf(d.stderr, "Password for visitors from other machines (at least %d characters): ", web.LeastPassword)
+		b, err := term.ReadPassword(fd)
+		fmt.Fprintln(d.stderr)
+		if err != nil {
+			return err
+		}
+		password = string(b)
+	} else {
+		b, err := readInput("-")
+		if err != nil {
+			return err
+		}
+		password = strings.TrimRight(string(b), "\r\n")
+	}
+	if err := web.SetPassword(d.ctx, st, password); err != nil {
+		return usage(err.Error())
+	}
+	d.printf("The password is set.\n")
+	return nil
+}
+
+// openBrowser asks the desktop to show a page. Where there is no desktop the
+// printed address must do.
+func openBrowser(ctx context.Context, address string) {
+	var cmd *exec.Cmd
+	switch runtime.GOOS {
+	case "darwin":
+		cmd = exec.CommandContext(ctx, "open", address)
+	case "windows":
+		cmd = exec.CommandContext(ctx, "rundll32", "url.dll,FileProtocolHandler", address)
+	default:
+		if os.Getenv("DISPLAY") == "" && os.Getenv("WAYLAND_DISPLAY") == "" {
+			return
+		}
+		cmd = exec.CommandContext(ctx, "xdg-open", address)
+	}
+	if cmd.Start() == nil {
+		go cmd.Wait()
+	}
+}
