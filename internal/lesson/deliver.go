@@ -1,0 +1,124 @@
+package lesson
+
+import (
+	"archive/zip"
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"time"
+
+	"lapwright/internal/notation/abc"
+	"lapwright/internal/whole"
+)
+
+// Format is what lesson.json calls itself.
+const Format = "lapwright lesson"
+
+// Record is the content of lesson.json and of "lapwright lesson --json".
+type Record struct {
+	Format  string    `json:"format"`
+	Version int       `json:"version"`
+	Title   string    `json:"title"`
+	Parts   []Summary `json:"parts"`
+	Files   []string  `json:"files"`
+}
+
+// Record says what the lesson holds.
+func (l *Lesson) Record() Record {
+	r := Record{Format: Format, Version: 1, Title: l.Title}
+	for _, p := range l.Parts {
+		r.Parts = append(r.Parts, p.Summary)
+		for _, f := range p.files {
+			r.Files = append(r.Files, f.Name)
+		}
+	}
+	r.Files = append(r.Files, "tune.abc", "index.html", "lesson.json")
+	return r
+}
+
+// Files gives everything that the lesson consists of.
+func (l *Lesson) Files() ([]File, error) {
+	var out []File
+	for _, p := range l.Parts {
+		out = append(out, p.files...)
+	}
+	page, err := l.Page(true)
+	if err != nil {
+		return nil, err
+	}
+	// What ABC cannot say is in the other files; the tune is there to be read.
+	text, _ := abc.Write(l.Tune)
+	var record bytes.Buffer
+	enc := json.NewEncoder(&record)
+	enc.SetEscapeHTML(false)
+	enc.SetIndent("", "  ")
+	if err := enc.Encode(l.Record()); err != nil {
+		return nil, err
+	}
+	return append(out, File{"tune.abc", text}, File{"index.html", page}, File{"lesson.json", record.Bytes()}), nil
+}
+
+// File gives one of the files that a part holds.
+func (l *Lesson) File(name string) ([]byte, error) {
+	for _, p := range l.Parts {
+		for _, f := range p.files {
+			if f.Name == name {
+				return f.Bytes, nil
+			}
+		}
+	}
+	return nil, fmt.Errorf("the lesson has no file %q", name)
+}
+
+// WriteFolder puts the lesson at path, whole or not at all. A lesson that is
+// there already is replaced; a folder with anything else in it is left alone.
+func (l *Lesson) WriteFolder(path string) error {
+	files, err := l.Files()
+	if err != nil {
+		return err
+	}
+	dir, err := whole.NewFolder(path, IsLesson)
+	if err != nil {
+		return err
+	}
+	defer dir.Abandon()
+	for _, f := range files {
+		if err := dir.Write(f.Name, f.Bytes); err != nil {
+			return err
+		}
+	}
+	return dir.Keep()
+}
+
+// IsLesson says whether a folder is a lesson that WriteFolder made.
+func IsLesson(dir string) bool {
+	b, err := os.ReadFile(filepath.Join(dir, "lesson.json"))
+	var r Record
+	return err == nil && json.Unmarshal(b, &r) == nil && r.Format == Format
+}
+
+// WriteZip writes the lesson as a zip with one folder of the given name in it.
+// Every file has the time at.
+func (l *Lesson) WriteZip(w io.Writer, folder string, at time.Time) error {
+	files, err := l.Files()
+	if err != nil {
+		return err
+	}
+	z := zip.NewWriter(w)
+	for _, f := range files {
+		out, err := z.CreateHeader(&zip.FileHeader{Name: folder + "/" + f.Name, Method: zip.Deflate, Modified: at})
+		if err == nil {
+			_, err = out.Write(f.Bytes)
+		}
+		if err != nil {
+			return fmt.Errorf("could not write the zip: %w", err)
+		}
+	}
+	if err := z.Close(); err != nil {
+		return fmt.Errorf("could not write the zip: %w", err)
+	}
+	return nil
+}

@@ -1,0 +1,264 @@
+package lesson
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"runtime"
+	"strings"
+	"sync"
+	"unicode/utf8"
+
+	"golang.org/x/sync/errgroup"
+
+	"lapwright/internal/arrange"
+	"lapwright/internal/fault"
+	"lapwright/internal/notation/midi"
+	"lapwright/internal/notation/musicxml"
+	"lapwright/internal/notation/tabtext"
+	"lapwright/internal/rig"
+	"lapwright/internal/sheet"
+	"lapwright/internal/sheet/draw"
+	"lapwright/internal/sound"
+	"lapwright/internal/tab"
+	"lapwright/internal/tune"
+)
+
+// MostRigs and MostWords bound a lesson: rigs, and bytes of words.
+const (
+	MostRigs  = 12
+	MostWords = 100_000
+)
+
+// Plan is what a lesson is to be made of.
+type Plan struct {
+	Title string // "" takes the tune's
+	Words string // from the teacher; blank lines part paragraphs
+	Tune  *tune.Tune
+	Rigs  []*rig.Rig
+	// Arrange holds the wishes for each rig by its name; "" is for those not
+	// named.
+	Arrange map[string]arrange.Options
+	Sheet   sheet.Options
+	Sound   sound.Options
+	// Silent leaves the sound out.
+	Silent bool
+}
+
+// Progress is told, from any goroutine but one at a time, how much is done and
+// what is being done now. It may be nil.
+type Progress func(done, total int, what string)
+
+// Lesson is a lesson that has been made.
+type Lesson struct {
+	Title string
+	Words string
+	Tune  *tune.Tune
+	Parts []*Part // one for each rig, in the plan's order
+	short string
+}
+
+// Part is the lesson for one rig.
+type Part struct {
+	Result  *arrange.Result
+	Sheet   *draw.Drawing
+	Pages   [][]byte // the sheet as SVG, a document a page
+	Timing  *sound.Timing
+	files   []File
+	stream  []byte // compressed sound for the page
+	Summary Summary
+}
+
+// File is one file of a lesson: its path with forward slashes, and its bytes.
+type File struct {
+	Name  string
+	Bytes []byte
+}
+
+// settle checks a plan and fills in what it leaves open.
+func (p *Plan) settle() error {
+	switch {
+	case p.Tune == nil:
+		return errors.New("a lesson needs a tune")
+	case len(p.Rigs) == 0:
+		return &fault.Fault{Msg: "a lesson needs at least one rig"}
+	case len(p.Rigs) > MostRigs:
+		return &fault.Fault{Msg: fmt.Sprintf("%d rigs are too many for one lesson; %d are the most", len(p.Rigs), MostRigs)}
+	case len(p.Words) > MostWords:
+		return &fault.Fault{Msg: fmt.Sprintf("the words are %d bytes long; %d are the most", len(p.Words), MostWords)}
+	case !utf8.ValidString(p.Words) || !utf8.ValidString(p.Title):
+		return &fault.Fault{Msg: "the words or the title are not valid UTF-8 text"}
+	}
+	names := map[string]bool{}
+	for _, r := range p.Rigs {
+		if names[r.Name] {
+			return &fault.Fault{Msg: fmt.Sprintf("the rig %q is in the lesson twice", r.Name)}
+		}
+		names[r.Name] = true
+	}
+	if p.Title == "" {
+		p.Title = p.Tune.Title
+	}
+	if p.Title == "" {
+		p.Title = "Untitled"
+	}
+	return nil
+}
+
+// Make makes a lesson. It stops early when ctx ends.
+func Make(ctx context.Context, p Plan, progress Progress) (*Lesson, error) {
+	if err := p.settle(); err != nil {
+		return nil, err
+	}
+	l := &Lesson{Title: p.Title, Words: strings.TrimSpace(p.Words), Tune: p.Tune, Parts: make([]*Part, len(p.Rigs))}
+	const steps = 4 // arrange, draw, write, sound
+	var mu sync.Mutex
+	done := 0
+	tell := func(what string) {
+		mu.Lock()
+		defer mu.Unlock()
+		done++
+		if progress != nil {
+			progress(done, steps*len(p.Rigs), what)
+		}
+	}
+	g, ctx := errgroup.WithContext(ctx)
+	// Each part holds a whole recording while it is made; two at once keep two
+	// cores busy and memory small.
+	g.SetLimit(min(2, runtime.NumCPU()))
+	for i, r := range p.Rigs {
+		g.Go(func() error {
+			part, err := makePart(ctx, &p, r, tell)
+			if err != nil {
+				return fmt.Errorf("%s: %w", r.Name, err)
+			}
+			l.Parts[i] = part
+			return nil
+		})
+	}
+	if err := g.Wait(); err != nil {
+		return nil, err
+	}
+	return l, nil
+}
+
+func makePart(ctx context.Context, p *Plan, r *rig.Rig, tell func(string)) (*Part, error) {
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	wishes, ok := p.Arrange[r.Name]
+	if !ok {
+		wishes = p.Arrange[""]
+	}
+	res, err := arrange.Arrange(p.Tune, r, wishes)
+	if err != nil {
+		return nil, err
+	}
+	part := &Part{Result: res, Summary: Summarise(res)}
+	tell("arranged for " + r.Title)
+	if err := part.draw(p.Sheet); err != nil {
+		return nil, err
+	}
+	tell("drew the sheet for " + r.Title)
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	if err := part.write(res.Tab); err != nil {
+		return nil, err
+	}
+	tell("wrote the files for " + r.Title)
+	if part.Timing, err = Timing(res.Tab, p.Sound); err != nil {
+		return nil, err
+	}
+	if !p.Silent {
+		if err := part.sound(ctx, p.Sound); err != nil {
+			return nil, err
+		}
+	}
+	tell("played it on " + r.Title)
+	return part, nil
+}
+
+// Timing is when everything in a tab sounds, clicks included, without the
+// count-in, which a page adds itself.
+func Timing(t *tab.Tab, o sound.Options) (*sound.Timing, error) {
+	o.Click, o.CountIn = true, 0
+	return sound.Timeline(t, o)
+}
+
+func (p *Part) name(file string) string { return p.Result.Tab.Rig.Name + "/" + file }
+
+func (p *Part) add(file string, b []byte) { p.files = append(p.files, File{p.name(file), b}) }
+
+func (p *Part) draw(o sheet.Options) error {
+	var err error
+	if p.Sheet, err = sheet.Lay(p.Result.Tab, o); err != nil {
+		return err
+	}
+	pdf, err := draw.PDF(p.Sheet)
+	if err != nil {
+		return err
+	}
+	p.add("sheet.pdf", pdf)
+	for i := range p.Sheet.Pages {
+		svg := draw.SVG(p.Sheet, i)
+		p.Pages = append(p.Pages, svg)
+		name := "sheet.svg"
+		if i > 0 {
+			name = fmt.Sprintf("sheet-%d.svg", i+1)
+		}
+		p.add(name, svg)
+	}
+	return nil
+}
+
+func (p *Part) write(t *tab.Tab) error {
+	p.add("tab.txt", tabtext.Format(t))
+	xml, err := musicxml.Write(t)
+	if err != nil {
+		return err
+	}
+	p.add("tab.musicxml", xml)
+	mid, err := midi.Write(t)
+	if err != nil {
+		return err
+	}
+	p.add("tab.mid", mid)
+	return nil
+}
+
+func (p *Part) sound(ctx context.Context, o sound.Options) error {
+	o.Progress = func(float64) bool { return ctx.Err() == nil }
+	file := o
+	if file.CountIn == 0 {
+		file.CountIn = 1
+	}
+	stems, err := sound.RenderStems(p.Result.Tab, file)
+	if err != nil {
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		return err
+	}
+	// The page counts in and clicks by itself: it gets the instrument alone,
+	// from where the music begins.
+	timing, err := sound.Timeline(p.Result.Tab, file)
+	if err != nil {
+		return err
+	}
+	start := int(timing.CountIn*sound.Rate + 0.5)
+	if p.stream, err = sound.Opus(from(stems.Lead, start)); err != nil {
+		return err
+	}
+	p.add("audio.wav", sound.WAV(stems.Mix()))
+	return nil
+}
+
+// from gives a recording from a sample on.
+func from(a *sound.Audio, start int) *sound.Audio {
+	out := &sound.Audio{}
+	for _, c := range a.Channels {
+		out.Channels = append(out.Channels, c[min(start, len(c)):])
+	}
+	return out
+}

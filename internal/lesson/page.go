@@ -1,0 +1,224 @@
+package lesson
+
+import (
+	"bytes"
+	"crypto/sha256"
+	_ "embed"
+	"encoding/base64"
+	"encoding/json"
+	"fmt"
+	"html/template"
+	"strconv"
+	"strings"
+
+	"lapwright/internal/bar"
+	"lapwright/internal/sound"
+	"lapwright/internal/tab"
+)
+
+//go:embed page/page.html
+var pageText string
+
+//go:embed page/page.js
+var pageScript string
+
+//go:embed page/page.css
+var pageStyle string
+
+var pageTemplate = template.Must(template.New("page").Parse(pageText))
+
+// Shown is what a page's script is told about one tab.
+type Shown struct {
+	Rig     string        `json:"rig"`
+	Title   string        `json:"title"`
+	Timing  *sound.Timing `json:"timing"`
+	Strokes []ShownStroke `json:"strokes"` // as Timing counts them
+	Neck    ShownNeck     `json:"neck"`
+}
+
+// ShownStroke is one stroke of the tab.
+type ShownStroke struct {
+	Bar    int          `json:"bar"` // index into the tune's bars
+	At     string       `json:"at"`  // from the start of the bar, a fraction of a whole note
+	Kind   string       `json:"kind"`
+	Plucks []ShownPluck `json:"plucks"`
+}
+
+// ShownPluck is one note of a stroke.
+type ShownPluck struct {
+	String int     `json:"string"`
+	Fret   float64 `json:"fret"`
+	Sounds string  `json:"sounds"`
+}
+
+// ShownNeck is what the picture of the neck needs.
+type ShownNeck struct {
+	Open  []string `json:"open"` // string 1 first
+	Frets int      `json:"frets"`
+}
+
+// Show gives what a page's script is told about a tab.
+func Show(t *tab.Tab, timing *sound.Timing) Shown {
+	out := Shown{Rig: t.Rig.Name, Title: t.Rig.Title, Timing: timing, Strokes: []ShownStroke{}}
+	for i := range t.Rig.Strings {
+		out.Neck.Open = append(out.Neck.Open, t.Rig.Strings[i].Open.String())
+	}
+	out.Neck.Frets = t.Rig.Frets
+	g := bar.New(t.Rig)
+	for i := range t.Strokes {
+		s := &t.Strokes[i]
+		st := ShownStroke{Bar: s.Bar, At: s.At.String(), Kind: s.Placement.Kind.String(), Plucks: []ShownPluck{}}
+		fifths := t.Tune.Bars[s.Bar].Key.Fifths()
+		for j := range s.Plucks {
+			p := &s.Plucks[j]
+			st.Plucks = append(st.Plucks, ShownPluck{p.String, p.Fret, soundsAs(tab.Key(g, s, p), fifths)})
+		}
+		out.Strokes = append(out.Strokes, st)
+	}
+	return out
+}
+
+// pageModel is what the template is given.
+type pageModel struct {
+	Policy    string
+	Style     template.CSS
+	Script    template.JS
+	Title     string
+	Tune      string
+	About     string
+	Words     []string
+	Parts     []pagePart
+	Beside    bool // the other files lie beside the page
+	Caution   string
+	Lesson    template.JS
+	HasSound  bool
+	SheetNote string
+}
+
+type pagePart struct {
+	Summary
+	Pages     []template.HTML
+	Range     string
+	Moved     string
+	Sound     string // base64
+	HasSound  bool
+	SheetFile string
+	Files     []pageFile
+}
+
+type pageFile struct{ Name, Label string }
+
+// fileLabels says what each file is to a person.
+var fileLabels = map[string]string{
+	"sheet.pdf": "sheet to print (PDF)", "tab.txt": "tab as text", "tab.musicxml": "MusicXML", "tab.mid": "MIDI", "audio.wav": "sound (WAV)",
+}
+
+// Page gives the lesson as one HTML page that needs nothing beside it. When
+// beside is true it also links to the other files of the folder.
+func (l *Lesson) Page(beside bool) ([]byte, error) {
+	m := pageModel{
+		Style: template.CSS(pageStyle), Script: template.JS(pageScript),
+		Title: l.Title, Beside: beside, Caution: sound.Caution, Words: paragraphs(l.Words),
+	}
+	if l.Tune.Title != l.Title {
+		m.Tune = l.Tune.Title
+	}
+	m.About = about(l)
+	m.Policy = l.Policy()
+	var shown []Shown
+	for _, p := range l.Parts {
+		part := pagePart{Summary: p.Summary, Range: frets(p.Summary), Moved: moved(p.Summary.Transposed), HasSound: len(p.stream) > 0}
+		for _, svg := range p.Pages {
+			part.Pages = append(part.Pages, template.HTML(svg))
+		}
+		part.Sound = base64.StdEncoding.EncodeToString(p.stream)
+		m.HasSound = m.HasSound || part.HasSound
+		for _, f := range p.files {
+			if label, ok := fileLabels[strings.TrimPrefix(f.Name, p.Result.Tab.Rig.Name+"/")]; ok && beside {
+				part.Files = append(part.Files, pageFile{f.Name, label})
+			}
+		}
+		m.Parts = append(m.Parts, part)
+		shown = append(shown, Show(p.Result.Tab, p.Timing))
+	}
+	b, err := json.Marshal(shown)
+	if err != nil {
+		return nil, err
+	}
+	m.Lesson = template.JS(b)
+	var out bytes.Buffer
+	if err := pageTemplate.Execute(&out, m); err != nil {
+		return nil, err
+	}
+	return out.Bytes(), nil
+}
+
+// Policy is the page's Content-Security-Policy: the browser runs exactly our
+// script and applies exactly our style, whatever a title or a teacher's words
+// may contain.
+func (l *Lesson) Policy() string {
+	return fmt.Sprintf("default-src 'none'; script-src 'sha256-%s'; style-src 'sha256-%s'; font-src data:; img-src data:; base-uri 'none'; form-action 'none'",
+		digest(pageScript), digest(pageStyle))
+}
+
+func digest(s string) string {
+	sum := sha256.Sum256([]byte(s))
+	return base64.StdEncoding.EncodeToString(sum[:])
+}
+
+// paragraphs parts words at blank lines.
+func paragraphs(words string) []string {
+	var out []string
+	for _, p := range strings.Split(strings.ReplaceAll(words, "\r\n", "\n"), "\n\n") {
+		if p = strings.TrimSpace(p); p != "" {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// about is the line under the title.
+func about(l *Lesson) string {
+	var parts []string
+	if l.Tune.Rhythm != "" {
+		parts = append(parts, l.Tune.Rhythm)
+	}
+	if c := l.Tune.Composer; c != "" {
+		parts = append(parts, c)
+	}
+	if len(l.Tune.Bars) > 0 {
+		if m := l.Tune.Bars[0].Meter; m.Beats > 0 {
+			parts = append(parts, fmt.Sprintf("%d/%d time", m.Beats, m.Unit))
+		}
+		parts = append(parts, strconv.Itoa(len(l.Tune.Bars))+" bars")
+	}
+	return strings.Join(parts, " · ")
+}
+
+// frets says the range of bar positions in words.
+func frets(s Summary) string {
+	if s.HighFret == 0 {
+		return "open strings only"
+	}
+	return fmt.Sprintf("%s to %s", fret(s.LowFret), fret(s.HighFret))
+}
+
+func fret(f float64) string { return strconv.FormatFloat(f, 'f', -1, 64) }
+
+// moved says a transposition in words, "" for none.
+func moved(semitones int) string {
+	switch {
+	case semitones == 0:
+		return ""
+	case semitones == 1 || semitones == -1:
+		return fmt.Sprintf("moved %s by 1 semitone", direction(semitones))
+	}
+	return fmt.Sprintf("moved %s by %d semitones", direction(semitones), max(semitones, -semitones))
+}
+
+func direction(n int) string {
+	if n < 0 {
+		return "down"
+	}
+	return "up"
+}

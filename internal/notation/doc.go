@@ -1,0 +1,6 @@
+// Package notation chooses the reader for a file by its ending and content, and
+// keeps the text of each tune of a book apart.
+//
+// The notations themselves lie in rooms of their own below this one. Entry
+// points: Read, Endings.
+package notation

@@ -1,0 +1,85 @@
+package notation
+
+import (
+	"fmt"
+	"path"
+	"strings"
+
+	"lapwright/internal/fault"
+	"lapwright/internal/notation/abc"
+	"lapwright/internal/tune"
+)
+
+// Piece is one tune of a file.
+type Piece struct {
+	Tune *tune.Tune
+	// ABC is the tune as text of its own: its part of the file when the file is
+	// ABC, else what abc.Write makes of it.
+	ABC string
+	// Lost is what ABC can't say of a tune from another notation.
+	Lost fault.List
+}
+
+// readers gives the reader of each ending.
+var readers = map[string]func(src []byte, file string) ([]*tune.Tune, fault.List, error){
+	".abc": abc.Read,
+}
+
+// Endings lists the endings of the files that Read takes, for people.
+func Endings() string { return ".abc" }
+
+// Read reads the tunes of a file whose name tells its notation. The warnings
+// and the error are those of the notation's reader.
+func Read(src []byte, file string) ([]Piece, fault.List, error) {
+	ending := strings.ToLower(path.Ext(file))
+	read, ok := readers[ending]
+	if !ok {
+		return nil, nil, &fault.Fault{File: file, Msg: fmt.Sprintf("a file ending in %q can't be read as a tune", ending), Hint: "it reads " + Endings()}
+	}
+	tunes, warnings, err := read(src, file)
+	if err != nil {
+		return nil, warnings, err
+	}
+	if len(tunes) == 0 {
+		return nil, warnings, &fault.Fault{File: file, Msg: "there is no tune in it"}
+	}
+	pieces := make([]Piece, len(tunes))
+	var texts []string
+	if ending == ".abc" {
+		texts = parts(string(src))
+	}
+	for i, t := range tunes {
+		pieces[i].Tune = t
+		// A book whose parts do not match its tunes one to one (a tune was left
+		// out) is written anew rather than mixed up.
+		if len(texts) == len(tunes) {
+			pieces[i].ABC = texts[i]
+			continue
+		}
+		text, lost := abc.Write(t)
+		pieces[i].ABC, pieces[i].Lost = string(text), lost
+	}
+	return pieces, warnings, nil
+}
+
+// parts cuts a book at its X: lines. What stands before the first one holds for
+// every tune, so it goes before each.
+func parts(book string) []string {
+	book = strings.ReplaceAll(strings.TrimPrefix(book, "\ufeff"), "\r\n", "\n")
+	var head strings.Builder
+	var out []string
+	for _, line := range strings.SplitAfter(book, "\n") {
+		switch {
+		case strings.HasPrefix(line, "X:"):
+			out = append(out, head.String()+line)
+		case len(out) == 0:
+			head.WriteString(line)
+		default:
+			out[len(out)-1] += line
+		}
+	}
+	for i := range out {
+		out[i] = strings.TrimRight(out[i], " \n") + "\n"
+	}
+	return out
+}

@@ -1,0 +1,205 @@
+package web
+
+import (
+	"encoding/json"
+	"fmt"
+	"net/http"
+
+	"lapwright/internal/notation"
+	"lapwright/internal/rig"
+	"lapwright/internal/studio"
+)
+
+// home is the first page: recent work and one obvious thing to do.
+func (s *Site) home(w http.ResponseWriter, r *http.Request) {
+	recent, err := s.studio.Recent(r.Context(), 8)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	var demos, work []row
+	any := false
+	for _, it := range s.rows(recent) {
+		any = any || it.Demo
+		if it.Demo && it.Kind == studio.Tune && it.Revision == 1 {
+			demos = append(demos, it)
+		} else {
+			work = append(work, it)
+		}
+	}
+	s.page(w, r, http.StatusOK, "home", "Lapwright", map[string]any{"Demos": demos, "Recent": work, "HasDemo": any, "Endings": notation.Endings()})
+}
+
+// save keeps a new revision of an item.
+func (s *Site) save(w http.ResponseWriter, r *http.Request) {
+	var ask struct {
+		Base  int             `json:"base"`
+		Title *string         `json:"title"`
+		Body  *string         `json:"body"`
+		Extra json.RawMessage `json:"extra"`
+		Why   string          `json:"why"`
+	}
+	if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	id := r.PathValue("id")
+	it, err := s.studio.Get(r.Context(), id)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	c := it.Content
+	if ask.Title != nil {
+		c.Title = *ask.Title
+	}
+	if ask.Body != nil {
+		c.Body = *ask.Body
+	}
+	if len(ask.Extra) > 0 {
+		c.Extra = ask.Extra
+	}
+	// A rig goes by the title in its own text.
+	if it.Kind == studio.Rig && ask.Body != nil {
+		if parsed, err := rig.Parse([]byte(c.Body), "rig"); err == nil {
+			c.Title = parsed.Title
+		}
+	}
+	why := ask.Why
+	if why == "" || len(why) > 200 {
+		why = "written"
+	}
+	if it, err = s.studio.Save(r.Context(), id, ask.Base, c, why); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	s.json(w, http.StatusOK, stateOf(it))
+}
+
+// stateOf is what a page's script needs to go on from a revision.
+func stateOf(it *studio.Item) map[string]any {
+	return map[string]any{
+		"id": it.ID, "revision": it.Revision, "title": it.Title, "body": it.Body, "extra": it.Extra,
+		"canUndo": it.Parent > 0, "canRedo": it.CanRedo, "why": it.Why,
+	}
+}
+
+// move is undo, redo, restore, discard, recover and forget.
+func (s *Site) move(w http.ResponseWriter, r *http.Request) {
+	var ask struct {
+		Base   int `json:"base"`
+		Number int `json:"number"`
+	}
+	page := r.Header.Get("Content-Type") != "application/json"
+	if !page {
+		if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
+			s.trouble(w, r, err)
+			return
+		}
+	} else {
+		fmt.Sscan(r.FormValue("base"), &ask.Base)
+		fmt.Sscan(r.FormValue("number"), &ask.Number)
+	}
+	ctx, id := r.Context(), r.PathValue("id")
+	var it *studio.Item
+	var err error
+	to := ""
+	switch r.PathValue("move") {
+	case "undo":
+		it, err = s.studio.Undo(ctx, id, ask.Base)
+	case "redo":
+		it, err = s.studio.Redo(ctx, id, ask.Base)
+	case "restore":
+		if it, err = s.studio.Restore(ctx, id, ask.Base, ask.Number); err == nil {
+			to = "/" + string(it.Kind) + "s/" + id
+		}
+	case "discard":
+		if it, err = s.studio.Get(ctx, id); err == nil {
+			to = "/" + string(it.Kind) + "s"
+			err = s.studio.Discard(ctx, id)
+		}
+	case "recover":
+		if err = s.studio.Recover(ctx, id); err == nil {
+			it, err = s.studio.Get(ctx, id)
+			to = "/trash"
+		}
+	case "forget":
+		err, to = s.studio.Forget(ctx, id), "/trash"
+	default:
+		s.missing(w, r)
+		return
+	}
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	if page && to != "" {
+		http.Redirect(w, r, to, http.StatusSeeOther)
+		return
+	}
+	if it == nil {
+		w.WriteHeader(http.StatusNoContent)
+		return
+	}
+	s.json(w, http.StatusOK, stateOf(it))
+}
+
+func (s *Site) revisionsPage(w http.ResponseWriter, r *http.Request) {
+	list, err := s.studio.Revisions(r.Context(), r.PathValue("id"))
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	it, err := s.studio.Get(r.Context(), r.PathValue("id"))
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	s.page(w, r, http.StatusOK, "revisions", "Revisions of "+it.Title, map[string]any{"Item": it, "Revisions": list})
+}
+
+func (s *Site) trashPage(w http.ResponseWriter, r *http.Request) {
+	list, err := s.studio.Trash(r.Context())
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	s.page(w, r, http.StatusOK, "trash", "Trash", list)
+}
+
+func (s *Site) removeDemo(w http.ResponseWriter, r *http.Request) {
+	if _, err := s.studio.DiscardDemo(r.Context()); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	http.Redirect(w, r, "/", http.StatusSeeOther)
+}
+
+func (s *Site) exportStudio(w http.ResponseWriter, r *http.Request) {
+	attachment(w, "lapwright-"+s.options.Now().Format("2006-01-02")+".zip", "application/zip")
+	// The answer has begun: an error can only cut it short, and a zip without
+	// its end is seen to be broken.
+	if err := s.studio.Export(r.Context(), w); err != nil {
+		s.options.Log.Error("export", "error", err)
+		panic(http.ErrAbortHandler)
+	}
+}
+
+func (s *Site) importStudio(w http.ResponseWriter, r *http.Request) {
+	if err := r.ParseMultipartForm(8 << 20); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	defer r.MultipartForm.RemoveAll()
+	f, h, err := r.FormFile("file")
+	if err != nil {
+		s.fail(w, r, http.StatusBadRequest, "Choose a file first.")
+		return
+	}
+	defer f.Close()
+	if _, err := s.studio.Import(r.Context(), f, h.Size); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	http.Redirect(w, r, "/", http.StatusSeeOther)
+}

@@ -1,0 +1,227 @@
+package web
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"net/http"
+	"slices"
+
+	"lapwright/internal/arrange"
+	"lapwright/internal/fault"
+	"lapwright/internal/lesson"
+	"lapwright/internal/sheet"
+	"lapwright/internal/studio"
+)
+
+// lessonBody is what a lesson's item holds.
+type lessonBody struct {
+	Tune  string   `json:"tune"` // identity of the tune's item
+	Rigs  []string `json:"rigs"` // built-in names or identities
+	Words string   `json:"words"`
+	Paper string   `json:"paper,omitempty"` // "" is A4
+}
+
+func lessonOf(it *studio.Item) (lessonBody, error) {
+	var b lessonBody
+	err := json.Unmarshal([]byte(it.Body), &b)
+	return b, err
+}
+
+func (s *Site) lessonsPage(w http.ResponseWriter, r *http.Request) {
+	list, err := s.studio.List(r.Context(), studio.Lesson)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	tunes, err := s.studio.List(r.Context(), studio.Tune)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	s.page(w, r, http.StatusOK, "lessons", "Lessons", map[string]any{"Lessons": s.rows(list), "Tunes": tunes})
+}
+
+// addLesson begins a lesson on a tune.
+func (s *Site) addLesson(w http.ResponseWriter, r *http.Request) {
+	it, err := s.studio.Get(r.Context(), r.FormValue("tune"))
+	if err == nil && it.Kind != studio.Tune {
+		err = studio.ErrNone
+	}
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	x, err := extraOf(it)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	b := lessonBody{Tune: it.ID, Rigs: []string{}}
+	for _, ref := range []string{r.FormValue("rig"), x.Rig, x.Beside} {
+		if ref != "" && !slices.Contains(b.Rigs, ref) {
+			b.Rigs = append(b.Rigs, ref)
+		}
+	}
+	body, err := json.Marshal(b)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	made, err := s.studio.Add(r.Context(), studio.Lesson, studio.Content{Title: it.Title, Body: string(body)}, false)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	http.Redirect(w, r, "/lessons/"+made.ID, http.StatusSeeOther)
+}
+
+func (s *Site) lessonPage(w http.ResponseWriter, r *http.Request) {
+	it, err := s.askedItem(r, studio.Lesson)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	b, err := lessonOf(it)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	tunes, err := s.studio.List(r.Context(), studio.Tune)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	rigs, err := s.rigChoices(r.Context())
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	type choice struct {
+		rigChoice
+		Chosen bool
+	}
+	var choices []choice
+	for _, c := range rigs {
+		choices = append(choices, choice{c, slices.Contains(b.Rigs, c.Ref)})
+	}
+	s.page(w, r, http.StatusOK, "lesson", it.Title, map[string]any{
+		"Item": it, "Body": b, "Tunes": tunes, "Rigs": choices,
+		"State": map[string]any{"id": it.ID, "revision": it.Revision, "title": it.Title, "body": it.Body, "extra": it.Extra, "canUndo": it.Parent > 0, "canRedo": it.CanRedo},
+	})
+}
+
+// plan gathers what a lesson is to be made of.
+func (s *Site) plan(ctx context.Context, it *studio.Item) (lesson.Plan, error) {
+	b, err := lessonOf(it)
+	if err != nil {
+		return lesson.Plan{}, err
+	}
+	t, err := s.studio.Get(ctx, b.Tune)
+	if errors.Is(err, studio.ErrNone) {
+		return lesson.Plan{}, &fault.Fault{Msg: "the tune of this lesson is gone; choose another"}
+	}
+	if err != nil {
+		return lesson.Plan{}, err
+	}
+	x, err := extraOf(t)
+	if err != nil {
+		return lesson.Plan{}, err
+	}
+	p := lesson.Plan{Title: it.Title, Words: b.Words, Arrange: map[string]arrange.Options{}, Sheet: sheet.Options{Paper: sheet.Paper(b.Paper)}}
+	if p.Tune, err = tuneOf(t, x); err != nil {
+		return p, err
+	}
+	for _, ref := range b.Rigs {
+		g, err := s.findRig(ctx, ref)
+		if err != nil {
+			return p, err
+		}
+		p.Rigs = append(p.Rigs, g)
+		if p.Arrange[g.Name], err = x.Wishes[g.Name].options(); err != nil {
+			return p, err
+		}
+	}
+	return p, nil
+}
+
+// makeLesson begins the work on a lesson's zip and says where to follow it.
+func (s *Site) makeLesson(w http.ResponseWriter, r *http.Request) {
+	it, err := s.askedItem(r, studio.Lesson)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	p, err := s.plan(r.Context(), it)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	name := studio.Slug(it.Title)
+	j, err := s.jobs.start(name+".zip", "application/zip", func(ctx context.Context, tell func(int, int, string)) ([]byte, error) {
+		made, err := lesson.Make(ctx, p, tell)
+		if err != nil {
+			return nil, err
+		}
+		var b bytes.Buffer
+		if err := made.WriteZip(&b, name, s.options.Now()); err != nil {
+			return nil, err
+		}
+		return b.Bytes(), nil
+	})
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	s.json(w, http.StatusAccepted, map[string]any{"progress": "/jobs/" + j.id + "/progress", "file": "/jobs/" + j.id + "/file", "cancel": "/jobs/" + j.id + "/cancel"})
+}
+
+// lessonPreview shows the page that students get. It brings its own
+// Content-Security-Policy: its script and style stand inside it.
+func (s *Site) lessonPreview(w http.ResponseWriter, r *http.Request) {
+	it, err := s.askedItem(r, studio.Lesson)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	p, err := s.plan(r.Context(), it)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	var page []byte
+	var policy string
+	err = s.queue.do(r.Context(), func() error {
+		return safely(func() error {
+			made, err := lesson.Make(r.Context(), p, nil)
+			if err != nil {
+				return err
+			}
+			policy = made.Policy()
+			page, err = made.Page(false)
+			return err
+		})
+	})
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	w.Header().Set("Content-Security-Policy", policy+"; frame-ancestors 'none'; sandbox allow-scripts allow-modals")
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	w.Header().Set("Cache-Control", "no-store")
+	if r.FormValue("keep") != "" {
+		attachment(w, studio.Slug(it.Title)+".html", "text/html; charset=utf-8")
+	}
+	w.Write(page)
+}
+
+func (s *Site) gripsPage(w http.ResponseWriter, r *http.Request) {
+	rigs, err := s.rigChoices(r.Context())
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	s.page(w, r, http.StatusOK, "grips", "Grips", map[string]any{"Rigs": rigs, "Chord": r.FormValue("chord"), "Asked": fmt.Sprint(r.FormValue("rig"))})
+}

@@ -1,0 +1,220 @@
+package web
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"net/http"
+
+	"lapwright/internal/fault"
+	"lapwright/internal/rig"
+	"lapwright/internal/studio"
+	"lapwright/internal/wire"
+)
+
+// rigChoice is a rig that can be chosen. Ref is a built-in rig's name or the
+// identity of one kept in the studio.
+type rigChoice struct {
+	Ref, Title, Tuning, Body string
+	Own                      bool
+}
+
+// rigChoices lists the teacher's own rigs, then those built in.
+func (s *Site) rigChoices(ctx context.Context) ([]rigChoice, error) {
+	var out []rigChoice
+	own, err := s.studio.List(ctx, studio.Rig)
+	if err != nil {
+		return nil, err
+	}
+	for _, r := range rig.Builtins() {
+		out = append(out, rigChoice{r.Name, r.Title, r.TuningText(), string(r.Body), false})
+	}
+	for _, it := range own {
+		r, err := rig.Parse([]byte(it.Body), "rig.toml")
+		if err != nil {
+			continue // it is listed on its own page, with what is wrong
+		}
+		out = append(out, rigChoice{it.ID, it.Title, r.TuningText(), string(r.Body), true})
+	}
+	return out, nil
+}
+
+// findRig gives a rig by its Ref.
+func (s *Site) findRig(ctx context.Context, ref string) (*rig.Rig, error) {
+	if r, ok := rig.Builtin(ref); ok {
+		return r, nil
+	}
+	it, err := s.studio.Get(ctx, ref)
+	if errors.Is(err, studio.ErrNone) || err == nil && it.Kind != studio.Rig {
+		return nil, &fault.Fault{Msg: fmt.Sprintf("there is no rig %q", ref)}
+	}
+	if err != nil {
+		return nil, err
+	}
+	return rig.Parse([]byte(it.Body), it.Title)
+}
+
+func (s *Site) rigsPage(w http.ResponseWriter, r *http.Request) {
+	list, err := s.rigChoices(r.Context())
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	s.page(w, r, http.StatusOK, "rigs", "Rigs", list)
+}
+
+// rigView is what a rig's page shows.
+type rigView struct {
+	Ref     string
+	Own     bool
+	Item    *studio.Item // nil for a built-in rig
+	Rig     *rig.Rig
+	Text    string
+	Strings []stringView
+	Load    string
+	Reasons []string
+	Caution string
+	State   map[string]any
+}
+
+// stringView is one line of the table of strings.
+type stringView struct {
+	Number  int    `json:"number"`
+	Open    string `json:"open"`
+	Gauge   string `json:"gauge"`
+	Wire    string `json:"wire"`
+	Tension string `json:"tension"`
+	Share   string `json:"share"` // of breaking load, at the highest pitch its benders take it to
+	Finding string `json:"finding"`
+}
+
+// tensionCaution is shown beside every figure of string tension.
+const tensionCaution = "Figures are worked out, not measured. Keep within the maker's limits, tune up slowly with your eyes away from the strings, and ask a qualified repairer when in doubt."
+
+func viewStrings(r *rig.Rig) ([]stringView, string, []string) {
+	var out []stringView
+	load := r.Load()
+	for i, l := range load.Strings {
+		w := r.Strings[i].Wire
+		out = append(out, stringView{
+			Number: i + 1, Open: r.Strings[i].Open.Pretty(), Gauge: gauge(w.Diameter), Wire: kindOf(w),
+			Tension: newtons(l.Pull), Share: fmt.Sprintf("%.0f %%", 100*l.BentShare), Finding: string(l.Finding),
+		})
+	}
+	return out, newtons(load.Total) + " of " + newtons(load.Limit), load.Reasons
+}
+
+func newtons(n wire.Newtons) string {
+	return fmt.Sprintf("%.0f N (%.0f lb)", float64(n), float64(n/wire.PoundForce))
+}
+
+func gauge(d wire.MM) string {
+	return fmt.Sprintf(".%03.0f in (%.2f mm)", float64(d/wire.Inch)*1000, float64(d))
+}
+
+func kindOf(w wire.String) string {
+	if w.Wound {
+		return "wound, " + string(w.Material)
+	}
+	return "plain, " + string(w.Material)
+}
+
+func (s *Site) rigPage(w http.ResponseWriter, r *http.Request) {
+	ref := r.PathValue("id")
+	v := rigView{Ref: ref, Caution: tensionCaution}
+	if b, ok := rig.Builtin(ref); ok {
+		v.Rig, v.Text = b, string(rig.Format(b))
+	} else {
+		it, err := s.askedItem(r, studio.Rig)
+		if err != nil {
+			s.trouble(w, r, err)
+			return
+		}
+		v.Own, v.Item, v.Text = true, it, it.Body
+		// A rig that can't be read is still shown, as text to be put right.
+		v.Rig, _ = rig.Parse([]byte(it.Body), "rig.toml")
+	}
+	title := ref
+	if v.Rig != nil {
+		v.Strings, v.Load, v.Reasons = viewStrings(v.Rig)
+		title = v.Rig.Title
+	}
+	if v.Item != nil {
+		title = v.Item.Title
+		v.State = map[string]any{"id": v.Item.ID, "revision": v.Item.Revision, "body": v.Text, "kind": "rig"}
+	} else {
+		v.State = map[string]any{"id": "", "revision": 0, "body": v.Text, "kind": "rig"}
+	}
+	s.page(w, r, http.StatusOK, "rig", title, v)
+}
+
+// checkRig reads a rig's text and gives its table of strings or what is wrong.
+func (s *Site) checkRig(w http.ResponseWriter, r *http.Request) {
+	var ask struct {
+		Text string `json:"text"`
+	}
+	if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	var parsed *rig.Rig
+	var strings []stringView
+	var load string
+	var reasons []string
+	err := safely(func() error {
+		var err error
+		if parsed, err = rig.Parse([]byte(ask.Text), "rig"); err == nil {
+			strings, load, reasons = viewStrings(parsed)
+		}
+		return err
+	})
+	if err != nil {
+		s.json(w, http.StatusOK, map[string]any{"said": saidOf(err)})
+		return
+	}
+	s.json(w, http.StatusOK, map[string]any{"said": []said{}, "strings": strings, "load": load, "reasons": reasons, "title": parsed.Title})
+}
+
+// saidOf gives the faults of an error for the editor.
+func saidOf(err error) []said {
+	var list fault.List
+	var one *fault.Fault
+	switch {
+	case errors.As(err, &list):
+		var out []said
+		for _, f := range list {
+			out = append(out, said{f.Line, f.Col, sentence(f.Msg), true})
+		}
+		return out
+	case errors.As(err, &one):
+		return []said{{one.Line, one.Col, sentence(one.Msg), true}}
+	}
+	return []said{{1, 1, sentence(err.Error()), true}}
+}
+
+// addRig keeps a new rig.
+func (s *Site) addRig(w http.ResponseWriter, r *http.Request) {
+	text := r.FormValue("text")
+	if from := r.FormValue("from"); text == "" && from != "" {
+		base, err := s.findRig(r.Context(), from)
+		if err != nil {
+			s.trouble(w, r, err)
+			return
+		}
+		own := base.Clone()
+		own.Name, own.Title = "my-"+base.Name, "My "+base.Title
+		text = string(rig.Format(own))
+	}
+	parsed, err := rig.Parse([]byte(text), "rig")
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	it, err := s.studio.Add(r.Context(), studio.Rig, studio.Content{Title: parsed.Title, Body: text}, false)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	http.Redirect(w, r, "/rigs/"+it.ID, http.StatusSeeOther)
+}

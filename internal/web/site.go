@@ -1,0 +1,397 @@
+package web
+
+import (
+	"bytes"
+	"context"
+	"embed"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"html/template"
+	"io/fs"
+	"log/slog"
+	"mime"
+	"net/http"
+	"path"
+	"runtime"
+	"runtime/debug"
+	"strings"
+	"time"
+	"unicode"
+	"unicode/utf8"
+
+	"crypto/sha256"
+
+	"lapwright/internal/fault"
+	"lapwright/internal/lesson"
+	"lapwright/internal/sound"
+	"lapwright/internal/studio"
+)
+
+//go:embed templates/*.html
+var templateFiles embed.FS
+
+//go:embed assets
+var assetFiles embed.FS
+
+// Options says how the site is served.
+type Options struct {
+	Names     []string // further host names that requests may use
+	Password  bool     // served beyond this machine: visitors must sign in
+	Encrypted bool     // over TLS
+	Now       func() time.Time
+	Log       *slog.Logger
+}
+
+// Site is the workbench.
+type Site struct {
+	studio   *studio.Studio
+	options  Options
+	sessions *sessions
+	pages    map[string]*template.Template
+	assets   map[string]asset
+	queue    *queue
+	jobs     *jobs
+	tabs     *cache[*shownTab]
+	sounds   *cache[[]byte]
+}
+
+type asset struct {
+	bytes []byte
+	mark  string // of the content, for the address
+	mime  string
+}
+
+// New makes the site over a studio. Its background work ends with ctx.
+func New(ctx context.Context, st *studio.Studio, o Options) (*Site, error) {
+	if o.Now == nil {
+		o.Now = time.Now
+	}
+	if o.Log == nil {
+		o.Log = slog.New(slog.DiscardHandler)
+	}
+	q := newQueue(max(1, runtime.NumCPU()), 200)
+	s := &Site{
+		studio: st, options: o, sessions: newSessions(o.Now), queue: q, jobs: newJobs(ctx, q, o.Now),
+		tabs: newCache[*shownTab](64 << 20), sounds: newCache[[]byte](192 << 20),
+		pages: map[string]*template.Template{}, assets: map[string]asset{},
+	}
+	if err := s.readAssets(); err != nil {
+		return nil, err
+	}
+	return s, s.readTemplates()
+}
+
+func (s *Site) readAssets() error {
+	types := map[string]string{".js": "text/javascript; charset=utf-8", ".css": "text/css; charset=utf-8", ".woff2": "font/woff2", ".txt": "text/plain; charset=utf-8", ".svg": "image/svg+xml"}
+	return fs.WalkDir(assetFiles, "assets", func(name string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		b, err := assetFiles.ReadFile(name)
+		if err != nil {
+			return err
+		}
+		sum := sha256.Sum256(b)
+		s.assets[strings.TrimPrefix(name, "assets/")] = asset{b, hex.EncodeToString(sum[:6]), types[path.Ext(name)]}
+		return nil
+	})
+}
+
+func (s *Site) readTemplates() error {
+	funcs := template.FuncMap{
+		"asset": func(name string) string { return "/assets/" + name + "?v=" + s.assets[name].mark },
+		"when":  func(t time.Time) string { return when(t, s.options.Now()) },
+		"stamp": func(t time.Time) string { return t.UTC().Format(time.RFC3339) },
+		"link":  func(it *studio.Item) string { return "/" + string(it.Kind) + "s/" + it.ID },
+		"upper": capitalise,
+	}
+	layout, err := template.New("layout.html").Funcs(funcs).ParseFS(templateFiles, "templates/layout.html")
+	if err != nil {
+		return err
+	}
+	names, err := fs.Glob(templateFiles, "templates/*.html")
+	if err != nil {
+		return err
+	}
+	for _, name := range names {
+		base := strings.TrimSuffix(path.Base(name), ".html")
+		if base == "layout" {
+			continue
+		}
+		t, err := layout.Clone()
+		if err == nil {
+			t, err = t.ParseFS(templateFiles, name)
+		}
+		if err != nil {
+			return err
+		}
+		s.pages[base] = t
+	}
+	return nil
+}
+
+// Handler gives the site.
+func (s *Site) Handler() http.Handler {
+	m := http.NewServeMux()
+	m.HandleFunc("GET /{$}", s.home)
+	m.HandleFunc("GET /assets/{file...}", s.asset)
+	m.HandleFunc("GET /signin", s.signInPage)
+	m.HandleFunc("POST /signin", s.signIn)
+	m.HandleFunc("POST /signout", s.signOut)
+	m.HandleFunc("POST /look", s.look)
+
+	m.HandleFunc("GET /rigs", s.rigsPage)
+	m.HandleFunc("GET /rigs/{id}", s.rigPage)
+	m.HandleFunc("POST /rigs/check", s.checkRig)
+	m.HandleFunc("POST /rigs", s.addRig)
+
+	m.HandleFunc("GET /grips", s.gripsPage)
+
+	m.HandleFunc("GET /tunes", s.tunesPage)
+	m.HandleFunc("POST /tunes", s.importTunes)
+	m.HandleFunc("GET /tunes/{id}", s.tunePage)
+	m.HandleFunc("GET /tunes/{id}/shown", s.shown)
+	m.HandleFunc("GET /tunes/{id}/sound", s.sound)
+	m.HandleFunc("GET /tunes/{id}/file/{name}", s.tuneFile)
+	m.HandleFunc("POST /tunes/check", s.checkTune)
+
+	m.HandleFunc("GET /lessons", s.lessonsPage)
+	m.HandleFunc("POST /lessons", s.addLesson)
+	m.HandleFunc("GET /lessons/{id}", s.lessonPage)
+	m.HandleFunc("POST /lessons/{id}/make", s.makeLesson)
+	m.HandleFunc("GET /lessons/{id}/page", s.lessonPreview)
+
+	m.HandleFunc("POST /items/{id}/save", s.save)
+	m.HandleFunc("POST /items/{id}/{move}", s.move)
+	m.HandleFunc("GET /items/{id}/revisions", s.revisionsPage)
+	m.HandleFunc("GET /trash", s.trashPage)
+	m.HandleFunc("POST /demo/remove", s.removeDemo)
+	m.HandleFunc("GET /studio/export", s.exportStudio)
+	m.HandleFunc("POST /studio/import", s.importStudio)
+
+	m.HandleFunc("GET /jobs/{id}/progress", s.follow)
+	m.HandleFunc("GET /jobs/{id}/file", s.fetchJob)
+	m.HandleFunc("POST /jobs/{id}/cancel", s.cancelJob)
+	m.HandleFunc("/", s.missing)
+	return s.recovered(s.guarded(s.signedIn(m)))
+}
+
+// recovered turns our own mistakes into a page that says so.
+func (s *Site) recovered(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		defer func() {
+			if p := recover(); p != nil {
+				if err, ok := p.(error); ok && errors.Is(err, http.ErrAbortHandler) {
+					panic(p)
+				}
+				s.options.Log.Error("our own fault", "path", r.URL.Path, "panic", p, "stack", string(debug.Stack()))
+				s.fail(w, r, http.StatusInternalServerError, "Something went wrong here, and it was our own fault. Your work is kept.")
+			}
+		}()
+		next.ServeHTTP(w, r)
+	})
+}
+
+// safely runs work and gives a panic of ours as an error.
+func safely(work func() error) (err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			err = fmt.Errorf("this is our own fault, not yours: %v", p)
+			slog.Error("our own fault", "panic", p, "stack", string(debug.Stack()))
+		}
+	}()
+	return work()
+}
+
+// frame is what the layout is given.
+type frame struct {
+	Title   string
+	Section string // "rigs", "grips", "tunes", "lessons" or ""
+	Look    string // "light", "dark" or "" for the system's
+	Nonce   string
+	Signed  bool // visitors sign in, so a way out is shown
+	Caution string
+	Main    any
+}
+
+func (s *Site) page(w http.ResponseWriter, r *http.Request, status int, name, title string, main any) {
+	section, _, _ := strings.Cut(strings.TrimPrefix(r.URL.Path, "/"), "/")
+	f := frame{Title: title, Section: section, Nonce: nonce(r.Context()), Main: main, Signed: s.options.Password && name != "signin", Caution: sound.Caution}
+	if c, err := r.Cookie("look"); err == nil && (c.Value == "light" || c.Value == "dark") {
+		f.Look = c.Value
+	}
+	var b bytes.Buffer
+	if err := s.pages[name].Execute(&b, f); err != nil {
+		s.options.Log.Error("page", "name", name, "error", err)
+		http.Error(w, "This page could not be made, and that is our own fault.", http.StatusInternalServerError)
+		return
+	}
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	w.Header().Set("Cache-Control", "no-store")
+	w.WriteHeader(status)
+	w.Write(b.Bytes())
+}
+
+// wantsPage says whether a person is waiting for a page rather than a script
+// for an answer.
+func wantsPage(r *http.Request) bool { return strings.Contains(r.Header.Get("Accept"), "text/html") }
+
+// fail answers with a message: a page for people, JSON for scripts.
+func (s *Site) fail(w http.ResponseWriter, r *http.Request, status int, message string) {
+	if wantsPage(r) {
+		s.page(w, r, status, "error", http.StatusText(status), message)
+		return
+	}
+	s.json(w, status, map[string]any{"error": message})
+}
+
+func (s *Site) json(w http.ResponseWriter, status int, v any) {
+	b, err := json.Marshal(v)
+	if err != nil {
+		http.Error(w, "our own fault: "+err.Error(), http.StatusInternalServerError)
+		return
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("Cache-Control", "no-store")
+	w.WriteHeader(status)
+	w.Write(b)
+}
+
+func (s *Site) missing(w http.ResponseWriter, r *http.Request) {
+	s.fail(w, r, http.StatusNotFound, "There is nothing at this address. It may have been removed.")
+}
+
+// trouble answers with an error from the rooms above.
+func (s *Site) trouble(w http.ResponseWriter, r *http.Request, err error) {
+	var conflict *studio.Conflict
+	var machine *studio.Trouble
+	var large *http.MaxBytesError
+	var list fault.List
+	var one *fault.Fault
+	switch {
+	case errors.Is(err, context.Canceled):
+		return // nobody waits for the answer
+	case errors.Is(err, studio.ErrNone):
+		s.missing(w, r)
+	case errors.As(err, &conflict):
+		s.json(w, http.StatusConflict, map[string]any{"error": "This was changed in another window. Your text is still here; copy what you need, then load the page again.", "current": conflict.Current})
+	case errors.As(err, &machine):
+		s.options.Log.Error("studio", "error", machine.Err)
+		s.fail(w, r, http.StatusInsufficientStorage, sentence(err.Error()))
+	case errors.As(err, &large):
+		s.fail(w, r, http.StatusRequestEntityTooLarge, fmt.Sprintf("This is larger than %d MB, the most that is taken.", large.Limit>>20))
+	case errors.Is(err, errBusy):
+		w.Header().Set("Retry-After", "5")
+		s.fail(w, r, http.StatusServiceUnavailable, sentence(err.Error()))
+	case errors.As(err, &list), errors.As(err, &one):
+		s.fail(w, r, http.StatusUnprocessableEntity, sentence(err.Error()))
+	default:
+		s.fail(w, r, http.StatusBadRequest, sentence(err.Error()))
+	}
+}
+
+// asset serves a built file; its address changes when it does.
+func (s *Site) asset(w http.ResponseWriter, r *http.Request) {
+	a, ok := s.assets[r.PathValue("file")]
+	if !ok {
+		s.missing(w, r)
+		return
+	}
+	w.Header().Set("Content-Type", a.mime)
+	w.Header().Set("ETag", `"`+a.mark+`"`)
+	w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
+	http.ServeContent(w, r, "", time.Time{}, bytes.NewReader(a.bytes))
+}
+
+// look keeps whether pages are light or dark.
+func (s *Site) look(w http.ResponseWriter, r *http.Request) {
+	c := &http.Cookie{Name: "look", Value: r.FormValue("look"), Path: "/", MaxAge: 365 * 24 * 3600, HttpOnly: true, SameSite: http.SameSiteStrictMode}
+	if c.Value != "light" && c.Value != "dark" {
+		c.Value, c.MaxAge = "", -1
+	}
+	http.SetCookie(w, c)
+	w.WriteHeader(http.StatusNoContent)
+}
+
+// attachment names a file that the browser should keep rather than show.
+func attachment(w http.ResponseWriter, name, kind string) {
+	w.Header().Set("Content-Type", kind)
+	w.Header().Set("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": name}))
+	w.Header().Set("Cache-Control", "no-store")
+}
+
+// sentence makes a message of ours into one for a page.
+func sentence(s string) string {
+	s = capitalise(s)
+	if s != "" && !strings.ContainsAny(s[len(s)-1:], ".!?") {
+		s += "."
+	}
+	return s
+}
+
+func capitalise(s string) string {
+	r, n := utf8.DecodeRuneInString(s)
+	if n == 0 {
+		return s
+	}
+	return string(unicode.ToUpper(r)) + s[n:]
+}
+
+// when says a time as people do.
+func when(t, now time.Time) string {
+	t, now = t.Local(), now.Local()
+	days := int(midnight(now).Sub(midnight(t)).Hours()/24 + 0.5)
+	switch {
+	case now.Sub(t) < time.Minute:
+		return "just now"
+	case days == 0:
+		return "today at " + t.Format("15:04")
+	case days == 1:
+		return "yesterday at " + t.Format("15:04")
+	case days < 7:
+		return t.Format("Monday at 15:04")
+	}
+	return t.Format("2 January 2006")
+}
+
+func midnight(t time.Time) time.Time {
+	y, m, d := t.Date()
+	return time.Date(y, m, d, 0, 0, 0, 0, t.Location())
+}
+
+// Furnish puts what comes with the program into a studio that has never had it.
+func Furnish(ctx context.Context, st *studio.Studio) error {
+	done, err := st.Setting(ctx, "furnished")
+	if err != nil || done != "" {
+		return err
+	}
+	demos, err := lesson.Demos()
+	if err != nil {
+		return err
+	}
+	var first *studio.Item
+	// The last added is shown first, so the list is walked backwards.
+	for i := len(demos) - 1; i >= 0; i-- {
+		d := demos[i]
+		first, err = st.Add(ctx, studio.Tune, studio.Content{Title: d.Tune.Title, Body: d.ABC}, true)
+		if err != nil {
+			return err
+		}
+	}
+	body, err := json.Marshal(lessonBody{Tune: first.ID, Rigs: []string{"reso-open-g", "tricone-open-d", "lap6-c6"}, Words: demoWords})
+	if err != nil {
+		return err
+	}
+	if _, err := st.Add(ctx, studio.Lesson, studio.Content{Title: first.Title + ", for the evening class", Body: string(body)}, true); err != nil {
+		return err
+	}
+	return st.PutSetting(ctx, "furnished", "1")
+}
+
+const demoWords = `Harbour Street evening class, week one.
+
+Read the tune through once without the instrument and tap the beat. Then play the first part slowly, with the bar straight across and your eyes over the fret line; speed comes later by itself.
+
+Everyone has the same tune on their own instrument, so we can play together at the end.`

@@ -1,0 +1,20 @@
+// The one script of the program's pages: each page starts what it holds.
+
+import { bench } from "./bench";
+import { dropping } from "./drop";
+import { lessonPage } from "./lessonpage";
+import { rigPage } from "./rigpage";
+import { complain } from "./site";
+
+document.querySelector(".look")?.addEventListener("click", () => {
+  const root = document.documentElement;
+  const dark = root.dataset["theme"] ? root.dataset["theme"] === "dark" : window.matchMedia("(prefers-color-scheme: dark)").matches;
+  const look = dark ? "light" : "dark";
+  root.dataset["theme"] = look;
+  fetch("/look", { method: "POST", body: new URLSearchParams({ look }) }).catch(complain);
+});
+
+dropping();
+if (document.querySelector("[data-bench]")) bench();
+if (document.querySelector("[data-lesson]")) lessonPage();
+if (document.querySelector("[data-rig]")) rigPage();

@@ -1,0 +1,92 @@
+// Marks on the sheet: the stroke that sounds now, and the one that was picked.
+// The sheet's groups say which stroke each belongs to.
+
+import { lastBefore } from "./neck";
+import type { Part } from "./part";
+
+const svgNS = "http://www.w3.org/2000/svg";
+
+interface Place {
+  svg: SVGSVGElement;
+  box: DOMRect;
+}
+
+export class Cursor {
+  private places = new Map<number, Place>();
+  private marks = new Map<string, SVGRectElement>();
+  private shown = -1;
+
+  /** sheet holds the pages of one tab. */
+  constructor(
+    private readonly part: Part,
+    sheet: HTMLElement,
+  ) {
+    const groups = new Map<number, SVGGElement[]>();
+    for (const g of sheet.querySelectorAll<SVGGElement>("g.stroke[data-stroke]")) {
+      const n = Number(g.dataset["stroke"]);
+      groups.set(n, [...(groups.get(n) ?? []), g]);
+    }
+    for (const [n, list] of groups) {
+      const svg = list[0]?.ownerSVGElement;
+      const box = union(list.map((g) => g.getBBox()));
+      if (svg && box) this.places.set(n, { svg, box });
+    }
+  }
+
+  /** Marks what sounds at a time; follow keeps it in view. */
+  show(at: number, follow: boolean): void {
+    const now = lastBefore(this.part.timing.strokes, at);
+    const n = now ? now.stroke : -1;
+    if (n === this.shown) return;
+    this.shown = n;
+    this.mark("now-box", n);
+    if (follow) this.reveal(n);
+  }
+
+  pick(stroke: number): void {
+    this.mark("picked-box", stroke);
+  }
+
+  /** Brings a stroke's line of music into view. */
+  private reveal(stroke: number): void {
+    const rect = this.marks.get("now-box");
+    if (!rect || stroke < 0 || !this.places.has(stroke)) return;
+    const r = rect.getBoundingClientRect();
+    const head = document.querySelector(".player, .bench-bar")?.getBoundingClientRect().bottom ?? 0;
+    if (r.top < Math.max(0, head) || r.bottom > window.innerHeight) {
+      const calm = window.matchMedia("(prefers-reduced-motion: reduce)").matches;
+      window.scrollBy({ top: r.top - Math.max(0, head) - 48, behavior: calm ? "instant" : "smooth" });
+    }
+  }
+
+  private mark(kind: string, stroke: number): void {
+    this.marks.get(kind)?.remove();
+    const place = this.places.get(stroke);
+    if (!place) return;
+    const rect = document.createElementNS(svgNS, "rect");
+    const pad = 0.8;
+    rect.setAttribute("class", kind);
+    rect.setAttribute("x", String(place.box.x - pad));
+    rect.setAttribute("y", String(place.box.y - pad));
+    rect.setAttribute("width", String(place.box.width + 2 * pad));
+    rect.setAttribute("height", String(place.box.height + 2 * pad));
+    rect.setAttribute("rx", "0.8");
+    place.svg.append(rect);
+    this.marks.set(kind, rect);
+  }
+}
+
+function union(boxes: DOMRect[]): DOMRect | null {
+  let out: DOMRect | null = null;
+  for (const b of boxes) {
+    if (b.width === 0 && b.height === 0) continue;
+    if (!out) {
+      out = b;
+      continue;
+    }
+    const x = Math.min(out.x, b.x);
+    const y = Math.min(out.y, b.y);
+    out = new DOMRect(x, y, Math.max(out.right, b.right) - x, Math.max(out.bottom, b.bottom) - y);
+  }
+  return out;
+}

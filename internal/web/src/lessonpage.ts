@@ -1,0 +1,126 @@
+// One lesson: its tune, its instruments, the teacher's words; the zip and its
+// progress.
+
+import { need } from "./dom";
+import { ask, complain, Keeper, readState, type State } from "./site";
+
+interface Body {
+  tune: string;
+  rigs: string[];
+  words: string;
+  paper?: string;
+}
+
+interface Progress {
+  done: number;
+  total: number;
+  what: string;
+  ready?: boolean;
+  error?: string;
+}
+
+export function lessonPage(): void {
+  const state = need<HTMLElement>("#save-state");
+  const title = need<HTMLInputElement>("#title");
+  const tune = need<HTMLSelectElement>("#tune");
+  const words = need<HTMLTextAreaElement>("#words");
+  const paper = need<HTMLSelectElement>("#paper");
+  const form = need<HTMLFormElement>("#lesson-form");
+  const boxes = [...form.querySelectorAll<HTMLInputElement>("input[name=rig]")];
+  const download = need<HTMLButtonElement>("#download");
+
+  const keeper = new Keeper(readState(), (s: State) => {
+    const b = JSON.parse(s.body) as Body;
+    need("#lesson-title").textContent = s.title;
+    if (document.activeElement !== title) title.value = s.title;
+    if (document.activeElement !== words) words.value = b.words;
+    tune.value = b.tune;
+    paper.value = b.paper ?? "";
+    for (const box of boxes) box.checked = b.rigs.includes(box.value);
+    ready();
+  });
+
+  function body(): Body {
+    return { tune: tune.value, rigs: boxes.filter((b) => b.checked).map((b) => b.value), words: words.value, ...(paper.value ? { paper: paper.value } : {}) };
+  }
+
+  function ready(): void {
+    const any = boxes.some((b) => b.checked);
+    download.disabled = !any;
+    for (const id of ["preview", "keep"]) need(`#${id}`).toggleAttribute("hidden", !any);
+    if (!any) state.textContent = "Tick at least one instrument.";
+  }
+
+  let pause = 0;
+  function keep(why: string, soon: boolean): void {
+    window.clearTimeout(pause);
+    state.textContent = "Keeping…";
+    pause = window.setTimeout(
+      () => {
+        if (!title.value.trim()) {
+          state.textContent = "A lesson needs a title.";
+          return;
+        }
+        keeper.save({ title: title.value, body: JSON.stringify(body()) }, why).then(
+          () => {
+            state.textContent = `Kept as revision ${keeper.state.revision}.`;
+            ready();
+          },
+          (e: unknown) => {
+            state.textContent = "Not kept; your words are still here.";
+            complain(e);
+          },
+        );
+      },
+      soon ? 0 : 600,
+    );
+  }
+
+  title.addEventListener("input", () => keep("title changed", false));
+  words.addEventListener("input", () => keep("words changed", false));
+  for (const e of [tune, paper, ...boxes]) e.addEventListener("change", () => keep("choice changed", true));
+  form.addEventListener("submit", (e) => e.preventDefault());
+  download.addEventListener("click", () => void make().catch(complain));
+
+  async function make(): Promise<void> {
+    const box = need<HTMLElement>("#progress");
+    const bar = need<HTMLProgressElement>("#bar");
+    const what = need<HTMLElement>("#progress-what");
+    download.disabled = true;
+    try {
+      const job = await ask<{ progress: string; file: string; cancel: string }>(`/lessons/${keeper.state.id}/make`, {});
+      box.hidden = false;
+      bar.value = 0;
+      const cancel = need<HTMLButtonElement>("#cancel");
+      cancel.onclick = () => void ask(job.cancel, {}).catch(complain);
+      await follow(job.progress, (p) => {
+        what.textContent = p.what;
+        bar.value = p.total ? p.done / p.total : 0;
+      });
+      window.location.href = job.file;
+    } finally {
+      box.hidden = true;
+      ready();
+    }
+  }
+  ready();
+}
+
+/** Follows work until it is ready; what went wrong is thrown. */
+function follow(path: string, tell: (p: Progress) => void): Promise<void> {
+  return new Promise((resolve, reject) => {
+    const events = new EventSource(path);
+    events.onmessage = (e: MessageEvent<string>) => {
+      const p = JSON.parse(e.data) as Progress;
+      tell(p);
+      if (!p.ready && !p.error) return;
+      events.close();
+      if (p.error) reject(new Error(p.error));
+      else resolve();
+    };
+    events.onerror = () => {
+      events.close();
+      reject(new Error("The work can't be followed any more. Try again."));
+    };
+  });
+}

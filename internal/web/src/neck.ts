@@ -1,0 +1,148 @@
+// The neck seen from above, string 1 on top as in tablature, with the bar where
+// it lies now and leaning as it leans.
+
+import type { Part, Steel } from "./part";
+
+const svgNS = "http://www.w3.org/2000/svg";
+const width = 1000;
+const gap = 22;
+const top = 20;
+const left = 44;
+
+type Attributes = Record<string, string | number>;
+
+function draw(parent: Element, name: string, attributes: Attributes, text = ""): SVGElement {
+  const e = document.createElementNS(svgNS, name);
+  for (const [k, v] of Object.entries(attributes)) e.setAttribute(k, String(v));
+  if (text) e.textContent = text;
+  parent.append(e);
+  return e;
+}
+
+export class NeckPicture {
+  readonly element: SVGSVGElement;
+  onTouch: ((string: number, fret: number) => void) | null = null;
+
+  private bar: SVGElement;
+  private dots: SVGElement[] = [];
+  private frets: number;
+  private strings: number;
+
+  constructor(private part: Part) {
+    this.strings = part.neck.open.length;
+    this.frets = Math.max(7, Math.min(part.neck.frets, this.highest() + 2));
+    const height = top + gap * (this.strings - 1) + 34;
+    this.element = document.createElementNS(svgNS, "svg");
+    const svg = this.element;
+    svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
+    svg.setAttribute("class", "neck");
+    svg.setAttribute("role", "img");
+    svg.setAttribute("aria-label", `The neck of ${part.title}, with the bar where it lies now`);
+    const bottom = top + gap * (this.strings - 1);
+    for (let f = 0; f <= this.frets; f++) {
+      draw(svg, "line", { class: f === 0 ? "nut" : "fret", x1: this.x(f), x2: this.x(f), y1: top - 6, y2: bottom + 6 });
+      if (f > 0 && [0, 3, 5, 7, 9].includes(f % 12)) {
+        draw(svg, "text", { class: "number", x: this.x(f), y: bottom + 26 }, String(f));
+      }
+    }
+    part.neck.open.forEach((name, i) => {
+      const y = this.y(i + 1);
+      draw(svg, "line", { class: "string", x1: left, x2: width, y1: y, y2: y, "stroke-width": 1 + i * 0.35 });
+      draw(svg, "text", { class: "open", x: left - 12, y: y + 5 }, pretty(name));
+    });
+    this.bar = draw(svg, "line", { class: "steel", x1: 0, x2: 0, y1: 0, y2: 0, visibility: "hidden" });
+    for (let i = 0; i < this.strings; i++) {
+      this.dots.push(draw(svg, "circle", { class: "dot", r: 8, cx: 0, cy: this.y(i + 1), visibility: "hidden" }));
+    }
+    svg.addEventListener("pointerdown", (e) => this.touch(e));
+  }
+
+  /** Moves the bar to where it is at a time in seconds. */
+  show(at: number): void {
+    const { steel, strokes } = this.part.timing;
+    this.lay(between(steel, at));
+    const sounding = lastBefore(strokes, at);
+    const plucks = sounding && at <= sounding.end ? this.part.strokes[sounding.stroke]!.plucks : [];
+    this.dots.forEach((dot, i) => {
+      const pluck = plucks.find((p) => p.string === i + 1);
+      dot.setAttribute("visibility", pluck ? "visible" : "hidden");
+      if (!pluck) return;
+      dot.setAttribute("cx", String(this.x(pluck.fret)));
+      dot.setAttribute("class", pluck.fret === 0 ? "dot open-dot" : "dot");
+    });
+  }
+
+  private lay(p: Steel | null): void {
+    const touching = p !== null && p.first > 0;
+    this.bar.setAttribute("visibility", touching ? "visible" : "hidden");
+    if (!touching) return;
+    const y1 = this.y(p.first);
+    const y2 = this.y(p.last);
+    const x1 = this.x(p.firstFret);
+    const x2 = this.x(p.lastFret);
+    // The steel reaches a little past its outer strings, along its own line.
+    const lean = y2 > y1 ? (x2 - x1) / (y2 - y1) : 0;
+    this.bar.setAttribute("x1", String(x1 - lean * 10));
+    this.bar.setAttribute("x2", String(x2 + lean * 10));
+    this.bar.setAttribute("y1", String(y1 - 10));
+    this.bar.setAttribute("y2", String(y2 + 10));
+  }
+
+  private highest(): number {
+    return Math.ceil(Math.max(0, ...this.part.timing.steel.map((s) => Math.max(s.firstFret, s.lastFret))));
+  }
+
+  /** Frets stand as on the instrument: x = L·(1 − 2^(−n/12)) from the nut. */
+  private x(fret: number): number {
+    const far = 1 - 2 ** (-(this.frets + 0.6) / 12);
+    return left + ((width - left) * (1 - 2 ** (-fret / 12))) / far;
+  }
+
+  private y(s: number): number {
+    return top + gap * (s - 1);
+  }
+
+  private touch(e: PointerEvent): void {
+    if (!this.onTouch) return;
+    const box = this.element.getBoundingClientRect();
+    const x = ((e.clientX - box.left) / box.width) * width;
+    const y = ((e.clientY - box.top) / box.width) * width;
+    const s = Math.round((y - top) / gap) + 1;
+    if (s < 1 || s > this.strings) return;
+    let best = 0;
+    for (let f = 1; f <= this.frets; f++) if (Math.abs(this.x(f) - x) < Math.abs(this.x(best) - x)) best = f;
+    this.onTouch(s, best);
+  }
+}
+
+/** The steel at a time: it moves from each key to the next, gently. */
+function between(keys: Steel[], at: number): Steel | null {
+  const a = lastBefore(keys, at) ?? keys[0];
+  if (!a) return null;
+  const b = keys[keys.indexOf(a) + 1];
+  if (!b || at <= a.at || a.first === 0 || b.first === 0) return a;
+  const w = smooth(Math.min(1, (at - a.at) / Math.max(1e-6, b.at - a.at)));
+  const mix = (p: number, q: number): number => p + (q - p) * w;
+  return { ...(w < 0.5 ? a : b), firstFret: mix(a.firstFret, b.firstFret), lastFret: mix(a.lastFret, b.lastFret) };
+}
+
+/** The last thing that began by a time; things are in order of their times. */
+export function lastBefore<T extends { at: number }>(things: T[], at: number): T | undefined {
+  let low = 0;
+  let high = things.length;
+  while (low < high) {
+    const middle = (low + high) >> 1;
+    if (things[middle]!.at <= at + 1e-6) low = middle + 1;
+    else high = middle;
+  }
+  return things[low - 1];
+}
+
+function smooth(w: number): number {
+  return w * w * (3 - 2 * w);
+}
+
+/** "F#4" with typographic accidentals. */
+export function pretty(name: string): string {
+  return name.replaceAll("##", "𝄪").replaceAll("#", "♯").replace(/(?<=^[A-G])bb/, "𝄫").replace(/(?<=^[A-G])b/, "♭");
+}

@@ -1,0 +1,159 @@
+// The row of controls for playing: start and stop, the bar, speed, a loop of
+// bars, count-in, lead and clicks; and the keys that do the same.
+
+import { h, icon, typing } from "./dom";
+import { lastBefore } from "./neck";
+import type { Part } from "./part";
+import type { Player } from "./player";
+
+const playShape = "M3.5 1.8v12.4L14 8z";
+const pauseShape = "M3 2h3.6v12H3zM9.4 2H13v12H9.4z";
+const startShape = "M2 2h2.4v12H2zM14 2v12L5.4 8z";
+const speeds = [100, 90, 80, 70, 60, 50, 40];
+
+export class Transport {
+  readonly element: HTMLElement;
+  private part: Part | null = null;
+  private readonly play: HTMLButtonElement;
+  private readonly where: HTMLElement;
+  private readonly from: HTMLSelectElement;
+  private readonly to: HTMLSelectElement;
+  private readonly loop: HTMLButtonElement;
+  private readonly speed: HTMLSelectElement;
+
+  /** frame is told the place in the music at every picture while playing. */
+  constructor(
+    private readonly player: Player,
+    private readonly frame: (at: number) => void,
+  ) {
+    this.play = h("button", { type: "button", class: "main play", onclick: () => player.toggle(), disabled: true });
+    this.where = h("output", { class: "where tabular", "aria-label": "Bar" });
+    this.speed = h("select", { id: "speed", onchange: () => player.set({ rate: Number(this.speed.value) / 100 }) });
+    for (const s of speeds) this.speed.append(h("option", { value: s }, `${s} %`));
+    this.from = h("select", { "aria-label": "Loop from bar", onchange: () => this.setLoop(true) });
+    this.to = h("select", { "aria-label": "Loop to bar", onchange: () => this.setLoop(true) });
+    this.loop = h("button", { type: "button", "aria-pressed": "false", onclick: () => this.setLoop(!player.settings.loop) }, "Loop");
+    this.element = h(
+      "div",
+      { class: "transport", role: "group", "aria-label": "Playing" },
+      h("div", { class: "transport-main" },
+        h("button", { type: "button", class: "to-start", "aria-label": "Back to the start", title: "Back to the start (Home)", onclick: () => player.seek(0) }, icon(startShape)),
+        this.play,
+        this.where,
+      ),
+      h("label", { class: "pair" }, h("span", {}, "Speed"), this.speed),
+      h("div", { class: "pair", role: "group", "aria-label": "Loop" }, this.loop, this.from, h("span", { "aria-hidden": "true" }, "to"), this.to),
+      this.tick("Count-in", (on) => player.set({ countIn: on })),
+      this.tick("Click", (on) => player.set({ click: on ? 1 : 0 })),
+      this.volume(),
+    );
+    player.onState = () => this.state();
+    document.addEventListener("keydown", (e) => this.key(e));
+    this.state();
+  }
+
+  /** Shows the bars of a tab. */
+  use(part: Part): void {
+    const [from, to] = [this.from.value, this.to.value];
+    this.part = part;
+    for (const s of [this.from, this.to]) {
+      s.replaceChildren(...part.timing.bars.map((_, i) => h("option", { value: i }, barName(part, i))));
+    }
+    this.from.value = from && Number(from) < part.timing.bars.length ? from : "0";
+    this.to.value = to && Number(to) < part.timing.bars.length ? to : String(part.timing.bars.length - 1);
+    if (this.player.settings.loop) this.setLoop(true);
+    this.state();
+    this.draw();
+  }
+
+  private state(): void {
+    const { playing, ready } = this.player;
+    this.play.disabled = !ready;
+    const label = playing ? "Pause" : ready ? "Play" : "Getting ready";
+    this.play.replaceChildren(icon(playing ? pauseShape : playShape), label);
+    this.play.title = "Space";
+    this.loop.setAttribute("aria-pressed", String(this.player.settings.loop !== null));
+    if (playing) requestAnimationFrame(this.animate);
+    else this.draw();
+  }
+
+  private readonly animate = (): void => {
+    if (!this.player.playing) return;
+    this.draw();
+    requestAnimationFrame(this.animate);
+  };
+
+  private draw(): void {
+    if (!this.part) return;
+    const at = this.player.position();
+    const bar = lastBefore(this.part.timing.bars, at) ?? this.part.timing.bars[0];
+    const text = at < 0 ? "count-in" : bar ? `bar ${bar.number}` : "";
+    if (this.where.textContent !== text) this.where.textContent = text;
+    this.frame(Math.max(0, at));
+  }
+
+  private setLoop(on: boolean): void {
+    const bars = this.part?.timing.bars;
+    if (!on || !bars) {
+      this.player.set({ loop: null });
+      return;
+    }
+    let [a, b] = [Number(this.from.value), Number(this.to.value)];
+    if (b < a) {
+      [a, b] = [b, a];
+      this.from.value = String(a);
+      this.to.value = String(b);
+    }
+    this.player.set({ loop: [bars[a]!.at, bars[b]!.end] });
+  }
+
+  private step(by: number): void {
+    const bars = this.part?.timing.bars;
+    if (!bars) return;
+    const at = this.player.position();
+    const now = bars.findLastIndex((b) => b.at <= at + 1e-3);
+    // Back goes to the start of this bar first, as a turner of pages would.
+    const here = bars[Math.max(0, now)];
+    const back = by < 0 && here && at - here.at > 0.5 ? 0 : by;
+    const to = bars[Math.max(0, Math.min(bars.length - 1, now + back))];
+    if (to) this.player.seek(to.at);
+  }
+
+  private key(e: KeyboardEvent): void {
+    if (typing(e)) return;
+    const onButton = e.target instanceof HTMLElement && e.target.closest("button, a, summary, [role=button], [tabindex='0']") !== null;
+    if (e.key === " " && !onButton) this.player.toggle();
+    else if (e.key === "ArrowLeft" && !onRoving(e)) this.step(-1);
+    else if (e.key === "ArrowRight" && !onRoving(e)) this.step(1);
+    else if (e.key === "Home" && !onButton) this.player.seek(0);
+    else return;
+    e.preventDefault();
+  }
+
+  private tick(name: string, change: (on: boolean) => void): HTMLElement {
+    const box = h("input", { type: "checkbox", onchange: () => change(box.checked) });
+    return h("label", { class: "pair" }, box, h("span", {}, name));
+  }
+
+  private volume(): HTMLElement {
+    const slider = h("input", {
+      type: "range", min: 0, max: 1, step: 0.05, value: 1, class: "volume",
+      oninput: () => this.player.set({ lead: Number(slider.value) ** 2 }),
+    });
+    return h("label", { class: "pair" }, h("span", {}, "Lead"), slider);
+  }
+}
+
+/** Arrow keys inside a row of tabs or notes belong to that row. */
+function onRoving(e: KeyboardEvent): boolean {
+  return e.target instanceof Element && e.target.closest("[role=tablist], [role=listbox], .neck, .notes") !== null;
+}
+
+/** "5", or "5 (2nd time)" when the bar is played again. */
+function barName(part: Part, i: number): string {
+  const bars = part.timing.bars;
+  const here = bars[i]!;
+  const times = bars.slice(0, i).filter((b) => b.bar === here.bar).length;
+  const nth = ["", " (2nd time)", " (3rd time)"][times] ?? ` (${times + 1}th time)`;
+  return `${here.number}${nth}`;
+}
