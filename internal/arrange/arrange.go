@@ -83,18 +83,37 @@ func (o *Options) check(r *rig.Rig) error {
 	if o.Low < 0 || o.High < 0 || o.High > 0 && o.Low > o.High {
 		return refuse("the bar cannot be kept between frets \"%d\" and \"%d\"", o.Low, o.High)
 	}
+	for i := range o.Pins {
+		if err := o.Pins[i].check(r); err != nil {
+			return err
+		}
+	}
 	return nil
 }
 
 // at arranges with key, octave and capo settled.
 func at(t *tune.Tune, r *rig.Rig, c setting, o Options) (*Result, error) {
+	s, err := ready(t, r, c, o)
+	if err != nil {
+		return nil, err
+	}
+	s.run()
+	way, cost, stuck := s.cheapest()
+	if stuck >= 0 {
+		return nil, s.stuck(stuck)
+	}
+	return s.result(way, cost, c.semitones), nil
+}
+
+// ready sets a search up.
+func ready(t *tune.Tune, r *rig.Rig, c setting, o Options) (*search, error) {
 	if c.capo != r.Capo.At {
 		var err error
 		if r, err = r.WithCapo(c.capo); err != nil {
 			return nil, err
 		}
 	}
-	played, key := moved(t, c.semitones)
+	played := moved(t, c.semitones)
 	n := newNeck(r, &o)
 	p := newProblem(played, n.lim)
 	if len(p.moments) == 0 {
@@ -103,19 +122,27 @@ func at(t *tune.Tune, r *rig.Rig, c setting, o Options) (*Result, error) {
 	if len(p.moments) > MostMoments {
 		return nil, refuse("the tune has \"%d\" moments, and %d is the most that can be arranged", len(p.moments), MostMoments)
 	}
-	s := &search{n: n, p: p, layers: n.candidates(p)}
-	s.run()
-	way, cost, stuck := s.cheapest()
-	if stuck >= 0 {
-		m := &p.moments[stuck]
-		return nil, &fault.Fault{
-			Bar: fmt.Sprint(played.Bars[m.bar].Number), Beat: m.at.String(),
-			Msg: "nothing that is left can follow what was played before",
-		}
+	layers := n.candidates(p)
+	if err := n.pin(p, layers); err != nil {
+		return nil, err
 	}
-	res := &Result{Key: key, Transposed: c.semitones, Cost: float64(cost) / 100, Work: s.work}
-	res.Tab = s.tab(way, c.semitones)
+	return &search{n: n, p: p, layers: layers}, nil
+}
+
+// stuck is the error for a layer that nothing leads to.
+func (s *search) stuck(i int) error {
+	m := &s.p.moments[i]
+	return &fault.Fault{
+		Bar: fmt.Sprint(s.p.t.Bars[m.bar].Number), Beat: m.at.String(),
+		Msg: "nothing that is left can follow what was played before",
+	}
+}
+
+// result makes the result of a way.
+func (s *search) result(way []chosen, cost int64, semitones int) *Result {
+	res := &Result{Key: s.p.t.Bars[0].Key, Transposed: semitones, Cost: float64(cost) / 100, Work: s.work}
+	res.Tab = s.tab(way, semitones)
 	res.Events = s.explain(way)
 	res.Difficulty = difficulty(res.Events)
-	return res, nil
+	return res
 }

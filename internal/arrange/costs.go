@@ -55,8 +55,9 @@ const (
 	costClash      = 20 // a step from the next note, left ringing by the same bar: it must be damped
 
 	// Right-hand gestures that save a stroke.
-	costHammer = 10 // a hammer-on or pull-off: no pick, less sound
-	costGlide  = 10 // a glide into a note: the bar does it
+	costHammer      = 10 // a hammer-on or pull-off: no pick, less sound
+	costSlurPlucked = 40 // a note under a slur that is plucked all the same
+	costGlide       = 10 // a glide into a note: the bar does it
 
 	// Compromises. Each is dearer than any playable passage of a few moments.
 	costTopLost      = 60000 // the highest note of a moment is not played
@@ -66,12 +67,12 @@ const (
 	costGlideLost    = 5000  // a glide is not made: the note is plucked instead
 )
 
-// openLong is from how many seconds on a note on an open string is long.
-const openLong = 0.9
+// openLongMS is from how many milliseconds on a note on an open string is long.
+const openLongMS = 900
 
-// leastSeconds and mostSeconds bound the time that costs are reckoned with:
-// below it no player can tell, above it there is time enough.
+// leastMS and mostMS bound the time that costs are reckoned with, in
+// milliseconds: below it no player can tell, above it there is time enough.
 const (
-	leastSeconds = 0.04
-	mostSeconds  = 2.0
+	leastMS = 40
+	mostMS  = 2000
 )

@@ -49,7 +49,7 @@ func (s *search) explain(way []chosen) []Explained {
 		add("open", own.open, "a long note on an open string, without vibrato")
 		add("bender", own.bender, "with "+s.benders(uint16(g.set)))
 		add("harmonic", own.harmonic, "as a harmonic")
-		add("gesture", own.gesture, "reached without the picking hand")
+		add("gesture", own.gesture, gesture(g, m))
 		add("compromise", own.lost, "not as the tune has it")
 		add("fingers", way[i].own, "fingers away from their home strings")
 		if i > 0 {
@@ -94,6 +94,20 @@ func (s *search) leaning(g *grip, m *moment) string {
 		words += fmt.Sprintf("string %d leans %d cents %s", str, roundCents(c), way)
 	}
 	return words
+}
+
+func gesture(g *grip, m *moment) string {
+	for j := range m.wants {
+		switch {
+		case g.acts[j] == hammer:
+			return "hammered on"
+		case g.acts[j] == pull:
+			return "pulled off"
+		case g.acts[j] == glide:
+			return "reached by a glide"
+		}
+	}
+	return "plucked under a slur"
 }
 
 func besides(g *grip) string {

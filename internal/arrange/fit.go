@@ -3,7 +3,6 @@ package arrange
 import (
 	"math"
 
-	"lapwright/internal/pitch"
 	"lapwright/internal/rig"
 	"lapwright/internal/tune"
 )
@@ -210,13 +209,12 @@ func (e *estimate) cost(melody []leadNote, semitones int) int64 {
 	return lost + best
 }
 
-// moved gives the tune moved by so many semitones, and its key.
-func moved(t *tune.Tune, semitones int) (*tune.Tune, pitch.Key) {
+// moved gives the tune moved by so many semitones.
+func moved(t *tune.Tune, semitones int) *tune.Tune {
 	if semitones == 0 {
-		return t, t.Bars[0].Key
+		return t
 	}
-	out := tune.Transpose(t, tune.Shift(t.Bars[0].Key, semitones))
-	return out, out.Bars[0].Key
+	return tune.Transpose(t, tune.Shift(t.Bars[0].Key, semitones))
 }
 
 func mod(a, n int) int { return ((a % n) + n) % n }

@@ -1,6 +1,8 @@
 package arrange
 
 import (
+	"math"
+
 	"lapwright/internal/tune"
 )
 
@@ -32,11 +34,12 @@ type moment struct {
 	at    tune.Ticks
 	len   tune.Ticks
 	grace bool
-	dt    float64 // seconds since the moment before, within leastSeconds and mostSeconds
+	ms    int32   // since the moment before, within leastMS and mostMS: costs are reckoned in whole milliseconds
+	dt    float64 // the same in seconds
 	wants []want
 	lost  []loss // given up before the search
-	// scale is costPerMMSec over dt and so on, worked out once.
-	perMM  int32 // hundredths of a point a tenth of a millimetre, times 1000
+	// What depends on ms alone, worked out once.
+	perMM  int32 // what a tenth of a millimetre costs, times 1000
 	reach  int32 // tenths of a millimetre that the level's speed covers in dt
 	search int32 // what leaving a position costs
 }
@@ -70,7 +73,7 @@ func newProblem(t *tune.Tune, lim Limits) *problem {
 	for i, m := range ms {
 		out := &p.moments[i]
 		out.bar, out.at, out.len, out.grace = m.Bar, m.At, m.Len, m.Grace
-		dt := mostSeconds
+		dt := mostMS / 1000.0
 		if i > 0 {
 			before := &p.moments[i-1]
 			gap := m.At - before.at
@@ -88,10 +91,12 @@ func newProblem(t *tune.Tune, lim Limits) *problem {
 
 // setTime works out what depends on the time since the moment before.
 func (m *moment) setTime(dt float64, lim Limits) {
-	m.dt = min(max(dt, leastSeconds), mostSeconds)
-	m.perMM = int32(100*costPerMM + costPerMMSec/m.dt)
-	m.reach = int32(10 * lim.Speed * m.dt)
-	m.search = int32(costMove + costMoveQuick/m.dt)
+	m.ms = int32(math.Round(1000 * min(max(dt, 0), mostMS/1000)))
+	m.ms = min(max(m.ms, leastMS), mostMS)
+	m.dt = float64(m.ms) / 1000
+	m.perMM = 100*costPerMM + 1000*costPerMMSec/m.ms
+	m.reach = int32(lim.Speed) * m.ms / 100
+	m.search = costMove + 1000*costMoveQuick/m.ms
 }
 
 // fill makes the wanted notes of a moment.
@@ -115,7 +120,7 @@ func (p *problem) fill(i int, m *tune.Moment, clock *tune.Clock, start tune.Tick
 	for ni, na := range m.Notes {
 		w := want{ref: na.Ref, key: int16(na.Name.Key()), from: -1, voice: na.Ref.Voice, len: na.Len}
 		at := start + m.At
-		w.long = clock.Seconds(at+na.Len)-clock.Seconds(at) >= openLong
+		w.long = math.Round(1000*(clock.Seconds(at+na.Len)-clock.Seconds(at))) >= openLongMS
 		switch {
 		case na.Tied:
 			w.from = p.tiedFrom(before, w)

@@ -82,6 +82,8 @@ func (n *neck) alone(g *grip, wants []want) alone {
 			a.lost += costPluckedAgain
 		case g.acts[i] == pluck && w.kind == glided:
 			a.lost += costGlideLost
+		case g.acts[i] == pluck && w.kind == slurred:
+			a.gesture += costSlurPlucked
 		case g.acts[i] == glide:
 			a.gesture += costGlide
 		case g.acts[i] == hammer || g.acts[i] == pull:

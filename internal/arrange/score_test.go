@@ -12,8 +12,8 @@ import (
 
 // score makes a tune in 4/4 from text, one line a voice. A word is a chord of
 // note names joined by "+" (or "z" for a rest), ":" and its length in eighths (1
-// when left out), then marks: "-" ties every note of it on, "/" glides into the
-// next word, "(" and ")" begin and end a slur, "'" in front makes it a grace
+// when left out), then marks: "-" ties every note of it on, "/" glides its highest
+// note into the next word, "(" and ")" begin and end a slur, "'" in front makes it a grace
 // note of the next word. Bars are filled from left to right.
 func score(t testing.TB, key string, lines ...string) *tune.Tune {
 	t.Helper()
@@ -65,8 +65,11 @@ func score(t testing.TB, key string, lines ...string) *tune.Tune {
 					if err != nil {
 						t.Fatalf("%q: %v", word, err)
 					}
-					e.Notes = append(e.Notes, tune.Note{Name: n, Tie: tie, Glide: glide})
+					e.Notes = append(e.Notes, tune.Note{Name: n, Tie: tie})
 				}
+			}
+			if glide {
+				e.Notes[len(e.Notes)-1].Glide = true
 			}
 			if grace {
 				graces = append(graces, tune.Grace{Notes: e.Notes, Value: tune.Value{Log2: 3}})

@@ -316,12 +316,8 @@ func (s *search) cheapest() (way []chosen, cost int64, stuck int) {
 func (s *search) trace(node int32) []chosen {
 	way := make([]chosen, len(s.layers))
 	for i := len(s.layers) - 1; i >= 0; i-- {
-		l := &s.layers[i]
-		k := l.stanceOf(node)
-		g := &l.grips[l.stances[k].grip]
-		h := s.n.hands[g.ways[node-l.first[k]]]
-		way[i] = chosen{g, h.hand, h.cost, l.stances[k].hand}
-		node = l.back[node]
+		way[i] = s.chosenAt(i, node)
+		node = s.layers[i].back[node]
 	}
 	return way
 }
