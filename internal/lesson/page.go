@@ -8,10 +8,12 @@ import (
 	"encoding/json"
 	"fmt"
 	"html/template"
+	"math"
 	"strconv"
 	"strings"
 
 	"lapwright/internal/bar"
+	"lapwright/internal/pitch"
 	"lapwright/internal/sound"
 	"lapwright/internal/tab"
 )
@@ -76,6 +78,17 @@ func Show(t *tab.Tab, timing *sound.Timing) Shown {
 		out.Strokes = append(out.Strokes, st)
 	}
 	return out
+}
+
+// soundsAs names a key number that may lie between two keys: "F#4", "F#4 +12"
+// for 12 cents above it.
+func soundsAs(key float64, fifths int) string {
+	whole := math.Round(key)
+	name := pitch.SpellKey(int(whole), fifths).String()
+	if cents := math.Round(100 * (key - whole)); cents != 0 {
+		name += fmt.Sprintf(" %+.0f", cents)
+	}
+	return name
 }
 
 // pageModel is what the template is given.

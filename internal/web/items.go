@@ -18,16 +18,16 @@ func (s *Site) home(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	var demos, work []row
-	any := false
+	furnished := false
 	for _, it := range s.rows(recent) {
-		any = any || it.Demo
+		furnished = furnished || it.Demo
 		if it.Demo && it.Kind == studio.Tune && it.Revision == 1 {
 			demos = append(demos, it)
 		} else {
 			work = append(work, it)
 		}
 	}
-	s.page(w, r, http.StatusOK, "home", "Lapwright", map[string]any{"Demos": demos, "Recent": work, "HasDemo": any, "Endings": notation.Endings()})
+	s.page(w, r, http.StatusOK, "home", "Lapwright", map[string]any{"Demos": demos, "Recent": work, "HasDemo": furnished, "Endings": notation.Endings()})
 }
 
 // save keeps a new revision of an item.

@@ -1,5 +1,5 @@
 // Marks on the sheet: the stroke that sounds now, and the one that was picked.
-// The sheet's groups say which stroke each belongs to.
+// The sheet's groups say at which bar and place in it each stands.
 
 import { lastBefore } from "./neck";
 import type { Part } from "./part";
@@ -21,16 +21,22 @@ export class Cursor {
     private readonly part: Part,
     sheet: HTMLElement,
   ) {
-    const groups = new Map<number, SVGGElement[]>();
-    for (const g of sheet.querySelectorAll<SVGGElement>("g.stroke[data-stroke]")) {
-      const n = Number(g.dataset["stroke"]);
-      groups.set(n, [...(groups.get(n) ?? []), g]);
-    }
-    for (const [n, list] of groups) {
-      const svg = list[0]?.ownerSVGElement;
-      const box = union(list.map((g) => g.getBBox()));
-      if (svg && box) this.places.set(n, { svg, box });
-    }
+    const strokes = byPlace(sheet.querySelectorAll<SVGGElement>("g.stroke[data-at]"));
+    const notes = byPlace(sheet.querySelectorAll<SVGGElement>("g.note[data-at]:not([data-grace])"));
+    const seen = new Map<string, number>();
+    part.strokes.forEach((stroke, n) => {
+      // Graces share the place of the note they lead to, and come before it.
+      const key = `${stroke.bar} ${stroke.at}`;
+      const nth = seen.get(key) ?? 0;
+      seen.set(key, nth + 1);
+      const here = strokes.get(key)?.[nth];
+      const svg = here?.ownerSVGElement;
+      if (!here || !svg) return;
+      here.dataset["stroke"] = String(n);
+      const staff = (notes.get(key) ?? []).filter((g) => g.ownerSVGElement === svg);
+      const box = union([here, ...staff].map((g) => g.getBBox()));
+      if (box) this.places.set(n, { svg, box });
+    });
   }
 
   /** Marks what sounds at a time; follow keeps it in view. */
@@ -74,6 +80,17 @@ export class Cursor {
     place.svg.append(rect);
     this.marks.set(kind, rect);
   }
+}
+
+function byPlace(groups: NodeListOf<SVGGElement>): Map<string, SVGGElement[]> {
+  const out = new Map<string, SVGGElement[]>();
+  for (const g of groups) {
+    const key = `${g.dataset["bar"]} ${g.dataset["at"]}`;
+    const list = out.get(key);
+    if (list) list.push(g);
+    else out.set(key, [g]);
+  }
+  return out;
 }
 
 function union(boxes: DOMRect[]): DOMRect | null {
