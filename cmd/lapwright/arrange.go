@@ -1,0 +1,140 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"lapwright/internal/arrange"
+	"lapwright/internal/notation/tabtext"
+	"lapwright/internal/pitch"
+	"lapwright/internal/rig"
+)
+
+// wishes are the flags that steer an arrangement.
+type wishes struct {
+	Key    string   `help:"The key to play in, by its tonic; else the tune's own if it plays well." placeholder:"KEY"`
+	Octave *int     `help:"Move the tune by so many octaves; else as plays best." placeholder:"N"`
+	Capo   *int     `help:"Clamp the sliding capo at this fret; else as plays best." placeholder:"FRET"`
+	Level  string   `help:"The player: first-year, steady or seasoned." default:"steady" placeholder:"LEVEL"`
+	Closed bool     `help:"Use no open strings."`
+	Square bool     `help:"Never lean the bar."`
+	Frets  string   `help:"Keep the bar between two frets, such as 3-12." placeholder:"LOW-HIGH"`
+	Pin    []string `help:"Fix part of it: \"3-4 string 2\", \"5 fret 0\", \"1-8 frets 3-9\", \"2 closed\", \"4@1/4 grip 1:5 3:4\"; may be given again." sep:"none" placeholder:"PIN"`
+}
+
+func (w *wishes) options(r *rig.Rig) (arrange.Options, error) {
+	o := arrange.Options{Octave: w.Octave, Capo: w.Capo, Closed: w.Closed, Square: w.Square}
+	if w.Key != "" {
+		tonic, _, _ := strings.Cut(strings.TrimSpace(w.Key), " ")
+		c, err := pitch.ParseClass(tonic)
+		if err != nil {
+			return o, usagef("--key: %v", err)
+		}
+		o.Key = &c
+	}
+	var err error
+	if o.Level, err = arrange.ParseLevel(w.Level); err != nil {
+		return o, usagef("--level: %v", err)
+	}
+	if w.Frets != "" {
+		if n, err := fmt.Sscanf(w.Frets, "%d-%d", &o.Low, &o.High); n != 2 || err != nil {
+			return o, usagef("--frets: %q is no range such as 3-12", w.Frets)
+		}
+	}
+	for _, text := range w.Pin {
+		p, err := arrange.ParsePin(text, r)
+		if err != nil {
+			return o, usagef("--pin: %v", err)
+		}
+		o.Pins = append(o.Pins, p)
+	}
+	return o, nil
+}
+
+// arrangeCommand places a tune on a rig and tells what that takes.
+type arrangeCommand struct {
+	File   string `arg:"" help:"The tune's file."`
+	Tune   int    `help:"Which tune of the file, counted from 1." default:"1" placeholder:"N"`
+	Rig    string `help:"A built-in rig or a rig file." default:"reso-open-g" placeholder:"NAME"`
+	wishes `embed:""`
+	Why    bool `help:"Tell what every stroke costs and why."`
+	JSON   bool `help:"Report as JSON."`
+}
+
+// Help gives an example that runs.
+func (arrangeCommand) Help() string {
+	return "Example: lapwright arrange waltz.abc --rig lap6-c6 --key G --why"
+}
+
+func (c *arrangeCommand) Run(d *desk) error {
+	r, err := loadRig(c.Rig)
+	if err != nil {
+		return err
+	}
+	o, err := c.options(r)
+	if err != nil {
+		return err
+	}
+	t, err := loadTune(d, c.File, c.Tune)
+	if err != nil {
+		return err
+	}
+	result, err := arrange.Arrange(t, r, o)
+	if err != nil {
+		return err
+	}
+	if c.JSON {
+		return d.json(result.Report())
+	}
+	d.printf("%s", tabtext.Format(result.Tab))
+	d.printf("\n%s\n", d.strong(summary(result)))
+	for _, m := range result.Tab.Compromises {
+		d.printf("bar %d, %s into it: %s wanted, %s: %s\n", m.Bar, m.At, m.Wanted, m.Got, m.Why)
+	}
+	if c.Why {
+		d.printf("\n")
+		for _, e := range result.Events {
+			var words []string
+			for _, term := range e.Terms {
+				words = append(words, fmt.Sprintf("%s (%.2f)", term.Words, term.Cost))
+			}
+			d.printf("bar %d, %s into it: %.2f points: %s\n", e.Bar, e.At, e.Cost, strings.Join(words, "; "))
+		}
+	}
+	return nil
+}
+
+// summary tells an arrangement in one line.
+func summary(r *arrange.Result) string {
+	low, high := r.Frets()
+	s := r.Key.String()
+	switch {
+	case r.Transposed%12 == 0 && r.Transposed != 0:
+		s += fmt.Sprintf(", moved by %s", count(abs(r.Transposed)/12, "octave")+way(r.Transposed))
+	case r.Transposed != 0:
+		s += fmt.Sprintf(", moved by %s", count(abs(r.Transposed), "semitone")+way(r.Transposed))
+	}
+	if at := r.Tab.Rig.Capo.At; at > 0 {
+		s += fmt.Sprintf(", capo at fret %d", at)
+	}
+	if high == 0 {
+		s += ", all open"
+	} else {
+		s += fmt.Sprintf(", frets %g to %g", low, high)
+	}
+	return s + fmt.Sprintf(", %s, %s, difficulty %.1f of 10", count(r.Slants(), "slant"), count(len(r.Tab.Compromises), "compromise"), r.Difficulty)
+}
+
+func way(semitones int) string {
+	if semitones < 0 {
+		return " down"
+	}
+	return " up"
+}
+
+func abs(n int) int {
+	if n < 0 {
+		return -n
+	}
+	return n
+}
