@@ -478,7 +478,7 @@ func (w *scribe) hold(s int, si *sitting, p *tab.Pluck, delay float64) {
 }
 
 // vibratoRoll is how far the bar rolls each way, in mm (common practice, no source).
-const vibratoRoll = 2.2
+const vibratoRoll = 1.8
 
 // vibratoCents gives what rolling the bar by vibratoRoll does at a fret: the
 // derivative of pitch by place, 1200/ln 2 cents over the vibrating length.

@@ -180,7 +180,8 @@ func (s *stringModel) stiffen() {
 // this bound: light strings keep all of theirs.
 const (
 	stretchAt   = 2000.0
-	mostStretch = 4.0
+	centreAt    = 1600.0
+	mostStretch = 2.5
 )
 
 // audibleStiffness gives the inharmonicity to use for an open string of
@@ -197,15 +198,15 @@ func audibleStiffness(f, b float64) (used, cents float64) {
 }
 
 // centred gives the period to tune the fundamental to so that the partials near
-// 1 kHz, which the ear goes by (E. Terhardt, Psychoacoustic evaluation of
-// musical sounds, Perception and Psychophysics 23, 1978), are in tune. Their
-// share of the stretch at 2 kHz is a quarter.
+// centreAt are in tune: those in the middle of the range that the ear goes by
+// (E. Terhardt, Psychoacoustic evaluation of musical sounds, Perception and
+// Psychophysics 23, 1978). The stretch grows with the square of frequency.
 func (s *stringModel) centred(period float64) float64 {
-	r := Rate / period / (stretchAt / 2)
-	if r >= 1 {
+	f := Rate / period
+	if f >= centreAt {
 		return period
 	}
-	return period * (1 + s.stretch/4*(1-r*r)*math.Ln2/1200)
+	return period * (1 + s.stretch*(centreAt*centreAt-f*f)/(stretchAt*stretchAt)*math.Ln2/1200)
 }
 
 // lengths gives how long the two delay lines must be at the present pitch.
@@ -424,9 +425,9 @@ type bridge struct {
 const bridgeDelay = 64
 
 // bridgeGain is how much of it gets into a string. At full resonance, where a
-// string builds up over its whole decay, the answer is some 30 dB below the
+// string builds up over its whole decay, the answer is some 24 dB below the
 // string that was plucked (our figure; in measured guitars it is of this order).
-const bridgeGain = 2.5e-4
+const bridgeGain = 5e-4
 
 // begin makes room for samples n to n+size.
 func (b *bridge) begin(n, size int) {
