@@ -9,10 +9,10 @@ const (
 )
 
 // ValueOf gives the single written value of exactly that length, with at most
-// two dots, or false when no single value has it. It does not know of tuplets:
-// divide the length by them first.
+// MostDots dots, or false when no single value has it. It does not know of
+// tuplets: divide the length by them first.
 func ValueOf(length Ticks) (Value, bool) {
-	v := longestWithin(length)
+	v := longestWithin(length, MostDots)
 	return v, v.Len() == length && length > 0
 }
 
@@ -27,7 +27,7 @@ func Values(length Ticks) ([]Value, bool) {
 	}
 	var out []Value
 	for length > 0 {
-		v := longestWithin(length)
+		v := longestWithin(length, 2)
 		if v.Dots > 1 && v.Len() != length {
 			v.Dots = 1
 		}
@@ -37,11 +37,11 @@ func Values(length Ticks) ([]Value, bool) {
 	return out, true
 }
 
-// longestWithin gives the longest value of at most two dots that is no longer
-// than length; the shortest value there is when none is.
-func longestWithin(length Ticks) Value {
+// longestWithin gives the longest value of at most so many dots that is no
+// longer than length; the shortest value there is when none is.
+func longestWithin(length Ticks, most int8) Value {
 	for log := int8(LongestLog2); log <= ShortestLog2; log++ {
-		for dots := int8(2); dots >= 0; dots-- {
+		for dots := most; dots >= 0; dots-- {
 			v := Value{Log2: log, Dots: dots}
 			if int(log)+int(dots) <= ShortestLog2 && v.Len() <= length {
 				return v

@@ -36,7 +36,7 @@ func (a *accidentals) alter(l pitch.Letter, step int, key *pitch.Key, carry rule
 // plain says whether a note of that alteration is read right without an
 // accidental, whichever way they carry: only then is one written to remind.
 func (a *accidentals) plain(l pitch.Letter, step, alter int, key *pitch.Key) bool {
-	return a.alter(l, step, key, carryPitch) == alter && a.alter(l, step, key, carryOctave) == alter && key.Alter(l) == alter
+	return a.alter(l, step, key, carryPitch) == alter && a.alter(l, step, key, carryOctave) == alter
 }
 
 // tiedAlter gives the alteration that a tie from the event before carries to a

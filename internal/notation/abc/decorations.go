@@ -17,7 +17,7 @@ var shorthand = map[byte]string{
 // marks are the decorations that a tune keeps as marks.
 var marks = map[string]tune.Mark{
 	"staccato": tune.Staccato, "tenuto": tune.Tenuto, "accent": tune.Accent, ">": tune.Accent, "emphasis": tune.Accent,
-	"wedge": tune.StrongAccent, "marcato": tune.StrongAccent, "^": tune.StrongAccent,
+	"marcato": tune.StrongAccent, "^": tune.StrongAccent,
 	"fermata": tune.Fermata, "invertedfermata": tune.Fermata, "trill": tune.Trill,
 	"turn": tune.Turn, "mordent": tune.Mordent, "lowermordent": tune.Mordent,
 	"uppermordent": tune.InvertedMordent, "pralltriller": tune.InvertedMordent,
@@ -37,7 +37,7 @@ var signs = map[string]tune.SignKind{
 // near are decorations kept as one that is like them, with a warning.
 var near = map[string]string{
 	"turnx": "turn", "invertedturn": "turn", "invertedturnx": "turn", "shortphrase": "breath", "mediumphrase": "breath", "longphrase": "breath",
-	"trill(": "trill",
+	"trill(": "trill", "wedge": "staccato",
 }
 
 // words are decorations kept as words under or over the staff.
@@ -240,7 +240,7 @@ func (r *reader) annotation(s string, no, col int) {
 		return
 	}
 	c := tune.ChordAt{Text: text}
-	if chord, ok := r.chordOf(text); ok {
+	if chord, ok := readChord(text); ok {
 		c.Chord = chord
 	} else {
 		r.b.once("chord "+text, no, col, "%q is no chord that is known; it is kept as it is written", clip(text))
@@ -248,8 +248,8 @@ func (r *reader) annotation(s string, no, col int) {
 	v.pending.chords = append(v.pending.chords, c)
 }
 
-// chordOf reads a chord symbol, kept for the next time: a book uses few.
-func (r *reader) chordOf(text string) (*pitch.Chord, bool) {
+// readChord reads a chord symbol as ABC books write it.
+func readChord(text string) (*pitch.Chord, bool) {
 	c, err := pitch.ParseChord(plainChord(text))
 	if err != nil {
 		return nil, false

@@ -144,8 +144,8 @@ func (r *reader) assemble() [][][]place {
 	}
 	last := &t.Bars[count-1]
 	last.LineBreak = false
-	endEndings(t.Bars)
-	number(t.Bars)
+	tune.EndEndings(t.Bars)
+	tune.Number(t.Bars)
 	r.tellLengths()
 	return places
 }
@@ -181,55 +181,6 @@ func (r *reader) merge(out *tune.Bar, from *bar, v *voice) {
 	}
 }
 
-// endEndings marks where the bracket of each ending ends: before a repeat, a
-// double or final barline or the next ending (section 4.10), and at the end.
-func endEndings(bars []tune.Bar) {
-	open := false
-	for i := range bars {
-		b := &bars[i]
-		open = open || len(b.Endings) > 0
-		if !open {
-			continue
-		}
-		last := i+1 == len(bars)
-		if last || b.Right.Repeat > 0 || b.Right.Style == tune.DoubleLine || b.Right.Style == tune.FinalLine ||
-			len(bars[i+1].Endings) > 0 || bars[i+1].Left.Repeat > 0 || bars[i+1].Left.Style == tune.OpenLine || bars[i+1].Part != "" {
-			b.EndingEnds = true
-			open = false
-		}
-	}
-}
-
-// number numbers the bars as they are printed: a pickup is 0, and a short bar
-// that fills up the short one before it across a repeat or a double bar shares
-// its number.
-func number(bars []tune.Bar) {
-	n := 1
-	for i := range bars {
-		b := &bars[i]
-		full := b.Meter.Len()
-		if i == 0 {
-			if full > 0 && b.Len < full {
-				n = 0
-			}
-			b.Number = n
-			continue
-		}
-		before := &bars[i-1]
-		if full > 0 && b.Len < full && before.Len+b.Len == full && before.Number > 0 && split(before, b) && n == before.Number {
-			b.Number = n
-			continue
-		}
-		n++
-		b.Number = n
-	}
-}
-
-// split says whether the line between two bars may stand inside a full one.
-func split(a, b *tune.Bar) bool {
-	return a.Right.Repeat > 0 || b.Left.Repeat > 0 || a.Right.Style != tune.SingleLine || b.Left.Style == tune.OpenLine || len(b.Endings) > 0 || b.Part != ""
-}
-
 // tellLengths warns of bars that are longer or shorter than their meter, but
 // for those beside a line that may stand inside a bar.
 func (r *reader) tellLengths() {
@@ -240,7 +191,7 @@ func (r *reader) tellLengths() {
 		if full == 0 || b.Len == full {
 			continue
 		}
-		if b.Len < full && (i == 0 || i+1 == len(bars) || split(&bars[i-1], b) || split(b, &bars[i+1])) {
+		if b.Len < full && (i == 0 || i+1 == len(bars) || tune.MaySplit(&bars[i-1], b) || tune.MaySplit(b, &bars[i+1])) {
 			continue
 		}
 		no, col := r.at.no, 1
@@ -381,7 +332,7 @@ func (r *reader) unfold() {
 			b.Endings = nil
 		}
 	}
-	endEndings(t.Bars)
+	tune.EndEndings(t.Bars)
 	if _, faults = tune.Unfold(t); len(faults) == 0 {
 		return
 	}

@@ -54,20 +54,13 @@ func (r *reader) music(l line) {
 	}
 	if !r.joined {
 		r.touched = r.touched[:0]
-		for _, v := range r.voices {
-			if v == r.cur {
-				v.lyric = v.lyric[:0]
-			}
-		}
 	}
-	r.touch(r.cur)
 	m := &scan{s: text, no: l.no}
 	for m.i < len(m.s) {
-		from := m.i
-		r.symbol(m)
-		if m.i == from {
-			m.i++ // unreachable by construction; a line always ends
+		if !strings.HasPrefix(m.s[m.i:], "[V:") {
+			r.touch(r.cur)
 		}
+		r.symbol(m)
 		if r.b.events > MostEvents {
 			return
 		}
@@ -248,7 +241,11 @@ func (r *reader) pitchOf(m *scan) (n tune.Note, ok bool) {
 	step := 7*octave + int(l)
 	switch {
 	case k > 0:
-		n.Show = v.accs.plain(l, step, alter, &v.key)
+		if a, tied := tiedAlter(v.prevNotes(), step); tied {
+			n.Show = a == alter
+		} else {
+			n.Show = v.accs.plain(l, step, alter, &v.key)
+		}
 		if r.carry != carryNot {
 			v.accs.put(l, step, alter)
 		}
@@ -414,12 +411,6 @@ func (r *reader) restItem(kind tune.Kind, no, col int) item {
 	it := v.pending
 	v.pending = item{graces: it.graces, joins: it.joins}
 	it.graces, it.joins = nil, nil
-	if kind == tune.Skip {
-		if len(it.marks) > 0 || it.slurs > 0 {
-			r.warn(no, col, "decorations and slurs on an invisible rest are left out")
-		}
-		it.marks, it.slurs = nil, 0
-	}
 	it.kind = kind
 	it.at = place{int32(no), int32(col)}
 	return it
@@ -490,7 +481,7 @@ func (r *reader) openBracket(m *scan) {
 			}
 		}
 	}
-	if !ok || p < 1 || len(v.tuplets) == 4 {
+	if !ok || p < 1 || len(v.tuplets) == 8 {
 		r.warn(m.no, start+1, "%q is no tuplet and is left out", clip(m.s[start:m.i]))
 		return
 	}
@@ -695,6 +686,9 @@ func (r *reader) graces(m *scan) {
 		sizes  []tune.Ticks
 	)
 	broken := 0
+	outer := v.pending.joins // for the note after the graces
+	v.pending.joins = nil
+	defer func() { v.pending.joins = outer }()
 	for m.i < stop {
 		c := m.peek()
 		var notes []tune.Note

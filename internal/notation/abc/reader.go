@@ -14,6 +14,7 @@ type reader struct {
 	t         *tune.Tune
 	at        line // its X: field
 	ownHeader bool // past the fields of the file header
+	titled    bool
 	body      bool
 	sawMeter  bool
 	sawUnit   bool
@@ -139,7 +140,8 @@ func (r *reader) field(letter byte, value string, no, col int) {
 	case 'X':
 		r.warn(no, col, "a second reference number %q inside a tune is left out", clip(trimmed))
 	case 'T':
-		if r.t.Title == "" && !r.body {
+		if !r.titled && !r.body {
+			r.titled = true
 			add(&r.t.Title)
 		} else {
 			list(&r.t.Subtitles, "")
@@ -362,14 +364,15 @@ func (r *reader) voiceField(s string, no, col int) {
 	r.voiceProperties(v, rest, no, col+len(id)+1)
 	if r.body {
 		r.cur, r.chosen = v, true
-		r.touch(v)
 	}
 }
 
-// touch notes that the line in hand has music of a voice.
+// touch notes that the line in hand has music of a voice. Words and symbols
+// under the line are for that music alone.
 func (r *reader) touch(v *voice) {
 	if !slices.Contains(r.touched, v) {
 		r.touched = append(r.touched, v)
+		v.lyric = v.lyric[:0]
 	}
 }
 

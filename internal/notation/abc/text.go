@@ -94,7 +94,12 @@ func unescape(s string) string {
 
 // encodeText is the inverse of decodeText for a field's text on one line.
 func encodeText(s string) string {
-	s = strings.Join(strings.Fields(s), " ")
+	s = strings.Map(func(r rune) rune {
+		if r < ' ' || r == 0x7f {
+			return ' '
+		}
+		return r
+	}, strings.TrimSpace(s))
 	return strings.NewReplacer(`\`, `\\`, `%`, `\%`, `&`, `&amp;`).Replace(s)
 }
 

@@ -51,26 +51,23 @@ type level struct {
 // item is one note, chord or rest as the file has it: it may become several
 // tied events.
 type item struct {
-	kind      tune.Kind
-	barRest   bool
-	nominal   tune.Ticks // before tuplets
-	notes     []tune.Note
-	graces    []tune.Grace
-	tuplets   []tune.Tuplet
-	beamEnd   bool
-	slurs     int
-	slurEnds  int
-	marks     []tune.Mark
-	lyrics    []tune.Lyric
-	chords    []tune.ChordAt
-	texts     []tune.TextAt
-	signs     []tune.Sign
-	tempos    []tune.Tempo
-	joins     []join // scoops, glides and courtesies asked for
-	at        place
-	courtesy  bool
-	deferTie  bool
-	unmatched bool
+	kind     tune.Kind
+	barRest  bool
+	nominal  tune.Ticks // before tuplets
+	notes    []tune.Note
+	graces   []tune.Grace
+	tuplets  []tune.Tuplet
+	beamEnd  bool
+	slurs    int
+	slurEnds int
+	marks    []tune.Mark
+	lyrics   []tune.Lyric
+	chords   []tune.ChordAt
+	texts    []tune.TextAt
+	signs    []tune.Sign
+	tempos   []tune.Tempo
+	joins    []join // scoops, glides and courtesies asked for
+	at       place
 }
 
 // noteRef finds an item again after its bar has been closed.
@@ -323,9 +320,14 @@ func (v *voice) settle(b *bar, n int) {
 		}
 	}
 	joinTriplets(events, implied)
+	b.Len = max(b.Len, at)
+	if n > 0 && !slices.ContainsFunc(events, func(e tune.Event) bool { return e.Kind != tune.Skip }) {
+		// An overlay of invisible rests only holds chord symbols or words in
+		// their places: it is no voice.
+		return
+	}
 	b.Lines = append(b.Lines, events)
 	b.pos = append(b.pos, pos)
-	b.Len = max(b.Len, at)
 }
 
 // fill adds time to the end of a line that is shorter than its bar.
@@ -365,7 +367,7 @@ func (v *voice) spell(events []tune.Event, it *item, b *bar, alone bool) (out []
 		length = it.nominal
 	}
 	if it.kind == tune.Skip {
-		return append(events, tune.Event{Len: length, Kind: tune.Skip, Tuplets: it.tuplets, BeamEnd: it.beamEnd, SlurEnds: it.slurEnds}), false
+		return append(events, tune.Event{Len: length, Kind: tune.Skip, Tuplets: it.tuplets, BeamEnd: it.beamEnd, Slurs: it.slurs, SlurEnds: it.slurEnds, Marks: it.marks}), false
 	}
 	if it.kind == tune.Rest && (it.barRest || alone && length == b.Meter.Len() && len(it.tuplets) == 0) {
 		return append(events, tune.Event{

@@ -1,0 +1,49 @@
+package tune
+
+// Number numbers the bars as they are printed: the first bar is 1, or 0 when it
+// is a pickup; endings count on; a short bar that fills up the short one before
+// it, with a line between them that MaySplit, shares its number.
+func Number(bars []Bar) {
+	n := 1
+	for i := range bars {
+		b := &bars[i]
+		full := b.Meter.Len()
+		switch {
+		case i == 0 && full > 0 && b.Len < full:
+			n = 0
+		case i == 0:
+		case full > 0 && b.Len < full && bars[i-1].Len+b.Len == full && n > 0 && MaySplit(&bars[i-1], b) &&
+			(i < 2 || bars[i-2].Number != n):
+		default:
+			n++
+		}
+		b.Number = n
+	}
+}
+
+// MaySplit says whether the line between two neighbouring bars may stand inside
+// what is one bar by its meter: a repeat, a double or other special line, the
+// start of an ending or of a part.
+func MaySplit(a, b *Bar) bool {
+	return a.Right.Repeat > 0 || b.Left.Repeat > 0 || a.Right.Style != SingleLine || b.Left.Style == OpenLine || len(b.Endings) > 0 || b.Part != ""
+}
+
+// EndEndings sets EndingEnds where the bracket of each ending ends: before a
+// repeat, a double, final or thick line, the next ending or a part, and at the
+// end of the piece.
+func EndEndings(bars []Bar) {
+	open := false
+	for i := range bars {
+		b := &bars[i]
+		b.EndingEnds = false
+		open = open || len(b.Endings) > 0
+		if !open {
+			continue
+		}
+		if i+1 == len(bars) || b.Right.Repeat > 0 || b.Right.Style == DoubleLine || b.Right.Style == FinalLine ||
+			len(bars[i+1].Endings) > 0 || bars[i+1].Left.Repeat > 0 || bars[i+1].Left.Style == OpenLine || bars[i+1].Part != "" {
+			b.EndingEnds = true
+			open = false
+		}
+	}
+}
