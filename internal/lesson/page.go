@@ -113,7 +113,7 @@ type pagePart struct {
 	Pages     []template.HTML
 	Range     string
 	Moved     string
-	Sound     string // base64
+	Sound     template.HTML // base64
 	HasSound  bool
 	SheetFile string
 	Files     []pageFile
@@ -144,7 +144,7 @@ func (l *Lesson) Page(beside bool) ([]byte, error) {
 		for _, svg := range p.Pages {
 			part.Pages = append(part.Pages, template.HTML(svg))
 		}
-		part.Sound = base64.StdEncoding.EncodeToString(p.stream)
+		part.Sound = template.HTML(base64.StdEncoding.EncodeToString(p.stream))
 		m.HasSound = m.HasSound || part.HasSound
 		for _, f := range p.files {
 			if label, ok := fileLabels[strings.TrimPrefix(f.Name, p.Result.Tab.Rig.Name+"/")]; ok && beside {

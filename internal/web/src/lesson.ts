@@ -61,13 +61,13 @@ function start(part: Part, holder: HTMLElement): void {
     neck = new NeckPicture(p);
     place.replaceChildren(neck.element);
     note.hidden = true;
+    transport.use(p);
     try {
       await player.use(p, sound);
     } catch {
       note.textContent = "This browser can't play the sound kept in the page. The file audio.wav beside it plays everywhere.";
       note.hidden = false;
     }
-    transport.use(p);
   };
   buttons.forEach((b, i) => b.addEventListener("click", () => void use(i)));
   void use(0);
