@@ -1,6 +1,8 @@
 package musicxml
 
 import (
+	"strings"
+
 	"lapwright/internal/pitch"
 	"lapwright/internal/tune"
 )
@@ -115,7 +117,7 @@ func (w *writer) harmony(c *tune.ChordAt, off tune.Ticks) {
 	w.open("harmony")
 	w.class("root", "root-step", "root-alter", c.Chord.Root)
 	kind, degrees := harmonyOf(c.Chord)
-	w.text("kind", kind, "text", c.Chord.Quality)
+	w.text("kind", kind, "text", writtenSuffix(c))
 	if c.Chord.Bass != c.Chord.Root {
 		w.class("bass", "bass-step", "bass-alter", c.Chord.Bass)
 	}
@@ -137,4 +139,17 @@ func (w *writer) class(name, step, alter string, c pitch.Class) {
 		w.number(alter, int64(c.Alter))
 	}
 	w.close()
+}
+
+// writtenSuffix gives what stands in a chord symbol between root and bass, as
+// it was written when that can be told, else the canonical quality.
+func writtenSuffix(c *tune.ChordAt) string {
+	s, ok := strings.CutPrefix(c.Text, c.Chord.Root.String())
+	if ok && c.Chord.Bass != c.Chord.Root {
+		s, ok = strings.CutSuffix(s, "/"+c.Chord.Bass.String())
+	}
+	if !ok || strings.TrimSpace(s) != s {
+		return c.Chord.Quality
+	}
+	return s
 }

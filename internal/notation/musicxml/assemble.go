@@ -1,0 +1,765 @@
+package musicxml
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"lapwright/internal/fault"
+	"lapwright/internal/tune"
+)
+
+// voiceLine is one voice in one bar: its events and, for each, what it was
+// read from (nil for a gap).
+type voiceLine struct {
+	events []tune.Event
+	raws   []*rawEvent
+}
+
+// tune makes the tune of a part.
+func (p *partReader) tune() (*tune.Tune, error) {
+	if len(p.carried) > 0 {
+		g := p.carried[0]
+		p.r.leave(&node{line: g.line, col: g.col}, "graces with no note after them")
+	}
+	p.readTuning()
+	p.mergeStaffs()
+	t := &tune.Tune{}
+	lines := p.shareOut(t)
+	for i := range p.bars {
+		b := &p.bars[i].Bar
+		b.Lines = nil
+		for v := range t.Voices {
+			l := &lines[i][v]
+			p.written(&p.bars[i], l)
+			b.Lines = append(b.Lines, l.events)
+		}
+		t.Bars = append(t.Bars, *b)
+	}
+	p.settleDirections(t)
+	p.settleRepeats(t)
+	p.settleSlurs(t, lines)
+	p.settleJoins(t)
+	p.settleAccidentals(t)
+	if p.beamed {
+		settleBeams(t, lines)
+	}
+	p.settleFingers(t, lines)
+	return t, nil
+}
+
+// warnBar lists one thing that has been changed in a bar.
+func (p *partReader) warnBar(bar int, format string, args ...any) {
+	b := &p.bars[bar]
+	if len(p.r.score.Warnings) < 1000 {
+		p.r.score.Warnings.Add(&fault.Fault{File: p.r.file, Line: b.line, Col: b.col, Bar: fmt.Sprint(b.Number), Msg: fmt.Sprintf(format, args...)})
+	}
+}
+
+// readTuning takes the tuning of the first staff that has one: line 1 is the
+// lowest, which is the highest string number.
+func (p *partReader) readTuning() {
+	for n := 1; n <= 100; n++ {
+		s := p.staffs[n]
+		if s == nil || len(s.tuning) == 0 {
+			continue
+		}
+		count := max(s.lines, len(s.tuning))
+		for line := count; line >= 1; line-- {
+			if name, ok := s.tuning[line]; ok {
+				p.out.Tuning = append(p.out.Tuning, name)
+			}
+		}
+		return
+	}
+}
+
+// spot is a note as two staffs that show the same music have it in common.
+type spot struct {
+	bar   int
+	at    tune.Ticks
+	key   int
+	grace bool
+}
+
+// mergeStaffs takes staffs out that show the music of another: those that say
+// so, and a tablature all of whose notes stand in another staff too. Their
+// strings and frets go to the notes of the staff that stays.
+func (p *partReader) mergeStaffs() {
+	used := map[int]bool{}
+	for i := range p.bars {
+		for _, e := range p.bars[i].events {
+			used[e.staff] = true
+		}
+	}
+	var staffs []int
+	for n := range used {
+		staffs = append(staffs, n)
+	}
+	slices.Sort(staffs)
+	if len(staffs) < 2 {
+		return
+	}
+	out := map[int]bool{}
+	for _, n := range staffs {
+		info := p.staff(n)
+		switch {
+		case info.alternate:
+			out[n] = true
+		case info.tab:
+			for _, m := range staffs {
+				if m != n && !p.staff(m).tab && !out[m] && p.contains(m, n) {
+					out[n] = true
+				}
+			}
+		}
+	}
+	if len(out) == 0 || len(out) == len(staffs) {
+		return
+	}
+	for i := range p.bars {
+		p.mergeBar(i, out)
+	}
+}
+
+// contains says whether all notes of staff n stand in staff m too.
+func (p *partReader) contains(m, n int) bool {
+	have := map[spot]bool{}
+	some := false
+	for i := range p.bars {
+		for _, e := range p.bars[i].events {
+			if e.staff == m {
+				for _, s := range spotsOf(i, e) {
+					have[s] = true
+				}
+			}
+		}
+	}
+	for i := range p.bars {
+		for _, e := range p.bars[i].events {
+			if e.staff != n {
+				continue
+			}
+			for _, s := range spotsOf(i, e) {
+				some = true
+				if !have[s] {
+					return false
+				}
+			}
+		}
+	}
+	return some
+}
+
+func spotsOf(bar int, e *rawEvent) []spot {
+	var out []spot
+	for _, n := range e.Notes {
+		out = append(out, spot{bar, e.At, n.Name.Key(), false})
+	}
+	for _, g := range e.Graces {
+		for _, n := range g.Notes {
+			out = append(out, spot{bar, e.At, n.Name.Key(), true})
+		}
+	}
+	return out
+}
+
+// mergeBar moves the fingers of the staffs in out to the notes that stay.
+func (p *partReader) mergeBar(bar int, out map[int]bool) {
+	b := &p.bars[bar]
+	type target struct {
+		e     *rawEvent
+		grace int
+		note  int
+	}
+	notes := map[spot][]target{}
+	at := map[spot][]target{} // by time alone, for a note the tablature sounds otherwise
+	var kept []*rawEvent
+	add := func(s spot, t target) {
+		notes[s] = append(notes[s], t)
+		s.key = 0
+		at[s] = append(at[s], t)
+	}
+	for _, e := range b.events {
+		if out[e.staff] {
+			continue
+		}
+		kept = append(kept, e)
+		for j, n := range e.Notes {
+			add(spot{bar, e.At, n.Name.Key(), false}, target{e, -1, j})
+		}
+		for g := range e.Graces {
+			for j, n := range e.Graces[g].Notes {
+				add(spot{bar, e.At, n.Name.Key(), true}, target{e, g, j})
+			}
+		}
+	}
+	taken := map[target]bool{}
+	put := func(f *Finger, list []target) bool {
+		for _, t := range list {
+			if taken[t] {
+				continue
+			}
+			taken[t] = true
+			f.Ref.Grace, f.Ref.Note = t.grace, t.note
+			t.e.fingers = append(t.e.fingers, f)
+			return true
+		}
+		return false
+	}
+	var rest []*Finger
+	var restAt []spot
+	for _, e := range b.events {
+		if !out[e.staff] {
+			continue
+		}
+		for _, f := range e.fingers {
+			s := spot{bar: bar, at: e.At, grace: f.Ref.Grace >= 0}
+			if s.grace {
+				s.key = e.Graces[f.Ref.Grace].Notes[f.Ref.Note].Name.Key()
+			} else {
+				s.key = e.Notes[f.Ref.Note].Name.Key()
+			}
+			if !put(f, notes[s]) {
+				rest = append(rest, f)
+				s.key = 0
+				restAt = append(restAt, s)
+			}
+		}
+	}
+	for i, f := range rest {
+		if !put(f, at[restAt[i]]) {
+			p.r.warn(f.line, f.col, "a note of the tablature has none in the staff of notes and is left out")
+		}
+	}
+	b.events = kept
+}
+
+// shareOut gives every event to a voice and fills the gaps. Events of one voice
+// that overlap are put into a further voice.
+func (p *partReader) shareOut(t *tune.Tune) [][]voiceLine {
+	index := map[string]int{}
+	order := []string{}
+	find := func(key string) int {
+		if i, ok := index[key]; ok {
+			return i
+		}
+		if len(order) == MostVoices {
+			return -1
+		}
+		index[key] = len(order)
+		order = append(order, key)
+		return len(order) - 1
+	}
+	perBar := make([]map[int][]*rawEvent, len(p.bars))
+	for i := range p.bars {
+		events := slices.Clone(p.bars[i].events)
+		slices.SortStableFunc(events, func(a, b *rawEvent) int { return cmp.Compare(a.At, b.At) })
+		ends := map[int]tune.Ticks{}
+		perBar[i] = map[int][]*rawEvent{}
+		for _, e := range events {
+			v := -1
+			for try := 0; ; try++ {
+				key := e.voice
+				if try > 0 {
+					key = fmt.Sprintf("%s+%d.%d", e.voice, e.staff, try)
+				}
+				if v = find(key); v < 0 || ends[v] <= e.At {
+					break
+				}
+			}
+			if v < 0 {
+				p.r.warn(e.line, e.col, "the part has more than %d voices, and a note is left out", MostVoices)
+				continue
+			}
+			ends[v] = e.At + e.Len
+			perBar[i][v] = append(perBar[i][v], e)
+		}
+	}
+	if len(order) == 0 {
+		order = append(order, "1")
+	}
+	for i := range order {
+		t.Voices = append(t.Voices, tune.Voice{ID: itoa(i + 1)})
+	}
+	lines := make([][]voiceLine, len(p.bars))
+	for i := range p.bars {
+		lines[i] = make([]voiceLine, len(order))
+		for v := range order {
+			l := &lines[i][v]
+			at := tune.Ticks(0)
+			gap := func(until tune.Ticks) {
+				if at == 0 && until == p.bars[i].Len {
+					l.events = append(l.events, tune.Event{Len: until, Kind: tune.Skip})
+					l.raws = append(l.raws, nil)
+					return
+				}
+				values, ok := tune.Values(until - at)
+				if !ok && until > at {
+					l.events = append(l.events, tune.Event{At: at, Len: until - at, Kind: tune.Skip})
+					l.raws = append(l.raws, nil)
+				}
+				for _, x := range values {
+					l.events = append(l.events, tune.Event{At: at, Len: x.Len(), Kind: tune.Skip})
+					l.raws = append(l.raws, nil)
+					at += x.Len()
+				}
+				at = until
+			}
+			for _, e := range perBar[i][v] {
+				gap(e.At)
+				l.events = append(l.events, e.Event)
+				l.raws = append(l.raws, e)
+				at = e.At + e.Len
+			}
+			gap(p.bars[i].Len)
+		}
+	}
+	return lines
+}
+
+// written settles the written values and tuplets of a line: as the file says
+// when that comes out, else as the lengths need it.
+func (p *partReader) written(b *rawBar, l *voiceLine) {
+	if len(l.events) == 1 && l.events[0].Kind != tune.Sounding {
+		e, raw := &l.events[0], l.raws[0]
+		if raw == nil || raw.measureRest || !raw.hasValue {
+			e.Value = tune.Value{BarRest: true}
+			return
+		}
+	}
+	if explicitTuplets(l) || guessedTuplets(l) {
+		return
+	}
+	for i := range l.events {
+		l.events[i].Tuplets = nil
+	}
+	out, err := tune.Notate(&b.Bar, l.events)
+	if err != nil {
+		p.r.warn(b.line, b.col, "the lengths in this measure can't be written, and one of its voices is left out")
+		l.events = []tune.Event{{Len: b.Len, Kind: tune.Skip, Value: tune.Value{BarRest: true}}}
+		l.raws = []*rawEvent{nil}
+		return
+	}
+	raws := make([]*rawEvent, len(out))
+	j := 0
+	for i := range out {
+		for out[i].At >= l.events[j].At+l.events[j].Len {
+			j++
+		}
+		raws[i] = l.raws[j]
+		if raws[i] != nil && raws[i].hasValue && out[i].At == l.events[j].At {
+			if v := raws[i].Value; out[i].Value != v || len(out[i].Tuplets) > 0 && raws[i].actual == raws[i].normal {
+				p.r.leave(&node{line: raws[i].line, col: raws[i].col}, "the written value of notes whose duration is another")
+			}
+		}
+	}
+	l.events, l.raws = out, raws
+}
+
+// valueOf finds the written value of an event from its type or, without one,
+// its length.
+func valueOf(e *tune.Event, raw *rawEvent) (tune.Value, bool) {
+	if raw == nil {
+		return tune.ValueOf(e.Len)
+	}
+	if raw.hasValue {
+		return raw.Value, true
+	}
+	length := e.Len * tune.Ticks(raw.actual)
+	if length%tune.Ticks(raw.normal) != 0 {
+		return tune.Value{}, false
+	}
+	return tune.ValueOf(length / tune.Ticks(raw.normal))
+}
+
+// explicitTuplets takes tuplets from their start and stop marks; false when
+// they don't come out.
+func explicitTuplets(l *voiceLine) bool {
+	type level struct {
+		number string
+		tuplet tune.Tuplet
+	}
+	var stack []level
+	for i := range l.events {
+		e, raw := &l.events[i], l.raws[i]
+		v, ok := valueOf(e, raw)
+		if !ok {
+			return false
+		}
+		e.Value, e.Tuplets = v, nil
+		if raw == nil {
+			if len(stack) > 0 {
+				return false
+			}
+			continue
+		}
+		a, n := raw.actual, raw.normal
+		fresh := len(stack)
+		for _, m := range raw.tuplets {
+			if !m.starts {
+				continue
+			}
+			t := tune.Tuplet{Actual: m.actual, Normal: m.normal, Starts: true}
+			if t.Actual == 0 || t.Normal == 0 {
+				// What is left of the time modification inside the others.
+				x, y := a, n
+				for _, s := range stack {
+					x, y = x*s.tuplet.Normal, y*s.tuplet.Actual
+				}
+				if len(stack) > 0 {
+					g := int(gcd(int64(x), int64(y)))
+					x, y = x/g, y/g
+				}
+				t.Actual, t.Normal = x, y
+			}
+			stack = append(stack, level{m.number, t})
+		}
+		if len(stack) == fresh && a == n && len(stack) == 0 {
+			if length, ok := v.Scaled(nil); !ok || length != e.Len {
+				return false
+			}
+			continue
+		}
+		pa, pn := 1, 1
+		for j := range stack {
+			pa, pn = pa*stack[j].tuplet.Actual, pn*stack[j].tuplet.Normal
+			t := stack[j].tuplet
+			t.Starts = j >= fresh
+			e.Tuplets = append(e.Tuplets, t)
+		}
+		if len(stack) > 4 || pa*n != pn*a {
+			return false
+		}
+		for _, m := range raw.tuplets {
+			if m.starts {
+				continue
+			}
+			top := len(stack) - 1
+			if top < 0 || stack[top].number != m.number && m.number != "" {
+				return false
+			}
+			e.Tuplets[top].Ends = true
+			stack = stack[:top]
+		}
+		if length, ok := v.Scaled(e.Tuplets); !ok || length != e.Len {
+			return false
+		}
+	}
+	return len(stack) == 0
+}
+
+// guessedTuplets groups neighbours of the same time modification: a group is
+// full when its written length is a whole number of tuplets of its shortest
+// value.
+func guessedTuplets(l *voiceLine) bool {
+	var written, unit tune.Ticks
+	open := -1 // first event of the open group
+	for i := range l.events {
+		e, raw := &l.events[i], l.raws[i]
+		v, ok := valueOf(e, raw)
+		if !ok {
+			return false
+		}
+		e.Value, e.Tuplets = v, nil
+		if raw == nil || raw.actual == raw.normal {
+			if length, ok := v.Scaled(nil); !ok || length != e.Len {
+				return false
+			}
+			if open >= 0 {
+				l.events[i-1].Tuplets[0].Ends = true
+				open = -1
+			}
+			continue
+		}
+		if open >= 0 && (raw.actual != l.raws[open].actual || raw.normal != l.raws[open].normal) {
+			l.events[i-1].Tuplets[0].Ends = true
+			open = -1
+		}
+		if open < 0 {
+			open, written, unit = i, 0, v.Len()
+		}
+		e.Tuplets = []tune.Tuplet{{Actual: raw.actual, Normal: raw.normal, Starts: open == i}}
+		if length, ok := v.Scaled(e.Tuplets); !ok || length != e.Len {
+			return false
+		}
+		written += v.Len()
+		unit = min(unit, v.Len())
+		if written%(unit*tune.Ticks(raw.actual)) == 0 {
+			e.Tuplets[0].Ends = true
+			open = -1
+		}
+	}
+	if open >= 0 {
+		l.events[len(l.events)-1].Tuplets[0].Ends = true
+	}
+	return true
+}
+
+// settleDirections moves what stands past the end of its bar to where it
+// belongs and orders the rest.
+func (p *partReader) settleDirections(t *tune.Tune) {
+	for i := range t.Bars {
+		b := &t.Bars[i]
+		next := func() *tune.Bar {
+			if i+1 < len(t.Bars) {
+				return &t.Bars[i+1]
+			}
+			return nil
+		}()
+		chords, tempos := b.Chords, b.Tempos
+		b.Chords, b.Tempos = nil, nil
+		for _, c := range chords {
+			switch {
+			case c.At < b.Len:
+				b.Chords = append(b.Chords, c)
+			case next != nil:
+				c.At -= b.Len
+				next.Chords = append(next.Chords, c)
+			default:
+				p.warnBar(i, "the chord symbol %q stands after the last bar and is left out", clip(c.Text))
+			}
+		}
+		for _, x := range tempos {
+			switch {
+			case x.At < b.Len:
+				b.Tempos = append(b.Tempos, x)
+			case next != nil:
+				x.At -= b.Len
+				next.Tempos = append(next.Tempos, x)
+			default:
+				p.warnBar(i, "a tempo stands after the last bar and is left out")
+			}
+		}
+		for j := range b.Texts {
+			b.Texts[j].At = min(b.Texts[j].At, b.Len)
+		}
+		for j := range b.Signs {
+			b.Signs[j].At = min(b.Signs[j].At, b.Len)
+		}
+		slices.SortStableFunc(b.Chords, func(x, y tune.ChordAt) int { return cmp.Compare(x.At, y.At) })
+		slices.SortStableFunc(b.Tempos, func(x, y tune.Tempo) int { return cmp.Compare(x.At, y.At) })
+		slices.SortStableFunc(b.Texts, func(x, y tune.TextAt) int { return cmp.Compare(x.At, y.At) })
+		slices.SortStableFunc(b.Signs, func(x, y tune.Sign) int { return cmp.Compare(x.At, y.At) })
+	}
+}
+
+// settleRepeats takes out navigation that can't be followed: the signs first,
+// then repeats and endings.
+func (p *partReader) settleRepeats(t *tune.Tune) {
+	_, faults := tune.Unfold(t)
+	if len(faults) == 0 {
+		return
+	}
+	for _, f := range faults {
+		p.r.score.Warnings.Add(&fault.Fault{File: p.r.file, Bar: f.Bar, Msg: f.Msg + "; such signs are left out"})
+	}
+	for i := range t.Bars {
+		t.Bars[i].Signs = nil
+	}
+	if _, faults = tune.Unfold(t); len(faults) == 0 {
+		return
+	}
+	for i := range t.Bars {
+		b := &t.Bars[i]
+		b.Endings, b.EndingEnds, b.Left.Repeat, b.Right.Repeat = nil, false, 0, 0
+	}
+}
+
+// settleSlurs counts slurs whose both ends are there, voice by voice.
+func (p *partReader) settleSlurs(t *tune.Tune, lines [][]voiceLine) {
+	for v := range t.Voices {
+		type start struct {
+			bar, event int
+			line, col  int
+		}
+		open := map[string]start{}
+		for i := range t.Bars {
+			events := t.Bars[i].Lines[v]
+			for k := range events {
+				raw := lines[i][v].raws[k]
+				if raw == nil {
+					continue
+				}
+				first := k == 0 || lines[i][v].raws[k-1] != raw
+				last := k+1 == len(events) || lines[i][v].raws[k+1] != raw
+				for _, s := range raw.slurs {
+					if s.starts || !last {
+						continue
+					}
+					from, ok := open[s.number]
+					if !ok {
+						p.r.leave(&node{line: raw.line, col: raw.col}, "slurs whose two ends are not in one voice")
+						continue
+					}
+					delete(open, s.number)
+					t.Bars[from.bar].Lines[v][from.event].Slurs++
+					events[k].SlurEnds++
+				}
+				for _, s := range raw.slurs {
+					if s.starts && first {
+						if was, ok := open[s.number]; ok {
+							p.r.leave(&node{line: was.line, col: was.col}, "slurs whose two ends are not in one voice")
+						}
+						open[s.number] = start{i, k, raw.line, raw.col}
+					}
+				}
+			}
+		}
+		for _, s := range open {
+			p.r.leave(&node{line: s.line, col: s.col}, "slurs whose two ends are not in one voice")
+		}
+	}
+}
+
+// settleJoins takes out ties and glides that lead nowhere.
+func (p *partReader) settleJoins(t *tune.Tune) {
+	passes, _ := tune.Unfold(t)
+	follow := make([][]int, len(t.Bars))
+	add := func(a, b int) {
+		if !slices.Contains(follow[a], b) {
+			follow[a] = append(follow[a], b)
+		}
+	}
+	for i := range len(t.Bars) - 1 {
+		add(i, i+1)
+	}
+	for i := 1; i < len(passes); i++ {
+		add(passes[i-1].Bar, passes[i].Bar)
+	}
+	for i := range t.Bars {
+		for v, line := range t.Bars[i].Lines {
+			for k := range line {
+				e := &line[k]
+				var next []*tune.Event
+				if k+1 < len(line) {
+					next = append(next, &line[k+1])
+				} else {
+					for _, b := range follow[i] {
+						next = append(next, &t.Bars[b].Lines[v][0])
+					}
+				}
+				p.settleEvent(i, e, next)
+			}
+		}
+	}
+}
+
+func (p *partReader) settleEvent(bar int, e *tune.Event, next []*tune.Event) {
+	for j := range e.Notes {
+		n := &e.Notes[j]
+		if n.Tie && !slices.ContainsFunc(next, func(x *tune.Event) bool { return slices.Contains(tune.TiedFrom(e, x), j) }) {
+			p.warnBar(bar, "a tie from %s leads to no note of its voice and is left out", n.Name)
+			n.Tie = false
+		}
+		if n.Tie && n.Glide {
+			p.warnBar(bar, "%s is tied and slides too; the slide is left out", n.Name)
+			n.Glide = false
+		}
+	}
+	for g := range e.Graces {
+		for j := range e.Graces[g].Notes {
+			n := &e.Graces[g].Notes[j]
+			after := len(e.Notes)
+			if g+1 < len(e.Graces) {
+				after = len(e.Graces[g+1].Notes)
+			}
+			if n.Glide && len(e.Graces[g].Notes)-1-j >= after {
+				p.warnBar(bar, "a slide from %s leads to no note of its voice and is left out", n.Name)
+				n.Glide = false
+			}
+		}
+	}
+	for j := range e.Notes {
+		n := &e.Notes[j]
+		fromTop := len(e.Notes) - 1 - j
+		if n.Glide && !slices.ContainsFunc(next, func(x *tune.Event) bool { return lands(e, x, fromTop) }) {
+			p.warnBar(bar, "a slide from %s leads to no note of its voice and is left out", n.Name)
+			n.Glide = false
+		}
+	}
+}
+
+// lands says whether a slide out of e, from the note that many places below
+// its top, finds a note of next that is begun anew.
+func lands(e, next *tune.Event, fromTop int) bool {
+	if next.Kind != tune.Sounding {
+		return false
+	}
+	if len(next.Graces) > 0 {
+		return fromTop < len(next.Graces[0].Notes)
+	}
+	return fromTop < len(next.Notes) && tune.TiedFrom(e, next)[len(next.Notes)-1-fromTop] < 0
+}
+
+// settleAccidentals keeps Show only where the accidental would not be printed
+// anyway.
+func (p *partReader) settleAccidentals(t *tune.Tune) {
+	for i := range t.Bars {
+		for v, line := range t.Bars[i].Lines {
+			acc := newAccidentals(t.Bars[i].Key)
+			for k := range line {
+				e := &line[k]
+				for g := range e.Graces {
+					for j := range e.Graces[g].Notes {
+						n := &e.Graces[g].Notes[j]
+						if acc.take(n.Name) {
+							n.Show = false
+						}
+					}
+				}
+				if e.Kind != tune.Sounding {
+					continue
+				}
+				ties := tune.TiedFrom(eventBefore(t, i, v, k), e)
+				for j := range e.Notes {
+					if acc.take(e.Notes[j].Name) && ties[j] < 0 {
+						e.Notes[j].Show = false
+					}
+				}
+			}
+		}
+	}
+}
+
+// settleBeams marks where a beam could go on and doesn't.
+func settleBeams(t *tune.Tune, lines [][]voiceLine) {
+	for i := range t.Bars {
+		for v, line := range t.Bars[i].Lines {
+			raws := lines[i][v].raws
+			for k := 0; k+1 < len(line); k++ {
+				if flags(&line[k]) == 0 || flags(&line[k+1]) == 0 || raws[k] == nil || raws[k] == raws[k+1] {
+					continue
+				}
+				line[k].BeamEnd = raws[k].beam != "begin" && raws[k].beam != "continue"
+			}
+		}
+	}
+}
+
+// settleFingers points the strings and frets at their notes.
+func (p *partReader) settleFingers(t *tune.Tune, lines [][]voiceLine) {
+	for i := range t.Bars {
+		for v := range t.Voices {
+			raws := lines[i][v].raws
+			for k, raw := range raws {
+				if raw == nil {
+					continue
+				}
+				again := k > 0 && raws[k-1] == raw
+				for _, f := range raw.fingers {
+					if again && f.Ref.Grace >= 0 {
+						continue
+					}
+					g := *f
+					g.Ref = tune.Ref{Bar: i, Voice: v, Event: k, Grace: f.Ref.Grace, Note: f.Ref.Note}
+					if again {
+						g.tied = true
+						g.hammered, g.pulled, g.slideTo = false, false, false
+					}
+					p.out.Fingers = append(p.out.Fingers, g)
+				}
+			}
+		}
+	}
+}
