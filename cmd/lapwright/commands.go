@@ -10,5 +10,14 @@ type commands struct {
 	Export  exportCommand    `cmd:"" help:"Write the whole studio as a zip of plain files."`
 	Import  importCommand    `cmd:"" help:"Take in a studio that export wrote."`
 	Version kong.VersionFlag `help:"Print the version and leave."`
+	Arrange arrangeCommand   `cmd:"" help:"Place a tune on a rig, and tell what it takes."`
 	Hear    hearCommand      `cmd:"" help:"Sound a tune on a rig and write the recording."`
+	Rigs    rigsCommand      `cmd:"" help:"List the built-in rigs, or show one."`
+	Tunings tuningsCommand   `cmd:"" help:"List the known tunings."`
+	Tension tensionCommand   `cmd:"" help:"Judge what the strings of a rig ask of it."`
+	Retune  retuneCommand    `cmd:"" help:"Plan the way from a rig's tuning to another."`
+	Reach   reachCommand     `cmd:"" help:"Say which known tunings a rig's strings reach."`
+	Strings stringsCommand   `cmd:"" help:"Design a string set for one tuning or several."`
+	Compare compareCommand   `cmd:"" help:"Say what two rigs share and what must be relearnt."`
+	Tune    tuneCommand      `cmd:"" help:"Say what to tune the strings of a rig to, and sound it."`
 }

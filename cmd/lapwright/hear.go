@@ -1,0 +1,174 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"math"
+	"path/filepath"
+	"strings"
+
+	"lapwright/internal/arrange"
+	"lapwright/internal/notation/tabtext"
+	"lapwright/internal/rig"
+	"lapwright/internal/sound"
+	"lapwright/internal/tab"
+	"lapwright/internal/whole"
+)
+
+// hearCommand sounds a tune or a tab on a rig and writes the recording.
+type hearCommand struct {
+	File    string `arg:"" help:"The tune's file, or tab text (.txt) made for the rig."`
+	Tune    int    `help:"Which tune of the file, counted from 1." default:"1" placeholder:"N"`
+	Rig     string `help:"A built-in rig or a rig file." default:"reso-open-g" placeholder:"NAME"`
+	wishes  `embed:""`
+	Out     string  `help:"The recording to write: .wav, .flac or .opus." short:"o" default:"tune.wav" placeholder:"FILE"`
+	Speed   float64 `help:"How fast: 0.5 is half as fast at the same pitch." default:"1" placeholder:"X"`
+	CountIn int     `help:"Bars of clicks before the music." default:"1" placeholder:"N"`
+	Click   bool    `help:"Go on clicking through the music."`
+	Part    string  `help:"What to write: both, lead (the instrument alone) or click." enum:"both,lead,click" default:"both"`
+	Dry     bool    `help:"Leave out the room."`
+	Timing  string  `help:"Also write when each bar and stroke is heard, as JSON." placeholder:"FILE"`
+	JSON    bool    `help:"Report as JSON."`
+}
+
+// Help gives an example that runs.
+func (hearCommand) Help() string {
+	return "Example: lapwright hear waltz.abc --rig lap6-c6 --speed 0.5 --click --out slow.flac\n\n" + sound.Caution
+}
+
+// heard is the report of hear.
+type heard struct {
+	File    string  `json:"file"`
+	Rig     string  `json:"rig"`
+	Seconds float64 `json:"seconds"`
+	CountIn float64 `json:"countIn"` // seconds
+	// Loudness in LUFS and TruePeak in dBTP; null for silence, which has neither.
+	Loudness    *float64 `json:"loudness"`
+	TruePeak    *float64 `json:"truePeak"`
+	Compromises int      `json:"compromises"`
+}
+
+func (c *hearCommand) Run(d *desk) error {
+	encode, err := encoderFor(c.Out)
+	if err != nil {
+		return err
+	}
+	r, err := loadRig(c.Rig)
+	if err != nil {
+		return err
+	}
+	t, err := c.tab(d, r)
+	if err != nil {
+		return err
+	}
+	o := sound.Options{Speed: c.Speed, CountIn: c.CountIn, Click: c.Click, Dry: c.Dry}
+	m := d.progress()
+	d.unhurried.Store(true)
+	o.Progress = func(done float64) bool {
+		m.tell(int(100*done), 100, "sounding")
+		return d.ctx.Err() == nil
+	}
+	stems, err := sound.RenderStems(t, o)
+	m.end()
+	if errors.Is(err, sound.ErrStopped) {
+		return d.ctx.Err()
+	}
+	if err != nil {
+		return err
+	}
+	times, err := sound.Timeline(t, o)
+	if err != nil {
+		return err
+	}
+	var a *sound.Audio
+	switch c.Part {
+	case "lead":
+		a = stems.Lead
+	case "click":
+		a = stems.Click
+	default:
+		a = stems.Mix()
+	}
+	b, err := encode(a)
+	if err != nil {
+		return err
+	}
+	if err := whole.WriteFile(c.Out, b); err != nil {
+		return err
+	}
+	if c.Timing != "" {
+		b, err := json.Marshal(times)
+		if err != nil {
+			return err
+		}
+		if err := whole.WriteFile(c.Timing, append(b, '\n')); err != nil {
+			return err
+		}
+	}
+	return c.tell(d, heard{File: c.Out, Rig: r.Name, Seconds: a.Seconds(), CountIn: times.CountIn, Compromises: len(t.Compromises)}, a)
+}
+
+// tab reads the tab, or arranges the tune.
+func (c *hearCommand) tab(d *desk, r *rig.Rig) (*tab.Tab, error) {
+	if strings.EqualFold(filepath.Ext(c.File), ".txt") {
+		src, err := readInput(c.File)
+		if err != nil {
+			return nil, err
+		}
+		t, warnings, err := tabtext.Parse(src, c.File, r)
+		d.warn(warnings)
+		return t, err
+	}
+	o, err := c.options(r)
+	if err != nil {
+		return nil, err
+	}
+	t, err := loadTune(d, c.File, c.Tune)
+	if err != nil {
+		return nil, err
+	}
+	result, err := arrange.Arrange(t, r, o)
+	if err != nil {
+		return nil, err
+	}
+	return result.Tab, nil
+}
+
+func (c *hearCommand) tell(d *desk, h heard, a *sound.Audio) error {
+	lufs, peak := sound.Loudness(a)
+	if !math.IsInf(lufs, 0) {
+		h.Loudness = &lufs
+	}
+	if !math.IsInf(peak, 0) {
+		h.TruePeak = &peak
+	}
+	if c.JSON {
+		return d.json(h)
+	}
+	d.printf("%s: %.1f seconds on %s", h.File, h.Seconds, h.Rig)
+	if h.Loudness != nil {
+		d.printf(", %.1f LUFS", lufs)
+	}
+	if h.TruePeak != nil {
+		d.printf(", true peak %.1f dBTP", peak)
+	}
+	d.printf("\n")
+	if h.Compromises > 0 {
+		d.printf("%d notes are not as written; lapwright arrange lists them\n", h.Compromises)
+	}
+	return nil
+}
+
+// encoderFor chooses the format of a recording by its ending.
+func encoderFor(name string) (func(*sound.Audio) ([]byte, error), error) {
+	switch ending := strings.ToLower(filepath.Ext(name)); ending {
+	case ".wav":
+		return func(a *sound.Audio) ([]byte, error) { return sound.WAV(a), nil }, nil
+	case ".flac":
+		return sound.FLAC, nil
+	case ".opus":
+		return sound.Opus, nil
+	default:
+		return nil, usagef("a recording ending in %q can't be written; use .wav, .flac or .opus", ending)
+	}
+}
