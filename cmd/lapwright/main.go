@@ -81,6 +81,7 @@ func run(args []string, stdout, stderr *os.File) (code int) {
 		kong.Exit(func(c int) { left = c; panic(leave{}) }),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true, NoExpandSubcommands: true}),
 		kong.Bind(d),
+		kong.WithHyphenPrefixedParameters(true), // --octave -1
 	)
 	if err != nil {
 		panic(err)
