@@ -30,13 +30,15 @@ type mark struct {
 // within says whether a mark stands in a group of the given class.
 func (m *mark) within(class string) bool { return slices.Contains(m.class, class) }
 
-// common gives the innermost group that both marks stand in, or nil.
-func common(a, b *mark) *draw.Group {
-	var g *draw.Group
+// ofOneSign says whether two marks stand together in a group whose parts may
+// touch.
+func ofOneSign(a, b *mark) bool {
 	for i := 0; i < min(len(a.in), len(b.in)) && a.in[i] == b.in[i]; i++ {
-		g = a.in[i]
+		if signs[a.in[i].Class] {
+			return true
+		}
 	}
-	return g
+	return false
 }
 
 // touch is how far two boxes may overlap, in millimetres: less than the width
@@ -121,7 +123,7 @@ func collisions(p *draw.Page, margin float64) []string {
 	for _, w := range words {
 		box := w.box.Grow(-touch / 2)
 		for _, s := range strokes {
-			if !s.box.Overlaps(box) || common(w, s) != nil && signs[common(w, s).Class] || s.within("steel") {
+			if !s.box.Overlaps(box) || ofOneSign(w, s) {
 				continue
 			}
 			if len(s.shape.Steps) > 0 && !crosses(s.shape, box) {
@@ -141,7 +143,7 @@ var signs = map[string]bool{
 }
 
 func allowed(a, b *mark) bool {
-	if g := common(a, b); g != nil && signs[g.Class] {
+	if ofOneSign(a, b) {
 		return true
 	}
 	if a.within("head") && b.within("head") && a.within("note") && b.within("note") {

@@ -195,9 +195,13 @@ type Line struct {
 
 const forbidden = 1e12
 
+// mostSqueeze is the ratio at which a line is as short as it can be: things are
+// as near one another as they may come.
+const mostSqueeze = -1 / 0.6
+
 // ratio gives how far a line of natural length nat, least length least and
-// stretchable length ideal is stretched or squeezed to fill width. Below −1 it
-// does not fit.
+// stretchable length ideal is stretched or squeezed to fill width. Below
+// mostSqueeze it does not fit.
 func ratio(width, nat, least, ideal float64) float64 {
 	switch d := width - nat; {
 	case d >= 0:
@@ -206,7 +210,7 @@ func ratio(width, nat, least, ideal float64) float64 {
 		}
 		return d / (0.6 * ideal)
 	case nat-least > 1e-9:
-		return d / (nat - least)
+		return d / (0.6 * (nat - least))
 	}
 	return -10
 }
@@ -285,7 +289,7 @@ func (s *score) lines(segs []*seg, width float64) ([][]*seg, Breaks) {
 	}
 	cost := func(a, b int) float64 {
 		r := measure(a, b)
-		if r < -1 {
+		if r < mostSqueeze {
 			return math.Inf(1)
 		}
 		d := (1 + badness(r)) * (1 + badness(r))
@@ -298,9 +302,9 @@ func (s *score) lines(segs []*seg, width float64) ([][]*seg, Breaks) {
 		case !g.last:
 			d += 1e6 // inside a bar
 		case m.b.Right.Repeat > 0 || m.b.Right.Style == tune.DoubleLine || m.b.Right.Style == tune.FinalLine || m.b.EndingEnds:
-			d -= 900
+			d -= 400
 		case m.b.LineBreak:
-			d -= 600
+			d -= 250
 		}
 		if b < n && segs[b].m.b.Endings != nil && !endsRepeat(s.last(g.m)) {
 			d += 400 // keep the first ending with what leads to it

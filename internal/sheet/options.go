@@ -13,12 +13,18 @@ type Paper string
 const (
 	A4     Paper = "a4"     // 210 × 297 mm, ISO 216
 	Letter Paper = "letter" // 8.5 × 11 inches
+	// Phone is 105 mm wide and as long as any music: one page to scroll on a
+	// narrow screen. Who shows it cuts it off below the last system.
+	Phone Paper = "phone"
 )
 
 // Size gives the paper's width and height in millimetres.
 func (p Paper) Size() (w, h float64) {
-	if p == Letter {
+	switch p {
+	case Letter:
 		return 215.9, 279.4
+	case Phone:
+		return 105, 20_000
 	}
 	return 210, 297
 }
@@ -65,7 +71,7 @@ func (o Options) filled() (Options, error) {
 	if o.Paper == "" {
 		o.Paper = A4
 	}
-	if o.Paper != A4 && o.Paper != Letter {
+	if o.Paper != A4 && o.Paper != Letter && o.Paper != Phone {
 		return o, fmt.Errorf("unknown paper %q: it is a4 or letter", o.Paper)
 	}
 	if o.Layout == "" {
@@ -119,9 +125,9 @@ type style struct {
 
 func styleOf(o Options, strings int) style {
 	s := style{
-		space: 1.7, staff: true, tab: strings > 0,
+		space: 1.65, staff: true, tab: strings > 0,
 		tabGap: 1.5, number: 1.75, letter: 1.3, chord: 2.35, words: 2.0, lyric: 2.0, small: 1.55,
-		titleMM: 20 * draw.PointMM, textMM: 10 * draw.PointMM, loose: 1.4,
+		titleMM: 20 * draw.PointMM, textMM: 10 * draw.PointMM, loose: 1.25,
 	}
 	if strings > 8 {
 		s.tabGap = 1.4

@@ -345,19 +345,16 @@ func (p *pager) pieces() []piece {
 		k := s.st.space
 		sys := &draw.Group{Class: "system", Items: []draw.Item{placed(&sy.c.root, k, 0, -sy.top*k).(*draw.Group)}}
 		last := sy.spans[len(sy.spans)-1].m
-		pc := piece{items: []draw.Item{sys}, height: (sy.bottom - sy.top) * k, after: 2.2 * k, system: sy, rest: endsInRest(last)}
+		pc := piece{items: []draw.Item{sys}, height: (sy.bottom - sy.top) * k, after: 1.7 * k, system: sy, rest: endsInRest(last)}
 		out = append(out, pc)
 	}
 	em := s.st.textMM
-	if l := p.legend(); l.height > 0 {
-		out = append(out, l)
-	}
 	if s.tab != nil && len(s.tab.Compromises) > 0 {
 		head := p.textPiece("* Not exactly as the tune says:", draw.SerifBold, em, 0)
 		head.stay = true
 		out = append(out, head)
 		for _, c := range s.tab.Compromises {
-			t := fmt.Sprintf("bar %d, %s: wanted %s, got %s. %s", c.Bar, beatText(s.t, c), c.Wanted, c.Got, c.Why)
+			t := fmt.Sprintf("bar %d, %s: wanted %s, got %s: %s", c.Bar, beatText(s.t, c), c.Wanted, c.Got, c.Why)
 			out = append(out, p.textPiece(t, draw.Serif, em, 3))
 		}
 		out[len(out)-1].after = 3
@@ -421,7 +418,23 @@ func (p *pager) pages() *draw.Drawing {
 			systems[i+1]++
 		}
 	}
+	legend := p.legend()
+	if legend.height > room*0.5 {
+		// In large print a long legend takes the last page, not half the first.
+		all = append(all, legend)
+		legend = piece{}
+		n++
+		heights = append(heights, heights[n-1]+all[n-1].height)
+		systems = append(systems, systems[n-1])
+	}
+	roomOf := func(first int) float64 {
+		if first == 0 {
+			return room - legend.height
+		}
+		return room
+	}
 	cost := func(a, b int) float64 {
+		room := roomOf(a)
 		used := heights[b] - heights[a] - all[b-1].after
 		if used > room {
 			return math.Inf(1)
@@ -457,7 +470,13 @@ func (p *pager) pages() *draw.Drawing {
 		if i+1 < len(starts) {
 			b = starts[i+1]
 		}
-		d.Pages = append(d.Pages, p.page(all[a:b], i, len(starts), room))
+		pg := p.page(all[a:b], i, len(starts), roomOf(a))
+		if i == 0 {
+			for _, it := range legend.items {
+				pg.Items = append(pg.Items, placed(it, 1, p.left, p.h-s.o.Margin-footer-legend.height))
+			}
+		}
+		d.Pages = append(d.Pages, pg)
 	}
 	d.Bookmarks = append(d.Bookmarks, draw.Bookmark{Title: d.Title, Page: 0, Y: s.o.Margin})
 	p.bookmarks(d)

@@ -419,7 +419,7 @@ func (sy *system) symbol(k tune.SignKind, x, floor float64) {
 	}
 	b := sym.Box()
 	x = max(x-(b.X0+b.X1)/2*size, 0)
-	y := sy.over(x-0.2, x+b.X1*size+0.2, floor) - 0.4 - b.Y1*size
+	y := sy.over(x-0.7, x+b.X1*size+0.7, floor) - 0.4 - b.Y1*size
 	sy.c.begin("sign")
 	sy.c.glyph(sym, x, y, size)
 	sy.c.end()

@@ -276,11 +276,7 @@ func (sy *system) drawRest(n *note) {
 		at = 1
 	}
 	if n.many {
-		if n.up {
-			at -= 3
-		} else {
-			at += 3
-		}
+		at = n.restAside(sym, at)
 	}
 	x := n.node.x + n.dx
 	if n.value.BarRest && len(sp) > 0 {
@@ -299,6 +295,31 @@ func (sy *system) drawRest(n *note) {
 			dx += 0.55
 		}
 	}
+}
+
+// restAside moves a rest of one of several voices to its voice's side, by whole
+// spaces, until it clears the other voices' heads at its instant.
+func (n *note) restAside(sym draw.Symbol, at float64) float64 {
+	sign := -1.0
+	if !n.up {
+		sign = 1
+	}
+	at += sign * 3
+	b := sym.Box()
+	for _, o := range n.node.notes {
+		if o == n || o.hidden {
+			continue
+		}
+		for _, h := range o.heads {
+			for sign < 0 && at+b.Y1 > y(h.p)-0.7 || sign > 0 && at+b.Y0 < y(h.p)+0.7 {
+				at += sign
+			}
+		}
+		if o.rest && o.up == n.up {
+			at += sign // a third voice's
+		}
+	}
+	return at
 }
 
 // drawManyRests draws the thick bar and the number of a rest of many bars.

@@ -195,40 +195,40 @@ func (sy *system) drawFrame() {
 	if s.st.staff && s.st.tab {
 		frame.Items = append(frame.Items, draw.Line{X1: 0.08, Y1: -e.StaffLine / 2, X2: 0.08, Y2: sy.tabBottom() + e.StaffLine/2, Width: e.ThinBarline})
 	}
+	if s.st.staff {
+		frame.Items = append(frame.Items, sy.barlines(0, 4, 0.5)...)
+	}
+	if s.st.tab {
+		gap := s.st.tabGap
+		if len(s.tab.Rig.Strings)%2 == 1 {
+			gap /= 2 // the middle is a string: dots in the spaces beside it
+		}
+		frame.Items = append(frame.Items, sy.barlines(sy.tabTop, sy.tabBottom(), gap)...)
+	}
+	sy.c.root.Items = append([]draw.Item{frame}, sy.c.root.Items...)
+}
+
+// barlines draws the line's barlines over one staff, with repeat dots the
+// given distance above and below its middle.
+func (sy *system) barlines(top, bottom, gap float64) []draw.Item {
+	var out []draw.Item
+	over := draw.Engraving.StaffLine / 2
 	for _, b := range sy.blocks {
-		for _, st := range [2]struct {
-			on   bool
-			y, h float64
-		}{{s.st.staff, 0, 4}, {s.st.tab, sy.tabTop, sy.tabBottom() - sy.tabTop}} {
-			if !st.on {
-				continue
+		for _, l := range b.lines {
+			x := b.x + l.x + l.w/2
+			ln := draw.Line{X1: x, Y1: top - over, X2: x, Y2: bottom + over, Width: l.w}
+			if l.dashed {
+				ln.Dash = 0.5
 			}
-			for _, l := range b.lines {
-				ln := draw.Line{X1: b.x + l.x + l.w/2, Y1: st.y - e.StaffLine/2, X2: b.x + l.x + l.w/2, Y2: st.y + st.h + e.StaffLine/2, Width: l.w}
-				if l.dashed {
-					ln.Dash = 0.5
-				}
-				frame.Items = append(frame.Items, ln)
-			}
-			for _, d := range b.dots {
-				mid := st.y + st.h/2
-				gap := 0.5
-				if st.y != 0 || !s.st.staff {
-					gap = s.st.tabGap * 0.5
-					if len(s.tab.Rig.Strings)%2 == 1 {
-						// The middle is a string: dots in the spaces beside it.
-						gap = s.st.tabGap * 0.5
-					} else {
-						gap = s.st.tabGap
-					}
-				}
-				for _, dy := range [2]float64{-gap, gap} {
-					frame.Items = append(frame.Items, draw.Glyph{Symbol: draw.RepeatDot, X: b.x + d, Y: mid + dy, Space: 1})
-				}
+			out = append(out, ln)
+		}
+		for _, d := range b.dots {
+			for _, dy := range [2]float64{-gap, gap} {
+				out = append(out, draw.Glyph{Symbol: draw.RepeatDot, X: b.x + d, Y: (top+bottom)/2 + dy, Space: 1})
 			}
 		}
 	}
-	sy.c.root.Items = append([]draw.Item{frame}, sy.c.root.Items...)
+	return out
 }
 
 // drawStaffBlocks draws clefs, keys and times on the staff.

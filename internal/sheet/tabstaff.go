@@ -19,6 +19,7 @@ import (
 const (
 	leanPerFret = 1.15
 	leanMost    = 2.6
+	steelWidth  = 0.2 // of the line that stands for the bar
 )
 
 // setStop works out the numbers of a stroke, and how they stand along the bar.
@@ -236,7 +237,7 @@ func capHeight(f draw.Font) (up, down float64) {
 
 // drawSteel draws the bar through a grip: a thin line over the strings that it
 // lies on, leaning as the bar leans, broken at the numbers. A grip on one
-// string has none; the tip alone is a small wedge under the number.
+// string has none; the tip alone is a short line under the number.
 func (sy *system) drawSteel(st *stop) {
 	s, c := sy.s, sy.c
 	pl := st.stroke.Placement
@@ -247,9 +248,8 @@ func (sy *system) drawSteel(st *stop) {
 	if pl.Kind == bar.Nose {
 		for _, p := range st.plays {
 			if p.pluck.String == int(pl.First) && p.pluck.Fret > 0 && len(st.plays) > 1 {
-				at := sy.tabY(p.pluck.String) + s.st.number*0.42 + 0.1
-				c.begin("steel")
-				c.add(polygon(draw.Point{X: p.middle(), Y: at}, draw.Point{X: p.middle() + 0.38, Y: at + 0.5}, draw.Point{X: p.middle() - 0.38, Y: at + 0.5}))
+				c.begin("steel", draw.Key{Name: "kind", Value: pl.Kind.String()})
+				c.ghost(noseMark(p.middle(), sy.tabY(p.pluck.String), s.st.number))
 				c.end()
 			}
 		}
@@ -288,7 +288,7 @@ func (sy *system) drawSteel(st *stop) {
 	c.begin("steel", draw.Key{Name: "kind", Value: pl.Kind.String()})
 	over := 0.0
 	if pl.Slanted() || pl.Kind == bar.Split {
-		over = s.st.tabGap * 0.62 // the ends stand out, so that the lean shows
+		over = s.st.tabGap * 0.7 // the ends stand out, so that the lean shows
 	}
 	type pt struct{ x, y float64 }
 	var pts []pt
@@ -312,7 +312,7 @@ func (sy *system) drawSteel(st *stop) {
 		}
 		ax, ay := a.x+(b.x-a.x)*cutA/dy, a.y+cutA
 		bx, by := b.x-(b.x-a.x)*cutB/dy, b.y-cutB
-		c.ghost(draw.Line{X1: ax, Y1: ay, X2: bx, Y2: by, Width: 0.17})
+		c.ghost(draw.Line{X1: ax, Y1: ay, X2: bx, Y2: by, Width: steelWidth})
 	}
 	cut := func(str int) float64 {
 		if numbered(str) {
@@ -333,6 +333,12 @@ func (sy *system) drawSteel(st *stop) {
 		stroke(b, pt{b.x + k*(half+over), b.y + half + over}, cut(strs[n-1]), 0)
 	}
 	c.end()
+}
+
+// noseMark is the tip of the bar under a number at x, y: a short thick line,
+// thin enough to stand between two numbers on neighbouring strings.
+func noseMark(x, y, em float64) draw.Line {
+	return draw.Line{X1: x - 0.62, Y1: y + em*0.43, X2: x + 0.62, Y2: y + em*0.43, Width: 0.15}
 }
 
 // drawJoin draws what joins a number to the next on its string, or leads into
