@@ -62,7 +62,8 @@ type Lesson struct {
 type Part struct {
 	Result  *arrange.Result
 	Sheet   *draw.Drawing
-	Pages   [][]byte // the sheet as SVG, a document a page
+	Pages   [][]byte // the sheet for a screen as SVG, a document a page
+	Narrow  []byte   // the same for a narrow screen, in one piece
 	Timing  *sound.Timing
 	files   []File
 	stream  []byte // compressed sound for the page
@@ -202,14 +203,14 @@ func (p *Part) draw(o sheet.Options) error {
 	p.add("sheet.pdf", pdf)
 	for i := range p.Sheet.Pages {
 		svg := draw.SVG(p.Sheet, i)
-		p.Pages = append(p.Pages, svg)
 		name := "sheet.svg"
 		if i > 0 {
 			name = fmt.Sprintf("sheet-%d.svg", i+1)
 		}
 		p.add(name, svg)
 	}
-	return nil
+	p.Pages, p.Narrow, err = Screen(p.Result.Tab, o)
+	return err
 }
 
 func (p *Part) write(t *tab.Tab) error {

@@ -111,6 +111,7 @@ type pageModel struct {
 type pagePart struct {
 	Summary
 	Pages     []template.HTML
+	Narrow    template.HTML
 	Range     string
 	Moved     string
 	Sound     template.HTML // base64
@@ -144,6 +145,7 @@ func (l *Lesson) Page(beside bool) ([]byte, error) {
 		for _, svg := range p.Pages {
 			part.Pages = append(part.Pages, template.HTML(svg))
 		}
+		part.Narrow = template.HTML(p.Narrow)
 		part.Sound = template.HTML(base64.StdEncoding.EncodeToString(p.stream))
 		m.HasSound = m.HasSound || part.HasSound
 		for _, f := range p.files {

@@ -19,7 +19,6 @@ import (
 	"lapwright/internal/pitch"
 	"lapwright/internal/rig"
 	"lapwright/internal/sheet"
-	"lapwright/internal/sheet/draw"
 	"lapwright/internal/sound"
 	"lapwright/internal/studio"
 	"lapwright/internal/tune"
@@ -95,7 +94,8 @@ func tuneOf(it *studio.Item, x tuneExtra) (*tune.Tune, error) {
 type shownTab struct {
 	result *arrange.Result
 	Shown  lesson.Shown   `json:"shown"`
-	Pages  []string       `json:"pages"` // SVG
+	Pages  []string       `json:"pages"`  // SVG
+	Narrow string         `json:"narrow"` // SVG for a narrow screen
 	About  lesson.Summary `json:"about"`
 	tune   *tune.Tune
 	rig    *rig.Rig
@@ -146,7 +146,7 @@ func placeNow(it *studio.Item, r *rig.Rig) (*shownTab, error) {
 	if err != nil {
 		return nil, err
 	}
-	d, err := sheet.Lay(res.Tab, sheet.Options{Margin: 8})
+	pages, narrow, err := lesson.Screen(res.Tab, sheet.Options{})
 	if err != nil {
 		return nil, err
 	}
@@ -154,9 +154,9 @@ func placeNow(it *studio.Item, r *rig.Rig) (*shownTab, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := &shownTab{result: res, Shown: lesson.Show(res.Tab, timing), About: lesson.Summarise(res), tune: t, rig: r, wishes: wishes}
-	for i := range d.Pages {
-		out.Pages = append(out.Pages, string(draw.SVG(d, i)))
+	out := &shownTab{result: res, Shown: lesson.Show(res.Tab, timing), About: lesson.Summarise(res), Narrow: string(narrow), tune: t, rig: r, wishes: wishes}
+	for _, p := range pages {
+		out.Pages = append(out.Pages, string(p))
 	}
 	return out, nil
 }

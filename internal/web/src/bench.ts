@@ -46,6 +46,7 @@ interface About {
 interface Answer {
   shown: Part;
   pages: string[];
+  narrow: string;
   about: About;
 }
 
@@ -154,13 +155,15 @@ export function bench(): void {
   function draw(i: number, a: Answer): void {
     const section = sheets[i]!;
     // The program's own drawing, in which every word from a file is escaped.
+    const paper = (svg: string): HTMLElement => {
+      const div = h("div", { class: "paper" });
+      div.innerHTML = svg;
+      return div;
+    };
     section.replaceChildren(
       ...(beside.value ? [h("h2", {}, a.about.title)] : []),
-      ...a.pages.map((svg) => {
-        const paper = h("div", { class: "paper" });
-        paper.innerHTML = svg;
-        return paper;
-      }),
+      h("div", { class: "wide-sheet" }, ...a.pages.map(paper)),
+      h("div", { class: "narrow-sheet" }, paper(a.narrow)),
     );
     const cursor = new Cursor(a.shown, section);
     cursors[i] = cursor;

@@ -8,11 +8,12 @@ const svgNS = "http://www.w3.org/2000/svg";
 
 interface Place {
   svg: SVGSVGElement;
-  box: DOMRect;
+  groups: SVGGElement[];
 }
 
 export class Cursor {
-  private places = new Map<number, Place>();
+  /** A stroke stands on the wide sheet and on the narrow one; one is shown. */
+  private places = new Map<number, Place[]>();
   private marks = new Map<string, SVGRectElement>();
   private shown = -1;
 
@@ -21,10 +22,15 @@ export class Cursor {
     private readonly part: Part,
     sheet: HTMLElement,
   ) {
-    const strokes = byPlace(sheet.querySelectorAll<SVGGElement>("g.stroke[data-at]"));
-    const notes = byPlace(sheet.querySelectorAll<SVGGElement>("g.note[data-at]:not([data-grace])"));
+    const forms = [...sheet.querySelectorAll<HTMLElement>(".wide-sheet, .narrow-sheet")];
+    for (const form of forms) this.find(form);
+  }
+
+  private find(form: HTMLElement): void {
+    const strokes = byPlace(form.querySelectorAll<SVGGElement>("g.stroke[data-at]"));
+    const notes = byPlace(form.querySelectorAll<SVGGElement>("g.note[data-at]:not([data-grace])"));
     const seen = new Map<string, number>();
-    part.strokes.forEach((stroke, n) => {
+    this.part.strokes.forEach((stroke, n) => {
       // Graces share the place of the note they lead to, and come before it.
       const key = `${stroke.bar} ${stroke.at}`;
       const nth = seen.get(key) ?? 0;
@@ -34,8 +40,7 @@ export class Cursor {
       if (!here || !svg) return;
       here.dataset["stroke"] = String(n);
       const staff = (notes.get(key) ?? []).filter((g) => g.ownerSVGElement === svg);
-      const box = union([here, ...staff].map((g) => g.getBBox()));
-      if (box) this.places.set(n, { svg, box });
+      this.places.set(n, [...(this.places.get(n) ?? []), { svg, groups: [here, ...staff] }]);
     });
   }
 
@@ -67,15 +72,18 @@ export class Cursor {
 
   private mark(kind: string, stroke: number): void {
     this.marks.get(kind)?.remove();
-    const place = this.places.get(stroke);
-    if (!place) return;
+    // What is not displayed has no box; measuring when needed also follows a
+    // turn of the screen.
+    const place = this.places.get(stroke)?.find((p) => p.svg.getClientRects().length > 0);
+    const box = place && union(place.groups.map((g) => g.getBBox()));
+    if (!place || !box) return;
     const rect = document.createElementNS(svgNS, "rect");
     const pad = 0.8;
     rect.setAttribute("class", kind);
-    rect.setAttribute("x", String(place.box.x - pad));
-    rect.setAttribute("y", String(place.box.y - pad));
-    rect.setAttribute("width", String(place.box.width + 2 * pad));
-    rect.setAttribute("height", String(place.box.height + 2 * pad));
+    rect.setAttribute("x", String(box.x - pad));
+    rect.setAttribute("y", String(box.y - pad));
+    rect.setAttribute("width", String(box.width + 2 * pad));
+    rect.setAttribute("height", String(box.height + 2 * pad));
     rect.setAttribute("rx", "0.8");
     place.svg.append(rect);
     this.marks.set(kind, rect);

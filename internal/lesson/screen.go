@@ -1,0 +1,49 @@
+package lesson
+
+import (
+	"lapwright/internal/sheet"
+	"lapwright/internal/sheet/draw"
+	"lapwright/internal/tab"
+)
+
+// screenMargin is the blank round a sheet on a screen, which has a frame of its
+// own, in millimetres.
+const screenMargin = 8
+
+// Screen draws a tab's sheet for screens, as SVG: page by page for a wide one,
+// and in one piece for a narrow one. Pages end below their last mark.
+func Screen(t *tab.Tab, o sheet.Options) (pages [][]byte, narrow []byte, err error) {
+	o.Margin = screenMargin
+	wide, err := sheet.Lay(t, o)
+	if err != nil {
+		return nil, nil, err
+	}
+	trim(wide)
+	for i := range wide.Pages {
+		pages = append(pages, draw.SVG(wide, i))
+	}
+	o.Paper = sheet.Phone
+	long, err := sheet.Lay(t, o)
+	if err != nil {
+		return nil, nil, err
+	}
+	trim(long)
+	return pages, draw.SVG(long, 0), nil
+}
+
+// trim cuts what is blank off the last page's foot.
+func trim(d *draw.Drawing) {
+	if len(d.Pages) == 0 {
+		return
+	}
+	p := d.Pages[len(d.Pages)-1]
+	low := 0.0
+	for _, it := range p.Items {
+		if b := it.Bounds(); b.Y1 > low {
+			low = b.Y1
+		}
+	}
+	if low > 0 {
+		p.H = min(p.H, low+screenMargin)
+	}
+}
