@@ -478,6 +478,7 @@ func (p *pager) pages() *draw.Drawing {
 		}
 		d.Pages = append(d.Pages, pg)
 	}
+	p.describe(d)
 	d.Bookmarks = append(d.Bookmarks, draw.Bookmark{Title: d.Title, Page: 0, Y: s.o.Margin})
 	p.bookmarks(d)
 	return d
@@ -541,6 +542,31 @@ func (p *pager) page(pcs []piece, index, count int, room float64) *draw.Page {
 		pg.Items = append(pg.Items, foot)
 	}
 	return pg
+}
+
+// describe tells in words what each page shows, for readers who can't see it.
+func (p *pager) describe(d *draw.Drawing) {
+	tl := newTeller(p.s.t, p.s.tab)
+	head := strings.Join(tl.head(), " ")
+	d.Description = head
+	texts := make([]strings.Builder, len(d.Pages))
+	for i := range texts {
+		if i == 0 {
+			texts[i].WriteString(head)
+		}
+	}
+	for _, sy := range p.systems {
+		for _, sp := range sy.spans {
+			if sp.first {
+				for i := sp.m.i; i < sp.m.i+max(sp.m.rests, 1); i++ {
+					texts[sy.page].WriteString("\n" + tl.bar(i))
+				}
+			}
+		}
+	}
+	for i := range texts {
+		d.Pages[i].Description = strings.TrimSpace(texts[i].String())
+	}
 }
 
 // bookmarks lists the parts of the piece in the document's outline.
