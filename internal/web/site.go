@@ -25,7 +25,6 @@ import (
 
 	"lapwright/internal/fault"
 	"lapwright/internal/lesson"
-	"lapwright/internal/sound"
 	"lapwright/internal/studio"
 )
 
@@ -212,13 +211,12 @@ type frame struct {
 	Look    string // "light", "dark" or "" for the system's
 	Nonce   string
 	Signed  bool // visitors sign in, so a way out is shown
-	Caution string
 	Main    any
 }
 
 func (s *Site) page(w http.ResponseWriter, r *http.Request, status int, name, title string, main any) {
 	section, _, _ := strings.Cut(strings.TrimPrefix(r.URL.Path, "/"), "/")
-	f := frame{Title: title, Section: section, Nonce: nonce(r.Context()), Main: main, Signed: s.options.Password && name != "signin", Caution: sound.Caution}
+	f := frame{Title: title, Section: section, Nonce: nonce(r.Context()), Main: main, Signed: s.options.Password && name != "signin"}
 	if c, err := r.Cookie("look"); err == nil && (c.Value == "light" || c.Value == "dark") {
 		f.Look = c.Value
 	}

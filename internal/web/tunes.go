@@ -268,7 +268,7 @@ func (s *Site) tunePage(w http.ResponseWriter, r *http.Request) {
 		x.Rig = rigs[0].Ref
 	}
 	model := map[string]any{
-		"Item": it, "Rigs": rigs, "Extra": x, "Keys": keyNames,
+		"Item": it, "Rigs": rigs, "Extra": x, "Keys": keyNames, "Caution": sound.Caution,
 		// What the page's script starts from.
 		"State": map[string]any{"id": it.ID, "revision": it.Revision, "title": it.Title, "body": it.Body, "extra": x, "canUndo": it.Parent > 0, "canRedo": it.CanRedo},
 	}

@@ -4,7 +4,8 @@
 import type { Part, Steel } from "./part";
 
 const svgNS = "http://www.w3.org/2000/svg";
-const width = 1000;
+const wideBox = 1000;
+const narrowBox = 560;
 const gap = 22;
 const top = 20;
 const left = 44;
@@ -27,6 +28,7 @@ export class NeckPicture {
   private dots: SVGElement[] = [];
   private frets: number;
   private strings: number;
+  private width = window.matchMedia("(max-width: 40rem)").matches ? narrowBox : wideBox;
 
   constructor(private part: Part) {
     this.strings = part.neck.open.length;
@@ -34,7 +36,7 @@ export class NeckPicture {
     const height = top + gap * (this.strings - 1) + 34;
     this.element = document.createElementNS(svgNS, "svg");
     const svg = this.element;
-    svg.setAttribute("viewBox", `0 0 ${width} ${height}`);
+    svg.setAttribute("viewBox", `0 0 ${this.width} ${height}`);
     svg.setAttribute("class", "neck");
     svg.setAttribute("role", "img");
     svg.setAttribute("aria-label", `The neck of ${part.title}, with the bar where it lies now`);
@@ -47,7 +49,7 @@ export class NeckPicture {
     }
     part.neck.open.forEach((name, i) => {
       const y = this.y(i + 1);
-      draw(svg, "line", { class: "string", x1: left, x2: width, y1: y, y2: y, "stroke-width": 1 + i * 0.35 });
+      draw(svg, "line", { class: "string", x1: left, x2: this.width, y1: y, y2: y, "stroke-width": 1 + i * 0.35 });
       draw(svg, "text", { class: "open", x: left - 12, y: y + 5 }, pretty(name));
     });
     this.bar = draw(svg, "line", { class: "steel", x1: 0, x2: 0, y1: 0, y2: 0, visibility: "hidden" });
@@ -95,7 +97,7 @@ export class NeckPicture {
   /** Frets stand as on the instrument: x = L·(1 − 2^(−n/12)) from the nut. */
   private x(fret: number): number {
     const far = 1 - 2 ** (-(this.frets + 0.6) / 12);
-    return left + ((width - left) * (1 - 2 ** (-fret / 12))) / far;
+    return left + ((this.width - left) * (1 - 2 ** (-fret / 12))) / far;
   }
 
   private y(s: number): number {
@@ -105,8 +107,8 @@ export class NeckPicture {
   private touch(e: PointerEvent): void {
     if (!this.onTouch) return;
     const box = this.element.getBoundingClientRect();
-    const x = ((e.clientX - box.left) / box.width) * width;
-    const y = ((e.clientY - box.top) / box.width) * width;
+    const x = ((e.clientX - box.left) / box.width) * this.width;
+    const y = ((e.clientY - box.top) / box.width) * this.width;
     const s = Math.round((y - top) / gap) + 1;
     if (s < 1 || s > this.strings) return;
     let best = 0;

@@ -1,0 +1,267 @@
+package web
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"net/http/httptest"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/chromedp"
+
+	"lapwright/internal/studio"
+)
+
+// shotsEnv names a folder into which browser tests put pictures of the pages
+// that they walk through, for looking at.
+const shotsEnv = "LAPWRIGHT_SHOTS"
+
+// chrome is the one browser that all browser tests share.
+var chrome struct {
+	once sync.Once
+	ctx  context.Context
+	end  func()
+	err  error
+}
+
+func TestMain(m *testing.M) {
+	code := m.Run()
+	if chrome.end != nil {
+		chrome.end()
+	}
+	os.Exit(code)
+}
+
+func startChrome() {
+	dir, err := os.MkdirTemp("", "lapwright-chrome-*")
+	if err != nil {
+		chrome.err = err
+		return
+	}
+	alloc, endAlloc := chromedp.NewExecAllocator(context.Background(),
+		chromedp.NoSandbox, chromedp.DisableGPU, chromedp.NoFirstRun, chromedp.Headless, chromedp.UserDataDir(dir),
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
+		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true),
+		chromedp.Flag("autoplay-policy", "no-user-gesture-required"), chromedp.Flag("mute-audio", true),
+	)
+	ctx, endTab := chromedp.NewContext(alloc)
+	chrome.ctx = ctx
+	chrome.end = func() { endTab(); endAlloc(); os.RemoveAll(dir) }
+	// The first call starts the browser; it must have no time limit of its own.
+	chrome.err = chromedp.Do(ctx)
+}
+
+// tab is one tab of the browser, at a size.
+type tab struct {
+	t    *testing.T
+	ctx  context.Context
+	base string
+	wide bool
+
+	mu     sync.Mutex
+	faults []string
+}
+
+const (
+	deskWidth, deskHeight   = 1366, 850
+	phoneWidth, phoneHeight = 390, 844
+)
+
+// newTab opens a tab of its own. Errors in the page's scripts fail the test.
+func newTab(t *testing.T, base string, wide bool) *tab {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("browser tests are left out of the short run; the full one has them")
+	}
+	chrome.once.Do(startChrome)
+	if chrome.err != nil {
+		t.Fatalf("Chromium does not start (make test-tools installs it): %v", chrome.err)
+	}
+	ctx, end := chromedp.NewContext(chrome.ctx)
+	b := &tab{t: t, base: base, wide: wide}
+	if err := chromedp.Do(ctx); err != nil {
+		t.Fatal(err)
+	}
+	chromedp.Listen(ctx, func(ev any) {
+		switch ev := ev.(type) {
+		case *runtime.EventExceptionThrown:
+			b.fault(ev.ExceptionDetails.Error())
+		case *runtime.EventConsoleAPICalled:
+			if ev.Type == runtime.APITypeError {
+				var words []string
+				for _, a := range ev.Args {
+					words = append(words, string(a.Value)+a.Description)
+				}
+				b.fault(strings.Join(words, " "))
+			}
+		}
+	})
+	limited, stop := context.WithTimeout(ctx, 90*time.Second)
+	b.ctx = limited
+	t.Cleanup(func() {
+		stop()
+		end()
+		b.mu.Lock()
+		defer b.mu.Unlock()
+		for _, f := range b.faults {
+			t.Errorf("the page complained: %s", f)
+		}
+	})
+	w, h := int64(deskWidth), int64(deskHeight)
+	if !wide {
+		w, h = phoneWidth, phoneHeight
+	}
+	b.do(chromedp.EmulateViewport(w, h))
+	return b
+}
+
+func (b *tab) fault(s string) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	b.faults = append(b.faults, s)
+}
+
+func (b *tab) do(steps ...chromedp.Action[chromedp.Void]) {
+	b.t.Helper()
+	if err := chromedp.Do(b.ctx, steps...); err != nil {
+		b.shot("failed")
+		b.t.Fatal(err)
+	}
+}
+
+func (b *tab) open(path string) {
+	b.t.Helper()
+	b.do(chromedp.Navigate(b.base+path), chromedp.WaitReady(chromedp.CSS("main")))
+}
+
+// value evaluates an expression in the page.
+func value[T any](b *tab, expression string) T {
+	b.t.Helper()
+	v, err := chromedp.Run(b.ctx, chromedp.Evaluate[T](expression, chromedp.EvalAwaitPromise))
+	if err != nil {
+		b.shot("failed")
+		b.t.Fatalf("%s: %v", expression, err)
+	}
+	return v
+}
+
+// until waits for an expression to become true.
+func (b *tab) until(expression string) {
+	b.t.Helper()
+	for end := time.Now().Add(30 * time.Second); time.Now().Before(end); time.Sleep(25 * time.Millisecond) {
+		v, err := chromedp.Run(b.ctx, chromedp.Evaluate[bool]("Boolean("+expression+")"))
+		if err == nil && v {
+			return
+		}
+		if b.ctx.Err() != nil {
+			break
+		}
+	}
+	b.shot("failed")
+	b.t.Fatalf("never came true: %s", expression)
+}
+
+func (b *tab) click(css string) {
+	b.t.Helper()
+	b.do(chromedp.Click(chromedp.CSS(css)))
+}
+
+func (b *tab) text(css string) string {
+	b.t.Helper()
+	return value[string](b, fmt.Sprintf("document.querySelector(%q)?.textContent ?? ''", css))
+}
+
+// shot keeps a picture of the page when pictures are asked for.
+func (b *tab) shot(name string) {
+	dir := os.Getenv(shotsEnv)
+	if dir == "" {
+		return
+	}
+	png, err := chromedp.Run(b.ctx, chromedp.CaptureScreenshot())
+	if err != nil {
+		return
+	}
+	size := "desk"
+	if !b.wide {
+		size = "phone"
+	}
+	os.WriteFile(filepath.Join(dir, strings.ReplaceAll(b.t.Name(), "/", "-")+"-"+name+"-"+size+".png"), png, 0o644)
+}
+
+// violation is one rule that axe-core found broken.
+type violation struct {
+	ID    string `json:"id"`
+	Help  string `json:"help"`
+	Nodes []struct {
+		HTML           string `json:"html"`
+		FailureSummary string `json:"failureSummary"`
+	} `json:"nodes"`
+}
+
+// accessible runs axe-core (github.com/dequelabs/axe-core) over the page.
+func (b *tab) accessible(what string) {
+	b.t.Helper()
+	src, err := os.ReadFile("src/node_modules/axe-core/axe.min.js")
+	if err != nil {
+		b.t.Fatalf("axe-core is missing (make test-tools installs it): %v", err)
+	}
+	value[string](b, string(src)+";'loaded'")
+	raw := value[string](b, `axe.run(document, {resultTypes: ['violations'], runOnly: ['wcag2a','wcag2aa','wcag21a','wcag21aa','wcag22aa','best-practice']})
+		.then(r => JSON.stringify({passes: r.passes.length, violations: r.violations}))`)
+	var got struct {
+		Passes     int         `json:"passes"`
+		Violations []violation `json:"violations"`
+	}
+	if err := json.Unmarshal([]byte(raw), &got); err != nil {
+		b.t.Fatal(err)
+	}
+	if got.Passes < 5 {
+		b.t.Errorf("%s: axe-core looked at almost nothing (%d rules passed)", what, got.Passes)
+	}
+	for _, v := range got.Violations {
+		b.t.Errorf("%s: %s (%s): %d places, first %s\n%s", what, v.ID, v.Help, len(v.Nodes), v.Nodes[0].HTML, v.Nodes[0].FailureSummary)
+	}
+}
+
+// unscrolled fails when the page is wider than its window.
+func (b *tab) unscrolled(what string) {
+	b.t.Helper()
+	if over := value[float64](b, "document.documentElement.scrollWidth - document.documentElement.clientWidth"); over > 0 {
+		b.t.Errorf("%s: the page is %v px wider than its window", what, over)
+		b.t.Log(value[string](b, `[...document.querySelectorAll('body *')].filter(e => e.getBoundingClientRect().right > innerWidth + 1).slice(0, 5).map(e => e.outerHTML.slice(0, 120)).join('\n')`))
+	}
+}
+
+// newStudio makes a studio in a folder of its own.
+func newStudio(t *testing.T) *studio.Studio {
+	t.Helper()
+	st, err := studio.Open(context.Background(), t.TempDir(), time.Now)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { st.Close() })
+	return st
+}
+
+// serve starts a site with what comes with the program.
+func serve(t *testing.T) (*studio.Studio, *httptest.Server) {
+	t.Helper()
+	st := newStudio(t)
+	if err := Furnish(context.Background(), st); err != nil {
+		t.Fatal(err)
+	}
+	ctx, stop := context.WithCancel(context.Background())
+	site, err := New(ctx, st, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	server := httptest.NewServer(site.Handler())
+	t.Cleanup(func() { stop(); server.Close() })
+	return st, server
+}
