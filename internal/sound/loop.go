@@ -16,21 +16,24 @@ const leastDelay = 3.0
 // single-delay-loop form of a waveguide: one round trip from the bridge to the
 // bar and back.
 type loop struct {
-	buf  []float64 // a power of two long
+	buf  []float64 // a power of two long, and its first taps again at the end
 	mask int
 	w    int // where the next sample is written
 
 	gain, pole float64 // loss filter: y = gain·(1+pole)·x − pole·y'
 	lossState  float64
 
-	allpass      float64 // coefficient of each stiffness section, −1 < allpass ≤ 0
-	apIn, apPast [dispersers]float64
+	allpass float64 // coefficient of each stiffness section, −1 < allpass ≤ 0
+	section [dispersers]float64
 
 	delay float64 // present length of the delay line alone, in samples
 	step  float64 // change of it each sample; 0 when steady
 	whole int     // taps start here
-	taps  [6]float64
+	taps  [reach]float64
 }
+
+// reach is how many samples the interpolator reads.
+const reach = 6
 
 // newLoop makes a loop for periods up to longest samples.
 func newLoop(longest float64) *loop {
@@ -38,7 +41,7 @@ func newLoop(longest float64) *loop {
 	for float64(n) < longest+16 {
 		n *= 2
 	}
-	l := &loop{buf: make([]float64, n), mask: n - 1}
+	l := &loop{buf: make([]float64, n+reach), mask: n - 1}
 	l.setDelay(longest)
 	return l
 }
@@ -47,8 +50,7 @@ func newLoop(longest float64) *loop {
 func (l *loop) clear() {
 	clear(l.buf)
 	l.lossState = 0
-	l.apIn = [dispersers]float64{}
-	l.apPast = [dispersers]float64{}
+	l.section = [dispersers]float64{}
 }
 
 // setDelay fixes the length of the delay line in samples and stops any motion.
@@ -89,22 +91,28 @@ func (l *loop) next(in, keep float64) float64 {
 		l.delay += l.step
 		l.spread()
 	}
-	i := l.w - l.whole
-	b, m := l.buf, l.mask
-	y := l.taps[0]*b[i&m] + l.taps[1]*b[(i-1)&m] + l.taps[2]*b[(i-2)&m] +
-		l.taps[3]*b[(i-3)&m] + l.taps[4]*b[(i-4)&m] + l.taps[5]*b[(i-5)&m]
+	// The samples wanted lie in a row, the oldest first.
+	from := (l.w - l.whole - (reach - 1)) & l.mask
+	x := (*[reach]float64)(l.buf[from : from+reach])
+	t := &l.taps
+	y := t[5]*x[0] + t[4]*x[1] + (t[3]*x[2] + t[2]*x[3]) + (t[1]*x[4] + t[0]*x[5])
 	y = l.gain*(1+l.pole)*y - l.pole*l.lossState
 	l.lossState = y
-	if l.allpass != 0 {
-		a := l.allpass
-		for k := range dispersers {
-			out := a*(y-l.apPast[k]) + l.apIn[k]
-			l.apIn[k], l.apPast[k] = y, out
-			y = out
-		}
+	if a := l.allpass; a != 0 {
+		s := &l.section
+		y0 := a*y + s[0]
+		y1 := a*y0 + s[1]
+		y2 := a*y1 + s[2]
+		y3 := a*y2 + s[3]
+		s[0], s[1], s[2], s[3] = y-a*y0, y0-a*y1, y1-a*y2, y2-a*y3
+		y = y3
 	}
 	y = y*keep + in
-	b[l.w&m] = y
+	at := l.w & l.mask
+	l.buf[at] = y
+	if at < reach {
+		l.buf[at+l.mask+1] = y
+	}
 	l.w++
 	return y
 }

@@ -49,7 +49,11 @@ func TestPhaseDelaysAreThoseOfTheFilters(t *testing.T) {
 			}
 			y := l.next(in, 1)
 			out[i] = y - in // one trip, before it goes round again
-			l.buf[(l.w-1)&l.mask] = in
+			at := (l.w - 1) & l.mask
+			l.buf[at] = in
+			if at < reach {
+				l.buf[at+l.mask+1] = in
+			}
 		}
 		spectrum := fourier.NewFFT(n).Coefficients(nil, out)
 		for _, hz := range []float64{60, 250, 1000} {

@@ -228,8 +228,8 @@ func (w *scribe) play(si *sitting) error {
 			return w.fault(st, s+1, "a note of %.0f Hz is not between %d and %d", float64(hz), lowestHz, highestHz)
 		}
 	}
-	travel := w.travel(st, plucks, keys, at)
-	w.layBar(st, plucks, at, travel)
+	m := w.move(st, plucks, at)
+	w.layBar(st, at, m)
 	brushed := 0
 	for s := len(w.hands) - 1; s >= 0; s-- { // the thumb comes from the low strings
 		delay := 0.0
@@ -238,22 +238,31 @@ func (w *scribe) play(si *sitting) error {
 			delay = each * float64(brushed)
 			brushed++
 		}
-		w.onString(s, si, plucks[s], keys[s], travel, delay)
+		w.onString(s, si, plucks[s], keys[s], m, delay)
 	}
 	w.before = at
 	return nil
 }
 
-// travel gives how long the bar (or a bender) takes to carry ringing strings
-// into this stroke.
-func (w *scribe) travel(st *tab.Stroke, plucks []*tab.Pluck, keys []float64, at float64) float64 {
-	frets := math.Abs(st.Placement.FirstFret - w.laid.FirstFret)
-	frets = max(frets, math.Abs(st.Placement.LastFret-w.laid.LastFret))
-	d := benderTravel
-	if st.Placement != w.laid {
-		d = min(glideLeast+glidePerFret*frets, glideMost)
+// move is how the bar, or a bender, gets from one stroke to the next.
+type move struct {
+	travel  float64 // seconds, ending at the stroke
+	slides  bool    // the bar goes elsewhere
+	carries bool    // and takes the sound of a string with it
+}
+
+// move works out how the bar (or a bender) comes to this stroke.
+func (w *scribe) move(st *tab.Stroke, plucks []*tab.Pluck, at float64) move {
+	m := move{travel: benderTravel, slides: st.Placement != w.laid}
+	if m.slides {
+		frets := max(math.Abs(st.Placement.FirstFret-w.laid.FirstFret), math.Abs(st.Placement.LastFret-w.laid.LastFret))
+		m.travel = min(glideLeast+glidePerFret*frets, glideMost)
+		for s := range w.hands {
+			m.carries = m.carries || w.hands[s].carried(plucks[s])
+		}
 	}
-	return min(d, glideShare*(at-w.before))
+	m.travel = min(m.travel, glideShare*(at-w.before))
+	return m
 }
 
 // carried says whether a pluck is reached with the string still sounding and
@@ -264,16 +273,12 @@ func (h *ringing) carried(p *tab.Pluck) bool {
 
 // layBar notes where the bar goes for the picture of the neck, and its small
 // noise when it lands.
-func (w *scribe) layBar(st *tab.Stroke, plucks []*tab.Pluck, at, travel float64) {
-	if st.Placement == w.laid {
+func (w *scribe) layBar(st *tab.Stroke, at float64, m move) {
+	if !m.slides {
 		return
 	}
-	carried := false
-	for s := range w.hands {
-		carried = carried || w.hands[s].carried(plucks[s])
-	}
-	from, to := at-travel, at
-	if !carried {
+	from, to := at-m.travel, at
+	if !m.carries {
 		gap := at - w.before
 		to = at - min(landing, gap/4)
 		from = to - min(reachMost, gap/2)
@@ -338,7 +343,7 @@ func (w *scribe) sweep(s int, from, to, key float64, barred, scrapes bool) {
 const sameKey = 1e-4
 
 // onString writes what happens to one string at a stroke.
-func (w *scribe) onString(s int, si *sitting, p *tab.Pluck, key, travel, delay float64) {
+func (w *scribe) onString(s int, si *sitting, p *tab.Pluck, key float64, m move, delay float64) {
 	h := &w.hands[s]
 	at := si.at
 	barred := si.stroke.Placement.Touches(s + 1)
@@ -348,22 +353,27 @@ func (w *scribe) onString(s int, si *sitting, p *tab.Pluck, key, travel, delay f
 	w.stopDue(s, at, goesOn)
 
 	if p == nil {
-		if !moved || !h.sounding {
+		// A bar laid out of range on strings that are not played is no matter.
+		if hz := pitch.Equal(key, w.t.Rig.Reference); !moved || hz > highestHz {
 			return
 		}
-		if h.noteEnd > at+0.005 {
-			// Still to be heard: it goes where the bar goes.
-			w.sweep(s, at-travel, at, key, barred, false)
-			return
+		// A note still to be heard goes where the bar goes; any other is stopped
+		// before the bar leaves it. The string itself follows either way.
+		if h.sounding && h.noteEnd <= at+0.005 {
+			leaves := moveBlock
+			if m.carries {
+				leaves = m.travel
+			}
+			w.stop(s, max(at-leaves, h.since), blockT60)
 		}
-		w.stop(s, max(at-moveBlock, h.since), blockT60)
+		w.sweep(s, at-m.travel, at, key, barred, false)
 		return
 	}
 
 	switch {
 	case p.Attack == tab.Tied && h.sounding, p.Attack == tab.Glided && h.sounding:
 		if moved {
-			w.sweep(s, at-travel, at, key, barred, true)
+			w.sweep(s, at-m.travel, at, key, barred, m.slides)
 		}
 	case p.Attack == tab.Hammered && h.sounding:
 		w.sweep(s, at, at+hammerTravel, key, true, false)
@@ -372,18 +382,18 @@ func (w *scribe) onString(s int, si *sitting, p *tab.Pluck, key, travel, delay f
 		w.sweep(s, at, at+liftTravel, key, barred, false)
 		w.pluck(s, si, p, at, pullLevel, 0.0004, false, barred)
 	default:
-		w.freshPluck(s, si, p, key, travel, delay, barred)
+		w.freshPluck(s, si, p, key, m, delay, barred)
 	}
 	w.hold(s, si, p, delay)
 }
 
 // freshPluck writes a note that is begun with the picking hand.
-func (w *scribe) freshPluck(s int, si *sitting, p *tab.Pluck, key, travel, delay float64, barred bool) {
+func (w *scribe) freshPluck(s int, si *sitting, p *tab.Pluck, key float64, m move, delay float64, barred bool) {
 	h := &w.hands[s]
 	at := si.at + delay
 	if h.sounding {
 		if h.gliding {
-			w.sweep(s, si.at-travel, si.at, key, barred, true)
+			w.sweep(s, si.at-m.travel, si.at, key, barred, m.slides)
 		}
 		early := pickBlock
 		if math.Abs(key-h.key) > sameKey {
@@ -393,7 +403,7 @@ func (w *scribe) freshPluck(s int, si *sitting, p *tab.Pluck, key, travel, delay
 	}
 	scoop := 0.0
 	if p.Attack == tab.Picked || p.Attack == tab.Glided {
-		scoop = p.Scoop
+		scoop = max(p.Scoop, -p.Fret) // no farther down than the nut
 	}
 	w.sweep(s, at-retuneTravel, at, key+scoop, barred, false)
 	if scoop != 0 {
