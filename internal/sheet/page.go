@@ -327,7 +327,7 @@ func prettyTuning(s string) string {
 // pieces lists everything of the document in order.
 func (p *pager) pieces() []piece {
 	s := p.s
-	out := []piece{p.title()}
+	out := append([]piece{p.title()}, p.gripPieces()...)
 	said := map[int]bool{}
 	for _, sy := range p.systems {
 		for _, r := range s.o.Remarks {
