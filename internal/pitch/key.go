@@ -76,9 +76,10 @@ func (k Key) Up(iv Interval) Key {
 	out, err := NewKey(tonic, k.Mode)
 	if err != nil {
 		f := tonic.Fifths()
-		if f > 0 {
+		for f-int(k.Mode) > 7 {
 			f -= 12
-		} else {
+		}
+		for f-int(k.Mode) < -7 {
 			f += 12
 		}
 		out, _ = NewKey(ClassAtFifths(f), k.Mode)

@@ -11,6 +11,8 @@ import (
 	"strings"
 	"testing"
 
+	gocmp "github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 	"gitlab.com/gomidi/midi/v2"
 	"gitlab.com/gomidi/midi/v2/smf"
 
@@ -294,5 +296,32 @@ func TestABCAgainstMelodies(t *testing.T) {
 	}
 	if (plain+lost)*100 < compared*98 {
 		t.Errorf("%d of %d tunes equal, under 98 %%", plain+lost, compared)
+	}
+}
+
+// TestABCBooksReadBack: every tune of the books, written as ABC and read again, is
+// the same tune, and nothing is lost. The books themselves are the outside
+// material; that they are read right is for TestABCAgainstMelodies.
+func TestABCBooksReadBack(t *testing.T) {
+	compared := 0
+	for name, tunes := range tuneBooks(t) {
+		for i, want := range tunes {
+			text, lost := abc.Write(want)
+			for _, f := range lost {
+				t.Errorf("%s%d %q: %v", name, i+1, want.Title, f)
+			}
+			got, _, err := abc.Read(text, "written.abc")
+			if err != nil || len(got) != 1 {
+				t.Errorf("%s%d %q: %d tunes, %v\n%s", name, i+1, want.Title, len(got), err, text)
+				continue
+			}
+			if d := gocmp.Diff(want, got[0], cmpopts.EquateEmpty()); d != "" {
+				t.Errorf("%s%d %q: %s\n%s", name, i+1, want.Title, d, text)
+			}
+			compared++
+		}
+	}
+	if compared != 616 {
+		t.Errorf("%d tunes compared, the books have 616", compared)
 	}
 }

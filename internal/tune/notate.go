@@ -18,7 +18,7 @@ func Notate(b *Bar, line []Event) ([]Event, error) {
 	}
 	if len(line) == 1 && line[0].Kind != Sounding && line[0].At == 0 && line[0].Len == b.Len {
 		e := line[0]
-		e.Value, e.Tuplets = Value{BarRest: true}, nil
+		e.Value, e.Tuplets = Value{BarRest: e.Kind == Rest}, nil
 		return []Event{e}, nil
 	}
 	n.cuts = append(n.cuts, line[0].At)
@@ -161,7 +161,13 @@ func (n *notator) divide(lo, hi Ticks) []Ticks {
 	case length <= Whole/128 || !plain(length/2):
 		return nil
 	}
-	return []Ticks{lo, lo + length/2}
+	// Halves; a length that is no power of two gives up its largest power of
+	// two first, so that what is left can hold any tuplet.
+	u := Whole * 4
+	for u >= length {
+		u /= 2
+	}
+	return []Ticks{lo, lo + u}
 }
 
 // tuplet finds the smallest tuplet that reaches every cut of a stretch.
@@ -269,6 +275,9 @@ func (n *notator) put(length Ticks, v Value, t *Tuplet) {
 	e.At, e.Len, e.Value, e.Tuplets = src.At+n.done, length, v, nil
 	if t != nil {
 		e.Tuplets = []Tuplet{*t}
+	}
+	if e.Kind == Skip {
+		e.Value = Value{}
 	}
 	first := n.done == 0
 	n.done += length
