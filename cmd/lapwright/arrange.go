@@ -12,14 +12,15 @@ import (
 
 // wishes are the flags that steer an arrangement.
 type wishes struct {
-	Key    string   `help:"The key to play in, by its tonic; else the tune's own if it plays well." placeholder:"KEY"`
-	Octave *int     `help:"Move the tune by so many octaves; else as plays best." placeholder:"N"`
-	Capo   *int     `help:"Clamp the sliding capo at this fret; else as plays best." placeholder:"FRET"`
-	Level  string   `help:"The player: first-year, steady or seasoned." default:"steady" placeholder:"LEVEL"`
-	Closed bool     `help:"Use no open strings."`
-	Square bool     `help:"Never lean the bar."`
-	Frets  string   `help:"Keep the bar between two frets, such as 3-12." placeholder:"LOW-HIGH"`
-	Pin    []string `help:"Fix part of it: \"3-4 string 2\", \"5 fret 0\", \"1-8 frets 3-9\", \"2 closed\", \"4@1/4 grip 1:5 3:4\"; may be given again." sep:"none" placeholder:"PIN"`
+	Key     string   `help:"The key to play in, by its tonic; else the tune's own if it plays well." placeholder:"KEY"`
+	Octave  *int     `help:"Move the tune by so many octaves; else as plays best." placeholder:"N"`
+	Capo    *int     `help:"Clamp the sliding capo at this fret; else as plays best." placeholder:"FRET"`
+	Level   string   `help:"The player: first-year, steady or seasoned." default:"steady" placeholder:"LEVEL"`
+	Closed  bool     `help:"Use no open strings."`
+	Square  bool     `help:"Never lean the bar."`
+	Frets   string   `help:"Keep the bar between two frets, such as 3-12." placeholder:"LOW-HIGH"`
+	Harmony string   `help:"Add notes under a single-line melody: thirds, sixths or chord." placeholder:"KIND"`
+	Pin     []string `help:"Fix part of it: \"3-4 string 2\", \"5 fret 0\", \"1-8 frets 3-9\", \"2 closed\", \"4@1/4 grip 1:5 3:4\"; may be given again." sep:"none" placeholder:"PIN"`
 }
 
 func (w *wishes) options(r *rig.Rig) (arrange.Options, error) {
@@ -35,6 +36,9 @@ func (w *wishes) options(r *rig.Rig) (arrange.Options, error) {
 	var err error
 	if o.Level, err = arrange.ParseLevel(w.Level); err != nil {
 		return o, usagef("--level: %v", err)
+	}
+	if o.Harmony, err = arrange.ParseHarmony(w.Harmony); err != nil {
+		return o, usagef("--harmony: %v", err)
 	}
 	if w.Frets != "" {
 		if n, err := fmt.Sscanf(w.Frets, "%d-%d", &o.Low, &o.High); n != 2 || err != nil {
@@ -88,9 +92,7 @@ func (c *arrangeCommand) Run(d *desk) error {
 	}
 	d.printf("%s", tabtext.Format(result.Tab))
 	d.printf("\n%s\n", d.strong(summary(result)))
-	for _, m := range result.Tab.Compromises {
-		d.printf("bar %d, %s into it: %s wanted, %s: %s\n", m.Bar, m.At, m.Wanted, m.Got, m.Why)
-	}
+	d.compromises(result.Tab)
 	if c.Why {
 		d.printf("\n")
 		for _, e := range result.Events {

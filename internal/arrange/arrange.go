@@ -122,6 +122,11 @@ func ready(t *tune.Tune, r *rig.Rig, c setting, o Options) (*search, error) {
 	if len(p.moments) > MostMoments {
 		return nil, refuse("the tune has \"%d\" moments, and %d is the most that can be arranged", len(p.moments), MostMoments)
 	}
+	if o.Harmony != NoHarmony {
+		if err := p.harmonise(o.Harmony); err != nil {
+			return nil, err
+		}
+	}
 	layers := n.candidates(p)
 	if err := n.pin(p, layers); err != nil {
 		return nil, err
@@ -140,6 +145,7 @@ func (s *search) stuck(i int) error {
 
 // result makes the result of a way.
 func (s *search) result(way []chosen, cost int64, semitones int) *Result {
+	s = s.settled(way)
 	res := &Result{Key: s.p.t.Bars[0].Key, Transposed: semitones, Cost: float64(cost) / 100, Work: s.work}
 	res.Tab = s.tab(way, semitones)
 	res.Events = s.explain(way)

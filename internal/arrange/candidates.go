@@ -15,12 +15,12 @@ func (n *neck) candidates(p *problem) []layer {
 	layers := make([]layer, len(p.moments))
 	own := make([][]grip, len(p.moments))
 	for i := range p.moments {
-		own[i] = n.gripsFor(p.moments[i].wants)
+		own[i] = n.gripsFor(&p.moments[i])
 	}
 	for i := range p.moments {
 		m := &p.moments[i]
 		grips := own[i]
-		if n.angle > 0 && len(m.wants) == 1 && (m.wants[0].kind == begun || m.wants[0].kind == slurred) {
+		if n.angle > 0 && m.alone() {
 			extra := len(grips)
 			grips = grips[:extra:extra] // what is shared must not be written over
 			for _, j := range [2]int{i - 1, i + 1} {
@@ -40,7 +40,7 @@ func (n *neck) borrow(grips []grip, extra int, m, beside *moment, theirs []grip)
 	add := func(pl *place, b *bendSet, s int8, f int8) {
 		g := grip{place: pl, set: b.set}
 		g.strs[0], g.frets[0], g.acts[0] = s, f, pluck
-		g.plucked = 1 << (s - 1)
+		g.plucked, g.harmony = 1<<(s-1), m.single
 		for i := extra; i < len(grips); i++ {
 			if grips[i].same(&g) {
 				return
@@ -50,10 +50,7 @@ func (n *neck) borrow(grips []grip, extra int, m, beside *moment, theirs []grip)
 		grips = append(grips, g)
 	}
 	key := m.wants[0].key
-	if len(beside.wants) == 1 {
-		if k := beside.wants[0].kind; k != begun && k != slurred {
-			return grips
-		}
+	if beside.alone() {
 		b := &n.sets[0]
 		for s := int8(1); int(s) <= n.n; s++ {
 			f := key - b.open[s-1]
@@ -76,7 +73,6 @@ func (n *neck) borrow(grips []grip, extra int, m, beside *moment, theirs []grip)
 				}
 			}
 		}
-		return grips
 	}
 	for i := range theirs {
 		t := &theirs[i]

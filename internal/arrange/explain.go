@@ -50,6 +50,8 @@ func (s *search) explain(way []chosen) []Explained {
 		add("bender", own.bender, "with "+s.benders(uint16(g.set)))
 		add("harmonic", own.harmonic, "as a harmonic")
 		add("gesture", own.gesture, gesture(g, m))
+		add("harmony", own.harmony, harmonies(g, m))
+		add("habit", own.habit, "played otherwise than on the other rig")
 		add("compromise", own.lost, "not as the tune has it")
 		add("fingers", way[i].own, "fingers away from their home strings")
 		if i > 0 {
@@ -108,6 +110,15 @@ func gesture(g *grip, m *moment) string {
 		}
 	}
 	return "plucked under a slur"
+}
+
+func harmonies(g *grip, m *moment) string {
+	for j := range m.wants {
+		if m.wants[j].kind == offered && g.strs[j] > 0 {
+			return "harmony other than the nearest asked for"
+		}
+	}
+	return "left single where harmony was asked for"
 }
 
 func besides(g *grip) string {

@@ -51,7 +51,7 @@ func settings(t *tune.Tune, r *rig.Rig, o *Options) ([]setting, error) {
 	case o.Capo != nil:
 		if *o.Capo != 0 || r.Capo.At != 0 {
 			if _, err := r.WithCapo(*o.Capo); err != nil {
-				return nil, err
+				return nil, refuse("%v", err)
 			}
 		}
 		capos = []int{*o.Capo}

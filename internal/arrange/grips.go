@@ -32,6 +32,8 @@ type grip struct {
 	acts    [MostVoices]act
 	used    uint16 // strings in use, bit s−1
 	plucked uint16
+	harmony int32 // the part of cost that is for the harmony chosen
+	habit   int32 // and for leaving the way that a tab was played on another rig
 	cost    int32 // what it costs by itself
 	ways    []int32
 }
@@ -47,7 +49,8 @@ func (g *grip) same(o *grip) bool {
 // every choice of d is tried. Notes that go on may be let go at any time, since
 // what was played before may leave nothing else. Harmonics serve single notes
 // that nothing else reaches.
-func (n *neck) gripsFor(wants []want) []grip {
+func (n *neck) gripsFor(m *moment) []grip {
+	wants := m.wants
 	n.key = n.key[:0]
 	for _, w := range wants {
 		long := byte(0)
@@ -56,18 +59,24 @@ func (n *neck) gripsFor(wants []want) []grip {
 		}
 		n.key = append(n.key, byte(w.key), byte(w.key>>8), byte(w.kind)<<1|long)
 	}
+	for _, o := range m.offers {
+		n.key = append(n.key, byte(o.notes), byte(o.notes>>8), byte(o.cost), byte(o.cost>>8))
+	}
+	n.key = append(n.key, byte(m.single), byte(m.single>>8))
 	if out, ok := n.cache[string(n.key)]; ok {
 		return out
 	}
 	var begun, going []int
 	for i := range wants {
-		if wants[i].kind == tied || wants[i].kind == held {
+		switch wants[i].kind {
+		case tied, held:
 			going = append(going, i)
-		} else {
+		case offered:
+		default:
 			begun = append(begun, i)
 		}
 	}
-	e := &enumerator{n: n, wants: wants}
+	e := &enumerator{n: n, wants: wants, harmony: m.single}
 	for d := 0; len(e.out) == 0; d++ {
 		for lose := range uint(1) << len(begun) {
 			if bits.OnesCount(lose) != d {
@@ -88,8 +97,20 @@ func (n *neck) gripsFor(wants []want) []grip {
 				e.run()
 			}
 		}
-		if d == 0 && len(e.out) == 0 && len(wants) == 1 {
+		if d == 0 && len(e.out) == 0 && len(begun) == 1 && len(going) == 0 {
 			e.harmonics()
+		}
+		if d == 0 {
+			for _, o := range m.offers {
+				e.present = append(e.present[:0], begun...)
+				for i := range wants {
+					if o.notes>>i&1 == 1 {
+						e.present = append(e.present, i)
+					}
+				}
+				e.harmony = o.cost
+				e.run()
+			}
 		}
 	}
 	n.cache[string(n.key)] = e.out
@@ -101,18 +122,19 @@ type enumerator struct {
 	n       *neck
 	wants   []want
 	present []int
+	harmony int32
 	g       grip
 	out     []grip
 }
 
 func (e *enumerator) run() {
 	if len(e.present) == 0 {
-		e.g = grip{place: e.n.placeOf(bar.Placement{})}
+		e.g = grip{place: e.n.placeOf(bar.Placement{}), harmony: e.harmony}
 		e.finish()
 		return
 	}
 	for b := range e.n.sets {
-		e.g = grip{set: e.n.sets[b].set}
+		e.g = grip{set: e.n.sets[b].set, harmony: e.harmony}
 		e.lay(&e.n.sets[b], 0, 0, 0)
 	}
 }
@@ -355,7 +377,7 @@ func (e *enumerator) harmonic(s int, fret, node int8, palm bool) {
 	if !pl.ok {
 		return
 	}
-	g := grip{place: pl, node: node, palm: palm, used: 1 << (s - 1), plucked: 1 << (s - 1)}
+	g := grip{place: pl, node: node, palm: palm, harmony: e.harmony, used: 1 << (s - 1), plucked: 1 << (s - 1)}
 	g.strs[0], g.frets[0], g.acts[0] = int8(s), fret, pluck
 	e.n.price(&g, e.wants)
 	e.out = append(e.out, g)

@@ -3,6 +3,7 @@ package arrange
 import (
 	"math"
 
+	"lapwright/internal/pitch"
 	"lapwright/internal/tune"
 )
 
@@ -15,6 +16,7 @@ const (
 	slurred             // begins here under a slur, so that it need not be plucked
 	tied                // goes on from the moment before, taken up by a tie
 	held                // goes on from the moment before, under its own length
+	offered             // may begin here, as harmony under a melody
 )
 
 // want is one note that a moment should sound.
@@ -26,6 +28,7 @@ type want struct {
 	from  int8 // which want of the moment before it goes on or glides from, −1 for none
 	voice int
 	len   tune.Ticks
+	name  pitch.Name // of an offered note
 }
 
 // moment is what must be played at one instant.
@@ -38,10 +41,20 @@ type moment struct {
 	dt    float64 // the same in seconds
 	wants []want
 	lost  []loss // given up before the search
+	// offers are the ways to add harmony, single what leaving it out costs.
+	offers []offer
+	single int32
 	// What depends on ms alone, worked out once.
 	perMM  int32 // what a tenth of a millimetre costs, times 1000
 	reach  int32 // tenths of a millimetre that the level's speed covers in dt
 	search int32 // what leaving a position costs
+}
+
+// alone says whether a moment has one note, which begins there, whatever may be
+// offered under it.
+func (m *moment) alone() bool {
+	return len(m.wants) > 0 && (m.wants[0].kind == begun || m.wants[0].kind == slurred) &&
+		(len(m.wants) == 1 || m.wants[1].kind == offered)
 }
 
 // loss is a note given up before the search.

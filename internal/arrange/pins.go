@@ -122,7 +122,7 @@ func (p *Pin) allows(n *neck, g *grip, m *moment) bool {
 	top := true
 	for j := range m.wants {
 		s, f := int(g.strs[j]), int(g.frets[j])
-		if k := m.wants[j].kind; top && k != tied && k != held {
+		if k := m.wants[j].kind; top && k != tied && k != held && k != offered {
 			top = false
 			if p.String > 0 && s != p.String || p.Fret != nil && (s == 0 || f != *p.Fret) {
 				return false
@@ -202,6 +202,9 @@ func (n *neck) contradiction(p *problem, l *layer, m *moment, mine []int) error 
 	f := &fault.Fault{Bar: fmt.Sprint(p.t.Bars[m.bar].Number), Beat: m.at.String()}
 	var names []string
 	for _, w := range m.wants {
+		if w.kind == offered {
+			continue
+		}
 		names = append(names, p.t.Note(w.ref).Name.String())
 	}
 	notes := strings.Join(names, " with ")

@@ -9,11 +9,11 @@ import (
 
 // alone is what a grip costs by itself, term by term.
 type alone struct {
-	slant, cents, beside, high, open, bender, harmonic, gesture, lost int32
+	slant, cents, beside, high, open, bender, harmonic, gesture, harmony, habit, lost int32
 }
 
 func (a *alone) sum() int32 {
-	return a.slant + a.cents + a.beside + a.high + a.open + a.bender + a.harmonic + a.gesture + a.lost
+	return a.slant + a.cents + a.beside + a.high + a.open + a.bender + a.harmonic + a.gesture + a.harmony + a.habit + a.lost
 }
 
 // price sets what a grip costs by itself and how it can be plucked.
@@ -72,7 +72,7 @@ func (n *neck) alone(g *grip, wants []want) alone {
 			a.open += costOpenLong
 		}
 		switch {
-		case g.acts[i] == gone && w.kind != tied && w.kind != held:
+		case g.acts[i] == gone && w.kind != tied && w.kind != held && w.kind != offered:
 			if begins {
 				a.lost += costNoteLost
 			} else {
@@ -93,6 +93,7 @@ func (n *neck) alone(g *grip, wants []want) alone {
 			begins = true
 		}
 	}
+	a.harmony, a.habit = g.harmony, g.habit
 	a.high = costUp*max(0, top-5) + costHigh*max(0, top-12) + costVeryHigh*max(0, top-19)
 	a.bender = costBender * int32(bits.OnesCount16(uint16(g.set)))
 	switch {

@@ -129,7 +129,7 @@ func (r *Result) event(g *bar.Geometry, s *tab.Stroke, start tune.Ticks) ReportE
 	t := r.Tab
 	e := ReportEvent{
 		Bar: t.Tune.Bars[s.Bar].Number, At: (start + s.At).String(), Length: s.Len.String(), Grace: s.Grace,
-		Placement: ReportPlacement{Kind: s.Placement.Kind.String(), Angle: round(g.Angle(s.Placement), 1)},
+		Placement: ReportPlacement{Kind: s.Placement.Kind.String(), Angle: Round(g.Angle(s.Placement), 1)},
 		Benders:   []string{}, Plucks: []ReportPluck{},
 	}
 	for i := range t.Rig.Benders {
@@ -148,19 +148,19 @@ func (r *Result) event(g *bar.Geometry, s *tab.Stroke, start tune.Ticks) ReportE
 			name = n.Name
 		}
 		e.Plucks = append(e.Plucks, ReportPluck{
-			String: p.String, Fret: round(p.Fret, 3), Sounds: name.String(), CentsOff: round(100*(key-float64(whole)), 1),
+			String: p.String, Fret: Round(p.Fret, 3), Sounds: name.String(), CentsOff: Round(100*(key-float64(whole)), 1),
 			Length: p.Len.String(), Attack: p.Attack.String(), Finger: p.Finger.String(),
 		})
 	}
 	if n := len(s.Plucks); n > 0 {
-		e.Placement.HighestFret = round(s.Plucks[0].Fret, 3)
-		e.Placement.LowestFret = round(s.Plucks[n-1].Fret, 3)
+		e.Placement.HighestFret = Round(s.Plucks[0].Fret, 3)
+		e.Placement.LowestFret = Round(s.Plucks[n-1].Fret, 3)
 	}
 	return e
 }
 
-// round rounds to a number of decimals, and never to minus nothing.
-func round(x float64, decimals int) float64 {
+// Round rounds to a number of decimals, and never to minus nothing.
+func Round(x float64, decimals int) float64 {
 	y, _ := strconv.ParseFloat(strconv.FormatFloat(x, 'f', decimals, 64), 64)
 	if y == 0 {
 		return 0
@@ -196,5 +196,5 @@ func (r *Result) Frets() (low, high float64) {
 			high = max(high, p.Fret)
 		}
 	}
-	return round(low, 3), round(high, 3)
+	return Round(low, 3), Round(high, 3)
 }

@@ -138,6 +138,9 @@ func (s *search) compromises(t *tab.Tab, way []chosen, i int) {
 	}
 	for j := range m.wants {
 		w := &m.wants[j]
+		if w.kind == offered {
+			continue
+		}
 		note := t.Tune.Note(w.ref)
 		n := note.Name.String()
 		going := w.kind == held || w.kind == tied

@@ -1,0 +1,77 @@
+package main
+
+import (
+	"strings"
+
+	"lapwright/internal/arrange"
+	"lapwright/internal/rig"
+)
+
+// rankCommand sorts rigs by how well a tune plays on them.
+type rankCommand struct {
+	File    string   `arg:"" help:"The tune's file."`
+	Tune    int      `help:"Which tune of the file, counted from 1." default:"1" placeholder:"N"`
+	Rig     []string `help:"A rig to rank, built in or a file; may be given again. Without it, all built-in rigs." placeholder:"NAME"`
+	Key     string   `help:"The key to play in, by its tonic; else the tune's own if it plays well." placeholder:"KEY"`
+	Octave  *int     `help:"Move the tune by so many octaves; else as plays best." placeholder:"N"`
+	Level   string   `help:"The player: first-year, steady or seasoned." default:"steady" placeholder:"LEVEL"`
+	Harmony string   `help:"Add notes under a single-line melody: thirds, sixths or chord." placeholder:"KIND"`
+	JSON    bool     `help:"Report as JSON."`
+}
+
+// Help gives an example that runs.
+func (rankCommand) Help() string {
+	return "Example: lapwright rank waltz.abc --rig reso-open-g --rig lap6-c6"
+}
+
+// rankReport is one rig in the JSON of rank.
+type rankReport struct {
+	Rig         string   `json:"rig"`
+	Score       float64  `json:"score"`
+	Difficulty  float64  `json:"difficulty"`
+	Key         string   `json:"key"`
+	Transposed  int      `json:"transposed"`
+	Slants      int      `json:"slants"`
+	Travel      float64  `json:"travel"` // mm a note
+	Rings       float64  `json:"rings"`  // share of the notes, 0 to 1
+	Compromises int      `json:"compromises"`
+	Reasons     []string `json:"reasons"`
+}
+
+func (c *rankCommand) Run(d *desk) error {
+	rigs := rig.Builtins()
+	if len(c.Rig) > 0 {
+		var err error
+		if rigs, err = loadRigs(c.Rig); err != nil {
+			return err
+		}
+	}
+	w := wishes{Key: c.Key, Octave: c.Octave, Level: c.Level, Harmony: c.Harmony}
+	o, err := w.options(rigs[0])
+	if err != nil {
+		return err
+	}
+	t, err := loadTune(d, c.File, c.Tune)
+	if err != nil {
+		return err
+	}
+	ranked, err := arrange.Rank(t, rigs, o)
+	if err != nil {
+		return err
+	}
+	if c.JSON {
+		out := []rankReport{}
+		for _, k := range ranked {
+			out = append(out, rankReport{
+				k.Rig.Name, k.Score, k.Result.Difficulty, k.Result.Key.String(), k.Result.Transposed,
+				k.Result.Slants(), arrange.Round(k.Travel, 1), arrange.Round(k.Rings, 3), len(k.Result.Tab.Compromises), k.Reasons,
+			})
+		}
+		return d.json(out)
+	}
+	for i, k := range ranked {
+		d.printf("%d. %s: %.2f points a note, difficulty %.1f of 10\n", i+1, d.strong(k.Rig.Name), k.Score, k.Result.Difficulty)
+		d.printf("   %s\n", strings.Join(k.Reasons, "; "))
+	}
+	return nil
+}

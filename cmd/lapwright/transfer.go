@@ -1,0 +1,99 @@
+package main
+
+import (
+	"path/filepath"
+	"strings"
+
+	"lapwright/internal/arrange"
+	"lapwright/internal/notation/tabtext"
+	"lapwright/internal/rig"
+	"lapwright/internal/tab"
+)
+
+// transferCommand takes a tab from one rig to another.
+type transferCommand struct {
+	File   string `arg:"" help:"Tab text (.txt), or a tune's file, which is arranged on --from first."`
+	Tune   int    `help:"Which tune of the file, counted from 1." default:"1" placeholder:"N"`
+	From   string `help:"The rig that the tab is for." default:"reso-open-g" placeholder:"NAME"`
+	To     string `help:"The rig to take it to." required:"" placeholder:"NAME"`
+	wishes `embed:""`
+	JSON   bool `help:"Report as JSON."`
+}
+
+// Help gives an example that runs.
+func (transferCommand) Help() string {
+	return "Example: lapwright transfer waltz.txt --from reso-open-g --to tricone-open-d"
+}
+
+// transferReport is what transfer prints as JSON.
+type transferReport struct {
+	From        string         `json:"from"`
+	To          string         `json:"to"`
+	Whole       bool           `json:"whole"`
+	Kept        int            `json:"kept"`
+	Notes       int            `json:"notes"`
+	Words       []string       `json:"words"`
+	Arrangement arrange.Report `json:"arrangement"`
+}
+
+func (c *transferCommand) Run(d *desk) error {
+	from, err := loadRig(c.From)
+	if err != nil {
+		return err
+	}
+	to, err := loadRig(c.To)
+	if err != nil {
+		return err
+	}
+	o, err := c.options(to)
+	if err != nil {
+		return err
+	}
+	t, err := c.tab(d, from)
+	if err != nil {
+		return err
+	}
+	moved, err := arrange.Transfer(t, to, o)
+	if err != nil {
+		return err
+	}
+	if c.JSON {
+		return d.json(transferReport{from.Name, to.Name, moved.Whole, moved.Kept, moved.Notes, moved.Words, moved.Result.Report()})
+	}
+	d.printf("%s", tabtext.Format(moved.Result.Tab))
+	d.printf("\n%s\n", d.strong(summary(moved.Result)))
+	for _, w := range moved.Words {
+		d.printf("%s\n", w)
+	}
+	d.compromises(moved.Result.Tab)
+	return nil
+}
+
+// tab reads the tab, or makes it from a tune.
+func (c *transferCommand) tab(d *desk, from *rig.Rig) (*tab.Tab, error) {
+	if ending := strings.ToLower(filepath.Ext(c.File)); ending == ".txt" || ending == ".tab" {
+		src, err := readInput(c.File)
+		if err != nil {
+			return nil, err
+		}
+		t, guessed, err := tabtext.Parse(src, c.File, from)
+		d.warn(guessed)
+		return t, err
+	}
+	t, err := loadTune(d, c.File, c.Tune)
+	if err != nil {
+		return nil, err
+	}
+	result, err := arrange.Arrange(t, from, arrange.Options{})
+	if err != nil {
+		return nil, err
+	}
+	return result.Tab, nil
+}
+
+// compromises lists what a tab does not sound as its tune says.
+func (d *desk) compromises(t *tab.Tab) {
+	for _, m := range t.Compromises {
+		d.printf("bar %d, %s into it: %s wanted, %s: %s\n", m.Bar, m.At, m.Wanted, m.Got, m.Why)
+	}
+}
