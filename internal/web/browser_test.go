@@ -91,9 +91,13 @@ func newTab(t *testing.T, base string, wide bool) *tab {
 	chromedp.Listen(ctx, func(ev any) {
 		switch ev := ev.(type) {
 		case *runtime.EventExceptionThrown:
-			b.fault(ev.ExceptionDetails.Error())
+			text := ev.ExceptionDetails.Text
+			if e := ev.ExceptionDetails.Exception; e != nil {
+				text += " " + e.Description
+			}
+			b.fault(text)
 		case *runtime.EventConsoleAPICalled:
-			if ev.Type == runtime.APITypeError {
+			if ev.Type == runtime.ConsoleAPICalledTypeError {
 				var words []string
 				for _, a := range ev.Args {
 					words = append(words, string(a.Value)+a.Description)

@@ -152,6 +152,7 @@ func (s *Site) Handler() http.Handler {
 	m.HandleFunc("POST /tunes", s.importTunes)
 	m.HandleFunc("GET /tunes/{id}", s.tunePage)
 	m.HandleFunc("GET /tunes/{id}/shown", s.shown)
+	m.HandleFunc("GET /tunes/{id}/choices", s.choices)
 	m.HandleFunc("GET /tunes/{id}/sound", s.sound)
 	m.HandleFunc("GET /tunes/{id}/file/{name}", s.tuneFile)
 	m.HandleFunc("POST /tunes/check", s.checkTune)

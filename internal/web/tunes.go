@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"io"
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -39,6 +40,34 @@ type rigWishes struct {
 	Level  string `json:"level,omitempty"`
 	Closed bool   `json:"closed,omitempty"`
 	Square bool   `json:"square,omitempty"`
+	Pins   []pin  `json:"pins,omitempty"`
+}
+
+// pin is a choice that was made for one moment.
+type pin struct {
+	Bar     int            `json:"bar"` // as printed
+	At      string         `json:"at"`  // from the start of the bar, a fraction of a whole note
+	Grip    [][2]int       `json:"grip"`
+	Benders *rig.BenderSet `json:"benders,omitempty"`
+	Words   string         `json:"words"`
+}
+
+func (p pin) arranged() (arrange.Pin, error) {
+	num, den, ok := strings.Cut(p.At, "/")
+	if !ok {
+		den = "1"
+	}
+	n, err1 := strconv.ParseInt(num, 10, 64)
+	d, err2 := strconv.ParseInt(den, 10, 64)
+	at, ok := tune.Of(n, d)
+	if errors.Join(err1, err2) != nil || !ok {
+		return arrange.Pin{}, &fault.Fault{Msg: fmt.Sprintf("%q is no place in a bar", p.At)}
+	}
+	out := arrange.Pin{FromBar: p.Bar, At: &at, Benders: p.Benders}
+	for _, g := range p.Grip {
+		out.Grip = append(out.Grip, arrange.Stop{String: g[0], Fret: g[1]})
+	}
+	return out, nil
 }
 
 func (w rigWishes) options() (arrange.Options, error) {
@@ -56,6 +85,13 @@ func (w rigWishes) options() (arrange.Options, error) {
 			return o, &fault.Fault{Msg: err.Error()}
 		}
 		o.Level = l
+	}
+	for _, p := range w.Pins {
+		a, err := p.arranged()
+		if err != nil {
+			return o, err
+		}
+		o.Pins = append(o.Pins, a)
 	}
 	return o, nil
 }
@@ -285,6 +321,57 @@ func (s *Site) shown(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	s.json(w, http.StatusOK, tab)
+}
+
+// choice is another way to play a moment, as the page shows it.
+type choice struct {
+	Words string  `json:"words"`
+	Extra float64 `json:"extra"` // points more than the cheapest way
+	Now   bool    `json:"now"`
+	Pin   pin     `json:"pin"`
+}
+
+// mostChoices is how many ways to play a moment a page is shown.
+const mostChoices = 24
+
+// choices gives what else could be played at one stroke of a tab. What is
+// pinned there now is left out of account, so that it can be changed.
+func (s *Site) choices(w http.ResponseWriter, r *http.Request) {
+	_, tab, err := s.askedTab(r)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	n, err := strconv.Atoi(r.FormValue("stroke"))
+	strokes := tab.result.Tab.Strokes
+	if err != nil || n < 0 || n >= len(strokes) {
+		s.missing(w, r)
+		return
+	}
+	bar, at := tab.result.Tab.Tune.Bars[strokes[n].Bar].Number, strokes[n].At
+	wishes := tab.wishes
+	wishes.Pins = slices.DeleteFunc(slices.Clone(wishes.Pins), func(p arrange.Pin) bool { return p.FromBar == bar && p.At != nil && *p.At == at })
+	var list []arrange.Choice
+	err = s.queue.do(r.Context(), func() error {
+		return safely(func() error {
+			var err error
+			list, err = arrange.Choices(tab.tune, tab.rig, wishes, bar, at)
+			return err
+		})
+	})
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	out := []choice{}
+	for _, c := range list[:min(len(list), mostChoices)] {
+		p := pin{Bar: bar, At: at.String(), Benders: c.Pin.Benders, Words: c.Words, Grip: [][2]int{}}
+		for _, g := range c.Pin.Grip {
+			p.Grip = append(p.Grip, [2]int{g.String, g.Fret})
+		}
+		out = append(out, choice{c.Words, c.Extra, c.Now, p})
+	}
+	s.json(w, http.StatusOK, map[string]any{"bar": bar, "at": at.String(), "choices": out})
 }
 
 // sound gives a tab's recording.

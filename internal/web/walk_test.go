@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 )
 
 func bothSizes(t *testing.T, walk func(t *testing.T, wide bool)) {
@@ -95,6 +96,8 @@ func TestAnotherRigShowsTheSameTune(t *testing.T) {
 	b.until("document.querySelectorAll('.shown-tab:not([hidden]) .wide-sheet svg').length >= 2")
 	b.shot("two-rigs")
 	b.accessible("two rigs")
+	// Choosing what is chosen already is no new revision.
+	value[string](b, "document.querySelector('#beside').dispatchEvent(new Event('change')), ''")
 	// Undo takes the second rig away again, redo brings it back.
 	b.until("!document.querySelector('#undo').disabled")
 	b.click("#undo")
@@ -179,5 +182,44 @@ func TestEveryPageAtBothSizes(t *testing.T) {
 				b.shot(strings.ReplaceAll(strings.Trim(path, "/"), "/", "-") + "-" + look)
 			}
 		}
+	})
+}
+
+// TestAnotherWayToPlayANote picks a note, pins another way and frees it again,
+// by mouse at desk size and with the keyboard alone at phone size.
+func TestAnotherWayToPlayANote(t *testing.T) {
+	bothSizes(t, func(t *testing.T, wide bool) {
+		_, server := serve(t)
+		b := newTab(t, server.URL, wide)
+		b.open("/")
+		b.click(".starters a")
+		b.until("document.querySelector('.shown-tab svg [data-stroke]')")
+		if wide {
+			b.click(".wide-sheet g.stroke[data-stroke='2']")
+		} else {
+			b.do(chromedp.Focus(chromedp.CSS(".shown-tab")))
+			for range 3 {
+				b.do(chromedp.KeyEvent(kb.ArrowRight))
+			}
+		}
+		b.until("document.querySelectorAll('.choices button').length > 1")
+		b.until("document.querySelector('.picked-box')")
+		fret := "document.querySelector('#here-body p').textContent"
+		was := value[string](b, fret)
+		b.shot("choices")
+		b.accessible("choices")
+		if wide {
+			b.click(".choices li:nth-child(2) button")
+		} else {
+			b.do(chromedp.Focus(chromedp.CSS(".choices li:nth-child(2) button")), chromedp.KeyEvent("\r"))
+		}
+		b.until("document.querySelector('.pins li')")
+		b.until(fret + " !== " + strconv.Quote(was))
+		if wide {
+			b.click(".pins button")
+		} else {
+			b.do(chromedp.Focus(chromedp.CSS(".pins button")), chromedp.KeyEvent("\r"))
+		}
+		b.until("!document.querySelector('.pins li') && " + fret + " === " + strconv.Quote(was))
 	})
 }

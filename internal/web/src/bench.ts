@@ -3,15 +3,31 @@
 import { Cursor } from "./cursor";
 import { h, need } from "./dom";
 import type { Editor, Said } from "./editor";
-import { NeckPicture } from "./neck";
+import { NeckPicture, pretty } from "./neck";
 import type { Part } from "./part";
 import { Player } from "./player";
-import { ask, complain, Keeper, readState, type State } from "./site";
+import { ask, complain, Keeper, readState, tell, type State } from "./site";
 import { Transport } from "./transport";
+
+interface Pin {
+  bar: number;
+  at: string;
+  grip: [number, number][];
+  benders?: number;
+  words: string;
+}
 
 interface Wishes {
   key?: string;
   octave?: number | null;
+  pins?: Pin[];
+}
+
+interface Choice {
+  words: string;
+  extra: number;
+  now: boolean;
+  pin: Pin;
 }
 
 interface TuneExtra {
@@ -65,6 +81,12 @@ export function bench(): void {
   let answer: Answer | null = null;
   let editor: Editor | null = null;
   let asking = new AbortController();
+  let offering = new AbortController();
+  let offered: Choice[] = [];
+  let picked = -1;
+  let settling = 0;
+  const hereBody = need<HTMLElement>("#here-body");
+  if (window.matchMedia("(max-width: 48rem)").matches) need<HTMLDetailsElement>("#setting").open = false;
 
   const empty: Part = { rig: "", title: "", timing: { countIn: 0, end: 0, total: 0, bars: [], strokes: [], clicks: [], steel: [] }, strokes: [], neck: { open: [], frets: 0 } };
   const player = new Player(empty);
@@ -102,7 +124,7 @@ export function bench(): void {
     const name = answer?.about.rig;
     if (!name) return;
     const mine: Record<string, unknown> = { ...wishes(), ...change };
-    for (const k of Object.keys(mine)) if (mine[k] === "" || mine[k] === null) delete mine[k];
+    for (const k of Object.keys(mine)) if (mine[k] === "" || mine[k] === null || (Array.isArray(mine[k]) && mine[k].length === 0)) delete mine[k];
     keep({ wishes: { ...extra.wishes, [name]: mine as Wishes } }, why);
   }
 
@@ -133,11 +155,13 @@ export function bench(): void {
       if (!main || signal.aborted) return;
       answer = main;
       neck = new NeckPicture(main.shown);
+      neck.onTouch = touched;
       neckPlace.replaceChildren(neck.element);
       transport.use(main.shown);
       describe(main.about);
       links();
       controls();
+      if (picked >= 0) void offer(Math.min(picked, main.shown.strokes.length - 1)).catch(complain);
       await listen(main, signal);
     } catch (e) {
       if (signal.aborted) return;
@@ -168,13 +192,72 @@ export function bench(): void {
     const cursor = new Cursor(a.shown, section);
     cursors[i] = cursor;
     section.onclick = (e) => {
-      const group = e.target instanceof Element ? e.target.closest<SVGGElement>("g.stroke[data-stroke]") : null;
-      if (!group) return;
-      const n = Number(group.dataset["stroke"]);
-      cursor.pick(n);
-      const time = a.shown.timing.strokes.find((s) => s.stroke === n);
-      if (time) player.seek(time.at);
+      const group = e.target instanceof Element ? e.target.closest<SVGGElement>("[data-stroke]") : null;
+      if (group) pick(i, Number(group.dataset["stroke"]));
     };
+    section.onkeydown = (e) => {
+      if (e.key !== "ArrowLeft" && e.key !== "ArrowRight") return;
+      e.preventDefault();
+      e.stopPropagation();
+      const last = a.shown.strokes.length - 1;
+      const to = picked < 0 ? 0 : Math.max(0, Math.min(last, picked + (e.key === "ArrowLeft" ? -1 : 1)));
+      pick(i, to);
+    };
+    if (i === 0 && picked >= 0 && picked < a.shown.strokes.length) cursor.pick(picked);
+  }
+
+  /** Goes to a stroke: it is marked, the sound is set to it, and what else could be played there is listed. */
+  function pick(i: number, n: number): void {
+    picked = n;
+    for (const [k, c] of cursors.entries()) c?.pick(k === i ? n : -1);
+    const time = answer?.shown.timing.strokes.find((s) => s.stroke === n);
+    if (time && i === 0) player.seek(time.at);
+    if (i !== 0) return;
+    window.clearTimeout(settling);
+    settling = window.setTimeout(() => void offer(n).catch(complain), 120);
+  }
+
+  /** Lists what else could be played at a stroke. */
+  async function offer(n: number): Promise<void> {
+    const stroke = answer?.shown.strokes[n];
+    if (!stroke) return;
+    offering.abort();
+    offering = new AbortController();
+    const signal = offering.signal;
+    const query = `rig=${encodeURIComponent(rig.value)}&revision=${keeper.state.revision}&stroke=${n}`;
+    const got = await ask<{ bar: number; at: string; choices: Choice[] }>(`/tunes/${first.id}/choices?${query}`, undefined, signal);
+    if (signal.aborted) return;
+    offered = got.choices;
+    const sounds = stroke.plucks.map((p) => `${pretty(p.sounds)} on string ${p.string} at fret ${p.fret}`).join(", ") || "nothing";
+    const list = got.choices.map((c) =>
+      h("li", {}, h("button", { type: "button", "aria-pressed": String(c.now), onclick: () => pin(c) }, h("span", {}, c.words), h("span", { class: "tabular soft" }, c.now ? "cheapest" : `+${c.extra.toFixed(1)}`))),
+    );
+    hereBody.replaceChildren(
+      h("p", { role: "status" }, h("strong", {}, `Bar ${got.bar}${got.at === "0" ? "" : `, ${got.at} in`}: `), sounds),
+      got.choices.length > 1 ? h("ul", { class: "choices", "aria-label": "What could be played here, and what the whole then costs more" }, ...list) : h("p", { class: "small soft" }, "There is no other way to play this."),
+      pinList(),
+    );
+  }
+
+  function pin(c: Choice): void {
+    const others = (wishes().pins ?? []).filter((p) => p.bar !== c.pin.bar || p.at !== c.pin.at);
+    wish({ pins: c.now ? others : [...others, c.pin] }, c.now ? `bar ${c.pin.bar} left free` : `${c.words} pinned in bar ${c.pin.bar}`);
+  }
+
+  function pinList(): HTMLElement {
+    const pins = wishes().pins ?? [];
+    return h("ul", { class: "pins" }, ...pins.map((p) =>
+      h("li", {}, h("span", {}, `Pinned in bar ${p.bar}: ${p.words}`),
+        h("button", { type: "button", onclick: () => wish({ pins: pins.filter((q) => q !== p) }, `bar ${p.bar} left free`) }, "Free it")),
+    ));
+  }
+
+  /** Touching the neck asks for that string and fret at the picked stroke. */
+  function touched(string: number, fret: number): void {
+    const c = offered.find((o) => o.pin.grip.some(([s, f]) => s === string && f === fret));
+    if (picked < 0) tell("Pick a note on the sheet first; then touch where it should be played.");
+    else if (c) pin(c);
+    else tell(`The picked note can't be played on string ${string} at fret ${fret}.`);
   }
 
   function describe(a: About): void {

@@ -38,8 +38,8 @@ export class Cursor {
       const here = strokes.get(key)?.[nth];
       const svg = here?.ownerSVGElement;
       if (!here || !svg) return;
-      here.dataset["stroke"] = String(n);
       const staff = (notes.get(key) ?? []).filter((g) => g.ownerSVGElement === svg);
+      for (const g of [here, ...staff]) g.dataset["stroke"] = String(n);
       this.places.set(n, [...(this.places.get(n) ?? []), { svg, groups: [here, ...staff] }]);
     });
   }

@@ -110,7 +110,7 @@ export function open(s: Setting): Editor {
         highlightActiveLine(),
         keymap.of([...defaultKeymap, ...historyKeymap]),
         EditorView.lineWrapping,
-        EditorView.contentAttributes.of({ "aria-label": s.label, spellcheck: "false", autocapitalize: "off" }),
+        EditorView.contentAttributes.of({ "aria-label": s.label, tabindex: "0", spellcheck: "false", autocapitalize: "off" }),
         EditorState.readOnly.of(s.readOnly),
         s.language === "abc" ? abc : toml,
         syntaxHighlighting(colours),

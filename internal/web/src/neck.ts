@@ -106,6 +106,7 @@ export class NeckPicture {
 
   private touch(e: PointerEvent): void {
     if (!this.onTouch) return;
+    e.preventDefault();
     const box = this.element.getBoundingClientRect();
     const x = ((e.clientX - box.left) / box.width) * this.width;
     const y = ((e.clientY - box.top) / box.width) * this.width;

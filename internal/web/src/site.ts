@@ -96,6 +96,8 @@ export class Keeper {
   }
 
   save(change: Partial<Pick<State, "title" | "body" | "extra">>, why: string): Promise<void> {
+    const before = { ...this.state, ...this.waiting?.change };
+    if ((Object.keys(change) as (keyof typeof change)[]).every((k) => JSON.stringify(change[k]) === JSON.stringify(before[k]))) return this.busy;
     this.waiting = { change: { ...this.waiting?.change, ...change }, why };
     this.busy = this.busy.catch(() => {}).then(() => this.flush());
     return this.busy;
