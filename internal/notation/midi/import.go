@@ -268,9 +268,11 @@ func (im *importer) run(grid int) error {
 		im.quantise(heard, grid)
 	}
 	bad, err := im.compose(im.words())
-	if err == nil && len(bad) > 0 && written {
-		for _, i := range bad {
-			rough[i] = true
+	// A time that is moved may fall into the next bar and trouble that; the third
+	// time no bar is taken as it stands.
+	for try := 0; err == nil && len(bad) > 0 && written && try < 3; try++ {
+		for i := range im.bars {
+			rough[i] = rough[i] || try == 2 || slices.Contains(bad, i)
 		}
 		im.asWritten(heard, rough)
 		bad, err = im.compose(im.words())
@@ -578,6 +580,22 @@ func (im *importer) place(heard []heardSound, to func(Fraction) tune.Ticks) {
 		last[id] = i
 	}
 	im.sounds = slices.DeleteFunc(im.sounds, func(s sound) bool { return s.parts == nil })
+	im.extend()
+}
+
+// extend adds a bar when a note has come to end past the last one.
+func (im *importer) extend() {
+	for i := range im.sounds {
+		for n := len(im.bars); im.sounds[i].end > im.starts[n] && n <= MostBars; n = len(im.bars) {
+			b := im.bars[n-1]
+			if b.Len != b.Meter.Len() {
+				b.Len = b.Meter.Len()
+			}
+			b.Number++
+			im.bars = append(im.bars, b)
+			im.starts = append(im.starts, im.starts[n]+b.Len)
+		}
+	}
 }
 
 func (im *importer) moved(h *heardSound, s *sound) {

@@ -82,18 +82,18 @@ func WriteTune(t *tune.Tune) ([]byte, error) {
 
 // Encode gives a tab as a Standard MIDI File and lists what the format could
 // not hold exactly. It fails for a rig of more than 15 strings (an MPE zone
-// has 15 members), for a pitch outside the format's 128 keys and for a glide
-// wider than the bend range.
+// has 15 members) and for a pitch outside the format's 128 keys.
 func Encode(t *tab.Tab) ([]byte, fault.List, error) {
 	n := len(t.Rig.Strings)
 	if n > 15 {
 		return nil, nil, &fault.Fault{Msg: fmt.Sprintf("the rig %q has %d strings, and one MIDI zone holds 15 channels", t.Rig.Name, n)}
 	}
 	passes, faults := tune.Unfold(t.Tune)
-	lines, err := tabLines(t, passes)
+	lines, wide, err := tabLines(t, passes)
 	if err != nil {
 		return nil, nil, err
 	}
+	faults = append(faults, wide...)
 	w := &writer{tune: t.Tune, passes: passes, lines: lines, program: program(t.Rig.Body), name: t.Rig.Title, losses: faults, speeds: tune.NewClock(t.Tune).Speeds()}
 	// Channel 10 means drums to players that know nothing of zones, so it is
 	// left out of the zone's use as long as there are channels enough.
@@ -110,10 +110,11 @@ func Encode(t *tab.Tab) ([]byte, fault.List, error) {
 // so that each can glide by itself; more than 14 at once is an error.
 func EncodeTune(t *tune.Tune) ([]byte, fault.List, error) {
 	passes, faults := tune.Unfold(t)
-	lines, lanes, err := tuneLines(t)
+	lines, lanes, wide, err := tuneLines(t)
 	if err != nil {
 		return nil, nil, err
 	}
+	faults = append(faults, wide...)
 	w := &writer{tune: t, passes: passes, lines: lines, program: 25, name: t.Title, losses: faults, speeds: tune.NewClock(t).Speeds()}
 	for c := 2; len(w.channels) < max(lanes, 1); c++ {
 		if c != 10 {
@@ -139,69 +140,79 @@ func glideLen(l tune.Ticks) tune.Ticks { return min(l/2, tune.Whole/8) }
 func scoopLen(l tune.Ticks) tune.Ticks { return min(l/4, tune.Whole/16) }
 
 // tabLines follows every string through the strokes in sounding order.
-func tabLines(t *tab.Tab, passes []tune.Pass) ([]line, error) {
+func tabLines(t *tab.Tab, passes []tune.Pass) ([]line, fault.List, error) {
 	byBar := make([][]int, len(t.Tune.Bars))
 	for i := range t.Strokes {
 		b := t.Strokes[i].Bar
 		if b < 0 || b >= len(byBar) {
-			return nil, &fault.Fault{Msg: fmt.Sprintf("stroke %d is in bar %d of a tune of %d bars", i+1, b+1, len(byBar))}
+			return nil, nil, &fault.Fault{Msg: fmt.Sprintf("stroke %d is in bar %d of a tune of %d bars", i+1, b+1, len(byBar))}
 		}
 		byBar[b] = append(byBar[b], i)
 	}
-	g := bar.New(t.Rig)
-	var out []line
-	last := make([]int, len(t.Rig.Strings)) // 1 + index in out of the string's latest sound
-	gliding := make([]bool, len(t.Rig.Strings))
+	f := &follower{t: t, g: bar.New(t.Rig), last: make([]int, len(t.Rig.Strings)), gliding: make([]bool, len(t.Rig.Strings))}
 	for _, p := range passes {
 		for _, i := range byBar[p.Bar] {
 			st := &t.Strokes[i]
 			for j := range st.Plucks {
-				pl := &st.Plucks[j]
-				s := pl.String - 1
-				if s < 0 || s >= len(last) {
-					return nil, &fault.Fault{Msg: fmt.Sprintf("string %d on a rig of %d", pl.String, len(last))}
+				if s := st.Plucks[j].String; s < 1 || s > len(f.last) {
+					return nil, nil, &fault.Fault{Msg: fmt.Sprintf("string %d on a rig of %d", s, len(f.last))}
 				}
-				number := t.Tune.Bars[p.Bar].Number
-				at := p.Start + st.At
-				end := at + pl.Len
-				key := tab.Key(g, st, pl)
-				var prev *line
-				if last[s] > 0 && out[last[s]-1].end == at {
-					prev = &out[last[s]-1]
-				}
-				joined := false
-				switch {
-				case prev == nil:
-				case pl.Attack == tab.Tied && prev.last() == key:
-					prev.end = end
-					joined = true
-				case pl.Attack == tab.Tied || pl.Attack == tab.Glided:
-					from := at
-					if gliding[s] || pl.Attack == tab.Glided {
-						from -= glideLen(at - prev.start())
-					}
-					prev.moves = append(prev.moves, move{from, at, key})
-					prev.end = end
-					joined = true
-				}
-				if joined {
-					prev.vibrato = prev.vibrato || pl.Vibrato
-				} else {
-					l := line{at: at, end: end, key: key, scoop: pl.Scoop, scoopLen: scoopLen(pl.Len), lane: s, velocity: plainVelocity, vibrato: pl.Vibrato, bar: number}
-					switch {
-					case pl.Attack == tab.Hammered || pl.Attack == tab.PulledOff:
-						l.velocity = softVelocity
-					case accented(t.Tune, pl.Ref):
-						l.velocity = accentVelocity
-					}
-					out = append(out, l)
-					last[s] = len(out)
-				}
-				gliding[s] = pl.Glide
+				f.pluck(p.Start+st.At, st, &st.Plucks[j])
 			}
 		}
 	}
-	return out, nil
+	return f.out, f.losses, nil
+}
+
+// follower keeps what each string is doing.
+type follower struct {
+	t       *tab.Tab
+	g       *bar.Geometry
+	out     []line
+	last    []int // 1 + index in out of the string's latest sound
+	gliding []bool
+	losses  fault.List
+}
+
+// pluck goes on with the sound of a string, or begins one.
+func (f *follower) pluck(at tune.Ticks, st *tab.Stroke, pl *tab.Pluck) {
+	s := pl.String - 1
+	end, key := at+pl.Len, tab.Key(f.g, st, pl)
+	wasGliding := f.gliding[s]
+	f.gliding[s] = pl.Glide
+	number := f.t.Tune.Bars[st.Bar].Number
+	if f.last[s] > 0 && f.out[f.last[s]-1].end == at && (pl.Attack == tab.Tied || pl.Attack == tab.Glided) {
+		prev := &f.out[f.last[s]-1]
+		from := at
+		if wasGliding || pl.Attack == tab.Glided {
+			from -= glideLen(at - prev.start())
+		}
+		if prev.reaches(key) {
+			if prev.last() != key {
+				prev.moves = append(prev.moves, move{from, at, key})
+			}
+			prev.end = end
+			prev.vibrato = prev.vibrato || pl.Vibrato
+			return
+		}
+		f.losses.Add(tooWide(number))
+	}
+	l := line{at: at, end: end, key: key, scoop: pl.Scoop, scoopLen: scoopLen(pl.Len), lane: s, velocity: plainVelocity, vibrato: pl.Vibrato, bar: number}
+	switch {
+	case pl.Attack == tab.Hammered || pl.Attack == tab.PulledOff:
+		l.velocity = softVelocity
+	case accented(f.t.Tune, pl.Ref):
+		l.velocity = accentVelocity
+	}
+	f.out = append(f.out, l)
+	f.last[s] = len(f.out)
+}
+
+// reaches says whether a pitch lies within the bend range of the line's note.
+func (l *line) reaches(key float64) bool { return math.Abs(key-math.Round(l.key)) < BendRange }
+
+func tooWide(bar int) *fault.Fault {
+	return &fault.Fault{Bar: fmt.Sprint(bar), Msg: fmt.Sprintf("a glide goes further than the bend range of %d semitones, and its last note is struck anew", BendRange)}
 }
 
 // last gives the pitch the line has come to.
@@ -230,7 +241,8 @@ func accented(t *tune.Tune, r tune.Ref) bool {
 
 // tuneLines joins the sounded notes of a tune along their glides and gives
 // each a lane of its own while it sounds.
-func tuneLines(t *tune.Tune) ([]line, int, error) {
+func tuneLines(t *tune.Tune) ([]line, int, fault.List, error) {
+	var losses fault.List
 	sounded := tune.Sound(t)
 	into := make([]bool, len(sounded))
 	for _, s := range sounded {
@@ -253,6 +265,10 @@ func tuneLines(t *tune.Tune) ([]line, int, error) {
 			if next.At != at.At+at.Len || taken[at.GlideTo] {
 				break
 			}
+			if !l.reaches(float64(next.Name.Key())) {
+				losses.Add(tooWide(l.bar))
+				break
+			}
 			taken[at.GlideTo] = true
 			l.moves = append(l.moves, move{next.At - glideLen(at.Len), next.At, float64(next.Name.Key())})
 			l.end = next.At + next.Len
@@ -266,7 +282,7 @@ func tuneLines(t *tune.Tune) ([]line, int, error) {
 		lane := slices.IndexFunc(free, func(end tune.Ticks) bool { return end <= l.at })
 		if lane < 0 {
 			if len(free) == cap(free) {
-				return nil, 0, &fault.Fault{Bar: fmt.Sprint(l.bar), Msg: "more than 14 notes sound at once, and one MIDI zone has no more channels that every player keeps for pitches"}
+				return nil, 0, nil, &fault.Fault{Bar: fmt.Sprint(l.bar), Msg: "more than 14 notes sound at once, and one MIDI zone has no more channels that every player keeps for pitches"}
 			}
 			lane = len(free)
 			free = append(free, 0)
@@ -274,7 +290,7 @@ func tuneLines(t *tune.Tune) ([]line, int, error) {
 		free[lane] = l.end
 		l.lane = lane
 	}
-	return out, len(free), nil
+	return out, len(free), losses, nil
 }
 
 // writer makes the bytes.
@@ -541,38 +557,32 @@ func (w *writer) sound(l *line, bent []int, put func(int64, int8, ...byte)) erro
 	if end <= at {
 		end = at + 1
 	}
-	bend := func(t int64, semitones float64) error {
-		v := int(math.Round(8192 + semitones*8192/BendRange))
-		if v < 0 || v > 16384 {
-			return &fault.Fault{Bar: fmt.Sprint(l.bar), Msg: fmt.Sprintf("a glide of %.1f semitones is wider than the bend range of %d", semitones, BendRange)}
+	value := func(semitones float64) int {
+		return max(min(int(math.Round(8192+semitones*8192/BendRange)), 16383), 0)
+	}
+	bend := func(t int64, semitones float64) {
+		v := value(semitones)
+		if v != bent[l.lane] {
+			bent[l.lane] = v
+			put(t, orderSet, 0xE0|ch, byte(v&127), byte(v>>7))
 		}
-		v = min(v, 16383)
-		if v == bent[l.lane] {
-			return nil
-		}
-		bent[l.lane] = v
-		put(t, orderSet, 0xE0|ch, byte(v&127), byte(v>>7))
-		return nil
 	}
 	step := max(4*w.ppq/BendSteps, 1)
-	ramp := func(from, to int64, a, b float64) error {
+	ramp := func(from, to int64, a, b float64) {
+		// However short, a glide is seen to be on the way.
+		step := min(step, max((to-from)/4, 1))
 		for t := from + step; t < to; t += step {
-			if err := bend(t, a+(b-a)*float64(t-from)/float64(to-from)); err != nil {
-				return err
+			// It must not seem to arrive before it does.
+			if x := a + (b-a)*float64(t-from)/float64(to-from); value(x) != value(b) {
+				bend(t, x)
 			}
 		}
-		return bend(to, b)
+		bend(to, b)
 	}
 	here := l.key - note
+	bend(at, here+l.scoop)
 	if l.scoop != 0 {
-		if err := bend(at, here+l.scoop); err != nil {
-			return err
-		}
-		if err := ramp(at, at+max(w.ticks(l.at+l.scoopLen)-at, 1), here+l.scoop, here); err != nil {
-			return err
-		}
-	} else if err := bend(at, here); err != nil {
-		return err
+		ramp(at, at+max(w.ticks(l.at+l.scoopLen)-at, 1), here+l.scoop, here)
 	}
 	put(at, orderOn, 0x90|ch, byte(note), l.velocity)
 	from, moves := l.at, l.moves
@@ -582,18 +592,14 @@ func (w *writer) sound(l *line, bent []int, put func(int64, int8, ...byte)) erro
 			until = moves[0].from
 		}
 		if l.vibrato {
-			if err := w.vibrato(from, until, here, step, bend); err != nil {
-				return err
-			}
+			w.vibrato(from, until, here, step, bend)
 		}
 		if len(moves) == 0 {
 			break
 		}
 		m := moves[0]
 		moves = moves[1:]
-		if err := ramp(w.ticks(m.from), w.ticks(m.to), here, m.key-note); err != nil {
-			return err
-		}
+		ramp(w.ticks(m.from), w.ticks(m.to), here, m.key-note)
 		here, from = m.key-note, m.to
 	}
 	put(end, orderOff, 0x80|ch, byte(note), 64)
@@ -602,21 +608,18 @@ func (w *writer) sound(l *line, bent []int, put func(int64, int8, ...byte)) erro
 
 // vibrato swings the pitch about its place, whole swings only, so that it ends
 // where it began.
-func (w *writer) vibrato(from, until tune.Ticks, here float64, step int64, bend func(int64, float64) error) error {
+func (w *writer) vibrato(from, until tune.Ticks, here float64, step int64, bend func(int64, float64)) {
 	start := from + (until-from)/4
 	perSwing := 4 * float64(w.ppq) / (vibratoHz * w.secondsPerWhole(from))
 	a, b := w.ticks(start), w.ticks(until)
 	swings := math.Floor(float64(b-a) / perSwing)
 	last := a + int64(swings*perSwing)
 	for t := a + step; t < last; t += step {
-		if err := bend(t, here+vibratoDepth*math.Sin(2*math.Pi*float64(t-a)/perSwing)); err != nil {
-			return err
-		}
+		bend(t, here+vibratoDepth*math.Sin(2*math.Pi*float64(t-a)/perSwing))
 	}
 	if swings > 0 {
-		return bend(last, here)
+		bend(last, here)
 	}
-	return nil
 }
 
 // appendTrack writes a track chunk: events with the time between them, no

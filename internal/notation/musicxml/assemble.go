@@ -41,7 +41,7 @@ func (p *partReader) tune() (*tune.Tune, error) {
 	p.settleSlurs(t, lines)
 	p.settleJoins(t)
 	p.settleAccidentals(t)
-	if p.beamed {
+	if p.beamed || p.r.header.beams {
 		settleBeams(t, lines)
 	}
 	p.settleFingers(t, lines)
@@ -289,22 +289,11 @@ func (p *partReader) shareOut(t *tune.Tune) [][]voiceLine {
 			l := &lines[i][v]
 			at := tune.Ticks(0)
 			gap := func(until tune.Ticks) {
-				if at == 0 && until == p.bars[i].Len {
-					l.events = append(l.events, tune.Event{Len: until, Kind: tune.Skip})
-					l.raws = append(l.raws, nil)
-					return
-				}
-				values, ok := tune.Values(until - at)
-				if !ok && until > at {
+				if until > at {
 					l.events = append(l.events, tune.Event{At: at, Len: until - at, Kind: tune.Skip})
 					l.raws = append(l.raws, nil)
+					at = until
 				}
-				for _, x := range values {
-					l.events = append(l.events, tune.Event{At: at, Len: x.Len(), Kind: tune.Skip})
-					l.raws = append(l.raws, nil)
-					at += x.Len()
-				}
-				at = until
 			}
 			for _, e := range perBar[i][v] {
 				gap(e.At)
@@ -323,7 +312,11 @@ func (p *partReader) shareOut(t *tune.Tune) [][]voiceLine {
 func (p *partReader) written(b *rawBar, l *voiceLine) {
 	if len(l.events) == 1 && l.events[0].Kind != tune.Sounding {
 		e, raw := &l.events[0], l.raws[0]
-		if raw == nil || raw.measureRest || !raw.hasValue {
+		if e.Kind == tune.Skip {
+			e.Value = tune.Value{}
+			return
+		}
+		if raw.measureRest || !raw.hasValue {
 			e.Value = tune.Value{BarRest: true}
 			return
 		}
@@ -337,7 +330,7 @@ func (p *partReader) written(b *rawBar, l *voiceLine) {
 	out, err := tune.Notate(&b.Bar, l.events)
 	if err != nil {
 		p.r.warn(b.line, b.col, "the lengths in this measure can't be written, and one of its voices is left out")
-		l.events = []tune.Event{{Len: b.Len, Kind: tune.Skip, Value: tune.Value{BarRest: true}}}
+		l.events = []tune.Event{{Len: b.Len, Kind: tune.Skip}}
 		l.raws = []*rawEvent{nil}
 		return
 	}
@@ -358,10 +351,10 @@ func (p *partReader) written(b *rawBar, l *voiceLine) {
 }
 
 // valueOf finds the written value of an event from its type or, without one,
-// its length.
+// its length. Time in which nothing is drawn needs none.
 func valueOf(e *tune.Event, raw *rawEvent) (tune.Value, bool) {
-	if raw == nil {
-		return tune.ValueOf(e.Len)
+	if e.Kind == tune.Skip {
+		return tune.Value{}, true
 	}
 	if raw.hasValue {
 		return raw.Value, true
@@ -371,6 +364,12 @@ func valueOf(e *tune.Event, raw *rawEvent) (tune.Value, bool) {
 		return tune.Value{}, false
 	}
 	return tune.ValueOf(length / tune.Ticks(raw.normal))
+}
+
+// writtenAs says whether the event's value inside its tuplets has its length.
+func writtenAs(e *tune.Event) bool {
+	length, ok := e.Value.Scaled(e.Tuplets)
+	return e.Kind == tune.Skip || ok && length == e.Len
 }
 
 // explicitTuplets takes tuplets from their start and stop marks; false when
@@ -416,7 +415,7 @@ func explicitTuplets(l *voiceLine) bool {
 			stack = append(stack, level{m.number, t})
 		}
 		if len(stack) == fresh && a == n && len(stack) == 0 {
-			if length, ok := v.Scaled(nil); !ok || length != e.Len {
+			if !writtenAs(e) {
 				return false
 			}
 			continue
@@ -442,7 +441,7 @@ func explicitTuplets(l *voiceLine) bool {
 			e.Tuplets[top].Ends = true
 			stack = stack[:top]
 		}
-		if length, ok := v.Scaled(e.Tuplets); !ok || length != e.Len {
+		if !writtenAs(e) {
 			return false
 		}
 	}
@@ -463,7 +462,7 @@ func guessedTuplets(l *voiceLine) bool {
 		}
 		e.Value, e.Tuplets = v, nil
 		if raw == nil || raw.actual == raw.normal {
-			if length, ok := v.Scaled(nil); !ok || length != e.Len {
+			if !writtenAs(e) {
 				return false
 			}
 			if open >= 0 {
@@ -476,15 +475,19 @@ func guessedTuplets(l *voiceLine) bool {
 			l.events[i-1].Tuplets[0].Ends = true
 			open = -1
 		}
+		length := v.Len()
+		if e.Kind == tune.Skip {
+			length = e.Len * tune.Ticks(raw.actual) / tune.Ticks(raw.normal)
+		}
 		if open < 0 {
-			open, written, unit = i, 0, v.Len()
+			open, written, unit = i, 0, length
 		}
 		e.Tuplets = []tune.Tuplet{{Actual: raw.actual, Normal: raw.normal, Starts: open == i}}
-		if length, ok := v.Scaled(e.Tuplets); !ok || length != e.Len {
+		if !writtenAs(e) {
 			return false
 		}
-		written += v.Len()
-		unit = min(unit, v.Len())
+		written += length
+		unit = min(unit, length)
 		if written%(unit*tune.Ticks(raw.actual)) == 0 {
 			e.Tuplets[0].Ends = true
 			open = -1

@@ -72,7 +72,8 @@ func (w *writer) sign(s tune.Sign, off tune.Ticks) {
 }
 
 func (w *writer) tempo(t tune.Tempo, off tune.Ticks) {
-	w.open("direction", "placement", "above")
+	// "directive" is how MusicXML tells a word of tempo from other words.
+	w.open("direction", "placement", "above", "directive", "yes")
 	if t.Text != "" {
 		w.open("direction-type")
 		w.text("words", t.Text)

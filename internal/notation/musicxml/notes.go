@@ -194,7 +194,9 @@ func (w *writer) silence(e *tune.Event, voice, staff int, hidden bool) {
 	}
 	w.number("duration", w.duration(e.Len))
 	w.number("voice", int64(voice))
-	w.value(e)
+	if e.Kind != tune.Skip {
+		w.value(e)
+	}
 	w.timeModification(e)
 	w.staffNumber(staff)
 	if staff == 1 && (len(e.Tuplets) > 0 || len(e.Marks) > 0 || e.Slurs+e.SlurEnds > 0) {

@@ -123,7 +123,8 @@ type header struct {
 	notes           []string
 	words           []string
 	fields          map[string]string
-	own             bool
+	own             bool // the file is of our making
+	beams           bool // the file says that it has all its beams
 }
 
 // leave counts something left out.
@@ -341,8 +342,11 @@ func (r *reader) identification(t *node) {
 			h.source = k.text
 		case "encoding":
 			for _, e := range k.kids {
-				if e.name == "software" && e.text == "Lapwright" {
+				switch {
+				case e.name == "software" && e.text == "Lapwright":
 					h.own = true
+				case e.name == "supports" && e.attr("element") == "beam" && e.attr("type") == "yes":
+					h.beams = true
 				}
 			}
 		case "miscellaneous":

@@ -61,6 +61,8 @@ func (p *partReader) direction(b *rawBar, c *cursor, n *node) error {
 	case tempo != nil:
 		tempo.Text = text
 		b.Tempos = append(b.Tempos, *tempo)
+	case text != "" && !used && n.attr("directive") == "yes":
+		b.Tempos = append(b.Tempos, tune.Tempo{At: at, Text: text})
 	case text != "" && !used:
 		b.Texts = append(b.Texts, tune.TextAt{At: at, Text: text, Below: below})
 	}

@@ -254,7 +254,7 @@ func (w *writer) miscellaneous() {
 		add(fieldNote, s)
 	}
 	for _, s := range t.Words {
-		add(fieldWords, s)
+		fields = append(fields, [2]string{fieldWords, s}) // an empty line parts verses
 	}
 	for i, v := range t.Voices {
 		if v.ID != itoa(i+1) {
