@@ -11,6 +11,7 @@ import (
 
 	"lapwright/internal/arrange"
 	"lapwright/internal/notation/abc"
+	"lapwright/internal/notation/musicxml"
 	"lapwright/internal/rig"
 	"lapwright/internal/sheet"
 	"lapwright/internal/sheet/draw"
@@ -310,4 +311,67 @@ func TestSheetsHaveNoCollisions(t *testing.T) {
 	if pages < want {
 		t.Errorf("only %d pages were looked at", pages)
 	}
+}
+
+// TestEveryTuneDraws lays out every tune of the corpus and every score of the
+// open MusicXML test suite and of the MusicXML 4.0 documentation, and draws
+// them: no panic, every music symbol in the font, and the same rules as above.
+func TestEveryTuneDraws(t *testing.T) {
+	type piece struct {
+		name string
+		t    *tune.Tune
+	}
+	var all []piece
+	for _, tn := range sheetTunes(t) {
+		all = append(all, piece{tn.Title, tn})
+	}
+	corpus := len(all)
+	for _, dir := range []string{"suite", filepath.Join("w3c-examples", "full")} {
+		root := Reference(t, "musicxml", dir)
+		err := filepath.WalkDir(root, func(path string, d os.DirEntry, err error) error {
+			if err != nil || d.IsDir() || filepath.Ext(path) != ".xml" && filepath.Ext(path) != ".musicxml" && filepath.Ext(path) != ".mxl" {
+				return err
+			}
+			src, err := os.ReadFile(path)
+			if err != nil {
+				return err
+			}
+			score, err := musicxml.Read(src, filepath.Base(path))
+			if err != nil {
+				return nil // what can't be read is the reader's business
+			}
+			for _, part := range score.Parts {
+				all = append(all, piece{filepath.Base(path), part.Tune})
+			}
+			return nil
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	if len(all)-corpus < 100 {
+		t.Errorf("only %d MusicXML scores were read", len(all)-corpus)
+	}
+	bad := 0
+	for _, p := range all {
+		d, err := sheet.LayTune(p.t, sheet.Options{})
+		if err != nil {
+			t.Errorf("%s: %v", p.name, err)
+			continue
+		}
+		var found []string
+		for pi, pg := range d.Pages {
+			if len(draw.SVG(d, pi)) == 0 {
+				t.Errorf("%s: page %d is empty", p.name, pi+1)
+			}
+			found = append(found, collisions(pg, 15)...)
+		}
+		found = append(found, unfilled(d, 15)...)
+		if len(found) > 0 {
+			if bad++; bad <= 30 {
+				t.Errorf("%s: %s", p.name, strings.Join(found[:min(len(found), 3)], "\n\t"))
+			}
+		}
+	}
+	t.Logf("%d tunes, %d MusicXML scores, %d with faults", corpus, len(all)-corpus, bad)
 }

@@ -76,7 +76,7 @@ func neckRows(necks []Neck, width float64) [][]cell {
 	var out [][]cell
 	var row []cell
 	const gutter = 7.0
-	columns := max(int((width+gutter)/(40+gutter)), 1)
+	columns := max(int((width+gutter)/(50+gutter)), 1)
 	small := (width - gutter*float64(columns-1)) / float64(columns)
 	for _, n := range necks {
 		if n.To-n.From > 9 {
@@ -209,7 +209,7 @@ func TuningCard(r *rig.Rig) *draw.Drawing {
 		rows = append(rows, []string{strconv.Itoa(i + 1), s.Open.Pretty(), hertz(hz), gauge(s), kind})
 		say = append(say, fmt.Sprintf("string %d %s %s hertz %s", i+1, s.Open.Pretty(), hertz(hz), gauge(s)))
 	}
-	c.table([]column{{0, "string", draw.Start}, {18, "note", draw.Start}, {48, "Hz", draw.End}, {56, "gauge", draw.Start}, {100, "kind", draw.Start}}, rows)
+	c.table([]column{{0, "string", draw.Start}, {18, "note", draw.Start}, {48, "Hz", draw.End}, {56, "gauge", draw.Start}, {90, "kind", draw.Start}}, rows)
 	for i := range r.Benders {
 		b := &r.Benders[i]
 		var mv []string

@@ -218,19 +218,46 @@ func (nd *node) setVoices() {
 	spreadVoices(up)
 	spreadVoices(down)
 	u, d := up[0], down[0]
-	lo, hi := u.bottom(), d.top()
 	w := max(widest(u), widest(d))
-	switch gap := lo.p - hi.p; {
+	switch gap := u.bottom().p - d.top().p; {
 	case gap >= 2:
 	case gap == 0 && sameHeads(u, d):
-		// A unison of equal heads shares them.
+		return // a unison of equal heads shares them
 	case gap == 1:
 		shift(down, w-draw.Engraving.Stem)
-	case gap == 0:
-		shift(down, w+0.15)
 	default:
-		shift(down, w+0.25)
+		shift(down, w+0.2)
 	}
+	// Heads moved aside within a chord may still be in the way.
+	for _, u := range up {
+		for _, d := range down {
+			if over := overlap(u, d); over > 0 {
+				shift(down, over+0.15)
+			}
+		}
+	}
+}
+
+// overlap gives how far the heads of d must move right to clear those of u, 0
+// when none is in the way.
+func overlap(u, d *note) float64 {
+	out := 0.0
+	for _, a := range u.heads {
+		for _, b := range d.heads {
+			if a.p-b.p > 1 || b.p-a.p > 1 {
+				continue
+			}
+			ax, bx := u.dx+a.dx, d.dx+b.dx
+			right := ax + a.symbol.Advance()*u.size
+			if a.p != b.p {
+				right -= draw.Engraving.Stem + 0.01 // a second may touch
+			}
+			if bx < right && bx+b.symbol.Advance()*d.size > ax {
+				out = max(out, right-bx)
+			}
+		}
+	}
+	return out
 }
 
 // sameHeads says whether two notes of one pitch may share one head.
@@ -407,16 +434,16 @@ func (s *score) setReach(nd *node) {
 			continue
 		}
 		for _, l := range n.ev.Lyrics {
-			if l.Verse < 1 || l.Verse > mostVerses || l.Text == "" {
+			row := s.verseRow(n.voice, l.Verse)
+			if row < 0 || l.Text == "" {
 				continue
 			}
-			s.lyric = true
 			w := draw.Serif.Width(l.Text) * s.st.lyric / 2
 			right := w + wholeAtHalf
 			if l.Hyphen {
 				right += padHyphen - padLyric
 			}
-			grow(laneLyric+l.Verse-1, w-wholeAtHalf, right)
+			grow(laneLyric+row, w-wholeAtHalf, right)
 		}
 	}
 }

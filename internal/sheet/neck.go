@@ -195,18 +195,11 @@ func (n Neck) Picture(width float64) (*draw.Group, float64) {
 		put(draw.Line{X1: x(at), Y1: y(1, at) - edge*0.8, X2: x(at), Y2: y(strings, at) + edge*0.8, Width: 0.22, Ink: draw.Pale})
 	}
 	bottom := mid + spread/2 + edge
-	for f := max(n.From, 1); f <= n.To; f++ {
-		if n.To-n.From > 9 && !marked(f) {
-			continue
-		}
-		at := float64(g.X(float64(f)))
-		put(draw.Text{S: strconv.Itoa(f), Font: draw.Sans, Size: small, X: x(at), Y: bottom + small*1.05, Anchor: draw.Middle, Ink: draw.Grey})
-	}
 	height := bottom + small*1.3
 
 	// The bar: its body pale, the line where it touches the strings black.
 	if n.Bar.Kind != bar.Lifted {
-		put(n.steel(g, x, y, k))
+		put(n.steel(g, x, y, k, draw.Rect{X0: left, Y0: mid - spread/2 - edge, X1: width, Y1: mid + spread/2 + edge}))
 	}
 	for s := 1; s <= strings; s++ {
 		d := float64(n.Rig.Strings[s-1].Wire.Diameter)
@@ -218,11 +211,27 @@ func (n Neck) Picture(width float64) (*draw.Group, float64) {
 		put(draw.Line{X1: x(from), Y1: y(s, from), X2: x(end), Y2: y(s, end), Width: w, Ink: draw.Grey})
 		put(draw.Text{S: n.Rig.Strings[s-1].Open.Pretty(), Font: draw.Sans, Size: min(small, gap*0.95), X: left - 1, Y: y(s, from) + min(small, gap*0.95)*0.36, Anchor: draw.End, Ink: draw.Grey})
 	}
+	for f := max(n.From, 1); f <= n.To; f++ {
+		if n.To-n.From > 9 && !marked(f) {
+			continue
+		}
+		at := float64(g.X(float64(f)))
+		put(draw.Text{S: strconv.Itoa(f), Font: draw.Sans, Size: small, X: x(at), Y: bottom + small*1.05, Anchor: draw.Middle, Ink: draw.Grey})
+	}
 	r := min(gap*0.46, 1.75)
 	for _, d := range n.Dots {
-		put(n.dot(d, g, x, y, r))
+		at := x(float64(g.X(d.Fret)))
+		if d.Fret == 0 {
+			at = left + openRoom - r - 0.7 // beside the nut, or where it would be
+		}
+		put(n.dot(d, at, y(d.String, max(float64(g.X(d.Fret)), start)), r))
 	}
-	return out, height
+	// A bar that stands over the board's edge needs room above it.
+	if b := out.Bounds(); b.Y0 < 0 {
+		out = placed(out, 1, 0, -b.Y0).(*draw.Group)
+		height -= b.Y0
+	}
+	return out, max(height, out.Bounds().Y1)
 }
 
 // marked says whether a fret is one that necks are marked at.
@@ -234,13 +243,7 @@ func marked(f int) bool {
 	return false
 }
 
-func (n Neck) dot(d Dot, g *bar.Geometry, x func(float64) float64, y func(int, float64) float64, r float64) draw.Item {
-	at := float64(g.X(d.Fret))
-	cx := x(at)
-	if d.Fret == 0 {
-		cx = x(0) - r - 0.7
-	}
-	cy := y(d.String, at)
+func (n Neck) dot(d Dot, cx, cy, r float64) draw.Item {
 	grp := &draw.Group{Class: "dot", Keys: []draw.Key{{Name: "string", Value: strconv.Itoa(d.String)}, {Name: "fret", Value: fret(d.Fret)}, {Name: "label", Value: d.Label}}}
 	ink, paper := draw.Black, draw.White
 	if d.Strong {
@@ -260,7 +263,7 @@ func (n Neck) dot(d Dot, g *bar.Geometry, x func(float64) float64, y func(int, f
 }
 
 // steel draws the bar to scale.
-func (n Neck) steel(g *bar.Geometry, x func(float64) float64, y func(int, float64) float64, k float64) draw.Item {
+func (n Neck) steel(g *bar.Geometry, x func(float64) float64, y func(int, float64) float64, k float64, board draw.Rect) draw.Item {
 	p := n.Bar
 	first, last := int(p.First), int(p.Last)
 	a := draw.Point{X: x(float64(g.X(p.FirstFret))), Y: y(first, float64(g.X(p.FirstFret)))}
@@ -286,10 +289,20 @@ func (n Neck) steel(g *bar.Geometry, x func(float64) float64, y func(int, float6
 		diameter = 1.5
 	}
 	// The nose stands a little beyond the string it touches; the rest of the
-	// bar reaches towards the player.
+	// bar reaches towards the player, and is cut off at the board's edge.
 	over := min(diameter*0.35, max(length-d, 0)/2+0.4)
 	a = draw.Point{X: a.X - dx*over, Y: a.Y - dy*over}
-	rest := max(min(length-d-over, 4*diameter), over)
+	rest := max(length-d-over, over)
+	round := diameter / 2
+	if dy > 0 {
+		rest = min(rest, max((board.Y1-round-b.Y)/dy, 0.3))
+	}
+	switch {
+	case dx > 1e-9:
+		rest = min(rest, max((board.X1-round-b.X)/dx, 0.3))
+	case dx < -1e-9:
+		rest = min(rest, max((board.X0+round-b.X)/dx, 0.3))
+	}
 	b = draw.Point{X: b.X + dx*rest, Y: b.Y + dy*rest}
 	body := draw.Path{Width: diameter, Ink: draw.Faint, Steps: []draw.Step{{Op: draw.MoveTo, P: [3]draw.Point{a}}, {Op: draw.LineTo, P: [3]draw.Point{b}}}}
 	contact := draw.Line{X1: a.X, Y1: a.Y, X2: b.X, Y2: b.Y, Width: 0.35}

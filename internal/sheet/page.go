@@ -27,11 +27,16 @@ func LayWithBreaks(t *tab.Tab, o Options) (*draw.Drawing, Breaks, error) {
 
 // LayTune sets a tune alone: a staff with chord symbols and words.
 func LayTune(t *tune.Tune, o Options) (*draw.Drawing, error) {
-	if t == nil {
-		return nil, fmt.Errorf("a sheet needs a tune")
-	}
-	d, _, err := lay(t, nil, o)
+	d, _, err := LayTuneWithBreaks(t, o)
 	return d, err
+}
+
+// LayTuneWithBreaks is LayTune, and says how the lines were broken.
+func LayTuneWithBreaks(t *tune.Tune, o Options) (*draw.Drawing, Breaks, error) {
+	if t == nil {
+		return nil, Breaks{}, fmt.Errorf("a sheet needs a tune")
+	}
+	return lay(t, nil, o)
 }
 
 func lay(t *tune.Tune, tb *tab.Tab, o Options) (*draw.Drawing, Breaks, error) {
@@ -419,8 +424,9 @@ func (p *pager) pages() *draw.Drawing {
 		}
 	}
 	legend := p.legend()
-	if legend.height > room*0.5 {
-		// In large print a long legend takes the last page, not half the first.
+	if legend.height > room*0.5 || s.o.Paper == Phone {
+		// In large print a long legend takes the last page, not half the first; a
+		// page without a foot has it after the music.
 		all = append(all, legend)
 		legend = piece{}
 		n++

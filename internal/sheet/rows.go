@@ -530,7 +530,7 @@ func (sy *system) drawLyrics(below float64) float64 {
 	for _, b := range sy.c.boxes {
 		base = max(base, b.Y1+0.5)
 	}
-	for verse := 1; verse <= s.verse; verse++ {
+	for row, vs := range s.verses[:min(len(s.verses), mostVerses)] {
 		y := base + up*em
 		used := false
 		type end struct {
@@ -558,12 +558,12 @@ func (sy *system) drawLyrics(below float64) float64 {
 		}
 		for _, nd := range sy.nodes {
 			for _, n := range nd.notes {
-				if n.grace >= 0 || n.rest && n.hidden {
+				if n.grace >= 0 || n.rest && n.hidden || n.voice != vs.voice {
 					continue
 				}
 				var here *tune.Lyric
 				for i := range n.ev.Lyrics {
-					if l := &n.ev.Lyrics[i]; l.Verse == verse && l.Text != "" {
+					if l := &n.ev.Lyrics[i]; l.Verse == vs.number && l.Text != "" {
 						here = l
 					}
 				}
@@ -582,7 +582,7 @@ func (sy *system) drawLyrics(below float64) float64 {
 				}
 				mid := nd.x + wholeAtHalf
 				join(mid - w/2)
-				c.begin("lyric", keysOf(nd.bar, nd.at, draw.Key{Name: "verse", Value: strconv.Itoa(verse)})...)
+				c.begin("lyric", keysOf(nd.bar, nd.at, draw.Key{Name: "verse", Value: strconv.Itoa(row + 1)})...)
 				c.text(here.Text, draw.Serif, size, mid, y, draw.Middle)
 				c.end()
 				last = &end{x: mid + w/2, l: *here, middle: mid}

@@ -171,6 +171,9 @@ func newScore(t *tune.Tune, tb *tab.Tab, o Options) *score {
 	if tb != nil {
 		s.readStrokes()
 	}
+	slices.SortFunc(s.verses, func(a, b verse) int {
+		return cmp.Or(cmp.Compare(a.voice, b.voice), cmp.Compare(a.number, b.number))
+	})
 	s.mergeRests()
 	for _, m := range s.bars {
 		s.setBar(m)
@@ -228,8 +231,8 @@ func (s *score) readBars() {
 					continue
 				}
 				for _, l := range e.Lyrics {
-					if l.Verse >= 1 && l.Verse <= mostVerses {
-						s.verse = max(s.verse, l.Verse)
+					if l.Text != "" && !slices.Contains(s.verses, verse{v, l.Verse}) {
+						s.verses = append(s.verses, verse{v, l.Verse})
 					}
 				}
 				if e.Kind == tune.Sounding {
@@ -249,6 +252,19 @@ func (s *score) readBars() {
 			}
 		}
 	}
+}
+
+// verse is one row of lyrics: a verse of a voice.
+type verse struct{ voice, number int }
+
+// verseRow gives the row of a verse, from 0, or −1 when there is no room for it
+// under the notes.
+func (s *score) verseRow(voice, number int) int {
+	i := slices.Index(s.verses, verse{voice, number})
+	if i >= mostVerses {
+		return -1
+	}
+	return i
 }
 
 // onlyRests says whether a voice is silent for the whole bar.

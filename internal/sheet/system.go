@@ -131,7 +131,7 @@ func (sy *system) draw() {
 	if !s.st.staff {
 		below = 0
 	}
-	if s.lyric {
+	if len(s.verses) > 0 {
 		below = sy.drawLyrics(below)
 	}
 	if s.st.staff {
@@ -160,7 +160,7 @@ func (sy *system) setTabTop(below float64) {
 	s := sy.s
 	if !s.st.staff {
 		sy.tabTop = below
-		if s.lyric {
+		if len(s.verses) > 0 {
 			sy.tabTop = 0
 		}
 		return

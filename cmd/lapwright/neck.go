@@ -1,0 +1,111 @@
+package main
+
+import (
+	"strings"
+
+	"lapwright/internal/pitch"
+	"lapwright/internal/retune"
+	"lapwright/internal/sheet"
+	"lapwright/internal/sheet/draw"
+)
+
+// neckCommand draws a rig's neck with chords and scales, or its cards.
+type neckCommand struct {
+	Rig    string   `arg:"" help:"A built-in rig or a rig file."`
+	Chord  []string `help:"Show every place of a chord; may be given again." placeholder:"CHORD"`
+	Scale  []string `help:"Show every place of a scale, such as \"E minor pentatonic\"; may be given again." placeholder:"SCALE"`
+	Capo   int      `help:"With the sliding capo at this fret." placeholder:"FRET"`
+	Tuning bool     `help:"Draw the tuning card: pitch, hertz and gauge of every string."`
+	To     string   `help:"Draw the retuning card to a known tuning, another rig, or pitches low to high in quotes." placeholder:"TUNING"`
+	Out    string   `help:"The picture to write: .pdf, .svg or .png." short:"o" default:"neck.pdf" placeholder:"FILE"`
+	Paper  string   `help:"a4 or letter." default:"a4" enum:"a4,letter" placeholder:"PAPER"`
+	DPI    float64  `help:"Resolution of .png in dots an inch." default:"150" placeholder:"N"`
+}
+
+// Help gives an example that runs.
+func (neckCommand) Help() string {
+	return "Example: lapwright neck lap8-c13 --chord C6 --chord Bb13 --scale \"C major\" --out neck.pdf\nOr: lapwright neck reso-open-g --to open-d --out card.pdf"
+}
+
+func (c *neckCommand) Run(d *desk) error {
+	r, err := loadRig(c.Rig)
+	if err != nil {
+		return err
+	}
+	if c.Capo != 0 {
+		if r, err = r.WithCapo(c.Capo); err != nil {
+			return unsuited(err)
+		}
+	}
+	if c.DPI < draw.LowestDPI || c.DPI > draw.HighestDPI {
+		return usagef("--dpi: %g is not from %d to %d", c.DPI, draw.LowestDPI, draw.HighestDPI)
+	}
+	var necks []sheet.Neck
+	for _, s := range c.Chord {
+		ch, err := pitch.ParseChord(s)
+		if err != nil {
+			return usagef("--chord: %v", err)
+		}
+		necks = append(necks, sheet.ChordNeck(r, ch))
+	}
+	for _, s := range c.Scale {
+		tonic, name, _ := strings.Cut(strings.TrimSpace(s), " ")
+		k, err := pitch.ParseClass(tonic)
+		if err != nil {
+			return usagef("--scale: %v", err)
+		}
+		if name == "" {
+			name = "major"
+		}
+		sc, err := pitch.ParseScale(name)
+		if err != nil {
+			return usagef("--scale: %v", err)
+		}
+		necks = append(necks, sheet.ScaleNeck(r, k, sc))
+	}
+	var drawing *draw.Drawing
+	switch asked := 0; {
+	case c.Tuning:
+		asked++
+		fallthrough
+	case c.To != "":
+		if c.To != "" {
+			asked++
+		}
+		if len(necks) > 0 {
+			asked++
+		}
+		if asked > 1 {
+			return usagef("a card is drawn by itself: give one of --tuning, --to, or chords and scales")
+		}
+		if c.Tuning {
+			drawing = sheet.TuningCard(r)
+			break
+		}
+		pitches, name, err := findTuning(c.To)
+		if err != nil {
+			return err
+		}
+		plan, err := retune.NewPlan(r, pitches, name, 0)
+		if err != nil {
+			return unsuited(err)
+		}
+		drawing = sheet.RetuningCard(plan)
+	case len(necks) == 0:
+		return usagef("say what to draw: --chord, --scale, --tuning or --to")
+	default:
+		title := r.Title
+		if title == "" {
+			title = r.Name
+		}
+		if drawing, err = sheet.Necks(title, necks, sheet.Options{Paper: sheet.Paper(c.Paper)}); err != nil {
+			return err
+		}
+	}
+	files, err := writeDrawing(drawing, c.Out, c.DPI)
+	if err != nil {
+		return err
+	}
+	d.printf("%s: %s\n", strings.Join(files, ", "), count(len(drawing.Pages), "page"))
+	return nil
+}

@@ -1,0 +1,210 @@
+package main
+
+import (
+	"fmt"
+	"path/filepath"
+	"strconv"
+	"strings"
+
+	"lapwright/internal/arrange"
+	"lapwright/internal/notation/tabtext"
+	"lapwright/internal/rig"
+	"lapwright/internal/sheet"
+	"lapwright/internal/sheet/draw"
+	"lapwright/internal/tab"
+	"lapwright/internal/tune"
+	"lapwright/internal/whole"
+)
+
+// sheetCommand draws a tune or a tab as a sheet of music.
+type sheetCommand struct {
+	File    string `arg:"" help:"The tune's file, or tab text (.txt) made for the rig."`
+	Tune    int    `help:"Which tune of the file, counted from 1." default:"1" placeholder:"N"`
+	Rig     string `help:"A built-in rig or a rig file; none draws the tune alone." default:"reso-open-g" placeholder:"NAME"`
+	wishes  `embed:""`
+	Out     string   `help:"The sheet to write: .pdf for all pages, .svg or .png for one file a page." short:"o" default:"sheet.pdf" placeholder:"FILE"`
+	Layout  string   `help:"full, lead-sheet, tab-only, large-print or grips (with neck pictures)." default:"full" enum:"full,lead-sheet,tab-only,large-print,grips" placeholder:"LAYOUT"`
+	Paper   string   `help:"a4 or letter." default:"a4" enum:"a4,letter" placeholder:"PAPER"`
+	Scale   float64  `help:"Size of the music, 0.5 to 2.5." default:"1" placeholder:"X"`
+	DPI     float64  `help:"Resolution of .png in dots an inch." default:"150" placeholder:"N"`
+	Header  string   `help:"Words over the title, such as the class's name." placeholder:"WORDS"`
+	Name    bool     `help:"Leave a line for the student's name."`
+	Rhythm  bool     `help:"Draw the rhythm under the tablature too."`
+	Remark  []string `help:"Words in a box before the line with a bar: \"9: lighter here\"; may be given again." sep:"none" placeholder:"BAR: WORDS"`
+	Fingers bool     `help:"Print the picking fingers." default:"true" negatable:""`
+	Lean    bool     `help:"Print the angle of slants." default:"true" negatable:""`
+	JSON    bool     `help:"Report as JSON."`
+}
+
+// Help gives an example that runs.
+func (sheetCommand) Help() string {
+	return "Example: lapwright sheet waltz.abc --rig lap6-c6 --layout tab-only --out waltz.pdf"
+}
+
+// sheetReport is the report of sheet.
+type sheetReport struct {
+	Files       []string    `json:"files"`
+	Pages       int         `json:"pages"`
+	Lines       []sheetLine `json:"lines"`
+	Compromises int         `json:"compromises"`
+	Unprinted   []string    `json:"unprinted"` // texts with letters that no built-in font has
+}
+
+// sheetLine is how one line of music was filled.
+type sheetLine struct {
+	Bars    int     `json:"bars"`
+	Ratio   float64 `json:"ratio"`
+	Badness float64 `json:"badness"`
+}
+
+func (c *sheetCommand) Run(d *desk) error {
+	ending := strings.ToLower(filepath.Ext(c.Out))
+	if ending != ".pdf" && ending != ".svg" && ending != ".png" {
+		return usagef("a sheet ending in %q can't be written; use .pdf, .svg or .png", ending)
+	}
+	if ending == ".png" && !(c.DPI >= draw.LowestDPI && c.DPI <= draw.HighestDPI) {
+		return usagef("--dpi: %g is not from %d to %d", c.DPI, draw.LowestDPI, draw.HighestDPI)
+	}
+	o := sheet.Options{Layout: sheet.Layout(c.Layout), Paper: sheet.Paper(c.Paper), Scale: c.Scale, Header: c.Header, NameLine: c.Name, Rhythm: c.Rhythm, NoFingers: !c.Fingers, NoLean: !c.Lean}
+	if !(c.Scale >= 0.5 && c.Scale <= 2.5) {
+		return usagef("--scale: %g is not from 0.5 to 2.5", c.Scale)
+	}
+	var drawing *draw.Drawing
+	var breaks sheet.Breaks
+	rep := sheetReport{Lines: []sheetLine{}, Unprinted: []string{}}
+	if c.Rig == "none" {
+		t, err := loadTune(d, c.File, c.Tune)
+		if err != nil {
+			return err
+		}
+		if o.Remarks, err = remarks(c.Remark, t.Bars); err != nil {
+			return err
+		}
+		if drawing, breaks, err = sheet.LayTuneWithBreaks(t, o); err != nil {
+			return unsuited(err)
+		}
+	} else {
+		t, err := loadTab(d, c.File, c.Tune, c.Rig, &c.wishes)
+		if err != nil {
+			return err
+		}
+		if o.Remarks, err = remarks(c.Remark, t.Tune.Bars); err != nil {
+			return err
+		}
+		if drawing, breaks, err = sheet.LayWithBreaks(t, o); err != nil {
+			return unsuited(err)
+		}
+		rep.Compromises = len(t.Compromises)
+	}
+	for _, l := range breaks.Lines {
+		rep.Lines = append(rep.Lines, sheetLine{l.Bars, l.Ratio, l.Badness})
+	}
+	rep.Pages = len(drawing.Pages)
+	rep.Unprinted = append(rep.Unprinted, drawing.Unprinted()...)
+	var err error
+	if rep.Files, err = writeDrawing(drawing, c.Out, c.DPI); err != nil {
+		return err
+	}
+	if c.JSON {
+		return d.json(rep)
+	}
+	d.printf("%s: %s\n", strings.Join(rep.Files, ", "), count(rep.Pages, "page"))
+	if rep.Compromises > 0 {
+		d.printf("%s not exactly as written; the sheet lists them\n", count(rep.Compromises, "note"))
+	}
+	for _, u := range rep.Unprinted {
+		d.printf("some letters of %q are in no built-in font; a square stands for each in print\n", u)
+	}
+	return nil
+}
+
+// writeDrawing writes a drawing in the format of the name's ending, and names
+// the files: one for PDF, else one a page.
+func writeDrawing(drawing *draw.Drawing, name string, dpi float64) ([]string, error) {
+	ext := filepath.Ext(name)
+	switch strings.ToLower(ext) {
+	case ".pdf":
+		b, err := draw.PDF(drawing)
+		if err != nil {
+			return nil, err
+		}
+		return []string{name}, whole.WriteFile(name, b)
+	}
+	var files []string
+	for i := range drawing.Pages {
+		file := name
+		if len(drawing.Pages) > 1 {
+			file = fmt.Sprintf("%s-%d%s", strings.TrimSuffix(name, ext), i+1, ext)
+		}
+		var b []byte
+		var err error
+		if strings.EqualFold(ext, ".svg") {
+			b = draw.SVG(drawing, i)
+		} else if b, err = draw.PNG(drawing, i, dpi); err != nil {
+			return nil, err
+		}
+		if err := whole.WriteFile(file, b); err != nil {
+			return nil, err
+		}
+		files = append(files, file)
+	}
+	return files, nil
+}
+
+// loadTab reads tab text, or arranges a tune for a rig.
+func loadTab(d *desk, file string, n int, rigName string, w *wishes) (*tab.Tab, error) {
+	r, err := loadRig(rigName)
+	if err != nil {
+		return nil, err
+	}
+	if strings.EqualFold(filepath.Ext(file), ".txt") {
+		src, err := readInput(file)
+		if err != nil {
+			return nil, err
+		}
+		t, warnings, err := tabtext.Parse(src, file, r)
+		d.warn(warnings)
+		return t, err
+	}
+	return arranged(d, file, n, r, w)
+}
+
+func arranged(d *desk, file string, n int, r *rig.Rig, w *wishes) (*tab.Tab, error) {
+	o, err := w.options(r)
+	if err != nil {
+		return nil, err
+	}
+	t, err := loadTune(d, file, n)
+	if err != nil {
+		return nil, err
+	}
+	result, err := arrange.Arrange(t, r, o)
+	if err != nil {
+		return nil, err
+	}
+	return result.Tab, nil
+}
+
+// remarks reads "BAR: WORDS"; bars are named by their printed numbers.
+func remarks(texts []string, bars []tune.Bar) ([]sheet.Remark, error) {
+	var out []sheet.Remark
+	for _, t := range texts {
+		head, words, ok := strings.Cut(t, ":")
+		n, err := strconv.Atoi(strings.TrimSpace(head))
+		if !ok || err != nil || strings.TrimSpace(words) == "" {
+			return nil, usagef("--remark: %q is not a bar's number, a colon and words", t)
+		}
+		found := false
+		for i := range bars {
+			if bars[i].Number == n {
+				out = append(out, sheet.Remark{Bar: i, Text: strings.TrimSpace(words)})
+				found = true
+				break
+			}
+		}
+		if !found {
+			return nil, usagef("--remark: there is no bar %d", n)
+		}
+	}
+	return out, nil
+}

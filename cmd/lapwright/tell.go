@@ -1,0 +1,45 @@
+package main
+
+import (
+	"strings"
+
+	"lapwright/internal/sheet"
+)
+
+// tellCommand reads a tab aloud in words.
+type tellCommand struct {
+	File   string `arg:"" help:"The tune's file, or tab text (.txt) made for the rig."`
+	Tune   int    `help:"Which tune of the file, counted from 1." default:"1" placeholder:"N"`
+	Rig    string `help:"A built-in rig or a rig file; none reads the tune alone." default:"reso-open-g" placeholder:"NAME"`
+	wishes `embed:""`
+	JSON   bool `help:"Report as JSON: one text a line."`
+}
+
+// Help gives an example that runs.
+func (tellCommand) Help() string {
+	return "Says where the bar lies and which strings are played, bar by bar, for a player who can't see the sheet.\n\nExample: lapwright tell waltz.abc --rig lap6-c6"
+}
+
+func (c *tellCommand) Run(d *desk) error {
+	text := ""
+	if c.Rig == "none" {
+		t, err := loadTune(d, c.File, c.Tune)
+		if err != nil {
+			return err
+		}
+		text = sheet.TellTune(t)
+	} else {
+		t, err := loadTab(d, c.File, c.Tune, c.Rig, &c.wishes)
+		if err != nil {
+			return err
+		}
+		text = sheet.Tell(t)
+	}
+	if c.JSON {
+		return d.json(struct {
+			Lines []string `json:"lines"`
+		}{strings.Split(strings.TrimSpace(text), "\n")})
+	}
+	d.printf("%s", text)
+	return nil
+}
