@@ -29,8 +29,7 @@ type score struct {
 	slurs   []slur
 	groups  []tupletGroup
 	endings []ending
-	verse   int // verses of lyrics under the staff
-	lyric   bool
+	verses  []verse // the rows of lyrics under the staff, from the top
 }
 
 // measure is one written bar.
