@@ -1,6 +1,8 @@
 package refcheck
 
 import (
+	gocmp "cmp"
+	"encoding/json"
 	"fmt"
 	"maps"
 	"os"
@@ -199,4 +201,242 @@ func TestMusicXMLTabs(t *testing.T) {
 		t.Errorf("only %d plucks", plucks)
 	}
 	t.Logf("%d plucks", plucks)
+}
+
+// theirScore is what node/musicxml.cjs prints.
+type theirScore struct {
+	Parts [][][4]any `json:"parts"`
+	Error string     `json:"error"`
+}
+
+// notSame lists the files of the suite whose music our reader gives otherwise
+// than the second reading, or refuses, with the reason.
+var notSame = map[string]string{
+	"02a-Rests-Durations.xml":         "refused: a dotted 1024th is 3/2048 of a whole note, and a tune's time is divided down to 1/1024",
+	"24c-GraceNote-MeasureEnd.xml":    "graces at the end of the last measure have no note to stand before and are left out, with a warning",
+	"24d-AfterGrace.xml":              "the same",
+	"32ad-Notations5.musicxml":        "refused: the file is no well-formed XML (a measure is closed by its part)",
+	"33f-Trill-EndingOnGraceNote.xml": "graces at the end of the last measure, as above",
+}
+
+// writtenNotes gives the notes of a tune as written, repeats not unfolded, ties
+// joined along each voice: "onset+length=key", graces as "grace=key".
+func writtenNotes(t *tune.Tune) []string {
+	type chain struct {
+		at, end tune.Ticks
+		key     int
+	}
+	var out []string
+	for v := range t.Voices {
+		var chains []*chain
+		open := map[int]*chain{} // by index of the note in the event before
+		var prev *tune.Event
+		start := tune.Ticks(0)
+		for i := range t.Bars {
+			for k := range t.Bars[i].Lines[v] {
+				e := &t.Bars[i].Lines[v][k]
+				now := map[int]*chain{}
+				for _, g := range e.Graces {
+					for _, n := range g.Notes {
+						out = append(out, fmt.Sprintf("grace=%d", n.Name.Key()))
+					}
+				}
+				if e.Kind == tune.Sounding {
+					for j, from := range tune.TiedFrom(prev, e) {
+						if c := open[from]; from >= 0 && c != nil {
+							c.end += e.Len
+							now[j] = c
+							continue
+						}
+						c := &chain{start + e.At, start + e.At + e.Len, e.Notes[j].Name.Key()}
+						chains = append(chains, c)
+						now[j] = c
+					}
+				}
+				open, prev = now, e
+			}
+			start += t.Bars[i].Len
+		}
+		for _, c := range chains {
+			out = append(out, fmt.Sprintf("%s+%s=%d", c.at, c.end-c.at, c.key))
+		}
+	}
+	slices.Sort(out)
+	return out
+}
+
+// suiteFiles gives every file of the suite and of the examples of the standard.
+func suiteFiles(t *testing.T) []string {
+	t.Helper()
+	a, err := filepath.Glob(filepath.Join(Reference(t, "musicxml", "suite", "xmlFiles"), "*"))
+	if err != nil || len(a) != 146 {
+		t.Fatalf("the suite has %d files, want 146 (%v)", len(a), err)
+	}
+	b, err := filepath.Glob(filepath.Join(Reference(t, "musicxml", "w3c-examples", "full"), "*"))
+	if err != nil || len(b) != 10 {
+		t.Fatalf("there are %d examples, want 10 (%v)", len(b), err)
+	}
+	return append(a, b...)
+}
+
+// TestMusicXMLSuite reads the whole of an open MusicXML test suite and the whole
+// examples of the standard. Every file imports or gives one clear error; onsets,
+// lengths and pitches are compared with a second reading written apart
+// (node/musicxml.cjs). What differs is listed with the reason.
+func TestMusicXMLSuite(t *testing.T) {
+	var plain, names []string
+	for _, name := range suiteFiles(t) {
+		if !strings.HasSuffix(name, ".mxl") {
+			plain = append(plain, name)
+		}
+		names = append(names, name)
+	}
+	cmd := exec.Command("node", append([]string{filepath.Join(Root(t), "internal", "refcheck", "node", "musicxml.cjs")}, plain...)...)
+	b, err := cmd.Output()
+	if err != nil {
+		t.Fatalf("node musicxml.cjs: %v", err)
+	}
+	theirs := map[string]theirScore{}
+	for i, line := range strings.Split(strings.TrimSpace(string(b)), "\n") {
+		var s theirScore
+		if err := json.Unmarshal([]byte(line), &s); err != nil {
+			t.Fatal(err)
+		}
+		theirs[plain[i]] = s
+	}
+	same, refused, notes := 0, 0, 0
+	seen := map[string]bool{}
+	for _, path := range names {
+		name := filepath.Base(path)
+		src, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := musicxml.Read(src, name)
+		why, listed := notSame[name]
+		seen[name] = listed
+		if err != nil {
+			refused++
+			if !listed {
+				t.Errorf("%s is refused: %v", name, err)
+			}
+			if !strings.HasPrefix(err.Error(), name+":") {
+				t.Errorf("%s: the error does not say where: %v", name, err)
+			}
+			continue
+		}
+		if strings.HasSuffix(name, ".mxl") {
+			continue
+		}
+		d := ""
+		if theirs[path].Error != "" {
+			d = "the second reading fails: " + theirs[path].Error
+		} else if len(theirs[path].Parts) != len(s.Parts) {
+			d = fmt.Sprintf("%d parts, want %d", len(s.Parts), len(theirs[path].Parts))
+		}
+		for i := 0; d == "" && i < len(s.Parts); i++ {
+			var want []string
+			for _, n := range theirs[path].Parts[i] {
+				if n[3] == true {
+					want = append(want, fmt.Sprintf("grace=%v", n[2]))
+				} else {
+					want = append(want, fmt.Sprintf("%v+%v=%v", n[0], n[1], n[2]))
+				}
+			}
+			slices.Sort(want)
+			notes += len(want)
+			if d = firstDifference(writtenNotes(s.Parts[i].Tune), want); d != "" {
+				d = fmt.Sprintf("part %d: %s", i+1, d)
+			}
+		}
+		switch {
+		case d != "" && !listed:
+			t.Errorf("%s: %s", name, d)
+		case d == "" && listed:
+			t.Errorf("%s is listed (%s) and is the same", name, why)
+		case d == "":
+			same++
+		}
+	}
+	for name := range notSame {
+		if !seen[name] {
+			t.Errorf("%s is listed and is not there", name)
+		}
+	}
+	t.Logf("%d files: %d the same in every onset, length and pitch (%d notes), %d refused, %d listed", len(names), same, notes, refused, len(notSame))
+	if same < 60 {
+		t.Errorf("only %d files are the same, want 60", same)
+	}
+}
+
+// TestMusicXMLByHand compares with figures worked out by hand from the files'
+// own text: onset+length=key, in whole notes.
+func TestMusicXMLByHand(t *testing.T) {
+	for _, c := range []struct {
+		path []string
+		part int
+		want string // the first notes, in order of onset
+	}{
+		{[]string{"suite", "xmlFiles", "90a-Compressed-MusicXML.mxl"}, 0, "0+1/4=61 1/4+1/4=61 1/2+1/4=61 3/4+1/4=61"},
+		{[]string{"suite", "xmlFiles", "21a-Chord-Basic.xml"}, 0, "0+1/4=65 0+1/4=69"},
+		{[]string{"suite", "xmlFiles", "33b-Spanners-Tie.xml"}, 0, "0+2=65"},
+		// Triplet halves of 56 at 84 a quarter: a sixth of a whole note each.
+		{[]string{"suite", "xmlFiles", "23a-Tuplets.xml"}, 0, "0+1/6=60 1/6+1/6=62 1/3+1/6=64 1/2+1/6=65 2/3+1/6=67 5/6+1/6=69"},
+		// C4 for an instrument in E flat (up 3), then in B flat (down 2).
+		{[]string{"suite", "xmlFiles", "72c-TransposingInstruments-Change.xml"}, 0, "0+1=63 1+1=58 2+1=58"},
+		{[]string{"w3c-examples", "full", "score-timewise-element.musicxml"}, 0, "0+1=60"},
+		{[]string{"w3c-examples", "full", "tutorial-hello-world.musicxml"}, 0, "0+1=60"},
+		// Written an octave above what a guitar sounds.
+		{[]string{"w3c-examples", "full", "tutorial-tablature.musicxml"}, 0, "0+1/4=60 1/4+1/4=62 1/2+1/8=63 5/8+1/8=62 3/4+1/4=60"},
+		{[]string{"w3c-examples", "full", "tutorial-tablature.musicxml"}, 1, "0+1/4=60 1/4+1/4=62 1/2+1/8=63 5/8+1/8=62 3/4+1/4=60"},
+	} {
+		path := Reference(t, append([]string{"musicxml"}, c.path...)...)
+		b, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := musicxml.Read(b, filepath.Base(path))
+		if err != nil {
+			t.Error(err)
+			continue
+		}
+		sounded := tune.Sound(s.Parts[c.part].Tune)
+		slices.SortStableFunc(sounded, func(a, b tune.Sounded) int {
+			return gocmp.Or(gocmp.Compare(a.At, b.At), gocmp.Compare(a.Name.Key(), b.Name.Key()))
+		})
+		var got []string
+		for _, n := range sounded[:min(len(sounded), len(strings.Fields(c.want)))] {
+			got = append(got, fmt.Sprintf("%s+%s=%d", n.At, n.Len, n.Name.Key()))
+		}
+		if g := strings.Join(got, " "); g != c.want {
+			t.Errorf("%s part %d: got %s, want %s", filepath.Base(path), c.part+1, g, c.want)
+		}
+	}
+}
+
+// TestMusicXMLTablatureExample reads the tablature of the standard's own
+// tutorial: strings and frets as printed there, a standard guitar tuning.
+func TestMusicXMLTablatureExample(t *testing.T) {
+	b, err := os.ReadFile(Reference(t, "musicxml", "w3c-examples", "full", "tutorial-tablature.musicxml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := musicxml.Read(b, "tutorial-tablature.musicxml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := s.Part("")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got []string
+	for _, f := range p.Fingers {
+		got = append(got, fmt.Sprintf("%d:%d", f.String, f.Fret))
+	}
+	if g := strings.Join(got, " "); g != "3:5 3:7 3:8 3:7 3:5" {
+		t.Errorf("strings and frets %s", g)
+	}
+	if g := fmt.Sprint(p.Tuning); g != "[E4 B3 G3 D3 A2 E2]" {
+		t.Errorf("tuning %s", g)
+	}
 }
