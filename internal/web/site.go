@@ -2,7 +2,9 @@ package web
 
 import (
 	"bytes"
+	"compress/gzip"
 	"context"
+	"crypto/sha256"
 	"embed"
 	"encoding/hex"
 	"encoding/json"
@@ -20,8 +22,6 @@ import (
 	"time"
 	"unicode"
 	"unicode/utf8"
-
-	"crypto/sha256"
 
 	"lapwright/internal/fault"
 	"lapwright/internal/lesson"
@@ -57,9 +57,10 @@ type Site struct {
 }
 
 type asset struct {
-	bytes []byte
-	mark  string // of the content, for the address
-	mime  string
+	bytes  []byte
+	packed []byte // with gzip; nil when that saves nothing
+	mark   string // of the content, for the address
+	mime   string
 }
 
 // New makes the site over a studio. Its background work ends with ctx.
@@ -93,7 +94,13 @@ func (s *Site) readAssets() error {
 			return err
 		}
 		sum := sha256.Sum256(b)
-		s.assets[strings.TrimPrefix(name, "assets/")] = asset{b, hex.EncodeToString(sum[:6]), types[path.Ext(name)]}
+		a := asset{bytes: b, mark: hex.EncodeToString(sum[:6]), mime: types[path.Ext(name)]}
+		if path.Ext(name) != ".woff2" {
+			if a.packed, err = pack(b); err != nil {
+				return err
+			}
+		}
+		s.assets[strings.TrimPrefix(name, "assets/")] = a
 		return nil
 	})
 }
@@ -301,7 +308,38 @@ func (s *Site) asset(w http.ResponseWriter, r *http.Request) {
 	w.Header().Set("Content-Type", a.mime)
 	w.Header().Set("ETag", `"`+a.mark+`"`)
 	w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
+	if a.packed != nil && takesGzip(r) {
+		w.Header().Set("Vary", "Accept-Encoding")
+		w.Header().Set("Content-Encoding", "gzip")
+		w.Header().Set("ETag", `"`+a.mark+`-gzip"`)
+		http.ServeContent(w, r, "", time.Time{}, bytes.NewReader(a.packed))
+		return
+	}
 	http.ServeContent(w, r, "", time.Time{}, bytes.NewReader(a.bytes))
+}
+
+func pack(b []byte) ([]byte, error) {
+	var out bytes.Buffer
+	z, err := gzip.NewWriterLevel(&out, gzip.BestCompression)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := z.Write(b); err != nil {
+		return nil, err
+	}
+	if err := z.Close(); err != nil {
+		return nil, err
+	}
+	return out.Bytes(), nil
+}
+
+func takesGzip(r *http.Request) bool {
+	for _, e := range strings.Split(r.Header.Get("Accept-Encoding"), ",") {
+		if strings.TrimSpace(e) == "gzip" {
+			return true
+		}
+	}
+	return false
 }
 
 // look keeps whether pages are light or dark.
