@@ -674,6 +674,9 @@ func (b *brute) alone(g *bruteGrip, m *bruteMoment) int64 {
 		case hammer, pull:
 			c += costHammer
 		}
+		if first && s > 0 && !going(nt.kind) {
+			c += costThick * max(0, s-(2*n+2)/3)
+		}
 		if !going(nt.kind) {
 			first = false
 		}
@@ -754,7 +757,8 @@ func (b *brute) step(hand int, x, y *bruteGrip, mx, my *bruteMoment) (int64, boo
 		mm := int(math.Abs(float64(hand - b.handAt(y))))
 		if mm > 0 {
 			c += mm * (100*costPerMM + 1000*costPerMMSec/my.ms) / 1000
-			c += costMove + 1000*costMoveQuick/my.ms
+			aim := int(math.Round(1024 * float64(b.r.Scale) / (float64(b.r.Scale) - float64(b.handAt(y))/10)))
+			c += (costMove + 1000*costMoveQuick/my.ms) * aim / 1024
 			c += max(0, mm-int(b.lim.Speed)*my.ms/100) * costTooFast / 10
 		}
 	}

@@ -7,7 +7,7 @@ package arrange
 // TestChoices pins what they must decide.
 const (
 	// The bar hand.
-	costMove      = 35 // leaving a position at all: the pitch must be found again by eye and ear
+	costMove      = 35 // leaving a position at all: the pitch must be found again by eye and ear; times L/(L − x) of the new place, since what is in tune there is so much narrower
 	costMoveQuick = 8  // and the more so the less time there is: times 1/seconds
 	costPerMM     = 1  // travel, a millimetre
 	costPerMMSec  = 80 // travel against time, hundredths of a millimetre a second: 0.8·mm/s
@@ -30,6 +30,7 @@ const (
 	costUp         = 4   // each fret above the 5th: nearer the nut the strings sound fuller and the frets are wide
 	costHigh       = 12  // each fret above the 12th: the frets grow narrow and the strings short
 	costVeryHigh   = 30  // each fret above the 19th, on top
+	costThick      = 25  // a melody note on the lowest third of the strings, for each string it lies in there: wound strings speak slowly and low
 	costOpenLong   = 60  // an open string for a long note: no vibrato, no shading of the pitch
 	costHarmonic   = 400 // a natural harmonic for a note that nothing else reaches
 	costPalm       = 600 // a palm harmonic likewise

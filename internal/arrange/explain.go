@@ -46,6 +46,7 @@ func (s *search) explain(way []chosen) []Explained {
 		add("cents", own.cents, s.leaning(g, m))
 		add("beside", own.beside, besides(g))
 		add("high", own.high, fmt.Sprintf("high on the neck, at fret %.0f", math.Max(g.FirstFret, g.LastFret)))
+		add("thick", own.thick, "a melody note on a low string")
 		add("open", own.open, "a long note on an open string, without vibrato")
 		add("bender", own.bender, "with "+s.benders(uint16(g.set)))
 		add("harmonic", own.harmonic, "as a harmonic")

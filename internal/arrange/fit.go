@@ -23,7 +23,7 @@ type setting struct {
 const (
 	keepKey   = 150
 	keepCapo  = 60
-	farOctave = 60
+	farOctave = 200
 	// lowestShift and highestShift bound the moves that are tried, in semitones.
 	lowestShift, highestShift = -29, 17
 )
@@ -124,6 +124,7 @@ func leadNotes(ms []tune.Moment) []leadNote {
 type estimate struct {
 	open  []int
 	at    []int64 // place of each fret, mm·10
+	aim   []int64 // what it costs to find it
 	high  int
 	low   int
 	open0 bool
@@ -137,6 +138,7 @@ func newEstimate(r *rig.Rig, capo int, lim Limits, o *Options) *estimate {
 	scale := float64(r.Scale) * math.Exp2(-float64(capo-r.Capo.At)/12)
 	for f := 0; f <= e.high; f++ {
 		e.at = append(e.at, int64(10*scale*(1-math.Exp2(-float64(f)/12))))
+		e.aim = append(e.aim, int64((costMove+3*costMoveQuick)*math.Exp2(float64(f)/12)))
 	}
 	for s := range r.Strings {
 		e.open = append(e.open, r.OpenKey(s+1, 0)+capo-r.Capo.At)
@@ -149,7 +151,7 @@ func newEstimate(r *rig.Rig, capo int, lim Limits, o *Options) *estimate {
 // the full search, travel at an easy pace, the same prices for high frets and
 // skipped strings.
 func (e *estimate) cost(melody []leadNote, semitones int) int64 {
-	const perMM = 4
+	const perMM = 2
 	var cur, next [rig.MostStrings]int64
 	var frets [rig.MostStrings]int
 	for s := range e.open {
@@ -188,14 +190,14 @@ func (e *estimate) cost(melody []leadNote, semitones int) int64 {
 				switch {
 				case frets[p] > 0 && f[s] > 0:
 					if d := e.at[f[s]] - e.at[frets[p]]; d != 0 {
-						c += costMove + perMM*max(d, -d)/10
+						c += e.aim[f[s]] + perMM*max(d, -d)/10
 					}
 				case frets[p] != f[s]:
 					c += costLift + costLiftHigh*int64(max(0, frets[p]-5, f[s]-5))
 				}
 				next[s] = min(next[s], c)
 			}
-			next[s] += costUp*int64(max(0, f[s]-5)) + costHigh*int64(max(0, f[s]-12)) + costVeryHigh*int64(max(0, f[s]-19))
+			next[s] += costThick*int64(max(0, s+1-(2*len(e.open)+2)/3)) + costUp*int64(max(0, f[s]-5)) + costHigh*int64(max(0, f[s]-12)) + costVeryHigh*int64(max(0, f[s]-19))
 		}
 		cur, frets, started = next, f, true
 	}

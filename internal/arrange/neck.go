@@ -20,9 +20,10 @@ type neck struct {
 	geo    *bar.Geometry
 	lim    Limits
 	opt    *Options
-	n      int // strings
-	high   int // highest fret for the bar
-	low    int // lowest fret for the bar
+	n      int   // strings
+	thin   int32 // the last string above the lowest third
+	high   int   // highest fret for the bar
+	low    int   // lowest fret for the bar
 	angle  float64
 	sets   []bendSet
 	places map[bar.Placement]*place
@@ -52,6 +53,7 @@ type place struct {
 	ok      bool
 	hand    int32 // where the bar hand is: mm·10 from nut or capo, between the two ends
 	lean    int32 // degrees·10
+	aim     int32 // 1024·L/(L − x): how much narrower than at the nut the place is where it is in tune
 	touches uint16
 	// fret and cents give for every string the nearest whole fret of its
 	// contact and how far it is off there; fret 0 is an open string.
@@ -61,7 +63,7 @@ type place struct {
 
 func newNeck(r *rig.Rig, o *Options) *neck {
 	n := &neck{
-		r: r, geo: bar.New(r), lim: LimitsOf(o.Level), opt: o, n: len(r.Strings),
+		r: r, geo: bar.New(r), lim: LimitsOf(o.Level), opt: o, n: len(r.Strings), thin: int32((2*len(r.Strings) + 2) / 3),
 		places: map[bar.Placement]*place{}, handOf: map[hand]int32{}, ways: map[uint16][]int32{},
 		cache: map[string][]grip{}, pair: map[pairKey]*place{},
 	}
@@ -124,6 +126,7 @@ func (n *neck) placeOf(p bar.Placement) *place {
 		return pl
 	}
 	pl.hand = int32(math.Round(5 * float64(n.geo.X(p.FirstFret)+n.geo.X(p.LastFret))))
+	pl.aim = int32(math.Round(1024 * n.geo.L / (n.geo.L - float64(pl.hand)/10)))
 	pl.lean = int32(math.Round(10 * angle))
 	for s := 1; s <= n.n; s++ {
 		c := n.geo.Contact(p, s)

@@ -9,11 +9,11 @@ import (
 
 // alone is what a grip costs by itself, term by term.
 type alone struct {
-	slant, cents, beside, high, open, bender, harmonic, gesture, harmony, habit, lost int32
+	slant, cents, beside, high, thick, open, bender, harmonic, gesture, harmony, habit, lost int32
 }
 
 func (a *alone) sum() int32 {
-	return a.slant + a.cents + a.beside + a.high + a.open + a.bender + a.harmonic + a.gesture + a.harmony + a.habit + a.lost
+	return a.slant + a.cents + a.beside + a.high + a.thick + a.open + a.bender + a.harmonic + a.gesture + a.harmony + a.habit + a.lost
 }
 
 // price sets what a grip costs by itself and how it can be plucked.
@@ -88,6 +88,9 @@ func (n *neck) alone(g *grip, wants []want) alone {
 			a.gesture += costGlide
 		case g.acts[i] == hammer || g.acts[i] == pull:
 			a.gesture += costHammer
+		}
+		if !begins && s > 0 && w.kind != tied && w.kind != held {
+			a.thick = costThick * max(0, int32(s)-n.thin)
 		}
 		if w.kind != tied && w.kind != held {
 			begins = true
@@ -167,7 +170,7 @@ func (n *neck) step(handA int32, a, b *grip, before, m *moment) (out between, ok
 	if b.hand >= 0 && b.Kind != bar.Lifted && handA >= 0 {
 		out.mm = max(handA-b.hand, b.hand-handA)
 		if out.mm > 0 {
-			out.travel = out.mm*m.perMM/1000 + m.search
+			out.travel = out.mm*m.perMM/1000 + m.search*b.aim/1024
 			out.fast = max(0, out.mm-m.reach) * costTooFast / 10
 		}
 	}
