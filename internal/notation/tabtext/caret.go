@@ -1,7 +1,6 @@
 package tabtext
 
 import (
-	"bytes"
 	"strings"
 	"unicode/utf8"
 
@@ -14,18 +13,11 @@ func Caret(src []byte, f *fault.Fault) string {
 	if f == nil || f.Line < 1 {
 		return ""
 	}
-	line := src
-	for n := 1; n < f.Line; n++ {
-		i := bytes.IndexByte(line, '\n')
-		if i < 0 {
-			return ""
-		}
-		line = line[i+1:]
+	lines := splitLines(src)
+	if f.Line > len(lines) {
+		return ""
 	}
-	if i := bytes.IndexByte(line, '\n'); i >= 0 {
-		line = line[:i]
-	}
-	line = bytes.TrimRight(line, "\r")
+	line := lines[f.Line-1].text
 	const widest = 200
 	from := 0
 	col := min(max(f.Col-1, 0), len(line))
@@ -39,7 +31,7 @@ func Caret(src []byte, f *fault.Fault) string {
 	for to < len(line) && !utf8.RuneStart(line[to]) {
 		to++
 	}
-	shown := strings.ToValidUTF8(strings.ReplaceAll(string(line[from:to]), "\t", " "), "?")
-	under := utf8.RuneCountInString(strings.ToValidUTF8(string(line[from:col]), "?"))
+	shown := strings.ToValidUTF8(line[from:to], "?")
+	under := utf8.RuneCountInString(strings.ToValidUTF8(line[from:col], "?"))
 	return shown + "\n" + strings.Repeat(" ", under) + "^"
 }

@@ -19,6 +19,10 @@ type grid struct {
 	tune *tune.Tune // everything but the notes
 	rig  *rig.Rig   // with its capo applied
 	bars []gridBar
+	// near is how far in frets a number may be from where a slanted bar crosses
+	// its string, to mean that crossing; for numbers with two decimals it is
+	// what rounding makes.
+	near float64
 }
 
 // gridBar is one bar of the grid.
@@ -67,11 +71,10 @@ type slot struct {
 // deriver turns a grid into a tab by the rules of docs/formats/tab-text.md.
 type deriver struct {
 	*grid
-	file    string
-	geo     *bar.Geometry
-	out     *tab.Tab
-	faults  fault.List
-	guesses fault.List
+	file   string
+	geo    *bar.Geometry
+	out    *tab.Tab
+	faults fault.List
 	// lastPluck remembers, voice by voice, what was last played on each string.
 	lastPluck []map[int]pluckAt
 }
@@ -83,9 +86,8 @@ type pluckAt struct {
 	thing         int // counts the events and graces of the voice
 }
 
-// derive makes the tab of a grid. Faults are what makes it impossible, guesses
-// what had to be decided.
-func (g *grid) derive(file string) (t *tab.Tab, faults, guesses fault.List) {
+// derive makes the tab of a grid. Faults are what makes it impossible.
+func (g *grid) derive(file string) (*tab.Tab, fault.List) {
 	d := &deriver{grid: g, file: file, geo: bar.New(g.rig), out: &tab.Tab{Tune: g.tune, Rig: g.rig}}
 	for range g.tune.Voices {
 		d.lastPluck = append(d.lastPluck, map[int]pluckAt{})
@@ -95,7 +97,7 @@ func (g *grid) derive(file string) (t *tab.Tab, faults, guesses fault.List) {
 		d.bar(b, things)
 	}
 	d.joinNotes()
-	return d.out, d.faults, d.guesses
+	return d.out, d.faults
 }
 
 func (d *deriver) fail(p place, str int, format string, args ...any) {
@@ -193,8 +195,12 @@ func (d *deriver) column(b int, col *column, slots []slot, things []int) {
 			if c.scooped {
 				p.Scoop = c.start - c.fret
 			}
-			if within := s.Placement.Slanted() && !c.exact && c.attack != tab.Harmonic && s.Placement.Touches(c.str); within {
-				if f := d.geo.Contact(s.Placement, c.str); math.Abs(f-c.fret) <= 0.00501 {
+			if s.Placement.Slanted() && c.attack != tab.Harmonic && s.Placement.Touches(c.str) {
+				near := d.near
+				if !c.exact {
+					near = max(near, 0.00501)
+				}
+				if f := d.geo.Contact(s.Placement, c.str); math.Abs(f-c.fret) <= near {
 					p.Fret = f
 				}
 			}
@@ -320,8 +326,9 @@ func (d *deriver) benders(col *column) rig.BenderSet {
 }
 
 // placement gives how the bar is laid in a column: as the steel line says, or
-// as the numbers ask for: a bar square across the strings that are stopped at
-// one fret, a slant when two frets differ.
+// as the numbers ask for. One fret is a bar square across all strings, or where
+// it doesn't reach or open strings sound beside it, across those stopped; two
+// frets are a slant.
 func (d *deriver) placement(col *column) bar.Placement {
 	under := func(s int) (float64, bool) {
 		for i := range col.cells {
@@ -359,9 +366,11 @@ func (d *deriver) placement(col *column) bar.Placement {
 		return p
 	}
 	var p bar.Placement
+	open := false
 	for i := range col.cells {
 		c := &col.cells[i]
 		if c.attack == tab.Harmonic || c.fret <= 0 {
+			open = true
 			continue
 		}
 		if p.First == 0 {
@@ -374,6 +383,11 @@ func (d *deriver) placement(col *column) bar.Placement {
 		p.Kind = bar.Forward
 	case p.FirstFret < p.LastFret:
 		p.Kind = bar.Reverse
+	case p.Kind == bar.Straight && !open:
+		// With no open string among them the bar lies right across, if it can.
+		if all := (bar.Placement{Kind: bar.Straight, First: 1, Last: int8(len(d.rig.Strings)), FirstFret: p.FirstFret, LastFret: p.LastFret}); d.geo.Check(all) == nil {
+			return all
+		}
 	}
 	return p
 }

@@ -35,12 +35,15 @@ func (r *reader) fail(l line, byteAt int, format string, args ...any) {
 
 // readExact reads the exact form: the header, the systems, the fine print.
 func readExact(lines []line, file string, rg *rig.Rig) (*tab.Tab, error) {
-	t, fine, err := readGrid(lines, file, rg)
+	t, g, fine, err := readGrid(lines, file, rg)
 	if err != nil {
 		return nil, err
 	}
 	if err := applyFinePrint(t, fine, file); err != nil {
 		return nil, err
+	}
+	if faults := g.silent(file); len(faults) > 0 {
+		return nil, faults.FirstPerLine()
 	}
 	if err := checkRead(t, file); err != nil {
 		return nil, err
@@ -50,7 +53,7 @@ func readExact(lines []line, file string, rg *rig.Rig) (*tab.Tab, error) {
 
 // readGrid reads the header and the systems, and gives the lines of the fine
 // print.
-func readGrid(lines []line, file string, rg *rig.Rig) (*tab.Tab, []line, error) {
+func readGrid(lines []line, file string, rg *rig.Rig) (*tab.Tab, *grid, []line, error) {
 	r := &reader{file: file, lines: lines, rig: rg}
 	r.grid.tune = &tune.Tune{}
 	r.header()
@@ -76,18 +79,34 @@ func readGrid(lines []line, file string, rg *rig.Rig) (*tab.Tab, []line, error) 
 		r.faults.Add(&fault.Fault{File: file, Line: max(len(lines), 1), Col: 1, Msg: "no lines of strings below the heading"})
 	}
 	if len(r.faults) > 0 {
-		return nil, nil, r.faults.FirstPerLine()
+		return nil, nil, nil, r.faults.FirstPerLine()
 	}
-	t, faults, _ := r.grid.derive(file)
+	t, faults := r.grid.derive(file)
 	if len(faults) > 0 {
-		return nil, nil, faults.FirstPerLine()
+		return nil, nil, nil, faults.FirstPerLine()
 	}
 	t.Transposed = r.trans
-	return t, fine, nil
+	return t, &r.grid, fine, nil
 }
 
-// checkRead looks over what was read as a whole: a letter with no number under
-// it, and all that tune.Check asks.
+// silent lists the letters of the rhythm line under which no number stands and
+// to which the fine print gives no note.
+func (g *grid) silent(file string) fault.List {
+	var out fault.List
+	for b := range g.bars {
+		for v := range g.bars[b].rhythm {
+			for e, re := range g.bars[b].rhythm[v] {
+				ev := &g.tune.Bars[b].Lines[v][e]
+				if ev.Kind == tune.Sounding && len(ev.Notes) == 0 {
+					out.Add(&fault.Fault{File: file, Line: re.place.line, Col: re.place.col, Msg: "no number stands under this letter", Hint: "a rest is written with an r before the letter"})
+				}
+			}
+		}
+	}
+	return out
+}
+
+// checkRead looks over what was read as a whole: all that tune.Check asks.
 func checkRead(t *tab.Tab, file string) error {
 	faults := t.Tune.Check()
 	for _, f := range faults {
@@ -181,7 +200,7 @@ func (r *reader) header() {
 		}
 	}
 	if len(u.Voices) == 0 {
-		u.Voices = []tune.Voice{{}}
+		u.Voices = []tune.Voice{onlyVoice}
 	}
 	for _, need := range []string{"tuning", "key", "meter"} {
 		if !seen[need] && len(r.faults) == 0 {

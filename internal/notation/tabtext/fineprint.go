@@ -38,7 +38,7 @@ var attackWords = map[tab.Attack]string{
 // Parse will, and writes a line for everything that comes out otherwise than
 // in the tab.
 func finePrint(t *tab.Tab, text []byte) string {
-	got, _, err := readGrid(splitLines(text), "", t.Rig)
+	got, _, _, err := readGrid(splitLines(text), "", t.Rig)
 	var out []string
 	add := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
 	if err != nil || len(got.Tune.Bars) != len(t.Tune.Bars) {
@@ -56,6 +56,10 @@ func finePrint(t *tab.Tab, text []byte) string {
 		add("breaks: %s", strings.Join(breaks[:n], " "))
 		breaks = breaks[n:]
 	}
+	rule := beamRule(t.Tune)
+	if rule == beamBars {
+		add("beams: %s", beamBars)
+	}
 	for i := range t.Tune.Bars {
 		want, have := &t.Tune.Bars[i], &got.Tune.Bars[i]
 		if want.Left != have.Left {
@@ -71,7 +75,7 @@ func finePrint(t *tab.Tab, text []byte) string {
 					ends = append(ends, strconv.Itoa(e+1))
 				}
 			}
-			if same := slices.EqualFunc(want.Lines[v], beamed(want, v), func(e tune.Event, b bool) bool { return e.BeamEnd == b }); !same {
+			if same := slices.EqualFunc(want.Lines[v], beamed(want, v, rule), func(e tune.Event, b bool) bool { return e.BeamEnd == b }); !same {
 				if len(ends) == 0 {
 					ends = []string{"none"}
 				}
@@ -93,14 +97,40 @@ func finePrint(t *tab.Tab, text []byte) string {
 	return strings.Join(out, "\n") + "\n"
 }
 
-// beamed gives where beams end when nobody says: at the end of each felt beat,
-// and at notes too long for a beam.
-func beamed(b *tune.Bar, v int) []bool {
+// The rules for where beams end when nobody says.
+const (
+	beamBeats = "beats" // at the end of each felt beat and at notes too long for a beam
+	beamBars  = "bars"  // at the end of the bar alone
+)
+
+// beamRule gives the rule that leaves the fewest lines to be named.
+func beamRule(u *tune.Tune) string {
+	off := map[string]int{}
+	for i := range u.Bars {
+		for v := range u.Bars[i].Lines {
+			for _, rule := range [...]string{beamBeats, beamBars} {
+				if !slices.EqualFunc(u.Bars[i].Lines[v], beamed(&u.Bars[i], v, rule), func(e tune.Event, b bool) bool { return e.BeamEnd == b }) {
+					off[rule]++
+				}
+			}
+		}
+	}
+	if off[beamBars] < off[beamBeats] {
+		return beamBars
+	}
+	return beamBeats
+}
+
+// beamed gives where beams end in a line by a rule.
+func beamed(b *tune.Bar, v int, rule string) []bool {
 	beat := b.Meter.Beat()
 	out := make([]bool, len(b.Lines[v]))
 	for i := range b.Lines[v] {
 		e := &b.Lines[v][i]
-		out[i] = (e.At+e.Len)%beat == 0 || e.Value.Log2 < 3 || e.At+e.Len == b.Len
+		out[i] = e.At+e.Len == b.Len
+		if rule == beamBeats {
+			out[i] = out[i] || (e.At+e.Len)%beat == 0 || e.Value.Log2 < 3
+		}
 	}
 	return out
 }
@@ -274,6 +304,7 @@ type fineReader struct {
 	fault   *fault.Fault
 	strokes map[strokeKey]bool // already replaced
 	beams   map[[2]int]bool    // given
+	rule    string             // for the others
 }
 
 type strokeKey struct {
@@ -283,7 +314,7 @@ type strokeKey struct {
 
 // applyFinePrint reads the lines below the systems.
 func applyFinePrint(t *tab.Tab, lines []line, file string) error {
-	f := &fineReader{t: t, file: file, strokes: map[strokeKey]bool{}, beams: map[[2]int]bool{}}
+	f := &fineReader{t: t, file: file, strokes: map[strokeKey]bool{}, beams: map[[2]int]bool{}, rule: beamBeats}
 	for _, l := range lines {
 		if l.text == "" {
 			continue
@@ -300,7 +331,7 @@ func applyFinePrint(t *tab.Tab, lines []line, file string) error {
 			if f.beams[[2]int{i, v}] {
 				continue
 			}
-			for e, end := range beamed(b, v) {
+			for e, end := range beamed(b, v, f.rule) {
 				b.Lines[v][e].BeamEnd = end
 			}
 		}
@@ -352,6 +383,12 @@ func (f *fineReader) read() {
 			b.Right = l
 		}
 	case "beams":
+		if what == "" {
+			if f.rule = rest; rest != beamBeats && rest != beamBars {
+				f.fail(f.at, "%q or %q expected, not %q", beamBeats, beamBars, clip(rest))
+			}
+			return
+		}
 		f.readBeams(what, rest)
 	case "notes", "marks", "lyrics":
 		ref, ok := f.ref(what, false)
@@ -553,7 +590,7 @@ func (f *fineReader) readMarks(e *tune.Event, rest string) {
 
 func (f *fineReader) readLyrics(e *tune.Event, rest string) {
 	e.Lyrics = nil
-	for _, sp := range (line{0, rest}).words(0, len(rest)) {
+	for _, sp := range newLine(0, rest).words(0, len(rest)) {
 		q := strings.IndexByte(sp.text, '"')
 		if q < 1 {
 			f.fail(f.at, "a syllable such as `1\"text\"` expected, not %q", clip(sp.text))
@@ -705,7 +742,7 @@ func (f *fineReader) readCompromise(what, rest string) {
 	if c.Ref, ok = f.ref(what, true); !ok {
 		return
 	}
-	l := line{0, rest}
+	l := newLine(0, rest)
 	words := l.words(0, len(rest))
 	if len(words) != 10 {
 		f.fail(f.at, "a form such as `bar 3 at 1/4 wanted \"F#4\" got \"nothing\" why \"…\"` expected")

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"lapwright/internal/bar"
 	"lapwright/internal/tab"
 	"lapwright/internal/tune"
 )
@@ -65,6 +66,9 @@ func withoutFingers(t *tab.Tab) *tab.Tab {
 	return &out
 }
 
+// onlyVoice is the voice of a tune that has one and says nothing of it.
+var onlyVoice = tune.Voice{ID: "1"}
+
 // writeHeader writes what holds for the whole piece.
 func writeHeader(b *bytes.Buffer, t *tab.Tab) {
 	line := func(key, value string) { fmt.Fprintf(b, "%s: %s\n", key, headerText(value)) }
@@ -91,7 +95,7 @@ func writeHeader(b *bytes.Buffer, t *tab.Tab) {
 		line("number", strconv.Itoa(u.Index))
 	}
 	some("parts", u.PartOrder)
-	if len(u.Voices) != 1 || u.Voices[0] != (tune.Voice{}) {
+	if len(u.Voices) != 1 || u.Voices[0] != onlyVoice {
 		var vs []string
 		for _, v := range u.Voices {
 			vs = append(vs, quote(v.ID)+" "+quote(v.Name))
@@ -210,9 +214,10 @@ func (b *block) put(id rowID, at tune.Ticks, token string) {
 
 func writeSystems(out *bytes.Buffer, t *tab.Tab, width int) {
 	byBar := strokesByBar(t)
+	geo := bar.New(t.Rig)
 	var blocks []*block
 	for i := range t.Tune.Bars {
-		blocks = append(blocks, layBar(t, i, byBar[i]))
+		blocks = append(blocks, layBar(t, geo, i, byBar[i]))
 	}
 	for i, b := range blocks {
 		bar := &t.Tune.Bars[i]

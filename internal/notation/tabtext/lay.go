@@ -14,8 +14,8 @@ import (
 )
 
 // layBar lays one bar out in columns.
-func layBar(t *tab.Tab, i int, strokes []*tab.Stroke) *block {
-	l := &layer{t: t, i: i, bar: &t.Tune.Bars[i], known: map[tune.Ticks]bool{}, b: &block{rows: map[rowID][][]string{}}}
+func layBar(t *tab.Tab, geo *bar.Geometry, i int, strokes []*tab.Stroke) *block {
+	l := &layer{t: t, geo: geo, i: i, bar: &t.Tune.Bars[i], known: map[tune.Ticks]bool{}, b: &block{rows: map[rowID][][]string{}}}
 	l.columns(strokes)
 	l.b.put(rowID{numberRow, 0, 0}, l.b.times[0], strconv.Itoa(l.bar.Number))
 	l.signs()
@@ -31,6 +31,7 @@ func layBar(t *tab.Tab, i int, strokes []*tab.Stroke) *block {
 
 type layer struct {
 	t     *tab.Tab
+	geo   *bar.Geometry
 	i     int
 	bar   *tune.Bar
 	b     *block
@@ -311,7 +312,7 @@ func (l *layer) fretBefore(p *tab.Pluck) (float64, bool) {
 // otherwise, or where it leans.
 func (l *layer) steel(s *tab.Stroke, col *column) string {
 	g := grid{tune: l.t.Tune, rig: l.t.Rig}
-	d := deriver{grid: &g}
+	d := deriver{grid: &g, geo: l.geo}
 	token := ""
 	pl := s.Placement
 	if d.placement(col) != pl || pl.Slanted() || pl.Kind == bar.Nose {

@@ -1,6 +1,7 @@
 package tabtext
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -10,34 +11,51 @@ import (
 
 // The bounds on a text, so that hostile input stays cheap.
 const (
-	MostBytes = 64 << 20 // of a whole text
-	MostLine  = 1 << 20  // of one line
+	MostBytes = 16 << 20 // of a whole text
+	MostLine  = 1 << 16  // of one line
 )
 
 // line is one line of the text.
 type line struct {
 	no   int    // 1-based
 	text string // without its line end
+	// begins gives the byte at which each rune begins; nil when every rune is
+	// one byte.
+	begins []int
 }
 
-// column counts runes and columns on a line: col is the rune column, from 0, of
-// a byte.
-func (l line) column(byteAt int) int { return utf8.RuneCountInString(l.text[:byteAt]) }
+func newLine(no int, text string) line {
+	l := line{no: no, text: text}
+	if n := utf8.RuneCountInString(text); n < len(text) {
+		l.begins = make([]int, 0, n)
+		for i := range text {
+			l.begins = append(l.begins, i)
+		}
+	}
+	return l
+}
+
+// column gives the rune column, from 0, of a byte.
+func (l line) column(byteAt int) int {
+	if l.begins == nil {
+		return byteAt
+	}
+	i, _ := slices.BinarySearch(l.begins, byteAt)
+	return i
+}
 
 // byteAt gives the byte at which a rune column begins, the line's length when
 // it is shorter.
 func (l line) byteAt(col int) int {
-	if col < 0 {
+	switch {
+	case col < 0:
 		return 0
+	case l.begins != nil && col < len(l.begins):
+		return l.begins[col]
+	case l.begins != nil:
+		return len(l.text)
 	}
-	n := 0
-	for i := range l.text {
-		if n == col {
-			return i
-		}
-		n++
-	}
-	return len(l.text)
+	return min(col, len(l.text))
 }
 
 // splitLines cuts a text into lines, with "\n", "\r\n" or "\r" line ends, tabs
@@ -49,7 +67,7 @@ func splitLines(src []byte) []line {
 	text = strings.ReplaceAll(text, "\r", "\n")
 	var out []line
 	for i, t := range strings.Split(text, "\n") {
-		out = append(out, line{i + 1, strings.TrimRight(untab(t), " ")})
+		out = append(out, newLine(i+1, strings.TrimRight(untab(t), " ")))
 	}
 	for len(out) > 0 && out[len(out)-1].text == "" {
 		out = out[:len(out)-1]

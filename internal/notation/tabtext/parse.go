@@ -10,8 +10,9 @@ import (
 
 // Parse reads a tab from text, in the exact form or as players type it. r is
 // the rig it is for, without its capo; file names the text in messages. The
-// list holds what was guessed or passed over, with line and column; it is empty
-// for the exact form.
+// list holds what was guessed or passed over, with line and column, and what
+// tab.Check finds (a bar that can't be laid so, a held note moved), with bar and
+// beat. For the exact form nothing is guessed.
 //
 // When nothing can be made of the text the error is a fault.List (see Caret for
 // showing the places).
@@ -33,7 +34,16 @@ func Parse(src []byte, file string, r *rig.Rig) (*tab.Tab, fault.List, error) {
 		if err != nil {
 			return nil, nil, err
 		}
-		return t, nil, nil
+		return t, checkTab(t, file), nil
 	}
-	return nil, nil, fault.List{{File: file, Line: 1, Col: 1, Msg: fmt.Sprintf("%q expected on the first line", Magic)}}
+	return readLoose(lines, file, r)
+}
+
+// checkTab gives what tab.Check finds, as warnings about a file.
+func checkTab(t *tab.Tab, file string) fault.List {
+	list := t.Check()
+	for _, f := range list {
+		f.File = file
+	}
+	return list
 }
