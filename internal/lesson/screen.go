@@ -18,6 +18,13 @@ func Screen(t *tab.Tab, o sheet.Options) (pages [][]byte, narrow []byte, err err
 	if err != nil {
 		return nil, nil, err
 	}
+	// A single page need not reach down to the foot of a sheet of paper.
+	if len(wide.Pages) == 1 {
+		o.Paper = sheet.Scroll
+		if wide, err = sheet.Lay(t, o); err != nil {
+			return nil, nil, err
+		}
+	}
 	trim(wide)
 	for i := range wide.Pages {
 		pages = append(pages, draw.SVG(wide, i))

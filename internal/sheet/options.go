@@ -16,6 +16,8 @@ const (
 	// Phone is 105 mm wide and as long as any music: one page to scroll on a
 	// narrow screen. Who shows it cuts it off below the last system.
 	Phone Paper = "phone"
+	// Scroll is the same as wide as A4, for wide screens.
+	Scroll Paper = "scroll"
 )
 
 // Size gives the paper's width and height in millimetres.
@@ -25,9 +27,14 @@ func (p Paper) Size() (w, h float64) {
 		return 215.9, 279.4
 	case Phone:
 		return 105, 20_000
+	case Scroll:
+		return 210, 20_000
 	}
 	return 210, 297
 }
+
+// endless says whether the paper is as long as any music.
+func (p Paper) endless() bool { return p == Phone || p == Scroll }
 
 // Layout is which parts a sheet has and how large.
 type Layout string
@@ -71,7 +78,7 @@ func (o Options) filled() (Options, error) {
 	if o.Paper == "" {
 		o.Paper = A4
 	}
-	if o.Paper != A4 && o.Paper != Letter && o.Paper != Phone {
+	if o.Paper != A4 && o.Paper != Letter && !o.Paper.endless() {
 		return o, fmt.Errorf("unknown paper %q: it is a4 or letter", o.Paper)
 	}
 	if o.Layout == "" {

@@ -364,6 +364,11 @@ func (p *pager) pieces() []piece {
 		}
 		out[len(out)-1].after = 3
 	}
+	for _, w := range s.laterVerses() {
+		pc := p.textPiece(w, draw.Serif, em*1.1, 10)
+		pc.after = em * 0.8
+		out = append(out, pc)
+	}
 	for _, w := range s.t.Words {
 		pc := p.textPiece(w, draw.Serif, em*1.1, 10)
 		pc.after = em * 0.8
@@ -373,6 +378,32 @@ func (p *pager) pieces() []piece {
 		pc := p.textPiece(n, draw.SerifItalic, em, 0)
 		pc.after = em * 0.5
 		out = append(out, pc)
+	}
+	return out
+}
+
+// laterVerses gives as plain text the verses for which there is no row under
+// the notes.
+func (s *score) laterVerses() []string {
+	var out []string
+	for _, vs := range s.verses[min(len(s.verses), mostVerses):] {
+		var b strings.Builder
+		for _, m := range s.bars {
+			for _, n := range m.notes {
+				if n.voice != vs.voice || n.grace >= 0 {
+					continue
+				}
+				for _, l := range n.ev.Lyrics {
+					if l.Verse == vs.number {
+						b.WriteString(l.Text)
+						if !l.Hyphen {
+							b.WriteByte(' ')
+						}
+					}
+				}
+			}
+		}
+		out = append(out, fmt.Sprintf("%d. %s", vs.number, strings.TrimSpace(b.String())))
 	}
 	return out
 }
@@ -424,7 +455,7 @@ func (p *pager) pages() *draw.Drawing {
 		}
 	}
 	legend := p.legend()
-	if legend.height > room*0.5 || s.o.Paper == Phone {
+	if legend.height > room*0.5 || s.o.Paper.endless() {
 		// In large print a long legend takes the last page, not half the first; a
 		// page without a foot has it after the music.
 		all = append(all, legend)
