@@ -69,7 +69,7 @@ var voices = map[rig.Body]voice{
 			{720, 6, 0.5}, {980, 5, -0.5}, {1350, 5, 0.45}, {1850, 4, -0.4}, {2600, 3.5, 0.35}, {3800, 3, -0.25},
 		},
 		scatter: 30, scatterLevel: 0.14,
-		shape: []biquad{highPass(65, 0.7), lowPass(7000, 0.6), peak(3000, 0.5, -3)},
+		shape: []biquad{highPass(65, 0.7), lowPass(6500, 0.6), peak(2600, 0.5, -5)},
 		room:  0.17, knock: 1.2,
 	},
 	rig.RoundNeckAcoustic: {
@@ -80,7 +80,7 @@ var voices = map[rig.Body]voice{
 			{830, 6, 0.5}, {1120, 5, -0.5}, {1550, 5, 0.45}, {2200, 4, -0.45}, {3100, 3.5, 0.4}, {4500, 3, -0.3},
 		},
 		scatter: 30, scatterLevel: 0.15,
-		shape: []biquad{highPass(65, 0.7), lowPass(8000, 0.6), peak(3000, 0.5, -2)},
+		shape: []biquad{highPass(65, 0.7), lowPass(8500, 0.6), peak(3000, 0.5, 2)},
 		room:  0.17, knock: 1.2,
 	},
 	rig.LapSteel: {

@@ -209,6 +209,7 @@ func TestNoClicks(t *testing.T) {
 		{"pull-off", []note{{str: 2, fret: 4, len: 1}, {str: 2, len: 1, attack: tab.PulledOff}}},
 		{"same note again", []note{{str: 3, fret: 5, len: 1}, {str: 3, fret: 5, len: 1}}},
 		{"another position", []note{{str: 3, fret: 5, len: 1}, {str: 2, fret: 9, len: 1}}},
+		{"palm", []note{{str: 2, fret: 5, len: 1, more: func(_ *tab.Stroke, p *tab.Pluck) { p.Damp = true }}}},
 	} {
 		tb := makeTab(t, builtin(t, "lap6-c6"), 75, c.notes...)
 		sc, err := write(tb, Options{Speed: 1})
@@ -231,8 +232,8 @@ func TestNoClicks(t *testing.T) {
 		if change > 1.5*first {
 			t.Errorf("%s: third difference %.2g where it changes, %.2g in the first pluck", c.what, change, first)
 		}
-		if strings.HasPrefix(c.what, "glide") && change > 0.15*first {
-			t.Errorf("%s: third difference %.2g, %.2g in the pluck: a glide has no stroke of its own", c.what, change, first)
+		if (strings.HasPrefix(c.what, "glide") || c.what == "palm") && change > 0.15*first {
+			t.Errorf("%s: third difference %.2g, %.2g in the pluck: it has no stroke of its own", c.what, change, first)
 		}
 	}
 }

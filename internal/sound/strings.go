@@ -83,6 +83,7 @@ type stringModel struct {
 	up, along *loop // moving at right angles to the top, and along it
 	wash      *loop // set going by the other strings through the bridge
 	washing   bool
+	own       [bridgeDelay]float64 // what it gave the bridge itself
 
 	nextAction, nextSweep, nextWobble int
 	period, startPeriod               float64 // now, and where the running sweep began
@@ -90,19 +91,19 @@ type stringModel struct {
 	phase                             float64 // filters' delay in samples at the present pitch
 	sounding                          bool
 
-	exciteAge             int // samples since the last pluck; −1 when spent
-	excite                action
-	excitePeriod          float64
-	keep, keepTo          float64 // gain of one round trip by the hand
-	keepSteps             int
-	scrape, scrapeTo      float64 // level of the sliding noise
-	scrapeStep            float64
-	scrapeLow             float64
-	history               []float64 // for the pickup
-	historyAt             int
-	pickupWhole           int
-	pickupFraction        float64
-	pickNoise, pickNoise1 float64
+	exciteAge        int // samples since the last pluck; −1 when spent
+	excite           action
+	excitePeriod     float64
+	keep, keepTo     float64 // gain of one round trip by the hand
+	keepSteps        int
+	scrape, scrapeTo float64 // level of the sliding noise
+	scrapeStep       float64
+	scrapeLow        float64
+	history          []float64 // for the pickup
+	historyAt        int
+	pickupWhole      int
+	pickupFraction   float64
+	clickLow         float64
 }
 
 // alongLonger and alongLevel describe the motion along the top: the bridge
@@ -359,9 +360,9 @@ func (s *stringModel) excitation() float64 {
 	// A little of the pick's own click, high up and gone in 4 ms.
 	if t < 192 && e.fresh {
 		w := s.noise.next()
-		s.pickNoise1 += 0.3 * (w - s.pickNoise1)
+		s.clickLow += 0.3 * (w - s.clickLow)
 		u := 1 - t/192
-		v += 0.03 * u * u * (w - s.pickNoise1)
+		v += 0.03 * u * u * (w - s.clickLow)
 	}
 	s.exciteAge++
 	if t > p+e.width && t > 192 {
@@ -401,8 +402,10 @@ func (s *stringModel) add(out []float64, b *bridge, n int) {
 			y = s.up.next(in, s.keep) + alongLevel*s.along.next(in, s.keep)
 			b.push(at, y)
 		}
+		own := s.own[at&(bridgeDelay-1)]
+		s.own[at&(bridgeDelay-1)] = y
 		if s.washing {
-			y += s.wash.next(b.pull(at), s.keep)
+			y += s.wash.next(bridgeGain*(b.pull(at)-own), s.keep)
 		}
 		if s.history != nil {
 			y = s.sense(y)
@@ -445,7 +448,7 @@ func (b *bridge) begin(n, size int) {
 func (b *bridge) push(n int, y float64) { b.ring[n&(2*bridgeDelay-1)] += y }
 
 func (b *bridge) pull(n int) float64 {
-	return bridgeGain * b.ring[(n-bridgeDelay)&(2*bridgeDelay-1)]
+	return b.ring[(n-bridgeDelay)&(2*bridgeDelay-1)]
 }
 
 // sense gives what a pickup over the string hears: the wave passing towards
