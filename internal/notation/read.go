@@ -20,28 +20,26 @@ type Piece struct {
 	Lost fault.List
 }
 
-// readers gives the reader of each ending.
-var readers = map[string]func(src []byte, file string) ([]*tune.Tune, fault.List, error){
-	".abc": abc.Read,
-}
-
 // Endings lists the endings of the files that Read takes, for people.
-func Endings() string { return ".abc" }
+func Endings() string { return ".abc, .musicxml, .xml, .mxl, .mid, .midi" }
 
 // Read reads the tunes of a file whose name tells its notation. The warnings
 // and the error are those of the notation's reader.
 func Read(src []byte, file string) ([]Piece, fault.List, error) {
 	ending := strings.ToLower(path.Ext(file))
-	read, ok := readers[ending]
-	if !ok {
+	format, ok := byEnding[ending]
+	if !ok || format == TabText {
 		return nil, nil, &fault.Fault{File: file, Msg: fmt.Sprintf("a file ending in %q can't be read as a tune", ending), Hint: "it reads " + Endings()}
 	}
-	tunes, warnings, err := read(src, file)
+	m, err := Open(src, file, Wish{Format: format})
 	if err != nil {
-		return nil, warnings, err
+		return nil, nil, err
 	}
-	if len(tunes) == 0 {
-		return nil, warnings, &fault.Fault{File: file, Msg: "there is no tune in it"}
+	warnings := m.Warnings
+	var tunes []*tune.Tune
+	for _, it := range m.Items {
+		tunes = append(tunes, it.Tune)
+		warnings = append(warnings, it.Lost...)
 	}
 	pieces := make([]Piece, len(tunes))
 	var texts []string

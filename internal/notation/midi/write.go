@@ -540,10 +540,41 @@ func (w *writer) notes() ([]message, error) {
 			return nil, err
 		}
 	}
+	out = append(out, w.syllables()...)
 	slices.SortStableFunc(out, func(a, b message) int {
 		return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(a.order, b.order))
 	})
 	return out, nil
+}
+
+// syllables gives the lyrics of the first voice as lyric events: in each pass
+// of a bar the verse whose turn it is. A syllable whose word goes on ends in a
+// hyphen (RP-017).
+func (w *writer) syllables() []message {
+	var out []message
+	turn := make([]int, len(w.tune.Bars))
+	for _, p := range w.passes {
+		b := &w.tune.Bars[p.Bar]
+		turn[p.Bar]++
+		if len(b.Lines) == 0 {
+			continue
+		}
+		for i := range b.Lines[0] {
+			e := &b.Lines[0][i]
+			for _, l := range e.Lyrics {
+				if l.Verse != turn[p.Bar] || l.Text == "" {
+					continue
+				}
+				text := l.Text
+				if l.Hyphen {
+					text += "-"
+				}
+				bytes := append(appendVar([]byte{0xFF, 0x05}, uint32(len(text))), text...)
+				out = append(out, message{w.ticks(p.Start + e.At), orderSet, bytes})
+			}
+		}
+	}
+	return out
 }
 
 // sound writes one line.
@@ -660,4 +691,36 @@ func appendDelta(out []byte, d int64) []byte {
 		out = append(appendVar(out, longestDelta), 0xFF, 0x01, 0)
 	}
 	return appendVar(out, uint32(d))
+}
+
+// Lost lists, by bar, what a MIDI file has no place for in a tune: a text for
+// each kind, where it is first, as docs/formats/midi.md has it. What rounding
+// and the bend range cost is told by Encode and EncodeTune.
+func Lost(t *tune.Tune) fault.List {
+	var out fault.List
+	told := map[string]bool{}
+	for i := range t.Bars {
+		b := &t.Bars[i]
+		first := func(there bool, msg string) {
+			if there && !told[msg] {
+				told[msg] = true
+				out.Add(&fault.Fault{Bar: fmt.Sprint(b.Number), Msg: msg})
+			}
+		}
+		first(len(b.Chords) > 0, "chord symbols have no place in a MIDI file and are left out")
+		first(len(b.Texts) > 0, "words over the music have no place in a MIDI file and are left out")
+		first(b.Left.Repeat+b.Right.Repeat+len(b.Endings)+len(b.Signs) > 0, "repeats, endings and signs are played out")
+		for _, line := range b.Lines {
+			for j := range line {
+				e := &line[j]
+				first(len(e.Graces) > 0, "graces are written as the short notes they are played as")
+				first(e.Slurs > 0, "slurs have no place in a MIDI file and are left out")
+				for _, m := range e.Marks {
+					first(m != tune.Accent && m != tune.StrongAccent, "marks other than accents have no place in a MIDI file and are left out")
+				}
+				first(len(e.Lyrics) > 1, "of several verses only the one whose turn it is is written")
+			}
+		}
+	}
+	return out
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"lapwright/internal/bar"
+	"lapwright/internal/fault"
 	"lapwright/internal/pitch"
 	"lapwright/internal/rig"
 	"lapwright/internal/tab"
@@ -540,4 +541,23 @@ func numbers(n []int) string {
 		parts[i] = itoa(x)
 	}
 	return strings.Join(parts, ", ")
+}
+
+// Lost lists what MusicXML has no place for in a tune, by bar: a text for each,
+// as docs/formats/musicxml.md has it.
+func Lost(t *tune.Tune) fault.List {
+	var out fault.List
+	var prev pitch.Key
+	for i := range t.Bars {
+		b := &t.Bars[i]
+		add := func(msg string) { out.Add(&fault.Fault{Bar: itoa(b.Number), Msg: msg}) }
+		if f := b.Key.Fifths(); (i == 0 || b.Key != prev) && (f < -7 || f > 7 || b.Key.Signature != pitch.SignatureOf(f)) {
+			add("the key signature is the music's own, and MusicXML then has no place for the key's name")
+		}
+		prev = b.Key
+		if b.Right.Repeat > 0 && b.Right.Style == tune.FinalLine {
+			add("a final barline with a repeat is written as a repeat")
+		}
+	}
+	return out
 }
