@@ -236,6 +236,8 @@ type Side struct {
 	Rig     *rig.Rig
 	Lowest  pitch.Name // lowest open string
 	Highest pitch.Name // highest string at the last fret of use
+	Chord   string     // the open chord, "" when it has no name
+	Tones   []string   // the tone of it on each string, string 1 first: "R", "b7", "–" for none
 	Chords  []OpenChord
 	Travel  float64 // frets of bar travel for each step of a scale
 }
@@ -269,7 +271,24 @@ func side(r *rig.Rig) Side {
 		}
 	}
 	s.Highest = pitch.SpellKey(s.Highest.Key()+r.Frets, 0)
+	if c, err := OpenChordOf(r); err == nil {
+		s.Chord = c.String()
+		for _, x := range r.Strings {
+			label := "–"
+			if t, ok := c.Tone(x.Open.Class); ok {
+				label = t.Label
+			}
+			s.Tones = append(s.Tones, label)
+		}
+	}
 	return s
+}
+
+// tonesText writes the tones low to high.
+func (s Side) tonesText() string {
+	tones := slices.Clone(s.Tones)
+	slices.Reverse(tones)
+	return strings.Join(tones, " ")
 }
 
 // relearn puts in words what changes under the hands.
@@ -283,15 +302,15 @@ func (c *Comparison) relearn() {
 		r := c.Runs[0]
 		where := "on the same strings"
 		if !slices.Equal(r.A, r.B) {
-			where = fmt.Sprintf("on strings %s", numbers(r.B))
+			where = fmt.Sprintf("on strings %s", Numbers(r.B))
 		}
 		switch {
 		case r.Up == 0:
-			say("what is played on strings %s sounds the same %s", numbers(r.A), where)
+			say("what is played on strings %s sounds the same %s", Numbers(r.A), where)
 		case r.Up > 0:
-			say("what is played on strings %s lies %s, where it sounds %s higher", numbers(r.A), where, semitones(r.Up))
+			say("what is played on strings %s lies %s, where it sounds %s higher", Numbers(r.A), where, semitones(r.Up))
 		default:
-			say("what is played on strings %s lies %s, where it sounds %s lower", numbers(r.A), where, semitones(-r.Up))
+			say("what is played on strings %s lies %s, where it sounds %s lower", Numbers(r.A), where, semitones(-r.Up))
 		}
 		for _, r := range c.Runs {
 			for _, s := range r.B {
@@ -308,7 +327,10 @@ func (c *Comparison) relearn() {
 	if len(fresh) == len(b.Strings) && len(fresh) > 0 {
 		say("every string is new")
 	} else if len(fresh) > 0 {
-		say("strings %s are new: no shared shape uses them", numbers(fresh))
+		say("strings %s are new: no shared shape uses them", Numbers(fresh))
+	}
+	if c.A.Tones != nil && c.B.Tones != nil && !slices.Equal(c.A.Tones, c.B.Tones) {
+		say("the tones of the open chord, low to high, are %s in place of %s", c.B.tonesText(), c.A.tonesText())
 	}
 	if n := len(b.Strings) - len(a.Strings); n != 0 {
 		say("%d strings in place of %d", len(b.Strings), len(a.Strings))
@@ -369,8 +391,8 @@ func semitones(n int) string {
 	return fmt.Sprintf("%d semitones", n)
 }
 
-// numbers writes string numbers: "1-3, 5".
-func numbers(s []int) string {
+// Numbers writes string numbers for people: "1-3, 5".
+func Numbers(s []int) string {
 	var out []string
 	for i := 0; i < len(s); {
 		j := i

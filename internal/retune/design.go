@@ -23,6 +23,9 @@ type Wish struct {
 	// share; strings between lie on the straight line. 0 asks for an even pull.
 	Rise  float64
 	Limit wire.Newtons // the most that all strings together may pull in any of the tunings
+	// Share is the share of its breaking load that no string may reach; 0 takes
+	// wire.CautionShare, and wire.BreakShare is the most.
+	Share float64
 	// Sold are the strings to choose from.
 	Sold []wire.String
 }
@@ -63,14 +66,15 @@ type choice struct {
 
 // NewDesign finds the set whose worst string departs least from the wanted
 // pull; among those the set that departs least in sum; among those the
-// lighter. No string may pull less than rig.Slackest nor carry wire.CautionShare
-// of its breaking load, and no tuning may pull more than the limit.
+// lighter. No string may pull less than rig.Slackest nor carry the share of its
+// breaking load, and no tuning may pull more than the limit.
 //
 // The search is exact. A lighter string pulls less in every tuning at once, so
 // for a given worst departure a set exists only if the lightest strings within
 // it keep the limit; the least such departure is found among the finitely many
 // there are. Within it the least sum is found string by string, keeping every
-// partial set that no other beats in both sum and pulls.
+// partial set that no other beats in both sum and pulls and that can still
+// match a set found by a shorter way.
 func NewDesign(w Wish) (*Design, error) {
 	wanted, all, err := w.choices()
 	if err != nil {
@@ -129,6 +133,10 @@ func (w Wish) choices() ([]wire.Newtons, [][]choice, error) {
 	if !(w.Reference >= pitch.LowestA && w.Reference <= pitch.HighestA) {
 		return nil, nil, fmt.Errorf("a reference pitch of \"%g\" Hz is outside %g to %g", float64(w.Reference), float64(pitch.LowestA), float64(pitch.HighestA))
 	}
+	share := cmp.Or(w.Share, wire.CautionShare)
+	if !(share >= 0.1 && share <= wire.BreakShare) {
+		return nil, nil, fmt.Errorf("a share of breaking load of \"%.3g\" is outside 0.1 to %g", w.Share, wire.BreakShare)
+	}
 	wanted := make([]wire.Newtons, n)
 	all := make([][]choice, n)
 	for i := range n {
@@ -155,7 +163,7 @@ func (w Wish) choices() ([]wire.Newtons, [][]choice, error) {
 				c.share = max(c.share, float64(pull/s.BreakingLoad()))
 				c.pulls = append(c.pulls, pull)
 			}
-			if !slack && c.share < wire.CautionShare {
+			if !slack && c.share < share {
 				all[i] = append(all[i], c)
 			}
 		}
@@ -165,9 +173,11 @@ func (w Wish) choices() ([]wire.Newtons, [][]choice, error) {
 				to = low.String() + " to " + to
 			}
 			return nil, nil, fmt.Errorf("no string that is sold serves string %d at %s on a scale of %.4g in: each is too slack or carries %.0f %% of what breaks it",
-				i+1, to, float64(w.Scale/wire.Inch), 100*wire.CautionShare)
+				i+1, to, float64(w.Scale/wire.Inch), 100*share)
 		}
-		slices.SortStableFunc(all[i], func(a, b choice) int { return cmp.Compare(a.off, b.off) })
+		slices.SortStableFunc(all[i], func(a, b choice) int {
+			return cmp.Or(cmp.Compare(a.off, b.off), cmp.Compare(a.pulls[0], b.pulls[0]))
+		})
 	}
 	return wanted, all, nil
 }
@@ -209,6 +219,14 @@ type partial struct {
 
 // solve gives the best set of the choices, or false when none keeps the limit.
 func (w Wish) solve(all [][]choice) ([]choice, bool) {
+	// Every string at its least departure is best in every way, if it may be.
+	best := make([]choice, len(all))
+	for i, places := range all {
+		best[i] = places[0]
+	}
+	if w.keeps(w.totals(best)) {
+		return best, true
+	}
 	var offs []float64
 	for _, places := range all {
 		for _, c := range places {
@@ -226,23 +244,51 @@ func (w Wish) solve(all [][]choice) ([]choice, bool) {
 	if at == len(offs) {
 		return nil, false
 	}
-	worst := offs[at]
-	// What the places still to come weigh at least.
-	rest := make([][]wire.Newtons, len(all)+1)
-	rest[len(all)] = make([]wire.Newtons, len(w.Tunings))
-	for i := len(all) - 1; i >= 0; i-- {
-		rest[i] = w.lightest(all[i:], worst)
+	within := make([][]choice, len(all))
+	for i, places := range all {
+		n, _ := slices.BinarySearchFunc(places, offs[at], func(c choice, off float64) int {
+			if c.off <= off {
+				return -1
+			}
+			return 1
+		})
+		within[i] = places[:n]
 	}
+	return w.leastSum(within), true
+}
+
+// totals adds up the pulls of a set in each tuning.
+func (w Wish) totals(set []choice) []wire.Newtons {
+	out := make([]wire.Newtons, len(w.Tunings))
+	for _, c := range set {
+		for t := range out {
+			out[t] += c.pulls[t]
+		}
+	}
+	return out
+}
+
+// leastSum gives the set of least sum that keeps the limit, of choices of which
+// the lightest keep it.
+func (w Wish) leastSum(all [][]choice) []choice {
+	// What the places still to come weigh and depart by at least.
+	rest := make([][]wire.Newtons, len(all)+1)
+	restSum := make([]float64, len(all)+1)
+	for i := len(all); i >= 0; i-- {
+		rest[i] = w.lightest(all[i:], math.Inf(1))
+		if i < len(all) {
+			restSum[i] = restSum[i+1] + all[i][0].off
+		}
+	}
+	// No more than a set that is easily found: the bound keeps the search small.
+	bound := w.easySum(all) + 1e-9
 	front := []*partial{{totals: make([]wire.Newtons, len(w.Tunings))}}
 	for i, places := range all {
 		var grown []*partial
 		for _, p := range front {
 			for _, c := range places {
-				if c.off > worst {
-					continue
-				}
 				q := &partial{before: p, last: c, sum: p.sum + c.off, totals: slices.Clone(p.totals)}
-				fits := true
+				fits := q.sum+restSum[i+1] <= bound
 				for t := range q.totals {
 					q.totals[t] += c.pulls[t]
 					fits = fits && q.totals[t]+rest[i+1][t] <= w.Limit
@@ -254,16 +300,41 @@ func (w Wish) solve(all [][]choice) ([]choice, bool) {
 		}
 		front = unbeaten(grown)
 	}
-	slices.SortStableFunc(front, func(a, b *partial) int {
-		return cmp.Or(cmp.Compare(a.sum, b.sum), cmp.Compare(a.totals[0], b.totals[0]))
-	})
 	out := make([]choice, len(all))
-	p := front[0]
+	p := front[0] // unbeaten puts the least sum first, and of those the lightest
 	for i := len(all) - 1; i >= 0; i-- {
 		out[i] = p.last
 		p = p.before
 	}
-	return out, true
+	return out
+}
+
+// easySum gives the sum of a set that keeps the limit: from every string at its
+// least departure, one after the other is made lighter where that costs least
+// for what it saves.
+func (w Wish) easySum(all [][]choice) float64 {
+	set := make([]choice, len(all))
+	sum := 0.0
+	for i, places := range all {
+		set[i] = places[0]
+		sum += places[0].off
+	}
+	for !w.keeps(w.totals(set)) {
+		best, place, cost := choice{}, -1, math.Inf(1)
+		for i, places := range all {
+			for _, c := range places {
+				if saves := float64(set[i].pulls[0] - c.pulls[0]); saves > 0 && (c.off-set[i].off)/saves < cost {
+					best, place, cost = c, i, (c.off-set[i].off)/saves
+				}
+			}
+		}
+		if place < 0 {
+			return math.Inf(1) // the lightest set, at the edge of rounding
+		}
+		sum += best.off - set[place].off
+		set[place] = best
+	}
+	return sum
 }
 
 // unbeaten drops every partial set that another matches or beats in sum and in

@@ -149,13 +149,23 @@ func (p *Plan) passes() {
 	}
 }
 
+// muchTighter is how much more a string may pull than before until a lighter
+// one should take its place: three semitones' worth (common practice, no source).
+const muchTighter = 0.5
+
 // change says whether the string should be changed rather than moved, and for
 // which.
 func (m *Move) change(to *rig.Rig) {
-	if m.After.Finding == rig.Fine || m.Semitones == 0 && m.After.Finding == m.Before.Finding {
+	switch more := float64(m.After.Pull/m.Before.Pull) - 1; {
+	case m.Semitones == 0 && m.After.Finding == m.Before.Finding:
+		return
+	case m.After.Finding != rig.Fine:
+		m.Why = m.After.Reasons[0]
+	case more > muchTighter:
+		m.Why = fmt.Sprintf("it would pull %.0f %% more than now", 100*more)
+	default:
 		return
 	}
-	m.Why = m.After.Reasons[0]
 	old := to.Strings[m.String-1].Wire
 	wrap := wrapOf(to, m.String)
 	hz := func(key int) pitch.Hz { return pitch.Equal(float64(key), to.Reference) }

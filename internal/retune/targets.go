@@ -40,6 +40,26 @@ type Tuned struct {
 	Beats     []Beat   // of strings 1 and 2, 2 and 3 …
 }
 
+// Way is a way of tuning.
+type Way uint8
+
+// The ways of tuning of a Tuned.
+const (
+	Equal Way = iota
+	Just
+	Between // moved from equal to just by the share
+)
+
+// Low gives the frequencies of the strings in one way of tuning, the last
+// string first, as tunings are written.
+func (t *Tuned) Low(w Way) []pitch.Hz {
+	out := make([]pitch.Hz, 0, len(t.Targets))
+	for _, x := range slices.Backward(t.Targets) {
+		out = append(out, [...]pitch.Hz{x.Equal, x.Just, x.Blend}[w])
+	}
+	return out
+}
+
 // OpenChordOf names the chord of the open strings: the one its tuning is named
 // for ("high open G", "C6") when its tones are among the strings, else the
 // likeliest name of all strings over the lowest.
@@ -159,21 +179,31 @@ func gcd(a, b int) int {
 	return a
 }
 
-// meets bounds how far an interval may lie from a ratio for its partials to be
-// heard beating: a quarter tone less a little, so that a semitone is none.
-const meets pitch.Cents = 36
+// exact and near bound how far an interval may lie from a ratio: so near that
+// it is that ratio, and so near that its partials are heard to beat. The wider
+// takes in equal thirds and sixths, 16 cents off at most, and not the next ratio.
+const (
+	exact pitch.Cents = 1
+	near  pitch.Cents = 20
+)
 
 // beat finds the partials of two strings that nearly meet and how fast they
-// beat: |n·f1 − m·f2|. The ratio is the simplest that lies near the equal
-// tempered interval; ideal strings are taken, stiffness moves it a little.
+// beat: |n·f1 − m·f2|. The ratio is the one of their just interval or, when that
+// is none of the simple ones, the simplest near the equal interval. Ideal
+// strings are taken; stiffness moves it a little.
 func beat(a, b Target) Beat {
 	low, high := a, b
 	swap := a.Equal < b.Equal
 	if !swap {
 		low, high = b, a
 	}
-	iv := pitch.Between(low.Equal, high.Equal)
-	i := slices.IndexFunc(meeting, func(j pitch.Just) bool { return math.Abs(float64(iv-j.Cents())) < float64(meets) })
+	find := func(iv, within pitch.Cents) int {
+		return slices.IndexFunc(meeting, func(j pitch.Just) bool { return math.Abs(float64(iv-j.Cents())) < float64(within) })
+	}
+	i := find(pitch.Between(low.Just, high.Just), exact)
+	if i < 0 {
+		i = find(pitch.Between(low.Equal, high.Equal), near)
+	}
 	if i < 0 {
 		return Beat{String: a.String}
 	}

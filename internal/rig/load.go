@@ -70,8 +70,12 @@ func (r *Rig) Limit() (wire.Newtons, string) {
 	if r.LoadLimit > 0 {
 		return r.LoadLimit, r.LoadLimitSource
 	}
-	return bodyLimits[r.Body].limit, Practice
+	return UsualLimit(r.Body), Practice
 }
+
+// UsualLimit gives the most total pull that a kind of body is taken to carry
+// when nothing better is known (common practice, no source); 0 for no known body.
+func UsualLimit(b Body) wire.Newtons { return bodyLimits[b].limit }
 
 // StringLoad is what one string is asked to carry.
 type StringLoad struct {

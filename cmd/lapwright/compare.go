@@ -1,0 +1,85 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"lapwright/internal/retune"
+)
+
+// compareCommand weighs one rig against another.
+type compareCommand struct {
+	A    string `arg:"" name:"rig" help:"The rig that is known: built in or a rig file."`
+	B    string `arg:"" name:"other" help:"The rig to pick up."`
+	JSON bool   `help:"Report as JSON."`
+}
+
+// Help gives an example that runs.
+func (compareCommand) Help() string {
+	return "Example: lapwright compare reso-open-g tricone-open-d"
+}
+
+// mostChords bounds the chords that are listed on the terminal; JSON has all.
+const mostChords = 12
+
+func (c *compareCommand) Run(d *desk) error {
+	a, err := loadRig(c.A)
+	if err != nil {
+		return err
+	}
+	b, err := loadRig(c.B)
+	if err != nil {
+		return err
+	}
+	rep := retune.Compare(a, b).Report()
+	if c.JSON {
+		return d.json(rep)
+	}
+	for _, s := range []retune.SideReport{rep.A, rep.B} {
+		d.printf("%s  %s\n", d.strong(s.Rig.Name), s.Rig.Tuning)
+		if s.Chord != "" {
+			d.paragraph("  tones   ", fmt.Sprintf("%s of %s, low to high", s.Tones, s.Chord))
+		}
+		d.paragraph("  range   ", fmt.Sprintf("%s to %s", s.Lowest, s.Highest))
+		d.paragraph("  scales  ", fmt.Sprintf("%s: %.2f frets of bar travel a step", s.Scales, s.Travel))
+		d.paragraph("  chords  ", chordWords(s.Chords))
+	}
+	d.printf("\n")
+	if len(rep.Runs) > 0 {
+		var rows [][]string
+		for _, r := range rep.Runs {
+			together := "yes"
+			if !r.Together {
+				together = "no"
+			}
+			rows = append(rows, []string{fmt.Sprint(len(r.A)), retune.Numbers(r.A), retune.Numbers(r.B), retune.Signed(r.Up), together})
+		}
+		d.table([]string{">shape of", rep.A.Rig.Name + " strings", rep.B.Rig.Name + " strings", ">semitones up", "side by side"}, rows)
+		d.printf("\n")
+	}
+	if len(rep.Relearn) > 0 {
+		d.printf("From %s to %s:\n", rep.A.Rig.Name, rep.B.Rig.Name)
+		for _, s := range rep.Relearn {
+			d.paragraph("  - ", s)
+		}
+		d.printf("\n")
+	}
+	d.paragraph("", fmt.Sprintf("Shapes are strings with the same intervals between them; the bar and its slant carry over. Chords are those of a straight bar at the open position, and move up with it. "+
+		"Scales are tight up to %.1f frets of bar travel a step, in the best octave of each key.", rep.TightAt))
+	return nil
+}
+
+func chordWords(chords []retune.ChordReport) string {
+	var out []string
+	for i, c := range chords {
+		if i == mostChords {
+			out = append(out, fmt.Sprintf("and %d more", len(chords)-i))
+			break
+		}
+		out = append(out, fmt.Sprintf("%s (%s)", c.Chord, retune.Numbers(c.Strings)))
+	}
+	if len(out) == 0 {
+		return "none with a name"
+	}
+	return strings.Join(out, "; ")
+}

@@ -1,0 +1,71 @@
+package main
+
+import (
+	"fmt"
+
+	"lapwright/internal/retune"
+	"lapwright/internal/rig"
+)
+
+// reachCommand says which known tunings a rig's strings reach.
+type reachCommand struct {
+	Rig  string `arg:"" help:"A built-in rig or a rig file."`
+	All  bool   `help:"Also list the tunings that are not within reach, with what stands in the way."`
+	JSON bool   `help:"Report as JSON: all tunings."`
+}
+
+// Help gives an example that runs.
+func (reachCommand) Help() string {
+	return "Example: lapwright reach lap6-c6\n\n" + rig.TensionCaution
+}
+
+func (c *reachCommand) Run(d *desk) error {
+	r, err := loadRig(c.Rig)
+	if err != nil {
+		return err
+	}
+	rep, err := retune.NewReachReport(r)
+	if err != nil {
+		return unsuited(err)
+	}
+	if c.JSON {
+		return d.json(rep)
+	}
+	d.printf("%s (%s), strung for %s\n\n", d.strong(oneLine(r.Title)), r.Name, rep.Rig.Tuning)
+	var rows [][]string
+	out := 0
+	for _, t := range rep.Tunings {
+		if t.Finding != rig.Fine {
+			out++
+			continue
+		}
+		rows = append(rows, []string{t.Tuning.Name, t.Tuning.Title, t.Tuning.Pitches, retune.Signed(t.Up), retune.Signed(-t.Down), fmt.Sprintf("%.0f", t.TotalN)})
+	}
+	if len(rep.Tunings) == 0 {
+		d.paragraph("", fmt.Sprintf("No known tuning is for %d strings.", len(r.Strings)))
+	} else if len(rows) == 0 {
+		d.paragraph("", "No known tuning leaves every string inside its band.")
+	} else {
+		d.table([]string{"within reach", "title", "low to high", ">semitones up", ">down", ">pull, N"}, rows)
+	}
+	if out > 0 && !c.All {
+		d.printf("\n%d more are not within reach; --all says why.\n", out)
+	}
+	if c.All {
+		for _, t := range rep.Tunings {
+			if t.Finding == rig.Fine {
+				continue
+			}
+			d.printf("\n%s: %s (%s)\n", t.Tuning.Name, d.strong(string(t.Finding)), t.Tuning.Pitches)
+			for _, why := range t.Reasons {
+				d.paragraph("  - ", why)
+			}
+		}
+	}
+	d.printf("\n")
+	d.paragraph("", fmt.Sprintf("Within reach means every string between %.0f N and 60 %% of its least breaking load, bends included, and the whole under the limit of %.0f N, %s.",
+		float64(rig.Slackest), rep.LimitN, limitWords(rep.LimitSource)))
+	d.printf("\n")
+	d.paragraph("", rep.SafetyCautions)
+	return nil
+}

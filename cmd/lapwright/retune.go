@@ -1,0 +1,140 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"lapwright/internal/fault"
+	"lapwright/internal/pitch"
+	"lapwright/internal/retune"
+	"lapwright/internal/rig"
+)
+
+// retuneCommand plans the way from a rig's tuning to another.
+type retuneCommand struct {
+	Rig       string  `arg:"" help:"A built-in rig or a rig file."`
+	To        string  `arg:"" help:"A known tuning, another rig, or pitches low to high in quotes."`
+	Reference float64 `help:"The frequency of A4 to tune to, in hertz; the rig's when left out." placeholder:"HZ"`
+	JSON      bool    `help:"Report as JSON."`
+}
+
+// Help gives an example that runs.
+func (retuneCommand) Help() string {
+	return "Example: lapwright retune lap8-a6 c6\nOr: lapwright retune reso-open-g \"D2 A2 D3 F#3 A3 D4\"\nKnown tunings: lapwright tunings\n\n" + rig.TensionCaution
+}
+
+func (c *retuneCommand) Run(d *desk) error {
+	r, err := loadRig(c.Rig)
+	if err != nil {
+		return err
+	}
+	pitches, name, err := findTuning(c.To)
+	if err != nil {
+		return err
+	}
+	plan, err := retune.NewPlan(r, pitches, name, pitch.Hz(c.Reference))
+	if err != nil {
+		return unsuited(err)
+	}
+	rep := plan.Report()
+	if c.JSON {
+		return d.json(rep)
+	}
+	d.printf("%s: %s to %s", d.strong(r.Name), rep.Rig.Tuning, rep.To)
+	if name != "" {
+		d.printf(" (%s)", oneLine(name))
+	}
+	d.printf("\n\n")
+	var rows [][]string
+	for i, m := range rep.Moves {
+		rows = append(rows, []string{
+			fmt.Sprint(m.String), plan.Moves[i].From.Pretty(), plan.Moves[i].To.Pretty(), retune.Signed(m.Semitones), retune.Signed(int(m.Cents)),
+			fmt.Sprintf("%.0f", m.BeforeN), fmt.Sprintf("%.0f", m.AfterN), fmt.Sprintf("%.0f %%", m.BreakPercent), string(m.Finding), gaugeOf(m),
+		})
+	}
+	d.table([]string{">string", "from", "to", ">semitones", ">cents", ">before, N", ">after, N", ">of break", "finding", "change for"}, rows)
+	d.printf("\n")
+	for _, m := range rep.Moves {
+		if m.Why != "" {
+			d.paragraph("change  ", fmt.Sprintf("string %d for %s: %s", m.String, gaugeOf(m), m.Why))
+		}
+	}
+	if rep.Kept > 0 {
+		d.paragraph("", fmt.Sprintf("The tuning is for %d strings; the last %d are left as they are.", len(pitches), rep.Kept))
+	}
+	if len(rep.Order) == 0 {
+		d.paragraph("order   ", "nothing to move")
+	} else {
+		var steps []string
+		for _, s := range rep.Order {
+			steps = append(steps, fmt.Sprintf("string %d to %s (%.0f N in all)", s.String, s.To, s.LoadN))
+		}
+		d.paragraph("order   ", strings.Join(steps, "; "))
+		d.paragraph("load    ", fmt.Sprintf("%.0f N before, %.0f N after, never more than %.0f N on the way; the limit is %.0f N, %s",
+			rep.StartN, rep.EndN, rep.PeakN, rep.LimitN, limitWords(rep.LimitSource)))
+		d.paragraph("passes  ", fmt.Sprintf("go round %s: %s", times(rep.Passes), rep.PassesSource))
+	}
+	d.finding(rep.Finding, rep.Reasons)
+	d.printf("\n")
+	d.paragraph("", rep.SafetyCautions)
+	return nil
+}
+
+func gaugeOf(m retune.MoveReport) string {
+	switch {
+	case m.Gauge != "":
+		return m.Gauge
+	case m.Why != "":
+		return "none that is sold"
+	}
+	return ""
+}
+
+func times(n int) string {
+	switch n {
+	case 1:
+		return "once"
+	case 2:
+		return "twice"
+	}
+	return fmt.Sprintf("%d times", n)
+}
+
+// findTuning gives the pitches, string 1 first, and the name of a known tuning,
+// of a rig, or of pitches written low to high.
+func findTuning(text string) ([]pitch.Name, string, error) {
+	if t, ok := retune.FindTuning(text); ok {
+		return t.Pitches, t.Title, nil
+	}
+	if len(strings.Fields(text)) != 1 {
+		p, err := retune.ParseTuning(text)
+		if err != nil {
+			return nil, "", &fault.Fault{Msg: err.Error()}
+		}
+		return p, "", nil
+	}
+	r, err := loadRig(text)
+	if err != nil {
+		if _, ok := rig.Builtin(text); !ok && !strings.ContainsAny(text, `./\`) {
+			return nil, "", &fault.Fault{Msg: fmt.Sprintf("no tuning or rig is named %q", text),
+				Hint: "lapwright tunings lists those that are known; or write pitches low to high in quotes, such as \"D2 A2 D3 F#3 A3 D4\""}
+		}
+		return nil, "", err
+	}
+	var out []pitch.Name
+	for _, s := range r.Strings {
+		out = append(out, s.Open)
+	}
+	return out, r.Tuning, nil
+}
+
+// unsuited makes an error of the bench a fault of the input, which it is.
+func unsuited(err error) error {
+	var list fault.List
+	var one *fault.Fault
+	if errors.As(err, &list) || errors.As(err, &one) {
+		return err
+	}
+	return &fault.Fault{Msg: err.Error()}
+}

@@ -1,0 +1,244 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"lapwright/internal/rig"
+	"lapwright/internal/wire"
+)
+
+// rigsCommand lists the built-in rigs or shows one.
+type rigsCommand struct {
+	Rig  string `arg:"" optional:"" help:"A built-in rig or a rig file to show."`
+	Text bool   `help:"Print it as a rig file, to start your own from."`
+	JSON bool   `help:"Report as JSON."`
+}
+
+// Help gives an example that runs.
+func (rigsCommand) Help() string {
+	return "Example: lapwright rigs lap8-c13\nA rig of your own: lapwright rigs reso-open-g --text > mine.toml"
+}
+
+// rigEntry is one rig of the JSON list.
+type rigEntry struct {
+	Name    string   `json:"name"`
+	Title   string   `json:"title"`
+	Tuning  string   `json:"tuning"`  // its name
+	Pitches string   `json:"pitches"` // low to high
+	Body    string   `json:"body"`
+	Styles  []string `json:"styles"`
+	ScaleMM float64  `json:"scaleMM"`
+	Strings int      `json:"strings"`
+	Benders int      `json:"benders"`
+}
+
+// rigShown is one rig in full.
+type rigShown struct {
+	rigEntry
+	Frets          int           `json:"frets"`
+	NutSpreadMM    float64       `json:"nutSpreadMM"`
+	BridgeSpreadMM float64       `json:"bridgeSpreadMM"`
+	ActionMM       float64       `json:"actionMM"` // 0 when unknown
+	Reference      float64       `json:"reference"`
+	LimitN         float64       `json:"limitN"`
+	LimitSource    string        `json:"limitSource"`
+	Bar            barShown      `json:"bar"`
+	CapoHighest    int           `json:"capoHighest"` // 0 for no sliding capo
+	StringList     []stringShown `json:"stringList"`  // string 1 first
+	BenderList     []benderShown `json:"benderList"`
+}
+
+type barShown struct {
+	LengthMM   float64 `json:"lengthMM"`
+	DiameterMM float64 `json:"diameterMM"`
+	MassG      float64 `json:"massG"` // 0 when unknown
+	Bullet     bool    `json:"bullet"`
+	MaxSlant   float64 `json:"maxSlantDegrees"`
+}
+
+type stringShown struct {
+	String    int     `json:"string"`
+	Pitch     string  `json:"pitch"`
+	GaugeMM   float64 `json:"gaugeMM"`
+	GaugeIn   float64 `json:"gaugeIn"`
+	Wound     bool    `json:"wound"`
+	Material  string  `json:"material"`
+	CoreRatio float64 `json:"coreRatio,omitempty"`
+	Core      string  `json:"core,omitempty"`
+}
+
+type benderShown struct {
+	Name  string      `json:"name"`
+	Mark  string      `json:"mark"`
+	Kind  string      `json:"kind"`
+	Moves []moveShown `json:"moves"`
+}
+
+type moveShown struct {
+	String    int `json:"string"`
+	Semitones int `json:"semitones"`
+}
+
+func (c *rigsCommand) Run(d *desk) error {
+	if c.Rig == "" {
+		if c.Text {
+			return usagef("--text prints one rig: name it, as in lapwright rigs reso-open-g --text")
+		}
+		return c.list(d)
+	}
+	r, err := loadRig(c.Rig)
+	if err != nil {
+		return err
+	}
+	switch {
+	case c.Text && c.JSON:
+		return usagef("choose one of --text and --json")
+	case c.Text:
+		if src, ok := rig.BuiltinSource(c.Rig); ok {
+			d.printf("%s", src)
+			return nil
+		}
+		d.printf("%s", rig.Format(r))
+		return nil
+	case c.JSON:
+		return d.json(shown(r))
+	}
+	d.showRig(r)
+	return nil
+}
+
+func (c *rigsCommand) list(d *desk) error {
+	all := rig.Builtins()
+	if c.JSON {
+		out := make([]rigEntry, len(all))
+		for i, r := range all {
+			out[i] = entry(r)
+		}
+		return d.json(out)
+	}
+	var rows [][]string
+	for _, r := range all {
+		rows = append(rows, []string{r.Name, r.TuningText(), string(r.Body), inches(r.Scale) + " in", strings.Join(r.Styles, ", ")})
+	}
+	d.table([]string{"rig", "tuning, low to high", "body", ">scale", "styles"}, rows)
+	return nil
+}
+
+func entry(r *rig.Rig) rigEntry {
+	styles := r.Styles
+	if styles == nil {
+		styles = []string{}
+	}
+	return rigEntry{r.Name, r.Title, r.Tuning, r.TuningText(), string(r.Body), styles, figure(float64(r.Scale), 2), len(r.Strings), len(r.Benders)}
+}
+
+func shown(r *rig.Rig) rigShown {
+	limit, source := r.Limit()
+	out := rigShown{
+		rigEntry: entry(r), Frets: r.Frets, NutSpreadMM: figure(float64(r.NutSpread), 2), BridgeSpreadMM: figure(float64(r.BridgeSpread), 2),
+		ActionMM: figure(float64(r.Action), 2), Reference: figure(float64(r.Reference), 2), LimitN: figure(float64(limit), 0), LimitSource: source,
+		Bar:         barShown{figure(float64(r.Bar.Length), 1), figure(float64(r.Bar.Diameter), 1), figure(r.Bar.Mass, 0), r.Bar.Bullet, figure(r.Bar.MaxSlant, 1)},
+		CapoHighest: r.Capo.Highest, BenderList: []benderShown{},
+	}
+	for i, s := range r.Strings {
+		out.StringList = append(out.StringList, stringShown{i + 1, s.Open.String(), figure(float64(s.Wire.Diameter), 3), figure(float64(s.Wire.Diameter/wire.Inch), 4),
+			s.Wire.Wound, string(s.Wire.Material), s.Wire.CoreRatio, string(s.Wire.Core)})
+	}
+	for _, b := range r.Benders {
+		e := benderShown{Name: b.Name, Mark: b.Mark, Kind: string(b.Kind)}
+		for _, m := range b.Moves {
+			e.Moves = append(e.Moves, moveShown(m))
+		}
+		out.BenderList = append(out.BenderList, e)
+	}
+	return out
+}
+
+func (d *desk) showRig(r *rig.Rig) {
+	d.printf("%s (%s)\n", d.strong(oneLine(r.Title)), r.Name)
+	limit, source := r.Limit()
+	lines := [][2]string{
+		{"tuning", tuningWords(r)},
+		{"body", string(r.Body)},
+		{"styles", strings.Join(r.Styles, ", ")},
+		{"scale", fmt.Sprintf("%s in (%.0f mm), %d frets, A4 = %g Hz", inches(r.Scale), float64(r.Scale), r.Frets, float64(r.Reference))},
+		{"spread", fmt.Sprintf("%.3g mm at the nut, %.3g mm at the bridge", float64(r.NutSpread), float64(r.BridgeSpread))},
+		{"bar", barText(r.Bar)},
+		{"limit", fmt.Sprintf("%.0f N (%.0f lb) of pull in all; %s", float64(limit), float64(limit/wire.PoundForce), source)},
+	}
+	if r.Capo.Highest > 0 {
+		lines = append(lines, [2]string{"capo", fmt.Sprintf("sliding, up to fret %d", r.Capo.Highest)})
+	}
+	for _, l := range lines {
+		if l[1] != "" {
+			d.paragraph(fmt.Sprintf("%-8s", l[0]), l[1])
+		}
+	}
+	d.printf("\n")
+	var rows [][]string
+	for i, s := range r.Strings {
+		rows = append(rows, []string{fmt.Sprint(i + 1), s.Open.Pretty(), gaugeWords(s.Wire), string(s.Wire.Material), bendWords(r, i+1)})
+	}
+	d.table([]string{">string", "pitch", "gauge", "material", "benders"}, rows)
+	if len(r.Benders) > 0 {
+		d.printf("\n")
+		rows = nil
+		for _, b := range r.Benders {
+			var moves []string
+			for _, m := range b.Moves {
+				moves = append(moves, fmt.Sprintf("string %d %+d", m.String, m.Semitones))
+			}
+			rows = append(rows, []string{b.Mark, b.Name, string(b.Kind), strings.Join(moves, ", ")})
+		}
+		d.table([]string{"mark", "bender", "kind", "moves"}, rows)
+	}
+}
+
+func tuningWords(r *rig.Rig) string {
+	if r.Tuning == "" {
+		return r.TuningText()
+	}
+	return r.TuningText() + " (" + r.Tuning + ")"
+}
+
+func barText(b rig.Bar) string {
+	nose := "square ends"
+	if b.Bullet {
+		nose = "rounded nose"
+	}
+	mass := ""
+	if b.Mass > 0 {
+		mass = fmt.Sprintf(", %.0f g", b.Mass)
+	}
+	return fmt.Sprintf("%.0f mm long, %.0f mm thick%s, %s, leans up to %.0f degrees", float64(b.Length), float64(b.Diameter), mass, nose, b.MaxSlant)
+}
+
+func bendWords(r *rig.Rig, s int) string {
+	var out []string
+	for _, b := range r.Benders {
+		for _, m := range b.Moves {
+			if m.String == s {
+				out = append(out, fmt.Sprintf("%s %+d", b.Mark, m.Semitones))
+			}
+		}
+	}
+	return strings.Join(out, ", ")
+}
+
+// gaugeWords writes a gauge as players say it: ".016 plain", ".042 wound".
+func gaugeWords(s wire.String) string {
+	kind := "plain"
+	if s.Wound {
+		kind = "wound"
+	}
+	text := fmt.Sprintf("%.4f", float64(s.Diameter/wire.Inch))
+	text = strings.TrimPrefix(strings.TrimSuffix(text, "0"), "0")
+	return text + " " + kind
+}
+
+// inches writes a length in inches to at most two decimals.
+func inches(l wire.MM) string {
+	text := fmt.Sprintf("%.2f", float64(l/wire.Inch))
+	return strings.TrimSuffix(strings.TrimRight(text, "0"), ".")
+}

@@ -1,0 +1,108 @@
+package main
+
+import (
+	"fmt"
+
+	"lapwright/internal/retune"
+	"lapwright/internal/rig"
+	"lapwright/internal/wire"
+)
+
+// tensionCommand judges what the strings of a rig ask of it.
+type tensionCommand struct {
+	Rig   string `arg:"" help:"A built-in rig or a rig file."`
+	Press string `help:"How far down the bar presses a string, for the pitch rise under it: such as \"1 mm\"." default:"1 mm" placeholder:"LENGTH"`
+	More  bool   `help:"Also show stretch, travel of pegs and benders, stiffness and the rise under the bar."`
+	JSON  bool   `help:"Report as JSON."`
+}
+
+// Help gives an example that runs.
+func (tensionCommand) Help() string {
+	return "Example: lapwright tension reso-open-g --more\n\n" + rig.TensionCaution
+}
+
+func (c *tensionCommand) Run(d *desk) error {
+	r, err := loadRig(c.Rig)
+	if err != nil {
+		return err
+	}
+	depth, err := rig.ParseLength(c.Press)
+	if err != nil {
+		return usagef("--press: %v", err)
+	}
+	if depth < 0 || depth > 25 {
+		return usagef("--press: %q is outside 0 to 25 mm", c.Press)
+	}
+	rep := retune.NewTensionReport(r, depth)
+	if c.JSON {
+		return d.json(rep)
+	}
+	d.printf("%s (%s), scale %s in, A4 = %g Hz\n\n", d.strong(oneLine(r.Title)), r.Name, inches(r.Scale), rep.Reference)
+	var rows [][]string
+	for i, s := range rep.Strings {
+		row := []string{
+			fmt.Sprint(s.String), r.Strings[i].Open.Pretty(), gaugeWords(r.Strings[i].Wire),
+			fmt.Sprintf("%.0f ± %.0f", s.PullN, plusMinus(s.PullN, s.PullPercent)), fmt.Sprintf("%.0f", s.PullLb),
+			fmt.Sprintf("%.0f %% ± %.0f", s.BreakPercent, max(1, s.BreakSpread)), bentWords(s.Bent), s.Feel, string(s.Finding),
+		}
+		rows = append(rows, row)
+	}
+	d.table([]string{">string", "pitch", "gauge", ">pull, N", ">lb", ">of break", "at its highest bend", "against its neighbours", "finding"}, rows)
+	d.printf("\n")
+	d.paragraph("in all  ", fmt.Sprintf("%.0f ± %.0f N (%.0f lb) of %.0f N (%.0f lb): %.0f %% of the limit; the limit is %s",
+		rep.TotalN, rep.UncertaintyN, rep.TotalLb, rep.LimitN, rep.LimitLb, 100*rep.TotalN/rep.LimitN, limitWords(rep.LimitSource)))
+	if rep.MostN > rep.TotalN {
+		d.paragraph("bent    ", fmt.Sprintf("%.0f N with the benders that pull most", rep.MostN))
+	}
+	d.finding(rep.Finding, rep.Reasons)
+	if c.More {
+		d.printf("\n")
+		d.more(rep)
+	}
+	d.printf("\n")
+	d.paragraph("", rep.SafetyCautions)
+	return nil
+}
+
+// more prints how the strings give and sound.
+func (d *desk) more(rep *retune.TensionReport) {
+	var rows [][]string
+	for _, s := range rep.Strings {
+		bend := ""
+		if s.Bent != nil {
+			bend = fmt.Sprintf("%.2f", s.Bent.TravelMM)
+		}
+		rows = append(rows, []string{
+			fmt.Sprint(s.String), fmt.Sprintf("%.3g", s.Spec.GramsPerM), fmt.Sprintf("%.1f", s.StretchMM), fmt.Sprintf("%.2f", s.SemitoneMM), bend,
+			fmt.Sprintf("%.1f", s.Sharp5Cents), fmt.Sprintf("%.1f", s.Sharp10Cents), fmt.Sprintf("%.1f", s.PressedCents),
+		})
+	}
+	d.table([]string{">string", ">g/m", ">stretch, mm", ">a semitone, mm", ">highest bend, mm", ">5th partial, cents", ">10th, cents", ">pressed, cents"}, rows)
+	d.paragraph("", fmt.Sprintf("Stretch and travels are those of the vibrating length alone; pegs, benders and string beyond nut and bridge add theirs. "+
+		"Pressed is the rise when the bar pushes the string down %.3g mm at the octave, in a straight elastic model. Steel is taken at %d GPa; sources say 190 to 210.",
+		rep.PressedMM, wire.YoungsModulus/1000))
+}
+
+func plusMinus(v, percent float64) float64 { return max(1, v*percent/100) }
+
+func bentWords(b *retune.BentReport) string {
+	if b == nil {
+		return ""
+	}
+	return fmt.Sprintf("%s: %.0f N, %.0f %%", b.Pitch, b.PullN, b.BreakPercent)
+}
+
+func limitWords(source string) string {
+	if source == rig.Practice {
+		return "usual for its kind of body (" + source + ")"
+	}
+	return "given for it (" + source + ")"
+}
+
+// finding prints a judgement and its reasons.
+func (d *desk) finding(f rig.Finding, reasons []string) {
+	d.printf("finding %s\n", d.strong(string(f)))
+	for _, why := range reasons {
+		d.paragraph("      - ", why)
+	}
+}

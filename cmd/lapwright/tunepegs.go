@@ -1,0 +1,91 @@
+package main
+
+import (
+	"fmt"
+
+	"lapwright/internal/fault"
+	"lapwright/internal/pitch"
+	"lapwright/internal/retune"
+	"lapwright/internal/sound"
+	"lapwright/internal/whole"
+)
+
+// tuneCommand says what to tune a rig's strings to.
+type tuneCommand struct {
+	Rig       string  `arg:"" help:"A built-in rig or a rig file."`
+	Reference float64 `help:"The frequency of A4, 415 to 466 Hz; the rig's when left out." placeholder:"HZ"`
+	Chord     string  `help:"The chord to be in tune with itself; that of the open strings when left out." placeholder:"CHORD"`
+	Share     float64 `help:"How far to go from equal (0) to just (1) in the tuning between." default:"0.5" placeholder:"X"`
+	Seventh   string  `help:"Where a dominant seventh lies in just tuning: 7/4 (the seventh partial) or 9/5." default:"9/5" enum:"9/5,7/4" placeholder:"RATIO"`
+	Tones     string  `help:"Write reference tones for all strings, low to high, to this .wav." placeholder:"FILE"`
+	As        string  `help:"Which tuning the reference tones sound: equal, just or between." default:"equal" enum:"equal,just,between" placeholder:"WAY"`
+	JSON      bool    `help:"Report as JSON."`
+}
+
+// Help gives an example that runs.
+func (tuneCommand) Help() string {
+	return "Example: lapwright tune reso-open-g --share 0.7 --tones tones.wav --as between\n\n" + sound.Caution
+}
+
+func (c *tuneCommand) Run(d *desk) error {
+	r, err := loadRig(c.Rig)
+	if err != nil {
+		return err
+	}
+	a4 := r.Reference
+	if c.Reference != 0 {
+		a4 = pitch.Hz(c.Reference)
+	}
+	chord, err := retune.OpenChordOf(r)
+	if c.Chord != "" {
+		chord, err = pitch.ParseChord(c.Chord)
+	}
+	if err != nil {
+		return &fault.Fault{Msg: err.Error(), Hint: "--chord names the chord to tune to"}
+	}
+	sevenths := pitch.FiveLimit
+	if c.Seventh == "7/4" {
+		sevenths = pitch.Harmonic
+	}
+	tuned, err := retune.NewTuned(r, chord, a4, c.Share, sevenths)
+	if err != nil {
+		return unsuited(err)
+	}
+	if c.Tones != "" {
+		way := map[string]retune.Way{"equal": retune.Equal, "just": retune.Just, "between": retune.Between}[c.As]
+		if err := whole.WriteFile(c.Tones, sound.WAV(sound.Tones(tuned.Low(way)))); err != nil {
+			return err
+		}
+	}
+	rep := tuned.Report(r)
+	if c.JSON {
+		return d.json(rep)
+	}
+	d.printf("%s (%s), to %s with A4 = %g Hz\n\n", d.strong(oneLine(r.Title)), r.Name, chord.Pretty(), rep.Reference)
+	var rows [][]string
+	for i, t := range rep.Targets {
+		rows = append(rows, []string{
+			fmt.Sprint(t.String), r.Strings[i].Open.Pretty(), t.Tone, fmt.Sprintf("%.2f", t.EqualHz), fmt.Sprintf("%.2f", t.JustHz), fmt.Sprintf("%+.1f", t.JustCents),
+			fmt.Sprintf("%.2f", t.BlendHz), fmt.Sprintf("%+.1f", t.BlendCents),
+		})
+	}
+	d.table([]string{">string", "pitch", "tone", ">equal, Hz", ">just, Hz", ">cents", ">between, Hz", ">cents"}, rows)
+	d.printf("\n")
+	rows = nil
+	for _, b := range rep.Beats {
+		partials := "none meet"
+		if b.Partials[0] > 0 {
+			partials = fmt.Sprintf("%d and %d", b.Partials[0], b.Partials[1])
+		}
+		rows = append(rows, []string{fmt.Sprintf("%d and %d", b.Strings[0], b.Strings[1]), partials,
+			fmt.Sprintf("%.1f", b.Equal), fmt.Sprintf("%.1f", b.Just), fmt.Sprintf("%.1f", b.Blend)})
+	}
+	d.table([]string{"strings", "partials", ">equal, beats a second", ">just", ">between"}, rows)
+	d.printf("\n")
+	d.paragraph("", fmt.Sprintf("Cents are from equal temperament. Between goes %.0f %% of the way to just, thirds most; the root stays. "+
+		"Beats are of ideal strings: stiff ones shift them a little. Slacken below the pitch and come up to it; protect your eyes.", 100*rep.Share))
+	if c.Tones != "" {
+		d.paragraph("", fmt.Sprintf("Wrote %s: %s tuning, string %d first. %s", c.Tones, c.As, len(r.Strings), sound.Caution))
+	}
+	return nil
+}
