@@ -341,7 +341,7 @@ func (w Wish) easySum(all [][]choice) float64 {
 // the pull of every tuning: whatever completes it completes the other better.
 func unbeaten(all []*partial) []*partial {
 	slices.SortStableFunc(all, func(a, b *partial) int {
-		return cmp.Or(cmp.Compare(a.sum, b.sum), cmp.Compare(a.totals[0], b.totals[0]))
+		return cmp.Or(cmp.Compare(a.sum, b.sum), slices.Compare(a.totals, b.totals))
 	})
 	var out []*partial
 	for _, p := range all {
