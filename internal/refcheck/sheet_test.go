@@ -57,6 +57,7 @@ const touch = 0.12
 //     brackets, a key or time signature, a chord symbol, a wiggle, a tuplet's
 //     number, a tempo, dots
 //   - the letters of a text and the box drawn round it
+//   - the bar under the dots of a neck picture
 //
 // Staff lines, strings, ledger lines, stems and beams may cross symbols: that is
 // how notation works. Words may not be crossed by stems, beams, slurs or ties.
@@ -124,7 +125,7 @@ func collisions(p *draw.Page, margin float64) []string {
 	for _, w := range words {
 		box := w.box.Grow(-touch / 2)
 		for _, s := range strokes {
-			if !s.box.Overlaps(box) || ofOneSign(w, s) {
+			if !s.box.Overlaps(box) || ofOneSign(w, s) || w.within("dot") && s.within("steel") {
 				continue
 			}
 			if len(s.shape.Steps) > 0 && !crosses(s.shape, box) {
@@ -374,4 +375,106 @@ func TestEveryTuneDraws(t *testing.T) {
 		}
 	}
 	t.Logf("%d tunes, %d MusicXML scores, %d with faults", corpus, len(all)-corpus, bad)
+}
+
+// TestPlantedCollisionsAreFound spoils a clean page in every way that the check
+// is there for, and sees that it is noticed.
+func TestPlantedCollisionsAreFound(t *testing.T) {
+	tn := sheetTunes(t)[2]
+	r, _ := rig.Builtin("reso-open-g")
+	res, err := arrange.Arrange(tn, r, arrange.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	clean := func() *draw.Drawing {
+		d, err := sheet.Lay(res.Tab, sheet.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return d
+	}
+	if c := append(collisions(clean().Pages[0], 15), unfilled(clean(), 15)...); len(c) > 0 {
+		t.Fatalf("the page is not clean to begin with: %s", c[0])
+	}
+	// find gives the boxes of all marks in groups of a class.
+	find := func(d *draw.Drawing, class string) []draw.Rect {
+		var out []draw.Rect
+		d.Pages[0].Walk(func(in []*draw.Group, it draw.Item) {
+			for _, g := range in {
+				if g.Class == class {
+					out = append(out, it.Bounds())
+					return
+				}
+			}
+		})
+		if len(out) == 0 {
+			t.Fatalf("no %q on the page", class)
+		}
+		return out
+	}
+	for _, c := range []struct {
+		name  string
+		plant func(d *draw.Drawing) draw.Item
+	}{
+		{"a word on a tab number", func(d *draw.Drawing) draw.Item {
+			b := find(d, "fret")[3]
+			return draw.Text{S: "x", Font: draw.Sans, Size: 3, X: b.X0, Y: b.Y1}
+		}},
+		{"a chord symbol on a notehead", func(d *draw.Drawing) draw.Item {
+			b := find(d, "head")[2]
+			return draw.Text{S: "Am", Font: draw.Serif, Size: 4, X: b.X0, Y: b.Y1}
+		}},
+		{"a symbol half a space into a notehead", func(d *draw.Drawing) draw.Item {
+			b := find(d, "head")[0]
+			return draw.Glyph{Symbol: draw.AccidentalSharp, X: b.X0 - 1.4, Y: (b.Y0 + b.Y1) / 2, Space: 1.7}
+		}},
+		{"a word across a stem", func(d *draw.Drawing) draw.Item {
+			b := find(d, "stem")[0]
+			return draw.Text{S: "mind the gap", Font: draw.Serif, Size: 2, X: b.X0 - 1, Y: (b.Y0+b.Y1)/2 + 0.2}
+		}},
+		{"a word under a beam", func(d *draw.Drawing) draw.Item {
+			b := find(d, "beam")[0]
+			return draw.Text{S: "m", Font: draw.Serif, Size: 3, X: (b.X0 + b.X1) / 2, Y: b.Y1 + 0.2}
+		}},
+		{"a word over the right edge", func(d *draw.Drawing) draw.Item {
+			return draw.Text{S: "far out", Font: draw.Serif, Size: 4, X: 190, Y: 260}
+		}},
+		{"a symbol below the page", func(d *draw.Drawing) draw.Item {
+			return draw.Glyph{Symbol: draw.NoteheadBlack, X: 50, Y: 296, Space: 1.7}
+		}},
+		{"a symbol that stands nowhere", func(d *draw.Drawing) draw.Item {
+			return draw.Glyph{Symbol: draw.NoteheadBlack, X: math.NaN(), Y: 100, Space: 1.7}
+		}},
+	} {
+		d := clean()
+		d.Pages[0].Items = append(d.Pages[0].Items, c.plant(d))
+		if len(collisions(d.Pages[0], 15)) == 0 {
+			t.Errorf("%s went unnoticed", c.name)
+		}
+	}
+	// A system drawn short, and one drawn over its line.
+	for _, by := range []float64{-5, 5} {
+		d := clean()
+		first := true
+		for _, it := range d.Pages[0].Items {
+			g, ok := it.(*draw.Group)
+			if !ok || g.Class != "system" || !first {
+				continue
+			}
+			first = false
+			frame := g.Items[0].(*draw.Group).Items[0].(*draw.Group)
+			for i, it := range frame.Items {
+				if l, ok := it.(draw.Line); ok && l.X2 > 190 {
+					if l.X1 == l.X2 {
+						l.X1 += by
+					}
+					l.X2 += by
+					frame.Items[i] = l
+				}
+			}
+		}
+		if len(unfilled(d, 15)) == 0 {
+			t.Errorf("a system %g mm from full went unnoticed", by)
+		}
+	}
 }

@@ -117,13 +117,14 @@ func (sy *system) drawSlur(sl slur) {
 		if up {
 			edge = b.Y0
 		}
-		for _, bx := range [2]float64{max(b.X0, x0+0.6), min(b.X1, x1-0.6)} {
-			u := (bx - x0) / d
+		for _, bx := range [2]float64{b.X0, b.X1} {
+			// Near its ends a curve is steep: what stands there counts as if it
+			// stood a little farther in. The comparison is with a parabola of the
+			// same height, which lies inside the curve.
+			u := min(max((bx-x0)/d, 0.2), 0.8)
 			base := y0 + (y1-y0)*u
-			// Against a parabola of the same height, which lies inside the curve.
-			over := sign*(edge-base) + 0.45
-			if share := 4 * u * (1 - u); over > 0 && share > 0.15 {
-				height = max(height, min(over/min(share*1.05, 1), 5.5))
+			if over := sign*(edge-base) + 0.4; over > 0 {
+				height = max(height, min(over/(4*u*(1-u)), 4.5))
 			}
 		}
 	}
@@ -400,6 +401,10 @@ func (sy *system) drawMark(n *note, k tune.Mark) {
 				x = sy.nodes[i+1].x - 1
 			}
 		}
+	}
+	if k == tune.Fermata && n.many && !n.up {
+		c.glyph(draw.FermataBelow, x, c.bottomUnder(x, x+b.X1, 4.1, math.Inf(1))+0.35-draw.FermataBelow.Box().Y0, 1)
+		return
 	}
 	at := c.topOver(x+b.X0, x+b.X1, -0.1) - 0.35 - b.Y1
 	c.glyph(sym, x, at, 1)

@@ -113,10 +113,19 @@ func digit(c byte) draw.Symbol {
 	return draw.TimeSig0 + draw.Symbol(c-'0')
 }
 
+// digitAdvance is the room that a figure takes; a plus stands clear of both
+// its neighbours.
+func digitAdvance(c byte) float64 {
+	if c == '+' {
+		return digit(c).Advance() + 0.3
+	}
+	return digit(c).Advance()
+}
+
 func digitsWidth(s string) float64 {
 	w := 0.0
 	for i := range len(s) {
-		w += digit(s[i]).Advance()
+		w += digitAdvance(s[i])
 	}
 	return w
 }

@@ -352,7 +352,11 @@ func (s *score) chordAt(st *stop) *pitch.Chord {
 // placesUsed is a map of every place that the tab plays, by note name.
 func (s *score) placesUsed() Neck {
 	n := Neck{Rig: s.tab.Rig, Caption: "Where it lies"}
-	seen := map[Dot]bool{}
+	type place struct {
+		str  int
+		fret float64
+	}
+	seen := map[place]bool{}
 	hi := 0.0
 	for i := range s.tab.Strokes {
 		st := &s.tab.Strokes[i]
@@ -367,8 +371,8 @@ func (s *score) placesUsed() Neck {
 			if st.Benders != 0 {
 				d.Label = pitch.SpellKey(s.tab.Rig.OpenKey(p.String, 0)+int(math.Round(f)), s.t.Bars[st.Bar].Key.Fifths()).Class.Pretty()
 			}
-			if !seen[d] {
-				seen[d] = true
+			if at := (place{d.String, d.Fret}); !seen[at] {
+				seen[at] = true
 				n.Dots = append(n.Dots, d)
 				hi = max(hi, d.Fret)
 			}

@@ -224,7 +224,7 @@ func (nd *node) setVoices() {
 	case gap == 0 && sameHeads(u, d):
 		return // a unison of equal heads shares them
 	case gap == 1:
-		shift(down, w-draw.Engraving.Stem)
+		shift(down, w)
 	default:
 		shift(down, w+0.2)
 	}
@@ -250,7 +250,7 @@ func overlap(u, d *note) float64 {
 			ax, bx := u.dx+a.dx, d.dx+b.dx
 			right := ax + a.symbol.Advance()*u.size
 			if a.p != b.p {
-				right -= draw.Engraving.Stem + 0.01 // a second may touch
+				right -= 0.01 // a second may touch
 			}
 			if bx < right && bx+b.symbol.Advance()*d.size > ax {
 				out = max(out, right-bx)

@@ -83,6 +83,8 @@ func (s *score) samples() []sample {
 		l.number("5", mid, 0)
 		l.number("5", mid, 2)
 		l.stroke(mid, l.y(0)+half, mid, l.y(2)-half, steelWidth)
+		l.stroke(mid, l.y(0)-half-0.45, mid, l.y(0)-half, steelWidth)
+		l.stroke(mid, l.y(2)+half, mid, l.y(2)+half+0.45, steelWidth)
 	})
 	add(u.forward, "forward slant: the bar leans as the line does, string 1's side farther up the neck; the angle stands below", func(l *legendArt) { l.lean(1, "5", "4") })
 	add(u.reverse, "reverse slant: the bar leans the other way", func(l *legendArt) { l.lean(-1, "4", "5") })

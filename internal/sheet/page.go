@@ -447,7 +447,7 @@ func (p *pager) pages() *draw.Drawing {
 	for i, pc := range all {
 		heights[i+1] = heights[i] + pc.height + pc.after
 	}
-	systems := make([]int, n+1)
+	systems := make([]int, n+1) // how many systems come before each piece
 	for i, pc := range all {
 		systems[i+1] = systems[i]
 		if pc.system != nil {
@@ -477,23 +477,19 @@ func (p *pager) pages() *draw.Drawing {
 			return math.Inf(1)
 		}
 		empty := (room - used) / room
-		c := 100 * empty * empty * empty
+		c := 1000*empty*empty*empty + 200 // fewer pages are better
 		if b == n {
-			c = 0
-			if k := systems[b] - systems[a]; a > 0 && k == 1 {
-				c += 500 // a lone last system
+			c = 200
+			if k := systems[b] - systems[a]; a > 0 && k <= 1 && systems[n] > 1 {
+				c += 500 // a lone last system, or none
 			}
-		} else {
-			c += 10
-			if all[b-1].stay {
-				c += 5000
-			}
-			if !all[b-1].rest {
-				c += 3
-			}
-			if all[b].system == nil && all[b-1].system == nil && systems[b] == systems[n] {
-				c += 5
-			}
+			return c
+		}
+		if all[b-1].stay {
+			c += 5000
+		}
+		if !all[b-1].rest {
+			c += 3
 		}
 		return c
 	}

@@ -68,7 +68,7 @@ const (
 	laneLean
 	laneFinger
 	laneLyric                  // and one for each further verse
-	lanes     = laneLyric + 10 // ten verses under the music are enough; more are printed after it
+	lanes     = laneLyric + 10 // later verses are printed after the music
 )
 
 // mostVerses is how many verses of lyrics are set under the notes.
@@ -242,7 +242,7 @@ func (s *score) readBars() {
 						m.notes = append(m.notes, n)
 					}
 				}
-				n := &note{bar: m, voice: v, event: ei, grace: -1, at: e.At, len: e.Len, ev: e, value: e.Value, rest: e.Kind == tune.Rest, size: 1, many: busy > 1 || (busy == 1 && len(b.Lines) > 1 && e.Kind == tune.Rest)}
+				n := &note{bar: m, voice: v, event: ei, grace: -1, at: e.At, len: e.Len, ev: e, value: e.Value, rest: e.Kind == tune.Rest, size: 1, many: busy > 1}
 				if n.rest && busy > 0 && onlyRests(line) {
 					n.hidden = true // the other voice says what time passes
 				}

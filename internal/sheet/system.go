@@ -274,8 +274,9 @@ func (sy *system) drawMeter(m *tune.Meter, x, y, size float64) {
 	for i, t := range [2]string{numerator(m), strconv.Itoa(m.Unit)} {
 		at := x + (w-digitsWidth(t)*size)/2
 		for j := range len(t) {
-			c.glyph(digit(t[j]), at, y+float64(2*i-1)*size, size)
-			at += digit(t[j]).Advance() * size
+			over := (digitAdvance(t[j]) - digit(t[j]).Advance()) / 2
+			c.glyph(digit(t[j]), at+over*size, y+float64(2*i-1)*size, size)
+			at += digitAdvance(t[j]) * size
 		}
 	}
 }

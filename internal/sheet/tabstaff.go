@@ -286,7 +286,7 @@ func (sy *system) drawSteel(st *stop) {
 	}
 	x := func(str int) float64 { return mid + s.leanAt(pl, str) }
 	c.begin("steel", draw.Key{Name: "kind", Value: pl.Kind.String()})
-	over := 0.0
+	over := s.st.tabGap * 0.3
 	if pl.Slanted() || pl.Kind == bar.Split {
 		over = s.st.tabGap * 0.7 // the ends stand out, so that the lean shows
 	}
@@ -307,12 +307,12 @@ func (sy *system) drawSteel(st *stop) {
 	}
 	stroke := func(a, b pt, cutA, cutB float64) {
 		dy := b.y - a.y
-		if dy-cutA-cutB < 0.08 {
-			return
+		if dy-cutA-cutB < 0.3 {
+			return // a speck between two numbers says nothing
 		}
 		ax, ay := a.x+(b.x-a.x)*cutA/dy, a.y+cutA
 		bx, by := b.x-(b.x-a.x)*cutB/dy, b.y-cutB
-		c.ghost(draw.Line{X1: ax, Y1: ay, X2: bx, Y2: by, Width: steelWidth})
+		c.add(draw.Line{X1: ax, Y1: ay, X2: bx, Y2: by, Width: steelWidth})
 	}
 	cut := func(str int) float64 {
 		if numbered(str) {

@@ -69,7 +69,6 @@ const (
 	GClef    Symbol = 0xE050
 	GClef8vb Symbol = 0xE052
 	TabClef6 Symbol = 0xE06D
-	TabClef4 Symbol = 0xE06E
 
 	// Time signatures.
 	TimeSig0         Symbol = 0xE080
@@ -98,7 +97,6 @@ const (
 	ArticAccentAbove   Symbol = 0xE4A0
 	ArticAccentBelow   Symbol = 0xE4A1
 	ArticMarcatoAbove  Symbol = 0xE4AC
-	ArticMarcatoBelow  Symbol = 0xE4AD
 	FermataAbove       Symbol = 0xE4C0
 	FermataBelow       Symbol = 0xE4C1
 	OrnamentTrill      Symbol = 0xE566
@@ -110,21 +108,19 @@ const (
 	BreathMarkComma    Symbol = 0xE4CE
 
 	// Wiggles.
-	WiggleArpeggiatoUp Symbol = 0xEAA9
-	WiggleVibrato      Symbol = 0xEAB0
+	WiggleVibrato Symbol = 0xEAB0
 
 	// Tuplet numbers.
-	Tuplet0     Symbol = 0xE880
-	Tuplet1     Symbol = 0xE881
-	Tuplet2     Symbol = 0xE882
-	Tuplet3     Symbol = 0xE883
-	Tuplet4     Symbol = 0xE884
-	Tuplet5     Symbol = 0xE885
-	Tuplet6     Symbol = 0xE886
-	Tuplet7     Symbol = 0xE887
-	Tuplet8     Symbol = 0xE888
-	Tuplet9     Symbol = 0xE889
-	TupletColon Symbol = 0xE88A
+	Tuplet0 Symbol = 0xE880
+	Tuplet1 Symbol = 0xE881
+	Tuplet2 Symbol = 0xE882
+	Tuplet3 Symbol = 0xE883
+	Tuplet4 Symbol = 0xE884
+	Tuplet5 Symbol = 0xE885
+	Tuplet6 Symbol = 0xE886
+	Tuplet7 Symbol = 0xE887
+	Tuplet8 Symbol = 0xE888
+	Tuplet9 Symbol = 0xE889
 
 	// Notes in a tempo.
 	MetNoteDoubleWhole Symbol = 0xECA0
@@ -186,7 +182,6 @@ var symbolNames = map[Symbol]string{
 	GClef:                 "gClef",
 	GClef8vb:              "gClef8vb",
 	TabClef6:              "6stringTabClef",
-	TabClef4:              "4stringTabClef",
 	TimeSig0:              "timeSig0",
 	TimeSig1:              "timeSig1",
 	TimeSig2:              "timeSig2",
@@ -209,7 +204,6 @@ var symbolNames = map[Symbol]string{
 	ArticAccentAbove:      "articAccentAbove",
 	ArticAccentBelow:      "articAccentBelow",
 	ArticMarcatoAbove:     "articMarcatoAbove",
-	ArticMarcatoBelow:     "articMarcatoBelow",
 	FermataAbove:          "fermataAbove",
 	FermataBelow:          "fermataBelow",
 	OrnamentTrill:         "ornamentTrill",
@@ -219,7 +213,6 @@ var symbolNames = map[Symbol]string{
 	StringsUpBow:          "stringsUpBow",
 	StringsDownBow:        "stringsDownBow",
 	BreathMarkComma:       "breathMarkComma",
-	WiggleArpeggiatoUp:    "wiggleArpeggiatoUp",
 	WiggleVibrato:         "wiggleVibrato",
 	Tuplet0:               "tuplet0",
 	Tuplet1:               "tuplet1",
@@ -231,7 +224,6 @@ var symbolNames = map[Symbol]string{
 	Tuplet7:               "tuplet7",
 	Tuplet8:               "tuplet8",
 	Tuplet9:               "tuplet9",
-	TupletColon:           "tupletColon",
 	MetNoteDoubleWhole:    "metNoteDoubleWhole",
 	MetNoteWhole:          "metNoteWhole",
 	MetNoteHalfUp:         "metNoteHalfUp",
