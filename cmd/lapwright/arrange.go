@@ -8,6 +8,7 @@ import (
 	"lapwright/internal/notation/tabtext"
 	"lapwright/internal/pitch"
 	"lapwright/internal/rig"
+	"lapwright/internal/tune"
 )
 
 // wishes are the flags that steer an arrangement.
@@ -61,8 +62,10 @@ type arrangeCommand struct {
 	Tune   int    `help:"Which tune of the file, counted from 1." default:"1" placeholder:"N"`
 	Rig    string `help:"A built-in rig or a rig file." default:"reso-open-g" placeholder:"NAME"`
 	wishes `embed:""`
-	Why    bool `help:"Tell what every stroke costs and why."`
-	JSON   bool `help:"Report as JSON."`
+	Ways   int    `help:"Also give up to so many ways that differ noticeably, in one line each." placeholder:"N"`
+	At     string `help:"Tell what else could be done at one place: bar, @, and how far into it, such as 4@1/4." placeholder:"BAR@PLACE"`
+	Why    bool   `help:"Tell what every stroke costs and why."`
+	JSON   bool   `help:"Report as JSON."`
 }
 
 // Help gives an example that runs.
@@ -87,12 +90,20 @@ func (c *arrangeCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
+	if c.At != "" {
+		return c.choices(d, t, r, o)
+	}
 	if c.JSON {
 		return d.json(result.Report())
 	}
 	d.printf("%s", tabtext.Format(result.Tab))
 	d.printf("\n%s\n", d.strong(summary(result)))
 	d.compromises(result.Tab)
+	if c.Ways > 0 {
+		if err := c.ways(d, t, r, o); err != nil {
+			return err
+		}
+	}
 	if c.Why {
 		d.printf("\n")
 		for _, e := range result.Events {
@@ -102,6 +113,42 @@ func (c *arrangeCommand) Run(d *desk) error {
 			}
 			d.printf("bar %d, %s into it: %.2f points: %s\n", e.Bar, e.At, e.Cost, strings.Join(words, "; "))
 		}
+	}
+	return nil
+}
+
+// choices tells what else could be done at one place.
+func (c *arrangeCommand) choices(d *desk, t *tune.Tune, r *rig.Rig, o arrange.Options) error {
+	bar, at, err := arrange.ParseMoment(c.At)
+	if err != nil {
+		return usagef("--at: %v", err)
+	}
+	choices, err := arrange.Choices(t, r, o, bar, at)
+	if err != nil {
+		return err
+	}
+	if c.JSON {
+		return d.json(choices)
+	}
+	for _, ch := range choices {
+		mark := " "
+		if ch.Now {
+			mark = "*"
+		}
+		d.printf("%s %+8.2f  %s\n", mark, ch.Extra, ch.Words)
+	}
+	return nil
+}
+
+// ways tells what other arrangements there are.
+func (c *arrangeCommand) ways(d *desk, t *tune.Tune, r *rig.Rig, o arrange.Options) error {
+	all, err := arrange.Alternatives(t, r, o, c.Ways)
+	if err != nil {
+		return err
+	}
+	d.printf("\n")
+	for _, a := range all {
+		d.printf("%s: %.2f points, %s\n", a.Name, a.Result.Cost, summary(a.Result))
 	}
 	return nil
 }

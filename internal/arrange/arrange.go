@@ -58,11 +58,11 @@ func Arrange(t *tune.Tune, r *rig.Rig, o Options) (*Result, error) {
 			}
 			return nil, err
 		}
-		if best == nil || len(res.Tab.Compromises) < len(best.Tab.Compromises) {
-			best = res
+		if best == nil && len(res.Tab.Compromises) == 0 {
+			return res, nil
 		}
-		if len(best.Tab.Compromises) == 0 {
-			break
+		if best == nil || res.overall() < best.overall() && (mod(res.Transposed-best.Transposed, 12) == 0 || res.lost() < best.lost()) {
+			best = res
 		}
 	}
 	if best == nil {
@@ -70,6 +70,30 @@ func Arrange(t *tune.Tune, r *rig.Rig, o Options) (*Result, error) {
 		return nil, err
 	}
 	return best, nil
+}
+
+// lost counts the notes that are not played at all.
+func (r *Result) lost() int {
+	n := 0
+	for i := range r.Tab.Compromises {
+		if r.Tab.Compromises[i].Got == "nothing" {
+			n++
+		}
+	}
+	return n
+}
+
+// overall weighs a result against others, in points: see the rule in fit.go.
+func (r *Result) overall() float64 {
+	sum := r.Cost
+	for i := range r.Events {
+		sum -= r.Events[i].lost
+	}
+	sum += brokenPrice / 100 * float64(len(r.Tab.Compromises)+3*r.lost())
+	if r.Transposed%12 != 0 {
+		sum += keepKey / 100.0 * float64(len(r.Tab.Strokes))
+	}
+	return sum
 }
 
 // refuse makes the error for wishes that can't be met.

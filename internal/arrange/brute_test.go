@@ -676,6 +676,9 @@ func (b *brute) alone(g *bruteGrip, m *bruteMoment) int64 {
 		}
 		if first && s > 0 && !going(nt.kind) {
 			c += costThick * max(0, s-(2*n+2)/3)
+			if s > n/2 {
+				c += costDull * max(0, f-7)
+			}
 		}
 		if !going(nt.kind) {
 			first = false

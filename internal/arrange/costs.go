@@ -31,6 +31,7 @@ const (
 	costHigh       = 12  // each fret above the 12th: the frets grow narrow and the strings short
 	costVeryHigh   = 30  // each fret above the 19th, on top
 	costThick      = 25  // a melody note on the lowest third of the strings, for each string it lies in there: wound strings speak slowly and low
+	costDull       = 10  // a melody note on the lower half of the strings, for each fret above the 7th: a short thick string is dull
 	costOpenLong   = 60  // an open string for a long note: no vibrato, no shading of the pitch
 	costHarmonic   = 400 // a natural harmonic for a note that nothing else reaches
 	costPalm       = 600 // a palm harmonic likewise

@@ -20,10 +20,16 @@ type setting struct {
 // off unless it saves more than keepCapo a note. Of octaves, as written and one
 // lower count as equal, since music for these instruments sounds an octave below
 // where it is written; any other octave must save farOctave a note.
+//
+// When the best setting has compromises the best six are arranged in full, and
+// weighed by their cost with brokenPrice for every tie or hold that breaks and
+// every glide not made, four times that for a lost note, and keepKey a note for
+// another key, which is taken only when it loses fewer notes.
 const (
-	keepKey   = 150
-	keepCapo  = 60
-	farOctave = 200
+	keepKey     = 150
+	keepCapo    = 60
+	farOctave   = 200
+	brokenPrice = 2000
 	// lowestShift and highestShift bound the moves that are tried, in semitones.
 	lowestShift, highestShift = -29, 17
 )
@@ -196,6 +202,9 @@ func (e *estimate) cost(melody []leadNote, semitones int) int64 {
 					c += costLift + costLiftHigh*int64(max(0, frets[p]-5, f[s]-5))
 				}
 				next[s] = min(next[s], c)
+			}
+			if 2*(s+1) > len(e.open) {
+				next[s] += costDull * int64(max(0, f[s]-7))
 			}
 			next[s] += costThick*int64(max(0, s+1-(2*len(e.open)+2)/3)) + costUp*int64(max(0, f[s]-5)) + costHigh*int64(max(0, f[s]-12)) + costVeryHigh*int64(max(0, f[s]-19))
 		}

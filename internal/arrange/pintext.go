@@ -137,6 +137,21 @@ next:
 	return set, rest, nil
 }
 
+// ParseMoment reads a place in the music, such as "4@1/4": a bar as printed and
+// a place in it as a fraction of a whole note; "4" is the start of the bar.
+func ParseMoment(s string) (number int, at tune.Ticks, err error) {
+	text, place, ok := strings.Cut(s, "@")
+	if number, err = strconv.Atoi(text); err != nil {
+		return 0, 0, refuse("%q is no place in the music such as 4@1/4", s)
+	}
+	if ok {
+		if at, ok = parsePlace(place); !ok {
+			return 0, 0, refuse("%q is no place in the music such as 4@1/4", s)
+		}
+	}
+	return number, at, nil
+}
+
 // parsePlace reads a fraction of a whole note.
 func parsePlace(s string) (tune.Ticks, bool) {
 	num, den, ok := strings.Cut(s, "/")

@@ -91,6 +91,9 @@ func (n *neck) alone(g *grip, wants []want) alone {
 		}
 		if !begins && s > 0 && w.kind != tied && w.kind != held {
 			a.thick = costThick * max(0, int32(s)-n.thin)
+			if 2*int(s) > n.n {
+				a.thick += costDull * max(0, int32(f)-7)
+			}
 		}
 		if w.kind != tied && w.kind != held {
 			begins = true
