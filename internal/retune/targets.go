@@ -188,7 +188,7 @@ const (
 )
 
 // beat finds the partials of two strings that nearly meet and how fast they
-// beat: |n·f1 − m·f2|. The ratio is the one of their just interval or, when that
+// beat. The ratio is the one of their just interval or, when that
 // is none of the simple ones, the simplest near the equal interval. Ideal
 // strings are taken; stiffness moves it a little.
 func beat(a, b Target) Beat {
@@ -212,9 +212,14 @@ func beat(a, b Target) Beat {
 	if swap {
 		out.Upper, out.Lower = j.Num, j.Den
 	}
-	rate := func(fa, fb pitch.Hz) float64 {
-		return math.Abs(float64(out.Upper)*float64(fa) - float64(out.Lower)*float64(fb))
-	}
-	out.Equal, out.Just, out.Blend = rate(a.Equal, b.Equal), rate(a.Just, b.Just), rate(a.Blend, b.Blend)
+	n, m := out.Upper, out.Lower
+	out.Equal, out.Just, out.Blend = BeatRate(n, a.Equal, m, b.Equal), BeatRate(n, a.Just, m, b.Just), BeatRate(n, a.Blend, m, b.Blend)
 	return out
+}
+
+// BeatRate gives the beats a second between partial n of a string that sounds f
+// and partial m of one that sounds g: |n·f − m·g| (OpenStax, University Physics
+// volume 1, chapter 17, for n = m = 1). Ideal strings.
+func BeatRate(n int, f pitch.Hz, m int, g pitch.Hz) float64 {
+	return math.Abs(float64(n)*float64(f) - float64(m)*float64(g))
 }
