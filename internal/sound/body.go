@@ -184,8 +184,18 @@ func (b *body) ring(m *[abreast]resonance, l, r *[abreast]float64, in, left, rig
 	m[0], m[1], m[2], m[3] = m0, m1, m2, m3
 }
 
+// shapeBlock runs filters over a block, two at a time: one works on a sample
+// while the other waits for its last.
 func shapeBlock(filters []biquad, x []float64) {
-	for k := range filters {
+	k := 0
+	for ; k+1 < len(filters); k += 2 {
+		p, q := filters[k], filters[k+1]
+		for i, v := range x {
+			x[i] = q.next(p.next(v))
+		}
+		filters[k], filters[k+1] = p, q
+	}
+	if k < len(filters) {
 		q := filters[k]
 		for i, v := range x {
 			x[i] = q.next(v)

@@ -16,35 +16,29 @@ const mostLimiting = 9.0
 // level brings the lead to a loudness and keeps every true peak of lead, click
 // and their sum under the ceiling.
 func level(lead, tick *Audio, lufs float64) {
-	now, peakNow := Loudness(lead)
-	if math.IsInf(now, -1) {
-		// Too short or too quiet to have a loudness: go by the peak alone.
-		if math.IsInf(peakNow, -1) {
-			return
+	highest := 20 * math.Log10(float64(samplePeak(lead.Channels)))
+	if !math.IsInf(highest, -1) {
+		now := integrated(lead.Channels)
+		if math.IsInf(now, -1) {
+			// Too short or too quiet to have a loudness: go by the peak alone.
+			now = highest - 15
 		}
-		now = peakNow - 15
-	}
-	by := lufs - now
-	by = min(by, Ceiling-peakNow+mostLimiting)
-	scale(lead, by)
-	// Limiting takes some loudness away: give it back once.
-	gain := limit(lead, tick)
-	trial := 0.0
-	if gain != nil {
-		after := integratedUnder(lead, gain)
-		if !math.IsInf(after, -1) {
-			trial = min(max(lufs-after, 0), 3, max(0, Ceiling+mostLimiting-(peakNow+by)))
+		most := Ceiling - highest + mostLimiting
+		by := min(lufs-now, most)
+		scale(lead, by)
+		// Limiting takes some loudness away: give it back once.
+		if gain := limit(lead, tick); gain != nil {
+			after := integratedUnder(lead, gain)
+			if !math.IsInf(after, -1) {
+				scale(lead, min(max(lufs-after, 0), 3, max(0, most-by)))
+			}
 		}
 	}
-	if trial > 0.05 {
-		scale(lead, trial)
-		gain = limit(lead, tick)
-	}
-	if gain != nil {
+	if gain := limit(lead, tick); gain != nil {
 		apply(lead, gain)
 		apply(tick, gain)
+		settle(lead, tick)
 	}
-	settle(lead, tick)
 }
 
 func scale(a *Audio, decibels float64) {
@@ -81,32 +75,32 @@ func limit(lead, tick *Audio) []float32 {
 	n := lead.Len()
 	ceiling := float32(math.Pow(10, (Ceiling-0.1)/20))
 	ahead := int(limitAhead * Rate)
-	need := make([]float32, n)
-	any := false
-	sum := make([]float32, n)
-	for i := range need {
-		need[i] = 1
-	}
+	var need []float32
 	scan := func(c []float32) {
-		for i, v := range c {
-			if 4*max(v, -v) < ceiling {
-				continue
+		overPeaks(c, ceiling, func(i int, peak float32) float32 {
+			if need == nil {
+				need = make([]float32, n)
+				for k := range need {
+					need[k] = 1
+				}
 			}
-			if p := peakNear(c, i); p > ceiling {
-				need[i] = min(need[i], ceiling/p)
-				any = true
-			}
-		}
+			need[i] = min(need[i], ceiling/peak)
+			return ceiling
+		})
 	}
+	sum := make([]float32, n)
+	clicks := samplePeak(tick.Channels) > 0
 	for _, c := range lead.Channels {
 		scan(c)
-		for i := range sum {
-			sum[i] = c[i] + tick.Channels[0][i]
+		if clicks {
+			mixInto(sum, c, tick.Channels[0])
+			scan(sum)
 		}
-		scan(sum)
 	}
-	scan(tick.Channels[0])
-	if !any {
+	if clicks {
+		scan(tick.Channels[0])
+	}
+	if need == nil {
 		return nil
 	}
 	// The lowest need of the window ahead, let go slowly, then averaged over the
@@ -136,6 +130,12 @@ func limit(lead, tick *Audio) []float32 {
 	return need
 }
 
+func mixInto(out, a, b []float32) {
+	for i := range out {
+		out[i] = a[i] + b[i]
+	}
+}
+
 // slidingMin puts into out[i] the least of in[i … i+width−1].
 func slidingMin(out, in []float32, width int) {
 	var queue []int
@@ -158,9 +158,7 @@ func settle(lead, tick *Audio) {
 	most := max(truePeak(lead.Channels), truePeak(tick.Channels))
 	sum := make([]float32, lead.Len())
 	for _, c := range lead.Channels {
-		for i := range sum {
-			sum[i] = c[i] + tick.Channels[0][i]
-		}
+		mixInto(sum, c, tick.Channels[0])
 		most = max(most, truePeak([][]float32{sum}))
 	}
 	if over := 20*math.Log10(most) - Ceiling; over > 0 {

@@ -119,11 +119,16 @@ func (l *loop) next(in, keep float64) float64 {
 
 // loudest gives the largest magnitude in the line.
 func (l *loop) loudest() float64 {
-	most := 0.0
+	low, high := 0.0, 0.0
 	for _, v := range l.buf {
-		most = max(most, math.Abs(v))
+		if v > high {
+			high = v
+		}
+		if v < low {
+			low = v
+		}
 	}
-	return most
+	return math.Max(high, -low)
 }
 
 // polePhaseDelay gives the phase delay in samples of the loss filter at ω

@@ -127,16 +127,79 @@ func between(x []float32) float32 {
 	return max(a, -a, b, -b, c, -c)
 }
 
-func truePeak(channels [][]float32) float64 {
+// overBound is how far at most the interpolator's values exceed the samples
+// they are made from: the sum of its taps' magnitudes.
+var overBound = func() float32 {
+	most := float32(0)
+	for _, phase := range overPhases {
+		sum := float32(0)
+		for _, h := range phase {
+			sum += max(h, -h)
+		}
+		most = max(most, sum)
+	}
+	return most
+}()
+
+// peakBlock is how many samples are passed over together when none near them
+// can reach a peak of interest.
+const peakBlock = 64
+
+// overPeaks calls found with every true peak above level, taking x a sample at a
+// time. The level may be raised by found's answer.
+func overPeaks(x []float32, level float32, found func(i int, peak float32) float32) {
+	before, here := float32(0), loudestIn(x, 0)
+	for at := 0; at < len(x); at += peakBlock {
+		after := loudestIn(x, at+peakBlock)
+		if overBound*max(before, here, after) > level {
+			for i := at; i < min(at+peakBlock, len(x)); i++ {
+				if p := peakNear(x, i); p > level {
+					level = found(i, p)
+				}
+			}
+		}
+		before, here = here, after
+	}
+}
+
+// loudestIn gives the largest magnitude in the block at from.
+func loudestIn(x []float32, from int) float32 {
+	return loudest(x[min(from, len(x)):min(from+peakBlock, len(x))])
+}
+
+// loudest gives the largest magnitude. (Plain comparisons: the built-in max
+// minds NaN, which takes longer and which samples never are.)
+func loudest(x []float32) float32 {
+	low, high := float32(0), float32(0)
+	for _, v := range x {
+		if v > high {
+			high = v
+		}
+		if v < low {
+			low = v
+		}
+	}
+	if -low > high {
+		return -low
+	}
+	return high
+}
+
+func samplePeak(channels [][]float32) float32 {
 	most := float32(0)
 	for _, c := range channels {
-		for i, v := range c {
-			// No value between samples exceeds the samples near it by more than 4.
-			if 4*max(v, -v) < most {
-				continue
-			}
-			most = max(most, peakNear(c, i))
-		}
+		most = max(most, loudest(c))
+	}
+	return most
+}
+
+func truePeak(channels [][]float32) float64 {
+	most := samplePeak(channels)
+	for _, c := range channels {
+		overPeaks(c, most, func(_ int, peak float32) float32 {
+			most = peak
+			return peak
+		})
 	}
 	return float64(most)
 }

@@ -92,15 +92,11 @@ func (r *room) process(left, right []float64) {
 
 // hadamard mixes eight values by the orthonormal Hadamard matrix.
 func hadamard(v *[8]float64) {
-	for h := 1; h < 8; h *= 2 {
-		for i := 0; i < 8; i += 2 * h {
-			for j := i; j < i+h; j++ {
-				v[j], v[j+h] = v[j]+v[j+h], v[j]-v[j+h]
-			}
-		}
-	}
 	const k = 0.35355339059327373 // 1/√8
-	for i := range v {
-		v[i] *= k
-	}
+	a0, a1, a2, a3 := v[0]+v[1], v[0]-v[1], v[2]+v[3], v[2]-v[3]
+	a4, a5, a6, a7 := v[4]+v[5], v[4]-v[5], v[6]+v[7], v[6]-v[7]
+	b0, b1, b2, b3 := a0+a2, a1+a3, a0-a2, a1-a3
+	b4, b5, b6, b7 := a4+a6, a5+a7, a4-a6, a5-a7
+	v[0], v[1], v[2], v[3] = k*(b0+b4), k*(b1+b5), k*(b2+b6), k*(b3+b7)
+	v[4], v[5], v[6], v[7] = k*(b0-b4), k*(b1-b5), k*(b2-b6), k*(b3-b7)
 }

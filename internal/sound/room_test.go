@@ -5,8 +5,8 @@ import (
 	"testing"
 )
 
-// The room answers a clap on each side by its reflections, at the times and levels
-// of their table, and its tail dies in roomT60.
+// The room answers a clap on each side by its reflections, at the times and
+// levels of their table, and its tail dies in roomT60.
 func TestRoom(t *testing.T) {
 	r := newRoom(1)
 	n := Rate
