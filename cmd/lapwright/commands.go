@@ -8,6 +8,8 @@ type commands struct {
 	Lesson   lessonCommand    `cmd:"" help:"Make a lesson: sheets, sound, files and a page for the rigs named."`
 	Serve    serveCommand     `cmd:"" default:"withargs" help:"Open the workbench in the browser. This is what happens without a verb."`
 	Export   exportCommand    `cmd:"" help:"Write the whole studio as a zip of plain files."`
+	Convert  convertCommand   `cmd:"" help:"Take music from one format to another: ABC, MusicXML, MIDI, tab text."`
+	Check    checkCommand     `cmd:"" help:"Say what is in a file, and what would be lost in which format."`
 	Import   importCommand    `cmd:"" help:"Take in a studio that export wrote."`
 	Version  kong.VersionFlag `help:"Print the version and leave."`
 	Arrange  arrangeCommand   `cmd:"" help:"Place a tune on a rig, and tell what it takes."`

@@ -128,6 +128,11 @@ func Open(src []byte, file string, w Wish) (*Material, error) {
 	if len(m.Items) == 0 {
 		return nil, &fault.Fault{File: file, Msg: "there is no music in it"}
 	}
+	for i := range m.Items {
+		if t := m.Items[i].Tune; t.Index == 0 {
+			t.Index = i + 1
+		}
+	}
 	return m, nil
 }
 

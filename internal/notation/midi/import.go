@@ -449,6 +449,10 @@ func (im *importer) layBars(heard []heardSound) error {
 			im.bars[j].Number = j
 		}
 	}
+	// So is a last bar shorter than the one before: it makes up for the pickup.
+	if n := len(im.bars); n > 1 && im.bars[n-1].Len < im.bars[n-2].Len && im.bars[n-2].Len == im.bars[n-2].Meter.Len() {
+		im.bars[n-1].Meter = im.bars[n-2].Meter
+	}
 	return nil
 }
 

@@ -1,0 +1,236 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"lapwright/internal/fault"
+	"lapwright/internal/notation"
+	"lapwright/internal/tune"
+)
+
+// checkCommand says what is in a file and what would be lost where.
+type checkCommand struct {
+	File string `arg:"" help:"The file to look at: ABC, MusicXML, MIDI or tab text."`
+	From string `help:"The format to read, when neither ending nor content tells it." placeholder:"FORMAT"`
+	Rig  string `help:"A built-in rig or a rig file: what a tab is for." placeholder:"NAME"`
+	Part string `help:"The part of a score, by name or number, or the track of a MIDI file." placeholder:"PART"`
+	Tune int    `help:"Which tune of the file, counted from 1; else all." placeholder:"N"`
+	Grid int    `help:"The shortest note of a MIDI file's timing: 4, 8, 16, 32 or 64; else as it seems written." placeholder:"N"`
+	JSON bool   `help:"Report as JSON."`
+}
+
+// Help gives an example that runs.
+func (checkCommand) Help() string { return "Example: lapwright check waltz.abc --json" }
+
+// checkReport is the report of check.
+type checkReport struct {
+	File     string         `json:"file"`
+	Format   string         `json:"format"`
+	Warnings []checkFinding `json:"warnings"` // what was not kept in reading the file
+	Tunes    []checkTune    `json:"tunes"`
+}
+
+// checkFinding is one thing with its place; what does not apply is left out.
+type checkFinding struct {
+	Line int    `json:"line,omitempty"`
+	Col  int    `json:"column,omitempty"`
+	Byte *int64 `json:"byte,omitempty"`
+	Part string `json:"part,omitempty"`
+	Bar  string `json:"bar,omitempty"`
+	Beat string `json:"at,omitempty"`
+	Str  int    `json:"string,omitempty"`
+	Text string `json:"text"`
+	Hint string `json:"hint,omitempty"`
+}
+
+// checkTune is one piece of music in the file.
+type checkTune struct {
+	Number      int                       `json:"number"`
+	Title       string                    `json:"title"`
+	Part        string                    `json:"part,omitempty"`
+	About       []string                  `json:"about"`
+	Bars        int                       `json:"bars"`
+	Played      int                       `json:"played"` // bars with repeats
+	Notes       int                       `json:"notes"`
+	Voices      int                       `json:"voices"`
+	Key         string                    `json:"key"`
+	Meter       string                    `json:"meter"`
+	Seconds     float64                   `json:"seconds"`
+	Lowest      string                    `json:"lowest,omitempty"`
+	Highest     string                    `json:"highest,omitempty"`
+	Chords      int                       `json:"chords"`
+	Lyrics      bool                      `json:"lyrics"`
+	Rig         string                    `json:"rig,omitempty"`
+	Compromises int                       `json:"compromises"`
+	Warnings    []checkFinding            `json:"warnings"`
+	Lost        map[string][]checkFinding `json:"lost"` // by the format it would be written in
+}
+
+func (c *checkCommand) Run(d *desk) error {
+	m, _, err := openMaterial(c.File, c.From, c.Part, c.Rig, c.Grid)
+	if err != nil {
+		return err
+	}
+	if c.Tune < 0 || c.Tune > len(m.Items) {
+		return &fault.Fault{File: c.File, Msg: fmt.Sprintf("there is no tune %d in it", c.Tune), Hint: fmt.Sprintf("it holds %s", count(len(m.Items), "tune"))}
+	}
+	rep := checkReport{File: c.File, Format: string(m.Format), Warnings: findings(m.Warnings), Tunes: []checkTune{}}
+	for i := range m.Items {
+		if c.Tune == 0 || c.Tune == i+1 {
+			rep.Tunes = append(rep.Tunes, lookAt(&m.Items[i], i+1))
+		}
+	}
+	if c.JSON {
+		return d.json(rep)
+	}
+	d.printf("%s: %s, %s\n", c.File, formatWords[m.Format], count(len(m.Items), "tune"))
+	d.listFindings("not kept in reading it", rep.Warnings)
+	for i := range rep.Tunes {
+		d.showTune(&rep.Tunes[i])
+	}
+	return nil
+}
+
+// lookAt describes one item.
+func lookAt(it *notation.Item, n int) checkTune {
+	t := it.Tune
+	passes, _ := tune.Unfold(t)
+	out := checkTune{
+		Number: n, Title: t.Title, Part: it.Name, About: append([]string{}, it.About...), Bars: len(t.Bars), Played: len(passes), Voices: len(t.Voices),
+		Warnings: findings(it.Lost), Lost: map[string][]checkFinding{},
+	}
+	if len(t.Bars) > 0 {
+		b := &t.Bars[min(1, len(t.Bars)-1)]
+		out.Key, out.Meter = t.Bars[0].Key.String(), "free"
+		if b.Meter.Beats > 0 {
+			out.Meter = fmt.Sprintf("%d/%d", b.Meter.Beats, b.Meter.Unit)
+		}
+	}
+	clock := tune.NewClock(t)
+	out.Seconds = figure(clock.Seconds(clock.Len()), 1)
+	lowest, highest := 1000, -1
+	for i := range t.Bars {
+		out.Chords += len(t.Bars[i].Chords)
+		for _, line := range t.Bars[i].Lines {
+			for j := range line {
+				out.Lyrics = out.Lyrics || len(line[j].Lyrics) > 0
+				out.Notes += len(line[j].Notes)
+				for _, note := range line[j].Notes {
+					if k := note.Name.Key(); k < lowest {
+						lowest, out.Lowest = k, note.Name.String()
+					}
+					if k := note.Name.Key(); k > highest {
+						highest, out.Highest = k, note.Name.String()
+					}
+				}
+			}
+		}
+	}
+	if it.Tab != nil {
+		out.Rig, out.Compromises = it.Tab.Rig.Name, len(it.Tab.Compromises)
+	}
+	for _, f := range notation.Formats {
+		if f == notation.Compressed {
+			continue
+		}
+		_, lost, err := notation.Encode(f, it)
+		if err != nil {
+			lost = fault.List{{Msg: err.Error()}}
+			var one *fault.Fault
+			if errors.As(err, &one) {
+				lost = fault.List{one}
+			}
+		}
+		out.Lost[string(f)] = findings(lost)
+	}
+	return out
+}
+
+// findings makes a report of a list of faults.
+func findings(l fault.List) []checkFinding {
+	out := []checkFinding{}
+	for _, f := range l {
+		x := checkFinding{Line: f.Line, Col: f.Col, Part: f.Part, Bar: f.Bar, Beat: f.Beat, Str: f.Str, Text: f.Msg, Hint: f.Hint}
+		if f.Binary {
+			x.Byte = &f.Offset
+		}
+		out = append(out, x)
+	}
+	return out
+}
+
+func (f *checkFinding) String() string {
+	var s []string
+	switch {
+	case f.Byte != nil:
+		s = append(s, fmt.Sprintf("%s, byte %d", f.Part, *f.Byte))
+	case f.Line > 0:
+		s = append(s, fmt.Sprintf("line %d, column %d", f.Line, f.Col))
+	}
+	if f.Bar != "" {
+		s = append(s, "bar "+f.Bar)
+	}
+	if f.Beat != "" {
+		s = append(s, f.Beat+" into it")
+	}
+	text := f.Text
+	if len(s) > 0 {
+		text = strings.Join(s, ", ") + ": " + text
+	}
+	if f.Hint != "" {
+		text += " (" + f.Hint + ")"
+	}
+	return oneLine(text)
+}
+
+// listFindings prints a heading and what stands under it, when there is any.
+func (d *desk) listFindings(heading string, list []checkFinding) {
+	if len(list) == 0 {
+		return
+	}
+	d.printf("  %s:\n", heading)
+	for i := range list {
+		d.printf("    %s\n", list[i].String())
+	}
+}
+
+// showTune prints what is in one tune.
+func (d *desk) showTune(t *checkTune) {
+	title := t.Title
+	if title == "" {
+		title = "untitled"
+	}
+	if t.Part != "" && t.Part != t.Title {
+		title += " (" + t.Part + ")"
+	}
+	d.printf("\n%s\n", d.strong(fmt.Sprintf("%d. %s", t.Number, oneLine(title))))
+	played := ""
+	if t.Played != t.Bars {
+		played = fmt.Sprintf(" (%d with repeats)", t.Played)
+	}
+	d.printf("  %s%s, %s in %s, %s, %s, about %.0f s\n", count(t.Bars, "bar"), played, count(t.Notes, "note"), count(t.Voices, "voice"), t.Key, t.Meter, t.Seconds)
+	if t.Lowest != "" {
+		more := ""
+		if t.Chords > 0 {
+			more += ", " + count(t.Chords, "chord symbol")
+		}
+		if t.Lyrics {
+			more += ", with words"
+		}
+		d.printf("  from %s to %s%s\n", t.Lowest, t.Highest, more)
+	}
+	for _, a := range t.About {
+		d.printf("  %s\n", oneLine(a))
+	}
+	if t.Rig != "" && t.Compromises > 0 {
+		d.printf("  %s\n", count(t.Compromises, "note")+" not exactly as written")
+	}
+	d.listFindings("not kept in reading it", t.Warnings)
+	for _, f := range notation.Formats {
+		if list := t.Lost[string(f)]; len(list) > 0 {
+			d.listFindings("not kept as "+formatWords[f], list)
+		}
+	}
+}

@@ -1,0 +1,157 @@
+package main
+
+import (
+	"fmt"
+
+	"lapwright/internal/arrange"
+	"lapwright/internal/fault"
+	"lapwright/internal/notation"
+	"lapwright/internal/rig"
+	"lapwright/internal/tab"
+	"lapwright/internal/whole"
+)
+
+// convertCommand takes music from one format to another.
+type convertCommand struct {
+	In     string `arg:"" help:"The file to read: ABC, MusicXML (.musicxml, .xml, .mxl), MIDI or tab text (.txt, .tab)."`
+	Out    string `arg:"" help:"The file to write; its ending tells the format. - is standard output."`
+	As     string `help:"The format to write: abc, musicxml, mxl, midi or text." placeholder:"FORMAT"`
+	From   string `help:"The format to read, when neither ending nor content tells it." placeholder:"FORMAT"`
+	Rig    string `help:"A built-in rig or a rig file: what the tab is for, or what to place a tune on." placeholder:"NAME"`
+	Part   string `help:"The part of a score, by name or number, or the track of a MIDI file." placeholder:"PART"`
+	Tune   int    `help:"Which tune of the file, counted from 1; else all when the format holds several." placeholder:"N"`
+	Grid   int    `help:"The shortest note of a MIDI file's timing: 4, 8, 16, 32 or 64; else as it seems written." placeholder:"N"`
+	wishes `embed:""`
+}
+
+// Help gives an example that runs.
+func (convertCommand) Help() string {
+	return "Example: lapwright convert waltz.abc waltz.musicxml --rig lap6-c6"
+}
+
+func (c *convertCommand) Run(d *desk) error {
+	format, err := formatTo(c.As, c.Out)
+	if err != nil {
+		return err
+	}
+	m, r, err := openMaterial(c.In, c.From, c.Part, c.Rig, c.Grid)
+	if err != nil {
+		return err
+	}
+	d.warn(m.Warnings)
+	items, err := chooseItems(m, c.In, c.Tune, format)
+	if err != nil {
+		return err
+	}
+	var out []byte
+	for i := range items {
+		it := items[i]
+		d.warn(it.Lost)
+		if it.Tab == nil && r != nil || format == notation.TabText && it.Tab == nil {
+			if r == nil {
+				return usagef("%s holds a tune; name the instrument to place it on with --rig", c.In)
+			}
+			if it.Tab, err = c.place(d, &it, r); err != nil {
+				return err
+			}
+			it.Tune = it.Tab.Tune
+		}
+		b, lost, err := notation.Encode(format, &it)
+		if err != nil {
+			return err
+		}
+		d.warn(lost)
+		if i > 0 {
+			out = append(out, '\n')
+		}
+		out = append(out, b...)
+	}
+	if c.Out == "-" {
+		_, err := d.stdout.Write(out)
+		return err
+	}
+	if err := whole.WriteFile(c.Out, out); err != nil {
+		return err
+	}
+	what := count(len(items), "tune")
+	if len(items) == 1 && items[0].Tune.Title != "" {
+		what = fmt.Sprintf("%q", items[0].Tune.Title)
+	}
+	d.printf("%s: %s as %s\n", c.Out, what, formatWords[format])
+	return nil
+}
+
+// place puts a tune on a rig as the wishes say.
+func (c *convertCommand) place(d *desk, it *notation.Item, r *rig.Rig) (*tab.Tab, error) {
+	o, err := c.options(r)
+	if err != nil {
+		return nil, err
+	}
+	result, err := arrange.Arrange(it.Tune, r, o)
+	if err != nil {
+		return nil, err
+	}
+	for _, x := range result.Tab.Compromises {
+		d.warn(fault.List{{Bar: fmt.Sprint(x.Bar), Beat: x.At.String(), Msg: fmt.Sprintf("%s becomes %s: %s", x.Wanted, x.Got, x.Why)}})
+	}
+	return result.Tab, nil
+}
+
+// formatWords says the formats to people.
+var formatWords = map[notation.Format]string{
+	notation.ABC: "ABC", notation.MusicXML: "MusicXML", notation.Compressed: "compressed MusicXML", notation.MIDI: "MIDI", notation.TabText: "tab text",
+}
+
+// formatTo chooses what to write by name or by the ending of the file.
+func formatTo(as, out string) (notation.Format, error) {
+	if as != "" {
+		f, err := notation.ParseFormat(as)
+		if err != nil {
+			return "", usagef("--as: %v", err)
+		}
+		return f, nil
+	}
+	f, ok := notation.FormatOf(out)
+	if !ok {
+		return "", usagef("the ending of %q tells no format; use .abc, .musicxml, .mxl, .mid or .txt, or say --as", out)
+	}
+	return f, nil
+}
+
+// openMaterial reads a file in whatever format it is.
+func openMaterial(in, from, part, rigName string, grid int) (*notation.Material, *rig.Rig, error) {
+	w := notation.Wish{Part: part, Grid: grid}
+	if from != "" {
+		f, err := notation.ParseFormat(from)
+		if err != nil {
+			return nil, nil, usagef("--from: %v", err)
+		}
+		w.Format = f
+	}
+	if rigName != "" {
+		r, err := loadRig(rigName)
+		if err != nil {
+			return nil, nil, err
+		}
+		w.Rig = r
+	}
+	src, err := readInput(in)
+	if err != nil {
+		return nil, nil, err
+	}
+	m, err := notation.Open(src, in, w)
+	return m, w.Rig, err
+}
+
+// chooseItems gives the n-th tune, or all when the format holds several.
+func chooseItems(m *notation.Material, in string, n int, to notation.Format) ([]notation.Item, error) {
+	switch {
+	case n < 0 || n > len(m.Items):
+		return nil, &fault.Fault{File: in, Msg: fmt.Sprintf("there is no tune %d in it", n), Hint: fmt.Sprintf("it holds %s", count(len(m.Items), "tune"))}
+	case n > 0:
+		return m.Items[n-1 : n], nil
+	case len(m.Items) > 1 && to != notation.ABC:
+		return nil, usagef("%s holds %d tunes, and %s holds one; choose with --tune", in, len(m.Items), formatWords[to])
+	}
+	return m.Items, nil
+}
