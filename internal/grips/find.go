@@ -1,0 +1,503 @@
+package grips
+
+import (
+	"cmp"
+	"math"
+	"math/bits"
+	"slices"
+
+	"lapwright/internal/bar"
+	"lapwright/internal/pitch"
+	"lapwright/internal/rig"
+)
+
+// Options narrows the search. The zero value is a good start.
+type Options struct {
+	// Low and High are the region of the neck, in frets, that the bar may lie
+	// in; 0 for both is the whole neck. Open strings are always at hand, but
+	// with a Low above 0 something must be stopped.
+	Low, High float64
+	// Strings is the most strings plucked at once; 0 is 3, for thumb, index and
+	// middle.
+	Strings int
+	// Cents is how far off a string under a slant may sound; 0 is 12, about
+	// twice what a listener can tell.
+	Cents pitch.Cents
+	// Angle is the most lean in degrees; 0 is the rig's own limit.
+	Angle float64
+	// Square leaves slants and splits out.
+	Square bool
+	// Closed leaves open strings out.
+	Closed bool
+	// Benders is the most benders engaged at once; 0 is 2. NoBenders is none.
+	Benders   int
+	NoBenders bool
+	// Most is how many grips to give, the best first; 0 is 40, negative is all.
+	Most int
+}
+
+// SlantSpan is the most frets between the two ends of a slant that are tried;
+// more doesn't fit any usual bar and angle.
+const SlantSpan = 4
+
+// Grip is one way to sound what is wanted.
+type Grip struct {
+	Placement bar.Placement
+	Benders   rig.BenderSet
+	Notes     []Note // by string, string 1 first
+	Missing   []string
+	// Inversion is the label of the lowest tone sounded: "R" is root position.
+	Inversion string
+	Angle     float64
+	CentsOff  pitch.Cents // of the note farthest off
+	// More are other strings that sound wanted tones under the same placement
+	// and benders.
+	More []int
+	Cost Cost
+}
+
+// Note is one string of a grip.
+type Note struct {
+	String   int
+	Fret     float64 // 0 is open
+	Name     pitch.Name
+	Label    string
+	CentsOff pitch.Cents
+}
+
+// Cost is what speaks against a grip, part by part; the least comes first.
+type Cost struct {
+	Missing float64 // tones left out
+	Lean    float64 // a slant, split or nose
+	Cents   float64 // strings out of tune
+	Benders float64
+	Mixed   float64 // open strings beside stopped ones
+	Span    float64 // strings skipped, and few strings plucked
+	Bass    float64 // another tone than the root lowest
+	Neck    float64 // far from the easiest part of the neck
+}
+
+// The weights of the parts, chosen so that full straight grips come before
+// partial or leaning ones (common practice, no source); the tests in
+// find_test.go pin what comes first.
+const (
+	missingRoot   = 2.0
+	missingFifth  = 1.0
+	missingOther  = 1.5
+	leanFixed     = 1.0
+	leanPerDegree = 1.0 / 20
+	splitFixed    = 2.0
+	noseFixed     = 0.8
+	perCent       = 1.0 / 8
+	perBender     = 0.6
+	mixedFixed    = 0.5
+	perSkip       = 0.15
+	perFewer      = 0.4 // a string fewer than the grip could have
+	inverted      = 0.4
+	perFretAbove  = 0.05 // above fret 12
+	perFretBelow  = 0.1  // below fret 3, where frets are wide
+)
+
+// Sum gives the whole cost.
+func (c Cost) Sum() float64 {
+	return c.Missing + c.Lean + c.Cents + c.Benders + c.Mixed + c.Span + c.Bass + c.Neck
+}
+
+// finder is one search.
+type finder struct {
+	r    *rig.Rig
+	geo  *bar.Geometry
+	w    Want
+	o    Options
+	n    int
+	out  []Grip
+	seen map[string]bool
+}
+
+// choice is one string as it may be plucked: open or under the bar.
+type choice struct {
+	str     int
+	stopped bool
+	fret    float64
+	key     int
+	tone    int
+	cents   pitch.Cents
+}
+
+// Find gives the ways to sound what is wanted on a rig, the best first. It is
+// empty when there is none. Use the rig with its capo applied.
+func Find(r *rig.Rig, w Want, o Options) []Grip {
+	if o.Strings <= 0 {
+		o.Strings = 3
+	}
+	if o.Cents <= 0 {
+		o.Cents = 12
+	}
+	if o.Angle <= 0 {
+		o.Angle = r.Bar.MaxSlant
+	}
+	if o.Benders <= 0 {
+		o.Benders = 2
+	}
+	if o.Most == 0 {
+		o.Most = 40
+	}
+	f := &finder{r: r, geo: bar.New(r), w: w, o: o, n: len(r.Strings), seen: map[string]bool{}}
+	if len(w.Tones) == 0 {
+		return nil
+	}
+	for set := range rig.BenderSet(1) << len(r.Benders) {
+		if k := bits.OnesCount16(uint16(set)); k > o.Benders || k > 0 && o.NoBenders {
+			continue
+		}
+		f.withBenders(set)
+	}
+	slices.SortStableFunc(f.out, func(a, b Grip) int {
+		return cmp.Or(cmp.Compare(math.Round(a.Cost.Sum()*1e6), math.Round(b.Cost.Sum()*1e6)), compareNotes(a.Notes, b.Notes))
+	})
+	if o.Most > 0 && len(f.out) > o.Most {
+		f.out = f.out[:o.Most]
+	}
+	return f.out
+}
+
+func compareNotes(a, b []Note) int {
+	return slices.CompareFunc(a, b, func(x, y Note) int {
+		return cmp.Or(cmp.Compare(x.Fret, y.Fret), cmp.Compare(x.String, y.String))
+	})
+}
+
+// toneOf finds the wanted tone that a key number sounds, −1 for none.
+func (f *finder) toneOf(key int) int {
+	for i, t := range f.w.Tones {
+		if t.Key == key || t.Key < 0 && mod12(key) == t.Class.Semitone() {
+			return i
+		}
+	}
+	return -1
+}
+
+func mod12(k int) int { return ((k % 12) + 12) % 12 }
+
+// region gives the lowest and highest whole fret that the bar may lie at.
+func (f *finder) region() (lo, hi int) {
+	lo, hi = max(1, int(math.Ceil(f.o.Low))), f.r.Frets
+	if f.o.High > 0 {
+		hi = min(hi, int(math.Floor(f.o.High)))
+	}
+	return lo, hi
+}
+
+// withBenders tries every placement under one set of benders.
+func (f *finder) withBenders(set rig.BenderSet) {
+	var open []choice
+	for s := 1; s <= f.n; s++ {
+		key := f.r.OpenKey(s, set)
+		if t := f.toneOf(key); t >= 0 {
+			open = append(open, choice{str: s, key: key, tone: t})
+		}
+	}
+	if f.o.Closed {
+		open = nil
+	}
+	if f.o.Low <= 0 {
+		f.pick(bar.Placement{}, set, open, nil)
+	}
+	lo, hi := f.region()
+	for fret := lo; fret <= hi; fret++ {
+		f.straight(set, fret, open)
+	}
+	if f.o.Square {
+		return
+	}
+	for a := 1; a < f.n; a++ {
+		for b := a + 1; b <= f.n; b++ {
+			for fa := lo; fa <= hi; fa++ {
+				for fb := max(lo, fa-SlantSpan); fb <= min(hi, fa+SlantSpan); fb++ {
+					if fa != fb {
+						f.leaning(set, a, b, float64(fa), float64(fb), open)
+					}
+				}
+			}
+		}
+	}
+}
+
+// stop gives string s under the bar as a choice, when it sounds a wanted tone
+// near enough.
+func (f *finder) stop(set rig.BenderSet, s int, contact float64) (choice, bool) {
+	exact := float64(f.r.OpenKey(s, set)) + contact
+	key := int(math.Round(exact))
+	cents := pitch.Cents(100 * (exact - float64(key)))
+	t := f.toneOf(key)
+	return choice{str: s, stopped: true, fret: contact, key: key, tone: t, cents: cents}, t >= 0 && math.Abs(float64(cents)) <= float64(f.o.Cents)
+}
+
+// straight tries the bar square at a fret.
+func (f *finder) straight(set rig.BenderSet, fret int, open []choice) {
+	var under []choice
+	for s := 1; s <= f.n; s++ {
+		if c, ok := f.stop(set, s, float64(fret)); ok {
+			under = append(under, c)
+		}
+	}
+	for i := range under {
+		for j := i; j < len(under); j++ {
+			p := bar.Placement{Kind: bar.Straight, First: int8(under[i].str), Last: int8(under[j].str), FirstFret: float64(fret), LastFret: float64(fret)}
+			must := []choice{under[i]}
+			if j > i {
+				must = append(must, under[j])
+			}
+			f.pick(p, set, append(between(under, i, j), outside(open, p)...), must)
+		}
+	}
+}
+
+func between(under []choice, i, j int) []choice {
+	if j <= i+1 {
+		return nil
+	}
+	return slices.Clone(under[i+1 : j])
+}
+
+// outside keeps the open strings that a bar lying on First to Last leaves free.
+func outside(open []choice, p bar.Placement) []choice {
+	var out []choice
+	for _, c := range open {
+		if !p.Touches(c.str) {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// leaning tries slants and splits through fret fa on string a and fb on b.
+func (f *finder) leaning(set rig.BenderSet, a, b int, fa, fb float64, open []choice) {
+	first, ok := f.stop(set, a, fa)
+	if !ok {
+		return
+	}
+	last, ok := f.stop(set, b, fb)
+	if !ok {
+		return
+	}
+	kind := bar.Forward
+	if fa < fb {
+		kind = bar.Reverse
+	}
+	p := bar.Placement{Kind: kind, First: int8(a), Last: int8(b), FirstFret: fa, LastFret: fb}
+	if f.canLay(p) {
+		var inner []choice
+		for s := a + 1; s < b; s++ {
+			if c, ok := f.stop(set, s, f.geo.Contact(p, s)); ok {
+				inner = append(inner, c)
+			}
+		}
+		f.pick(p, set, append(inner, outside(open, p)...), []choice{first, last})
+	}
+	if b < a+2 {
+		return
+	}
+	p.Kind = bar.Split
+	second, ok := f.stop(set, a+1, fa)
+	if !ok || !f.canLay(p) {
+		return
+	}
+	f.pick(p, set, outside(open, p), []choice{first, second, last})
+}
+
+func (f *finder) canLay(p bar.Placement) bool {
+	return math.Abs(f.geo.Angle(p)) <= f.o.Angle && f.geo.Check(p) == nil
+}
+
+// pick gives every grip of a placement that plucks all of must and any of may.
+func (f *finder) pick(p bar.Placement, set rig.BenderSet, may, must []choice) {
+	if len(must) > f.o.Strings {
+		return
+	}
+	chosen := slices.Clone(must)
+	var walk func(i int)
+	walk = func(i int) {
+		if i == len(may) {
+			f.add(p, set, chosen)
+			return
+		}
+		walk(i + 1)
+		if len(chosen) < f.o.Strings {
+			chosen = append(chosen, may[i])
+			walk(i + 1)
+			chosen = chosen[:len(chosen)-1]
+		}
+	}
+	walk(0)
+}
+
+// add takes a grip in when it sounds enough of what is wanted.
+func (f *finder) add(p bar.Placement, set rig.BenderSet, chosen []choice) {
+	if len(chosen) == 0 {
+		return
+	}
+	var have uint32
+	lowest := chosen[0]
+	idle := set // benders that move no string plucked
+	for _, c := range chosen {
+		have |= 1 << uint(c.tone)
+		if c.key < lowest.key {
+			lowest = c
+		}
+		for i, b := range f.r.Benders {
+			if idle.Has(i) && slices.ContainsFunc(b.Moves, func(m rig.Move) bool { return m.String == c.str }) {
+				idle &^= 1 << uint(i)
+			}
+		}
+	}
+	if idle != 0 || f.w.Bass >= 0 && lowest.tone != f.w.Bass || bits.OnesCount32(have) < min(2, len(f.w.Tones)) {
+		return
+	}
+	var cost Cost
+	var missing []string
+	for i, t := range f.w.Tones {
+		if have&(1<<uint(i)) != 0 {
+			continue
+		}
+		if !t.Spare {
+			return
+		}
+		missing = append(missing, t.Label)
+		switch t.Label {
+		case "R":
+			cost.Missing += missingRoot
+		case "5":
+			cost.Missing += missingFifth
+		default:
+			cost.Missing += missingOther
+		}
+	}
+	p, ok := f.lay(p, chosen)
+	if !ok {
+		return
+	}
+	g := Grip{Placement: p, Benders: set, Missing: missing, Inversion: f.w.Tones[lowest.tone].Label, Angle: f.geo.Angle(p)}
+	for _, c := range chosen {
+		t := f.w.Tones[c.tone]
+		name := nameOf(c.key, t.Class)
+		g.Notes = append(g.Notes, Note{c.str, c.fret, name, t.Label, c.cents})
+		if math.Abs(float64(c.cents)) > math.Abs(float64(g.CentsOff)) {
+			g.CentsOff = c.cents
+		}
+	}
+	slices.SortFunc(g.Notes, func(a, b Note) int { return cmp.Compare(a.String, b.String) })
+	k := g.id()
+	if f.seen[k] {
+		return
+	}
+	f.seen[k] = true
+	g.More = f.more(&g)
+	g.Cost = f.price(&g, cost, lowest)
+	f.out = append(f.out, g)
+}
+
+// nameOf spells a key number as a class, in the octave that fits.
+func nameOf(key int, c pitch.Class) pitch.Name {
+	if n, ok := pitch.Spell(key, c.Letter); ok {
+		return n
+	}
+	return pitch.SpellKey(key, 0)
+}
+
+// lay brings a straight placement to the one a player would use: right across
+// the strings when none plucked is open, the nose for one string beside open
+// ones.
+func (f *finder) lay(p bar.Placement, chosen []choice) (bar.Placement, bool) {
+	if p.Kind != bar.Straight {
+		return p, true
+	}
+	open, stopped := false, 0
+	for _, c := range chosen {
+		if c.stopped {
+			stopped++
+		} else {
+			open = true
+		}
+	}
+	switch {
+	case !open:
+		all := p
+		all.First, all.Last = 1, int8(f.n)
+		if f.geo.Check(all) == nil {
+			return all, true
+		}
+	case stopped == 1:
+		nose := p
+		nose.Kind = bar.Nose
+		if f.geo.Check(nose) == nil {
+			return nose, true
+		}
+	}
+	return p, f.geo.Check(p) == nil
+}
+
+// id tells grips apart.
+func (g *Grip) id() string {
+	b := []byte{byte(g.Placement.Kind), byte(g.Placement.First), byte(g.Placement.Last), byte(g.Benders), byte(g.Benders >> 8)}
+	for _, n := range g.Notes {
+		b = append(b, byte(n.String), byte(math.Round(n.Fret)))
+	}
+	return string(b)
+}
+
+// more lists the other strings that sound wanted tones as the bar lies.
+func (f *finder) more(g *Grip) []int {
+	var out []int
+	for s := 1; s <= f.n; s++ {
+		if slices.ContainsFunc(g.Notes, func(n Note) bool { return n.String == s }) {
+			continue
+		}
+		c, ok := f.stop(g.Benders, s, f.geo.Contact(g.Placement, s))
+		if ok && (!f.o.Closed || c.fret > 0) {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+func (f *finder) price(g *Grip, c Cost, lowest choice) Cost {
+	switch g.Placement.Kind {
+	case bar.Forward, bar.Reverse:
+		c.Lean = leanFixed + math.Abs(g.Angle)*leanPerDegree
+	case bar.Split:
+		c.Lean = splitFixed + math.Abs(g.Angle)*leanPerDegree
+	case bar.Nose:
+		c.Lean = noseFixed
+	}
+	for _, n := range g.Notes {
+		c.Cents += math.Abs(float64(n.CentsOff)) * perCent
+	}
+	c.Benders = float64(bits.OnesCount16(uint16(g.Benders))) * perBender
+	open, stopped, far := 0, 0, 0.0
+	for _, n := range g.Notes {
+		if n.Fret == 0 {
+			open++
+			continue
+		}
+		stopped++
+		far = max(far, n.Fret)
+	}
+	if open > 0 && stopped > 0 {
+		c.Mixed = mixedFixed
+	}
+	first, last := g.Notes[0].String, g.Notes[len(g.Notes)-1].String
+	c.Span = float64(last-first+1-len(g.Notes)) * perSkip
+	if want := min(f.o.Strings, max(len(f.w.Tones), 2)); len(g.Notes) < want {
+		c.Span += float64(want-len(g.Notes)) * perFewer
+	}
+	if f.w.Bass < 0 && lowest.tone != 0 && f.w.Chord != nil {
+		c.Bass = inverted
+	}
+	if far > 12 {
+		c.Neck = (far - 12) * perFretAbove
+	} else if far > 0 && far < 3 {
+		c.Neck = (3 - far) * perFretBelow
+	}
+	return c
+}
