@@ -57,8 +57,8 @@ func startChrome() {
 	chrome.err = chromedp.Do(ctx)
 }
 
-// tab is one tab of the browser, at a size.
-type tab struct {
+// window is one tab of the browser, at a size.
+type window struct {
 	t    *testing.T
 	ctx  context.Context
 	base string
@@ -73,8 +73,8 @@ const (
 	phoneWidth, phoneHeight = 390, 844
 )
 
-// newTab opens a tab of its own. Errors in the page's scripts fail the test.
-func newTab(t *testing.T, base string, wide bool) *tab {
+// newWindow opens a tab of its own. Errors in the page's scripts fail the test.
+func newWindow(t *testing.T, base string, wide bool) *window {
 	t.Helper()
 	if testing.Short() {
 		t.Skip("browser tests are left out of the short run; the full one has them")
@@ -84,7 +84,7 @@ func newTab(t *testing.T, base string, wide bool) *tab {
 		t.Fatalf("Chromium does not start (make test-tools installs it): %v", chrome.err)
 	}
 	ctx, end := chromedp.NewContext(chrome.ctx)
-	b := &tab{t: t, base: base, wide: wide}
+	b := &window{t: t, base: base, wide: wide}
 	if err := chromedp.Do(ctx); err != nil {
 		t.Fatal(err)
 	}
@@ -125,13 +125,13 @@ func newTab(t *testing.T, base string, wide bool) *tab {
 	return b
 }
 
-func (b *tab) fault(s string) {
+func (b *window) fault(s string) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
 	b.faults = append(b.faults, s)
 }
 
-func (b *tab) do(steps ...chromedp.Action[chromedp.Void]) {
+func (b *window) do(steps ...chromedp.Action[chromedp.Void]) {
 	b.t.Helper()
 	if err := chromedp.Do(b.ctx, steps...); err != nil {
 		b.shot("failed")
@@ -139,13 +139,13 @@ func (b *tab) do(steps ...chromedp.Action[chromedp.Void]) {
 	}
 }
 
-func (b *tab) open(path string) {
+func (b *window) open(path string) {
 	b.t.Helper()
 	b.do(chromedp.Navigate(b.base+path), chromedp.WaitReady(chromedp.CSS("main")))
 }
 
 // value evaluates an expression in the page.
-func value[T any](b *tab, expression string) T {
+func value[T any](b *window, expression string) T {
 	b.t.Helper()
 	v, err := chromedp.Run(b.ctx, chromedp.Evaluate[T](expression, chromedp.EvalAwaitPromise))
 	if err != nil {
@@ -156,7 +156,7 @@ func value[T any](b *tab, expression string) T {
 }
 
 // until waits for an expression to become true.
-func (b *tab) until(expression string) {
+func (b *window) until(expression string) {
 	b.t.Helper()
 	for end := time.Now().Add(30 * time.Second); time.Now().Before(end); time.Sleep(25 * time.Millisecond) {
 		v, err := chromedp.Run(b.ctx, chromedp.Evaluate[bool]("Boolean("+expression+")"))
@@ -171,18 +171,18 @@ func (b *tab) until(expression string) {
 	b.t.Fatalf("never came true: %s", expression)
 }
 
-func (b *tab) click(css string) {
+func (b *window) click(css string) {
 	b.t.Helper()
 	b.do(chromedp.Click(chromedp.CSS(css)))
 }
 
-func (b *tab) text(css string) string {
+func (b *window) text(css string) string {
 	b.t.Helper()
 	return value[string](b, fmt.Sprintf("document.querySelector(%q)?.textContent ?? ''", css))
 }
 
 // shot keeps a picture of the page when pictures are asked for.
-func (b *tab) shot(name string) {
+func (b *window) shot(name string) {
 	dir := os.Getenv(shotsEnv)
 	if dir == "" {
 		return
@@ -209,7 +209,7 @@ type violation struct {
 }
 
 // accessible runs axe-core (github.com/dequelabs/axe-core) over the page.
-func (b *tab) accessible(what string) {
+func (b *window) accessible(what string) {
 	b.t.Helper()
 	src, err := os.ReadFile("src/node_modules/axe-core/axe.min.js")
 	if err != nil {
@@ -234,7 +234,7 @@ func (b *tab) accessible(what string) {
 }
 
 // unscrolled fails when the page is wider than its window.
-func (b *tab) unscrolled(what string) {
+func (b *window) unscrolled(what string) {
 	b.t.Helper()
 	if over := value[float64](b, "document.documentElement.scrollWidth - document.documentElement.clientWidth"); over > 0 {
 		b.t.Errorf("%s: the page is %v px wider than its window", what, over)

@@ -5,7 +5,6 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"net/http"
 	"slices"
 
@@ -215,13 +214,4 @@ func (s *Site) lessonPreview(w http.ResponseWriter, r *http.Request) {
 		attachment(w, studio.Slug(it.Title)+".html", "text/html; charset=utf-8")
 	}
 	w.Write(page)
-}
-
-func (s *Site) gripsPage(w http.ResponseWriter, r *http.Request) {
-	rigs, err := s.rigChoices(r.Context())
-	if err != nil {
-		s.trouble(w, r, err)
-		return
-	}
-	s.page(w, r, http.StatusOK, "grips", "Grips", map[string]any{"Rigs": rigs, "Chord": r.FormValue("chord"), "Asked": fmt.Sprint(r.FormValue("rig"))})
 }

@@ -89,9 +89,6 @@ type stringView struct {
 	Finding string `json:"finding"`
 }
 
-// tensionCaution is shown beside every figure of string tension.
-const tensionCaution = "Figures are worked out, not measured. Keep within the maker's limits, tune up slowly with your eyes away from the strings, and ask a qualified repairer when in doubt."
-
 func viewStrings(r *rig.Rig) ([]stringView, string, []string) {
 	var out []stringView
 	load := r.Load()
@@ -122,7 +119,7 @@ func kindOf(w wire.String) string {
 
 func (s *Site) rigPage(w http.ResponseWriter, r *http.Request) {
 	ref := r.PathValue("id")
-	v := rigView{Ref: ref, Caution: tensionCaution}
+	v := rigView{Ref: ref, Caution: rig.TensionCaution}
 	if b, ok := rig.Builtin(ref); ok {
 		v.Rig, v.Text = b, string(rig.Format(b))
 	} else {
@@ -206,6 +203,11 @@ func (s *Site) addRig(w http.ResponseWriter, r *http.Request) {
 		own.Name, own.Title = "my-"+base.Name, "My "+base.Title
 		text = string(rig.Format(own))
 	}
+	s.keepRig(w, r, text)
+}
+
+// keepRig keeps a rig's text as a new item and shows it.
+func (s *Site) keepRig(w http.ResponseWriter, r *http.Request, text string) {
 	parsed, err := rig.Parse([]byte(text), "rig")
 	if err != nil {
 		s.trouble(w, r, err)

@@ -25,6 +25,7 @@ import (
 
 	"lapwright/internal/fault"
 	"lapwright/internal/lesson"
+	"lapwright/internal/retune"
 	"lapwright/internal/studio"
 )
 
@@ -107,11 +108,13 @@ func (s *Site) readAssets() error {
 
 func (s *Site) readTemplates() error {
 	funcs := template.FuncMap{
-		"asset": func(name string) string { return "/assets/" + name + "?v=" + s.assets[name].mark },
-		"when":  func(t time.Time) string { return when(t, s.options.Now()) },
-		"stamp": func(t time.Time) string { return t.UTC().Format(time.RFC3339) },
-		"link":  func(it *studio.Item) string { return "/" + string(it.Kind) + "s/" + it.ID },
-		"upper": capitalise,
+		"asset":   func(name string) string { return "/assets/" + name + "?v=" + s.assets[name].mark },
+		"when":    func(t time.Time) string { return when(t, s.options.Now()) },
+		"stamp":   func(t time.Time) string { return t.UTC().Format(time.RFC3339) },
+		"link":    func(it *studio.Item) string { return "/" + string(it.Kind) + "s/" + it.ID },
+		"upper":   capitalise,
+		"numbers": retune.Numbers,
+		"signed":  retune.Signed,
 	}
 	layout, err := template.New("layout.html").Funcs(funcs).ParseFS(templateFiles, "templates/layout.html")
 	if err != nil {
@@ -150,10 +153,17 @@ func (s *Site) Handler() http.Handler {
 
 	m.HandleFunc("GET /rigs", s.rigsPage)
 	m.HandleFunc("GET /rigs/{id}", s.rigPage)
+	m.HandleFunc("GET /rigs/{id}/retune", s.retunePage)
+	m.HandleFunc("POST /rigs/{id}/retune", s.keepRetuned)
+	m.HandleFunc("GET /rigs/{id}/compare", s.comparePage)
+	m.HandleFunc("GET /rigs/{id}/strings", s.stringsPage)
 	m.HandleFunc("POST /rigs/check", s.checkRig)
 	m.HandleFunc("POST /rigs", s.addRig)
 
 	m.HandleFunc("GET /grips", s.gripsPage)
+	m.HandleFunc("POST /grips", s.keepGrip)
+	m.HandleFunc("GET /grips/sound", s.hearGrip)
+	m.HandleFunc("GET /grips/{id}", s.gripPage)
 
 	m.HandleFunc("GET /tunes", s.tunesPage)
 	m.HandleFunc("POST /tunes", s.importTunes)

@@ -22,7 +22,7 @@ func bothSizes(t *testing.T, walk func(t *testing.T, wide bool)) {
 func TestNewTeacherHearsATune(t *testing.T) {
 	bothSizes(t, func(t *testing.T, wide bool) {
 		_, server := serve(t)
-		b := newTab(t, server.URL, wide)
+		b := newWindow(t, server.URL, wide)
 		began := time.Now()
 		b.open("/")
 		b.unscrolled("first page")
@@ -52,7 +52,7 @@ func TestNewTeacherHearsATune(t *testing.T) {
 func TestDroppedFileBecomesATune(t *testing.T) {
 	bothSizes(t, func(t *testing.T, wide bool) {
 		_, server := serve(t)
-		b := newTab(t, server.URL, wide)
+		b := newWindow(t, server.URL, wide)
 		file := filepath.Join(t.TempDir(), "two.abc")
 		text := "X:1\nT:First <b>& Only\nM:4/4\nL:1/4\nK:D\nDEFG|A2A2|\n"
 		if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
@@ -84,7 +84,7 @@ func TestDroppedFileBecomesATune(t *testing.T) {
 
 func TestAnotherRigShowsTheSameTune(t *testing.T) {
 	_, server := serve(t)
-	b := newTab(t, server.URL, true)
+	b := newWindow(t, server.URL, true)
 	b.open("/")
 	b.click(".starters a")
 	b.until("document.querySelector('.shown-tab svg g.stroke')")
@@ -109,7 +109,7 @@ func TestAnotherRigShowsTheSameTune(t *testing.T) {
 func TestTextBesideThePicture(t *testing.T) {
 	bothSizes(t, func(t *testing.T, wide bool) {
 		_, server := serve(t)
-		b := newTab(t, server.URL, wide)
+		b := newWindow(t, server.URL, wide)
 		b.open("/")
 		b.click(".starters a")
 		b.until("document.querySelector('.shown-tab svg g.stroke')")
@@ -131,7 +131,7 @@ func TestTextBesideThePicture(t *testing.T) {
 func TestLessonFromTuneToZip(t *testing.T) {
 	bothSizes(t, func(t *testing.T, wide bool) {
 		_, server := serve(t)
-		b := newTab(t, server.URL, wide)
+		b := newWindow(t, server.URL, wide)
 		b.open("/lessons")
 		b.accessible("lessons")
 		b.unscrolled("lessons")
@@ -165,21 +165,21 @@ func TestLessonFromTuneToZip(t *testing.T) {
 func TestEveryPageAtBothSizes(t *testing.T) {
 	bothSizes(t, func(t *testing.T, wide bool) {
 		st, server := serve(t)
-		b := newTab(t, server.URL, wide)
+		b := newWindow(t, server.URL, wide)
 		recent, err := st.Recent(b.ctx, 1)
 		if err != nil || len(recent) == 0 {
 			t.Fatal(err)
 		}
-		for _, path := range []string{"/", "/rigs", "/rigs/bender-open-d", "/grips", "/tunes", "/lessons", "/trash", "/items/" + recent[0].ID + "/revisions", "/no-such-page"} {
+		for _, path := range []string{"/", "/rigs", "/rigs/bender-open-d", "/rigs/reso-open-g/retune", "/rigs/reso-open-g/retune?to=G2+B2+D3+G3+B3+D4", "/rigs/reso-open-g/compare?with=tricone-open-d", "/rigs/reso-open-g/strings?wrap=phosphor+bronze", "/grips", "/grips?rig=reso-open-g&want=Am7", "/tunes", "/lessons", "/trash", "/items/" + recent[0].ID + "/revisions", "/no-such-page"} {
 			for _, look := range []string{"light", "dark"} {
 				b.open(path)
 				value[string](b, "document.documentElement.dataset.theme = '"+look+"', ''")
-				if strings.HasPrefix(path, "/rigs/") {
+				if path == "/rigs/bender-open-d" {
 					b.until("document.querySelector('.cm-content')")
 				}
 				b.unscrolled(path)
 				b.accessible(path + " " + look)
-				b.shot(strings.ReplaceAll(strings.Trim(path, "/"), "/", "-") + "-" + look)
+				b.shot(strings.NewReplacer("/", "-", "?", "-", "&", "-", "+", "-").Replace(strings.Trim(path, "/")) + "-" + look)
 			}
 		}
 	})
@@ -190,7 +190,7 @@ func TestEveryPageAtBothSizes(t *testing.T) {
 func TestAnotherWayToPlayANote(t *testing.T) {
 	bothSizes(t, func(t *testing.T, wide bool) {
 		_, server := serve(t)
-		b := newTab(t, server.URL, wide)
+		b := newWindow(t, server.URL, wide)
 		b.open("/")
 		b.click(".starters a")
 		b.until("document.querySelector('.shown-tab svg [data-stroke]')")

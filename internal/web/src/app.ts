@@ -2,6 +2,7 @@
 
 import { bench } from "./bench";
 import { dropping } from "./drop";
+import { gripPage } from "./grippage";
 import { lessonPage } from "./lessonpage";
 import { rigPage } from "./rigpage";
 import { complain } from "./site";
@@ -16,5 +17,6 @@ document.querySelector(".look")?.addEventListener("click", () => {
 
 dropping();
 if (document.querySelector("[data-bench]")) bench();
+if (document.querySelector("[data-grips]")) gripPage();
 if (document.querySelector("[data-lesson]")) lessonPage();
 if (document.querySelector("[data-rig]")) rigPage();

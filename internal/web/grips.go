@@ -1,0 +1,256 @@
+package web
+
+import (
+	"cmp"
+	"context"
+	"encoding/json"
+	"fmt"
+	"html/template"
+	"math"
+	"net/http"
+	"slices"
+	"strings"
+
+	"lapwright/internal/bar"
+	"lapwright/internal/fault"
+	"lapwright/internal/grips"
+	"lapwright/internal/pitch"
+	"lapwright/internal/rig"
+	"lapwright/internal/sheet"
+	"lapwright/internal/sheet/draw"
+	"lapwright/internal/sound"
+	"lapwright/internal/studio"
+	"lapwright/internal/tab"
+	"lapwright/internal/tune"
+)
+
+// mostGrips is how many grips a page shows.
+const mostGrips = 24
+
+// gripBody is what a kept grip holds.
+type gripBody struct {
+	Rig       string        `json:"rig"`
+	Want      string        `json:"want"`
+	Placement bar.Placement `json:"placement"`
+	Benders   rig.BenderSet `json:"benders,omitempty"`
+	Strings   []int         `json:"strings"`
+}
+
+// gripView is one grip as a page shows it.
+type gripView struct {
+	Words   string
+	Notes   string
+	Picture template.HTML
+	Body    string // gripBody as JSON
+}
+
+// gripsPage asks for a chord, an interval or notes on a rig, and lists what was
+// kept.
+func (s *Site) gripsPage(w http.ResponseWriter, r *http.Request) {
+	rigs, err := s.rigChoices(r.Context())
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	kept, err := s.studio.List(r.Context(), studio.Grip)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	ref, want := r.FormValue("rig"), strings.TrimSpace(r.FormValue("want"))
+	if ref == "" {
+		ref = rigs[0].Ref
+	}
+	model := map[string]any{"Rigs": rigs, "Rig": ref, "Want": want, "Kept": s.rows(kept)}
+	if want != "" {
+		g, err := s.findRig(r.Context(), ref)
+		if err != nil {
+			s.trouble(w, r, err)
+			return
+		}
+		found, whole, err := findGrips(g, ref, want)
+		if err != nil {
+			model["Problem"] = sentence(err.Error())
+		}
+		model["Found"], model["Whole"], model["Title"] = found, whole, g.Title
+	}
+	s.page(w, r, http.StatusOK, "grips", "Grips", model)
+}
+
+// findGrips gives the grips for what is wanted, and, for a chord, a picture of
+// all its places on the neck.
+func findGrips(g *rig.Rig, ref, want string) ([]gripView, template.HTML, error) {
+	asked, err := grips.ParseWant(want)
+	if err != nil {
+		return nil, "", err
+	}
+	found := grips.Find(g, asked, grips.Options{})
+	if len(found) == 0 {
+		return nil, "", fmt.Errorf("no grip on %s sounds %s", g.Title, want)
+	}
+	var out []gripView
+	for _, f := range found[:min(len(found), mostGrips)] {
+		v, err := viewGrip(g, ref, want, f, asked.Chord)
+		if err != nil {
+			return nil, "", err
+		}
+		out = append(out, v)
+	}
+	var whole template.HTML
+	if asked.Chord != nil {
+		whole = picture(sheet.ChordNeck(g, *asked.Chord), 210)
+	}
+	return out, whole, nil
+}
+
+func viewGrip(g *rig.Rig, ref, want string, f grips.Grip, c *pitch.Chord) (gripView, error) {
+	b := gripBody{Rig: ref, Want: want, Placement: f.Placement, Benders: f.Benders}
+	var notes []string
+	for _, n := range f.Notes {
+		b.Strings = append(b.Strings, n.String)
+		notes = append(notes, n.Name.Pretty())
+	}
+	body, err := json.Marshal(b)
+	if err != nil {
+		return gripView{}, err
+	}
+	words := f.Placement.Kind.String()
+	if len(f.Missing) > 0 {
+		words += ", without the " + strings.Join(f.Missing, " and the ")
+	}
+	return gripView{words, strings.Join(notes, " "), picture(sheet.GripNeck(g, f.Placement, f.Benders, b.Strings, c), 90), string(body)}, nil
+}
+
+// picture draws a neck as SVG, so many millimetres wide.
+func picture(n sheet.Neck, width float64) template.HTML {
+	group, height := n.Picture(width)
+	d := &draw.Drawing{Title: n.Caption, Description: n.Describe(), Pages: []*draw.Page{{W: width, H: height, Items: []draw.Item{group}}}}
+	if d.Title == "" {
+		d.Title = "Neck"
+	}
+	return template.HTML(draw.SVG(d, 0))
+}
+
+// readGrip reads a grip that a page sends or that was kept.
+func (s *Site) readGrip(ctx context.Context, text string) (gripBody, *rig.Rig, error) {
+	var b gripBody
+	if err := json.Unmarshal([]byte(text), &b); err != nil {
+		return b, nil, &fault.Fault{Msg: "this is no grip: " + err.Error()}
+	}
+	g, err := s.findRig(ctx, b.Rig)
+	if err != nil {
+		return b, nil, err
+	}
+	if err := bar.New(g).Check(b.Placement); err != nil {
+		return b, nil, &fault.Fault{Msg: err.Error()}
+	}
+	for _, str := range b.Strings {
+		if str < 1 || str > len(g.Strings) {
+			return b, nil, &fault.Fault{Msg: fmt.Sprintf("%s has no string %d", g.Title, str)}
+		}
+	}
+	if len(b.Strings) == 0 || int(b.Benders)>>len(g.Benders) != 0 {
+		return b, nil, &fault.Fault{Msg: "this is no grip of that rig"}
+	}
+	return b, g, nil
+}
+
+// hearGrip sounds a grip: its strings one after another, then together.
+func (s *Site) hearGrip(w http.ResponseWriter, r *http.Request) {
+	b, g, err := s.readGrip(r.Context(), r.FormValue("grip"))
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	key := "grip " + r.FormValue("grip") + string(rig.Format(g))
+	out, err := s.sounds.get(r.Context(), key, func() ([]byte, int64, error) {
+		var out []byte
+		err := s.queue.do(context.WithoutCancel(r.Context()), func() error {
+			a, err := sound.Render(gripTab(g, b), sound.Options{})
+			if err == nil {
+				out, err = sound.Opus(a)
+			}
+			return err
+		})
+		return out, int64(len(out)), err
+	})
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	w.Header().Set("Content-Type", "audio/ogg")
+	w.Header().Set("Cache-Control", "no-store")
+	w.Write(out)
+}
+
+// gripTab writes a grip down as a tab of one bar: its strings one after another
+// from the lowest up, an eighth each, then all of them for a half.
+func gripTab(g *rig.Rig, b gripBody) *tab.Tab {
+	geo := bar.New(g)
+	strs := slices.Clone(b.Strings)
+	key := func(str int) float64 { return geo.Key(b.Placement, str, b.Benders) }
+	slices.SortFunc(strs, func(x, y int) int { return cmp.Compare(key(x), key(y)) })
+	t := &tab.Tab{Rig: g}
+	var line []tune.Event
+	at := tune.Ticks(0)
+	add := func(length tune.Ticks, log2 int8, strs []int) {
+		e := tune.Event{At: at, Len: length, Value: tune.Value{Log2: log2}}
+		st := tab.Stroke{At: at, Len: length, Placement: b.Placement, Benders: b.Benders}
+		for i, str := range strs {
+			e.Notes = append(e.Notes, tune.Note{Name: pitch.SpellKey(int(math.Round(key(str))), 0)})
+			ref := tune.Ref{Event: len(line), Note: i, Grace: -1}
+			st.Plucks = append(st.Plucks, tab.Pluck{Ref: ref, String: str, Fret: geo.Contact(b.Placement, str), Len: length})
+		}
+		slices.SortFunc(st.Plucks, func(x, y tab.Pluck) int { return cmp.Compare(x.String, y.String) })
+		line = append(line, e)
+		t.Strokes = append(t.Strokes, st)
+		at += length
+	}
+	for i := range strs {
+		add(tune.Whole/8, 3, strs[i:i+1])
+	}
+	add(tune.Whole/2, 1, strs)
+	t.Tune = &tune.Tune{Title: b.Want, Voices: []tune.Voice{{ID: "1"}}, Bars: []tune.Bar{{
+		Number: 1, Meter: tune.Meter{Beats: len(strs) + 4, Unit: 8}, Len: at, Lines: [][]tune.Event{line},
+	}}}
+	return t
+}
+
+// keepGrip keeps a grip in the studio.
+func (s *Site) keepGrip(w http.ResponseWriter, r *http.Request) {
+	b, g, err := s.readGrip(r.Context(), r.FormValue("grip"))
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	body, err := json.Marshal(b)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	title := b.Want + " on " + g.Title
+	if _, err := s.studio.Add(r.Context(), studio.Grip, studio.Content{Title: title, Body: string(body)}, false); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	http.Redirect(w, r, "/grips?rig="+b.Rig, http.StatusSeeOther)
+}
+
+// gripPage shows one kept grip.
+func (s *Site) gripPage(w http.ResponseWriter, r *http.Request) {
+	it, err := s.askedItem(r, studio.Grip)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	b, g, err := s.readGrip(r.Context(), it.Body)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	var c *pitch.Chord
+	if w, err := grips.ParseWant(b.Want); err == nil {
+		c = w.Chord
+	}
+	s.page(w, r, http.StatusOK, "grip", it.Title, map[string]any{"Item": it, "Body": b, "Rig": g, "Picture": picture(sheet.GripNeck(g, b.Placement, b.Benders, b.Strings, c), 150)})
+}

@@ -1,0 +1,145 @@
+package web
+
+import (
+	"net/http"
+
+	"lapwright/internal/fault"
+	"lapwright/internal/pitch"
+	"lapwright/internal/retune"
+	"lapwright/internal/rig"
+	"lapwright/internal/wire"
+)
+
+// askedRig is the rig in a request's path, with how pages refer to it.
+func (s *Site) askedRig(w http.ResponseWriter, r *http.Request) (*rig.Rig, string, bool) {
+	ref := r.PathValue("id")
+	g, err := s.findRig(r.Context(), ref)
+	if err != nil {
+		s.trouble(w, r, err)
+		return nil, "", false
+	}
+	return g, ref, true
+}
+
+// retunePage lists the tunings that a rig's strings reach, and the way to one.
+func (s *Site) retunePage(w http.ResponseWriter, r *http.Request) {
+	g, ref, ok := s.askedRig(w, r)
+	if !ok {
+		return
+	}
+	reach, err := retune.NewReachReport(g)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	model := map[string]any{"Ref": ref, "Rig": g, "Reach": reach, "To": r.FormValue("to"), "Caution": rig.TensionCaution}
+	if to := r.FormValue("to"); to != "" {
+		plan, err := planTo(g, to)
+		if err != nil {
+			s.trouble(w, r, err)
+			return
+		}
+		model["Plan"] = plan.Report()
+	}
+	s.page(w, r, http.StatusOK, "retune", "Retune "+g.Title, model)
+}
+
+// planTo plans the way to a tuning by its name or its pitches, low to high.
+func planTo(g *rig.Rig, to string) (*retune.Plan, error) {
+	if t, ok := retune.FindTuning(to); ok {
+		return retune.NewPlan(g, t.Pitches, t.Name, 0)
+	}
+	pitches, err := retune.ParseTuning(to)
+	if err != nil {
+		return nil, &fault.Fault{Msg: err.Error()}
+	}
+	return retune.NewPlan(g, pitches, "", 0)
+}
+
+// keepRetuned keeps a rig in another tuning as one of the teacher's own.
+func (s *Site) keepRetuned(w http.ResponseWriter, r *http.Request) {
+	g, _, ok := s.askedRig(w, r)
+	if !ok {
+		return
+	}
+	plan, err := planTo(g, r.FormValue("to"))
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	own := plan.To.Clone()
+	own.Name = "my-" + own.Name
+	if own.Tuning != "" {
+		own.Title = capitalise(string(own.Body)) + " in " + own.Tuning
+	} else {
+		own.Title = capitalise(string(own.Body)) + " in " + own.TuningText()
+	}
+	s.keepRig(w, r, string(rig.Format(own)))
+}
+
+// comparePage says what two rigs share.
+func (s *Site) comparePage(w http.ResponseWriter, r *http.Request) {
+	g, ref, ok := s.askedRig(w, r)
+	if !ok {
+		return
+	}
+	rigs, err := s.rigChoices(r.Context())
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	with := r.FormValue("with")
+	model := map[string]any{"Ref": ref, "Rig": g, "Rigs": rigs, "With": with}
+	if with != "" {
+		other, err := s.findRig(r.Context(), with)
+		if err != nil {
+			s.trouble(w, r, err)
+			return
+		}
+		model["Report"] = retune.Compare(g, other).Report()
+	}
+	s.page(w, r, http.StatusOK, "compare", "Compare "+g.Title, model)
+}
+
+// stringsPage finds the best strings for a rig's tuning, and for another with
+// it.
+func (s *Site) stringsPage(w http.ResponseWriter, r *http.Request) {
+	g, ref, ok := s.askedRig(w, r)
+	if !ok {
+		return
+	}
+	model := map[string]any{"Ref": ref, "Rig": g, "Tunings": sameStrings(g), "Also": r.FormValue("also"), "Caution": rig.TensionCaution, "Materials": wire.Materials(), "Wrap": r.FormValue("wrap")}
+	if wrap := r.FormValue("wrap"); wrap != "" {
+		limit, _ := g.Limit()
+		wish := retune.Wish{Tunings: [][]pitch.Name{openPitches(g)}, Scale: g.Scale, Reference: g.Reference, Pull: retune.DefaultPull, Limit: limit, Sold: wire.Sold(wire.Material(wrap))}
+		if t, ok := retune.FindTuning(r.FormValue("also")); ok {
+			wish.Tunings = append(wish.Tunings, t.Pitches)
+		}
+		design, err := retune.NewDesign(wish)
+		if err != nil {
+			model["Problem"] = sentence(err.Error())
+		} else {
+			model["Report"] = design.Report(wish)
+		}
+	}
+	s.page(w, r, http.StatusOK, "strings", "Strings for "+g.Title, model)
+}
+
+// sameStrings lists the known tunings for as many strings as a rig has.
+func sameStrings(g *rig.Rig) []retune.Tuning {
+	var out []retune.Tuning
+	for _, t := range retune.Catalogue() {
+		if len(t.Pitches) == len(g.Strings) {
+			out = append(out, t)
+		}
+	}
+	return out
+}
+
+func openPitches(g *rig.Rig) []pitch.Name {
+	var out []pitch.Name
+	for _, str := range g.Strings {
+		out = append(out, str.Open)
+	}
+	return out
+}
