@@ -774,9 +774,12 @@ func (b *brute) step(hand int, x, y *bruteGrip, mx, my *bruteMoment) (int64, boo
 			c += costHop
 		}
 	}
+	if laidX != laidY {
+		c += costLift
+	}
 	if laidX != laidY && hand >= 0 {
 		fret := int(12*math.Log2(float64(b.r.Scale)/(float64(b.r.Scale)-float64(hand/10))) + 1e-6)
-		c += costLift + costLiftHigh*max(0, fret-5)
+		c += costLiftHigh * max(0, fret-5)
 	}
 	for i, bd := range b.r.Benders {
 		if x.set.Has(i) != y.set.Has(i) {

@@ -37,9 +37,9 @@ const (
 	costPalm       = 600 // a palm harmonic likewise
 
 	// Benders.
-	costBender     = 20 // one engaged
+	costBender     = 10 // one engaged
 	costBenderMove = 50 // engaging or letting go of a pedal or knee lever
-	costBenderPalm = 90 // of a palm bender: the picking hand does it
+	costBenderPalm = 60 // of a palm bender: the picking hand does it
 
 	// The picking hand.
 	costSameFingerQuick = 500 // the same finger again in less than the level's Repeat

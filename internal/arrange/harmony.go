@@ -41,7 +41,7 @@ func ParseHarmony(s string) (Harmony, error) {
 const (
 	costHarmonyLeft  = 700 // a note that asks for harmony is left single
 	costHarmonyScale = 90  // a note of the scale where the chord has none in reach
-	costHarmonyWide  = 70  // a fourth for a third, a fifth for a sixth, a wider chord
+	costHarmonyWide  = 70  // a fourth for a third, a fifth for a sixth, a wider chord; better than a note outside the chord
 	costHarmonyHalf  = 350 // one note of the chord for two
 )
 
@@ -176,6 +176,7 @@ func (p *problem) offer(m *moment, h Harmony, chord *pitch.Chord, b *tune.Bar, l
 				found = true
 			case d == wide:
 				add(cost+costHarmonyWide, n)
+				found = true
 			}
 		}
 		return found

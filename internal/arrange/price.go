@@ -185,8 +185,11 @@ func (n *neck) step(handA int32, a, b *grip, before, m *moment) (out between, ok
 			out.lift = costHop
 		}
 	}
-	if (a.Kind == bar.Lifted) != (b.Kind == bar.Lifted) && handA >= 0 {
-		out.lift = costLift + costLiftHigh*max(0, n.fretOf(handA)-5)
+	if (a.Kind == bar.Lifted) != (b.Kind == bar.Lifted) {
+		out.lift = costLift
+		if handA >= 0 {
+			out.lift += costLiftHigh * max(0, n.fretOf(handA)-5)
+		}
 	}
 	if moved := uint16(a.set ^ b.set); moved != 0 {
 		for i := moved; i != 0; i &= i - 1 {
