@@ -118,6 +118,7 @@ func parseJoin(s string) (join, bool) {
 // put between quotation marks.
 func (r *reader) decoration(name string, quote byte, no, col int) {
 	v := r.cur
+	r.b.things++
 	if quote == '"' {
 		r.annotation(name, no, col)
 		return
@@ -183,16 +184,34 @@ func (r *reader) plused(m *scan) bool {
 	_, isMark := marks[name]
 	_, isSign := signs[name]
 	_, isWord := words[name]
-	if !r.plus && !isMark && !isSign && !isWord {
+	known := isMark || isSign || isWord
+	if !r.plus && !known && !isName(name) {
 		return false
 	}
-	if !r.plus {
+	if !r.plus && known {
 		r.b.once("+", m.no, m.col(), "%q is an old way to write %q and is read so", "+"+name+"+", "!"+name+"!")
 	}
 	col := m.col()
 	m.i += end + 2
 	r.decoration(name, '!', m.no, col)
 	return true
+}
+
+// isName says whether a text between plus signs is the name of a decoration, not
+// notes: letters and signs of names only, and not letters of notes alone.
+func isName(s string) bool {
+	other := false
+	for i := range len(s) {
+		c := s[i]
+		switch {
+		case c >= 'a' && c <= 'g' || c >= 'A' && c <= 'G':
+		case c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z':
+			other = true
+		default:
+			return false
+		}
+	}
+	return other && len(s) > 2
 }
 
 // quoted takes a chord symbol or an annotation.
@@ -213,6 +232,7 @@ func (r *reader) quoted(m *scan) {
 // above, _ below, < left, > right, @ anywhere) or a chord symbol.
 func (r *reader) annotation(s string, no, col int) {
 	v := r.cur
+	r.b.things++
 	if s == "" {
 		return
 	}
@@ -240,12 +260,29 @@ func (r *reader) annotation(s string, no, col int) {
 		return
 	}
 	c := tune.ChordAt{Text: text}
-	if chord, ok := readChord(text); ok {
+	if chord, ok := r.b.chord(text); ok {
 		c.Chord = chord
 	} else {
 		r.b.once("chord "+text, no, col, "%q is no chord that is known; it is kept as it is written", clip(text))
 	}
 	v.pending.chords = append(v.pending.chords, c)
+}
+
+// chord reads a chord symbol, kept for the next time: a book uses few. The chords
+// given share their tones, which nobody changes in place.
+func (b *book) chord(text string) (*pitch.Chord, bool) {
+	known, ok := b.chords[text]
+	if !ok && len(b.chords) < MostWarnings {
+		known, _ = readChord(text)
+		b.chords[text] = known
+	} else if !ok {
+		known, _ = readChord(text)
+	}
+	if known == nil {
+		return nil, false
+	}
+	c := *known
+	return &c, true
 }
 
 // readChord reads a chord symbol as ABC books write it.

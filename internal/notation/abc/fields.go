@@ -48,7 +48,7 @@ func parseKey(s string) keyField {
 		// sharp on the tonic A.
 		out.key, _ = pitch.NewKey(pitch.Class{Letter: pitch.A}, pitch.Mixolydian)
 		out.set = true
-	case first[0] >= 'A' && first[0] <= 'G' && !strings.ContainsRune(first, '='):
+	case first[0] >= 'A' && first[0] <= 'G':
 		out.set = true
 		n := 1
 		if n < len(first) && (first[n] == '#' || first[n] == 'b') {
@@ -67,7 +67,9 @@ func parseKey(s string) keyField {
 		} else if strings.EqualFold(word, "exp") {
 			explicit, ok = true, true
 		} else if i := strings.IndexAny(word, "^_="); !ok && i >= 0 {
-			if mode, ok = modeOf(word[:i]); ok {
+			explicit = strings.EqualFold(word[:i], "exp")
+			if mode, ok = modeOf(word[:i]); ok || explicit {
+				ok = true
 				rest = append([]string{word[i:]}, rest...)
 			}
 		}

@@ -31,8 +31,10 @@ func (r *reader) finish() *tune.Tune {
 		r.warn(r.at.no, 1, "the tune X:%d has no notes and is left out", r.t.Index)
 		return nil
 	}
+	if !r.affordable() {
+		return nil
+	}
 	places := r.assemble()
-	r.tidy(places)
 	if r.order.text != "" {
 		r.t.PartOrder = r.order.text
 		if _, err := tune.ParsePartOrder(r.order.text); err != nil {
@@ -40,13 +42,33 @@ func (r *reader) finish() *tune.Tune {
 			r.t.PartOrder = ""
 		}
 	}
-	r.unfold()
+	passes := r.unfold()
+	r.b.things += len(passes) / 8
+	r.tidy(places, passes)
 	if faults := r.t.Check(); len(faults) > 0 {
 		f := faults[0]
 		r.warn(r.at.no, 1, "the tune X:%d is left out, for what it says is no music: %s", r.t.Index, f.Error())
 		return nil
 	}
 	return r.t
+}
+
+// affordable says whether the voices, filled up to the same bars, keep within what a
+// file may have.
+func (r *reader) affordable() bool {
+	bars, lines := 0, 0
+	for _, v := range r.voices {
+		bars = max(bars, len(v.bars))
+		wide := 1
+		for i := range v.bars {
+			wide = max(wide, len(v.bars[i].Lines))
+		}
+		lines += wide
+	}
+	if lines > 1 {
+		r.b.things += bars * (lines - 1)
+	}
+	return !r.b.full()
 }
 
 // endVoice closes what a voice leaves open at the end of the tune.
@@ -58,13 +80,17 @@ func (r *reader) endVoice(v *voice) {
 		r.warn(r.at.no, 1, "the tune X:%d ends in the middle of a broken rhythm", r.t.Index)
 	}
 	if !v.empty() {
-		v.closeBar(token{style: tune.NoLine, no: r.at.no, col: 1})
+		end := token{style: tune.NoLine, no: r.at.no, col: 1}
+		if p := v.prev(); p != nil {
+			end.no, end.col = int(p.at.no), int(p.at.col)
+		}
+		v.closeBar(end)
 	}
 	p := &v.pending
 	if left := len(p.graces) + len(p.marks) + len(p.chords) + len(p.texts) + len(p.joins) + len(p.tempos) + len(p.signs) + p.slurs; left > 0 {
 		if len(v.bars) > 0 && len(p.texts) > 0 && left == len(p.texts) {
 			// Words after the last note stay at the end of its bar.
-			b := &v.bars[len(v.bars)-1]
+			b := v.bars[len(v.bars)-1]
 			for _, x := range p.texts {
 				x.At = b.Len
 				b.Texts = append(b.Texts, x)
@@ -104,22 +130,24 @@ func (r *reader) assemble() [][][]place {
 		}
 	}
 	places := make([][][]place, count)
+	ends := make([]place, count) // where the bars end in the first voice that has them
 	t.Bars = make([]tune.Bar, 0, count)
 	for i := range count {
 		var (
-			out  tune.Bar
-			lead *bar
+			out   tune.Bar
+			lead  *bar
+			lines [][]tune.Event
 		)
 		for n, v := range r.voices {
 			var from *bar
 			if i < len(v.bars) {
-				from = &v.bars[i]
+				from = v.bars[i]
 			}
 			switch {
 			case from != nil && lead == nil:
 				lead = from
+				ends[i] = place{int32(from.no), int32(from.col)}
 				out = from.Bar
-				out.Lines = nil
 			case from != nil:
 				r.merge(&out, from, v)
 			}
@@ -129,25 +157,51 @@ func (r *reader) assemble() [][][]place {
 				if from != nil && k < len(from.Lines) {
 					events, pos = from.Lines[k], from.pos[k]
 				}
-				out.Lines = append(out.Lines, events)
+				lines = append(lines, events)
 				places[i] = append(places[i], pos)
 			}
 		}
+		out.Lines = lines
 		for k := range out.Lines {
-			out.Lines[k] = fill(out.Lines[k], out.Len)
+			out.Lines[k] = plainRests(fill(out.Lines[k], out.Len))
 		}
 		slices.SortStableFunc(out.Tempos, func(a, b tune.Tempo) int { return cmp.Compare(a.At, b.At) })
 		slices.SortStableFunc(out.Chords, func(a, b tune.ChordAt) int { return cmp.Compare(a.At, b.At) })
 		slices.SortStableFunc(out.Texts, func(a, b tune.TextAt) int { return cmp.Compare(a.At, b.At) })
 		slices.SortStableFunc(out.Signs, func(a, b tune.Sign) int { return cmp.Compare(a.At, b.At) })
 		t.Bars = append(t.Bars, out)
+		for _, v := range r.voices {
+			if i < len(v.bars) {
+				v.bars[i] = nil // a long tune need not be held twice
+			}
+		}
 	}
 	last := &t.Bars[count-1]
 	last.LineBreak = false
 	tune.EndEndings(t.Bars)
 	tune.Number(t.Bars)
-	r.tellLengths()
+	r.tellLengths(ends)
 	return places
+}
+
+// plainRests makes plain rests of bar rests that do not fill their bar, as in a bar
+// whose overlay is longer.
+func plainRests(line []tune.Event) []tune.Event {
+	if len(line) < 2 {
+		return line
+	}
+	for k := range line {
+		e := &line[k]
+		if !e.Value.BarRest {
+			continue
+		}
+		value, ok := tune.ValueOf(e.Len)
+		e.Value = value
+		if !ok {
+			e.Kind, e.Value = tune.Skip, tune.Value{}
+		}
+	}
+	return line
 }
 
 // merge brings what a further voice says of a bar into it.
@@ -183,7 +237,7 @@ func (r *reader) merge(out *tune.Bar, from *bar, v *voice) {
 
 // tellLengths warns of bars that are longer or shorter than their meter, but
 // for those beside a line that may stand inside a bar.
-func (r *reader) tellLengths() {
+func (r *reader) tellLengths(ends []place) {
 	bars := r.t.Bars
 	for i := range bars {
 		b := &bars[i]
@@ -194,18 +248,13 @@ func (r *reader) tellLengths() {
 		if b.Len < full && (i == 0 || i+1 == len(bars) || tune.MaySplit(&bars[i-1], b) || tune.MaySplit(b, &bars[i+1])) {
 			continue
 		}
-		no, col := r.at.no, 1
-		if v := r.voices[0]; i < len(v.bars) {
-			no, col = v.bars[i].no, v.bars[i].col
-		}
-		r.warn(no, col, "bar %d lasts %s and its meter %s", b.Number, b.Len, full)
+		r.warn(int(ends[i].no), int(ends[i].col), "bar %d lasts %s and its meter %s", b.Number, b.Len, full)
 	}
 }
 
 // tidy takes out the ties, glides and slurs that lead nowhere.
-func (r *reader) tidy(places [][][]place) {
+func (r *reader) tidy(places [][][]place, passes []tune.Pass) {
 	t := r.t
-	passes, _ := tune.Unfold(t)
 	after := make(map[int][]int, len(t.Bars))
 	follow := func(a, b int) {
 		if !slices.Contains(after[a], b) {
@@ -295,34 +344,43 @@ func (r *reader) tidyJoins(e *tune.Event, next []*tune.Event, at place) {
 	}
 }
 
-// unfold takes out what makes the tune no piece that can be played through.
-func (r *reader) unfold() {
+// unfold takes out what makes the tune no piece that can be played through, and
+// gives its bars in the order of playing.
+func (r *reader) unfold() []tune.Pass {
 	t := r.t
-	_, faults := tune.Unfold(t)
+	passes, faults := tune.Unfold(t)
 	if len(faults) == 0 {
-		return
+		return passes
 	}
 	r.tell(faults)
-	if t.PartOrder != "" {
-		order := t.PartOrder
+	// First the order of the parts, if that is what is wrong.
+	if order := t.PartOrder; order != "" {
 		t.PartOrder = ""
-		if _, rest := tune.Unfold(t); len(rest) < len(faults) {
+		again, rest := tune.Unfold(t)
+		if len(rest) < len(faults) {
 			r.warn(r.order.no, r.order.col, "the order of the parts %q is left out", clip(order))
+			passes, faults = again, rest
 		} else {
 			t.PartOrder = order
 		}
-		if _, faults = tune.Unfold(t); len(faults) == 0 {
-			return
-		}
 	}
+	for _, repair := range []func(){r.dropSameEndings, r.dropSigns, r.dropRepeats} {
+		if len(faults) == 0 {
+			break
+		}
+		repair()
+		passes, faults = tune.Unfold(t)
+	}
+	return passes
+}
+
+// dropSameEndings takes out endings whose number an ending before has.
+func (r *reader) dropSameEndings() {
 	seen := map[int]bool{}
-	for i := range t.Bars {
-		b := &t.Bars[i]
-		if len(b.Endings) == 0 {
-			if b.Right.Repeat > 0 || b.Left.Repeat > 0 {
-				clear(seen)
-			}
-			continue
+	for i := range r.t.Bars {
+		b := &r.t.Bars[i]
+		if b.Left.Repeat > 0 || i > 0 && len(b.Endings) == 0 && r.t.Bars[i-1].EndingEnds {
+			clear(seen)
 		}
 		b.Endings = slices.DeleteFunc(b.Endings, func(n int) bool { return seen[n] })
 		for _, n := range b.Endings {
@@ -332,21 +390,21 @@ func (r *reader) unfold() {
 			b.Endings = nil
 		}
 	}
-	tune.EndEndings(t.Bars)
-	if _, faults = tune.Unfold(t); len(faults) == 0 {
-		return
+	tune.EndEndings(r.t.Bars)
+}
+
+func (r *reader) dropSigns() {
+	r.warn(r.at.no, 1, "the signs to play on of the tune X:%d are left out", r.t.Index)
+	for i := range r.t.Bars {
+		r.t.Bars[i].Signs = nil
 	}
-	r.warn(r.at.no, 1, "the signs to play on of the tune X:%d are left out", t.Index)
-	for i := range t.Bars {
-		t.Bars[i].Signs = nil
-	}
-	if _, faults = tune.Unfold(t); len(faults) == 0 {
-		return
-	}
-	r.warn(r.at.no, 1, "the repeats and parts of the tune X:%d are left out", t.Index)
-	t.PartOrder = ""
-	for i := range t.Bars {
-		b := &t.Bars[i]
+}
+
+func (r *reader) dropRepeats() {
+	r.warn(r.at.no, 1, "the repeats and parts of the tune X:%d are left out", r.t.Index)
+	r.t.PartOrder = ""
+	for i := range r.t.Bars {
+		b := &r.t.Bars[i]
 		b.Left.Repeat, b.Right.Repeat, b.Endings, b.EndingEnds = 0, 0, nil, false
 	}
 }

@@ -42,7 +42,7 @@ func (a syllableAt) lyrics() *[]tune.Lyric {
 	if a.ref.bar == len(a.v.bars) {
 		return &a.v.lines[0][a.ref.item].lyrics
 	}
-	b := &a.v.bars[a.ref.bar]
+	b := a.v.bars[a.ref.bar]
 	return &b.Lines[0][b.firsts[a.ref.item]].Lyrics
 }
 
@@ -58,6 +58,7 @@ func (r *reader) words(s string, no, col int, notes []syllableAt) []syllableAt {
 		if len(notes) == 0 {
 			return nil
 		}
+		r.b.things++
 		bars.bar = notes[0].ref.bar
 		to := notes[0].lyrics()
 		notes = notes[1:]
@@ -215,7 +216,7 @@ func (r *reader) attach(ref noteRef, with *item, no, col int) {
 		}
 		return
 	}
-	b := &v.bars[ref.bar]
+	b := v.bars[ref.bar]
 	e := &b.Lines[0][b.firsts[ref.item]]
 	e.Marks = append(e.Marks, with.marks...)
 	for _, j := range with.joins {

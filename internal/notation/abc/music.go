@@ -61,7 +61,7 @@ func (r *reader) music(l line) {
 			r.touch(r.cur)
 		}
 		r.symbol(m)
-		if r.b.events > MostEvents {
+		if r.b.full() {
 			return
 		}
 	}
@@ -283,30 +283,47 @@ func (v *voice) prevNotes() []tune.Note {
 	return line[len(line)-1].Notes
 }
 
-// length reads a note length as a multiple of the unit.
-func (r *reader) length(m *scan, unit tune.Ticks) tune.Ticks {
+// multiple reads a note length as a multiple of the unit: "3/2", "/", "//". It is
+// false for what can't be one; text is what was read.
+func (m *scan) multiple() (num, den tune.Ticks, text string, ok bool) {
 	start := m.i
-	num, ok := m.number(1 << 16)
+	n, ok := m.number(1 << 16)
 	if m.i == start {
-		num, ok = 1, true
+		n, ok = 1, true
 	}
-	den := 1
+	d := 1
 	for m.peek() == '/' {
 		m.i++
 		if c := m.peek(); c >= '0' && c <= '9' {
-			d, fine := m.number(1 << 12)
-			ok = ok && fine && d > 0
-			den = min(den*max(d, 1), 1<<20)
+			below, fine := m.number(1 << 12)
+			ok = ok && fine && below > 0
+			d = min(d*max(below, 1), 1<<20)
 		} else {
-			den = min(den*2, 1<<20)
+			d = min(d*2, 1<<20)
 		}
 	}
-	length := unit * tune.Ticks(num)
-	if !ok || num == 0 || length%tune.Ticks(den) != 0 || length/tune.Ticks(den) > longest {
-		r.warn(m.no, start+1, "%q is no length that a note can have; the unit length is taken", clip(m.s[start:m.i]))
+	return tune.Ticks(n), tune.Ticks(d), m.s[start:m.i], ok && n > 0
+}
+
+// times multiplies a length, or reports false when that is no length of a note.
+func times(length, num, den tune.Ticks) (tune.Ticks, bool) {
+	out := length * num
+	if out%den != 0 || out <= 0 || out/den > longest {
+		return 0, false
+	}
+	return out / den, true
+}
+
+// length reads a note length.
+func (r *reader) length(m *scan, unit tune.Ticks) tune.Ticks {
+	col := m.col()
+	num, den, text, ok := m.multiple()
+	length, fits := times(unit, num, den)
+	if !ok || !fits {
+		r.warn(m.no, col, "%q is no length that a note can have; the unit length is taken", clip(text))
 		return unit
 	}
-	return length / tune.Ticks(den)
+	return length
 }
 
 // longest is the length of the longest single note that is read.
@@ -442,6 +459,11 @@ func (r *reader) bars(m *scan) {
 		v.closeBar(token{style: tune.SingleLine, no: no, col: col})
 	}
 	v.broken = 0
+	if len(v.tuplets) > 0 {
+		r.warn(no, col, "a rest of whole bars ends the tuplet before it")
+		v.endTuplets(no, col)
+		v.tuplets = v.tuplets[:0]
+	}
 	for k := range n {
 		it := r.restItem(kind, no, col)
 		it.barRest, it.nominal = true, length
@@ -462,6 +484,7 @@ func (r *reader) openBracket(m *scan) {
 		m.i++
 		return
 	} else if c < '0' || c > '9' {
+		r.b.things++
 		v.pending.slurs++
 		return
 	}
@@ -606,8 +629,10 @@ func (r *reader) chord(m *scan) {
 				unlike = true
 			}
 			notes = append(notes, n)
+			r.b.things++
 		case c == '(':
 			m.i++
+			r.b.things++
 			v.pending.slurs++
 		case c == ')':
 			m.i++
@@ -643,7 +668,7 @@ func (r *reader) chord(m *scan) {
 	if !closed {
 		r.warn(no, col, "a chord has no closing bracket")
 	}
-	outer := r.length(m, tune.Whole)
+	num, den, _, ok := m.multiple()
 	if len(notes) == 0 {
 		r.warn(no, col, "a chord has no note and is left out")
 		return
@@ -651,14 +676,12 @@ func (r *reader) chord(m *scan) {
 	if unlike {
 		r.b.once("unlike", no, col, "the notes of a chord differ in length; all take that of the first")
 	}
-	// length·outer, in whole ticks.
-	num, den := outer.Fraction()
-	total := length * tune.Ticks(num)
-	if total%tune.Ticks(den) != 0 || total/tune.Ticks(den) > longest {
+	total, fits := times(length, num, den)
+	if !ok || !fits {
 		r.warn(no, col, "a chord's length is no length that a note can have; that of its first note is taken")
-		total, den = length, 1
+		total = length
 	}
-	r.sound(notes, total/tune.Ticks(den), no, col)
+	r.sound(notes, total, no, col)
 	if p := v.prev(); p != nil {
 		p.slurEnds += slurs
 	}
@@ -769,6 +792,7 @@ func (r *reader) graces(m *scan) {
 		groups[i].Value = value
 	}
 	v.pending.graces = append(v.pending.graces, groups...)
+	r.b.things += len(groups)
 }
 
 // graceUnit is the written value of a grace with no length: an eighth when it

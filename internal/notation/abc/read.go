@@ -7,6 +7,7 @@ import (
 	"unicode/utf8"
 
 	"lapwright/internal/fault"
+	"lapwright/internal/pitch"
 	"lapwright/internal/tune"
 )
 
@@ -16,7 +17,8 @@ const (
 	MostBytes    = 32 << 20 // size of a file
 	MostLine     = 64 << 10 // bytes in one line
 	MostTunes    = 10_000
-	MostEvents   = 250_000 // notes and rests in a file
+	MostThings   = 250_000 // notes, rests, signs and syllables in a file, with three for a bar
+	mostInBar    = 4_096   // notes and rests in one line of a bar
 	MostWarnings = 1_000   // in a file; what comes after is counted only
 	mostVoices   = 64
 )
@@ -36,7 +38,7 @@ func Read(src []byte, file string) (tunes []*tune.Tune, warnings fault.List, err
 	if len(bytes.TrimSpace(src)) == 0 {
 		return nil, nil, &fault.Fault{File: file, Msg: "the file is empty"}
 	}
-	b := &book{file: file, told: map[string]bool{}}
+	b := &book{file: file, told: map[string]bool{}, chords: map[string]*pitch.Chord{}}
 	if err := b.read(string(bytes.TrimPrefix(src, []byte("\ufeff")))); err != nil {
 		return nil, b.warnings, err
 	}
@@ -67,7 +69,8 @@ type book struct {
 	warnings fault.List
 	unsaid   int
 	told     map[string]bool // what is said once a file
-	events   int
+	things   int             // spent of MostThings
+	chords   map[string]*pitch.Chord
 	defaults []line // the fields of the file header
 	now      *reader
 }
@@ -75,6 +78,7 @@ type book struct {
 func (b *book) warn(no, col int, format string, args ...any) {
 	if len(b.warnings) >= MostWarnings {
 		b.unsaid++
+		b.things++
 		return
 	}
 	b.warnings.Add(&fault.Fault{File: b.file, Line: no, Col: col, Msg: fmt.Sprintf(format, args...)})
@@ -109,13 +113,23 @@ func (b *book) read(src string) error {
 		}
 	}
 	b.endTune()
+	if b.full() {
+		return b.tooFull(0)
+	}
 	return nil
+}
+
+// full says whether the file has spent all that one may have.
+func (b *book) full() bool { return b.things > MostThings }
+
+func (b *book) tooFull(no int) error {
+	return &fault.Fault{File: b.file, Line: no, Msg: fmt.Sprintf("the file has more than %d notes, signs and syllables", MostThings), Hint: "split it into several files"}
 }
 
 // line takes one line of the file.
 func (b *book) line(l line) error {
-	if b.events > MostEvents {
-		return &fault.Fault{File: b.file, Line: l.no, Col: 1, Msg: fmt.Sprintf("the file has more than %d notes", MostEvents), Hint: "split it into several files"}
+	if b.full() {
+		return b.tooFull(l.no)
 	}
 	text := l.text
 	if strings.HasPrefix(text, "X:") {

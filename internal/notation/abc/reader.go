@@ -263,6 +263,7 @@ func (r *reader) tempoField(s string, no, col int) {
 	if old {
 		r.warn(no, col, "the tempo %q is in an old form, read as %d/1000 times a note of %s a minute", clip(s), tempo.PerMinute, tempo.Beat)
 	}
+	r.b.things++
 	if r.body {
 		r.cur.pending.tempos = append(r.cur.pending.tempos, tempo)
 	} else {

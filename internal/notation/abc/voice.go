@@ -17,11 +17,10 @@ type voice struct {
 	clef     clef
 	ownClef  bool // from its V: field, not from the K: field of all
 
-	bars     []bar
+	bars     []*bar
 	cur      bar
 	nextPart string
-	nextKey  bool // cur began before the key changed
-	plays    int  // how often the section in hand asks to be played, at its start
+	plays    int // how often the section in hand asks to be played, at its start
 
 	lines   [][]item // of cur: the voice's own and its overlays
 	on      int      // index into lines
@@ -90,7 +89,9 @@ func (v *voice) inherit(from *voice) {
 }
 
 // empty says whether the bar in hand has nothing in it yet.
-func (v *voice) empty() bool { return v.on == 0 && len(v.lines[0]) == 0 }
+func (v *voice) empty() bool {
+	return !slices.ContainsFunc(v.lines, func(l []item) bool { return len(l) > 0 })
+}
 
 // unused says whether the voice has no music at all.
 func (v *voice) unused() bool { return v.empty() && len(v.bars) == 0 }
@@ -126,7 +127,15 @@ func (v *voice) setKey(k pitch.Key, no, col int) {
 
 // add puts an item into the bar in hand.
 func (v *voice) add(it item) *item {
-	v.b.events++
+	if p := v.prev(); p != nil && p.barRest && v.on == 0 {
+		v.b.warn(int(it.at.no), int(it.at.col), "a rest of whole bars has no barline after it; one is put there")
+		v.closeBar(token{style: tune.SingleLine, no: int(it.at.no), col: int(it.at.col)})
+	}
+	v.b.things++
+	if len(v.lines[v.on]) >= mostInBar {
+		v.b.warn(int(it.at.no), int(it.at.col), "a bar has more than %d notes; a barline is put here", mostInBar)
+		v.closeBar(token{style: tune.SingleLine, no: int(it.at.no), col: int(it.at.col)})
+	}
 	for i := range v.tuplets {
 		l := &v.tuplets[i]
 		it.tuplets = append(it.tuplets, tune.Tuplet{Actual: l.actual, Normal: l.normal, Starts: !l.begun})
@@ -164,6 +173,7 @@ func (v *voice) prev() *item {
 
 // overlay begins another line in the same bar.
 func (v *voice) overlay(no, col int) {
+	v.b.things++
 	v.endTuplets(no, col)
 	if len(v.lines) == mostVoices {
 		v.b.warn(no, col, "a bar has at most %d overlays", mostVoices)
@@ -197,9 +207,11 @@ func (v *voice) endTuplets(no, col int) {
 func (v *voice) closeBar(t token) {
 	v.accs = accidentals{}
 	if v.empty() {
+		v.lines, v.on = v.lines[:1], 0
 		v.mergeBarline(t)
 		return
 	}
+	v.b.things += 3
 	v.endTuplets(t.no, t.col)
 	if p := v.prev(); p != nil {
 		p.beamEnd = true
@@ -233,7 +245,8 @@ func (v *voice) closeBar(t token) {
 	if t.right > 0 && v.plays > t.right {
 		b.Right.Repeat = v.plays
 	}
-	v.bars = append(v.bars, *b)
+	done := *b
+	v.bars = append(v.bars, &done)
 	v.cur = bar{}
 	v.cur.Key, v.cur.Meter, v.cur.Part = v.key, v.meter, v.nextPart
 	v.nextPart = ""
@@ -267,7 +280,7 @@ func (v *voice) mergeBarline(t token) {
 		v.open(t)
 		return
 	}
-	last := &v.bars[len(v.bars)-1]
+	last := v.bars[len(v.bars)-1]
 	if t.right > 0 {
 		last.Right.Repeat = max(last.Right.Repeat, t.right, v.plays)
 		v.plays = 0
@@ -319,6 +332,7 @@ func (v *voice) settle(b *bar, n int) {
 			implied = append(implied, lone)
 		}
 	}
+	v.b.things += 2 * (len(events) - len(items))
 	joinTriplets(events, implied)
 	b.Len = max(b.Len, at)
 	if n > 0 && !slices.ContainsFunc(events, func(e tune.Event) bool { return e.Kind != tune.Skip }) {

@@ -211,6 +211,9 @@ func (w *writer) voiceLine(v, from, to int) {
 		line = "[V:" + w.ids[v] + "] "
 	}
 	flush := func(end string) {
+		if len(line) > 1 && line[1] == ':' && line[0] != '|' {
+			line = line[:1] + " " + line[1:] // a note and a repeat, not a field
+		}
 		w.out.WriteString(strings.TrimRight(line, " ") + end)
 		line = ""
 	}
