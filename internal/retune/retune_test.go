@@ -439,6 +439,21 @@ func TestTuned(t *testing.T) {
 	} else if ds := x.Targets[1]; ds.Tone != "" || math.Abs(float64(ds.JustOff)+11.731) > 0.001 {
 		t.Errorf("D♯ over E, no tone of E9, lies %.3f cents off, want 15/8: -11.731", ds.JustOff)
 	}
+	// Every known tuning that is named for a chord is tuned to that chord.
+	for name, want := range map[string]string{
+		"a6": "A6", "e6": "E6", "c6-high-g": "C6", "eight-c13": "C13", "pedal-c6": "C6", "pedal-e9": "E9", "high-open-g": "G",
+		"open-g-minor": "Gm", "open-d-seventh": "D7", "b11": "B11", "suspended-d": "Dsus4", "low-c-g": "G", "open-e-flat": "Eb",
+	} {
+		k, _ := FindTuning(name)
+		r := builtin(t, "lap6-c6")
+		r.Strings, r.Tuning = nil, k.Title
+		for i := range k.Pitches {
+			r.Strings = append(r.Strings, rig.String{Open: k.Pitches[i], Wire: k.Gauges[i]})
+		}
+		if c, err := OpenChordOf(r); err != nil || c.String() != want {
+			t.Errorf("%s (%s) is tuned to %s, %v, want %s", name, k.Title, c, err, want)
+		}
+	}
 	odd := builtin(t, "lap6-c6")
 	odd.Tuning = ""
 	for i, p := range tuning(t, "C3 C#3 D3 D#3 E3 F3") {

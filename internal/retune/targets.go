@@ -60,9 +60,9 @@ func (t *Tuned) Low(w Way) []pitch.Hz {
 	return out
 }
 
-// OpenChordOf names the chord of the open strings: the one its tuning is named
-// for ("high open G", "C6") when its tones are among the strings, else the
-// likeliest name of all strings over the lowest.
+// OpenChordOf names the chord of the open strings: the last that its tuning is
+// named for ("high open G", "C6 with a high G") whose tones are among the
+// strings, else the likeliest name of all strings over the lowest.
 func OpenChordOf(r *rig.Rig) (pitch.Chord, error) {
 	lowest := r.Strings[0].Open
 	var tones []pitch.Class
@@ -72,8 +72,8 @@ func OpenChordOf(r *rig.Rig) (pitch.Chord, error) {
 			lowest = s.Open
 		}
 	}
-	if words := strings.Fields(r.Tuning); len(words) > 0 {
-		if c, err := pitch.ParseChord(words[len(words)-1]); err == nil && sounds(tones, c) {
+	for _, word := range slices.Backward(strings.Fields(r.Tuning)) {
+		if c, err := pitch.ParseChord(strings.TrimRight(word, ",;")); err == nil && sounds(tones, c) {
 			return c, nil
 		}
 	}

@@ -47,7 +47,7 @@ func (s *Site) retunePage(w http.ResponseWriter, r *http.Request) {
 // planTo plans the way to a tuning by its name or its pitches, low to high.
 func planTo(g *rig.Rig, to string) (*retune.Plan, error) {
 	if t, ok := retune.FindTuning(to); ok {
-		return retune.NewPlan(g, t.Pitches, t.Name, 0)
+		return retune.NewPlan(g, t.Pitches, t.Title, 0)
 	}
 	pitches, err := retune.ParseTuning(to)
 	if err != nil {
@@ -108,7 +108,7 @@ func (s *Site) stringsPage(w http.ResponseWriter, r *http.Request) {
 	if !ok {
 		return
 	}
-	model := map[string]any{"Ref": ref, "Rig": g, "Tunings": sameStrings(g), "Also": r.FormValue("also"), "Caution": rig.TensionCaution, "Materials": wire.Materials(), "Wrap": r.FormValue("wrap")}
+	model := map[string]any{"Ref": ref, "Rig": g, "Tunings": sameStrings(g), "Also": r.FormValue("also"), "Caution": rig.TensionCaution, "Materials": wire.Wraps(), "Wrap": r.FormValue("wrap")}
 	if wrap := r.FormValue("wrap"); wrap != "" {
 		limit, _ := g.Limit()
 		wish := retune.Wish{Tunings: [][]pitch.Name{openPitches(g)}, Scale: g.Scale, Reference: g.Reference, Pull: retune.DefaultPull, Limit: limit, Sold: wire.Sold(wire.Material(wrap))}

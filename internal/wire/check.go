@@ -3,6 +3,7 @@ package wire
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Bounds of what is taken for a string of an instrument. They keep slips of
@@ -56,7 +57,7 @@ func (s String) Check() []*Bad {
 		out = append(out, bad(MaterialField, "unknown material %q", string(s.Material))...)
 	} else if !s.Wound && !s.Material.plain() {
 		out = append(out, bad(MaterialField, "a plain string is of steel, not of %q", string(s.Material))...)
-	} else if s.Wound && s.Material == MusicWire {
+	} else if s.Wound && !slices.Contains(Wraps(), s.Material) {
 		out = append(out, bad(MaterialField, "a string is not wrapped with %q", string(s.Material))...)
 	}
 	if m := s.Measured; math.IsNaN(m) || math.IsInf(m, 0) || m < 0 || m > 0.1 || (m > 0 && m < 1e-5) {

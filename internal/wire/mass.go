@@ -27,6 +27,11 @@ func Materials() []Material {
 	return []Material{MusicWire, NickelPlated, Stainless, PhosphorBronze, Bronze8020, Nickel}
 }
 
+// Wraps lists the materials that strings are wrapped with.
+func Wraps() []Material {
+	return []Material{NickelPlated, Stainless, PhosphorBronze, Bronze8020, Nickel}
+}
+
 // Density gives the density of a material in kg/m³, or false when the
 // material is unknown.
 func (m Material) Density() (float64, bool) {
