@@ -17,6 +17,7 @@ type commands struct {
 	Rank     rankCommand      `cmd:"" help:"Say which rig a tune plays best on, and why."`
 	Sheet    sheetCommand     `cmd:"" help:"Draw a tune or tab as a sheet: PDF, SVG or PNG."`
 	Tell     tellCommand      `cmd:"" help:"Read a tab aloud in plain words."`
+	Grips    gripsCommand     `cmd:"" help:"Find the grips of a chord, interval or set of notes, or name a grip."`
 	Neck     neckCommand      `cmd:"" help:"Draw a rig's neck: chords, scales, tuning and retuning cards."`
 	Hear     hearCommand      `cmd:"" help:"Sound a tune on a rig and write the recording."`
 	Rigs     rigsCommand      `cmd:"" help:"List the built-in rigs, or show one."`

@@ -3,6 +3,7 @@ package pitch
 import (
 	"cmp"
 	"slices"
+	"strings"
 	"sync"
 )
 
@@ -96,6 +97,8 @@ func NameChord(tones []Class, bass Class) []Chord {
 			case bassBit == 1:
 			case q.set&bassBit != 0:
 				cost += inversionCost
+			case strings.Contains(q.suffix, "(no"):
+				continue // half a chord over a foreign bass tells nobody anything
 			default:
 				set &^= bassBit
 				cost += strangerCost

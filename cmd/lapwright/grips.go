@@ -1,0 +1,202 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"lapwright/internal/grips"
+	"lapwright/internal/pitch"
+	"lapwright/internal/rig"
+)
+
+// gripsCommand finds the grips of a chord, interval or set of notes, or names
+// what a grip sounds.
+type gripsCommand struct {
+	Want    string `arg:"" optional:"" help:"A chord (\"A7\"), an interval (\"G sixth\"), exact notes (\"G3 B3 D4\") or tones (\"G B D\")."`
+	Rig     string `required:"" help:"A built-in rig or a rig file." placeholder:"RIG"`
+	Name    string `help:"Name what these strings and frets sound, such as 1:5,2:5,3:4 (3:0A engages bender A)." placeholder:"STRINGS"`
+	Region  string `help:"Keep the bar between two frets, such as 5-9." placeholder:"LOW-HIGH"`
+	Strings int    `help:"The most strings plucked at once." default:"3" placeholder:"N"`
+	Capo    int    `help:"Clamp the sliding capo at this fret." placeholder:"FRET"`
+	Benders int    `help:"The most benders engaged at once." default:"2" placeholder:"N"`
+	Square  bool   `help:"Never lean the bar."`
+	Closed  bool   `help:"Use no open strings."`
+	Most    int    `help:"How many grips to show, the best first." default:"20" placeholder:"N"`
+	JSON    bool   `help:"Report as JSON."`
+}
+
+// Help gives an example that runs.
+func (gripsCommand) Help() string {
+	return "Example: lapwright grips \"A7\" --rig bender-open-d --region 5-9\nThe other way round: lapwright grips --name 1:5,2:5,3:5 --rig reso-open-g"
+}
+
+func (c *gripsCommand) Run(d *desk) error {
+	r, err := loadRig(c.Rig)
+	if err != nil {
+		return err
+	}
+	if c.Capo != 0 {
+		if r, err = r.WithCapo(c.Capo); err != nil {
+			return usagef("--capo: %v", err)
+		}
+	}
+	switch {
+	case c.Name != "" && c.Want != "":
+		return usagef("choose one: %q to be found, or --name %s to be named", c.Want, c.Name)
+	case c.Name != "":
+		return c.name(d, r)
+	case c.Want == "":
+		return usagef("say what to find, as in lapwright grips \"A7\" --rig %s, or what to name with --name", c.Rig)
+	}
+	return c.find(d, r)
+}
+
+// gripBounds are the bounds of the numbers that may be asked for.
+const (
+	mostPlucked = 6
+	mostShown   = 10_000
+)
+
+func (c *gripsCommand) find(d *desk, r *rig.Rig) error {
+	w, err := grips.ParseWant(c.Want)
+	if err != nil {
+		return usagef("%v", err)
+	}
+	o := grips.Options{Strings: c.Strings, Benders: c.Benders, NoBenders: c.Benders == 0, Square: c.Square, Closed: c.Closed, Most: c.Most}
+	switch {
+	case c.Strings < 1 || c.Strings > mostPlucked:
+		return usagef("--strings: \"%d\" is not from 1 to %d", c.Strings, mostPlucked)
+	case c.Benders < 0 || c.Benders > rig.MostBenders:
+		return usagef("--benders: \"%d\" is not from 0 to %d", c.Benders, rig.MostBenders)
+	case c.Most < 1 || c.Most > mostShown:
+		return usagef("--most: \"%d\" is not from 1 to %d", c.Most, mostShown)
+	}
+	if c.Region != "" {
+		low, high, ok := strings.Cut(c.Region, "-")
+		a, err1 := strconv.ParseFloat(low, 64)
+		b, err2 := strconv.ParseFloat(high, 64)
+		if !ok || err1 != nil || err2 != nil || !(a >= 0 && a <= b && b <= float64(r.Frets)) {
+			return usagef("--region: %q is no range of frets from 0 to %d, such as 5-9", c.Region, r.Frets)
+		}
+		if b == 0 {
+			return usagef("--region: %q leaves no place for the bar", c.Region)
+		}
+		o.Low, o.High = a, b
+	}
+	found := grips.Find(r, w, o)
+	report := grips.ReportOf(r, w, found)
+	if c.JSON {
+		return d.json(report)
+	}
+	var tones []string
+	for _, t := range report.Tones {
+		if t.Label == t.Name {
+			tones = append(tones, t.Name)
+		} else {
+			tones = append(tones, t.Name+" ("+t.Label+")")
+		}
+	}
+	d.printf("%s on %s (%s): %s\n\n", d.strong(w.Text), r.Name, r.TuningText(), strings.Join(tones, ", "))
+	if len(found) == 0 {
+		d.printf("no grip within these limits sounds it\n")
+		return nil
+	}
+	var rows [][]string
+	for _, g := range report.Grips {
+		rows = append(rows, gripRow(r, g))
+	}
+	d.table([]string{"strings", "frets", "bar", "sounds", "tones", "left out", ">cents off", "strings that fit too"}, rows)
+	return nil
+}
+
+func gripRow(r *rig.Rig, g grips.GripReport) []string {
+	var strs, frets, names, labels, more []string
+	for _, n := range g.Notes {
+		strs = append(strs, strconv.Itoa(n.String))
+		frets = append(frets, fretWords(r, n, g.Benders))
+		names = append(names, n.Sounds)
+		labels = append(labels, n.Label)
+	}
+	for _, s := range g.More {
+		more = append(more, strconv.Itoa(s))
+	}
+	off := "0"
+	if math.Abs(g.CentsOff) >= 0.05 {
+		off = fmt.Sprintf("%+.1f", g.CentsOff)
+	}
+	return []string{strings.Join(strs, " "), strings.Join(frets, " "), barWords(g.Bar), strings.Join(names, " "), strings.Join(labels, " "),
+		strings.Join(g.Missing, " "), off, strings.Join(more, " ")}
+}
+
+// fretWords writes a string's fret and the benders that move it.
+func fretWords(r *rig.Rig, n grips.NoteReport, benders []string) string {
+	s := strconv.FormatFloat(math.Round(n.Fret*100)/100, 'f', -1, 64)
+	for _, mark := range benders {
+		for _, b := range r.Benders {
+			if b.Mark != mark {
+				continue
+			}
+			for _, m := range b.Moves {
+				if m.String == n.String {
+					s += mark
+				}
+			}
+		}
+	}
+	return s
+}
+
+func barWords(b grips.BarReport) string {
+	if b.AngleDegrees != 0 {
+		return fmt.Sprintf("%s, %.0f°", b.Kind, math.Abs(b.AngleDegrees))
+	}
+	return b.Kind
+}
+
+func (c *gripsCommand) name(d *desk, r *rig.Rig) error {
+	stops, set, err := grips.ParseStops(r, c.Name)
+	if err != nil {
+		return usagef("--name: %v", err)
+	}
+	n, err := grips.Name(r, stops, set)
+	if err != nil {
+		return usagef("--name: %v", err)
+	}
+	report := grips.ReportNamed(r, n)
+	if c.JSON {
+		return d.json(report)
+	}
+	if len(n.Chords) == 0 {
+		d.printf("%s\n", d.strong("no chord that has a name"))
+	} else {
+		d.printf("%s\n", d.strong(n.Chords[0].Pretty()))
+	}
+	for _, l := range [][2]string{
+		{"also", prettyChords(n.Chords[min(1, len(n.Chords)):])},
+		{"holds", prettyChords(n.Within)},
+		{"left out", strings.Join(n.Missing, ", ")},
+		{"steps", strings.Join(report.Intervals, ", ")},
+		{"bar", barWords(report.Bar)},
+	} {
+		if l[1] != "" {
+			d.paragraph(fmt.Sprintf("%-9s", l[0]), l[1])
+		}
+	}
+	d.printf("\n")
+	var rows [][]string
+	for i, note := range report.Notes {
+		rows = append(rows, []string{strconv.Itoa(note.String), fretWords(r, note, report.Benders), n.Notes[i].Name.Pretty(), note.Label, fmt.Sprintf("%+.1f", note.CentsOff)})
+	}
+	d.table([]string{">string", ">fret", "sounds", "tone", ">cents off"}, rows)
+	return nil
+}
+
+func prettyChords(cs []pitch.Chord) string {
+	var out []string
+	for _, c := range cs {
+		out = append(out, c.Pretty())
+	}
+	return strings.Join(out, ", ")
+}
