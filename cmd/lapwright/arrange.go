@@ -9,6 +9,7 @@ import (
 	"lapwright/internal/pitch"
 	"lapwright/internal/rig"
 	"lapwright/internal/tune"
+	"lapwright/internal/whole"
 )
 
 // wishes are the flags that steer an arrangement.
@@ -64,6 +65,7 @@ type arrangeCommand struct {
 	wishes `embed:""`
 	Ways   int    `help:"Also give up to so many ways that differ noticeably, in one line each." placeholder:"N"`
 	At     string `help:"Tell what else could be done at one place: bar, @, and how far into it, such as 4@1/4." placeholder:"BAR@PLACE"`
+	Out    string `help:"Write the tab text to this file." short:"o" placeholder:"FILE"`
 	Why    bool   `help:"Tell what every stroke costs and why."`
 	JSON   bool   `help:"Report as JSON."`
 }
@@ -90,14 +92,21 @@ func (c *arrangeCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
+	if c.Out != "" {
+		if err := whole.WriteFile(c.Out, tabtext.Format(result.Tab)); err != nil {
+			return err
+		}
+	}
 	if c.At != "" {
 		return c.choices(d, t, r, o)
 	}
 	if c.JSON {
 		return d.json(result.Report())
 	}
-	d.printf("%s", tabtext.Format(result.Tab))
-	d.printf("\n%s\n", d.strong(summary(result)))
+	if c.Out == "" {
+		d.printf("%s\n", tabtext.Format(result.Tab))
+	}
+	d.printf("%s\n", d.strong(summary(result)))
 	d.compromises(result.Tab)
 	if c.Ways > 0 {
 		if err := c.ways(d, t, r, o); err != nil {

@@ -8,6 +8,7 @@ import (
 	"lapwright/internal/notation/tabtext"
 	"lapwright/internal/rig"
 	"lapwright/internal/tab"
+	"lapwright/internal/whole"
 )
 
 // transferCommand takes a tab from one rig to another.
@@ -17,7 +18,8 @@ type transferCommand struct {
 	From   string `help:"The rig that the tab is for." default:"reso-open-g" placeholder:"NAME"`
 	To     string `help:"The rig to take it to." required:"" placeholder:"NAME"`
 	wishes `embed:""`
-	JSON   bool `help:"Report as JSON."`
+	Out    string `help:"Write the tab text to this file." short:"o" placeholder:"FILE"`
+	JSON   bool   `help:"Report as JSON."`
 }
 
 // Help gives an example that runs.
@@ -57,11 +59,18 @@ func (c *transferCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
+	if c.Out != "" {
+		if err := whole.WriteFile(c.Out, tabtext.Format(moved.Result.Tab)); err != nil {
+			return err
+		}
+	}
 	if c.JSON {
 		return d.json(transferReport{from.Name, to.Name, moved.Whole, moved.Kept, moved.Notes, moved.Words, moved.Result.Report()})
 	}
-	d.printf("%s", tabtext.Format(moved.Result.Tab))
-	d.printf("\n%s\n", d.strong(summary(moved.Result)))
+	if c.Out == "" {
+		d.printf("%s\n", tabtext.Format(moved.Result.Tab))
+	}
+	d.printf("%s\n", d.strong(summary(moved.Result)))
 	for _, w := range moved.Words {
 		d.printf("%s\n", w)
 	}
