@@ -318,6 +318,10 @@ func (r *reader) partField(s string, no, col int) {
 	}
 	v := r.cur
 	label := decodeText(s)
+	if strings.HasPrefix(label, ":") || label == "" {
+		r.warn(no, col, "%q is no label of a part and is left out", clip(s))
+		return
+	}
 	if !v.empty() {
 		if !v.pickup() {
 			r.warn(no, col, "part %q begins inside a bar; it is put before the next", clip(s))
