@@ -357,16 +357,18 @@ func (w *scribe) onString(s int, si *sitting, p *tab.Pluck, key float64, m move,
 		if hz := pitch.Equal(key, w.t.Rig.Reference); !moved || hz > highestHz {
 			return
 		}
+		// Under a bar that carries another string along this one goes as soon as
+		// the bar sets off; else the bar jumps, and nothing rings under it then.
+		leaves := moveBlock
+		if m.carries {
+			leaves = m.travel
+		}
 		// A note still to be heard goes where the bar goes; any other is stopped
-		// before the bar leaves it. The string itself follows either way.
+		// before the bar leaves it.
 		if h.sounding && h.noteEnd <= at+0.005 {
-			leaves := moveBlock
-			if m.carries {
-				leaves = m.travel
-			}
 			w.stop(s, max(at-leaves, h.since), blockT60)
 		}
-		w.sweep(s, at-m.travel, at, key, barred, false)
+		w.sweep(s, at-leaves, at, key, barred, false)
 		return
 	}
 

@@ -165,6 +165,23 @@ func TestHoldAndMove(t *testing.T) {
 	}
 }
 
+// A note keeps its pitch until just before the next stroke, wherever the bar goes
+// then and whichever string is played: the bar does not drag it along.
+func TestNotesStayUntilTheBarLeaves(t *testing.T) {
+	for _, next := range []note{
+		{str: 1, fret: 24, len: 1}, {str: 2, fret: 24, len: 1}, {str: 2, len: 1}, {str: 1, len: 1},
+		{str: 2, fret: 12, len: 1}, {str: 3, fret: 2, len: 1, attack: tab.Glided},
+	} {
+		tb := makeTab(t, builtin(t, "lap6-c6"), 120, note{str: 1, fret: 12, len: 1}, next)
+		want := float64(tb.Rig.OpenKey(1, 0)) + 12
+		for _, when := range []float64{0.01, 0.2, 0.47} {
+			if got := pitchOf(t, tb, 1, when); math.Abs(got-want) > 1e-6 {
+				t.Errorf("before string %d fret %g the note is at key %.3f at %g s, want %.3f", next.str, next.fret, got, when, want)
+			}
+		}
+	}
+}
+
 // Clicks of an additive meter mark its groups, of compound time its dotted
 // beats, of free meter nothing through the music.
 func TestClicksOfMeters(t *testing.T) {
