@@ -466,11 +466,11 @@ func (r *loose) chordsOf(b *looseBar, out *tune.Bar) {
 		if sp.text == "/" || sp.text == "%" {
 			continue
 		}
-		at := tune.Ticks(-1)
+		at, nearest := tune.Ticks(-1), 3
 		for i := range b.clusters {
-			if d := b.spanCol(i) - sp.col; d >= -1 && d <= 2 {
-				at = b.times[i]
-				break
+			d := b.spanCol(i) - sp.col
+			if d = max(d, -d); d < nearest {
+				at, nearest = b.times[i], d
 			}
 		}
 		if at < 0 {
