@@ -150,6 +150,9 @@ func (n *notator) divide(lo, hi Ticks) []Ticks {
 		return []Ticks{lo, cut}
 	case length > beat && length/beat%2 == 0:
 		return []Ticks{lo, lo + length/2}
+	case length > 16*beat:
+		// Far more than any bar has: halved, roughly, so that the work stays small.
+		return []Ticks{lo, lo + length/beat/2*beat}
 	case length > beat:
 		var out []Ticks
 		for at := lo; at < hi; at += beat {
@@ -257,7 +260,10 @@ func (n *notator) strongest(from, to Ticks) (Ticks, bool) {
 	if beat*Ticks(max(n.b.Meter.Unit, 1)) == 3*Whole {
 		units = []Ticks{beat * 2, beat, beat / 3}
 	}
-	for u := units[2] / 2; u > grain && plain(u); u /= 2 {
+	for units[0]*2 < to-from {
+		units = append([]Ticks{units[0] * 2}, units...)
+	}
+	for u := units[len(units)-1] / 2; u > grain && plain(u); u /= 2 {
 		units = append(units, u)
 	}
 	for _, u := range units {

@@ -69,3 +69,16 @@ func TestNotate(t *testing.T) {
 		}
 	}
 }
+
+// TestNotateAbsurd: a bar as long as a piece may be, in the shortest beats, is
+// still written at once.
+func TestNotateAbsurd(t *testing.T) {
+	b := &Bar{Meter: Meter{Beats: 3, Unit: 1024}}
+	third := Whole / 3 / 1024
+	b.Len = 100_000 * Whole
+	line := []Event{{Len: third, Notes: []Note{{Name: pitch.Note(pitch.G, 0, 4)}}}, {At: third, Len: b.Len - third, Notes: []Note{{Name: pitch.Note(pitch.G, 0, 4)}}}}
+	out, err := Notate(b, line)
+	if err == nil && len(out) > 50_000 {
+		t.Errorf("%d events", len(out))
+	}
+}

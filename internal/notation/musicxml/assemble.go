@@ -25,7 +25,10 @@ func (p *partReader) tune() (*tune.Tune, error) {
 	p.readTuning()
 	p.mergeStaffs()
 	t := &tune.Tune{}
-	lines := p.shareOut(t)
+	lines, err := p.shareOut(t)
+	if err != nil {
+		return nil, err
+	}
 	for i := range p.bars {
 		b := &p.bars[i].Bar
 		b.Lines = nil
@@ -237,7 +240,7 @@ func (p *partReader) mergeBar(bar int, out map[int]bool) {
 
 // shareOut gives every event to a voice and fills the gaps. Events of one voice
 // that overlap are put into a further voice.
-func (p *partReader) shareOut(t *tune.Tune) [][]voiceLine {
+func (p *partReader) shareOut(t *tune.Tune) ([][]voiceLine, error) {
 	index := map[string]int{}
 	order := []string{}
 	find := func(key string) int {
@@ -279,6 +282,9 @@ func (p *partReader) shareOut(t *tune.Tune) [][]voiceLine {
 	if len(order) == 0 {
 		order = append(order, "1")
 	}
+	if p.r.lines += len(order) * len(p.bars); p.r.lines > MostLines {
+		return nil, p.r.fail(p.bars[0].line, p.bars[0].col, "the score has more than %d voices in all its measures together", MostLines)
+	}
 	for i := range order {
 		t.Voices = append(t.Voices, tune.Voice{ID: itoa(i + 1)})
 	}
@@ -304,7 +310,7 @@ func (p *partReader) shareOut(t *tune.Tune) [][]voiceLine {
 			gap(p.bars[i].Len)
 		}
 	}
-	return lines
+	return lines, nil
 }
 
 // written settles the written values and tuplets of a line: as the file says

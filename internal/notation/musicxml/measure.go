@@ -26,8 +26,8 @@ type partReader struct {
 	voices    map[string]int
 	staffs    map[int]*staffInfo
 	verses    map[string]int
-	beamed    bool // the part has beams of its own
-	endings   []int
+	beamed    bool       // the part has beams of its own
+	length    tune.Ticks // of all bars so far
 }
 
 // fractionOf is a positive decimal as num/den.
@@ -115,6 +115,11 @@ func (p *partReader) measure(m *node) error {
 	// What holds for the bar as a whole may stand anywhere in it.
 	for _, k := range m.kids {
 		var err error
+		if k.name == "direction" || k.name == "harmony" || k.name == "sound" {
+			if p.r.marks++; p.r.marks > MostMarks {
+				return p.r.fail(k.line, k.col, "the score has more than %d directions and chord symbols", MostMarks)
+			}
+		}
 		switch k.name {
 		case "attributes":
 			err = p.attributes(&b, c, k)
@@ -164,15 +169,12 @@ func (p *partReader) measure(m *node) error {
 			b.Len = tune.Whole
 		}
 	}
-	if b.Len > longestBar {
-		return p.r.fail(m.line, m.col, "the measure is %s whole notes long, more than is read", b.Len)
+	if p.length += b.Len; p.length > tune.MostWholes*tune.Whole/4 {
+		return p.r.fail(m.line, m.col, "the part is longer than %d whole notes", tune.MostWholes/4)
 	}
 	p.bars = append(p.bars, b)
 	return nil
 }
-
-// longestBar bounds one measure, so that all of them stay within MostWholes.
-const longestBar = tune.MostWholes / MostMeasures * tune.Whole
 
 // number gives the number a person reads: the measure's own when it is one, 0
 // for a pickup, else one more than the last.

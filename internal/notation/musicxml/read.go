@@ -103,6 +103,8 @@ type reader struct {
 	order    []*partReader
 	measures int
 	notes    int
+	marks    int
+	lines    int // voices of all measures
 	dropped  []*drop
 	byKind   map[string]*drop
 }
@@ -293,7 +295,7 @@ func (r *reader) head(n *node) error {
 		}
 		switch {
 		case words == "":
-		case kind == "subtitle":
+		case kind == "subtitle" && len(h.subtitles) < MostCredits:
 			h.subtitles = append(h.subtitles, words)
 		case kind == "title" && h.title == "" && h.movement == "":
 			h.title = words
@@ -331,11 +333,11 @@ func (r *reader) identification(t *node) {
 			switch {
 			case kind == "composer" || kind == "" && h.composer == "":
 				h.composer = k.text
-			case k.text != "":
+			case k.text != "" && len(h.notes) < MostCredits:
 				h.notes = append(h.notes, kind+": "+k.text)
 			}
 		case "rights":
-			if k.text != "" {
+			if k.text != "" && len(h.notes) < MostCredits {
 				h.notes = append(h.notes, "rights: "+k.text)
 			}
 		case "source":
@@ -353,6 +355,9 @@ func (r *reader) identification(t *node) {
 			for _, f := range k.kids {
 				if h.fields == nil {
 					h.fields = map[string]string{}
+				}
+				if len(h.fields)+len(h.notes)+len(h.words) > 10*MostCredits {
+					break
 				}
 				switch name := f.attr("name"); name {
 				case fieldNote:

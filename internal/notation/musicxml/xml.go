@@ -20,9 +20,13 @@ import (
 const (
 	MostBytes    = 64 << 20 // of a score, unpacked
 	MostDepth    = 64       // elements within elements
-	MostElements = 100_000  // in one measure or header
-	MostMeasures = 50_000   // over all parts
-	MostNotes    = 250_000
+	MostElements = 100_000  // in one measure or header, attributes counted in
+	MostToken    = 1 << 20  // bytes of one tag, text or comment
+	MostMeasures = 30_000   // over all parts
+	MostNotes    = 100_000
+	MostMarks    = 50_000  // directions and chord symbols
+	MostLines    = 100_000 // measures times voices, over all parts
+	MostCredits  = 100     // subtitles, remarks, lines of words: of each
 	MostParts    = 500
 	MostEntries  = 10_000 // in a compressed file
 )
@@ -114,6 +118,9 @@ func open(src []byte, file string) (*source, error) {
 	if t := bytes.TrimLeft(src, " \t\r\n"); len(t) == 0 || t[0] != '<' {
 		return nil, &fault.Fault{File: file, Line: 1, Col: 1, Msg: "this is no XML: the first character is not \"<\""}
 	}
+	if err := checkTokens(src, file); err != nil {
+		return nil, err
+	}
 	s := &source{file: file, d: xml.NewDecoder(bytes.NewReader(src))}
 	s.d.CharsetReader = func(name string, r io.Reader) (io.Reader, error) {
 		switch strings.ToLower(name) {
@@ -129,6 +136,34 @@ func open(src []byte, file string) (*source, error) {
 		return nil, fmt.Errorf("the encoding %q is not read", name)
 	}
 	return s, nil
+}
+
+// checkTokens refuses a tag, text or comment of absurd length, for the XML
+// parser would hold several copies of it.
+func checkTokens(src []byte, file string) error {
+	at := 0
+	for at < len(src) {
+		end, rest := 0, src[at:]
+		switch {
+		case bytes.HasPrefix(rest, []byte("<!--")):
+			end = bytes.Index(rest, []byte("-->"))
+		case bytes.HasPrefix(rest, []byte("<![CDATA[")):
+			end = bytes.Index(rest, []byte("]]>"))
+		case bytes.HasPrefix(rest, []byte("<?")):
+			end = bytes.Index(rest, []byte("?>"))
+		default:
+			end = bytes.IndexByte(rest[1:], '<')
+		}
+		if end < 0 {
+			end = len(rest) - 1
+		}
+		if end > MostToken {
+			line := 1 + bytes.Count(src[:at], []byte("\n"))
+			return &fault.Fault{File: file, Line: line, Col: at - bytes.LastIndexByte(src[:at], '\n'), Msg: fmt.Sprintf("one tag, text or comment is longer than %d bytes", MostToken)}
+		}
+		at += end + 1
+	}
+	return nil
 }
 
 func fromUTF16(b []byte, order binary.ByteOrder) []byte {
@@ -290,7 +325,7 @@ func (s *source) tree(n *node, depth int) (*node, error) {
 		}
 		switch t := tok.(type) {
 		case xml.StartElement:
-			if s.count++; s.count > MostElements {
+			if s.count += 1 + len(t.Attr); s.count > MostElements {
 				return nil, s.fail(line, col, "one measure or header has more than %d elements", MostElements)
 			}
 			k := &node{name: t.Name.Local, line: line, col: col}
