@@ -63,6 +63,9 @@ func (w *writer) field(letter byte, text string) {
 	if decodeText(coded) != text {
 		w.lost.Add(&fault.Fault{Msg: fmt.Sprintf("the text %q is written without its line breaks and outer spaces", clip(text))})
 	}
+	if strings.HasPrefix(coded, "|") || strings.HasPrefix(coded, ":") {
+		coded = " " + coded // "A:|" would be a note and a repeat
+	}
 	fmt.Fprintf(&w.out, "%c:%s\n", letter, coded)
 }
 
