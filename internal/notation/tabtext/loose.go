@@ -31,6 +31,7 @@ type looseSystem struct {
 	strings []looseString // string 1 first
 	above   []line        // from the top down
 	below   []line
+	number  int // of its first bar, when it stands at the left; 0 for none
 }
 
 // looseString is one string line.
@@ -129,6 +130,9 @@ func tabRune(c rune) bool {
 
 // plainRunes brings typographic dashes and bars to plain ones.
 func plainRunes(s string) []rune {
+	if strings.Contains(s, "..") {
+		s = strings.ReplaceAll(s, ".", "-") // dots in place of dashes
+	}
 	out := []rune(s)
 	for i, c := range out {
 		switch c {
@@ -158,7 +162,7 @@ func asString(l line) (looseString, bool) {
 	// A minus may belong to the label of a low octave; no rig is that low.
 	s.label = strings.TrimSpace(string(s.runes[:i]))
 	s.body = i
-	if !isLabel(s.label) {
+	if n, err := strconv.Atoi(s.label); (err != nil || n < 1 || n > 9999) && !isLabel(s.label) {
 		// A string line may begin with a number, with no bar and no dash before.
 		if s.label != "" && strings.Trim(s.label, "0123456789 ") == "" && len(s.label) <= 2 {
 			s.label = ""
@@ -229,6 +233,22 @@ func splitLabel(s string) (int, string) {
 	return 0, ""
 }
 
+// barNumber takes a number that stands alone at the left of a system, before its
+// first line, as a bar's number and no string's.
+func (r *loose) barNumber(s *looseSystem) {
+	for i := range s.strings {
+		if i > 0 && s.strings[i].label != "" {
+			return
+		}
+	}
+	n, err := strconv.Atoi(strings.TrimRight(s.strings[0].label, ":.)"))
+	if err != nil || len(s.strings) == 1 {
+		return
+	}
+	s.strings[0].label = ""
+	s.number = n
+}
+
 // collect finds the groups of string lines and the lines about them.
 func (r *loose) collect() error {
 	n := len(r.rig.Strings)
@@ -294,6 +314,7 @@ func (r *loose) collect() error {
 				r.guess(sys.strings[take-1].line, 0, "%d lines of strings, and the rig has %d: passed over", take, n)
 				continue
 			}
+			r.barNumber(sys)
 			r.blocks = append(r.blocks, sys)
 		}
 	}

@@ -78,6 +78,9 @@ func (r *loose) systemBars(s *looseSystem, last []*looseToken) []*looseBar {
 	for i, c := range first.cells {
 		bars = append(bars, &looseBar{sys: s, first: first, index: i, from: c[0], to: c[1], number: -1})
 	}
+	if s.number > 0 && len(bars) > 0 {
+		bars[0].number = s.number
+	}
 	byBar := make([][]*looseToken, len(bars))
 	for i := range s.strings {
 		l := &s.strings[i]
@@ -118,13 +121,20 @@ func (r *loose) marks(l *looseString, bars []*looseBar) {
 			bars[i].left = true
 		}
 	}
-	end := l.marks[len(l.marks)-1].to
-	if m := timesText.FindStringSubmatch(strings.TrimSpace(string(l.runes[min(end, len(l.runes)):]))); m != nil {
+	end := min(l.marks[len(l.marks)-1].to, len(l.runes))
+	rest := strings.TrimSpace(string(l.runes[end:]))
+	if m := timesText.FindStringSubmatch(rest); m != nil {
 		n, _ := strconv.Atoi(m[1] + m[2])
 		if b := bars[len(bars)-1]; n >= 2 && n <= tune.MostRepeats && b.right < n-1 {
 			b.right = n - 1
 			r.guess(l.line, end, "the last bar is taken to end a repeat that is played %d times", n)
 		}
+	} else if rest != "" && strings.Trim(rest, "-|:*o ") != "" {
+		// The typed text, not the one with its dashes brought in line.
+		text := strings.TrimSpace(l.text[l.byteAt(end):])
+		b := bars[len(bars)-1]
+		b.texts = append(b.texts, tune.TextAt{Text: text})
+		r.guess(l.line, end, "%q is kept as words by the last bar of its system", clip(text))
 	}
 }
 
