@@ -68,16 +68,20 @@ func (c *tensionCommand) Run(d *desk) error {
 func (d *desk) more(rep *retune.TensionReport) {
 	var rows [][]string
 	for _, s := range rep.Strings {
-		bend := ""
-		if s.Bent != nil {
-			bend = fmt.Sprintf("%.2f", s.Bent.TravelMM)
-		}
 		rows = append(rows, []string{
-			fmt.Sprint(s.String), fmt.Sprintf("%.3g", s.Spec.GramsPerM), fmt.Sprintf("%.1f", s.StretchMM), fmt.Sprintf("%.2f", s.SemitoneMM), bend,
+			fmt.Sprint(s.String), fmt.Sprintf("%#.3g", s.Spec.GramsPerM), fmt.Sprintf("%.1f", s.StretchMM), fmt.Sprintf("%.2f", s.SemitoneMM),
 			fmt.Sprintf("%.1f", s.Sharp5Cents), fmt.Sprintf("%.1f", s.Sharp10Cents), fmt.Sprintf("%.1f", s.PressedCents),
 		})
 	}
-	d.table([]string{">string", ">g/m", ">stretch, mm", ">a semitone, mm", ">highest bend, mm", ">5th partial, cents", ">10th, cents", ">pressed, cents"}, rows)
+	d.table([]string{">string", ">g/m", ">stretch, mm", ">a semitone, mm", ">5th partial, cents", ">10th, cents", ">pressed, cents"}, rows)
+	if len(rep.Bends) > 0 {
+		d.printf("\n")
+		rows = nil
+		for _, b := range rep.Bends {
+			rows = append(rows, []string{b.Mark, b.Bender, fmt.Sprint(b.String), b.From, b.To, fmt.Sprintf("%.0f", b.PullN), fmt.Sprintf("%.0f %%", b.BreakPercent), fmt.Sprintf("%+.2f", b.TravelMM)})
+		}
+		d.table([]string{"mark", "bender", ">string", "from", "to", ">pull, N", ">of break", ">travel, mm"}, rows)
+	}
 	d.paragraph("", fmt.Sprintf("Stretch and travels are those of the vibrating length alone; pegs, benders and string beyond nut and bridge add theirs. "+
 		"Pressed is the rise when the bar pushes the string down %.3g mm at the octave, in a straight elastic model. Steel is taken at %d GPa; sources say 190 to 210.",
 		rep.PressedMM, wire.YoungsModulus/1000))

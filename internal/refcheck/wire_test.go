@@ -136,6 +136,31 @@ func TestPublishedUnitWeights(t *testing.T) {
 	}
 }
 
+// A published chart of phosphor-bronze sets at a scale of 25.5 in
+// (watchalan.com/stringauges.php, after Acoustic Guitar, December 2000): pounds at
+// pitch, in open G, to a tenth.
+func TestPublishedBronzeTensions(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		s     wire.String
+		pitch string
+		lb    float64
+	}{
+		{".014", wire.Plain(14 * wire.Thou), "D4", 25.2},
+		{".016", wire.Plain(16 * wire.Thou), "B3", 23.3},
+		{".025", wire.Wound(25*wire.Thou, wire.PhosphorBronze), "G3", 32.8},
+		{".034", wire.Wound(34*wire.Thou, wire.PhosphorBronze), "D3", 34.7},
+		{".047", wire.Wound(47*wire.Thou, wire.PhosphorBronze), "G2", 29.3},
+	} {
+		n, err := pitch.ParseName(c.pitch)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := c.s.Tension(25.5*wire.Inch, n.Hz(440)) / wire.PoundForce
+		within(t, c.name+" at "+c.pitch, float64(got), c.lb, c.s.MassSpread()+0.05/c.lb)
+	}
+}
+
 // Plain strings worked apart from Lapwright from the same published formulas:
 // mass, tension, stress, share of breaking load (there by the handbook fit,
 // which makes wire 1.1 to 1.4 % stronger than the table), B by the formula of Fletcher and Rossing (The Physics of Musical

@@ -102,7 +102,18 @@ type BentReport struct {
 	PullN        float64 `json:"pullN"`
 	PullLb       float64 `json:"pullLb"`
 	BreakPercent float64 `json:"percentOfBreak"`
-	TravelMM     float64 `json:"travelMM"`
+}
+
+// BendReport is what one bender does to one string.
+type BendReport struct {
+	Bender       string  `json:"bender"`
+	Mark         string  `json:"mark"`
+	String       int     `json:"string"`
+	From         string  `json:"from"`
+	To           string  `json:"to"`
+	PullN        float64 `json:"pullN"`
+	BreakPercent float64 `json:"percentOfBreak"`
+	TravelMM     float64 `json:"travelMM"` // negative when it lets the string out
 }
 
 // TensionReport is what the strings of a rig ask of themselves and of it.
@@ -113,6 +124,7 @@ type TensionReport struct {
 	Reference      float64         `json:"reference"`
 	PressedMM      float64         `json:"pressedMM"`
 	Strings        []StringTension `json:"strings"` // string 1 first
+	Bends          []BendReport    `json:"bends"`   // by bender
 	TotalN         float64         `json:"totalN"`
 	TotalLb        float64         `json:"totalLb"`
 	UncertaintyN   float64         `json:"totalUncertaintyN"`
@@ -131,8 +143,8 @@ func NewTensionReport(r *rig.Rig, depth wire.MM) *TensionReport {
 	l := r.Load()
 	out := &TensionReport{
 		Rig: nameOf(r), Body: string(r.Body), ScaleMM: millimetres(r.Scale, 1), Reference: decimals(float64(r.Reference), 2),
-		PressedMM: millimetres(depth, 2),
-		TotalN:    newtons(l.Total), TotalLb: pounds(l.Total), UncertaintyN: newtons(l.Total * wire.Newtons(l.Spread)),
+		PressedMM: millimetres(depth, 2), Bends: []BendReport{},
+		TotalN: newtons(l.Total), TotalLb: pounds(l.Total), UncertaintyN: newtons(l.Total * wire.Newtons(l.Spread)),
 		MostN: newtons(l.Most), LimitN: newtons(l.Limit), LimitLb: pounds(l.Limit), LimitSource: l.LimitSource,
 		Finding: l.Finding, Reasons: list(l.Reasons), SafetyCautions: rig.TensionCaution,
 	}
@@ -149,13 +161,30 @@ func NewTensionReport(r *rig.Rig, depth wire.MM) *TensionReport {
 		}
 		if open := r.OpenKey(i+1, 0); s.BentKey != open {
 			e.Bent = &BentReport{
-				Pitch: pitch.SpellKey(s.BentKey, 0).String(), PullN: newtons(s.BentPull), PullLb: pounds(s.BentPull),
-				BreakPercent: percent(s.BentShare), TravelMM: round(float64(b.Bend), 2),
+				Pitch: spell(r, s.BentKey), PullN: newtons(s.BentPull), PullLb: pounds(s.BentPull),
+				BreakPercent: percent(s.BentShare),
 			}
 		}
 		out.Strings = append(out.Strings, e)
 	}
+	for _, b := range r.Bends() {
+		d := r.Benders[b.Bender]
+		out.Bends = append(out.Bends, BendReport{
+			Bender: d.Name, Mark: d.Mark, String: b.String, From: r.Strings[b.String-1].Open.String(), To: spell(r, b.Key),
+			PullN: newtons(b.Pull), BreakPercent: percent(b.Share), TravelMM: round(float64(b.Travel), 2),
+		})
+	}
 	return out
+}
+
+// spell names a key number as the rig's own tuning would: with sharps when it
+// has sharps, with flats when it has flats.
+func spell(r *rig.Rig, key int) string {
+	fifths := 0
+	for _, s := range r.Strings {
+		fifths += int(s.Open.Alter)
+	}
+	return pitch.SpellKey(key, max(-2, min(fifths, 2))).String()
 }
 
 // list makes an empty list of none, so that JSON has [] and not null.

@@ -8,10 +8,8 @@ import (
 // Behaviour is how one string gives and sounds, beyond its load.
 type Behaviour struct {
 	Stretch wire.MM // how much longer it is at pitch than slack
-	// Semitone is how far a peg or bender must draw it for one semitone up, and
-	// Bend for its highest bend (0 when nothing bends it).
+	// Semitone is how far a peg or bender must draw it for one semitone up.
 	Semitone wire.MM
-	Bend     wire.MM
 	B        float64 // inharmonicity coefficient
 	// Sharp5 and Sharp10 are how far its fifth and tenth partials lie above
 	// whole multiples of the fundamental.
@@ -32,11 +30,38 @@ func (r *Rig) Behaviour(s int, depth wire.MM) Behaviour {
 	b := Behaviour{
 		Stretch:  w.Stretch(r.Scale, w.Tension(r.Scale, f)),
 		Semitone: w.Travel(r.Scale, f, pitch.Equal(float64(key+1), r.Reference)),
-		Bend:     w.Travel(r.Scale, f, pitch.Equal(float64(r.HighestKey(s)), r.Reference)),
 		B:        w.Inharmonicity(r.Scale, f),
 		Depth:    depth,
 		Pressed:  w.Pressed(r.Scale, f, FretPlace(r.Scale, 12), depth),
 	}
 	b.Sharp5, b.Sharp10 = wire.Sharpening(b.B, 5), wire.Sharpening(b.B, 10)
 	return b
+}
+
+// Bend is what one bender does to one string, engaged alone.
+type Bend struct {
+	Bender int // index into Rig.Benders
+	String int // 1-based
+	Key    int // the key number it then sounds
+	Pull   wire.Newtons
+	Share  float64 // Pull over the least breaking load
+	Travel wire.MM // how far the bender draws the string; negative when it lets it out
+}
+
+// Bends gives every move of every bender, in the order of the benders.
+func (r *Rig) Bends() []Bend {
+	var out []Bend
+	for i, b := range r.Benders {
+		for _, m := range b.Moves {
+			w := r.Strings[m.String-1].Wire
+			key := r.OpenKey(m.String, 1<<i)
+			f := pitch.Equal(float64(key), r.Reference)
+			pull := w.Tension(r.Scale, f)
+			out = append(out, Bend{
+				Bender: i, String: m.String, Key: key, Pull: pull, Share: float64(pull / w.BreakingLoad()),
+				Travel: w.Travel(r.Scale, r.Strings[m.String-1].Open.Hz(r.Reference), f),
+			})
+		}
+	}
+	return out
 }
