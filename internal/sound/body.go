@@ -84,7 +84,7 @@ var voices = map[rig.Body]voice{
 		room:  0.17, knock: 1.2,
 	},
 	rig.LapSteel: {
-		loss: decay{open: 9, slope: 0.4, high: 0.8, bar: 0.6},
+		loss: decay{open: 13, slope: 0.4, high: 1.0, bar: 0.62},
 		pick: 110, pickup: 62,
 		straight: 1,
 		// The pickup's own resonance, then a clean amplifier and its loudspeaker.
@@ -95,7 +95,7 @@ var voices = map[rig.Body]voice{
 		room: 0.14, knock: 0.12,
 	},
 	rig.PedalSteel: {
-		loss: decay{open: 11, slope: 0.4, high: 0.95, bar: 0.62},
+		loss: decay{open: 15, slope: 0.4, high: 1.15, bar: 0.64},
 		pick: 120, pickup: 38,
 		straight: 1,
 		shape: []biquad{

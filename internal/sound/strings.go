@@ -182,7 +182,7 @@ func (s *stringModel) stiffen() {
 const (
 	stretchAt   = 2000.0
 	centreAt    = 1600.0
-	mostStretch = 2.5
+	mostStretch = 2.0
 )
 
 // audibleStiffness gives the inharmonicity to use for an open string of
