@@ -125,6 +125,13 @@ func newWindow(t *testing.T, base string, wide bool) *window {
 	return b
 }
 
+// quiet forgets complaints that a test has provoked.
+func (b *window) quiet() {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	b.faults = nil
+}
+
 func (b *window) fault(s string) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
@@ -240,6 +247,25 @@ func (b *window) unscrolled(what string) {
 		b.t.Errorf("%s: the page is %v px wider than its window", what, over)
 		b.t.Log(value[string](b, `[...document.querySelectorAll('body *')].filter(e => e.getBoundingClientRect().right > innerWidth + 1).slice(0, 5).map(e => e.outerHTML.slice(0, 120)).join('\n')`))
 	}
+}
+
+// smallLesson adds a lesson on two bars for two rigs, which is quick to make.
+func smallLesson(t *testing.T, st *studio.Studio) *studio.Item {
+	t.Helper()
+	ctx := context.Background()
+	tu, err := st.Add(ctx, studio.Tune, studio.Content{Title: "Two Bars", Body: "X:1\nT:Two Bars\nM:4/4\nL:1/4\nQ:1/4=160\nK:G\nGABd|d2G2|]\n"}, false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	body, err := json.Marshal(lessonBody{Tune: tu.ID, Rigs: []string{"reso-open-g", "lap6-c6"}, Words: "Slowly, please."})
+	if err != nil {
+		t.Fatal(err)
+	}
+	it, err := st.Add(ctx, studio.Lesson, studio.Content{Title: "A small lesson", Body: string(body)}, false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return it
 }
 
 // newStudio makes a studio in a folder of its own.

@@ -114,11 +114,27 @@ func viewGrip(g *rig.Rig, ref, want string, f grips.Grip, c *pitch.Chord) (gripV
 	if err != nil {
 		return gripView{}, err
 	}
-	words := f.Placement.Kind.String()
+	words := lies(f.Placement)
+	for i, bend := range g.Benders {
+		if f.Benders.Has(i) {
+			words += ", " + bend.Name
+		}
+	}
 	if len(f.Missing) > 0 {
 		words += ", without the " + strings.Join(f.Missing, " and the ")
 	}
 	return gripView{words, strings.Join(notes, " "), picture(sheet.GripNeck(g, f.Placement, f.Benders, b.Strings, c), 90), string(body)}, nil
+}
+
+// lies says where the bar lies: "straight at 5", "forward slant from 4 to 5".
+func lies(p bar.Placement) string {
+	switch {
+	case p.Kind == bar.Lifted:
+		return "open"
+	case p.FirstFret == p.LastFret:
+		return fmt.Sprintf("%s at %g", p.Kind, p.FirstFret)
+	}
+	return fmt.Sprintf("%s from %g to %g", p.Kind, min(p.FirstFret, p.LastFret), max(p.FirstFret, p.LastFret))
 }
 
 // picture draws a neck as SVG, so many millimetres wide.
@@ -165,7 +181,7 @@ func (s *Site) hearGrip(w http.ResponseWriter, r *http.Request) {
 	key := "grip " + r.FormValue("grip") + string(rig.Format(g))
 	out, err := s.sounds.get(r.Context(), key, func() ([]byte, int64, error) {
 		var out []byte
-		err := s.queue.do(context.WithoutCancel(r.Context()), func() error {
+		err := s.heavy.do(context.WithoutCancel(r.Context()), func() error {
 			a, err := sound.Render(gripTab(g, b), sound.Options{})
 			if err == nil {
 				out, err = sound.Opus(a)

@@ -192,7 +192,7 @@ func (s *Site) lessonPreview(w http.ResponseWriter, r *http.Request) {
 	}
 	var page []byte
 	var policy string
-	err = s.queue.do(r.Context(), func() error {
+	err = s.heavy.do(r.Context(), func() error {
 		return safely(func() error {
 			made, err := lesson.Make(r.Context(), p, nil)
 			if err != nil {

@@ -51,7 +51,8 @@ type Site struct {
 	sessions *sessions
 	pages    map[string]*template.Template
 	assets   map[string]asset
-	queue    *queue
+	light    *queue // arranging and drawing: a person waits
+	heavy    *queue // sounding and whole lessons
 	jobs     *jobs
 	tabs     *cache[*shownTab]
 	sounds   *cache[[]byte]
@@ -72,9 +73,10 @@ func New(ctx context.Context, st *studio.Studio, o Options) (*Site, error) {
 	if o.Log == nil {
 		o.Log = slog.New(slog.DiscardHandler)
 	}
-	q := newQueue(max(1, runtime.NumCPU()), 200)
+	// Long work must not stand in the way of short: each kind has a queue.
+	light, heavy := newQueue(max(1, runtime.NumCPU()), 200), newQueue(max(1, runtime.NumCPU()-1), 200)
 	s := &Site{
-		studio: st, options: o, sessions: newSessions(o.Now), queue: q, jobs: newJobs(ctx, q, o.Now),
+		studio: st, options: o, sessions: newSessions(o.Now), light: light, heavy: heavy, jobs: newJobs(ctx, heavy, o.Now),
 		tabs: newCache[*shownTab](64 << 20), sounds: newCache[[]byte](192 << 20),
 		pages: map[string]*template.Template{}, assets: map[string]asset{},
 	}

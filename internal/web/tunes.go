@@ -149,7 +149,7 @@ func (s *Site) place(ctx context.Context, it *studio.Item, r *rig.Rig) (*shownTa
 	return s.tabs.get(ctx, tabKey(it, r), func() (*shownTab, int64, error) {
 		var out *shownTab
 		// The work goes on for others who wait for it, whoever asked first.
-		err := s.queue.do(context.WithoutCancel(ctx), func() error {
+		err := s.light.do(context.WithoutCancel(ctx), func() error {
 			var err error
 			out, err = placeNow(it, r)
 			return err
@@ -352,7 +352,7 @@ func (s *Site) choices(w http.ResponseWriter, r *http.Request) {
 	wishes := tab.wishes
 	wishes.Pins = slices.DeleteFunc(slices.Clone(wishes.Pins), func(p arrange.Pin) bool { return p.FromBar == bar && p.At != nil && *p.At == at })
 	var list []arrange.Choice
-	err = s.queue.do(r.Context(), func() error {
+	err = s.light.do(r.Context(), func() error {
 		return safely(func() error {
 			var err error
 			list, err = arrange.Choices(tab.tune, tab.rig, wishes, bar, at)
@@ -383,7 +383,7 @@ func (s *Site) sound(w http.ResponseWriter, r *http.Request) {
 	}
 	b, err := s.sounds.get(r.Context(), tabKey(it, tab.rig), func() ([]byte, int64, error) {
 		var out []byte
-		err := s.queue.do(context.WithoutCancel(r.Context()), func() error {
+		err := s.heavy.do(context.WithoutCancel(r.Context()), func() error {
 			stems, err := sound.RenderStems(tab.result.Tab, sound.Options{})
 			if err == nil {
 				out, err = sound.Opus(stems.Lead)
@@ -421,7 +421,7 @@ func (s *Site) tuneFile(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	var made *lesson.Lesson
-	err = s.queue.do(r.Context(), func() error {
+	err = s.heavy.do(r.Context(), func() error {
 		return safely(func() error {
 			var err error
 			made, err = lesson.Make(r.Context(), lesson.Plan{

@@ -37,7 +37,7 @@ export class NeckPicture {
     this.element = document.createElementNS(svgNS, "svg");
     const svg = this.element;
     svg.setAttribute("viewBox", `0 0 ${this.width} ${height}`);
-    svg.setAttribute("class", "neck");
+    svg.setAttribute("class", "live-neck");
     svg.setAttribute("role", "img");
     svg.setAttribute("aria-label", `The neck of ${part.title}, with the bar where it lies now`);
     const bottom = top + gap * (this.strings - 1);

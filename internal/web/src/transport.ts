@@ -146,7 +146,7 @@ export class Transport {
 
 /** Arrow keys inside a row of tabs or notes belong to that row. */
 function onRoving(e: KeyboardEvent): boolean {
-  return e.target instanceof Element && e.target.closest("[role=tablist], [role=listbox], .neck, .notes") !== null;
+  return e.target instanceof Element && e.target.closest("[role=tablist], [role=listbox], .shown-tab") !== null;
 }
 
 /** "5", or "5 (2nd time)" when the bar is played again. */
