@@ -51,6 +51,9 @@ func Arrange(t *tune.Tune, r *rig.Rig, o Options) (*Result, error) {
 	}
 	var best *Result
 	for _, c := range choices {
+		if best != nil && mod(c.semitones-best.Transposed, 12) != 0 && best.lost() == 0 {
+			continue // another key would not be taken
+		}
 		res, err := at(t, r, c, o)
 		if err != nil {
 			if best == nil && len(choices) > 1 {
@@ -121,12 +124,34 @@ func at(t *tune.Tune, r *rig.Rig, c setting, o Options) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	s.run()
-	way, cost, stuck := s.cheapest()
-	if stuck >= 0 {
-		return nil, s.stuck(stuck)
+	way, cost, err := s.settle()
+	if err != nil {
+		return nil, err
 	}
 	return s.result(way, cost, c.semitones), nil
+}
+
+// settle finds the cheapest way, with bars that come again played alike.
+func (s *search) settle() (way []chosen, cost int64, err error) {
+	keep := s.keep
+	s.keep = false
+	for range 2 {
+		s.run()
+		var stuck int
+		way, cost, stuck = s.cheapest()
+		if stuck >= 0 {
+			return nil, 0, s.stuck(stuck)
+		}
+		if s.settledOnce || !s.alike(way) {
+			break
+		}
+		s.settledOnce = true
+	}
+	if keep {
+		s.keep = true
+		s.run()
+	}
+	return way, cost, nil
 }
 
 // ready sets a search up.

@@ -502,3 +502,31 @@ func TestSharedRuns(t *testing.T) {
 		t.Errorf("C6 and C13: %+v", runs)
 	}
 }
+
+// TestRolls: an arpeggio at speed is picked as a roll, and named.
+func TestRolls(t *testing.T) {
+	tn := score(t, "G", "G3 B3 D4 B3 G3 B3 D4 B3")
+	tn.Bars[0].Tempos = []tune.Tempo{{Beat: tune.Whole / 4, PerMinute: 180_000}}
+	r := must(t, tn, "reso-open-g", Options{})
+	rolls := r.Rolls()
+	if len(rolls) != 1 || rolls[0].Name != "forward and backward roll" || rolls[0].Strokes != 8 || rolls[0].Fingers != "T I M I" {
+		t.Errorf("got %+v\n%s", rolls, picture(r))
+	}
+	if r := must(t, score(t, "G", "G3:2 G3:2 G3:2 G3:2"), "reso-open-g", Options{}); len(r.Rolls()) > 0 {
+		t.Errorf("repeated notes make %+v", r.Rolls())
+	}
+}
+
+// TestAlike: a bar that comes again is played the same way, but for its first
+// and last note, which may lead in and out.
+func TestAlike(t *testing.T) {
+	bar := "E4 F#4 G4 A4 G4 F#4 E4 D4 "
+	tn := score(t, "G", bar+"G4 A4 B4 A4 G4 F#4 G4 D4 "+bar+"B3 C4 D4 C4 B3 A3 B3 D4 "+bar)
+	for _, name := range []string{"reso-open-g", "lap8-c13", "tricone-open-d"} {
+		r := must(t, tn, name, Options{})
+		words := strings.Fields(grid(r))
+		if a, b, c := words[1:7], words[17:23], words[33:39]; !slices.Equal(a, b) || !slices.Equal(a, c) {
+			t.Errorf("%s: the same bar is played %v, %v, %v", name, a, b, c)
+		}
+	}
+}

@@ -27,6 +27,9 @@ func Best(t *tune.Tune, r *rig.Rig, o Options, k int) ([]*Result, error) {
 	if err != nil {
 		return nil, err
 	}
+	if _, _, err := s.settle(); err != nil {
+		return nil, err
+	}
 	var out []*Result
 	for _, w := range s.best(k) {
 		out = append(out, s.result(w.way, w.cost, first.Transposed))

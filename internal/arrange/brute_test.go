@@ -775,11 +775,13 @@ func (b *brute) step(hand int, x, y *bruteGrip, mx, my *bruteMoment) (int64, boo
 		}
 	}
 	if laidX != laidY {
-		c += costLift
-	}
-	if laidX != laidY && hand >= 0 {
-		fret := int(12*math.Log2(float64(b.r.Scale)/(float64(b.r.Scale)-float64(hand/10))) + 1e-6)
-		c += costLiftHigh * max(0, fret-5)
+		// The farther of where the hand is and where it is laid counts.
+		far := max(hand, 0)
+		if laidY {
+			far = max(far, b.handAt(y))
+		}
+		fret := int(12*math.Log2(float64(b.r.Scale)/(float64(b.r.Scale)-float64(far/10))) + 1e-6)
+		c += costLift + costLiftHigh*max(0, fret-5)
 	}
 	for i, bd := range b.r.Benders {
 		if x.set.Has(i) != y.set.Has(i) {

@@ -40,10 +40,9 @@ func Choices(t *tune.Tune, r *rig.Rig, o Options, number int, at tune.Ticks) ([]
 		return nil, &fault.Fault{Bar: fmt.Sprint(number), Beat: at.String(), Msg: "nothing begins here"}
 	}
 	s.keep = true
-	s.run()
-	_, least, stuck := s.cheapest()
-	if stuck >= 0 {
-		return nil, s.stuck(stuck)
+	_, least, err := s.settle()
+	if err != nil {
+		return nil, err
 	}
 	togo := s.toGo(i)
 	l, m := &s.layers[i], &s.p.moments[i]

@@ -186,10 +186,7 @@ func (n *neck) step(handA int32, a, b *grip, before, m *moment) (out between, ok
 		}
 	}
 	if (a.Kind == bar.Lifted) != (b.Kind == bar.Lifted) {
-		out.lift = costLift
-		if handA >= 0 {
-			out.lift += costLiftHigh * max(0, n.fretOf(handA)-5)
-		}
+		out.lift = costLift + costLiftHigh*max(0, n.fretOf(max(handA, b.hand))-5)
 	}
 	if moved := uint16(a.set ^ b.set); moved != 0 {
 		for i := moved; i != 0; i &= i - 1 {
@@ -204,8 +201,9 @@ func (n *neck) step(handA int32, a, b *grip, before, m *moment) (out between, ok
 	return out, true
 }
 
-// fretOf gives the fret nearest the bar hand, rounded down.
-func (n *neck) fretOf(hand int32) int32 { return n.frets[min(int(hand/10), len(n.frets)-1)] }
+// fretOf gives the fret nearest the bar hand, rounded down; 0 for a bar that was
+// never laid.
+func (n *neck) fretOf(hand int32) int32 { return n.frets[min(max(0, int(hand/10)), len(n.frets)-1)] }
 
 // ring looks at the top note of the moment before and the top note that begins
 // now: a note that would ring on well should, and one that would clash must be

@@ -21,6 +21,7 @@ type Report struct {
 	Cost        float64            `json:"cost"`
 	Frets       ReportFrets        `json:"frets"`
 	Slants      int                `json:"slants"`
+	Rolls       []ReportRoll       `json:"rolls"`
 	Events      []ReportEvent      `json:"events"`
 	Compromises []ReportCompromise `json:"compromises"`
 }
@@ -38,6 +39,15 @@ type ReportRig struct {
 type ReportFrets struct {
 	Low  float64 `json:"low"`
 	High float64 `json:"high"`
+}
+
+// ReportRoll is a Roll, each written bar once.
+type ReportRoll struct {
+	Bar     int    `json:"bar"`
+	At      string `json:"at"` // from the start of the bar
+	Strokes int    `json:"strokes"`
+	Name    string `json:"name"`
+	Fingers string `json:"fingers"`
 }
 
 // ReportEvent is one stroke each time that it sounds.
@@ -91,11 +101,14 @@ func (r *Result) Report() Report {
 		Title: t.Tune.Title,
 		Rig:   ReportRig{Name: t.Rig.Name, Capo: t.Rig.Capo.At},
 		Key:   r.Key.String(), Transposed: r.Transposed, Difficulty: r.Difficulty, Cost: r.Cost,
-		Slants: r.Slants(), Events: []ReportEvent{}, Compromises: []ReportCompromise{},
+		Slants: r.Slants(), Rolls: []ReportRoll{}, Events: []ReportEvent{}, Compromises: []ReportCompromise{},
 	}
 	out.Frets.Low, out.Frets.High = r.Frets()
 	for _, s := range t.Rig.Strings {
 		out.Rig.Open = append(out.Rig.Open, s.Open.String())
+	}
+	for _, roll := range r.Rolls() {
+		out.Rolls = append(out.Rolls, ReportRoll{roll.Bar, roll.At.String(), roll.Strokes, roll.Name, roll.Fingers})
 	}
 	strokes := map[int][]int{}
 	for i := range t.Strokes {

@@ -34,6 +34,8 @@ type search struct {
 	layers []layer
 	work   Work
 	keep   bool // keep every state: for alternatives
+	// settledOnce says that bars that come again have been made alike.
+	settledOnce bool
 	// scratch for one pair of layers
 	local  []int32 // hand number → its number in the layer
 	handsA []int32
