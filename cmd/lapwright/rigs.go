@@ -143,7 +143,7 @@ func shown(r *rig.Rig) rigShown {
 	}
 	for i, s := range r.Strings {
 		out.StringList = append(out.StringList, stringShown{i + 1, s.Open.String(), figure(float64(s.Wire.Diameter), 3), figure(float64(s.Wire.Diameter/wire.Inch), 4),
-			s.Wire.Wound, string(s.Wire.Material), s.Wire.CoreRatio, string(s.Wire.Core)})
+			s.Wire.Wound, string(s.Wire.Material), figure(s.Wire.CoreRatio, 3), string(s.Wire.Core)})
 	}
 	for _, b := range r.Benders {
 		e := benderShown{Name: b.Name, Mark: b.Mark, Kind: string(b.Kind)}

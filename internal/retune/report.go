@@ -65,7 +65,7 @@ type StringSpec struct {
 func specOf(s wire.String) StringSpec {
 	out := StringSpec{
 		GaugeMM: millimetres(s.Diameter, 3), GaugeIn: decimals(float64(s.Diameter/wire.Inch), 4), Wound: s.Wound,
-		Material: string(s.Material), CoreRatio: s.CoreRatio, Core: string(s.Core),
+		Material: string(s.Material), CoreRatio: decimals(s.CoreRatio, 3), Core: string(s.Core),
 		GramsPerM: round(1000*float64(s.MassPerLength()), 3), MassSource: "model",
 	}
 	if s.Measured > 0 {
