@@ -138,7 +138,7 @@ func (f *File) Sounding() []Heard {
 // appendHeard takes one note apart.
 func (f *File) appendHeard(out []Heard, track, index int) []Heard {
 	n := &f.Tracks[track].Notes[index]
-	rests, scoop := n.rests()
+	rests, scoop := n.rests(MostHeard)
 	for i, r := range rests {
 		end := n.At + n.Len
 		if i+1 < len(rests) {
@@ -182,13 +182,18 @@ func (f *File) Wholes(track int, ticks int64) Fraction {
 	return Fraction{ticks / g * r.Num, r.Den / g}
 }
 
-// rests gives the pitches a note rests on, with when it comes to each, and how
-// far from the first of them it began.
-func (n *Note) rests() (out []Bend, scoop float64) {
-	// Movements in one direction: from, to and when they end.
-	type run struct {
-		begin, end int64
-		from, to   float64
+// run is a movement in one direction.
+type run struct {
+	begin, end int64
+	from, to   float64
+}
+
+// rests gives the pitches a note rests on, with when it comes to each, at most
+// as many as asked for, and how far from the first of them it began.
+func (n *Note) rests(most int) (out []Bend, scoop float64) {
+	out = []Bend{{n.At, n.Bend}}
+	if len(n.Bends) == 0 {
+		return out, 0
 	}
 	var runs []run
 	gap := int64(math.MaxInt64) // the shortest time between two bends of the run
@@ -210,6 +215,13 @@ func (n *Note) rests() (out []Bend, scoop float64) {
 			}
 		}
 		if fresh {
+			// Small movements, such as vibrato, need not be kept.
+			if last >= 1 && math.Abs(runs[last].to-runs[last].from) < glideFrom {
+				runs = runs[:last]
+			}
+			if len(runs) > most {
+				break
+			}
 			runs = append(runs, run{prevAt, b.At, prev, b.Semitones})
 			gap = math.MaxInt64
 			if d := b.At - prevAt; last < 0 && d > 0 && d < n.Len/8 {
@@ -220,7 +232,6 @@ func (n *Note) rests() (out []Bend, scoop float64) {
 		}
 		prev, prevAt = b.Semitones, b.At
 	}
-	out = []Bend{{n.At, n.Bend}}
 	for i, r := range runs {
 		change := math.Abs(r.to - r.from)
 		if change < glideFrom {

@@ -47,6 +47,7 @@ type Moved struct {
 // The bounds of an import.
 const (
 	MostBars   = 20_000
+	MostNotes  = 40_000
 	MostVoices = 8
 )
 
@@ -325,6 +326,7 @@ func (f Fraction) float() float64 { return float64(f.Num) / float64(f.Den) }
 
 func (im *importer) collect() ([]heardSound, error) {
 	var out []heardSound
+	pitches := 0
 	i := im.out.Track - 1
 	t := &im.f.Tracks[i]
 	for j := range t.Notes {
@@ -332,6 +334,9 @@ func (im *importer) collect() ([]heardSound, error) {
 			continue
 		}
 		parts := im.f.appendHeard(nil, i, j)
+		if pitches += len(parts); pitches > MostNotes {
+			return nil, &fault.Fault{File: im.f.Name, Msg: fmt.Sprintf("the instrument has more than %d notes, those reached by bends counted in", MostNotes)}
+		}
 		if last := parts[len(parts)-1]; last.Len.Num < 0 || parts[0].At.float() > tune.MostWholes/2 {
 			return nil, &fault.Fault{File: im.f.Name, Binary: true, Offset: t.Notes[j].Offset, Part: fmt.Sprintf("track %d", i+1), Msg: "a note lies beyond the longest piece that is read"}
 		}

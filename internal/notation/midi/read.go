@@ -19,6 +19,7 @@ const (
 	MostTracks = 1000
 	MostEvents = 500_000 // notes, bends, tempos and the like
 	MostBends  = 1_000_000
+	MostHeard  = 200_000 // pitches, those that a note comes to by bends counted in
 	MostTicks  = 1 << 40
 )
 
@@ -58,6 +59,16 @@ func Read(b []byte, file string) (*File, error) {
 	}
 	if err := r.assemble(); err != nil {
 		return nil, err
+	}
+	heard := 0
+	for i := range r.file.Tracks {
+		for j := range r.file.Tracks[i].Notes {
+			n := &r.file.Tracks[i].Notes[j]
+			rests, _ := n.rests(MostHeard - heard)
+			if heard += len(rests); heard >= MostHeard {
+				return nil, r.fail(fmt.Sprintf("track %d", i+1), int(n.Offset-r.base), "the file has more than %d notes, those reached by bends counted in", MostHeard)
+			}
+		}
 	}
 	return r.file, nil
 }
