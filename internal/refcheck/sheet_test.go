@@ -52,7 +52,8 @@ const touch = 0.12
 //
 // Allowed are:
 //   - parts of one note (heads of a second touch, a dot may stand by a flag)
-//   - heads of different voices at one instant that share a place (a unison)
+//   - heads of different voices at one instant that share a place (a unison),
+//     and the flags that hang by a shared head
 //   - parts of one sign made of several symbols: an accidental with its
 //     brackets, a key or time signature, a chord symbol, a wiggle, a tuplet's
 //     number, a tempo, dots
@@ -151,6 +152,27 @@ func allowed(a, b *mark) bool {
 	if a.within("head") && b.within("head") && a.within("note") && b.within("note") {
 		// A unison of two voices: the same place exactly.
 		return math.Abs(a.box.X0-b.box.X0) < 0.01 && math.Abs(a.box.Y0-b.box.Y0) < 0.01
+	}
+	// A unison drawn with one head: the flag of the note without a head of its
+	// own hangs by it as by its own.
+	return a.within("head") && headless(b) || b.within("head") && headless(a)
+}
+
+// headless says whether a flag belongs to a note whose heads another note shows.
+func headless(m *mark) bool {
+	if !m.within("flag") {
+		return false
+	}
+	for _, g := range m.in {
+		if g.Class != "note" {
+			continue
+		}
+		for _, it := range g.Items {
+			if h, ok := it.(*draw.Group); ok && h.Class == "head" && len(h.Items) > 0 {
+				return false
+			}
+		}
+		return true
 	}
 	return false
 }

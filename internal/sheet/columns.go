@@ -81,8 +81,8 @@ func (s *score) setBar(m *measure) {
 		for _, n := range nd.notes {
 			n.setSeconds()
 		}
-		nd.setVoices()
 		nd.setDots()
+		nd.setVoices()
 	}
 	s.setAccidentals(m)
 	for _, nd := range m.nodes {
@@ -186,108 +186,146 @@ func (n *note) setSeconds() {
 	}
 }
 
-// setVoices moves a voice aside where its heads would run into another's, and
-// rests up or down to their own voice's side.
+// setVoices moves a voice aside where its ink would run into another's at the
+// same instant: the voices with stems up keep their place before those with
+// stems down. Rests then go up or down to their own voice's side until they are
+// clear.
 func (nd *node) setVoices() {
-	var up, down []*note
+	var notes, rests []*note
 	for _, n := range nd.notes {
-		if n.rest || n.grace >= 0 {
-			continue
-		}
-		if n.up {
-			up = append(up, n)
+		if n.rest {
+			rests = append(rests, n)
 		} else {
-			down = append(down, n)
+			notes = append(notes, n)
 		}
 	}
-	for i, n := range nd.notes {
-		if !n.rest || n.hidden {
+	slices.SortStableFunc(notes, func(a, b *note) int {
+		switch {
+		case a.up && !b.up:
+			return -1
+		case b.up && !a.up:
+			return 1
+		}
+		return cmp.Compare(a.voice, b.voice)
+	})
+	var taken []draw.Rect
+	for i, n := range notes {
+		if n.sharesHead(notes[:i]) {
+			taken = append(taken, n.ink()...)
 			continue
 		}
-		for _, o := range nd.notes[:i] {
-			if o.rest && !o.hidden && o.value == n.value && o.len == n.len {
-				n.hidden = true
+		for moved := true; moved; {
+			moved = false
+			for _, r := range n.ink() {
+				for _, o := range taken {
+					if r.Overlaps(o) {
+						n.dx += o.X1 - r.X0 + 0.12
+						moved = true
+						break
+					}
+				}
+				if moved {
+					break
+				}
 			}
 		}
+		taken = append(taken, n.ink()...)
 	}
-	if len(up) == 0 || len(down) == 0 {
-		spreadVoices(up)
-		spreadVoices(down)
-		return
-	}
-	spreadVoices(up)
-	spreadVoices(down)
-	u, d := up[0], down[0]
-	w := max(widest(u), widest(d))
-	switch gap := u.bottom().p - d.top().p; {
-	case gap >= 2:
-	case gap == 0 && sameHeads(u, d):
-		return // a unison of equal heads shares them
-	case gap == 1:
-		shift(down, w)
-	default:
-		shift(down, w+0.2)
-	}
-	// Heads moved aside within a chord may still be in the way.
-	for _, u := range up {
-		for _, d := range down {
-			if over := overlap(u, d); over > 0 {
-				shift(down, over+0.15)
+	for i, n := range rests {
+		n.restY = 2
+		if restSymbol(n.value) == draw.RestWhole {
+			n.restY = 1
+		}
+		if n.hidden {
+			continue
+		}
+		for _, o := range rests[:i] {
+			if !o.hidden && o.value == n.value && o.len == n.len {
+				n.hidden = true // one rest says it for both
 			}
 		}
+		if n.hidden || !n.many {
+			continue
+		}
+		sign := -1.0
+		if !n.up {
+			sign = 1
+		}
+		n.restY += 3 * sign
+		for n.blocked(taken) {
+			n.restY += sign
+		}
+		taken = append(taken, n.restBox())
 	}
 }
 
-// overlap gives how far the heads of d must move right to clear those of u, 0
-// when none is in the way.
-func overlap(u, d *note) float64 {
-	out := 0.0
-	for _, a := range u.heads {
-		for _, b := range d.heads {
-			if a.p-b.p > 1 || b.p-a.p > 1 {
-				continue
-			}
-			ax, bx := u.dx+a.dx, d.dx+b.dx
-			right := ax + a.symbol.Advance()*u.size
-			if a.p != b.p {
-				right -= 0.01 // a second may touch
-			}
-			if bx < right && bx+b.symbol.Advance()*d.size > ax {
-				out = max(out, right-bx)
-			}
+// ink lists the boxes of a note's heads, dots, stem and flag, from its node's x.
+func (n *note) ink() []draw.Rect {
+	var out []draw.Rect
+	right := 0.0
+	for _, h := range n.heads {
+		b := h.symbol.Box()
+		x := n.dx + h.dx
+		if h.symbol == draw.NoteheadDoubleWhole {
+			x -= 0.36
+		}
+		out = append(out, draw.Rect{X0: x, Y0: y(h.p) + b.Y0*n.size + 0.02, X1: x + b.X1*n.size, Y1: y(h.p) + b.Y1*n.size - 0.02})
+		right = max(right, h.dx+h.symbol.Advance()*n.size)
+	}
+	if n.value.Dots > 0 {
+		x := n.dx + right + 0.3*n.size + n.dotShift()
+		for _, h := range n.heads {
+			out = append(out, draw.Rect{X0: x - 0.1, Y0: y(h.dotP) - 0.2, X1: x + dotsWidth(n.value, n.size), Y1: y(h.dotP) + 0.2})
 		}
 	}
+	if !n.stemmed() {
+		return out
+	}
+	at := n.node.x
+	n.node.x = 0
+	n.setStem()
+	n.node.x = at
+	half := draw.Engraving.Stem / 2 * n.size
+	y0, y1 := n.stemTip, n.stemRoot()
+	out = append(out, draw.Rect{X0: n.stemX - half, Y0: min(y0, y1), X1: n.stemX + half, Y1: max(y0, y1)})
+	if n.beam == nil && n.tails() > 0 {
+		f := flagSymbol(n.tails(), n.up)
+		b := f.Box()
+		fy := n.stemTip - f.FlagAnchor().Y*n.size
+		out = append(out, draw.Rect{X0: n.stemX, Y0: fy + b.Y0*n.size, X1: n.stemX + b.X1*n.size, Y1: fy + b.Y1*n.size})
+	}
 	return out
+}
+
+// sharesHead says whether a note stands in unison with one already placed and
+// may share its head.
+func (n *note) sharesHead(placed []*note) bool {
+	for _, o := range placed {
+		if o.up != n.up && o.dx == 0 && o.heads[0].p == n.heads[0].p && sameHeads(o, n) {
+			return true
+		}
+	}
+	return false
+}
+
+// restBox is the room that a rest takes, from its node's x.
+func (n *note) restBox() draw.Rect {
+	b := restSymbol(n.value).Box()
+	return draw.Rect{X0: b.X0 - 0.2, Y0: n.restY + b.Y0 - 0.2, X1: b.X1 + 0.2 + dotsWidth(n.value, 1), Y1: n.restY + b.Y1 + 0.2}
+}
+
+func (n *note) blocked(taken []draw.Rect) bool {
+	for _, r := range taken {
+		if n.restBox().Overlaps(r) {
+			return true
+		}
+	}
+	return false
 }
 
 // sameHeads says whether two notes of one pitch may share one head.
 func sameHeads(u, d *note) bool {
 	return len(u.heads) == 1 && len(d.heads) == 1 && u.heads[0].symbol == d.heads[0].symbol && u.value.Dots == d.value.Dots
-}
-
-func widest(n *note) float64 {
-	w := 0.0
-	for _, h := range n.heads {
-		w = max(w, h.symbol.Advance()*n.size)
-	}
-	return w
-}
-
-func shift(notes []*note, by float64) {
-	for _, n := range notes {
-		n.dx += by
-	}
-}
-
-// spreadVoices sets third and further voices with stems to the same side apart.
-func spreadVoices(notes []*note) {
-	for i := 1; i < len(notes); i++ {
-		for _, o := range notes[:i] {
-			if notes[i].bottom().p <= o.top().p+1 && o.bottom().p <= notes[i].top().p+1 {
-				notes[i].dx = max(notes[i].dx, o.dx+widest(o)+0.3)
-			}
-		}
-	}
 }
 
 // setDots finds a space for each dot: a head on a line has it in the space
@@ -363,7 +401,7 @@ func (nd *node) setAccidental(h *head, taken *[]draw.Rect) {
 			if r.X0 < x+gap && r.X1 > x-(right-left)-0.08 && r.Y0 < y1+0.05 && r.Y1 > y0-0.05 {
 				// Flats may hang into the open upper right of one another only
 				// when the boxes clear, which is the safe rule.
-				x = r.X0 - gap
+				x = r.X0 - gap - 1e-6 // never back to where it was
 				moved = true
 			}
 		}

@@ -91,6 +91,7 @@ type note struct {
 	node   *node
 	size   float64 // 1, or less for graces
 	dx     float64 // moved aside for another voice
+	restY  float64 // where a rest stands, below the staff's top line
 	beam   *beam
 	hidden bool // a rest that another voice already shows
 	many   bool // several voices sound in this bar

@@ -271,13 +271,7 @@ func (sy *system) drawRest(n *note) {
 		return
 	}
 	sym := restSymbol(n.value)
-	at := 2.0
-	if sym == draw.RestWhole {
-		at = 1
-	}
-	if n.many {
-		at = n.restAside(sym, at)
-	}
+	at := n.restY
 	x := n.node.x + n.dx
 	if n.value.BarRest && len(sp) > 0 {
 		x = (sp[0].x0+sp[len(sp)-1].x1)/2 - sym.Advance()/2
@@ -295,31 +289,6 @@ func (sy *system) drawRest(n *note) {
 			dx += 0.55
 		}
 	}
-}
-
-// restAside moves a rest of one of several voices to its voice's side, by whole
-// spaces, until it clears the other voices' heads at its instant.
-func (n *note) restAside(sym draw.Symbol, at float64) float64 {
-	sign := -1.0
-	if !n.up {
-		sign = 1
-	}
-	at += sign * 3
-	b := sym.Box()
-	for _, o := range n.node.notes {
-		if o == n || o.hidden {
-			continue
-		}
-		for _, h := range o.heads {
-			for sign < 0 && at+b.Y1 > y(h.p)-0.7 || sign > 0 && at+b.Y0 < y(h.p)+0.7 {
-				at += sign
-			}
-		}
-		if o.rest && o.up == n.up {
-			at += sign // a third voice's
-		}
-	}
-	return at
 }
 
 // drawManyRests draws the thick bar and the number of a rest of many bars.
