@@ -18,7 +18,7 @@ const mostLimiting = 9.0
 func level(lead, tick *Audio, lufs float64) {
 	highest := 20 * math.Log10(float64(samplePeak(lead.Channels)))
 	if !math.IsInf(highest, -1) {
-		now := integrated(lead.Channels)
+		now := integrated(lead.Channels, nil)
 		if math.IsInf(now, -1) {
 			// Too short or too quiet to have a loudness: go by the peak alone.
 			now = highest - 15
@@ -28,7 +28,7 @@ func level(lead, tick *Audio, lufs float64) {
 		scale(lead, by)
 		// Limiting takes some loudness away: give it back once.
 		if gain := limit(lead, tick); gain != nil {
-			after := integratedUnder(lead, gain)
+			after := integrated(lead.Channels, gain)
 			if !math.IsInf(after, -1) {
 				scale(lead, min(max(lufs-after, 0), 3, max(0, most-by)))
 			}
@@ -58,16 +58,6 @@ func apply(a *Audio, gain []float32) {
 	}
 }
 
-// integratedUnder gives the loudness that a would have under a gain.
-func integratedUnder(a *Audio, gain []float32) float64 {
-	out := &Audio{Channels: make([][]float32, len(a.Channels))}
-	for i, c := range a.Channels {
-		out.Channels[i] = append([]float32(nil), c...)
-	}
-	apply(out, gain)
-	return integrated(out.Channels)
-}
-
 // limit gives the gain for each sample that keeps lead, click and their sum
 // under the ceiling, or nil when none is needed. The gain at a peak is reached
 // smoothly over limitAhead and given back over limitRelease.
@@ -76,36 +66,27 @@ func limit(lead, tick *Audio) []float32 {
 	ceiling := float32(math.Pow(10, (Ceiling-0.1)/20))
 	ahead := int(limitAhead * Rate)
 	var need []float32
-	scan := func(c []float32) {
-		overPeaks(c, ceiling, func(i int, peak float32) float32 {
-			if need == nil {
-				need = make([]float32, n)
-				for k := range need {
-					need[k] = 1
-				}
+	found := func(i int, peak float32) float32 {
+		if need == nil {
+			need = make([]float32, n)
+			for k := range need {
+				need[k] = 1
 			}
-			need[i] = min(need[i], ceiling/peak)
-			return ceiling
-		})
-	}
-	sum := make([]float32, n)
-	clicks := samplePeak(tick.Channels) > 0
-	for _, c := range lead.Channels {
-		scan(c)
-		if clicks {
-			mixInto(sum, c, tick.Channels[0])
-			scan(sum)
 		}
+		need[i] = min(need[i], ceiling/peak)
+		return ceiling
 	}
-	if clicks {
-		scan(tick.Channels[0])
+	for _, c := range lead.Channels {
+		overPeaks(c, ceiling, found)
+		overMixPeaks(c, tick.Channels[0], ceiling, found)
 	}
+	overPeaks(tick.Channels[0], ceiling, found)
 	if need == nil {
 		return nil
 	}
 	// The lowest need of the window ahead, let go slowly, then averaged over the
 	// window: never above the need where the peak is.
-	held := sum
+	held := make([]float32, n)
 	release := float32(1 - math.Exp(-1/(limitRelease*Rate)))
 	slidingMin(held, need, ahead)
 	g := float32(1)
@@ -130,12 +111,6 @@ func limit(lead, tick *Audio) []float32 {
 	return need
 }
 
-func mixInto(out, a, b []float32) {
-	for i := range out {
-		out[i] = a[i] + b[i]
-	}
-}
-
 // slidingMin puts into out[i] the least of in[i … i+width−1].
 func slidingMin(out, in []float32, width int) {
 	var queue []int
@@ -155,13 +130,14 @@ func slidingMin(out, in []float32, width int) {
 // settle turns everything down by what is still over the ceiling: the gain's
 // own movement can put a peak between two samples.
 func settle(lead, tick *Audio) {
-	most := max(truePeak(lead.Channels), truePeak(tick.Channels))
-	sum := make([]float32, lead.Len())
+	most := float32(max(truePeak(lead.Channels), truePeak(tick.Channels)))
 	for _, c := range lead.Channels {
-		mixInto(sum, c, tick.Channels[0])
-		most = max(most, truePeak([][]float32{sum}))
+		overMixPeaks(c, tick.Channels[0], most, func(_ int, peak float32) float32 {
+			most = peak
+			return peak
+		})
 	}
-	if over := 20*math.Log10(most) - Ceiling; over > 0 {
+	if over := 20*math.Log10(float64(most)) - Ceiling; over > 0 {
 		scale(lead, -over)
 		scale(tick, -over)
 	}

@@ -10,10 +10,11 @@ import "math"
 // (annex 2) through our own Kaiser-windowed interpolator. Silence gives −∞ for
 // both; less than one block of sound has no loudness.
 func Loudness(a *Audio) (lufs, peak float64) {
-	return integrated(a.Channels), 20 * math.Log10(truePeak(a.Channels))
+	return integrated(a.Channels, nil), 20 * math.Log10(truePeak(a.Channels))
 }
 
-func integrated(channels [][]float32) float64 {
+// integrated gives the loudness under a gain for each sample; nil is no gain.
+func integrated(channels [][]float32, gain []float32) float64 {
 	const hop = Rate / 10
 	var hops []float64 // energy of each 100 ms, all channels
 	for _, c := range channels {
@@ -21,6 +22,9 @@ func integrated(channels [][]float32) float64 {
 		cut := biquad{b0: 1, b1: -2, b2: 1, a1: -1.99004745483398, a2: 0.99007225036621}
 		sum := 0.0
 		for i, v := range c {
+			if gain != nil {
+				v *= gain[i]
+			}
 			y := cut.next(shelf.next(float64(v)))
 			sum += y * y
 			if (i+1)%hop == 0 {
@@ -159,6 +163,29 @@ func overPeaks(x []float32, level float32, found func(i int, peak float32) float
 			}
 		}
 		before, here = here, after
+	}
+}
+
+// mixChunk is how many samples of a mix are looked at together.
+const mixChunk = 1 << 14
+
+// overMixPeaks is overPeaks for the sum of two signals, which is made only a
+// stretch at a time.
+func overMixPeaks(a, b []float32, level float32, found func(i int, peak float32) float32) {
+	const around = overTaps
+	var mix [mixChunk + 2*around]float32
+	for at := 0; at < len(a); at += mixChunk {
+		lo, hi := max(0, at-around), min(len(a), at+mixChunk+around)
+		x := mix[:hi-lo]
+		for i := range x {
+			x[i] = a[lo+i] + b[lo+i]
+		}
+		overPeaks(x, level, func(i int, peak float32) float32 {
+			if i += lo; i >= at && i < at+mixChunk {
+				level = found(i, peak)
+			}
+			return level
+		})
 	}
 }
 
