@@ -61,7 +61,7 @@ func files(t *testing.T, fset *token.FileSet) []file {
 			return err
 		}
 		if d.IsDir() {
-			if n := d.Name(); n == "node_modules" || n == "testdata" || strings.HasPrefix(n, ".") && path != top {
+			if n := d.Name(); n == "node_modules" || n == "testdata" || n == "third_party" || strings.HasPrefix(n, ".") && path != top {
 				return fs.SkipDir
 			}
 			return nil

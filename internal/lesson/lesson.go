@@ -55,7 +55,6 @@ type Lesson struct {
 	Words string
 	Tune  *tune.Tune
 	Parts []*Part // one for each rig, in the plan's order
-	short string
 }
 
 // Part is the lesson for one rig.
