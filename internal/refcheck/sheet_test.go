@@ -301,15 +301,24 @@ func TestSheetsHaveNoCollisions(t *testing.T) {
 	}
 	layouts := sheet.Layouts()
 	papers := []sheet.Paper{sheet.A4, sheet.Letter}
-	pages, bad := 0, 0
+	pages, bad, slants := 0, 0, 0
 	for i := range want {
 		tn := tunes[i*len(tunes)/want]
 		for j, r := range rigs {
 			o := sheet.Options{Layout: layouts[(i+j)%len(layouts)], Paper: papers[(i/2)%2], NameLine: i%7 == 0, Rhythm: i%5 == 0}
-			res, err := arrange.Arrange(tn, r, arrange.Options{})
+			// A third of them with notes added under the melody, for grips and slants.
+			wish := arrange.Options{}
+			if (i+j)%3 == 0 {
+				wish.Harmony = arrange.Harmony(1 + i%3)
+			}
+			res, err := arrange.Arrange(tn, r, wish)
+			if err != nil && wish.Harmony != arrange.NoHarmony {
+				res, err = arrange.Arrange(tn, r, arrange.Options{}) // it has chords of its own
+			}
 			if err != nil {
 				t.Fatalf("%s on %s: %v", tn.Title, r.Name, err)
 			}
+			slants += res.Slants()
 			d, err := sheet.Lay(res.Tab, o)
 			if err != nil {
 				t.Fatalf("%s on %s: %v", tn.Title, r.Name, err)
@@ -331,8 +340,8 @@ func TestSheetsHaveNoCollisions(t *testing.T) {
 		}
 	}
 	t.Logf("%d pages, %d sheets with faults", pages, bad)
-	if pages < want {
-		t.Errorf("only %d pages were looked at", pages)
+	if pages < want || slants == 0 {
+		t.Errorf("only %d pages and %d slants were looked at", pages, slants)
 	}
 }
 
