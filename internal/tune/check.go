@@ -288,22 +288,15 @@ func (c *checker) checkChord(at Ticks, notes []Note) {
 // checkJoins checks that ties and glides lead somewhere.
 func (c *checker) checkJoins(passes []Pass) {
 	t := c.t
-	follow := map[[2]int]bool{}
-	for i := range len(t.Bars) - 1 {
-		follow[[2]int{i, i + 1}] = true
-	}
-	for i := 1; i < len(passes); i++ {
-		follow[[2]int{passes[i-1].Bar, passes[i].Bar}] = true
-	}
-	after := make([][]int, len(t.Bars))
-	for pair := range follow {
-		after[pair[0]] = append(after[pair[0]], pair[1])
-	}
+	after := Followers(t, passes)
 	for i := range t.Bars {
 		c.bar = i
 		for v, line := range t.Bars[i].Lines {
 			for k := range line {
 				e := &line[k]
+				if !e.JoinsOn() {
+					continue
+				}
 				var next []*Event
 				if k+1 < len(line) {
 					next = append(next, &line[k+1])

@@ -155,6 +155,43 @@ func TiedFrom(prev, cur *Event) []int {
 	return from
 }
 
+// JoinsOn says whether a note of the event, or of its graces, is tied or glides
+// into what follows.
+func (e *Event) JoinsOn() bool {
+	for i := range e.Notes {
+		if e.Notes[i].Tie || e.Notes[i].Glide {
+			return true
+		}
+	}
+	for _, g := range e.Graces {
+		for i := range g.Notes {
+			if g.Notes[i].Glide {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// Followers gives for each bar the bars that come after it, as written or in
+// the order of playing that passes has: where its last notes may be tied or
+// glide to.
+func Followers(t *Tune, passes []Pass) [][]int {
+	after := make([][]int, len(t.Bars))
+	next := make([]int, max(len(t.Bars)-1, 0))
+	for i := range next {
+		next[i] = i + 1
+		after[i] = next[i : i+1 : i+1]
+	}
+	for i := 1; i < len(passes); i++ {
+		from, to := passes[i-1].Bar, passes[i].Bar
+		if !slices.Contains(after[from], to) {
+			after[from] = append(after[from], to)
+		}
+	}
+	return after
+}
+
 // GraceTime gives the time that each grace before an event takes, 0 when there
 // are none. The rule: graces are played on the beat and take their time
 // from the event that they stand before; each takes the same time, the longest

@@ -18,7 +18,7 @@ import (
 // The property tests are the same on every run; -rapid.seed and -rapid.checks
 // on the command line try others.
 func TestMain(m *testing.M) {
-	for name, value := range map[string]string{"rapid.seed": "20260103", "rapid.checks": "200"} {
+	for name, value := range map[string]string{"rapid.seed": "20260103", "rapid.checks": "100"} {
 		if err := flag.Set(name, value); err != nil {
 			fmt.Fprintln(os.Stderr, err)
 			os.Exit(2)

@@ -43,7 +43,7 @@ func (r *reader) finish() *tune.Tune {
 		}
 	}
 	passes := r.unfold()
-	r.b.things += len(passes) / 8
+	r.b.things += len(passes) / 4
 	r.tidy(places, passes)
 	if faults := r.t.Check(); len(faults) > 0 {
 		f := faults[0]
@@ -255,21 +255,9 @@ func (r *reader) tellLengths(ends []place) {
 // tidy takes out the ties, glides and slurs that lead nowhere.
 func (r *reader) tidy(places [][][]place, passes []tune.Pass) {
 	t := r.t
-	after := make(map[int][]int, len(t.Bars))
-	follow := func(a, b int) {
-		if !slices.Contains(after[a], b) {
-			after[a] = append(after[a], b)
-		}
-	}
-	for i := range len(t.Bars) - 1 {
-		follow(i, i+1)
-	}
-	for i := 1; i < len(passes); i++ {
-		follow(passes[i-1].Bar, passes[i].Bar)
-	}
+	after := tune.Followers(t, passes)
 	for v := range t.Voices {
-		type open struct{ e *tune.Event }
-		var slurs []open
+		var slurs []*tune.Event // those that are open, by the event they begin on
 		for i := range t.Bars {
 			line := t.Bars[i].Lines[v]
 			for k := range line {
@@ -287,9 +275,9 @@ func (r *reader) tidy(places [][][]place, passes []tune.Pass) {
 					slurs = slurs[:len(slurs)-1]
 				}
 				for range e.Slurs {
-					slurs = append(slurs, open{e})
+					slurs = append(slurs, e)
 				}
-				if e.Kind != tune.Sounding {
+				if !e.JoinsOn() {
 					continue
 				}
 				var next []*tune.Event
@@ -303,8 +291,8 @@ func (r *reader) tidy(places [][][]place, passes []tune.Pass) {
 				r.tidyJoins(e, next, at)
 			}
 		}
-		for _, s := range slurs {
-			s.e.Slurs--
+		for _, e := range slurs {
+			e.Slurs--
 			r.warn(r.at.no, 1, "a slur in the tune X:%d does not end, and is left out", t.Index)
 		}
 	}

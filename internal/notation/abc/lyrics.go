@@ -7,11 +7,44 @@ import (
 	"lapwright/internal/tune"
 )
 
-// syllableAt is a note that lyrics have still to be put to.
-type syllableAt struct {
+// under follows the notes of a line of music that words or symbols have come to.
+type under struct {
 	v     *voice
-	ref   noteRef
+	notes []noteRef // still to come
+	bar   int       // of the note given last, −1 before any
 	verse int
+}
+
+// next gives the next note, or false when there is none left.
+func (u *under) next() (noteRef, bool) {
+	if len(u.notes) == 0 {
+		return noteRef{}, false
+	}
+	u.v.b.things++
+	ref := u.notes[0]
+	u.notes, u.bar = u.notes[1:], ref.bar
+	return ref, true
+}
+
+// nextBar passes over the notes left in the bar in hand. Before any note it
+// does nothing.
+func (u *under) nextBar() {
+	if u.bar < 0 {
+		return
+	}
+	u.bar++
+	for len(u.notes) > 0 && u.notes[0].bar < u.bar {
+		u.notes = u.notes[1:]
+	}
+}
+
+// lyrics gives the list that a note's syllables go to.
+func (v *voice) lyrics(ref noteRef) *[]tune.Lyric {
+	if ref.bar == len(v.bars) {
+		return &v.lines[0][ref.item].lyrics
+	}
+	b := v.bars[ref.bar]
+	return &b.Lines[0][b.firsts[ref.item]].Lyrics
 }
 
 // lyricField takes w:, the words under the line of music before it. Each w: in
@@ -22,47 +55,24 @@ func (r *reader) lyricField(s string, no, col int) {
 		return
 	}
 	r.verse++
-	var notes []syllableAt
-	for _, ref := range r.cur.lyric {
-		notes = append(notes, syllableAt{r.cur, ref, r.verse})
-	}
-	if len(notes) == 0 {
+	if len(r.cur.lyric) == 0 {
 		r.warn(no, col, "there are no notes for the words %q", clip(s))
 		return
 	}
-	left := r.words(s, no, col, notes)
-	r.lastWords = left
-	if left == nil {
-		r.lastWords = []syllableAt{}
-	}
+	r.lastWords = &under{r.cur, r.cur.lyric, -1, r.verse}
+	r.words(s, no, col, r.lastWords)
 }
 
-// lyrics gives the list that the note's syllables go to.
-func (a syllableAt) lyrics() *[]tune.Lyric {
-	if a.ref.bar == len(a.v.bars) {
-		return &a.v.lines[0][a.ref.item].lyrics
-	}
-	b := a.v.bars[a.ref.bar]
-	return &b.Lines[0][b.firsts[a.ref.item]].Lyrics
-}
-
-// words puts the syllables of a text to the notes and gives the notes left over
-// (section 5.1).
-func (r *reader) words(s string, no, col int, notes []syllableAt) []syllableAt {
+// words puts the syllables of a text to the notes (section 5.1).
+func (r *reader) words(s string, no, col int, u *under) {
 	var (
 		last  *tune.Lyric // the syllable put last
-		extra string
+		extra bool
 	)
-	bars := barSkip{-1}
-	next := func() *[]tune.Lyric {
-		if len(notes) == 0 {
-			return nil
-		}
-		r.b.things++
-		bars.bar = notes[0].ref.bar
-		to := notes[0].lyrics()
-		notes = notes[1:]
-		return to
+	// pass leaves the next note without a syllable of its own.
+	pass := func() {
+		_, ok := u.next()
+		extra = extra || !ok
 	}
 	for i := 0; i < len(s); {
 		switch c := s[i]; {
@@ -70,30 +80,24 @@ func (r *reader) words(s string, no, col int, notes []syllableAt) []syllableAt {
 			i++
 		case c == '*':
 			i++
-			if next() == nil {
-				extra = "*"
-			}
+			pass()
 			last = nil
 		case c == '_':
 			i++
-			if next() == nil {
-				extra = "_"
-			}
+			pass()
 			if last != nil {
 				last.Extend = true
 			}
 		case c == '-':
 			// A hyphen of its own: the syllable before is held over a note more.
 			i++
-			if next() == nil {
-				extra = "-"
-			}
+			pass()
 			if last != nil {
 				last.Hyphen = true
 			}
 		case c == '|':
 			i++
-			notes = bars.next(notes)
+			u.nextBar()
 			last = nil
 		default:
 			from := i
@@ -119,39 +123,19 @@ func (r *reader) words(s string, no, col int, notes []syllableAt) []syllableAt {
 			if hyphen {
 				i++
 			}
-			verse := 1
-			if len(notes) > 0 {
-				verse = notes[0].verse
-			}
-			to := next()
-			if to == nil {
+			ref, ok := u.next()
+			if !ok {
 				r.warn(no, col+from, "there are more syllables than notes: %q is left out", clip(s[from:]))
-				return nil
+				return
 			}
-			*to = append(*to, tune.Lyric{Verse: verse, Text: decodeText(word.String()), Hyphen: hyphen})
+			to := u.v.lyrics(ref)
+			*to = append(*to, tune.Lyric{Verse: u.verse, Text: decodeText(word.String()), Hyphen: hyphen})
 			last = &(*to)[len(*to)-1]
 		}
 	}
-	if extra != "" {
+	if extra {
 		r.warn(no, col, "there are more signs than notes in the words %q", clip(s))
 	}
-	return notes
-}
-
-// barSkip follows the bars that words or symbols have come to.
-type barSkip struct{ bar int }
-
-// next passes over the notes left in the bar in hand. A bar sign before any
-// word skips nothing.
-func (b *barSkip) next(notes []syllableAt) []syllableAt {
-	if b.bar < 0 {
-		return notes
-	}
-	b.bar++
-	for len(notes) > 0 && notes[0].ref.bar < b.bar {
-		notes = notes[1:]
-	}
-	return notes
 }
 
 // symbolLine takes s:, chord symbols and decorations under the line of music
@@ -164,11 +148,7 @@ func (r *reader) symbolLine(s string, no, col int) {
 	v := r.cur
 	saved := v.pending
 	defer func() { v.pending = saved }()
-	var notes []syllableAt
-	for _, ref := range v.lyric {
-		notes = append(notes, syllableAt{v: v, ref: ref})
-	}
-	bars := barSkip{-1}
+	u := &under{v: v, notes: v.lyric, bar: -1}
 	m := &scan{s: s, no: no}
 	for m.i < len(s) {
 		from := m.i
@@ -179,7 +159,7 @@ func (r *reader) symbolLine(s string, no, col int) {
 			continue
 		case '|':
 			m.i++
-			notes = bars.next(notes)
+			u.nextBar()
 			continue
 		case '*':
 			m.i++
@@ -192,13 +172,12 @@ func (r *reader) symbolLine(s string, no, col int) {
 			r.warn(no, col+from, "%q in a line of symbols is left out", string(rune(c)))
 			continue
 		}
-		if len(notes) == 0 {
+		ref, ok := u.next()
+		if !ok {
 			r.warn(no, col+from, "there are more symbols than notes: %q is left out", clip(s[from:]))
 			return
 		}
-		bars.bar = notes[0].ref.bar
-		r.attach(notes[0].ref, &v.pending, no, col+from)
-		notes = notes[1:]
+		r.attach(ref, &v.pending, no, col+from)
 	}
 }
 

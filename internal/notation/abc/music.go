@@ -336,7 +336,7 @@ func (r *reader) note(m *scan) {
 	if !ok {
 		return
 	}
-	r.sound([]tune.Note{n}, length, no, col)
+	r.sound(r.b.oneNote(n), length, no, col)
 }
 
 // sound puts notes into the bar.
@@ -346,7 +346,9 @@ func (r *reader) sound(notes []tune.Note, length tune.Ticks, no, col int) {
 	v.pending = item{}
 	it.kind, it.notes, it.nominal = tune.Sounding, notes, v.second(length, no, col)
 	it.at = place{int32(no), int32(col)}
-	slices.SortStableFunc(it.notes, func(a, b tune.Note) int { return a.Name.Key() - b.Name.Key() })
+	if len(it.notes) > 1 {
+		slices.SortStableFunc(it.notes, func(a, b tune.Note) int { return a.Name.Key() - b.Name.Key() })
+	}
 	for _, j := range it.joins {
 		j.apply(r, it.notes, no, col)
 	}

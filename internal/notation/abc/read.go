@@ -71,7 +71,8 @@ type book struct {
 	told     map[string]bool // what is said once a file
 	things   int             // spent of MostThings
 	chords   map[string]*pitch.Chord
-	defaults []line // the fields of the file header
+	defaults []line      // the fields of the file header
+	notes    []tune.Note // room for single notes
 	now      *reader
 }
 
@@ -117,6 +118,16 @@ func (b *book) read(src string) error {
 		return b.tooFull(0)
 	}
 	return nil
+}
+
+// oneNote gives a list of one note that grows into no other.
+func (b *book) oneNote(n tune.Note) []tune.Note {
+	if len(b.notes) == cap(b.notes) {
+		b.notes = make([]tune.Note, 0, 256)
+	}
+	b.notes = append(b.notes, n)
+	i := len(b.notes) - 1
+	return b.notes[i : i+1 : i+1]
 }
 
 // full says whether the file has spent all that one may have.

@@ -29,7 +29,7 @@ type reader struct {
 	breaks    string          // what breaks a line: some of "<EOL>", "$", "!"
 	carry     rule            // how far an accidental carries
 	last      *string         // the text that a +: field goes on with
-	lastWords []syllableAt
+	lastWords *under
 	order     posText // part order
 	joined    bool    // the line before ended in a backslash
 	verse     int     // of the w: fields since the last music
@@ -210,7 +210,7 @@ func (r *reader) field(letter byte, value string, no, col int) {
 func (r *reader) goOn(text string, no, col int) {
 	switch {
 	case r.lastWords != nil:
-		r.lastWords = r.words(text, no, col, r.lastWords)
+		r.words(text, no, col, r.lastWords)
 	case r.last != nil:
 		*r.last = strings.TrimSpace(*r.last + " " + decodeText(text))
 	default:

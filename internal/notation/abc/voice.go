@@ -28,6 +28,7 @@ type voice struct {
 	tuplets []level
 	broken  int // > signs not yet used up by a second note: positive, < negative
 	accs    accidentals
+	implied []bool    // room for settle
 	lyric   []noteRef // the notes of the line of music in hand, or of the last
 }
 
@@ -216,8 +217,7 @@ func (v *voice) closeBar(t token) {
 	if p := v.prev(); p != nil {
 		p.beamEnd = true
 	}
-	jumps := v.pending.signs[:0:0]
-	stay := v.pending.signs[:0:0]
+	var jumps, stay []tune.Sign
 	for _, s := range v.pending.signs {
 		if s.Kind == tune.Segno || s.Kind == tune.Coda {
 			stay = append(stay, s)
@@ -298,12 +298,15 @@ func (v *voice) settle(b *bar, n int) {
 	var (
 		events  = make([]tune.Event, 0, len(items))
 		pos     = make([]place, 0, len(items))
-		implied = make([]bool, 0, len(items))
+		implied = v.implied[:0]
 		at      tune.Ticks
 	)
 	for i := range items {
 		it := &items[i]
 		if n == 0 {
+			if b.firsts == nil {
+				b.firsts = make([]int32, 0, len(items))
+			}
 			b.firsts = append(b.firsts, int32(len(events)))
 		}
 		for _, x := range it.tempos {
@@ -334,6 +337,7 @@ func (v *voice) settle(b *bar, n int) {
 	}
 	v.b.things += 2 * (len(events) - len(items))
 	joinTriplets(events, implied)
+	v.implied = implied
 	b.Len = max(b.Len, at)
 	if n > 0 && !slices.ContainsFunc(events, func(e tune.Event) bool { return e.Kind != tune.Skip }) {
 		// An overlay of invisible rests only holds chord symbols or words in
