@@ -456,7 +456,6 @@ func (s *system) barlines(first int) {
 			right := &bars[first+i-1].Right
 			switch {
 			case strings.HasPrefix(g.text, ":"):
-				right.Style = tune.FinalLine
 				right.Repeat = max(right.Repeat, 1)
 			case strings.HasPrefix(g.text, "|]"):
 				right.Style = tune.FinalLine
@@ -465,7 +464,7 @@ func (s *system) barlines(first int) {
 			}
 		}
 		if i+1 < len(s.glyphs) && strings.HasSuffix(g.text, ":") {
-			bars[first+i].Left = tune.Line{Style: tune.OpenLine, Repeat: 1}
+			bars[first+i].Left.Repeat = 1
 		}
 	}
 }

@@ -57,9 +57,10 @@ func finePrint(t *tab.Tab, text []byte) string {
 		breaks = breaks[n:]
 	}
 	rule := beamRule(t.Tune)
-	if rule == beamBars {
-		add("beams: %s", beamBars)
+	if rule != beamBeats {
+		add("beams: %s", rule)
 	}
+	var beams []string
 	for i := range t.Tune.Bars {
 		want, have := &t.Tune.Bars[i], &got.Tune.Bars[i]
 		if want.Left != have.Left {
@@ -79,13 +80,18 @@ func finePrint(t *tab.Tab, text []byte) string {
 				if len(ends) == 0 {
 					ends = []string{"none"}
 				}
-				add("beams %d.%d: %s", i+1, v+1, strings.Join(ends, " "))
+				beams = append(beams, fmt.Sprintf("%d.%d: %s", i+1, v+1, strings.Join(ends, " ")))
 			}
 			for e := range want.Lines[v] {
 				ref := tune.Ref{Bar: i, Voice: v, Event: e, Grace: -1}
 				out = append(out, eventPrint(ref, &want.Lines[v][e], &have.Lines[v][e])...)
 			}
 		}
+	}
+	for len(beams) > 0 {
+		n := min(len(beams), 6)
+		add("beams %s", strings.Join(beams[:n], "; "))
+		beams = beams[n:]
 	}
 	out = append(out, strokesPrint(t, got)...)
 	for _, c := range t.Compromises {
@@ -97,28 +103,34 @@ func finePrint(t *tab.Tab, text []byte) string {
 	return strings.Join(out, "\n") + "\n"
 }
 
-// The rules for where beams end when nobody says.
+// The rules for where beams end when nobody says. Beams end with the bar in all
+// of them.
 const (
-	beamBeats = "beats" // at the end of each felt beat and at notes too long for a beam
-	beamBars  = "bars"  // at the end of the bar alone
+	beamBeats  = "beats"  // at the end of each felt beat, and at notes too long for a beam
+	beamPlain  = "plain"  // at the end of each felt beat
+	beamHalves = "halves" // in the middle of the bar
+	beamBars   = "bars"   // nowhere else
 )
 
-// beamRule gives the rule that leaves the fewest lines to be named.
+var beamRules = []string{beamBeats, beamPlain, beamHalves, beamBars}
+
+// beamRule gives the rule that leaves the fewest bars to be named.
 func beamRule(u *tune.Tune) string {
-	off := map[string]int{}
-	for i := range u.Bars {
-		for v := range u.Bars[i].Lines {
-			for _, rule := range [...]string{beamBeats, beamBars} {
+	best, bestOff := "", 1<<30
+	for _, rule := range beamRules {
+		off := 0
+		for i := range u.Bars {
+			for v := range u.Bars[i].Lines {
 				if !slices.EqualFunc(u.Bars[i].Lines[v], beamed(&u.Bars[i], v, rule), func(e tune.Event, b bool) bool { return e.BeamEnd == b }) {
-					off[rule]++
+					off++
 				}
 			}
 		}
+		if off < bestOff {
+			best, bestOff = rule, off
+		}
 	}
-	if off[beamBars] < off[beamBeats] {
-		return beamBars
-	}
-	return beamBeats
+	return best
 }
 
 // beamed gives where beams end in a line by a rule.
@@ -127,9 +139,15 @@ func beamed(b *tune.Bar, v int, rule string) []bool {
 	out := make([]bool, len(b.Lines[v]))
 	for i := range b.Lines[v] {
 		e := &b.Lines[v][i]
-		out[i] = e.At+e.Len == b.Len
-		if rule == beamBeats {
-			out[i] = out[i] || (e.At+e.Len)%beat == 0 || e.Value.Log2 < 3
+		end := e.At + e.Len
+		out[i] = end == b.Len
+		switch rule {
+		case beamBeats:
+			out[i] = out[i] || end%beat == 0 || e.Value.Log2 < 3
+		case beamPlain:
+			out[i] = out[i] || end%beat == 0
+		case beamHalves:
+			out[i] = out[i] || 2*end == b.Meter.Len()
 		}
 	}
 	return out
@@ -384,12 +402,17 @@ func (f *fineReader) read() {
 		}
 	case "beams":
 		if what == "" {
-			if f.rule = rest; rest != beamBeats && rest != beamBars {
-				f.fail(f.at, "%q or %q expected, not %q", beamBeats, beamBars, clip(rest))
+			if f.rule = rest; !slices.Contains(beamRules, rest) {
+				f.fail(f.at, "one of %s expected, not %q", strings.Join(beamRules, ", "), clip(rest))
 			}
 			return
 		}
-		f.readBeams(what, rest)
+		for i, part := range strings.Split(rest, ";") {
+			if i > 0 {
+				what, part, _ = strings.Cut(part, ":")
+			}
+			f.readBeams(strings.TrimSpace(what), strings.TrimSpace(part))
+		}
 	case "notes", "marks", "lyrics":
 		ref, ok := f.ref(what, false)
 		if !ok {

@@ -347,13 +347,13 @@ func (r *loose) fill(bars []*looseBar, meter tune.Meter) *grid {
 			out.Tempos = []tune.Tempo{*r.head.tempo}
 		}
 		if b.left {
-			out.Left = tune.Line{Style: tune.OpenLine, Repeat: 1}
+			out.Left.Repeat = 1
 		}
 		if b.double {
 			out.Right.Style = tune.DoubleLine
 		}
 		if b.right > 0 {
-			out.Right = tune.Line{Style: tune.FinalLine, Repeat: b.right}
+			out.Right = tune.Line{Repeat: b.right}
 		}
 		if b.ending > 0 {
 			out.Endings = []int{b.ending}
