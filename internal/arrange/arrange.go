@@ -61,7 +61,7 @@ func Arrange(t *tune.Tune, r *rig.Rig, o Options) (*Result, error) {
 			}
 			return nil, err
 		}
-		if best == nil && len(res.Tab.Compromises) == 0 {
+		if best == nil && len(res.Tab.Compromises) == 0 && o.Harmony == NoHarmony {
 			return res, nil
 		}
 		if best == nil || res.overall() < best.overall() && (mod(res.Transposed-best.Transposed, 12) == 0 || res.lost() < best.lost()) {

@@ -763,6 +763,12 @@ func (b *brute) step(hand int, x, y *bruteGrip, mx, my *bruteMoment) (int64, boo
 			aim := int(math.Round(1024 * float64(b.r.Scale) / (float64(b.r.Scale) - float64(b.handAt(y))/10)))
 			c += (costMove + 1000*costMoveQuick/my.ms) * aim / 1024
 			c += max(0, mm-int(b.lim.Speed)*my.ms/100) * costTooFast / 10
+			if laidX && len(mx.notes) > 0 && x.fret[0] > 0 && y.fret[0] > 0 && !going(my.notes[0].kind) {
+				rise, move := my.notes[0].key-mx.notes[0].key, b.handAt(y)-hand
+				if rise*move < 0 {
+					c += costContrary
+				}
+			}
 		}
 	}
 	if laidX && laidY {

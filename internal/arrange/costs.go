@@ -18,6 +18,8 @@ const (
 	costLiftHigh  = 40 // each fret above the 5th where that happens: the open string is then far from the tune's sound, the way back is blind
 	costHop       = 20 // the bar goes between lying over the strings and touching only some
 
+	costContrary = 45 // the bar goes one way while the melody goes the other: what is heard of the move is wrong
+
 	// How it lies.
 	costForward    = 150 // a forward slant: two pitches to find at once
 	costReverse    = 240 // against the wrist
@@ -30,7 +32,7 @@ const (
 	costUp         = 4   // each fret above the 5th: nearer the nut the strings sound fuller and the frets are wide
 	costHigh       = 12  // each fret above the 12th: the frets grow narrow and the strings short
 	costVeryHigh   = 30  // each fret above the 19th, on top
-	costThick      = 25  // a melody note on the lowest third of the strings, for each string it lies in there: wound strings speak slowly and low
+	costThick      = 25  // a melody note on the lowest third of the strings, for each string it lies in there: wound strings speak slowly and low; twice for each string that a note of the harmony lies in the lower half, where thirds are muddy
 	costDull       = 10  // a melody note on the lower half of the strings, for each fret above the 7th: a short thick string is dull
 	costOpenLong   = 60  // an open string for a long note: no vibrato, no shading of the pitch
 	costHarmonic   = 400 // a natural harmonic for a note that nothing else reaches

@@ -61,6 +61,7 @@ func (s *search) explain(way []chosen) []Explained {
 			mm := float64(st.mm) / 10
 			add("travel", st.travel, fmt.Sprintf("moved %.0f mm in %.2f s", mm, m.dt))
 			add("speed", st.fast, fmt.Sprintf("%.0f mm/s, faster than the level's %.0f", mm/m.dt, s.n.lim.Speed))
+			add("contrary", st.contrary, "moved the bar against the melody")
 			add("lean", st.lean, fmt.Sprintf("turned the bar by %.0f°", math.Abs(float64(a.grip.lean-g.lean))/10))
 			add("lift", st.lift, lifting(a.grip, g))
 			add("bender move", st.bender, s.bending(uint16(a.grip.set), uint16(g.set)))

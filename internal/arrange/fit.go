@@ -21,7 +21,8 @@ type setting struct {
 // lower count as equal, since music for these instruments sounds an octave below
 // where it is written; any other octave must save farOctave a note.
 //
-// When the best setting has compromises the best six are arranged in full, and
+// When the best setting has compromises, or when harmony is added, of which the
+// estimate knows nothing, the best six are arranged in full, and
 // weighed by their cost with brokenPrice for every tie or hold that breaks and
 // every glide not made, four times that for a lost note, and keepKey a note for
 // another key, which is taken only when it loses fewer notes.
@@ -132,14 +133,18 @@ type estimate struct {
 	at    []int64 // place of each fret, mm·10
 	aim   []int64 // what it costs to find it
 	high  int
+	thin  int // the last string that suits a melody
 	low   int
 	open0 bool
 }
 
 func newEstimate(r *rig.Rig, capo int, lim Limits, o *Options) *estimate {
-	e := &estimate{high: min(lim.Fret, r.Frets-capo+r.Capo.At), low: max(1, o.Low), open0: !o.Closed}
+	e := &estimate{thin: (2*len(r.Strings) + 2) / 3, high: min(lim.Fret, r.Frets-capo+r.Capo.At), low: max(1, o.Low), open0: !o.Closed}
 	if o.High > 0 {
 		e.high = min(e.high, o.High)
+	}
+	if o.Harmony != NoHarmony {
+		e.thin = len(r.Strings) / 2 // room for the notes under it
 	}
 	scale := float64(r.Scale) * math.Exp2(-float64(capo-r.Capo.At)/12)
 	for f := 0; f <= e.high; f++ {
@@ -206,7 +211,7 @@ func (e *estimate) cost(melody []leadNote, semitones int) int64 {
 			if 2*(s+1) > len(e.open) {
 				next[s] += costDull * int64(max(0, f[s]-7))
 			}
-			next[s] += costThick*int64(max(0, s+1-(2*len(e.open)+2)/3)) + costUp*int64(max(0, f[s]-5)) + costHigh*int64(max(0, f[s]-12)) + costVeryHigh*int64(max(0, f[s]-19))
+			next[s] += costThick*int64(max(0, s+1-e.thin)) + costUp*int64(max(0, f[s]-5)) + costHigh*int64(max(0, f[s]-12)) + costVeryHigh*int64(max(0, f[s]-19))
 		}
 		cur, frets, started = next, f, true
 	}

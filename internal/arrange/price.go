@@ -89,6 +89,9 @@ func (n *neck) alone(g *grip, wants []want) alone {
 		case g.acts[i] == hammer || g.acts[i] == pull:
 			a.gesture += costHammer
 		}
+		if w.kind == offered {
+			a.thick += 2 * costThick * max(0, int32(s)-int32(n.n+1)/2)
+		}
 		if !begins && s > 0 && w.kind != tied && w.kind != held {
 			a.thick = costThick * max(0, int32(s)-n.thin)
 			if 2*int(s) > n.n {
@@ -127,12 +130,12 @@ type stance struct {
 
 // between is what it costs to go from one grip to the next, term by term.
 type between struct {
-	travel, fast, lean, lift, bender, ring, cut int32
-	mm                                          int32 // tenths of a millimetre travelled
+	travel, fast, contrary, lean, lift, bender, ring, cut int32
+	mm                                                    int32 // tenths of a millimetre travelled
 }
 
 func (b *between) sum() int32 {
-	return b.travel + b.fast + b.lean + b.lift + b.bender + b.ring + b.cut
+	return b.travel + b.fast + b.contrary + b.lean + b.lift + b.bender + b.ring + b.cut
 }
 
 // step works out what it costs to go from grip a, the bar hand at handA, to
@@ -175,6 +178,9 @@ func (n *neck) step(handA int32, a, b *grip, before, m *moment) (out between, ok
 		if out.mm > 0 {
 			out.travel = out.mm*m.perMM/1000 + m.search*b.aim/1024
 			out.fast = max(0, out.mm-m.reach) * costTooFast / 10
+			if a.Kind != bar.Lifted && contrary(b.hand-handA, a, b, before, m) {
+				out.contrary = costContrary
+			}
 		}
 	}
 	if a.Kind != bar.Lifted && b.Kind != bar.Lifted {
@@ -199,6 +205,16 @@ func (n *neck) step(handA int32, a, b *grip, before, m *moment) (out between, ok
 	}
 	out.ring = n.ring(a, b, before, m)
 	return out, true
+}
+
+// contrary says whether the bar moves against the melody: from one stopped
+// highest note to another that begins.
+func contrary(moved int32, a, b *grip, before, m *moment) bool {
+	if len(before.wants) == 0 || a.frets[0] == 0 || b.frets[0] == 0 || m.wants[0].kind == tied || m.wants[0].kind == held {
+		return false
+	}
+	up := int32(m.wants[0].key - before.wants[0].key)
+	return up > 0 && moved < 0 || up < 0 && moved > 0
 }
 
 // fretOf gives the fret nearest the bar hand, rounded down; 0 for a bar that was
