@@ -19,7 +19,8 @@ type music struct {
 const plainHeader = "X:1\nM:4/4\nL:1/4\nK:C\n"
 
 var musics = []music{
-	// The examples are ours; what they mean is the ABC 2.1 standard, by section.
+	// The examples are ours. What they mean is the ABC 2.1 standard, by section: 11.3
+	// read, the others from memory.
 	{"4.1", "C,, C, C D | c d c' c''", "C2:1/4 C3:1/4 C4:1/4 D4:1/4 | C5:1/4 D5:1/4 C6:1/4 C7:1/4", nil},
 	{"4.1", "C' c, C,' c'',", "C5:1/4 C4:1/4 C4:1/4 C6:1/4", nil},
 	{"4.2", "^F _B =C ^^G | __A", "F#4:1/4 Bb4:1/4 C4!:1/4 G##4:1/4 | Abb4:1/4", nil},

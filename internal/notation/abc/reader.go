@@ -16,7 +16,6 @@ type reader struct {
 	ownHeader bool // past the fields of the file header
 	titled    bool
 	body      bool
-	sawMeter  bool
 	sawUnit   bool
 	header    voice // what K:, M: and L: of the header give every voice
 	tempos    []tune.Tempo
@@ -225,7 +224,7 @@ func (r *reader) meterField(s string, no, col int) {
 		return
 	}
 	if !r.body {
-		r.header.meter, r.sawMeter = m, true
+		r.header.meter = m
 		return
 	}
 	for _, v := range r.everyone() {
