@@ -230,6 +230,7 @@ type sound struct {
 	parts   []part
 	from    int64 // the onset in ticks of the file
 	channel int
+	heard   int // index of what it was made of
 }
 
 // part is one pitch of a sound.
@@ -278,6 +279,7 @@ func (im *importer) run(grid int) error {
 		im.asWritten(heard, rough)
 		bad, err = im.compose(im.words())
 	}
+	im.listMoved(heard)
 	if err == nil && len(bad) > 0 {
 		return &fault.Fault{File: im.f.Name, Bar: fmt.Sprint(im.bars[bad[0]].Number), Msg: "no note values write the lengths in this bar", Hint: "name a coarser grid"}
 	}
@@ -538,15 +540,33 @@ func (im *importer) quantise(heard []heardSound, grid int) {
 		}
 		return k + (t-k+unit/2)/unit*unit
 	})
+	im.separate(straight)
 }
 
-// place makes sounds of what was heard, moved to where to puts them, and lists
-// what moved.
+// separate ends a note that runs into the next by no more than a grid unit
+// where the next begins: legato playing is no chord.
+func (im *importer) separate(unit tune.Ticks) {
+	for i := range im.sounds {
+		s := &im.sounds[i]
+		j := i + 1
+		for j < len(im.sounds) && im.sounds[j].at == s.at {
+			j++
+		}
+		if j < len(im.sounds) && s.end > im.sounds[j].at && s.end-im.sounds[j].at <= unit {
+			s.end = im.sounds[j].at
+			for len(s.parts) > 1 && s.parts[len(s.parts)-1].at >= s.end {
+				s.parts = s.parts[:len(s.parts)-1]
+			}
+		}
+	}
+}
+
+// place makes sounds of what was heard, moved to where to puts them.
 func (im *importer) place(heard []heardSound, to func(Fraction) tune.Ticks) {
-	im.sounds, im.out.Moved = nil, nil
+	im.sounds = nil
 	for i := range heard {
 		h := &heard[i]
-		s := sound{at: to(h.at()), end: to(h.end()), from: h.parts[0].Ticks, channel: h.parts[0].Channel}
+		s := sound{at: to(h.at()), end: to(h.end()), from: h.parts[0].Ticks, channel: h.parts[0].Channel, heard: i}
 		if s.end <= s.at {
 			s.end = s.at + max(to(Fraction{1, 64})-to(Fraction{0, 1}), tune.Whole/64)
 			s.end = max(s.end, to(h.end().plus(Fraction{1, 32})))
@@ -561,11 +581,6 @@ func (im *importer) place(heard []heardSound, to func(Fraction) tune.Ticks) {
 				continue
 			}
 			s.parts = append(s.parts, part{at, p.Key, int(max(min(math.Round(p.Scoop), tune.MostScoop), -tune.MostScoop))})
-		}
-		if t, ok := exact(h.at()); !ok || t != s.at {
-			im.moved(h, &s)
-		} else if t, ok := exact(h.end()); !ok || t != s.end {
-			im.moved(h, &s)
 		}
 		im.sounds = append(im.sounds, s)
 	}
@@ -607,10 +622,20 @@ func (im *importer) extend() {
 	}
 }
 
-func (im *importer) moved(h *heardSound, s *sound) {
+// listMoved lists every note that is not where the file has it.
+func (im *importer) listMoved(heard []heardSound) {
 	at := func(t tune.Ticks) Fraction { n, d := t.Fraction(); return Fraction{n, d} }
-	im.out.Moved = append(im.out.Moved, Moved{
-		Bar: im.bars[im.barAt(near(h.at()))].Number, At: h.at(),
-		By: at(s.at).minus(h.at()), Ends: at(s.end).minus(h.end()),
-	})
+	for i := range im.sounds {
+		s := &im.sounds[i]
+		h := &heard[s.heard]
+		begin, ok := exact(h.at())
+		end, ok2 := exact(h.end())
+		if ok && ok2 && begin == s.at && end == s.end {
+			continue
+		}
+		im.out.Moved = append(im.out.Moved, Moved{
+			Bar: im.bars[im.barAt(near(h.at()))].Number, At: h.at(),
+			By: at(s.at).minus(h.at()), Ends: at(s.end).minus(h.end()),
+		})
+	}
 }
