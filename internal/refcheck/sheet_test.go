@@ -58,7 +58,7 @@ const touch = 0.12
 //     brackets, a key or time signature, a chord symbol, a wiggle, a tuplet's
 //     number, a tempo, dots
 //   - the letters of a text and the box drawn round it
-//   - the bar under the dots of a neck picture
+//   - the bar under the dots of a neck picture, and by the numbers of a grip
 //
 // Staff lines, strings, ledger lines, stems and beams may cross symbols: that is
 // how notation works. Words may not be crossed by stems, beams, slurs or ties.
@@ -83,7 +83,7 @@ func collisions(p *draw.Page, margin float64) []string {
 			strokes = append(strokes, m)
 		case draw.Line:
 			m.what = "line"
-			if m.within("stem") || m.within("ending") || m.within("tuplet") || m.within("lyric-line") {
+			if m.within("stem") || m.within("ending") || m.within("tuplet") || m.within("lyric-line") || m.within("steel") {
 				strokes = append(strokes, m)
 			}
 		}
@@ -126,7 +126,7 @@ func collisions(p *draw.Page, margin float64) []string {
 	for _, w := range words {
 		box := w.box.Grow(-touch / 2)
 		for _, s := range strokes {
-			if !s.box.Overlaps(box) || ofOneSign(w, s) || w.within("dot") && s.within("steel") {
+			if !s.box.Overlaps(box) || ofOneSign(w, s) || s.within("steel") && (w.within("dot") || w.within("fret")) {
 				continue
 			}
 			if len(s.shape.Steps) > 0 && !crosses(s.shape, box) {

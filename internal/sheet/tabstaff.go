@@ -247,7 +247,7 @@ func (sy *system) drawSteel(st *stop) {
 	mid := st.node.x + wholeAtHalf
 	if pl.Kind == bar.Nose {
 		for _, p := range st.plays {
-			if p.pluck.String == int(pl.First) && p.pluck.Fret > 0 && len(st.plays) > 1 {
+			if p.pluck.String == int(pl.First) && p.pluck.Fret > 0 && p.pluck.Attack != tab.Tied && len(st.plays) > 1 {
 				c.begin("steel", draw.Key{Name: "kind", Value: pl.Kind.String()})
 				c.ghost(noseMark(p.middle(), sy.tabY(p.pluck.String), s.st.number))
 				c.end()
@@ -276,14 +276,6 @@ func (sy *system) drawSteel(st *stop) {
 		}
 	}
 	half := s.st.number * 0.40
-	numbered := func(str int) bool {
-		for _, p := range st.plays {
-			if p.pluck.String == str {
-				return true
-			}
-		}
-		return false
-	}
 	x := func(str int) float64 { return mid + s.leanAt(pl, str) }
 	c.begin("steel", draw.Key{Name: "kind", Value: pl.Kind.String()})
 	over := s.st.tabGap * 0.3
@@ -315,8 +307,10 @@ func (sy *system) drawSteel(st *stop) {
 		c.add(draw.Line{X1: ax, Y1: ay, X2: bx, Y2: by, Width: steelWidth})
 	}
 	cut := func(str int) float64 {
-		if numbered(str) {
-			return half
+		for _, p := range st.plays {
+			if p.pluck.String == str {
+				return max(half, p.halfHeight(s.st.number)+0.08)
+			}
 		}
 		return 0
 	}
@@ -327,12 +321,22 @@ func (sy *system) drawSteel(st *stop) {
 		n := len(pts)
 		a, b := pts[0], pts[1]
 		k := (b.x - a.x) / (b.y - a.y)
-		stroke(pt{a.x - k*(half+over), a.y - half - over}, a, 0, cut(strs[0]))
+		reach := cut(strs[0]) + over
+		stroke(pt{a.x - k*reach, a.y - reach}, a, 0, cut(strs[0]))
 		a, b = pts[n-2], pts[n-1]
 		k = (b.x - a.x) / (b.y - a.y)
-		stroke(b, pt{b.x + k*(half+over), b.y + half + over}, cut(strs[n-1]), 0)
+		reach = cut(strs[n-1]) + over
+		stroke(b, pt{b.x + k*reach, b.y + reach}, cut(strs[n-1]), 0)
 	}
 	c.end()
+}
+
+// halfHeight gives how far a number's ink reaches above and below its string:
+// brackets reach farther than figures.
+func (p *play) halfHeight(em float64) float64 {
+	up, _ := capHeight(draw.SansBold)
+	inkUp, inkDown := draw.SansBold.Ink(p.text)
+	return max(inkUp-up/2, inkDown+up/2) * em
 }
 
 // noseMark is the tip of the bar under a number at x, y: a short thick line,
@@ -507,6 +511,9 @@ func (sy *system) drawUnderTab() float64 {
 	em := s.st.letter
 	up, _ := capHeight(draw.Sans)
 	bottom := sy.tabBottom() + s.st.number*0.5
+	for _, b := range c.boxes[sy.overStaff:] {
+		bottom = max(bottom, b.Y1) // the ends of leaning bars
+	}
 	row := bottom
 	if !s.o.NoLean {
 		for _, st := range sy.stopsHere() {
@@ -514,7 +521,7 @@ func (sy *system) drawUnderTab() float64 {
 				continue
 			}
 			c.begin("lean")
-			r := c.text(st.lean, draw.Sans, em, st.node.x+wholeAtHalf, bottom+0.75+up*em, draw.Middle)
+			r := c.text(st.lean, draw.Sans, em, st.node.x+wholeAtHalf, bottom+0.5+up*em, draw.Middle)
 			c.end()
 			row = max(row, r.Y1)
 		}
