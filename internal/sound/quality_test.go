@@ -168,6 +168,29 @@ func TestDamping(t *testing.T) {
 	}
 }
 
+// A written rest is silence: it is 40 dB down when it is half over, while the
+// last note of a piece rings on.
+func TestRestsStopTheStrings(t *testing.T) {
+	// 3 quarters, a rest of one, and a whole note on another string.
+	tb := makeTab(t, builtin(t, "lap6-c6"), 120, note{str: 2, fret: 5, len: 3}, note{str: 1, fret: 5, len: 3})
+	a, err := Render(tb, Options{Dry: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	x := make([]float64, a.Len())
+	for i, v := range a.Channels[0] {
+		x[i] = float64(v)
+	}
+	f := 440 * math.Exp2((float64(tb.Rig.OpenKey(2, 0))+5-69)/12)
+	if drop := levelAt(x, f, 1.4) - levelAt(x, f, 1.75); drop < 40 {
+		t.Errorf("in the rest the note is only %.0f dB down", drop)
+	}
+	f = 440 * math.Exp2((float64(tb.Rig.OpenKey(1, 0))+5-69)/12)
+	if drop := levelAt(x, f, 3.4) - levelAt(x, f, 3.75); drop > 6 {
+		t.Errorf("the last note is cut off by %.0f dB", drop)
+	}
+}
+
 // Vibrato swings about the note, equally far up and down, and ends on it.
 func TestVibrato(t *testing.T) {
 	tb := makeTab(t, builtin(t, "lap6-c6"), 60, note{str: 1, fret: 7, len: 2, more: func(_ *tab.Stroke, p *tab.Pluck) { p.Vibrato = true }}, note{str: 2, fret: 7, len: 2})

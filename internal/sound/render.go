@@ -115,7 +115,7 @@ type machine struct {
 // assemble builds the machine for a rig and a score.
 func assemble(r *rig.Rig, sc *score, o Options) *machine {
 	v := voices[r.Body]
-	m := &machine{body: newBody(v), click: &click{beats: sc.beats}, knocks: newKnocker(sc.knocks, v.knock, o.Seed)}
+	m := &machine{bridge: bridge{gain: v.bridge}, body: newBody(v), click: &click{beats: sc.beats}, knocks: newKnocker(sc.knocks, v.knock, o.Seed)}
 	for s := range r.Strings {
 		open := pitch.Equal(float64(r.OpenKey(s+1, 0)), r.Reference)
 		sensed := v.pickup / float64(r.Scale) * Rate / float64(open)

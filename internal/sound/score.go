@@ -42,6 +42,9 @@ const (
 	palmT60  = 0.085
 )
 
+// palmRest is how long the palm stays, in seconds.
+const palmRest = 0.2
+
 // How long a pick takes to slip off the string, in seconds: a thumb pick is
 // broad, finger picks are narrow. The brightness test pins what follows from it.
 var pickSlip = [4]float64{tab.NoFinger: 0.00022, tab.Thumb: 0.00030, tab.Index: 0.00017, tab.Middle: 0.00018}
@@ -312,7 +315,7 @@ func (w *scribe) stopDue(s int, at float64, goesOn bool) {
 		return
 	}
 	if h.dampAt < at-0.001 || !goesOn {
-		w.stop(s, min(h.dampAt, at), palmT60)
+		w.palm(s, min(h.dampAt, at))
 	}
 	h.dampAt = -1
 }
@@ -327,6 +330,19 @@ func (w *scribe) stop(s int, at, t60 float64) {
 	n := max(0, sampleAt(at))
 	w.sc.parts[s].actions = append(w.sc.parts[s].actions, action{at: n, kind: damp, t60: t60})
 	w.sc.knocks = append(w.sc.knocks, knock{n, 0.004})
+}
+
+// palm stops string s with the side of the hand, which for palmRest lies on every
+// other string that no note is being heard on, and so on what they answered.
+func (w *scribe) palm(s int, at float64) {
+	w.stop(s, at, palmT60)
+	n := max(0, sampleAt(at))
+	for o := range w.hands {
+		if !w.hands[o].sounding && o != s {
+			a := &w.sc.parts[o].actions
+			*a = append(*a, action{at: n, kind: damp, t60: palmT60}, action{at: n + sampleAt(palmRest), kind: lift, since: n})
+		}
+	}
 }
 
 // sweep moves string s to a key between two times.
@@ -475,7 +491,7 @@ func (w *scribe) hold(s int, si *sitting, p *tab.Pluck, delay float64) {
 	h.gliding = p.Glide
 	h.noteEnd = max(w.seconds(pass.Start+si.stroke.At+length), si.at+delay)
 	h.dampAt = -1
-	if p.Damp || short {
+	if p.Damp || short || w.restAfter(si, p) {
 		h.dampAt = h.noteEnd
 	}
 	if p.Vibrato {
@@ -487,6 +503,23 @@ func (w *scribe) hold(s int, si *sitting, p *tab.Pluck, delay float64) {
 		}
 		w.sc.parts[s].wobbles = append(v, wobble{lo, hi, vibratoCents(w.t.Rig, p)})
 	}
+}
+
+// restAfter says whether a rest is written after a note in its voice, with more
+// music to come: a rest is silence. The last notes of a piece ring out.
+func (w *scribe) restAfter(si *sitting, p *tab.Pluck) bool {
+	if w.event(p.Ref) == nil || w.sc.sittings[len(w.sc.sittings)-1].at <= si.at {
+		return false
+	}
+	line := w.t.Tune.Bars[p.Ref.Bar].Lines[p.Ref.Voice]
+	if next := p.Ref.Event + 1; next < len(line) {
+		return line[next].Kind == tune.Rest
+	}
+	if si.pass+1 >= len(w.sc.passes) {
+		return false
+	}
+	lines := w.t.Tune.Bars[w.sc.passes[si.pass+1].Bar].Lines
+	return p.Ref.Voice < len(lines) && len(lines[p.Ref.Voice]) > 0 && lines[p.Ref.Voice][0].Kind == tune.Rest
 }
 
 // vibratoRoll is how far the bar rolls each way, in mm (common practice, no source).

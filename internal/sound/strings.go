@@ -27,6 +27,9 @@ type action struct {
 	barred bool
 	// t60 is how fast a damped string dies, in seconds.
 	t60 float64
+	// since is when the hand that lifts was laid on, as a sample: one laid on
+	// later stays.
+	since int
 }
 
 type actionKind uint8
@@ -34,6 +37,7 @@ type actionKind uint8
 const (
 	pluck actionKind = iota
 	damp             // a hand lies on the string from here until the next pluck
+	lift             // it leaves before
 )
 
 // sweep moves a string's pitch to a key number between two samples. The bar
@@ -96,6 +100,7 @@ type stringModel struct {
 	excitePeriod     float64
 	keep, keepTo     float64 // gain of one round trip by the hand
 	keepSteps        int
+	dampedAt         int     // when a hand was last laid on it
 	scrape, scrapeTo float64 // level of the sliding noise
 	scrapeStep       float64
 	scrapeLow        float64
@@ -330,6 +335,12 @@ func (s *stringModel) act(a action) {
 	case damp:
 		s.keepTo = math.Pow(10, -3*s.period/Rate/a.t60)
 		s.keepSteps = 240
+		s.dampedAt = a.at
+	case lift:
+		if s.dampedAt == a.since {
+			s.keepTo = 1
+			s.keepSteps = 240
+		}
 	}
 }
 
@@ -405,7 +416,7 @@ func (s *stringModel) add(out []float64, b *bridge, n int) {
 		own := s.own[at&(bridgeDelay-1)]
 		s.own[at&(bridgeDelay-1)] = y
 		if s.washing {
-			y += s.wash.next(bridgeGain*(b.pull(at)-own), s.keep)
+			y += s.wash.next(b.gain*(b.pull(at)-own), s.keep)
 		}
 		if s.history != nil {
 			y = s.sense(y)
@@ -418,6 +429,7 @@ func (s *stringModel) add(out []float64, b *bridge, n int) {
 // gives it now reaches them bridgeDelay later. What they answer is not carried
 // on, so nothing can build up.
 type bridge struct {
+	gain float64
 	ring [2 * bridgeDelay]float64
 	loud bool // whether anything moved it lately
 	most float64
@@ -426,11 +438,6 @@ type bridge struct {
 // bridgeDelay is in samples: 1.3 ms. It is more than grid, so that all strings
 // of a step hear the same past.
 const bridgeDelay = 64
-
-// bridgeGain is how much of it gets into a string. At full resonance, where a
-// string builds up over its whole decay, the answer is some 24 dB below the
-// string that was plucked (our figure; in measured guitars it is of this order).
-const bridgeGain = 5e-4
 
 // begin makes room for samples n to n+size.
 func (b *bridge) begin(n, size int) {
