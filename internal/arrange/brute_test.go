@@ -684,6 +684,12 @@ func (b *brute) alone(g *bruteGrip, m *bruteMoment) int64 {
 			first = false
 		}
 	}
+	for j, s := range g.str {
+		if s > 0 && g.fret[j] == 0 && top > 0 {
+			c += costBesideHigh * max(0, top-3)
+			break
+		}
+	}
 	c += costUp*max(0, top-5) + costHigh*max(0, top-12) + costVeryHigh*max(0, top-19)
 	for i := range b.r.Benders {
 		if g.set.Has(i) {

@@ -30,6 +30,7 @@ const (
 	costBesideFar  = 60  // open strings beyond the nose: the bar is drawn back
 	costBesideNear = 130 // open strings on the player's side: the heel is held up
 	costUp         = 4   // each fret above the 5th: nearer the nut the strings sound fuller and the frets are wide
+	costBesideHigh = 25  // an open string beside stopped ones, for each fret of theirs above the 3rd: the sounds part company
 	costHigh       = 12  // each fret above the 12th: the frets grow narrow and the strings short
 	costVeryHigh   = 30  // each fret above the 19th, on top
 	costThick      = 25  // a melody note on the lowest third of the strings, for each string it lies in there: wound strings speak slowly and low; twice for each string that a note of the harmony lies in the lower half, where thirds are muddy

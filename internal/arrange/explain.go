@@ -127,6 +127,8 @@ func besides(g *grip) string {
 	switch {
 	case g.Kind == bar.Nose:
 		return "the tip of the bar alone, the other strings open"
+	case g.Slanted():
+		return "open strings beside the slant"
 	case g.First > 1:
 		return "the bar drawn back from open strings on the far side"
 	}

@@ -102,6 +102,9 @@ func (n *neck) alone(g *grip, wants []want) alone {
 			begins = true
 		}
 	}
+	if g.touches != 0 && g.used&^g.touches != 0 {
+		a.beside += costBesideHigh * max(0, top-3)
+	}
 	a.harmony, a.habit = g.harmony, g.habit
 	a.high = costUp*max(0, top-5) + costHigh*max(0, top-12) + costVeryHigh*max(0, top-19)
 	a.bender = costBender * int32(bits.OnesCount16(uint16(g.set)))
