@@ -307,6 +307,13 @@ func TestRefusals(t *testing.T) {
 			t.Rig.Body = "bucket"
 		}, `"bucket"`},
 		{"hours", Options{}, func(t *tab.Tab) { t.Tune.Bars[0].Tempos[0].PerMinute = 1 }, "most that is sounded"},
+		{"strokes without end", Options{}, func(t *tab.Tab) {
+			t.Tune.Bars[0].Tempos[0].PerMinute = 1_000_000_000
+			st := t.Strokes[0]
+			for range mostStrokes {
+				t.Strokes = append(t.Strokes, st)
+			}
+		}, "more than 90000 strokes"},
 		{"no rig", Options{}, func(t *tab.Tab) { t.Rig = nil }, "no tune on a rig"},
 	} {
 		tb := good()

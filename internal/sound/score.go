@@ -142,9 +142,15 @@ func write(t *tab.Tab, o Options) (*score, error) {
 		w.sc.parts[s].first = key
 	}
 	w.sc.passes, _ = tune.Unfold(t.Tune)
-	if err := w.count(); err != nil {
-		return nil, err
+	w.sc.countIn = w.leadIn()
+	w.sc.music = w.seconds(w.clock.Len()) - w.sc.countIn
+	if total := w.sc.countIn + w.sc.music; !(total <= MostSeconds) {
+		return nil, &fault.Fault{
+			Msg:  fmt.Sprintf("the piece lasts %.0f seconds at this speed, and %d is the most that is sounded", total, MostSeconds),
+			Hint: "sound fewer repeats, or a faster tempo",
+		}
 	}
+	w.count()
 	if err := w.seat(); err != nil {
 		return nil, err
 	}
@@ -181,18 +187,14 @@ func (w *scribe) seat() error {
 		for _, i := range byBar[pass.Bar] {
 			st := &w.t.Strokes[i]
 			s := sitting{stroke: st, index: i, pass: p, at: w.seconds(pass.Start + st.At), end: w.seconds(pass.Start + st.At + st.Len)}
+			if len(w.sc.sittings) == mostStrokes {
+				return refuse("the piece has more than %d strokes, the most that are sounded", mostStrokes)
+			}
 			w.sc.sittings = append(w.sc.sittings, s)
 			w.sc.end = max(w.sc.end, s.end)
 		}
 	}
 	slices.SortStableFunc(w.sc.sittings, func(a, b sitting) int { return cmp.Compare(a.at, b.at) })
-	w.sc.music = w.seconds(w.clock.Len()) - w.sc.countIn
-	if total := w.sc.countIn + w.sc.music; !(total <= MostSeconds) {
-		return &fault.Fault{
-			Msg:  fmt.Sprintf("the piece lasts %.0f seconds at this speed, and %d is the most that is sounded", total, MostSeconds),
-			Hint: "sound fewer repeats, or a faster tempo",
-		}
-	}
 	return nil
 }
 
@@ -532,29 +534,43 @@ func vibratoCents(r *rig.Rig, p *tab.Pluck) float64 {
 	return min(40, 1200/math.Ln2*vibratoRoll/length)
 }
 
-// count writes the clicks, and how long they go before the music.
-func (w *scribe) count() error {
+// mostStrokes bounds a piece: a quarter of an hour of 100 strokes a second.
+const mostStrokes = 90_000
+
+// countBar gives the length of a whole bar to count in with, and what of it
+// comes before a pickup.
+func (w *scribe) countBar() (full, lead tune.Ticks) {
+	first := &w.t.Tune.Bars[w.sc.passes[0].Bar]
+	full = first.Meter.Len()
+	if full == 0 {
+		full = 4 * first.Meter.Beat()
+	}
+	return full, max(0, full-first.Len)
+}
+
+// leadIn gives how many seconds of clicks go before the music. The clock
+// carries the first tempo on to before the start.
+func (w *scribe) leadIn() float64 {
+	if w.o.CountIn == 0 || len(w.sc.passes) == 0 {
+		return 0
+	}
+	full, lead := w.countBar()
+	return -w.clock.Seconds(-tune.Ticks(w.o.CountIn)*full-lead) / w.o.Speed
+}
+
+// count writes the clicks.
+func (w *scribe) count() {
 	bars := w.t.Tune.Bars
 	if len(w.sc.passes) == 0 {
-		return nil
+		return
 	}
-	first := &bars[w.sc.passes[0].Bar]
 	if w.o.CountIn > 0 {
-		full := first.Meter.Len()
-		if full == 0 {
-			full = 4 * first.Meter.Beat()
-		}
-		var lead tune.Ticks
-		if first.Len < full {
-			lead = full - first.Len // count up to the pickup
-		}
-		total := tune.Ticks(w.o.CountIn)*full + lead
-		// The clock carries the first tempo on before the start.
-		w.sc.countIn = (w.clock.Seconds(0) - w.clock.Seconds(-total)) / w.o.Speed
+		full, lead := w.countBar()
+		first := bars[w.sc.passes[0].Bar].Meter
 		for n := range w.o.CountIn {
-			w.clickBar(first.Meter, tune.Ticks(n)*full-total, 0, full)
+			w.clickBar(first, tune.Ticks(n-w.o.CountIn)*full-lead, 0, full)
 		}
-		w.clickBar(first.Meter, -lead, 0, lead)
+		w.clickBar(first, -lead, 0, lead)
 	}
 	if w.o.Click {
 		for _, pass := range w.sc.passes {
@@ -566,7 +582,6 @@ func (w *scribe) count() error {
 			w.clickBar(b.Meter, pass.Start-from, from, from+b.Len)
 		}
 	}
-	return nil
 }
 
 // clickBar writes the beats of one bar that starts at start and of which the
