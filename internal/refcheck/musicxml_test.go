@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"maps"
+	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -15,8 +16,12 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"lapwright/internal/bar"
+	"lapwright/internal/notation/midi"
 	"lapwright/internal/notation/musicxml"
 	"lapwright/internal/pitch"
+	"lapwright/internal/rig"
+	"lapwright/internal/tab"
 	"lapwright/internal/tune"
 )
 
@@ -438,5 +443,137 @@ func TestMusicXMLTablatureExample(t *testing.T) {
 	}
 	if g := fmt.Sprint(p.Tuning); g != "[E4 B3 G3 D3 A2 E2]" {
 		t.Errorf("tuning %s", g)
+	}
+}
+
+// everyWay is a tab that plays in every way there is: straight, both slants,
+// split, nose, open, benders before and during a note, glide, scoop, hammered,
+// pulled off, harmonics, vibrato, damped, tied.
+func everyWay(t *testing.T) *tab.Tab {
+	t.Helper()
+	base, ok := rig.Builtin("bender-open-d")
+	if !ok {
+		t.Fatal("the rig bender-open-d is gone")
+	}
+	r, err := base.WithCapo(2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	g := bar.New(r)
+	key, _ := pitch.NewKey(pitch.Class{Letter: pitch.E}, pitch.Major)
+	out := &tab.Tab{Tune: &tune.Tune{Index: 1, Title: "Every way", Voices: []tune.Voice{{ID: "1"}}}, Rig: r, Transposed: -3}
+	type way struct {
+		place   bar.Placement
+		benders rig.BenderSet
+		plucks  []tab.Pluck
+	}
+	straight := func(first, last int8, fret float64) bar.Placement {
+		return bar.Placement{Kind: bar.Straight, First: first, Last: last, FirstFret: fret, LastFret: fret}
+	}
+	ways := []way{
+		{bar.Placement{}, 0, []tab.Pluck{{String: 1, Finger: tab.Middle}, {String: 4, Finger: tab.Thumb}}},
+		{straight(1, 3, 5), 0, []tab.Pluck{{String: 1, Glide: true, Finger: tab.Middle}, {String: 3, Glide: true, Finger: tab.Index}}},
+		{straight(1, 3, 7), 0, []tab.Pluck{{String: 1, Attack: tab.Glided}, {String: 3, Attack: tab.Glided}}},
+		{bar.Placement{Kind: bar.Forward, First: 1, Last: 3, FirstFret: 6, LastFret: 5}, 0, []tab.Pluck{{String: 1}, {String: 2, Vibrato: true}, {String: 3, Damp: true}}},
+		{bar.Placement{Kind: bar.Reverse, First: 1, Last: 3, FirstFret: 5, LastFret: 6}, 0, []tab.Pluck{{String: 1}, {String: 3}}},
+		{bar.Placement{Kind: bar.Split, First: 1, Last: 3, FirstFret: 8, LastFret: 9}, 0, []tab.Pluck{{String: 1}, {String: 2}, {String: 3}}},
+		{bar.Placement{Kind: bar.Nose, First: 2, Last: 2, FirstFret: 5, LastFret: 5}, 0, []tab.Pluck{{String: 1}, {String: 2, Scoop: -2}}},
+		{straight(1, 4, 5), 1, []tab.Pluck{{String: 3}, {String: 4}}},
+		{straight(1, 4, 5), 0, []tab.Pluck{{String: 2, Glide: true}}},
+		{straight(1, 4, 5), 2, []tab.Pluck{{String: 2, Attack: tab.Glided, Glide: true}}},
+		{straight(1, 4, 5), 0, []tab.Pluck{{String: 2, Attack: tab.Glided}}},
+		{straight(1, 4, 7), 0, []tab.Pluck{{String: 2, Attack: tab.Hammered}}},
+		{bar.Placement{}, 0, []tab.Pluck{{String: 2, Attack: tab.PulledOff}}},
+		{bar.Placement{}, 0, []tab.Pluck{{String: 4, Attack: tab.Harmonic, Node: 2}}},
+		{straight(1, 1, 3), 0, []tab.Pluck{{String: 1, Attack: tab.PalmHarmonic, Node: 2}}},
+		{straight(1, 1, 3), 0, []tab.Pluck{{String: 1}}},
+	}
+	for i, w := range ways {
+		if i%4 == 0 {
+			out.Tune.Bars = append(out.Tune.Bars, tune.Bar{Number: i/4 + 1, Key: key, Meter: tune.Meter{Beats: 4, Unit: 4}, Len: tune.Whole, Lines: make([][]tune.Event, 1)})
+		}
+		b := &out.Tune.Bars[i/4]
+		at := tune.Ticks(i%4) * tune.Whole / 4
+		st := tab.Stroke{Bar: i / 4, At: at, Len: tune.Whole / 4, Placement: w.place, Benders: w.benders}
+		e := tune.Event{At: at, Len: tune.Whole / 4, Value: tune.Value{Log2: 2}}
+		for _, p := range w.plucks {
+			p.Len = tune.Whole / 4
+			p.Fret = g.Contact(w.place, p.String)
+			if p.Attack == tab.Harmonic {
+				p.Fret = tab.NodeFret(int(p.Node))
+			}
+			name := pitch.SpellKey(int(math.Round(tab.Key(g, &st, &p))), key.Fifths())
+			e.Notes = append(e.Notes, tune.Note{Name: name, Glide: p.Glide, Scoop: int8(p.Scoop)})
+			st.Plucks = append(st.Plucks, p)
+		}
+		order := make([]int, len(e.Notes))
+		for j := range order {
+			order[j] = j
+		}
+		slices.SortFunc(order, func(a, b int) int { return gocmp.Compare(e.Notes[a].Name.Key(), e.Notes[b].Name.Key()) })
+		sorted := make([]tune.Note, len(e.Notes))
+		for to, from := range order {
+			sorted[to] = e.Notes[from]
+			st.Plucks[from].Ref = tune.Ref{Bar: i / 4, Event: i % 4, Grace: -1, Note: to}
+		}
+		e.Notes = sorted
+		b.Lines[0] = append(b.Lines[0], e)
+		out.Strokes = append(out.Strokes, st)
+	}
+	if l := out.Tune.Check(); len(l) > 0 {
+		t.Fatalf("the test's own tune is not valid: %v", l)
+	}
+	return out
+}
+
+// TestEveryWay takes the tab that plays in every way through MusicXML, which
+// must validate and come back equal, and through MIDI, which must sound the same.
+func TestEveryWay(t *testing.T) {
+	in := everyWay(t)
+	for _, f := range in.Check() {
+		// Slants in this tab lie where they show their workings, not where they
+		// are in tune; nothing else may be wrong with it.
+		if !strings.Contains(f.Msg, "cents from") {
+			t.Errorf("the test's own tab: %v", f)
+		}
+	}
+	b, err := musicxml.Write(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	dir := t.TempDir()
+	if err := os.WriteFile(filepath.Join(dir, "every.musicxml"), b, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	validate(t, dir)
+	for _, want := range []string{"<harmonic>", "<natural/>", "<artificial/>", "<pre-bend/>", "<release/>", `<slide type="start"`, `<hammer-on type="stop"`, `<pull-off type="start"`, "<wavy-line", "<scoop/>", "<capo>2</capo>", "<pluck>p</pluck>", ">contact ", ">carry<", ">damp<", ">placement split 1@8 3@9<"} {
+		if !strings.Contains(string(b), want) {
+			t.Errorf("%s is missing from the score", want)
+		}
+	}
+	s, err := musicxml.Read(b, "every.musicxml")
+	if err != nil || len(s.Warnings) > 0 {
+		t.Fatal(s, err)
+	}
+	got, warnings, err := s.Parts[0].Tab(nil)
+	if err != nil || len(warnings) > 0 {
+		t.Fatal(warnings, err)
+	}
+	if d := cmp.Diff(in.Strokes, got.Strokes); d != "" {
+		t.Errorf("strokes (-written +read)\n%s", d)
+	}
+	if d := cmp.Diff(plain(in.Tune), plain(got.Tune)); d != "" {
+		t.Errorf("tune (-written +read)\n%s", d)
+	}
+	m, losses, err := midi.Encode(in)
+	if err != nil || len(losses) > 0 {
+		t.Fatal(losses, err)
+	}
+	f, err := midi.Read(m, "every.mid")
+	if err != nil || len(f.Warnings) > 0 {
+		t.Fatal(err)
+	}
+	if d := firstDifference(heardTexts(f), soundText(tab.Sounding(in))); d != "" {
+		t.Errorf("heard in the MIDI file: %s", d)
 	}
 }
