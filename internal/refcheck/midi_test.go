@@ -12,6 +12,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 
 	"gitlab.com/gomidi/midi/v2/smf"
@@ -98,29 +99,43 @@ func TestMIDITunes(t *testing.T) {
 	t.Logf("%d tunes", n)
 }
 
-// someTabs arranges a spread of tunes over all built-in rigs.
-func someTabs(t *testing.T, every int) []*tab.Tab {
+// corpusTabs gives every tune of the corpus on one rig each, the built-in rigs
+// taken in turn. The tabs are copies: tests may change strokes and plucks.
+func corpusTabs(t *testing.T) []*tab.Tab {
 	t.Helper()
-	var out []*tab.Tab
-	i := 0
-	rigs := rig.Builtins()
-	books := tuneBooks(t)
-	for _, name := range slices.Sorted(maps.Keys(books)) {
-		for _, in := range books[name] {
-			i++
-			if i%every != 0 {
-				continue
+	corpusOnce.Do(func() {
+		rigs := rig.Builtins()
+		books := tuneBooks(t)
+		for _, name := range slices.Sorted(maps.Keys(books)) {
+			for _, in := range books[name] {
+				res, err := arrange.Arrange(in, rigs[len(corpusMade)%len(rigs)], arrange.Options{})
+				if err != nil {
+					t.Errorf("%s: %v", in.Title, err)
+					continue
+				}
+				corpusMade = append(corpusMade, res.Tab)
 			}
-			res, err := arrange.Arrange(in, rigs[i/every%len(rigs)], arrange.Options{})
-			if err != nil {
-				t.Errorf("%s: %v", in.Title, err)
-				continue
-			}
-			out = append(out, res.Tab)
 		}
+	})
+	if len(corpusMade) < 600 {
+		t.Fatalf("only %d tabs", len(corpusMade))
+	}
+	out := make([]*tab.Tab, len(corpusMade))
+	for i, tb := range corpusMade {
+		c := *tb
+		c.Strokes = slices.Clone(tb.Strokes)
+		for j := range c.Strokes {
+			c.Strokes[j].Plucks = slices.Clone(c.Strokes[j].Plucks)
+		}
+		out[i] = &c
 	}
 	return out
 }
+
+var (
+	corpusOnce sync.Once
+	corpusMade []*tab.Tab
+)
 
 // theirFile is what node/midi.cjs prints.
 type theirFile struct {
@@ -187,7 +202,12 @@ func TestMIDIAgainstMidiFile(t *testing.T) {
 	var files []string
 	var ours []*midi.File
 	bends := 0
-	tabs := someTabs(t, 10)
+	var tabs []*tab.Tab
+	for i, tb := range corpusTabs(t) {
+		if i%10 == 0 {
+			tabs = append(tabs, tb)
+		}
+	}
 	for i, tb := range tabs {
 		if i%3 == 0 {
 			withGlides(tb)
@@ -275,7 +295,7 @@ func withGlides(tb *tab.Tab) {
 // frets), glides included.
 func TestMIDITabs(t *testing.T) {
 	notes := 0
-	for i, tb := range someTabs(t, 7) {
+	for i, tb := range corpusTabs(t) {
 		if i%2 == 0 {
 			withGlides(tb)
 		}
@@ -310,7 +330,7 @@ func TestMIDITabs(t *testing.T) {
 			}
 		}
 	}
-	if notes < 5000 {
+	if notes < 100_000 {
 		t.Errorf("only %d notes", notes)
 	}
 	t.Logf("%d notes", notes)

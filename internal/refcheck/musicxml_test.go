@@ -68,8 +68,11 @@ func TestMusicXMLValid(t *testing.T) {
 			n++
 		}
 	}
-	for i, tb := range someTabs(t, 8) {
-		if i%2 == 0 {
+	for i, tb := range corpusTabs(t) {
+		if i%8 != 0 {
+			continue
+		}
+		if i%16 == 0 {
 			withGlides(tb)
 		}
 		b, err := musicxml.Write(tb)
@@ -165,7 +168,7 @@ func TestMusicXMLTunes(t *testing.T) {
 // compares strokes and plucks: strings, frets, bar, benders, attacks.
 func TestMusicXMLTabs(t *testing.T) {
 	plucks := 0
-	for i, in := range someTabs(t, 6) {
+	for i, in := range corpusTabs(t) {
 		if i%2 == 0 {
 			withGlides(in)
 		}
@@ -202,7 +205,7 @@ func TestMusicXMLTabs(t *testing.T) {
 			t.Errorf("%s: the tune: %s", where, firstDifference(got, want))
 		}
 	}
-	if plucks < 5000 {
+	if plucks < 50_000 {
 		t.Errorf("only %d plucks", plucks)
 	}
 	t.Logf("%d plucks", plucks)
