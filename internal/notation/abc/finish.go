@@ -213,26 +213,22 @@ func (r *reader) merge(out *tune.Bar, from *bar, v *voice) {
 	if from.Right.Repeat != out.Right.Repeat || from.Left.Repeat != out.Left.Repeat || !slices.Equal(from.Endings, out.Endings) && len(from.Endings) > 0 {
 		r.b.once("repeats of "+v.id, from.no, from.col, "voice %q has other repeats than the first voice, which are left out", clip(v.id))
 	}
-	for _, x := range from.Tempos {
-		if !slices.Contains(out.Tempos, x) {
-			out.Tempos = append(out.Tempos, x)
+	// What the voices before have at the same place is not said twice.
+	out.Tempos = unsaid(out.Tempos, from.Tempos, func(a, b tune.Tempo) bool { return a == b })
+	out.Chords = unsaid(out.Chords, from.Chords, func(a, b tune.ChordAt) bool { return a.At == b.At && a.Text == b.Text })
+	out.Texts = unsaid(out.Texts, from.Texts, func(a, b tune.TextAt) bool { return a == b })
+	out.Signs = unsaid(out.Signs, from.Signs, func(a, b tune.Sign) bool { return a.At == b.At && a.Kind == b.Kind })
+}
+
+// unsaid appends to a list what of another is like nothing in it.
+func unsaid[T any](list, more []T, like func(a, b T) bool) []T {
+	before := len(list)
+	for _, x := range more {
+		if !slices.ContainsFunc(list[:before], func(y T) bool { return like(x, y) }) {
+			list = append(list, x)
 		}
 	}
-	for _, x := range from.Chords {
-		if !slices.ContainsFunc(out.Chords, func(y tune.ChordAt) bool { return y.At == x.At && y.Text == x.Text }) {
-			out.Chords = append(out.Chords, x)
-		}
-	}
-	for _, x := range from.Texts {
-		if !slices.Contains(out.Texts, x) {
-			out.Texts = append(out.Texts, x)
-		}
-	}
-	for _, x := range from.Signs {
-		if !slices.ContainsFunc(out.Signs, func(y tune.Sign) bool { return y.Kind == x.Kind }) {
-			out.Signs = append(out.Signs, x)
-		}
-	}
+	return list
 }
 
 // tellLengths warns of bars that are longer or shorter than their meter, but

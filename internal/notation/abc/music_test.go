@@ -156,6 +156,14 @@ var musics = []music{
 	{"3.3", "C4|D4|\nw: one\n+: two\n", `C4:1=1"one" | D4:1=1"two"`, nil},
 	{"5.1", "C4 |\nw: one two\n", `C4:1=1"one"`, []string{"2:8 there are more syllables than notes"}},
 
+	// Found by fuzzing.
+	{"7.4", "& | C4", "C4:1", nil},
+	{"7", "C4|[V:2]D4|E4|", "C4:1 & D4:1 \\n | x:1 & E4:1", []string{"-3:1 voice \"\" of the tune X:1 has 1 bars"}},
+	{"4.13", "(3Z | C4", "Z:1 | C4:1", []string{"1:3 a rest of whole bars ends the tuplet"}},
+	{"4.17", "L:1\n[CE]20", "C4-+E4-:12 C4+E4:8", []string{"2:1 bar 1 lasts 20"}},
+	{"4.14", "[V:1]x4|[V:2]!coda!!coda!C4|", "coda coda x:1 & C4:1", nil},
+	{"4.10", "C[1:|[2 D3", "C4:1/4 : style5 | [2] D4:3/4 ]", []string{"1:3 an ending begins inside a bar"}},
+
 	{"", "C4 ; ü D4", "C4:1 D4:1", []string{`1:4 the sign ";"`, `1:6 "ü" is not understood`, "1:9 bar 1"}},
 	{"", "J:x\nC4", "C4:1", []string{`1:1 the field "J:x" is not known`}},
 	{"", "m: ~G2 = {A}G{F}G\nC4", "C4:1", []string{"1:4 the macro"}},

@@ -118,7 +118,7 @@ func (w *writer) voices() {
 	seen := map[string]bool{}
 	for i, v := range t.Voices {
 		id := v.ID
-		if id == "" || strings.ContainsAny(id, " \t\r\n]\"\\%&=") || id == "*" || seen[id] || decodeText(id) != id {
+		if id == "" || id[0] == ':' || id[0] == '|' || strings.ContainsAny(id, " \t\r\n]\"\\%=") || id == "*" || seen[id] || decodeText(id) != id {
 			id = fmt.Sprint(i + 1)
 			for seen[id] {
 				id += "a"
