@@ -173,6 +173,9 @@ func (s *Site) Handler() http.Handler {
 	m.HandleFunc("GET /tunes/{id}/shown", s.shown)
 	m.HandleFunc("GET /tunes/{id}/choices", s.choices)
 	m.HandleFunc("GET /tunes/{id}/sound", s.sound)
+	m.HandleFunc("GET /tunes/{id}/words", s.words)
+	m.HandleFunc("GET /tunes/{id}/rank", s.rank)
+	m.HandleFunc("POST /tunes/note", s.addNote)
 	m.HandleFunc("GET /tunes/{id}/file/{name}", s.tuneFile)
 	m.HandleFunc("POST /tunes/check", s.checkTune)
 

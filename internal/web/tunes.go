@@ -53,15 +53,9 @@ type pin struct {
 }
 
 func (p pin) arranged() (arrange.Pin, error) {
-	num, den, ok := strings.Cut(p.At, "/")
-	if !ok {
-		den = "1"
-	}
-	n, err1 := strconv.ParseInt(num, 10, 64)
-	d, err2 := strconv.ParseInt(den, 10, 64)
-	at, ok := tune.Of(n, d)
-	if errors.Join(err1, err2) != nil || !ok {
-		return arrange.Pin{}, &fault.Fault{Msg: fmt.Sprintf("%q is no place in a bar", p.At)}
+	at, err := ticksOf(p.At)
+	if err != nil {
+		return arrange.Pin{}, err
 	}
 	out := arrange.Pin{FromBar: p.Bar, At: &at, Benders: p.Benders}
 	for _, g := range p.Grip {
@@ -304,7 +298,7 @@ func (s *Site) tunePage(w http.ResponseWriter, r *http.Request) {
 		x.Rig = rigs[0].Ref
 	}
 	model := map[string]any{
-		"Item": it, "Rigs": rigs, "Extra": x, "Keys": keyNames, "Caution": sound.Caution,
+		"Item": it, "Rigs": rigs, "Extra": x, "Keys": keyNames, "Layouts": sheet.Layouts(), "Caution": sound.Caution,
 		// What the page's script starts from.
 		"State": map[string]any{"id": it.ID, "revision": it.Revision, "title": it.Title, "body": it.Body, "extra": x, "canUndo": it.Parent > 0, "canRedo": it.CanRedo},
 	}
@@ -374,6 +368,130 @@ func (s *Site) choices(w http.ResponseWriter, r *http.Request) {
 	s.json(w, http.StatusOK, map[string]any{"bar": bar, "at": at.String(), "choices": out})
 }
 
+// words tells a tab in plain words, for who can't see the sheet.
+func (s *Site) words(w http.ResponseWriter, r *http.Request) {
+	_, tab, err := s.askedTab(r)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	s.json(w, http.StatusOK, map[string]any{"words": sheet.Tell(tab.result.Tab)})
+}
+
+// rank says on which rig a tune plays best.
+func (s *Site) rank(w http.ResponseWriter, r *http.Request) {
+	it, err := s.askedItem(r, studio.Tune)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	choices, err := s.rigChoices(r.Context())
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	refs := map[*rig.Rig]string{}
+	var rigs []*rig.Rig
+	for _, c := range choices {
+		g, err := s.findRig(r.Context(), c.Ref)
+		if err != nil {
+			s.trouble(w, r, err)
+			return
+		}
+		refs[g] = c.Ref
+		rigs = append(rigs, g)
+	}
+	x, err := extraOf(it)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	t, err := tuneOf(it, x)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	var list []arrange.Ranked
+	err = s.light.do(r.Context(), func() error {
+		return safely(func() error {
+			var err error
+			list, err = arrange.Rank(t, rigs, arrange.Options{})
+			return err
+		})
+	})
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	type ranked struct {
+		Ref        string   `json:"ref"`
+		Title      string   `json:"title"`
+		Difficulty float64  `json:"difficulty"`
+		Reasons    []string `json:"reasons"`
+	}
+	out := []ranked{}
+	for _, e := range list {
+		out = append(out, ranked{refs[e.Rig], e.Rig.Title, lesson.Summarise(e.Result).Difficulty, e.Reasons})
+	}
+	s.json(w, http.StatusOK, map[string]any{"ranked": out})
+}
+
+// addNote adds the note under a touch of the neck to a tune's text.
+func (s *Site) addNote(w http.ResponseWriter, r *http.Request) {
+	var ask struct {
+		Text   string `json:"text"`
+		Rig    string `json:"rig"`
+		String int    `json:"string"`
+		Fret   int    `json:"fret"`
+		Length string `json:"length"` // a fraction of a whole note
+		Higher int    `json:"higher"` // octaves above what the string sounds
+	}
+	if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	g, err := s.findRig(r.Context(), ask.Rig)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	length, err := ticksOf(ask.Length)
+	if err != nil || ask.String < 1 || ask.String > len(g.Strings) || ask.Fret < 0 || ask.Fret > g.Frets || ask.Higher < -3 || ask.Higher > 3 {
+		s.fail(w, r, http.StatusUnprocessableEntity, "That is no place on this instrument.")
+		return
+	}
+	var text string
+	err = safely(func() error {
+		fifths := 0
+		if t, _, err := readTune(ask.Text); err == nil && len(t.Bars) > 0 {
+			fifths = t.Bars[len(t.Bars)-1].Key.Fifths()
+		}
+		var err error
+		text, err = notation.Append(ask.Text, pitch.SpellKey(g.OpenKey(ask.String, 0)+ask.Fret+12*ask.Higher, fifths), length)
+		return err
+	})
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	s.json(w, http.StatusOK, map[string]any{"text": text})
+}
+
+// ticksOf reads a fraction of a whole note.
+func ticksOf(text string) (tune.Ticks, error) {
+	num, den, ok := strings.Cut(text, "/")
+	if !ok {
+		den = "1"
+	}
+	n, err1 := strconv.ParseInt(num, 10, 64)
+	d, err2 := strconv.ParseInt(den, 10, 64)
+	at, ok := tune.Of(n, d)
+	if errors.Join(err1, err2) != nil || !ok {
+		return 0, &fault.Fault{Msg: fmt.Sprintf("%q is no length or place in music", text)}
+	}
+	return at, nil
+}
+
 // sound gives a tab's recording.
 func (s *Site) sound(w http.ResponseWriter, r *http.Request) {
 	it, tab, err := s.askedTab(r)
@@ -427,6 +545,7 @@ func (s *Site) tuneFile(w http.ResponseWriter, r *http.Request) {
 			made, err = lesson.Make(r.Context(), lesson.Plan{
 				Tune: tab.tune, Rigs: []*rig.Rig{tab.rig}, Silent: name != "audio.wav",
 				Arrange: map[string]arrange.Options{tab.rig.Name: tab.wishes},
+				Sheet:   sheet.Options{Paper: sheet.Paper(r.FormValue("paper")), Layout: sheet.Layout(r.FormValue("layout"))},
 			}, nil)
 			return err
 		})

@@ -2,6 +2,7 @@ package web
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -405,4 +406,79 @@ func TestKeyboardAlone(t *testing.T) {
 	b.do(chromedp.KeyEvent(" "))
 	b.until("document.querySelector('#save-state').textContent.startsWith('Kept')")
 	tabTo("#download")
+}
+
+// TestTouchingTheNeck drags a note to another place on the neck, and writes
+// notes by touching it.
+func TestTouchingTheNeck(t *testing.T) {
+	bothSizes(t, func(t *testing.T, wide bool) {
+		_, server := serve(t)
+		b := newWindow(t, server.URL, wide)
+		b.open("/")
+		b.click(".starters a")
+		b.until("document.querySelector('.shown-tab svg [data-stroke]')")
+		form := ".wide-sheet"
+		if !wide {
+			form = ".narrow-sheet"
+		}
+		b.click(form + " g.stroke[data-stroke='1']")
+		b.until("document.querySelectorAll('.choices button').length > 1")
+		// The second choice names a string and fret: drag to it on the picture.
+		words := b.text(".choices li:nth-child(2) button span")
+		var str, fret int
+		if _, err := fmt.Sscanf(words[strings.Index(words, "string"):], "string %d at fret %d", &str, &fret); err != nil {
+			t.Fatalf("the choice is called %q", words)
+		}
+		value[string](b, "document.querySelector('.live-neck').scrollIntoView({block: 'center'}), ''")
+		at := func(str, fret int) (x, y float64) {
+			p := value[[]float64](b, fmt.Sprintf(`(() => {
+				const svg = document.querySelector('.live-neck'), box = svg.getBoundingClientRect(), k = box.width / svg.viewBox.baseVal.width;
+				const f = [svg.querySelector('.nut'), ...svg.querySelectorAll('.fret')][%d], s = svg.querySelectorAll('.string')[%d];
+				return [box.left + k * f.x1.baseVal.value, box.top + k * s.y1.baseVal.value];
+			})()`, fret, str-1))
+			return p[0], p[1]
+		}
+		x, y := at(str, 1)
+		x2, y2 := at(str, fret)
+		b.do(chromedp.DragAndDropXY(x, y, x2, y2))
+		b.until("document.querySelector('.pins li')")
+		if got := b.text(".pins li span"); !strings.Contains(got, fmt.Sprintf("string %d at fret %d", str, fret)) {
+			t.Errorf("after dragging to string %d, fret %d: %q", str, fret, got)
+		}
+		b.shot("pinned")
+		// Writing: each touch adds a note to the end of the text.
+		before := value[int](b, "document.querySelectorAll('"+form+" g.stroke').length")
+		b.click("#text-panel summary")
+		b.until("document.querySelector('.cm-content')")
+		b.click("#writing")
+		value[string](b, "document.querySelector('.live-neck').scrollIntoView({block: 'center'}), ''")
+		x, y = at(1, 5)
+		b.do(chromedp.MouseClickXY(x, y))
+		b.until("document.querySelectorAll('" + form + " g.stroke').length === " + strconv.Itoa(before+1))
+		b.shot("written")
+	})
+}
+
+// TestOtherPanels opens what the side of the workbench has to tell.
+func TestOtherPanels(t *testing.T) {
+	_, server := serve(t)
+	b := newWindow(t, server.URL, true)
+	b.open("/")
+	b.click(".starters a")
+	b.until("document.querySelector('.shown-tab svg [data-stroke]')")
+	b.click("#words-panel summary")
+	b.until("document.querySelectorAll('#told p').length > 8")
+	b.click("#rank-panel summary")
+	b.until("document.querySelectorAll('#ranked li').length >= 8")
+	b.accessible("panels")
+	b.shot("panels")
+	was := b.text(".facts")
+	b.click("#ranked li:first-child button")
+	b.until("document.querySelector('.facts').textContent !== " + strconv.Quote(was))
+	// Each file can be fetched, in another layout too.
+	for _, f := range []string{"sheet.pdf", "tab.txt", "tab.musicxml", "tab.mid"} {
+		if status := value[int](b, "fetch(document.querySelector(\"a[data-file='"+f+"']\").href.replace('layout=full', 'layout=tab-only')).then(r => r.status)"); status != 200 {
+			t.Errorf("%s: status %d", f, status)
+		}
+	}
 }

@@ -20,6 +20,7 @@ interface Pin {
 interface Wishes {
   key?: string;
   octave?: number | null;
+  level?: string;
   pins?: Pin[];
 }
 
@@ -74,6 +75,10 @@ export function bench(): void {
   const key = need<HTMLSelectElement>("#key");
   const octave = need<HTMLSelectElement>("#octave");
   const tempo = need<HTMLInputElement>("#tempo");
+  const level = need<HTMLSelectElement>("#level");
+  const layout = need<HTMLSelectElement>("#layout");
+  const paper = need<HTMLSelectElement>("#paper");
+  const writing = need<HTMLInputElement>("#writing");
   const sheets = [...document.querySelectorAll<HTMLElement>(".shown-tab")];
   const about = need<HTMLElement>("#about");
   const cursors: (Cursor | null)[] = [null, null];
@@ -112,6 +117,7 @@ export function bench(): void {
     beside.value = extra.beside ?? "";
     key.value = wishes().key ?? "";
     octave.value = wishes().octave === undefined || wishes().octave === null ? "" : String(wishes().octave);
+    level.value = wishes().level ?? "";
     tempo.value = extra.tempo ? String(extra.tempo) : "";
   }
 
@@ -132,6 +138,7 @@ export function bench(): void {
   beside.addEventListener("change", () => keep({ beside: beside.value }, `${chosen(beside)} beside it`));
   key.addEventListener("change", () => wish({ key: key.value }, key.value ? `moved to ${key.value}` : "key left free"));
   octave.addEventListener("change", () => wish({ octave: octave.value === "" ? null : Number(octave.value) }, "octave changed"));
+  level.addEventListener("change", () => wish({ level: level.value }, `for a ${chosen(level)} player`));
   tempo.addEventListener("change", () => {
     if (tempo.checkValidity()) keep({ tempo: Number(tempo.value) || 0 }, "tempo changed");
   });
@@ -160,6 +167,7 @@ export function bench(): void {
       transport.use(main.shown);
       describe(main.about);
       links();
+      void tellWords().catch(complain);
       controls();
       if (picked >= 0) void offer(Math.min(picked, main.shown.strokes.length - 1)).catch(complain);
       await listen(main, signal);
@@ -252,8 +260,16 @@ export function bench(): void {
     ));
   }
 
-  /** Touching the neck asks for that string and fret at the picked stroke. */
+  /** Touching the neck asks for that string and fret at the picked stroke, or writes a note. */
   function touched(string: number, fret: number): void {
+    if (writing.checked) {
+      const length = need<HTMLSelectElement>("#length").value;
+      const higher = Number(need<HTMLSelectElement>("#higher").value);
+      ask<{ text: string }>("/tunes/note", { text: editor?.text() ?? keeper.state.body, rig: rig.value, string, fret, length, higher })
+        .then((got) => keeper.save({ body: got.text }, `a note on string ${string} at fret ${fret}`))
+        .catch(complain);
+      return;
+    }
     const c = offered.find((o) => o.pin.grip.some(([s, f]) => s === string && f === fret));
     if (picked < 0) tell("Pick a note on the sheet first; then touch where it should be played.");
     else if (c) pin(c);
@@ -282,7 +298,8 @@ export function bench(): void {
 
   function links(): void {
     for (const a of document.querySelectorAll<HTMLAnchorElement>("a[data-file]")) {
-      a.href = `/tunes/${first.id}/file/${a.dataset["file"]}?rig=${encodeURIComponent(rig.value)}&revision=${keeper.state.revision}`;
+      const query = new URLSearchParams({ rig: rig.value, revision: String(keeper.state.revision), layout: layout.value, paper: paper.value });
+      a.href = `/tunes/${first.id}/file/${a.dataset["file"]}?${query}`;
     }
     need<HTMLInputElement>("[data-current-rig]").value = rig.value;
   }
@@ -292,6 +309,27 @@ export function bench(): void {
     if (!panel.open || editor) return;
     openEditor("abc", "The tune as ABC", keeper, false).then((e) => (editor = e), complain);
   });
+
+  for (const e of [layout, paper]) e.addEventListener("change", links);
+
+  const told = need<HTMLElement>("#told");
+  const wordsPanel = need<HTMLDetailsElement>("#words-panel");
+  wordsPanel.addEventListener("toggle", () => void tellWords().catch(complain));
+  async function tellWords(): Promise<void> {
+    if (!wordsPanel.open) return;
+    const got = await ask<{ words: string }>(`/tunes/${first.id}/words?rig=${encodeURIComponent(rig.value)}&revision=${keeper.state.revision}`);
+    told.replaceChildren(...got.words.trim().split("\n").map((line) => h("p", {}, line)));
+  }
+
+  const rankPanel = need<HTMLDetailsElement>("#rank-panel");
+  rankPanel.addEventListener("toggle", () => void rankRigs().catch(complain));
+  async function rankRigs(): Promise<void> {
+    if (!rankPanel.open) return;
+    const got = await ask<{ ranked: { ref: string; title: string; difficulty: number; reasons: string[] | null }[] }>(`/tunes/${first.id}/rank?revision=${keeper.state.revision}`);
+    need("#ranked").replaceChildren(...got.ranked.map((r) =>
+      h("li", {}, h("button", { type: "button", class: "plain", onclick: () => { rig.value = r.ref; rig.dispatchEvent(new Event("change")); } }, r.title),
+        h("span", { class: "soft small" }, ` ${r.difficulty.toFixed(1)} of 10. ${(r.reasons ?? []).join("; ")}`))));
+  }
 
   controls();
   void show();

@@ -63,10 +63,10 @@ export class Cursor {
     const rect = this.marks.get("now-box");
     if (!rect || stroke < 0 || !this.places.has(stroke)) return;
     const r = rect.getBoundingClientRect();
-    const head = document.querySelector(".player, .bench-bar")?.getBoundingClientRect().bottom ?? 0;
-    if (r.top < Math.max(0, head) || r.bottom > window.innerHeight) {
+    const head = stuck();
+    if (r.top < head || r.bottom > window.innerHeight) {
       const calm = window.matchMedia("(prefers-reduced-motion: reduce)").matches;
-      window.scrollBy({ top: r.top - Math.max(0, head) - 48, behavior: calm ? "instant" : "smooth" });
+      window.scrollBy({ top: r.top - head - 48, behavior: calm ? "instant" : "smooth" });
     }
   }
 
@@ -88,6 +88,12 @@ export class Cursor {
     place.svg.append(rect);
     this.marks.set(kind, rect);
   }
+}
+
+/** Where the controls that stay in view end. */
+function stuck(): number {
+  const all = [...document.querySelectorAll(".player, .transport-main")];
+  return Math.max(0, ...all.filter((e) => getComputedStyle(e).position === "sticky").map((e) => e.getBoundingClientRect().bottom));
 }
 
 function byPlace(groups: NodeListOf<SVGGElement>): Map<string, SVGGElement[]> {

@@ -56,7 +56,7 @@ export class NeckPicture {
     for (let i = 0; i < this.strings; i++) {
       this.dots.push(draw(svg, "circle", { class: "dot", r: 8, cx: 0, cy: this.y(i + 1), visibility: "hidden" }));
     }
-    svg.addEventListener("pointerdown", (e) => this.touch(e));
+    svg.addEventListener("pointerdown", (e) => this.press(e));
   }
 
   /** Moves the bar to where it is at a time in seconds. */
@@ -104,17 +104,42 @@ export class NeckPicture {
     return top + gap * (s - 1);
   }
 
-  private touch(e: PointerEvent): void {
-    if (!this.onTouch) return;
-    e.preventDefault();
+  /** The string and fret under a pointer, or null beside the strings. */
+  private place(e: PointerEvent): [number, number] | null {
     const box = this.element.getBoundingClientRect();
     const x = ((e.clientX - box.left) / box.width) * this.width;
     const y = ((e.clientY - box.top) / box.width) * this.width;
     const s = Math.round((y - top) / gap) + 1;
-    if (s < 1 || s > this.strings) return;
+    if (s < 1 || s > this.strings) return null;
     let best = 0;
     for (let f = 1; f <= this.frets; f++) if (Math.abs(this.x(f) - x) < Math.abs(this.x(best) - x)) best = f;
-    this.onTouch(s, best);
+    return [s, best];
+  }
+
+  /** A press shows a ghost that can be dragged; letting go asks for its place. */
+  private press(e: PointerEvent): void {
+    const at = this.place(e);
+    if (!this.onTouch || !at) return;
+    e.preventDefault();
+    this.element.setPointerCapture(e.pointerId);
+    const ghost = draw(this.element, "circle", { class: "ghost", r: 9, cx: this.x(at[1]), cy: this.y(at[0]) });
+    const move = (m: PointerEvent): void => {
+      const to = this.place(m);
+      if (!to) return;
+      ghost.setAttribute("cx", String(this.x(to[1])));
+      ghost.setAttribute("cy", String(this.y(to[0])));
+    };
+    const end = (u: PointerEvent): void => {
+      ghost.remove();
+      this.element.removeEventListener("pointermove", move);
+      this.element.removeEventListener("pointerup", end);
+      this.element.removeEventListener("pointercancel", end);
+      const to = this.place(u);
+      if (u.type === "pointerup" && to) this.onTouch?.(to[0], to[1]);
+    };
+    this.element.addEventListener("pointermove", move);
+    this.element.addEventListener("pointerup", end);
+    this.element.addEventListener("pointercancel", end);
   }
 }
 
