@@ -129,9 +129,9 @@ func newBody(v voice) *body {
 	b := &body{straight: v.straight, stereo: len(v.modes) > 0}
 	r := noise(bodySeed)
 	add := func(m mode) {
-		// Low modes radiate to all sides alike, high ones do not: up to 3 dB apart
+		// Low modes radiate to all sides alike, high ones do not: up to 5 dB apart
 		// from 1 kHz on (our figure).
-		lean := 0.17 * min(1, m.hz/1000) * r.next()
+		lean := 0.3 * min(1, m.hz/1000) * r.next()
 		b.modes = append(b.modes, newResonance(m.hz, m.q))
 		b.left = append(b.left, m.gain*(1+lean))
 		b.right = append(b.right, m.gain*(1-lean))

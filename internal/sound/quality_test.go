@@ -131,6 +131,42 @@ func TestBrightness(t *testing.T) {
 	}
 }
 
+// No note of an instrument jumps out or is swallowed: from the lowest string to
+// fret 24 of the highest all lie within 10 dB, body resonances and all; and the
+// two sides belong together, so that nothing is lost on one loudspeaker.
+func TestEvenness(t *testing.T) {
+	for kind := range voices {
+		low, high := math.Inf(1), math.Inf(-1)
+		for _, n := range []note{{str: 6}, {str: 6, fret: 3}, {str: 5, fret: 1}, {str: 5, fret: 4}, {str: 4, fret: 2}, {str: 3}, {str: 3, fret: 2}, {str: 2, fret: 1}, {str: 1}, {str: 1, fret: 3}, {str: 1, fret: 7}, {str: 1, fret: 11}, {str: 1, fret: 16}, {str: 1, fret: 24}} {
+			n.len = 4
+			_, heard := one(t, kind, n, 0.4)
+			sum := 0.0
+			for _, v := range heard[480:] {
+				sum += v * v
+			}
+			level := 10 * math.Log10(sum)
+			low, high = min(low, level), max(high, level)
+		}
+		if high-low > 10 {
+			t.Errorf("%s: notes differ by %.1f dB", kind, high-low)
+		}
+	}
+	a, err := Render(everything(t, "tricone-open-d"), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var both, l2, r2 float64
+	for i, l := range a.Channels[0] {
+		r := a.Channels[1][i]
+		both += float64(l * r)
+		l2 += float64(l * l)
+		r2 += float64(r * r)
+	}
+	if c := both / math.Sqrt(l2*r2); c < 0.7 || c > 0.995 {
+		t.Errorf("left and right correlate by %.3f, want 0.7 to 0.995: together, and not the same", c)
+	}
+}
+
 // A note comes within 3 dB of its loudest, in windows of 10 ms, within 20 ms,
 // two periods of the lowest string: the ear takes that as one stroke (common
 // practice, no source).

@@ -390,8 +390,11 @@ func (w *scribe) onString(s int, si *sitting, p *tab.Pluck, key float64, m move,
 		return
 	}
 
+	// A tie into another pitch than the string has comes from elsewhere in the
+	// piece, over a repeat: the note is begun.
+	fromElsewhere := p.Attack == tab.Tied && !h.gliding && math.Abs(key-h.key) > 0.5
 	switch {
-	case p.Attack == tab.Tied && h.sounding, p.Attack == tab.Glided && h.sounding:
+	case p.Attack == tab.Tied && h.sounding && !fromElsewhere, p.Attack == tab.Glided && h.sounding:
 		if moved {
 			w.sweep(s, at-m.travel, at, key, barred, m.slides)
 		}

@@ -182,6 +182,33 @@ func TestNotesStayUntilTheBarLeaves(t *testing.T) {
 	}
 }
 
+// A tie that comes from elsewhere, over a repeat, begins its note anew when the
+// string sounds another; a tie into the same pitch adds no stroke.
+func TestTies(t *testing.T) {
+	for _, c := range []struct {
+		fret   float64
+		plucks int
+	}{{5, 1}, {7, 2}} {
+		tb := makeTab(t, builtin(t, "lap6-c6"), 120, note{str: 1, fret: 5, len: 1}, note{str: 1, fret: c.fret, len: 1, attack: tab.Tied})
+		sc, err := write(tb, Options{Speed: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := 0
+		for _, a := range sc.parts[0].actions {
+			if a.kind == pluck {
+				got++
+			}
+		}
+		if got != c.plucks {
+			t.Errorf("a tie from fret 5 to %g makes %d plucks in all, want %d", c.fret, got, c.plucks)
+		}
+		if k := pitchOf(t, tb, 1, 0.4); math.Abs(k-float64(tb.Rig.OpenKey(1, 0))-5) > 1e-6 {
+			t.Errorf("before the tie to fret %g the pitch is key %.3f", c.fret, k)
+		}
+	}
+}
+
 // Clicks of an additive meter mark its groups, of compound time its dotted
 // beats, of free meter nothing through the music.
 func TestClicksOfMeters(t *testing.T) {
