@@ -48,6 +48,8 @@ type moment struct {
 	perMM  int32 // what a tenth of a millimetre costs, times 1000
 	reach  int32 // tenths of a millimetre that the level's speed covers in dt
 	search int32 // what leaving a position costs
+	glides int16 // the widest glide that there is time for, semitones
+	hammer bool  // there is time to hammer on or pull off
 }
 
 // alone says whether a moment has one note, which begins there, whatever may be
@@ -110,6 +112,8 @@ func (m *moment) setTime(dt float64, lim Limits) {
 	m.perMM = 100*costPerMM + 1000*costPerMMSec/m.ms
 	m.reach = int32(lim.Speed) * m.ms / 100
 	m.search = costMove + 1000*costMoveQuick/m.ms
+	m.glides = int16(lim.GlideRate * m.dt)
+	m.hammer = lim.Hammer > 0 && m.dt >= lim.Hammer
 }
 
 // fill makes the wanted notes of a moment.
@@ -145,7 +149,7 @@ func (p *problem) fill(i int, m *tune.Moment, clock *tune.Clock, start tune.Tick
 		default:
 			if from := p.glidedFrom(before, na.Ref); from >= 0 {
 				w.kind, w.from = glided, from
-			} else if slurs[[3]int{na.Ref.Bar, na.Ref.Voice, na.Ref.Event}] && len(m.Notes) == 1 && len(m.Held) == 0 && len(before) == 1 && before[0].voice == w.voice {
+			} else if out.hammer && slurs[[3]int{na.Ref.Bar, na.Ref.Voice, na.Ref.Event}] && len(m.Notes) == 1 && len(m.Held) == 0 && len(before) == 1 && before[0].voice == w.voice {
 				w.kind, w.from = slurred, 0
 			}
 		}

@@ -11,7 +11,7 @@ import (
 
 // MostVoices is how many notes are considered at once: a moment's others are
 // given up before the search, the inner ones first.
-const MostVoices = 8
+const MostVoices = 6
 
 // neck is one rig as one player can use it, with everything about it that the
 // search asks for often.

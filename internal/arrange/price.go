@@ -163,7 +163,8 @@ func (n *neck) step(handA int32, a, b *grip, before, m *moment) (out between, ok
 				out.cut += costCutShort
 			}
 		case glide:
-			if sa != sb || fa != fb && (fa == 0 || fb == 0) || fa == fb && w.key == before.wants[w.from].key {
+			apart := w.key - before.wants[w.from].key
+			if sa != sb || fa != fb && (fa == 0 || fb == 0) || fa == fb && apart == 0 || max(apart, -apart) > m.glides {
 				return out, false
 			}
 		case hammer:

@@ -154,7 +154,7 @@ func (s *search) compromises(t *tab.Tab, way []chosen, i int) {
 		case a == again:
 			add(w.ref, n+" held on", n+" plucked again", "its string or the bar is needed elsewhere")
 		case w.kind == glided && a == pluck:
-			add(w.ref, "a glide into "+n, n+" plucked", "the glide would need another string, or start from an open one")
+			add(w.ref, "a glide into "+n, n+" plucked", "the glide would need another string, start from an open one, or be too fast")
 		}
 		if w.kind == begun && s.p.tiedIn[w.ref] {
 			add(w.ref, n+" held on", n+" plucked again", "the tie comes from elsewhere in the piece, where it was played on no fixed string")
