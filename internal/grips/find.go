@@ -105,13 +105,16 @@ func (c Cost) Sum() float64 {
 
 // finder is one search.
 type finder struct {
-	r    *rig.Rig
-	geo  *bar.Geometry
-	w    Want
-	o    Options
-	n    int
-	out  []Grip
-	seen map[string]bool
+	r     *rig.Rig
+	geo   *bar.Geometry
+	w     Want
+	o     Options
+	n     int
+	tones [keysTried]int8      // the wanted tone of each key number, −1 for none
+	open  [rig.MostStrings]int // the key of each string under the benders in hand
+	leans []lean
+	out   []*Grip
+	seen  map[string]bool
 }
 
 // choice is one string as it may be plucked: open or under the bar.
@@ -146,19 +149,28 @@ func Find(r *rig.Rig, w Want, o Options) []Grip {
 	if len(w.Tones) == 0 {
 		return nil
 	}
+	f.tabulate()
+	if !o.Square {
+		f.layLeans()
+	}
 	for set := range rig.BenderSet(1) << len(r.Benders) {
 		if k := bits.OnesCount16(uint16(set)); k > o.Benders || k > 0 && o.NoBenders {
 			continue
 		}
 		f.withBenders(set)
 	}
-	slices.SortStableFunc(f.out, func(a, b Grip) int {
+	slices.SortStableFunc(f.out, func(a, b *Grip) int {
 		return cmp.Or(cmp.Compare(math.Round(a.Cost.Sum()*1e6), math.Round(b.Cost.Sum()*1e6)), compareNotes(a.Notes, b.Notes))
 	})
 	if o.Most > 0 && len(f.out) > o.Most {
 		f.out = f.out[:o.Most]
 	}
-	return f.out
+	out := make([]Grip, len(f.out))
+	for i, g := range f.out {
+		g.More = f.more(g)
+		out[i] = *g
+	}
+	return out
 }
 
 func compareNotes(a, b []Note) int {
@@ -169,12 +181,26 @@ func compareNotes(a, b []Note) int {
 
 // toneOf finds the wanted tone that a key number sounds, −1 for none.
 func (f *finder) toneOf(key int) int {
-	for i, t := range f.w.Tones {
-		if t.Key == key || t.Key < 0 && mod12(key) == t.Class.Semitone() {
-			return i
+	if key < 0 || key >= len(f.tones) {
+		return -1
+	}
+	return int(f.tones[key])
+}
+
+// keysTried bounds the key numbers that a string can reach.
+const keysTried = 256
+
+// tabulate works out which tone every key number sounds.
+func (f *finder) tabulate() {
+	for key := range f.tones {
+		f.tones[key] = -1
+		for i, t := range f.w.Tones {
+			if t.Key == key || t.Key < 0 && mod12(key) == t.Class.Semitone() {
+				f.tones[key] = int8(i)
+				break
+			}
 		}
 	}
-	return -1
 }
 
 func mod12(k int) int { return ((k % 12) + 12) % 12 }
@@ -193,6 +219,7 @@ func (f *finder) withBenders(set rig.BenderSet) {
 	var open []choice
 	for s := 1; s <= f.n; s++ {
 		key := f.r.OpenKey(s, set)
+		f.open[s-1] = key
 		if t := f.toneOf(key); t >= 0 {
 			open = append(open, choice{str: s, key: key, tone: t})
 		}
@@ -207,37 +234,66 @@ func (f *finder) withBenders(set rig.BenderSet) {
 	for fret := lo; fret <= hi; fret++ {
 		f.straight(set, fret, open)
 	}
-	if f.o.Square {
-		return
+	for i := range f.leans {
+		f.leaning(set, &f.leans[i], open)
 	}
+}
+
+// lean is a slant or split that can be laid, and where it stops each string.
+type lean struct {
+	bar.Placement
+	contact [rig.MostStrings]float64
+}
+
+// layLeans lists every slant and split through two whole frets of the region.
+func (f *finder) layLeans() {
+	lo, hi := f.region()
 	for a := 1; a < f.n; a++ {
 		for b := a + 1; b <= f.n; b++ {
 			for fa := lo; fa <= hi; fa++ {
 				for fb := max(lo, fa-SlantSpan); fb <= min(hi, fa+SlantSpan); fb++ {
-					if fa != fb {
-						f.leaning(set, a, b, float64(fa), float64(fb), open)
+					p := bar.Placement{Kind: bar.Forward, First: int8(a), Last: int8(b), FirstFret: float64(fa), LastFret: float64(fb)}
+					if fa < fb {
+						p.Kind = bar.Reverse
 					}
+					f.layLean(p)
+					p.Kind = bar.Split
+					f.layLean(p)
 				}
 			}
 		}
 	}
 }
 
+func (f *finder) layLean(p bar.Placement) {
+	if p.FirstFret == p.LastFret || math.Abs(f.geo.Angle(p)) > f.o.Angle || f.geo.Check(p) != nil {
+		return
+	}
+	l := lean{Placement: p}
+	for s := int(p.First); s <= int(p.Last); s++ {
+		l.contact[s-1] = f.geo.Contact(p, s)
+	}
+	f.leans = append(f.leans, l)
+}
+
 // stop gives string s under the bar as a choice, when it sounds a wanted tone
 // near enough.
-func (f *finder) stop(set rig.BenderSet, s int, contact float64) (choice, bool) {
-	exact := float64(f.r.OpenKey(s, set)) + contact
+func (f *finder) stop(s int, contact float64) (choice, bool) {
+	exact := float64(f.open[s-1]) + contact
 	key := int(math.Round(exact))
-	cents := pitch.Cents(100 * (exact - float64(key)))
 	t := f.toneOf(key)
-	return choice{str: s, stopped: true, fret: contact, key: key, tone: t, cents: cents}, t >= 0 && math.Abs(float64(cents)) <= float64(f.o.Cents)
+	if t < 0 {
+		return choice{}, false
+	}
+	cents := pitch.Cents(100 * (exact - float64(key)))
+	return choice{str: s, stopped: true, fret: contact, key: key, tone: t, cents: cents}, math.Abs(float64(cents)) <= float64(f.o.Cents)
 }
 
 // straight tries the bar square at a fret.
 func (f *finder) straight(set rig.BenderSet, fret int, open []choice) {
 	var under []choice
 	for s := 1; s <= f.n; s++ {
-		if c, ok := f.stop(set, s, float64(fret)); ok {
+		if c, ok := f.stop(s, float64(fret)); ok {
 			under = append(under, c)
 		}
 	}
@@ -271,43 +327,31 @@ func outside(open []choice, p bar.Placement) []choice {
 	return out
 }
 
-// leaning tries slants and splits through fret fa on string a and fb on b.
-func (f *finder) leaning(set rig.BenderSet, a, b int, fa, fb float64, open []choice) {
-	first, ok := f.stop(set, a, fa)
+// leaning tries a slant or split: of a slant both outer strings are plucked,
+// of a split the two under the nose and the further one.
+func (f *finder) leaning(set rig.BenderSet, l *lean, open []choice) {
+	a, b := int(l.First), int(l.Last)
+	first, ok := f.stop(a, l.contact[a-1])
 	if !ok {
 		return
 	}
-	last, ok := f.stop(set, b, fb)
+	last, ok := f.stop(b, l.contact[b-1])
 	if !ok {
 		return
 	}
-	kind := bar.Forward
-	if fa < fb {
-		kind = bar.Reverse
-	}
-	p := bar.Placement{Kind: kind, First: int8(a), Last: int8(b), FirstFret: fa, LastFret: fb}
-	if f.canLay(p) {
-		var inner []choice
-		for s := a + 1; s < b; s++ {
-			if c, ok := f.stop(set, s, f.geo.Contact(p, s)); ok {
-				inner = append(inner, c)
-			}
+	if l.Kind == bar.Split {
+		if second, ok := f.stop(a+1, l.contact[a]); ok {
+			f.pick(l.Placement, set, outside(open, l.Placement), []choice{first, second, last})
 		}
-		f.pick(p, set, append(inner, outside(open, p)...), []choice{first, last})
-	}
-	if b < a+2 {
 		return
 	}
-	p.Kind = bar.Split
-	second, ok := f.stop(set, a+1, fa)
-	if !ok || !f.canLay(p) {
-		return
+	var inner []choice
+	for s := a + 1; s < b; s++ {
+		if c, ok := f.stop(s, l.contact[s-1]); ok {
+			inner = append(inner, c)
+		}
 	}
-	f.pick(p, set, outside(open, p), []choice{first, second, last})
-}
-
-func (f *finder) canLay(p bar.Placement) bool {
-	return math.Abs(f.geo.Angle(p)) <= f.o.Angle && f.geo.Check(p) == nil
+	f.pick(l.Placement, set, append(inner, outside(open, l.Placement)...), []choice{first, last})
 }
 
 // pick gives every grip of a placement that plucks all of must and any of may.
@@ -392,9 +436,8 @@ func (f *finder) add(p bar.Placement, set rig.BenderSet, chosen []choice) {
 		return
 	}
 	f.seen[k] = true
-	g.More = f.more(&g)
 	g.Cost = f.price(&g, cost, lowest)
-	f.out = append(f.out, g)
+	f.out = append(f.out, &g)
 }
 
 // nameOf spells a key number as a class, in the octave that fits.
@@ -450,10 +493,11 @@ func (g *Grip) id() string {
 func (f *finder) more(g *Grip) []int {
 	var out []int
 	for s := 1; s <= f.n; s++ {
+		f.open[s-1] = f.r.OpenKey(s, g.Benders)
 		if slices.ContainsFunc(g.Notes, func(n Note) bool { return n.String == s }) {
 			continue
 		}
-		c, ok := f.stop(g.Benders, s, f.geo.Contact(g.Placement, s))
+		c, ok := f.stop(s, f.geo.Contact(g.Placement, s))
 		if ok && (!f.o.Closed || c.fret > 0) {
 			out = append(out, s)
 		}
