@@ -281,13 +281,6 @@ func (w *writer) miscellaneous() {
 	w.close()
 }
 
-func (w *writer) staves() int {
-	if w.tab != nil {
-		return 2
-	}
-	return 1
-}
-
 func (w *writer) measure(i int) {
 	b := &w.t.Bars[i]
 	implicit := ""

@@ -1,7 +1,12 @@
 package musicxml
 
 import (
+	"flag"
+	"os"
+	"path/filepath"
 	"testing"
+
+	"github.com/google/go-cmp/cmp"
 
 	"lapwright/internal/bar"
 	"lapwright/internal/pitch"
@@ -107,5 +112,40 @@ func handTab(t *testing.T) *tab.Tab {
 func TestFullTuneIsValid(t *testing.T) {
 	if l := fullTune().Check(); len(l) > 0 {
 		t.Fatalf("the test's own tune is not valid: %v", l)
+	}
+}
+
+var update = flag.Bool("update", false, "write the golden files")
+
+// TestGolden compares what is written with testdata; -update writes it anew.
+// Every golden file belongs to a case.
+func TestGolden(t *testing.T) {
+	full, err := WriteTune(fullTune())
+	if err != nil {
+		t.Fatal(err)
+	}
+	played, err := Write(handTab(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	cases := map[string][]byte{"tune.musicxml": full, "tab.musicxml": played}
+	for name, got := range cases {
+		path := filepath.Join("testdata", name)
+		if *update {
+			if err := os.WriteFile(path, got, 0o644); err != nil {
+				t.Fatal(err)
+			}
+		}
+		want, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if d := cmp.Diff(string(want), string(got)); d != "" {
+			t.Errorf("%s: (-golden +written)\n%s", name, d)
+		}
+	}
+	files, err := filepath.Glob("testdata/*.musicxml")
+	if err != nil || len(files) != len(cases) {
+		t.Errorf("%d golden files for %d cases (%v)", len(files), len(cases), err)
 	}
 }
