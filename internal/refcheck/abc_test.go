@@ -325,3 +325,41 @@ func TestABCBooksReadBack(t *testing.T) {
 		t.Errorf("%d tunes compared, the books have 616", compared)
 	}
 }
+
+// TestABCBooksMoved: every tune of the books, moved by a tone and more, written and
+// read again, sounds as moved, under chord symbols that are those of the moved tune.
+func TestABCBooksMoved(t *testing.T) {
+	compared, chords := 0, 0
+	for name, tunes := range tuneBooks(t) {
+		for i, tn := range tunes {
+			semitones := i%13 - 6
+			moved := tune.Transpose(tn, tune.Shift(tn.Bars[0].Key, semitones))
+			text, _ := abc.Write(moved)
+			read, _, err := abc.Read(text, "moved.abc")
+			if err != nil || len(read) != 1 {
+				t.Errorf("%s%d: %d tunes, %v", name, i+1, len(read), err)
+				continue
+			}
+			from, to := tune.Sound(tn), tune.Sound(read[0])
+			same := len(from) == len(to)
+			for k := 0; same && k < len(from); k++ {
+				same = from[k].At == to[k].At && from[k].Len == to[k].Len && from[k].Name.Key()+semitones == to[k].Name.Key()
+			}
+			if !same {
+				t.Errorf("%s%d %q moved by %d does not sound so:\n%s", name, i+1, tn.Title, semitones, text)
+			}
+			for b := range moved.Bars {
+				for k, c := range moved.Bars[b].Chords {
+					chords++
+					if got := read[0].Bars[b].Chords[k]; !reflect.DeepEqual(got.Chord, c.Chord) {
+						t.Errorf("%s%d %q: the chord %q moved by %d is %q: %v, read again %v", name, i+1, tn.Title, tn.Bars[b].Chords[k].Text, semitones, c.Text, c.Chord, got.Chord)
+					}
+				}
+			}
+			compared++
+		}
+	}
+	if compared != 616 || chords < 10_000 {
+		t.Errorf("%d tunes with %d chord symbols compared", compared, chords)
+	}
+}

@@ -231,6 +231,23 @@ func TestTranspose(t *testing.T) {
 	}
 }
 
+// TestTransposeChordTexts: the ways in which older books write chords.
+func TestTransposeChordTexts(t *testing.T) {
+	for _, c := range []struct{ text, chord, want string }{
+		{"(E7)", "E7", "(F#7)"}, {"D/f+", "D/F#", "E/G#"}, {"Gd", "Gdim", "Ad"}, {"C6/9", "C6/9", "D6/9"}, {"Bb-", "Bbm", "C-"}, {"?", "G", "A"},
+	} {
+		tn := score("C4:1")
+		chord, err := pitch.ParseChord(c.chord)
+		if err != nil {
+			t.Fatal(err)
+		}
+		tn.Bars[0].Chords = []tune.ChordAt{{Text: c.text, Chord: &chord}}
+		if got := tune.Transpose(tn, pitch.Interval{Steps: 1, Semitones: 2}).Bars[0].Chords[0].Text; got != c.want {
+			t.Errorf("%s up a tone: got %s, want %s", c.text, got, c.want)
+		}
+	}
+}
+
 func TestShift(t *testing.T) {
 	for _, c := range []struct {
 		key       string

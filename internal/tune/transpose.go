@@ -79,21 +79,29 @@ func upAll(notes []Note, by pitch.Interval) {
 	}
 }
 
-// up moves a chord symbol. The text keeps its own way of writing the quality.
+// up moves a chord symbol. The text keeps its own way of writing the quality,
+// and brackets round it, where it is taken apart with certainty; else it is
+// the chord's own name.
 func (c ChordAt) up(by pitch.Interval) ChordAt {
 	if c.Chord == nil {
 		return c
 	}
 	c.Chord.Root = c.Chord.Root.Up(by)
 	c.Chord.Bass = c.Chord.Bass.Up(by)
-	root, quality, bass := splitChord(c.Text)
-	if root == "" {
-		return c
+	text, open, end := c.Text, "", ""
+	if strings.HasPrefix(text, "(") && strings.HasSuffix(text, ")") {
+		text, open, end = text[1:len(text)-1], "(", ")"
 	}
-	c.Text = c.Chord.Root.String() + quality
-	if bass != "" {
-		c.Text += "/" + c.Chord.Bass.String()
+	root, quality, bass := splitChord(text)
+	switch {
+	case root == "" || strings.Contains(quality, "/"):
+		text = c.Chord.String()
+	case bass != "":
+		text = c.Chord.Root.String() + quality + "/" + c.Chord.Bass.String()
+	default:
+		text = c.Chord.Root.String() + quality
 	}
+	c.Text = open + text + end
 	return c
 }
 
