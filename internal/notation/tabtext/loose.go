@@ -471,34 +471,75 @@ func (r *loose) labelFits(label string, s int) bool {
 // cutBars cuts every string line of a system at its barlines and checks that
 // they agree. It reports false, with the place, when the system can't be read.
 func (r *loose) cutBars(s *looseSystem) bool {
-	var first *looseString
+	votes := map[int]int{}
 	for i := range s.strings {
-		l := &s.strings[i]
-		if l.empty {
-			continue
-		}
-		l.cut()
-		if first == nil {
-			first = l
-			continue
-		}
-		if len(l.cells) != len(first.cells) {
-			r.guess(l.line, l.astray(first), "%s on this line and %s on the line of string %d: the system is passed over", barCount(l), barCount(first), r.numberOf(s, first))
-			return false
+		if l := &s.strings[i]; !l.empty {
+			l.cut()
+			votes[len(l.cells)]++
 		}
 	}
-	if len(first.cells) == 0 {
-		r.guess(first.line, first.body, "no bars on this line: the system is passed over")
+	// The count that most lines have is right; of equals the larger.
+	bars := 0
+	for n, v := range votes {
+		if v > votes[bars] || v == votes[bars] && n > bars {
+			bars = n
+		}
+	}
+	var model *looseString
+	for i := range s.strings {
+		if l := &s.strings[i]; !l.empty && len(l.cells) == bars {
+			model = l
+			break
+		}
+	}
+	if bars == 0 {
+		r.guess(model.line, model.body, "no bars on this line: the system is passed over")
+		return false
+	}
+	for i := range s.strings {
+		l := &s.strings[i]
+		if l.empty || len(l.cells) == bars {
+			continue
+		}
+		at := l.astray(model)
+		if l.cutLike(model) {
+			r.guess(l.line, at, "%s on this line and %s on the line of string %d: cut like that one", barCount(len(l.cells)), barCount(bars), r.numberOf(s, model))
+			l.cells, l.marks = model.cells, model.marks
+			continue
+		}
+		r.guess(l.line, at, "%s on this line and %s on the line of string %d: the system is passed over", barCount(len(l.cells)), barCount(bars), r.numberOf(s, model))
 		return false
 	}
 	return true
 }
 
-func barCount(l *looseString) string {
-	if len(l.cells) == 1 {
+// cutLike says whether a line can be cut where another has its barlines: it is
+// as long, and no number stands there.
+func (l *looseString) cutLike(o *looseString) bool {
+	if len(l.runes) != len(o.runes) || l.body != o.body {
+		return false
+	}
+	for _, g := range o.marks {
+		for i := g.from; i < g.to; i++ {
+			if !strings.ContainsRune("-| :", l.runes[i]) {
+				return false
+			}
+		}
+	}
+	// A barline where the other has none would stand inside a bar.
+	for _, c := range o.cells {
+		if strings.ContainsRune(string(l.runes[c[0]:c[1]]), '|') {
+			return false
+		}
+	}
+	return true
+}
+
+func barCount(n int) string {
+	if n == 1 {
 		return "1 bar"
 	}
-	return strconv.Itoa(len(l.cells)) + " bars"
+	return strconv.Itoa(n) + " bars"
 }
 
 // astray gives the column of the first barline that one of two lines has and
