@@ -92,7 +92,6 @@ type stringModel struct {
 	nextAction, nextSweep, nextWobble int
 	period, startPeriod               float64 // now, and where the running sweep began
 	barred                            bool
-	phase                             float64 // filters' delay in samples at the present pitch
 	sounding                          bool
 
 	exciteAge        int // samples since the last pluck; −1 when spent
@@ -121,8 +120,7 @@ const (
 	alongCents  = 0.5
 )
 
-// lowestHz bounds the pitch of a string from below, so that loops have a known
-// size.
+// lowestHz bounds the pitch of a string from below, and with it the loops' size.
 const lowestHz = 20
 
 // highestHz is the highest fundamental that a loop can hold with its filters.
@@ -131,8 +129,13 @@ const highestHz = 5000
 func newString(p part, a4, openHz float64, loss decay, stiff float64, wound bool, pickup float64, seed uint64) *stringModel {
 	s := &stringModel{part: p, a4: a4, openHz: openHz, loss: loss, wound: wound, pickup: pickup, noise: noise(seed), keep: 1, keepTo: 1, exciteAge: -1}
 	s.stiff, s.stretch = audibleStiffness(openHz, stiff)
-	s.up, s.along, s.wash = newLoop(Rate/lowestHz), newLoop(Rate/lowestHz), newLoop(Rate/lowestHz)
 	s.period = s.periodOf(p.first)
+	longest := s.period
+	for _, w := range p.sweeps {
+		longest = max(longest, s.periodOf(w.key))
+	}
+	longest = min(longest*1.05, Rate/lowestHz) // room for vibrato and centring
+	s.up, s.along, s.wash = newLoop(longest), newLoop(longest), newLoop(longest)
 	s.startPeriod = s.period
 	s.tune()
 	s.place()
@@ -161,7 +164,6 @@ func (s *stringModel) tune() {
 	s.up.gain, s.up.pole = s.loss.lossFilter(f, s.barred, 1)
 	s.along.gain, s.along.pole = s.loss.lossFilter(f, s.barred, alongLonger)
 	s.wash.gain, s.wash.pole = s.up.gain, s.up.pole
-	s.phase = s.phaseAt(s.up)
 }
 
 // phaseAt gives the delay in samples of a loop's filters at the present pitch.
@@ -344,7 +346,7 @@ func (s *stringModel) act(a action) {
 	}
 }
 
-// step from 0 to 1 over one unit of u, smooth at both ends.
+// edge rises from 0 to 1 while u does, smooth at both ends.
 func edge(u float64) float64 {
 	switch {
 	case u <= 0:
