@@ -5,6 +5,7 @@ import (
 	"flag"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -329,6 +330,11 @@ func leaning(t *testing.T) *tab.Tab {
 // golden compares text with a file of testdata.
 func golden(t *testing.T, name string, got []byte) {
 	t.Helper()
+	// The mark that ids begin with is made from the content; without it a
+	// difference shows where it is.
+	if m := regexp.MustCompile(`aria-labelledby="(\w+)-t`).FindSubmatch(got); m != nil {
+		got = bytes.ReplaceAll(got, m[1], []byte("mark"))
+	}
 	path := filepath.Join("testdata", name)
 	if *update {
 		if err := os.WriteFile(path, got, 0o644); err != nil {

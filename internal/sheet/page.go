@@ -5,6 +5,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"lapwright/internal/sheet/draw"
 	"lapwright/internal/tab"
@@ -128,12 +129,16 @@ func wrap(text string, f draw.Font, em, width float64) []string {
 					line = ""
 					continue
 				}
-				n := 0
+				n, sum := 0, 0.0
 				for i, r := range word {
-					if i > 0 && f.Width(word[:i+len(string(r))])*em > width {
+					sum += f.Width(string(r)) * em
+					if i > 0 && sum > width {
 						break
 					}
-					n = i + len(string(r))
+					n = i + utf8.RuneLen(r)
+					if r == utf8.RuneError {
+						n = i + 1 // it may stand for one bad byte
+					}
 				}
 				out = append(out, word[:n])
 				word = word[n:]
@@ -555,7 +560,7 @@ func (p *pager) page(pcs []piece, index, count int, room float64) *draw.Page {
 		}
 	}
 	number := strconv.Itoa(s.o.FirstPage + index)
-	em := max(s.st.textMM*0.9, 3)
+	em := s.st.textMM
 	foot := &draw.Group{Class: "footer"}
 	base := p.h - s.o.Margin
 	if count > 1 || s.o.FirstPage > 1 {

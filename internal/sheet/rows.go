@@ -302,7 +302,7 @@ func (sy *system) drawEndings(floor float64) {
 	if len(pieces) == 0 {
 		return
 	}
-	em := sy.s.st.words * 0.9
+	em := sy.s.st.small * 1.15
 	up, _ := draw.Serif.Ink("1")
 	y := floor - 1.6
 	for _, p := range pieces {

@@ -4,6 +4,7 @@ import (
 	"math"
 	"sync"
 	"unicode"
+	"unicode/utf8"
 
 	"golang.org/x/image/font"
 	"golang.org/x/image/font/sfnt"
@@ -227,22 +228,40 @@ func clean(s string) string {
 // runs splits a text by font file and replaces letters that no font has.
 func (f Font) runs(s string) []run {
 	var out []run
+	var text []byte
+	var fc *face
+	width := 0.0
+	end := func() {
+		if len(text) > 0 {
+			out = append(out, run{fc, string(text), width})
+		}
+		text, width = text[:0], 0
+	}
+	f.letters(s, func(r rune, in *face, g *shape) {
+		if in != fc {
+			end()
+			fc = in
+		}
+		text = utf8.AppendRune(text, r)
+		width += g.advance
+	})
+	end()
+	return out
+}
+
+// letters calls each for every letter of a text as it is set: with its font
+// file, and the square in place of what no font has.
+func (f Font) letters(s string, each func(r rune, in *face, g *shape)) {
 	for _, r := range clean(s) {
-		fc, ok := f.find(r)
+		in, ok := f.find(r)
 		if !ok {
 			r = missing
-			fc, _ = f.find(missing)
+			in, _ = f.find(missing)
 		}
-		if len(out) == 0 || out[len(out)-1].face != fc {
-			out = append(out, run{face: fc})
-		}
-		last := &out[len(out)-1]
-		last.text += string(r)
-		if g := fc.letter(r); g != nil {
-			last.width += g.advance
+		if g := in.letter(r); g != nil {
+			each(r, in, g)
 		}
 	}
-	return out
 }
 
 // Width gives the advance width of the text in millimetres.
@@ -251,9 +270,7 @@ func (t Text) Width() float64 { return t.Font.Width(t.S) * t.Size }
 // Width gives the advance width of a text in ems, without kerning.
 func (f Font) Width(s string) float64 {
 	w := 0.0
-	for _, r := range f.runs(s) {
-		w += r.width
-	}
+	f.letters(s, func(_ rune, _ *face, g *shape) { w += g.advance })
 	return w
 }
 
@@ -262,15 +279,11 @@ func (f Font) Width(s string) float64 {
 // it. A text without ink gives 0.
 func (f Font) Ink(s string) (up, down float64) {
 	up, down = math.Inf(-1), math.Inf(-1)
-	for _, r := range f.runs(s) {
-		for _, c := range r.text {
-			if g := r.face.letter(c); g != nil {
-				if len(g.steps) > 0 {
-					up, down = max(up, -g.box.Y0), max(down, g.box.Y1)
-				}
-			}
+	f.letters(s, func(_ rune, _ *face, g *shape) {
+		if len(g.steps) > 0 {
+			up, down = max(up, -g.box.Y0), max(down, g.box.Y1)
 		}
-	}
+	})
 	if math.IsInf(up, -1) {
 		return 0, 0
 	}
