@@ -6,9 +6,13 @@ import (
 	"strings"
 	"testing"
 
+	"lapwright/internal/arrange"
 	"lapwright/internal/pitch"
+	"lapwright/internal/rig"
 	"lapwright/internal/sheet"
+	"lapwright/internal/sheet/draw"
 	"lapwright/internal/tune"
+	"lapwright/internal/wire"
 )
 
 // randomTune makes a tune that no one would sing: up to three voices, chords
@@ -171,5 +175,80 @@ func TestRandomTunesHaveNoCollisions(t *testing.T) {
 	t.Logf("%d of %d with faults", bad, want)
 	if several < want/3 {
 		t.Errorf("only %d tunes had several voices", several)
+	}
+}
+
+// TestInstrumentsOfThreeToTwelveStrings lays random tunes out on rigs of every
+// number of strings that the sheet is for, in all layouts.
+func TestInstrumentsOfThreeToTwelveStrings(t *testing.T) {
+	base, _ := rig.Builtin("lap6-c6")
+	tn := sheetTunes(t)[4]
+	for n := 3; n <= 12; n++ {
+		r := base.Clone()
+		r.Strings = nil
+		for i := range n {
+			s := base.Strings[i%len(base.Strings)]
+			s.Open.Octave -= int8(i / len(base.Strings))
+			r.Strings = append(r.Strings, s)
+		}
+		r.Name, r.Title = fmt.Sprintf("lap%d", n), fmt.Sprintf("Lap steel with %d strings", n)
+		r.NutSpread, r.BridgeSpread = wire.MM(n-1)*9, wire.MM(n-1)*10
+		res, err := arrange.Arrange(tn, r, arrange.Options{})
+		if err != nil {
+			t.Fatalf("%d strings: %v", n, err)
+		}
+		for _, l := range sheet.Layouts() {
+			d, err := sheet.Lay(res.Tab, sheet.Options{Layout: l, Rhythm: true})
+			if err != nil {
+				t.Fatalf("%d strings, %s: %v", n, l, err)
+			}
+			found := unfilled(d, 15)
+			for _, p := range d.Pages {
+				found = append(found, collisions(p, 15)...)
+			}
+			if len(found) > 0 {
+				t.Errorf("%d strings, %s: %s", n, l, strings.Join(found[:min(len(found), 4)], "\n\t"))
+			}
+		}
+	}
+}
+
+// TestBarsLongerThanALine lays out bars that no line holds.
+func TestBarsLongerThanALine(t *testing.T) {
+	for _, notes := range []int{60, 300, 2000} {
+		r := rand.New(rand.NewSource(int64(notes)))
+		b := tune.Bar{Number: 1}
+		var line []tune.Event
+		for range notes {
+			v := tune.Value{Log2: int8(2 + r.Intn(3))}
+			e := tune.Event{At: b.Len, Len: v.Len(), Value: v, Notes: randomChord(r, 71)}
+			if r.Intn(9) == 0 {
+				e.Graces = []tune.Grace{{Notes: randomChord(r, 71)[:1], Value: tune.Value{Log2: 3}}, {Notes: randomChord(r, 71)[:1], Value: tune.Value{Log2: 3}}}
+			}
+			line = append(line, e)
+			b.Len += v.Len()
+		}
+		b.Lines = [][]tune.Event{line}
+		tn := &tune.Tune{Title: "Without a barline", Voices: []tune.Voice{{ID: "1"}}, Bars: []tune.Bar{b, b}}
+		d, err := sheet.LayTune(tn, sheet.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		found := unfilled(d, 15)
+		heads := 0
+		for _, p := range d.Pages {
+			found = append(found, collisions(p, 15)...)
+			p.Walk(func(in []*draw.Group, it draw.Item) {
+				if _, ok := it.(draw.Glyph); ok && in[len(in)-1].Class == "head" {
+					heads++
+				}
+			})
+		}
+		if len(found) > 0 {
+			t.Errorf("%d notes: %s", notes, strings.Join(found[:min(len(found), 4)], "\n\t"))
+		}
+		if heads < 2*notes {
+			t.Errorf("%d notes: only %d heads on %d pages", notes, heads, len(d.Pages))
+		}
 	}
 }

@@ -143,7 +143,7 @@ func (nd *node) joins() bool {
 }
 
 // segments cuts the score into what lines are made of. A bar that would fill
-// more than most of a line is cut between instants, at the longest notes.
+// more than most of a line is cut between instants.
 func (s *score) segments(width float64) []*seg {
 	var out []*seg
 	for _, m := range s.bars {
@@ -156,25 +156,36 @@ func (s *score) segments(width float64) []*seg {
 			out = append(out, g)
 			continue
 		}
+		var ends []int
 		for from := 0; from < len(m.nodes); {
 			to := from + 1
 			for to < len(m.nodes) && s.segment(m, from, to+1).min < room*0.45 {
 				to++
 			}
-			for to < len(m.nodes) && m.nodes[to].grace < 0 || to < len(m.nodes) && to > 0 && m.nodes[to-1].grace < 0 {
-				to++
+			for to < len(m.nodes) && (m.nodes[to].grace < 0 || m.nodes[to-1].grace < 0) {
+				to++ // graces stay with what they stand before
 			}
 			if to < len(m.nodes) {
 				m.cuts = append(m.cuts, to)
 			}
-			out = append(out, s.segment(m, from, to))
+			ends = append(ends, to)
 			from = to
 		}
+		// No beam crosses a cut: some notes get flags, which take room.
 		for _, n := range m.notes {
 			n.beam = nil
 		}
 		s.setBeams(m)
 		s.setStems(m)
+		for _, nd := range m.nodes {
+			nd.has, nd.left, nd.right = [lanes]bool{}, [lanes]float64{}, [lanes]float64{}
+			s.setReach(nd)
+		}
+		from := 0
+		for _, to := range ends {
+			out = append(out, s.segment(m, from, to))
+			from = to
+		}
 	}
 	return out
 }
