@@ -55,7 +55,7 @@ func (r *loose) fatal(l line, col int, format string, args ...any) error {
 
 // readLoose reads a text that is not in the exact form.
 func readLoose(lines []line, file string, rg *rig.Rig) (*tab.Tab, fault.List, error) {
-	r := &loose{file: file, lines: lines, rig: rg, top: true}
+	r := &loose{file: file, lines: lines, rig: rg, top: true, head: heading{capo: -1}}
 	if err := r.collect(); err != nil {
 		return nil, nil, err
 	}
@@ -189,6 +189,8 @@ func asString(l line) (looseString, bool) {
 	switch {
 	case dashes >= 3 && odd+letters <= dashes/2:
 		return s, bars+digits > 0 || s.label != "" || dashes >= 8
+	case dashes >= 1 && bars >= 2 && odd+letters == 0:
+		return s, true // a short bar
 	case bars >= 2 && odd == 0 && letters <= digits && s.label != "":
 		return s, true // blanks instead of dashes
 	}

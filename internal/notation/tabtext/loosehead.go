@@ -18,7 +18,7 @@ type heading struct {
 	key       *pitch.Key
 	meter     *tune.Meter
 	tempo     *tune.Tempo
-	capo      int
+	capo      int // −1 when nothing is said of it
 }
 
 var (
@@ -58,7 +58,7 @@ func (r *loose) heading() error {
 			return err
 		}
 	}
-	if r.head.capo != r.rig.Capo.At {
+	if r.head.capo >= 0 && r.head.capo != r.rig.Capo.At {
 		placed, err := r.rig.WithCapo(r.head.capo)
 		if err != nil {
 			return r.fatal(first.strings[0].line, 0, "%v", err)
