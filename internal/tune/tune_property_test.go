@@ -3,6 +3,7 @@ package tune_test
 import (
 	"reflect"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -308,6 +309,35 @@ func TestClockRunsForward(t *testing.T) {
 			if d := c.At(s) - at; d > tune.Whole/1_000_000 || d < -tune.Whole/1_000_000 {
 				r.Fatalf("%s is at %v s, and back at %s", at, s, c.At(s))
 			}
+		}
+	})
+}
+
+// TestUnfoldEnds: any jumble of signs is played to an end within the bounds,
+// each bar starting where the one before ends, and when nothing repeats or jumps
+// the order is as written.
+func TestUnfoldEnds(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		word := rapid.SampledFrom([]string{
+			"x", "x", "x", "|:x", "x:|", "x::|", "|:x:|", "1-x", "2-x", "1-x:|", "2-x:|", "1,3-x:|", "3-x", "A=x", "B=x",
+			"segno", "coda", "tocoda", "fine", "dc", "ds", "dcfine", "dsfine", "dccoda", "dscoda", "|:fine+dc:|", "1-ds:|",
+		})
+		words := rapid.SliceOfN(word, 1, 14).Draw(r, "bars")
+		tn := bars(strings.Join(words, " "))
+		tn.PartOrder = rapid.SampledFrom([]string{"", "", "AB", "A2(BA)2", "BBA"}).Draw(r, "order")
+		passes, _ := tune.Unfold(tn)
+		if len(passes) == 0 || len(passes) > tune.MostPasses {
+			r.Fatalf("%d passes", len(passes))
+		}
+		at := tune.Ticks(0)
+		for _, p := range passes {
+			if p.Start != at {
+				r.Fatalf("bar %d starts at %s and not at %s", p.Bar, p.Start, at)
+			}
+			at += tn.Bars[p.Bar].Len
+		}
+		if strings.Trim(strings.Join(words, ""), "x") == "" && tn.PartOrder == "" && len(passes) != len(words) {
+			r.Fatalf("%d passes of %d plain bars", len(passes), len(words))
 		}
 	})
 }

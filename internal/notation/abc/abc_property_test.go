@@ -83,9 +83,7 @@ func TestWrittenTunesReadBack(t *testing.T) {
 		want := tunetest.Tunes().Draw(r, "tune")
 		text, lost := Write(want)
 		for _, f := range lost {
-			if !strings.Contains(f.Msg, "chord symbol \"N.C.\"") {
-				r.Errorf("lost: %v", f)
-			}
+			r.Errorf("lost: %v", f)
 		}
 		got, warnings, err := Read(text, "t.abc")
 		if err != nil || len(got) != 1 {
