@@ -391,6 +391,13 @@ func TestTroubleSaysWhatToDo(t *testing.T) {
 		t.Errorf("after a full disk: %v, %v", back, err)
 	}
 
+	if _, err := s.db.Exec("PRAGMA query_only=1"); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.Save(ctx, it.ID, 1, Content{Title: "a"}, "written"); err == nil || !strings.Contains(err.Error(), "can't be written to") {
+		t.Errorf("a folder that may not be written to gave %v", err)
+	}
+
 	bad := t.TempDir()
 	if err := os.WriteFile(filepath.Join(bad, FileName), []byte(strings.Repeat("no database ", 1000)), 0o600); err != nil {
 		t.Fatal(err)
@@ -421,6 +428,45 @@ func TestSlug(t *testing.T) {
 	} {
 		if got := Slug(in); got != want {
 			t.Errorf("Slug(%q) = %q, want %q", in, got, want)
+		}
+	}
+}
+
+// TestUpgradeFromEveryVersion opens a database of each schema version that there
+// has been, as it was left by the program of its time.
+func TestUpgradeFromEveryVersion(t *testing.T) {
+	old, err := filepath.Glob("testdata/studio-v*.db")
+	if err != nil {
+		t.Fatal(err)
+	}
+	steps, err := migrations.ReadDir("sql/migrations")
+	if err != nil || len(old) != len(steps) {
+		t.Fatalf("%d old databases for %d versions (%v): each version needs one", len(old), len(steps), err)
+	}
+	for _, file := range old {
+		b, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		dir := t.TempDir()
+		if err := os.WriteFile(filepath.Join(dir, FileName), b, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		s := open(t, dir)
+		ctx := context.Background()
+		list, err := s.List(ctx, Tune)
+		if err != nil || len(list) != 1 || list[0].Title != "Slack Water" || list[0].Revision != 2 || list[0].Body != "X:1\nK:D\n" {
+			t.Errorf("%s: the tune came as %+v, %v", file, list, err)
+			continue
+		}
+		if revs, err := s.Revisions(ctx, list[0].ID); err != nil || len(revs) != 2 {
+			t.Errorf("%s: %d revisions, %v", file, len(revs), err)
+		}
+		if trash, err := s.Trash(ctx); err != nil || len(trash) != 1 {
+			t.Errorf("%s: %d in the trash, %v", file, len(trash), err)
+		}
+		if _, err := s.Save(ctx, list[0].ID, 2, Content{Title: "Slack Water", Body: "X:1\nK:G\n"}, "written"); err != nil {
+			t.Errorf("%s: it can't be saved to: %v", file, err)
 		}
 	}
 }

@@ -35,6 +35,32 @@ var fonts = [][2]string{
 	{"@fontsource-variable/source-serif-4/LICENSE", "source-serif-LICENSE.txt"},
 }
 
+// bundled lists the packages whose code is in the scripts; their licences ask
+// to go with it.
+var bundled = []string{
+	"@codemirror/autocomplete", "@codemirror/commands", "@codemirror/language", "@codemirror/lint", "@codemirror/state", "@codemirror/view",
+	"@lezer/common", "@lezer/highlight", "@lezer/lr", "@marijn/find-cluster-break", "crelt", "style-mod", "w3c-keyname",
+}
+
+// licences gives the licences of what is bundled, one after another.
+func licences() ([]byte, error) {
+	var out bytes.Buffer
+	for _, name := range bundled {
+		dir := filepath.Join(source, "node_modules", filepath.FromSlash(name))
+		b, err := os.ReadFile(filepath.Join(dir, "LICENSE"))
+		if errors.Is(err, os.ErrNotExist) {
+			if _, err := os.Stat(dir); errors.Is(err, os.ErrNotExist) {
+				continue // not needed by the versions in the lock file
+			}
+		}
+		if err != nil {
+			return nil, err
+		}
+		fmt.Fprintf(&out, "%s\n\n%s\n\n", name, bytes.TrimSpace(b))
+	}
+	return out.Bytes(), nil
+}
+
 func main() {
 	check := flag.Bool("check", false, "fail when the committed files are stale, write nothing")
 	flag.Parse()
@@ -65,6 +91,10 @@ func run(check bool) error {
 			return fmt.Errorf("%w; run npm ci in %s", err, source)
 		}
 		files[pages+"/fonts/"+f[1]] = b
+	}
+	var err error
+	if files[pages+"/licences.txt"], err = licences(); err != nil {
+		return err
 	}
 	var stale error
 	for _, name := range sorted(files) {
