@@ -183,16 +183,16 @@ func everything(t *testing.T) *tune.Tune {
 			b.Lines[0][j].BeamEnd = i != 1 || j > 3
 		}
 	}
-	b = m(5, 4, "r/breve r/1 r/2 r/4.")
+	m(5, 4, "r/breve r/1 r/2 r/4.")
 	b = m(6, 8, "F4/8 A4/8 D5/8 F#5/8. E5/16 D5/8")
 	b.Key = key(t, "Bb")
 	b = m(6, 8, "E5/4.~ E5/8 D5/16 C5/16 Bb4/8")
 	b.Lines[0][0].Slurs, b.Lines[0][4].SlurEnds = 1, 1
-	b = m(9, 16, "r/8 A4/128 r/4")
-	b = m(10, 16, "G4/4 A4/4 Bb4/8")
+	m(9, 16, "r/8 A4/128 r/4")
+	m(10, 16, "G4/4 A4/4 Bb4/8")
 	b = m(11, 8, "C5/4. C5/1")
 	tuplet(b, 0, 0, 2, 3)
-	b = m(7, 4, "G4/1 A4/2. ")
+	m(7, 4, "G4/1 A4/2. ")
 	b = m(7, 8, "G4/8 A4/8 Bb4/8 C5/8 D5/8 Eb5/8 F5/8")
 	b.Meter.Groups = []int{2, 2, 3}
 	b = m(3, 4, "A4/8 B4/8 C5/8 C5/4 B4/8 A4/16 B4/16 C5/16 D5/16 E5/16 A4/4")
@@ -209,7 +209,7 @@ func everything(t *testing.T) *tune.Tune {
 	b = m(4, 4, "F4/8 F4/8 F4/8 F4/8 F4/8 F4/8 F4/8 F4/8 A4/8 A4/8 A4/8 A4/8 A4/8 A4/8 A4/8 A4/8 A4/8")
 	tuplet(b, 0, 7, 8, 6)
 	tuplet(b, 8, 16, 9, 8)
-	b = m(4, 4, "g:G5/8 F5/4 g:E4/16 g:F4/16 G4/4 g:C5/4 B4/8 r/8 C5/4")
+	m(4, 4, "g:G5/8 F5/4 g:E4/16 g:F4/16 G4/4 g:C5/4 B4/8 r/8 C5/4")
 	b = m(4, 4, "A4/4 B4/4 C5/4 D5/4")
 	for i, k := range []tune.Mark{tune.Staccato, tune.Tenuto, tune.Accent, tune.StrongAccent} {
 		b.Lines[0][i].Marks = []tune.Mark{k}
@@ -237,7 +237,7 @@ func everything(t *testing.T) *tune.Tune {
 	b.Lines[1][4].Marks = []tune.Mark{tune.Fermata}
 	b = m(4, 4, "D5/2 r/4 F5/4", "D5/2 A5/4 E5/4")
 	b.Texts = []tune.TextAt{{Text: "lightly"}, {At: 2 * quarter, Text: "under the voice", Below: true}}
-	b = m(4, 4, "bar", "C4/1")
+	m(4, 4, "bar", "C4/1")
 	m(4, 4, "bar")
 	m(4, 4, "bar")
 	m(4, 4, "bar")

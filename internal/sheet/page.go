@@ -442,11 +442,8 @@ const footer = 6.0
 // rest is better than one in the middle of things.
 func (p *pager) pages() *draw.Drawing {
 	s := p.s
-	var all []piece
+	all := p.pieces()
 	room := p.h - 2*s.o.Margin - footer
-	for _, pc := range p.pieces() {
-		all = append(all, pc)
-	}
 	n := len(all)
 	heights := make([]float64, n+1)
 	for i, pc := range all {
