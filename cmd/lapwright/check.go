@@ -5,8 +5,11 @@ import (
 	"fmt"
 	"strings"
 
+	"lapwright/internal/arrange"
 	"lapwright/internal/fault"
 	"lapwright/internal/notation"
+	"lapwright/internal/rig"
+	"lapwright/internal/tab"
 	"lapwright/internal/tune"
 )
 
@@ -14,7 +17,7 @@ import (
 type checkCommand struct {
 	File string `arg:"" help:"The file to look at: ABC, MusicXML, MIDI or tab text."`
 	From string `help:"The format to read, when neither ending nor content tells it." placeholder:"FORMAT"`
-	Rig  string `help:"A built-in rig or a rig file: what a tab is for." placeholder:"NAME"`
+	Rig  string `help:"A built-in rig or a rig file: what a tab is for, or what a tune would be placed on." placeholder:"NAME"`
 	Part string `help:"The part of a score, by name or number, or the track of a MIDI file." placeholder:"PART"`
 	Tune int    `help:"Which tune of the file, counted from 1; else all." placeholder:"N"`
 	Grid int    `help:"The shortest note of a MIDI file's timing: 4, 8, 16, 32 or 64; else as it seems written." placeholder:"N"`
@@ -69,7 +72,7 @@ type checkTune struct {
 }
 
 func (c *checkCommand) Run(d *desk) error {
-	m, _, err := openMaterial(c.File, c.From, c.Part, c.Rig, c.Grid)
+	m, r, err := openMaterial(c.File, c.From, c.Part, c.Rig, c.Grid)
 	if err != nil {
 		return err
 	}
@@ -79,7 +82,7 @@ func (c *checkCommand) Run(d *desk) error {
 	rep := checkReport{File: c.File, Format: string(m.Format), Warnings: findings(m.Warnings), Tunes: []checkTune{}}
 	for i := range m.Items {
 		if c.Tune == 0 || c.Tune == i+1 {
-			rep.Tunes = append(rep.Tunes, lookAt(&m.Items[i], i+1))
+			rep.Tunes = append(rep.Tunes, lookAt(&m.Items[i], i+1, r))
 		}
 	}
 	if c.JSON {
@@ -93,8 +96,9 @@ func (c *checkCommand) Run(d *desk) error {
 	return nil
 }
 
-// lookAt describes one item.
-func lookAt(it *notation.Item, n int) checkTune {
+// lookAt describes one item; a tune is placed on the rig, when there is one, to
+// see what that costs.
+func lookAt(it *notation.Item, n int, r *rig.Rig) checkTune {
 	t := it.Tune
 	passes, _ := tune.Unfold(t)
 	out := checkTune{
@@ -130,12 +134,19 @@ func lookAt(it *notation.Item, n int) checkTune {
 	}
 	if it.Tab != nil {
 		out.Rig, out.Compromises = it.Tab.Rig.Name, len(it.Tab.Compromises)
+		out.Warnings = append(out.Warnings, findings(compromised(it.Tab))...)
 	}
 	for _, f := range notation.Formats {
 		if f == notation.Compressed {
 			continue
 		}
-		_, lost, err := notation.Encode(f, it)
+		var lost fault.List
+		var err error
+		if it.Tab == nil && r != nil && f == notation.TabText {
+			lost, err = placed(it, r)
+		} else {
+			_, lost, err = notation.Encode(f, it)
+		}
 		if err != nil {
 			lost = fault.List{{Msg: err.Error()}}
 			var one *fault.Fault
@@ -144,6 +155,24 @@ func lookAt(it *notation.Item, n int) checkTune {
 			}
 		}
 		out.Lost[string(f)] = findings(lost)
+	}
+	return out
+}
+
+// placed lists what a tune loses on a rig.
+func placed(it *notation.Item, r *rig.Rig) (fault.List, error) {
+	result, err := arrange.Arrange(it.Tune, r, arrange.Options{})
+	if err != nil {
+		return nil, err
+	}
+	return compromised(result.Tab), nil
+}
+
+// compromised gives the compromises of a tab as findings.
+func compromised(t *tab.Tab) fault.List {
+	var out fault.List
+	for _, x := range t.Compromises {
+		out.Add(&fault.Fault{Bar: fmt.Sprint(x.Bar), Beat: x.At.String(), Msg: fmt.Sprintf("%s becomes %s: %s", x.Wanted, x.Got, x.Why)})
 	}
 	return out
 }

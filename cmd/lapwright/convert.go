@@ -47,6 +47,9 @@ func (c *convertCommand) Run(d *desk) error {
 	for i := range items {
 		it := items[i]
 		d.warn(it.Lost)
+		if it.Tab != nil {
+			d.warn(compromised(it.Tab))
+		}
 		if it.Tab == nil && r != nil || format == notation.TabText && it.Tab == nil {
 			if r == nil {
 				return usagef("%s holds a tune; name the instrument to place it on with --rig", c.In)
@@ -91,9 +94,7 @@ func (c *convertCommand) place(d *desk, it *notation.Item, r *rig.Rig) (*tab.Tab
 	if err != nil {
 		return nil, err
 	}
-	for _, x := range result.Tab.Compromises {
-		d.warn(fault.List{{Bar: fmt.Sprint(x.Bar), Beat: x.At.String(), Msg: fmt.Sprintf("%s becomes %s: %s", x.Wanted, x.Got, x.Why)}})
-	}
+	d.warn(compromised(result.Tab))
 	return result.Tab, nil
 }
 

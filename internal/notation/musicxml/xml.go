@@ -144,6 +144,9 @@ func checkTokens(src []byte, file string) error {
 	at := 0
 	for at < len(src) {
 		end, rest := 0, src[at:]
+		if len(rest) > 1 && rest[0] == '<' && strings.IndexByte("<> \t\r\n=&", rest[1]) >= 0 {
+			return nil // no markup: the parser says so when it comes here
+		}
 		switch {
 		case bytes.HasPrefix(rest, []byte("<!--")):
 			end = bytes.Index(rest, []byte("-->"))
