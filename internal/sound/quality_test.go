@@ -207,8 +207,9 @@ func TestDamping(t *testing.T) {
 // A written rest is silence: it is 40 dB down when it is half over, while the
 // last note of a piece rings on.
 func TestRestsStopTheStrings(t *testing.T) {
-	// 3 quarters, a rest of one, and a whole note on another string.
-	tb := makeTab(t, builtin(t, "lap6-c6"), 120, note{str: 2, fret: 5, len: 3}, note{str: 1, fret: 5, len: 3})
+	// A quarter left to ring and two more on another string, a rest of one, and
+	// another string again.
+	tb := makeTab(t, builtin(t, "lap6-c6"), 120, note{str: 2, fret: 5, len: 1}, note{str: 3, fret: 5, len: 2}, note{str: 1, fret: 5, len: 3})
 	a, err := Render(tb, Options{Dry: true})
 	if err != nil {
 		t.Fatal(err)

@@ -97,6 +97,7 @@ type ringing struct {
 	noteEnd   float64
 	dampAt    float64 // when its note is to be stopped; negative for never
 	gliding   bool    // its note goes on into the next pluck by a glide
+	rests     bool    // a rest follows its note: everything is stopped with it
 	lastSweep int     // sample at which the last sweep ends
 }
 
@@ -233,6 +234,9 @@ func (w *scribe) play(si *sitting) error {
 			return w.fault(st, s+1, "a note of %.0f Hz is not between %d and %d", float64(hz), lowestHz, highestHz)
 		}
 	}
+	for s := range w.hands {
+		w.stopDue(s, at, w.hands[s].goesOn(plucks[s]))
+	}
 	m := w.move(st, plucks, at)
 	w.layBar(st, at, m)
 	brushed := 0
@@ -274,6 +278,11 @@ func (w *scribe) move(st *tab.Stroke, plucks []*tab.Pluck, at float64) move {
 // the bar on it.
 func (h *ringing) carried(p *tab.Pluck) bool {
 	return p != nil && h.sounding && (p.Attack == tab.Tied || p.Attack == tab.Glided || h.gliding)
+}
+
+// goesOn says whether a pluck goes on from what the string sounds.
+func (h *ringing) goesOn(p *tab.Pluck) bool {
+	return h.carried(p) || p != nil && h.sounding && (p.Attack == tab.Hammered || p.Attack == tab.PulledOff)
 }
 
 // layBar notes where the bar goes for the picture of the neck, and its small
@@ -335,12 +344,16 @@ func (w *scribe) stop(s int, at, t60 float64) {
 }
 
 // palm stops string s with the side of the hand, which for palmRest lies on every
-// other string that no note is being heard on, and so on what they answered.
+// other string that no note is being heard on, and so on what they answered. At
+// a rest it stops those too whose notes were left to ring.
 func (w *scribe) palm(s int, at float64) {
 	w.stop(s, at, palmT60)
 	n := max(0, sampleAt(at))
 	for o := range w.hands {
-		if !w.hands[o].sounding && o != s {
+		h := &w.hands[o]
+		if h.sounding && w.hands[s].rests && h.noteEnd <= at+0.005 && !h.gliding {
+			w.stop(o, at, palmT60)
+		} else if !h.sounding && o != s {
 			a := &w.sc.parts[o].actions
 			*a = append(*a, action{at: n, kind: damp, t60: palmT60}, action{at: n + sampleAt(palmRest), kind: lift, since: n})
 		}
@@ -366,9 +379,6 @@ func (w *scribe) onString(s int, si *sitting, p *tab.Pluck, key float64, m move,
 	at := si.at
 	barred := si.stroke.Placement.Touches(s + 1)
 	moved := math.Abs(key-h.key) > sameKey
-	carried := h.carried(p)
-	goesOn := p != nil && h.sounding && (carried || p.Attack == tab.Hammered || p.Attack == tab.PulledOff)
-	w.stopDue(s, at, goesOn)
 
 	if p == nil {
 		// A bar laid out of range on strings that are not played is no matter.
@@ -496,7 +506,8 @@ func (w *scribe) hold(s int, si *sitting, p *tab.Pluck, delay float64) {
 	h.gliding = p.Glide
 	h.noteEnd = max(w.seconds(pass.Start+si.stroke.At+length), si.at+delay)
 	h.dampAt = -1
-	if p.Damp || short || w.restAfter(si, p) {
+	h.rests = w.restAfter(si, p)
+	if p.Damp || short || h.rests {
 		h.dampAt = h.noteEnd
 	}
 	if p.Vibrato {
