@@ -16,7 +16,7 @@ const (
 
 // MostSeconds is the longest piece that is sounded, count-in and ending
 // included: a quarter of an hour, which keeps a stereo recording with its click
-// under 520 MB in memory.
+// at 520 MB in memory, and under 900 MB while the limiter works on it.
 const MostSeconds = 900
 
 // MostCountIn is the most bars of count-in.
