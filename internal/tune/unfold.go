@@ -72,6 +72,14 @@ type walker struct {
 	faults *fault.List
 	road   []stretch
 	groups map[int]*endingGroup // by every bar that begins an ending
+
+	out    []Pass
+	at     Ticks
+	pos    place           // the bar to play next
+	back   place           // where a repeat goes
+	pass   int             // of the section that begins at back
+	jumped SignKind        // the jump last taken, 0 for none
+	done   map[[2]int]bool // signs followed, or told of, by bar and index
 }
 
 // layRoad gives the stretches of bars in the order that the parts ask for.
@@ -100,7 +108,7 @@ func (w *walker) layRoad() []stretch {
 			parts[last] = stretch{s.lo, i}
 		}
 		if _, ok := parts[label]; ok {
-			w.faults.Add(w.at(i, fmt.Sprintf("part %q begins a second time, so its place in the part order is unclear", label)))
+			w.faults.Add(barFault(w.t, i, fmt.Sprintf("part %q begins a second time, so its place in the part order is unclear", label)))
 			last = ""
 			continue
 		}
@@ -225,6 +233,9 @@ func (g *endingGroup) passes() int {
 	return len(g.numbers)
 }
 
+// after gives the bar after the last of the endings.
+func (g *endingGroup) after() int { return g.endings[len(g.endings)-1].last + 1 }
+
 // pick gives the ending to play on a pass (from 1), or nil for none.
 func (g *endingGroup) pick(pass int) *ending {
 	if pass > len(g.numbers) {
@@ -277,138 +288,153 @@ func barFault(t *Tune, bar int, msg string) *fault.Fault {
 	return &fault.Fault{Bar: fmt.Sprint(t.Bars[bar].Number), Msg: msg}
 }
 
-func (w *walker) at(bar int, msg string) *fault.Fault { return barFault(w.t, bar, msg) }
-
 // place is a spot on the road: a stretch and a bar in it.
 type place struct{ leg, bar int }
 
+// section begins a new one at the bar to play next.
+func (w *walker) section() { w.back, w.pass = w.pos, 1 }
+
 // walk plays the road to its end; false when that would pass the bounds.
 func (w *walker) walk() ([]Pass, bool) {
-	var (
-		t       = w.t
-		out     []Pass
-		at      Ticks
-		pos     = place{}
-		back    = place{} // where a repeat goes
-		pass    = 1       // of the section that began at back
-		jumped  SignKind  // the jump last taken, 0 for none
-		taken   = map[[2]int]bool{}
-		missing = map[[2]int]bool{}
-	)
 	if len(w.road) == 0 {
 		return nil, true
 	}
-	pos.bar, back.bar = w.road[0].lo, w.road[0].lo
-	for steps := 0; ; steps++ {
-		for pos.leg < len(w.road) && pos.bar >= w.road[pos.leg].hi {
-			pos.leg++
-			if pos.leg < len(w.road) {
-				pos.bar = w.road[pos.leg].lo
+	w.done = map[[2]int]bool{}
+	w.pos.bar = w.road[0].lo
+	w.section()
+	// A step can play nothing when it passes over endings, so steps are bounded
+	// apart from passes.
+	for range 4 * MostPasses {
+		for w.pos.leg < len(w.road) && w.pos.bar >= w.road[w.pos.leg].hi {
+			w.pos.leg++
+			if w.pos.leg < len(w.road) {
+				w.pos.bar = w.road[w.pos.leg].lo
 			}
-			back, pass = pos, 1
+			w.section()
 		}
-		if pos.leg >= len(w.road) {
-			return out, true
+		if w.pos.leg >= len(w.road) {
+			return w.out, true
 		}
-		if steps > 4*MostPasses {
+		ends, ok := w.step()
+		if !ok {
 			return nil, false
 		}
-		b := &t.Bars[pos.bar]
-		if b.Left.Repeat > 0 && pos != back {
-			back, pass = pos, 1
+		if ends {
+			return w.out, true
 		}
-		g := w.groups[pos.bar]
-		last := pos.bar // the last bar of this step
-		if g != nil {
-			turn := pass
-			if jumped != 0 {
-				turn = g.passes()
-			}
-			e := g.pick(turn)
-			if e == nil {
-				// Past the group; it has been played as often as it asks.
-				pos.bar = g.endings[len(g.endings)-1].last + 1
-				back, pass = pos, 1
-				continue
-			}
-			pos.bar, last = e.first, e.last
+	}
+	return nil, false
+}
+
+// step plays one bar, or one ending, and finds what comes after. It ends the
+// piece at a Fine; ok is false when the piece passes the bounds.
+func (w *walker) step() (ends, ok bool) {
+	if w.t.Bars[w.pos.bar].Left.Repeat > 0 && w.pos != w.back {
+		w.section()
+	}
+	g := w.groups[w.pos.bar]
+	last := w.pos.bar
+	if g != nil {
+		turn := w.pass
+		if w.jumped != 0 {
+			turn = g.passes()
 		}
-		// A jump and its fellows act after the last repeat only.
-		last = min(last, w.road[pos.leg].hi-1)
-		stop, leapt := false, false
-		for i := pos.bar; i <= last; i++ {
-			if len(out) >= MostPasses || at > MostWholes*Whole {
-				return nil, false
-			}
-			out = append(out, Pass{i, at})
-			at += t.Bars[i].Len
-			again := t.Bars[i].Right.Repeat > 0 && jumped == 0 && (g == nil && pass <= t.Bars[i].Right.Repeat || g != nil && pass < g.passes())
-			if again {
-				continue
-			}
-			for j, s := range t.Bars[i].Signs {
-				id := [2]int{i, j}
-				switch {
-				case s.Kind == Fine && jumped != 0 && jumped != DaCapoAlCoda && jumped != DalSegnoAlCoda:
-					stop = true
-				case s.Kind == ToCoda && jumped != 0 && jumped != DaCapoAlFine && jumped != DalSegnoAlFine:
-					if to, ok := w.find(Coda, place{pos.leg, i}); ok && !taken[id] {
-						taken[id] = true
-						pos, leapt = to, true
-					} else if !ok && !missing[id] {
-						missing[id] = true
-						w.faults.Add(w.at(i, "goes to a coda that is not there"))
-					}
-				case s.Kind >= DaCapo && s.Kind <= DalSegnoAlCoda && !taken[id]:
-					taken[id] = true
-					to, ok := place{0, w.road[0].lo}, true
-					if s.Kind == DalSegno || s.Kind == DalSegnoAlFine || s.Kind == DalSegnoAlCoda {
-						to, ok = w.find(Segno, place{})
-					}
-					if !ok {
-						w.faults.Add(w.at(i, "goes back to a segno that is not there"))
-						continue
-					}
-					if to.leg > pos.leg || to.leg == pos.leg && to.bar > i {
-						w.faults.Add(w.at(i, "goes back to a segno that comes later"))
-						continue
-					}
-					pos, leapt, jumped = to, true, s.Kind
-				}
-				if stop || leapt {
-					break
-				}
-			}
-			if stop {
-				return out, true
-			}
-			if leapt {
-				break
-			}
+		e := g.pick(turn)
+		if e == nil {
+			// The group has been played as often as it asks.
+			w.pos.bar = g.after()
+			w.section()
+			return false, true
 		}
-		if leapt {
-			back, pass = pos, 1
-			continue
+		w.pos.bar, last = e.first, min(e.last, w.road[w.pos.leg].hi-1)
+	}
+	for i := w.pos.bar; i <= last; i++ {
+		if len(w.out) >= MostPasses || w.at > MostWholes*Whole {
+			return false, false
 		}
-		right := t.Bars[last].Right.Repeat
+		w.out = append(w.out, Pass{i, w.at})
+		w.at += w.t.Bars[i].Len
+		if w.again(i, g) {
+			continue // signs wait for the last time round
+		}
+		to, leaps, stops := w.follow(i)
+		if stops {
+			return true, true
+		}
+		if leaps {
+			w.pos = to
+			w.section()
+			return false, true
+		}
+	}
+	w.goOn(last, g)
+	return false, true
+}
+
+// again says whether the section is to be repeated from the end of a bar.
+func (w *walker) again(bar int, g *endingGroup) bool {
+	right := w.t.Bars[bar].Right.Repeat
+	switch {
+	case right == 0 || w.jumped != 0:
+		return false
+	case g != nil:
+		return w.pass < g.passes()
+	}
+	return w.pass <= right
+}
+
+// follow obeys the signs of a bar that has been played: it says where they lead,
+// or that the piece stops.
+func (w *walker) follow(bar int) (to place, leaps, stops bool) {
+	for j, s := range w.t.Bars[bar].Signs {
+		id := [2]int{bar, j}
 		switch {
-		case jumped != 0 && g != nil:
-			pos.bar = g.endings[len(g.endings)-1].last + 1
-			back, pass = pos, 1
-		case jumped != 0:
-			pos.bar = last + 1
-		case g != nil && pass < g.passes():
-			pos, pass = back, pass+1
-		case g != nil:
-			pos.bar = max(last, g.endings[len(g.endings)-1].last) + 1
-			back, pass = pos, 1
-		case right > 0 && pass <= right:
-			pos, pass = back, pass+1
-		default:
-			pos.bar = last + 1
-			if right > 0 {
-				back, pass = pos, 1
+		case s.Kind == Fine:
+			if w.jumped != 0 && w.jumped != DaCapoAlCoda && w.jumped != DalSegnoAlCoda {
+				return place{}, false, true
 			}
+		case s.Kind == ToCoda:
+			if w.jumped == 0 || w.jumped == DaCapoAlFine || w.jumped == DalSegnoAlFine || w.done[id] {
+				continue
+			}
+			w.done[id] = true
+			if to, ok := w.find(Coda, place{w.pos.leg, bar}); ok {
+				return to, true, false
+			}
+			w.faults.Add(barFault(w.t, bar, "goes to a coda that is not there"))
+		case s.Kind >= DaCapo && !w.done[id]:
+			w.done[id] = true
+			to, ok := place{0, w.road[0].lo}, true
+			if s.Kind == DalSegno || s.Kind == DalSegnoAlFine || s.Kind == DalSegnoAlCoda {
+				to, ok = w.find(Segno, place{})
+			}
+			switch {
+			case !ok:
+				w.faults.Add(barFault(w.t, bar, "goes back to a segno that is not there"))
+			case to.leg > w.pos.leg || to.leg == w.pos.leg && to.bar > bar:
+				w.faults.Add(barFault(w.t, bar, "goes back to a segno that comes later"))
+			default:
+				w.jumped = s.Kind
+				return to, true, false
+			}
+		}
+	}
+	return place{}, false, false
+}
+
+// goOn sets the bar after one that has been played to its end, when no sign
+// leads elsewhere.
+func (w *walker) goOn(last int, g *endingGroup) {
+	switch {
+	case w.jumped == 0 && (g != nil && w.pass < g.passes() || g == nil && w.again(last, nil)):
+		w.pos, w.pass = w.back, w.pass+1
+	case g != nil:
+		w.pos.bar = max(last+1, g.after())
+		w.section()
+	default:
+		w.pos.bar = last + 1
+		if w.t.Bars[last].Right.Repeat > 0 {
+			w.section()
 		}
 	}
 }
