@@ -92,6 +92,12 @@ func TestChoices(t *testing.T) {
 			[]string{"Bb3+D4+G4:4"}, "2:8+3:8+4:8B"},
 		{"the nose holds a note while an open string sounds below it", "lap8-c13", "C", Options{Low: 5, High: 5},
 			[]string{"D4:4", "F3:2 E3:2"}, "3:5+6:5 5:0n"},
+		{"a slant lets one voice move under a held one", "lap6-c6", "C", Options{Closed: true},
+			[]string{"E5:4", "A4:2 G#4:2"}, "1:12+3:12 3:11>"},
+		{"a bender does the same without moving the bar", "bender-open-d", "G", Options{Closed: true},
+			[]string{"G4:4", "B3:2 C4:2"}, "1:5+3:5 3:5A"},
+		{"a tie keeps its string though the next note would like another", "reso-open-g", "G", Options{Closed: true},
+			[]string{"G4:4- G4:4 A4:4 G4:4"}, "1:5 1:-5 1:7 1:5"},
 	} {
 		t.Run(c.why, func(t *testing.T) {
 			r := must(t, score(t, c.key, c.lines...), c.rig, c.o)
@@ -383,6 +389,16 @@ func TestKeyRule(t *testing.T) {
 	r, err = Arrange(score(t, "C", "C2:4 C5:4"), builtin(t, "tricone-open-d"), Options{Octave: Octaves(0)})
 	if err != nil || len(r.Tab.Compromises) != 0 || r.Transposed < 2 {
 		t.Errorf("a low C on open D: moved by %d, %d compromises, %v", r.Transposed, len(r.Tab.Compromises), err)
+	}
+	// Open E is open D with the capo at the second fret (common practice, no
+	// source): its chord is then on the open strings. A tune in D leaves it off.
+	r, err = Arrange(score(t, "E", "E3 G#3 B3 E4 B3 G#3 E3 B2"), builtin(t, "bender-open-d"), Options{Octave: Octaves(0), Capo: Octaves(2)})
+	if err != nil || r.Tab.Rig.Capo.At != 2 || r.Transposed != 0 || grid(r) != "4:0 3:0 2:0 1:0 2:0 3:0 4:0 5:0" {
+		t.Errorf("a tune in E with the capo at 2: %s, %v", grid(r), err)
+	}
+	r, err = Arrange(score(t, "D", "D3 F#3 A3 D4 A3 F#3 D3 A2 D3 E3 F#3 A3 D4:2 A3:2"), builtin(t, "bender-open-d"), Options{Octave: Octaves(0)})
+	if err != nil || r.Tab.Rig.Capo.At != 0 || r.Transposed != 0 {
+		t.Errorf("a tune in D: capo at %d, moved by %d, %v", r.Tab.Rig.Capo.At, r.Transposed, err)
 	}
 	c := pitch.Class{Letter: pitch.A}
 	r, err = Arrange(score(t, "C", "C4:4 G4:4"), builtin(t, "reso-open-g"), Options{Key: &c})

@@ -3,6 +3,7 @@ package arrange
 import (
 	"math"
 
+	"lapwright/internal/pitch"
 	"lapwright/internal/rig"
 	"lapwright/internal/tune"
 )
@@ -17,7 +18,9 @@ type setting struct {
 // estimated with a square bar and open strings alone, melody note by melody
 // note. The tune's own key stays, in the octave that plays best, unless another
 // key loses fewer notes or is easier by more than keepKey a note. The capo stays
-// off unless it saves more than keepCapo a note. Of octaves, as written and one
+// off unless it saves more than keepCapo a note, and is tried only where every
+// open string then is a note of the key and one is its tonic: that is what
+// players use it for. Of octaves, as written and one
 // lower count as equal, since music for these instruments sounds an octave below
 // where it is written; any other octave must save farOctave a note.
 //
@@ -28,7 +31,7 @@ type setting struct {
 // another key, which is taken only when it loses fewer notes.
 const (
 	keepKey     = 150
-	keepCapo    = 60
+	keepCapo    = 100
 	farOctave   = 200
 	brokenPrice = 2000
 	// lowestShift and highestShift bound the moves that are tried, in semitones.
@@ -80,6 +83,9 @@ func settings(t *tune.Tune, r *rig.Rig, o *Options) ([]setting, error) {
 	for _, c := range capos {
 		e := newEstimate(r, c, lim, o)
 		for _, s := range shifts {
+			if c != r.Capo.At && o.Capo == nil && !e.suits(key, s) {
+				continue
+			}
 			cost := e.cost(melody, s)
 			notes := int64(len(melody))
 			if s != 0 && s != -12 {
@@ -155,6 +161,25 @@ func newEstimate(r *rig.Rig, capo int, lim Limits, o *Options) *estimate {
 		e.open = append(e.open, r.OpenKey(s+1, 0)+capo-r.Capo.At)
 	}
 	return e
+}
+
+// suits says whether every open string is a note of the key moved by so many
+// semitones, and one of them its tonic.
+func (e *estimate) suits(k pitch.Key, semitones int) bool {
+	tonic := mod(k.Tonic.Semitone()+semitones, 12)
+	found := false
+	for _, open := range e.open {
+		class := mod(open-semitones, 12)
+		inKey := false
+		for l := pitch.C; l <= pitch.B; l++ {
+			inKey = inKey || class == pitch.Class{Letter: l, Alter: int8(k.Alter(l))}.Semitone()
+		}
+		if !inKey {
+			return false
+		}
+		found = found || mod(open, 12) == tonic
+	}
+	return found
 }
 
 // cost estimates a melody moved by so many semitones, in hundredths of a
