@@ -26,8 +26,10 @@ import (
 // makes good on our side, and in single tunes, which it names:
 //
 //   - An accidental counts for its own note only. The standard carries it to the
-//     end of the bar, unless the instruction "propagate-accidentals not" is given
-//     (section 11.3): the books are read under that instruction.
+//     end of the bar, and the texts mean it so (ashover has _E G C E for a chord of C
+//     minor, D ^F A D F for one of D), unless the instruction "propagate-accidentals
+//     not" is given (section 11.3): to compare, the books are read under that
+//     instruction. Read as the standard has it, 76 tunes more differ, in those notes.
 //   - Tied notes are struck again (section 4.11 has them sound as one). A note of the
 //     witness that strikes again what we hold by a tie is passed over.
 //   - Onsets lie on a grid of eighths and thirds of a quarter note, which holds no
