@@ -151,6 +151,11 @@ func (d *desk) fault(kind string, f *fault.Fault) {
 		line += " (" + oneLine(f.Hint) + ")"
 	}
 	fmt.Fprintf(d.stderr, "%s: %s\n", kind, line)
+	if f.Shown != "" {
+		for l := range strings.SplitSeq(f.Shown, "\n") {
+			fmt.Fprintf(d.stderr, "    %s\n", oneLine(l))
+		}
+	}
 }
 
 // oneLine keeps control characters from a file out of the terminal.

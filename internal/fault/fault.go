@@ -26,6 +26,9 @@ type Fault struct {
 	Str    int    // string of the instrument, 1-based
 	Msg    string // lower case, no full stop, the bad value quoted
 	Hint   string // what to do about it; may be empty
+	// Shown is the line of the text and, on a second line, a caret under the
+	// place; "" when the reader gives none.
+	Shown string
 }
 
 // Error gives the one-line form, such as "waltzes.abc:12:5: unknown key "H"".

@@ -10,11 +10,11 @@ import (
 // Caret shows where a fault lies: the line of the source and a caret under the
 // place, two lines in all. It is "" when the fault names no line of the source.
 func Caret(src []byte, f *fault.Fault) string {
-	if f == nil || f.Line < 1 {
-		return ""
-	}
-	lines := splitLines(src)
-	if f.Line > len(lines) {
+	return caret(splitLines(src), f)
+}
+
+func caret(lines []line, f *fault.Fault) string {
+	if f == nil || f.Line < 1 || f.Line > len(lines) {
 		return ""
 	}
 	line := lines[f.Line-1].text

@@ -1,6 +1,7 @@
 package tabtext
 
 import (
+	"runtime"
 	"strings"
 	"testing"
 
@@ -42,4 +43,26 @@ func TestHostileTexts(t *testing.T) {
 			t.Errorf("%s: the error is %d bytes long", name, len(err.Error()))
 		}
 	}
+}
+
+// The memory that a dense text takes stays within what its size allows.
+func TestMemoryOfDenseTexts(t *testing.T) {
+	r, _ := rig.Builtin("reso-open-g")
+	src := []byte(strings.Repeat(strings.Repeat(strings.Repeat("|-5-", 250)+"|\n", 6)+"\n", 80))
+	if len(src) > MostBytes {
+		t.Fatalf("the text has %d bytes", len(src))
+	}
+	var before, after runtime.MemStats
+	runtime.GC()
+	runtime.ReadMemStats(&before)
+	tb, _, err := Parse(src, "dense.txt", r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	runtime.GC()
+	runtime.ReadMemStats(&after)
+	if kept := int64(after.HeapAlloc) - int64(before.HeapAlloc); kept > 64<<20 {
+		t.Errorf("%d bars from %d bytes keep %d MB", len(tb.Tune.Bars), len(src), kept>>20)
+	}
+	runtime.KeepAlive(tb)
 }

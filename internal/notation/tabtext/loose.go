@@ -45,7 +45,16 @@ type looseString struct {
 	empty bool     // a string that the text leaves out
 }
 
+// MostSaid bounds how many guesses are listed.
+const MostSaid = 1000
+
 func (r *loose) guess(l line, col int, format string, args ...any) {
+	if len(r.found) > MostSaid {
+		return
+	}
+	if len(r.found) == MostSaid {
+		format, args = "more was guessed or passed over than is listed", nil
+	}
 	r.found.Add(&fault.Fault{File: r.file, Line: l.no, Col: l.byteAt(col) + 1, Msg: fmt.Sprintf(format, args...)})
 }
 

@@ -49,6 +49,9 @@ type looseEvent struct {
 
 var timesText = regexp.MustCompile(`^\(?(?:play )?(?:[xX×]\s*(\d{1,2})|(\d{1,2})\s*(?:[xX×]|times))\)?$`)
 
+// mostInBar bounds the numbers of one bar: more than any meter has 64ths.
+const mostInBar = 256
+
 // grid turns what was found into a grid.
 func (r *loose) grid() (*grid, error) {
 	var bars []*looseBar
@@ -58,6 +61,11 @@ func (r *loose) grid() (*grid, error) {
 	}
 	if !slices.ContainsFunc(bars, func(b *looseBar) bool { return len(b.clusters) > 0 }) {
 		return nil, r.fatal(bars[0].first.line, bars[0].first.body, "no numbers on the lines of the strings")
+	}
+	for _, b := range bars {
+		if n := len(b.clusters); n > mostInBar {
+			return nil, r.fatal(b.first.line, b.from, "%d numbers one after the other in this bar, and %d is the most", n, mostInBar)
+		}
 	}
 	meter := r.meterOf(bars)
 	r.timeBars(bars, meter)
@@ -333,7 +341,7 @@ func (r *loose) fill(bars []*looseBar, meter tune.Meter) *grid {
 		key = &k
 		r.guess(bars[0].first.line, 0, "no key is named: taken as %s", k)
 	}
-	number := 1
+	number, ending := 1, false
 	for i, b := range bars {
 		if i == 0 && b.len < meter.Len() && len(bars) > 1 {
 			number = 0
@@ -358,8 +366,9 @@ func (r *loose) fill(bars []*looseBar, meter tune.Meter) *grid {
 		if b.ending > 0 {
 			out.Endings = []int{b.ending}
 		}
-		if open := endingOpen(bars[:i+1]); open && (b.right > 0 || i+1 == len(bars) || bars[i+1].ending > 0 || b.double) {
-			out.EndingEnds = true
+		ending = ending || b.ending > 0
+		if ending && (b.right > 0 || b.double || i+1 == len(bars) || bars[i+1].ending > 0) {
+			out.EndingEnds, ending = true, false
 		}
 		out.LineBreak = i+1 < len(bars) && bars[i+1].sys != b.sys
 		r.chordsOf(b, &out)
@@ -376,19 +385,6 @@ func (r *loose) fill(bars []*looseBar, meter tune.Meter) *grid {
 		g.tune.Bars[n-1].Right.Repeat = 0
 	}
 	return g
-}
-
-// endingOpen says whether the last of the bars lies inside an ending.
-func endingOpen(bars []*looseBar) bool {
-	for i := len(bars) - 1; i >= 0; i-- {
-		if bars[i].ending > 0 {
-			return true
-		}
-		if i < len(bars)-1 && (bars[i].right > 0 || bars[i].double) {
-			return false
-		}
-	}
-	return false
 }
 
 // put adds an event to a bar, split into tied values where one does not hold

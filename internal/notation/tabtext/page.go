@@ -11,8 +11,8 @@ import (
 
 // The bounds on a text, so that hostile input stays cheap.
 const (
-	MostBytes = 16 << 20 // of a whole text
-	MostLine  = 1 << 16  // of one line
+	MostBytes = 1 << 19 // of a whole text: some thousands of bars
+	MostLine  = 1 << 16 // of one line
 )
 
 // line is one line of the text.
