@@ -176,6 +176,7 @@ func (s *Site) Handler() http.Handler {
 	m.HandleFunc("GET /tunes/{id}/words", s.words)
 	m.HandleFunc("GET /tunes/{id}/rank", s.rank)
 	m.HandleFunc("POST /tunes/note", s.addNote)
+	m.HandleFunc("POST /tunes/tab", s.readTab)
 	m.HandleFunc("GET /tunes/{id}/file/{name}", s.tuneFile)
 	m.HandleFunc("POST /tunes/check", s.checkTune)
 

@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"net/http"
 	"slices"
 	"strconv"
@@ -17,11 +18,14 @@ import (
 	"lapwright/internal/fault"
 	"lapwright/internal/lesson"
 	"lapwright/internal/notation"
+	"lapwright/internal/notation/abc"
+	"lapwright/internal/notation/tabtext"
 	"lapwright/internal/pitch"
 	"lapwright/internal/rig"
 	"lapwright/internal/sheet"
 	"lapwright/internal/sound"
 	"lapwright/internal/studio"
+	"lapwright/internal/tab"
 	"lapwright/internal/tune"
 )
 
@@ -201,8 +205,8 @@ func (s *Site) askedTab(r *http.Request) (*studio.Item, *shownTab, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	tab, err := s.place(r.Context(), it, g)
-	return it, tab, err
+	shown, err := s.place(r.Context(), it, g)
+	return it, shown, err
 }
 
 // askedItem is the item that a request names, at the revision that it names.
@@ -309,12 +313,12 @@ var keyNames = []string{"C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "B
 
 // shown gives a tab as the page's script draws it.
 func (s *Site) shown(w http.ResponseWriter, r *http.Request) {
-	_, tab, err := s.askedTab(r)
+	_, shown, err := s.askedTab(r)
 	if err != nil {
 		s.trouble(w, r, err)
 		return
 	}
-	s.json(w, http.StatusOK, tab)
+	s.json(w, http.StatusOK, shown)
 }
 
 // choice is another way to play a moment, as the page shows it.
@@ -331,25 +335,25 @@ const mostChoices = 24
 // choices gives what else could be played at one stroke of a tab. What is
 // pinned there now is left out of account, so that it can be changed.
 func (s *Site) choices(w http.ResponseWriter, r *http.Request) {
-	_, tab, err := s.askedTab(r)
+	_, shown, err := s.askedTab(r)
 	if err != nil {
 		s.trouble(w, r, err)
 		return
 	}
 	n, err := strconv.Atoi(r.FormValue("stroke"))
-	strokes := tab.result.Tab.Strokes
+	strokes := shown.result.Tab.Strokes
 	if err != nil || n < 0 || n >= len(strokes) {
 		s.missing(w, r)
 		return
 	}
-	bar, at := tab.result.Tab.Tune.Bars[strokes[n].Bar].Number, strokes[n].At
-	wishes := tab.wishes
+	bar, at := shown.result.Tab.Tune.Bars[strokes[n].Bar].Number, strokes[n].At
+	wishes := shown.wishes
 	wishes.Pins = slices.DeleteFunc(slices.Clone(wishes.Pins), func(p arrange.Pin) bool { return p.FromBar == bar && p.At != nil && *p.At == at })
 	var list []arrange.Choice
 	err = s.light.do(r.Context(), func() error {
 		return safely(func() error {
 			var err error
-			list, err = arrange.Choices(tab.tune, tab.rig, wishes, bar, at)
+			list, err = arrange.Choices(shown.tune, shown.rig, wishes, bar, at)
 			return err
 		})
 	})
@@ -370,12 +374,12 @@ func (s *Site) choices(w http.ResponseWriter, r *http.Request) {
 
 // words tells a tab in plain words, for who can't see the sheet.
 func (s *Site) words(w http.ResponseWriter, r *http.Request) {
-	_, tab, err := s.askedTab(r)
+	_, shown, err := s.askedTab(r)
 	if err != nil {
 		s.trouble(w, r, err)
 		return
 	}
-	s.json(w, http.StatusOK, map[string]any{"words": sheet.Tell(tab.result.Tab)})
+	s.json(w, http.StatusOK, map[string]any{"words": sheet.Tell(shown.result.Tab)})
 }
 
 // rank says on which rig a tune plays best.
@@ -477,6 +481,71 @@ func (s *Site) addNote(w http.ResponseWriter, r *http.Request) {
 	s.json(w, http.StatusOK, map[string]any{"text": text})
 }
 
+// readTab reads a tab that was typed, and says how to keep it: the tune that it
+// plays as text, and the wishes that make the arranger play it so.
+func (s *Site) readTab(w http.ResponseWriter, r *http.Request) {
+	var ask struct {
+		Text string `json:"text"`
+		Rig  string `json:"rig"`
+	}
+	if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	g, err := s.findRig(r.Context(), ask.Rig)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	out := map[string]any{}
+	var list []said
+	err = safely(func() error {
+		t, faults, err := tabtext.Parse([]byte(ask.Text), "tab", g)
+		for _, f := range faults {
+			list = append(list, said{max(f.Line, 1), f.Col, sentence(f.Msg), false})
+		}
+		if err != nil {
+			list = append(list, saidOf(err)...)
+			return nil
+		}
+		body, lost := abc.Write(t.Tune)
+		for _, f := range lost {
+			list = append(list, said{1, 1, sentence(f.Error()), false})
+		}
+		out["body"], out["wishes"], out["name"] = string(body), wishesOf(t), g.Name
+		return nil
+	})
+	if err != nil {
+		list = append(list, saidOf(err)...)
+	}
+	out["said"] = list
+	s.json(w, http.StatusOK, out)
+}
+
+// wishesOf gives the wishes under which the arranger plays a tab's tune exactly
+// as the tab does: its key, no change of octave, and every stroke pinned.
+func wishesOf(t *tab.Tab) rigWishes {
+	as := 0
+	out := rigWishes{Octave: &as}
+	if len(t.Tune.Bars) > 0 {
+		out.Key = t.Tune.Bars[0].Key.Tonic.String()
+	}
+	for i := range t.Strokes {
+		st := &t.Strokes[i]
+		p := pin{Bar: t.Tune.Bars[st.Bar].Number, At: st.At.String(), Benders: &st.Benders, Words: "as typed"}
+		for j := range st.Plucks {
+			// A harmonic's place on the neck is found by the arranger.
+			if st.Plucks[j].Node == 0 {
+				p.Grip = append(p.Grip, [2]int{st.Plucks[j].String, int(math.Round(st.Plucks[j].Fret))})
+			}
+		}
+		if len(p.Grip) > 0 && !st.Grace {
+			out.Pins = append(out.Pins, p)
+		}
+	}
+	return out
+}
+
 // ticksOf reads a fraction of a whole note.
 func ticksOf(text string) (tune.Ticks, error) {
 	num, den, ok := strings.Cut(text, "/")
@@ -494,15 +563,15 @@ func ticksOf(text string) (tune.Ticks, error) {
 
 // sound gives a tab's recording.
 func (s *Site) sound(w http.ResponseWriter, r *http.Request) {
-	it, tab, err := s.askedTab(r)
+	it, shown, err := s.askedTab(r)
 	if err != nil {
 		s.trouble(w, r, err)
 		return
 	}
-	b, err := s.sounds.get(r.Context(), tabKey(it, tab.rig), func() ([]byte, int64, error) {
+	b, err := s.sounds.get(r.Context(), tabKey(it, shown.rig), func() ([]byte, int64, error) {
 		var out []byte
 		err := s.heavy.do(context.WithoutCancel(r.Context()), func() error {
-			stems, err := sound.RenderStems(tab.result.Tab, sound.Options{})
+			stems, err := sound.RenderStems(shown.result.Tab, sound.Options{})
 			if err == nil {
 				out, err = sound.Opus(stems.Lead)
 			}
@@ -533,7 +602,7 @@ func (s *Site) tuneFile(w http.ResponseWriter, r *http.Request) {
 		s.missing(w, r)
 		return
 	}
-	it, tab, err := s.askedTab(r)
+	it, shown, err := s.askedTab(r)
 	if err != nil {
 		s.trouble(w, r, err)
 		return
@@ -543,8 +612,8 @@ func (s *Site) tuneFile(w http.ResponseWriter, r *http.Request) {
 		return safely(func() error {
 			var err error
 			made, err = lesson.Make(r.Context(), lesson.Plan{
-				Tune: tab.tune, Rigs: []*rig.Rig{tab.rig}, Silent: name != "audio.wav",
-				Arrange: map[string]arrange.Options{tab.rig.Name: tab.wishes},
+				Tune: shown.tune, Rigs: []*rig.Rig{shown.rig}, Silent: name != "audio.wav",
+				Arrange: map[string]arrange.Options{shown.rig.Name: shown.wishes},
 				Sheet:   sheet.Options{Paper: sheet.Paper(r.FormValue("paper")), Layout: sheet.Layout(r.FormValue("layout"))},
 			}, nil)
 			return err
@@ -554,12 +623,12 @@ func (s *Site) tuneFile(w http.ResponseWriter, r *http.Request) {
 		s.trouble(w, r, err)
 		return
 	}
-	b, err := made.File(tab.rig.Name + "/" + name)
+	b, err := made.File(shown.rig.Name + "/" + name)
 	if err != nil {
 		s.trouble(w, r, err)
 		return
 	}
-	attachment(w, studio.Slug(it.Title)+"-"+tab.rig.Name+name[strings.LastIndexByte(name, '.'):], kind)
+	attachment(w, studio.Slug(it.Title)+"-"+shown.rig.Name+name[strings.LastIndexByte(name, '.'):], kind)
 	w.Write(b)
 }
 

@@ -486,3 +486,60 @@ func TestOtherPanels(t *testing.T) {
 		}
 	}
 }
+
+// TestTabIsTyped changes a fret in the tab's text: the tune and the sheet
+// follow, and every other number stays where it was.
+func TestTabIsTyped(t *testing.T) {
+	_, server := serve(t)
+	b := newWindow(t, server.URL, true)
+	b.open("/")
+	b.click(".starters a")
+	b.until("document.querySelector('.shown-tab svg [data-stroke]')")
+	b.click("#text-panel summary")
+	b.until("document.querySelector('.cm-content')")
+	b.do(chromedp.SetValue(chromedp.CSS("#written-as"), "tab"))
+	value[string](b, "document.querySelector('#written-as').dispatchEvent(new Event('change')), ''")
+	b.until("document.querySelector('.cm-content')?.textContent.startsWith('tab text')")
+	frets := `[...document.querySelectorAll('.wide-sheet g.fret')].map(g => g.textContent.trim()).join(' ')`
+	before := strings.Fields(value[string](b, frets))
+	// The first number on a string line is selected and typed over.
+	got := value[string](b, `(() => {
+		for (const line of document.querySelectorAll('.cm-line')) {
+			const at = line.textContent.search(/(?<=^[1-6] [A-G].*[|-])[0-9]+/);
+			if (at < 0) continue;
+			const walk = document.createTreeWalker(line, NodeFilter.SHOW_TEXT);
+			let past = 0, n;
+			while ((n = walk.nextNode())) {
+				if (past + n.length > at) {
+					const digits = n.data.slice(at - past).match(/^[0-9]+/)[0];
+					getSelection().setBaseAndExtent(n, at - past, n, at - past + digits.length);
+					document.querySelector('.cm-content').focus();
+					return digits;
+				}
+				past += n.length;
+			}
+		}
+		return '';
+	})()`)
+	if got == "" {
+		t.Fatal("no number was found in the tab's text")
+	}
+	want := "9"
+	if got == want {
+		want = "7"
+	}
+	b.do(chromedp.KeyEvent(want))
+	b.until("document.querySelector('#editor-state').textContent.startsWith('Kept')")
+	b.until(frets + " !== " + strconv.Quote(strings.Join(before, " ")))
+	after := strings.Fields(value[string](b, frets))
+	changed := 0
+	for i := range before {
+		if i < len(after) && before[i] != after[i] {
+			changed++
+		}
+	}
+	if len(after) != len(before) || changed != 1 {
+		t.Errorf("%d of %d numbers changed (now %d), want one:\n%v\n%v", changed, len(before), len(after), before, after)
+	}
+	b.shot("typed")
+}

@@ -89,6 +89,8 @@ export function bench(): void {
   let offering = new AbortController();
   let offered: Choice[] = [];
   let picked = -1;
+  /** The tab as it was typed last, and what keeping it would change. */
+  let typed: { text: string; change: { body: string; extra: Record<string, unknown> } | null } = { text: "", change: null };
   let settling = 0;
   const hereBody = need<HTMLElement>("#here-body");
   if (window.matchMedia("(max-width: 48rem)").matches) need<HTMLDetailsElement>("#setting").open = false;
@@ -104,7 +106,8 @@ export function bench(): void {
 
   const keeper = new Keeper(first, (s: State) => {
     extra = s.extra as TuneExtra;
-    editor?.replace(s.body);
+    if (writtenAs.value === "abc") editor?.replace(s.body);
+    else if (editor && s.body !== typed.change?.body) tabText().then((text) => editor?.replace(text), complain);
     need("h1").textContent = s.title;
     controls();
     void show();
@@ -254,6 +257,9 @@ export function bench(): void {
 
   function pinList(): HTMLElement {
     const pins = wishes().pins ?? [];
+    if (pins.length > 6) {
+      return h("ul", { class: "pins" }, h("li", {}, h("span", {}, `${pins.length} places are pinned`), h("button", { type: "button", onclick: () => wish({ pins: [] }, "all pins freed") }, "Free them all")));
+    }
     return h("ul", { class: "pins" }, ...pins.map((p) =>
       h("li", {}, h("span", {}, `Pinned in bar ${p.bar}: ${p.words}`),
         h("button", { type: "button", onclick: () => wish({ pins: pins.filter((q) => q !== p) }, `bar ${p.bar} left free`) }, "Free it")),
@@ -305,10 +311,43 @@ export function bench(): void {
   }
 
   const panel = need<HTMLDetailsElement>("#text-panel");
+  const writtenAs = need<HTMLSelectElement>("#written-as");
   panel.addEventListener("toggle", () => {
-    if (!panel.open || editor) return;
-    openEditor("abc", "The tune as ABC", keeper, false).then((e) => (editor = e), complain);
+    if (panel.open && !editor) openText().catch(complain);
   });
+  writtenAs.addEventListener("change", () => openText().catch(complain));
+
+  async function tabText(): Promise<string> {
+    const query = new URLSearchParams({ rig: rig.value, revision: String(keeper.state.revision) });
+    const res = await fetch(`/tunes/${first.id}/file/tab.txt?${query}`);
+    if (!res.ok) throw new Error("The tab could not be written as text.");
+    return res.text();
+  }
+
+  /** Opens the editor on the tune's text, or on its tab for the rig that is shown. */
+  async function openText(): Promise<void> {
+    need("#editor").replaceChildren();
+    editor = null;
+    if (writtenAs.value === "abc") {
+      editor = await openEditor({ language: "abc", label: "The tune as ABC", text: keeper.state.body, check: checkAt("/tunes/check"), save: (text) => ({ body: text }) }, keeper);
+      return;
+    }
+    typed = { text: await tabText(), change: null };
+    editor = await openEditor(
+      {
+        language: "tab",
+        label: "The tab as text",
+        text: typed.text,
+        check: async (text) => {
+          const got = await ask<{ said: Said[] | null; body?: string; wishes?: Wishes; name?: string }>("/tunes/tab", { text, rig: rig.value });
+          typed = { text, change: got.body && got.name ? { body: got.body, extra: { ...extra, wishes: { ...extra.wishes, [got.name]: got.wishes ?? {} } } as Record<string, unknown> } : null };
+          return got.said ?? [];
+        },
+        save: (text) => (typed.text === text ? typed.change : null),
+      },
+      keeper,
+    );
+  }
 
   for (const e of [layout, paper]) e.addEventListener("change", links);
 
@@ -339,30 +378,48 @@ function chosen(s: HTMLSelectElement): string {
   return s.selectedOptions[0]?.textContent ?? "";
 }
 
-/** Opens the editor on the page's item; readable text is saved as it changes. */
-export async function openEditor(language: "abc" | "toml", label: string, keeper: Keeper, readOnly: boolean, seen?: (answer: unknown) => void): Promise<Editor> {
+export interface Opening {
+  language: "abc" | "tab" | "toml";
+  label: string;
+  text: string;
+  readOnly?: boolean;
+  check: (text: string) => Promise<Said[]>;
+  /** What a readable text changes in the item; null when it changes nothing. */
+  save: (text: string) => Partial<Pick<State, "body" | "extra">> | null;
+}
+
+/** A check that asks the program at a path. */
+export function checkAt(path: string, seen?: (answer: unknown) => void): (text: string) => Promise<Said[]> {
+  return async (text) => {
+    const answer = await ask<{ said: Said[] }>(path, { text });
+    seen?.(answer);
+    return answer.said;
+  };
+}
+
+/** Opens the editor; readable text is saved as it changes. */
+export async function openEditor(o: Opening, keeper: Keeper): Promise<Editor> {
   const module = (await import(document.body.dataset["editor"]!)) as typeof import("./editor");
   const state = need<HTMLElement>("#editor-state");
-  const path = language === "abc" ? "/tunes/check" : "/rigs/check";
+  let last = o.text;
   return module.open({
     parent: need("#editor"),
-    text: keeper.state.body,
-    language,
-    label,
-    readOnly,
-    check: async (text) => {
-      const answer = await ask<{ said: Said[] }>(path, { text });
-      seen?.(answer);
-      return answer.said;
-    },
+    text: o.text,
+    language: o.language,
+    label: o.label,
+    readOnly: o.readOnly === true,
+    check: o.check,
     changed: (text, readable) => {
-      if (text === keeper.state.body) return;
+      if (text === last) return;
       if (!readable) {
         state.textContent = "Not kept yet: it can't be read as it stands.";
         return;
       }
+      const change = o.save(text);
+      if (!change) return;
+      last = text;
       state.textContent = "Keeping…";
-      keeper.save({ body: text }, "text changed").then(
+      keeper.save(change, "text changed").then(
         () => (state.textContent = `Kept as revision ${keeper.state.revision}.`),
         (e: unknown) => {
           state.textContent = "Not kept.";

@@ -18,7 +18,7 @@ export interface Said {
 export interface Setting {
   parent: HTMLElement;
   text: string;
-  language: "abc" | "toml";
+  language: "abc" | "tab" | "toml";
   label: string;
   readOnly: boolean;
   /** Reads the text and says what is wrong; ok is told a text that can be read. */
@@ -54,6 +54,17 @@ const toml = StreamLanguage.define<null>({
     if (stream.sol() && stream.match(/^\s*\[.*/)) return "keyword";
     if (stream.match(/^"[^"]*"?/) || stream.match(/^'[^']*'?/)) return "string";
     if (stream.match(/^[A-Za-z_][\w-]*(?=\s*=)/)) return "meta";
+    stream.next();
+    return null;
+  },
+});
+
+const tabLines = StreamLanguage.define<null>({
+  startState: () => null,
+  token(stream) {
+    if (stream.sol() && stream.match(/^[a-z]+:.*/)) return "meta";
+    if (stream.sol() && stream.match(/^(bar|chords|rhythm|hand)\b/)) return "keyword";
+    if (stream.match(/^[0-9]+/)) return "string";
     stream.next();
     return null;
   },
@@ -109,10 +120,10 @@ export function open(s: Setting): Editor {
         drawSelection(),
         highlightActiveLine(),
         keymap.of([...defaultKeymap, ...historyKeymap]),
-        EditorView.lineWrapping,
+        s.language === "tab" ? [] : EditorView.lineWrapping,
         EditorView.contentAttributes.of({ "aria-label": s.label, tabindex: "0", spellcheck: "false", autocapitalize: "off" }),
         EditorState.readOnly.of(s.readOnly),
-        s.language === "abc" ? abc : toml,
+        { abc, tab: tabLines, toml }[s.language],
         syntaxHighlighting(colours),
         look,
         s.readOnly ? [] : lint,

@@ -1,6 +1,6 @@
 // One rig: its text beside the table of strings, which follows as one types.
 
-import { openEditor } from "./bench";
+import { checkAt, openEditor } from "./bench";
 import { h, need } from "./dom";
 import type { Editor, Said } from "./editor";
 import { complain, Keeper, readState } from "./site";
@@ -30,7 +30,10 @@ export function rigPage(): void {
     editor?.replace(s.body);
     need("h1").textContent = s.title;
   });
-  openEditor("toml", "The rig as text", keeper, !own, (answer) => table(answer as Checked)).then((e) => (editor = e), complain);
+  openEditor({ language: "toml", label: "The rig as text", text: keeper.state.body, readOnly: !own, check: checkAt("/rigs/check", (answer) => table(answer as Checked)), save: (text) => ({ body: text }) }, keeper).then(
+    (e) => (editor = e),
+    complain,
+  );
 }
 
 function table(c: Checked): void {
