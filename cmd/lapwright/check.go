@@ -46,6 +46,8 @@ type checkFinding struct {
 	Str  int    `json:"string,omitempty"`
 	Text string `json:"text"`
 	Hint string `json:"hint,omitempty"`
+	// Shown is the line of the file and a caret under the place.
+	Shown string `json:"shown,omitempty"`
 }
 
 // checkTune is one piece of music in the file.
@@ -181,7 +183,7 @@ func compromised(t *tab.Tab) fault.List {
 func findings(l fault.List) []checkFinding {
 	out := []checkFinding{}
 	for _, f := range l {
-		x := checkFinding{Line: f.Line, Col: f.Col, Part: f.Part, Bar: f.Bar, Beat: f.Beat, Str: f.Str, Text: f.Msg, Hint: f.Hint}
+		x := checkFinding{Line: f.Line, Col: f.Col, Part: f.Part, Bar: f.Bar, Beat: f.Beat, Str: f.Str, Text: f.Msg, Hint: f.Hint, Shown: f.Shown}
 		if f.Binary {
 			x.Byte = &f.Offset
 		}
@@ -222,6 +224,11 @@ func (d *desk) listFindings(heading string, list []checkFinding) {
 	d.printf("  %s:\n", heading)
 	for i := range list {
 		d.printf("    %s\n", list[i].String())
+		if list[i].Shown != "" {
+			for l := range strings.SplitSeq(list[i].Shown, "\n") {
+				d.printf("      %s\n", oneLine(l))
+			}
+		}
 	}
 }
 
