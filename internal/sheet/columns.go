@@ -439,6 +439,11 @@ func (s *score) setReach(nd *node) {
 				l, r := s.numberReach(p)
 				grow(laneTab, l-wholeAtHalf, r+wholeAtHalf)
 			}
+			if st.stroke != nil && len(st.plays) > 0 {
+				if l, r := s.steelReach(st.stroke.Placement); r > 0 {
+					grow(laneTab, l-wholeAtHalf, r+wholeAtHalf)
+				}
+			}
 			if st.lean != "" && !s.o.NoLean {
 				w := draw.Sans.Width(st.lean) * s.st.letter / 2
 				grow(laneLean, w-wholeAtHalf, w+wholeAtHalf)

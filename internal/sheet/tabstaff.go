@@ -12,14 +12,16 @@ import (
 	"lapwright/internal/tab"
 )
 
-// Of the bar's lean as drawn: staff spaces sideways for one fret of difference
-// between the outer strings, and the most that a grip is spread. To scale it
-// would be several times as much and tear the grip's numbers out of their
-// instant; the label says the true angle.
+// The bar's lean is drawn at a third of the true one: sideways for each unit
+// along the strings. To scale it would tear the grip's numbers out of their
+// instant; the label says the true angle. leanLeast keeps a slight lean visible,
+// leanMost keeps a wide one together, both in staff spaces over the whole grip.
 const (
-	leanPerFret = 1.15
-	leanMost    = 2.6
-	steelWidth  = 0.2 // of the line that stands for the bar
+	leanShare  = 0.35
+	leanLeast  = 0.7
+	leanMost   = 2.6
+	steelWidth = 0.2 // of the line that stands for the bar
+	steelEnd   = 0.7 // of the gap between strings: how far the ends of a leaning bar stand out
 )
 
 // setStop works out the numbers of a stroke, and how they stand along the bar.
@@ -41,10 +43,10 @@ func (s *score) leanAt(p bar.Placement, str int) float64 {
 	if !p.Slanted() && p.Kind != bar.Split || !p.Touches(str) {
 		return 0
 	}
-	spread := min(leanPerFret*math.Abs(p.FirstFret-p.LastFret), leanMost)
-	if p.FirstFret < p.LastFret {
-		spread = -spread
-	}
+	// Positive angles are forward slants: string 1's side to the right.
+	across := float64(p.Last-p.First) * s.st.tabGap
+	spread := leanShare * math.Tan(s.geo.Angle(p)*math.Pi/180) * across
+	spread = math.Copysign(min(max(math.Abs(spread), leanLeast), leanMost), spread)
 	// From +spread/2 at the first string to −spread/2 at the last.
 	u := 0.0
 	if p.Kind == bar.Split {
@@ -55,6 +57,27 @@ func (s *score) leanAt(p bar.Placement, str int) float64 {
 		u = float64(str-int(p.First)) / float64(p.Last-p.First)
 	}
 	return spread * (0.5 - u)
+}
+
+// steelReach gives how far the ends of a leaning bar stand left and right of
+// its instant's middle.
+func (s *score) steelReach(p bar.Placement) (left, right float64) {
+	if !p.Slanted() && p.Kind != bar.Split || p.Last <= p.First {
+		return 0, 0
+	}
+	end := s.st.number*0.4 + 0.1 + s.st.tabGap*steelEnd
+	slope := func(a, b int) float64 {
+		return (s.leanAt(p, b) - s.leanAt(p, a)) / (s.st.tabGap * float64(b-a))
+	}
+	first, last := int(p.First), int(p.Last)
+	a, b := first+1, last-1
+	if p.Kind == bar.Split {
+		b = first + 1
+	}
+	for _, x := range [2]float64{s.leanAt(p, first) - slope(first, a)*end, s.leanAt(p, last) + slope(b, last)*end} {
+		left, right = max(left, -x), max(right, x)
+	}
+	return left + 0.1, right + 0.1
 }
 
 // numberText is what stands on the string for a pluck.
@@ -280,7 +303,7 @@ func (sy *system) drawSteel(st *stop) {
 	c.begin("steel", draw.Key{Name: "kind", Value: pl.Kind.String()})
 	over := s.st.tabGap * 0.3
 	if pl.Slanted() || pl.Kind == bar.Split {
-		over = s.st.tabGap * 0.7 // the ends stand out, so that the lean shows
+		over = s.st.tabGap * steelEnd // the ends stand out, so that the lean shows
 	}
 	type pt struct{ x, y float64 }
 	var pts []pt
