@@ -143,6 +143,9 @@ func (r *reader) field(letter byte, value string, no, col int) {
 			r.titled = true
 			add(&r.t.Title)
 		} else {
+			if r.body {
+				r.warn(no, col, "the title %q inside the tune is kept as a subtitle, not at its place", clip(trimmed))
+			}
 			list(&r.t.Subtitles, "")
 		}
 	case 'C':
