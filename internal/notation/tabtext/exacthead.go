@@ -162,4 +162,3 @@ func (r *reader) voices(value string) error {
 	}
 	return nil
 }
-

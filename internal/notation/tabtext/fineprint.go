@@ -310,4 +310,3 @@ func formatStroke(r *rig.Rig, s *tab.Stroke) string {
 	}
 	return strings.Join(parts, " | ")
 }
-

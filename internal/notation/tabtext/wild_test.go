@@ -206,6 +206,9 @@ func TestBrokenTexts(t *testing.T) {
 	if len(files) < 10 {
 		t.Fatalf("only %d texts", len(files))
 	}
+	if said, _ := filepath.Glob("testdata/broken/*.said"); !*update && len(said) != len(files) {
+		t.Errorf("%d texts and %d golden files", len(files), len(said))
+	}
 	for _, file := range files {
 		t.Run(filepath.Base(file), func(t *testing.T) {
 			src, err := os.ReadFile(file)
