@@ -90,7 +90,11 @@ func TestWrittenTunesReadBack(t *testing.T) {
 			r.Fatalf("%d tunes, %v\n%s\n%v", len(got), err, text, warnings)
 		}
 		for _, f := range warnings {
-			if !strings.Contains(f.Msg, "is no chord that is known") && !strings.Contains(f.Msg, "bar ") && !strings.Contains(f.Msg, "of the other octave") {
+			known := false
+			for _, text := range []string{"is no chord that is known", "bar ", "of the other octave", "are printed and not followed"} {
+				known = known || strings.Contains(f.Msg, text)
+			}
+			if !known {
 				r.Errorf("warning: %v", f)
 			}
 		}

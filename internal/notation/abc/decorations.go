@@ -236,6 +236,9 @@ func (r *reader) annotation(s string, no, col int) {
 	if s == "" {
 		return
 	}
+	if sign := spokenSign(s); sign != "" {
+		r.warn(no, col, "the words %q are printed and not followed; the decoration %q is followed", clip(strings.TrimLeft(s, "^_<>@")), "!"+sign+"!")
+	}
 	switch s[0] {
 	case '^', '<', '>', '@':
 		if s[0] != '^' {
@@ -266,6 +269,39 @@ func (r *reader) annotation(s string, no, col int) {
 		r.b.once("chord "+text, no, col, "%q is no chord that is known; it is kept as it is written", clip(text))
 	}
 	v.pending.chords = append(v.pending.chords, c)
+}
+
+// spokenSign gives the decoration that words such as "D.C. al Fine" ask for, ""
+// for other words.
+func spokenSign(s string) string {
+	plain := strings.Map(func(c rune) rune {
+		if c >= 'A' && c <= 'Z' {
+			return c + 'a' - 'A'
+		}
+		if c >= 'a' && c <= 'z' {
+			return c
+		}
+		return -1
+	}, s)
+	switch plain {
+	case "dc", "dacapo":
+		return "D.C."
+	case "ds", "dalsegno":
+		return "D.S."
+	case "dcalfine", "dacapoalfine":
+		return "D.C.alfine"
+	case "dsalfine", "dalsegnoalfine":
+		return "D.S.alfine"
+	case "dcalcoda", "dacapoalcoda":
+		return "D.C.alcoda"
+	case "dsalcoda", "dalsegnoalcoda":
+		return "D.S.alcoda"
+	case "fine":
+		return "fine"
+	case "tocoda":
+		return "dacoda"
+	}
+	return ""
 }
 
 // chord reads a chord symbol, kept for the next time: a book uses few. The chords

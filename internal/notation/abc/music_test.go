@@ -128,6 +128,7 @@ var musics = []music{
 	{"4.18", `"G"C "D/f+"D "Gd"E "(E7)"F`, `"G" C4:1/4 "D/f+" D4:1/4 "Gd" E4:1/4 "(E7)" F4:1/4`, nil},
 	{"4.18", `"xyz"C4`, `"xyz" C4:1`, []string{`1:1 "xyz" is no chord that is known`}},
 	{"4.19", `"^over"C "_under"D "@free"E "<left"F`, `"over" C4:1/4 "under"below D4:1/4 "free" E4:1/4 "left" F4:1/4`, []string{"1:20 the text", "1:29 the text"}},
+	{"4.19", `C4|"_D.C. al Fine"D4|`, `C4:1 | "D.C. al Fine"below D4:1`, []string{`1:4 the words "D.C. al Fine" are printed and not followed; the decoration "!D.C.alfine!" is followed`}},
 	{"4.19", `"G C4`, "", []string{"1:1 a quotation mark is not closed"}},
 
 	{"3.2", "C4 | [K:D] F4 | [M:3/4] F3 | [L:1/8] F6", "C4:1 | F#4:1 | F#4:3/4 | F#4:3/4", nil},
