@@ -546,3 +546,42 @@ func TestAlike(t *testing.T) {
 		}
 	}
 }
+
+// TestTransferKeeps: glides, held notes, slants and the order of the strings go
+// along, whole where the rigs share six strings and anew where they do not.
+func TestTransferKeeps(t *testing.T) {
+	tn := score(t, "C", "E4:2/ F4:2 A4:4", "C4:4 E4:2/ F4:2")
+	from := must(t, tn, "lap6-c6", Options{Closed: true})
+	glides := func(x *tab.Tab) int {
+		n := 0
+		for i := range x.Strokes {
+			for _, p := range x.Strokes[i].Plucks {
+				if p.Attack == tab.Glided {
+					n++
+				}
+			}
+		}
+		return n
+	}
+	if glides(from.Tab) != 2 || len(from.Tab.Compromises) > 0 {
+		t.Fatalf("the tab to take over has %d glides\n%s", glides(from.Tab), picture(from))
+	}
+	for _, c := range []struct {
+		to    string
+		whole bool
+	}{{"lap8-c13", true}, {"lap8-a6", true}, {"tricone-open-d", false}} {
+		moved, err := Transfer(from.Tab, builtin(t, c.to), Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if moved.Whole != c.whole || moved.Result.Transposed != 0 {
+			t.Errorf("%s: whole %v, moved by %d", c.to, moved.Whole, moved.Result.Transposed)
+		}
+		if n := glides(moved.Result.Tab); n+len(moved.Result.Tab.Compromises) < 2 {
+			t.Errorf("%s: %d glides of 2 are left and %d compromises listed\n%s", c.to, n, len(moved.Result.Tab.Compromises), picture(moved.Result))
+		}
+		if l := moved.Result.Tab.Check(); len(l) > 0 {
+			t.Errorf("%s: %v", c.to, l)
+		}
+	}
+}
