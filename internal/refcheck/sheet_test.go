@@ -300,12 +300,12 @@ func TestSheetsHaveNoCollisions(t *testing.T) {
 		rigs = append(rigs, r)
 	}
 	layouts := sheet.Layouts()
-	papers := []sheet.Paper{sheet.A4, sheet.Letter}
+	papers := []sheet.Paper{sheet.A4, sheet.Letter, sheet.A4, sheet.Phone}
 	pages, bad, slants := 0, 0, 0
 	for i := range want {
 		tn := tunes[i*len(tunes)/want]
 		for j, r := range rigs {
-			o := sheet.Options{Layout: layouts[(i+j)%len(layouts)], Paper: papers[(i/2)%2], NameLine: i%7 == 0, Rhythm: i%5 == 0}
+			o := sheet.Options{Layout: layouts[(i+j)%len(layouts)], Paper: papers[(i/2)%len(papers)], NameLine: i%7 == 0, Rhythm: i%5 == 0}
 			// A third of them with notes added under the melody, for grips and slants.
 			wish := arrange.Options{}
 			if (i+j)%3 == 0 {
