@@ -10,8 +10,7 @@ import (
 
 // long makes a tab of many pages by writing the bars of the marks' tab over and
 // over.
-func long(b *testing.B, times int) *tab.Tab {
-	t := &testing.T{}
+func long(t testing.TB, times int) *tab.Tab {
 	one := leaning(t)
 	tn := *one.Tune
 	out := &tab.Tab{Rig: one.Rig, Tune: &tn}

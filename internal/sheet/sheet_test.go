@@ -254,3 +254,36 @@ func TestNecksSayWhatTheyShow(t *testing.T) {
 		}
 	}
 }
+
+// TestNoLoneLastSystem lays out pieces of every length up to several pages: no
+// last page has a single system on it, and no page but the last is half empty.
+func TestNoLoneLastSystem(t *testing.T) {
+	several := 0
+	for times := 1; times <= 30; times++ {
+		d, err := sheet.Lay(long(t, times), sheet.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(d.Pages) > 1 {
+			several++
+		}
+		for i, p := range d.Pages {
+			systems, low := 0, 0.0
+			for _, it := range p.Items {
+				if g, ok := it.(*draw.Group); ok && g.Class == "system" {
+					systems++
+					low = max(low, g.Bounds().Y1)
+				}
+			}
+			switch last := i == len(d.Pages)-1; {
+			case last && i > 0 && systems == 1:
+				t.Errorf("%d times: a lone system on page %d", times, i+1)
+			case !last && i > 0 && low < p.H*0.6:
+				t.Errorf("%d times: page %d ends at %.0f of %.0f mm", times, i+1, low, p.H)
+			}
+		}
+	}
+	if several < 10 {
+		t.Errorf("only %d pieces had several pages", several)
+	}
+}
