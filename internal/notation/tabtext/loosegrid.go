@@ -27,6 +27,7 @@ type looseBar struct {
 	chords   []span
 	number   int // −1 when no line gives it
 	ending   int
+	part     string
 	left     bool // a repeat begins
 	right    int  // a repeat ends: how often more to play
 	double   bool
@@ -271,6 +272,10 @@ func (r *loose) row(l line, under, s *looseSystem, bars []*looseBar) {
 		r.guess(l, 0, "%q is kept as words by the first bar of its system", clip(text))
 		return
 	}
+	if kind == partLine {
+		bars[0].part = loosePart.FindStringSubmatch(l.text)[1]
+		return
+	}
 	for _, sp := range tokens(l) {
 		b := bars[0]
 		for _, o := range bars {
@@ -349,7 +354,7 @@ func (r *loose) fill(bars []*looseBar, meter tune.Meter) *grid {
 		if b.number >= 0 {
 			number = b.number
 		}
-		out := tune.Bar{Number: number, Key: *key, Meter: meter, Len: b.len, Texts: b.texts}
+		out := tune.Bar{Number: number, Key: *key, Meter: meter, Len: b.len, Texts: b.texts, Part: b.part}
 		number++
 		if i == 0 && r.head.tempo != nil {
 			out.Tempos = []tune.Tempo{*r.head.tempo}

@@ -19,12 +19,14 @@ const (
 	countLine
 	numberLine
 	endingLine
+	partLine
 	handLine
 )
 
 var (
 	looseLetter = regexp.MustCompile(`^[rR]?[whqestxWHQESTX]\.{0,2}3?$`)
 	looseCount  = regexp.MustCompile(`^(?:[1-9]|1[0-2]|&|\+|and|n|e|a)$`)
+	loosePart   = regexp.MustCompile(`(?i)^\s*[\[({]?\s*((?:intro|introduction|verse|chorus|refrain|bridge|turnaround|interlude|outro|tag)(?:\s+[0-9A-H])?|part\s+[0-9A-H]|(?:[0-9A-H]|first|second|third)\s+part)\s*[\])}]?\s*:?\s*$`)
 	looseEnding = regexp.MustCompile(`^[\[|]?([12])\.[-_]*[\]|]?$`)
 )
 
@@ -57,6 +59,8 @@ func (r *loose) kindOf(l line, above *looseSystem) lineKind {
 	}
 	isNumber := func(s string) bool { n, err := strconv.Atoi(s); return err == nil && n >= 0 }
 	switch {
+	case loosePart.MatchString(l.text):
+		return partLine
 	case all(looseEnding.MatchString):
 		return endingLine
 	case all(isNumber):

@@ -27,6 +27,7 @@ type reading struct {
 	benders map[string]string
 	scoops  map[string]string
 	marks   map[string]string
+	parts   map[string]string // by bar number
 }
 
 func wanted(t *testing.T, file string) reading {
@@ -35,7 +36,7 @@ func wanted(t *testing.T, file string) reading {
 	if err != nil {
 		t.Fatal(err)
 	}
-	out := reading{attacks: map[string]string{}, benders: map[string]string{}, scoops: map[string]string{}, marks: map[string]string{}}
+	out := reading{attacks: map[string]string{}, benders: map[string]string{}, scoops: map[string]string{}, marks: map[string]string{}, parts: map[string]string{}}
 	for _, l := range strings.Split(strings.TrimSpace(string(b)), "\n") {
 		if name, ok := strings.CutPrefix(l, "rig "); ok {
 			r, ok := rig.Builtin(name)
@@ -49,7 +50,7 @@ func wanted(t *testing.T, file string) reading {
 		if !ok {
 			t.Fatalf("%s: %q", file, l)
 		}
-		into := map[string]map[string]string{"attacks": out.attacks, "benders": out.benders, "scoops": out.scoops, "marks": out.marks}[head]
+		into := map[string]map[string]string{"attacks": out.attacks, "benders": out.benders, "scoops": out.scoops, "marks": out.marks, "parts": out.parts}[head]
 		if into == nil {
 			out.bars = append(out.bars, l)
 			continue
@@ -65,10 +66,13 @@ func wanted(t *testing.T, file string) reading {
 // shown writes a tab the way the .want files do. Notes held on by a tie are
 // left out.
 func shown(tb *tab.Tab) (bars []string, of reading) {
-	of = reading{attacks: map[string]string{}, benders: map[string]string{}, scoops: map[string]string{}, marks: map[string]string{}}
+	of = reading{attacks: map[string]string{}, benders: map[string]string{}, scoops: map[string]string{}, marks: map[string]string{}, parts: map[string]string{}}
 	byBar := strokesByBar(tb)
 	for i := range tb.Tune.Bars {
 		num := strconv.Itoa(tb.Tune.Bars[i].Number)
+		if p := tb.Tune.Bars[i].Part; p != "" {
+			of.parts[num] = p
+		}
 		var parts []string
 		for _, s := range byBar[i] {
 			var names []pitch.Name
@@ -169,7 +173,7 @@ func TestWildTexts(t *testing.T) {
 			for _, c := range []struct {
 				what      string
 				got, want map[string]string
-			}{{"attacks", of.attacks, want.attacks}, {"benders", of.benders, want.benders}, {"scoops", of.scoops, want.scoops}, {"marks", of.marks, want.marks}} {
+			}{{"attacks", of.attacks, want.attacks}, {"benders", of.benders, want.benders}, {"scoops", of.scoops, want.scoops}, {"marks", of.marks, want.marks}, {"parts", of.parts, want.parts}} {
 				for at, w := range c.want {
 					if c.got[at] != w {
 						t.Errorf("%s at %s: %q, want %q", c.what, at, c.got[at], w)
