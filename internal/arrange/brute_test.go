@@ -258,7 +258,7 @@ func (b *brute) sounds(p bar.Placement, str, fret []int) bool {
 			continue
 		}
 		off, ok := b.off(p, s, fret[j])
-		if !ok || math.Abs(off) > b.lim.Cents {
+		if !ok || math.Abs(off) > b.lim.Cents+centsSlack {
 			return false
 		}
 	}

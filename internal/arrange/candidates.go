@@ -83,7 +83,7 @@ func (n *neck) borrow(grips []grip, extra int, m, beside *moment, theirs []grip)
 		for s := int8(1); int(s) <= n.n; s++ {
 			f := key - b.open[s-1]
 			if t.touches>>(s-1)&1 == 0 || f < 1 || int16(t.fret[s-1]) != f ||
-				math.Abs(float64(t.cents[s-1])) > n.lim.Cents || !b.allServe(1<<(s-1)) {
+				math.Abs(float64(t.cents[s-1])) > n.lim.Cents+centsSlack || !b.allServe(1<<(s-1)) {
 				continue
 			}
 			add(t.place, b, s, int8(f))

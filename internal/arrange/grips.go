@@ -266,11 +266,14 @@ func (n *neck) square(a, b int8, far, near bool, f int8) *place {
 	return pl
 }
 
+// centsSlack keeps rounding from deciding what is within tolerance, in cents.
+const centsSlack = 0.001
+
 // fits says whether a placement sounds every stopped string within tolerance.
 func (n *neck) fits(pl *place, stopped uint16, fret *[rig.MostStrings]int8) bool {
 	for m := stopped; m != 0; m &= m - 1 {
 		s := bits.TrailingZeros16(m)
-		if pl.fret[s] != fret[s] || math.Abs(float64(pl.cents[s])) > n.lim.Cents {
+		if pl.fret[s] != fret[s] || math.Abs(float64(pl.cents[s])) > n.lim.Cents+centsSlack {
 			return false
 		}
 	}
