@@ -95,7 +95,7 @@ func (r *reader) chord(m *scan) {
 	if unlike {
 		r.b.once("unlike", no, col, "the notes of a chord differ in length; all take that of the first")
 	}
-	total, fits := times(length, num, den)
+	total, fits := times(length, num, den, longest)
 	if !ok || !fits {
 		r.warn(no, col, "a chord's length is no length that a note can have; that of its first note is taken")
 		total = length

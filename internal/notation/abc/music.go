@@ -1,6 +1,7 @@
 package abc
 
 import (
+	"math"
 	"slices"
 	"strings"
 
@@ -287,38 +288,51 @@ func (v *voice) prevNotes() []tune.Note {
 // false for what can't be one; text is what was read.
 func (m *scan) multiple() (num, den tune.Ticks, text string, ok bool) {
 	start := m.i
-	n, ok := m.number(1 << 16)
+	n, ok := m.number(mostNumber)
 	if m.i == start {
 		n, ok = 1, true
 	}
 	d := 1
 	for m.peek() == '/' {
 		m.i++
+		below := 2
 		if c := m.peek(); c >= '0' && c <= '9' {
-			below, fine := m.number(1 << 12)
+			var fine bool
+			below, fine = m.number(mostNumber)
 			ok = ok && fine && below > 0
-			d = min(d*max(below, 1), 1<<20)
-		} else {
-			d = min(d*2, 1<<20)
 		}
+		if below > mostNumber/d {
+			ok, below = false, 1
+		}
+		d *= max(below, 1)
 	}
 	return tune.Ticks(n), tune.Ticks(d), m.s[start:m.i], ok && n > 0
 }
 
-// times multiplies a length, or reports false when that is no length of a note.
-func times(length, num, den tune.Ticks) (tune.Ticks, bool) {
+// mostNumber bounds the numbers of a length: a tick is no smaller a part.
+const mostNumber = int(tune.Whole)
+
+// times multiplies a length, or reports false when the outcome is no whole number of
+// ticks or longer than most.
+func times(length, num, den, most tune.Ticks) (tune.Ticks, bool) {
+	if num > math.MaxInt64/length {
+		return 0, false
+	}
 	out := length * num
-	if out%den != 0 || out <= 0 || out/den > longest {
+	if out%den != 0 || out <= 0 || out/den > most {
 		return 0, false
 	}
 	return out / den, true
 }
 
-// length reads a note length.
-func (r *reader) length(m *scan, unit tune.Ticks) tune.Ticks {
+// length reads the length of a note.
+func (r *reader) length(m *scan, unit tune.Ticks) tune.Ticks { return r.lengthTo(m, unit, longest) }
+
+// lengthTo reads a length of at most so much.
+func (r *reader) lengthTo(m *scan, unit, most tune.Ticks) tune.Ticks {
 	col := m.col()
 	num, den, text, ok := m.multiple()
-	length, fits := times(unit, num, den)
+	length, fits := times(unit, num, den, most)
 	if !ok || !fits {
 		r.warn(m.no, col, "%q is no length that a note can have; the unit length is taken", clip(text))
 		return unit
@@ -413,13 +427,14 @@ func (r *reader) tie(m *scan) {
 func (r *reader) rest(m *scan) {
 	v := r.cur
 	no, col := m.no, m.col()
-	kind := tune.Rest
+	kind, most := tune.Rest, longest
 	if m.peek() == 'x' {
-		kind = tune.Skip
+		// What is not drawn needs no note value, and may fill up any bar.
+		kind, most = tune.Skip, tune.MostWholes*tune.Whole
 	}
 	m.i++
 	it := r.restItem(kind, no, col)
-	it.nominal = v.second(r.length(m, v.unit), no, col)
+	it.nominal = v.second(r.lengthTo(m, v.unit, most), no, col)
 	v.add(it)
 }
 
