@@ -98,7 +98,9 @@ func (s *score) samples() []sample {
 	add(u.nose, "only the tip of the bar touches; the other strings are open", func(l *legendArt) {
 		l.number("5", mid, 0)
 		l.number("0", mid, 2)
-		l.c.ghost(noseMark(mid, l.y(0), s.st.number))
+		w := draw.SansBold.Width("5") * s.st.number / 2
+		l.c.ghost(noseMark(mid-w, l.y(0)))
+		l.gaps[0] = [][2]float64{{mid - w - tipRoom, mid + w + 0.18}}
 	})
 	add(u.between, "a place between two frets", func(l *legendArt) { l.number("4.5", mid, 1) })
 	add(u.glide, "slide the bar while the string rings", func(l *legendArt) {
@@ -123,10 +125,10 @@ func (s *score) samples() []sample {
 		l.gaps[1] = [][2]float64{{0.6, 6.4}}
 	})
 	add(u.vibrato, "vibrato: rock the bar along the string", func(l *legendArt) {
-		l.number("5", mid, 1)
+		l.number("5", mid, 0)
 		w := draw.WiggleVibrato.Advance()
 		for i := range 3 {
-			l.c.glyph(draw.WiggleVibrato, mid-0.6+float64(i)*w, -half-0.35, 1)
+			l.c.glyph(draw.WiggleVibrato, mid-0.6+float64(i)*w, l.y(0)-half-0.35, 1)
 		}
 	})
 	add(u.damp, "stop the string when the note is over; without it, let it ring", func(l *legendArt) {
@@ -137,8 +139,8 @@ func (s *score) samples() []sample {
 	add(u.held, "still ringing: not played again", func(l *legendArt) { l.number("(5)", mid, 1) })
 	add(u.harmonic, "harmonic of the open string, touched at this fret", func(l *legendArt) { l.number("<12>", mid, 1) })
 	add(u.palm, "harmonic with the picking hand's palm, an octave or more above the bar", func(l *legendArt) {
-		l.number("5", mid, 1)
-		l.c.text("palm", draw.Sans, s.st.letter, mid, -half-0.5, draw.Middle)
+		l.number("5", mid, 0)
+		l.c.text("palm", draw.Sans, s.st.letter, mid, l.y(0)-half-0.5, draw.Middle)
 	})
 	add(u.bender != "", "a letter after the number: work that bender", func(l *legendArt) { l.number("5"+u.bender, mid, 1) })
 	add(u.fingers && !s.o.NoFingers, "T thumb, I index, M middle finger; in a grip from string 1 down", func(l *legendArt) {

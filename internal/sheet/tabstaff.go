@@ -120,6 +120,9 @@ func moves(b *rig.Bender, str int) bool {
 // middle.
 func (s *score) numberReach(p *play) (left, right float64) {
 	left, right = p.half-p.dx, p.half+p.dx
+	if p.tip() {
+		left += tipRoom
+	}
 	if p.pluck.Scoop != 0 {
 		left += 1.5
 	}
@@ -157,7 +160,11 @@ func (sy *system) stringLines(right float64) []draw.Item {
 		for _, st := range sy.stopsHere() {
 			for _, p := range st.plays {
 				if p.pluck.String == str {
-					gaps = append(gaps, [2]float64{p.middle() - p.half - 0.18, p.middle() + p.half + 0.18})
+					left := p.middle() - p.half - 0.18
+					if p.tip() {
+						left -= tipRoom - 0.18
+					}
+					gaps = append(gaps, [2]float64{left, p.middle() + p.half + 0.18})
 					if b := s.before[p]; p.joins() && b != nil && sy.has(b.stop.node) {
 						at := joinAt(b.middle(), b, p)
 						w := draw.Sans.Width("h")*s.st.letter/2 + 0.15
@@ -260,7 +267,7 @@ func capHeight(f draw.Font) (up, down float64) {
 
 // drawSteel draws the bar through a grip: a thin line over the strings that it
 // lies on, leaning as the bar leans, broken at the numbers. A grip on one
-// string has none; the tip alone is a short line under the number.
+// string has none; the tip alone is a small wedge that points at it.
 func (sy *system) drawSteel(st *stop) {
 	s, c := sy.s, sy.c
 	pl := st.stroke.Placement
@@ -270,9 +277,9 @@ func (sy *system) drawSteel(st *stop) {
 	mid := st.node.x + wholeAtHalf
 	if pl.Kind == bar.Nose {
 		for _, p := range st.plays {
-			if p.pluck.String == int(pl.First) && p.pluck.Fret > 0 && p.pluck.Attack != tab.Tied && len(st.plays) > 1 {
+			if p.tip() {
 				c.begin("steel", draw.Key{Name: "kind", Value: pl.Kind.String()})
-				c.ghost(noseMark(p.middle(), sy.tabY(p.pluck.String), s.st.number))
+				c.add(noseMark(p.middle()-p.half, sy.tabY(p.pluck.String)))
 				c.end()
 			}
 		}
@@ -362,10 +369,20 @@ func (p *play) halfHeight(em float64) float64 {
 	return max(inkUp-up/2, inkDown+up/2) * em
 }
 
-// noseMark is the tip of the bar under a number at x, y: a short thick line,
-// thin enough to stand between two numbers on neighbouring strings.
-func noseMark(x, y, em float64) draw.Line {
-	return draw.Line{X1: x - 0.62, Y1: y + em*0.43, X2: x + 0.62, Y2: y + em*0.43, Width: 0.15}
+// tip says whether a number is marked as being under the bar's nose alone,
+// while other strings sound open beside it.
+func (p *play) tip() bool {
+	return p.stroke.Placement.Kind == bar.Nose && p.pluck.String == int(p.stroke.Placement.First) &&
+		p.pluck.Fret > 0 && p.pluck.Attack != tab.Tied && len(p.stop.plays) > 1
+}
+
+// tipRoom is the room that the mark of the nose takes beside its number.
+const tipRoom = 0.8
+
+// noseMark is the tip of the bar beside a number whose left edge is at x: a
+// small wedge that points at it.
+func noseMark(x, y float64) draw.Path {
+	return polygon(draw.Point{X: x - 0.15, Y: y}, draw.Point{X: x - 0.7, Y: y - 0.36}, draw.Point{X: x - 0.7, Y: y + 0.36})
 }
 
 // drawJoin draws what joins a number to the next on its string, or leads into
@@ -395,6 +412,9 @@ func (sy *system) drawJoin(p *play) {
 	}
 	if k := p.pluck.Scoop; k != 0 {
 		x1 := p.middle() - p.half - 0.2
+		if p.tip() {
+			x1 -= tipRoom
+		}
 		dy := h
 		if k > 0 {
 			dy = -h
