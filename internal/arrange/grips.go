@@ -130,7 +130,7 @@ type enumerator struct {
 func (e *enumerator) run() {
 	if len(e.present) == 0 {
 		e.g = grip{place: e.n.placeOf(bar.Placement{}), harmony: e.harmony}
-		e.finish()
+		e.act(0)
 		return
 	}
 	for b := range e.n.sets {
@@ -176,7 +176,7 @@ func (e *enumerator) lay(b *bendSet, k int, lo, hi int8) {
 	}
 }
 
-// leaf finds the placements that stop what must be stopped.
+// leaf finds the placement that stops what must be stopped.
 func (e *enumerator) leaf(b *bendSet) {
 	if !b.allServe(e.g.used) {
 		return // a bender that moves nothing in use
@@ -190,26 +190,24 @@ func (e *enumerator) leaf(b *bendSet) {
 			stopped |= 1 << (s - 1)
 		}
 	}
-	for _, pl := range e.n.lays(stopped, e.g.used&^stopped, &fret) {
-		if pl != nil {
-			e.g.place = pl
-			e.finish()
-		}
+	if pl := e.n.stops(stopped, e.g.used&^stopped, &fret); pl != nil {
+		e.g.place = pl
+		e.act(0)
 	}
 }
 
-// lays gives the placements that stop the strings of stopped at their frets and
-// leave those of open alone; nil entries are to be passed over.
-func (n *neck) lays(stopped, open uint16, fret *[rig.MostStrings]int8) [2]*place {
+// stops gives the placement that stops the strings of stopped at their frets and
+// leaves those of open alone, or nil.
+func (n *neck) stops(stopped, open uint16, fret *[rig.MostStrings]int8) *place {
 	if stopped == 0 {
-		return [2]*place{n.placeOf(bar.Placement{})}
+		return n.placeOf(bar.Placement{})
 	}
 	a := int8(bits.TrailingZeros16(stopped)) + 1
 	b := int8(bits.Len16(stopped))
 	far := open & (1<<(a-1) - 1)
 	near := open >> b
 	if open&^far&^(near<<b) != 0 {
-		return [2]*place{} // an open string between stopped ones
+		return nil // an open string between stopped ones
 	}
 	level := true
 	for s := a; s <= b; s++ {
@@ -220,25 +218,25 @@ func (n *neck) lays(stopped, open uint16, fret *[rig.MostStrings]int8) [2]*place
 	fa, fb := fret[a-1], fret[b-1]
 	switch {
 	case level:
-		return [2]*place{n.square(a, b, far != 0, near != 0, fa)}
+		return n.square(a, b, far != 0, near != 0, fa)
 	case fa == fb:
-		return [2]*place{}
+		return nil
 	}
 	if pl := n.slant(a, b, fa, fb); pl != nil {
 		if n.fits(pl, stopped, fret) {
-			return [2]*place{pl}
+			return pl
 		}
 		if eased := n.ease(pl, stopped, fret); eased != nil {
-			return [2]*place{eased}
+			return eased
 		}
 	}
 	if b >= a+2 && stopped>>a&1 == 1 && fret[a] == fa && abs8(fa-fb) <= int8(n.lim.SlantSpan) {
 		pl := n.placeOf(bar.Placement{Kind: bar.Split, First: a, Last: b, FirstFret: float64(fa), LastFret: float64(fb)})
 		if pl.ok && n.fits(pl, stopped, fret) {
-			return [2]*place{pl}
+			return pl
 		}
 	}
-	return [2]*place{}
+	return nil
 }
 
 // square lays the bar square over strings a to b at fret f. It covers the whole
@@ -304,12 +302,8 @@ func (n *neck) ease(pl *place, stopped uint16, fret *[rig.MostStrings]int8) *pla
 	return eased
 }
 
-// finish gives every present note its act, in every way that there is, and
-// keeps the grips.
-func (e *enumerator) finish() {
-	e.act(0)
-}
-
+// act gives the k-th present note and those after it their acts, in every way
+// that there is, and keeps the grips.
 func (e *enumerator) act(k int) {
 	if k == len(e.present) {
 		g := e.g

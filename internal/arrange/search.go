@@ -37,12 +37,12 @@ type search struct {
 	// settledOnce says that bars that come again have been made alike.
 	settledOnce bool
 	// scratch for one pair of layers
-	local  []int32 // hand number → its number in the layer
-	handsA []int32
-	handsB []int32
-	steps  []int32 // handStep by (hand of A, hand of B)
-	least  []int64 // by (stance of A, hand of B): cheapest over the ways of A
-	least2 []int32 // and its node
+	local   []int32 // hand number → its number in the layer
+	handsA  []int32
+	handsB  []int32
+	steps   []int32 // handStep by (hand of A, hand of B)
+	least   []int64 // by (stance of A, hand of B): cheapest over the ways of A
+	leastAt []int32 // and its node
 }
 
 // run fills the layers. The grips must be there.
@@ -163,9 +163,9 @@ func (s *search) advance(a, b *layer, ma, mb *moment) {
 		}
 	}
 	s.least = grown(s.least, len(a.stances)*nb)
-	s.least2 = grown(s.least2, len(a.stances)*nb)
+	s.leastAt = grown(s.leastAt, len(a.stances)*nb)
 	for k := range a.stances {
-		row, row2 := s.least[k*nb:(k+1)*nb], s.least2[k*nb:(k+1)*nb]
+		row, rowAt := s.least[k*nb:(k+1)*nb], s.leastAt[k*nb:(k+1)*nb]
 		for y := range row {
 			row[y] = unreachable
 		}
@@ -177,7 +177,7 @@ func (s *search) advance(a, b *layer, ma, mb *moment) {
 			steps := s.steps[int(nodeHand[node])*nb:]
 			for y := range row {
 				if t := c + int64(steps[y]); t < row[y] {
-					row[y], row2[y] = t, node
+					row[y], rowAt[y] = t, node
 				}
 			}
 		}
@@ -200,7 +200,7 @@ func (s *search) advance(a, b *layer, ma, mb *moment) {
 			for w, h := range gb.ways {
 				y := ka*nb + int(s.local[h])
 				if t := s.least[y] + add; t < b.cost[base+w] {
-					b.cost[base+w], b.back[base+w] = t, s.least2[y]
+					b.cost[base+w], b.back[base+w] = t, s.leastAt[y]
 				}
 			}
 		}

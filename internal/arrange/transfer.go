@@ -7,6 +7,7 @@ import (
 
 	"lapwright/internal/rig"
 	"lapwright/internal/tab"
+	"lapwright/internal/tune"
 )
 
 // SharedRun is a run of neighbouring strings that have the same intervals on
@@ -88,7 +89,10 @@ const (
 // slants, glides and held notes as far as the rig allows; and in the key that
 // keeps most when the pitches can't all be had.
 func Transfer(from *tab.Tab, to *rig.Rig, o Options) (*Transferred, error) {
-	if l := from.Check(); len(l) > 0 {
+	// A tab that a person typed may have a bar that can't quite be laid or a held
+	// note that moves: what it plays is clear all the same. But it must play the
+	// moments of its tune.
+	if l := from.Check(); len(l) > 0 && len(from.Strokes) != len(tune.Moments(from.Tune)) {
 		return nil, l
 	}
 	if l := to.Check(); len(l) > 0 {
