@@ -2,6 +2,7 @@ package refcheck
 
 import (
 	"flag"
+	"fmt"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -95,4 +96,51 @@ func arrangedText(t *testing.T, music, rigName, flags string) string {
 		body = body[:end]
 	}
 	return strings.TrimRight(body, "\n") + "\n"
+}
+
+// TestArrangingLimits compares the document's table of limits with the limits
+// in force.
+func TestArrangingLimits(t *testing.T) {
+	doc, err := os.ReadFile(filepath.Join(Root(t), "docs", "arranging.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	row := func(name string, cell func(arrange.Limits) string) {
+		want := "| " + name
+		for _, l := range []arrange.Level{arrange.FirstYear, arrange.Steady, arrange.Seasoned} {
+			want += " | " + cell(arrange.LimitsOf(l))
+		}
+		if want += " |"; !strings.Contains(string(doc), want+"\n") {
+			t.Errorf("the document should have\n%s", want)
+		}
+	}
+	number := func(unit string, f func(arrange.Limits) float64) func(arrange.Limits) string {
+		return func(l arrange.Limits) string { return fmt.Sprintf("%g%s", f(l), unit) }
+	}
+	row("lean of the bar", func(l arrange.Limits) string {
+		if l.Angle == 0 {
+			return "none"
+		}
+		return fmt.Sprintf("%g°", l.Angle)
+	})
+	row("cents off for a string under a slant", number("", func(l arrange.Limits) float64 { return l.Cents }))
+	row("highest fret", number("", func(l arrange.Limits) float64 { return float64(l.Fret) }))
+	row("speed of the bar that still lands in tune", number(" mm/s", func(l arrange.Limits) float64 { return l.Speed }))
+	row("benders at once", number("", func(l arrange.Limits) float64 { return float64(l.Benders) }))
+	row("same finger again, from", func(l arrange.Limits) string { return fmt.Sprintf("%.2f s", l.Repeat) })
+	row("hammer-on, pull-off, from", func(l arrange.Limits) string { return fmt.Sprintf("%.2f s", l.Hammer) })
+	row("glides between notes, semitones a second", number("", func(l arrange.Limits) float64 { return l.GlideRate }))
+	row("vibrato, for notes of", func(l arrange.Limits) string {
+		if l.Vibrato == 0 {
+			return "none"
+		}
+		return fmt.Sprintf("%g s", l.Vibrato)
+	})
+	row("natural harmonics", func(l arrange.Limits) string {
+		return strings.Join([]string{"12th", "7th", "5th", "4th"}[:l.Harmonics-1], ", ") + " fret"
+	})
+	yes := map[bool]string{true: "yes", false: "no"}
+	row("reverse slants", func(l arrange.Limits) string { return yes[l.Reverse] })
+	row("splits", func(l arrange.Limits) string { return yes[l.Split] })
+	row("palm harmonics", func(l arrange.Limits) string { return yes[l.Palm] })
 }
