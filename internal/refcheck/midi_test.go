@@ -15,13 +15,17 @@ import (
 	"sync"
 	"testing"
 
+	gocmp "github.com/google/go-cmp/cmp"
 	"gitlab.com/gomidi/midi/v2/smf"
+	"pgregory.net/rapid"
 
 	"lapwright/internal/arrange"
 	"lapwright/internal/notation/midi"
+	"lapwright/internal/notation/musicxml"
 	"lapwright/internal/rig"
 	"lapwright/internal/tab"
 	"lapwright/internal/tune"
+	"lapwright/internal/tune/tunetest"
 )
 
 // soundText gives what a tune sounds, one text a note: onset, length, key.
@@ -398,4 +402,99 @@ func TestMIDIAgainstGomidi(t *testing.T) {
 		}
 	}
 	t.Logf("%d files made elsewhere, %d of ours", len(files), n)
+}
+
+// TestRandomTabs places random tunes on random rigs and takes the tabs through
+// MIDI, back to tunes, and through MusicXML, back to tabs.
+func TestRandomTabs(t *testing.T) {
+	rigs := rig.Builtins()
+	tried, whole, glides := 0, 0, 0
+	rapid.Check(t, func(r *rapid.T) {
+		in := tunetest.With(tunetest.Options{MostBars: 3, MostVoices: 1}).Draw(r, "tune")
+		res, err := arrange.Arrange(in, rapid.SampledFrom(rigs).Draw(r, "rig"), arrange.Options{})
+		if err != nil {
+			return // nothing to play, or nothing that can be played
+		}
+		tb := res.Tab
+		tried++
+		for i := range tb.Strokes {
+			for j := range tb.Strokes[i].Plucks {
+				if tb.Strokes[i].Plucks[j].Glide {
+					glides++
+				}
+			}
+		}
+		b, losses, err := midi.Encode(tb)
+		if err != nil {
+			r.Fatal(err)
+		}
+		f, err := midi.Read(b, "tab.mid")
+		if err != nil || len(f.Warnings) > 0 {
+			r.Fatal(err, f.Warnings)
+		}
+		// With compromises a string may be let go early and a grace may be missing,
+		// which moves others; tab.Sounding keeps the written lengths.
+		want, got := heardAs(tab.Sounding(tb)), heardTexts(f)
+		if d := firstDifference(got, want); d != "" && len(losses)+len(tb.Compromises) == 0 {
+			r.Fatalf("heard in the MIDI file: %s", d)
+		}
+		if len(tb.Compromises) == 0 {
+			whole++
+		}
+		s, err := musicxml.Read(must(musicxml.Write(tb)), "tab.musicxml")
+		if err != nil {
+			r.Fatal(err)
+		}
+		p, err := s.Part("")
+		if err != nil || len(p.Fingers) == 0 {
+			return // a tab of compromises alone
+		}
+		again, _, err := p.Tab(nil)
+		if err != nil {
+			r.Fatal(err)
+		}
+		if d := gocmp.Diff(playedStrokes(tb), playedStrokes(again)); d != "" {
+			r.Fatalf("MusicXML: strokes (-written +read)\n%s", d)
+		}
+	})
+	t.Logf("%d tabs, %d without compromises, %d glides", tried, whole, glides)
+	if tried < 50 || whole < 5 {
+		t.Errorf("only %d tabs, %d of them without compromises", tried, whole)
+	}
+}
+
+func must(b []byte, err error) []byte {
+	if err != nil {
+		panic(err)
+	}
+	return b
+}
+
+// playedStrokes leaves out strokes at which nothing is played: nothing in a
+// score says where the bar lies then.
+func playedStrokes(t *tab.Tab) []tab.Stroke {
+	return slices.DeleteFunc(slices.Clone(t.Strokes), func(s tab.Stroke) bool { return len(s.Plucks) == 0 })
+}
+
+// heardAs gives what a tune sounds as a MIDI file has it: a glide to the same
+// pitch is one longer note.
+func heardAs(t *tune.Tune) []string {
+	sounded := tune.Sound(t)
+	gone := map[int]bool{}
+	var out []string
+	for i, s := range sounded {
+		if gone[i] {
+			continue
+		}
+		end := s.At + s.Len
+		last := s
+		for last.GlideTo >= 0 && sounded[last.GlideTo].At == end && sounded[last.GlideTo].Name.Key() == s.Name.Key() && !gone[last.GlideTo] {
+			gone[last.GlideTo] = true
+			last = sounded[last.GlideTo]
+			end = last.At + last.Len
+		}
+		out = append(out, fmt.Sprintf("%s+%s=%d", s.At, end-s.At, s.Name.Key()))
+	}
+	slices.Sort(out)
+	return out
 }

@@ -48,8 +48,15 @@ func tabLines(t *tab.Tab, passes []tune.Pass) ([]line, fault.List, error) {
 		}
 		byBar[b] = append(byBar[b], i)
 	}
-	f := &follower{t: t, g: bar.New(t.Rig), last: make([]int, len(t.Rig.Strings)), gliding: make([]bool, len(t.Rig.Strings))}
+	f := &follower{t: t, g: bar.New(t.Rig), last: make([]int, len(t.Rig.Strings)), gliding: make([]bool, len(t.Rig.Strings)), tied: make([]bool, len(t.Rig.Strings))}
+	before := map[int]int{} // the bar sounded before each, the first time
+	prev := -1
 	for _, p := range passes {
+		if _, ok := before[p.Bar]; !ok {
+			before[p.Bar] = prev
+		}
+		f.otherwise = before[p.Bar] != prev
+		prev = p.Bar
 		for _, i := range byBar[p.Bar] {
 			st := &t.Strokes[i]
 			for j := range st.Plucks {
@@ -70,20 +77,47 @@ type follower struct {
 	out     []line
 	last    []int // 1 + index in out of the string's latest sound
 	gliding []bool
-	losses  fault.List
+	tied    []bool // its latest note is tied on in the tune
+	// otherwise says that the bar in hand is come to from another bar than the
+	// first time, which is what the attacks of its strokes speak of.
+	otherwise bool
+	losses    fault.List
+}
+
+// attack gives how a pluck begins here. Where the bar is come to from elsewhere,
+// its first notes are held on or glided into if what sounded last is tied or
+// glides.
+func (f *follower) attack(st *tab.Stroke, pl *tab.Pluck, key float64) tab.Attack {
+	if !f.otherwise || st.At > 0 || st.Grace {
+		return pl.Attack
+	}
+	s := pl.String - 1
+	held := f.tied[s] && f.last[s] > 0 && math.Round(f.out[f.last[s]-1].last()) == math.Round(key)
+	switch {
+	case held:
+		return tab.Tied
+	case f.gliding[s]:
+		return tab.Glided
+	case pl.Attack == tab.Tied || pl.Attack == tab.Glided:
+		return tab.Picked
+	}
+	return pl.Attack
 }
 
 // pluck goes on with the sound of a string, or begins one.
 func (f *follower) pluck(at tune.Ticks, st *tab.Stroke, pl *tab.Pluck) {
 	s := pl.String - 1
 	end, key := at+pl.Len, tab.Key(f.g, st, pl)
+	attack := f.attack(st, pl, key)
 	wasGliding := f.gliding[s]
 	f.gliding[s] = pl.Glide
+	note := f.t.Tune.Note(pl.Ref)
+	f.tied[s] = note != nil && note.Tie && pl.Ref.Grace < 0
 	number := f.t.Tune.Bars[st.Bar].Number
-	if f.last[s] > 0 && f.out[f.last[s]-1].end == at && (pl.Attack == tab.Tied || pl.Attack == tab.Glided) {
+	if f.last[s] > 0 && f.out[f.last[s]-1].end == at && (attack == tab.Tied || attack == tab.Glided) {
 		prev := &f.out[f.last[s]-1]
 		from := at
-		if wasGliding || pl.Attack == tab.Glided {
+		if wasGliding || attack == tab.Glided {
 			from -= glideLen(at - prev.start())
 		}
 		if prev.reaches(key) {
@@ -96,15 +130,30 @@ func (f *follower) pluck(at tune.Ticks, st *tab.Stroke, pl *tab.Pluck) {
 		}
 		f.losses.Add(tooWide(number))
 	}
+	if f.last[s] > 0 {
+		// One string sounds one note: played again, it stops sounding the last.
+		f.out[f.last[s]-1].cut(at)
+	}
 	l := line{at: at, end: end, key: key, scoop: pl.Scoop, scoopLen: scoopLen(pl.Len), lane: s, velocity: plainVelocity, vibrato: pl.Vibrato, bar: number}
 	switch {
-	case pl.Attack == tab.Hammered || pl.Attack == tab.PulledOff:
+	case attack == tab.Hammered || attack == tab.PulledOff:
 		l.velocity = softVelocity
 	case accented(f.t.Tune, pl.Ref):
 		l.velocity = accentVelocity
 	}
 	f.out = append(f.out, l)
 	f.last[s] = len(f.out)
+}
+
+// cut ends the line at a time when it would go on longer.
+func (l *line) cut(at tune.Ticks) {
+	if l.end <= at || l.at >= at {
+		return
+	}
+	l.end = at
+	for len(l.moves) > 0 && l.moves[len(l.moves)-1].to >= at {
+		l.moves = l.moves[:len(l.moves)-1]
+	}
 }
 
 // reaches says whether a pitch lies within the bend range of the line's note.

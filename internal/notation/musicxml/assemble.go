@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
+	"strings"
 
 	"lapwright/internal/fault"
 	"lapwright/internal/tune"
@@ -81,8 +83,9 @@ func (p *partReader) readTuning() {
 type spot struct {
 	bar   int
 	at    tune.Ticks
+	voice string // in files of our own, which tell; else ""
 	key   int
-	grace bool
+	grace int // which grace before the event, from 1; 0 for its own notes
 }
 
 // mergeStaffs takes staffs out that show the music of another: those that say
@@ -157,14 +160,30 @@ func (p *partReader) contains(m, n int) bool {
 func spotsOf(bar int, e *rawEvent) []spot {
 	var out []spot
 	for _, n := range e.Notes {
-		out = append(out, spot{bar, e.At, n.Name.Key(), false})
+		out = append(out, spot{bar: bar, at: e.At, key: n.Name.Key()})
 	}
-	for _, g := range e.Graces {
+	for i, g := range e.Graces {
 		for _, n := range g.Notes {
-			out = append(out, spot{bar, e.At, n.Name.Key(), true})
+			out = append(out, spot{bar: bar, at: e.At, key: n.Name.Key(), grace: i + 1})
 		}
 	}
 	return out
+}
+
+// voiceShown gives the voice of the staff of notes that an event of our own
+// tablature shows; "" in other files.
+func (p *partReader) voiceShown(e *rawEvent, shows bool, voices int) string {
+	if !p.r.header.own {
+		return ""
+	}
+	if !shows {
+		return e.voice
+	}
+	n, err := strconv.Atoi(e.voice)
+	if err != nil {
+		return ""
+	}
+	return itoa(n - max(4, voices))
 }
 
 // mergeBar moves the fingers of the staffs in out to the notes that stay.
@@ -178,22 +197,35 @@ func (p *partReader) mergeBar(bar int, out map[int]bool) {
 	notes := map[spot][]target{}
 	at := map[spot][]target{} // by time alone, for a note the tablature sounds otherwise
 	var kept []*rawEvent
+	voices := map[string]bool{}
+	for i := range p.bars {
+		for _, e := range p.bars[i].events {
+			if !out[e.staff] {
+				voices[e.voice] = true
+			}
+		}
+	}
+	// At a place, a grace is a grace whichever it is.
+	anywhere := func(s spot) spot { return spot{bar: s.bar, at: s.at, grace: min(s.grace, 1)} }
 	add := func(s spot, t target) {
 		notes[s] = append(notes[s], t)
-		s.key = 0
-		at[s] = append(at[s], t)
+		at[anywhere(s)] = append(at[anywhere(s)], t)
 	}
 	for _, e := range b.events {
 		if out[e.staff] {
 			continue
 		}
 		kept = append(kept, e)
+		s := spot{bar: bar, at: e.At, voice: p.voiceShown(e, false, len(voices))}
 		for j, n := range e.Notes {
-			add(spot{bar, e.At, n.Name.Key(), false}, target{e, -1, j})
+			s.key = n.Name.Key()
+			add(s, target{e, -1, j})
 		}
 		for g := range e.Graces {
+			s.grace = g + 1
 			for j, n := range e.Graces[g].Notes {
-				add(spot{bar, e.At, n.Name.Key(), true}, target{e, g, j})
+				s.key = n.Name.Key()
+				add(s, target{e, g, j})
 			}
 		}
 	}
@@ -217,16 +249,16 @@ func (p *partReader) mergeBar(bar int, out map[int]bool) {
 			continue
 		}
 		for _, f := range e.fingers {
-			s := spot{bar: bar, at: e.At, grace: f.Ref.Grace >= 0}
-			if s.grace {
+			s := spot{bar: bar, at: e.At, voice: p.voiceShown(e, true, len(voices))}
+			if f.Ref.Grace >= 0 {
+				s.grace = f.graceShown()
 				s.key = e.Graces[f.Ref.Grace].Notes[f.Ref.Note].Name.Key()
 			} else {
 				s.key = e.Notes[f.Ref.Note].Name.Key()
 			}
 			if !put(f, notes[s]) {
 				rest = append(rest, f)
-				s.key = 0
-				restAt = append(restAt, s)
+				restAt = append(restAt, anywhere(s))
 			}
 		}
 	}
@@ -236,6 +268,19 @@ func (p *partReader) mergeBar(bar int, out map[int]bool) {
 		}
 	}
 	b.events = kept
+}
+
+// graceShown gives which grace before its event a note of a tablature is: as
+// our own mark says, else as it stands there.
+func (fi *Finger) graceShown() int {
+	for _, own := range fi.own {
+		if rest, ok := strings.CutPrefix(own, wordGrace+" "); ok {
+			if n, err := strconv.Atoi(rest); err == nil {
+				return n
+			}
+		}
+	}
+	return fi.Ref.Grace + 1
 }
 
 // shareOut gives every event to a voice and fills the gaps. Events of one voice

@@ -194,7 +194,7 @@ func (f *fitter) pluck(st *tab.Stroke, m *tune.Moment, n *tune.NoteAt, fi *Finge
 	p := tab.Pluck{Ref: n.Ref, String: fi.String, Len: n.Len, Vibrato: fi.vibrato, Glide: fi.slideOn}
 	p.Finger = map[string]tab.Finger{"p": tab.Thumb, "i": tab.Index, "m": tab.Middle}[fi.pluck]
 	switch {
-	case n.Tied:
+	case n.Tied && (fi.tied || !f.p.own):
 		p.Attack = tab.Tied
 	case fi.natural:
 		p.Attack = tab.Harmonic
@@ -233,7 +233,7 @@ func (f *fitter) pluck(st *tab.Stroke, m *tune.Moment, n *tune.NoteAt, fi *Finge
 			p.Fret = tab.NodeFret(int(p.Node))
 		}
 	}
-	if p.Scoop == 0 {
+	if p.Scoop == 0 && !f.p.own {
 		if note := f.p.Tune.Note(n.Ref); note != nil && note.Scoop != 0 && p.Fret > 0 && p.Fret+float64(note.Scoop) > 0 {
 			p.Scoop = float64(note.Scoop)
 		}

@@ -21,6 +21,7 @@ import (
 //	scoop-frets -2                        the same on the tablature staff, in frets
 //	node 2                                the number of a harmonic
 //	damp                                  the note is stopped at its end
+//	grace 2                               which grace before the note this is, on the tablature staff
 //	carry                                 the bar carries this sound into the string's next note
 const (
 	wordPlacement = "placement"
@@ -31,6 +32,7 @@ const (
 	wordNode      = "node"
 	wordDamp      = "damp"
 	wordCarry     = "carry"
+	wordGrace     = "grace"
 )
 
 // placementWords name the kinds of placement, in the order of bar.Kind.

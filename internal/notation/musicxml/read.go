@@ -31,7 +31,8 @@ type Part struct {
 	Capo    int
 	Rig     string // the name of the rig, in files of our own
 
-	transposed int // semitones the tune was moved by, in files of our own
+	own        bool // the file is of our making
+	transposed int  // semitones the tune was moved by, in files of our own
 }
 
 // Finger is where one note is played.
@@ -441,6 +442,7 @@ func (r *reader) fill(t *tune.Tune, p *partReader) {
 		}
 		t.Voices[i].Name = f[fieldVoiceName+itoa(i+1)]
 	}
+	p.out.own = true
 	p.out.Rig = f[fieldRig]
 	p.out.transposed, _ = strconv.Atoi(f[fieldTransposed])
 	if len(t.Voices) == 1 && p.out.Rig == "" && p.out.Name != "Melody" {

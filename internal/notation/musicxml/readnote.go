@@ -75,7 +75,9 @@ func (p *partReader) note(b *rawBar, c *cursor, n *node) error {
 			p.beamed = true
 		}
 	}
-	if sounds {
+	// Graces wait for a note; in a staff that only shows another's music they
+	// belong to whatever stands there, for the note itself may be left out of it.
+	if sounds || p.staff(staff).alternate {
 		kept := c.graces[:0]
 		for _, g := range c.graces {
 			if g.voice != voice {
@@ -455,7 +457,7 @@ func (p *partReader) ownMark(k *node, note *tune.Note, finger func() *Finger) {
 				note.Scoop = int8(n)
 			}
 		}
-	case wordPlacement, wordBenders, wordContact, wordScoopFret, wordNode, wordDamp, wordCarry:
+	case wordPlacement, wordBenders, wordContact, wordScoopFret, wordNode, wordDamp, wordCarry, wordGrace:
 		finger().own = append(finger().own, k.text)
 	default:
 		p.r.leave(k, "the notation %q", clip(k.text))

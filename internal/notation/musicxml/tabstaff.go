@@ -29,6 +29,9 @@ func (w *writer) tabLine(bar, v int) {
 				w.staffNumber(2)
 				w.open("notations")
 				w.technical(p)
+				if len(e.Graces) > 1 {
+					w.own(wordGrace + " " + itoa(g+1))
+				}
 				w.close()
 				w.close()
 				first = false
