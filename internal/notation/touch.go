@@ -43,18 +43,40 @@ func Append(text string, n pitch.Name, length tune.Ticks) (string, error) {
 	line := body[strings.LastIndexByte(body, '\n')+1:]
 	ended := strings.HasSuffix(body, "|") || strings.HasSuffix(body, "]") && strings.HasSuffix(body, "|]") || strings.HasSuffix(body, ":")
 	field := len(line) > 1 && line[1] == ':' && line[0] != '|'
+	out := body + " " + token + "\n"
 	switch {
 	case field:
 		// Nothing but the head so far, or words under the last line.
-		return body + "\n" + token + "\n", nil
+		out = body + "\n" + token + "\n"
 	case ended && strings.HasSuffix(body, "|]"):
-		return strings.TrimSuffix(body, "]") + " " + token + "\n", nil
-	case ended:
-		return body + " " + token + "\n", nil
-	case last.Meter.Len() > 0 && last.Len >= last.Meter.Len():
-		return body + " | " + token + "\n", nil
+		out = strings.TrimSuffix(body, "]") + " " + token + "\n"
+	case !ended && last.Meter.Len() > 0 && last.Len >= last.Meter.Len():
+		out = body + " | " + token + "\n"
 	}
-	return body + " " + token + "\n", nil
+	// A text may end in the middle of something that swallows what follows.
+	if !endsIn(out, n, length) {
+		return "", &fault.Fault{Msg: "a note can't be added after what the text ends in", Hint: "finish the last line first"}
+	}
+	return out, nil
+}
+
+// endsIn says whether the last note of a text is of that pitch and length.
+func endsIn(text string, n pitch.Name, length tune.Ticks) bool {
+	tunes, _, err := abc.Read([]byte(text), "tune.abc")
+	if err != nil {
+		return false
+	}
+	t := tunes[0]
+	bars := t.Bars
+	for i := len(bars) - 1; i >= 0; i-- {
+		line := bars[i].Lines[0]
+		for j := len(line) - 1; j >= 0; j-- {
+			if e := &line[j]; e.Kind == tune.Sounding {
+				return len(e.Notes) == 1 && e.Notes[0].Name.Key() == n.Key() && e.Len == length
+			}
+		}
+	}
+	return false
 }
 
 // unitOf gives the unit note length: the text's own, else the standard's rule
