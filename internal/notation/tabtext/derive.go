@@ -326,9 +326,8 @@ func (d *deriver) benders(col *column) rig.BenderSet {
 }
 
 // placement gives how the bar is laid in a column: as the steel line says, or
-// as the numbers ask for. One fret is a bar square across all strings, or where
-// it doesn't reach or open strings sound beside it, across those stopped; two
-// frets are a slant.
+// as the numbers ask for: square for one fret (bar.Geometry.Across), a slant for
+// two.
 func (d *deriver) placement(col *column) bar.Placement {
 	under := func(s int) (float64, bool) {
 		for i := range col.cells {
@@ -366,11 +365,9 @@ func (d *deriver) placement(col *column) bar.Placement {
 		return p
 	}
 	var p bar.Placement
-	open := false
 	for i := range col.cells {
 		c := &col.cells[i]
 		if c.attack == tab.Harmonic || c.fret <= 0 {
-			open = true
 			continue
 		}
 		if p.First == 0 {
@@ -379,17 +376,24 @@ func (d *deriver) placement(col *column) bar.Placement {
 		p.Last, p.LastFret = int8(c.str), c.fret
 	}
 	switch {
+	case p.Kind == bar.Lifted:
+		return p
 	case p.FirstFret > p.LastFret:
 		p.Kind = bar.Forward
+		return p
 	case p.FirstFret < p.LastFret:
 		p.Kind = bar.Reverse
-	case p.Kind == bar.Straight && !open:
-		// With no open string among them the bar lies right across, if it can.
-		if all := (bar.Placement{Kind: bar.Straight, First: 1, Last: int8(len(d.rig.Strings)), FirstFret: p.FirstFret, LastFret: p.LastFret}); d.geo.Check(all) == nil {
-			return all
+		return p
+	}
+	far, near := false, false
+	for i := range col.cells {
+		c := &col.cells[i]
+		if c.attack == tab.Harmonic || c.fret <= 0 {
+			far = far || c.str < int(p.First)
+			near = near || c.str > int(p.Last)
 		}
 	}
-	return p
+	return d.geo.Across(int(p.First), int(p.Last), far, near, p.FirstFret)
 }
 
 // join ties and glides the plucks of a stroke to what was played on their
