@@ -128,8 +128,13 @@ func (r *reader) words(s string, no, col int, u *under) {
 				r.warn(no, col+from, "there are more syllables than notes: %q is left out", clip(s[from:]))
 				return
 			}
+			text := decodeText(word.String())
+			if text == "" {
+				last = nil // a blank alone leaves its note without words
+				continue
+			}
 			to := u.v.lyrics(ref)
-			*to = append(*to, tune.Lyric{Verse: u.verse, Text: decodeText(word.String()), Hyphen: hyphen})
+			*to = append(*to, tune.Lyric{Verse: u.verse, Text: text, Hyphen: hyphen})
 			last = &(*to)[len(*to)-1]
 		}
 	}
