@@ -91,6 +91,7 @@ const (
 	perCent       = 1.0 / 8
 	perBender     = 0.6
 	mixedFixed    = 0.5
+	tippedFixed   = 0.8 // open strings on both sides of the bar, which must be tipped to clear them
 	perSkip       = 0.15
 	perFewer      = 0.4 // a string fewer than the grip could have
 	inverted      = 0.4
@@ -266,7 +267,7 @@ func (f *finder) layLeans() {
 }
 
 func (f *finder) layLean(p bar.Placement) {
-	if p.FirstFret == p.LastFret || math.Abs(f.geo.Angle(p)) > f.o.Angle || f.geo.Check(p) != nil {
+	if p.FirstFret == p.LastFret || !f.canLay(p) {
 		return
 	}
 	l := lean{Placement: p}
@@ -279,6 +280,10 @@ func (f *finder) layLean(p bar.Placement) {
 // stop gives string s under the bar as a choice, when it sounds a wanted tone
 // near enough.
 func (f *finder) stop(s int, contact float64) (choice, bool) {
+	return f.stopWithin(s, contact, f.o.Cents)
+}
+
+func (f *finder) stopWithin(s int, contact float64, within pitch.Cents) (choice, bool) {
 	exact := float64(f.open[s-1]) + contact
 	key := int(math.Round(exact))
 	t := f.toneOf(key)
@@ -286,7 +291,7 @@ func (f *finder) stop(s int, contact float64) (choice, bool) {
 		return choice{}, false
 	}
 	cents := pitch.Cents(100 * (exact - float64(key)))
-	return choice{str: s, stopped: true, fret: contact, key: key, tone: t, cents: cents}, math.Abs(float64(cents)) <= float64(f.o.Cents)
+	return choice{str: s, stopped: true, fret: contact, key: key, tone: t, cents: cents}, math.Abs(float64(cents)) <= float64(within)
 }
 
 // straight tries the bar square at a fret.
@@ -327,6 +332,10 @@ func outside(open []choice, p bar.Placement) []choice {
 	return out
 }
 
+func (f *finder) canLay(p bar.Placement) bool {
+	return math.Abs(f.geo.Angle(p)) <= f.o.Angle && f.geo.Check(p) == nil
+}
+
 // leaning tries a slant or split: of a slant both outer strings are plucked,
 // of a split the two under the nose and the further one.
 func (f *finder) leaning(set rig.BenderSet, l *lean, open []choice) {
@@ -347,7 +356,8 @@ func (f *finder) leaning(set rig.BenderSet, l *lean, open []choice) {
 	}
 	var inner []choice
 	for s := a + 1; s < b; s++ {
-		if c, ok := f.stop(s, l.contact[s-1]); ok {
+		// Twice the tolerance can be shared out by easing the bar.
+		if c, ok := f.stopWithin(s, l.contact[s-1], 2*f.o.Cents); ok {
 			inner = append(inner, c)
 		}
 	}
@@ -421,6 +431,9 @@ func (f *finder) add(p bar.Placement, set rig.BenderSet, chosen []choice) {
 	if !ok {
 		return
 	}
+	if p, chosen, ok = f.ease(p, chosen); !ok {
+		return
+	}
 	g := Grip{Placement: p, Benders: set, Missing: missing, Inversion: f.w.Tones[lowest.tone].Label, Angle: f.geo.Angle(p)}
 	for _, c := range chosen {
 		t := f.w.Tones[c.tone]
@@ -448,36 +461,56 @@ func nameOf(key int, c pitch.Class) pitch.Name {
 	return pitch.SpellKey(key, 0)
 }
 
-// lay brings a straight placement to the one a player would use: right across
-// the strings when none plucked is open, the nose for one string beside open
-// ones.
+// lay brings a square placement to the one a player would use, and says
+// whether it can be laid.
 func (f *finder) lay(p bar.Placement, chosen []choice) (bar.Placement, bool) {
 	if p.Kind != bar.Straight {
 		return p, true
 	}
-	open, stopped := false, 0
+	far, near := false, false
+	for _, c := range chosen {
+		if !c.stopped {
+			far = far || c.str < int(p.First)
+			near = near || c.str > int(p.Last)
+		}
+	}
+	p = f.geo.Across(int(p.First), int(p.Last), far, near, p.FirstFret)
+	return p, f.geo.Check(p) == nil
+}
+
+// ease moves a slant along the strings so that its errors are shared out evenly
+// over the strings plucked, where a string under it is too far off. Frets are
+// taken to hundredths, finer than any hand. It reports false when that is not
+// enough, or takes the bar out of the region.
+func (f *finder) ease(p bar.Placement, chosen []choice) (bar.Placement, []choice, bool) {
+	least, most := 0.0, 0.0
 	for _, c := range chosen {
 		if c.stopped {
-			stopped++
-		} else {
-			open = true
+			least, most = min(least, float64(c.cents)), max(most, float64(c.cents))
 		}
 	}
-	switch {
-	case !open:
-		all := p
-		all.First, all.Last = 1, int8(f.n)
-		if f.geo.Check(all) == nil {
-			return all, true
+	if max(-least, most) <= float64(f.o.Cents) {
+		return p, chosen, true
+	}
+	by := math.Round(-(least+most)/2) / 100
+	p.FirstFret, p.LastFret = p.FirstFret+by, p.LastFret+by
+	lo, hi := f.region()
+	if !f.canLay(p) || min(p.FirstFret, p.LastFret) < float64(lo) || max(p.FirstFret, p.LastFret) > float64(hi) {
+		return p, nil, false
+	}
+	eased := slices.Clone(chosen)
+	for i := range eased {
+		c := &eased[i]
+		if !c.stopped {
+			continue
 		}
-	case stopped == 1:
-		nose := p
-		nose.Kind = bar.Nose
-		if f.geo.Check(nose) == nil {
-			return nose, true
+		c.fret = f.geo.Contact(p, c.str)
+		c.cents = pitch.Cents(100 * (float64(f.open[c.str-1]) + c.fret - float64(c.key)))
+		if math.Abs(float64(c.cents)) > float64(f.o.Cents) {
+			return p, nil, false
 		}
 	}
-	return p, f.geo.Check(p) == nil
+	return p, eased, true
 }
 
 // id tells grips apart.
@@ -529,9 +562,20 @@ func (f *finder) price(g *Grip, c Cost, lowest choice) Cost {
 	}
 	if open > 0 && stopped > 0 {
 		c.Mixed = mixedFixed
+		first, last := f.n+1, 0 // of the strings stopped
+		for _, n := range g.Notes {
+			if n.Fret > 0 {
+				first, last = min(first, n.String), max(last, n.String)
+			}
+		}
+		far := slices.ContainsFunc(g.Notes, func(n Note) bool { return n.String < first })
+		near := slices.ContainsFunc(g.Notes, func(n Note) bool { return n.String > last })
+		if far && near && g.Placement.Kind != bar.Nose {
+			c.Mixed += tippedFixed
+		}
 	}
-	first, last := g.Notes[0].String, g.Notes[len(g.Notes)-1].String
-	c.Span = float64(last-first+1-len(g.Notes)) * perSkip
+	outer, inner := g.Notes[0].String, g.Notes[len(g.Notes)-1].String
+	c.Span = float64(inner-outer+1-len(g.Notes)) * perSkip
 	if want := min(f.o.Strings, max(len(f.w.Tones), 2)); len(g.Notes) < want {
 		c.Span += float64(want-len(g.Notes)) * perFewer
 	}

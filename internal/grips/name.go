@@ -85,7 +85,7 @@ func Name(r *rig.Rig, stops []Stop, benders rig.BenderSet) (Named, error) {
 	stops = slices.Clone(stops)
 	slices.SortFunc(stops, func(a, b Stop) int { return cmp.Compare(a.String, b.String) })
 	g := bar.New(r)
-	p, err := layFor(r, g, stops)
+	p, err := layFor(g, stops)
 	if err != nil {
 		return Named{}, err
 	}
@@ -192,13 +192,11 @@ func triadsWithin(notes []Note, whole []pitch.Chord) []pitch.Chord {
 }
 
 // layFor finds the placement that the frets ask for.
-func layFor(r *rig.Rig, g *bar.Geometry, stops []Stop) (bar.Placement, error) {
+func layFor(g *bar.Geometry, stops []Stop) (bar.Placement, error) {
 	var p bar.Placement
-	open := false
 	frets := map[float64]bool{}
 	for _, s := range stops {
 		if s.Fret == 0 {
-			open = true
 			continue
 		}
 		frets[s.Fret] = true
@@ -212,17 +210,15 @@ func layFor(r *rig.Rig, g *bar.Geometry, stops []Stop) (bar.Placement, error) {
 	}
 	var tries []bar.Placement
 	switch {
-	case len(frets) == 1 && !open:
-		all := p
-		all.First, all.Last = 1, int8(len(r.Strings))
-		tries = append(tries, all, p)
 	case len(frets) == 1:
-		nose := p
-		nose.Kind = bar.Nose
-		if p.First == p.Last {
-			tries = append(tries, nose)
+		far, near := false, false
+		for _, s := range stops {
+			if s.Fret == 0 {
+				far = far || s.String < int(p.First)
+				near = near || s.String > int(p.Last)
+			}
 		}
-		tries = append(tries, p)
+		tries = append(tries, g.Across(int(p.First), int(p.Last), far, near, p.FirstFret))
 	default:
 		slant, split := p, p
 		slant.Kind, split.Kind = bar.Forward, bar.Split
