@@ -23,6 +23,7 @@ import (
 	"lapwright/internal/rig"
 	"lapwright/internal/tab"
 	"lapwright/internal/tune"
+	"lapwright/internal/tune/tunetest"
 )
 
 // validate runs xmllint with the MusicXML 4.0 schema over files of one folder
@@ -51,8 +52,8 @@ func validate(t *testing.T, dir string) {
 	t.Logf("%d files valid", valid)
 }
 
-// TestMusicXMLValid validates every tune of the corpus and a spread of tabs on
-// all built-in rigs against the schema of MusicXML 4.0.
+// TestMusicXMLValid validates every tune of the corpus, random tunes and a spread
+// of tabs on all built-in rigs against the schema of MusicXML 4.0.
 func TestMusicXMLValid(t *testing.T) {
 	dir := t.TempDir()
 	n := 0
@@ -84,7 +85,17 @@ func TestMusicXMLValid(t *testing.T) {
 		}
 		n++
 	}
-	if n < 650 {
+	for seed := range 150 {
+		b, err := musicxml.WriteTune(tunetest.Tunes().Example(seed))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(filepath.Join(dir, fmt.Sprintf("random%03d.musicxml", seed)), b, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		n++
+	}
+	if n < 800 {
 		t.Errorf("only %d files", n)
 	}
 	validate(t, dir)

@@ -108,7 +108,9 @@ func (w *writer) harmony(c *tune.ChordAt, off tune.Ticks) {
 	if c.Chord == nil {
 		w.open("harmony")
 		w.open("root")
-		w.text("root-step", "C", "text", " ")
+		// The schema wants a root; an empty text keeps it from being printed.
+		w.indent()
+		w.WriteString("<root-step text=\"\">C</root-step>\n")
 		w.close()
 		w.text("kind", "none", "text", c.Text)
 		w.offset(off)

@@ -23,7 +23,7 @@ const (
 	MostElements = 100_000  // in one measure or header, attributes counted in
 	MostToken    = 1 << 20  // bytes of one tag, text or comment
 	MostMeasures = 30_000   // over all parts
-	MostNotes    = 80_000
+	MostNotes    = 60_000
 	MostMarks    = 50_000  // directions and chord symbols
 	MostLines    = 100_000 // measures times voices, over all parts
 	MostCredits  = 100     // subtitles, remarks, lines of words: of each
