@@ -56,11 +56,9 @@ func (s *score) readSlurs() {
 // drawSlurs draws the parts of slurs that lie in this line.
 func (sy *system) drawSlurs() {
 	for _, sl := range sy.s.slurs {
-		a, b := sl.from.node.line, sl.to.node.line
-		if a > sy.index || b < sy.index || sl.from.bar.skip || sl.to.bar.skip {
-			continue
+		if sl.from.node.line <= sy.index && sl.to.node.line >= sy.index {
+			sy.drawSlur(sl)
 		}
-		sy.drawSlur(sl)
 	}
 }
 
@@ -200,6 +198,9 @@ type tupletGroup struct {
 
 func (s *score) readTuplets() {
 	for _, m := range s.bars {
+		if m.skip {
+			continue
+		}
 		open := map[int][]int{} // by voice: indexes into s.groups, outermost first
 		for _, n := range m.notes {
 			if n.grace >= 0 {
