@@ -138,6 +138,8 @@ func TestReads(t *testing.T) {
 		"back too far": {"<measure>" + fourFour + nt("G4", 2) + "<backup><duration>3</duration></backup>" + nt("A4", 4) + "</measure>", "G4:1/2 x:1/2 / A4:1", "a backup goes back past the start of the measure"},
 		"empty bar":    {"<measure>" + fourFour + "</measure>", "x:1", ""},
 		"whole rest":   {"<measure>" + fourFour + `<note><rest measure="yes"/><duration>4</duration></note></measure>`, "z:1", ""},
+		"bend":         {"<measure>" + fourFour + nt("G4", 4, `<notations><technical><bend><bend-alter>2</bend-alter></bend></technical></notations>`) + "</measure>", "G4:1", "bends while a note sounds: left out"},
+		"hammered":     {"<measure>" + fourFour + nt("G4", 2) + nt("A4", 2, `<notations><technical><hammer-on type="stop"/></technical></notations>`) + "</measure>", "G4:1/2 A4:1/2", "hammer-ons without a string: left out"},
 		"cue":          {"<measure>" + fourFour + "<note><cue/><pitch><step>C</step><octave>4</octave></pitch><duration>4</duration></note></measure>", "x:1", "small notes that others play (cue)"},
 	} {
 		s, err := Read([]byte(score(c.in)), "x.xml")

@@ -328,9 +328,28 @@ func (p *partReader) notations(e *rawEvent, n *node, note *tune.Note) *Finger {
 			}
 		}
 	}
-	if f == nil || !hasString {
-		if hasFret {
-			p.r.leave(n, "frets without a string")
+	if f == nil {
+		return nil
+	}
+	if f.bend != 0 && !p.r.header.own {
+		p.r.leave(n, "bends while a note sounds")
+	}
+	if !hasString {
+		for _, x := range []struct {
+			there bool
+			what  string
+		}{
+			{hasFret, "frets without a string"},
+			{f.hammered, "hammer-ons without a string"},
+			{f.pulled, "pull-offs without a string"},
+			{f.natural || f.palm, "harmonics without a string"},
+			{f.preBend != 0, "bends without a string"},
+			{f.pluck != "", "plucking fingers without a string"},
+			{f.vibrato, "vibrato without a string (wavy-line)"},
+		} {
+			if x.there {
+				p.r.leave(n, "%s", x.what)
+			}
 		}
 		return nil
 	}
