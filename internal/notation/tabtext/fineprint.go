@@ -39,8 +39,12 @@ func finePrint(t *tab.Tab, text []byte) string {
 	got, _, _, err := readGrid(splitLines(text), "", t.Rig)
 	var out []string
 	add := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
-	if err != nil || len(got.Tune.Bars) != len(t.Tune.Bars) {
-		// A bug of ours: say so where the reader will see it.
+	if err == nil && !sameFrame(t.Tune, got.Tune) {
+		err = fmt.Errorf("its bars and events differ")
+	}
+	if err != nil {
+		// Only a tab that tab.Check refuses comes here: say so where the reader
+		// will see it.
 		return fmt.Sprintf("unreadable: %v\n", err)
 	}
 	var breaks []string
@@ -149,6 +153,17 @@ func beamed(b *tune.Bar, v int, rule string) []bool {
 		}
 	}
 	return out
+}
+
+// sameFrame says whether two tunes have the same bars, events and graces.
+func sameFrame(a, b *tune.Tune) bool {
+	return slices.EqualFunc(a.Bars, b.Bars, func(x, y tune.Bar) bool {
+		return slices.EqualFunc(x.Lines, y.Lines, func(v, w []tune.Event) bool {
+			return slices.EqualFunc(v, w, func(e, f tune.Event) bool {
+				return e.At == f.At && e.Len == f.Len && len(e.Graces) == len(f.Graces)
+			})
+		})
+	})
 }
 
 func formatLine(l tune.Line) string {
