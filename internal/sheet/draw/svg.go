@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 )
 
 // SVG gives one page (counted from 0) as a whole SVG document. A page that
@@ -40,8 +41,8 @@ func SVG(d *Drawing, page int) []byte {
 
 	var out strings.Builder
 	lang := escape(d.language())
-	fmt.Fprintf(&out, `<svg xmlns="http://www.w3.org/2000/svg" width="%smm" height="%smm" viewBox="0 0 %s %s" role="img" aria-labelledby="%s-t %s-d" lang="%s" xml:lang="%s">`,
-		num(p.W), num(p.H), num(p.W), num(p.H), id, id, lang, lang)
+	fmt.Fprintf(&out, `<svg xmlns="http://www.w3.org/2000/svg" width="%smm" height="%smm" viewBox="0 0 %s %s" role="img" aria-labelledby="%s-t %s-d" lang="%s" xml:lang="%s" font-family="%s">`,
+		num(p.W), num(p.H), num(p.W), num(p.H), id, id, lang, lang, sansFamily)
 	fmt.Fprintf(&out, "\n<title id=\"%s-t\">%s</title>\n<desc id=\"%s-d\">%s</desc>\n", id, escape(title), id, escape(desc))
 	if len(w.used) > 0 {
 		out.WriteString("<defs>\n")
@@ -127,7 +128,10 @@ func (w *svgWriter) item(it Item) {
 			return
 		}
 		f := faces[it.Font]
-		fmt.Fprintf(b, `<text x="%s" y="%s" font-family="%s" font-size="%s"`, num(it.X), num(it.Y), f.family, num(it.Size))
+		fmt.Fprintf(b, `<text x="%s" y="%s" font-size="%s"`, num(it.X), num(it.Y), num(it.Size))
+		if f.family != sansFamily { // which is the document's own
+			fmt.Fprintf(b, ` font-family="%s"`, f.family)
+		}
 		if f.bold {
 			b.WriteString(` font-weight="bold"`)
 		}
@@ -140,7 +144,10 @@ func (w *svgWriter) item(it Item) {
 		if it.Ink != Black {
 			fmt.Fprintf(b, ` fill="%s"`, it.Ink.hex())
 		}
-		fmt.Fprintf(b, ` textLength="%s" lengthAdjust="spacingAndGlyphs">%s</text>`+"\n", num(it.Width()), escape(s))
+		if utf8.RuneCountInString(s) > 1 {
+			fmt.Fprintf(b, ` textLength="%s" lengthAdjust="spacingAndGlyphs"`, num(it.Width()))
+		}
+		fmt.Fprintf(b, ">%s</text>\n", escape(s))
 	}
 }
 
