@@ -68,7 +68,10 @@ func (s *Site) keepRetuned(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	own := plan.To.Clone()
-	own.Name = "my-" + own.Name
+	if own.Name, err = s.freeName(r.Context(), "my-"+g.Name); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
 	if own.Tuning != "" {
 		own.Title = capitalise(string(own.Body)) + " in " + own.Tuning
 	} else {

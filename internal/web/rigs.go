@@ -6,8 +6,11 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"strings"
 
 	"lapwright/internal/fault"
+	"lapwright/internal/pitch"
+	"lapwright/internal/retune"
 	"lapwright/internal/rig"
 	"lapwright/internal/studio"
 	"lapwright/internal/wire"
@@ -83,6 +86,7 @@ type stringView struct {
 	Number  int    `json:"number"`
 	Open    string `json:"open"`
 	Gauge   string `json:"gauge"`
+	Short   string `json:"short"` // the gauge as sets are written: "36w"
 	Wire    string `json:"wire"`
 	Tension string `json:"tension"`
 	Share   string `json:"share"` // of breaking load, at the highest pitch its benders take it to
@@ -95,7 +99,7 @@ func viewStrings(r *rig.Rig) ([]stringView, string, []string) {
 	for i, l := range load.Strings {
 		w := r.Strings[i].Wire
 		out = append(out, stringView{
-			Number: i + 1, Open: r.Strings[i].Open.Pretty(), Gauge: gauge(w.Diameter), Wire: kindOf(w),
+			Number: i + 1, Open: r.Strings[i].Open.Pretty(), Gauge: gauge(w.Diameter), Short: retune.GaugeText(w), Wire: kindOf(w),
 			Tension: newtons(l.Pull), Share: fmt.Sprintf("%.0f %%", 100*l.BentShare), Finding: string(l.Finding),
 		})
 	}
@@ -156,13 +160,13 @@ func (s *Site) checkRig(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	var parsed *rig.Rig
-	var strings []stringView
+	var table []stringView
 	var load string
 	var reasons []string
 	err := safely(func() error {
 		var err error
 		if parsed, err = rig.Parse([]byte(ask.Text), "rig"); err == nil {
-			strings, load, reasons = viewStrings(parsed)
+			table, load, reasons = viewStrings(parsed)
 		}
 		return err
 	})
@@ -170,7 +174,7 @@ func (s *Site) checkRig(w http.ResponseWriter, r *http.Request) {
 		s.json(w, http.StatusOK, map[string]any{"said": saidOf(err)})
 		return
 	}
-	s.json(w, http.StatusOK, map[string]any{"said": []said{}, "strings": strings, "load": load, "reasons": reasons, "title": parsed.Title})
+	s.json(w, http.StatusOK, map[string]any{"said": []said{}, "strings": table, "load": load, "reasons": reasons, "title": parsed.Title})
 }
 
 // saidOf gives the faults of an error for the editor.
@@ -200,10 +204,87 @@ func (s *Site) addRig(w http.ResponseWriter, r *http.Request) {
 			return
 		}
 		own := base.Clone()
-		own.Name, own.Title = "my-"+base.Name, "My "+base.Title
+		own.Title = "My " + base.Title
+		if own.Name, err = s.freeName(r.Context(), "my-"+base.Name); err != nil {
+			s.trouble(w, r, err)
+			return
+		}
 		text = string(rig.Format(own))
 	}
 	s.keepRig(w, r, text)
+}
+
+// freeName gives a name for a rig that no other rig here goes by: a lesson's
+// folders are named by it.
+func (s *Site) freeName(ctx context.Context, name string) (string, error) {
+	list, err := s.studio.List(ctx, studio.Rig)
+	if err != nil {
+		return "", err
+	}
+	taken := map[string]bool{}
+	for _, it := range list {
+		if r, err := rig.Parse([]byte(it.Body), "rig"); err == nil {
+			taken[r.Name] = true
+		}
+	}
+	out := name
+	for i := 2; taken[out]; i++ {
+		out = fmt.Sprintf("%s-%d", name, i)
+	}
+	return out, nil
+}
+
+// editRig changes one string in a rig's text and gives the new text.
+func (s *Site) editRig(w http.ResponseWriter, r *http.Request) {
+	var ask struct {
+		Text   string `json:"text"`
+		String int    `json:"string"`
+		Open   string `json:"open"`
+		Gauge  string `json:"gauge"`
+	}
+	if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	var text string
+	err := safely(func() error {
+		g, err := rig.Parse([]byte(ask.Text), "rig")
+		if err != nil {
+			return err
+		}
+		if ask.String < 1 || ask.String > len(g.Strings) {
+			return &fault.Fault{Msg: fmt.Sprintf("there is no string %d", ask.String)}
+		}
+		str := &g.Strings[ask.String-1]
+		open, err := pitch.ParseName(strings.NewReplacer("♯", "#", "♭", "b").Replace(strings.TrimSpace(ask.Open)))
+		if err != nil {
+			return &fault.Fault{Msg: err.Error()}
+		}
+		// Another tuning goes by another name.
+		if open != str.Open {
+			str.Open, g.Tuning = open, ""
+		}
+		if ask.Gauge != retune.GaugeText(str.Wire) {
+			gauges, err := retune.ParseGauges(ask.Gauge)
+			if err != nil {
+				return &fault.Fault{Msg: err.Error()}
+			}
+			if len(gauges) != 1 {
+				return &fault.Fault{Msg: fmt.Sprintf("%q is not one gauge", ask.Gauge)}
+			}
+			str.Wire = gauges[0]
+		}
+		if l := g.Check(); len(l) > 0 {
+			return l
+		}
+		text = string(rig.Format(g))
+		return nil
+	})
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	s.json(w, http.StatusOK, map[string]any{"text": text})
 }
 
 // keepRig keeps a rig's text as a new item and shows it.

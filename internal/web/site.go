@@ -160,6 +160,7 @@ func (s *Site) Handler() http.Handler {
 	m.HandleFunc("GET /rigs/{id}/compare", s.comparePage)
 	m.HandleFunc("GET /rigs/{id}/strings", s.stringsPage)
 	m.HandleFunc("POST /rigs/check", s.checkRig)
+	m.HandleFunc("POST /rigs/edit", s.editRig)
 	m.HandleFunc("POST /rigs", s.addRig)
 
 	m.HandleFunc("GET /grips", s.gripsPage)

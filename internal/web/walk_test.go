@@ -543,3 +543,35 @@ func TestTabIsTyped(t *testing.T) {
 	}
 	b.shot("typed")
 }
+
+// TestRigIsChanged makes a built-in rig one's own, retunes a string in the table
+// and sees its tension follow; a wrong pitch is said and nothing is lost.
+func TestRigIsChanged(t *testing.T) {
+	bothSizes(t, func(t *testing.T, wide bool) {
+		_, server := serve(t)
+		b := newWindow(t, server.URL, wide)
+		b.open("/rigs/reso-open-g")
+		b.click(".head-actions button")
+		b.until("document.querySelector('input.cell') && document.querySelector('.cm-content')")
+		b.accessible("own rig")
+		b.unscrolled("own rig")
+		set := func(what, value_ string) {
+			value[string](b, fmt.Sprintf("(() => { const i = document.querySelector('input[data-string=\"1\"][data-what=%q]'); i.value = %q; i.dispatchEvent(new Event('change', {bubbles: true})); return ''; })()", what, value_))
+		}
+		tension := "document.querySelector('#string-rows tr td:nth-child(5)').textContent"
+		was := value[string](b, tension)
+		set("open", "E4")
+		b.until(tension + " !== " + strconv.Quote(was))
+		b.until("document.querySelector('.cm-content').textContent.includes('E4')")
+		set("open", "H9")
+		b.until("document.querySelector('#edit-state').textContent.includes('H9')")
+		set("open", "D4")
+		b.until(tension + " === " + strconv.Quote(was))
+		b.until("document.querySelector('#edit-state').textContent === ''")
+		set("gauge", "17")
+		b.until(tension + " !== " + strconv.Quote(was))
+		b.shot("own-rig")
+		b.click("#undo")
+		b.until(tension + " === " + strconv.Quote(was))
+	})
+}

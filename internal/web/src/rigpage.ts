@@ -3,12 +3,13 @@
 import { checkAt, openEditor } from "./bench";
 import { h, need } from "./dom";
 import type { Editor, Said } from "./editor";
-import { complain, Keeper, readState } from "./site";
+import { ask, complain, Keeper, readState } from "./site";
 
 interface StringRow {
   number: number;
   open: string;
   gauge: string;
+  short: string;
   wire: string;
   tension: string;
   share: string;
@@ -30,22 +31,57 @@ export function rigPage(): void {
     editor?.replace(s.body);
     need("h1").textContent = s.title;
   });
-  openEditor({ language: "toml", label: "The rig as text", text: keeper.state.body, readOnly: !own, check: checkAt("/rigs/check", (answer) => table(answer as Checked)), save: (text) => ({ body: text }) }, keeper).then(
+  const state = document.querySelector<HTMLElement>("#edit-state");
+  need("#string-rows").addEventListener("change", (e) => {
+    const input = e.target;
+    if (!(input instanceof HTMLInputElement) || !input.dataset["string"]) return;
+    const number = Number(input.dataset["string"]);
+    const field = (what: string): string => need<HTMLInputElement>(`input[data-string="${number}"][data-what="${what}"]`).value;
+    ask<{ text: string }>("/rigs/edit", { text: editor?.text() ?? keeper.state.body, string: number, open: field("open"), gauge: field("gauge") })
+      .then(async (got) => {
+        await keeper.save({ body: got.text }, `string ${number} changed`);
+        const now = await ask<Checked>("/rigs/check", { text: got.text });
+        table(now, own);
+        if (state) state.textContent = "";
+      })
+      .catch((err: unknown) => {
+        if (state) state.textContent = err instanceof Error ? err.message : String(err);
+      });
+  });
+  openEditor({ language: "toml", label: "The rig as text", text: keeper.state.body, readOnly: !own, check: checkAt("/rigs/check", (answer) => table(answer as Checked, own)), save: (text) => ({ body: text }) }, keeper).then(
     (e) => (editor = e),
     complain,
   );
 }
 
-function table(c: Checked): void {
+function table(c: Checked, own: boolean): void {
   if (!c.strings) return;
-  need("#string-rows").replaceChildren(
-    ...c.strings.map((s) =>
-      h("tr", { "data-finding": s.finding },
-        h("th", { scope: "row" }, String(s.number)),
-        ...[s.open, s.gauge, s.wire, s.tension].map((t) => h("td", {}, t)),
-        h("td", {}, s.share, s.finding === "fine" ? null : h("span", { class: "alarm" }, ` ${s.finding}`))),
-    ),
-  );
+  for (const s of c.strings) row(s, own);
   need("#load").textContent = c.load ?? "";
   need("#reasons").replaceChildren(...(c.reasons ?? []).map((r) => h("li", {}, r.charAt(0).toUpperCase() + r.slice(1))));
+}
+
+/** Brings one row up to date; the field that is being typed in is left alone. */
+function row(s: StringRow, own: boolean): void {
+  const body = need<HTMLElement>("#string-rows");
+  const at = body.children[s.number - 1];
+  const cells = at?.querySelectorAll("td");
+  if (!at || !cells || cells.length !== 5) {
+    // Strings were added or taken away in the text: the page is laid out anew.
+    window.location.reload();
+    return;
+  }
+  if (own) {
+    for (const input of at.querySelectorAll<HTMLInputElement>("input")) {
+      if (input !== document.activeElement) input.value = input.dataset["what"] === "open" ? s.open : s.short;
+    }
+    const gauge = cells[1]!.querySelector("span");
+    if (gauge) gauge.textContent = s.gauge;
+  } else {
+    cells[0]!.textContent = s.open;
+    cells[1]!.textContent = s.gauge;
+  }
+  cells[2]!.textContent = s.wire;
+  cells[3]!.textContent = s.tension;
+  cells[4]!.replaceChildren(s.share, ...(s.finding === "fine" ? [] : [h("span", { class: "alarm" }, ` ${s.finding}`)]));
 }
