@@ -54,9 +54,11 @@ type shape struct {
 	advance float64 // in ems (staff spaces for music)
 }
 
+// What a browser takes where the sheet's own fonts are not installed: the fonts
+// of the pages that sheets stand in, then what most machines have.
 const (
-	serifFamily = "'Gentium Plus',Gentium,Georgia,'Times New Roman',serif"
-	sansFamily  = "'DejaVu Sans Condensed','DejaVu Sans',Verdana,Arial,sans-serif"
+	serifFamily = "'Gentium Plus',Gentium,'Source Serif 4 Variable',Georgia,'Times New Roman',serif"
+	sansFamily  = "'DejaVu Sans Condensed','DejaVu Sans','Source Sans 3 Variable',Verdana,Arial,sans-serif"
 )
 
 var faces = [fonts]*face{
