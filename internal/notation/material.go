@@ -187,6 +187,9 @@ func (m *Material) openScore(src []byte, file string, w Wish) error {
 		}
 		m.Items = append(m.Items, it)
 	}
+	if len(m.Items) == 0 {
+		return &fault.Fault{File: file, Msg: "no part has a pitched note"}
+	}
 	return nil
 }
 

@@ -324,6 +324,7 @@ func TestMusicXMLSuite(t *testing.T) {
 		theirs[plain[i]] = s
 	}
 	same, refused, notes := 0, 0, 0
+	dir := t.TempDir() // each part as we write it, to be validated
 	seen := map[string]bool{}
 	for _, path := range names {
 		name := filepath.Base(path)
@@ -343,6 +344,15 @@ func TestMusicXMLSuite(t *testing.T) {
 				t.Errorf("%s: the error does not say where: %v", name, err)
 			}
 			continue
+		}
+		for i, p := range s.Parts {
+			b, err := musicxml.WriteTune(p.Tune)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := os.WriteFile(filepath.Join(dir, fmt.Sprintf("%s-%d.musicxml", name, i)), b, 0o600); err != nil {
+				t.Fatal(err)
+			}
 		}
 		if strings.HasSuffix(name, ".mxl") {
 			continue
@@ -377,6 +387,7 @@ func TestMusicXMLSuite(t *testing.T) {
 			same++
 		}
 	}
+	validate(t, dir)
 	for name := range notSame {
 		if !seen[name] {
 			t.Errorf("%s is listed and is not there", name)

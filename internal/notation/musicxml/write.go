@@ -436,7 +436,7 @@ func (w *writer) clefs() {
 	if w.tab != nil {
 		w.open("clef", "number", "2")
 		w.text("sign", "TAB")
-		w.number("line", int64(len(w.tab.Rig.Strings)+1)/2)
+		w.number("line", 5) // as is usual for tablature, however many lines
 		w.close()
 	}
 }
