@@ -15,7 +15,7 @@ test-tools:
 	.ci/tools
 
 test: test-tools check wasm assets-check
-	go test -timeout 9m ./...
+	go test -timeout 20m ./...
 	$(MAKE) race
 
 # Style and correctness without running anything.
@@ -31,7 +31,7 @@ wasm:
 
 # The rooms that run goroutines, under the race detector.
 race:
-	go test -race -short -timeout 9m ./internal/whole ./internal/lesson ./internal/studio ./internal/web
+	go test -race -short -timeout 20m ./internal/whole ./internal/lesson ./internal/studio ./internal/web
 
 # The page's scripts and styles, bundled and committed so that building the
 # program needs nothing but Go.
