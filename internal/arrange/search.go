@@ -1,7 +1,9 @@
 package arrange
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"lapwright/internal/bar"
 )
@@ -43,6 +45,8 @@ type search struct {
 	steps   []int32 // handStep by (hand of A, hand of B)
 	least   []int64 // by (stance of A, hand of B): cheapest over the ways of A
 	leastAt []int32 // and its node
+	floor   []int64 // by stance of A: the least of its row
+	order   []int32 // stances of A by floor
 }
 
 // run fills the layers. The grips must be there.
@@ -182,13 +186,21 @@ func (s *search) advance(a, b *layer, ma, mb *moment) {
 			}
 		}
 	}
+	s.sortStances(len(a.stances), nb)
 	for k := range b.stances {
 		sb := &b.stances[k]
 		gb := &b.grips[sb.grip]
 		base := int(b.first[k])
-		for ka := range a.stances {
+		worst := int64(unreachable) // of the ways to pluck gb, as far as is known
+		for _, ka32 := range s.order {
+			ka := int(ka32)
+			// No step costs less than 0, so a stance whose floor is no better
+			// than what there is for every way can't help, nor can those after it.
+			if s.floor[ka] >= worst {
+				break
+			}
 			sa := &a.stances[ka]
-			if s.least[ka*nb] == unreachable || gb.Kind == bar.Lifted && sa.hand != sb.hand {
+			if gb.Kind == bar.Lifted && sa.hand != sb.hand {
 				continue
 			}
 			s.work.Transitions++
@@ -197,11 +209,13 @@ func (s *search) advance(a, b *layer, ma, mb *moment) {
 				continue
 			}
 			add := int64(st.sum())
+			worst = 0
 			for w, h := range gb.ways {
 				y := ka*nb + int(s.local[h])
 				if t := s.least[y] + add; t < b.cost[base+w] {
 					b.cost[base+w], b.back[base+w] = t, s.leastAt[y]
 				}
+				worst = max(worst, b.cost[base+w])
 			}
 		}
 		for w, h := range gb.ways {
@@ -213,6 +227,19 @@ func (s *search) advance(a, b *layer, ma, mb *moment) {
 	for _, h := range s.handsB {
 		s.local[h] = -1
 	}
+}
+
+// sortStances orders the reachable stances of layer A by the least of their row.
+func (s *search) sortStances(n, nb int) {
+	s.floor = grown(s.floor, n)
+	s.order = s.order[:0]
+	for k := range n {
+		s.floor[k] = slices.Min(s.least[k*nb : (k+1)*nb])
+		if s.floor[k] != unreachable {
+			s.order = append(s.order, int32(k))
+		}
+	}
+	slices.SortStableFunc(s.order, func(x, y int32) int { return cmp.Compare(s.floor[x], s.floor[y]) })
 }
 
 // prune drops states of layer i that can't lie on the cheapest way. Let m be
