@@ -18,7 +18,7 @@ type checkCommand struct {
 	File string `arg:"" help:"The file to look at: ABC, MusicXML, MIDI or tab text."`
 	From string `help:"The format to read, when neither ending nor content tells it." placeholder:"FORMAT"`
 	Rig  string `help:"A built-in rig or a rig file: what a tab is for, or what a tune would be placed on." placeholder:"NAME"`
-	Part string `help:"The part of a score, by name or number, or the track of a MIDI file." placeholder:"PART"`
+	Part string `help:"The part of a score, by name or number, or the track of a MIDI file (1:4 is channel 4 of track 1)." placeholder:"PART"`
 	Tune int    `help:"Which tune of the file, counted from 1; else all." placeholder:"N"`
 	Grid int    `help:"The shortest note of a MIDI file's timing: 4, 8, 16, 32 or 64; else as it seems written." placeholder:"N"`
 	JSON bool   `help:"Report as JSON."`

@@ -18,7 +18,7 @@ type convertCommand struct {
 	As     string `help:"The format to write: abc, musicxml, mxl, midi or text." placeholder:"FORMAT"`
 	From   string `help:"The format to read, when neither ending nor content tells it." placeholder:"FORMAT"`
 	Rig    string `help:"A built-in rig or a rig file: what the tab is for, or what to place a tune on." placeholder:"NAME"`
-	Part   string `help:"The part of a score, by name or number, or the track of a MIDI file." placeholder:"PART"`
+	Part   string `help:"The part of a score, by name or number, or the track of a MIDI file (1:4 is channel 4 of track 1)." placeholder:"PART"`
 	Tune   int    `help:"Which tune of the file, counted from 1; else all when the format holds several." placeholder:"N"`
 	Grid   int    `help:"The shortest note of a MIDI file's timing: 4, 8, 16, 32 or 64; else as it seems written." placeholder:"N"`
 	wishes `embed:""`

@@ -77,7 +77,7 @@ func Sniff(src []byte) Format {
 // Wish says how a file is opened.
 type Wish struct {
 	Format Format // "" tells it by the ending, else by the content
-	Part   string // of MusicXML: id, name or number; of MIDI: the track's number or name; "" chooses
+	Part   string // of MusicXML: id, name or number; of MIDI: the track's number or name, or "1:4" for a channel of it; "" chooses
 	Rig    *rig.Rig
 	Grid   int // of MIDI, see midi.Options
 }
@@ -203,21 +203,14 @@ func (m *Material) openMIDI(src []byte, file string, w Wish) error {
 	}
 	m.Warnings = f.Warnings
 	var tracks []int
+	channel := 0
 	switch {
 	case w.Part != "":
-		n := 0
-		for i := range f.Tracks {
-			if strings.EqualFold(f.Tracks[i].Name, w.Part) && n == 0 {
-				n = i + 1
-			}
+		n, c, err := midiPart(f, w.Part)
+		if err != nil {
+			return err
 		}
-		if k, err := strconv.Atoi(w.Part); err == nil && n == 0 {
-			n = k
-		}
-		if n < 1 || n > len(f.Tracks) {
-			return &fault.Fault{File: file, Msg: fmt.Sprintf("there is no track %q", w.Part), Hint: fmt.Sprintf("there are tracks 1 to %d", len(f.Tracks))}
-		}
-		tracks = []int{n}
+		tracks, channel = []int{n}, c
 	case f.Format == 2:
 		for i := range f.Tracks {
 			if len(f.Tracks[i].Notes) > 0 {
@@ -228,7 +221,7 @@ func (m *Material) openMIDI(src []byte, file string, w Wish) error {
 		tracks = []int{0}
 	}
 	for _, n := range tracks {
-		im, err := f.Tune(midi.Options{Track: n, Grid: w.Grid})
+		im, err := f.Tune(midi.Options{Track: n, Channel: channel, Grid: w.Grid})
 		if err != nil {
 			return err
 		}
@@ -247,6 +240,25 @@ func (m *Material) openMIDI(src []byte, file string, w Wish) error {
 		m.Items = append(m.Items, it)
 	}
 	return nil
+}
+
+// midiPart finds the track that a user means by its number, its name, or both
+// track and channel as "1:4"; channel 0 is all.
+func midiPart(f *midi.File, part string) (track, channel int, err error) {
+	for i := range f.Tracks {
+		if strings.EqualFold(f.Tracks[i].Name, part) {
+			return i + 1, 0, nil
+		}
+	}
+	t, c, both := strings.Cut(part, ":")
+	track, err = strconv.Atoi(t)
+	if both && err == nil {
+		channel, err = strconv.Atoi(c)
+	}
+	if err != nil || track < 1 || track > len(f.Tracks) || both && (channel < 1 || channel > 16) {
+		return 0, 0, &fault.Fault{File: f.Name, Msg: fmt.Sprintf("there is no track %q", part), Hint: fmt.Sprintf("there are tracks 1 to %d; a channel of one is named as 1:4", len(f.Tracks))}
+	}
+	return track, channel, nil
 }
 
 func (m *Material) openText(src []byte, file string, w Wish) error {

@@ -78,3 +78,30 @@ func TestTabTextNeedsARig(t *testing.T) {
 		t.Fatalf("%v, %v", m, err)
 	}
 }
+
+// TestMIDIPart: a track by number or name, a channel of it.
+func TestMIDIPart(t *testing.T) {
+	// Type 0, 96 ticks a quarter, a track named "band": C4 on channel 1 and C5
+	// on channel 4, a quarter note each.
+	track := "\x00\xff\x03\x04band\x00\x90\x3c\x40\x00\x93\x48\x40\x60\x80\x3c\x40\x00\x83\x48\x40\x00\xff\x2f\x00"
+	in := []byte("MThd\x00\x00\x00\x06\x00\x00\x00\x01\x00\x60MTrk\x00\x00\x00" + string(rune(len(track))) + track)
+	for part, want := range map[string]string{"1:4": "C5", "1:1": "C4", "band": "C4 C5", "1": "C4 C5"} {
+		m, err := Open(in, "x.mid", Wish{Part: part})
+		if err != nil {
+			t.Errorf("part %q: %v", part, err)
+			continue
+		}
+		var got []string
+		for _, n := range m.Items[0].Tune.Bars[0].Lines[0][0].Notes {
+			got = append(got, n.Name.String())
+		}
+		if g := strings.Join(got, " "); g != want {
+			t.Errorf("part %q: got %s, want %s", part, g, want)
+		}
+	}
+	for part, want := range map[string]string{"2": `there is no track "2"`, "choir": `there is no track "choir"`, "1:17": `there is no track "1:17"`, "1:5": "track 1 has no notes on channel 5"} {
+		if _, err := Open(in, "x.mid", Wish{Part: part}); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("part %q: got %v, want %s", part, err, want)
+		}
+	}
+}
