@@ -1,0 +1,221 @@
+package web
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"net/http"
+	"strconv"
+
+	"lapwright/internal/arrange"
+	"lapwright/internal/fault"
+	"lapwright/internal/lesson"
+	"lapwright/internal/notation"
+	"lapwright/internal/pitch"
+	"lapwright/internal/rig"
+	"lapwright/internal/sheet"
+	"lapwright/internal/sound"
+	"lapwright/internal/studio"
+	"lapwright/internal/tune"
+)
+
+// tuneExtra is what is kept beside a tune's text: how it is shown and played.
+type tuneExtra struct {
+	Rig    string               `json:"rig,omitempty"`    // shown last
+	Beside string               `json:"beside,omitempty"` // shown beside it
+	Tempo  int                  `json:"tempo,omitempty"`  // beats a minute in place of the tune's own; 0 leaves it
+	Wishes map[string]rigWishes `json:"wishes,omitempty"` // for each rig
+}
+
+// rigWishes is what is asked of the arrangement on one rig.
+type rigWishes struct {
+	Key    string `json:"key,omitempty"`    // tonic, "" leaves it free
+	Octave *int   `json:"octave,omitempty"` // nil leaves it free
+	Level  string `json:"level,omitempty"`
+	Closed bool   `json:"closed,omitempty"`
+	Square bool   `json:"square,omitempty"`
+	Pins   []pin  `json:"pins,omitempty"`
+}
+
+// pin is a choice that was made for one moment.
+type pin struct {
+	Bar     int            `json:"bar"` // as printed
+	At      string         `json:"at"`  // from the start of the bar, a fraction of a whole note
+	Grip    [][2]int       `json:"grip"`
+	Benders *rig.BenderSet `json:"benders,omitempty"`
+	Words   string         `json:"words"`
+}
+
+func (p pin) arranged() (arrange.Pin, error) {
+	at, err := ticksOf(p.At)
+	if err != nil {
+		return arrange.Pin{}, err
+	}
+	out := arrange.Pin{FromBar: p.Bar, At: &at, Benders: p.Benders}
+	for _, g := range p.Grip {
+		out.Grip = append(out.Grip, arrange.Stop{String: g[0], Fret: g[1]})
+	}
+	return out, nil
+}
+
+func (w rigWishes) options() (arrange.Options, error) {
+	o := arrange.Options{Octave: w.Octave, Closed: w.Closed, Square: w.Square}
+	if w.Key != "" {
+		c, err := pitch.ParseClass(w.Key)
+		if err != nil {
+			return o, &fault.Fault{Msg: err.Error()}
+		}
+		o.Key = &c
+	}
+	if w.Level != "" {
+		l, err := arrange.ParseLevel(w.Level)
+		if err != nil {
+			return o, &fault.Fault{Msg: err.Error()}
+		}
+		o.Level = l
+	}
+	for _, p := range w.Pins {
+		a, err := p.arranged()
+		if err != nil {
+			return o, err
+		}
+		o.Pins = append(o.Pins, a)
+	}
+	return o, nil
+}
+
+func extraOf(it *studio.Item) (tuneExtra, error) {
+	var x tuneExtra
+	err := json.Unmarshal(it.Extra, &x)
+	return x, err
+}
+
+// readTune reads a tune as it is kept.
+func readTune(body string) (*tune.Tune, fault.List, error) {
+	pieces, warnings, err := notation.Read([]byte(body), "tune.abc")
+	if err != nil {
+		return nil, warnings, err
+	}
+	return pieces[0].Tune, warnings, nil
+}
+
+// tuneOf gives the tune of an item, at the tempo that is kept with it.
+func tuneOf(it *studio.Item, x tuneExtra) (*tune.Tune, error) {
+	t, _, err := readTune(it.Body)
+	if err != nil || x.Tempo == 0 || len(t.Bars) == 0 {
+		return t, err
+	}
+	t = t.Clone()
+	for i := range t.Bars {
+		t.Bars[i].Tempos = nil
+	}
+	first := &t.Bars[0]
+	first.Tempos = []tune.Tempo{{Beat: first.Meter.Beat(), PerMinute: int64(x.Tempo) * 1000}}
+	return t, nil
+}
+
+// shownTab is a tune placed on a rig, drawn and timed.
+type shownTab struct {
+	result *arrange.Result
+	Shown  lesson.Shown   `json:"shown"`
+	Pages  []string       `json:"pages"`  // SVG
+	Narrow string         `json:"narrow"` // SVG for a narrow screen
+	About  lesson.Summary `json:"about"`
+	tune   *tune.Tune
+	rig    *rig.Rig
+	wishes arrange.Options
+}
+
+// tabKey names a tab by everything that it depends on.
+func tabKey(it *studio.Item, r *rig.Rig) string {
+	sum := sha256.Sum256([]byte(it.Body + "\x00" + string(it.Extra) + "\x00" + string(rig.Format(r))))
+	return hex.EncodeToString(sum[:])
+}
+
+// place gives an item's tune on a rig.
+func (s *Site) place(ctx context.Context, it *studio.Item, r *rig.Rig) (*shownTab, error) {
+	return s.tabs.get(ctx, tabKey(it, r), func() (*shownTab, int64, error) {
+		var out *shownTab
+		// The work goes on for others who wait for it, whoever asked first.
+		err := s.light.do(context.WithoutCancel(ctx), func() error {
+			var err error
+			out, err = placeNow(it, r)
+			return err
+		})
+		if err != nil {
+			return nil, 0, err
+		}
+		size := int64(64 << 10)
+		for _, p := range out.Pages {
+			size += int64(4 * len(p))
+		}
+		return out, size, nil
+	})
+}
+
+func placeNow(it *studio.Item, r *rig.Rig) (*shownTab, error) {
+	x, err := extraOf(it)
+	if err != nil {
+		return nil, err
+	}
+	t, err := tuneOf(it, x)
+	if err != nil {
+		return nil, err
+	}
+	wishes, err := x.Wishes[r.Name].options()
+	if err != nil {
+		return nil, err
+	}
+	res, err := arrange.Arrange(t, r, wishes)
+	if err != nil {
+		return nil, err
+	}
+	pages, narrow, err := lesson.Screen(res.Tab, sheet.Options{})
+	if err != nil {
+		return nil, err
+	}
+	timing, err := lesson.Timing(res.Tab, sound.Options{})
+	if err != nil {
+		return nil, err
+	}
+	out := &shownTab{result: res, Shown: lesson.Show(res.Tab, timing), About: lesson.Summarise(res), Narrow: string(narrow), tune: t, rig: r, wishes: wishes}
+	for _, p := range pages {
+		out.Pages = append(out.Pages, string(p))
+	}
+	return out, nil
+}
+
+// askedTab is the tab that a request names: /tunes/{id}/…?rig=…&revision=….
+func (s *Site) askedTab(r *http.Request) (*studio.Item, *shownTab, error) {
+	it, err := s.askedItem(r, studio.Tune)
+	if err != nil {
+		return nil, nil, err
+	}
+	g, err := s.findRig(r.Context(), r.FormValue("rig"))
+	if err != nil {
+		return nil, nil, err
+	}
+	shown, err := s.place(r.Context(), it, g)
+	return it, shown, err
+}
+
+// askedItem is the item that a request names, at the revision that it names.
+func (s *Site) askedItem(r *http.Request, kind studio.Kind) (*studio.Item, error) {
+	id := r.PathValue("id")
+	var it *studio.Item
+	var err error
+	if text := r.FormValue("revision"); text != "" {
+		n, bad := strconv.Atoi(text)
+		if bad != nil {
+			return nil, studio.ErrNone
+		}
+		it, err = s.studio.GetRevision(r.Context(), id, n)
+	} else {
+		it, err = s.studio.Get(r.Context(), id)
+	}
+	if err == nil && it.Kind != kind {
+		err = studio.ErrNone
+	}
+	return it, err
+}

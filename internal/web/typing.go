@@ -1,0 +1,271 @@
+package web
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"net/http"
+	"strconv"
+	"strings"
+
+	"lapwright/internal/fault"
+	"lapwright/internal/notation"
+	"lapwright/internal/notation/abc"
+	"lapwright/internal/notation/tabtext"
+	"lapwright/internal/pitch"
+	"lapwright/internal/studio"
+	"lapwright/internal/tab"
+	"lapwright/internal/tune"
+)
+
+// addNote adds the note under a touch of the neck to a tune's text.
+func (s *Site) addNote(w http.ResponseWriter, r *http.Request) {
+	var ask struct {
+		Text   string `json:"text"`
+		Rig    string `json:"rig"`
+		String int    `json:"string"`
+		Fret   int    `json:"fret"`
+		Length string `json:"length"` // a fraction of a whole note
+		Higher int    `json:"higher"` // octaves above what the string sounds
+	}
+	if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	g, err := s.findRig(r.Context(), ask.Rig)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	length, err := ticksOf(ask.Length)
+	if err != nil || ask.String < 1 || ask.String > len(g.Strings) || ask.Fret < 0 || ask.Fret > g.Frets || ask.Higher < -3 || ask.Higher > 3 {
+		s.fail(w, r, http.StatusUnprocessableEntity, "That is no place on this instrument.")
+		return
+	}
+	var text string
+	err = safely(func() error {
+		fifths := 0
+		if t, _, err := readTune(ask.Text); err == nil && len(t.Bars) > 0 {
+			fifths = t.Bars[len(t.Bars)-1].Key.Fifths()
+		}
+		var err error
+		text, err = notation.Append(ask.Text, pitch.SpellKey(g.OpenKey(ask.String, 0)+ask.Fret+12*ask.Higher, fifths), length)
+		return err
+	})
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	s.json(w, http.StatusOK, map[string]any{"text": text})
+}
+
+// readTab reads a tab that was typed, and says how to keep it: the tune that it
+// plays as text, and the wishes that make the arranger play it so.
+func (s *Site) readTab(w http.ResponseWriter, r *http.Request) {
+	var ask struct {
+		Text string `json:"text"`
+		Rig  string `json:"rig"`
+	}
+	if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	g, err := s.findRig(r.Context(), ask.Rig)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	out := map[string]any{}
+	var list []said
+	err = safely(func() error {
+		t, faults, err := tabtext.Parse([]byte(ask.Text), "tab", g)
+		for _, f := range faults {
+			list = append(list, said{max(f.Line, 1), f.Col, sentence(f.Msg), false})
+		}
+		if err != nil {
+			list = append(list, saidOf(err)...)
+			return nil
+		}
+		body, lost := abc.Write(t.Tune)
+		for _, f := range lost {
+			list = append(list, said{1, 1, sentence(f.Error()), false})
+		}
+		out["body"], out["wishes"], out["name"] = string(body), wishesOf(t), g.Name
+		return nil
+	})
+	if err != nil {
+		list = append(list, saidOf(err)...)
+	}
+	out["said"] = list
+	s.json(w, http.StatusOK, out)
+}
+
+// wishesOf gives the wishes under which the arranger plays a tab's tune exactly
+// as the tab does: its key, no change of octave, and every stroke pinned.
+func wishesOf(t *tab.Tab) rigWishes {
+	as := 0
+	out := rigWishes{Octave: &as}
+	if len(t.Tune.Bars) > 0 {
+		out.Key = t.Tune.Bars[0].Key.Tonic.String()
+	}
+	for i := range t.Strokes {
+		st := &t.Strokes[i]
+		p := pin{Bar: t.Tune.Bars[st.Bar].Number, At: st.At.String(), Benders: &st.Benders, Words: "as typed"}
+		for j := range st.Plucks {
+			// A harmonic's place on the neck is found by the arranger.
+			if st.Plucks[j].Node == 0 {
+				p.Grip = append(p.Grip, [2]int{st.Plucks[j].String, int(math.Round(st.Plucks[j].Fret))})
+			}
+		}
+		if len(p.Grip) > 0 && !st.Grace {
+			out.Pins = append(out.Pins, p)
+		}
+	}
+	return out
+}
+
+// ticksOf reads a fraction of a whole note.
+func ticksOf(text string) (tune.Ticks, error) {
+	num, den, ok := strings.Cut(text, "/")
+	if !ok {
+		den = "1"
+	}
+	n, err1 := strconv.ParseInt(num, 10, 64)
+	d, err2 := strconv.ParseInt(den, 10, 64)
+	at, ok := tune.Of(n, d)
+	if errors.Join(err1, err2) != nil || !ok {
+		return 0, &fault.Fault{Msg: fmt.Sprintf("%q is no length or place in music", text)}
+	}
+	return at, nil
+}
+
+// mostTunes is the most tunes that one import takes in.
+const mostTunes = 500
+
+// importTunes takes the tunes of dropped files, or a new one that was typed.
+func (s *Site) importTunes(w http.ResponseWriter, r *http.Request) {
+	type input struct {
+		name string
+		text []byte
+	}
+	var inputs []input
+	if strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/form-data") {
+		if err := r.ParseMultipartForm(mostForm); err != nil {
+			s.trouble(w, r, err)
+			return
+		}
+		for _, h := range r.MultipartForm.File["file"] {
+			f, err := h.Open()
+			if err != nil {
+				s.trouble(w, r, err)
+				return
+			}
+			b, err := io.ReadAll(f)
+			f.Close()
+			if err != nil {
+				s.trouble(w, r, err)
+				return
+			}
+			inputs = append(inputs, input{h.Filename, b})
+		}
+	}
+	if text := r.FormValue("text"); text != "" {
+		inputs = append(inputs, input{"typed.abc", []byte(text)})
+	}
+	if len(inputs) == 0 {
+		s.fail(w, r, http.StatusBadRequest, "Choose a file first.")
+		return
+	}
+	var pieces []notation.Piece
+	var notes []string
+	for _, in := range inputs {
+		var got []notation.Piece
+		var warnings fault.List
+		err := safely(func() error {
+			var err error
+			got, warnings, err = notation.Read(in.text, in.name)
+			return err
+		})
+		if err != nil {
+			s.trouble(w, r, err)
+			return
+		}
+		pieces = append(pieces, got...)
+		for _, f := range warnings {
+			notes = append(notes, f.Error())
+		}
+		for _, p := range got {
+			for _, f := range p.Lost {
+				notes = append(notes, f.Error())
+			}
+		}
+	}
+	if len(pieces) > mostTunes {
+		s.fail(w, r, http.StatusUnprocessableEntity, fmt.Sprintf("There are %d tunes in this; %d at a time are the most.", len(pieces), mostTunes))
+		return
+	}
+	var first *studio.Item
+	for i := len(pieces) - 1; i >= 0; i-- {
+		title := strings.TrimSpace(pieces[i].Tune.Title)
+		if title == "" {
+			title = "Untitled"
+		}
+		if len(title) > studio.MostTitle {
+			title = strings.ToValidUTF8(title[:studio.MostTitle], "")
+		}
+		it, err := s.studio.Add(r.Context(), studio.Tune, studio.Content{Title: title, Body: pieces[i].ABC}, false)
+		if err != nil {
+			s.trouble(w, r, err)
+			return
+		}
+		first = it
+	}
+	to := "/tunes"
+	if len(pieces) == 1 {
+		to = "/tunes/" + first.ID
+	}
+	if wantsPage(r) {
+		http.Redirect(w, r, to, http.StatusSeeOther)
+		return
+	}
+	s.json(w, http.StatusCreated, map[string]any{"go": to, "count": len(pieces), "notes": notes})
+}
+
+// said is one fault in a text, for the editor.
+type said struct {
+	Line    int    `json:"line"`
+	Col     int    `json:"col"`
+	Message string `json:"message"`
+	Error   bool   `json:"error"`
+}
+
+// checkTune reads a text and says what is wrong in it, without keeping it.
+func (s *Site) checkTune(w http.ResponseWriter, r *http.Request) {
+	var ask struct {
+		Text string `json:"text"`
+	}
+	if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	out := []said{}
+	var warnings fault.List
+	err := safely(func() error {
+		var err error
+		_, warnings, err = readTune(ask.Text)
+		return err
+	})
+	for _, f := range warnings {
+		out = append(out, said{f.Line, f.Col, sentence(f.Msg), false})
+	}
+	var one *fault.Fault
+	switch {
+	case errors.As(err, &one):
+		out = append(out, said{one.Line, one.Col, sentence(one.Msg), true})
+	case err != nil:
+		out = append(out, said{1, 1, sentence(err.Error()), true})
+	}
+	s.json(w, http.StatusOK, map[string]any{"said": out})
+}
