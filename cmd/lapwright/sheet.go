@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"lapwright/internal/arrange"
+	"lapwright/internal/notation"
 	"lapwright/internal/notation/tabtext"
 	"lapwright/internal/rig"
 	"lapwright/internal/sheet"
@@ -20,6 +21,7 @@ import (
 type sheetCommand struct {
 	File    string `arg:"" help:"The tune's file, or tab text (.txt) made for the rig."`
 	Tune    int    `help:"Which tune of the file, counted from 1." default:"1" placeholder:"N"`
+	Book    string `help:"Draw every tune of the file, with contents in front, under this title." placeholder:"TITLE"`
 	Rig     string `help:"A built-in rig or a rig file; none draws the tune alone." default:"reso-open-g" placeholder:"NAME"`
 	wishes  `embed:""`
 	Out     string   `help:"The sheet to write: .pdf for all pages, .svg or .png for one file a page." short:"o" default:"sheet.pdf" placeholder:"FILE"`
@@ -38,7 +40,7 @@ type sheetCommand struct {
 
 // Help gives an example that runs.
 func (sheetCommand) Help() string {
-	return "Example: lapwright sheet waltz.abc --rig lap6-c6 --layout tab-only --out waltz.pdf"
+	return "Example: lapwright sheet waltz.abc --rig lap6-c6 --layout tab-only --out waltz.pdf\nOr a whole file: lapwright sheet waltzes.abc --book \"Waltzes for Tuesday\" --out book.pdf"
 }
 
 // sheetReport is the report of sheet.
@@ -72,7 +74,15 @@ func (c *sheetCommand) Run(d *desk) error {
 	var drawing *draw.Drawing
 	var breaks sheet.Breaks
 	rep := sheetReport{Lines: []sheetLine{}, Unprinted: []string{}}
-	if c.Rig == "none" {
+	if c.Book != "" {
+		if len(c.Remark) > 0 {
+			return usagef("--remark belongs to one tune, not to a book")
+		}
+		var err error
+		if drawing, rep.Compromises, err = c.book(d, o); err != nil {
+			return err
+		}
+	} else if c.Rig == "none" {
 		t, err := loadTune(d, c.File, c.Tune)
 		if err != nil {
 			return err
@@ -116,6 +126,55 @@ func (c *sheetCommand) Run(d *desk) error {
 		d.printf("some letters of %q are in no built-in font; a square stands for each in print\n", u)
 	}
 	return nil
+}
+
+// book draws every tune of the file.
+func (c *sheetCommand) book(d *desk, o sheet.Options) (drawing *draw.Drawing, compromises int, err error) {
+	src, err := readInput(c.File)
+	if err != nil {
+		return nil, 0, err
+	}
+	pieces, warnings, err := notation.Read(src, c.File)
+	d.warn(warnings)
+	if err != nil {
+		return nil, 0, err
+	}
+	var r *rig.Rig
+	var wish arrange.Options
+	if c.Rig != "none" {
+		if r, err = loadRig(c.Rig); err != nil {
+			return nil, 0, err
+		}
+		if wish, err = c.options(r); err != nil {
+			return nil, 0, err
+		}
+	}
+	m := d.progress()
+	defer m.end()
+	drawing, err = sheet.Book(c.Book, len(pieces), func(i, first int) (*draw.Drawing, error) {
+		if err := d.ctx.Err(); err != nil {
+			return nil, err
+		}
+		m.tell(i, len(pieces), "drawing")
+		o := o
+		o.FirstPage = first
+		if r == nil {
+			return sheet.LayTune(pieces[i].Tune, o)
+		}
+		result, err := arrange.Arrange(pieces[i].Tune, r, wish)
+		if err != nil {
+			return nil, fmt.Errorf("tune %d: %w", i+1, err)
+		}
+		compromises += len(result.Tab.Compromises)
+		return sheet.Lay(result.Tab, o)
+	}, o)
+	switch {
+	case d.ctx.Err() != nil:
+		return nil, 0, d.ctx.Err()
+	case err != nil:
+		return nil, 0, unsuited(err)
+	}
+	return drawing, compromises, nil
 }
 
 // writeDrawing writes a drawing in the format of the name's ending, and names

@@ -287,3 +287,48 @@ func TestNoLoneLastSystem(t *testing.T) {
 		t.Errorf("only %d pieces had several pages", several)
 	}
 }
+
+// TestBook binds pieces and sees that contents, numbers and outline agree with
+// where the pieces are.
+func TestBook(t *testing.T) {
+	const n = 60
+	at := make([]int, n)
+	d, err := sheet.Book("A year at Harbour Street", n, func(i, first int) (*draw.Drawing, error) {
+		tb := long(t, 1+i%5)
+		tb.Tune.Title = fmt.Sprintf("Piece %d", i+1)
+		at[i] = first
+		return sheet.Lay(tb, sheet.Options{FirstPage: first})
+	}, sheet.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	words := func(page int) string {
+		var out []string
+		d.Pages[page].Walk(func(_ []*draw.Group, it draw.Item) {
+			if x, ok := it.(draw.Text); ok {
+				out = append(out, x.S)
+			}
+		})
+		return "\n" + strings.Join(out, "\n") + "\n"
+	}
+	contents := words(0) + words(1)
+	for i := range n {
+		title := fmt.Sprintf("Piece %d", i+1)
+		if !strings.Contains(words(at[i]-1), "\n"+title+"\n") {
+			t.Errorf("%s does not begin on page %d", title, at[i])
+		}
+		if !strings.Contains(contents, fmt.Sprintf("\n%s\n%d\n", title, at[i])) {
+			t.Errorf("the contents do not give %s page %d", title, at[i])
+		}
+		found := false
+		for _, b := range d.Bookmarks {
+			found = found || b.Title == title && b.Page == at[i]-1
+		}
+		if !found {
+			t.Errorf("the outline does not lead to %s", title)
+		}
+	}
+	if _, err := sheet.Book("x", 0, nil, sheet.Options{}); err == nil {
+		t.Error("an empty book was bound")
+	}
+}
