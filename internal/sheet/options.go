@@ -68,7 +68,8 @@ type Options struct {
 	Language          string // BCP 47 tag of the words; "" is "en"
 }
 
-// Remark is a teacher's words, in a box before the system with the given bar.
+// Remark is a teacher's words, in a box before the system with the given bar, or
+// after the music when there is no such bar.
 type Remark struct {
 	Bar  int // index into Tune.Bars
 	Text string

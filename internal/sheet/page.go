@@ -358,6 +358,12 @@ func (p *pager) pieces() []piece {
 		pc := piece{items: []draw.Item{sys}, height: (sy.bottom - sy.top) * k, after: 1.7 * k, system: sy, rest: endsInRest(last)}
 		out = append(out, pc)
 	}
+	for _, r := range s.o.Remarks {
+		if !said[r.Bar] {
+			out = append(out, p.boxed(r.Text)) // for a bar that is not there: words are not lost
+			out[len(out)-1].stay = false
+		}
+	}
 	em := s.st.textMM
 	if s.tab != nil && len(s.tab.Compromises) > 0 {
 		head := p.textPiece("* Not exactly as the tune says:", draw.SerifBold, em, 0)

@@ -95,7 +95,7 @@ func TestWhatAStudentIsTold(t *testing.T) {
 	tb.Transposed = -14
 	tb.Tune.Words = []string{"Down by the harbour, down by the quay"}
 	tb.Tune.Notes = []string{"Played at the spring evening."}
-	d, err := sheet.Lay(tb, sheet.Options{NameLine: true, Header: "Tuesday class", FirstPage: 7, Remarks: []sheet.Remark{{Bar: 4, Text: "Breathe here."}}})
+	d, err := sheet.Lay(tb, sheet.Options{NameLine: true, Header: "Tuesday class", FirstPage: 7, Remarks: []sheet.Remark{{Bar: 4, Text: "Breathe here."}, {Bar: 400, Text: "And sing it."}}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -103,7 +103,7 @@ func TestWhatAStudentIsTold(t *testing.T) {
 	joined := strings.Join(all, "\n")
 	for _, want := range []string{
 		"Every Mark", "Name", "Tuesday class", "D2 A2 D3 F♯3 A3 D4", "sounds an octave and 2 semitones below the tune as it came",
-		"A: palm 1", "Breathe here.", "Not exactly as the tune says", "bar 5, beat 1: wanted D4", "Down by the harbour", "spring evening", "7",
+		"A: palm 1", "Breathe here.", "And sing it.", "Not exactly as the tune says", "bar 5, beat 1: wanted D4", "Down by the harbour", "spring evening", "7",
 	} {
 		if !strings.Contains(joined, want) {
 			t.Errorf("the sheet does not say %q", want)
