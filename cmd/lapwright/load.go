@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -21,6 +22,7 @@ const mostInput = 64 << 20
 // be read is the user's to put right, so it is a fault.
 func readInput(name string) ([]byte, error) {
 	var r io.Reader = os.Stdin
+	size := int64(0) // as far as it is known
 	if name != "-" {
 		info, err := os.Stat(name)
 		if err != nil {
@@ -34,12 +36,16 @@ func readInput(name string) ([]byte, error) {
 			return nil, unreadable(name, err)
 		}
 		defer f.Close()
-		r = f
+		r, size = f, info.Size()
 	}
-	b, err := io.ReadAll(io.LimitReader(r, mostInput+1))
-	if err != nil {
+	// Room for the whole file from the start: growing by doubling would need
+	// several times its size.
+	var buf bytes.Buffer
+	buf.Grow(int(min(size, mostInput)) + bytes.MinRead)
+	if _, err := buf.ReadFrom(io.LimitReader(r, mostInput+1)); err != nil {
 		return nil, unreadable(name, err)
 	}
+	b := buf.Bytes()
 	if len(b) > mostInput {
 		return nil, &fault.Fault{File: name, Msg: fmt.Sprintf("the file is over %d MB, the most that is read", mostInput>>20)}
 	}
