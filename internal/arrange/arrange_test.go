@@ -469,7 +469,7 @@ func TestRank(t *testing.T) {
 	}
 	for _, k := range ranked {
 		suits := slices.ContainsFunc(k.Rig.Styles, func(s string) bool { return s == "bluegrass" || s == "country" || s == "western swing" })
-		if says := strings.Contains(strings.Join(k.Reasons, ";"), "a breakdown suits it"); says != suits {
+		if says := strings.Contains(strings.Join(k.Reasons, ";"), "usual for this kind of tune, breakdown"); says != suits {
 			t.Errorf("%s (%v): %v", k.Rig.Name, k.Rig.Styles, k.Reasons)
 		}
 	}
