@@ -28,7 +28,7 @@ const (
 	rankCompromise = 20.0 // each compromise, shared over the notes
 	rankOtherKey   = 0.6  // the tune had to leave its key
 	rankFarOctave  = 0.3  // or sounds other than as written or an octave lower
-	rankIdiom      = 0.4 // the rig is usually used for this kind of tune: taken off
+	rankIdiom      = 0.4  // the rig is usually used for this kind of tune: taken off
 	rankRings      = 0.5  // every note rings into the next: taken off in proportion
 )
 
