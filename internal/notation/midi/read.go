@@ -16,6 +16,7 @@ import (
 // The bounds on what is read. They lie far above any piece of music and keep
 // memory under 64 MB beyond the file's own.
 const (
+	MostBytes  = 1 << 30
 	MostTracks = 1000
 	MostEvents = 500_000 // notes, bends, tempos and the like
 	MostBends  = 1_000_000
@@ -29,8 +30,8 @@ const mostAtOnce = 200
 // event is one event that matters, in a flat list over all tracks.
 type event struct {
 	at     int64
-	off    int64
-	track  int32
+	off    uint32 // in the bytes read
+	track  uint16
 	status byte // channel messages; metas are dealt with where they stand
 	a, b   byte
 }
@@ -48,7 +49,13 @@ type reader struct {
 // error that names the chunk or track and the byte; what is odd but harmless is
 // in File.Warnings. On error the file is nil.
 func Read(b []byte, file string) (*File, error) {
+	if len(b) > MostBytes {
+		return nil, &fault.Fault{File: file, Msg: fmt.Sprintf("the file is over %d MB, the most that is read", MostBytes>>20)}
+	}
 	r := &reader{b: b, file: &File{Name: file}}
+	// An event takes three bytes at least; room for all of them at once is less
+	// than growing into it.
+	r.events = make([]event, 0, min(len(b)/3, MostEvents))
 	if len(b) >= 12 && string(b[:4]) == "RIFF" && string(b[8:12]) == "RMID" {
 		if err := r.unwrap(); err != nil {
 			return nil, err
@@ -305,7 +312,7 @@ func (r *reader) channel(part string, track int, at int64, off int, status, a, b
 	if len(r.events) == MostEvents {
 		return r.fail(part, off, "the file has more than %d notes and bends", MostEvents)
 	}
-	r.events = append(r.events, event{at: at, off: r.base + int64(off), track: int32(track), status: status, a: a, b: b})
+	r.events = append(r.events, event{at: at, off: uint32(off), track: uint16(track), status: status, a: a, b: b})
 	return nil
 }
 
@@ -401,7 +408,7 @@ type channelState struct {
 // pending is a note that is sounding.
 type pending struct {
 	note  Note
-	track int32
+	track int
 	from  int // length of the channel's bend line at the onset
 }
 
@@ -498,7 +505,7 @@ func (p *player) mark(c int, e *event) error {
 		}
 	}
 	if p.bends++; p.bends > MostBends {
-		return p.r.fail(fmt.Sprintf("track %d", e.track+1), int(e.off-p.r.base), "the file has more than %d bends", MostBends)
+		return p.r.fail(fmt.Sprintf("track %d", e.track+1), int(e.off), "the file has more than %d bends", MostBends)
 	}
 	s.line = append(s.line, Bend{e.at, v})
 	return nil
@@ -525,19 +532,19 @@ func (p *player) step(e *event) error {
 	switch e.status >> 4 {
 	case 0x9:
 		if e.b > 0 {
-			n := Note{At: e.at, Channel: c + 1, Key: int(e.a), Velocity: int(e.b), Bend: p.semitones(c), Offset: e.off}
+			n := Note{At: e.at, Channel: c + 1, Key: int(e.a), Velocity: int(e.b), Bend: p.semitones(c), Offset: p.r.base + int64(e.off)}
 			if s.count++; s.count > mostAtOnce {
-				return p.r.fail(fmt.Sprintf("track %d", e.track+1), int(e.off-p.r.base), "more than %d notes sound at once on channel %d", mostAtOnce, c+1)
+				return p.r.fail(fmt.Sprintf("track %d", e.track+1), int(e.off), "more than %d notes sound at once on channel %d", mostAtOnce, c+1)
 			}
 			s.begun = len(s.line)
-			s.open[e.a] = append(s.open[e.a], pending{n, e.track, len(s.line)})
+			s.open[e.a] = append(s.open[e.a], pending{n, int(e.track), len(s.line)})
 			return nil
 		}
 		fallthrough
 	case 0x8:
 		q := s.open[e.a]
 		if len(q) == 0 {
-			p.r.warn(fmt.Sprintf("track %d", e.track+1), int(e.off-p.r.base), "ends the note %d on channel %d, which is not sounding", e.a, c+1)
+			p.r.warn(fmt.Sprintf("track %d", e.track+1), int(e.off), "ends the note %d on channel %d, which is not sounding", e.a, c+1)
 			return nil
 		}
 		o := q[0]
