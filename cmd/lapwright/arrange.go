@@ -20,13 +20,14 @@ type wishes struct {
 	Level   string   `help:"The player: first-year, steady or seasoned." default:"steady" placeholder:"LEVEL"`
 	Closed  bool     `help:"Use no open strings."`
 	Square  bool     `help:"Never lean the bar."`
+	Vibrato bool     `help:"Mark vibrato on the long stopped notes."`
 	Frets   string   `help:"Keep the bar between two frets, such as 3-12." placeholder:"LOW-HIGH"`
 	Harmony string   `help:"Add notes under a single-line melody: thirds, sixths or chord." placeholder:"KIND"`
 	Pin     []string `help:"Fix part of it: \"3-4 string 2\", \"5 fret 0\", \"1-8 frets 3-9\", \"2 closed\", \"4@1/4 grip 1:5 3:4\"; may be given again." sep:"none" placeholder:"PIN"`
 }
 
 func (w *wishes) options(r *rig.Rig) (arrange.Options, error) {
-	o := arrange.Options{Octave: w.Octave, Capo: w.Capo, Closed: w.Closed, Square: w.Square}
+	o := arrange.Options{Octave: w.Octave, Capo: w.Capo, Closed: w.Closed, Square: w.Square, Vibrato: w.Vibrato}
 	if w.Key != "" {
 		tonic, _, _ := strings.Cut(strings.TrimSpace(w.Key), " ")
 		c, err := pitch.ParseClass(tonic)

@@ -174,9 +174,10 @@ func TestGestures(t *testing.T) {
 func TestLevels(t *testing.T) {
 	tunes := []*tune.Tune{melodyOf(t, 8), voicesOf(t, 8)}
 	for level, lim := range limits {
+		vibrato := 0
 		for _, tn := range tunes {
 			for _, name := range []string{"reso-open-g", "lap8-c13", "bender-open-d", "pedal10-e9"} {
-				o := Options{Level: Level(level)}
+				o := Options{Level: Level(level), Vibrato: true}
 				r, err := Arrange(tn, builtin(t, name), o)
 				if err != nil {
 					t.Fatal(err)
@@ -199,8 +200,8 @@ func TestLevels(t *testing.T) {
 						t.Errorf("%s, %s: %d benders at once, and %d is the limit", Level(level), name, engaged, lim.Benders)
 					}
 					for _, p := range s.Plucks {
-						if p.Vibrato && lim.Vibrato == 0 {
-							t.Errorf("%s, %s: vibrato", Level(level), name)
+						if p.Vibrato {
+							vibrato++
 						}
 						if off := math.Abs(float64(g.CentsOff(s.Placement, p.String, s.Benders, int(math.Round(tab.Key(g, s, &p)))))); off > lim.Cents && p.Attack < tab.Harmonic {
 							t.Errorf("%s, %s: %.0f cents off, and %.0f is the limit", Level(level), name, off, lim.Cents)
@@ -208,6 +209,9 @@ func TestLevels(t *testing.T) {
 					}
 				}
 			}
+		}
+		if (vibrato > 0) != (lim.Vibrato > 0) {
+			t.Errorf("%s: vibrato on %d notes, and it is for notes of %g s", Level(level), vibrato, lim.Vibrato)
 		}
 	}
 }
@@ -583,5 +587,54 @@ func TestTransferKeeps(t *testing.T) {
 		if l := moved.Result.Tab.Check(); len(l) > 0 {
 			t.Errorf("%s: %v", c.to, l)
 		}
+	}
+}
+
+// TestVibrato: it is marked where it is asked for, and a tab that is taken to
+// another rig keeps its own, note by note, whether or not it can stay where it
+// was.
+func TestVibrato(t *testing.T) {
+	tn := score(t, "C", "E4:2/ F4:2 A4:4", "C4:4 E4:2/ F4:2")
+	marks := func(x *tab.Tab) map[tune.Ref]bool {
+		out := map[tune.Ref]bool{}
+		for i := range x.Strokes {
+			for _, p := range x.Strokes[i].Plucks {
+				if p.Vibrato {
+					out[p.Ref] = true
+				}
+			}
+		}
+		return out
+	}
+	from := must(t, tn, "lap6-c6", Options{Closed: true})
+	if m := marks(from.Tab); len(m) > 0 {
+		t.Fatalf("vibrato that nobody asked for: %v", m)
+	}
+	if m := marks(must(t, tn, "lap6-c6", Options{Closed: true, Vibrato: true}).Tab); len(m) < 3 {
+		t.Errorf("vibrato was asked for, and is on %d notes", len(m))
+	}
+	one := &from.Tab.Strokes[2].Plucks[0]
+	one.Vibrato = true
+	for _, to := range []string{"lap8-c13", "tricone-open-d"} {
+		moved, err := Transfer(from.Tab, builtin(t, to), Options{Closed: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if m := marks(moved.Result.Tab); len(m) != 1 || !m[one.Ref] || moved.Vibrato != 1 {
+			t.Errorf("%s (whole %v): vibrato on %v, want it on %v alone", to, moved.Whole, m, one.Ref)
+		}
+	}
+	// An open string cannot shake, and that is said: the tune's G stands on an
+	// open string of every way in which the bar may not be laid.
+	open := must(t, score(t, "G", "G3:4 D4:4"), "reso-open-g", Options{Closed: true})
+	for i := range open.Tab.Strokes {
+		open.Tab.Strokes[i].Plucks[0].Vibrato = true
+	}
+	moved, err := Transfer(open.Tab, builtin(t, "reso-open-g"), Options{Pins: []Pin{{FromBar: 1, High: 1}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if words := strings.Join(moved.Words, "\n"); moved.Still != 2 || !strings.Contains(words, "2 notes without the vibrato of the tab") {
+		t.Errorf("%d notes lose their vibrato, and it says\n%s\n%s", moved.Still, words, picture(moved.Result))
 	}
 }

@@ -75,7 +75,7 @@ func (s *search) pluck(m *moment, w *want, c *chosen, j int, seconds float64) ta
 		}
 	}
 	square := g.Kind == bar.Straight || g.Kind == bar.Nose
-	p.Vibrato = s.n.lim.Vibrato > 0 && seconds >= s.n.lim.Vibrato && g.frets[j] > 0 && g.node == 0 && square
+	p.Vibrato = s.n.opt.Vibrato && s.n.lim.Vibrato > 0 && seconds >= s.n.lim.Vibrato && g.frets[j] > 0 && g.node == 0 && square
 	if note := s.p.t.Note(w.ref); note != nil && note.Scoop != 0 && s.scoops(g, j, note) {
 		p.Scoop = float64(note.Scoop)
 	}

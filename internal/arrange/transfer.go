@@ -69,7 +69,10 @@ type Transferred struct {
 	Frets int
 	// Kept counts the notes that keep their place in the shape, of Notes.
 	Kept, Notes int
-	Words       []string // what was done, for the player
+	// Vibrato counts the notes that keep their vibrato, Still those that lose it:
+	// on an open string or as a harmonic there is none.
+	Vibrato, Still int
+	Words          []string // what was done, for the player
 }
 
 // What leaving the old way of playing costs where a tab is arranged anew, in
@@ -117,8 +120,7 @@ func Transfer(from *tab.Tab, to *rig.Rig, o Options) (*Transferred, error) {
 				continue
 			}
 			out.Result, out.Whole, out.Moved, out.Frets = res, true, run, frets
-			out.count(src)
-			out.tell(from)
+			out.finish(src)
 			return out, nil
 		}
 	}
@@ -127,8 +129,7 @@ func Transfer(from *tab.Tab, to *rig.Rig, o Options) (*Transferred, error) {
 		return nil, err
 	}
 	out.Result = res
-	out.count(src)
-	out.tell(from)
+	out.finish(src)
 	return out, nil
 }
 
@@ -357,6 +358,36 @@ func (s *source) prefer(l *layer, i int, m *moment, by int) {
 	}
 }
 
+// finish takes the marks of the old tab over and tells what was done.
+func (t *Transferred) finish(s *source) {
+	t.shake(s)
+	t.count(s)
+	t.tell(s.t)
+}
+
+// shake keeps the vibrato of the old tab, note by note.
+func (t *Transferred) shake(s *source) {
+	for i := range s.t.Strokes {
+		for _, p := range s.t.Strokes[i].Plucks {
+			if !p.Vibrato {
+				continue
+			}
+			kept := false
+			for j := range t.Result.Tab.Strokes[i].Plucks {
+				q := &t.Result.Tab.Strokes[i].Plucks[j]
+				if q.Ref == p.Ref && q.Fret > 0 && q.Attack != tab.Harmonic {
+					q.Vibrato, kept = true, true
+				}
+			}
+			if kept {
+				t.Vibrato++
+			} else {
+				t.Still++
+			}
+		}
+	}
+}
+
 // count counts the notes that keep their place in the shape.
 func (t *Transferred) count(s *source) {
 	by, frets := t.best(s), 0
@@ -406,6 +437,9 @@ func (t *Transferred) tell(from *tab.Tab) {
 			way = "down"
 		}
 		say("moved %s by %s, from %s to %s", way, many(abs(n), "semitone"), from.Tune.Bars[0].Key, t.Result.Key)
+	}
+	if t.Still > 0 {
+		say("%s without the vibrato of the tab: the bar does not stop the string there", many(t.Still, "note"))
 	}
 	if n := len(t.Result.Tab.Compromises); n > 0 {
 		say("%s not as in the tab", many(n, "note"))

@@ -130,7 +130,7 @@ func TestArrangingLimits(t *testing.T) {
 	row("same finger again, from", func(l arrange.Limits) string { return fmt.Sprintf("%.2f s", l.Repeat) })
 	row("hammer-on, pull-off, from", func(l arrange.Limits) string { return fmt.Sprintf("%.2f s", l.Hammer) })
 	row("glides between notes, semitones a second", number("", func(l arrange.Limits) float64 { return l.GlideRate }))
-	row("vibrato, for notes of", func(l arrange.Limits) string {
+	row("vibrato, where it is asked for: for notes of", func(l arrange.Limits) string {
 		if l.Vibrato == 0 {
 			return "none"
 		}
