@@ -24,9 +24,11 @@ type kept[V any] struct {
 }
 
 type making[V any] struct {
-	done  chan struct{}
-	value V
-	err   error
+	done    chan struct{}
+	value   V
+	err     error
+	waiting int
+	cancel  context.CancelFunc
 }
 
 func newCache[V any](most int64) *cache[V] {
@@ -34,9 +36,10 @@ func newCache[V any](most int64) *cache[V] {
 }
 
 // get gives the value for key, made by work when it isn't kept. work gives the
-// value and its size in bytes; errors are not kept. An asker that leaves does
-// not stop work that others may be waiting for: work must not use ctx.
-func (c *cache[V]) get(ctx context.Context, key string, work func() (V, int64, error)) (V, error) {
+// value and its size in bytes; errors are not kept. Work goes on while anybody
+// waits for it, whoever asked first; when the last one has left, its context
+// ends.
+func (c *cache[V]) get(ctx context.Context, key string, work func(ctx context.Context) (V, int64, error)) (V, error) {
 	c.mu.Lock()
 	if e, ok := c.items[key]; ok {
 		c.recent.MoveToFront(e)
@@ -45,31 +48,45 @@ func (c *cache[V]) get(ctx context.Context, key string, work func() (V, int64, e
 	}
 	m, ok := c.making[key]
 	if !ok {
-		m = &making[V]{done: make(chan struct{})}
+		own, cancel := context.WithCancel(context.WithoutCancel(ctx))
+		m = &making[V]{done: make(chan struct{}), cancel: cancel}
 		c.making[key] = m
-		go c.make(key, m, work)
+		go c.make(own, key, m, work)
 	}
+	m.waiting++
 	c.mu.Unlock()
 	select {
 	case <-m.done:
 		return m.value, m.err
 	case <-ctx.Done():
+		c.mu.Lock()
+		defer c.mu.Unlock()
+		if m.waiting--; m.waiting == 0 {
+			m.cancel()
+			// The next asker begins anew.
+			if c.making[key] == m {
+				delete(c.making, key)
+			}
+		}
 		var none V
 		return none, ctx.Err()
 	}
 }
 
-func (c *cache[V]) make(key string, m *making[V], work func() (V, int64, error)) {
+func (c *cache[V]) make(ctx context.Context, key string, m *making[V], work func(ctx context.Context) (V, int64, error)) {
+	defer m.cancel()
 	var size int64
 	m.err = safely(func() error {
 		var err error
-		m.value, size, err = work()
+		m.value, size, err = work(ctx)
 		return err
 	})
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	delete(c.making, key)
-	if m.err == nil && size <= c.most {
+	if c.making[key] == m {
+		delete(c.making, key)
+	}
+	if _, ok := c.items[key]; !ok && m.err == nil && size <= c.most {
 		c.items[key] = c.recent.PushFront(&kept[V]{key, m.value, size})
 		c.used += size
 		for c.used > c.most {

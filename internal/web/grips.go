@@ -179,9 +179,9 @@ func (s *Site) hearGrip(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	key := "grip " + r.FormValue("grip") + string(rig.Format(g))
-	out, err := s.sounds.get(r.Context(), key, func() ([]byte, int64, error) {
+	out, err := s.sounds.get(r.Context(), key, func(ctx context.Context) ([]byte, int64, error) {
 		var out []byte
-		err := s.heavy.do(context.WithoutCancel(r.Context()), func() error {
+		err := s.heavy.do(ctx, func() error {
 			a, err := sound.Render(gripTab(g, b), sound.Options{})
 			if err == nil {
 				out, err = sound.Opus(a)

@@ -135,10 +135,9 @@ func tabKey(it *studio.Item, r *rig.Rig) string {
 
 // place gives an item's tune on a rig.
 func (s *Site) place(ctx context.Context, it *studio.Item, r *rig.Rig) (*shownTab, error) {
-	return s.tabs.get(ctx, tabKey(it, r), func() (*shownTab, int64, error) {
+	return s.tabs.get(ctx, tabKey(it, r), func(ctx context.Context) (*shownTab, int64, error) {
 		var out *shownTab
-		// The work goes on for others who wait for it, whoever asked first.
-		err := s.light.do(context.WithoutCancel(ctx), func() error {
+		err := s.light.do(ctx, func() error {
 			var err error
 			out, err = placeNow(it, r)
 			return err

@@ -234,10 +234,10 @@ func (s *Site) sound(w http.ResponseWriter, r *http.Request) {
 		s.trouble(w, r, err)
 		return
 	}
-	b, err := s.sounds.get(r.Context(), tabKey(it, shown.rig), func() ([]byte, int64, error) {
+	b, err := s.sounds.get(r.Context(), tabKey(it, shown.rig), func(ctx context.Context) ([]byte, int64, error) {
 		var out []byte
-		err := s.heavy.do(context.WithoutCancel(r.Context()), func() error {
-			stems, err := sound.RenderStems(shown.result.Tab, sound.Options{})
+		err := s.heavy.do(ctx, func() error {
+			stems, err := sound.RenderStems(shown.result.Tab, sound.Options{Progress: func(float64) bool { return ctx.Err() == nil }})
 			if err == nil {
 				out, err = sound.Opus(stems.Lead)
 			}

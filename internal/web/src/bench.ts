@@ -243,11 +243,15 @@ export function bench(): void {
     const list = got.choices.map((c) =>
       h("li", {}, h("button", { type: "button", "aria-pressed": String(c.now), onclick: () => pin(c) }, h("span", {}, c.words), h("span", { class: "tabular soft" }, c.now ? "cheapest" : `+${c.extra.toFixed(1)}`))),
     );
+    // Who works by keyboard stays where they were in the list.
+    const held = [...hereBody.querySelectorAll("button")].findIndex((b) => b === document.activeElement);
     hereBody.replaceChildren(
       h("p", { role: "status" }, h("strong", {}, `Bar ${got.bar}${got.at === "0" ? "" : `, ${got.at} in`}: `), sounds),
       got.choices.length > 1 ? h("ul", { class: "choices", "aria-label": "What could be played here, and what the whole then costs more" }, ...list) : h("p", { class: "small soft" }, "There is no other way to play this."),
       pinList(),
     );
+    const buttons = [...hereBody.querySelectorAll("button")];
+    if (held >= 0) buttons[Math.min(held, buttons.length - 1)]?.focus();
   }
 
   function pin(c: Choice): void {
