@@ -29,12 +29,9 @@ type wishes struct {
 func (w *wishes) options(r *rig.Rig) (arrange.Options, error) {
 	o := arrange.Options{Octave: w.Octave, Capo: w.Capo, Closed: w.Closed, Square: w.Square, Vibrato: w.Vibrato}
 	if w.Key != "" {
-		tonic, _, _ := strings.Cut(strings.TrimSpace(w.Key), " ")
-		c, err := pitch.ParseClass(tonic)
-		if err != nil {
-			return o, usagef("--key: %v", err)
+		if err := w.key(&o); err != nil {
+			return o, err
 		}
-		o.Key = &c
 	}
 	var err error
 	if o.Level, err = arrange.ParseLevel(w.Level); err != nil {
@@ -58,6 +55,25 @@ func (w *wishes) options(r *rig.Rig) (arrange.Options, error) {
 	return o, nil
 }
 
+// key reads --key: a tonic, and a mode after a space for those who name it.
+func (w *wishes) key(o *arrange.Options) error {
+	text := strings.TrimSpace(w.Key)
+	tonic, mode, _ := strings.Cut(text, " ")
+	c, err := pitch.ParseClass(tonic)
+	k, keyErr := pitch.ParseKey(text)
+	switch {
+	case keyErr == nil && err != nil, err == nil && mode != "" && keyErr != nil:
+		return usagef("--key: %q is more than a tonic: --key takes a tonic such as A", text)
+	case err != nil:
+		return usagef("--key: %v", err)
+	}
+	o.Key = &c
+	if mode != "" {
+		o.Mode = &k.Mode
+	}
+	return nil
+}
+
 // arrangeCommand places a tune on a rig and tells what that takes.
 type arrangeCommand struct {
 	File   string `arg:"" help:"The tune's file."`
@@ -79,6 +95,9 @@ func (arrangeCommand) Help() string {
 func (c *arrangeCommand) Run(d *desk) error {
 	r, err := loadRig(c.Rig)
 	if err != nil {
+		return err
+	}
+	if err := whole.Apart([]string{c.File, c.Rig}, c.Out); err != nil {
 		return err
 	}
 	o, err := c.options(r)

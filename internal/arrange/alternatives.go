@@ -60,7 +60,7 @@ func Alternatives(t *tune.Tune, r *rig.Rig, o Options, k int) ([]Alternative, er
 		if o.Low > 0 {
 			with.Low = o.Low
 		}
-		if with.check(r) != nil {
+		if with.check(t, r) != nil {
 			continue
 		}
 		res, err := at(t, r, setting{first.Transposed, first.Tab.Rig.Capo.At}, with)

@@ -42,7 +42,7 @@ func Arrange(t *tune.Tune, r *rig.Rig, o Options) (*Result, error) {
 	if l := r.Check(); len(l) > 0 {
 		return nil, l
 	}
-	if err := o.check(r); err != nil {
+	if err := o.check(t, r); err != nil {
 		return nil, err
 	}
 	choices, err := settings(t, r, &o)
@@ -103,7 +103,10 @@ func (r *Result) overall() float64 {
 func refuse(format string, a ...any) error { return &fault.Fault{Msg: fmt.Sprintf(format, a...)} }
 
 // check says what in the options can't be.
-func (o *Options) check(r *rig.Rig) error {
+func (o *Options) check(t *tune.Tune, r *rig.Rig) error {
+	if k := t.Bars[0].Key; o.Mode != nil && *o.Mode != k.Mode {
+		return refuse("the tune is in %s, and moving it to another key cannot make it \"%s\"", k, *o.Mode)
+	}
 	if int(o.Level) >= len(limits) {
 		return refuse("there is no player level \"%d\"", o.Level)
 	}
@@ -162,7 +165,7 @@ func ready(t *tune.Tune, r *rig.Rig, c setting, o Options) (*search, error) {
 			return nil, err
 		}
 	}
-	played := moved(t, c.semitones)
+	played := moved(t, c.semitones, o.Key)
 	n := newNeck(r, &o)
 	p := newProblem(played, n.lim)
 	if len(p.moments) == 0 {

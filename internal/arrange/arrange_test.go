@@ -387,12 +387,51 @@ func TestKeyRule(t *testing.T) {
 	if err != nil || r.Transposed%12 != 0 {
 		t.Errorf("moved by %d from a key that plays: %v", r.Transposed, err)
 	}
-	// Four octaves and a half are more than this rig has from D2 to its 24th
-	// fret (D2 to D6) with the tune in D, and fit in no key; one note less does in
-	// D alone. A low C sends it up.
-	r, err = Arrange(score(t, "C", "C2:4 C5:4"), builtin(t, "tricone-open-d"), Options{Octave: Octaves(0)})
-	if err != nil || len(r.Tab.Compromises) != 0 || r.Transposed < 2 {
+	// This rig has four octaves, from D2 to D6 at its 24th fret. From C2 to B5
+	// is one semitone less, which fits in D and Eb alone.
+	low := score(t, "C", "C2:4 B5:4")
+	r, err = Arrange(low, builtin(t, "tricone-open-d"), Options{})
+	if err != nil || len(r.Tab.Compromises) != 0 || r.Transposed != 2 && r.Transposed != 3 {
 		t.Errorf("a low C on open D: moved by %d, %d compromises, %v", r.Transposed, len(r.Tab.Compromises), err)
+	}
+	// With an octave asked for, the key stays and what does not fit is told (a B
+	// beyond the frets does, as a palm harmonic).
+	for _, octave := range []int{-1, 0, 1} {
+		r, err = Arrange(low, builtin(t, "tricone-open-d"), Options{Octave: &octave})
+		if err != nil || (len(r.Tab.Compromises) == 0) != (octave == 1) || r.Transposed != 12*octave || r.Key != low.Bars[0].Key {
+			t.Errorf("moved by %d octaves: %d semitones, into %s, %d compromises, %v", octave, r.Transposed, r.Key, len(r.Tab.Compromises), err)
+		}
+	}
+	// A key is spelled as it is asked for where a signature of seven will do (on
+	// the circle of fifths F# and Gb are six from C, C# and Cb seven, and G# and
+	// Fb eight), and no mode is taken that the tune has not.
+	for asked, want := range map[string]string{"Gb": "Gb major", "F#": "F# major", "Cb": "Cb major", "B": "B major", "C#": "C# major", "G#": "Ab major", "Fb": "E major"} {
+		c, err := pitch.ParseClass(asked)
+		if err != nil {
+			t.Fatal(err)
+		}
+		tn := score(t, "C", "C4 E4 G4 B3")
+		r, err = Arrange(tn, builtin(t, "reso-open-g"), Options{Key: &c})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if r.Key.String() != want {
+			t.Errorf("asked for %s, got %s", asked, r.Key)
+		}
+		for i, m := range tune.Moments(tab.Sounding(r.Tab)) {
+			if was := tune.Moments(tn)[i].Notes[0].Name; m.Notes[0].Name.Key() != was.Key()+r.Transposed {
+				t.Errorf("in %s: %s became %s, moved by %d", asked, was, m.Notes[0].Name, r.Transposed)
+			}
+		}
+		back, err := Arrange(r.Tab.Tune, builtin(t, "reso-open-g"), Options{Key: &c, Octave: Octaves(0)})
+		if err != nil || back.Key != r.Key || back.Transposed != 0 {
+			t.Errorf("%s asked for %s again: %s, moved by %d, %v", r.Key, asked, back.Key, back.Transposed, err)
+		}
+	}
+	minor := pitch.Minor
+	_, err = Arrange(low, builtin(t, "reso-open-g"), Options{Key: &pitch.Class{Letter: pitch.A}, Mode: &minor})
+	if err == nil || !strings.Contains(err.Error(), "the tune is in C major") {
+		t.Errorf("a tune in C major asked for in A minor: %v", err)
 	}
 	// Open E is open D with the capo at the second fret (common practice, no
 	// source): its chord is then on the open strings. A tune in D leaves it off.

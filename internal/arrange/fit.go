@@ -14,7 +14,9 @@ type setting struct {
 	capo      int
 }
 
-// The rule for key, octave and capo, when they are free. Every setting is
+// The rule for key, octave and capo, when they are free. An octave that is asked
+// for by itself leaves nothing free but the capo: the tune's own key stays, and
+// what does not fit is a compromise. Every setting is
 // estimated with a square bar and open strings alone, melody note by melody
 // note. The tune's own key stays, in the octave that plays best, unless another
 // key loses fewer notes or is easier by more than keepKey a note. The capo stays
@@ -46,6 +48,9 @@ func settings(t *tune.Tune, r *rig.Rig, o *Options) ([]setting, error) {
 		oct := floorDiv(s+6, 12)
 		step := s - 12*oct // −6 to +5
 		if o.Octave != nil && oct != *o.Octave {
+			continue
+		}
+		if o.Octave != nil && o.Key == nil && s%12 != 0 {
 			continue
 		}
 		if o.Key != nil && mod(key.Tonic.Semitone()+step, 12) != o.Key.Semitone() {
@@ -250,12 +255,33 @@ func (e *estimate) cost(melody []leadNote, semitones int) int64 {
 	return lost + best
 }
 
-// moved gives the tune moved by so many semitones.
-func moved(t *tune.Tune, semitones int) *tune.Tune {
-	if semitones == 0 {
+// moved gives the tune moved by so many semitones, into the key that has the
+// given tonic as it is spelled, else into the one with the fewest accidentals.
+func moved(t *tune.Tune, semitones int, tonic *pitch.Class) *tune.Tune {
+	k := t.Bars[0].Key
+	iv := pitch.Interval{}
+	if semitones != 0 {
+		iv = tune.Shift(k, semitones)
+	}
+	if tonic != nil && mod(k.Tonic.Semitone()+semitones, 12) == tonic.Semitone() {
+		if _, err := pitch.NewKey(*tonic, k.Mode); err == nil {
+			iv = spelled(k.Tonic, *tonic, semitones)
+		}
+	}
+	if iv == (pitch.Interval{}) {
 		return t
 	}
-	return tune.Transpose(t, tune.Shift(t.Bars[0].Key, semitones))
+	return tune.Transpose(t, iv)
+}
+
+// spelled gives the interval of so many semitones that leads from one tonic to
+// the other by their letters. They must be so many semitones apart, or octaves
+// more or less.
+func spelled(from, to pitch.Class, semitones int) pitch.Interval {
+	iv := pitch.From(pitch.Name{Class: from, Octave: 4}, pitch.Name{Class: to, Octave: 4})
+	iv.Steps += (semitones - iv.Semitones) / 12 * 7
+	iv.Semitones = semitones
+	return iv
 }
 
 func mod(a, n int) int { return ((a % n) + n) % n }

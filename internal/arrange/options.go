@@ -7,10 +7,16 @@ import (
 // Options are the wishes of the person who asks. The zero value leaves
 // everything to the search.
 type Options struct {
-	// Key fixes the key of the tab by its tonic; nil leaves it free.
+	// Key fixes the key of the tab by its tonic, which is spelled as it is here
+	// where that takes no more than seven sharps or flats; nil leaves it free, or
+	// as it is when Octave is set.
 	Key *pitch.Class
-	// Octave fixes by how many octaves the tune is moved, beside any change of
-	// key (which moves it by −6 to +5 semitones); nil leaves it free.
+	// Mode is the mode that goes with Key in the mind of the person who asks; one
+	// that is not the tune's is refused, since moving a tune changes no mode.
+	Mode *pitch.Mode
+	// Octave fixes by how many octaves the tune is moved: alone by just that,
+	// beside Key on top of the change of key, which moves it by −6 to +5
+	// semitones. nil leaves it free.
 	Octave *int
 	// Capo fixes the sliding capo's fret; nil leaves it free.
 	Capo  *int

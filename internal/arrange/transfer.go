@@ -101,7 +101,7 @@ func Transfer(from *tab.Tab, to *rig.Rig, o Options) (*Transferred, error) {
 	if l := to.Check(); len(l) > 0 {
 		return nil, l
 	}
-	if err := o.check(to); err != nil {
+	if err := o.check(from.Tune, to); err != nil {
 		return nil, err
 	}
 	out := &Transferred{Shared: SharedRuns(from.Rig, to)}
@@ -170,7 +170,10 @@ func (s *source) lands(o Options, semitones int) bool {
 	if o.Octave != nil && oct != *o.Octave || o.Capo != nil && *o.Capo != 0 {
 		return false
 	}
-	return o.Key == nil || mod(s.t.Tune.Bars[0].Key.Tonic.Semitone()+semitones, 12) == o.Key.Semitone()
+	if o.Key == nil {
+		return semitones%12 == 0
+	}
+	return mod(s.t.Tune.Bars[0].Key.Tonic.Semitone()+semitones, 12) == o.Key.Semitone()
 }
 
 // played is how a note was played on the old rig, its string counted in the new
