@@ -34,6 +34,9 @@ func (c *convertCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
+	if err := whole.Apart([]string{c.In, c.Rig}, c.Out); err != nil {
+		return err
+	}
 	m, r, err := openMaterial(c.In, c.From, c.Part, c.Rig, c.Grid)
 	if err != nil {
 		return err

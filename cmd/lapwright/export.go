@@ -19,6 +19,13 @@ func (exportCommand) Help() string { return "Example:\n  lapwright export studio
 
 // Run writes the studio.
 func (c *exportCommand) Run(d *desk) error {
+	dir, err := c.dir()
+	if err != nil {
+		return err
+	}
+	if whole.Within(c.Out, dir) {
+		return usagef("the archive %q would lie in the folder of the studio itself; choose another place", c.Out)
+	}
 	st, err := c.open(d.ctx)
 	if err != nil {
 		return err

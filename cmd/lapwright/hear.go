@@ -7,11 +7,7 @@ import (
 	"path/filepath"
 	"strings"
 
-	"lapwright/internal/arrange"
-	"lapwright/internal/notation/tabtext"
-	"lapwright/internal/rig"
 	"lapwright/internal/sound"
-	"lapwright/internal/tab"
 	"lapwright/internal/whole"
 )
 
@@ -53,11 +49,10 @@ func (c *hearCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
-	r, err := loadRig(c.Rig)
-	if err != nil {
+	if err := whole.Apart([]string{c.File, c.Rig}, c.Out, c.Timing); err != nil {
 		return err
 	}
-	t, err := c.tab(d, r)
+	t, err := loadTab(d, c.File, c.Tune, c.Rig, &c.wishes)
 	if err != nil {
 		return err
 	}
@@ -105,33 +100,7 @@ func (c *hearCommand) Run(d *desk) error {
 			return err
 		}
 	}
-	return c.tell(d, heard{File: c.Out, Rig: r.Name, Seconds: a.Seconds(), CountIn: times.CountIn, Compromises: len(t.Compromises)}, a)
-}
-
-// tab reads the tab, or arranges the tune.
-func (c *hearCommand) tab(d *desk, r *rig.Rig) (*tab.Tab, error) {
-	if strings.EqualFold(filepath.Ext(c.File), ".txt") {
-		src, err := readInput(c.File)
-		if err != nil {
-			return nil, err
-		}
-		t, warnings, err := tabtext.Parse(src, c.File, r)
-		d.warn(warnings)
-		return t, err
-	}
-	o, err := c.options(r)
-	if err != nil {
-		return nil, err
-	}
-	t, err := loadTune(d, c.File, c.Tune)
-	if err != nil {
-		return nil, err
-	}
-	result, err := arrange.Arrange(t, r, o)
-	if err != nil {
-		return nil, err
-	}
-	return result.Tab, nil
+	return c.tell(d, heard{File: c.Out, Rig: t.Rig.Name, Seconds: a.Seconds(), CountIn: times.CountIn, Compromises: len(t.Compromises)}, a)
 }
 
 func (c *hearCommand) tell(d *desk, h heard, a *sound.Audio) error {

@@ -68,10 +68,13 @@ func (c *lessonCommand) Run(d *desk, _ *kong.Context) error {
 		}
 		p.Words = string(b)
 	}
+	if err := whole.Apart(append(c.Rig, c.File, c.Words), c.Out); err != nil {
+		return err
+	}
 	// Whether the folder may be made is known before any work is done.
 	probe, err := whole.NewFolder(c.Out, lesson.IsLesson)
 	if err != nil {
-		return usage(err.Error())
+		return err
 	}
 	probe.Abandon()
 	if p.Tune, err = loadTune(d, c.File, c.Tune); err != nil {

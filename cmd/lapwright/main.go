@@ -56,8 +56,9 @@ func run(args []string, stdout, stderr *os.File) (code int) {
 	}()
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
+	out := &output{to: stdout}
 	d := &desk{
-		ctx: ctx, stdout: stdout, stderr: stderr,
+		ctx: ctx, stdout: out, stderr: stderr,
 		colour: term.IsTerminal(int(stdout.Fd())) && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb",
 		live:   term.IsTerminal(int(stderr.Fd())),
 	}
@@ -77,7 +78,7 @@ func run(args []string, stdout, stderr *os.File) (code int) {
 		kong.Name("lapwright"),
 		kong.Description("Turns tunes into sheets, sound and lessons for guitars that lie flat and are played with a steel bar."),
 		kong.Vars{"version": "lapwright " + version},
-		kong.Writers(stdout, stderr),
+		kong.Writers(out, stderr),
 		kong.Exit(func(c int) { left = c; panic(leave{}) }),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true, NoExpandSubcommands: true}),
 		kong.Bind(d),
@@ -87,14 +88,16 @@ func run(args []string, stdout, stderr *os.File) (code int) {
 		panic(err)
 	}
 	parsed, err := parse(parser, args)
-	if left >= 0 {
-		return left
+	switch {
+	case left >= 0:
+		code = left
+	case err != nil:
+		fmt.Fprintf(stderr, "error: %s; see lapwright --help\n", oneLine(err.Error()))
+		code = exitInput
+	default:
+		code = d.report(parsed.Run(d))
 	}
-	if err != nil {
-		fmt.Fprintf(stderr, "lapwright: %v; see lapwright --help\n", err)
-		return exitInput
-	}
-	return d.report(parsed.Run(d))
+	return out.ended(code, stderr)
 }
 
 // leave unwinds kong after --help or --version.
@@ -116,6 +119,7 @@ func (d *desk) report(err error) int {
 	var list fault.List
 	var one *fault.Fault
 	var use usage
+	var place *whole.Trouble
 	switch {
 	case err == nil:
 		return exitDone
@@ -130,11 +134,11 @@ func (d *desk) report(err error) int {
 	case errors.As(err, &one):
 		d.fault("error", one)
 		return exitInput
-	case errors.As(err, &use):
-		fmt.Fprintf(d.stderr, "lapwright: %v\n", err)
+	}
+	fmt.Fprintf(d.stderr, "error: %s\n", oneLine(err.Error()))
+	if errors.As(err, &use) || errors.As(err, &place) && place.Misnamed {
 		return exitInput
 	}
-	fmt.Fprintf(d.stderr, "lapwright: %v\n", err)
 	return exitMachine
 }
 

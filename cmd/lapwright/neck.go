@@ -102,7 +102,7 @@ func (c *neckCommand) Run(d *desk) error {
 			return err
 		}
 	}
-	files, err := writeDrawing(drawing, c.Out, c.DPI)
+	files, err := writeDrawing(drawing, c.Out, c.DPI, c.Rig, c.To)
 	if err != nil {
 		return err
 	}

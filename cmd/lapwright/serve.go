@@ -13,12 +13,15 @@ import (
 	"path/filepath"
 	"runtime"
 	"strings"
+	"syscall"
 	"time"
 
 	"golang.org/x/term"
 
+	"lapwright/internal/fault"
 	"lapwright/internal/studio"
 	"lapwright/internal/web"
+	"lapwright/internal/whole"
 )
 
 // dataFlag is the folder that the studio is kept in.
@@ -51,6 +54,9 @@ func (f dataFlag) dir() (string, error) {
 func (f dataFlag) open(ctx context.Context) (*studio.Studio, error) {
 	dir, err := f.dir()
 	if err != nil {
+		return nil, err
+	}
+	if err := whole.MakeFolder(dir); err != nil {
 		return nil, err
 	}
 	return studio.Open(ctx, dir, time.Now)
@@ -112,7 +118,7 @@ func (c *serveCommand) Run(d *desk) error {
 	}
 	l, err := net.Listen("tcp", c.Listen)
 	if err != nil {
-		return fmt.Errorf("could not listen on %s: %w (is lapwright running already? choose another with --listen)", c.Listen, err)
+		return cannotListen(c.Listen, err)
 	}
 	scheme := "http"
 	if c.Cert != "" {
@@ -154,6 +160,23 @@ func (c *serveCommand) Run(d *desk) error {
 		return nil
 	}
 	return err
+}
+
+// cannotListen says why an address can't be served at.
+func cannotListen(address string, err error) error {
+	if errors.Is(err, syscall.EADDRINUSE) {
+		return &fault.Fault{Msg: fmt.Sprintf("%s is taken by another program", address), Hint: "is lapwright running already? choose another with --listen"}
+	}
+	cause := err
+	var op *net.OpError
+	if errors.As(err, &op) && op.Err != nil {
+		cause = op.Err
+	}
+	var call *os.SyscallError
+	if errors.As(err, &call) {
+		cause = call.Err
+	}
+	return usagef("--listen: %q can't be listened on, %v", address, cause)
 }
 
 func isLoopback(host string) bool {

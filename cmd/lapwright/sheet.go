@@ -112,7 +112,7 @@ func (c *sheetCommand) Run(d *desk) error {
 	rep.Pages = len(drawing.Pages)
 	rep.Unprinted = append(rep.Unprinted, drawing.Unprinted()...)
 	var err error
-	if rep.Files, err = writeDrawing(drawing, c.Out, c.DPI); err != nil {
+	if rep.Files, err = writeDrawing(drawing, c.Out, c.DPI, c.File, c.Rig); err != nil {
 		return err
 	}
 	if c.JSON {
@@ -178,34 +178,36 @@ func (c *sheetCommand) book(d *desk, o sheet.Options) (drawing *draw.Drawing, co
 }
 
 // writeDrawing writes a drawing in the format of the name's ending, and names
-// the files: one for PDF, else one a page.
-func writeDrawing(drawing *draw.Drawing, name string, dpi float64) ([]string, error) {
+// the files: one for PDF, else one a page. None may be one of the inputs.
+func writeDrawing(drawing *draw.Drawing, name string, dpi float64, inputs ...string) ([]string, error) {
 	ext := filepath.Ext(name)
-	switch strings.ToLower(ext) {
-	case ".pdf":
-		b, err := draw.PDF(drawing)
-		if err != nil {
-			return nil, err
+	files := []string{name}
+	if !strings.EqualFold(ext, ".pdf") && len(drawing.Pages) > 1 {
+		files = nil
+		for i := range drawing.Pages {
+			files = append(files, fmt.Sprintf("%s-%d%s", strings.TrimSuffix(name, ext), i+1, ext))
 		}
-		return []string{name}, whole.WriteFile(name, b)
 	}
-	var files []string
-	for i := range drawing.Pages {
-		file := name
-		if len(drawing.Pages) > 1 {
-			file = fmt.Sprintf("%s-%d%s", strings.TrimSuffix(name, ext), i+1, ext)
-		}
+	if err := whole.Apart(inputs, files...); err != nil {
+		return nil, err
+	}
+	for i, file := range files {
 		var b []byte
 		var err error
-		if strings.EqualFold(ext, ".svg") {
+		switch strings.ToLower(ext) {
+		case ".pdf":
+			b, err = draw.PDF(drawing)
+		case ".svg":
 			b = draw.SVG(drawing, i)
-		} else if b, err = draw.PNG(drawing, i, dpi); err != nil {
+		default:
+			b, err = draw.PNG(drawing, i, dpi)
+		}
+		if err != nil {
 			return nil, err
 		}
 		if err := whole.WriteFile(file, b); err != nil {
 			return nil, err
 		}
-		files = append(files, file)
 	}
 	return files, nil
 }

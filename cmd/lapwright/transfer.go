@@ -47,6 +47,9 @@ func (c *transferCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
+	if err := whole.Apart([]string{c.File, c.From, c.To}, c.Out); err != nil {
+		return err
+	}
 	o, err := c.options(to)
 	if err != nil {
 		return err

@@ -32,6 +32,9 @@ func (c *tuneCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
+	if err := whole.Apart([]string{c.Rig}, c.Tones); err != nil {
+		return err
+	}
 	a4 := r.Reference
 	if c.Reference != 0 {
 		a4 = pitch.Hz(c.Reference)

@@ -6,7 +6,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"strings"
 	"sync"
 )
 
@@ -25,15 +24,18 @@ func Sweep() {
 // WriteFile puts b at path in one step, replacing a file that is there. A
 // folder, or another thing that is no plain file, is left alone and is an error.
 func WriteFile(path string, b []byte) error {
+	if path == "" {
+		return &Trouble{Say: "the file to write has an empty name", Misnamed: true}
+	}
 	if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
 		if info.IsDir() {
-			return fmt.Errorf("%q is a folder; name a file", path)
+			return misnamed("%q is a folder; name a file", path)
 		}
 		return writeThrough(path, b)
 	}
 	f, err := os.CreateTemp(filepath.Dir(path), ".lapwright-*")
 	if err != nil {
-		return plain("write", path, err)
+		return plain("written", path, err)
 	}
 	building.Store(f.Name(), nil)
 	defer building.Delete(f.Name())
@@ -47,7 +49,7 @@ func WriteFile(path string, b []byte) error {
 	}
 	if err != nil {
 		os.Remove(f.Name())
-		return plain("write", path, err)
+		return plain("written", path, err)
 	}
 	return syncFolder(filepath.Dir(path))
 }
@@ -57,10 +59,10 @@ func WriteFile(path string, b []byte) error {
 func writeThrough(path string, b []byte) error {
 	f, err := os.OpenFile(path, os.O_WRONLY, 0)
 	if err != nil {
-		return plain("write", path, err)
+		return plain("written", path, err)
 	}
 	_, err = f.Write(b)
-	return plain("write", path, errors.Join(err, f.Close()))
+	return plain("written", path, errors.Join(err, f.Close()))
 }
 
 // Folder is a folder being built. Exactly one of Keep and Abandon ends it;
@@ -76,17 +78,20 @@ type Folder struct {
 // as one that an earlier run of the same command made; anything else is an
 // error at once, before any work is done. A nil ours accepts only emptiness.
 func NewFolder(path string, ours func(dir string) bool) (*Folder, error) {
+	if path == "" {
+		return nil, &Trouble{Say: "the folder to make has an empty name", Misnamed: true}
+	}
 	path = filepath.Clean(path)
 	if err := replaceable(path, ours); err != nil {
 		return nil, err
 	}
 	parent := filepath.Dir(path)
 	if err := os.MkdirAll(parent, 0o755); err != nil {
-		return nil, plain("make the folder", parent, err)
+		return nil, plain("made", parent, err)
 	}
 	temp, err := os.MkdirTemp(parent, ".lapwright-*")
 	if err != nil {
-		return nil, plain("make the folder", path, err)
+		return nil, plain("made", path, err)
 	}
 	building.Store(temp, nil)
 	return &Folder{place: path, temp: temp, ours: ours}, nil
@@ -98,19 +103,19 @@ func replaceable(path string, ours func(string) bool) error {
 		return nil
 	}
 	if err != nil {
-		return plain("look at", path, err)
+		return plain("looked at", path, err)
 	}
 	if !info.IsDir() {
-		return fmt.Errorf("%q is a file; name a folder", path)
+		return misnamed("%q is a file; name a folder", path)
 	}
 	entries, err := os.ReadDir(path)
 	if err != nil {
-		return plain("look at", path, err)
+		return plain("looked at", path, err)
 	}
 	if len(entries) == 0 || ours != nil && ours(path) {
 		return nil
 	}
-	return fmt.Errorf("the folder %q holds other things; name a new or an empty one", path)
+	return misnamed("the folder %q holds other things; name a new or an empty one", path)
 }
 
 // Write puts a file at a path inside the folder, with forward slashes. A path
@@ -122,14 +127,14 @@ func (f *Folder) Write(name string, b []byte) error {
 	}
 	path := filepath.Join(f.temp, local)
 	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
-		return plain("write", filepath.Join(f.place, local), err)
+		return plain("written", filepath.Join(f.place, local), err)
 	}
 	file, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o644)
 	if err != nil {
-		return plain("write", filepath.Join(f.place, local), err)
+		return plain("written", filepath.Join(f.place, local), err)
 	}
 	_, err = file.Write(b)
-	return plain("write", filepath.Join(f.place, local), errors.Join(err, file.Sync(), file.Close()))
+	return plain("written", filepath.Join(f.place, local), errors.Join(err, file.Sync(), file.Close()))
 }
 
 // Keep renames the folder into its place. An earlier folder there is moved
@@ -141,7 +146,7 @@ func (f *Folder) Keep() error {
 	}
 	defer f.Abandon()
 	if err := os.Chmod(f.temp, 0o755); err != nil {
-		return plain("finish", f.place, err)
+		return plain("finished", f.place, err)
 	}
 	if err := replaceable(f.place, f.ours); err != nil {
 		return err
@@ -150,19 +155,19 @@ func (f *Folder) Keep() error {
 	err := os.Rename(f.place, old)
 	had := err == nil
 	if err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return plain("replace", f.place, err)
+		return plain("replaced", f.place, err)
 	}
 	if err := os.Rename(f.temp, f.place); err != nil {
 		if had {
 			err = errors.Join(err, os.Rename(old, f.place))
 		}
-		return plain("finish", f.place, err)
+		return plain("finished", f.place, err)
 	}
 	f.done = true
 	building.Delete(f.temp)
 	if had {
 		if err := os.RemoveAll(old); err != nil {
-			return plain("remove the earlier folder", old, err)
+			return plain("removed", old, err)
 		}
 	}
 	return syncFolder(filepath.Dir(f.place))
@@ -187,26 +192,11 @@ func syncFolder(dir string) error {
 	return nil
 }
 
-// plain says what could not be done, where and why, without the name of the
-// temporary file.
-func plain(what, path string, err error) error {
-	if err == nil {
-		return nil
+// MakeFolder makes a folder that only its owner may enter, and those above it,
+// unless it is there.
+func MakeFolder(path string) error {
+	if info, err := os.Stat(path); err == nil && !info.IsDir() {
+		return misnamed("%q is a file; name a folder", path)
 	}
-	cause := err
-	var pe *fs.PathError
-	var le *os.LinkError
-	switch {
-	case errors.As(err, &pe):
-		cause = pe.Err
-	case errors.As(err, &le):
-		cause = le.Err
-	}
-	return fmt.Errorf("could not %s %q: %s: %w", what, path, strings.ToLower(cause.Error()), hidden{err})
+	return plain("made", path, os.MkdirAll(path, 0o700))
 }
-
-// hidden keeps the cause for errors.Is without printing it a second time.
-type hidden struct{ err error }
-
-func (h hidden) Error() string { return "nothing was left half done" }
-func (h hidden) Unwrap() error { return h.err }
