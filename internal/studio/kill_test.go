@@ -82,15 +82,23 @@ func TestKilledWhileSaving(t *testing.T) {
 		if !lines.Scan() || lines.Text() != "ready" {
 			t.Fatalf("the saver said %q", lines.Text())
 		}
-		timer := time.AfterFunc(time.Duration(rng.IntN(12_000))*time.Microsecond, func() { cmd.Process.Kill() })
+		// The moment is counted from a save, so that a slow machine is killed
+		// while saving too.
+		saves, wait := rng.IntN(3), time.Duration(rng.IntN(12_000))*time.Microsecond
+		kill := func() { time.AfterFunc(wait, func() { cmd.Process.Kill() }) }
+		if saves == 0 {
+			kill()
+		}
 		for lines.Scan() {
 			var n int
 			if _, err := fmt.Sscanf(lines.Text(), "saved %d", &n); err != nil {
 				t.Fatalf("the saver said %q", lines.Text())
 			}
 			acknowledged = n
+			if saves--; saves == 0 {
+				kill()
+			}
 		}
-		timer.Stop()
 		cmd.Wait()
 	}
 	if acknowledged < times/2 {
