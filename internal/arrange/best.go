@@ -63,7 +63,7 @@ func (s *search) best(k int) []ranked {
 			all[0] = make([][]arrival, len(l.cost))
 			l.each(func(node int, _ *stance, g *grip, h int32) {
 				if s.startable(g) {
-					all[0][node] = []arrival{{int64(g.cost + s.n.hands[h].cost), -1, 0}}
+					all[0][node] = []arrival{{int64(g.cost + s.own(l, g, h)), -1, 0}}
 				}
 			})
 			continue
@@ -73,7 +73,7 @@ func (s *search) best(k int) []ranked {
 		all[i] = make([][]arrival, len(l.cost))
 		ma, mb := &s.p.moments[i-1], &s.p.moments[i]
 		l.each(func(node int, sb *stance, gb *grip, hb int32) {
-			own := int64(gb.cost + s.n.hands[hb].cost)
+			own := int64(gb.cost + s.own(l, gb, hb))
 			var arrivals []arrival
 			before.each(func(from int, sa *stance, ga *grip, ha int32) {
 				if len(all[i-1][from]) == 0 || gb.Kind == bar.Lifted && sa.hand != sb.hand {
@@ -146,5 +146,5 @@ func (s *search) chosenAt(i int, node int32) chosen {
 	k := l.stanceOf(node)
 	g := &l.grips[l.stances[k].grip]
 	h := s.n.hands[g.ways[node-l.first[k]]]
-	return chosen{g, h.hand, h.cost, l.stances[k].hand}
+	return chosen{g, h.hand, h.cost, l.unlike(g, h.hand), l.stances[k].hand}
 }

@@ -108,7 +108,7 @@ func (s *search) toGo(i int) []int64 {
 				if !ok {
 					return
 				}
-				c := after[to] + int64(gb.cost+s.n.hands[hb].cost) + int64(st.sum()) +
+				c := after[to] + int64(gb.cost+s.own(b, gb, hb)) + int64(st.sum()) +
 					int64(s.n.handStep(s.n.hands[ha].hand, s.n.hands[hb].hand, mb.dt))
 				here[from] = min(here[from], c)
 			})

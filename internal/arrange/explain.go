@@ -52,7 +52,7 @@ func (s *search) explain(way []chosen) []Explained {
 		add("harmonic", own.harmonic, "as a harmonic")
 		add("gesture", own.gesture, gesture(g, m))
 		add("harmony", own.harmony, harmonies(g, m))
-		add("habit", own.habit, "played otherwise than elsewhere")
+		add("habit", own.habit+way[i].odd, "played otherwise than elsewhere")
 		add("compromise", own.lost, "not as the tune has it")
 		add("fingers", way[i].own, "fingers away from their home strings")
 		if i > 0 {

@@ -15,7 +15,10 @@ type layer struct {
 	stances []stance
 	first   []int32 // first[s] is the node of stance s with its first way; one more at the end
 	cost    []int64 // by node; out of reach is unreachable
-	back    []int32 // by node: the node before, −1 at the start
+	// model is how the same place is played elsewhere, nil for none: other ways
+	// have a price.
+	model *chosen
+	back  []int32 // by node: the node before, −1 at the start
 }
 
 const unreachable = math.MaxInt64
@@ -64,7 +67,7 @@ func (s *search) run() {
 				g := &l.grips[l.stances[k].grip]
 				for w, h := range g.ways {
 					if s.startable(g) {
-						l.cost[int(l.first[k])+w] = int64(g.cost + s.n.hands[h].cost)
+						l.cost[int(l.first[k])+w] = int64(g.cost + s.own(l, g, h))
 					}
 				}
 			}
@@ -220,13 +223,19 @@ func (s *search) advance(a, b *layer, ma, mb *moment) {
 		}
 		for w, h := range gb.ways {
 			if b.cost[base+w] != unreachable {
-				b.cost[base+w] += int64(gb.cost + s.n.hands[h].cost)
+				b.cost[base+w] += int64(gb.cost + s.own(b, gb, h))
 			}
 		}
 	}
 	for _, h := range s.handsB {
 		s.local[h] = -1
 	}
+}
+
+// own gives what it costs by itself to play a grip of a layer with a hand,
+// beside what the grip costs.
+func (s *search) own(l *layer, g *grip, h int32) int32 {
+	return s.n.hands[h].cost + l.unlike(g, s.n.hands[h].hand)
 }
 
 // sortStances orders the reachable stances of layer A by the least of their row.
@@ -309,7 +318,8 @@ func (l *layer) stanceOf(node int32) int {
 type chosen struct {
 	grip *grip
 	hand hand  // which fingers
-	own  int32 // what the fingers cost by themselves
+	own  int32 // what the fingers cost for being away from their homes
+	odd  int32 // and for being others than elsewhere
 	at   int32 // where the bar hand is
 }
 

@@ -13,6 +13,7 @@ import (
 	"lapwright/internal/notation/abc"
 	"lapwright/internal/notation/tabtext"
 	"lapwright/internal/rig"
+	"lapwright/internal/tab"
 )
 
 var updateArranging = flag.Bool("update-arranging", false, "write the arrangements in docs/arranging.md anew")
@@ -143,4 +144,72 @@ func TestArrangingLimits(t *testing.T) {
 	row("reverse slants", func(l arrange.Limits) string { return yes[l.Reverse] })
 	row("splits", func(l arrange.Limits) string { return yes[l.Split] })
 	row("palm harmonics", func(l arrange.Limits) string { return yes[l.Palm] })
+}
+
+// TestPhrasesComeAgainAlike arranges the demonstration lesson's tunes on every
+// built-in rig and looks at halves of bars with two strokes or more that
+// have the same pitches at the same places: the player should learn them
+// once, fingers included (common practice, no source). Some must differ, where
+// what lies around them does.
+func TestPhrasesComeAgainAlike(t *testing.T) {
+	files, err := filepath.Glob(filepath.Join(Root(t), "internal", "lesson", "demo", "*.abc"))
+	if err != nil || len(files) < 6 {
+		t.Fatalf("%d tunes, %v", len(files), err)
+	}
+	pairs, otherStrings, otherFingers := 0, 0, 0
+	for _, file := range files {
+		src, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		tunes, _, err := abc.Read(src, file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, r := range rig.Builtins() {
+			for octave := -1; octave <= 0; octave++ {
+				res, err := arrange.Arrange(tunes[0], r, arrange.Options{Octave: &octave})
+				if err != nil {
+					t.Fatal(err)
+				}
+				seen := map[string][2]string{}
+				for half := range 2 * len(res.Tab.Tune.Bars) {
+					at, where, fingers := "", "", ""
+					strokes := 0
+					for i := range res.Tab.Strokes {
+						s := &res.Tab.Strokes[i]
+						long := res.Tab.Tune.Bars[s.Bar].Len
+						if s.Bar != half/2 || (2*s.At >= long) != (half%2 == 1) {
+							continue
+						}
+						at += fmt.Sprint(s.At, half%2, s.Grace)
+						for _, p := range s.Plucks {
+							at += fmt.Sprint(" ", res.Tab.Tune.Note(p.Ref).Name, p.Attack == tab.Tied)
+							where += fmt.Sprintf(" %d:%g:%d", p.String, p.Fret, s.Benders)
+							fingers += " " + p.Finger.String()
+						}
+						strokes++
+					}
+					if strokes < 2 {
+						continue
+					}
+					if was, ok := seen[at]; ok {
+						pairs++
+						switch {
+						case was[0] != where:
+							otherStrings++
+						case was[1] != fingers:
+							otherFingers++
+						}
+					} else {
+						seen[at] = [2]string{where, fingers}
+					}
+				}
+			}
+		}
+	}
+	t.Logf("%d half bars come again: %d on other strings or frets, %d with other fingers", pairs, otherStrings, otherFingers)
+	if pairs < 400 || 100*otherStrings > 7*pairs || 100*otherFingers > pairs {
+		t.Errorf("of %d half bars that come again, %d lie elsewhere and %d have other fingers", pairs, otherStrings, otherFingers)
+	}
 }
