@@ -19,8 +19,8 @@ type checkCommand struct {
 	From string `help:"The format to read, when neither ending nor content tells it." placeholder:"FORMAT"`
 	Rig  string `help:"A built-in rig or a rig file: what a tab is for, or what a tune would be placed on." placeholder:"NAME"`
 	Part string `help:"The part of a score, by name or number, or the track of a MIDI file (1:4 is channel 4 of track 1)." placeholder:"PART"`
-	Tune int    `help:"Which tune of the file, counted from 1; else all." placeholder:"N"`
-	Grid int    `help:"The shortest note of a MIDI file's timing: 4, 8, 16, 32 or 64; else as it seems written." placeholder:"N"`
+	Tune *int   `help:"Which tune of the file, counted from 1; else all." placeholder:"N"`
+	Grid *int   `help:"The shortest note of a MIDI file's timing: 4, 8, 16, 32 or 64; else as it seems written." placeholder:"N"`
 	JSON bool   `help:"Report as JSON."`
 }
 
@@ -78,12 +78,12 @@ func (c *checkCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
-	if c.Tune < 0 || c.Tune > len(m.Items) {
-		return &fault.Fault{File: c.File, Msg: fmt.Sprintf("there is no tune %d in it", c.Tune), Hint: fmt.Sprintf("it holds %s", count(len(m.Items), "tune"))}
+	if c.Tune != nil && (*c.Tune < 1 || *c.Tune > len(m.Items)) {
+		return noTune(c.File, *c.Tune, len(m.Items))
 	}
 	rep := checkReport{File: c.File, Format: string(m.Format), Warnings: findings(m.Warnings), Tunes: []checkTune{}}
 	for i := range m.Items {
-		if c.Tune == 0 || c.Tune == i+1 {
+		if c.Tune == nil || *c.Tune == i+1 {
 			rep.Tunes = append(rep.Tunes, lookAt(&m.Items[i], i+1, r))
 		}
 	}

@@ -2,9 +2,9 @@ package main
 
 import (
 	"fmt"
+	"slices"
 
 	"lapwright/internal/arrange"
-	"lapwright/internal/fault"
 	"lapwright/internal/notation"
 	"lapwright/internal/rig"
 	"lapwright/internal/tab"
@@ -19,8 +19,8 @@ type convertCommand struct {
 	From   string `help:"The format to read, when neither ending nor content tells it." placeholder:"FORMAT"`
 	Rig    string `help:"A built-in rig or a rig file: what the tab is for, or what to place a tune on." placeholder:"NAME"`
 	Part   string `help:"The part of a score, by name or number, or the track of a MIDI file (1:4 is channel 4 of track 1)." placeholder:"PART"`
-	Tune   int    `help:"Which tune of the file, counted from 1; else all when the format holds several." placeholder:"N"`
-	Grid   int    `help:"The shortest note of a MIDI file's timing: 4, 8, 16, 32 or 64; else as it seems written." placeholder:"N"`
+	Tune   *int   `help:"Which tune of the file, counted from 1; else all when the format holds several." placeholder:"N"`
+	Grid   *int   `help:"The shortest note of a MIDI file's timing: 4, 8, 16, 32 or 64; else as it seems written." placeholder:"N"`
 	wishes `embed:""`
 }
 
@@ -123,8 +123,14 @@ func formatTo(as, out string) (notation.Format, error) {
 }
 
 // openMaterial reads a file in whatever format it is.
-func openMaterial(in, from, part, rigName string, grid int) (*notation.Material, *rig.Rig, error) {
-	w := notation.Wish{Part: part, Grid: grid}
+func openMaterial(in, from, part, rigName string, grid *int) (*notation.Material, *rig.Rig, error) {
+	w := notation.Wish{Part: part}
+	if grid != nil {
+		if !slices.Contains([]int{4, 8, 16, 32, 64}, *grid) {
+			return nil, nil, usagef("--grid: \"%d\" is not 4, 8, 16, 32 or 64", *grid)
+		}
+		w.Grid = *grid
+	}
 	if from != "" {
 		f, err := notation.ParseFormat(from)
 		if err != nil {
@@ -148,11 +154,13 @@ func openMaterial(in, from, part, rigName string, grid int) (*notation.Material,
 }
 
 // chooseItems gives the n-th tune, or all when the format holds several.
-func chooseItems(m *notation.Material, in string, n int, to notation.Format) ([]notation.Item, error) {
+func chooseItems(m *notation.Material, in string, choice *int, to notation.Format) ([]notation.Item, error) {
 	switch {
-	case n < 0 || n > len(m.Items):
-		return nil, &fault.Fault{File: in, Msg: fmt.Sprintf("there is no tune %d in it", n), Hint: fmt.Sprintf("it holds %s", count(len(m.Items), "tune"))}
-	case n > 0:
+	case choice != nil:
+		n := *choice
+		if n < 1 || n > len(m.Items) {
+			return nil, noTune(in, n, len(m.Items))
+		}
 		return m.Items[n-1 : n], nil
 	case len(m.Items) > 1 && to != notation.ABC:
 		return nil, usagef("%s holds %d tunes, and %s holds one; choose with --tune", in, len(m.Items), formatWords[to])

@@ -17,14 +17,14 @@ type hearCommand struct {
 	Tune    int    `help:"Which tune of the file, counted from 1." default:"1" placeholder:"N"`
 	Rig     string `help:"A built-in rig or a rig file." default:"reso-open-g" placeholder:"NAME"`
 	wishes  `embed:""`
-	Out     string  `help:"The recording to write: .wav, .flac or .opus." short:"o" default:"tune.wav" placeholder:"FILE"`
-	Speed   float64 `help:"How fast: 0.5 is half as fast at the same pitch." default:"1" placeholder:"X"`
-	CountIn int     `help:"Bars of clicks before the music." default:"1" placeholder:"N"`
-	Click   bool    `help:"Go on clicking through the music."`
-	Part    string  `help:"What to write: both, lead (the instrument alone) or click." enum:"both,lead,click" default:"both"`
-	Dry     bool    `help:"Leave out the room."`
-	Timing  string  `help:"Also write when each bar and stroke is heard, as JSON." placeholder:"FILE"`
-	JSON    bool    `help:"Report as JSON."`
+	Out     string `help:"The recording to write: .wav, .flac or .opus." short:"o" default:"tune.wav" placeholder:"FILE"`
+	Speed   number `help:"How fast: 0.5 is half as fast at the same pitch." default:"1" placeholder:"X"`
+	CountIn int    `help:"Bars of clicks before the music." default:"1" placeholder:"N"`
+	Click   bool   `help:"Go on clicking through the music."`
+	Part    string `help:"What to write: both, lead (the instrument alone) or click." enum:"both,lead,click" default:"both"`
+	Dry     bool   `help:"Leave out the room."`
+	Timing  string `help:"Also write when each bar and stroke is heard, as JSON." placeholder:"FILE"`
+	JSON    bool   `help:"Report as JSON."`
 }
 
 // Help gives an example that runs.
@@ -45,6 +45,12 @@ type heard struct {
 }
 
 func (c *hearCommand) Run(d *desk) error {
+	if err := c.Speed.within("--speed", sound.SlowestSpeed, sound.FastestSpeed, ""); err != nil {
+		return err
+	}
+	if c.CountIn < 0 || c.CountIn > sound.MostCountIn {
+		return usagef("--count-in: \"%d\" is not from 0 to %d bars", c.CountIn, sound.MostCountIn)
+	}
 	encode, err := encoderFor(c.Out)
 	if err != nil {
 		return err
@@ -56,7 +62,7 @@ func (c *hearCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
-	o := sound.Options{Speed: c.Speed, CountIn: c.CountIn, Click: c.Click, Dry: c.Dry}
+	o := sound.Options{Speed: c.Speed.value, CountIn: c.CountIn, Click: c.Click, Dry: c.Dry}
 	m := d.progress()
 	d.unhurried.Store(true)
 	o.Progress = func(done float64) bool {

@@ -117,10 +117,15 @@ func loadTune(d *desk, file string, n int) (*tune.Tune, error) {
 		return nil, err
 	}
 	if n < 1 || n > len(pieces) {
-		return nil, &fault.Fault{File: file, Msg: fmt.Sprintf("there is no tune %d in it", n), Hint: fmt.Sprintf("it holds %s", count(len(pieces), "tune"))}
+		return nil, noTune(file, n, len(pieces))
 	}
 	d.warn(warnings)
 	return pieces[n-1].Tune, nil
+}
+
+// noTune is a choice of a tune that a file does not have.
+func noTune(file string, n, holds int) error {
+	return &fault.Fault{File: file, Msg: fmt.Sprintf("there is no tune %d in it", n), Hint: "it holds " + count(holds, "tune")}
 }
 
 // count says a number of things.

@@ -19,7 +19,7 @@ type neckCommand struct {
 	To     string   `help:"Draw the retuning card to a known tuning, another rig, or pitches low to high in quotes." placeholder:"TUNING"`
 	Out    string   `help:"The picture to write: .pdf, .svg or .png." short:"o" default:"neck.pdf" placeholder:"FILE"`
 	Paper  string   `help:"a4 or letter." default:"a4" enum:"a4,letter" placeholder:"PAPER"`
-	DPI    float64  `help:"Resolution of .png in dots an inch." default:"150" placeholder:"N"`
+	DPI    number   `help:"Resolution of .png in dots an inch." default:"150" placeholder:"N"`
 }
 
 // Help gives an example that runs.
@@ -37,8 +37,8 @@ func (c *neckCommand) Run(d *desk) error {
 			return unsuited(err)
 		}
 	}
-	if c.DPI < draw.LowestDPI || c.DPI > draw.HighestDPI {
-		return usagef("--dpi: %g is not from %d to %d", c.DPI, draw.LowestDPI, draw.HighestDPI)
+	if err := c.DPI.within("--dpi", draw.LowestDPI, draw.HighestDPI, ""); err != nil {
+		return err
 	}
 	var necks []sheet.Neck
 	for _, s := range c.Chord {
@@ -82,7 +82,7 @@ func (c *neckCommand) Run(d *desk) error {
 			drawing = sheet.TuningCard(r)
 			break
 		}
-		pitches, name, err := findTuning(c.To)
+		pitches, name, err := tuningFor(r, c.To)
 		if err != nil {
 			return err
 		}
@@ -102,7 +102,7 @@ func (c *neckCommand) Run(d *desk) error {
 			return err
 		}
 	}
-	files, err := writeDrawing(drawing, c.Out, c.DPI, c.Rig, c.To)
+	files, err := writeDrawing(drawing, c.Out, c.DPI.value, c.Rig, c.To)
 	if err != nil {
 		return err
 	}

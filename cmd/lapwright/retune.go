@@ -13,10 +13,10 @@ import (
 
 // retuneCommand plans the way from a rig's tuning to another.
 type retuneCommand struct {
-	Rig       string  `arg:"" help:"A built-in rig or a rig file."`
-	To        string  `arg:"" help:"A known tuning, another rig, or pitches low to high in quotes."`
-	Reference float64 `help:"The frequency of A4 to tune to, in hertz; the rig's when left out." placeholder:"HZ"`
-	JSON      bool    `help:"Report as JSON."`
+	Rig       string `arg:"" help:"A built-in rig or a rig file."`
+	To        string `arg:"" help:"A known tuning, another rig, or pitches low to high in quotes."`
+	Reference number `help:"The frequency of A4 to tune to, in hertz; the rig's when left out." placeholder:"HZ"`
+	JSON      bool   `help:"Report as JSON."`
 }
 
 // Help gives an example that runs.
@@ -25,15 +25,18 @@ func (retuneCommand) Help() string {
 }
 
 func (c *retuneCommand) Run(d *desk) error {
+	if err := reference(c.Reference); err != nil {
+		return err
+	}
 	r, err := loadRig(c.Rig)
 	if err != nil {
 		return err
 	}
-	pitches, name, err := findTuning(c.To)
+	pitches, name, err := tuningFor(r, c.To)
 	if err != nil {
 		return err
 	}
-	plan, err := retune.NewPlan(r, pitches, name, pitch.Hz(c.Reference))
+	plan, err := retune.NewPlan(r, pitches, name, pitch.Hz(c.Reference.value))
 	if err != nil {
 		return unsuited(err)
 	}
@@ -61,7 +64,7 @@ func (c *retuneCommand) Run(d *desk) error {
 		}
 	}
 	if rep.Kept > 0 {
-		d.paragraph("", fmt.Sprintf("The tuning is for %d strings; the last %d are left as they are.", len(pitches), rep.Kept))
+		d.paragraph("", fmt.Sprintf("The tuning is for %s; %s.", count(len(pitches), "string"), keptWords(rep.Kept)))
 	}
 	if len(rep.Order) == 0 {
 		d.paragraph("order   ", "nothing to move")
@@ -79,6 +82,18 @@ func (c *retuneCommand) Run(d *desk) error {
 	d.printf("\n")
 	d.paragraph("", rep.SafetyCautions)
 	return nil
+}
+
+// reference refuses a reference pitch that is out of range.
+func reference(hz number) error {
+	return hz.within("--reference", float64(pitch.LowestA), float64(pitch.HighestA), " Hz")
+}
+
+func keptWords(n int) string {
+	if n == 1 {
+		return "the last is left as it is"
+	}
+	return fmt.Sprintf("the last %d are left as they are", n)
 }
 
 func gaugeOf(m retune.MoveReport) string {
@@ -101,32 +116,51 @@ func times(n int) string {
 	return fmt.Sprintf("%d times", n)
 }
 
-// findTuning gives the pitches, string 1 first, and the name of a known tuning,
-// of a rig, or of pitches written low to high.
-func findTuning(text string) ([]pitch.Name, string, error) {
-	if t, ok := retune.FindTuning(text); ok {
-		return t.Pitches, t.Title, nil
+// tuningFor is findTuning for the strings of a rig. Pitches that are typed out
+// must be as many as the strings: one that was forgotten would shift the
+// others. A tuning that has a name may be for fewer strings.
+func tuningFor(r *rig.Rig, text string) ([]pitch.Name, string, error) {
+	pitches, name, typed, err := findTuning(text)
+	if err == nil && typed && len(pitches) != len(r.Strings) {
+		err = &fault.Fault{Msg: fmt.Sprintf("%q names %s, and the rig %q has %d strings", text, pitchCount(len(pitches)), r.Name, len(r.Strings)),
+			Hint: "write one for each, low to high: it has " + r.TuningText()}
 	}
-	if len(strings.Fields(text)) != 1 {
-		p, err := retune.ParseTuning(text)
-		if err != nil {
-			return nil, "", &fault.Fault{Msg: err.Error()}
-		}
-		return p, "", nil
+	return pitches, name, err
+}
+
+func pitchCount(n int) string {
+	if n == 1 {
+		return "1 pitch"
+	}
+	return fmt.Sprintf("%d pitches", n)
+}
+
+// findTuning gives the pitches, string 1 first, and the name of a known tuning,
+// of a rig, or of pitches written low to high, which typed says they are.
+func findTuning(text string) (pitches []pitch.Name, name string, typed bool, err error) {
+	if t, ok := retune.FindTuning(text); ok {
+		return t.Pitches, t.Title, false, nil
+	}
+	p, err := retune.ParseTuning(text)
+	switch {
+	case err == nil && len(p) > 0:
+		return p, "", true, nil
+	case len(strings.Fields(text)) != 1:
+		return nil, "", false, &fault.Fault{Msg: err.Error()}
 	}
 	r, err := loadRig(text)
 	if err != nil {
 		if _, ok := rig.Builtin(text); !ok && !strings.ContainsAny(text, `./\`) {
-			return nil, "", &fault.Fault{Msg: fmt.Sprintf("no tuning or rig is named %q", text),
+			return nil, "", false, &fault.Fault{Msg: fmt.Sprintf("no tuning or rig is named %q", text),
 				Hint: "lapwright tunings lists those that are known; or write pitches low to high in quotes, such as \"D2 A2 D3 F#3 A3 D4\""}
 		}
-		return nil, "", err
+		return nil, "", false, err
 	}
 	var out []pitch.Name
 	for _, s := range r.Strings {
 		out = append(out, s.Open)
 	}
-	return out, r.Tuning, nil
+	return out, r.Tuning, false, nil
 }
 
 // unsuited makes an error of the bench a fault of the input, which it is.

@@ -27,8 +27,8 @@ type sheetCommand struct {
 	Out     string   `help:"The sheet to write: .pdf for all pages, .svg or .png for one file a page." short:"o" default:"sheet.pdf" placeholder:"FILE"`
 	Layout  string   `help:"full, lead-sheet, tab-only, large-print or grips (with neck pictures)." default:"full" enum:"full,lead-sheet,tab-only,large-print,grips" placeholder:"LAYOUT"`
 	Paper   string   `help:"a4 or letter." default:"a4" enum:"a4,letter" placeholder:"PAPER"`
-	Scale   float64  `help:"Size of the music, 0.5 to 2.5." default:"1" placeholder:"X"`
-	DPI     float64  `help:"Resolution of .png in dots an inch." default:"150" placeholder:"N"`
+	Scale   number   `help:"Size of the music, 0.5 to 2.5." default:"1" placeholder:"X"`
+	DPI     number   `help:"Resolution of .png in dots an inch." default:"150" placeholder:"N"`
 	Header  string   `help:"Words over the title, such as the class's name." placeholder:"WORDS"`
 	Name    bool     `help:"Leave a line for the student's name."`
 	Rhythm  bool     `help:"Draw the rhythm under the tablature too."`
@@ -64,13 +64,13 @@ func (c *sheetCommand) Run(d *desk) error {
 	if ending != ".pdf" && ending != ".svg" && ending != ".png" {
 		return usagef("a sheet ending in %q can't be written; use .pdf, .svg or .png", ending)
 	}
-	if ending == ".png" && !(c.DPI >= draw.LowestDPI && c.DPI <= draw.HighestDPI) {
-		return usagef("--dpi: %g is not from %d to %d", c.DPI, draw.LowestDPI, draw.HighestDPI)
+	if err := c.DPI.within("--dpi", draw.LowestDPI, draw.HighestDPI, ""); err != nil {
+		return err
 	}
-	o := sheet.Options{Layout: sheet.Layout(c.Layout), Paper: sheet.Paper(c.Paper), Scale: c.Scale, Header: c.Header, NameLine: c.Name, Rhythm: c.Rhythm, NoFingers: !c.Fingers, NoLean: !c.Lean}
-	if !(c.Scale >= 0.5 && c.Scale <= 2.5) {
-		return usagef("--scale: %g is not from 0.5 to 2.5", c.Scale)
+	if err := c.Scale.within("--scale", 0.5, 2.5, ""); err != nil {
+		return err
 	}
+	o := sheet.Options{Layout: sheet.Layout(c.Layout), Paper: sheet.Paper(c.Paper), Scale: c.Scale.value, Header: c.Header, NameLine: c.Name, Rhythm: c.Rhythm, NoFingers: !c.Fingers, NoLean: !c.Lean}
 	var drawing *draw.Drawing
 	var breaks sheet.Breaks
 	rep := sheetReport{Lines: []sheetLine{}, Unprinted: []string{}}
@@ -112,7 +112,7 @@ func (c *sheetCommand) Run(d *desk) error {
 	rep.Pages = len(drawing.Pages)
 	rep.Unprinted = append(rep.Unprinted, drawing.Unprinted()...)
 	var err error
-	if rep.Files, err = writeDrawing(drawing, c.Out, c.DPI, c.File, c.Rig); err != nil {
+	if rep.Files, err = writeDrawing(drawing, c.Out, c.DPI.value, c.File, c.Rig); err != nil {
 		return err
 	}
 	if c.JSON {

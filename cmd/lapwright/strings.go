@@ -1,7 +1,9 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 
 	"lapwright/internal/pitch"
@@ -16,12 +18,12 @@ type stringsCommand struct {
 	Scale     string   `help:"From nut to bridge, such as \"25in\" or \"635 mm\"." required:"" placeholder:"LENGTH"`
 	Also      []string `help:"A further tuning that the same set must serve; may be given again." placeholder:"TUNING" sep:"none"`
 	Pull      string   `help:"The pull wanted of string 1, such as \"120 N\" or \"27 lb\"." default:"120 N" placeholder:"LOAD"`
-	Rise      float64  `help:"How much more the last string is to pull, in percent; 0 is an even pull." default:"0" placeholder:"PERCENT"`
-	Limit     string   `help:"The most that all strings together may pull." placeholder:"LOAD"`
-	Break     float64  `help:"The share of its least breaking load that no string may reach, in percent; 80 is the most." default:"60" placeholder:"PERCENT"`
-	Body      string   `help:"The kind of body, whose usual limit holds when --limit is left out." default:"lap steel" enum:"square-neck resonator,tricone,hollow-neck acoustic,round-neck acoustic,lap steel,pedal steel" placeholder:"KIND"`
+	Rise      number   `help:"How much more the last string is to pull, in percent; 0 is an even pull." default:"0" placeholder:"PERCENT"`
+	Limit     string   `help:"The most that all strings together may pull: the maker's figure when you know it." placeholder:"LOAD"`
+	Break     number   `help:"The share of its least breaking load that no string may reach, in percent; 80 is the most." default:"60" placeholder:"PERCENT"`
+	Body      string   `help:"The kind of body: square-neck resonator, tricone, hollow-neck acoustic, round-neck acoustic, lap steel or pedal steel. Its usual limit holds without --limit; without either, the strictest, a hollow-neck acoustic's." placeholder:"KIND"`
 	Wrap      string   `help:"What wound strings are wrapped with." default:"nickel-plated steel" enum:"nickel-plated steel,stainless steel,phosphor bronze,80/20 bronze,pure nickel" placeholder:"MATERIAL"`
-	Reference float64  `help:"The frequency of A4, in hertz." default:"440" placeholder:"HZ"`
+	Reference number   `help:"The frequency of A4, in hertz." default:"440" placeholder:"HZ"`
 	JSON      bool     `help:"Report as JSON."`
 }
 
@@ -39,16 +41,27 @@ func (c *stringsCommand) Run(d *desk) error {
 	if err != nil {
 		return usagef("--pull: %v", err)
 	}
-	limit, source := rig.UsualLimit(rig.Body(c.Body)), "usual for a "+c.Body+" ("+rig.Practice+")"
-	if c.Limit != "" {
-		if limit, err = rig.ParseLoad(c.Limit); err != nil {
-			return usagef("--limit: %v", err)
-		}
-		source = "as given"
+	body, limit, source, err := c.limit()
+	if err != nil {
+		return err
 	}
-	w := retune.Wish{Scale: scale, Reference: pitch.Hz(c.Reference), Pull: pull, Rise: c.Rise / 100, Limit: limit, Share: c.Break / 100, Sold: wire.Sold(wire.Material(c.Wrap))}
+	switch {
+	case !(scale >= rig.ShortestScale && scale <= rig.LongestScale):
+		return usagef("--scale: %q is not from %g to %g mm (%.1f to %.1f in)", c.Scale, float64(rig.ShortestScale), float64(rig.LongestScale),
+			float64(rig.ShortestScale/wire.Inch), float64(rig.LongestScale/wire.Inch))
+	case !(pull >= rig.Slackest && pull <= retune.MostPull):
+		return usagef("--pull: %q is not from %.0f to %.0f N (%.0f to %.0f lb)", c.Pull, float64(rig.Slackest), float64(retune.MostPull),
+			float64(rig.Slackest/wire.PoundForce), float64(retune.MostPull/wire.PoundForce))
+	}
+	err = cmp.Or(reference(c.Reference), c.Rise.within("--rise", 100*retune.LeastRise, 100*retune.MostRise, " percent"),
+		c.Break.within("--break", 100*retune.LeastShare, 100*wire.BreakShare, " percent"))
+	if err != nil {
+		return err
+	}
+	w := retune.Wish{Scale: scale, Reference: pitch.Hz(c.Reference.value), Pull: pull, Rise: c.Rise.value / 100,
+		Limit: limit, LimitSource: source, Body: body, Share: c.Break.value / 100, Sold: wire.Sold(wire.Material(c.Wrap))}
 	for _, text := range append([]string{c.Tuning}, c.Also...) {
-		p, _, err := findTuning(text)
+		p, _, _, err := findTuning(text)
 		if err != nil {
 			return err
 		}
@@ -86,10 +99,42 @@ func (c *stringsCommand) Run(d *desk) error {
 		d.paragraph("runner-up  ", "none: no other set is possible")
 	}
 	d.paragraph("limit      ", fmt.Sprintf("%.0f N, %s", rep.LimitN, source))
+	d.finding(rep.Finding, rep.Reasons)
 	d.paragraph("", "Wound strings weigh what they do to within 3 %, and makers differ; the gauges tried are those commonly sold. Low to high, in thousandths of an inch, w for wound.")
 	d.printf("\n")
 	d.paragraph("", rep.SafetyCautions)
 	return nil
+}
+
+// limit gives the kind of body to go by, its limit and whose figure that is. A
+// body that nobody names is taken to be the most delicate.
+func (c *stringsCommand) limit() (rig.Body, wire.Newtons, string, error) {
+	body := rig.Body(c.Body)
+	switch {
+	case c.Body == "":
+		body = rig.StrictestBody()
+	case !slices.Contains(rig.Bodies(), body):
+		var known []string
+		for _, b := range rig.Bodies() {
+			known = append(known, string(b))
+		}
+		return "", 0, "", usagef("--body: %q is none of %s", c.Body, strings.Join(known, ", "))
+	}
+	if c.Limit != "" {
+		limit, err := rig.ParseLoad(c.Limit)
+		switch {
+		case err != nil:
+			return "", 0, "", usagef("--limit: %v", err)
+		case !(limit > 0):
+			return "", 0, "", usagef("--limit: %q is not above zero", c.Limit)
+		}
+		return body, limit, "as given", nil
+	}
+	source := "usual for a " + string(body) + " (" + rig.Practice + ")"
+	if c.Body == "" {
+		source += ", the strictest, because no --body says which kind yours is"
+	}
+	return body, rig.UsualLimit(body), source, nil
 }
 
 func setWords(s retune.SetReport) string {

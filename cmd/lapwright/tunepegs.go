@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 
 	"lapwright/internal/fault"
@@ -12,14 +13,14 @@ import (
 
 // tuneCommand says what to tune a rig's strings to.
 type tuneCommand struct {
-	Rig       string  `arg:"" help:"A built-in rig or a rig file."`
-	Reference float64 `help:"The frequency of A4, 415 to 466 Hz; the rig's when left out." placeholder:"HZ"`
-	Chord     string  `help:"The chord to be in tune with itself; that of the open strings when left out." placeholder:"CHORD"`
-	Share     float64 `help:"How far to go from equal (0) to just (1) in the tuning between." default:"0.5" placeholder:"X"`
-	Seventh   string  `help:"Where a dominant seventh lies in just tuning: 7/4 (the seventh partial) or 9/5." default:"9/5" enum:"9/5,7/4" placeholder:"RATIO"`
-	Tones     string  `help:"Write reference tones for all strings, low to high, to this .wav." placeholder:"FILE"`
-	As        string  `help:"Which tuning the reference tones sound: equal, just or between." default:"equal" enum:"equal,just,between" placeholder:"WAY"`
-	JSON      bool    `help:"Report as JSON."`
+	Rig       string `arg:"" help:"A built-in rig or a rig file."`
+	Reference number `help:"The frequency of A4, 415 to 466 Hz; the rig's when left out." placeholder:"HZ"`
+	Chord     string `help:"The chord to be in tune with itself; that of the open strings when left out." placeholder:"CHORD"`
+	Share     number `help:"How far to go from equal (0) to just (1) in the tuning between." default:"0.5" placeholder:"X"`
+	Seventh   string `help:"Where a dominant seventh lies in just tuning: 7/4 (the seventh partial) or 9/5." default:"9/5" enum:"9/5,7/4" placeholder:"RATIO"`
+	Tones     string `help:"Write reference tones for all strings, low to high, to this .wav, .flac or .opus." placeholder:"FILE"`
+	As        string `help:"Which tuning the reference tones sound: equal, just or between; equal when left out." default:"" enum:",equal,just,between" placeholder:"WAY"`
+	JSON      bool   `help:"Report as JSON."`
 }
 
 // Help gives an example that runs.
@@ -28,6 +29,22 @@ func (tuneCommand) Help() string {
 }
 
 func (c *tuneCommand) Run(d *desk) error {
+	if err := reference(c.Reference); err != nil {
+		return err
+	}
+	if err := c.Share.within("--share", 0, 1, ""); err != nil {
+		return err
+	}
+	if c.As != "" && c.Tones == "" {
+		return usagef("--as says which tuning the tones sound: name their file with --tones")
+	}
+	var encode func(*sound.Audio) ([]byte, error)
+	if c.Tones != "" {
+		var err error
+		if encode, err = encoderFor(c.Tones); err != nil {
+			return err
+		}
+	}
 	r, err := loadRig(c.Rig)
 	if err != nil {
 		return err
@@ -36,8 +53,8 @@ func (c *tuneCommand) Run(d *desk) error {
 		return err
 	}
 	a4 := r.Reference
-	if c.Reference != 0 {
-		a4 = pitch.Hz(c.Reference)
+	if c.Reference.given() {
+		a4 = pitch.Hz(c.Reference.value)
 	}
 	chord, err := retune.OpenChordOf(r)
 	if c.Chord != "" {
@@ -50,13 +67,18 @@ func (c *tuneCommand) Run(d *desk) error {
 	if c.Seventh == "7/4" {
 		sevenths = pitch.Harmonic
 	}
-	tuned, err := retune.NewTuned(r, chord, a4, c.Share, sevenths)
+	tuned, err := retune.NewTuned(r, chord, a4, c.Share.value, sevenths)
 	if err != nil {
 		return unsuited(err)
 	}
 	if c.Tones != "" {
+		c.As = cmp.Or(c.As, "equal")
 		way := map[string]retune.Way{"equal": retune.Equal, "just": retune.Just, "between": retune.Between}[c.As]
-		if err := whole.WriteFile(c.Tones, sound.WAV(sound.Tones(tuned.Low(way)))); err != nil {
+		b, err := encode(sound.Tones(tuned.Low(way)))
+		if err != nil {
+			return err
+		}
+		if err := whole.WriteFile(c.Tones, b); err != nil {
 			return err
 		}
 	}

@@ -9,7 +9,7 @@ import (
 
 // tuningsCommand lists the known tunings.
 type tuningsCommand struct {
-	Strings int    `help:"Only those for so many strings." placeholder:"N"`
+	Strings *int   `help:"Only those for so many strings." placeholder:"N"`
 	Family  string `help:"Only those of one family: major, minor, suspended, seventh, sixth, ninth or thirteenth." placeholder:"NAME"`
 	JSON    bool   `help:"Report as JSON."`
 }
@@ -22,7 +22,7 @@ func (tuningsCommand) Help() string {
 func (c *tuningsCommand) Run(d *desk) error {
 	out := []retune.TuningReport{}
 	for _, t := range retune.Catalogue() {
-		if c.Strings != 0 && len(t.Pitches) != c.Strings || c.Family != "" && t.Family != c.Family {
+		if c.Strings != nil && len(t.Pitches) != *c.Strings || c.Family != "" && t.Family != c.Family {
 			continue
 		}
 		out = append(out, t.Report())

@@ -23,6 +23,11 @@ type Wish struct {
 	// share; strings between lie on the straight line. 0 asks for an even pull.
 	Rise  float64
 	Limit wire.Newtons // the most that all strings together may pull in any of the tunings
+	// LimitSource says whose figure the limit is, for the report.
+	LimitSource string
+	// Body is the kind of body the set is for: one that is built lightly has
+	// its strings counted at the upper end of their uncertainty. It may be empty.
+	Body rig.Body
 	// Share is the share of its breaking load that no string may reach; 0 takes
 	// wire.CautionShare, and wire.BreakShare is the most.
 	Share float64
@@ -34,6 +39,15 @@ type Wish struct {
 // (common practice, no source): 27 pounds.
 const DefaultPull wire.Newtons = 120
 
+// Bounds of a Wish: the pull of string 1, the rise, and the share of the
+// breaking load, of which wire.BreakShare is the most.
+const (
+	MostPull   = wire.Newtons(500)
+	LeastRise  = -0.5
+	MostRise   = 1.0
+	LeastShare = 0.1
+)
+
 // Set is a string set.
 type Set struct {
 	Strings []wire.String // string 1 first
@@ -43,6 +57,7 @@ type Set struct {
 	Worst, Sum float64
 	Pulls      [][]wire.Newtons // of each tuning, string 1 first
 	Totals     []wire.Newtons   // of each tuning
+	Loads      []wire.Newtons   // of each tuning, what the limit counts: Totals, or their upper ends
 	Shares     []float64        // of each string: the greatest share of its breaking load
 }
 
@@ -61,6 +76,7 @@ type choice struct {
 	string wire.String
 	off    float64        // greatest departure over the tunings
 	pulls  []wire.Newtons // in each tuning
+	loads  []wire.Newtons // what the limit counts: the pulls, or their upper ends
 	share  float64        // greatest share of breaking load
 }
 
@@ -84,8 +100,12 @@ func NewDesign(w Wish) (*Design, error) {
 	if !ok {
 		least := w.lightest(all, math.Inf(1))
 		t := slices.Index(least, slices.Max(least))
-		return nil, fmt.Errorf("no set keeps the limit: the lightest strings that are not too slack pull %.0f N in the tuning %q, and the limit is \"%.0f N\"",
-			float64(least[t]), TuningText(w.Tunings[t]), float64(w.Limit))
+		how := ""
+		if w.Body.Strict() {
+			how = ", counted at the upper end of their uncertainty"
+		}
+		return nil, fmt.Errorf("no set keeps the limit: the lightest strings that are not too slack pull %.0f N in the tuning %q%s, and the limit is \"%.0f N\"",
+			float64(least[t]), TuningText(w.Tunings[t]), how, float64(w.Limit))
 	}
 	d := &Design{Best: w.set(best), Wanted: wanted}
 	// The next best set differs from the best in some string: forbid each in turn.
@@ -121,11 +141,11 @@ func (w Wish) choices() ([]wire.Newtons, [][]choice, error) {
 	if !(w.Scale >= rig.ShortestScale && w.Scale <= rig.LongestScale) {
 		return nil, nil, fmt.Errorf("a scale of \"%.5g mm\" is outside %g to %g mm", float64(w.Scale), float64(rig.ShortestScale), float64(rig.LongestScale))
 	}
-	if !(w.Pull >= rig.Slackest && w.Pull <= 500) {
-		return nil, nil, fmt.Errorf("a pull of \"%.4g N\" a string is outside %g to 500 N", float64(w.Pull), float64(rig.Slackest))
+	if !(w.Pull >= rig.Slackest && w.Pull <= MostPull) {
+		return nil, nil, fmt.Errorf("a pull of \"%.4g N\" a string is outside %g to %g N", float64(w.Pull), float64(rig.Slackest), float64(MostPull))
 	}
-	if !(w.Rise >= -0.5 && w.Rise <= 1) {
-		return nil, nil, fmt.Errorf("a rise of \"%.3g\" is outside -0.5 to 1", w.Rise)
+	if !(w.Rise >= LeastRise && w.Rise <= MostRise) {
+		return nil, nil, fmt.Errorf("a rise of \"%.3g\" is outside %g to %g", w.Rise, LeastRise, MostRise)
 	}
 	if !(w.Limit > 0) {
 		return nil, nil, fmt.Errorf("a load limit of \"%.4g N\" is not above zero", float64(w.Limit))
@@ -134,8 +154,8 @@ func (w Wish) choices() ([]wire.Newtons, [][]choice, error) {
 		return nil, nil, fmt.Errorf("a reference pitch of \"%g\" Hz is outside %g to %g", float64(w.Reference), float64(pitch.LowestA), float64(pitch.HighestA))
 	}
 	share := cmp.Or(w.Share, wire.CautionShare)
-	if !(share >= 0.1 && share <= wire.BreakShare) {
-		return nil, nil, fmt.Errorf("a share of breaking load of \"%.3g\" is outside 0.1 to %g", w.Share, wire.BreakShare)
+	if !(share >= LeastShare && share <= wire.BreakShare) {
+		return nil, nil, fmt.Errorf("a share of breaking load of \"%.3g\" is outside %g to %g", w.Share, LeastShare, wire.BreakShare)
 	}
 	wanted := make([]wire.Newtons, n)
 	all := make([][]choice, n)
@@ -162,6 +182,10 @@ func (w Wish) choices() ([]wire.Newtons, [][]choice, error) {
 				c.off = max(c.off, math.Abs(float64(pull/wanted[i])-1))
 				c.share = max(c.share, float64(pull/s.BreakingLoad()))
 				c.pulls = append(c.pulls, pull)
+				if w.Body.Strict() {
+					pull *= wire.Newtons(1 + s.MassSpread())
+				}
+				c.loads = append(c.loads, pull)
 			}
 			if !slack && c.share < share {
 				all[i] = append(all[i], c)
@@ -189,7 +213,7 @@ func (w Wish) lightest(all [][]choice, worst float64) []wire.Newtons {
 	for _, places := range all {
 		var least *choice
 		for i := range places {
-			if c := &places[i]; c.off <= worst && (least == nil || c.pulls[0] < least.pulls[0]) {
+			if c := &places[i]; c.off <= worst && (least == nil || c.loads[0] < least.loads[0]) {
 				least = c
 			}
 		}
@@ -197,7 +221,7 @@ func (w Wish) lightest(all [][]choice, worst float64) []wire.Newtons {
 			return nil
 		}
 		for t := range totals {
-			totals[t] += least.pulls[t]
+			totals[t] += least.loads[t]
 		}
 	}
 	return totals
@@ -257,12 +281,12 @@ func (w Wish) solve(all [][]choice) ([]choice, bool) {
 	return w.leastSum(within), true
 }
 
-// totals adds up the pulls of a set in each tuning.
+// totals adds up the loads of a set in each tuning.
 func (w Wish) totals(set []choice) []wire.Newtons {
 	out := make([]wire.Newtons, len(w.Tunings))
 	for _, c := range set {
 		for t := range out {
-			out[t] += c.pulls[t]
+			out[t] += c.loads[t]
 		}
 	}
 	return out
@@ -290,7 +314,7 @@ func (w Wish) leastSum(all [][]choice) []choice {
 				q := &partial{before: p, last: c, sum: p.sum + c.off, totals: slices.Clone(p.totals)}
 				fits := q.sum+restSum[i+1] <= bound
 				for t := range q.totals {
-					q.totals[t] += c.pulls[t]
+					q.totals[t] += c.loads[t]
 					fits = fits && q.totals[t]+rest[i+1][t] <= w.Limit
 				}
 				if fits {
@@ -323,7 +347,7 @@ func (w Wish) easySum(all [][]choice) float64 {
 		best, place, cost := choice{}, -1, math.Inf(1)
 		for i, places := range all {
 			for _, c := range places {
-				if saves := float64(set[i].pulls[0] - c.pulls[0]); saves > 0 && (c.off-set[i].off)/saves < cost {
+				if saves := float64(set[i].loads[0] - c.loads[0]); saves > 0 && (c.off-set[i].off)/saves < cost {
 					best, place, cost = c, i, (c.off-set[i].off)/saves
 				}
 			}
@@ -374,7 +398,7 @@ func compareSets(a, b []choice) int {
 }
 
 func (w Wish) set(chosen []choice) Set {
-	s := Set{Totals: make([]wire.Newtons, len(w.Tunings)), Pulls: make([][]wire.Newtons, len(w.Tunings))}
+	s := Set{Totals: make([]wire.Newtons, len(w.Tunings)), Loads: make([]wire.Newtons, len(w.Tunings)), Pulls: make([][]wire.Newtons, len(w.Tunings))}
 	for _, c := range chosen {
 		s.Strings = append(s.Strings, c.string)
 		s.Shares = append(s.Shares, c.share)
@@ -383,6 +407,7 @@ func (w Wish) set(chosen []choice) Set {
 		for t, pull := range c.pulls {
 			s.Pulls[t] = append(s.Pulls[t], pull)
 			s.Totals[t] += pull
+			s.Loads[t] += c.loads[t]
 		}
 	}
 	return s

@@ -3,6 +3,7 @@ package retune
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -341,19 +342,35 @@ type SetString struct {
 
 // DesignReport is a string set for one or several tunings.
 type DesignReport struct {
-	Tunings        []string   `json:"tunings"` // low to high
-	ScaleMM        float64    `json:"scaleMM"`
-	Reference      float64    `json:"reference"`
-	LimitN         float64    `json:"limitN"`
-	Best           SetReport  `json:"best"`
-	RunnerUp       *SetReport `json:"runnerUp"`
-	SafetyCautions string     `json:"caution"`
+	Tunings     []string   `json:"tunings"` // low to high
+	ScaleMM     float64    `json:"scaleMM"`
+	Reference   float64    `json:"reference"`
+	Body        string     `json:"body"` // "" when only a limit is known
+	LimitN      float64    `json:"limitN"`
+	LimitSource string     `json:"limitSource"`
+	Best        SetReport  `json:"best"`
+	RunnerUp    *SetReport `json:"runnerUp"`
+	// Finding judges the best set's whole pull against the limit, in the tuning
+	// that pulls most; "" when no kind of body is known.
+	Finding        rig.Finding `json:"finding"`
+	Reasons        []string    `json:"reasons"`
+	SafetyCautions string      `json:"caution"`
 }
 
 // Report puts a design into figures to show.
 func (d *Design) Report(w Wish) *DesignReport {
-	out := &DesignReport{ScaleMM: millimetres(w.Scale, 1), Reference: decimals(float64(w.Reference), 2), LimitN: newtons(w.Limit),
+	out := &DesignReport{ScaleMM: millimetres(w.Scale, 1), Reference: decimals(float64(w.Reference), 2), LimitN: newtons(w.Limit), LimitSource: w.LimitSource, Body: string(w.Body), Reasons: []string{},
 		Best: d.setReport(d.Best), SafetyCautions: rig.TensionCaution}
+	if w.Body != "" {
+		whose := "the limit given for it"
+		if w.Limit == rig.UsualLimit(w.Body) {
+			whose = "the limit for a " + string(w.Body) + " (" + rig.Practice + ")"
+		}
+		var why string
+		if out.Finding, why = w.Body.Judge(slices.Max(d.Best.Loads), w.Limit, whose); why != "" {
+			out.Reasons = append(out.Reasons, why)
+		}
+	}
 	for _, t := range w.Tunings {
 		out.Tunings = append(out.Tunings, TuningText(t))
 	}

@@ -29,13 +29,14 @@ type document struct {
 	root   map[string]any
 	keys   map[string]place // where the key, or the table's header, stands
 	values map[string]place
-	asked  map[string]bool // paths that the reader knows
+	typed  map[string]string // numbers and texts, as they are written
+	asked  map[string]bool   // paths that the reader knows
 	faults fault.List
 }
 
 // read takes a TOML text apart. The error is a fault.List.
 func read(src []byte, file string) (*document, error) {
-	d := &document{file: file, keys: map[string]place{}, values: map[string]place{}, asked: map[string]bool{}}
+	d := &document{file: file, keys: map[string]place{}, values: map[string]place{}, typed: map[string]string{}, asked: map[string]bool{}}
 	if len(src) > mostBytes {
 		d.faultAt(place{}, fmt.Sprintf("the file has %d bytes, and a rig has at most %d", len(src), mostBytes), "")
 		return nil, d.faults
@@ -157,6 +158,8 @@ func (l *locator) value(v *unstable.Node, path string, near place) {
 	}
 	l.doc.values[path] = near
 	switch v.Kind {
+	case unstable.String, unstable.Integer, unstable.Float:
+		l.doc.typed[path] = string(v.Data)
 	case unstable.Array:
 		it, i := v.Children(), 0
 		for it.Next() {

@@ -1,8 +1,10 @@
 package rig
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 
 	"lapwright/internal/pitch"
 	"lapwright/internal/wire"
@@ -76,6 +78,16 @@ func (r *Rig) Limit() (wire.Newtons, string) {
 // UsualLimit gives the most total pull that a kind of body is taken to carry
 // when nothing better is known (common practice, no source); 0 for no known body.
 func UsualLimit(b Body) wire.Newtons { return bodyLimits[b].limit }
+
+// StrictestBody gives the kind of body with the lowest usual limit: what to go
+// by when nobody says which one it is.
+func StrictestBody() Body {
+	return slices.MinFunc(Bodies(), func(a, b Body) int { return cmp.Compare(UsualLimit(a), UsualLimit(b)) })
+}
+
+// Strict says whether this kind of body is judged at the upper end of the
+// uncertainty, because it is built lightly.
+func (b Body) Strict() bool { return bodyLimits[b].strict }
 
 // StringLoad is what one string is asked to carry.
 type StringLoad struct {
@@ -177,21 +189,30 @@ func (r *Rig) stringLoad(s int) StringLoad {
 
 // judgeTotal judges the whole pull against the instrument's limit.
 func (r *Rig) judgeTotal(l Load) (Finding, string) {
-	b := bodyLimits[r.Body]
-	most, how := float64(l.Most), ""
-	if b.strict {
-		most *= 1 + l.Spread
-		how = ", counted at the upper end of its uncertainty because this kind of instrument is built lightly"
+	most := l.Most
+	if r.Body.Strict() {
+		most *= wire.Newtons(1 + l.Spread)
 	}
 	whose := "the limit for a " + string(r.Body) + " (" + Practice + ")"
 	if r.LoadLimit > 0 {
 		whose = "the limit given for it (" + r.LoadLimitSource + ")"
 	}
-	switch share := most / float64(l.Limit); {
+	return r.Body.Judge(most, l.Limit, whose)
+}
+
+// Judge judges the whole pull of an instrument with this kind of body against
+// a limit, whose says whose that is. On a Strict body the pull is the upper end
+// of its uncertainty. The words are empty when it is fine.
+func (b Body) Judge(most, limit wire.Newtons, whose string) (Finding, string) {
+	how := ""
+	if b.Strict() {
+		how = ", counted at the upper end of its uncertainty because this kind of instrument is built lightly"
+	}
+	switch share := float64(most / limit); {
 	case share > 1:
-		return DoNot, fmt.Sprintf("all strings together pull %.0f N, more than %.0f N, %s%s", most, float64(l.Limit), whose, how)
-	case share >= b.watch:
-		return Caution, fmt.Sprintf("all strings together pull %.0f N, near %.0f N, %s%s", most, float64(l.Limit), whose, how)
+		return DoNot, fmt.Sprintf("all strings together pull %.0f N, more than %.0f N, %s%s", float64(most), float64(limit), whose, how)
+	case share >= bodyLimits[b].watch:
+		return Caution, fmt.Sprintf("all strings together pull %.0f N, near %.0f N, %s%s", float64(most), float64(limit), whose, how)
 	}
 	return Fine, ""
 }

@@ -2,6 +2,8 @@ package rig
 
 import (
 	"fmt"
+	"regexp"
+	"strconv"
 
 	"lapwright/internal/pitch"
 	"lapwright/internal/wire"
@@ -35,7 +37,8 @@ func Parse(src []byte, file string) (*Rig, error) {
 	r := d.rig()
 	if len(d.faults) == 0 {
 		for _, p := range r.problems() {
-			d.faultOn(d.coreKey(p.path), p.msg, p.hint)
+			path := d.coreKey(p.path)
+			d.faultOn(path, d.asTyped(path, p.msg), p.hint)
 		}
 	}
 	if len(d.faults) > 0 {
@@ -54,6 +57,20 @@ func (d *document) coreKey(path string) string {
 		}
 	}
 	return path
+}
+
+// figure is a quoted number, with the unit that it was turned into.
+var figure = regexp.MustCompile(`"(NaN|[+-]?Inf|[-+0-9.e]+)( [a-z/A-Z]+)?"`)
+
+// asTyped quotes in a message about a figure what the file says, rather than
+// what it was turned into.
+func (d *document) asTyped(path, msg string) string {
+	typed, ok := d.typed[path]
+	at := figure.FindStringIndex(msg)
+	if !ok || at == nil {
+		return msg
+	}
+	return msg[:at[0]] + strconv.Quote(clip(typed)) + msg[at[1]:]
 }
 
 // rig reads the document's values. Faults are noted; what is at fault is left
