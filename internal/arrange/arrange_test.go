@@ -629,6 +629,40 @@ func TestTransferKeeps(t *testing.T) {
 	}
 }
 
+// TestRegionHoldsForHarmonics: the hand that touches a natural harmonic stays
+// between the frets asked for, as the bar does.
+func TestRegionHoldsForHarmonics(t *testing.T) {
+	// F#4 is the third harmonic of string 5, B2, touched at fret 7 (harmonic
+	// series: three times the frequency is an octave and a fifth higher), and lies
+	// at no fret from 12 to 14.
+	tn := score(t, "G", "F#4:4 D5:4")
+	natural := func(r *Result) int {
+		n := 0
+		for i := range r.Tab.Strokes {
+			for _, p := range r.Tab.Strokes[i].Plucks {
+				if p.Attack == tab.Harmonic {
+					n++
+				}
+			}
+		}
+		return n
+	}
+	if r := must(t, tn, "reso-open-g", Options{Low: 12, High: 14}); natural(r) != 0 || len(r.Tab.Compromises) != 1 {
+		t.Errorf("between frets 12 and 14: %s", grid(r))
+	}
+	// F#5 is the third harmonic of string 2, B3, and beyond fret 7 of string 1.
+	tn = score(t, "G", "F#5:8")
+	if r := must(t, tn, "reso-open-g", Options{High: 7}); natural(r) != 1 || len(r.Tab.Compromises) != 0 {
+		t.Errorf("up to fret 7: %s", grid(r))
+	}
+	if r := must(t, tn, "reso-open-g", Options{High: 6}); natural(r) != 0 || len(r.Tab.Compromises) != 1 {
+		t.Errorf("up to fret 6: %s", grid(r))
+	}
+	if _, err := Arrange(tn, builtin(t, "reso-open-g"), Options{Octave: Octaves(0), High: 7, Pins: []Pin{{FromBar: 1, High: 6}}}); err == nil {
+		t.Error("a harmonic at fret 7 passes for one at fret 6 or below")
+	}
+}
+
 // TestVibrato: it is marked where it is asked for, and a tab that is taken to
 // another rig keeps its own, note by note, whether or not it can stay where it
 // was.

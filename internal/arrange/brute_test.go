@@ -437,6 +437,10 @@ func (b *brute) harmonics(m *bruteMoment) []bruteGrip {
 	for s := 1; s <= len(b.r.Strings); s++ {
 		above := n.key - b.r.OpenKey(s, 0)
 		for node := 2; node <= b.lim.Harmonics; node++ {
+			touch := []int{2: 12, 3: 7, 4: 5, 5: 4}[node]
+			if touch < b.o.Low || b.o.High > 0 && touch > b.o.High {
+				continue
+			}
 			if math.Abs(1200*math.Log2(float64(node))-100*float64(above)) <= b.lim.Cents {
 				out = append(out, bruteGrip{str: []int{s}, fret: []int{0}, act: []act{pluck}, node: node})
 			}
@@ -560,6 +564,12 @@ func (b *brute) pinned(g *bruteGrip, m *bruteMoment) bool {
 			f := g.fret[j]
 			if p.Closed && f == 0 && g.node == 0 || f > 0 && p.Low > 0 && f < p.Low || f > 0 && p.High > 0 && f > p.High {
 				return false
+			}
+			if g.node > 0 && f == 0 {
+				touch := []int{2: 12, 3: 7, 4: 5, 5: 4}[g.node]
+				if touch < p.Low || p.High > 0 && touch > p.High {
+					return false
+				}
 			}
 			if len(p.Grip) > 0 && !slices.Contains(p.Grip, Stop{s, f}) {
 				return false

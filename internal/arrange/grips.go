@@ -6,6 +6,7 @@ import (
 
 	"lapwright/internal/bar"
 	"lapwright/internal/rig"
+	"lapwright/internal/tab"
 )
 
 // act is what happens to a wanted note in a grip.
@@ -355,7 +356,8 @@ func (e *enumerator) harmonics() {
 		above := int(w.key) - int(b.open[s-1])
 		for node := 2; node <= e.n.lim.Harmonics; node++ {
 			exact := 12 * math.Log2(float64(node))
-			if math.Abs(exact-float64(above))*100 <= e.n.lim.Cents {
+			touch := int(tab.NodeFret(node))
+			if within(touch, e.n.opt.Low, e.n.opt.High) && math.Abs(exact-float64(above))*100 <= e.n.lim.Cents {
 				e.harmonic(s, 0, int8(node), false)
 			}
 		}
@@ -364,6 +366,9 @@ func (e *enumerator) harmonics() {
 		}
 	}
 }
+
+// within says whether a fret lies in a region; a high of 0 is no bound.
+func within(fret, low, high int) bool { return fret >= low && (high == 0 || fret <= high) }
 
 func (e *enumerator) harmonic(s int, fret, node int8, palm bool) {
 	p := bar.Placement{}

@@ -26,7 +26,8 @@ type Options struct {
 	Closed, Square bool
 	// Vibrato marks it on stopped notes that are long enough for the level.
 	Vibrato bool
-	// Low and High bound the frets at which the bar is laid; 0 is no bound.
+	// Low and High bound the frets at which the bar is laid and natural harmonics
+	// are touched; 0 is no bound.
 	Low, High int
 	// Harmony adds notes under a single-line melody.
 	Harmony Harmony

@@ -18,7 +18,7 @@ type Pin struct {
 	At             *tune.Ticks // only the moment at this place in the bars
 	String         int         // the highest note that begins is played on this string
 	Fret           *int        // and at this fret; 0 is open
-	Low, High      int         // stopped notes lie between these frets, both included
+	Low, High      int         // stopped notes and natural harmonics lie between these frets, both included
 	Closed         bool        // no open string
 	Square         bool        // no slant and no split
 	// Benders are engaged exactly where they move a string in use, and no
@@ -131,7 +131,10 @@ func (p *Pin) allows(n *neck, g *grip, m *moment) bool {
 		if s == 0 {
 			continue
 		}
-		if f == 0 && p.Closed && g.node == 0 || f > 0 && (f < p.Low || p.High > 0 && f > p.High) {
+		if f == 0 && p.Closed && g.node == 0 || f > 0 && !within(f, p.Low, p.High) {
+			return false
+		}
+		if f == 0 && g.node > 0 && !within(int(tab.NodeFret(int(g.node))), p.Low, p.High) {
 			return false
 		}
 		if len(p.Grip) > 0 && !holds(p.Grip, s, f) {
