@@ -7,6 +7,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"slices"
 	"strings"
 
 	"lapwright/internal/fault"
@@ -119,8 +120,21 @@ func loadTune(d *desk, file string, n int) (*tune.Tune, error) {
 	if n < 1 || n > len(pieces) {
 		return nil, noTune(file, n, len(pieces))
 	}
-	d.warn(warnings)
+	d.warn(about(warnings, pieces, n-1))
 	return pieces[n-1].Tune, nil
+}
+
+// about leaves out the warnings on lines that belong to other tunes than the
+// i-th, counted from 0; those on the head of the file stay.
+func about(warnings fault.List, pieces []notation.Piece, i int) fault.List {
+	var out fault.List
+	for _, w := range warnings {
+		other := slices.IndexFunc(pieces, func(p notation.Piece) bool { return w.Line > 0 && p.From <= w.Line && w.Line <= p.To })
+		if other < 0 || other == i {
+			out = append(out, w)
+		}
+	}
+	return out
 }
 
 // noTune is a choice of a tune that a file does not have.

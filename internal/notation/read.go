@@ -2,6 +2,7 @@ package notation
 
 import (
 	"fmt"
+	"math"
 	"path"
 	"strings"
 
@@ -18,6 +19,9 @@ type Piece struct {
 	ABC string
 	// Lost is what ABC can't say of a tune from another notation.
 	Lost fault.List
+	// From and To are its first and last line in the file, counted from 1; both
+	// 0 when the file does not keep its tunes apart by lines.
+	From, To int
 }
 
 // Endings lists the endings of the files that Read takes, for people.
@@ -43,15 +47,19 @@ func Read(src []byte, file string) ([]Piece, fault.List, error) {
 	}
 	pieces := make([]Piece, len(tunes))
 	var texts []string
+	var starts []int
 	if ending == ".abc" {
-		texts = parts(string(src))
+		texts, starts = parts(string(src))
 	}
 	for i, t := range tunes {
 		pieces[i].Tune = t
 		// A book whose parts do not match its tunes one to one (a tune was left
 		// out) is written anew rather than mixed up.
 		if len(texts) == len(tunes) {
-			pieces[i].ABC = texts[i]
+			pieces[i].ABC, pieces[i].From, pieces[i].To = texts[i], starts[i], math.MaxInt
+			if i > 0 {
+				pieces[i-1].To = starts[i] - 1
+			}
 			continue
 		}
 		text, lost := abc.Write(t)
@@ -61,15 +69,17 @@ func Read(src []byte, file string) ([]Piece, fault.List, error) {
 }
 
 // parts cuts a book at its X: lines. What stands before the first one holds for
-// every tune, so it goes before each.
-func parts(book string) []string {
+// every tune, so it goes before each. The lines at which the tunes start, counted
+// from 1, come with them.
+func parts(book string) ([]string, []int) {
 	book = strings.ReplaceAll(strings.TrimPrefix(book, "\ufeff"), "\r\n", "\n")
 	var head strings.Builder
 	var out []string
-	for _, line := range strings.SplitAfter(book, "\n") {
+	var starts []int
+	for i, line := range strings.SplitAfter(book, "\n") {
 		switch {
 		case strings.HasPrefix(line, "X:"):
-			out = append(out, head.String()+line)
+			out, starts = append(out, head.String()+line), append(starts, i+1)
 		case len(out) == 0:
 			head.WriteString(line)
 		default:
@@ -79,5 +89,5 @@ func parts(book string) []string {
 	for i := range out {
 		out[i] = strings.TrimRight(out[i], " \n") + "\n"
 	}
-	return out
+	return out, starts
 }

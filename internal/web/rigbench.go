@@ -1,6 +1,7 @@
 package web
 
 import (
+	"fmt"
 	"net/http"
 
 	"lapwright/internal/fault"
@@ -52,6 +53,9 @@ func planTo(g *rig.Rig, to string) (*retune.Plan, error) {
 	pitches, err := retune.ParseTuning(to)
 	if err != nil {
 		return nil, &fault.Fault{Msg: err.Error()}
+	}
+	if len(pitches) != len(g.Strings) {
+		return nil, &fault.Fault{Msg: fmt.Sprintf("%q names %d pitches, and the rig has %d strings", to, len(pitches), len(g.Strings))}
 	}
 	return retune.NewPlan(g, pitches, "", 0)
 }
@@ -114,7 +118,7 @@ func (s *Site) stringsPage(w http.ResponseWriter, r *http.Request) {
 	model := map[string]any{"Ref": ref, "Rig": g, "Tunings": sameStrings(g), "Also": r.FormValue("also"), "Caution": rig.TensionCaution, "Materials": wire.Wraps(), "Wrap": r.FormValue("wrap")}
 	if wrap := r.FormValue("wrap"); wrap != "" {
 		limit, _ := g.Limit()
-		wish := retune.Wish{Tunings: [][]pitch.Name{openPitches(g)}, Scale: g.Scale, Reference: g.Reference, Pull: retune.DefaultPull, Limit: limit, Sold: wire.Sold(wire.Material(wrap))}
+		wish := retune.Wish{Tunings: [][]pitch.Name{openPitches(g)}, Scale: g.Scale, Reference: g.Reference, Pull: retune.DefaultPull, Limit: limit, Body: g.Body, Sold: wire.Sold(wire.Material(wrap))}
 		if t, ok := retune.FindTuning(r.FormValue("also")); ok {
 			wish.Tunings = append(wish.Tunings, t.Pitches)
 		}
