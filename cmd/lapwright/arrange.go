@@ -100,6 +100,12 @@ func (c *arrangeCommand) Run(d *desk) error {
 	if err := whole.Apart([]string{c.File, c.Rig}, c.Out); err != nil {
 		return err
 	}
+	switch {
+	case c.At != "" && (c.Ways != 0 || c.Why):
+		return usagef("--at tells of one place: ask for --ways and --why without it")
+	case c.Ways < 0:
+		return usagef("--ways: \"%d\" is no number of ways", c.Ways)
+	}
 	o, err := c.options(r)
 	if err != nil {
 		return err
@@ -120,18 +126,26 @@ func (c *arrangeCommand) Run(d *desk) error {
 	if c.At != "" {
 		return c.choices(d, t, r, o)
 	}
+	var ways []arrange.Alternative
+	if c.Ways > 0 {
+		if ways, err = arrange.Alternatives(t, r, o, c.Ways); err != nil {
+			return err
+		}
+	}
 	if c.JSON {
-		return d.json(result.Report())
+		return d.json(arrangeReport{result.Report(), reportWays(ways)})
 	}
 	if c.Out == "" {
 		d.printf("%s\n", tabtext.Format(result.Tab))
 	}
 	d.printf("%s\n", d.strong(summary(result)))
+	d.harmony(result)
 	d.compromises(result.Tab)
-	if c.Ways > 0 {
-		if err := c.ways(d, t, r, o); err != nil {
-			return err
-		}
+	if len(ways) > 0 {
+		d.printf("\n")
+	}
+	for _, a := range ways {
+		d.printf("%s: %.2f points, %s\n", a.Name, a.Result.Cost, summary(a.Result))
 	}
 	if c.Why {
 		d.printf("\n")
@@ -169,28 +183,48 @@ func (c *arrangeCommand) choices(d *desk, t *tune.Tune, r *rig.Rig, o arrange.Op
 	return nil
 }
 
-// ways tells what other arrangements there are.
-func (c *arrangeCommand) ways(d *desk, t *tune.Tune, r *rig.Rig, o arrange.Options) error {
-	all, err := arrange.Alternatives(t, r, o, c.Ways)
-	if err != nil {
-		return err
-	}
-	d.printf("\n")
+// arrangeReport is what arrange prints as JSON: the report, and the other ways
+// where they are asked for.
+type arrangeReport struct {
+	arrange.Report
+	Ways []wayReport `json:"ways,omitempty"`
+}
+
+// wayReport is one way in the JSON of arrange.
+type wayReport struct {
+	Name        string              `json:"name"`
+	Cost        float64             `json:"cost"`
+	Difficulty  float64             `json:"difficulty"`
+	Frets       arrange.ReportFrets `json:"frets"`
+	Slants      int                 `json:"slants"`
+	Compromises int                 `json:"compromises"`
+}
+
+func reportWays(all []arrange.Alternative) []wayReport {
+	var out []wayReport
 	for _, a := range all {
-		d.printf("%s: %.2f points, %s\n", a.Name, a.Result.Cost, summary(a.Result))
+		low, high := a.Result.Frets()
+		out = append(out, wayReport{
+			a.Name, a.Result.Cost, a.Result.Difficulty, arrange.ReportFrets{Low: low, High: high},
+			a.Result.Slants(), len(a.Result.Tab.Compromises),
+		})
 	}
-	return nil
+	return out
+}
+
+// harmony tells what came of a harmony that was asked for.
+func (d *desk) harmony(r *arrange.Result) {
+	if r.Harmony != nil {
+		d.printf("%s\n", r.Harmony.Words())
+	}
 }
 
 // summary tells an arrangement in one line.
 func summary(r *arrange.Result) string {
 	low, high := r.Frets()
 	s := r.Key.String()
-	switch {
-	case r.Transposed%12 == 0 && r.Transposed != 0:
-		s += fmt.Sprintf(", moved by %s", count(abs(r.Transposed)/12, "octave")+way(r.Transposed))
-	case r.Transposed != 0:
-		s += fmt.Sprintf(", moved by %s", count(abs(r.Transposed), "semitone")+way(r.Transposed))
+	if moved := arrange.MovedBy(r.Transposed); moved != "" {
+		s += ", " + moved
 	}
 	if at := r.Tab.Rig.Capo.At; at > 0 {
 		s += fmt.Sprintf(", capo at fret %d", at)
@@ -201,18 +235,4 @@ func summary(r *arrange.Result) string {
 		s += fmt.Sprintf(", frets %g to %g", low, high)
 	}
 	return s + fmt.Sprintf(", %s, %s, difficulty %.1f of 10", count(r.Slants(), "slant"), count(len(r.Tab.Compromises), "compromise"), r.Difficulty)
-}
-
-func way(semitones int) string {
-	if semitones < 0 {
-		return " down"
-	}
-	return " up"
-}
-
-func abs(n int) int {
-	if n < 0 {
-		return -n
-	}
-	return n
 }

@@ -69,6 +69,7 @@ func (c *rankCommand) Run(d *desk) error {
 		}
 		return d.json(out)
 	}
+	d.printf("best first, by points a note: what a note costs to play, more for notes not as written and for another key, less for notes that ring and a kind of tune that suits the rig\n")
 	for i, k := range ranked {
 		d.printf("%d. %s: %.2f points a note, difficulty %.1f of 10\n", i+1, d.strong(k.Rig.Name), k.Score, k.Result.Difficulty)
 		d.printf("   %s\n", strings.Join(k.Reasons, "; "))

@@ -74,6 +74,7 @@ func (c *transferCommand) Run(d *desk) error {
 		d.printf("%s\n", tabtext.Format(moved.Result.Tab))
 	}
 	d.printf("%s\n", d.strong(summary(moved.Result)))
+	d.harmony(moved.Result)
 	for _, w := range moved.Words {
 		d.printf("%s\n", w)
 	}

@@ -23,10 +23,12 @@ type Result struct {
 	Cost   float64
 	Events []Explained // one for each stroke
 	Work   Work
+	// Harmony tells what came of a harmony that was asked for; nil for none.
+	Harmony *Harmonised
 }
 
 // MostMoments bounds the pieces that are arranged: 100,000 moments are some
-// three hours of quavers.
+// three hours of eighth notes.
 const MostMoments = 100_000
 
 // Arrange places a tune on a rig at the least cost. It fails when the tune has
@@ -199,6 +201,7 @@ func (s *search) stuck(i int) error {
 func (s *search) result(way []chosen, cost int64, semitones int) *Result {
 	s = s.settled(way)
 	res := &Result{Key: s.p.t.Bars[0].Key, Transposed: semitones, Cost: float64(cost) / 100, Work: s.work}
+	res.Harmony = s.harmonised(way)
 	res.Tab = s.tab(way, semitones)
 	res.Events = s.explain(way)
 	res.Difficulty = difficulty(res.Events)

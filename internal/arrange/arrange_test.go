@@ -219,7 +219,7 @@ func TestLevels(t *testing.T) {
 // TestRefusals: wishes that can't be met are one clear error.
 func TestRefusals(t *testing.T) {
 	tn := score(t, "G", "G3:4 B3:4")
-	fret := 30
+	fret, eighth := 30, tune.Whole/8
 	for _, c := range []struct {
 		o    Options
 		rig  string
@@ -231,7 +231,8 @@ func TestRefusals(t *testing.T) {
 		{Options{Level: 7}, "reso-open-g", `no player level "7"`},
 		{Options{Low: 9, High: 3}, "reso-open-g", `between frets "9" and "3"`},
 		{Options{Pins: []Pin{{FromBar: 1, String: 9}}}, "reso-open-g", `no string "9"`},
-		{Options{Pins: []Pin{{FromBar: 9, String: 1}}}, "reso-open-g", "nothing to pin"},
+		{Options{Pins: []Pin{{FromBar: 9, String: 1}}}, "reso-open-g", "bars run from 1 to 1"},
+		{Options{Pins: []Pin{{FromBar: 1, At: &eighth, String: 1}}}, "reso-open-g", "nothing to pin"},
 		{Options{Pins: []Pin{{FromBar: 1, Fret: &fret}}}, "reso-open-g", "cannot be played as pinned: fret 30 in bar 1"},
 		{Options{Pins: []Pin{{FromBar: 1, String: 1}, {FromBar: 1, High: 2}}, Octave: Octaves(0)}, "reso-open-g", "bar 1"},
 	} {
@@ -512,7 +513,7 @@ func TestRank(t *testing.T) {
 	}
 	for _, k := range ranked {
 		suits := slices.ContainsFunc(k.Rig.Styles, func(s string) bool { return s == "bluegrass" || s == "country" || s == "western swing" })
-		if says := strings.Contains(strings.Join(k.Reasons, ";"), "usual for this kind of tune, breakdown"); says != suits {
+		if says := strings.Contains(strings.Join(k.Reasons, ";"), "a breakdown suits it: it is usual in "); says != suits {
 			t.Errorf("%s (%v): %v", k.Rig.Name, k.Rig.Styles, k.Reasons)
 		}
 	}

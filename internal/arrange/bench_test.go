@@ -8,7 +8,7 @@ import (
 	"lapwright/internal/tune"
 )
 
-// melodyOf gives a single-line tune of so many bars of quavers.
+// melodyOf gives a single-line tune of so many bars of eighth notes.
 func melodyOf(t testing.TB, bars int) *tune.Tune {
 	phrases := []string{
 		"G3 B3 D4 G4 F#4 E4 D4 B3",
@@ -53,7 +53,7 @@ func benchmark(b *testing.B, t *tune.Tune, rigName string) {
 	b.ReportMetric(float64(res.Work.Pruned), "pruned")
 }
 
-// BenchmarkMelody arranges 32 bars of quavers, key, octave and capo free.
+// BenchmarkMelody arranges 32 bars of eighth notes, key, octave and capo free.
 func BenchmarkMelody(b *testing.B) {
 	t := melodyOf(b, 32)
 	for _, name := range []string{"reso-open-g", "lap6-c6", "lap8-c13", "bender-open-d", "pedal10-e9"} {

@@ -86,7 +86,7 @@ func newBrute(t *tune.Tune, r *rig.Rig, o Options, k int) *brute {
 }
 
 func (b *brute) readMoments(t *tune.Tune) {
-	// Scores in these tests are in 4/4 at the default 100 crotchets a minute.
+	// Scores in these tests are in 4/4 at the default 100 quarter notes a minute.
 	const secondsAWhole = 4 * 60 / 100.0
 	var before []bruteNote
 	lastAt := 0.0

@@ -36,6 +36,9 @@ func Choices(t *tune.Tune, r *rig.Rig, o Options, number int, at tune.Ticks) ([]
 	i := slices.IndexFunc(s.p.moments, func(m moment) bool {
 		return s.p.t.Bars[m.bar].Number == number && m.at == at
 	})
+	if low, high := barNumbers(t); number < low || number > high {
+		return nil, refuse("there is no bar \"%d\": bars run from %d to %d", number, low, high)
+	}
 	if i < 0 {
 		return nil, &fault.Fault{Bar: fmt.Sprint(number), Beat: at.String(), Msg: "nothing begins here"}
 	}

@@ -22,6 +22,62 @@ const (
 // String gives the harmony's name.
 func (h Harmony) String() string { return [...]string{"none", "thirds", "sixths", "chord"}[h] }
 
+// Harmonised tells what came of a harmony that was asked for.
+type Harmonised struct {
+	Notes   int `json:"notes"`   // notes of the melody, graces left out
+	Under   int `json:"under"`   // how many of them have notes under them
+	Single  int `json:"single"`  // and how many have none
+	FromKey int `json:"fromKey"` // how many have theirs from the key, for want of a chord symbol
+	// Symbols says that the tune has chord symbols.
+	Symbols bool `json:"symbols"`
+}
+
+// Words tells it to a player.
+func (h Harmonised) Words() string {
+	words := fmt.Sprintf("harmony under %d of the melody's %s; %d stay single", h.Under, many(h.Notes, "note"), h.Single)
+	switch {
+	case !h.Symbols:
+		words += "; there are no chord symbols, so it is taken from the key"
+	case h.FromKey > 0:
+		words += fmt.Sprintf("; for want of a chord symbol %d of them are taken from the key", h.FromKey)
+	}
+	return words
+}
+
+// harmonised counts what harmony a way has.
+func (s *search) harmonised(way []chosen) *Harmonised {
+	if s.n.opt.Harmony == NoHarmony {
+		return nil
+	}
+	out := &Harmonised{}
+	for i := range s.p.t.Bars {
+		for _, c := range s.p.t.Bars[i].Chords {
+			out.Symbols = out.Symbols || c.Chord != nil
+		}
+	}
+	for i := range s.p.moments {
+		m := &s.p.moments[i]
+		if len(m.wants) == 0 || m.grace || m.wants[0].kind == tied || m.wants[0].kind == held {
+			continue
+		}
+		out.Notes++
+		filled := false
+		for j := range m.wants {
+			filled = filled || m.wants[j].kind == offered && way[i].grip.strs[j] > 0
+		}
+		switch {
+		case !filled:
+			out.Single++
+		default:
+			out.Under++
+			if m.fromKey {
+				out.FromKey++
+			}
+		}
+	}
+	return out
+}
+
 // ParseHarmony reads a harmony's name.
 func ParseHarmony(s string) (Harmony, error) {
 	switch s {
@@ -208,7 +264,7 @@ func (p *problem) offer(m *moment, h Harmony, chord *pitch.Chord, b *tune.Bar, l
 		pick(scale, 0)
 	}
 	if len(offers) > 0 {
-		m.offers = offers
+		m.offers, m.fromKey = offers, chord == nil
 		m.single = costHarmonyLeft
 		if !inChord {
 			m.single = costHarmonyLeft / 2

@@ -44,6 +44,8 @@ type moment struct {
 	// offers are the ways to add harmony, single what leaving it out costs.
 	offers []offer
 	single int32
+	// fromKey says that they are taken from the key, for want of a chord symbol.
+	fromKey bool
 	// What depends on ms alone, worked out once.
 	perMM  int32 // what a tenth of a millimetre costs, times 1000
 	reach  int32 // tenths of a millimetre that the level's speed covers in dt

@@ -183,12 +183,25 @@ func (n *neck) pin(p *problem, layers []layer) error {
 		}
 		layers[i].grips = kept
 	}
+	low, high := barNumbers(p.t)
 	for k := range used {
+		if !used[k] && (max(pins[k].ToBar, pins[k].FromBar) < low || pins[k].FromBar > high) {
+			return refuse("there is nothing to pin with %q: bars run from %d to %d", pins[k].Words(), low, high)
+		}
 		if !used[k] {
 			return refuse("there is nothing to pin: the tune has no notes where %s is asked for", pins[k].Words())
 		}
 	}
 	return nil
+}
+
+// barNumbers gives the lowest and highest number that a bar has.
+func barNumbers(t *tune.Tune) (low, high int) {
+	low, high = t.Bars[0].Number, t.Bars[0].Number
+	for i := range t.Bars {
+		low, high = min(low, t.Bars[i].Number), max(high, t.Bars[i].Number)
+	}
+	return low, high
 }
 
 func (n *neck) allowed(g *grip, m *moment, mine []int) bool {

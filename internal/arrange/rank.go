@@ -17,7 +17,7 @@ import (
 type Ranked struct {
 	Rig     *rig.Rig
 	Result  *Result
-	Score   float64  // points a note: lower plays better
+	Score   float64  // points a note: lower plays better; the ranking goes by it
 	Travel  float64  // mm that the bar moves, a note
 	Rings   float64  // share of the notes that ring on into the next
 	Reasons []string // why it stands where it does, in a player's words
@@ -132,7 +132,7 @@ func rate(t *tune.Tune, r *rig.Rig, res *Result) Ranked {
 	for _, style := range r.Styles {
 		if slices.Contains(idiom[kind], style) {
 			k.Score -= rankIdiom
-			say("usual for this kind of tune, %s: it is used for %s", kind, style)
+			say("%s suits it: it is usual in %s music", withArticle(kind), style)
 			break
 		}
 	}
@@ -179,6 +179,14 @@ func (r *Result) Rings() float64 {
 		}
 	}
 	return float64(rings) / math.Max(1, float64(notes))
+}
+
+// withArticle puts "a" or "an" before a word.
+func withArticle(word string) string {
+	if strings.ContainsRune("aeiou", rune(word[0])) {
+		return "an " + word
+	}
+	return "a " + word
 }
 
 func many(n int, thing string) string {

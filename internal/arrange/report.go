@@ -21,6 +21,7 @@ type Report struct {
 	Cost        float64            `json:"cost"`
 	Frets       ReportFrets        `json:"frets"`
 	Slants      int                `json:"slants"`
+	Harmony     *Harmonised        `json:"harmony,omitempty"`
 	Rolls       []ReportRoll       `json:"rolls"`
 	Events      []ReportEvent      `json:"events"`
 	Compromises []ReportCompromise `json:"compromises"`
@@ -101,7 +102,7 @@ func (r *Result) Report() Report {
 		Title: t.Tune.Title,
 		Rig:   ReportRig{Name: t.Rig.Name, Capo: t.Rig.Capo.At},
 		Key:   r.Key.String(), Transposed: r.Transposed, Difficulty: r.Difficulty, Cost: r.Cost,
-		Slants: r.Slants(), Rolls: []ReportRoll{}, Events: []ReportEvent{}, Compromises: []ReportCompromise{},
+		Slants: r.Slants(), Harmony: r.Harmony, Rolls: []ReportRoll{}, Events: []ReportEvent{}, Compromises: []ReportCompromise{},
 	}
 	out.Frets.Low, out.Frets.High = r.Frets()
 	for _, s := range t.Rig.Strings {

@@ -435,11 +435,7 @@ func (t *Transferred) tell(from *tab.Tab) {
 	case n == 0:
 		say("every pitch is kept")
 	default:
-		way := "up"
-		if n < 0 {
-			way = "down"
-		}
-		say("moved %s by %s, from %s to %s", way, many(abs(n), "semitone"), from.Tune.Bars[0].Key, t.Result.Key)
+		say("%s, from %s to %s", MovedBy(n), from.Tune.Bars[0].Key, t.Result.Key)
 	}
 	if t.Still > 0 {
 		say("%s without the vibrato of the tab: the bar does not stop the string there", many(t.Still, "note"))
