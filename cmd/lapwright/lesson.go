@@ -102,8 +102,8 @@ func (c *lessonCommand) Run(d *desk, _ *kong.Context) error {
 func (c *lessonCommand) report(d *desk, s lesson.Summary) {
 	d.printf("\n%s  %s, %s\n", d.strong(s.Rig), s.Title, s.Tuning)
 	key := s.Key
-	if s.Transposed != 0 {
-		key += fmt.Sprintf(" (moved %+d semitones)", s.Transposed)
+	if moved := arrange.MovedBy(s.Transposed); moved != "" {
+		key += " (" + moved + ")"
 	}
 	d.printf("  key         %s\n", key)
 	if s.Capo > 0 {

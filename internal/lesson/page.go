@@ -12,6 +12,7 @@ import (
 	"strconv"
 	"strings"
 
+	"lapwright/internal/arrange"
 	"lapwright/internal/bar"
 	"lapwright/internal/pitch"
 	"lapwright/internal/sound"
@@ -141,7 +142,7 @@ func (l *Lesson) Page(beside bool) ([]byte, error) {
 	m.Policy = l.Policy()
 	var shown []Shown
 	for _, p := range l.Parts {
-		part := pagePart{Summary: p.Summary, Range: frets(p.Summary), Moved: moved(p.Summary.Transposed), HasSound: len(p.stream) > 0}
+		part := pagePart{Summary: p.Summary, Range: frets(p.Summary), Moved: arrange.MovedBy(p.Summary.Transposed), HasSound: len(p.stream) > 0}
 		for _, svg := range p.Pages {
 			part.Pages = append(part.Pages, template.HTML(svg))
 		}
@@ -219,21 +220,3 @@ func frets(s Summary) string {
 }
 
 func fret(f float64) string { return strconv.FormatFloat(f, 'f', -1, 64) }
-
-// moved says a transposition in words, "" for none.
-func moved(semitones int) string {
-	switch {
-	case semitones == 0:
-		return ""
-	case semitones == 1 || semitones == -1:
-		return fmt.Sprintf("moved %s by 1 semitone", direction(semitones))
-	}
-	return fmt.Sprintf("moved %s by %d semitones", direction(semitones), max(semitones, -semitones))
-}
-
-func direction(n int) string {
-	if n < 0 {
-		return "down"
-	}
-	return "up"
-}

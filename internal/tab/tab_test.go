@@ -29,8 +29,8 @@ func openD(t testing.TB) *rig.Rig {
 	return r
 }
 
-// twoBars is A4 (crotchet), D4 and A4 together (minim), A4 tied over the barline
-// to a minim, and a rest.
+// twoBars is A4 (quarter note), D4 and A4 together (half note), A4 tied over the barline
+// to a half note, and a rest.
 func twoBars(t testing.TB) *tune.Tune {
 	t.Helper()
 	key, err := pitch.ParseKey("D")

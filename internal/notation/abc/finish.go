@@ -244,7 +244,7 @@ func (r *reader) tellLengths(ends []place) {
 		if b.Len < full && (i == 0 || i+1 == len(bars) || tune.MaySplit(&bars[i-1], b) || tune.MaySplit(b, &bars[i+1])) {
 			continue
 		}
-		r.warn(int(ends[i].no), int(ends[i].col), "bar %d lasts %s and its meter %s", b.Number, b.Len, full)
+		r.warn(int(ends[i].no), int(ends[i].col), "bar %d lasts %s and its meter asks for %s", b.Number, b.Len, full)
 	}
 }
 
