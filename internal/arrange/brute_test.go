@@ -52,6 +52,7 @@ type brute struct {
 	grips   [][]bruteGrip
 	angle   float64
 	low     int
+	blocked int // slants whose end would lie on an open string
 	high    int
 	best    []int64 // the cheapest costs found, at most k
 	k       int
@@ -261,6 +262,20 @@ func (b *brute) sounds(p bar.Placement, str, fret []int) bool {
 		if !ok || math.Abs(off) > b.lim.Cents+centsSlack {
 			return false
 		}
+	}
+	far, near := 0, 0
+	for j, s := range str {
+		switch {
+		case s == 0 || fret[j] > 0:
+		case s < int(p.First):
+			far = max(far, s)
+		case near == 0 || s < near:
+			near = s
+		}
+	}
+	if (far > 0 || near > 0) && p.Slanted() && !b.g.Clears(p, far, near) {
+		b.blocked++
+		return false
 	}
 	return true
 }

@@ -224,20 +224,33 @@ func (n *neck) stops(stopped, open uint16, fret *[rig.MostStrings]int8) *place {
 		return nil
 	}
 	if pl := n.slant(a, b, fa, fb); pl != nil {
-		if n.fits(pl, stopped, fret) {
+		if n.fits(pl, stopped, fret) && n.clears(pl, far, near) {
 			return pl
 		}
-		if eased := n.ease(pl, stopped, fret); eased != nil {
+		if eased := n.ease(pl, stopped, fret); eased != nil && n.clears(eased, far, near) {
 			return eased
 		}
 	}
 	if b >= a+2 && stopped>>a&1 == 1 && fret[a] == fa && abs8(fa-fb) <= int8(n.lim.SlantSpan) {
 		pl := n.placeOf(bar.Placement{Kind: bar.Split, First: a, Last: b, FirstFret: float64(fa), LastFret: float64(fb)})
-		if pl.ok && n.fits(pl, stopped, fret) {
+		if pl.ok && n.fits(pl, stopped, fret) && n.clears(pl, far, near) {
 			return pl
 		}
 	}
 	return nil
+}
+
+// clears says whether a slant's ends leave open strings free: far those beyond
+// its first string (bit s−1), near those beyond its last (bit 0 the next one).
+func (n *neck) clears(pl *place, far, near uint16) bool {
+	if far|near == 0 {
+		return true
+	}
+	f, e := bits.Len16(far), 0
+	if near != 0 {
+		e = int(pl.Last) + 1 + bits.TrailingZeros16(near)
+	}
+	return n.geo.Clears(pl.Placement, f, e)
 }
 
 // square lays the bar square over strings a to b at fret f. It covers the whole

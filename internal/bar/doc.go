@@ -15,5 +15,5 @@
 // in a circle whose lowest point is there. That is what makes a split possible.
 //
 // Entry points: New, Geometry.Contact, Geometry.Key, Geometry.Angle,
-// Geometry.Check.
+// Geometry.Check, Geometry.Clears.
 package bar

@@ -431,7 +431,7 @@ func (f *finder) add(p bar.Placement, set rig.BenderSet, chosen []choice) {
 	if !ok {
 		return
 	}
-	if p, chosen, ok = f.ease(p, chosen); !ok {
+	if p, chosen, ok = f.ease(p, chosen); !ok || !f.clears(p, chosen) {
 		return
 	}
 	g := Grip{Placement: p, Benders: set, Missing: missing, Inversion: f.w.Tones[lowest.tone].Label, Angle: f.geo.Angle(p)}
@@ -476,6 +476,16 @@ func (f *finder) lay(p bar.Placement, chosen []choice) (bar.Placement, bool) {
 	}
 	p = f.geo.Across(int(p.First), int(p.Last), far, near, p.FirstFret)
 	return p, f.geo.Check(p) == nil
+}
+
+// clears says whether a slant's ends leave the open strings plucked free.
+func (f *finder) clears(p bar.Placement, chosen []choice) bool {
+	stops := make([]Stop, len(chosen))
+	for i, c := range chosen {
+		stops[i] = Stop{c.str, c.fret}
+	}
+	far, near := openBeside(p, stops)
+	return f.geo.Clears(p, far, near)
 }
 
 // ease moves a slant along the strings so that its errors are shared out evenly
@@ -529,6 +539,15 @@ func (f *finder) more(g *Grip) []int {
 		f.open[s-1] = f.r.OpenKey(s, g.Benders)
 		if slices.ContainsFunc(g.Notes, func(n Note) bool { return n.String == s }) {
 			continue
+		}
+		if g.Placement.Slanted() && !g.Placement.Touches(s) {
+			stops := []Stop{{String: s}}
+			for _, n := range g.Notes {
+				stops = append(stops, Stop{n.String, n.Fret})
+			}
+			if far, near := openBeside(g.Placement, stops); !f.geo.Clears(g.Placement, far, near) {
+				continue
+			}
 		}
 		c, ok := f.stop(s, f.geo.Contact(g.Placement, s))
 		if ok && (!f.o.Closed || c.fret > 0) {

@@ -143,6 +143,16 @@ func sound(t *rapid.T, r *rig.Rig, geo *bar.Geometry, w Want, o Options, g Grip)
 	if len(g.Notes) > o.Strings {
 		t.Fatalf("%s plucks too many", text(r, g))
 	}
+	frets := make([]int, len(r.Strings))
+	for i := range frets {
+		frets[i] = -1
+	}
+	for _, n := range g.Notes {
+		frets[n.String-1] = int(n.Fret)
+	}
+	if !free(geo, g.Placement, frets) {
+		t.Fatalf("the end of the bar lies on an open string of %s", text(r, g))
+	}
 }
 
 // everything tries every choice of a whole fret for every string, and keeps
@@ -257,10 +267,26 @@ func layable(geo *bar.Geometry, o Options, frets []int) bool {
 		if ff < lf {
 			p.Kind = bar.Reverse
 		}
-		return geo.Check(p) == nil
+		return geo.Check(p) == nil && free(geo, p, frets)
 	case len(stopped) == 3 && stopped[1] == first+1 && frets[first] == frets[first-1] && math.Abs(ff-lf) <= SlantSpan:
 		p.Kind = bar.Split
-		return geo.Check(p) == nil
+		return geo.Check(p) == nil && free(geo, p, frets)
 	}
 	return false
+}
+
+// free says whether the ends of a slant leave the open strings beside it alone.
+func free(geo *bar.Geometry, p bar.Placement, frets []int) bool {
+	far, near := 0, 0
+	for s := 1; s < int(p.First); s++ {
+		if frets[s-1] == 0 {
+			far = s
+		}
+	}
+	for s := len(frets); s > int(p.Last); s-- {
+		if frets[s-1] == 0 {
+			near = s
+		}
+	}
+	return geo.Clears(p, far, near)
 }

@@ -236,6 +236,9 @@ func layFor(g *bar.Geometry, stops []Stop) (bar.Placement, error) {
 		if err == nil {
 			err = stopsAgree(g, t, stops)
 		}
+		if far, near := openBeside(t, stops); err == nil && !g.Clears(t, far, near) {
+			err = fmt.Errorf("its end would lie on an open string beside the slant")
+		}
 		if err == nil {
 			return t, nil
 		}
@@ -268,4 +271,19 @@ func stopsText(stops []Stop) string {
 		out = append(out, fmt.Sprintf("%d:%g", s.String, s.Fret))
 	}
 	return "\"" + strings.Join(out, ",") + "\""
+}
+
+// openBeside gives the open strings nearest a placement on either side, 0 for
+// none.
+func openBeside(p bar.Placement, stops []Stop) (far, near int) {
+	for _, s := range stops {
+		switch {
+		case s.Fret > 0:
+		case s.String < int(p.First):
+			far = max(far, s.String)
+		case near == 0 || s.String < near:
+			near = s.String
+		}
+	}
+	return far, near
 }

@@ -81,6 +81,7 @@ func TestNameRefuses(t *testing.T) {
 		{"reso-open-g", "1:5,2:0,3:5", "it lies on string 2, which is to be open"},
 		{"reso-open-g", "1:2,2:9", "can't stop"},
 		{"reso-open-g", "1:5,2:3,3:5", "no straight bar"},
+		{"bender-open-d", "1:13,3:12,4:0", "its end would lie on an open string"},
 		{"reso-open-g", "1:NaN", "not a fret"},
 	} {
 		r := builtin(t, c.rig)
