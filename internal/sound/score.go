@@ -63,9 +63,9 @@ const (
 
 // sitting is one stroke at the time it sounds.
 type sitting struct {
-	stroke *tab.Stroke
-	index  int // into Tab.Strokes
-	pass   int // index into the unfolded bars
+	stroke *tab.Stroke // as it is played then
+	index  int         // into Tab.Strokes
+	pass   int         // index into the unfolded bars
 	at     float64
 	end    float64
 }
@@ -91,12 +91,14 @@ type knock struct {
 
 // ringing is what one string is doing while the score is written.
 type ringing struct {
-	key       float64
+	key       float64 // what it sounds
+	stop      float64 // where the bar and the benders have it: another for a harmonic
 	sounding  bool
 	since     float64 // when its last pluck was
 	noteEnd   float64
 	dampAt    float64 // when its note is to be stopped; negative for never
 	gliding   bool    // its note goes on into the next pluck by a glide
+	kept      bool    // its note goes on in the stroke in hand
 	rests     bool    // a rest follows its note: everything is stopped with it
 	lastSweep int     // sample at which the last sweep ends
 }
@@ -139,7 +141,7 @@ func write(t *tab.Tab, o Options) (*score, error) {
 	w.sc.parts = make([]part, len(t.Rig.Strings))
 	for s := range w.hands {
 		key := w.g.Key(bar.Placement{}, s+1, 0)
-		w.hands[s] = ringing{key: key, dampAt: -1}
+		w.hands[s] = ringing{key: key, stop: key, dampAt: -1}
 		w.sc.parts[s].first = key
 	}
 	w.sc.passes, _ = tune.Unfold(t.Tune)
@@ -162,9 +164,7 @@ func write(t *tab.Tab, o Options) (*score, error) {
 			return nil, err
 		}
 	}
-	for s := range w.hands {
-		w.stopDue(s, math.Inf(1), false)
-	}
+	w.stopDue(math.Inf(1), make([]*tab.Pluck, len(w.hands)))
 	for s := range w.sc.parts {
 		p := &w.sc.parts[s]
 		slices.SortStableFunc(p.actions, func(a, b action) int { return cmp.Compare(a.at, b.at) })
@@ -184,9 +184,11 @@ func (w *scribe) seat() error {
 		byBar[b] = append(byBar[b], i)
 	}
 	w.sc.end = w.sc.countIn
+	j := w.newJoiner()
 	for p, pass := range w.sc.passes {
+		j.enter(pass, byBar[pass.Bar])
 		for _, i := range byBar[pass.Bar] {
-			st := &w.t.Strokes[i]
+			st := j.stroke(&w.t.Strokes[i])
 			s := sitting{stroke: st, index: i, pass: p, at: w.seconds(pass.Start + st.At), end: w.seconds(pass.Start + st.At + st.Len)}
 			if len(w.sc.sittings) == mostStrokes {
 				return refuse("the piece has more than %d strokes, the most that are sounded", mostStrokes)
@@ -234,9 +236,7 @@ func (w *scribe) play(si *sitting) error {
 			return w.fault(st, s+1, "a note of %.0f Hz is not between %d and %d", float64(hz), lowestHz, highestHz)
 		}
 	}
-	for s := range w.hands {
-		w.stopDue(s, at, w.hands[s].goesOn(plucks[s]))
-	}
+	w.stopDue(at, plucks)
 	m := w.move(st, plucks, at)
 	w.layBar(st, at, m)
 	brushed := 0
@@ -318,17 +318,26 @@ func (w *scribe) barKey(at float64, p bar.Placement) BarKey {
 	}
 }
 
-// stopDue writes the damping that string s is owed before the time at; goesOn
-// says that the note there is the same one going on.
-func (w *scribe) stopDue(s int, at float64, goesOn bool) {
-	h := &w.hands[s]
-	if h.dampAt < 0 {
-		return
+// stopDue writes the damping that is owed before the time at, when plucks (by
+// string, nil for none) are played.
+func (w *scribe) stopDue(at float64, plucks []*tab.Pluck) {
+	var due []int
+	for s := range w.hands {
+		h := &w.hands[s]
+		h.kept = h.goesOn(plucks[s])
+		if h.dampAt >= 0 && (plucks[s] != nil || h.dampAt <= at) {
+			due = append(due, s)
+		}
 	}
-	if h.dampAt < at-0.001 || !goesOn {
-		w.palm(s, min(h.dampAt, at))
+	// In the order of time: the palm lies on every string that is silent then.
+	slices.SortStableFunc(due, func(a, b int) int { return cmp.Compare(w.hands[a].dampAt, w.hands[b].dampAt) })
+	for _, s := range due {
+		h := &w.hands[s]
+		if h.dampAt < at-0.001 || !h.kept {
+			w.palm(s, min(h.dampAt, at))
+		}
+		h.dampAt = -1
 	}
-	h.dampAt = -1
 }
 
 // stop lays a hand on a string.
@@ -351,7 +360,7 @@ func (w *scribe) palm(s int, at float64) {
 	n := max(0, sampleAt(at))
 	for o := range w.hands {
 		h := &w.hands[o]
-		if h.sounding && w.hands[s].rests && h.noteEnd <= at+0.005 && !h.gliding {
+		if h.sounding && w.hands[s].rests && h.noteEnd <= at+0.005 && !h.gliding && !h.kept {
 			w.stop(o, at, palmT60)
 		} else if !h.sounding && o != s {
 			a := &w.sc.parts[o].actions
@@ -378,11 +387,10 @@ func (w *scribe) onString(s int, si *sitting, p *tab.Pluck, key float64, m move,
 	h := &w.hands[s]
 	at := si.at
 	barred := si.stroke.Placement.Touches(s + 1)
-	moved := math.Abs(key-h.key) > sameKey
 
 	if p == nil {
 		// A bar laid out of range on strings that are not played is no matter.
-		if hz := pitch.Equal(key, w.t.Rig.Reference); !moved || hz > highestHz {
+		if hz := pitch.Equal(key, w.t.Rig.Reference); math.Abs(key-h.stop) <= sameKey || hz > highestHz {
 			return
 		}
 		// Under a bar that carries another string along this one goes as soon as
@@ -391,14 +399,21 @@ func (w *scribe) onString(s int, si *sitting, p *tab.Pluck, key float64, m move,
 		if m.carries {
 			leaves = m.travel
 		}
-		// A note still to be heard goes where the bar goes; any other is stopped
-		// before the bar leaves it.
-		if h.sounding && h.noteEnd <= at+0.005 {
+		// A note that is over is stopped before the bar leaves it. So is one that
+		// has to be let go early; a bar that leans may touch up one that is held.
+		if h.sounding && (h.noteEnd <= at+0.005 || !sameStop(key, h.stop)) {
 			w.stop(s, max(at-leaves, h.since), blockT60)
 		}
-		w.sweep(s, at-leaves, at, key, barred, false)
+		sounds := key
+		if h.sounding {
+			sounds += h.key - h.stop // a harmonic stays one
+		}
+		w.sweep(s, at-leaves, at, sounds, barred, false)
+		h.stop = key
 		return
 	}
+	h.stop = w.g.Key(si.stroke.Placement, s+1, si.stroke.Benders)
+	moved := math.Abs(key-h.key) > sameKey
 
 	// A tie into another pitch than the string has comes from elsewhere in the
 	// piece, over a repeat: the note is begun.
@@ -499,7 +514,7 @@ func (w *scribe) hold(s int, si *sitting, p *tab.Pluck, delay float64) {
 	pass := w.sc.passes[si.pass]
 	length := p.Len
 	short := false
-	if e := w.event(p.Ref); e != nil && slices.Contains(e.Marks, tune.Staccato) && !p.Glide {
+	if e := w.event(p.Ref); e != nil && slices.Contains(e.Marks, tune.Staccato) && !p.Glide && !e.Notes[p.Ref.Note].Tie {
 		length, short = length/2, true
 	}
 	h.sounding = true

@@ -36,26 +36,33 @@ type Moment struct {
 // before it: Tied says how it is the first time that the bar is sounded.
 func Moments(t *Tune) []Moment {
 	passes, _ := Unfold(t)
-	before := make([]int, len(t.Bars)) // the bar sounded before each, the first time
-	for i := range before {
-		before[i] = i - 1
-	}
-	seen := make([]bool, len(t.Bars))
-	for p, pass := range passes {
-		if seen[pass.Bar] {
-			continue
-		}
-		seen[pass.Bar] = true
-		before[pass.Bar] = -1
-		if p > 0 {
-			before[pass.Bar] = passes[p-1].Bar
-		}
-	}
+	before := FirstFrom(t, passes)
 	var out []Moment
 	for i := range t.Bars {
 		out = append(out, barMoments(t, i, before[i])...)
 	}
 	return out
+}
+
+// FirstFrom gives for each bar the index of the bar that sounds just before it
+// the first time that it sounds in the order of playing that passes has: −1 for
+// none. A bar that never sounds has the one written before it. Tied in Moments,
+// and with it how the strokes of a tab begin, speak of coming from there.
+func FirstFrom(t *Tune, passes []Pass) []int {
+	before := make([]int, len(t.Bars))
+	for i := range before {
+		before[i] = i - 1
+	}
+	seen := make([]bool, len(t.Bars))
+	prev := -1
+	for _, pass := range passes {
+		if !seen[pass.Bar] {
+			seen[pass.Bar] = true
+			before[pass.Bar] = prev
+		}
+		prev = pass.Bar
+	}
+	return before
 }
 
 func barMoments(t *Tune, bar, before int) []Moment {

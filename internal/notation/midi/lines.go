@@ -48,14 +48,12 @@ func tabLines(t *tab.Tab, passes []tune.Pass) ([]line, fault.List, error) {
 		}
 		byBar[b] = append(byBar[b], i)
 	}
-	f := &follower{t: t, g: bar.New(t.Rig), last: make([]int, len(t.Rig.Strings)), gliding: make([]bool, len(t.Rig.Strings)), tied: make([]bool, len(t.Rig.Strings))}
-	before := map[int]int{} // the bar sounded before each, the first time
+	n := len(t.Rig.Strings)
+	f := &follower{t: t, g: bar.New(t.Rig), last: make([]int, n), stops: make([]float64, n), gliding: make([]bool, n), tied: make([]bool, n), voice: make([]int, n)}
+	before := tune.FirstFrom(t.Tune, passes)
 	prev := -1
 	for _, p := range passes {
-		if _, ok := before[p.Bar]; !ok {
-			before[p.Bar] = prev
-		}
-		f.otherwise = before[p.Bar] != prev
+		f.otherwise, f.jumped = before[p.Bar] != prev, prev != p.Bar-1
 		prev = p.Bar
 		for _, i := range byBar[p.Bar] {
 			st := &t.Strokes[i]
@@ -65,6 +63,7 @@ func tabLines(t *tab.Tab, passes []tune.Pass) ([]line, fault.List, error) {
 				}
 				f.pluck(p.Start+st.At, st, &st.Plucks[j])
 			}
+			f.letGo(p.Start+st.At, st)
 		}
 	}
 	return f.out, f.losses, nil
@@ -75,28 +74,33 @@ type follower struct {
 	t       *tab.Tab
 	g       *bar.Geometry
 	out     []line
-	last    []int // 1 + index in out of the string's latest sound
+	last    []int     // 1 + index in out of the string's latest sound
+	stops   []float64 // the key number at which the bar and the benders had the string then
 	gliding []bool
 	tied    []bool // its latest note is tied on in the tune
+	voice   []int  // the voice of its latest note
 	// otherwise says that the bar in hand is come to from another bar than the
-	// first time, which is what the attacks of its strokes speak of.
-	otherwise bool
-	losses    fault.List
+	// first time, of which the ties of its strokes speak, jumped that it is from
+	// another than the one written before it, of which the glides do.
+	otherwise, jumped bool
+	losses            fault.List
 }
 
 // attack gives how a pluck begins here. Where the bar is come to from elsewhere,
 // its first notes are held on or glided into if what sounded last is tied or
 // glides.
 func (f *follower) attack(st *tab.Stroke, pl *tab.Pluck, key float64) tab.Attack {
-	if !f.otherwise || st.At > 0 || st.Grace {
+	if !f.otherwise && !f.jumped || st.At > 0 {
 		return pl.Attack
 	}
 	s := pl.String - 1
-	held := f.tied[s] && f.last[s] > 0 && math.Round(f.out[f.last[s]-1].last()) == math.Round(key)
+	same := f.voice[s] == pl.Ref.Voice && pl.Node == 0
+	held := same && f.tied[s] && pl.Ref.Grace < 0 && f.last[s] > 0 && math.Round(f.out[f.last[s]-1].last()) == math.Round(key) &&
+		sameStop(f.g.Key(st.Placement, pl.String, st.Benders), f.stops[s])
 	switch {
-	case held:
+	case !f.otherwise && pl.Attack == tab.Tied, f.otherwise && held:
 		return tab.Tied
-	case f.gliding[s]:
+	case f.jumped && same && f.gliding[s], !f.jumped && pl.Attack == tab.Glided:
 		return tab.Glided
 	case pl.Attack == tab.Tied || pl.Attack == tab.Glided:
 		return tab.Picked
@@ -111,7 +115,9 @@ func (f *follower) pluck(at tune.Ticks, st *tab.Stroke, pl *tab.Pluck) {
 	attack := f.attack(st, pl, key)
 	wasGliding := f.gliding[s]
 	f.gliding[s] = pl.Glide
+	f.stops[s] = f.g.Key(st.Placement, pl.String, st.Benders)
 	note := f.t.Tune.Note(pl.Ref)
+	f.voice[s] = pl.Ref.Voice
 	f.tied[s] = note != nil && note.Tie && pl.Ref.Grace < 0
 	number := f.t.Tune.Bars[st.Bar].Number
 	if f.last[s] > 0 && f.out[f.last[s]-1].end == at && (attack == tab.Tied || attack == tab.Glided) {
@@ -144,6 +150,23 @@ func (f *follower) pluck(at tune.Ticks, st *tab.Stroke, pl *tab.Pluck) {
 	f.out = append(f.out, l)
 	f.last[s] = len(f.out)
 }
+
+// letGo ends the notes that a stroke takes the bar or a bender away from: a note
+// whose string is not played keeps its pitch or is over.
+func (f *follower) letGo(at tune.Ticks, st *tab.Stroke) {
+	for s := range f.last {
+		if f.last[s] == 0 || f.out[f.last[s]-1].end <= at {
+			continue
+		}
+		if !sameStop(f.g.Key(st.Placement, s+1, st.Benders), f.stops[s]) {
+			f.out[f.last[s]-1].cut(at)
+		}
+	}
+}
+
+// sameStop says whether two keys at which a string is stopped are one, a little
+// out of tune.
+func sameStop(a, b float64) bool { return math.Abs(a-b)*100 <= tab.CentsAllowed }
 
 // cut ends the line at a time when it would go on longer.
 func (l *line) cut(at tune.Ticks) {
