@@ -81,6 +81,7 @@ func run(args []string, stdout, stderr *os.File) (code int) {
 		kong.Writers(out, stderr),
 		kong.Exit(func(c int) { left = c; panic(leave{}) }),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true, NoExpandSubcommands: true}),
+		kong.ValueFormatter(helpOf),
 		kong.Bind(d),
 		kong.WithHyphenPrefixedParameters(true), // --octave -1
 	)
@@ -102,6 +103,14 @@ func run(args []string, stdout, stderr *os.File) (code int) {
 
 // leave unwinds kong after --help or --version.
 type leave struct{}
+
+// helpOf gives a flag's help with what holds when the flag is left out.
+func helpOf(v *kong.Value) string {
+	if !v.HasDefault || v.Default == "" || v.IsBool() {
+		return kong.DefaultHelpValueFormatter(v)
+	}
+	return strings.TrimSuffix(kong.DefaultHelpValueFormatter(v), ".") + "; " + v.Default + " when left out."
+}
 
 func parse(p *kong.Kong, args []string) (ctx *kong.Context, err error) {
 	defer func() {

@@ -172,6 +172,11 @@ func TestUploadsThatAreRefused(t *testing.T) {
 		{"binary", "/tunes", "a.abc", []byte{0, 1, 2}, 422, "not text"},
 		{"empty", "/tunes", "a.abc", nil, 422, "empty"},
 		{"unknown ending", "/tunes", "a.exe", []byte("MZ"), 422, "can't be read as a tune"},
+		{"a score with an entity of a file", "/tunes", "a.musicxml", []byte(`<?xml version="1.0"?><!DOCTYPE score-partwise [<!ENTITY e SYSTEM "file:///etc/passwd">]>` +
+			`<score-partwise version="4.0"><work><work-title>&e;</work-title></work></score-partwise>`), 422, "declarations of its own"},
+		{"a score whose entities swell", "/tunes", "a.musicxml", []byte(`<?xml version="1.0"?><!DOCTYPE score-partwise [<!ENTITY a "aaaaaaaaaa"><!ENTITY b "&a;&a;&a;&a;&a;&a;&a;&a;&a;&a;">]>` +
+			`<score-partwise version="4.0"><work><work-title>&b;</work-title></work></score-partwise>`), 422, "declarations of its own"},
+		{"a packed score with a path outside", "/tunes", "a.mxl", outside.Bytes(), 422, "a.mxl"},
 		{"no studio", "/studio/import", "a.zip", []byte("x"), 400, "no zip file"},
 		{"swollen archive", "/studio/import", "a.zip", swollen.Bytes(), 400, "unpacks to more"},
 		{"archive with a path outside", "/studio/import", "a.zip", outside.Bytes(), 400, "no file"},

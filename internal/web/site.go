@@ -378,7 +378,10 @@ func attachment(w http.ResponseWriter, name, kind string) {
 
 // sentence makes a message of ours into one for a page.
 func sentence(s string) string {
-	s = capitalise(s)
+	// A file's name at the head stays as the file is called.
+	if head, _, _ := strings.Cut(s, " "); !strings.ContainsAny(head, ".:") {
+		s = capitalise(s)
+	}
 	if s != "" && !strings.ContainsAny(s[len(s)-1:], ".!?") {
 		s += "."
 	}
