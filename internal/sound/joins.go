@@ -108,7 +108,7 @@ func (j *joiner) attack(last, now *thread) tab.Attack {
 		return tab.Tied
 	case j.otherwise && joins && p.Ref.Grace < 0 && j.tied(last.pluck.Ref) && math.Round(last.key) == math.Round(now.key) && sameStop(last.stop, now.stop):
 		return tab.Tied
-	case j.jumped && joins && last.pluck.Glide || !j.jumped && p.Attack == tab.Glided:
+	case j.jumped && joins && last.pluck.Glide && j.t.Tune.FromTop(last.pluck.Ref) == j.t.Tune.FromTop(p.Ref) || !j.jumped && p.Attack == tab.Glided:
 		return tab.Glided
 	case p.Attack == tab.Tied || p.Attack == tab.Glided:
 		return tab.Picked

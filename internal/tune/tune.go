@@ -253,6 +253,19 @@ func (t *Tune) Note(r Ref) *Note {
 	return &notes[r.Note]
 }
 
+// FromTop counts the notes above the one that a Ref points at in its event or
+// grace, which is how glides find their notes; −1 when it points nowhere.
+func (t *Tune) FromTop(r Ref) int {
+	if t.Note(r) == nil {
+		return -1
+	}
+	e := &t.Bars[r.Bar].Lines[r.Voice][r.Event]
+	if r.Grace >= 0 {
+		return len(e.Graces[r.Grace].Notes) - 1 - r.Note
+	}
+	return len(e.Notes) - 1 - r.Note
+}
+
 // Len gives the plain length of a value, dots and all, without tuplets. It is
 // 0 for a bar rest, whose length is the bar's.
 func (v Value) Len() Ticks {

@@ -49,7 +49,7 @@ func tabLines(t *tab.Tab, passes []tune.Pass) ([]line, fault.List, error) {
 		byBar[b] = append(byBar[b], i)
 	}
 	n := len(t.Rig.Strings)
-	f := &follower{t: t, g: bar.New(t.Rig), last: make([]int, n), stops: make([]float64, n), gliding: make([]bool, n), tied: make([]bool, n), voice: make([]int, n)}
+	f := &follower{t: t, g: bar.New(t.Rig), last: make([]int, n), stops: make([]float64, n), gliding: make([]bool, n), tied: make([]bool, n), ref: make([]tune.Ref, n)}
 	before := tune.FirstFrom(t.Tune, passes)
 	prev := -1
 	for _, p := range passes {
@@ -77,8 +77,8 @@ type follower struct {
 	last    []int     // 1 + index in out of the string's latest sound
 	stops   []float64 // the key number at which the bar and the benders had the string then
 	gliding []bool
-	tied    []bool // its latest note is tied on in the tune
-	voice   []int  // the voice of its latest note
+	tied    []bool     // its latest note is tied on in the tune
+	ref     []tune.Ref // its latest note
 	// otherwise says that the bar in hand is come to from another bar than the
 	// first time, of which the ties of its strokes speak, jumped that it is from
 	// another than the one written before it, of which the glides do.
@@ -94,13 +94,13 @@ func (f *follower) attack(st *tab.Stroke, pl *tab.Pluck, key float64) tab.Attack
 		return pl.Attack
 	}
 	s := pl.String - 1
-	same := f.voice[s] == pl.Ref.Voice && pl.Node == 0
+	same := f.ref[s].Voice == pl.Ref.Voice && pl.Node == 0
 	held := same && f.tied[s] && pl.Ref.Grace < 0 && f.last[s] > 0 && math.Round(f.out[f.last[s]-1].last()) == math.Round(key) &&
 		sameStop(f.g.Key(st.Placement, pl.String, st.Benders), f.stops[s])
 	switch {
 	case !f.otherwise && pl.Attack == tab.Tied, f.otherwise && held:
 		return tab.Tied
-	case f.jumped && same && f.gliding[s], !f.jumped && pl.Attack == tab.Glided:
+	case f.jumped && same && f.gliding[s] && f.t.Tune.FromTop(f.ref[s]) == f.t.Tune.FromTop(pl.Ref), !f.jumped && pl.Attack == tab.Glided:
 		return tab.Glided
 	case pl.Attack == tab.Tied || pl.Attack == tab.Glided:
 		return tab.Picked
@@ -117,7 +117,7 @@ func (f *follower) pluck(at tune.Ticks, st *tab.Stroke, pl *tab.Pluck) {
 	f.gliding[s] = pl.Glide
 	f.stops[s] = f.g.Key(st.Placement, pl.String, st.Benders)
 	note := f.t.Tune.Note(pl.Ref)
-	f.voice[s] = pl.Ref.Voice
+	f.ref[s] = pl.Ref
 	f.tied[s] = note != nil && note.Tie && pl.Ref.Grace < 0
 	number := f.t.Tune.Bars[st.Bar].Number
 	if f.last[s] > 0 && f.out[f.last[s]-1].end == at && (attack == tab.Tied || attack == tab.Glided) {
