@@ -57,17 +57,23 @@ type teller struct {
 	geo     *bar.Geometry
 	strokes map[int][]*tab.Stroke // by bar
 	next    map[*tab.Pluck]*tab.Pluck
+	turned  map[*tab.Stroke]bool // the bar lies otherwise than when it was laid last
 }
 
 func newTeller(t *tune.Tune, tb *tab.Tab) *teller {
-	tl := &teller{t: t, tab: tb, strokes: map[int][]*tab.Stroke{}, next: map[*tab.Pluck]*tab.Pluck{}}
+	tl := &teller{t: t, tab: tb, strokes: map[int][]*tab.Stroke{}, next: map[*tab.Pluck]*tab.Pluck{}, turned: map[*tab.Stroke]bool{}}
 	if tb == nil {
 		return tl
 	}
 	tl.geo = bar.New(tb.Rig)
 	last := map[int]*tab.Pluck{}
+	lies := bar.Lifted
 	for i := range tb.Strokes {
 		st := &tb.Strokes[i]
+		if k := st.Placement.Kind; k != bar.Lifted {
+			tl.turned[st] = k != lies
+			lies = k
+		}
 		tl.strokes[st.Bar] = append(tl.strokes[st.Bar], st)
 		for j := range st.Plucks {
 			p := &st.Plucks[j]
@@ -388,11 +394,16 @@ func (tl *teller) stroke(b *tune.Bar, st *tab.Stroke) string {
 	switch {
 	case len(fretted) == 0:
 	case len(frets) == 1 && !pl.Slanted():
-		how := "straight"
-		if pl.Kind == bar.Nose {
-			how = "with the nose of the bar"
+		// That the bar is square to the strings goes without saying for one
+		// string, unless it was not so before.
+		how := ""
+		switch {
+		case pl.Kind == bar.Nose:
+			how = "with the nose of the bar, "
+		case len(fretted) > 1 || tl.turned[st]:
+			how = "straight, "
 		}
-		said = append(said, fmt.Sprintf("%sfret %s, %s, %s", joined, frets[0], how, stringNames(fretted)))
+		said = append(said, fmt.Sprintf("%sfret %s, %s%s", joined, frets[0], how, stringNames(fretted)))
 	default:
 		var w []string
 		for _, f := range frets {
