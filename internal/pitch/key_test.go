@@ -30,27 +30,6 @@ func TestParseKey(t *testing.T) {
 	}
 }
 
-func TestDegree(t *testing.T) {
-	for _, c := range []struct {
-		key, class    string
-		degree, alter int
-	}{
-		{"G", "G", 1, 0}, {"G", "F#", 7, 0}, {"G", "F", 7, -1}, {"A minor", "G#", 7, 1}, {"Bb major", "E", 4, 1},
-	} {
-		k, err := ParseKey(c.key)
-		if err != nil {
-			t.Fatal(err)
-		}
-		cl, err := ParseClass(c.class)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if d, a := k.Degree(cl); d != c.degree || a != c.alter {
-			t.Errorf("%s in %s is degree %d altered %d; want %d, %d", c.class, c.key, d, a, c.degree, c.alter)
-		}
-	}
-}
-
 func TestScales(t *testing.T) {
 	for _, c := range []struct{ tonic, name, want string }{
 		{"G", "major", "G A B C D E F#"},

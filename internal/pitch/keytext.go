@@ -105,11 +105,3 @@ func (k Key) Scale() Scale {
 	i := slices.IndexFunc(Scales, func(s Scale) bool { return s.Mode == k.Mode && s.Diatonic })
 	return Scales[i]
 }
-
-// Degree places a pitch class in the key: which degree of the scale its letter
-// is (1–7) and by how many semitones it differs from the degree in the
-// signature.
-func (k Key) Degree(c Class) (degree int, alter int) {
-	degree = mod(int(c.Letter-k.Tonic.Letter), 7) + 1
-	return degree, int(c.Alter) - k.Alter(c.Letter)
-}

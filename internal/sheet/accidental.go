@@ -107,23 +107,12 @@ func (s *score) tieFrom(h *head) *head {
 // when need be; nil when that is no sounding event.
 func (s *score) eventBefore(n *note) *note {
 	bar, ev := n.bar.i, n.event-1
-	for ; bar >= 0 && bar >= n.bar.i-1; bar-- {
-		lines := s.t.Bars[bar].Lines
-		if n.voice >= len(lines) {
-			return nil
-		}
+	for ; bar >= 0 && bar >= n.bar.i-1 && n.voice < len(s.t.Bars[bar].Lines); bar-- {
 		if bar != n.bar.i {
-			ev = len(lines[n.voice]) - 1
+			ev = len(s.t.Bars[bar].Lines[n.voice]) - 1
 		}
 		if ev >= 0 {
-			if lines[n.voice][ev].Kind != tune.Sounding {
-				return nil
-			}
-			h := s.notes[tune.Ref{Bar: bar, Voice: n.voice, Event: ev, Grace: -1}]
-			if h == nil {
-				return nil
-			}
-			return h.of
+			return s.sounding(bar, n.voice, ev)
 		}
 	}
 	return nil
@@ -133,24 +122,22 @@ func (s *score) eventBefore(n *note) *note {
 // next, or nil.
 func (s *score) eventAfter(n *note) *note {
 	bar, ev := n.bar.i, n.event+1
-	for ; bar < len(s.t.Bars) && bar <= n.bar.i+1; bar++ {
-		lines := s.t.Bars[bar].Lines
-		if n.voice >= len(lines) {
-			return nil
-		}
+	for ; bar < len(s.t.Bars) && bar <= n.bar.i+1 && n.voice < len(s.t.Bars[bar].Lines); bar++ {
 		if bar != n.bar.i {
 			ev = 0
 		}
-		if ev < len(lines[n.voice]) {
-			if lines[n.voice][ev].Kind != tune.Sounding {
-				return nil
-			}
-			h := s.notes[tune.Ref{Bar: bar, Voice: n.voice, Event: ev, Grace: -1}]
-			if h == nil {
-				return nil
-			}
-			return h.of
+		if ev < len(s.t.Bars[bar].Lines[n.voice]) {
+			return s.sounding(bar, n.voice, ev)
 		}
 	}
 	return nil
+}
+
+// sounding gives what is drawn for an event, nil when it does not sound.
+func (s *score) sounding(bar, voice, event int) *note {
+	h := s.notes[tune.Ref{Bar: bar, Voice: voice, Event: event, Grace: -1}]
+	if h == nil || s.t.Bars[bar].Lines[voice][event].Kind != tune.Sounding {
+		return nil
+	}
+	return h.of
 }

@@ -297,15 +297,7 @@ func (c *checker) checkJoins(passes []Pass) {
 				if !e.JoinsOn() {
 					continue
 				}
-				var next []*Event
-				if k+1 < len(line) {
-					next = append(next, &line[k+1])
-				} else {
-					for _, b := range after[i] {
-						next = append(next, &t.Bars[b].Lines[v][0])
-					}
-				}
-				c.checkEventJoins(e, next)
+				c.checkEventJoins(e, Next(t, after, i, v, k))
 			}
 		}
 	}

@@ -10,9 +10,10 @@
 // rounded. Readers refuse (with a position) what it can't hold.
 //
 // Readers use Notate for values, Number and EndEndings for what a source leaves
-// unsaid, and Check for the whole; Followers, TiedFrom and GlideLands say what a tie
-// or glide may lead to. Transpose moves a tune, Shift names the move; a Clock tells its
-// time in seconds. Package tunetest makes random tunes for tests.
+// unsaid, and Check for the whole; Followers, Next, TiedFrom and GlideLands say
+// what a tie or glide may lead to, FirstFrom what Moments takes to come before.
+// Transpose moves a tune, Shift names the move; a Clock tells its time in
+// seconds. Package tunetest makes random tunes for tests.
 //
 // Bars, voices, events and notes are counted from 0 in code; Bar.Number is the
 // number a person reads.

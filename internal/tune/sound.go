@@ -192,6 +192,19 @@ func Followers(t *Tune, passes []Pass) [][]int {
 	return after
 }
 
+// Next gives the events that may sound just after the k-th of a voice in a bar:
+// the one after it, or the first of every bar that follows (Followers).
+func Next(t *Tune, after [][]int, bar, voice, k int) []*Event {
+	if line := t.Bars[bar].Lines[voice]; k+1 < len(line) {
+		return []*Event{&line[k+1]}
+	}
+	var next []*Event
+	for _, b := range after[bar] {
+		next = append(next, &t.Bars[b].Lines[voice][0])
+	}
+	return next
+}
+
 // GraceTime gives the time that each grace before an event takes, 0 when there
 // are none. The rule: graces are played on the beat and take their time
 // from the event that they stand before; each takes the same time, the longest

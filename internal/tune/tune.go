@@ -44,6 +44,25 @@ type Bar struct {
 	LineBreak  bool      // the source breaks its line after this bar
 }
 
+// Marked gives the times in the bar at which its tempos, chord symbols, texts
+// and signs stand, kind by kind.
+func (b *Bar) Marked() []Ticks {
+	var at []Ticks
+	for _, x := range b.Tempos {
+		at = append(at, x.At)
+	}
+	for _, x := range b.Chords {
+		at = append(at, x.At)
+	}
+	for _, x := range b.Texts {
+		at = append(at, x.At)
+	}
+	for _, x := range b.Signs {
+		at = append(at, x.At)
+	}
+	return at
+}
+
 // Meter is a time signature. A zero Meter is free meter.
 type Meter struct {
 	Beats, Unit int    // 6, 8 for 6/8

@@ -276,15 +276,7 @@ func (r *reader) tidy(places [][][]place, passes []tune.Pass) {
 				if !e.JoinsOn() {
 					continue
 				}
-				var next []*tune.Event
-				if k+1 < len(line) {
-					next = append(next, &line[k+1])
-				} else {
-					for _, b := range after[i] {
-						next = append(next, &t.Bars[b].Lines[v][0])
-					}
-				}
-				r.tidyJoins(e, next, at)
+				r.tidyJoins(e, tune.Next(t, after, i, v, k), at)
 			}
 		}
 		for _, e := range slurs {

@@ -368,22 +368,10 @@ func begins(line []tune.Event, at tune.Ticks) bool {
 func (w *writer) loose(bar int) []tune.Ticks {
 	b := &w.t.Bars[bar]
 	var places []tune.Ticks
-	add := func(at tune.Ticks) {
+	for _, at := range b.Marked() {
 		if at < b.Len && !slices.ContainsFunc(b.Lines, func(l []tune.Event) bool { return begins(l, at) }) {
 			places = append(places, at)
 		}
-	}
-	for _, x := range b.Tempos {
-		add(x.At)
-	}
-	for _, x := range b.Chords {
-		add(x.At)
-	}
-	for _, x := range b.Texts {
-		add(x.At)
-	}
-	for _, x := range b.Signs {
-		add(x.At)
 	}
 	slices.Sort(places)
 	return slices.Compact(places)

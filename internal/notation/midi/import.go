@@ -365,43 +365,30 @@ func onGrid(heard []heardSound) bool {
 	return on*10 >= len(heard)*9
 }
 
-// meters gives the meters that hold for the track, by tick.
-func (im *importer) meters() []Meter {
-	own := im.f.Tracks[im.out.Track-1].Meters
+// inForce gathers from the tracks what holds for the chosen one, by tick: its
+// own where the tracks are pieces of their own, else that of all.
+func inForce[T any](im *importer, of func(*Track) []T, at func(T) int64) []T {
 	if im.f.Format == 2 {
-		return own
+		return of(&im.f.Tracks[im.out.Track-1])
 	}
-	var all []Meter
+	var all []T
 	for i := range im.f.Tracks {
-		all = append(all, im.f.Tracks[i].Meters...)
+		all = append(all, of(&im.f.Tracks[i])...)
 	}
-	slices.SortStableFunc(all, func(a, b Meter) int { return cmp.Compare(a.At, b.At) })
+	slices.SortStableFunc(all, func(a, b T) int { return cmp.Compare(at(a), at(b)) })
 	return all
+}
+
+func (im *importer) meters() []Meter {
+	return inForce(im, func(t *Track) []Meter { return t.Meters }, func(m Meter) int64 { return m.At })
 }
 
 func (im *importer) keys() []Key {
-	own := im.f.Tracks[im.out.Track-1].Keys
-	if im.f.Format == 2 {
-		return own
-	}
-	var all []Key
-	for i := range im.f.Tracks {
-		all = append(all, im.f.Tracks[i].Keys...)
-	}
-	slices.SortStableFunc(all, func(a, b Key) int { return cmp.Compare(a.At, b.At) })
-	return all
+	return inForce(im, func(t *Track) []Key { return t.Keys }, func(k Key) int64 { return k.At })
 }
 
 func (im *importer) tempos() []Tempo {
-	if im.f.Format == 2 {
-		return im.f.Tracks[im.out.Track-1].Tempos
-	}
-	var all []Tempo
-	for i := range im.f.Tracks {
-		all = append(all, im.f.Tracks[i].Tempos...)
-	}
-	slices.SortStableFunc(all, func(a, b Tempo) int { return cmp.Compare(a.At, b.At) })
-	return all
+	return inForce(im, func(t *Track) []Tempo { return t.Tempos }, func(t Tempo) int64 { return t.At })
 }
 
 // near gives a fraction of a whole note in ticks, to the nearest.

@@ -155,88 +155,54 @@ func (r *reader) warn(line, col int, format string, args ...any) {
 	}
 }
 
-// partwise reads parts of measures.
-func (r *reader) partwise() error {
+// children reads the children of the element in hand: each of those with a
+// name, and other of the rest.
+func (r *reader) children(name string, each, other func(*node) error) error {
 	for {
 		n, err := r.next()
-		if err != nil {
+		if n == nil || err != nil {
 			return err
 		}
-		if n == nil {
-			return nil
+		do := each
+		if n.name != name {
+			do = other
 		}
-		if n.name != "part" {
-			if err := r.head(n); err != nil {
-				return err
-			}
-			continue
-		}
-		p, err := r.part(n)
-		if err != nil {
+		if err := do(n); err != nil {
 			return err
-		}
-		for {
-			m, err := r.next()
-			if err != nil {
-				return err
-			}
-			if m == nil {
-				break
-			}
-			if m.name != "measure" {
-				r.leave(m, "the element %q among measures", clip(m.name))
-				if err := r.skip(); err != nil {
-					return err
-				}
-				continue
-			}
-			if err := r.measure(p, m); err != nil {
-				return err
-			}
 		}
 	}
 }
 
-// timewise reads measures of parts.
-func (r *reader) timewise() error {
-	for {
-		n, err := r.next()
+// stray passes over an element that has no business among what is given.
+func (r *reader) stray(among string) func(*node) error {
+	return func(n *node) error {
+		r.leave(n, "the element %q among %s", clip(n.name), among)
+		return r.skip()
+	}
+}
+
+// partwise reads parts of measures.
+func (r *reader) partwise() error {
+	return r.children("part", func(n *node) error {
+		p, err := r.part(n)
 		if err != nil {
 			return err
 		}
-		if n == nil {
-			return nil
-		}
-		if n.name != "measure" {
-			if err := r.head(n); err != nil {
-				return err
-			}
-			continue
-		}
-		for {
-			k, err := r.next()
+		return r.children("measure", func(m *node) error { return r.measure(p, m) }, r.stray("measures"))
+	}, r.head)
+}
+
+// timewise reads measures of parts.
+func (r *reader) timewise() error {
+	return r.children("measure", func(m *node) error {
+		return r.children("part", func(n *node) error {
+			p, err := r.part(n)
 			if err != nil {
 				return err
 			}
-			if k == nil {
-				break
-			}
-			if k.name != "part" {
-				r.leave(k, "the element %q among parts", clip(k.name))
-				if err := r.skip(); err != nil {
-					return err
-				}
-				continue
-			}
-			p, err := r.part(k)
-			if err != nil {
-				return err
-			}
-			if err := r.measure(p, n); err != nil {
-				return err
-			}
-		}
-	}
+			return r.measure(p, m)
+		}, r.stray("parts"))
+	}, r.head)
 }
 
 // part finds the reader of a part, new ones at the end.

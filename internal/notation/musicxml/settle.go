@@ -127,31 +127,11 @@ func (p *partReader) settleSlurs(t *tune.Tune, lines [][]voiceLine) {
 // settleJoins takes out ties and glides that lead nowhere.
 func (p *partReader) settleJoins(t *tune.Tune) {
 	passes, _ := tune.Unfold(t)
-	follow := make([][]int, len(t.Bars))
-	add := func(a, b int) {
-		if !slices.Contains(follow[a], b) {
-			follow[a] = append(follow[a], b)
-		}
-	}
-	for i := range len(t.Bars) - 1 {
-		add(i, i+1)
-	}
-	for i := 1; i < len(passes); i++ {
-		add(passes[i-1].Bar, passes[i].Bar)
-	}
+	after := tune.Followers(t, passes)
 	for i := range t.Bars {
 		for v, line := range t.Bars[i].Lines {
 			for k := range line {
-				e := &line[k]
-				var next []*tune.Event
-				if k+1 < len(line) {
-					next = append(next, &line[k+1])
-				} else {
-					for _, b := range follow[i] {
-						next = append(next, &t.Bars[b].Lines[v][0])
-					}
-				}
-				p.settleEvent(i, e, next)
+				p.settleEvent(i, &line[k], tune.Next(t, after, i, v, k))
 			}
 		}
 	}

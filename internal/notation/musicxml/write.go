@@ -79,17 +79,8 @@ func newWriter(t *tune.Tune) *writer {
 				add(line[j].Len)
 			}
 		}
-		for _, x := range b.Chords {
-			add(x.At)
-		}
-		for _, x := range b.Texts {
-			add(x.At)
-		}
-		for _, x := range b.Tempos {
-			add(x.At)
-		}
-		for _, x := range b.Signs {
-			add(x.At)
+		for _, at := range b.Marked() {
+			add(at)
 		}
 	}
 	w.divisions = base / 4
