@@ -34,6 +34,10 @@ func (s *search) tab(way []chosen, semitones int) *tab.Tab {
 		s.compromises(t, way, i)
 		s.joins(t, way, i, where)
 	}
+	t.Compromises = append(t.Compromises, overJumps(t)...)
+	slices.SortStableFunc(t.Compromises, func(a, b tab.Compromise) int {
+		return cmp.Or(cmp.Compare(a.Ref.Bar, b.Ref.Bar), cmp.Compare(a.At, b.At))
+	})
 	return t
 }
 
