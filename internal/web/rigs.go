@@ -6,10 +6,8 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
-	"strings"
 
 	"lapwright/internal/fault"
-	"lapwright/internal/pitch"
 	"lapwright/internal/retune"
 	"lapwright/internal/rig"
 	"lapwright/internal/studio"
@@ -77,6 +75,8 @@ type rigView struct {
 	Strings []stringView
 	Load    string
 	Reasons []string
+	Setup   *setup
+	Bodies  []rig.Body
 	Caution string
 	State   map[string]any
 }
@@ -123,7 +123,7 @@ func kindOf(w wire.String) string {
 
 func (s *Site) rigPage(w http.ResponseWriter, r *http.Request) {
 	ref := r.PathValue("id")
-	v := rigView{Ref: ref, Caution: rig.TensionCaution}
+	v := rigView{Ref: ref, Bodies: rig.Bodies(), Caution: rig.TensionCaution}
 	if b, ok := rig.Builtin(ref); ok {
 		v.Rig, v.Text = b, string(rig.Format(b))
 	} else {
@@ -139,6 +139,7 @@ func (s *Site) rigPage(w http.ResponseWriter, r *http.Request) {
 	title := ref
 	if v.Rig != nil {
 		v.Strings, v.Load, v.Reasons = viewStrings(v.Rig)
+		v.Setup = setupOf(v.Rig)
 		title = v.Rig.Title
 	}
 	if v.Item != nil {
@@ -174,7 +175,7 @@ func (s *Site) checkRig(w http.ResponseWriter, r *http.Request) {
 		s.json(w, http.StatusOK, map[string]any{"said": saidOf(err)})
 		return
 	}
-	s.json(w, http.StatusOK, map[string]any{"said": []said{}, "strings": table, "load": load, "reasons": reasons, "title": parsed.Title})
+	s.json(w, http.StatusOK, map[string]any{"said": []said{}, "strings": table, "load": load, "reasons": reasons, "title": parsed.Title, "setup": setupOf(parsed)})
 }
 
 // saidOf gives the faults of an error for the editor.
@@ -232,59 +233,6 @@ func (s *Site) freeName(ctx context.Context, name string) (string, error) {
 		out = fmt.Sprintf("%s-%d", name, i)
 	}
 	return out, nil
-}
-
-// editRig changes one string in a rig's text and gives the new text.
-func (s *Site) editRig(w http.ResponseWriter, r *http.Request) {
-	var ask struct {
-		Text   string `json:"text"`
-		String int    `json:"string"`
-		Open   string `json:"open"`
-		Gauge  string `json:"gauge"`
-	}
-	if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
-		s.trouble(w, r, err)
-		return
-	}
-	var text string
-	err := safely(func() error {
-		g, err := rig.Parse([]byte(ask.Text), "rig")
-		if err != nil {
-			return err
-		}
-		if ask.String < 1 || ask.String > len(g.Strings) {
-			return &fault.Fault{Msg: fmt.Sprintf("there is no string %d", ask.String)}
-		}
-		str := &g.Strings[ask.String-1]
-		open, err := pitch.ParseName(strings.NewReplacer("♯", "#", "♭", "b").Replace(strings.TrimSpace(ask.Open)))
-		if err != nil {
-			return &fault.Fault{Msg: err.Error()}
-		}
-		// Another tuning goes by another name.
-		if open != str.Open {
-			str.Open, g.Tuning = open, ""
-		}
-		if ask.Gauge != retune.GaugeText(str.Wire) {
-			gauges, err := retune.ParseGauges(ask.Gauge)
-			if err != nil {
-				return &fault.Fault{Msg: err.Error()}
-			}
-			if len(gauges) != 1 {
-				return &fault.Fault{Msg: fmt.Sprintf("%q is not one gauge", ask.Gauge)}
-			}
-			str.Wire = gauges[0]
-		}
-		if l := g.Check(); len(l) > 0 {
-			return l
-		}
-		text = string(rig.Format(g))
-		return nil
-	})
-	if err != nil {
-		s.trouble(w, r, err)
-		return
-	}
-	s.json(w, http.StatusOK, map[string]any{"text": text})
 }
 
 // keepRig keeps a rig's text as a new item and shows it.

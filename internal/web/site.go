@@ -117,6 +117,7 @@ func (s *Site) readTemplates() error {
 		"upper":   capitalise,
 		"numbers": retune.Numbers,
 		"signed":  retune.Signed,
+		"cents":   cents,
 	}
 	layout, err := template.New("layout.html").Funcs(funcs).ParseFS(templateFiles, "templates/layout.html")
 	if err != nil {
@@ -159,6 +160,9 @@ func (s *Site) Handler() http.Handler {
 	m.HandleFunc("POST /rigs/{id}/retune", s.keepRetuned)
 	m.HandleFunc("GET /rigs/{id}/compare", s.comparePage)
 	m.HandleFunc("GET /rigs/{id}/strings", s.stringsPage)
+	m.HandleFunc("GET /rigs/{id}/pegs", s.pegsPage)
+	m.HandleFunc("GET /rigs/{id}/tone", s.tone)
+	m.HandleFunc("GET /rigs/{id}/card/{name}", s.tuningCard)
 	m.HandleFunc("POST /rigs/check", s.checkRig)
 	m.HandleFunc("POST /rigs/edit", s.editRig)
 	m.HandleFunc("POST /rigs", s.addRig)

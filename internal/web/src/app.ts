@@ -4,6 +4,7 @@ import { bench } from "./bench";
 import { dropping } from "./drop";
 import { gripPage } from "./grippage";
 import { lessonPage } from "./lessonpage";
+import { pegsPage } from "./pegspage";
 import { rigPage } from "./rigpage";
 import { complain } from "./site";
 
@@ -20,3 +21,4 @@ if (document.querySelector("[data-bench]")) bench();
 if (document.querySelector("[data-grips]")) gripPage();
 if (document.querySelector("[data-lesson]")) lessonPage();
 if (document.querySelector("[data-rig]")) rigPage();
+if (document.querySelector("[data-pegs]")) pegsPage();
