@@ -193,7 +193,7 @@ func (s *Site) askedTab(r *http.Request) (*studio.Item, *shownTab, error) {
 	}
 	g, err := s.findRig(r.Context(), r.FormValue("rig"))
 	if err != nil {
-		return nil, nil, err
+		return it, nil, err
 	}
 	shown, err := s.place(r.Context(), it, g)
 	return it, shown, err

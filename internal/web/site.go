@@ -180,6 +180,7 @@ func (s *Site) Handler() http.Handler {
 	m.HandleFunc("GET /tunes/{id}/sound", s.sound)
 	m.HandleFunc("GET /tunes/{id}/words", s.words)
 	m.HandleFunc("GET /tunes/{id}/rank", s.rank)
+	m.HandleFunc("POST /tunes/begin", s.beginTune)
 	m.HandleFunc("POST /tunes/note", s.addNote)
 	m.HandleFunc("POST /tunes/tab", s.readTab)
 	m.HandleFunc("GET /tunes/{id}/file/{name}", s.tuneFile)

@@ -61,6 +61,8 @@ interface About {
 }
 
 interface Answer {
+  /** The tune has no notes yet: only the neck is shown. */
+  blank?: boolean;
   shown: Part;
   pages: string[];
   narrow: string;
@@ -164,12 +166,15 @@ export function bench(): void {
       const [main] = await Promise.all([place(0, rig.value), place(1, beside.value)]);
       if (!main || signal.aborted) return;
       answer = main;
-      neck = new NeckPicture(main.shown);
-      neck.onTouch = touched;
-      neckPlace.replaceChildren(neck.element);
+      layNeck();
       transport.use(main.shown);
-      describe(main.about);
+      describe(main);
       links();
+      if (main.blank) {
+        beginOnNeck();
+        controls();
+        return;
+      }
       void tellWords().catch(complain);
       controls();
       if (picked >= 0) void offer(Math.min(picked, main.shown.strokes.length - 1)).catch(complain);
@@ -178,6 +183,27 @@ export function bench(): void {
       if (signal.aborted) return;
       sheets[0]!.replaceChildren(h("p", { class: "alarm", role: "alert" }, e instanceof Error ? e.message : String(e)));
     }
+  }
+
+  /** Draws the neck; who writes on it needs more of it than who plays. */
+  function layNeck(): void {
+    if (!answer) return;
+    neck = new NeckPicture(answer.shown, writing.checked ? 15 : 7);
+    neck.onTouch = touched;
+    neckPlace.replaceChildren(neck.element);
+  }
+
+  const touching = need<HTMLElement>(".touching");
+  writing.addEventListener("change", layNeck);
+
+  /** Brings what is needed for writing on the neck next to it. */
+  function beginOnNeck(): void {
+    if (!touching.classList.contains("by-neck")) {
+      touching.classList.add("by-neck");
+      writing.checked = true;
+      neckPlace.after(touching);
+    }
+    layNeck();
   }
 
   async function listen(main: Answer, signal: AbortSignal): Promise<void> {
@@ -189,6 +215,11 @@ export function bench(): void {
 
   function draw(i: number, a: Answer): void {
     const section = sheets[i]!;
+    if (a.blank) {
+      cursors[i] = null;
+      section.replaceChildren(h("p", { class: "soft waiting", role: "status" }, "No notes yet. Touch a string at a fret on the neck above: each touch adds a note."));
+      return;
+    }
     // The program's own drawing, in which every word from a file is escaped.
     const paper = (svg: string): HTMLElement => {
       const div = h("div", { class: "paper" });
@@ -286,7 +317,11 @@ export function bench(): void {
     else tell(`The picked note can't be played on string ${string} at fret ${fret}.`);
   }
 
-  function describe(a: About): void {
+  function describe({ about: a, blank }: Answer): void {
+    if (blank) {
+      about.replaceChildren(h("h2", {}, a.title), h("dl", { class: "facts" }, ...[["Tuning", a.tuning], ["Key", a.key]].flatMap(([k, v]) => [h("dt", {}, k!), h("dd", {}, v!)])));
+      return;
+    }
     const facts: [string, string][] = [
       ["Tuning", a.tuning],
       ["Key", a.key + (a.transposed ? ` (${a.transposed > 0 ? "up" : "down"} ${Math.abs(a.transposed)})` : "")],
@@ -375,6 +410,7 @@ export function bench(): void {
   }
 
   controls();
+  if (new URLSearchParams(window.location.search).get("write") === "neck") beginOnNeck();
   void show();
 }
 

@@ -30,9 +30,10 @@ export class NeckPicture {
   private strings: number;
   private width = window.matchMedia("(max-width: 40rem)").matches ? narrowBox : wideBox;
 
-  constructor(private part: Part) {
+  /** A neck of at least so many frets, when the instrument has them. */
+  constructor(private part: Part, least = 7) {
     this.strings = part.neck.open.length;
-    this.frets = Math.max(7, Math.min(part.neck.frets, this.highest() + 2));
+    this.frets = Math.max(Math.min(least, part.neck.frets), Math.min(part.neck.frets, this.highest() + 2));
     const height = top + gap * (this.strings - 1) + 34;
     this.element = document.createElementNS(svgNS, "svg");
     const svg = this.element;

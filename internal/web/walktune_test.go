@@ -1,0 +1,95 @@
+package web
+
+import (
+	"fmt"
+	"net/http"
+	"net/url"
+	"strconv"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+)
+
+// place gives where on the page a string crosses a fret of the live neck.
+func (b *window) place(str, fret int) (x, y float64) {
+	b.t.Helper()
+	p := value[[]float64](b, fmt.Sprintf(`(() => {
+		const svg = document.querySelector('.live-neck');
+		svg.scrollIntoView({block: 'center'});
+		const box = svg.getBoundingClientRect(), k = box.width / svg.viewBox.baseVal.width;
+		const f = [svg.querySelector('.nut'), ...svg.querySelectorAll('.fret')][%d], s = svg.querySelectorAll('.string')[%d];
+		return [box.left + k * f.x1.baseVal.value, box.top + k * s.y1.baseVal.value];
+	})()`, fret, str-1))
+	return p[0], p[1]
+}
+
+// TestTuneOnAnEmptyNeck begins a tune with nothing and touches three notes.
+func TestTuneOnAnEmptyNeck(t *testing.T) {
+	bothSizes(t, func(t *testing.T, wide bool) {
+		st, server := serve(t)
+		b := newWindow(t, server.URL, wide)
+		b.open("/tunes")
+		b.shot("begin")
+		b.unscrolled("tunes")
+		b.accessible("tunes")
+		b.do(chromedp.SetValue(chromedp.CSS("#title"), `100% <i>Ferry</i> & \Quay`))
+		b.set("#begin-key", "D")
+		b.set("#meter", "3/4")
+		b.set("#begin-rig", "lap6-c6")
+		b.click(".begin button")
+		b.until("document.querySelector('.live-neck') && document.querySelector('.shown-tab .waiting')?.textContent.startsWith('No notes yet')")
+		if got := b.text("h1"); got != `100% <i>Ferry</i> & \Quay` {
+			t.Errorf("the title is %q", got)
+		}
+		b.shot("empty")
+		b.unscrolled("empty neck")
+		b.accessible("empty neck")
+		b.set("#length", "1/4")
+		// Strings of C6, from the first: E C A G E C. At the second fret of the
+		// first string (E4) lies F#4, of the second (C4) D4; ABC writes C4 as C.
+		for i, at := range [][2]int{{2, 2}, {1, 2}, {1, 5}, {1, 12}} {
+			x, y := b.place(at[0], at[1])
+			b.do(chromedp.MouseClickXY(x, y))
+			b.until("document.querySelectorAll('.wide-sheet g.stroke').length === " + strconv.Itoa(i+1))
+		}
+		it, err := st.List(b.ctx, "tune")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if want := "X:1\nT:100\\% <i>Ferry</i> \\& \\\\Quay\nM:3/4\nL:1/8\nK:D\nD2 F2 A2 | e2\n"; it[0].Body != want {
+			t.Errorf("the tune became\n%s", it[0].Body)
+		}
+		b.until("!document.querySelector('.play').disabled")
+		b.shot("touched")
+		b.accessible("touched")
+		// Undo takes every note back, down to the empty neck.
+		for range 4 {
+			b.until("!document.querySelector('#undo').disabled")
+			n := value[int](b, "document.querySelectorAll('.wide-sheet g.stroke').length")
+			b.click("#undo")
+			b.until("document.querySelectorAll('.wide-sheet g.stroke').length === " + strconv.Itoa(n-1))
+		}
+		b.until("document.querySelector('.shown-tab .waiting')")
+	})
+}
+
+// TestNoTuneIsBegun: what a form can't have sent is refused.
+func TestNoTuneIsBegun(t *testing.T) {
+	_, server := serve(t)
+	good := url.Values{"title": {"Ferry"}, "key": {"G"}, "meter": {"4/4"}, "rig": {"lap6-c6"}}
+	for field, bad := range map[string]string{"title": "  ", "key": "H", "meter": "4/0", "rig": "lute"} {
+		f := url.Values{}
+		for k, v := range good {
+			f[k] = v
+		}
+		f.Set(field, bad)
+		res, err := server.Client().PostForm(server.URL+"/tunes/begin", f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		res.Body.Close()
+		if res.StatusCode != http.StatusUnprocessableEntity {
+			t.Errorf("%s of %q: %s", field, bad, res.Status)
+		}
+	}
+}
