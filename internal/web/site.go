@@ -169,6 +169,8 @@ func (s *Site) Handler() http.Handler {
 
 	m.HandleFunc("GET /grips", s.gripsPage)
 	m.HandleFunc("POST /grips", s.keepGrip)
+	m.HandleFunc("POST /grips/name", s.nameGrip)
+	m.HandleFunc("GET /grips/neck", s.gripNeck)
 	m.HandleFunc("GET /grips/sound", s.hearGrip)
 	m.HandleFunc("GET /grips/{id}", s.gripPage)
 

@@ -2,7 +2,7 @@
 
 import { bench } from "./bench";
 import { dropping } from "./drop";
-import { gripPage } from "./grippage";
+import { gripPage, touchGrip } from "./grippage";
 import { lessonPage } from "./lessonpage";
 import { pegsPage } from "./pegspage";
 import { rigPage } from "./rigpage";
@@ -22,3 +22,4 @@ if (document.querySelector("[data-grips]")) gripPage();
 if (document.querySelector("[data-lesson]")) lessonPage();
 if (document.querySelector("[data-rig]")) rigPage();
 if (document.querySelector("[data-pegs]")) pegsPage();
+if (document.querySelector("#touch-neck")) touchGrip();
