@@ -184,6 +184,7 @@ func (s *Site) Handler() http.Handler {
 	m.HandleFunc("GET /tunes/{id}/rank", s.rank)
 	m.HandleFunc("POST /tunes/begin", s.beginTune)
 	m.HandleFunc("POST /tunes/note", s.addNote)
+	m.HandleFunc("POST /tunes/file", s.bringTab)
 	m.HandleFunc("POST /tunes/tab", s.readTab)
 	m.HandleFunc("GET /tunes/{id}/file/{name}", s.tuneFile)
 	m.HandleFunc("POST /tunes/check", s.checkTune)

@@ -4,10 +4,17 @@ import (
 	"fmt"
 	"net/http"
 	"net/url"
+	"os"
+	"path/filepath"
+	"regexp"
 	"strconv"
 	"testing"
 
 	"github.com/chromedp/chromedp"
+
+	"lapwright/internal/notation/tabtext"
+	"lapwright/internal/rig"
+	"lapwright/internal/studio"
 )
 
 // place gives where on the page a string crosses a fret of the live neck.
@@ -70,6 +77,59 @@ func TestTuneOnAnEmptyNeck(t *testing.T) {
 			b.until("document.querySelectorAll('.wide-sheet g.stroke').length === " + strconv.Itoa(n-1))
 		}
 		b.until("document.querySelector('.shown-tab .waiting')")
+	})
+}
+
+// TestDroppedTabAsksForItsRig drops tab text that names no rig: the page asks
+// for it, shows what was guessed with carets, and keeps the tune as it was
+// fretted. Tab that names its rig needs no question.
+func TestDroppedTabAsksForItsRig(t *testing.T) {
+	bothSizes(t, func(t *testing.T, wide bool) {
+		st, server := serve(t)
+		b := newWindow(t, server.URL, wide)
+		file := filepath.Join(t.TempDir(), "ferry landing.txt")
+		// Strings of high open G, the highest on top; no lengths are written.
+		text := "D|--0--2--4--5--|\nB|--------------|\nG|--------------|\nD|--------------|\nB|--------------|\nG|--------------|\n"
+		if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		b.open("/")
+		b.do(chromedp.SetUploadFiles(chromedp.CSS("#file"), []string{file}))
+		b.until("document.querySelector('.ask-rig')?.open")
+		b.until("document.querySelector('.ask-rig button.main').disabled")
+		b.set("#tab-rig", "reso-open-g")
+		b.until("!document.querySelector('.ask-rig button.main').disabled")
+		if n := value[int](b, "[...document.querySelectorAll('.ask-rig pre')].filter(p => /\\n *\\^$/.test(p.textContent)).length"); n == 0 {
+			t.Errorf("no guess has a caret: %s", b.text(".remarks"))
+		}
+		b.shot("asked")
+		b.unscrolled("asked for the rig")
+		b.accessible("asked for the rig")
+		b.click(".ask-rig button.main")
+		b.until("location.pathname.startsWith('/tunes/') && document.querySelectorAll('.wide-sheet g.stroke').length === 4")
+		if got := b.text("h1"); got != "ferry landing" {
+			t.Errorf("the title is %q", got)
+		}
+		// D4, E4, F#4, G4: D, E, ^F, G in ABC.
+		list, err := st.List(b.ctx, studio.Tune)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := list[0].Body; !regexp.MustCompile(`D\d?.*E\d?.*F\d?.*G`).MatchString(got) {
+			t.Errorf("the tune became\n%s", got)
+		}
+		named := filepath.Join(t.TempDir(), "named.txt")
+		builtin, _ := rig.Builtin("lap6-c6")
+		typed, _, err := tabtext.Parse([]byte("E|--0--2--4--5--|\nC|--------------|\nA|--------------|\nG|--------------|\nE|--------------|\nC|--------------|\n"), "x", builtin)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(named, tabtext.Format(typed), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		b.open("/")
+		b.do(chromedp.SetUploadFiles(chromedp.CSS("#file"), []string{named}))
+		b.until("location.pathname.startsWith('/tunes/') && document.querySelector('#rig').value === 'lap6-c6' && document.querySelectorAll('.wide-sheet g.stroke').length === 4")
 	})
 }
 
