@@ -19,6 +19,8 @@ import (
 type rigChoice struct {
 	Ref, Title, Tuning, Body string
 	Own                      bool
+	Name                     string // that its tabs go by
+	Capo                     int    // the highest fret of its sliding capo, 0 for none
 }
 
 // rigChoices lists the teacher's own rigs, then those built in.
@@ -29,14 +31,14 @@ func (s *Site) rigChoices(ctx context.Context) ([]rigChoice, error) {
 		return nil, err
 	}
 	for _, r := range rig.Builtins() {
-		out = append(out, rigChoice{r.Name, r.Title, r.TuningText(), string(r.Body), false})
+		out = append(out, rigChoice{r.Name, r.Title, r.TuningText(), string(r.Body), false, r.Name, r.Capo.Highest})
 	}
 	for _, it := range own {
 		r, err := rig.Parse([]byte(it.Body), "rig.toml")
 		if err != nil {
 			continue // it is listed on its own page, with what is wrong
 		}
-		out = append(out, rigChoice{it.ID, it.Title, r.TuningText(), string(r.Body), true})
+		out = append(out, rigChoice{it.ID, it.Title, r.TuningText(), string(r.Body), true, r.Name, r.Capo.Highest})
 	}
 	return out, nil
 }

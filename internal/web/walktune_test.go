@@ -1,6 +1,8 @@
 package web
 
 import (
+	"context"
+	"encoding/json"
 	"fmt"
 	"net/http"
 	"net/url"
@@ -8,10 +10,12 @@ import (
 	"path/filepath"
 	"regexp"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/chromedp/chromedp"
 
+	"lapwright/internal/lesson"
 	"lapwright/internal/notation/tabtext"
 	"lapwright/internal/rig"
 	"lapwright/internal/studio"
@@ -131,6 +135,104 @@ func TestDroppedTabAsksForItsRig(t *testing.T) {
 		b.do(chromedp.SetUploadFiles(chromedp.CSS("#file"), []string{named}))
 		b.until("location.pathname.startsWith('/tunes/') && document.querySelector('#rig').value === 'lap6-c6' && document.querySelectorAll('.wide-sheet g.stroke').length === 4")
 	})
+}
+
+// TestWishesOfTheTab asks for what the arranger can be asked for, and sees that
+// the tab follows and tells of it.
+func TestWishesOfTheTab(t *testing.T) {
+	bothSizes(t, func(t *testing.T, wide bool) {
+		st, server := serve(t)
+		// Long tones in D on a rig in open D that has a sliding capo up to fret 7.
+		it, err := st.Add(context.Background(), studio.Tune, studio.Content{Title: "Long Tones", Body: "X:1\nT:Long Tones\nM:4/4\nL:1/2\nK:D\n\"D\"D, F, | A, F, | \"G\"B, G, | \"D\"D2 |]\n", Extra: []byte(`{"rig":"bender-open-d"}`)}, false)
+		if err != nil {
+			t.Fatal(err)
+		}
+		b := newWindow(t, server.URL, wide)
+		b.open("/tunes/" + it.ID)
+		b.until("document.querySelector('.shown-tab svg g.stroke')")
+		if !value[bool](b, "document.querySelector('#setting').open") {
+			b.click("#setting summary")
+		}
+		type answer struct {
+			Shown  lesson.Shown   `json:"shown"`
+			Narrow string         `json:"narrow"`
+			About  lesson.Summary `json:"about"`
+		}
+		// now waits for a revision and gives the tab as the page is told it.
+		now := func(revision int) answer {
+			t.Helper()
+			b.until(fmt.Sprintf("document.querySelector('[data-file]').href.includes('revision=%d&')", revision))
+			var out answer
+			text := value[string](b, fmt.Sprintf("fetch('/tunes/%s/shown?rig=bender-open-d&revision=%d').then(r => r.text())", it.ID, revision))
+			if err := json.Unmarshal([]byte(text), &out); err != nil {
+				t.Fatalf("%v: %.200s", err, text)
+			}
+			return out
+		}
+		count := func(a answer, is func(fret float64) bool) (n int) {
+			for _, s := range a.Shown.Strokes {
+				for _, p := range s.Plucks {
+					if is(p.Fret) {
+						n++
+					}
+				}
+			}
+			return n
+		}
+		open := func(fret float64) bool { return fret == 0 }
+		every := func(float64) bool { return true }
+		first := now(1)
+		if count(first, every) != 7 || count(first, open) == 0 || strings.Contains(first.Narrow, "vibrato") {
+			t.Fatalf("as it comes: %d notes, %d open", count(first, every), count(first, open))
+		}
+		b.click("#vibrato")
+		if a := now(2); !strings.Contains(a.Narrow, "vibrato") {
+			t.Error("no vibrato is marked")
+		}
+		b.set("#capo", "5")
+		if a := now(3); a.About.Capo != 5 {
+			t.Errorf("the capo is at %d, want 5", a.About.Capo)
+		}
+		b.set("#capo", "0")
+		if a := now(4); a.About.Capo != 0 {
+			t.Errorf("the capo is at %d, want it off", a.About.Capo)
+		}
+		b.click("#closed")
+		if a := now(5); count(a, open) != 0 {
+			t.Errorf("without open strings %d are open", count(a, open))
+		}
+		b.set("#harmony", "sixths")
+		a := now(6)
+		if count(a, every) <= 7 || a.About.Harmony == "" {
+			t.Errorf("with sixths there are %d notes, and it is told %q", count(a, every), a.About.Harmony)
+		}
+		b.until("document.querySelector('#about').textContent.includes('armony under')")
+		b.shot("wishes")
+		b.unscrolled("wishes")
+		b.accessible("wishes")
+		b.click("#square")
+		now(7)
+		b.set("#harmony", "")
+		b.until("!document.querySelector('#about').textContent.includes('armony under')")
+		b.click("#undo")
+		b.until("document.querySelector('#harmony').value === 'sixths'")
+	})
+}
+
+// TestBarAlwaysSquare: a diminished fifth leans the bar on open G, where no two
+// strings are that far apart, until the bar must be square; what then can't be played is a compromise.
+func TestBarAlwaysSquare(t *testing.T) {
+	g, _ := rig.Builtin("reso-open-g")
+	body := "X:1\nT:Leading\nM:4/4\nL:1/2\nK:C\n[B,F][CE]|[B,F][CE]|\n"
+	for extra, square := range map[string]bool{`{"wishes":{"reso-open-g":{"closed":true}}}`: false, `{"wishes":{"reso-open-g":{"closed":true,"square":true}}}`: true} {
+		got, err := placeNow(&studio.Item{Content: studio.Content{Body: body, Extra: []byte(extra)}}, g)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if n := got.About.Slants + got.About.Splits; (n == 0) != square {
+			t.Errorf("%s: %d slants and splits, %d compromises", extra, n, len(got.About.Compromises))
+		}
+	}
 }
 
 // TestNoTuneIsBegun: what a form can't have sent is refused.

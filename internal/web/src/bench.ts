@@ -21,6 +21,11 @@ interface Wishes {
   key?: string;
   octave?: number | null;
   level?: string;
+  harmony?: string;
+  capo?: number | null;
+  closed?: boolean;
+  square?: boolean;
+  vibrato?: boolean;
   pins?: Pin[];
 }
 
@@ -53,6 +58,7 @@ interface About {
   key: string;
   transposed: number;
   capo?: number;
+  harmony?: string;
   lowFret: number;
   highFret: number;
   slants: number;
@@ -78,6 +84,9 @@ export function bench(): void {
   const octave = need<HTMLSelectElement>("#octave");
   const tempo = need<HTMLInputElement>("#tempo");
   const level = need<HTMLSelectElement>("#level");
+  const harmony = need<HTMLSelectElement>("#harmony");
+  const capo = need<HTMLSelectElement>("#capo");
+  const ticks = { closed: "open strings", square: "slants", vibrato: "vibrato" } as const;
   const layout = need<HTMLSelectElement>("#layout");
   const paper = need<HTMLSelectElement>("#paper");
   const writing = need<HTMLInputElement>("#writing");
@@ -115,7 +124,9 @@ export function bench(): void {
     void show();
   });
 
-  const wishes = (): Wishes => extra.wishes?.[answer?.about.rig ?? ""] ?? {};
+  /** The name that the chosen rig's tabs go by. */
+  const rigName = (): string => rig.selectedOptions[0]?.dataset["name"] ?? "";
+  const wishes = (): Wishes => extra.wishes?.[rigName()] ?? {};
 
   function controls(): void {
     if (extra.rig) rig.value = extra.rig;
@@ -124,6 +135,12 @@ export function bench(): void {
     octave.value = wishes().octave === undefined || wishes().octave === null ? "" : String(wishes().octave);
     level.value = wishes().level ?? "";
     tempo.value = extra.tempo ? String(extra.tempo) : "";
+    harmony.value = wishes().harmony ?? "";
+    for (const t of Object.keys(ticks) as (keyof typeof ticks)[]) need<HTMLInputElement>(`#${t}`).checked = wishes()[t] === true;
+    const highest = Number(rig.selectedOptions[0]?.dataset["capo"] ?? 0);
+    capo.replaceChildren(h("option", { value: "" }, "where it plays best"), ...Array.from({ length: highest + 1 }, (_, f) => h("option", { value: f }, f ? `fret ${f}` : "off")));
+    capo.value = String(wishes().capo ?? "");
+    capo.closest("label")!.hidden = highest === 0;
   }
 
   function keep(change: Partial<TuneExtra>, why: string): void {
@@ -132,10 +149,9 @@ export function bench(): void {
   }
 
   function wish(change: Wishes, why: string): void {
-    const name = answer?.about.rig;
-    if (!name) return;
+    const name = rigName();
     const mine: Record<string, unknown> = { ...wishes(), ...change };
-    for (const k of Object.keys(mine)) if (mine[k] === "" || mine[k] === null || (Array.isArray(mine[k]) && mine[k].length === 0)) delete mine[k];
+    for (const k of Object.keys(mine)) if (mine[k] === "" || mine[k] === null || mine[k] === false || (Array.isArray(mine[k]) && mine[k].length === 0)) delete mine[k];
     keep({ wishes: { ...extra.wishes, [name]: mine as Wishes } }, why);
   }
 
@@ -144,6 +160,12 @@ export function bench(): void {
   key.addEventListener("change", () => wish({ key: key.value }, key.value ? `moved to ${key.value}` : "key left free"));
   octave.addEventListener("change", () => wish({ octave: octave.value === "" ? null : Number(octave.value) }, "octave changed"));
   level.addEventListener("change", () => wish({ level: level.value }, `for a ${chosen(level)} player`));
+  harmony.addEventListener("change", () => wish({ harmony: harmony.value }, harmony.value ? `harmony: ${chosen(harmony)}` : "no harmony"));
+  capo.addEventListener("change", () => wish({ capo: capo.value === "" ? null : Number(capo.value) }, "capo changed"));
+  for (const t of Object.keys(ticks) as (keyof typeof ticks)[]) {
+    const box = need<HTMLInputElement>(`#${t}`);
+    box.addEventListener("change", () => wish({ [t]: box.checked }, (t === "vibrato") === box.checked ? `with ${ticks[t]}` : `without ${ticks[t]}`));
+  }
   tempo.addEventListener("change", () => {
     if (tempo.checkValidity()) keep({ tempo: Number(tempo.value) || 0 }, "tempo changed");
   });
@@ -333,6 +355,7 @@ export function bench(): void {
     about.replaceChildren(
       h("h2", {}, a.title),
       h("dl", { class: "facts" }, ...facts.flatMap(([k, v]) => [h("dt", {}, k), h("dd", {}, v)])),
+      a.harmony ? h("p", { class: "small" }, `${a.harmony.charAt(0).toUpperCase()}${a.harmony.slice(1)}.`) : "",
       a.compromises.length
         ? h("div", {},
             h("h3", {}, `${a.compromises.length} compromise${a.compromises.length > 1 ? "s" : ""}`),
