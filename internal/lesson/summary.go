@@ -24,6 +24,9 @@ type Summary struct {
 	Difficulty float64 `json:"difficulty"` // 0 to 10
 	Notes      int     `json:"notes"`      // written, compromised ones included
 
+	// Harmony tells what came of a harmony that was asked for; "" for none.
+	Harmony string `json:"harmony,omitempty"`
+
 	Compromises []Compromise `json:"compromises"`
 }
 
@@ -60,6 +63,9 @@ func Summarise(res *arrange.Result) Summary {
 	}
 	if high > 0 {
 		s.LowFret, s.HighFret = low, high
+	}
+	if res.Harmony != nil {
+		s.Harmony = res.Harmony.Words()
 	}
 	for _, c := range t.Compromises {
 		s.Compromises = append(s.Compromises, Compromise{c.Bar, c.At.String(), c.Wanted, c.Got, c.Why})

@@ -264,7 +264,7 @@ func midiPart(f *midi.File, part string) (track, channel int, err error) {
 func (m *Material) openText(src []byte, file string, w Wish) error {
 	r := w.Rig
 	if r == nil {
-		name, ok := namedRig(src)
+		name, ok := NamedRig(src)
 		if !ok {
 			return &fault.Fault{File: file, Msg: "tab text is read for a rig, and none is named", Hint: "name the instrument with --rig"}
 		}
@@ -281,8 +281,8 @@ func (m *Material) openText(src []byte, file string, w Wish) error {
 	return nil
 }
 
-// namedRig finds the rig that our own tab text names at its head.
-func namedRig(src []byte) (string, bool) {
+// NamedRig finds the rig that our own tab text names at its head.
+func NamedRig(src []byte) (string, bool) {
 	if !bytes.HasPrefix(src, []byte(tabtext.Magic)) {
 		return "", false
 	}

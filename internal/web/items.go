@@ -27,7 +27,7 @@ func (s *Site) home(w http.ResponseWriter, r *http.Request) {
 			work = append(work, it)
 		}
 	}
-	s.page(w, r, http.StatusOK, "home", "Lapwright", map[string]any{"Demos": demos, "Recent": work, "HasDemo": furnished, "Endings": notation.Endings()})
+	s.page(w, r, http.StatusOK, "home", "Lapwright", map[string]any{"Demos": demos, "Recent": work, "HasDemo": furnished, "Endings": notation.Endings() + ", .txt"})
 }
 
 // save keeps a new revision of an item.

@@ -35,7 +35,11 @@ type rigWishes struct {
 	Level  string `json:"level,omitempty"`
 	Closed bool   `json:"closed,omitempty"`
 	Square bool   `json:"square,omitempty"`
-	Pins   []pin  `json:"pins,omitempty"`
+	// Vibrato marks it on long stopped notes.
+	Vibrato bool   `json:"vibrato,omitempty"`
+	Capo    *int   `json:"capo,omitempty"` // fret, 0 is off; nil leaves it free
+	Harmony string `json:"harmony,omitempty"`
+	Pins    []pin  `json:"pins,omitempty"`
 }
 
 // pin is a choice that was made for one moment.
@@ -60,7 +64,11 @@ func (p pin) arranged() (arrange.Pin, error) {
 }
 
 func (w rigWishes) options() (arrange.Options, error) {
-	o := arrange.Options{Octave: w.Octave, Closed: w.Closed, Square: w.Square}
+	o := arrange.Options{Octave: w.Octave, Closed: w.Closed, Square: w.Square, Vibrato: w.Vibrato, Capo: w.Capo}
+	var err error
+	if o.Harmony, err = arrange.ParseHarmony(w.Harmony); err != nil {
+		return o, &fault.Fault{Msg: err.Error()}
+	}
 	if w.Key != "" {
 		c, err := pitch.ParseClass(w.Key)
 		if err != nil {
@@ -193,7 +201,7 @@ func (s *Site) askedTab(r *http.Request) (*studio.Item, *shownTab, error) {
 	}
 	g, err := s.findRig(r.Context(), r.FormValue("rig"))
 	if err != nil {
-		return nil, nil, err
+		return it, nil, err
 	}
 	shown, err := s.place(r.Context(), it, g)
 	return it, shown, err

@@ -6,10 +6,8 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
-	"strings"
 
 	"lapwright/internal/fault"
-	"lapwright/internal/pitch"
 	"lapwright/internal/retune"
 	"lapwright/internal/rig"
 	"lapwright/internal/studio"
@@ -21,6 +19,8 @@ import (
 type rigChoice struct {
 	Ref, Title, Tuning, Body string
 	Own                      bool
+	Name                     string // that its tabs go by
+	Capo                     int    // the highest fret of its sliding capo, 0 for none
 }
 
 // rigChoices lists the teacher's own rigs, then those built in.
@@ -31,14 +31,14 @@ func (s *Site) rigChoices(ctx context.Context) ([]rigChoice, error) {
 		return nil, err
 	}
 	for _, r := range rig.Builtins() {
-		out = append(out, rigChoice{r.Name, r.Title, r.TuningText(), string(r.Body), false})
+		out = append(out, rigChoice{r.Name, r.Title, r.TuningText(), string(r.Body), false, r.Name, r.Capo.Highest})
 	}
 	for _, it := range own {
 		r, err := rig.Parse([]byte(it.Body), "rig.toml")
 		if err != nil {
 			continue // it is listed on its own page, with what is wrong
 		}
-		out = append(out, rigChoice{it.ID, it.Title, r.TuningText(), string(r.Body), true})
+		out = append(out, rigChoice{it.ID, it.Title, r.TuningText(), string(r.Body), true, r.Name, r.Capo.Highest})
 	}
 	return out, nil
 }
@@ -77,6 +77,8 @@ type rigView struct {
 	Strings []stringView
 	Load    string
 	Reasons []string
+	Setup   *setup
+	Bodies  []rig.Body
 	Caution string
 	State   map[string]any
 }
@@ -123,7 +125,7 @@ func kindOf(w wire.String) string {
 
 func (s *Site) rigPage(w http.ResponseWriter, r *http.Request) {
 	ref := r.PathValue("id")
-	v := rigView{Ref: ref, Caution: rig.TensionCaution}
+	v := rigView{Ref: ref, Bodies: rig.Bodies(), Caution: rig.TensionCaution}
 	if b, ok := rig.Builtin(ref); ok {
 		v.Rig, v.Text = b, string(rig.Format(b))
 	} else {
@@ -139,6 +141,7 @@ func (s *Site) rigPage(w http.ResponseWriter, r *http.Request) {
 	title := ref
 	if v.Rig != nil {
 		v.Strings, v.Load, v.Reasons = viewStrings(v.Rig)
+		v.Setup = setupOf(v.Rig)
 		title = v.Rig.Title
 	}
 	if v.Item != nil {
@@ -174,7 +177,7 @@ func (s *Site) checkRig(w http.ResponseWriter, r *http.Request) {
 		s.json(w, http.StatusOK, map[string]any{"said": saidOf(err)})
 		return
 	}
-	s.json(w, http.StatusOK, map[string]any{"said": []said{}, "strings": table, "load": load, "reasons": reasons, "title": parsed.Title})
+	s.json(w, http.StatusOK, map[string]any{"said": []said{}, "strings": table, "load": load, "reasons": reasons, "title": parsed.Title, "setup": setupOf(parsed)})
 }
 
 // saidOf gives the faults of an error for the editor.
@@ -232,59 +235,6 @@ func (s *Site) freeName(ctx context.Context, name string) (string, error) {
 		out = fmt.Sprintf("%s-%d", name, i)
 	}
 	return out, nil
-}
-
-// editRig changes one string in a rig's text and gives the new text.
-func (s *Site) editRig(w http.ResponseWriter, r *http.Request) {
-	var ask struct {
-		Text   string `json:"text"`
-		String int    `json:"string"`
-		Open   string `json:"open"`
-		Gauge  string `json:"gauge"`
-	}
-	if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
-		s.trouble(w, r, err)
-		return
-	}
-	var text string
-	err := safely(func() error {
-		g, err := rig.Parse([]byte(ask.Text), "rig")
-		if err != nil {
-			return err
-		}
-		if ask.String < 1 || ask.String > len(g.Strings) {
-			return &fault.Fault{Msg: fmt.Sprintf("there is no string %d", ask.String)}
-		}
-		str := &g.Strings[ask.String-1]
-		open, err := pitch.ParseName(strings.NewReplacer("♯", "#", "♭", "b").Replace(strings.TrimSpace(ask.Open)))
-		if err != nil {
-			return &fault.Fault{Msg: err.Error()}
-		}
-		// Another tuning goes by another name.
-		if open != str.Open {
-			str.Open, g.Tuning = open, ""
-		}
-		if ask.Gauge != retune.GaugeText(str.Wire) {
-			gauges, err := retune.ParseGauges(ask.Gauge)
-			if err != nil {
-				return &fault.Fault{Msg: err.Error()}
-			}
-			if len(gauges) != 1 {
-				return &fault.Fault{Msg: fmt.Sprintf("%q is not one gauge", ask.Gauge)}
-			}
-			str.Wire = gauges[0]
-		}
-		if l := g.Check(); len(l) > 0 {
-			return l
-		}
-		text = string(rig.Format(g))
-		return nil
-	})
-	if err != nil {
-		s.trouble(w, r, err)
-		return
-	}
-	s.json(w, http.StatusOK, map[string]any{"text": text})
 }
 
 // keepRig keeps a rig's text as a new item and shows it.

@@ -117,6 +117,7 @@ func (s *Site) readTemplates() error {
 		"upper":   capitalise,
 		"numbers": retune.Numbers,
 		"signed":  retune.Signed,
+		"cents":   cents,
 	}
 	layout, err := template.New("layout.html").Funcs(funcs).ParseFS(templateFiles, "templates/layout.html")
 	if err != nil {
@@ -159,12 +160,17 @@ func (s *Site) Handler() http.Handler {
 	m.HandleFunc("POST /rigs/{id}/retune", s.keepRetuned)
 	m.HandleFunc("GET /rigs/{id}/compare", s.comparePage)
 	m.HandleFunc("GET /rigs/{id}/strings", s.stringsPage)
+	m.HandleFunc("GET /rigs/{id}/pegs", s.pegsPage)
+	m.HandleFunc("GET /rigs/{id}/tone", s.tone)
+	m.HandleFunc("GET /rigs/{id}/card/{name}", s.tuningCard)
 	m.HandleFunc("POST /rigs/check", s.checkRig)
 	m.HandleFunc("POST /rigs/edit", s.editRig)
 	m.HandleFunc("POST /rigs", s.addRig)
 
 	m.HandleFunc("GET /grips", s.gripsPage)
 	m.HandleFunc("POST /grips", s.keepGrip)
+	m.HandleFunc("POST /grips/name", s.nameGrip)
+	m.HandleFunc("GET /grips/neck", s.gripNeck)
 	m.HandleFunc("GET /grips/sound", s.hearGrip)
 	m.HandleFunc("GET /grips/{id}", s.gripPage)
 
@@ -176,7 +182,9 @@ func (s *Site) Handler() http.Handler {
 	m.HandleFunc("GET /tunes/{id}/sound", s.sound)
 	m.HandleFunc("GET /tunes/{id}/words", s.words)
 	m.HandleFunc("GET /tunes/{id}/rank", s.rank)
+	m.HandleFunc("POST /tunes/begin", s.beginTune)
 	m.HandleFunc("POST /tunes/note", s.addNote)
+	m.HandleFunc("POST /tunes/file", s.bringTab)
 	m.HandleFunc("POST /tunes/tab", s.readTab)
 	m.HandleFunc("GET /tunes/{id}/file/{name}", s.tuneFile)
 	m.HandleFunc("POST /tunes/check", s.checkTune)

@@ -23,7 +23,12 @@ func (s *Site) tunesPage(w http.ResponseWriter, r *http.Request) {
 		s.trouble(w, r, err)
 		return
 	}
-	s.page(w, r, http.StatusOK, "tunes", "Tunes", s.rows(list))
+	rigs, err := s.rigChoices(r.Context())
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	s.page(w, r, http.StatusOK, "tunes", "Tunes", map[string]any{"Rows": s.rows(list), "Rigs": rigs, "Keys": beginKeys, "Meters": beginMeters})
 }
 
 // row is an item in a list, with a line about it.
@@ -45,6 +50,9 @@ func (s *Site) about(it *studio.Item) string {
 	switch it.Kind {
 	case studio.Tune:
 		t, _, err := readTune(it.Body)
+		if err != nil && blankTune(it.Body) != nil {
+			return "no notes yet"
+		}
 		if err != nil {
 			return "can't be read yet"
 		}
@@ -100,12 +108,20 @@ var keyNames = []string{"C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "B
 
 // shown gives a tab as the page's script draws it.
 func (s *Site) shown(w http.ResponseWriter, r *http.Request) {
-	_, shown, err := s.askedTab(r)
-	if err != nil {
-		s.trouble(w, r, err)
+	it, shown, err := s.askedTab(r)
+	if err == nil {
+		s.json(w, http.StatusOK, shown)
 		return
 	}
-	s.json(w, http.StatusOK, shown)
+	if it != nil {
+		if t := blankTune(it.Body); t != nil {
+			if g, bad := s.findRig(r.Context(), r.FormValue("rig")); bad == nil {
+				s.json(w, http.StatusOK, showBlank(t, g))
+				return
+			}
+		}
+	}
+	s.trouble(w, r, err)
 }
 
 // choice is another way to play a moment, as the page shows it.

@@ -2,8 +2,9 @@
 
 import { bench } from "./bench";
 import { dropping } from "./drop";
-import { gripPage } from "./grippage";
+import { gripPage, touchGrip } from "./grippage";
 import { lessonPage } from "./lessonpage";
+import { pegsPage } from "./pegspage";
 import { rigPage } from "./rigpage";
 import { complain } from "./site";
 
@@ -20,3 +21,5 @@ if (document.querySelector("[data-bench]")) bench();
 if (document.querySelector("[data-grips]")) gripPage();
 if (document.querySelector("[data-lesson]")) lessonPage();
 if (document.querySelector("[data-rig]")) rigPage();
+if (document.querySelector("[data-pegs]")) pegsPage();
+if (document.querySelector("#touch-neck")) touchGrip();

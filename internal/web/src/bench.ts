@@ -21,6 +21,11 @@ interface Wishes {
   key?: string;
   octave?: number | null;
   level?: string;
+  harmony?: string;
+  capo?: number | null;
+  closed?: boolean;
+  square?: boolean;
+  vibrato?: boolean;
   pins?: Pin[];
 }
 
@@ -53,6 +58,7 @@ interface About {
   key: string;
   transposed: number;
   capo?: number;
+  harmony?: string;
   lowFret: number;
   highFret: number;
   slants: number;
@@ -61,6 +67,8 @@ interface About {
 }
 
 interface Answer {
+  /** The tune has no notes yet: only the neck is shown. */
+  blank?: boolean;
   shown: Part;
   pages: string[];
   narrow: string;
@@ -76,6 +84,9 @@ export function bench(): void {
   const octave = need<HTMLSelectElement>("#octave");
   const tempo = need<HTMLInputElement>("#tempo");
   const level = need<HTMLSelectElement>("#level");
+  const harmony = need<HTMLSelectElement>("#harmony");
+  const capo = need<HTMLSelectElement>("#capo");
+  const ticks = { closed: "open strings", square: "slants", vibrato: "vibrato" } as const;
   const layout = need<HTMLSelectElement>("#layout");
   const paper = need<HTMLSelectElement>("#paper");
   const writing = need<HTMLInputElement>("#writing");
@@ -113,7 +124,9 @@ export function bench(): void {
     void show();
   });
 
-  const wishes = (): Wishes => extra.wishes?.[answer?.about.rig ?? ""] ?? {};
+  /** The name that the chosen rig's tabs go by. */
+  const rigName = (): string => rig.selectedOptions[0]?.dataset["name"] ?? "";
+  const wishes = (): Wishes => extra.wishes?.[rigName()] ?? {};
 
   function controls(): void {
     if (extra.rig) rig.value = extra.rig;
@@ -122,6 +135,12 @@ export function bench(): void {
     octave.value = wishes().octave === undefined || wishes().octave === null ? "" : String(wishes().octave);
     level.value = wishes().level ?? "";
     tempo.value = extra.tempo ? String(extra.tempo) : "";
+    harmony.value = wishes().harmony ?? "";
+    for (const t of Object.keys(ticks) as (keyof typeof ticks)[]) need<HTMLInputElement>(`#${t}`).checked = wishes()[t] === true;
+    const highest = Number(rig.selectedOptions[0]?.dataset["capo"] ?? 0);
+    capo.replaceChildren(h("option", { value: "" }, "where it plays best"), ...Array.from({ length: highest + 1 }, (_, f) => h("option", { value: f }, f ? `fret ${f}` : "off")));
+    capo.value = String(wishes().capo ?? "");
+    capo.closest("label")!.hidden = highest === 0;
   }
 
   function keep(change: Partial<TuneExtra>, why: string): void {
@@ -130,10 +149,9 @@ export function bench(): void {
   }
 
   function wish(change: Wishes, why: string): void {
-    const name = answer?.about.rig;
-    if (!name) return;
+    const name = rigName();
     const mine: Record<string, unknown> = { ...wishes(), ...change };
-    for (const k of Object.keys(mine)) if (mine[k] === "" || mine[k] === null || (Array.isArray(mine[k]) && mine[k].length === 0)) delete mine[k];
+    for (const k of Object.keys(mine)) if (mine[k] === "" || mine[k] === null || mine[k] === false || (Array.isArray(mine[k]) && mine[k].length === 0)) delete mine[k];
     keep({ wishes: { ...extra.wishes, [name]: mine as Wishes } }, why);
   }
 
@@ -142,6 +160,12 @@ export function bench(): void {
   key.addEventListener("change", () => wish({ key: key.value }, key.value ? `moved to ${key.value}` : "key left free"));
   octave.addEventListener("change", () => wish({ octave: octave.value === "" ? null : Number(octave.value) }, "octave changed"));
   level.addEventListener("change", () => wish({ level: level.value }, `for a ${chosen(level)} player`));
+  harmony.addEventListener("change", () => wish({ harmony: harmony.value }, harmony.value ? `harmony: ${chosen(harmony)}` : "no harmony"));
+  capo.addEventListener("change", () => wish({ capo: capo.value === "" ? null : Number(capo.value) }, "capo changed"));
+  for (const t of Object.keys(ticks) as (keyof typeof ticks)[]) {
+    const box = need<HTMLInputElement>(`#${t}`);
+    box.addEventListener("change", () => wish({ [t]: box.checked }, (t === "vibrato") === box.checked ? `with ${ticks[t]}` : `without ${ticks[t]}`));
+  }
   tempo.addEventListener("change", () => {
     if (tempo.checkValidity()) keep({ tempo: Number(tempo.value) || 0 }, "tempo changed");
   });
@@ -164,12 +188,15 @@ export function bench(): void {
       const [main] = await Promise.all([place(0, rig.value), place(1, beside.value)]);
       if (!main || signal.aborted) return;
       answer = main;
-      neck = new NeckPicture(main.shown);
-      neck.onTouch = touched;
-      neckPlace.replaceChildren(neck.element);
+      layNeck();
       transport.use(main.shown);
-      describe(main.about);
+      describe(main);
       links();
+      if (main.blank) {
+        beginOnNeck();
+        controls();
+        return;
+      }
       void tellWords().catch(complain);
       controls();
       if (picked >= 0) void offer(Math.min(picked, main.shown.strokes.length - 1)).catch(complain);
@@ -178,6 +205,27 @@ export function bench(): void {
       if (signal.aborted) return;
       sheets[0]!.replaceChildren(h("p", { class: "alarm", role: "alert" }, e instanceof Error ? e.message : String(e)));
     }
+  }
+
+  /** Draws the neck; who writes on it needs more of it than who plays. */
+  function layNeck(): void {
+    if (!answer) return;
+    neck = new NeckPicture(answer.shown, writing.checked ? 15 : 7);
+    neck.onTouch = touched;
+    neckPlace.replaceChildren(neck.element);
+  }
+
+  const touching = need<HTMLElement>(".touching");
+  writing.addEventListener("change", layNeck);
+
+  /** Brings what is needed for writing on the neck next to it. */
+  function beginOnNeck(): void {
+    if (!touching.classList.contains("by-neck")) {
+      touching.classList.add("by-neck");
+      writing.checked = true;
+      neckPlace.after(touching);
+    }
+    layNeck();
   }
 
   async function listen(main: Answer, signal: AbortSignal): Promise<void> {
@@ -189,6 +237,11 @@ export function bench(): void {
 
   function draw(i: number, a: Answer): void {
     const section = sheets[i]!;
+    if (a.blank) {
+      cursors[i] = null;
+      section.replaceChildren(h("p", { class: "soft waiting", role: "status" }, "No notes yet. Touch a string at a fret on the neck above: each touch adds a note."));
+      return;
+    }
     // The program's own drawing, in which every word from a file is escaped.
     const paper = (svg: string): HTMLElement => {
       const div = h("div", { class: "paper" });
@@ -286,7 +339,11 @@ export function bench(): void {
     else tell(`The picked note can't be played on string ${string} at fret ${fret}.`);
   }
 
-  function describe(a: About): void {
+  function describe({ about: a, blank }: Answer): void {
+    if (blank) {
+      about.replaceChildren(h("h2", {}, a.title), h("dl", { class: "facts" }, ...[["Tuning", a.tuning], ["Key", a.key]].flatMap(([k, v]) => [h("dt", {}, k!), h("dd", {}, v!)])));
+      return;
+    }
     const facts: [string, string][] = [
       ["Tuning", a.tuning],
       ["Key", a.key + (a.transposed ? ` (${a.transposed > 0 ? "up" : "down"} ${Math.abs(a.transposed)})` : "")],
@@ -298,6 +355,7 @@ export function bench(): void {
     about.replaceChildren(
       h("h2", {}, a.title),
       h("dl", { class: "facts" }, ...facts.flatMap(([k, v]) => [h("dt", {}, k), h("dd", {}, v)])),
+      a.harmony ? h("p", { class: "small" }, `${a.harmony.charAt(0).toUpperCase()}${a.harmony.slice(1)}.`) : "",
       a.compromises.length
         ? h("div", {},
             h("h3", {}, `${a.compromises.length} compromise${a.compromises.length > 1 ? "s" : ""}`),
@@ -375,6 +433,7 @@ export function bench(): void {
   }
 
   controls();
+  if (new URLSearchParams(window.location.search).get("write") === "neck") beginOnNeck();
   void show();
 }
 

@@ -1,6 +1,7 @@
 // Bringing tunes in: a file chosen or dropped anywhere on a page that takes one.
 
-import { complain, Refused, tell } from "./site";
+import { h, need } from "./dom";
+import { ask, complain, Refused, tell } from "./site";
 
 export function dropping(): void {
   const form = document.querySelector<HTMLFormElement>("form[data-drop]");
@@ -31,15 +32,88 @@ export function dropping(): void {
 }
 
 async function bring(files: FileList): Promise<void> {
-  const form = new FormData();
-  for (const f of files) form.append("file", f, f.name);
+  const tabs = [...files].filter((f) => f.name.toLowerCase().endsWith(".txt"));
+  const rest = [...files].filter((f) => !tabs.includes(f));
   tell("Reading…");
   try {
-    const res = await fetch("/tunes", { method: "POST", headers: { Accept: "application/json" }, body: form });
-    const said = (await res.json().catch(() => ({}))) as { go?: string; error?: string; notes?: string[] };
-    if (!res.ok || !said.go) throw new Refused(said.error ?? `The program answered ${res.status}.`, res.status);
-    window.location.href = said.go;
+    let to = rest.length ? await bringTunes(rest) : "";
+    for (const f of tabs) {
+      const kept = await bringTab(f);
+      if (kept) to = to ? "/tunes" : kept;
+    }
+    if (to) window.location.href = to;
+    else need<HTMLElement>(".notice").hidden = true;
   } catch (e) {
     complain(e);
   }
+}
+
+async function bringTunes(files: File[]): Promise<string> {
+  const form = new FormData();
+  for (const f of files) form.append("file", f, f.name);
+  const res = await fetch("/tunes", { method: "POST", headers: { Accept: "application/json" }, body: form });
+  const said = (await res.json().catch(() => ({}))) as { go?: string; error?: string; notes?: string[] };
+  if (!res.ok || !said.go) throw new Refused(said.error ?? `The program answered ${res.status}.`, res.status);
+  return said.go;
+}
+
+interface Brought {
+  go?: string;
+  rig: string;
+  rigs: { ref: string; title: string }[];
+  said: { line: number; message: string; shown: string; error: boolean }[];
+  readable: boolean;
+}
+
+/** Brings tab text: where it goes, or "" when it was let be. */
+async function bringTab(file: File): Promise<string> {
+  const text = await file.text();
+  const send = (rig: string, keep: boolean): Promise<Brought> => ask<Brought>("/tunes/file", { name: file.name, text, rig, keep });
+  const first = await send("", false);
+  if (first.go) return first.go;
+  return new Promise((done) => {
+    const rig = h("select", { id: "tab-rig" }, h("option", { value: "" }, "choose the rig"), ...first.rigs.map((r) => h("option", { value: r.ref }, r.title)));
+    const said = h("div", { class: "remarks", role: "status" });
+    const keep = h("button", { type: "button", class: "main" }, "Keep it");
+    const box = h(
+      "dialog",
+      { class: "ask-rig", "aria-labelledby": "tab-head" },
+      h("h2", { id: "tab-head" }, file.name),
+      h("p", {}, "Tab as text is read for one instrument."),
+      h("label", { class: "pair", for: "tab-rig" }, h("span", {}, "Rig"), rig),
+      said,
+      h("div", { class: "grip-actions" }, keep, h("button", { type: "button", onclick: () => box.close() }, "Leave it")),
+    );
+    let to = "";
+    const show = (got: Brought): void => {
+      if (got.rig) rig.value = got.rig;
+      keep.disabled = !got.readable;
+      const heading = !got.rig ? "" : got.readable ? (got.said.length ? `${got.said.length} ${got.said.length > 1 ? "things were" : "thing was"} guessed:` : "It can be read.") : "It can't be read for this rig:";
+      said.replaceChildren(
+        ...(heading ? [h("p", {}, h("strong", {}, heading))] : []),
+        ...(got.said.length
+          ? [h("ul", { tabindex: "0", "aria-label": "Remarks" }, ...got.said.map((s) => h("li", {}, `${s.line ? `Line ${s.line}: ` : ""}${s.message}`, s.shown ? h("pre", {}, s.shown) : null)))]
+          : []),
+      );
+    };
+    const take = (keeping: boolean): void => {
+      send(rig.value, keeping).then((got) => {
+        if (!got.go) return show(got);
+        to = got.go;
+        box.close();
+      }, complain);
+    };
+    rig.addEventListener("change", () => {
+      if (rig.value) take(false);
+    });
+    keep.addEventListener("click", () => take(true));
+    box.addEventListener("close", () => {
+      box.remove();
+      done(to);
+    });
+    need<HTMLElement>(".notice").hidden = true;
+    document.body.append(box);
+    show(first);
+    box.showModal();
+  });
 }

@@ -30,9 +30,10 @@ export class NeckPicture {
   private strings: number;
   private width = window.matchMedia("(max-width: 40rem)").matches ? narrowBox : wideBox;
 
-  constructor(private part: Part) {
+  /** A neck of at least so many frets, when the instrument has them; a narrow screen has room for 12. */
+  constructor(private part: Part, least = 7) {
     this.strings = part.neck.open.length;
-    this.frets = Math.max(7, Math.min(part.neck.frets, this.highest() + 2));
+    this.frets = Math.max(Math.min(least, part.neck.frets, this.width === narrowBox ? 12 : least), Math.min(part.neck.frets, this.highest() + 2));
     const height = top + gap * (this.strings - 1) + 34;
     this.element = document.createElementNS(svgNS, "svg");
     const svg = this.element;
@@ -71,6 +72,18 @@ export class NeckPicture {
       if (!pluck) return;
       dot.setAttribute("cx", String(this.x(pluck.fret)));
       dot.setAttribute("class", pluck.fret === 0 ? "dot open-dot" : "dot");
+    });
+  }
+
+  /** Shows strings stopped at frets and how the bar lies on them. */
+  mark(stops: [number, number][], steel: Steel | null): void {
+    this.lay(steel);
+    this.dots.forEach((dot, i) => {
+      const stop = stops.find(([s]) => s === i + 1);
+      dot.setAttribute("visibility", stop ? "visible" : "hidden");
+      if (!stop) return;
+      dot.setAttribute("cx", String(this.x(stop[1])));
+      dot.setAttribute("class", stop[1] === 0 ? "dot open-dot" : "dot");
     });
   }
 

@@ -3,6 +3,7 @@
 import { checkAt, openEditor } from "./bench";
 import { h, need } from "./dom";
 import type { Editor, Said } from "./editor";
+import { SetupTable, type Setup } from "./setup";
 import { ask, complain, Keeper, readState } from "./site";
 
 interface StringRow {
@@ -22,6 +23,7 @@ interface Checked {
   load?: string;
   reasons?: string[] | null;
   title?: string;
+  setup?: Setup;
 }
 
 export function rigPage(): void {
@@ -31,24 +33,33 @@ export function rigPage(): void {
     editor?.replace(s.body);
     need("h1").textContent = s.title;
   });
-  const state = document.querySelector<HTMLElement>("#edit-state");
+  const setup = new SetupTable(own, (now, why) => edit({ setup: now }, why, need("#setup-state")));
+  const follow = (answer: Checked): void => {
+    table(answer, own);
+    if (answer.setup) setup.show(answer.setup, answer.strings?.map((s) => s.open) ?? []);
+  };
+
+  /** Changes the rig's text; what can't be is said, and the fields keep what was typed. */
+  function edit(change: { string: { number: number; open: string; gauge: string } } | { setup: Setup }, why: string, state: HTMLElement): void {
+    ask<{ text: string }>("/rigs/edit", { text: editor?.text() ?? keeper.state.body, ...change })
+      .then(async (got) => {
+        await keeper.save({ body: got.text }, why);
+        follow(await ask<Checked>("/rigs/check", { text: got.text }));
+        state.textContent = "";
+      })
+      .catch((err: unknown) => {
+        state.textContent = err instanceof Error ? err.message : String(err);
+      });
+  }
+
   need("#string-rows").addEventListener("change", (e) => {
     const input = e.target;
     if (!(input instanceof HTMLInputElement) || !input.dataset["string"]) return;
     const number = Number(input.dataset["string"]);
     const field = (what: string): string => need<HTMLInputElement>(`input[data-string="${number}"][data-what="${what}"]`).value;
-    ask<{ text: string }>("/rigs/edit", { text: editor?.text() ?? keeper.state.body, string: number, open: field("open"), gauge: field("gauge") })
-      .then(async (got) => {
-        await keeper.save({ body: got.text }, `string ${number} changed`);
-        const now = await ask<Checked>("/rigs/check", { text: got.text });
-        table(now, own);
-        if (state) state.textContent = "";
-      })
-      .catch((err: unknown) => {
-        if (state) state.textContent = err instanceof Error ? err.message : String(err);
-      });
+    edit({ string: { number, open: field("open"), gauge: field("gauge") } }, `string ${number} changed`, need("#edit-state"));
   });
-  openEditor({ language: "toml", label: "The rig as text", text: keeper.state.body, readOnly: !own, check: checkAt("/rigs/check", (answer) => table(answer as Checked, own)), save: (text) => ({ body: text }) }, keeper).then(
+  openEditor({ language: "toml", label: "The rig as text", text: keeper.state.body, readOnly: !own, check: checkAt("/rigs/check", (answer) => follow(answer as Checked)), save: (text) => ({ body: text }) }, keeper).then(
     (e) => (editor = e),
     complain,
   );

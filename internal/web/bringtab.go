@@ -1,0 +1,160 @@
+package web
+
+import (
+	"cmp"
+	"context"
+	"encoding/json"
+	"errors"
+	"net/http"
+	"path"
+	"strings"
+
+	"lapwright/internal/fault"
+	"lapwright/internal/notation"
+	"lapwright/internal/notation/abc"
+	"lapwright/internal/notation/tabtext"
+	"lapwright/internal/rig"
+	"lapwright/internal/studio"
+	"lapwright/internal/tab"
+)
+
+// remark is a guess or a fault in a dropped tab, with the line it is in and a
+// caret under the place.
+type remark struct {
+	Line    int    `json:"line"`
+	Message string `json:"message"`
+	Shown   string `json:"shown"`
+	Error   bool   `json:"error"`
+}
+
+// bringTab takes a dropped file of tab text. It asks for the rig when the text
+// names none that is here, and tells its guesses before anything is kept.
+func (s *Site) bringTab(w http.ResponseWriter, r *http.Request) {
+	var ask struct {
+		Name string `json:"name"` // of the file
+		Text string `json:"text"`
+		Rig  string `json:"rig"`  // "" for the one that the text names
+		Keep bool   `json:"keep"` // although there are guesses
+	}
+	if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	rigs, err := s.rigChoices(r.Context())
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	ref := ask.Rig
+	if ref == "" {
+		ref = s.rigNamed(r.Context(), rigs, ask.Text)
+	}
+	out := map[string]any{"rigs": choiceTitles(rigs), "rig": ref, "said": []remark{}, "readable": false}
+	if ref == "" {
+		s.json(w, http.StatusOK, out)
+		return
+	}
+	g, err := s.findRig(r.Context(), ref)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	var t *tab.Tab
+	var body []byte
+	said := []remark{}
+	err = safely(func() error {
+		var faults fault.List
+		var err error
+		if t, faults, err = tabtext.Parse([]byte(ask.Text), ask.Name, g); err != nil {
+			return err
+		}
+		said = append(said, remarks(faults, false)...)
+		t.Tune.Title = cmp.Or(strings.TrimSpace(t.Tune.Title), strings.TrimSuffix(path.Base(ask.Name), path.Ext(ask.Name)), "Untitled")
+		var lost fault.List
+		body, lost = abc.Write(t.Tune)
+		said = append(said, remarks(lost, false)...)
+		return nil
+	})
+	if err != nil {
+		out["said"] = append(said, troubles(err)...)
+		s.json(w, http.StatusOK, out)
+		return
+	}
+	if len(said) > 0 && !ask.Keep {
+		out["said"], out["readable"] = said, true
+		s.json(w, http.StatusOK, out)
+		return
+	}
+	extra, err := json.Marshal(tuneExtra{Rig: ref, Wishes: map[string]rigWishes{g.Name: wishesOf(t)}})
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	title := t.Tune.Title
+	if len(title) > studio.MostTitle {
+		title = strings.ToValidUTF8(title[:studio.MostTitle], "")
+	}
+	it, err := s.studio.Add(r.Context(), studio.Tune, studio.Content{Title: title, Body: string(body), Extra: extra}, false)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	s.json(w, http.StatusCreated, map[string]any{"go": "/tunes/" + it.ID})
+}
+
+// rigNamed gives the Ref of the rig that a tab names at its head, built in or
+// the teacher's own; "" when it names none that is here.
+func (s *Site) rigNamed(ctx context.Context, rigs []rigChoice, text string) string {
+	name, ok := notation.NamedRig([]byte(text))
+	if !ok {
+		return ""
+	}
+	if _, ok := rig.Builtin(name); ok {
+		return name
+	}
+	for _, c := range rigs {
+		if g, err := s.findRig(ctx, c.Ref); err == nil && g.Name == name {
+			return c.Ref
+		}
+	}
+	return ""
+}
+
+// rigTitle is a rig as a list to choose from shows it.
+type rigTitle struct {
+	Ref   string `json:"ref"`
+	Title string `json:"title"`
+}
+
+func choiceTitles(rigs []rigChoice) []rigTitle {
+	var out []rigTitle
+	for _, c := range rigs {
+		out = append(out, rigTitle{c.Ref, c.Title + ", " + c.Tuning})
+	}
+	return out
+}
+
+func remarks(list fault.List, bad bool) []remark {
+	var out []remark
+	for _, f := range list {
+		msg := sentence(f.Msg)
+		if f.Hint != "" {
+			msg += " (" + f.Hint + ")"
+		}
+		out = append(out, remark{f.Line, msg, f.Shown, bad})
+	}
+	return out
+}
+
+// troubles gives an error's faults as remarks.
+func troubles(err error) []remark {
+	var list fault.List
+	var one *fault.Fault
+	switch {
+	case errors.As(err, &list):
+		return remarks(list, true)
+	case errors.As(err, &one):
+		return remarks(fault.List{one}, true)
+	}
+	return []remark{{Message: sentence(err.Error()), Error: true}}
+}

@@ -1,0 +1,140 @@
+package web
+
+import (
+	"encoding/json"
+	"net/http"
+	"slices"
+	"strings"
+
+	"lapwright/internal/bar"
+	"lapwright/internal/fault"
+	"lapwright/internal/grips"
+	"lapwright/internal/lesson"
+	"lapwright/internal/pitch"
+	"lapwright/internal/rig"
+	"lapwright/internal/sound"
+	"lapwright/internal/tab"
+)
+
+// gripNeck gives what the page needs to touch a rig's neck: the neck and the
+// benders, by mark and name.
+func (s *Site) gripNeck(w http.ResponseWriter, r *http.Request) {
+	g, err := s.findRig(r.Context(), r.FormValue("rig"))
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	none := &sound.Timing{Bars: []sound.BarTime{}, Strokes: []sound.StrokeTime{}, Clicks: []sound.ClickTime{}, Steel: []sound.BarKey{}}
+	s.json(w, http.StatusOK, map[string]any{"shown": lesson.Show(&tab.Tab{Rig: g}, none), "benders": setupOf(g).Benders})
+}
+
+// namedGrip is a touched grip as a page shows it.
+type namedGrip struct {
+	Names   []string   `json:"names"`  // of all of it, the likeliest first
+	Within  []string   `json:"within"` // triads that sound inside it
+	Notes   []toneView `json:"notes"`  // string 1 first
+	Words   string     `json:"words"`  // how the bar lies
+	Missing []string   `json:"missing"`
+	Steel   steelView  `json:"steel"`
+	Stops   [][2]int   `json:"stops"` // string and nearest fret
+	Body    string     `json:"body"`  // gripBody as JSON
+}
+
+type toneView struct {
+	String int    `json:"string"`
+	Sounds string `json:"sounds"`
+	Label  string `json:"label"`
+}
+
+type steelView struct {
+	At        float64 `json:"at"`
+	Kind      string  `json:"kind"`
+	First     int     `json:"first"`
+	Last      int     `json:"last"`
+	FirstFret float64 `json:"firstFret"`
+	LastFret  float64 `json:"lastFret"`
+}
+
+// nameGrip says what strings stopped at frets sound, and how the bar lies.
+func (s *Site) nameGrip(w http.ResponseWriter, r *http.Request) {
+	var ask struct {
+		Rig     string        `json:"rig"`
+		Stops   string        `json:"stops"` // "1:5, 2:5, 3:4"
+		Benders rig.BenderSet `json:"benders"`
+	}
+	if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	g, err := s.findRig(r.Context(), ask.Rig)
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	var out *namedGrip
+	err = safely(func() error {
+		if int(ask.Benders)>>len(g.Benders) != 0 {
+			return &fault.Fault{Msg: "there is no such bender"}
+		}
+		stops, set, err := grips.ParseStops(g, ask.Stops)
+		if err != nil {
+			return &fault.Fault{Msg: err.Error()}
+		}
+		named, err := grips.Name(g, stops, set|ask.Benders)
+		if err != nil {
+			return &fault.Fault{Msg: err.Error()}
+		}
+		out, err = viewNamed(g, ask.Rig, named)
+		return err
+	})
+	if err != nil {
+		s.trouble(w, r, err)
+		return
+	}
+	s.json(w, http.StatusOK, out)
+}
+
+func viewNamed(g *rig.Rig, ref string, n grips.Named) (*namedGrip, error) {
+	p := n.Placement
+	out := &namedGrip{
+		Names: prettyChords(n.Chords), Within: prettyChords(n.Within), Missing: append([]string{}, n.Missing...), Words: lies(p),
+		Steel: steelView{Kind: p.Kind.String(), First: int(p.First), Last: int(p.Last), FirstFret: p.FirstFret, LastFret: p.LastFret},
+	}
+	if p.Kind == bar.Lifted {
+		out.Steel.First = 0
+	}
+	b := gripBody{Rig: ref, Placement: p, Benders: n.Benders}
+	var low []pitch.Name
+	for _, note := range n.Notes {
+		b.Strings = append(b.Strings, note.String)
+		low = append(low, note.Name)
+		out.Notes = append(out.Notes, toneView{note.String, note.Name.Pretty(), note.Label})
+		out.Stops = append(out.Stops, [2]int{note.String, int(note.Fret + 0.5)})
+	}
+	for i, bend := range g.Benders {
+		if n.Benders.Has(i) {
+			out.Words += ", " + bend.Name
+		}
+	}
+	// A grip that makes no chord goes by its notes, low to high.
+	slices.SortFunc(low, func(x, y pitch.Name) int { return x.Key() - y.Key() })
+	var texts []string
+	for _, name := range low {
+		texts = append(texts, name.String())
+	}
+	b.Want = strings.Join(texts, " ")
+	if len(n.Chords) > 0 {
+		b.Want = n.Chords[0].String()
+	}
+	body, err := json.Marshal(b)
+	out.Body = string(body)
+	return out, err
+}
+
+func prettyChords(list []pitch.Chord) []string {
+	out := []string{}
+	for _, c := range list {
+		out = append(out, c.Pretty())
+	}
+	return out
+}

@@ -1,0 +1,18 @@
+// Sounding one short thing at a time: a grip, the tone of a string.
+
+let context: AudioContext | null = null;
+let sounding: AudioBufferSourceNode | null = null;
+
+/** Fetches a sound and plays it in place of the one before. */
+export async function hear(path: string, otherwise: string): Promise<void> {
+  context ??= new AudioContext();
+  void context.resume();
+  const res = await fetch(path);
+  if (!res.ok) throw new Error(otherwise);
+  const buffer = await context.decodeAudioData(await res.arrayBuffer());
+  sounding?.stop();
+  sounding = context.createBufferSource();
+  sounding.buffer = buffer;
+  sounding.connect(context.destination);
+  sounding.start();
+}

@@ -1,0 +1,257 @@
+package web
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"net/http"
+	"net/url"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"lapwright/internal/lesson"
+	"lapwright/internal/notation/tabtext"
+	"lapwright/internal/rig"
+	"lapwright/internal/studio"
+)
+
+// place gives where on the page a string crosses a fret of the live neck.
+func (b *window) place(str, fret int) (x, y float64) {
+	b.t.Helper()
+	p := value[[]float64](b, fmt.Sprintf(`(() => {
+		const svg = document.querySelector('.live-neck');
+		svg.scrollIntoView({block: 'center'});
+		const box = svg.getBoundingClientRect(), k = box.width / svg.viewBox.baseVal.width;
+		const f = [svg.querySelector('.nut'), ...svg.querySelectorAll('.fret')][%d], s = svg.querySelectorAll('.string')[%d];
+		return [box.left + k * f.x1.baseVal.value, box.top + k * s.y1.baseVal.value];
+	})()`, fret, str-1))
+	return p[0], p[1]
+}
+
+// TestTuneOnAnEmptyNeck begins a tune with nothing and touches three notes.
+func TestTuneOnAnEmptyNeck(t *testing.T) {
+	bothSizes(t, func(t *testing.T, wide bool) {
+		st, server := serve(t)
+		b := newWindow(t, server.URL, wide)
+		b.open("/tunes")
+		b.shot("begin")
+		b.unscrolled("tunes")
+		b.accessible("tunes")
+		b.do(chromedp.SetValue(chromedp.CSS("#title"), `100% <i>Ferry</i> & \Quay`))
+		b.set("#begin-key", "D")
+		b.set("#meter", "3/4")
+		b.set("#begin-rig", "lap6-c6")
+		b.click(".begin button")
+		b.until("document.querySelector('.live-neck') && document.querySelector('.shown-tab .waiting')?.textContent.startsWith('No notes yet')")
+		if got := b.text("h1"); got != `100% <i>Ferry</i> & \Quay` {
+			t.Errorf("the title is %q", got)
+		}
+		b.shot("empty")
+		b.unscrolled("empty neck")
+		b.accessible("empty neck")
+		b.set("#length", "1/4")
+		// Strings of C6, from the first: E C A G E C. At the second fret of the
+		// first string (E4) lies F#4, of the second (C4) D4; ABC writes C4 as C.
+		for i, at := range [][2]int{{2, 2}, {1, 2}, {1, 5}, {1, 12}} {
+			x, y := b.place(at[0], at[1])
+			b.do(chromedp.MouseClickXY(x, y))
+			b.until("document.querySelectorAll('.wide-sheet g.stroke').length === " + strconv.Itoa(i+1))
+		}
+		it, err := st.List(b.ctx, "tune")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if want := "X:1\nT:100\\% <i>Ferry</i> \\& \\\\Quay\nM:3/4\nL:1/8\nK:D\nD2 F2 A2 | e2\n"; it[0].Body != want {
+			t.Errorf("the tune became\n%s", it[0].Body)
+		}
+		b.until("!document.querySelector('.play').disabled")
+		b.shot("touched")
+		b.accessible("touched")
+		// Undo takes every note back, down to the empty neck.
+		for range 4 {
+			b.until("!document.querySelector('#undo').disabled")
+			n := value[int](b, "document.querySelectorAll('.wide-sheet g.stroke').length")
+			b.click("#undo")
+			b.until("document.querySelectorAll('.wide-sheet g.stroke').length === " + strconv.Itoa(n-1))
+		}
+		b.until("document.querySelector('.shown-tab .waiting')")
+	})
+}
+
+// TestDroppedTabAsksForItsRig drops tab text that names no rig: the page asks
+// for it, shows what was guessed with carets, and keeps the tune as it was
+// fretted. Tab that names its rig needs no question.
+func TestDroppedTabAsksForItsRig(t *testing.T) {
+	bothSizes(t, func(t *testing.T, wide bool) {
+		st, server := serve(t)
+		b := newWindow(t, server.URL, wide)
+		file := filepath.Join(t.TempDir(), "ferry landing.txt")
+		// Strings of high open G, the highest on top; no lengths are written.
+		text := "D|--0--2--4--5--|\nB|--------------|\nG|--------------|\nD|--------------|\nB|--------------|\nG|--------------|\n"
+		if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		b.open("/")
+		b.do(chromedp.SetUploadFiles(chromedp.CSS("#file"), []string{file}))
+		b.until("document.querySelector('.ask-rig')?.open")
+		b.until("document.querySelector('.ask-rig button.main').disabled")
+		b.set("#tab-rig", "reso-open-g")
+		b.until("!document.querySelector('.ask-rig button.main').disabled")
+		if n := value[int](b, "[...document.querySelectorAll('.ask-rig pre')].filter(p => /\\n *\\^$/.test(p.textContent)).length"); n == 0 {
+			t.Errorf("no guess has a caret: %s", b.text(".remarks"))
+		}
+		b.shot("asked")
+		b.unscrolled("asked for the rig")
+		b.accessible("asked for the rig")
+		b.click(".ask-rig button.main")
+		b.until("location.pathname.startsWith('/tunes/') && document.querySelectorAll('.wide-sheet g.stroke').length === 4")
+		if got := b.text("h1"); got != "ferry landing" {
+			t.Errorf("the title is %q", got)
+		}
+		// D4, E4, F#4, G4: D, E, ^F, G in ABC.
+		list, err := st.List(b.ctx, studio.Tune)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := list[0].Body; !regexp.MustCompile(`D\d?.*E\d?.*F\d?.*G`).MatchString(got) {
+			t.Errorf("the tune became\n%s", got)
+		}
+		named := filepath.Join(t.TempDir(), "named.txt")
+		builtin, _ := rig.Builtin("lap6-c6")
+		typed, _, err := tabtext.Parse([]byte("E|--0--2--4--5--|\nC|--------------|\nA|--------------|\nG|--------------|\nE|--------------|\nC|--------------|\n"), "x", builtin)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(named, tabtext.Format(typed), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		b.open("/")
+		b.do(chromedp.SetUploadFiles(chromedp.CSS("#file"), []string{named}))
+		b.until("location.pathname.startsWith('/tunes/') && document.querySelector('#rig').value === 'lap6-c6' && document.querySelectorAll('.wide-sheet g.stroke').length === 4")
+	})
+}
+
+// TestWishesOfTheTab asks for what the arranger can be asked for, and sees that
+// the tab follows and tells of it.
+func TestWishesOfTheTab(t *testing.T) {
+	bothSizes(t, func(t *testing.T, wide bool) {
+		st, server := serve(t)
+		// Long tones in D on a rig in open D that has a sliding capo up to fret 7.
+		it, err := st.Add(context.Background(), studio.Tune, studio.Content{Title: "Long Tones", Body: "X:1\nT:Long Tones\nM:4/4\nL:1/2\nK:D\n\"D\"D, F, | A, F, | \"G\"B, G, | \"D\"D2 |]\n", Extra: []byte(`{"rig":"bender-open-d"}`)}, false)
+		if err != nil {
+			t.Fatal(err)
+		}
+		b := newWindow(t, server.URL, wide)
+		b.open("/tunes/" + it.ID)
+		b.until("document.querySelector('.shown-tab svg g.stroke')")
+		if !value[bool](b, "document.querySelector('#setting').open") {
+			b.click("#setting summary")
+		}
+		type answer struct {
+			Shown  lesson.Shown   `json:"shown"`
+			Narrow string         `json:"narrow"`
+			About  lesson.Summary `json:"about"`
+		}
+		// now waits for a revision and gives the tab as the page is told it.
+		now := func(revision int) answer {
+			t.Helper()
+			b.until(fmt.Sprintf("document.querySelector('[data-file]').href.includes('revision=%d&')", revision))
+			var out answer
+			text := value[string](b, fmt.Sprintf("fetch('/tunes/%s/shown?rig=bender-open-d&revision=%d').then(r => r.text())", it.ID, revision))
+			if err := json.Unmarshal([]byte(text), &out); err != nil {
+				t.Fatalf("%v: %.200s", err, text)
+			}
+			return out
+		}
+		count := func(a answer, is func(fret float64) bool) (n int) {
+			for _, s := range a.Shown.Strokes {
+				for _, p := range s.Plucks {
+					if is(p.Fret) {
+						n++
+					}
+				}
+			}
+			return n
+		}
+		open := func(fret float64) bool { return fret == 0 }
+		every := func(float64) bool { return true }
+		first := now(1)
+		if count(first, every) != 7 || count(first, open) == 0 || strings.Contains(first.Narrow, "vibrato") {
+			t.Fatalf("as it comes: %d notes, %d open", count(first, every), count(first, open))
+		}
+		b.click("#vibrato")
+		if a := now(2); !strings.Contains(a.Narrow, "vibrato") {
+			t.Error("no vibrato is marked")
+		}
+		b.set("#capo", "5")
+		if a := now(3); a.About.Capo != 5 {
+			t.Errorf("the capo is at %d, want 5", a.About.Capo)
+		}
+		b.set("#capo", "0")
+		if a := now(4); a.About.Capo != 0 {
+			t.Errorf("the capo is at %d, want it off", a.About.Capo)
+		}
+		b.click("#closed")
+		if a := now(5); count(a, open) != 0 {
+			t.Errorf("without open strings %d are open", count(a, open))
+		}
+		b.set("#harmony", "sixths")
+		a := now(6)
+		if count(a, every) <= 7 || a.About.Harmony == "" {
+			t.Errorf("with sixths there are %d notes, and it is told %q", count(a, every), a.About.Harmony)
+		}
+		b.until("document.querySelector('#about').textContent.includes('armony under')")
+		b.shot("wishes")
+		b.unscrolled("wishes")
+		b.accessible("wishes")
+		b.click("#square")
+		now(7)
+		b.set("#harmony", "")
+		b.until("!document.querySelector('#about').textContent.includes('armony under')")
+		b.click("#undo")
+		b.until("document.querySelector('#harmony').value === 'sixths'")
+	})
+}
+
+// TestBarAlwaysSquare: a diminished fifth leans the bar on open G, where no two
+// strings are that far apart, until the bar must be square; what then can't be played is a compromise.
+func TestBarAlwaysSquare(t *testing.T) {
+	g, _ := rig.Builtin("reso-open-g")
+	body := "X:1\nT:Leading\nM:4/4\nL:1/2\nK:C\n[B,F][CE]|[B,F][CE]|\n"
+	for extra, square := range map[string]bool{`{"wishes":{"reso-open-g":{"closed":true}}}`: false, `{"wishes":{"reso-open-g":{"closed":true,"square":true}}}`: true} {
+		got, err := placeNow(&studio.Item{Content: studio.Content{Body: body, Extra: []byte(extra)}}, g)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if n := got.About.Slants + got.About.Splits; (n == 0) != square {
+			t.Errorf("%s: %d slants and splits, %d compromises", extra, n, len(got.About.Compromises))
+		}
+	}
+}
+
+// TestNoTuneIsBegun: what a form can't have sent is refused.
+func TestNoTuneIsBegun(t *testing.T) {
+	_, server := serve(t)
+	good := url.Values{"title": {"Ferry"}, "key": {"G"}, "meter": {"4/4"}, "rig": {"lap6-c6"}}
+	for field, bad := range map[string]string{"title": "  ", "key": "H", "meter": "4/0", "rig": "lute"} {
+		f := url.Values{}
+		for k, v := range good {
+			f[k] = v
+		}
+		f.Set(field, bad)
+		res, err := server.Client().PostForm(server.URL+"/tunes/begin", f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		res.Body.Close()
+		if res.StatusCode != http.StatusUnprocessableEntity {
+			t.Errorf("%s of %q: %s", field, bad, res.Status)
+		}
+	}
+}
