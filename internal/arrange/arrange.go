@@ -191,8 +191,9 @@ func ready(t *tune.Tune, r *rig.Rig, c setting, o Options) (*search, error) {
 // stuck is the error for a layer that nothing leads to.
 func (s *search) stuck(i int) error {
 	m := &s.p.moments[i]
+	number, place := s.p.t.Place(m.bar, m.at)
 	return &fault.Fault{
-		Bar: fmt.Sprint(s.p.t.Bars[m.bar].Number), Beat: m.at.String(),
+		Bar: fmt.Sprint(number), Beat: place.String(),
 		Msg: "nothing that is left can follow what was played before",
 	}
 }

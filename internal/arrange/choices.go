@@ -21,7 +21,7 @@ type Choice struct {
 }
 
 // Choices answers "what else could I do here": all grips of the moment at a
-// place in a bar (as printed, the first bar of that number), cheapest first,
+// place in a bar (as printed: tune.Place), cheapest first,
 // each with what the whole piece then costs more. Key, octave and capo are
 // those that Arrange would choose.
 func Choices(t *tune.Tune, r *rig.Rig, o Options, number int, at tune.Ticks) ([]Choice, error) {
@@ -34,7 +34,8 @@ func Choices(t *tune.Tune, r *rig.Rig, o Options, number int, at tune.Ticks) ([]
 		return nil, err
 	}
 	i := slices.IndexFunc(s.p.moments, func(m moment) bool {
-		return s.p.t.Bars[m.bar].Number == number && m.at == at
+		n, place := s.p.t.Place(m.bar, m.at)
+		return n == number && place == at
 	})
 	if low, high := barNumbers(t); number < low || number > high {
 		return nil, refuse("there is no bar \"%d\": bars run from %d to %d", number, low, high)

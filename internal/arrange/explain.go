@@ -32,7 +32,7 @@ func (s *search) explain(way []chosen) []Explained {
 	for i := range way {
 		m, g := &s.p.moments[i], way[i].grip
 		e := &out[i]
-		e.Bar, e.At = s.p.t.Bars[m.bar].Number, m.at
+		e.Bar, e.At = s.p.t.Place(m.bar, m.at)
 		total := int32(0)
 		add := func(name string, cost int32, words string) {
 			if cost == 0 {

@@ -92,10 +92,10 @@ func (p *Pin) check(r *rig.Rig) error {
 	return nil
 }
 
-// covers says whether a pin speaks of a moment.
-func (p *Pin) covers(number int, m *moment) bool {
+// covers says whether a pin speaks of a place (tune.Place).
+func (p *Pin) covers(number int, place tune.Ticks) bool {
 	to := max(p.ToBar, p.FromBar)
-	return number >= p.FromBar && number <= to && (p.At == nil || *p.At == m.at)
+	return number >= p.FromBar && number <= to && (p.At == nil || *p.At == place)
 }
 
 // allows says whether a grip does what a pin asks.
@@ -161,10 +161,10 @@ func (n *neck) pin(p *problem, layers []layer) error {
 	var mine []int
 	for i := range layers {
 		m := &p.moments[i]
-		number := p.t.Bars[m.bar].Number
+		number, place := p.t.Place(m.bar, m.at)
 		mine = mine[:0]
 		for k := range pins {
-			if pins[k].covers(number, m) {
+			if pins[k].covers(number, place) {
 				mine = append(mine, k)
 				used[k] = true
 			}
@@ -215,7 +215,8 @@ func (n *neck) allowed(g *grip, m *moment, mine []int) bool {
 
 // contradiction tells which pins leave nothing, and the nearest miss.
 func (n *neck) contradiction(p *problem, l *layer, m *moment, mine []int) error {
-	f := &fault.Fault{Bar: fmt.Sprint(p.t.Bars[m.bar].Number), Beat: m.at.String()}
+	number, place := p.t.Place(m.bar, m.at)
+	f := &fault.Fault{Bar: fmt.Sprint(number), Beat: place.String()}
 	var names []string
 	for _, w := range m.wants {
 		if w.kind == offered {

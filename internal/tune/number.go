@@ -21,6 +21,18 @@ func Number(bars []Bar) {
 	}
 }
 
+// Place tells a place in a bar as a reader of the page counts it: the printed
+// number and how far on from where that number begins. Two short bars that
+// share a number (see Number) are counted through as one.
+func (t *Tune) Place(bar int, at Ticks) (number int, place Ticks) {
+	number = t.Bars[bar].Number
+	for bar > 0 && t.Bars[bar-1].Number == number {
+		bar--
+		at += t.Bars[bar].Len
+	}
+	return number, at
+}
+
 // MaySplit says whether the line between two neighbouring bars may stand inside
 // what is one bar by its meter: a repeat, a double or other special line, the
 // start of an ending or of a part.

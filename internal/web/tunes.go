@@ -149,7 +149,7 @@ func (s *Site) choices(w http.ResponseWriter, r *http.Request) {
 		s.missing(w, r)
 		return
 	}
-	bar, at := shown.result.Tab.Tune.Bars[strokes[n].Bar].Number, strokes[n].At
+	bar, at := shown.result.Tab.Tune.Place(strokes[n].Bar, strokes[n].At)
 	wishes := shown.wishes
 	wishes.Pins = slices.DeleteFunc(slices.Clone(wishes.Pins), func(p arrange.Pin) bool { return p.FromBar == bar && p.At != nil && *p.At == at })
 	var list []arrange.Choice

@@ -112,7 +112,8 @@ func wishesOf(t *tab.Tab) rigWishes {
 	}
 	for i := range t.Strokes {
 		st := &t.Strokes[i]
-		p := pin{Bar: t.Tune.Bars[st.Bar].Number, At: st.At.String(), Benders: &st.Benders, Words: "as typed"}
+		bar, at := t.Tune.Place(st.Bar, st.At)
+		p := pin{Bar: bar, At: at.String(), Benders: &st.Benders, Words: "as typed"}
 		for j := range st.Plucks {
 			// A harmonic's place on the neck is found by the arranger.
 			if st.Plucks[j].Node == 0 {
