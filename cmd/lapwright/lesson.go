@@ -11,7 +11,6 @@ import (
 	"lapwright/internal/arrange"
 	"lapwright/internal/fault"
 	"lapwright/internal/lesson"
-	"lapwright/internal/pitch"
 	"lapwright/internal/sheet"
 	"lapwright/internal/whole"
 )
@@ -21,13 +20,11 @@ type lessonCommand struct {
 	Tune   int      `default:"1" placeholder:"N" help:"Which tune of the file, counted from 1."`
 	Rig    []string `required:"" placeholder:"NAME" help:"A rig, by name or file; give it several times for several instruments."`
 	Out    string   `required:"" placeholder:"DIR" help:"Folder to make. An earlier lesson there is replaced."`
-	Key    string   `placeholder:"TONIC" help:"Fix the key of the tabs, such as G or Bb."`
-	Octave *int     `placeholder:"N" help:"Fix by how many octaves the tune is moved."`
-	Level  string   `default:"steady" enum:"first-year,steady,seasoned" help:"How far the players have come: ${enum}."`
-	Title  string   `help:"Title of the lesson; otherwise the tune's."`
-	Words  string   `placeholder:"FILE" help:"Text file with your words to the students."`
-	Paper  string   `default:"a4" enum:"a4,letter" help:"Paper of the sheets: ${enum}."`
-	JSON   bool     `name:"json" help:"Report as JSON."`
+	wishes `embed:""`
+	Title  string `help:"Title of the lesson; otherwise the tune's."`
+	Words  string `placeholder:"FILE" help:"Text file with your words to the students."`
+	Paper  string `default:"a4" enum:"a4,letter" help:"Paper of the sheets: ${enum}."`
+	JSON   bool   `name:"json" help:"Report as JSON."`
 }
 
 // Help shows an example that runs.
@@ -46,18 +43,12 @@ func (c *lessonCommand) Run(d *desk, _ *kong.Context) error {
 	if p.Rigs, err = loadRigs(c.Rig); err != nil {
 		return err
 	}
-	wishes := arrange.Options{Octave: c.Octave}
-	if c.Key != "" {
-		class, err := pitch.ParseClass(c.Key)
-		if err != nil {
-			return usagef("--key: %v", err)
+	p.Arrange = map[string]arrange.Options{}
+	for _, r := range p.Rigs {
+		if p.Arrange[r.Name], err = c.options(r); err != nil {
+			return err
 		}
-		wishes.Key = &class
 	}
-	if wishes.Level, err = arrange.ParseLevel(c.Level); err != nil {
-		return usagef("--level: %v", err)
-	}
-	p.Arrange = map[string]arrange.Options{"": wishes}
 	if c.Words != "" {
 		b, err := readInput(c.Words)
 		if err != nil {
