@@ -253,29 +253,14 @@ func (n *neck) clears(pl *place, far, near uint16) bool {
 	return n.geo.Clears(pl.Placement, f, e)
 }
 
-// square lays the bar square over strings a to b at fret f. It covers the whole
-// neck but for a side with open strings in use. One string beside open ones on
-// the player's side is stopped with the nose where the bar has one.
+// square lays the bar square over strings a to b at fret f (bar.Geometry.AcrossIf),
+// or gives nil when it can't lie there.
 func (n *neck) square(a, b int8, far, near bool, f int8) *place {
-	p := bar.Placement{Kind: bar.Straight, First: 1, Last: int8(n.n), FirstFret: float64(f), LastFret: float64(f)}
-	if far {
-		p.First = a
+	p := n.geo.AcrossIf(int(a), int(b), far, near, float64(f), func(p bar.Placement) bool { return n.placeOf(p).ok })
+	if pl := n.placeOf(p); pl.ok {
+		return pl
 	}
-	if near {
-		p.Last = b
-		if a == b && n.r.Bar.Bullet {
-			p.Kind, p.First = bar.Nose, a
-		}
-	}
-	pl := n.placeOf(p)
-	if !pl.ok && p.Kind == bar.Straight {
-		p.First, p.Last = a, b // a bar shorter than the neck is wide
-		pl = n.placeOf(p)
-	}
-	if !pl.ok {
-		return nil
-	}
-	return pl
+	return nil
 }
 
 // centsSlack keeps rounding from deciding what is within tolerance, in cents.

@@ -7,6 +7,12 @@ package bar
 // stopped with the nose, where the bar has one. A bar too short for the neck
 // lies from a to b. Whether it can be laid at all is for Check to say.
 func (g *Geometry) Across(a, b int, far, near bool, fret float64) Placement {
+	return g.AcrossIf(a, b, far, near, fret, func(p Placement) bool { return g.Check(p) == nil })
+}
+
+// AcrossIf is Across for those who know better than Check, or sooner, whether a
+// placement can be laid: lies says so.
+func (g *Geometry) AcrossIf(a, b int, far, near bool, fret float64, lies func(Placement) bool) Placement {
 	p := Placement{Kind: Straight, First: 1, Last: int8(len(g.r.Strings)), FirstFret: fret, LastFret: fret}
 	if far {
 		p.First = int8(a)
@@ -17,7 +23,7 @@ func (g *Geometry) Across(a, b int, far, near bool, fret float64) Placement {
 			p.Kind, p.First = Nose, int8(a)
 		}
 	}
-	if p.Kind == Straight && g.Check(p) != nil {
+	if p.Kind == Straight && !lies(p) {
 		p.First, p.Last = int8(a), int8(b)
 	}
 	return p

@@ -50,11 +50,9 @@ func New(r *rig.Rig) *Geometry {
 // Highest gives the highest useful fret, counted from nut or capo.
 func (g *Geometry) Highest() float64 { return g.highest }
 
-// X gives the distance from nut or capo of a fret, which may be fractional:
-// x = L·(1 − 2^(−n/12)), L the vibrating length (equal temperament and a
-// string that sounds in inverse proportion to its length). It lies in [0, L)
-// for n ≥ 0.
-func (g *Geometry) X(fret float64) wire.MM { return wire.MM(g.L * (1 - math.Exp2(-fret/12))) }
+// X gives the distance from nut or capo of a fret, which may be fractional, by
+// rig.FretPlace. It lies in [0, L) for n ≥ 0, L the vibrating length.
+func (g *Geometry) X(fret float64) wire.MM { return rig.FretPlace(wire.MM(g.L), fret) }
 
 // Fret is the inverse of X: n = 12·log2(L/(L − x)). At or beyond the bridge it
 // gives +Inf.
