@@ -24,7 +24,7 @@ var (
 
 // beginTune keeps a tune that has a head and no notes, and shows an empty neck
 // to write it on.
-func (s *Site) beginTune(w http.ResponseWriter, r *http.Request) {
+func (s *Site) beginTune(w http.ResponseWriter, r *http.Request) error {
 	title, key, meter := strings.Join(strings.Fields(r.FormValue("title")), " "), r.FormValue("key"), r.FormValue("meter")
 	g, err := s.findRig(r.Context(), r.FormValue("rig"))
 	if err == nil {
@@ -38,30 +38,27 @@ func (s *Site) beginTune(w http.ResponseWriter, r *http.Request) {
 		}
 	}
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	// A per cent sign begins a comment in ABC, a backslash names a sign (ABC 2.1,
 	// sections 3.2 and 8.2).
 	text := strings.NewReplacer(`\`, `\\`, `%`, `\%`, `&`, `\&`).Replace(title)
 	body := "X:1\nT:" + text + "\nM:" + meter + "\nL:1/8\nK:" + key + "\n"
 	if t := blankTune(body); t == nil || t.Title != title {
-		s.trouble(w, r, &fault.Fault{Msg: fmt.Sprintf("the title %q can't be written in a tune", title)})
-		return
+		return &fault.Fault{Msg: fmt.Sprintf("the title %q can't be written in a tune", title)}
 	}
 	// What is touched should sound as it was touched: the tune is not moved.
 	as := 0
 	extra, err := json.Marshal(tuneExtra{Rig: r.FormValue("rig"), Wishes: map[string]rigWishes{g.Name: {Octave: &as}}})
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	it, err := s.studio.Add(r.Context(), studio.Tune, studio.Content{Title: title, Body: body, Extra: extra}, false)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	http.Redirect(w, r, "/tunes/"+it.ID+"?write=neck", http.StatusSeeOther)
+	return nil
 }
 
 // blankTune reads a text that has a head and no notes yet: the tune with one

@@ -29,7 +29,7 @@ type remark struct {
 
 // bringTab takes a dropped file of tab text. It asks for the rig when the text
 // names none that is here, and tells its guesses before anything is kept.
-func (s *Site) bringTab(w http.ResponseWriter, r *http.Request) {
+func (s *Site) bringTab(w http.ResponseWriter, r *http.Request) error {
 	var ask struct {
 		Name string `json:"name"` // of the file
 		Text string `json:"text"`
@@ -37,13 +37,11 @@ func (s *Site) bringTab(w http.ResponseWriter, r *http.Request) {
 		Keep bool   `json:"keep"` // although there are guesses
 	}
 	if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	rigs, err := s.rigChoices(r.Context())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	ref := ask.Rig
 	if ref == "" {
@@ -52,12 +50,11 @@ func (s *Site) bringTab(w http.ResponseWriter, r *http.Request) {
 	out := map[string]any{"rigs": choiceTitles(rigs), "rig": ref, "said": []remark{}, "readable": false}
 	if ref == "" {
 		s.json(w, http.StatusOK, out)
-		return
+		return nil
 	}
 	g, err := s.findRig(r.Context(), ref)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	var t *tab.Tab
 	var body []byte
@@ -78,17 +75,16 @@ func (s *Site) bringTab(w http.ResponseWriter, r *http.Request) {
 	if err != nil {
 		out["said"] = append(said, troubles(err)...)
 		s.json(w, http.StatusOK, out)
-		return
+		return nil
 	}
 	if len(said) > 0 && !ask.Keep {
 		out["said"], out["readable"] = said, true
 		s.json(w, http.StatusOK, out)
-		return
+		return nil
 	}
 	extra, err := json.Marshal(tuneExtra{Rig: ref, Wishes: map[string]rigWishes{g.Name: wishesOf(t)}})
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	title := t.Tune.Title
 	if len(title) > studio.MostTitle {
@@ -96,10 +92,10 @@ func (s *Site) bringTab(w http.ResponseWriter, r *http.Request) {
 	}
 	it, err := s.studio.Add(r.Context(), studio.Tune, studio.Content{Title: title, Body: string(body), Extra: extra}, false)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	s.json(w, http.StatusCreated, map[string]any{"go": "/tunes/" + it.ID})
+	return nil
 }
 
 // rigNamed gives the Ref of the rig that a tab names at its head, built in or

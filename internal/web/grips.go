@@ -46,16 +46,14 @@ type gripView struct {
 
 // gripsPage asks for a chord, an interval or notes on a rig, and lists what was
 // kept.
-func (s *Site) gripsPage(w http.ResponseWriter, r *http.Request) {
+func (s *Site) gripsPage(w http.ResponseWriter, r *http.Request) error {
 	rigs, err := s.rigChoices(r.Context())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	kept, err := s.studio.List(r.Context(), studio.Grip)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	ref, want := r.FormValue("rig"), strings.TrimSpace(r.FormValue("want"))
 	if ref == "" {
@@ -65,8 +63,7 @@ func (s *Site) gripsPage(w http.ResponseWriter, r *http.Request) {
 	if want != "" {
 		g, err := s.findRig(r.Context(), ref)
 		if err != nil {
-			s.trouble(w, r, err)
-			return
+			return err
 		}
 		found, whole, err := findGrips(g, ref, want)
 		if err != nil {
@@ -75,6 +72,7 @@ func (s *Site) gripsPage(w http.ResponseWriter, r *http.Request) {
 		model["Found"], model["Whole"], model["Title"] = found, whole, g.Title
 	}
 	s.page(w, r, http.StatusOK, "grips", "Grips", model)
+	return nil
 }
 
 // findGrips gives the grips for what is wanted, and, for a chord, a picture of
@@ -172,11 +170,10 @@ func (s *Site) readGrip(ctx context.Context, text string) (gripBody, *rig.Rig, e
 }
 
 // hearGrip sounds a grip: its strings one after another, then together.
-func (s *Site) hearGrip(w http.ResponseWriter, r *http.Request) {
+func (s *Site) hearGrip(w http.ResponseWriter, r *http.Request) error {
 	b, g, err := s.readGrip(r.Context(), r.FormValue("grip"))
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	key := "grip " + r.FormValue("grip") + string(rig.Format(g))
 	out, err := s.sounds.get(r.Context(), key, func(ctx context.Context) ([]byte, int64, error) {
@@ -191,12 +188,12 @@ func (s *Site) hearGrip(w http.ResponseWriter, r *http.Request) {
 		return out, int64(len(out)), err
 	})
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	w.Header().Set("Content-Type", "audio/ogg")
 	w.Header().Set("Cache-Control", "no-store")
 	w.Write(out)
+	return nil
 }
 
 // gripTab writes a grip down as a tab of one bar: its strings one after another
@@ -233,40 +230,37 @@ func gripTab(g *rig.Rig, b gripBody) *tab.Tab {
 }
 
 // keepGrip keeps a grip in the studio.
-func (s *Site) keepGrip(w http.ResponseWriter, r *http.Request) {
+func (s *Site) keepGrip(w http.ResponseWriter, r *http.Request) error {
 	b, g, err := s.readGrip(r.Context(), r.FormValue("grip"))
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	body, err := json.Marshal(b)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	title := b.Want + " on " + g.Title
 	if _, err := s.studio.Add(r.Context(), studio.Grip, studio.Content{Title: title, Body: string(body)}, false); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	http.Redirect(w, r, "/grips?rig="+b.Rig, http.StatusSeeOther)
+	return nil
 }
 
 // gripPage shows one kept grip.
-func (s *Site) gripPage(w http.ResponseWriter, r *http.Request) {
+func (s *Site) gripPage(w http.ResponseWriter, r *http.Request) error {
 	it, err := s.askedItem(r, studio.Grip)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	b, g, err := s.readGrip(r.Context(), it.Body)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	var c *pitch.Chord
 	if w, err := grips.ParseWant(b.Want); err == nil {
 		c = w.Chord
 	}
 	s.page(w, r, http.StatusOK, "grip", it.Title, map[string]any{"Item": it, "Body": b, "Rig": g, "Picture": picture(sheet.GripNeck(g, b.Placement, b.Benders, b.Strings, c), 150)})
+	return nil
 }

@@ -11,11 +11,10 @@ import (
 )
 
 // home is the first page: recent work and one obvious thing to do.
-func (s *Site) home(w http.ResponseWriter, r *http.Request) {
+func (s *Site) home(w http.ResponseWriter, r *http.Request) error {
 	recent, err := s.studio.Recent(r.Context(), 8)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	var demos, work []row
 	furnished := false
@@ -28,10 +27,11 @@ func (s *Site) home(w http.ResponseWriter, r *http.Request) {
 		}
 	}
 	s.page(w, r, http.StatusOK, "home", "Lapwright", map[string]any{"Demos": demos, "Recent": work, "HasDemo": furnished, "Endings": notation.Endings() + ", .txt"})
+	return nil
 }
 
 // save keeps a new revision of an item.
-func (s *Site) save(w http.ResponseWriter, r *http.Request) {
+func (s *Site) save(w http.ResponseWriter, r *http.Request) error {
 	var ask struct {
 		Base  int             `json:"base"`
 		Title *string         `json:"title"`
@@ -40,14 +40,12 @@ func (s *Site) save(w http.ResponseWriter, r *http.Request) {
 		Why   string          `json:"why"`
 	}
 	if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	id := r.PathValue("id")
 	it, err := s.studio.Get(r.Context(), id)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	c := it.Content
 	if ask.Title != nil {
@@ -70,10 +68,10 @@ func (s *Site) save(w http.ResponseWriter, r *http.Request) {
 		why = "written"
 	}
 	if it, err = s.studio.Save(r.Context(), id, ask.Base, c, why); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	s.json(w, http.StatusOK, stateOf(it))
+	return nil
 }
 
 // stateOf is what a page's script needs to go on from a revision.
@@ -85,7 +83,7 @@ func stateOf(it *studio.Item) map[string]any {
 }
 
 // move is undo, redo, restore, discard, recover and forget.
-func (s *Site) move(w http.ResponseWriter, r *http.Request) {
+func (s *Site) move(w http.ResponseWriter, r *http.Request) error {
 	var ask struct {
 		Base   int `json:"base"`
 		Number int `json:"number"`
@@ -93,8 +91,7 @@ func (s *Site) move(w http.ResponseWriter, r *http.Request) {
 	page := r.Header.Get("Content-Type") != "application/json"
 	if !page {
 		if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
-			s.trouble(w, r, err)
-			return
+			return err
 		}
 	} else {
 		fmt.Sscan(r.FormValue("base"), &ask.Base)
@@ -127,52 +124,51 @@ func (s *Site) move(w http.ResponseWriter, r *http.Request) {
 		err, to = s.studio.Forget(ctx, id), "/trash"
 	default:
 		s.missing(w, r)
-		return
+		return nil
 	}
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	if page && to != "" {
 		http.Redirect(w, r, to, http.StatusSeeOther)
-		return
+		return nil
 	}
 	if it == nil {
 		w.WriteHeader(http.StatusNoContent)
-		return
+		return nil
 	}
 	s.json(w, http.StatusOK, stateOf(it))
+	return nil
 }
 
-func (s *Site) revisionsPage(w http.ResponseWriter, r *http.Request) {
+func (s *Site) revisionsPage(w http.ResponseWriter, r *http.Request) error {
 	list, err := s.studio.Revisions(r.Context(), r.PathValue("id"))
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	it, err := s.studio.Get(r.Context(), r.PathValue("id"))
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	s.page(w, r, http.StatusOK, "revisions", "Revisions of "+it.Title, map[string]any{"Item": it, "Revisions": list})
+	return nil
 }
 
-func (s *Site) trashPage(w http.ResponseWriter, r *http.Request) {
+func (s *Site) trashPage(w http.ResponseWriter, r *http.Request) error {
 	list, err := s.studio.Trash(r.Context())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	s.page(w, r, http.StatusOK, "trash", "Trash", list)
+	return nil
 }
 
-func (s *Site) removeDemo(w http.ResponseWriter, r *http.Request) {
+func (s *Site) removeDemo(w http.ResponseWriter, r *http.Request) error {
 	if _, err := s.studio.DiscardDemo(r.Context()); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	http.Redirect(w, r, "/", http.StatusSeeOther)
+	return nil
 }
 
 func (s *Site) exportStudio(w http.ResponseWriter, r *http.Request) {
@@ -185,21 +181,20 @@ func (s *Site) exportStudio(w http.ResponseWriter, r *http.Request) {
 	}
 }
 
-func (s *Site) importStudio(w http.ResponseWriter, r *http.Request) {
+func (s *Site) importStudio(w http.ResponseWriter, r *http.Request) error {
 	if err := r.ParseMultipartForm(8 << 20); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	defer r.MultipartForm.RemoveAll()
 	f, h, err := r.FormFile("file")
 	if err != nil {
 		s.fail(w, r, http.StatusBadRequest, "Choose a file first.")
-		return
+		return nil
 	}
 	defer f.Close()
 	if _, err := s.studio.Import(r.Context(), f, h.Size); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	http.Redirect(w, r, "/", http.StatusSeeOther)
+	return nil
 }

@@ -29,34 +29,31 @@ func lessonOf(it *studio.Item) (lessonBody, error) {
 	return b, err
 }
 
-func (s *Site) lessonsPage(w http.ResponseWriter, r *http.Request) {
+func (s *Site) lessonsPage(w http.ResponseWriter, r *http.Request) error {
 	list, err := s.studio.List(r.Context(), studio.Lesson)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	tunes, err := s.studio.List(r.Context(), studio.Tune)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	s.page(w, r, http.StatusOK, "lessons", "Lessons", map[string]any{"Lessons": s.rows(list), "Tunes": tunes})
+	return nil
 }
 
 // addLesson begins a lesson on a tune.
-func (s *Site) addLesson(w http.ResponseWriter, r *http.Request) {
+func (s *Site) addLesson(w http.ResponseWriter, r *http.Request) error {
 	it, err := s.studio.Get(r.Context(), r.FormValue("tune"))
 	if err == nil && it.Kind != studio.Tune {
 		err = studio.ErrNone
 	}
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	x, err := extraOf(it)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	b := lessonBody{Tune: it.ID, Rigs: []string{}}
 	for _, ref := range []string{r.FormValue("rig"), x.Rig, x.Beside} {
@@ -66,37 +63,32 @@ func (s *Site) addLesson(w http.ResponseWriter, r *http.Request) {
 	}
 	body, err := json.Marshal(b)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	made, err := s.studio.Add(r.Context(), studio.Lesson, studio.Content{Title: it.Title, Body: string(body)}, false)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	http.Redirect(w, r, "/lessons/"+made.ID, http.StatusSeeOther)
+	return nil
 }
 
-func (s *Site) lessonPage(w http.ResponseWriter, r *http.Request) {
+func (s *Site) lessonPage(w http.ResponseWriter, r *http.Request) error {
 	it, err := s.askedItem(r, studio.Lesson)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	b, err := lessonOf(it)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	tunes, err := s.studio.List(r.Context(), studio.Tune)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	rigs, err := s.rigChoices(r.Context())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	type choice struct {
 		rigChoice
@@ -110,6 +102,7 @@ func (s *Site) lessonPage(w http.ResponseWriter, r *http.Request) {
 		"Item": it, "Body": b, "Tunes": tunes, "Rigs": choices,
 		"State": map[string]any{"id": it.ID, "revision": it.Revision, "title": it.Title, "body": it.Body, "extra": it.Extra, "canUndo": it.Parent > 0, "canRedo": it.CanRedo},
 	})
+	return nil
 }
 
 // plan gathers what a lesson is to be made of.
@@ -147,16 +140,14 @@ func (s *Site) plan(ctx context.Context, it *studio.Item) (lesson.Plan, error) {
 }
 
 // makeLesson begins the work on a lesson's zip and says where to follow it.
-func (s *Site) makeLesson(w http.ResponseWriter, r *http.Request) {
+func (s *Site) makeLesson(w http.ResponseWriter, r *http.Request) error {
 	it, err := s.askedItem(r, studio.Lesson)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	p, err := s.plan(r.Context(), it)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	name := studio.Slug(it.Title)
 	j, err := s.jobs.start(name+".zip", "application/zip", func(ctx context.Context, tell func(int, int, string)) ([]byte, error) {
@@ -171,24 +162,22 @@ func (s *Site) makeLesson(w http.ResponseWriter, r *http.Request) {
 		return b.Bytes(), nil
 	})
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	s.json(w, http.StatusAccepted, map[string]any{"progress": "/jobs/" + j.id + "/progress", "file": "/jobs/" + j.id + "/file", "cancel": "/jobs/" + j.id + "/cancel"})
+	return nil
 }
 
 // lessonPreview shows the page that students get. It brings its own
 // Content-Security-Policy: its script and style stand inside it.
-func (s *Site) lessonPreview(w http.ResponseWriter, r *http.Request) {
+func (s *Site) lessonPreview(w http.ResponseWriter, r *http.Request) error {
 	it, err := s.askedItem(r, studio.Lesson)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	p, err := s.plan(r.Context(), it)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	var page []byte
 	var policy string
@@ -204,8 +193,7 @@ func (s *Site) lessonPreview(w http.ResponseWriter, r *http.Request) {
 		})
 	})
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	w.Header().Set("Content-Security-Policy", policy+"; frame-ancestors 'none'; sandbox allow-scripts allow-modals")
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
@@ -214,4 +202,5 @@ func (s *Site) lessonPreview(w http.ResponseWriter, r *http.Request) {
 		attachment(w, studio.Slug(it.Title)+".html", "text/html; charset=utf-8")
 	}
 	w.Write(page)
+	return nil
 }

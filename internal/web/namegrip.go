@@ -18,14 +18,14 @@ import (
 
 // gripNeck gives what the page needs to touch a rig's neck: the neck and the
 // benders, by mark and name.
-func (s *Site) gripNeck(w http.ResponseWriter, r *http.Request) {
+func (s *Site) gripNeck(w http.ResponseWriter, r *http.Request) error {
 	g, err := s.findRig(r.Context(), r.FormValue("rig"))
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	none := &sound.Timing{Bars: []sound.BarTime{}, Strokes: []sound.StrokeTime{}, Clicks: []sound.ClickTime{}, Steel: []sound.BarKey{}}
 	s.json(w, http.StatusOK, map[string]any{"shown": lesson.Show(&tab.Tab{Rig: g}, none), "benders": setupOf(g).Benders})
+	return nil
 }
 
 // namedGrip is a touched grip as a page shows it.
@@ -56,20 +56,18 @@ type steelView struct {
 }
 
 // nameGrip says what strings stopped at frets sound, and how the bar lies.
-func (s *Site) nameGrip(w http.ResponseWriter, r *http.Request) {
+func (s *Site) nameGrip(w http.ResponseWriter, r *http.Request) error {
 	var ask struct {
 		Rig     string        `json:"rig"`
 		Stops   string        `json:"stops"` // "1:5, 2:5, 3:4"
 		Benders rig.BenderSet `json:"benders"`
 	}
 	if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	g, err := s.findRig(r.Context(), ask.Rig)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	var out *namedGrip
 	err = safely(func() error {
@@ -88,10 +86,10 @@ func (s *Site) nameGrip(w http.ResponseWriter, r *http.Request) {
 		return err
 	})
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	s.json(w, http.StatusOK, out)
+	return nil
 }
 
 func viewNamed(g *rig.Rig, ref string, n grips.Named) (*namedGrip, error) {

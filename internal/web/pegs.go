@@ -65,10 +65,10 @@ func askedPegs(r *http.Request, g *rig.Rig) (pegsAsked, *retune.Tuned, error) {
 }
 
 // pegsPage says what to tune a rig's strings to.
-func (s *Site) pegsPage(w http.ResponseWriter, r *http.Request) {
-	g, ref, ok := s.askedRig(w, r)
-	if !ok {
-		return
+func (s *Site) pegsPage(w http.ResponseWriter, r *http.Request) error {
+	g, ref, err := s.askedRig(r)
+	if err != nil {
+		return err
 	}
 	a, t, err := askedPegs(r, g)
 	model := map[string]any{"Ref": ref, "Rig": g, "Asked": a, "Lowest": float64(pitch.LowestA), "Highest": float64(pitch.HighestA), "Caution": rig.TensionCaution, "Loud": sound.Caution}
@@ -78,6 +78,7 @@ func (s *Site) pegsPage(w http.ResponseWriter, r *http.Request) {
 		model["Report"] = t.Report(g)
 	}
 	s.page(w, r, http.StatusOK, "pegs", "What to tune "+g.Title+" to", model)
+	return nil
 }
 
 // cents writes a difference to a tenth of a cent, with its sign.
@@ -91,38 +92,37 @@ func cents(c float64) string {
 var ways = map[string]retune.Way{"equal": retune.Equal, "just": retune.Just, "between": retune.Between}
 
 // tone sounds what one string is tuned to.
-func (s *Site) tone(w http.ResponseWriter, r *http.Request) {
-	g, _, ok := s.askedRig(w, r)
-	if !ok {
-		return
+func (s *Site) tone(w http.ResponseWriter, r *http.Request) error {
+	g, _, err := s.askedRig(r)
+	if err != nil {
+		return err
 	}
 	_, t, err := askedPegs(r, g)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	way, known := ways[r.FormValue("way")]
 	n, err := strconv.Atoi(r.FormValue("string"))
 	if err != nil || !known || n < 1 || n > len(g.Strings) {
 		s.fail(w, r, http.StatusUnprocessableEntity, "There is no such string or way of tuning.")
-		return
+		return nil
 	}
 	// Low has the last string first.
 	wav := sound.WAV(sound.Tones(t.Low(way)[len(g.Strings)-n:][:1]))
 	w.Header().Set("Content-Type", "audio/wav")
 	w.Header().Set("Cache-Control", "no-store")
 	w.Write(wav)
+	return nil
 }
 
 // tuningCard gives a rig's postcard to print.
-func (s *Site) tuningCard(w http.ResponseWriter, r *http.Request) {
-	g, _, ok := s.askedRig(w, r)
-	if !ok {
-		return
+func (s *Site) tuningCard(w http.ResponseWriter, r *http.Request) error {
+	g, _, err := s.askedRig(r)
+	if err != nil {
+		return err
 	}
 	card := sheet.TuningCard(g)
 	var b []byte
-	var err error
 	name := r.PathValue("name")
 	switch name {
 	case "tuning.svg":
@@ -131,12 +131,12 @@ func (s *Site) tuningCard(w http.ResponseWriter, r *http.Request) {
 		b, err = draw.PDF(card)
 	default:
 		s.missing(w, r)
-		return
+		return nil
 	}
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	attachment(w, studio.Slug(g.Title)+"-"+name, fileTypes["sheet"+name[len("tuning"):]])
 	w.Write(b)
+	return nil
 }

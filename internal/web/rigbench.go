@@ -12,37 +12,32 @@ import (
 )
 
 // askedRig is the rig in a request's path, with how pages refer to it.
-func (s *Site) askedRig(w http.ResponseWriter, r *http.Request) (*rig.Rig, string, bool) {
+func (s *Site) askedRig(r *http.Request) (*rig.Rig, string, error) {
 	ref := r.PathValue("id")
 	g, err := s.findRig(r.Context(), ref)
-	if err != nil {
-		s.trouble(w, r, err)
-		return nil, "", false
-	}
-	return g, ref, true
+	return g, ref, err
 }
 
 // retunePage lists the tunings that a rig's strings reach, and the way to one.
-func (s *Site) retunePage(w http.ResponseWriter, r *http.Request) {
-	g, ref, ok := s.askedRig(w, r)
-	if !ok {
-		return
+func (s *Site) retunePage(w http.ResponseWriter, r *http.Request) error {
+	g, ref, err := s.askedRig(r)
+	if err != nil {
+		return err
 	}
 	reach, err := retune.NewReachReport(g)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	model := map[string]any{"Ref": ref, "Rig": g, "Reach": reach, "To": r.FormValue("to"), "Caution": rig.TensionCaution}
 	if to := r.FormValue("to"); to != "" {
 		plan, err := planTo(g, to)
 		if err != nil {
-			s.trouble(w, r, err)
-			return
+			return err
 		}
 		model["Plan"] = plan.Report()
 	}
 	s.page(w, r, http.StatusOK, "retune", "Retune "+g.Title, model)
+	return nil
 }
 
 // planTo plans the way to a tuning by its name or its pitches, low to high.
@@ -61,20 +56,18 @@ func planTo(g *rig.Rig, to string) (*retune.Plan, error) {
 }
 
 // keepRetuned keeps a rig in another tuning as one of the teacher's own.
-func (s *Site) keepRetuned(w http.ResponseWriter, r *http.Request) {
-	g, _, ok := s.askedRig(w, r)
-	if !ok {
-		return
+func (s *Site) keepRetuned(w http.ResponseWriter, r *http.Request) error {
+	g, _, err := s.askedRig(r)
+	if err != nil {
+		return err
 	}
 	plan, err := planTo(g, r.FormValue("to"))
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	own := plan.To.Clone()
 	if own.Name, err = s.freeName(r.Context(), "my-"+g.Name); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	if own.Tuning != "" {
 		own.Title = capitalise(string(own.Body)) + " in " + own.Tuning
@@ -82,38 +75,38 @@ func (s *Site) keepRetuned(w http.ResponseWriter, r *http.Request) {
 		own.Title = capitalise(string(own.Body)) + " in " + own.TuningText()
 	}
 	s.keepRig(w, r, string(rig.Format(own)))
+	return nil
 }
 
 // comparePage says what two rigs share.
-func (s *Site) comparePage(w http.ResponseWriter, r *http.Request) {
-	g, ref, ok := s.askedRig(w, r)
-	if !ok {
-		return
+func (s *Site) comparePage(w http.ResponseWriter, r *http.Request) error {
+	g, ref, err := s.askedRig(r)
+	if err != nil {
+		return err
 	}
 	rigs, err := s.rigChoices(r.Context())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	with := r.FormValue("with")
 	model := map[string]any{"Ref": ref, "Rig": g, "Rigs": rigs, "With": with}
 	if with != "" {
 		other, err := s.findRig(r.Context(), with)
 		if err != nil {
-			s.trouble(w, r, err)
-			return
+			return err
 		}
 		model["Report"] = retune.Compare(g, other).Report()
 	}
 	s.page(w, r, http.StatusOK, "compare", "Compare "+g.Title, model)
+	return nil
 }
 
 // stringsPage finds the best strings for a rig's tuning, and for another with
 // it.
-func (s *Site) stringsPage(w http.ResponseWriter, r *http.Request) {
-	g, ref, ok := s.askedRig(w, r)
-	if !ok {
-		return
+func (s *Site) stringsPage(w http.ResponseWriter, r *http.Request) error {
+	g, ref, err := s.askedRig(r)
+	if err != nil {
+		return err
 	}
 	model := map[string]any{"Ref": ref, "Rig": g, "Tunings": sameStrings(g), "Also": r.FormValue("also"), "Caution": rig.TensionCaution, "Materials": wire.Wraps(), "Wrap": r.FormValue("wrap")}
 	if wrap := r.FormValue("wrap"); wrap != "" {
@@ -130,6 +123,7 @@ func (s *Site) stringsPage(w http.ResponseWriter, r *http.Request) {
 		}
 	}
 	s.page(w, r, http.StatusOK, "strings", "Strings for "+g.Title, model)
+	return nil
 }
 
 // sameStrings lists the known tunings for as many strings as a rig has.

@@ -97,15 +97,14 @@ func (e *stringEdit) apply(g *rig.Rig) error {
 
 // editRig changes one string, or all beside the strings, in a rig's text and
 // gives the new text.
-func (s *Site) editRig(w http.ResponseWriter, r *http.Request) {
+func (s *Site) editRig(w http.ResponseWriter, r *http.Request) error {
 	var ask struct {
 		Text   string      `json:"text"`
 		String *stringEdit `json:"string"`
 		Setup  *setup      `json:"setup"`
 	}
 	if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	var text string
 	err := safely(func() error {
@@ -128,8 +127,8 @@ func (s *Site) editRig(w http.ResponseWriter, r *http.Request) {
 		return nil
 	})
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	s.json(w, http.StatusOK, map[string]any{"text": text})
+	return nil
 }

@@ -58,13 +58,13 @@ func (s *Site) findRig(ctx context.Context, ref string) (*rig.Rig, error) {
 	return rig.Parse([]byte(it.Body), it.Title)
 }
 
-func (s *Site) rigsPage(w http.ResponseWriter, r *http.Request) {
+func (s *Site) rigsPage(w http.ResponseWriter, r *http.Request) error {
 	list, err := s.rigChoices(r.Context())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	s.page(w, r, http.StatusOK, "rigs", "Rigs", list)
+	return nil
 }
 
 // rigView is what a rig's page shows.
@@ -123,7 +123,7 @@ func kindOf(w wire.String) string {
 	return "plain, " + string(w.Material)
 }
 
-func (s *Site) rigPage(w http.ResponseWriter, r *http.Request) {
+func (s *Site) rigPage(w http.ResponseWriter, r *http.Request) error {
 	ref := r.PathValue("id")
 	v := rigView{Ref: ref, Bodies: rig.Bodies(), Caution: rig.TensionCaution}
 	if b, ok := rig.Builtin(ref); ok {
@@ -131,8 +131,7 @@ func (s *Site) rigPage(w http.ResponseWriter, r *http.Request) {
 	} else {
 		it, err := s.askedItem(r, studio.Rig)
 		if err != nil {
-			s.trouble(w, r, err)
-			return
+			return err
 		}
 		v.Own, v.Item, v.Text = true, it, it.Body
 		// A rig that can't be read is still shown, as text to be put right.
@@ -151,16 +150,16 @@ func (s *Site) rigPage(w http.ResponseWriter, r *http.Request) {
 		v.State = map[string]any{"id": "", "revision": 0, "body": v.Text, "kind": "rig"}
 	}
 	s.page(w, r, http.StatusOK, "rig", title, v)
+	return nil
 }
 
 // checkRig reads a rig's text and gives its table of strings or what is wrong.
-func (s *Site) checkRig(w http.ResponseWriter, r *http.Request) {
+func (s *Site) checkRig(w http.ResponseWriter, r *http.Request) error {
 	var ask struct {
 		Text string `json:"text"`
 	}
 	if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	var parsed *rig.Rig
 	var table []stringView
@@ -175,9 +174,10 @@ func (s *Site) checkRig(w http.ResponseWriter, r *http.Request) {
 	})
 	if err != nil {
 		s.json(w, http.StatusOK, map[string]any{"said": saidOf(err)})
-		return
+		return nil
 	}
 	s.json(w, http.StatusOK, map[string]any{"said": []said{}, "strings": table, "load": load, "reasons": reasons, "title": parsed.Title, "setup": setupOf(parsed)})
+	return nil
 }
 
 // saidOf gives the faults of an error for the editor.
@@ -198,23 +198,22 @@ func saidOf(err error) []said {
 }
 
 // addRig keeps a new rig.
-func (s *Site) addRig(w http.ResponseWriter, r *http.Request) {
+func (s *Site) addRig(w http.ResponseWriter, r *http.Request) error {
 	text := r.FormValue("text")
 	if from := r.FormValue("from"); text == "" && from != "" {
 		base, err := s.findRig(r.Context(), from)
 		if err != nil {
-			s.trouble(w, r, err)
-			return
+			return err
 		}
 		own := base.Clone()
 		own.Title = "My " + base.Title
 		if own.Name, err = s.freeName(r.Context(), "my-"+base.Name); err != nil {
-			s.trouble(w, r, err)
-			return
+			return err
 		}
 		text = string(rig.Format(own))
 	}
 	s.keepRig(w, r, text)
+	return nil
 }
 
 // freeName gives a name for a rig that no other rig here goes by: a lesson's

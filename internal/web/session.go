@@ -192,7 +192,7 @@ func (s *Site) signInPage(w http.ResponseWriter, r *http.Request) {
 	s.page(w, r, http.StatusOK, "signin", "Sign in", nil)
 }
 
-func (s *Site) signIn(w http.ResponseWriter, r *http.Request) {
+func (s *Site) signIn(w http.ResponseWriter, r *http.Request) error {
 	from, _, err := net.SplitHostPort(r.RemoteAddr)
 	if err != nil {
 		from = r.RemoteAddr
@@ -200,19 +200,19 @@ func (s *Site) signIn(w http.ResponseWriter, r *http.Request) {
 	if !s.sessions.mayTry(from) {
 		w.Header().Set("Retry-After", "60")
 		s.page(w, r, http.StatusTooManyRequests, "signin", "Sign in", "That was several wrong passwords in a short time. Wait a minute and try again.")
-		return
+		return nil
 	}
 	ok, err := checkPassword(r.Context(), s.studio, r.FormValue("password"))
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	if !ok {
 		s.page(w, r, http.StatusForbidden, "signin", "Sign in", "That is not the password.")
-		return
+		return nil
 	}
 	http.SetCookie(w, s.cookie(s.sessions.begin(), sessionLife))
 	http.Redirect(w, r, "/", http.StatusSeeOther)
+	return nil
 }
 
 func (s *Site) signOut(w http.ResponseWriter, r *http.Request) {

@@ -147,61 +147,61 @@ func (s *Site) readTemplates() error {
 // Handler gives the site.
 func (s *Site) Handler() http.Handler {
 	m := http.NewServeMux()
-	m.HandleFunc("GET /{$}", s.home)
+	m.HandleFunc("GET /{$}", s.answer(s.home))
 	m.HandleFunc("GET /assets/{file...}", s.asset)
 	m.HandleFunc("GET /signin", s.signInPage)
-	m.HandleFunc("POST /signin", s.signIn)
+	m.HandleFunc("POST /signin", s.answer(s.signIn))
 	m.HandleFunc("POST /signout", s.signOut)
 	m.HandleFunc("POST /look", s.look)
 
-	m.HandleFunc("GET /rigs", s.rigsPage)
-	m.HandleFunc("GET /rigs/{id}", s.rigPage)
-	m.HandleFunc("GET /rigs/{id}/retune", s.retunePage)
-	m.HandleFunc("POST /rigs/{id}/retune", s.keepRetuned)
-	m.HandleFunc("GET /rigs/{id}/compare", s.comparePage)
-	m.HandleFunc("GET /rigs/{id}/strings", s.stringsPage)
-	m.HandleFunc("GET /rigs/{id}/pegs", s.pegsPage)
-	m.HandleFunc("GET /rigs/{id}/tone", s.tone)
-	m.HandleFunc("GET /rigs/{id}/card/{name}", s.tuningCard)
-	m.HandleFunc("POST /rigs/check", s.checkRig)
-	m.HandleFunc("POST /rigs/edit", s.editRig)
-	m.HandleFunc("POST /rigs", s.addRig)
+	m.HandleFunc("GET /rigs", s.answer(s.rigsPage))
+	m.HandleFunc("GET /rigs/{id}", s.answer(s.rigPage))
+	m.HandleFunc("GET /rigs/{id}/retune", s.answer(s.retunePage))
+	m.HandleFunc("POST /rigs/{id}/retune", s.answer(s.keepRetuned))
+	m.HandleFunc("GET /rigs/{id}/compare", s.answer(s.comparePage))
+	m.HandleFunc("GET /rigs/{id}/strings", s.answer(s.stringsPage))
+	m.HandleFunc("GET /rigs/{id}/pegs", s.answer(s.pegsPage))
+	m.HandleFunc("GET /rigs/{id}/tone", s.answer(s.tone))
+	m.HandleFunc("GET /rigs/{id}/card/{name}", s.answer(s.tuningCard))
+	m.HandleFunc("POST /rigs/check", s.answer(s.checkRig))
+	m.HandleFunc("POST /rigs/edit", s.answer(s.editRig))
+	m.HandleFunc("POST /rigs", s.answer(s.addRig))
 
-	m.HandleFunc("GET /grips", s.gripsPage)
-	m.HandleFunc("POST /grips", s.keepGrip)
-	m.HandleFunc("POST /grips/name", s.nameGrip)
-	m.HandleFunc("GET /grips/neck", s.gripNeck)
-	m.HandleFunc("GET /grips/sound", s.hearGrip)
-	m.HandleFunc("GET /grips/{id}", s.gripPage)
+	m.HandleFunc("GET /grips", s.answer(s.gripsPage))
+	m.HandleFunc("POST /grips", s.answer(s.keepGrip))
+	m.HandleFunc("POST /grips/name", s.answer(s.nameGrip))
+	m.HandleFunc("GET /grips/neck", s.answer(s.gripNeck))
+	m.HandleFunc("GET /grips/sound", s.answer(s.hearGrip))
+	m.HandleFunc("GET /grips/{id}", s.answer(s.gripPage))
 
-	m.HandleFunc("GET /tunes", s.tunesPage)
-	m.HandleFunc("POST /tunes", s.importTunes)
-	m.HandleFunc("GET /tunes/{id}", s.tunePage)
-	m.HandleFunc("GET /tunes/{id}/shown", s.shown)
-	m.HandleFunc("GET /tunes/{id}/choices", s.choices)
-	m.HandleFunc("GET /tunes/{id}/sound", s.sound)
-	m.HandleFunc("GET /tunes/{id}/words", s.words)
-	m.HandleFunc("GET /tunes/{id}/rank", s.rank)
-	m.HandleFunc("POST /tunes/begin", s.beginTune)
-	m.HandleFunc("POST /tunes/note", s.addNote)
-	m.HandleFunc("POST /tunes/file", s.bringTab)
-	m.HandleFunc("POST /tunes/tab", s.readTab)
-	m.HandleFunc("GET /tunes/{id}/file/{name}", s.tuneFile)
-	m.HandleFunc("POST /tunes/check", s.checkTune)
+	m.HandleFunc("GET /tunes", s.answer(s.tunesPage))
+	m.HandleFunc("POST /tunes", s.answer(s.importTunes))
+	m.HandleFunc("GET /tunes/{id}", s.answer(s.tunePage))
+	m.HandleFunc("GET /tunes/{id}/shown", s.answer(s.shown))
+	m.HandleFunc("GET /tunes/{id}/choices", s.answer(s.choices))
+	m.HandleFunc("GET /tunes/{id}/sound", s.answer(s.sound))
+	m.HandleFunc("GET /tunes/{id}/words", s.answer(s.words))
+	m.HandleFunc("GET /tunes/{id}/rank", s.answer(s.rank))
+	m.HandleFunc("POST /tunes/begin", s.answer(s.beginTune))
+	m.HandleFunc("POST /tunes/note", s.answer(s.addNote))
+	m.HandleFunc("POST /tunes/file", s.answer(s.bringTab))
+	m.HandleFunc("POST /tunes/tab", s.answer(s.readTab))
+	m.HandleFunc("GET /tunes/{id}/file/{name}", s.answer(s.tuneFile))
+	m.HandleFunc("POST /tunes/check", s.answer(s.checkTune))
 
-	m.HandleFunc("GET /lessons", s.lessonsPage)
-	m.HandleFunc("POST /lessons", s.addLesson)
-	m.HandleFunc("GET /lessons/{id}", s.lessonPage)
-	m.HandleFunc("POST /lessons/{id}/make", s.makeLesson)
-	m.HandleFunc("GET /lessons/{id}/page", s.lessonPreview)
+	m.HandleFunc("GET /lessons", s.answer(s.lessonsPage))
+	m.HandleFunc("POST /lessons", s.answer(s.addLesson))
+	m.HandleFunc("GET /lessons/{id}", s.answer(s.lessonPage))
+	m.HandleFunc("POST /lessons/{id}/make", s.answer(s.makeLesson))
+	m.HandleFunc("GET /lessons/{id}/page", s.answer(s.lessonPreview))
 
-	m.HandleFunc("POST /items/{id}/save", s.save)
-	m.HandleFunc("POST /items/{id}/{move}", s.move)
-	m.HandleFunc("GET /items/{id}/revisions", s.revisionsPage)
-	m.HandleFunc("GET /trash", s.trashPage)
-	m.HandleFunc("POST /demo/remove", s.removeDemo)
+	m.HandleFunc("POST /items/{id}/save", s.answer(s.save))
+	m.HandleFunc("POST /items/{id}/{move}", s.answer(s.move))
+	m.HandleFunc("GET /items/{id}/revisions", s.answer(s.revisionsPage))
+	m.HandleFunc("GET /trash", s.answer(s.trashPage))
+	m.HandleFunc("POST /demo/remove", s.answer(s.removeDemo))
 	m.HandleFunc("GET /studio/export", s.exportStudio)
-	m.HandleFunc("POST /studio/import", s.importStudio)
+	m.HandleFunc("POST /studio/import", s.answer(s.importStudio))
 
 	m.HandleFunc("GET /jobs/{id}/progress", s.follow)
 	m.HandleFunc("GET /jobs/{id}/file", s.fetchJob)
@@ -292,6 +292,16 @@ func (s *Site) json(w http.ResponseWriter, status int, v any) {
 
 func (s *Site) missing(w http.ResponseWriter, r *http.Request) {
 	s.fail(w, r, http.StatusNotFound, "There is nothing at this address. It may have been removed.")
+}
+
+// answer makes a handler of one that gives back what went wrong, before it has
+// answered anything itself: it is answered here.
+func (s *Site) answer(h func(http.ResponseWriter, *http.Request) error) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		if err := h(w, r); err != nil {
+			s.trouble(w, r, err)
+		}
+	}
 }
 
 // trouble answers with an error from the rooms above.

@@ -17,18 +17,17 @@ import (
 )
 
 // tunesPage lists the tunes.
-func (s *Site) tunesPage(w http.ResponseWriter, r *http.Request) {
+func (s *Site) tunesPage(w http.ResponseWriter, r *http.Request) error {
 	list, err := s.studio.List(r.Context(), studio.Tune)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	rigs, err := s.rigChoices(r.Context())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	s.page(w, r, http.StatusOK, "tunes", "Tunes", map[string]any{"Rows": s.rows(list), "Rigs": rigs, "Keys": beginKeys, "Meters": beginMeters})
+	return nil
 }
 
 // row is an item in a list, with a line about it.
@@ -77,21 +76,18 @@ func (s *Site) about(it *studio.Item) string {
 }
 
 // tunePage is the workbench for one tune.
-func (s *Site) tunePage(w http.ResponseWriter, r *http.Request) {
+func (s *Site) tunePage(w http.ResponseWriter, r *http.Request) error {
 	it, err := s.askedItem(r, studio.Tune)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	x, err := extraOf(it)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	rigs, err := s.rigChoices(r.Context())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	if x.Rig == "" {
 		x.Rig = rigs[0].Ref
@@ -102,26 +98,27 @@ func (s *Site) tunePage(w http.ResponseWriter, r *http.Request) {
 		"State": map[string]any{"id": it.ID, "revision": it.Revision, "title": it.Title, "body": it.Body, "extra": x, "canUndo": it.Parent > 0, "canRedo": it.CanRedo},
 	}
 	s.page(w, r, http.StatusOK, "tune", it.Title, model)
+	return nil
 }
 
 var keyNames = []string{"C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"}
 
 // shown gives a tab as the page's script draws it.
-func (s *Site) shown(w http.ResponseWriter, r *http.Request) {
+func (s *Site) shown(w http.ResponseWriter, r *http.Request) error {
 	it, shown, err := s.askedTab(r)
 	if err == nil {
 		s.json(w, http.StatusOK, shown)
-		return
+		return nil
 	}
 	if it != nil {
 		if t := blankTune(it.Body); t != nil {
 			if g, bad := s.findRig(r.Context(), r.FormValue("rig")); bad == nil {
 				s.json(w, http.StatusOK, showBlank(t, g))
-				return
+				return nil
 			}
 		}
 	}
-	s.trouble(w, r, err)
+	return err
 }
 
 // choice is another way to play a moment, as the page shows it.
@@ -137,17 +134,16 @@ const mostChoices = 24
 
 // choices gives what else could be played at one stroke of a tab. What is
 // pinned there now is left out of account, so that it can be changed.
-func (s *Site) choices(w http.ResponseWriter, r *http.Request) {
+func (s *Site) choices(w http.ResponseWriter, r *http.Request) error {
 	_, shown, err := s.askedTab(r)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	n, err := strconv.Atoi(r.FormValue("stroke"))
 	strokes := shown.result.Tab.Strokes
 	if err != nil || n < 0 || n >= len(strokes) {
 		s.missing(w, r)
-		return
+		return nil
 	}
 	bar, at := shown.result.Tab.Tune.Place(strokes[n].Bar, strokes[n].At)
 	wishes := shown.wishes
@@ -161,8 +157,7 @@ func (s *Site) choices(w http.ResponseWriter, r *http.Request) {
 		})
 	})
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	out := []choice{}
 	for _, c := range list[:min(len(list), mostChoices)] {
@@ -173,50 +168,46 @@ func (s *Site) choices(w http.ResponseWriter, r *http.Request) {
 		out = append(out, choice{c.Words, c.Extra, c.Now, p})
 	}
 	s.json(w, http.StatusOK, map[string]any{"bar": bar, "at": at.String(), "choices": out})
+	return nil
 }
 
 // words tells a tab in plain words, for who can't see the sheet.
-func (s *Site) words(w http.ResponseWriter, r *http.Request) {
+func (s *Site) words(w http.ResponseWriter, r *http.Request) error {
 	_, shown, err := s.askedTab(r)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	s.json(w, http.StatusOK, map[string]any{"words": sheet.Tell(shown.result.Tab)})
+	return nil
 }
 
 // rank says on which rig a tune plays best.
-func (s *Site) rank(w http.ResponseWriter, r *http.Request) {
+func (s *Site) rank(w http.ResponseWriter, r *http.Request) error {
 	it, err := s.askedItem(r, studio.Tune)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	choices, err := s.rigChoices(r.Context())
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	refs := map[*rig.Rig]string{}
 	var rigs []*rig.Rig
 	for _, c := range choices {
 		g, err := s.findRig(r.Context(), c.Ref)
 		if err != nil {
-			s.trouble(w, r, err)
-			return
+			return err
 		}
 		refs[g] = c.Ref
 		rigs = append(rigs, g)
 	}
 	x, err := extraOf(it)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	t, err := tuneOf(it, x)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	var list []arrange.Ranked
 	err = s.light.do(r.Context(), func() error {
@@ -227,8 +218,7 @@ func (s *Site) rank(w http.ResponseWriter, r *http.Request) {
 		})
 	})
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	type ranked struct {
 		Ref        string   `json:"ref"`
@@ -241,14 +231,14 @@ func (s *Site) rank(w http.ResponseWriter, r *http.Request) {
 		out = append(out, ranked{refs[e.Rig], e.Rig.Title, lesson.Summarise(e.Result).Difficulty, e.Reasons})
 	}
 	s.json(w, http.StatusOK, map[string]any{"ranked": out})
+	return nil
 }
 
 // sound gives a tab's recording.
-func (s *Site) sound(w http.ResponseWriter, r *http.Request) {
+func (s *Site) sound(w http.ResponseWriter, r *http.Request) error {
 	it, shown, err := s.askedTab(r)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	b, err := s.sounds.get(r.Context(), tabKey(it, shown.rig), func(ctx context.Context) ([]byte, int64, error) {
 		var out []byte
@@ -262,12 +252,12 @@ func (s *Site) sound(w http.ResponseWriter, r *http.Request) {
 		return out, int64(len(out)), err
 	})
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	w.Header().Set("Content-Type", "audio/ogg")
 	w.Header().Set("Cache-Control", "no-store")
 	w.Write(b)
+	return nil
 }
 
 // fileTypes are the media types of what a tab is written as.
@@ -277,17 +267,16 @@ var fileTypes = map[string]string{
 }
 
 // tuneFile gives one file of a tab, as a lesson would hold it.
-func (s *Site) tuneFile(w http.ResponseWriter, r *http.Request) {
+func (s *Site) tuneFile(w http.ResponseWriter, r *http.Request) error {
 	name := r.PathValue("name")
 	kind, ok := fileTypes[name]
 	if !ok {
 		s.missing(w, r)
-		return
+		return nil
 	}
 	it, shown, err := s.askedTab(r)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	var made *lesson.Lesson
 	err = s.heavy.do(r.Context(), func() error {
@@ -302,14 +291,13 @@ func (s *Site) tuneFile(w http.ResponseWriter, r *http.Request) {
 		})
 	})
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	b, err := made.File(shown.rig.Name + "/" + name)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	attachment(w, studio.Slug(it.Title)+"-"+shown.rig.Name+name[strings.LastIndexByte(name, '.'):], kind)
 	w.Write(b)
+	return nil
 }

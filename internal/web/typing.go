@@ -21,7 +21,7 @@ import (
 )
 
 // addNote adds the note under a touch of the neck to a tune's text.
-func (s *Site) addNote(w http.ResponseWriter, r *http.Request) {
+func (s *Site) addNote(w http.ResponseWriter, r *http.Request) error {
 	var ask struct {
 		Text   string `json:"text"`
 		Rig    string `json:"rig"`
@@ -31,18 +31,16 @@ func (s *Site) addNote(w http.ResponseWriter, r *http.Request) {
 		Higher int    `json:"higher"` // octaves above what the string sounds
 	}
 	if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	g, err := s.findRig(r.Context(), ask.Rig)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	length, err := ticksOf(ask.Length)
 	if err != nil || ask.String < 1 || ask.String > len(g.Strings) || ask.Fret < 0 || ask.Fret > g.Frets || ask.Higher < -3 || ask.Higher > 3 {
 		s.fail(w, r, http.StatusUnprocessableEntity, "That is no place on this instrument.")
-		return
+		return nil
 	}
 	var text string
 	err = safely(func() error {
@@ -55,27 +53,25 @@ func (s *Site) addNote(w http.ResponseWriter, r *http.Request) {
 		return err
 	})
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	s.json(w, http.StatusOK, map[string]any{"text": text})
+	return nil
 }
 
 // readTab reads a tab that was typed, and says how to keep it: the tune that it
 // plays as text, and the wishes that make the arranger play it so.
-func (s *Site) readTab(w http.ResponseWriter, r *http.Request) {
+func (s *Site) readTab(w http.ResponseWriter, r *http.Request) error {
 	var ask struct {
 		Text string `json:"text"`
 		Rig  string `json:"rig"`
 	}
 	if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	g, err := s.findRig(r.Context(), ask.Rig)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	out := map[string]any{}
 	var list []said
@@ -100,6 +96,7 @@ func (s *Site) readTab(w http.ResponseWriter, r *http.Request) {
 	}
 	out["said"] = list
 	s.json(w, http.StatusOK, out)
+	return nil
 }
 
 // wishesOf gives the wishes under which the arranger plays a tab's tune exactly
@@ -146,7 +143,7 @@ func ticksOf(text string) (tune.Ticks, error) {
 const mostTunes = 500
 
 // importTunes takes the tunes of dropped files, or a new one that was typed.
-func (s *Site) importTunes(w http.ResponseWriter, r *http.Request) {
+func (s *Site) importTunes(w http.ResponseWriter, r *http.Request) error {
 	type input struct {
 		name string
 		text []byte
@@ -154,20 +151,17 @@ func (s *Site) importTunes(w http.ResponseWriter, r *http.Request) {
 	var inputs []input
 	if strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/form-data") {
 		if err := r.ParseMultipartForm(mostForm); err != nil {
-			s.trouble(w, r, err)
-			return
+			return err
 		}
 		for _, h := range r.MultipartForm.File["file"] {
 			f, err := h.Open()
 			if err != nil {
-				s.trouble(w, r, err)
-				return
+				return err
 			}
 			b, err := io.ReadAll(f)
 			f.Close()
 			if err != nil {
-				s.trouble(w, r, err)
-				return
+				return err
 			}
 			inputs = append(inputs, input{h.Filename, b})
 		}
@@ -177,7 +171,7 @@ func (s *Site) importTunes(w http.ResponseWriter, r *http.Request) {
 	}
 	if len(inputs) == 0 {
 		s.fail(w, r, http.StatusBadRequest, "Choose a file first.")
-		return
+		return nil
 	}
 	var pieces []notation.Piece
 	var notes []string
@@ -190,8 +184,7 @@ func (s *Site) importTunes(w http.ResponseWriter, r *http.Request) {
 			return err
 		})
 		if err != nil {
-			s.trouble(w, r, err)
-			return
+			return err
 		}
 		pieces = append(pieces, got...)
 		for _, f := range warnings {
@@ -205,7 +198,7 @@ func (s *Site) importTunes(w http.ResponseWriter, r *http.Request) {
 	}
 	if len(pieces) > mostTunes {
 		s.fail(w, r, http.StatusUnprocessableEntity, fmt.Sprintf("There are %d tunes in this; %d at a time are the most.", len(pieces), mostTunes))
-		return
+		return nil
 	}
 	var first *studio.Item
 	for i := len(pieces) - 1; i >= 0; i-- {
@@ -218,8 +211,7 @@ func (s *Site) importTunes(w http.ResponseWriter, r *http.Request) {
 		}
 		it, err := s.studio.Add(r.Context(), studio.Tune, studio.Content{Title: title, Body: pieces[i].ABC}, false)
 		if err != nil {
-			s.trouble(w, r, err)
-			return
+			return err
 		}
 		first = it
 	}
@@ -229,9 +221,10 @@ func (s *Site) importTunes(w http.ResponseWriter, r *http.Request) {
 	}
 	if wantsPage(r) {
 		http.Redirect(w, r, to, http.StatusSeeOther)
-		return
+		return nil
 	}
 	s.json(w, http.StatusCreated, map[string]any{"go": to, "count": len(pieces), "notes": notes})
+	return nil
 }
 
 // said is one fault in a text, for the editor.
@@ -243,13 +236,12 @@ type said struct {
 }
 
 // checkTune reads a text and says what is wrong in it, without keeping it.
-func (s *Site) checkTune(w http.ResponseWriter, r *http.Request) {
+func (s *Site) checkTune(w http.ResponseWriter, r *http.Request) error {
 	var ask struct {
 		Text string `json:"text"`
 	}
 	if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	out := []said{}
 	var warnings fault.List
@@ -269,4 +261,5 @@ func (s *Site) checkTune(w http.ResponseWriter, r *http.Request) {
 		out = append(out, said{1, 1, sentence(err.Error()), true})
 	}
 	s.json(w, http.StatusOK, map[string]any{"said": out})
+	return nil
 }
