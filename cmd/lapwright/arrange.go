@@ -4,12 +4,12 @@ import (
 	"fmt"
 	"strings"
 
-	"lapwright/internal/arrange"
-	"lapwright/internal/notation/tabtext"
-	"lapwright/internal/pitch"
-	"lapwright/internal/rig"
-	"lapwright/internal/tune"
+	"lapwright/arrange"
 	"lapwright/internal/whole"
+	"lapwright/notation/tabtext"
+	"lapwright/pitch"
+	"lapwright/rig"
+	"lapwright/tune"
 )
 
 // wishes are the flags that steer an arrangement.

@@ -5,12 +5,12 @@ import (
 	"fmt"
 	"strings"
 
-	"lapwright/internal/arrange"
-	"lapwright/internal/fault"
-	"lapwright/internal/notation"
-	"lapwright/internal/rig"
-	"lapwright/internal/tab"
-	"lapwright/internal/tune"
+	"lapwright/arrange"
+	"lapwright/fault"
+	"lapwright/notation"
+	"lapwright/rig"
+	"lapwright/tab"
+	"lapwright/tune"
 )
 
 // checkCommand says what is in a file and what would be lost where.

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strings"
 
-	"lapwright/internal/retune"
+	"lapwright/retune"
 )
 
 // compareCommand weighs one rig against another.

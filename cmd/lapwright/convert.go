@@ -4,11 +4,11 @@ import (
 	"fmt"
 	"slices"
 
-	"lapwright/internal/arrange"
-	"lapwright/internal/notation"
-	"lapwright/internal/rig"
-	"lapwright/internal/tab"
+	"lapwright/arrange"
 	"lapwright/internal/whole"
+	"lapwright/notation"
+	"lapwright/rig"
+	"lapwright/tab"
 )
 
 // convertCommand takes music from one format to another.

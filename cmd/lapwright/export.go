@@ -4,7 +4,7 @@ import (
 	"bytes"
 	"errors"
 
-	"lapwright/internal/fault"
+	"lapwright/fault"
 	"lapwright/internal/studio"
 	"lapwright/internal/whole"
 )

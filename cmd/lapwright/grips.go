@@ -6,9 +6,9 @@ import (
 	"strconv"
 	"strings"
 
-	"lapwright/internal/grips"
-	"lapwright/internal/pitch"
-	"lapwright/internal/rig"
+	"lapwright/grips"
+	"lapwright/pitch"
+	"lapwright/rig"
 )
 
 // gripsCommand finds the grips of a chord, interval or set of notes, or names

@@ -7,8 +7,8 @@ import (
 	"path/filepath"
 	"strings"
 
-	"lapwright/internal/sound"
 	"lapwright/internal/whole"
+	"lapwright/sound"
 )
 
 // hearCommand sounds a tune or a tab on a rig and writes the recording.

@@ -8,11 +8,11 @@ import (
 
 	"github.com/alecthomas/kong"
 
-	"lapwright/internal/arrange"
-	"lapwright/internal/fault"
+	"lapwright/arrange"
+	"lapwright/fault"
 	"lapwright/internal/lesson"
-	"lapwright/internal/sheet"
 	"lapwright/internal/whole"
+	"lapwright/sheet"
 )
 
 type lessonCommand struct {

@@ -10,10 +10,10 @@ import (
 	"slices"
 	"strings"
 
-	"lapwright/internal/fault"
-	"lapwright/internal/notation"
-	"lapwright/internal/rig"
-	"lapwright/internal/tune"
+	"lapwright/fault"
+	"lapwright/notation"
+	"lapwright/rig"
+	"lapwright/tune"
 )
 
 // mostInput bounds a file that is read whole, in bytes.

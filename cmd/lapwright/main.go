@@ -16,7 +16,7 @@ import (
 	"github.com/alecthomas/kong"
 	"golang.org/x/term"
 
-	"lapwright/internal/fault"
+	"lapwright/fault"
 	"lapwright/internal/whole"
 )
 

@@ -3,10 +3,10 @@ package main
 import (
 	"strings"
 
-	"lapwright/internal/pitch"
-	"lapwright/internal/retune"
-	"lapwright/internal/sheet"
-	"lapwright/internal/sheet/draw"
+	"lapwright/pitch"
+	"lapwright/retune"
+	"lapwright/sheet"
+	"lapwright/sheet/draw"
 )
 
 // neckCommand draws a rig's neck with chords and scales, or its cards.

@@ -3,8 +3,8 @@ package main
 import (
 	"strings"
 
-	"lapwright/internal/arrange"
-	"lapwright/internal/rig"
+	"lapwright/arrange"
+	"lapwright/rig"
 )
 
 // rankCommand sorts rigs by how well a tune plays on them.

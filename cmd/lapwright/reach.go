@@ -3,8 +3,8 @@ package main
 import (
 	"fmt"
 
-	"lapwright/internal/retune"
-	"lapwright/internal/rig"
+	"lapwright/retune"
+	"lapwright/rig"
 )
 
 // reachCommand says which known tunings a rig's strings reach.

@@ -5,10 +5,10 @@ import (
 	"fmt"
 	"strings"
 
-	"lapwright/internal/fault"
-	"lapwright/internal/pitch"
-	"lapwright/internal/retune"
-	"lapwright/internal/rig"
+	"lapwright/fault"
+	"lapwright/pitch"
+	"lapwright/retune"
+	"lapwright/rig"
 )
 
 // retuneCommand plans the way from a rig's tuning to another.

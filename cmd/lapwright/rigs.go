@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"strings"
 
-	"lapwright/internal/rig"
-	"lapwright/internal/wire"
+	"lapwright/rig"
+	"lapwright/wire"
 )
 
 // rigsCommand lists the built-in rigs or shows one.

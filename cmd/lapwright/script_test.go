@@ -26,14 +26,10 @@ func TestScripts(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	reference := os.Getenv("LAPWRIGHT_REFERENCE")
-	if reference == "" {
-		reference = filepath.Join(root, "..", "shared", "reference")
-	}
 	testscript.Run(t, testscript.Params{
 		Dir: "testdata/script",
 		Setup: func(e *testscript.Env) error {
-			e.Setenv("REFERENCE", reference)
+			e.Setenv("REFERENCE", filepath.Join(root, "third_party", "witness"))
 			e.Setenv("NO_COLOR", "1")
 			return nil
 		},

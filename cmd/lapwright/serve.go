@@ -18,7 +18,7 @@ import (
 
 	"golang.org/x/term"
 
-	"lapwright/internal/fault"
+	"lapwright/fault"
 	"lapwright/internal/studio"
 	"lapwright/internal/web"
 	"lapwright/internal/whole"

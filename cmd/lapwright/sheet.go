@@ -6,15 +6,15 @@ import (
 	"strconv"
 	"strings"
 
-	"lapwright/internal/arrange"
-	"lapwright/internal/notation"
-	"lapwright/internal/notation/tabtext"
-	"lapwright/internal/rig"
-	"lapwright/internal/sheet"
-	"lapwright/internal/sheet/draw"
-	"lapwright/internal/tab"
-	"lapwright/internal/tune"
+	"lapwright/arrange"
 	"lapwright/internal/whole"
+	"lapwright/notation"
+	"lapwright/notation/tabtext"
+	"lapwright/rig"
+	"lapwright/sheet"
+	"lapwright/sheet/draw"
+	"lapwright/tab"
+	"lapwright/tune"
 )
 
 // sheetCommand draws a tune or a tab as a sheet of music.

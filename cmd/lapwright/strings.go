@@ -6,10 +6,10 @@ import (
 	"slices"
 	"strings"
 
-	"lapwright/internal/pitch"
-	"lapwright/internal/retune"
-	"lapwright/internal/rig"
-	"lapwright/internal/wire"
+	"lapwright/pitch"
+	"lapwright/retune"
+	"lapwright/rig"
+	"lapwright/wire"
 )
 
 // stringsCommand designs a string set.

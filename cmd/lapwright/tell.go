@@ -3,7 +3,7 @@ package main
 import (
 	"strings"
 
-	"lapwright/internal/sheet"
+	"lapwright/sheet"
 )
 
 // tellCommand reads a tab aloud in words.

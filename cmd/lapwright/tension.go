@@ -3,9 +3,9 @@ package main
 import (
 	"fmt"
 
-	"lapwright/internal/retune"
-	"lapwright/internal/rig"
-	"lapwright/internal/wire"
+	"lapwright/retune"
+	"lapwright/rig"
+	"lapwright/wire"
 )
 
 // tensionCommand judges what the strings of a rig ask of it.

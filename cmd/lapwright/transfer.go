@@ -4,11 +4,11 @@ import (
 	"path/filepath"
 	"strings"
 
-	"lapwright/internal/arrange"
-	"lapwright/internal/notation/tabtext"
-	"lapwright/internal/rig"
-	"lapwright/internal/tab"
+	"lapwright/arrange"
 	"lapwright/internal/whole"
+	"lapwright/notation/tabtext"
+	"lapwright/rig"
+	"lapwright/tab"
 )
 
 // transferCommand takes a tab from one rig to another.

@@ -4,11 +4,11 @@ import (
 	"cmp"
 	"fmt"
 
-	"lapwright/internal/fault"
-	"lapwright/internal/pitch"
-	"lapwright/internal/retune"
-	"lapwright/internal/sound"
+	"lapwright/fault"
 	"lapwright/internal/whole"
+	"lapwright/pitch"
+	"lapwright/retune"
+	"lapwright/sound"
 )
 
 // tuneCommand says what to tune a rig's strings to.

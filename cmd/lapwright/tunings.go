@@ -3,8 +3,8 @@ package main
 import (
 	"strings"
 
-	"lapwright/internal/fault"
-	"lapwright/internal/retune"
+	"lapwright/fault"
+	"lapwright/retune"
 )
 
 // tuningsCommand lists the known tunings.

@@ -10,8 +10,8 @@ import (
 	"path/filepath"
 	"time"
 
-	"lapwright/internal/notation/abc"
 	"lapwright/internal/whole"
+	"lapwright/notation/abc"
 )
 
 // Format is what lesson.json calls itself.

@@ -5,8 +5,8 @@ import (
 	"fmt"
 	"io/fs"
 
-	"lapwright/internal/notation/abc"
-	"lapwright/internal/tune"
+	"lapwright/notation/abc"
+	"lapwright/tune"
 )
 
 //go:embed demo/*.abc

@@ -11,17 +11,17 @@ import (
 
 	"golang.org/x/sync/errgroup"
 
-	"lapwright/internal/arrange"
-	"lapwright/internal/fault"
-	"lapwright/internal/notation/midi"
-	"lapwright/internal/notation/musicxml"
-	"lapwright/internal/notation/tabtext"
-	"lapwright/internal/rig"
-	"lapwright/internal/sheet"
-	"lapwright/internal/sheet/draw"
-	"lapwright/internal/sound"
-	"lapwright/internal/tab"
-	"lapwright/internal/tune"
+	"lapwright/arrange"
+	"lapwright/fault"
+	"lapwright/notation/midi"
+	"lapwright/notation/musicxml"
+	"lapwright/notation/tabtext"
+	"lapwright/rig"
+	"lapwright/sheet"
+	"lapwright/sheet/draw"
+	"lapwright/sound"
+	"lapwright/tab"
+	"lapwright/tune"
 )
 
 // MostRigs and MostWords bound a lesson: rigs, and bytes of words.

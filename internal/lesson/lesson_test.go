@@ -16,11 +16,11 @@ import (
 	"testing"
 	"time"
 
-	"lapwright/internal/arrange"
-	"lapwright/internal/notation/abc"
-	"lapwright/internal/rig"
-	"lapwright/internal/sheet"
-	"lapwright/internal/tune"
+	"lapwright/arrange"
+	"lapwright/notation/abc"
+	"lapwright/rig"
+	"lapwright/sheet"
+	"lapwright/tune"
 )
 
 const short = "X:1\nT:Four Bars\nM:4/4\nL:1/4\nQ:1/4=180\nK:G\nGABd|d2B2|c/B/A GA|G4|]\n"

@@ -12,11 +12,11 @@ import (
 	"strconv"
 	"strings"
 
-	"lapwright/internal/arrange"
-	"lapwright/internal/bar"
-	"lapwright/internal/pitch"
-	"lapwright/internal/sound"
-	"lapwright/internal/tab"
+	"lapwright/arrange"
+	"lapwright/pitch"
+	"lapwright/sound"
+	"lapwright/steel"
+	"lapwright/tab"
 )
 
 //go:embed page/page.html
@@ -67,7 +67,7 @@ func Show(t *tab.Tab, timing *sound.Timing) Shown {
 		out.Neck.Open = append(out.Neck.Open, t.Rig.Strings[i].Open.String())
 	}
 	out.Neck.Frets = t.Rig.Frets
-	g := bar.New(t.Rig)
+	g := steel.New(t.Rig)
 	for i := range t.Strokes {
 		s := &t.Strokes[i]
 		st := ShownStroke{Bar: s.Bar, At: s.At.String(), Kind: s.Placement.Kind.String(), Plucks: []ShownPluck{}}

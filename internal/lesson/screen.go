@@ -1,9 +1,9 @@
 package lesson
 
 import (
-	"lapwright/internal/sheet"
-	"lapwright/internal/sheet/draw"
-	"lapwright/internal/tab"
+	"lapwright/sheet"
+	"lapwright/sheet/draw"
+	"lapwright/tab"
 )
 
 // screenMargin is the blank round a sheet on a screen, which has a frame of its

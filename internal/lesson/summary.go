@@ -3,8 +3,8 @@ package lesson
 import (
 	"math"
 
-	"lapwright/internal/arrange"
-	"lapwright/internal/bar"
+	"lapwright/arrange"
+	"lapwright/steel"
 )
 
 // Summary is what a teacher wants to know first about a tab.
@@ -51,11 +51,11 @@ func Summarise(res *arrange.Result) Summary {
 		p := t.Strokes[i].Placement
 		s.Notes += len(t.Strokes[i].Plucks)
 		switch p.Kind {
-		case bar.Lifted:
+		case steel.Lifted:
 			continue
-		case bar.Forward, bar.Reverse:
+		case steel.Forward, steel.Reverse:
 			s.Slants++
-		case bar.Split:
+		case steel.Split:
 			s.Splits++
 		}
 		low = min(low, p.FirstFret, p.LastFret)

@@ -16,8 +16,8 @@ import (
 	"gitlab.com/gomidi/midi/v2"
 	"gitlab.com/gomidi/midi/v2/smf"
 
-	"lapwright/internal/notation/abc"
-	"lapwright/internal/tune"
+	"lapwright/notation/abc"
+	"lapwright/tune"
 )
 
 // The witness: the melody files of the tune books (see the README of the reference

@@ -6,10 +6,10 @@ import (
 	"strings"
 	"testing"
 
-	"lapwright/internal/arrange"
-	"lapwright/internal/notation/abc"
-	"lapwright/internal/rig"
-	"lapwright/internal/tune"
+	"lapwright/arrange"
+	"lapwright/notation/abc"
+	"lapwright/rig"
+	"lapwright/tune"
 )
 
 // randomABC writes a tune in one or two voices with chords, ties, slurs, grace

@@ -6,9 +6,9 @@ import (
 	"strings"
 	"testing"
 
-	"lapwright/internal/arrange"
-	"lapwright/internal/notation/abc"
-	"lapwright/internal/rig"
+	"lapwright/arrange"
+	"lapwright/notation/abc"
+	"lapwright/rig"
 )
 
 // play arranges a bar of ABC in its written key and octave and gives the

@@ -9,11 +9,11 @@ import (
 	"strings"
 	"testing"
 
-	"lapwright/internal/arrange"
-	"lapwright/internal/notation/abc"
-	"lapwright/internal/notation/tabtext"
-	"lapwright/internal/rig"
-	"lapwright/internal/tab"
+	"lapwright/arrange"
+	"lapwright/notation/abc"
+	"lapwright/notation/tabtext"
+	"lapwright/rig"
+	"lapwright/tab"
 )
 
 var updateArranging = flag.Bool("update-arranging", false, "write the arrangements in docs/arranging.md anew")

@@ -8,10 +8,10 @@ import (
 	"strconv"
 	"testing"
 
-	"lapwright/internal/bar"
-	"lapwright/internal/pitch"
-	"lapwright/internal/rig"
-	"lapwright/internal/wire"
+	"lapwright/pitch"
+	"lapwright/rig"
+	"lapwright/steel"
+	"lapwright/wire"
 )
 
 // fretRig is a rig of one scale length; only the length matters here.
@@ -36,7 +36,7 @@ func TestFretTables(t *testing.T) {
 		if err != nil {
 			t.Fatalf("%s: %v", name, err)
 		}
-		g := bar.New(fretRig(inches))
+		g := steel.New(fretRig(inches))
 		f, err := os.Open(path)
 		if err != nil {
 			t.Fatal(err)
@@ -79,7 +79,7 @@ func TestPublishedFrets(t *testing.T) {
 		{25, 7, 16.685, true},
 		{25, 9, 14.865, true},
 	} {
-		got := float64(bar.New(fretRig(c.inches)).X(c.fret) / wire.Inch)
+		got := float64(steel.New(fretRig(c.inches)).X(c.fret) / wire.Inch)
 		if c.toBridge {
 			got = c.inches - got
 		}

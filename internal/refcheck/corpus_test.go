@@ -8,12 +8,12 @@ import (
 	"testing"
 	"time"
 
-	"lapwright/internal/arrange"
-	"lapwright/internal/bar"
-	"lapwright/internal/notation/midi"
-	"lapwright/internal/rig"
-	"lapwright/internal/tab"
-	"lapwright/internal/tune"
+	"lapwright/arrange"
+	"lapwright/notation/midi"
+	"lapwright/rig"
+	"lapwright/steel"
+	"lapwright/tab"
+	"lapwright/tune"
 )
 
 // corpusTunes gives the tunes of the reference folder in a fixed order. Where a
@@ -314,7 +314,7 @@ func checkHolds(t *testing.T, what string, tb *tab.Tab) (notes, held int) {
 	for _, c := range tb.Compromises {
 		excused[c.Ref] = true
 	}
-	g := bar.New(tb.Rig)
+	g := steel.New(tb.Rig)
 	pitch := func(s *tab.Stroke, str int) float64 {
 		x := float64(g.X(g.Contact(s.Placement, str)))
 		length := float64(tb.Rig.Scale)

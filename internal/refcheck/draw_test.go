@@ -12,7 +12,7 @@ import (
 	"strings"
 	"testing"
 
-	"lapwright/internal/sheet/draw"
+	"lapwright/sheet/draw"
 )
 
 // smuflFont is what the tests read of a font's metadata (Standard Music Font

@@ -9,10 +9,10 @@ import (
 	"slices"
 	"testing"
 
-	"lapwright/internal/bar"
-	"lapwright/internal/grips"
-	"lapwright/internal/pitch"
-	"lapwright/internal/rig"
+	"lapwright/grips"
+	"lapwright/pitch"
+	"lapwright/rig"
+	"lapwright/steel"
 )
 
 // What grips sound is checked against the npm library "tonal" 6.4.3: every note
@@ -81,7 +81,7 @@ func TestGripsAgainstTheory(t *testing.T) {
 	}
 	total, leaning := 0, 0
 	for i, a := range all {
-		geo := bar.New(a.r)
+		geo := steel.New(a.r)
 		if len(a.found) == 0 {
 			t.Logf("%s on %s: no grip", a.chord, a.r.Name)
 		}

@@ -19,13 +19,13 @@ import (
 	"gitlab.com/gomidi/midi/v2/smf"
 	"pgregory.net/rapid"
 
-	"lapwright/internal/arrange"
-	"lapwright/internal/notation/midi"
-	"lapwright/internal/notation/musicxml"
-	"lapwright/internal/rig"
-	"lapwright/internal/tab"
-	"lapwright/internal/tune"
-	"lapwright/internal/tune/tunetest"
+	"lapwright/arrange"
+	"lapwright/notation/midi"
+	"lapwright/notation/musicxml"
+	"lapwright/rig"
+	"lapwright/tab"
+	"lapwright/tune"
+	"lapwright/tune/tunetest"
 )
 
 // soundText gives what a tune sounds, one text a note: onset, length, key.

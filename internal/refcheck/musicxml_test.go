@@ -16,14 +16,14 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"lapwright/internal/bar"
-	"lapwright/internal/notation/midi"
-	"lapwright/internal/notation/musicxml"
-	"lapwright/internal/pitch"
-	"lapwright/internal/rig"
-	"lapwright/internal/tab"
-	"lapwright/internal/tune"
-	"lapwright/internal/tune/tunetest"
+	"lapwright/notation/midi"
+	"lapwright/notation/musicxml"
+	"lapwright/pitch"
+	"lapwright/rig"
+	"lapwright/steel"
+	"lapwright/tab"
+	"lapwright/tune"
+	"lapwright/tune/tunetest"
 )
 
 // validate runs xmllint with the MusicXML 4.0 schema over files of one folder
@@ -484,32 +484,32 @@ func everyWay(t *testing.T) *tab.Tab {
 	if err != nil {
 		t.Fatal(err)
 	}
-	g := bar.New(r)
+	g := steel.New(r)
 	key, _ := pitch.NewKey(pitch.Class{Letter: pitch.E}, pitch.Major)
 	out := &tab.Tab{Tune: &tune.Tune{Index: 1, Title: "Every way", Voices: []tune.Voice{{ID: "1"}}}, Rig: r, Transposed: -3}
 	type way struct {
-		place   bar.Placement
+		place   steel.Placement
 		benders rig.BenderSet
 		plucks  []tab.Pluck
 	}
-	straight := func(first, last int8, fret float64) bar.Placement {
-		return bar.Placement{Kind: bar.Straight, First: first, Last: last, FirstFret: fret, LastFret: fret}
+	straight := func(first, last int8, fret float64) steel.Placement {
+		return steel.Placement{Kind: steel.Straight, First: first, Last: last, FirstFret: fret, LastFret: fret}
 	}
 	ways := []way{
-		{bar.Placement{}, 0, []tab.Pluck{{String: 1, Finger: tab.Middle}, {String: 4, Finger: tab.Thumb}}},
+		{steel.Placement{}, 0, []tab.Pluck{{String: 1, Finger: tab.Middle}, {String: 4, Finger: tab.Thumb}}},
 		{straight(1, 3, 5), 0, []tab.Pluck{{String: 1, Glide: true, Finger: tab.Middle}, {String: 3, Glide: true, Finger: tab.Index}}},
 		{straight(1, 3, 7), 0, []tab.Pluck{{String: 1, Attack: tab.Glided}, {String: 3, Attack: tab.Glided}}},
-		{bar.Placement{Kind: bar.Forward, First: 1, Last: 3, FirstFret: 6, LastFret: 5}, 0, []tab.Pluck{{String: 1}, {String: 2, Vibrato: true}, {String: 3, Damp: true}}},
-		{bar.Placement{Kind: bar.Reverse, First: 1, Last: 3, FirstFret: 5, LastFret: 6}, 0, []tab.Pluck{{String: 1}, {String: 3}}},
-		{bar.Placement{Kind: bar.Split, First: 1, Last: 3, FirstFret: 8, LastFret: 9}, 0, []tab.Pluck{{String: 1}, {String: 2}, {String: 3}}},
-		{bar.Placement{Kind: bar.Nose, First: 2, Last: 2, FirstFret: 5, LastFret: 5}, 0, []tab.Pluck{{String: 1}, {String: 2, Scoop: -2}}},
+		{steel.Placement{Kind: steel.Forward, First: 1, Last: 3, FirstFret: 6, LastFret: 5}, 0, []tab.Pluck{{String: 1}, {String: 2, Vibrato: true}, {String: 3, Damp: true}}},
+		{steel.Placement{Kind: steel.Reverse, First: 1, Last: 3, FirstFret: 5, LastFret: 6}, 0, []tab.Pluck{{String: 1}, {String: 3}}},
+		{steel.Placement{Kind: steel.Split, First: 1, Last: 3, FirstFret: 8, LastFret: 9}, 0, []tab.Pluck{{String: 1}, {String: 2}, {String: 3}}},
+		{steel.Placement{Kind: steel.Nose, First: 2, Last: 2, FirstFret: 5, LastFret: 5}, 0, []tab.Pluck{{String: 1}, {String: 2, Scoop: -2}}},
 		{straight(1, 4, 5), 1, []tab.Pluck{{String: 3}, {String: 4}}},
 		{straight(1, 4, 5), 0, []tab.Pluck{{String: 2, Glide: true}}},
 		{straight(1, 4, 5), 2, []tab.Pluck{{String: 2, Attack: tab.Glided, Glide: true}}},
 		{straight(1, 4, 5), 0, []tab.Pluck{{String: 2, Attack: tab.Glided}}},
 		{straight(1, 4, 7), 0, []tab.Pluck{{String: 2, Attack: tab.Hammered}}},
-		{bar.Placement{}, 0, []tab.Pluck{{String: 2, Attack: tab.PulledOff}}},
-		{bar.Placement{}, 0, []tab.Pluck{{String: 4, Attack: tab.Harmonic, Node: 2}}},
+		{steel.Placement{}, 0, []tab.Pluck{{String: 2, Attack: tab.PulledOff}}},
+		{steel.Placement{}, 0, []tab.Pluck{{String: 4, Attack: tab.Harmonic, Node: 2}}},
 		{straight(1, 1, 3), 0, []tab.Pluck{{String: 1, Attack: tab.PalmHarmonic, Node: 2}}},
 		{straight(1, 1, 3), 0, []tab.Pluck{{String: 1}}},
 	}

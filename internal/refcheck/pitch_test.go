@@ -12,7 +12,7 @@ import (
 	"strings"
 	"testing"
 
-	"lapwright/internal/pitch"
+	"lapwright/pitch"
 )
 
 // rowsOf reads a CSV file below the reference folder, without its heading.

@@ -7,10 +7,6 @@ import (
 	"testing"
 )
 
-// ReferenceEnv is the environment variable that names the reference folder
-// when it isn't at ../shared/reference beside the repository.
-const ReferenceEnv = "LAPWRIGHT_REFERENCE"
-
 // Root gives the repository's root folder.
 func Root(t testing.TB) string {
 	t.Helper()
@@ -21,17 +17,13 @@ func Root(t testing.TB) string {
 	return filepath.Dir(filepath.Dir(filepath.Dir(here)))
 }
 
-// Reference gives a path below the reference folder and fails the test when
-// nothing is there.
+// Reference gives a path below third_party/witness, the outside witnesses that
+// tests compare with, and fails the test when nothing is there.
 func Reference(t testing.TB, parts ...string) string {
 	t.Helper()
-	root := os.Getenv(ReferenceEnv)
-	if root == "" {
-		root = filepath.Join(Root(t), "..", "shared", "reference")
-	}
-	path := filepath.Join(append([]string{root}, parts...)...)
+	path := filepath.Join(append([]string{Root(t), "third_party", "witness"}, parts...)...)
 	if _, err := os.Stat(path); err != nil {
-		t.Fatalf("reference data is missing: %v\nput the reference folder at ../shared/reference beside the repository, or name it in %s", err, ReferenceEnv)
+		t.Fatalf("a witness is missing from the clone: %v", err)
 	}
 	return path
 }

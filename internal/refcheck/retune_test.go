@@ -5,10 +5,10 @@ import (
 	"strconv"
 	"testing"
 
-	"lapwright/internal/pitch"
-	"lapwright/internal/retune"
-	"lapwright/internal/rig"
-	"lapwright/internal/wire"
+	"lapwright/pitch"
+	"lapwright/retune"
+	"lapwright/rig"
+	"lapwright/wire"
 )
 
 // OpenStax, University Physics volume 1, chapter 17: strings at 127.8, 128.1

@@ -6,8 +6,8 @@ import (
 	"strings"
 	"testing"
 
-	"lapwright/internal/rig"
-	"lapwright/internal/wire"
+	"lapwright/rig"
+	"lapwright/wire"
 )
 
 // The sliding capo stands where the fret tables have the fret, to a hundredth

@@ -6,13 +6,13 @@ import (
 	"strings"
 	"testing"
 
-	"lapwright/internal/arrange"
-	"lapwright/internal/pitch"
-	"lapwright/internal/rig"
-	"lapwright/internal/sheet"
-	"lapwright/internal/sheet/draw"
-	"lapwright/internal/tune"
-	"lapwright/internal/wire"
+	"lapwright/arrange"
+	"lapwright/pitch"
+	"lapwright/rig"
+	"lapwright/sheet"
+	"lapwright/sheet/draw"
+	"lapwright/tune"
+	"lapwright/wire"
 )
 
 // randomTune makes a tune that no one would sing: up to three voices, chords

@@ -9,13 +9,13 @@ import (
 	"strings"
 	"testing"
 
-	"lapwright/internal/arrange"
-	"lapwright/internal/notation/abc"
-	"lapwright/internal/notation/musicxml"
-	"lapwright/internal/rig"
-	"lapwright/internal/sheet"
-	"lapwright/internal/sheet/draw"
-	"lapwright/internal/tune"
+	"lapwright/arrange"
+	"lapwright/notation/abc"
+	"lapwright/notation/musicxml"
+	"lapwright/rig"
+	"lapwright/sheet"
+	"lapwright/sheet/draw"
+	"lapwright/tune"
 )
 
 // mark is one piece of ink on a page with what it is: the classes of the groups

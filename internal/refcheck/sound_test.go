@@ -17,14 +17,14 @@ import (
 	"github.com/chromedp/chromedp"
 	"gonum.org/v1/gonum/dsp/fourier"
 
-	"lapwright/internal/arrange"
-	"lapwright/internal/bar"
-	"lapwright/internal/notation/abc"
-	"lapwright/internal/pitch"
-	"lapwright/internal/rig"
-	"lapwright/internal/sound"
-	"lapwright/internal/tab"
-	"lapwright/internal/tune"
+	"lapwright/arrange"
+	"lapwright/notation/abc"
+	"lapwright/pitch"
+	"lapwright/rig"
+	"lapwright/sound"
+	"lapwright/steel"
+	"lapwright/tab"
+	"lapwright/tune"
 )
 
 // everyFret is a tab that plays each of the strings at each of the frets, a half
@@ -44,9 +44,9 @@ func everyFret(r *rig.Rig, frets []float64, strings ...int) *tab.Tab {
 			}
 			b := len(tn.Bars) - 1
 			at := half * tune.Ticks(i%2)
-			p := bar.Placement{Kind: bar.Straight, First: 1, Last: int8(len(r.Strings)), FirstFret: f, LastFret: f}
+			p := steel.Placement{Kind: steel.Straight, First: 1, Last: int8(len(r.Strings)), FirstFret: f, LastFret: f}
 			if f == 0 {
-				p = bar.Placement{}
+				p = steel.Placement{}
 			}
 			key := float64(r.OpenKey(s, 0)) + f
 			tn.Bars[b].Lines[0] = append(tn.Bars[b].Lines[0], tune.Event{
@@ -213,7 +213,7 @@ func TestSoundPitchOfTunes(t *testing.T) {
 			}
 		}
 		a, times := hearTab(t, tb, sound.Options{Speed: 0.9})
-		geo := bar.New(tb.Rig)
+		geo := steel.New(tb.Rig)
 		for _, st := range times.Strokes {
 			stroke := &tb.Strokes[st.Stroke]
 			if len(stroke.Plucks) != 1 || stroke.Plucks[0].Attack != tab.Picked || stroke.Plucks[0].Scoop != 0 || st.End-st.At < 0.35 {

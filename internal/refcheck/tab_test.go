@@ -7,9 +7,9 @@ import (
 	"strconv"
 	"testing"
 
-	"lapwright/internal/bar"
-	"lapwright/internal/rig"
-	"lapwright/internal/tab"
+	"lapwright/rig"
+	"lapwright/steel"
+	"lapwright/tab"
 )
 
 // TestTabAgainstFrequencyTable sounds every string of every built-in rig at
@@ -38,13 +38,13 @@ func TestTabAgainstFrequencyTable(t *testing.T) {
 	}
 	n := 0
 	for _, r := range rig.Builtins() {
-		g := bar.New(r)
+		g := steel.New(r)
 		length := float64(r.Scale)
 		for s := 1; s <= len(r.Strings); s++ {
 			for fret := 0.0; fret <= 12; fret++ {
 				st := tab.Stroke{Plucks: []tab.Pluck{{String: s, Fret: fret}}}
 				if fret > 0 {
-					st.Placement = bar.Placement{Kind: bar.Straight, First: 1, Last: int8(len(r.Strings)), FirstFret: fret, LastFret: fret}
+					st.Placement = steel.Placement{Kind: steel.Straight, First: 1, Last: int8(len(r.Strings)), FirstFret: fret, LastFret: fret}
 				}
 				key := int(math.Round(tab.Key(g, &st, &st.Plucks[0])))
 				x := float64(g.X(g.Contact(st.Placement, s)))

@@ -9,11 +9,11 @@ import (
 	"strings"
 	"testing"
 
-	"lapwright/internal/arrange"
-	"lapwright/internal/notation/abc"
-	"lapwright/internal/notation/tabtext"
-	"lapwright/internal/rig"
-	"lapwright/internal/tab"
+	"lapwright/arrange"
+	"lapwright/notation/abc"
+	"lapwright/notation/tabtext"
+	"lapwright/rig"
+	"lapwright/tab"
 )
 
 // habit rewrites an exact text the way a player might have typed it: from its

@@ -6,10 +6,10 @@ import (
 	"path/filepath"
 	"testing"
 
-	"lapwright/internal/arrange"
-	"lapwright/internal/notation/abc"
-	"lapwright/internal/notation/tabtext"
-	"lapwright/internal/rig"
+	"lapwright/arrange"
+	"lapwright/notation/abc"
+	"lapwright/notation/tabtext"
+	"lapwright/rig"
 
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"

@@ -7,8 +7,8 @@ import (
 	"strconv"
 	"testing"
 
-	"lapwright/internal/pitch"
-	"lapwright/internal/wire"
+	"lapwright/pitch"
+	"lapwright/wire"
 )
 
 // rows reads a CSV table of the reference folder below its header.

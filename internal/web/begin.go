@@ -7,13 +7,13 @@ import (
 	"slices"
 	"strings"
 
-	"lapwright/internal/fault"
+	"lapwright/fault"
 	"lapwright/internal/lesson"
-	"lapwright/internal/rig"
-	"lapwright/internal/sound"
 	"lapwright/internal/studio"
-	"lapwright/internal/tab"
-	"lapwright/internal/tune"
+	"lapwright/rig"
+	"lapwright/sound"
+	"lapwright/tab"
+	"lapwright/tune"
 )
 
 // Keys and meters that a new tune can be begun in; its text can say any other.

@@ -9,13 +9,13 @@ import (
 	"path"
 	"strings"
 
-	"lapwright/internal/fault"
-	"lapwright/internal/notation"
-	"lapwright/internal/notation/abc"
-	"lapwright/internal/notation/tabtext"
-	"lapwright/internal/rig"
+	"lapwright/fault"
 	"lapwright/internal/studio"
-	"lapwright/internal/tab"
+	"lapwright/notation"
+	"lapwright/notation/abc"
+	"lapwright/notation/tabtext"
+	"lapwright/rig"
+	"lapwright/tab"
 )
 
 // remark is a guess or a fault in a dropped tab, with the line it is in and a

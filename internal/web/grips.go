@@ -11,17 +11,17 @@ import (
 	"slices"
 	"strings"
 
-	"lapwright/internal/bar"
-	"lapwright/internal/fault"
-	"lapwright/internal/grips"
-	"lapwright/internal/pitch"
-	"lapwright/internal/rig"
-	"lapwright/internal/sheet"
-	"lapwright/internal/sheet/draw"
-	"lapwright/internal/sound"
+	"lapwright/fault"
+	"lapwright/grips"
 	"lapwright/internal/studio"
-	"lapwright/internal/tab"
-	"lapwright/internal/tune"
+	"lapwright/pitch"
+	"lapwright/rig"
+	"lapwright/sheet"
+	"lapwright/sheet/draw"
+	"lapwright/sound"
+	"lapwright/steel"
+	"lapwright/tab"
+	"lapwright/tune"
 )
 
 // mostGrips is how many grips a page shows.
@@ -29,11 +29,11 @@ const mostGrips = 24
 
 // gripBody is what a kept grip holds.
 type gripBody struct {
-	Rig       string        `json:"rig"`
-	Want      string        `json:"want"`
-	Placement bar.Placement `json:"placement"`
-	Benders   rig.BenderSet `json:"benders,omitempty"`
-	Strings   []int         `json:"strings"`
+	Rig       string          `json:"rig"`
+	Want      string          `json:"want"`
+	Placement steel.Placement `json:"placement"`
+	Benders   rig.BenderSet   `json:"benders,omitempty"`
+	Strings   []int           `json:"strings"`
 }
 
 // gripView is one grip as a page shows it.
@@ -125,9 +125,9 @@ func viewGrip(g *rig.Rig, ref, want string, f grips.Grip, c *pitch.Chord) (gripV
 }
 
 // lies says where the bar lies: "straight at 5", "forward slant from 4 to 5".
-func lies(p bar.Placement) string {
+func lies(p steel.Placement) string {
 	switch {
-	case p.Kind == bar.Lifted:
+	case p.Kind == steel.Lifted:
 		return "open"
 	case p.FirstFret == p.LastFret:
 		return fmt.Sprintf("%s at %g", p.Kind, p.FirstFret)
@@ -155,7 +155,7 @@ func (s *Site) readGrip(ctx context.Context, text string) (gripBody, *rig.Rig, e
 	if err != nil {
 		return b, nil, err
 	}
-	if err := bar.New(g).Check(b.Placement); err != nil {
+	if err := steel.New(g).Check(b.Placement); err != nil {
 		return b, nil, &fault.Fault{Msg: err.Error()}
 	}
 	for _, str := range b.Strings {
@@ -199,7 +199,7 @@ func (s *Site) hearGrip(w http.ResponseWriter, r *http.Request) error {
 // gripTab writes a grip down as a tab of one bar: its strings one after another
 // from the lowest up, an eighth each, then all of them for a half.
 func gripTab(g *rig.Rig, b gripBody) *tab.Tab {
-	geo := bar.New(g)
+	geo := steel.New(g)
 	strs := slices.Clone(b.Strings)
 	key := func(str int) float64 { return geo.Key(b.Placement, str, b.Benders) }
 	slices.SortFunc(strs, func(x, y int) int { return cmp.Compare(key(x), key(y)) })

@@ -5,9 +5,9 @@ import (
 	"fmt"
 	"net/http"
 
-	"lapwright/internal/notation"
-	"lapwright/internal/rig"
 	"lapwright/internal/studio"
+	"lapwright/notation"
+	"lapwright/rig"
 )
 
 // home is the first page: recent work and one obvious thing to do.

@@ -8,11 +8,11 @@ import (
 	"net/http"
 	"slices"
 
-	"lapwright/internal/arrange"
-	"lapwright/internal/fault"
+	"lapwright/arrange"
+	"lapwright/fault"
 	"lapwright/internal/lesson"
-	"lapwright/internal/sheet"
 	"lapwright/internal/studio"
+	"lapwright/sheet"
 )
 
 // lessonBody is what a lesson's item holds.

@@ -13,8 +13,8 @@ import (
 	"testing"
 	"time"
 
-	"lapwright/internal/rig"
 	"lapwright/internal/studio"
+	"lapwright/rig"
 )
 
 // TestAClassAtOnce has fifty people use the workbench at the same time, each

@@ -6,14 +6,14 @@ import (
 	"slices"
 	"strings"
 
-	"lapwright/internal/bar"
-	"lapwright/internal/fault"
-	"lapwright/internal/grips"
+	"lapwright/fault"
+	"lapwright/grips"
 	"lapwright/internal/lesson"
-	"lapwright/internal/pitch"
-	"lapwright/internal/rig"
-	"lapwright/internal/sound"
-	"lapwright/internal/tab"
+	"lapwright/pitch"
+	"lapwright/rig"
+	"lapwright/sound"
+	"lapwright/steel"
+	"lapwright/tab"
 )
 
 // gripNeck gives what the page needs to touch a rig's neck: the neck and the
@@ -98,7 +98,7 @@ func viewNamed(g *rig.Rig, ref string, n grips.Named) (*namedGrip, error) {
 		Names: prettyChords(n.Chords), Within: prettyChords(n.Within), Missing: append([]string{}, n.Missing...), Words: lies(p),
 		Steel: steelView{Kind: p.Kind.String(), First: int(p.First), Last: int(p.Last), FirstFret: p.FirstFret, LastFret: p.LastFret},
 	}
-	if p.Kind == bar.Lifted {
+	if p.Kind == steel.Lifted {
 		out.Steel.First = 0
 	}
 	b := gripBody{Rig: ref, Placement: p, Benders: n.Benders}

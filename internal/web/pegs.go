@@ -7,14 +7,14 @@ import (
 	"strconv"
 	"strings"
 
-	"lapwright/internal/fault"
-	"lapwright/internal/pitch"
-	"lapwright/internal/retune"
-	"lapwright/internal/rig"
-	"lapwright/internal/sheet"
-	"lapwright/internal/sheet/draw"
-	"lapwright/internal/sound"
+	"lapwright/fault"
 	"lapwright/internal/studio"
+	"lapwright/pitch"
+	"lapwright/retune"
+	"lapwright/rig"
+	"lapwright/sheet"
+	"lapwright/sheet/draw"
+	"lapwright/sound"
 )
 
 // pegsAsked is how a rig is to be tuned, as a page's form asks for it.

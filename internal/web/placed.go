@@ -8,16 +8,16 @@ import (
 	"net/http"
 	"strconv"
 
-	"lapwright/internal/arrange"
-	"lapwright/internal/fault"
+	"lapwright/arrange"
+	"lapwright/fault"
 	"lapwright/internal/lesson"
-	"lapwright/internal/notation"
-	"lapwright/internal/pitch"
-	"lapwright/internal/rig"
-	"lapwright/internal/sheet"
-	"lapwright/internal/sound"
 	"lapwright/internal/studio"
-	"lapwright/internal/tune"
+	"lapwright/notation"
+	"lapwright/pitch"
+	"lapwright/rig"
+	"lapwright/sheet"
+	"lapwright/sound"
+	"lapwright/tune"
 )
 
 // tuneExtra is what is kept beside a tune's text: how it is shown and played.

@@ -4,11 +4,11 @@ import (
 	"fmt"
 	"net/http"
 
-	"lapwright/internal/fault"
-	"lapwright/internal/pitch"
-	"lapwright/internal/retune"
-	"lapwright/internal/rig"
-	"lapwright/internal/wire"
+	"lapwright/fault"
+	"lapwright/pitch"
+	"lapwright/retune"
+	"lapwright/rig"
+	"lapwright/wire"
 )
 
 // askedRig is the rig in a request's path, with how pages refer to it.

@@ -6,10 +6,10 @@ import (
 	"net/http"
 	"strings"
 
-	"lapwright/internal/fault"
-	"lapwright/internal/pitch"
-	"lapwright/internal/retune"
-	"lapwright/internal/rig"
+	"lapwright/fault"
+	"lapwright/pitch"
+	"lapwright/retune"
+	"lapwright/rig"
 )
 
 // setup is what a rig's page edits beside the strings: the body, the sliding

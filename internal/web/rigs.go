@@ -7,11 +7,11 @@ import (
 	"fmt"
 	"net/http"
 
-	"lapwright/internal/fault"
-	"lapwright/internal/retune"
-	"lapwright/internal/rig"
+	"lapwright/fault"
 	"lapwright/internal/studio"
-	"lapwright/internal/wire"
+	"lapwright/retune"
+	"lapwright/rig"
+	"lapwright/wire"
 )
 
 // rigChoice is a rig that can be chosen. Ref is a built-in rig's name or the

@@ -23,10 +23,10 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	"lapwright/internal/fault"
+	"lapwright/fault"
 	"lapwright/internal/lesson"
-	"lapwright/internal/retune"
 	"lapwright/internal/studio"
+	"lapwright/retune"
 )
 
 //go:embed templates/*.html

@@ -8,12 +8,12 @@ import (
 	"strconv"
 	"strings"
 
-	"lapwright/internal/arrange"
+	"lapwright/arrange"
 	"lapwright/internal/lesson"
-	"lapwright/internal/rig"
-	"lapwright/internal/sheet"
-	"lapwright/internal/sound"
 	"lapwright/internal/studio"
+	"lapwright/rig"
+	"lapwright/sheet"
+	"lapwright/sound"
 )
 
 // tunesPage lists the tunes.

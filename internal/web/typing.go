@@ -10,14 +10,14 @@ import (
 	"strconv"
 	"strings"
 
-	"lapwright/internal/fault"
-	"lapwright/internal/notation"
-	"lapwright/internal/notation/abc"
-	"lapwright/internal/notation/tabtext"
-	"lapwright/internal/pitch"
+	"lapwright/fault"
 	"lapwright/internal/studio"
-	"lapwright/internal/tab"
-	"lapwright/internal/tune"
+	"lapwright/notation"
+	"lapwright/notation/abc"
+	"lapwright/notation/tabtext"
+	"lapwright/pitch"
+	"lapwright/tab"
+	"lapwright/tune"
 )
 
 // addNote adds the note under a touch of the neck to a tune's text.

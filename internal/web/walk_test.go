@@ -16,7 +16,7 @@ import (
 	"github.com/chromedp/chromedp/kb"
 
 	"lapwright/internal/lesson"
-	"lapwright/internal/rig"
+	"lapwright/rig"
 )
 
 func bothSizes(t *testing.T, walk func(t *testing.T, wide bool)) {

@@ -16,9 +16,9 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"lapwright/internal/lesson"
-	"lapwright/internal/notation/tabtext"
-	"lapwright/internal/rig"
 	"lapwright/internal/studio"
+	"lapwright/notation/tabtext"
+	"lapwright/rig"
 )
 
 // place gives where on the page a string crosses a fret of the live neck.

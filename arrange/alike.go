@@ -1,0 +1,166 @@
+package arrange
+
+import (
+	"fmt"
+	"slices"
+
+	"lapwright/tune"
+)
+
+// What it costs, in hundredths of a point, to play a stroke otherwise than the
+// same stroke of the same bar or half bar elsewhere: a phrase is learnt once.
+const (
+	costUnlike       = 250 // on other strings, at other frets, with other benders
+	costUnlikeHalf   = 150 // likewise, where only half the bar is the same
+	costUnlikeFinger = 150 // with other fingers: more than it costs to use a finger again at an easy pace, less than at speed
+)
+
+// alike makes bars that come again be played the same way, and half bars too
+// where the rest of the bar is another. It looks at a way through the piece,
+// takes of each set of bars with the same notes the one that is played most
+// often so, of several the cheapest, and puts a price on playing the others
+// otherwise. The search must then be run again. It reports whether there was
+// anything to do.
+func (s *search) alike(way []chosen) bool {
+	costs := s.explain(way)
+	model := make([]int, len(way)) // the moment that each should be played like
+	for i := range model {
+		model[i] = i
+	}
+	differ := false
+	var all []group
+	for _, halves := range [2]bool{false, true} {
+		for _, g := range s.samePhrases(halves) {
+			best, unanimous := g.best(way, model, costs)
+			differ = differ || !unanimous
+			like := slices.Clone(model[best : best+g.n])
+			for _, from := range g.starts {
+				copy(model[from:], like)
+			}
+			all = append(all, g)
+		}
+	}
+	if !differ {
+		return false
+	}
+	priced := make([]bool, len(way))
+	for _, g := range all { // whole bars come first
+		price := int32(costUnlike)
+		if g.half {
+			price = costUnlikeHalf
+		}
+		for _, from := range g.starts {
+			for i := from; i < from+g.n; i++ {
+				if !priced[i] {
+					priced[i] = true
+					s.layers[i].keepTo(&way[model[i]], price)
+				}
+			}
+		}
+	}
+	return true
+}
+
+// keepTo puts a price on playing a layer otherwise than so.
+func (l *layer) keepTo(so *chosen, price int32) {
+	l.grips = slices.Clone(l.grips)
+	for g := range l.grips {
+		if !sameGrip(&l.grips[g], so.grip) {
+			l.grips[g].habit += price
+			l.grips[g].cost += price
+		}
+	}
+	l.model = so
+}
+
+// unlike gives what it costs in a layer to play a grip with other fingers than
+// the same grip at the same place elsewhere.
+func (l *layer) unlike(g *grip, h hand) int32 {
+	if l.model != nil && l.model.hand != h && sameGrip(g, l.model.grip) {
+		return costUnlikeFinger
+	}
+	return 0
+}
+
+// sameGrip says whether two grips are the same to the player's hands.
+func sameGrip(a, b *grip) bool { return a.strs == b.strs && a.frets == b.frets && a.set == b.set }
+
+// group is a set of phrases with the same notes: the moments at which they
+// start, and how many moments each has.
+type group struct {
+	starts []int
+	n      int
+	half   bool
+}
+
+// best gives the start of the phrase to take as the model, and whether all are
+// played alike already: in the way, but as its model where a moment has one.
+func (g *group) best(way []chosen, model []int, costs []Explained) (start int, unanimous bool) {
+	type count struct{ grips, hands int }
+	var most count
+	least := 0.0
+	for i, from := range g.starts {
+		var times count
+		for _, other := range g.starts {
+			grips, hands := true, true
+			for k := range g.n {
+				a, b := &way[model[from+k]], &way[model[other+k]]
+				grips = grips && sameGrip(a.grip, b.grip)
+				hands = hands && a.hand == b.hand
+			}
+			if grips {
+				times.grips++
+				if hands {
+					times.hands++
+				}
+			}
+		}
+		cost := 0.0
+		for k := range g.n {
+			cost += costs[model[from+k]].Cost
+		}
+		better := times.grips > most.grips || times.grips == most.grips &&
+			(times.hands > most.hands || times.hands == most.hands && cost < least)
+		if i == 0 || better {
+			start, most, least = from, times, cost
+		}
+	}
+	return start, most.hands == len(g.starts)
+}
+
+// samePhrases finds the bars, or the halves of bars, that come again: the same
+// pitches at the same places. How long the last note lasts and how the first is
+// reached may differ. Half a bar needs two moments to be a phrase.
+func (s *search) samePhrases(halves bool) []group {
+	index := map[string]int{}
+	var all []group
+	second := func(m *moment) bool { return halves && 2*m.at >= s.p.t.Bars[m.bar].Len }
+	for i := 0; i < len(s.p.moments); {
+		first := &s.p.moments[i]
+		var start tune.Ticks
+		if second(first) {
+			start = s.p.t.Bars[first.bar].Len / 2
+		}
+		j := i
+		var key []byte
+		for ; j < len(s.p.moments) && s.p.moments[j].bar == first.bar && second(&s.p.moments[j]) == second(first); j++ {
+			m := &s.p.moments[j]
+			key = fmt.Appendf(key, "%d %t", m.at-start, m.grace)
+			for _, w := range m.wants {
+				key = fmt.Appendf(key, " %d.%d", w.key, w.voice)
+			}
+			key = append(key, ';')
+		}
+		at, ok := index[string(key)]
+		switch {
+		case halves && j-i < 2:
+		case ok:
+			all[at].starts = append(all[at].starts, i)
+		default:
+			index[string(key)] = len(all)
+			all = append(all, group{[]int{i}, j - i, halves})
+		}
+		i = j
+	}
+	return slices.DeleteFunc(all, func(g group) bool { return len(g.starts) < 2 })
+}

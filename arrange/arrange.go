@@ -1,0 +1,210 @@
+package arrange
+
+import (
+	"fmt"
+
+	"lapwright/fault"
+	"lapwright/pitch"
+	"lapwright/rig"
+	"lapwright/tab"
+	"lapwright/tune"
+)
+
+// Result is a tune placed on a rig, with the reasons.
+type Result struct {
+	Tab        *tab.Tab
+	Key        pitch.Key // at the start of the piece, as played
+	Transposed int       // semitones, octaves included
+	// Difficulty runs from 0 (every note under the hand) to 10; see
+	// Difficulty in report.go for how it is reckoned.
+	Difficulty float64
+	// Cost is what the whole costs in points, compromises included; the sum of
+	// the events' costs.
+	Cost   float64
+	Events []Explained // one for each stroke
+	Work   Work
+	// Harmony tells what came of a harmony that was asked for; nil for none.
+	Harmony *Harmonised
+}
+
+// MostMoments bounds the pieces that are arranged: 100,000 moments are some
+// three hours of eighth notes.
+const MostMoments = 100_000
+
+// Arrange places a tune on a rig at the least cost. It fails when the tune has
+// no notes, when it is longer than MostMoments, and when the options contradict
+// each other or the rig.
+func Arrange(t *tune.Tune, r *rig.Rig, o Options) (*Result, error) {
+	if len(t.Bars) == 0 {
+		return nil, refuse("the tune has no bars")
+	}
+	if l := t.Check(); len(l) > 0 {
+		return nil, l
+	}
+	if l := r.Check(); len(l) > 0 {
+		return nil, l
+	}
+	if err := o.check(t, r); err != nil {
+		return nil, err
+	}
+	choices, err := settings(t, r, &o)
+	if err != nil {
+		return nil, err
+	}
+	var best *Result
+	for _, c := range choices {
+		if best != nil && mod(c.semitones-best.Transposed, 12) != 0 && best.lost() == 0 {
+			continue // another key would not be taken
+		}
+		res, err := at(t, r, c, o)
+		if err != nil {
+			if best == nil && len(choices) > 1 {
+				continue
+			}
+			return nil, err
+		}
+		if best == nil && len(res.Tab.Compromises) == 0 && o.Harmony == NoHarmony {
+			return res, nil
+		}
+		if best == nil || res.overall() < best.overall() && (mod(res.Transposed-best.Transposed, 12) == 0 || res.lost() < best.lost()) {
+			best = res
+		}
+	}
+	if best == nil {
+		_, err := at(t, r, choices[0], o)
+		return nil, err
+	}
+	return best, nil
+}
+
+// lost counts the notes that are not played at all.
+func (r *Result) lost() int {
+	n := 0
+	for i := range r.Tab.Compromises {
+		if r.Tab.Compromises[i].Got == "nothing" {
+			n++
+		}
+	}
+	return n
+}
+
+// overall weighs a result against others, in points: see the rule in fit.go.
+func (r *Result) overall() float64 {
+	sum := r.Cost
+	for i := range r.Events {
+		sum -= r.Events[i].lost
+	}
+	sum += brokenPrice / 100 * float64(len(r.Tab.Compromises)+3*r.lost())
+	if r.Transposed%12 != 0 {
+		sum += keepKey / 100.0 * float64(len(r.Tab.Strokes))
+	}
+	return sum
+}
+
+// refuse makes the error for wishes that can't be met.
+func refuse(format string, a ...any) error { return &fault.Fault{Msg: fmt.Sprintf(format, a...)} }
+
+// check says what in the options can't be.
+func (o *Options) check(t *tune.Tune, r *rig.Rig) error {
+	if k := t.Bars[0].Key; o.Mode != nil && *o.Mode != k.Mode {
+		return refuse("the tune is in %s, and moving it to another key cannot make it \"%s\"", k, *o.Mode)
+	}
+	if int(o.Level) >= len(limits) {
+		return refuse("there is no player level \"%d\"", o.Level)
+	}
+	if o.Low < 0 || o.High < 0 || o.High > 0 && o.Low > o.High {
+		return refuse("the bar cannot be kept between frets \"%d\" and \"%d\"", o.Low, o.High)
+	}
+	for i := range o.Pins {
+		if err := o.Pins[i].check(r); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// at arranges with key, octave and capo settled.
+func at(t *tune.Tune, r *rig.Rig, c setting, o Options) (*Result, error) {
+	s, err := ready(t, r, c, o)
+	if err != nil {
+		return nil, err
+	}
+	way, cost, err := s.settle()
+	if err != nil {
+		return nil, err
+	}
+	return s.result(way, cost, c.semitones), nil
+}
+
+// settle finds the cheapest way, with bars that come again played alike.
+func (s *search) settle() (way []chosen, cost int64, err error) {
+	keep := s.keep
+	s.keep = false
+	for range 2 {
+		s.run()
+		var stuck int
+		way, cost, stuck = s.cheapest()
+		if stuck >= 0 {
+			return nil, 0, s.stuck(stuck)
+		}
+		if s.settledOnce || !s.alike(way) {
+			break
+		}
+		s.settledOnce = true
+	}
+	if keep {
+		s.keep = true
+		s.run()
+	}
+	return way, cost, nil
+}
+
+// ready sets a search up.
+func ready(t *tune.Tune, r *rig.Rig, c setting, o Options) (*search, error) {
+	if c.capo != r.Capo.At {
+		var err error
+		if r, err = r.WithCapo(c.capo); err != nil {
+			return nil, err
+		}
+	}
+	played := moved(t, c.semitones, o.Key)
+	n := newNeck(r, &o)
+	p := newProblem(played, n.lim)
+	if len(p.moments) == 0 {
+		return nil, refuse("the tune has no notes to play")
+	}
+	if len(p.moments) > MostMoments {
+		return nil, refuse("the tune has \"%d\" moments, and %d is the most that can be arranged", len(p.moments), MostMoments)
+	}
+	if o.Harmony != NoHarmony {
+		if err := p.harmonise(o.Harmony); err != nil {
+			return nil, err
+		}
+	}
+	layers := n.candidates(p)
+	if err := n.pin(p, layers); err != nil {
+		return nil, err
+	}
+	return &search{n: n, p: p, layers: layers}, nil
+}
+
+// stuck is the error for a layer that nothing leads to.
+func (s *search) stuck(i int) error {
+	m := &s.p.moments[i]
+	number, place := s.p.t.Place(m.bar, m.at)
+	return &fault.Fault{
+		Bar: fmt.Sprint(number), Beat: place.String(),
+		Msg: "nothing that is left can follow what was played before",
+	}
+}
+
+// result makes the result of a way.
+func (s *search) result(way []chosen, cost int64, semitones int) *Result {
+	s = s.settled(way)
+	res := &Result{Key: s.p.t.Bars[0].Key, Transposed: semitones, Cost: float64(cost) / 100, Work: s.work}
+	res.Harmony = s.harmonised(way)
+	res.Tab = s.tab(way, semitones)
+	res.Events = s.explain(way)
+	res.Difficulty = difficulty(res.Events)
+	return res
+}

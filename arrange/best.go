@@ -1,0 +1,150 @@
+package arrange
+
+import (
+	"slices"
+
+	"lapwright/rig"
+	"lapwright/steel"
+	"lapwright/tune"
+)
+
+// MostBest bounds how many arrangements Best gives.
+const MostBest = 1000
+
+// Best gives the k cheapest ways, cheapest first, in the key, octave and capo
+// that Arrange would choose: fewer when there are not so many. Ways differ in a
+// grip or in a finger somewhere; for ways that sound and feel different ask
+// Alternatives.
+func Best(t *tune.Tune, r *rig.Rig, o Options, k int) ([]*Result, error) {
+	if k < 1 || k > MostBest {
+		return nil, refuse("\"%d\" arrangements were asked for; from 1 to %d can be given", k, MostBest)
+	}
+	first, err := Arrange(t, r, o)
+	if err != nil {
+		return nil, err
+	}
+	s, err := ready(t, r, setting{first.Transposed, first.Tab.Rig.Capo.At}, o)
+	if err != nil {
+		return nil, err
+	}
+	if _, _, err := s.settle(); err != nil {
+		return nil, err
+	}
+	var out []*Result
+	for _, w := range s.best(k) {
+		out = append(out, s.result(w.way, w.cost, first.Transposed))
+	}
+	return out, nil
+}
+
+// ranked is a way with its cost.
+type ranked struct {
+	way  []chosen
+	cost int64
+}
+
+// arrival is one way to reach a node: from the r-th cheapest way to a node of
+// the layer before.
+type arrival struct {
+	cost int64
+	node int32
+	rank int32
+}
+
+// best finds the k cheapest ways. At every node it keeps the k cheapest ways to
+// get there, which is enough: a way that passes a node by its (k+1)-th cheapest
+// beginning is beaten k times over.
+func (s *search) best(k int) []ranked {
+	all := make([][][]arrival, len(s.layers))
+	for i := range s.layers {
+		l := &s.layers[i]
+		if i == 0 {
+			s.stances(l, nil)
+			all[0] = make([][]arrival, len(l.cost))
+			l.each(func(node int, _ *stance, g *grip, h int32) {
+				if s.startable(g) {
+					all[0][node] = []arrival{{int64(g.cost + s.own(l, g, h)), -1, 0}}
+				}
+			})
+			continue
+		}
+		before := &s.layers[i-1]
+		s.stances(l, before)
+		all[i] = make([][]arrival, len(l.cost))
+		ma, mb := &s.p.moments[i-1], &s.p.moments[i]
+		l.each(func(node int, sb *stance, gb *grip, hb int32) {
+			own := int64(gb.cost + s.own(l, gb, hb))
+			var arrivals []arrival
+			before.each(func(from int, sa *stance, ga *grip, ha int32) {
+				if len(all[i-1][from]) == 0 || gb.Kind == steel.Lifted && sa.hand != sb.hand {
+					return
+				}
+				st, ok := s.n.step(sa.hand, ga, gb, ma, mb)
+				if !ok {
+					return
+				}
+				add := own + int64(st.sum()) + int64(s.n.handStep(s.n.hands[ha].hand, s.n.hands[hb].hand, mb.dt))
+				for rank, a := range all[i-1][from] {
+					arrivals = append(arrivals, arrival{a.cost + add, int32(from), int32(rank)})
+				}
+			})
+			slices.SortStableFunc(arrivals, byCost)
+			all[i][node] = slices.Clone(arrivals[:min(k, len(arrivals))])
+		})
+	}
+	if len(s.layers) == 0 {
+		return nil
+	}
+	var ends []arrival
+	for node := range all[len(all)-1] {
+		for rank, a := range all[len(all)-1][node] {
+			ends = append(ends, arrival{a.cost, int32(node), int32(rank)})
+		}
+	}
+	slices.SortStableFunc(ends, byCost)
+	var out []ranked
+	for _, e := range ends[:min(k, len(ends))] {
+		out = append(out, ranked{s.follow(all, e), e.cost})
+	}
+	return out
+}
+
+func byCost(a, b arrival) int {
+	switch {
+	case a.cost < b.cost:
+		return -1
+	case a.cost > b.cost:
+		return 1
+	}
+	return 0
+}
+
+// follow traces one of the k cheapest ways back.
+func (s *search) follow(all [][][]arrival, e arrival) []chosen {
+	way := make([]chosen, len(s.layers))
+	for i := len(s.layers) - 1; i >= 0; i-- {
+		way[i] = s.chosenAt(i, e.node)
+		a := all[i][e.node][e.rank]
+		e = arrival{0, a.node, a.rank}
+	}
+	return way
+}
+
+// each calls f for every node of a layer.
+func (l *layer) each(f func(node int, st *stance, g *grip, h int32)) {
+	for k := range l.stances {
+		g := &l.grips[l.stances[k].grip]
+		for w, h := range g.ways {
+			f(int(l.first[k])+w, &l.stances[k], g, h)
+		}
+	}
+}
+
+// chosenAt gives a node of a layer as part of a way.
+func (s *search) chosenAt(i int, node int32) chosen {
+	l := &s.layers[i]
+	k := l.stanceOf(node)
+	g := &l.grips[l.stances[k].grip]
+	h := s.n.hands[g.ways[node-l.first[k]]]
+	return chosen{g, h.hand, h.cost, l.unlike(g, h.hand), l.stances[k].hand}
+}

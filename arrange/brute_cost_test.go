@@ -1,0 +1,305 @@
+package arrange
+
+import (
+	"math"
+	"slices"
+
+	"lapwright/rig"
+	"lapwright/steel"
+)
+
+// alone is what a grip with its fingers costs by itself.
+func (b *brute) alone(g *bruteGrip, m *bruteMoment) int64 {
+	c := 0
+	n := len(b.r.Strings)
+	switch g.p.Kind {
+	case steel.Forward:
+		c += costForward
+	case steel.Reverse:
+		c += costReverse
+	case steel.Split:
+		c += costSplit
+	case steel.Nose:
+		c += costNose
+	case steel.Straight:
+		if g.p.First != 1 {
+			c += costBesideFar
+		}
+		if int(g.p.Last) != n {
+			c += costBesideNear
+		}
+	}
+	if g.p.Slanted() {
+		c += int(math.Round(10*math.Abs(b.g.Angle(g.p)))) * costPerLean / 10
+		far, near := false, false
+		for j, s := range g.str {
+			if s > 0 && g.fret[j] == 0 {
+				far = far || s < int(g.p.First)
+				near = near || s > int(g.p.Last)
+			}
+		}
+		if far {
+			c += costBesideFar
+		}
+		if near {
+			c += costBesideNear
+		}
+	}
+	top := 0
+	first := true
+	for j, nt := range m.notes {
+		s, f := g.str[j], g.fret[j]
+		if s > 0 && f > 0 && g.node == 0 {
+			off, _ := b.off(g.p, s, f)
+			c += costPerCent * int(math.Round(math.Abs(off)))
+			top = max(top, f)
+		}
+		if s > 0 && f == 0 && nt.long && g.node == 0 {
+			c += costOpenLong
+		}
+		switch g.act[j] {
+		case gone:
+			if !going(nt.kind) {
+				if first {
+					c += costTopLost
+				} else {
+					c += costNoteLost
+				}
+			}
+		case again:
+			c += costPluckedAgain
+		case pluck:
+			if nt.kind == glided {
+				c += costGlideLost
+			}
+			if nt.kind == slurred {
+				c += costSlurPlucked
+			}
+		case glide:
+			c += costGlide
+		case hammer, pull:
+			c += costHammer
+		}
+		if first && s > 0 && !going(nt.kind) {
+			c += costThick * max(0, s-(2*n+2)/3)
+			if s > n/2 {
+				c += costDull * max(0, f-7)
+			}
+		}
+		if !going(nt.kind) {
+			first = false
+		}
+	}
+	for j, s := range g.str {
+		if s > 0 && g.fret[j] == 0 && top > 0 {
+			c += costBesideHigh * max(0, top-3)
+			break
+		}
+	}
+	c += costUp*max(0, top-5) + costHigh*max(0, top-12) + costVeryHigh*max(0, top-19)
+	for i := range b.r.Benders {
+		if g.set.Has(i) {
+			c += costBender
+		}
+	}
+	if g.palm {
+		c += costPalm
+	} else if g.node > 0 {
+		c += costHarmonic
+	}
+	// Fingers from home.
+	third := max(1, (n+1)/3)
+	nearestThumb, lowestThumb, thumbs := 0, 0, 0
+	for s := 1; s <= n; s++ {
+		switch g.finger[s] {
+		case 1:
+			if nearestThumb == 0 {
+				nearestThumb = s
+			}
+			lowestThumb = s
+			thumbs++
+		case 2:
+			c += costAway * max(0, third-s, s-2*third)
+		case 3:
+			c += costAway * max(0, s-third)
+		}
+	}
+	if nearestThumb > 0 {
+		c += costAway * max(0, third+1-nearestThumb)
+	}
+	if thumbs > 1 {
+		c += costRake*(thumbs-1) + costRakeGap*(lowestThumb-nearestThumb+1-thumbs)
+	}
+	return int64(c)
+}
+
+// step is what it costs to go from one grip to the next; hand is where the bar
+// hand was last on the strings, −1 for never.
+func (b *brute) step(hand int, x, y *bruteGrip, mx, my *bruteMoment) (int64, bool) {
+	c := 0
+	for j, n := range my.notes {
+		if n.from < 0 {
+			continue
+		}
+		sx, fx, sy, fy := x.str[n.from], x.fret[n.from], y.str[j], y.fret[j]
+		switch y.act[j] {
+		case on:
+			if sx != sy || fx != fy {
+				return 0, false
+			}
+		case gone:
+			if going(n.kind) && sx > 0 {
+				c += costCutShort
+			}
+		case glide:
+			moves := fx != fy && fx > 0 && fy > 0
+			bends := fx == fy && mx.notes[n.from].key != n.key
+			width := math.Abs(float64(n.key - mx.notes[n.from].key))
+			if sx != sy || !moves && !bends || width > math.Floor(b.lim.GlideRate*float64(my.ms)/1000) {
+				return 0, false
+			}
+		case hammer:
+			if sx != sy || fx != 0 {
+				return 0, false
+			}
+		case pull:
+			if sx != sy || fx == 0 {
+				return 0, false
+			}
+		}
+	}
+	laidX, laidY := x.p.Kind != steel.Lifted, y.p.Kind != steel.Lifted
+	if laidY && hand >= 0 {
+		mm := int(math.Abs(float64(hand - b.handAt(y))))
+		if mm > 0 {
+			c += mm * (100*costPerMM + 1000*costPerMMSec/my.ms) / 1000
+			aim := int(math.Round(1024 * float64(b.r.Scale) / (float64(b.r.Scale) - float64(b.handAt(y))/10)))
+			c += (costMove + 1000*costMoveQuick/my.ms) * aim / 1024
+			c += max(0, mm-int(b.lim.Speed)*my.ms/100) * costTooFast / 10
+			if laidX && len(mx.notes) > 0 && x.fret[0] > 0 && y.fret[0] > 0 && !going(my.notes[0].kind) {
+				rise, move := my.notes[0].key-mx.notes[0].key, b.handAt(y)-hand
+				if rise*move < 0 {
+					c += costContrary
+				}
+			}
+		}
+	}
+	if laidX && laidY {
+		turn := int(math.Abs(math.Round(10*b.g.Angle(x.p)) - math.Round(10*b.g.Angle(y.p))))
+		if turn > 0 {
+			c += costLean + turn*costPerDegree/10
+		}
+		if !x.p.Slanted() && !y.p.Slanted() && (x.p.First != y.p.First || x.p.Last != y.p.Last) {
+			c += costHop
+		}
+	}
+	if laidX != laidY {
+		// The farther of where the hand is and where it is laid counts.
+		far := max(hand, 0)
+		if laidY {
+			far = max(far, b.handAt(y))
+		}
+		fret := int(12*math.Log2(float64(b.r.Scale)/(float64(b.r.Scale)-float64(far/10))) + 1e-6)
+		c += costLift + costLiftHigh*max(0, fret-5)
+	}
+	for i, bd := range b.r.Benders {
+		if x.set.Has(i) != y.set.Has(i) {
+			if bd.Kind == rig.Palm {
+				c += costBenderPalm
+			} else {
+				c += costBenderMove
+			}
+		}
+	}
+	c += b.ring(x, y, mx, my)
+	// Fingers.
+	again := costSameFingerSlow
+	if float64(my.ms)/1000 < b.lim.Repeat {
+		again = costSameFingerQuick
+	} else if float64(my.ms)/1000 < 2*b.lim.Repeat {
+		again = costSameFinger
+	}
+	used := func(g *bruteGrip, f int) bool {
+		for _, v := range g.finger {
+			if v == f {
+				return true
+			}
+		}
+		return false
+	}
+	for f := 1; f <= 3; f++ {
+		if used(x, f) && used(y, f) {
+			if f == 1 {
+				c += again / costThumbAgain
+			} else {
+				c += again
+			}
+		}
+	}
+	if b.cross(x, y) || b.cross(y, x) {
+		c += costCross
+	}
+	lx, ly := topString(x.finger), topString(y.finger)
+	if lx > 0 && ly > 0 {
+		c += costSkip * max(0, int(math.Abs(float64(lx-ly)))-2)
+	}
+	return int64(c), true
+}
+
+func (b *brute) handAt(g *bruteGrip) int {
+	return int(math.Round(5 * (float64(b.g.X(g.p.FirstFret)) + float64(b.g.X(g.p.LastFret)))))
+}
+
+// cross says whether a finger of y plays beyond a finger of x that is nearer
+// the middle finger; of a thumb that draws over several strings the last counts.
+func (b *brute) cross(x, y *bruteGrip) bool {
+	place := func(g *bruteGrip, f int) int { return minString(g.finger, f) }
+	for f := 1; f <= 3; f++ {
+		for h := f + 1; h <= 3; h++ {
+			low, high := place(y, f), place(x, h)
+			if low > 0 && high > 0 && high > low {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func minString(finger map[int]int, f int) int {
+	best := 0
+	for s, g := range finger {
+		if g == f && (best == 0 || s < best) {
+			best = s
+		}
+	}
+	return best
+}
+
+func topString(finger map[int]int) int {
+	best := 0
+	for s := range finger {
+		if best == 0 || s < best {
+			best = s
+		}
+	}
+	return best
+}
+
+func (b *brute) ring(x, y *bruteGrip, mx, my *bruteMoment) int {
+	if len(mx.notes) == 0 || len(my.notes) == 0 || x.str[0] == 0 || y.str[0] == 0 || going(my.notes[0].kind) {
+		return 0
+	}
+	apart := int(math.Abs(float64(mx.notes[0].key - my.notes[0].key)))
+	if apart == 0 {
+		return 0
+	}
+	undisturbed := x.p == y.p || x.fret[0] == 0 && !y.p.Touches(x.str[0])
+	rings := x.str[0] != y.str[0] && x.set == y.set && undisturbed
+	if rings && apart <= 2 {
+		return costClash
+	}
+	if !rings && slices.Contains([]int{0, 3, 4, 5, 7, 8, 9}, apart%12) {
+		return costRingBroken
+	}
+	return 0
+}

@@ -1,0 +1,123 @@
+package arrange
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"lapwright/fault"
+	"lapwright/rig"
+	"lapwright/steel"
+	"lapwright/tune"
+)
+
+// Choice is one way to play one moment, with the rest arranged around it as
+// well as can be.
+type Choice struct {
+	Words string  `json:"words"` // "string 2 at fret 5"
+	Extra float64 `json:"extra"` // points that the whole costs more than at its cheapest
+	Now   bool    `json:"now"`   // it is part of the cheapest way
+	Pin   Pin     `json:"-"`     // what to pin to have it
+}
+
+// Choices answers "what else could I do here": all grips of the moment at a
+// place in a bar (as printed: tune.Place), cheapest first,
+// each with what the whole piece then costs more. Key, octave and capo are
+// those that Arrange would choose.
+func Choices(t *tune.Tune, r *rig.Rig, o Options, number int, at tune.Ticks) ([]Choice, error) {
+	now, err := Arrange(t, r, o)
+	if err != nil {
+		return nil, err
+	}
+	s, err := ready(t, r, setting{now.Transposed, now.Tab.Rig.Capo.At}, o)
+	if err != nil {
+		return nil, err
+	}
+	i := slices.IndexFunc(s.p.moments, func(m moment) bool {
+		n, place := s.p.t.Place(m.bar, m.at)
+		return n == number && place == at
+	})
+	if low, high := barNumbers(t); number < low || number > high {
+		return nil, refuse("there is no bar \"%d\": bars run from %d to %d", number, low, high)
+	}
+	if i < 0 {
+		return nil, &fault.Fault{Bar: fmt.Sprint(number), Beat: at.String(), Msg: "nothing begins here"}
+	}
+	s.keep = true
+	_, least, err := s.settle()
+	if err != nil {
+		return nil, err
+	}
+	togo := s.toGo(i)
+	l, m := &s.layers[i], &s.p.moments[i]
+	best := make([]int64, len(l.grips))
+	for g := range best {
+		best[g] = unreachable
+	}
+	l.each(func(node int, st *stance, _ *grip, _ int32) {
+		if l.cost[node] != unreachable && togo[node] != unreachable {
+			best[st.grip] = min(best[st.grip], l.cost[node]+togo[node])
+		}
+	})
+	var out []Choice
+	seen := map[string]bool{}
+	for _, gi := range order(best) {
+		if best[gi] == unreachable {
+			break
+		}
+		g := &l.grips[gi]
+		words := s.n.words(g, m)
+		if seen[words] {
+			continue
+		}
+		seen[words] = true
+		at, set := m.at, g.set
+		c := Choice{Words: words, Extra: float64(best[gi]-least) / 100, Now: best[gi] == least, Pin: Pin{FromBar: number, At: &at, Benders: &set}}
+		for j := range m.wants {
+			if g.strs[j] > 0 {
+				c.Pin.Grip = append(c.Pin.Grip, Stop{int(g.strs[j]), int(g.frets[j])})
+			}
+		}
+		out = append(out, c)
+	}
+	return out, nil
+}
+
+// order gives the indexes of costs from the least up.
+func order(costs []int64) []int {
+	out := make([]int, len(costs))
+	for i := range out {
+		out[i] = i
+	}
+	slices.SortStableFunc(out, func(a, b int) int { return cmp.Compare(costs[a], costs[b]) })
+	return out
+}
+
+// toGo gives for every node of layer i the least that the rest of the piece
+// costs from there.
+func (s *search) toGo(i int) []int64 {
+	last := len(s.layers) - 1
+	after := make([]int64, len(s.layers[last].cost))
+	for j := last - 1; j >= i; j-- {
+		a, b := &s.layers[j], &s.layers[j+1]
+		ma, mb := &s.p.moments[j], &s.p.moments[j+1]
+		here := make([]int64, len(a.cost))
+		a.each(func(from int, sa *stance, ga *grip, ha int32) {
+			here[from] = unreachable
+			b.each(func(to int, sb *stance, gb *grip, hb int32) {
+				if after[to] == unreachable || gb.Kind == steel.Lifted && sa.hand != sb.hand {
+					return
+				}
+				st, ok := s.n.step(sa.hand, ga, gb, ma, mb)
+				if !ok {
+					return
+				}
+				c := after[to] + int64(gb.cost+s.own(b, gb, hb)) + int64(st.sum()) +
+					int64(s.n.handStep(s.n.hands[ha].hand, s.n.hands[hb].hand, mb.dt))
+				here[from] = min(here[from], c)
+			})
+		})
+		after = here
+	}
+	return after
+}

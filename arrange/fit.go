@@ -1,0 +1,289 @@
+package arrange
+
+import (
+	"math"
+
+	"lapwright/pitch"
+	"lapwright/rig"
+	"lapwright/tune"
+)
+
+// setting is one choice of key, octave and capo.
+type setting struct {
+	semitones int
+	capo      int
+}
+
+// The rule for key, octave and capo, when they are free. An octave that is asked
+// for by itself leaves nothing free but the capo: the tune's own key stays, and
+// what does not fit is a compromise. Every setting is
+// estimated with a square bar and open strings alone, melody note by melody
+// note. The tune's own key stays, in the octave that plays best, unless another
+// key loses fewer notes or is easier by more than keepKey a note. The capo stays
+// off unless it saves more than keepCapo a note, and is tried only where every
+// open string then is a note of the key and one is its tonic: that is what
+// players use it for. Of octaves, as written and one
+// lower count as equal, since music for these instruments sounds an octave below
+// where it is written; any other octave must save farOctave a note.
+//
+// When the best setting has compromises, or when harmony is added, of which the
+// estimate knows nothing, the best six are arranged in full, and
+// weighed by their cost with brokenPrice for every tie or hold that breaks and
+// every glide not made, four times that for a lost note, and keepKey a note for
+// another key, which is taken only when it loses fewer notes.
+const (
+	keepKey     = 150
+	keepCapo    = 100
+	farOctave   = 200
+	brokenPrice = 2000
+	// lowestShift and highestShift bound the moves that are tried, in semitones.
+	lowestShift, highestShift = -29, 17
+)
+
+// settings lists the choices that the options leave, best first.
+func settings(t *tune.Tune, r *rig.Rig, o *Options) ([]setting, error) {
+	key := t.Bars[0].Key
+	var shifts []int
+	for s := lowestShift; s <= highestShift; s++ {
+		oct := floorDiv(s+6, 12)
+		step := s - 12*oct // −6 to +5
+		if o.Octave != nil && oct != *o.Octave {
+			continue
+		}
+		if o.Octave != nil && o.Key == nil && s%12 != 0 {
+			continue
+		}
+		if o.Key != nil && mod(key.Tonic.Semitone()+step, 12) != o.Key.Semitone() {
+			continue
+		}
+		shifts = append(shifts, s)
+	}
+	if len(shifts) == 0 {
+		return nil, refuse("octave \"%d\" is farther than the tune can be moved: from %d to %d", *o.Octave, lowestShift/12, highestShift/12)
+	}
+	capos := []int{r.Capo.At}
+	switch {
+	case o.Capo != nil:
+		if *o.Capo != 0 || r.Capo.At != 0 {
+			if _, err := r.WithCapo(*o.Capo); err != nil {
+				return nil, refuse("%v", err)
+			}
+		}
+		capos = []int{*o.Capo}
+	case r.Capo.At == 0:
+		for c := 1; c <= r.Capo.Highest; c++ {
+			capos = append(capos, c)
+		}
+	}
+	if len(shifts) == 1 && len(capos) == 1 {
+		return []setting{{shifts[0], capos[0]}}, nil
+	}
+	melody := leadNotes(tune.Moments(t))
+	type rated struct {
+		setting
+		cost int64
+	}
+	var all []rated
+	lim := LimitsOf(o.Level)
+	for _, c := range capos {
+		e := newEstimate(r, c, lim, o)
+		for _, s := range shifts {
+			if c != r.Capo.At && o.Capo == nil && !e.suits(key, s) {
+				continue
+			}
+			cost := e.cost(melody, s)
+			notes := int64(len(melody))
+			if s != 0 && s != -12 {
+				cost += farOctave * notes * int64((max(s, -s-12)+11)/12)
+			}
+			if mod(s, 12) != 0 && o.Key == nil {
+				cost += keepKey * notes
+			}
+			if c != 0 && o.Capo == nil {
+				cost += keepCapo * notes
+			}
+			all = append(all, rated{setting{s, c}, cost})
+		}
+	}
+	var out []setting
+	for len(out) < min(len(all), 6) {
+		best := 0
+		for i := range all {
+			if all[i].cost < all[best].cost {
+				best = i
+			}
+		}
+		out = append(out, all[best].setting)
+		all[best].cost = math.MaxInt64
+	}
+	return out, nil
+}
+
+// leadNote is the highest note that begins at a moment.
+type leadNote struct {
+	key  int
+	rest tune.Ticks // until the next
+}
+
+func leadNotes(ms []tune.Moment) []leadNote {
+	var out []leadNote
+	for i := range ms {
+		for _, n := range ms[i].Notes {
+			if !n.Tied {
+				out = append(out, leadNote{n.Name.Key(), ms[i].Len})
+				break
+			}
+		}
+	}
+	return out
+}
+
+// estimate guesses how well a melody plays with one capo position.
+type estimate struct {
+	open  []int
+	at    []int64 // place of each fret, mm·10
+	aim   []int64 // what it costs to find it
+	high  int
+	thin  int // the last string that suits a melody
+	low   int
+	open0 bool
+}
+
+func newEstimate(r *rig.Rig, capo int, lim Limits, o *Options) *estimate {
+	e := &estimate{thin: (2*len(r.Strings) + 2) / 3, high: min(lim.Fret, r.Frets-capo+r.Capo.At), low: max(1, o.Low), open0: !o.Closed}
+	if o.High > 0 {
+		e.high = min(e.high, o.High)
+	}
+	if o.Harmony != NoHarmony {
+		e.thin = len(r.Strings) / 2 // room for the notes under it
+	}
+	scale := float64(r.Scale) * math.Exp2(-float64(capo-r.Capo.At)/12)
+	for f := 0; f <= e.high; f++ {
+		e.at = append(e.at, int64(10*scale*(1-math.Exp2(-float64(f)/12))))
+		e.aim = append(e.aim, int64((costMove+3*costMoveQuick)*math.Exp2(float64(f)/12)))
+	}
+	for s := range r.Strings {
+		e.open = append(e.open, r.OpenKey(s+1, 0)+capo-r.Capo.At)
+	}
+	return e
+}
+
+// suits says whether every open string is a note of the key moved by so many
+// semitones, and one of them its tonic.
+func (e *estimate) suits(k pitch.Key, semitones int) bool {
+	tonic := mod(k.Tonic.Semitone()+semitones, 12)
+	found := false
+	for _, open := range e.open {
+		class := mod(open-semitones, 12)
+		inKey := false
+		for l := pitch.C; l <= pitch.B; l++ {
+			inKey = inKey || class == pitch.Class{Letter: l, Alter: int8(k.Alter(l))}.Semitone()
+		}
+		if !inKey {
+			return false
+		}
+		found = found || mod(open, 12) == tonic
+	}
+	return found
+}
+
+// cost estimates a melody moved by so many semitones, in hundredths of a
+// point: every note on every string with a square bar, a lost note as dear as in
+// the full search, travel at an easy pace, the same prices for high frets and
+// skipped strings.
+func (e *estimate) cost(melody []leadNote, semitones int) int64 {
+	const perMM = 2
+	var cur, next [rig.MostStrings]int64
+	var frets [rig.MostStrings]int
+	for s := range e.open {
+		cur[s], frets[s] = 0, 0
+	}
+	var lost int64
+	started := false
+	for _, m := range melody {
+		any := false
+		var f [rig.MostStrings]int
+		for s, open := range e.open {
+			f[s] = m.key + semitones - open
+			if f[s] < 0 || f[s] > e.high || f[s] > 0 && f[s] < e.low || f[s] == 0 && !e.open0 {
+				f[s] = -1
+				continue
+			}
+			any = true
+		}
+		if !any {
+			lost += costTopLost
+			continue
+		}
+		for s := range e.open {
+			next[s] = math.MaxInt64
+			if f[s] < 0 {
+				continue
+			}
+			if !started {
+				next[s] = 0
+			}
+			for p := range e.open {
+				if !started || cur[p] == math.MaxInt64 {
+					continue
+				}
+				c := cur[p] + costSkip*max(0, int64(max(s-p, p-s))-2)
+				switch {
+				case frets[p] > 0 && f[s] > 0:
+					if d := e.at[f[s]] - e.at[frets[p]]; d != 0 {
+						c += e.aim[f[s]] + perMM*max(d, -d)/10
+					}
+				case frets[p] != f[s]:
+					c += costLift + costLiftHigh*int64(max(0, frets[p]-5, f[s]-5))
+				}
+				next[s] = min(next[s], c)
+			}
+			if 2*(s+1) > len(e.open) {
+				next[s] += costDull * int64(max(0, f[s]-7))
+			}
+			next[s] += costThick*int64(max(0, s+1-e.thin)) + costUp*int64(max(0, f[s]-5)) + costHigh*int64(max(0, f[s]-12)) + costVeryHigh*int64(max(0, f[s]-19))
+		}
+		cur, frets, started = next, f, true
+	}
+	best := int64(math.MaxInt64)
+	for s := range e.open {
+		best = min(best, cur[s])
+	}
+	if !started {
+		best = 0
+	}
+	return lost + best
+}
+
+// moved gives the tune moved by so many semitones, into the key that has the
+// given tonic as it is spelled, else into the one with the fewest accidentals.
+func moved(t *tune.Tune, semitones int, tonic *pitch.Class) *tune.Tune {
+	k := t.Bars[0].Key
+	iv := pitch.Interval{}
+	if semitones != 0 {
+		iv = tune.Shift(k, semitones)
+	}
+	if tonic != nil && mod(k.Tonic.Semitone()+semitones, 12) == tonic.Semitone() {
+		if _, err := pitch.NewKey(*tonic, k.Mode); err == nil {
+			iv = spelled(k.Tonic, *tonic, semitones)
+		}
+	}
+	if iv == (pitch.Interval{}) {
+		return t
+	}
+	return tune.Transpose(t, iv)
+}
+
+// spelled gives the interval of so many semitones that leads from one tonic to
+// the other by their letters. They must be so many semitones apart, or octaves
+// more or less.
+func spelled(from, to pitch.Class, semitones int) pitch.Interval {
+	iv := pitch.From(pitch.Name{Class: from, Octave: 4}, pitch.Name{Class: to, Octave: 4})
+	iv.Steps += (semitones - iv.Semitones) / 12 * 7
+	iv.Semitones = semitones
+	return iv
+}
+
+func mod(a, n int) int { return ((a % n) + n) % n }
+
+func floorDiv(a, b int) int { return (a - mod(a, b)) / b }

@@ -1,0 +1,384 @@
+package arrange
+
+import (
+	"math"
+	"math/bits"
+
+	"lapwright/rig"
+	"lapwright/steel"
+	"lapwright/tab"
+)
+
+// act is what happens to a wanted note in a grip.
+type act uint8
+
+const (
+	gone   act = iota // not played, or let go early
+	pluck             // begun by the picking hand
+	on                // goes on, untouched
+	again             // a tied note plucked again
+	glide             // reached by the bar or a bender under the ringing string
+	hammer            // the bar comes down on the ringing open string
+	pull              // the bar leaves the ringing string
+)
+
+// grip is one way to sound the wanted notes of a moment.
+type grip struct {
+	*place
+	set     rig.BenderSet
+	node    int8 // the harmonic's number, 0 for none
+	palm    bool // a palm harmonic
+	strs    [MostVoices]int8
+	frets   [MostVoices]int8 // wanted fret of each note, 0 for open
+	acts    [MostVoices]act
+	used    uint16 // strings in use, bit s−1
+	plucked uint16
+	harmony int32 // the part of cost that is for the harmony chosen
+	habit   int32 // and for leaving the way that a tab was played on another rig
+	cost    int32 // what it costs by itself
+	ways    []int32
+}
+
+// same says whether two grips are one and the same.
+func (g *grip) same(o *grip) bool {
+	return g.place == o.place && g.set == o.set && g.node == o.node && g.palm == o.palm &&
+		g.strs == o.strs && g.frets == o.frets && g.acts == o.acts
+}
+
+// gripsFor gives all grips for the wanted notes. Notes that begin are given up
+// only as far as no grip has them all: with d the fewest that must be given up,
+// every choice of d is tried. Notes that go on may be let go at any time, since
+// what was played before may leave nothing else. Harmonics serve single notes
+// that nothing else reaches.
+func (n *neck) gripsFor(m *moment) []grip {
+	wants := m.wants
+	n.key = n.key[:0]
+	for _, w := range wants {
+		long := byte(0)
+		if w.long {
+			long = 1
+		}
+		n.key = append(n.key, byte(w.key), byte(w.key>>8), byte(w.kind)<<1|long)
+	}
+	for _, o := range m.offers {
+		n.key = append(n.key, byte(o.notes), byte(o.notes>>8), byte(o.cost), byte(o.cost>>8))
+	}
+	n.key = append(n.key, byte(m.single), byte(m.single>>8))
+	if out, ok := n.cache[string(n.key)]; ok {
+		return out
+	}
+	var begun, going []int
+	for i := range wants {
+		switch wants[i].kind {
+		case tied, held:
+			going = append(going, i)
+		case offered:
+		default:
+			begun = append(begun, i)
+		}
+	}
+	e := &enumerator{n: n, wants: wants, harmony: m.single}
+	for d := 0; len(e.out) == 0; d++ {
+		for lose := range uint(1) << len(begun) {
+			if bits.OnesCount(lose) != d {
+				continue
+			}
+			for let := range uint(1) << len(going) {
+				e.present = e.present[:0]
+				for i, w := range begun {
+					if lose>>i&1 == 0 {
+						e.present = append(e.present, w)
+					}
+				}
+				for i, w := range going {
+					if let>>i&1 == 0 {
+						e.present = append(e.present, w)
+					}
+				}
+				e.run()
+			}
+		}
+		if d == 0 && len(e.out) == 0 && len(begun) == 1 && len(going) == 0 {
+			e.harmonics()
+		}
+		if d == 0 {
+			for _, o := range m.offers {
+				e.present = append(e.present[:0], begun...)
+				for i := range wants {
+					if o.notes>>i&1 == 1 {
+						e.present = append(e.present, i)
+					}
+				}
+				e.harmony = o.cost
+				e.run()
+			}
+		}
+	}
+	n.cache[string(n.key)] = e.out
+	return e.out
+}
+
+// enumerator lays present notes on strings in every way.
+type enumerator struct {
+	n       *neck
+	wants   []want
+	present []int
+	harmony int32
+	g       grip
+	out     []grip
+}
+
+func (e *enumerator) run() {
+	if len(e.present) == 0 {
+		e.g = grip{place: e.n.placeOf(steel.Placement{}), harmony: e.harmony}
+		e.act(0)
+		return
+	}
+	for b := range e.n.sets {
+		e.g = grip{set: e.n.sets[b].set, harmony: e.harmony}
+		e.lay(&e.n.sets[b], 0, 0, 0)
+	}
+}
+
+// lay places the k-th present note and those after it; lo and hi are the lowest
+// and highest stopped frets so far, 0 when there are none.
+func (e *enumerator) lay(b *bendSet, k int, lo, hi int8) {
+	if k == len(e.present) {
+		e.leaf(b)
+		return
+	}
+	w := e.present[k]
+	for s := 1; s <= e.n.n; s++ {
+		bit := uint16(1) << (s - 1)
+		if e.g.used&bit != 0 {
+			continue
+		}
+		fret := int(e.wants[w].key) - int(b.open[s-1])
+		if fret < 0 || fret > e.n.high || fret > 0 && fret < e.n.low || fret == 0 && e.n.opt.Closed {
+			continue
+		}
+		nlo, nhi := lo, hi
+		if fret > 0 {
+			f := int8(fret)
+			if hi == 0 {
+				nlo, nhi = f, f
+			} else {
+				nlo, nhi = min(lo, f), max(hi, f)
+				if int(nhi-nlo) > e.n.lim.SlantSpan {
+					continue
+				}
+			}
+		}
+		e.g.used |= bit
+		e.g.strs[w], e.g.frets[w] = int8(s), int8(fret)
+		e.lay(b, k+1, nlo, nhi)
+		e.g.used &^= bit
+		e.g.strs[w], e.g.frets[w] = 0, 0
+	}
+}
+
+// leaf finds the placement that stops what must be stopped.
+func (e *enumerator) leaf(b *bendSet) {
+	if !b.allServe(e.g.used) {
+		return // a bender that moves nothing in use
+	}
+	var fret [rig.MostStrings]int8
+	var stopped uint16
+	for _, w := range e.present {
+		s := e.g.strs[w]
+		fret[s-1] = e.g.frets[w]
+		if e.g.frets[w] > 0 {
+			stopped |= 1 << (s - 1)
+		}
+	}
+	if pl := e.n.stops(stopped, e.g.used&^stopped, &fret); pl != nil {
+		e.g.place = pl
+		e.act(0)
+	}
+}
+
+// stops gives the placement that stops the strings of stopped at their frets and
+// leaves those of open alone, or nil.
+func (n *neck) stops(stopped, open uint16, fret *[rig.MostStrings]int8) *place {
+	if stopped == 0 {
+		return n.placeOf(steel.Placement{})
+	}
+	a := int8(bits.TrailingZeros16(stopped)) + 1
+	b := int8(bits.Len16(stopped))
+	far := open & (1<<(a-1) - 1)
+	near := open >> b
+	if open&^far&^(near<<b) != 0 {
+		return nil // an open string between stopped ones
+	}
+	level := true
+	for s := a; s <= b; s++ {
+		if stopped>>(s-1)&1 == 1 && fret[s-1] != fret[a-1] {
+			level = false
+		}
+	}
+	fa, fb := fret[a-1], fret[b-1]
+	switch {
+	case level:
+		return n.square(a, b, far != 0, near != 0, fa)
+	case fa == fb:
+		return nil
+	}
+	if pl := n.slant(a, b, fa, fb); pl != nil {
+		if n.fits(pl, stopped, fret) && n.clears(pl, far, near) {
+			return pl
+		}
+		if eased := n.ease(pl, stopped, fret); eased != nil && n.clears(eased, far, near) {
+			return eased
+		}
+	}
+	if b >= a+2 && stopped>>a&1 == 1 && fret[a] == fa && abs8(fa-fb) <= int8(n.lim.SlantSpan) {
+		pl := n.placeOf(steel.Placement{Kind: steel.Split, First: a, Last: b, FirstFret: float64(fa), LastFret: float64(fb)})
+		if pl.ok && n.fits(pl, stopped, fret) && n.clears(pl, far, near) {
+			return pl
+		}
+	}
+	return nil
+}
+
+// clears says whether a slant's ends leave open strings free: far those beyond
+// its first string (bit s−1), near those beyond its last (bit 0 the next one).
+func (n *neck) clears(pl *place, far, near uint16) bool {
+	if far|near == 0 {
+		return true
+	}
+	f, e := bits.Len16(far), 0
+	if near != 0 {
+		e = int(pl.Last) + 1 + bits.TrailingZeros16(near)
+	}
+	return n.geo.Clears(pl.Placement, f, e)
+}
+
+// square lays the bar square over strings a to b at fret f (steel.Geometry.AcrossIf),
+// or gives nil when it can't lie there.
+func (n *neck) square(a, b int8, far, near bool, f int8) *place {
+	p := n.geo.AcrossIf(int(a), int(b), far, near, float64(f), func(p steel.Placement) bool { return n.placeOf(p).ok })
+	if pl := n.placeOf(p); pl.ok {
+		return pl
+	}
+	return nil
+}
+
+// centsSlack keeps rounding from deciding what is within tolerance, in cents.
+const centsSlack = 0.001
+
+// fits says whether a placement sounds every stopped string within tolerance.
+func (n *neck) fits(pl *place, stopped uint16, fret *[rig.MostStrings]int8) bool {
+	for m := stopped; m != 0; m &= m - 1 {
+		s := bits.TrailingZeros16(m)
+		if pl.fret[s] != fret[s] || math.Abs(float64(pl.cents[s])) > n.lim.Cents+centsSlack {
+			return false
+		}
+	}
+	return true
+}
+
+// ease moves a slant along the strings so that its errors are shared out evenly
+// over the stopped strings, or gives nil when that is not enough. Frets are
+// taken to hundredths, finer than any hand.
+func (n *neck) ease(pl *place, stopped uint16, fret *[rig.MostStrings]int8) *place {
+	least, most := 0.0, 0.0
+	for m := stopped; m != 0; m &= m - 1 {
+		s := bits.TrailingZeros16(m)
+		off := float64(pl.cents[s]) + 100*float64(pl.fret[s]-fret[s])
+		least, most = min(least, off), max(most, off)
+	}
+	if most-least > 2*n.lim.Cents {
+		return nil
+	}
+	by := -math.Round((least+most)/2) / 100
+	p := pl.Placement
+	p.FirstFret = math.Round(100*(p.FirstFret+by)) / 100
+	p.LastFret = math.Round(100*(p.LastFret+by)) / 100
+	eased := n.placeOf(p)
+	if !eased.ok || !n.fits(eased, stopped, fret) {
+		return nil
+	}
+	return eased
+}
+
+// act gives the k-th present note and those after it their acts, in every way
+// that there is, and keeps the grips.
+func (e *enumerator) act(k int) {
+	if k == len(e.present) {
+		g := e.g
+		g.plucked = 0
+		for _, w := range e.present {
+			if g.acts[w] == pluck || g.acts[w] == again {
+				g.plucked |= 1 << (g.strs[w] - 1)
+			}
+		}
+		e.n.price(&g, e.wants)
+		e.out = append(e.out, g)
+		return
+	}
+	w := e.present[k]
+	try := func(a act) {
+		e.g.acts[w] = a
+		e.act(k + 1)
+		e.g.acts[w] = gone
+	}
+	switch e.wants[w].kind {
+	case tied:
+		try(on)
+		try(again)
+	case held:
+		try(on)
+	case glided:
+		try(glide)
+		try(pluck)
+	case slurred:
+		try(pluck)
+		if e.g.frets[w] > 0 {
+			try(hammer)
+		} else {
+			try(pull)
+		}
+	default:
+		try(pluck)
+	}
+}
+
+// harmonics adds the harmonics that sound the only wanted note.
+func (e *enumerator) harmonics() {
+	w := &e.wants[0]
+	if w.kind != begun && w.kind != slurred {
+		return
+	}
+	b := &e.n.sets[0]
+	for s := 1; s <= e.n.n; s++ {
+		above := int(w.key) - int(b.open[s-1])
+		for node := 2; node <= e.n.lim.Harmonics; node++ {
+			exact := 12 * math.Log2(float64(node))
+			touch := int(tab.NodeFret(node))
+			if within(touch, e.n.opt.Low, e.n.opt.High) && math.Abs(exact-float64(above))*100 <= e.n.lim.Cents {
+				e.harmonic(s, 0, int8(node), false)
+			}
+		}
+		if fret := above - 12; e.n.lim.Palm && fret >= e.n.low && fret <= e.n.high {
+			e.harmonic(s, int8(fret), 2, true)
+		}
+	}
+}
+
+// within says whether a fret lies in a region; a high of 0 is no bound.
+func within(fret, low, high int) bool { return fret >= low && (high == 0 || fret <= high) }
+
+func (e *enumerator) harmonic(s int, fret, node int8, palm bool) {
+	p := steel.Placement{}
+	if fret > 0 {
+		p = steel.Placement{Kind: steel.Straight, First: 1, Last: int8(e.n.n), FirstFret: float64(fret), LastFret: float64(fret)}
+	}
+	pl := e.n.placeOf(p)
+	if !pl.ok {
+		return
+	}
+	g := grip{place: pl, node: node, palm: palm, harmony: e.harmony, used: 1 << (s - 1), plucked: 1 << (s - 1)}
+	g.strs[0], g.frets[0], g.acts[0] = int8(s), fret, pluck
+	e.n.price(&g, e.wants)
+	e.out = append(e.out, g)
+}

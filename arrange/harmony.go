@@ -1,0 +1,311 @@
+package arrange
+
+import (
+	"fmt"
+	"slices"
+
+	"lapwright/pitch"
+	"lapwright/tune"
+)
+
+// Harmony says what to add under a melody.
+type Harmony uint8
+
+// The harmonies. The melody stays the highest note and is never changed.
+const (
+	NoHarmony Harmony = iota
+	Thirds            // one note, about a third below
+	Sixths            // one note, about a sixth below
+	Chords            // two notes of the chord
+)
+
+// String gives the harmony's name.
+func (h Harmony) String() string { return [...]string{"none", "thirds", "sixths", "chord"}[h] }
+
+// Harmonised tells what came of a harmony that was asked for.
+type Harmonised struct {
+	Notes   int `json:"notes"`   // notes of the melody, graces left out
+	Under   int `json:"under"`   // how many of them have notes under them
+	Single  int `json:"single"`  // and how many have none
+	FromKey int `json:"fromKey"` // how many have theirs from the key, for want of a chord symbol
+	// Symbols says that the tune has chord symbols.
+	Symbols bool `json:"symbols"`
+}
+
+// Words tells it to a player.
+func (h Harmonised) Words() string {
+	words := fmt.Sprintf("harmony under %d of the melody's %s; %d stay single", h.Under, many(h.Notes, "note"), h.Single)
+	switch {
+	case !h.Symbols:
+		words += "; there are no chord symbols, so it is taken from the key"
+	case h.FromKey > 0:
+		words += fmt.Sprintf("; for want of a chord symbol %d of them are taken from the key", h.FromKey)
+	}
+	return words
+}
+
+// harmonised counts what harmony a way has.
+func (s *search) harmonised(way []chosen) *Harmonised {
+	if s.n.opt.Harmony == NoHarmony {
+		return nil
+	}
+	out := &Harmonised{}
+	for i := range s.p.t.Bars {
+		for _, c := range s.p.t.Bars[i].Chords {
+			out.Symbols = out.Symbols || c.Chord != nil
+		}
+	}
+	for i := range s.p.moments {
+		m := &s.p.moments[i]
+		if len(m.wants) == 0 || m.grace || m.wants[0].kind == tied || m.wants[0].kind == held {
+			continue
+		}
+		out.Notes++
+		filled := false
+		for j := range m.wants {
+			filled = filled || m.wants[j].kind == offered && way[i].grip.strs[j] > 0
+		}
+		switch {
+		case !filled:
+			out.Single++
+		default:
+			out.Under++
+			if m.fromKey {
+				out.FromKey++
+			}
+		}
+	}
+	return out
+}
+
+// ParseHarmony reads a harmony's name.
+func ParseHarmony(s string) (Harmony, error) {
+	switch s {
+	case "", "none":
+		return NoHarmony, nil
+	case "thirds":
+		return Thirds, nil
+	case "sixths":
+		return Sixths, nil
+	case "chord":
+		return Chords, nil
+	}
+	return 0, fmt.Errorf("unknown harmony %q: it is thirds, sixths, chord or none", s)
+}
+
+// What a harmony's choices cost, in hundredths of a point.
+const (
+	costHarmonyLeft  = 700 // a note that asks for harmony is left single
+	costHarmonyScale = 90  // a note of the scale where the chord has none in reach
+	costHarmonyWide  = 70  // a fourth for a third, a fifth for a sixth, a wider chord; better than a note outside the chord
+	costHarmonyHalf  = 350 // one note of the chord for two
+)
+
+// offer is one way to fill up under a melody note: which of the moment's
+// offered notes sound, by their indexes in its wants, and what that costs.
+type offer struct {
+	notes uint16
+	cost  int32
+}
+
+// harmonise offers notes under every melody note that asks for them: one that
+// begins on a beat or lasts for one. A melody note outside the chord is a
+// passing note, and left alone, unless it lasts for a beat.
+func (p *problem) harmonise(h Harmony) error {
+	for i := range p.moments {
+		if len(p.moments[i].wants) > 1 || len(p.t.Voices) > 1 && len(p.moments[i].lost) > 0 {
+			m := &p.moments[i]
+			return refuse("bar %d, %s into it: harmony is added under a single line, and here are several notes", p.t.Bars[m.bar].Number, m.at)
+		}
+	}
+	chords := chordsInForce(p)
+	for i := range p.moments {
+		m := &p.moments[i]
+		if len(m.wants) == 0 || m.wants[0].kind != begun && m.wants[0].kind != slurred || m.grace {
+			continue
+		}
+		b := &p.t.Bars[m.bar]
+		beat := b.Meter.Beat()
+		w := &m.wants[0]
+		if m.at%beat != 0 && w.len < beat {
+			continue
+		}
+		p.offer(m, h, chords[i], b, w.len >= beat)
+	}
+	return nil
+}
+
+// chordsInForce gives the chord symbol in force at each moment, nil where there
+// is none or none that is known.
+func chordsInForce(p *problem) []*pitch.Chord {
+	out := make([]*pitch.Chord, len(p.moments))
+	var now *pitch.Chord
+	bar, next := 0, 0
+	for i := range p.moments {
+		m := &p.moments[i]
+		for bar <= m.bar {
+			cs := p.t.Bars[bar].Chords
+			for next < len(cs) && (bar < m.bar || cs[next].At <= m.at) {
+				now = cs[next].Chord
+				next++
+			}
+			if bar == m.bar {
+				break
+			}
+			bar, next = bar+1, 0
+		}
+		out[i] = now
+	}
+	return out
+}
+
+// under lists the notes of some classes from just below a key number down to
+// most semitones below it, nearest first.
+func under(key int, classes []pitch.Class, most int) []pitch.Name {
+	var out []pitch.Name
+	for k := key - 1; k >= key-most; k-- {
+		for _, c := range classes {
+			if mod(k, 12) != c.Semitone() {
+				continue
+			}
+			if n, ok := pitch.Spell(k, c.Letter); ok {
+				out = append(out, n)
+				break
+			}
+		}
+	}
+	return out
+}
+
+// scaleOf gives the seven notes of a key's signature.
+func scaleOf(k pitch.Key) []pitch.Class {
+	var out []pitch.Class
+	for l := pitch.C; l <= pitch.B; l++ {
+		out = append(out, pitch.Class{Letter: l, Alter: int8(k.Alter(l))})
+	}
+	return out
+}
+
+// offer fills in what can be added to one moment.
+func (p *problem) offer(m *moment, h Harmony, chord *pitch.Chord, b *tune.Bar, long bool) {
+	key := int(m.wants[0].key)
+	scale := scaleOf(b.Key)
+	inChord := true
+	var tones []pitch.Class
+	if chord != nil {
+		tones = chord.Classes()
+		inChord = slices.ContainsFunc(tones, func(c pitch.Class) bool { return c.Semitone() == mod(key, 12) })
+	}
+	if !inChord && !long {
+		return
+	}
+	least, most := 3, 4
+	wide := 5
+	if h == Sixths {
+		least, most, wide = 8, 9, 7
+	}
+	var offers []offer
+	add := func(cost int32, names ...pitch.Name) {
+		var o offer
+		o.cost = cost
+		for _, n := range names {
+			at := slices.IndexFunc(m.wants, func(w want) bool { return w.kind == offered && w.name == n })
+			if at < 0 {
+				if len(m.wants) == MostVoices {
+					return
+				}
+				at = len(m.wants)
+				w := m.wants[0]
+				w.key, w.kind, w.from, w.name = int16(n.Key()), offered, -1, n
+				m.wants = append(m.wants, w)
+			}
+			o.notes |= 1 << at
+		}
+		offers = append(offers, o)
+	}
+	pick := func(classes []pitch.Class, cost int32) bool {
+		found := false
+		for _, n := range under(key, classes, 9) {
+			switch d := key - n.Key(); {
+			case d >= least && d <= most:
+				add(cost, n)
+				found = true
+			case d == wide:
+				add(cost+costHarmonyWide, n)
+				found = true
+			}
+		}
+		return found
+	}
+	switch {
+	case h == Chords && chord != nil && inChord:
+		below := under(key, tones, 12)
+		for i := range below {
+			for j := i + 1; j < len(below) && j <= i+2; j++ {
+				if below[i].Key()-below[j].Key() < 2 || key-below[i].Key() < 2 || mod(below[j].Key(), 12) == mod(key, 12) && key-below[j].Key() < 12 {
+					continue
+				}
+				add(int32(costHarmonyWide*(i+j-1)), below[i], below[j])
+			}
+		}
+		for _, n := range below[:min(2, len(below))] {
+			if key-n.Key() > 2 {
+				add(costHarmonyHalf, n)
+			}
+		}
+	case chord != nil && inChord:
+		if !pick(tones, 0) {
+			pick(scale, costHarmonyScale)
+		}
+	default:
+		if h == Chords {
+			least, most, wide = 3, 4, 5
+		}
+		pick(scale, 0)
+	}
+	if len(offers) > 0 {
+		m.offers, m.fromKey = offers, chord == nil
+		m.single = costHarmonyLeft
+		if !inChord {
+			m.single = costHarmonyLeft / 2
+		}
+	}
+}
+
+// settled gives the search over the tune with the notes that a way has added:
+// a new tune, and wants that point into it.
+func (s *search) settled(way []chosen) *search {
+	if s.n.opt.Harmony == NoHarmony {
+		return s
+	}
+	p := *s.p
+	p.t = s.p.t.Clone()
+	p.moments = slices.Clone(s.p.moments)
+	for i := range p.moments {
+		m := &p.moments[i]
+		m.wants = slices.Clone(m.wants)
+		var added []int
+		for j := range m.wants {
+			if m.wants[j].kind == offered && way[i].grip.strs[j] > 0 {
+				added = append(added, j)
+			}
+		}
+		if len(added) == 0 {
+			continue
+		}
+		ref := m.wants[0].ref
+		e := &p.t.Bars[ref.Bar].Lines[ref.Voice][ref.Event]
+		slices.SortFunc(added, func(a, b int) int { return int(m.wants[a].key) - int(m.wants[b].key) })
+		var notes []tune.Note
+		for k, j := range added {
+			m.wants[j].ref = ref
+			m.wants[j].ref.Note = k
+			notes = append(notes, tune.Note{Name: m.wants[j].name})
+		}
+		e.Notes = append(notes, e.Notes...)
+		m.wants[0].ref.Note = len(added)
+	}
+	out := *s
+	out.p = &p
+	return &out
+}

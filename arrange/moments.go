@@ -1,0 +1,241 @@
+package arrange
+
+import (
+	"math"
+
+	"lapwright/pitch"
+	"lapwright/tune"
+)
+
+// kind says how a wanted note comes about.
+type kind uint8
+
+const (
+	begun   kind = iota // begins here
+	glided              // begins here, reached by a glide
+	slurred             // begins here under a slur, so that it need not be plucked
+	tied                // goes on from the moment before, taken up by a tie
+	held                // goes on from the moment before, under its own length
+	offered             // may begin here, as harmony under a melody
+)
+
+// want is one note that a moment should sound.
+type want struct {
+	ref   tune.Ref
+	key   int16
+	kind  kind
+	long  bool // long enough that an open string would be missed for its shading
+	from  int8 // which want of the moment before it goes on or glides from, −1 for none
+	voice int
+	len   tune.Ticks
+	name  pitch.Name // of an offered note
+}
+
+// moment is what must be played at one instant.
+type moment struct {
+	bar   int
+	at    tune.Ticks
+	len   tune.Ticks
+	grace bool
+	ms    int32   // since the moment before, within leastMS and mostMS: costs are reckoned in whole milliseconds
+	dt    float64 // the same in seconds
+	wants []want
+	lost  []loss // given up before the search
+	// offers are the ways to add harmony, single what leaving it out costs.
+	offers []offer
+	single int32
+	// fromKey says that they are taken from the key, for want of a chord symbol.
+	fromKey bool
+	// What depends on ms alone, worked out once.
+	perMM  int32 // what a tenth of a millimetre costs, times 1000
+	reach  int32 // tenths of a millimetre that the level's speed covers in dt
+	search int32 // what leaving a position costs
+	glides int16 // the widest glide that there is time for, semitones
+	hammer bool  // there is time to hammer on or pull off
+}
+
+// alone says whether a moment has one note, which begins there, whatever may be
+// offered under it.
+func (m *moment) alone() bool {
+	return len(m.wants) > 0 && (m.wants[0].kind == begun || m.wants[0].kind == slurred) &&
+		(len(m.wants) == 1 || m.wants[1].kind == offered)
+}
+
+// loss is a note given up before the search.
+type loss struct {
+	ref      tune.Ref
+	got, why string
+}
+
+// problem is a tune made ready for the search.
+type problem struct {
+	t       *tune.Tune
+	moments []moment
+	tiedIn  map[tune.Ref]bool // notes that a tie leads to from elsewhere than the moment before
+}
+
+// newProblem takes a tune apart. The order is the written one; time between
+// moments is reckoned at the tempo of the first time through.
+func newProblem(t *tune.Tune, lim Limits) *problem {
+	p := &problem{t: t, tiedIn: map[tune.Ref]bool{}}
+	clock := tune.NewClock(t)
+	start := make([]tune.Ticks, len(t.Bars))
+	passes, _ := tune.Unfold(t)
+	for i := len(passes) - 1; i >= 0; i-- {
+		start[passes[i].Bar] = passes[i].Start
+	}
+	slurs := slurredEvents(t)
+	ms := tune.Moments(t)
+	p.moments = make([]moment, len(ms))
+	for i, m := range ms {
+		out := &p.moments[i]
+		out.bar, out.at, out.len, out.grace = m.Bar, m.At, m.Len, m.Grace
+		dt := mostMS / 1000.0
+		if i > 0 {
+			before := &p.moments[i-1]
+			gap := m.At - before.at
+			for b := before.bar; b < m.Bar; b++ {
+				gap += t.Bars[b].Len
+			}
+			from := start[before.bar] + before.at
+			dt = clock.Seconds(from+gap) - clock.Seconds(from)
+		}
+		out.setTime(dt, lim)
+		p.fill(i, &m, clock, start[m.Bar], slurs)
+	}
+	return p
+}
+
+// setTime works out what depends on the time since the moment before.
+func (m *moment) setTime(dt float64, lim Limits) {
+	m.ms = int32(math.Round(1000 * min(max(dt, 0), mostMS/1000)))
+	m.ms = min(max(m.ms, leastMS), mostMS)
+	m.dt = float64(m.ms) / 1000
+	m.perMM = 100*costPerMM + 1000*costPerMMSec/m.ms
+	m.reach = int32(lim.Speed) * m.ms / 100
+	m.search = costMove + 1000*costMoveQuick/m.ms
+	m.glides = int16(lim.GlideRate * m.dt)
+	m.hammer = lim.Hammer > 0 && m.dt >= lim.Hammer
+}
+
+// fill makes the wanted notes of a moment.
+func (p *problem) fill(i int, m *tune.Moment, clock *tune.Clock, start tune.Ticks, slurs map[[3]int]bool) {
+	out := &p.moments[i]
+	var before []want
+	if i > 0 {
+		before = p.moments[i-1].wants
+	}
+	add := func(w want) {
+		if len(out.wants) == MostVoices {
+			l := loss{w.ref, "nothing", "more notes at once than a player's hands have"}
+			if w.kind == held || w.kind == tied {
+				l.got = "let go early"
+			}
+			out.lost = append(out.lost, l)
+			return
+		}
+		out.wants = append(out.wants, w)
+	}
+	for ni, na := range m.Notes {
+		w := want{ref: na.Ref, key: int16(na.Name.Key()), from: -1, voice: na.Ref.Voice, len: na.Len}
+		at := start + m.At
+		w.long = math.Round(1000*(clock.Seconds(at+na.Len)-clock.Seconds(at))) >= openLongMS
+		switch {
+		case na.Tied:
+			w.from = p.tiedFrom(before, w)
+			if w.from >= 0 {
+				w.kind = tied
+			} else {
+				p.tiedIn[w.ref] = true
+			}
+		default:
+			if from := p.glidedFrom(before, na.Ref); from >= 0 {
+				w.kind, w.from = glided, from
+			} else if out.hammer && slurs[[3]int{na.Ref.Bar, na.Ref.Voice, na.Ref.Event}] && len(m.Notes) == 1 && len(m.Held) == 0 && len(before) == 1 && before[0].voice == w.voice {
+				w.kind, w.from = slurred, 0
+			}
+		}
+		if w.kind != tied {
+			if twin := unison(m.Notes[:ni], na); twin >= 0 {
+				out.lost = append(out.lost, loss{w.ref, "one string for both notes", "two voices meet on one pitch"})
+				continue
+			}
+		}
+		add(w)
+	}
+	for _, ref := range m.Held {
+		for j := range before {
+			if before[j].ref == ref {
+				w := before[j]
+				w.kind, w.from, w.long = held, int8(j), false
+				add(w)
+			}
+		}
+	}
+}
+
+// unison finds an earlier note of the moment with the same pitch that also
+// begins there.
+func unison(earlier []tune.NoteAt, na tune.NoteAt) int {
+	for i, o := range earlier {
+		if !o.Tied && o.Name.Key() == na.Name.Key() {
+			return i
+		}
+	}
+	return -1
+}
+
+// tiedFrom finds the note that a tied note goes on from among those sounding
+// just before.
+func (p *problem) tiedFrom(before []want, w want) int8 {
+	for j, b := range before {
+		if b.voice != w.voice || b.key != w.key {
+			continue
+		}
+		if note := p.t.Note(b.ref); note != nil && note.Tie {
+			return int8(j)
+		}
+	}
+	return -1
+}
+
+// glidedFrom finds the note that glides into the note at ref: the one at the
+// same place, counted from the top, in the event before.
+func (p *problem) glidedFrom(before []want, ref tune.Ref) int8 {
+	if ref.Grace >= 0 {
+		return -1
+	}
+	top := len(p.t.Bars[ref.Bar].Lines[ref.Voice][ref.Event].Notes) - 1 - ref.Note
+	for j, b := range before {
+		if b.voice != ref.Voice || b.ref.Grace >= 0 {
+			continue
+		}
+		e := &p.t.Bars[b.ref.Bar].Lines[b.ref.Voice][b.ref.Event]
+		if len(e.Notes)-1-b.ref.Note == top && e.Notes[b.ref.Note].Glide {
+			return int8(j)
+		}
+	}
+	return -1
+}
+
+// slurredEvents gives the events (bar, voice, event) under a slur but not at
+// its beginning, by voice.
+func slurredEvents(t *tune.Tune) map[[3]int]bool {
+	out := map[[3]int]bool{}
+	for v := range t.Voices {
+		open := 0
+		for b := range t.Bars {
+			if v >= len(t.Bars[b].Lines) {
+				continue
+			}
+			for e := range t.Bars[b].Lines[v] {
+				ev := &t.Bars[b].Lines[v][e]
+				if open > 0 && len(ev.Graces) == 0 {
+					out[[3]int{b, v, e}] = true
+				}
+				open = max(0, open+ev.Slurs-ev.SlurEnds)
+			}
+		}
+	}
+	return out
+}

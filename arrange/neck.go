@@ -1,0 +1,171 @@
+package arrange
+
+import (
+	"math"
+	"math/bits"
+
+	"lapwright/rig"
+	"lapwright/steel"
+	"lapwright/wire"
+)
+
+// MostVoices is how many notes are considered at once: a moment's others are
+// given up before the search, the inner ones first.
+const MostVoices = 6
+
+// neck is one rig as one player can use it, with everything about it that the
+// search asks for often.
+type neck struct {
+	r      *rig.Rig
+	geo    *steel.Geometry
+	lim    Limits
+	opt    *Options
+	n      int   // strings
+	thin   int32 // the last string above the lowest third
+	high   int   // highest fret for the bar
+	low    int   // lowest fret for the bar
+	angle  float64
+	sets   []bendSet
+	places map[steel.Placement]*place
+	hands  []handInfo     // every way to pluck that has come up
+	handOf map[hand]int32 // and where in hands it is
+	ways   map[uint16][]int32
+	cache  map[string][]grip
+	key    []byte // scratch for cache
+	pair   map[pairKey]*place
+	frets  []int32 // fret at or below each millimetre from the nut
+}
+
+type pairKey struct{ a, b, fa, fb int8 }
+
+// bendSet is a set of benders that can be engaged at once, and what it makes of
+// the open strings.
+type bendSet struct {
+	set   rig.BenderSet
+	open  [rig.MostStrings]int16
+	moved uint16   // strings it moves, bit s−1
+	each  []uint16 // strings that each bender of it moves
+}
+
+// place is a placement and what the search needs to know of it.
+type place struct {
+	steel.Placement
+	ok      bool
+	hand    int32 // where the bar hand is: mm·10 from nut or capo, between the two ends
+	lean    int32 // degrees·10
+	aim     int32 // 1024·L/(L − x): how much narrower than at the nut the place is where it is in tune
+	touches uint16
+	// fret and cents give for every string the nearest whole fret of its
+	// contact and how far it is off there; fret 0 is an open string.
+	fret  [rig.MostStrings]int8
+	cents [rig.MostStrings]float32
+}
+
+func newNeck(r *rig.Rig, o *Options) *neck {
+	n := &neck{
+		r: r, geo: steel.New(r), lim: LimitsOf(o.Level), opt: o, n: len(r.Strings), thin: int32((2*len(r.Strings) + 2) / 3),
+		places: map[steel.Placement]*place{}, handOf: map[hand]int32{}, ways: map[uint16][]int32{},
+		cache: map[string][]grip{}, pair: map[pairKey]*place{},
+	}
+	n.high = min(n.lim.Fret, r.Frets)
+	n.low = 1
+	if o.High > 0 {
+		n.high = min(n.high, o.High)
+	}
+	if o.Low > 0 {
+		n.low = max(n.low, o.Low)
+	}
+	n.angle = n.lim.Angle
+	if o.Square {
+		n.angle = 0
+	}
+	for set := range 1 << len(r.Benders) {
+		if bits.OnesCount(uint(set)) > n.lim.Benders {
+			continue
+		}
+		b := bendSet{set: rig.BenderSet(set)}
+		for s := 1; s <= n.n; s++ {
+			b.open[s-1] = int16(r.OpenKey(s, b.set))
+		}
+		for i := range r.Benders {
+			if !b.set.Has(i) {
+				continue
+			}
+			var moves uint16
+			for _, m := range r.Benders[i].Moves {
+				moves |= 1 << (m.String - 1)
+			}
+			b.each = append(b.each, moves)
+			b.moved |= moves
+		}
+		n.sets = append(n.sets, b)
+	}
+	for mm := range int(r.Scale) {
+		n.frets = append(n.frets, int32(n.geo.Fret(wire.MM(mm))+1e-6))
+	}
+	n.handWays(0)
+	return n
+}
+
+// placeOf looks a placement up, working it out the first time.
+func (n *neck) placeOf(p steel.Placement) *place {
+	if pl, ok := n.places[p]; ok {
+		return pl
+	}
+	pl := &place{Placement: p}
+	n.places[p] = pl
+	pl.ok = n.geo.Check(p) == nil
+	pl.hand = -1
+	if !pl.ok || p.Kind == steel.Lifted {
+		return pl
+	}
+	angle := n.geo.Angle(p)
+	if p.Slanted() && (math.Abs(angle) > n.angle ||
+		p.Kind == steel.Reverse && !n.lim.Reverse || p.Kind == steel.Split && !n.lim.Split) {
+		pl.ok = false
+		return pl
+	}
+	pl.hand = int32(math.Round(5 * float64(n.geo.X(p.FirstFret)+n.geo.X(p.LastFret))))
+	pl.aim = int32(math.Round(1024 * n.geo.L / (n.geo.L - float64(pl.hand)/10)))
+	pl.lean = int32(math.Round(10 * angle))
+	for s := 1; s <= n.n; s++ {
+		c := n.geo.Contact(p, s)
+		if c <= 0 {
+			continue
+		}
+		pl.touches |= 1 << (s - 1)
+		whole := math.Round(c)
+		pl.fret[s-1] = int8(whole)
+		pl.cents[s-1] = float32(100 * (c - whole))
+	}
+	return pl
+}
+
+// slant gives the slant through whole frets fa on string a and fb on string b,
+// a < b, fa ≠ fb; nil when it can't be laid.
+func (n *neck) slant(a, b, fa, fb int8) *place {
+	k := pairKey{a, b, fa, fb}
+	if pl, ok := n.pair[k]; ok {
+		return pl
+	}
+	kind := steel.Forward
+	if fa < fb {
+		kind = steel.Reverse
+	}
+	var pl *place
+	if abs8(fa-fb) <= int8(n.lim.SlantSpan) {
+		pl = n.placeOf(steel.Placement{Kind: kind, First: a, Last: b, FirstFret: float64(fa), LastFret: float64(fb)})
+		if !pl.ok {
+			pl = nil
+		}
+	}
+	n.pair[k] = pl
+	return pl
+}
+
+func abs8(a int8) int8 {
+	if a < 0 {
+		return -a
+	}
+	return a
+}

@@ -1,0 +1,311 @@
+package arrange
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"strings"
+	"testing"
+
+	"lapwright/pitch"
+	"lapwright/rig"
+	"lapwright/steel"
+	"lapwright/tune"
+	"lapwright/wire"
+)
+
+// optimalCases is how many random problems the search must solve as cheaply as
+// trying everything does.
+const optimalCases = 2400
+
+// TestSearchEqualsTryingEverything compares the search with brute.
+func TestSearchEqualsTryingEverything(t *testing.T) {
+	tally := map[string]int{}
+	for seed := range uint64(optimalCases) {
+		rnd := rand.New(rand.NewPCG(seed, 7))
+		c := randomCase(t, rnd)
+		// Every third player is choosy, so that slants must be eased.
+		usual := limits[c.o.Level].Cents
+		if seed%3 == 0 {
+			limits[c.o.Level].Cents = 2
+		}
+		s, err := ready(c.tune, c.rig, setting{}, c.o)
+		b := newBrute(c.tune, c.rig, c.o, 1)
+		limits[c.o.Level].Cents = usual
+		if slices.ContainsFunc(b.grips, func(g []bruteGrip) bool { return len(g) == 0 }) {
+			if err == nil {
+				t.Fatalf("seed %d: the pins leave nothing, and the search did not say so\n%s", seed, c)
+			}
+			tally["pins that contradict"]++
+			continue
+		}
+		if err != nil {
+			t.Fatalf("seed %d: %v\n%s", seed, err, c)
+		}
+		s.run()
+		way, cost, stuck := s.cheapest()
+		if stuck >= 0 {
+			t.Fatalf("seed %d: stuck at moment %d\n%s", seed, stuck, c)
+		}
+		b.run()
+		tally["slants that would lie on an open string"] += b.blocked
+		if len(b.best) != 1 || b.best[0] != cost {
+			t.Fatalf("seed %d: the search found %d, trying everything %v\n%s", seed, cost, b.best, c)
+		}
+		res := s.result(way, cost, 0)
+		if l := res.Tab.Check(); len(l) > 0 {
+			t.Fatalf("seed %d: %v\n%s", seed, l, picture(res))
+		}
+		sum := 0.0
+		for i, e := range res.Events {
+			terms := 0.0
+			for _, term := range e.Terms {
+				terms += term.Cost
+			}
+			if d := terms - e.Cost; d > 1e-6 || d < -1e-6 {
+				t.Fatalf("seed %d: event %d costs %g and its terms %g", seed, i, e.Cost, terms)
+			}
+			sum += e.Cost
+		}
+		if d := sum - res.Cost; d > 1e-6 || d < -1e-6 {
+			t.Fatalf("seed %d: the events cost %g and the whole %g", seed, sum, res.Cost)
+		}
+		for i := range way {
+			m := &s.p.moments[i]
+			if len(m.wants) > 1 {
+				tally["moments of several notes"]++
+			}
+			if way[i].grip.Slanted() {
+				tally["slants"]++
+			}
+			if way[i].grip.Kind != steel.Straight {
+				tally[way[i].grip.Kind.String()]++
+			}
+			if f := way[i].grip.FirstFret; f != math.Round(f) {
+				tally["eased slants"]++
+			}
+			if way[i].grip.set != 0 {
+				tally["benders"]++
+			}
+			for j := range m.wants {
+				switch {
+				case m.wants[j].kind == held && way[i].grip.acts[j] == on:
+					tally["held notes kept"]++
+				case m.wants[j].kind == tied && way[i].grip.acts[j] == on:
+					tally["ties kept"]++
+				case way[i].grip.acts[j] == glide:
+					tally["glides"]++
+				case way[i].grip.acts[j] == hammer || way[i].grip.acts[j] == pull:
+					tally["hammer-ons and pull-offs"]++
+				case way[i].grip.acts[j] == gone:
+					tally["notes lost or cut"]++
+				}
+			}
+		}
+		if len(c.o.Pins) > 0 {
+			tally["pins kept"]++
+		}
+	}
+	t.Logf("%d cases: %v", optimalCases, tally)
+	for _, want := range []string{"moments of several notes", "slants", "reverse slant", "split", "eased slants", "nose", "benders", "held notes kept", "ties kept", "glides", "hammer-ons and pull-offs", "notes lost or cut", "pins kept", "pins that contradict", "slants that would lie on an open string"} {
+		if tally[want] < 3 {
+			t.Errorf("only %d %s among the cases", tally[want], want)
+		}
+	}
+}
+
+// TestBestEqualsTryingEverything compares the k cheapest.
+func TestBestEqualsTryingEverything(t *testing.T) {
+	const cases, k = 400, 12
+	several := 0
+	for seed := range uint64(cases) {
+		rnd := rand.New(rand.NewPCG(seed, 11))
+		c := randomCase(t, rnd)
+		s, err := ready(c.tune, c.rig, setting{}, c.o)
+		if err != nil {
+			continue
+		}
+		b := newBrute(c.tune, c.rig, c.o, k)
+		b.run()
+		var got []int64
+		for _, w := range s.best(k) {
+			got = append(got, w.cost)
+		}
+		if !slices.Equal(got, b.best) {
+			t.Fatalf("seed %d: the %d cheapest are %v, trying everything gives %v\n%s", seed, k, got, b.best, c)
+		}
+		if len(got) == k {
+			several++
+		}
+	}
+	if several < cases/2 {
+		t.Errorf("only %d cases had %d ways", several, k)
+	}
+}
+
+// leaning gives a chord that a slant or a split might stop.
+func leaning(rnd *rand.Rand, r *rig.Rig) string {
+	a := rnd.IntN(len(r.Strings) - 2)
+	f := 3 + rnd.IntN(r.Frets-3)
+	frets := [3]int{f, f, f - 1}
+	if rnd.IntN(2) == 0 {
+		frets = [3]int{f, f - 1, f - 2}
+	}
+	if rnd.IntN(3) == 0 {
+		frets = [3]int{frets[2], frets[1], frets[0]}
+	}
+	switch f % 5 { // an open string beside the slant
+	case 0:
+		frets[0] = 0
+	case 1:
+		frets[2] = 0
+	}
+	keys := []int{}
+	for i, f := range frets {
+		keys = append(keys, r.Strings[a+i].Open.Key()+f)
+	}
+	slices.Sort(keys)
+	var names []string
+	for _, k := range slices.Compact(keys) {
+		names = append(names, pitch.SpellKey(k, 0).String())
+	}
+	return strings.Join(names, "+")
+}
+
+// randomCase is a small tune on a small rig with some wishes.
+type randomProblem struct {
+	tune  *tune.Tune
+	rig   *rig.Rig
+	o     Options
+	lines []string
+}
+
+func (c randomProblem) String() string {
+	return fmt.Sprintf("%s\n%s\n%+v", c.rig.TuningText(), strings.Join(c.lines, "\n"), c.o)
+}
+
+func randomCase(t *testing.T, rnd *rand.Rand) randomProblem {
+	strs := 3 + rnd.IntN(3)
+	if rnd.IntN(6) == 0 {
+		strs = 6 + rnd.IntN(5)
+	}
+	r := &rig.Rig{
+		Name: "random", Title: "random", Scale: wire.MM(550 + rnd.IntN(120)), Frets: 5 + rnd.IntN(5), Reference: pitch.StandardA,
+		NutSpread: wire.MM(float64(strs-1) * (9 + 5*rnd.Float64())), BridgeSpread: wire.MM(float64(strs-1) * 14),
+		Bar: rig.Bar{Length: 160, Diameter: 22, Bullet: rnd.IntN(4) > 0, MaxSlant: 60},
+	}
+	key := 60 + rnd.IntN(6)
+	for range strs {
+		r.Strings = append(r.Strings, rig.String{Open: pitch.SpellKey(key, 0)})
+		key -= 1 + rnd.IntN(6)
+	}
+	for i := range rnd.IntN(3) {
+		kinds := []rig.BenderKind{rig.Palm, rig.Pedal}
+		b := rig.Bender{Name: fmt.Sprint("bender ", i+1), Mark: string(rune('A' + i)), Kind: kinds[rnd.IntN(2)]}
+		b.Moves = append(b.Moves, rig.Move{String: 1 + rnd.IntN(strs), Semitones: 1 + rnd.IntN(2)})
+		r.Benders = append(r.Benders, b)
+	}
+	c := randomProblem{rig: r}
+	c.o.Level = []Level{Steady, Seasoned, Seasoned, FirstYear}[rnd.IntN(4)]
+	c.o.Closed = rnd.IntN(8) == 0
+	c.o.Square = rnd.IntN(8) == 0
+	most := 4
+	if strs > 5 {
+		most = 3
+	}
+	voices := 1 + rnd.IntN(2)
+	for v := range voices {
+		words := 1 + rnd.IntN(most)
+		if v > 0 {
+			words = 1 + rnd.IntN(2)
+		}
+		line := ""
+		before := ""
+		open := false
+		for i := range words {
+			note := func() string {
+				if rnd.IntN(5) == 0 {
+					return r.Strings[rnd.IntN(strs)].Open.String()
+				}
+				if rnd.IntN(12) == 0 {
+					return pitch.SpellKey(30+rnd.IntN(50), 0).String()
+				}
+				s := rnd.IntN(strs)
+				return pitch.SpellKey(r.Strings[s].Open.Key()+rnd.IntN(r.Frets+1), 0).String()
+			}
+			word := note()
+			if rnd.IntN(4) == 0 && voices == 1 {
+				if other := note(); other != word {
+					a, _ := pitch.ParseName(word)
+					b, _ := pitch.ParseName(other)
+					if a.Key() < b.Key() {
+						word += "+" + other
+					} else if b.Key() < a.Key() {
+						word = other + "+" + word
+					}
+				}
+			}
+			if rnd.IntN(3) == 0 && voices == 1 {
+				word = leaning(rnd, r)
+			}
+			if before != "" {
+				word = before
+			}
+			before = ""
+			mark := ""
+			if i < words-1 {
+				switch rnd.IntN(6) {
+				case 0:
+					mark, before = "-", word
+				case 1:
+					mark = "/"
+				}
+			}
+			length := []int{1, 1, 2, 2}[rnd.IntN(4)]
+			if words <= 2 {
+				length = []int{1, 2, 2, 4}[rnd.IntN(4)]
+			}
+			head := ""
+			if !open && i < words-1 && rnd.IntN(4) == 0 {
+				head, open = "(", true
+			} else if open {
+				mark, open = mark+")", false
+			}
+			line += fmt.Sprintf("%s%s:%d%s ", head, word, length, mark)
+		}
+		c.lines = append(c.lines, line)
+	}
+	c.tune = score(t, "C", c.lines...)
+	for range rnd.IntN(5) / 3 {
+		p := Pin{FromBar: 1, ToBar: 9}
+		switch rnd.IntN(6) {
+		case 0:
+			p.String = 1 + rnd.IntN(strs)
+		case 1:
+			f := rnd.IntN(r.Frets + 1)
+			p.Fret = &f
+		case 2:
+			p.Low = 1 + rnd.IntN(3)
+			p.High = p.Low + 1 + rnd.IntN(4)
+		case 3:
+			set := rig.BenderSet(rnd.IntN(1 << len(r.Benders)))
+			p.Benders = &set
+		case 4:
+			for s := 1; s <= strs; s++ {
+				for range 4 {
+					p.Grip = append(p.Grip, Stop{s, rnd.IntN(r.Frets + 1)})
+				}
+			}
+		case 5:
+			p.Closed, p.Square = rnd.IntN(2) == 0, true
+		}
+		if rnd.IntN(2) == 0 {
+			at := tune.Ticks(0)
+			p.At = &at
+			p.ToBar = 1
+		}
+		c.o.Pins = append(c.o.Pins, p)
+	}
+	return c
+}

@@ -1,0 +1,37 @@
+package arrange
+
+import (
+	"lapwright/pitch"
+)
+
+// Options are the wishes of the person who asks. The zero value leaves
+// everything to the search.
+type Options struct {
+	// Key fixes the key of the tab by its tonic, which is spelled as it is here
+	// where that takes no more than seven sharps or flats; nil leaves it free, or
+	// as it is when Octave is set.
+	Key *pitch.Class
+	// Mode is the mode that goes with Key in the mind of the person who asks; one
+	// that is not the tune's is refused, since moving a tune changes no mode.
+	Mode *pitch.Mode
+	// Octave fixes by how many octaves the tune is moved: alone by just that,
+	// beside Key on top of the change of key, which moves it by −6 to +5
+	// semitones. nil leaves it free.
+	Octave *int
+	// Capo fixes the sliding capo's fret; nil leaves it free.
+	Capo  *int
+	Level Level
+	Pins  []Pin
+	// Closed forbids open strings, Square forbids slants and splits.
+	Closed, Square bool
+	// Vibrato marks it on stopped notes that are long enough for the level.
+	Vibrato bool
+	// Low and High bound the frets at which the bar is laid and natural harmonics
+	// are touched; 0 is no bound.
+	Low, High int
+	// Harmony adds notes under a single-line melody.
+	Harmony Harmony
+}
+
+// Octaves gives n as Options.Octave wants it.
+func Octaves(n int) *int { return &n }

@@ -1,0 +1,197 @@
+package arrange
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"lapwright/rig"
+	"lapwright/steel"
+	"lapwright/tab"
+	"lapwright/tune"
+)
+
+// Ranked is how well a tune plays on one rig.
+type Ranked struct {
+	Rig     *rig.Rig
+	Result  *Result
+	Score   float64  // points a note: lower plays better; the ranking goes by it
+	Travel  float64  // mm that the bar moves, a note
+	Rings   float64  // share of the notes that ring on into the next
+	Reasons []string // why it stands where it does, in a player's words
+}
+
+// What the ranking adds to the cost of a note, in points.
+const (
+	rankCompromise = 20.0 // each compromise, shared over the notes
+	rankOtherKey   = 0.6  // the tune had to leave its key
+	rankFarOctave  = 0.3  // or sounds other than as written or an octave lower
+	rankIdiom      = 0.4  // the rig is usually used for this kind of tune: taken off
+	rankRings      = 0.5  // every note rings into the next: taken off in proportion
+)
+
+// idiom says which styles of playing a kind of dance or song belongs to (common
+// practice, no source).
+var idiom = map[string][]string{
+	"reel":        {"bluegrass", "country", "early country", "fingerstyle"},
+	"hornpipe":    {"bluegrass", "country", "early country", "fingerstyle"},
+	"breakdown":   {"bluegrass", "country", "western swing"},
+	"polka":       {"western swing", "country", "early country"},
+	"jig":         {"bluegrass", "fingerstyle", "acoustic slide"},
+	"slip jig":    {"bluegrass", "fingerstyle", "acoustic slide"},
+	"waltz":       {"country", "western swing", "island", "early country", "bluegrass"},
+	"air":         {"acoustic slide", "fingerstyle", "island"},
+	"slow air":    {"acoustic slide", "fingerstyle", "island"},
+	"song":        {"country", "island", "gospel", "acoustic slide"},
+	"hymn":        {"gospel", "sacred steel", "bluegrass"},
+	"carol":       {"gospel", "sacred steel", "fingerstyle"},
+	"blues":       {"blues", "jazz", "acoustic slide"},
+	"rag":         {"blues", "jazz", "western swing", "early country"},
+	"swing":       {"western swing", "jazz"},
+	"march":       {"country", "gospel", "early country"},
+	"lullaby":     {"island", "acoustic slide", "fingerstyle"},
+	"hula":        {"island"},
+	"two-step":    {"western swing", "country"},
+	"schottische": {"western swing", "early country", "country"},
+}
+
+// Rank arranges a tune on every rig and sorts the rigs, the one that plays it
+// best first.
+func Rank(t *tune.Tune, rigs []*rig.Rig, o Options) ([]Ranked, error) {
+	var out []Ranked
+	for _, r := range rigs {
+		o := o
+		if o.Capo != nil && r.Capo.Highest == 0 {
+			o.Capo = nil // a wish for one rig is no fault of another
+		}
+		res, err := Arrange(t, r, o)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, rate(t, r, res))
+	}
+	slices.SortStableFunc(out, func(a, b Ranked) int { return cmp.Compare(a.Score, b.Score) })
+	return out, nil
+}
+
+func rate(t *tune.Tune, r *rig.Rig, res *Result) Ranked {
+	k := Ranked{Rig: r, Result: res}
+	notes := 0
+	for i := range res.Tab.Strokes {
+		for j := range res.Tab.Strokes[i].Plucks {
+			if res.Tab.Strokes[i].Plucks[j].Attack != tab.Tied {
+				notes++
+			}
+		}
+	}
+	per := 1 / math.Max(1, float64(notes))
+	lost, mm := 0.0, 0.0
+	for _, e := range res.Events {
+		lost += e.lost
+	}
+	mm = res.Travel()
+	k.Travel = mm * per
+	k.Rings = res.Rings()
+	k.Score = (res.Cost-lost)*per + rankCompromise*float64(len(res.Tab.Compromises))*per - rankRings*k.Rings
+	say := func(format string, a ...any) { k.Reasons = append(k.Reasons, fmt.Sprintf(format, a...)) }
+
+	if n := len(res.Tab.Compromises); n == 0 {
+		say("every note as written")
+	} else {
+		say("%s not as written", many(n, "note"))
+	}
+	switch {
+	case res.Transposed%12 != 0:
+		k.Score += rankOtherKey
+		say("moved from %s to %s", t.Bars[0].Key, res.Key)
+	case res.Transposed == 0 || res.Transposed == -12:
+		say("in its own key, %s", res.Key)
+	default:
+		k.Score += rankFarOctave
+		say("in its own key, %s, but in another octave", res.Key)
+	}
+	low, high := res.Frets()
+	if high == 0 {
+		say("on open strings alone")
+	} else {
+		say("frets %s to %s", fretText(low), fretText(high))
+	}
+	if n := res.Slants(); n == 0 {
+		say("the bar always square")
+	} else {
+		say("%s", many(n, "slant"))
+	}
+	say("the bar moves %.0f mm a note", k.Travel)
+	say("%.0f notes in a hundred ring on", 100*k.Rings)
+	if at := res.Tab.Rig.Capo.At; at > 0 {
+		say("with the capo at fret %d", at)
+	}
+	kind := strings.ToLower(strings.TrimSpace(t.Rhythm))
+	for _, style := range r.Styles {
+		if slices.Contains(idiom[kind], style) {
+			k.Score -= rankIdiom
+			say("%s suits it: it is usual in %s music", withArticle(kind), style)
+			break
+		}
+	}
+	k.Score = Round(k.Score, 2)
+	return k
+}
+
+// Travel gives how far the bar moves in all, in millimetres, each written bar
+// once.
+func (r *Result) Travel() float64 {
+	g := steel.New(r.Tab.Rig)
+	sum, at := 0.0, -1.0
+	for i := range r.Tab.Strokes {
+		p := r.Tab.Strokes[i].Placement
+		if p.Kind == steel.Lifted {
+			continue
+		}
+		x := float64(g.X(p.FirstFret)+g.X(p.LastFret)) / 2
+		if at >= 0 {
+			sum += math.Abs(x - at)
+		}
+		at = x
+	}
+	return sum
+}
+
+// Rings gives the share of the notes, from 0 to 1, that go on ringing when the
+// next stroke falls: their string is not played again, and neither bar nor
+// benders disturb it.
+func (r *Result) Rings() float64 {
+	g := steel.New(r.Tab.Rig)
+	notes, rings := 0, 0
+	for i := 0; i+1 < len(r.Tab.Strokes); i++ {
+		a, b := &r.Tab.Strokes[i], &r.Tab.Strokes[i+1]
+		for j := range a.Plucks {
+			p := &a.Plucks[j]
+			notes++
+			again := slices.ContainsFunc(b.Plucks, func(q tab.Pluck) bool { return q.String == p.String && q.Attack != tab.Tied })
+			same := math.Abs(g.Key(a.Placement, p.String, a.Benders)-g.Key(b.Placement, p.String, b.Benders)) < 0.01 &&
+				(g.Contact(a.Placement, p.String) > 0) == (g.Contact(b.Placement, p.String) > 0)
+			if !again && same {
+				rings++
+			}
+		}
+	}
+	return float64(rings) / math.Max(1, float64(notes))
+}
+
+// withArticle puts "a" or "an" before a word.
+func withArticle(word string) string {
+	if strings.ContainsRune("aeiou", rune(word[0])) {
+		return "an " + word
+	}
+	return "a " + word
+}
+
+func many(n int, thing string) string {
+	if n == 1 {
+		return "1 " + thing
+	}
+	return fmt.Sprintf("%d %ss", n, thing)
+}

@@ -1,0 +1,369 @@
+package arrange
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"lapwright/steel"
+)
+
+// layer is one moment in the search: its grips, the stances they can be held
+// in, and for every stance and way to pluck it the cheapest way to get there.
+type layer struct {
+	grips   []grip
+	stances []stance
+	first   []int32 // first[s] is the node of stance s with its first way; one more at the end
+	cost    []int64 // by node; out of reach is unreachable
+	// model is how the same place is played elsewhere, nil for none: other ways
+	// have a price.
+	model *chosen
+	back  []int32 // by node: the node before, −1 at the start
+}
+
+const unreachable = math.MaxInt64
+
+// Work counts what a search did.
+type Work struct {
+	Moments     int
+	Grips       int   // over all moments
+	States      int   // stances with ways to pluck, over all moments
+	Transitions int64 // pairs of stances weighed
+	Pruned      int   // states that could not lie on the cheapest way and were passed over
+}
+
+// search finds the cheapest sequence of grips through a problem.
+type search struct {
+	n      *neck
+	p      *problem
+	layers []layer
+	work   Work
+	keep   bool // keep every state: for alternatives
+	// settledOnce says that bars that come again have been made alike.
+	settledOnce bool
+	// scratch for one pair of layers
+	local   []int32 // hand number → its number in the layer
+	handsA  []int32
+	handsB  []int32
+	steps   []int32 // handStep by (hand of A, hand of B)
+	least   []int64 // by (stance of A, hand of B): cheapest over the ways of A
+	leastAt []int32 // and its node
+	floor   []int64 // by stance of A: the least of its row
+	order   []int32 // stances of A by floor
+}
+
+// run fills the layers. The grips must be there.
+func (s *search) run() {
+	s.work.Moments = len(s.layers)
+	for i := range s.layers {
+		l := &s.layers[i]
+		s.work.Grips += len(l.grips)
+		if i == 0 {
+			s.stances(l, nil)
+			for j := range l.cost {
+				l.back[j] = -1
+			}
+			for k := range l.stances {
+				g := &l.grips[l.stances[k].grip]
+				for w, h := range g.ways {
+					if s.startable(g) {
+						l.cost[int(l.first[k])+w] = int64(g.cost + s.own(l, g, h))
+					}
+				}
+			}
+			continue
+		}
+		s.stances(l, &s.layers[i-1])
+		s.advance(&s.layers[i-1], l, &s.p.moments[i-1], &s.p.moments[i])
+		if !s.keep && i+1 < len(s.layers) {
+			s.prune(i)
+		}
+	}
+}
+
+// startable says whether a grip can come first: nothing goes on from nowhere.
+func (s *search) startable(g *grip) bool {
+	for _, a := range g.acts {
+		if a == on || a == glide || a == hammer || a == pull {
+			return false
+		}
+	}
+	return true
+}
+
+// stances lays out the states of a layer: one for each grip, but for each grip
+// with the bar lifted one for each place where the hand may have stayed.
+func (s *search) stances(l, before *layer) {
+	l.stances = l.stances[:0]
+	var hands []int32
+	if before == nil {
+		hands = append(hands, -1)
+	} else {
+		seen := map[int32]bool{}
+		for k := range before.stances {
+			if h := before.stances[k].hand; !seen[h] {
+				seen[h] = true
+				hands = append(hands, h)
+			}
+		}
+	}
+	nodes := int32(0)
+	l.first = l.first[:0]
+	for gi := range l.grips {
+		g := &l.grips[gi]
+		if g.Kind != steel.Lifted {
+			l.stances = append(l.stances, stance{int32(gi), g.hand})
+			l.first = append(l.first, nodes)
+			nodes += int32(len(g.ways))
+			continue
+		}
+		for _, h := range hands {
+			l.stances = append(l.stances, stance{int32(gi), h})
+			l.first = append(l.first, nodes)
+			nodes += int32(len(g.ways))
+		}
+	}
+	l.first = append(l.first, nodes)
+	l.cost = make([]int64, nodes)
+	l.back = make([]int32, nodes)
+	for j := range l.cost {
+		l.cost[j] = unreachable
+	}
+	s.work.States += int(nodes)
+}
+
+// localHands numbers the hands of a layer from 0 and gives them.
+func (s *search) localHands(l *layer, hands []int32) []int32 {
+	for len(s.local) < len(s.n.hands) {
+		s.local = append(s.local, -1)
+	}
+	hands = hands[:0]
+	for gi := range l.grips {
+		for _, h := range l.grips[gi].ways {
+			if s.local[h] < 0 {
+				s.local[h] = int32(len(hands))
+				hands = append(hands, h)
+			}
+		}
+	}
+	return hands
+}
+
+// advance reckons layer b from layer a.
+func (s *search) advance(a, b *layer, ma, mb *moment) {
+	s.handsA = s.localHands(a, s.handsA)
+	nodeHand := make([]int32, len(a.cost))
+	for k := range a.stances {
+		for w, h := range a.grips[a.stances[k].grip].ways {
+			nodeHand[int(a.first[k])+w] = s.local[h]
+		}
+	}
+	for _, h := range s.handsA {
+		s.local[h] = -1
+	}
+	s.handsB = s.localHands(b, s.handsB)
+	nb := len(s.handsB)
+	s.steps = grown(s.steps, len(s.handsA)*nb)
+	for x, ha := range s.handsA {
+		for y, hb := range s.handsB {
+			s.steps[x*nb+y] = s.n.handStep(s.n.hands[ha].hand, s.n.hands[hb].hand, mb.dt)
+		}
+	}
+	s.least = grown(s.least, len(a.stances)*nb)
+	s.leastAt = grown(s.leastAt, len(a.stances)*nb)
+	for k := range a.stances {
+		row, rowAt := s.least[k*nb:(k+1)*nb], s.leastAt[k*nb:(k+1)*nb]
+		for y := range row {
+			row[y] = unreachable
+		}
+		for node := a.first[k]; node < a.first[k+1]; node++ {
+			c := a.cost[node]
+			if c == unreachable {
+				continue
+			}
+			steps := s.steps[int(nodeHand[node])*nb:]
+			for y := range row {
+				if t := c + int64(steps[y]); t < row[y] {
+					row[y], rowAt[y] = t, node
+				}
+			}
+		}
+	}
+	s.sortStances(len(a.stances), nb)
+	for k := range b.stances {
+		sb := &b.stances[k]
+		gb := &b.grips[sb.grip]
+		base := int(b.first[k])
+		worst := int64(unreachable) // of the ways to pluck gb, as far as is known
+		for _, ka32 := range s.order {
+			ka := int(ka32)
+			// No step costs less than 0, so a stance whose floor is no better
+			// than what there is for every way can't help, nor can those after it.
+			if s.floor[ka] >= worst {
+				break
+			}
+			sa := &a.stances[ka]
+			if gb.Kind == steel.Lifted && sa.hand != sb.hand {
+				continue
+			}
+			s.work.Transitions++
+			st, ok := s.n.step(sa.hand, &a.grips[sa.grip], gb, ma, mb)
+			if !ok {
+				continue
+			}
+			add := int64(st.sum())
+			worst = 0
+			for w, h := range gb.ways {
+				y := ka*nb + int(s.local[h])
+				if t := s.least[y] + add; t < b.cost[base+w] {
+					b.cost[base+w], b.back[base+w] = t, s.leastAt[y]
+				}
+				worst = max(worst, b.cost[base+w])
+			}
+		}
+		for w, h := range gb.ways {
+			if b.cost[base+w] != unreachable {
+				b.cost[base+w] += int64(gb.cost + s.own(b, gb, h))
+			}
+		}
+	}
+	for _, h := range s.handsB {
+		s.local[h] = -1
+	}
+}
+
+// own gives what it costs by itself to play a grip of a layer with a hand,
+// beside what the grip costs.
+func (s *search) own(l *layer, g *grip, h int32) int32 {
+	return s.n.hands[h].cost + l.unlike(g, s.n.hands[h].hand)
+}
+
+// sortStances orders the reachable stances of layer A by the least of their row.
+func (s *search) sortStances(n, nb int) {
+	s.floor = grown(s.floor, n)
+	s.order = s.order[:0]
+	for k := range n {
+		s.floor[k] = slices.Min(s.least[k*nb : (k+1)*nb])
+		if s.floor[k] != unreachable {
+			s.order = append(s.order, int32(k))
+		}
+	}
+	slices.SortStableFunc(s.order, func(x, y int32) int { return cmp.Compare(s.floor[x], s.floor[y]) })
+}
+
+// prune drops states of layer i that can't lie on the cheapest way. Let m be
+// the cheapest state and U the most that any step from m into the next layer
+// costs, when every such step is possible. A state whose cost is above m's by
+// more than U is beaten by m at every state of the next layer, because its own
+// steps cost nothing less than 0. It is not tried when the next moment has notes
+// that go on, or grips with the bar lifted, since those remember more than the
+// grip.
+func (s *search) prune(i int) {
+	l, next := &s.layers[i], &s.layers[i+1]
+	m := &s.p.moments[i+1]
+	for j := range m.wants {
+		if m.wants[j].from >= 0 {
+			return
+		}
+	}
+	for gi := range next.grips {
+		if next.grips[gi].Kind == steel.Lifted {
+			return
+		}
+	}
+	best, at := int64(unreachable), 0
+	for node, c := range l.cost {
+		if c < best {
+			best, at = c, node
+		}
+	}
+	if best == unreachable {
+		return
+	}
+	k := l.stanceOf(int32(at))
+	st := &l.stances[k]
+	ga := &l.grips[st.grip]
+	ha := s.n.hands[ga.ways[at-int(l.first[k])]].hand
+	most := int64(0)
+	for gi := range next.grips {
+		g := &next.grips[gi]
+		step, _ := s.n.step(st.hand, ga, g, &s.p.moments[i], m)
+		for _, h := range g.ways {
+			most = max(most, int64(step.sum()+s.n.handStep(ha, s.n.hands[h].hand, m.dt)))
+		}
+	}
+	for node, c := range l.cost {
+		if c != unreachable && c > best+most {
+			l.cost[node] = unreachable
+			s.work.Pruned++
+		}
+	}
+}
+
+// stanceOf gives the stance that a node belongs to.
+func (l *layer) stanceOf(node int32) int {
+	lo, hi := 0, len(l.stances)
+	for hi-lo > 1 {
+		mid := (lo + hi) / 2
+		if l.first[mid] <= node {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return lo
+}
+
+// chosen is one moment of a finished way.
+type chosen struct {
+	grip *grip
+	hand hand  // which fingers
+	own  int32 // what the fingers cost for being away from their homes
+	odd  int32 // and for being others than elsewhere
+	at   int32 // where the bar hand is
+}
+
+// cheapest gives the cheapest way and its cost, or false when a layer is out
+// of reach, with the index of the first such layer.
+func (s *search) cheapest() (way []chosen, cost int64, stuck int) {
+	for i := range s.layers {
+		reached := false
+		for _, c := range s.layers[i].cost {
+			if c != unreachable {
+				reached = true
+				break
+			}
+		}
+		if !reached {
+			return nil, 0, i
+		}
+	}
+	if len(s.layers) == 0 {
+		return nil, 0, -1
+	}
+	last := &s.layers[len(s.layers)-1]
+	best, at := int64(unreachable), int32(0)
+	for node, c := range last.cost {
+		if c < best {
+			best, at = c, int32(node)
+		}
+	}
+	return s.trace(at), best, -1
+}
+
+// trace follows a node of the last layer back to the start.
+func (s *search) trace(node int32) []chosen {
+	way := make([]chosen, len(s.layers))
+	for i := len(s.layers) - 1; i >= 0; i-- {
+		way[i] = s.chosenAt(i, node)
+		node = s.layers[i].back[node]
+	}
+	return way
+}
+
+func grown[T any](s []T, n int) []T {
+	if cap(s) < n {
+		return make([]T, n, n+n/2)
+	}
+	return s[:n]
+}

@@ -1,0 +1,116 @@
+package grips
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"lapwright/rig"
+)
+
+func builtin(t testing.TB, name string) *rig.Rig {
+	t.Helper()
+	r, ok := rig.Builtin(name)
+	if !ok {
+		t.Fatalf("no rig %q", name)
+	}
+	return r
+}
+
+func find(t testing.TB, r *rig.Rig, want string, o Options) []Grip {
+	t.Helper()
+	w, err := ParseWant(want)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return Find(r, w, o)
+}
+
+// text writes a grip shortly: "3-2-1 at 0 0 0".
+func text(r *rig.Rig, g Grip) string {
+	var strs, frets []string
+	for i := len(g.Notes) - 1; i >= 0; i-- {
+		n := g.Notes[i]
+		strs = append(strs, fmt.Sprint(n.String))
+		f := fmt.Sprintf("%.3g", n.Fret)
+		for b, x := range r.Benders {
+			if g.Benders.Has(b) && slices.ContainsFunc(x.Moves, func(m rig.Move) bool { return m.String == n.String }) {
+				f += x.Mark
+			}
+		}
+		frets = append(frets, f)
+	}
+	return strings.Join(strs, "-") + " at " + strings.Join(frets, " ")
+}
+
+func has(r *rig.Rig, gs []Grip, want string) bool {
+	return slices.ContainsFunc(gs, func(g Grip) bool { return text(r, g) == want })
+}
+
+// The trade's own facts (common practice, no source) come out of the search.
+func TestTradeFacts(t *testing.T) {
+	all := Options{Most: -1}
+	for _, c := range []struct {
+		rig, want string
+		o         Options
+		grips     []string
+	}{
+		// High open G is two stacked triads: a shape on 1-3 repeats on 4-6.
+		{"reso-open-g", "G", all, []string{"3-2-1 at 0 0 0", "6-5-4 at 0 0 0", "3-2-1 at 12 12 12", "6-5-4 at 12 12 12"}},
+		{"reso-open-g", "C", all, []string{"3-2-1 at 5 5 5", "6-5-4 at 5 5 5"}},
+		{"reso-open-g", "D", all, []string{"3-2-1 at 7 7 7", "6-5-4 at 7 7 7"}},
+		// Strings 1-4 of open G have the intervals of strings 2-5 of open D.
+		{"reso-open-g", "D", Options{Strings: 4, Most: -1}, []string{"4-3-2-1 at 7 7 7 7"}},
+		{"tricone-open-d", "A", Options{Strings: 4, Most: -1}, []string{"5-4-3-2 at 7 7 7 7"}},
+		// Power chords of open D: strings 6-5-4 and 4-2-1.
+		{"tricone-open-d", "D5", all, []string{"6-5-4 at 0 0 0", "4-2-1 at 0 0 0"}},
+		{"tricone-open-d", "G5", all, []string{"6-5-4 at 5 5 5", "4-2-1 at 5 5 5"}},
+		// String 3 of open D carries the major third.
+		{"tricone-open-d", "D", all, []string{"4-3-2 at 0 0 0", "3-2-1 at 0 0 0"}},
+		// Strings 3 and 1 of open D are a sixth.
+		{"tricone-open-d", "F# m6", all, []string{"3-1 at 0 0"}},
+		{"tricone-open-d", "B m6", all, []string{"3-1 at 5 5"}},
+		// The benders of open D: both make G of the open strings 4-3-2, and at the
+		// 8th fret the bender of string 2 alone makes G minor.
+		{"bender-open-d", "G", all, []string{"4-3-2 at 0 0A 0B"}},
+		{"bender-open-d", "Gm", all, []string{"4-3-2 at 8 8 8B"}},
+		// A C6 tuning holds C and A minor straight across.
+		{"lap6-c6", "C", all, []string{"6-5-4 at 0 0 0", "6-5-4 at 12 12 12"}},
+		{"lap6-c6", "Am", all, []string{"3-2-1 at 0 0 0"}},
+		{"lap6-c6", "C6", Options{Strings: 4, Most: -1}, []string{"4-3-2-1 at 0 0 0 0"}},
+		// With the low B flat under it the sixth is a thirteenth.
+		{"lap8-c13", "C13(no9)", Options{Strings: 6, Most: -1}, []string{"8-7-5-4-3 at 0 0 0 0 0"}},
+	} {
+		r := builtin(t, c.rig)
+		got := find(t, r, c.want, c.o)
+		for _, w := range c.grips {
+			if !has(r, got, w) {
+				t.Errorf("%s on %s: %q is not among %d grips", c.want, c.rig, w, len(got))
+			}
+		}
+	}
+}
+
+func TestBestFirst(t *testing.T) {
+	for _, c := range []struct{ rig, want, first string }{
+		{"reso-open-g", "G", "3-2-1 at 0 0 0"},
+		{"reso-open-g", "C/G", "4-3-2 at 5 5 5"},
+		{"tricone-open-d", "D", "4-3-2 at 0 0 0"},
+		{"lap6-c6", "Am7", "4-3-2 at 0 0 0"},
+	} {
+		r := builtin(t, c.rig)
+		got := find(t, r, c.want, Options{})
+		if len(got) == 0 {
+			t.Errorf("%s on %s: no grip", c.want, c.rig)
+			continue
+		}
+		t.Logf("%s on %s:", c.want, c.rig)
+		for _, g := range got[:min(6, len(got))] {
+			t.Logf("   %-18s %-14s %s missing %v cost %.2f more %v", text(r, g), g.Placement.Kind, g.Inversion, g.Missing, g.Cost.Sum(), g.More)
+		}
+		if text(r, got[0]) != c.first {
+			t.Errorf("%s on %s: first %q, want %q", c.want, c.rig, text(r, got[0]), c.first)
+		}
+	}
+}

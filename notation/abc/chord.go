@@ -1,0 +1,225 @@
+package abc
+
+import (
+	"slices"
+	"strings"
+
+	"lapwright/tune"
+)
+
+// chord takes [CEG].
+func (r *reader) chord(m *scan) {
+	v := r.cur
+	no, col := m.no, m.col()
+	m.i++
+	var (
+		notes  []tune.Note
+		length tune.Ticks
+		unlike bool
+		slurs  int
+		closed bool
+	)
+	for m.i < len(m.s) && !closed {
+		c := m.peek()
+		switch {
+		case c == ']':
+			m.i++
+			closed = true
+		case isNote(c):
+			n, ok := r.pitchOf(m)
+			own := r.length(m, v.unit)
+			if m.peek() == '.' && m.at(1) == '-' {
+				m.i++
+			}
+			if m.peek() == '-' {
+				n.Tie = true
+				m.i++
+			}
+			if !ok {
+				continue
+			}
+			if len(notes) == tune.MostNotes {
+				r.warn(m.no, m.col(), "a chord has more than %d notes; the rest is left out", tune.MostNotes)
+				continue
+			}
+			if len(notes) == 0 {
+				length = own
+			} else if own != length {
+				unlike = true
+			}
+			notes = append(notes, n)
+			r.b.things++
+		case c == '(':
+			m.i++
+			r.b.things++
+			v.pending.slurs++
+		case c == ')':
+			m.i++
+			slurs++
+		case c == '"':
+			r.quoted(m)
+		case c == '!':
+			r.exclaimed(m)
+		case c == ' ' || c == '\t':
+			m.i++
+		case c == '|' || c == '[':
+			// The bracket was never closed.
+			r.warn(no, col, "a chord has no closing bracket")
+			closed = true
+		case c == '+' && r.plused(m):
+		case c == 'z' || c == 'x':
+			m.i++
+			r.length(m, v.unit)
+			r.warn(m.no, m.i, "a rest inside a chord is left out")
+		default:
+			if text, ok := r.symbols[c]; ok {
+				m.i++
+				r.decoration(text[1:len(text)-1], text[0], m.no, m.i)
+			} else if name, ok := shorthand[c]; ok {
+				m.i++
+				r.decoration(name, '!', m.no, m.i)
+			} else {
+				r.warn(m.no, m.col(), "%q inside a chord is not understood and is left out", string(rune(c)))
+				m.i++
+			}
+		}
+	}
+	if !closed {
+		r.warn(no, col, "a chord has no closing bracket")
+	}
+	num, den, _, ok := m.multiple()
+	if len(notes) == 0 {
+		r.warn(no, col, "a chord has no note and is left out")
+		return
+	}
+	if unlike {
+		r.b.once("unlike", no, col, "the notes of a chord differ in length; all take that of the first")
+	}
+	total, fits := times(length, num, den, longest)
+	if !ok || !fits {
+		r.warn(no, col, "a chord's length is no length that a note can have; that of its first note is taken")
+		total = length
+	}
+	r.sound(notes, total, no, col)
+	if p := v.prev(); p != nil {
+		p.slurEnds += slurs
+	}
+}
+
+// graces takes {g} and {/g}.
+func (r *reader) graces(m *scan) {
+	v := r.cur
+	no, col := m.no, m.col()
+	m.i++
+	slash := false
+	if m.peek() == '/' {
+		slash = true
+		m.i++
+	}
+	end := strings.IndexByte(m.s[m.i:], '}')
+	if end < 0 {
+		r.warn(no, col, "grace notes have no closing brace; the rest of the line is left out")
+		m.i = len(m.s)
+		return
+	}
+	stop := m.i + end
+	var (
+		groups []tune.Grace
+		sizes  []tune.Ticks
+	)
+	broken := 0
+	outer := v.pending.joins // for the note after the graces
+	v.pending.joins = nil
+	defer func() { v.pending.joins = outer }()
+	for m.i < stop {
+		c := m.peek()
+		var notes []tune.Note
+		size := tune.Ticks(0)
+		switch {
+		case isNote(c):
+			if n, ok := r.pitchOf(m); ok {
+				notes = append(notes, n)
+			}
+			size = r.length(m, tune.Whole)
+		case c == '[':
+			m.i++
+			for m.i < stop && m.peek() != ']' {
+				if !isNote(m.peek()) {
+					r.warn(m.no, m.col(), "%q in a grace chord is left out", string(rune(m.peek())))
+					m.i++
+					continue
+				}
+				n, ok := r.pitchOf(m)
+				own := r.length(m, tune.Whole)
+				if ok && len(notes) < tune.MostNotes {
+					notes = append(notes, n)
+				}
+				if size == 0 {
+					size = own
+				}
+			}
+			m.i = min(m.i+1, stop)
+			num, den := r.length(m, tune.Whole).Fraction()
+			size = max(size, 1) * tune.Ticks(num) / tune.Ticks(den)
+			slices.SortStableFunc(notes, func(a, b tune.Note) int { return a.Name.Key() - b.Name.Key() })
+		case c == '>' || c == '<':
+			n := 1
+			if c == '<' {
+				n = -1
+			}
+			m.i++
+			if k := len(sizes); k > 0 && broken == 0 {
+				sizes[k-1] = stretch(v, sizes[k-1], n, m.no, m.i)
+				broken = -n
+			}
+			continue
+		case c == '!':
+			// Glides and scoops are for the grace that follows.
+			r.exclaimed(m)
+			continue
+		case c == ' ' || c == '\t' || c == '`':
+			m.i++
+			continue
+		default:
+			r.warn(m.no, m.col(), "%q among grace notes is left out", string(rune(c)))
+			m.i++
+			continue
+		}
+		if len(notes) == 0 {
+			continue
+		}
+		for _, j := range v.pending.joins {
+			j.apply(r, notes, m.no, m.i)
+		}
+		v.pending.joins = nil
+		groups = append(groups, tune.Grace{Notes: notes, Slash: slash})
+		sizes = append(sizes, stretch(v, size, broken, m.no, m.i))
+		broken = 0
+	}
+	m.i = stop + 1
+	if room := tune.MostGraces - len(v.pending.graces); len(groups) > room {
+		r.warn(no, col, "a note has more than %d graces; the rest is left out", tune.MostGraces)
+		groups = groups[:room]
+	}
+	unit := graceUnit(len(groups))
+	for i := range groups {
+		value, ok := tune.ValueOf(sizes[i] / (tune.Whole / unit))
+		if !ok {
+			r.warn(no, col, "a grace note has no plain value; a sixteenth is drawn")
+			value = tune.Value{Log2: 4}
+		}
+		groups[i].Value = value
+	}
+	v.pending.graces = append(v.pending.graces, groups...)
+	r.b.things += len(groups)
+}
+
+// graceUnit is the written value of a grace with no length: an eighth when it
+// stands alone, a sixteenth in a group, as they are mostly printed (the
+// standard leaves it open, section 4.12).
+func graceUnit(n int) tune.Ticks {
+	if n == 1 {
+		return tune.Whole / 8
+	}
+	return tune.Whole / 16
+}

@@ -1,0 +1,352 @@
+package abc
+
+import (
+	"strconv"
+	"strings"
+
+	"lapwright/pitch"
+	"lapwright/tune"
+)
+
+// shorthand are the signs that stand for decorations (section 4.14).
+var shorthand = map[byte]string{
+	'.': "staccato", '~': "roll", 'H': "fermata", 'L': "accent", 'M': "lowermordent", 'O': "coda",
+	'P': "uppermordent", 'S': "segno", 'T': "trill", 'u': "upbow", 'v': "downbow",
+}
+
+// marks are the decorations that a tune keeps as marks.
+var marks = map[string]tune.Mark{
+	"staccato": tune.Staccato, "tenuto": tune.Tenuto, "accent": tune.Accent, ">": tune.Accent, "emphasis": tune.Accent,
+	"marcato": tune.StrongAccent, "^": tune.StrongAccent,
+	"fermata": tune.Fermata, "invertedfermata": tune.Fermata, "trill": tune.Trill,
+	"turn": tune.Turn, "mordent": tune.Mordent, "lowermordent": tune.Mordent,
+	"uppermordent": tune.InvertedMordent, "pralltriller": tune.InvertedMordent,
+	"upbow": tune.UpBow, "downbow": tune.DownBow, "arpeggio": tune.Arpeggio, "roll": tune.Roll, "breath": tune.Breath,
+}
+
+// signs are the decorations that say where to play on. Those of the form
+// "D.C.alfine" are from the draft that follows 2.1; all readers pass over what
+// they don't know.
+var signs = map[string]tune.SignKind{
+	"segno": tune.Segno, "coda": tune.Coda, "dacoda": tune.ToCoda, "tocoda": tune.ToCoda, "fine": tune.Fine,
+	"D.C.": tune.DaCapo, "dacapo": tune.DaCapo, "D.S.": tune.DalSegno, "dalsegno": tune.DalSegno,
+	"D.C.alfine": tune.DaCapoAlFine, "D.S.alfine": tune.DalSegnoAlFine,
+	"D.C.alcoda": tune.DaCapoAlCoda, "D.S.alcoda": tune.DalSegnoAlCoda,
+}
+
+// near are decorations kept as one that is like them, with a warning.
+var near = map[string]string{
+	"turnx": "turn", "invertedturn": "turn", "invertedturnx": "turn", "shortphrase": "breath", "mediumphrase": "breath", "longphrase": "breath",
+	"trill(": "trill", "wedge": "staccato",
+}
+
+// words are decorations kept as words under or over the staff.
+var words = map[string]tune.TextAt{
+	"pppp": {Text: "pppp", Below: true}, "ppp": {Text: "ppp", Below: true}, "pp": {Text: "pp", Below: true}, "p": {Text: "p", Below: true},
+	"mp": {Text: "mp", Below: true}, "mf": {Text: "mf", Below: true}, "f": {Text: "f", Below: true}, "ff": {Text: "ff", Below: true},
+	"fff": {Text: "fff", Below: true}, "ffff": {Text: "ffff", Below: true}, "sfz": {Text: "sfz", Below: true},
+	"0": {Text: "0"}, "1": {Text: "1"}, "2": {Text: "2"}, "3": {Text: "3"}, "4": {Text: "4"}, "5": {Text: "5"},
+	"crescendo(": {Text: "cresc.", Below: true}, "<(": {Text: "cresc.", Below: true},
+	"diminuendo(": {Text: "dim.", Below: true}, ">(": {Text: "dim.", Below: true},
+	"open": {Text: "open"}, "thumb": {Text: "thumb"}, "snap": {Text: "snap"}, "plus": {Text: "+"}, "+": {Text: "+"},
+}
+
+// ends are decorations that end a stretch, of which only the start is kept.
+var ends = map[string]bool{"crescendo)": true, "<)": true, "diminuendo)": true, ">)": true, "trill)": true}
+
+// join is a scoop, glide or courtesy accidental that waits for its notes. from
+// counts the notes from the top, 1 being the highest; 0 is all of them.
+type join struct {
+	kind  byte // 'g' glide, 's' scoop, 'c' courtesy
+	scoop int8
+	from  int
+}
+
+// apply puts a join to the notes, which stand from low to high.
+func (j join) apply(r *reader, notes []tune.Note, no, col int) {
+	if j.from > len(notes) {
+		r.warn(no, col, "there is no note %d from the top to glide or to mark", j.from)
+		return
+	}
+	for i := range notes {
+		if j.from > 0 && i != len(notes)-j.from {
+			continue
+		}
+		switch j.kind {
+		case 'g':
+			notes[i].Glide = true
+		case 's':
+			notes[i].Scoop = j.scoop
+		default:
+			notes[i].Courtesy = true
+		}
+	}
+}
+
+// parseJoin reads the decorations of scoops and glides: "slide", "glide",
+// "scoop=-2", "courtesy", each with "@2" for the second note from the top alone.
+func parseJoin(s string) (join, bool) {
+	s, place, one := strings.Cut(s, "@")
+	j := join{}
+	if one {
+		n, err := strconv.Atoi(place)
+		if err != nil || n < 1 || n > tune.MostNotes {
+			return j, false
+		}
+		j.from = n
+	}
+	switch {
+	case s == "glide":
+		j.kind = 'g'
+	case s == "slide":
+		j.kind, j.scoop = 's', -1
+	case s == "courtesy":
+		j.kind = 'c'
+	case strings.HasPrefix(s, "scoop="):
+		n, err := strconv.Atoi(s[len("scoop="):])
+		if err != nil || n == 0 || n < -tune.MostScoop || n > tune.MostScoop {
+			return j, false
+		}
+		j.kind, j.scoop = 's', int8(n)
+	default:
+		return j, false
+	}
+	return j, true
+}
+
+// decoration takes the name between exclamation marks, or a text that a U: field
+// put between quotation marks.
+func (r *reader) decoration(name string, quote byte, no, col int) {
+	v := r.cur
+	r.b.things++
+	if quote == '"' {
+		r.annotation(name, no, col)
+		return
+	}
+	if like, ok := near[name]; ok {
+		r.b.once("!"+name, no, col, "the decoration %q is kept as %q", "!"+name+"!", "!"+like+"!")
+		name = like
+	}
+	if m, ok := marks[name]; ok {
+		v.pending.marks = append(v.pending.marks, m)
+		return
+	}
+	if k, ok := signs[name]; ok {
+		v.pending.signs = append(v.pending.signs, tune.Sign{Kind: k})
+		return
+	}
+	if t, ok := words[name]; ok {
+		v.pending.texts = append(v.pending.texts, t)
+		return
+	}
+	if j, ok := parseJoin(name); ok {
+		v.pending.joins = append(v.pending.joins, j)
+		return
+	}
+	switch {
+	case name == "nil" || name == "none":
+	case ends[name]:
+		r.b.once("!"+name, no, col, "the decoration %q is left out: only the start of a stretch is kept", "!"+clip(name)+"!")
+	default:
+		r.warn(no, col, "the decoration %q is not known and is left out", "!"+clip(name)+"!")
+	}
+}
+
+// exclaimed takes !trill!. An exclamation mark alone broke the line in older
+// files.
+func (r *reader) exclaimed(m *scan) {
+	rest := m.s[m.i+1:]
+	end := strings.IndexByte(rest, '!')
+	if end > 0 && end <= 40 && !strings.ContainsAny(rest[:end], " \t|\"{}[") {
+		col := m.col()
+		m.i += end + 2
+		r.decoration(rest[:end], '!', m.no, col)
+		return
+	}
+	m.i++
+	if strings.ContainsRune(r.breaks, '!') {
+		r.breakLine()
+		return
+	}
+	r.b.once("!", m.no, m.i, "a lone %q is read as an old line break", "!")
+	r.breakLine()
+}
+
+// plused takes +trill+, the way of writing decorations before 2.1. It reports
+// false when there is none.
+func (r *reader) plused(m *scan) bool {
+	rest := m.s[m.i+1:]
+	end := strings.IndexByte(rest, '+')
+	if end <= 0 || end > 40 {
+		return false
+	}
+	name := rest[:end]
+	_, isMark := marks[name]
+	_, isSign := signs[name]
+	_, isWord := words[name]
+	known := isMark || isSign || isWord
+	if !r.plus && !known && !isName(name) {
+		return false
+	}
+	if !r.plus && known {
+		r.b.once("+", m.no, m.col(), "%q is an old way to write %q and is read so", "+"+name+"+", "!"+name+"!")
+	}
+	col := m.col()
+	m.i += end + 2
+	r.decoration(name, '!', m.no, col)
+	return true
+}
+
+// isName says whether a text between plus signs is the name of a decoration, not
+// notes: letters and signs of names only, and not letters of notes alone.
+func isName(s string) bool {
+	other := false
+	for i := range len(s) {
+		c := s[i]
+		switch {
+		case c >= 'a' && c <= 'g' || c >= 'A' && c <= 'G':
+		case c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z':
+			other = true
+		default:
+			return false
+		}
+	}
+	return other && len(s) > 2
+}
+
+// quoted takes a chord symbol or an annotation.
+func (r *reader) quoted(m *scan) {
+	col := m.col()
+	rest := m.s[m.i+1:]
+	end := strings.IndexByte(rest, '"')
+	if end < 0 {
+		r.warn(m.no, col, "a quotation mark is not closed; the rest of the line is left out: %q", clip(rest))
+		m.i = len(m.s)
+		return
+	}
+	m.i += end + 2
+	r.annotation(rest[:end], m.no, col)
+}
+
+// annotation takes what stood between quotation marks: text with a place (^
+// above, _ below, < left, > right, @ anywhere) or a chord symbol.
+func (r *reader) annotation(s string, no, col int) {
+	v := r.cur
+	r.b.things++
+	if s == "" {
+		return
+	}
+	if sign := spokenSign(s); sign != "" {
+		r.warn(no, col, "the words %q are printed and not followed; the decoration %q is followed", clip(strings.TrimLeft(s, "^_<>@")), "!"+sign+"!")
+	}
+	switch s[0] {
+	case '^', '<', '>', '@':
+		if s[0] != '^' {
+			r.b.once("annotation "+s[:1], no, col, "the text %q is kept over the staff, not at the place that %q asks for", clip(s[1:]), s[:1])
+		}
+		if s[0] == '@' {
+			s = strings.TrimLeft(s, "@0123456789.,- ")
+			s = "@" + s
+		}
+		if text := decodeText(s[1:]); text != "" {
+			v.pending.texts = append(v.pending.texts, tune.TextAt{Text: text})
+		}
+		return
+	case '_':
+		if text := decodeText(s[1:]); text != "" {
+			v.pending.texts = append(v.pending.texts, tune.TextAt{Text: text, Below: true})
+		}
+		return
+	}
+	text := decodeText(s)
+	if text == "" {
+		return
+	}
+	c := tune.ChordAt{Text: text}
+	if chord, ok := r.b.chord(text); ok {
+		c.Chord = chord
+	} else {
+		r.b.once("chord "+text, no, col, "%q is no chord that is known; it is kept as it is written", clip(text))
+	}
+	v.pending.chords = append(v.pending.chords, c)
+}
+
+// spokenSign gives the decoration that words such as "D.C. al Fine" ask for, ""
+// for other words.
+func spokenSign(s string) string {
+	plain := strings.Map(func(c rune) rune {
+		if c >= 'A' && c <= 'Z' {
+			return c + 'a' - 'A'
+		}
+		if c >= 'a' && c <= 'z' {
+			return c
+		}
+		return -1
+	}, s)
+	switch plain {
+	case "dc", "dacapo":
+		return "D.C."
+	case "ds", "dalsegno":
+		return "D.S."
+	case "dcalfine", "dacapoalfine":
+		return "D.C.alfine"
+	case "dsalfine", "dalsegnoalfine":
+		return "D.S.alfine"
+	case "dcalcoda", "dacapoalcoda":
+		return "D.C.alcoda"
+	case "dsalcoda", "dalsegnoalcoda":
+		return "D.S.alcoda"
+	case "fine":
+		return "fine"
+	case "tocoda":
+		return "dacoda"
+	}
+	return ""
+}
+
+// chord reads a chord symbol, kept for the next time: a book uses few. The chords
+// given share their tones, which nobody changes in place.
+func (b *book) chord(text string) (*pitch.Chord, bool) {
+	known, ok := b.chords[text]
+	if !ok && len(b.chords) < MostWarnings {
+		known, _ = readChord(text)
+		b.chords[text] = known
+	} else if !ok {
+		known, _ = readChord(text)
+	}
+	if known == nil {
+		return nil, false
+	}
+	c := *known
+	return &c, true
+}
+
+// readChord reads a chord symbol as ABC books write it.
+func readChord(text string) (*pitch.Chord, bool) {
+	c, err := pitch.ParseChord(plainChord(text))
+	if err != nil {
+		return nil, false
+	}
+	return &c, true
+}
+
+// plainChord brings the ways of older collections to the usual one: a bass as
+// "f+" or "b-" for F sharp and B flat, "Gd" for G diminished, and brackets round
+// a chord that may be left out.
+func plainChord(s string) string {
+	if strings.HasPrefix(s, "(") && strings.HasSuffix(s, ")") {
+		s = s[1 : len(s)-1]
+	}
+	if head, bass, ok := strings.Cut(s, "/"); ok && len(bass) == 2 && strings.IndexByte("abcdefgABCDEFG", bass[0]) >= 0 {
+		switch bass[1] {
+		case '+':
+			s = head + "/" + bass[:1] + "#"
+		case '-':
+			s = head + "/" + bass[:1] + "b"
+		}
+	}
+	if n := len(s); n >= 2 && n <= 3 && s[n-1] == 'd' && s[0] >= 'A' && s[0] <= 'G' && (n == 2 || s[1] == '#' || s[1] == 'b') {
+		s = s[:n-1] + "dim"
+	}
+	return s
+}

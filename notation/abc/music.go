@@ -1,0 +1,606 @@
+package abc
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"lapwright/pitch"
+	"lapwright/tune"
+)
+
+// scan is a line of music being read.
+type scan struct {
+	s  string
+	i  int
+	no int
+}
+
+// col is the 1-based column of the place in hand.
+func (m *scan) col() int { return m.i + 1 }
+
+func (m *scan) peek() byte {
+	if m.i < len(m.s) {
+		return m.s[m.i]
+	}
+	return 0
+}
+
+func (m *scan) at(k int) byte {
+	if m.i+k < len(m.s) {
+		return m.s[m.i+k]
+	}
+	return 0
+}
+
+// number reads digits; at most max is given back, with false when there was
+// none or more than max.
+func (m *scan) number(most int) (n int, ok bool) {
+	start := m.i
+	for m.i < len(m.s) && m.s[m.i] >= '0' && m.s[m.i] <= '9' {
+		n = min(n*10+int(m.s[m.i]-'0'), most+1)
+		m.i++
+	}
+	return min(n, most), m.i > start && n <= most
+}
+
+// music takes a line of notes.
+func (r *reader) music(l line) {
+	r.last, r.lastWords = nil, nil
+	r.verse = 0
+	text := l.text
+	joins := strings.HasSuffix(text, `\`)
+	if joins {
+		text = strings.TrimSuffix(text, `\`)
+	}
+	if !r.joined {
+		r.touched = r.touched[:0]
+	}
+	m := &scan{s: text, no: l.no}
+	for m.i < len(m.s) {
+		if !strings.HasPrefix(m.s[m.i:], "[V:") {
+			r.touch(r.cur)
+		}
+		r.symbol(m)
+		if r.b.full() {
+			return
+		}
+	}
+	r.joined = joins
+	for _, v := range r.touched {
+		if p := v.prev(); p != nil && !joins {
+			p.beamEnd = true
+		}
+	}
+	if !joins && strings.Contains(r.breaks, "<EOL>") {
+		r.breakLine()
+	}
+}
+
+// breakLine marks the bars after which the line of music ends.
+func (r *reader) breakLine() {
+	for _, v := range r.touched {
+		if v.empty() && len(v.bars) > 0 {
+			v.bars[len(v.bars)-1].LineBreak = true
+		}
+	}
+}
+
+// symbol takes one thing in a line of music.
+func (r *reader) symbol(m *scan) {
+	v := r.cur
+	c := m.peek()
+	switch {
+	case c == ' ' || c == '\t':
+		for m.peek() == ' ' || m.peek() == '\t' {
+			m.i++
+		}
+		if p := v.prev(); p != nil {
+			p.beamEnd = true
+		}
+	case c == '`':
+		m.i++
+	case isNote(c):
+		r.note(m)
+	case c == 'z' || c == 'x':
+		r.rest(m)
+	case c == 'Z' || c == 'X':
+		r.bars(m)
+	case c == 'y':
+		// A spacer: room on paper, no time.
+		m.i++
+		m.number(1000)
+	case c == '[':
+		r.bracket(m)
+	case c == '|' || c == ':' || c == '.' && (m.at(1) == '|' || m.at(1) == ':'):
+		r.barline(m)
+	case c == '(':
+		r.openBracket(m)
+	case c == ')':
+		m.i++
+		if p := v.prev(); p != nil {
+			p.slurEnds++
+		} else if !r.endSlurBefore(v) {
+			r.warn(m.no, m.i, "a slur ends before any note")
+		}
+	case c == '{':
+		r.graces(m)
+	case c == '"':
+		r.quoted(m)
+	case c == '!':
+		r.exclaimed(m)
+	case c == '+':
+		if !r.plused(m) {
+			r.warn(m.no, m.col(), "the sign %q is not understood and is left out", "+")
+			m.i++
+		}
+	case c == '-':
+		m.i++
+		r.tie(m)
+	case c == '.' && m.at(1) == '-' || c == '.' && m.at(1) == '(':
+		r.b.once("dotted", m.no, m.col(), "a dotted tie or slur is kept as a plain one")
+		m.i++
+	case c == '>' || c == '<':
+		r.brokenRhythm(m)
+	case c == '&':
+		m.i++
+		if m.peek() == ')' {
+			m.i++
+			r.warn(m.no, m.i-1, "the end of an overlay of several bars is left out")
+			return
+		}
+		v.overlay(m.no, m.i)
+	case c == '$' && strings.ContainsRune(r.breaks, '$'):
+		m.i++
+		r.breakLine()
+	case c == '$' || c == '\\':
+		m.i++
+	case c == '*' || c == ';' || c == '?' || c == '@' || c == '#':
+		// Kept free by the standard; "*" is an old way to fill a line.
+		m.i++
+		r.warn(m.no, m.i, "the sign %q has no meaning here and is left out", string(c))
+	default:
+		r.other(m, c)
+	}
+}
+
+// other takes the letters that stand for decorations, and what is no ABC.
+func (r *reader) other(m *scan, c byte) {
+	if text, ok := r.symbols[c]; ok {
+		m.i++
+		r.decoration(text[1:len(text)-1], text[0], m.no, m.i)
+		return
+	}
+	if name, ok := shorthand[c]; ok {
+		m.i++
+		r.decoration(name, '!', m.no, m.i)
+		return
+	}
+	start := m.i
+	if c >= 0x80 {
+		for m.i < len(m.s) && m.s[m.i] >= 0x80 {
+			m.i++
+		}
+	} else {
+		m.i++
+	}
+	r.warn(m.no, start+1, "%q is not understood and is left out", clip(m.s[start:m.i]))
+}
+
+func isNote(c byte) bool {
+	return c >= 'A' && c <= 'G' || c >= 'a' && c <= 'g' || c == '^' || c == '_' || c == '='
+}
+
+// endSlurBefore ends a slur on the last note before the bar in hand.
+func (r *reader) endSlurBefore(v *voice) bool {
+	if v.on > 0 || len(v.bars) == 0 {
+		return false
+	}
+	line := v.bars[len(v.bars)-1].Lines[0]
+	for i := len(line) - 1; i >= 0; i-- {
+		if line[i].Kind != tune.Skip {
+			line[i].SlurEnds++
+			return true
+		}
+	}
+	return false
+}
+
+// pitchOf reads a note's accidental, letter and octave. written says that it
+// has an accidental. The text has no note there when ok is false; then m is
+// past what is wrong.
+func (r *reader) pitchOf(m *scan) (n tune.Note, ok bool) {
+	v := r.cur
+	start := m.i
+	alter, k := accidental(m.s[m.i:])
+	m.i += k
+	if k > 0 && m.peek() == '/' || k > 0 && m.peek() >= '0' && m.peek() <= '9' {
+		r.warn(m.no, start+1, "an accidental of part of a semitone is read as a whole one")
+		for m.peek() == '/' || m.peek() >= '0' && m.peek() <= '9' {
+			m.i++
+		}
+	}
+	l, isLetter := letterOf(m.peek())
+	if !isLetter {
+		r.warn(m.no, start+1, "%q has no note after it", m.s[start:m.i])
+		m.i = max(m.i, start+1)
+		return n, false
+	}
+	octave := 4
+	if m.peek() >= 'a' {
+		octave = 5
+	}
+	m.i++
+	for m.peek() == '\'' || m.peek() == ',' {
+		if m.peek() == '\'' {
+			octave = min(octave+1, 20)
+		} else {
+			octave = max(octave-1, -12)
+		}
+		m.i++
+	}
+	step := 7*octave + int(l)
+	switch {
+	case k > 0:
+		if a, tied := tiedAlter(v.prevNotes(), step); tied {
+			n.Show = a == alter
+		} else {
+			n.Show = v.accs.plain(l, step, alter, &v.key)
+		}
+		if r.carry != carryNot {
+			v.accs.put(l, step, alter)
+		}
+	default:
+		alter = v.accs.alter(l, step, &v.key, r.carry)
+		if a, tied := tiedAlter(v.prevNotes(), step); tied {
+			alter = a
+		} else if other := v.accs.alter(l, step, &v.key, carryOctave); r.carry == carryPitch && other != alter {
+			r.b.once("carry", m.no, start+1, "the accidental of the other octave is carried to %q, as the standard has it; write an accidental here to be sure", clip(m.s[start:m.i]))
+		}
+	}
+	n.Name = pitch.Note(l, alter, octave)
+	if v.clef.octave != 0 || v.clef.semitones != 0 {
+		n.Name.Octave += int8(v.clef.octave)
+		if v.clef.semitones != 0 {
+			n.Name = n.Name.Up(tune.Shift(v.key, v.clef.semitones))
+		}
+	}
+	if key := n.Name.Key(); key < pitch.LowestKey || key > pitch.HighestKey {
+		r.warn(m.no, start+1, "the note %q is beyond all instruments and is left out", clip(m.s[start:m.i]))
+		return n, false
+	}
+	return n, true
+}
+
+// prevNotes gives the notes sounded just before in the line in hand.
+func (v *voice) prevNotes() []tune.Note {
+	if p := v.prev(); p != nil {
+		return p.notes
+	}
+	if v.on > 0 || len(v.bars) == 0 {
+		return nil
+	}
+	line := v.bars[len(v.bars)-1].Lines[0]
+	return line[len(line)-1].Notes
+}
+
+// multiple reads a note length as a multiple of the unit: "3/2", "/", "//". It is
+// false for what can't be one; text is what was read.
+func (m *scan) multiple() (num, den tune.Ticks, text string, ok bool) {
+	start := m.i
+	n, ok := m.number(mostNumber)
+	if m.i == start {
+		n, ok = 1, true
+	}
+	d := 1
+	for m.peek() == '/' {
+		m.i++
+		below := 2
+		if c := m.peek(); c >= '0' && c <= '9' {
+			var fine bool
+			below, fine = m.number(mostNumber)
+			ok = ok && fine && below > 0
+		}
+		if below > mostNumber/d {
+			ok, below = false, 1
+		}
+		d *= max(below, 1)
+	}
+	return tune.Ticks(n), tune.Ticks(d), m.s[start:m.i], ok && n > 0
+}
+
+// mostNumber bounds the numbers of a length: a tick is no smaller a part.
+const mostNumber = int(tune.Whole)
+
+// times multiplies a length, or reports false when the outcome is no whole number of
+// ticks or longer than most.
+func times(length, num, den, most tune.Ticks) (tune.Ticks, bool) {
+	if num > math.MaxInt64/length {
+		return 0, false
+	}
+	out := length * num
+	if out%den != 0 || out <= 0 || out/den > most {
+		return 0, false
+	}
+	return out / den, true
+}
+
+// length reads the length of a note.
+func (r *reader) length(m *scan, unit tune.Ticks) tune.Ticks { return r.lengthTo(m, unit, longest) }
+
+// lengthTo reads a length of at most so much.
+func (r *reader) lengthTo(m *scan, unit, most tune.Ticks) tune.Ticks {
+	col := m.col()
+	num, den, text, ok := m.multiple()
+	length, fits := times(unit, num, den, most)
+	if !ok || !fits {
+		r.warn(m.no, col, "%q is no length that a note can have; the unit length is taken", clip(text))
+		return unit
+	}
+	return length
+}
+
+// longest is the length of the longest single note that is read.
+const longest = 64 * tune.Whole
+
+func (r *reader) note(m *scan) {
+	no, col := m.no, m.col()
+	n, ok := r.pitchOf(m)
+	length := r.length(m, r.cur.unit)
+	if !ok {
+		return
+	}
+	r.sound(r.b.oneNote(n), length, no, col)
+}
+
+// sound puts notes into the bar.
+func (r *reader) sound(notes []tune.Note, length tune.Ticks, no, col int) {
+	v := r.cur
+	it := v.pending
+	v.pending = item{}
+	it.kind, it.notes, it.nominal = tune.Sounding, notes, v.second(length, no, col)
+	it.at = place{int32(no), int32(col)}
+	if len(it.notes) > 1 {
+		slices.SortStableFunc(it.notes, func(a, b tune.Note) int { return a.Name.Key() - b.Name.Key() })
+	}
+	for _, j := range it.joins {
+		j.apply(r, it.notes, no, col)
+	}
+	v.add(it)
+}
+
+// second gives the length of a note after a broken rhythm sign, if one waits.
+func (v *voice) second(length tune.Ticks, no, col int) tune.Ticks {
+	n := v.broken
+	v.broken = 0
+	return stretch(v, length, -n, no, col)
+}
+
+// stretch dots a note n times when n is positive, and shortens it as often when
+// it is negative.
+func stretch(v *voice, length tune.Ticks, n int, no, col int) tune.Ticks {
+	if n == 0 {
+		return length
+	}
+	k := uint(max(n, -n))
+	if length%(1<<k) != 0 {
+		v.b.warn(no, col, "a broken rhythm divides a note beyond all values and is left out")
+		return length
+	}
+	if n > 0 {
+		return length >> k * (2<<k - 1)
+	}
+	return length >> k
+}
+
+func (r *reader) brokenRhythm(m *scan) {
+	v := r.cur
+	c, start := m.peek(), m.i
+	n := 0
+	for m.peek() == c {
+		n++
+		m.i++
+	}
+	p := v.prev()
+	if p == nil || n > 3 || v.broken != 0 {
+		r.warn(m.no, start+1, "the broken rhythm %q is left out: it wants a note before it, and at most three signs", clip(m.s[start:m.i]))
+		return
+	}
+	if c == '<' {
+		n = -n
+	}
+	p.nominal = stretch(v, p.nominal, n, m.no, start+1)
+	v.broken = n
+}
+
+func (r *reader) tie(m *scan) {
+	p := r.cur.prev()
+	if p == nil || p.kind != tune.Sounding {
+		r.warn(m.no, m.i, "a tie has no note before it and is left out")
+		return
+	}
+	for i := range p.notes {
+		p.notes[i].Tie = true
+	}
+}
+
+func (r *reader) rest(m *scan) {
+	v := r.cur
+	no, col := m.no, m.col()
+	kind, most := tune.Rest, longest
+	if m.peek() == 'x' {
+		// What is not drawn needs no note value, and may fill up any bar.
+		kind, most = tune.Skip, tune.MostWholes*tune.Whole
+	}
+	m.i++
+	it := r.restItem(kind, no, col)
+	it.nominal = v.second(r.lengthTo(m, v.unit, most), no, col)
+	v.add(it)
+}
+
+// restItem makes a rest of what waits for the next note. Graces go on waiting
+// for a note.
+func (r *reader) restItem(kind tune.Kind, no, col int) item {
+	v := r.cur
+	it := v.pending
+	v.pending = item{graces: it.graces, joins: it.joins}
+	it.graces, it.joins = nil, nil
+	it.kind = kind
+	it.at = place{int32(no), int32(col)}
+	return it
+}
+
+// bars takes Z and X: rests of whole bars.
+func (r *reader) bars(m *scan) {
+	v := r.cur
+	no, col := m.no, m.col()
+	kind := tune.Rest
+	if m.peek() == 'X' {
+		kind = tune.Skip
+	}
+	m.i++
+	start := m.i
+	n, ok := m.number(1000)
+	if m.i == start {
+		n, ok = 1, true
+	}
+	if !ok || n < 1 {
+		r.warn(no, col, "%q is no number of bars to rest; one is taken", clip(m.s[start:m.i]))
+		n = 1
+	}
+	length := v.meter.Len()
+	if length == 0 {
+		length = tune.Whole
+	}
+	if !v.empty() && v.on == 0 {
+		v.closeBar(token{style: tune.SingleLine, no: no, col: col})
+	}
+	v.broken = 0
+	if len(v.tuplets) > 0 {
+		r.warn(no, col, "a rest of whole bars ends the tuplet before it")
+		v.endTuplets(no, col)
+		v.tuplets = v.tuplets[:0]
+	}
+	for k := range n {
+		it := r.restItem(kind, no, col)
+		it.barRest, it.nominal = true, length
+		v.add(it)
+		if k < n-1 {
+			v.closeBar(token{style: tune.SingleLine, no: no, col: col})
+		}
+	}
+}
+
+// openBracket takes a tuplet or the start of a slur.
+func (r *reader) openBracket(m *scan) {
+	v := r.cur
+	start := m.i
+	m.i++
+	if c := m.peek(); c == '&' {
+		r.warn(m.no, start+1, "an overlay of several bars is not read as one: its notes follow")
+		m.i++
+		return
+	} else if c < '0' || c > '9' {
+		r.b.things++
+		v.pending.slurs++
+		return
+	}
+	p, ok := m.number(tune.MostTuplet)
+	q, rest := 0, 0
+	if m.peek() == ':' {
+		m.i++
+		if c := m.peek(); c >= '0' && c <= '9' {
+			n, fine := m.number(tune.MostTuplet)
+			q, ok = n, ok && fine && n > 0
+		}
+		if m.peek() == ':' {
+			m.i++
+			if c := m.peek(); c >= '0' && c <= '9' {
+				n, fine := m.number(1000)
+				rest, ok = n, ok && fine && n > 0
+			}
+		}
+	}
+	if !ok || p < 1 || len(v.tuplets) == 8 {
+		r.warn(m.no, start+1, "%q is no tuplet and is left out", clip(m.s[start:m.i]))
+		return
+	}
+	if q == 0 {
+		q = normalOf(p, v.meter)
+	}
+	if rest == 0 {
+		rest = p
+	}
+	v.tuplets = append(v.tuplets, level{actual: p, normal: q, left: rest})
+}
+
+// normalOf gives in the time of how many notes a tuplet of p is played when it
+// does not say (section 4.13).
+func normalOf(p int, m tune.Meter) int {
+	switch p {
+	case 2, 4, 8:
+		return 3
+	case 3, 6:
+		return 2
+	}
+	if m.Beats > 3 && m.Beats%3 == 0 {
+		return 3
+	}
+	return 2
+}
+
+// bracket takes what begins with a square bracket: a chord, a field, an ending
+// or a barline.
+func (r *reader) bracket(m *scan) {
+	next := m.at(1)
+	switch {
+	case next == '|' || next == ']':
+		r.barline(m)
+	case next >= '0' && next <= '9':
+		m.i++
+		r.ending(m)
+	case next == '"':
+		start := m.i
+		end := strings.IndexByte(m.s[m.i+2:], '"')
+		if end >= 0 && (m.i+2+end+1 >= len(m.s) || strings.IndexByte(`"]`, m.s[m.i+2+end+1]) < 0) && !strings.Contains(m.s[m.i+2+end+1:], "]") {
+			r.warn(m.no, start+1, "an ending named %q is not read as one", clip(m.s[m.i+2:m.i+2+end]))
+			m.i += end + 3
+			return
+		}
+		r.chord(m)
+	case (next >= 'A' && next <= 'Z' || next >= 'a' && next <= 'z') && m.at(2) == ':' && m.at(3) != ':' && m.at(3) != '|':
+		end := fieldEnd(m.s[m.i:])
+		if end < 0 {
+			r.warn(m.no, m.col(), "the field %q has no closing bracket; the rest of the line is left out", clip(m.s[m.i:]))
+			m.i = len(m.s)
+			return
+		}
+		value := m.s[m.i+3 : m.i+end]
+		col := m.col() + 3
+		m.i += end + 1
+		if next == 'w' || next == 's' {
+			r.warn(m.no, col-2, "the field %q can't stand inside a line and is left out", "["+clip(string(next)+":"+value)+"]")
+			return
+		}
+		r.field(next, value, m.no, col)
+	default:
+		r.chord(m)
+	}
+}
+
+// fieldEnd gives the place of the bracket that closes a field, quoted text
+// passed over.
+func fieldEnd(s string) int {
+	quoted := false
+	for i := 0; i < len(s); i++ {
+		switch s[i] {
+		case '"':
+			quoted = !quoted
+		case ']':
+			if !quoted {
+				return i
+			}
+		}
+	}
+	return strings.IndexByte(s, ']')
+}

@@ -1,0 +1,262 @@
+package abc
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+	"unicode/utf8"
+
+	"lapwright/fault"
+	"lapwright/pitch"
+	"lapwright/tune"
+)
+
+// The bounds of a book. They hold any real one and keep a hostile file from
+// taking memory or time: see the benchmarks.
+const (
+	MostBytes    = 32 << 20 // size of a file
+	MostLine     = 64 << 10 // bytes in one line
+	MostTunes    = 10_000
+	MostThings   = 250_000 // notes, rests, signs and syllables in a file, with three for a bar
+	mostInBar    = 4_096   // notes and rests in one line of a bar
+	MostWarnings = 1_000   // in a file; what comes after is counted only
+	mostVoices   = 64
+)
+
+// Read reads every tune of a book. file is the name that positions carry.
+//
+// The warnings name everything that was not kept or was guessed; a tune that
+// can't be read at all is left out with a warning. The error, a *fault.Fault,
+// says why there is no tune: not text, too big, or nothing that is a tune.
+func Read(src []byte, file string) (tunes []*tune.Tune, warnings fault.List, err error) {
+	if len(src) > MostBytes {
+		return nil, nil, &fault.Fault{File: file, Msg: fmt.Sprintf("the file has %d bytes, and a book of tunes has at most %d", len(src), MostBytes), Hint: "split it into several files"}
+	}
+	if i := bytes.IndexByte(src, 0); i >= 0 {
+		return nil, nil, &fault.Fault{File: file, Binary: true, Offset: int64(i), Msg: "this is not text: it has a zero byte", Hint: "ABC is plain text in UTF-8"}
+	}
+	if len(bytes.TrimSpace(src)) == 0 {
+		return nil, nil, &fault.Fault{File: file, Msg: "the file is empty"}
+	}
+	b := &book{file: file, told: map[string]bool{}, chords: map[string]*pitch.Chord{}}
+	if err := b.read(string(bytes.TrimPrefix(src, []byte("\ufeff")))); err != nil {
+		return nil, b.warnings, err
+	}
+	if b.unsaid > 0 {
+		b.warnings.Add(&fault.Fault{File: file, Msg: fmt.Sprintf("%d more warnings are not listed", b.unsaid)})
+	}
+	if len(b.tunes) == 0 {
+		f := &fault.Fault{File: file, Line: 1, Col: 1, Msg: "there is no tune in the file", Hint: "a tune begins with a line X:1 and has a line K: before its notes"}
+		if len(b.warnings) > 0 {
+			w := b.warnings[len(b.warnings)-1]
+			f.Line, f.Col, f.Msg = w.Line, w.Col, f.Msg+": "+w.Msg
+		}
+		return nil, b.warnings, f
+	}
+	return b.tunes, b.warnings, nil
+}
+
+// line is one line of the file without its end.
+type line struct {
+	no   int
+	text string
+}
+
+// book is a file being read.
+type book struct {
+	file     string
+	tunes    []*tune.Tune
+	warnings fault.List
+	unsaid   int
+	told     map[string]bool // what is said once a file
+	things   int             // spent of MostThings
+	chords   map[string]*pitch.Chord
+	defaults []line      // the fields of the file header
+	notes    []tune.Note // room for single notes
+	now      *reader
+}
+
+func (b *book) warn(no, col int, format string, args ...any) {
+	if len(b.warnings) >= MostWarnings {
+		b.unsaid++
+		b.things++
+		return
+	}
+	b.warnings.Add(&fault.Fault{File: b.file, Line: no, Col: col, Msg: fmt.Sprintf(format, args...)})
+}
+
+// once warns of a thing the first time that it comes in a file.
+func (b *book) once(what string, no, col int, format string, args ...any) {
+	if !b.told[what] && len(b.told) < MostWarnings {
+		b.told[what] = true
+		b.warn(no, col, format, args...)
+	}
+}
+
+func (b *book) read(src string) error {
+	for no := 1; src != ""; no++ {
+		text := src
+		if i := strings.IndexAny(src, "\r\n"); i >= 0 {
+			text = src[:i]
+			if strings.HasPrefix(src[i:], "\r\n") {
+				i++
+			}
+			src = src[i+1:]
+		} else {
+			src = ""
+		}
+		if len(text) > MostLine {
+			b.warn(no, MostLine+1, "the line has %d bytes, and %d is the most; it is left out", len(text), MostLine)
+			continue
+		}
+		if err := b.line(line{no, text}); err != nil {
+			return err
+		}
+	}
+	b.endTune()
+	if b.full() {
+		return b.tooFull(0)
+	}
+	return nil
+}
+
+// oneNote gives a list of one note that grows into no other.
+func (b *book) oneNote(n tune.Note) []tune.Note {
+	if len(b.notes) == cap(b.notes) {
+		b.notes = make([]tune.Note, 0, 256)
+	}
+	b.notes = append(b.notes, n)
+	i := len(b.notes) - 1
+	return b.notes[i : i+1 : i+1]
+}
+
+// full says whether the file has spent all that one may have.
+func (b *book) full() bool { return b.things > MostThings }
+
+func (b *book) tooFull(no int) error {
+	return &fault.Fault{File: b.file, Line: no, Msg: fmt.Sprintf("the file has more than %d notes, signs and syllables", MostThings), Hint: "split it into several files"}
+}
+
+// line takes one line of the file.
+func (b *book) line(l line) error {
+	if b.full() {
+		return b.tooFull(l.no)
+	}
+	text := l.text
+	if strings.HasPrefix(text, "X:") {
+		b.endTune()
+		if len(b.tunes) == MostTunes {
+			return &fault.Fault{File: b.file, Line: l.no, Col: 1, Msg: fmt.Sprintf("the file has more than %d tunes", MostTunes), Hint: "split it into several files"}
+		}
+		b.startTune(l)
+		return nil
+	}
+	if strings.TrimSpace(text) == "" {
+		b.endTune()
+		return nil
+	}
+	if strings.HasPrefix(strings.TrimLeft(text, " \t"), "%") {
+		b.directive(l)
+		return nil
+	}
+	if b.now != nil {
+		b.now.line(l)
+		return nil
+	}
+	letter, value, isField := field(text)
+	switch {
+	case isField && len(b.tunes) == 0 && letter != 'T' && letter != 'K' && letter != 'V':
+		b.defaults = append(b.defaults, l)
+		if len(b.defaults) > 200 {
+			return &fault.Fault{File: b.file, Line: l.no, Col: 1, Msg: "the file header has more than 200 fields"}
+		}
+	case isField && (letter == 'T' || letter == 'K'):
+		b.warn(l.no, 1, "a tune begins without its X: field")
+		b.startTune(line{l.no, fmt.Sprintf("X:%d", len(b.tunes)+1)})
+		b.now.line(l)
+	case isField:
+		b.warn(l.no, 1, "the field %q stands outside every tune and is left out", string(letter)+":"+clip(value))
+	case strings.ContainsRune(text, '|'):
+		b.warn(l.no, 1, "a line of music stands outside every tune and is left out: %q", clip(text))
+	}
+	return nil
+}
+
+// directive takes a comment line.
+func (b *book) directive(l line) {
+	text := strings.TrimLeft(l.text, " \t")
+	if !strings.HasPrefix(text, "%%") {
+		return
+	}
+	col := len(l.text) - len(text) + 1
+	if b.now != nil {
+		b.now.instruction(text[2:], l.no, col)
+		return
+	}
+	name, _, _ := strings.Cut(strings.TrimSpace(text[2:]), " ")
+	b.once("%%"+name, l.no, col, "the instruction %q is not used", clip("%%"+name))
+}
+
+func (b *book) startTune(l line) {
+	b.now = newReader(b, l)
+	for _, d := range b.defaults {
+		b.now.line(d)
+	}
+	b.now.ownHeader = true
+}
+
+func (b *book) endTune() {
+	if b.now == nil {
+		return
+	}
+	r := b.now
+	b.now = nil
+	if t := r.finish(); t != nil {
+		b.tunes = append(b.tunes, t)
+	}
+}
+
+// field takes a line such as "T:title" apart. A line that begins with a note and
+// a repeat, "A:|", is music.
+func field(s string) (letter byte, value string, ok bool) {
+	if len(s) < 2 || s[1] != ':' {
+		return 0, "", false
+	}
+	c := s[0]
+	if c != '+' && (c < 'A' || c > 'Z') && (c < 'a' || c > 'z') {
+		return 0, "", false
+	}
+	if len(s) > 2 && (s[2] == '|' || s[2] == ':') && strings.IndexByte("ABCDEFGabcdefgzxZX", c) >= 0 {
+		return 0, "", false
+	}
+	return c, s[2:], true
+}
+
+// uncomment cuts the comment off a line. A percent sign after a backslash is no
+// comment.
+func uncomment(s string) string {
+	for from := 0; ; {
+		i := strings.IndexByte(s[from:], '%')
+		if i < 0 {
+			return s
+		}
+		i += from
+		if i == 0 || s[i-1] != '\\' {
+			return s[:i]
+		}
+		from = i + 1
+	}
+}
+
+// clip shortens a text of the file for a message.
+func clip(s string) string {
+	s = strings.TrimSpace(strings.ToValidUTF8(s, "?"))
+	if len(s) <= 32 {
+		return s
+	}
+	i := 32
+	for !utf8.RuneStart(s[i]) {
+		i--
+	}
+	return s[:i] + "…"
+}

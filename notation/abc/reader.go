@@ -1,0 +1,475 @@
+package abc
+
+import (
+	"slices"
+	"strconv"
+	"strings"
+
+	"lapwright/tune"
+)
+
+// reader reads one tune.
+type reader struct {
+	b         *book
+	t         *tune.Tune
+	at        line // its X: field
+	ownHeader bool // past the fields of the file header
+	titled    bool
+	body      bool
+	sawUnit   bool
+	header    voice // what K:, M: and L: of the header give every voice
+	tempos    []tune.Tempo
+	voices    []*voice
+	cur       *voice // nil until the body begins
+	chosen    bool   // a V: in the body has chosen a voice
+	touched   []*voice
+	symbols   map[byte]string // of U: fields and the standard's own
+	plus      bool            // decorations between plus signs
+	breaks    string          // what breaks a line: some of "<EOL>", "$", "!"
+	carry     rule            // how far an accidental carries
+	last      *string         // the text that a +: field goes on with
+	lastWords *under
+	order     posText // part order
+	joined    bool    // the line before ended in a backslash
+	verse     int     // of the w: fields since the last music
+}
+
+// rule is how far an accidental carries within its bar (section 11.3).
+type rule uint8
+
+const (
+	carryPitch  rule = iota // to every octave: the standard's default
+	carryOctave             // in its own octave
+	carryNot
+)
+
+// posText is a text and where it stood.
+type posText struct {
+	text    string
+	no, col int
+}
+
+func newReader(b *book, l line) *reader {
+	r := &reader{b: b, at: l, t: &tune.Tune{}, symbols: map[byte]string{}, breaks: "<EOL>$"}
+	r.header.unit = tune.Whole / 8
+	value := strings.TrimSpace(uncomment(l.text[2:]))
+	n, err := strconv.Atoi(value)
+	if err != nil || n < 0 {
+		b.warn(l.no, 3, "%q is no reference number; the tune is counted instead", clip(value))
+		n = len(b.tunes) + 1
+	}
+	r.t.Index = n
+	return r
+}
+
+func (r *reader) warn(no, col int, format string, args ...any) { r.b.warn(no, col, format, args...) }
+
+// line takes one line of the tune that is neither empty nor a comment.
+func (r *reader) line(l line) {
+	text := uncomment(l.text)
+	if strings.TrimSpace(text) == "" {
+		return
+	}
+	if letter, value, ok := field(text); ok && !r.joined {
+		r.field(letter, value, l.no, 3)
+		return
+	} else if ok && strings.IndexByte("wWsKMLQPVTI", letter) >= 0 {
+		// A field ends a joined line all the same.
+		r.field(letter, value, l.no, 3)
+		return
+	}
+	if !r.body {
+		r.warn(l.no, 1, "the notes begin without a K: field; C major is taken")
+		r.begin()
+	}
+	r.music(line{l.no, strings.TrimRight(text, " \t")})
+}
+
+// begin starts the tune's body.
+func (r *reader) begin() {
+	r.body = true
+	if !r.sawUnit {
+		r.header.unit = unitOf(r.header.meter)
+	}
+	for _, v := range r.voices {
+		v.inherit(&r.header)
+	}
+	if len(r.voices) == 0 {
+		v := &voice{b: r.b}
+		v.inherit(&r.header)
+		r.voices = append(r.voices, v)
+	}
+	r.cur = r.voices[0]
+	r.cur.pending.tempos = append(r.cur.pending.tempos, r.tempos...)
+}
+
+// everyone gives the voices that a field in the body is for: all of them until
+// one has been chosen, then that one (section 7.3 leaves it open; this is how
+// files are written).
+func (r *reader) everyone() []*voice {
+	if r.chosen {
+		return []*voice{r.cur}
+	}
+	return r.voices
+}
+
+// field takes a field, on its own line or inside the music.
+func (r *reader) field(letter byte, value string, no, col int) {
+	value = strings.TrimRight(value, " \t")
+	trimmed := strings.TrimLeft(value, " \t")
+	col += len(value) - len(trimmed)
+	if letter != '+' && letter != 'w' {
+		r.last, r.lastWords = nil, nil
+	}
+	add := func(to *string) {
+		if text := decodeText(trimmed); *to == "" {
+			*to = text
+		} else if text != "" {
+			*to += ", " + text
+		}
+		r.last = to
+	}
+	list := func(to *[]string, label string) {
+		if text := decodeText(trimmed); text != "" {
+			*to = append(*to, label+text)
+			r.last = &(*to)[len(*to)-1]
+		}
+	}
+	switch letter {
+	case 'X':
+		r.warn(no, col, "a second reference number %q inside a tune is left out", clip(trimmed))
+	case 'T':
+		if !r.titled && !r.body {
+			r.titled = true
+			add(&r.t.Title)
+		} else {
+			if r.body {
+				r.warn(no, col, "the title %q inside the tune is kept as a subtitle, not at its place", clip(trimmed))
+			}
+			list(&r.t.Subtitles, "")
+		}
+	case 'C':
+		add(&r.t.Composer)
+	case 'O':
+		add(&r.t.Origin)
+	case 'R':
+		add(&r.t.Rhythm)
+	case 'S':
+		add(&r.t.Source)
+	case 'N':
+		list(&r.t.Notes, "")
+	case 'W':
+		r.t.Words = append(r.t.Words, decodeText(trimmed))
+		r.last = &r.t.Words[len(r.t.Words)-1]
+	case 'A':
+		list(&r.t.Notes, "Area: ")
+	case 'B':
+		list(&r.t.Notes, "Book: ")
+	case 'D':
+		list(&r.t.Notes, "Recording: ")
+	case 'F':
+		list(&r.t.Notes, "File: ")
+	case 'G':
+		list(&r.t.Notes, "Group: ")
+	case 'H':
+		list(&r.t.Notes, "History: ")
+	case 'Z':
+		list(&r.t.Notes, "Transcription: ")
+	case 'r':
+		// A remark to readers of the file, left out as a comment is.
+	case '+':
+		r.goOn(trimmed, no, col)
+	case 'M':
+		r.meterField(trimmed, no, col)
+	case 'L':
+		r.unitField(trimmed, no, col)
+	case 'Q':
+		r.tempoField(trimmed, no, col)
+	case 'K':
+		r.keyField(trimmed, no, col)
+	case 'P':
+		r.partField(trimmed, no, col)
+	case 'V':
+		r.voiceField(trimmed, no, col)
+	case 'I':
+		r.instruction(trimmed, no, col)
+	case 'U':
+		r.symbolField(trimmed, no, col)
+	case 'm':
+		r.warn(no, col, "the macro %q is not carried out", clip(trimmed))
+	case 'w':
+		r.lyricField(trimmed, no, col)
+	case 's':
+		r.symbolLine(trimmed, no, col)
+	case 'Y':
+		r.oldOrder(trimmed, no, col)
+	default:
+		r.warn(no, col-2, "the field %q is not known and is left out", string(letter)+":"+clip(trimmed))
+	}
+}
+
+// goOn takes a +: field, which goes on with the field before.
+func (r *reader) goOn(text string, no, col int) {
+	switch {
+	case r.lastWords != nil:
+		r.words(text, no, col, r.lastWords)
+	case r.last != nil:
+		*r.last = strings.TrimSpace(*r.last + " " + decodeText(text))
+	default:
+		r.warn(no, col, "there is no text that %q could go on with", "+:"+clip(text))
+	}
+}
+
+func (r *reader) meterField(s string, no, col int) {
+	m, err := parseMeter(s)
+	if err != nil {
+		r.warn(no, col, "%s; the meter before goes on", err)
+		return
+	}
+	if !r.body {
+		r.header.meter = m
+		return
+	}
+	for _, v := range r.everyone() {
+		v.setMeter(m, no, col)
+	}
+}
+
+func (r *reader) unitField(s string, no, col int) {
+	u, err := parseUnit(s)
+	if err != nil {
+		r.warn(no, col, "%s; the length before goes on", err)
+		return
+	}
+	if !r.body {
+		r.header.unit, r.sawUnit = u, true
+		return
+	}
+	for _, v := range r.everyone() {
+		v.unit = u
+	}
+}
+
+func (r *reader) tempoField(s string, no, col int) {
+	unit := r.header.unit
+	if r.body {
+		unit = r.cur.unit
+	} else if !r.sawUnit {
+		unit = unitOf(r.header.meter)
+	}
+	tempo, old, err := parseTempo(s, unit)
+	if err != nil {
+		r.warn(no, col, "%s; it is left out", err)
+		return
+	}
+	if old {
+		r.warn(no, col, "the tempo %q is in an old form, read as %d/1000 times a note of %s a minute", clip(s), tempo.PerMinute, tempo.Beat)
+	}
+	r.b.things++
+	if r.body {
+		r.cur.pending.tempos = append(r.cur.pending.tempos, tempo)
+	} else {
+		r.tempos = append(r.tempos, tempo)
+	}
+}
+
+func (r *reader) keyField(s string, no, col int) {
+	k := parseKey(s)
+	if k.unread != "" {
+		r.warn(no, col, "in the key %q the word %q is not understood", clip(s), clip(k.unread))
+	}
+	if !r.body {
+		if k.set {
+			r.header.key = k.key
+		}
+		if k.clef != (clef{}) {
+			r.header.clef = k.clef
+			r.tellClef(k.clef, no, col)
+		}
+		if r.ownHeader {
+			r.begin()
+		}
+		return
+	}
+	for _, v := range r.everyone() {
+		if k.clef != (clef{}) {
+			v.clef = k.clef
+			r.tellClef(k.clef, no, col)
+		}
+		if k.set {
+			v.setKey(k.key, no, col)
+		}
+	}
+}
+
+// tellClef warns of a clef, which a tune does not keep, but for the treble clef
+// that every sheet has.
+func (r *reader) tellClef(c clef, no, col int) {
+	if c.name != "" && c.name != "treble" && c.name != "auto" && c.name != "none" {
+		r.b.once("clef "+c.name, no, col, "the clef %q is not kept; its notes are", c.name)
+	}
+	if c.semitones != 0 {
+		r.warn(no, col, "the notes are moved by %d semitones as asked, under the key signature as written", c.semitones)
+	}
+}
+
+func (r *reader) partField(s string, no, col int) {
+	if !r.body {
+		r.order = posText{s, no, col}
+		return
+	}
+	v := r.cur
+	label := decodeText(s)
+	if strings.HasPrefix(label, ":") || label == "" {
+		r.warn(no, col, "%q is no label of a part and is left out", clip(s))
+		return
+	}
+	if !v.empty() {
+		if !v.pickup() {
+			r.warn(no, col, "part %q begins inside a bar; it is put before the next", clip(s))
+			v.nextPart = label
+			return
+		}
+		v.closeBar(token{style: tune.SingleLine, no: no, col: col})
+	}
+	v.cur.Part = label
+}
+
+// voiceField takes V: with the voice's name and properties.
+func (r *reader) voiceField(s string, no, col int) {
+	id, rest, _ := strings.Cut(s, " ")
+	if id == "" {
+		r.warn(no, col, "a voice has no name")
+		return
+	}
+	if id == "*" {
+		r.warn(no, col, "the field V:* for all voices is not read")
+		return
+	}
+	var v *voice
+	for _, old := range r.voices {
+		if old.id == id {
+			v = old
+		}
+	}
+	if v == nil {
+		switch {
+		case len(r.voices) == mostVoices:
+			r.warn(no, col, "a tune has at most %d voices; voice %q is put into the one before", mostVoices, clip(id))
+			return
+		case r.body && len(r.voices) == 1 && r.voices[0].id == "" && r.voices[0].unused():
+			v = r.voices[0]
+		default:
+			v = &voice{b: r.b}
+			if r.body {
+				v.inherit(&r.header)
+			}
+			r.voices = append(r.voices, v)
+		}
+		v.id = decodeText(id)
+	}
+	r.voiceProperties(v, rest, no, col+len(id)+1)
+	if r.body {
+		r.cur, r.chosen = v, true
+	}
+}
+
+// touch notes that the line in hand has music of a voice. Words and symbols
+// under the line are for that music alone.
+func (r *reader) touch(v *voice) {
+	if !slices.Contains(r.touched, v) {
+		r.touched = append(r.touched, v)
+		v.lyric = v.lyric[:0]
+	}
+}
+
+func (r *reader) voiceProperties(v *voice, s string, no, col int) {
+	start := v.clef
+	for i := 0; i < len(s); {
+		if s[i] == ' ' || s[i] == '\t' {
+			i++
+			continue
+		}
+		j, quoted := i, false
+		for j < len(s) && (quoted || s[j] != ' ' && s[j] != '\t') {
+			if s[j] == '"' {
+				quoted = !quoted
+			}
+			j++
+		}
+		w := s[i:j]
+		name, value, _ := strings.Cut(w, "=")
+		value = decodeText(strings.Trim(value, `"`))
+		switch name {
+		case "name", "nm":
+			v.name = value
+		case "subname", "snm", "sname", "brace", "bracket", "merge", "up", "down", "space", "cue", "dyn", "volume", "instrument", "program", "pan", "perc", "sound", "scale":
+			r.b.once("V "+name, no, col+i, "the voice property %q is not kept", clip(w))
+		default:
+			if !v.clef.read(w) {
+				r.warn(no, col+i, "the voice property %q is not understood", clip(w))
+			}
+		}
+		i = j
+	}
+	if v.clef != start {
+		v.ownClef = true
+		r.tellClef(v.clef, no, col)
+	}
+}
+
+// instruction takes I: or %%.
+func (r *reader) instruction(s string, no, col int) {
+	name, value, _ := strings.Cut(strings.TrimSpace(s), " ")
+	value = strings.TrimSpace(value)
+	switch name {
+	case "linebreak":
+		r.breaks = value
+	case "decoration":
+		r.plus = value == "+"
+	case "propagate-accidentals":
+		switch value {
+		case "not":
+			r.carry = carryNot
+		case "octave":
+			r.carry = carryOctave
+		case "pitch":
+			r.carry = carryPitch
+		default:
+			r.warn(no, col, "%q is no way for accidentals to carry", clip(value))
+		}
+	case "abc-charset":
+		if !strings.EqualFold(value, "utf-8") && !strings.EqualFold(value, "us-ascii") && !strings.EqualFold(value, "iso-8859-1") {
+			r.warn(no, col, "the character set %q is not known; UTF-8 or ISO 8859-1 is read", clip(value))
+		}
+	case "abc-version", "abc-creator", "":
+	default:
+		r.b.once("%%"+name, no, col, "the instruction %q is not used", clip(name))
+	}
+}
+
+// symbolField takes U: such as "T = !trill!".
+func (r *reader) symbolField(s string, no, col int) {
+	name, value, ok := strings.Cut(s, "=")
+	name, value = strings.TrimSpace(name), strings.TrimSpace(value)
+	if !ok || len(name) != 1 || !(name[0] >= 'H' && name[0] <= 'Z' || name[0] >= 'h' && name[0] <= 'z' || name[0] == '~') || strings.IndexByte("XYZxyz", name[0]) >= 0 {
+		r.warn(no, col, "%q defines no symbol: a letter H to W or h to w, or ~, is wanted", clip(s))
+		return
+	}
+	if len(value) < 3 || value[0] != value[len(value)-1] || strings.IndexByte(`!+"`, value[0]) < 0 {
+		r.warn(no, col, "%q is neither a decoration nor an annotation", clip(value))
+		return
+	}
+	r.symbols[name[0]] = value
+}
+
+// oldOrder takes the Y: field of older collections, which gives the order of
+// the parts.
+func (r *reader) oldOrder(s string, no, col int) {
+	if r.order.text == "" && !r.body {
+		r.order = posText{s, no, col}
+		r.b.once("Y:", no, col-2, "the old field %q is read as the order of the parts", "Y:"+clip(s))
+		return
+	}
+	r.warn(no, col-2, "the field %q is not known and is left out", "Y:"+clip(s))
+}

@@ -1,0 +1,118 @@
+package abc
+
+import (
+	"strings"
+	"testing"
+
+	"lapwright/pitch"
+	"lapwright/tune"
+)
+
+// readOne reads a text of one tune for a test.
+func readOne(t *testing.T, src string) *tune.Tune {
+	t.Helper()
+	tunes, warnings, err := Read([]byte(src), "")
+	if err != nil || len(tunes) != 1 {
+		t.Fatalf("%q: %d tunes, %v, %v", src, len(tunes), err, warnings)
+	}
+	return tunes[0]
+}
+
+// TestWrite: what a whole tune looks like as text. It is the text it was read
+// from.
+func TestWrite(t *testing.T) {
+	const text = `X:3
+T:The Ferry
+T:and the Steps
+C:Harbour Street evening class
+R:air
+H:made in a break
+P:A2B
+M:3/4
+L:1/8
+Q:"Slowly" 1/4=84
+V:1 name="Line"
+V:2
+K:G
+[V:1] |: [P:A]"G"B2 {/c}B2 A2|"D7"(F4- F)E|[1 "G"G6:| [2 .G6||
+w: One two three, four _ five
+w: 2.~Six
+[V:2] |: G6|D6|[1 G6:| [2 G6||
+[V:1] [P:B][M:2/4][K:Em]!segno!^d2 e2- & x3 "B7"x|(3!glide!efg !fermata!b2!D.S.!|]
+[V:2] [M:2/4][K:Em]Z|z2 [EB]2|]
+W:First line
+`
+	got, lost := Write(readOne(t, text))
+	if string(got) != text {
+		t.Errorf("got\n%s\nwant\n%s", got, text)
+	}
+	if len(lost) > 0 {
+		t.Errorf("lost %v", lost)
+	}
+}
+
+// TestLosses: everything that ABC can't say is listed, and what is written reads as
+// a sound tune still.
+func TestLosses(t *testing.T) {
+	const text = "X:1\nT:t\nM:4/4\nL:1/4\nK:C\n|: \"G\"A B c d|[1 e4:|[2 f4|]\nw: a b c d e f\n"
+	for _, c := range []struct {
+		want  string
+		spoil func(t *tune.Tune, b *tune.Bar)
+	}{
+		{`the text "a\nb" is written without its line breaks`, func(t *tune.Tune, b *tune.Bar) { t.Composer = "a\nb" }},
+		{`the text "x" is written without its line breaks and outer spaces`, func(t *tune.Tune, b *tune.Bar) { b.Texts = []tune.TextAt{{Text: " x "}} }},
+		{`the voice "" is called "1"`, func(t *tune.Tune, b *tune.Bar) { t.Voices[0].ID = "" }},
+		{`the voice "a b" is called "1"`, func(t *tune.Tune, b *tune.Bar) { t.Voices[0].ID = "a b" }},
+		{`the meter's sign "O" is written in numbers`, func(t *tune.Tune, b *tune.Bar) { b.Meter.Symbol = "O" }},
+		{`the part's label "a]b" is written as "a)b"`, func(t *tune.Tune, b *tune.Bar) { b.Part = "a]b" }},
+		{`the text "x" at the end of the bar is put to the start of the next`, func(t *tune.Tune, b *tune.Bar) { b.Texts = []tune.TextAt{{At: b.Len, Text: "x"}} }},
+		{"a thick and thin line is kept as the start of the next bar", func(t *tune.Tune, b *tune.Bar) { b.Right.Style = tune.OpenLine }},
+		{"the line at the start of the next bar has no sign", func(t *tune.Tune, b *tune.Bar) { t.Bars[1].Left.Style = tune.DoubleLine }},
+		{`the chord symbol "x" is written as "G"`, func(t *tune.Tune, b *tune.Bar) { b.Chords[0].Text = "x" }},
+		{`the chord symbol "x" is not read again as the chord`, func(t *tune.Tune, b *tune.Bar) {
+			b.Chords[0].Text, b.Chords[0].Chord = "x", &pitch.Chord{Quality: "strange"}
+		}},
+		{"a chord symbol without text", func(t *tune.Tune, b *tune.Bar) { b.Chords[0] = tune.ChordAt{} }},
+		{`the chord symbol "^G" is written as words`, func(t *tune.Tune, b *tune.Bar) { b.Chords[0] = tune.ChordAt{Text: "^G"} }},
+		{"empty words are left out", func(t *tune.Tune, b *tune.Bar) { b.Texts = []tune.TextAt{{}} }},
+		{`the sign's own words "The end" are left out`, func(t *tune.Tune, b *tune.Bar) { b.Signs = []tune.Sign{{Kind: tune.Fine, Text: "The end"}} }},
+		{`the sign "segno" at the end of the bar is put`, func(t *tune.Tune, b *tune.Bar) { b.Signs = []tune.Sign{{Kind: tune.Segno, At: b.Len}} }},
+		{"a rest for a bar that is not as long as its meter", func(t *tune.Tune, b *tune.Bar) {
+			b.Meter = tune.Meter{Beats: 6, Unit: 4}
+			b.Lines[0] = []tune.Event{{Len: b.Len, Kind: tune.Rest, Value: tune.Value{BarRest: true}}}
+		}},
+		{"a plain rest that fills its bar", func(t *tune.Tune, b *tune.Bar) {
+			b.Lines[0] = []tune.Event{{Len: b.Len, Kind: tune.Rest}}
+		}},
+		{`the syllable "a" under a rest`, func(t *tune.Tune, b *tune.Bar) {
+			b.Lines[0][0].Kind, b.Lines[0][0].Notes = tune.Rest, nil
+		}},
+		{"verses after the 32th are left out", func(t *tune.Tune, b *tune.Bar) { b.Lines[0][0].Lyrics[0].Verse = 99 }},
+		{"a second syllable of the same verse", func(t *tune.Tune, b *tune.Bar) {
+			e := &b.Lines[0][0]
+			e.Lyrics = append(e.Lyrics, e.Lyrics[0])
+		}},
+		{`the syllable "x" is not read again as it is`, func(t *tune.Tune, b *tune.Bar) { b.Lines[0][0].Lyrics[0].Text = " x" }},
+		{`the syllable "a" is not drawn out`, func(t *tune.Tune, b *tune.Bar) { b.Lines[0][0].Lyrics[0].Extend = true }},
+		{"the bars are numbered anew: this one is 1", func(t *tune.Tune, b *tune.Bar) { b.Number = 17 }},
+		{"the end of an ending's bracket is not said", func(t *tune.Tune, b *tune.Bar) { t.Bars[1].EndingEnds = false }},
+	} {
+		x := readOne(t, text)
+		if _, lost := Write(x); len(lost) > 0 {
+			t.Fatalf("the tune loses something to begin with: %v", lost)
+		}
+		c.spoil(x, &x.Bars[0])
+		if faults := x.Check(); len(faults) > 0 {
+			t.Errorf("%s: the tune is no longer sound: %v", c.want, faults)
+		}
+		got, lost := Write(x)
+		found := false
+		for _, f := range lost {
+			found = found || strings.Contains(f.Msg, c.want)
+		}
+		if !found {
+			t.Errorf("got %v, want %q", lost, c.want)
+		}
+		readOne(t, string(got))
+	}
+}

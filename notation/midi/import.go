@@ -1,0 +1,628 @@
+package midi
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"lapwright/fault"
+	"lapwright/pitch"
+	"lapwright/tune"
+)
+
+// Options say how a MIDI file is made into a tune. The zero value detects the
+// melody and the grid.
+type Options struct {
+	Track   int // 1-based; 0 detects the melody
+	Channel int // 1–16; 0 takes every channel of the melody's instrument
+	// Grid is the shortest note that onsets are brought to, as a fraction of a
+	// whole note: 16 for sixteenths. Triplets of the value twice as long are
+	// kept too. 0 takes times as they stand when most are on a grid already,
+	// else sixteenths. Allowed: 4, 8, 16, 32, 64.
+	Grid int
+}
+
+// Import is a tune made from a MIDI file and what was decided on the way.
+type Import struct {
+	Tune     *tune.Tune
+	Track    int    // 1-based
+	Channels []int  // taken
+	Why      string // why this track
+	Grid     string // "as written" or "16th notes and triplets of eighths"
+	Notes    int
+	Moved    []Moved
+	Warnings fault.List
+}
+
+// Moved is one note whose onset or end was brought to the grid.
+type Moved struct {
+	Bar  int      // as printed
+	At   Fraction // where it was, in whole notes from the start
+	By   Fraction // how far its onset moved; later is positive
+	Ends Fraction // how far its end moved
+}
+
+// The bounds of an import.
+const (
+	MostBars   = 20_000
+	MostNotes  = 40_000
+	MostVoices = 8
+)
+
+// Candidate is one instrument of a file: a track, or one channel of it.
+type Candidate struct {
+	Track    int // 1-based
+	Name     string
+	Channels []int
+	Notes    int
+	// Alone is the share of the notes that sound alone.
+	Alone float64
+	// Mean is the average key number.
+	Mean  float64
+	Drums bool
+	score float64
+}
+
+// Candidates gives the instruments of the file, the likeliest melody first.
+// What counts: a single line, a name that says so, a high place, enough notes;
+// channel 10 is drums.
+func (f *File) Candidates() []Candidate {
+	var out []Candidate
+	for i := range f.Tracks {
+		t := &f.Tracks[i]
+		byChannel := map[int][]*Note{}
+		for j := range t.Notes {
+			n := &t.Notes[j]
+			c := n.Channel
+			if f.zoned(c) {
+				c = 0
+			}
+			byChannel[c] = append(byChannel[c], n)
+		}
+		keys := make([]int, 0, len(byChannel))
+		for c := range byChannel {
+			keys = append(keys, c)
+		}
+		slices.Sort(keys)
+		for _, c := range keys {
+			out = append(out, candidate(i+1, t.Name, byChannel[c], c == 10))
+		}
+	}
+	most := 0
+	for _, c := range out {
+		most = max(most, c.Notes)
+	}
+	for i := range out {
+		c := &out[i]
+		c.score = 2*c.Alone + (c.Mean-48)/48 + math.Sqrt(float64(c.Notes)/float64(most))
+		name := strings.ToLower(c.Name)
+		for _, w := range []string{"melody", "tune", "lead", "solo", "vocal", "voice", "song", "steel", "slide"} {
+			if strings.Contains(name, w) {
+				c.score += 1.5
+				break
+			}
+		}
+		for _, w := range []string{"bass", "drum", "pad", "chord", "accomp", "rhythm", "perc"} {
+			if strings.Contains(name, w) {
+				c.score -= 1.5
+				break
+			}
+		}
+		if c.Drums {
+			c.score -= 10
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Candidate) int { return cmp.Compare(b.score, a.score) })
+	return out
+}
+
+// zoned says whether a channel is a member of an MPE zone.
+func (f *File) zoned(channel int) bool { return f.members[channel] }
+
+func candidate(track int, name string, notes []*Note, drums bool) Candidate {
+	c := Candidate{Track: track, Name: name, Notes: len(notes), Drums: drums}
+	alone, sum := 0, 0.0
+	end := int64(-1)
+	for i, n := range notes {
+		if !slices.Contains(c.Channels, n.Channel) {
+			c.Channels = append(c.Channels, n.Channel)
+		}
+		sum += float64(n.Key)
+		// Notes played smoothly overlap a little; a quarter of a note is no chord.
+		overlaps := n.At+n.Len/4 < end
+		if i+1 < len(notes) && notes[i+1].At <= n.At+n.Len/4 {
+			overlaps = true
+		}
+		if !overlaps {
+			alone++
+		}
+		end = max(end, n.At+n.Len*3/4)
+	}
+	slices.Sort(c.Channels)
+	c.Alone, c.Mean = float64(alone)/float64(len(notes)), sum/float64(len(notes))
+	return c
+}
+
+// Tune makes a tune of one instrument of the file. Notes on other channels and
+// tracks are left out, which Why and Warnings say. Bends by which a note comes
+// to rest on another pitch become glides, movements into a note scoops; other
+// bends are left out.
+func (f *File) Tune(o Options) (*Import, error) {
+	fail := func(format string, args ...any) error {
+		return &fault.Fault{File: f.Name, Msg: fmt.Sprintf(format, args...)}
+	}
+	switch o.Grid {
+	case 0, 4, 8, 16, 32, 64:
+	default:
+		return nil, fail("a grid of 1/%d is not among 4, 8, 16, 32 and 64", o.Grid)
+	}
+	if o.Track < 0 || o.Track > len(f.Tracks) {
+		return nil, fail("there is no track %d; the file has %d", o.Track, len(f.Tracks))
+	}
+	all := f.Candidates()
+	if len(all) == 0 {
+		return nil, fail("the file has no notes")
+	}
+	chosen, why := Candidate{}, ""
+	for _, c := range all {
+		if (o.Track == 0 || c.Track == o.Track) && (o.Channel == 0 || slices.Contains(c.Channels, o.Channel)) {
+			chosen = c
+			break
+		}
+	}
+	switch {
+	case chosen.Notes == 0 && o.Track > 0:
+		return nil, fail("track %d has no notes%s", o.Track, onChannel(o.Channel))
+	case chosen.Notes == 0:
+		return nil, fail("the file has no notes%s", onChannel(o.Channel))
+	case o.Track == 0 && len(all) == 1:
+		why = "the only instrument"
+	case o.Track == 0:
+		why = fmt.Sprintf("of %d instruments the likeliest melody", len(all))
+	default:
+		why = "as asked"
+	}
+	im := &importer{f: f, out: &Import{Track: chosen.Track, Channels: chosen.Channels, Why: why}}
+	if o.Track > 0 && o.Channel == 0 {
+		// The whole track, as asked: all its channels but the drums.
+		for _, c := range all {
+			if c.Track == o.Track && !c.Drums {
+				im.out.Channels = append(im.out.Channels, c.Channels...)
+			}
+		}
+		slices.Sort(im.out.Channels)
+		im.out.Channels = slices.Compact(im.out.Channels)
+	} else if o.Channel > 0 {
+		im.out.Channels = []int{o.Channel}
+	}
+	for _, c := range all {
+		if c.Track == chosen.Track && (slices.Equal(c.Channels, chosen.Channels) || slices.Contains(im.out.Channels, c.Channels[0])) {
+			continue
+		}
+		im.out.Warnings.Add(&fault.Fault{File: f.Name, Msg: fmt.Sprintf("track %d%s%s, %d notes, is left out", c.Track, named(c.Name), onChannel(c.Channels[0]), c.Notes)})
+	}
+	if err := im.run(o.Grid); err != nil {
+		return nil, err
+	}
+	return im.out, nil
+}
+
+func onChannel(c int) string {
+	if c == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" on channel %d", c)
+}
+
+func named(s string) string {
+	if s == "" {
+		return ""
+	}
+	return fmt.Sprintf(" %q", s)
+}
+
+// sound is one struck note with the pitches it comes to, in whole ticks of a
+// tune.
+type sound struct {
+	at, end tune.Ticks
+	parts   []part
+	from    int64 // the onset in ticks of the file
+	channel int
+	heard   int // index of what it was made of
+}
+
+// part is one pitch of a sound.
+type part struct {
+	at    tune.Ticks
+	key   int
+	scoop int
+}
+
+// importer builds the tune.
+type importer struct {
+	f      *File
+	out    *Import
+	sounds []sound
+	bars   []tune.Bar
+	starts []tune.Ticks // of each bar, and of the end
+}
+
+func (im *importer) run(grid int) error {
+	heard, err := im.collect()
+	if err != nil {
+		return err
+	}
+	if err := im.layBars(heard); err != nil {
+		return err
+	}
+	written := grid == 0 && onGrid(heard)
+	if grid == 0 {
+		grid = 16
+	}
+	im.out.Grid = fmt.Sprintf("1/%d notes and triplets of 1/%d notes", grid, grid/2)
+	rough := map[int]bool{} // bars whose times can't be taken as they stand
+	if written {
+		im.out.Grid = "as written"
+		im.asWritten(heard, rough)
+	} else {
+		im.quantise(heard, grid)
+	}
+	bad, err := im.compose(im.words())
+	// A time that is moved may fall into the next bar and trouble that; the third
+	// time no bar is taken as it stands.
+	for try := 0; err == nil && len(bad) > 0 && written && try < 3; try++ {
+		for i := range im.bars {
+			rough[i] = rough[i] || try == 2 || slices.Contains(bad, i)
+		}
+		im.asWritten(heard, rough)
+		bad, err = im.compose(im.words())
+	}
+	im.listMoved(heard)
+	if err == nil && len(bad) > 0 {
+		return &fault.Fault{File: im.f.Name, Bar: fmt.Sprint(im.bars[bad[0]].Number), Msg: "no note values write the lengths in this bar", Hint: "name a coarser grid"}
+	}
+	return err
+}
+
+// words gives the syllables of the melody's track by where their notes have
+// come to.
+func (im *importer) words() map[tune.Ticks]string {
+	to := map[int64]tune.Ticks{}
+	for i := range im.sounds {
+		if _, ok := to[im.sounds[i].from]; !ok {
+			to[im.sounds[i].from] = im.sounds[i].at
+		}
+	}
+	out := map[tune.Ticks]string{}
+	for _, l := range im.f.Tracks[im.out.Track-1].Lyrics {
+		if at, ok := to[l.At]; ok {
+			out[at] = l.Text
+		}
+	}
+	return out
+}
+
+// heardSound is a sound in exact fractions of the file.
+type heardSound struct {
+	parts []Heard
+}
+
+func (h *heardSound) at() Fraction { return h.parts[0].At }
+
+func (h *heardSound) end() Fraction {
+	last := h.parts[len(h.parts)-1]
+	return last.At.plus(last.Len)
+}
+
+// plus adds fractions; the denominators here are those of one file.
+func (f Fraction) plus(g Fraction) Fraction {
+	d := f.Den / gcd(f.Den, g.Den) * g.Den
+	return fraction(f.Num*(d/f.Den)+g.Num*(d/g.Den), d)
+}
+
+func (f Fraction) minus(g Fraction) Fraction { return f.plus(Fraction{-g.Num, g.Den}) }
+
+func (f Fraction) float() float64 { return float64(f.Num) / float64(f.Den) }
+
+func (im *importer) collect() ([]heardSound, error) {
+	var out []heardSound
+	pitches := 0
+	i := im.out.Track - 1
+	t := &im.f.Tracks[i]
+	for j := range t.Notes {
+		if !slices.Contains(im.out.Channels, t.Notes[j].Channel) {
+			continue
+		}
+		parts := im.f.appendHeard(nil, i, j)
+		if pitches += len(parts); pitches > MostNotes {
+			return nil, &fault.Fault{File: im.f.Name, Msg: fmt.Sprintf("the instrument has more than %d notes, those reached by bends counted in", MostNotes)}
+		}
+		if last := parts[len(parts)-1]; last.Len.Num < 0 || parts[0].At.float() > tune.MostWholes/2 {
+			return nil, &fault.Fault{File: im.f.Name, Binary: true, Offset: t.Notes[j].Offset, Part: fmt.Sprintf("track %d", i+1), Msg: "a note lies beyond the longest piece that is read"}
+		}
+		for _, p := range parts {
+			if p.Key < pitch.LowestKey || p.Key > pitch.HighestKey {
+				return nil, &fault.Fault{File: im.f.Name, Binary: true, Offset: t.Notes[j].Offset, Part: fmt.Sprintf("track %d", i+1), Msg: fmt.Sprintf("a note is bent to key number %d, and keys go from 0 to 127", p.Key)}
+			}
+		}
+		out = append(out, heardSound{parts})
+	}
+	im.out.Notes = len(out)
+	return out, nil
+}
+
+// onGrid says whether most onsets are where written music has them: on whole
+// parts of a whole note with a denominator of up to 96.
+func onGrid(heard []heardSound) bool {
+	on := 0
+	for i := range heard {
+		if heard[i].at().Den <= 96 {
+			on++
+		}
+	}
+	return on*10 >= len(heard)*9
+}
+
+// inForce gathers from the tracks what holds for the chosen one, by tick: its
+// own where the tracks are pieces of their own, else that of all.
+func inForce[T any](im *importer, of func(*Track) []T, at func(T) int64) []T {
+	if im.f.Format == 2 {
+		return of(&im.f.Tracks[im.out.Track-1])
+	}
+	var all []T
+	for i := range im.f.Tracks {
+		all = append(all, of(&im.f.Tracks[i])...)
+	}
+	slices.SortStableFunc(all, func(a, b T) int { return cmp.Compare(at(a), at(b)) })
+	return all
+}
+
+func (im *importer) meters() []Meter {
+	return inForce(im, func(t *Track) []Meter { return t.Meters }, func(m Meter) int64 { return m.At })
+}
+
+func (im *importer) keys() []Key {
+	return inForce(im, func(t *Track) []Key { return t.Keys }, func(k Key) int64 { return k.At })
+}
+
+func (im *importer) tempos() []Tempo {
+	return inForce(im, func(t *Track) []Tempo { return t.Tempos }, func(t Tempo) int64 { return t.At })
+}
+
+// near gives a fraction of a whole note in ticks, to the nearest.
+func near(f Fraction) tune.Ticks {
+	whole := f.Num / f.Den
+	return tune.Ticks(whole)*tune.Whole + tune.Ticks(math.Round(float64(f.Num%f.Den)/float64(f.Den)*float64(tune.Whole)))
+}
+
+// exact gives a fraction of a whole note in ticks, when there are such.
+func exact(f Fraction) (tune.Ticks, bool) { return tune.Of(f.Num, f.Den) }
+
+// layBars lays out bars by the meters, up to the last note's end.
+func (im *importer) layBars(heard []heardSound) error {
+	var end tune.Ticks
+	for i := range heard {
+		end = max(end, near(heard[i].end()))
+	}
+	i := im.out.Track - 1
+	meters, keys := im.meters(), im.keys()
+	if len(meters) == 0 {
+		im.out.Warnings.Add(&fault.Fault{File: im.f.Name, Msg: "the file gives no meter; 4/4 is taken"})
+	}
+	m := tune.Meter{Beats: 4, Unit: 4}
+	key := pitch.Key{Signature: pitch.SignatureOf(0)}
+	var at tune.Ticks
+	// A meter or key that comes in the middle of a bar begins at the barline
+	// nearest to it.
+	nearest := func(tick int64, m tune.Meter) bool { return near(im.f.Wholes(i, tick)) < at+m.Len()/2 }
+	for at < end || len(im.bars) == 0 {
+		for len(meters) > 0 && nearest(meters[0].At, m) {
+			if m2 := (tune.Meter{Beats: meters[0].Beats, Unit: meters[0].Unit}); m2.Len() > 0 {
+				m = m2
+			}
+			meters = meters[1:]
+		}
+		for len(keys) > 0 && nearest(keys[0].At, m) {
+			key = keyOf(keys[0])
+			keys = keys[1:]
+		}
+		if len(im.bars) == MostBars {
+			return &fault.Fault{File: im.f.Name, Msg: fmt.Sprintf("the piece is longer than %d bars", MostBars)}
+		}
+		im.bars = append(im.bars, tune.Bar{Number: len(im.bars) + 1, Key: key, Meter: m, Len: m.Len()})
+		im.starts = append(im.starts, at)
+		at += m.Len()
+	}
+	im.starts = append(im.starts, at)
+	// A first bar shorter than the second, with a meter of its own, is a pickup.
+	if len(im.bars) > 1 && im.bars[0].Len < im.bars[1].Len {
+		im.bars[0].Meter = im.bars[1].Meter
+		for j := range im.bars {
+			im.bars[j].Number = j
+		}
+	}
+	// So is a last bar shorter than the one before: it makes up for the pickup.
+	if n := len(im.bars); n > 1 && im.bars[n-1].Len < im.bars[n-2].Len && im.bars[n-2].Len == im.bars[n-2].Meter.Len() {
+		im.bars[n-1].Meter = im.bars[n-2].Meter
+	}
+	return nil
+}
+
+func keyOf(k Key) pitch.Key {
+	mode := pitch.Major
+	if k.Minor {
+		mode = pitch.Minor
+	}
+	out, err := pitch.NewKey(pitch.ClassAtFifths(k.Fifths+int(mode)), mode)
+	if err != nil {
+		return pitch.Key{Signature: pitch.SignatureOf(0)}
+	}
+	return out
+}
+
+// barAt gives the bar that a time falls in.
+func (im *importer) barAt(at tune.Ticks) int {
+	i, found := slices.BinarySearch(im.starts, at)
+	if !found {
+		i--
+	}
+	return max(min(i, len(im.bars)-1), 0)
+}
+
+// asWritten takes times as they stand; one that a tune can't hold exactly, or
+// that the notator can't write, is moved to the nearest 1/64 or triplet of it.
+func (im *importer) asWritten(heard []heardSound, rough map[int]bool) {
+	im.place(heard, func(f Fraction) tune.Ticks {
+		if t, ok := exact(f); ok && f.Den <= 1024*3 && !rough[im.barAt(t)] {
+			return t
+		}
+		return snap(near(f), tune.Whole/64, tune.Whole/96)
+	})
+}
+
+// snap gives the nearest multiple of either unit, of the first when equal.
+func snap(t, a, b tune.Ticks) tune.Ticks {
+	x, y := (t+a/2)/a*a, (t+b/2)/b*b
+	if max(t-x, x-t) <= max(t-y, y-t) {
+		return x
+	}
+	return y
+}
+
+// quantise brings onsets and ends to a grid. Each beat is straight or a
+// triplet as a whole, whichever its onsets are nearer to, straight when in
+// doubt.
+func (im *importer) quantise(heard []heardSound, grid int) {
+	straight, triplet := tune.Whole/tune.Ticks(grid), tune.Whole*2/tune.Ticks(grid)/3
+	type sums struct{ a, b float64 }
+	beats := map[tune.Ticks]*sums{}
+	beatOf := func(t tune.Ticks) tune.Ticks {
+		b := im.barAt(t)
+		// Triplets are taken of quarters, or of twice the grid when it is wider.
+		beat := max(tune.Whole/4, straight*2)
+		return im.starts[b] + (t-im.starts[b])/beat*beat
+	}
+	far := func(t, unit tune.Ticks) float64 {
+		d := float64(t - (t+unit/2)/unit*unit)
+		return d * d
+	}
+	for i := range heard {
+		t := near(heard[i].at())
+		k := beatOf(t)
+		if beats[k] == nil {
+			beats[k] = &sums{}
+		}
+		rel := t - k
+		beats[k].a += far(rel, straight)
+		beats[k].b += far(rel, triplet)
+	}
+	im.place(heard, func(f Fraction) tune.Ticks {
+		t := near(f)
+		k := beatOf(t)
+		unit := straight
+		if s := beats[k]; s != nil && s.b*2 < s.a {
+			unit = triplet
+		}
+		return k + (t-k+unit/2)/unit*unit
+	})
+	im.separate(straight)
+}
+
+// separate ends a note that runs into the next by no more than a grid unit
+// where the next begins: legato playing is no chord.
+func (im *importer) separate(unit tune.Ticks) {
+	for i := range im.sounds {
+		s := &im.sounds[i]
+		j := i + 1
+		for j < len(im.sounds) && im.sounds[j].at == s.at {
+			j++
+		}
+		if j < len(im.sounds) && s.end > im.sounds[j].at && s.end-im.sounds[j].at <= unit {
+			s.end = im.sounds[j].at
+			for len(s.parts) > 1 && s.parts[len(s.parts)-1].at >= s.end {
+				s.parts = s.parts[:len(s.parts)-1]
+			}
+		}
+	}
+}
+
+// place makes sounds of what was heard, moved to where to puts them.
+func (im *importer) place(heard []heardSound, to func(Fraction) tune.Ticks) {
+	im.sounds = nil
+	for i := range heard {
+		h := &heard[i]
+		s := sound{at: to(h.at()), end: to(h.end()), from: h.parts[0].Ticks, channel: h.parts[0].Channel, heard: i}
+		if s.end <= s.at {
+			s.end = s.at + max(to(Fraction{1, 64})-to(Fraction{0, 1}), tune.Whole/64)
+			s.end = max(s.end, to(h.end().plus(Fraction{1, 32})))
+		}
+		for j := range h.parts {
+			p := &h.parts[j]
+			at := to(p.At)
+			if j > 0 && (at <= s.parts[len(s.parts)-1].at || at >= s.end) {
+				continue
+			}
+			if n := len(s.parts); n > 0 && s.parts[n-1].key == p.Key {
+				continue
+			}
+			s.parts = append(s.parts, part{at, p.Key, int(max(min(math.Round(p.Scoop), tune.MostScoop), -tune.MostScoop))})
+		}
+		im.sounds = append(im.sounds, s)
+	}
+	slices.SortStableFunc(im.sounds, func(a, b sound) int {
+		return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(b.parts[0].key, a.parts[0].key))
+	})
+	// One key of a channel struck twice at once, or again before it has ended,
+	// is one note cut short. On two channels it is a unison.
+	last := map[[2]int]int{}
+	for i := range im.sounds {
+		s := &im.sounds[i]
+		id := [2]int{s.channel, s.parts[0].key}
+		if j, ok := last[id]; ok && len(im.sounds[j].parts) == 1 && im.sounds[j].end > s.at {
+			if im.sounds[j].at == s.at {
+				im.sounds[j].end = max(im.sounds[j].end, s.end)
+				s.parts = nil
+				continue
+			}
+			im.sounds[j].end = s.at
+		}
+		last[id] = i
+	}
+	im.sounds = slices.DeleteFunc(im.sounds, func(s sound) bool { return s.parts == nil })
+	im.extend()
+}
+
+// extend adds a bar when a note has come to end past the last one.
+func (im *importer) extend() {
+	for i := range im.sounds {
+		for n := len(im.bars); im.sounds[i].end > im.starts[n] && n <= MostBars; n = len(im.bars) {
+			b := im.bars[n-1]
+			if b.Len != b.Meter.Len() {
+				b.Len = b.Meter.Len()
+			}
+			b.Number++
+			im.bars = append(im.bars, b)
+			im.starts = append(im.starts, im.starts[n]+b.Len)
+		}
+	}
+}
+
+// listMoved lists every note that is not where the file has it.
+func (im *importer) listMoved(heard []heardSound) {
+	at := func(t tune.Ticks) Fraction { n, d := t.Fraction(); return Fraction{n, d} }
+	for i := range im.sounds {
+		s := &im.sounds[i]
+		h := &heard[s.heard]
+		begin, ok := exact(h.at())
+		end, ok2 := exact(h.end())
+		if ok && ok2 && begin == s.at && end == s.end {
+			continue
+		}
+		im.out.Moved = append(im.out.Moved, Moved{
+			Bar: im.bars[im.barAt(near(h.at()))].Number, At: h.at(),
+			By: at(s.at).minus(h.at()), Ends: at(s.end).minus(h.end()),
+		})
+	}
+}

@@ -1,0 +1,142 @@
+package midi
+
+import (
+	"fmt"
+	"testing"
+
+	"lapwright/pitch"
+	"lapwright/rig"
+	"lapwright/steel"
+	"lapwright/tab"
+	"lapwright/tune"
+)
+
+// oneBar makes a 4/4 bar of quarter notes.
+func oneBar(number int, names ...string) tune.Bar {
+	key, _ := pitch.NewKey(pitch.Class{Letter: pitch.G}, pitch.Major)
+	b := tune.Bar{Number: number, Key: key, Meter: tune.Meter{Beats: 4, Unit: 4}, Len: tune.Whole, Lines: make([][]tune.Event, 1)}
+	for i, s := range names {
+		n, err := pitch.ParseName(s)
+		if err != nil {
+			panic(err)
+		}
+		b.Lines[0] = append(b.Lines[0], tune.Event{At: tune.Ticks(i) * tune.Whole / 4, Len: tune.Whole / 4, Value: tune.Value{Log2: 2}, Notes: []tune.Note{{Name: n}}})
+	}
+	return b
+}
+
+func song(bars ...tune.Bar) *tune.Tune {
+	return &tune.Tune{Title: "Harbour Street Waltz", Voices: []tune.Voice{{ID: "1"}}, Bars: bars}
+}
+
+// want is what a tune sounds, in the form of heardText.
+func wantText(t *tune.Tune) []string {
+	var out []string
+	for _, s := range tune.Sound(t) {
+		out = append(out, fmt.Sprintf("%s+%s %d", s.At, s.Len, s.Name.Key()))
+	}
+	return out
+}
+
+func heardText(f *File) []string {
+	var out []string
+	for _, h := range f.Sounding() {
+		out = append(out, fmt.Sprintf("%s+%s %d", h.At, h.Len, h.Key))
+	}
+	return out
+}
+
+func TestWriteTuneReadsBack(t *testing.T) {
+	glide := oneBar(1, "G3", "A3", "D4", "B3")
+	glide.Lines[0][0].Notes[0].Glide = true
+	glide.Lines[0][1].Notes[0].Glide = true
+	glide.Lines[0][3].Notes[0].Scoop = -2
+	repeat := oneBar(2, "G3", "B3", "D4", "G4")
+	repeat.Right.Repeat = 1
+	tied := oneBar(3, "G3", "G3", "D4", "G4")
+	tied.Lines[0][0].Notes[0].Tie = true
+	tied.Lines[0][2].Graces = []tune.Grace{{Notes: []tune.Note{{Name: pitch.Note(pitch.C, 1, 4), Glide: true}}, Value: tune.Value{Log2: 4}, Slash: true}}
+	chord := oneBar(4, "G3", "B3", "D4", "G4")
+	chord.Lines[0][0].Notes = []tune.Note{{Name: pitch.Note(pitch.G, 0, 3), Glide: true}, {Name: pitch.Note(pitch.B, 0, 3), Glide: true}}
+	chord.Lines[0][1].Notes = []tune.Note{{Name: pitch.Note(pitch.A, 0, 3)}, {Name: pitch.Note(pitch.C, 1, 4)}}
+	tests := map[string]*tune.Tune{
+		"plain": song(oneBar(1, "G3", "A3", "B3", "D4")), "glide": song(glide), "repeat": song(repeat), "tied": song(tied), "chord": song(chord),
+		"all": song(glide, repeat, tied, chord),
+	}
+	for name, in := range tests {
+		if l := in.Check(); len(l) > 0 {
+			t.Fatalf("%s: the test's own tune is not valid: %v", name, l)
+		}
+		b, losses, err := EncodeTune(in)
+		if err != nil || len(losses) > 0 {
+			t.Errorf("%s: EncodeTune: %v %v", name, losses, err)
+			continue
+		}
+		f, err := Read(b, "x.mid")
+		if err != nil {
+			t.Errorf("%s: Read: %v", name, err)
+			continue
+		}
+		if len(f.Warnings) > 0 {
+			t.Errorf("%s: warnings %v", name, f.Warnings)
+		}
+		if got, want := fmt.Sprint(heardText(f)), fmt.Sprint(wantText(in)); got != want {
+			t.Errorf("%s:\n got %s\nwant %s", name, got, want)
+		}
+	}
+}
+
+// handTab plays G B D on strings 1 to 3 of the open G rig: open, then barred,
+// then leaning so that the contacts lie between frets.
+func handTab(t *testing.T) *tab.Tab {
+	t.Helper()
+	r, ok := rig.Builtin("reso-open-g")
+	if !ok {
+		t.Fatal("the rig reso-open-g is gone")
+	}
+	b := oneBar(1, "D4", "E4", "F#4", "G4")
+	in := song(b)
+	out := &tab.Tab{Tune: in, Rig: r}
+	for i, f := range []float64{0, 2, 4.04, 5} {
+		place := steel.Placement{Kind: steel.Straight, First: 1, Last: 3, FirstFret: f, LastFret: f}
+		if f == 0 {
+			place = steel.Placement{}
+		}
+		p := tab.Pluck{Ref: tune.Ref{Event: i, Grace: -1}, String: 1, Fret: f, Len: tune.Whole / 4}
+		if i == 2 {
+			p.Attack = tab.Glided
+			out.Strokes[1].Plucks[0].Glide = true
+			b.Lines[0][1].Notes[0].Glide = true
+		}
+		out.Strokes = append(out.Strokes, tab.Stroke{At: tune.Ticks(i) * tune.Whole / 4, Len: tune.Whole / 4, Placement: place, Plucks: []tab.Pluck{p}})
+	}
+	return out
+}
+
+func TestWriteTab(t *testing.T) {
+	in := handTab(t)
+	b, losses, err := Encode(in)
+	if err != nil || len(losses) > 0 {
+		t.Fatal(losses, err)
+	}
+	f, err := Read(b, "x.mid")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, want := fmt.Sprint(heardText(f)), "[0+1/4 62 1/4+1/4 64 1/2+1/4 66 3/4+1/4 67]"; got != want {
+		t.Errorf("got %s, want %s", got, want)
+	}
+	// A slanted contact 0.04 frets sharp is 4 cents of bend, to the 14 bits of a
+	// bend over 96 semitones: 0.59 cents apart.
+	if c := f.Sounding()[2].Cents; c < 3.7 || c > 4.3 {
+		t.Errorf("the leaning bar sounds %.2f cents off, want 4", c)
+	}
+	if n := len(f.Tracks[1].Notes); n != 3 {
+		t.Errorf("%d note-ons, want 3: a glide is not struck again", n)
+	}
+	for _, n := range f.Tracks[1].Notes {
+		if n.Channel != 2 {
+			t.Errorf("string 1 on channel %d, want 2", n.Channel)
+		}
+	}
+}

@@ -1,0 +1,421 @@
+package musicxml
+
+import (
+	"lapwright/pitch"
+	"lapwright/tune"
+)
+
+// accidentals follows which alteration holds for each line and space of a
+// staff within a bar.
+type accidentals struct {
+	key pitch.Key
+	now map[int]int // by Name.Step
+}
+
+func newAccidentals(k pitch.Key) *accidentals { return &accidentals{k, map[int]int{}} }
+
+// take says whether a note needs its accidental printed, and remembers it.
+func (a *accidentals) take(n pitch.Name) bool {
+	now, ok := a.now[n.Step()]
+	if !ok {
+		now = a.key.Alter(n.Letter)
+	}
+	a.now[n.Step()] = int(n.Alter)
+	return now != int(n.Alter)
+}
+
+// eventBefore gives the event before (i, v, e) as written, or nil; eventAfter
+// the one after it.
+func eventBefore(t *tune.Tune, bar, v, e int) *tune.Event {
+	if e > 0 {
+		return &t.Bars[bar].Lines[v][e-1]
+	}
+	if bar > 0 && v < len(t.Bars[bar-1].Lines) {
+		if line := t.Bars[bar-1].Lines[v]; len(line) > 0 {
+			return &line[len(line)-1]
+		}
+	}
+	return nil
+}
+
+func eventAfter(t *tune.Tune, bar, v, e int) (next *tune.Event, nextBar, nextEvent int) {
+	if e+1 < len(t.Bars[bar].Lines[v]) {
+		return &t.Bars[bar].Lines[v][e+1], bar, e + 1
+	}
+	if bar+1 < len(t.Bars) && v < len(t.Bars[bar+1].Lines) && len(t.Bars[bar+1].Lines[v]) > 0 {
+		return &t.Bars[bar+1].Lines[v][0], bar + 1, 0
+	}
+	return nil, 0, 0
+}
+
+// line writes one voice of one bar on the staff of notes.
+func (w *writer) line(bar, v int) {
+	b := &w.t.Bars[bar]
+	acc := newAccidentals(b.Key)
+	beams := beamLevels(b, b.Lines[v])
+	for i := range b.Lines[v] {
+		e := &b.Lines[v][i]
+		if v == 0 {
+			w.within(b, e.At, e.At+e.Len, false)
+		}
+		w.graces(e, v, acc)
+		if e.Kind != tune.Sounding {
+			w.voices[v].slides = nil
+			w.silence(e, v+1, 1, e.Kind == tune.Skip)
+			continue
+		}
+		ties := tune.TiedFrom(eventBefore(w.t, bar, v, i), e)
+		st := &w.voices[v]
+		for j := range e.Notes {
+			n := &e.Notes[j]
+			w.openNote(n.Name, j > 0, false)
+			w.number("duration", w.duration(e.Len))
+			w.ties(ties[j] >= 0, n.Tie)
+			w.number("voice", int64(v+1))
+			w.value(e)
+			needed := acc.take(n.Name) && ties[j] < 0
+			w.accidental(n, needed)
+			w.timeModification(e)
+			if w.missing[tune.Ref{Bar: bar, Voice: v, Event: i, Grace: -1, Note: j}] {
+				w.text("notehead", "normal", "parentheses", "yes")
+			}
+			w.staffNumber(1)
+			if j == 0 {
+				w.beams(beams[i])
+			}
+			w.notations(e, st, j, ties[j] >= 0, len(e.Notes)-1-j)
+			if j == 0 {
+				w.lyrics(e, st)
+			}
+			w.close()
+		}
+		w.endSlides(st)
+	}
+	if v == 0 {
+		w.within(b, b.Len, b.Len, true)
+	}
+}
+
+func (w *writer) openNote(n pitch.Name, chord, grace bool) {
+	if !grace {
+		w.open("note")
+	}
+	if chord {
+		w.empty("chord")
+	}
+	w.open("pitch")
+	w.text("step", n.Letter.String())
+	if n.Alter != 0 {
+		w.number("alter", int64(n.Alter))
+	}
+	w.number("octave", int64(n.Octave))
+	w.close()
+}
+
+func (w *writer) ties(stop, start bool) {
+	if stop {
+		w.empty("tie", "type", "stop")
+	}
+	if start {
+		w.empty("tie", "type", "start")
+	}
+}
+
+func (w *writer) value(e *tune.Event) {
+	if e.Value.BarRest {
+		return
+	}
+	w.plainValue(e.Value)
+}
+
+func (w *writer) plainValue(v tune.Value) {
+	i := int(v.Log2) - firstTypeLog2
+	if i < 0 || i >= len(typeNames) {
+		return
+	}
+	w.text("type", typeNames[i])
+	for range v.Dots {
+		w.empty("dot")
+	}
+}
+
+func (w *writer) accidental(n *tune.Note, needed bool) {
+	if !needed && !n.Show && !n.Courtesy {
+		return
+	}
+	courtesy := ""
+	if n.Courtesy {
+		courtesy = "yes"
+	}
+	w.text("accidental", accidentalNames[n.Name.Alter+2], "cautionary", courtesy, "parentheses", courtesy)
+}
+
+func (w *writer) timeModification(e *tune.Event) {
+	if len(e.Tuplets) == 0 {
+		return
+	}
+	actual, normal := int64(1), int64(1)
+	for _, t := range e.Tuplets {
+		actual *= int64(t.Actual)
+		normal *= int64(t.Normal)
+	}
+	w.open("time-modification")
+	w.number("actual-notes", actual)
+	w.number("normal-notes", normal)
+	w.close()
+}
+
+func (w *writer) staffNumber(n int) {
+	if w.tab != nil {
+		w.number("staff", int64(n))
+	}
+}
+
+func (w *writer) beams(levels []string) {
+	for i, kind := range levels {
+		w.text("beam", kind, "number", itoa(i+1))
+	}
+}
+
+// silence writes a rest; a hidden one is not printed.
+func (w *writer) silence(e *tune.Event, voice, staff int, hidden bool) {
+	print := ""
+	if hidden {
+		print = "no"
+	}
+	w.open("note", "print-object", print)
+	if e.Value.BarRest {
+		w.empty("rest", "measure", "yes")
+	} else {
+		w.empty("rest")
+	}
+	w.number("duration", w.duration(e.Len))
+	w.number("voice", int64(voice))
+	if e.Kind != tune.Skip {
+		w.value(e)
+	}
+	w.timeModification(e)
+	w.staffNumber(staff)
+	if staff == 1 && (len(e.Tuplets) > 0 || len(e.Marks) > 0 || e.Slurs+e.SlurEnds > 0) {
+		w.open("notations")
+		w.tuplets(e)
+		w.slurs(e, &w.voices[voice-1])
+		w.marks(e)
+		w.close()
+	} else if staff == 2 && edgeOfTuplet(e) {
+		w.open("notations")
+		w.tuplets(e)
+		w.close()
+	}
+	if staff == 1 {
+		w.lyrics(e, &w.voices[voice-1])
+	}
+	w.close()
+}
+
+func edgeOfTuplet(e *tune.Event) bool {
+	for _, t := range e.Tuplets {
+		if t.Starts || t.Ends {
+			return true
+		}
+	}
+	return false
+}
+
+// graces writes the graces of an event on the staff of notes.
+func (w *writer) graces(e *tune.Event, v int, acc *accidentals) {
+	st := &w.voices[v]
+	for g := range e.Graces {
+		gr := &e.Graces[g]
+		for j := range gr.Notes {
+			n := &gr.Notes[j]
+			w.openGrace(gr)
+			w.openNote(n.Name, j > 0, true)
+			w.number("voice", int64(v+1))
+			w.plainValue(gr.Value)
+			w.accidental(n, acc.take(n.Name))
+			w.staffNumber(1)
+			fromTop := len(gr.Notes) - 1 - j
+			if n.Glide || n.Scoop != 0 || w.slideStops(st, fromTop) {
+				w.open("notations")
+				w.slides(st, n, fromTop)
+				w.scoop(n)
+				w.close()
+			}
+			w.close()
+		}
+		w.endSlides(st)
+	}
+}
+
+func (w *writer) openGrace(g *tune.Grace) {
+	w.open("note")
+	slash := "no"
+	if g.Slash {
+		slash = "yes"
+	}
+	w.empty("grace", "slash", slash)
+}
+
+// notations writes everything that hangs on a note of the staff of notes. What
+// belongs to the whole event goes on its first note.
+func (w *writer) notations(e *tune.Event, st *voiceState, j int, tied bool, fromTop int) {
+	n := &e.Notes[j]
+	whole := j == 0 && (edgeOfTuplet(e) || e.Slurs+e.SlurEnds > 0 || len(e.Marks) > 0)
+	if !tied && !n.Tie && !n.Glide && n.Scoop == 0 && !whole && !w.slideStops(st, fromTop) {
+		return
+	}
+	w.open("notations")
+	if tied {
+		w.empty("tied", "type", "stop")
+	}
+	if n.Tie {
+		w.empty("tied", "type", "start")
+	}
+	if j == 0 {
+		w.slurs(e, st)
+		w.tuplets(e)
+	}
+	w.slides(st, n, fromTop)
+	if j == 0 {
+		w.marks(e)
+	}
+	w.scoop(n)
+	w.close()
+}
+
+func (w *writer) slurs(e *tune.Event, st *voiceState) {
+	for range e.SlurEnds {
+		if n := len(st.slurs); n > 0 {
+			w.empty("slur", "type", "stop", "number", itoa(st.slurs[n-1]))
+			st.slurs = st.slurs[:n-1]
+		}
+	}
+	for range e.Slurs {
+		n := len(st.slurs)%16 + 1
+		st.slurs = append(st.slurs, n)
+		w.empty("slur", "type", "start", "number", itoa(n))
+	}
+}
+
+func (w *writer) tuplets(e *tune.Event) {
+	for i, t := range e.Tuplets {
+		if t.Starts {
+			w.open("tuplet", "type", "start", "number", itoa(min(i+1, 16)))
+			w.open("tuplet-actual")
+			w.number("tuplet-number", int64(t.Actual))
+			w.close()
+			w.open("tuplet-normal")
+			w.number("tuplet-number", int64(t.Normal))
+			w.close()
+			w.close()
+		}
+	}
+	for i := len(e.Tuplets) - 1; i >= 0; i-- {
+		if e.Tuplets[i].Ends {
+			w.empty("tuplet", "type", "stop", "number", itoa(min(i+1, 16)))
+		}
+	}
+}
+
+func (w *writer) marks(e *tune.Event) {
+	for _, m := range e.Marks {
+		el, ok := markElements[m]
+		switch {
+		case !ok:
+		case el.holder == "":
+			w.empty(el.name)
+		default:
+			w.open(el.holder)
+			if el.text != "" {
+				w.text(el.name, el.text)
+			} else {
+				w.empty(el.name)
+			}
+			w.close()
+		}
+	}
+}
+
+// slideStops says whether a glide of the voice ends on the note that many
+// places below the top.
+func (w *writer) slideStops(st *voiceState, fromTop int) bool {
+	for _, s := range st.slides {
+		if s.fromTop == fromTop {
+			return true
+		}
+	}
+	return false
+}
+
+// slides ends the glide that comes to a note and begins the one that leaves it.
+// Glides that begin here are kept apart by a negative place until endSlides.
+func (w *writer) slides(st *voiceState, n *tune.Note, fromTop int) {
+	used := map[int]bool{}
+	for _, s := range st.slides {
+		used[s.number] = true
+		if s.fromTop == fromTop {
+			w.empty("slide", "type", "stop", "number", itoa(s.number), "line-type", "solid")
+		}
+	}
+	if n.Glide {
+		number := 1
+		for used[number] && number < 16 {
+			number++
+		}
+		w.empty("slide", "type", "start", "number", itoa(number), "line-type", "solid")
+		st.slides = append(st.slides, slideEnd{-1 - fromTop, number})
+	}
+}
+
+// endSlides leaves only the glides that have just begun.
+func (w *writer) endSlides(st *voiceState) {
+	var left []slideEnd
+	for _, s := range st.slides {
+		if s.fromTop < 0 {
+			left = append(left, slideEnd{-1 - s.fromTop, s.number})
+		}
+	}
+	st.slides = left
+}
+
+func (w *writer) scoop(n *tune.Note) {
+	if n.Scoop == 0 {
+		return
+	}
+	w.open("articulations")
+	if n.Scoop < 0 {
+		w.empty("scoop")
+	} else {
+		w.empty("plop")
+	}
+	w.close()
+	w.own(wordScoop + " " + itoa(int(n.Scoop)))
+}
+
+// own writes one of our own marks (marks.go).
+func (w *writer) own(text string) {
+	w.text("other-notation", text, "type", "single", "print-object", "no")
+}
+
+func (w *writer) lyrics(e *tune.Event, st *voiceState) {
+	for _, l := range e.Lyrics {
+		syllabic := "single"
+		switch within := st.verses[l.Verse]; {
+		case within && l.Hyphen:
+			syllabic = "middle"
+		case within:
+			syllabic = "end"
+		case l.Hyphen:
+			syllabic = "begin"
+		}
+		st.verses[l.Verse] = l.Hyphen
+		w.open("lyric", "number", itoa(l.Verse))
+		w.text("syllabic", syllabic)
+		w.text("text", l.Text)
+		if l.Extend {
+			w.empty("extend")
+		}
+		w.close()
+	}
+}

@@ -1,0 +1,257 @@
+package musicxml
+
+import (
+	"cmp"
+	"slices"
+
+	"lapwright/fault"
+	"lapwright/tune"
+)
+
+// settleDirections moves what stands past the end of its bar to where it
+// belongs and orders the rest.
+func (p *partReader) settleDirections(t *tune.Tune) {
+	for i := range t.Bars {
+		b := &t.Bars[i]
+		next := func() *tune.Bar {
+			if i+1 < len(t.Bars) {
+				return &t.Bars[i+1]
+			}
+			return nil
+		}()
+		chords, tempos := b.Chords, b.Tempos
+		b.Chords, b.Tempos = nil, nil
+		for _, c := range chords {
+			switch {
+			case c.At < b.Len:
+				b.Chords = append(b.Chords, c)
+			case next != nil:
+				c.At -= b.Len
+				next.Chords = append(next.Chords, c)
+			default:
+				p.warnBar(i, "the chord symbol %q stands after the last bar and is left out", clip(c.Text))
+			}
+		}
+		for _, x := range tempos {
+			switch {
+			case x.At < b.Len:
+				b.Tempos = append(b.Tempos, x)
+			case next != nil:
+				x.At -= b.Len
+				next.Tempos = append(next.Tempos, x)
+			default:
+				p.warnBar(i, "a tempo stands after the last bar and is left out")
+			}
+		}
+		for j := range b.Texts {
+			b.Texts[j].At = min(b.Texts[j].At, b.Len)
+		}
+		for j := range b.Signs {
+			b.Signs[j].At = min(b.Signs[j].At, b.Len)
+		}
+		slices.SortStableFunc(b.Chords, func(x, y tune.ChordAt) int { return cmp.Compare(x.At, y.At) })
+		slices.SortStableFunc(b.Tempos, func(x, y tune.Tempo) int { return cmp.Compare(x.At, y.At) })
+		slices.SortStableFunc(b.Texts, func(x, y tune.TextAt) int { return cmp.Compare(x.At, y.At) })
+		slices.SortStableFunc(b.Signs, func(x, y tune.Sign) int { return cmp.Compare(x.At, y.At) })
+	}
+}
+
+// settleRepeats takes out navigation that can't be followed: the signs first,
+// then repeats and endings.
+func (p *partReader) settleRepeats(t *tune.Tune) {
+	_, faults := tune.Unfold(t)
+	if len(faults) == 0 {
+		return
+	}
+	for _, f := range faults {
+		p.r.score.Warnings.Add(&fault.Fault{File: p.r.file, Bar: f.Bar, Msg: f.Msg + "; such signs are left out"})
+	}
+	for i := range t.Bars {
+		t.Bars[i].Signs = nil
+	}
+	if _, faults = tune.Unfold(t); len(faults) == 0 {
+		return
+	}
+	for i := range t.Bars {
+		b := &t.Bars[i]
+		b.Endings, b.EndingEnds, b.Left.Repeat, b.Right.Repeat = nil, false, 0, 0
+	}
+}
+
+// settleSlurs counts slurs whose both ends are there, voice by voice.
+func (p *partReader) settleSlurs(t *tune.Tune, lines [][]voiceLine) {
+	for v := range t.Voices {
+		type start struct {
+			bar, event int
+			line, col  int
+		}
+		open := map[string]start{}
+		for i := range t.Bars {
+			events := t.Bars[i].Lines[v]
+			for k := range events {
+				raw := lines[i][v].raws[k]
+				if raw == nil {
+					continue
+				}
+				first := k == 0 || lines[i][v].raws[k-1] != raw
+				last := k+1 == len(events) || lines[i][v].raws[k+1] != raw
+				for _, s := range raw.slurs {
+					if s.starts || !last {
+						continue
+					}
+					from, ok := open[s.number]
+					if !ok {
+						p.r.leave(&node{line: raw.line, col: raw.col}, "slurs whose two ends are not in one voice")
+						continue
+					}
+					delete(open, s.number)
+					t.Bars[from.bar].Lines[v][from.event].Slurs++
+					events[k].SlurEnds++
+				}
+				for _, s := range raw.slurs {
+					if s.starts && first {
+						if was, ok := open[s.number]; ok {
+							p.r.leave(&node{line: was.line, col: was.col}, "slurs whose two ends are not in one voice")
+						}
+						open[s.number] = start{i, k, raw.line, raw.col}
+					}
+				}
+			}
+		}
+		for _, s := range open {
+			p.r.leave(&node{line: s.line, col: s.col}, "slurs whose two ends are not in one voice")
+		}
+	}
+}
+
+// settleJoins takes out ties and glides that lead nowhere.
+func (p *partReader) settleJoins(t *tune.Tune) {
+	passes, _ := tune.Unfold(t)
+	after := tune.Followers(t, passes)
+	for i := range t.Bars {
+		for v, line := range t.Bars[i].Lines {
+			for k := range line {
+				p.settleEvent(i, &line[k], tune.Next(t, after, i, v, k))
+			}
+		}
+	}
+}
+
+func (p *partReader) settleEvent(bar int, e *tune.Event, next []*tune.Event) {
+	for j := range e.Notes {
+		n := &e.Notes[j]
+		if n.Tie && !slices.ContainsFunc(next, func(x *tune.Event) bool { return slices.Contains(tune.TiedFrom(e, x), j) }) {
+			p.warnBar(bar, "a tie from %s leads to no note of its voice and is left out", n.Name)
+			n.Tie = false
+		}
+		if n.Tie && n.Glide {
+			p.warnBar(bar, "%s is tied and slides too; the slide is left out", n.Name)
+			n.Glide = false
+		}
+	}
+	for g := range e.Graces {
+		for j := range e.Graces[g].Notes {
+			n := &e.Graces[g].Notes[j]
+			after := len(e.Notes)
+			if g+1 < len(e.Graces) {
+				after = len(e.Graces[g+1].Notes)
+			}
+			if n.Glide && len(e.Graces[g].Notes)-1-j >= after {
+				p.warnBar(bar, "a slide from %s leads to no note of its voice and is left out", n.Name)
+				n.Glide = false
+			}
+		}
+	}
+	for j := range e.Notes {
+		n := &e.Notes[j]
+		fromTop := len(e.Notes) - 1 - j
+		if n.Glide && !slices.ContainsFunc(next, func(x *tune.Event) bool { return lands(e, x, fromTop) }) {
+			p.warnBar(bar, "a slide from %s leads to no note of its voice and is left out", n.Name)
+			n.Glide = false
+		}
+	}
+}
+
+// lands says whether a slide out of e, from the note that many places below
+// its top, finds a note of next that is begun anew.
+func lands(e, next *tune.Event, fromTop int) bool {
+	if next.Kind != tune.Sounding {
+		return false
+	}
+	if len(next.Graces) > 0 {
+		return fromTop < len(next.Graces[0].Notes)
+	}
+	return fromTop < len(next.Notes) && tune.TiedFrom(e, next)[len(next.Notes)-1-fromTop] < 0
+}
+
+// settleAccidentals keeps Show only where the accidental would not be printed
+// anyway.
+func (p *partReader) settleAccidentals(t *tune.Tune) {
+	for i := range t.Bars {
+		for v, line := range t.Bars[i].Lines {
+			acc := newAccidentals(t.Bars[i].Key)
+			for k := range line {
+				e := &line[k]
+				for g := range e.Graces {
+					for j := range e.Graces[g].Notes {
+						n := &e.Graces[g].Notes[j]
+						if acc.take(n.Name) {
+							n.Show = false
+						}
+					}
+				}
+				if e.Kind != tune.Sounding {
+					continue
+				}
+				ties := tune.TiedFrom(eventBefore(t, i, v, k), e)
+				for j := range e.Notes {
+					if acc.take(e.Notes[j].Name) && ties[j] < 0 {
+						e.Notes[j].Show = false
+					}
+				}
+			}
+		}
+	}
+}
+
+// settleBeams marks where a beam could go on and doesn't.
+func settleBeams(t *tune.Tune, lines [][]voiceLine) {
+	for i := range t.Bars {
+		for v, line := range t.Bars[i].Lines {
+			raws := lines[i][v].raws
+			for k := 0; k+1 < len(line); k++ {
+				if flags(&line[k]) == 0 || flags(&line[k+1]) == 0 || raws[k] == nil || raws[k] == raws[k+1] {
+					continue
+				}
+				line[k].BeamEnd = raws[k].beam != "begin" && raws[k].beam != "continue"
+			}
+		}
+	}
+}
+
+// settleFingers points the strings and frets at their notes.
+func (p *partReader) settleFingers(t *tune.Tune, lines [][]voiceLine) {
+	for i := range t.Bars {
+		for v := range t.Voices {
+			raws := lines[i][v].raws
+			for k, raw := range raws {
+				if raw == nil {
+					continue
+				}
+				again := k > 0 && raws[k-1] == raw
+				for _, f := range raw.fingers {
+					if again && f.Ref.Grace >= 0 {
+						continue
+					}
+					g := *f
+					g.Ref = tune.Ref{Bar: i, Voice: v, Event: k, Grace: f.Ref.Grace, Note: f.Ref.Note}
+					if again {
+						g.tied = true
+						g.hammered, g.pulled, g.slideTo = false, false, false
+					}
+					p.out.Fingers = append(p.out.Fingers, g)
+				}
+			}
+		}
+	}
+}

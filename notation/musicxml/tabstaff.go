@@ -1,0 +1,207 @@
+package musicxml
+
+import (
+	"math"
+
+	"lapwright/pitch"
+	"lapwright/tab"
+	"lapwright/tune"
+)
+
+// tabLine writes one voice of one bar on the tablature staff.
+func (w *writer) tabLine(bar, v int) {
+	b := &w.t.Bars[bar]
+	voice := v + 1 + max(4, len(b.Lines))
+	for i := range b.Lines[v] {
+		e := &b.Lines[v][i]
+		for g := range e.Graces {
+			first := true
+			for j := range e.Graces[g].Notes {
+				p, ok := w.plucks[tune.Ref{Bar: bar, Voice: v, Event: i, Grace: g, Note: j}]
+				if !ok {
+					continue
+				}
+				w.openGrace(&e.Graces[g])
+				w.openNote(w.sounds(p, e.Graces[g].Notes[j].Name), !first, true)
+				w.number("voice", int64(voice))
+				w.plainValue(e.Graces[g].Value)
+				w.text("stem", "none")
+				w.staffNumber(2)
+				w.open("notations")
+				w.technical(p)
+				if len(e.Graces) > 1 {
+					w.own(wordGrace + " " + itoa(g+1))
+				}
+				w.close()
+				w.close()
+				first = false
+			}
+		}
+		first := true
+		for j := range e.Notes {
+			ref := tune.Ref{Bar: bar, Voice: v, Event: i, Grace: -1, Note: j}
+			p, ok := w.plucks[ref]
+			if !ok {
+				continue
+			}
+			n := &e.Notes[j]
+			stop, start := w.pluck(p).Attack == tab.Tied, w.tiedOn(bar, v, i, j)
+			w.openNote(w.sounds(p, n.Name), !first, false)
+			w.number("duration", w.duration(e.Len))
+			w.ties(stop, start)
+			w.number("voice", int64(voice))
+			w.value(e)
+			w.timeModification(e)
+			w.text("stem", "none")
+			w.staffNumber(2)
+			w.open("notations")
+			if stop {
+				w.empty("tied", "type", "stop")
+			}
+			if start {
+				w.empty("tied", "type", "start")
+			}
+			if first {
+				w.tuplets(e)
+			}
+			w.technical(p)
+			w.close()
+			w.close()
+			first = false
+		}
+		if first {
+			w.silence(e, voice, 2, e.Kind != tune.Rest)
+		}
+	}
+}
+
+// tiedOn says whether the note's pluck is held on by a tied pluck.
+func (w *writer) tiedOn(bar, v, i, j int) bool {
+	e := &w.t.Bars[bar].Lines[v][i]
+	next, nb, ne := eventAfter(w.t, bar, v, i)
+	if next == nil || !e.Notes[j].Tie {
+		return false
+	}
+	for k, from := range tune.TiedFrom(e, next) {
+		if from == j {
+			p, ok := w.plucks[tune.Ref{Bar: nb, Voice: v, Event: ne, Grace: -1, Note: k}]
+			return ok && w.pluck(p).Attack == tab.Tied
+		}
+	}
+	return false
+}
+
+// sounds gives the name of what a pluck sounds: the tune's own spelling when
+// it is that key, else the nearest.
+func (w *writer) sounds(p place, as pitch.Name) pitch.Name {
+	key := tab.Key(w.geometry, &w.tab.Strokes[p.stroke], w.pluck(p))
+	if k := int(math.Round(key)); k != as.Key() {
+		return pitch.SpellKey(k, w.t.Bars[w.tab.Strokes[p.stroke].Bar].Key.Fifths())
+	}
+	return as
+}
+
+// bent gives how many semitones the benders move a pluck's string.
+func (w *writer) bent(p place) int {
+	s := w.pluck(p).String
+	return w.tab.Rig.OpenKey(s, w.tab.Strokes[p.stroke].Benders) - w.tab.Rig.OpenKey(s, 0)
+}
+
+// bendsOn gives the semitones by which benders alone carry a pluck's sound into
+// the string's next pluck, or 0.
+func (w *writer) bendsOn(p place) int {
+	next, ok := w.next[p]
+	if !ok || !w.pluck(p).Glide || w.pluck(next).Attack != tab.Glided || w.pluck(next).Fret != w.pluck(p).Fret {
+		return 0
+	}
+	return w.bent(next) - w.bent(p)
+}
+
+// technical writes string, fret and everything else of a pluck.
+func (w *writer) technical(p place) {
+	pl := w.pluck(p)
+	st := &w.tab.Strokes[p.stroke]
+	number := itoa(pl.String)
+	from, hasFrom := w.before[p]
+	if pl.Attack == tab.Glided && hasFrom && w.bendsOn(from) == 0 {
+		w.empty("slide", "type", "stop", "number", number, "line-type", "solid")
+	}
+	bend := w.bendsOn(p)
+	if pl.Glide && bend == 0 {
+		w.empty("slide", "type", "start", "number", number, "line-type", "solid")
+	}
+	w.open("technical")
+	w.number("string", int64(pl.String))
+	w.number("fret", int64(math.Round(pl.Fret)))
+	if f := pl.Finger.String(); f != "" {
+		// The letters of the plucking hand as MusicXML has them: p i m a.
+		w.text("pluck", map[string]string{"T": "p", "I": "i", "M": "m"}[f])
+	}
+	switch pl.Attack {
+	case tab.Hammered:
+		w.text("hammer-on", "", "type", "stop", "number", number)
+	case tab.PulledOff:
+		w.text("pull-off", "", "type", "stop", "number", number)
+	case tab.Harmonic:
+		w.open("harmonic")
+		w.empty("natural")
+		w.close()
+	case tab.PalmHarmonic:
+		w.open("harmonic")
+		w.empty("artificial")
+		w.close()
+	}
+	if next, ok := w.next[p]; ok {
+		switch w.pluck(next).Attack {
+		case tab.Hammered:
+			w.text("hammer-on", "H", "type", "start", "number", number)
+		case tab.PulledOff:
+			w.text("pull-off", "P", "type", "start", "number", number)
+		}
+	}
+	if n := w.bent(p); n != 0 {
+		w.open("bend")
+		w.number("bend-alter", int64(n))
+		w.empty("pre-bend")
+		w.close()
+	}
+	if bend != 0 {
+		w.open("bend")
+		w.number("bend-alter", int64(bend))
+		if bend < 0 {
+			w.empty("release")
+		}
+		w.close()
+	}
+	w.close()
+	if pl.Vibrato {
+		w.open("ornaments")
+		w.empty("wavy-line", "type", "start", "number", "1")
+		w.empty("wavy-line", "type", "stop", "number", "1")
+		w.close()
+	}
+	if pl.Scoop != 0 {
+		w.open("articulations")
+		w.empty(map[bool]string{true: "scoop", false: "plop"}[pl.Scoop < 0])
+		w.close()
+		w.own(wordScoopFret + " " + plainNumber(pl.Scoop))
+	}
+	if pl.Fret != math.Round(pl.Fret) {
+		w.own(wordContact + " " + plainNumber(pl.Fret))
+	}
+	if pl.Node > 0 {
+		w.own(wordNode + " " + itoa(int(pl.Node)))
+	}
+	if pl.Damp {
+		w.own(wordDamp)
+	}
+	if bend != 0 {
+		w.own(wordCarry)
+	}
+	if p.pluck == 0 {
+		w.own(formatPlacement(st.Placement))
+		if s := formatBenders(w.tab.Rig, st.Benders); s != "" {
+			w.own(s)
+		}
+	}
+}

@@ -1,0 +1,93 @@
+package notation
+
+import (
+	"fmt"
+	"math"
+	"path"
+	"strings"
+
+	"lapwright/fault"
+	"lapwright/notation/abc"
+	"lapwright/tune"
+)
+
+// Piece is one tune of a file.
+type Piece struct {
+	Tune *tune.Tune
+	// ABC is the tune as text of its own: its part of the file when the file is
+	// ABC, else what abc.Write makes of it.
+	ABC string
+	// Lost is what ABC can't say of a tune from another notation.
+	Lost fault.List
+	// From and To are its first and last line in the file, counted from 1; both
+	// 0 when the file does not keep its tunes apart by lines.
+	From, To int
+}
+
+// Endings lists the endings of the files that Read takes, for people.
+func Endings() string { return ".abc, .musicxml, .xml, .mxl, .mid, .midi" }
+
+// Read reads the tunes of a file whose name tells its notation. The warnings
+// and the error are those of the notation's reader.
+func Read(src []byte, file string) ([]Piece, fault.List, error) {
+	ending := strings.ToLower(path.Ext(file))
+	format, ok := byEnding[ending]
+	if !ok || format == TabText {
+		return nil, nil, &fault.Fault{File: file, Msg: fmt.Sprintf("a file ending in %q can't be read as a tune", ending), Hint: "it reads " + Endings()}
+	}
+	m, err := Open(src, file, Wish{Format: format})
+	if err != nil {
+		return nil, nil, err
+	}
+	warnings := m.Warnings
+	var tunes []*tune.Tune
+	for _, it := range m.Items {
+		tunes = append(tunes, it.Tune)
+		warnings = append(warnings, it.Lost...)
+	}
+	pieces := make([]Piece, len(tunes))
+	var texts []string
+	var starts []int
+	if ending == ".abc" {
+		texts, starts = parts(string(src))
+	}
+	for i, t := range tunes {
+		pieces[i].Tune = t
+		// A book whose parts do not match its tunes one to one (a tune was left
+		// out) is written anew rather than mixed up.
+		if len(texts) == len(tunes) {
+			pieces[i].ABC, pieces[i].From, pieces[i].To = texts[i], starts[i], math.MaxInt
+			if i > 0 {
+				pieces[i-1].To = starts[i] - 1
+			}
+			continue
+		}
+		text, lost := abc.Write(t)
+		pieces[i].ABC, pieces[i].Lost = string(text), lost
+	}
+	return pieces, warnings, nil
+}
+
+// parts cuts a book at its X: lines. What stands before the first one holds for
+// every tune, so it goes before each. The lines at which the tunes start, counted
+// from 1, come with them.
+func parts(book string) ([]string, []int) {
+	book = strings.ReplaceAll(strings.TrimPrefix(book, "\ufeff"), "\r\n", "\n")
+	var head strings.Builder
+	var out []string
+	var starts []int
+	for i, line := range strings.SplitAfter(book, "\n") {
+		switch {
+		case strings.HasPrefix(line, "X:"):
+			out, starts = append(out, head.String()+line), append(starts, i+1)
+		case len(out) == 0:
+			head.WriteString(line)
+		default:
+			out[len(out)-1] += line
+		}
+	}
+	for i := range out {
+		out[i] = strings.TrimRight(out[i], " \n") + "\n"
+	}
+	return out, starts
+}

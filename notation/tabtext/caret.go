@@ -1,0 +1,37 @@
+package tabtext
+
+import (
+	"strings"
+	"unicode/utf8"
+
+	"lapwright/fault"
+)
+
+// Caret shows where a fault lies: the line of the source and a caret under the
+// place, two lines in all. It is "" when the fault names no line of the source.
+func Caret(src []byte, f *fault.Fault) string {
+	return caret(splitLines(src), f)
+}
+
+func caret(lines []line, f *fault.Fault) string {
+	if f == nil || f.Line < 1 || f.Line > len(lines) {
+		return ""
+	}
+	line := lines[f.Line-1].text
+	const widest = 200
+	from := 0
+	col := min(max(f.Col-1, 0), len(line))
+	if col > widest/2 && len(line) > widest {
+		from = col - widest/2
+		for from > 0 && !utf8.RuneStart(line[from]) {
+			from--
+		}
+	}
+	to := min(from+widest, len(line))
+	for to < len(line) && !utf8.RuneStart(line[to]) {
+		to++
+	}
+	shown := strings.ToValidUTF8(line[from:to], "?")
+	under := utf8.RuneCountInString(strings.ToValidUTF8(line[from:col], "?"))
+	return shown + "\n" + strings.Repeat(" ", under) + "^"
+}

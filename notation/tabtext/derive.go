@@ -1,0 +1,452 @@
+package tabtext
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"lapwright/fault"
+	"lapwright/pitch"
+	"lapwright/rig"
+	"lapwright/steel"
+	"lapwright/tab"
+	"lapwright/tune"
+)
+
+// grid is what the columns say, taken from the page but not yet a tab.
+type grid struct {
+	tune *tune.Tune // everything but the notes
+	rig  *rig.Rig   // with its capo applied
+	bars []gridBar
+	// near is how far in frets a number may be from where a slanted bar crosses
+	// its string, to mean that crossing; for numbers with two decimals it is
+	// what rounding makes.
+	near float64
+}
+
+// gridBar is one bar of the grid.
+type gridBar struct {
+	rhythm  [][]rhythmEvent // by voice, parallel to the events of the tune's bar
+	columns []column        // by time
+}
+
+// rhythmEvent says which strings an event and its graces play; nil is every
+// string of its column.
+type rhythmEvent struct {
+	strings []int
+	graces  [][]int
+	place   place
+}
+
+// place is where something stands on the page.
+type place struct{ line, col int }
+
+// column is one instant of a bar.
+type column struct {
+	at     tune.Ticks
+	cells  []placedCell // by string, string 1 first
+	steel  steelState
+	hand   []tab.Finger // by pluck, string 1 first; nil when not given
+	place  place        // of the steel token
+	handAt place
+}
+
+// placedCell is a cell on its string.
+type placedCell struct {
+	cell
+	str   int
+	place place
+}
+
+// slot is one thing that begins in a column: a grace or an event's own notes.
+type slot struct {
+	ref     tune.Ref // without its note
+	strings []int
+	tied    bool // only notes that are held on
+	len     tune.Ticks
+	late    tune.Ticks // how much later its struck notes come than its held ones
+}
+
+// deriver turns a grid into a tab by the rules of docs/formats/tab-text.md.
+type deriver struct {
+	*grid
+	file   string
+	geo    *steel.Geometry
+	out    *tab.Tab
+	faults fault.List
+	// lastPluck remembers, voice by voice, what was last played on each string.
+	lastPluck []map[int]pluckAt
+}
+
+// pluckAt points at a pluck and the note it plays.
+type pluckAt struct {
+	stroke, pluck int
+	ref           tune.Ref
+	thing         int // counts the events and graces of the voice
+}
+
+// derive makes the tab of a grid. Faults are what makes it impossible.
+func (g *grid) derive(file string) (*tab.Tab, fault.List) {
+	d := &deriver{grid: g, file: file, geo: steel.New(g.rig), out: &tab.Tab{Tune: g.tune, Rig: g.rig}}
+	for range g.tune.Voices {
+		d.lastPluck = append(d.lastPluck, map[int]pluckAt{})
+	}
+	things := make([]int, len(g.tune.Voices))
+	for b := range g.bars {
+		d.bar(b, things)
+	}
+	d.joinNotes()
+	return d.out, d.faults
+}
+
+func (d *deriver) fail(p place, str int, format string, args ...any) {
+	d.faults.Add(&fault.Fault{File: d.file, Line: p.line, Col: p.col, Str: str, Msg: fmt.Sprintf(format, args...)})
+}
+
+// slots lists what begins in a bar, by time.
+func (d *deriver) slots(b int) map[tune.Ticks][]slot {
+	out := map[tune.Ticks][]slot{}
+	for v := range d.tune.Bars[b].Lines {
+		for ei := range d.tune.Bars[b].Lines[v] {
+			e := &d.tune.Bars[b].Lines[v][ei]
+			if e.Kind != tune.Sounding {
+				continue
+			}
+			re := d.bars[b].rhythm[v][ei]
+			each := tune.GraceTime(e)
+			late := each * tune.Ticks(len(e.Graces))
+			if late > 0 {
+				out[e.At] = append(out[e.At], slot{tune.Ref{Bar: b, Voice: v, Event: ei, Grace: -1}, re.strings, true, e.Len, 0})
+			}
+			for gi := range e.Graces {
+				at := e.At + each*tune.Ticks(gi)
+				out[at] = append(out[at], slot{tune.Ref{Bar: b, Voice: v, Event: ei, Grace: gi}, re.graces[gi], false, each, 0})
+			}
+			out[e.At+late] = append(out[e.At+late], slot{tune.Ref{Bar: b, Voice: v, Event: ei, Grace: -1}, re.strings, false, e.Len - late, late})
+		}
+	}
+	return out
+}
+
+func (d *deriver) bar(b int, things []int) {
+	slots := d.slots(b)
+	for ci := range d.bars[b].columns {
+		col := &d.bars[b].columns[ci]
+		if len(col.cells) == 0 {
+			continue
+		}
+		d.column(b, col, slots[col.at], things)
+	}
+}
+
+// takers gives the slots that a cell belongs to. A held note goes to an event's
+// own notes and never to a grace; before its graces are over an event has only
+// held notes.
+func takers(c *placedCell, slots []slot) []int {
+	held := c.attack == tab.Tied
+	var out []int
+	for i, s := range slots {
+		if s.tied && !held || s.ref.Grace >= 0 && held {
+			continue
+		}
+		if s.strings == nil {
+			return append(out, i)
+		}
+		for _, str := range s.strings {
+			if str == c.str {
+				out = append(out, i)
+			}
+		}
+	}
+	return out
+}
+
+func (d *deriver) column(b int, col *column, slots []slot, things []int) {
+	if len(slots) == 0 {
+		c := col.cells[0]
+		d.fail(c.place, c.str, "the number stands under no letter of the rhythm line")
+		return
+	}
+	s := tab.Stroke{Bar: b, At: col.at, Grace: true}
+	s.Benders = d.benders(col)
+	s.Placement = d.placement(col)
+	fifths := d.tune.Bars[b].Key.Fifths()
+	type entry struct {
+		slot  int
+		pluck tab.Pluck
+		note  tune.Note
+		place place
+	}
+	var all []entry
+	for ci := range col.cells {
+		c := &col.cells[ci]
+		got := takers(c, slots)
+		if len(got) == 0 {
+			d.fail(c.place, c.str, "no voice of the rhythm line plays string %d here", c.str)
+			continue
+		}
+		for _, si := range got {
+			p := tab.Pluck{Ref: slots[si].ref, String: c.str, Fret: c.fret, Attack: c.attack, Len: slots[si].len,
+				Node: c.node, Vibrato: c.vibrato, Damp: c.damp}
+			if c.attack == tab.Tied && slots[si].late > 0 {
+				p.Len += slots[si].late
+			}
+			if c.scooped {
+				p.Scoop = c.start - c.fret
+			}
+			if s.Placement.Slanted() && c.attack != tab.Harmonic && s.Placement.Touches(c.str) {
+				near := d.near
+				if !c.exact {
+					near = max(near, 0.00501)
+				}
+				if f := d.geo.Contact(s.Placement, c.str); math.Abs(f-c.fret) <= near {
+					p.Fret = f
+				}
+			}
+			all = append(all, entry{slot: si, pluck: p, place: c.place})
+		}
+	}
+	if len(all) == 0 {
+		return
+	}
+	for i := range all {
+		e := &all[i]
+		key := tab.Key(d.geo, &s, &e.pluck)
+		if math.IsNaN(key) || key < pitch.LowestKey-0.5 || key > pitch.HighestKey+0.5 {
+			d.fail(e.place, e.pluck.String, "fret %s on string %d sounds beyond all instruments", number(e.pluck.Fret, true), e.pluck.String)
+			return
+		}
+		e.note = tune.Note{Name: pitch.SpellKey(int(math.Round(key)), fifths), Scoop: int8(math.Round(e.pluck.Scoop))}
+		s.Grace = s.Grace && e.pluck.Ref.Grace >= 0
+		s.Len = max(s.Len, e.pluck.Len)
+	}
+	// Notes of each slot go from low to high.
+	for si := range slots {
+		var mine []int
+		for i := range all {
+			if all[i].slot == si {
+				mine = append(mine, i)
+			}
+		}
+		slices.SortStableFunc(mine, func(a, b int) int {
+			return cmp.Or(cmp.Compare(all[a].note.Name.Key(), all[b].note.Name.Key()), cmp.Compare(all[b].pluck.String, all[a].pluck.String))
+		})
+		d.addNotes(slots[si].ref, mine, func(i int) (*tab.Pluck, tune.Note) { return &all[i].pluck, all[i].note })
+	}
+	for _, e := range all {
+		s.Plucks = append(s.Plucks, e.pluck)
+	}
+	slices.SortStableFunc(s.Plucks, func(a, b tab.Pluck) int { return cmp.Compare(a.String, b.String) })
+	if col.hand != nil {
+		if len(col.hand) != len(s.Plucks) {
+			d.fail(col.handAt, 0, "%d fingers stand under %d notes", len(col.hand), len(s.Plucks))
+		} else {
+			for i := range s.Plucks {
+				s.Plucks[i].Finger = col.hand[i]
+			}
+		}
+	}
+	d.out.Strokes = append(d.out.Strokes, s)
+	d.join(len(d.out.Strokes)-1, things)
+}
+
+// addNotes puts notes into an event or grace, after those it may hold from an
+// earlier column, and numbers the plucks that play them.
+func (d *deriver) addNotes(ref tune.Ref, mine []int, of func(int) (*tab.Pluck, tune.Note)) {
+	if len(mine) == 0 {
+		return
+	}
+	e := &d.tune.Bars[ref.Bar].Lines[ref.Voice][ref.Event]
+	notes := &e.Notes
+	if ref.Grace >= 0 {
+		notes = &e.Graces[ref.Grace].Notes
+	}
+	before := len(*notes)
+	var plucks []*tab.Pluck
+	for k, i := range mine {
+		p, n := of(i)
+		p.Ref.Note = before + k
+		*notes = append(*notes, n)
+		plucks = append(plucks, p)
+	}
+	if before == 0 {
+		return
+	}
+	// The held notes came from an earlier column of the same bar.
+	for si := len(d.out.Strokes) - 1; si >= 0 && d.out.Strokes[si].Bar == ref.Bar; si-- {
+		for pi := range d.out.Strokes[si].Plucks {
+			p := &d.out.Strokes[si].Plucks[pi]
+			whole := p.Ref
+			whole.Note = ref.Note
+			if whole == ref {
+				plucks = append(plucks, p)
+			}
+		}
+	}
+	resort(notes, plucks)
+}
+
+// resort brings notes that came from two columns into order, and the plucks
+// that point at them with it.
+func resort(notes *[]tune.Note, plucks []*tab.Pluck) {
+	order := make([]int, len(*notes))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare((*notes)[a].Name.Key(), (*notes)[b].Name.Key()) })
+	sorted := make([]tune.Note, len(order))
+	to := make([]int, len(order))
+	for i, from := range order {
+		sorted[i] = (*notes)[from]
+		to[from] = i
+	}
+	*notes = sorted
+	for _, p := range plucks {
+		p.Ref.Note = to[p.Ref.Note]
+	}
+}
+
+// benders gives the benders engaged in a column: those whose letters stand
+// there.
+func (d *deriver) benders(col *column) rig.BenderSet {
+	var set rig.BenderSet
+	for i := range col.cells {
+		s, bad := benderSet(d.rig, col.cells[i].benders)
+		if bad != "" {
+			d.fail(col.cells[i].place, col.cells[i].str, "the rig has no bender %q", bad)
+		}
+		set |= s
+	}
+	s, bad := benderSet(d.rig, col.steel.benders)
+	if bad != "" {
+		d.fail(col.place, 0, "the rig has no bender %q", bad)
+	}
+	return set | s
+}
+
+// placement gives how the bar is laid in a column: as the steel line says, or
+// as the numbers ask for: square for one fret (steel.Geometry.Across), a slant for
+// two.
+func (d *deriver) placement(col *column) steel.Placement {
+	under := func(s int) (float64, bool) {
+		for i := range col.cells {
+			if c := &col.cells[i]; c.str == s && c.attack != tab.Harmonic && c.fret > 0 {
+				return c.fret, true
+			}
+		}
+		return 0, false
+	}
+	if col.steel.laid {
+		p := col.steel.placement
+		if int(p.Last) > len(d.rig.Strings) {
+			d.fail(col.place, 0, "the rig has no string %d", p.Last)
+			return steel.Placement{}
+		}
+		if p.Kind == steel.Lifted || col.steel.framed {
+			return p
+		}
+		first, ok1 := under(int(p.First))
+		last, ok2 := under(int(p.Last))
+		if p.Kind == steel.Split && !ok1 {
+			first, ok1 = under(int(p.First) + 1)
+		}
+		if !p.Slanted() {
+			for s := int(p.First); s <= int(p.Last) && !ok1; s++ {
+				first, ok1 = under(s)
+			}
+			last, ok2 = first, ok1
+		}
+		if !ok1 || !ok2 {
+			d.fail(col.place, 0, "the bar's frets can't be told from the numbers under %q", formatPlacement(p, false))
+			return steel.Placement{}
+		}
+		p.FirstFret, p.LastFret = first, last
+		return p
+	}
+	var p steel.Placement
+	for i := range col.cells {
+		c := &col.cells[i]
+		if c.attack == tab.Harmonic || c.fret <= 0 {
+			continue
+		}
+		if p.First == 0 {
+			p.Kind, p.First, p.FirstFret = steel.Straight, int8(c.str), c.fret
+		}
+		p.Last, p.LastFret = int8(c.str), c.fret
+	}
+	switch {
+	case p.Kind == steel.Lifted:
+		return p
+	case p.FirstFret > p.LastFret:
+		p.Kind = steel.Forward
+		return p
+	case p.FirstFret < p.LastFret:
+		p.Kind = steel.Reverse
+		return p
+	}
+	far, near := false, false
+	for i := range col.cells {
+		c := &col.cells[i]
+		if c.attack == tab.Harmonic || c.fret <= 0 {
+			far = far || c.str < int(p.First)
+			near = near || c.str > int(p.Last)
+		}
+	}
+	return d.geo.Across(int(p.First), int(p.Last), far, near, p.FirstFret)
+}
+
+// join ties and glides the plucks of a stroke to what was played on their
+// strings before, and remembers them.
+func (d *deriver) join(si int, things []int) {
+	s := &d.out.Strokes[si]
+	now := map[tune.Ref]int{}
+	for pi := range s.Plucks {
+		p := &s.Plucks[pi]
+		ref := p.Ref
+		ref.Note = 0
+		if _, ok := now[ref]; !ok {
+			things[ref.Voice]++
+			now[ref] = things[ref.Voice]
+		}
+		thing := now[ref]
+		last, ok := d.lastPluck[ref.Voice][p.String]
+		if ok && last.thing < thing && (p.Attack == tab.Glided) {
+			d.out.Strokes[last.stroke].Plucks[last.pluck].Glide = true
+		}
+	}
+	for pi := range s.Plucks {
+		p := &s.Plucks[pi]
+		ref := p.Ref
+		ref.Note = 0
+		d.lastPluck[ref.Voice][p.String] = pluckAt{si, pi, p.Ref, now[ref]}
+	}
+}
+
+// joinNotes gives the tune's notes the ties and glides of their plucks, now
+// that every note has its place.
+func (d *deriver) joinNotes() {
+	last := make([]map[int]tune.Ref, len(d.tune.Voices))
+	for v := range last {
+		last[v] = map[int]tune.Ref{}
+	}
+	for si := range d.out.Strokes {
+		s := &d.out.Strokes[si]
+		for pi := range s.Plucks {
+			p := &s.Plucks[pi]
+			n := d.tune.Note(p.Ref)
+			n.Glide = p.Glide
+			if p.Attack != tab.Tied {
+				continue
+			}
+			before, ok := last[p.Ref.Voice][p.String]
+			if b := d.tune.Note(before); ok && b != nil && b.Name.Key() == n.Name.Key() && before.Grace < 0 && !b.Glide {
+				b.Tie = true
+			}
+		}
+		for pi := range s.Plucks {
+			p := &s.Plucks[pi]
+			last[p.Ref.Voice][p.String] = p.Ref
+		}
+	}
+}

@@ -1,0 +1,672 @@
+package tabtext
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"lapwright/fault"
+	"lapwright/pitch"
+	"lapwright/rig"
+	"lapwright/tab"
+	"lapwright/tune"
+)
+
+// reader reads the exact form.
+type reader struct {
+	file   string
+	lines  []line
+	at     int
+	rig    *rig.Rig // as given by the caller
+	grid   grid
+	faults fault.List
+	trans  int
+
+	key       pitch.Key
+	meter     tune.Meter
+	tempo     *tune.Tempo
+	beforeBar *tune.Bar
+}
+
+func (r *reader) fail(l line, byteAt int, format string, args ...any) {
+	r.faults.Add(faultAt(r.file, l, byteAt, fmt.Sprintf(format, args...)))
+}
+
+// readExact reads the exact form: the header, the systems, the fine print.
+func readExact(lines []line, file string, rg *rig.Rig) (*tab.Tab, error) {
+	t, g, fine, err := readGrid(lines, file, rg)
+	if err != nil {
+		return nil, err
+	}
+	if err := applyFinePrint(t, fine, file); err != nil {
+		return nil, err
+	}
+	if faults := g.silent(file); len(faults) > 0 {
+		return nil, faults.FirstPerLine()
+	}
+	if err := checkRead(t, file); err != nil {
+		return nil, err
+	}
+	return t, nil
+}
+
+// readGrid reads the header and the systems, and gives the lines of the fine
+// print.
+func readGrid(lines []line, file string, rg *rig.Rig) (*tab.Tab, *grid, []line, error) {
+	r := &reader{file: file, lines: lines, rig: rg}
+	r.grid.tune = &tune.Tune{}
+	r.header()
+	var fine []line
+	for r.at < len(r.lines) && len(r.faults) == 0 {
+		l := r.lines[r.at]
+		if l.text == "" {
+			r.at++
+			continue
+		}
+		if l.text == finePrintLabel {
+			fine = r.lines[r.at+1:]
+			break
+		}
+		end := r.at
+		for end < len(r.lines) && r.lines[end].text != "" {
+			end++
+		}
+		r.system(r.lines[r.at:end])
+		r.at = end
+	}
+	if len(r.faults) == 0 && len(r.grid.bars) == 0 {
+		r.faults.Add(&fault.Fault{File: file, Line: max(len(lines), 1), Col: 1, Msg: "no lines of strings below the heading"})
+	}
+	if len(r.faults) > 0 {
+		return nil, nil, nil, r.faults.FirstPerLine()
+	}
+	t, faults := r.grid.derive(file)
+	if len(faults) > 0 {
+		return nil, nil, nil, faults.FirstPerLine()
+	}
+	t.Transposed = r.trans
+	return t, &r.grid, fine, nil
+}
+
+// silent lists the letters of the rhythm line under which no number stands and
+// to which the fine print gives no note.
+func (g *grid) silent(file string) fault.List {
+	var out fault.List
+	for b := range g.bars {
+		for v := range g.bars[b].rhythm {
+			for e, re := range g.bars[b].rhythm[v] {
+				ev := &g.tune.Bars[b].Lines[v][e]
+				if ev.Kind == tune.Sounding && len(ev.Notes) == 0 {
+					out.Add(&fault.Fault{File: file, Line: re.place.line, Col: re.place.col, Msg: "no number stands under this letter", Hint: "a rest is written with an r before the letter"})
+				}
+			}
+		}
+	}
+	return out
+}
+
+// checkRead looks over what was read as a whole: all that tune.Check asks.
+func checkRead(t *tab.Tab, file string) error {
+	faults := t.Tune.Check()
+	for _, f := range faults {
+		f.File = file
+	}
+	if len(faults) == 0 {
+		return nil
+	}
+	return faults
+}
+
+// stringLabel takes the label of a string line apart: its number and where its
+// first barline stands.
+func stringLabel(l line) (str, barline int, ok bool) {
+	i := strings.IndexByte(l.text, '|')
+	if i < 0 {
+		return 0, 0, false
+	}
+	words := strings.Fields(l.text[:i])
+	if len(words) != 2 {
+		return 0, 0, false
+	}
+	n, err := strconv.Atoi(words[0])
+	if err != nil || n < 1 || n > rig.MostStrings {
+		return 0, 0, false
+	}
+	return n, i, true
+}
+
+// glyph is a barline on the page.
+type glyph struct {
+	from, to int // bytes of the string line, which is plain ASCII
+	text     string
+}
+
+// glyphs finds the barlines of a string line.
+func glyphs(text string, from int) []glyph {
+	var out []glyph
+	for i := from; i < len(text); i++ {
+		if text[i] != '|' {
+			continue
+		}
+		g := glyph{from: i, to: i + 1}
+		if i > from && text[i-1] == ':' {
+			g.from--
+		}
+		for g.to < len(text) && (text[g.to] == '|' || text[g.to] == ']') {
+			g.to++
+		}
+		if g.to < len(text) && text[g.to] == ':' {
+			g.to++
+			// Between the signs of ":|:" and "|]|:" nothing else may stand.
+		}
+		g.text = text[g.from:g.to]
+		out = append(out, g)
+		i = g.to - 1
+	}
+	return out
+}
+
+// page is one system taken from the lines, by row.
+type system struct {
+	r       *reader
+	lines   []line
+	strings []line // string 1 first
+	glyphs  []glyph
+	rhythm  []line // by voice
+	others  map[string]line
+}
+
+func (r *reader) system(lines []line) {
+	s := &system{r: r, lines: lines, others: map[string]line{}}
+	if !s.sort() {
+		return
+	}
+	first := len(r.grid.bars)
+	for i := 0; i+1 < len(s.glyphs); i++ {
+		s.bar(i)
+		if len(r.faults) > 0 {
+			return
+		}
+	}
+	s.barlines(first)
+}
+
+// sort finds out which line of the system is which.
+func (s *system) sort() bool {
+	r := s.r
+	s.rhythm = make([]line, len(r.grid.tune.Voices))
+	for _, l := range s.lines {
+		if n, at, ok := stringLabel(l); ok {
+			if n != len(s.strings)+1 {
+				r.fail(l, 0, "string %d stands where string %d is expected", n, len(s.strings)+1)
+				return false
+			}
+			if i := strings.IndexFunc(l.text, func(c rune) bool { return c > 0x7e }); i >= 0 {
+				r.fail(l, i, "only plain characters expected on the line of a string")
+				return false
+			}
+			g := glyphs(l.text, at)
+			if n == 1 {
+				s.glyphs = g
+			} else if i, ok := glyphsDiffer(s.glyphs, g); ok {
+				r.fail(l, i, "the barlines of string %d do not stand under those of string 1", n)
+				return false
+			}
+			s.strings = append(s.strings, l)
+			continue
+		}
+		label := rowLabel(l.text)
+		switch {
+		case label == "":
+			r.fail(l, 0, "unknown line %q in a system", clip(l.text))
+			return false
+		case label == "rhythm" || strings.HasPrefix(label, "rhythm "):
+			v := 0
+			if label != "rhythm" {
+				v, _ = strconv.Atoi(strings.TrimPrefix(label, "rhythm "))
+				v--
+			}
+			if v < 0 || v >= len(s.rhythm) {
+				r.fail(l, 0, "there is no voice for %q", label)
+				return false
+			}
+			s.rhythm[v] = l
+		default:
+			if _, ok := s.others[label]; ok {
+				r.fail(l, 0, "a second line %q in one system", label)
+				return false
+			}
+			s.others[label] = l
+		}
+	}
+	if len(s.strings) != len(r.grid.rig.Strings) {
+		r.fail(s.lines[0], 0, "%d lines of strings in this system, and the rig has %d strings", len(s.strings), len(r.grid.rig.Strings))
+		return false
+	}
+	if len(s.glyphs) < 2 {
+		r.fail(s.strings[0], len(s.strings[0].text), "a barline expected at the end of the system")
+		return false
+	}
+	if last := s.glyphs[len(s.glyphs)-1]; last.to != len(s.strings[0].text) {
+		r.fail(s.strings[0], last.to, "nothing expected after the last barline")
+		return false
+	}
+	for v, l := range s.rhythm {
+		if l.no == 0 {
+			r.fail(s.lines[0], 0, "no rhythm line for voice %d in this system", v+1)
+			return false
+		}
+	}
+	return true
+}
+
+// rowLabel gives the label of a line that is no string line, "" for none.
+func rowLabel(text string) string {
+	words := strings.Fields(text)
+	if len(words) == 0 {
+		return ""
+	}
+	switch w := words[0]; w {
+	case "bar", "signs", "chords", "steel", "hand":
+		return w
+	case "rhythm", "verse":
+		if len(words) > 1 && strings.HasPrefix(text, w+" "+words[1]) && words[1][0] >= '1' && words[1][0] <= '9' {
+			return w + " " + words[1]
+		}
+		if w == "rhythm" {
+			return w
+		}
+	}
+	return ""
+}
+
+func glyphsDiffer(a, b []glyph) (int, bool) {
+	for i := range max(len(a), len(b)) {
+		switch {
+		case i >= len(a):
+			return b[i].from, true
+		case i >= len(b):
+			return b[len(b)-1].from, true
+		case a[i] != b[i]:
+			return b[i].from, true
+		}
+	}
+	return 0, false
+}
+
+// barlines gives the bars read from this system what the barlines say.
+func (s *system) barlines(first int) {
+	bars := s.r.grid.tune.Bars
+	for i, g := range s.glyphs {
+		if i > 0 {
+			right := &bars[first+i-1].Right
+			switch {
+			case strings.HasPrefix(g.text, ":"):
+				right.Repeat = max(right.Repeat, 1)
+			case strings.HasPrefix(g.text, "|]"):
+				right.Style = tune.FinalLine
+			case strings.HasPrefix(g.text, "||"):
+				right.Style = tune.DoubleLine
+			}
+		}
+		if i+1 < len(s.glyphs) && strings.HasSuffix(g.text, ":") {
+			bars[first+i].Left.Repeat = 1
+		}
+	}
+}
+
+// known maps the columns of one bar to times.
+type known struct {
+	times map[int]tune.Ticks // by rune column
+	event []map[int]int      // by voice: the event whose letter stands there
+}
+
+// region gives the tokens of a line that stand in bar i of the system.
+func (s *system) region(l line, i int) []span {
+	if l.no == 0 {
+		return nil
+	}
+	from, to := s.glyphs[i].to, s.glyphs[i+1].from
+	return l.words(l.byteAt(from), l.byteAt(to))
+}
+
+func (s *system) bar(i int) {
+	r := s.r
+	u := r.grid.tune
+	b := tune.Bar{Key: r.key, Meter: r.meter, Number: 1}
+	gb := gridBar{}
+	first := len(u.Bars) == 0
+	if !first {
+		b.Number = r.beforeBar.Number + 1
+	}
+	if first && r.tempo != nil {
+		b.Tempos = append(b.Tempos, *r.tempo)
+	}
+	if ts := s.region(s.others["bar"], i); len(ts) > 0 {
+		n, err := strconv.Atoi(ts[0].text)
+		if err != nil || len(ts) > 1 || n < 0 || n > 1<<30 {
+			r.fail(s.others["bar"], ts[0].byte, "one bar number expected, not %q", clip(ts[0].text))
+			return
+		}
+		b.Number = n
+	}
+	// Key and meter come first: bar rests and spelling hang on them.
+	if !s.barSigns(i, &b) {
+		return
+	}
+	k := known{times: map[int]tune.Ticks{}}
+	for v := range u.Voices {
+		if !s.rhythmLine(i, v, &b, &gb, &k) {
+			return
+		}
+	}
+	if !s.timedSigns(i, &b, &k) || !s.chordLine(i, &b, &k) || !s.cells(i, &b, &gb, &k) || !s.verses(i, &b, &k) {
+		return
+	}
+	r.key, r.meter = b.Key, b.Meter
+	u.Bars = append(u.Bars, b)
+	r.grid.bars = append(r.grid.bars, gb)
+	r.beforeBar = &u.Bars[len(u.Bars)-1]
+}
+
+// rhythmLine reads one voice's letters of one bar.
+func (s *system) rhythmLine(i, v int, b *tune.Bar, gb *gridBar, k *known) bool {
+	r := s.r
+	l := s.rhythm[v]
+	var (
+		at     tune.Ticks
+		open   []tune.Tuplet
+		events []tune.Event
+		outs   []rhythmEvent
+		graces []tune.Grace
+		gcols  []span
+		glists [][]int
+	)
+	k.event = append(k.event, map[int]int{})
+	stand := func(sp span, t tune.Ticks) bool {
+		if was, ok := k.times[sp.col]; ok && was != t {
+			r.fail(l, sp.byte, "%q stands at %s into the bar, under something at %s", sp.text, t, was)
+			return false
+		}
+		k.times[sp.col] = t
+		return true
+	}
+	for _, sp := range s.region(l, i) {
+		t, bad, want := scanRhythm(sp.text)
+		if want != "" {
+			r.fail(l, sp.byte+bad, "%s, not %q", want, clip(sp.text[min(bad, len(sp.text)):]))
+			return false
+		}
+		for _, str := range t.strings {
+			if str < 1 || str > len(r.grid.rig.Strings) {
+				r.fail(l, sp.byte, "the rig has no string %d", str)
+				return false
+			}
+		}
+		if t.grace {
+			graces = append(graces, tune.Grace{Value: t.value, Slash: t.slash})
+			gcols = append(gcols, sp)
+			glists = append(glists, t.strings)
+			if len(graces) > tune.MostGraces {
+				r.fail(l, sp.byte, "more than %d graces", tune.MostGraces)
+				return false
+			}
+			continue
+		}
+		e := tune.Event{At: at, Kind: t.kind, Value: t.value, Graces: graces, Slurs: t.slurs, SlurEnds: t.slurEnd}
+		for _, o := range open {
+			o.Starts = false
+			e.Tuplets = append(e.Tuplets, o)
+		}
+		e.Tuplets = append(e.Tuplets, t.opens...)
+		if t.closes > len(e.Tuplets) {
+			r.fail(l, sp.byte, "%q ends a tuplet that did not begin", sp.text)
+			return false
+		}
+		for c := range t.closes {
+			e.Tuplets[len(e.Tuplets)-1-c].Ends = true
+		}
+		open = slices.Clone(e.Tuplets[:len(e.Tuplets)-t.closes])
+		var ok bool
+		if t.value.BarRest {
+			e.Len = t.barLen
+			if e.Len == 0 {
+				e.Len = b.Meter.Len()
+			}
+			ok = e.Len > 0
+		} else {
+			e.Len, ok = t.value.Scaled(e.Tuplets)
+			ok = ok && e.Len > 0
+		}
+		if !ok || at+e.Len > tune.MostWholes*tune.Whole {
+			r.fail(l, sp.byte, "the length of %q can't be told or held", sp.text)
+			return false
+		}
+		if e.Kind != tune.Sounding && len(graces) > 0 {
+			r.fail(l, sp.byte, "graces before a rest")
+			return false
+		}
+		each := tune.GraceTime(&e)
+		for gi, g := range gcols {
+			if !stand(g, at+each*tune.Ticks(gi)) {
+				return false
+			}
+		}
+		if !stand(sp, at+each*tune.Ticks(len(gcols))) {
+			return false
+		}
+		k.event[v][sp.col] = len(events)
+		events = append(events, e)
+		outs = append(outs, rhythmEvent{strings: t.strings, graces: glists, place: place{l.no, sp.byte + 1}})
+		at += e.Len
+		graces, gcols, glists = nil, nil, nil
+	}
+	end := s.glyphs[i+1].from
+	switch {
+	case len(graces) > 0:
+		r.fail(l, l.byteAt(end), "a note expected after the graces")
+		return false
+	case len(open) > 0:
+		r.fail(l, l.byteAt(end), "the tuplet is not over at the end of the bar")
+		return false
+	case len(events) == 0:
+		r.fail(l, l.byteAt(s.glyphs[i].to), "no rhythm letters in this bar")
+		return false
+	case v > 0 && at != b.Len:
+		r.fail(l, l.byteAt(end), "voice %d is %s of a whole note long in this bar, and voice 1 is %s", v+1, at, b.Len)
+		return false
+	}
+	b.Len = at
+	b.Lines = append(b.Lines, events)
+	gb.rhythm = append(gb.rhythm, outs)
+	return true
+}
+
+// cutTime takes "@1/4" off a token that carries its time.
+func cutTime(s string) (string, tune.Ticks, bool, bool) {
+	i := strings.LastIndexByte(s, '@')
+	if i < 0 || strings.ContainsAny(s[i:], `"}`) {
+		return s, 0, false, true
+	}
+	t, ok := parseFraction(s[i+1:])
+	return s[:i], t, true, ok
+}
+
+// timeOf gives the instant of a token: its own, or its column's.
+func (s *system) timeOf(l line, sp span, k *known) (string, tune.Ticks, bool) {
+	text, at, own, ok := cutTime(sp.text)
+	if !ok {
+		s.r.fail(l, sp.byte+len(text), "a time such as \"@1/4\" expected, not %q", clip(sp.text[len(text):]))
+		return "", 0, false
+	}
+	if own {
+		return text, at, true
+	}
+	at, ok = k.times[sp.col]
+	if !ok {
+		s.r.fail(l, sp.byte, "%q stands over no letter of the rhythm line", clip(sp.text))
+		return "", 0, false
+	}
+	return text, at, true
+}
+
+func (s *system) chordLine(i int, b *tune.Bar, k *known) bool {
+	l := s.others["chords"]
+	for _, sp := range s.region(l, i) {
+		text, at, ok := s.timeOf(l, sp, k)
+		if !ok {
+			return false
+		}
+		c, bad, want := scanChord(text)
+		if want != "" {
+			s.r.fail(l, sp.byte+bad, "%s", want)
+			return false
+		}
+		c.At = at
+		b.Chords = append(b.Chords, c)
+	}
+	return true
+}
+
+// cells reads the numbers of one bar with the lines about them.
+func (s *system) cells(i int, b *tune.Bar, gb *gridBar, k *known) bool {
+	r := s.r
+	byTime := map[tune.Ticks]*column{}
+	for n, l := range s.strings {
+		for _, sp := range cellSpans(l, s.glyphs[i].to, s.glyphs[i+1].from) {
+			at, ok := k.times[sp.col]
+			if !ok {
+				r.fail(l, sp.byte, "%q stands under no letter of the rhythm line", clip(sp.text))
+				return false
+			}
+			c, bad, want := scanCell(sp.text)
+			if want != "" {
+				r.fail(l, sp.byte+bad, "%s, not %q", want, clip(sp.text[min(bad, len(sp.text)):]))
+				return false
+			}
+			col := byTime[at]
+			if col == nil {
+				col = &column{at: at}
+				byTime[at] = col
+			}
+			col.cells = append(col.cells, placedCell{c, n + 1, place{l.no, sp.byte + 1}})
+		}
+	}
+	for _, row := range []string{"steel", "hand"} {
+		l := s.others[row]
+		for _, sp := range s.region(l, i) {
+			at, ok := k.times[sp.col]
+			col := byTime[at]
+			if !ok || col == nil {
+				r.fail(l, sp.byte, "%q stands over or under no number", clip(sp.text))
+				return false
+			}
+			if row == "hand" {
+				col.handAt = place{l.no, sp.byte + 1}
+				for j, c := range sp.text {
+					f := strings.IndexRune("-TIM", c)
+					if f < 0 {
+						r.fail(l, sp.byte+j, "T, I, M or - expected, not %q", c)
+						return false
+					}
+					col.hand = append(col.hand, tab.Finger(f))
+				}
+				continue
+			}
+			st, want := scanSteel(sp.text)
+			if want != "" {
+				r.fail(l, sp.byte, "%s, not %q", want, clip(sp.text))
+				return false
+			}
+			col.steel, col.place = st, place{l.no, sp.byte + 1}
+		}
+	}
+	for _, col := range byTime {
+		gb.columns = append(gb.columns, *col)
+	}
+	slices.SortFunc(gb.columns, func(a, b column) int { return int(min(max(a.at-b.at, -1), 1)) })
+	return true
+}
+
+// cellSpans cuts a stretch of a string line into its numbers.
+func cellSpans(l line, from, to int) []span {
+	var out []span
+	to = min(to, len(l.text))
+	for i := from; i < to; i++ {
+		if l.text[i] == '-' || l.text[i] == ' ' {
+			continue
+		}
+		end := i
+		for end < to && l.text[end] != '-' && l.text[end] != ' ' {
+			end++
+		}
+		out = append(out, span{l.text[i:end], i, i})
+		i = end
+	}
+	return out
+}
+
+// verses reads the words under the strings.
+func (s *system) verses(i int, b *tune.Bar, k *known) bool {
+	r := s.r
+	var labels []string
+	for label := range s.others {
+		if strings.HasPrefix(label, "verse ") {
+			labels = append(labels, label)
+		}
+	}
+	slices.SortFunc(labels, func(a, c string) int {
+		return s.others[a].no - s.others[c].no
+	})
+	for _, label := range labels {
+		l := s.others[label]
+		num, voice, two := strings.Cut(strings.TrimPrefix(label, "verse "), "/")
+		n, err := strconv.Atoi(num)
+		v := 1
+		if two && err == nil {
+			v, err = strconv.Atoi(voice)
+		}
+		if err != nil || n < 1 || v < 1 || v > len(r.grid.tune.Voices) {
+			r.fail(l, 0, "no such verse or voice: %q", label)
+			return false
+		}
+		for _, sp := range s.region(l, i) {
+			ei, ok := k.event[v-1][sp.col]
+			if !ok {
+				r.fail(l, sp.byte, "%q stands under no letter of the rhythm line", clip(sp.text))
+				return false
+			}
+			y, ok := scanLyric(sp.text)
+			if !ok {
+				r.fail(l, sp.byte, "a syllable expected, not %q", clip(sp.text))
+				return false
+			}
+			y.Verse = n
+			e := &b.Lines[v-1][ei]
+			e.Lyrics = append(e.Lyrics, y)
+		}
+	}
+	return true
+}
+
+// scanLyric reads a syllable: its text, then "-" when the word goes on and "_"
+// when it is drawn out.
+func scanLyric(s string) (tune.Lyric, bool) {
+	var y tune.Lyric
+	quoted := strings.HasPrefix(s, `"`)
+	if quoted {
+		text, n, ok := scanQuoted(s)
+		if !ok {
+			return y, false
+		}
+		y.Text, s = text, s[n:]
+	}
+	s, y.Extend = strings.CutSuffix(s, "_")
+	s, y.Hyphen = strings.CutSuffix(s, "-")
+	if quoted {
+		return y, s == ""
+	}
+	y.Text = s
+	return y, s != ""
+}

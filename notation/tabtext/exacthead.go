@@ -1,0 +1,164 @@
+package tabtext
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"lapwright/pitch"
+	"lapwright/rig"
+	"lapwright/tune"
+)
+
+// header reads the lines up to the first blank one.
+func (r *reader) header() {
+	u := r.grid.tune
+	r.at = 1 // past the magic line
+	capo := 0
+	var tuning line
+	seen := map[string]bool{}
+	for ; r.at < len(r.lines) && r.lines[r.at].text != ""; r.at++ {
+		l := r.lines[r.at]
+		key, value, ok := strings.Cut(l.text, ":")
+		if !ok {
+			r.fail(l, 0, "a heading such as \"title: …\" expected, and a blank line before the first system")
+			continue
+		}
+		at := len(key) + 1
+		for at < len(l.text) && l.text[at] == ' ' {
+			at++
+		}
+		value = strings.TrimSpace(value)
+		if strings.HasPrefix(value, `"`) && key != "voices" && key != "tempo" {
+			text, n, ok := scanQuoted(value)
+			if !ok || n != len(value) {
+				r.fail(l, at, "one quoted text expected")
+				continue
+			}
+			value = text
+		}
+		many := key == "subtitle" || key == "note" || key == "words"
+		if seen[key] && !many {
+			r.fail(l, 0, "the heading %q stands twice", clip(key))
+			continue
+		}
+		seen[key] = true
+		var err error
+		switch key {
+		case "title":
+			u.Title = value
+		case "subtitle":
+			u.Subtitles = append(u.Subtitles, value)
+		case "composer":
+			u.Composer = value
+		case "origin":
+			u.Origin = value
+		case "rhythm":
+			u.Rhythm = value
+		case "source":
+			u.Source = value
+		case "note":
+			u.Notes = append(u.Notes, value)
+		case "words":
+			u.Words = append(u.Words, value)
+		case "number":
+			u.Index, err = strconv.Atoi(value)
+		case "parts":
+			u.PartOrder = value
+		case "voices":
+			err = r.voices(value)
+		case "rig":
+			// The name is for people: the tuning is what must agree.
+		case "tuning":
+			tuning = l
+		case "capo":
+			capo, err = strconv.Atoi(value)
+		case "transposed":
+			r.trans, err = strconv.Atoi(value)
+		case "key":
+			r.key, err = pitch.ParseKey(value)
+		case "meter":
+			r.meter, err = parseMeter(value)
+		case "tempo":
+			var x tune.Tempo
+			if x, err = parseTempo(value); err == nil {
+				r.tempo = &x
+			}
+		default:
+			r.fail(l, 0, "unknown heading %q", clip(key))
+		}
+		if err != nil {
+			r.fail(l, at, "%s: %v", key, err)
+		}
+	}
+	if len(u.Voices) == 0 {
+		u.Voices = []tune.Voice{onlyVoice}
+	}
+	for _, need := range []string{"tuning", "key", "meter"} {
+		if !seen[need] && len(r.faults) == 0 {
+			r.fail(r.lines[0], 0, "the heading %q is missing", need)
+		}
+	}
+	if len(r.faults) > 0 {
+		return
+	}
+	placed := r.rig
+	if capo != r.rig.Capo.At {
+		var err error
+		if placed, err = r.rig.WithCapo(capo); err != nil {
+			r.fail(tuning, 0, "%v", err)
+			return
+		}
+	}
+	r.grid.rig = placed
+	if at, msg := tuningDiffers(tuning, placed); msg != "" {
+		r.fail(tuning, at, "%s", msg)
+	}
+}
+
+// tuningDiffers compares the heading of the tuning with a rig.
+func tuningDiffers(l line, rg *rig.Rig) (int, string) {
+	words := l.words(len("tuning:"), len(l.text))
+	if len(words) != len(rg.Strings) {
+		return 0, fmt.Sprintf("the text is for %d strings, and the rig %q has %d", len(words), rg.Name, len(rg.Strings))
+	}
+	for i, w := range words {
+		n, err := pitch.ParseName(w.text)
+		if err != nil {
+			return w.byte, err.Error()
+		}
+		if s := len(words) - i; rg.Strings[s-1].Open.Key() != n.Key() {
+			return w.byte, fmt.Sprintf("string %d is %q here, and %q on the rig %q", s, w.text, rg.Strings[s-1].Open, rg.Name)
+		}
+	}
+	return 0, ""
+}
+
+// voices reads the heading of the voices: pairs of quoted id and name.
+func (r *reader) voices(value string) error {
+	rest := value
+	for rest != "" {
+		id, n, ok := scanQuoted(rest)
+		if !ok {
+			return fmt.Errorf("%q: a quoted name expected", clip(rest))
+		}
+		rest = strings.TrimLeft(rest[n:], " ")
+		name, n, ok := scanQuoted(rest)
+		if !ok {
+			return fmt.Errorf("%q: a second quoted name expected", clip(rest))
+		}
+		rest = strings.TrimLeft(rest[n:], " ")
+		r.grid.tune.Voices = append(r.grid.tune.Voices, tune.Voice{ID: id, Name: name})
+		if len(r.grid.tune.Voices) > 64 {
+			return fmt.Errorf("more than 64 voices")
+		}
+		if rest == "" {
+			break
+		}
+		if rest[0] != ',' {
+			return fmt.Errorf("%q: a comma expected", clip(rest))
+		}
+		rest = strings.TrimLeft(rest[1:], " ")
+	}
+	return nil
+}

@@ -1,0 +1,645 @@
+package tabtext
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"lapwright/fault"
+	"lapwright/pitch"
+	"lapwright/rig"
+	"lapwright/tab"
+	"lapwright/tune"
+)
+
+// loose reads tablature as players type it.
+type loose struct {
+	file  string
+	lines []line
+	rig   *rig.Rig
+	found fault.List // guesses, and what was passed over
+
+	head   heading
+	blocks []*looseSystem
+	top    bool // string 1 on top
+	known  bool // top is known from labels
+}
+
+// looseSystem is a group of string lines and what stands about it.
+type looseSystem struct {
+	strings []looseString // string 1 first
+	above   []line        // from the top down
+	below   []line
+	number  int // of its first bar, when it stands at the left; 0 for none
+}
+
+// looseString is one string line.
+type looseString struct {
+	line
+	label string
+	runes []rune
+	body  int      // rune column where the tab begins
+	cells [][2]int // bars: from and to, rune columns
+	marks []glyph  // the barlines between and around them, rune columns
+	empty bool     // a string that the text leaves out
+}
+
+// MostSaid bounds how many guesses are listed.
+const MostSaid = 1000
+
+func (r *loose) guess(l line, col int, format string, args ...any) {
+	if len(r.found) > MostSaid {
+		return
+	}
+	if len(r.found) == MostSaid {
+		format, args = "more was guessed or passed over than is listed", nil
+	}
+	r.found.Add(&fault.Fault{File: r.file, Line: l.no, Col: l.byteAt(col) + 1, Msg: fmt.Sprintf(format, args...)})
+}
+
+func (r *loose) fatal(l line, col int, format string, args ...any) error {
+	return fault.List{{File: r.file, Line: l.no, Col: l.byteAt(col) + 1, Msg: fmt.Sprintf(format, args...)}}
+}
+
+// readLoose reads a text that is not in the exact form.
+func readLoose(lines []line, file string, rg *rig.Rig) (*tab.Tab, fault.List, error) {
+	r := &loose{file: file, lines: lines, rig: rg, top: true, head: heading{capo: -1}}
+	if err := r.collect(); err != nil {
+		return nil, nil, err
+	}
+	if err := r.heading(); err != nil {
+		return nil, nil, err
+	}
+	if err := r.order(); err != nil {
+		return nil, nil, err
+	}
+	var kept []*looseSystem
+	for _, s := range r.blocks {
+		if r.cutBars(s) {
+			kept = append(kept, s)
+		}
+	}
+	r.blocks = kept
+	if len(r.blocks) == 0 {
+		return nil, nil, r.found.FirstPerLine()
+	}
+	g, err := r.grid()
+	if err != nil {
+		return nil, nil, err
+	}
+	t, faults := g.derive(file)
+	if len(faults) > 0 {
+		return nil, nil, faults.FirstPerLine()
+	}
+	for i := range t.Tune.Bars {
+		b := &t.Tune.Bars[i]
+		for v := range b.Lines {
+			for e, end := range beamed(b, v, beamBeats) {
+				b.Lines[v][e].BeamEnd = end
+			}
+		}
+	}
+	if err := checkRead(t, file); err != nil {
+		return nil, nil, err
+	}
+	r.found.Sort()
+	return t, append(r.found, g.placed(checkTab(t, file))...), nil
+}
+
+// placed gives faults that name a bar and beat the place in the text where the
+// numbers of that instant stand.
+func (g *grid) placed(list fault.List) fault.List {
+	for _, f := range list {
+		for i := range g.bars {
+			if f.Bar != strconv.Itoa(g.tune.Bars[i].Number) || f.Line > 0 {
+				continue
+			}
+			for _, col := range g.bars[i].columns {
+				if col.at.String() != f.Beat {
+					continue
+				}
+				p := col.cells[0].place
+				for _, c := range col.cells {
+					if c.str == f.Str {
+						p = c.place
+					}
+				}
+				f.Line, f.Col = p.line, p.col
+			}
+		}
+	}
+	return list
+}
+
+// tabRune says whether a character can stand on a string line.
+func tabRune(c rune) bool {
+	return c >= '0' && c <= '9' || strings.ContainsRune(`-|:*ohpsbrvxX/\~<>()[]{}.=^' `, c) || c >= 'A' && c <= 'Z'
+}
+
+// plainRunes brings typographic dashes and bars to plain ones.
+func plainRunes(s string) []rune {
+	if strings.Contains(s, "..") {
+		s = strings.ReplaceAll(s, ".", "-") // dots in place of dashes
+	}
+	out := []rune(s)
+	for i, c := range out {
+		switch c {
+		case '–', '—', '‒', '−', '─', '━', '_':
+			out[i] = '-'
+		case '│', '¦', '┃', '║':
+			out[i] = '|'
+		case '↗':
+			out[i] = '/'
+		case '↘':
+			out[i] = '\\'
+		case '∼', '≈':
+			out[i] = '~'
+		}
+	}
+	return out
+}
+
+// asString takes a line as a string line: a label or none, then dashes, bars
+// and numbers.
+func asString(l line) (looseString, bool) {
+	s := looseString{line: l, runes: plainRunes(l.text)}
+	i := slices.IndexFunc(s.runes, func(c rune) bool { return c == '|' || c == '-' })
+	if i < 0 {
+		return s, false
+	}
+	// A minus may belong to the label of a low octave; no rig is that low.
+	s.label = strings.TrimSpace(string(s.runes[:i]))
+	s.body = i
+	if n, err := strconv.Atoi(s.label); (err != nil || n < 1 || n > 9999) && !isLabel(s.label) {
+		// A string line may begin with a number, with no bar and no dash before.
+		if s.label != "" && strings.Trim(s.label, "0123456789 ") == "" && len(s.label) <= 2 {
+			s.label = ""
+		} else {
+			return s, false
+		}
+	}
+	dashes, bars, digits, odd, letters := 0, 0, 0, 0, 0
+	for _, c := range s.runes[i:] {
+		switch {
+		case c == '-':
+			dashes++
+		case c == '|':
+			bars++
+		case c >= '0' && c <= '9':
+			digits++
+		case c == ' ':
+		case !tabRune(c):
+			odd++
+		case c >= 'A' && c <= 'Z':
+			letters++
+		}
+	}
+	switch {
+	case dashes >= 3 && odd+letters <= dashes/2:
+		return s, bars+digits > 0 || s.label != "" || dashes >= 8
+	case dashes >= 1 && bars >= 2 && odd+letters == 0:
+		return s, true // a short bar
+	case bars >= 2 && odd == 0 && letters <= digits && s.label != "":
+		return s, true // blanks instead of dashes
+	}
+	return s, false
+}
+
+// isLabel says whether a text can name a string: "", "G", "F#3", "e", "2",
+// "1 D4", "3:".
+func isLabel(s string) bool {
+	s = strings.TrimRight(s, ":.)=")
+	if s == "" {
+		return true
+	}
+	num, note := splitLabel(s)
+	return num > 0 || note != ""
+}
+
+// splitLabel takes a label apart: a string's number, 0 for none, and a note,
+// "" for none.
+func splitLabel(s string) (int, string) {
+	words := strings.Fields(strings.TrimRight(s, ":.)="))
+	if len(words) == 0 || len(words) > 2 {
+		return 0, ""
+	}
+	num := 0
+	if n, err := strconv.Atoi(strings.TrimRight(words[0], ":.)")); err == nil {
+		if n < 1 || n > rig.MostStrings {
+			return 0, ""
+		}
+		num = n
+		words = words[1:]
+	}
+	if len(words) == 0 {
+		return num, ""
+	}
+	if _, err := pitch.ParseName(words[0]); err == nil {
+		return num, words[0]
+	}
+	if _, err := pitch.ParseClass(words[0]); err == nil {
+		return num, words[0]
+	}
+	return 0, ""
+}
+
+// barNumber takes a number that stands alone at the left of a system, before its
+// first line, as a bar's number and no string's.
+func (r *loose) barNumber(s *looseSystem) {
+	for i := range s.strings {
+		if i > 0 && s.strings[i].label != "" {
+			return
+		}
+	}
+	n, err := strconv.Atoi(strings.TrimRight(s.strings[0].label, ":.)"))
+	if err != nil || len(s.strings) == 1 {
+		return
+	}
+	s.strings[0].label = ""
+	s.number = n
+}
+
+// collect finds the groups of string lines and the lines about them.
+func (r *loose) collect() error {
+	n := len(r.rig.Strings)
+	var free []line // lines since the last group
+	type group struct {
+		strings []looseString
+		before  []line
+	}
+	var groups []group
+	for i := 0; i < len(r.lines); {
+		s, ok := asString(r.lines[i])
+		if !ok {
+			free = append(free, r.lines[i])
+			i++
+			continue
+		}
+		g := group{before: free}
+		free = nil
+		for ; ok; s, ok = asString(r.lines[i]) {
+			g.strings = append(g.strings, s)
+			i++
+			if i == len(r.lines) {
+				break
+			}
+		}
+		if len(g.strings) < 3 && !slices.ContainsFunc(g.strings, func(s looseString) bool {
+			return s.label != "" || slices.ContainsFunc(s.runes, func(c rune) bool { return c == '|' || c >= '0' && c <= '9' })
+		}) {
+			// A rule drawn across the page.
+			free = append(append(g.before, lineOf(g.strings)...), free...)
+			continue
+		}
+		groups = append(groups, g)
+	}
+	if len(groups) == 0 {
+		last := line{no: 1}
+		if len(r.lines) > 0 {
+			last = r.lines[0]
+		}
+		return r.fatal(last, 0, "no lines of strings: tablature has a line of dashes and numbers for each string")
+	}
+	for _, g := range groups {
+		labelled := 0
+		for _, s := range g.strings {
+			if s.label != "" {
+				labelled++
+			}
+		}
+		for len(g.strings) > 0 {
+			sys := &looseSystem{}
+			take := min(n, len(g.strings))
+			sys.strings = g.strings[:take]
+			g.strings = g.strings[take:]
+			before := g.before
+			g.before = nil
+			// Lines right under a system, with a blank line after them, are its own.
+			if k := slices.IndexFunc(before, func(l line) bool { return l.text == "" }); k > 0 && len(r.blocks) > 0 {
+				r.blocks[len(r.blocks)-1].below = before[:k]
+				before = before[k:]
+			}
+			sys.above = before
+			if take < n && labelled < take {
+				r.guess(sys.strings[take-1].line, 0, "%d lines of strings, and the rig has %d: passed over", take, n)
+				continue
+			}
+			r.barNumber(sys)
+			r.blocks = append(r.blocks, sys)
+		}
+	}
+	if len(r.blocks) == 0 {
+		return r.found.FirstPerLine()
+	}
+	r.blocks[len(r.blocks)-1].below = free
+	return nil
+}
+
+func lineOf(ss []looseString) []line {
+	var out []line
+	for _, s := range ss {
+		out = append(out, s.line)
+	}
+	return out
+}
+
+// order finds which line is string 1, and puts the lines of every system in
+// that order.
+func (r *loose) order() error {
+	n := len(r.rig.Strings)
+	for _, s := range r.blocks {
+		up, down, why := r.fits(s)
+		switch {
+		case up && !down:
+			if r.known && !r.top {
+				return r.fatal(s.strings[0].line, 0, "string 1 is on top here, and at the bottom in a system above")
+			}
+			r.top, r.known = true, true
+		case down && !up:
+			if r.known && r.top {
+				return r.fatal(s.strings[0].line, 0, "string 1 is at the bottom here, and on top in a system above")
+			}
+			r.top, r.known = false, true
+		case !up && !down:
+			return why
+		}
+	}
+	first := r.blocks[0].strings[0]
+	if !r.known {
+		r.guess(first.line, 0, "the top line is taken as string 1")
+	} else if !r.top {
+		r.guess(first.line, 0, "string 1 is the lowest line, by the names of the strings")
+	}
+	for _, s := range r.blocks {
+		lines := s.strings
+		if !r.top {
+			slices.Reverse(lines)
+		}
+		out := make([]looseString, n)
+		for i := range out {
+			out[i].empty = true
+		}
+		if len(lines) == n {
+			copy(out, lines)
+		} else {
+			at := 0
+			for _, l := range lines {
+				for at < n && !r.labelFits(l.label, at+1) {
+					at++
+				}
+				if at == n {
+					return r.fatal(l.line, 0, "no string left for %q", l.label)
+				}
+				out[at] = l
+				at++
+			}
+			r.guess(lines[0].line, 0, "%d of %d strings are written: the others are silent", len(lines), n)
+		}
+		s.strings = out
+	}
+	return nil
+}
+
+// fits says whether the labels of a system agree with the rig when string 1 is
+// on top, and when it is at the bottom; why is the fault when neither.
+func (r *loose) fits(s *looseSystem) (up, down bool, why error) {
+	n := len(r.rig.Strings)
+	up, down = true, true
+	labelled := false
+	var bad *looseString
+	if len(s.strings) < n {
+		return r.fitsSome(s)
+	}
+	for i := range s.strings {
+		l := &s.strings[i]
+		if l.label == "" {
+			continue
+		}
+		labelled = true
+		if !r.labelFits(l.label, i+1) {
+			up = false
+			if bad == nil {
+				bad = l
+			}
+		}
+		if !r.labelFits(l.label, n-i) {
+			down = false
+		}
+	}
+	if !labelled {
+		return true, true, nil
+	}
+	if !up && !down {
+		return false, false, r.fatal(bad.line, 0, "the line named %q fits no string of the rig %q (%s) in this place", bad.label, r.rig.Name, r.rig.TuningText())
+	}
+	return up, down, nil
+}
+
+// fitsSome is fits for a system that leaves strings out.
+func (r *loose) fitsSome(s *looseSystem) (up, down bool, why error) {
+	run := func(reverse bool) bool {
+		at := 0
+		for i := range s.strings {
+			l := s.strings[i]
+			if reverse {
+				l = s.strings[len(s.strings)-1-i]
+			}
+			for at < len(r.rig.Strings) && !r.labelFits(l.label, at+1) {
+				at++
+			}
+			if at == len(r.rig.Strings) {
+				return false
+			}
+			at++
+		}
+		return true
+	}
+	up, down = run(false), run(true)
+	if !up && !down {
+		return false, false, r.fatal(s.strings[0].line, 0, "the lines named here fit no strings of the rig %q (%s)", r.rig.Name, r.rig.TuningText())
+	}
+	return up, down, nil
+}
+
+// labelFits says whether a label can be that of string s.
+func (r *loose) labelFits(label string, s int) bool {
+	num, note := splitLabel(label)
+	if num > 0 && num != s {
+		return false
+	}
+	if note == "" {
+		return num > 0
+	}
+	open := r.rig.Strings[s-1].Open
+	if name, err := pitch.ParseName(note); err == nil {
+		return name.Key() == open.Key()
+	}
+	c, err := pitch.ParseClass(note)
+	return err == nil && c.Semitone() == open.Semitone()
+}
+
+// cutBars cuts every string line of a system at its barlines and checks that
+// they agree. It reports false, with the place, when the system can't be read.
+func (r *loose) cutBars(s *looseSystem) bool {
+	votes := map[int]int{}
+	for i := range s.strings {
+		if l := &s.strings[i]; !l.empty {
+			l.cut()
+			votes[len(l.cells)]++
+		}
+	}
+	// The count that most lines have is right; of equals the larger.
+	bars := 0
+	for n, v := range votes {
+		if v > votes[bars] || v == votes[bars] && n > bars {
+			bars = n
+		}
+	}
+	var model *looseString
+	for i := range s.strings {
+		if l := &s.strings[i]; !l.empty && len(l.cells) == bars {
+			model = l
+			break
+		}
+	}
+	if bars == 0 {
+		r.guess(model.line, model.body, "no bars on this line: the system is passed over")
+		return false
+	}
+	for i := range s.strings {
+		l := &s.strings[i]
+		if l.empty || len(l.cells) == bars {
+			continue
+		}
+		at := l.astray(model)
+		if l.cutLike(model) {
+			r.guess(l.line, at, "%s on this line and %s on the line of string %d: cut like that one", barCount(len(l.cells)), barCount(bars), r.numberOf(s, model))
+			l.cells, l.marks = model.cells, model.marks
+			continue
+		}
+		r.guess(l.line, at, "%s on this line and %s on the line of string %d: the system is passed over", barCount(len(l.cells)), barCount(bars), r.numberOf(s, model))
+		return false
+	}
+	return true
+}
+
+// cutLike says whether a line can be cut where another has its barlines: it is
+// as long, and no number stands there.
+func (l *looseString) cutLike(o *looseString) bool {
+	if len(l.runes) != len(o.runes) || l.body != o.body {
+		return false
+	}
+	for _, g := range o.marks {
+		for i := g.from; i < g.to; i++ {
+			if !strings.ContainsRune("-| :", l.runes[i]) {
+				return false
+			}
+		}
+	}
+	// A barline where the other has none would stand inside a bar.
+	for _, c := range o.cells {
+		if strings.ContainsRune(string(l.runes[c[0]:c[1]]), '|') {
+			return false
+		}
+	}
+	return true
+}
+
+func barCount(n int) string {
+	if n == 1 {
+		return "1 bar"
+	}
+	return strconv.Itoa(n) + " bars"
+}
+
+// astray gives the column of the first barline that one of two lines has and
+// the other has not.
+func (l *looseString) astray(o *looseString) int {
+	for i := range max(len(l.marks), len(o.marks)) {
+		switch {
+		case i >= len(l.marks):
+			return o.marks[i].from
+		case i >= len(o.marks):
+			return l.marks[i].from
+		case l.marks[i].from > o.marks[i].from+2:
+			return o.marks[i].from
+		case o.marks[i].from > l.marks[i].from+2:
+			return l.marks[i].from
+		}
+	}
+	return l.body
+}
+
+func (r *loose) numberOf(s *looseSystem, l *looseString) int {
+	for i := range s.strings {
+		if &s.strings[i] == l {
+			return i + 1
+		}
+	}
+	return 0
+}
+
+// cut finds the barlines of a string line and the bars between them.
+func (l *looseString) cut() {
+	end := len(l.runes)
+	at := l.body
+	isMark := func(i int) bool {
+		if i < 0 || i >= end {
+			return false
+		}
+		return strings.ContainsRune(":*o", l.runes[i])
+	}
+	add := func(from, to int) {
+		if to-from > 1 || to > from && l.runes[from] != ' ' {
+			l.cells = append(l.cells, [2]int{from, to})
+		}
+	}
+	// Numbers may stand before the first dash.
+	if at > 0 && l.label == "" {
+		k := at
+		for k > 0 && l.runes[k-1] >= '0' && l.runes[k-1] <= '9' {
+			k--
+		}
+		at = k
+	}
+	from := at
+	for i := at; i < end; i++ {
+		if l.runes[i] != '|' {
+			continue
+		}
+		g := glyph{from: i, to: i + 1}
+		for g.to < end && l.runes[g.to] == '|' {
+			g.to++
+		}
+		if isMark(i - 1) {
+			g.from--
+		}
+		if isMark(g.to) {
+			g.to++
+		}
+		g.text = string(l.runes[g.from:g.to])
+		if len(l.marks) > 0 || g.from > at {
+			add(from, g.from)
+		}
+		l.marks = append(l.marks, g)
+		from = g.to
+		i = g.to - 1
+	}
+	// What stands after the last barline is a bar of its own only when it
+	// looks like one.
+	rest := string(l.runes[from:end])
+	if strings.Contains(rest, "--") || strings.Trim(rest, "- ") != "" && len(l.marks) == 0 {
+		l.cells = append(l.cells, [2]int{from, end})
+		l.marks = append(l.marks, glyph{end, end, ""})
+	}
+	if len(l.marks) == len(l.cells) {
+		l.marks = slices.Insert(l.marks, 0, glyph{at, at, ""})
+	}
+}
+
+// tuneOf starts the tune of a text.
+func (r *loose) tuneOf() *tune.Tune {
+	return &tune.Tune{Title: r.head.title, Subtitles: r.head.subtitles, Composer: r.head.composer, Notes: r.head.notes,
+		Voices: []tune.Voice{onlyVoice}}
+}

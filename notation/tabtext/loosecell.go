@@ -1,0 +1,271 @@
+package tabtext
+
+import (
+	"strconv"
+	"strings"
+
+	"lapwright/rig"
+	"lapwright/tab"
+)
+
+// looseToken is one number on a string line.
+type looseToken struct {
+	cell
+	str     int
+	line    line
+	col     int // rune column on the line
+	rel     int // and in its bar
+	digits  int
+	adj     float64 // rel, brought to the columns that all strings share
+	slide   rune    // the mark before it: h p / \ s, or 0
+	slideAt int
+	paren   bool
+	before  *looseToken // the number before it on its string
+	cluster int         // which instant of the whole text, counted from 0
+}
+
+// scanner reads one string line, bar by bar.
+type scanner struct {
+	r    *loose
+	l    *looseString
+	str  int
+	last *looseToken // on this string, earlier systems included
+	out  [][]*looseToken
+
+	slide   rune
+	slideAt int
+	paren   bool
+	harm    bool
+	opened  int // where the bracket right before stands, −1 for none
+}
+
+// scanString reads the numbers of a line: one list a bar.
+func (r *loose) scanString(l *looseString, str int, last *looseToken) ([][]*looseToken, *looseToken) {
+	s := &scanner{r: r, l: l, str: str, last: last, opened: -1}
+	for _, c := range l.cells {
+		s.out = append(s.out, nil)
+		s.bar(c[0], c[1])
+	}
+	if s.slide != 0 {
+		s.r.guess(l.line, s.slideAt, "%q leads to no number: passed over", s.slide)
+	}
+	return s.out, s.last
+}
+
+func (s *scanner) bar(from, to int) {
+	inBar := func() *looseToken {
+		if n := len(s.out) - 1; len(s.out[n]) > 0 {
+			return s.out[n][len(s.out[n])-1]
+		}
+		return nil
+	}
+	for i := from; i < to; {
+		c := s.l.runes[i]
+		switch {
+		case c >= '0' && c <= '9':
+			i = s.number(i, to, from)
+			s.opened = -1
+			continue
+		case strings.ContainsRune("-= ", c):
+		case strings.ContainsRune(`hpsHPS/\`, c):
+			s.slide, s.slideAt = c|0x20, i
+			if c == '/' || c == '\\' {
+				s.slide = c
+			}
+		case c == '(' || c == '[' || c == '{':
+			s.paren, s.opened = true, i
+		case c == ')' || c == ']' || c == '}':
+			s.paren = false
+		case c == '<':
+			s.harm, s.opened = true, i
+		case c == '>':
+			s.harm = false
+		case c == '~' || c == 'v':
+			if t := inBar(); t != nil {
+				t.vibrato = true
+			} else {
+				s.unread(i, "no number before it")
+			}
+		case c == 'x' || c == 'X':
+			if t := inBar(); t != nil && !t.damp {
+				t.damp = true
+				s.r.guess(s.l.line, i, "the x is taken to stop the %s before it", number(t.fret, true))
+			} else {
+				s.unread(i, "a muted string has no pitch")
+			}
+		case c == 'b' || c == 'r':
+			s.unread(i, "a string can't be bent under the bar")
+			i++
+			for i < to && s.l.runes[i] >= '0' && s.l.runes[i] <= '9' {
+				i++
+			}
+			continue
+		default:
+			s.unread(i, "")
+		}
+		i++
+	}
+}
+
+// unread reports a spot that can't be read.
+func (s *scanner) unread(at int, why string) {
+	if why != "" {
+		why = " (" + why + ")"
+	}
+	s.r.guess(s.l.line, at, "%q can't be read here%s: passed over", s.l.runes[at], why)
+}
+
+// number reads a bar position and the marks right after it, and gives where it
+// ended.
+func (s *scanner) number(at, to, from int) int {
+	runes := s.l.runes
+	i := at
+	for i < to && runes[i] >= '0' && runes[i] <= '9' {
+		i++
+	}
+	digits := i - at
+	if i+1 < to && runes[i] == '.' && runes[i+1] >= '0' && runes[i+1] <= '9' {
+		i++
+		for i < to && runes[i] >= '0' && runes[i] <= '9' {
+			i++
+		}
+	}
+	text := string(runes[at:i])
+	f, err := strconv.ParseFloat(text, 64)
+	t := &looseToken{str: s.str, line: s.l.line, col: at, rel: at - from, digits: digits, slide: s.slide, slideAt: s.slideAt, paren: s.paren, before: s.last}
+	s.slide = 0
+	t.fret = f
+	if s.opened >= 0 && s.opened == at-1 {
+		t.rel--
+	}
+	if err != nil || digits > 2 || f > float64(s.r.rig.Frets) {
+		s.r.guess(s.l.line, at, "%q is no bar position from 0 to %d: passed over", clip(text), s.r.rig.Frets)
+		return i
+	}
+	if s.harm {
+		t.attack = tab.Harmonic
+	}
+	for i < to {
+		c := runes[i]
+		switch {
+		case c >= 'A' && c <= 'Z' || c >= 'a' && c <= 'z':
+			if !s.bender(t, i, to) {
+				s.add(t)
+				return i
+			}
+		case c == '*':
+			t.attack = tab.Harmonic
+		case c == '\'' || c == '.':
+			t.damp = true
+		case c == '>' && s.harm:
+			s.harm = false
+		case c == ')' && s.paren:
+			s.paren = false
+		case c == '~':
+			t.vibrato = true
+		default:
+			s.add(t)
+			return i
+		}
+		i++
+	}
+	s.add(t)
+	return i
+}
+
+// bender takes a letter after a number as a bender of the rig.
+func (s *scanner) bender(t *looseToken, i, to int) bool {
+	c := s.l.runes[i]
+	mark := strings.ToUpper(string(c))
+	if _, bad := benderSet(s.r.rig, []string{mark}); bad == "" && (c <= 'Z' || !strings.ContainsRune("hpsbrvx", c)) {
+		if c > 'Z' {
+			s.r.guess(s.l.line, i, "%q is taken as the bender %s", c, mark)
+		}
+		t.benders = append(t.benders, mark)
+		return true
+	}
+	if strings.ContainsRune("hpsbrvxHPSX", c) {
+		return false // a mark of its own
+	}
+	s.r.guess(s.l.line, i, "the rig has no bender %q: passed over", mark)
+	return true
+}
+
+func (s *scanner) add(t *looseToken) {
+	if t.attack == tab.Harmonic {
+		if t.node = nodeAt(t.fret); t.node == 0 {
+			s.r.guess(s.l.line, t.col, "no harmonic lies at fret %s: read as a plain note", number(t.fret, true))
+			t.attack = tab.Picked
+		}
+	}
+	n := len(s.out) - 1
+	s.out[n] = append(s.out[n], t)
+	s.last = t
+}
+
+// key gives the key number that a token sounds when the bar touches the string
+// at its fret.
+func (t *looseToken) key(r *rig.Rig) float64 {
+	set, _ := benderSet(r, t.benders)
+	return float64(r.OpenKey(t.str, set)) + t.fret
+}
+
+// settleAttacks gives every number its attack, now that it is known what stands
+// before what.
+func (r *loose) settleAttacks(clusters [][]*looseToken, follows func(a, b int) bool) {
+	fromTop := func(t *looseToken) int {
+		n := 0
+		for _, o := range clusters[t.cluster] {
+			if o.key(r.rig) > t.key(r.rig) {
+				n++
+			}
+		}
+		return n
+	}
+	for _, c := range clusters {
+		for _, t := range c {
+			b := t.before
+			next := b != nil && follows(b.cluster, t.cluster)
+			switch {
+			case t.paren && t.slide == 0 && t.attack == tab.Picked:
+				if next && b.fret == t.fret && strings.Join(b.benders, "") == strings.Join(t.benders, "") {
+					t.attack = tab.Tied
+					r.guess(t.line, t.col, "the %s in brackets is taken as held on", number(t.fret, true))
+				} else {
+					r.guess(t.line, t.col, "the %s in brackets is taken as played", number(t.fret, true))
+				}
+			case t.slide == 0 || t.attack != tab.Picked:
+			case t.slide == 'h' || t.slide == 'p':
+				switch {
+				case b == nil:
+					r.guess(t.line, t.slideAt, "%q with no number before it: read as plucked", t.slide)
+				case t.slide == 'h':
+					t.attack = tab.Hammered
+				default:
+					t.attack = tab.PulledOff
+				}
+			case next && fromTop(b) == fromTop(t) && b.attack != tab.Harmonic:
+				t.attack = tab.Glided
+				if t.slide == '/' && t.fret < b.fret || t.slide == '\\' && t.fret > b.fret {
+					r.guess(t.line, t.slideAt, "the slide from %s to %s goes the other way than %q", number(b.fret, true), number(t.fret, true), t.slide)
+				}
+			default:
+				r.scoop(t)
+			}
+		}
+	}
+}
+
+// scoop reads a slide into a number from no number right before it.
+func (r *loose) scoop(t *looseToken) {
+	from := t.fret - 1
+	if t.slide == '\\' {
+		from = t.fret + 1
+	}
+	if from < 0 || from > float64(r.rig.Frets) || t.fret == 0 {
+		r.guess(t.line, t.slideAt, "%q into %s has nowhere to begin: read as plucked", t.slide, number(t.fret, true))
+		return
+	}
+	t.scooped, t.start = true, from
+	r.guess(t.line, t.slideAt, "the slide into %s is taken to begin one fret away", number(t.fret, true))
+}

@@ -1,0 +1,219 @@
+package tabtext
+
+import (
+	"regexp"
+	"strconv"
+	"strings"
+
+	"lapwright/pitch"
+	"lapwright/tune"
+)
+
+// heading is what a text says before its first system.
+type heading struct {
+	title     string
+	subtitles []string
+	composer  string
+	notes     []string
+	key       *pitch.Key
+	meter     *tune.Meter
+	tempo     *tune.Tempo
+	capo      int // −1 when nothing is said of it
+}
+
+var (
+	wordHeading  = regexp.MustCompile(`^\s*([A-Za-z ]{1,20}?)\s*[:=]\s*(.+?)\s*$`)
+	meterAlone   = regexp.MustCompile(`^\s*(\d{1,2}/\d{1,2})\s*(?:time)?\s*$`)
+	tempoAlone   = regexp.MustCompile(`^\s*(?:[qQ♩]\s*=\s*)?(\d{2,3})\s*(?:bpm|BPM)?\s*$`)
+	capoHeading  = regexp.MustCompile(`(?i)^\s*(?:sliding )?capo\s*(?:at|on|:)?\s*(?:fret\s*)?(\d{1,2})\s*(?:st|nd|rd|th)?\.?(?: fret)?\s*$`)
+	keyOfHeading = regexp.MustCompile(`(?i)^\s*(?:in the )?key of ([A-G][#b♯♭]?(?: ?[a-z]+)?)\s*$`)
+)
+
+// heading reads the lines above the first system. Of those right above it, with
+// no blank line between, chords, rhythm and bar numbers belong to the system.
+func (r *loose) heading() error {
+	first := r.blocks[0]
+	lines := first.above
+	from := len(lines)
+	for from > 0 && lines[from-1].text != "" && r.kindOf(lines[from-1], nil) != wordLine {
+		from--
+	}
+	// A blank line between such lines and the strings doesn't part them.
+	if from == len(lines) {
+		k := from
+		for k > 0 && lines[k-1].text == "" {
+			k--
+		}
+		for k > 0 && k < from && lines[k-1].text != "" && r.kindOf(lines[k-1], nil) != wordLine {
+			k--
+			from = k
+		}
+	}
+	first.above = lines[from:]
+	for _, l := range lines[:from] {
+		if l.text == "" || strings.Trim(l.text, "-=_* ") == "" {
+			continue
+		}
+		if err := r.headLine(l); err != nil {
+			return err
+		}
+	}
+	if r.head.capo >= 0 && r.head.capo != r.rig.Capo.At {
+		placed, err := r.rig.WithCapo(r.head.capo)
+		if err != nil {
+			return r.fatal(first.strings[0].line, 0, "%v", err)
+		}
+		r.rig = placed
+	}
+	return nil
+}
+
+func (r *loose) headLine(l line) error {
+	h := &r.head
+	text := strings.TrimSpace(l.text)
+	if m := capoHeading.FindStringSubmatch(text); m != nil {
+		h.capo, _ = strconv.Atoi(m[1])
+		return nil
+	}
+	if m := meterAlone.FindStringSubmatch(text); m != nil {
+		return r.headMeter(l, m[1])
+	}
+	if m := keyOfHeading.FindStringSubmatch(text); m != nil {
+		return r.headKey(l, m[1])
+	}
+	if m := tempoAlone.FindStringSubmatch(text); m != nil {
+		n, _ := strconv.ParseInt(m[1], 10, 64)
+		h.tempo = &tune.Tempo{Beat: tune.Whole / 4, PerMinute: 1000 * n}
+		return nil
+	}
+	if m := wordHeading.FindStringSubmatch(text); m != nil {
+		value := m[2]
+		switch strings.ToLower(m[1]) {
+		case "title", "tune", "song", "name":
+			h.title = value
+			return nil
+		case "subtitle":
+			h.subtitles = append(h.subtitles, value)
+			return nil
+		case "composer", "by", "music":
+			h.composer = value
+			return nil
+		case "key":
+			return r.headKey(l, value)
+		case "time", "meter", "metre", "time signature":
+			return r.headMeter(l, value)
+		case "tempo", "speed", "bpm":
+			if m := tempoAlone.FindStringSubmatch(value); m != nil {
+				n, _ := strconv.ParseInt(m[1], 10, 64)
+				h.tempo = &tune.Tempo{Beat: tune.Whole / 4, PerMinute: 1000 * n}
+			} else {
+				h.tempo = &tune.Tempo{Text: value}
+			}
+			return nil
+		case "tuning", "tuned":
+			return r.headTuning(l, value)
+		case "rig", "instrument":
+			return nil
+		}
+	}
+	if h.title == "" {
+		h.title = text
+		r.guess(l, 0, "%q is taken as the title", clip(text))
+		return nil
+	}
+	h.notes = append(h.notes, text)
+	r.guess(l, 0, "%q is kept as a remark", clip(text))
+	return nil
+}
+
+func (r *loose) headKey(l line, value string) error {
+	k, err := pitch.ParseKey(value)
+	if err != nil {
+		r.guess(l, strings.Index(l.text, value), "%v: passed over", err)
+		return nil
+	}
+	r.head.key = &k
+	return nil
+}
+
+func (r *loose) headMeter(l line, value string) error {
+	m, err := parseMeter(value)
+	if err != nil || m.Beats == 0 {
+		r.guess(l, strings.Index(l.text, value), "%q is not a meter: passed over", clip(value))
+		return nil
+	}
+	r.head.meter = &m
+	return nil
+}
+
+// headTuning compares a tuning that is written out, low to high or high to low,
+// with the rig; what can't be read as one is kept as a remark.
+func (r *loose) headTuning(l line, value string) error {
+	words := strings.Fields(strings.NewReplacer(",", " ", "-", " ").Replace(value))
+	var classes []int
+	for _, w := range words {
+		if n, err := pitch.ParseName(w); err == nil {
+			classes = append(classes, n.Semitone())
+		} else if c, err := pitch.ParseClass(w); err == nil {
+			classes = append(classes, c.Semitone())
+		} else {
+			r.head.notes = append(r.head.notes, strings.TrimSpace(l.text))
+			return nil
+		}
+	}
+	n := len(r.rig.Strings)
+	up, down := len(classes) == n, len(classes) == n
+	for i := range classes {
+		if len(classes) != n {
+			break
+		}
+		up = up && classes[i] == r.rig.Strings[n-1-i].Open.Semitone()
+		down = down && classes[i] == r.rig.Strings[i].Open.Semitone()
+	}
+	if !up && !down {
+		return r.fatal(l, strings.Index(l.text, value), "the text is for the tuning %q, and the rig %q is tuned %s", clip(value), r.rig.Name, r.rig.TuningText())
+	}
+	return nil
+}
+
+// guessKey chooses a key for the notes sounded: the major key with the fewest
+// notes outside it, of equals the one whose tonic is sounded last, else sounded
+// most.
+func guessKey(semitones []int) pitch.Key {
+	var count [12]int
+	for _, s := range semitones {
+		count[s]++
+	}
+	best, bestCost := 0, 1<<30
+	for f := -5; f <= 6; f++ {
+		tonic := pitch.ClassAtFifths(f)
+		k, err := pitch.NewKey(tonic, pitch.Major)
+		if err != nil {
+			continue
+		}
+		in := map[int]bool{}
+		for _, c := range k.Scale().On(tonic) {
+			in[c.Semitone()] = true
+		}
+		cost := 0
+		for s, n := range count {
+			if !in[s] {
+				cost += 1000 * n
+			}
+		}
+		if len(semitones) > 0 && semitones[len(semitones)-1] == tonic.Semitone() {
+			cost -= 500
+		}
+		cost -= 10 * count[tonic.Semitone()]
+		if f < 0 {
+			cost -= f
+		} else {
+			cost += f
+		}
+		if cost < bestCost {
+			best, bestCost = f, cost
+		}
+	}
+	k, _ := pitch.NewKey(pitch.ClassAtFifths(best), pitch.Major)
+	return k
+}

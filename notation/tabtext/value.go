@@ -1,0 +1,258 @@
+package tabtext
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"lapwright/tune"
+)
+
+// valueLetters are the note values from the longest (eight whole notes) to a
+// 64th; shorter ones are written n128 … n1024.
+var valueLetters = [...]string{"WWW", "WW", "W", "w", "h", "q", "e", "s", "t", "x"}
+
+// formatValue writes a note value: a letter and its dots.
+func formatValue(v tune.Value) string {
+	i := int(v.Log2) - tune.LongestLog2
+	s := ""
+	if i >= 0 && i < len(valueLetters) {
+		s = valueLetters[i]
+	} else {
+		s = "n" + strconv.Itoa(1<<uint(max(v.Log2, 0)))
+	}
+	return s + strings.Repeat(".", int(max(v.Dots, 0)))
+}
+
+// scanValue reads a note value from the head of s and says how many bytes it
+// took, 0 for none.
+func scanValue(s string) (tune.Value, int) {
+	v, n := tune.Value{}, 0
+	switch {
+	case s == "":
+		return v, 0
+	case s[0] == 'W':
+		for n < len(s) && s[n] == 'W' && n < 3 {
+			n++
+		}
+		v.Log2 = int8(-n)
+	case s[0] == 'n':
+		end := 1
+		for end < len(s) && s[end] >= '0' && s[end] <= '9' {
+			end++
+		}
+		for log := int8(7); log <= tune.ShortestLog2; log++ {
+			if s[1:end] == strconv.Itoa(1<<uint(log)) {
+				v.Log2, n = log, end
+			}
+		}
+		if n == 0 {
+			return v, 0
+		}
+	default:
+		for i := 3; i < len(valueLetters); i++ {
+			if s[0] == valueLetters[i][0] {
+				v.Log2, n = int8(i+tune.LongestLog2), 1
+			}
+		}
+		if n == 0 {
+			return v, 0
+		}
+	}
+	for n < len(s) && s[n] == '.' && v.Dots < tune.MostDots {
+		v.Dots++
+		n++
+	}
+	return v, n
+}
+
+// formatTicks writes a time as a note value where a plain one has it, else as a
+// fraction.
+func formatTicks(t tune.Ticks) string {
+	if v, ok := tune.ValueOf(t); ok {
+		return formatValue(v)
+	}
+	return t.String()
+}
+
+// parseTicks reads what formatTicks writes.
+func parseTicks(s string) (tune.Ticks, bool) {
+	if v, n := scanValue(s); n > 0 && n == len(s) {
+		return v.Len(), true
+	}
+	return parseFraction(s)
+}
+
+// parseFraction reads a time such as "3/8" or "0".
+func parseFraction(s string) (tune.Ticks, bool) {
+	num, den, cut := strings.Cut(s, "/")
+	a, err := strconv.ParseInt(num, 10, 64)
+	if err != nil || a < 0 {
+		return 0, false
+	}
+	b := int64(1)
+	if cut {
+		if b, err = strconv.ParseInt(den, 10, 64); err != nil {
+			return 0, false
+		}
+	}
+	return tune.Of(a, b)
+}
+
+// formatMeter writes a meter: "3/4", "2+2+3/8", "free", with the symbol after
+// it when the music writes one.
+func formatMeter(m tune.Meter) string {
+	if m.Beats == 0 {
+		return "free"
+	}
+	s := strconv.Itoa(m.Beats)
+	if len(m.Groups) > 0 {
+		parts := make([]string, len(m.Groups))
+		for i, g := range m.Groups {
+			parts[i] = strconv.Itoa(g)
+		}
+		s = strings.Join(parts, "+")
+	}
+	s += "/" + strconv.Itoa(m.Unit)
+	if m.Symbol != "" {
+		s += " " + m.Symbol
+	}
+	return s
+}
+
+// parseMeter reads what formatMeter writes, and "C" or "C|" alone.
+func parseMeter(s string) (tune.Meter, error) {
+	bad := func() (tune.Meter, error) {
+		return tune.Meter{}, fmt.Errorf("%q is not a meter: a form such as \"3/4\", \"2+2+3/8\" or \"free\" expected", clip(s))
+	}
+	words := strings.Fields(s)
+	if len(words) == 0 || len(words) > 2 {
+		return bad()
+	}
+	var m tune.Meter
+	switch words[0] {
+	case "free":
+		if len(words) > 1 {
+			return bad()
+		}
+		return m, nil
+	case "C":
+		return tune.Meter{Beats: 4, Unit: 4, Symbol: "C"}, nil
+	case "C|":
+		return tune.Meter{Beats: 2, Unit: 2, Symbol: "C|"}, nil
+	}
+	beats, unit, ok := strings.Cut(words[0], "/")
+	if !ok {
+		return bad()
+	}
+	groups := strings.Split(beats, "+")
+	for _, g := range groups {
+		n, err := strconv.Atoi(g)
+		if err != nil || n < 1 || n > tune.MostBeats || m.Beats+n > tune.MostBeats {
+			return bad()
+		}
+		m.Beats += n
+		if len(groups) > 1 {
+			m.Groups = append(m.Groups, n)
+		}
+	}
+	n, err := strconv.Atoi(unit)
+	if err != nil || n < 1 || n > tune.LargestUnit || n&(n-1) != 0 {
+		return bad()
+	}
+	m.Unit = n
+	if len(words) == 2 {
+		if words[1] != "C" && words[1] != "C|" {
+			return bad()
+		}
+		m.Symbol = words[1]
+	}
+	return m, nil
+}
+
+// formatTempo writes a tempo: `q=120`, `q.=62.5 "Slowly"`, `"Slowly"`.
+func formatTempo(t tune.Tempo) string {
+	s := ""
+	if t.PerMinute != 0 || t.Beat != 0 {
+		beat := "0"
+		if t.Beat != 0 {
+			beat = formatTicks(t.Beat)
+		}
+		s = beat + "=" + thousandths(t.PerMinute)
+	}
+	if t.Text != "" || s == "" {
+		if s != "" {
+			s += " "
+		}
+		s += quote(t.Text)
+	}
+	return s
+}
+
+func thousandths(n int64) string {
+	s := fmt.Sprintf("%d.%03d", n/1000, n%1000)
+	return strings.TrimRight(strings.TrimRight(s, "0"), ".")
+}
+
+// parseTempo reads what formatTempo writes.
+func parseTempo(s string) (tune.Tempo, error) {
+	bad := fmt.Errorf("%q is not a tempo: a form such as `q=120` or `q.=60 \"Slowly\"` expected", clip(s))
+	var t tune.Tempo
+	rest := strings.TrimSpace(s)
+	if i := strings.IndexByte(rest, '"'); i >= 0 {
+		text, n, ok := scanQuoted(rest[i:])
+		if !ok || i+n != len(rest) {
+			return t, bad
+		}
+		t.Text = text
+		rest = strings.TrimSpace(rest[:i])
+		if rest == "" {
+			return t, nil
+		}
+	}
+	beat, rate, ok := strings.Cut(rest, "=")
+	if !ok {
+		return t, bad
+	}
+	if t.Beat, ok = parseTicks(beat); !ok {
+		return t, bad
+	}
+	whole, part, dot := strings.Cut(rate, ".")
+	n, err := strconv.ParseInt(whole, 10, 64)
+	if err != nil || n < 0 || n*1000 > tune.MostPerMinute || len(part) > 3 || (dot && part == "") {
+		return t, bad
+	}
+	t.PerMinute = n * 1000
+	if dot {
+		p, err := strconv.ParseInt((part + "000")[:3], 10, 64)
+		if err != nil || p < 0 {
+			return t, bad
+		}
+		t.PerMinute += p
+	}
+	return t, nil
+}
+
+// quote writes a text in double quotes, on one line, with every rune that a
+// plain-text line can't carry escaped.
+func quote(s string) string { return strconv.Quote(s) }
+
+// scanQuoted reads a quoted text from the head of s and says how many bytes it
+// took.
+func scanQuoted(s string) (string, int, bool) {
+	q, err := strconv.QuotedPrefix(s)
+	if err != nil || q[0] != '"' {
+		return "", 0, false
+	}
+	text, err := strconv.Unquote(q)
+	return text, len(q), err == nil
+}
+
+// clip keeps a bad value short enough to print.
+func clip(s string) string {
+	s = strings.ToValidUTF8(s, "?")
+	if r := []rune(s); len(r) > 40 {
+		return string(r[:40]) + "…"
+	}
+	return s
+}

@@ -1,0 +1,242 @@
+package tabtext
+
+import (
+	"bytes"
+	"flag"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"lapwright/fault"
+	"lapwright/pitch"
+	"lapwright/rig"
+	"lapwright/tab"
+)
+
+var update = flag.Bool("update", false, "write the golden files anew")
+
+// reading is the expected reading of a text: written by hand beside it.
+type reading struct {
+	rig     *rig.Rig
+	bars    []string          // "1: 0 D4; 1/4 E4", as lines of the .want file
+	attacks map[string]string // by "bar/at"
+	benders map[string]string
+	scoops  map[string]string
+	marks   map[string]string
+	parts   map[string]string // by bar number
+}
+
+func wanted(t *testing.T, file string) reading {
+	t.Helper()
+	b, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := reading{attacks: map[string]string{}, benders: map[string]string{}, scoops: map[string]string{}, marks: map[string]string{}, parts: map[string]string{}}
+	for _, l := range strings.Split(strings.TrimSpace(string(b)), "\n") {
+		if name, ok := strings.CutPrefix(l, "rig "); ok {
+			r, ok := rig.Builtin(name)
+			if !ok {
+				t.Fatalf("%s: no rig %q", file, name)
+			}
+			out.rig = r
+			continue
+		}
+		head, rest, ok := strings.Cut(l, ": ")
+		if !ok {
+			t.Fatalf("%s: %q", file, l)
+		}
+		into := map[string]map[string]string{"attacks": out.attacks, "benders": out.benders, "scoops": out.scoops, "marks": out.marks, "parts": out.parts}[head]
+		if into == nil {
+			out.bars = append(out.bars, l)
+			continue
+		}
+		for _, part := range strings.Split(rest, "; ") {
+			at, what, _ := strings.Cut(part, " ")
+			into[at] = what
+		}
+	}
+	return out
+}
+
+// shown writes a tab the way the .want files do. Notes held on by a tie are
+// left out.
+func shown(tb *tab.Tab) (bars []string, of reading) {
+	of = reading{attacks: map[string]string{}, benders: map[string]string{}, scoops: map[string]string{}, marks: map[string]string{}, parts: map[string]string{}}
+	byBar := strokesByBar(tb)
+	for i := range tb.Tune.Bars {
+		num := strconv.Itoa(tb.Tune.Bars[i].Number)
+		if p := tb.Tune.Bars[i].Part; p != "" {
+			of.parts[num] = p
+		}
+		var parts []string
+		for _, s := range byBar[i] {
+			var names []pitch.Name
+			at := num + "/" + s.At.String()
+			for _, p := range s.Plucks {
+				if p.Attack == tab.Tied && of.attacks[at] == "" {
+					if before := num + "/"; before != "" {
+						of.attacks[at] = strings.TrimSpace(of.attacks[at] + " tied")
+					}
+				} else {
+					of.attacks[at] = strings.TrimSpace(of.attacks[at] + " " + attackWords[p.Attack])
+				}
+				if p.Scoop != 0 {
+					of.scoops[at] = number(p.Scoop, false)
+				}
+				if p.Vibrato {
+					of.marks[at] = "vibrato"
+				}
+				if p.Damp {
+					of.marks[at] = "damp"
+				}
+				names = append(names, tb.Tune.Note(p.Ref).Name)
+			}
+			if s.Benders != 0 {
+				of.benders[at] = formatLetters(tb.Rig, s.Benders)
+			}
+			slices.SortFunc(names, func(a, b pitch.Name) int { return a.Key() - b.Key() })
+			words := []string{s.At.String()}
+			for _, n := range names {
+				words = append(words, n.String())
+			}
+			parts = append(parts, strings.Join(words, " "))
+		}
+		bars = append(bars, num+": "+strings.Join(parts, "; "))
+	}
+	return bars, of
+}
+
+func caretText(src []byte, list fault.List) string {
+	var b strings.Builder
+	for _, f := range list {
+		fmt.Fprintln(&b, f.Error())
+		if c := Caret(src, f); c != "" {
+			fmt.Fprintln(&b, c)
+		}
+	}
+	return b.String()
+}
+
+// golden compares with a file that -update writes.
+func golden(t *testing.T, file string, got []byte) {
+	t.Helper()
+	if *update {
+		if err := os.WriteFile(file, got, 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	want, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(got, want) {
+		t.Errorf("%s has changed: got\n%s\nwant\n%s", file, got, want)
+	}
+}
+
+// Texts as players type them, all of our own music. Beside each stands its
+// reading, written by hand (.want), and what is said about it (.said).
+func TestWildTexts(t *testing.T) {
+	files, err := filepath.Glob("testdata/wild/*.txt")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(files) < 30 {
+		t.Fatalf("only %d texts", len(files))
+	}
+	said, _ := filepath.Glob("testdata/wild/*.said")
+	if !*update && len(said) != len(files) {
+		t.Errorf("%d texts and %d golden files", len(files), len(said))
+	}
+	for _, file := range files {
+		base := strings.TrimSuffix(file, ".txt")
+		t.Run(filepath.Base(base), func(t *testing.T) {
+			want := wanted(t, base+".want")
+			src, err := os.ReadFile(file)
+			if err != nil {
+				t.Fatal(err)
+			}
+			got, guesses, err := Parse(src, filepath.Base(file), want.rig)
+			if err != nil {
+				t.Fatalf("%v\n%s", err, src)
+			}
+			bars, of := shown(got)
+			if !slices.Equal(bars, want.bars) {
+				t.Errorf("read as\n%s\nwant\n%s\nof\n%s%s", strings.Join(bars, "\n"), strings.Join(want.bars, "\n"), src, caretText(src, guesses))
+			}
+			for _, c := range []struct {
+				what      string
+				got, want map[string]string
+			}{{"attacks", of.attacks, want.attacks}, {"benders", of.benders, want.benders}, {"scoops", of.scoops, want.scoops}, {"marks", of.marks, want.marks}, {"parts", of.parts, want.parts}} {
+				for at, w := range c.want {
+					if c.got[at] != w {
+						t.Errorf("%s at %s: %q, want %q", c.what, at, c.got[at], w)
+					}
+				}
+			}
+			for _, g := range guesses {
+				if g.Line == 0 {
+					t.Errorf("not a sound tab: %v", g)
+				}
+			}
+			golden(t, base+".said", []byte(caretText(src, guesses)))
+			// What was read can be written exactly.
+			text := Format(got)
+			again, warned, err := Parse(text, "again.txt", want.rig)
+			if err != nil || len(warned) > 0 {
+				t.Fatalf("written out it can't be read: %v %v\n%s", err, warned, text)
+			}
+			if !bytes.Equal(Format(again), text) {
+				t.Errorf("written, read and written it changed:\n%s\n%s", text, Format(again))
+			}
+		})
+	}
+}
+
+// Texts that are broken. What is said about each, with carets, stands beside it
+// (.said); the first line of the text's .said is "refused" when nothing could
+// be read.
+func TestBrokenTexts(t *testing.T) {
+	files, err := filepath.Glob("testdata/broken/*.txt")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(files) < 10 {
+		t.Fatalf("only %d texts", len(files))
+	}
+	if said, _ := filepath.Glob("testdata/broken/*.said"); !*update && len(said) != len(files) {
+		t.Errorf("%d texts and %d golden files", len(files), len(said))
+	}
+	for _, file := range files {
+		t.Run(filepath.Base(file), func(t *testing.T) {
+			src, err := os.ReadFile(file)
+			if err != nil {
+				t.Fatal(err)
+			}
+			name, rest, _ := bytes.Cut(src, []byte("\n"))
+			r, ok := rig.Builtin(strings.TrimPrefix(string(name), "# rig "))
+			if !ok {
+				t.Fatalf("the first line names no rig: %s", name)
+			}
+			got, guesses, err := Parse(rest, filepath.Base(file), r)
+			var out string
+			if err != nil {
+				list, ok := err.(fault.List)
+				if !ok || got != nil {
+					t.Fatalf("error %T %v with tab %v", err, err, got)
+				}
+				out = "refused\n" + caretText(rest, list)
+			} else {
+				bars, _ := shown(got)
+				out = "read\n" + strings.Join(bars, "\n") + "\n" + caretText(rest, guesses)
+			}
+			golden(t, strings.TrimSuffix(file, ".txt")+".said", []byte(out))
+		})
+	}
+}

@@ -1,0 +1,171 @@
+package retune
+
+import (
+	"bytes"
+	_ "embed"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+
+	"github.com/pelletier/go-toml/v2"
+
+	"lapwright/pitch"
+	"lapwright/rig"
+	"lapwright/wire"
+)
+
+// Tuning is one tuning of the catalogue.
+type Tuning struct {
+	Name    string        // short name used on the command line: "high-open-g"
+	Title   string        // what a person calls it
+	Family  string        // the kind of chord it makes: "major", "sixth" …
+	Pitches []pitch.Name  // string 1 first
+	Gauges  []wire.String // usual strings, string 1 first
+	Styles  []string
+	Source  string // where it is from
+}
+
+// Text writes the tuning low to high: "G2 B2 D3 G3 B3 D4".
+func (t Tuning) Text() string { return TuningText(t.Pitches) }
+
+// TuningText writes pitches, string 1 first, low to high as players write them.
+func TuningText(pitches []pitch.Name) string {
+	names := make([]string, len(pitches))
+	for i, p := range pitches {
+		names[len(names)-1-i] = p.String()
+	}
+	return strings.Join(names, " ")
+}
+
+// ParseTuning reads a tuning written low to high, such as "D2 A2 D3 F#3 A3
+// D4"; what it gives is string 1 first.
+func ParseTuning(text string) ([]pitch.Name, error) {
+	fields := strings.Fields(text)
+	if len(fields) == 0 {
+		return nil, fmt.Errorf("%q is no tuning: write its pitches low to high, such as \"D2 A2 D3 F#3 A3 D4\"", text)
+	}
+	if len(fields) > rig.MostStrings {
+		return nil, fmt.Errorf("a tuning of %d strings is more than a rig has: %d is the most", len(fields), rig.MostStrings)
+	}
+	out := make([]pitch.Name, len(fields))
+	for i, f := range fields {
+		n, err := pitch.ParseName(f)
+		if err != nil {
+			return nil, fmt.Errorf("in the tuning %q: %w", text, err)
+		}
+		if k := n.Key(); k < rig.LowestOpen || k > rig.HighestOpen {
+			return nil, fmt.Errorf("in the tuning %q: %q is outside %s to %s", text, f, pitch.SpellKey(rig.LowestOpen, 0), pitch.SpellKey(rig.HighestOpen, 0))
+		}
+		out[len(out)-1-i] = n
+	}
+	return out, nil
+}
+
+//go:embed tunings.toml
+var tuningsFile []byte
+
+var catalogue = sync.OnceValue(func() []Tuning {
+	out, err := readCatalogue(tuningsFile)
+	if err != nil {
+		panic(fmt.Sprintf("retune: the catalogue of tunings is broken: %v", err))
+	}
+	return out
+})
+
+// Catalogue gives the known tunings, in the order they are listed in.
+func Catalogue() []Tuning { return slices.Clone(catalogue()) }
+
+// FindTuning gives the known tuning of that name.
+func FindTuning(name string) (Tuning, bool) {
+	for _, t := range catalogue() {
+		if t.Name == name {
+			return t, true
+		}
+	}
+	return Tuning{}, false
+}
+
+func readCatalogue(src []byte) ([]Tuning, error) {
+	var file struct {
+		Tuning []struct {
+			Name, Title, Family, Pitches, Gauges, Source string
+			Styles                                       []string
+		}
+	}
+	d := toml.NewDecoder(bytes.NewReader(src))
+	d.DisallowUnknownFields()
+	if err := d.Decode(&file); err != nil {
+		return nil, err
+	}
+	var out []Tuning
+	for _, e := range file.Tuning {
+		t := Tuning{Name: e.Name, Title: e.Title, Family: e.Family, Styles: e.Styles, Source: e.Source}
+		var err error
+		if t.Pitches, err = ParseTuning(e.Pitches); err != nil {
+			return nil, fmt.Errorf("%s: %w", e.Name, err)
+		}
+		if t.Gauges, err = ParseGauges(e.Gauges); err != nil {
+			return nil, fmt.Errorf("%s: %w", e.Name, err)
+		}
+		if len(t.Gauges) != len(t.Pitches) {
+			return nil, fmt.Errorf("%s: %d gauges for %d strings", e.Name, len(t.Gauges), len(t.Pitches))
+		}
+		out = append(out, t)
+	}
+	return out, nil
+}
+
+// ParseGauges reads gauges written low to high in thousandths of an inch, w
+// for wound, such as "56w 42w 32w 24w 18 15"; what it gives is string 1 first.
+// Wound strings are nickel-plated over a typical core.
+func ParseGauges(text string) ([]wire.String, error) {
+	fields := strings.Fields(text)
+	out := make([]wire.String, len(fields))
+	for i, f := range fields {
+		digits, wound := strings.CutSuffix(f, "w")
+		thou, err := strconv.ParseFloat(digits, 64)
+		if err != nil {
+			return nil, fmt.Errorf("%q is no gauge: write thousandths of an inch, such as 16 or 42w", f)
+		}
+		s := wire.Plain(wire.MM(thou) * wire.Thou)
+		if wound {
+			s = wire.Wound(wire.MM(thou)*wire.Thou, wire.NickelPlated)
+		}
+		if bad := s.Check(); len(bad) > 0 {
+			return nil, bad[0]
+		}
+		out[len(out)-1-i] = s
+	}
+	return out, nil
+}
+
+// GaugeText writes a string's gauge in thousandths of an inch, w for wound:
+// "16", "11.5", "42w".
+func GaugeText(s wire.String) string {
+	text := strconv.FormatFloat(float64(s.Diameter/wire.Thou), 'f', 1, 64)
+	text = strings.TrimSuffix(text, ".0")
+	if s.Wound {
+		text += "w"
+	}
+	return text
+}
+
+// Retuned gives the rig with its strings at other pitches, string 1 first, and
+// the tuning's name as given, which may be empty. A tuning of fewer strings is
+// put on the first ones and leaves the others as they are.
+func Retuned(r *rig.Rig, pitches []pitch.Name, name string) (*rig.Rig, error) {
+	if len(pitches) > len(r.Strings) {
+		return nil, fmt.Errorf("the rig %q has %d strings, and the tuning %q is for %d", r.Name, len(r.Strings), TuningText(pitches), len(pitches))
+	}
+	out := r.Clone()
+	out.Tuning = name
+	for i, p := range pitches {
+		out.Strings[i].Open = p
+	}
+	if l := out.Check(); len(l) > 0 {
+		return nil, l
+	}
+	return out, nil
+}

@@ -1,0 +1,414 @@
+package retune
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+
+	"lapwright/pitch"
+	"lapwright/rig"
+	"lapwright/wire"
+)
+
+// Wish is what a string set is designed for.
+type Wish struct {
+	// Tunings are the tunings that the one set must serve, each string 1 first;
+	// all of the same number of strings.
+	Tunings   [][]pitch.Name
+	Scale     wire.MM
+	Reference pitch.Hz
+	Pull      wire.Newtons // wanted for string 1
+	// Rise is how much more the last string is to pull than string 1, as a
+	// share; strings between lie on the straight line. 0 asks for an even pull.
+	Rise  float64
+	Limit wire.Newtons // the most that all strings together may pull in any of the tunings
+	// LimitSource says whose figure the limit is, for the report.
+	LimitSource string
+	// Body is the kind of body the set is for: one that is built lightly has
+	// its strings counted at the upper end of their uncertainty. It may be empty.
+	Body rig.Body
+	// Share is the share of its breaking load that no string may reach; 0 takes
+	// wire.CautionShare, and wire.BreakShare is the most.
+	Share float64
+	// Sold are the strings to choose from.
+	Sold []wire.String
+}
+
+// DefaultPull is the pull that a string of a lap-style instrument usually has
+// (common practice, no source): 27 pounds.
+const DefaultPull wire.Newtons = 120
+
+// Bounds of a Wish: the pull of string 1, the rise, and the share of the
+// breaking load, of which wire.BreakShare is the most.
+const (
+	MostPull   = wire.Newtons(500)
+	LeastRise  = -0.5
+	MostRise   = 1.0
+	LeastShare = 0.1
+)
+
+// Set is a string set.
+type Set struct {
+	Strings []wire.String // string 1 first
+	// Worst is the greatest departure of any string in any tuning from the
+	// pull it was wanted to have, as a share of that; Sum adds up the greatest
+	// of each string.
+	Worst, Sum float64
+	Pulls      [][]wire.Newtons // of each tuning, string 1 first
+	Totals     []wire.Newtons   // of each tuning
+	Loads      []wire.Newtons   // of each tuning, what the limit counts: Totals, or their upper ends
+	Shares     []float64        // of each string: the greatest share of its breaking load
+}
+
+// Design is the best set for a wish, and the next best.
+type Design struct {
+	Best Set
+	// RunnerUp is the best of all sets that differ in a string; nil when no
+	// other set is possible.
+	RunnerUp *Set
+	Wanted   []wire.Newtons // the pull each string was wanted to have
+}
+
+// choice is one sold string considered for one place.
+type choice struct {
+	index  int
+	string wire.String
+	off    float64        // greatest departure over the tunings
+	pulls  []wire.Newtons // in each tuning
+	loads  []wire.Newtons // what the limit counts: the pulls, or their upper ends
+	share  float64        // greatest share of breaking load
+}
+
+// NewDesign finds the set whose worst string departs least from the wanted
+// pull; among those the set that departs least in sum; among those the
+// lighter. No string may pull less than rig.Slackest nor carry the share of its
+// breaking load, and no tuning may pull more than the limit.
+//
+// The search is exact. A lighter string pulls less in every tuning at once, so
+// for a given worst departure a set exists only if the lightest strings within
+// it keep the limit; the least such departure is found among the finitely many
+// there are. Within it the least sum is found string by string, keeping every
+// partial set that no other beats in both sum and pulls and that can still
+// match a set found by a shorter way.
+func NewDesign(w Wish) (*Design, error) {
+	wanted, all, err := w.choices()
+	if err != nil {
+		return nil, err
+	}
+	best, ok := w.solve(all)
+	if !ok {
+		least := w.lightest(all, math.Inf(1))
+		t := slices.Index(least, slices.Max(least))
+		how := ""
+		if w.Body.Strict() {
+			how = ", counted at the upper end of their uncertainty"
+		}
+		return nil, fmt.Errorf("no set keeps the limit: the lightest strings that are not too slack pull %.0f N in the tuning %q%s, and the limit is \"%.0f N\"",
+			float64(least[t]), TuningText(w.Tunings[t]), how, float64(w.Limit))
+	}
+	d := &Design{Best: w.set(best), Wanted: wanted}
+	// The next best set differs from the best in some string: forbid each in turn.
+	var next []choice
+	for i := range best {
+		without := slices.Clone(all)
+		without[i] = slices.DeleteFunc(slices.Clone(all[i]), func(c choice) bool { return c.index == best[i].index })
+		if len(without[i]) == 0 {
+			continue
+		}
+		if other, ok := w.solve(without); ok && (next == nil || compareSets(other, next) < 0) {
+			next = other
+		}
+	}
+	if next != nil {
+		s := w.set(next)
+		d.RunnerUp = &s
+	}
+	return d, nil
+}
+
+// choices lists what each place may have, by departure, and the pull wanted there.
+func (w Wish) choices() ([]wire.Newtons, [][]choice, error) {
+	if len(w.Tunings) == 0 || len(w.Tunings[0]) == 0 {
+		return nil, nil, fmt.Errorf("a string set needs a tuning to be designed for")
+	}
+	n := len(w.Tunings[0])
+	for _, t := range w.Tunings[1:] {
+		if len(t) != n {
+			return nil, nil, fmt.Errorf("one set serves tunings of the same number of strings: %q has %d and %q has %d", TuningText(w.Tunings[0]), n, TuningText(t), len(t))
+		}
+	}
+	if !(w.Scale >= rig.ShortestScale && w.Scale <= rig.LongestScale) {
+		return nil, nil, fmt.Errorf("a scale of \"%.5g mm\" is outside %g to %g mm", float64(w.Scale), float64(rig.ShortestScale), float64(rig.LongestScale))
+	}
+	if !(w.Pull >= rig.Slackest && w.Pull <= MostPull) {
+		return nil, nil, fmt.Errorf("a pull of \"%.4g N\" a string is outside %g to %g N", float64(w.Pull), float64(rig.Slackest), float64(MostPull))
+	}
+	if !(w.Rise >= LeastRise && w.Rise <= MostRise) {
+		return nil, nil, fmt.Errorf("a rise of \"%.3g\" is outside %g to %g", w.Rise, LeastRise, MostRise)
+	}
+	if !(w.Limit > 0) {
+		return nil, nil, fmt.Errorf("a load limit of \"%.4g N\" is not above zero", float64(w.Limit))
+	}
+	if !(w.Reference >= pitch.LowestA && w.Reference <= pitch.HighestA) {
+		return nil, nil, fmt.Errorf("a reference pitch of \"%g\" Hz is outside %g to %g", float64(w.Reference), float64(pitch.LowestA), float64(pitch.HighestA))
+	}
+	share := cmp.Or(w.Share, wire.CautionShare)
+	if !(share >= LeastShare && share <= wire.BreakShare) {
+		return nil, nil, fmt.Errorf("a share of breaking load of \"%.3g\" is outside %g to %g", w.Share, LeastShare, wire.BreakShare)
+	}
+	wanted := make([]wire.Newtons, n)
+	all := make([][]choice, n)
+	for i := range n {
+		wanted[i] = w.Pull
+		if n > 1 {
+			wanted[i] *= wire.Newtons(1 + w.Rise*float64(i)/float64(n-1))
+		}
+		low, high := w.Tunings[0][i], w.Tunings[0][i]
+		for _, t := range w.Tunings {
+			if t[i].Key() < low.Key() {
+				low = t[i]
+			}
+			if t[i].Key() > high.Key() {
+				high = t[i]
+			}
+		}
+		for k, s := range w.Sold {
+			c := choice{index: k, string: s}
+			slack := false
+			for _, t := range w.Tunings {
+				pull := s.Tension(w.Scale, t[i].Hz(w.Reference))
+				slack = slack || pull < rig.Slackest
+				c.off = max(c.off, math.Abs(float64(pull/wanted[i])-1))
+				c.share = max(c.share, float64(pull/s.BreakingLoad()))
+				c.pulls = append(c.pulls, pull)
+				if w.Body.Strict() {
+					pull *= wire.Newtons(1 + s.MassSpread())
+				}
+				c.loads = append(c.loads, pull)
+			}
+			if !slack && c.share < share {
+				all[i] = append(all[i], c)
+			}
+		}
+		if len(all[i]) == 0 {
+			to := high.String()
+			if low != high {
+				to = low.String() + " to " + to
+			}
+			return nil, nil, fmt.Errorf("no string that is sold serves string %d at %s on a scale of %.4g in: each is too slack or carries %.0f %% of what breaks it",
+				i+1, to, float64(w.Scale/wire.Inch), 100*share)
+		}
+		slices.SortStableFunc(all[i], func(a, b choice) int {
+			return cmp.Or(cmp.Compare(a.off, b.off), cmp.Compare(a.pulls[0], b.pulls[0]))
+		})
+	}
+	return wanted, all, nil
+}
+
+// lightest gives the total of each tuning with the lightest string in each
+// place that departs by no more than worst; nil when a place has none.
+func (w Wish) lightest(all [][]choice, worst float64) []wire.Newtons {
+	totals := make([]wire.Newtons, len(w.Tunings))
+	for _, places := range all {
+		var least *choice
+		for i := range places {
+			if c := &places[i]; c.off <= worst && (least == nil || c.loads[0] < least.loads[0]) {
+				least = c
+			}
+		}
+		if least == nil {
+			return nil
+		}
+		for t := range totals {
+			totals[t] += least.loads[t]
+		}
+	}
+	return totals
+}
+
+// keeps says whether totals keep the limit, with room for what adding up in
+// another order may round differently.
+func (w Wish) keeps(totals []wire.Newtons) bool {
+	return totals != nil && slices.Max(totals) <= w.Limit*(1-1e-9)
+}
+
+// partial is a set of the first places, while it is being built.
+type partial struct {
+	before *partial
+	last   choice
+	sum    float64
+	totals []wire.Newtons
+}
+
+// solve gives the best set of the choices, or false when none keeps the limit.
+func (w Wish) solve(all [][]choice) ([]choice, bool) {
+	// Every string at its least departure is best in every way, if it may be.
+	best := make([]choice, len(all))
+	for i, places := range all {
+		best[i] = places[0]
+	}
+	if w.keeps(w.totals(best)) {
+		return best, true
+	}
+	var offs []float64
+	for _, places := range all {
+		for _, c := range places {
+			offs = append(offs, c.off)
+		}
+	}
+	slices.Sort(offs)
+	offs = slices.Compact(offs)
+	at, _ := slices.BinarySearchFunc(offs, true, func(off float64, _ bool) int {
+		if w.keeps(w.lightest(all, off)) {
+			return 1
+		}
+		return -1
+	})
+	if at == len(offs) {
+		return nil, false
+	}
+	within := make([][]choice, len(all))
+	for i, places := range all {
+		n, _ := slices.BinarySearchFunc(places, offs[at], func(c choice, off float64) int {
+			if c.off <= off {
+				return -1
+			}
+			return 1
+		})
+		within[i] = places[:n]
+	}
+	return w.leastSum(within), true
+}
+
+// totals adds up the loads of a set in each tuning.
+func (w Wish) totals(set []choice) []wire.Newtons {
+	out := make([]wire.Newtons, len(w.Tunings))
+	for _, c := range set {
+		for t := range out {
+			out[t] += c.loads[t]
+		}
+	}
+	return out
+}
+
+// leastSum gives the set of least sum that keeps the limit, of choices of which
+// the lightest keep it.
+func (w Wish) leastSum(all [][]choice) []choice {
+	// What the places still to come weigh and depart by at least.
+	rest := make([][]wire.Newtons, len(all)+1)
+	restSum := make([]float64, len(all)+1)
+	for i := len(all); i >= 0; i-- {
+		rest[i] = w.lightest(all[i:], math.Inf(1))
+		if i < len(all) {
+			restSum[i] = restSum[i+1] + all[i][0].off
+		}
+	}
+	// No more than a set that is easily found: the bound keeps the search small.
+	bound := w.easySum(all) + 1e-9
+	front := []*partial{{totals: make([]wire.Newtons, len(w.Tunings))}}
+	for i, places := range all {
+		var grown []*partial
+		for _, p := range front {
+			for _, c := range places {
+				q := &partial{before: p, last: c, sum: p.sum + c.off, totals: slices.Clone(p.totals)}
+				fits := q.sum+restSum[i+1] <= bound
+				for t := range q.totals {
+					q.totals[t] += c.loads[t]
+					fits = fits && q.totals[t]+rest[i+1][t] <= w.Limit
+				}
+				if fits {
+					grown = append(grown, q)
+				}
+			}
+		}
+		front = unbeaten(grown)
+	}
+	out := make([]choice, len(all))
+	p := front[0] // unbeaten puts the least sum first, and of those the lightest
+	for i := len(all) - 1; i >= 0; i-- {
+		out[i] = p.last
+		p = p.before
+	}
+	return out
+}
+
+// easySum gives the sum of a set that keeps the limit: from every string at its
+// least departure, one after the other is made lighter where that costs least
+// for what it saves.
+func (w Wish) easySum(all [][]choice) float64 {
+	set := make([]choice, len(all))
+	sum := 0.0
+	for i, places := range all {
+		set[i] = places[0]
+		sum += places[0].off
+	}
+	for !w.keeps(w.totals(set)) {
+		best, place, cost := choice{}, -1, math.Inf(1)
+		for i, places := range all {
+			for _, c := range places {
+				if saves := float64(set[i].loads[0] - c.loads[0]); saves > 0 && (c.off-set[i].off)/saves < cost {
+					best, place, cost = c, i, (c.off-set[i].off)/saves
+				}
+			}
+		}
+		if place < 0 {
+			return math.Inf(1) // the lightest set, at the edge of rounding
+		}
+		sum += best.off - set[place].off
+		set[place] = best
+	}
+	return sum
+}
+
+// unbeaten drops every partial set that another matches or beats in sum and in
+// the pull of every tuning: whatever completes it completes the other better.
+func unbeaten(all []*partial) []*partial {
+	slices.SortStableFunc(all, func(a, b *partial) int {
+		return cmp.Or(cmp.Compare(a.sum, b.sum), slices.Compare(a.totals, b.totals))
+	})
+	var out []*partial
+	for _, p := range all {
+		beaten := slices.ContainsFunc(out, func(q *partial) bool {
+			for t := range q.totals {
+				if q.totals[t] > p.totals[t] {
+					return false
+				}
+			}
+			return true
+		})
+		if !beaten {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// compareSets puts the better set first: by worst departure, sum, and weight.
+func compareSets(a, b []choice) int {
+	rate := func(set []choice) (worst, sum, pull float64) {
+		for _, c := range set {
+			worst, sum, pull = max(worst, c.off), sum+c.off, pull+float64(c.pulls[0])
+		}
+		return
+	}
+	aw, as, ap := rate(a)
+	bw, bs, bp := rate(b)
+	return cmp.Or(cmp.Compare(aw, bw), cmp.Compare(as, bs), cmp.Compare(ap, bp))
+}
+
+func (w Wish) set(chosen []choice) Set {
+	s := Set{Totals: make([]wire.Newtons, len(w.Tunings)), Loads: make([]wire.Newtons, len(w.Tunings)), Pulls: make([][]wire.Newtons, len(w.Tunings))}
+	for _, c := range chosen {
+		s.Strings = append(s.Strings, c.string)
+		s.Shares = append(s.Shares, c.share)
+		s.Worst = max(s.Worst, c.off)
+		s.Sum += c.off
+		for t, pull := range c.pulls {
+			s.Pulls[t] = append(s.Pulls[t], pull)
+			s.Totals[t] += pull
+			s.Loads[t] += c.loads[t]
+		}
+	}
+	return s
+}

@@ -1,0 +1,249 @@
+package rig
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"slices"
+	"strings"
+
+	"lapwright/fault"
+	"lapwright/pitch"
+	"lapwright/wire"
+)
+
+// Bounds of what is taken for an instrument laid flat. They are wide; they
+// keep slips of the pen from being computed with.
+const (
+	ShortestScale wire.MM = 250
+	LongestScale  wire.MM = 1000
+	MostFrets             = 48
+
+	// LowestOpen and HighestOpen bound an open string's key number, benders
+	// and capo included: C1 and C7.
+	LowestOpen  = 24
+	HighestOpen = 96
+
+	MostBend = 7 // semitones that one bender moves a string
+)
+
+// problem is one thing wrong with a rig, by the path of its TOML key.
+type problem struct {
+	path, msg, hint string
+	str             int
+}
+
+// Check gives everything wrong with the rig; it is empty for a rig that the
+// other rooms can work with. Parse gives the same faults with their places.
+func (r *Rig) Check() fault.List {
+	var out fault.List
+	for _, p := range r.problems() {
+		msg := p.msg
+		if p.str > 0 {
+			msg = fmt.Sprintf("string %d: %s", p.str, msg)
+		}
+		out.Add(&fault.Fault{Str: p.str, Msg: msg, Hint: p.hint})
+	}
+	return out
+}
+
+var plainName = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
+
+func (r *Rig) problems() []problem {
+	var out []problem
+	add := func(path, format string, args ...any) {
+		out = append(out, problem{path: path, msg: fmt.Sprintf(format, args...)})
+	}
+	within := func(path, what string, v, low, high wire.MM) {
+		if !(v >= low && v <= high) {
+			add(path, "%s of %q is outside %s to %s", what, millimetres(v), millimetres(low), millimetres(high))
+		}
+	}
+	if !plainName.MatchString(r.Name) || len(r.Name) > 40 {
+		add("name", "the name %q is not one of small letters, digits and hyphens, at most 40", clip(r.Name))
+	}
+	for _, t := range []struct{ path, text string }{{"title", r.Title}, {"tuning", r.Tuning}, {"load_limit_source", r.LoadLimitSource}} {
+		if !oneLine(t.text) {
+			add(t.path, "the text %q is not one line of at most 200 characters", clip(t.text))
+		}
+	}
+	if r.Title == "" {
+		add("title", "the title is missing or empty")
+	}
+	if !slices.Contains(Bodies(), r.Body) {
+		add("body", "unknown body %q", string(r.Body))
+		out[len(out)-1].hint = "known: " + strings.Join(bodyNames(), ", ")
+	}
+	if len(r.Styles) > 20 {
+		add("styles", "%d styles, and 20 is the most there are", len(r.Styles))
+	}
+	for i, s := range r.Styles {
+		if s == "" || !oneLine(s) {
+			add(fmt.Sprintf("styles[%d]", i+1), "the style %q is empty or not one line of at most 200 characters", clip(s))
+		}
+	}
+	within("scale", "a scale", r.Scale, ShortestScale, LongestScale)
+	if r.Frets < 1 || r.Frets > MostFrets {
+		add("frets", "\"%d\" frets is outside 1 to %d", r.Frets, MostFrets)
+	}
+	within("nut_spread", "a spread", r.NutSpread, 10, 150)
+	within("bridge_spread", "a spread", r.BridgeSpread, 10, 150)
+	if r.Action != 0 {
+		within("action", "an action", r.Action, 1, 40)
+	}
+	if !(r.Reference >= pitch.LowestA && r.Reference <= pitch.HighestA) {
+		add("reference", "a reference pitch of \"%g\" Hz is outside %g to %g", float64(r.Reference), float64(pitch.LowestA), float64(pitch.HighestA))
+	}
+	if r.LoadLimit != 0 && !(r.LoadLimit >= 50 && r.LoadLimit <= 10000) {
+		add("load_limit", "a load limit of \"%g N\" is outside 50 to 10000 N", float64(r.LoadLimit))
+	}
+	if r.LoadLimit == 0 && r.LoadLimitSource != "" {
+		add("load_limit_source", "a source %q stands here for a load limit that is not given", r.LoadLimitSource)
+	}
+	if r.LoadLimit != 0 && r.LoadLimitSource == "" {
+		add("load_limit", "the load limit has no source: say whose figure it is in load_limit_source, such as \"maker\"")
+	}
+	within("bar.length", "a bar length", r.Bar.Length, 20, 200)
+	within("bar.diameter", "a bar diameter", r.Bar.Diameter, 5, 50)
+	if m := r.Bar.Mass; m != 0 && !(m >= 5 && m <= 1000) {
+		add("bar.mass", "a bar of \"%g g\" is outside 5 to 1000 g", m)
+	}
+	if a := r.Bar.MaxSlant; !(a >= 0 && a <= 60) {
+		add("bar.max_slant", "a slant of \"%g\" degrees is outside 0 to 60", a)
+	}
+	if h := r.Capo.Highest; h < 0 || h > 24 || h >= max(r.Frets+r.Capo.At, 1) {
+		add("capo.highest", "a capo that goes to fret \"%d\" is outside 0 to 24 or leaves no frets", h)
+	}
+	if a := r.Capo.At; a < 0 || a > max(r.Capo.Highest, 0) {
+		add("capo.at", "the capo is at fret \"%d\", and goes from 0 to %d", a, r.Capo.Highest)
+	}
+	out = append(out, r.stringProblems()...)
+	return append(out, r.benderProblems()...)
+}
+
+func (r *Rig) stringProblems() []problem {
+	var out []problem
+	if n := len(r.Strings); n == 0 {
+		return []problem{{path: "string", msg: "the rig has no strings", hint: "give a [[string]] table for each, string 1 first"}}
+	} else if n > MostStrings {
+		return []problem{{path: fmt.Sprintf("string[%d]", MostStrings+1), msg: fmt.Sprintf("the rig has \"%d\" strings, and %d is the most a rig may have", n, MostStrings)}}
+	}
+	for i, s := range r.Strings {
+		at := func(key string) string { return fmt.Sprintf("string[%d].%s", i+1, key) }
+		if k := s.Open.Key(); k < LowestOpen || k > HighestOpen {
+			out = append(out, problem{path: at("pitch"), str: i + 1, msg: fmt.Sprintf("a pitch of %q is outside %s to %s",
+				s.Open.String(), pitch.SpellKey(LowestOpen, 0), pitch.SpellKey(HighestOpen, 0))})
+		}
+		for _, b := range s.Wire.Check() {
+			p := problem{path: at(fieldKeys[b.Field]), str: i + 1, msg: b.Msg}
+			if b.Field == wire.MaterialField {
+				p.hint = "known: " + strings.Join(materialNames(), ", ")
+			}
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// fieldKeys are the TOML keys of the parts of a string.
+var fieldKeys = map[wire.Field]string{
+	wire.DiameterField:  "gauge",
+	wire.MaterialField:  "material",
+	wire.CoreRatioField: "core_ratio",
+	wire.CoreField:      "core",
+	wire.MeasuredField:  "mass_per_length",
+}
+
+func (r *Rig) benderProblems() []problem {
+	var out []problem
+	if n := len(r.Benders); n > MostBenders {
+		return []problem{{path: fmt.Sprintf("bender[%d]", MostBenders+1), msg: fmt.Sprintf("the rig has \"%d\" benders, and %d is the most a rig may have", n, MostBenders)}}
+	}
+	marks, names := map[string]bool{}, map[string]bool{}
+	for i, b := range r.Benders {
+		at := func(key string) string { return fmt.Sprintf("bender[%d].%s", i+1, key) }
+		add := func(path, format string, args ...any) {
+			out = append(out, problem{path: path, msg: fmt.Sprintf(format, args...)})
+		}
+		if b.Name == "" || !oneLine(b.Name) {
+			add(at("name"), "the name %q is empty or not one line of at most 200 characters", clip(b.Name))
+		} else if names[b.Name] {
+			add(at("name"), "two benders are named %q", b.Name)
+		}
+		names[b.Name] = true
+		if len(b.Mark) != 1 || b.Mark[0] < 'A' || b.Mark[0] > 'Z' {
+			add(at("mark"), "the mark %q is not one capital letter", clip(b.Mark))
+		} else if marks[b.Mark] {
+			add(at("mark"), "two benders are marked %q", b.Mark)
+		}
+		marks[b.Mark] = true
+		if b.Kind != Palm && b.Kind != Pedal && b.Kind != Knee {
+			add(at("kind"), "unknown kind of bender %q: it is \"palm\", \"pedal\" or \"knee\"", clip(string(b.Kind)))
+		}
+		if len(b.Moves) == 0 {
+			add(at("moves"), "the bender %q moves no string", clip(b.Name))
+		}
+		moved := map[int]bool{}
+		for j, m := range b.Moves {
+			mat := func(key string) string { return fmt.Sprintf("bender[%d].moves[%d].%s", i+1, j+1, key) }
+			switch {
+			case m.String < 1 || m.String > len(r.Strings):
+				add(mat("string"), "there is no string \"%d\": the rig has %d", m.String, len(r.Strings))
+			case moved[m.String]:
+				add(mat("string"), "the bender %q moves string \"%d\" twice", clip(b.Name), m.String)
+			case m.Semitones == 0 || m.Semitones < -MostBend || m.Semitones > MostBend:
+				add(mat("semitones"), "a move of \"%d\" semitones is none or more than %d", m.Semitones, MostBend)
+			default:
+				if k := r.Strings[m.String-1].Open.Key() + m.Semitones; k < LowestOpen || k > HighestOpen {
+					add(mat("semitones"), "a move of \"%d\" semitones takes string %d outside %s to %s", m.Semitones, m.String,
+						pitch.SpellKey(LowestOpen, 0), pitch.SpellKey(HighestOpen, 0))
+				}
+			}
+			moved[m.String] = true
+		}
+	}
+	return out
+}
+
+// Bodies lists the kinds of body.
+func Bodies() []Body {
+	return []Body{SquareNeckResonator, Tricone, HollowNeckAcoustic, RoundNeckAcoustic, LapSteel, PedalSteel}
+}
+
+func bodyNames() []string {
+	var out []string
+	for _, b := range Bodies() {
+		out = append(out, fmt.Sprintf("%q", string(b)))
+	}
+	return out
+}
+
+func materialNames() []string {
+	var out []string
+	for _, m := range wire.Materials() {
+		out = append(out, fmt.Sprintf("%q", string(m)))
+	}
+	return out
+}
+
+func oneLine(s string) bool {
+	if len(s) > 200 {
+		return false
+	}
+	return !strings.ContainsFunc(s, func(c rune) bool { return c < ' ' || c == 0x7f })
+}
+
+// clip shortens a text that is quoted in a message.
+func clip(s string) string {
+	if r := []rune(s); len(r) > 40 {
+		return string(r[:40]) + "…"
+	}
+	return s
+}
+
+func millimetres(v wire.MM) string {
+	if math.IsNaN(float64(v)) {
+		return "NaN mm"
+	}
+	return fmt.Sprintf("%.5g mm", float64(v))
+}

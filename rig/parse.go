@@ -1,0 +1,319 @@
+package rig
+
+import (
+	"fmt"
+	"regexp"
+	"strconv"
+
+	"lapwright/pitch"
+	"lapwright/wire"
+)
+
+// The keys of each table, in the order Format writes them.
+var tableKeys = map[string][]string{
+	"": {"name", "title", "tuning", "body", "styles", "scale", "frets", "nut_spread", "bridge_spread", "action",
+		"reference", "load_limit", "load_limit_source", "bar", "capo", "string", "bender"},
+	"bar":          {"length", "diameter", "mass", "bullet", "max_slant"},
+	"capo":         {"highest", "at"},
+	"string":       {"pitch", "gauge", "wound", "material", "core_ratio", "core_diameter", "core", "mass_per_length"},
+	"bender":       {"name", "mark", "kind", "moves"},
+	"bender.moves": {"string", "semitones"},
+}
+
+// Parse reads a rig in the TOML format of docs/formats/rig.md. file is named
+// in errors. The error is a fault.List with the line and column of each thing
+// wrong, one for each line; the rig is then nil.
+func Parse(src []byte, file string) (*Rig, error) {
+	d, err := read(src, file)
+	if err != nil {
+		return nil, err
+	}
+	for table, keys := range tableKeys {
+		for _, k := range keys {
+			d.asked[join(table, k)] = true
+		}
+	}
+	d.unknown(func(table string) []string { return tableKeys[table] })
+	r := d.rig()
+	if len(d.faults) == 0 {
+		for _, p := range r.problems() {
+			path := d.coreKey(p.path)
+			d.faultOn(path, d.asTyped(path, p.msg), p.hint)
+		}
+	}
+	if len(d.faults) > 0 {
+		return nil, d.faults.FirstPerLine()
+	}
+	return r, nil
+}
+
+// coreKey points a fault about a core ratio at the core diameter when that is
+// what the file gives.
+func (d *document) coreKey(path string) string {
+	const ratio, diameter = ".core_ratio", ".core_diameter"
+	if n := len(path) - len(ratio); n > 0 && path[n:] == ratio {
+		if _, ok := d.values[path[:n]+diameter]; ok {
+			return path[:n] + diameter
+		}
+	}
+	return path
+}
+
+// figure is a quoted number, with the unit that it was turned into.
+var figure = regexp.MustCompile(`"(NaN|[+-]?Inf|[-+0-9.e]+)( [a-z/A-Z]+)?"`)
+
+// asTyped quotes in a message about a figure what the file says, rather than
+// what it was turned into.
+func (d *document) asTyped(path, msg string) string {
+	typed, ok := d.typed[path]
+	at := figure.FindStringIndex(msg)
+	if !ok || at == nil {
+		return msg
+	}
+	return msg[:at[0]] + strconv.Quote(clip(typed)) + msg[at[1]:]
+}
+
+// rig reads the document's values. Faults are noted; what is at fault is left
+// zero.
+func (d *document) rig() *Rig {
+	root := node{d, "", d.root}
+	r := &Rig{
+		Name:            root.text("name", need),
+		Title:           root.text("title", need),
+		Tuning:          root.text("tuning", may),
+		Body:            Body(root.text("body", need)),
+		Scale:           root.length("scale", need),
+		Frets:           root.whole("frets", need),
+		NutSpread:       root.length("nut_spread", need),
+		BridgeSpread:    root.length("bridge_spread", need),
+		Action:          root.length("action", may),
+		Reference:       pitch.Hz(root.number("reference", float64(pitch.StandardA))),
+		LoadLimit:       wire.Newtons(root.quantity("load_limit", may, "a load", "900 N", "200 lb", loadUnits)),
+		LoadLimitSource: root.text("load_limit_source", may),
+	}
+	for _, n := range root.list("styles") {
+		if s, ok := n.value.(string); ok {
+			r.Styles = append(r.Styles, s)
+		} else {
+			n.wrong("a style is a text in quotes")
+		}
+	}
+	if bar, ok := root.table("bar", need); ok {
+		r.Bar = Bar{
+			Length:   bar.length("length", need),
+			Diameter: bar.length("diameter", need),
+			Mass:     bar.quantity("mass", may, "a mass", "190 g", "6.7 oz", massUnits),
+			Bullet:   bar.truth("bullet"),
+			MaxSlant: bar.number("max_slant", DefaultMaxSlant),
+		}
+	}
+	if capo, ok := root.table("capo", may); ok {
+		r.Capo = Capo{Highest: capo.whole("highest", need), At: capo.whole("at", may)}
+	}
+	for _, n := range root.list("string") {
+		if n.isTable() {
+			r.Strings = append(r.Strings, n.string())
+		}
+	}
+	for _, n := range root.list("bender") {
+		if n.isTable() {
+			r.Benders = append(r.Benders, n.bender())
+		}
+	}
+	return r
+}
+
+// DefaultMaxSlant is how far a player leans the bar when the rig does not say,
+// in degrees: what a one-fret slant over three strings takes at the fifth fret,
+// from where on players use it (common practice, no source).
+const DefaultMaxSlant = 55
+
+func (n node) string() String {
+	var s String
+	if text := n.text("pitch", need); text != "" {
+		name, err := pitch.ParseName(text)
+		if err != nil {
+			n.at("pitch").wrong(err.Error())
+		}
+		s.Open = name
+	}
+	s.Wire = wire.String{
+		Diameter: n.length("gauge", need),
+		Wound:    n.truth("wound"),
+		Material: wire.Material(n.text("material", need)),
+		Core:     wire.Core(n.text("core", may)),
+		Measured: n.quantity("mass_per_length", may, "a mass per length", "7.9 g/m", "0.00044 lb/in", linearUnits),
+	}
+	_, byRatio := n.has("core_ratio")
+	_, byDiameter := n.has("core_diameter")
+	switch {
+	case byRatio && byDiameter:
+		n.at("core_diameter").wrong("the core is given twice, as a ratio and as a diameter")
+	case byRatio:
+		s.Wire.CoreRatio = n.number("core_ratio", 0)
+	case byDiameter:
+		if dc := n.length("core_diameter", need); s.Wire.Diameter > 0 {
+			s.Wire.CoreRatio = float64(dc / s.Wire.Diameter)
+		}
+	case s.Wire.Wound:
+		n.wrong("a wound string needs its core: core_ratio (core over gauge, 0.4 is typical) or core_diameter")
+	}
+	if s.Wire.Wound && s.Wire.Core == "" {
+		if _, given := n.has("core"); !given {
+			s.Wire.Core = wire.HexCore
+		}
+	}
+	return s
+}
+
+func (n node) bender() Bender {
+	b := Bender{Name: n.text("name", need), Mark: n.text("mark", need), Kind: BenderKind(n.text("kind", need))}
+	for _, m := range n.list("moves") {
+		if m.isTable() {
+			b.Moves = append(b.Moves, Move{String: m.whole("string", need), Semitones: m.whole("semitones", need)})
+		}
+	}
+	return b
+}
+
+// presence says whether a key must be there.
+type presence bool
+
+const (
+	need presence = true
+	may  presence = false
+)
+
+// node is one value of a document, with its path.
+type node struct {
+	doc   *document
+	path  string
+	value any
+}
+
+func (n node) wrong(msg string) { n.doc.faultOn(n.path, msg, "") }
+
+func (n node) at(key string) node { return node{n.doc, join(n.path, key), nil} }
+
+func (n node) has(key string) (any, bool) {
+	m, _ := n.value.(map[string]any)
+	v, ok := m[key]
+	return v, ok
+}
+
+// get finds a key; a missing one that must be there is a fault on its table.
+func (n node) get(key string, p presence) (node, bool) {
+	v, ok := n.has(key)
+	if !ok && p == need {
+		what := "the rig"
+		if n.path != "" {
+			what = "[" + n.path + "]"
+		}
+		n.doc.faultAt(n.doc.where(n.path), fmt.Sprintf("%s has no key %q", what, key), "")
+	}
+	return node{n.doc, join(n.path, key), v}, ok
+}
+
+func (n node) isTable() bool {
+	if _, ok := n.value.(map[string]any); ok {
+		return true
+	}
+	n.wrong(fmt.Sprintf("%s is not a table", n.path))
+	return false
+}
+
+func (n node) table(key string, p presence) (node, bool) {
+	c, ok := n.get(key, p)
+	return c, ok && c.isTable()
+}
+
+func (n node) list(key string) []node {
+	c, ok := n.get(key, may)
+	if !ok {
+		return nil
+	}
+	vs, ok := c.value.([]any)
+	if !ok {
+		c.wrong(fmt.Sprintf("%s is not a list", key))
+		return nil
+	}
+	out := make([]node, len(vs))
+	for i, v := range vs {
+		out[i] = node{n.doc, fmt.Sprintf("%s[%d]", c.path, i+1), v}
+	}
+	return out
+}
+
+func (n node) text(key string, p presence) string {
+	c, ok := n.get(key, p)
+	if !ok {
+		return ""
+	}
+	s, ok := c.value.(string)
+	if !ok {
+		c.wrong(fmt.Sprintf("%s is a text in quotes, and \"%v\" is not", key, c.value))
+	}
+	return s
+}
+
+func (n node) truth(key string) bool {
+	c, ok := n.get(key, may)
+	if !ok {
+		return false
+	}
+	b, ok := c.value.(bool)
+	if !ok {
+		c.wrong(fmt.Sprintf("%s is true or false, and \"%v\" is not", key, c.value))
+	}
+	return b
+}
+
+func (n node) whole(key string, p presence) int {
+	c, ok := n.get(key, p)
+	if !ok {
+		return 0
+	}
+	v, ok := c.value.(int64)
+	if !ok || v < -1_000_000 || v > 1_000_000 {
+		c.wrong(fmt.Sprintf("%s is a whole number, and \"%v\" is not one that can be used", key, c.value))
+		return 0
+	}
+	return int(v)
+}
+
+func (n node) number(key string, otherwise float64) float64 {
+	c, ok := n.get(key, may)
+	if !ok {
+		return otherwise
+	}
+	switch v := c.value.(type) {
+	case int64:
+		return float64(v)
+	case float64:
+		return v
+	}
+	c.wrong(fmt.Sprintf("%s is a number, and \"%v\" is not", key, c.value))
+	return otherwise
+}
+
+func (n node) length(key string, p presence) wire.MM {
+	return wire.MM(n.quantity(key, p, "a length", "25 in", "635 mm", lengthUnits))
+}
+
+func (n node) quantity(key string, p presence, what, like, orLike string, units []unit) float64 {
+	c, ok := n.get(key, p)
+	if !ok {
+		return 0
+	}
+	s, ok := c.value.(string)
+	if !ok {
+		c.wrong(fmt.Sprintf("%s is %s in quotes with its unit, such as %q or %q, and \"%v\" is not", key, what, like, orLike, c.value))
+		return 0
+	}
+	v, err := parseQuantity(s, what, like, orLike, units)
+	if err != nil {
+		c.wrong(err.Error())
+		return 0
+	}
+	return v
+}

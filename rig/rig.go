@@ -1,0 +1,152 @@
+package rig
+
+import (
+	"lapwright/pitch"
+	"lapwright/wire"
+)
+
+// MostStrings and MostBenders bound what a rig may have.
+const (
+	MostStrings = 16
+	MostBenders = 16
+)
+
+// Body is the kind of instrument, which decides its default limits and voice.
+type Body string
+
+// The kinds of body.
+const (
+	SquareNeckResonator Body = "square-neck resonator"
+	Tricone             Body = "tricone"
+	HollowNeckAcoustic  Body = "hollow-neck acoustic"
+	RoundNeckAcoustic   Body = "round-neck acoustic"
+	LapSteel            Body = "lap steel"
+	PedalSteel          Body = "pedal steel"
+)
+
+// Rig is one instrument as it is set up. A Rig from Parse or Builtin is valid;
+// treat it as read-only and copy with Clone before changing it.
+type Rig struct {
+	Name    string // short name used on the command line, such as "reso-open-g"
+	Title   string // what a person calls it
+	Tuning  string // the tuning's name, such as "high open G"; may be empty
+	Body    Body
+	Styles  []string // styles it is usually used for; may be empty
+	Scale   wire.MM  // nut to bridge (from the capo once WithCapo is applied)
+	Frets   int      // highest bar position that is of use, counted from the nut
+	Strings []String // Strings[0] is string 1
+	// NutSpread and BridgeSpread are the distances between the centres of the
+	// outermost strings at each end; strings between are evenly spaced.
+	NutSpread, BridgeSpread wire.MM
+	// Action is the height of the strings above the neck; 0 when unknown.
+	Action  wire.MM
+	Bar     Bar
+	Benders []Bender // Benders[i] is engaged by bit i of a BenderSet
+	Capo    Capo
+	// Reference is the frequency of A4 in hertz, 440 unless the file says otherwise.
+	Reference pitch.Hz
+	// LoadLimit is the most total pull the instrument may carry; 0 when the
+	// file gives none, and the default for the body then applies.
+	LoadLimit       wire.Newtons
+	LoadLimitSource string // "maker", or where else the figure is from
+}
+
+// String is one string of a rig.
+type String struct {
+	Open pitch.Name // its pitch with the bar lifted, no bender and no capo
+	Wire wire.String
+}
+
+// Bar is the steel in the player's bar hand.
+type Bar struct {
+	Length   wire.MM // the part that can lie on strings
+	Diameter wire.MM
+	Mass     float64 // grams; 0 when unknown
+	// Bullet is true for a rounded nose, which allows single strings and
+	// splits with the nose.
+	Bullet bool
+	// MaxSlant is the most the player leans the bar, in degrees from square.
+	MaxSlant float64
+}
+
+// Bender raises or lowers strings by fixed steps.
+type Bender struct {
+	Name  string // "palm 1", "pedal A", "left knee left"
+	Mark  string // one letter, shown after the fret number in tab: "A"
+	Kind  BenderKind
+	Moves []Move
+}
+
+// BenderKind says which limb works a bender.
+type BenderKind string
+
+// The kinds of bender.
+const (
+	Palm  BenderKind = "palm"
+	Pedal BenderKind = "pedal"
+	Knee  BenderKind = "knee"
+)
+
+// Move is what a bender does to one string.
+type Move struct {
+	String    int // 1-based
+	Semitones int // up positive
+}
+
+// BenderSet is a set of engaged benders: bit i is Rig.Benders[i].
+type BenderSet uint16
+
+// Has says whether bender i is in the set.
+func (s BenderSet) Has(i int) bool { return s>>uint(i)&1 == 1 }
+
+// Capo is a sliding capo. At is its present fret, 0 when it is off; Highest is
+// the highest fret it may be clamped at, 0 when the rig has none.
+type Capo struct {
+	Highest int
+	At      int
+}
+
+// OpenKey gives the key number of string s (1-based) with the bar lifted and
+// the given benders engaged. Benders that raise the same string pull the same
+// lever at the bridge, so the farthest raise counts and not their sum, and so
+// with those that lower; a raise and a lowering together add (common practice,
+// no source).
+func (r *Rig) OpenKey(s int, set BenderSet) int {
+	up, down := 0, 0
+	for i, b := range r.Benders {
+		if set.Has(i) {
+			for _, m := range b.Moves {
+				if m.String == s {
+					up, down = max(up, m.Semitones), min(down, m.Semitones)
+				}
+			}
+		}
+	}
+	return r.Strings[s-1].Open.Key() + up + down
+}
+
+// HighestKey gives the highest key number that string s (1-based) sounds with
+// the bar lifted, whatever benders are engaged.
+func (r *Rig) HighestKey(s int) int {
+	up := 0
+	for _, b := range r.Benders {
+		for _, m := range b.Moves {
+			if m.String == s {
+				up = max(up, m.Semitones)
+			}
+		}
+	}
+	return r.Strings[s-1].Open.Key() + up
+}
+
+// Clone copies a rig so that the copy can be changed.
+func (r *Rig) Clone() *Rig {
+	out := *r
+	out.Styles = append([]string(nil), r.Styles...)
+	out.Strings = append([]String(nil), r.Strings...)
+	out.Benders = append([]Bender(nil), r.Benders...)
+	for i := range out.Benders {
+		out.Benders[i].Moves = append([]Move(nil), r.Benders[i].Moves...)
+	}
+	return &out
+}

@@ -1,0 +1,405 @@
+package sheet
+
+import (
+	"math"
+
+	"lapwright/sheet/draw"
+	"lapwright/tune"
+)
+
+// beam is a group of notes whose tails are joined.
+type beam struct {
+	notes []*note
+	up    bool
+}
+
+// setBeams groups the notes of each voice by beat. Notes that the source sets
+// apart stay apart. Plain eighths join over two beats in 4/4 (never across the
+// middle of the bar) and over the whole bar in 2/4 and 3/4 (common practice;
+// Gould, Behind Bars, chapter 6).
+func (s *score) setBeams(m *measure) {
+	for i := 0; i < len(m.notes); {
+		j := i
+		for j < len(m.notes) && m.notes[j].voice == m.notes[i].voice {
+			j++
+		}
+		var main []*note
+		for k := i; k < j; k++ {
+			if n := m.notes[k]; n.grace < 0 {
+				main = append(main, n)
+				continue
+			}
+			if m.notes[k].grace == 0 {
+				beamGraces(m.notes[k:j])
+			}
+		}
+		s.beamVoice(m, main)
+		i = j
+	}
+}
+
+// beamGraces joins the graces before one event when they all have tails.
+func beamGraces(notes []*note) {
+	var run []*note
+	for _, n := range notes {
+		if n.grace < 0 {
+			break
+		}
+		if n.tails() == 0 {
+			return
+		}
+		run = append(run, n)
+	}
+	join(run)
+}
+
+func join(run []*note) *beam {
+	if len(run) < 2 {
+		return nil
+	}
+	b := &beam{notes: run}
+	for _, n := range run {
+		n.beam = b
+	}
+	return b
+}
+
+func (s *score) beamVoice(m *measure, notes []*note) {
+	beats, halves := beamSpans(m)
+	var runs [][]*note
+	for i := 0; i < len(notes); {
+		if notes[i].tails() == 0 {
+			i++
+			continue
+		}
+		j := i + 1
+		for j < len(notes) && notes[j].tails() > 0 && !notes[j-1].ev.BeamEnd && beats(notes[j].at) == beats(notes[i].at) && !m.cutAt(notes[j].at) {
+			j++
+		}
+		runs = append(runs, notes[i:j:j])
+		i = j
+	}
+	for i := 0; i < len(runs); {
+		run := runs[i]
+		j := i + 1
+		for j < len(runs) && plainPair(m, runs[j-1]) && plainPair(m, runs[j]) && follows(runs[j-1], runs[j]) && halves(runs[j][0].at) == halves(run[0].at) && !m.cutAt(runs[j][0].at) {
+			j++
+		}
+		var all []*note
+		for _, r := range runs[i:j] {
+			all = append(all, r...)
+		}
+		join(all)
+		i = j
+	}
+}
+
+// plainPair says whether a run is two plain eighths that fill a quarter beat.
+func plainPair(m *measure, run []*note) bool {
+	if len(run) != 2 || m.b.Meter.Beat() != tune.Whole/4 {
+		return false
+	}
+	for _, n := range run {
+		if n.value != (tune.Value{Log2: 3}) || len(n.ev.Tuplets) > 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// follows says whether run b begins where run a ends, with nothing between.
+func follows(a, b []*note) bool {
+	last := a[len(a)-1]
+	return !last.ev.BeamEnd && last.at+last.len == b[0].at && last.event+1 == b[0].event
+}
+
+// beamSpans gives two functions that number the spans of a bar: those in which
+// notes are beamed, and those over which plain eighths may join.
+func beamSpans(m *measure) (beats, halves func(tune.Ticks) int) {
+	mt := m.b.Meter
+	early := tune.Ticks(0) // a pickup counts from the end of a full bar
+	if full := mt.Len(); full > 0 && m.b.Len < full && m.b.Number == 0 {
+		early = full - m.b.Len
+	}
+	var parts []int
+	switch {
+	case len(mt.Groups) > 0:
+		parts = mt.Groups
+	case mt.Unit >= 8 && mt.Beats == 5:
+		parts = []int{3, 2}
+	case mt.Unit >= 8 && mt.Beats == 7:
+		parts = []int{2, 2, 3}
+	case mt.Unit >= 8 && mt.Beats <= 3:
+		parts = []int{max(mt.Beats, 1)}
+	}
+	if parts != nil {
+		unit := tune.Whole / tune.Ticks(max(mt.Unit, 1))
+		by := func(at tune.Ticks) int {
+			at += early
+			for i, p := range parts {
+				if at -= unit * tune.Ticks(p); at < 0 {
+					return i
+				}
+			}
+			return len(parts)
+		}
+		return by, by
+	}
+	beat := mt.Beat()
+	if mt.Unit >= 8 && beat < tune.Whole/4 {
+		beat = tune.Whole / 4
+	}
+	half := mt.Len()
+	if mt.Unit == 4 && mt.Beats%2 == 0 && mt.Beats >= 4 {
+		half = 2 * beat
+	}
+	return spans(early, beat), spans(early, half)
+}
+
+func spans(early, d tune.Ticks) func(tune.Ticks) int {
+	if d <= 0 {
+		return func(tune.Ticks) int { return 0 }
+	}
+	return func(at tune.Ticks) int { return int((at + early) / d) }
+}
+
+// cutAt says whether the bar is broken over two lines at this time.
+func (m *measure) cutAt(at tune.Ticks) bool {
+	for _, c := range m.cuts {
+		if m.nodes[c].at == at {
+			return true
+		}
+	}
+	return false
+}
+
+// Stem lengths in staff spaces: an octave from the head, and never less than
+// these when beams take their share (Ross, The Art of Music Engraving and
+// Processing, 1970; from memory).
+const (
+	stemLength    = 3.5
+	stemShortest  = 2.5
+	stemBeamed    = 3.25
+	beamMostSlope = 0.22 // rise over run
+	beamThickness = 0.5
+	beamStep      = 0.75 // from one beam of a note to its next
+	graceStem     = 2.6
+	middleLine    = 2.0
+)
+
+// stemX gives the middle of a note's stem.
+func (n *note) stemAt() float64 {
+	x := n.node.x + n.dx
+	half := draw.Engraving.Stem / 2 * n.size
+	if n.up {
+		return x + n.anchorHead().symbol.StemUp().X*n.size - half
+	}
+	return x + n.anchorHead().symbol.StemDown().X*n.size + half
+}
+
+// anchorHead is the head that the stem starts from.
+func (n *note) anchorHead() *head {
+	if n.up {
+		return n.bottom()
+	}
+	return n.top()
+}
+
+// stemRoot gives where the stem leaves its head.
+func (n *note) stemRoot() float64 {
+	h := n.anchorHead()
+	if n.up {
+		return y(h.p) + h.symbol.StemUp().Y*n.size
+	}
+	return y(h.p) + h.symbol.StemDown().Y*n.size
+}
+
+// setStem finds the end of a stem that stands alone. Stems of heads on ledger
+// lines reach the middle line; stems that point out of the staff are shortened
+// by degrees.
+func (n *note) setStem() {
+	n.stemX = n.stemAt()
+	length := stemLength
+	if extra := n.tails() - 2; extra > 0 {
+		length += beamStep * float64(extra)
+	}
+	if n.grace >= 0 {
+		length = graceStem
+	}
+	far := n.top()
+	sign := -1.0
+	if !n.up {
+		far, sign = n.bottom(), 1
+	}
+	if n.grace < 0 && n.tails() == 0 {
+		// Out of the staff already: up to one space shorter.
+		out := float64(far.p)
+		if !n.up {
+			out = -out
+		}
+		if out > 0 {
+			length -= min(out/6, 1) * (stemLength - stemShortest)
+		}
+	}
+	n.stemTip = y(far.p) + sign*length
+	if n.grace < 0 {
+		if n.up {
+			n.stemTip = min(n.stemTip, middleLine)
+		} else {
+			n.stemTip = max(n.stemTip, middleLine)
+		}
+	}
+}
+
+// slope is the line that a beam's outer edge lies on.
+type slope struct{ x0, y0, rise float64 }
+
+func (l slope) at(x float64) float64 { return l.y0 + l.rise*(x-l.x0) }
+
+// setBeam finds the beam's line and ends every stem at it. The line follows
+// the interval between the outer notes, gently; it is level when the inner
+// notes do not lie between the outer, and then sits on, hangs from or straddles
+// a staff line.
+func (b *beam) set() slope {
+	sign := -1.0
+	if !b.up {
+		sign = 1
+	}
+	edge := func(n *note) float64 { // the head nearest the beam
+		if b.up {
+			return y(n.top().p)
+		}
+		return y(n.bottom().p)
+	}
+	most := 0
+	for _, n := range b.notes {
+		n.stemX = n.stemAt()
+		most = max(most, n.tails())
+	}
+	first, last := b.notes[0], b.notes[len(b.notes)-1]
+	dx := last.stemX - first.stemX
+	dy := edge(last) - edge(first)
+	rise := 0.0
+	if dx > 0 && !b.level(edge, sign) {
+		steps := math.Abs(dy) * 2
+		want := []float64{0, 0.25, 0.5, 0.75, 1, 1.25, 1.4, 1.5}[min(int(math.Round(steps)), 7)]
+		want = min(want, beamMostSlope*dx)
+		rise = math.Copysign(want, dy) / dx
+	}
+	need := stemBeamed
+	if most > 2 {
+		need += beamStep * float64(most-2)
+	}
+	if b.notes[0].grace >= 0 {
+		need = graceStem
+	}
+	line := slope{first.stemX, 0, rise}
+	// The line must stand off every head: shift it outwards until it does.
+	off := math.Inf(-1)
+	for _, n := range b.notes {
+		// sign·(line − head) ≥ need at every stem
+		off = max(off, sign*(edge(n)-line.at(n.stemX))+need)
+	}
+	line.y0 = sign * off
+	if first.grace < 0 {
+		// Beams of notes far off reach the middle line.
+		for _, x := range [2]float64{first.stemX, last.stemX} {
+			if short := sign * (middleLine - line.at(x)); short > 0 {
+				line.y0 += sign * short
+			}
+		}
+		line.y0 = snap(line.y0, sign)
+	}
+	for _, n := range b.notes {
+		n.stemTip = line.at(n.stemX)
+	}
+	return line
+}
+
+// level says whether the beam must be level: its outer notes are equal, or an
+// inner note lies nearer the beam than both.
+func (b *beam) level(edge func(*note) float64, sign float64) bool {
+	first, last := edge(b.notes[0]), edge(b.notes[len(b.notes)-1])
+	if first == last {
+		return true
+	}
+	near := max(sign*first, sign*last)
+	for _, n := range b.notes[1 : len(b.notes)-1] {
+		if sign*edge(n) >= near {
+			return true
+		}
+	}
+	return false
+}
+
+// snap moves the outer edge of a beam outwards to where it sits on, straddles
+// or hangs from a staff line, so that no thin wedge of white shows inside the
+// staff.
+func snap(edge, sign float64) float64 {
+	inner := edge - sign*beamThickness/2 // the middle of the outermost beam
+	if inner < -0.5 || inner > 4.5 {
+		return edge
+	}
+	for k := range 5 {
+		c := inner + sign*0.25*float64(k)
+		q := math.Round(c*4) / 4
+		if sign*(q-inner) < -1e-9 {
+			q += sign * 0.25
+		}
+		frac := math.Mod(math.Abs(q), 1)
+		if math.Abs(frac-0.5) > 0.01 {
+			return q + sign*beamThickness/2
+		}
+	}
+	return edge
+}
+
+// stub is one piece of a beam: from note i to note j, or half a piece on one
+// side of a note.
+type stub struct {
+	level      int // 1 is the outermost
+	from, to   int
+	left, half bool
+}
+
+// pieces lists the beams of a group. A note with more tails than both its
+// neighbours has a stub towards the neighbour that it shares a beat with.
+func (b *beam) pieces() []stub {
+	var out []stub
+	most := 0
+	for _, n := range b.notes {
+		most = max(most, n.tails())
+	}
+	for level := 1; level <= most; level++ {
+		for i := 0; i < len(b.notes); {
+			if b.notes[i].tails() < level {
+				i++
+				continue
+			}
+			j := i
+			for j+1 < len(b.notes) && b.notes[j+1].tails() >= level {
+				j++
+			}
+			if j > i {
+				out = append(out, stub{level: level, from: i, to: j})
+			} else {
+				out = append(out, stub{level: level, from: i, to: i, half: true, left: b.stubLeft(i)})
+			}
+			i = j + 1
+		}
+	}
+	return out
+}
+
+// stubLeft says whether the stub of note i points back: at the end of a group,
+// or when the note does not begin on a multiple of twice its own length.
+func (b *beam) stubLeft(i int) bool {
+	switch {
+	case i == 0:
+		return false
+	case i == len(b.notes)-1:
+		return true
+	}
+	n := b.notes[i]
+	return n.len > 0 && (n.at-b.notes[0].at)%(2*n.len) != 0
+}

@@ -1,0 +1,374 @@
+package sheet
+
+import (
+	"math"
+	"slices"
+
+	"lapwright/tune"
+)
+
+// seg is a bar, or a part of a bar that is too long for one line.
+type seg struct {
+	m     *measure
+	from  int // nodes from … to−1
+	to    int
+	first bool // begins its bar
+	last  bool // ends its bar
+	links []link
+	nat   float64 // length at natural spacing
+	min   float64 // shortest length without collisions
+	ideal float64 // the stretchable part of nat
+}
+
+// link is the distance between two neighbouring places of a segment: its left
+// edge, its instants and its right edge.
+type link struct{ min, ideal float64 }
+
+func (l link) at(force float64) float64 { return max(l.min, l.ideal*force) }
+
+// rod is the least distance between two places that need not be neighbours.
+type rod struct {
+	a, b int
+	d    float64
+}
+
+// segment measures nodes from … to−1 of a bar.
+func (s *score) segment(m *measure, from, to int) *seg {
+	g := &seg{m: m, from: from, to: to, first: from == 0, last: to == len(m.nodes)}
+	nodes := m.nodes[from:to]
+	n := len(nodes)
+	g.links = make([]link, n+1)
+	for i, nd := range nodes {
+		g.links[i+1].ideal = nd.ideal
+	}
+	var rods []rod
+	pads := func(lane int) (between, start, end float64) {
+		switch {
+		case lane == laneStaff:
+			return padStaff, padBarline, padToBar
+		case lane == laneTab:
+			return padTab, padBarline, padToBar
+		case lane == laneChord:
+			return padChord, 0, 0.3
+		case lane >= laneLyric:
+			return padLyric, 0.3, 0.4
+		}
+		return padLabel, 0.3, 0.3
+	}
+	for lane := range lanes {
+		between, start, end := pads(lane)
+		if !g.first {
+			start = min(start, 0.3)
+		}
+		prev := -1
+		for i, nd := range nodes {
+			if !nd.has[lane] {
+				continue
+			}
+			switch {
+			case prev < 0:
+				rods = append(rods, rod{0, i + 1, nd.left[lane] + start})
+			default:
+				pad := between
+				if nodes[prev].grace < 0 && lane <= laneTab {
+					pad = graceGap
+				}
+				if lane == laneTab && (nodes[prev].glides() || nd.joins()) {
+					pad = padGlide
+				}
+				rods = append(rods, rod{prev + 1, i + 1, nodes[prev].right[lane] + nd.left[lane] + pad})
+			}
+			prev = i
+		}
+		if prev >= 0 {
+			rods = append(rods, rod{prev + 1, n + 1, nodes[prev].right[lane] + end})
+		}
+	}
+	// Every instant needs some room of its own, even one with nothing on it.
+	for i := range nodes {
+		rods = append(rods, rod{i + 1, i + 2, 0.4})
+	}
+	rods = append(rods, rod{0, 1, 0.3})
+	slices.SortStableFunc(rods, func(a, b rod) int { return (a.b - a.a) - (b.b - b.a) })
+	for _, r := range rods {
+		g.stretchTo(r)
+	}
+	for _, l := range g.links {
+		g.nat += l.at(1)
+		g.min += l.min
+		g.ideal += l.ideal
+	}
+	return g
+}
+
+// stretchTo raises the least lengths under a rod until it fits, the wider
+// links more than the narrow ones.
+func (g *seg) stretchTo(r rod) {
+	sum, weight := 0.0, 0.0
+	for _, l := range g.links[r.a:r.b] {
+		sum += l.min
+		weight += l.ideal + 0.1
+	}
+	short := r.d - sum
+	if short <= 0 {
+		return
+	}
+	for i := r.a; i < r.b; i++ {
+		g.links[i].min += short * (g.links[i].ideal + 0.1) / weight
+	}
+}
+
+// glides says whether a glide leaves any string here.
+func (nd *node) glides() bool {
+	for _, st := range nd.stops {
+		for _, p := range st.plays {
+			if p.pluck.Glide {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// joins says whether a hammer or pull leads here.
+func (nd *node) joins() bool {
+	for _, st := range nd.stops {
+		for _, p := range st.plays {
+			if p.joins() {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// segments cuts the score into what lines are made of. A bar that would fill
+// more than most of a line is cut between instants.
+func (s *score) segments(width float64) []*seg {
+	var out []*seg
+	for _, m := range s.bars {
+		if m.skip {
+			continue
+		}
+		g := s.segment(m, 0, len(m.nodes))
+		room := width - s.startBlock(g).w - 2
+		if g.min <= room*0.9 {
+			out = append(out, g)
+			continue
+		}
+		var ends []int
+		for from := 0; from < len(m.nodes); {
+			to := from + 1
+			for to < len(m.nodes) && s.segment(m, from, to+1).min < room*0.45 {
+				to++
+			}
+			for to < len(m.nodes) && (m.nodes[to].grace < 0 || m.nodes[to-1].grace < 0) {
+				to++ // graces stay with what they stand before
+			}
+			if to < len(m.nodes) {
+				m.cuts = append(m.cuts, to)
+			}
+			ends = append(ends, to)
+			from = to
+		}
+		// No beam crosses a cut: some notes get flags, which take room.
+		for _, n := range m.notes {
+			n.beam = nil
+		}
+		s.setBeams(m)
+		s.setStems(m)
+		for _, nd := range m.nodes {
+			nd.has, nd.left, nd.right = [lanes]bool{}, [lanes]float64{}, [lanes]float64{}
+			s.setReach(nd)
+		}
+		from := 0
+		for _, to := range ends {
+			out = append(out, s.segment(m, from, to))
+			from = to
+		}
+	}
+	return out
+}
+
+// Breaks says how the lines of a piece were broken.
+type Breaks struct {
+	Lines   []Line
+	Demerit float64 // the sum that was made least
+}
+
+// Line is one line of the piece.
+type Line struct {
+	FirstBar int     // index into Tune.Bars
+	Bars     int     // how many bars begin in it
+	Ratio    float64 // stretch (positive) or squeeze (negative) against natural spacing; 1 is the most that looks well
+	Badness  float64 // 100·|Ratio|³
+}
+
+const forbidden = 1e12
+
+// mostSqueeze is the ratio at which a line is as short as it can be: things are
+// as near one another as they may come.
+const mostSqueeze = -1 / 0.6
+
+// ratio gives how far a line of natural length nat, least length least and
+// stretchable length ideal is stretched or squeezed to fill width. Below
+// mostSqueeze it does not fit.
+func ratio(width, nat, least, ideal float64) float64 {
+	switch d := width - nat; {
+	case d >= 0:
+		if ideal <= 0 {
+			return 10
+		}
+		return d / (0.6 * ideal)
+	case nat-least > 1e-9:
+		return d / (0.6 * (nat - least))
+	}
+	return -10
+}
+
+// badness is the cube law of Knuth and Plass, Breaking Paragraphs into Lines,
+// Software: Practice and Experience 11 (1981): 100·|r|³.
+func badness(r float64) float64 { return 100 * math.Abs(r*r*r) }
+
+// breakLines finds the breaks of least total cost over the whole piece: the
+// total-fit method of Knuth and Plass. There are n items; cost(a, b) is the
+// cost of a line with items a … b−1, and +Inf when they do not fit, which then
+// holds for every longer line from a too. It gives the first item of each line.
+// A single item always makes a line, at the cost forbidden when it does not fit.
+func breakLines(n int, cost func(a, b int) float64) (starts []int, total float64) {
+	best := make([]float64, n+1)
+	from := make([]int, n+1)
+	for i := 1; i <= n; i++ {
+		best[i] = math.Inf(1)
+	}
+	for a := range n {
+		for b := a + 1; b <= n; b++ {
+			c := cost(a, b)
+			if math.IsInf(c, 1) {
+				if b > a+1 {
+					break
+				}
+				c = forbidden
+			}
+			if v := best[a] + c; v < best[b] {
+				best[b], from[b] = v, a
+			}
+		}
+	}
+	for i := n; i > 0; i = from[i] {
+		starts = append(starts, from[i])
+	}
+	slices.Reverse(starts)
+	return starts, best[n]
+}
+
+// lines breaks segments into systems of the given width.
+func (s *score) lines(segs []*seg, width float64) ([][]*seg, Breaks) {
+	n := len(segs)
+	sum := make([][3]float64, n+1) // natural, least, stretchable, with the barlines inside the line
+	for i, g := range segs {
+		sum[i+1] = sum[i]
+		sum[i+1][0] += g.nat
+		sum[i+1][1] += g.min
+		sum[i+1][2] += g.ideal
+		if i+1 < n && g.last {
+			w := s.midBlock(g, segs[i+1]).w
+			sum[i+1][0] += w
+			sum[i+1][1] += w
+		}
+	}
+	starts := make([]float64, n)
+	ends := make([]float64, n)
+	for i, g := range segs {
+		starts[i] = s.startBlock(g).w
+		var next *seg
+		if i+1 < n {
+			next = segs[i+1]
+		}
+		ends[i] = s.endBlock(g, next).w
+		if next != nil && g.last {
+			ends[i] -= s.midBlock(g, next).w // the sums have it
+		}
+	}
+	measure := func(a, b int) float64 {
+		fixed := starts[a] + ends[b-1]
+		r := ratio(width, sum[b][0]-sum[a][0]+fixed, sum[b][1]-sum[a][1]+fixed, sum[b][2]-sum[a][2])
+		if b == n && r > 0 && a > 0 {
+			r = max(0, r-1.2) // the last line may be loose, or short
+		}
+		return r
+	}
+	cost := func(a, b int) float64 {
+		r := measure(a, b)
+		if r < mostSqueeze {
+			return math.Inf(1)
+		}
+		d := (1 + badness(r)) * (1 + badness(r))
+		g := segs[b-1]
+		switch m := s.last(g.m); {
+		case b == n:
+			if b-a == 1 && n > 3 {
+				d += 3e4 // a lone last bar
+			}
+		case !g.last:
+			d += 1e6 // inside a bar
+		case m.b.Right.Repeat > 0 || m.b.Right.Style == tune.DoubleLine || m.b.Right.Style == tune.FinalLine || m.b.EndingEnds:
+			d -= 400
+		case m.b.LineBreak:
+			d -= 250
+		}
+		if b < n && segs[b].m.b.Endings != nil && !endsRepeat(s.last(g.m)) {
+			d += 400 // keep the first ending with what leads to it
+		}
+		return d
+	}
+	first, total := breakLines(n, cost)
+	var out [][]*seg
+	report := Breaks{Demerit: total}
+	for i, a := range first {
+		b := n
+		if i+1 < len(first) {
+			b = first[i+1]
+		}
+		out = append(out, segs[a:b])
+		r := measure(a, b)
+		bars := 0
+		for _, g := range segs[a:b] {
+			if g.first {
+				bars += max(g.m.rests, 1)
+			}
+		}
+		report.Lines = append(report.Lines, Line{FirstBar: segs[a].m.i, Bars: bars, Ratio: r, Badness: badness(r)})
+	}
+	return out, report
+}
+
+func endsRepeat(m *measure) bool { return m.b.Right.Repeat > 0 }
+
+// force finds the stretch at which the links of a line fill the given length:
+// a bisection, since every link grows with the force. It reports the length
+// that it reached.
+func force(segs []*seg, length float64) (f, reached float64) {
+	total := func(f float64) float64 {
+		sum := 0.0
+		for _, g := range segs {
+			for _, l := range g.links {
+				sum += l.at(f)
+			}
+		}
+		return sum
+	}
+	lo, hi := 0.0, 1.0
+	for total(hi) < length && hi < 1e4 {
+		hi *= 2
+	}
+	for range 60 {
+		mid := (lo + hi) / 2
+		if total(mid) < length {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return lo, total(lo)
+}

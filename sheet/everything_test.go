@@ -1,0 +1,413 @@
+package sheet_test
+
+import (
+	"bytes"
+	"flag"
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"lapwright/pitch"
+	"lapwright/rig"
+	"lapwright/sheet"
+	"lapwright/sheet/draw"
+	"lapwright/steel"
+	"lapwright/tab"
+	"lapwright/tune"
+)
+
+var update = flag.Bool("update", false, "write the golden files")
+
+// events writes a voice from short words: "A4/8" is an eighth A4, "C4+E4/2." a
+// dotted half chord, "r/4" a rest, "s/4" a skip, a "~" at the end a tie, "g:" in
+// front a grace before the next, "bar" a rest for the whole bar of the length
+// given by full.
+func events(t testing.TB, full tune.Ticks, words string) []tune.Event {
+	t.Helper()
+	var out []tune.Event
+	var graces []tune.Grace
+	at := tune.Ticks(0)
+	for _, w := range strings.Fields(words) {
+		if w == "bar" {
+			out = append(out, tune.Event{At: at, Len: full, Kind: tune.Rest, Value: tune.Value{BarRest: true}})
+			at += full
+			continue
+		}
+		w, tied := strings.CutSuffix(w, "~")
+		w, grace := strings.CutPrefix(w, "g:")
+		head, val, ok := strings.Cut(w, "/")
+		if !ok {
+			t.Fatalf("no value in %q", w)
+		}
+		v := tune.Value{}
+		for strings.HasSuffix(val, ".") {
+			val = strings.TrimSuffix(val, ".")
+			v.Dots++
+		}
+		if val == "breve" {
+			v.Log2 = -1
+		} else {
+			n, err := strconv.Atoi(val)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for 1<<v.Log2 < n {
+				v.Log2++
+			}
+		}
+		e := tune.Event{At: at, Len: v.Len(), Value: v}
+		switch head {
+		case "r":
+			e.Kind = tune.Rest
+		case "s":
+			e.Kind = tune.Skip
+		default:
+			for _, n := range strings.Split(head, "+") {
+				name, err := pitch.ParseName(n)
+				if err != nil {
+					t.Fatal(err)
+				}
+				e.Notes = append(e.Notes, tune.Note{Name: name, Tie: tied})
+			}
+		}
+		if grace {
+			graces = append(graces, tune.Grace{Notes: e.Notes, Value: v, Slash: v.Log2 == 3})
+			continue
+		}
+		e.Graces, graces = graces, nil
+		out = append(out, e)
+		at += e.Len
+	}
+	return out
+}
+
+// measure makes a bar of one or more voices as long as the first.
+func measure(t testing.TB, number, beats, unit int, voices ...string) tune.Bar {
+	t.Helper()
+	m := tune.Meter{Beats: beats, Unit: unit}
+	b := tune.Bar{Number: number, Meter: m}
+	for _, v := range voices {
+		b.Lines = append(b.Lines, events(t, m.Len(), v))
+	}
+	for _, e := range b.Lines[0] {
+		b.Len += e.Len
+	}
+	return b
+}
+
+func key(t testing.TB, s string) pitch.Key {
+	t.Helper()
+	k, err := pitch.ParseKey(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return k
+}
+
+func chord(t testing.TB, at tune.Ticks, s string) tune.ChordAt {
+	t.Helper()
+	c, err := pitch.ParseChord(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return tune.ChordAt{At: at, Text: s, Chord: &c}
+}
+
+// tuplet marks the events from … to of a bar's first voice.
+func tuplet(b *tune.Bar, from, to, actual, normal int) {
+	line := b.Lines[0]
+	for i := from; i <= to; i++ {
+		line[i].Tuplets = append(line[i].Tuplets, tune.Tuplet{Actual: actual, Normal: normal, Starts: i == from, Ends: i == to})
+		line[i].Len = line[i].Len * tune.Ticks(normal) / tune.Ticks(actual)
+	}
+	retime(b)
+}
+
+// retime sets the times of a bar's first voice anew.
+func retime(b *tune.Bar) {
+	at := tune.Ticks(0)
+	for i := range b.Lines[0] {
+		b.Lines[0][i].At = at
+		at += b.Lines[0][i].Len
+	}
+	b.Len = at
+}
+
+const quarter = tune.Whole / 4
+
+// everything is a tune with every sign of the staff in it.
+func everything(t testing.TB) *tune.Tune {
+	tn := &tune.Tune{Title: "Every Sign", Subtitles: []string{"a page to look at"}, Composer: "Harbour Street Evening Class", Rhythm: "study", Voices: []tune.Voice{{ID: "1"}, {ID: "2"}}}
+	add := func(b tune.Bar) *tune.Bar {
+		b.Number = len(tn.Bars)
+		if n := len(tn.Bars); n > 0 && b.Key == (pitch.Key{}) {
+			b.Key = tn.Bars[n-1].Key
+		}
+		tn.Bars = append(tn.Bars, b)
+		return &tn.Bars[len(tn.Bars)-1]
+	}
+	m := func(beats, unit int, voices ...string) *tune.Bar { return add(measure(t, 0, beats, unit, voices...)) }
+
+	b := m(4, 4, "A4/4")
+	b.Key, b.Meter.Symbol, b.Part = key(t, "D"), "C", "A"
+	for i, beat := range []tune.Ticks{2 * tune.Whole, tune.Whole, 2 * quarter, quarter * 3 / 2, quarter / 2, quarter / 4, quarter / 8} {
+		b.Tempos = append(b.Tempos, tune.Tempo{Beat: beat, PerMinute: int64(8000 * (i + 1))})
+	}
+	b.Tempos[0].Text = "Gently"
+	b = m(4, 4, "D4+F#4+A4+D5/4 E4+F#4/4 G4+A4+B4/2")
+	b.Meter.Symbol = "C"
+	b.Chords = []tune.ChordAt{chord(t, 0, "D"), chord(t, quarter, "F#m7b5/E"), chord(t, 2*quarter, "Bb13")}
+	b.Left.Repeat = 1
+	b = m(4, 4, "C5/4 C#5/8 C5/8 F##4/4 Bbb4/4")
+	b.Meter.Symbol = "C"
+	b.Signs = []tune.Sign{{Kind: tune.Segno}}
+	b = m(4, 4, "B4/2~ B4/8 G#4/8 G4/4")
+	b.Meter.Symbol = "C"
+	b.Endings, b.Right.Repeat = []int{1}, 1
+	b = m(4, 4, "D5/1")
+	b.Meter.Symbol = "C"
+	b.Endings, b.EndingEnds = []int{2}, true
+	b.Right.Style = tune.DoubleLine
+	b.Signs = []tune.Sign{{At: tune.Whole, Kind: tune.DalSegnoAlCoda}}
+
+	b = m(2, 2, "A4/breve")
+	b.Meter.Symbol = "C|"
+	b.Signs = []tune.Sign{{Kind: tune.Coda}}
+	for i, words := range []string{"A4/8 r/8 A4/16 r/16 A4/32 r/32 A4/64 r/64", "C5/8 C5/16 D5/32 E5/64 A4/128 r/128 A4/256 r/256 A4/512 r/512 A4/1024 r/1024", "F5/128 r/4 F5/256 r/8 F5/512 r/8 F5/1024 r/8 F5/64 r/8 F5/32 r/8 F5/16 r/8 F5/8 r/2"} {
+		b = m(0, 4, words)
+		for j := range b.Lines[0] {
+			b.Lines[0][j].BeamEnd = i != 1 || j > 3
+		}
+	}
+	m(5, 4, "r/breve r/1 r/2 r/4.")
+	b = m(6, 8, "F4/8 A4/8 D5/8 F#5/8. E5/16 D5/8")
+	b.Key = key(t, "Bb")
+	b = m(6, 8, "E5/4.~ E5/8 D5/16 C5/16 Bb4/8")
+	b.Lines[0][0].Slurs, b.Lines[0][4].SlurEnds = 1, 1
+	m(9, 16, "r/8 A4/128 r/4")
+	m(10, 16, "G4/4 A4/4 Bb4/8")
+	b = m(11, 8, "C5/4. C5/1")
+	tuplet(b, 0, 0, 2, 3)
+	m(7, 4, "G4/1 A4/2. ")
+	b = m(7, 8, "G4/8 A4/8 Bb4/8 C5/8 D5/8 Eb5/8 F5/8")
+	b.Meter.Groups = []int{2, 2, 3}
+	b = m(3, 4, "A4/8 B4/8 C5/8 C5/4 B4/8 A4/16 B4/16 C5/16 D5/16 E5/16 A4/4")
+	b.Key = key(t, "C")
+	tuplet(b, 0, 2, 3, 2)
+	tuplet(b, 3, 4, 3, 2)
+	tuplet(b, 5+1, 5+5, 5, 4)
+	b = m(4, 4, "D5/8 E5/8 F5/8 G5/8 D5/8 D5/8 D5/8 D5/8 D5/8 D5/8 C5/4 C5/4")
+	tuplet(b, 0, 3, 4, 3)
+	tuplet(b, 4, 9, 6, 4)
+	b = m(4, 4, "E5/16 E5/16 E5/16 E5/16 E5/16 E5/16 E5/16 G4/32 G4/32 G4/32 G4/32 G4/32 G4/32 G4/32 G4/32 G4/32 G4/32 A4/2")
+	tuplet(b, 0, 6, 7, 4)
+	tuplet(b, 7, 16, 10, 8)
+	b = m(4, 4, "F4/8 F4/8 F4/8 F4/8 F4/8 F4/8 F4/8 F4/8 A4/8 A4/8 A4/8 A4/8 A4/8 A4/8 A4/8 A4/8 A4/8")
+	tuplet(b, 0, 7, 8, 6)
+	tuplet(b, 8, 16, 9, 8)
+	m(4, 4, "g:G5/8 F5/4 g:E4/16 g:F4/16 G4/4 g:C5/4 B4/8 r/8 C5/4")
+	b = m(4, 4, "A4/4 B4/4 C5/4 D5/4")
+	for i, k := range []tune.Mark{tune.Staccato, tune.Tenuto, tune.Accent, tune.StrongAccent} {
+		b.Lines[0][i].Marks = []tune.Mark{k}
+	}
+	b = m(4, 4, "D5/4 C5/4 F4/4 F4/4")
+	for i, k := range []tune.Mark{tune.Staccato, tune.Tenuto, tune.Accent, tune.Fermata} {
+		b.Lines[0][i].Marks = []tune.Mark{k}
+	}
+	b.Lines[0][0].Marks = append(b.Lines[0][0].Marks, tune.Accent)
+	b.Lines[0][2].Marks = append(b.Lines[0][2].Marks, tune.Tenuto)
+	b = m(4, 4, "D5/8 C5/8 F4/8 G4/8 A4/8 B4/8 C5/4")
+	for i, k := range []tune.Mark{tune.Trill, tune.Turn, tune.Mordent, tune.InvertedMordent, tune.UpBow, tune.DownBow, tune.Breath} {
+		b.Lines[0][i].Marks = []tune.Mark{k}
+		b.Lines[0][i].BeamEnd = true
+	}
+	b = m(4, 4, "C4+E4+G4+C5/2 A3/4 E6/4")
+	b.Lines[0][0].Marks = []tune.Mark{tune.Arpeggio, tune.Fermata}
+	b.Lines[0][2].Notes[0].Scoop = -1
+	b.Lines[0][1].Notes[0].Courtesy = true
+	b.Right.Style = tune.DottedLine
+	b = m(4, 4, "E5/4 F5/8 G5/8 A5/2", "C5/4 D5/4 G4/8 A4/8 B4/4")
+	b.Lines[0][3].Lyrics = []tune.Lyric{{Verse: 1, Text: "shore", Extend: true}}
+	b.Lines[0][0].Lyrics = []tune.Lyric{{Verse: 1, Text: "har", Hyphen: true}, {Verse: 2, Text: "Kū", Hyphen: true}}
+	b.Lines[0][1].Lyrics = []tune.Lyric{{Verse: 1, Text: "bour"}, {Verse: 2, Text: "lia"}}
+	b.Lines[1][4].Marks = []tune.Mark{tune.Fermata}
+	b = m(4, 4, "D5/2 r/4 F5/4", "D5/2 A5/4 E5/4")
+	b.Texts = []tune.TextAt{{Text: "lightly"}, {At: 2 * quarter, Text: "under the voice", Below: true}}
+	m(4, 4, "bar", "C4/1")
+	m(4, 4, "bar")
+	m(4, 4, "bar")
+	m(4, 4, "bar")
+	m(4, 4, "C5/1~").Signs = []tune.Sign{{At: tune.Whole, Kind: tune.Fine}}
+	m(4, 4, "C5/1").Right = tune.Line{Style: tune.FinalLine}
+	for i := range tn.Bars {
+		if len(tn.Bars[i].Lines) < 2 {
+			tn.Bars[i].Lines = append(tn.Bars[i].Lines, []tune.Event{{Kind: tune.Skip, Len: tn.Bars[i].Len, Value: tune.Value{BarRest: true}}})
+		}
+	}
+	return tn
+}
+
+// leaning is a tab with every mark of the tablature in it, placed by hand.
+func leaning(t testing.TB) *tab.Tab {
+	r, ok := rig.Builtin("bender-open-d")
+	if !ok {
+		t.Fatal("no rig")
+	}
+	tn := &tune.Tune{Title: "Every Mark", Voices: []tune.Voice{{ID: "1"}}}
+	for i, words := range []string{
+		"C4+E4+G4/4 C4+E4+G4/4 C4+E4+G4/4 G4/4", "E4+G4/2 E4+G4/4 E4+G4/4", "G4/8 A4/8 G4/8 A4/8 D5/2",
+		"D4+A4/4 A4/4 g:G4/8 F#4/4 D5/4", "D4+F#4+D5/2 A4/2~", "A4/2 r/2", "D4/1",
+	} {
+		b := measure(t, i+1, 4, 4, words)
+		b.Key = key(t, "D")
+		tn.Bars = append(tn.Bars, b)
+	}
+	tn.Bars[0].Chords = []tune.ChordAt{chord(t, 0, "D"), chord(t, 2*quarter, "A7")}
+	tb := &tab.Tab{Tune: tn, Rig: r}
+	pl := func(k steel.Kind, first, last int8, a, b float64) steel.Placement {
+		return steel.Placement{Kind: k, First: first, Last: last, FirstFret: a, LastFret: b}
+	}
+	type s = []tab.Pluck
+	p := func(str int, fret float64) tab.Pluck { return tab.Pluck{String: str, Fret: fret} }
+	with := func(q tab.Pluck, f func(*tab.Pluck)) tab.Pluck { f(&q); return q }
+	glide := func(q *tab.Pluck) { q.Glide = true }
+	as := func(a tab.Attack) func(*tab.Pluck) { return func(q *tab.Pluck) { q.Attack = a } }
+	steps := []struct {
+		p       steel.Placement
+		benders rig.BenderSet
+		plucks  s
+	}{
+		{pl(steel.Straight, 1, 3, 5, 5), 0, s{p(1, 5), p(2, 5), p(3, 5)}},
+		{pl(steel.Forward, 1, 3, 8, 7), 0, s{with(p(1, 8), glide), p(2, 7.5), with(p(3, 7), glide)}},
+		{pl(steel.Reverse, 1, 3, 9, 10), 0, s{with(p(1, 9), as(tab.Glided)), p(2, 9.5), with(p(3, 10), as(tab.Glided))}},
+		{pl(steel.Straight, 1, 1, 5, 5), 0, s{with(p(1, 5), func(q *tab.Pluck) { q.Vibrato = true })}},
+		{pl(steel.Split, 1, 3, 7, 6), 0, s{p(1, 7), p(3, 6)}},
+		{pl(steel.Straight, 2, 5, 7, 7), 1, s{p(3, 7), p(5, 7)}},
+		{pl(steel.Straight, 1, 2, 7, 7), 2, s{with(p(2, 7), as(tab.PalmHarmonic)), with(p(1, 7), as(tab.PalmHarmonic))}},
+		{steel.Placement{}, 0, s{p(1, 0)}},
+		{pl(steel.Straight, 1, 1, 2, 2), 0, s{with(p(1, 2), as(tab.Hammered))}},
+		{steel.Placement{}, 0, s{with(p(1, 0), as(tab.PulledOff))}},
+		{pl(steel.Straight, 1, 1, 4, 4), 0, s{with(p(1, 4), func(q *tab.Pluck) { q.Damp = true; q.Scoop = -1 })}},
+		{steel.Placement{}, 0, s{with(p(1, 0), func(q *tab.Pluck) { q.Attack, q.Node = tab.Harmonic, 2 })}},
+		{pl(steel.Nose, 2, 2, 5, 5), 0, s{p(2, 5), p(3, 0)}},
+		{pl(steel.Straight, 1, 1, 7, 7), 0, s{p(1, 7)}},
+		{pl(steel.Straight, 1, 1, 5, 5), 0, s{p(1, 5)}},
+		{pl(steel.Straight, 1, 1, 4, 4), 0, s{p(1, 4)}},
+		{pl(steel.Straight, 1, 1, 12, 12), 0, s{p(1, 12)}},
+		{pl(steel.Straight, 1, 6, 12, 12), 0, s{p(1, 12), p(3, 12)}},
+		{pl(steel.Straight, 1, 1, 7, 7), 0, s{with(p(1, 7), glide)}},
+		{pl(steel.Straight, 1, 1, 7, 7), 0, s{with(p(1, 7), as(tab.Tied))}},
+		{steel.Placement{}, 0, s{with(p(2, 0), func(q *tab.Pluck) { q.Attack, q.Node = tab.Harmonic, 3 })}},
+	}
+	moments := tune.Moments(tn)
+	if len(moments) != len(steps) {
+		t.Fatalf("%d moments, %d strokes", len(moments), len(steps))
+	}
+	fingers := [3]tab.Finger{tab.Middle, tab.Index, tab.Thumb}
+	for i, m := range moments {
+		st := tab.Stroke{Bar: m.Bar, At: m.At, Len: m.Len, Grace: m.Grace, Placement: steps[i].p, Benders: steps[i].benders}
+		for j, n := range m.Notes {
+			if j >= len(steps[i].plucks) {
+				tb.Compromises = append(tb.Compromises, tab.Compromise{Ref: n.Ref, Bar: m.Bar + 1, At: m.At, Wanted: n.Name.String(), Got: "nothing", Why: "no string reaches it beside the others"})
+				continue
+			}
+			q := steps[i].plucks[j]
+			q.Ref, q.Len = n.Ref, n.Len
+			if q.Attack != tab.Tied {
+				q.Finger = fingers[j]
+			}
+			st.Plucks = append(st.Plucks, q)
+		}
+		tb.Strokes = append(tb.Strokes, st)
+	}
+	return tb
+}
+
+// golden compares text with a file of testdata.
+func golden(t *testing.T, name string, got []byte) {
+	t.Helper()
+	// The mark that ids begin with is made from the content; without it a
+	// difference shows where it is.
+	if m := regexp.MustCompile(`aria-labelledby="(\w+)-t`).FindSubmatch(got); m != nil {
+		got = bytes.ReplaceAll(got, m[1], []byte("mark"))
+	}
+	path := filepath.Join("testdata", name)
+	if *update {
+		if err := os.WriteFile(path, got, 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	want, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatalf("%v (write it with -update, and look at it)", err)
+	}
+	if !bytes.Equal(got, want) {
+		i := 0
+		for i < len(got) && i < len(want) && got[i] == want[i] {
+			i++
+		}
+		lo := max(i-60, 0)
+		t.Errorf("%s differs at byte %d:\n got … %q\nwant … %q", name, i, got[lo:min(i+60, len(got))], want[lo:min(i+60, len(want))])
+	}
+}
+
+func TestEverySignAndMark(t *testing.T) {
+	var all []*draw.Drawing
+	signs, err := sheet.LayTune(everything(t), sheet.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range signs.Pages {
+		golden(t, "signs-"+strconv.Itoa(i+1)+".svg", draw.SVG(signs, i))
+	}
+	all = append(all, signs)
+	for _, l := range []sheet.Layout{sheet.Full, sheet.TabOnly, sheet.LargePrint, sheet.Grips} {
+		d, err := sheet.Lay(leaning(t), sheet.Options{Layout: l, NameLine: true, Header: "Harbour Street, Tuesday class", Remarks: []sheet.Remark{{Bar: 2, Text: "Keep the bar hand light here, and listen for the octave."}}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := range d.Pages {
+			golden(t, "marks-"+string(l)+"-"+strconv.Itoa(i+1)+".svg", draw.SVG(d, i))
+		}
+		all = append(all, d)
+	}
+	golden(t, "marks.txt", []byte(sheet.Tell(leaning(t))))
+
+	// Between them the pages show every symbol that the program can draw.
+	seen := map[draw.Symbol]bool{}
+	for _, d := range all {
+		for _, p := range d.Pages {
+			p.Walk(func(_ []*draw.Group, it draw.Item) {
+				if g, ok := it.(draw.Glyph); ok {
+					seen[g.Symbol] = true
+				}
+			})
+		}
+	}
+	var missing []string
+	for _, s := range draw.Symbols() {
+		if !seen[s] {
+			missing = append(missing, s.String())
+		}
+	}
+	if len(missing) > 0 {
+		t.Errorf("symbols that no page shows: %s", strings.Join(missing, ", "))
+	}
+	files, err := filepath.Glob(filepath.Join("testdata", "*"))
+	if err != nil || len(files) < 6 {
+		t.Errorf("%d golden files: %v", len(files), err)
+	}
+	// A golden with no test is a fault too.
+	known := []string{"README.md", "marks.txt", "rapid"} // rapid keeps failed cases there
+	for _, f := range files {
+		base := filepath.Base(f)
+		if !slices.Contains(known, base) && !strings.HasPrefix(base, "signs-") && !strings.HasPrefix(base, "marks-") {
+			t.Errorf("%s belongs to no test", f)
+		}
+	}
+}

@@ -1,0 +1,274 @@
+package sheet
+
+import (
+	"math"
+
+	"lapwright/sheet/draw"
+	"lapwright/steel"
+	"lapwright/tab"
+)
+
+// sample is one entry of the legend: a small picture and what it means.
+type sample struct {
+	words string
+	draw  func(l *legendArt)
+}
+
+// legendArt draws one sample on three strings, in staff spaces, with the middle
+// string at y = 0 and x from 0 to sampleWidth.
+type legendArt struct {
+	c    *canvas
+	s    *score
+	gaps [3][][2]float64
+}
+
+const sampleWidth = 7.0
+
+func (l *legendArt) y(line int) float64 { return float64(line-1) * l.s.st.tabGap }
+
+// number puts a bar position on line 0, 1 or 2.
+func (l *legendArt) number(t string, x float64, line int) {
+	em := l.s.st.number
+	up, _ := capHeight(draw.SansBold)
+	l.c.text(t, draw.SansBold, em, x, l.y(line)+up*em/2, draw.Middle)
+	h := draw.SansBold.Width(t)*em/2 + 0.18
+	l.gaps[line] = append(l.gaps[line], [2]float64{x - h, x + h})
+}
+
+func (l *legendArt) stroke(x0, y0, x1, y1, w float64) {
+	l.c.ghost(draw.Line{X1: x0, Y1: y0, X2: x1, Y2: y1, Width: w})
+}
+
+// strings draws the three lines round the numbers.
+func (l *legendArt) strings() {
+	for i := range 3 {
+		x := 0.0
+		for _, g := range l.gaps[i] {
+			if g[0] > x {
+				l.c.add(draw.Line{X1: x, Y1: l.y(i), X2: g[0], Y2: l.y(i), Width: 0.11, Ink: draw.Grey})
+			}
+			x = g[1]
+		}
+		if x < sampleWidth {
+			l.c.add(draw.Line{X1: x, Y1: l.y(i), X2: sampleWidth, Y2: l.y(i), Width: 0.11, Ink: draw.Grey})
+		}
+	}
+}
+
+// lean draws a leaning grip on lines 0 and 2.
+func (l *legendArt) lean(sign float64, high, low string) {
+	half := l.s.st.number * 0.4
+	mid := sampleWidth / 2
+	l.number(high, mid+sign*0.75, 0)
+	l.number(low, mid-sign*0.75, 2)
+	g := l.s.st.tabGap
+	k := sign * 1.5 / (2 * g)
+	l.stroke(mid+sign*0.75-k*half, l.y(0)+half, mid-sign*0.75+k*half, l.y(2)-half, steelWidth)
+	l.stroke(mid+sign*0.75+k*half, l.y(0)-half, mid+sign*0.75+k*(half+0.9), l.y(0)-half-0.9, steelWidth)
+	l.stroke(mid-sign*0.75-k*half, l.y(2)+half, mid-sign*0.75-k*(half+0.9), l.y(2)+half+0.9, steelWidth)
+}
+
+// samples lists what the tab uses, in the order in which a student meets it.
+func (s *score) samples() []sample {
+	u := s.used()
+	half := s.st.number * 0.4
+	mid := sampleWidth / 2
+	var out []sample
+	add := func(is bool, words string, f func(l *legendArt)) {
+		if is {
+			out = append(out, sample{words, f})
+		}
+	}
+	add(u.straight, "the bar lies square across the strings that the line joins", func(l *legendArt) {
+		l.number("5", mid, 0)
+		l.number("5", mid, 2)
+		l.stroke(mid, l.y(0)+half, mid, l.y(2)-half, steelWidth)
+		l.stroke(mid, l.y(0)-half-0.45, mid, l.y(0)-half, steelWidth)
+		l.stroke(mid, l.y(2)+half, mid, l.y(2)+half+0.45, steelWidth)
+	})
+	add(u.forward, "forward slant: the bar leans as the line does, string 1's side farther up the neck; the angle stands below", func(l *legendArt) { l.lean(1, "5", "4") })
+	add(u.reverse, "reverse slant: the bar leans the other way", func(l *legendArt) { l.lean(-1, "4", "5") })
+	add(u.split, "split: the nose on two strings, the body of the bar on another", func(l *legendArt) {
+		l.number("5", mid+0.6, 0)
+		l.number("5", mid+0.6, 1)
+		l.number("4", mid-0.6, 2)
+		l.stroke(mid+0.6, l.y(0)-half-0.8, mid+0.6, l.y(0)-half, steelWidth)
+		l.stroke(mid-0.85, l.y(2)+half, mid-1.3, l.y(2)+half+0.8, steelWidth)
+	})
+	add(u.nose, "only the tip of the bar touches; the other strings are open", func(l *legendArt) {
+		l.number("5", mid, 0)
+		l.number("0", mid, 2)
+		w := draw.SansBold.Width("5") * s.st.number / 2
+		l.c.ghost(noseMark(mid-w, l.y(0)))
+		l.gaps[0] = [][2]float64{{mid - w - tipRoom, mid + w + 0.18}}
+	})
+	add(u.between, "a place between two frets", func(l *legendArt) { l.number("4.5", mid, 1) })
+	add(u.glide, "slide the bar while the string rings", func(l *legendArt) {
+		l.number("5", 1.4, 1)
+		l.number("7", 5.6, 1)
+		l.stroke(2.4, 0.35, 4.6, -0.35, 0.16)
+	})
+	add(u.scoop, "slide into the note from beside it", func(l *legendArt) {
+		l.number("5", mid+0.8, 1)
+		l.stroke(mid-1.2, 0.55, mid, -0.1, 0.16)
+	})
+	add(u.hammer, "h: bring the bar down on the ringing string; p: lift it off", func(l *legendArt) {
+		l.number("0", 1.2, 1)
+		l.number("2", 3.5, 1)
+		l.number("0", 5.8, 1)
+		up, _ := capHeight(draw.Sans)
+		for i, t := range [2]string{"h", "p"} {
+			x := 2.35 + 2.3*float64(i)
+			l.c.ghost(bow(x-1.15, -half-0.1, x+1.15, -half-0.1, -0.45, 0.1, 0.2))
+			l.c.text(t, draw.Sans, s.st.letter, x, up*s.st.letter*0.45, draw.Middle)
+		}
+		l.gaps[1] = [][2]float64{{0.6, 6.4}}
+	})
+	add(u.vibrato, "vibrato: rock the bar along the string", func(l *legendArt) {
+		l.number("5", mid, 0)
+		w := draw.WiggleVibrato.Advance()
+		for i := range 3 {
+			l.c.glyph(draw.WiggleVibrato, mid-0.6+float64(i)*w, l.y(0)-half-0.35, 1)
+		}
+	})
+	add(u.damp, "stop the string when the note is over; without it, let it ring", func(l *legendArt) {
+		l.number("5", mid, 1)
+		w := draw.SansBold.Width("5") * s.st.number / 2
+		l.stroke(mid+w+0.36, -s.st.tabGap*0.3, mid+w+0.36, s.st.tabGap*0.3, 0.22)
+	})
+	add(u.held, "still ringing: not played again", func(l *legendArt) { l.number("(5)", mid, 1) })
+	add(u.harmonic, "harmonic of the open string, touched at this fret", func(l *legendArt) { l.number("<12>", mid, 1) })
+	add(u.palm, "harmonic with the picking hand's palm, an octave or more above the bar", func(l *legendArt) {
+		l.number("5", mid, 0)
+		l.c.text("palm", draw.Sans, s.st.letter, mid, l.y(0)-half-0.5, draw.Middle)
+	})
+	add(u.bender != "", "a letter after the number: work that bender", func(l *legendArt) { l.number("5"+u.bender, mid, 1) })
+	add(u.fingers && !s.o.NoFingers, "T thumb, I index, M middle finger; in a grip from string 1 down", func(l *legendArt) {
+		for i, f := range [3]string{"T", "I", "M"} {
+			l.c.text(f, draw.Sans, s.st.letter, 1.7+1.8*float64(i), 0.45, draw.Middle)
+		}
+		for i := range 3 {
+			l.gaps[i] = [][2]float64{{-1, sampleWidth + 1}}
+		}
+	})
+	return out
+}
+
+// marksUsed says which marks a tab needs explained.
+type marksUsed struct {
+	straight, forward, reverse, split, nose, between bool
+	glide, scoop, hammer, vibrato, damp, held        bool
+	harmonic, palm, fingers                          bool
+	bender                                           string
+}
+
+func (s *score) used() marksUsed {
+	var u marksUsed
+	for _, m := range s.bars {
+		for _, nd := range m.nodes {
+			for _, st := range nd.stops {
+				if st.stroke != nil {
+					u.note(s, st)
+				}
+			}
+		}
+	}
+	return u
+}
+
+func (u *marksUsed) note(s *score, st *stop) {
+	fretted := 0
+	for _, p := range st.plays {
+		k := p.pluck
+		if k.Fret > 0 {
+			fretted++
+		}
+		u.between = u.between || math.Abs(k.Fret-math.Round(k.Fret)) >= 0.2
+		u.glide = u.glide || k.Glide
+		u.scoop = u.scoop || k.Scoop != 0
+		u.hammer = u.hammer || p.joins()
+		u.vibrato = u.vibrato || k.Vibrato
+		u.damp = u.damp || k.Damp
+		u.held = u.held || k.Attack == tab.Tied
+		u.harmonic = u.harmonic || k.Attack == tab.Harmonic
+		u.palm = u.palm || k.Attack == tab.PalmHarmonic
+		u.fingers = u.fingers || k.Finger != tab.NoFinger
+		if b := s.benderText(p); b != "" && u.bender == "" {
+			u.bender = b
+		}
+	}
+	switch st.stroke.Placement.Kind {
+	case steel.Straight:
+		u.straight = u.straight || fretted > 1
+	case steel.Forward:
+		u.forward = true
+	case steel.Reverse:
+		u.reverse = true
+	case steel.Split:
+		u.split = true
+	case steel.Nose:
+		u.nose = u.nose || len(st.plays) > 1
+	}
+}
+
+// legend explains the marks of the tablature that this piece uses, in as many
+// columns as fit. It stands at the foot of the page on which they are first
+// met.
+func (p *pager) legend() piece {
+	s := p.s
+	if !s.st.tab {
+		return piece{}
+	}
+	all := s.samples()
+	if len(all) == 0 {
+		return piece{}
+	}
+	k := s.st.space * 0.8
+	if s.o.Layout == LargePrint {
+		k = s.st.space
+	}
+	em := s.st.textMM * 0.82
+	columns := 3
+	if s.o.Layout == LargePrint {
+		em, columns = s.st.textMM, 1
+	}
+	gutter := 4.0
+	width := (p.width - gutter*float64(columns-1)) / float64(columns)
+	art := sampleWidth*k + 2
+	var pc piece
+	g := &draw.Group{Class: "legend"}
+	y := 1.8
+	g.Items = append(g.Items, draw.Line{X1: 0, Y1: 0, X2: p.width, Y2: 0, Width: 0.15, Ink: draw.Pale})
+	for i := 0; i < len(all); i += columns {
+		row := all[i:min(i+columns, len(all))]
+		height := 0.0
+		var cells []piece
+		for _, sm := range row {
+			l := &legendArt{c: newCanvas(), s: s}
+			sm.draw(l)
+			l.strings()
+			b := l.c.root.Bounds()
+			lines := wrap(sm.words, draw.Serif, em, width-art)
+			lead := em * 1.2
+			h := max((b.Y1-b.Y0)*k, lead*float64(len(lines)))
+			top := (h - (b.Y1-b.Y0)*k) / 2
+			item := &draw.Group{Class: "legend-item", Items: []draw.Item{placed(&l.c.root, k, 0, top-b.Y0*k)}}
+			first := (h-lead*float64(len(lines)))/2 + em*0.9
+			for j, t := range lines {
+				item.Items = append(item.Items, draw.Text{S: t, Font: draw.Serif, Size: em, X: art, Y: first + float64(j)*lead})
+			}
+			cells = append(cells, piece{items: []draw.Item{item}, height: h})
+			height = max(height, h)
+		}
+		for j, c := range cells {
+			x := float64(j) * (width + gutter)
+			for _, it := range c.items {
+				g.Items = append(g.Items, placed(it, 1, x, y+(height-c.height)/2))
+			}
+		}
+		y += height + 1.6
+	}
+	pc.items = []draw.Item{g}
+	pc.height = y
+	return pc
+}

@@ -1,0 +1,338 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+
+	"lapwright/pitch"
+	"lapwright/rig"
+	"lapwright/sheet/draw"
+	"lapwright/steel"
+	"lapwright/wire"
+)
+
+// Neck is a picture of a neck, or a part of it, as the player sees it from
+// above: nut to the left, string 1 farthest away on top, frets and bar to
+// scale in both directions, so that a slant leans as the bar does.
+type Neck struct {
+	Rig      *rig.Rig // with its capo applied
+	From, To int      // the first and last fret shown; From 0 shows the nut
+	Dots     []Dot
+	Bar      steel.Placement // drawn when it is not lifted
+	Caption  string
+}
+
+// Dot is one place on the neck.
+type Dot struct {
+	String int
+	Fret   float64 // 0 is the open string
+	Label  string  // what stands in it: a chord tone, a note name
+	Strong bool    // filled: the root
+}
+
+// Tone labels as printed: ♭ and ♯ for the b and # of pitch's labels.
+func prettyLabel(s string) string {
+	out := ""
+	for _, r := range s {
+		switch r {
+		case 'b':
+			out += "♭"
+		case '#':
+			out += "♯"
+		default:
+			out += string(r)
+		}
+	}
+	return out
+}
+
+// ChordNeck shows every place of a chord's tones from the nut to the rig's
+// last useful fret. A bass that is none of the tones is shown by its name.
+func ChordNeck(r *rig.Rig, c pitch.Chord) Neck {
+	n := Neck{Rig: r, To: lastFret(r), Caption: c.Pretty()}
+	n.fill(func(k pitch.Class) (string, bool, bool) {
+		if t, ok := c.Tone(k); ok {
+			return prettyLabel(t.Label), t.Label == "R", true
+		}
+		if k.Semitone() == c.Bass.Semitone() {
+			return c.Bass.Pretty(), false, true
+		}
+		return "", false, false
+	})
+	return n
+}
+
+// ScaleNeck shows every place of a scale, each with its degree above the tonic.
+func ScaleNeck(r *rig.Rig, tonic pitch.Class, sc pitch.Scale) Neck {
+	n := Neck{Rig: r, To: lastFret(r), Caption: tonic.Pretty() + " " + sc.Name}
+	n.fill(func(k pitch.Class) (string, bool, bool) {
+		above := ((k.Semitone()-tonic.Semitone())%12 + 12) % 12
+		for _, iv := range sc.Steps {
+			if iv.Semitones == above {
+				return degree(iv), iv.Semitones == 0, true
+			}
+		}
+		return "", false, false
+	})
+	return n
+}
+
+// degree names a step of a scale as chord tones are named: R, ♭3, 5.
+func degree(iv pitch.Interval) string {
+	if iv.Steps == 0 {
+		return "R"
+	}
+	plain := [7]int{0, 2, 4, 5, 7, 9, 11}[iv.Steps%7]
+	out := ""
+	for a := iv.Semitones - plain; a < 0; a++ {
+		out += "♭"
+	}
+	for a := iv.Semitones - plain; a > 0; a-- {
+		out += "♯"
+	}
+	return out + strconv.Itoa(iv.Steps+1)
+}
+
+func lastFret(r *rig.Rig) int { return min(max(r.Frets, 1), 24) }
+
+func (n *Neck) fill(label func(k pitch.Class) (text string, strong, ok bool)) {
+	for s := 1; s <= len(n.Rig.Strings); s++ {
+		open := n.Rig.OpenKey(s, 0)
+		for f := n.From; f <= n.To; f++ {
+			if text, strong, ok := label(pitch.SpellKey(open+f, 0).Class); ok {
+				n.Dots = append(n.Dots, Dot{String: s, Fret: float64(f), Label: text, Strong: strong})
+			}
+		}
+	}
+}
+
+// GripNeck shows one grip: the bar to scale over the frets round it, and the
+// strings that are plucked, labelled by what they are in the chord, or by name
+// when there is none.
+func GripNeck(r *rig.Rig, p steel.Placement, benders rig.BenderSet, strings []int, c *pitch.Chord) Neck {
+	g := steel.New(r)
+	n := Neck{Rig: r, Bar: p}
+	lo, hi := math.Inf(1), 0.0
+	for _, s := range strings {
+		f := g.Contact(p, s)
+		if f > 0 {
+			lo, hi = min(lo, f), max(hi, f)
+		}
+		k := pitch.SpellKey(int(math.Round(g.Key(p, s, benders))), 0).Class
+		d := Dot{String: s, Fret: f, Label: k.Pretty()}
+		if c != nil {
+			if t, ok := c.Tone(k); ok {
+				d.Label, d.Strong = prettyLabel(t.Label), t.Label == "R"
+			}
+		}
+		n.Dots = append(n.Dots, d)
+	}
+	if hi == 0 {
+		n.To = 4
+		return n
+	}
+	n.From = max(int(math.Floor(lo))-2, 0)
+	n.To = max(int(math.Ceil(hi))+1, n.From+4)
+	if n.From <= 1 {
+		n.From = 0
+	}
+	return n
+}
+
+// Picture draws the neck in the given width, both in millimetres, with its
+// upper left corner at the origin, and gives its height. Millimetres along and
+// across the neck have the same scale.
+func (n Neck) Picture(width float64) (*draw.Group, float64) {
+	out := &draw.Group{Class: "neck"}
+	put := func(items ...draw.Item) { out.Items = append(out.Items, items...) }
+	g := steel.New(n.Rig)
+	strings := len(n.Rig.Strings)
+
+	const small = 2.1 // em of the labels round the neck
+	nameW := 0.0
+	for _, s := range n.Rig.Strings {
+		nameW = max(nameW, draw.Sans.Width(s.Open.Pretty())*small)
+	}
+	left := nameW + 1.2
+	// The nearest neighbours of the outer frets are shown by half.
+	start, end := 0.0, float64(g.X(float64(n.To)+0.45))
+	if n.From > 0 {
+		start = float64(g.X(float64(n.From) - 0.55))
+	}
+	openRoom := 0.0 // beside the nut, for the dots of open strings
+	for _, d := range n.Dots {
+		if d.Fret == 0 {
+			openRoom = 4.2
+		}
+	}
+	k := (width - left - openRoom) / (end - start)
+	x := func(mm float64) float64 { return left + openRoom + (mm-start)*k }
+	wide := wire.MM(end)
+	spread := float64(g.Y(strings, wide)-g.Y(1, wide)) * k
+	gap := spread / float64(max(strings-1, 1))
+	if strings == 1 {
+		gap = 3
+	}
+	top := 0.0
+	if n.Caption != "" {
+		put(draw.Text{S: n.Caption, Font: draw.SerifBold, Size: 3.9, X: left, Y: 3.2})
+		top = 4.6
+	}
+	edge := gap * 0.55
+	mid := top + edge + spread/2
+	y := func(s int, mm float64) float64 { return mid + float64(g.Y(s, wire.MM(mm)))*k }
+
+	// The board and its frets.
+	if n.From == 0 {
+		put(draw.Line{X1: x(0), Y1: y(1, 0) - edge*0.8, X2: x(0), Y2: y(strings, 0) + edge*0.8, Width: 0.7})
+	}
+	for f := n.From; f <= n.To; f++ {
+		if f == 0 {
+			continue
+		}
+		at := float64(g.X(float64(f)))
+		put(draw.Line{X1: x(at), Y1: y(1, at) - edge*0.8, X2: x(at), Y2: y(strings, at) + edge*0.8, Width: 0.22, Ink: draw.Pale})
+	}
+	bottom := mid + spread/2 + edge
+	height := bottom + small*1.3
+
+	// The bar: its body pale, the line where it touches the strings black.
+	if n.Bar.Kind != steel.Lifted {
+		put(n.steel(g, x, y, k, draw.Rect{X0: left, Y0: mid - spread/2 - edge, X1: width, Y1: mid + spread/2 + edge}))
+	}
+	for s := 1; s <= strings; s++ {
+		d := float64(n.Rig.Strings[s-1].Wire.Diameter)
+		w := min(max(d*k*0.8, 0.13), 0.5)
+		from := start
+		if n.From == 0 {
+			from = 0
+		}
+		put(draw.Line{X1: x(from), Y1: y(s, from), X2: x(end), Y2: y(s, end), Width: w, Ink: draw.Grey})
+		put(draw.Text{S: n.Rig.Strings[s-1].Open.Pretty(), Font: draw.Sans, Size: min(small, gap*0.95), X: left - 1, Y: y(s, from) + min(small, gap*0.95)*0.36, Anchor: draw.End, Ink: draw.Grey})
+	}
+	for f := max(n.From, 1); f <= n.To; f++ {
+		if n.To-n.From > 9 && !marked(f) {
+			continue
+		}
+		at := float64(g.X(float64(f)))
+		put(draw.Text{S: strconv.Itoa(f), Font: draw.Sans, Size: small, X: x(at), Y: bottom + small*1.05, Anchor: draw.Middle, Ink: draw.Grey})
+	}
+	r := min(gap*0.46, 1.75)
+	for _, d := range n.Dots {
+		at := x(float64(g.X(d.Fret)))
+		if d.Fret == 0 {
+			at = left + openRoom - r - 0.7 // beside the nut, or where it would be
+		}
+		put(n.dot(d, at, y(d.String, max(float64(g.X(d.Fret)), start)), r))
+	}
+	// A bar that stands over the board's edge needs room above it.
+	if b := out.Bounds(); b.Y0 < 0 {
+		out = placed(out, 1, 0, -b.Y0).(*draw.Group)
+		height -= b.Y0
+	}
+	return out, max(height, out.Bounds().Y1)
+}
+
+// marked says whether a fret is one that necks are marked at.
+func marked(f int) bool {
+	switch f % 12 {
+	case 0, 3, 5, 7, 9:
+		return true
+	}
+	return false
+}
+
+func (n Neck) dot(d Dot, cx, cy, r float64) draw.Item {
+	grp := &draw.Group{Class: "dot", Keys: []draw.Key{{Name: "string", Value: strconv.Itoa(d.String)}, {Name: "fret", Value: fret(d.Fret)}, {Name: "label", Value: d.Label}}}
+	ink, paper := draw.Black, draw.White
+	if d.Strong {
+		ink, paper = draw.White, draw.Black
+	}
+	grp.Items = append(grp.Items, draw.Box{X: cx - r, Y: cy - r, W: 2 * r, H: 2 * r, Radius: r, Ink: paper},
+		draw.Box{X: cx - r, Y: cy - r, W: 2 * r, H: 2 * r, Radius: r, Width: 0.2})
+	if d.Label != "" {
+		em := r * 1.45
+		if w := draw.SansBold.Width(d.Label) * em; w > 1.75*r {
+			em *= 1.75 * r / w
+		}
+		up, down := draw.SansBold.Ink(d.Label)
+		grp.Items = append(grp.Items, draw.Text{S: d.Label, Font: draw.SansBold, Size: em, X: cx, Y: cy + (up-down)/2*em, Anchor: draw.Middle, Ink: ink})
+	}
+	return grp
+}
+
+// steel draws the bar to scale.
+func (n Neck) steel(g *steel.Geometry, x func(float64) float64, y func(int, float64) float64, k float64, board draw.Rect) draw.Item {
+	p := n.Bar
+	first, last := int(p.First), int(p.Last)
+	a := draw.Point{X: x(float64(g.X(p.FirstFret))), Y: y(first, float64(g.X(p.FirstFret)))}
+	b := draw.Point{X: x(float64(g.X(p.LastFret))), Y: y(last, float64(g.X(p.LastFret)))}
+	if p.Kind == steel.Split {
+		// The nose lies between the first two strings.
+		q := float64(g.X(p.FirstFret))
+		a.Y = (y(first, q) + y(first+1, q)) / 2
+	}
+	dx, dy := b.X-a.X, b.Y-a.Y
+	d := math.Hypot(dx, dy)
+	if d == 0 {
+		dx, dy, d = 0, 1, 1
+	} else {
+		dx, dy = dx/d, dy/d
+	}
+	length := float64(n.Rig.Bar.Length) * k
+	diameter := float64(n.Rig.Bar.Diameter) * k
+	if length < d || length == 0 {
+		length = d
+	}
+	if diameter == 0 {
+		diameter = 1.5
+	}
+	// The nose stands a little beyond the string it touches; the rest of the
+	// bar reaches towards the player, and is cut off at the board's edge.
+	over := min(diameter*0.35, max(length-d, 0)/2+0.4)
+	a = draw.Point{X: a.X - dx*over, Y: a.Y - dy*over}
+	rest := max(length-d-over, over)
+	round := diameter / 2
+	if dy > 0 {
+		rest = min(rest, max((board.Y1-round-b.Y)/dy, 0.3))
+	}
+	switch {
+	case dx > 1e-9:
+		rest = min(rest, max((board.X1-round-b.X)/dx, 0.3))
+	case dx < -1e-9:
+		rest = min(rest, max((board.X0+round-b.X)/dx, 0.3))
+	}
+	b = draw.Point{X: b.X + dx*rest, Y: b.Y + dy*rest}
+	body := draw.Path{Width: diameter, Ink: draw.Faint, Steps: []draw.Step{{Op: draw.MoveTo, P: [3]draw.Point{a}}, {Op: draw.LineTo, P: [3]draw.Point{b}}}}
+	contact := draw.Line{X1: a.X, Y1: a.Y, X2: b.X, Y2: b.Y, Width: 0.35}
+	return &draw.Group{Class: "steel", Keys: []draw.Key{{Name: "kind", Value: p.Kind.String()}}, Items: []draw.Item{body, contact}}
+}
+
+// Describe says in words what a neck shows, for readers who can't see it.
+func (n Neck) Describe() string {
+	s := n.Caption
+	if n.Bar.Kind != steel.Lifted {
+		s += fmt.Sprintf(" %s at fret %s", n.Bar.Kind, fret(n.Bar.FirstFret))
+		if n.Bar.FirstFret != n.Bar.LastFret {
+			s += " and " + fret(n.Bar.LastFret)
+		}
+	}
+	by := map[int]string{}
+	for _, d := range n.Dots {
+		if by[d.String] != "" {
+			by[d.String] += ", "
+		}
+		f := fret(d.Fret)
+		if d.Fret == 0 {
+			f = "open"
+		}
+		by[d.String] += d.Label + " " + f
+	}
+	for k := 1; k <= len(n.Rig.Strings); k++ {
+		if by[k] != "" {
+			s += fmt.Sprintf("; string %d: %s", k, by[k])
+		}
+	}
+	return s
+}

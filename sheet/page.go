@@ -1,0 +1,622 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"lapwright/sheet/draw"
+	"lapwright/tab"
+	"lapwright/tune"
+)
+
+// Lay sets a tab as a drawing.
+func Lay(t *tab.Tab, o Options) (*draw.Drawing, error) {
+	d, _, err := LayWithBreaks(t, o)
+	return d, err
+}
+
+// LayWithBreaks is Lay, and says how the lines were broken.
+func LayWithBreaks(t *tab.Tab, o Options) (*draw.Drawing, Breaks, error) {
+	if t == nil || t.Tune == nil || t.Rig == nil {
+		return nil, Breaks{}, fmt.Errorf("a sheet needs a tab with its tune and rig")
+	}
+	return lay(t.Tune, t, o)
+}
+
+// LayTune sets a tune alone: a staff with chord symbols and words.
+func LayTune(t *tune.Tune, o Options) (*draw.Drawing, error) {
+	d, _, err := LayTuneWithBreaks(t, o)
+	return d, err
+}
+
+// LayTuneWithBreaks is LayTune, and says how the lines were broken.
+func LayTuneWithBreaks(t *tune.Tune, o Options) (*draw.Drawing, Breaks, error) {
+	if t == nil {
+		return nil, Breaks{}, fmt.Errorf("a sheet needs a tune")
+	}
+	return lay(t, nil, o)
+}
+
+func lay(t *tune.Tune, tb *tab.Tab, o Options) (*draw.Drawing, Breaks, error) {
+	o, err := o.filled()
+	if err != nil {
+		return nil, Breaks{}, err
+	}
+	if len(t.Bars) == 0 {
+		return nil, Breaks{}, fmt.Errorf("the tune %q has no bars", t.Title)
+	}
+	s := newScore(t, tb, o)
+	p := &pager{s: s}
+	p.w, p.h = o.Paper.Size()
+	p.left, p.width = o.Margin, p.w-2*o.Margin
+	width := p.width / s.st.space
+	segs := s.segments(width)
+	lines, breaks := s.lines(segs, width)
+	for i, line := range lines {
+		sy := &system{s: s, segs: line, index: i, width: width}
+		if i+1 < len(lines) {
+			sy.next = lines[i+1][0]
+		}
+		sy.place()
+		for _, nd := range sy.nodes {
+			nd.line = i
+		}
+		p.systems = append(p.systems, sy)
+	}
+	for _, sy := range p.systems {
+		sy.draw()
+	}
+	d := p.pages()
+	if l := d.Lacking(); len(l) > 0 {
+		return nil, breaks, fmt.Errorf("the music font has no symbol at U+%04X", rune(l[0]))
+	}
+	return d, breaks, nil
+}
+
+// pager sets systems and words on pages. Lengths are millimetres.
+type pager struct {
+	s       *score
+	w, h    float64
+	left    float64
+	width   float64
+	systems []*system
+}
+
+// piece is something that stands on a page from edge to edge: a system, a box
+// of words, a paragraph.
+type piece struct {
+	items  []draw.Item // from 0, 0 at the left margin and the piece's top
+	height float64
+	after  float64 // the least space after it
+	stay   bool    // no page may begin after it
+	system *system
+	rest   bool // a page turn after it leaves a hand free
+}
+
+// textPiece sets words in lines no wider than the page.
+func (p *pager) textPiece(text string, f draw.Font, em, indent float64) piece {
+	lines := wrap(text, f, em, p.width-2*indent)
+	lead := em * 1.32
+	var pc piece
+	for i, l := range lines {
+		pc.items = append(pc.items, draw.Text{S: l, Font: f, Size: em, X: indent, Y: em*0.95 + float64(i)*lead})
+	}
+	pc.height = lead * float64(len(lines))
+	return pc
+}
+
+// wrap breaks a text into lines no wider than width; a single word that is
+// wider is cut.
+func wrap(text string, f draw.Font, em, width float64) []string {
+	var out []string
+	for _, para := range strings.Split(text, "\n") {
+		line := ""
+		for _, word := range strings.Fields(para) {
+			for {
+				try := word
+				if line != "" {
+					try = line + " " + word
+				}
+				if f.Width(try)*em <= width {
+					line = try
+					break
+				}
+				if line != "" {
+					out = append(out, line)
+					line = ""
+					continue
+				}
+				n, sum := 0, 0.0
+				for i, r := range word {
+					sum += f.Width(string(r)) * em
+					if i > 0 && sum > width {
+						break
+					}
+					n = i + utf8.RuneLen(r)
+					if r == utf8.RuneError {
+						n = i + 1 // it may stand for one bad byte
+					}
+				}
+				out = append(out, word[:n])
+				word = word[n:]
+				if word == "" {
+					break
+				}
+			}
+		}
+		out = append(out, line)
+	}
+	return out
+}
+
+// boxed sets a teacher's words in a box.
+func (p *pager) boxed(text string) piece {
+	em := p.s.st.textMM
+	pc := p.textPiece(text, draw.Serif, em, 3)
+	for i, it := range pc.items {
+		pc.items[i] = placed(it, 1, 0, 1.6)
+	}
+	pc.height += 3.4
+	box := draw.Box{X: 0.15, Y: 0, W: p.width - 0.3, H: pc.height, Radius: 1.2, Width: 0.25, Ink: draw.Grey}
+	pc.items = []draw.Item{&draw.Group{Class: "remark", Items: append([]draw.Item{box}, pc.items...)}}
+	pc.after = 2.5
+	pc.stay = true
+	return pc
+}
+
+// title sets the head of the first page.
+func (p *pager) title() piece {
+	s, t := p.s, p.s.t
+	var pc piece
+	at := 0.0
+	mid := p.width / 2
+	em := s.st.textMM
+	if s.o.Header != "" {
+		pc.items = append(pc.items, draw.Text{S: s.o.Header, Font: draw.Serif, Size: em, X: 0, Y: em, Ink: draw.Grey})
+		at = em * 1.3
+	}
+	if s.o.NameLine {
+		label := "Name"
+		w := draw.Serif.Width(label) * em
+		from := p.width - 62
+		pc.items = append(pc.items, draw.Text{S: label, Font: draw.Serif, Size: em, X: from, Y: em},
+			draw.Line{X1: from + w + 1.5, Y1: em + 0.4, X2: p.width, Y2: em + 0.4, Width: 0.2})
+		at = em * 1.6
+	}
+	title := t.Title
+	if title == "" {
+		title = "Untitled"
+	}
+	size := s.st.titleMM
+	for _, l := range wrap(title, draw.SerifBold, size, p.width) {
+		at += size * 1.15
+		pc.items = append(pc.items, draw.Text{S: l, Font: draw.SerifBold, Size: size, X: mid, Y: at, Anchor: draw.Middle})
+	}
+	for _, sub := range t.Subtitles {
+		for _, l := range wrap(sub, draw.SerifItalic, em*1.2, p.width) {
+			at += em * 1.75
+			pc.items = append(pc.items, draw.Text{S: l, Font: draw.SerifItalic, Size: em * 1.2, X: mid, Y: at, Anchor: draw.Middle})
+		}
+	}
+	at += em * 0.4
+	// Who and what: the kind of tune to the left, its maker to the right.
+	left := t.Rhythm
+	right := t.Composer
+	if t.Origin != "" {
+		if right != "" {
+			right += " (" + t.Origin + ")"
+		} else {
+			right = t.Origin
+		}
+	}
+	if left != "" || right != "" {
+		at += em * 1.35
+		ls, rs := wrap(left, draw.SerifItalic, em, p.width*0.4), wrap(right, draw.Serif, em, p.width*0.58)
+		for i, l := range ls {
+			pc.items = append(pc.items, draw.Text{S: l, Font: draw.SerifItalic, Size: em, X: 0, Y: at + float64(i)*em*1.3})
+		}
+		for i, l := range rs {
+			pc.items = append(pc.items, draw.Text{S: l, Font: draw.Serif, Size: em, X: p.width, Y: at + float64(i)*em*1.3, Anchor: draw.End})
+		}
+		at += float64(max(len(ls), len(rs))-1) * em * 1.3
+	}
+	if s.tab != nil {
+		for _, l := range s.rigLines(p.width) {
+			for _, w := range wrap(l, draw.Serif, em, p.width) {
+				at += em * 1.35
+				pc.items = append(pc.items, draw.Text{S: w, Font: draw.Serif, Size: em, X: 0, Y: at})
+			}
+		}
+	}
+	pc.height = at + em*0.5
+	pc.after = 3
+	pc.stay = true
+	pc.items = []draw.Item{&draw.Group{Class: "title", Items: pc.items}}
+	return pc
+}
+
+// rigLines says in words what the tab is for.
+func (s *score) rigLines(width float64) []string {
+	r := s.tab.Rig
+	var out []string
+	name := r.Title
+	if name == "" {
+		name = r.Name
+	}
+	tuning := "tuning, low to high: " + prettyTuning(r.TuningText())
+	if r.Tuning != "" {
+		tuning = r.Tuning + ", low to high: " + prettyTuning(r.TuningText())
+	}
+	if whole := name + " · " + tuning; draw.Serif.Width(whole)*s.st.textMM <= width {
+		out = append(out, whole)
+	} else {
+		out = append(out, name, tuning)
+	}
+	var more []string
+	if r.Capo.At > 0 {
+		more = append(more, fmt.Sprintf("sliding capo at fret %d: frets count from it", r.Capo.At))
+	}
+	if n := s.tab.Transposed; n != 0 {
+		more = append(more, "sounds "+moved(n)+" the tune as it came")
+	}
+	if len(r.Benders) > 0 {
+		used := s.usedBenders()
+		for i := range r.Benders {
+			if used&(1<<uint(i)) == 0 {
+				continue
+			}
+			b := &r.Benders[i]
+			var mv []string
+			for _, m := range b.Moves {
+				mv = append(mv, fmt.Sprintf("string %d %+d", m.String, m.Semitones))
+			}
+			more = append(more, b.Mark+": "+b.Name+" ("+strings.Join(mv, ", ")+")")
+		}
+	}
+	for i, m := range more {
+		if i > 0 {
+			if both := out[len(out)-1] + " · " + m; draw.Serif.Width(both)*s.st.textMM <= width {
+				out[len(out)-1] = both
+				continue
+			}
+		}
+		out = append(out, m)
+	}
+	return out
+}
+
+// moved says how far a tune was transposed.
+func moved(semitones int) string {
+	dir, m := "above", semitones
+	if m < 0 {
+		dir, m = "below", -m
+	}
+	var parts []string
+	switch oct := m / 12; {
+	case oct == 1:
+		parts = append(parts, "an octave")
+	case oct > 1:
+		parts = append(parts, strconv.Itoa(oct)+" octaves")
+	}
+	switch k := m % 12; {
+	case k == 1:
+		parts = append(parts, "a semitone")
+	case k > 1:
+		parts = append(parts, strconv.Itoa(k)+" semitones")
+	}
+	return strings.Join(parts, " and ") + " " + dir
+}
+
+func (s *score) usedBenders() uint16 {
+	var set uint16
+	for i := range s.tab.Strokes {
+		set |= uint16(s.tab.Strokes[i].Benders)
+	}
+	return set
+}
+
+// prettyTuning sets the accidentals of a tuning typographically.
+func prettyTuning(s string) string {
+	var b strings.Builder
+	for i, r := range s {
+		switch {
+		case r == '#':
+			b.WriteRune('♯')
+		case r == 'b' && i > 0 && s[i-1] >= 'A' && s[i-1] <= 'G':
+			b.WriteRune('♭')
+		default:
+			b.WriteRune(r)
+		}
+	}
+	return b.String()
+}
+
+// pieces lists everything of the document in order.
+func (p *pager) pieces() []piece {
+	s := p.s
+	out := append([]piece{p.title()}, p.gripPieces()...)
+	said := map[int]bool{}
+	for _, sy := range p.systems {
+		for _, r := range s.o.Remarks {
+			for _, sp := range sy.spans {
+				if sp.m.i == r.Bar && sp.first && !said[r.Bar] {
+					for _, q := range s.o.Remarks {
+						if q.Bar == r.Bar {
+							out = append(out, p.boxed(q.Text))
+						}
+					}
+					said[r.Bar] = true
+				}
+			}
+		}
+		k := s.st.space
+		sys := &draw.Group{Class: "system", Items: []draw.Item{placed(&sy.c.root, k, 0, -sy.top*k).(*draw.Group)}}
+		last := sy.spans[len(sy.spans)-1].m
+		pc := piece{items: []draw.Item{sys}, height: (sy.bottom - sy.top) * k, after: 1.7 * k, system: sy, rest: endsInRest(last)}
+		out = append(out, pc)
+	}
+	for _, r := range s.o.Remarks {
+		if !said[r.Bar] {
+			out = append(out, p.boxed(r.Text)) // for a bar that is not there: words are not lost
+			out[len(out)-1].stay = false
+		}
+	}
+	em := s.st.textMM
+	if s.tab != nil && len(s.tab.Compromises) > 0 {
+		head := p.textPiece("* Not exactly as the tune says:", draw.SerifBold, em, 0)
+		head.stay = true
+		out = append(out, head)
+		for _, c := range s.tab.Compromises {
+			t := fmt.Sprintf("bar %d, %s: wanted %s, got %s: %s", c.Bar, beatText(s.t, c), c.Wanted, c.Got, c.Why)
+			out = append(out, p.textPiece(t, draw.Serif, em, 3))
+		}
+		out[len(out)-1].after = 3
+	}
+	for _, w := range s.laterVerses() {
+		pc := p.textPiece(w, draw.Serif, em*1.1, 10)
+		pc.after = em * 0.8
+		out = append(out, pc)
+	}
+	for _, w := range s.t.Words {
+		pc := p.textPiece(w, draw.Serif, em*1.1, 10)
+		pc.after = em * 0.8
+		out = append(out, pc)
+	}
+	for _, n := range s.t.Notes {
+		pc := p.textPiece(n, draw.SerifItalic, em, 0)
+		pc.after = em * 0.5
+		out = append(out, pc)
+	}
+	return out
+}
+
+// laterVerses gives as plain text the verses for which there is no row under
+// the notes.
+func (s *score) laterVerses() []string {
+	var out []string
+	for _, vs := range s.verses[min(len(s.verses), mostVerses):] {
+		var b strings.Builder
+		for _, m := range s.bars {
+			for _, n := range m.notes {
+				if n.voice != vs.voice || n.grace >= 0 {
+					continue
+				}
+				for _, l := range n.ev.Lyrics {
+					if l.Verse == vs.number {
+						b.WriteString(l.Text)
+						if !l.Hyphen {
+							b.WriteByte(' ')
+						}
+					}
+				}
+			}
+		}
+		out = append(out, fmt.Sprintf("%d. %s", vs.number, strings.TrimSpace(b.String())))
+	}
+	return out
+}
+
+// beatText says in which beat of its bar a compromise is.
+func beatText(t *tune.Tune, c tab.Compromise) string {
+	if c.Ref.Bar < 0 || c.Ref.Bar >= len(t.Bars) {
+		return c.At.String()
+	}
+	beat := t.Bars[c.Ref.Bar].Meter.Beat()
+	if beat > 0 && c.At%beat == 0 {
+		return fmt.Sprintf("beat %d", c.At/beat+1)
+	}
+	return c.At.String() + " into it"
+}
+
+func endsInRest(m *measure) bool {
+	for i := len(m.notes) - 1; i >= 0; i-- {
+		if m.notes[i].grace < 0 {
+			return m.notes[i].rest
+		}
+	}
+	return true
+}
+
+// Space in millimetres that the page number takes at the foot.
+const footer = 6.0
+
+// pages breaks the pieces into pages, by least total cost like the lines: full
+// pages are good, a page with one system at the end is not, and a turn after a
+// rest is better than one in the middle of things.
+func (p *pager) pages() *draw.Drawing {
+	s := p.s
+	all := p.pieces()
+	room := p.h - 2*s.o.Margin - footer
+	n := len(all)
+	heights := make([]float64, n+1)
+	for i, pc := range all {
+		heights[i+1] = heights[i] + pc.height + pc.after
+	}
+	systems := make([]int, n+1) // how many systems come before each piece
+	for i, pc := range all {
+		systems[i+1] = systems[i]
+		if pc.system != nil {
+			systems[i+1]++
+		}
+	}
+	legend := p.legend()
+	if legend.height > room*0.5 || s.o.Paper.endless() {
+		// In large print a long legend takes the last page, not half the first; a
+		// page without a foot has it after the music.
+		all = append(all, legend)
+		legend = piece{}
+		n++
+		heights = append(heights, heights[n-1]+all[n-1].height)
+		systems = append(systems, systems[n-1])
+	}
+	roomOf := func(first int) float64 {
+		if first == 0 {
+			return room - legend.height
+		}
+		return room
+	}
+	cost := func(a, b int) float64 {
+		room := roomOf(a)
+		used := heights[b] - heights[a] - all[b-1].after
+		if used > room {
+			return math.Inf(1)
+		}
+		empty := (room - used) / room
+		c := 1000*empty*empty*empty + 200 // fewer pages are better
+		if b == n {
+			c = 200
+			if k := systems[b] - systems[a]; a > 0 && k <= 1 && systems[n] > 1 {
+				c += 500 // a lone last system, or none
+			}
+			return c
+		}
+		if all[b-1].stay {
+			c += 5000
+		}
+		if !all[b-1].rest {
+			c += 3
+		}
+		return c
+	}
+	starts, _ := breakLines(n, cost)
+	d := &draw.Drawing{Title: s.t.Title, Language: s.o.Language}
+	if d.Title == "" {
+		d.Title = "Untitled"
+	}
+	for i, a := range starts {
+		b := n
+		if i+1 < len(starts) {
+			b = starts[i+1]
+		}
+		pg := p.page(all[a:b], i, len(starts), roomOf(a))
+		if i == 0 {
+			for _, it := range legend.items {
+				pg.Items = append(pg.Items, placed(it, 1, p.left, p.h-s.o.Margin-footer-legend.height))
+			}
+		}
+		d.Pages = append(d.Pages, pg)
+	}
+	p.describe(d)
+	d.Bookmarks = append(d.Bookmarks, draw.Bookmark{Title: d.Title, Page: 0, Y: s.o.Margin})
+	p.bookmarks(d)
+	return d
+}
+
+// page sets one page's pieces and spreads the room that is left between the
+// systems, as far as looks well.
+func (p *pager) page(pcs []piece, index, count int, room float64) *draw.Page {
+	s := p.s
+	pg := &draw.Page{W: p.w, H: p.h}
+	used := 0.0
+	gaps := 0
+	for i, pc := range pcs {
+		used += pc.height
+		if i+1 < len(pcs) {
+			used += pc.after
+			if pc.system != nil {
+				gaps++
+			}
+		}
+	}
+	extra := 0.0
+	if gaps > 0 {
+		extra = min((room-used)/float64(gaps), 4.5*s.st.space)
+		if index == count-1 {
+			extra = min(extra, 2*s.st.space)
+		}
+		extra = max(extra, 0)
+	}
+	y := s.o.Margin
+	for _, pc := range pcs {
+		for _, it := range pc.items {
+			pg.Items = append(pg.Items, placed(it, 1, p.left, y))
+		}
+		if pc.system != nil {
+			pc.system.pageY, pc.system.page = y, index
+		}
+		y += pc.height + pc.after
+		if pc.system != nil {
+			y += extra
+		}
+	}
+	number := strconv.Itoa(s.o.FirstPage + index)
+	em := s.st.textMM
+	foot := &draw.Group{Class: "footer"}
+	base := p.h - s.o.Margin
+	if count > 1 || s.o.FirstPage > 1 {
+		foot.Items = append(foot.Items, draw.Text{S: number, Font: draw.Serif, Size: em, X: p.w / 2, Y: base, Anchor: draw.Middle})
+		if index > 0 {
+			t := s.t.Title
+			w := draw.SerifItalic.Width(t) * em
+			if room := p.width/2 - 10; w > room {
+				t = ""
+			}
+			if t != "" {
+				foot.Items = append(foot.Items, draw.Text{S: t, Font: draw.SerifItalic, Size: em, X: p.left, Y: base})
+			}
+		}
+	}
+	if len(foot.Items) > 0 {
+		pg.Items = append(pg.Items, foot)
+	}
+	return pg
+}
+
+// describe tells in words what each page shows, for readers who can't see it.
+func (p *pager) describe(d *draw.Drawing) {
+	tl := newTeller(p.s.t, p.s.tab)
+	head := strings.Join(tl.head(), " ")
+	d.Description = head
+	texts := make([]strings.Builder, len(d.Pages))
+	for i := range texts {
+		if i == 0 {
+			texts[i].WriteString(head)
+		}
+	}
+	for _, sy := range p.systems {
+		for _, sp := range sy.spans {
+			if sp.first {
+				for i := sp.m.i; i < sp.m.i+max(sp.m.rests, 1); i++ {
+					texts[sy.page].WriteString("\n" + tl.bar(i))
+				}
+			}
+		}
+	}
+	for i := range texts {
+		d.Pages[i].Description = strings.TrimSpace(texts[i].String())
+	}
+}
+
+// bookmarks lists the parts of the piece in the document's outline.
+func (p *pager) bookmarks(d *draw.Drawing) {
+	for _, sy := range p.systems {
+		for _, sp := range sy.spans {
+			if sp.first && sp.m.b.Part != "" {
+				d.Bookmarks = append(d.Bookmarks, draw.Bookmark{Title: "Part " + sp.m.b.Part, Level: 1, Page: sy.page, Y: sy.pageY})
+			}
+		}
+	}
+}

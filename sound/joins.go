@@ -1,0 +1,126 @@
+package sound
+
+import (
+	"math"
+	"slices"
+
+	"lapwright/steel"
+	"lapwright/tab"
+	"lapwright/tune"
+)
+
+// joiner follows the strings from pass to pass. The attacks of a tab say how
+// its notes begin the first time that a bar is played. A repeat, an ending or a
+// jump may come to the bar from another one, and then its first notes are held
+// on, glided into or begun as the notes that sounded last ask for (tune.Sound).
+type joiner struct {
+	t     *tab.Tab
+	g     *steel.Geometry
+	first []int // by bar, the bar that it is come to from the first time
+	bar   int   // the bar in hand
+	start tune.Ticks
+	// otherwise says that the bar in hand is come to from another bar than first,
+	// of which the ties of the tab speak, jumped that it is from another than the
+	// one written before it, of which the glides do.
+	otherwise, jumped bool
+	strings           []thread
+}
+
+// thread is the last note of a string: zero for none.
+type thread struct {
+	pluck *tab.Pluck
+	key   float64
+	stop  float64    // the key at which the bar and the benders had the string
+	end   tune.Ticks // in sounding order
+}
+
+func (w *scribe) newJoiner() *joiner {
+	return &joiner{
+		t: w.t, g: w.g, first: tune.FirstFrom(w.t.Tune, w.sc.passes), bar: -1, strings: make([]thread, len(w.hands)),
+	}
+}
+
+// enter comes to the next bar in sounding order, of which strokes are the
+// strokes. A glide that goes on only in a bar that does not come next is none.
+func (j *joiner) enter(p tune.Pass, strokes []int) {
+	j.otherwise = j.first[p.Bar] != j.bar
+	j.jumped = j.bar != p.Bar-1
+	j.bar, j.start = p.Bar, p.Start
+	if !j.otherwise && !j.jumped {
+		return
+	}
+	for s := range j.strings {
+		last := &j.strings[s]
+		if last.pluck == nil || !last.pluck.Glide || last.end < p.Start {
+			continue
+		}
+		goesOn := last.end == p.Start && slices.ContainsFunc(strokes, func(i int) bool {
+			st := &j.t.Strokes[i]
+			return st.At == 0 && slices.ContainsFunc(st.Plucks, func(p tab.Pluck) bool { return p.String == s+1 })
+		})
+		if !goesOn {
+			last.pluck.Glide = false // of a copy: see stroke
+		}
+	}
+}
+
+// stroke gives a stroke of the bar in hand as it is played this time: itself,
+// or a copy where its attacks or its glides are this time's own.
+func (j *joiner) stroke(st *tab.Stroke) *tab.Stroke {
+	arrives := (j.otherwise || j.jumped) && st.At == 0
+	leaves := slices.ContainsFunc(st.Plucks, func(p tab.Pluck) bool {
+		return p.Glide && st.At+p.Len >= j.t.Tune.Bars[st.Bar].Len
+	})
+	if arrives || leaves {
+		own := *st
+		own.Plucks = slices.Clone(st.Plucks)
+		st = &own
+	}
+	for i := range st.Plucks {
+		p := &st.Plucks[i]
+		if p.String < 1 || p.String > len(j.strings) {
+			continue // play says so
+		}
+		last := &j.strings[p.String-1]
+		now := thread{p, tab.Key(j.g, st, p), j.g.Key(st.Placement, p.String, st.Benders), j.start + st.At + p.Len}
+		if arrives {
+			p.Attack = j.attack(last, &now)
+		}
+		*last = now
+	}
+	for s := range j.strings {
+		// A note that the bar or a bender is taken away from is over.
+		last := &j.strings[s]
+		if at := j.start + st.At; last.end > at && !sameStop(j.g.Key(st.Placement, s+1, st.Benders), last.stop) {
+			last.end = at
+		}
+	}
+	return st
+}
+
+// attack gives how a first note of a bar that is come to otherwise begins, last
+// being what its string sounded last.
+func (j *joiner) attack(last, now *thread) tab.Attack {
+	p := now.pluck
+	joins := p.Node == 0 && last.pluck != nil && last.end == j.start && last.pluck.Ref.Voice == p.Ref.Voice
+	switch {
+	case !j.otherwise && p.Attack == tab.Tied:
+		return tab.Tied
+	case j.otherwise && joins && p.Ref.Grace < 0 && j.tied(last.pluck.Ref) && math.Round(last.key) == math.Round(now.key) && sameStop(last.stop, now.stop):
+		return tab.Tied
+	case j.jumped && joins && last.pluck.Glide && j.t.Tune.FromTop(last.pluck.Ref) == j.t.Tune.FromTop(p.Ref) || !j.jumped && p.Attack == tab.Glided:
+		return tab.Glided
+	case p.Attack == tab.Tied || p.Attack == tab.Glided:
+		return tab.Picked
+	}
+	return p.Attack
+}
+
+// sameStop says whether two keys at which a string is stopped are one, a little
+// out of tune.
+func sameStop(a, b float64) bool { return math.Abs(a-b)*100 <= tab.CentsAllowed }
+
+func (j *joiner) tied(r tune.Ref) bool {
+	n := j.t.Tune.Note(r)
+	return n != nil && n.Tie && r.Grace < 0
+}

@@ -1,0 +1,119 @@
+package sound
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"lapwright/fault"
+)
+
+// The bounds on Options.Speed.
+const (
+	SlowestSpeed = 0.25
+	FastestSpeed = 2
+)
+
+// MostSeconds is the longest piece that is sounded, count-in and ending
+// included: a quarter of an hour, which keeps a stereo recording with its click
+// at 520 MB in memory, and under 900 MB while the limiter works on it.
+const MostSeconds = 900
+
+// MostCountIn is the most bars of count-in.
+const MostCountIn = 8
+
+// DefaultLoudness is the loudness the lead is brought to, in LUFS: what AES
+// TD1008 recommends for music.
+const DefaultLoudness = -16.0
+
+// Ceiling is the highest true peak in dBTP.
+const Ceiling = -1.0
+
+// Caution is shown wherever there is sound to play.
+const Caution = "Start quietly and turn up slowly. Loud sound harms hearing, and through headphones one hardly notices. " +
+	"The WHO and ITU standard for safe listening (H.870) allows 80 dB for 40 hours a week, 75 dB for children; " +
+	"each 3 dB more halves the time. Rest your ears, and have ringing that stays looked at."
+
+// Options says how a tab is to be sounded. The zero value plays it as written,
+// without clicks.
+type Options struct {
+	// Speed scales the tempo: 0.5 is half as fast at the same pitch. 0 means 1;
+	// otherwise SlowestSpeed to FastestSpeed.
+	Speed float64
+	// CountIn is how many bars of clicks come before the music, 0 to MostCountIn.
+	// A pickup is counted up to.
+	CountIn int
+	// Click goes on clicking through the music.
+	Click bool
+	// Dry leaves out the room.
+	Dry bool
+	// Loudness is what the lead is brought to, in LUFS; 0 means DefaultLoudness,
+	// otherwise −40 to −10.
+	Loudness float64
+	// Seed changes the small unevennesses of the playing hand; any value is
+	// as good as another.
+	Seed uint64
+	// Progress, when not nil, is told now and then which part of the work is
+	// done, from 0 to 1. When it gives false the work ends with ErrStopped.
+	Progress func(done float64) bool
+}
+
+// ErrStopped is the error when Options.Progress asked to stop.
+var ErrStopped = errors.New("stopped before the sound was finished")
+
+// settled fills in the defaults and refuses what is out of range.
+func (o Options) settled() (Options, error) {
+	if o.Speed == 0 {
+		o.Speed = 1
+	}
+	if o.Loudness == 0 {
+		o.Loudness = DefaultLoudness
+	}
+	switch {
+	case !(o.Speed >= SlowestSpeed && o.Speed <= FastestSpeed):
+		return o, refuse("speed %v is not between %v and %v", o.Speed, SlowestSpeed, FastestSpeed)
+	case o.CountIn < 0 || o.CountIn > MostCountIn:
+		return o, refuse("a count-in of %d bars is not between 0 and %d", o.CountIn, MostCountIn)
+	case !(o.Loudness >= -40 && o.Loudness <= -10):
+		return o, refuse("a loudness of %v LUFS is not between -40 and -10", o.Loudness)
+	}
+	return o, nil
+}
+
+func refuse(format string, args ...any) error {
+	return &fault.Fault{Msg: fmt.Sprintf(format, args...)}
+}
+
+// Audio is a recording at Rate samples a second.
+type Audio struct {
+	Channels [][]float32 // left and right, or one for mono; all of one length; −1 to 1
+}
+
+// Len gives the number of samples in each channel.
+func (a *Audio) Len() int {
+	if len(a.Channels) == 0 {
+		return 0
+	}
+	return len(a.Channels[0])
+}
+
+// Seconds gives the length in seconds.
+func (a *Audio) Seconds() float64 { return float64(a.Len()) / Rate }
+
+// check refuses audio that no file could hold.
+func (a *Audio) check() error {
+	if len(a.Channels) < 1 || len(a.Channels) > 2 {
+		return refuse("%d channels is neither mono nor stereo", len(a.Channels))
+	}
+	for _, c := range a.Channels {
+		if len(c) != a.Len() {
+			return refuse("channels of %d and %d samples differ in length", a.Len(), len(c))
+		}
+		for i, v := range c {
+			if math.IsNaN(float64(v)) || math.IsInf(float64(v), 0) {
+				return refuse("sample %d is not a number", i)
+			}
+		}
+	}
+	return nil
+}

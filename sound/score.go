@@ -1,0 +1,567 @@
+package sound
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+
+	"lapwright/fault"
+	"lapwright/pitch"
+	"lapwright/rig"
+	"lapwright/steel"
+	"lapwright/tab"
+	"lapwright/tune"
+)
+
+// How the hands move, in seconds. Common practice where it can be heard on any
+// record of the instruments; no printed source.
+const (
+	glideLeast   = 0.09  // a glide of no distance
+	glidePerFret = 0.018 // and for each fret more
+	glideMost    = 0.35
+	glideShare   = 0.7  // of the time since the last stroke, at most
+	benderTravel = 0.06 // a bender from rest to its stop
+	scoopMost    = 0.14 // a glide into a note, at most half of it
+	hammerTravel = 0.003
+	liftTravel   = 0.004
+	retuneTravel = 0.001 // under a finger that has stopped the string
+	pickBlock    = 0.010 // the finger is on the string before it plucks
+	moveBlock    = 0.025 // strings are stopped before the bar leaves them
+	brushEach    = 0.007 // from string to string when the thumb brushes more than three
+	brushMost    = 0.035
+	landing      = 0.012 // the bar is in place before the string is plucked
+	reachMost    = 0.15  // it sets off this long before, at most half of the time there is
+)
+
+// How fast a stopped string dies, in seconds to −60 dB: by the finger about to
+// pluck it, or under the palm.
+const (
+	blockT60 = 0.045
+	palmT60  = 0.085
+)
+
+// palmRest is how long the palm stays, in seconds.
+const palmRest = 0.2
+
+// How long a pick takes to slip off the string, in seconds: a thumb pick is
+// broad, finger picks are narrow. The brightness test pins what follows from it.
+var pickSlip = [4]float64{tab.NoFinger: 0.00022, tab.Thumb: 0.00030, tab.Index: 0.00017, tab.Middle: 0.00018}
+
+// Levels relative to an ordinary stroke.
+const (
+	accentLevel       = 1.35
+	strongAccentLevel = 1.6
+	graceLevel        = 0.8
+	firstBeatLevel    = 1.1
+	unevenness        = 0.06 // each way, drawn anew for each stroke
+	hammerLevel       = 0.38
+	pullLevel         = 0.45
+	harmonicLevel     = 0.8
+)
+
+// sitting is one stroke at the time it sounds.
+type sitting struct {
+	stroke *tab.Stroke // as it is played then
+	index  int         // into Tab.Strokes
+	pass   int         // index into the unfolded bars
+	at     float64
+	end    float64
+}
+
+// score is what every part of the sounding machine has to do, in samples.
+type score struct {
+	parts    []part // by string
+	knocks   []knock
+	beats    []beat
+	barKeys  []BarKey
+	sittings []sitting
+	passes   []tune.Pass
+	countIn  float64 // seconds before the music
+	music    float64 // seconds of music
+	end      float64 // when the last written note is over
+}
+
+// knock is a hand or the bar touching the instrument.
+type knock struct {
+	at    int
+	level float64
+}
+
+// ringing is what one string is doing while the score is written.
+type ringing struct {
+	key       float64 // what it sounds
+	stop      float64 // where the bar and the benders have it: another for a harmonic
+	sounding  bool
+	since     float64 // when its last pluck was
+	noteEnd   float64
+	dampAt    float64 // when its note is to be stopped; negative for never
+	gliding   bool    // its note goes on into the next pluck by a glide
+	kept      bool    // its note goes on in the stroke in hand
+	rests     bool    // a rest follows its note: everything is stopped with it
+	lastSweep int     // sample at which the last sweep ends
+}
+
+// scribe writes a score from a tab.
+type scribe struct {
+	t      *tab.Tab
+	o      Options
+	g      *steel.Geometry
+	v      voice
+	clock  *tune.Clock
+	noise  noise
+	sc     *score
+	hands  []ringing
+	laid   steel.Placement // where the bar is
+	before float64         // when the last stroke was
+}
+
+// seconds gives when a place in sounding order is heard.
+func (w *scribe) seconds(at tune.Ticks) float64 {
+	return w.sc.countIn + w.clock.Seconds(at)/w.o.Speed
+}
+
+func sampleAt(seconds float64) int { return int(math.Round(seconds * Rate)) }
+
+// write makes the score. o must be settled.
+func write(t *tab.Tab, o Options) (*score, error) {
+	if t == nil || t.Tune == nil || t.Rig == nil || len(t.Rig.Strings) == 0 {
+		return nil, refuse("there is no tune on a rig to sound")
+	}
+	v, ok := voices[t.Rig.Body]
+	if !ok {
+		return nil, refuse("no sound is known for a body of kind %q", t.Rig.Body)
+	}
+	w := &scribe{
+		t: t, o: o, g: steel.New(t.Rig), v: v, clock: tune.NewClock(t.Tune),
+		noise: noise(o.Seed*0x9e3779b97f4a7c15 + 0x1234567), sc: &score{},
+		hands: make([]ringing, len(t.Rig.Strings)),
+	}
+	w.sc.parts = make([]part, len(t.Rig.Strings))
+	for s := range w.hands {
+		key := w.g.Key(steel.Placement{}, s+1, 0)
+		w.hands[s] = ringing{key: key, stop: key, dampAt: -1}
+		w.sc.parts[s].first = key
+	}
+	w.sc.passes, _ = tune.Unfold(t.Tune)
+	w.sc.countIn = w.leadIn()
+	w.sc.music = w.seconds(w.clock.Len()) - w.sc.countIn
+	if total := w.sc.countIn + w.sc.music; !(total <= MostSeconds) {
+		return nil, &fault.Fault{
+			Msg:  fmt.Sprintf("the piece lasts %.0f seconds at this speed, and %d is the most that is sounded", total, MostSeconds),
+			Hint: "sound fewer repeats, or a faster tempo",
+		}
+	}
+	w.count()
+	if err := w.seat(); err != nil {
+		return nil, err
+	}
+	w.before = w.sc.countIn
+	w.sc.barKeys = append(w.sc.barKeys, w.barKey(0, steel.Placement{}))
+	for i := range w.sc.sittings {
+		if err := w.play(&w.sc.sittings[i]); err != nil {
+			return nil, err
+		}
+	}
+	w.stopDue(math.Inf(1), make([]*tab.Pluck, len(w.hands)))
+	for s := range w.sc.parts {
+		p := &w.sc.parts[s]
+		slices.SortStableFunc(p.actions, func(a, b action) int { return cmp.Compare(a.at, b.at) })
+	}
+	slices.SortStableFunc(w.sc.knocks, func(a, b knock) int { return cmp.Compare(a.at, b.at) })
+	return w.sc, nil
+}
+
+// seat puts the strokes in sounding order.
+func (w *scribe) seat() error {
+	byBar := make([][]int, len(w.t.Tune.Bars))
+	for i := range w.t.Strokes {
+		b := w.t.Strokes[i].Bar
+		if b < 0 || b >= len(byBar) {
+			return refuse("stroke %d stands in bar index %d, and the tune has %d bars", i+1, b, len(byBar))
+		}
+		byBar[b] = append(byBar[b], i)
+	}
+	w.sc.end = w.sc.countIn
+	j := w.newJoiner()
+	for p, pass := range w.sc.passes {
+		j.enter(pass, byBar[pass.Bar])
+		for _, i := range byBar[pass.Bar] {
+			st := j.stroke(&w.t.Strokes[i])
+			s := sitting{stroke: st, index: i, pass: p, at: w.seconds(pass.Start + st.At), end: w.seconds(pass.Start + st.At + st.Len)}
+			if len(w.sc.sittings) == mostStrokes {
+				return refuse("the piece has more than %d strokes, the most that are sounded", mostStrokes)
+			}
+			w.sc.sittings = append(w.sc.sittings, s)
+			w.sc.end = max(w.sc.end, s.end)
+		}
+	}
+	slices.SortStableFunc(w.sc.sittings, func(a, b sitting) int { return cmp.Compare(a.at, b.at) })
+	return nil
+}
+
+// fault makes a fault at a stroke.
+func (w *scribe) fault(st *tab.Stroke, str int, format string, args ...any) error {
+	return &fault.Fault{
+		Bar: strconv.Itoa(w.t.Tune.Bars[st.Bar].Number), Beat: st.At.String(), Str: str, Msg: fmt.Sprintf(format, args...),
+	}
+}
+
+// play writes what the hands do for one stroke.
+func (w *scribe) play(si *sitting) error {
+	st, at := si.stroke, si.at
+	plucks := make([]*tab.Pluck, len(w.hands))
+	keys := make([]float64, len(w.hands))
+	picked := 0
+	for i := range st.Plucks {
+		p := &st.Plucks[i]
+		if p.String < 1 || p.String > len(w.hands) {
+			return w.fault(st, 0, "string %d is none of the %d there are", p.String, len(w.hands))
+		}
+		if plucks[p.String-1] != nil {
+			return w.fault(st, p.String, "plucked twice in one stroke")
+		}
+		plucks[p.String-1] = p
+		if p.Attack == tab.Picked {
+			picked++
+		}
+	}
+	for s := range w.hands {
+		keys[s] = w.g.Key(st.Placement, s+1, st.Benders)
+		if plucks[s] != nil {
+			keys[s] = tab.Key(w.g, st, plucks[s])
+		}
+		if hz := pitch.Equal(keys[s], w.t.Rig.Reference); plucks[s] != nil && !(hz >= lowestHz && hz <= highestHz) {
+			return w.fault(st, s+1, "a note of %.0f Hz is not between %d and %d", float64(hz), lowestHz, highestHz)
+		}
+	}
+	w.stopDue(at, plucks)
+	m := w.move(st, plucks, at)
+	w.layBar(st, at, m)
+	brushed := 0
+	for s := len(w.hands) - 1; s >= 0; s-- { // the thumb comes from the low strings
+		delay := 0.0
+		if picked > 3 && plucks[s] != nil && plucks[s].Attack == tab.Picked {
+			each := min(brushEach, brushMost/float64(picked-1), (si.end-at)/3/float64(picked-1))
+			delay = each * float64(brushed)
+			brushed++
+		}
+		w.onString(s, si, plucks[s], keys[s], m, delay)
+	}
+	w.before = at
+	return nil
+}
+
+// move is how the bar, or a bender, gets from one stroke to the next.
+type move struct {
+	travel  float64 // seconds, ending at the stroke
+	slides  bool    // the bar goes elsewhere
+	carries bool    // and takes the sound of a string with it
+}
+
+// move works out how the bar (or a bender) comes to this stroke.
+func (w *scribe) move(st *tab.Stroke, plucks []*tab.Pluck, at float64) move {
+	m := move{travel: benderTravel, slides: st.Placement != w.laid}
+	if m.slides {
+		frets := max(math.Abs(st.Placement.FirstFret-w.laid.FirstFret), math.Abs(st.Placement.LastFret-w.laid.LastFret))
+		m.travel = min(glideLeast+glidePerFret*frets, glideMost)
+		for s := range w.hands {
+			m.carries = m.carries || w.hands[s].carried(plucks[s])
+		}
+	}
+	m.travel = min(m.travel, glideShare*(at-w.before))
+	return m
+}
+
+// carried says whether a pluck is reached with the string still sounding and
+// the bar on it.
+func (h *ringing) carried(p *tab.Pluck) bool {
+	return p != nil && h.sounding && (p.Attack == tab.Tied || p.Attack == tab.Glided || h.gliding)
+}
+
+// goesOn says whether a pluck goes on from what the string sounds.
+func (h *ringing) goesOn(p *tab.Pluck) bool {
+	return h.carried(p) || p != nil && h.sounding && (p.Attack == tab.Hammered || p.Attack == tab.PulledOff)
+}
+
+// layBar notes where the bar goes for the picture of the neck, and its small
+// noise when it lands.
+func (w *scribe) layBar(st *tab.Stroke, at float64, m move) {
+	if !m.slides {
+		return
+	}
+	from, to := at-m.travel, at
+	if !m.carries {
+		gap := at - w.before
+		to = at - min(landing, gap/4)
+		from = to - min(reachMost, gap/2)
+		if st.Placement.Kind != steel.Lifted {
+			w.sc.knocks = append(w.sc.knocks, knock{max(0, sampleAt(to)), 0.012})
+		}
+	}
+	w.addBarKey(from, w.laid)
+	w.addBarKey(to, st.Placement)
+	w.laid = st.Placement
+}
+
+func (w *scribe) addBarKey(at float64, p steel.Placement) {
+	keys := w.sc.barKeys
+	at = max(at, keys[len(keys)-1].At)
+	w.sc.barKeys = append(keys, w.barKey(at, p))
+}
+
+func (w *scribe) barKey(at float64, p steel.Placement) BarKey {
+	return BarKey{
+		At: at, Kind: p.Kind.String(), First: int(p.First), Last: int(p.Last),
+		FirstFret: p.FirstFret, LastFret: p.LastFret, Angle: w.g.Angle(p),
+	}
+}
+
+// stopDue writes the damping that is owed before the time at, when plucks (by
+// string, nil for none) are played.
+func (w *scribe) stopDue(at float64, plucks []*tab.Pluck) {
+	var due []int
+	for s := range w.hands {
+		h := &w.hands[s]
+		h.kept = h.goesOn(plucks[s])
+		if h.dampAt >= 0 && (plucks[s] != nil || h.dampAt <= at) {
+			due = append(due, s)
+		}
+	}
+	// In the order of time: the palm lies on every string that is silent then.
+	slices.SortStableFunc(due, func(a, b int) int { return cmp.Compare(w.hands[a].dampAt, w.hands[b].dampAt) })
+	for _, s := range due {
+		h := &w.hands[s]
+		if h.dampAt < at-0.001 || !h.kept {
+			w.palm(s, min(h.dampAt, at))
+		}
+		h.dampAt = -1
+	}
+}
+
+// stop lays a hand on a string.
+func (w *scribe) stop(s int, at, t60 float64) {
+	h := &w.hands[s]
+	if !h.sounding {
+		return
+	}
+	h.sounding = false
+	n := max(0, sampleAt(at))
+	w.sc.parts[s].actions = append(w.sc.parts[s].actions, action{at: n, kind: damp, t60: t60})
+	w.sc.knocks = append(w.sc.knocks, knock{n, 0.004})
+}
+
+// palm stops string s with the side of the hand, which for palmRest lies on every
+// other string that no note is being heard on, and so on what they answered. At
+// a rest it stops those too whose notes were left to ring.
+func (w *scribe) palm(s int, at float64) {
+	w.stop(s, at, palmT60)
+	n := max(0, sampleAt(at))
+	for o := range w.hands {
+		h := &w.hands[o]
+		if h.sounding && w.hands[s].rests && h.noteEnd <= at+0.005 && !h.gliding && !h.kept {
+			w.stop(o, at, palmT60)
+		} else if !h.sounding && o != s {
+			a := &w.sc.parts[o].actions
+			*a = append(*a, action{at: n, kind: damp, t60: palmT60}, action{at: n + sampleAt(palmRest), kind: lift, since: n})
+		}
+	}
+}
+
+// sweep moves string s to a key between two times.
+func (w *scribe) sweep(s int, from, to, key float64, barred, scrapes bool) {
+	h := &w.hands[s]
+	lo := max(sampleAt(from), h.lastSweep)
+	hi := max(sampleAt(to), lo+1)
+	w.sc.parts[s].sweeps = append(w.sc.parts[s].sweeps, sweep{lo, hi, key, barred, scrapes})
+	h.lastSweep = hi
+	h.key = key
+}
+
+// sameKey is how close two keys are when nothing moved: a hundredth of a cent.
+const sameKey = 1e-4
+
+// onString writes what happens to one string at a stroke.
+func (w *scribe) onString(s int, si *sitting, p *tab.Pluck, key float64, m move, delay float64) {
+	h := &w.hands[s]
+	at := si.at
+	barred := si.stroke.Placement.Touches(s + 1)
+
+	if p == nil {
+		// A bar laid out of range on strings that are not played is no matter.
+		if hz := pitch.Equal(key, w.t.Rig.Reference); math.Abs(key-h.stop) <= sameKey || hz > highestHz {
+			return
+		}
+		// Under a bar that carries another string along this one goes as soon as
+		// the bar sets off; else the bar jumps, and nothing rings under it then.
+		leaves := moveBlock
+		if m.carries {
+			leaves = m.travel
+		}
+		// A note that is over is stopped before the bar leaves it. So is one that
+		// has to be let go early; a bar that leans may touch up one that is held.
+		if h.sounding && (h.noteEnd <= at+0.005 || !sameStop(key, h.stop)) {
+			w.stop(s, max(at-leaves, h.since), blockT60)
+		}
+		sounds := key
+		if h.sounding {
+			sounds += h.key - h.stop // a harmonic stays one
+		}
+		w.sweep(s, at-leaves, at, sounds, barred, false)
+		h.stop = key
+		return
+	}
+	h.stop = w.g.Key(si.stroke.Placement, s+1, si.stroke.Benders)
+	moved := math.Abs(key-h.key) > sameKey
+
+	// A tie into another pitch than the string has comes from elsewhere in the
+	// piece, over a repeat: the note is begun.
+	fromElsewhere := p.Attack == tab.Tied && !h.gliding && math.Abs(key-h.key) > 0.5
+	switch {
+	case p.Attack == tab.Tied && h.sounding && !fromElsewhere, p.Attack == tab.Glided && h.sounding:
+		if moved {
+			w.sweep(s, at-m.travel, at, key, barred, m.slides)
+		}
+	case p.Attack == tab.Hammered && h.sounding:
+		w.sweep(s, at, at+hammerTravel, key, true, false)
+		w.pluck(s, si, p, at, hammerLevel, 0.0005, false, barred)
+	case p.Attack == tab.PulledOff && h.sounding:
+		w.sweep(s, at, at+liftTravel, key, barred, false)
+		w.pluck(s, si, p, at, pullLevel, 0.0004, false, barred)
+	default:
+		w.freshPluck(s, si, p, key, m, delay, barred)
+	}
+	w.hold(s, si, p, delay)
+}
+
+// freshPluck writes a note that is begun with the picking hand.
+func (w *scribe) freshPluck(s int, si *sitting, p *tab.Pluck, key float64, m move, delay float64, barred bool) {
+	h := &w.hands[s]
+	at := si.at + delay
+	if h.sounding {
+		if h.gliding {
+			w.sweep(s, si.at-m.travel, si.at, key, barred, m.slides)
+		}
+		early := pickBlock
+		if math.Abs(key-h.key) > sameKey {
+			early = moveBlock
+		}
+		w.stop(s, max(at-early, h.since+(at-h.since)/2), blockT60)
+	}
+	scoop := 0.0
+	if p.Attack == tab.Picked || p.Attack == tab.Glided {
+		scoop = max(p.Scoop, -p.Fret) // no farther down than the nut
+	}
+	w.sweep(s, at-retuneTravel, at, key+scoop, barred, false)
+	if scoop != 0 {
+		long := min(scoopMost, (si.end-si.at)/2)
+		w.sweep(s, at, at+long, key, barred, true)
+		from, to := si.stroke.Placement, si.stroke.Placement
+		from.FirstFret += scoop
+		from.LastFret += scoop
+		if last := w.sc.barKeys[len(w.sc.barKeys)-1]; last.At <= at {
+			w.addBarKey(si.at, from)
+			w.addBarKey(si.at+long, to)
+		}
+	}
+	level, slip := 1.0, pickSlip[min(p.Finger, tab.Middle)]
+	if p.Attack == tab.Harmonic || p.Attack == tab.PalmHarmonic {
+		level, slip, barred = harmonicLevel, 0.00045, p.Attack == tab.PalmHarmonic
+	}
+	w.pluck(s, si, p, at, level, slip, true, barred)
+}
+
+// pluck writes the stroke of the finger itself.
+func (w *scribe) pluck(s int, si *sitting, p *tab.Pluck, at, level, slip float64, fresh, barred bool) {
+	if e := w.event(p.Ref); e != nil {
+		for _, m := range e.Marks {
+			switch m {
+			case tune.Accent:
+				level *= accentLevel
+			case tune.StrongAccent:
+				level *= strongAccentLevel
+			}
+		}
+	}
+	switch {
+	case si.stroke.Grace:
+		level *= graceLevel
+	case si.stroke.At == 0:
+		level *= firstBeatLevel
+	}
+	level *= 1 + unevenness*w.noise.next()
+	openPeriod := Rate / float64(pitch.Equal(float64(w.t.Rig.OpenKey(s+1, 0)), w.t.Rig.Reference))
+	from := w.v.pick / float64(w.t.Rig.Scale) * openPeriod * (1 + unevenness*w.noise.next())
+	w.sc.parts[s].actions = append(w.sc.parts[s].actions, action{
+		at: sampleAt(at), kind: pluck, level: level, width: slip * Rate, from: from, fresh: fresh, barred: barred,
+	})
+	w.hands[s].since = at
+}
+
+// event finds the event of the tune that a pluck plays; nil when the Ref points
+// nowhere.
+func (w *scribe) event(r tune.Ref) *tune.Event {
+	if w.t.Tune.Note(r) == nil || r.Grace >= 0 {
+		return nil
+	}
+	return &w.t.Tune.Bars[r.Bar].Lines[r.Voice][r.Event]
+}
+
+// hold notes how long a note is to sound.
+func (w *scribe) hold(s int, si *sitting, p *tab.Pluck, delay float64) {
+	h := &w.hands[s]
+	pass := w.sc.passes[si.pass]
+	length := p.Len
+	short := false
+	if e := w.event(p.Ref); e != nil && slices.Contains(e.Marks, tune.Staccato) && !p.Glide && !e.Notes[p.Ref.Note].Tie {
+		length, short = length/2, true
+	}
+	h.sounding = true
+	h.gliding = p.Glide
+	h.noteEnd = max(w.seconds(pass.Start+si.stroke.At+length), si.at+delay)
+	h.dampAt = -1
+	h.rests = w.restAfter(si, p)
+	if p.Damp || short || h.rests {
+		h.dampAt = h.noteEnd
+	}
+	if p.Vibrato {
+		lo, hi := sampleAt(si.at+delay), sampleAt(h.noteEnd)
+		v := w.sc.parts[s].wobbles
+		if n := len(v); n > 0 && p.Attack == tab.Tied && v[n-1].to >= lo-1 {
+			v[n-1].to = hi
+			return
+		}
+		w.sc.parts[s].wobbles = append(v, wobble{lo, hi, vibratoCents(w.t.Rig, p)})
+	}
+}
+
+// restAfter says whether a rest is written after a note in its voice, with more
+// music to come: a rest is silence. The last notes of a piece ring out.
+func (w *scribe) restAfter(si *sitting, p *tab.Pluck) bool {
+	if w.event(p.Ref) == nil || w.sc.sittings[len(w.sc.sittings)-1].at <= si.at {
+		return false
+	}
+	line := w.t.Tune.Bars[p.Ref.Bar].Lines[p.Ref.Voice]
+	if next := p.Ref.Event + 1; next < len(line) {
+		return line[next].Kind == tune.Rest
+	}
+	if si.pass+1 >= len(w.sc.passes) {
+		return false
+	}
+	lines := w.t.Tune.Bars[w.sc.passes[si.pass+1].Bar].Lines
+	return p.Ref.Voice < len(lines) && len(lines[p.Ref.Voice]) > 0 && lines[p.Ref.Voice][0].Kind == tune.Rest
+}
+
+// vibratoRoll is how far the bar rolls each way, in mm (common practice, no source).
+const vibratoRoll = 1.8
+
+// vibratoCents gives what rolling the bar by vibratoRoll does at a fret: the
+// derivative of pitch by place, 1200/ln 2 cents over the vibrating length.
+func vibratoCents(r *rig.Rig, p *tab.Pluck) float64 {
+	length := float64(r.Scale) * math.Exp2(-p.Fret/12)
+	return min(40, 1200/math.Ln2*vibratoRoll/length)
+}
+
+// mostStrokes bounds a piece: a quarter of an hour of 100 strokes a second.
+const mostStrokes = 90_000

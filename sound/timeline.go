@@ -1,0 +1,93 @@
+package sound
+
+import (
+	"lapwright/tab"
+)
+
+// Timing says when everything in a recording made with the same options is
+// heard, in seconds from its first sample.
+type Timing struct {
+	CountIn float64      `json:"countIn"` // seconds of clicks before the music
+	End     float64      `json:"end"`     // when the written music is over; the recording rings on
+	Total   float64      `json:"total"`   // length of the recording
+	Bars    []BarTime    `json:"bars"`    // in sounding order
+	Strokes []StrokeTime `json:"strokes"` // in sounding order
+	Clicks  []ClickTime  `json:"clicks"`
+	// Steel is the way of the bar: between two keys it moves from one place to
+	// the next with a gentle start and stop, after the last it stays.
+	Steel []BarKey `json:"steel"`
+}
+
+// BarTime is one playing of a written bar.
+type BarTime struct {
+	Bar    int     `json:"bar"`    // index into the tune's bars
+	Number int     `json:"number"` // as printed
+	At     float64 `json:"at"`
+	End    float64 `json:"end"`
+}
+
+// StrokeTime is one sounding of a stroke.
+type StrokeTime struct {
+	Stroke int     `json:"stroke"` // index into the tab's strokes
+	Pass   int     `json:"pass"`   // index into Bars
+	At     float64 `json:"at"`
+	End    float64 `json:"end"`
+	// Strings are those whose notes begin anew; Held are those whose notes are
+	// carried on or glided into.
+	Strings []int `json:"strings"`
+	Held    []int `json:"held,omitempty"`
+}
+
+// ClickTime is one click of the count-in or click track.
+type ClickTime struct {
+	At    float64 `json:"at"`
+	First bool    `json:"first"` // the first beat of its bar
+}
+
+// BarKey is where the bar is at one instant. First and Last are 0 when it is
+// lifted.
+type BarKey struct {
+	At        float64 `json:"at"`
+	Kind      string  `json:"kind"`
+	First     int     `json:"first"`
+	Last      int     `json:"last"`
+	FirstFret float64 `json:"firstFret"`
+	LastFret  float64 `json:"lastFret"`
+	Angle     float64 `json:"angle"` // degrees from square, forward slants positive
+}
+
+// Timeline gives the timing of what Render makes of the same tab and options.
+func Timeline(t *tab.Tab, o Options) (*Timing, error) {
+	o, err := o.settled()
+	if err != nil {
+		return nil, err
+	}
+	sc, err := write(t, o)
+	if err != nil {
+		return nil, err
+	}
+	out := &Timing{
+		CountIn: sc.countIn, End: sc.countIn + sc.music, Total: float64(sc.length()) / Rate,
+		Bars: []BarTime{}, Strokes: []StrokeTime{}, Clicks: []ClickTime{}, Steel: sc.barKeys,
+	}
+	w := newTimekeeper(t, o, sc)
+	for _, p := range sc.passes {
+		b := &t.Tune.Bars[p.Bar]
+		out.Bars = append(out.Bars, BarTime{p.Bar, b.Number, w(p.Start), w(p.Start + b.Len)})
+	}
+	for _, s := range sc.sittings {
+		st := StrokeTime{Stroke: s.index, Pass: s.pass, At: s.at, End: s.end, Strings: []int{}}
+		for _, p := range s.stroke.Plucks {
+			if p.Attack == tab.Tied || p.Attack == tab.Glided {
+				st.Held = append(st.Held, p.String)
+			} else {
+				st.Strings = append(st.Strings, p.String)
+			}
+		}
+		out.Strokes = append(out.Strokes, st)
+	}
+	for _, b := range sc.beats {
+		out.Clicks = append(out.Clicks, ClickTime{float64(b.at) / Rate, b.weight == 0})
+	}
+	return out, nil
+}

@@ -1,0 +1,96 @@
+package tab
+
+import (
+	"lapwright/rig"
+	"lapwright/steel"
+	"lapwright/tune"
+)
+
+// Tab is a tune placed on a rig.
+type Tab struct {
+	Tune *tune.Tune // the written music as it is played: already transposed
+	// Rig is the instrument with its capo applied (rig.WithCapo): frets count
+	// from the capo, and Rig.Capo.At says where it is.
+	Rig         *rig.Rig
+	Transposed  int // semitones the tune was moved by, 0 for none
+	Strokes     []Stroke
+	Compromises []Compromise
+}
+
+// Stroke is one written moment: the bar is laid and strings are played.
+type Stroke struct {
+	Bar       int        // index into Tune.Bars
+	At        tune.Ticks // from the start of the bar
+	Len       tune.Ticks // until the last note of this stroke ends, within the bar
+	Grace     bool
+	Placement steel.Placement
+	Benders   rig.BenderSet
+	Plucks    []Pluck // by string, string 1 first; empty when every note is a compromise
+}
+
+// Pluck is one note on one string.
+type Pluck struct {
+	Ref    tune.Ref
+	String int // 1-based
+	// Fret is the contact of the bar in frets from nut or capo; 0 is open. For a
+	// natural harmonic, which is played with the bar lifted, it is the fret
+	// nearest the node that is touched (NodeFret).
+	Fret   float64
+	Attack Attack
+	Finger Finger
+	Len    tune.Ticks // written length of this note, ties not joined
+	// Glide says that the bar carries this string's sound into its next pluck.
+	Glide bool
+	// Scoop is where the glide into this note begins, in frets from Fret.
+	Scoop float64
+	// Node is the harmonic's number for harmonics (2 at the octave node), else 0.
+	// A natural harmonic counts from the open string, a palm harmonic from the
+	// string as the bar stops it.
+	Node    int8
+	Vibrato bool
+	Damp    bool // stopped when its length is over, rather than left to ring
+}
+
+// Attack is how a note begins.
+type Attack uint8
+
+// The attacks.
+const (
+	Picked       Attack = iota
+	Tied                // held on, not begun again
+	Glided              // reached by moving the bar (or a bender) under a ringing string
+	Hammered            // the bar comes down on a ringing string
+	PulledOff           // the bar leaves a ringing string
+	Harmonic            // natural: touched at a node of the open string
+	PalmHarmonic        // touched with the palm at a node above the bar
+)
+
+// Finger of the picking hand.
+type Finger uint8
+
+// The picking fingers.
+const (
+	NoFinger Finger = iota
+	Thumb
+	Index
+	Middle
+)
+
+// String gives "T", "I", "M" or "".
+func (f Finger) String() string { return [...]string{"", "T", "I", "M"}[f] }
+
+// Compromise is one place where the tab does not sound exactly what the tune
+// says.
+type Compromise struct {
+	Ref    tune.Ref
+	Bar    int        // as printed
+	At     tune.Ticks // from the start of the bar
+	Wanted string     // "F#4", "F#4 held for 3/8"
+	Got    string     // "nothing", "F#3", "F#4 plucked again"
+	Why    string     // in a player's words
+}
+
+// String gives the attack in words.
+func (a Attack) String() string {
+	return [...]string{"picked", "held on", "glided into", "hammered on", "pulled off", "harmonic", "palm harmonic"}[a]
+}

@@ -1,0 +1,206 @@
+package tab
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"lapwright/pitch"
+	"lapwright/rig"
+	"lapwright/steel"
+	"lapwright/tune"
+)
+
+// openD is a six-string open-D rig with a bender on string 3.
+func openD(t testing.TB) *rig.Rig {
+	t.Helper()
+	r := &rig.Rig{
+		Name: "test", Scale: 600, Frets: 24, NutSpread: 45, BridgeSpread: 55, Reference: pitch.StandardA,
+		Bar:     rig.Bar{Length: 80, Diameter: 19, Bullet: true, MaxSlant: 60},
+		Benders: []rig.Bender{{Name: "palm 1", Mark: "A", Kind: rig.Palm, Moves: []rig.Move{{String: 3, Semitones: 1}}}},
+	}
+	for _, s := range strings.Fields("D4 A3 F#3 D3 A2 D2") {
+		n, err := pitch.ParseName(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r.Strings = append(r.Strings, rig.String{Open: n})
+	}
+	return r
+}
+
+// twoBars is A4 (quarter note), D4 and A4 together (half note), A4 tied over the barline
+// to a half note, and a rest.
+func twoBars(t testing.TB) *tune.Tune {
+	t.Helper()
+	key, err := pitch.ParseKey("D")
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, d := pitch.Note(pitch.A, 0, 4), pitch.Note(pitch.D, 0, 4)
+	q := tune.Whole / 4
+	note := func(at, length tune.Ticks, log int8, notes ...tune.Note) tune.Event {
+		return tune.Event{At: at, Len: length, Kind: tune.Sounding, Notes: notes, Value: tune.Value{Log2: log}}
+	}
+	t1 := &tune.Tune{Voices: []tune.Voice{{ID: "1"}}}
+	meter := tune.Meter{Beats: 4, Unit: 4}
+	t1.Bars = []tune.Bar{
+		{Number: 1, Key: key, Meter: meter, Len: tune.Whole, Lines: [][]tune.Event{{
+			note(0, q, 2, tune.Note{Name: a}), note(q, 2*q, 1, tune.Note{Name: d}, tune.Note{Name: a}), note(3*q, q, 2, tune.Note{Name: a, Tie: true}),
+		}}},
+		{Number: 2, Key: key, Meter: meter, Len: tune.Whole, Lines: [][]tune.Event{{
+			note(0, 2*q, 1, tune.Note{Name: a}), {At: 2 * q, Len: 2 * q, Kind: tune.Rest, Value: tune.Value{Log2: 1}},
+		}}},
+	}
+	if l := t1.Check(); len(l) > 0 {
+		t.Fatal(l)
+	}
+	return t1
+}
+
+// played is a right tab of twoBars.
+func played(t testing.TB) *Tab {
+	ref := func(bar, event, note int) tune.Ref { return tune.Ref{Bar: bar, Event: event, Grace: -1, Note: note} }
+	q := tune.Whole / 4
+	seven := steel.Placement{Kind: steel.Straight, First: 1, Last: 6, FirstFret: 7, LastFret: 7}
+	twelve := steel.Placement{Kind: steel.Straight, First: 2, Last: 6, FirstFret: 12, LastFret: 12}
+	return &Tab{Tune: twoBars(t), Rig: openD(t), Strokes: []Stroke{
+		{Bar: 0, At: 0, Len: q, Placement: seven, Plucks: []Pluck{{Ref: ref(0, 0, 0), String: 1, Fret: 7, Len: q, Finger: Middle}}},
+		{Bar: 0, At: q, Len: 2 * q, Placement: twelve, Plucks: []Pluck{{Ref: ref(0, 1, 0), String: 1, Fret: 0, Len: 2 * q, Finger: Middle}, {Ref: ref(0, 1, 1), String: 2, Fret: 12, Len: 2 * q, Finger: Index}}},
+		{Bar: 0, At: 3 * q, Len: q, Placement: seven, Plucks: []Pluck{{Ref: ref(0, 2, 0), String: 1, Fret: 7, Len: q, Finger: Middle}}},
+		{Bar: 1, At: 0, Len: 2 * q, Placement: seven, Plucks: []Pluck{{Ref: ref(1, 0, 0), String: 1, Fret: 7, Len: 2 * q, Attack: Tied}}},
+	}}
+}
+
+func sounds(t *tune.Tune) string {
+	var out []string
+	for _, s := range tune.Sound(t) {
+		out = append(out, fmt.Sprintf("%s@%s+%s", s.Name, s.At, s.Len))
+	}
+	return strings.Join(out, " ")
+}
+
+// TestSounding reads a tab back and compares with the notes worked out by hand:
+// string 1 at fret 7 is D4 and a fifth, string 2 at fret 12 A3 and an octave.
+func TestSounding(t *testing.T) {
+	const want = "A4@0+1/4 A4@1/4+1/2 D4@1/4+1/2 A4@3/4+3/4"
+	if got := sounds(Sounding(played(t))); got != want {
+		t.Errorf("got %s, want %s", got, want)
+	}
+	for _, c := range []struct {
+		what   string
+		change func(*Tab)
+		want   string
+	}{
+		{"the bar a fret higher", func(x *Tab) {
+			x.Strokes[0].Placement.FirstFret, x.Strokes[0].Placement.LastFret = 8, 8
+		}, "A#4@0+1/4 A4@1/4+1/2 D4@1/4+1/2 A4@3/4+3/4"},
+		{"the tune's own pitches do not count", func(x *Tab) {
+			x.Tune.Bars[0].Lines[0][0].Notes[0].Name = pitch.Note(pitch.C, 0, 3)
+		}, want},
+		{"another string", func(x *Tab) { x.Strokes[0].Plucks[0].String = 2 }, "E4@0+1/4 A4@1/4+1/2 D4@1/4+1/2 A4@3/4+3/4"},
+		{"a note that nothing plays", func(x *Tab) { x.Strokes[1].Plucks = x.Strokes[1].Plucks[1:] }, "A4@0+1/4 A4@1/4+1/2 A4@3/4+3/4"},
+		{"the tie plucked again", func(x *Tab) { x.Strokes[3].Plucks[0].Attack = Picked }, "A4@0+1/4 A4@1/4+1/2 D4@1/4+1/2 A4@3/4+1/4 A4@1+1/2"},
+		{"a natural harmonic", func(x *Tab) {
+			x.Strokes[0].Placement = steel.Placement{}
+			x.Strokes[0].Plucks[0].Attack, x.Strokes[0].Plucks[0].Node, x.Strokes[0].Plucks[0].Fret = Harmonic, 3, 7
+		}, "A5@0+1/4 A4@1/4+1/2 D4@1/4+1/2 A4@3/4+3/4"},
+		{"a palm harmonic", func(x *Tab) {
+			x.Strokes[0].Plucks[0].Attack, x.Strokes[0].Plucks[0].Node = PalmHarmonic, 2
+		}, "A5@0+1/4 A4@1/4+1/2 D4@1/4+1/2 A4@3/4+3/4"},
+		{"a bender", func(x *Tab) { x.Strokes[0].Benders, x.Strokes[0].Plucks[0].String = 1, 3 }, "D4@0+1/4 A4@1/4+1/2 D4@1/4+1/2 A4@3/4+3/4"},
+	} {
+		x := played(t)
+		c.change(x)
+		if got := sounds(Sounding(x)); got != c.want {
+			t.Errorf("%s: got %s, want %s", c.what, got, c.want)
+		}
+	}
+}
+
+// TestCheck breaks a right tab in every way that Check promises to find.
+func TestCheck(t *testing.T) {
+	if l := played(t).Check(); len(l) > 0 {
+		t.Fatalf("a right tab has faults: %v", l)
+	}
+	for _, c := range []struct {
+		want   string
+		change func(*Tab)
+	}{
+		{"4 moments and the tab 3 strokes", func(x *Tab) { x.Strokes = x.Strokes[:3] }},
+		{"a stroke stands at 1/8", func(x *Tab) { x.Strokes[0].At = tune.Whole / 8 }},
+		{"neither played nor a listed compromise", func(x *Tab) { x.Strokes[0].Plucks = nil }},
+		{"not there, or a second time", func(x *Tab) { x.Strokes[2].Plucks[0].Ref = x.Strokes[0].Plucks[0].Ref }},
+		{"played twice in one stroke", func(x *Tab) { x.Strokes[1].Plucks[0].String = 2 }},
+		{"fret 5 is written and the bar is at 7", func(x *Tab) { x.Strokes[0].Plucks[0].Fret = 5 }},
+		{"sounds 100 cents from A4", func(x *Tab) {
+			x.Strokes[0].Placement.FirstFret, x.Strokes[0].Placement.LastFret, x.Strokes[0].Plucks[0].Fret = 8, 8, 8
+		}},
+		{"does not reach", func(x *Tab) { x.Rig.Bar.Length = 20 }},
+		{"no such string", func(x *Tab) { x.Strokes[0].Plucks[0].String = 7 }},
+		{"no bender set", func(x *Tab) { x.Strokes[0].Benders = 4 }},
+		{"held on in the tune", func(x *Tab) { x.Strokes[3].Plucks[0].Attack = Picked }},
+		{"begun anew in the tune", func(x *Tab) { x.Strokes[2].Plucks[0].Attack = Tied }},
+		{"nothing is sounding A4", func(x *Tab) {
+			x.Strokes[3].Plucks[0].String, x.Strokes[3].Plucks[0].Fret = 3, 15
+			x.Strokes[3].Placement.FirstFret, x.Strokes[3].Placement.LastFret = 15, 15
+		}},
+		{"harmonic number 2 does not go", func(x *Tab) { x.Strokes[0].Plucks[0].Node = 2 }},
+		{"nowhere to begin", func(x *Tab) { x.Strokes[0].Plucks[0].Scoop = -8 }},
+	} {
+		x := played(t)
+		c.change(x)
+		if l := x.Check(); !strings.Contains(fmt.Sprint(messages(x)), c.want) {
+			t.Errorf("got %v, want a fault with %q", l, c.want)
+		}
+	}
+	// What is listed as a compromise is no fault.
+	x := played(t)
+	x.Strokes[0].Plucks = nil
+	x.Compromises = []Compromise{{Ref: tune.Ref{Grace: -1}, Bar: 1, Wanted: "A4", Got: "nothing"}}
+	if l := x.Check(); len(l) > 0 {
+		t.Errorf("a listed compromise is a fault: %v", l)
+	}
+}
+
+// TestCheckHolds moves the bar under a note that is held by another voice.
+func TestCheckHolds(t *testing.T) {
+	x := played(t)
+	q := tune.Whole / 4
+	x.Tune.Voices = append(x.Tune.Voices, tune.Voice{ID: "2"})
+	low := tune.Event{Len: tune.Whole, Kind: tune.Sounding, Notes: []tune.Note{{Name: pitch.Note(pitch.A, 0, 2)}}, Value: tune.Value{}}
+	rest := tune.Event{Len: tune.Whole, Kind: tune.Rest, Value: tune.Value{BarRest: true}}
+	x.Tune.Bars[0].Lines = append(x.Tune.Bars[0].Lines, []tune.Event{low})
+	x.Tune.Bars[1].Lines = append(x.Tune.Bars[1].Lines, []tune.Event{rest})
+	// String 6 at fret 7 sounds A2; the bar then goes to 12.
+	x.Strokes[0].Plucks = append(x.Strokes[0].Plucks, Pluck{Ref: tune.Ref{Voice: 1, Grace: -1}, String: 6, Fret: 7, Len: 4 * q})
+	if l := messages(x); !strings.Contains(l, "a held note is moved from 7.00 to 12.00") {
+		t.Errorf("got %s", l)
+	}
+	// On the open string 5, out of the bar's way, it holds.
+	x.Strokes[0].Plucks[1].String, x.Strokes[0].Plucks[1].Fret = 5, 0
+	for i := range x.Strokes {
+		p := &x.Strokes[i].Placement
+		p.Last = 4
+	}
+	if l := x.Check(); len(l) > 0 {
+		t.Errorf("a held open string has faults: %v", l)
+	}
+}
+
+func messages(x *Tab) string {
+	var out []string
+	for _, f := range x.Check() {
+		out = append(out, f.Error())
+	}
+	return strings.Join(out, "\n")
+}
+
+// TestNodeFret gives where players touch (common practice, no source).
+func TestNodeFret(t *testing.T) {
+	for n, want := range map[int]float64{0: 0, 1: 0, 2: 12, 3: 7, 4: 5, 5: 4} {
+		if got := NodeFret(n); got != want {
+			t.Errorf("harmonic %d: fret %g, want %g", n, got, want)
+		}
+	}
+}
