@@ -2,7 +2,6 @@ package main
 
 import (
 	"errors"
-	"os"
 	"os/exec"
 	"path/filepath"
 	"strconv"
