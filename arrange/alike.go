@@ -21,8 +21,11 @@ const (
 // often so, of several the cheapest, and puts a price on playing the others
 // otherwise. The search must then be run again. It reports whether there was
 // anything to do.
-func (s *search) alike(way []chosen) bool {
-	costs := s.explain(way)
+func (s *search) alike(way []chosen) (changed bool, err error) {
+	costs, err := s.explain(way)
+	if err != nil {
+		return false, err
+	}
 	model := make([]int, len(way)) // the moment that each should be played like
 	for i := range model {
 		model[i] = i
@@ -41,7 +44,7 @@ func (s *search) alike(way []chosen) bool {
 		}
 	}
 	if !differ {
-		return false
+		return false, nil
 	}
 	priced := make([]bool, len(way))
 	for _, g := range all { // whole bars come first
@@ -58,7 +61,7 @@ func (s *search) alike(way []chosen) bool {
 			}
 		}
 	}
-	return true
+	return true, nil
 }
 
 // keepTo puts a price on playing a layer otherwise than so.

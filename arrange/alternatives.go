@@ -2,6 +2,7 @@ package arrange
 
 import (
 	"cmp"
+	"context"
 	"slices"
 
 	"lapwright/rig"
@@ -40,11 +41,11 @@ var manners = []manner{
 // cheapest of that manner, in order of cost. Of two that a player could not
 // tell apart (the same neck region, open strings and slants in every bar) the
 // cheaper stays. None breaks more than the first does.
-func Alternatives(t *tune.Tune, r *rig.Rig, o Options, k int) ([]Alternative, error) {
+func Alternatives(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, k int) ([]Alternative, error) {
 	if k < 1 {
 		return nil, refuse("\"%d\" arrangements were asked for", k)
 	}
-	first, err := Arrange(t, r, o)
+	first, err := Arrange(ctx, t, r, o)
 	if err != nil {
 		return nil, err
 	}
@@ -63,7 +64,10 @@ func Alternatives(t *tune.Tune, r *rig.Rig, o Options, k int) ([]Alternative, er
 		if with.check(t, r) != nil {
 			continue
 		}
-		res, err := at(t, r, setting{first.Transposed, first.Tab.Rig.Capo.At}, with)
+		res, err := at(&watch{ctx: ctx}, t, r, setting{first.Transposed, first.Tab.Rig.Capo.At}, with)
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
 		if err != nil || len(res.Tab.Compromises) > len(first.Tab.Compromises) {
 			continue // the tune can't be had in that manner
 		}

@@ -1,6 +1,7 @@
 package arrange
 
 import (
+	"context"
 	"fmt"
 
 	"lapwright/fault"
@@ -33,8 +34,13 @@ const MostMoments = 100_000
 
 // Arrange places a tune on a rig at the least cost. It fails when the tune has
 // no notes, when it is longer than MostMoments, and when the options contradict
-// each other or the rig.
-func Arrange(t *tune.Tune, r *rig.Rig, o Options) (*Result, error) {
+// each other or the rig. When ctx ends it stops within a few hundred moments and
+// returns the context's error.
+func Arrange(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options) (*Result, error) {
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	w := &watch{ctx: ctx}
 	if len(t.Bars) == 0 {
 		return nil, refuse("the tune has no bars")
 	}
@@ -47,7 +53,7 @@ func Arrange(t *tune.Tune, r *rig.Rig, o Options) (*Result, error) {
 	if err := o.check(t, r); err != nil {
 		return nil, err
 	}
-	choices, err := settings(t, r, &o)
+	choices, err := settings(w, t, r, &o)
 	if err != nil {
 		return nil, err
 	}
@@ -56,8 +62,11 @@ func Arrange(t *tune.Tune, r *rig.Rig, o Options) (*Result, error) {
 		if best != nil && mod(c.semitones-best.Transposed, 12) != 0 && best.lost() == 0 {
 			continue // another key would not be taken
 		}
-		res, err := at(t, r, c, o)
+		res, err := at(w, t, r, c, o)
 		if err != nil {
+			if ctx.Err() != nil {
+				return nil, ctx.Err()
+			}
 			if best == nil && len(choices) > 1 {
 				continue
 			}
@@ -71,7 +80,7 @@ func Arrange(t *tune.Tune, r *rig.Rig, o Options) (*Result, error) {
 		}
 	}
 	if best == nil {
-		_, err := at(t, r, choices[0], o)
+		_, err := at(w, t, r, choices[0], o)
 		return nil, err
 	}
 	return best, nil
@@ -124,8 +133,8 @@ func (o *Options) check(t *tune.Tune, r *rig.Rig) error {
 }
 
 // at arranges with key, octave and capo settled.
-func at(t *tune.Tune, r *rig.Rig, c setting, o Options) (*Result, error) {
-	s, err := ready(t, r, c, o)
+func at(w *watch, t *tune.Tune, r *rig.Rig, c setting, o Options) (*Result, error) {
+	s, err := ready(w, t, r, c, o)
 	if err != nil {
 		return nil, err
 	}
@@ -133,7 +142,7 @@ func at(t *tune.Tune, r *rig.Rig, c setting, o Options) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	return s.result(way, cost, c.semitones), nil
+	return s.result(way, cost, c.semitones)
 }
 
 // settle finds the cheapest way, with bars that come again played alike.
@@ -141,26 +150,37 @@ func (s *search) settle() (way []chosen, cost int64, err error) {
 	keep := s.keep
 	s.keep = false
 	for range 2 {
-		s.run()
+		if err = s.run(); err != nil {
+			return nil, 0, err
+		}
 		var stuck int
 		way, cost, stuck = s.cheapest()
 		if stuck >= 0 {
 			return nil, 0, s.stuck(stuck)
 		}
-		if s.settledOnce || !s.alike(way) {
+		if s.settledOnce {
+			break
+		}
+		changed, err := s.alike(way)
+		if err != nil {
+			return nil, 0, err
+		}
+		if !changed {
 			break
 		}
 		s.settledOnce = true
 	}
 	if keep {
 		s.keep = true
-		s.run()
+		if err := s.run(); err != nil {
+			return nil, 0, err
+		}
 	}
 	return way, cost, nil
 }
 
 // ready sets a search up.
-func ready(t *tune.Tune, r *rig.Rig, c setting, o Options) (*search, error) {
+func ready(w *watch, t *tune.Tune, r *rig.Rig, c setting, o Options) (*search, error) {
 	if c.capo != r.Capo.At {
 		var err error
 		if r, err = r.WithCapo(c.capo); err != nil {
@@ -169,7 +189,10 @@ func ready(t *tune.Tune, r *rig.Rig, c setting, o Options) (*search, error) {
 	}
 	played := moved(t, c.semitones, o.Key)
 	n := newNeck(r, &o)
-	p := newProblem(played, n.lim)
+	p, err := newProblem(w, played, n.lim)
+	if err != nil {
+		return nil, err
+	}
 	if len(p.moments) == 0 {
 		return nil, refuse("the tune has no notes to play")
 	}
@@ -181,11 +204,14 @@ func ready(t *tune.Tune, r *rig.Rig, c setting, o Options) (*search, error) {
 			return nil, err
 		}
 	}
-	layers := n.candidates(p)
-	if err := n.pin(p, layers); err != nil {
+	layers, err := n.candidates(w, p)
+	if err != nil {
 		return nil, err
 	}
-	return &search{n: n, p: p, layers: layers}, nil
+	if err := n.pin(w, p, layers); err != nil {
+		return nil, err
+	}
+	return &search{w: w, n: n, p: p, layers: layers}, nil
 }
 
 // stuck is the error for a layer that nothing leads to.
@@ -199,12 +225,17 @@ func (s *search) stuck(i int) error {
 }
 
 // result makes the result of a way.
-func (s *search) result(way []chosen, cost int64, semitones int) *Result {
+func (s *search) result(way []chosen, cost int64, semitones int) (*Result, error) {
 	s = s.settled(way)
 	res := &Result{Key: s.p.t.Bars[0].Key, Transposed: semitones, Cost: float64(cost) / 100, Work: s.work}
 	res.Harmony = s.harmonised(way)
-	res.Tab = s.tab(way, semitones)
-	res.Events = s.explain(way)
+	var err error
+	if res.Tab, err = s.tab(way, semitones); err != nil {
+		return nil, err
+	}
+	if res.Events, err = s.explain(way); err != nil {
+		return nil, err
+	}
 	res.Difficulty = difficulty(res.Events)
-	return res
+	return res, nil
 }

@@ -27,7 +27,7 @@ func must(t *testing.T, tn *tune.Tune, rigName string, o Options) *Result {
 	if o.Capo == nil && rigName == "bender-open-d" {
 		o.Capo = new(int)
 	}
-	r, err := Arrange(tn, builtin(t, rigName), o)
+	r, err := Arrange(t.Context(), tn, builtin(t, rigName), o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -178,7 +178,7 @@ func TestLevels(t *testing.T) {
 		for _, tn := range tunes {
 			for _, name := range []string{"reso-open-g", "lap8-c13", "bender-open-d", "pedal10-e9"} {
 				o := Options{Level: Level(level), Vibrato: true}
-				r, err := Arrange(tn, builtin(t, name), o)
+				r, err := Arrange(t.Context(), tn, builtin(t, name), o)
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -236,14 +236,14 @@ func TestRefusals(t *testing.T) {
 		{Options{Pins: []Pin{{FromBar: 1, Fret: &fret}}}, "reso-open-g", "cannot be played as pinned: fret 30 in bar 1"},
 		{Options{Pins: []Pin{{FromBar: 1, String: 1}, {FromBar: 1, High: 2}}, Octave: Octaves(0)}, "reso-open-g", "bar 1"},
 	} {
-		_, err := Arrange(tn, builtin(t, c.rig), c.o)
+		_, err := Arrange(t.Context(), tn, builtin(t, c.rig), c.o)
 		var f *fault.Fault
 		if !errors.As(err, &f) || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%+v on %s: got %v, want a fault with %q", c.o, c.rig, err, c.want)
 		}
 	}
 	for _, bad := range []*tune.Tune{{}, score(t, "G", "z:8")} {
-		if _, err := Arrange(bad, builtin(t, "reso-open-g"), Options{}); err == nil {
+		if _, err := Arrange(t.Context(), bad, builtin(t, "reso-open-g"), Options{}); err == nil {
 			t.Error("a tune without notes was arranged")
 		}
 	}
@@ -252,7 +252,7 @@ func TestRefusals(t *testing.T) {
 // TestNearestMiss: the error of a pin names what could be had without it.
 func TestNearestMiss(t *testing.T) {
 	tn := score(t, "G", "B3:2")
-	_, err := Arrange(tn, builtin(t, "reso-open-g"), Options{Octave: Octaves(0), Pins: []Pin{{FromBar: 1, String: 1}}})
+	_, err := Arrange(t.Context(), tn, builtin(t, "reso-open-g"), Options{Octave: Octaves(0), Pins: []Pin{{FromBar: 1, String: 1}}})
 	var f *fault.Fault
 	if !errors.As(err, &f) || !strings.Contains(f.Hint, "string 2 open") {
 		t.Errorf("got %v with hint %q", err, f.Hint)
@@ -311,13 +311,13 @@ func TestChoicesAtAMoment(t *testing.T) {
 	tn := score(t, "G", "G3 A3 B3 C4 D4:2 B3+D4:2")
 	o := Options{Octave: Octaves(0), Key: &tn.Bars[0].Key.Tonic}
 	r := builtin(t, "reso-open-g")
-	base, err := Arrange(tn, r, o)
+	base, err := Arrange(t.Context(), tn, r, o)
 	if err != nil {
 		t.Fatal(err)
 	}
 	tried := 0
 	for _, at := range []tune.Ticks{0, tune.Whole / 8, 3 * tune.Whole / 4} {
-		choices, err := Choices(tn, r, o, 1, at)
+		choices, err := Choices(t.Context(), tn, r, o, 1, at)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -327,7 +327,7 @@ func TestChoicesAtAMoment(t *testing.T) {
 		for _, c := range choices {
 			with := o
 			with.Pins = []Pin{c.Pin}
-			res, err := Arrange(tn, r, with)
+			res, err := Arrange(t.Context(), tn, r, with)
 			if err != nil {
 				t.Errorf("%s: %v", c.Words, err)
 				continue
@@ -341,7 +341,7 @@ func TestChoicesAtAMoment(t *testing.T) {
 	if tried < 6 {
 		t.Errorf("only %d choices", tried)
 	}
-	if _, err := Choices(tn, r, o, 9, 0); err == nil {
+	if _, err := Choices(t.Context(), tn, r, o, 9, 0); err == nil {
 		t.Error("choices were found in a bar that is not there")
 	}
 }
@@ -350,7 +350,7 @@ func TestChoicesAtAMoment(t *testing.T) {
 // none is cheaper than the first.
 func TestAlternatives(t *testing.T) {
 	tn := melodyOf(t, 8)
-	all, err := Alternatives(tn, builtin(t, "lap8-c13"), Options{}, 5)
+	all, err := Alternatives(t.Context(), tn, builtin(t, "lap8-c13"), Options{}, 5)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -384,21 +384,21 @@ func TestAlternatives(t *testing.T) {
 // TestKeyRule: the tune's own key stays when it plays well, and gives way when
 // notes would be lost.
 func TestKeyRule(t *testing.T) {
-	r, err := Arrange(score(t, "Eb", "Eb4 F4 G4 Ab4 Bb4 G4 Eb4:2"), builtin(t, "reso-open-g"), Options{})
+	r, err := Arrange(t.Context(), score(t, "Eb", "Eb4 F4 G4 Ab4 Bb4 G4 Eb4:2"), builtin(t, "reso-open-g"), Options{})
 	if err != nil || r.Transposed%12 != 0 {
 		t.Errorf("moved by %d from a key that plays: %v", r.Transposed, err)
 	}
 	// This rig has four octaves, from D2 to D6 at its 24th fret. From C2 to B5
 	// is one semitone less, which fits in D and Eb alone.
 	low := score(t, "C", "C2:4 B5:4")
-	r, err = Arrange(low, builtin(t, "tricone-open-d"), Options{})
+	r, err = Arrange(t.Context(), low, builtin(t, "tricone-open-d"), Options{})
 	if err != nil || len(r.Tab.Compromises) != 0 || r.Transposed != 2 && r.Transposed != 3 {
 		t.Errorf("a low C on open D: moved by %d, %d compromises, %v", r.Transposed, len(r.Tab.Compromises), err)
 	}
 	// With an octave asked for, the key stays and what does not fit is told (a B
 	// beyond the frets does, as a palm harmonic).
 	for _, octave := range []int{-1, 0, 1} {
-		r, err = Arrange(low, builtin(t, "tricone-open-d"), Options{Octave: &octave})
+		r, err = Arrange(t.Context(), low, builtin(t, "tricone-open-d"), Options{Octave: &octave})
 		if err != nil || (len(r.Tab.Compromises) == 0) != (octave == 1) || r.Transposed != 12*octave || r.Key != low.Bars[0].Key {
 			t.Errorf("moved by %d octaves: %d semitones, into %s, %d compromises, %v", octave, r.Transposed, r.Key, len(r.Tab.Compromises), err)
 		}
@@ -412,7 +412,7 @@ func TestKeyRule(t *testing.T) {
 			t.Fatal(err)
 		}
 		tn := score(t, "C", "C4 E4 G4 B3")
-		r, err = Arrange(tn, builtin(t, "reso-open-g"), Options{Key: &c})
+		r, err = Arrange(t.Context(), tn, builtin(t, "reso-open-g"), Options{Key: &c})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -424,28 +424,28 @@ func TestKeyRule(t *testing.T) {
 				t.Errorf("in %s: %s became %s, moved by %d", asked, was, m.Notes[0].Name, r.Transposed)
 			}
 		}
-		back, err := Arrange(r.Tab.Tune, builtin(t, "reso-open-g"), Options{Key: &c, Octave: Octaves(0)})
+		back, err := Arrange(t.Context(), r.Tab.Tune, builtin(t, "reso-open-g"), Options{Key: &c, Octave: Octaves(0)})
 		if err != nil || back.Key != r.Key || back.Transposed != 0 {
 			t.Errorf("%s asked for %s again: %s, moved by %d, %v", r.Key, asked, back.Key, back.Transposed, err)
 		}
 	}
 	minor := pitch.Minor
-	_, err = Arrange(low, builtin(t, "reso-open-g"), Options{Key: &pitch.Class{Letter: pitch.A}, Mode: &minor})
+	_, err = Arrange(t.Context(), low, builtin(t, "reso-open-g"), Options{Key: &pitch.Class{Letter: pitch.A}, Mode: &minor})
 	if err == nil || !strings.Contains(err.Error(), "the tune is in C major") {
 		t.Errorf("a tune in C major asked for in A minor: %v", err)
 	}
 	// Open E is open D with the capo at the second fret (common practice, no
 	// source): its chord is then on the open strings. A tune in D leaves it off.
-	r, err = Arrange(score(t, "E", "E3 G#3 B3 E4 B3 G#3 E3 B2"), builtin(t, "bender-open-d"), Options{Octave: Octaves(0), Capo: Octaves(2)})
+	r, err = Arrange(t.Context(), score(t, "E", "E3 G#3 B3 E4 B3 G#3 E3 B2"), builtin(t, "bender-open-d"), Options{Octave: Octaves(0), Capo: Octaves(2)})
 	if err != nil || r.Tab.Rig.Capo.At != 2 || r.Transposed != 0 || grid(r) != "4:0 3:0 2:0 1:0 2:0 3:0 4:0 5:0" {
 		t.Errorf("a tune in E with the capo at 2: %s, %v", grid(r), err)
 	}
-	r, err = Arrange(score(t, "D", "D3 F#3 A3 D4 A3 F#3 D3 A2 D3 E3 F#3 A3 D4:2 A3:2"), builtin(t, "bender-open-d"), Options{Octave: Octaves(0)})
+	r, err = Arrange(t.Context(), score(t, "D", "D3 F#3 A3 D4 A3 F#3 D3 A2 D3 E3 F#3 A3 D4:2 A3:2"), builtin(t, "bender-open-d"), Options{Octave: Octaves(0)})
 	if err != nil || r.Tab.Rig.Capo.At != 0 || r.Transposed != 0 {
 		t.Errorf("a tune in D: capo at %d, moved by %d, %v", r.Tab.Rig.Capo.At, r.Transposed, err)
 	}
 	c := pitch.Class{Letter: pitch.A}
-	r, err = Arrange(score(t, "C", "C4:4 G4:4"), builtin(t, "reso-open-g"), Options{Key: &c})
+	r, err = Arrange(t.Context(), score(t, "C", "C4:4 G4:4"), builtin(t, "reso-open-g"), Options{Key: &c})
 	if err != nil || mod(r.Transposed, 12) != 9 || r.Key.Tonic != c {
 		t.Errorf("asked for A, got %s, moved by %d, %v", r.Key, r.Transposed, err)
 	}
@@ -486,7 +486,7 @@ func TestHarmony(t *testing.T) {
 			t.Errorf("%s: the passing notes are %v, want F4 and E4 alone", h.h, got[2:4])
 		}
 	}
-	if _, err := Arrange(score(t, "C", "E4+G4:4"), builtin(t, "lap6-c6"), Options{Harmony: Thirds}); err == nil {
+	if _, err := Arrange(t.Context(), score(t, "C", "E4+G4:4"), builtin(t, "lap6-c6"), Options{Harmony: Thirds}); err == nil {
 		t.Error("harmony was added under two notes")
 	}
 }
@@ -499,7 +499,7 @@ func TestRank(t *testing.T) {
 	tiny := &rig.Rig{}
 	*tiny = *builtin(t, "reso-open-g").Clone()
 	tiny.Name, tiny.Frets, tiny.Strings = "two-strings", 12, tiny.Strings[:2]
-	ranked, err := Rank(tn, append(rig.Builtins(), tiny), Options{})
+	ranked, err := Rank(t.Context(), tn, append(rig.Builtins(), tiny), Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -524,7 +524,7 @@ func TestRank(t *testing.T) {
 func TestTransferWhole(t *testing.T) {
 	from := must(t, score(t, "G", "G3 A3 B3 C4 D4 B3 G3 D3"), "reso-open-g", Options{Pins: []Pin{{FromBar: 1, High: 5}}})
 	to := builtin(t, "tricone-open-d")
-	moved, err := Transfer(from.Tab, to, Options{})
+	moved, err := Transfer(t.Context(), from.Tab, to, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -544,7 +544,7 @@ func TestTransferWhole(t *testing.T) {
 	}
 	// With the pitches asked for, the same shape lies five frets higher; its open
 	// strings are stopped then.
-	moved, err = Transfer(from.Tab, to, Options{Octave: Octaves(0), Key: &from.Tab.Tune.Bars[0].Key.Tonic})
+	moved, err = Transfer(t.Context(), from.Tab, to, Options{Octave: Octaves(0), Key: &from.Tab.Tune.Bars[0].Key.Tonic})
 	if err != nil || moved.Result.Transposed != 0 || len(moved.Result.Tab.Compromises) > 0 {
 		t.Errorf("at the same pitch: moved by %d, %v", moved.Result.Transposed, err)
 	}
@@ -614,7 +614,7 @@ func TestTransferKeeps(t *testing.T) {
 		to    string
 		whole bool
 	}{{"lap8-c13", true}, {"lap8-a6", true}, {"tricone-open-d", false}} {
-		moved, err := Transfer(from.Tab, builtin(t, c.to), Options{})
+		moved, err := Transfer(t.Context(), from.Tab, builtin(t, c.to), Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -691,7 +691,7 @@ func TestVibrato(t *testing.T) {
 	one := &from.Tab.Strokes[2].Plucks[0]
 	one.Vibrato = true
 	for _, to := range []string{"lap8-c13", "tricone-open-d"} {
-		moved, err := Transfer(from.Tab, builtin(t, to), Options{Closed: true})
+		moved, err := Transfer(t.Context(), from.Tab, builtin(t, to), Options{Closed: true})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -705,7 +705,7 @@ func TestVibrato(t *testing.T) {
 	for i := range open.Tab.Strokes {
 		open.Tab.Strokes[i].Plucks[0].Vibrato = true
 	}
-	moved, err := Transfer(open.Tab, builtin(t, "reso-open-g"), Options{Pins: []Pin{{FromBar: 1, High: 1}}})
+	moved, err := Transfer(t.Context(), open.Tab, builtin(t, "reso-open-g"), Options{Pins: []Pin{{FromBar: 1, High: 1}}})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -44,7 +44,7 @@ func benchmark(b *testing.B, t *tune.Tune, rigName string) {
 	var res *Result
 	for b.Loop() {
 		var err error
-		if res, err = Arrange(t, r, Options{}); err != nil {
+		if res, err = Arrange(b.Context(), t, r, Options{}); err != nil {
 			b.Fatal(err)
 		}
 	}

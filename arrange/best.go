@@ -1,6 +1,7 @@
 package arrange
 
 import (
+	"context"
 	"slices"
 
 	"lapwright/rig"
@@ -15,15 +16,15 @@ const MostBest = 1000
 // that Arrange would choose: fewer when there are not so many. Ways differ in a
 // grip or in a finger somewhere; for ways that sound and feel different ask
 // Alternatives.
-func Best(t *tune.Tune, r *rig.Rig, o Options, k int) ([]*Result, error) {
+func Best(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, k int) ([]*Result, error) {
 	if k < 1 || k > MostBest {
 		return nil, refuse("\"%d\" arrangements were asked for; from 1 to %d can be given", k, MostBest)
 	}
-	first, err := Arrange(t, r, o)
+	first, err := Arrange(ctx, t, r, o)
 	if err != nil {
 		return nil, err
 	}
-	s, err := ready(t, r, setting{first.Transposed, first.Tab.Rig.Capo.At}, o)
+	s, err := ready(&watch{ctx: ctx}, t, r, setting{first.Transposed, first.Tab.Rig.Capo.At}, o)
 	if err != nil {
 		return nil, err
 	}
@@ -31,8 +32,16 @@ func Best(t *tune.Tune, r *rig.Rig, o Options, k int) ([]*Result, error) {
 		return nil, err
 	}
 	var out []*Result
-	for _, w := range s.best(k) {
-		out = append(out, s.result(w.way, w.cost, first.Transposed))
+	ways, err := s.best(k)
+	if err != nil {
+		return nil, err
+	}
+	for _, w := range ways {
+		res, err := s.result(w.way, w.cost, first.Transposed)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, res)
 	}
 	return out, nil
 }
@@ -54,9 +63,12 @@ type arrival struct {
 // best finds the k cheapest ways. At every node it keeps the k cheapest ways to
 // get there, which is enough: a way that passes a node by its (k+1)-th cheapest
 // beginning is beaten k times over.
-func (s *search) best(k int) []ranked {
+func (s *search) best(k int) ([]ranked, error) {
 	all := make([][][]arrival, len(s.layers))
 	for i := range s.layers {
+		if err := s.w.moment(); err != nil {
+			return nil, err
+		}
 		l := &s.layers[i]
 		if i == 0 {
 			s.stances(l, nil)
@@ -93,7 +105,7 @@ func (s *search) best(k int) []ranked {
 		})
 	}
 	if len(s.layers) == 0 {
-		return nil
+		return nil, nil
 	}
 	var ends []arrival
 	for node := range all[len(all)-1] {
@@ -106,7 +118,7 @@ func (s *search) best(k int) []ranked {
 	for _, e := range ends[:min(k, len(ends))] {
 		out = append(out, ranked{s.follow(all, e), e.cost})
 	}
-	return out
+	return out, nil
 }
 
 func byCost(a, b arrival) int {

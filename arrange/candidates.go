@@ -11,13 +11,19 @@ import (
 // bar is never leaned for one note alone: a slant is taken up for a single note
 // when it is one of the neighbouring moment's grips, or, beside another single
 // note, when it goes through both on two strings at two frets.
-func (n *neck) candidates(p *problem) []layer {
+func (n *neck) candidates(w *watch, p *problem) ([]layer, error) {
 	layers := make([]layer, len(p.moments))
 	own := make([][]grip, len(p.moments))
 	for i := range p.moments {
+		if err := w.moment(); err != nil {
+			return nil, err
+		}
 		own[i] = n.gripsFor(&p.moments[i])
 	}
 	for i := range p.moments {
+		if err := w.moment(); err != nil {
+			return nil, err
+		}
 		m := &p.moments[i]
 		grips := own[i]
 		if n.angle > 0 && m.alone() {
@@ -31,7 +37,7 @@ func (n *neck) candidates(p *problem) []layer {
 		}
 		layers[i].grips = grips
 	}
-	return layers
+	return layers, nil
 }
 
 // borrow appends the slants that moment m's only note can share with a

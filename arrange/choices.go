@@ -2,6 +2,7 @@ package arrange
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"slices"
 
@@ -24,12 +25,12 @@ type Choice struct {
 // place in a bar (as printed: tune.Place), cheapest first,
 // each with what the whole piece then costs more. Key, octave and capo are
 // those that Arrange would choose.
-func Choices(t *tune.Tune, r *rig.Rig, o Options, number int, at tune.Ticks) ([]Choice, error) {
-	now, err := Arrange(t, r, o)
+func Choices(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, number int, at tune.Ticks) ([]Choice, error) {
+	now, err := Arrange(ctx, t, r, o)
 	if err != nil {
 		return nil, err
 	}
-	s, err := ready(t, r, setting{now.Transposed, now.Tab.Rig.Capo.At}, o)
+	s, err := ready(&watch{ctx: ctx}, t, r, setting{now.Transposed, now.Tab.Rig.Capo.At}, o)
 	if err != nil {
 		return nil, err
 	}
@@ -48,7 +49,10 @@ func Choices(t *tune.Tune, r *rig.Rig, o Options, number int, at tune.Ticks) ([]
 	if err != nil {
 		return nil, err
 	}
-	togo := s.toGo(i)
+	togo, err := s.toGo(i)
+	if err != nil {
+		return nil, err
+	}
 	l, m := &s.layers[i], &s.p.moments[i]
 	best := make([]int64, len(l.grips))
 	for g := range best {
@@ -95,10 +99,13 @@ func order(costs []int64) []int {
 
 // toGo gives for every node of layer i the least that the rest of the piece
 // costs from there.
-func (s *search) toGo(i int) []int64 {
+func (s *search) toGo(i int) ([]int64, error) {
 	last := len(s.layers) - 1
 	after := make([]int64, len(s.layers[last].cost))
 	for j := last - 1; j >= i; j-- {
+		if err := s.w.moment(); err != nil {
+			return nil, err
+		}
 		a, b := &s.layers[j], &s.layers[j+1]
 		ma, mb := &s.p.moments[j], &s.p.moments[j+1]
 		here := make([]int64, len(a.cost))
@@ -119,5 +126,5 @@ func (s *search) toGo(i int) []int64 {
 		})
 		after = here
 	}
-	return after
+	return after, nil
 }

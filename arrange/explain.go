@@ -27,9 +27,12 @@ type Explained struct {
 }
 
 // explain tells the cost of every stroke of a way by term.
-func (s *search) explain(way []chosen) []Explained {
+func (s *search) explain(way []chosen) ([]Explained, error) {
 	out := make([]Explained, len(way))
 	for i := range way {
+		if err := s.w.moment(); err != nil {
+			return nil, err
+		}
 		m, g := &s.p.moments[i], way[i].grip
 		e := &out[i]
 		e.Bar, e.At = s.p.t.Place(m.bar, m.at)
@@ -74,7 +77,7 @@ func (s *search) explain(way []chosen) []Explained {
 		e.Cost = float64(total) / 100
 		sort.SliceStable(e.Terms, func(a, b int) bool { return e.Terms[a].Cost > e.Terms[b].Cost })
 	}
-	return out
+	return out, nil
 }
 
 func (s *search) leaning(g *grip, m *moment) string {

@@ -41,7 +41,7 @@ const (
 )
 
 // settings lists the choices that the options leave, best first.
-func settings(t *tune.Tune, r *rig.Rig, o *Options) ([]setting, error) {
+func settings(w *watch, t *tune.Tune, r *rig.Rig, o *Options) ([]setting, error) {
 	key := t.Bars[0].Key
 	var shifts []int
 	for s := lowestShift; s <= highestShift; s++ {
@@ -91,7 +91,10 @@ func settings(t *tune.Tune, r *rig.Rig, o *Options) ([]setting, error) {
 			if c != r.Capo.At && o.Capo == nil && !e.suits(key, s) {
 				continue
 			}
-			cost := e.cost(melody, s)
+			cost, err := e.cost(w, melody, s)
+			if err != nil {
+				return nil, err
+			}
 			notes := int64(len(melody))
 			if s != 0 && s != -12 {
 				cost += farOctave * notes * int64((max(s, -s-12)+11)/12)
@@ -191,7 +194,7 @@ func (e *estimate) suits(k pitch.Key, semitones int) bool {
 // point: every note on every string with a square bar, a lost note as dear as in
 // the full search, travel at an easy pace, the same prices for high frets and
 // skipped strings.
-func (e *estimate) cost(melody []leadNote, semitones int) int64 {
+func (e *estimate) cost(w *watch, melody []leadNote, semitones int) (int64, error) {
 	const perMM = 2
 	var cur, next [rig.MostStrings]int64
 	var frets [rig.MostStrings]int
@@ -201,6 +204,9 @@ func (e *estimate) cost(melody []leadNote, semitones int) int64 {
 	var lost int64
 	started := false
 	for _, m := range melody {
+		if err := w.moment(); err != nil {
+			return 0, err
+		}
 		any := false
 		var f [rig.MostStrings]int
 		for s, open := range e.open {
@@ -252,7 +258,7 @@ func (e *estimate) cost(melody []leadNote, semitones int) int64 {
 	if !started {
 		best = 0
 	}
-	return lost + best
+	return lost + best, nil
 }
 
 // moved gives the tune moved by so many semitones, into the key that has the

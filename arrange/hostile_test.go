@@ -34,7 +34,7 @@ func TestThickChords(t *testing.T) {
 	tn := score(t, "C", line.String())
 	for _, name := range []string{"lap8-c13", "pedal10-e9"} {
 		start := time.Now()
-		r, err := Arrange(tn, builtin(t, name), Options{})
+		r, err := Arrange(t.Context(), tn, builtin(t, name), Options{})
 		if err != nil {
 			t.Fatal(err)
 		}

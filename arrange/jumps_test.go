@@ -47,7 +47,7 @@ func TestTiesOverJumps(t *testing.T) {
 			}
 			o.Pins = append(o.Pins, p)
 		}
-		res, err := Arrange(backOverRepeat(), r, o)
+		res, err := Arrange(t.Context(), backOverRepeat(), r, o)
 		if err != nil {
 			t.Fatalf("%s: %v", c.name, err)
 		}

@@ -76,7 +76,7 @@ type problem struct {
 
 // newProblem takes a tune apart. The order is the written one; time between
 // moments is reckoned at the tempo of the first time through.
-func newProblem(t *tune.Tune, lim Limits) *problem {
+func newProblem(w *watch, t *tune.Tune, lim Limits) (*problem, error) {
 	p := &problem{t: t, tiedIn: map[tune.Ref]bool{}}
 	clock := tune.NewClock(t)
 	start := make([]tune.Ticks, len(t.Bars))
@@ -88,6 +88,9 @@ func newProblem(t *tune.Tune, lim Limits) *problem {
 	ms := tune.Moments(t)
 	p.moments = make([]moment, len(ms))
 	for i, m := range ms {
+		if err := w.moment(); err != nil {
+			return nil, err
+		}
 		out := &p.moments[i]
 		out.bar, out.at, out.len, out.grace = m.Bar, m.At, m.Len, m.Grace
 		dt := mostMS / 1000.0
@@ -103,7 +106,7 @@ func newProblem(t *tune.Tune, lim Limits) *problem {
 		out.setTime(dt, lim)
 		p.fill(i, &m, clock, start[m.Bar], slurs)
 	}
-	return p
+	return p, nil
 }
 
 // setTime works out what depends on the time since the moment before.

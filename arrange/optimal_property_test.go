@@ -30,7 +30,7 @@ func TestSearchEqualsTryingEverything(t *testing.T) {
 		if seed%3 == 0 {
 			limits[c.o.Level].Cents = 2
 		}
-		s, err := ready(c.tune, c.rig, setting{}, c.o)
+		s, err := ready(&watch{ctx: t.Context()}, c.tune, c.rig, setting{}, c.o)
 		b := newBrute(c.tune, c.rig, c.o, 1)
 		limits[c.o.Level].Cents = usual
 		if slices.ContainsFunc(b.grips, func(g []bruteGrip) bool { return len(g) == 0 }) {
@@ -43,7 +43,9 @@ func TestSearchEqualsTryingEverything(t *testing.T) {
 		if err != nil {
 			t.Fatalf("seed %d: %v\n%s", seed, err, c)
 		}
-		s.run()
+		if err := s.run(); err != nil {
+			t.Fatal(err)
+		}
 		way, cost, stuck := s.cheapest()
 		if stuck >= 0 {
 			t.Fatalf("seed %d: stuck at moment %d\n%s", seed, stuck, c)
@@ -53,7 +55,10 @@ func TestSearchEqualsTryingEverything(t *testing.T) {
 		if len(b.best) != 1 || b.best[0] != cost {
 			t.Fatalf("seed %d: the search found %d, trying everything %v\n%s", seed, cost, b.best, c)
 		}
-		res := s.result(way, cost, 0)
+		res, err := s.result(way, cost, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
 		if l := res.Tab.Check(); len(l) > 0 {
 			t.Fatalf("seed %d: %v\n%s", seed, l, picture(res))
 		}
@@ -122,14 +127,18 @@ func TestBestEqualsTryingEverything(t *testing.T) {
 	for seed := range uint64(cases) {
 		rnd := rand.New(rand.NewPCG(seed, 11))
 		c := randomCase(t, rnd)
-		s, err := ready(c.tune, c.rig, setting{}, c.o)
+		s, err := ready(&watch{ctx: t.Context()}, c.tune, c.rig, setting{}, c.o)
 		if err != nil {
 			continue
 		}
 		b := newBrute(c.tune, c.rig, c.o, k)
 		b.run()
 		var got []int64
-		for _, w := range s.best(k) {
+		ways, err := s.best(k)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, w := range ways {
 			got = append(got, w.cost)
 		}
 		if !slices.Equal(got, b.best) {

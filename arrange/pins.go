@@ -155,11 +155,14 @@ func holds(grip []Stop, s, f int) bool {
 
 // pin keeps of every layer what the pins allow, or explains why nothing is
 // left.
-func (n *neck) pin(p *problem, layers []layer) error {
+func (n *neck) pin(w *watch, p *problem, layers []layer) error {
 	pins := n.opt.Pins
 	used := make([]bool, len(pins))
 	var mine []int
 	for i := range layers {
+		if err := w.moment(); err != nil {
+			return err
+		}
 		m := &p.moments[i]
 		number, place := p.t.Place(m.bar, m.at)
 		mine = mine[:0]

@@ -2,6 +2,7 @@ package arrange
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -59,14 +60,14 @@ var idiom = map[string][]string{
 
 // Rank arranges a tune on every rig and sorts the rigs, the one that plays it
 // best first.
-func Rank(t *tune.Tune, rigs []*rig.Rig, o Options) ([]Ranked, error) {
+func Rank(ctx context.Context, t *tune.Tune, rigs []*rig.Rig, o Options) ([]Ranked, error) {
 	var out []Ranked
 	for _, r := range rigs {
 		o := o
 		if o.Capo != nil && r.Capo.Highest == 0 {
 			o.Capo = nil // a wish for one rig is no fault of another
 		}
-		res, err := Arrange(t, r, o)
+		res, err := Arrange(ctx, t, r, o)
 		if err != nil {
 			return nil, err
 		}

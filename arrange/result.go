@@ -12,11 +12,14 @@ import (
 )
 
 // tab writes a finished way down.
-func (s *search) tab(way []chosen, semitones int) *tab.Tab {
+func (s *search) tab(way []chosen, semitones int) (*tab.Tab, error) {
 	t := &tab.Tab{Tune: s.p.t, Rig: s.n.r, Transposed: semitones}
 	clock := secondsOf(s.p.t)
 	where := map[tune.Ref][2]int{} // stroke and pluck of every note played
 	for i := range way {
+		if err := s.w.moment(); err != nil {
+			return nil, err
+		}
 		m, c := &s.p.moments[i], &way[i]
 		st := tab.Stroke{Bar: m.bar, At: m.at, Len: m.len, Grace: m.grace, Placement: c.grip.Placement, Benders: c.grip.set}
 		for j := range m.wants {
@@ -38,7 +41,7 @@ func (s *search) tab(way []chosen, semitones int) *tab.Tab {
 	slices.SortStableFunc(t.Compromises, func(a, b tab.Compromise) int {
 		return cmp.Or(cmp.Compare(a.Ref.Bar, b.Ref.Bar), cmp.Compare(a.At, b.At))
 	})
-	return t
+	return t, nil
 }
 
 // secondsOf gives a function that tells how long a note of a moment lasts the

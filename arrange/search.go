@@ -34,6 +34,7 @@ type Work struct {
 
 // search finds the cheapest sequence of grips through a problem.
 type search struct {
+	w      *watch
 	n      *neck
 	p      *problem
 	layers []layer
@@ -53,9 +54,12 @@ type search struct {
 }
 
 // run fills the layers. The grips must be there.
-func (s *search) run() {
+func (s *search) run() error {
 	s.work.Moments = len(s.layers)
 	for i := range s.layers {
+		if err := s.w.moment(); err != nil {
+			return err
+		}
 		l := &s.layers[i]
 		s.work.Grips += len(l.grips)
 		if i == 0 {
@@ -79,6 +83,7 @@ func (s *search) run() {
 			s.prune(i)
 		}
 	}
+	return nil
 }
 
 // startable says whether a grip can come first: nothing goes on from nowhere.

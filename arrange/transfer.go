@@ -1,6 +1,7 @@
 package arrange
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"slices"
@@ -91,7 +92,7 @@ const (
 // key. Otherwise it is arranged anew, keeping string pattern, open strings,
 // slants, glides and held notes as far as the rig allows; and in the key that
 // keeps most when the pitches can't all be had.
-func Transfer(from *tab.Tab, to *rig.Rig, o Options) (*Transferred, error) {
+func Transfer(ctx context.Context, from *tab.Tab, to *rig.Rig, o Options) (*Transferred, error) {
 	// A tab that a person typed may have a bar that can't quite be laid or a held
 	// note that moves: what it plays is clear all the same. But it must play the
 	// moments of its tune.
@@ -105,7 +106,7 @@ func Transfer(from *tab.Tab, to *rig.Rig, o Options) (*Transferred, error) {
 		return nil, err
 	}
 	out := &Transferred{Shared: SharedRuns(from.Rig, to)}
-	src := newSource(from)
+	src := newSource(&watch{ctx: ctx}, from)
 	free := o.Key == nil && o.Octave == nil && o.Capo == nil
 	for _, run := range out.Shared {
 		if !src.within(run) {
@@ -116,6 +117,9 @@ func Transfer(from *tab.Tab, to *rig.Rig, o Options) (*Transferred, error) {
 				continue
 			}
 			res, err := src.whole(to, run, frets, o)
+			if ctx.Err() != nil {
+				return nil, ctx.Err()
+			}
 			if err != nil || len(res.Tab.Compromises) > len(from.Compromises) {
 				continue
 			}
@@ -135,14 +139,15 @@ func Transfer(from *tab.Tab, to *rig.Rig, o Options) (*Transferred, error) {
 
 // source is a tab that is taken over.
 type source struct {
+	w     *watch
 	t     *tab.Tab
 	opens bool // it plays open strings
 	used  []bool
 	notes int
 }
 
-func newSource(t *tab.Tab) *source {
-	s := &source{t: t, used: make([]bool, len(t.Rig.Strings)+1)}
+func newSource(w *watch, t *tab.Tab) *source {
+	s := &source{w: w, t: t, used: make([]bool, len(t.Rig.Strings)+1)}
 	for i := range t.Strokes {
 		for _, p := range t.Strokes[i].Plucks {
 			s.used[p.String] = true
@@ -224,7 +229,7 @@ func actOf(a tab.Attack, k kind) act {
 // searches among the grips that do just that.
 func (s *source) whole(to *rig.Rig, run SharedRun, frets int, o Options) (*Result, error) {
 	o.Level = Seasoned // what was played there can be played here
-	sr, err := ready(s.t.Tune, to, setting{run.Semitones + frets, to.Capo.At}, o)
+	sr, err := ready(s.w, s.t.Tune, to, setting{run.Semitones + frets, to.Capo.At}, o)
 	if err != nil {
 		return nil, err
 	}
@@ -232,6 +237,9 @@ func (s *source) whole(to *rig.Rig, run SharedRun, frets int, o Options) (*Resul
 		return nil, refuse("the tab's strokes are not its tune's moments")
 	}
 	for i := range sr.layers {
+		if err := s.w.moment(); err != nil {
+			return nil, err
+		}
 		m := &sr.p.moments[i]
 		plan := s.plan(i, m, run.To-run.From, frets)
 		var kept []grip
@@ -245,12 +253,14 @@ func (s *source) whole(to *rig.Rig, run SharedRun, frets int, o Options) (*Resul
 		}
 		sr.layers[i].grips = kept
 	}
-	sr.run()
+	if err := sr.run(); err != nil {
+		return nil, err
+	}
 	way, cost, stuck := sr.cheapest()
 	if stuck >= 0 {
 		return nil, sr.stuck(stuck)
 	}
-	return sr.result(way, cost, run.Semitones+frets), nil
+	return sr.result(way, cost, run.Semitones+frets)
 }
 
 // follows says whether a grip plays every note as planned. Held notes follow
@@ -294,16 +304,19 @@ func (s *source) anew(to *rig.Rig, o Options, by int) (*Result, error) {
 	choices := []setting{{0, to.Capo.At}}
 	if o.Key != nil || o.Octave != nil || o.Capo != nil {
 		var err error
-		if choices, err = settings(s.t.Tune, to, &o); err != nil {
+		if choices, err = settings(s.w, s.t.Tune, to, &o); err != nil {
 			return nil, err
 		}
-	} else if others, err := settings(s.t.Tune, to, &o); err == nil {
+	} else if others, err := settings(s.w, s.t.Tune, to, &o); err == nil {
 		choices = append(choices, others...)
 	}
 	var best *Result
 	var first error
 	for _, c := range choices {
-		sr, err := ready(s.t.Tune, to, c, o)
+		sr, err := ready(s.w, s.t.Tune, to, c, o)
+		if s.w.ctx.Err() != nil {
+			return nil, s.w.ctx.Err()
+		}
 		if err != nil {
 			first = err
 			continue
@@ -311,13 +324,18 @@ func (s *source) anew(to *rig.Rig, o Options, by int) (*Result, error) {
 		for i := range sr.layers {
 			s.prefer(&sr.layers[i], i, &sr.p.moments[i], by)
 		}
-		sr.run()
+		if err := sr.run(); err != nil {
+			return nil, err
+		}
 		way, cost, stuck := sr.cheapest()
 		if stuck >= 0 {
 			first = sr.stuck(stuck)
 			continue
 		}
-		res := sr.result(way, cost, c.semitones)
+		res, err := sr.result(way, cost, c.semitones)
+		if err != nil {
+			return nil, err
+		}
 		if best == nil || len(res.Tab.Compromises) < len(best.Tab.Compromises) {
 			best = res
 		}

@@ -170,7 +170,7 @@ func TestStringsFollowTheTune(t *testing.T) {
 			if len(in.Check()) > 0 {
 				continue
 			}
-			res, err := arrange.Arrange(in, rapid.SampledFrom(rigs).Draw(rt, "rig"), arrange.Options{})
+			res, err := arrange.Arrange(t.Context(), in, rapid.SampledFrom(rigs).Draw(rt, "rig"), arrange.Options{})
 			if err != nil {
 				continue // nothing to play, or nothing that can be
 			}

@@ -114,7 +114,7 @@ func (c *arrangeCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
-	result, err := arrange.Arrange(t, r, o)
+	result, err := arrange.Arrange(d.ctx, t, r, o)
 	if err != nil {
 		return err
 	}
@@ -128,7 +128,7 @@ func (c *arrangeCommand) Run(d *desk) error {
 	}
 	var ways []arrange.Alternative
 	if c.Ways > 0 {
-		if ways, err = arrange.Alternatives(t, r, o, c.Ways); err != nil {
+		if ways, err = arrange.Alternatives(d.ctx, t, r, o, c.Ways); err != nil {
 			return err
 		}
 	}
@@ -166,7 +166,7 @@ func (c *arrangeCommand) choices(d *desk, t *tune.Tune, r *rig.Rig, o arrange.Op
 	if err != nil {
 		return usagef("--at: %v", err)
 	}
-	choices, err := arrange.Choices(t, r, o, bar, at)
+	choices, err := arrange.Choices(d.ctx, t, r, o, bar, at)
 	if err != nil {
 		return err
 	}

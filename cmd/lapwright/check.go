@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"strings"
@@ -84,8 +85,11 @@ func (c *checkCommand) Run(d *desk) error {
 	rep := checkReport{File: c.File, Format: string(m.Format), Warnings: findings(m.Warnings), Tunes: []checkTune{}}
 	for i := range m.Items {
 		if c.Tune == nil || *c.Tune == i+1 {
-			rep.Tunes = append(rep.Tunes, lookAt(&m.Items[i], i+1, r))
+			rep.Tunes = append(rep.Tunes, lookAt(d.ctx, &m.Items[i], i+1, r))
 		}
+	}
+	if err := d.ctx.Err(); err != nil {
+		return err
 	}
 	if c.JSON {
 		return d.json(rep)
@@ -100,7 +104,7 @@ func (c *checkCommand) Run(d *desk) error {
 
 // lookAt describes one item; a tune is placed on the rig, when there is one, to
 // see what that costs.
-func lookAt(it *notation.Item, n int, r *rig.Rig) checkTune {
+func lookAt(ctx context.Context, it *notation.Item, n int, r *rig.Rig) checkTune {
 	t := it.Tune
 	passes, _ := tune.Unfold(t)
 	out := checkTune{
@@ -145,7 +149,7 @@ func lookAt(it *notation.Item, n int, r *rig.Rig) checkTune {
 		var lost fault.List
 		var err error
 		if it.Tab == nil && r != nil && f == notation.TabText {
-			lost, err = placed(it, r)
+			lost, err = placed(ctx, it, r)
 		} else {
 			_, lost, err = notation.Encode(f, it)
 		}
@@ -162,8 +166,8 @@ func lookAt(it *notation.Item, n int, r *rig.Rig) checkTune {
 }
 
 // placed lists what a tune loses on a rig.
-func placed(it *notation.Item, r *rig.Rig) (fault.List, error) {
-	result, err := arrange.Arrange(it.Tune, r, arrange.Options{})
+func placed(ctx context.Context, it *notation.Item, r *rig.Rig) (fault.List, error) {
+	result, err := arrange.Arrange(ctx, it.Tune, r, arrange.Options{})
 	if err != nil {
 		return nil, err
 	}

@@ -93,7 +93,7 @@ func (c *convertCommand) place(d *desk, it *notation.Item, r *rig.Rig) (*tab.Tab
 	if err != nil {
 		return nil, err
 	}
-	result, err := arrange.Arrange(it.Tune, r, o)
+	result, err := arrange.Arrange(d.ctx, it.Tune, r, o)
 	if err != nil {
 		return nil, err
 	}

@@ -55,7 +55,7 @@ func (c *rankCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
-	ranked, err := arrange.Rank(t, rigs, o)
+	ranked, err := arrange.Rank(d.ctx, t, rigs, o)
 	if err != nil {
 		return err
 	}

@@ -161,7 +161,7 @@ func (c *sheetCommand) book(d *desk, o sheet.Options) (drawing *draw.Drawing, co
 		if r == nil {
 			return sheet.LayTune(pieces[i].Tune, o)
 		}
-		result, err := arrange.Arrange(pieces[i].Tune, r, wish)
+		result, err := arrange.Arrange(d.ctx, pieces[i].Tune, r, wish)
 		if err != nil {
 			return nil, fmt.Errorf("tune %d: %w", i+1, err)
 		}
@@ -239,7 +239,7 @@ func arranged(d *desk, file string, n int, r *rig.Rig, w *wishes) (*tab.Tab, err
 	if err != nil {
 		return nil, err
 	}
-	result, err := arrange.Arrange(t, r, o)
+	result, err := arrange.Arrange(d.ctx, t, r, o)
 	if err != nil {
 		return nil, err
 	}

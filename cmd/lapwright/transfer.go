@@ -58,7 +58,7 @@ func (c *transferCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
-	moved, err := arrange.Transfer(t, to, o)
+	moved, err := arrange.Transfer(d.ctx, t, to, o)
 	if err != nil {
 		return err
 	}
@@ -97,7 +97,7 @@ func (c *transferCommand) tab(d *desk, from *rig.Rig) (*tab.Tab, error) {
 	if err != nil {
 		return nil, err
 	}
-	result, err := arrange.Arrange(t, from, arrange.Options{})
+	result, err := arrange.Arrange(d.ctx, t, from, arrange.Options{})
 	if err != nil {
 		return nil, err
 	}

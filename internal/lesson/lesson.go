@@ -150,7 +150,7 @@ func makePart(ctx context.Context, p *Plan, r *rig.Rig, tell func(string)) (*Par
 	if !ok {
 		wishes = p.Arrange[""]
 	}
-	res, err := arrange.Arrange(p.Tune, r, wishes)
+	res, err := arrange.Arrange(ctx, p.Tune, r, wishes)
 	if err != nil {
 		return nil, err
 	}

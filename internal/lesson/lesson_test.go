@@ -248,7 +248,7 @@ func TestDemosAreThreeTunesThatEveryRigPlays(t *testing.T) {
 			t.Errorf("%q has no title or does not say where it is from", d.Tune.Title)
 		}
 		for _, r := range rig.Builtins() {
-			res, err := arrange.Arrange(d.Tune, r, arrange.Options{})
+			res, err := arrange.Arrange(t.Context(), d.Tune, r, arrange.Options{})
 			if err != nil || len(res.Tab.Compromises) > 0 {
 				t.Errorf("%s on %s: %v, %d compromises", d.Tune.Title, r.Name, err, len(res.Tab.Compromises))
 			}

@@ -108,7 +108,7 @@ func TestRandomTunes(t *testing.T) {
 		}
 		read++
 		r := rigs[rnd.IntN(len(rigs))]
-		res, err := arrange.Arrange(in, r, arrange.Options{Level: arrange.Level(rnd.IntN(3))})
+		res, err := arrange.Arrange(t.Context(), in, r, arrange.Options{Level: arrange.Level(rnd.IntN(3))})
 		if err != nil {
 			t.Fatalf("seed %d on %s: %v\n%s", seed, r.Name, err, music)
 		}
@@ -120,7 +120,7 @@ func TestRandomTunes(t *testing.T) {
 		checkHolds(t, what, res.Tab)
 		lost += len(res.Tab.Compromises)
 		to := rigs[rnd.IntN(len(rigs))]
-		moved, err := arrange.Transfer(res.Tab, to, arrange.Options{})
+		moved, err := arrange.Transfer(t.Context(), res.Tab, to, arrange.Options{})
 		if err != nil {
 			t.Fatalf("%s to %s: %v\n%s", what, to.Name, err, music)
 		}

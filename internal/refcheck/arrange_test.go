@@ -28,7 +28,7 @@ func play(t *testing.T, rigName, music string, o arrange.Options) []string {
 	if r.Capo.Highest > 0 && o.Capo == nil {
 		o.Capo = &zero
 	}
-	res, err := arrange.Arrange(tunes[0], r, o)
+	res, err := arrange.Arrange(t.Context(), tunes[0], r, o)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -86,7 +86,7 @@ func arrangedText(t *testing.T, music, rigName, flags string) string {
 			t.Fatal(err)
 		}
 	}
-	res, err := arrange.Arrange(tunes[0], r, o)
+	res, err := arrange.Arrange(t.Context(), tunes[0], r, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -168,7 +168,7 @@ func TestPhrasesComeAgainAlike(t *testing.T) {
 		}
 		for _, r := range rig.Builtins() {
 			for octave := -1; octave <= 0; octave++ {
-				res, err := arrange.Arrange(tunes[0], r, arrange.Options{Octave: &octave})
+				res, err := arrange.Arrange(t.Context(), tunes[0], r, arrange.Options{Octave: &octave})
 				if err != nil {
 					t.Fatal(err)
 				}

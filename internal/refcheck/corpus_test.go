@@ -100,7 +100,7 @@ func TestCorpus(t *testing.T) {
 			)
 			for _, in := range tunes {
 				start := time.Now()
-				res, err := arrange.Arrange(in, r, arrange.Options{})
+				res, err := arrange.Arrange(t.Context(), in, r, arrange.Options{})
 				spent += time.Since(start)
 				if err != nil {
 					t.Errorf("%s: %v", in.Title, err)
@@ -150,12 +150,12 @@ func TestCorpusTransfer(t *testing.T) {
 					continue
 				}
 				for i := (f*len(rigs) + k) % every; i < len(tunes); i += every {
-					first, err := arrange.Arrange(tunes[i], from, arrange.Options{})
+					first, err := arrange.Arrange(t.Context(), tunes[i], from, arrange.Options{})
 					if err != nil {
 						t.Fatal(err)
 					}
 					what := fmt.Sprintf("%s to %s", tunes[i].Title, to.Name)
-					moved, err := arrange.Transfer(first.Tab, to, arrange.Options{})
+					moved, err := arrange.Transfer(t.Context(), first.Tab, to, arrange.Options{})
 					if err != nil {
 						t.Errorf("%s: %v", what, err)
 						continue
@@ -193,7 +193,7 @@ func TestCorpusHarmony(t *testing.T) {
 				in := tunes[i]
 				rigs := rig.Builtins()
 				r := rigs[done%len(rigs)]
-				res, err := arrange.Arrange(in, r, arrange.Options{Harmony: h})
+				res, err := arrange.Arrange(t.Context(), in, r, arrange.Options{Harmony: h})
 				if err != nil {
 					continue // two voices here and there: said in the error, counted below
 				}
@@ -288,7 +288,7 @@ func TestCorpusHolds(t *testing.T) {
 				if in == nil {
 					continue
 				}
-				res, err := arrange.Arrange(in, r, arrange.Options{})
+				res, err := arrange.Arrange(t.Context(), in, r, arrange.Options{})
 				if err != nil {
 					t.Errorf("%s: %v", in.Title, err)
 					continue

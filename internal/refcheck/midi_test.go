@@ -112,7 +112,7 @@ func corpusTabs(t *testing.T) []*tab.Tab {
 		books := tuneBooks(t)
 		for _, name := range slices.Sorted(maps.Keys(books)) {
 			for _, in := range books[name] {
-				res, err := arrange.Arrange(in, rigs[len(corpusMade)%len(rigs)], arrange.Options{})
+				res, err := arrange.Arrange(t.Context(), in, rigs[len(corpusMade)%len(rigs)], arrange.Options{})
 				if err != nil {
 					t.Errorf("%s: %v", in.Title, err)
 					continue
@@ -411,7 +411,7 @@ func TestRandomTabs(t *testing.T) {
 	tried, whole, same, glides := 0, 0, 0, 0
 	rapid.Check(t, func(r *rapid.T) {
 		in := tunetest.With(tunetest.Options{MostBars: 3, MostVoices: 1}).Draw(r, "tune")
-		res, err := arrange.Arrange(in, rapid.SampledFrom(rigs).Draw(r, "rig"), arrange.Options{})
+		res, err := arrange.Arrange(t.Context(), in, rapid.SampledFrom(rigs).Draw(r, "rig"), arrange.Options{})
 		if err != nil {
 			return // nothing to play, or nothing that can be played
 		}

@@ -193,7 +193,7 @@ func TestInstrumentsOfThreeToTwelveStrings(t *testing.T) {
 		}
 		r.Name, r.Title = fmt.Sprintf("lap%d", n), fmt.Sprintf("Lap steel with %d strings", n)
 		r.NutSpread, r.BridgeSpread = wire.MM(n-1)*9, wire.MM(n-1)*10
-		res, err := arrange.Arrange(tn, r, arrange.Options{})
+		res, err := arrange.Arrange(t.Context(), tn, r, arrange.Options{})
 		if err != nil {
 			t.Fatalf("%d strings: %v", n, err)
 		}

@@ -311,9 +311,9 @@ func TestSheetsHaveNoCollisions(t *testing.T) {
 			if (i+j)%3 == 0 {
 				wish.Harmony = arrange.Harmony(1 + i%3)
 			}
-			res, err := arrange.Arrange(tn, r, wish)
+			res, err := arrange.Arrange(t.Context(), tn, r, wish)
 			if err != nil && wish.Harmony != arrange.NoHarmony {
-				res, err = arrange.Arrange(tn, r, arrange.Options{}) // it has chords of its own
+				res, err = arrange.Arrange(t.Context(), tn, r, arrange.Options{}) // it has chords of its own
 			}
 			if err != nil {
 				t.Fatalf("%s on %s: %v", tn.Title, r.Name, err)
@@ -413,7 +413,7 @@ func TestEveryTuneDraws(t *testing.T) {
 func TestPlantedCollisionsAreFound(t *testing.T) {
 	tn := sheetTunes(t)[2]
 	r, _ := rig.Builtin("reso-open-g")
-	res, err := arrange.Arrange(tn, r, arrange.Options{})
+	res, err := arrange.Arrange(t.Context(), tn, r, arrange.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -202,7 +202,7 @@ func TestSoundPitchOfTunes(t *testing.T) {
 		if !ok {
 			t.Fatalf("there is no rig %q", name)
 		}
-		res, err := arrange.Arrange(tunes[3*i+1], r, arrange.Options{})
+		res, err := arrange.Arrange(t.Context(), tunes[3*i+1], r, arrange.Options{})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -133,7 +133,7 @@ func TestTabTextHabits(t *testing.T) {
 	tried := 0
 	for i, u := range tunes {
 		r := rigs[i%len(rigs)]
-		got, err := arrange.Arrange(u, r, arrange.Options{})
+		got, err := arrange.Arrange(t.Context(), u, r, arrange.Options{})
 		if err != nil {
 			t.Errorf("%s: %v", u.Title, err)
 			continue

@@ -45,10 +45,10 @@ func TestTabTextOfRealTunes(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			got, err := arrange.Arrange(u, r, arrange.Options{Harmony: harmony})
+			got, err := arrange.Arrange(t.Context(), u, r, arrange.Options{Harmony: harmony})
 			if err != nil && harmony != 0 {
 				// Some of the tunes have chords in them, which can't be harmonised.
-				got, err = arrange.Arrange(u, r, arrange.Options{})
+				got, err = arrange.Arrange(t.Context(), u, r, arrange.Options{})
 			}
 			if err != nil {
 				t.Errorf("%s, tune %d on %s: %v", file, u.Index, r.Name, err)

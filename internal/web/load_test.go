@@ -250,7 +250,7 @@ func BenchmarkPlace(b *testing.B) {
 	}
 	r, _ := rig.Builtin("reso-open-g")
 	for b.Loop() {
-		if _, err := placeNow(it, r); err != nil {
+		if _, err := placeNow(b.Context(), it, r); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -147,7 +147,7 @@ func (s *Site) place(ctx context.Context, it *studio.Item, r *rig.Rig) (*shownTa
 		var out *shownTab
 		err := s.light.do(ctx, func() error {
 			var err error
-			out, err = placeNow(it, r)
+			out, err = placeNow(ctx, it, r)
 			return err
 		})
 		if err != nil {
@@ -161,7 +161,7 @@ func (s *Site) place(ctx context.Context, it *studio.Item, r *rig.Rig) (*shownTa
 	})
 }
 
-func placeNow(it *studio.Item, r *rig.Rig) (*shownTab, error) {
+func placeNow(ctx context.Context, it *studio.Item, r *rig.Rig) (*shownTab, error) {
 	x, err := extraOf(it)
 	if err != nil {
 		return nil, err
@@ -174,7 +174,7 @@ func placeNow(it *studio.Item, r *rig.Rig) (*shownTab, error) {
 	if err != nil {
 		return nil, err
 	}
-	res, err := arrange.Arrange(t, r, wishes)
+	res, err := arrange.Arrange(ctx, t, r, wishes)
 	if err != nil {
 		return nil, err
 	}

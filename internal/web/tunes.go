@@ -152,7 +152,7 @@ func (s *Site) choices(w http.ResponseWriter, r *http.Request) error {
 	err = s.light.do(r.Context(), func() error {
 		return safely(func() error {
 			var err error
-			list, err = arrange.Choices(shown.tune, shown.rig, wishes, bar, at)
+			list, err = arrange.Choices(r.Context(), shown.tune, shown.rig, wishes, bar, at)
 			return err
 		})
 	})
@@ -213,7 +213,7 @@ func (s *Site) rank(w http.ResponseWriter, r *http.Request) error {
 	err = s.light.do(r.Context(), func() error {
 		return safely(func() error {
 			var err error
-			list, err = arrange.Rank(t, rigs, arrange.Options{})
+			list, err = arrange.Rank(r.Context(), t, rigs, arrange.Options{})
 			return err
 		})
 	})

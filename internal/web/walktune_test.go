@@ -225,7 +225,7 @@ func TestBarAlwaysSquare(t *testing.T) {
 	g, _ := rig.Builtin("reso-open-g")
 	body := "X:1\nT:Leading\nM:4/4\nL:1/2\nK:C\n[B,F][CE]|[B,F][CE]|\n"
 	for extra, square := range map[string]bool{`{"wishes":{"reso-open-g":{"closed":true}}}`: false, `{"wishes":{"reso-open-g":{"closed":true,"square":true}}}`: true} {
-		got, err := placeNow(&studio.Item{Content: studio.Content{Body: body, Extra: []byte(extra)}}, g)
+		got, err := placeNow(t.Context(), &studio.Item{Content: studio.Content{Body: body, Extra: []byte(extra)}}, g)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -1,0 +1,87 @@
+package arrange
+
+import (
+	"context"
+	"errors"
+	"testing"
+
+	"lapwright/rig"
+)
+
+// impatient is a context that ends the left-th time that somebody looks.
+type impatient struct {
+	context.Context
+	left  int // looks until it ends; negative never ends
+	looks int
+	late  int // looks after the end: each stands for up to watchStride moments worked on in vain
+}
+
+func (c *impatient) Err() error {
+	c.looks++
+	if c.left < 0 || c.looks < c.left {
+		return nil
+	}
+	if c.looks > c.left {
+		c.late++
+	}
+	return context.Canceled
+}
+
+// TestGivenUpSoon ends the context at every look that each verb takes at it: the
+// context's error comes back, and no more than a few hundred moments are worked
+// on afterwards.
+func TestGivenUpSoon(t *testing.T) {
+	tn := melodyOf(t, 64)
+	from := must(t, tn, "reso-open-g", Options{})
+	o := Options{Harmony: Thirds, Pins: []Pin{{FromBar: 2, High: 12}}}
+	for _, c := range []struct {
+		name   string
+		passes int // loops over all moments that the verb takes at least
+		do     func(ctx context.Context) error
+	}{
+		{"Arrange", 12, func(ctx context.Context) error {
+			_, err := Arrange(ctx, tn, builtin(t, "reso-open-g"), o)
+			return err
+		}},
+		{"Rank", 12, func(ctx context.Context) error {
+			_, err := Rank(ctx, tn, []*rig.Rig{builtin(t, "reso-open-g"), builtin(t, "lap6-c6")}, Options{})
+			return err
+		}},
+		{"Transfer", 8, func(ctx context.Context) error {
+			_, err := Transfer(ctx, from.Tab, builtin(t, "pedal10-e9"), Options{})
+			return err
+		}},
+		{"Choices", 12, func(ctx context.Context) error {
+			_, err := Choices(ctx, tn, builtin(t, "reso-open-g"), Options{Octave: Octaves(0)}, 2, 0)
+			return err
+		}},
+		{"Alternatives", 20, func(ctx context.Context) error {
+			_, err := Alternatives(ctx, tn, builtin(t, "reso-open-g"), Options{Octave: Octaves(0)}, 4)
+			return err
+		}},
+		{"Best", 12, func(ctx context.Context) error {
+			_, err := Best(ctx, tn, builtin(t, "reso-open-g"), Options{Octave: Octaves(0)}, 2)
+			return err
+		}},
+	} {
+		patient := &impatient{Context: t.Context(), left: -1}
+		if err := c.do(patient); err != nil {
+			t.Fatalf("%s: %v", c.name, err)
+		}
+		if least := c.passes * len(from.Tab.Strokes) / watchStride; patient.looks < least {
+			t.Errorf("%s looks at its context %d times, fewer than %d: some loop never does", c.name, patient.looks, least)
+		}
+		step := max(1, patient.looks/20)
+		for left := 1; left <= patient.looks; left += step {
+			ctx := &impatient{Context: t.Context(), left: left}
+			err := c.do(ctx)
+			if !errors.Is(err, context.Canceled) {
+				t.Fatalf("%s, ended at look %d of %d: %v", c.name, left, patient.looks, err)
+			}
+			if worked := ctx.late * watchStride; worked > 3*watchStride {
+				t.Errorf("%s, ended at look %d of %d: up to %d moments were worked on afterwards", c.name, left, patient.looks, worked)
+			}
+		}
+		t.Logf("%s: %d looks over %d moments", c.name, patient.looks, len(from.Tab.Strokes))
+	}
+}
