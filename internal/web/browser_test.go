@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	cdplog "github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 
@@ -64,8 +65,9 @@ type window struct {
 	base string
 	wide bool
 
-	mu     sync.Mutex
-	faults []string
+	mu       sync.Mutex
+	faults   []string
+	provoked []string // what complaints hold that a test brings about
 }
 
 const (
@@ -73,7 +75,9 @@ const (
 	phoneWidth, phoneHeight = 390, 844
 )
 
-// newWindow opens a tab of its own. Errors in the page's scripts fail the test.
+// newWindow opens a tab of its own. Whatever the browser's console would show
+// as an error fails the test: errors in scripts, what scripts log, and what the
+// browser itself refuses, such as a drawing's size that is no number.
 func newWindow(t *testing.T, base string, wide bool) *window {
 	t.Helper()
 	if testing.Short() {
@@ -104,6 +108,10 @@ func newWindow(t *testing.T, base string, wide bool) *window {
 				}
 				b.fault(strings.Join(words, " "))
 			}
+		case *cdplog.EventEntryAdded:
+			if ev.Entry.Level == cdplog.EntryLevelError {
+				b.fault(ev.Entry.Text + " " + ev.Entry.URL + " ")
+			}
 		}
 	})
 	limited, stop := context.WithTimeout(ctx, 90*time.Second)
@@ -113,8 +121,22 @@ func newWindow(t *testing.T, base string, wide bool) *window {
 		end()
 		b.mu.Lock()
 		defer b.mu.Unlock()
+		came := map[string]bool{}
 		for _, f := range b.faults {
-			t.Errorf("the page complained: %s", f)
+			expected := false
+			for _, p := range b.provoked {
+				if strings.Contains(f, p) {
+					expected, came[p] = true, true
+				}
+			}
+			if !expected {
+				t.Errorf("the page complained: %s", f)
+			}
+		}
+		for _, p := range b.provoked {
+			if !came[p] && !t.Failed() {
+				t.Errorf("the test provokes %q, and nothing complained so", p)
+			}
 		}
 	})
 	w, h := int64(deskWidth), int64(deskHeight)
@@ -123,6 +145,12 @@ func newWindow(t *testing.T, base string, wide bool) *window {
 	}
 	b.do(chromedp.EmulateViewport(w, h))
 	return b
+}
+
+// provokes says that the test makes the program refuse a request to a path that
+// ends so, which the browser's console shows; anything else still fails it.
+func (b *window) provokes(path string) {
+	b.provoked = append(b.provoked, path+" ")
 }
 
 // quiet forgets complaints that a test has provoked.

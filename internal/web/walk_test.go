@@ -64,6 +64,7 @@ func TestDroppedFileBecomesATune(t *testing.T) {
 	bothSizes(t, func(t *testing.T, wide bool) {
 		_, server := serve(t)
 		b := newWindow(t, server.URL, wide)
+		b.provokes("/tunes")
 		file := filepath.Join(t.TempDir(), "two.abc")
 		text := "X:1\nT:First <b>& Only\nM:4/4\nL:1/4\nK:D\nDEFG|A2A2|\n"
 		if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
@@ -218,6 +219,7 @@ func TestEveryPageAtBothSizes(t *testing.T) {
 	bothSizes(t, func(t *testing.T, wide bool) {
 		st, server := serve(t)
 		b := newWindow(t, server.URL, wide)
+		b.provokes("/no-such-page")
 		recent, err := st.Recent(b.ctx, 1)
 		if err != nil || len(recent) == 0 {
 			t.Fatal(err)
@@ -550,6 +552,7 @@ func TestRigIsChanged(t *testing.T) {
 	bothSizes(t, func(t *testing.T, wide bool) {
 		_, server := serve(t)
 		b := newWindow(t, server.URL, wide)
+		b.provokes("/rigs/edit")
 		b.open("/rigs/reso-open-g")
 		b.click(".head-actions button")
 		b.until("document.querySelector('input.cell') && document.querySelector('.cm-content')")

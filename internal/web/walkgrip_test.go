@@ -15,6 +15,7 @@ func TestGripIsTouched(t *testing.T) {
 	bothSizes(t, func(t *testing.T, wide bool) {
 		_, server := serve(t)
 		b := newWindow(t, server.URL, wide)
+		b.provokes("/grips/name")
 		b.open("/grips?rig=reso-open-g")
 		b.until("document.querySelector('#touch-neck svg')")
 		if wide {

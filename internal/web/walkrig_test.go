@@ -24,6 +24,7 @@ func TestRigIsSetUp(t *testing.T) {
 	bothSizes(t, func(t *testing.T, wide bool) {
 		_, server := serve(t)
 		b := newWindow(t, server.URL, wide)
+		b.provokes("/rigs/edit")
 		b.open("/rigs/lap6-c6")
 		b.click(".head-actions button")
 		b.until("document.querySelector('input.cell') && document.querySelector('.cm-content')")

@@ -1,10 +1,13 @@
 // Marks on the sheet: the stroke that sounds now, and the one that was picked.
 // The sheet's groups say at which bar and place in it each stands.
 
+import { padded, union } from "./box";
 import { lastBefore } from "./neck";
 import type { Part } from "./part";
 
 const svgNS = "http://www.w3.org/2000/svg";
+/** How far a mark reaches beyond the ink that it marks. */
+const padMM = 0.8;
 
 interface Place {
   svg: SVGSVGElement;
@@ -78,13 +81,10 @@ export class Cursor {
     const box = place && union(place.groups.map((g) => g.getBBox()));
     if (!place || !box) return;
     const rect = document.createElementNS(svgNS, "rect");
-    const pad = 0.8;
     rect.setAttribute("class", kind);
-    rect.setAttribute("x", String(box.x - pad));
-    rect.setAttribute("y", String(box.y - pad));
-    rect.setAttribute("width", String(box.width + 2 * pad));
-    rect.setAttribute("height", String(box.height + 2 * pad));
-    rect.setAttribute("rx", "0.8");
+    rect.dataset["of"] = String(stroke);
+    for (const [k, v] of Object.entries(padded(box, padMM))) rect.setAttribute(k, String(v));
+    rect.setAttribute("rx", String(padMM));
     place.svg.append(rect);
     this.marks.set(kind, rect);
   }
@@ -103,21 +103,6 @@ function byPlace(groups: NodeListOf<SVGGElement>): Map<string, SVGGElement[]> {
     const list = out.get(key);
     if (list) list.push(g);
     else out.set(key, [g]);
-  }
-  return out;
-}
-
-function union(boxes: DOMRect[]): DOMRect | null {
-  let out: DOMRect | null = null;
-  for (const b of boxes) {
-    if (b.width === 0 && b.height === 0) continue;
-    if (!out) {
-      out = b;
-      continue;
-    }
-    const x = Math.min(out.x, b.x);
-    const y = Math.min(out.y, b.y);
-    out = new DOMRect(x, y, Math.max(out.right, b.right) - x, Math.max(out.bottom, b.bottom) - y);
   }
   return out;
 }
