@@ -17,6 +17,7 @@ type File struct {
 	Tracks   []Track
 	Warnings fault.List // what was odd in the file or has been passed over
 
+	exact   bool     // the file says that its notes end as the music has it
 	members [17]bool // channels, from 1, that have been members of an MPE zone
 }
 

@@ -33,6 +33,7 @@ type Import struct {
 	Grid     string // "as written" or "16th notes and triplets of eighths"
 	Notes    int
 	Moved    []Moved
+	Ended    int // notes that begin where they stand and whose end alone was settled
 	Warnings fault.List
 }
 
@@ -227,6 +228,7 @@ func named(s string) string {
 // tune.
 type sound struct {
 	at, end tune.Ticks
+	played  tune.Ticks // its end in the file, to the nearest tick of a tune
 	parts   []part
 	from    int64 // the onset in ticks of the file
 	channel int
@@ -247,6 +249,8 @@ type importer struct {
 	sounds []sound
 	bars   []tune.Bar
 	starts []tune.Ticks // of each bar, and of the end
+	// gridOfEnds is the unit that ends are settled to; 0 takes them as they stand.
+	gridOfEnds tune.Ticks
 }
 
 func (im *importer) run(grid int) error {
@@ -260,6 +264,9 @@ func (im *importer) run(grid int) error {
 	written := grid == 0 && onGrid(heard)
 	if grid == 0 {
 		grid = 16
+	}
+	if !written || !im.endsWritten(heard) {
+		im.gridOfEnds = tune.Whole / tune.Ticks(grid)
 	}
 	im.out.Grid = fmt.Sprintf("1/%d notes and triplets of 1/%d notes", grid, grid/2)
 	rough := map[int]bool{} // bars whose times can't be taken as they stand
@@ -280,6 +287,7 @@ func (im *importer) run(grid int) error {
 		bad, err = im.compose(im.words())
 	}
 	im.listMoved(heard)
+	im.sayEnds()
 	if err == nil && len(bad) > 0 {
 		return &fault.Fault{File: im.f.Name, Bar: fmt.Sprint(im.bars[bad[0]].Number), Msg: "no note values write the lengths in this bar", Hint: "name a coarser grid"}
 	}
@@ -413,6 +421,9 @@ func (im *importer) layBars(heard []heardSound) error {
 	}
 	m := tune.Meter{Beats: 4, Unit: 4}
 	key := pitch.Key{Signature: pitch.SignatureOf(0)}
+	if len(keys) == 0 {
+		key = im.guessKey(heard)
+	}
 	var at tune.Ticks
 	// A meter or key that comes in the middle of a bar begins at the barline
 	// nearest to it.
@@ -443,11 +454,24 @@ func (im *importer) layBars(heard []heardSound) error {
 			im.bars[j].Number = j
 		}
 	}
-	// So is a last bar shorter than the one before: it makes up for the pickup.
-	if n := len(im.bars); n > 1 && im.bars[n-1].Len < im.bars[n-2].Len && im.bars[n-2].Len == im.bars[n-2].Meter.Len() {
-		im.bars[n-1].Meter = im.bars[n-2].Meter
-	}
 	return nil
+}
+
+// guessKey takes the likeliest key for how long each tone sounds, and says so.
+func (im *importer) guessKey(heard []heardSound) pitch.Key {
+	var long [12]float64
+	for i := range heard {
+		for _, p := range heard[i].parts {
+			long[(p.Key%12+12)%12] += p.Len.float()
+		}
+	}
+	key, ok := pitch.LikeliestKey(long)
+	if !ok {
+		im.out.Warnings.Add(&fault.Fault{File: im.f.Name, Msg: "the file gives no key, and its notes point to none; no sharps or flats are set"})
+		return pitch.Key{Signature: pitch.SignatureOf(0)}
+	}
+	im.out.Warnings.Add(&fault.Fault{File: im.f.Name, Msg: fmt.Sprintf("the file gives no key; %s is guessed from its notes", key)})
+	return key
 }
 
 func keyOf(k Key) pitch.Key {
@@ -553,7 +577,7 @@ func (im *importer) place(heard []heardSound, to func(Fraction) tune.Ticks) {
 	im.sounds = nil
 	for i := range heard {
 		h := &heard[i]
-		s := sound{at: to(h.at()), end: to(h.end()), from: h.parts[0].Ticks, channel: h.parts[0].Channel, heard: i}
+		s := sound{at: to(h.at()), end: to(h.end()), played: near(h.end()), from: h.parts[0].Ticks, channel: h.parts[0].Channel, heard: i}
 		if s.end <= s.at {
 			s.end = s.at + max(to(Fraction{1, 64})-to(Fraction{0, 1}), tune.Whole/64)
 			s.end = max(s.end, to(h.end().plus(Fraction{1, 32})))
@@ -583,15 +607,21 @@ func (im *importer) place(heard []heardSound, to func(Fraction) tune.Ticks) {
 		if j, ok := last[id]; ok && len(im.sounds[j].parts) == 1 && im.sounds[j].end > s.at {
 			if im.sounds[j].at == s.at {
 				im.sounds[j].end = max(im.sounds[j].end, s.end)
+				im.sounds[j].played = max(im.sounds[j].played, s.played)
 				s.parts = nil
 				continue
 			}
 			im.sounds[j].end = s.at
+			im.sounds[j].played = s.at
 		}
 		last[id] = i
 	}
 	im.sounds = slices.DeleteFunc(im.sounds, func(s sound) bool { return s.parts == nil })
+	if im.gridOfEnds > 0 {
+		im.settleEnds(im.gridOfEnds)
+	}
 	im.extend()
+	im.trim()
 }
 
 // extend adds a bar when a note has come to end past the last one.
@@ -609,6 +639,13 @@ func (im *importer) extend() {
 	}
 }
 
+// sayEnds tells of the ends that were settled, once.
+func (im *importer) sayEnds() {
+	if im.out.Ended > 0 {
+		im.out.Warnings.Add(&fault.Fault{File: im.f.Name, Msg: fmt.Sprintf("%d of %d notes end a little early or late; they end where the next begins or on the grid", im.out.Ended, im.out.Notes)})
+	}
+}
+
 // listMoved lists every note that is not where the file has it.
 func (im *importer) listMoved(heard []heardSound) {
 	at := func(t tune.Ticks) Fraction { n, d := t.Fraction(); return Fraction{n, d} }
@@ -618,6 +655,10 @@ func (im *importer) listMoved(heard []heardSound) {
 		begin, ok := exact(h.at())
 		end, ok2 := exact(h.end())
 		if ok && ok2 && begin == s.at && end == s.end {
+			continue
+		}
+		if ok && begin == s.at && im.gridOfEnds > 0 {
+			im.out.Ended++
 			continue
 		}
 		im.out.Moved = append(im.out.Moved, Moved{

@@ -154,7 +154,7 @@ func TestMelody(t *testing.T) {
 	if im.Track != 4 || im.Notes != 16 || im.Why != "of 4 instruments the likeliest melody" || im.Tune.Title != "Slipway Reel" {
 		t.Errorf("track %d with %d notes, %s, titled %q", im.Track, im.Notes, im.Why, im.Tune.Title)
 	}
-	if n := len(im.Warnings); n != 4 { // three instruments and the missing meter
+	if n := len(im.Warnings); n != 5 { // three instruments, the missing meter and the missing key
 		t.Errorf("%d warnings: %v", n, im.Warnings)
 	}
 	im, err = f.Tune(Options{Track: 3})

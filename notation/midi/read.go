@@ -328,6 +328,8 @@ func (r *reader) meta(part string, t *Track, at int64, off int, kind byte, data 
 		return nil
 	}
 	switch kind {
+	case 0x01:
+		r.file.exact = r.file.exact || string(data) == exactLengths
 	case 0x03:
 		if t.Name == "" {
 			t.Name = words(data)

@@ -328,6 +328,7 @@ func (w *writer) notes() ([]message, error) {
 	if w.name != "" {
 		out = append(out, message{0, orderOff, append(appendVar([]byte{0xFF, 0x03}, uint32(len(w.name))), w.name...)})
 	}
+	out = append(out, message{0, orderOff, append(appendVar([]byte{0xFF, 0x01}, uint32(len(exactLengths))), exactLengths...)})
 	rpn := func(ch, number, value byte) {
 		put(0, orderOff, 0xB0|ch, 101, 0)
 		put(0, orderOff, 0xB0|ch, 100, number)
