@@ -30,9 +30,10 @@ type Report struct {
 // ReportRig names the rig and its open strings, string 1 first, the capo
 // counted in.
 type ReportRig struct {
-	Name string   `json:"name"`
-	Open []string `json:"open"`
-	Capo int      `json:"capo"`
+	Name   string   `json:"name"`
+	Tuning string   `json:"tuning"` // what the strings are tuned to without the capo, low to high
+	Open   []string `json:"open"`   // what they sound open, string 1 first, the capo counted in
+	Capo   int      `json:"capo"`
 }
 
 // ReportFrets is the range of the bar, open strings left out; both 0 when it
@@ -100,7 +101,7 @@ func (r *Result) Report() Report {
 	t := r.Tab
 	out := Report{
 		Title: t.Tune.Title,
-		Rig:   ReportRig{Name: t.Rig.Name, Capo: t.Rig.Capo.At},
+		Rig:   ReportRig{Name: t.Rig.Name, Tuning: t.Rig.TuningText(), Capo: t.Rig.Capo.At},
 		Key:   r.Key.String(), Transposed: r.Transposed, Difficulty: r.Difficulty, Cost: r.Cost,
 		Slants: r.Slants(), Harmony: r.Harmony, Rolls: []ReportRoll{}, Events: []ReportEvent{}, Compromises: []ReportCompromise{},
 	}

@@ -70,6 +70,7 @@ var give = map[rig.Body]float64{
 // first, the most load first, so that the total never exceeds the greater of
 // what it is at the start and at the end.
 func NewPlan(r *rig.Rig, pitches []pitch.Name, name string, a4 pitch.Hz) (*Plan, error) {
+	r = r.WithoutCapo() // pegs are turned with the capo off
 	to, err := Retuned(r, pitches, name)
 	if err != nil {
 		return nil, err
@@ -209,6 +210,7 @@ type Reached struct {
 // come first that leave every string inside its band and the instrument under
 // its limit, the least moved first.
 func Reach(r *rig.Rig) ([]Reached, error) {
+	r = r.WithoutCapo() // pegs are turned with the capo off
 	var out []Reached
 	for _, t := range catalogue() {
 		if len(t.Pitches) != len(r.Strings) {

@@ -49,7 +49,7 @@ type RigName struct {
 	Tuning string `json:"tuning"` // low to high
 }
 
-func nameOf(r *rig.Rig) RigName { return RigName{r.Name, r.Title, r.TuningText()} }
+func nameOf(r *rig.Rig) RigName { return RigName{r.Name, r.Title, r.TuningWords()} }
 
 // StringSpec is a string as it is bought.
 type StringSpec struct {
@@ -141,6 +141,7 @@ type TensionReport struct {
 // NewTensionReport judges a rig. depth is how far down the bar presses a string
 // for the figure of pressed strings.
 func NewTensionReport(r *rig.Rig, depth wire.MM) *TensionReport {
+	r = r.WithoutCapo() // a string is judged over its whole length
 	l := r.Load()
 	out := &TensionReport{
 		Rig: nameOf(r), Body: string(r.Body), ScaleMM: millimetres(r.Scale, 1), Reference: decimals(float64(r.Reference), 2),

@@ -64,6 +64,7 @@ func (t *Tuned) Low(w Way) []pitch.Hz {
 // named for ("high open G", "C6 with a high G") whose tones are among the
 // strings, else the likeliest name of all strings over the lowest.
 func OpenChordOf(r *rig.Rig) (pitch.Chord, error) {
+	r = r.WithoutCapo()
 	lowest := r.Strings[0].Open
 	var tones []pitch.Class
 	for _, s := range r.Strings {
@@ -114,6 +115,7 @@ func NewTuned(r *rig.Rig, c pitch.Chord, a4 pitch.Hz, share float64, s pitch.Sev
 	if !(share >= 0 && share <= 1) {
 		return nil, fmt.Errorf("a share of \"%g\" is outside 0 (equal) to 1 (just)", share)
 	}
+	r = r.WithoutCapo() // pegs are turned with the capo off
 	out := &Tuned{Chord: c, Reference: a4, Share: share}
 	for i, str := range r.Strings {
 		t := Target{String: i + 1, Name: str.Open, Equal: str.Open.Hz(a4)}

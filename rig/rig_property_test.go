@@ -1,6 +1,7 @@
 package rig
 
 import (
+	"math"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -98,6 +99,16 @@ func TestCapoKeepsTheRigSound(t *testing.T) {
 		}
 		if l := c.Check(); len(l) > 0 {
 			t.Fatal(l)
+		}
+		back := c.WithoutCapo()
+		for s := range r.Strings {
+			if got, want := back.Strings[s].Open.Key(), r.Strings[s].Open.Key(); got != want {
+				t.Fatalf("string %d is tuned to key %d once the capo is off, want %d", s+1, got, want)
+			}
+		}
+		// To the nanometre.
+		if math.Abs(float64(back.Scale-r.Scale)) > 1e-6 || math.Abs(float64(back.NutSpread-r.NutSpread)) > 1e-6 || back.Frets != r.Frets {
+			t.Fatalf("scale %v, spread %v, %d frets once the capo is off; want %v, %v, %d", back.Scale, back.NutSpread, back.Frets, r.Scale, r.NutSpread, r.Frets)
 		}
 	})
 }

@@ -2,6 +2,7 @@ package rig
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -94,6 +95,44 @@ func TestBenderChords(t *testing.T) {
 	}
 }
 
+// atTheCapo writes what the open strings sound, low to high.
+func atTheCapo(r *Rig) string {
+	var out []string
+	for _, s := range slices.Backward(r.Strings) {
+		out = append(out, s.Open.String())
+	}
+	return strings.Join(out, " ")
+}
+
+// Taking the capo off gives the rig back, whichever fret it was at.
+func TestWithoutCapo(t *testing.T) {
+	tried := 0
+	for _, r := range Builtins() {
+		r.Capo.Highest = 12
+		if len(r.Check()) > 0 {
+			t.Fatalf("%s: %v", r.Name, r.Check())
+		}
+		for fret := range 13 {
+			at, err := r.WithCapo(fret)
+			if err != nil {
+				continue // the strings would rise above what an open string may be
+			}
+			tried++
+			back := at.WithoutCapo()
+			nanometre := cmp.Comparer(func(a, b wire.MM) bool { return math.Abs(float64(a-b)) < 1e-6 })
+			if d := cmp.Diff(r, back, nanometre); d != "" {
+				t.Errorf("%s from fret %d: %s", r.Name, fret, d)
+			}
+			if got := at.TuningText(); got != r.TuningText() {
+				t.Errorf("%s at fret %d is tuned %s, want %s", r.Name, fret, got, r.TuningText())
+			}
+		}
+	}
+	if tried < 80 {
+		t.Errorf("only %d places of a capo were tried", tried)
+	}
+}
+
 // Open E is open D with the sliding capo at fret 2 (common practice).
 func TestWithCapo(t *testing.T) {
 	r, _ := Builtin("bender-open-d")
@@ -101,8 +140,14 @@ func TestWithCapo(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := e.TuningText(); got != "E2 B2 E3 G#3 B3 E4" {
-		t.Errorf("at fret 2 it is tuned %q, want open E", got)
+	if got := atTheCapo(e); got != "E2 B2 E3 G#3 B3 E4" {
+		t.Errorf("at fret 2 it sounds %q, want open E", got)
+	}
+	if got := e.TuningWords(); got != "D2 A2 D3 F#3 A3 D4; capo at 2" {
+		t.Errorf("at fret 2 its tuning is told as %q", got)
+	}
+	if got := e.PrettyTuning(); got != "D2 A2 D3 F♯3 A3 D4; capo at 2" {
+		t.Errorf("at fret 2 its tuning is set as %q", got)
 	}
 	if want := float64(r.Scale) * math.Exp2(-2.0/12); math.Abs(float64(e.Scale)-want) > 1e-9 {
 		t.Errorf("scale %g, want %g", e.Scale, want)
@@ -135,8 +180,8 @@ func TestWithCapo(t *testing.T) {
 		t.Errorf("it does not come back from its text: %v\n%s", err, cmp.Diff(e, back))
 	}
 	flat, _ := Builtin("bender-open-d")
-	if got := must(t, flat, 1).TuningText(); got != "Eb2 Bb2 Eb3 G3 Bb3 Eb4" {
-		t.Errorf("at fret 1 it is tuned %q", got)
+	if got := atTheCapo(must(t, flat, 1)); got != "Eb2 Bb2 Eb3 G3 Bb3 Eb4" {
+		t.Errorf("at fret 1 it sounds %q", got)
 	}
 	for name, c := range map[string]struct {
 		r    *Rig

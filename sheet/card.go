@@ -184,7 +184,7 @@ func TuningCard(r *rig.Rig) *draw.Drawing {
 	if title == "" {
 		title = r.Name
 	}
-	sub := "low to high: " + prettyTuning(r.TuningText())
+	sub := "low to high: " + r.PrettyTuning()
 	if r.Tuning != "" {
 		sub = r.Tuning + ", " + sub
 	}
@@ -193,15 +193,12 @@ func TuningCard(r *rig.Rig) *draw.Drawing {
 		a4 = pitch.StandardA
 	}
 	c := newCard(title, sub)
+	r = r.WithoutCapo() // the strings are tuned without it
 	var rows [][]string
 	say := []string{title + ", " + sub}
 	for i := range r.Strings {
 		s := &r.Strings[i]
-		hz := pitch.Equal(float64(s.Open.Key()+r.Capo.At), a4)
-		if r.Capo.At > 0 {
-			// A rig with its capo applied has its strings named from the capo.
-			hz = s.Open.Hz(a4)
-		}
+		hz := s.Open.Hz(a4)
 		kind := "plain"
 		if s.Wire.Wound {
 			kind = "wound, " + string(s.Wire.Material)
@@ -241,9 +238,9 @@ func RetuningCard(p *retune.Plan) *draw.Drawing {
 		from = p.From.Name
 	}
 	if to == "" {
-		to = p.To.TuningText()
+		to = p.To.PrettyTuning()
 	}
-	c := newCard("Retuning to "+prettyTuning(to), from+": from "+prettyTuning(p.From.TuningText())+" to "+prettyTuning(p.To.TuningText()))
+	c := newCard("Retuning to "+to, from+": from "+p.From.PrettyTuning()+" to "+p.To.PrettyTuning())
 	order := map[int]int{}
 	for i, s := range p.Steps {
 		order[s.String] = i + 1

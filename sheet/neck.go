@@ -151,8 +151,9 @@ func (n Neck) Picture(width float64) (*draw.Group, float64) {
 
 	const small = 2.1 // em of the labels round the neck
 	nameW := 0.0
-	for _, s := range n.Rig.Strings {
-		nameW = max(nameW, draw.Sans.Width(s.Open.Pretty())*small)
+	tuned := n.Rig.TunedNames()
+	for _, s := range tuned {
+		nameW = max(nameW, draw.Sans.Width(s.Pretty())*small)
 	}
 	left := nameW + 1.2
 	// The nearest neighbours of the outer frets are shown by half.
@@ -209,7 +210,7 @@ func (n Neck) Picture(width float64) (*draw.Group, float64) {
 			from = 0
 		}
 		put(draw.Line{X1: x(from), Y1: y(s, from), X2: x(end), Y2: y(s, end), Width: w, Ink: draw.Grey})
-		put(draw.Text{S: n.Rig.Strings[s-1].Open.Pretty(), Font: draw.Sans, Size: min(small, gap*0.95), X: left - 1, Y: y(s, from) + min(small, gap*0.95)*0.36, Anchor: draw.End, Ink: draw.Grey})
+		put(draw.Text{S: tuned[s-1].Pretty(), Font: draw.Sans, Size: min(small, gap*0.95), X: left - 1, Y: y(s, from) + min(small, gap*0.95)*0.36, Anchor: draw.End, Ink: draw.Grey})
 	}
 	for f := max(n.From, 1); f <= n.To; f++ {
 		if n.To-n.From > 9 && !marked(f) {

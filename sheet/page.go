@@ -246,9 +246,9 @@ func (s *score) rigLines(width float64) []string {
 	if name == "" {
 		name = r.Name
 	}
-	tuning := "tuning, low to high: " + prettyTuning(r.TuningText())
+	tuning := "tuning, low to high: " + r.PrettyTuning()
 	if r.Tuning != "" {
-		tuning = r.Tuning + ", low to high: " + prettyTuning(r.TuningText())
+		tuning = r.Tuning + ", low to high: " + r.PrettyTuning()
 	}
 	if whole := name + " · " + tuning; draw.Serif.Width(whole)*s.st.textMM <= width {
 		out = append(out, whole)
@@ -257,7 +257,7 @@ func (s *score) rigLines(width float64) []string {
 	}
 	var more []string
 	if r.Capo.At > 0 {
-		more = append(more, fmt.Sprintf("sliding capo at fret %d: frets count from it", r.Capo.At))
+		more = append(more, "frets count from the capo")
 	}
 	if n := s.tab.Transposed; n != 0 {
 		more = append(more, "sounds "+moved(n)+" the tune as it came")
@@ -316,22 +316,6 @@ func (s *score) usedBenders() uint16 {
 		set |= uint16(s.tab.Strokes[i].Benders)
 	}
 	return set
-}
-
-// prettyTuning sets the accidentals of a tuning typographically.
-func prettyTuning(s string) string {
-	var b strings.Builder
-	for i, r := range s {
-		switch {
-		case r == '#':
-			b.WriteRune('♯')
-		case r == 'b' && i > 0 && s[i-1] >= 'A' && s[i-1] <= 'G':
-			b.WriteRune('♭')
-		default:
-			b.WriteRune(r)
-		}
-	}
-	return b.String()
 }
 
 // pieces lists everything of the document in order.

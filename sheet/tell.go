@@ -103,9 +103,9 @@ func (tl *teller) head() []string {
 		if name == "" {
 			name = r.Name
 		}
-		s := "For " + name + ", tuned low to high " + prettyTuning(r.TuningText())
+		s := "For " + name + ", tuned low to high " + r.PrettyTuning()
 		if r.Capo.At > 0 {
-			s += fmt.Sprintf(", sliding capo at fret %d; frets count from it", r.Capo.At)
+			s += ", and frets count from it"
 		}
 		if n := tl.tab.Transposed; n != 0 {
 			s += "; it sounds " + moved(n) + " the tune as it came"

@@ -98,7 +98,7 @@ func (c *gripsCommand) find(d *desk, r *rig.Rig) error {
 			tones = append(tones, t.Name+" ("+t.Label+")")
 		}
 	}
-	d.printf("%s on %s (%s): %s\n\n", d.strong(w.Text), r.Name, r.TuningText(), strings.Join(tones, ", "))
+	d.printf("%s on %s (%s): %s\n\n", d.strong(w.Text), r.Name, r.TuningWords(), strings.Join(tones, ", "))
 	if len(found) == 0 {
 		d.printf("no grip within these limits sounds it\n")
 		return nil

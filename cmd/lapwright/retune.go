@@ -156,11 +156,7 @@ func findTuning(text string) (pitches []pitch.Name, name string, typed bool, err
 		}
 		return nil, "", false, err
 	}
-	var out []pitch.Name
-	for _, s := range r.Strings {
-		out = append(out, s.Open)
-	}
-	return out, r.Tuning, false, nil
+	return r.TunedNames(), r.Tuning, false, nil
 }
 
 // unsuited makes an error of the bench a fault of the input, which it is.

@@ -45,6 +45,7 @@ type rigShown struct {
 	LimitSource    string        `json:"limitSource"`
 	Bar            barShown      `json:"bar"`
 	CapoHighest    int           `json:"capoHighest"` // 0 for no sliding capo
+	CapoAt         int           `json:"capoAt"`      // where it is; every other figure is without it
 	StringList     []stringShown `json:"stringList"`  // string 1 first
 	BenderList     []benderShown `json:"benderList"`
 }
@@ -135,11 +136,13 @@ func entry(r *rig.Rig) rigEntry {
 
 func shown(r *rig.Rig) rigShown {
 	limit, source := r.Limit()
+	at := r.Capo.At
+	r = r.WithoutCapo()
 	out := rigShown{
 		rigEntry: entry(r), Frets: r.Frets, NutSpreadMM: figure(float64(r.NutSpread), 2), BridgeSpreadMM: figure(float64(r.BridgeSpread), 2),
 		ActionMM: figure(float64(r.Action), 2), Reference: figure(float64(r.Reference), 2), LimitN: figure(float64(limit), 0), LimitSource: source,
 		Bar:         barShown{figure(float64(r.Bar.Length), 1), figure(float64(r.Bar.Diameter), 1), figure(r.Bar.Mass, 0), r.Bar.Bullet, figure(r.Bar.MaxSlant, 1)},
-		CapoHighest: r.Capo.Highest, BenderList: []benderShown{},
+		CapoHighest: r.Capo.Highest, CapoAt: at, BenderList: []benderShown{},
 	}
 	for i, s := range r.Strings {
 		out.StringList = append(out.StringList, stringShown{i + 1, s.Open.String(), figure(float64(s.Wire.Diameter), 3), figure(float64(s.Wire.Diameter/wire.Inch), 4),
@@ -158,8 +161,10 @@ func shown(r *rig.Rig) rigShown {
 func (d *desk) showRig(r *rig.Rig) {
 	d.printf("%s (%s)\n", d.strong(oneLine(r.Title)), r.Name)
 	limit, source := r.Limit()
+	tuning, at := tuningWords(r), r.Capo.At
+	r = r.WithoutCapo()
 	lines := [][2]string{
-		{"tuning", tuningWords(r)},
+		{"tuning", tuning},
 		{"body", string(r.Body)},
 		{"styles", strings.Join(r.Styles, ", ")},
 		{"scale", fmt.Sprintf("%s in (%.0f mm), %d frets, A4 = %g Hz", inches(r.Scale), float64(r.Scale), r.Frets, float64(r.Reference))},
@@ -168,7 +173,11 @@ func (d *desk) showRig(r *rig.Rig) {
 		{"limit", fmt.Sprintf("%.0f N (%.0f lb) of pull in all; %s", float64(limit), float64(limit/wire.PoundForce), source)},
 	}
 	if r.Capo.Highest > 0 {
-		lines = append(lines, [2]string{"capo", fmt.Sprintf("sliding, up to fret %d", r.Capo.Highest)})
+		capo := fmt.Sprintf("sliding, up to fret %d", r.Capo.Highest)
+		if at > 0 {
+			capo += fmt.Sprintf(", now at %d", at)
+		}
+		lines = append(lines, [2]string{"capo", capo})
 	}
 	for _, l := range lines {
 		if l[1] != "" {
@@ -197,9 +206,9 @@ func (d *desk) showRig(r *rig.Rig) {
 
 func tuningWords(r *rig.Rig) string {
 	if r.Tuning == "" {
-		return r.TuningText()
+		return r.TuningWords()
 	}
-	return r.TuningText() + " (" + r.Tuning + ")"
+	return r.TuningWords() + " (" + r.Tuning + ")"
 }
 
 func barText(b rig.Bar) string {

@@ -33,6 +33,7 @@ func (c *tensionCommand) Run(d *desk) error {
 	if depth < 0 || depth > 25 {
 		return usagef("--press: %q is outside 0 to 25 mm", c.Press)
 	}
+	r = r.WithoutCapo()
 	rep := retune.NewTensionReport(r, depth)
 	if c.JSON {
 		return d.json(rep)

@@ -82,7 +82,7 @@ func (c *tuneCommand) Run(d *desk) error {
 			return err
 		}
 	}
-	rep := tuned.Report(r)
+	rep, names := tuned.Report(r), r.TunedNames()
 	if c.JSON {
 		return d.json(rep)
 	}
@@ -90,7 +90,7 @@ func (c *tuneCommand) Run(d *desk) error {
 	var rows [][]string
 	for i, t := range rep.Targets {
 		rows = append(rows, []string{
-			fmt.Sprint(t.String), r.Strings[i].Open.Pretty(), t.Tone, fmt.Sprintf("%.2f", t.EqualHz), fmt.Sprintf("%.2f", t.JustHz), fmt.Sprintf("%+.1f", t.JustCents),
+			fmt.Sprint(t.String), names[i].Pretty(), t.Tone, fmt.Sprintf("%.2f", t.EqualHz), fmt.Sprintf("%.2f", t.JustHz), fmt.Sprintf("%+.1f", t.JustCents),
 			fmt.Sprintf("%.2f", t.BlendHz), fmt.Sprintf("%+.1f", t.BlendCents),
 		})
 	}

@@ -56,15 +56,15 @@ type ShownPluck struct {
 
 // ShownNeck is what the picture of the neck needs.
 type ShownNeck struct {
-	Open  []string `json:"open"` // string 1 first
+	Open  []string `json:"open"` // what the strings are tuned to, without a capo; string 1 first
 	Frets int      `json:"frets"`
 }
 
 // Show gives what a page's script is told about a tab.
 func Show(t *tab.Tab, timing *sound.Timing) Shown {
 	out := Shown{Rig: t.Rig.Name, Title: t.Rig.Title, Timing: timing, Strokes: []ShownStroke{}}
-	for i := range t.Rig.Strings {
-		out.Neck.Open = append(out.Neck.Open, t.Rig.Strings[i].Open.String())
+	for _, n := range t.Rig.TunedNames() {
+		out.Neck.Open = append(out.Neck.Open, n.String())
 	}
 	out.Neck.Frets = t.Rig.Frets
 	g := steel.New(t.Rig)

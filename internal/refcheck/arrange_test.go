@@ -108,7 +108,14 @@ func TestSharedPatterns(t *testing.T) {
 	// Open E is open D with a sliding capo at fret 2.
 	b, _ := rig.Builtin("bender-open-d")
 	e, err = b.WithCapo(2)
-	if err != nil || e.TuningText() != "E2 B2 E3 G#3 B3 E4" {
-		t.Errorf("open D with the capo at fret 2: %v", err)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var open []string
+	for _, s := range slices.Backward(e.Strings) {
+		open = append(open, s.Open.String())
+	}
+	if strings.Join(open, " ") != "E2 B2 E3 G#3 B3 E4" {
+		t.Errorf("open D with the capo at fret 2 sounds %v", open)
 	}
 }

@@ -72,7 +72,7 @@ func (s *Site) keepRetuned(w http.ResponseWriter, r *http.Request) error {
 	if own.Tuning != "" {
 		own.Title = capitalise(string(own.Body)) + " in " + own.Tuning
 	} else {
-		own.Title = capitalise(string(own.Body)) + " in " + own.TuningText()
+		own.Title = capitalise(string(own.Body)) + " in " + own.PrettyTuning()
 	}
 	s.keepRig(w, r, string(rig.Format(own)))
 	return nil
@@ -111,7 +111,7 @@ func (s *Site) stringsPage(w http.ResponseWriter, r *http.Request) error {
 	model := map[string]any{"Ref": ref, "Rig": g, "Tunings": sameStrings(g), "Also": r.FormValue("also"), "Caution": rig.TensionCaution, "Materials": wire.Wraps(), "Wrap": r.FormValue("wrap")}
 	if wrap := r.FormValue("wrap"); wrap != "" {
 		limit, _ := g.Limit()
-		wish := retune.Wish{Tunings: [][]pitch.Name{openPitches(g)}, Scale: g.Scale, Reference: g.Reference, Pull: retune.DefaultPull, Limit: limit, Body: g.Body, Sold: wire.Sold(wire.Material(wrap))}
+		wish := retune.Wish{Tunings: [][]pitch.Name{g.TunedNames()}, Scale: g.Scale, Reference: g.Reference, Pull: retune.DefaultPull, Limit: limit, Body: g.Body, Sold: wire.Sold(wire.Material(wrap))}
 		if t, ok := retune.FindTuning(r.FormValue("also")); ok {
 			wish.Tunings = append(wish.Tunings, t.Pitches)
 		}
@@ -133,14 +133,6 @@ func sameStrings(g *rig.Rig) []retune.Tuning {
 		if len(t.Pitches) == len(g.Strings) {
 			out = append(out, t)
 		}
-	}
-	return out
-}
-
-func openPitches(g *rig.Rig) []pitch.Name {
-	var out []pitch.Name
-	for _, str := range g.Strings {
-		out = append(out, str.Open)
 	}
 	return out
 }

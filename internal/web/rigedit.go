@@ -48,9 +48,19 @@ func setupOf(r *rig.Rig) *setup {
 	return out
 }
 
-// apply sets a rig up so.
-func (s *setup) apply(g *rig.Rig) {
-	g.Body, g.Capo, g.Benders = s.Body, rig.Capo{Highest: s.Capo.Highest, At: s.Capo.At}, nil
+// apply sets a rig up so. Where the capo is moved the strings stay as they are
+// tuned, and what is counted from the capo moves with it.
+func (s *setup) apply(g *rig.Rig) error {
+	if s.Capo.At != g.Capo.At {
+		bare := g.WithoutCapo()
+		bare.Capo.Highest = s.Capo.Highest
+		moved, err := bare.WithCapo(s.Capo.At)
+		if err != nil {
+			return &fault.Fault{Msg: err.Error()}
+		}
+		*g = *moved
+	}
+	g.Body, g.Capo.Highest, g.Benders = s.Body, s.Capo.Highest, nil
 	for _, v := range s.Benders {
 		b := rig.Bender{Name: strings.TrimSpace(v.Name), Mark: strings.ToUpper(strings.TrimSpace(v.Mark)), Kind: v.Kind}
 		for i, n := range v.Moves {
@@ -60,12 +70,13 @@ func (s *setup) apply(g *rig.Rig) {
 		}
 		g.Benders = append(g.Benders, b)
 	}
+	return nil
 }
 
 // stringEdit is what a rig's page edits of one string.
 type stringEdit struct {
 	Number int    `json:"number"`
-	Open   string `json:"open"`
+	Open   string `json:"open"` // what it is tuned to, without the capo
 	Gauge  string `json:"gauge"`
 }
 
@@ -79,8 +90,8 @@ func (e *stringEdit) apply(g *rig.Rig) error {
 		return &fault.Fault{Msg: err.Error()}
 	}
 	// Another tuning goes by another name.
-	if open != str.Open {
-		str.Open, g.Tuning = open, ""
+	if tuned := g.TunedNames()[e.Number-1]; open != tuned {
+		str.Open, g.Tuning = open.Up(pitch.From(tuned, str.Open)), ""
 	}
 	if e.Gauge != retune.GaugeText(str.Wire) {
 		gauges, err := retune.ParseGauges(e.Gauge)
@@ -118,7 +129,9 @@ func (s *Site) editRig(w http.ResponseWriter, r *http.Request) error {
 			}
 		}
 		if ask.Setup != nil {
-			ask.Setup.apply(g)
+			if err := ask.Setup.apply(g); err != nil {
+				return err
+			}
 		}
 		if l := g.Check(); len(l) > 0 {
 			return l

@@ -31,14 +31,14 @@ func (s *Site) rigChoices(ctx context.Context) ([]rigChoice, error) {
 		return nil, err
 	}
 	for _, r := range rig.Builtins() {
-		out = append(out, rigChoice{r.Name, r.Title, r.TuningText(), string(r.Body), false, r.Name, r.Capo.Highest})
+		out = append(out, rigChoice{r.Name, r.Title, r.PrettyTuning(), string(r.Body), false, r.Name, r.Capo.Highest})
 	}
 	for _, it := range own {
 		r, err := rig.Parse([]byte(it.Body), "rig.toml")
 		if err != nil {
 			continue // it is listed on its own page, with what is wrong
 		}
-		out = append(out, rigChoice{it.ID, it.Title, r.TuningText(), string(r.Body), true, r.Name, r.Capo.Highest})
+		out = append(out, rigChoice{it.ID, it.Title, r.PrettyTuning(), string(r.Body), true, r.Name, r.Capo.Highest})
 	}
 	return out, nil
 }
@@ -97,11 +97,11 @@ type stringView struct {
 
 func viewStrings(r *rig.Rig) ([]stringView, string, []string) {
 	var out []stringView
-	load := r.Load()
+	load, tuned := r.Load(), r.TunedNames()
 	for i, l := range load.Strings {
 		w := r.Strings[i].Wire
 		out = append(out, stringView{
-			Number: i + 1, Open: r.Strings[i].Open.Pretty(), Gauge: gauge(w.Diameter), Short: retune.GaugeText(w), Wire: kindOf(w),
+			Number: i + 1, Open: tuned[i].Pretty(), Gauge: gauge(w.Diameter), Short: retune.GaugeText(w), Wire: kindOf(w),
 			Tension: newtons(l.Pull), Share: fmt.Sprintf("%.0f %%", 100*l.BentShare), Finding: string(l.Finding),
 		})
 	}

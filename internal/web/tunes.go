@@ -65,7 +65,7 @@ func (s *Site) about(it *studio.Item) string {
 		return strings.Join(parts, ", ")
 	case studio.Rig:
 		if r, err := rig.Parse([]byte(it.Body), "rig.toml"); err == nil {
-			return r.TuningText()
+			return r.PrettyTuning()
 		}
 	case studio.Lesson:
 		if b, err := lessonOf(it); err == nil {

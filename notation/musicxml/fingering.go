@@ -37,8 +37,8 @@ func (p *Part) fits(r *rig.Rig) bool {
 	if len(p.Tuning) != len(r.Strings) {
 		return false
 	}
-	for i := range p.Tuning {
-		if p.Tuning[i].Key() != r.Strings[i].Open.Key() {
+	for i, n := range r.TunedNames() {
+		if p.Tuning[i].Key() != n.Key() {
 			return false
 		}
 	}

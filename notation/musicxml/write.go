@@ -436,14 +436,12 @@ func (w *writer) clefs() {
 // string number, without the capo, which MusicXML counts apart.
 func (w *writer) staffDetails() {
 	r := w.tab.Rig
+	tuned := r.TunedNames()
 	w.open("staff-details", "number", "2")
 	w.text("staff-type", "alternate")
 	w.number("staff-lines", int64(len(r.Strings)))
 	for line := 1; line <= len(r.Strings); line++ {
-		open := r.Strings[len(r.Strings)-line].Open
-		if r.Capo.At != 0 {
-			open = pitch.SpellKey(open.Key()-r.Capo.At, 0)
-		}
+		open := tuned[len(r.Strings)-line]
 		w.open("staff-tuning", "line", itoa(line))
 		w.text("tuning-step", open.Letter.String())
 		if open.Alter != 0 {

@@ -116,22 +116,31 @@ func (r *reader) header() {
 	}
 }
 
-// tuningDiffers compares the heading of the tuning with a rig.
+// tuningDiffers compares the heading of the tuning with a rig. The strings are
+// named as they are tuned; texts from before that named them with the capo
+// counted in, and are still read.
 func tuningDiffers(l line, rg *rig.Rig) (int, string) {
 	words := l.words(len("tuning:"), len(l.text))
 	if len(words) != len(rg.Strings) {
 		return 0, fmt.Sprintf("the text is for %d strings, and the rig %q has %d", len(words), rg.Name, len(rg.Strings))
 	}
+	tuned := rg.TunedNames()
+	at, msg, counted := 0, "", true
 	for i, w := range words {
 		n, err := pitch.ParseName(w.text)
 		if err != nil {
 			return w.byte, err.Error()
 		}
-		if s := len(words) - i; rg.Strings[s-1].Open.Key() != n.Key() {
-			return w.byte, fmt.Sprintf("string %d is %q here, and %q on the rig %q", s, w.text, rg.Strings[s-1].Open, rg.Name)
+		s := len(words) - i
+		counted = counted && rg.Strings[s-1].Open.Key() == n.Key()
+		if msg == "" && tuned[s-1].Key() != n.Key() {
+			at, msg = w.byte, fmt.Sprintf("string %d is %q here, and %q on the rig %q", s, w.text, tuned[s-1], rg.Name)
 		}
 	}
-	return 0, ""
+	if counted {
+		return 0, ""
+	}
+	return at, msg
 }
 
 // voices reads the heading of the voices: pairs of quoted id and name.

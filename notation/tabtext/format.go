@@ -172,7 +172,7 @@ func (id rowID) label(t *tab.Tab) string {
 		}
 		return fmt.Sprintf("rhythm %d", id.a+1)
 	case stringRow:
-		return fmt.Sprintf("%d %s", id.a, t.Rig.Strings[id.a-1].Open)
+		return fmt.Sprintf("%d %s", id.a, t.Rig.TunedNames()[id.a-1])
 	case handRow:
 		return "hand"
 	}

@@ -471,7 +471,17 @@ func (r *loose) labelFits(label string, s int) bool {
 	if note == "" {
 		return num > 0
 	}
-	open := r.rig.Strings[s-1].Open
+	// A string goes by what it is tuned to, or by what it sounds at the capo.
+	for _, open := range []pitch.Name{r.rig.TunedNames()[s-1], r.rig.Strings[s-1].Open} {
+		if namesPitch(note, open) {
+			return true
+		}
+	}
+	return false
+}
+
+// namesPitch reports whether a note, with or without its octave, is that pitch.
+func namesPitch(note string, open pitch.Name) bool {
 	if name, err := pitch.ParseName(note); err == nil {
 		return name.Key() == open.Key()
 	}

@@ -162,13 +162,14 @@ func (r *loose) headTuning(l line, value string) error {
 		}
 	}
 	n := len(r.rig.Strings)
+	tuned := r.rig.TunedNames()
 	up, down := len(classes) == n, len(classes) == n
 	for i := range classes {
 		if len(classes) != n {
 			break
 		}
-		up = up && classes[i] == r.rig.Strings[n-1-i].Open.Semitone()
-		down = down && classes[i] == r.rig.Strings[i].Open.Semitone()
+		up = up && classes[i] == tuned[n-1-i].Semitone()
+		down = down && classes[i] == tuned[i].Semitone()
 	}
 	if !up && !down {
 		return r.fatal(l, strings.Index(l.text, value), "the text is for the tuning %q, and the rig %q is tuned %s", clip(value), r.rig.Name, r.rig.TuningText())

@@ -341,7 +341,7 @@ export function bench(): void {
 
   function describe({ about: a, blank }: Answer): void {
     if (blank) {
-      about.replaceChildren(h("h2", {}, a.title), h("dl", { class: "facts" }, ...[["Tuning", a.tuning], ["Key", a.key]].flatMap(([k, v]) => [h("dt", {}, k!), h("dd", {}, v!)])));
+      about.replaceChildren(h("h2", {}, a.title), h("dl", { class: "facts" }, ...[["Tuning", a.tuning], ...(a.capo ? [["Capo", `fret ${a.capo}`]] : []), ["Key", a.key]].flatMap(([k, v]) => [h("dt", {}, k!), h("dd", {}, v!)])));
       return;
     }
     const facts: [string, string][] = [
