@@ -385,99 +385,136 @@ func (r *loose) order() error {
 		} else {
 			at := 0
 			for _, l := range lines {
-				for at < n && !r.labelFits(l.label, at+1) {
-					at++
-				}
-				if at == n {
+				str, fit := r.nextFit(l.label, at)
+				if fit == disagrees {
 					return r.fatal(l.line, 0, "no string left for %q", l.label)
 				}
-				out[at] = l
-				at++
+				out[str-1], at = l, str
 			}
 			r.guess(lines[0].line, 0, "%d of %d strings are written: the others are silent", len(lines), n)
+		}
+		for i, l := range out {
+			if l.label != "" && r.labelFits(l.label, i+1) == byLetter {
+				r.guess(l.line, 0, "%q is taken as the string %s, by its place among the others", l.label, r.rig.TunedNames()[i])
+			}
 		}
 		s.strings = out
 	}
 	return nil
 }
 
-// fits says whether the labels of a system agree with the rig when string 1 is
-// on top, and when it is at the bottom; why is the fault when neither.
+// agreement is how a line's name agrees with a string of the rig.
+type agreement int
+
+const (
+	disagrees agreement = iota
+	byLetter            // the letter is right, and a sharp or flat is left out
+	agrees
+)
+
+// fits reports whether the labels of a system agree with the rig when string 1
+// is on top, and when it is at the bottom; why is the fault when neither. A
+// label that leaves out its sharp or flat counts where the others bear it out.
 func (r *loose) fits(s *looseSystem) (up, down bool, why error) {
 	n := len(r.rig.Strings)
-	up, down = true, true
-	labelled := false
-	var bad *looseString
 	if len(s.strings) < n {
 		return r.fitsSome(s)
 	}
+	labelled := false
+	var bad *looseString
+	var counts [2][3]int // from the top and from the bottom, by agreement
 	for i := range s.strings {
 		l := &s.strings[i]
 		if l.label == "" {
 			continue
 		}
 		labelled = true
-		if !r.labelFits(l.label, i+1) {
-			up = false
-			if bad == nil {
-				bad = l
-			}
+		fit := r.labelFits(l.label, i+1)
+		if fit != agrees && bad == nil {
+			bad = l
 		}
-		if !r.labelFits(l.label, n-i) {
-			down = false
-		}
+		counts[0][fit]++
+		counts[1][r.labelFits(l.label, n-i)]++
 	}
 	if !labelled {
 		return true, true, nil
 	}
+	up, down = settled(counts[0], counts[1])
 	if !up && !down {
 		return false, false, r.fatal(bad.line, 0, "the line named %q fits no string of the rig %q (%s) in this place", bad.label, r.rig.Name, r.rig.TuningText())
 	}
 	return up, down, nil
 }
 
+// settled decides by how the labels agree either way round: whole names first,
+// and letters alone only when most of the names are whole.
+func settled(top, bottom [3]int) (up, down bool) {
+	up, down = top[disagrees]+top[byLetter] == 0, bottom[disagrees]+bottom[byLetter] == 0
+	if !up && !down {
+		up = top[disagrees] == 0 && top[byLetter] < top[agrees]
+		down = bottom[disagrees] == 0 && bottom[byLetter] < bottom[agrees]
+	}
+	return up, down
+}
+
 // fitsSome is fits for a system that leaves strings out.
 func (r *loose) fitsSome(s *looseSystem) (up, down bool, why error) {
-	run := func(reverse bool) bool {
-		at := 0
-		for i := range s.strings {
-			l := s.strings[i]
-			if reverse {
-				l = s.strings[len(s.strings)-1-i]
-			}
-			for at < len(r.rig.Strings) && !r.labelFits(l.label, at+1) {
-				at++
-			}
-			if at == len(r.rig.Strings) {
-				return false
-			}
-			at++
+	run := func(reverse bool) (counts [3]int) {
+		lines := slices.Clone(s.strings)
+		if reverse {
+			slices.Reverse(lines)
 		}
-		return true
+		at := 0
+		for _, l := range lines {
+			str, fit := r.nextFit(l.label, at)
+			counts[fit]++
+			at = str
+		}
+		return counts
 	}
-	up, down = run(false), run(true)
+	up, down = settled(run(false), run(true))
 	if !up && !down {
 		return false, false, r.fatal(s.strings[0].line, 0, "the lines named here fit no strings of the rig %q (%s)", r.rig.Name, r.rig.TuningText())
 	}
 	return up, down, nil
 }
 
-// labelFits says whether a label can be that of string s.
-func (r *loose) labelFits(label string, s int) bool {
-	num, note := splitLabel(label)
-	if num > 0 && num != s {
-		return false
-	}
-	if note == "" {
-		return num > 0
-	}
-	// A string goes by what it is tuned to, or by what it sounds at the capo.
-	for _, open := range []pitch.Name{r.rig.TunedNames()[s-1], r.rig.Strings[s-1].Open} {
-		if namesPitch(note, open) {
-			return true
+// nextFit finds the first string after string past that a label can name,
+// a whole name before a letter alone. When there is none, it disagrees.
+func (r *loose) nextFit(label string, past int) (str int, fit agreement) {
+	for _, least := range []agreement{agrees, byLetter} {
+		for s := past + 1; s <= len(r.rig.Strings); s++ {
+			if fit := r.labelFits(label, s); fit >= least {
+				return s, fit
+			}
 		}
 	}
-	return false
+	return past, disagrees
+}
+
+// labelFits tells how a label agrees with string s. A string goes by what it is
+// tuned to, or by what it sounds at the capo.
+func (r *loose) labelFits(label string, s int) agreement {
+	num, note := splitLabel(label)
+	if num > 0 && num != s {
+		return disagrees
+	}
+	if note == "" {
+		if num > 0 {
+			return agrees
+		}
+		return disagrees
+	}
+	best := disagrees
+	for _, open := range []pitch.Name{r.rig.TunedNames()[s-1], r.rig.Strings[s-1].Open} {
+		switch c, err := pitch.ParseClass(note); {
+		case namesPitch(note, open):
+			return agrees
+		case err == nil && c.Alter == 0 && c.Letter == open.Letter:
+			best = byLetter
+		}
+	}
+	return best
 }
 
 // namesPitch reports whether a note, with or without its octave, is that pitch.
@@ -492,6 +529,7 @@ func namesPitch(note string, open pitch.Name) bool {
 // cutBars cuts every string line of a system at its barlines and checks that
 // they agree. It reports false, with the place, when the system can't be read.
 func (r *loose) cutBars(s *looseSystem) bool {
+	s.dashesBefore()
 	votes := map[int]int{}
 	for i := range s.strings {
 		if l := &s.strings[i]; !l.empty {
@@ -532,6 +570,27 @@ func (r *loose) cutBars(s *looseSystem) bool {
 		return false
 	}
 	return true
+}
+
+// dashesBefore passes over the dash or two that some put between a string's
+// name and the barline that its line begins with ("D-|--0--"), when no string
+// has more there than that: a bar as short as that holds nothing.
+func (s *looseSystem) dashesBefore() {
+	const most = 2
+	lengths := make([]int, len(s.strings))
+	for i, l := range s.strings {
+		if l.empty {
+			continue
+		}
+		n := slices.IndexFunc(l.runes[l.body:], func(c rune) bool { return c != '-' })
+		if l.label == "" || n < 0 || n > most || l.runes[l.body+n] != '|' {
+			return
+		}
+		lengths[i] = n
+	}
+	for i := range s.strings {
+		s.strings[i].body += lengths[i]
+	}
 }
 
 // cutLike says whether a line can be cut where another has its barlines: it is

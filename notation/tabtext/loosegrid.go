@@ -318,7 +318,7 @@ func (b *looseBar) spanCol(i int) int {
 func (r *loose) fill(bars []*looseBar, meter tune.Meter) *grid {
 	g := &grid{tune: r.tuneOf(), rig: r.rig, near: tab.CentsAllowed / 100}
 	var all [][]*looseToken
-	var semitones []int
+	var long [12]float64        // how long each tone sounds
 	joined := map[[2]int]bool{} // clusters with nothing between them
 	lastNote := -1
 	for _, b := range bars {
@@ -330,7 +330,7 @@ func (r *loose) fill(bars []*looseBar, meter tune.Meter) *grid {
 			c := b.clusters[e.cluster]
 			for _, t := range c {
 				t.cluster = len(all)
-				semitones = append(semitones, int(math.Round(t.key(r.rig)))%12)
+				long[int(math.Round(t.key(r.rig)))%12] += float64(e.len)
 			}
 			if lastNote >= 0 {
 				joined[[2]int{lastNote, len(all)}] = true
@@ -340,12 +340,6 @@ func (r *loose) fill(bars []*looseBar, meter tune.Meter) *grid {
 		}
 	}
 	r.settleAttacks(all, func(a, b int) bool { return joined[[2]int{a, b}] })
-	key := r.head.key
-	if key == nil {
-		k := guessKey(semitones)
-		key = &k
-		r.guess(bars[0].first.line, 0, "no key is named: taken as %s", k)
-	}
 	number, ending := 1, false
 	for i, b := range bars {
 		if i == 0 && b.len < meter.Len() && len(bars) > 1 {
@@ -354,7 +348,7 @@ func (r *loose) fill(bars []*looseBar, meter tune.Meter) *grid {
 		if b.number >= 0 {
 			number = b.number
 		}
-		out := tune.Bar{Number: number, Key: *key, Meter: meter, Len: b.len, Texts: b.texts, Part: b.part}
+		out := tune.Bar{Number: number, Meter: meter, Len: b.len, Texts: b.texts, Part: b.part}
 		number++
 		if i == 0 && r.head.tempo != nil {
 			out.Tempos = []tune.Tempo{*r.head.tempo}
@@ -384,6 +378,15 @@ func (r *loose) fill(bars []*looseBar, meter tune.Meter) *grid {
 		}
 		g.tune.Bars = append(g.tune.Bars, out)
 		g.bars = append(g.bars, gb)
+	}
+	key := r.head.key
+	if key == nil {
+		k := guessKey(g.tune.Bars, long)
+		key = &k
+		r.guess(bars[0].first.line, 0, "no key is named: taken as %s", k)
+	}
+	for i := range g.tune.Bars {
+		g.tune.Bars[i].Key = *key
 	}
 	// A repeat sign at the end of the last ending adds nothing and is common.
 	if n := len(g.tune.Bars); g.tune.Bars[n-1].Endings != nil && g.tune.Bars[n-1].Endings[0] > 1 {

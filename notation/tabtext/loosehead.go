@@ -19,6 +19,7 @@ type heading struct {
 	meter     *tune.Meter
 	tempo     *tune.Tempo
 	capo      int // −1 when nothing is said of it
+	capoOn    line
 }
 
 var (
@@ -59,11 +60,13 @@ func (r *loose) heading() error {
 		}
 	}
 	if r.head.capo >= 0 && r.head.capo != r.rig.Capo.At {
-		placed, err := r.rig.WithCapo(r.head.capo)
-		if err != nil {
-			return r.fatal(first.strings[0].line, 0, "%v", err)
+		// The numbers count from the capo wherever it is: without one they are
+		// those of the same tab, lower.
+		if placed, err := r.rig.WithCapo(r.head.capo); err == nil {
+			r.rig = placed
+		} else {
+			r.guess(r.head.capoOn, 0, "%v: the capo is passed over", err)
 		}
-		r.rig = placed
 	}
 	return nil
 }
@@ -73,6 +76,7 @@ func (r *loose) headLine(l line) error {
 	text := strings.TrimSpace(l.text)
 	if m := capoHeading.FindStringSubmatch(text); m != nil {
 		h.capo, _ = strconv.Atoi(m[1])
+		h.capoOn = l
 		return nil
 	}
 	if m := meterAlone.FindStringSubmatch(text); m != nil {
@@ -177,44 +181,29 @@ func (r *loose) headTuning(l line, value string) error {
 	return nil
 }
 
-// guessKey chooses a key for the notes sounded: the major key with the fewest
-// notes outside it, of equals the one whose tonic is sounded last, else sounded
-// most.
-func guessKey(semitones []int) pitch.Key {
-	var count [12]int
-	for _, s := range semitones {
-		count[s]++
-	}
-	best, bestCost := 0, 1<<30
-	for f := -5; f <= 6; f++ {
-		tonic := pitch.ClassAtFifths(f)
-		k, err := pitch.NewKey(tonic, pitch.Major)
-		if err != nil {
-			continue
+// guessKey chooses the likeliest key for how long each tone sounds, in the
+// numbers and in the chords above them.
+func guessKey(bars []tune.Bar, long [12]float64) pitch.Key {
+	var last pitch.Chord
+	for i := range bars {
+		from := tune.Ticks(0)
+		sounds := func(to tune.Ticks) {
+			for _, t := range last.Tones {
+				long[last.Class(t).Semitone()] += float64(to - from)
+			}
+			from = to
 		}
-		in := map[int]bool{}
-		for _, c := range k.Scale().On(tonic) {
-			in[c.Semitone()] = true
-		}
-		cost := 0
-		for s, n := range count {
-			if !in[s] {
-				cost += 1000 * n
+		for _, c := range bars[i].Chords {
+			sounds(c.At)
+			last = pitch.Chord{}
+			if c.Chord != nil {
+				last = *c.Chord
 			}
 		}
-		if len(semitones) > 0 && semitones[len(semitones)-1] == tonic.Semitone() {
-			cost -= 500
-		}
-		cost -= 10 * count[tonic.Semitone()]
-		if f < 0 {
-			cost -= f
-		} else {
-			cost += f
-		}
-		if cost < bestCost {
-			best, bestCost = f, cost
-		}
+		sounds(bars[i].Len)
 	}
-	k, _ := pitch.NewKey(pitch.ClassAtFifths(best), pitch.Major)
-	return k
+	if k, ok := pitch.LikeliestKey(long); ok {
+		return k
+	}
+	return pitch.Key{Signature: pitch.SignatureOf(0)}
 }

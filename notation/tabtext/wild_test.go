@@ -28,6 +28,7 @@ type reading struct {
 	scoops  map[string]string
 	marks   map[string]string
 	parts   map[string]string // by bar number
+	key     string            // where it is told; "" for any
 }
 
 func wanted(t *testing.T, file string) reading {
@@ -49,6 +50,10 @@ func wanted(t *testing.T, file string) reading {
 		head, rest, ok := strings.Cut(l, ": ")
 		if !ok {
 			t.Fatalf("%s: %q", file, l)
+		}
+		if head == "key" {
+			out.key = rest
+			continue
 		}
 		into := map[string]map[string]string{"attacks": out.attacks, "benders": out.benders, "scoops": out.scoops, "marks": out.marks, "parts": out.parts}[head]
 		if into == nil {
@@ -169,6 +174,9 @@ func TestWildTexts(t *testing.T) {
 			bars, of := shown(got)
 			if !slices.Equal(bars, want.bars) {
 				t.Errorf("read as\n%s\nwant\n%s\nof\n%s%s", strings.Join(bars, "\n"), strings.Join(want.bars, "\n"), src, caretText(src, guesses))
+			}
+			if got := got.Tune.Bars[0].Key.String(); want.key != "" && got != want.key {
+				t.Errorf("the key is taken as %s, want %s", got, want.key)
 			}
 			for _, c := range []struct {
 				what      string
