@@ -171,18 +171,47 @@ func (d *desk) fault(kind string, f *fault.Fault) {
 	}
 }
 
-// oneLine keeps control characters from a file out of the terminal.
+// oneLine keeps what could work the terminal, or draw one name as another, out
+// of a line.
 func oneLine(s string) string {
 	return strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f || r >= 0x80 && r < 0xa0 {
+		if r == '\n' || r == '\t' || works(r) {
 			return ' '
 		}
 		return r
 	}, s)
 }
 
-// printf writes to standard output.
-func (d *desk) printf(format string, a ...any) { fmt.Fprintf(d.stdout, format, a...) }
+// works reports whether a rune is one that a terminal obeys rather than draws:
+// the C0 and C1 controls but for a line's end and a tab, the separators of lines
+// and paragraphs, and the marks that turn the direction of writing (Unicode
+// Standard Annex 9, table of explicit formatting characters).
+func works(r rune) bool {
+	return r < ' ' && r != '\n' && r != '\t' || r >= 0x7f && r < 0xa0 || r == 0x2028 || r == 0x2029 ||
+		r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069
+}
+
+// printf writes to standard output. What it writes may hold texts from files and
+// their names, so it leaves out whatever a terminal would obey but strong's marks.
+func (d *desk) printf(format string, a ...any) {
+	io.WriteString(d.stdout, d.clean(fmt.Sprintf(format, a...)))
+}
+
+// The marks around bold text.
+const boldOn, boldOff = "\x1b[1m", "\x1b[0m"
+
+// clean puts a space for each rune that a terminal would obey.
+func (d *desk) clean(s string) string {
+	var b strings.Builder
+	for i, r := range s {
+		mark := d.colour && (strings.HasPrefix(s[i:], boldOn) || strings.HasPrefix(s[i:], boldOff))
+		if works(r) && !mark {
+			r = ' '
+		}
+		b.WriteRune(r)
+	}
+	return b.String()
+}
 
 // json writes v to standard output as indented JSON.
 func (d *desk) json(v any) error {
@@ -197,7 +226,7 @@ func (d *desk) strong(s string) string {
 	if !d.colour {
 		return s
 	}
-	return "\x1b[1m" + s + "\x1b[0m"
+	return boldOn + s + boldOff
 }
 
 // usage is a command line that parses but asks for something that is not there.

@@ -4,7 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"syscall"
+
+	"lapwright/internal/whole"
 )
 
 // output is standard output. It keeps the first error, so that nobody who
@@ -27,7 +28,7 @@ func (o *output) Write(b []byte) (int, error) {
 // telling whether all its words went out. A reader that wants no more, such
 // as head, is no error.
 func (o *output) ended(code int, stderr io.Writer) int {
-	if o.err == nil || errors.Is(o.err, syscall.EPIPE) {
+	if o.err == nil || whole.Why(o.err) == whole.Hung {
 		return code
 	}
 	cause := o.err

@@ -30,6 +30,8 @@ func TestScripts(t *testing.T) {
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("REFERENCE", filepath.Join(root, "third_party", "witness"))
 			e.Setenv("NO_COLOR", "1")
+			e.Setenv("ESC", "\x1b")
+			e.Setenv("BELL", "\a")
 			return nil
 		},
 		RequireExplicitExec: true,

@@ -13,7 +13,6 @@ import (
 	"path/filepath"
 	"runtime"
 	"strings"
-	"syscall"
 	"time"
 
 	"golang.org/x/term"
@@ -164,7 +163,7 @@ func (c *serveCommand) Run(d *desk) error {
 
 // cannotListen says why an address can't be served at.
 func cannotListen(address string, err error) error {
-	if errors.Is(err, syscall.EADDRINUSE) {
+	if whole.Why(err) == whole.AddressTaken {
 		return &fault.Fault{Msg: fmt.Sprintf("%s is taken by another program", address), Hint: "is lapwright running already? choose another with --listen"}
 	}
 	cause := err

@@ -21,7 +21,7 @@ func Apart(inputs []string, outputs ...string) error {
 			case !named(in):
 			case same(in, out):
 				return &Trouble{Say: fmt.Sprintf("%q would be written over the input %q; choose another name", out, in), Misnamed: true}
-			case isFolder(out) && Within(in, out):
+			case isFolder(out) && isThere(in) && Within(in, out):
 				return &Trouble{Say: fmt.Sprintf("%q would be replaced, and the input %q is in it; choose another name", out, in), Misnamed: true}
 			}
 		}
@@ -32,6 +32,12 @@ func Apart(inputs []string, outputs ...string) error {
 		}
 	}
 	return nil
+}
+
+// isThere keeps a built-in rig's name from passing for a file.
+func isThere(path string) bool {
+	_, err := os.Stat(path)
+	return err == nil
 }
 
 func named(path string) bool { return path != "" && path != "-" }

@@ -44,6 +44,7 @@ func TestApart(t *testing.T) {
 		{[]string{"lesson/tune.abc"}, []string{"lesson"}, false},
 		{[]string{"here/lesson/tune.abc"}, []string{"lesson/"}, false},
 		{[]string{"lesson/tune.abc"}, []string{"less"}, true},
+		{[]string{"reso-open-g"}, []string{"."}, true},
 	} {
 		err := Apart(c.in, c.out...)
 		var trouble *Trouble

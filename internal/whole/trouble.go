@@ -7,7 +7,6 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"syscall"
 )
 
 // Trouble is a file or folder that could not be written. Nothing was left half
@@ -39,16 +38,19 @@ func plain(done, path string, err error) error {
 	}
 	t := &Trouble{Misnamed: true, Err: err}
 	why := ""
+	reason := Why(err)
 	switch {
-	case errors.Is(err, fs.ErrNotExist) && !isFolder(filepath.Dir(path)):
+	case reason == Missing && !isFolder(filepath.Dir(path)):
 		why = "there is no such folder"
-	case errors.Is(err, syscall.ENOTDIR):
+	case reason == NotFolder:
 		why = "a part of that path is a file and no folder"
-	case errors.Is(err, fs.ErrPermission), errors.Is(err, syscall.EROFS), errors.Is(err, fs.ErrNotExist):
+	case reason == Denied, reason == ReadOnly, reason == Missing:
 		why = "nothing may be written there"
-	case errors.Is(err, syscall.ENAMETOOLONG):
+	case reason == TooLong:
 		why = "the name is too long"
-	case errors.Is(err, syscall.ENOSPC):
+	case reason == InUse:
+		why = "another program has it open; close it there and try again"
+	case reason == Full:
 		t.Misnamed, why = false, "the disk is full"
 	default:
 		t.Misnamed = false

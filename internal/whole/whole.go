@@ -21,50 +21,6 @@ func Sweep() {
 	})
 }
 
-// WriteFile puts b at path in one step, replacing a file that is there. A
-// folder, or another thing that is no plain file, is left alone and is an error.
-func WriteFile(path string, b []byte) error {
-	if path == "" {
-		return &Trouble{Say: "the file to write has an empty name", Misnamed: true}
-	}
-	if info, err := os.Stat(path); err == nil && !info.Mode().IsRegular() {
-		if info.IsDir() {
-			return misnamed("%q is a folder; name a file", path)
-		}
-		return writeThrough(path, b)
-	}
-	f, err := os.CreateTemp(filepath.Dir(path), ".lapwright-*")
-	if err != nil {
-		return plain("written", path, err)
-	}
-	building.Store(f.Name(), nil)
-	defer building.Delete(f.Name())
-	_, err = f.Write(b)
-	err = errors.Join(err, f.Sync(), f.Close())
-	if err == nil {
-		err = os.Chmod(f.Name(), 0o644)
-	}
-	if err == nil {
-		err = os.Rename(f.Name(), path)
-	}
-	if err != nil {
-		os.Remove(f.Name())
-		return plain("written", path, err)
-	}
-	return syncFolder(filepath.Dir(path))
-}
-
-// writeThrough writes to a device or pipe, such as /dev/stdout, which cannot be
-// renamed over.
-func writeThrough(path string, b []byte) error {
-	f, err := os.OpenFile(path, os.O_WRONLY, 0)
-	if err != nil {
-		return plain("written", path, err)
-	}
-	_, err = f.Write(b)
-	return plain("written", path, errors.Join(err, f.Close()))
-}
-
 // Folder is a folder being built. Exactly one of Keep and Abandon ends it;
 // Abandon after Keep does nothing, so it can be deferred.
 type Folder struct {
@@ -81,16 +37,23 @@ func NewFolder(path string, ours func(dir string) bool) (*Folder, error) {
 	if path == "" {
 		return nil, &Trouble{Say: "the folder to make has an empty name", Misnamed: true}
 	}
-	path = filepath.Clean(path)
+	name := filepath.Clean(path)
+	path, err := target(name)
+	if err != nil {
+		return nil, plain("made", name, err)
+	}
 	if err := replaceable(path, ours); err != nil {
 		return nil, err
 	}
+	if at, err := os.Getwd(); err == nil && (truePath(at) == truePath(path) || Within(at, path)) {
+		return nil, misnamed("you are in the folder %q, so it can't be replaced; name one in it, or go elsewhere first", name)
+	}
 	parent := filepath.Dir(path)
-	if err := os.MkdirAll(parent, 0o755); err != nil {
+	if err := os.MkdirAll(parent, 0o777); err != nil {
 		return nil, plain("made", parent, err)
 	}
-	temp, err := os.MkdirTemp(parent, ".lapwright-*")
-	if err != nil {
+	temp := beside(path)
+	if err := os.Mkdir(temp, 0o777); err != nil {
 		return nil, plain("made", path, err)
 	}
 	building.Store(temp, nil)
@@ -126,10 +89,10 @@ func (f *Folder) Write(name string, b []byte) error {
 		return fmt.Errorf("%q is no path inside the folder", name)
 	}
 	path := filepath.Join(f.temp, local)
-	if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+	if err := os.MkdirAll(filepath.Dir(path), 0o777); err != nil {
 		return plain("written", filepath.Join(f.place, local), err)
 	}
-	file, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o644)
+	file, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o666)
 	if err != nil {
 		return plain("written", filepath.Join(f.place, local), err)
 	}
@@ -145,21 +108,28 @@ func (f *Folder) Keep() error {
 		return errors.New("the folder was ended before")
 	}
 	defer f.Abandon()
-	if err := os.Chmod(f.temp, 0o755); err != nil {
-		return plain("finished", f.place, err)
-	}
 	if err := replaceable(f.place, f.ours); err != nil {
 		return err
 	}
+	if info, err := os.Stat(f.place); err == nil {
+		if err := os.Chmod(f.temp, info.Mode().Perm()); err != nil {
+			return plain("finished", f.place, err)
+		}
+	}
 	old := f.temp + ".old"
-	err := os.Rename(f.place, old)
+	err := here.Rename(f.place, old)
 	had := err == nil
-	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+	switch reason := Why(err); {
+	case had || reason == Missing:
+	case reason == InUse || reason == Denied:
+		// Windows does not move a folder in which a file is open.
+		return &Trouble{Say: fmt.Sprintf("%q can't be replaced: a file in it is open in another program; close it there and try again", f.place), Misnamed: true, Err: err}
+	default:
 		return plain("replaced", f.place, err)
 	}
-	if err := os.Rename(f.temp, f.place); err != nil {
+	if err := here.Rename(f.temp, f.place); err != nil {
 		if had {
-			err = errors.Join(err, os.Rename(old, f.place))
+			err = errors.Join(err, here.Rename(old, f.place))
 		}
 		return plain("finished", f.place, err)
 	}
@@ -170,7 +140,8 @@ func (f *Folder) Keep() error {
 			return plain("removed", old, err)
 		}
 	}
-	return syncFolder(filepath.Dir(f.place))
+	syncFolder(filepath.Dir(f.place))
+	return nil
 }
 
 // Abandon removes what was built, unless Keep has put it in its place.
@@ -184,12 +155,11 @@ func (f *Folder) Abandon() {
 
 // syncFolder flushes a rename. Systems that cannot flush a folder are not at
 // fault for it.
-func syncFolder(dir string) error {
+func syncFolder(dir string) {
 	if d, err := os.Open(dir); err == nil {
 		d.Sync()
 		d.Close()
 	}
-	return nil
 }
 
 // MakeFolder makes a folder that only its owner may enter, and those above it,
