@@ -106,6 +106,16 @@ type Capo struct {
 	At      int
 }
 
+// Changes reports whether the bender raises or lowers string str (1-based).
+func (b *Bender) Changes(str int) bool {
+	for _, m := range b.Moves {
+		if m.String == str && m.Semitones != 0 {
+			return true
+		}
+	}
+	return false
+}
+
 // OpenKey gives the key number of string s (1-based) with the bar lifted and
 // the given benders engaged. Benders that raise the same string pull the same
 // lever at the bridge, so the farthest raise counts and not their sum, and so

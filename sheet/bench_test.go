@@ -3,6 +3,7 @@ package sheet_test
 import (
 	"testing"
 
+	"lapwright/say"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
 	"lapwright/tab"
@@ -105,7 +106,7 @@ func BenchmarkBook(b *testing.B) {
 func BenchmarkTell(b *testing.B) {
 	tb := long(b, 20)
 	for b.Loop() {
-		if len(sheet.Tell(tb)) == 0 {
+		if len(say.Tell(tb)) == 0 {
 			b.Fatal("nothing said")
 		}
 	}

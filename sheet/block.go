@@ -209,7 +209,7 @@ func (s *score) startBlock(g *seg) block {
 		b.clef = -1
 		x += s.tabClefWidth() + 0.7
 	}
-	if g.first && (g.m.i == 0 || !sameMeter(g.m.b.Meter, s.t.Bars[g.m.i-1].Meter)) && g.m.b.Meter.Beats > 0 {
+	if g.first && (g.m.i == 0 || !g.m.b.Meter.Equal(s.t.Bars[g.m.i-1].Meter)) && g.m.b.Meter.Beats > 0 {
 		b.timeX, b.meter = x, &g.m.b.Meter
 		x += meterWidth(b.meter) + 0.3
 	}
@@ -258,7 +258,7 @@ func (s *score) midBlock(g, next *seg) block {
 
 // changes says whether key or time change between two bars.
 func (s *score) changes(a, b *measure) bool {
-	return (s.st.staff && a.b.Key.Signature != b.b.Key.Signature) || !sameMeter(a.b.Meter, b.b.Meter)
+	return (s.st.staff && a.b.Key.Signature != b.b.Key.Signature) || !a.b.Meter.Equal(b.b.Meter)
 }
 
 // change sets a new key and time after a barline.
@@ -270,7 +270,7 @@ func (s *score) change(b *block, x float64, from, to *measure) float64 {
 		b.key, w = keySigns(to.b.Key, &from.b.Key)
 		x += w
 	}
-	if !sameMeter(from.b.Meter, to.b.Meter) && to.b.Meter.Beats > 0 {
+	if !from.b.Meter.Equal(to.b.Meter) && to.b.Meter.Beats > 0 {
 		x += 0.7
 		b.timeX, b.meter = x, &to.b.Meter
 		x += meterWidth(b.meter)

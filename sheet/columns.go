@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"math"
 	"slices"
-	"strconv"
 
 	"lapwright/sheet/draw"
 	"lapwright/tab"
@@ -589,14 +588,6 @@ func (s *score) setIdeals(m *measure) {
 			nd.ideal = 12
 		}
 	}
-}
-
-// fret writes a bar position: whole frets plain, between them to one decimal.
-func fret(f float64) string {
-	if r := math.Round(f); math.Abs(f-r) < 0.2 {
-		return strconv.Itoa(int(r))
-	}
-	return strconv.FormatFloat(f, 'f', 1, 64)
 }
 
 // fingers gives the picking fingers of a stroke from string 1 down, T, I or M

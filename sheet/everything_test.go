@@ -13,6 +13,7 @@ import (
 
 	"lapwright/pitch"
 	"lapwright/rig"
+	"lapwright/say"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
 	"lapwright/steel"
@@ -376,7 +377,7 @@ func TestEverySignAndMark(t *testing.T) {
 		}
 		all = append(all, d)
 	}
-	golden(t, "marks.txt", []byte(sheet.Tell(leaning(t))))
+	golden(t, "marks.txt", []byte(say.Tell(leaning(t))))
 
 	// Between them the pages show every symbol that the program can draw.
 	seen := map[draw.Symbol]bool{}

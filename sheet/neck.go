@@ -7,6 +7,7 @@ import (
 
 	"lapwright/pitch"
 	"lapwright/rig"
+	"lapwright/say"
 	"lapwright/sheet/draw"
 	"lapwright/steel"
 	"lapwright/wire"
@@ -245,7 +246,7 @@ func marked(f int) bool {
 }
 
 func (n Neck) dot(d Dot, cx, cy, r float64) draw.Item {
-	grp := &draw.Group{Class: "dot", Keys: []draw.Key{{Name: "string", Value: strconv.Itoa(d.String)}, {Name: "fret", Value: fret(d.Fret)}, {Name: "label", Value: d.Label}}}
+	grp := &draw.Group{Class: "dot", Keys: []draw.Key{{Name: "string", Value: strconv.Itoa(d.String)}, {Name: "fret", Value: say.Fret(d.Fret)}, {Name: "label", Value: d.Label}}}
 	ink, paper := draw.Black, draw.White
 	if d.Strong {
 		ink, paper = draw.White, draw.Black
@@ -314,9 +315,9 @@ func (n Neck) steel(g *steel.Geometry, x func(float64) float64, y func(int, floa
 func (n Neck) Describe() string {
 	s := n.Caption
 	if n.Bar.Kind != steel.Lifted {
-		s += fmt.Sprintf(" %s at fret %s", n.Bar.Kind, fret(n.Bar.FirstFret))
+		s += fmt.Sprintf(" %s at fret %s", n.Bar.Kind, say.Fret(n.Bar.FirstFret))
 		if n.Bar.FirstFret != n.Bar.LastFret {
-			s += " and " + fret(n.Bar.LastFret)
+			s += " and " + say.Fret(n.Bar.LastFret)
 		}
 	}
 	by := map[int]string{}
@@ -324,7 +325,7 @@ func (n Neck) Describe() string {
 		if by[d.String] != "" {
 			by[d.String] += ", "
 		}
-		f := fret(d.Fret)
+		f := say.Fret(d.Fret)
 		if d.Fret == 0 {
 			f = "open"
 		}

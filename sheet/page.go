@@ -7,6 +7,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"lapwright/say"
 	"lapwright/sheet/draw"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -260,7 +261,7 @@ func (s *score) rigLines(width float64) []string {
 		more = append(more, "frets count from the capo")
 	}
 	if n := s.tab.Transposed; n != 0 {
-		more = append(more, "sounds "+moved(n)+" the tune as it came")
+		more = append(more, "sounds "+say.Moved(n)+" the tune as it came")
 	}
 	if len(r.Benders) > 0 {
 		used := s.usedBenders()
@@ -286,28 +287,6 @@ func (s *score) rigLines(width float64) []string {
 		out = append(out, m)
 	}
 	return out
-}
-
-// moved says how far a tune was transposed.
-func moved(semitones int) string {
-	dir, m := "above", semitones
-	if m < 0 {
-		dir, m = "below", -m
-	}
-	var parts []string
-	switch oct := m / 12; {
-	case oct == 1:
-		parts = append(parts, "an octave")
-	case oct > 1:
-		parts = append(parts, strconv.Itoa(oct)+" octaves")
-	}
-	switch k := m % 12; {
-	case k == 1:
-		parts = append(parts, "a semitone")
-	case k > 1:
-		parts = append(parts, strconv.Itoa(k)+" semitones")
-	}
-	return strings.Join(parts, " and ") + " " + dir
 }
 
 func (s *score) usedBenders() uint16 {
@@ -354,7 +333,7 @@ func (p *pager) pieces() []piece {
 		head.stay = true
 		out = append(out, head)
 		for _, c := range s.tab.Compromises {
-			t := fmt.Sprintf("bar %d, %s: wanted %s, got %s: %s", c.Bar, beatText(s.t, c), c.Wanted, c.Got, c.Why)
+			t := fmt.Sprintf("bar %d, %s: wanted %s, got %s: %s", c.Bar, say.Place(s.t, c), c.Wanted, c.Got, c.Why)
 			out = append(out, p.textPiece(t, draw.Serif, em, 3))
 		}
 		out[len(out)-1].after = 3
@@ -401,18 +380,6 @@ func (s *score) laterVerses() []string {
 		out = append(out, fmt.Sprintf("%d. %s", vs.number, strings.TrimSpace(b.String())))
 	}
 	return out
-}
-
-// beatText says in which beat of its bar a compromise is.
-func beatText(t *tune.Tune, c tab.Compromise) string {
-	if c.Ref.Bar < 0 || c.Ref.Bar >= len(t.Bars) {
-		return c.At.String()
-	}
-	beat := t.Bars[c.Ref.Bar].Meter.Beat()
-	if beat > 0 && c.At%beat == 0 {
-		return fmt.Sprintf("beat %d", c.At/beat+1)
-	}
-	return c.At.String() + " into it"
 }
 
 func endsInRest(m *measure) bool {
@@ -571,8 +538,8 @@ func (p *pager) page(pcs []piece, index, count int, room float64) *draw.Page {
 
 // describe tells in words what each page shows, for readers who can't see it.
 func (p *pager) describe(d *draw.Drawing) {
-	tl := newTeller(p.s.t, p.s.tab)
-	head := strings.Join(tl.head(), " ")
+	tl := say.NewTeller(p.s.t, p.s.tab)
+	head := strings.Join(tl.Head(), " ")
 	d.Description = head
 	texts := make([]strings.Builder, len(d.Pages))
 	for i := range texts {
@@ -584,7 +551,7 @@ func (p *pager) describe(d *draw.Drawing) {
 		for _, sp := range sy.spans {
 			if sp.first {
 				for i := sp.m.i; i < sp.m.i+max(sp.m.rests, 1); i++ {
-					texts[sy.page].WriteString("\n" + tl.bar(i))
+					texts[sy.page].WriteString("\n" + tl.Bar(i))
 				}
 			}
 		}

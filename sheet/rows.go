@@ -6,6 +6,7 @@ import (
 	"strings"
 	"unicode"
 
+	"lapwright/say"
 	"lapwright/sheet/draw"
 	"lapwright/tune"
 )
@@ -223,7 +224,7 @@ func (s *score) readEndings() {
 		if b.Endings == nil {
 			continue
 		}
-		e := ending{from: i, to: i, label: passes(b.Endings)}
+		e := ending{from: i, to: i, label: say.Passes(b.Endings)}
 		for j := i; j < len(s.t.Bars); j++ {
 			if j > i && s.t.Bars[j].Endings != nil {
 				break
@@ -243,22 +244,6 @@ func (s *score) readEndings() {
 		}
 		s.endings = append(s.endings, e)
 	}
-}
-
-// passes writes pass numbers: "1.", "1. 2.", "1.–3.".
-func passes(n []int) string {
-	run := len(n) > 2
-	for i := 1; i < len(n); i++ {
-		run = run && n[i] == n[i-1]+1
-	}
-	if run {
-		return strconv.Itoa(n[0]) + ".–" + strconv.Itoa(n[len(n)-1]) + "."
-	}
-	parts := make([]string, len(n))
-	for i, k := range n {
-		parts[i] = strconv.Itoa(k) + "."
-	}
-	return strings.Join(parts, " ")
 }
 
 func (sy *system) drawEndings(floor float64) {
@@ -323,32 +308,6 @@ func (sy *system) drawEndings(floor float64) {
 	}
 }
 
-// signText gives the words of a navigation mark.
-func signText(x tune.Sign) string {
-	if x.Text != "" {
-		return x.Text
-	}
-	switch x.Kind {
-	case tune.ToCoda:
-		return "To Coda"
-	case tune.Fine:
-		return "Fine"
-	case tune.DaCapo:
-		return "D.C."
-	case tune.DalSegno:
-		return "D.S."
-	case tune.DaCapoAlFine:
-		return "D.C. al Fine"
-	case tune.DalSegnoAlFine:
-		return "D.S. al Fine"
-	case tune.DaCapoAlCoda:
-		return "D.C. al Coda"
-	case tune.DalSegnoAlCoda:
-		return "D.S. al Coda"
-	}
-	return ""
-}
-
 // drawSigns sets tempo, the labels of parts and navigation marks, one after
 // the other, each over what is already there.
 func (sy *system) drawSigns(floor float64) {
@@ -377,7 +336,7 @@ func (sy *system) drawSigns(floor float64) {
 				}
 			case sp.last:
 				// What sends the player elsewhere is read at the bar's end.
-				sy.words("sign", signText(x), draw.SerifBold, s.st.words, sp.x1+0.2, floor, draw.End)
+				sy.words("sign", say.Sign(x), draw.SerifBold, s.st.words, sp.x1+0.2, floor, draw.End)
 			}
 		}
 	}
@@ -450,11 +409,6 @@ func metNote(beat tune.Ticks) (draw.Symbol, int, bool) {
 	return 0, 0, false
 }
 
-// perMinute writes thousandths of a beat a minute without needless zeros.
-func perMinute(milli int64) string {
-	return strconv.FormatFloat(float64(milli)/1000, 'f', -1, 64)
-}
-
 func (sy *system) drawTempo(t *tune.Tempo, x, floor float64) {
 	c := sy.c
 	em := sy.s.st.words * 1.05
@@ -463,7 +417,7 @@ func (sy *system) drawTempo(t *tune.Tempo, x, floor float64) {
 	size := em / 2.9
 	tail := ""
 	if count {
-		tail = "= " + perMinute(t.PerMinute)
+		tail = "= " + say.PerMinute(t.PerMinute)
 	}
 	w := 0.0
 	gap := 0.0

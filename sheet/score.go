@@ -418,7 +418,7 @@ func (s *score) mergeRests() {
 			continue
 		}
 		j := i + 1
-		for j < len(s.bars) && s.silent(s.bars[j]) && s.bars[j].b.Left.Repeat == 0 && s.bars[j].b.Key == s.bars[i].b.Key && sameMeter(s.bars[j].b.Meter, s.bars[i].b.Meter) && s.bars[j-1].b.Right == (tune.Line{}) {
+		for j < len(s.bars) && s.silent(s.bars[j]) && s.bars[j].b.Left.Repeat == 0 && s.bars[j].b.Key == s.bars[i].b.Key && s.bars[j].b.Meter.Equal(s.bars[i].b.Meter) && s.bars[j-1].b.Right == (tune.Line{}) {
 			j++
 		}
 		if j-i > 1 {
@@ -429,10 +429,6 @@ func (s *score) mergeRests() {
 		}
 		i = j
 	}
-}
-
-func sameMeter(a, b tune.Meter) bool {
-	return a.Beats == b.Beats && a.Unit == b.Unit && a.Symbol == b.Symbol && slices.Equal(a.Groups, b.Groups)
 }
 
 // last gives the bar at whose end a measure's right barline stands.

@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"lapwright/notation/abc"
+	"lapwright/say"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
 )
@@ -50,7 +51,7 @@ func FuzzLay(f *testing.F) {
 				})
 				draw.SVG(d, i)
 			}
-			if sheet.TellTune(tn) == "" {
+			if say.TellTune(tn) == "" {
 				t.Fatal("nothing told")
 			}
 		}

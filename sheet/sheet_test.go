@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"lapwright/rig"
+	"lapwright/say"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
 	"lapwright/tab"
@@ -201,7 +202,7 @@ func TestHostileWords(t *testing.T) {
 				t.Errorf("%.20q: %v", s, err)
 			}
 		}
-		if sheet.Tell(tb) == "" || sheet.TellTune(tn) == "" {
+		if say.Tell(tb) == "" || say.TellTune(tn) == "" {
 			t.Errorf("%.20q: nothing told", s)
 		}
 	}
@@ -219,7 +220,7 @@ func TestMetersOfEveryKind(t *testing.T) {
 		if _, err := sheet.LayTune(tn, sheet.Options{}); err != nil {
 			t.Errorf("%+v: %v", m, err)
 		}
-		if told := sheet.TellTune(tn); !strings.Contains(told, "Bar 3:") {
+		if told := say.TellTune(tn); !strings.Contains(told, "Bar 3:") {
 			t.Errorf("%+v: told %q", m, told)
 		}
 	}

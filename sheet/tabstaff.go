@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strconv"
 
-	"lapwright/rig"
+	"lapwright/say"
 	"lapwright/sheet/draw"
 	"lapwright/steel"
 	"lapwright/tab"
@@ -82,11 +82,11 @@ func (s *score) steelReach(p steel.Placement) (left, right float64) {
 
 // numberText is what stands on the string for a pluck.
 func (s *score) numberText(p *play) string {
-	t := fret(p.pluck.Fret)
+	t := say.Fret(p.pluck.Fret)
 	switch p.pluck.Attack {
 	case tab.Harmonic:
 		if p.pluck.Fret == 0 {
-			t = fret(tab.NodeFret(int(p.pluck.Node)))
+			t = say.Fret(tab.NodeFret(int(p.pluck.Node)))
 		}
 		return "<" + t + ">"
 	case tab.Tied:
@@ -100,20 +100,11 @@ func (s *score) benderText(p *play) string {
 	out := ""
 	for i := range s.tab.Rig.Benders {
 		b := &s.tab.Rig.Benders[i]
-		if p.stroke.Benders.Has(i) && moves(b, p.pluck.String) {
+		if p.stroke.Benders.Has(i) && b.Changes(p.pluck.String) {
 			out += b.Mark
 		}
 	}
 	return out
-}
-
-func moves(b *rig.Bender, str int) bool {
-	for _, m := range b.Moves {
-		if m.String == str && m.Semitones != 0 {
-			return true
-		}
-	}
-	return false
 }
 
 // numberReach gives how far a number reaches left and right of the instant's
@@ -715,7 +706,7 @@ func (s *score) grips() []*stop {
 				}
 				key := ""
 				for _, p := range st.plays {
-					key += strconv.Itoa(p.pluck.String) + ":" + fret(p.pluck.Fret) + s.benderText(p) + " "
+					key += strconv.Itoa(p.pluck.String) + ":" + say.Fret(p.pluck.Fret) + s.benderText(p) + " "
 				}
 				if !seen[key] {
 					seen[key] = true

@@ -1,6 +1,9 @@
 package tune
 
-import "lapwright/pitch"
+import (
+	"lapwright/pitch"
+	"slices"
+)
 
 // Tune is one piece of written music. Readers give only tunes for which Check
 // finds nothing.
@@ -68,6 +71,11 @@ type Meter struct {
 	Beats, Unit int    // 6, 8 for 6/8
 	Symbol      string // "C" or "C|" when written so
 	Groups      []int  // the parts of an additive meter such as 2+2+3; nil otherwise
+}
+
+// Equal reports whether two meters are the same and written the same way.
+func (m Meter) Equal(o Meter) bool {
+	return m.Beats == o.Beats && m.Unit == o.Unit && m.Symbol == o.Symbol && slices.Equal(m.Groups, o.Groups)
 }
 
 // Len gives the length of a full bar, 0 for free meter.

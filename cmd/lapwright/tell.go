@@ -1,9 +1,8 @@
 package main
 
 import (
+	"lapwright/say"
 	"strings"
-
-	"lapwright/sheet"
 )
 
 // tellCommand reads a tab aloud in words.
@@ -27,13 +26,13 @@ func (c *tellCommand) Run(d *desk) error {
 		if err != nil {
 			return err
 		}
-		text = sheet.TellTune(t)
+		text = say.TellTune(t)
 	} else {
 		t, err := loadTab(d, c.File, c.Tune, c.Rig, &c.wishes)
 		if err != nil {
 			return err
 		}
-		text = sheet.Tell(t)
+		text = say.Tell(t)
 	}
 	if c.JSON {
 		return d.json(struct {

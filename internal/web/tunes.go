@@ -12,6 +12,7 @@ import (
 	"lapwright/internal/lesson"
 	"lapwright/internal/studio"
 	"lapwright/rig"
+	"lapwright/say"
 	"lapwright/sheet"
 	"lapwright/sound"
 )
@@ -177,7 +178,7 @@ func (s *Site) words(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	s.json(w, http.StatusOK, map[string]any{"words": sheet.Tell(shown.result.Tab)})
+	s.json(w, http.StatusOK, map[string]any{"words": say.Tell(shown.result.Tab)})
 	return nil
 }
 

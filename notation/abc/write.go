@@ -254,7 +254,7 @@ func (w *writer) barText(v, i int) string {
 		out.WriteString("[P:" + part + "]")
 	}
 	if i > 0 {
-		if !sameMeter(b.Meter, t.Bars[i-1].Meter) {
+		if !b.Meter.Equal(t.Bars[i-1].Meter) {
 			out.WriteString("[M:" + w.meterText(i) + "]")
 		}
 		if b.Key != t.Bars[i-1].Key {
@@ -302,10 +302,6 @@ func (w *writer) barText(v, i int) string {
 		out.WriteByte(' ')
 	}
 	return out.String()
-}
-
-func sameMeter(a, b tune.Meter) bool {
-	return a.Beats == b.Beats && a.Unit == b.Unit && a.Symbol == b.Symbol && slices.Equal(a.Groups, b.Groups)
 }
 
 // barline writes the line between two bars, or the one before the first.

@@ -2,7 +2,6 @@ package musicxml
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"lapwright/fault"
@@ -317,7 +316,7 @@ func (w *writer) back(d tune.Ticks) {
 func (w *writer) attributes(i int) {
 	b := &w.t.Bars[i]
 	newKey := i == 0 || b.Key != w.prevKey
-	newMeter := i == 0 || !sameMeter(b.Meter, w.prevMeter)
+	newMeter := i == 0 || !b.Meter.Equal(w.prevMeter)
 	if !newKey && !newMeter {
 		return
 	}
@@ -342,10 +341,6 @@ func (w *writer) attributes(i int) {
 		}
 	}
 	w.close()
-}
-
-func sameMeter(a, b tune.Meter) bool {
-	return a.Beats == b.Beats && a.Unit == b.Unit && a.Symbol == b.Symbol && slices.Equal(a.Groups, b.Groups)
 }
 
 func (w *writer) key(k pitch.Key) {

@@ -115,7 +115,7 @@ func (l *layer) signs() {
 	if before != nil && before.Key != b.Key {
 		start("{key " + b.Key.Text() + "}")
 	}
-	if before != nil && !sameMeter(before.Meter, b.Meter) {
+	if before != nil && !before.Meter.Equal(b.Meter) {
 		start("{meter " + formatMeter(b.Meter) + "}")
 	}
 	for i, x := range b.Tempos {
@@ -144,10 +144,6 @@ func (l *layer) signs() {
 	if b.EndingEnds {
 		l.b.put(id, l.b.times[len(l.b.times)-1], "]")
 	}
-}
-
-func sameMeter(a, b tune.Meter) bool {
-	return a.Beats == b.Beats && a.Unit == b.Unit && a.Symbol == b.Symbol && slices.Equal(a.Groups, b.Groups)
 }
 
 // quoteIfNeeded quotes a word that could not stand alone in a line.
