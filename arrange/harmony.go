@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"lapwright/pitch"
+	"lapwright/say"
 	"lapwright/tune"
 )
 
@@ -34,7 +35,7 @@ type Harmonised struct {
 
 // Words tells it to a player.
 func (h Harmonised) Words() string {
-	words := fmt.Sprintf("harmony under %d of the melody's %s; %d stay single", h.Under, many(h.Notes, "note"), h.Single)
+	words := fmt.Sprintf("harmony under %d of the melody's %s; %d stay single", h.Under, say.Count(h.Notes, "note"), h.Single)
 	switch {
 	case !h.Symbols:
 		words += "; there are no chord symbols, so it is taken from the key"

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"lapwright/rig"
+	"lapwright/say"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -96,44 +97,44 @@ func rate(t *tune.Tune, r *rig.Rig, res *Result) Ranked {
 	k.Travel = mm * per
 	k.Rings = res.Rings()
 	k.Score = (res.Cost-lost)*per + rankCompromise*float64(len(res.Tab.Compromises))*per - rankRings*k.Rings
-	say := func(format string, a ...any) { k.Reasons = append(k.Reasons, fmt.Sprintf(format, a...)) }
+	add := func(format string, a ...any) { k.Reasons = append(k.Reasons, fmt.Sprintf(format, a...)) }
 
 	if n := len(res.Tab.Compromises); n == 0 {
-		say("every note as written")
+		add("every note as written")
 	} else {
-		say("%s not as written", many(n, "note"))
+		add("%s not as written", say.Count(n, "note"))
 	}
 	switch {
 	case res.Transposed%12 != 0:
 		k.Score += rankOtherKey
-		say("moved from %s to %s", t.Bars[0].Key, res.Key)
+		add("moved from %s to %s", t.Bars[0].Key, res.Key)
 	case res.Transposed == 0 || res.Transposed == -12:
-		say("in its own key, %s", res.Key)
+		add("in its own key, %s", res.Key)
 	default:
 		k.Score += rankFarOctave
-		say("in its own key, %s, but in another octave", res.Key)
+		add("in its own key, %s, but in another octave", res.Key)
 	}
 	low, high := res.Frets()
 	if high == 0 {
-		say("on open strings alone")
+		add("on open strings alone")
 	} else {
-		say("frets %s to %s", fretText(low), fretText(high))
+		add("frets %s to %s", fretText(low), fretText(high))
 	}
 	if n := res.Slants(); n == 0 {
-		say("the bar always square")
+		add("the bar always square")
 	} else {
-		say("%s", many(n, "slant"))
+		add("%s", say.Count(n, "slant"))
 	}
-	say("the bar moves %.0f mm a note", k.Travel)
-	say("%.0f notes in a hundred ring on", 100*k.Rings)
+	add("the bar moves %.0f mm a note", k.Travel)
+	add("%.0f notes in a hundred ring on", 100*k.Rings)
 	if at := res.Tab.Rig.Capo.At; at > 0 {
-		say("with the capo at fret %d", at)
+		add("with the capo at fret %d", at)
 	}
 	kind := strings.ToLower(strings.TrimSpace(t.Rhythm))
 	for _, style := range r.Styles {
 		if slices.Contains(idiom[kind], style) {
 			k.Score -= rankIdiom
-			say("%s suits it: it is usual in %s music", withArticle(kind), style)
+			add("%s suits it: it is usual in %s music", withArticle(kind), style)
 			break
 		}
 	}
@@ -188,11 +189,4 @@ func withArticle(word string) string {
 		return "an " + word
 	}
 	return "a " + word
-}
-
-func many(n int, thing string) string {
-	if n == 1 {
-		return "1 " + thing
-	}
-	return fmt.Sprintf("%d %ss", n, thing)
 }

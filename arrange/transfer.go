@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"lapwright/rig"
+	"lapwright/say"
 	"lapwright/tab"
 	"lapwright/tune"
 )
@@ -25,9 +26,9 @@ func (s SharedRun) Words() string {
 	words := fmt.Sprintf("strings %d–%d here are strings %d–%d there, same frets", s.From, here, s.To, there)
 	switch {
 	case s.Semitones > 0:
-		return words + fmt.Sprintf(", sounding %s higher", many(s.Semitones, "semitone"))
+		return words + fmt.Sprintf(", sounding %s higher", say.Count(s.Semitones, "semitone"))
 	case s.Semitones < 0:
-		return words + fmt.Sprintf(", sounding %s lower", many(-s.Semitones, "semitone"))
+		return words + fmt.Sprintf(", sounding %s lower", say.Count(-s.Semitones, "semitone"))
 	}
 	return words + ", at the same pitch"
 }
@@ -431,35 +432,35 @@ func (t *Transferred) count(s *source) {
 
 // tell puts what was done in words.
 func (t *Transferred) tell(from *tab.Tab) {
-	say := func(format string, a ...any) { t.Words = append(t.Words, fmt.Sprintf(format, a...)) }
+	add := func(format string, a ...any) { t.Words = append(t.Words, fmt.Sprintf(format, a...)) }
 	switch {
 	case t.Whole && t.Frets == 0:
-		say("the shape is moved whole: %s", t.Moved.Words())
+		add("the shape is moved whole: %s", t.Moved.Words())
 	case t.Whole:
 		here, there := t.Moved.From+t.Moved.Strings-1, t.Moved.To+t.Moved.Strings-1
 		way := "higher"
 		if t.Frets < 0 {
 			way = "lower"
 		}
-		say("the shape is moved whole: strings %d–%d here are strings %d–%d there, %s %s, at the same pitch",
-			t.Moved.From, here, t.Moved.To, there, many(abs(t.Frets), "fret"), way)
+		add("the shape is moved whole: strings %d–%d here are strings %d–%d there, %s %s, at the same pitch",
+			t.Moved.From, here, t.Moved.To, there, say.Count(abs(t.Frets), "fret"), way)
 	default:
-		say("no run of strings carries the whole shape, so it is arranged anew: %d of %d notes keep their place in it", t.Kept, t.Notes)
+		add("no run of strings carries the whole shape, so it is arranged anew: %d of %d notes keep their place in it", t.Kept, t.Notes)
 		for _, run := range t.Shared {
-			say("%s", run.Words())
+			add("%s", run.Words())
 		}
 	}
 	switch n := t.Result.Transposed; {
 	case n == 0:
-		say("every pitch is kept")
+		add("every pitch is kept")
 	default:
-		say("%s, from %s to %s", MovedBy(n), from.Tune.Bars[0].Key, t.Result.Key)
+		add("%s, from %s to %s", MovedBy(n), from.Tune.Bars[0].Key, t.Result.Key)
 	}
 	if t.Still > 0 {
-		say("%s without the vibrato of the tab: the bar does not stop the string there", many(t.Still, "note"))
+		add("%s without the vibrato of the tab: the bar does not stop the string there", say.Count(t.Still, "note"))
 	}
 	if n := len(t.Result.Tab.Compromises); n > 0 {
-		say("%s not as in the tab", many(n, "note"))
+		add("%s not as in the tab", say.Count(n, "note"))
 	}
 }
 

@@ -1,5 +1,7 @@
 package arrange
 
+import "lapwright/say"
+
 // MovedBy says in words how far a tune was moved: "moved down by 1 octave",
 // "moved up by 5 semitones"; "" when it was not.
 func MovedBy(semitones int) string {
@@ -11,7 +13,7 @@ func MovedBy(semitones int) string {
 	case semitones == 0:
 		return ""
 	case semitones%12 == 0:
-		return "moved " + way + " by " + many(semitones/12, "octave")
+		return "moved " + way + " by " + say.Count(semitones/12, "octave")
 	}
-	return "moved " + way + " by " + many(semitones, "semitone")
+	return "moved " + way + " by " + say.Count(semitones, "semitone")
 }

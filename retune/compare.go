@@ -9,6 +9,7 @@ import (
 
 	"lapwright/pitch"
 	"lapwright/rig"
+	"lapwright/say"
 )
 
 // Run is a row of strings on one rig with the same intervals between them as a
@@ -294,10 +295,10 @@ func (s Side) tonesText() string {
 // relearn puts in words what changes under the hands.
 func (c *Comparison) relearn() {
 	a, b := c.A.Rig, c.B.Rig
-	say := func(format string, args ...any) { c.Relearn = append(c.Relearn, fmt.Sprintf(format, args...)) }
+	add := func(format string, args ...any) { c.Relearn = append(c.Relearn, fmt.Sprintf(format, args...)) }
 	known := map[int]bool{}
 	if len(c.Runs) == 0 {
-		say("no shape of three strings carries over")
+		add("no shape of three strings carries over")
 	} else {
 		r := c.Runs[0]
 		where := "on the same strings"
@@ -306,11 +307,11 @@ func (c *Comparison) relearn() {
 		}
 		switch {
 		case r.Up == 0:
-			say("what is played on strings %s sounds the same %s", Numbers(r.A), where)
+			add("what is played on strings %s sounds the same %s", Numbers(r.A), where)
 		case r.Up > 0:
-			say("what is played on strings %s lies %s, where it sounds %s higher", Numbers(r.A), where, semitones(r.Up))
+			add("what is played on strings %s lies %s, where it sounds %s higher", Numbers(r.A), where, say.Count(r.Up, "semitone"))
 		default:
-			say("what is played on strings %s lies %s, where it sounds %s lower", Numbers(r.A), where, semitones(-r.Up))
+			add("what is played on strings %s lies %s, where it sounds %s lower", Numbers(r.A), where, say.Count(-r.Up, "semitone"))
 		}
 		for _, r := range c.Runs {
 			for _, s := range r.B {
@@ -325,49 +326,49 @@ func (c *Comparison) relearn() {
 		}
 	}
 	if len(fresh) == len(b.Strings) && len(fresh) > 0 {
-		say("every string is new")
+		add("every string is new")
 	} else if len(fresh) > 0 {
-		say("strings %s are new: no shared shape uses them", Numbers(fresh))
+		add("strings %s are new: no shared shape uses them", Numbers(fresh))
 	}
 	if c.A.Tones != nil && c.B.Tones != nil && !slices.Equal(c.A.Tones, c.B.Tones) {
-		say("the tones of the open chord, low to high, are %s in place of %s", c.B.tonesText(), c.A.tonesText())
+		add("the tones of the open chord, low to high, are %s in place of %s", c.B.tonesText(), c.A.tonesText())
 	}
 	if n := len(b.Strings) - len(a.Strings); n != 0 {
-		say("%d strings in place of %d", len(b.Strings), len(a.Strings))
+		add("%d strings in place of %d", len(b.Strings), len(a.Strings))
 	}
 	if ratio := float64(b.Scale/a.Scale) - 1; math.Abs(ratio) >= 0.01 {
 		word := "farther apart"
 		if ratio < 0 {
 			word = "closer together"
 		}
-		say("the frets lie %.0f %% %s", 100*math.Abs(ratio), word)
+		add("the frets lie %.0f %% %s", 100*math.Abs(ratio), word)
 	}
 	if gap := spacing(b)/spacing(a) - 1; math.Abs(gap) >= 0.03 {
 		word := "farther apart"
 		if gap < 0 {
 			word = "closer together"
 		}
-		say("the strings lie %.0f %% %s, so slants lean differently", 100*math.Abs(gap), word)
+		add("the strings lie %.0f %% %s, so slants lean differently", 100*math.Abs(gap), word)
 	}
 	switch {
 	case len(a.Benders) == 0 && len(b.Benders) > 0:
-		say("benders are new: %s", benderNames(b))
+		add("benders are new: %s", benderNames(b))
 	case len(a.Benders) > 0 && len(b.Benders) == 0:
-		say("there are no benders: what %s did must be slanted, glided or left out", benderNames(a))
+		add("there are no benders: what %s did must be slanted, glided or left out", benderNames(a))
 	case benderNames(a) != benderNames(b):
-		say("the benders differ: %s in place of %s", benderNames(b), benderNames(a))
+		add("the benders differ: %s in place of %s", benderNames(b), benderNames(a))
 	}
 	if a.Capo.Highest > 0 && b.Capo.Highest == 0 {
-		say("there is no sliding capo")
+		add("there is no sliding capo")
 	} else if a.Capo.Highest == 0 && b.Capo.Highest > 0 {
-		say("a sliding capo up to fret %d is new", b.Capo.Highest)
+		add("a sliding capo up to fret %d is new", b.Capo.Highest)
 	}
 	if c.A.Tight() != c.B.Tight() {
 		word := "spread"
 		if c.B.Tight() {
 			word = "tight"
 		}
-		say("scales lie %s: %.1f frets of bar travel a step in place of %.1f", word, c.B.Travel, c.A.Travel)
+		add("scales lie %s: %.1f frets of bar travel a step in place of %.1f", word, c.B.Travel, c.A.Travel)
 	}
 }
 
@@ -382,13 +383,6 @@ func benderNames(r *rig.Rig) string {
 		out = append(out, b.Name)
 	}
 	return strings.Join(out, ", ")
-}
-
-func semitones(n int) string {
-	if n == 1 {
-		return "1 semitone"
-	}
-	return fmt.Sprintf("%d semitones", n)
 }
 
 // Numbers writes string numbers for people: "1-3, 5".

@@ -9,6 +9,7 @@ import (
 	"lapwright/notation/tabtext"
 	"lapwright/pitch"
 	"lapwright/rig"
+	"lapwright/say"
 	"lapwright/tune"
 )
 
@@ -234,5 +235,5 @@ func summary(r *arrange.Result) string {
 	} else {
 		s += fmt.Sprintf(", frets %g to %g", low, high)
 	}
-	return s + fmt.Sprintf(", %s, %s, difficulty %.1f of 10", count(r.Slants(), "slant"), count(len(r.Tab.Compromises), "compromise"), r.Difficulty)
+	return s + fmt.Sprintf(", %s, %s, difficulty %.1f of 10", say.Count(r.Slants(), "slant"), say.Count(len(r.Tab.Compromises), "compromise"), r.Difficulty)
 }

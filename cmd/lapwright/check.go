@@ -10,6 +10,7 @@ import (
 	"lapwright/fault"
 	"lapwright/notation"
 	"lapwright/rig"
+	"lapwright/say"
 	"lapwright/tab"
 	"lapwright/tune"
 )
@@ -94,7 +95,7 @@ func (c *checkCommand) Run(d *desk) error {
 	if c.JSON {
 		return d.json(rep)
 	}
-	d.printf("%s: %s, %s\n", c.File, formatWords[m.Format], count(len(m.Items), "tune"))
+	d.printf("%s: %s, %s\n", c.File, formatWords[m.Format], say.Count(len(m.Items), "tune"))
 	d.listFindings("not kept in reading it", rep.Warnings)
 	for i := range rep.Tunes {
 		d.showTune(&rep.Tunes[i])
@@ -250,11 +251,11 @@ func (d *desk) showTune(t *checkTune) {
 	if t.Played != t.Bars {
 		played = fmt.Sprintf(" (%d with repeats)", t.Played)
 	}
-	d.printf("  %s%s, %s in %s, %s, %s, about %.0f s\n", count(t.Bars, "bar"), played, count(t.Notes, "note"), count(t.Voices, "voice"), t.Key, t.Meter, t.Seconds)
+	d.printf("  %s%s, %s in %s, %s, %s, about %.0f s\n", say.Count(t.Bars, "bar"), played, say.Count(t.Notes, "note"), say.Count(t.Voices, "voice"), t.Key, t.Meter, t.Seconds)
 	if t.Lowest != "" {
 		more := ""
 		if t.Chords > 0 {
-			more += ", " + count(t.Chords, "chord symbol")
+			more += ", " + say.Count(t.Chords, "chord symbol")
 		}
 		if t.Lyrics {
 			more += ", with words"
@@ -265,7 +266,7 @@ func (d *desk) showTune(t *checkTune) {
 		d.printf("  %s\n", oneLine(a))
 	}
 	if t.Rig != "" && t.Compromises > 0 {
-		d.printf("  %s\n", count(t.Compromises, "note")+" not exactly as written")
+		d.printf("  %s\n", say.Count(t.Compromises, "note")+" not exactly as written")
 	}
 	d.listFindings("not kept in reading it", t.Warnings)
 	for _, f := range notation.Formats {

@@ -8,6 +8,7 @@ import (
 	"lapwright/internal/whole"
 	"lapwright/notation"
 	"lapwright/rig"
+	"lapwright/say"
 	"lapwright/tab"
 )
 
@@ -79,7 +80,7 @@ func (c *convertCommand) Run(d *desk) error {
 	if err := whole.WriteFile(c.Out, out); err != nil {
 		return err
 	}
-	what := count(len(items), "tune")
+	what := say.Count(len(items), "tune")
 	if len(items) == 1 && items[0].Tune.Title != "" {
 		what = fmt.Sprintf("%q", items[0].Tune.Title)
 	}

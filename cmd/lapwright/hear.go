@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"lapwright/internal/whole"
+	"lapwright/say"
 	"lapwright/sound"
 )
 
@@ -129,7 +130,7 @@ func (c *hearCommand) tell(d *desk, h heard, a *sound.Audio) error {
 	}
 	d.printf("\n")
 	if h.Compromises > 0 {
-		d.printf("%d notes are not as written; lapwright arrange lists them\n", h.Compromises)
+		d.printf("%s not as written; lapwright arrange lists them\n", say.Count(h.Compromises, "note"))
 	}
 	return nil
 }

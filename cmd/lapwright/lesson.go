@@ -12,6 +12,7 @@ import (
 	"lapwright/fault"
 	"lapwright/internal/lesson"
 	"lapwright/internal/whole"
+	"lapwright/say"
 	"lapwright/sheet"
 )
 
@@ -111,7 +112,7 @@ func (c *lessonCommand) report(d *desk, s lesson.Summary) {
 		d.printf("  everything sounds as written\n")
 		return
 	}
-	d.printf("  %s of %d notes:\n", count(len(s.Compromises), "compromise"), s.Notes+len(s.Compromises))
+	d.printf("  %s of %d notes:\n", say.Count(len(s.Compromises), "compromise"), s.Notes+len(s.Compromises))
 	for _, k := range s.Compromises {
 		where := fmt.Sprintf("bar %d", k.Bar)
 		if k.At != "0" {

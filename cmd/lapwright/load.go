@@ -13,6 +13,7 @@ import (
 	"lapwright/fault"
 	"lapwright/notation"
 	"lapwright/rig"
+	"lapwright/say"
 	"lapwright/tune"
 )
 
@@ -139,13 +140,5 @@ func about(warnings fault.List, pieces []notation.Piece, i int) fault.List {
 
 // noTune is a choice of a tune that a file does not have.
 func noTune(file string, n, holds int) error {
-	return &fault.Fault{File: file, Msg: fmt.Sprintf("there is no tune %d in it", n), Hint: "it holds " + count(holds, "tune")}
-}
-
-// count says a number of things.
-func count(n int, thing string) string {
-	if n == 1 {
-		return "1 " + thing
-	}
-	return fmt.Sprintf("%d %ss", n, thing)
+	return &fault.Fault{File: file, Msg: fmt.Sprintf("there is no tune %d in it", n), Hint: "it holds " + say.Count(holds, "tune")}
 }

@@ -5,6 +5,7 @@ import (
 
 	"lapwright/pitch"
 	"lapwright/retune"
+	"lapwright/say"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
 )
@@ -106,6 +107,6 @@ func (c *neckCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
-	d.printf("%s: %s\n", strings.Join(files, ", "), count(len(drawing.Pages), "page"))
+	d.printf("%s: %s\n", strings.Join(files, ", "), say.Count(len(drawing.Pages), "page"))
 	return nil
 }

@@ -9,6 +9,7 @@ import (
 	"lapwright/pitch"
 	"lapwright/retune"
 	"lapwright/rig"
+	"lapwright/say"
 )
 
 // retuneCommand plans the way from a rig's tuning to another.
@@ -64,7 +65,7 @@ func (c *retuneCommand) Run(d *desk) error {
 		}
 	}
 	if rep.Kept > 0 {
-		d.paragraph("", fmt.Sprintf("The tuning is for %s; %s.", count(len(pitches), "string"), keptWords(rep.Kept)))
+		d.paragraph("", fmt.Sprintf("The tuning is for %s; %s.", say.Count(len(pitches), "string"), keptWords(rep.Kept)))
 	}
 	if len(rep.Order) == 0 {
 		d.paragraph("order   ", "nothing to move")
@@ -76,7 +77,7 @@ func (c *retuneCommand) Run(d *desk) error {
 		d.paragraph("order   ", strings.Join(steps, "; "))
 		d.paragraph("load    ", fmt.Sprintf("%.0f N before, %.0f N after, never more than %.0f N on the way; the limit is %.0f N, %s",
 			rep.StartN, rep.EndN, rep.PeakN, rep.LimitN, limitWords(rep.LimitSource)))
-		d.paragraph("passes  ", fmt.Sprintf("go round %s: %s", times(rep.Passes), rep.PassesSource))
+		d.paragraph("passes  ", fmt.Sprintf("go round %s: %s", say.Times(rep.Passes), rep.PassesSource))
 	}
 	d.finding(rep.Finding, rep.Reasons)
 	d.printf("\n")
@@ -106,33 +107,16 @@ func gaugeOf(m retune.MoveReport) string {
 	return ""
 }
 
-func times(n int) string {
-	switch n {
-	case 1:
-		return "once"
-	case 2:
-		return "twice"
-	}
-	return fmt.Sprintf("%d times", n)
-}
-
 // tuningFor is findTuning for the strings of a rig. Pitches that are typed out
 // must be as many as the strings: one that was forgotten would shift the
 // others. A tuning that has a name may be for fewer strings.
 func tuningFor(r *rig.Rig, text string) ([]pitch.Name, string, error) {
 	pitches, name, typed, err := findTuning(text)
 	if err == nil && typed && len(pitches) != len(r.Strings) {
-		err = &fault.Fault{Msg: fmt.Sprintf("%q names %s, and the rig %q has %d strings", text, pitchCount(len(pitches)), r.Name, len(r.Strings)),
+		err = &fault.Fault{Msg: fmt.Sprintf("%q names %s, and the rig %q has %d strings", text, say.Count(len(pitches), "pitch"), r.Name, len(r.Strings)),
 			Hint: "write one for each, low to high: it has " + r.TuningText()}
 	}
 	return pitches, name, err
-}
-
-func pitchCount(n int) string {
-	if n == 1 {
-		return "1 pitch"
-	}
-	return fmt.Sprintf("%d pitches", n)
 }
 
 // findTuning gives the pitches, string 1 first, and the name of a known tuning,

@@ -11,6 +11,7 @@ import (
 	"lapwright/notation"
 	"lapwright/notation/tabtext"
 	"lapwright/rig"
+	"lapwright/say"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
 	"lapwright/tab"
@@ -118,9 +119,9 @@ func (c *sheetCommand) Run(d *desk) error {
 	if c.JSON {
 		return d.json(rep)
 	}
-	d.printf("%s: %s\n", strings.Join(rep.Files, ", "), count(rep.Pages, "page"))
+	d.printf("%s: %s\n", strings.Join(rep.Files, ", "), say.Count(rep.Pages, "page"))
 	if rep.Compromises > 0 {
-		d.printf("%s not exactly as written; the sheet lists them\n", count(rep.Compromises, "note"))
+		d.printf("%s not exactly as written; the sheet lists them\n", say.Count(rep.Compromises, "note"))
 	}
 	for _, u := range rep.Unprinted {
 		d.printf("some letters of %q are in no built-in font; a square stands for each in print\n", u)

@@ -9,6 +9,7 @@ import (
 	"lapwright/pitch"
 	"lapwright/retune"
 	"lapwright/rig"
+	"lapwright/say"
 	"lapwright/wire"
 )
 
@@ -75,7 +76,7 @@ func (c *stringsCommand) Run(d *desk) error {
 	if c.JSON {
 		return d.json(rep)
 	}
-	d.printf("%s\n", d.strong("Strings for "+strings.Join(rep.Tunings, " and ")))
+	d.printf("%s\n", d.strong("Strings for "+say.List(rep.Tunings)))
 	d.printf("scale %s in, A4 = %g Hz, wound with %s\n\n", inches(scale), rep.Reference, c.Wrap)
 	head := []string{">string", "gauge", ">wanted, N"}
 	for _, t := range rep.Tunings {

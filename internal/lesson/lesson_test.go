@@ -272,3 +272,11 @@ func BenchmarkThreeRigs(b *testing.B) {
 		}
 	}
 }
+
+// TestOneOfAThing: one bar is no bars (common practice, no source).
+func TestOneOfAThing(t *testing.T) {
+	got := about(&Lesson{Tune: readTune(t, "X:1\nT:One Bar\nM:4/4\nL:1/4\nK:G\nGABd|]\n")})
+	if want := "4/4 time · 1 bar"; got != want {
+		t.Errorf("the line under the title is %q, want %q", got, want)
+	}
+}

@@ -14,6 +14,7 @@ import (
 
 	"lapwright/arrange"
 	"lapwright/pitch"
+	"lapwright/say"
 	"lapwright/sound"
 	"lapwright/steel"
 	"lapwright/tab"
@@ -206,7 +207,7 @@ func about(l *Lesson) string {
 		if m := l.Tune.Bars[0].Meter; m.Beats > 0 {
 			parts = append(parts, fmt.Sprintf("%d/%d time", m.Beats, m.Unit))
 		}
-		parts = append(parts, strconv.Itoa(len(l.Tune.Bars))+" bars")
+		parts = append(parts, say.Count(len(l.Tune.Bars), "bar"))
 	}
 	return strings.Join(parts, " · ")
 }

@@ -2,7 +2,6 @@ package web
 
 import (
 	"context"
-	"fmt"
 	"net/http"
 	"slices"
 	"strconv"
@@ -61,7 +60,7 @@ func (s *Site) about(it *studio.Item) string {
 			parts = append(parts, t.Rhythm)
 		}
 		if len(t.Bars) > 0 {
-			parts = append(parts, t.Bars[0].Key.Pretty(), fmt.Sprintf("%d bars", len(t.Bars)))
+			parts = append(parts, t.Bars[0].Key.Pretty(), say.Count(len(t.Bars), "bar"))
 		}
 		return strings.Join(parts, ", ")
 	case studio.Rig:
@@ -70,7 +69,7 @@ func (s *Site) about(it *studio.Item) string {
 		}
 	case studio.Lesson:
 		if b, err := lessonOf(it); err == nil {
-			return fmt.Sprintf("%d instruments", len(b.Rigs))
+			return say.Count(len(b.Rigs), "instrument")
 		}
 	}
 	return ""

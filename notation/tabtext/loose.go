@@ -9,6 +9,7 @@ import (
 	"lapwright/fault"
 	"lapwright/pitch"
 	"lapwright/rig"
+	"lapwright/say"
 	"lapwright/tab"
 	"lapwright/tune"
 )
@@ -562,11 +563,11 @@ func (r *loose) cutBars(s *looseSystem) bool {
 		}
 		at := l.astray(model)
 		if l.cutLike(model) {
-			r.guess(l.line, at, "%s on this line and %s on the line of string %d: cut like that one", barCount(len(l.cells)), barCount(bars), r.numberOf(s, model))
+			r.guess(l.line, at, "%s on this line and %s on the line of string %d: cut like that one", say.Count(len(l.cells), "bar"), say.Count(bars, "bar"), r.numberOf(s, model))
 			l.cells, l.marks = model.cells, model.marks
 			continue
 		}
-		r.guess(l.line, at, "%s on this line and %s on the line of string %d: the system is passed over", barCount(len(l.cells)), barCount(bars), r.numberOf(s, model))
+		r.guess(l.line, at, "%s on this line and %s on the line of string %d: the system is passed over", say.Count(len(l.cells), "bar"), say.Count(bars, "bar"), r.numberOf(s, model))
 		return false
 	}
 	return true
@@ -613,13 +614,6 @@ func (l *looseString) cutLike(o *looseString) bool {
 		}
 	}
 	return true
-}
-
-func barCount(n int) string {
-	if n == 1 {
-		return "1 bar"
-	}
-	return strconv.Itoa(n) + " bars"
 }
 
 // astray gives the column of the first barline that one of two lines has and

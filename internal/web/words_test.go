@@ -1,0 +1,35 @@
+package web
+
+import (
+	"context"
+	"encoding/json"
+	"testing"
+
+	"lapwright/internal/studio"
+)
+
+// TestOneOfAThing: lists say "1 bar" and "1 instrument" (common practice, no
+// source).
+func TestOneOfAThing(t *testing.T) {
+	st := newStudio(t)
+	ctx := context.Background()
+	body, err := json.Marshal(lessonBody{Tune: "x", Rigs: []string{"lap6-c6"}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		kind       studio.Kind
+		body, want string
+	}{
+		{studio.Tune, "X:1\nT:One Bar\nM:4/4\nL:1/4\nK:G\nGABd|]\n", "G major, 1 bar"},
+		{studio.Lesson, string(body), "1 instrument"},
+	} {
+		it, err := st.Add(ctx, c.kind, studio.Content{Title: "One", Body: c.body}, false)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := (&Site{studio: st}).about(it); got != c.want {
+			t.Errorf("%s: %q, want %q", c.kind, got, c.want)
+		}
+	}
+}
