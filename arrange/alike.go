@@ -1,6 +1,8 @@
 package arrange
 
 import (
+	"cmp"
+	"encoding/binary"
 	"fmt"
 	"slices"
 
@@ -34,7 +36,7 @@ func (s *search) alike(way []chosen) (changed bool, err error) {
 	var all []group
 	for _, halves := range [2]bool{false, true} {
 		for _, g := range s.samePhrases(halves) {
-			best, unanimous := g.best(way, model, costs)
+			best, unanimous := g.best(&s.work, way, model, costs)
 			differ = differ || !unanimous
 			like := slices.Clone(model[best : best+g.n])
 			for _, from := range g.starts {
@@ -47,6 +49,7 @@ func (s *search) alike(way []chosen) (changed bool, err error) {
 		return false, nil
 	}
 	priced := make([]bool, len(way))
+	dearer := map[keptTo][]grip{}
 	for _, g := range all { // whole bars come first
 		price := int32(costUnlike)
 		if g.half {
@@ -56,7 +59,7 @@ func (s *search) alike(way []chosen) (changed bool, err error) {
 			for i := from; i < from+g.n; i++ {
 				if !priced[i] {
 					priced[i] = true
-					s.layers[i].keepTo(&way[model[i]], price)
+					s.layers[i].keepTo(&way[model[i]], price, dearer)
 				}
 			}
 		}
@@ -64,16 +67,33 @@ func (s *search) alike(way []chosen) (changed bool, err error) {
 	return true, nil
 }
 
+// keptTo names grips with a price on all but one of them. Layers that share their
+// grips go on sharing them: a phrase that comes a hundred times is kept once.
+type keptTo struct {
+	grips, so *grip
+	n         int
+	price     int32
+}
+
 // keepTo puts a price on playing a layer otherwise than so.
-func (l *layer) keepTo(so *chosen, price int32) {
+func (l *layer) keepTo(so *chosen, price int32, dearer map[keptTo][]grip) {
+	l.model = so
+	if len(l.grips) == 0 {
+		return
+	}
+	name := keptTo{&l.grips[0], so.grip, len(l.grips), price}
+	if grips, ok := dearer[name]; ok {
+		l.grips = grips
+		return
+	}
 	l.grips = slices.Clone(l.grips)
+	dearer[name] = l.grips
 	for g := range l.grips {
 		if !sameGrip(&l.grips[g], so.grip) {
 			l.grips[g].habit += price
 			l.grips[g].cost += price
 		}
 	}
-	l.model = so
 }
 
 // unlike gives what it costs in a layer to play a grip with other fingers than
@@ -98,37 +118,48 @@ type group struct {
 
 // best gives the start of the phrase to take as the model, and whether all are
 // played alike already: in the way, but as its model where a moment has one.
-func (g *group) best(way []chosen, model []int, costs []Explained) (start int, unanimous bool) {
-	type count struct{ grips, hands int }
-	var most count
-	least := 0.0
+func (g *group) best(work *Work, way []chosen, model []int, costs []Explained) (start int, unanimous bool) {
+	// How a phrase is played, as text, so that equal ones are counted and not
+	// compared each with each.
+	grips, hands := make([]string, len(g.starts)), make([]string, len(g.starts))
+	timesGrips, timesHands := map[string]int{}, map[string]int{}
+	var key []byte
 	for i, from := range g.starts {
-		var times count
-		for _, other := range g.starts {
-			grips, hands := true, true
-			for k := range g.n {
-				a, b := &way[model[from+k]], &way[model[other+k]]
-				grips = grips && sameGrip(a.grip, b.grip)
-				hands = hands && a.hand == b.hand
-			}
-			if grips {
-				times.grips++
-				if hands {
-					times.hands++
-				}
-			}
+		work.Compared += int64(g.n)
+		key = key[:0]
+		for k := range g.n {
+			key = way[model[from+k]].grip.appendKey(key)
 		}
+		grips[i] = string(key)
+		for k := range g.n {
+			h := &way[model[from+k]].hand
+			key = append(key, byte(h.t), byte(h.last), byte(h.i), byte(h.m))
+		}
+		hands[i] = string(key)
+		timesGrips[grips[i]]++
+		timesHands[hands[i]]++
+	}
+	most, least := 0, 0.0
+	for i, from := range g.starts {
 		cost := 0.0
 		for k := range g.n {
 			cost += costs[model[from+k]].Cost
 		}
-		better := times.grips > most.grips || times.grips == most.grips &&
-			(times.hands > most.hands || times.hands == most.hands && cost < least)
-		if i == 0 || better {
-			start, most, least = from, times, cost
+		byGrips := cmp.Compare(timesGrips[grips[i]], timesGrips[grips[most]])
+		byHands := cmp.Compare(timesHands[hands[i]], timesHands[hands[most]])
+		if i == 0 || cmp.Or(byGrips, byHands, cmp.Compare(least, cost)) > 0 {
+			most, start, least = i, from, cost
 		}
 	}
-	return start, most.hands == len(g.starts)
+	return start, timesHands[hands[most]] == len(g.starts)
+}
+
+// appendKey writes down what sameGrip compares.
+func (g *grip) appendKey(key []byte) []byte {
+	for i := range g.strs {
+		key = append(key, byte(g.strs[i]), byte(g.frets[i]))
+	}
+	return binary.LittleEndian.AppendUint16(key, uint16(g.set))
 }
 
 // samePhrases finds the bars, or the halves of bars, that come again: the same

@@ -40,7 +40,11 @@ func Arrange(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options) (*Result,
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	w := &watch{ctx: ctx}
+	return arrange(&watch{ctx: ctx}, t, r, o)
+}
+
+// arrange is Arrange with a watch of the caller's.
+func arrange(w *watch, t *tune.Tune, r *rig.Rig, o Options) (*Result, error) {
 	if len(t.Bars) == 0 {
 		return nil, refuse("the tune has no bars")
 	}
@@ -64,8 +68,8 @@ func Arrange(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options) (*Result,
 		}
 		res, err := at(w, t, r, c, o)
 		if err != nil {
-			if ctx.Err() != nil {
-				return nil, ctx.Err()
+			if w.ctx.Err() != nil {
+				return nil, w.ctx.Err()
 			}
 			if best == nil && len(choices) > 1 {
 				continue

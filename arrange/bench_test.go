@@ -2,8 +2,12 @@ package arrange
 
 import (
 	"fmt"
+	"math/rand/v2"
+	"runtime"
 	"strings"
+	"syscall"
 	"testing"
+	"time"
 
 	"lapwright/tune"
 )
@@ -69,9 +73,59 @@ func BenchmarkThreeVoices(b *testing.B) {
 	}
 }
 
-// BenchmarkLength shows that the work grows in proportion to the length.
-func BenchmarkLength(b *testing.B) {
-	for bars := 16; bars <= 1024; bars *= 4 {
-		b.Run(fmt.Sprint(bars), func(b *testing.B) { benchmark(b, melodyOf(b, bars), "lap8-c13") })
+// wander gives a single-line tune of so many eighth notes that never comes round
+// again: the worst for whatever looks for what is alike.
+func wander(t testing.TB, notes int) *tune.Tune {
+	names := strings.Fields("G3 A3 B3 C4 D4 E4 F#4 G4 A4 B4")
+	rnd := rand.New(rand.NewPCG(5, 6))
+	var b strings.Builder
+	at := 4
+	for range notes {
+		at = min(max(at+rnd.IntN(5)-2, 0), len(names)-1)
+		b.WriteString(names[at] + " ")
+	}
+	return score(t, "G", b.String())
+}
+
+// processorTime is what this process has spent of the processors, which says more
+// than the clock on a machine that has other work.
+func processorTime(b *testing.B) time.Duration {
+	var u syscall.Rusage
+	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &u); err != nil {
+		b.Fatal(err)
+	}
+	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
+}
+
+// BenchmarkGrowth shows that time and memory grow in proportion to the length:
+// ns/note and B/note stay as they are. A tune that comes round again and one
+// that never does.
+func BenchmarkGrowth(b *testing.B) {
+	for _, notes := range []int{10_000, 20_000, 50_000, 100_000} {
+		for _, kind := range []struct {
+			name string
+			t    func(testing.TB, int) *tune.Tune
+		}{
+			{"phrases", func(t testing.TB, notes int) *tune.Tune { return melodyOf(t, notes*4/30) }},
+			{"wander", wander},
+		} {
+			b.Run(fmt.Sprintf("%s/%d", kind.name, notes), func(b *testing.B) {
+				t, r := kind.t(b, notes), builtin(b, "reso-open-g")
+				var before, after runtime.MemStats
+				runtime.ReadMemStats(&before)
+				n, spent := 0, processorTime(b)
+				for b.Loop() {
+					res, err := Arrange(b.Context(), t, r, Options{})
+					if err != nil {
+						b.Fatal(err)
+					}
+					n = len(res.Tab.Strokes)
+				}
+				runtime.ReadMemStats(&after)
+				b.ReportMetric(float64(processorTime(b)-spent)/float64(b.N*n), "ns/note")
+				b.ReportMetric(float64(after.TotalAlloc-before.TotalAlloc)/float64(b.N*n), "B/note")
+				b.ReportMetric(0, "ns/op")
+			})
+		}
 	}
 }

@@ -16,12 +16,14 @@ func (s *search) tab(way []chosen, semitones int) (*tab.Tab, error) {
 	t := &tab.Tab{Tune: s.p.t, Rig: s.n.r, Transposed: semitones}
 	clock := secondsOf(s.p.t)
 	where := map[tune.Ref][2]int{} // stroke and pluck of every note played
+	t.Strokes = make([]tab.Stroke, 0, len(way))
 	for i := range way {
 		if err := s.w.moment(); err != nil {
 			return nil, err
 		}
 		m, c := &s.p.moments[i], &way[i]
 		st := tab.Stroke{Bar: m.bar, At: m.at, Len: m.len, Grace: m.grace, Placement: c.grip.Placement, Benders: c.grip.set}
+		st.Plucks = make([]tab.Pluck, 0, len(m.wants))
 		for j := range m.wants {
 			w := &m.wants[j]
 			if w.kind == held || c.grip.acts[j] == gone {

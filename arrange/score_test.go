@@ -92,10 +92,9 @@ func score(t testing.TB, key string, lines ...string) *tune.Tune {
 		for v := range voices {
 			var line []tune.Event
 			at := tune.Ticks(0)
-			for _, e := range voices[v] {
-				if e.At/tune.Whole != tune.Ticks(b) {
-					continue
-				}
+			for len(voices[v]) > 0 && voices[v][0].At/tune.Whole == tune.Ticks(b) {
+				e := voices[v][0]
+				voices[v] = voices[v][1:]
 				e.At -= tune.Ticks(b) * tune.Whole
 				line = append(line, e)
 				at = e.At + e.Len

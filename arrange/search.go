@@ -14,7 +14,8 @@ type layer struct {
 	grips   []grip
 	stances []stance
 	first   []int32 // first[s] is the node of stance s with its first way; one more at the end
-	cost    []int64 // by node; out of reach is unreachable
+	cost    []int64 // by node; out of reach is unreachable; nil once the next layer has been reckoned from it and nothing else asks
+	reached bool    // some node is within reach
 	// model is how the same place is played elsewhere, nil for none: other ways
 	// have a price.
 	model *chosen
@@ -30,6 +31,7 @@ type Work struct {
 	States      int   // stances with ways to pluck, over all moments
 	Transitions int64 // pairs of stances weighed
 	Pruned      int   // states that could not lie on the cheapest way and were passed over
+	Compared    int64 // moments of phrases that come again, looked at for how they are played
 }
 
 // search finds the cheapest sequence of grips through a problem.
@@ -62,6 +64,7 @@ func (s *search) run() error {
 		}
 		l := &s.layers[i]
 		s.work.Grips += len(l.grips)
+		l.reached = false
 		if i == 0 {
 			s.stances(l, nil)
 			for j := range l.cost {
@@ -71,6 +74,7 @@ func (s *search) run() error {
 				g := &l.grips[l.stances[k].grip]
 				for w, h := range g.ways {
 					if s.startable(g) {
+						l.reached = true
 						l.cost[int(l.first[k])+w] = int64(g.cost + s.own(l, g, h))
 					}
 				}
@@ -79,6 +83,9 @@ func (s *search) run() error {
 		}
 		s.stances(l, &s.layers[i-1])
 		s.advance(&s.layers[i-1], l, &s.p.moments[i-1], &s.p.moments[i])
+		if !s.keep {
+			s.layers[i-1].cost = nil
+		}
 		if !s.keep && i+1 < len(s.layers) {
 			s.prune(i)
 		}
@@ -130,7 +137,7 @@ func (s *search) stances(l, before *layer) {
 	}
 	l.first = append(l.first, nodes)
 	l.cost = make([]int64, nodes)
-	l.back = make([]int32, nodes)
+	l.back = grown(l.back, int(nodes))
 	for j := range l.cost {
 		l.cost[j] = unreachable
 	}
@@ -228,6 +235,7 @@ func (s *search) advance(a, b *layer, ma, mb *moment) {
 		}
 		for w, h := range gb.ways {
 			if b.cost[base+w] != unreachable {
+				b.reached = true
 				b.cost[base+w] += int64(gb.cost + s.own(b, gb, h))
 			}
 		}
@@ -332,14 +340,7 @@ type chosen struct {
 // of reach, with the index of the first such layer.
 func (s *search) cheapest() (way []chosen, cost int64, stuck int) {
 	for i := range s.layers {
-		reached := false
-		for _, c := range s.layers[i].cost {
-			if c != unreachable {
-				reached = true
-				break
-			}
-		}
-		if !reached {
+		if !s.layers[i].reached {
 			return nil, 0, i
 		}
 	}
