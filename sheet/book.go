@@ -51,7 +51,7 @@ func Book(title string, n int, lay func(i, firstPage int) (*draw.Drawing, error)
 		y := o.Margin + head + lead*float64(i%each)
 		number := strconv.Itoa(at)
 		name := d.Title
-		if lines := wrap(name, draw.Serif, em, width-14); len(lines) > 1 {
+		if lines := draw.Wrap(name, draw.Serif, em, width-14); len(lines) > 1 {
 			name = lines[0] + " …"
 		}
 		left := o.Margin + draw.Serif.Width(name)*em + 2
@@ -66,7 +66,7 @@ func Book(title string, n int, lay func(i, firstPage int) (*draw.Drawing, error)
 	}
 	const big = 18 * draw.PointMM
 	y := o.Margin + big
-	for i, l := range wrap(title, draw.SerifBold, big, width) {
+	for i, l := range draw.Wrap(title, draw.SerifBold, big, width) {
 		if i > 0 {
 			break // a longer title is cut short; the document's own has it all
 		}

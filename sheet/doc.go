@@ -13,7 +13,8 @@
 // from it, lines are broken over the whole piece at once, every line is spread
 // by springs and rods, and only then drawn.
 //
-// Entry points: Lay, LayTune, LayWithBreaks, Tell.
+// Entry points: Lay, LayTune, LayWithBreaks, Book. Pictures of necks are in
+// sheet/neck, a tab in words in say.
 //
 // Sources: engraving measures from the music font's metadata (Standard Music
 // Font Layout, engravingDefaults); rules of notation after Gould, Behind Bars

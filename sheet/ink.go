@@ -90,46 +90,6 @@ func (c *canvas) bounds() draw.Rect {
 	return r
 }
 
-// placed gives the item scaled by k and moved to dx, dy.
-func placed(it draw.Item, k, dx, dy float64) draw.Item {
-	switch it := it.(type) {
-	case *draw.Group:
-		out := &draw.Group{Class: it.Class, Keys: it.Keys, Items: make([]draw.Item, len(it.Items))}
-		for i, x := range it.Items {
-			out.Items[i] = placed(x, k, dx, dy)
-		}
-		return out
-	case draw.Line:
-		it.X1, it.Y1, it.X2, it.Y2 = it.X1*k+dx, it.Y1*k+dy, it.X2*k+dx, it.Y2*k+dy
-		it.Width *= k
-		it.Dash *= k
-		return it
-	case draw.Box:
-		it.X, it.Y, it.W, it.H = it.X*k+dx, it.Y*k+dy, it.W*k, it.H*k
-		it.Width *= k
-		it.Radius *= k
-		return it
-	case draw.Path:
-		steps := make([]draw.Step, len(it.Steps))
-		for i, s := range it.Steps {
-			for j := range s.P {
-				s.P[j] = draw.Point{X: s.P[j].X*k + dx, Y: s.P[j].Y*k + dy}
-			}
-			steps[i] = s
-		}
-		it.Steps = steps
-		it.Width *= k
-		return it
-	case draw.Glyph:
-		it.X, it.Y, it.Space = it.X*k+dx, it.Y*k+dy, it.Space*k
-		return it
-	case draw.Text:
-		it.X, it.Y, it.Size = it.X*k+dx, it.Y*k+dy, it.Size*k
-		return it
-	}
-	return it
-}
-
 // polygon is a filled shape with straight sides.
 func polygon(points ...draw.Point) draw.Path {
 	steps := make([]draw.Step, 0, len(points)+1)

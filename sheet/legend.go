@@ -248,11 +248,11 @@ func (p *pager) legend() piece {
 			sm.draw(l)
 			l.strings()
 			b := l.c.root.Bounds()
-			lines := wrap(sm.words, draw.Serif, em, width-art)
+			lines := draw.Wrap(sm.words, draw.Serif, em, width-art)
 			lead := em * 1.2
 			h := max((b.Y1-b.Y0)*k, lead*float64(len(lines)))
 			top := (h - (b.Y1-b.Y0)*k) / 2
-			item := &draw.Group{Class: "legend-item", Items: []draw.Item{placed(&l.c.root, k, 0, top-b.Y0*k)}}
+			item := &draw.Group{Class: "legend-item", Items: []draw.Item{draw.Placed(&l.c.root, k, 0, top-b.Y0*k)}}
 			first := (h-lead*float64(len(lines)))/2 + em*0.9
 			for j, t := range lines {
 				item.Items = append(item.Items, draw.Text{S: t, Font: draw.Serif, Size: em, X: art, Y: first + float64(j)*lead})
@@ -263,7 +263,7 @@ func (p *pager) legend() piece {
 		for j, c := range cells {
 			x := float64(j) * (width + gutter)
 			for _, it := range c.items {
-				g.Items = append(g.Items, placed(it, 1, x, y+(height-c.height)/2))
+				g.Items = append(g.Items, draw.Placed(it, 1, x, y+(height-c.height)/2))
 			}
 		}
 		y += height + 1.6

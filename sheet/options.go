@@ -6,36 +6,6 @@ import (
 	"lapwright/sheet/draw"
 )
 
-// Paper is a size of page.
-type Paper string
-
-// The papers.
-const (
-	A4     Paper = "a4"     // 210 × 297 mm, ISO 216
-	Letter Paper = "letter" // 8.5 × 11 inches
-	// Phone is 105 mm wide and as long as any music: one page to scroll on a
-	// narrow screen. Who shows it cuts it off below the last system.
-	Phone Paper = "phone"
-	// Scroll is the same as wide as A4, for wide screens.
-	Scroll Paper = "scroll"
-)
-
-// Size gives the paper's width and height in millimetres.
-func (p Paper) Size() (w, h float64) {
-	switch p {
-	case Letter:
-		return 215.9, 279.4
-	case Phone:
-		return 105, 20_000
-	case Scroll:
-		return 210, 20_000
-	}
-	return 210, 297
-}
-
-// endless says whether the paper is as long as any music.
-func (p Paper) endless() bool { return p == Phone || p == Scroll }
-
 // Layout is which parts a sheet has and how large.
 type Layout string
 
@@ -53,7 +23,7 @@ func Layouts() []Layout { return []Layout{Full, LeadSheet, TabOnly, LargePrint, 
 
 // Options are what a user may choose. The zero value is a full layout on A4.
 type Options struct {
-	Paper  Paper
+	Paper  draw.Paper
 	Layout Layout
 	Margin float64 // millimetres on all four sides, 8 to 50; 0 is 15
 	Scale  float64 // size of the music, 0.5 to 2.5; 0 is 1
@@ -76,11 +46,9 @@ type Remark struct {
 }
 
 func (o Options) filled() (Options, error) {
-	if o.Paper == "" {
-		o.Paper = A4
-	}
-	if o.Paper != A4 && o.Paper != Letter && !o.Paper.endless() {
-		return o, fmt.Errorf("unknown paper %q: it is a4 or letter", o.Paper)
+	var err error
+	if o.Paper, o.Margin, err = draw.Frame(o.Paper, o.Margin); err != nil {
+		return o, err
 	}
 	if o.Layout == "" {
 		o.Layout = Full
@@ -91,12 +59,6 @@ func (o Options) filled() (Options, error) {
 	}
 	if !known {
 		return o, fmt.Errorf("unknown layout %q", o.Layout)
-	}
-	if o.Margin == 0 {
-		o.Margin = 15
-	}
-	if !(o.Margin >= 8 && o.Margin <= 50) {
-		return o, fmt.Errorf("margin %g mm is not from 8 to 50", o.Margin)
 	}
 	if o.Scale == 0 {
 		o.Scale = 1

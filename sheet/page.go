@@ -5,7 +5,6 @@ import (
 	"math"
 	"strconv"
 	"strings"
-	"unicode/utf8"
 
 	"lapwright/say"
 	"lapwright/sheet/draw"
@@ -99,7 +98,7 @@ type piece struct {
 
 // textPiece sets words in lines no wider than the page.
 func (p *pager) textPiece(text string, f draw.Font, em, indent float64) piece {
-	lines := wrap(text, f, em, p.width-2*indent)
+	lines := draw.Wrap(text, f, em, p.width-2*indent)
 	lead := em * 1.32
 	var pc piece
 	for i, l := range lines {
@@ -109,56 +108,12 @@ func (p *pager) textPiece(text string, f draw.Font, em, indent float64) piece {
 	return pc
 }
 
-// wrap breaks a text into lines no wider than width; a single word that is
-// wider is cut.
-func wrap(text string, f draw.Font, em, width float64) []string {
-	var out []string
-	for _, para := range strings.Split(text, "\n") {
-		line := ""
-		for _, word := range strings.Fields(para) {
-			for {
-				try := word
-				if line != "" {
-					try = line + " " + word
-				}
-				if f.Width(try)*em <= width {
-					line = try
-					break
-				}
-				if line != "" {
-					out = append(out, line)
-					line = ""
-					continue
-				}
-				n, sum := 0, 0.0
-				for i, r := range word {
-					sum += f.Width(string(r)) * em
-					if i > 0 && sum > width {
-						break
-					}
-					n = i + utf8.RuneLen(r)
-					if r == utf8.RuneError {
-						n = i + 1 // it may stand for one bad byte
-					}
-				}
-				out = append(out, word[:n])
-				word = word[n:]
-				if word == "" {
-					break
-				}
-			}
-		}
-		out = append(out, line)
-	}
-	return out
-}
-
 // boxed sets a teacher's words in a box.
 func (p *pager) boxed(text string) piece {
 	em := p.s.st.textMM
 	pc := p.textPiece(text, draw.Serif, em, 3)
 	for i, it := range pc.items {
-		pc.items[i] = placed(it, 1, 0, 1.6)
+		pc.items[i] = draw.Placed(it, 1, 0, 1.6)
 	}
 	pc.height += 3.4
 	box := draw.Box{X: 0.15, Y: 0, W: p.width - 0.3, H: pc.height, Radius: 1.2, Width: 0.25, Ink: draw.Grey}
@@ -192,12 +147,12 @@ func (p *pager) title() piece {
 		title = "Untitled"
 	}
 	size := s.st.titleMM
-	for _, l := range wrap(title, draw.SerifBold, size, p.width) {
+	for _, l := range draw.Wrap(title, draw.SerifBold, size, p.width) {
 		at += size * 1.15
 		pc.items = append(pc.items, draw.Text{S: l, Font: draw.SerifBold, Size: size, X: mid, Y: at, Anchor: draw.Middle})
 	}
 	for _, sub := range t.Subtitles {
-		for _, l := range wrap(sub, draw.SerifItalic, em*1.2, p.width) {
+		for _, l := range draw.Wrap(sub, draw.SerifItalic, em*1.2, p.width) {
 			at += em * 1.75
 			pc.items = append(pc.items, draw.Text{S: l, Font: draw.SerifItalic, Size: em * 1.2, X: mid, Y: at, Anchor: draw.Middle})
 		}
@@ -215,7 +170,7 @@ func (p *pager) title() piece {
 	}
 	if left != "" || right != "" {
 		at += em * 1.35
-		ls, rs := wrap(left, draw.SerifItalic, em, p.width*0.4), wrap(right, draw.Serif, em, p.width*0.58)
+		ls, rs := draw.Wrap(left, draw.SerifItalic, em, p.width*0.4), draw.Wrap(right, draw.Serif, em, p.width*0.58)
 		for i, l := range ls {
 			pc.items = append(pc.items, draw.Text{S: l, Font: draw.SerifItalic, Size: em, X: 0, Y: at + float64(i)*em*1.3})
 		}
@@ -226,7 +181,7 @@ func (p *pager) title() piece {
 	}
 	if s.tab != nil {
 		for _, l := range s.rigLines(p.width) {
-			for _, w := range wrap(l, draw.Serif, em, p.width) {
+			for _, w := range draw.Wrap(l, draw.Serif, em, p.width) {
 				at += em * 1.35
 				pc.items = append(pc.items, draw.Text{S: w, Font: draw.Serif, Size: em, X: 0, Y: at})
 			}
@@ -316,7 +271,7 @@ func (p *pager) pieces() []piece {
 			}
 		}
 		k := s.st.space
-		sys := &draw.Group{Class: "system", Items: []draw.Item{placed(&sy.c.root, k, 0, -sy.top*k).(*draw.Group)}}
+		sys := &draw.Group{Class: "system", Items: []draw.Item{draw.Placed(&sy.c.root, k, 0, -sy.top*k).(*draw.Group)}}
 		last := sy.spans[len(sy.spans)-1].m
 		pc := piece{items: []draw.Item{sys}, height: (sy.bottom - sy.top) * k, after: 1.7 * k, system: sy, rest: endsInRest(last)}
 		out = append(out, pc)
@@ -414,7 +369,7 @@ func (p *pager) pages() *draw.Drawing {
 		}
 	}
 	legend := p.legend()
-	if legend.height > room*0.5 || s.o.Paper.endless() {
+	if legend.height > room*0.5 || s.o.Paper.Endless() {
 		// In large print a long legend takes the last page, not half the first; a
 		// page without a foot has it after the music.
 		all = append(all, legend)
@@ -465,7 +420,7 @@ func (p *pager) pages() *draw.Drawing {
 		pg := p.page(all[a:b], i, len(starts), roomOf(a))
 		if i == 0 {
 			for _, it := range legend.items {
-				pg.Items = append(pg.Items, placed(it, 1, p.left, p.h-s.o.Margin-footer-legend.height))
+				pg.Items = append(pg.Items, draw.Placed(it, 1, p.left, p.h-s.o.Margin-footer-legend.height))
 			}
 		}
 		d.Pages = append(d.Pages, pg)
@@ -503,7 +458,7 @@ func (p *pager) page(pcs []piece, index, count int, room float64) *draw.Page {
 	y := s.o.Margin
 	for _, pc := range pcs {
 		for _, it := range pc.items {
-			pg.Items = append(pg.Items, placed(it, 1, p.left, y))
+			pg.Items = append(pg.Items, draw.Placed(it, 1, p.left, y))
 		}
 		if pc.system != nil {
 			pc.system.pageY, pc.system.page = y, index

@@ -9,7 +9,6 @@ import (
 	"strings"
 	"testing"
 
-	"lapwright/rig"
 	"lapwright/say"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
@@ -52,7 +51,6 @@ func TestOptionsThatAreWrong(t *testing.T) {
 		"no rig":  func() (*draw.Drawing, error) { return sheet.Lay(&tab.Tab{Tune: tb.Tune}, sheet.Options{}) },
 		"no tune": func() (*draw.Drawing, error) { return sheet.LayTune(nil, sheet.Options{}) },
 		"no bars": func() (*draw.Drawing, error) { return sheet.LayTune(&tune.Tune{Title: "x"}, sheet.Options{}) },
-		"no neck": func() (*draw.Drawing, error) { return sheet.Necks("x", nil, sheet.Options{}) },
 	} {
 		if d, err := lay(); err == nil || d != nil {
 			t.Errorf("%s: no error", name)
@@ -222,38 +220,6 @@ func TestMetersOfEveryKind(t *testing.T) {
 		}
 		if told := say.TellTune(tn); !strings.Contains(told, "Bar 3:") {
 			t.Errorf("%+v: told %q", m, told)
-		}
-	}
-}
-
-func TestNecksSayWhatTheyShow(t *testing.T) {
-	r, _ := rig.Builtin("reso-open-g")
-	ch := chord(t, 0, "C7")
-	n := sheet.ChordNeck(r, *ch.Chord)
-	// Open G under a bar at the fifth fret is C major: its root on strings 3 and
-	// 6, its fifth on string 1 (common practice, no source).
-	want := map[[2]int]string{{3, 5}: "R", {6, 5}: "R", {1, 5}: "5", {2, 5}: "3", {1, 8}: "♭7"}
-	found := 0
-	for _, d := range n.Dots {
-		if l, ok := want[[2]int{d.String, int(d.Fret)}]; ok {
-			found++
-			if d.Label != l || d.Strong != (l == "R") {
-				t.Errorf("string %d fret %g is labelled %q", d.String, d.Fret, d.Label)
-			}
-		}
-	}
-	if found != len(want) {
-		t.Errorf("%d of %d places shown", found, len(want))
-	}
-	if s := n.Describe(); !strings.Contains(s, "string 3: 5 open") {
-		t.Errorf("told %q", s)
-	}
-	card := sheet.TuningCard(r)
-	all, _ := texts(card)
-	joined := strings.Join(all, "\n")
-	for _, want := range []string{"293.66", "98.00", "G2", ".016 in · 0.41 mm"} { // hertz: ISO 16 and equal temperament
-		if !strings.Contains(joined, want) {
-			t.Errorf("the tuning card lacks %q:\n%s", want, joined)
 		}
 	}
 }

@@ -14,6 +14,7 @@ import (
 	"lapwright/internal/whole"
 	"lapwright/say"
 	"lapwright/sheet"
+	"lapwright/sheet/draw"
 )
 
 type lessonCommand struct {
@@ -39,7 +40,7 @@ for each rig the sheet (PDF, SVG), the tab (text, MusicXML, MIDI) and the sound.
 
 // Run makes the lesson and reports on it.
 func (c *lessonCommand) Run(d *desk, _ *kong.Context) error {
-	p := lesson.Plan{Title: c.Title, Sheet: sheet.Options{Paper: sheet.Paper(c.Paper)}}
+	p := lesson.Plan{Title: c.Title, Sheet: sheet.Options{Paper: draw.Paper(c.Paper)}}
 	var err error
 	if p.Rigs, err = loadRigs(c.Rig); err != nil {
 		return err

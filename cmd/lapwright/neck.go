@@ -6,8 +6,8 @@ import (
 	"lapwright/pitch"
 	"lapwright/retune"
 	"lapwright/say"
-	"lapwright/sheet"
 	"lapwright/sheet/draw"
+	"lapwright/sheet/neck"
 )
 
 // neckCommand draws a rig's neck with chords and scales, or its cards.
@@ -41,13 +41,13 @@ func (c *neckCommand) Run(d *desk) error {
 	if err := c.DPI.within("--dpi", draw.LowestDPI, draw.HighestDPI, ""); err != nil {
 		return err
 	}
-	var necks []sheet.Neck
+	var necks []neck.View
 	for _, s := range c.Chord {
 		ch, err := pitch.ParseChord(s)
 		if err != nil {
 			return usagef("--chord: %v", err)
 		}
-		necks = append(necks, sheet.ChordNeck(r, ch))
+		necks = append(necks, neck.Chord(r, ch))
 	}
 	for _, s := range c.Scale {
 		tonic, name, _ := strings.Cut(strings.TrimSpace(s), " ")
@@ -62,7 +62,7 @@ func (c *neckCommand) Run(d *desk) error {
 		if err != nil {
 			return usagef("--scale: %v", err)
 		}
-		necks = append(necks, sheet.ScaleNeck(r, k, sc))
+		necks = append(necks, neck.Scale(r, k, sc))
 	}
 	var drawing *draw.Drawing
 	switch asked := 0; {
@@ -80,7 +80,7 @@ func (c *neckCommand) Run(d *desk) error {
 			return usagef("a card is drawn by itself: give one of --tuning, --to, or chords and scales")
 		}
 		if c.Tuning {
-			drawing = sheet.TuningCard(r)
+			drawing = neck.TuningCard(r)
 			break
 		}
 		pitches, name, err := tuningFor(r, c.To)
@@ -91,7 +91,7 @@ func (c *neckCommand) Run(d *desk) error {
 		if err != nil {
 			return unsuited(err)
 		}
-		drawing = sheet.RetuningCard(plan)
+		drawing = neck.RetuningCard(plan)
 	case len(necks) == 0:
 		return usagef("say what to draw: --chord, --scale, --tuning or --to")
 	default:
@@ -99,7 +99,7 @@ func (c *neckCommand) Run(d *desk) error {
 		if title == "" {
 			title = r.Name
 		}
-		if drawing, err = sheet.Necks(title, necks, sheet.Options{Paper: sheet.Paper(c.Paper)}); err != nil {
+		if drawing, err = neck.Page(title, necks, neck.Options{Paper: draw.Paper(c.Paper)}); err != nil {
 			return err
 		}
 	}

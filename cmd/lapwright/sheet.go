@@ -71,7 +71,7 @@ func (c *sheetCommand) Run(d *desk) error {
 	if err := c.Scale.within("--scale", 0.5, 2.5, ""); err != nil {
 		return err
 	}
-	o := sheet.Options{Layout: sheet.Layout(c.Layout), Paper: sheet.Paper(c.Paper), Scale: c.Scale.value, Header: c.Header, NameLine: c.Name, Rhythm: c.Rhythm, NoFingers: !c.Fingers, NoLean: !c.Lean}
+	o := sheet.Options{Layout: sheet.Layout(c.Layout), Paper: draw.Paper(c.Paper), Scale: c.Scale.value, Header: c.Header, NameLine: c.Name, Rhythm: c.Rhythm, NoFingers: !c.Fingers, NoLean: !c.Lean}
 	var drawing *draw.Drawing
 	var breaks sheet.Breaks
 	rep := sheetReport{Lines: []sheetLine{}, Unprinted: []string{}}

@@ -20,7 +20,7 @@ func Screen(t *tab.Tab, o sheet.Options) (pages [][]byte, narrow []byte, err err
 	}
 	// A single page need not reach down to the foot of a sheet of paper.
 	if len(wide.Pages) == 1 {
-		o.Paper = sheet.Scroll
+		o.Paper = draw.Scroll
 		if wide, err = sheet.Lay(t, o); err != nil {
 			return nil, nil, err
 		}
@@ -29,7 +29,7 @@ func Screen(t *tab.Tab, o sheet.Options) (pages [][]byte, narrow []byte, err err
 	for i := range wide.Pages {
 		pages = append(pages, draw.SVG(wide, i))
 	}
-	o.Paper = sheet.Phone
+	o.Paper = draw.Phone
 	long, err := sheet.Lay(t, o)
 	if err != nil {
 		return nil, nil, err

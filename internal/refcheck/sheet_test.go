@@ -300,7 +300,7 @@ func TestSheetsHaveNoCollisions(t *testing.T) {
 		rigs = append(rigs, r)
 	}
 	layouts := sheet.Layouts()
-	papers := []sheet.Paper{sheet.A4, sheet.Letter, sheet.A4, sheet.Phone}
+	papers := []draw.Paper{draw.A4, draw.Letter, draw.A4, draw.Phone}
 	pages, bad, slants := 0, 0, 0
 	for i := range want {
 		tn := tunes[i*len(tunes)/want]

@@ -16,8 +16,8 @@ import (
 	"lapwright/internal/studio"
 	"lapwright/pitch"
 	"lapwright/rig"
-	"lapwright/sheet"
 	"lapwright/sheet/draw"
+	"lapwright/sheet/neck"
 	"lapwright/sound"
 	"lapwright/steel"
 	"lapwright/tab"
@@ -96,7 +96,7 @@ func findGrips(g *rig.Rig, ref, want string) ([]gripView, template.HTML, error) 
 	}
 	var whole template.HTML
 	if asked.Chord != nil {
-		whole = picture(sheet.ChordNeck(g, *asked.Chord), 210)
+		whole = picture(neck.Chord(g, *asked.Chord), 210)
 	}
 	return out, whole, nil
 }
@@ -121,7 +121,7 @@ func viewGrip(g *rig.Rig, ref, want string, f grips.Grip, c *pitch.Chord) (gripV
 	if len(f.Missing) > 0 {
 		words += ", without the " + strings.Join(f.Missing, " and the ")
 	}
-	return gripView{words, strings.Join(notes, " "), picture(sheet.GripNeck(g, f.Placement, f.Benders, b.Strings, c), 90), string(body)}, nil
+	return gripView{words, strings.Join(notes, " "), picture(neck.Grip(g, f.Placement, f.Benders, b.Strings, c), 90), string(body)}, nil
 }
 
 // lies says where the bar lies: "straight at 5", "forward slant from 4 to 5".
@@ -136,7 +136,7 @@ func lies(p steel.Placement) string {
 }
 
 // picture draws a neck as SVG, so many millimetres wide.
-func picture(n sheet.Neck, width float64) template.HTML {
+func picture(n neck.View, width float64) template.HTML {
 	group, height := n.Picture(width)
 	d := &draw.Drawing{Title: n.Caption, Description: n.Describe(), Pages: []*draw.Page{{W: width, H: height, Items: []draw.Item{group}}}}
 	if d.Title == "" {
@@ -261,6 +261,6 @@ func (s *Site) gripPage(w http.ResponseWriter, r *http.Request) error {
 	if w, err := grips.ParseWant(b.Want); err == nil {
 		c = w.Chord
 	}
-	s.page(w, r, http.StatusOK, "grip", it.Title, map[string]any{"Item": it, "Body": b, "Rig": g, "Picture": picture(sheet.GripNeck(g, b.Placement, b.Benders, b.Strings, c), 150)})
+	s.page(w, r, http.StatusOK, "grip", it.Title, map[string]any{"Item": it, "Body": b, "Rig": g, "Picture": picture(neck.Grip(g, b.Placement, b.Benders, b.Strings, c), 150)})
 	return nil
 }

@@ -13,6 +13,7 @@ import (
 	"lapwright/internal/lesson"
 	"lapwright/internal/studio"
 	"lapwright/sheet"
+	"lapwright/sheet/draw"
 )
 
 // lessonBody is what a lesson's item holds.
@@ -122,7 +123,7 @@ func (s *Site) plan(ctx context.Context, it *studio.Item) (lesson.Plan, error) {
 	if err != nil {
 		return lesson.Plan{}, err
 	}
-	p := lesson.Plan{Title: it.Title, Words: b.Words, Arrange: map[string]arrange.Options{}, Sheet: sheet.Options{Paper: sheet.Paper(b.Paper)}}
+	p := lesson.Plan{Title: it.Title, Words: b.Words, Arrange: map[string]arrange.Options{}, Sheet: sheet.Options{Paper: draw.Paper(b.Paper)}}
 	if p.Tune, err = tuneOf(t, x); err != nil {
 		return p, err
 	}

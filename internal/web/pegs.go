@@ -12,8 +12,8 @@ import (
 	"lapwright/pitch"
 	"lapwright/retune"
 	"lapwright/rig"
-	"lapwright/sheet"
 	"lapwright/sheet/draw"
+	"lapwright/sheet/neck"
 	"lapwright/sound"
 )
 
@@ -121,7 +121,7 @@ func (s *Site) tuningCard(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	card := sheet.TuningCard(g)
+	card := neck.TuningCard(g)
 	var b []byte
 	name := r.PathValue("name")
 	switch name {

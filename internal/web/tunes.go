@@ -13,6 +13,7 @@ import (
 	"lapwright/rig"
 	"lapwright/say"
 	"lapwright/sheet"
+	"lapwright/sheet/draw"
 	"lapwright/sound"
 )
 
@@ -285,7 +286,7 @@ func (s *Site) tuneFile(w http.ResponseWriter, r *http.Request) error {
 			made, err = lesson.Make(r.Context(), lesson.Plan{
 				Tune: shown.tune, Rigs: []*rig.Rig{shown.rig}, Silent: name != "audio.wav",
 				Arrange: map[string]arrange.Options{shown.rig.Name: shown.wishes},
-				Sheet:   sheet.Options{Paper: sheet.Paper(r.FormValue("paper")), Layout: sheet.Layout(r.FormValue("layout"))},
+				Sheet:   sheet.Options{Paper: draw.Paper(r.FormValue("paper")), Layout: sheet.Layout(r.FormValue("layout"))},
 			}, nil)
 			return err
 		})

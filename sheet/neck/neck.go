@@ -1,4 +1,4 @@
-package sheet
+package neck
 
 import (
 	"fmt"
@@ -13,10 +13,10 @@ import (
 	"lapwright/wire"
 )
 
-// Neck is a picture of a neck, or a part of it, as the player sees it from
+// View is a picture of a neck, or a part of it, as the player sees it from
 // above: nut to the left, string 1 farthest away on top, frets and bar to
 // scale in both directions, so that a slant leans as the bar does.
-type Neck struct {
+type View struct {
 	Rig      *rig.Rig // with its capo applied
 	From, To int      // the first and last fret shown; From 0 shows the nut
 	Dots     []Dot
@@ -48,10 +48,10 @@ func prettyLabel(s string) string {
 	return out
 }
 
-// ChordNeck shows every place of a chord's tones from the nut to the rig's
+// Chord shows every place of a chord's tones from the nut to the rig's
 // last useful fret. A bass that is none of the tones is shown by its name.
-func ChordNeck(r *rig.Rig, c pitch.Chord) Neck {
-	n := Neck{Rig: r, To: lastFret(r), Caption: c.Pretty()}
+func Chord(r *rig.Rig, c pitch.Chord) View {
+	n := View{Rig: r, To: LastFret(r), Caption: c.Pretty()}
 	n.fill(func(k pitch.Class) (string, bool, bool) {
 		if t, ok := c.Tone(k); ok {
 			return prettyLabel(t.Label), t.Label == "R", true
@@ -64,9 +64,9 @@ func ChordNeck(r *rig.Rig, c pitch.Chord) Neck {
 	return n
 }
 
-// ScaleNeck shows every place of a scale, each with its degree above the tonic.
-func ScaleNeck(r *rig.Rig, tonic pitch.Class, sc pitch.Scale) Neck {
-	n := Neck{Rig: r, To: lastFret(r), Caption: tonic.Pretty() + " " + sc.Name}
+// Scale shows every place of a scale, each with its degree above the tonic.
+func Scale(r *rig.Rig, tonic pitch.Class, sc pitch.Scale) View {
+	n := View{Rig: r, To: LastFret(r), Caption: tonic.Pretty() + " " + sc.Name}
 	n.fill(func(k pitch.Class) (string, bool, bool) {
 		above := ((k.Semitone()-tonic.Semitone())%12 + 12) % 12
 		for _, iv := range sc.Steps {
@@ -95,9 +95,10 @@ func degree(iv pitch.Interval) string {
 	return out + strconv.Itoa(iv.Steps+1)
 }
 
-func lastFret(r *rig.Rig) int { return min(max(r.Frets, 1), 24) }
+// LastFret is the last fret that a picture of the whole neck shows.
+func LastFret(r *rig.Rig) int { return min(max(r.Frets, 1), 24) }
 
-func (n *Neck) fill(label func(k pitch.Class) (text string, strong, ok bool)) {
+func (n *View) fill(label func(k pitch.Class) (text string, strong, ok bool)) {
 	for s := 1; s <= len(n.Rig.Strings); s++ {
 		open := n.Rig.OpenKey(s, 0)
 		for f := n.From; f <= n.To; f++ {
@@ -108,12 +109,12 @@ func (n *Neck) fill(label func(k pitch.Class) (text string, strong, ok bool)) {
 	}
 }
 
-// GripNeck shows one grip: the bar to scale over the frets round it, and the
+// Grip shows one grip: the bar to scale over the frets round it, and the
 // strings that are plucked, labelled by what they are in the chord, or by name
 // when there is none.
-func GripNeck(r *rig.Rig, p steel.Placement, benders rig.BenderSet, strings []int, c *pitch.Chord) Neck {
+func Grip(r *rig.Rig, p steel.Placement, benders rig.BenderSet, strings []int, c *pitch.Chord) View {
 	g := steel.New(r)
-	n := Neck{Rig: r, Bar: p}
+	n := View{Rig: r, Bar: p}
 	lo, hi := math.Inf(1), 0.0
 	for _, s := range strings {
 		f := g.Contact(p, s)
@@ -144,7 +145,7 @@ func GripNeck(r *rig.Rig, p steel.Placement, benders rig.BenderSet, strings []in
 // Picture draws the neck in the given width, both in millimetres, with its
 // upper left corner at the origin, and gives its height. Millimetres along and
 // across the neck have the same scale.
-func (n Neck) Picture(width float64) (*draw.Group, float64) {
+func (n View) Picture(width float64) (*draw.Group, float64) {
 	out := &draw.Group{Class: "neck"}
 	put := func(items ...draw.Item) { out.Items = append(out.Items, items...) }
 	g := steel.New(n.Rig)
@@ -230,7 +231,7 @@ func (n Neck) Picture(width float64) (*draw.Group, float64) {
 	}
 	// A bar that stands over the board's edge needs room above it.
 	if b := out.Bounds(); b.Y0 < 0 {
-		out = placed(out, 1, 0, -b.Y0).(*draw.Group)
+		out = draw.Placed(out, 1, 0, -b.Y0).(*draw.Group)
 		height -= b.Y0
 	}
 	return out, max(height, out.Bounds().Y1)
@@ -245,7 +246,7 @@ func marked(f int) bool {
 	return false
 }
 
-func (n Neck) dot(d Dot, cx, cy, r float64) draw.Item {
+func (n View) dot(d Dot, cx, cy, r float64) draw.Item {
 	grp := &draw.Group{Class: "dot", Keys: []draw.Key{{Name: "string", Value: strconv.Itoa(d.String)}, {Name: "fret", Value: say.Fret(d.Fret)}, {Name: "label", Value: d.Label}}}
 	ink, paper := draw.Black, draw.White
 	if d.Strong {
@@ -265,7 +266,7 @@ func (n Neck) dot(d Dot, cx, cy, r float64) draw.Item {
 }
 
 // steel draws the bar to scale.
-func (n Neck) steel(g *steel.Geometry, x func(float64) float64, y func(int, float64) float64, k float64, board draw.Rect) draw.Item {
+func (n View) steel(g *steel.Geometry, x func(float64) float64, y func(int, float64) float64, k float64, board draw.Rect) draw.Item {
 	p := n.Bar
 	first, last := int(p.First), int(p.Last)
 	a := draw.Point{X: x(float64(g.X(p.FirstFret))), Y: y(first, float64(g.X(p.FirstFret)))}
@@ -312,7 +313,7 @@ func (n Neck) steel(g *steel.Geometry, x func(float64) float64, y func(int, floa
 }
 
 // Describe says in words what a neck shows, for readers who can't see it.
-func (n Neck) Describe() string {
+func (n View) Describe() string {
 	s := n.Caption
 	if n.Bar.Kind != steel.Lifted {
 		s += fmt.Sprintf(" %s at fret %s", n.Bar.Kind, say.Fret(n.Bar.FirstFret))
