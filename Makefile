@@ -4,7 +4,7 @@
 # compiles to WebAssembly. The order of rooms is in internal/arrows.
 CORE = $(shell go list ./... | grep -vE '^lapwright/(internal|cmd|third_party)/')
 
-.PHONY: build test test-tools check race wasm assets assets-check bench fuzz vulnerable clean
+.PHONY: build test test-tools check platforms race wasm assets assets-check bench fuzz vulnerable clean
 
 build:
 	go build -o lapwright ./cmd/lapwright
@@ -20,9 +20,17 @@ test: test-tools check wasm assets-check
 # Style and correctness without running anything.
 check:
 	@bad=$$(gofmt -l $$(git ls-files "*.go")); if [ -n "$$bad" ]; then echo "not formatted: $$bad" >&2; exit 1; fi
+	go mod tidy -diff
 	go vet ./...
+	@$(MAKE) platforms
 	go tool staticcheck ./...
 	cd internal/web/src && npx --no-install tsc --noEmit
+
+# Other machines: 32 bits, and the other systems that the program runs on. Vet
+# compiles the tests as well.
+PLATFORMS = linux/386 windows/amd64 darwin/arm64
+platforms:
+	@for p in $(PLATFORMS); do echo "vet for $$p"; GOOS=$${p%/*} GOARCH=$${p#*/} CGO_ENABLED=0 go vet ./... || exit 1; done
 
 wasm:
 	@test -n "$(CORE)" || { echo "no core rooms found" >&2; exit 1; }

@@ -56,7 +56,7 @@ func TestJustInterval(t *testing.T) {
 			t.Errorf("JustInterval(%v) = %v, %v; want %v", iv, got, ok, want)
 		}
 	}
-	for _, iv := range []Interval{{3, 8}, {1 << 40, 12 << 40}, {0, 7}} {
+	for _, iv := range []Interval{{3, 8}, {math.MaxInt / 16, math.MaxInt / 16 * 12}, {0, 7}} {
 		if got, ok := JustInterval(iv); ok {
 			t.Errorf("JustInterval(%v) = %v; want none", iv, got)
 		}

@@ -1,5 +1,6 @@
 // Package sound turns a tab into what the instrument would sound like:
-// strings, bar, body, room, a click to play against, and audio files.
+// strings, bar, body, room and a click to play against. The files that hold a
+// recording are written by its inner rooms: wav, flac, opus.
 //
 // Each string is a digital waveguide whose far end is the bar: the loop's
 // length follows the bar continuously, so that a glide is the same note moving
@@ -11,8 +12,7 @@
 // Nothing here knows the clock, starts a goroutine or opens a file; the same
 // tab, options and seed give the same samples, whatever the block size inside.
 //
-// Entry points: Render, RenderStems, Timeline, Tones, WAV, FLAC, Opus, Loudness,
-// Caution.
+// Entry points: Render, RenderStems, Timeline, Tones, Loudness, Caution.
 //
 // Sources: D. A. Jaffe and J. O. Smith, Extensions of the Karplus-Strong
 // Plucked-String Algorithm, Computer Music Journal 7(2), 1983; T. I. Laakso et

@@ -100,8 +100,8 @@ func (a *Audio) Len() int {
 // Seconds gives the length in seconds.
 func (a *Audio) Seconds() float64 { return float64(a.Len()) / Rate }
 
-// check refuses audio that no file could hold.
-func (a *Audio) check() error {
+// Check refuses audio that no file could hold.
+func (a *Audio) Check() error {
 	if len(a.Channels) < 1 || len(a.Channels) > 2 {
 		return refuse("%d channels is neither mono nor stereo", len(a.Channels))
 	}

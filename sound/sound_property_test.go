@@ -60,7 +60,7 @@ func TestAnyTabSounds(t *testing.T) {
 		if err != nil {
 			rt.Fatal(err)
 		}
-		if err := a.check(); err != nil {
+		if err := a.Check(); err != nil {
 			rt.Fatal(err)
 		}
 		if a.Seconds() != times.Total {

@@ -1,6 +1,7 @@
 package tune_test
 
 import (
+	"math"
 	"strings"
 	"testing"
 
@@ -109,7 +110,7 @@ func TestCheckIsCalm(t *testing.T) {
 		func(t *tune.Tune) { t.Bars[0].Lines[0][0].Notes[0].Name.Letter = 9 },
 		func(t *tune.Tune) { t.Bars[0].Lines[0][0].Value = tune.Value{Log2: -100, Dots: 100} },
 		func(t *tune.Tune) { t.Bars[0].Len = 1 << 62 },
-		func(t *tune.Tune) { t.Bars[0].Meter = tune.Meter{Beats: 1 << 40, Unit: -1} },
+		func(t *tune.Tune) { t.Bars[0].Meter = tune.Meter{Beats: math.MaxInt, Unit: -1} },
 		func(t *tune.Tune) { t.Bars[0].Key = pitch.Key{Signature: [7]int8{100}} },
 	} {
 		tn := score("C4:2 E4-:2 | E4:1")

@@ -10,6 +10,9 @@ import (
 	"lapwright/internal/whole"
 	"lapwright/say"
 	"lapwright/sound"
+	"lapwright/sound/flac"
+	"lapwright/sound/opus"
+	"lapwright/sound/wav"
 )
 
 // hearCommand sounds a tune or a tab on a rig and writes the recording.
@@ -139,11 +142,11 @@ func (c *hearCommand) tell(d *desk, h heard, a *sound.Audio) error {
 func encoderFor(name string) (func(*sound.Audio) ([]byte, error), error) {
 	switch ending := strings.ToLower(filepath.Ext(name)); ending {
 	case ".wav":
-		return func(a *sound.Audio) ([]byte, error) { return sound.WAV(a), nil }, nil
+		return func(a *sound.Audio) ([]byte, error) { return wav.Write(a), nil }, nil
 	case ".flac":
-		return sound.FLAC, nil
+		return flac.Write, nil
 	case ".opus":
-		return sound.Opus, nil
+		return opus.Write, nil
 	default:
 		return nil, usagef("a recording ending in %q can't be written; use .wav, .flac or .opus", ending)
 	}

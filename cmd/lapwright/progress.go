@@ -1,15 +1,23 @@
 package main
 
 import (
-	"github.com/vbauerster/mpb/v8"
-	"github.com/vbauerster/mpb/v8/decor"
+	"fmt"
+	"io"
+	"strings"
+	"sync"
+	"unicode/utf8"
 )
 
+// meterWidth is how many characters the drawn part of a meter takes. With the
+// percentage and a few words it stays on one line of an ordinary terminal, 80.
+const meterWidth = 32
+
 // meter shows on a terminal how far work has come; elsewhere it shows nothing.
+// Rooms tell it from more than one goroutine.
 type meter struct {
-	room *mpb.Progress
-	bar  *mpb.Bar
-	what string
+	to    io.Writer // nil: nothing is shown
+	mutex sync.Mutex
+	shown string
 }
 
 // progress begins a meter. Its tell fits what rooms call Progress; end takes
@@ -17,28 +25,45 @@ type meter struct {
 func (d *desk) progress() *meter {
 	m := &meter{}
 	if d.live {
-		m.room = mpb.New(mpb.WithOutput(d.stderr), mpb.WithWidth(64))
+		m.to = d.stderr
 	}
 	return m
 }
 
+// tell draws how many of total steps are done and what is being worked on. A
+// line is written only when it differs from what stands there.
 func (m *meter) tell(done, total int, what string) {
-	if m.room == nil {
+	if m.to == nil || total <= 0 {
 		return
 	}
-	m.what = what
-	if m.bar == nil {
-		m.bar = m.room.AddBar(int64(total), mpb.BarRemoveOnComplete(),
-			mpb.AppendDecorators(decor.Any(func(decor.Statistics) string { return m.what })))
+	m.mutex.Lock()
+	defer m.mutex.Unlock()
+	done = min(max(done, 0), total)
+	full := meterWidth * done / total
+	m.draw(fmt.Sprintf("[%s%s] %3d %% %s", strings.Repeat("=", full), strings.Repeat(" ", meterWidth-full), 100*done/total, oneLine(what)))
+}
+
+// draw puts a line in the place of the one before it.
+func (m *meter) draw(line string) {
+	if line == m.shown {
+		return
 	}
-	m.bar.SetCurrent(int64(done))
+	if r := []rune(line); len(r) > 79 {
+		line = string(r[:79])
+	}
+	gone := max(0, utf8.RuneCountInString(m.shown)-utf8.RuneCountInString(line))
+	fmt.Fprintf(m.to, "\r%s%s", line, strings.Repeat(" ", gone))
+	if gone > 0 && line == "" {
+		fmt.Fprint(m.to, "\r")
+	}
+	m.shown = line
 }
 
 func (m *meter) end() {
-	if m.bar != nil {
-		m.bar.Abort(true)
+	if m.to == nil {
+		return
 	}
-	if m.room != nil {
-		m.room.Wait()
-	}
+	m.mutex.Lock()
+	defer m.mutex.Unlock()
+	m.draw("")
 }

@@ -22,6 +22,13 @@ var order = []string{
 	"whole", "lesson", "studio", "web",
 }
 
+// onTop are inner rooms that stand on their outer room, which doesn't know them:
+// each is one encoding of a recording, and only who writes files links it.
+var onTop = []string{"sound/wav", "sound/flac", "sound/opus"}
+
+// writers are the rooms that may link an encoder; "" is the command.
+var writers = []string{"lesson", "web", ""}
+
 // witnesses are rooms that hold only tests and may import every room.
 var witnesses = []string{"refcheck", "arrows"}
 
@@ -104,6 +111,12 @@ func isCore(room string) bool {
 	return r >= 0 && r <= slices.Index(order, "sound")
 }
 
+// testOnly reports whether a room is an inner one that only tests use, such as
+// tune/tunetest.
+func testOnly(room string) bool {
+	return strings.Contains(room, "/") && strings.HasSuffix(room, "test")
+}
+
 // wrong says why room from may not import room to, or "".
 func wrong(from, to string) string {
 	if from == "" || slices.Contains(witnesses, from) {
@@ -115,8 +128,12 @@ func wrong(from, to string) string {
 		return fmt.Sprintf("room %q has no place in the order", to)
 	case b > a:
 		return fmt.Sprintf("room %q stands below it in the order", to)
-	case a == b && strings.HasSuffix(from, "test") && strings.HasPrefix(from, to+"/"):
-		return "" // an inner room that only tests use, such as tune/tunetest
+	case a == b && testOnly(from) && strings.HasPrefix(from, to+"/"):
+		return ""
+	case slices.Contains(onTop, to) && !slices.Contains(writers, from) && !testOnly(from):
+		return fmt.Sprintf("%q writes files: only %q link it", to, writers)
+	case slices.Contains(onTop, from) && strings.HasPrefix(from, to+"/"):
+		return ""
 	case a == b && slices.Contains(shared, to) && !slices.Contains(shared, from):
 		return "" // an inner room that its neighbours use too
 	case a == b && !strings.HasPrefix(to, from+"/"):
@@ -170,6 +187,8 @@ func TestRuleKnowsUpFromDown(t *testing.T) {
 		{"sheet", "sheet/neck", true}, {"sheet/neck", "sheet/draw", true}, {"sheet/draw", "sheet/neck", false}, {"sheet/neck", "sheet", false},
 		{"notation/abc", "notation/midi", false}, {"notation/abc", "tune", true}, {"web", "studio", true},
 		{"lesson", "studio", false}, {"arrange", "sound", false}, {"fault", "pitch", false}, {"rig", "attic", false}, {"", "web", true},
+		{"sound/opus", "sound", true}, {"sound", "sound/opus", false}, {"sound/flac", "sound/wav", false}, {"lesson", "sound/opus", true},
+		{"web", "sound/wav", true}, {"studio", "sound/wav", false}, {"sound/soundtest", "sound", true},
 	} {
 		if got := wrong(c.from, c.to) == ""; got != c.ok {
 			t.Errorf("%q importing %q: allowed %v, want %v", c.from, c.to, got, c.ok)
@@ -218,6 +237,53 @@ func TestCoreHasNoOutsideWorld(t *testing.T) {
 	}
 	if seen < 10 {
 		t.Fatalf("looked at %d core files: the test is not seeing the core", seen)
+	}
+}
+
+// Who arranges, draws or sounds a tab links no encoder, not even through another
+// room, nor the libraries that encoders are made of.
+func TestCoreLinksNoEncoder(t *testing.T) {
+	imports := map[string]map[string]bool{} // by room
+	for _, f := range files(t, token.NewFileSet()) {
+		if imports[f.room] == nil {
+			imports[f.room] = map[string]bool{}
+		}
+		for _, imp := range f.ast.Imports {
+			path, _ := strconv.Unquote(imp.Path.Value)
+			path = strings.TrimPrefix(path, "lapwright/")
+			imports[f.room][strings.TrimPrefix(path, "internal/")] = true
+		}
+	}
+	links := func(room string) map[string]bool {
+		all := map[string]bool{}
+		for next := []string{room}; len(next) > 0; next = next[1:] {
+			for to := range imports[next[0]] {
+				if !all[to] {
+					all[to] = true
+					next = append(next, to)
+				}
+			}
+		}
+		return all
+	}
+	heavy := func(path string) bool {
+		return slices.Contains(onTop, path) || strings.HasPrefix(path, "github.com/mewkiz/") || strings.HasPrefix(path, "github.com/thesyncim/")
+	}
+	for room := range imports {
+		if !isCore(room) || slices.Contains(onTop, room) || testOnly(room) {
+			continue
+		}
+		for to := range links(room) {
+			if heavy(to) {
+				t.Errorf("%s links %s", room, to)
+			}
+		}
+	}
+	// The test sees them where they are.
+	for _, path := range []string{"sound/opus", "sound/wav", "github.com/thesyncim/gopus"} {
+		if !links("lesson")[path] {
+			t.Errorf("lesson doesn't link %s, as far as the test can see", path)
+		}
 	}
 }
 

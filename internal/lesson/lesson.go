@@ -20,6 +20,8 @@ import (
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
 	"lapwright/sound"
+	"lapwright/sound/opus"
+	"lapwright/sound/wav"
 	"lapwright/tab"
 	"lapwright/tune"
 )
@@ -247,10 +249,10 @@ func (p *Part) sound(ctx context.Context, o sound.Options) error {
 		return err
 	}
 	start := int(timing.CountIn*sound.Rate + 0.5)
-	if p.stream, err = sound.Opus(from(stems.Lead, start)); err != nil {
+	if p.stream, err = opus.Write(from(stems.Lead, start)); err != nil {
 		return err
 	}
-	p.add("audio.wav", sound.WAV(stems.Mix()))
+	p.add("audio.wav", wav.Write(stems.Mix()))
 	return nil
 }
 

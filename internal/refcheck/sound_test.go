@@ -22,6 +22,9 @@ import (
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/sound"
+	"lapwright/sound/flac"
+	"lapwright/sound/opus"
+	"lapwright/sound/wav"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -261,7 +264,7 @@ func TestSoundPitchByYin(t *testing.T) {
 		tb := everyFret(r, frets, c.str)
 		a, times := hearTab(t, tb, sound.Options{})
 		file := filepath.Join(t.TempDir(), "notes.wav")
-		if err := os.WriteFile(file, sound.WAV(a), 0o644); err != nil {
+		if err := os.WriteFile(file, wav.Write(a), 0o644); err != nil {
 			t.Fatal(err)
 		}
 		out, err := exec.Command(yin, "-i", file, "-r", "48000", "-p", "yin", "-B", "4096", "-H", "512").Output()
@@ -318,7 +321,7 @@ func TestSoundLoudness(t *testing.T) {
 		}
 		for what, a := range map[string]*sound.Audio{"lead": lead, "lead and click": s.Mix()} {
 			file := filepath.Join(t.TempDir(), "tune.wav")
-			if err := os.WriteFile(file, sound.WAV(a), 0o644); err != nil {
+			if err := os.WriteFile(file, wav.Write(a), 0o644); err != nil {
 				t.Fatal(err)
 			}
 			log, err := exec.Command(ffmpeg, "-hide_banner", "-nostats", "-i", file, "-af", "ebur128=peak=true", "-f", "null", "-").CombinedOutput()
@@ -365,11 +368,11 @@ func TestSoundFiles(t *testing.T) {
 		t.Fatal("there is no tricone")
 	}
 	a, _ := hearTab(t, everyFret(r, []float64{0, 5, 7, 12}, 2), sound.Options{CountIn: 1})
-	flac, err := sound.FLAC(a)
+	flacFile, err := flac.Write(a)
 	if err != nil {
 		t.Fatal(err)
 	}
-	opus, err := sound.Opus(a)
+	opusFile, err := opus.Write(a)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -388,26 +391,26 @@ func TestSoundFiles(t *testing.T) {
 		}
 		return out
 	}
-	wav := decode("a.wav", sound.WAV(a))
-	if got := decode("a.flac", flac); string(got) != string(wav) {
+	plain := decode("a.wav", wav.Write(a))
+	if got := decode("a.flac", flacFile); string(got) != string(plain) {
 		t.Errorf("FLAC decodes to other samples than WAV")
 	}
-	got := decode("a.opus", opus)
-	if len(got) != len(wav) {
-		t.Fatalf("Opus decodes to %d bytes of samples, want %d", len(got), len(wav))
+	got := decode("a.opus", opusFile)
+	if len(got) != len(plain) {
+		t.Fatalf("Opus decodes to %d bytes of samples, want %d", len(got), len(plain))
 	}
 	at := func(b []byte, i int) float64 { return float64(int16(uint16(b[2*i]) | uint16(b[2*i+1])<<8)) }
 	signal, lost := 0.0, 0.0
-	for i := range len(wav) / 2 {
-		signal += at(wav, i) * at(wav, i)
-		d := at(wav, i) - at(got, i)
+	for i := range len(plain) / 2 {
+		signal += at(plain, i) * at(plain, i)
+		d := at(plain, i) - at(got, i)
 		lost += d * d
 	}
 	if snr := 10 * math.Log10(signal/lost); snr < 20 {
 		t.Errorf("Opus is only %.1f dB above what it loses: shifted, or spoilt", snr)
 	}
-	if 8*len(opus) > len(wav) {
-		t.Errorf("Opus takes %d bytes of %d", len(opus), len(wav))
+	if 8*len(opusFile) > len(plain) {
+		t.Errorf("Opus takes %d bytes of %d", len(opusFile), len(plain))
 	}
 }
 
@@ -419,11 +422,11 @@ func TestSoundFilesInChromium(t *testing.T) {
 		t.Fatal("there is no lap6-c6")
 	}
 	a, _ := hearTab(t, everyFret(r, []float64{0, 7}, 2), sound.Options{})
-	flac, err := sound.FLAC(a)
+	flacFile, err := flac.Write(a)
 	if err != nil {
 		t.Fatal(err)
 	}
-	opus, err := sound.Opus(a)
+	opusFile, err := opus.Write(a)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -459,7 +462,7 @@ func TestSoundFilesInChromium(t *testing.T) {
 			out.push(got.length, 10 * Math.log10(signal / lost));
 		}
 		return out;
-	})()`, base64.StdEncoding.EncodeToString(sound.WAV(a)), base64.StdEncoding.EncodeToString(flac), base64.StdEncoding.EncodeToString(opus))
+	})()`, base64.StdEncoding.EncodeToString(wav.Write(a)), base64.StdEncoding.EncodeToString(flacFile), base64.StdEncoding.EncodeToString(opusFile))
 	out, err := chromedp.Run(limited, chromedp.Evaluate[[]float64](script, chromedp.EvalAwaitPromise))
 	if err != nil {
 		t.Fatal(err)

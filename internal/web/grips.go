@@ -19,6 +19,7 @@ import (
 	"lapwright/sheet/draw"
 	"lapwright/sheet/neck"
 	"lapwright/sound"
+	"lapwright/sound/opus"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -181,7 +182,7 @@ func (s *Site) hearGrip(w http.ResponseWriter, r *http.Request) error {
 		err := s.heavy.do(ctx, func() error {
 			a, err := sound.Render(gripTab(g, b), sound.Options{})
 			if err == nil {
-				out, err = sound.Opus(a)
+				out, err = opus.Write(a)
 			}
 			return err
 		})

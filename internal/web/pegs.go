@@ -15,6 +15,7 @@ import (
 	"lapwright/sheet/draw"
 	"lapwright/sheet/neck"
 	"lapwright/sound"
+	"lapwright/sound/wav"
 )
 
 // pegsAsked is how a rig is to be tuned, as a page's form asks for it.
@@ -108,10 +109,10 @@ func (s *Site) tone(w http.ResponseWriter, r *http.Request) error {
 		return nil
 	}
 	// Low has the last string first.
-	wav := sound.WAV(sound.Tones(t.Low(way)[len(g.Strings)-n:][:1]))
+	recording := wav.Write(sound.Tones(t.Low(way)[len(g.Strings)-n:][:1]))
 	w.Header().Set("Content-Type", "audio/wav")
 	w.Header().Set("Cache-Control", "no-store")
-	w.Write(wav)
+	w.Write(recording)
 	return nil
 }
 

@@ -15,6 +15,7 @@ import (
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
 	"lapwright/sound"
+	"lapwright/sound/opus"
 )
 
 // tunesPage lists the tunes.
@@ -246,7 +247,7 @@ func (s *Site) sound(w http.ResponseWriter, r *http.Request) error {
 		err := s.heavy.do(ctx, func() error {
 			stems, err := sound.RenderStems(shown.result.Tab, sound.Options{Progress: func(float64) bool { return ctx.Err() == nil }})
 			if err == nil {
-				out, err = sound.Opus(stems.Lead)
+				out, err = opus.Write(stems.Lead)
 			}
 			return err
 		})

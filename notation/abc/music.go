@@ -33,12 +33,18 @@ func (m *scan) at(k int) byte {
 	return 0
 }
 
-// number reads digits; at most max is given back, with false when there was
-// none or more than max.
-func (m *scan) number(most int) (n int, ok bool) {
+// number reads digits; at most `most` is given back, with false when there was
+// none or more than that.
+func (m *scan) number(most int) (int, bool) {
+	n, ok := m.part(tune.Ticks(most))
+	return int(n), ok
+}
+
+// part is number for what an int of 32 bits can't hold.
+func (m *scan) part(most tune.Ticks) (n tune.Ticks, ok bool) {
 	start := m.i
 	for m.i < len(m.s) && m.s[m.i] >= '0' && m.s[m.i] <= '9' {
-		n = min(n*10+int(m.s[m.i]-'0'), most+1)
+		n = min(n*10+tune.Ticks(m.s[m.i]-'0'), most+1)
 		m.i++
 	}
 	return min(n, most), m.i > start && n <= most
@@ -288,29 +294,29 @@ func (v *voice) prevNotes() []tune.Note {
 // false for what can't be one; text is what was read.
 func (m *scan) multiple() (num, den tune.Ticks, text string, ok bool) {
 	start := m.i
-	n, ok := m.number(mostNumber)
+	n, ok := m.part(mostPart)
 	if m.i == start {
 		n, ok = 1, true
 	}
-	d := 1
+	d := tune.Ticks(1)
 	for m.peek() == '/' {
 		m.i++
-		below := 2
+		below := tune.Ticks(2)
 		if c := m.peek(); c >= '0' && c <= '9' {
 			var fine bool
-			below, fine = m.number(mostNumber)
+			below, fine = m.part(mostPart)
 			ok = ok && fine && below > 0
 		}
-		if below > mostNumber/d {
+		if below > mostPart/d {
 			ok, below = false, 1
 		}
 		d *= max(below, 1)
 	}
-	return tune.Ticks(n), tune.Ticks(d), m.s[start:m.i], ok && n > 0
+	return n, d, m.s[start:m.i], ok && n > 0
 }
 
-// mostNumber bounds the numbers of a length: a tick is no smaller a part.
-const mostNumber = int(tune.Whole)
+// mostPart bounds the numbers of a length: a tick is no smaller a part.
+const mostPart = tune.Whole
 
 // times multiplies a length, or reports false when the outcome is no whole number of
 // ticks or longer than most.

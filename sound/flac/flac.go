@@ -1,4 +1,6 @@
-package sound
+// Package flac writes recordings as FLAC files (RFC 9639): 16-bit samples, the
+// same as those of WAVE, in about half the room. It only writes.
+package flac
 
 import (
 	"bytes"
@@ -9,21 +11,23 @@ import (
 	"github.com/mewkiz/flac"
 	"github.com/mewkiz/flac/frame"
 	"github.com/mewkiz/flac/meta"
+
+	"lapwright/sound"
 )
 
-// flacBlock is how many samples go into a frame.
-const flacBlock = 4096
+// block is how many samples go into a frame.
+const block = 4096
 
-// FLAC gives a recording as a FLAC file (RFC 9639) of the same 16-bit samples
-// as WAV. It fails only for audio that no file could hold.
-func FLAC(a *Audio) ([]byte, error) {
-	if err := a.check(); err != nil {
+// Write gives a recording as a FLAC file of the same 16-bit samples as
+// wav.Write. It fails only for audio that no file could hold.
+func Write(a *sound.Audio) ([]byte, error) {
+	if err := a.Check(); err != nil {
 		return nil, err
 	}
 	samples := steps(a)
 	n, channels := a.Len(), len(samples)
 	info := &meta.StreamInfo{
-		BlockSizeMin: flacBlock, BlockSizeMax: flacBlock, SampleRate: Rate,
+		BlockSizeMin: block, BlockSizeMax: block, SampleRate: sound.Rate,
 		NChannels: uint8(channels), BitsPerSample: 16, NSamples: uint64(n), MD5sum: checksum(samples),
 	}
 	var out bytes.Buffer
@@ -32,24 +36,24 @@ func FLAC(a *Audio) ([]byte, error) {
 		return nil, fmt.Errorf("writing FLAC: %w", err)
 	}
 	enc.EnablePredictionAnalysis(false)
-	for at := 0; at < n; at += flacBlock {
-		if err := enc.WriteFrame(flacFrame(samples, at, min(flacBlock, n-at))); err != nil {
+	for at := 0; at < n; at += block {
+		if err := enc.WriteFrame(frameOf(samples, at, min(block, n-at))); err != nil {
 			return nil, fmt.Errorf("writing FLAC: %w", err)
 		}
 	}
 	return out.Bytes(), nil
 }
 
-// steps gives the samples in whole steps, as WAV writes them.
-func steps(a *Audio) [][]int32 {
+// steps gives the samples in whole steps, as wav.Write writes them.
+func steps(a *sound.Audio) [][]int32 {
 	out := make([][]int32, len(a.Channels))
 	for c := range out {
 		out[c] = make([]int32, a.Len())
 	}
-	r := noise(ditherSeed)
+	var d sound.Dither
 	for i := range a.Len() {
 		for c := range out {
-			out[c][i] = toStep(a.Channels[c][i], 32767, &r)
+			out[c][i] = int32(d.Step(a.Channels[c][i]))
 		}
 	}
 	return out
@@ -58,7 +62,7 @@ func steps(a *Audio) [][]int32 {
 // checksum is the MD5 of the interleaved samples that FLAC keeps in its head.
 func checksum(samples [][]int32) (out [md5.Size]byte) {
 	h := md5.New()
-	buf := make([]byte, 0, 2*len(samples)*flacBlock)
+	buf := make([]byte, 0, 2*len(samples)*block)
 	for i := range samples[0] {
 		for _, c := range samples {
 			buf = append(buf, byte(c[i]), byte(c[i]>>8))
@@ -73,10 +77,10 @@ func checksum(samples [][]int32) (out [md5.Size]byte) {
 	return out
 }
 
-// flacFrame makes a frame; stereo is stored as middle and side.
-func flacFrame(samples [][]int32, at, n int) *frame.Frame {
+// frameOf makes a frame; stereo is stored as middle and side.
+func frameOf(samples [][]int32, at, n int) *frame.Frame {
 	f := &frame.Frame{Header: frame.Header{
-		HasFixedBlockSize: true, BlockSize: uint16(n), SampleRate: Rate, BitsPerSample: 16, Channels: frame.ChannelsMono,
+		HasFixedBlockSize: true, BlockSize: uint16(n), SampleRate: sound.Rate, BitsPerSample: 16, Channels: frame.ChannelsMono,
 	}}
 	if len(samples) == 2 {
 		f.Channels = frame.ChannelsMidSide

@@ -1,32 +1,36 @@
-package sound
+// Package opus writes recordings as Ogg Opus files (RFC 6716, RFC 7845, RFC
+// 3533), small enough to stand inside a page. It only writes.
+package opus
 
 import (
 	"encoding/binary"
 	"fmt"
 
 	"github.com/thesyncim/gopus"
+
+	"lapwright/sound"
 )
 
-// opusFrame is how many samples go into a packet: 20 ms.
-const opusFrame = 960
+// frame is how many samples go into a packet: 20 ms.
+const frame = 960
 
-// opusBits is the bit rate for each channel, in bits a second. At 56 kbit/s a
+// Bits is the bit rate for each channel, in bits a second. At 56 kbit/s a
 // channel plucked strings come through without audible loss (common practice).
-const opusBits = 56000
+const Bits = 56000
 
-// Opus gives a recording as an Ogg Opus file (RFC 6716, RFC 7845). It decodes to
+// Write gives a recording as an Ogg Opus file. It decodes to
 // exactly as many samples as went in, none early and none late. It fails only
 // for audio that no file could hold.
-func Opus(a *Audio) ([]byte, error) {
-	if err := a.check(); err != nil {
+func Write(a *sound.Audio) ([]byte, error) {
+	if err := a.Check(); err != nil {
 		return nil, err
 	}
 	channels, n := len(a.Channels), a.Len()
-	enc, err := gopus.NewEncoder(gopus.EncoderConfig{SampleRate: Rate, Channels: channels, Application: gopus.ApplicationAudio})
+	enc, err := gopus.NewEncoder(gopus.EncoderConfig{SampleRate: sound.Rate, Channels: channels, Application: gopus.ApplicationAudio})
 	if err != nil {
 		return nil, fmt.Errorf("writing Opus: %w", err)
 	}
-	if err := enc.SetBitrate(opusBits * channels); err != nil {
+	if err := enc.SetBitrate(Bits * channels); err != nil {
 		return nil, fmt.Errorf("writing Opus: %w", err)
 	}
 	if err := enc.SetSignal(gopus.SignalMusic); err != nil {
@@ -34,17 +38,17 @@ func Opus(a *Audio) ([]byte, error) {
 	}
 	skip := enc.Lookahead()
 	w := &oggWriter{}
-	w.page([][]byte{opusHead(channels, skip)}, 0, oggFirst)
-	w.page([][]byte{opusTags()}, 0, 0)
-	pcm := make([]float32, opusFrame*channels)
+	w.page([][]byte{head(channels, skip)}, 0, oggFirst)
+	w.page([][]byte{tags()}, 0, 0)
+	pcm := make([]float32, frame*channels)
 	var packets [][]byte
 	var coded int
-	frames := (n + skip + opusFrame - 1) / opusFrame
+	frames := (n + skip + frame - 1) / frame
 	for f := range frames {
-		for i := range opusFrame {
+		for i := range frame {
 			for c, ch := range a.Channels {
 				pcm[i*channels+c] = 0
-				if at := f*opusFrame + i; at < n {
+				if at := f*frame + i; at < n {
 					pcm[i*channels+c] = ch[at]
 				}
 			}
@@ -55,7 +59,7 @@ func Opus(a *Audio) ([]byte, error) {
 			return nil, fmt.Errorf("writing Opus: %w", err)
 		}
 		packets = append(packets, packet[:size])
-		coded += opusFrame
+		coded += frame
 		// The last page says where the sound ends.
 		switch {
 		case f == frames-1:
@@ -68,17 +72,17 @@ func Opus(a *Audio) ([]byte, error) {
 	return w.out, nil
 }
 
-// opusHead is the identification header (RFC 7845, section 5.1).
-func opusHead(channels, skip int) []byte {
+// head is the identification header (RFC 7845, section 5.1).
+func head(channels, skip int) []byte {
 	h := append([]byte("OpusHead"), 1, byte(channels))
 	h = binary.LittleEndian.AppendUint16(h, uint16(skip))
-	h = binary.LittleEndian.AppendUint32(h, Rate)
+	h = binary.LittleEndian.AppendUint32(h, sound.Rate)
 	h = binary.LittleEndian.AppendUint16(h, 0) // gain
 	return append(h, 0)                        // mapping family: mono or stereo
 }
 
-// opusTags is the comment header (RFC 7845, section 5.2): who wrote it, no more.
-func opusTags() []byte {
+// tags is the comment header (RFC 7845, section 5.2): who wrote it, no more.
+func tags() []byte {
 	const vendor = "lapwright"
 	h := binary.LittleEndian.AppendUint32([]byte("OpusTags"), uint32(len(vendor)))
 	h = append(h, vendor...)
