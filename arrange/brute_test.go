@@ -330,7 +330,7 @@ func (b *brute) placements(str, fret []int) []steel.Placement {
 			{Kind: steel.Straight, First: 1, Last: int8(hi), FirstFret: f, LastFret: f},
 			{Kind: steel.Straight, First: 1, Last: int8(n), FirstFret: f, LastFret: f},
 		} {
-			nose := lo == hi && nearOpen && b.r.Bar.Bullet
+			nose := lo == hi && nearOpen && b.r.Steel.Bullet
 			if (p.Kind == steel.Nose) != nose || !nose && ((p.First == 1) != (!farOpen || lo == 1) || (int(p.Last) == n) != (!nearOpen || hi == n)) {
 				continue
 			}

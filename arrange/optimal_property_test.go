@@ -202,7 +202,7 @@ func randomCase(t *testing.T, rnd *rand.Rand) randomProblem {
 	r := &rig.Rig{
 		Name: "random", Title: "random", Scale: wire.MM(550 + rnd.IntN(120)), Frets: 5 + rnd.IntN(5), Reference: pitch.StandardA,
 		NutSpread: wire.MM(float64(strs-1) * (9 + 5*rnd.Float64())), BridgeSpread: wire.MM(float64(strs-1) * 14),
-		Bar: rig.Bar{Length: 160, Diameter: 22, Bullet: rnd.IntN(4) > 0, MaxSlant: 60},
+		Steel: rig.Steel{Length: 160, Diameter: 22, Bullet: rnd.IntN(4) > 0, MaxSlant: 60},
 	}
 	key := 60 + rnd.IntN(6)
 	for range strs {

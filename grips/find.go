@@ -138,7 +138,7 @@ func Find(r *rig.Rig, w Want, o Options) []Grip {
 		o.Cents = 12
 	}
 	if o.Angle <= 0 {
-		o.Angle = r.Bar.MaxSlant
+		o.Angle = r.Steel.MaxSlant
 	}
 	if o.Benders <= 0 {
 		o.Benders = 2

@@ -41,7 +41,7 @@ func randomRig(t *rapid.T) *rig.Rig {
 	apart := rapid.Float64Range(6, 11).Draw(t, "apart")
 	r.NutSpread = wire.MM(apart * float64(n-1))
 	r.BridgeSpread = r.NutSpread + 6
-	r.Bar.Bullet, r.Bar.MaxSlant = true, 60
+	r.Steel.Bullet, r.Steel.MaxSlant = true, 60
 	r.Frets = rapid.IntRange(4, 14).Draw(t, "frets")
 	r.Benders = slices.DeleteFunc(r.Benders, func(b rig.Bender) bool { return b.Moves[0].String > n })
 	return r

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"lapwright/pitch"
 	"lapwright/rig"
@@ -60,43 +59,22 @@ func (t *Tuned) Low(w Way) []pitch.Hz {
 	return out
 }
 
-// OpenChordOf names the chord of the open strings: the last that its tuning is
-// named for ("high open G", "C6 with a high G") whose tones are among the
-// strings, else the likeliest name of all strings over the lowest.
+// OpenChordOf names the chord of the open strings: the one that the tuning is
+// named for, else the likeliest name of all strings over the lowest.
 func OpenChordOf(r *rig.Rig) (pitch.Chord, error) {
-	r = r.WithoutCapo()
-	lowest := r.Strings[0].Open
+	if c, ok := r.NamedChord(); ok {
+		return c, nil
+	}
+	names := r.TunedNames()
 	var tones []pitch.Class
-	for _, s := range r.Strings {
-		tones = append(tones, s.Open.Class)
-		if s.Open.Key() < lowest.Key() {
-			lowest = s.Open
-		}
+	for _, n := range names {
+		tones = append(tones, n.Class)
 	}
-	for _, word := range slices.Backward(strings.Fields(r.Tuning)) {
-		if c, err := pitch.ParseChord(strings.TrimRight(word, ",;")); err == nil && sounds(tones, c) {
-			return c, nil
-		}
-	}
-	if names := pitch.NameChord(tones, lowest.Class); len(names) > 0 {
-		return names[0], nil
+	lowest := slices.MinFunc(names, func(a, b pitch.Name) int { return a.Key() - b.Key() })
+	if chords := pitch.NameChord(tones, lowest.Class); len(chords) > 0 {
+		return chords[0], nil
 	}
 	return pitch.Chord{}, fmt.Errorf("the open strings %q make no chord that is known: name the one to tune to, such as \"G\"", r.TuningText())
-}
-
-// sounds says whether the strings have the root of a chord and at least two
-// more of its tones.
-func sounds(tones []pitch.Class, c pitch.Chord) bool {
-	found := 0
-	for i, t := range c.Tones {
-		has := slices.ContainsFunc(tones, func(k pitch.Class) bool { return k.Semitone() == c.Class(t).Semitone() })
-		if has {
-			found++
-		} else if i == 0 {
-			return false
-		}
-	}
-	return found >= min(3, len(c.Tones))
 }
 
 // NewTuned works out the frequencies to tune a rig's open strings to under a

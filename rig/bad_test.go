@@ -4,8 +4,11 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
+
+	"github.com/google/go-cmp/cmp"
 
 	"lapwright/fault"
 )
@@ -21,7 +24,7 @@ nut_spread = "20 mm"
 bridge_spread = "24 mm"
 reference = 440.0
 
-[bar]
+[steel]
 length = "70 mm"
 diameter = "20 mm"
 
@@ -86,7 +89,7 @@ var badRigs = []struct{ name, old, new, say string }{
 	{"unknown table", `[capo]`, `[«pickup]`, `unknown key "pickup"`},
 	{"unknown list of tables", `[[bender]]`, `[[«lever]]`, `unknown key "lever"`},
 	{"key given twice", `frets = 24`, "frets = 24\n«frets = 25", `frets`},
-	{"table given twice", `[capo]`, "[bar]\n[capo]", ``},
+	{"table given twice", `[capo]`, "[steel]\n[capo]", ``},
 	{"fraction of a fret", `frets = 24`, `frets = «24.5`, `whole number`},
 	{"no frets", `frets = 24`, `frets = «0`, `"0" frets`},
 	{"frets beyond counting", `frets = 24`, `frets = «9000000000000000000`, `whole number`},
@@ -102,11 +105,11 @@ var badRigs = []struct{ name, old, new, say string }{
 	{"number for truth", `wound = true`, `wound = «1`, `true or false`},
 	{"text for a list", `styles = ["blues"]`, `styles = «"blues"`, `not a list`},
 	{"number in a list of texts", `styles = ["blues"]`, `styles = ["blues", «7]`, `a style is a text`},
-	{"list for a table", "[bar]\nlength = \"70 mm\"\ndiameter = \"20 mm\"", "bar = «[1]", `not a table`},
-	{"no bar", "[bar]\nlength = \"70 mm\"\ndiameter = \"20 mm\"\n", "", `no key "bar"`},
-	{"no bar length", "length = \"70 mm\"\n", "", `[bar] has no key "length"`},
+	{"list for a table", "[steel]\nlength = \"70 mm\"\ndiameter = \"20 mm\"", "steel = «[1]", `not a table`},
+	{"no steel", "[steel]\nlength = \"70 mm\"\ndiameter = \"20 mm\"\n", "", `no key "steel"`},
+	{"no steel length", "length = \"70 mm\"\n", "", `[steel] has no key "length"`},
 	{"no pitch", "pitch = \"B3\"\n", "", `[string[2]] has no key "pitch"`},
-	{"tiny bar", `"70 mm"`, `«"7 mm"`, `a bar length of "7 mm"`},
+	{"tiny steel", `"70 mm"`, `«"7 mm"`, `a steel length of "7 mm"`},
 	{"slant past square", `diameter = "20 mm"`, "diameter = \"20 mm\"\nmax_slant = «90", `"90" degrees`},
 	{"negative mass", `diameter = "20 mm"`, "diameter = \"20 mm\"\nmass = «\"-3 g\"", `"-3 g"`},
 	{"capo beyond the frets", `highest = 5`, `highest = «24`, `"24"`},
@@ -140,6 +143,10 @@ func TestBadRigs(t *testing.T) {
 		marked := strings.Replace(goodRig, c.old, c.new, 1)
 		src := strings.Replace(marked, "«", "", 1)
 		r, err := Parse([]byte(src), "bad.toml")
+		// A byte order mark before it moves nothing.
+		if _, marked := Parse([]byte("\ufeff"+src), "bad.toml"); err != nil && (marked == nil || marked.Error() != err.Error()) {
+			t.Errorf("%s: with a byte order mark %v, without %v", c.name, marked, err)
+		}
 		if err == nil || r != nil {
 			t.Errorf("%s: it was read: %v", c.name, r)
 			continue
@@ -187,15 +194,11 @@ func TestNoRigs(t *testing.T) {
 		"deep tables":    {"a = " + strings.Repeat("{a=", 20_000), ""},
 		"long dotted":    {strings.Repeat("a.", 30_000) + "a = 1", ""},
 		"5000 tables":    {strings.Repeat("[[string]]\n", 5_000), ""},
-		"byte order":     {"\ufeff" + goodRig, ""},
 		"control":        {"name = \"a\x01b\"", ""},
 		"carriage":       {"name = 1\rtitle = 2", ""},
 		"string as list": {"string = 3\n" + goodRig[:strings.Index(goodRig, "[[string]]")], "not a list"},
 	} {
 		r, err := Parse([]byte(c.src), "bad.toml")
-		if name == "byte order" && err == nil {
-			continue // the library may take it or leave it
-		}
 		if err == nil || r != nil {
 			t.Errorf("%s: it was read", name)
 			continue
@@ -203,6 +206,90 @@ func TestNoRigs(t *testing.T) {
 		var list fault.List
 		if !errors.As(err, &list) || len(list) == 0 || !strings.Contains(list[0].Msg, c.say) {
 			t.Errorf("%s: got %v, want a list of faults that says %q", name, err, c.say)
+		}
+	}
+}
+
+// A byte order mark, as some editors put before a text, is passed over.
+func TestByteOrderMark(t *testing.T) {
+	want, err := Parse([]byte(goodRig), "a")
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := Parse([]byte("\ufeff"+goodRig), "a")
+	if err != nil || !cmp.Equal(got, want) {
+		t.Errorf("with a byte order mark: %v\n%s", err, cmp.Diff(want, got))
+	}
+}
+
+// The steel was once called [bar]. Such files are read for good, with a hint,
+// and what is wrong in them is said where it stands.
+func TestSteelCalledBar(t *testing.T) {
+	want, warned, err := Read([]byte(goodRig), "new.toml")
+	if err != nil || len(warned) > 0 {
+		t.Fatalf("%v, %v", err, warned)
+	}
+	old := strings.Replace(goodRig, "[steel]", "[bar]", 1)
+	got, warned, err := Read([]byte(old), "old.toml")
+	if err != nil || !cmp.Equal(got, want) {
+		t.Fatalf("%v\n%s", err, cmp.Diff(want, got))
+	}
+	// Line 11 is [bar]; its name begins in column 2.
+	if len(warned) != 1 || warned[0].Error() != `old.toml:11:2: "bar" is read as the steel` || !strings.Contains(warned[0].Hint, "[steel]") {
+		t.Errorf("warned %v, with the hint %q", warned, warned[0].Hint)
+	}
+	for name, c := range map[string]struct{ old, new, want string }{
+		"out of range": {`"70 mm"`, `"7 mm"`, `old.toml:12:10: a steel length of "7 mm" is outside 20 mm to 200 mm`},
+		"unknown key":  {`diameter = "20 mm"`, `width = "20 mm"`, `old.toml:13:1: unknown key "width"`},
+		"both":         {"[capo]", "[steel]\nlength = \"70 mm\"\ndiameter = \"20 mm\"\n\n[capo]", `old.toml:11:2: the steel is given twice, as [steel] and as [bar]`},
+	} {
+		_, err := Parse([]byte(strings.Replace(old, c.old, c.new, 1)), "old.toml")
+		var list fault.List
+		if !errors.As(err, &list) || !slices.ContainsFunc(list, func(f *fault.Fault) bool { return f.Error() == c.want }) {
+			t.Errorf("%s: %v, want %s", name, err, c.want)
+		}
+	}
+}
+
+// A tuning's name that the strings do not fit is a warning, at the name.
+func TestTuningsName(t *testing.T) {
+	// High open G is G B D (common practice, no source).
+	const gBD = "D4 B3 G3"
+	for _, c := range []struct{ tuning, pitches, say string }{
+		{"open G", gBD, ""},
+		{"high open G", gBD, ""},
+		{"class tuning", gBD, ""}, // no chord is named
+		{"", gBD, ""},
+		{"G with a low B", gBD, ""},
+		{"open G", "D4 C4 G3", `do not sound the chord of the tuning "open G"`},
+		{"open G", "D4 B3 G3 F#3", `string 4, F#3, is no tone of the chord of the tuning "open G"`},
+		{"open D", gBD, `do not sound the chord of the tuning "open D"`},
+		{"open G7", "D4 B3 G3", `no string is tuned to F, a tone of the chord of the tuning "open G7"`},
+		{"G6", "E4 D4 B3 G3", ""},
+		{"G6", "E4 D4 B3 G3 F#3", ""}, // one more string than the chord has is usual
+		{"C6", gBD, `do not sound the chord of the tuning "C6"`},
+	} {
+		var b strings.Builder
+		head, _, _ := strings.Cut(goodRig, "[[string]]")
+		fmt.Fprintf(&b, "tuning = %q\n%s", c.tuning, head)
+		for _, p := range strings.Fields(c.pitches) {
+			fmt.Fprintf(&b, "[[string]]\npitch = %q\ngauge = \"0.018 in\"\nmaterial = \"music wire\"\n", p)
+		}
+		_, warned, err := Read([]byte(b.String()), "named.toml")
+		if err != nil {
+			t.Fatal(err)
+		}
+		switch {
+		case c.say == "" && len(warned) > 0:
+			t.Errorf("%q with %s: %v", c.tuning, c.pitches, warned)
+		case c.say != "" && (len(warned) != 1 || warned[0].Line != 1 || warned[0].Col != 10 || !strings.Contains(warned[0].Msg, c.say)):
+			t.Errorf("%q with %s: %v, want %s at 1:10", c.tuning, c.pitches, warned, c.say)
+		}
+	}
+	for _, name := range builtinOrder {
+		src, _ := BuiltinSource(name)
+		if _, warned, err := Read(src, name); err != nil || len(warned) > 0 {
+			t.Errorf("%s: %v %v", name, warned, err)
 		}
 	}
 }

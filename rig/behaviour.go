@@ -14,13 +14,13 @@ type Behaviour struct {
 	// Sharp5 and Sharp10 are how far its fifth and tenth partials lie above
 	// whole multiples of the fundamental.
 	Sharp5, Sharp10 pitch.Cents
-	// Pressed is how far the pitch rises when the bar pushes it down by Depth at
+	// Pressed is how far the pitch rises when the steel pushes it down by Depth at
 	// the octave.
 	Depth   wire.MM
 	Pressed pitch.Cents
 }
 
-// Behaviour works out how string s (1-based) gives when the bar presses it
+// Behaviour works out how string s (1-based) gives when the steel presses it
 // down by depth. All of it follows the straight elastic model of the wire
 // room: parts that give and string beyond nut and bridge add to travels.
 func (r *Rig) Behaviour(s int, depth wire.MM) Behaviour {

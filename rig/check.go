@@ -103,13 +103,13 @@ func (r *Rig) problems() []problem {
 	if r.LoadLimit != 0 && r.LoadLimitSource == "" {
 		add("load_limit", "the load limit has no source: say whose figure it is in load_limit_source, such as \"maker\"")
 	}
-	within("bar.length", "a bar length", r.Bar.Length, 20, 200)
-	within("bar.diameter", "a bar diameter", r.Bar.Diameter, 5, 50)
-	if m := r.Bar.Mass; m != 0 && !(m >= 5 && m <= 1000) {
-		add("bar.mass", "a bar of \"%g g\" is outside 5 to 1000 g", m)
+	within("steel.length", "a steel length", r.Steel.Length, 20, 200)
+	within("steel.diameter", "a steel diameter", r.Steel.Diameter, 5, 50)
+	if m := r.Steel.Mass; m != 0 && !(m >= 5 && m <= 1000) {
+		add("steel.mass", "a steel of \"%g g\" is outside 5 to 1000 g", m)
 	}
-	if a := r.Bar.MaxSlant; !(a >= 0 && a <= 60) {
-		add("bar.max_slant", "a slant of \"%g\" degrees is outside 0 to 60", a)
+	if a := r.Steel.MaxSlant; !(a >= 0 && a <= 60) {
+		add("steel.max_slant", "a slant of \"%g\" degrees is outside 0 to 60", a)
 	}
 	if h := r.Capo.Highest; h < 0 || h > 24 || h >= max(r.Frets+r.Capo.At, 1) {
 		add("capo.highest", "a capo that goes to fret \"%d\" is outside 0 to 24 or leaves no frets", h)

@@ -23,7 +23,7 @@ const mostBytes = 64 << 10
 type place struct{ line, col int }
 
 // document is a TOML text with the place of every key and value in it. Paths
-// look like "scale", "bar.length" and "string[3].gauge", lists counted from 1.
+// look like "scale", "steel.length" and "string[3].gauge", lists counted from 1.
 type document struct {
 	file   string
 	root   map[string]any
@@ -37,6 +37,7 @@ type document struct {
 // read takes a TOML text apart. The error is a fault.List.
 func read(src []byte, file string) (*document, error) {
 	d := &document{file: file, keys: map[string]place{}, values: map[string]place{}, typed: map[string]string{}, asked: map[string]bool{}}
+	src = bytes.TrimPrefix(src, []byte("\ufeff")) // a byte order mark is no part of the text, and counts in no column
 	if len(src) > mostBytes {
 		d.faultAt(place{}, fmt.Sprintf("the file has %d bytes, and a rig has at most %d", len(src), mostBytes), "")
 		return nil, d.faults

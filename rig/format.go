@@ -44,14 +44,14 @@ func Format(r *Rig) []byte {
 		text("load_limit_source", r.LoadLimitSource)
 	}
 
-	b.WriteString("\n[bar]\n")
-	length("length", r.Bar.Length)
-	length("diameter", r.Bar.Diameter)
-	if r.Bar.Mass != 0 {
-		text("mass", formatQuantity(r.Bar.Mass, massUnits))
+	b.WriteString("\n[steel]\n")
+	length("length", r.Steel.Length)
+	length("diameter", r.Steel.Diameter)
+	if r.Steel.Mass != 0 {
+		text("mass", formatQuantity(r.Steel.Mass, massUnits))
 	}
-	fmt.Fprintf(&b, "bullet = %t\n", r.Bar.Bullet)
-	fmt.Fprintf(&b, "max_slant = %s\n", formatNumber(r.Bar.MaxSlant))
+	fmt.Fprintf(&b, "bullet = %t\n", r.Steel.Bullet)
+	fmt.Fprintf(&b, "max_slant = %s\n", formatNumber(r.Steel.MaxSlant))
 
 	if r.Capo != (Capo{}) {
 		fmt.Fprintf(&b, "\n[capo]\nhighest = %d\n", r.Capo.Highest)

@@ -32,7 +32,7 @@ func (f Finding) Worse(g Finding) Finding {
 }
 
 // Slackest is the pull below which a string is too slack to hold its pitch
-// under a bar (common practice, no source): 11 pounds.
+// under a steel (common practice, no source): 11 pounds.
 const Slackest wire.Newtons = 50
 
 // bodyLimit is how much pull a kind of body is taken to carry when the maker's
@@ -182,7 +182,7 @@ func (r *Rig) stringLoad(s int) StringLoad {
 		say(Caution, "%s it carries %.0f %% of the least load that breaks it", at, 100*share)
 	}
 	if out.Pull < Slackest {
-		say(Caution, "it pulls only %.0f N, too slack to hold its pitch under a bar", float64(out.Pull))
+		say(Caution, "it pulls only %.0f N, too slack to hold its pitch under a steel", float64(out.Pull))
 	}
 	return out
 }

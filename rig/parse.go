@@ -4,7 +4,9 @@ import (
 	"fmt"
 	"regexp"
 	"strconv"
+	"strings"
 
+	"lapwright/fault"
 	"lapwright/pitch"
 	"lapwright/wire"
 )
@@ -12,39 +14,85 @@ import (
 // The keys of each table, in the order Format writes them.
 var tableKeys = map[string][]string{
 	"": {"name", "title", "tuning", "body", "styles", "scale", "frets", "nut_spread", "bridge_spread", "action",
-		"reference", "load_limit", "load_limit_source", "bar", "capo", "string", "bender"},
-	"bar":          {"length", "diameter", "mass", "bullet", "max_slant"},
+		"reference", "load_limit", "load_limit_source", "steel", "capo", "string", "bender"},
+	"steel":        {"length", "diameter", "mass", "bullet", "max_slant"},
 	"capo":         {"highest", "at"},
 	"string":       {"pitch", "gauge", "wound", "material", "core_ratio", "core_diameter", "core", "mass_per_length"},
 	"bender":       {"name", "mark", "kind", "moves"},
 	"bender.moves": {"string", "semitones"},
 }
 
+// oldSteel is what the table "steel" was once called; it is read for good.
+const oldSteel = "bar"
+
 // Parse reads a rig in the TOML format of docs/formats/rig.md. file is named
 // in errors. The error is a fault.List with the line and column of each thing
 // wrong, one for each line; the rig is then nil.
 func Parse(src []byte, file string) (*Rig, error) {
+	r, _, err := Read(src, file)
+	return r, err
+}
+
+// Read is Parse with warnings: what is read and yet looks like a slip, each
+// with its line and column.
+func Read(src []byte, file string) (*Rig, fault.List, error) {
 	d, err := read(src, file)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	for table, keys := range tableKeys {
 		for _, k := range keys {
 			d.asked[join(table, k)] = true
+			if table == "steel" {
+				d.asked[join(oldSteel, k)] = true
+			}
 		}
 	}
-	d.unknown(func(table string) []string { return tableKeys[table] })
+	d.asked[oldSteel] = true
+	d.unknown(func(table string) []string {
+		if table == oldSteel {
+			table = "steel"
+		}
+		return tableKeys[table]
+	})
 	r := d.rig()
 	if len(d.faults) == 0 {
 		for _, p := range r.problems() {
-			path := d.coreKey(p.path)
+			path := d.coreKey(d.steelKey(p.path))
 			d.faultOn(path, d.asTyped(path, p.msg), p.hint)
 		}
 	}
 	if len(d.faults) > 0 {
-		return nil, d.faults.FirstPerLine()
+		return nil, nil, d.faults.FirstPerLine()
 	}
-	return r, nil
+	return r, d.doubts(r), nil
+}
+
+// doubts lists what is read and yet looks like a slip.
+func (d *document) doubts(r *Rig) fault.List {
+	var out fault.List
+	doubt := func(path, msg, hint string) {
+		w := d.where(path)
+		out.Add(&fault.Fault{File: d.file, Line: w.line, Col: w.col, Msg: msg, Hint: hint})
+	}
+	if msg := r.misnamed(); msg != "" {
+		doubt("tuning", msg, "")
+	}
+	if _, old := d.values[oldSteel]; old {
+		doubt(oldSteel, `"bar" is read as the steel`, "it is now written [steel]")
+	}
+	out.Sort()
+	return out
+}
+
+// steelKey points a fault about the steel at the name that the file gives it.
+func (d *document) steelKey(path string) string {
+	if rest, ok := strings.CutPrefix(path, "steel."); ok {
+		if _, old := d.values[oldSteel]; old {
+			return join(oldSteel, rest)
+		}
+	}
+	return path
 }
 
 // coreKey points a fault about a core ratio at the core diameter when that is
@@ -98,13 +146,20 @@ func (d *document) rig() *Rig {
 			n.wrong("a style is a text in quotes")
 		}
 	}
-	if bar, ok := root.table("bar", need); ok {
-		r.Bar = Bar{
-			Length:   bar.length("length", need),
-			Diameter: bar.length("diameter", need),
-			Mass:     bar.quantity("mass", may, "a mass", "190 g", "6.7 oz", massUnits),
-			Bullet:   bar.truth("bullet"),
-			MaxSlant: bar.number("max_slant", DefaultMaxSlant),
+	called := "steel"
+	_, isNew := root.has(called)
+	if _, isOld := root.has(oldSteel); isOld && isNew {
+		root.at(oldSteel).wrong("the steel is given twice, as [steel] and as [bar]")
+	} else if isOld {
+		called = oldSteel
+	}
+	if steel, ok := root.table(called, need); ok {
+		r.Steel = Steel{
+			Length:   steel.length("length", need),
+			Diameter: steel.length("diameter", need),
+			Mass:     steel.quantity("mass", may, "a mass", "190 g", "6.7 oz", massUnits),
+			Bullet:   steel.truth("bullet"),
+			MaxSlant: steel.number("max_slant", DefaultMaxSlant),
 		}
 	}
 	if capo, ok := root.table("capo", may); ok {
@@ -123,7 +178,7 @@ func (d *document) rig() *Rig {
 	return r
 }
 
-// DefaultMaxSlant is how far a player leans the bar when the rig does not say,
+// DefaultMaxSlant is how far a player leans the steel when the rig does not say,
 // in degrees: what a one-fret slant over three strings takes at the fifth fret,
 // from where on players use it (common practice, no source).
 const DefaultMaxSlant = 55

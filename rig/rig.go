@@ -33,14 +33,14 @@ type Rig struct {
 	Body    Body
 	Styles  []string // styles it is usually used for; may be empty
 	Scale   wire.MM  // nut to bridge (from the capo once WithCapo is applied)
-	Frets   int      // highest bar position that is of use, counted from the nut
+	Frets   int      // highest position of the steel that is of use, counted from the nut
 	Strings []String // Strings[0] is string 1
 	// NutSpread and BridgeSpread are the distances between the centres of the
 	// outermost strings at each end; strings between are evenly spaced.
 	NutSpread, BridgeSpread wire.MM
 	// Action is the height of the strings above the neck; 0 when unknown.
 	Action  wire.MM
-	Bar     Bar
+	Steel   Steel
 	Benders []Bender // Benders[i] is engaged by bit i of a BenderSet
 	Capo    Capo
 	// Reference is the frequency of A4 in hertz, 440 unless the file says otherwise.
@@ -53,19 +53,19 @@ type Rig struct {
 
 // String is one string of a rig.
 type String struct {
-	Open pitch.Name // its pitch with the bar lifted, no bender and no capo
+	Open pitch.Name // its pitch with the steel lifted, no bender and no capo
 	Wire wire.String
 }
 
-// Bar is the steel in the player's bar hand.
-type Bar struct {
+// Steel is what the player's hand holds in place of frets.
+type Steel struct {
 	Length   wire.MM // the part that can lie on strings
 	Diameter wire.MM
 	Mass     float64 // grams; 0 when unknown
 	// Bullet is true for a rounded nose, which allows single strings and
 	// splits with the nose.
 	Bullet bool
-	// MaxSlant is the most the player leans the bar, in degrees from square.
+	// MaxSlant is the most the player leans it, in degrees from square.
 	MaxSlant float64
 }
 
@@ -116,7 +116,7 @@ func (b *Bender) Changes(str int) bool {
 	return false
 }
 
-// OpenKey gives the key number of string s (1-based) with the bar lifted and
+// OpenKey gives the key number of string s (1-based) with the steel lifted and
 // the given benders engaged. Benders that raise the same string pull the same
 // lever at the bridge, so the farthest raise counts and not their sum, and so
 // with those that lower; a raise and a lowering together add (common practice,
@@ -136,7 +136,7 @@ func (r *Rig) OpenKey(s int, set BenderSet) int {
 }
 
 // HighestKey gives the highest key number that string s (1-based) sounds with
-// the bar lifted, whatever benders are engaged.
+// the steel lifted, whatever benders are engaged.
 func (r *Rig) HighestKey(s int) int {
 	up := 0
 	for _, b := range r.Benders {

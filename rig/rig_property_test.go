@@ -25,7 +25,7 @@ func anyRig(t *rapid.T) *Rig {
 		Body: rapid.SampledFrom(Bodies()).Draw(t, "body"), Styles: rapid.SliceOfN(line, 0, 3).Draw(t, "styles"),
 		Scale: mm(260, 990, "scale"), Frets: rapid.IntRange(8, MostFrets).Draw(t, "frets"),
 		NutSpread: mm(12, 140, "nut"), BridgeSpread: mm(12, 140, "bridge"),
-		Bar: Bar{Length: mm(25, 150, "bar"), Diameter: mm(6, 40, "bar diameter"), Mass: rapid.Float64Range(5, 500).Draw(t, "mass"),
+		Steel: Steel{Length: mm(25, 150, "bar"), Diameter: mm(6, 40, "bar diameter"), Mass: rapid.Float64Range(5, 500).Draw(t, "mass"),
 			Bullet: rapid.Bool().Draw(t, "bullet"), MaxSlant: rapid.Float64Range(0, 60).Draw(t, "slant")},
 		Capo:      Capo{Highest: rapid.IntRange(0, 7).Draw(t, "capo")},
 		Reference: pitch.Hz(rapid.Float64Range(415, 466).Draw(t, "reference")),

@@ -19,7 +19,7 @@ func (g *Geometry) AcrossIf(a, b int, far, near bool, fret float64, lies func(Pl
 	}
 	if near {
 		p.Last = int8(b)
-		if a == b && g.r.Bar.Bullet {
+		if a == b && g.r.Steel.Bullet {
 			p.Kind, p.First = Nose, int8(a)
 		}
 	}

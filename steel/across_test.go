@@ -6,9 +6,9 @@ func TestAcross(t *testing.T) {
 	r := sixString(t)
 	g := New(r)
 	blunt := r.Clone()
-	blunt.Bar.Bullet = false
+	blunt.Steel.Bullet = false
 	short := r.Clone()
-	short.Bar.Length = 30
+	short.Steel.Length = 30
 	for _, c := range []struct {
 		what      string
 		g         *Geometry

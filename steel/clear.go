@@ -29,11 +29,11 @@ func (g *Geometry) Clears(p Placement, far, near int) bool {
 	if !p.Slanted() {
 		return true
 	}
-	length := float64(g.r.Bar.Length)
+	length := float64(g.r.Steel.Length)
 	first := g.along(p, int(p.First))
 	least, most := g.along(p, int(p.Last))-length, first
 	if p.Kind == Split {
-		least = -float64(g.r.Bar.Diameter) / 2
+		least = -float64(g.r.Steel.Diameter) / 2
 		most = least
 	}
 	if far > 0 {

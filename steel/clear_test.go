@@ -20,7 +20,7 @@ func TestClears(t *testing.T) {
 	near(t, "place of string 5", g.along(slant, 5), 49.1963, 1e-3)
 	near(t, "place of string 6", g.along(slant, 6), 61.3066, 1e-3)
 	short := r.Clone()
-	short.Bar.Length = 70 // −35 ≤ 37.01 − 72 = −34.99: just
+	short.Steel.Length = 70 // −35 ≤ 37.01 − 72 = −34.99: just
 	middle := Placement{Forward, 3, 5, 13, 12}
 	for _, c := range []struct {
 		what      string

@@ -185,19 +185,19 @@ func (g *Geometry) Check(p Placement) error {
 			return fmt.Errorf("a split needs two neighbouring strings at one fret and a further string at another")
 		}
 		half := float64(g.Y(int(p.First)+1, g.X(p.FirstFret))-g.Y(int(p.First), g.X(p.FirstFret))) / 2
-		radius := float64(g.r.Bar.Diameter) / 2
+		radius := float64(g.r.Steel.Diameter) / 2
 		if half >= radius || radius-math.Sqrt(radius*radius-half*half) > noseRise {
 			return fmt.Errorf("strings %d and %d lie %.1f mm apart, too far for the nose of a %.1f mm bar", p.First, p.First+1, 2*half, 2*radius)
 		}
 	}
-	if (p.Kind == Nose || p.Kind == Split) && !g.r.Bar.Bullet {
+	if (p.Kind == Nose || p.Kind == Split) && !g.r.Steel.Bullet {
 		return fmt.Errorf("a %s needs a bar with a round nose", p.Kind)
 	}
-	if reach := g.Reach(p); reach > g.r.Bar.Length {
-		return fmt.Errorf("a bar of %.0f mm does not reach the %.0f mm from string %d to string %d", float64(g.r.Bar.Length), float64(reach), p.First, p.Last)
+	if reach := g.Reach(p); reach > g.r.Steel.Length {
+		return fmt.Errorf("a bar of %.0f mm does not reach the %.0f mm from string %d to string %d", float64(g.r.Steel.Length), float64(reach), p.First, p.Last)
 	}
-	if a := math.Abs(g.Angle(p)); a > g.r.Bar.MaxSlant {
-		return fmt.Errorf("the bar would lean %.0f degrees, and %.0f is the limit", a, g.r.Bar.MaxSlant)
+	if a := math.Abs(g.Angle(p)); a > g.r.Steel.MaxSlant {
+		return fmt.Errorf("the bar would lean %.0f degrees, and %.0f is the limit", a, g.r.Steel.MaxSlant)
 	}
 	return nil
 }

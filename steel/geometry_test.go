@@ -16,7 +16,7 @@ func sixString(t testing.TB) *rig.Rig {
 	t.Helper()
 	r := &rig.Rig{
 		Name: "test", Scale: 600, Frets: 24, NutSpread: 40, BridgeSpread: 50, Reference: pitch.StandardA,
-		Bar: rig.Bar{Length: 80, Diameter: 19, Bullet: true, MaxSlant: 60},
+		Steel: rig.Steel{Length: 80, Diameter: 19, Bullet: true, MaxSlant: 60},
 		Benders: []rig.Bender{
 			{Name: "palm 1", Mark: "A", Kind: rig.Palm, Moves: []rig.Move{{String: 3, Semitones: 1}}},
 			{Name: "palm 2", Mark: "B", Kind: rig.Palm, Moves: []rig.Move{{String: 2, Semitones: 2}}},
@@ -114,10 +114,10 @@ func TestKeyAndCents(t *testing.T) {
 func TestCheck(t *testing.T) {
 	g := New(sixString(t))
 	r := sixString(t)
-	r.Bar.Bullet, r.Bar.Length = false, 30
+	r.Steel.Bullet, r.Steel.Length = false, 30
 	blunt := New(r)
 	thin := sixString(t)
-	thin.Bar.Diameter = 8
+	thin.Steel.Diameter = 8
 	capo := sixString(t)
 	capo.Capo.At, capo.Frets = 4, 20 // as rig.WithCapo leaves it
 	for _, c := range []struct {

@@ -16,7 +16,7 @@ func openD(t testing.TB) *rig.Rig {
 	t.Helper()
 	r := &rig.Rig{
 		Name: "test", Scale: 600, Frets: 24, NutSpread: 45, BridgeSpread: 55, Reference: pitch.StandardA,
-		Bar:     rig.Bar{Length: 80, Diameter: 19, Bullet: true, MaxSlant: 60},
+		Steel:     rig.Steel{Length: 80, Diameter: 19, Bullet: true, MaxSlant: 60},
 		Benders: []rig.Bender{{Name: "palm 1", Mark: "A", Kind: rig.Palm, Moves: []rig.Move{{String: 3, Semitones: 1}}}},
 	}
 	for _, s := range strings.Fields("D4 A3 F#3 D3 A2 D2") {
@@ -136,7 +136,7 @@ func TestCheck(t *testing.T) {
 		{"sounds 100 cents from A4", func(x *Tab) {
 			x.Strokes[0].Placement.FirstFret, x.Strokes[0].Placement.LastFret, x.Strokes[0].Plucks[0].Fret = 8, 8, 8
 		}},
-		{"does not reach", func(x *Tab) { x.Rig.Bar.Length = 20 }},
+		{"does not reach", func(x *Tab) { x.Rig.Steel.Length = 20 }},
 		{"no such string", func(x *Tab) { x.Strokes[0].Plucks[0].String = 7 }},
 		{"no bender set", func(x *Tab) { x.Strokes[0].Benders = 4 }},
 		{"held on in the tune", func(x *Tab) { x.Strokes[3].Plucks[0].Attack = Picked }},

@@ -141,7 +141,7 @@ func shown(r *rig.Rig) rigShown {
 	out := rigShown{
 		rigEntry: entry(r), Frets: r.Frets, NutSpreadMM: figure(float64(r.NutSpread), 2), BridgeSpreadMM: figure(float64(r.BridgeSpread), 2),
 		ActionMM: figure(float64(r.Action), 2), Reference: figure(float64(r.Reference), 2), LimitN: figure(float64(limit), 0), LimitSource: source,
-		Bar:         barShown{figure(float64(r.Bar.Length), 1), figure(float64(r.Bar.Diameter), 1), figure(r.Bar.Mass, 0), r.Bar.Bullet, figure(r.Bar.MaxSlant, 1)},
+		Bar:         barShown{figure(float64(r.Steel.Length), 1), figure(float64(r.Steel.Diameter), 1), figure(r.Steel.Mass, 0), r.Steel.Bullet, figure(r.Steel.MaxSlant, 1)},
 		CapoHighest: r.Capo.Highest, CapoAt: at, BenderList: []benderShown{},
 	}
 	for i, s := range r.Strings {
@@ -169,7 +169,7 @@ func (d *desk) showRig(r *rig.Rig) {
 		{"styles", strings.Join(r.Styles, ", ")},
 		{"scale", fmt.Sprintf("%s in (%.0f mm), %d frets, A4 = %g Hz", inches(r.Scale), float64(r.Scale), r.Frets, float64(r.Reference))},
 		{"spread", fmt.Sprintf("%.3g mm at the nut, %.3g mm at the bridge", float64(r.NutSpread), float64(r.BridgeSpread))},
-		{"bar", barText(r.Bar)},
+		{"bar", barText(r.Steel)},
 		{"limit", fmt.Sprintf("%.0f N (%.0f lb) of pull in all; %s", float64(limit), float64(limit/wire.PoundForce), source)},
 	}
 	if r.Capo.Highest > 0 {
@@ -211,7 +211,7 @@ func tuningWords(r *rig.Rig) string {
 	return r.TuningWords() + " (" + r.Tuning + ")"
 }
 
-func barText(b rig.Bar) string {
+func barText(b rig.Steel) string {
 	nose := "square ends"
 	if b.Bullet {
 		nose = "rounded nose"

@@ -335,7 +335,7 @@ func (f *fitter) lay(contacts []wanted) steel.Placement {
 		}
 	}
 	for _, a := range fretted {
-		if f.t.Rig.Bar.Bullet && len(contacts) > 1 {
+		if f.t.Rig.Steel.Bullet && len(contacts) > 1 {
 			add(steel.Nose, a, a)
 		}
 		add(steel.Straight, a, a)

@@ -283,8 +283,8 @@ func (n View) steel(g *steel.Geometry, x func(float64) float64, y func(int, floa
 	} else {
 		dx, dy = dx/d, dy/d
 	}
-	length := float64(n.Rig.Bar.Length) * k
-	diameter := float64(n.Rig.Bar.Diameter) * k
+	length := float64(n.Rig.Steel.Length) * k
+	diameter := float64(n.Rig.Steel.Diameter) * k
 	if length < d || length == 0 {
 		length = d
 	}
