@@ -6,7 +6,9 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"math"
 	"path"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -89,6 +91,9 @@ type Item struct {
 	Tab   *tab.Tab   // when the file says how it is played; its Tune is the same
 	About []string   // what was decided on the way
 	Lost  fault.List // what belongs to this item alone and was not kept
+	// From and To are its first and last line in the file, counted from 1; both
+	// 0 when the file does not keep its items apart by lines.
+	From, To int
 }
 
 // Material is a file's music.
@@ -142,10 +147,33 @@ func (m *Material) openABC(src []byte, file string) error {
 		return err
 	}
 	m.Warnings = warnings
-	for _, t := range tunes {
-		m.Items = append(m.Items, Item{Tune: t})
+	_, starts := parts(string(src))
+	for i, t := range tunes {
+		it := Item{Tune: t}
+		// Where a tune was left out, which lines are whose is not known.
+		if len(starts) == len(tunes) {
+			it.From, it.To = starts[i], math.MaxInt
+			if i > 0 {
+				m.Items[i-1].To = starts[i] - 1
+			}
+		}
+		m.Items = append(m.Items, it)
 	}
 	return nil
+}
+
+// WarningsOf lists the file's warnings but for those on the lines of other
+// items than the i-th, counted from 0. What is said of one item alone is in
+// its Lost.
+func (m *Material) WarningsOf(i int) fault.List {
+	var out fault.List
+	for _, w := range m.Warnings {
+		other := slices.IndexFunc(m.Items, func(it Item) bool { return w.Line > 0 && it.From <= w.Line && w.Line <= it.To })
+		if other < 0 || other == i {
+			out = append(out, w)
+		}
+	}
+	return out
 }
 
 func (m *Material) openScore(src []byte, file string, w Wish) error {

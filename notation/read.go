@@ -2,7 +2,6 @@ package notation
 
 import (
 	"fmt"
-	"math"
 	"path"
 	"strings"
 
@@ -19,16 +18,15 @@ type Piece struct {
 	ABC string
 	// Lost is what ABC can't say of a tune from another notation.
 	Lost fault.List
-	// From and To are its first and last line in the file, counted from 1; both
-	// 0 when the file does not keep its tunes apart by lines.
-	From, To int
+	// Warnings are the reader's about this tune and about the head of the file.
+	Warnings fault.List
 }
 
 // Endings lists the endings of the files that Read takes, for people.
 func Endings() string { return ".abc, .musicxml, .xml, .mxl, .mid, .midi" }
 
-// Read reads the tunes of a file whose name tells its notation. The warnings
-// and the error are those of the notation's reader.
+// Read reads the tunes of a file whose name tells its notation. The warnings,
+// those of all tunes, and the error are the notation's reader's.
 func Read(src []byte, file string) ([]Piece, fault.List, error) {
 	ending := strings.ToLower(path.Ext(file))
 	format, ok := byEnding[ending]
@@ -47,19 +45,15 @@ func Read(src []byte, file string) ([]Piece, fault.List, error) {
 	}
 	pieces := make([]Piece, len(tunes))
 	var texts []string
-	var starts []int
 	if ending == ".abc" {
-		texts, starts = parts(string(src))
+		texts, _ = parts(string(src))
 	}
 	for i, t := range tunes {
-		pieces[i].Tune = t
+		pieces[i].Tune, pieces[i].Warnings = t, append(m.WarningsOf(i), m.Items[i].Lost...)
 		// A book whose parts do not match its tunes one to one (a tune was left
 		// out) is written anew rather than mixed up.
 		if len(texts) == len(tunes) {
-			pieces[i].ABC, pieces[i].From, pieces[i].To = texts[i], starts[i], math.MaxInt
-			if i > 0 {
-				pieces[i-1].To = starts[i] - 1
-			}
+			pieces[i].ABC = texts[i]
 			continue
 		}
 		text, lost := abc.Write(t)

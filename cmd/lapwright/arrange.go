@@ -94,7 +94,7 @@ func (arrangeCommand) Help() string {
 }
 
 func (c *arrangeCommand) Run(d *desk) error {
-	r, err := loadRig(c.Rig)
+	r, err := d.loadRig(c.Rig)
 	if err != nil {
 		return err
 	}

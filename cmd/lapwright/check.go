@@ -76,14 +76,18 @@ type checkTune struct {
 }
 
 func (c *checkCommand) Run(d *desk) error {
-	m, r, err := openMaterial(c.File, c.From, c.Part, c.Rig, c.Grid)
+	m, r, err := d.openMaterial(c.File, c.From, c.Part, c.Rig, c.Grid)
 	if err != nil {
 		return err
 	}
 	if c.Tune != nil && (*c.Tune < 1 || *c.Tune > len(m.Items)) {
 		return noTune(c.File, *c.Tune, len(m.Items))
 	}
-	rep := checkReport{File: c.File, Format: string(m.Format), Warnings: findings(m.Warnings), Tunes: []checkTune{}}
+	warnings := m.Warnings
+	if c.Tune != nil {
+		warnings = m.WarningsOf(*c.Tune - 1)
+	}
+	rep := checkReport{File: c.File, Format: string(m.Format), Warnings: findings(warnings), Tunes: []checkTune{}}
 	for i := range m.Items {
 		if c.Tune == nil || *c.Tune == i+1 {
 			rep.Tunes = append(rep.Tunes, lookAt(d.ctx, &m.Items[i], i+1, r))

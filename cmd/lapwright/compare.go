@@ -23,11 +23,11 @@ func (compareCommand) Help() string {
 const mostChords = 12
 
 func (c *compareCommand) Run(d *desk) error {
-	a, err := loadRig(c.A)
+	a, err := d.loadRig(c.A)
 	if err != nil {
 		return err
 	}
-	b, err := loadRig(c.B)
+	b, err := d.loadRig(c.B)
 	if err != nil {
 		return err
 	}

@@ -38,14 +38,18 @@ func (c *convertCommand) Run(d *desk) error {
 	if err := whole.Apart([]string{c.In, c.Rig}, c.Out); err != nil {
 		return err
 	}
-	m, r, err := openMaterial(c.In, c.From, c.Part, c.Rig, c.Grid)
+	m, r, err := d.openMaterial(c.In, c.From, c.Part, c.Rig, c.Grid)
 	if err != nil {
 		return err
 	}
-	d.warn(m.Warnings)
 	items, err := chooseItems(m, c.In, c.Tune, format)
 	if err != nil {
 		return err
+	}
+	if c.Tune != nil {
+		d.warn(m.WarningsOf(*c.Tune - 1))
+	} else {
+		d.warn(m.Warnings)
 	}
 	var out []byte
 	for i := range items {
@@ -124,7 +128,7 @@ func formatTo(as, out string) (notation.Format, error) {
 }
 
 // openMaterial reads a file in whatever format it is.
-func openMaterial(in, from, part, rigName string, grid *int) (*notation.Material, *rig.Rig, error) {
+func (d *desk) openMaterial(in, from, part, rigName string, grid *int) (*notation.Material, *rig.Rig, error) {
 	w := notation.Wish{Part: part}
 	if grid != nil {
 		if !slices.Contains([]int{4, 8, 16, 32, 64}, *grid) {
@@ -140,7 +144,7 @@ func openMaterial(in, from, part, rigName string, grid *int) (*notation.Material
 		w.Format = f
 	}
 	if rigName != "" {
-		r, err := loadRig(rigName)
+		r, err := d.loadRig(rigName)
 		if err != nil {
 			return nil, nil, err
 		}

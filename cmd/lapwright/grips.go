@@ -33,7 +33,7 @@ func (gripsCommand) Help() string {
 }
 
 func (c *gripsCommand) Run(d *desk) error {
-	r, err := loadRig(c.Rig)
+	r, err := d.loadRig(c.Rig)
 	if err != nil {
 		return err
 	}

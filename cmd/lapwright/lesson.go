@@ -42,7 +42,7 @@ for each rig the sheet (PDF, SVG), the tab (text, MusicXML, MIDI) and the sound.
 func (c *lessonCommand) Run(d *desk, _ *kong.Context) error {
 	p := lesson.Plan{Title: c.Title, Sheet: sheet.Options{Paper: draw.Paper(c.Paper)}}
 	var err error
-	if p.Rigs, err = loadRigs(c.Rig); err != nil {
+	if p.Rigs, err = d.loadRigs(c.Rig); err != nil {
 		return err
 	}
 	p.Arrange = map[string]arrange.Options{}

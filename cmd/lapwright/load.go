@@ -7,7 +7,6 @@ import (
 	"io"
 	"io/fs"
 	"os"
-	"slices"
 	"strings"
 
 	"lapwright/fault"
@@ -69,8 +68,8 @@ func unreadable(name string, err error) error {
 }
 
 // loadRig gives the rig of that name, or reads a file when the name looks like
-// one: it has an ending or a slash.
-func loadRig(name string) (*rig.Rig, error) {
+// one: it has an ending or a slash. Warnings about a file go to d.
+func (d *desk) loadRig(name string) (*rig.Rig, error) {
 	if r, ok := rig.Builtin(name); ok {
 		return r, nil
 	}
@@ -85,15 +84,19 @@ func loadRig(name string) (*rig.Rig, error) {
 	if err != nil {
 		return nil, err
 	}
-	return rig.Parse(src, name)
+	r, warnings, err := rig.Read(src, name)
+	if err == nil {
+		d.warn(warnings)
+	}
+	return r, err
 }
 
 // loadRigs loads several rigs and refuses the same name twice.
-func loadRigs(names []string) ([]*rig.Rig, error) {
+func (d *desk) loadRigs(names []string) ([]*rig.Rig, error) {
 	var out []*rig.Rig
 	seen := map[string]bool{}
 	for _, n := range names {
-		r, err := loadRig(n)
+		r, err := d.loadRig(n)
 		if err != nil {
 			return nil, err
 		}
@@ -121,21 +124,8 @@ func loadTune(d *desk, file string, n int) (*tune.Tune, error) {
 	if n < 1 || n > len(pieces) {
 		return nil, noTune(file, n, len(pieces))
 	}
-	d.warn(about(warnings, pieces, n-1))
+	d.warn(pieces[n-1].Warnings)
 	return pieces[n-1].Tune, nil
-}
-
-// about leaves out the warnings on lines that belong to other tunes than the
-// i-th, counted from 0; those on the head of the file stay.
-func about(warnings fault.List, pieces []notation.Piece, i int) fault.List {
-	var out fault.List
-	for _, w := range warnings {
-		other := slices.IndexFunc(pieces, func(p notation.Piece) bool { return w.Line > 0 && p.From <= w.Line && w.Line <= p.To })
-		if other < 0 || other == i {
-			out = append(out, w)
-		}
-	}
-	return out
 }
 
 // noTune is a choice of a tune that a file does not have.

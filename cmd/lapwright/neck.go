@@ -29,7 +29,7 @@ func (neckCommand) Help() string {
 }
 
 func (c *neckCommand) Run(d *desk) error {
-	r, err := loadRig(c.Rig)
+	r, err := d.loadRig(c.Rig)
 	if err != nil {
 		return err
 	}
@@ -83,7 +83,7 @@ func (c *neckCommand) Run(d *desk) error {
 			drawing = neck.TuningCard(r)
 			break
 		}
-		pitches, name, err := tuningFor(r, c.To)
+		pitches, name, err := d.tuningFor(r, c.To)
 		if err != nil {
 			return err
 		}

@@ -42,7 +42,7 @@ func (c *rankCommand) Run(d *desk) error {
 	rigs := rig.Builtins()
 	if len(c.Rig) > 0 {
 		var err error
-		if rigs, err = loadRigs(c.Rig); err != nil {
+		if rigs, err = d.loadRigs(c.Rig); err != nil {
 			return err
 		}
 	}

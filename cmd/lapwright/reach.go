@@ -20,7 +20,7 @@ func (reachCommand) Help() string {
 }
 
 func (c *reachCommand) Run(d *desk) error {
-	r, err := loadRig(c.Rig)
+	r, err := d.loadRig(c.Rig)
 	if err != nil {
 		return err
 	}

@@ -29,11 +29,11 @@ func (c *retuneCommand) Run(d *desk) error {
 	if err := reference(c.Reference); err != nil {
 		return err
 	}
-	r, err := loadRig(c.Rig)
+	r, err := d.loadRig(c.Rig)
 	if err != nil {
 		return err
 	}
-	pitches, name, err := tuningFor(r, c.To)
+	pitches, name, err := d.tuningFor(r, c.To)
 	if err != nil {
 		return err
 	}
@@ -110,8 +110,8 @@ func gaugeOf(m retune.MoveReport) string {
 // tuningFor is findTuning for the strings of a rig. Pitches that are typed out
 // must be as many as the strings: one that was forgotten would shift the
 // others. A tuning that has a name may be for fewer strings.
-func tuningFor(r *rig.Rig, text string) ([]pitch.Name, string, error) {
-	pitches, name, typed, err := findTuning(text)
+func (d *desk) tuningFor(r *rig.Rig, text string) ([]pitch.Name, string, error) {
+	pitches, name, typed, err := d.findTuning(text)
 	if err == nil && typed && len(pitches) != len(r.Strings) {
 		err = &fault.Fault{Msg: fmt.Sprintf("%q names %s, and the rig %q has %d strings", text, say.Count(len(pitches), "pitch"), r.Name, len(r.Strings)),
 			Hint: "write one for each, low to high: it has " + r.TuningText()}
@@ -121,7 +121,7 @@ func tuningFor(r *rig.Rig, text string) ([]pitch.Name, string, error) {
 
 // findTuning gives the pitches, string 1 first, and the name of a known tuning,
 // of a rig, or of pitches written low to high, which typed says they are.
-func findTuning(text string) (pitches []pitch.Name, name string, typed bool, err error) {
+func (d *desk) findTuning(text string) (pitches []pitch.Name, name string, typed bool, err error) {
 	if t, ok := retune.FindTuning(text); ok {
 		return t.Pitches, t.Title, false, nil
 	}
@@ -132,7 +132,7 @@ func findTuning(text string) (pitches []pitch.Name, name string, typed bool, err
 	case len(strings.Fields(text)) != 1:
 		return nil, "", false, &fault.Fault{Msg: err.Error()}
 	}
-	r, err := loadRig(text)
+	r, err := d.loadRig(text)
 	if err != nil {
 		if _, ok := rig.Builtin(text); !ok && !strings.ContainsAny(text, `./\`) {
 			return nil, "", false, &fault.Fault{Msg: fmt.Sprintf("no tuning or rig is named %q", text),

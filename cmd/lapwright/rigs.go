@@ -43,14 +43,14 @@ type rigShown struct {
 	Reference      float64       `json:"reference"`
 	LimitN         float64       `json:"limitN"`
 	LimitSource    string        `json:"limitSource"`
-	Bar            barShown      `json:"bar"`
+	Steel          steelShown    `json:"steel"`
 	CapoHighest    int           `json:"capoHighest"` // 0 for no sliding capo
 	CapoAt         int           `json:"capoAt"`      // where it is; every other figure is without it
 	StringList     []stringShown `json:"stringList"`  // string 1 first
 	BenderList     []benderShown `json:"benderList"`
 }
 
-type barShown struct {
+type steelShown struct {
 	LengthMM   float64 `json:"lengthMM"`
 	DiameterMM float64 `json:"diameterMM"`
 	MassG      float64 `json:"massG"` // 0 when unknown
@@ -88,7 +88,7 @@ func (c *rigsCommand) Run(d *desk) error {
 		}
 		return c.list(d)
 	}
-	r, err := loadRig(c.Rig)
+	r, err := d.loadRig(c.Rig)
 	if err != nil {
 		return err
 	}
@@ -141,7 +141,7 @@ func shown(r *rig.Rig) rigShown {
 	out := rigShown{
 		rigEntry: entry(r), Frets: r.Frets, NutSpreadMM: figure(float64(r.NutSpread), 2), BridgeSpreadMM: figure(float64(r.BridgeSpread), 2),
 		ActionMM: figure(float64(r.Action), 2), Reference: figure(float64(r.Reference), 2), LimitN: figure(float64(limit), 0), LimitSource: source,
-		Bar:         barShown{figure(float64(r.Steel.Length), 1), figure(float64(r.Steel.Diameter), 1), figure(r.Steel.Mass, 0), r.Steel.Bullet, figure(r.Steel.MaxSlant, 1)},
+		Steel:       steelShown{figure(float64(r.Steel.Length), 1), figure(float64(r.Steel.Diameter), 1), figure(r.Steel.Mass, 0), r.Steel.Bullet, figure(r.Steel.MaxSlant, 1)},
 		CapoHighest: r.Capo.Highest, CapoAt: at, BenderList: []benderShown{},
 	}
 	for i, s := range r.Strings {
@@ -169,7 +169,7 @@ func (d *desk) showRig(r *rig.Rig) {
 		{"styles", strings.Join(r.Styles, ", ")},
 		{"scale", fmt.Sprintf("%s in (%.0f mm), %d frets, A4 = %g Hz", inches(r.Scale), float64(r.Scale), r.Frets, float64(r.Reference))},
 		{"spread", fmt.Sprintf("%.3g mm at the nut, %.3g mm at the bridge", float64(r.NutSpread), float64(r.BridgeSpread))},
-		{"bar", barText(r.Steel)},
+		{"steel", steelText(r.Steel)},
 		{"limit", fmt.Sprintf("%.0f N (%.0f lb) of pull in all; %s", float64(limit), float64(limit/wire.PoundForce), source)},
 	}
 	if r.Capo.Highest > 0 {
@@ -211,7 +211,7 @@ func tuningWords(r *rig.Rig) string {
 	return r.TuningWords() + " (" + r.Tuning + ")"
 }
 
-func barText(b rig.Steel) string {
+func steelText(b rig.Steel) string {
 	nose := "square ends"
 	if b.Bullet {
 		nose = "rounded nose"

@@ -143,7 +143,7 @@ func (c *sheetCommand) book(d *desk, o sheet.Options) (drawing *draw.Drawing, co
 	var r *rig.Rig
 	var wish arrange.Options
 	if c.Rig != "none" {
-		if r, err = loadRig(c.Rig); err != nil {
+		if r, err = d.loadRig(c.Rig); err != nil {
 			return nil, 0, err
 		}
 		if wish, err = c.options(r); err != nil {
@@ -215,7 +215,7 @@ func writeDrawing(drawing *draw.Drawing, name string, dpi float64, inputs ...str
 
 // loadTab reads tab text, or arranges a tune for a rig.
 func loadTab(d *desk, file string, n int, rigName string, w *wishes) (*tab.Tab, error) {
-	r, err := loadRig(rigName)
+	r, err := d.loadRig(rigName)
 	if err != nil {
 		return nil, err
 	}

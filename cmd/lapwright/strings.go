@@ -62,7 +62,7 @@ func (c *stringsCommand) Run(d *desk) error {
 	w := retune.Wish{Scale: scale, Reference: pitch.Hz(c.Reference.value), Pull: pull, Rise: c.Rise.value / 100,
 		Limit: limit, LimitSource: source, Body: body, Share: c.Break.value / 100, Sold: wire.Sold(wire.Material(c.Wrap))}
 	for _, text := range append([]string{c.Tuning}, c.Also...) {
-		p, _, _, err := findTuning(text)
+		p, _, _, err := d.findTuning(text)
 		if err != nil {
 			return err
 		}

@@ -22,7 +22,7 @@ func (tensionCommand) Help() string {
 }
 
 func (c *tensionCommand) Run(d *desk) error {
-	r, err := loadRig(c.Rig)
+	r, err := d.loadRig(c.Rig)
 	if err != nil {
 		return err
 	}

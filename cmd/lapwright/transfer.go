@@ -39,11 +39,11 @@ type transferReport struct {
 }
 
 func (c *transferCommand) Run(d *desk) error {
-	from, err := loadRig(c.From)
+	from, err := d.loadRig(c.From)
 	if err != nil {
 		return err
 	}
-	to, err := loadRig(c.To)
+	to, err := d.loadRig(c.To)
 	if err != nil {
 		return err
 	}

@@ -45,7 +45,7 @@ func (c *tuneCommand) Run(d *desk) error {
 			return err
 		}
 	}
-	r, err := loadRig(c.Rig)
+	r, err := d.loadRig(c.Rig)
 	if err != nil {
 		return err
 	}

@@ -162,12 +162,13 @@ func (s *Site) checkRig(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	var parsed *rig.Rig
+	var warnings fault.List
 	var table []stringView
 	var load string
 	var reasons []string
 	err := safely(func() error {
 		var err error
-		if parsed, err = rig.Parse([]byte(ask.Text), "rig"); err == nil {
+		if parsed, warnings, err = rig.Read([]byte(ask.Text), "rig"); err == nil {
 			table, load, reasons = viewStrings(parsed)
 		}
 		return err
@@ -176,7 +177,11 @@ func (s *Site) checkRig(w http.ResponseWriter, r *http.Request) error {
 		s.json(w, http.StatusOK, map[string]any{"said": saidOf(err)})
 		return nil
 	}
-	s.json(w, http.StatusOK, map[string]any{"said": []said{}, "strings": table, "load": load, "reasons": reasons, "title": parsed.Title, "setup": setupOf(parsed)})
+	doubts := []said{}
+	for _, f := range warnings {
+		doubts = append(doubts, said{f.Line, f.Col, sentence(f.Msg), false})
+	}
+	s.json(w, http.StatusOK, map[string]any{"said": doubts, "strings": table, "load": load, "reasons": reasons, "title": parsed.Title, "setup": setupOf(parsed)})
 	return nil
 }
 
