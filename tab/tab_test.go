@@ -16,7 +16,7 @@ func openD(t testing.TB) *rig.Rig {
 	t.Helper()
 	r := &rig.Rig{
 		Name: "test", Scale: 600, Frets: 24, NutSpread: 45, BridgeSpread: 55, Reference: pitch.StandardA,
-		Steel:     rig.Steel{Length: 80, Diameter: 19, Bullet: true, MaxSlant: 60},
+		Steel:   rig.Steel{Length: 80, Diameter: 19, Bullet: true, MaxSlant: 60},
 		Benders: []rig.Bender{{Name: "palm 1", Mark: "A", Kind: rig.Palm, Moves: []rig.Move{{String: 3, Semitones: 1}}}},
 	}
 	for _, s := range strings.Fields("D4 A3 F#3 D3 A2 D2") {
