@@ -83,7 +83,7 @@ func (s *search) best(k int) ([]ranked, error) {
 		before := &s.layers[i-1]
 		s.stances(l, before)
 		all[i] = make([][]arrival, len(l.cost))
-		ma, mb := &s.p.moments[i-1], &s.p.moments[i]
+		ma, mb := &s.p.moments[i-1].due, &s.p.moments[i].due
 		l.each(func(node int, sb *stance, gb *grip, hb int32) {
 			own := int64(gb.cost + s.own(l, gb, hb))
 			var arrivals []arrival

@@ -107,7 +107,7 @@ func (s *search) toGo(i int) ([]int64, error) {
 			return nil, err
 		}
 		a, b := &s.layers[j], &s.layers[j+1]
-		ma, mb := &s.p.moments[j], &s.p.moments[j+1]
+		ma, mb := &s.p.moments[j].due, &s.p.moments[j+1].due
 		here := make([]int64, len(a.cost))
 		a.each(func(from int, sa *stance, ga *grip, ha int32) {
 			here[from] = unreachable

@@ -60,7 +60,7 @@ func (s *search) explain(way []chosen) ([]Explained, error) {
 		add("fingers", way[i].own, "fingers away from their home strings")
 		if i > 0 {
 			a := &way[i-1]
-			st, _ := s.n.step(a.at, a.grip, g, &s.p.moments[i-1], m)
+			st, _ := s.n.step(a.at, a.grip, g, &s.p.moments[i-1].due, &m.due)
 			mm := float64(st.mm) / 10
 			add("travel", st.travel, fmt.Sprintf("moved %.0f mm in %.2f s", mm, m.dt))
 			add("speed", st.fast, fmt.Sprintf("%.0f mm/s, faster than the level's %.0f", mm/m.dt, s.n.lim.Speed))
@@ -68,7 +68,7 @@ func (s *search) explain(way []chosen) ([]Explained, error) {
 			add("lean", st.lean, fmt.Sprintf("turned the bar by %.0f°", math.Abs(float64(a.grip.lean-g.lean))/10))
 			add("lift", st.lift, lifting(a.grip, g))
 			add("bender move", st.bender, s.bending(uint16(a.grip.set), uint16(g.set)))
-			add("ring", st.ring, ringing(st.ring))
+			add("ring", st.ring, ringWords(st.rings))
 			add("compromise", st.cut, "a held note let go early")
 			add("picking", s.n.handStep(a.hand, way[i].hand, m.dt), s.picking(a.hand, way[i].hand, m.dt))
 			e.lost = float64(st.cut) / 100
@@ -172,8 +172,8 @@ func lifting(a, b *grip) string {
 	return "drew the bar over other strings"
 }
 
-func ringing(cost int32) string {
-	if cost == costClash {
+func ringWords(r ringing) string {
+	if r == clashes {
 		return "the note before must be damped, it would clash"
 	}
 	return "the note before cannot ring on"

@@ -50,7 +50,7 @@ func (g *grip) same(o *grip) bool {
 // every choice of d is tried. Notes that go on may be let go at any time, since
 // what was played before may leave nothing else. Harmonics serve single notes
 // that nothing else reaches.
-func (n *neck) gripsFor(m *moment) []grip {
+func (n *board) gripsFor(m *due) []grip {
 	wants := m.wants
 	n.key = n.key[:0]
 	for _, w := range wants {
@@ -120,7 +120,7 @@ func (n *neck) gripsFor(m *moment) []grip {
 
 // enumerator lays present notes on strings in every way.
 type enumerator struct {
-	n       *neck
+	n       *board
 	wants   []want
 	present []int
 	harmony int32
@@ -154,7 +154,7 @@ func (e *enumerator) lay(b *bendSet, k int, lo, hi int8) {
 			continue
 		}
 		fret := int(e.wants[w].key) - int(b.open[s-1])
-		if fret < 0 || fret > e.n.high || fret > 0 && fret < e.n.low || fret == 0 && e.n.opt.Closed {
+		if fret < 0 || fret > e.n.high || fret > 0 && fret < e.n.low || fret == 0 && e.n.region.Closed {
 			continue
 		}
 		nlo, nhi := lo, hi
@@ -199,7 +199,7 @@ func (e *enumerator) leaf(b *bendSet) {
 
 // stops gives the placement that stops the strings of stopped at their frets and
 // leaves those of open alone, or nil.
-func (n *neck) stops(stopped, open uint16, fret *[rig.MostStrings]int8) *place {
+func (n *board) stops(stopped, open uint16, fret *[rig.MostStrings]int8) *place {
 	if stopped == 0 {
 		return n.placeOf(steel.Placement{})
 	}
@@ -242,7 +242,7 @@ func (n *neck) stops(stopped, open uint16, fret *[rig.MostStrings]int8) *place {
 
 // clears says whether a slant's ends leave open strings free: far those beyond
 // its first string (bit s−1), near those beyond its last (bit 0 the next one).
-func (n *neck) clears(pl *place, far, near uint16) bool {
+func (n *board) clears(pl *place, far, near uint16) bool {
 	if far|near == 0 {
 		return true
 	}
@@ -255,7 +255,7 @@ func (n *neck) clears(pl *place, far, near uint16) bool {
 
 // square lays the bar square over strings a to b at fret f (steel.Geometry.AcrossIf),
 // or gives nil when it can't lie there.
-func (n *neck) square(a, b int8, far, near bool, f int8) *place {
+func (n *board) square(a, b int8, far, near bool, f int8) *place {
 	p := n.geo.AcrossIf(int(a), int(b), far, near, float64(f), func(p steel.Placement) bool { return n.placeOf(p).ok })
 	if pl := n.placeOf(p); pl.ok {
 		return pl
@@ -267,7 +267,7 @@ func (n *neck) square(a, b int8, far, near bool, f int8) *place {
 const centsSlack = 0.001
 
 // fits says whether a placement sounds every stopped string within tolerance.
-func (n *neck) fits(pl *place, stopped uint16, fret *[rig.MostStrings]int8) bool {
+func (n *board) fits(pl *place, stopped uint16, fret *[rig.MostStrings]int8) bool {
 	for m := stopped; m != 0; m &= m - 1 {
 		s := bits.TrailingZeros16(m)
 		if pl.fret[s] != fret[s] || math.Abs(float64(pl.cents[s])) > n.lim.Cents+centsSlack {
@@ -280,7 +280,7 @@ func (n *neck) fits(pl *place, stopped uint16, fret *[rig.MostStrings]int8) bool
 // ease moves a slant along the strings so that its errors are shared out evenly
 // over the stopped strings, or gives nil when that is not enough. Frets are
 // taken to hundredths, finer than any hand.
-func (n *neck) ease(pl *place, stopped uint16, fret *[rig.MostStrings]int8) *place {
+func (n *board) ease(pl *place, stopped uint16, fret *[rig.MostStrings]int8) *place {
 	least, most := 0.0, 0.0
 	for m := stopped; m != 0; m &= m - 1 {
 		s := bits.TrailingZeros16(m)
@@ -355,7 +355,7 @@ func (e *enumerator) harmonics() {
 		for node := 2; node <= e.n.lim.Harmonics; node++ {
 			exact := 12 * math.Log2(float64(node))
 			touch := int(tab.NodeFret(node))
-			if within(touch, e.n.opt.Low, e.n.opt.High) && math.Abs(exact-float64(above))*100 <= e.n.lim.Cents {
+			if e.n.region.holds(touch) && math.Abs(exact-float64(above))*100 <= e.n.lim.Cents {
 				e.harmonic(s, 0, int8(node), false)
 			}
 		}
@@ -364,9 +364,6 @@ func (e *enumerator) harmonics() {
 		}
 	}
 }
-
-// within says whether a fret lies in a region; a high of 0 is no bound.
-func within(fret, low, high int) bool { return fret >= low && (high == 0 || fret <= high) }
 
 func (e *enumerator) harmonic(s int, fret, node int8, palm bool) {
 	p := steel.Placement{}

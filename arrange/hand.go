@@ -16,7 +16,7 @@ type handInfo struct {
 // handWays gives the ways to pluck a set of strings (bit s−1), as indexes into
 // hands. The fingers never cross: thumb on the lower strings, then index, then
 // middle. Four strings or more are drawn by the thumb up to the last two.
-func (n *neck) handWays(plucked uint16) []int32 {
+func (n *board) handWays(plucked uint16) []int32 {
 	if w, ok := n.ways[plucked]; ok {
 		return w
 	}
@@ -63,7 +63,7 @@ func (n *neck) handWays(plucked uint16) []int32 {
 // handCost gives how far the fingers are from their homes: middle over the
 // first third of the strings, index over the next, thumb over the rest (common
 // practice, no source).
-func (n *neck) handCost(h hand) int32 {
+func (n *board) handCost(h hand) int32 {
 	third := int8(max(1, (n.n+1)/3))
 	away := int8(0)
 	if h.t > 0 {
@@ -79,7 +79,7 @@ func (n *neck) handCost(h hand) int32 {
 }
 
 // handStep gives what it costs to pluck with b after a, seconds later.
-func (n *neck) handStep(a, b hand, seconds float64) int32 {
+func (n *board) handStep(a, b hand, seconds float64) int32 {
 	cost := int32(0)
 	again := int32(costSameFingerSlow)
 	switch {

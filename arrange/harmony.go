@@ -102,13 +102,6 @@ const (
 	costHarmonyHalf  = 350 // one note of the chord for two
 )
 
-// offer is one way to fill up under a melody note: which of the moment's
-// offered notes sound, by their indexes in its wants, and what that costs.
-type offer struct {
-	notes uint16
-	cost  int32
-}
-
 // harmonise offers notes under every melody note that asks for them: one that
 // begins on a beat or lasts for one. A melody note outside the chord is a
 // passing note, and left alone, unless it lasts for a beat.

@@ -3,62 +3,20 @@ package arrange
 import (
 	"math"
 
-	"lapwright/pitch"
 	"lapwright/tune"
 )
 
-// kind says how a wanted note comes about.
-type kind uint8
-
-const (
-	begun   kind = iota // begins here
-	glided              // begins here, reached by a glide
-	slurred             // begins here under a slur, so that it need not be plucked
-	tied                // goes on from the moment before, taken up by a tie
-	held                // goes on from the moment before, under its own length
-	offered             // may begin here, as harmony under a melody
-)
-
-// want is one note that a moment should sound.
-type want struct {
-	ref   tune.Ref
-	key   int16
-	kind  kind
-	long  bool // long enough that an open string would be missed for its shading
-	from  int8 // which want of the moment before it goes on or glides from, −1 for none
-	voice int
-	len   tune.Ticks
-	name  pitch.Name // of an offered note
-}
-
 // moment is what must be played at one instant.
 type moment struct {
+	due
 	bar   int
 	at    tune.Ticks
 	len   tune.Ticks
 	grace bool
-	ms    int32   // since the moment before, within leastMS and mostMS: costs are reckoned in whole milliseconds
-	dt    float64 // the same in seconds
-	wants []want
 	lost  []loss // given up before the search
-	// offers are the ways to add harmony, single what leaving it out costs.
-	offers []offer
-	single int32
-	// fromKey says that they are taken from the key, for want of a chord symbol.
+	// fromKey says that the offers are taken from the key, for want of a chord
+	// symbol.
 	fromKey bool
-	// What depends on ms alone, worked out once.
-	perMM  int32 // what a tenth of a millimetre costs, times 1000
-	reach  int32 // tenths of a millimetre that the level's speed covers in dt
-	search int32 // what leaving a position costs
-	glides int16 // the widest glide that there is time for, semitones
-	hammer bool  // there is time to hammer on or pull off
-}
-
-// alone says whether a moment has one note, which begins there, whatever may be
-// offered under it.
-func (m *moment) alone() bool {
-	return len(m.wants) > 0 && (m.wants[0].kind == begun || m.wants[0].kind == slurred) &&
-		(len(m.wants) == 1 || m.wants[1].kind == offered)
 }
 
 // loss is a note given up before the search.
@@ -103,22 +61,10 @@ func newProblem(w *watch, t *tune.Tune, lim Limits) (*problem, error) {
 			from := start[before.bar] + before.at
 			dt = clock.Seconds(from+gap) - clock.Seconds(from)
 		}
-		out.setTime(dt, lim)
+		out.pace = newPace(dt, lim)
 		p.fill(i, &m, clock, start[m.Bar], slurs)
 	}
 	return p, nil
-}
-
-// setTime works out what depends on the time since the moment before.
-func (m *moment) setTime(dt float64, lim Limits) {
-	m.ms = int32(math.Round(1000 * min(max(dt, 0), mostMS/1000)))
-	m.ms = min(max(m.ms, leastMS), mostMS)
-	m.dt = float64(m.ms) / 1000
-	m.perMM = 100*costPerMM + 1000*costPerMMSec/m.ms
-	m.reach = int32(lim.Speed) * m.ms / 100
-	m.search = costMove + 1000*costMoveQuick/m.ms
-	m.glides = int16(lim.GlideRate * m.dt)
-	m.hammer = lim.Hammer > 0 && m.dt >= lim.Hammer
 }
 
 // fill makes the wanted notes of a moment.

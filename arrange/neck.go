@@ -13,13 +13,13 @@ import (
 // given up before the search, the inner ones first.
 const MostVoices = 6
 
-// neck is one rig as one player can use it, with everything about it that the
+// board is one rig as one player can use it, with everything about it that the
 // search asks for often.
-type neck struct {
+type board struct {
 	r      *rig.Rig
 	geo    *steel.Geometry
 	lim    Limits
-	opt    *Options
+	region region
 	n      int   // strings
 	thin   int32 // the last string above the lowest third
 	high   int   // highest fret for the bar
@@ -35,6 +35,18 @@ type neck struct {
 	pair   map[pairKey]*place
 	frets  []int32 // fret at or below each millimetre from the nut
 }
+
+// region is what the person who asks leaves of the neck. The zero value leaves
+// all of it.
+type region struct {
+	Closed, Square bool // no open strings; no slants and no splits
+	// Low and High bound the frets at which the bar is laid and natural harmonics
+	// are touched; 0 is no bound.
+	Low, High int
+}
+
+// holds says whether a fret lies within the bounds.
+func (r region) holds(fret int) bool { return fret >= r.Low && (r.High == 0 || fret <= r.High) }
 
 type pairKey struct{ a, b, fa, fb int8 }
 
@@ -61,9 +73,9 @@ type place struct {
 	cents [rig.MostStrings]float32
 }
 
-func newNeck(r *rig.Rig, o *Options) *neck {
-	n := &neck{
-		r: r, geo: steel.New(r), lim: LimitsOf(o.Level), opt: o, n: len(r.Strings), thin: int32((2*len(r.Strings) + 2) / 3),
+func newBoard(r *rig.Rig, lim Limits, o region) *board {
+	n := &board{
+		r: r, geo: steel.New(r), lim: lim, region: o, n: len(r.Strings), thin: int32((2*len(r.Strings) + 2) / 3),
 		places: map[steel.Placement]*place{}, handOf: map[hand]int32{}, ways: map[uint16][]int32{},
 		cache: map[string][]grip{}, pair: map[pairKey]*place{},
 	}
@@ -108,7 +120,7 @@ func newNeck(r *rig.Rig, o *Options) *neck {
 }
 
 // placeOf looks a placement up, working it out the first time.
-func (n *neck) placeOf(p steel.Placement) *place {
+func (n *board) placeOf(p steel.Placement) *place {
 	if pl, ok := n.places[p]; ok {
 		return pl
 	}
@@ -143,7 +155,7 @@ func (n *neck) placeOf(p steel.Placement) *place {
 
 // slant gives the slant through whole frets fa on string a and fb on string b,
 // a < b, fa ≠ fb; nil when it can't be laid.
-func (n *neck) slant(a, b, fa, fb int8) *place {
+func (n *board) slant(a, b, fa, fb int8) *place {
 	k := pairKey{a, b, fa, fb}
 	if pl, ok := n.pair[k]; ok {
 		return pl

@@ -119,7 +119,7 @@ func (p *Pin) allows(n *neck, g *grip, m *moment) bool {
 			return false
 		}
 	}
-	top := true
+	top, frets := true, region{Low: p.Low, High: p.High}
 	for j := range m.wants {
 		s, f := int(g.strs[j]), int(g.frets[j])
 		if k := m.wants[j].kind; top && k != tied && k != held && k != offered {
@@ -131,10 +131,10 @@ func (p *Pin) allows(n *neck, g *grip, m *moment) bool {
 		if s == 0 {
 			continue
 		}
-		if f == 0 && p.Closed && g.node == 0 || f > 0 && !within(f, p.Low, p.High) {
+		if f == 0 && p.Closed && g.node == 0 || f > 0 && !frets.holds(f) {
 			return false
 		}
-		if f == 0 && g.node > 0 && !within(int(tab.NodeFret(int(g.node))), p.Low, p.High) {
+		if f == 0 && g.node > 0 && !frets.holds(int(tab.NodeFret(int(g.node)))) {
 			return false
 		}
 		if len(p.Grip) > 0 && !holds(p.Grip, s, f) {
@@ -144,8 +144,8 @@ func (p *Pin) allows(n *neck, g *grip, m *moment) bool {
 	return true
 }
 
-func holds(grip []Stop, s, f int) bool {
-	for _, st := range grip {
+func holds(stops []Stop, s, f int) bool {
+	for _, st := range stops {
 		if st.String == s && st.Fret == f {
 			return true
 		}

@@ -17,7 +17,7 @@ func (a *alone) sum() int32 {
 }
 
 // price sets what a grip costs by itself and how it can be plucked.
-func (n *neck) price(g *grip, wants []want) {
+func (n *board) price(g *grip, wants []want) {
 	g.used = 0
 	for i := range wants {
 		if g.strs[i] > 0 {
@@ -29,7 +29,7 @@ func (n *neck) price(g *grip, wants []want) {
 	g.ways = n.handWays(g.plucked)
 }
 
-func (n *neck) alone(g *grip, wants []want) alone {
+func (n *board) alone(g *grip, wants []want) alone {
 	var a alone
 	switch g.Kind {
 	case steel.Forward:
@@ -124,17 +124,11 @@ func roundCents(c float32) int32 {
 	return int32(c + 0.5)
 }
 
-// stance is a grip together with where the bar hand is: on the strings, or in
-// the air where it last was.
-type stance struct {
-	grip int32
-	hand int32 // tenths of a millimetre from nut or capo, −1 when the bar was never laid
-}
-
 // between is what it costs to go from one grip to the next, term by term.
 type between struct {
 	travel, fast, contrary, lean, lift, bender, ring, cut int32
 	mm                                                    int32 // tenths of a millimetre travelled
+	rings                                                 ringing
 }
 
 func (b *between) sum() int32 {
@@ -145,7 +139,7 @@ func (b *between) sum() int32 {
 // grip b in moment m, and whether it can be: a note that goes on must keep its
 // string and its contact, a glide, hammer-on or pull-off needs its string
 // sounding. It leaves the picking hand out.
-func (n *neck) step(handA int32, a, b *grip, before, m *moment) (out between, ok bool) {
+func (n *board) step(handA int32, a, b *grip, before, m *due) (out between, ok bool) {
 	for j := range m.wants {
 		w := &m.wants[j]
 		if w.from < 0 {
@@ -207,13 +201,14 @@ func (n *neck) step(handA int32, a, b *grip, before, m *moment) (out between, ok
 			}
 		}
 	}
-	out.ring = n.ring(a, b, before, m)
+	out.rings = n.ring(a, b, before, m)
+	out.ring = out.rings.price()
 	return out, true
 }
 
 // contrary says whether the bar moves against the melody: from one stopped
 // highest note to another that begins.
-func contrary(moved int32, a, b *grip, before, m *moment) bool {
+func contrary(moved int32, a, b *grip, before, m *due) bool {
 	if len(before.wants) == 0 || a.frets[0] == 0 || b.frets[0] == 0 || m.wants[0].kind == tied || m.wants[0].kind == held {
 		return false
 	}
@@ -223,34 +218,54 @@ func contrary(moved int32, a, b *grip, before, m *moment) bool {
 
 // fretOf gives the fret nearest the bar hand, rounded down; 0 for a bar that was
 // never laid.
-func (n *neck) fretOf(hand int32) int32 { return n.frets[min(max(0, int(hand/10)), len(n.frets)-1)] }
+func (n *board) fretOf(hand int32) int32 { return n.frets[min(max(0, int(hand/10)), len(n.frets)-1)] }
+
+// ringing is what becomes of the top note of the moment before.
+type ringing uint8
+
+const (
+	free    ringing = iota // nothing to be said: it goes on, or it would not be missed
+	clashes                // it rings on, a step from the next, and must be damped
+	stopped                // it would ring on well with the next, and can't
+)
+
+// price gives what it costs.
+func (r ringing) price() int32 {
+	switch r {
+	case clashes:
+		return costClash
+	case stopped:
+		return costRingBroken
+	}
+	return 0
+}
 
 // ring looks at the top note of the moment before and the top note that begins
 // now: a note that would ring on well should, and one that would clash must be
 // damped.
-func (n *neck) ring(a, b *grip, before, m *moment) int32 {
+func (n *board) ring(a, b *grip, before, m *due) ringing {
 	if len(before.wants) == 0 || len(m.wants) == 0 {
-		return 0
+		return free
 	}
 	sa, sb := a.strs[0], b.strs[0]
 	if sa == 0 || sb == 0 || m.wants[0].kind == tied || m.wants[0].kind == held {
-		return 0
+		return free
 	}
 	apart := m.wants[0].key - before.wants[0].key
 	if apart < 0 {
 		apart = -apart
 	}
 	if apart == 0 {
-		return 0
+		return free
 	}
 	rings := sa != sb && a.set == b.set && (a.place == b.place || a.frets[0] == 0 && b.touches>>(sa-1)&1 == 0)
 	switch {
 	case rings && apart <= 2:
-		return costClash
+		return clashes
 	case !rings && consonant>>(apart%12)&1 == 1:
-		return costRingBroken
+		return stopped
 	}
-	return 0
+	return free
 }
 
 // consonant has a bit for every interval in semitones that rings well: thirds,

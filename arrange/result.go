@@ -126,7 +126,7 @@ func (s *search) joins(t *tab.Tab, way []chosen, i int, where map[tune.Ref][2]in
 			t.Strokes[at[0]].Plucks[at[1]].Glide = true
 		}
 	}
-	if s.n.ring(way[i-1].grip, g, before, m) == costClash {
+	if s.n.ring(way[i-1].grip, g, &before.due, &m.due) == clashes {
 		if at, ok := where[before.wants[0].ref]; ok {
 			t.Strokes[at[0]].Plucks[at[1]].Damp = true
 		}

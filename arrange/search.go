@@ -22,6 +22,13 @@ type layer struct {
 	back  []int32 // by node: the node before, −1 at the start
 }
 
+// stance is a grip together with where the bar hand is: on the strings, or in
+// the air where it last was.
+type stance struct {
+	grip int32
+	hand int32 // tenths of a millimetre from nut or capo, −1 when the bar was never laid
+}
+
 const unreachable = math.MaxInt64
 
 // Work counts what a search did.
@@ -82,7 +89,7 @@ func (s *search) run() error {
 			continue
 		}
 		s.stances(l, &s.layers[i-1])
-		s.advance(&s.layers[i-1], l, &s.p.moments[i-1], &s.p.moments[i])
+		s.advance(&s.layers[i-1], l, &s.p.moments[i-1].due, &s.p.moments[i].due)
 		if !s.keep {
 			s.layers[i-1].cost = nil
 		}
@@ -162,7 +169,7 @@ func (s *search) localHands(l *layer, hands []int32) []int32 {
 }
 
 // advance reckons layer b from layer a.
-func (s *search) advance(a, b *layer, ma, mb *moment) {
+func (s *search) advance(a, b *layer, ma, mb *due) {
 	s.handsA = s.localHands(a, s.handsA)
 	nodeHand := make([]int32, len(a.cost))
 	for k := range a.stances {
@@ -300,7 +307,7 @@ func (s *search) prune(i int) {
 	most := int64(0)
 	for gi := range next.grips {
 		g := &next.grips[gi]
-		step, _ := s.n.step(st.hand, ga, g, &s.p.moments[i], m)
+		step, _ := s.n.step(st.hand, ga, g, &s.p.moments[i].due, &m.due)
 		for _, h := range g.ways {
 			most = max(most, int64(step.sum()+s.n.handStep(ha, s.n.hands[h].hand, m.dt)))
 		}
