@@ -122,7 +122,7 @@ func (o *Options) check(t *tune.Tune, r *rig.Rig) error {
 	if k := t.Bars[0].Key; o.Mode != nil && *o.Mode != k.Mode {
 		return refuse("the tune is in %s, and moving it to another key cannot make it \"%s\"", k, *o.Mode)
 	}
-	if int(o.Level) >= len(limits) {
+	if !o.Level.Known() {
 		return refuse("there is no player level \"%d\"", o.Level)
 	}
 	if o.Low < 0 || o.High < 0 || o.High > 0 && o.Low > o.High {

@@ -198,7 +198,7 @@ func (s *search) picking(a, b hand, seconds float64) string {
 	if crosses(a, b) || crosses(b, a) {
 		add("fingers cross")
 	}
-	if la, lb := lead(a), lead(b); la > 0 && lb > 0 && abs8(la-lb) > 2 {
+	if la, lb := lead(a), lead(b); la > 0 && lb > 0 && max(la-lb, lb-la) > 2 {
 		add(fmt.Sprintf("skipped from string %d to %d", la, lb))
 	}
 	return words

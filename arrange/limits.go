@@ -94,5 +94,8 @@ var limits = [...]Limits{
 	},
 }
 
+// Known reports whether there is such a level.
+func (l Level) Known() bool { return int(l) < len(limits) }
+
 // LimitsOf gives the limits of a level.
 func LimitsOf(l Level) Limits { return limits[l] }

@@ -119,6 +119,19 @@ func newBoard(r *rig.Rig, lim Limits, o region) *board {
 	return n
 }
 
+// compass returns the lowest and the highest key number that any string
+// reaches, open, stopped or bent.
+func (n *board) compass() (lowest, highest int) {
+	lowest = int(n.sets[0].open[0])
+	for i := range n.sets {
+		for s := range n.n {
+			lowest = min(lowest, int(n.sets[i].open[s]))
+			highest = max(highest, int(n.sets[i].open[s])+n.high)
+		}
+	}
+	return lowest, highest
+}
+
 // placeOf looks a placement up, working it out the first time.
 func (n *board) placeOf(p steel.Placement) *place {
 	if pl, ok := n.places[p]; ok {

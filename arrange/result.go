@@ -179,13 +179,7 @@ func begins(g *grip, j int) bool { return g.acts[j] != gone && g.acts[j] != on }
 
 // whyLost tells why a note can't be had.
 func (n *neck) whyLost(m *moment, w *want) string {
-	lowest, highest := int(n.sets[0].open[0]), 0
-	for i := range n.sets {
-		for s := range n.n {
-			lowest = min(lowest, int(n.sets[i].open[s]))
-			highest = max(highest, int(n.sets[i].open[s])+n.high)
-		}
-	}
+	lowest, highest := n.compass()
 	switch {
 	case int(w.key) < lowest:
 		return "below the lowest string"
