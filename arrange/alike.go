@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 
+	"lapwright/grip"
 	"lapwright/tune"
 )
 
@@ -49,7 +50,7 @@ func (s *search) alike(way []chosen) (changed bool, err error) {
 		return false, nil
 	}
 	priced := make([]bool, len(way))
-	dearer := map[keptTo][]grip{}
+	dearer := map[keptTo][]grip.Grip{}
 	for _, g := range all { // whole bars come first
 		price := int32(costUnlike)
 		if g.half {
@@ -70,13 +71,13 @@ func (s *search) alike(way []chosen) (changed bool, err error) {
 // keptTo names grips with a price on all but one of them. Layers that share their
 // grips go on sharing them: a phrase that comes a hundred times is kept once.
 type keptTo struct {
-	grips, so *grip
+	grips, so *grip.Grip
 	n         int
 	price     int32
 }
 
 // keepTo puts a price on playing a layer otherwise than so.
-func (l *layer) keepTo(so *chosen, price int32, dearer map[keptTo][]grip) {
+func (l *layer) keepTo(so *chosen, price int32, dearer map[keptTo][]grip.Grip) {
 	l.model = so
 	if len(l.grips) == 0 {
 		return
@@ -90,15 +91,15 @@ func (l *layer) keepTo(so *chosen, price int32, dearer map[keptTo][]grip) {
 	dearer[name] = l.grips
 	for g := range l.grips {
 		if !sameGrip(&l.grips[g], so.grip) {
-			l.grips[g].habit += price
-			l.grips[g].cost += price
+			l.grips[g].Habit += price
+			l.grips[g].Cost += price
 		}
 	}
 }
 
 // unlike gives what it costs in a layer to play a grip with other fingers than
 // the same grip at the same place elsewhere.
-func (l *layer) unlike(g *grip, h hand) int32 {
+func (l *layer) unlike(g *grip.Grip, h grip.Hand) int32 {
 	if l.model != nil && l.model.hand != h && sameGrip(g, l.model.grip) {
 		return costUnlikeFinger
 	}
@@ -106,7 +107,9 @@ func (l *layer) unlike(g *grip, h hand) int32 {
 }
 
 // sameGrip says whether two grips are the same to the player's hands.
-func sameGrip(a, b *grip) bool { return a.strs == b.strs && a.frets == b.frets && a.set == b.set }
+func sameGrip(a, b *grip.Grip) bool {
+	return a.Strings == b.Strings && a.Frets == b.Frets && a.Benders == b.Benders
+}
 
 // group is a set of phrases with the same notes: the moments at which they
 // start, and how many moments each has.
@@ -128,12 +131,12 @@ func (g *group) best(work *Work, way []chosen, model []int, costs []Explained) (
 		work.Compared += int64(g.n)
 		key = key[:0]
 		for k := range g.n {
-			key = way[model[from+k]].grip.appendKey(key)
+			key = appendKey(key, way[model[from+k]].grip)
 		}
 		grips[i] = string(key)
 		for k := range g.n {
 			h := &way[model[from+k]].hand
-			key = append(key, byte(h.t), byte(h.last), byte(h.i), byte(h.m))
+			key = append(key, byte(h.Thumb), byte(h.ThumbEnd), byte(h.Index), byte(h.Middle))
 		}
 		hands[i] = string(key)
 		timesGrips[grips[i]]++
@@ -155,11 +158,11 @@ func (g *group) best(work *Work, way []chosen, model []int, costs []Explained) (
 }
 
 // appendKey writes down what sameGrip compares.
-func (g *grip) appendKey(key []byte) []byte {
-	for i := range g.strs {
-		key = append(key, byte(g.strs[i]), byte(g.frets[i]))
+func appendKey(key []byte, g *grip.Grip) []byte {
+	for i := range g.Strings {
+		key = append(key, byte(g.Strings[i]), byte(g.Frets[i]))
 	}
-	return binary.LittleEndian.AppendUint16(key, uint16(g.set))
+	return binary.LittleEndian.AppendUint16(key, uint16(g.Benders))
 }
 
 // samePhrases finds the bars, or the halves of bars, that come again: the same
@@ -180,8 +183,8 @@ func (s *search) samePhrases(halves bool) []group {
 		for ; j < len(s.p.moments) && s.p.moments[j].bar == first.bar && second(&s.p.moments[j]) == second(first); j++ {
 			m := &s.p.moments[j]
 			key = fmt.Appendf(key, "%d %t", m.at-start, m.grace)
-			for _, w := range m.wants {
-				key = fmt.Appendf(key, " %d.%d", w.key, w.voice)
+			for _, w := range m.Wants {
+				key = fmt.Appendf(key, " %d.%d", w.Key, w.Voice)
 			}
 			key = append(key, ';')
 		}

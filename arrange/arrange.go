@@ -193,7 +193,7 @@ func ready(w *watch, t *tune.Tune, r *rig.Rig, c setting, o Options) (*search, e
 	}
 	played := moved(t, c.semitones, o.Key)
 	n := newNeck(r, &o)
-	p, err := newProblem(w, played, n.lim)
+	p, err := newProblem(w, played, n.Limits)
 	if err != nil {
 		return nil, err
 	}

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"lapwright/fault"
+	"lapwright/grip"
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/steel"
@@ -151,7 +152,7 @@ func TestGestures(t *testing.T) {
 		{"a glide", "lap6-c6", "4:9 4:/11", Options{Closed: true, Pins: []Pin{{FromBar: 1, String: 4}}}, []string{"E4:4/ F#4:4"}},
 		{"a bender glides", "bender-open-d", "3:0 3:/0A", Options{Pins: []Pin{{FromBar: 1, High: 3}}}, []string{"F#3:4/ G3:4"}},
 		{"hammered on and pulled off", "reso-open-g", "2:0 2:h1 2:p0", Options{Pins: []Pin{{FromBar: 1, String: 2}}}, []string{"(B3:2 C4:2 B3:4)"}},
-		{"natural harmonic", "reso-open-g", "1:*7", Options{High: 12, Level: Steady}, []string{"A5:8"}},
+		{"natural harmonic", "reso-open-g", "1:*7", Options{High: 12, Level: grip.Steady}, []string{"A5:8"}},
 		{"palm harmonic", "reso-open-g", "1:^12", Options{High: 12}, []string{"D6:8"}},
 	} {
 		t.Run(c.what, func(t *testing.T) {
@@ -173,11 +174,12 @@ func TestGestures(t *testing.T) {
 // TestLevels: no level goes beyond its limits, whatever the tune.
 func TestLevels(t *testing.T) {
 	tunes := []*tune.Tune{melodyOf(t, 8), voicesOf(t, 8)}
-	for level, lim := range limits {
+	for level := grip.Level(0); level.Known(); level++ {
+		lim := grip.LimitsOf(level)
 		vibrato := 0
 		for _, tn := range tunes {
 			for _, name := range []string{"reso-open-g", "lap8-c13", "bender-open-d", "pedal10-e9"} {
-				o := Options{Level: Level(level), Vibrato: true}
+				o := Options{Level: level, Vibrato: true}
 				r, err := Arrange(t.Context(), tn, builtin(t, name), o)
 				if err != nil {
 					t.Fatal(err)
@@ -193,25 +195,25 @@ func TestLevels(t *testing.T) {
 					}
 					switch a := math.Abs(g.Angle(s.Placement)); {
 					case a > lim.Angle:
-						t.Errorf("%s, %s: the bar leans %.0f°, and %.0f° is the limit", Level(level), name, a, lim.Angle)
+						t.Errorf("%s, %s: the bar leans %.0f°, and %.0f° is the limit", level, name, a, lim.Angle)
 					case s.Placement.FirstFret > float64(lim.Fret):
-						t.Errorf("%s, %s: fret %g, and %d is the limit", Level(level), name, s.Placement.FirstFret, lim.Fret)
+						t.Errorf("%s, %s: fret %g, and %d is the limit", level, name, s.Placement.FirstFret, lim.Fret)
 					case engaged > lim.Benders:
-						t.Errorf("%s, %s: %d benders at once, and %d is the limit", Level(level), name, engaged, lim.Benders)
+						t.Errorf("%s, %s: %d benders at once, and %d is the limit", level, name, engaged, lim.Benders)
 					}
 					for _, p := range s.Plucks {
 						if p.Vibrato {
 							vibrato++
 						}
 						if off := math.Abs(float64(g.CentsOff(s.Placement, p.String, s.Benders, int(math.Round(tab.Key(g, s, &p)))))); off > lim.Cents && p.Attack < tab.Harmonic {
-							t.Errorf("%s, %s: %.0f cents off, and %.0f is the limit", Level(level), name, off, lim.Cents)
+							t.Errorf("%s, %s: %.0f cents off, and %.0f is the limit", level, name, off, lim.Cents)
 						}
 					}
 				}
 			}
 		}
 		if (vibrato > 0) != (lim.Vibrato > 0) {
-			t.Errorf("%s: vibrato on %d notes, and it is for notes of %g s", Level(level), vibrato, lim.Vibrato)
+			t.Errorf("%s: vibrato on %d notes, and it is for notes of %g s", level, vibrato, lim.Vibrato)
 		}
 	}
 }

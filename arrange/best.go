@@ -4,6 +4,7 @@ import (
 	"context"
 	"slices"
 
+	"lapwright/grip"
 	"lapwright/rig"
 	"lapwright/steel"
 	"lapwright/tune"
@@ -73,9 +74,9 @@ func (s *search) best(k int) ([]ranked, error) {
 		if i == 0 {
 			s.stances(l, nil)
 			all[0] = make([][]arrival, len(l.cost))
-			l.each(func(node int, _ *stance, g *grip, h int32) {
+			l.each(func(node int, _ *stance, g *grip.Grip, h int32) {
 				if s.startable(g) {
-					all[0][node] = []arrival{{int64(g.cost + s.own(l, g, h)), -1, 0}}
+					all[0][node] = []arrival{{int64(g.Cost + s.own(l, g, h)), -1, 0}}
 				}
 			})
 			continue
@@ -83,19 +84,19 @@ func (s *search) best(k int) ([]ranked, error) {
 		before := &s.layers[i-1]
 		s.stances(l, before)
 		all[i] = make([][]arrival, len(l.cost))
-		ma, mb := &s.p.moments[i-1].due, &s.p.moments[i].due
-		l.each(func(node int, sb *stance, gb *grip, hb int32) {
-			own := int64(gb.cost + s.own(l, gb, hb))
+		ma, mb := &s.p.moments[i-1].Due, &s.p.moments[i].Due
+		l.each(func(node int, sb *stance, gb *grip.Grip, hb int32) {
+			own := int64(gb.Cost + s.own(l, gb, hb))
 			var arrivals []arrival
-			before.each(func(from int, sa *stance, ga *grip, ha int32) {
+			before.each(func(from int, sa *stance, ga *grip.Grip, ha int32) {
 				if len(all[i-1][from]) == 0 || gb.Kind == steel.Lifted && sa.hand != sb.hand {
 					return
 				}
-				st, ok := s.n.step(sa.hand, ga, gb, ma, mb)
+				st, ok := s.n.Step(sa.hand, ga, gb, ma, mb)
 				if !ok {
 					return
 				}
-				add := own + int64(st.sum()) + int64(s.n.handStep(s.n.hands[ha].hand, s.n.hands[hb].hand, mb.dt))
+				add := own + int64(st.Sum()) + int64(s.n.HandStep(s.n.Hands[ha].Hand, s.n.Hands[hb].Hand, mb.Seconds))
 				for rank, a := range all[i-1][from] {
 					arrivals = append(arrivals, arrival{a.cost + add, int32(from), int32(rank)})
 				}
@@ -143,10 +144,10 @@ func (s *search) follow(all [][][]arrival, e arrival) []chosen {
 }
 
 // each calls f for every node of a layer.
-func (l *layer) each(f func(node int, st *stance, g *grip, h int32)) {
+func (l *layer) each(f func(node int, st *stance, g *grip.Grip, h int32)) {
 	for k := range l.stances {
 		g := &l.grips[l.stances[k].grip]
-		for w, h := range g.ways {
+		for w, h := range g.Hands {
 			f(int(l.first[k])+w, &l.stances[k], g, h)
 		}
 	}
@@ -157,6 +158,6 @@ func (s *search) chosenAt(i int, node int32) chosen {
 	l := &s.layers[i]
 	k := l.stanceOf(node)
 	g := &l.grips[l.stances[k].grip]
-	h := s.n.hands[g.ways[node-l.first[k]]]
-	return chosen{g, h.hand, h.cost, l.unlike(g, h.hand), l.stances[k].hand}
+	h := s.n.Hands[g.Hands[node-l.first[k]]]
+	return chosen{g, h.Hand, h.Cost, l.unlike(g, h.Hand), l.stances[k].hand}
 }

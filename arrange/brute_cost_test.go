@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"lapwright/grip"
 	"lapwright/rig"
 	"lapwright/steel"
 )
@@ -14,23 +15,23 @@ func (b *brute) alone(g *bruteGrip, m *bruteMoment) int64 {
 	n := len(b.r.Strings)
 	switch g.p.Kind {
 	case steel.Forward:
-		c += costForward
+		c += grip.CostForward
 	case steel.Reverse:
-		c += costReverse
+		c += grip.CostReverse
 	case steel.Split:
-		c += costSplit
+		c += grip.CostSplit
 	case steel.Nose:
-		c += costNose
+		c += grip.CostNose
 	case steel.Straight:
 		if g.p.First != 1 {
-			c += costBesideFar
+			c += grip.CostBesideFar
 		}
 		if int(g.p.Last) != n {
-			c += costBesideNear
+			c += grip.CostBesideNear
 		}
 	}
 	if g.p.Slanted() {
-		c += int(math.Round(10*math.Abs(b.g.Angle(g.p)))) * costPerLean / 10
+		c += int(math.Round(10*math.Abs(b.g.Angle(g.p)))) * grip.CostPerLean / 10
 		far, near := false, false
 		for j, s := range g.str {
 			if s > 0 && g.fret[j] == 0 {
@@ -39,10 +40,10 @@ func (b *brute) alone(g *bruteGrip, m *bruteMoment) int64 {
 			}
 		}
 		if far {
-			c += costBesideFar
+			c += grip.CostBesideFar
 		}
 		if near {
-			c += costBesideNear
+			c += grip.CostBesideNear
 		}
 	}
 	top := 0
@@ -51,39 +52,39 @@ func (b *brute) alone(g *bruteGrip, m *bruteMoment) int64 {
 		s, f := g.str[j], g.fret[j]
 		if s > 0 && f > 0 && g.node == 0 {
 			off, _ := b.off(g.p, s, f)
-			c += costPerCent * int(math.Round(math.Abs(off)))
+			c += grip.CostPerCent * int(math.Round(math.Abs(off)))
 			top = max(top, f)
 		}
 		if s > 0 && f == 0 && nt.long && g.node == 0 {
-			c += costOpenLong
+			c += grip.CostOpenLong
 		}
 		switch g.act[j] {
-		case gone:
+		case grip.Gone:
 			if !going(nt.kind) {
 				if first {
-					c += costTopLost
+					c += grip.CostTopLost
 				} else {
-					c += costNoteLost
+					c += grip.CostNoteLost
 				}
 			}
-		case again:
-			c += costPluckedAgain
-		case pluck:
-			if nt.kind == glided {
-				c += costGlideLost
+		case grip.Again:
+			c += grip.CostPluckedAgain
+		case grip.Pluck:
+			if nt.kind == grip.Glided {
+				c += grip.CostGlideLost
 			}
-			if nt.kind == slurred {
-				c += costSlurPlucked
+			if nt.kind == grip.Slurred {
+				c += grip.CostSlurPlucked
 			}
-		case glide:
-			c += costGlide
-		case hammer, pull:
-			c += costHammer
+		case grip.Glide:
+			c += grip.CostGlide
+		case grip.Hammer, grip.Pull:
+			c += grip.CostHammer
 		}
 		if first && s > 0 && !going(nt.kind) {
-			c += costThick * max(0, s-(2*n+2)/3)
+			c += grip.CostThick * max(0, s-(2*n+2)/3)
 			if s > n/2 {
-				c += costDull * max(0, f-7)
+				c += grip.CostDull * max(0, f-7)
 			}
 		}
 		if !going(nt.kind) {
@@ -92,20 +93,20 @@ func (b *brute) alone(g *bruteGrip, m *bruteMoment) int64 {
 	}
 	for j, s := range g.str {
 		if s > 0 && g.fret[j] == 0 && top > 0 {
-			c += costBesideHigh * max(0, top-3)
+			c += grip.CostBesideHigh * max(0, top-3)
 			break
 		}
 	}
-	c += costUp*max(0, top-5) + costHigh*max(0, top-12) + costVeryHigh*max(0, top-19)
+	c += grip.CostUp*max(0, top-5) + grip.CostHigh*max(0, top-12) + grip.CostVeryHigh*max(0, top-19)
 	for i := range b.r.Benders {
 		if g.set.Has(i) {
-			c += costBender
+			c += grip.CostBender
 		}
 	}
 	if g.palm {
-		c += costPalm
+		c += grip.CostPalm
 	} else if g.node > 0 {
-		c += costHarmonic
+		c += grip.CostHarmonic
 	}
 	// Fingers from home.
 	third := max(1, (n+1)/3)
@@ -119,16 +120,16 @@ func (b *brute) alone(g *bruteGrip, m *bruteMoment) int64 {
 			lowestThumb = s
 			thumbs++
 		case 2:
-			c += costAway * max(0, third-s, s-2*third)
+			c += grip.CostAway * max(0, third-s, s-2*third)
 		case 3:
-			c += costAway * max(0, s-third)
+			c += grip.CostAway * max(0, s-third)
 		}
 	}
 	if nearestThumb > 0 {
-		c += costAway * max(0, third+1-nearestThumb)
+		c += grip.CostAway * max(0, third+1-nearestThumb)
 	}
 	if thumbs > 1 {
-		c += costRake*(thumbs-1) + costRakeGap*(lowestThumb-nearestThumb+1-thumbs)
+		c += grip.CostRake*(thumbs-1) + grip.CostRakeGap*(lowestThumb-nearestThumb+1-thumbs)
 	}
 	return int64(c)
 }
@@ -143,26 +144,26 @@ func (b *brute) step(hand int, x, y *bruteGrip, mx, my *bruteMoment) (int64, boo
 		}
 		sx, fx, sy, fy := x.str[n.from], x.fret[n.from], y.str[j], y.fret[j]
 		switch y.act[j] {
-		case on:
+		case grip.On:
 			if sx != sy || fx != fy {
 				return 0, false
 			}
-		case gone:
+		case grip.Gone:
 			if going(n.kind) && sx > 0 {
-				c += costCutShort
+				c += grip.CostCutShort
 			}
-		case glide:
+		case grip.Glide:
 			moves := fx != fy && fx > 0 && fy > 0
 			bends := fx == fy && mx.notes[n.from].key != n.key
 			width := math.Abs(float64(n.key - mx.notes[n.from].key))
 			if sx != sy || !moves && !bends || width > math.Floor(b.lim.GlideRate*float64(my.ms)/1000) {
 				return 0, false
 			}
-		case hammer:
+		case grip.Hammer:
 			if sx != sy || fx != 0 {
 				return 0, false
 			}
-		case pull:
+		case grip.Pull:
 			if sx != sy || fx == 0 {
 				return 0, false
 			}
@@ -172,14 +173,14 @@ func (b *brute) step(hand int, x, y *bruteGrip, mx, my *bruteMoment) (int64, boo
 	if laidY && hand >= 0 {
 		mm := int(math.Abs(float64(hand - b.handAt(y))))
 		if mm > 0 {
-			c += mm * (100*costPerMM + 1000*costPerMMSec/my.ms) / 1000
+			c += mm * (100*grip.CostPerMM + 1000*grip.CostPerMMSec/my.ms) / 1000
 			aim := int(math.Round(1024 * float64(b.r.Scale) / (float64(b.r.Scale) - float64(b.handAt(y))/10)))
-			c += (costMove + 1000*costMoveQuick/my.ms) * aim / 1024
-			c += max(0, mm-int(b.lim.Speed)*my.ms/100) * costTooFast / 10
+			c += (grip.CostMove + 1000*grip.CostMoveQuick/my.ms) * aim / 1024
+			c += max(0, mm-int(b.lim.Speed)*my.ms/100) * grip.CostTooFast / 10
 			if laidX && len(mx.notes) > 0 && x.fret[0] > 0 && y.fret[0] > 0 && !going(my.notes[0].kind) {
 				rise, move := my.notes[0].key-mx.notes[0].key, b.handAt(y)-hand
 				if rise*move < 0 {
-					c += costContrary
+					c += grip.CostContrary
 				}
 			}
 		}
@@ -187,10 +188,10 @@ func (b *brute) step(hand int, x, y *bruteGrip, mx, my *bruteMoment) (int64, boo
 	if laidX && laidY {
 		turn := int(math.Abs(math.Round(10*b.g.Angle(x.p)) - math.Round(10*b.g.Angle(y.p))))
 		if turn > 0 {
-			c += costLean + turn*costPerDegree/10
+			c += grip.CostLean + turn*grip.CostPerDegree/10
 		}
 		if !x.p.Slanted() && !y.p.Slanted() && (x.p.First != y.p.First || x.p.Last != y.p.Last) {
-			c += costHop
+			c += grip.CostHop
 		}
 	}
 	if laidX != laidY {
@@ -200,24 +201,24 @@ func (b *brute) step(hand int, x, y *bruteGrip, mx, my *bruteMoment) (int64, boo
 			far = max(far, b.handAt(y))
 		}
 		fret := int(12*math.Log2(float64(b.r.Scale)/(float64(b.r.Scale)-float64(far/10))) + 1e-6)
-		c += costLift + costLiftHigh*max(0, fret-5)
+		c += grip.CostLift + grip.CostLiftHigh*max(0, fret-5)
 	}
 	for i, bd := range b.r.Benders {
 		if x.set.Has(i) != y.set.Has(i) {
 			if bd.Kind == rig.Palm {
-				c += costBenderPalm
+				c += grip.CostBenderPalm
 			} else {
-				c += costBenderMove
+				c += grip.CostBenderMove
 			}
 		}
 	}
 	c += b.ring(x, y, mx, my)
 	// Fingers.
-	again := costSameFingerSlow
+	again := grip.CostSameFingerSlow
 	if float64(my.ms)/1000 < b.lim.Repeat {
-		again = costSameFingerQuick
+		again = grip.CostSameFingerQuick
 	} else if float64(my.ms)/1000 < 2*b.lim.Repeat {
-		again = costSameFinger
+		again = grip.CostSameFinger
 	}
 	used := func(g *bruteGrip, f int) bool {
 		for _, v := range g.finger {
@@ -230,18 +231,18 @@ func (b *brute) step(hand int, x, y *bruteGrip, mx, my *bruteMoment) (int64, boo
 	for f := 1; f <= 3; f++ {
 		if used(x, f) && used(y, f) {
 			if f == 1 {
-				c += again / costThumbAgain
+				c += again / grip.CostThumbAgain
 			} else {
 				c += again
 			}
 		}
 	}
 	if b.cross(x, y) || b.cross(y, x) {
-		c += costCross
+		c += grip.CostCross
 	}
 	lx, ly := topString(x.finger), topString(y.finger)
 	if lx > 0 && ly > 0 {
-		c += costSkip * max(0, int(math.Abs(float64(lx-ly)))-2)
+		c += grip.CostSkip * max(0, int(math.Abs(float64(lx-ly)))-2)
 	}
 	return int64(c), true
 }
@@ -296,10 +297,10 @@ func (b *brute) ring(x, y *bruteGrip, mx, my *bruteMoment) int {
 	undisturbed := x.p == y.p || x.fret[0] == 0 && !y.p.Touches(x.str[0])
 	rings := x.str[0] != y.str[0] && x.set == y.set && undisturbed
 	if rings && apart <= 2 {
-		return costClash
+		return grip.CostClash
 	}
 	if !rings && slices.Contains([]int{0, 3, 4, 5, 7, 8, 9}, apart%12) {
-		return costRingBroken
+		return grip.CostRingBroken
 	}
 	return 0
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"lapwright/grip"
 	"lapwright/rig"
 	"lapwright/steel"
 	"lapwright/tune"
@@ -16,7 +17,7 @@ import (
 
 type bruteNote struct {
 	key   int
-	kind  kind
+	kind  grip.Kind
 	from  int // index among the notes of the moment before, −1 for none
 	voice int
 	ref   tune.Ref
@@ -37,7 +38,7 @@ type bruteGrip struct {
 	set    rig.BenderSet
 	str    []int
 	fret   []int
-	act    []act
+	act    []grip.Act
 	node   int
 	palm   bool
 	finger map[int]int
@@ -46,7 +47,7 @@ type bruteGrip struct {
 type brute struct {
 	r       *rig.Rig
 	g       *steel.Geometry
-	lim     Limits
+	lim     grip.Limits
 	o       Options
 	moments []bruteMoment
 	grips   [][]bruteGrip
@@ -59,7 +60,7 @@ type brute struct {
 }
 
 func newBrute(t *tune.Tune, r *rig.Rig, o Options, k int) *brute {
-	b := &brute{r: r, g: steel.New(r), lim: LimitsOf(o.Level), o: o, k: k}
+	b := &brute{r: r, g: steel.New(r), lim: o.limits(), o: o, k: k}
 	b.angle = b.lim.Angle
 	if o.Square {
 		b.angle = 0
@@ -123,20 +124,20 @@ func (b *brute) readMoments(t *tune.Tune) {
 					continue
 				}
 				if n.Tied && p.key == bn.key && t.Note(p.ref).Tie {
-					bn.kind, bn.from = tied, j
+					bn.kind, bn.from = grip.Tied, j
 					break
 				}
 				if !n.Tied && place > 0 && p.ref.Grace < 0 && t.Note(p.ref).Glide &&
 					len(t.Bars[p.ref.Bar].Lines[p.ref.Voice][p.ref.Event].Notes)-p.ref.Note == place {
-					bn.kind, bn.from = glided, j
+					bn.kind, bn.from = grip.Glided, j
 					break
 				}
 			}
-			if bn.kind == begun && !n.Tied && b.lim.Hammer > 0 && float64(bm.ms)/1000 >= b.lim.Hammer && slur[[3]int{n.Ref.Bar, n.Ref.Voice, n.Ref.Event}] &&
+			if bn.kind == grip.Begun && !n.Tied && b.lim.Hammer > 0 && float64(bm.ms)/1000 >= b.lim.Hammer && slur[[3]int{n.Ref.Bar, n.Ref.Voice, n.Ref.Event}] &&
 				len(m.Notes) == 1 && len(m.Held) == 0 && len(before) == 1 && before[0].voice == bn.voice {
-				bn.kind, bn.from = slurred, 0
+				bn.kind, bn.from = grip.Slurred, 0
 			}
-			if bn.kind != tied {
+			if bn.kind != grip.Tied {
 				if taken[bn.key] {
 					continue
 				}
@@ -149,7 +150,7 @@ func (b *brute) readMoments(t *tune.Tune) {
 		for _, ref := range m.Held {
 			for j, p := range before {
 				if p.ref == ref {
-					p.kind, p.from, p.long = held, j, false
+					p.kind, p.from, p.long = grip.Held, j, false
 					bm.notes = append(bm.notes, p)
 				}
 			}
@@ -159,7 +160,7 @@ func (b *brute) readMoments(t *tune.Tune) {
 	}
 }
 
-func going(k kind) bool { return k == tied || k == held }
+func going(k grip.Kind) bool { return k == grip.Tied || k == grip.Held }
 
 // ownGrips gives the grips of a moment by itself, fingers left out.
 func (b *brute) ownGrips(m *bruteMoment) []bruteGrip {
@@ -259,7 +260,7 @@ func (b *brute) sounds(p steel.Placement, str, fret []int) bool {
 			continue
 		}
 		off, ok := b.off(p, s, fret[j])
-		if !ok || math.Abs(off) > b.lim.Cents+centsSlack {
+		if !ok || math.Abs(off) > b.lim.Cents+grip.CentsSlack {
 			return false
 		}
 	}
@@ -408,25 +409,25 @@ func (b *brute) eased(p steel.Placement, str, fret []int) (steel.Placement, bool
 // acts gives every choice of what happens to each note.
 func (b *brute) acts(m *bruteMoment, g bruteGrip) []bruteGrip {
 	out := []bruteGrip{g}
-	out[0].act = make([]act, len(m.notes))
+	out[0].act = make([]grip.Act, len(m.notes))
 	for j, n := range m.notes {
 		if g.str[j] == 0 {
 			continue
 		}
-		var choices []act
+		var choices []grip.Act
 		switch n.kind {
-		case begun:
-			choices = []act{pluck}
-		case held:
-			choices = []act{on}
-		case tied:
-			choices = []act{on, again}
-		case glided:
-			choices = []act{glide, pluck}
-		case slurred:
-			choices = []act{pluck, hammer}
+		case grip.Begun:
+			choices = []grip.Act{grip.Pluck}
+		case grip.Held:
+			choices = []grip.Act{grip.On}
+		case grip.Tied:
+			choices = []grip.Act{grip.On, grip.Again}
+		case grip.Glided:
+			choices = []grip.Act{grip.Glide, grip.Pluck}
+		case grip.Slurred:
+			choices = []grip.Act{grip.Pluck, grip.Hammer}
 			if g.fret[j] == 0 {
-				choices[1] = pull
+				choices[1] = grip.Pull
 			}
 		}
 		var more []bruteGrip
@@ -445,7 +446,7 @@ func (b *brute) acts(m *bruteMoment, g bruteGrip) []bruteGrip {
 
 func (b *brute) harmonics(m *bruteMoment) []bruteGrip {
 	n := m.notes[0]
-	if n.kind != begun && n.kind != slurred {
+	if n.kind != grip.Begun && n.kind != grip.Slurred {
 		return nil
 	}
 	var out []bruteGrip
@@ -457,13 +458,13 @@ func (b *brute) harmonics(m *bruteMoment) []bruteGrip {
 				continue
 			}
 			if math.Abs(1200*math.Log2(float64(node))-100*float64(above)) <= b.lim.Cents {
-				out = append(out, bruteGrip{str: []int{s}, fret: []int{0}, act: []act{pluck}, node: node})
+				out = append(out, bruteGrip{str: []int{s}, fret: []int{0}, act: []grip.Act{grip.Pluck}, node: node})
 			}
 		}
 		if f := above - 12; b.lim.Palm && f >= b.low && f <= b.high {
 			p := steel.Placement{Kind: steel.Straight, First: 1, Last: int8(len(b.r.Strings)), FirstFret: float64(f), LastFret: float64(f)}
 			if b.g.Check(p) == nil {
-				out = append(out, bruteGrip{p: p, str: []int{s}, fret: []int{f}, act: []act{pluck}, node: 2, palm: true})
+				out = append(out, bruteGrip{p: p, str: []int{s}, fret: []int{f}, act: []grip.Act{grip.Pluck}, node: 2, palm: true})
 			}
 		}
 	}
@@ -475,7 +476,7 @@ func (b *brute) harmonics(m *bruteMoment) []bruteGrip {
 func (b *brute) shared(i int, own [][]bruteGrip) []bruteGrip {
 	m := &b.moments[i]
 	single := func(m *bruteMoment) bool {
-		return len(m.notes) == 1 && (m.notes[0].kind == begun || m.notes[0].kind == slurred)
+		return len(m.notes) == 1 && (m.notes[0].kind == grip.Begun || m.notes[0].kind == grip.Slurred)
 	}
 	if !single(m) || b.angle == 0 {
 		return nil
@@ -487,7 +488,7 @@ func (b *brute) shared(i int, own [][]bruteGrip) []bruteGrip {
 				return
 			}
 		}
-		out = append(out, bruteGrip{p: p, set: set, str: []int{s}, fret: []int{f}, act: []act{pluck}})
+		out = append(out, bruteGrip{p: p, set: set, str: []int{s}, fret: []int{f}, act: []grip.Act{grip.Pluck}})
 	}
 	for _, j := range []int{i - 1, i + 1} {
 		if j < 0 || j >= len(b.moments) {
@@ -598,7 +599,7 @@ func (b *brute) pinned(g *bruteGrip, m *bruteMoment) bool {
 func (b *brute) fingerings(g bruteGrip) []map[int]int {
 	var strs []int
 	for j, a := range g.act {
-		if a == pluck || a == again {
+		if a == grip.Pluck || a == grip.Again {
 			strs = append(strs, g.str[j])
 		}
 	}
@@ -646,7 +647,7 @@ func (b *brute) next(i int, before *bruteGrip, hand int, cost int64) {
 	m := &b.moments[i]
 	for gi := range b.grips[i] {
 		g := b.grips[i][gi]
-		if i == 0 && slices.ContainsFunc(g.act, func(a act) bool { return a != pluck && a != gone && a != again }) {
+		if i == 0 && slices.ContainsFunc(g.act, func(a grip.Act) bool { return a != grip.Pluck && a != grip.Gone && a != grip.Again }) {
 			continue
 		}
 		for _, f := range b.fingerings(g) {

@@ -1,15 +1,18 @@
 package arrange
 
-import "lapwright/rig"
+import (
+	"lapwright/grip"
+	"lapwright/rig"
+)
 
 // neck is a rig as one player can use it, with what the person who asks wants.
 type neck struct {
-	*board
+	*grip.Neck
 	opt *Options
 }
 
 func newNeck(r *rig.Rig, o *Options) *neck {
-	return &neck{newBoard(r, LimitsOf(o.Level), region{o.Closed, o.Square, o.Low, o.High}), o}
+	return &neck{grip.NewNeck(r, o.limits(), grip.Region{Closed: o.Closed, Square: o.Square, Low: o.Low, High: o.High}), o}
 }
 
 // candidates gives the grips of every moment: its own (gripsFor), and for a
@@ -19,12 +22,12 @@ func newNeck(r *rig.Rig, o *Options) *neck {
 // note, when it goes through both on two strings at two frets.
 func (n *neck) candidates(w *watch, p *problem) ([]layer, error) {
 	layers := make([]layer, len(p.moments))
-	own := make([][]grip, len(p.moments))
+	own := make([][]grip.Grip, len(p.moments))
 	for i := range p.moments {
 		if err := w.moment(); err != nil {
 			return nil, err
 		}
-		own[i] = n.gripsFor(&p.moments[i].due)
+		own[i] = n.Grips(&p.moments[i].Due)
 	}
 	for i := range p.moments {
 		if err := w.moment(); err != nil {
@@ -32,12 +35,12 @@ func (n *neck) candidates(w *watch, p *problem) ([]layer, error) {
 		}
 		m := &p.moments[i]
 		grips := own[i]
-		if n.angle > 0 && m.alone() {
+		if n.MaxAngle > 0 && m.Alone() {
 			extra := len(grips)
 			grips = grips[:extra:extra] // what is shared must not be written over
 			for _, j := range [2]int{i - 1, i + 1} {
 				if j >= 0 && j < len(p.moments) {
-					grips = n.borrow(grips, extra, &m.due, &p.moments[j].due, own[j])
+					grips = n.Borrow(grips, extra, &m.Due, &p.moments[j].Due, own[j])
 				}
 			}
 		}

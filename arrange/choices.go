@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"lapwright/fault"
+	"lapwright/grip"
 	"lapwright/rig"
 	"lapwright/steel"
 	"lapwright/tune"
@@ -58,7 +59,7 @@ func Choices(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, number in
 	for g := range best {
 		best[g] = unreachable
 	}
-	l.each(func(node int, st *stance, _ *grip, _ int32) {
+	l.each(func(node int, st *stance, _ *grip.Grip, _ int32) {
 		if l.cost[node] != unreachable && togo[node] != unreachable {
 			best[st.grip] = min(best[st.grip], l.cost[node]+togo[node])
 		}
@@ -75,11 +76,11 @@ func Choices(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, number in
 			continue
 		}
 		seen[words] = true
-		at, set := m.at, g.set
+		at, set := m.at, g.Benders
 		c := Choice{Words: words, Extra: float64(best[gi]-least) / 100, Now: best[gi] == least, Pin: Pin{FromBar: number, At: &at, Benders: &set}}
-		for j := range m.wants {
-			if g.strs[j] > 0 {
-				c.Pin.Grip = append(c.Pin.Grip, Stop{int(g.strs[j]), int(g.frets[j])})
+		for j := range m.Wants {
+			if g.Strings[j] > 0 {
+				c.Pin.Grip = append(c.Pin.Grip, Stop{int(g.Strings[j]), int(g.Frets[j])})
 			}
 		}
 		out = append(out, c)
@@ -107,20 +108,20 @@ func (s *search) toGo(i int) ([]int64, error) {
 			return nil, err
 		}
 		a, b := &s.layers[j], &s.layers[j+1]
-		ma, mb := &s.p.moments[j].due, &s.p.moments[j+1].due
+		ma, mb := &s.p.moments[j].Due, &s.p.moments[j+1].Due
 		here := make([]int64, len(a.cost))
-		a.each(func(from int, sa *stance, ga *grip, ha int32) {
+		a.each(func(from int, sa *stance, ga *grip.Grip, ha int32) {
 			here[from] = unreachable
-			b.each(func(to int, sb *stance, gb *grip, hb int32) {
+			b.each(func(to int, sb *stance, gb *grip.Grip, hb int32) {
 				if after[to] == unreachable || gb.Kind == steel.Lifted && sa.hand != sb.hand {
 					return
 				}
-				st, ok := s.n.step(sa.hand, ga, gb, ma, mb)
+				st, ok := s.n.Step(sa.hand, ga, gb, ma, mb)
 				if !ok {
 					return
 				}
-				c := after[to] + int64(gb.cost+s.own(b, gb, hb)) + int64(st.sum()) +
-					int64(s.n.handStep(s.n.hands[ha].hand, s.n.hands[hb].hand, mb.dt))
+				c := after[to] + int64(gb.Cost+s.own(b, gb, hb)) + int64(st.Sum()) +
+					int64(s.n.HandStep(s.n.Hands[ha].Hand, s.n.Hands[hb].Hand, mb.Seconds))
 				here[from] = min(here[from], c)
 			})
 		})

@@ -5,6 +5,7 @@ import (
 	"math"
 	"sort"
 
+	"lapwright/grip"
 	"lapwright/steel"
 	"lapwright/tune"
 )
@@ -44,51 +45,51 @@ func (s *search) explain(way []chosen) ([]Explained, error) {
 			total += cost
 			e.Terms = append(e.Terms, Term{name, float64(cost) / 100, words})
 		}
-		own := s.n.alone(g, m.wants)
-		add("slant", own.slant, fmt.Sprintf("%s, the bar leaning %.0f°", g.Kind, math.Abs(float64(g.lean))/10))
-		add("cents", own.cents, s.leaning(g, m))
-		add("beside", own.beside, besides(g))
-		add("high", own.high, fmt.Sprintf("high on the neck, at fret %.0f", math.Max(g.FirstFret, g.LastFret)))
-		add("thick", own.thick, "a melody note on a low string")
-		add("open", own.open, "a long note on an open string, without vibrato")
-		add("bender", own.bender, "with "+s.benders(uint16(g.set)))
-		add("harmonic", own.harmonic, "as a harmonic")
-		add("gesture", own.gesture, gesture(g, m))
-		add("harmony", own.harmony, harmonies(g, m))
-		add("habit", own.habit+way[i].odd, "played otherwise than elsewhere")
-		add("compromise", own.lost, "not as the tune has it")
+		own := s.n.Alone(g, m.Wants)
+		add("slant", own.Slant, fmt.Sprintf("%s, the bar leaning %.0f°", g.Kind, math.Abs(float64(g.Lean))/10))
+		add("cents", own.Cents, s.leaning(g, m))
+		add("beside", own.Beside, besides(g))
+		add("high", own.High, fmt.Sprintf("high on the neck, at fret %.0f", math.Max(g.FirstFret, g.LastFret)))
+		add("thick", own.Thick, "a melody note on a low string")
+		add("open", own.Open, "a long note on an open string, without vibrato")
+		add("bender", own.Bender, "with "+s.benders(uint16(g.Benders)))
+		add("harmonic", own.Harmonic, "as a harmonic")
+		add("gesture", own.Gesture, gesture(g, m))
+		add("harmony", own.Harmony, harmonies(g, m))
+		add("habit", own.Habit+way[i].odd, "played otherwise than elsewhere")
+		add("compromise", own.Lost, "not as the tune has it")
 		add("fingers", way[i].own, "fingers away from their home strings")
 		if i > 0 {
 			a := &way[i-1]
-			st, _ := s.n.step(a.at, a.grip, g, &s.p.moments[i-1].due, &m.due)
-			mm := float64(st.mm) / 10
-			add("travel", st.travel, fmt.Sprintf("moved %.0f mm in %.2f s", mm, m.dt))
-			add("speed", st.fast, fmt.Sprintf("%.0f mm/s, faster than the level's %.0f", mm/m.dt, s.n.lim.Speed))
-			add("contrary", st.contrary, "moved the bar against the melody")
-			add("lean", st.lean, fmt.Sprintf("turned the bar by %.0f°", math.Abs(float64(a.grip.lean-g.lean))/10))
-			add("lift", st.lift, lifting(a.grip, g))
-			add("bender move", st.bender, s.bending(uint16(a.grip.set), uint16(g.set)))
-			add("ring", st.ring, ringWords(st.rings))
-			add("compromise", st.cut, "a held note let go early")
-			add("picking", s.n.handStep(a.hand, way[i].hand, m.dt), s.picking(a.hand, way[i].hand, m.dt))
-			e.lost = float64(st.cut) / 100
+			st, _ := s.n.Step(a.at, a.grip, g, &s.p.moments[i-1].Due, &m.Due)
+			mm := float64(st.Mm) / 10
+			add("travel", st.Travel, fmt.Sprintf("moved %.0f mm in %.2f s", mm, m.Seconds))
+			add("speed", st.Fast, fmt.Sprintf("%.0f mm/s, faster than the level's %.0f", mm/m.Seconds, s.n.Limits.Speed))
+			add("contrary", st.Contrary, "moved the bar against the melody")
+			add("lean", st.Lean, fmt.Sprintf("turned the bar by %.0f°", math.Abs(float64(a.grip.Lean-g.Lean))/10))
+			add("lift", st.Lift, lifting(a.grip, g))
+			add("bender move", st.Bender, s.bending(uint16(a.grip.Benders), uint16(g.Benders)))
+			add("ring", st.Ring, ringWords(st.Rings))
+			add("compromise", st.Cut, "a held note let go early")
+			add("picking", s.n.HandStep(a.hand, way[i].hand, m.Seconds), s.picking(a.hand, way[i].hand, m.Seconds))
+			e.lost = float64(st.Cut) / 100
 		}
-		e.lost += float64(own.lost) / 100
+		e.lost += float64(own.Lost) / 100
 		e.Cost = float64(total) / 100
 		sort.SliceStable(e.Terms, func(a, b int) bool { return e.Terms[a].Cost > e.Terms[b].Cost })
 	}
 	return out, nil
 }
 
-func (s *search) leaning(g *grip, m *moment) string {
+func (s *search) leaning(g *grip.Grip, m *moment) string {
 	words := ""
-	for j := range m.wants {
-		str := g.strs[j]
-		if str == 0 || g.frets[j] == 0 {
+	for j := range m.Wants {
+		str := g.Strings[j]
+		if str == 0 || g.Frets[j] == 0 {
 			continue
 		}
-		c := g.cents[str-1]
-		if roundCents(c) == 0 {
+		c := g.Cents[str-1]
+		if grip.WholeCents(c) == 0 {
 			continue
 		}
 		if words != "" {
@@ -98,35 +99,35 @@ func (s *search) leaning(g *grip, m *moment) string {
 		if c < 0 {
 			way = "flat"
 		}
-		words += fmt.Sprintf("string %d leans %d cents %s", str, roundCents(c), way)
+		words += fmt.Sprintf("string %d leans %d cents %s", str, grip.WholeCents(c), way)
 	}
 	return words
 }
 
-func gesture(g *grip, m *moment) string {
-	for j := range m.wants {
+func gesture(g *grip.Grip, m *moment) string {
+	for j := range m.Wants {
 		switch {
-		case g.acts[j] == hammer:
+		case g.Acts[j] == grip.Hammer:
 			return "hammered on"
-		case g.acts[j] == pull:
+		case g.Acts[j] == grip.Pull:
 			return "pulled off"
-		case g.acts[j] == glide:
+		case g.Acts[j] == grip.Glide:
 			return "reached by a glide"
 		}
 	}
 	return "plucked under a slur"
 }
 
-func harmonies(g *grip, m *moment) string {
-	for j := range m.wants {
-		if m.wants[j].kind == offered && g.strs[j] > 0 {
+func harmonies(g *grip.Grip, m *moment) string {
+	for j := range m.Wants {
+		if m.Wants[j].Kind == grip.Offered && g.Strings[j] > 0 {
 			return "harmony other than the nearest asked for"
 		}
 	}
 	return "left single where harmony was asked for"
 }
 
-func besides(g *grip) string {
+func besides(g *grip.Grip) string {
 	switch {
 	case g.Kind == steel.Nose:
 		return "the tip of the bar alone, the other strings open"
@@ -140,12 +141,12 @@ func besides(g *grip) string {
 
 func (s *search) benders(set uint16) string {
 	words := ""
-	for i := range s.n.r.Benders {
+	for i := range s.n.Rig.Benders {
 		if set>>i&1 == 1 {
 			if words != "" {
 				words += " and "
 			}
-			words += s.n.r.Benders[i].Name
+			words += s.n.Rig.Benders[i].Name
 		}
 	}
 	return words
@@ -162,7 +163,7 @@ func (s *search) bending(a, b uint16) string {
 	return "let go of " + off + ", engaged " + on
 }
 
-func lifting(a, b *grip) string {
+func lifting(a, b *grip.Grip) string {
 	switch {
 	case b.Kind == steel.Lifted:
 		return "lifted the bar"
@@ -172,14 +173,14 @@ func lifting(a, b *grip) string {
 	return "drew the bar over other strings"
 }
 
-func ringWords(r ringing) string {
-	if r == clashes {
+func ringWords(r grip.Ringing) string {
+	if r == grip.RingsClash {
 		return "the note before must be damped, it would clash"
 	}
 	return "the note before cannot ring on"
 }
 
-func (s *search) picking(a, b hand, seconds float64) string {
+func (s *search) picking(a, b grip.Hand, seconds float64) string {
 	words := ""
 	add := func(w string) {
 		if words != "" {
@@ -190,15 +191,15 @@ func (s *search) picking(a, b hand, seconds float64) string {
 	for _, f := range [3]struct {
 		again bool
 		name  string
-	}{{a.t > 0 && b.t > 0, "thumb"}, {a.i > 0 && b.i > 0, "index"}, {a.m > 0 && b.m > 0, "middle"}} {
+	}{{a.Thumb > 0 && b.Thumb > 0, "thumb"}, {a.Index > 0 && b.Index > 0, "index"}, {a.Middle > 0 && b.Middle > 0, "middle"}} {
 		if f.again {
 			add(fmt.Sprintf("%s again after %.2f s", f.name, seconds))
 		}
 	}
-	if crosses(a, b) || crosses(b, a) {
+	if grip.Crosses(a, b) || grip.Crosses(b, a) {
 		add("fingers cross")
 	}
-	if la, lb := lead(a), lead(b); la > 0 && lb > 0 && max(la-lb, lb-la) > 2 {
+	if la, lb := grip.Lead(a), grip.Lead(b); la > 0 && lb > 0 && max(la-lb, lb-la) > 2 {
 		add(fmt.Sprintf("skipped from string %d to %d", la, lb))
 	}
 	return words

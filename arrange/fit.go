@@ -3,6 +3,7 @@ package arrange
 import (
 	"math"
 
+	"lapwright/grip"
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/tune"
@@ -84,7 +85,7 @@ func settings(w *watch, t *tune.Tune, r *rig.Rig, o *Options) ([]setting, error)
 		cost int64
 	}
 	var all []rated
-	lim := LimitsOf(o.Level)
+	lim := o.limits()
 	for _, c := range capos {
 		e := newEstimate(r, c, lim, o)
 		for _, s := range shifts {
@@ -152,7 +153,7 @@ type estimate struct {
 	open0 bool
 }
 
-func newEstimate(r *rig.Rig, capo int, lim Limits, o *Options) *estimate {
+func newEstimate(r *rig.Rig, capo int, lim grip.Limits, o *Options) *estimate {
 	e := &estimate{thin: (2*len(r.Strings) + 2) / 3, high: min(lim.Fret, r.Frets-capo+r.Capo.At), low: max(1, o.Low), open0: !o.Closed}
 	if o.High > 0 {
 		e.high = min(e.high, o.High)
@@ -163,7 +164,7 @@ func newEstimate(r *rig.Rig, capo int, lim Limits, o *Options) *estimate {
 	scale := float64(r.Scale) * math.Exp2(-float64(capo-r.Capo.At)/12)
 	for f := 0; f <= e.high; f++ {
 		e.at = append(e.at, int64(10*scale*(1-math.Exp2(-float64(f)/12))))
-		e.aim = append(e.aim, int64((costMove+3*costMoveQuick)*math.Exp2(float64(f)/12)))
+		e.aim = append(e.aim, int64((grip.CostMove+3*grip.CostMoveQuick)*math.Exp2(float64(f)/12)))
 	}
 	for s := range r.Strings {
 		e.open = append(e.open, r.OpenKey(s+1, 0)+capo-r.Capo.At)
@@ -218,7 +219,7 @@ func (e *estimate) cost(w *watch, melody []leadNote, semitones int) (int64, erro
 			any = true
 		}
 		if !any {
-			lost += costTopLost
+			lost += grip.CostTopLost
 			continue
 		}
 		for s := range e.open {
@@ -233,21 +234,21 @@ func (e *estimate) cost(w *watch, melody []leadNote, semitones int) (int64, erro
 				if !started || cur[p] == math.MaxInt64 {
 					continue
 				}
-				c := cur[p] + costSkip*max(0, int64(max(s-p, p-s))-2)
+				c := cur[p] + grip.CostSkip*max(0, int64(max(s-p, p-s))-2)
 				switch {
 				case frets[p] > 0 && f[s] > 0:
 					if d := e.at[f[s]] - e.at[frets[p]]; d != 0 {
 						c += e.aim[f[s]] + perMM*max(d, -d)/10
 					}
 				case frets[p] != f[s]:
-					c += costLift + costLiftHigh*int64(max(0, frets[p]-5, f[s]-5))
+					c += grip.CostLift + grip.CostLiftHigh*int64(max(0, frets[p]-5, f[s]-5))
 				}
 				next[s] = min(next[s], c)
 			}
 			if 2*(s+1) > len(e.open) {
-				next[s] += costDull * int64(max(0, f[s]-7))
+				next[s] += grip.CostDull * int64(max(0, f[s]-7))
 			}
-			next[s] += costThick*int64(max(0, s+1-e.thin)) + costUp*int64(max(0, f[s]-5)) + costHigh*int64(max(0, f[s]-12)) + costVeryHigh*int64(max(0, f[s]-19))
+			next[s] += grip.CostThick*int64(max(0, s+1-e.thin)) + grip.CostUp*int64(max(0, f[s]-5)) + grip.CostHigh*int64(max(0, f[s]-12)) + grip.CostVeryHigh*int64(max(0, f[s]-19))
 		}
 		cur, frets, started = next, f, true
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"lapwright/grip"
 	"lapwright/pitch"
 	"lapwright/say"
 	"lapwright/tune"
@@ -58,13 +59,13 @@ func (s *search) harmonised(way []chosen) *Harmonised {
 	}
 	for i := range s.p.moments {
 		m := &s.p.moments[i]
-		if len(m.wants) == 0 || m.grace || m.wants[0].kind == tied || m.wants[0].kind == held {
+		if len(m.Wants) == 0 || m.grace || m.Wants[0].Kind == grip.Tied || m.Wants[0].Kind == grip.Held {
 			continue
 		}
 		out.Notes++
 		filled := false
-		for j := range m.wants {
-			filled = filled || m.wants[j].kind == offered && way[i].grip.strs[j] > 0
+		for j := range m.Wants {
+			filled = filled || m.Wants[j].Kind == grip.Offered && way[i].grip.Strings[j] > 0
 		}
 		switch {
 		case !filled:
@@ -107,7 +108,7 @@ const (
 // passing note, and left alone, unless it lasts for a beat.
 func (p *problem) harmonise(h Harmony) error {
 	for i := range p.moments {
-		if len(p.moments[i].wants) > 1 || len(p.t.Voices) > 1 && len(p.moments[i].lost) > 0 {
+		if len(p.moments[i].Wants) > 1 || len(p.t.Voices) > 1 && len(p.moments[i].lost) > 0 {
 			m := &p.moments[i]
 			return refuse("bar %d, %s into it: harmony is added under a single line, and here are several notes", p.t.Bars[m.bar].Number, m.at)
 		}
@@ -115,16 +116,16 @@ func (p *problem) harmonise(h Harmony) error {
 	chords := chordsInForce(p)
 	for i := range p.moments {
 		m := &p.moments[i]
-		if len(m.wants) == 0 || m.wants[0].kind != begun && m.wants[0].kind != slurred || m.grace {
+		if len(m.Wants) == 0 || m.Wants[0].Kind != grip.Begun && m.Wants[0].Kind != grip.Slurred || m.grace {
 			continue
 		}
 		b := &p.t.Bars[m.bar]
 		beat := b.Meter.Beat()
-		w := &m.wants[0]
-		if m.at%beat != 0 && w.len < beat {
+		w := &m.Wants[0]
+		if m.at%beat != 0 && w.Len < beat {
 			continue
 		}
-		p.offer(m, h, chords[i], b, w.len >= beat)
+		p.offer(m, h, chords[i], b, w.Len >= beat)
 	}
 	return nil
 }
@@ -182,7 +183,7 @@ func scaleOf(k pitch.Key) []pitch.Class {
 
 // offer fills in what can be added to one moment.
 func (p *problem) offer(m *moment, h Harmony, chord *pitch.Chord, b *tune.Bar, long bool) {
-	key := int(m.wants[0].key)
+	key := int(m.Wants[0].Key)
 	scale := scaleOf(b.Key)
 	inChord := true
 	var tones []pitch.Class
@@ -198,22 +199,22 @@ func (p *problem) offer(m *moment, h Harmony, chord *pitch.Chord, b *tune.Bar, l
 	if h == Sixths {
 		least, most, wide = 8, 9, 7
 	}
-	var offers []offer
+	var offers []grip.Offer
 	add := func(cost int32, names ...pitch.Name) {
-		var o offer
-		o.cost = cost
+		var o grip.Offer
+		o.Cost = cost
 		for _, n := range names {
-			at := slices.IndexFunc(m.wants, func(w want) bool { return w.kind == offered && w.name == n })
+			at := slices.IndexFunc(m.Wants, func(w grip.Note) bool { return w.Kind == grip.Offered && w.Name == n })
 			if at < 0 {
-				if len(m.wants) == MostVoices {
+				if len(m.Wants) == grip.MaxNotes {
 					return
 				}
-				at = len(m.wants)
-				w := m.wants[0]
-				w.key, w.kind, w.from, w.name = int16(n.Key()), offered, -1, n
-				m.wants = append(m.wants, w)
+				at = len(m.Wants)
+				w := m.Wants[0]
+				w.Key, w.Kind, w.From, w.Name = int16(n.Key()), grip.Offered, -1, n
+				m.Wants = append(m.Wants, w)
 			}
-			o.notes |= 1 << at
+			o.Notes |= 1 << at
 		}
 		offers = append(offers, o)
 	}
@@ -258,10 +259,10 @@ func (p *problem) offer(m *moment, h Harmony, chord *pitch.Chord, b *tune.Bar, l
 		pick(scale, 0)
 	}
 	if len(offers) > 0 {
-		m.offers, m.fromKey = offers, chord == nil
-		m.single = costHarmonyLeft
+		m.Offers, m.fromKey = offers, chord == nil
+		m.Single = costHarmonyLeft
 		if !inChord {
-			m.single = costHarmonyLeft / 2
+			m.Single = costHarmonyLeft / 2
 		}
 	}
 }
@@ -277,27 +278,27 @@ func (s *search) settled(way []chosen) *search {
 	p.moments = slices.Clone(s.p.moments)
 	for i := range p.moments {
 		m := &p.moments[i]
-		m.wants = slices.Clone(m.wants)
+		m.Wants = slices.Clone(m.Wants)
 		var added []int
-		for j := range m.wants {
-			if m.wants[j].kind == offered && way[i].grip.strs[j] > 0 {
+		for j := range m.Wants {
+			if m.Wants[j].Kind == grip.Offered && way[i].grip.Strings[j] > 0 {
 				added = append(added, j)
 			}
 		}
 		if len(added) == 0 {
 			continue
 		}
-		ref := m.wants[0].ref
+		ref := m.Wants[0].Ref
 		e := &p.t.Bars[ref.Bar].Lines[ref.Voice][ref.Event]
-		slices.SortFunc(added, func(a, b int) int { return int(m.wants[a].key) - int(m.wants[b].key) })
+		slices.SortFunc(added, func(a, b int) int { return int(m.Wants[a].Key) - int(m.Wants[b].Key) })
 		var notes []tune.Note
 		for k, j := range added {
-			m.wants[j].ref = ref
-			m.wants[j].ref.Note = k
-			notes = append(notes, tune.Note{Name: m.wants[j].name})
+			m.Wants[j].Ref = ref
+			m.Wants[j].Ref.Note = k
+			notes = append(notes, tune.Note{Name: m.Wants[j].Name})
 		}
 		e.Notes = append(notes, e.Notes...)
-		m.wants[0].ref.Note = len(added)
+		m.Wants[0].Ref.Note = len(added)
 	}
 	out := *s
 	out.p = &p

@@ -3,12 +3,13 @@ package arrange
 import (
 	"math"
 
+	"lapwright/grip"
 	"lapwright/tune"
 )
 
 // moment is what must be played at one instant.
 type moment struct {
-	due
+	grip.Due
 	bar   int
 	at    tune.Ticks
 	len   tune.Ticks
@@ -34,7 +35,7 @@ type problem struct {
 
 // newProblem takes a tune apart. The order is the written one; time between
 // moments is reckoned at the tempo of the first time through.
-func newProblem(w *watch, t *tune.Tune, lim Limits) (*problem, error) {
+func newProblem(w *watch, t *tune.Tune, lim grip.Limits) (*problem, error) {
 	p := &problem{t: t, tiedIn: map[tune.Ref]bool{}}
 	clock := tune.NewClock(t)
 	start := make([]tune.Ticks, len(t.Bars))
@@ -51,7 +52,7 @@ func newProblem(w *watch, t *tune.Tune, lim Limits) (*problem, error) {
 		}
 		out := &p.moments[i]
 		out.bar, out.at, out.len, out.grace = m.Bar, m.At, m.Len, m.Grace
-		dt := mostMS / 1000.0
+		dt := grip.MaxMS / 1000.0
 		if i > 0 {
 			before := &p.moments[i-1]
 			gap := m.At - before.at
@@ -61,7 +62,7 @@ func newProblem(w *watch, t *tune.Tune, lim Limits) (*problem, error) {
 			from := start[before.bar] + before.at
 			dt = clock.Seconds(from+gap) - clock.Seconds(from)
 		}
-		out.pace = newPace(dt, lim)
+		out.Pace = grip.NewPace(dt, lim)
 		p.fill(i, &m, clock, start[m.Bar], slurs)
 	}
 	return p, nil
@@ -70,43 +71,43 @@ func newProblem(w *watch, t *tune.Tune, lim Limits) (*problem, error) {
 // fill makes the wanted notes of a moment.
 func (p *problem) fill(i int, m *tune.Moment, clock *tune.Clock, start tune.Ticks, slurs map[[3]int]bool) {
 	out := &p.moments[i]
-	var before []want
+	var before []grip.Note
 	if i > 0 {
-		before = p.moments[i-1].wants
+		before = p.moments[i-1].Wants
 	}
-	add := func(w want) {
-		if len(out.wants) == MostVoices {
-			l := loss{w.ref, "nothing", "more notes at once than a player's hands have"}
-			if w.kind == held || w.kind == tied {
+	add := func(w grip.Note) {
+		if len(out.Wants) == grip.MaxNotes {
+			l := loss{w.Ref, "nothing", "more notes at once than a player's hands have"}
+			if w.Kind == grip.Held || w.Kind == grip.Tied {
 				l.got = "let go early"
 			}
 			out.lost = append(out.lost, l)
 			return
 		}
-		out.wants = append(out.wants, w)
+		out.Wants = append(out.Wants, w)
 	}
 	for ni, na := range m.Notes {
-		w := want{ref: na.Ref, key: int16(na.Name.Key()), from: -1, voice: na.Ref.Voice, len: na.Len}
+		w := grip.Note{Ref: na.Ref, Key: int16(na.Name.Key()), From: -1, Voice: na.Ref.Voice, Len: na.Len}
 		at := start + m.At
-		w.long = math.Round(1000*(clock.Seconds(at+na.Len)-clock.Seconds(at))) >= openLongMS
+		w.Long = math.Round(1000*(clock.Seconds(at+na.Len)-clock.Seconds(at))) >= grip.OpenLongMS
 		switch {
 		case na.Tied:
-			w.from = p.tiedFrom(before, w)
-			if w.from >= 0 {
-				w.kind = tied
+			w.From = p.tiedFrom(before, w)
+			if w.From >= 0 {
+				w.Kind = grip.Tied
 			} else {
-				p.tiedIn[w.ref] = true
+				p.tiedIn[w.Ref] = true
 			}
 		default:
 			if from := p.glidedFrom(before, na.Ref); from >= 0 {
-				w.kind, w.from = glided, from
-			} else if out.hammer && slurs[[3]int{na.Ref.Bar, na.Ref.Voice, na.Ref.Event}] && len(m.Notes) == 1 && len(m.Held) == 0 && len(before) == 1 && before[0].voice == w.voice {
-				w.kind, w.from = slurred, 0
+				w.Kind, w.From = grip.Glided, from
+			} else if out.Hammer && slurs[[3]int{na.Ref.Bar, na.Ref.Voice, na.Ref.Event}] && len(m.Notes) == 1 && len(m.Held) == 0 && len(before) == 1 && before[0].Voice == w.Voice {
+				w.Kind, w.From = grip.Slurred, 0
 			}
 		}
-		if w.kind != tied {
+		if w.Kind != grip.Tied {
 			if twin := unison(m.Notes[:ni], na); twin >= 0 {
-				out.lost = append(out.lost, loss{w.ref, "one string for both notes", "two voices meet on one pitch"})
+				out.lost = append(out.lost, loss{w.Ref, "one string for both notes", "two voices meet on one pitch"})
 				continue
 			}
 		}
@@ -114,9 +115,9 @@ func (p *problem) fill(i int, m *tune.Moment, clock *tune.Clock, start tune.Tick
 	}
 	for _, ref := range m.Held {
 		for j := range before {
-			if before[j].ref == ref {
+			if before[j].Ref == ref {
 				w := before[j]
-				w.kind, w.from, w.long = held, int8(j), false
+				w.Kind, w.From, w.Long = grip.Held, int8(j), false
 				add(w)
 			}
 		}
@@ -136,12 +137,12 @@ func unison(earlier []tune.NoteAt, na tune.NoteAt) int {
 
 // tiedFrom finds the note that a tied note goes on from among those sounding
 // just before.
-func (p *problem) tiedFrom(before []want, w want) int8 {
+func (p *problem) tiedFrom(before []grip.Note, w grip.Note) int8 {
 	for j, b := range before {
-		if b.voice != w.voice || b.key != w.key {
+		if b.Voice != w.Voice || b.Key != w.Key {
 			continue
 		}
-		if note := p.t.Note(b.ref); note != nil && note.Tie {
+		if note := p.t.Note(b.Ref); note != nil && note.Tie {
 			return int8(j)
 		}
 	}
@@ -150,17 +151,17 @@ func (p *problem) tiedFrom(before []want, w want) int8 {
 
 // glidedFrom finds the note that glides into the note at ref: the one at the
 // same place, counted from the top, in the event before.
-func (p *problem) glidedFrom(before []want, ref tune.Ref) int8 {
+func (p *problem) glidedFrom(before []grip.Note, ref tune.Ref) int8 {
 	if ref.Grace >= 0 {
 		return -1
 	}
 	top := len(p.t.Bars[ref.Bar].Lines[ref.Voice][ref.Event].Notes) - 1 - ref.Note
 	for j, b := range before {
-		if b.voice != ref.Voice || b.ref.Grace >= 0 {
+		if b.Voice != ref.Voice || b.Ref.Grace >= 0 {
 			continue
 		}
-		e := &p.t.Bars[b.ref.Bar].Lines[b.ref.Voice][b.ref.Event]
-		if len(e.Notes)-1-b.ref.Note == top && e.Notes[b.ref.Note].Glide {
+		e := &p.t.Bars[b.Ref.Bar].Lines[b.Ref.Voice][b.Ref.Event]
+		if len(e.Notes)-1-b.Ref.Note == top && e.Notes[b.Ref.Note].Glide {
 			return int8(j)
 		}
 	}

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"lapwright/grip"
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/steel"
@@ -26,13 +27,13 @@ func TestSearchEqualsTryingEverything(t *testing.T) {
 		rnd := rand.New(rand.NewPCG(seed, 7))
 		c := randomCase(t, rnd)
 		// Every third player is choosy, so that slants must be eased.
-		usual := limits[c.o.Level].Cents
 		if seed%3 == 0 {
-			limits[c.o.Level].Cents = 2
+			choosy := grip.LimitsOf(c.o.Level)
+			choosy.Cents = 2
+			c.o.other = &choosy
 		}
 		s, err := ready(&watch{ctx: t.Context()}, c.tune, c.rig, setting{}, c.o)
 		b := newBrute(c.tune, c.rig, c.o, 1)
-		limits[c.o.Level].Cents = usual
 		if slices.ContainsFunc(b.grips, func(g []bruteGrip) bool { return len(g) == 0 }) {
 			if err == nil {
 				t.Fatalf("seed %d: the pins leave nothing, and the search did not say so\n%s", seed, c)
@@ -78,7 +79,7 @@ func TestSearchEqualsTryingEverything(t *testing.T) {
 		}
 		for i := range way {
 			m := &s.p.moments[i]
-			if len(m.wants) > 1 {
+			if len(m.Wants) > 1 {
 				tally["moments of several notes"]++
 			}
 			if way[i].grip.Slanted() {
@@ -90,20 +91,20 @@ func TestSearchEqualsTryingEverything(t *testing.T) {
 			if f := way[i].grip.FirstFret; f != math.Round(f) {
 				tally["eased slants"]++
 			}
-			if way[i].grip.set != 0 {
+			if way[i].grip.Benders != 0 {
 				tally["benders"]++
 			}
-			for j := range m.wants {
+			for j := range m.Wants {
 				switch {
-				case m.wants[j].kind == held && way[i].grip.acts[j] == on:
+				case m.Wants[j].Kind == grip.Held && way[i].grip.Acts[j] == grip.On:
 					tally["held notes kept"]++
-				case m.wants[j].kind == tied && way[i].grip.acts[j] == on:
+				case m.Wants[j].Kind == grip.Tied && way[i].grip.Acts[j] == grip.On:
 					tally["ties kept"]++
-				case way[i].grip.acts[j] == glide:
+				case way[i].grip.Acts[j] == grip.Glide:
 					tally["glides"]++
-				case way[i].grip.acts[j] == hammer || way[i].grip.acts[j] == pull:
+				case way[i].grip.Acts[j] == grip.Hammer || way[i].grip.Acts[j] == grip.Pull:
 					tally["hammer-ons and pull-offs"]++
-				case way[i].grip.acts[j] == gone:
+				case way[i].grip.Acts[j] == grip.Gone:
 					tally["notes lost or cut"]++
 				}
 			}
@@ -216,7 +217,7 @@ func randomCase(t *testing.T, rnd *rand.Rand) randomProblem {
 		r.Benders = append(r.Benders, b)
 	}
 	c := randomProblem{rig: r}
-	c.o.Level = []Level{Steady, Seasoned, Seasoned, FirstYear}[rnd.IntN(4)]
+	c.o.Level = []grip.Level{grip.Steady, grip.Seasoned, grip.Seasoned, grip.FirstYear}[rnd.IntN(4)]
 	c.o.Closed = rnd.IntN(8) == 0
 	c.o.Square = rnd.IntN(8) == 0
 	most := 4

@@ -1,6 +1,7 @@
 package arrange
 
 import (
+	"lapwright/grip"
 	"lapwright/pitch"
 )
 
@@ -20,7 +21,7 @@ type Options struct {
 	Octave *int
 	// Capo fixes the sliding capo's fret; nil leaves it free.
 	Capo  *int
-	Level Level
+	Level grip.Level
 	Pins  []Pin
 	// Closed forbids open strings, Square forbids slants and splits.
 	Closed, Square bool
@@ -31,6 +32,16 @@ type Options struct {
 	Low, High int
 	// Harmony adds notes under a single-line melody.
 	Harmony Harmony
+	// other limits than the level's; nil for those. Tests set it.
+	other *grip.Limits
+}
+
+// limits returns what the player can do.
+func (o *Options) limits() grip.Limits {
+	if o.other != nil {
+		return *o.other
+	}
+	return grip.LimitsOf(o.Level)
 }
 
 // Octaves gives n as Options.Octave wants it.

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"lapwright/fault"
+	"lapwright/grip"
 	"lapwright/rig"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -99,30 +100,30 @@ func (p *Pin) covers(number int, place tune.Ticks) bool {
 }
 
 // allows says whether a grip does what a pin asks.
-func (p *Pin) allows(n *neck, g *grip, m *moment) bool {
+func (p *Pin) allows(n *neck, g *grip.Grip, m *moment) bool {
 	if p.Square && g.Slanted() {
 		return false
 	}
 	if p.Benders != nil {
 		var asked rig.BenderSet
-		for i := range n.r.Benders {
+		for i := range n.Rig.Benders {
 			if !p.Benders.Has(i) {
 				continue
 			}
-			for _, mv := range n.r.Benders[i].Moves {
-				if g.used>>(mv.String-1)&1 == 1 {
+			for _, mv := range n.Rig.Benders[i].Moves {
+				if g.Used>>(mv.String-1)&1 == 1 {
 					asked |= 1 << i
 				}
 			}
 		}
-		if g.set != asked {
+		if g.Benders != asked {
 			return false
 		}
 	}
-	top, frets := true, region{Low: p.Low, High: p.High}
-	for j := range m.wants {
-		s, f := int(g.strs[j]), int(g.frets[j])
-		if k := m.wants[j].kind; top && k != tied && k != held && k != offered {
+	top, frets := true, grip.Region{Low: p.Low, High: p.High}
+	for j := range m.Wants {
+		s, f := int(g.Strings[j]), int(g.Frets[j])
+		if k := m.Wants[j].Kind; top && k != grip.Tied && k != grip.Held && k != grip.Offered {
 			top = false
 			if p.String > 0 && s != p.String || p.Fret != nil && (s == 0 || f != *p.Fret) {
 				return false
@@ -131,10 +132,10 @@ func (p *Pin) allows(n *neck, g *grip, m *moment) bool {
 		if s == 0 {
 			continue
 		}
-		if f == 0 && p.Closed && g.node == 0 || f > 0 && !frets.holds(f) {
+		if f == 0 && p.Closed && g.Node == 0 || f > 0 && !frets.Holds(f) {
 			return false
 		}
-		if f == 0 && g.node > 0 && !frets.holds(int(tab.NodeFret(int(g.node)))) {
+		if f == 0 && g.Node > 0 && !frets.Holds(int(tab.NodeFret(int(g.Node)))) {
 			return false
 		}
 		if len(p.Grip) > 0 && !holds(p.Grip, s, f) {
@@ -175,7 +176,7 @@ func (n *neck) pin(w *watch, p *problem, layers []layer) error {
 		if len(mine) == 0 {
 			continue
 		}
-		var kept []grip
+		var kept []grip.Grip
 		for gi := range layers[i].grips {
 			if n.allowed(&layers[i].grips[gi], m, mine) {
 				kept = append(kept, layers[i].grips[gi])
@@ -207,7 +208,7 @@ func barNumbers(t *tune.Tune) (low, high int) {
 	return low, high
 }
 
-func (n *neck) allowed(g *grip, m *moment, mine []int) bool {
+func (n *neck) allowed(g *grip.Grip, m *moment, mine []int) bool {
 	for _, k := range mine {
 		if !n.opt.Pins[k].allows(n, g, m) {
 			return false
@@ -221,11 +222,11 @@ func (n *neck) contradiction(p *problem, l *layer, m *moment, mine []int) error 
 	number, place := p.t.Place(m.bar, m.at)
 	f := &fault.Fault{Bar: fmt.Sprint(number), Beat: place.String()}
 	var names []string
-	for _, w := range m.wants {
-		if w.kind == offered {
+	for _, w := range m.Wants {
+		if w.Kind == grip.Offered {
 			continue
 		}
-		names = append(names, p.t.Note(w.ref).Name.String())
+		names = append(names, p.t.Note(w.Ref).Name.String())
 	}
 	notes := strings.Join(names, " with ")
 	for _, k := range mine {
@@ -262,7 +263,7 @@ func (n *neck) anyAllowed(l *layer, m *moment, mine []int) bool {
 func (n *neck) nearest(l *layer, m *moment) string {
 	best := -1
 	for gi := range l.grips {
-		if best < 0 || l.grips[gi].cost < l.grips[best].cost {
+		if best < 0 || l.grips[gi].Cost < l.grips[best].Cost {
 			best = gi
 		}
 	}
@@ -274,42 +275,42 @@ func (n *neck) nearest(l *layer, m *moment) string {
 
 // words describes a grip: "string 2 at fret 5, string 3 at fret 4, forward
 // slant, with palm 1".
-func (n *neck) words(g *grip, m *moment) string {
+func (n *neck) words(g *grip.Grip, m *moment) string {
 	var parts []string
-	for j := range m.wants {
-		s := g.strs[j]
+	for j := range m.Wants {
+		s := g.Strings[j]
 		switch {
 		case s == 0:
-		case g.frets[j] == 0 && g.node > 0:
-			parts = append(parts, fmt.Sprintf("string %d, harmonic at fret %.0f", s, tab.NodeFret(int(g.node))))
-		case g.frets[j] == 0:
+		case g.Frets[j] == 0 && g.Node > 0:
+			parts = append(parts, fmt.Sprintf("string %d, harmonic at fret %.0f", s, tab.NodeFret(int(g.Node))))
+		case g.Frets[j] == 0:
 			parts = append(parts, fmt.Sprintf("string %d open", s))
 		default:
-			parts = append(parts, fmt.Sprintf("string %d at fret %s", s, fretText(n.geo.Contact(g.Placement, int(s)))))
+			parts = append(parts, fmt.Sprintf("string %d at fret %s", s, fretText(n.Geometry.Contact(g.Placement, int(s)))))
 		}
-		switch g.acts[j] {
-		case glide:
+		switch g.Acts[j] {
+		case grip.Glide:
 			parts = append(parts, "reached by a glide")
-		case hammer:
+		case grip.Hammer:
 			parts = append(parts, "hammered on")
-		case pull:
+		case grip.Pull:
 			parts = append(parts, "pulled off")
-		case again:
+		case grip.Again:
 			parts = append(parts, "plucked again")
 		}
 	}
 	if len(parts) == 0 {
 		return "nothing played"
 	}
-	if g.Slanted() || g.used&^g.touches != 0 && g.touches != 0 {
+	if g.Slanted() || g.Used&^g.Touches != 0 && g.Touches != 0 {
 		parts = append(parts, g.Kind.String())
 	}
-	if g.palm {
+	if g.Palm {
 		parts = append(parts, "palm harmonic")
 	}
-	for i := range n.r.Benders {
-		if g.set.Has(i) {
-			parts = append(parts, "with "+n.r.Benders[i].Name)
+	for i := range n.Rig.Benders {
+		if g.Benders.Has(i) {
+			parts = append(parts, "with "+n.Rig.Benders[i].Name)
 		}
 	}
 	return strings.Join(parts, ", ")

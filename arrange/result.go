@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"lapwright/grip"
 	"lapwright/pitch"
 	"lapwright/steel"
 	"lapwright/tab"
@@ -13,7 +14,7 @@ import (
 
 // tab writes a finished way down.
 func (s *search) tab(way []chosen, semitones int) (*tab.Tab, error) {
-	t := &tab.Tab{Tune: s.p.t, Rig: s.n.r, Transposed: semitones}
+	t := &tab.Tab{Tune: s.p.t, Rig: s.n.Rig, Transposed: semitones}
 	clock := secondsOf(s.p.t)
 	where := map[tune.Ref][2]int{} // stroke and pluck of every note played
 	t.Strokes = make([]tab.Stroke, 0, len(way))
@@ -22,14 +23,14 @@ func (s *search) tab(way []chosen, semitones int) (*tab.Tab, error) {
 			return nil, err
 		}
 		m, c := &s.p.moments[i], &way[i]
-		st := tab.Stroke{Bar: m.bar, At: m.at, Len: m.len, Grace: m.grace, Placement: c.grip.Placement, Benders: c.grip.set}
-		st.Plucks = make([]tab.Pluck, 0, len(m.wants))
-		for j := range m.wants {
-			w := &m.wants[j]
-			if w.kind == held || c.grip.acts[j] == gone {
+		st := tab.Stroke{Bar: m.bar, At: m.at, Len: m.len, Grace: m.grace, Placement: c.grip.Placement, Benders: c.grip.Benders}
+		st.Plucks = make([]tab.Pluck, 0, len(m.Wants))
+		for j := range m.Wants {
+			w := &m.Wants[j]
+			if w.Kind == grip.Held || c.grip.Acts[j] == grip.Gone {
 				continue
 			}
-			st.Plucks = append(st.Plucks, s.pluck(m, w, c, j, clock(m, w.len)))
+			st.Plucks = append(st.Plucks, s.pluck(m, w, c, j, clock(m, w.Len)))
 		}
 		slices.SortFunc(st.Plucks, func(a, b tab.Pluck) int { return cmp.Compare(a.String, b.String) })
 		for j := range st.Plucks {
@@ -61,31 +62,31 @@ func secondsOf(t *tune.Tune) func(m *moment, length tune.Ticks) float64 {
 	}
 }
 
-func (s *search) pluck(m *moment, w *want, c *chosen, j int, seconds float64) tab.Pluck {
+func (s *search) pluck(m *moment, w *grip.Note, c *chosen, j int, seconds float64) tab.Pluck {
 	g := c.grip
-	str := int(g.strs[j])
-	p := tab.Pluck{Ref: w.ref, String: str, Fret: s.n.geo.Contact(g.Placement, str), Len: w.len, Finger: fingerOf(c.hand, g.strs[j])}
-	switch g.acts[j] {
-	case on:
+	str := int(g.Strings[j])
+	p := tab.Pluck{Ref: w.Ref, String: str, Fret: s.n.Geometry.Contact(g.Placement, str), Len: w.Len, Finger: fingerOf(c.hand, g.Strings[j])}
+	switch g.Acts[j] {
+	case grip.On:
 		p.Attack, p.Finger = tab.Tied, tab.NoFinger
-	case glide:
+	case grip.Glide:
 		p.Attack, p.Finger = tab.Glided, tab.NoFinger
-	case hammer:
+	case grip.Hammer:
 		p.Attack, p.Finger = tab.Hammered, tab.NoFinger
-	case pull:
+	case grip.Pull:
 		p.Attack, p.Finger = tab.PulledOff, tab.NoFinger
 	}
-	if g.node > 0 {
-		p.Attack, p.Node = tab.Harmonic, g.node
-		if g.palm {
+	if g.Node > 0 {
+		p.Attack, p.Node = tab.Harmonic, g.Node
+		if g.Palm {
 			p.Attack = tab.PalmHarmonic
 		} else {
-			p.Fret = tab.NodeFret(int(g.node))
+			p.Fret = tab.NodeFret(int(g.Node))
 		}
 	}
 	square := g.Kind == steel.Straight || g.Kind == steel.Nose
-	p.Vibrato = s.n.opt.Vibrato && s.n.lim.Vibrato > 0 && seconds >= s.n.lim.Vibrato && g.frets[j] > 0 && g.node == 0 && square
-	if note := s.p.t.Note(w.ref); note != nil && note.Scoop != 0 && s.scoops(g, j, note) {
+	p.Vibrato = s.n.opt.Vibrato && s.n.Limits.Vibrato > 0 && seconds >= s.n.Limits.Vibrato && g.Frets[j] > 0 && g.Node == 0 && square
+	if note := s.p.t.Note(w.Ref); note != nil && note.Scoop != 0 && s.scoops(g, j, note) {
 		p.Scoop = float64(note.Scoop)
 	}
 	return p
@@ -93,18 +94,18 @@ func (s *search) pluck(m *moment, w *want, c *chosen, j int, seconds float64) ta
 
 // scoops says whether a scoop into a note can be played: the bar must be on the
 // string, and stay between the nut and the highest fret.
-func (s *search) scoops(g *grip, j int, note *tune.Note) bool {
-	from := int(g.frets[j]) + int(note.Scoop)
-	return g.frets[j] > 0 && from > 0 && from <= s.n.r.Frets && g.acts[j] == pluck && g.node == 0
+func (s *search) scoops(g *grip.Grip, j int, note *tune.Note) bool {
+	from := int(g.Frets[j]) + int(note.Scoop)
+	return g.Frets[j] > 0 && from > 0 && from <= s.n.Rig.Frets && g.Acts[j] == grip.Pluck && g.Node == 0
 }
 
-func fingerOf(h hand, str int8) tab.Finger {
+func fingerOf(h grip.Hand, str int8) tab.Finger {
 	switch {
-	case h.m == str:
+	case h.Middle == str:
 		return tab.Middle
-	case h.i == str:
+	case h.Index == str:
 		return tab.Index
-	case h.t >= str && h.last <= str && h.t > 0:
+	case h.Thumb >= str && h.ThumbEnd <= str && h.Thumb > 0:
 		return tab.Thumb
 	}
 	return tab.NoFinger
@@ -118,16 +119,16 @@ func (s *search) joins(t *tab.Tab, way []chosen, i int, where map[tune.Ref][2]in
 	}
 	m, before := &s.p.moments[i], &s.p.moments[i-1]
 	g := way[i].grip
-	for j := range m.wants {
-		if g.acts[j] != glide {
+	for j := range m.Wants {
+		if g.Acts[j] != grip.Glide {
 			continue
 		}
-		if at, ok := where[before.wants[m.wants[j].from].ref]; ok {
+		if at, ok := where[before.Wants[m.Wants[j].From].Ref]; ok {
 			t.Strokes[at[0]].Plucks[at[1]].Glide = true
 		}
 	}
-	if s.n.ring(way[i-1].grip, g, &before.due, &m.due) == clashes {
-		if at, ok := where[before.wants[0].ref]; ok {
+	if s.n.Ring(way[i-1].grip, g, &before.Due, &m.Due) == grip.RingsClash {
+		if at, ok := where[before.Wants[0].Ref]; ok {
 			t.Strokes[at[0]].Plucks[at[1]].Damp = true
 		}
 	}
@@ -145,47 +146,47 @@ func (s *search) compromises(t *tab.Tab, way []chosen, i int) {
 	for _, l := range m.lost {
 		add(l.ref, name(l.ref).String(), l.got, l.why)
 	}
-	for j := range m.wants {
-		w := &m.wants[j]
-		if w.kind == offered {
+	for j := range m.Wants {
+		w := &m.Wants[j]
+		if w.Kind == grip.Offered {
 			continue
 		}
-		note := t.Tune.Note(w.ref)
+		note := t.Tune.Note(w.Ref)
 		n := note.Name.String()
-		going := w.kind == held || w.kind == tied
-		switch a := g.acts[j]; {
-		case a == gone && !going:
-			add(w.ref, n, "nothing", s.n.whyLost(m, w))
-		case a == gone && i > 0 && way[i-1].grip.strs[w.from] > 0:
-			add(w.ref, fmt.Sprintf("%s held for %s", n, w.len), "let go early", "its string or the bar is needed elsewhere")
-		case a == gone && w.kind == tied:
-			add(w.ref, n+" held on", "nothing", "it had been let go before")
-		case a == again:
-			add(w.ref, n+" held on", n+" plucked again", "its string or the bar is needed elsewhere")
-		case w.kind == glided && a == pluck:
-			add(w.ref, "a glide into "+n, n+" plucked", "the glide would need another string, start from an open one, or be too fast")
+		going := w.Kind == grip.Held || w.Kind == grip.Tied
+		switch a := g.Acts[j]; {
+		case a == grip.Gone && !going:
+			add(w.Ref, n, "nothing", s.n.whyLost(m, w))
+		case a == grip.Gone && i > 0 && way[i-1].grip.Strings[w.From] > 0:
+			add(w.Ref, fmt.Sprintf("%s held for %s", n, w.Len), "let go early", "its string or the bar is needed elsewhere")
+		case a == grip.Gone && w.Kind == grip.Tied:
+			add(w.Ref, n+" held on", "nothing", "it had been let go before")
+		case a == grip.Again:
+			add(w.Ref, n+" held on", n+" plucked again", "its string or the bar is needed elsewhere")
+		case w.Kind == grip.Glided && a == grip.Pluck:
+			add(w.Ref, "a glide into "+n, n+" plucked", "the glide would need another string, start from an open one, or be too fast")
 		}
-		if w.kind == begun && s.p.tiedIn[w.ref] {
-			add(w.ref, n+" held on", n+" plucked again", "the tie comes from elsewhere in the piece, where it was played on no fixed string")
+		if w.Kind == grip.Begun && s.p.tiedIn[w.Ref] {
+			add(w.Ref, n+" held on", n+" plucked again", "the tie comes from elsewhere in the piece, where it was played on no fixed string")
 		}
 		if note.Scoop != 0 && begins(g, j) && !s.scoops(g, j, note) {
-			add(w.ref, "a scoop into "+n, n+" without it", "an open string or one near the nut cannot be scooped into")
+			add(w.Ref, "a scoop into "+n, n+" without it", "an open string or one near the nut cannot be scooped into")
 		}
 	}
 }
 
 // begins says whether note j of a grip begins there and sounds.
-func begins(g *grip, j int) bool { return g.acts[j] != gone && g.acts[j] != on }
+func begins(g *grip.Grip, j int) bool { return g.Acts[j] != grip.Gone && g.Acts[j] != grip.On }
 
 // whyLost tells why a note can't be had.
-func (n *neck) whyLost(m *moment, w *want) string {
-	lowest, highest := n.compass()
+func (n *neck) whyLost(m *moment, w *grip.Note) string {
+	lowest, highest := n.Compass()
 	switch {
-	case int(w.key) < lowest:
+	case int(w.Key) < lowest:
 		return "below the lowest string"
-	case int(w.key) > highest:
-		return fmt.Sprintf("above fret %d of the highest string", n.high)
-	case len(m.wants) == 1:
+	case int(w.Key) > highest:
+		return fmt.Sprintf("above fret %d of the highest string", n.High)
+	case len(m.Wants) == 1:
 		return "no string has it within the limits asked for"
 	}
 	return "no placement of the bar sounds it together with the others"

@@ -5,13 +5,14 @@ import (
 	"math"
 	"slices"
 
+	"lapwright/grip"
 	"lapwright/steel"
 )
 
 // layer is one moment in the search: its grips, the stances they can be held
 // in, and for every stance and way to pluck it the cheapest way to get there.
 type layer struct {
-	grips   []grip
+	grips   []grip.Grip
 	stances []stance
 	first   []int32 // first[s] is the node of stance s with its first way; one more at the end
 	cost    []int64 // by node; out of reach is unreachable; nil once the next layer has been reckoned from it and nothing else asks
@@ -79,17 +80,17 @@ func (s *search) run() error {
 			}
 			for k := range l.stances {
 				g := &l.grips[l.stances[k].grip]
-				for w, h := range g.ways {
+				for w, h := range g.Hands {
 					if s.startable(g) {
 						l.reached = true
-						l.cost[int(l.first[k])+w] = int64(g.cost + s.own(l, g, h))
+						l.cost[int(l.first[k])+w] = int64(g.Cost + s.own(l, g, h))
 					}
 				}
 			}
 			continue
 		}
 		s.stances(l, &s.layers[i-1])
-		s.advance(&s.layers[i-1], l, &s.p.moments[i-1].due, &s.p.moments[i].due)
+		s.advance(&s.layers[i-1], l, &s.p.moments[i-1].Due, &s.p.moments[i].Due)
 		if !s.keep {
 			s.layers[i-1].cost = nil
 		}
@@ -101,9 +102,9 @@ func (s *search) run() error {
 }
 
 // startable says whether a grip can come first: nothing goes on from nowhere.
-func (s *search) startable(g *grip) bool {
-	for _, a := range g.acts {
-		if a == on || a == glide || a == hammer || a == pull {
+func (s *search) startable(g *grip.Grip) bool {
+	for _, a := range g.Acts {
+		if a == grip.On || a == grip.Glide || a == grip.Hammer || a == grip.Pull {
 			return false
 		}
 	}
@@ -131,15 +132,15 @@ func (s *search) stances(l, before *layer) {
 	for gi := range l.grips {
 		g := &l.grips[gi]
 		if g.Kind != steel.Lifted {
-			l.stances = append(l.stances, stance{int32(gi), g.hand})
+			l.stances = append(l.stances, stance{int32(gi), g.Hand})
 			l.first = append(l.first, nodes)
-			nodes += int32(len(g.ways))
+			nodes += int32(len(g.Hands))
 			continue
 		}
 		for _, h := range hands {
 			l.stances = append(l.stances, stance{int32(gi), h})
 			l.first = append(l.first, nodes)
-			nodes += int32(len(g.ways))
+			nodes += int32(len(g.Hands))
 		}
 	}
 	l.first = append(l.first, nodes)
@@ -153,12 +154,12 @@ func (s *search) stances(l, before *layer) {
 
 // localHands numbers the hands of a layer from 0 and gives them.
 func (s *search) localHands(l *layer, hands []int32) []int32 {
-	for len(s.local) < len(s.n.hands) {
+	for len(s.local) < len(s.n.Hands) {
 		s.local = append(s.local, -1)
 	}
 	hands = hands[:0]
 	for gi := range l.grips {
-		for _, h := range l.grips[gi].ways {
+		for _, h := range l.grips[gi].Hands {
 			if s.local[h] < 0 {
 				s.local[h] = int32(len(hands))
 				hands = append(hands, h)
@@ -169,11 +170,11 @@ func (s *search) localHands(l *layer, hands []int32) []int32 {
 }
 
 // advance reckons layer b from layer a.
-func (s *search) advance(a, b *layer, ma, mb *due) {
+func (s *search) advance(a, b *layer, ma, mb *grip.Due) {
 	s.handsA = s.localHands(a, s.handsA)
 	nodeHand := make([]int32, len(a.cost))
 	for k := range a.stances {
-		for w, h := range a.grips[a.stances[k].grip].ways {
+		for w, h := range a.grips[a.stances[k].grip].Hands {
 			nodeHand[int(a.first[k])+w] = s.local[h]
 		}
 	}
@@ -185,7 +186,7 @@ func (s *search) advance(a, b *layer, ma, mb *due) {
 	s.steps = grown(s.steps, len(s.handsA)*nb)
 	for x, ha := range s.handsA {
 		for y, hb := range s.handsB {
-			s.steps[x*nb+y] = s.n.handStep(s.n.hands[ha].hand, s.n.hands[hb].hand, mb.dt)
+			s.steps[x*nb+y] = s.n.HandStep(s.n.Hands[ha].Hand, s.n.Hands[hb].Hand, mb.Seconds)
 		}
 	}
 	s.least = grown(s.least, len(a.stances)*nb)
@@ -226,13 +227,13 @@ func (s *search) advance(a, b *layer, ma, mb *due) {
 				continue
 			}
 			s.work.Transitions++
-			st, ok := s.n.step(sa.hand, &a.grips[sa.grip], gb, ma, mb)
+			st, ok := s.n.Step(sa.hand, &a.grips[sa.grip], gb, ma, mb)
 			if !ok {
 				continue
 			}
-			add := int64(st.sum())
+			add := int64(st.Sum())
 			worst = 0
-			for w, h := range gb.ways {
+			for w, h := range gb.Hands {
 				y := ka*nb + int(s.local[h])
 				if t := s.least[y] + add; t < b.cost[base+w] {
 					b.cost[base+w], b.back[base+w] = t, s.leastAt[y]
@@ -240,10 +241,10 @@ func (s *search) advance(a, b *layer, ma, mb *due) {
 				worst = max(worst, b.cost[base+w])
 			}
 		}
-		for w, h := range gb.ways {
+		for w, h := range gb.Hands {
 			if b.cost[base+w] != unreachable {
 				b.reached = true
-				b.cost[base+w] += int64(gb.cost + s.own(b, gb, h))
+				b.cost[base+w] += int64(gb.Cost + s.own(b, gb, h))
 			}
 		}
 	}
@@ -254,8 +255,8 @@ func (s *search) advance(a, b *layer, ma, mb *due) {
 
 // own gives what it costs by itself to play a grip of a layer with a hand,
 // beside what the grip costs.
-func (s *search) own(l *layer, g *grip, h int32) int32 {
-	return s.n.hands[h].cost + l.unlike(g, s.n.hands[h].hand)
+func (s *search) own(l *layer, g *grip.Grip, h int32) int32 {
+	return s.n.Hands[h].Cost + l.unlike(g, s.n.Hands[h].Hand)
 }
 
 // sortStances orders the reachable stances of layer A by the least of their row.
@@ -281,8 +282,8 @@ func (s *search) sortStances(n, nb int) {
 func (s *search) prune(i int) {
 	l, next := &s.layers[i], &s.layers[i+1]
 	m := &s.p.moments[i+1]
-	for j := range m.wants {
-		if m.wants[j].from >= 0 {
+	for j := range m.Wants {
+		if m.Wants[j].From >= 0 {
 			return
 		}
 	}
@@ -303,13 +304,13 @@ func (s *search) prune(i int) {
 	k := l.stanceOf(int32(at))
 	st := &l.stances[k]
 	ga := &l.grips[st.grip]
-	ha := s.n.hands[ga.ways[at-int(l.first[k])]].hand
+	ha := s.n.Hands[ga.Hands[at-int(l.first[k])]].Hand
 	most := int64(0)
 	for gi := range next.grips {
 		g := &next.grips[gi]
-		step, _ := s.n.step(st.hand, ga, g, &s.p.moments[i].due, &m.due)
-		for _, h := range g.ways {
-			most = max(most, int64(step.sum()+s.n.handStep(ha, s.n.hands[h].hand, m.dt)))
+		step, _ := s.n.Step(st.hand, ga, g, &s.p.moments[i].Due, &m.Due)
+		for _, h := range g.Hands {
+			most = max(most, int64(step.Sum()+s.n.HandStep(ha, s.n.Hands[h].Hand, m.Seconds)))
 		}
 	}
 	for node, c := range l.cost {
@@ -336,11 +337,11 @@ func (l *layer) stanceOf(node int32) int {
 
 // chosen is one moment of a finished way.
 type chosen struct {
-	grip *grip
-	hand hand  // which fingers
-	own  int32 // what the fingers cost for being away from their homes
-	odd  int32 // and for being others than elsewhere
-	at   int32 // where the bar hand is
+	grip *grip.Grip
+	hand grip.Hand // which fingers
+	own  int32     // what the fingers cost for being away from their homes
+	odd  int32     // and for being others than elsewhere
+	at   int32     // where the bar hand is
 }
 
 // cheapest gives the cheapest way and its cost, or false when a layer is out

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"lapwright/grip"
 	"lapwright/rig"
 	"lapwright/say"
 	"lapwright/tab"
@@ -186,50 +187,50 @@ func (s *source) lands(o Options, semitones int) bool {
 // rig's numbers.
 type played struct {
 	str, fret int
-	act       act
+	act       grip.Act
 	slanted   bool
 }
 
 // plan looks the old way up for every note of a moment.
 func (s *source) plan(i int, m *moment, by, frets int) []played {
 	st := &s.t.Strokes[i]
-	out := make([]played, len(m.wants))
-	for j := range m.wants {
+	out := make([]played, len(m.Wants))
+	for j := range m.Wants {
 		for _, p := range st.Plucks {
-			if p.Ref != m.wants[j].ref {
+			if p.Ref != m.Wants[j].Ref {
 				continue
 			}
 			fret := int(math.Round(p.Fret))
 			if p.Attack != tab.Harmonic {
 				fret += frets
 			}
-			out[j] = played{p.String + by, fret, actOf(p.Attack, m.wants[j].kind), st.Placement.Slanted()}
+			out[j] = played{p.String + by, fret, actOf(p.Attack, m.Wants[j].Kind), st.Placement.Slanted()}
 		}
 	}
 	return out
 }
 
-func actOf(a tab.Attack, k kind) act {
+func actOf(a tab.Attack, k grip.Kind) grip.Act {
 	switch a {
 	case tab.Tied:
-		return on
+		return grip.On
 	case tab.Glided:
-		return glide
+		return grip.Glide
 	case tab.Hammered:
-		return hammer
+		return grip.Hammer
 	case tab.PulledOff:
-		return pull
+		return grip.Pull
 	}
-	if k == tied {
-		return again
+	if k == grip.Tied {
+		return grip.Again
 	}
-	return pluck
+	return grip.Pluck
 }
 
 // whole moves the shape of a tab by a run of strings and a number of frets: it
 // searches among the grips that do just that.
 func (s *source) whole(to *rig.Rig, run SharedRun, frets int, o Options) (*Result, error) {
-	o.Level = Seasoned // what was played there can be played here
+	o.Level = grip.Seasoned // what was played there can be played here
 	sr, err := ready(s.w, s.t.Tune, to, setting{run.Semitones + frets, to.Capo.At}, o)
 	if err != nil {
 		return nil, err
@@ -243,7 +244,7 @@ func (s *source) whole(to *rig.Rig, run SharedRun, frets int, o Options) (*Resul
 		}
 		m := &sr.p.moments[i]
 		plan := s.plan(i, m, run.To-run.From, frets)
-		var kept []grip
+		var kept []grip.Grip
 		for gi := range sr.layers[i].grips {
 			if follows(&sr.layers[i].grips[gi], m, plan) {
 				kept = append(kept, sr.layers[i].grips[gi])
@@ -266,13 +267,13 @@ func (s *source) whole(to *rig.Rig, run SharedRun, frets int, o Options) (*Resul
 
 // follows says whether a grip plays every note as planned. Held notes follow
 // from where they began.
-func follows(g *grip, m *moment, plan []played) bool {
-	for j := range m.wants {
-		if m.wants[j].kind == held {
+func follows(g *grip.Grip, m *moment, plan []played) bool {
+	for j := range m.Wants {
+		if m.Wants[j].Kind == grip.Held {
 			continue
 		}
 		p := &plan[j]
-		if int(g.strs[j]) != p.str || p.str > 0 && (g.acts[j] != p.act || g.node == 0 && int(g.frets[j]) != p.fret) {
+		if int(g.Strings[j]) != p.str || p.str > 0 && (g.Acts[j] != p.act || g.Node == 0 && int(g.Frets[j]) != p.fret) {
 			return false
 		}
 	}
@@ -359,24 +360,24 @@ func (s *source) prefer(l *layer, i int, m *moment, by int) {
 	l.grips = slices.Clone(l.grips)
 	for gi := range l.grips {
 		g := &l.grips[gi]
-		for j := range m.wants {
-			if m.wants[j].kind == held || g.strs[j] == 0 || plan[j].str == 0 {
+		for j := range m.Wants {
+			if m.Wants[j].Kind == grip.Held || g.Strings[j] == 0 || plan[j].str == 0 {
 				continue
 			}
-			if int(g.strs[j]) != plan[j].str {
-				g.habit += costOtherString
+			if int(g.Strings[j]) != plan[j].str {
+				g.Habit += costOtherString
 			}
-			if (g.frets[j] == 0) != (plan[j].fret == 0) {
-				g.habit += costOtherOpen
+			if (g.Frets[j] == 0) != (plan[j].fret == 0) {
+				g.Habit += costOtherOpen
 			}
-			if g.acts[j] != plan[j].act {
-				g.habit += costOtherAttack
+			if g.Acts[j] != plan[j].act {
+				g.Habit += costOtherAttack
 			}
 			if j == 0 && g.Slanted() != plan[j].slanted {
-				g.habit += costOtherLean
+				g.Habit += costOtherLean
 			}
 		}
-		g.cost += g.habit
+		g.Cost += g.Habit
 	}
 }
 

@@ -1,4 +1,4 @@
-package arrange
+package grip
 
 import "fmt"
 

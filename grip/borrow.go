@@ -1,4 +1,4 @@
-package arrange
+package grip
 
 import (
 	"math"
@@ -8,33 +8,33 @@ import (
 
 // borrow appends the slants that moment m's only note can share with a
 // neighbour. Those from index extra on may be there already.
-func (n *board) borrow(grips []grip, extra int, m, beside *due, theirs []grip) []grip {
-	add := func(pl *place, b *bendSet, s int8, f int8) {
-		g := grip{place: pl, set: b.set}
-		g.strs[0], g.frets[0], g.acts[0] = s, f, pluck
-		g.plucked, g.harmony = 1<<(s-1), m.single
+func (n *Neck) Borrow(grips []Grip, extra int, m, beside *Due, theirs []Grip) []Grip {
+	add := func(pl *Place, b *bendSet, s int8, f int8) {
+		g := Grip{Place: pl, Benders: b.set}
+		g.Strings[0], g.Frets[0], g.Acts[0] = s, f, Pluck
+		g.plucked, g.harmony = 1<<(s-1), m.Single
 		for i := extra; i < len(grips); i++ {
 			if grips[i].same(&g) {
 				return
 			}
 		}
-		n.price(&g, m.wants)
+		n.price(&g, m.Wants)
 		grips = append(grips, g)
 	}
-	key := m.wants[0].key
-	if beside.alone() {
+	key := m.Wants[0].Key
+	if beside.Alone() {
 		b := &n.sets[0]
-		for s := int8(1); int(s) <= n.n; s++ {
+		for s := int8(1); int(s) <= n.Strings; s++ {
 			f := key - b.open[s-1]
-			if int(f) < n.low || int(f) > n.high {
+			if int(f) < n.low || int(f) > n.High {
 				continue
 			}
-			for o := int8(1); int(o) <= n.n; o++ {
-				of := beside.wants[0].key - b.open[o-1]
-				if o == s || of == f || int(of) < n.low || int(of) > n.high {
+			for o := int8(1); int(o) <= n.Strings; o++ {
+				of := beside.Wants[0].Key - b.open[o-1]
+				if o == s || of == f || int(of) < n.low || int(of) > n.High {
 					continue
 				}
-				var pl *place
+				var pl *Place
 				if s < o {
 					pl = n.slant(s, o, int8(f), int8(of))
 				} else {
@@ -51,21 +51,21 @@ func (n *board) borrow(grips []grip, extra int, m, beside *due, theirs []grip) [
 		if !t.Slanted() {
 			continue
 		}
-		b := n.bendSet(t.set)
-		for s := int8(1); int(s) <= n.n; s++ {
+		b := n.bendSet(t.Benders)
+		for s := int8(1); int(s) <= n.Strings; s++ {
 			f := key - b.open[s-1]
-			if t.touches>>(s-1)&1 == 0 || f < 1 || int16(t.fret[s-1]) != f ||
-				math.Abs(float64(t.cents[s-1])) > n.lim.Cents+centsSlack || !b.allServe(1<<(s-1)) {
+			if t.Touches>>(s-1)&1 == 0 || f < 1 || int16(t.fret[s-1]) != f ||
+				math.Abs(float64(t.Cents[s-1])) > n.Limits.Cents+CentsSlack || !b.allServe(1<<(s-1)) {
 				continue
 			}
-			add(t.place, b, s, int8(f))
+			add(t.Place, b, s, int8(f))
 		}
 	}
 	return grips
 }
 
 // bendSet finds a set of benders among those in use.
-func (n *board) bendSet(set rig.BenderSet) *bendSet {
+func (n *Neck) bendSet(set rig.BenderSet) *bendSet {
 	for i := range n.sets {
 		if n.sets[i].set == set {
 			return &n.sets[i]

@@ -1,4 +1,4 @@
-package arrange
+package grip
 
 import (
 	"math"
@@ -11,34 +11,34 @@ import (
 
 // MostVoices is how many notes are considered at once: a moment's others are
 // given up before the search, the inner ones first.
-const MostVoices = 6
+const MaxNotes = 6
 
 // board is one rig as one player can use it, with everything about it that the
 // search asks for often.
-type board struct {
-	r      *rig.Rig
-	geo    *steel.Geometry
-	lim    Limits
-	region region
-	n      int   // strings
-	thin   int32 // the last string above the lowest third
-	high   int   // highest fret for the bar
-	low    int   // lowest fret for the bar
-	angle  float64
-	sets   []bendSet
-	places map[steel.Placement]*place
-	hands  []handInfo     // every way to pluck that has come up
-	handOf map[hand]int32 // and where in hands it is
-	ways   map[uint16][]int32
-	cache  map[string][]grip
-	key    []byte // scratch for cache
-	pair   map[pairKey]*place
-	frets  []int32 // fret at or below each millimetre from the nut
+type Neck struct {
+	Rig      *rig.Rig
+	Geometry *steel.Geometry
+	Limits   Limits
+	Region   Region
+	Strings  int   // strings
+	thin     int32 // the last string above the lowest third
+	High     int   // highest fret for the bar
+	low      int   // lowest fret for the bar
+	MaxAngle float64
+	sets     []bendSet
+	places   map[steel.Placement]*Place
+	Hands    []Plucking     // every way to pluck that has come up
+	handOf   map[Hand]int32 // and where in hands it is
+	ways     map[uint16][]int32
+	cache    map[string][]Grip
+	key      []byte // scratch for cache
+	pair     map[pairKey]*Place
+	frets    []int32 // fret at or below each millimetre from the nut
 }
 
 // region is what the person who asks leaves of the neck. The zero value leaves
 // all of it.
-type region struct {
+type Region struct {
 	Closed, Square bool // no open strings; no slants and no splits
 	// Low and High bound the frets at which the bar is laid and natural harmonics
 	// are touched; 0 is no bound.
@@ -46,7 +46,7 @@ type region struct {
 }
 
 // holds says whether a fret lies within the bounds.
-func (r region) holds(fret int) bool { return fret >= r.Low && (r.High == 0 || fret <= r.High) }
+func (r Region) Holds(fret int) bool { return fret >= r.Low && (r.High == 0 || fret <= r.High) }
 
 type pairKey struct{ a, b, fa, fb int8 }
 
@@ -60,43 +60,43 @@ type bendSet struct {
 }
 
 // place is a placement and what the search needs to know of it.
-type place struct {
+type Place struct {
 	steel.Placement
 	ok      bool
-	hand    int32 // where the bar hand is: mm·10 from nut or capo, between the two ends
-	lean    int32 // degrees·10
+	Hand    int32 // where the bar hand is: mm·10 from nut or capo, between the two ends
+	Lean    int32 // degrees·10
 	aim     int32 // 1024·L/(L − x): how much narrower than at the nut the place is where it is in tune
-	touches uint16
+	Touches uint16
 	// fret and cents give for every string the nearest whole fret of its
 	// contact and how far it is off there; fret 0 is an open string.
 	fret  [rig.MostStrings]int8
-	cents [rig.MostStrings]float32
+	Cents [rig.MostStrings]float32
 }
 
-func newBoard(r *rig.Rig, lim Limits, o region) *board {
-	n := &board{
-		r: r, geo: steel.New(r), lim: lim, region: o, n: len(r.Strings), thin: int32((2*len(r.Strings) + 2) / 3),
-		places: map[steel.Placement]*place{}, handOf: map[hand]int32{}, ways: map[uint16][]int32{},
-		cache: map[string][]grip{}, pair: map[pairKey]*place{},
+func NewNeck(r *rig.Rig, lim Limits, o Region) *Neck {
+	n := &Neck{
+		Rig: r, Geometry: steel.New(r), Limits: lim, Region: o, Strings: len(r.Strings), thin: int32((2*len(r.Strings) + 2) / 3),
+		places: map[steel.Placement]*Place{}, handOf: map[Hand]int32{}, ways: map[uint16][]int32{},
+		cache: map[string][]Grip{}, pair: map[pairKey]*Place{},
 	}
-	n.high = min(n.lim.Fret, r.Frets)
+	n.High = min(n.Limits.Fret, r.Frets)
 	n.low = 1
 	if o.High > 0 {
-		n.high = min(n.high, o.High)
+		n.High = min(n.High, o.High)
 	}
 	if o.Low > 0 {
 		n.low = max(n.low, o.Low)
 	}
-	n.angle = n.lim.Angle
+	n.MaxAngle = n.Limits.Angle
 	if o.Square {
-		n.angle = 0
+		n.MaxAngle = 0
 	}
 	for set := range 1 << len(r.Benders) {
-		if bits.OnesCount(uint(set)) > n.lim.Benders {
+		if bits.OnesCount(uint(set)) > n.Limits.Benders {
 			continue
 		}
 		b := bendSet{set: rig.BenderSet(set)}
-		for s := 1; s <= n.n; s++ {
+		for s := 1; s <= n.Strings; s++ {
 			b.open[s-1] = int16(r.OpenKey(s, b.set))
 		}
 		for i := range r.Benders {
@@ -113,62 +113,62 @@ func newBoard(r *rig.Rig, lim Limits, o region) *board {
 		n.sets = append(n.sets, b)
 	}
 	for mm := range int(r.Scale) {
-		n.frets = append(n.frets, int32(n.geo.Fret(wire.MM(mm))+1e-6))
+		n.frets = append(n.frets, int32(n.Geometry.Fret(wire.MM(mm))+1e-6))
 	}
-	n.handWays(0)
+	n.HandWays(0)
 	return n
 }
 
 // compass returns the lowest and the highest key number that any string
 // reaches, open, stopped or bent.
-func (n *board) compass() (lowest, highest int) {
+func (n *Neck) Compass() (lowest, highest int) {
 	lowest = int(n.sets[0].open[0])
 	for i := range n.sets {
-		for s := range n.n {
+		for s := range n.Strings {
 			lowest = min(lowest, int(n.sets[i].open[s]))
-			highest = max(highest, int(n.sets[i].open[s])+n.high)
+			highest = max(highest, int(n.sets[i].open[s])+n.High)
 		}
 	}
 	return lowest, highest
 }
 
 // placeOf looks a placement up, working it out the first time.
-func (n *board) placeOf(p steel.Placement) *place {
+func (n *Neck) placeOf(p steel.Placement) *Place {
 	if pl, ok := n.places[p]; ok {
 		return pl
 	}
-	pl := &place{Placement: p}
+	pl := &Place{Placement: p}
 	n.places[p] = pl
-	pl.ok = n.geo.Check(p) == nil
-	pl.hand = -1
+	pl.ok = n.Geometry.Check(p) == nil
+	pl.Hand = -1
 	if !pl.ok || p.Kind == steel.Lifted {
 		return pl
 	}
-	angle := n.geo.Angle(p)
-	if p.Slanted() && (math.Abs(angle) > n.angle ||
-		p.Kind == steel.Reverse && !n.lim.Reverse || p.Kind == steel.Split && !n.lim.Split) {
+	angle := n.Geometry.Angle(p)
+	if p.Slanted() && (math.Abs(angle) > n.MaxAngle ||
+		p.Kind == steel.Reverse && !n.Limits.Reverse || p.Kind == steel.Split && !n.Limits.Split) {
 		pl.ok = false
 		return pl
 	}
-	pl.hand = int32(math.Round(5 * float64(n.geo.X(p.FirstFret)+n.geo.X(p.LastFret))))
-	pl.aim = int32(math.Round(1024 * n.geo.L / (n.geo.L - float64(pl.hand)/10)))
-	pl.lean = int32(math.Round(10 * angle))
-	for s := 1; s <= n.n; s++ {
-		c := n.geo.Contact(p, s)
+	pl.Hand = int32(math.Round(5 * float64(n.Geometry.X(p.FirstFret)+n.Geometry.X(p.LastFret))))
+	pl.aim = int32(math.Round(1024 * n.Geometry.L / (n.Geometry.L - float64(pl.Hand)/10)))
+	pl.Lean = int32(math.Round(10 * angle))
+	for s := 1; s <= n.Strings; s++ {
+		c := n.Geometry.Contact(p, s)
 		if c <= 0 {
 			continue
 		}
-		pl.touches |= 1 << (s - 1)
+		pl.Touches |= 1 << (s - 1)
 		whole := math.Round(c)
 		pl.fret[s-1] = int8(whole)
-		pl.cents[s-1] = float32(100 * (c - whole))
+		pl.Cents[s-1] = float32(100 * (c - whole))
 	}
 	return pl
 }
 
 // slant gives the slant through whole frets fa on string a and fb on string b,
 // a < b, fa ≠ fb; nil when it can't be laid.
-func (n *board) slant(a, b, fa, fb int8) *place {
+func (n *Neck) slant(a, b, fa, fb int8) *Place {
 	k := pairKey{a, b, fa, fb}
 	if pl, ok := n.pair[k]; ok {
 		return pl
@@ -177,8 +177,8 @@ func (n *board) slant(a, b, fa, fb int8) *place {
 	if fa < fb {
 		kind = steel.Reverse
 	}
-	var pl *place
-	if abs8(fa-fb) <= int8(n.lim.SlantSpan) {
+	var pl *Place
+	if abs8(fa-fb) <= int8(n.Limits.SlantSpan) {
 		pl = n.placeOf(steel.Placement{Kind: kind, First: a, Last: b, FirstFret: float64(fa), LastFret: float64(fb)})
 		if !pl.ok {
 			pl = nil

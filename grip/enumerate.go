@@ -1,4 +1,4 @@
-package arrange
+package grip
 
 import (
 	"math"
@@ -10,39 +10,39 @@ import (
 )
 
 // act is what happens to a wanted note in a grip.
-type act uint8
+type Act uint8
 
 const (
-	gone   act = iota // not played, or let go early
-	pluck             // begun by the picking hand
-	on                // goes on, untouched
-	again             // a tied note plucked again
-	glide             // reached by the bar or a bender under the ringing string
-	hammer            // the bar comes down on the ringing open string
-	pull              // the bar leaves the ringing string
+	Gone   Act = iota // not played, or let go early
+	Pluck             // begun by the picking hand
+	On                // goes on, untouched
+	Again             // a tied note plucked again
+	Glide             // reached by the bar or a bender under the ringing string
+	Hammer            // the bar comes down on the ringing open string
+	Pull              // the bar leaves the ringing string
 )
 
 // grip is one way to sound the wanted notes of a moment.
-type grip struct {
-	*place
-	set     rig.BenderSet
-	node    int8 // the harmonic's number, 0 for none
-	palm    bool // a palm harmonic
-	strs    [MostVoices]int8
-	frets   [MostVoices]int8 // wanted fret of each note, 0 for open
-	acts    [MostVoices]act
-	used    uint16 // strings in use, bit s−1
+type Grip struct {
+	*Place
+	Benders rig.BenderSet
+	Node    int8 // the harmonic's number, 0 for none
+	Palm    bool // a palm harmonic
+	Strings [MaxNotes]int8
+	Frets   [MaxNotes]int8 // wanted fret of each note, 0 for open
+	Acts    [MaxNotes]Act
+	Used    uint16 // strings in use, bit s−1
 	plucked uint16
 	harmony int32 // the part of cost that is for the harmony chosen
-	habit   int32 // and for leaving the way that a tab was played on another rig
-	cost    int32 // what it costs by itself
-	ways    []int32
+	Habit   int32 // and for leaving the way that a tab was played on another rig
+	Cost    int32 // what it costs by itself
+	Hands   []int32
 }
 
 // same says whether two grips are one and the same.
-func (g *grip) same(o *grip) bool {
-	return g.place == o.place && g.set == o.set && g.node == o.node && g.palm == o.palm &&
-		g.strs == o.strs && g.frets == o.frets && g.acts == o.acts
+func (g *Grip) same(o *Grip) bool {
+	return g.Place == o.Place && g.Benders == o.Benders && g.Node == o.Node && g.Palm == o.Palm &&
+		g.Strings == o.Strings && g.Frets == o.Frets && g.Acts == o.Acts
 }
 
 // gripsFor gives all grips for the wanted notes. Notes that begin are given up
@@ -50,34 +50,34 @@ func (g *grip) same(o *grip) bool {
 // every choice of d is tried. Notes that go on may be let go at any time, since
 // what was played before may leave nothing else. Harmonics serve single notes
 // that nothing else reaches.
-func (n *board) gripsFor(m *due) []grip {
-	wants := m.wants
+func (n *Neck) Grips(m *Due) []Grip {
+	wants := m.Wants
 	n.key = n.key[:0]
 	for _, w := range wants {
 		long := byte(0)
-		if w.long {
+		if w.Long {
 			long = 1
 		}
-		n.key = append(n.key, byte(w.key), byte(w.key>>8), byte(w.kind)<<1|long)
+		n.key = append(n.key, byte(w.Key), byte(w.Key>>8), byte(w.Kind)<<1|long)
 	}
-	for _, o := range m.offers {
-		n.key = append(n.key, byte(o.notes), byte(o.notes>>8), byte(o.cost), byte(o.cost>>8))
+	for _, o := range m.Offers {
+		n.key = append(n.key, byte(o.Notes), byte(o.Notes>>8), byte(o.Cost), byte(o.Cost>>8))
 	}
-	n.key = append(n.key, byte(m.single), byte(m.single>>8))
+	n.key = append(n.key, byte(m.Single), byte(m.Single>>8))
 	if out, ok := n.cache[string(n.key)]; ok {
 		return out
 	}
 	var begun, going []int
 	for i := range wants {
-		switch wants[i].kind {
-		case tied, held:
+		switch wants[i].Kind {
+		case Tied, Held:
 			going = append(going, i)
-		case offered:
+		case Offered:
 		default:
 			begun = append(begun, i)
 		}
 	}
-	e := &enumerator{n: n, wants: wants, harmony: m.single}
+	e := &enumerator{n: n, wants: wants, harmony: m.Single}
 	for d := 0; len(e.out) == 0; d++ {
 		for lose := range uint(1) << len(begun) {
 			if bits.OnesCount(lose) != d {
@@ -102,14 +102,14 @@ func (n *board) gripsFor(m *due) []grip {
 			e.harmonics()
 		}
 		if d == 0 {
-			for _, o := range m.offers {
+			for _, o := range m.Offers {
 				e.present = append(e.present[:0], begun...)
 				for i := range wants {
-					if o.notes>>i&1 == 1 {
+					if o.Notes>>i&1 == 1 {
 						e.present = append(e.present, i)
 					}
 				}
-				e.harmony = o.cost
+				e.harmony = o.Cost
 				e.run()
 			}
 		}
@@ -120,22 +120,22 @@ func (n *board) gripsFor(m *due) []grip {
 
 // enumerator lays present notes on strings in every way.
 type enumerator struct {
-	n       *board
-	wants   []want
+	n       *Neck
+	wants   []Note
 	present []int
 	harmony int32
-	g       grip
-	out     []grip
+	g       Grip
+	out     []Grip
 }
 
 func (e *enumerator) run() {
 	if len(e.present) == 0 {
-		e.g = grip{place: e.n.placeOf(steel.Placement{}), harmony: e.harmony}
+		e.g = Grip{Place: e.n.placeOf(steel.Placement{}), harmony: e.harmony}
 		e.act(0)
 		return
 	}
 	for b := range e.n.sets {
-		e.g = grip{set: e.n.sets[b].set, harmony: e.harmony}
+		e.g = Grip{Benders: e.n.sets[b].set, harmony: e.harmony}
 		e.lay(&e.n.sets[b], 0, 0, 0)
 	}
 }
@@ -148,13 +148,13 @@ func (e *enumerator) lay(b *bendSet, k int, lo, hi int8) {
 		return
 	}
 	w := e.present[k]
-	for s := 1; s <= e.n.n; s++ {
+	for s := 1; s <= e.n.Strings; s++ {
 		bit := uint16(1) << (s - 1)
-		if e.g.used&bit != 0 {
+		if e.g.Used&bit != 0 {
 			continue
 		}
-		fret := int(e.wants[w].key) - int(b.open[s-1])
-		if fret < 0 || fret > e.n.high || fret > 0 && fret < e.n.low || fret == 0 && e.n.region.Closed {
+		fret := int(e.wants[w].Key) - int(b.open[s-1])
+		if fret < 0 || fret > e.n.High || fret > 0 && fret < e.n.low || fret == 0 && e.n.Region.Closed {
 			continue
 		}
 		nlo, nhi := lo, hi
@@ -164,42 +164,42 @@ func (e *enumerator) lay(b *bendSet, k int, lo, hi int8) {
 				nlo, nhi = f, f
 			} else {
 				nlo, nhi = min(lo, f), max(hi, f)
-				if int(nhi-nlo) > e.n.lim.SlantSpan {
+				if int(nhi-nlo) > e.n.Limits.SlantSpan {
 					continue
 				}
 			}
 		}
-		e.g.used |= bit
-		e.g.strs[w], e.g.frets[w] = int8(s), int8(fret)
+		e.g.Used |= bit
+		e.g.Strings[w], e.g.Frets[w] = int8(s), int8(fret)
 		e.lay(b, k+1, nlo, nhi)
-		e.g.used &^= bit
-		e.g.strs[w], e.g.frets[w] = 0, 0
+		e.g.Used &^= bit
+		e.g.Strings[w], e.g.Frets[w] = 0, 0
 	}
 }
 
 // leaf finds the placement that stops what must be stopped.
 func (e *enumerator) leaf(b *bendSet) {
-	if !b.allServe(e.g.used) {
+	if !b.allServe(e.g.Used) {
 		return // a bender that moves nothing in use
 	}
 	var fret [rig.MostStrings]int8
 	var stopped uint16
 	for _, w := range e.present {
-		s := e.g.strs[w]
-		fret[s-1] = e.g.frets[w]
-		if e.g.frets[w] > 0 {
+		s := e.g.Strings[w]
+		fret[s-1] = e.g.Frets[w]
+		if e.g.Frets[w] > 0 {
 			stopped |= 1 << (s - 1)
 		}
 	}
-	if pl := e.n.stops(stopped, e.g.used&^stopped, &fret); pl != nil {
-		e.g.place = pl
+	if pl := e.n.stops(stopped, e.g.Used&^stopped, &fret); pl != nil {
+		e.g.Place = pl
 		e.act(0)
 	}
 }
 
 // stops gives the placement that stops the strings of stopped at their frets and
 // leaves those of open alone, or nil.
-func (n *board) stops(stopped, open uint16, fret *[rig.MostStrings]int8) *place {
+func (n *Neck) stops(stopped, open uint16, fret *[rig.MostStrings]int8) *Place {
 	if stopped == 0 {
 		return n.placeOf(steel.Placement{})
 	}
@@ -231,7 +231,7 @@ func (n *board) stops(stopped, open uint16, fret *[rig.MostStrings]int8) *place 
 			return eased
 		}
 	}
-	if b >= a+2 && stopped>>a&1 == 1 && fret[a] == fa && abs8(fa-fb) <= int8(n.lim.SlantSpan) {
+	if b >= a+2 && stopped>>a&1 == 1 && fret[a] == fa && abs8(fa-fb) <= int8(n.Limits.SlantSpan) {
 		pl := n.placeOf(steel.Placement{Kind: steel.Split, First: a, Last: b, FirstFret: float64(fa), LastFret: float64(fb)})
 		if pl.ok && n.fits(pl, stopped, fret) && n.clears(pl, far, near) {
 			return pl
@@ -242,7 +242,7 @@ func (n *board) stops(stopped, open uint16, fret *[rig.MostStrings]int8) *place 
 
 // clears says whether a slant's ends leave open strings free: far those beyond
 // its first string (bit s−1), near those beyond its last (bit 0 the next one).
-func (n *board) clears(pl *place, far, near uint16) bool {
+func (n *Neck) clears(pl *Place, far, near uint16) bool {
 	if far|near == 0 {
 		return true
 	}
@@ -250,13 +250,13 @@ func (n *board) clears(pl *place, far, near uint16) bool {
 	if near != 0 {
 		e = int(pl.Last) + 1 + bits.TrailingZeros16(near)
 	}
-	return n.geo.Clears(pl.Placement, f, e)
+	return n.Geometry.Clears(pl.Placement, f, e)
 }
 
 // square lays the bar square over strings a to b at fret f (steel.Geometry.AcrossIf),
 // or gives nil when it can't lie there.
-func (n *board) square(a, b int8, far, near bool, f int8) *place {
-	p := n.geo.AcrossIf(int(a), int(b), far, near, float64(f), func(p steel.Placement) bool { return n.placeOf(p).ok })
+func (n *Neck) square(a, b int8, far, near bool, f int8) *Place {
+	p := n.Geometry.AcrossIf(int(a), int(b), far, near, float64(f), func(p steel.Placement) bool { return n.placeOf(p).ok })
 	if pl := n.placeOf(p); pl.ok {
 		return pl
 	}
@@ -264,13 +264,13 @@ func (n *board) square(a, b int8, far, near bool, f int8) *place {
 }
 
 // centsSlack keeps rounding from deciding what is within tolerance, in cents.
-const centsSlack = 0.001
+const CentsSlack = 0.001
 
 // fits says whether a placement sounds every stopped string within tolerance.
-func (n *board) fits(pl *place, stopped uint16, fret *[rig.MostStrings]int8) bool {
+func (n *Neck) fits(pl *Place, stopped uint16, fret *[rig.MostStrings]int8) bool {
 	for m := stopped; m != 0; m &= m - 1 {
 		s := bits.TrailingZeros16(m)
-		if pl.fret[s] != fret[s] || math.Abs(float64(pl.cents[s])) > n.lim.Cents+centsSlack {
+		if pl.fret[s] != fret[s] || math.Abs(float64(pl.Cents[s])) > n.Limits.Cents+CentsSlack {
 			return false
 		}
 	}
@@ -280,14 +280,14 @@ func (n *board) fits(pl *place, stopped uint16, fret *[rig.MostStrings]int8) boo
 // ease moves a slant along the strings so that its errors are shared out evenly
 // over the stopped strings, or gives nil when that is not enough. Frets are
 // taken to hundredths, finer than any hand.
-func (n *board) ease(pl *place, stopped uint16, fret *[rig.MostStrings]int8) *place {
+func (n *Neck) ease(pl *Place, stopped uint16, fret *[rig.MostStrings]int8) *Place {
 	least, most := 0.0, 0.0
 	for m := stopped; m != 0; m &= m - 1 {
 		s := bits.TrailingZeros16(m)
-		off := float64(pl.cents[s]) + 100*float64(pl.fret[s]-fret[s])
+		off := float64(pl.Cents[s]) + 100*float64(pl.fret[s]-fret[s])
 		least, most = min(least, off), max(most, off)
 	}
-	if most-least > 2*n.lim.Cents {
+	if most-least > 2*n.Limits.Cents {
 		return nil
 	}
 	by := -math.Round((least+most)/2) / 100
@@ -308,8 +308,8 @@ func (e *enumerator) act(k int) {
 		g := e.g
 		g.plucked = 0
 		for _, w := range e.present {
-			if g.acts[w] == pluck || g.acts[w] == again {
-				g.plucked |= 1 << (g.strs[w] - 1)
+			if g.Acts[w] == Pluck || g.Acts[w] == Again {
+				g.plucked |= 1 << (g.Strings[w] - 1)
 			}
 		}
 		e.n.price(&g, e.wants)
@@ -317,49 +317,49 @@ func (e *enumerator) act(k int) {
 		return
 	}
 	w := e.present[k]
-	try := func(a act) {
-		e.g.acts[w] = a
+	try := func(a Act) {
+		e.g.Acts[w] = a
 		e.act(k + 1)
-		e.g.acts[w] = gone
+		e.g.Acts[w] = Gone
 	}
-	switch e.wants[w].kind {
-	case tied:
-		try(on)
-		try(again)
-	case held:
-		try(on)
-	case glided:
-		try(glide)
-		try(pluck)
-	case slurred:
-		try(pluck)
-		if e.g.frets[w] > 0 {
-			try(hammer)
+	switch e.wants[w].Kind {
+	case Tied:
+		try(On)
+		try(Again)
+	case Held:
+		try(On)
+	case Glided:
+		try(Glide)
+		try(Pluck)
+	case Slurred:
+		try(Pluck)
+		if e.g.Frets[w] > 0 {
+			try(Hammer)
 		} else {
-			try(pull)
+			try(Pull)
 		}
 	default:
-		try(pluck)
+		try(Pluck)
 	}
 }
 
 // harmonics adds the harmonics that sound the only wanted note.
 func (e *enumerator) harmonics() {
 	w := &e.wants[0]
-	if w.kind != begun && w.kind != slurred {
+	if w.Kind != Begun && w.Kind != Slurred {
 		return
 	}
 	b := &e.n.sets[0]
-	for s := 1; s <= e.n.n; s++ {
-		above := int(w.key) - int(b.open[s-1])
-		for node := 2; node <= e.n.lim.Harmonics; node++ {
+	for s := 1; s <= e.n.Strings; s++ {
+		above := int(w.Key) - int(b.open[s-1])
+		for node := 2; node <= e.n.Limits.Harmonics; node++ {
 			exact := 12 * math.Log2(float64(node))
 			touch := int(tab.NodeFret(node))
-			if e.n.region.holds(touch) && math.Abs(exact-float64(above))*100 <= e.n.lim.Cents {
+			if e.n.Region.Holds(touch) && math.Abs(exact-float64(above))*100 <= e.n.Limits.Cents {
 				e.harmonic(s, 0, int8(node), false)
 			}
 		}
-		if fret := above - 12; e.n.lim.Palm && fret >= e.n.low && fret <= e.n.high {
+		if fret := above - 12; e.n.Limits.Palm && fret >= e.n.low && fret <= e.n.High {
 			e.harmonic(s, int8(fret), 2, true)
 		}
 	}
@@ -368,14 +368,14 @@ func (e *enumerator) harmonics() {
 func (e *enumerator) harmonic(s int, fret, node int8, palm bool) {
 	p := steel.Placement{}
 	if fret > 0 {
-		p = steel.Placement{Kind: steel.Straight, First: 1, Last: int8(e.n.n), FirstFret: float64(fret), LastFret: float64(fret)}
+		p = steel.Placement{Kind: steel.Straight, First: 1, Last: int8(e.n.Strings), FirstFret: float64(fret), LastFret: float64(fret)}
 	}
 	pl := e.n.placeOf(p)
 	if !pl.ok {
 		return
 	}
-	g := grip{place: pl, node: node, palm: palm, harmony: e.harmony, used: 1 << (s - 1), plucked: 1 << (s - 1)}
-	g.strs[0], g.frets[0], g.acts[0] = int8(s), fret, pluck
+	g := Grip{Place: pl, Node: node, Palm: palm, harmony: e.harmony, Used: 1 << (s - 1), plucked: 1 << (s - 1)}
+	g.Strings[0], g.Frets[0], g.Acts[0] = int8(s), fret, Pluck
 	e.n.price(&g, e.wants)
 	e.out = append(e.out, g)
 }

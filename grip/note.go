@@ -1,0 +1,80 @@
+package grip
+
+import (
+	"math"
+
+	"lapwright/pitch"
+	"lapwright/tune"
+)
+
+// kind says how a wanted note comes about.
+type Kind uint8
+
+const (
+	Begun   Kind = iota // begins here
+	Glided              // begins here, reached by a glide
+	Slurred             // begins here under a slur, so that it need not be plucked
+	Tied                // goes on from the moment before, taken up by a tie
+	Held                // goes on from the moment before, under its own length
+	Offered             // may begin here, as harmony under a melody
+)
+
+// want is one note that a moment should sound.
+type Note struct {
+	Ref   tune.Ref
+	Key   int16
+	Kind  Kind
+	Long  bool // long enough that an open string would be missed for its shading
+	From  int8 // which want of the moment before it goes on or glides from, −1 for none
+	Voice int
+	Len   tune.Ticks
+	Name  pitch.Name // of an offered note
+}
+
+// offer is one way to fill up under a melody note: which of the moment's
+// offered notes sound, by their indexes in its wants, and what that costs.
+type Offer struct {
+	Notes uint16
+	Cost  int32
+}
+
+// due is what must sound at one instant.
+type Due struct {
+	Wants []Note
+	// offers are the ways to add harmony, single what leaving it out costs.
+	Offers []Offer
+	Single int32
+	Pace
+}
+
+// alone says whether one note is due, which begins there, whatever may be
+// offered under it.
+func (m *Due) Alone() bool {
+	return len(m.Wants) > 0 && (m.Wants[0].Kind == Begun || m.Wants[0].Kind == Slurred) &&
+		(len(m.Wants) == 1 || m.Wants[1].Kind == Offered)
+}
+
+// pace is the time since the moment before, and what the hands can do in it.
+type Pace struct {
+	MS      int32   // within leastMS and mostMS: costs are reckoned in whole milliseconds
+	Seconds float64 // the same in seconds
+	perMM   int32   // what a tenth of a millimetre of travel costs, times 1000
+	reach   int32   // tenths of a millimetre that the level's speed covers
+	search  int32   // what leaving a position costs
+	glides  int16   // the widest glide that there is time for, semitones
+	Hammer  bool    // there is time to hammer on or pull off
+}
+
+// newPace reckons with dt seconds since the moment before.
+func NewPace(dt float64, lim Limits) Pace {
+	var m Pace
+	m.MS = int32(math.Round(1000 * min(max(dt, 0), MaxMS/1000)))
+	m.MS = min(max(m.MS, MinMS), MaxMS)
+	m.Seconds = float64(m.MS) / 1000
+	m.perMM = 100*CostPerMM + 1000*CostPerMMSec/m.MS
+	m.reach = int32(lim.Speed) * m.MS / 100
+	m.search = CostMove + 1000*CostMoveQuick/m.MS
+	m.glides = int16(lim.GlideRate * m.Seconds)
+	m.Hammer = lim.Hammer > 0 && m.Seconds >= lim.Hammer
+	return m
+}

@@ -1,0 +1,273 @@
+package grip
+
+import (
+	"math/bits"
+
+	"lapwright/rig"
+	"lapwright/steel"
+)
+
+// alone is what a grip costs by itself, term by term.
+type Alone struct {
+	Slant, Cents, Beside, High, Thick, Open, Bender, Harmonic, Gesture, Harmony, Habit, Lost int32
+}
+
+func (a *Alone) sum() int32 {
+	return a.Slant + a.Cents + a.Beside + a.High + a.Thick + a.Open + a.Bender + a.Harmonic + a.Gesture + a.Harmony + a.Habit + a.Lost
+}
+
+// price sets what a grip costs by itself and how it can be plucked.
+func (n *Neck) price(g *Grip, wants []Note) {
+	g.Used = 0
+	for i := range wants {
+		if g.Strings[i] > 0 {
+			g.Used |= 1 << (g.Strings[i] - 1)
+		}
+	}
+	a := n.Alone(g, wants)
+	g.Cost = a.sum()
+	g.Hands = n.HandWays(g.plucked)
+}
+
+func (n *Neck) Alone(g *Grip, wants []Note) Alone {
+	var a Alone
+	switch g.Kind {
+	case steel.Forward:
+		a.Slant = CostForward
+	case steel.Reverse:
+		a.Slant = CostReverse
+	case steel.Split:
+		a.Slant = CostSplit
+	case steel.Nose:
+		a.Beside = CostNose
+	case steel.Straight:
+		if g.First > 1 {
+			a.Beside += CostBesideFar
+		}
+		if int(g.Last) < n.Strings {
+			a.Beside += CostBesideNear
+		}
+	}
+	if g.Slanted() {
+		a.Slant += max(g.Lean, -g.Lean) * CostPerLean / 10
+		if open := g.Used &^ g.Touches; open != 0 {
+			if open&(1<<(g.First-1)-1) != 0 {
+				a.Beside += CostBesideFar
+			}
+			if open>>g.Last != 0 {
+				a.Beside += CostBesideNear
+			}
+		}
+	}
+	top := int32(0)
+	begins := false
+	for i := range wants {
+		w := &wants[i]
+		s, f := g.Strings[i], g.Frets[i]
+		if s > 0 && f > 0 && g.Node == 0 {
+			a.Cents += CostPerCent * WholeCents(g.Cents[s-1])
+			top = max(top, int32(f))
+		}
+		if s > 0 && f == 0 && w.Long && g.Node == 0 {
+			a.Open += CostOpenLong
+		}
+		switch {
+		case g.Acts[i] == Gone && w.Kind != Tied && w.Kind != Held && w.Kind != Offered:
+			if begins {
+				a.Lost += CostNoteLost
+			} else {
+				a.Lost += CostTopLost
+			}
+		case g.Acts[i] == Again:
+			a.Lost += CostPluckedAgain
+		case g.Acts[i] == Pluck && w.Kind == Glided:
+			a.Lost += CostGlideLost
+		case g.Acts[i] == Pluck && w.Kind == Slurred:
+			a.Gesture += CostSlurPlucked
+		case g.Acts[i] == Glide:
+			a.Gesture += CostGlide
+		case g.Acts[i] == Hammer || g.Acts[i] == Pull:
+			a.Gesture += CostHammer
+		}
+		if w.Kind == Offered {
+			a.Thick += 2 * CostThick * max(0, int32(s)-int32(n.Strings+1)/2)
+		}
+		if !begins && s > 0 && w.Kind != Tied && w.Kind != Held {
+			a.Thick = CostThick * max(0, int32(s)-n.thin)
+			if 2*int(s) > n.Strings {
+				a.Thick += CostDull * max(0, int32(f)-7)
+			}
+		}
+		if w.Kind != Tied && w.Kind != Held {
+			begins = true
+		}
+	}
+	if g.Touches != 0 && g.Used&^g.Touches != 0 {
+		a.Beside += CostBesideHigh * max(0, top-3)
+	}
+	a.Harmony, a.Habit = g.harmony, g.Habit
+	a.High = CostUp*max(0, top-5) + CostHigh*max(0, top-12) + CostVeryHigh*max(0, top-19)
+	a.Bender = CostBender * int32(bits.OnesCount16(uint16(g.Benders)))
+	switch {
+	case g.Palm:
+		a.Harmonic = CostPalm
+	case g.Node > 0:
+		a.Harmonic = CostHarmonic
+	}
+	return a
+}
+
+func WholeCents(c float32) int32 {
+	if c < 0 {
+		c = -c
+	}
+	return int32(c + 0.5)
+}
+
+// between is what it costs to go from one grip to the next, term by term.
+type Between struct {
+	Travel, Fast, Contrary, Lean, Lift, Bender, Ring, Cut int32
+	Mm                                                    int32 // tenths of a millimetre travelled
+	Rings                                                 Ringing
+}
+
+func (b *Between) Sum() int32 {
+	return b.Travel + b.Fast + b.Contrary + b.Lean + b.Lift + b.Bender + b.Ring + b.Cut
+}
+
+// step works out what it costs to go from grip a, the bar hand at handA, to
+// grip b in moment m, and whether it can be: a note that goes on must keep its
+// string and its contact, a glide, hammer-on or pull-off needs its string
+// sounding. It leaves the picking hand out.
+func (n *Neck) Step(handA int32, a, b *Grip, before, m *Due) (out Between, ok bool) {
+	for j := range m.Wants {
+		w := &m.Wants[j]
+		if w.From < 0 {
+			continue
+		}
+		sa, sb := a.Strings[w.From], b.Strings[j]
+		fa, fb := a.Frets[w.From], b.Frets[j]
+		switch b.Acts[j] {
+		case On:
+			if sa != sb || fa != fb {
+				return out, false
+			}
+		case Gone:
+			if (w.Kind == Held || w.Kind == Tied) && sa > 0 {
+				out.Cut += CostCutShort
+			}
+		case Glide:
+			apart := w.Key - before.Wants[w.From].Key
+			if sa != sb || fa != fb && (fa == 0 || fb == 0) || fa == fb && apart == 0 || max(apart, -apart) > m.glides {
+				return out, false
+			}
+		case Hammer:
+			if sa != sb || fa != 0 {
+				return out, false
+			}
+		case Pull:
+			if sa != sb || fa == 0 {
+				return out, false
+			}
+		}
+	}
+	if b.Hand >= 0 && b.Kind != steel.Lifted && handA >= 0 {
+		out.Mm = max(handA-b.Hand, b.Hand-handA)
+		if out.Mm > 0 {
+			out.Travel = out.Mm*m.perMM/1000 + m.search*b.aim/1024
+			out.Fast = max(0, out.Mm-m.reach) * CostTooFast / 10
+			if a.Kind != steel.Lifted && contrary(b.Hand-handA, a, b, before, m) {
+				out.Contrary = CostContrary
+			}
+		}
+	}
+	if a.Kind != steel.Lifted && b.Kind != steel.Lifted {
+		if turn := max(a.Lean-b.Lean, b.Lean-a.Lean); turn > 0 {
+			out.Lean = CostLean + turn*CostPerDegree/10
+		}
+		if a.Touches != b.Touches && !a.Slanted() && !b.Slanted() {
+			out.Lift = CostHop
+		}
+	}
+	if (a.Kind == steel.Lifted) != (b.Kind == steel.Lifted) {
+		out.Lift = CostLift + CostLiftHigh*max(0, n.fretOf(max(handA, b.Hand))-5)
+	}
+	if moved := uint16(a.Benders ^ b.Benders); moved != 0 {
+		for i := moved; i != 0; i &= i - 1 {
+			if n.Rig.Benders[bits.TrailingZeros16(i)].Kind == rig.Palm {
+				out.Bender += CostBenderPalm
+			} else {
+				out.Bender += CostBenderMove
+			}
+		}
+	}
+	out.Rings = n.Ring(a, b, before, m)
+	out.Ring = out.Rings.price()
+	return out, true
+}
+
+// contrary says whether the bar moves against the melody: from one stopped
+// highest note to another that begins.
+func contrary(moved int32, a, b *Grip, before, m *Due) bool {
+	if len(before.Wants) == 0 || a.Frets[0] == 0 || b.Frets[0] == 0 || m.Wants[0].Kind == Tied || m.Wants[0].Kind == Held {
+		return false
+	}
+	up := int32(m.Wants[0].Key - before.Wants[0].Key)
+	return up > 0 && moved < 0 || up < 0 && moved > 0
+}
+
+// fretOf gives the fret nearest the bar hand, rounded down; 0 for a bar that was
+// never laid.
+func (n *Neck) fretOf(hand int32) int32 { return n.frets[min(max(0, int(hand/10)), len(n.frets)-1)] }
+
+// ringing is what becomes of the top note of the moment before.
+type Ringing uint8
+
+const (
+	RingsFree   Ringing = iota // nothing to be said: it goes on, or it would not be missed
+	RingsClash                 // it rings on, a step from the next, and must be damped
+	RingsBroken                // it would ring on well with the next, and can't
+)
+
+// price gives what it costs.
+func (r Ringing) price() int32 {
+	switch r {
+	case RingsClash:
+		return CostClash
+	case RingsBroken:
+		return CostRingBroken
+	}
+	return 0
+}
+
+// ring looks at the top note of the moment before and the top note that begins
+// now: a note that would ring on well should, and one that would clash must be
+// damped.
+func (n *Neck) Ring(a, b *Grip, before, m *Due) Ringing {
+	if len(before.Wants) == 0 || len(m.Wants) == 0 {
+		return RingsFree
+	}
+	sa, sb := a.Strings[0], b.Strings[0]
+	if sa == 0 || sb == 0 || m.Wants[0].Kind == Tied || m.Wants[0].Kind == Held {
+		return RingsFree
+	}
+	apart := m.Wants[0].Key - before.Wants[0].Key
+	if apart < 0 {
+		apart = -apart
+	}
+	if apart == 0 {
+		return RingsFree
+	}
+	rings := sa != sb && a.Benders == b.Benders && (a.Place == b.Place || a.Frets[0] == 0 && b.Touches>>(sa-1)&1 == 0)
+	switch {
+	case rings && apart <= 2:
+		return RingsClash
+	case !rings && consonant>>(apart%12)&1 == 1:
+		return RingsBroken
+	}
+	return RingsFree
+}
+
+// consonant has a bit for every interval in semitones that rings well: thirds,
+// fourth, fifth, sixths, octave (common practice).
+const consonant = 1<<0 | 1<<3 | 1<<4 | 1<<5 | 1<<7 | 1<<8 | 1<<9
