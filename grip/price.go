@@ -192,18 +192,25 @@ func (n *Neck) Step(handA int32, a, b *Grip, before, m *Due) (out Between, ok bo
 	if (a.Kind == steel.Lifted) != (b.Kind == steel.Lifted) {
 		out.Lift = CostLift + CostLiftHigh*max(0, n.fretOf(max(handA, b.Hand))-5)
 	}
-	if moved := uint16(a.Benders ^ b.Benders); moved != 0 {
-		for i := moved; i != 0; i &= i - 1 {
-			if n.Rig.Benders[bits.TrailingZeros16(i)].Kind == rig.Palm {
-				out.Bender += CostBenderPalm
-			} else {
-				out.Bender += CostBenderMove
-			}
-		}
+	if a.Benders != b.Benders {
+		out.Bender = n.engaging(a.Benders ^ b.Benders)
 	}
 	out.Rings = n.Ring(a, b, before, m)
 	out.Ring = out.Rings.price()
 	return out, true
+}
+
+// engaging returns what it costs to take up or let go of some benders.
+func (n *Neck) engaging(moved rig.BenderSet) int32 {
+	cost := int32(0)
+	for i := uint16(moved); i != 0; i &= i - 1 {
+		if n.Rig.Benders[bits.TrailingZeros16(i)].Kind == rig.Palm {
+			cost += CostBenderPalm
+		} else {
+			cost += CostBenderMove
+		}
+	}
+	return cost
 }
 
 // contrary says whether the bar moves against the melody: from one stopped

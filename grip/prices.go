@@ -55,6 +55,16 @@ const (
 	CostRake            = 60  // each string beyond one that the thumb draws across
 	CostRakeGap         = 250 // and each it must leave out
 
+	// Which tones and strings to take, where a chord leaves the choice. A tune
+	// leaves none, so the search for a tab never counts these.
+	CostNoRoot   = 120 // the root is left out: the bass or the ear must supply it; still less than a slant that would have it
+	CostNoFifth  = 80  // the perfect fifth, which the ear misses least
+	CostNoTone   = 110 // another tone that may be left out: the ninth or eleventh of a thirteenth
+	CostInverted = 30  // another tone than the root lowest
+	CostGap      = 45  // each string skipped between two plucked together: the fingers spread, and it must stay silent
+	CostThird    = 100 // each fret beyond two under one slant: a third pitch to find at once, which nobody chooses
+	CostFew      = 40  // each string fewer than tones are wanted and fingers there are: a thinner chord
+
 	// What rings.
 	CostRingBroken = 30 // a note that could ring on with the next is stopped
 	CostClash      = 20 // a step from the next note, left ringing by the same bar: it must be damped

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"lapwright/arrange"
+	"lapwright/grip"
 	"lapwright/internal/whole"
 	"lapwright/notation/tabtext"
 	"lapwright/pitch"
@@ -35,7 +36,7 @@ func (w *wishes) options(r *rig.Rig) (arrange.Options, error) {
 		}
 	}
 	var err error
-	if o.Level, err = arrange.ParseLevel(w.Level); err != nil {
+	if o.Level, err = grip.ParseLevel(w.Level); err != nil {
 		return o, usagef("--level: %v", err)
 	}
 	if o.Harmony, err = arrange.ParseHarmony(w.Harmony); err != nil {

@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"strings"
 
-	"lapwright/grips"
+	"lapwright/grip"
 	"lapwright/pitch"
 	"lapwright/rig"
 )
@@ -60,11 +60,11 @@ const (
 )
 
 func (c *gripsCommand) find(d *desk, r *rig.Rig) error {
-	w, err := grips.ParseWant(c.Want)
+	w, err := grip.ParseWant(c.Want)
 	if err != nil {
 		return usagef("%v", err)
 	}
-	o := grips.Options{Strings: c.Strings, Benders: c.Benders, NoBenders: c.Benders == 0, Square: c.Square, Closed: c.Closed, Most: c.Most}
+	o := grip.Options{Strings: c.Strings, Benders: c.Benders, NoBenders: c.Benders == 0, Square: c.Square, Closed: c.Closed, Max: c.Most}
 	switch {
 	case c.Strings < 1 || c.Strings > mostPlucked:
 		return usagef("--strings: \"%d\" is not from 1 to %d", c.Strings, mostPlucked)
@@ -85,8 +85,8 @@ func (c *gripsCommand) find(d *desk, r *rig.Rig) error {
 		}
 		o.Low, o.High = a, b
 	}
-	found := grips.Find(r, w, o)
-	report := grips.ReportOf(r, w, found)
+	found := grip.Find(r, w, o)
+	report := grip.ReportOf(r, w, found)
 	if c.JSON {
 		return d.json(report)
 	}
@@ -111,7 +111,7 @@ func (c *gripsCommand) find(d *desk, r *rig.Rig) error {
 	return nil
 }
 
-func gripRow(r *rig.Rig, g grips.GripReport) []string {
+func gripRow(r *rig.Rig, g grip.GripReport) []string {
 	var strs, frets, names, labels, more []string
 	for _, n := range g.Notes {
 		strs = append(strs, strconv.Itoa(n.String))
@@ -131,7 +131,7 @@ func gripRow(r *rig.Rig, g grips.GripReport) []string {
 }
 
 // fretWords writes a string's fret and the benders that move it.
-func fretWords(r *rig.Rig, n grips.NoteReport, benders []string) string {
+func fretWords(r *rig.Rig, n grip.NoteReport, benders []string) string {
 	s := strconv.FormatFloat(math.Round(n.Fret*100)/100, 'f', -1, 64)
 	for _, mark := range benders {
 		for _, b := range r.Benders {
@@ -148,7 +148,7 @@ func fretWords(r *rig.Rig, n grips.NoteReport, benders []string) string {
 	return s
 }
 
-func barWords(b grips.BarReport) string {
+func barWords(b grip.BarReport) string {
 	if b.AngleDegrees != 0 {
 		return fmt.Sprintf("%s, %.0f°", b.Kind, math.Abs(b.AngleDegrees))
 	}
@@ -156,15 +156,15 @@ func barWords(b grips.BarReport) string {
 }
 
 func (c *gripsCommand) name(d *desk, r *rig.Rig) error {
-	stops, set, err := grips.ParseStops(r, c.Name)
+	stops, set, err := grip.ParseStops(r, c.Name)
 	if err != nil {
 		return usagef("--name: %v", err)
 	}
-	n, err := grips.Name(r, stops, set)
+	n, err := grip.Name(r, stops, set)
 	if err != nil {
 		return usagef("--name: %v", err)
 	}
-	report := grips.ReportNamed(r, n)
+	report := grip.ReportNamed(r, n)
 	if c.JSON {
 		return d.json(report)
 	}

@@ -17,7 +17,7 @@ import (
 // order lists the rooms from the top down: a room imports only rooms above it.
 // The core rooms stand at the root and end with sound; what follows, below internal, may use files, network and clock.
 var order = []string{
-	"fault", "pitch", "wire", "rig", "steel", "tune", "tab", "say", "grips", "retune", "arrange",
+	"fault", "pitch", "wire", "rig", "steel", "tune", "tab", "say", "grip", "retune", "arrange",
 	"notation", "sheet", "sound",
 	"whole", "lesson", "studio", "web",
 }

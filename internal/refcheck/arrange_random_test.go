@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"lapwright/arrange"
+	"lapwright/grip"
 	"lapwright/notation/abc"
 	"lapwright/rig"
 	"lapwright/tune"
@@ -108,7 +109,7 @@ func TestRandomTunes(t *testing.T) {
 		}
 		read++
 		r := rigs[rnd.IntN(len(rigs))]
-		res, err := arrange.Arrange(t.Context(), in, r, arrange.Options{Level: arrange.Level(rnd.IntN(3))})
+		res, err := arrange.Arrange(t.Context(), in, r, arrange.Options{Level: grip.Level(rnd.IntN(3))})
 		if err != nil {
 			t.Fatalf("seed %d on %s: %v\n%s", seed, r.Name, err, music)
 		}

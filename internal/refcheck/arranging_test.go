@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"lapwright/arrange"
+	"lapwright/grip"
 	"lapwright/notation/abc"
 	"lapwright/notation/tabtext"
 	"lapwright/rig"
@@ -78,7 +79,7 @@ func arrangedText(t *testing.T, music, rigName, flags string) string {
 		case "--harmony":
 			o.Harmony, err = arrange.ParseHarmony(words[i+1])
 		case "--level":
-			o.Level, err = arrange.ParseLevel(words[i+1])
+			o.Level, err = grip.ParseLevel(words[i+1])
 		default:
 			t.Fatalf("this test does not know the flag %q", words[i])
 		}
@@ -106,44 +107,44 @@ func TestArrangingLimits(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	row := func(name string, cell func(arrange.Limits) string) {
+	row := func(name string, cell func(grip.Limits) string) {
 		want := "| " + name
-		for _, l := range []arrange.Level{arrange.FirstYear, arrange.Steady, arrange.Seasoned} {
-			want += " | " + cell(arrange.LimitsOf(l))
+		for _, l := range []grip.Level{grip.FirstYear, grip.Steady, grip.Seasoned} {
+			want += " | " + cell(grip.LimitsOf(l))
 		}
 		if want += " |"; !strings.Contains(string(doc), want+"\n") {
 			t.Errorf("the document should have\n%s", want)
 		}
 	}
-	number := func(unit string, f func(arrange.Limits) float64) func(arrange.Limits) string {
-		return func(l arrange.Limits) string { return fmt.Sprintf("%g%s", f(l), unit) }
+	number := func(unit string, f func(grip.Limits) float64) func(grip.Limits) string {
+		return func(l grip.Limits) string { return fmt.Sprintf("%g%s", f(l), unit) }
 	}
-	row("lean of the bar", func(l arrange.Limits) string {
+	row("lean of the bar", func(l grip.Limits) string {
 		if l.Angle == 0 {
 			return "none"
 		}
 		return fmt.Sprintf("%g°", l.Angle)
 	})
-	row("cents off for a string under a slant", number("", func(l arrange.Limits) float64 { return l.Cents }))
-	row("highest fret", number("", func(l arrange.Limits) float64 { return float64(l.Fret) }))
-	row("speed of the bar that still lands in tune", number(" mm/s", func(l arrange.Limits) float64 { return l.Speed }))
-	row("benders at once", number("", func(l arrange.Limits) float64 { return float64(l.Benders) }))
-	row("same finger again, from", func(l arrange.Limits) string { return fmt.Sprintf("%.2f s", l.Repeat) })
-	row("hammer-on, pull-off, from", func(l arrange.Limits) string { return fmt.Sprintf("%.2f s", l.Hammer) })
-	row("glides between notes, semitones a second", number("", func(l arrange.Limits) float64 { return l.GlideRate }))
-	row("vibrato, where it is asked for: for notes of", func(l arrange.Limits) string {
+	row("cents off for a string under a slant", number("", func(l grip.Limits) float64 { return l.Cents }))
+	row("highest fret", number("", func(l grip.Limits) float64 { return float64(l.Fret) }))
+	row("speed of the bar that still lands in tune", number(" mm/s", func(l grip.Limits) float64 { return l.Speed }))
+	row("benders at once", number("", func(l grip.Limits) float64 { return float64(l.Benders) }))
+	row("same finger again, from", func(l grip.Limits) string { return fmt.Sprintf("%.2f s", l.Repeat) })
+	row("hammer-on, pull-off, from", func(l grip.Limits) string { return fmt.Sprintf("%.2f s", l.Hammer) })
+	row("glides between notes, semitones a second", number("", func(l grip.Limits) float64 { return l.GlideRate }))
+	row("vibrato, where it is asked for: for notes of", func(l grip.Limits) string {
 		if l.Vibrato == 0 {
 			return "none"
 		}
 		return fmt.Sprintf("%g s", l.Vibrato)
 	})
-	row("natural harmonics", func(l arrange.Limits) string {
+	row("natural harmonics", func(l grip.Limits) string {
 		return strings.Join([]string{"12th", "7th", "5th", "4th"}[:l.Harmonics-1], ", ") + " fret"
 	})
 	yes := map[bool]string{true: "yes", false: "no"}
-	row("reverse slants", func(l arrange.Limits) string { return yes[l.Reverse] })
-	row("splits", func(l arrange.Limits) string { return yes[l.Split] })
-	row("palm harmonics", func(l arrange.Limits) string { return yes[l.Palm] })
+	row("reverse slants", func(l grip.Limits) string { return yes[l.Reverse] })
+	row("splits", func(l grip.Limits) string { return yes[l.Split] })
+	row("palm harmonics", func(l grip.Limits) string { return yes[l.Palm] })
 }
 
 // TestPhrasesComeAgainAlike arranges the demonstration lesson's tunes on every

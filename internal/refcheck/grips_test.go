@@ -9,7 +9,7 @@ import (
 	"slices"
 	"testing"
 
-	"lapwright/grips"
+	"lapwright/grip"
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/steel"
@@ -24,7 +24,7 @@ func TestGripsAgainstTheory(t *testing.T) {
 	type asked struct {
 		r     *rig.Rig
 		chord string
-		found []grips.Grip
+		found []grip.Way
 	}
 	var all []asked
 	var chords [][2]string
@@ -40,11 +40,11 @@ func TestGripsAgainstTheory(t *testing.T) {
 	}
 	for _, r := range rig.Builtins() {
 		for _, c := range [][2]string{{"G", ""}, {"A", "m"}, {"A", "7"}, {"C", "6"}, {"E", "m7"}, {"F", "maj7"}, {"D", "9"}, {"B", "dim"}, {"D", "5"}} {
-			w, err := grips.ParseWant(c[0] + c[1])
+			w, err := grip.ParseWant(c[0] + c[1])
 			if err != nil {
 				t.Fatal(err)
 			}
-			found := grips.Find(r, w, grips.Options{Most: 60, Benders: 1})
+			found := grip.Find(r, w, grip.Options{Max: 60, Benders: 1})
 			all = append(all, asked{r, c[0] + c[1], found})
 			theirs := c[1]
 			if theirs == "" {
@@ -107,11 +107,11 @@ func TestGripsAgainstTheory(t *testing.T) {
 				continue
 			}
 			// Named the other way round, it is the chord that was wanted.
-			var stops []grips.Stop
+			var stops []grip.Stop
 			for _, n := range g.Notes {
-				stops = append(stops, grips.Stop{String: n.String, Fret: n.Fret})
+				stops = append(stops, grip.Stop{String: n.String, Fret: n.Fret})
 			}
-			named, err := grips.Name(a.r, stops, g.Benders)
+			named, err := grip.Name(a.r, stops, g.Benders)
 			if err != nil {
 				t.Errorf("%s on %s: %v", a.chord, a.r.Name, err)
 				continue
@@ -141,11 +141,11 @@ func TestSharedShapes(t *testing.T) {
 	g, _ := rig.Builtin("reso-open-g")
 	d, _ := rig.Builtin("tricone-open-d")
 	sounds := func(r *rig.Rig, first, last int, fret float64) []int {
-		var stops []grips.Stop
+		var stops []grip.Stop
 		for s := first; s <= last; s++ {
-			stops = append(stops, grips.Stop{String: s, Fret: fret})
+			stops = append(stops, grip.Stop{String: s, Fret: fret})
 		}
-		n, err := grips.Name(r, stops, 0)
+		n, err := grip.Name(r, stops, 0)
 		if err != nil {
 			t.Fatal(err)
 		}

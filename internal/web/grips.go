@@ -12,7 +12,7 @@ import (
 	"strings"
 
 	"lapwright/fault"
-	"lapwright/grips"
+	"lapwright/grip"
 	"lapwright/internal/studio"
 	"lapwright/pitch"
 	"lapwright/rig"
@@ -79,11 +79,11 @@ func (s *Site) gripsPage(w http.ResponseWriter, r *http.Request) error {
 // findGrips gives the grips for what is wanted, and, for a chord, a picture of
 // all its places on the neck.
 func findGrips(g *rig.Rig, ref, want string) ([]gripView, template.HTML, error) {
-	asked, err := grips.ParseWant(want)
+	asked, err := grip.ParseWant(want)
 	if err != nil {
 		return nil, "", err
 	}
-	found := grips.Find(g, asked, grips.Options{})
+	found := grip.Find(g, asked, grip.Options{})
 	if len(found) == 0 {
 		return nil, "", fmt.Errorf("no grip on %s sounds %s", g.Title, want)
 	}
@@ -102,7 +102,7 @@ func findGrips(g *rig.Rig, ref, want string) ([]gripView, template.HTML, error) 
 	return out, whole, nil
 }
 
-func viewGrip(g *rig.Rig, ref, want string, f grips.Grip, c *pitch.Chord) (gripView, error) {
+func viewGrip(g *rig.Rig, ref, want string, f grip.Way, c *pitch.Chord) (gripView, error) {
 	b := gripBody{Rig: ref, Want: want, Placement: f.Placement, Benders: f.Benders}
 	var notes []string
 	for _, n := range f.Notes {
@@ -259,7 +259,7 @@ func (s *Site) gripPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	var c *pitch.Chord
-	if w, err := grips.ParseWant(b.Want); err == nil {
+	if w, err := grip.ParseWant(b.Want); err == nil {
 		c = w.Chord
 	}
 	s.page(w, r, http.StatusOK, "grip", it.Title, map[string]any{"Item": it, "Body": b, "Rig": g, "Picture": picture(neck.Grip(g, b.Placement, b.Benders, b.Strings, c), 150)})

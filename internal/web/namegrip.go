@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"lapwright/fault"
-	"lapwright/grips"
+	"lapwright/grip"
 	"lapwright/internal/lesson"
 	"lapwright/pitch"
 	"lapwright/rig"
@@ -74,11 +74,11 @@ func (s *Site) nameGrip(w http.ResponseWriter, r *http.Request) error {
 		if int(ask.Benders)>>len(g.Benders) != 0 {
 			return &fault.Fault{Msg: "there is no such bender"}
 		}
-		stops, set, err := grips.ParseStops(g, ask.Stops)
+		stops, set, err := grip.ParseStops(g, ask.Stops)
 		if err != nil {
 			return &fault.Fault{Msg: err.Error()}
 		}
-		named, err := grips.Name(g, stops, set|ask.Benders)
+		named, err := grip.Name(g, stops, set|ask.Benders)
 		if err != nil {
 			return &fault.Fault{Msg: err.Error()}
 		}
@@ -92,7 +92,7 @@ func (s *Site) nameGrip(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-func viewNamed(g *rig.Rig, ref string, n grips.Named) (*namedGrip, error) {
+func viewNamed(g *rig.Rig, ref string, n grip.Named) (*namedGrip, error) {
 	p := n.Placement
 	out := &namedGrip{
 		Names: prettyChords(n.Chords), Within: prettyChords(n.Within), Missing: append([]string{}, n.Missing...), Words: lies(p),

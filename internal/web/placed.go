@@ -10,6 +10,7 @@ import (
 
 	"lapwright/arrange"
 	"lapwright/fault"
+	"lapwright/grip"
 	"lapwright/internal/lesson"
 	"lapwright/internal/studio"
 	"lapwright/notation"
@@ -77,7 +78,7 @@ func (w rigWishes) options() (arrange.Options, error) {
 		o.Key = &c
 	}
 	if w.Level != "" {
-		l, err := arrange.ParseLevel(w.Level)
+		l, err := grip.ParseLevel(w.Level)
 		if err != nil {
 			return o, &fault.Fault{Msg: err.Error()}
 		}

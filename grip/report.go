@@ -1,4 +1,4 @@
-package grips
+package grip
 
 import (
 	"math"
@@ -32,7 +32,7 @@ type GripReport struct {
 	Inversion string       `json:"inversion"` // label of the lowest tone
 	CentsOff  float64      `json:"centsOff"`  // of the note farthest off
 	More      []int        `json:"more"`      // other strings that would fit
-	Cost      float64      `json:"cost"`
+	Cost      float64      `json:"cost"`      // points
 }
 
 // BarReport is how the bar lies.
@@ -67,7 +67,7 @@ type NamedReport struct {
 }
 
 // ReportOf puts a search and its result into the form for JSON.
-func ReportOf(r *rig.Rig, w Want, found []Grip) Report {
+func ReportOf(r *rig.Rig, w Want, found []Way) Report {
 	out := Report{Wanted: w.Text, Rig: r.Name, Grips: []GripReport{}}
 	for _, t := range w.Tones {
 		name := t.Class.String()
@@ -80,7 +80,7 @@ func ReportOf(r *rig.Rig, w Want, found []Grip) Report {
 		out.Grips = append(out.Grips, GripReport{
 			Bar: barReport(g.Placement, g.Angle), Benders: marks(r, g.Benders), Notes: noteReports(g.Notes),
 			Missing: append([]string{}, g.Missing...), Inversion: g.Inversion, CentsOff: round(float64(g.CentsOff), 2),
-			More: append([]int{}, g.More...), Cost: round(g.Cost.Sum(), 3),
+			More: append([]int{}, g.More...), Cost: round(float64(g.Price.Sum())/100, 2),
 		})
 	}
 	return out
@@ -110,7 +110,7 @@ func marks(r *rig.Rig, set rig.BenderSet) []string {
 	return out
 }
 
-func noteReports(notes []Note) []NoteReport {
+func noteReports(notes []Sounded) []NoteReport {
 	out := []NoteReport{}
 	for _, n := range notes {
 		out = append(out, NoteReport{n.String, round(n.Fret, 4), n.Name.String(), n.Label, round(float64(n.CentsOff), 2)})

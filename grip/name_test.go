@@ -1,4 +1,4 @@
-package grips
+package grip
 
 import (
 	"strings"

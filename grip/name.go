@@ -1,4 +1,4 @@
-package grips
+package grip
 
 import (
 	"cmp"
@@ -24,7 +24,7 @@ type Named struct {
 	Placement steel.Placement
 	Benders   rig.BenderSet
 	Angle     float64
-	Notes     []Note        // by string, string 1 first; labels count from the first chord's root
+	Notes     []Sounded     // by string, string 1 first; labels count from the first chord's root
 	Chords    []pitch.Chord // names for all of it, the likeliest first
 	// Within lists the triads that sound inside it, beside those that name all
 	// of it: C6 holds C and A minor.
@@ -95,7 +95,7 @@ func Name(r *rig.Rig, stops []Stop, benders rig.BenderSet) (Named, error) {
 		contact := g.Contact(p, s.String)
 		exact := g.Key(p, s.String, benders)
 		keys[i] = int(math.Round(exact))
-		out.Notes = append(out.Notes, Note{String: s.String, Fret: contact, CentsOff: pitch.Cents(100 * (exact - float64(keys[i])))})
+		out.Notes = append(out.Notes, Sounded{String: s.String, Fret: contact, CentsOff: pitch.Cents(100 * (exact - float64(keys[i])))})
 	}
 	low := slices.Min(keys)
 	fifths := spellingFor(keys)
@@ -119,7 +119,7 @@ func Name(r *rig.Rig, stops []Stop, benders rig.BenderSet) (Named, error) {
 			n.Name = nameOf(keys[i], c.Class(t))
 		}
 		for _, t := range c.Tones {
-			if !slices.ContainsFunc(out.Notes, func(n Note) bool { return n.Label == t.Label }) {
+			if !slices.ContainsFunc(out.Notes, func(n Sounded) bool { return n.Label == t.Label }) {
 				out.Missing = append(out.Missing, t.Label)
 			}
 		}
@@ -160,7 +160,7 @@ func spellingFor(keys []int) int {
 }
 
 // triadsWithin names the major and minor triads whose three tones all sound.
-func triadsWithin(notes []Note, whole []pitch.Chord) []pitch.Chord {
+func triadsWithin(notes []Sounded, whole []pitch.Chord) []pitch.Chord {
 	var out []pitch.Chord
 	sounding := map[int]bool{}
 	for _, n := range notes {
@@ -286,4 +286,12 @@ func openBeside(p steel.Placement, stops []Stop) (far, near int) {
 		}
 	}
 	return far, near
+}
+
+// nameOf spells a key number as a class, in the octave that fits.
+func nameOf(key int, c pitch.Class) pitch.Name {
+	if n, ok := pitch.Spell(key, c.Letter); ok {
+		return n
+	}
+	return pitch.SpellKey(key, 0)
 }

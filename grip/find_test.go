@@ -1,4 +1,4 @@
-package grips
+package grip
 
 import (
 	"fmt"
@@ -18,7 +18,7 @@ func builtin(t testing.TB, name string) *rig.Rig {
 	return r
 }
 
-func find(t testing.TB, r *rig.Rig, want string, o Options) []Grip {
+func find(t testing.TB, r *rig.Rig, want string, o Options) []Way {
 	t.Helper()
 	w, err := ParseWant(want)
 	if err != nil {
@@ -28,7 +28,7 @@ func find(t testing.TB, r *rig.Rig, want string, o Options) []Grip {
 }
 
 // text writes a grip shortly: "3-2-1 at 0 0 0".
-func text(r *rig.Rig, g Grip) string {
+func text(r *rig.Rig, g Way) string {
 	var strs, frets []string
 	for i := len(g.Notes) - 1; i >= 0; i-- {
 		n := g.Notes[i]
@@ -44,13 +44,13 @@ func text(r *rig.Rig, g Grip) string {
 	return strings.Join(strs, "-") + " at " + strings.Join(frets, " ")
 }
 
-func has(r *rig.Rig, gs []Grip, want string) bool {
-	return slices.ContainsFunc(gs, func(g Grip) bool { return text(r, g) == want })
+func has(r *rig.Rig, gs []Way, want string) bool {
+	return slices.ContainsFunc(gs, func(g Way) bool { return text(r, g) == want })
 }
 
 // The trade's own facts (common practice, no source) come out of the search.
 func TestTradeFacts(t *testing.T) {
-	all := Options{Most: -1}
+	all := Options{Max: -1}
 	for _, c := range []struct {
 		rig, want string
 		o         Options
@@ -61,8 +61,8 @@ func TestTradeFacts(t *testing.T) {
 		{"reso-open-g", "C", all, []string{"3-2-1 at 5 5 5", "6-5-4 at 5 5 5"}},
 		{"reso-open-g", "D", all, []string{"3-2-1 at 7 7 7", "6-5-4 at 7 7 7"}},
 		// Strings 1-4 of open G have the intervals of strings 2-5 of open D.
-		{"reso-open-g", "D", Options{Strings: 4, Most: -1}, []string{"4-3-2-1 at 7 7 7 7"}},
-		{"tricone-open-d", "A", Options{Strings: 4, Most: -1}, []string{"5-4-3-2 at 7 7 7 7"}},
+		{"reso-open-g", "D", Options{Strings: 4, Max: -1}, []string{"4-3-2-1 at 7 7 7 7"}},
+		{"tricone-open-d", "A", Options{Strings: 4, Max: -1}, []string{"5-4-3-2 at 7 7 7 7"}},
 		// Power chords of open D: strings 6-5-4 and 4-2-1.
 		{"tricone-open-d", "D5", all, []string{"6-5-4 at 0 0 0", "4-2-1 at 0 0 0"}},
 		{"tricone-open-d", "G5", all, []string{"6-5-4 at 5 5 5", "4-2-1 at 5 5 5"}},
@@ -78,9 +78,9 @@ func TestTradeFacts(t *testing.T) {
 		// A C6 tuning holds C and A minor straight across.
 		{"lap6-c6", "C", all, []string{"6-5-4 at 0 0 0", "6-5-4 at 12 12 12"}},
 		{"lap6-c6", "Am", all, []string{"3-2-1 at 0 0 0"}},
-		{"lap6-c6", "C6", Options{Strings: 4, Most: -1}, []string{"4-3-2-1 at 0 0 0 0"}},
+		{"lap6-c6", "C6", Options{Strings: 4, Max: -1}, []string{"4-3-2-1 at 0 0 0 0"}},
 		// With the low B flat under it the sixth is a thirteenth.
-		{"lap8-c13", "C13(no9)", Options{Strings: 6, Most: -1}, []string{"8-7-5-4-3 at 0 0 0 0 0"}},
+		{"lap8-c13", "C13(no9)", Options{Strings: 6, Max: -1}, []string{"8-7-5-4-3 at 0 0 0 0 0"}},
 	} {
 		r := builtin(t, c.rig)
 		got := find(t, r, c.want, c.o)
@@ -107,7 +107,7 @@ func TestBestFirst(t *testing.T) {
 		}
 		t.Logf("%s on %s:", c.want, c.rig)
 		for _, g := range got[:min(6, len(got))] {
-			t.Logf("   %-18s %-14s %s missing %v cost %.2f more %v", text(r, g), g.Placement.Kind, g.Inversion, g.Missing, g.Cost.Sum(), g.More)
+			t.Logf("   %-18s %-14s %s missing %v cost %.2f more %v", text(r, g), g.Placement.Kind, g.Inversion, g.Missing, float64(g.Price.Sum())/100, g.More)
 		}
 		if text(r, got[0]) != c.first {
 			t.Errorf("%s on %s: first %q, want %q", c.want, c.rig, text(r, got[0]), c.first)

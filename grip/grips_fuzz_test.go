@@ -1,4 +1,4 @@
-package grips
+package grip
 
 import (
 	"math"
@@ -43,7 +43,7 @@ func FuzzParseWant(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, s string) {
 		w, err := ParseWant(s)
-		if err == nil && (len(w.Tones) == 0 || w.Bass >= len(w.Tones) || len(w.Tones) > 2*MostTones) {
+		if err == nil && (len(w.Tones) == 0 || w.Bass >= len(w.Tones) || len(w.Tones) > 2*MaxTones) {
 			t.Fatalf("%q is read as %+v", s, w)
 		}
 	})

@@ -1,4 +1,4 @@
-package grips
+package grip
 
 import (
 	"flag"
@@ -58,7 +58,7 @@ func TestFindAgainstTryingEverything(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		o := Options{Most: -1, Strings: rapid.IntRange(2, 4).Draw(t, "most strings"), Closed: rapid.Bool().Draw(t, "closed")}
+		o := Options{Max: -1, Strings: rapid.IntRange(2, 4).Draw(t, "most strings"), Closed: rapid.Bool().Draw(t, "closed")}
 		if rapid.Bool().Draw(t, "region") {
 			o.Low = float64(rapid.IntRange(1, 6).Draw(t, "low"))
 			o.High = o.Low + float64(rapid.IntRange(0, 6).Draw(t, "wide"))
@@ -92,7 +92,7 @@ func TestFindAgainstTryingEverything(t *testing.T) {
 	}
 }
 
-func key(set rig.BenderSet, notes []Note) string {
+func key(set rig.BenderSet, notes []Sounded) string {
 	s := fmt.Sprint(set)
 	for _, n := range notes {
 		s += fmt.Sprintf(" %d:%.0f", n.String, n.Fret)
@@ -101,7 +101,7 @@ func key(set rig.BenderSet, notes []Note) string {
 }
 
 // sound checks one grip against the geometry.
-func sound(t *rapid.T, r *rig.Rig, geo *steel.Geometry, w Want, o Options, g Grip) {
+func sound(t *rapid.T, r *rig.Rig, geo *steel.Geometry, w Want, o Options, g Way) {
 	if err := geo.Check(g.Placement); err != nil {
 		t.Fatalf("%s: %v", text(r, g), err)
 	}
@@ -197,11 +197,11 @@ func everything(r *rig.Rig, geo *steel.Geometry, w Want, o Options) []string {
 	return out
 }
 
-func notesOf(frets []int) []Note {
-	var out []Note
+func notesOf(frets []int) []Sounded {
+	var out []Sounded
 	for i, f := range frets {
 		if f >= 0 {
-			out = append(out, Note{String: i + 1, Fret: float64(f)})
+			out = append(out, Sounded{String: i + 1, Fret: float64(f)})
 		}
 	}
 	return out
@@ -262,13 +262,13 @@ func layable(geo *steel.Geometry, o Options, frets []int) bool {
 		return geo.Check(p) == nil
 	}
 	switch {
-	case len(stopped) == 2 && math.Abs(ff-lf) <= SlantSpan && ff != lf:
+	case len(stopped) == 2 && math.Abs(ff-lf) <= maxSpan && ff != lf:
 		p.Kind = steel.Forward
 		if ff < lf {
 			p.Kind = steel.Reverse
 		}
 		return geo.Check(p) == nil && free(geo, p, frets)
-	case len(stopped) == 3 && stopped[1] == first+1 && frets[first] == frets[first-1] && math.Abs(ff-lf) <= SlantSpan:
+	case len(stopped) == 3 && stopped[1] == first+1 && frets[first] == frets[first-1] && math.Abs(ff-lf) <= maxSpan:
 		p.Kind = steel.Split
 		return geo.Check(p) == nil && free(geo, p, frets)
 	}
@@ -290,3 +290,5 @@ func free(geo *steel.Geometry, p steel.Placement, frets []int) bool {
 	}
 	return geo.Clears(p, far, near)
 }
+
+func mod12(k int) int { return ((k % 12) + 12) % 12 }

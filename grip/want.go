@@ -1,4 +1,4 @@
-package grips
+package grip
 
 import (
 	"fmt"
@@ -21,6 +21,7 @@ type Want struct {
 type Tone struct {
 	Class pitch.Class
 	Label string // as a player calls it: "R", "b3", "5"; the note's name when there is no root
+	Part  Part   // what it is to a chord
 	// Key is the exact key number, or −1 for any octave.
 	Key int
 	// Spare says that a grip may leave the tone out: the perfect fifth of a
@@ -29,13 +30,47 @@ type Tone struct {
 	Spare bool
 }
 
+// Part is what a tone is to its chord.
+type Part uint8
+
+// The parts that a grip may lack at a price of their own.
+const (
+	AnyTone Part = iota
+	Root
+	Fifth // the perfect fifth
+)
+
+// perfectFifth is seven semitones over five letters.
+var perfectFifth = pitch.Interval{Steps: 4, Semitones: 7}
+
+// partOf tells what a tone is to its chord by its interval above the root.
+func partOf(t pitch.Tone) Part {
+	switch t.Interval {
+	case pitch.Interval{}:
+		return Root
+	case perfectFifth:
+		return Fifth
+	}
+	return AnyTone
+}
+
+// toneOf returns the index of the tone that a key number sounds, −1 for none.
+func (w *Want) toneOf(key int) int8 {
+	for i, t := range w.Tones {
+		if t.Key == key || t.Key < 0 && key%12 == t.Class.Semitone() {
+			return int8(i)
+		}
+	}
+	return -1
+}
+
 // WantChord asks for a chord. Under a slash chord the bass must be lowest.
 func WantChord(c pitch.Chord) Want {
 	w := Want{Text: c.String(), Bass: -1, Chord: &c}
 	for _, t := range c.Tones {
-		spare := t.Label == "5" && len(c.Tones) > 2 || t.Label == "R" && len(c.Tones) > 2 ||
-			(t.Label == "9" || t.Label == "11") && c.Has("13")
-		w.Tones = append(w.Tones, Tone{Class: c.Class(t), Label: t.Label, Key: -1, Spare: spare})
+		part := partOf(t)
+		spare := part != AnyTone && len(c.Tones) > 2 || (t.Label == "9" || t.Label == "11") && c.Has("13")
+		w.Tones = append(w.Tones, Tone{Class: c.Class(t), Label: t.Label, Part: part, Key: -1, Spare: spare})
 	}
 	if c.Bass == c.Root {
 		return w
@@ -95,8 +130,8 @@ func WantClasses(classes []pitch.Class) Want {
 	return w
 }
 
-// MostTones bounds how many tones may be wanted at once.
-const MostTones = 12
+// MaxTones bounds how many tones may be wanted at once.
+const MaxTones = 12
 
 // ParseWant reads what is wanted: a chord symbol ("A7", "C/E"), an interval
 // from a note ("G sixth", "F# m3"), exact notes ("G3 B3 D4") or tones in any
@@ -104,8 +139,8 @@ const MostTones = 12
 func ParseWant(s string) (Want, error) {
 	text := strings.TrimSpace(s)
 	words := strings.Fields(strings.ReplaceAll(text, ",", " "))
-	if len(words) > MostTones {
-		return Want{}, fmt.Errorf("%d notes are wanted at once, and %d is the most", len(words), MostTones)
+	if len(words) > MaxTones {
+		return Want{}, fmt.Errorf("%d notes are wanted at once, and %d is the most", len(words), MaxTones)
 	}
 	if len(words) >= 2 {
 		if low, err := pitch.ParseClass(words[0]); err == nil {
