@@ -73,7 +73,7 @@ func grid(r *Result) string {
 }
 
 // TestChoices holds the choices that any player would make (common practice,
-// no source). Each pins weights in costs.go.
+// no source). Each pins prices of package grip.
 func TestChoices(t *testing.T) {
 	for _, c := range []struct {
 		why, rig, key string

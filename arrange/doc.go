@@ -6,8 +6,8 @@
 // benders and each note on a string of its own. What it costs to go from one
 // grip to the next depends on those two alone, so dynamic programming over the
 // moments in written order finds the cheapest sequence; its work grows linearly
-// with the length of the tune. Costs are whole numbers (hundredths of a point),
-// all in costs.go with their reasons; what is playable at all is in limits.go.
+// with the length of the tune. Prices are whole numbers (hundredths of a point)
+// of package grip, and what is playable at all is its to say too.
 //
 // A note that goes on (tied, or longer than another voice's) keeps its string
 // and its contact with the bar. Where that is impossible, and wherever else the

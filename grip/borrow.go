@@ -6,7 +6,7 @@ import (
 	"lapwright/rig"
 )
 
-// borrow appends the slants that moment m's only note can share with a
+// Borrow appends the slants that moment m's only note can share with a
 // neighbour. Those from index extra on may be there already.
 func (n *Neck) Borrow(grips []Grip, extra int, m, beside *Due, theirs []Grip) []Grip {
 	add := func(pl *Place, b *bendSet, s int8, f int8) {
@@ -74,7 +74,7 @@ func (n *Neck) bendSet(set rig.BenderSet) *bendSet {
 	return &n.sets[0]
 }
 
-// allServe says whether every bender of the set moves a string of used.
+// allServe reports whether every bender of the set moves a string of used.
 func (b *bendSet) allServe(used uint16) bool {
 	for _, moves := range b.each {
 		if moves&used == 0 {

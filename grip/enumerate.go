@@ -9,7 +9,7 @@ import (
 	"lapwright/tab"
 )
 
-// act is what happens to a wanted note in a grip.
+// Act is what happens to a wanted note in a grip.
 type Act uint8
 
 const (
@@ -22,7 +22,7 @@ const (
 	Pull              // the bar leaves the ringing string
 )
 
-// grip is one way to sound the wanted notes of a moment.
+// Grip is one way to sound the wanted notes of a moment.
 type Grip struct {
 	*Place
 	Benders rig.BenderSet
@@ -39,13 +39,13 @@ type Grip struct {
 	Hands   []int32
 }
 
-// same says whether two grips are one and the same.
+// same reports whether two grips are one and the same.
 func (g *Grip) same(o *Grip) bool {
 	return g.Place == o.Place && g.Benders == o.Benders && g.Node == o.Node && g.Palm == o.Palm &&
 		g.Strings == o.Strings && g.Frets == o.Frets && g.Acts == o.Acts
 }
 
-// gripsFor gives all grips for the wanted notes. Notes that begin are given up
+// Grips gives all grips for the wanted notes. Notes that begin are given up
 // only as far as no grip has them all: with d the fewest that must be given up,
 // every choice of d is tried. Notes that go on may be let go at any time, since
 // what was played before may leave nothing else. Harmonics serve single notes
@@ -240,7 +240,7 @@ func (n *Neck) stops(stopped, open uint16, fret *[rig.MostStrings]int8) *Place {
 	return nil
 }
 
-// clears says whether a slant's ends leave open strings free: far those beyond
+// clears reports whether a slant's ends leave open strings free: far those beyond
 // its first string (bit s−1), near those beyond its last (bit 0 the next one).
 func (n *Neck) clears(pl *Place, far, near uint16) bool {
 	if far|near == 0 {
@@ -263,10 +263,10 @@ func (n *Neck) square(a, b int8, far, near bool, f int8) *Place {
 	return nil
 }
 
-// centsSlack keeps rounding from deciding what is within tolerance, in cents.
+// CentsSlack keeps rounding from deciding what is within tolerance, in cents.
 const CentsSlack = 0.001
 
-// fits says whether a placement sounds every stopped string within tolerance.
+// fits reports whether a placement sounds every stopped string within tolerance.
 func (n *Neck) fits(pl *Place, stopped uint16, fret *[rig.MostStrings]int8) bool {
 	for m := stopped; m != 0; m &= m - 1 {
 		s := bits.TrailingZeros16(m)

@@ -2,18 +2,18 @@ package grip
 
 import "math/bits"
 
-// hand is which strings the picking fingers play, 0 for none. The thumb may
+// Hand is which strings the picking fingers play, 0 for none. The thumb may
 // draw across several: t is then the one nearest the player's body, last the one
 // it ends on.
 type Hand struct{ Thumb, ThumbEnd, Index, Middle int8 }
 
-// handInfo is a hand and what it costs by itself.
+// Plucking is a hand and what it costs by itself.
 type Plucking struct {
 	Hand
 	Cost int32
 }
 
-// handWays gives the ways to pluck a set of strings (bit s−1), as indexes into
+// HandWays gives the ways to pluck a set of strings (bit s−1), as indexes into
 // hands. The fingers never cross: thumb on the lower strings, then index, then
 // middle. Four strings or more are drawn by the thumb up to the last two.
 func (n *Neck) HandWays(plucked uint16) []int32 {
@@ -78,7 +78,7 @@ func (n *Neck) handCost(h Hand) int32 {
 	return int32(away) * CostAway
 }
 
-// handStep gives what it costs to pluck with b after a, seconds later.
+// HandStep gives what it costs to pluck with b after a, seconds later.
 func (n *Neck) HandStep(a, b Hand, seconds float64) int32 {
 	cost := int32(0)
 	again := int32(CostSameFingerSlow)
@@ -106,13 +106,13 @@ func (n *Neck) HandStep(a, b Hand, seconds float64) int32 {
 	return cost
 }
 
-// crosses says whether a finger of b nearer the thumb plays on the far side of
+// Crosses reports whether a finger of b nearer the thumb plays on the far side of
 // a string that a finger of a nearer the middle just played.
 func Crosses(a, b Hand) bool {
 	return b.Thumb > 0 && (a.Index > b.ThumbEnd || a.Middle > b.ThumbEnd) || b.Index > 0 && a.Middle > b.Index
 }
 
-// lead gives the string nearest string 1 that a hand plays, 0 for none.
+// Lead gives the string nearest string 1 that a hand plays, 0 for none.
 func Lead(h Hand) int8 {
 	switch {
 	case h.Middle > 0:

@@ -9,11 +9,11 @@ import (
 	"lapwright/wire"
 )
 
-// MostVoices is how many notes are considered at once: a moment's others are
+// MaxNotes is how many notes are considered at once: a moment's others are
 // given up before the search, the inner ones first.
 const MaxNotes = 6
 
-// board is one rig as one player can use it, with everything about it that the
+// Neck is one rig as one player can use it, with everything about it that the
 // search asks for often.
 type Neck struct {
 	Rig      *rig.Rig
@@ -36,7 +36,7 @@ type Neck struct {
 	frets    []int32 // fret at or below each millimetre from the nut
 }
 
-// region is what the person who asks leaves of the neck. The zero value leaves
+// Region is what the person who asks leaves of the neck. The zero value leaves
 // all of it.
 type Region struct {
 	Closed, Square bool // no open strings; no slants and no splits
@@ -45,7 +45,7 @@ type Region struct {
 	Low, High int
 }
 
-// holds says whether a fret lies within the bounds.
+// Holds reports whether a fret lies within the bounds.
 func (r Region) Holds(fret int) bool { return fret >= r.Low && (r.High == 0 || fret <= r.High) }
 
 type pairKey struct{ a, b, fa, fb int8 }
@@ -59,7 +59,7 @@ type bendSet struct {
 	each  []uint16 // strings that each bender of it moves
 }
 
-// place is a placement and what the search needs to know of it.
+// Place is a placement and what the search needs to know of it.
 type Place struct {
 	steel.Placement
 	ok      bool
@@ -119,7 +119,7 @@ func NewNeck(r *rig.Rig, lim Limits, o Region) *Neck {
 	return n
 }
 
-// compass returns the lowest and the highest key number that any string
+// Compass returns the lowest and the highest key number that any string
 // reaches, open, stopped or bent.
 func (n *Neck) Compass() (lowest, highest int) {
 	lowest = int(n.sets[0].open[0])

@@ -7,7 +7,7 @@ import (
 	"lapwright/tune"
 )
 
-// kind says how a wanted note comes about.
+// Kind says how a wanted note comes about.
 type Kind uint8
 
 const (
@@ -19,7 +19,7 @@ const (
 	Offered             // may begin here, as harmony under a melody
 )
 
-// want is one note that a moment should sound.
+// Note is one note that a moment should sound.
 type Note struct {
 	Ref   tune.Ref
 	Key   int16
@@ -31,32 +31,32 @@ type Note struct {
 	Name  pitch.Name // of an offered note
 }
 
-// offer is one way to fill up under a melody note: which of the moment's
+// Offer is one way to fill up under a melody note: which of the moment's
 // offered notes sound, by their indexes in its wants, and what that costs.
 type Offer struct {
 	Notes uint16
 	Cost  int32
 }
 
-// due is what must sound at one instant.
+// Due is what must sound at one instant.
 type Due struct {
 	Wants []Note
-	// offers are the ways to add harmony, single what leaving it out costs.
+	// Offers are the ways to add harmony, single what leaving it out costs.
 	Offers []Offer
 	Single int32
 	Pace
 }
 
-// alone says whether one note is due, which begins there, whatever may be
+// Alone reports whether one note is due, which begins there, whatever may be
 // offered under it.
 func (m *Due) Alone() bool {
 	return len(m.Wants) > 0 && (m.Wants[0].Kind == Begun || m.Wants[0].Kind == Slurred) &&
 		(len(m.Wants) == 1 || m.Wants[1].Kind == Offered)
 }
 
-// pace is the time since the moment before, and what the hands can do in it.
+// Pace is the time since the moment before, and what the hands can do in it.
 type Pace struct {
-	MS      int32   // within leastMS and mostMS: costs are reckoned in whole milliseconds
+	MS      int32   // within MinMS and MaxMS: costs are reckoned in whole milliseconds
 	Seconds float64 // the same in seconds
 	perMM   int32   // what a tenth of a millimetre of travel costs, times 1000
 	reach   int32   // tenths of a millimetre that the level's speed covers
@@ -65,7 +65,7 @@ type Pace struct {
 	Hammer  bool    // there is time to hammer on or pull off
 }
 
-// newPace reckons with dt seconds since the moment before.
+// NewPace reckons with dt seconds since the moment before.
 func NewPace(dt float64, lim Limits) Pace {
 	var m Pace
 	m.MS = int32(math.Round(1000 * min(max(dt, 0), MaxMS/1000)))

@@ -7,7 +7,7 @@ import (
 	"lapwright/steel"
 )
 
-// alone is what a grip costs by itself, term by term.
+// Alone is what a grip costs by itself, term by term.
 type Alone struct {
 	Slant, Cents, Beside, High, Thick, Open, Bender, Harmonic, Gesture, Harmony, Habit, Lost int32
 }
@@ -124,7 +124,7 @@ func WholeCents(c float32) int32 {
 	return int32(c + 0.5)
 }
 
-// between is what it costs to go from one grip to the next, term by term.
+// Between is what it costs to go from one grip to the next, term by term.
 type Between struct {
 	Travel, Fast, Contrary, Lean, Lift, Bender, Ring, Cut int32
 	Mm                                                    int32 // tenths of a millimetre travelled
@@ -135,7 +135,7 @@ func (b *Between) Sum() int32 {
 	return b.Travel + b.Fast + b.Contrary + b.Lean + b.Lift + b.Bender + b.Ring + b.Cut
 }
 
-// step works out what it costs to go from grip a, the bar hand at handA, to
+// Step works out what it costs to go from grip a, the bar hand at handA, to
 // grip b in moment m, and whether it can be: a note that goes on must keep its
 // string and its contact, a glide, hammer-on or pull-off needs its string
 // sounding. It leaves the picking hand out.
@@ -213,7 +213,7 @@ func (n *Neck) engaging(moved rig.BenderSet) int32 {
 	return cost
 }
 
-// contrary says whether the bar moves against the melody: from one stopped
+// contrary reports whether the bar moves against the melody: from one stopped
 // highest note to another that begins.
 func contrary(moved int32, a, b *Grip, before, m *Due) bool {
 	if len(before.Wants) == 0 || a.Frets[0] == 0 || b.Frets[0] == 0 || m.Wants[0].Kind == Tied || m.Wants[0].Kind == Held {
@@ -227,7 +227,7 @@ func contrary(moved int32, a, b *Grip, before, m *Due) bool {
 // never laid.
 func (n *Neck) fretOf(hand int32) int32 { return n.frets[min(max(0, int(hand/10)), len(n.frets)-1)] }
 
-// ringing is what becomes of the top note of the moment before.
+// Ringing is what becomes of the top note of the moment before.
 type Ringing uint8
 
 const (
@@ -247,7 +247,7 @@ func (r Ringing) price() int32 {
 	return 0
 }
 
-// ring looks at the top note of the moment before and the top note that begins
+// Ring looks at the top note of the moment before and the top note that begins
 // now: a note that would ring on well should, and one that would clash must be
 // damped.
 func (n *Neck) Ring(a, b *Grip, before, m *Due) Ringing {

@@ -82,10 +82,10 @@ const (
 	CostGlideLost    = 5000  // a glide is not made: the note is plucked instead
 )
 
-// openLongMS is from how many milliseconds on a note on an open string is long.
+// OpenLongMS is from how many milliseconds on a note on an open string is long.
 const OpenLongMS = 900
 
-// leastMS and mostMS bound the time that costs are reckoned with, in
+// MinMS and MaxMS bound the time that costs are reckoned with, in
 // milliseconds: below it no player can tell, above it there is time enough.
 const (
 	MinMS = 40
