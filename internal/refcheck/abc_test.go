@@ -64,7 +64,7 @@ var melodyFaults = map[string]string{
 	"reelsd-g58": "the witness leaves out part B: it does not read the P: field's order",
 }
 
-// tuneBooks gives the tunes of every book of the reference folder, by the
+// tuneBooks gives the tunes of every book of the witness folder, by the
 // book's name without its ending.
 func tuneBooks(t testing.TB) map[string][]*tune.Tune { return booksAfter(t, "") }
 

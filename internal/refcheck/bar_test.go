@@ -23,7 +23,7 @@ func fretRig(inches float64) *rig.Rig {
 }
 
 // TestFretTables compares every row of the fret tables, which were computed
-// apart from this program (values/README tells how), to a micrometre.
+// apart from this program (the README of third_party/witness tells how), to a micrometre.
 func TestFretTables(t *testing.T) {
 	files, err := filepath.Glob(filepath.Join(Reference(t, "values"), "frets_*in.csv"))
 	if err != nil || len(files) == 0 {

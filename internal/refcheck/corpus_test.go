@@ -16,7 +16,7 @@ import (
 	"lapwright/tune"
 )
 
-// corpusTunes gives the tunes of the reference folder in a fixed order. Where a
+// corpusTunes gives the tunes of the witness folder in a fixed order. Where a
 // test compares, the witness is the tune as read, moved by counting semitones,
 // and what it is compared with goes the long way: strings, bar and benders →
 // MIDI file → MIDI reader.

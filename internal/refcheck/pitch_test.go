@@ -15,7 +15,7 @@ import (
 	"lapwright/pitch"
 )
 
-// rowsOf reads a CSV file below the reference folder, without its heading.
+// rowsOf reads a CSV file below the witness folder, without its heading.
 func rowsOf(t *testing.T, parts ...string) [][]string {
 	t.Helper()
 	b, err := os.ReadFile(Reference(t, parts...))

@@ -1,18 +1,29 @@
 package refcheck
 
 import (
+	"fmt"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"runtime"
+	"strings"
 	"testing"
 )
 
 // Root gives the repository's root folder.
 func Root(t testing.TB) string {
 	t.Helper()
+	if root() == "" {
+		t.Fatal("the test can't tell where its own source is")
+	}
+	return root()
+}
+
+// root is where this file's own folder's folder's folder is, or "".
+func root() string {
 	_, here, _, ok := runtime.Caller(0)
 	if !ok {
-		t.Fatal("the test can't tell where its own source is")
+		return ""
 	}
 	return filepath.Dir(filepath.Dir(filepath.Dir(here)))
 }
@@ -38,4 +49,31 @@ func NodeTools(t testing.TB, pkg string) string {
 		t.Fatalf("npm package %q is missing: %v\nrun `make test-tools` to install the libraries that tests compare against", pkg, err)
 	}
 	return dir
+}
+
+// BrowserVariable names the browser to test with, when it is not one of those in
+// .ci/browsers.
+const BrowserVariable = "LAPWRIGHT_TEST_BROWSER"
+
+// Browser gives the path of the browser that the tests drive: the one that
+// BrowserVariable names, or the first of .ci/browsers on the PATH.
+func Browser() (string, error) {
+	if name := os.Getenv(BrowserVariable); name != "" {
+		path, err := exec.LookPath(name)
+		if err != nil {
+			return "", fmt.Errorf("%s: %w", BrowserVariable, err)
+		}
+		return path, nil
+	}
+	list, err := os.ReadFile(filepath.Join(root(), ".ci", "browsers"))
+	if err != nil {
+		return "", err
+	}
+	names := strings.Fields(string(list))
+	for _, name := range names {
+		if path, err := exec.LookPath(name); err == nil {
+			return path, nil
+		}
+	}
+	return "", fmt.Errorf("no browser to test with: none of %s is on the PATH, and %s names none", strings.Join(names, ", "), BrowserVariable)
 }

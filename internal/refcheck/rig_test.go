@@ -51,7 +51,7 @@ func TestCapoStandsAtTheFret(t *testing.T) {
 	}
 }
 
-// Published fret positions, in inches, as the reference folder's README gives
+// Published fret positions, in inches, as the witness folder's README gives
 // them: buildyourguitar.com for 25.5 in from the nut, stuphi.co.uk for 25 in to
 // the bridge. Half of the last printed digit, 0.0005 in, is 0.013 mm.
 func TestPublishedFretsOfARig(t *testing.T) {

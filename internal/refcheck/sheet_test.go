@@ -261,7 +261,7 @@ func unfilled(d *draw.Drawing, margin float64) []string {
 	return out
 }
 
-// tuneFiles reads every tune of the reference folder.
+// tuneFiles reads every tune of the witness folder.
 func sheetTunes(t testing.TB) []*tune.Tune {
 	files, err := filepath.Glob(filepath.Join(Reference(t, "tunes"), "*.abc"))
 	if err != nil || len(files) == 0 {

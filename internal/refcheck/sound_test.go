@@ -430,7 +430,11 @@ func TestSoundFilesInChromium(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	alloc, endAlloc := chromedp.NewExecAllocator(context.Background(),
+	browser, err := Browser()
+	if err != nil {
+		t.Fatal(err)
+	}
+	alloc, endAlloc := chromedp.NewExecAllocator(context.Background(), chromedp.ExecPath(browser),
 		chromedp.NoSandbox, chromedp.DisableGPU, chromedp.NoFirstRun, chromedp.Headless, chromedp.UserDataDir(t.TempDir()),
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
 		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true), chromedp.Flag("mute-audio", true))
@@ -438,7 +442,7 @@ func TestSoundFilesInChromium(t *testing.T) {
 	ctx, end := chromedp.NewContext(alloc)
 	defer end()
 	if err := chromedp.Do(ctx); err != nil {
-		t.Fatalf("chromium does not start: install Debian's chromium: %v", err)
+		t.Fatalf("%s does not start: %v", browser, err)
 	}
 	limited, stop := context.WithTimeout(ctx, 30*time.Second)
 	defer stop()

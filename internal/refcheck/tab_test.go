@@ -15,7 +15,7 @@ import (
 // TestTabAgainstFrequencyTable sounds every string of every built-in rig at
 // every fret to the octave. The frequency is worked out from lengths alone
 // (open frequency times L/(L − x)) with the open string from the table of
-// ISO 16 equal temperament computed apart from this program (values/README tells
+// ISO 16 equal temperament computed apart from this program (the README of third_party/witness tells
 // how), and must be the table's for the key that the tab says.
 func TestTabAgainstFrequencyTable(t *testing.T) {
 	f, err := os.Open(Reference(t, "values", "et_a440.csv"))

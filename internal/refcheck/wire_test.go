@@ -11,7 +11,7 @@ import (
 	"lapwright/wire"
 )
 
-// rows reads a CSV table of the reference folder below its header.
+// rows reads a CSV table of the witness folder below its header.
 func rows(t *testing.T, parts ...string) [][]string {
 	t.Helper()
 	f, err := os.Open(Reference(t, parts...))
@@ -48,7 +48,7 @@ func within(t *testing.T, what string, got, want, rel float64) {
 }
 
 // Worked examples of OpenStax, University Physics volume 1 (numbers only), as
-// the reference folder's README gives them. Tolerances are the last printed digit.
+// the witness folder's README gives them. Tolerances are the last printed digit.
 func TestStringTensionTextbook(t *testing.T) {
 	const l wire.MM = 650 // any length: the examples speak of wave speed, 2·L·f
 	speed := func(mu wire.KgPerM, n wire.Newtons) float64 {

@@ -16,6 +16,7 @@ import (
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 
+	"lapwright/internal/refcheck"
 	"lapwright/internal/studio"
 )
 
@@ -40,12 +41,17 @@ func TestMain(m *testing.M) {
 }
 
 func startChrome() {
+	browser, err := refcheck.Browser()
+	if err != nil {
+		chrome.err = err
+		return
+	}
 	dir, err := os.MkdirTemp("", "lapwright-chrome-*")
 	if err != nil {
 		chrome.err = err
 		return
 	}
-	alloc, endAlloc := chromedp.NewExecAllocator(context.Background(),
+	alloc, endAlloc := chromedp.NewExecAllocator(context.Background(), chromedp.ExecPath(browser),
 		chromedp.NoSandbox, chromedp.DisableGPU, chromedp.NoFirstRun, chromedp.Headless, chromedp.UserDataDir(dir),
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
 		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true),

@@ -7,7 +7,7 @@ import (
 	"testing"
 )
 
-// book1000 is a book of 1,000 tunes: those of the reference folder, which must
+// book1000 is a book of 1,000 tunes: those of the witness folder, which must
 // be there, over again.
 func book1000(b *testing.B) []byte {
 	root := filepath.Join("..", "..", "third_party", "witness")
