@@ -86,8 +86,9 @@ func (c *serveCommand) Run(d *desk) error {
 	if err != nil {
 		return usagef("--listen %q is no address with a port, such as 127.0.0.1:8417", c.Listen)
 	}
-	if (c.Cert == "") != (c.CertKey == "") {
-		return usagef("--cert and --cert-key go together")
+	encryption, err := c.encryption()
+	if err != nil {
+		return err
 	}
 	st, err := c.open(d.ctx)
 	if err != nil {
@@ -111,7 +112,7 @@ func (c *serveCommand) Run(d *desk) error {
 		return err
 	}
 	log := slog.New(slog.NewTextHandler(d.stderr, nil))
-	site, err := web.New(d.ctx, st, web.Options{Names: c.Name, Password: away, Encrypted: c.Cert != "", Log: log})
+	site, err := web.New(d.ctx, st, web.Options{Names: c.Name, Password: away, Encrypted: encryption != nil, Log: log})
 	if err != nil {
 		return err
 	}
@@ -119,46 +120,116 @@ func (c *serveCommand) Run(d *desk) error {
 	if err != nil {
 		return cannotListen(c.Listen, err)
 	}
+	d.unhurried.Store(true)
+	go keepCopies(d.ctx, st, log)
+	address := c.tell(d, l.Addr(), away, st.Dir())
+	if !c.NoOpen {
+		openBrowser(d, address)
+	}
+	server := &http.Server{
+		Handler:           site.Handler(), // it sees to it that no line stands still
+		ReadHeaderTimeout: 10 * time.Second,
+		IdleTimeout:       2 * time.Minute,
+		MaxHeaderBytes:    64 << 10,
+		TLSConfig:         encryption,
+		ErrorLog:          slog.NewLogLogger(log.Handler(), slog.LevelWarn),
+	}
+	return serveUntil(d, server, l)
+}
+
+// encryption reads the certificate, if one is named.
+func (c *serveCommand) encryption() (*tls.Config, error) {
+	switch {
+	case (c.Cert == "") != (c.CertKey == ""):
+		return nil, usagef("--cert and --cert-key go together")
+	case c.Cert == "":
+		return nil, nil
+	}
+	for flag, name := range map[string]string{"--cert": c.Cert, "--cert-key": c.CertKey} {
+		if f, err := os.Open(name); err != nil {
+			return nil, usagef("%s: %s", flag, unreadable(name, err))
+		} else {
+			f.Close()
+		}
+	}
+	pair, err := tls.LoadX509KeyPair(c.Cert, c.CertKey)
+	if err != nil {
+		return nil, usagef("--cert: %q with the key %q is no certificate that can be served with: %s", c.Cert, c.CertKey, strings.TrimPrefix(err.Error(), "tls: "))
+	}
+	return &tls.Config{MinVersion: tls.VersionTLS12, Certificates: []tls.Certificate{pair}}, nil
+}
+
+// tell prints the addresses that can be opened and gives the first, which is
+// this machine's.
+func (c *serveCommand) tell(d *desk, at net.Addr, away bool, dir string) string {
 	scheme := "http"
 	if c.Cert != "" {
 		scheme = "https"
 	}
-	address := fmt.Sprintf("%s://%s/", scheme, l.Addr())
-	d.printf("Lapwright is at %s\nYour work is kept in %s. Stop with Ctrl-C.\n", address, st.Dir())
+	here, others := reachable(at)
+	if len(c.Name) > 0 && len(others) > 0 {
+		others = c.Name
+	}
+	_, port, _ := net.SplitHostPort(at.String())
+	address := func(host string) string { return scheme + "://" + net.JoinHostPort(host, port) + "/" }
+	d.printf("Lapwright is at %s\n", address(here))
+	for _, o := range others {
+		d.printf("From other machines it is at %s\n", address(o))
+	}
+	d.printf("Your work is kept in %s. Stop with Ctrl-C.\n", dir)
 	if away && c.Cert == "" {
 		d.printf("Passwords and work cross the network unencrypted; use --cert where others could listen in.\n")
 	}
-	server := &http.Server{
-		Handler:           site.Handler(),
-		ReadHeaderTimeout: 10 * time.Second,
-		ReadTimeout:       2 * time.Minute, // a slow upload ends
-		IdleTimeout:       2 * time.Minute,
-		MaxHeaderBytes:    64 << 10,
-		TLSConfig:         &tls.Config{MinVersion: tls.VersionTLS12},
-		ErrorLog:          slog.NewLogLogger(log.Handler(), slog.LevelWarn),
+	return address(here)
+}
+
+// reachable gives the host to open what listens at an address with on this
+// machine and, when it listens at all of the machine's addresses, those for
+// other machines.
+func reachable(at net.Addr) (here string, others []string) {
+	tcp, ok := at.(*net.TCPAddr)
+	if !ok || !tcp.IP.IsUnspecified() {
+		host, _, _ := net.SplitHostPort(at.String())
+		return host, nil
 	}
-	d.unhurried.Store(true)
-	go keepCopies(d.ctx, st, log)
-	stopped := context.AfterFunc(d.ctx, func() {
-		end, cancel := context.WithTimeout(context.Background(), 5*time.Second)
-		defer cancel()
-		if server.Shutdown(end) != nil {
-			server.Close()
+	all, _ := net.InterfaceAddrs() // without them only this machine's is told
+	for _, a := range all {
+		if n, ok := a.(*net.IPNet); ok && n.IP.IsGlobalUnicast() && n.IP.To4() != nil {
+			others = append(others, n.IP.String())
 		}
-	})
-	defer stopped()
-	if !c.NoOpen {
-		openBrowser(d.ctx, address)
 	}
-	if c.Cert != "" {
-		err = server.ServeTLS(l, c.Cert, c.CertKey)
-	} else {
-		err = server.Serve(l)
+	if tcp.IP.To4() == nil {
+		return "::1", others
 	}
-	if errors.Is(err, http.ErrServerClosed) {
-		return nil
+	return "127.0.0.1", others
+}
+
+// farewell is how long answers under way may go on after an interrupt.
+const farewell = 5 * time.Second
+
+// serveUntil serves until the user interrupts, and lets the answers that are
+// under way then arrive.
+func serveUntil(d *desk, server *http.Server, l net.Listener) error {
+	ended := make(chan error, 1)
+	go func() {
+		if server.TLSConfig != nil {
+			ended <- server.ServeTLS(l, "", "")
+		} else {
+			ended <- server.Serve(l)
+		}
+	}()
+	select {
+	case err := <-ended:
+		return err
+	case <-d.ctx.Done():
 	}
-	return err
+	end, cancel := context.WithTimeout(context.Background(), farewell)
+	defer cancel()
+	if server.Shutdown(end) != nil {
+		server.Close()
+		fmt.Fprintf(d.stderr, "lapwright: answers that had not arrived after %v were cut off\n", farewell)
+	}
+	return nil
 }
 
 // cannotListen says why an address can't be served at.
@@ -227,20 +298,31 @@ func setPassword(d *desk, st *studio.Studio) error {
 
 // openBrowser asks the desktop to show a page. Where there is no desktop the
 // printed address must do.
-func openBrowser(ctx context.Context, address string) {
+func openBrowser(d *desk, address string) {
 	var cmd *exec.Cmd
 	switch runtime.GOOS {
 	case "darwin":
-		cmd = exec.CommandContext(ctx, "open", address)
+		cmd = exec.Command("open", address)
 	case "windows":
-		cmd = exec.CommandContext(ctx, "rundll32", "url.dll,FileProtocolHandler", address)
+		cmd = exec.Command("rundll32", "url.dll,FileProtocolHandler", address)
 	default:
 		if os.Getenv("DISPLAY") == "" && os.Getenv("WAYLAND_DISPLAY") == "" {
 			return
 		}
-		cmd = exec.CommandContext(ctx, "xdg-open", address)
+		cmd = exec.Command("xdg-open", address)
 	}
-	if cmd.Start() == nil {
-		go cmd.Wait()
+	// The browser may outlive us, and Ctrl-C here is not meant for it.
+	setApart(cmd)
+	sorry := func(err error) {
+		fmt.Fprintf(d.stderr, "lapwright: no browser could be opened (%s: %v); open the address above in one\n", filepath.Base(cmd.Path), err)
 	}
+	if err := cmd.Start(); err != nil {
+		sorry(errors.Unwrap(err))
+		return
+	}
+	go func() {
+		if err := cmd.Wait(); err != nil {
+			sorry(err)
+		}
+	}()
 }

@@ -124,13 +124,13 @@ func Make(ctx context.Context, p Plan, progress Progress) (*Lesson, error) {
 			progress(done, steps*len(p.Rigs), what)
 		}
 	}
-	g, ctx := errgroup.WithContext(ctx)
+	g, parts := errgroup.WithContext(ctx)
 	// Each part holds a whole recording while it is made; two at once keep two
 	// cores busy and memory small.
 	g.SetLimit(min(2, runtime.NumCPU()))
 	for i, r := range p.Rigs {
 		g.Go(func() error {
-			part, err := makePart(ctx, &p, r, tell)
+			part, err := makePart(both{parts, ctx}, &p, r, tell)
 			if err != nil {
 				return fmt.Errorf("%s: %w", r.Name, err)
 			}
@@ -142,6 +142,21 @@ func Make(ctx context.Context, p Plan, progress Progress) (*Lesson, error) {
 		return nil, err
 	}
 	return l, nil
+}
+
+// both is a context whose Err also asks an outer one, which a derived context
+// does not: who gave it may have more to do there than answer, such as to let
+// others have a turn.
+type both struct {
+	context.Context
+	outer context.Context
+}
+
+func (b both) Err() error {
+	if err := b.outer.Err(); err != nil {
+		return err
+	}
+	return b.Context.Err()
 }
 
 func makePart(ctx context.Context, p *Plan, r *rig.Rig, tell func(string)) (*Part, error) {

@@ -179,26 +179,6 @@ func (s *Studio) GetRevision(ctx context.Context, id string, number int) (*Item,
 	return it, s.plain("read", err)
 }
 
-// List gives the items of a kind that are not in the trash, newest save first.
-func (s *Studio) List(ctx context.Context, kind Kind) ([]*Item, error) {
-	return s.many(ctx, "list", kind)
-}
-
-// Recent gives the n items saved last, whatever their kind.
-func (s *Studio) Recent(ctx context.Context, n int) ([]*Item, error) { return s.many(ctx, "recent", n) }
-
-// Trash gives what is in the trash, newest first.
-func (s *Studio) Trash(ctx context.Context) ([]*Item, error) { return s.many(ctx, "trash") }
-
-// Revisions gives all revisions of an item, newest first.
-func (s *Studio) Revisions(ctx context.Context, id string) ([]*Item, error) {
-	list, err := s.many(ctx, "revisions", id)
-	if err == nil && len(list) == 0 {
-		err = ErrNone
-	}
-	return list, err
-}
-
 // Restore saves the content of an old revision as a new one.
 func (s *Studio) Restore(ctx context.Context, id string, base, number int) (*Item, error) {
 	old, err := s.GetRevision(ctx, id, number)
@@ -287,23 +267,6 @@ func (s *Studio) one(ctx context.Context, name string, args ...any) error {
 		return err
 	}
 	return ErrNone
-}
-
-func (s *Studio) many(ctx context.Context, name string, args ...any) ([]*Item, error) {
-	rows, err := s.db.QueryContext(ctx, query(name), args...)
-	if err != nil {
-		return nil, s.plain("read", err)
-	}
-	defer rows.Close()
-	var out []*Item
-	for rows.Next() {
-		it, err := scan(rows)
-		if err != nil {
-			return nil, s.plain("read", err)
-		}
-		out = append(out, it)
-	}
-	return out, s.plain("read", rows.Err())
 }
 
 func scan(row interface{ Scan(...any) error }) (*Item, error) {

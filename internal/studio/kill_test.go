@@ -37,7 +37,11 @@ func saveForEver(dir string) {
 		fmt.Println("failed", len(all), err)
 		os.Exit(1)
 	}
-	it := all[0]
+	it, err := s.Get(ctx, all[0].ID)
+	if err != nil {
+		fmt.Println("failed", err)
+		os.Exit(1)
+	}
 	fmt.Println("ready")
 	for {
 		next, err := s.Save(ctx, it.ID, it.Revision, Content{Title: "t", Body: bodyOf(it.Revision + 1)}, "written")
@@ -109,7 +113,7 @@ func TestKilledWhileSaving(t *testing.T) {
 	if err != nil || len(revs) < acknowledged {
 		t.Fatalf("%d revisions are there (%v), %d were acknowledged", len(revs), err, acknowledged)
 	}
-	for _, r := range revs {
+	for _, r := range held(t, s, revs) {
 		if r.Body != bodyOf(r.Revision) {
 			t.Fatalf("revision %d is not what was saved", r.Revision)
 		}

@@ -54,7 +54,7 @@ func TestEverySaveIsARevision(t *testing.T) {
 		t.Fatal(err)
 	}
 	var got []string
-	for _, r := range revs {
+	for _, r := range held(t, s, revs) {
 		got = append(got, fmt.Sprintf("%d<%d %s", r.Revision, r.Parent, r.Body))
 	}
 	if want := "3<2 three,2<1 two,1<0 one"; strings.Join(got, ",") != want {
@@ -455,7 +455,7 @@ func TestUpgradeFromEveryVersion(t *testing.T) {
 		s := open(t, dir)
 		ctx := context.Background()
 		list, err := s.List(ctx, Tune)
-		if err != nil || len(list) != 1 || list[0].Title != "Slack Water" || list[0].Revision != 2 || list[0].Body != "X:1\nK:D\n" {
+		if err != nil || len(list) != 1 || list[0].Title != "Slack Water" || list[0].Revision != 2 || held(t, s, list)[0].Body != "X:1\nK:D\n" {
 			t.Errorf("%s: the tune came as %+v, %v", file, list, err)
 			continue
 		}
@@ -467,6 +467,49 @@ func TestUpgradeFromEveryVersion(t *testing.T) {
 		}
 		if _, err := s.Save(ctx, list[0].ID, 2, Content{Title: "Slack Water", Body: "X:1\nK:G\n"}, "written"); err != nil {
 			t.Errorf("%s: it can't be saved to: %v", file, err)
+		}
+	}
+}
+
+// held gives the items that headings stand for.
+func held(t *testing.T, s *Studio, list []*Heading) []*Item {
+	t.Helper()
+	var out []*Item
+	for _, h := range list {
+		it, err := s.GetRevision(context.Background(), h.ID, h.Revision)
+		if err != nil {
+			t.Fatal(err)
+		}
+		out = append(out, it)
+	}
+	return out
+}
+
+// TestListsReadNoBodies: what a list shows of a large item is little, and it
+// says how large the item is.
+func TestListsReadNoBodies(t *testing.T) {
+	s := open(t, t.TempDir())
+	ctx := context.Background()
+	body := strings.Repeat("é", MostBody/2)
+	for i := range 8 {
+		add(t, s, Tune, fmt.Sprint("tune ", i), body)
+	}
+	for name, list := range map[string]func() ([]*Heading, error){
+		"list":      func() ([]*Heading, error) { return s.List(ctx, Tune) },
+		"recent":    func() ([]*Heading, error) { return s.Recent(ctx, 8) },
+		"revisions": func() ([]*Heading, error) { l, _ := s.List(ctx, Tune); return s.Revisions(ctx, l[0].ID) },
+	} {
+		got, err := list()
+		if err != nil || len(got) == 0 || got[0].Size != MostBody {
+			t.Fatalf("%s: %d items, %v", name, len(got), err)
+		}
+		allocated := testing.Benchmark(func(b *testing.B) {
+			for b.Loop() {
+				list()
+			}
+		}).AllocedBytesPerOp()
+		if allocated > MostBody/8 {
+			t.Errorf("%s of items of %d bytes allocates %d bytes", name, MostBody, allocated)
 		}
 	}
 }

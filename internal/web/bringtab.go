@@ -36,7 +36,7 @@ func (s *Site) bringTab(w http.ResponseWriter, r *http.Request) error {
 		Rig  string `json:"rig"`  // "" for the one that the text names
 		Keep bool   `json:"keep"` // although there are guesses
 	}
-	if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
+	if err := readJSON(r, &ask); err != nil {
 		return err
 	}
 	rigs, err := s.rigChoices(r.Context())
@@ -59,7 +59,7 @@ func (s *Site) bringTab(w http.ResponseWriter, r *http.Request) error {
 	var t *tab.Tab
 	var body []byte
 	said := []remark{}
-	err = safely(func() error {
+	err = s.light.do(r.Context(), func(context.Context) error {
 		var faults fault.List
 		var err error
 		if t, faults, err = tabtext.Parse([]byte(ask.Text), ask.Name, g); err != nil {
@@ -72,6 +72,9 @@ func (s *Site) bringTab(w http.ResponseWriter, r *http.Request) error {
 		said = append(said, remarks(lost, false)...)
 		return nil
 	})
+	if notTheirs(err) {
+		return err
+	}
 	if err != nil {
 		out["said"] = append(said, troubles(err)...)
 		s.json(w, http.StatusOK, out)

@@ -56,17 +56,30 @@ func (s *Site) gripsPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	rows, err := s.rows(r.Context(), kept)
+	if err != nil {
+		return err
+	}
 	ref, want := r.FormValue("rig"), strings.TrimSpace(r.FormValue("want"))
 	if ref == "" {
 		ref = rigs[0].Ref
 	}
-	model := map[string]any{"Rigs": rigs, "Rig": ref, "Want": want, "Kept": s.rows(kept)}
+	model := map[string]any{"Rigs": rigs, "Rig": ref, "Want": want, "Kept": rows}
 	if want != "" {
 		g, err := s.findRig(r.Context(), ref)
 		if err != nil {
 			return err
 		}
-		found, whole, err := findGrips(g, ref, want)
+		var found []gripView
+		var whole template.HTML
+		err = s.light.do(r.Context(), func(context.Context) error {
+			var err error
+			found, whole, err = findGrips(g, ref, want)
+			return err
+		})
+		if notTheirs(err) {
+			return err
+		}
 		if err != nil {
 			model["Problem"] = sentence(err.Error())
 		}
@@ -150,7 +163,7 @@ func picture(n neck.View, width float64) template.HTML {
 func (s *Site) readGrip(ctx context.Context, text string) (gripBody, *rig.Rig, error) {
 	var b gripBody
 	if err := json.Unmarshal([]byte(text), &b); err != nil {
-		return b, nil, &fault.Fault{Msg: "this is no grip: " + err.Error()}
+		return b, nil, &fault.Fault{Msg: "this is no grip"}
 	}
 	g, err := s.findRig(ctx, b.Rig)
 	if err != nil {
@@ -179,7 +192,7 @@ func (s *Site) hearGrip(w http.ResponseWriter, r *http.Request) error {
 	key := "grip " + r.FormValue("grip") + string(rig.Format(g))
 	out, err := s.sounds.get(r.Context(), key, func(ctx context.Context) ([]byte, int64, error) {
 		var out []byte
-		err := s.heavy.do(ctx, func() error {
+		err := s.heavy.do(ctx, func(context.Context) error {
 			a, err := sound.Render(gripTab(g, b), sound.Options{})
 			if err == nil {
 				out, err = opus.Write(a)

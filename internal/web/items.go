@@ -2,7 +2,6 @@ package web
 
 import (
 	"encoding/json"
-	"fmt"
 	"net/http"
 
 	"lapwright/internal/studio"
@@ -16,9 +15,13 @@ func (s *Site) home(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	rows, err := s.rows(r.Context(), recent)
+	if err != nil {
+		return err
+	}
 	var demos, work []row
 	furnished := false
-	for _, it := range s.rows(recent) {
+	for _, it := range rows {
 		furnished = furnished || it.Demo
 		if it.Demo && it.Kind == studio.Tune && it.Revision == 1 {
 			demos = append(demos, it)
@@ -39,7 +42,7 @@ func (s *Site) save(w http.ResponseWriter, r *http.Request) error {
 		Extra json.RawMessage `json:"extra"`
 		Why   string          `json:"why"`
 	}
-	if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
+	if err := readJSON(r, &ask); err != nil {
 		return err
 	}
 	id := r.PathValue("id")
@@ -90,12 +93,20 @@ func (s *Site) move(w http.ResponseWriter, r *http.Request) error {
 	}
 	page := r.Header.Get("Content-Type") != "application/json"
 	if !page {
-		if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
+		if err := readJSON(r, &ask); err != nil {
 			return err
 		}
 	} else {
-		fmt.Sscan(r.FormValue("base"), &ask.Base)
-		fmt.Sscan(r.FormValue("number"), &ask.Number)
+		for name, to := range map[string]*int{"base": &ask.Base, "number": &ask.Number} {
+			if r.FormValue(name) == "" {
+				continue
+			}
+			n, err := readNumber(r, name)
+			if err != nil {
+				return err
+			}
+			*to = n
+		}
 	}
 	ctx, id := r.Context(), r.PathValue("id")
 	var it *studio.Item
@@ -123,8 +134,7 @@ func (s *Site) move(w http.ResponseWriter, r *http.Request) error {
 	case "forget":
 		err, to = s.studio.Forget(ctx, id), "/trash"
 	default:
-		s.missing(w, r)
-		return nil
+		return errNowhere
 	}
 	if err != nil {
 		return err
@@ -182,14 +192,13 @@ func (s *Site) exportStudio(w http.ResponseWriter, r *http.Request) {
 }
 
 func (s *Site) importStudio(w http.ResponseWriter, r *http.Request) error {
-	if err := r.ParseMultipartForm(8 << 20); err != nil {
+	if err := readFiles(r, 8<<20); err != nil {
 		return err
 	}
 	defer r.MultipartForm.RemoveAll()
 	f, h, err := r.FormFile("file")
 	if err != nil {
-		s.fail(w, r, http.StatusBadRequest, "Choose a file first.")
-		return nil
+		return errNoFile
 	}
 	defer f.Close()
 	if _, err := s.studio.Import(r.Context(), f, h.Size); err != nil {

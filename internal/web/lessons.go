@@ -1,10 +1,11 @@
 package web
 
 import (
-	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
+	"fmt"
+	"io"
 	"net/http"
 	"slices"
 
@@ -26,8 +27,7 @@ type lessonBody struct {
 
 func lessonOf(it *studio.Item) (lessonBody, error) {
 	var b lessonBody
-	err := json.Unmarshal([]byte(it.Body), &b)
-	return b, err
+	return b, readKept([]byte(it.Body), "this lesson", &b)
 }
 
 func (s *Site) lessonsPage(w http.ResponseWriter, r *http.Request) error {
@@ -39,7 +39,11 @@ func (s *Site) lessonsPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	s.page(w, r, http.StatusOK, "lessons", "Lessons", map[string]any{"Lessons": s.rows(list), "Tunes": tunes})
+	rows, err := s.rows(r.Context(), list)
+	if err != nil {
+		return err
+	}
+	s.page(w, r, http.StatusOK, "lessons", "Lessons", map[string]any{"Lessons": rows, "Tunes": tunes})
 	return nil
 }
 
@@ -124,7 +128,7 @@ func (s *Site) plan(ctx context.Context, it *studio.Item) (lesson.Plan, error) {
 		return lesson.Plan{}, err
 	}
 	p := lesson.Plan{Title: it.Title, Words: b.Words, Arrange: map[string]arrange.Options{}, Sheet: sheet.Options{Paper: draw.Paper(b.Paper)}}
-	if p.Tune, err = tuneOf(t, x); err != nil {
+	if p.Tune, err = benchTune(t, x); err != nil {
 		return p, err
 	}
 	for _, ref := range b.Rigs {
@@ -137,8 +141,15 @@ func (s *Site) plan(ctx context.Context, it *studio.Item) (lesson.Plan, error) {
 			return p, err
 		}
 	}
+	if minutes := minutesOf(p.Tune) * float64(len(p.Rigs)); minutes > mostLesson {
+		return p, &refusal{http.StatusUnprocessableEntity, fmt.Sprintf("this lesson has %.0f minutes of sound on its %d instruments, and the workbench makes up to %d: choose fewer instruments, or use lapwright lesson on the command line", minutes, len(p.Rigs), mostLesson)}
+	}
 	return p, nil
 }
+
+// mostLesson is how many minutes of sound a lesson may have on all its
+// instruments together; each takes about 12 MB while it is made.
+const mostLesson = 60
 
 // makeLesson begins the work on a lesson's zip and says where to follow it.
 func (s *Site) makeLesson(w http.ResponseWriter, r *http.Request) error {
@@ -151,16 +162,12 @@ func (s *Site) makeLesson(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	name := studio.Slug(it.Title)
-	j, err := s.jobs.start(name+".zip", "application/zip", func(ctx context.Context, tell func(int, int, string)) ([]byte, error) {
+	j, err := s.jobs.start(visitorOf(r.Context()), name+".zip", "application/zip", func(ctx context.Context, tell func(int, int, string), out io.Writer) error {
 		made, err := lesson.Make(ctx, p, tell)
 		if err != nil {
-			return nil, err
+			return err
 		}
-		var b bytes.Buffer
-		if err := made.WriteZip(&b, name, s.options.Now()); err != nil {
-			return nil, err
-		}
-		return b.Bytes(), nil
+		return made.WriteZip(out, name, s.options.Now())
 	})
 	if err != nil {
 		return err
@@ -182,16 +189,14 @@ func (s *Site) lessonPreview(w http.ResponseWriter, r *http.Request) error {
 	}
 	var page []byte
 	var policy string
-	err = s.heavy.do(r.Context(), func() error {
-		return safely(func() error {
-			made, err := lesson.Make(r.Context(), p, nil)
-			if err != nil {
-				return err
-			}
-			policy = made.Policy()
-			page, err = made.Page(false)
+	err = s.heavy.do(r.Context(), func(ctx context.Context) error {
+		made, err := lesson.Make(ctx, p, nil)
+		if err != nil {
 			return err
-		})
+		}
+		policy = made.Policy()
+		page, err = made.Page(false)
+		return err
 	})
 	if err != nil {
 		return err

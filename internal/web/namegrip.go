@@ -62,7 +62,7 @@ func (s *Site) nameGrip(w http.ResponseWriter, r *http.Request) error {
 		Stops   string        `json:"stops"` // "1:5, 2:5, 3:4"
 		Benders rig.BenderSet `json:"benders"`
 	}
-	if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
+	if err := readJSON(r, &ask); err != nil {
 		return err
 	}
 	g, err := s.findRig(r.Context(), ask.Rig)

@@ -103,10 +103,12 @@ func (s *Site) tone(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	way, known := ways[r.FormValue("way")]
-	n, err := strconv.Atoi(r.FormValue("string"))
-	if err != nil || !known || n < 1 || n > len(g.Strings) {
-		s.fail(w, r, http.StatusUnprocessableEntity, "There is no such string or way of tuning.")
-		return nil
+	n, err := readNumber(r, "string")
+	if err != nil {
+		return err
+	}
+	if !known || n < 1 || n > len(g.Strings) {
+		return &fault.Fault{Msg: "there is no such string or way of tuning"}
 	}
 	// Low has the last string first.
 	recording := wav.Write(sound.Tones(t.Low(way)[len(g.Strings)-n:][:1]))
@@ -131,8 +133,7 @@ func (s *Site) tuningCard(w http.ResponseWriter, r *http.Request) error {
 	case "tuning.pdf":
 		b, err = draw.PDF(card)
 	default:
-		s.missing(w, r)
-		return nil
+		return errNowhere
 	}
 	if err != nil {
 		return err

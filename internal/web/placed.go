@@ -4,7 +4,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
-	"encoding/json"
+	"fmt"
 	"net/http"
 	"strconv"
 
@@ -96,8 +96,7 @@ func (w rigWishes) options() (arrange.Options, error) {
 
 func extraOf(it *studio.Item) (tuneExtra, error) {
 	var x tuneExtra
-	err := json.Unmarshal(it.Extra, &x)
-	return x, err
+	return x, readKept(it.Extra, "this tune's settings", &x)
 }
 
 // readTune reads a tune as it is kept.
@@ -124,6 +123,51 @@ func tuneOf(it *studio.Item, x tuneExtra) (*tune.Tune, error) {
 	return t, nil
 }
 
+// The bounds on a tune in the workbench, which many people share: notes as
+// written, and how long it plays with its repeats. It is far more than a lesson
+// holds, and seconds of work; the command line has no such bound.
+const (
+	mostNotes   = 10_000
+	mostMinutes = 20
+	mostText    = 512 << 10 // bytes; so that what is far too long is not even read
+)
+
+// benchTune gives the tune of an item, if it is within the workbench's bounds.
+func benchTune(it *studio.Item, x tuneExtra) (*tune.Tune, error) {
+	if len(it.Body) > mostText {
+		return nil, &refusal{http.StatusUnprocessableEntity, fmt.Sprintf("this tune's text is %d KB long, and the workbench takes up to %d: part it into several, or use lapwright on the command line", len(it.Body)>>10, mostText>>10)}
+	}
+	t, err := tuneOf(it, x)
+	if err != nil {
+		return nil, err
+	}
+	return t, withinBench(t)
+}
+
+func withinBench(t *tune.Tune) error {
+	notes := 0
+	for i := range t.Bars {
+		for _, line := range t.Bars[i].Lines {
+			for j := range line {
+				notes += len(line[j].Notes)
+			}
+		}
+	}
+	if notes > mostNotes {
+		return &refusal{http.StatusUnprocessableEntity, fmt.Sprintf("this tune has %d notes, and the workbench takes tunes of up to %d: part it into several, or use lapwright on the command line", notes, mostNotes)}
+	}
+	if minutes := minutesOf(t); minutes > mostMinutes {
+		return &refusal{http.StatusUnprocessableEntity, fmt.Sprintf("this tune plays for %.0f minutes, and the workbench takes tunes of up to %d: leave out repeats, or use lapwright on the command line", minutes, mostMinutes)}
+	}
+	return nil
+}
+
+// minutesOf gives how long a tune plays with its repeats.
+func minutesOf(t *tune.Tune) float64 {
+	clock := tune.NewClock(t)
+	return clock.Seconds(clock.Len()) / 60
+}
+
 // shownTab is a tune placed on a rig, drawn and timed.
 type shownTab struct {
 	result *arrange.Result
@@ -146,7 +190,7 @@ func tabKey(it *studio.Item, r *rig.Rig) string {
 func (s *Site) place(ctx context.Context, it *studio.Item, r *rig.Rig) (*shownTab, error) {
 	return s.tabs.get(ctx, tabKey(it, r), func(ctx context.Context) (*shownTab, int64, error) {
 		var out *shownTab
-		err := s.light.do(ctx, func() error {
+		err := s.light.do(ctx, func(ctx context.Context) error {
 			var err error
 			out, err = placeNow(ctx, it, r)
 			return err
@@ -154,12 +198,19 @@ func (s *Site) place(ctx context.Context, it *studio.Item, r *rig.Rig) (*shownTa
 		if err != nil {
 			return nil, 0, err
 		}
-		size := int64(64 << 10)
-		for _, p := range out.Pages {
-			size += int64(4 * len(p))
-		}
-		return out, size, nil
+		return out, out.size(), nil
 	})
+}
+
+// size is about how many bytes a tab keeps in memory: its drawings, and what a
+// stroke and a bar take in tab, tune and timing (measured on tunes of 1000 and
+// 10,000 notes, rounded up).
+func (t *shownTab) size() int64 {
+	size := int64(64<<10) + int64(len(t.Narrow)) + 4<<10*int64(len(t.result.Tab.Strokes)+len(t.tune.Bars))
+	for _, p := range t.Pages {
+		size += int64(len(p))
+	}
+	return size
 }
 
 func placeNow(ctx context.Context, it *studio.Item, r *rig.Rig) (*shownTab, error) {
@@ -167,7 +218,7 @@ func placeNow(ctx context.Context, it *studio.Item, r *rig.Rig) (*shownTab, erro
 	if err != nil {
 		return nil, err
 	}
-	t, err := tuneOf(it, x)
+	t, err := benchTune(it, x)
 	if err != nil {
 		return nil, err
 	}
@@ -216,7 +267,7 @@ func (s *Site) askedItem(r *http.Request, kind studio.Kind) (*studio.Item, error
 	if text := r.FormValue("revision"); text != "" {
 		n, bad := strconv.Atoi(text)
 		if bad != nil {
-			return nil, studio.ErrNone
+			return nil, studio.ErrNone // as for any revision that is not there
 		}
 		it, err = s.studio.GetRevision(r.Context(), id, n)
 	} else {

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"fmt"
 	"net/http"
 
@@ -74,8 +75,7 @@ func (s *Site) keepRetuned(w http.ResponseWriter, r *http.Request) error {
 	} else {
 		own.Title = capitalise(string(own.Body)) + " in " + own.PrettyTuning()
 	}
-	s.keepRig(w, r, string(rig.Format(own)))
-	return nil
+	return s.keepRig(w, r, string(rig.Format(own)))
 }
 
 // comparePage says what two rigs share.
@@ -95,7 +95,13 @@ func (s *Site) comparePage(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return err
 		}
-		model["Report"] = retune.Compare(g, other).Report()
+		err = s.light.do(r.Context(), func(context.Context) error {
+			model["Report"] = retune.Compare(g, other).Report()
+			return nil
+		})
+		if err != nil {
+			return err
+		}
 	}
 	s.page(w, r, http.StatusOK, "compare", "Compare "+g.Title, model)
 	return nil
@@ -115,11 +121,17 @@ func (s *Site) stringsPage(w http.ResponseWriter, r *http.Request) error {
 		if t, ok := retune.FindTuning(r.FormValue("also")); ok {
 			wish.Tunings = append(wish.Tunings, t.Pitches)
 		}
-		design, err := retune.NewDesign(wish)
+		err := s.light.do(r.Context(), func(context.Context) error {
+			design, err := retune.NewDesign(wish)
+			if err != nil {
+				model["Problem"] = sentence(err.Error())
+			} else {
+				model["Report"] = design.Report(wish)
+			}
+			return nil
+		})
 		if err != nil {
-			model["Problem"] = sentence(err.Error())
-		} else {
-			model["Report"] = design.Report(wish)
+			return err
 		}
 	}
 	s.page(w, r, http.StatusOK, "strings", "Strings for "+g.Title, model)

@@ -1,7 +1,6 @@
 package web
 
 import (
-	"encoding/json"
 	"fmt"
 	"net/http"
 	"strings"
@@ -114,7 +113,7 @@ func (s *Site) editRig(w http.ResponseWriter, r *http.Request) error {
 		String *stringEdit `json:"string"`
 		Setup  *setup      `json:"setup"`
 	}
-	if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
+	if err := readJSON(r, &ask); err != nil {
 		return err
 	}
 	var text string

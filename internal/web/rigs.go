@@ -2,7 +2,6 @@ package web
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"net/http"
@@ -26,19 +25,53 @@ type rigChoice struct {
 // rigChoices lists the teacher's own rigs, then those built in.
 func (s *Site) rigChoices(ctx context.Context) ([]rigChoice, error) {
 	var out []rigChoice
-	own, err := s.studio.List(ctx, studio.Rig)
+	own, err := s.ownRigs(ctx)
 	if err != nil {
 		return nil, err
 	}
 	for _, r := range rig.Builtins() {
 		out = append(out, rigChoice{r.Name, r.Title, r.PrettyTuning(), string(r.Body), false, r.Name, r.Capo.Highest})
 	}
-	for _, it := range own {
-		r, err := rig.Parse([]byte(it.Body), "rig.toml")
-		if err != nil {
-			continue // it is listed on its own page, with what is wrong
+	for _, o := range own {
+		out = append(out, rigChoice{o.id, o.title, o.rig.PrettyTuning(), string(o.rig.Body), true, o.rig.Name, o.rig.Capo.Highest})
+	}
+	return out, nil
+}
+
+// ownRig is a rig that is kept in the studio.
+type ownRig struct {
+	id, title string
+	rig       *rig.Rig
+}
+
+// ownRigs gives the rigs in the studio that can be read; one that can't says on
+// its own page what is wrong. A revision never changes, so it is read once.
+func (s *Site) ownRigs(ctx context.Context) ([]ownRig, error) {
+	list, err := s.studio.List(ctx, studio.Rig)
+	if err != nil {
+		return nil, err
+	}
+	var out []ownRig
+	for _, h := range list {
+		r, err := s.readRigs.get(ctx, fmt.Sprintf("%s %d", h.ID, h.Revision), func(ctx context.Context) (*rig.Rig, int64, error) {
+			it, err := s.studio.GetRevision(ctx, h.ID, h.Revision)
+			if err != nil {
+				return nil, 0, err
+			}
+			r, err := rig.Parse([]byte(it.Body), "rig.toml")
+			if err != nil {
+				r = nil
+			}
+			return r, int64(len(it.Body)) + 4<<10, nil // about what a rig takes, parsed
+		})
+		switch {
+		case errors.Is(err, studio.ErrNone):
+			continue // it has gone meanwhile
+		case err != nil:
+			return nil, err
+		case r != nil:
+			out = append(out, ownRig{h.ID, h.Title, r})
 		}
-		out = append(out, rigChoice{it.ID, it.Title, r.PrettyTuning(), string(r.Body), true, r.Name, r.Capo.Highest})
 	}
 	return out, nil
 }
@@ -158,7 +191,7 @@ func (s *Site) checkRig(w http.ResponseWriter, r *http.Request) error {
 	var ask struct {
 		Text string `json:"text"`
 	}
-	if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
+	if err := readJSON(r, &ask); err != nil {
 		return err
 	}
 	var parsed *rig.Rig
@@ -173,6 +206,9 @@ func (s *Site) checkRig(w http.ResponseWriter, r *http.Request) error {
 		}
 		return err
 	})
+	if notTheirs(err) {
+		return err
+	}
 	if err != nil {
 		s.json(w, http.StatusOK, map[string]any{"said": saidOf(err)})
 		return nil
@@ -217,22 +253,19 @@ func (s *Site) addRig(w http.ResponseWriter, r *http.Request) error {
 		}
 		text = string(rig.Format(own))
 	}
-	s.keepRig(w, r, text)
-	return nil
+	return s.keepRig(w, r, text)
 }
 
 // freeName gives a name for a rig that no other rig here goes by: a lesson's
 // folders are named by it.
 func (s *Site) freeName(ctx context.Context, name string) (string, error) {
-	list, err := s.studio.List(ctx, studio.Rig)
+	list, err := s.ownRigs(ctx)
 	if err != nil {
 		return "", err
 	}
 	taken := map[string]bool{}
-	for _, it := range list {
-		if r, err := rig.Parse([]byte(it.Body), "rig"); err == nil {
-			taken[r.Name] = true
-		}
+	for _, o := range list {
+		taken[o.rig.Name] = true
 	}
 	out := name
 	for i := 2; taken[out]; i++ {
@@ -242,16 +275,15 @@ func (s *Site) freeName(ctx context.Context, name string) (string, error) {
 }
 
 // keepRig keeps a rig's text as a new item and shows it.
-func (s *Site) keepRig(w http.ResponseWriter, r *http.Request, text string) {
+func (s *Site) keepRig(w http.ResponseWriter, r *http.Request, text string) error {
 	parsed, err := rig.Parse([]byte(text), "rig")
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	it, err := s.studio.Add(r.Context(), studio.Rig, studio.Content{Title: parsed.Title, Body: text}, false)
 	if err != nil {
-		s.trouble(w, r, err)
-		return
+		return err
 	}
 	http.Redirect(w, r, "/rigs/"+it.ID, http.StatusSeeOther)
+	return nil
 }

@@ -18,7 +18,11 @@ const (
 
 type contextKey int
 
-const nonceKey contextKey = iota
+const (
+	nonceKey   contextKey = iota
+	visitorKey            // who asks
+	signedKey             // that they have signed in
+)
 
 // nonce gives the mark that lets the editor's own style element in.
 func nonce(ctx context.Context) string {
@@ -61,7 +65,7 @@ func (s *Site) guarded(next http.Handler) http.Handler {
 	})
 }
 
-// servesHost says whether a Host header names us. A page elsewhere that makes
+// servesHost reports whether a Host header names us. A page elsewhere that makes
 // its own name point here (DNS rebinding) still sends that name, so only
 // addresses and the names we were told are let in: on a loopback address only
 // loopback ones.

@@ -12,6 +12,8 @@ import (
 	"net/http/httptest"
 	"net/url"
 	"strings"
+	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -303,15 +305,87 @@ func TestPasswordsCannotBeGuessedFast(t *testing.T) {
 		t.Errorf("a minute later: status %d, want 303", res.StatusCode)
 	}
 	// From many addresses together.
-	s := newSessions(func() time.Time { return clock })
+	s := newSessions(func() time.Time { return clock }, nil)
+	s.begin("10.9.9.9", mark{})
 	let := 0
 	for i := range 1000 {
-		if s.mayTry(fmt.Sprintf("10.0.%d.%d", i/250, i%250)) {
+		if from := fmt.Sprintf("10.0.%d.%d", i/250, i%250); s.mayTry(from) {
 			let++
+			s.failed(from)
 		}
 	}
 	if let != triesAll {
 		t.Errorf("%d guesses from many addresses in one moment were let through, want %d", let, triesAll)
+	}
+	if !s.mayTry("10.9.9.9") {
+		t.Error("an address that somebody signed in from is locked out by the others")
+	}
+}
+
+// TestAClassBehindOneRouterSignsIn: right passwords are no guesses.
+func TestAClassBehindOneRouterSignsIn(t *testing.T) {
+	server := locked(t, time.Now)
+	var all sync.WaitGroup
+	for range 3 * triesEach {
+		all.Go(func() {
+			if res := signIn(t, server, "a long enough one", ""); res.StatusCode != 303 {
+				t.Errorf("the right password: status %d, want 303", res.StatusCode)
+			}
+		})
+	}
+	all.Wait()
+}
+
+// TestGuessesAtOnceAreNoWayAround: many wrong passwords at the same moment
+// count like one after another.
+func TestGuessesAtOnceAreNoWayAround(t *testing.T) {
+	server := locked(t, time.Now)
+	var all sync.WaitGroup
+	var looked atomic.Int64
+	for i := range 4 * triesEach {
+		all.Go(func() {
+			if res := signIn(t, server, fmt.Sprint("guess ", i), ""); res.StatusCode == 403 {
+				looked.Add(1)
+			}
+		})
+	}
+	all.Wait()
+	if looked.Load() != triesEach {
+		t.Errorf("%d guesses at once were looked at, want %d", looked.Load(), triesEach)
+	}
+}
+
+// TestANewPasswordEndsSessions: also one that another process sets.
+func TestANewPasswordEndsSessions(t *testing.T) {
+	s := newSchool(t)
+	cookie := s.cookie()
+	if status, _, err := s.send(t.Context(), cookie, "GET", "/tunes", ""); status != 200 || err != nil {
+		t.Fatalf("signed in: status %d, %v", status, err)
+	}
+	other, err := studio.Open(t.Context(), s.st.Dir(), time.Now)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer other.Close()
+	if err := SetPassword(t.Context(), other, "quite another one"); err != nil {
+		t.Fatal(err)
+	}
+	if status, _, err := s.send(t.Context(), cookie, "GET", "/tunes", ""); status != 401 || err != nil {
+		t.Errorf("after a new password was set: status %d, %v, want 401", status, err)
+	}
+}
+
+// TestAddressesAreToldApart: an IPv6 visitor has a /64 (RFC 4291, section
+// 2.5.1), and an IPv4 address written as IPv6 is that address (section 2.5.5.2).
+func TestAddressesAreToldApart(t *testing.T) {
+	for remote, want := range map[string]string{
+		"192.0.2.7:5000": "192.0.2.7", "[::ffff:192.0.2.7]:5000": "192.0.2.7",
+		"[2001:db8:1:2:3:4:5:6]:80": "2001:db8:1:2::/64", "[2001:db8:1:2:ffff::1]:81": "2001:db8:1:2::/64", "[2001:db8:1:3::1]:80": "2001:db8:1:3::/64",
+		"[fe80::1%eth0]:80": "fe80::/64",
+	} {
+		if got := addressOf(&http.Request{RemoteAddr: remote}); got != want {
+			t.Errorf("%s is %s, want %s", remote, got, want)
+		}
 	}
 }
 
@@ -322,17 +396,16 @@ func TestSecureCookieOverTLS(t *testing.T) {
 	}
 }
 
-// TestSlowUploadEnds: a client that trickles its body is cut off by the read
-// limit of the server that cmd/lapwright makes; here with a short one.
+// TestSlowUploadEnds: a client that trickles its body is cut off; here with a
+// short allowance.
 func TestSlowUploadEnds(t *testing.T) {
 	st := newStudio(t)
 	site, err := New(t.Context(), st, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	server := httptest.NewUnstartedServer(site.Handler())
-	server.Config.ReadTimeout = 300 * time.Millisecond
-	server.Start()
+	site.allowance = 300 * time.Millisecond
+	server := httptest.NewServer(site.Handler())
 	defer server.Close()
 	c, err := net.Dial("tcp", server.Listener.Addr().String())
 	if err != nil {

@@ -9,8 +9,8 @@ import (
 	"encoding/base64"
 	"errors"
 	"fmt"
-	"net"
 	"net/http"
+	"strconv"
 	"strings"
 	"sync"
 	"time"
@@ -31,11 +31,15 @@ const (
 	sessionCookie = "lapwright"
 	mostSessions  = 10_000
 
-	// Guessing: this many tries from one address, and from all together, in
-	// guessWindow.
+	// Guessing: this many wrong passwords from one address, and this many from
+	// all addresses together from which nobody has signed in yet, in guessWindow.
 	triesEach   = 5
 	triesAll    = 100
 	guessWindow = time.Minute
+
+	// An address from which somebody has signed in has its own room for so long.
+	acquaintance = 30 * 24 * time.Hour
+	mostKnown    = 10_000
 )
 
 // SetPassword keeps a password for use from other addresses.
@@ -53,104 +57,142 @@ func SetPassword(ctx context.Context, st *studio.Studio, password string) error 
 	return st.PutSetting(ctx, passwordSetting, fmt.Sprintf("pbkdf2-sha256$%d$%s$%s", passwordRounds, enc.EncodeToString(salt[:]), enc.EncodeToString(key)))
 }
 
-// HasPassword says whether a password was set.
+// HasPassword reports whether a password was set.
 func HasPassword(ctx context.Context, st *studio.Studio) (bool, error) {
 	v, err := st.Setting(ctx, passwordSetting)
 	return v != "", err
 }
 
-func checkPassword(ctx context.Context, st *studio.Studio, password string) (bool, error) {
+// checkPassword reports whether a password is the kept one, and gives the mark
+// of the kept one.
+func checkPassword(ctx context.Context, st *studio.Studio, password string) (bool, mark, error) {
 	kept, err := st.Setting(ctx, passwordSetting)
 	if err != nil {
-		return false, err
+		return false, mark{}, err
 	}
 	parts := strings.Split(kept, "$")
-	var rounds int
 	if len(parts) != 4 || parts[0] != "pbkdf2-sha256" {
-		return false, errors.New("no password is set")
-	}
-	if _, err := fmt.Sscanf(parts[1], "%d", &rounds); err != nil {
-		return false, errors.New("the kept password is damaged; set it again")
+		return false, mark{}, errors.New("no password is set")
 	}
 	enc := base64.RawStdEncoding
+	rounds, err0 := strconv.Atoi(parts[1])
 	salt, err1 := enc.DecodeString(parts[2])
 	want, err2 := enc.DecodeString(parts[3])
-	if err := errors.Join(err1, err2); err != nil || len(password) > mostPassword {
-		return false, err
+	if errors.Join(err0, err1, err2) != nil {
+		return false, mark{}, errors.New("the kept password is damaged; set it again")
+	}
+	if len(password) > mostPassword {
+		return false, mark{}, nil
 	}
 	got, err := pbkdf2.Key(sha256.New, password, salt, rounds, len(want))
-	return err == nil && subtle.ConstantTimeCompare(got, want) == 1, err
+	return err == nil && subtle.ConstantTimeCompare(got, want) == 1, markOf(kept), err
+}
+
+// mark tells one kept password from another.
+type mark [sha256.Size]byte
+
+func markOf(kept string) mark { return sha256.Sum256([]byte(kept)) }
+
+// session is somebody who has signed in.
+type session struct {
+	ends     time.Time
+	password mark // signed in with: with another one set, the session is over
 }
 
 // sessions are who has signed in, by the hash of their token, and who has
-// tried to.
+// failed to.
 type sessions struct {
-	mu    sync.Mutex
-	ends  map[[32]byte]time.Time
-	tries map[string][]time.Time
-	all   []time.Time
-	now   func() time.Time
+	// kept gives the password as it is kept now, whoever set it.
+	kept func(context.Context) (string, error)
+	now  func() time.Time
+
+	mu       sync.Mutex
+	live     map[[32]byte]session
+	failures map[string][]time.Time // by address
+	strange  []time.Time            // failures from addresses that nobody signed in from
+	known    map[string]time.Time   // addresses that somebody signed in from, and when last
 }
 
-func newSessions(now func() time.Time) *sessions {
-	return &sessions{ends: map[[32]byte]time.Time{}, tries: map[string][]time.Time{}, now: now}
+func newSessions(now func() time.Time, kept func(context.Context) (string, error)) *sessions {
+	return &sessions{kept: kept, now: now, live: map[[32]byte]session{}, failures: map[string][]time.Time{}, known: map[string]time.Time{}}
 }
 
 // begin makes a new session: its token is never one that a visitor brought.
-func (s *sessions) begin() string {
+func (s *sessions) begin(from string, password mark) string {
 	var b [32]byte
 	rand.Read(b[:])
 	token := base64.RawURLEncoding.EncodeToString(b[:])
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	now := s.now()
-	for k, end := range s.ends {
-		if now.After(end) || len(s.ends) >= mostSessions {
-			delete(s.ends, k)
+	for k, v := range s.live {
+		if now.After(v.ends) || len(s.live) >= mostSessions {
+			delete(s.live, k)
 		}
 	}
-	s.ends[sha256.Sum256([]byte(token))] = now.Add(sessionLife)
+	for k, last := range s.known {
+		if now.Sub(last) > acquaintance || len(s.known) >= mostKnown {
+			delete(s.known, k)
+		}
+	}
+	s.known[from] = now
+	s.live[sha256.Sum256([]byte(token))] = session{now.Add(sessionLife), password}
 	return token
 }
 
-func (s *sessions) knows(token string) bool {
+// knows reports whether a token is of a session that goes on.
+func (s *sessions) knows(ctx context.Context, token string) bool {
 	s.mu.Lock()
-	defer s.mu.Unlock()
-	end, ok := s.ends[sha256.Sum256([]byte(token))]
-	return ok && s.now().Before(end)
+	v, ok := s.live[sha256.Sum256([]byte(token))]
+	s.mu.Unlock()
+	if !ok || !s.now().Before(v.ends) {
+		return false
+	}
+	kept, err := s.kept(ctx)
+	return err == nil && markOf(kept) == v.password
 }
 
 func (s *sessions) end(token string) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	delete(s.ends, sha256.Sum256([]byte(token)))
+	delete(s.live, sha256.Sum256([]byte(token)))
 }
 
-// mayTry counts one try of a password and says whether it may be looked at.
+// mayTry reports whether a password from an address may be looked at.
 func (s *sessions) mayTry(from string) bool {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	now := s.now()
+	s.forget()
+	_, known := s.known[from]
+	return len(s.failures[from]) < triesEach && (known || len(s.strange) < triesAll)
+}
+
+// failed counts a wrong password.
+func (s *sessions) failed(from string) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.failures[from] = append(s.failures[from], s.now())
+	if _, known := s.known[from]; !known {
+		s.strange = append(s.strange, s.now())
+	}
+}
+
+// forget drops the failures that are long enough ago.
+func (s *sessions) forget() {
 	fresh := func(list []time.Time) []time.Time {
-		for len(list) > 0 && now.Sub(list[0]) >= guessWindow {
+		for len(list) > 0 && s.now().Sub(list[0]) >= guessWindow {
 			list = list[1:]
 		}
 		return list
 	}
-	for k, list := range s.tries {
+	for k, list := range s.failures {
 		if list = fresh(list); len(list) == 0 {
-			delete(s.tries, k)
+			delete(s.failures, k)
 		} else {
-			s.tries[k] = list
+			s.failures[k] = list
 		}
 	}
-	s.all = fresh(s.all)
-	if len(s.tries[from]) >= triesEach || len(s.all) >= triesAll {
-		return false
-	}
-	s.tries[from] = append(s.tries[from], now)
-	s.all = append(s.all, now)
-	return true
+	s.strange = fresh(s.strange)
 }
 
 // signedIn wraps the site so that visitors must have signed in, when the site
@@ -161,7 +203,7 @@ func (s *Site) signedIn(next http.Handler) http.Handler {
 	}
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		open := r.URL.Path == "/signin" || strings.HasPrefix(r.URL.Path, "/assets/")
-		if c, err := r.Cookie(s.cookieName()); !open && (err != nil || !s.sessions.knows(c.Value)) {
+		if signed, _ := r.Context().Value(signedKey).(bool); !open && !signed {
 			if r.Method == http.MethodGet && wantsPage(r) {
 				http.Redirect(w, r, "/signin", http.StatusSeeOther)
 				return
@@ -192,26 +234,36 @@ func (s *Site) signInPage(w http.ResponseWriter, r *http.Request) {
 	s.page(w, r, http.StatusOK, "signin", "Sign in", nil)
 }
 
+// signIn looks at a password. Those from one address are looked at one after
+// another, so that many at once are no way around the limit, and a class that
+// signs in together only waits.
 func (s *Site) signIn(w http.ResponseWriter, r *http.Request) error {
-	from, _, err := net.SplitHostPort(r.RemoteAddr)
-	if err != nil {
-		from = r.RemoteAddr
-	}
-	if !s.sessions.mayTry(from) {
+	from := addressOf(r)
+	ctx := context.WithValue(r.Context(), visitorKey, from)
+	var may, right bool
+	var with mark
+	err := s.doors.do(ctx, func(ctx context.Context) error {
+		if may = s.sessions.mayTry(from); !may {
+			return nil
+		}
+		var err error
+		if right, with, err = checkPassword(ctx, s.studio, r.FormValue("password")); err == nil && !right {
+			s.sessions.failed(from)
+		}
+		return err
+	})
+	switch {
+	case err != nil:
+		return err
+	case !may:
 		w.Header().Set("Retry-After", "60")
 		s.page(w, r, http.StatusTooManyRequests, "signin", "Sign in", "That was several wrong passwords in a short time. Wait a minute and try again.")
-		return nil
-	}
-	ok, err := checkPassword(r.Context(), s.studio, r.FormValue("password"))
-	if err != nil {
-		return err
-	}
-	if !ok {
+	case !right:
 		s.page(w, r, http.StatusForbidden, "signin", "Sign in", "That is not the password.")
-		return nil
+	default:
+		http.SetCookie(w, s.cookie(s.sessions.begin(from, with), sessionLife))
+		http.Redirect(w, r, "/", http.StatusSeeOther)
 	}
-	http.SetCookie(w, s.cookie(s.sessions.begin(), sessionLife))
-	http.Redirect(w, r, "/", http.StatusSeeOther)
 	return nil
 }
 

@@ -8,8 +8,6 @@ import (
 	"embed"
 	"encoding/hex"
 	"encoding/json"
-	"errors"
-	"fmt"
 	"html/template"
 	"io/fs"
 	"log/slog"
@@ -17,16 +15,15 @@ import (
 	"net/http"
 	"path"
 	"runtime"
-	"runtime/debug"
 	"strings"
 	"time"
 	"unicode"
 	"unicode/utf8"
 
-	"lapwright/fault"
 	"lapwright/internal/lesson"
 	"lapwright/internal/studio"
 	"lapwright/retune"
+	"lapwright/rig"
 )
 
 //go:embed templates/*.html
@@ -46,16 +43,21 @@ type Options struct {
 
 // Site is the workbench.
 type Site struct {
-	studio   *studio.Studio
-	options  Options
-	sessions *sessions
-	pages    map[string]*template.Template
-	assets   map[string]asset
-	light    *queue // arranging and drawing: a person waits
-	heavy    *queue // sounding and whole lessons
-	jobs     *jobs
-	tabs     *cache[*shownTab]
-	sounds   *cache[[]byte]
+	studio    *studio.Studio
+	options   Options
+	sessions  *sessions
+	crowd     crowd
+	allowance time.Duration // see paceAllowance
+	pages     map[string]*template.Template
+	assets    map[string]asset
+	light     *queue // arranging and drawing: a person waits
+	heavy     *queue // sounding and whole lessons
+	doors     *queue // passwords
+	jobs      *jobs
+	tabs      *cache[*shownTab]
+	sounds    *cache[[]byte]
+	abouts    *cache[string]
+	readRigs  *cache[*rig.Rig]
 }
 
 type asset struct {
@@ -73,12 +75,18 @@ func New(ctx context.Context, st *studio.Studio, o Options) (*Site, error) {
 	if o.Log == nil {
 		o.Log = slog.New(slog.DiscardHandler)
 	}
-	// Long work must not stand in the way of short: each kind has a queue.
-	light, heavy := newQueue(max(1, runtime.NumCPU()), 200), newQueue(max(1, runtime.NumCPU()-1), 200)
+	// Long work must not stand in the way of short: each kind has a queue. At
+	// least two slots, so that one visitor never has all.
 	s := &Site{
-		studio: st, options: o, sessions: newSessions(o.Now), light: light, heavy: heavy, jobs: newJobs(ctx, heavy, o.Now),
-		tabs: newCache[*shownTab](64 << 20), sounds: newCache[[]byte](192 << 20),
+		studio: st, options: o, crowd: crowd{under: map[string]int{}}, allowance: paceAllowance,
+		sessions: newSessions(o.Now, func(ctx context.Context) (string, error) { return st.Setting(ctx, passwordSetting) }),
+		light:    newQueue(max(2, runtime.NumCPU()), 200), heavy: newQueue(max(2, runtime.NumCPU()-1), 200), doors: newQueue(2, 200),
+		tabs: newCache[*shownTab](64 << 20), sounds: newCache[[]byte](192 << 20), abouts: newCache[string](1 << 20), readRigs: newCache[*rig.Rig](8 << 20),
 		pages: map[string]*template.Template{}, assets: map[string]asset{},
+	}
+	var err error
+	if s.jobs, err = newJobs(ctx, s.heavy, o.Now, o.Log); err != nil {
+		return nil, err
 	}
 	if err := s.readAssets(); err != nil {
 		return nil, err
@@ -113,7 +121,7 @@ func (s *Site) readTemplates() error {
 		"asset":   func(name string) string { return "/assets/" + name + "?v=" + s.assets[name].mark },
 		"when":    func(t time.Time) string { return when(t, s.options.Now()) },
 		"stamp":   func(t time.Time) string { return t.UTC().Format(time.RFC3339) },
-		"link":    func(it *studio.Item) string { return "/" + string(it.Kind) + "s/" + it.ID },
+		"link":    func(kind studio.Kind, id string) string { return "/" + string(kind) + "s/" + id },
 		"upper":   capitalise,
 		"numbers": retune.Numbers,
 		"signed":  retune.Signed,
@@ -203,38 +211,11 @@ func (s *Site) Handler() http.Handler {
 	m.HandleFunc("GET /studio/export", s.exportStudio)
 	m.HandleFunc("POST /studio/import", s.answer(s.importStudio))
 
-	m.HandleFunc("GET /jobs/{id}/progress", s.follow)
-	m.HandleFunc("GET /jobs/{id}/file", s.fetchJob)
-	m.HandleFunc("POST /jobs/{id}/cancel", s.cancelJob)
-	m.HandleFunc("/", s.missing)
-	return s.recovered(s.guarded(s.signedIn(m)))
-}
-
-// recovered turns our own mistakes into a page that says so.
-func (s *Site) recovered(next http.Handler) http.Handler {
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		defer func() {
-			if p := recover(); p != nil {
-				if err, ok := p.(error); ok && errors.Is(err, http.ErrAbortHandler) {
-					panic(p)
-				}
-				s.options.Log.Error("our own fault", "path", r.URL.Path, "panic", p, "stack", string(debug.Stack()))
-				s.fail(w, r, http.StatusInternalServerError, "Something went wrong here, and it was our own fault. Your work is kept.")
-			}
-		}()
-		next.ServeHTTP(w, r)
-	})
-}
-
-// safely runs work and gives a panic of ours as an error.
-func safely(work func() error) (err error) {
-	defer func() {
-		if p := recover(); p != nil {
-			err = fmt.Errorf("this is our own fault, not yours: %v", p)
-			slog.Error("our own fault", "panic", p, "stack", string(debug.Stack()))
-		}
-	}()
-	return work()
+	m.HandleFunc("GET /jobs/{id}/progress", s.answer(s.follow))
+	m.HandleFunc("GET /jobs/{id}/file", s.answer(s.fetchJob))
+	m.HandleFunc("POST /jobs/{id}/cancel", s.answer(s.cancelJob))
+	m.HandleFunc("/", s.elsewhere(m))
+	return s.recovered(s.paced(s.guarded(s.named(s.signedIn(m)))))
 }
 
 // frame is what the layout is given.
@@ -265,19 +246,6 @@ func (s *Site) page(w http.ResponseWriter, r *http.Request, status int, name, ti
 	w.Write(b.Bytes())
 }
 
-// wantsPage says whether a person is waiting for a page rather than a script
-// for an answer.
-func wantsPage(r *http.Request) bool { return strings.Contains(r.Header.Get("Accept"), "text/html") }
-
-// fail answers with a message: a page for people, JSON for scripts.
-func (s *Site) fail(w http.ResponseWriter, r *http.Request, status int, message string) {
-	if wantsPage(r) {
-		s.page(w, r, status, "error", http.StatusText(status), message)
-		return
-	}
-	s.json(w, status, map[string]any{"error": message})
-}
-
 func (s *Site) json(w http.ResponseWriter, status int, v any) {
 	b, err := json.Marshal(v)
 	if err != nil {
@@ -288,49 +256,6 @@ func (s *Site) json(w http.ResponseWriter, status int, v any) {
 	w.Header().Set("Cache-Control", "no-store")
 	w.WriteHeader(status)
 	w.Write(b)
-}
-
-func (s *Site) missing(w http.ResponseWriter, r *http.Request) {
-	s.fail(w, r, http.StatusNotFound, "There is nothing at this address. It may have been removed.")
-}
-
-// answer makes a handler of one that gives back what went wrong, before it has
-// answered anything itself: it is answered here.
-func (s *Site) answer(h func(http.ResponseWriter, *http.Request) error) http.HandlerFunc {
-	return func(w http.ResponseWriter, r *http.Request) {
-		if err := h(w, r); err != nil {
-			s.trouble(w, r, err)
-		}
-	}
-}
-
-// trouble answers with an error from the rooms above.
-func (s *Site) trouble(w http.ResponseWriter, r *http.Request, err error) {
-	var conflict *studio.Conflict
-	var machine *studio.Trouble
-	var large *http.MaxBytesError
-	var list fault.List
-	var one *fault.Fault
-	switch {
-	case errors.Is(err, context.Canceled):
-		return // nobody waits for the answer
-	case errors.Is(err, studio.ErrNone):
-		s.missing(w, r)
-	case errors.As(err, &conflict):
-		s.json(w, http.StatusConflict, map[string]any{"error": "This was changed in another window. Your text is still here; copy what you need, then load the page again.", "current": conflict.Current})
-	case errors.As(err, &machine):
-		s.options.Log.Error("studio", "error", machine.Err)
-		s.fail(w, r, http.StatusInsufficientStorage, sentence(err.Error()))
-	case errors.As(err, &large):
-		s.fail(w, r, http.StatusRequestEntityTooLarge, fmt.Sprintf("This is larger than %d MB, the most that is taken.", large.Limit>>20))
-	case errors.Is(err, errBusy):
-		w.Header().Set("Retry-After", "5")
-		s.fail(w, r, http.StatusServiceUnavailable, sentence(err.Error()))
-	case errors.As(err, &list), errors.As(err, &one):
-		s.fail(w, r, http.StatusUnprocessableEntity, sentence(err.Error()))
-	default:
-		s.fail(w, r, http.StatusBadRequest, sentence(err.Error()))
-	}
 }
 
 // asset serves a built file; its address changes when it does.

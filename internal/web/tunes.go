@@ -2,9 +2,10 @@ package web
 
 import (
 	"context"
+	"errors"
+	"fmt"
 	"net/http"
 	"slices"
-	"strconv"
 	"strings"
 
 	"lapwright/arrange"
@@ -28,26 +29,56 @@ func (s *Site) tunesPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	s.page(w, r, http.StatusOK, "tunes", "Tunes", map[string]any{"Rows": s.rows(list), "Rigs": rigs, "Keys": beginKeys, "Meters": beginMeters})
+	rows, err := s.rows(r.Context(), list)
+	if err != nil {
+		return err
+	}
+	s.page(w, r, http.StatusOK, "tunes", "Tunes", map[string]any{"Rows": rows, "Rigs": rigs, "Keys": beginKeys, "Meters": beginMeters})
 	return nil
 }
 
 // row is an item in a list, with a line about it.
 type row struct {
-	*studio.Item
+	*studio.Heading
 	About string
 }
 
-func (s *Site) rows(list []*studio.Item) []row {
+func (s *Site) rows(ctx context.Context, list []*studio.Heading) ([]row, error) {
 	out := make([]row, len(list))
-	for i, it := range list {
-		out[i] = row{it, s.about(it)}
+	for i, h := range list {
+		about, err := s.about(ctx, h)
+		if err != nil && !errors.Is(err, studio.ErrNone) { // it may have gone meanwhile
+			return nil, err
+		}
+		out[i] = row{h, about}
 	}
-	return out
+	return out, nil
 }
 
-// about says in a few words what an item is.
-func (s *Site) about(it *studio.Item) string {
+// mostRead is the largest item that a list reads to say what it is, in bytes. A
+// tune of 32 bars takes about 500.
+const mostRead = 16 << 10
+
+// about says in a few words what an item is. A revision never changes, so the
+// words are kept.
+func (s *Site) about(ctx context.Context, h *studio.Heading) (string, error) {
+	switch {
+	case h.Kind == studio.Grip:
+		return "", nil
+	case h.Size > mostRead:
+		return fmt.Sprintf("long, %d KB of text", h.Size>>10), nil
+	}
+	return s.abouts.get(ctx, fmt.Sprintf("%s %d", h.ID, h.Revision), func(ctx context.Context) (string, int64, error) {
+		it, err := s.studio.GetRevision(ctx, h.ID, h.Revision)
+		if err != nil {
+			return "", 0, err
+		}
+		about := aboutItem(it)
+		return about, int64(len(about)) + 200, nil // with what the cache itself needs
+	})
+}
+
+func aboutItem(it *studio.Item) string {
 	switch it.Kind {
 	case studio.Tune:
 		t, _, err := readTune(it.Body)
@@ -141,22 +172,22 @@ func (s *Site) choices(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	n, err := strconv.Atoi(r.FormValue("stroke"))
+	n, err := readNumber(r, "stroke")
+	if err != nil {
+		return err
+	}
 	strokes := shown.result.Tab.Strokes
-	if err != nil || n < 0 || n >= len(strokes) {
-		s.missing(w, r)
-		return nil
+	if n < 0 || n >= len(strokes) {
+		return errNowhere
 	}
 	bar, at := shown.result.Tab.Tune.Place(strokes[n].Bar, strokes[n].At)
 	wishes := shown.wishes
 	wishes.Pins = slices.DeleteFunc(slices.Clone(wishes.Pins), func(p arrange.Pin) bool { return p.FromBar == bar && p.At != nil && *p.At == at })
 	var list []arrange.Choice
-	err = s.light.do(r.Context(), func() error {
-		return safely(func() error {
-			var err error
-			list, err = arrange.Choices(r.Context(), shown.tune, shown.rig, wishes, bar, at)
-			return err
-		})
+	err = s.light.do(r.Context(), func(ctx context.Context) error {
+		var err error
+		list, err = arrange.Choices(ctx, shown.tune, shown.rig, wishes, bar, at)
+		return err
 	})
 	if err != nil {
 		return err
@@ -207,17 +238,13 @@ func (s *Site) rank(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	t, err := tuneOf(it, x)
-	if err != nil {
-		return err
-	}
 	var list []arrange.Ranked
-	err = s.light.do(r.Context(), func() error {
-		return safely(func() error {
-			var err error
-			list, err = arrange.Rank(r.Context(), t, rigs, arrange.Options{})
-			return err
-		})
+	err = s.light.do(r.Context(), func(ctx context.Context) error {
+		t, err := benchTune(it, x)
+		if err == nil {
+			list, err = arrange.Rank(ctx, t, rigs, arrange.Options{})
+		}
+		return err
 	})
 	if err != nil {
 		return err
@@ -244,8 +271,11 @@ func (s *Site) sound(w http.ResponseWriter, r *http.Request) error {
 	}
 	b, err := s.sounds.get(r.Context(), tabKey(it, shown.rig), func(ctx context.Context) ([]byte, int64, error) {
 		var out []byte
-		err := s.heavy.do(ctx, func() error {
+		err := s.heavy.do(ctx, func(ctx context.Context) error {
 			stems, err := sound.RenderStems(shown.result.Tab, sound.Options{Progress: func(float64) bool { return ctx.Err() == nil }})
+			if errors.Is(err, sound.ErrStopped) {
+				return ctx.Err()
+			}
 			if err == nil {
 				out, err = opus.Write(stems.Lead)
 			}
@@ -273,24 +303,21 @@ func (s *Site) tuneFile(w http.ResponseWriter, r *http.Request) error {
 	name := r.PathValue("name")
 	kind, ok := fileTypes[name]
 	if !ok {
-		s.missing(w, r)
-		return nil
+		return errNowhere
 	}
 	it, shown, err := s.askedTab(r)
 	if err != nil {
 		return err
 	}
 	var made *lesson.Lesson
-	err = s.heavy.do(r.Context(), func() error {
-		return safely(func() error {
-			var err error
-			made, err = lesson.Make(r.Context(), lesson.Plan{
-				Tune: shown.tune, Rigs: []*rig.Rig{shown.rig}, Silent: name != "audio.wav",
-				Arrange: map[string]arrange.Options{shown.rig.Name: shown.wishes},
-				Sheet:   sheet.Options{Paper: draw.Paper(r.FormValue("paper")), Layout: sheet.Layout(r.FormValue("layout"))},
-			}, nil)
-			return err
-		})
+	err = s.heavy.do(r.Context(), func(ctx context.Context) error {
+		var err error
+		made, err = lesson.Make(ctx, lesson.Plan{
+			Tune: shown.tune, Rigs: []*rig.Rig{shown.rig}, Silent: name != "audio.wav",
+			Arrange: map[string]arrange.Options{shown.rig.Name: shown.wishes},
+			Sheet:   sheet.Options{Paper: draw.Paper(r.FormValue("paper")), Layout: sheet.Layout(r.FormValue("layout"))},
+		}, nil)
+		return err
 	})
 	if err != nil {
 		return err

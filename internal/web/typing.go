@@ -1,7 +1,7 @@
 package web
 
 import (
-	"encoding/json"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -30,7 +30,7 @@ func (s *Site) addNote(w http.ResponseWriter, r *http.Request) error {
 		Length string `json:"length"` // a fraction of a whole note
 		Higher int    `json:"higher"` // octaves above what the string sounds
 	}
-	if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
+	if err := readJSON(r, &ask); err != nil {
 		return err
 	}
 	g, err := s.findRig(r.Context(), ask.Rig)
@@ -39,11 +39,10 @@ func (s *Site) addNote(w http.ResponseWriter, r *http.Request) error {
 	}
 	length, err := ticksOf(ask.Length)
 	if err != nil || ask.String < 1 || ask.String > len(g.Strings) || ask.Fret < 0 || ask.Fret > g.Frets || ask.Higher < -3 || ask.Higher > 3 {
-		s.fail(w, r, http.StatusUnprocessableEntity, "That is no place on this instrument.")
-		return nil
+		return &fault.Fault{Msg: "that is no place on this instrument"}
 	}
 	var text string
-	err = safely(func() error {
+	err = s.light.do(r.Context(), func(context.Context) error {
 		fifths := 0
 		if t, _, err := readTune(ask.Text); err == nil && len(t.Bars) > 0 {
 			fifths = t.Bars[len(t.Bars)-1].Key.Fifths()
@@ -66,7 +65,7 @@ func (s *Site) readTab(w http.ResponseWriter, r *http.Request) error {
 		Text string `json:"text"`
 		Rig  string `json:"rig"`
 	}
-	if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
+	if err := readJSON(r, &ask); err != nil {
 		return err
 	}
 	g, err := s.findRig(r.Context(), ask.Rig)
@@ -75,7 +74,7 @@ func (s *Site) readTab(w http.ResponseWriter, r *http.Request) error {
 	}
 	out := map[string]any{}
 	var list []said
-	err = safely(func() error {
+	err = s.light.do(r.Context(), func(context.Context) error {
 		t, faults, err := tabtext.Parse([]byte(ask.Text), "tab", g)
 		for _, f := range faults {
 			list = append(list, said{max(f.Line, 1), f.Col, sentence(f.Msg), false})
@@ -92,7 +91,7 @@ func (s *Site) readTab(w http.ResponseWriter, r *http.Request) error {
 		return nil
 	})
 	if err != nil {
-		list = append(list, saidOf(err)...)
+		return err
 	}
 	out["said"] = list
 	s.json(w, http.StatusOK, out)
@@ -150,9 +149,10 @@ func (s *Site) importTunes(w http.ResponseWriter, r *http.Request) error {
 	}
 	var inputs []input
 	if strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/form-data") {
-		if err := r.ParseMultipartForm(mostForm); err != nil {
+		if err := readFiles(r, mostForm); err != nil {
 			return err
 		}
+		defer r.MultipartForm.RemoveAll()
 		for _, h := range r.MultipartForm.File["file"] {
 			f, err := h.Open()
 			if err != nil {
@@ -170,17 +170,21 @@ func (s *Site) importTunes(w http.ResponseWriter, r *http.Request) error {
 		inputs = append(inputs, input{"typed.abc", []byte(text)})
 	}
 	if len(inputs) == 0 {
-		s.fail(w, r, http.StatusBadRequest, "Choose a file first.")
-		return nil
+		return errNoFile
 	}
 	var pieces []notation.Piece
 	var notes []string
 	for _, in := range inputs {
 		var got []notation.Piece
 		var warnings fault.List
-		err := safely(func() error {
+		err := s.light.do(r.Context(), func(context.Context) error {
 			var err error
 			got, warnings, err = notation.Read(in.text, in.name)
+			for _, p := range got {
+				if err == nil {
+					err = withinBench(p.Tune)
+				}
+			}
 			return err
 		})
 		if err != nil {
@@ -240,16 +244,19 @@ func (s *Site) checkTune(w http.ResponseWriter, r *http.Request) error {
 	var ask struct {
 		Text string `json:"text"`
 	}
-	if err := json.NewDecoder(r.Body).Decode(&ask); err != nil {
+	if err := readJSON(r, &ask); err != nil {
 		return err
 	}
 	out := []said{}
 	var warnings fault.List
-	err := safely(func() error {
+	err := s.light.do(r.Context(), func(context.Context) error {
 		var err error
 		_, warnings, err = readTune(ask.Text)
 		return err
 	})
+	if notTheirs(err) {
+		return err
+	}
 	for _, f := range warnings {
 		out = append(out, said{f.Line, f.Col, sentence(f.Msg), false})
 	}

@@ -34,6 +34,20 @@ func (b *window) place(str, fret int) (x, y float64) {
 	return p[0], p[1]
 }
 
+// newest gives the tune that was saved last.
+func newest(b *window, st *studio.Studio) *studio.Item {
+	b.t.Helper()
+	list, err := st.List(b.ctx, studio.Tune)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	it, err := st.Get(b.ctx, list[0].ID)
+	if err != nil {
+		b.t.Fatal(err)
+	}
+	return it
+}
+
 // TestTuneOnAnEmptyNeck begins a tune with nothing and touches three notes.
 func TestTuneOnAnEmptyNeck(t *testing.T) {
 	bothSizes(t, func(t *testing.T, wide bool) {
@@ -63,12 +77,9 @@ func TestTuneOnAnEmptyNeck(t *testing.T) {
 			b.do(chromedp.MouseClickXY(x, y))
 			b.until("document.querySelectorAll('.wide-sheet g.stroke').length === " + strconv.Itoa(i+1))
 		}
-		it, err := st.List(b.ctx, "tune")
-		if err != nil {
-			t.Fatal(err)
-		}
-		if want := "X:1\nT:100\\% <i>Ferry</i> \\& \\\\Quay\nM:3/4\nL:1/8\nK:D\nD2 F2 A2 | e2\n"; it[0].Body != want {
-			t.Errorf("the tune became\n%s", it[0].Body)
+		it := newest(b, st)
+		if want := "X:1\nT:100\\% <i>Ferry</i> \\& \\\\Quay\nM:3/4\nL:1/8\nK:D\nD2 F2 A2 | e2\n"; it.Body != want {
+			t.Errorf("the tune became\n%s", it.Body)
 		}
 		b.until("!document.querySelector('.play').disabled")
 		b.shot("touched")
@@ -115,11 +126,7 @@ func TestDroppedTabAsksForItsRig(t *testing.T) {
 			t.Errorf("the title is %q", got)
 		}
 		// D4, E4, F#4, G4: D, E, ^F, G in ABC.
-		list, err := st.List(b.ctx, studio.Tune)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if got := list[0].Body; !regexp.MustCompile(`D\d?.*E\d?.*F\d?.*G`).MatchString(got) {
+		if got := newest(b, st).Body; !regexp.MustCompile(`D\d?.*E\d?.*F\d?.*G`).MatchString(got) {
 			t.Errorf("the tune became\n%s", got)
 		}
 		named := filepath.Join(t.TempDir(), "named.txt")

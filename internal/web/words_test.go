@@ -28,7 +28,7 @@ func TestOneOfAThing(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := (&Site{studio: st}).about(it); got != c.want {
+		if got := aboutItem(it); got != c.want {
 			t.Errorf("%s: %q, want %q", c.kind, got, c.want)
 		}
 	}

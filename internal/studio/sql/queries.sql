@@ -23,23 +23,29 @@ FROM item i JOIN revision r ON r.item = i.id
 WHERE i.id = ? AND r.number = ?;
 
 -- name: list
-SELECT i.id, i.kind, i.created_ms, i.trashed_ms, i.demo, r.number, r.parent, r.saved_ms, r.why, r.title, r.body, r.extra, 0
+SELECT i.id, i.kind, i.trashed_ms, i.demo, r.number, r.saved_ms, r.why, r.title, octet_length(r.body)
 FROM item i JOIN revision r ON r.item = i.id AND r.number = i.current
 WHERE i.kind = ? AND i.trashed_ms IS NULL
 ORDER BY r.saved_ms DESC, r.title, i.id;
 
 -- name: recent
-SELECT i.id, i.kind, i.created_ms, i.trashed_ms, i.demo, r.number, r.parent, r.saved_ms, r.why, r.title, r.body, r.extra, 0
+SELECT i.id, i.kind, i.trashed_ms, i.demo, r.number, r.saved_ms, r.why, r.title, octet_length(r.body)
 FROM item i JOIN revision r ON r.item = i.id AND r.number = i.current
 WHERE i.trashed_ms IS NULL
 ORDER BY r.saved_ms DESC, r.title, i.id
 LIMIT ?;
 
 -- name: trash
-SELECT i.id, i.kind, i.created_ms, i.trashed_ms, i.demo, r.number, r.parent, r.saved_ms, r.why, r.title, r.body, r.extra, 0
+SELECT i.id, i.kind, i.trashed_ms, i.demo, r.number, r.saved_ms, r.why, r.title, octet_length(r.body)
 FROM item i JOIN revision r ON r.item = i.id AND r.number = i.current
 WHERE i.trashed_ms IS NOT NULL
 ORDER BY i.trashed_ms DESC, i.id;
+
+-- name: revision headings
+SELECT i.id, i.kind, i.trashed_ms, i.demo, r.number, r.saved_ms, r.why, r.title, octet_length(r.body)
+FROM item i JOIN revision r ON r.item = i.id
+WHERE i.id = ?
+ORDER BY r.number DESC;
 
 -- name: revisions
 SELECT i.id, i.kind, i.created_ms, i.trashed_ms, i.demo, r.number, r.parent, r.saved_ms, r.why, r.title, r.body, r.extra, 0

@@ -1,0 +1,91 @@
+package web
+
+import (
+	"errors"
+	"io"
+	"net/http"
+	"time"
+)
+
+// A line may be slow, but not still: what is sent or received must go on at
+// leastPace, after a first allowance. A large file on a slow line arrives; a
+// visitor who holds a connection open with a trickle does not keep it.
+const (
+	paceAllowance = 30 * time.Second
+	leastPace     = 2 << 10 // bytes a second
+	paceBlock     = 64 << 10
+)
+
+// paced wraps the site so that each request's lines keep their pace.
+func (s *Site) paced(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		control := http.NewResponseController(w)
+		if r.Body != nil && r.Body != http.NoBody {
+			body := &pacedReader{ReadCloser: r.Body, control: control, allowance: s.allowance, began: time.Now()}
+			defer body.end()
+			r.Body = body
+		}
+		next.ServeHTTP(&pacedWriter{w, control, s.allowance}, r)
+	})
+}
+
+// pacedReader is a request's body. The time that it may take grows with what
+// has come.
+type pacedReader struct {
+	io.ReadCloser
+	control   *http.ResponseController
+	allowance time.Duration
+	began     time.Time
+	got       int64 // bytes
+	whole     bool
+}
+
+// Read reads, and frees the connection from the time limit when all has come.
+func (p *pacedReader) Read(b []byte) (int, error) {
+	p.control.SetReadDeadline(p.began.Add(p.allowance + time.Duration(p.got)*time.Second/leastPace))
+	n, err := p.ReadCloser.Read(b)
+	p.got += int64(n)
+	if errors.Is(err, io.EOF) {
+		// From here on the connection is only watched for its end.
+		p.whole = true
+		p.control.SetReadDeadline(time.Time{})
+	}
+	return n, err
+}
+
+// end gives what nobody has read of the body a last time to come; the server
+// then closes the connection.
+func (p *pacedReader) end() {
+	if !p.whole {
+		p.control.SetReadDeadline(time.Now().Add(min(p.allowance, time.Second)))
+	}
+}
+
+// pacedWriter is an answer. Each block of it has its own time.
+type pacedWriter struct {
+	http.ResponseWriter
+	control   *http.ResponseController
+	allowance time.Duration
+}
+
+// WriteHeader gives the head of the answer its time.
+func (p *pacedWriter) WriteHeader(status int) {
+	p.control.SetWriteDeadline(time.Now().Add(p.allowance))
+	p.ResponseWriter.WriteHeader(status)
+}
+
+func (p *pacedWriter) Write(b []byte) (int, error) {
+	done := 0
+	for {
+		block := b[done:min(len(b), done+paceBlock)]
+		p.control.SetWriteDeadline(time.Now().Add(p.allowance + time.Duration(len(block))*time.Second/leastPace))
+		n, err := p.ResponseWriter.Write(block)
+		done += n
+		if err != nil || done == len(b) {
+			return done, err
+		}
+	}
+}
+
+// Unwrap lets http.ResponseController through.
+func (p *pacedWriter) Unwrap() http.ResponseWriter { return p.ResponseWriter }

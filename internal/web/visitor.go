@@ -1,0 +1,83 @@
+package web
+
+import (
+	"context"
+	"net"
+	"net/http"
+	"net/netip"
+	"sync"
+)
+
+// mostAtOnce is how many requests of one visitor may be under way.
+const mostAtOnce = 200
+
+// visitorOf gives the visitor that work is done for, "" when it is for nobody.
+func visitorOf(ctx context.Context) string {
+	v, _ := ctx.Value(visitorKey).(string)
+	return v
+}
+
+// crowd counts the requests under way by visitor.
+type crowd struct {
+	mu    sync.Mutex
+	under map[string]int
+}
+
+// enter counts a request in; it reports false when the visitor has too many.
+func (c *crowd) enter(visitor string) bool {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.under[visitor] >= mostAtOnce {
+		return false
+	}
+	c.under[visitor]++
+	return true
+}
+
+func (c *crowd) leave(visitor string) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.under[visitor]--; c.under[visitor] == 0 {
+		delete(c.under, visitor)
+	}
+}
+
+// named wraps the site so that each request's context names its visitor: by
+// session where visitors sign in, otherwise by address.
+func (s *Site) named(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		visitor := addressOf(r)
+		if s.options.Password {
+			if c, err := r.Cookie(s.cookieName()); err == nil && s.sessions.knows(r.Context(), c.Value) {
+				visitor = "session " + c.Value
+				r = r.WithContext(context.WithValue(r.Context(), signedKey, true))
+			}
+		}
+		if !s.crowd.enter(visitor) {
+			s.trouble(w, r, errBusy)
+			return
+		}
+		defer s.crowd.leave(visitor)
+		next.ServeHTTP(w, r.WithContext(context.WithValue(r.Context(), visitorKey, visitor)))
+	})
+}
+
+// addressOf gives the address that a request comes from, as far as it tells
+// one visitor from another: an IPv6 visitor commands a whole /64 (RFC 4291,
+// section 2.5.1: the last 64 bits are the interface's to choose).
+func addressOf(r *http.Request) string {
+	host, _, err := net.SplitHostPort(r.RemoteAddr)
+	if err != nil {
+		host = r.RemoteAddr
+	}
+	addr, err := netip.ParseAddr(host)
+	if err != nil {
+		return host
+	}
+	if addr = addr.Unmap().WithZone(""); addr.Is6() {
+		if p, err := addr.Prefix(64); err == nil {
+			return p.String()
+		}
+	}
+	return addr.String()
+}
