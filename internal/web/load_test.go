@@ -180,7 +180,7 @@ func TestAClassAtOnce(t *testing.T) {
 // longTune writes a tune of so many notes.
 func longTune(notes int) string {
 	var b strings.Builder
-	b.WriteString("X:1\nT:Long\nM:4/4\nL:1/8\nK:G\n")
+	b.WriteString("X:1\nT:Long\nM:4/4\nL:1/8\nQ:1/4=300\nK:G\n")
 	for i := range notes / 8 {
 		b.WriteString("GABG dBAB|")
 		if i%4 == 3 {

@@ -129,7 +129,7 @@ func tuneOf(it *studio.Item, x tuneExtra) (*tune.Tune, error) {
 const (
 	mostNotes   = 10_000
 	mostMinutes = 20
-	mostText    = 512 << 10 // bytes; so that what is far too long is not even read
+	mostText    = 100 << 10 // bytes, ten a note; so that what is far too long is not even read
 )
 
 // benchTune gives the tune of an item, if it is within the workbench's bounds.
