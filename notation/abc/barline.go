@@ -2,6 +2,7 @@ package abc
 
 import (
 	"slices"
+	"strings"
 
 	"lapwright/tune"
 )
@@ -74,8 +75,16 @@ scan:
 
 // ending takes the numbers of an ending: "1", "1,3", "1-3".
 func (r *reader) ending(m *scan) {
-	v := r.cur
 	start := m.i
+	if numbers, ok := m.endings(); ok {
+		r.beginEnding(numbers, m.no, start+1)
+	} else {
+		r.warn(m.no, start+1, "%q is no list of endings and is left out", clip(m.s[start:m.i]))
+	}
+}
+
+// endings reads a list of numbers of endings, given in order and once each.
+func (m *scan) endings() ([]int, bool) {
 	var numbers []int
 	for {
 		n, ok := m.number(tune.MostRepeats)
@@ -85,8 +94,7 @@ func (r *reader) ending(m *scan) {
 			last, ok = m.number(tune.MostRepeats)
 		}
 		if !ok || n < 1 || last < n {
-			r.warn(m.no, start+1, "%q is no list of endings and is left out", clip(m.s[start:m.i]))
-			return
+			return nil, false
 		}
 		for ; n <= last; n++ {
 			if !slices.Contains(numbers, n) {
@@ -99,10 +107,120 @@ func (r *reader) ending(m *scan) {
 		m.i++
 	}
 	slices.Sort(numbers)
+	return numbers, true
+}
+
+// beginEnding puts an ending at the bar in hand.
+func (r *reader) beginEnding(numbers []int, no, col int) {
+	v := r.cur
 	if !v.empty() {
 		// An ending that begins inside a bar, without a barline before it.
-		r.warn(m.no, start+1, "an ending begins inside a bar; a barline is put before it")
-		v.closeBar(token{style: tune.NoLine, no: m.no, col: start + 1})
+		r.warn(no, col, "an ending begins inside a bar; a barline is put before it")
+		v.closeBar(token{style: tune.NoLine, no: no, col: col})
 	}
 	v.cur.Endings = numbers
+}
+
+// namedEnding takes an ending whose bracket has words instead of numbers, as in
+// ["last time" …, and reports false where the bracket is that of a chord. Words
+// that are numbers count as such ("1.", "2, 3"); others name the ending that comes
+// after those before it, and are kept over it.
+func (r *reader) namedEnding(m *scan) bool {
+	v := r.cur
+	start := m.i
+	end := strings.IndexByte(m.s[m.i+2:], '"')
+	if end < 0 {
+		return false
+	}
+	words, after := m.s[m.i+2:m.i+2+end], m.i+2+end+1
+	// A chord's bracket is closed before anything that no chord has.
+	quoted := false
+	for i := after; i < len(m.s); i++ {
+		switch c := m.s[i]; {
+		case c == '"':
+			quoted = !quoted
+		case quoted:
+		case c == ']' && i > after:
+			return false
+		case strings.IndexByte("|[{]", c) >= 0:
+			i = len(m.s)
+		}
+	}
+	m.i = after
+	if m.peek() == ']' {
+		m.i++
+	}
+	list := &scan{s: strings.TrimRight(strings.ReplaceAll(words, " ", ""), ".:")}
+	if numbers, ok := list.endings(); ok && list.i == len(list.s) {
+		r.beginEnding(numbers, m.no, start+1)
+		return true
+	}
+	if text := decodeText(strings.TrimLeft(words, "^_<>@")); text != "" {
+		v.pending.texts = append(v.pending.texts, tune.TextAt{Text: text})
+	}
+	if !v.empty() {
+		r.beginEnding(nil, m.no, start+1)
+	}
+	if n := v.endingBefore(); n > 0 && n < tune.MostRepeats {
+		v.cur.Endings = []int{n + 1}
+	} else {
+		r.warn(m.no, start+1, "the ending %q follows no other; it is played where it stands", clip(words))
+	}
+	return true
+}
+
+// endingBefore returns the highest number of the endings that end where the bar in
+// hand begins, or 0.
+func (v *voice) endingBefore() int {
+	most := 0
+	for i := len(v.bars) - 1; i >= 0; i-- {
+		b := v.bars[i]
+		if i < len(v.bars)-1 && b.Right.Repeat > 0 && most == 0 {
+			break
+		}
+		for _, n := range b.Endings {
+			most = max(most, n)
+		}
+		if most > 0 || b.Left.Repeat > 0 {
+			break
+		}
+	}
+	return most
+}
+
+// openAtDouble opens the repeats that nothing opens where the standard has players
+// go back to (section 4.8): after the last double line, where that comes later than
+// the end of a repeat or the start. Without a double line tune.Unfold goes back as
+// far by itself.
+func openAtDouble(bars []tune.Bar, inParts bool) {
+	var (
+		back, double int  // where a repeat goes by itself, and where the last double line is
+		opened       bool // by a sign
+		endings      = -1 // where the group of endings in hand begins
+	)
+	for i := range bars {
+		b := &bars[i]
+		if inParts && b.Part != "" {
+			back, double, opened, endings = i, i, false, -1
+		}
+		if b.Left.Style == tune.OpenLine {
+			double = i
+		}
+		if b.Left.Repeat > 0 {
+			back, opened = i, true
+		}
+		if endings < 0 && len(b.Endings) > 0 {
+			endings = i
+		}
+		if b.Right.Repeat > 0 && !opened && double > back && (endings < 0 || double < endings) {
+			bars[double].Left.Repeat = 1
+			back, opened = double, true
+		}
+		switch {
+		case endings >= 0 && b.EndingEnds && (i+1 == len(bars) || len(bars[i+1].Endings) == 0), endings < 0 && b.Right.Repeat > 0:
+			back, double, opened, endings = i+1, i+1, false, -1
+		case b.Right.Style == tune.DoubleLine || b.Right.Style == tune.FinalLine:
+			double = i + 1
+		}
+	}
 }

@@ -274,6 +274,9 @@ func (r *reader) annotation(s string, no, col int) {
 // spokenSign gives the decoration that words such as "D.C. al Fine" ask for, ""
 // for other words.
 func spokenSign(s string) string {
+	if strings.ContainsAny(s, "/#+0123456789") {
+		return "" // a chord over a bass, as D/c is
+	}
 	plain := strings.Map(func(c rune) rune {
 		if c >= 'A' && c <= 'Z' {
 			return c + 'a' - 'A'

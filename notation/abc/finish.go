@@ -11,6 +11,7 @@ import (
 
 // finish ends the tune and gives it, or nil, with a warning, when there is none.
 func (r *reader) finish() *tune.Tune {
+	r.endHeld()
 	if !r.body {
 		r.warn(r.at.no, 1, "the tune X:%d has no K: field and no notes, and is left out", r.t.Index)
 		return nil
@@ -75,6 +76,9 @@ func (r *reader) affordable() bool {
 func (r *reader) endVoice(v *voice) {
 	if v.lines == nil {
 		return
+	}
+	if v.over != nil {
+		v.endLayer(r.at.no, 1)
 	}
 	if v.broken != 0 {
 		r.warn(r.at.no, 1, "the tune X:%d ends in the middle of a broken rhythm", r.t.Index)
@@ -179,6 +183,7 @@ func (r *reader) assemble() [][][]place {
 	last := &t.Bars[count-1]
 	last.LineBreak = false
 	tune.EndEndings(t.Bars)
+	openAtDouble(t.Bars, r.order.text != "")
 	tune.Number(t.Bars)
 	r.tellLengths(ends)
 	return places

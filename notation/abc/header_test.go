@@ -210,3 +210,24 @@ func TestOutsideTunes(t *testing.T) {
 		t.Errorf("got\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want, "\n"))
 	}
 }
+
+// TestFieldGoesOn: a field of the header that ends in a backslash has its next line
+// with it, which is no music (section 10.3: abc 2.0 had it so). In the body a
+// backslash after a line of music joins lines of music.
+func TestFieldGoesOn(t *testing.T) {
+	for _, c := range []struct{ src, title, notes string }{
+		{"X:1\nT:The Long \\\nand Winding Slipway\nK:C\nC4|\n", "The Long and Winding Slipway", "[]"},
+		{"X:1\nT:Short\nN:a remark that \\\n  goes on \\\nand on\nM:4/4\nK:C\nC4|\n", "Short", "[a remark that goes on and on]"},
+		{"X:1\nT:Short \\\nN:one\nK:C\nC4|\n", "Short", "[one]"},
+		{"X:1\nT:Slash \\\\\nK:C\nC4|\n", "Slash \\", "[]"},
+	} {
+		tunes, warnings, err := Read([]byte(c.src), "")
+		if err != nil || len(warnings) > 0 || len(tunes) != 1 {
+			t.Errorf("%q: %d tunes, %v %v", c.src, len(tunes), err, warnings)
+			continue
+		}
+		if got := fmt.Sprint(tunes[0].Notes); tunes[0].Title != c.title || got != c.notes || len(tunes[0].Bars) != 1 {
+			t.Errorf("%q: title %q, notes %s, %d bars; want %q, %s, 1", c.src, tunes[0].Title, got, len(tunes[0].Bars), c.title, c.notes)
+		}
+	}
+}

@@ -38,10 +38,18 @@ func (u *under) nextBar() {
 	}
 }
 
+// inHand returns an item of the bar in hand.
+func (v *voice) inHand(ref noteRef) *item {
+	if v.over != nil {
+		return &v.over.lines[0][ref.item]
+	}
+	return &v.lines[0][ref.item]
+}
+
 // lyrics gives the list that a note's syllables go to.
 func (v *voice) lyrics(ref noteRef) *[]tune.Lyric {
 	if ref.bar == len(v.bars) {
-		return &v.lines[0][ref.item].lyrics
+		return &v.inHand(ref).lyrics
 	}
 	b := v.bars[ref.bar]
 	return &b.Lines[0][b.firsts[ref.item]].Lyrics
@@ -190,7 +198,7 @@ func (r *reader) symbolLine(s string, no, col int) {
 func (r *reader) attach(ref noteRef, with *item, no, col int) {
 	v := r.cur
 	if ref.bar == len(v.bars) {
-		it := &v.lines[0][ref.item]
+		it := v.inHand(ref)
 		it.marks = append(it.marks, with.marks...)
 		it.chords = append(it.chords, with.chords...)
 		it.texts = append(it.texts, with.texts...)

@@ -59,7 +59,8 @@ func (r *reader) music(l line) {
 	if joins {
 		text = strings.TrimSuffix(text, `\`)
 	}
-	if !r.joined {
+	// A line that goes back over the bars above it has the same words under it.
+	if !r.joined && !strings.HasPrefix(strings.TrimLeft(text, " \t"), "&") {
 		r.touched = r.touched[:0]
 	}
 	m := &scan{s: text, no: l.no}
@@ -74,6 +75,9 @@ func (r *reader) music(l line) {
 	}
 	r.joined = joins
 	for _, v := range r.touched {
+		if v.over != nil && v.region == 0 && !joins {
+			v.endLayer(l.no, len(text))
+		}
 		if p := v.prev(); p != nil && !joins {
 			p.beamEnd = true
 		}
@@ -149,13 +153,7 @@ func (r *reader) symbol(m *scan) {
 	case c == '>' || c == '<':
 		r.brokenRhythm(m)
 	case c == '&':
-		m.i++
-		if m.peek() == ')' {
-			m.i++
-			r.warn(m.no, m.i-1, "the end of an overlay of several bars is left out")
-			return
-		}
-		v.overlay(m.no, m.i)
+		r.overlaySign(m)
 	case c == '$' && strings.ContainsRune(r.breaks, '$'):
 		m.i++
 		r.breakLine()
@@ -503,8 +501,8 @@ func (r *reader) openBracket(m *scan) {
 	start := m.i
 	m.i++
 	if c := m.peek(); c == '&' {
-		r.warn(m.no, start+1, "an overlay of several bars is not read as one: its notes follow")
 		m.i++
+		v.region = len(v.bars) + 1
 		return
 	} else if c < '0' || c > '9' {
 		r.b.things++
@@ -566,14 +564,9 @@ func (r *reader) bracket(m *scan) {
 		m.i++
 		r.ending(m)
 	case next == '"':
-		start := m.i
-		end := strings.IndexByte(m.s[m.i+2:], '"')
-		if end >= 0 && (m.i+2+end+1 >= len(m.s) || strings.IndexByte(`"]`, m.s[m.i+2+end+1]) < 0) && !strings.Contains(m.s[m.i+2+end+1:], "]") {
-			r.warn(m.no, start+1, "an ending named %q is not read as one", clip(m.s[m.i+2:m.i+2+end]))
-			m.i += end + 3
-			return
+		if !r.namedEnding(m) {
+			r.chord(m)
 		}
-		r.chord(m)
 	case (next >= 'A' && next <= 'Z' || next >= 'a' && next <= 'z') && m.at(2) == ':' && m.at(3) != ':' && m.at(3) != '|':
 		end := fieldEnd(m.s[m.i:])
 		if end < 0 {

@@ -74,6 +74,7 @@ type book struct {
 	defaults []line      // the fields of the file header
 	notes    []tune.Note // room for single notes
 	now      *reader
+	expanded map[int][]int32 // by line: the column in the file of each byte of what macros made of it
 }
 
 func (b *book) warn(no, col int, format string, args ...any) {
@@ -81,6 +82,9 @@ func (b *book) warn(no, col int, format string, args ...any) {
 		b.unsaid++
 		b.things++
 		return
+	}
+	if cols := b.expanded[no]; col >= 1 && col <= len(cols) {
+		col = int(cols[col-1])
 	}
 	b.warnings.Add(&fault.Fault{File: b.file, Line: no, Col: col, Msg: fmt.Sprintf(format, args...)})
 }
@@ -211,6 +215,7 @@ func (b *book) endTune() {
 	}
 	r := b.now
 	b.now = nil
+	defer func() { b.expanded = nil }()
 	if t := r.finish(); t != nil {
 		b.tunes = append(b.tunes, t)
 	}

@@ -24,6 +24,7 @@ type reader struct {
 	chosen    bool   // a V: in the body has chosen a voice
 	touched   []*voice
 	symbols   map[byte]string // of U: fields and the standard's own
+	macros    []macro         // of m: fields
 	plus      bool            // decorations between plus signs
 	breaks    string          // what breaks a line: some of "<EOL>", "$", "!"
 	carry     rule            // how far an accidental carries
@@ -31,6 +32,7 @@ type reader struct {
 	lastWords *under
 	order     posText // part order
 	joined    bool    // the line before ended in a backslash
+	held      *line   // a field of the header that ended in one: its next line is to come
 	verse     int     // of the w: fields since the last music
 }
 
@@ -70,6 +72,10 @@ func (r *reader) line(l line) {
 	if strings.TrimSpace(text) == "" {
 		return
 	}
+	text, whole := r.hold(line{l.no, text})
+	if !whole {
+		return
+	}
 	if letter, value, ok := field(text); ok && !r.joined {
 		r.field(letter, value, l.no, 3)
 		return
@@ -82,7 +88,39 @@ func (r *reader) line(l line) {
 		r.warn(l.no, 1, "the notes begin without a K: field; C major is taken")
 		r.begin()
 	}
-	r.music(line{l.no, strings.TrimRight(text, " \t")})
+	r.music(line{l.no, r.expand(strings.TrimRight(text, " \t"), l.no)})
+}
+
+// hold keeps a field of the header that ends in a backslash until its next line
+// has come (section 10.3, an older way that +: has taken the place of). It returns
+// the line to go on with, and false when there is none yet.
+func (r *reader) hold(l line) (string, bool) {
+	letter, _, isField := field(l.text)
+	if r.held != nil {
+		if isField {
+			r.endHeld()
+		} else {
+			h := *r.held
+			r.held = nil
+			l = line{h.no, h.text + " " + strings.TrimLeft(l.text, " \t")}
+			letter, _, isField = field(l.text)
+		}
+	}
+	text := strings.TrimRight(l.text, " \t")
+	if !isField || r.body || letter == 'K' || !strings.HasSuffix(text, `\`) || strings.HasSuffix(text, `\\`) || len(text) > MostLine {
+		return l.text, true
+	}
+	r.held = &line{l.no, strings.TrimRight(strings.TrimSuffix(text, `\`), " \t")}
+	return "", false
+}
+
+// endHeld takes a field whose next line did not come.
+func (r *reader) endHeld() {
+	if h := r.held; h != nil {
+		r.held = nil
+		letter, value, _ := field(h.text)
+		r.field(letter, value, h.no, 3)
+	}
 }
 
 // begin starts the tune's body.
@@ -196,7 +234,7 @@ func (r *reader) field(letter byte, value string, no, col int) {
 	case 'U':
 		r.symbolField(trimmed, no, col)
 	case 'm':
-		r.warn(no, col, "the macro %q is not carried out", clip(trimmed))
+		r.macroField(trimmed, no, col)
 	case 'w':
 		r.lyricField(trimmed, no, col)
 	case 's':

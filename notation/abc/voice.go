@@ -24,6 +24,8 @@ type voice struct {
 
 	lines   [][]item // of cur: the voice's own and its overlays
 	on      int      // index into lines
+	over    *layer   // an overlay that goes back over bars before this one
+	region  int      // 1 + the bar that "(&" stands in, 0 outside of such
 	pending item     // what is to be put to the next note
 	tuplets []level
 	broken  int // > signs not yet used up by a second note: positive, < negative
@@ -206,6 +208,10 @@ func (v *voice) endTuplets(no, col int) {
 
 // closeBar takes a barline.
 func (v *voice) closeBar(t token) {
+	if v.over != nil {
+		v.closeLayerBar(t)
+		return
+	}
 	v.accs = accidentals{}
 	if v.empty() {
 		v.lines, v.on = v.lines[:1], 0
