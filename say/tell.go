@@ -93,7 +93,7 @@ func (tl *Teller) Head() []string {
 	}
 	first := title
 	if tl.t.Composer != "" {
-		first += ", by " + tl.t.Composer
+		first += ", by " + unby(tl.t.Composer)
 	}
 	out := []string{first + "."}
 	if tl.tab != nil {

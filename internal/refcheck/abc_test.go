@@ -50,6 +50,23 @@ var lostStarts = strings.Fields(`
 	reelsa-c72 reelsa-c75 reelsa-c76 reelsa-c77 reelsa-c79 reelsa-c80 reelsd-g1 reelsd-g76
 `)
 
+// doubleLines are the tunes with a repeat that nothing opens and a double line before
+// it: section 4.8 of the standard has players go back to that, and the witness goes
+// back to the start or to the last repeat all the same.
+var doubleLines = strings.Fields(`jigs83 jigs130 reelsa-c18 waltzes19 waltzes30 xmas10`)
+
+// unopened gives a copy of a tune without the signs that open a repeat after a double
+// line.
+func unopened(t *tune.Tune) *tune.Tune {
+	out := t.Clone()
+	for i := 1; i < len(out.Bars); i++ {
+		if s := out.Bars[i-1].Right.Style; s == tune.DoubleLine || s == tune.FinalLine || out.Bars[i].Left.Style == tune.OpenLine {
+			out.Bars[i].Left.Repeat = 0
+		}
+	}
+	return out
+}
+
 // melodyFaults are the tunes that differ still, with the reason.
 var melodyFaults = map[string]string{
 	"jigs44":     "the witness leaves out the lower note of the tied chord [E3c3]-[E3c3] at the end",
@@ -255,7 +272,7 @@ func compareMelody(t *tune.Tune, want []heard) string {
 }
 
 func TestABCAgainstMelodies(t *testing.T) {
-	compared, plain, lost := 0, 0, 0
+	compared, plain, lost, double := 0, 0, 0, 0
 	unequal := map[string]bool{}
 	for name, tunes := range booksAfter(t, carryNot) {
 		for i, tn := range tunes {
@@ -278,13 +295,20 @@ func TestABCAgainstMelodies(t *testing.T) {
 				}
 				continue
 			}
+			if slices.Contains(doubleLines, id) && (compareMelody(unopened(tn), want) == "" || compareMelody(nested(unopened(tn), false), want) == "") {
+				double++
+				continue
+			}
 			unequal[id] = true
 			if melodyFaults[id] == "" {
 				t.Errorf("%s %q: %s", id, tn.Title, difference)
 			}
 		}
 	}
-	t.Logf("%d tunes: %d sound as the witness, %d in the witness's order of repeats, %d differ", compared, plain, lost, len(unequal))
+	t.Logf("%d tunes: %d sound as the witness, %d in the witness's order of repeats, %d go back to a double line, %d differ", compared, plain, lost, double, len(unequal))
+	if double != len(doubleLines) {
+		t.Errorf("%d tunes are listed as going back to a double line, and %d do", len(doubleLines), double)
+	}
 	if lost != len(lostStarts) {
 		t.Errorf("%d tunes are listed as repeated from the start of all, and %d are", len(lostStarts), lost)
 	}
@@ -296,8 +320,8 @@ func TestABCAgainstMelodies(t *testing.T) {
 	if compared != 616 {
 		t.Errorf("%d tunes compared, the books have 616", compared)
 	}
-	if (plain+lost)*100 < compared*98 {
-		t.Errorf("%d of %d tunes equal, under 98 %%", plain+lost, compared)
+	if (plain+lost+double)*100 < compared*98 {
+		t.Errorf("%d of %d tunes equal, under 98 %%", plain+lost+double, compared)
 	}
 }
 
