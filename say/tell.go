@@ -85,6 +85,14 @@ func NewTeller(t *tune.Tune, tb *tab.Tab) *Teller {
 	return tl
 }
 
+// unby takes off the "by" that some files put before the composer's name.
+func unby(composer string) string {
+	if len(composer) > 3 && strings.EqualFold(composer[:3], "by ") {
+		return strings.TrimSpace(composer[3:])
+	}
+	return composer
+}
+
 // Head says what the piece is.
 func (tl *Teller) Head() []string {
 	title := tl.t.Title

@@ -1,4 +1,4 @@
-package sheet
+package say
 
 import (
 	"strings"
@@ -11,7 +11,7 @@ import (
 // practice, no source).
 func TestByOnce(t *testing.T) {
 	for composer, want := range map[string]string{"By Harbour Street": ", by Harbour Street.", "Harbour Street": ", by Harbour Street.", "Byron": ", by Byron."} {
-		if got := TellTune(&tune.Tune{Title: "A Waltz", Composer: composer}); !strings.Contains(got, want) || strings.Contains(strings.ToLower(got), "by by") {
+		if got := TellTune(&tune.Tune{Title: "A Waltz", Composer: composer}); !strings.Contains(got, want) || strings.Contains(strings.ToLower(got), "by by ") {
 			t.Errorf("composer %q: %q does not have %q", composer, got, want)
 		}
 	}
