@@ -1,11 +1,10 @@
 package arrows
 
 import (
-	"fmt"
+	"bytes"
 	"go/ast"
 	"go/parser"
 	"go/token"
-	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -13,43 +12,6 @@ import (
 	"strings"
 	"testing"
 )
-
-// order lists the rooms from the top down: a room imports only rooms above it.
-// The core rooms stand at the root and end with sound; what follows, below internal, may use files, network and clock.
-var order = []string{
-	"fault", "pitch", "wire", "rig", "steel", "tune", "tab", "say", "grip", "retune", "arrange",
-	"notation", "sheet", "sound",
-	"whole", "lesson", "studio", "web",
-}
-
-// onTop are inner rooms that stand on their outer room, which doesn't know them:
-// each is one encoding of a recording, and only who writes files links it.
-var onTop = []string{"sound/wav", "sound/flac", "sound/opus"}
-
-// writers are the rooms that may link an encoder; "" is the command.
-var writers = []string{"lesson", "web", ""}
-
-// witnesses are rooms that hold only tests and may import every room.
-var witnesses = []string{"refcheck", "arrows"}
-
-// shared are inner rooms that rooms beside them use too; they use none of these.
-var shared = []string{"sheet/draw"}
-
-// forbidden are the packages that would give the core files, network, a
-// process or true randomness.
-var forbidden = []string{"os", "net", "syscall", "io/ioutil", "path/filepath", "database", "crypto/rand", "plugin", "log"}
-
-// clock and chance are functions that make two runs differ.
-var clock = map[string][]string{
-	"time":         {"Now", "Since", "Until", "After", "AfterFunc", "Sleep", "Tick", "NewTimer", "NewTicker"},
-	"math/rand":    {"Int", "Intn", "Int31", "Int63", "Float64", "Float32", "Perm", "Shuffle", "NormFloat64", "Seed", "Uint32", "Uint64"},
-	"math/rand/v2": {"Int", "IntN", "Int32", "Int64", "Float64", "Float32", "Perm", "Shuffle", "NormFloat64", "N", "Uint32", "Uint64"},
-}
-
-type file struct {
-	path, room string // room is the folder below the root or internal, "" for the command
-	ast        *ast.File
-}
 
 func root(t *testing.T) string {
 	dir, err := filepath.Abs("../..")
@@ -62,84 +24,13 @@ func root(t *testing.T) string {
 	return dir
 }
 
-func files(t *testing.T, fset *token.FileSet) []file {
+func files(t *testing.T, fset *token.FileSet) []File {
 	t.Helper()
-	var out []file
-	top := root(t)
-	err := filepath.WalkDir(top, func(path string, d fs.DirEntry, err error) error {
-		if err != nil {
-			return err
-		}
-		if d.IsDir() {
-			if n := d.Name(); n == "node_modules" || n == "testdata" || n == "third_party" || strings.HasPrefix(n, ".") && path != top {
-				return fs.SkipDir
-			}
-			return nil
-		}
-		if !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") {
-			return nil
-		}
-		f, err := parser.ParseFile(fset, path, nil, parser.SkipObjectResolution|parser.ParseComments)
-		if err != nil {
-			return err
-		}
-		rel, err := filepath.Rel(top, filepath.Dir(path))
-		if err != nil {
-			return err
-		}
-		room, _ := strings.CutPrefix(filepath.ToSlash(rel), "internal/")
-		if strings.HasPrefix(filepath.ToSlash(rel), "cmd/") {
-			room = ""
-		}
-		out = append(out, file{path, room, f})
-		return nil
-	})
+	out, err := Files(root(t), fset)
 	if err != nil {
 		t.Fatal(err)
 	}
 	return out
-}
-
-// rank places a room in order; −1 when it is not there.
-func rank(room string) int {
-	top, _, _ := strings.Cut(room, "/")
-	return slices.Index(order, top)
-}
-
-func isCore(room string) bool {
-	r := rank(room)
-	return r >= 0 && r <= slices.Index(order, "sound")
-}
-
-// testOnly reports whether a room is an inner one that only tests use, such as
-// tune/tunetest.
-func testOnly(room string) bool {
-	return strings.Contains(room, "/") && strings.HasSuffix(room, "test")
-}
-
-// wrong says why room from may not import room to, or "".
-func wrong(from, to string) string {
-	if from == "" || slices.Contains(witnesses, from) {
-		return ""
-	}
-	a, b := rank(from), rank(to)
-	switch {
-	case b < 0:
-		return fmt.Sprintf("room %q has no place in the order", to)
-	case b > a:
-		return fmt.Sprintf("room %q stands below it in the order", to)
-	case a == b && testOnly(from) && strings.HasPrefix(from, to+"/"):
-		return ""
-	case slices.Contains(onTop, to) && !slices.Contains(writers, from) && !testOnly(from):
-		return fmt.Sprintf("%q writes files: only %q link it", to, writers)
-	case slices.Contains(onTop, from) && strings.HasPrefix(from, to+"/"):
-		return ""
-	case a == b && slices.Contains(shared, to) && !slices.Contains(shared, from):
-		return "" // an inner room that its neighbours use too
-	case a == b && !strings.HasPrefix(to, from+"/"):
-		return fmt.Sprintf("%q is beside or over it; a room imports its own inner rooms, not the other way", to)
-	}
-	return ""
 }
 
 func TestImportsGoUp(t *testing.T) {
@@ -147,13 +38,13 @@ func TestImportsGoUp(t *testing.T) {
 	rooms := map[string]bool{}
 	ours := 0
 	for _, f := range files(t, fset) {
-		if f.room != "" && !rooms[f.room] {
-			rooms[f.room] = true
-			if rank(f.room) < 0 && !slices.Contains(witnesses, f.room) {
-				t.Errorf("room %q has no place in the order; give it one, above everything that uses it", f.room)
+		if f.Room != "" && !rooms[f.Room] {
+			rooms[f.Room] = true
+			if rank(f.Room) < 0 && !slices.Contains(witnesses, f.Room) {
+				t.Errorf("room %q has no place in the order; give it one, above everything that uses it", f.Room)
 			}
 		}
-		for _, imp := range f.ast.Imports {
+		for _, imp := range f.AST.Imports {
 			path, err := strconv.Unquote(imp.Path.Value)
 			if err != nil {
 				t.Fatal(err)
@@ -167,7 +58,7 @@ func TestImportsGoUp(t *testing.T) {
 				t.Errorf("%s imports %s: core rooms stand at the root, the others below internal", fset.Position(imp.Pos()), path)
 			}
 			ours++
-			if why := wrong(f.room, to); why != "" {
+			if why := wrong(f.Room, to); why != "" {
 				t.Errorf("%s imports %s: %s", fset.Position(imp.Pos()), path, why)
 			}
 		}
@@ -200,12 +91,12 @@ func TestCoreHasNoOutsideWorld(t *testing.T) {
 	fset := token.NewFileSet()
 	seen := 0
 	for _, f := range files(t, fset) {
-		if !isCore(f.room) {
+		if !isCore(f.Room) {
 			continue
 		}
 		seen++
 		names := map[string]string{} // the file's name for a package → its path
-		for _, imp := range f.ast.Imports {
+		for _, imp := range f.AST.Imports {
 			path, _ := strconv.Unquote(imp.Path.Value)
 			for _, no := range forbidden {
 				if path == no || strings.HasPrefix(path, no+"/") {
@@ -223,7 +114,7 @@ func TestCoreHasNoOutsideWorld(t *testing.T) {
 				names[name] = path
 			}
 		}
-		ast.Inspect(f.ast, func(n ast.Node) bool {
+		ast.Inspect(f.AST, func(n ast.Node) bool {
 			switch n := n.(type) {
 			case *ast.GoStmt:
 				t.Errorf("%s: the core starts no goroutine of its own", fset.Position(n.Pos()))
@@ -245,13 +136,13 @@ func TestCoreHasNoOutsideWorld(t *testing.T) {
 func TestCoreLinksNoEncoder(t *testing.T) {
 	imports := map[string]map[string]bool{} // by room
 	for _, f := range files(t, token.NewFileSet()) {
-		if imports[f.room] == nil {
-			imports[f.room] = map[string]bool{}
+		if imports[f.Room] == nil {
+			imports[f.Room] = map[string]bool{}
 		}
-		for _, imp := range f.ast.Imports {
+		for _, imp := range f.AST.Imports {
 			path, _ := strconv.Unquote(imp.Path.Value)
 			path = strings.TrimPrefix(path, "lapwright/")
-			imports[f.room][strings.TrimPrefix(path, "internal/")] = true
+			imports[f.Room][strings.TrimPrefix(path, "internal/")] = true
 		}
 	}
 	links := func(room string) map[string]bool {
@@ -291,8 +182,8 @@ func TestEveryRoomHasAFrontDoor(t *testing.T) {
 	fset := token.NewFileSet()
 	door := map[string]bool{}
 	for _, f := range files(t, fset) {
-		dir := filepath.Dir(f.path)
-		door[dir] = door[dir] || filepath.Base(f.path) == "doc.go" && f.ast.Doc != nil
+		dir := filepath.Dir(f.Path)
+		door[dir] = door[dir] || filepath.Base(f.Path) == "doc.go" && f.AST.Doc != nil
 	}
 	if len(door) < 8 {
 		t.Fatalf("found %d rooms", len(door))
@@ -316,4 +207,16 @@ func hasPackageComment(t *testing.T, dir string) bool {
 	}
 	f, err := parser.ParseFile(token.NewFileSet(), list[0], nil, parser.ParseComments|parser.PackageClauseOnly)
 	return err == nil && f.Doc != nil
+}
+
+// TestPictureIsTheTree: the drawn picture is what the sources give.
+func TestPictureIsTheTree(t *testing.T) {
+	want, err := Picture(root(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := os.ReadFile(filepath.Join(root(t), filepath.FromSlash(PicturePath)))
+	if err != nil || !bytes.Equal(got, want) {
+		t.Fatalf("%s is not what the sources give (%v): draw it again with `go run ./internal/arrows/picture`", PicturePath, err)
+	}
 }

@@ -1,4 +1,7 @@
-// Package arrows holds no program code: its tests check that the rooms import
-// only upwards and that the core stays free of files, network, clock, chance
-// and goroutines.
+// Package arrows knows the rooms of the program and their order: it reads them
+// from the sources and draws docs/rooms.svg. Its tests check that the rooms
+// import only upwards, that the core stays free of files, network, clock, chance
+// and goroutines, and that the picture is the tree's.
+//
+// Entry points: Files, Picture; the command internal/arrows/picture writes it.
 package arrows
