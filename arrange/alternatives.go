@@ -64,7 +64,7 @@ func Alternatives(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, k in
 		if with.check(t, r) != nil {
 			continue
 		}
-		res, err := at(&watch{ctx: ctx}, t, r, setting{first.Transposed, first.Tab.Rig.Capo.At}, with)
+		res, err := at(&watch{ctx: ctx}, t, r, first.Setting(), with)
 		if ctx.Err() != nil {
 			return nil, ctx.Err()
 		}

@@ -62,8 +62,12 @@ func arrange(w *watch, t *tune.Tune, r *rig.Rig, o Options) (*Result, error) {
 		return nil, err
 	}
 	var best *Result
-	for _, c := range choices {
-		if best != nil && mod(c.semitones-best.Transposed, 12) != 0 && best.lost() == 0 {
+	var failed error // of the setting nearest to what was asked
+	for i, c := range choices {
+		if best != nil && i >= mostSettings {
+			break
+		}
+		if best != nil && mod(c.Semitones-best.Transposed, 12) != 0 && best.lost() == 0 {
 			continue // another key would not be taken
 		}
 		res, err := at(w, t, r, c, o)
@@ -71,10 +75,10 @@ func arrange(w *watch, t *tune.Tune, r *rig.Rig, o Options) (*Result, error) {
 			if w.ctx.Err() != nil {
 				return nil, w.ctx.Err()
 			}
-			if best == nil && len(choices) > 1 {
-				continue
+			if failed == nil {
+				failed = err
 			}
-			return nil, err
+			continue
 		}
 		if best == nil && len(res.Tab.Compromises) == 0 && o.Harmony == NoHarmony {
 			return res, nil
@@ -84,11 +88,13 @@ func arrange(w *watch, t *tune.Tune, r *rig.Rig, o Options) (*Result, error) {
 		}
 	}
 	if best == nil {
-		_, err := at(w, t, r, choices[0], o)
-		return nil, err
+		return nil, failed
 	}
 	return best, nil
 }
+
+// Setting returns the key, octave and capo of a result.
+func (r *Result) Setting() Setting { return Setting{r.Transposed, r.Tab.Rig.Capo.At} }
 
 // lost counts the notes that are not played at all.
 func (r *Result) lost() int {
@@ -137,7 +143,7 @@ func (o *Options) check(t *tune.Tune, r *rig.Rig) error {
 }
 
 // at arranges with key, octave and capo settled.
-func at(w *watch, t *tune.Tune, r *rig.Rig, c setting, o Options) (*Result, error) {
+func at(w *watch, t *tune.Tune, r *rig.Rig, c Setting, o Options) (*Result, error) {
 	s, err := ready(w, t, r, c, o)
 	if err != nil {
 		return nil, err
@@ -146,7 +152,7 @@ func at(w *watch, t *tune.Tune, r *rig.Rig, c setting, o Options) (*Result, erro
 	if err != nil {
 		return nil, err
 	}
-	return s.result(way, cost, c.semitones)
+	return s.result(way, cost, c.Semitones)
 }
 
 // settle finds the cheapest way, with bars that come again played alike.
@@ -184,14 +190,15 @@ func (s *search) settle() (way []chosen, cost int64, err error) {
 }
 
 // ready sets a search up.
-func ready(w *watch, t *tune.Tune, r *rig.Rig, c setting, o Options) (*search, error) {
-	if c.capo != r.Capo.At {
+func ready(w *watch, t *tune.Tune, r *rig.Rig, c Setting, o Options) (*search, error) {
+	if c.Capo != r.Capo.At {
 		var err error
-		if r, err = r.WithCapo(c.capo); err != nil {
+		if r, err = r.WithCapo(c.Capo); err != nil {
 			return nil, err
 		}
 	}
-	played := moved(t, c.semitones, o.Key)
+	o.Pins = o.pinsIn(c)
+	played := moved(t, c.Semitones, o.Key)
 	n := newNeck(r, &o)
 	p, err := newProblem(w, played, n.Limits)
 	if err != nil {

@@ -25,7 +25,7 @@ func Best(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, k int) ([]*R
 	if err != nil {
 		return nil, err
 	}
-	s, err := ready(&watch{ctx: ctx}, t, r, setting{first.Transposed, first.Tab.Rig.Capo.At}, o)
+	s, err := ready(&watch{ctx: ctx}, t, r, first.Setting(), o)
 	if err != nil {
 		return nil, err
 	}

@@ -24,14 +24,16 @@ type Choice struct {
 
 // Choices answers "what else could I do here": all grips of the moment at a
 // place in a bar (as printed: tune.Place), cheapest first,
-// each with what the whole piece then costs more. Key, octave and capo are
+// each with what the whole piece then costs more, and no other than those that
+// can be had by their pin. Key, octave and capo are
 // those that Arrange would choose.
 func Choices(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, number int, at tune.Ticks) ([]Choice, error) {
 	now, err := Arrange(ctx, t, r, o)
 	if err != nil {
 		return nil, err
 	}
-	s, err := ready(&watch{ctx: ctx}, t, r, setting{now.Transposed, now.Tab.Rig.Capo.At}, o)
+	in := now.Setting()
+	s, err := ready(&watch{ctx: ctx}, t, r, in, o)
 	if err != nil {
 		return nil, err
 	}
@@ -76,16 +78,32 @@ func Choices(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, number in
 			continue
 		}
 		seen[words] = true
-		at, set := m.at, g.Benders
-		c := Choice{Words: words, Extra: float64(best[gi]-least) / 100, Now: best[gi] == least, Pin: Pin{FromBar: number, At: &at, Benders: &set}}
+		set := g.Benders
+		c := Choice{
+			Words: words, Extra: float64(best[gi]-least) / 100, Now: best[gi] == least,
+			Pin: Pin{FromBar: number, At: &at, Benders: &set, Whole: true, In: &in},
+		}
 		for j := range m.Wants {
 			if g.Strings[j] > 0 {
 				c.Pin.Grip = append(c.Pin.Grip, Stop{int(g.Strings[j]), int(g.Frets[j])})
 			}
 		}
-		out = append(out, c)
+		if s.cheapestPinned(l, m, best, &c.Pin) == gi {
+			out = append(out, c)
+		}
 	}
 	return out, nil
+}
+
+// cheapestPinned returns the index of the grip that a pin leads to, −1 for none.
+func (s *search) cheapestPinned(l *layer, m *moment, best []int64, p *Pin) int {
+	least := -1
+	for gi := range l.grips {
+		if best[gi] != unreachable && p.allows(s.n, &l.grips[gi], m) && (least < 0 || best[gi] < best[least]) {
+			least = gi
+		}
+	}
+	return least
 }
 
 // order gives the indexes of costs from the least up.

@@ -1,19 +1,15 @@
 package arrange
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"lapwright/grip"
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/tune"
 )
-
-// setting is one choice of key, octave and capo.
-type setting struct {
-	semitones int
-	capo      int
-}
 
 // The rule for key, octave and capo, when they are free. An octave that is asked
 // for by itself leaves nothing free but the capo: the tune's own key stays, and
@@ -41,23 +37,24 @@ const (
 	lowestShift, highestShift = -29, 17
 )
 
-// settings lists the choices that the options leave, best first.
-func settings(w *watch, t *tune.Tune, r *rig.Rig, o *Options) ([]setting, error) {
+// mostSettings is how many settings are arranged in full where more than one
+// must be.
+const mostSettings = 6
+
+// settings lists the choices that the options leave, the nearest to what is
+// asked first: the best rated mostSettings, those in the tune's own key first
+// where there are pins; after them, for pins that none of those can keep, what
+// is left in the key asked for or the tune's own.
+func settings(w *watch, t *tune.Tune, r *rig.Rig, o *Options) ([]Setting, error) {
+	if in := o.settled(t); in != nil {
+		return []Setting{*in}, nil
+	}
 	key := t.Bars[0].Key
 	var shifts []int
 	for s := lowestShift; s <= highestShift; s++ {
-		oct := floorDiv(s+6, 12)
-		step := s - 12*oct // −6 to +5
-		if o.Octave != nil && oct != *o.Octave {
-			continue
+		if o.lets(t, s) {
+			shifts = append(shifts, s)
 		}
-		if o.Octave != nil && o.Key == nil && s%12 != 0 {
-			continue
-		}
-		if o.Key != nil && mod(key.Tonic.Semitone()+step, 12) != o.Key.Semitone() {
-			continue
-		}
-		shifts = append(shifts, s)
 	}
 	if len(shifts) == 0 {
 		return nil, refuse("octave \"%d\" is farther than the tune can be moved: from %d to %d", *o.Octave, lowestShift/12, highestShift/12)
@@ -77,11 +74,11 @@ func settings(w *watch, t *tune.Tune, r *rig.Rig, o *Options) ([]setting, error)
 		}
 	}
 	if len(shifts) == 1 && len(capos) == 1 {
-		return []setting{{shifts[0], capos[0]}}, nil
+		return []Setting{{shifts[0], capos[0]}}, nil
 	}
 	melody := leadNotes(tune.Moments(t))
 	type rated struct {
-		setting
+		Setting
 		cost int64
 	}
 	var all []rated
@@ -106,21 +103,53 @@ func settings(w *watch, t *tune.Tune, r *rig.Rig, o *Options) ([]setting, error)
 			if c != 0 && o.Capo == nil {
 				cost += keepCapo * notes
 			}
-			all = append(all, rated{setting{s, c}, cost})
+			all = append(all, rated{Setting{s, c}, cost})
 		}
 	}
-	var out []setting
-	for len(out) < min(len(all), 6) {
-		best := 0
-		for i := range all {
-			if all[i].cost < all[best].cost {
-				best = i
-			}
+	slices.SortStableFunc(all, func(a, b rated) int { return cmp.Compare(a.cost, b.cost) })
+	var out, others []Setting
+	for i, a := range all {
+		own := o.Key != nil || mod(a.Semitones, 12) == 0
+		switch {
+		case i < mostSettings && (own || len(o.Pins) == 0):
+			out = append(out, a.Setting)
+		case i < mostSettings:
+			others = append(others, a.Setting)
 		}
-		out = append(out, all[best].setting)
-		all[best].cost = math.MaxInt64
+	}
+	out = append(out, others...)
+	for i, a := range all {
+		if own := o.Key != nil || mod(a.Semitones, 12) == 0; i >= mostSettings && own && len(o.Pins) > 0 {
+			out = append(out, a.Setting)
+		}
 	}
 	return out, nil
+}
+
+// settled returns the setting that In asks for, or that of the latest pin made in
+// one that the other options allow; nil for neither.
+func (o *Options) settled(t *tune.Tune) *Setting {
+	if o.In != nil {
+		return o.In
+	}
+	for _, p := range slices.Backward(o.Pins) {
+		if p.In == nil || o.Capo != nil && *o.Capo != p.In.Capo || !o.lets(t, p.In.Semitones) {
+			continue
+		}
+		return p.In
+	}
+	return nil
+}
+
+// lets reports whether key and octave asked for allow moving a tune by so many
+// semitones.
+func (o *Options) lets(t *tune.Tune, semitones int) bool {
+	oct := floorDiv(semitones+6, 12)
+	switch {
+	case o.Octave != nil && oct != *o.Octave, o.Octave != nil && o.Key == nil && semitones%12 != 0:
+		return false
+	}
+	return o.Key == nil || mod(t.Bars[0].Key.Tonic.Semitone()+semitones, 12) == o.Key.Semitone()
 }
 
 // leadNote is the highest note that begins at a moment.

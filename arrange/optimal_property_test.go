@@ -32,7 +32,7 @@ func TestSearchEqualsTryingEverything(t *testing.T) {
 			choosy.Cents = 2
 			c.o.other = &choosy
 		}
-		s, err := ready(&watch{ctx: t.Context()}, c.tune, c.rig, setting{}, c.o)
+		s, err := ready(&watch{ctx: t.Context()}, c.tune, c.rig, Setting{}, c.o)
 		b := newBrute(c.tune, c.rig, c.o, 1)
 		if slices.ContainsFunc(b.grips, func(g []bruteGrip) bool { return len(g) == 0 }) {
 			if err == nil {
@@ -128,7 +128,7 @@ func TestBestEqualsTryingEverything(t *testing.T) {
 	for seed := range uint64(cases) {
 		rnd := rand.New(rand.NewPCG(seed, 11))
 		c := randomCase(t, rnd)
-		s, err := ready(&watch{ctx: t.Context()}, c.tune, c.rig, setting{}, c.o)
+		s, err := ready(&watch{ctx: t.Context()}, c.tune, c.rig, Setting{}, c.o)
 		if err != nil {
 			continue
 		}

@@ -22,7 +22,12 @@ type Options struct {
 	// Capo fixes the sliding capo's fret; nil leaves it free.
 	Capo  *int
 	Level grip.Level
-	Pins  []Pin
+	// Pins that belong to a setting (Pin.In) hold there alone. The latest of those
+	// that Key, Octave, Capo and In allow also settles what these leave free.
+	Pins []Pin
+	// In fixes key, octave and capo at once, as they are in a Result; nil leaves
+	// them to Key, Octave and Capo.
+	In *Setting
 	// Closed forbids open strings, Square forbids slants and splits.
 	Closed, Square bool
 	// Vibrato marks it on stopped notes that are long enough for the level.
@@ -42,6 +47,12 @@ func (o *Options) limits() grip.Limits {
 		return *o.other
 	}
 	return grip.LimitsOf(o.Level)
+}
+
+// Setting is a choice of key, octave and capo.
+type Setting struct {
+	Semitones int // how far the tune is moved, octaves included
+	Capo      int // the sliding capo's fret
 }
 
 // Octaves gives n as Options.Octave wants it.

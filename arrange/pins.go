@@ -3,6 +3,7 @@ package arrange
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"lapwright/fault"
@@ -26,6 +27,10 @@ type Pin struct {
 	// others are.
 	Benders *rig.BenderSet
 	Grip    []Stop // every string in use is one of these, at its fret
+	Whole   bool   // and every one of these is in use
+	// In is the key, octave and capo that the pin was made in: in any other it
+	// fixes nothing. nil holds in all.
+	In *Setting
 }
 
 // Stop is a string at a fret; fret 0 is open.
@@ -142,7 +147,21 @@ func (p *Pin) allows(n *neck, g *grip.Grip, m *moment) bool {
 			return false
 		}
 	}
-	return true
+	return !p.Whole || p.filled(g)
+}
+
+// filled reports whether a grip uses every string of the pin's.
+func (p *Pin) filled(g *grip.Grip) bool {
+	var asked uint16
+	for _, s := range p.Grip {
+		asked |= 1 << (s.String - 1)
+	}
+	return g.Used == asked
+}
+
+// pinsIn returns the pins that hold in a setting.
+func (o *Options) pinsIn(c Setting) []Pin {
+	return slices.DeleteFunc(slices.Clone(o.Pins), func(p Pin) bool { return p.In != nil && *p.In != c })
 }
 
 func holds(stops []Stop, s, f int) bool {

@@ -231,7 +231,7 @@ func actOf(a tab.Attack, k grip.Kind) grip.Act {
 // searches among the grips that do just that.
 func (s *source) whole(to *rig.Rig, run SharedRun, frets int, o Options) (*Result, error) {
 	o.Level = grip.Seasoned // what was played there can be played here
-	sr, err := ready(s.w, s.t.Tune, to, setting{run.Semitones + frets, to.Capo.At}, o)
+	sr, err := ready(s.w, s.t.Tune, to, Setting{run.Semitones + frets, to.Capo.At}, o)
 	if err != nil {
 		return nil, err
 	}
@@ -303,7 +303,7 @@ func (t *Transferred) best(s *source) int {
 // anew arranges the tab's tune on the new rig, with a price on leaving the old
 // way of playing it.
 func (s *source) anew(to *rig.Rig, o Options, by int) (*Result, error) {
-	choices := []setting{{0, to.Capo.At}}
+	choices := []Setting{{0, to.Capo.At}}
 	if o.Key != nil || o.Octave != nil || o.Capo != nil {
 		var err error
 		if choices, err = settings(s.w, s.t.Tune, to, &o); err != nil {
@@ -334,7 +334,7 @@ func (s *source) anew(to *rig.Rig, o Options, by int) (*Result, error) {
 			first = sr.stuck(stuck)
 			continue
 		}
-		res, err := sr.result(way, cost, c.semitones)
+		res, err := sr.result(way, cost, c.Semitones)
 		if err != nil {
 			return nil, err
 		}

@@ -50,6 +50,28 @@ type pin struct {
 	Grip    [][2]int       `json:"grip"`
 	Benders *rig.BenderSet `json:"benders,omitempty"`
 	Words   string         `json:"words"`
+	Whole   bool           `json:"whole,omitempty"` // every string of Grip is in use
+	// In is the key, octave and capo that it was made in and holds in; pins of older
+	// studios have none and hold in all.
+	In *pinSetting `json:"in,omitempty"`
+}
+
+// pinSetting is an arrange.Setting as it is kept.
+type pinSetting struct {
+	Semitones int `json:"semitones"`
+	Capo      int `json:"capo"`
+}
+
+// pinOf returns the pin to keep for a choice.
+func pinOf(c *arrange.Choice) pin {
+	out := pin{
+		Bar: c.Pin.FromBar, At: c.Pin.At.String(), Benders: c.Pin.Benders, Words: c.Words, Grip: [][2]int{},
+		Whole: c.Pin.Whole, In: (*pinSetting)(c.Pin.In),
+	}
+	for _, g := range c.Pin.Grip {
+		out.Grip = append(out.Grip, [2]int{g.String, g.Fret})
+	}
+	return out
 }
 
 func (p pin) arranged() (arrange.Pin, error) {
@@ -57,7 +79,7 @@ func (p pin) arranged() (arrange.Pin, error) {
 	if err != nil {
 		return arrange.Pin{}, err
 	}
-	out := arrange.Pin{FromBar: p.Bar, At: &at, Benders: p.Benders}
+	out := arrange.Pin{FromBar: p.Bar, At: &at, Benders: p.Benders, Whole: p.Whole, In: (*arrange.Setting)(p.In)}
 	for _, g := range p.Grip {
 		out.Grip = append(out.Grip, arrange.Stop{String: g[0], Fret: g[1]})
 	}

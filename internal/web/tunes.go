@@ -182,6 +182,8 @@ func (s *Site) choices(w http.ResponseWriter, r *http.Request) error {
 	}
 	bar, at := shown.result.Tab.Tune.Place(strokes[n].Bar, strokes[n].At)
 	wishes := shown.wishes
+	in := shown.result.Setting()
+	wishes.In = &in // what is asked is asked of the tab that is seen
 	wishes.Pins = slices.DeleteFunc(slices.Clone(wishes.Pins), func(p arrange.Pin) bool { return p.FromBar == bar && p.At != nil && *p.At == at })
 	var list []arrange.Choice
 	err = s.light.do(r.Context(), func(ctx context.Context) error {
@@ -194,11 +196,7 @@ func (s *Site) choices(w http.ResponseWriter, r *http.Request) error {
 	}
 	out := []choice{}
 	for _, c := range list[:min(len(list), mostChoices)] {
-		p := pin{Bar: bar, At: at.String(), Benders: c.Pin.Benders, Words: c.Words, Grip: [][2]int{}}
-		for _, g := range c.Pin.Grip {
-			p.Grip = append(p.Grip, [2]int{g.String, g.Fret})
-		}
-		out = append(out, choice{c.Words, c.Extra, c.Now, p})
+		out = append(out, choice{c.Words, c.Extra, c.Now, pinOf(&c)})
 	}
 	s.json(w, http.StatusOK, map[string]any{"bar": bar, "at": at.String(), "choices": out})
 	return nil

@@ -15,6 +15,9 @@ interface Pin {
   grip: [number, number][];
   benders?: number;
   words: string;
+  whole?: boolean;
+  /** The key, octave and capo that it was made in and holds in. */
+  in?: { semitones: number; capo: number };
 }
 
 interface Wishes {
@@ -27,6 +30,12 @@ interface Wishes {
   square?: boolean;
   vibrato?: boolean;
   pins?: Pin[];
+}
+
+/** Whether two pins fix the same moment in the same key, octave and capo. */
+function samePlace(a: Pin, b: Pin): boolean {
+  const elsewhere = a.in && b.in && (a.in.semitones !== b.in.semitones || a.in.capo !== b.in.capo);
+  return a.bar === b.bar && a.at === b.at && !elsewhere;
 }
 
 interface Choice {
@@ -308,7 +317,7 @@ export function bench(): void {
   }
 
   function pin(c: Choice): void {
-    const others = (wishes().pins ?? []).filter((p) => p.bar !== c.pin.bar || p.at !== c.pin.at);
+    const others = (wishes().pins ?? []).filter((p) => !samePlace(p, c.pin));
     wish({ pins: c.now ? others : [...others, c.pin] }, c.now ? `bar ${c.pin.bar} left free` : `${c.words} pinned in bar ${c.pin.bar}`);
   }
 

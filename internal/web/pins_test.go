@@ -1,0 +1,52 @@
+package web
+
+import (
+	"encoding/json"
+	"testing"
+
+	"lapwright/arrange"
+	"lapwright/internal/studio"
+	"lapwright/rig"
+)
+
+// TestWhatIsOfferedHereCanBePinned keeps each of the choices of several strokes
+// as the page would, with harmony added and the octave left free: the sheet stays,
+// in its octave.
+func TestWhatIsOfferedHereCanBePinned(t *testing.T) {
+	g, _ := rig.Builtin("reso-open-g")
+	body := "X:1\nT:Evening Waltz\nM:4/4\nL:1/4\nK:G\nDGBA|GEGA|FDGB|dcAG|\n"
+	item := func(pins ...pin) *studio.Item {
+		extra, err := json.Marshal(tuneExtra{Wishes: map[string]rigWishes{g.Name: {Harmony: "sixths", Pins: pins}}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return &studio.Item{Content: studio.Content{Body: body, Extra: extra}}
+	}
+	shown, err := placeNow(t.Context(), item(), g)
+	if err != nil {
+		t.Fatal(err)
+	}
+	tried := 0
+	for _, n := range []int{0, 3, 8, 15} {
+		st := shown.result.Tab.Strokes[n]
+		bar, at := shown.result.Tab.Tune.Place(st.Bar, st.At)
+		choices, err := arrange.Choices(t.Context(), shown.tune, g, shown.wishes, bar, at)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := range choices[:min(len(choices), mostChoices)] {
+			got, err := placeNow(t.Context(), item(pinOf(&choices[i])), g)
+			if err != nil {
+				t.Errorf("bar %d, %s into it: %q is offered, and keeping it fails: %v", bar, at, choices[i].Words, err)
+				continue
+			}
+			if got.About.Transposed != shown.About.Transposed {
+				t.Errorf("bar %d, %s into it: keeping %q moves the tune from %d to %d", bar, at, choices[i].Words, shown.About.Transposed, got.About.Transposed)
+			}
+			tried++
+		}
+	}
+	if tried < 20 {
+		t.Errorf("only %d choices were tried", tried)
+	}
+}
