@@ -48,6 +48,9 @@ type Plan struct {
 	Passes  int
 	Finding rig.Finding // of the rig when it is there
 	Reasons []string
+	// Changed is the load there once every string whose Move says Instead is
+	// changed for that one; nil when none says so.
+	Changed *rig.Load
 }
 
 // Settled is how near its target a string must come to rest before another
@@ -97,9 +100,28 @@ func NewPlan(r *rig.Rig, pitches []pitch.Name, name string, a4 pitch.Hz) (*Plan,
 		m.change(to)
 		p.Moves = append(p.Moves, m)
 	}
+	p.changed()
 	p.order()
 	p.passes()
 	return p, nil
+}
+
+// changed judges the rig with the strings that the moves would change.
+func (p *Plan) changed() {
+	var to *rig.Rig
+	for _, m := range p.Moves {
+		if m.Instead == nil {
+			continue
+		}
+		if to == nil {
+			to = p.To.Clone()
+		}
+		to.Strings[m.String-1].Wire = *m.Instead
+	}
+	if to != nil {
+		l := to.Load()
+		p.Changed = &l
+	}
 }
 
 // rise gives how much load a move adds.
@@ -207,8 +229,7 @@ type Reached struct {
 }
 
 // Reach tries every known tuning for as many strings as the rig has. Those
-// come first that leave every string inside its band and the instrument under
-// its limit, the least moved first.
+// come first that rig.Load finds fine, the least moved first.
 func Reach(r *rig.Rig) ([]Reached, error) {
 	r = r.WithoutCapo() // pegs are turned with the capo off
 	var out []Reached

@@ -239,7 +239,17 @@ type PlanReport struct {
 	PassesSource   string       `json:"passesSource"`
 	Finding        rig.Finding  `json:"finding"`
 	Reasons        []string     `json:"reasons"`
-	SafetyCautions string       `json:"caution"`
+	// Changed is the load once the strings that moves name are changed; left out
+	// when they name none.
+	Changed        *ChangedReport `json:"withStringsChanged,omitempty"`
+	SafetyCautions string         `json:"caution"`
+}
+
+// ChangedReport is what a plan comes to with its strings changed.
+type ChangedReport struct {
+	TotalN  float64     `json:"totalN"`
+	Finding rig.Finding `json:"finding"`
+	Reasons []string    `json:"reasons"`
 }
 
 // Report puts a plan into figures to show.
@@ -263,6 +273,9 @@ func (p *Plan) Report() *PlanReport {
 			e.Change, e.Gauge = &spec, GaugeText(*m.Instead)
 		}
 		out.Moves = append(out.Moves, e)
+	}
+	if c := p.Changed; c != nil {
+		out.Changed = &ChangedReport{newtons(c.Total), c.Finding, list(c.Reasons)}
 	}
 	for _, s := range p.Steps {
 		out.Order = append(out.Order, StepReport{s.String, s.From.String(), s.To.String(), newtons(s.Load)})
@@ -306,6 +319,7 @@ type ReachReport struct {
 	Rig            RigName         `json:"rig"`
 	LimitN         float64         `json:"limitN"`
 	LimitSource    string          `json:"limitSource"`
+	FineMeans      string          `json:"fineMeans"` // what a tuning must keep to
 	Tunings        []ReachedReport `json:"tunings"`
 	SafetyCautions string          `json:"caution"`
 }
@@ -317,7 +331,7 @@ func NewReachReport(r *rig.Rig) (*ReachReport, error) {
 		return nil, err
 	}
 	limit, source := r.Limit()
-	out := &ReachReport{Rig: nameOf(r), LimitN: newtons(limit), LimitSource: source, Tunings: []ReachedReport{}, SafetyCautions: rig.TensionCaution}
+	out := &ReachReport{Rig: nameOf(r), LimitN: newtons(limit), LimitSource: source, FineMeans: r.FineMeans(), Tunings: []ReachedReport{}, SafetyCautions: rig.TensionCaution}
 	for _, e := range reached {
 		out.Tunings = append(out.Tunings, ReachedReport{e.Tuning.Report(), e.Up, e.Down, newtons(e.Load.Total), e.Finding, list(e.Reasons)})
 	}

@@ -2,7 +2,9 @@ package retune
 
 import (
 	"math"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -521,5 +523,69 @@ func TestDesign(t *testing.T) {
 	one.Sold = []wire.String{d.Best.Strings[0]}
 	if d, err := NewDesign(one); err != nil || d.RunnerUp != nil {
 		t.Errorf("with one string to choose from: %v, %v", d, err)
+	}
+}
+
+// What reach says and what it does are one rule: under the pull that its words
+// name a tuning is fine, and from there on it is not.
+func TestReachKeepsItsWord(t *testing.T) {
+	under := regexp.MustCompile(`all together.* pull less than ([0-9]+) N`)
+	tried := 0
+	for _, r := range rig.Builtins() {
+		if r.Load().Finding != rig.Fine {
+			continue
+		}
+		full := r.Load().Most
+		if r.Body.Strict() {
+			full *= wire.Newtons(1 + r.Load().Spread)
+		}
+		// Limits round the pull, a newton apart as far as the words can tell.
+		for limit := full * 0.98; limit < full*1.25; limit += 2 {
+			r.LoadLimit, r.LoadLimitSource = limit, "maker"
+			m := under.FindStringSubmatch(r.FineMeans())
+			if m == nil {
+				t.Fatalf("%s: %q", r.Name, r.FineMeans())
+			}
+			care, _ := strconv.ParseFloat(m[1], 64)
+			if math.Abs(care-float64(full)) < 1 {
+				continue
+			}
+			tried++
+			if fine := r.Load().Finding == rig.Fine; fine != (float64(full) < care) {
+				t.Errorf("%s pulls %.0f N: %s, and the words are %q", r.Name, float64(full), r.Load().Finding, r.FineMeans())
+			}
+		}
+	}
+	if tried < 100 {
+		t.Errorf("only %d limits tried", tried)
+	}
+}
+
+// Where the plan would change strings it says what the load is then.
+func TestChangedStringsAreWeighed(t *testing.T) {
+	r := builtin(t, "hollow-neck-open-d")
+	// Open G from open D: strings 1, 3 and 6 up five (common practice, no source).
+	p, err := NewPlan(r, tuning(t, "G2 B2 D3 G3 B3 D4"), "", 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if p.Finding != rig.DoNot || p.Changed == nil {
+		t.Fatalf("finding %s, changed %v", p.Finding, p.Changed)
+	}
+	by := p.To.Clone()
+	for _, m := range p.Moves {
+		if m.Instead != nil {
+			by.Strings[m.String-1].Wire = *m.Instead
+		}
+	}
+	if want := by.Load(); p.Changed.Total != want.Total || p.Changed.Finding != want.Finding || want.Total >= p.End {
+		t.Errorf("changed it pulls %.1f N and is %s, want %.1f N and %s, less than %.1f N", float64(p.Changed.Total), p.Changed.Finding, float64(want.Total), want.Finding, float64(p.End))
+	}
+	if c := p.Report().Changed; c == nil || c.Finding != p.Changed.Finding {
+		t.Errorf("reported as %v", c)
+	}
+	same, err := NewPlan(r, r.TunedNames(), "", 0)
+	if err != nil || same.Changed != nil {
+		t.Errorf("with nothing to change: %v, %v", same.Changed, err)
 	}
 }

@@ -208,13 +208,33 @@ func (b Body) Judge(most, limit wire.Newtons, whose string) (Finding, string) {
 	if b.Strict() {
 		how = ", counted at the upper end of its uncertainty because this kind of instrument is built lightly"
 	}
-	switch share := float64(most / limit); {
-	case share > 1:
+	switch {
+	case most > limit:
 		return DoNot, fmt.Sprintf("all strings together pull %.0f N, more than %.0f N, %s%s", float64(most), float64(limit), whose, how)
-	case share >= bodyLimits[b].watch:
+	case most >= b.careFrom(limit):
 		return Caution, fmt.Sprintf("all strings together pull %.0f N, near %.0f N, %s%s", float64(most), float64(limit), whose, how)
 	}
 	return Fine, ""
+}
+
+// careFrom gives the total pull from which care is asked for under a limit.
+func (b Body) careFrom(limit wire.Newtons) wire.Newtons {
+	return limit * wire.Newtons(bodyLimits[b].watch)
+}
+
+// FineMeans says what a load must keep to so that Load finds it fine.
+func (r *Rig) FineMeans() string {
+	limit, source := r.Limit()
+	how := ""
+	if len(r.Benders) > 0 {
+		how = ", with the benders that pull most"
+	}
+	if r.Body.Strict() {
+		how += ", at the upper end of its uncertainty"
+	}
+	return fmt.Sprintf("every string pulls at least %.0f N and, bends included, less than %.0f %% of its least breaking load, and all together%s pull less than %.0f N: "+
+		"care is asked for from %.0f %% of the limit of %.0f N (%s)",
+		float64(Slackest), 100*wire.CautionShare, how, float64(r.Body.careFrom(limit)), 100*bodyLimits[r.Body].watch, float64(limit), source)
 }
 
 // mostPull gives the greatest total pull over all sets of benders.

@@ -171,11 +171,11 @@ func (c *gripsCommand) name(d *desk, r *rig.Rig) error {
 	if len(n.Chords) == 0 {
 		d.printf("%s\n", d.strong("no chord that has a name"))
 	} else {
-		d.printf("%s\n", d.strong(n.Chords[0].Pretty()))
+		d.printf("%s\n", d.strong(n.Chords[0].String()))
 	}
 	for _, l := range [][2]string{
-		{"also", prettyChords(n.Chords[min(1, len(n.Chords)):])},
-		{"holds", prettyChords(n.Within)},
+		{"also", chordNames(n.Chords[min(1, len(n.Chords)):])},
+		{"holds", chordNames(n.Within)},
 		{"left out", strings.Join(n.Missing, ", ")},
 		{"steps", strings.Join(report.Intervals, ", ")},
 		{"bar", barWords(report.Bar)},
@@ -187,16 +187,16 @@ func (c *gripsCommand) name(d *desk, r *rig.Rig) error {
 	d.printf("\n")
 	var rows [][]string
 	for i, note := range report.Notes {
-		rows = append(rows, []string{strconv.Itoa(note.String), fretWords(r, note, report.Benders), n.Notes[i].Name.Pretty(), note.Label, fmt.Sprintf("%+.1f", note.CentsOff)})
+		rows = append(rows, []string{strconv.Itoa(note.String), fretWords(r, note, report.Benders), n.Notes[i].Name.String(), note.Label, fmt.Sprintf("%+.1f", note.CentsOff)})
 	}
 	d.table([]string{">string", ">fret", "sounds", "tone", ">cents off"}, rows)
 	return nil
 }
 
-func prettyChords(cs []pitch.Chord) string {
+func chordNames(cs []pitch.Chord) string {
 	var out []string
 	for _, c := range cs {
-		out = append(out, c.Pretty())
+		out = append(out, c.String())
 	}
 	return strings.Join(out, ", ")
 }

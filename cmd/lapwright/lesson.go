@@ -94,7 +94,7 @@ func (c *lessonCommand) Run(d *desk, _ *kong.Context) error {
 
 func (c *lessonCommand) report(d *desk, s lesson.Summary) {
 	d.printf("\n%s  %s, %s\n", d.strong(s.Rig), s.Title, s.Tuning)
-	key := s.Key
+	key := strings.NewReplacer("♯", "#", "♭", "b").Replace(s.Key) // as it is typed, like all on the terminal
 	if moved := arrange.MovedBy(s.Transposed); moved != "" {
 		key += " (" + moved + ")"
 	}

@@ -63,8 +63,7 @@ func (c *reachCommand) Run(d *desk) error {
 		}
 	}
 	d.printf("\n")
-	d.paragraph("", fmt.Sprintf("Within reach means every string between %.0f N and 60 %% of its least breaking load, bends included, and the whole under the limit of %.0f N, %s.",
-		float64(rig.Slackest), rep.LimitN, limitWords(rep.LimitSource)))
+	d.paragraph("", "Within reach means fine: "+rep.FineMeans+".")
 	d.printf("\n")
 	d.paragraph("", rep.SafetyCautions)
 	return nil

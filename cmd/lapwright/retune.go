@@ -53,7 +53,7 @@ func (c *retuneCommand) Run(d *desk) error {
 	var rows [][]string
 	for i, m := range rep.Moves {
 		rows = append(rows, []string{
-			fmt.Sprint(m.String), plan.Moves[i].From.Pretty(), plan.Moves[i].To.Pretty(), retune.Signed(m.Semitones), retune.Signed(int(m.Cents)),
+			fmt.Sprint(m.String), plan.Moves[i].From.String(), plan.Moves[i].To.String(), retune.Signed(m.Semitones), retune.Signed(int(m.Cents)),
 			fmt.Sprintf("%.0f", m.BeforeN), fmt.Sprintf("%.0f", m.AfterN), fmt.Sprintf("%.0f %%", m.BreakPercent), string(m.Finding), gaugeOf(m),
 		})
 	}
@@ -80,6 +80,12 @@ func (c *retuneCommand) Run(d *desk) error {
 		d.paragraph("passes  ", fmt.Sprintf("go round %s: %s", say.Times(rep.Passes), rep.PassesSource))
 	}
 	d.finding(rep.Finding, rep.Reasons)
+	if c := rep.Changed; c != nil {
+		d.paragraph("changed ", fmt.Sprintf("with the strings above changed it is %s: %.0f N in all", d.strong(string(c.Finding)), c.TotalN))
+		for _, why := range c.Reasons {
+			d.paragraph("      - ", why)
+		}
+	}
 	d.printf("\n")
 	d.paragraph("", rep.SafetyCautions)
 	return nil

@@ -187,7 +187,7 @@ func (d *desk) showRig(r *rig.Rig) {
 	d.printf("\n")
 	var rows [][]string
 	for i, s := range r.Strings {
-		rows = append(rows, []string{fmt.Sprint(i + 1), s.Open.Pretty(), gaugeWords(s.Wire), string(s.Wire.Material), bendWords(r, i+1)})
+		rows = append(rows, []string{fmt.Sprint(i + 1), s.Open.String(), gaugeWords(s.Wire), string(s.Wire.Material), bendWords(r, i+1)})
 	}
 	d.table([]string{">string", "pitch", "gauge", "material", "benders"}, rows)
 	if len(r.Benders) > 0 {

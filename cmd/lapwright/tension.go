@@ -42,7 +42,7 @@ func (c *tensionCommand) Run(d *desk) error {
 	var rows [][]string
 	for i, s := range rep.Strings {
 		row := []string{
-			fmt.Sprint(s.String), r.Strings[i].Open.Pretty(), gaugeWords(r.Strings[i].Wire),
+			fmt.Sprint(s.String), r.Strings[i].Open.String(), gaugeWords(r.Strings[i].Wire),
 			fmt.Sprintf("%.0f ± %.0f", s.PullN, plusMinus(s.PullN, s.PullPercent)), fmt.Sprintf("%.0f", s.PullLb),
 			fmt.Sprintf("%.0f %% ± %.0f", s.BreakPercent, max(1, s.BreakSpread)), bentWords(s.Bent), s.Feel, string(s.Finding),
 		}

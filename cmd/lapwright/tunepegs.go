@@ -86,11 +86,11 @@ func (c *tuneCommand) Run(d *desk) error {
 	if c.JSON {
 		return d.json(rep)
 	}
-	d.printf("%s (%s), to %s with A4 = %g Hz\n\n", d.strong(oneLine(r.Title)), r.Name, chord.Pretty(), rep.Reference)
+	d.printf("%s (%s), to %s with A4 = %g Hz\n\n", d.strong(oneLine(r.Title)), r.Name, chord.String(), rep.Reference)
 	var rows [][]string
 	for i, t := range rep.Targets {
 		rows = append(rows, []string{
-			fmt.Sprint(t.String), names[i].Pretty(), t.Tone, fmt.Sprintf("%.2f", t.EqualHz), fmt.Sprintf("%.2f", t.JustHz), fmt.Sprintf("%+.1f", t.JustCents),
+			fmt.Sprint(t.String), names[i].String(), t.Tone, fmt.Sprintf("%.2f", t.EqualHz), fmt.Sprintf("%.2f", t.JustHz), fmt.Sprintf("%+.1f", t.JustCents),
 			fmt.Sprintf("%.2f", t.BlendHz), fmt.Sprintf("%+.1f", t.BlendCents),
 		})
 	}
