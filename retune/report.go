@@ -223,22 +223,22 @@ type StepReport struct {
 
 // PlanReport is the way from one tuning to another.
 type PlanReport struct {
-	Rig            RigName      `json:"rig"`
-	To             string       `json:"to"` // low to high
-	ToName         string       `json:"toName,omitempty"`
-	Reference      float64      `json:"reference"`
-	Kept           int          `json:"stringsLeftAsTheyAre"`
-	Moves          []MoveReport `json:"moves"` // string 1 first
-	Order          []StepReport `json:"order"`
-	StartN         float64      `json:"startN"`
-	EndN           float64      `json:"endN"`
-	PeakN          float64      `json:"peakN"`
-	LimitN         float64      `json:"limitN"`
-	LimitSource    string       `json:"limitSource"`
-	Passes         int          `json:"passes"`
-	PassesSource   string       `json:"passesSource"`
-	Finding        rig.Finding  `json:"finding"`
-	Reasons        []string     `json:"reasons"`
+	Rig          RigName      `json:"rig"`
+	To           string       `json:"to"` // low to high
+	ToName       string       `json:"toName,omitempty"`
+	Reference    float64      `json:"reference"`
+	Kept         int          `json:"stringsLeftAsTheyAre"`
+	Moves        []MoveReport `json:"moves"` // string 1 first
+	Order        []StepReport `json:"order"`
+	StartN       float64      `json:"startN"`
+	EndN         float64      `json:"endN"`
+	PeakN        float64      `json:"peakN"`
+	LimitN       float64      `json:"limitN"`
+	LimitSource  string       `json:"limitSource"`
+	Passes       int          `json:"passes"`
+	PassesSource string       `json:"passesSource"`
+	Finding      rig.Finding  `json:"finding"`
+	Reasons      []string     `json:"reasons"`
 	// Changed is the load once the strings that moves name are changed; left out
 	// when they name none.
 	Changed        *ChangedReport `json:"withStringsChanged,omitempty"`
