@@ -30,7 +30,9 @@ func TestMain(m *testing.M) {
 	os.Exit(m.Run())
 }
 
-// randomRig draws a small rig: three to five strings, perhaps a bender.
+// randomRig draws a small rig: three to five strings, perhaps a bender or two,
+// strings near enough for splits and now and then a steel too short for them
+// all.
 func randomRig(t *rapid.T) *rig.Rig {
 	r, _ := rig.Builtin(rapid.SampledFrom([]string{"bender-open-d", "reso-open-g", "lap6-c6"}).Draw(t, "from"))
 	n := rapid.IntRange(3, 5).Draw(t, "strings")
@@ -41,16 +43,60 @@ func randomRig(t *rapid.T) *rig.Rig {
 	apart := rapid.Float64Range(6, 11).Draw(t, "apart")
 	r.NutSpread = wire.MM(apart * float64(n-1))
 	r.BridgeSpread = r.NutSpread + 6
-	r.Steel.Bullet, r.Steel.MaxSlant = true, 60
+	r.Steel.Bullet, r.Steel.MaxSlant = rapid.IntRange(0, 3).Draw(t, "blunt") > 0, 60
+	r.Steel.Length = wire.MM(rapid.SampledFrom([]float64{25, 60, 80}).Draw(t, "length"))
 	r.Frets = rapid.IntRange(4, 14).Draw(t, "frets")
 	r.Benders = slices.DeleteFunc(r.Benders, func(b rig.Bender) bool { return b.Moves[0].String > n })
 	return r
 }
 
-// Every grip found sounds what it says, from the bar's geometry alone, and can
-// be laid; nothing that an exhaustive search of whole frets finds is missed.
+// tally counts the kinds of grip that a property test met, so that none is
+// missed for want of trying.
+type tally map[string]int
+
+func (c tally) add(g Way, benders int) {
+	open, stopped := 0, 0
+	for _, n := range g.Notes {
+		if n.Fret == 0 {
+			open++
+		} else {
+			stopped++
+		}
+	}
+	kind := g.Placement.Kind.String()
+	c[kind]++
+	if open > 0 && stopped > 0 {
+		c[kind+" beside open strings"]++
+	}
+	if g.Placement.Slanted() && g.Placement.FirstFret != math.Trunc(g.Placement.FirstFret) {
+		c["eased"]++
+	}
+	if benders > 0 {
+		c["with benders"]++
+		if g.Placement.Slanted() {
+			c["slant with benders"]++
+		}
+	}
+	if g.Placement.Slanted() && stopped > 2 && g.Placement.Kind != steel.Split {
+		c["slant on three strings"]++
+	}
+}
+
+func (c tally) enough(t *testing.T, kinds ...string) {
+	t.Helper()
+	t.Logf("%v", map[string]int(c))
+	for _, k := range kinds {
+		if c[k] == 0 {
+			t.Errorf("no %q was tried", k)
+		}
+	}
+}
+
+// Every grip found sounds what it says, from the steel's geometry alone, and can
+// be laid; nothing that trying every fret on every string under every placement
+// finds is missed.
 func TestFindAgainstTryingEverything(t *testing.T) {
-	total, slants, splits, eased := 0, 0, 0, 0
+	met := tally{}
 	rapid.Check(t, func(t *rapid.T) {
 		r := randomRig(t)
 		text := rapid.SampledFrom([]string{"C", "Am", "G7", "D5", "Fmaj7", "E m3", "C/E", "Bdim", "A6", "Dsus4"}).Draw(t, "wanted")
@@ -58,7 +104,8 @@ func TestFindAgainstTryingEverything(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		o := Options{Max: -1, Strings: rapid.IntRange(2, 4).Draw(t, "most strings"), Closed: rapid.Bool().Draw(t, "closed")}
+		o := Options{Max: -1, Strings: rapid.IntRange(2, 4).Draw(t, "most strings"), Closed: rapid.Bool().Draw(t, "closed"),
+			Cents: pitch.Cents(rapid.SampledFrom([]float64{12, 12, 4, 2}).Draw(t, "cents"))}
 		if rapid.Bool().Draw(t, "region") {
 			o.Low = float64(rapid.IntRange(1, 6).Draw(t, "low"))
 			o.High = o.Low + float64(rapid.IntRange(0, 6).Draw(t, "wide"))
@@ -66,19 +113,17 @@ func TestFindAgainstTryingEverything(t *testing.T) {
 		got := Find(r, w, o)
 		geo := steel.New(r)
 		found := map[string]bool{}
-		for _, g := range got {
-			total++
-			switch g.Placement.Kind {
-			case steel.Forward, steel.Reverse:
-				slants++
-				if f := g.Placement.FirstFret; f != math.Trunc(f) {
-					eased++
-				}
-			case steel.Split:
-				splits++
-			}
+		for i, g := range got {
+			met.add(g, bits.OnesCount16(uint16(g.Benders)))
 			sound(t, r, geo, w, o, g)
-			found[key(g.Benders, g.Notes)] = true
+			k := key(g.Benders, g.Notes)
+			if found[k] {
+				t.Fatalf("%s is given twice", text)
+			}
+			found[k] = true
+			if i > 0 && got[i-1].Price.Sum() > g.Price.Sum() {
+				t.Fatalf("%s comes before the cheaper %s", writeWay(r, got[i-1]), writeWay(r, g))
+			}
 		}
 		for _, k := range everything(r, geo, w, o) {
 			if !found[k] {
@@ -86,10 +131,62 @@ func TestFindAgainstTryingEverything(t *testing.T) {
 			}
 		}
 	})
-	t.Logf("%d grips, %d slants of which %d eased, %d splits", total, slants, eased, splits)
-	if total == 0 || slants == 0 || splits == 0 || eased == 0 {
-		t.Error("too little was tried")
-	}
+	met.enough(t, "open", "straight", "forward slant", "reverse slant", "split", "nose", "eased", "straight beside open strings",
+		"forward slant beside open strings", "reverse slant beside open strings", "split beside open strings", "with benders", "slant with benders", "slant on three strings")
+}
+
+// Exact notes leave the page nothing that the search has not: both give the
+// same strings, frets, benders, placements and prices.
+func TestFindIsTheSearch(t *testing.T) {
+	met := tally{}
+	rapid.Check(t, func(t *rapid.T) {
+		r := randomRig(t)
+		// Notes that lie under a straight or leaning steel somewhere, or anywhere.
+		var names []pitch.Name
+		at, lean := rapid.IntRange(1, r.Frets).Draw(t, "fret"), rapid.IntRange(-1, 1).Draw(t, "lean")
+		for i := range rapid.IntRange(1, 3).Draw(t, "notes") {
+			k := r.OpenKey(i+1, 0) + max(0, at+lean*i)
+			if rapid.IntRange(0, 4).Draw(t, "anywhere") == 0 {
+				k = rapid.IntRange(50, 76).Draw(t, "key")
+			}
+			names = append(names, pitch.SpellKey(k, 0))
+		}
+		w := WantNotes(names)
+		slices.SortFunc(w.Tones, func(a, b Tone) int { return b.Key - a.Key }) // as in a moment: the highest first
+		o := Options{Max: -1, Strings: len(w.Tones), Cents: pitch.Cents(rapid.SampledFrom([]float64{12, 3}).Draw(t, "cents"))}
+		o.settle()
+		n := NewNeck(r, o.limits(r), o.region())
+		due := Due{Pace: NewPace(1, n.Limits)}
+		for _, tone := range w.Tones {
+			due.Wants = append(due.Wants, Note{Key: int16(tone.Key), Kind: Begun, From: -1})
+		}
+		want := map[string]int32{}
+		for _, g := range n.Grips(&due) {
+			if bits.OnesCount16(g.Used) < len(w.Tones) || g.Node > 0 {
+				continue // what the search gives up, or plays as a harmonic, where nothing sounds it all
+			}
+			a := n.Alone(&g, due.Wants)
+			want[fmt.Sprint(g.Placement, g.Benders, g.Strings[:len(w.Tones)], g.Frets[:len(w.Tones)])] = a.sum()
+		}
+		got := Find(r, w, o)
+		for _, g := range got {
+			met.add(g, bits.OnesCount16(uint16(g.Benders)))
+			strs, frets := make([]int8, len(w.Tones)), make([]int8, len(w.Tones))
+			for _, note := range g.Notes {
+				i := slices.IndexFunc(w.Tones, func(t Tone) bool { return t.Key == note.Name.Key() })
+				strs[i], frets[i] = int8(note.String), int8(math.Round(note.Fret))
+			}
+			k := fmt.Sprint(g.Placement, g.Benders, strs, frets)
+			price, ok := want[k]
+			if !ok || price != g.Price.Alone.sum() {
+				t.Fatalf("%s for %s: the search has it %v at %d, the page at %d", k, w.Text, ok, price, g.Price.Alone.sum())
+			}
+		}
+		if len(got) != len(want) {
+			t.Fatalf("%d ways to sound %s, and the search has %d", len(got), w.Text, len(want))
+		}
+	})
+	met.enough(t, "open", "straight", "forward slant", "reverse slant", "split", "nose", "with benders", "eased")
 }
 
 func key(set rig.BenderSet, notes []Sounded) string {
@@ -103,20 +200,20 @@ func key(set rig.BenderSet, notes []Sounded) string {
 // sound checks one grip against the geometry.
 func sound(t *rapid.T, r *rig.Rig, geo *steel.Geometry, w Want, o Options, g Way) {
 	if err := geo.Check(g.Placement); err != nil {
-		t.Fatalf("%s: %v", text(r, g), err)
+		t.Fatalf("%s: %v", writeWay(r, g), err)
 	}
 	have := map[string]bool{}
 	lowest := math.Inf(1)
 	for _, n := range g.Notes {
 		k := geo.Key(g.Placement, n.String, g.Benders)
-		if math.Abs(100*(k-float64(n.Name.Key()))-float64(n.CentsOff)) > 1e-6 || math.Abs(float64(n.CentsOff)) > 12 {
-			t.Fatalf("%s: string %d sounds %.4f, not %v and %.2f cents", text(r, g), n.String, k, n.Name, n.CentsOff)
+		if math.Abs(100*(k-float64(n.Name.Key()))-float64(n.CentsOff)) > 1e-6 || math.Abs(float64(n.CentsOff)) > float64(o.Cents)+CentsSlack {
+			t.Fatalf("%s: string %d sounds %.4f, not %v and %.2f cents", writeWay(r, g), n.String, k, n.Name, n.CentsOff)
 		}
 		if n.Fret != geo.Contact(g.Placement, n.String) {
-			t.Fatalf("%s: string %d is stopped at %g", text(r, g), n.String, geo.Contact(g.Placement, n.String))
+			t.Fatalf("%s: string %d is stopped at %g", writeWay(r, g), n.String, geo.Contact(g.Placement, n.String))
 		}
 		if n.Fret > 0 && (n.Fret < o.Low-1e-9 || o.High > 0 && n.Fret > o.High+1e-9) || o.Closed && n.Fret == 0 {
-			t.Fatalf("%s lies outside its region", text(r, g))
+			t.Fatalf("%s lies outside its region", writeWay(r, g))
 		}
 		ok := false
 		for _, tone := range w.Tones {
@@ -125,39 +222,58 @@ func sound(t *rapid.T, r *rig.Rig, geo *steel.Geometry, w Want, o Options, g Way
 			}
 		}
 		if !ok {
-			t.Fatalf("%s: %v is no %s of %s", text(r, g), n.Name, n.Label, w.Text)
+			t.Fatalf("%s: %v is no %s of %s", writeWay(r, g), n.Name, n.Label, w.Text)
 		}
 		have[n.Label] = true
 		lowest = min(lowest, k)
 	}
 	for _, tone := range w.Tones {
 		if have[tone.Label] == slices.Contains(g.Missing, tone.Label) {
-			t.Fatalf("%s of %s: tone %s is sounded %v, missing %v", text(r, g), w.Text, tone.Label, have[tone.Label], g.Missing)
+			t.Fatalf("%s of %s: tone %s is sounded %v, missing %v", writeWay(r, g), w.Text, tone.Label, have[tone.Label], g.Missing)
 		}
 	}
 	if w.Bass >= 0 {
 		if k := int(math.Round(lowest)); mod12(k) != w.Tones[w.Bass].Class.Semitone() {
-			t.Fatalf("%s of %s has %d lowest", text(r, g), w.Text, k)
+			t.Fatalf("%s of %s has %d lowest", writeWay(r, g), w.Text, k)
 		}
 	}
 	if len(g.Notes) > o.Strings {
-		t.Fatalf("%s plucks too many", text(r, g))
+		t.Fatalf("%s plucks too many", writeWay(r, g))
 	}
 	frets := make([]int, len(r.Strings))
 	for i := range frets {
 		frets[i] = -1
 	}
 	for _, n := range g.Notes {
-		frets[n.String-1] = int(n.Fret)
+		frets[n.String-1] = int(math.Ceil(n.Fret))
 	}
 	if !free(geo, g.Placement, frets) {
-		t.Fatalf("the end of the bar lies on an open string of %s", text(r, g))
+		t.Fatalf("the end of the steel lies on an open string of %s", writeWay(r, g))
+	}
+	for i, f := range frets {
+		if f == 0 && g.Placement.Touches(i+1) {
+			t.Fatalf("the steel lies on the open string %d of %s", i+1, writeWay(r, g))
+		}
+	}
+	summed(t, r, geo, g)
+}
+
+// summed checks what a grip tells of itself beside its notes.
+func summed(t *rapid.T, r *rig.Rig, geo *steel.Geometry, g Way) {
+	if g.Angle != geo.Angle(g.Placement) {
+		t.Fatalf("%s is said to lean %g degrees", writeWay(r, g), g.Angle)
+	}
+	worst := 0.0
+	for _, n := range g.Notes {
+		worst = max(worst, math.Abs(float64(n.CentsOff)))
+	}
+	if math.Abs(float64(g.CentsOff)) != worst {
+		t.Fatalf("%s is said to be %g cents off at worst, not %g", writeWay(r, g), g.CentsOff, worst)
 	}
 }
 
 // everything tries every choice of a whole fret for every string, and keeps
-// what sounds enough and what some placement stops exactly: square, the nose,
-// a two-string slant, or a split.
+// what sounds enough and what some placement stops.
 func everything(r *rig.Rig, geo *steel.Geometry, w Want, o Options) []string {
 	n := len(r.Strings)
 	var out []string
@@ -236,6 +352,12 @@ func enough(r *rig.Rig, w Want, set rig.BenderSet, frets []int) bool {
 	return w.Bass < 0 || mod12(low) == w.Tones[w.Bass].Class.Semitone()
 }
 
+// layable reports whether some placement stops the strings at their frets and
+// leaves the open ones alone: the steel square from any string to any other, the
+// nose, a split, or a slant moved along the strings by up to half a fret. A
+// slant that must be moved to the last cent of the tolerance, or whose end just
+// clears an open string only when moved so far and no farther, is not insisted
+// on.
 func layable(geo *steel.Geometry, o Options, frets []int) bool {
 	var stopped []int
 	for i, f := range frets {
@@ -247,35 +369,73 @@ func layable(geo *steel.Geometry, o Options, frets []int) bool {
 		return o.Low <= 0
 	}
 	first, last := stopped[0], stopped[len(stopped)-1]
-	for s := first; s <= last; s++ {
-		if frets[s-1] == 0 {
+	ff, lf := float64(frets[first-1]), float64(frets[last-1])
+	n := len(frets)
+	for a := 1; a <= first; a++ {
+		for b := last; b <= n; b++ {
+			for _, kind := range []steel.Kind{steel.Straight, steel.Nose} {
+				p := steel.Placement{Kind: kind, First: int8(a), Last: int8(b), FirstFret: ff, LastFret: lf}
+				if stops(geo, p, frets, 0) {
+					return true
+				}
+			}
+		}
+	}
+	if math.Abs(ff-lf) > maxSpan {
+		return false
+	}
+	p := steel.Placement{Kind: steel.Split, First: int8(first), Last: int8(last), FirstFret: ff, LastFret: lf}
+	if slices.Contains(stopped, first+1) && frets[first] == frets[first-1] && stops(geo, p, frets, float64(o.Cents)) {
+		return true
+	}
+	p.Kind = steel.Forward
+	if ff < lf {
+		p.Kind = steel.Reverse
+	}
+	if stops(geo, p, frets, float64(o.Cents)) {
+		return true
+	}
+	for _, d := range []float64{-0.1, 0, 0.1} {
+		q := p
+		q.FirstFret, q.LastFret = p.FirstFret+d, p.LastFret+d
+		if !free(geo, q, frets) || geo.Check(q) != nil {
 			return false
 		}
 	}
-	ff, lf := float64(frets[first-1]), float64(frets[last-1])
-	p := steel.Placement{Kind: steel.Straight, First: int8(first), Last: int8(last), FirstFret: ff, LastFret: lf}
-	same := true
-	for _, s := range stopped {
-		same = same && frets[s-1] == frets[first-1]
-	}
-	if same {
-		return geo.Check(p) == nil
-	}
-	switch {
-	case len(stopped) == 2 && math.Abs(ff-lf) <= maxSpan && ff != lf:
-		p.Kind = steel.Forward
-		if ff < lf {
-			p.Kind = steel.Reverse
+	for d := -50.0; d <= 50; d++ {
+		q := p
+		q.FirstFret, q.LastFret = p.FirstFret+d/100, p.LastFret+d/100
+		lo, hi := min(q.FirstFret, q.LastFret), max(q.FirstFret, q.LastFret)
+		if lo < o.Low+0.01 || o.High > 0 && hi > o.High-0.01 {
+			continue
 		}
-		return geo.Check(p) == nil && free(geo, p, frets)
-	case len(stopped) == 3 && stopped[1] == first+1 && frets[first] == frets[first-1] && math.Abs(ff-lf) <= maxSpan:
-		p.Kind = steel.Split
-		return geo.Check(p) == nil && free(geo, p, frets)
+		if stops(geo, q, frets, float64(o.Cents)-1) {
+			return true
+		}
 	}
 	return false
 }
 
-// free says whether the ends of a slant leave the open strings beside it alone.
+// stops reports whether a placement can be laid, stops what is stopped within so
+// many cents, and leaves what is open alone.
+func stops(geo *steel.Geometry, p steel.Placement, frets []int, cents float64) bool {
+	if geo.Check(p) != nil {
+		return false
+	}
+	for i, f := range frets {
+		switch {
+		case f < 0:
+		case f == 0 && p.Touches(i+1):
+			return false
+		case f > 0 && !(math.Abs(geo.Contact(p, i+1)-float64(f))*100 <= cents):
+			return false
+		}
+	}
+	return free(geo, p, frets)
+}
+
+// free reports whether the ends of a slant leave the open strings beside it
+// alone.
 func free(geo *steel.Geometry, p steel.Placement, frets []int) bool {
 	far, near := 0, 0
 	for s := 1; s < int(p.First); s++ {

@@ -27,8 +27,8 @@ func find(t testing.TB, r *rig.Rig, want string, o Options) []Way {
 	return Find(r, w, o)
 }
 
-// text writes a grip shortly: "3-2-1 at 0 0 0".
-func text(r *rig.Rig, g Way) string {
+// writeWay writes a grip shortly: "3-2-1 at 0 0 0".
+func writeWay(r *rig.Rig, g Way) string {
 	var strs, frets []string
 	for i := len(g.Notes) - 1; i >= 0; i-- {
 		n := g.Notes[i]
@@ -45,7 +45,7 @@ func text(r *rig.Rig, g Way) string {
 }
 
 func has(r *rig.Rig, gs []Way, want string) bool {
-	return slices.ContainsFunc(gs, func(g Way) bool { return text(r, g) == want })
+	return slices.ContainsFunc(gs, func(g Way) bool { return writeWay(r, g) == want })
 }
 
 // The trade's own facts (common practice, no source) come out of the search.
@@ -107,10 +107,10 @@ func TestBestFirst(t *testing.T) {
 		}
 		t.Logf("%s on %s:", c.want, c.rig)
 		for _, g := range got[:min(6, len(got))] {
-			t.Logf("   %-18s %-14s %s missing %v cost %.2f more %v", text(r, g), g.Placement.Kind, g.Inversion, g.Missing, float64(g.Price.Sum())/100, g.More)
+			t.Logf("   %-18s %-14s %s missing %v cost %.2f more %v", writeWay(r, g), g.Placement.Kind, g.Inversion, g.Missing, float64(g.Price.Sum())/100, g.More)
 		}
-		if text(r, got[0]) != c.first {
-			t.Errorf("%s on %s: first %q, want %q", c.want, c.rig, text(r, got[0]), c.first)
+		if writeWay(r, got[0]) != c.first {
+			t.Errorf("%s on %s: first %q, want %q", c.want, c.rig, writeWay(r, got[0]), c.first)
 		}
 	}
 }

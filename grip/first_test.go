@@ -60,7 +60,7 @@ func TestFirstAsAPlayerWantsIt(t *testing.T) {
 			t.Errorf("%s on %s: no grip; want %s first (%s)", c.want, c.rig, c.first, c.why)
 			continue
 		}
-		if first := text(r, got[0]); first != c.first {
+		if first := writeWay(r, got[0]); first != c.first {
 			t.Errorf("%s on %s: %s comes first; want %s (%s)", c.want, c.rig, first, c.first, c.why)
 		}
 	}
