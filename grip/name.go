@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"math/bits"
 	"slices"
 	"strconv"
 	"strings"
@@ -98,7 +99,7 @@ func Name(r *rig.Rig, stops []Stop, benders rig.BenderSet) (Named, error) {
 		out.Notes = append(out.Notes, Sounded{String: s.String, Fret: contact, CentsOff: pitch.Cents(100 * (exact - float64(keys[i])))})
 	}
 	low := slices.Min(keys)
-	fifths := spellingFor(keys)
+	fifths := pitch.FewestAccidentals(keys)
 	var classes []pitch.Class
 	for i, k := range keys {
 		out.Notes[i].Name = pitch.SpellKey(k, fifths)
@@ -119,76 +120,26 @@ func Name(r *rig.Rig, stops []Stop, benders rig.BenderSet) (Named, error) {
 			n.Name = nameOf(keys[i], c.Class(t))
 		}
 		for _, t := range c.Tones {
-			if !slices.ContainsFunc(out.Notes, func(n Sounded) bool { return n.Label == t.Label }) {
+			if !slices.ContainsFunc(classes, func(k pitch.Class) bool { return k.Semitone() == c.Class(t).Semitone() }) {
 				out.Missing = append(out.Missing, t.Label)
 			}
 		}
 	}
-	out.Within = triadsWithin(out.Notes, out.Chords)
 	names := make([]pitch.Name, len(out.Notes))
 	for i, n := range out.Notes {
-		names[i] = n.Name
+		names[i], classes[i] = n.Name, n.Name.Class
 		if n.Label == "" {
 			out.Notes[i].Label = n.Name.Class.String()
 		}
 	}
+	out.Within = slices.DeleteFunc(pitch.TriadsWithin(classes), func(c pitch.Chord) bool {
+		return len(c.Tones) == sounding(keys) || slices.ContainsFunc(out.Chords, c.SoundsAs)
+	})
 	slices.SortFunc(names, func(a, b pitch.Name) int { return cmp.Compare(a.Key(), b.Key()) })
 	for i := 1; i < len(names); i++ {
 		out.Intervals = append(out.Intervals, pitch.From(names[i-1], names[i]))
 	}
 	return out, nil
-}
-
-// spellingFor chooses the number of sharps, −5 to 6, in which the fewest of the
-// keys need an accidental outside the signature.
-func spellingFor(keys []int) int {
-	best, bestCost := 0, math.MaxInt
-	for _, f := range [...]int{0, 1, -1, 2, -2, 3, -3, 4, -4, 5, -5, 6} {
-		sig := pitch.SignatureOf(f)
-		cost := 0
-		for _, k := range keys {
-			n := pitch.SpellKey(k, f)
-			if n.Alter != sig[n.Letter] {
-				cost++
-			}
-		}
-		if cost < bestCost {
-			best, bestCost = f, cost
-		}
-	}
-	return best
-}
-
-// triadsWithin names the major and minor triads whose three tones all sound.
-func triadsWithin(notes []Sounded, whole []pitch.Chord) []pitch.Chord {
-	var out []pitch.Chord
-	sounding := map[int]bool{}
-	for _, n := range notes {
-		sounding[n.Name.Class.Semitone()] = true
-	}
-	seen := map[int]bool{}
-	for _, n := range notes {
-		root := n.Name.Class
-		if seen[root.Semitone()] {
-			continue
-		}
-		seen[root.Semitone()] = true
-		for _, quality := range [...]string{"", "m"} {
-			c, err := pitch.ParseChord(root.String() + quality)
-			if err != nil {
-				continue
-			}
-			in := len(sounding) > len(c.Tones)
-			for _, t := range c.Tones {
-				in = in && sounding[c.Class(t).Semitone()]
-			}
-			if in && !slices.ContainsFunc(whole, c.Equal) {
-				out = append(out, c)
-			}
-		}
-	}
-	slices.SortStableFunc(out, func(a, b pitch.Chord) int { return cmp.Compare(len(a.Quality), len(b.Quality)) })
-	return out
 }
 
 // layFor finds the placement that the frets ask for.
@@ -286,6 +237,15 @@ func openBeside(p steel.Placement, stops []Stop) (far, near int) {
 		}
 	}
 	return far, near
+}
+
+// sounding counts the different notes among keys, octaves apart or not.
+func sounding(keys []int) int {
+	var set uint16
+	for _, k := range keys {
+		set |= 1 << (((k % 12) + 12) % 12)
+	}
+	return bits.OnesCount16(set)
 }
 
 // nameOf spells a key number as a class, in the octave that fits.
