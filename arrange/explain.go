@@ -62,7 +62,7 @@ func (s *search) explain(way []chosen) ([]Explained, error) {
 		if i > 0 {
 			a := &way[i-1]
 			st, _ := s.n.Step(a.at, a.grip, g, &s.p.moments[i-1].Due, &m.Due)
-			mm := float64(st.Mm) / 10
+			mm := float64(st.Travelled) / 10
 			add("travel", st.Travel, fmt.Sprintf("moved %.0f mm in %.2f s", mm, m.Seconds))
 			add("speed", st.Fast, fmt.Sprintf("%.0f mm/s, faster than the level's %.0f", mm/m.Seconds, s.n.Limits.Speed))
 			add("contrary", st.Contrary, "moved the bar against the melody")

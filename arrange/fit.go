@@ -182,8 +182,11 @@ type estimate struct {
 	open0 bool
 }
 
+// easyPace is the time between notes that the estimate reckons with, in seconds.
+const easyPace = 1.0 / 3
+
 func newEstimate(r *rig.Rig, capo int, lim grip.Limits, o *Options) *estimate {
-	e := &estimate{thin: (2*len(r.Strings) + 2) / 3, high: min(lim.Fret, r.Frets-capo+r.Capo.At), low: max(1, o.Low), open0: !o.Closed}
+	e := &estimate{thin: grip.Thin(len(r.Strings)), high: min(lim.Fret, r.Frets-capo+r.Capo.At), low: max(1, o.Low), open0: !o.Closed}
 	if o.High > 0 {
 		e.high = min(e.high, o.High)
 	}
@@ -191,9 +194,10 @@ func newEstimate(r *rig.Rig, capo int, lim grip.Limits, o *Options) *estimate {
 		e.thin = len(r.Strings) / 2 // room for the notes under it
 	}
 	scale := float64(r.Scale) * math.Exp2(-float64(capo-r.Capo.At)/12)
+	leave := float64(grip.NewPace(easyPace, lim).Leave)
 	for f := 0; f <= e.high; f++ {
 		e.at = append(e.at, int64(10*scale*(1-math.Exp2(-float64(f)/12))))
-		e.aim = append(e.aim, int64((grip.CostMove+3*grip.CostMoveQuick)*math.Exp2(float64(f)/12)))
+		e.aim = append(e.aim, int64(leave*math.Exp2(float64(f)/12)))
 	}
 	for s := range r.Strings {
 		e.open = append(e.open, r.OpenKey(s+1, 0)+capo-r.Capo.At)
@@ -263,21 +267,18 @@ func (e *estimate) cost(w *watch, melody []leadNote, semitones int) (int64, erro
 				if !started || cur[p] == math.MaxInt64 {
 					continue
 				}
-				c := cur[p] + grip.CostSkip*max(0, int64(max(s-p, p-s))-2)
+				c := cur[p] + int64(grip.SkipPrice(s, p))
 				switch {
 				case frets[p] > 0 && f[s] > 0:
 					if d := e.at[f[s]] - e.at[frets[p]]; d != 0 {
 						c += e.aim[f[s]] + perMM*max(d, -d)/10
 					}
 				case frets[p] != f[s]:
-					c += grip.CostLift + grip.CostLiftHigh*int64(max(0, frets[p]-5, f[s]-5))
+					c += int64(grip.LiftPrice(int32(max(frets[p], f[s]))))
 				}
 				next[s] = min(next[s], c)
 			}
-			if 2*(s+1) > len(e.open) {
-				next[s] += grip.CostDull * int64(max(0, f[s]-7))
-			}
-			next[s] += grip.CostThick*int64(max(0, s+1-e.thin)) + grip.CostUp*int64(max(0, f[s]-5)) + grip.CostHigh*int64(max(0, f[s]-12)) + grip.CostVeryHigh*int64(max(0, f[s]-19))
+			next[s] += int64(grip.ThickPrice(s+1, e.thin, len(e.open), f[s]) + grip.HighPrice(f[s]))
 		}
 		cur, frets, started = next, f, true
 	}

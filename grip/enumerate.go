@@ -17,9 +17,9 @@ const (
 	Pluck             // begun by the picking hand
 	On                // goes on, untouched
 	Again             // a tied note plucked again
-	Glide             // reached by the bar or a bender under the ringing string
-	Hammer            // the bar comes down on the ringing open string
-	Pull              // the bar leaves the ringing string
+	Glide             // reached by the steel or a bender under the ringing string
+	Hammer            // the steel comes down on the ringing open string
+	Pull              // the steel leaves the ringing string
 )
 
 // Grip is one way to sound the wanted notes of a moment.
@@ -253,7 +253,7 @@ func (n *Neck) clears(pl *Place, far, near uint16) bool {
 	return n.Geometry.Clears(pl.Placement, f, e)
 }
 
-// square lays the bar square over strings a to b at fret f (steel.Geometry.AcrossIf),
+// square lays the steel square over strings a to b at fret f (steel.Geometry.AcrossIf),
 // or gives nil when it can't lie there.
 func (n *Neck) square(a, b int8, far, near bool, f int8) *Place {
 	p := n.Geometry.AcrossIf(int(a), int(b), far, near, float64(f), func(p steel.Placement) bool { return n.placeOf(p).ok })

@@ -101,7 +101,7 @@ func (n *Neck) HandStep(a, b Hand, seconds float64) int32 {
 		cost += CostCross
 	}
 	if la, lb := Lead(a), Lead(b); la > 0 && lb > 0 {
-		cost += CostSkip * max(0, int32(abs8(la-lb))-2)
+		cost += SkipPrice(int(la), int(lb))
 	}
 	return cost
 }

@@ -29,15 +29,15 @@ func ParseLevel(s string) (Level, error) {
 }
 
 // Limits is what a player can do, in physical units. A rig's own limits (its
-// highest fret, its bar, its MaxSlant) hold beside them.
+// highest fret, its steel, its MaxSlant) hold beside them.
 type Limits struct {
-	Angle     float64 // most lean of the bar, degrees
+	Angle     float64 // most lean of the steel, degrees
 	SlantSpan int     // most frets between the two ends of a slant
 	Reverse   bool    // reverse slants
 	Split     bool    // splits
 	Cents     float64 // most that a wanted string may be off under a slant
 	Fret      int     // highest fret played
-	Speed     float64 // fastest travel of the bar that still lands in tune, mm/s
+	Speed     float64 // fastest travel of the steel that still lands in tune, mm/s
 	Benders   int     // most benders engaged at once
 	Repeat    float64 // shortest time for the same finger twice in a row, seconds
 	Harmonics int     // highest natural harmonic (2 is at the 12th fret); 0 for none
@@ -51,7 +51,7 @@ type Limits struct {
 // common practice, no source: what teachers ask of students at each stage.
 var limits = [...]Limits{
 	FirstYear: {
-		Angle:     0, // no slants: first the square bar in tune
+		Angle:     0, // no slants: first the square steel in tune
 		Cents:     15,
 		Fret:      15,
 		Speed:     400,

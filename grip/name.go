@@ -77,7 +77,7 @@ func ParseStops(r *rig.Rig, text string) ([]Stop, rig.BenderSet, error) {
 	return out, set, nil
 }
 
-// Name tells what a grip sounds. The bar is laid as the frets ask: square,
+// Name tells what a grip sounds. The steel is laid as the frets ask: square,
 // slanted, split, or with the nose. The error says why it can't be.
 func Name(r *rig.Rig, stops []Stop, benders rig.BenderSet) (Named, error) {
 	if len(stops) == 0 {
@@ -177,7 +177,7 @@ func layFor(g *steel.Geometry, stops []Stop) (steel.Placement, error) {
 			slant.Kind = steel.Reverse
 		}
 		if p.FirstFret == p.LastFret {
-			return p, fmt.Errorf("no straight bar stops %s", stopsText(stops))
+			return p, fmt.Errorf("the steel laid square can't stop %s", stopsText(stops))
 		}
 		tries = append(tries, slant, split)
 	}
@@ -197,10 +197,10 @@ func layFor(g *steel.Geometry, stops []Stop) (steel.Placement, error) {
 			first = err
 		}
 	}
-	return steel.Placement{}, fmt.Errorf("the bar can't stop %s: %w", stopsText(stops), first)
+	return steel.Placement{}, fmt.Errorf("the steel can't stop %s: %w", stopsText(stops), first)
 }
 
-// near is how far in frets a stop may be from where the bar crosses its string.
+// near is how far in frets a stop may be from where the steel crosses its string.
 const near = 0.16
 
 func stopsAgree(g *steel.Geometry, p steel.Placement, stops []Stop) error {

@@ -45,7 +45,7 @@ func TestName(t *testing.T) {
 			notes = append(notes, n.Name.String())
 		}
 		if strings.Join(notes, " ") != c.notes || got.Placement.Kind != c.kind {
-			t.Errorf("%s on %s sounds %v with a %v bar; want %s, %v", c.stops, c.rig, notes, got.Placement.Kind, c.notes, c.kind)
+			t.Errorf("%s on %s sounds %v with the steel %v; want %s, %v", c.stops, c.rig, notes, got.Placement.Kind, c.notes, c.kind)
 		}
 		first := ""
 		if len(got.Chords) > 0 {
@@ -80,7 +80,7 @@ func TestNameRefuses(t *testing.T) {
 		{"bender-open-d", "1:5A", "doesn't move string 1"},
 		{"reso-open-g", "1:5,2:0,3:5", "it lies on string 2, which is to be open"},
 		{"reso-open-g", "1:2,2:9", "can't stop"},
-		{"reso-open-g", "1:5,2:3,3:5", "no straight bar"},
+		{"reso-open-g", "1:5,2:3,3:5", "laid square can't stop"},
 		{"bender-open-d", "1:13,3:12,4:0", "its end would lie on an open string"},
 		{"reso-open-g", "1:NaN", "not a fret"},
 	} {

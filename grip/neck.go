@@ -20,18 +20,18 @@ type Neck struct {
 	Geometry *steel.Geometry
 	Limits   Limits
 	Region   Region
-	Strings  int   // strings
-	thin     int32 // the last string above the lowest third
-	High     int   // highest fret for the bar
-	low      int   // lowest fret for the bar
-	MaxAngle float64
+	Strings  int     // how many the rig has
+	thin     int32   // the last string above the lowest third
+	High     int     // highest fret for the steel
+	low      int     // lowest fret for the steel
+	MaxAngle float64 // degrees; 0 where the steel is never leaned
 	sets     []bendSet
 	places   map[steel.Placement]*Place
-	Hands    []Plucking     // every way to pluck that has come up
-	handOf   map[Hand]int32 // and where in hands it is
-	ways     map[uint16][]int32
-	cache    map[string][]Grip
-	key      []byte // scratch for cache
+	Hands    []Plucking         // every way to pluck that has come up
+	handOf   map[Hand]int32     // and where in Hands it is
+	ways     map[uint16][]int32 // the hands for a set of strings
+	cache    map[string][]Grip  // by what is due
+	key      []byte             // scratch for cache
 	pair     map[pairKey]*Place
 	frets    []int32 // fret at or below each millimetre from the nut
 }
@@ -40,7 +40,7 @@ type Neck struct {
 // all of it.
 type Region struct {
 	Closed, Square bool // no open strings; no slants and no splits
-	// Low and High bound the frets at which the bar is laid and natural harmonics
+	// Low and High bound the frets at which the steel is laid and natural harmonics
 	// are touched; 0 is no bound.
 	Low, High int
 }
@@ -53,29 +53,30 @@ type pairKey struct{ a, b, fa, fb int8 }
 // bendSet is a set of benders that can be engaged at once, and what it makes of
 // the open strings.
 type bendSet struct {
-	set   rig.BenderSet
-	open  [rig.MostStrings]int16
-	moved uint16   // strings it moves, bit s−1
-	each  []uint16 // strings that each bender of it moves
+	set  rig.BenderSet
+	open [rig.MostStrings]int16
+	each []uint16 // strings that each bender of it moves
 }
 
 // Place is a placement and what the search needs to know of it.
 type Place struct {
 	steel.Placement
 	ok      bool
-	Hand    int32 // where the bar hand is: mm·10 from nut or capo, between the two ends
-	Lean    int32 // degrees·10
-	aim     int32 // 1024·L/(L − x): how much narrower than at the nut the place is where it is in tune
-	Touches uint16
-	// fret and cents give for every string the nearest whole fret of its
+	Hand    int32  // where the bar hand is: mm·10 from nut or capo, between the two ends
+	Lean    int32  // degrees·10
+	aim     int32  // 1024·L/(L − x): how much narrower than at the nut the place is where it is in tune
+	Touches uint16 // strings under it, bit s−1
+	// fret and Cents give for every string the nearest whole fret of its
 	// contact and how far it is off there; fret 0 is an open string.
 	fret  [rig.MostStrings]int8
 	Cents [rig.MostStrings]float32
 }
 
+// NewNeck takes the measure of a rig for a player with some limits, who leaves a
+// region of it. With a sliding capo use the rig that rig.WithCapo gives.
 func NewNeck(r *rig.Rig, lim Limits, o Region) *Neck {
 	n := &Neck{
-		Rig: r, Geometry: steel.New(r), Limits: lim, Region: o, Strings: len(r.Strings), thin: int32((2*len(r.Strings) + 2) / 3),
+		Rig: r, Geometry: steel.New(r), Limits: lim, Region: o, Strings: len(r.Strings), thin: int32(Thin(len(r.Strings))),
 		places: map[steel.Placement]*Place{}, handOf: map[Hand]int32{}, ways: map[uint16][]int32{},
 		cache: map[string][]Grip{}, pair: map[pairKey]*Place{},
 	}
@@ -108,7 +109,6 @@ func NewNeck(r *rig.Rig, lim Limits, o Region) *Neck {
 				moves |= 1 << (m.String - 1)
 			}
 			b.each = append(b.each, moves)
-			b.moved |= moves
 		}
 		n.sets = append(n.sets, b)
 	}
@@ -131,6 +131,10 @@ func (n *Neck) Compass() (lowest, highest int) {
 	}
 	return lowest, highest
 }
+
+// Thin returns the last string that suits a melody, of so many: the lowest
+// third, rounded down, are thick.
+func Thin(strings int) int { return (2*strings + 2) / 3 }
 
 // placeOf looks a placement up, working it out the first time.
 func (n *Neck) placeOf(p steel.Placement) *Place {

@@ -60,7 +60,7 @@ type Pace struct {
 	Seconds float64 // the same in seconds
 	perMM   int32   // what a tenth of a millimetre of travel costs, times 1000
 	reach   int32   // tenths of a millimetre that the level's speed covers
-	search  int32   // what leaving a position costs
+	Leave   int32   // what leaving a position costs
 	glides  int16   // the widest glide that there is time for, semitones
 	Hammer  bool    // there is time to hammer on or pull off
 }
@@ -73,7 +73,7 @@ func NewPace(dt float64, lim Limits) Pace {
 	m.Seconds = float64(m.MS) / 1000
 	m.perMM = 100*CostPerMM + 1000*CostPerMMSec/m.MS
 	m.reach = int32(lim.Speed) * m.MS / 100
-	m.search = CostMove + 1000*CostMoveQuick/m.MS
+	m.Leave = CostMove + 1000*CostMoveQuick/m.MS
 	m.glides = int16(lim.GlideRate * m.Seconds)
 	m.Hammer = lim.Hammer > 0 && m.Seconds >= lim.Hammer
 	return m

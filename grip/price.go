@@ -29,8 +29,49 @@ func (n *Neck) price(g *Grip, wants []Note) {
 	g.Hands = n.HandWays(g.plucked)
 }
 
+// Alone returns what a grip costs by itself, the picking fingers left out.
+// Wants are the notes of its moment, the highest first.
 func (n *Neck) Alone(g *Grip, wants []Note) Alone {
-	var a Alone
+	a := Alone{Harmony: g.harmony, Habit: g.Habit, Bender: CostBender * int32(bits.OnesCount16(uint16(g.Benders)))}
+	n.lying(&a, g)
+	top := int32(0) // the highest fret stopped
+	begins := false // a note that begins here has come
+	for i := range wants {
+		w := &wants[i]
+		s, f := g.Strings[i], g.Frets[i]
+		if s > 0 && f > 0 && g.Node == 0 {
+			a.Cents += CostPerCent * WholeCents(g.Cents[s-1])
+			top = max(top, int32(f))
+		}
+		if s > 0 && f == 0 && w.Long && g.Node == 0 {
+			a.Open += CostOpenLong
+		}
+		a.come(g.Acts[i], w.Kind, begins)
+		if w.Kind == Offered {
+			a.Thick += 2 * CostThick * max(0, int32(s)-int32(n.Strings+1)/2)
+		}
+		if !begins && s > 0 && w.Kind != Tied && w.Kind != Held {
+			a.Thick = ThickPrice(int(s), int(n.thin), n.Strings, int(f))
+		}
+		if w.Kind != Tied && w.Kind != Held {
+			begins = true
+		}
+	}
+	if g.Touches != 0 && g.Used&^g.Touches != 0 {
+		a.Beside += CostBesideHigh * max(0, top-3)
+	}
+	a.High = HighPrice(int(top))
+	switch {
+	case g.Palm:
+		a.Harmonic = CostPalm
+	case g.Node > 0:
+		a.Harmonic = CostHarmonic
+	}
+	return a
+}
+
+// lying adds what the way costs in which the steel lies.
+func (n *Neck) lying(a *Alone, g *Grip) {
 	switch g.Kind {
 	case steel.Forward:
 		a.Slant = CostForward
@@ -48,75 +89,64 @@ func (n *Neck) Alone(g *Grip, wants []Note) Alone {
 			a.Beside += CostBesideNear
 		}
 	}
-	if g.Slanted() {
-		a.Slant += max(g.Lean, -g.Lean) * CostPerLean / 10
-		if open := g.Used &^ g.Touches; open != 0 {
-			if open&(1<<(g.First-1)-1) != 0 {
-				a.Beside += CostBesideFar
-			}
-			if open>>g.Last != 0 {
-				a.Beside += CostBesideNear
-			}
-		}
+	if !g.Slanted() {
+		return
 	}
-	top := int32(0)
-	begins := false
-	for i := range wants {
-		w := &wants[i]
-		s, f := g.Strings[i], g.Frets[i]
-		if s > 0 && f > 0 && g.Node == 0 {
-			a.Cents += CostPerCent * WholeCents(g.Cents[s-1])
-			top = max(top, int32(f))
-		}
-		if s > 0 && f == 0 && w.Long && g.Node == 0 {
-			a.Open += CostOpenLong
-		}
-		switch {
-		case g.Acts[i] == Gone && w.Kind != Tied && w.Kind != Held && w.Kind != Offered:
-			if begins {
-				a.Lost += CostNoteLost
-			} else {
-				a.Lost += CostTopLost
-			}
-		case g.Acts[i] == Again:
-			a.Lost += CostPluckedAgain
-		case g.Acts[i] == Pluck && w.Kind == Glided:
-			a.Lost += CostGlideLost
-		case g.Acts[i] == Pluck && w.Kind == Slurred:
-			a.Gesture += CostSlurPlucked
-		case g.Acts[i] == Glide:
-			a.Gesture += CostGlide
-		case g.Acts[i] == Hammer || g.Acts[i] == Pull:
-			a.Gesture += CostHammer
-		}
-		if w.Kind == Offered {
-			a.Thick += 2 * CostThick * max(0, int32(s)-int32(n.Strings+1)/2)
-		}
-		if !begins && s > 0 && w.Kind != Tied && w.Kind != Held {
-			a.Thick = CostThick * max(0, int32(s)-n.thin)
-			if 2*int(s) > n.Strings {
-				a.Thick += CostDull * max(0, int32(f)-7)
-			}
-		}
-		if w.Kind != Tied && w.Kind != Held {
-			begins = true
-		}
+	a.Slant += max(g.Lean, -g.Lean) * CostPerLean / 10
+	open := g.Used &^ g.Touches
+	if open&(1<<(g.First-1)-1) != 0 {
+		a.Beside += CostBesideFar
 	}
-	if g.Touches != 0 && g.Used&^g.Touches != 0 {
-		a.Beside += CostBesideHigh * max(0, top-3)
+	if open>>g.Last != 0 {
+		a.Beside += CostBesideNear
 	}
-	a.Harmony, a.Habit = g.harmony, g.Habit
-	a.High = CostUp*max(0, top-5) + CostHigh*max(0, top-12) + CostVeryHigh*max(0, top-19)
-	a.Bender = CostBender * int32(bits.OnesCount16(uint16(g.Benders)))
-	switch {
-	case g.Palm:
-		a.Harmonic = CostPalm
-	case g.Node > 0:
-		a.Harmonic = CostHarmonic
-	}
-	return a
 }
 
+// come adds what it costs how a note comes about, or that it doesn't. Another
+// note that begins may have come before it.
+func (a *Alone) come(act Act, kind Kind, another bool) {
+	switch {
+	case act == Gone && (kind == Tied || kind == Held || kind == Offered):
+	case act == Gone && another:
+		a.Lost += CostNoteLost
+	case act == Gone:
+		a.Lost += CostTopLost
+	case act == Again:
+		a.Lost += CostPluckedAgain
+	case act == Pluck && kind == Glided:
+		a.Lost += CostGlideLost
+	case act == Pluck && kind == Slurred:
+		a.Gesture += CostSlurPlucked
+	case act == Glide:
+		a.Gesture += CostGlide
+	case act == Hammer || act == Pull:
+		a.Gesture += CostHammer
+	}
+}
+
+// HighPrice returns what it costs that the highest fret stopped is so high.
+func HighPrice(fret int) int32 {
+	return int32(CostUp*max(0, fret-5) + CostHigh*max(0, fret-12) + CostVeryHigh*max(0, fret-19))
+}
+
+// ThickPrice returns what a melody note costs for its string, where thin is the
+// last one that suits a melody and strings how many there are.
+func ThickPrice(str, thin, strings, fret int) int32 {
+	cost := CostThick * max(0, str-thin)
+	if 2*str > strings {
+		cost += CostDull * max(0, fret-7)
+	}
+	return int32(cost)
+}
+
+// SkipPrice returns what it costs to go from one string to another.
+func SkipPrice(a, b int) int32 { return int32(CostSkip * max(0, max(a-b, b-a)-2)) }
+
+// LiftPrice returns what it costs to lift the steel at a fret, or to lay it there.
+func LiftPrice(fret int32) int32 { return CostLift + CostLiftHigh*max(0, fret-5) }
+
+// WholeCents returns how far off a string is, to the nearest cent and without
+// its sign: what is priced and told.
 func WholeCents(c float32) int32 {
 	if c < 0 {
 		c = -c
@@ -127,7 +157,7 @@ func WholeCents(c float32) int32 {
 // Between is what it costs to go from one grip to the next, term by term.
 type Between struct {
 	Travel, Fast, Contrary, Lean, Lift, Bender, Ring, Cut int32
-	Mm                                                    int32 // tenths of a millimetre travelled
+	Travelled                                             int32 // tenths of a millimetre travelled
 	Rings                                                 Ringing
 }
 
@@ -172,10 +202,10 @@ func (n *Neck) Step(handA int32, a, b *Grip, before, m *Due) (out Between, ok bo
 		}
 	}
 	if b.Hand >= 0 && b.Kind != steel.Lifted && handA >= 0 {
-		out.Mm = max(handA-b.Hand, b.Hand-handA)
-		if out.Mm > 0 {
-			out.Travel = out.Mm*m.perMM/1000 + m.search*b.aim/1024
-			out.Fast = max(0, out.Mm-m.reach) * CostTooFast / 10
+		out.Travelled = max(handA-b.Hand, b.Hand-handA)
+		if out.Travelled > 0 {
+			out.Travel = out.Travelled*m.perMM/1000 + m.Leave*b.aim/1024
+			out.Fast = max(0, out.Travelled-m.reach) * CostTooFast / 10
 			if a.Kind != steel.Lifted && contrary(b.Hand-handA, a, b, before, m) {
 				out.Contrary = CostContrary
 			}
@@ -190,7 +220,7 @@ func (n *Neck) Step(handA int32, a, b *Grip, before, m *Due) (out Between, ok bo
 		}
 	}
 	if (a.Kind == steel.Lifted) != (b.Kind == steel.Lifted) {
-		out.Lift = CostLift + CostLiftHigh*max(0, n.fretOf(max(handA, b.Hand))-5)
+		out.Lift = LiftPrice(n.fretOf(max(handA, b.Hand)))
 	}
 	if a.Benders != b.Benders {
 		out.Bender = n.engaging(a.Benders ^ b.Benders)
@@ -213,7 +243,7 @@ func (n *Neck) engaging(moved rig.BenderSet) int32 {
 	return cost
 }
 
-// contrary reports whether the bar moves against the melody: from one stopped
+// contrary reports whether the steel moves against the melody: from one stopped
 // highest note to another that begins.
 func contrary(moved int32, a, b *Grip, before, m *Due) bool {
 	if len(before.Wants) == 0 || a.Frets[0] == 0 || b.Frets[0] == 0 || m.Wants[0].Kind == Tied || m.Wants[0].Kind == Held {
@@ -223,7 +253,7 @@ func contrary(moved int32, a, b *Grip, before, m *Due) bool {
 	return up > 0 && moved < 0 || up < 0 && moved > 0
 }
 
-// fretOf gives the fret nearest the bar hand, rounded down; 0 for a bar that was
+// fretOf gives the fret nearest the bar hand, rounded down; 0 for a steel that was
 // never laid.
 func (n *Neck) fretOf(hand int32) int32 { return n.frets[min(max(0, int(hand/10)), len(n.frets)-1)] }
 

@@ -1,7 +1,7 @@
 package grip
 
 // Every cost is a whole number of hundredths of a point, so that sums are exact
-// whatever their order. A point is about what it costs a player to move the bar
+// whatever their order. A point is about what it costs a player to move the steel
 // 20 mm in a third of a second and find the pitch again. The weights were set
 // by reading arrangements as a player would (docs/arranging.md tells which);
 // TestChoices pins what they must decide.
@@ -14,11 +14,11 @@ const (
 	CostTooFast   = 30 // each millimetre beyond what the level's speed covers in the time
 	CostPerDegree = 4  // changing the lean, a degree
 	CostLean      = 60 // changing the lean at all
-	CostLift      = 45 // lifting the bar off, or laying it on again
+	CostLift      = 45 // lifting the steel off, or laying it on again
 	CostLiftHigh  = 40 // each fret above the 5th where that happens: the open string is then far from the tune's sound, the way back is blind
-	CostHop       = 20 // the bar goes between lying over the strings and touching only some
+	CostHop       = 20 // the steel goes between lying over the strings and touching only some
 
-	CostContrary = 45 // the bar goes one way while the melody goes the other: what is heard of the move is wrong
+	CostContrary = 45 // the steel goes one way while the melody goes the other: what is heard of the move is wrong
 
 	// How it lies.
 	CostForward    = 150 // a forward slant: two pitches to find at once
@@ -27,7 +27,7 @@ const (
 	CostPerLean    = 2   // each degree of lean
 	CostPerCent    = 15  // each cent that a string is off
 	CostNose       = 70  // the tip alone
-	CostBesideFar  = 60  // open strings beyond the nose: the bar is drawn back
+	CostBesideFar  = 60  // open strings beyond the nose: the steel is drawn back
 	CostBesideNear = 130 // open strings on the player's side: the heel is held up
 	CostUp         = 4   // each fret above the 5th: nearer the nut the strings sound fuller and the frets are wide
 	CostBesideHigh = 25  // an open string beside stopped ones, for each fret of theirs above the 3rd: the sounds part company
@@ -67,12 +67,12 @@ const (
 
 	// What rings.
 	CostRingBroken = 30 // a note that could ring on with the next is stopped
-	CostClash      = 20 // a step from the next note, left ringing by the same bar: it must be damped
+	CostClash      = 20 // a step from the next note, left ringing by the same steel: it must be damped
 
 	// Right-hand gestures that save a stroke.
 	CostHammer      = 10 // a hammer-on or pull-off: no pick, less sound
 	CostSlurPlucked = 40 // a note under a slur that is plucked all the same
-	CostGlide       = 10 // a glide into a note: the bar does it
+	CostGlide       = 10 // a glide into a note: the steel does it
 
 	// Compromises. Each is dearer than any playable passage of a few moments.
 	CostTopLost      = 60000 // the highest note of a moment is not played

@@ -35,7 +35,7 @@ type GripReport struct {
 	Cost      float64      `json:"cost"`      // points
 }
 
-// BarReport is how the bar lies.
+// BarReport is how the steel lies.
 type BarReport struct {
 	Kind         string  `json:"kind"`
 	First        int     `json:"first"` // strings under its ends, 0 when lifted
