@@ -3,6 +3,7 @@ package arrows
 import (
 	"bytes"
 	"go/ast"
+	"go/doc"
 	"go/parser"
 	"go/token"
 	"os"
@@ -218,5 +219,37 @@ func TestPictureIsTheTree(t *testing.T) {
 	got, err := os.ReadFile(filepath.Join(root(t), filepath.FromSlash(PicturePath)))
 	if err != nil || !bytes.Equal(got, want) {
 		t.Fatalf("%s is not what the sources give (%v): draw it again with `go run ./internal/arrows/picture`", PicturePath, err)
+	}
+}
+
+// TestPublicRoomsHaveExamples: every room of the core shows its use by an
+// example that runs and whose output is compared.
+func TestPublicRoomsHaveExamples(t *testing.T) {
+	rooms := map[string]bool{}
+	for _, f := range files(t, token.NewFileSet()) {
+		if isCore(f.Room) && !testOnly(f.Room) {
+			rooms[f.Room] = false
+		}
+	}
+	if len(rooms) < 15 {
+		t.Fatalf("found %d rooms of the core", len(rooms))
+	}
+	for room := range rooms {
+		paths, err := filepath.Glob(filepath.Join(root(t), filepath.FromSlash(room), "*_test.go"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, path := range paths {
+			f, err := parser.ParseFile(token.NewFileSet(), path, nil, parser.ParseComments)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, e := range doc.Examples(f) {
+				rooms[room] = rooms[room] || e.Output != ""
+			}
+		}
+		if !rooms[room] {
+			t.Errorf("room %q has no example that runs", room)
+		}
 	}
 }
