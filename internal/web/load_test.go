@@ -399,39 +399,6 @@ func TestGivenUpWorkEnds(t *testing.T) {
 	}
 }
 
-func TestJobsAreFollowedFetchedAndCancelled(t *testing.T) {
-	st, server := serve(t)
-	it := smallLesson(t, st)
-	start := func() (progress, file, cancel string) {
-		res, body := asks(t, server, "POST", "/lessons/"+it.ID+"/make", "", nil)
-		var j struct{ Progress, File, Cancel string }
-		if err := json.Unmarshal([]byte(body), &j); err != nil || res.StatusCode != http.StatusAccepted {
-			t.Fatalf("status %d, %q, %v", res.StatusCode, body, err)
-		}
-		return j.Progress, j.File, j.Cancel
-	}
-	progress, file, _ := start()
-	if res, _ := asks(t, server, "GET", file, "", nil); res.StatusCode != http.StatusConflict {
-		t.Errorf("fetched too early: status %d, want 409", res.StatusCode)
-	}
-	res, body := asks(t, server, "GET", progress, "", nil)
-	if res.Header.Get("Content-Type") != "text/event-stream" || strings.Count(body, "data: ") < 3 || !strings.Contains(body, `"ready":true`) {
-		t.Errorf("the progress was %.300q", body)
-	}
-	res, body = asks(t, server, "GET", file, "", nil)
-	if res.StatusCode != 200 || !strings.HasPrefix(body, "PK") || !strings.Contains(res.Header.Get("Content-Disposition"), ".zip") {
-		t.Errorf("the file: status %d, %.10q, %q", res.StatusCode, body, res.Header.Get("Content-Disposition"))
-	}
-	progress, _, cancel := start()
-	asks(t, server, "POST", cancel, "", nil)
-	if _, body := asks(t, server, "GET", progress, "", nil); !strings.Contains(body, "It was cancelled.") {
-		t.Errorf("after cancelling the progress was %.300q", body)
-	}
-	if res, _ := asks(t, server, "GET", "/jobs/nonsense/progress", "", nil); res.StatusCode != 404 {
-		t.Errorf("a job that never was: status %d", res.StatusCode)
-	}
-}
-
 // TestOneWorksWhileOthersWait: askers for the same thing share one piece of
 // work, errors are not kept, and a panic of ours becomes an error.
 func TestOneWorksWhileOthersWait(t *testing.T) {

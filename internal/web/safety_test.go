@@ -404,7 +404,7 @@ func TestSlowUploadEnds(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	site.allowance = 300 * time.Millisecond
+	site.pace.allowance = 300 * time.Millisecond
 	server := httptest.NewServer(site.Handler())
 	defer server.Close()
 	c, err := net.Dial("tcp", server.Listener.Addr().String())
@@ -420,6 +420,51 @@ func TestSlowUploadEnds(t *testing.T) {
 	}
 	if took := time.Since(began); took > 5*time.Second {
 		t.Errorf("it took %v to end a slow upload", took)
+	}
+}
+
+// TestSlowDownloadArrives: a line that goes on is never cut, however long the
+// whole takes; one that stands still is.
+func TestSlowDownloadArrives(t *testing.T) {
+	st := newStudio(t)
+	site, err := New(t.Context(), st, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	site.pace = pace{time.Second, time.Microsecond}
+	server := httptest.NewServer(site.Handler())
+	defer server.Close()
+	const size = 24 << 20
+	fetch := func() (net.Conn, string) {
+		j := made(t, site.jobs, "127.0.0.1", size)
+		c, err := net.Dial("tcp", server.Listener.Addr().String())
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Cleanup(func() { c.Close() })
+		fmt.Fprintf(c, "GET /jobs/%s/file HTTP/1.1\r\nHost: 127.0.0.1\r\nConnection: close\r\n\r\n", j.id)
+		return c, j.id
+	}
+	slow, _ := fetch()
+	got, block := 0, make([]byte, 512<<10)
+	for {
+		n, err := slow.Read(block)
+		got += n
+		if err != nil {
+			break
+		}
+		time.Sleep(time.Duration(n) * time.Second / (8 << 20)) // three seconds in all
+	}
+	if got < size {
+		t.Errorf("a slow line got %d bytes of %d", got, size)
+	}
+	still, _ := fetch()
+	if _, err := io.ReadFull(still, block[:1000]); err != nil {
+		t.Fatal(err)
+	}
+	time.Sleep(4 * time.Second)
+	if rest, _ := io.Copy(io.Discard, still); rest > size/2 {
+		t.Errorf("a line that stood still got %d bytes more", rest)
 	}
 }
 

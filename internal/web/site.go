@@ -43,21 +43,21 @@ type Options struct {
 
 // Site is the workbench.
 type Site struct {
-	studio    *studio.Studio
-	options   Options
-	sessions  *sessions
-	crowd     crowd
-	allowance time.Duration // see paceAllowance
-	pages     map[string]*template.Template
-	assets    map[string]asset
-	light     *queue // arranging and drawing: a person waits
-	heavy     *queue // sounding and whole lessons
-	doors     *queue // passwords
-	jobs      *jobs
-	tabs      *cache[*shownTab]
-	sounds    *cache[[]byte]
-	abouts    *cache[string]
-	readRigs  *cache[*rig.Rig]
+	studio   *studio.Studio
+	options  Options
+	sessions *sessions
+	crowd    crowd
+	pace     pace
+	pages    map[string]*template.Template
+	assets   map[string]asset
+	light    *queue // arranging and drawing: a person waits
+	heavy    *queue // sounding and whole lessons
+	doors    *queue // passwords
+	jobs     *jobs
+	tabs     *cache[*shownTab]
+	sounds   *cache[[]byte]
+	abouts   *cache[string]
+	readRigs *cache[*rig.Rig]
 }
 
 type asset struct {
@@ -78,7 +78,7 @@ func New(ctx context.Context, st *studio.Studio, o Options) (*Site, error) {
 	// Long work must not stand in the way of short: each kind has a queue. At
 	// least two slots, so that one visitor never has all.
 	s := &Site{
-		studio: st, options: o, crowd: crowd{under: map[string]int{}}, allowance: paceAllowance,
+		studio: st, options: o, crowd: crowd{under: map[string]int{}}, pace: usualPace,
 		sessions: newSessions(o.Now, func(ctx context.Context) (string, error) { return st.Setting(ctx, passwordSetting) }),
 		light:    newQueue(max(2, runtime.NumCPU()), 200), heavy: newQueue(max(2, runtime.NumCPU()-1), 200), doors: newQueue(2, 200),
 		tabs: newCache[*shownTab](64 << 20), sounds: newCache[[]byte](192 << 20), abouts: newCache[string](1 << 20), readRigs: newCache[*rig.Rig](8 << 20),
