@@ -136,22 +136,68 @@ func (s *Site) tunePage(w http.ResponseWriter, r *http.Request) error {
 
 var keyNames = []string{"C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"}
 
+// shownAnswer is a tab as the page's script draws it. When what is asked can't
+// be played it is the last one that could, and Trouble says why.
+type shownAnswer struct {
+	*shownTab
+	Revision int    `json:"revision"`          // that is shown
+	Trouble  string `json:"trouble,omitempty"` // with the revision that was asked for
+}
+
 // shown gives a tab as the page's script draws it.
 func (s *Site) shown(w http.ResponseWriter, r *http.Request) error {
-	it, shown, err := s.askedTab(r)
+	it, err := s.askedItem(r, studio.Tune)
+	if err != nil {
+		return err
+	}
+	g, err := s.findRig(r.Context(), r.FormValue("rig"))
+	if err != nil {
+		return err
+	}
+	shown, err := s.place(r.Context(), it, g)
 	if err == nil {
-		s.json(w, http.StatusOK, shown)
+		s.json(w, http.StatusOK, shownAnswer{shown, it.Revision, ""})
 		return nil
 	}
-	if it != nil {
-		if t := blankTune(it.Body); t != nil {
-			if g, bad := s.findRig(r.Context(), r.FormValue("rig")); bad == nil {
-				s.json(w, http.StatusOK, showBlank(t, g))
-				return nil
-			}
-		}
+	if statusOf(err) != http.StatusUnprocessableEntity {
+		return err
+	}
+	if t := blankTune(it.Body); t != nil {
+		s.json(w, http.StatusOK, showBlank(t, g))
+		return nil
+	}
+	if good := s.lastGood(r.Context(), it, g); good != nil {
+		good.Trouble = inWords(err)
+		s.json(w, http.StatusOK, good)
+		return nil
 	}
 	return err
+}
+
+// mostBack is how many revisions are looked back for one that can be shown.
+const mostBack = 8
+
+// lastGood gives the tab of the nearest revision before an item that can be
+// played, nil when there is none.
+func (s *Site) lastGood(ctx context.Context, it *studio.Item, g *rig.Rig) *shownAnswer {
+	for range mostBack {
+		if it.Parent == 0 {
+			return nil
+		}
+		before, err := s.studio.GetRevision(ctx, it.ID, it.Parent)
+		if err != nil {
+			return nil
+		}
+		it = before
+		shown, err := s.place(ctx, it, g)
+		switch {
+		case err == nil:
+			return &shownAnswer{shown, it.Revision, ""}
+		case notTheirs(err):
+			return nil
+		}
+	}
+	return nil
 }
 
 // choice is another way to play a moment, as the page shows it.

@@ -78,6 +78,10 @@ interface About {
 interface Answer {
   /** The tune has no notes yet: only the neck is shown. */
   blank?: boolean;
+  /** The revision that is shown. */
+  revision?: number;
+  /** Why it is not the one that was asked for. */
+  trouble?: string;
   shown: Part;
   pages: string[];
   narrow: string;
@@ -104,6 +108,8 @@ export function bench(): void {
   const cursors: (Cursor | null)[] = [null, null];
   let neck: NeckPicture | null = null;
   let answer: Answer | null = null;
+  /** What the shown sheet's sound, files and choices are asked for with. */
+  const shownRevision = (): number => answer?.revision ?? keeper.state.revision;
   let editor: Editor | null = null;
   let asking = new AbortController();
   let offering = new AbortController();
@@ -189,9 +195,15 @@ export function bench(): void {
       section.hidden = ref === "";
       if (ref === "") return null;
       const query = `rig=${encodeURIComponent(ref)}&revision=${keeper.state.revision}`;
-      const got = await ask<Answer>(`/tunes/${first.id}/shown?${query}`, undefined, signal);
-      draw(i, got);
-      return got;
+      try {
+        const got = await ask<Answer>(`/tunes/${first.id}/shown?${query}`, undefined, signal);
+        draw(i, got);
+        reason(section, got.trouble);
+        return got;
+      } catch (e) {
+        if (!signal.aborted) reason(section, e instanceof Error ? e.message : String(e));
+        return null;
+      }
     };
     try {
       const [main] = await Promise.all([place(0, rig.value), place(1, beside.value)]);
@@ -211,9 +223,15 @@ export function bench(): void {
       if (picked >= 0) void offer(Math.min(picked, main.shown.strokes.length - 1)).catch(complain);
       await listen(main, signal);
     } catch (e) {
-      if (signal.aborted) return;
-      sheets[0]!.replaceChildren(h("p", { class: "alarm", role: "alert" }, e instanceof Error ? e.message : String(e)));
+      if (!signal.aborted) complain(e);
     }
+  }
+
+  /** Says above a sheet why it is not what was asked for; a good sheet stays. */
+  function reason(section: HTMLElement, why: string | undefined): void {
+    section.querySelector(".alarm")?.remove();
+    section.querySelector(".waiting:only-child")?.remove();
+    if (why) section.prepend(h("p", { class: "alarm", role: "alert" }, why));
   }
 
   /** Draws the neck; who writes on it needs more of it than who plays. */
@@ -238,7 +256,7 @@ export function bench(): void {
   }
 
   async function listen(main: Answer, signal: AbortSignal): Promise<void> {
-    const res = await fetch(`/tunes/${first.id}/sound?rig=${encodeURIComponent(rig.value)}&revision=${keeper.state.revision}`, { signal });
+    const res = await fetch(`/tunes/${first.id}/sound?rig=${encodeURIComponent(rig.value)}&revision=${shownRevision()}`, { signal });
     if (!res.ok) return complain(new Error("The sound could not be made; the sheet is right all the same."));
     const sound = await res.arrayBuffer();
     if (!signal.aborted) await player.use(main.shown, sound);
@@ -297,7 +315,7 @@ export function bench(): void {
     offering.abort();
     offering = new AbortController();
     const signal = offering.signal;
-    const query = `rig=${encodeURIComponent(rig.value)}&revision=${keeper.state.revision}&stroke=${n}`;
+    const query = `rig=${encodeURIComponent(rig.value)}&revision=${shownRevision()}&stroke=${n}`;
     const got = await ask<{ bar: number; at: string; choices: Choice[] }>(`/tunes/${first.id}/choices?${query}`, undefined, signal);
     if (signal.aborted) return;
     offered = got.choices;
@@ -375,7 +393,7 @@ export function bench(): void {
 
   function links(): void {
     for (const a of document.querySelectorAll<HTMLAnchorElement>("a[data-file]")) {
-      const query = new URLSearchParams({ rig: rig.value, revision: String(keeper.state.revision), layout: layout.value, paper: paper.value });
+      const query = new URLSearchParams({ rig: rig.value, revision: String(shownRevision()), layout: layout.value, paper: paper.value });
       a.href = `/tunes/${first.id}/file/${a.dataset["file"]}?${query}`;
     }
     need<HTMLInputElement>("[data-current-rig]").value = rig.value;
@@ -427,15 +445,18 @@ export function bench(): void {
   wordsPanel.addEventListener("toggle", () => void tellWords().catch(complain));
   async function tellWords(): Promise<void> {
     if (!wordsPanel.open) return;
-    const got = await ask<{ words: string }>(`/tunes/${first.id}/words?rig=${encodeURIComponent(rig.value)}&revision=${keeper.state.revision}`);
+    const got = await ask<{ words: string }>(`/tunes/${first.id}/words?rig=${encodeURIComponent(rig.value)}&revision=${shownRevision()}`);
     told.replaceChildren(...got.words.trim().split("\n").map((line) => h("p", {}, line)));
   }
 
   const rankPanel = need<HTMLDetailsElement>("#rank-panel");
   rankPanel.addEventListener("toggle", () => void rankRigs().catch(complain));
+  let ranking = new AbortController();
   async function rankRigs(): Promise<void> {
+    ranking.abort();
     if (!rankPanel.open) return;
-    const got = await ask<{ ranked: { ref: string; title: string; difficulty: number; reasons: string[] | null }[] }>(`/tunes/${first.id}/rank?revision=${keeper.state.revision}`);
+    ranking = new AbortController();
+    const got = await ask<{ ranked: { ref: string; title: string; difficulty: number; reasons: string[] | null }[] }>(`/tunes/${first.id}/rank?revision=${keeper.state.revision}`, undefined, ranking.signal);
     need("#ranked").replaceChildren(...got.ranked.map((r) =>
       h("li", {}, h("button", { type: "button", class: "plain", onclick: () => { rig.value = r.ref; rig.dispatchEvent(new Event("change")); } }, r.title),
         h("span", { class: "soft small" }, ` ${r.difficulty.toFixed(1)} of 10. ${(r.reasons ?? []).join("; ")}`))));
