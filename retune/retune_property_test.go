@@ -193,7 +193,11 @@ func TestDesignEqualsBruteForce(t *testing.T) {
 			}
 		}
 	})
-	if found < 20 {
+	least := 20
+	if testing.Short() {
+		least /= 5 // as rapid draws a fifth of the cases
+	}
+	if found < least {
 		t.Fatalf("only %d wishes had a set", found)
 	}
 }

@@ -207,6 +207,7 @@ func (s *Site) Handler() http.Handler {
 	m.HandleFunc("POST /items/{id}/{move}", s.answer(s.move))
 	m.HandleFunc("GET /items/{id}/revisions", s.answer(s.revisionsPage))
 	m.HandleFunc("GET /trash", s.answer(s.trashPage))
+	m.HandleFunc("GET /licences", s.licencesPage)
 	m.HandleFunc("POST /demo/remove", s.answer(s.removeDemo))
 	m.HandleFunc("GET /studio/export", s.exportStudio)
 	m.HandleFunc("POST /studio/import", s.answer(s.importStudio))

@@ -9,14 +9,19 @@ package main
 
 import (
 	"bytes"
+	"encoding/json"
 	"errors"
 	"flag"
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"github.com/evanw/esbuild/pkg/api"
+
+	"lapwright/internal/notices"
 )
 
 const (
@@ -35,30 +40,48 @@ var fonts = [][2]string{
 	{"@fontsource-variable/source-serif-4/LICENSE", "source-serif-LICENSE.txt"},
 }
 
-// bundled lists the packages whose code is in the scripts; their licences ask
-// to go with it.
-var bundled = []string{
-	"@codemirror/autocomplete", "@codemirror/commands", "@codemirror/language", "@codemirror/lint", "@codemirror/state", "@codemirror/view",
-	"@lezer/common", "@lezer/highlight", "@lezer/lr", "@marijn/find-cluster-break", "crelt", "style-mod", "w3c-keyname",
-}
-
-// licences gives the licences of what is bundled, one after another.
-func licences() ([]byte, error) {
+// licences gives the licences of the packages whose code is in the scripts, one
+// part each as internal/notices reads them; they ask to go with it.
+func licences(bundled map[string]bool) ([]byte, error) {
 	var out bytes.Buffer
-	for _, name := range bundled {
+	for _, name := range slices.Sorted(maps.Keys(bundled)) {
 		dir := filepath.Join(source, "node_modules", filepath.FromSlash(name))
 		b, err := os.ReadFile(filepath.Join(dir, "LICENSE"))
-		if errors.Is(err, os.ErrNotExist) {
-			if _, err := os.Stat(dir); errors.Is(err, os.ErrNotExist) {
-				continue // not needed by the versions in the lock file
-			}
-		}
 		if err != nil {
-			return nil, err
+			return nil, fmt.Errorf("%s: %w", name, err)
 		}
-		fmt.Fprintf(&out, "%s\n\n%s\n\n", name, bytes.TrimSpace(b))
+		var about struct{ Version string }
+		if text, err := os.ReadFile(filepath.Join(dir, "package.json")); err != nil {
+			return nil, err
+		} else if err := json.Unmarshal(text, &about); err != nil {
+			return nil, fmt.Errorf("%s: %w", name, err)
+		}
+		fmt.Fprintf(&out, "%s%s %s\n\n%s\n\n", notices.Rule, name, about.Version, bytes.TrimSpace(b))
 	}
 	return out.Bytes(), nil
+}
+
+// packagesOf adds the npm packages that esbuild's metafile names as inputs.
+func packagesOf(metafile string, to map[string]bool) error {
+	var meta struct {
+		Inputs map[string]json.RawMessage
+	}
+	if err := json.Unmarshal([]byte(metafile), &meta); err != nil {
+		return err
+	}
+	for path := range meta.Inputs {
+		_, inside, ok := strings.Cut(path, "node_modules/")
+		if !ok || strings.HasPrefix(inside, "@fontsource") { // fonts have licence files of their own
+			continue
+		}
+		parts := strings.SplitN(inside, "/", 3)
+		name := parts[0]
+		if strings.HasPrefix(name, "@") {
+			name += "/" + parts[1]
+		}
+		to[name] = true
+	}
+	return nil
 }
 
 func main() {
@@ -72,6 +95,7 @@ func main() {
 
 func run(check bool) error {
 	files := map[string][]byte{}
+	bundled := map[string]bool{}
 	for _, b := range []struct{ entry, out string }{
 		{"app.ts", pages + "/app.js"},
 		{"app.css", pages + "/app.css"},
@@ -79,7 +103,7 @@ func run(check bool) error {
 		{"lesson.ts", lesson + "/page.js"},
 		{"lesson.css", lesson + "/page.css"},
 	} {
-		out, err := bundle(b.entry)
+		out, err := bundle(b.entry, bundled)
 		if err != nil {
 			return err
 		}
@@ -93,7 +117,7 @@ func run(check bool) error {
 		files[pages+"/fonts/"+f[1]] = b
 	}
 	var err error
-	if files[pages+"/licences.txt"], err = licences(); err != nil {
+	if files[pages+"/licences.txt"], err = licences(bundled); err != nil {
 		return err
 	}
 	var stale error
@@ -126,8 +150,9 @@ func sorted(m map[string][]byte) []string {
 	return names
 }
 
-// bundle gives one self-contained script or style sheet.
-func bundle(entry string) ([]byte, error) {
+// bundle gives one self-contained script or style sheet, and adds the packages
+// that went into it.
+func bundle(entry string, packages map[string]bool) ([]byte, error) {
 	font := api.LoaderEmpty
 	external := []string{"/assets/*"}
 	if entry == "lesson.css" {
@@ -147,6 +172,7 @@ func bundle(entry string) ([]byte, error) {
 		Loader:            map[string]api.Loader{".woff2": font},
 		Outfile:           "out",
 		Write:             false,
+		Metafile:          true,
 	})
 	if len(res.Errors) > 0 {
 		text := api.FormatMessages(res.Errors, api.FormatMessagesOptions{Kind: api.ErrorMessage})
@@ -154,6 +180,9 @@ func bundle(entry string) ([]byte, error) {
 	}
 	if len(res.OutputFiles) != 1 {
 		return nil, fmt.Errorf("%s gave %d files, want one", entry, len(res.OutputFiles))
+	}
+	if err := packagesOf(res.Metafile, packages); err != nil {
+		return nil, err
 	}
 	return res.OutputFiles[0].Contents, nil
 }
