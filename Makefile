@@ -4,7 +4,7 @@
 # compiles to WebAssembly. The order of rooms is in internal/arrows.
 CORE = $(shell go list ./... | grep -vE '^lapwright/(internal|cmd|third_party)/')
 
-.PHONY: build test test-tools check platforms race wasm assets assets-check bench fuzz vulnerable clean
+.PHONY: build test test-tools check platforms race wasm assets assets-check notices dist bench fuzz vulnerable clean
 
 build:
 	go build -o lapwright ./cmd/lapwright
@@ -21,6 +21,7 @@ test: test-tools check wasm assets-check
 check:
 	@bad=$$(gofmt -l $$(git ls-files "*.go")); if [ -n "$$bad" ]; then echo "not formatted: $$bad" >&2; exit 1; fi
 	go mod tidy -diff
+	go run ./internal/notices/build -check
 	go vet ./...
 	@$(MAKE) platforms
 	go tool staticcheck ./...
@@ -44,9 +45,14 @@ race:
 # program needs nothing but Go.
 assets: test-tools
 	go run ./internal/web/build
+	$(MAKE) notices
 
 assets-check:
 	go run ./internal/web/build -check
+
+# The licences of all that the program is made of, asked from the build.
+notices:
+	go run ./internal/notices/build
 
 bench:
 	go test -run '^$$' -bench . -benchtime 3x -timeout 30m ./...

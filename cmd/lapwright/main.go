@@ -20,9 +20,6 @@ import (
 	"lapwright/internal/whole"
 )
 
-// version is what --version prints.
-const version = "0.1.0"
-
 // The exit codes.
 const (
 	exitDone        = 0
@@ -77,7 +74,7 @@ func run(args []string, stdout, stderr *os.File) (code int) {
 	parser, err := kong.New(&cli,
 		kong.Name("lapwright"),
 		kong.Description("Turns tunes into sheets, sound and lessons for guitars that lie flat and are played with a steel bar."),
-		kong.Vars{"version": "lapwright " + version},
+		kong.Vars{"version": versionLine()},
 		kong.Writers(out, stderr),
 		kong.Exit(func(c int) { left = c; panic(leave{}) }),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true, NoExpandSubcommands: true}),
@@ -93,7 +90,11 @@ func run(args []string, stdout, stderr *os.File) (code int) {
 	case left >= 0:
 		code = left
 	case err != nil:
-		fmt.Fprintf(stderr, "error: %s; see lapwright --help\n", oneLine(err.Error()))
+		why := mistyped(parser.Model, args)
+		if why == "" {
+			why = oneLine(err.Error())
+		}
+		fmt.Fprintf(stderr, "error: %s; see lapwright --help\n", why)
 		code = exitInput
 	default:
 		code = d.report(parsed.Run(d))
