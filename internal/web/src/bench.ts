@@ -230,8 +230,9 @@ export function bench(): void {
   /** Says above a sheet why it is not what was asked for; a good sheet stays. */
   function reason(section: HTMLElement, why: string | undefined): void {
     section.querySelector(".alarm")?.remove();
+    if (!why) return;
     section.querySelector(".waiting:only-child")?.remove();
-    if (why) section.prepend(h("p", { class: "alarm", role: "alert" }, why));
+    section.prepend(h("p", { class: "alarm", role: "alert" }, why));
   }
 
   /** Draws the neck; who writes on it needs more of it than who plays. */
