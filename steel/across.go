@@ -1,10 +1,10 @@
 package steel
 
-// Across lays the bar square at a fret to stop strings a to b, as players do:
+// Across lays the steel square at a fret to stop strings a to b, as players do:
 // right across the neck, save on a side where open strings are played. far says
 // that there are some beyond a, on the side away from the player; near that
 // there are some beyond b. One string beside open ones on the player's side is
-// stopped with the nose, where the bar has one. A bar too short for the neck
+// stopped with the nose, where the steel has one. A steel too short for the neck
 // lies from a to b. Whether it can be laid at all is for Check to say.
 func (g *Geometry) Across(a, b int, far, near bool, fret float64) Placement {
 	return g.AcrossIf(a, b, far, near, fret, func(p Placement) bool { return g.Check(p) == nil })

@@ -2,21 +2,21 @@ package steel
 
 import "math"
 
-// swing is the room that an open string needs beside the end of the bar, in
+// swing is the room that an open string needs beside the end of the steel, in
 // millimetres: it swings about 1 mm either way, and no hand is more exact than
 // that (our own figure).
 const swing = 2
 
-// Clears says whether a slanted or split bar can lie so that its ends leave
+// Clears reports whether a slanted or split steel can lie so that its ends leave
 // open strings beside it free: far is the nearest of them beyond the first
-// string that the bar stops, near the nearest beyond the last, 0 for none.
+// string that the steel stops, near the nearest beyond the last, 0 for none.
 //
 // A straight rod pressed on two strings a good way apart lies flat, so that it
 // stops every string below it; it can only be pushed along its own axis until
 // the end clears the string. Pushed away from the player its middle must stay
 // over the strings that it stops, or it tips; drawn towards the player it lies
 // in the hand. With p(s) the place along the axis at which it crosses string s,
-// B the bar's length and a the place of its far end, all in millimetres, that is
+// B the steel's length and a the place of its far end, all in millimetres, that is
 //
 //	p(last) − B ≤ a ≤ p(first);  a ≥ p(far) + swing;
 //	a ≤ p(near) − swing − B and a ≥ p(first) − B/2.
@@ -24,7 +24,7 @@ const swing = 2
 // In a split the nose lies between its two strings and fixes a: half a diameter
 // beyond the middle of the nose.
 //
-// A bar that is not slanted is for Across: its heel can be held up.
+// A steel that is not slanted is for Across: its heel can be held up.
 func (g *Geometry) Clears(p Placement, far, near int) bool {
 	if !p.Slanted() {
 		return true
@@ -46,7 +46,7 @@ func (g *Geometry) Clears(p Placement, far, near int) bool {
 	return least <= most
 }
 
-// along gives where the bar's axis crosses string s, in millimetres along it
+// along gives where the steel's axis crosses string s, in millimetres along it
 // from the point that fixes its string 1 side; see Contact for the formula.
 func (g *Geometry) along(p Placement, s int) float64 {
 	x0, y0, x1, y1 := g.line(p)

@@ -8,7 +8,7 @@ import "testing"
 // String 4 (y = 4 + x/600): t = (4 + 0.528063 + 22.640314)/(18.140314 + 16.8377/600) = 27.168377/18.168377
 // = 1.495366, so p = 37.0112 mm. String 5 (y = 12 + 0.005·x): t = 36.224503/18.224503 = 1.987681, p = 49.1963.
 // String 6 (y = 20 + x/120): t = 45.280628/18.280628 = 2.476973, p = 61.3066.
-// The bar is 80 mm long: its far end must lie at least at 0 − 40, and at most at
+// The steel is 80 mm long: its far end must lie at least at 0 − 40, and at most at
 // 37.0112 − 82 = −44.99 for string 4 (no), 49.1963 − 82 = −32.80 for string 5
 // (yes), −20.69 for string 6 (yes).
 func TestClears(t *testing.T) {
@@ -36,7 +36,7 @@ func TestClears(t *testing.T) {
 		{"string 4 open beside a shorter bar", New(short), slant, 0, 4, true},
 		{"the bar drawn back from string 2", g, middle, 2, 0, true},
 		{"open strings on both sides", g, middle, 2, 6, false},
-		// The nose's tip is 9.5 mm out, so the bar ends 70.5 mm beyond its middle,
+		// The nose's tip is 9.5 mm out, so the steel ends 70.5 mm beyond its middle,
 		// farther than string 6 lies even from string 1.
 		{"a split, string 6 open", g, Placement{Split, 1, 3, 13, 12}, 0, 6, false},
 		{"a split, strings beyond the nose open", g, Placement{Split, 3, 5, 13, 12}, 2, 0, true},

@@ -7,11 +7,11 @@
 // string it touches. Angles are in degrees from square; positive is a forward
 // slant (string 1's side at the higher fret), negative a reverse slant.
 //
-// Strings fan out from nut to bridge, so where the bar crosses a string decides
+// Strings fan out from nut to bridge, so where the steel crosses a string decides
 // how far across the neck that string lies there; both are solved together.
 //
-// Under the round nose of a bullet bar a string is stopped at the nose's
-// centre, however the bar leans: the string's own upright plane cuts the nose
+// Under the round nose of a bullet steel a string is stopped at the nose's
+// centre, however the steel leans: the string's own upright plane cuts the nose
 // in a circle whose lowest point is there. That is what makes a split possible.
 //
 // Entry points: New, Geometry.Contact, Geometry.Key, Geometry.Angle,

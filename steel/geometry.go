@@ -11,13 +11,13 @@ import (
 
 // noseRise is how far a string may lie up the round of the nose, in
 // millimetres above its lowest point, and still be pressed firmly. Two strings
-// d either side of the nose's centre lie R − √(R² − d²) up it, R the bar's
+// d either side of the nose's centre lie R − √(R² − d²) up it, R the steel's
 // radius. 1.5 mm is what the bar hand's weight takes up on strings of the usual
-// action of 8 mm (our own figure, from the geometry of a 19 mm bar on strings
+// action of 8 mm (our own figure, from the geometry of a 19 mm steel on strings
 // 9.5 mm apart, which rises 1.28 mm).
 const noseRise = 1.5
 
-// Geometry answers for one rig where the bar touches and what sounds. It is
+// Geometry answers for one rig where the steel touches and what sounds. It is
 // read-only after New and safe to share.
 type Geometry struct {
 	r *rig.Rig
@@ -47,7 +47,7 @@ func New(r *rig.Rig) *Geometry {
 	return g
 }
 
-// Highest gives the highest useful fret, counted from nut or capo.
+// Highest returns the highest useful fret, counted from nut or capo.
 func (g *Geometry) Highest() float64 { return g.highest }
 
 // X gives the distance from nut or capo of a fret, which may be fractional, by
@@ -69,7 +69,7 @@ func (g *Geometry) Y(s int, x wire.MM) wire.MM {
 	return wire.MM(g.at[s-1] + g.fan[s-1]*float64(x))
 }
 
-// line is the bar's axis from the point that fixes its string 1 side to the
+// line is the steel's axis from the point that fixes its string 1 side to the
 // point that fixes its player side.
 func (g *Geometry) line(p Placement) (x0, y0, x1, y1 float64) {
 	first, last := int(p.First), int(p.Last)
@@ -81,10 +81,10 @@ func (g *Geometry) line(p Placement) (x0, y0, x1, y1 float64) {
 	return x0, y0, float64(lx), float64(g.Y(last, lx))
 }
 
-// Contact gives the fret at which the bar stops string s (1-based), 0 when it
-// does not touch it. The two strings that fix the bar give their own frets
-// exactly; for every other the bar's line is crossed with the string's:
-// with the bar (x0, y0) + t·(dx, dy) and the string y = a + b·x,
+// Contact returns the fret at which the steel stops string s (1-based), 0 when it
+// does not touch it. The two strings that fix the steel give their own frets
+// exactly; for every other the steel's line is crossed with the string's:
+// with the steel (x0, y0) + t·(dx, dy) and the string y = a + b·x,
 // t = (a + b·x0 − y0) / (dy − b·dx).
 func (g *Geometry) Contact(p Placement, s int) float64 {
 	if !p.Touches(s) {
@@ -106,8 +106,8 @@ func (g *Geometry) Contact(p Placement, s int) float64 {
 	return g.Fret(wire.MM(x0 + t*dx))
 }
 
-// Key gives the fractional key number that string s (1-based) sounds with the
-// bar so placed and the given benders engaged: a string stopped at x sounds
+// Key returns the fractional key number that string s (1-based) sounds with the
+// steel so placed and the given benders engaged: a string stopped at x sounds
 // f_open·L/(L − x), which is one key number a fret.
 func (g *Geometry) Key(p Placement, s int, b rig.BenderSet) float64 {
 	open := g.open[s-1]
@@ -117,12 +117,12 @@ func (g *Geometry) Key(p Placement, s int, b rig.BenderSet) float64 {
 	return open + g.Contact(p, s)
 }
 
-// CentsOff gives how far string s sounds from the wanted key, sharp positive.
+// CentsOff returns how far string s sounds from the wanted key, sharp positive.
 func (g *Geometry) CentsOff(p Placement, s int, b rig.BenderSet, wantKey int) pitch.Cents {
 	return pitch.Cents(100 * (g.Key(p, s, b) - float64(wantKey)))
 }
 
-// Angle gives how far the bar leans from square, in degrees: atan(Δx/Δy)
+// Angle returns how far the steel leans from square, in degrees: atan(Δx/Δy)
 // between the two points that fix it. Forward slants are positive, reverse
 // negative, everything else 0.
 func (g *Geometry) Angle(p Placement) float64 {
@@ -133,7 +133,7 @@ func (g *Geometry) Angle(p Placement) float64 {
 	return math.Atan2(x0-x1, y1-y0) * 180 / math.Pi
 }
 
-// Reach gives the length of bar between the outermost points it must touch, in
+// Reach returns the length of steel between the outermost points it must touch, in
 // millimetres; 0 when lifted or on one string.
 func (g *Geometry) Reach(p Placement) wire.MM {
 	if p.Kind == Lifted || p.First == p.Last {
@@ -144,21 +144,21 @@ func (g *Geometry) Reach(p Placement) wire.MM {
 }
 
 // Check says why a placement cannot be laid on this rig, or nil: strings and
-// frets in range, a kind that agrees with its frets, a bar long enough, a lean
+// frets in range, a kind that agrees with its frets, a steel long enough, a lean
 // within the rig's limit, a round nose where the nose is needed.
 func (g *Geometry) Check(p Placement) error {
 	n := len(g.r.Strings)
 	if p.Kind > Nose {
-		return fmt.Errorf("there is no way of laying the bar numbered %d", p.Kind)
+		return fmt.Errorf("there is no way of laying the steel numbered %d", p.Kind)
 	}
 	if p.Kind == Lifted {
 		if p != (Placement{}) {
-			return fmt.Errorf("a lifted bar touches no string, yet strings %d to %d are named", p.First, p.Last)
+			return fmt.Errorf("the lifted steel touches no string, yet strings %d to %d are named", p.First, p.Last)
 		}
 		return nil
 	}
 	if p.First < 1 || int(p.Last) > n || p.Last < p.First {
-		return fmt.Errorf("the bar cannot lie from string %d to string %d of %d", p.First, p.Last, n)
+		return fmt.Errorf("the steel cannot lie from string %d to string %d of %d", p.First, p.Last, n)
 	}
 	for _, f := range [2]float64{p.FirstFret, p.LastFret} {
 		if !(f > 0 && f <= g.highest) {
@@ -168,7 +168,7 @@ func (g *Geometry) Check(p Placement) error {
 	switch p.Kind {
 	case Straight, Nose:
 		if p.FirstFret != p.LastFret {
-			return fmt.Errorf("a %s bar lies at one fret, not at %g and %g", p.Kind, p.FirstFret, p.LastFret)
+			return fmt.Errorf("the steel laid %s lies at one fret, not at %g and %g", p.Kind, p.FirstFret, p.LastFret)
 		}
 		if p.Kind == Nose && p.First != p.Last {
 			return fmt.Errorf("the nose alone stops one string, not strings %d to %d", p.First, p.Last)
@@ -187,17 +187,17 @@ func (g *Geometry) Check(p Placement) error {
 		half := float64(g.Y(int(p.First)+1, g.X(p.FirstFret))-g.Y(int(p.First), g.X(p.FirstFret))) / 2
 		radius := float64(g.r.Steel.Diameter) / 2
 		if half >= radius || radius-math.Sqrt(radius*radius-half*half) > noseRise {
-			return fmt.Errorf("strings %d and %d lie %.1f mm apart, too far for the nose of a %.1f mm bar", p.First, p.First+1, 2*half, 2*radius)
+			return fmt.Errorf("strings %d and %d lie %.1f mm apart, too far for the nose of a steel of %.1f mm", p.First, p.First+1, 2*half, 2*radius)
 		}
 	}
 	if (p.Kind == Nose || p.Kind == Split) && !g.r.Steel.Bullet {
-		return fmt.Errorf("a %s needs a bar with a round nose", p.Kind)
+		return fmt.Errorf("a %s needs a steel with a round nose", p.Kind)
 	}
 	if reach := g.Reach(p); reach > g.r.Steel.Length {
-		return fmt.Errorf("a bar of %.0f mm does not reach the %.0f mm from string %d to string %d", float64(g.r.Steel.Length), float64(reach), p.First, p.Last)
+		return fmt.Errorf("a steel of %.0f mm does not reach the %.0f mm from string %d to string %d", float64(g.r.Steel.Length), float64(reach), p.First, p.Last)
 	}
 	if a := math.Abs(g.Angle(p)); a > g.r.Steel.MaxSlant {
-		return fmt.Errorf("the bar would lean %.0f degrees, and %.0f is the limit", a, g.r.Steel.MaxSlant)
+		return fmt.Errorf("the steel would lean %.0f degrees, and %.0f is the limit", a, g.r.Steel.MaxSlant)
 	}
 	return nil
 }

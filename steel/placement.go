@@ -1,9 +1,9 @@
 package steel
 
-// Kind is how the bar is laid.
+// Kind is how the steel is laid.
 type Kind uint8
 
-// The ways to lay the bar.
+// The ways to lay the steel.
 const (
 	Lifted   Kind = iota // touches nothing: all strings open
 	Straight             // square to the strings
@@ -13,31 +13,31 @@ const (
 	Nose                 // only the tip, on one string; all others open
 )
 
-// String gives the kind's name in words.
+// String returns the kind's name in words.
 func (k Kind) String() string {
 	return [...]string{"open", "straight", "forward slant", "reverse slant", "split", "nose"}[k]
 }
 
-// Placement is one way to lay the bar. The zero value is the lifted bar. It is
+// Placement is one way to lay the steel. The zero value is the lifted steel. It is
 // comparable.
 type Placement struct {
 	Kind Kind
 	// First and Last are the strings touched, First ≤ Last (string 1 is the
 	// farthest from the player); both 0 when lifted.
 	First, Last int8
-	// FirstFret and LastFret are the bar positions over those two strings, in
+	// FirstFret and LastFret are the steel positions over those two strings, in
 	// frets from the nut or capo; equal unless slanted or split. In a split the
 	// nose lies over First and First+1 at FirstFret, and Last is at LastFret.
 	FirstFret, LastFret float64
 }
 
-// Touches says whether the bar lies on string s (1-based). In a split the
-// strings between the nose and Last lie under the bar too.
+// Touches reports whether the steel lies on string s (1-based). In a split the
+// strings between the nose and Last lie under the steel too.
 func (p Placement) Touches(s int) bool {
 	return p.Kind != Lifted && s >= int(p.First) && s <= int(p.Last)
 }
 
-// Slanted says whether the bar is off square: a slant or a split.
+// Slanted reports whether the steel is off square: a slant or a split.
 func (p Placement) Slanted() bool {
 	return p.Kind == Forward || p.Kind == Reverse || p.Kind == Split
 }

@@ -13,7 +13,7 @@ import (
 // Check lists what is wrong with a tab, by bar and beat; nil when it keeps its
 // promises: its strokes are the moments of its tune; every note is the Ref of
 // exactly one Pluck or in a Compromise; no string is played twice at once;
-// placements can be laid and frets are where the bar is; and, but for listed
+// placements can be laid and frets are where the steel is; and, but for listed
 // compromises, every pluck sounds its note and every note that goes on keeps its
 // string and its contact.
 func (t *Tab) Check() fault.List {
@@ -123,7 +123,7 @@ func (c *checker) goOn(s *Stroke) {
 		contact := c.g.Contact(s.Placement, r.str)
 		key := c.g.Key(s.Placement, r.str, s.Benders)
 		if (math.Abs(key-r.key)*100 > CentsAllowed || (contact == 0) != (r.contact == 0)) && !c.excused[r.ref] {
-			c.add(s.Bar, s.At, r.str, "a held note is moved from %.2f to %.2f by the bar or a bender", r.contact, contact)
+			c.add(s.Bar, s.At, r.str, "a held note is moved from %.2f to %.2f by the steel or a bender", r.contact, contact)
 		}
 		for i := range s.Plucks {
 			if s.Plucks[i].String == r.str && s.Plucks[i].Attack != Tied && !c.excused[r.ref] {
@@ -141,7 +141,7 @@ func (c *checker) pluck(s *Stroke, p *Pluck, n *tune.NoteAt) {
 		contact = NodeFret(int(p.Node))
 	}
 	if math.Abs(contact-p.Fret) > 1e-6 {
-		c.add(s.Bar, s.At, p.String, "fret %g is written and the bar is at %g", p.Fret, contact)
+		c.add(s.Bar, s.At, p.String, "fret %g is written and the steel is at %g", p.Fret, contact)
 	}
 	key := Key(c.g, s, p)
 	if off := 100 * (key - float64(n.Name.Key())); math.Abs(off) > CentsAllowed && !c.excused[p.Ref] {

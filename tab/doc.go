@@ -1,8 +1,8 @@
-// Package tab is a tune placed on a rig: which string, where the bar is, how it
+// Package tab is a tune placed on a rig: which string, where the steel is, how it
 // leans, which bender is engaged.
 //
 // A Tab keeps the written tune it plays and one Stroke for each written moment
 // (tune.Moments). Every note of the tune is either the Ref of exactly one Pluck
-// or named in a Compromise. Sounding reads back from strings, bar and benders
+// or named in a Compromise. Sounding reads back from strings, steel and benders
 // alone what the tab sounds, never from the tune's own pitches.
 package tab

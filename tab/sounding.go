@@ -10,7 +10,7 @@ import (
 	"lapwright/tune"
 )
 
-// NodeFret gives the fret nearest the n-th harmonic's first node, which lies a
+// NodeFret returns the fret nearest the n-th harmonic's first node, which lies a
 // fraction 1/n of the string from the nut: 12, 7, 5 and 4 for n = 2 to 5. It is
 // 0 for n below 2.
 func NodeFret(n int) float64 {
@@ -20,8 +20,8 @@ func NodeFret(n int) float64 {
 	return math.Round(12 * math.Log2(float64(n)/float64(n-1)))
 }
 
-// Key gives the fractional key number that a pluck of stroke s sounds, from
-// string, bar and benders alone. The n-th harmonic of a string sounds
+// Key returns the fractional key number that a pluck of stroke s sounds, from
+// string, steel and benders alone. The n-th harmonic of a string sounds
 // 12·log2(n) above it (harmonic series).
 func Key(g *steel.Geometry, s *Stroke, p *Pluck) float64 {
 	switch p.Attack {
@@ -33,7 +33,7 @@ func Key(g *steel.Geometry, s *Stroke, p *Pluck) float64 {
 	return g.Key(s.Placement, p.String, s.Benders)
 }
 
-// Sounding gives the tune that a tab sounds. Rhythm, bars, voices and words
+// Sounding returns the tune that a tab sounds. Rhythm, bars, voices and words
 // come from the tune that the tab plays; every pitch, tie, glide and scoop
 // comes from the strokes. Pitches are spelled for the bar's key, so compare by
 // key number. A note that nothing plays is left out, and an event without

@@ -17,7 +17,7 @@ type Tab struct {
 	Compromises []Compromise
 }
 
-// Stroke is one written moment: the bar is laid and strings are played.
+// Stroke is one written moment: the steel is laid and strings are played.
 type Stroke struct {
 	Bar       int        // index into Tune.Bars
 	At        tune.Ticks // from the start of the bar
@@ -32,20 +32,20 @@ type Stroke struct {
 type Pluck struct {
 	Ref    tune.Ref
 	String int // 1-based
-	// Fret is the contact of the bar in frets from nut or capo; 0 is open. For a
-	// natural harmonic, which is played with the bar lifted, it is the fret
+	// Fret is the contact of the steel in frets from nut or capo; 0 is open. For a
+	// natural harmonic, which is played with the steel lifted, it is the fret
 	// nearest the node that is touched (NodeFret).
 	Fret   float64
 	Attack Attack
 	Finger Finger
 	Len    tune.Ticks // written length of this note, ties not joined
-	// Glide says that the bar carries this string's sound into its next pluck.
+	// Glide says that the steel carries this string's sound into its next pluck.
 	Glide bool
 	// Scoop is where the glide into this note begins, in frets from Fret.
 	Scoop float64
 	// Node is the harmonic's number for harmonics (2 at the octave node), else 0.
 	// A natural harmonic counts from the open string, a palm harmonic from the
-	// string as the bar stops it.
+	// string as the steel stops it.
 	Node    int8
 	Vibrato bool
 	Damp    bool // stopped when its length is over, rather than left to ring
@@ -58,11 +58,11 @@ type Attack uint8
 const (
 	Picked       Attack = iota
 	Tied                // held on, not begun again
-	Glided              // reached by moving the bar (or a bender) under a ringing string
-	Hammered            // the bar comes down on a ringing string
-	PulledOff           // the bar leaves a ringing string
+	Glided              // reached by moving the steel (or a bender) under a ringing string
+	Hammered            // the steel comes down on a ringing string
+	PulledOff           // the steel leaves a ringing string
 	Harmonic            // natural: touched at a node of the open string
-	PalmHarmonic        // touched with the palm at a node above the bar
+	PalmHarmonic        // touched with the palm at a node above the steel
 )
 
 // Finger of the picking hand.
@@ -76,7 +76,7 @@ const (
 	Middle
 )
 
-// String gives "T", "I", "M" or "".
+// String returns "T", "I", "M" or "".
 func (f Finger) String() string { return [...]string{"", "T", "I", "M"}[f] }
 
 // Compromise is one place where the tab does not sound exactly what the tune
@@ -90,7 +90,7 @@ type Compromise struct {
 	Why    string     // in a player's words
 }
 
-// String gives the attack in words.
+// String returns the attack in words.
 func (a Attack) String() string {
 	return [...]string{"picked", "held on", "glided into", "hammered on", "pulled off", "harmonic", "palm harmonic"}[a]
 }

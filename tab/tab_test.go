@@ -92,7 +92,7 @@ func TestSounding(t *testing.T) {
 		change func(*Tab)
 		want   string
 	}{
-		{"the bar a fret higher", func(x *Tab) {
+		{"the steel a fret higher", func(x *Tab) {
 			x.Strokes[0].Placement.FirstFret, x.Strokes[0].Placement.LastFret = 8, 8
 		}, "A#4@0+1/4 A4@1/4+1/2 D4@1/4+1/2 A4@3/4+3/4"},
 		{"the tune's own pitches do not count", func(x *Tab) {
@@ -132,7 +132,7 @@ func TestCheck(t *testing.T) {
 		{"neither played nor a listed compromise", func(x *Tab) { x.Strokes[0].Plucks = nil }},
 		{"not there, or a second time", func(x *Tab) { x.Strokes[2].Plucks[0].Ref = x.Strokes[0].Plucks[0].Ref }},
 		{"played twice in one stroke", func(x *Tab) { x.Strokes[1].Plucks[0].String = 2 }},
-		{"fret 5 is written and the bar is at 7", func(x *Tab) { x.Strokes[0].Plucks[0].Fret = 5 }},
+		{"fret 5 is written and the steel is at 7", func(x *Tab) { x.Strokes[0].Plucks[0].Fret = 5 }},
 		{"sounds 100 cents from A4", func(x *Tab) {
 			x.Strokes[0].Placement.FirstFret, x.Strokes[0].Placement.LastFret, x.Strokes[0].Plucks[0].Fret = 8, 8, 8
 		}},
@@ -163,7 +163,7 @@ func TestCheck(t *testing.T) {
 	}
 }
 
-// TestCheckHolds moves the bar under a note that is held by another voice.
+// TestCheckHolds moves the steel under a note that is held by another voice.
 func TestCheckHolds(t *testing.T) {
 	x := played(t)
 	q := tune.Whole / 4
@@ -172,12 +172,12 @@ func TestCheckHolds(t *testing.T) {
 	rest := tune.Event{Len: tune.Whole, Kind: tune.Rest, Value: tune.Value{BarRest: true}}
 	x.Tune.Bars[0].Lines = append(x.Tune.Bars[0].Lines, []tune.Event{low})
 	x.Tune.Bars[1].Lines = append(x.Tune.Bars[1].Lines, []tune.Event{rest})
-	// String 6 at fret 7 sounds A2; the bar then goes to 12.
+	// String 6 at fret 7 sounds A2; the steel then goes to 12.
 	x.Strokes[0].Plucks = append(x.Strokes[0].Plucks, Pluck{Ref: tune.Ref{Voice: 1, Grace: -1}, String: 6, Fret: 7, Len: 4 * q})
 	if l := messages(x); !strings.Contains(l, "a held note is moved from 7.00 to 12.00") {
 		t.Errorf("got %s", l)
 	}
-	// On the open string 5, out of the bar's way, it holds.
+	// On the open string 5, out of the steel's way, it holds.
 	x.Strokes[0].Plucks[1].String, x.Strokes[0].Plucks[1].Fret = 5, 0
 	for i := range x.Strokes {
 		p := &x.Strokes[i].Placement
@@ -196,7 +196,7 @@ func messages(x *Tab) string {
 	return strings.Join(out, "\n")
 }
 
-// TestNodeFret gives where players touch (common practice, no source).
+// TestNodeFret returns where players touch (common practice, no source).
 func TestNodeFret(t *testing.T) {
 	for n, want := range map[int]float64{0: 0, 1: 0, 2: 12, 3: 7, 4: 5, 5: 4} {
 		if got := NodeFret(n); got != want {
