@@ -45,7 +45,11 @@ func Alternatives(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, k in
 	if k < 1 {
 		return nil, refuse("\"%d\" arrangements were asked for", k)
 	}
-	first, err := Arrange(ctx, t, r, o)
+	q, err := newRequest(newWatch(ctx), t, r, o)
+	if err != nil {
+		return nil, err
+	}
+	first, err := q.arrange()
 	if err != nil {
 		return nil, err
 	}
@@ -64,7 +68,7 @@ func Alternatives(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, k in
 		if with.check(t, r) != nil {
 			continue
 		}
-		res, err := at(&watch{ctx: ctx}, t, r, first.Setting(), with)
+		res, err := (&request{q.w, q.perf, r, with}).in(first.Setting())
 		if ctx.Err() != nil {
 			return nil, ctx.Err()
 		}

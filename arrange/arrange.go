@@ -40,16 +40,30 @@ func Arrange(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options) (*Result,
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	return arrange(&watch{ctx: ctx}, t, r, o)
+	q, err := newRequest(newWatch(ctx), t, r, o)
+	if err != nil {
+		return nil, err
+	}
+	return q.arrange()
 }
 
-// arrange is Arrange with a watch of the caller's.
-func arrange(w *watch, t *tune.Tune, r *rig.Rig, o Options) (*Result, error) {
+// request is what somebody asked for, looked over: nothing in it is wrong by
+// itself.
+type request struct {
+	w    *watch
+	perf *tune.Performance // of the tune as it was given
+	rig  *rig.Rig
+	o    Options
+}
+
+// newRequest looks a request over. The tune's repeats are unfolded here, once.
+func newRequest(w *watch, t *tune.Tune, r *rig.Rig, o Options) (*request, error) {
 	if len(t.Bars) == 0 {
 		return nil, refuse("the tune has no bars")
 	}
-	if l := t.Check(); len(l) > 0 {
-		return nil, l
+	perf, faults := w.perform(t)
+	if len(faults) > 0 {
+		return nil, faults
 	}
 	if l := r.Check(); len(l) > 0 {
 		return nil, l
@@ -57,7 +71,12 @@ func arrange(w *watch, t *tune.Tune, r *rig.Rig, o Options) (*Result, error) {
 	if err := o.check(t, r); err != nil {
 		return nil, err
 	}
-	choices, err := settings(w, t, r, &o)
+	return &request{w, perf, r, o}, nil
+}
+
+// arrange chooses key, octave and capo, and arranges in them.
+func (q *request) arrange() (*Result, error) {
+	choices, err := q.settings()
 	if err != nil {
 		return nil, err
 	}
@@ -70,17 +89,17 @@ func arrange(w *watch, t *tune.Tune, r *rig.Rig, o Options) (*Result, error) {
 		if best != nil && mod(c.Semitones-best.Transposed, 12) != 0 && best.lost() == 0 {
 			continue // another key would not be taken
 		}
-		res, err := at(w, t, r, c, o)
+		res, err := q.in(c)
 		if err != nil {
-			if w.ctx.Err() != nil {
-				return nil, w.ctx.Err()
+			if q.w.ctx.Err() != nil {
+				return nil, q.w.ctx.Err()
 			}
 			if failed == nil {
 				failed = err
 			}
 			continue
 		}
-		if best == nil && len(res.Tab.Compromises) == 0 && o.Harmony == NoHarmony {
+		if best == nil && len(res.Tab.Compromises) == 0 && q.o.Harmony == NoHarmony {
 			return res, nil
 		}
 		if best == nil || res.overall() < best.overall() && (mod(res.Transposed-best.Transposed, 12) == 0 || res.lost() < best.lost()) {
@@ -142,9 +161,9 @@ func (o *Options) check(t *tune.Tune, r *rig.Rig) error {
 	return nil
 }
 
-// at arranges with key, octave and capo settled.
-func at(w *watch, t *tune.Tune, r *rig.Rig, c Setting, o Options) (*Result, error) {
-	s, err := ready(w, t, r, c, o)
+// in arranges with key, octave and capo settled.
+func (q *request) in(c Setting) (*Result, error) {
+	s, err := q.search(c)
 	if err != nil {
 		return nil, err
 	}
@@ -189,8 +208,9 @@ func (s *search) settle() (way []chosen, cost int64, err error) {
 	return way, cost, nil
 }
 
-// ready sets a search up.
-func ready(w *watch, t *tune.Tune, r *rig.Rig, c Setting, o Options) (*search, error) {
+// search sets a search up.
+func (q *request) search(c Setting) (*search, error) {
+	w, r, o := q.w, q.rig, q.o
 	if c.Capo != r.Capo.At {
 		var err error
 		if r, err = r.WithCapo(c.Capo); err != nil {
@@ -198,9 +218,9 @@ func ready(w *watch, t *tune.Tune, r *rig.Rig, c Setting, o Options) (*search, e
 		}
 	}
 	o.Pins = o.pinsIn(c)
-	played := moved(t, c.Semitones, o.Key)
+	perf := q.perf.Of(moved(q.perf.Tune, c.Semitones, o.Key))
 	n := newNeck(r, &o)
-	p, err := newProblem(w, played, n.Limits)
+	p, err := newProblem(w, perf, n.Limits)
 	if err != nil {
 		return nil, err
 	}

@@ -21,11 +21,15 @@ func Best(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, k int) ([]*R
 	if k < 1 || k > MostBest {
 		return nil, refuse("\"%d\" arrangements were asked for; from 1 to %d can be given", k, MostBest)
 	}
-	first, err := Arrange(ctx, t, r, o)
+	q, err := newRequest(newWatch(ctx), t, r, o)
 	if err != nil {
 		return nil, err
 	}
-	s, err := ready(&watch{ctx: ctx}, t, r, first.Setting(), o)
+	first, err := q.arrange()
+	if err != nil {
+		return nil, err
+	}
+	s, err := q.search(first.Setting())
 	if err != nil {
 		return nil, err
 	}

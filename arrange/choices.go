@@ -28,12 +28,16 @@ type Choice struct {
 // can be had by their pin. Key, octave and capo are
 // those that Arrange would choose.
 func Choices(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, number int, at tune.Ticks) ([]Choice, error) {
-	now, err := Arrange(ctx, t, r, o)
+	q, err := newRequest(newWatch(ctx), t, r, o)
+	if err != nil {
+		return nil, err
+	}
+	now, err := q.arrange()
 	if err != nil {
 		return nil, err
 	}
 	in := now.Setting()
-	s, err := ready(&watch{ctx: ctx}, t, r, in, o)
+	s, err := q.search(in)
 	if err != nil {
 		return nil, err
 	}

@@ -45,7 +45,8 @@ const mostSettings = 6
 // asked first: the best rated mostSettings, those in the tune's own key first
 // where there are pins; after them, for pins that none of those can keep, what
 // is left in the key asked for or the tune's own.
-func settings(w *watch, t *tune.Tune, r *rig.Rig, o *Options) ([]Setting, error) {
+func (q *request) settings() ([]Setting, error) {
+	t, r, o := q.perf.Tune, q.rig, &q.o
 	if in := o.settled(t); in != nil {
 		return []Setting{*in}, nil
 	}
@@ -76,7 +77,7 @@ func settings(w *watch, t *tune.Tune, r *rig.Rig, o *Options) ([]Setting, error)
 	if len(shifts) == 1 && len(capos) == 1 {
 		return []Setting{{shifts[0], capos[0]}}, nil
 	}
-	melody := leadNotes(tune.Moments(t))
+	melody := leadNotes(q.perf.Moments())
 	type rated struct {
 		Setting
 		cost int64
@@ -89,7 +90,7 @@ func settings(w *watch, t *tune.Tune, r *rig.Rig, o *Options) ([]Setting, error)
 			if c != r.Capo.At && o.Capo == nil && !e.suits(key, s) {
 				continue
 			}
-			cost, err := e.cost(w, melody, s)
+			cost, err := e.cost(q.w, melody, s)
 			if err != nil {
 				return nil, err
 			}

@@ -47,10 +47,14 @@ func TestGrowsInProportion(t *testing.T) {
 func effort(t *testing.T, tn *tune.Tune) (counts []float64, names []string) {
 	t.Helper()
 	r := builtin(t, "reso-open-g")
-	w := &watch{ctx: t.Context()}
+	w := newWatch(t.Context())
 	var before, after runtime.MemStats
 	runtime.ReadMemStats(&before)
-	res, err := arrange(w, tn, r, Options{Octave: Octaves(0)})
+	q, err := newRequest(w, tn, r, Options{Octave: Octaves(0)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	res, err := q.arrange()
 	runtime.ReadMemStats(&after)
 	if err != nil {
 		t.Fatal(err)

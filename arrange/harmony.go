@@ -275,6 +275,7 @@ func (s *search) settled(way []chosen) *search {
 	}
 	p := *s.p
 	p.t = s.p.t.Clone()
+	p.perf = s.p.perf.Of(p.t)
 	p.moments = slices.Clone(s.p.moments)
 	for i := range p.moments {
 		m := &p.moments[i]

@@ -12,8 +12,8 @@ import (
 // again. The search looks at the bars as written, each once, so what a bar does
 // when it is come to from another bar than the first time is found here.
 func overJumps(t *tab.Tab) []tab.Compromise {
-	passes, _ := tune.Unfold(t.Tune)
-	first := tune.FirstFrom(t.Tune, passes)
+	perf := t.Performance()
+	passes, first := perf.Passes, perf.Before
 	var stringOf map[tune.Ref]int // made when first needed: most tunes tie nothing over a jump
 	listed := map[tune.Ref]bool{}
 	var out []tab.Compromise

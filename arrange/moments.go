@@ -29,22 +29,18 @@ type loss struct {
 // problem is a tune made ready for the search.
 type problem struct {
 	t       *tune.Tune
+	perf    *tune.Performance // of t
 	moments []moment
 	tiedIn  map[tune.Ref]bool // notes that a tie leads to from elsewhere than the moment before
 }
 
 // newProblem takes a tune apart. The order is the written one; time between
 // moments is reckoned at the tempo of the first time through.
-func newProblem(w *watch, t *tune.Tune, lim grip.Limits) (*problem, error) {
-	p := &problem{t: t, tiedIn: map[tune.Ref]bool{}}
-	clock := tune.NewClock(t)
-	start := make([]tune.Ticks, len(t.Bars))
-	passes, _ := tune.Unfold(t)
-	for i := len(passes) - 1; i >= 0; i-- {
-		start[passes[i].Bar] = passes[i].Start
-	}
+func newProblem(w *watch, perf *tune.Performance, lim grip.Limits) (*problem, error) {
+	t := perf.Tune
+	p := &problem{t: t, perf: perf, tiedIn: map[tune.Ref]bool{}}
 	slurs := slurredEvents(t)
-	ms := tune.Moments(t)
+	ms := perf.Moments()
 	p.moments = make([]moment, len(ms))
 	for i, m := range ms {
 		if err := w.moment(); err != nil {
@@ -59,17 +55,16 @@ func newProblem(w *watch, t *tune.Tune, lim grip.Limits) (*problem, error) {
 			for b := before.bar; b < m.Bar; b++ {
 				gap += t.Bars[b].Len
 			}
-			from := start[before.bar] + before.at
-			dt = clock.Seconds(from+gap) - clock.Seconds(from)
+			dt = perf.Seconds(before.bar, before.at, gap)
 		}
 		out.Pace = grip.NewPace(dt, lim)
-		p.fill(i, &m, clock, start[m.Bar], slurs)
+		p.fill(i, &m, slurs)
 	}
 	return p, nil
 }
 
 // fill makes the wanted notes of a moment.
-func (p *problem) fill(i int, m *tune.Moment, clock *tune.Clock, start tune.Ticks, slurs map[[3]int]bool) {
+func (p *problem) fill(i int, m *tune.Moment, slurs map[[3]int]bool) {
 	out := &p.moments[i]
 	var before []grip.Note
 	if i > 0 {
@@ -88,8 +83,7 @@ func (p *problem) fill(i int, m *tune.Moment, clock *tune.Clock, start tune.Tick
 	}
 	for ni, na := range m.Notes {
 		w := grip.Note{Ref: na.Ref, Key: int16(na.Name.Key()), From: -1, Voice: na.Ref.Voice, Len: na.Len}
-		at := start + m.At
-		w.Long = math.Round(1000*(clock.Seconds(at+na.Len)-clock.Seconds(at))) >= grip.OpenLongMS
+		w.Long = math.Round(1000*p.perf.Seconds(m.Bar, m.At, na.Len)) >= grip.OpenLongMS
 		switch {
 		case na.Tied:
 			w.From = p.tiedFrom(before, w)

@@ -32,7 +32,7 @@ func TestSearchEqualsTryingEverything(t *testing.T) {
 			choosy.Cents = 2
 			c.o.other = &choosy
 		}
-		s, err := ready(&watch{ctx: t.Context()}, c.tune, c.rig, Setting{}, c.o)
+		s, err := searchOf(t, c.tune, c.rig, c.o)
 		b := newBrute(c.tune, c.rig, c.o, 1)
 		if slices.ContainsFunc(b.grips, func(g []bruteGrip) bool { return len(g) == 0 }) {
 			if err == nil {
@@ -128,7 +128,7 @@ func TestBestEqualsTryingEverything(t *testing.T) {
 	for seed := range uint64(cases) {
 		rnd := rand.New(rand.NewPCG(seed, 11))
 		c := randomCase(t, rnd)
-		s, err := ready(&watch{ctx: t.Context()}, c.tune, c.rig, Setting{}, c.o)
+		s, err := searchOf(t, c.tune, c.rig, c.o)
 		if err != nil {
 			continue
 		}
@@ -318,4 +318,9 @@ func randomCase(t *testing.T, rnd *rand.Rand) randomProblem {
 		c.o.Pins = append(c.o.Pins, p)
 	}
 	return c
+}
+
+// searchOf sets a search up in the key, octave and capo that are there.
+func searchOf(t *testing.T, tn *tune.Tune, r *rig.Rig, o Options) (*search, error) {
+	return (&request{newWatch(t.Context()), tune.Perform(tn), r, o}).search(Setting{})
 }

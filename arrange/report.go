@@ -122,8 +122,7 @@ func (r *Result) Report() Report {
 		broken[b] = append(broken[b], i)
 	}
 	g := steel.New(t.Rig)
-	passes, _ := tune.Unfold(t.Tune)
-	for _, p := range passes {
+	for _, p := range t.Performance().Passes {
 		for _, i := range strokes[p.Bar] {
 			e := r.event(g, &t.Strokes[i], p.Start)
 			e.Cost, e.Why = r.Events[i].Cost, r.Events[i].Terms

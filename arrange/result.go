@@ -14,8 +14,7 @@ import (
 
 // tab writes a finished way down.
 func (s *search) tab(way []chosen, semitones int) (*tab.Tab, error) {
-	t := &tab.Tab{Tune: s.p.t, Rig: s.n.Rig, Transposed: semitones}
-	clock := secondsOf(s.p.t)
+	t := &tab.Tab{Tune: s.p.t, Rig: s.n.Rig, Transposed: semitones, Performed: s.p.perf}
 	where := map[tune.Ref][2]int{} // stroke and pluck of every note played
 	t.Strokes = make([]tab.Stroke, 0, len(way))
 	for i := range way {
@@ -30,7 +29,7 @@ func (s *search) tab(way []chosen, semitones int) (*tab.Tab, error) {
 			if w.Kind == grip.Held || c.grip.Acts[j] == grip.Gone {
 				continue
 			}
-			st.Plucks = append(st.Plucks, s.pluck(m, w, c, j, clock(m, w.Len)))
+			st.Plucks = append(st.Plucks, s.pluck(m, w, c, j, s.p.perf.Seconds(m.bar, m.at, w.Len)))
 		}
 		slices.SortFunc(st.Plucks, func(a, b tab.Pluck) int { return cmp.Compare(a.String, b.String) })
 		for j := range st.Plucks {
@@ -45,21 +44,6 @@ func (s *search) tab(way []chosen, semitones int) (*tab.Tab, error) {
 		return cmp.Or(cmp.Compare(a.Ref.Bar, b.Ref.Bar), cmp.Compare(a.At, b.At))
 	})
 	return t, nil
-}
-
-// secondsOf gives a function that tells how long a note of a moment lasts the
-// first time that it sounds.
-func secondsOf(t *tune.Tune) func(m *moment, length tune.Ticks) float64 {
-	clock := tune.NewClock(t)
-	start := make([]tune.Ticks, len(t.Bars))
-	passes, _ := tune.Unfold(t)
-	for i := len(passes) - 1; i >= 0; i-- {
-		start[passes[i].Bar] = passes[i].Start
-	}
-	return func(m *moment, length tune.Ticks) float64 {
-		at := start[m.bar] + m.at
-		return clock.Seconds(at+length) - clock.Seconds(at)
-	}
 }
 
 func (s *search) pluck(m *moment, w *grip.Note, c *chosen, j int, seconds float64) tab.Pluck {

@@ -10,7 +10,6 @@ import (
 	"lapwright/rig"
 	"lapwright/say"
 	"lapwright/tab"
-	"lapwright/tune"
 )
 
 // SharedRun is a run of neighbouring strings that have the same intervals on
@@ -98,17 +97,15 @@ func Transfer(ctx context.Context, from *tab.Tab, to *rig.Rig, o Options) (*Tran
 	// A tab that a person typed may have a bar that can't quite be laid or a held
 	// note that moves: what it plays is clear all the same. But it must play the
 	// moments of its tune.
-	if l := from.Check(); len(l) > 0 && len(from.Strokes) != len(tune.Moments(from.Tune)) {
+	if l := from.Check(); len(l) > 0 && len(from.Strokes) != len(from.Performance().Moments()) {
 		return nil, l
 	}
-	if l := to.Check(); len(l) > 0 {
-		return nil, l
-	}
-	if err := o.check(from.Tune, to); err != nil {
+	q, err := newRequest(newWatch(ctx), from.Tune, to, o)
+	if err != nil {
 		return nil, err
 	}
 	out := &Transferred{Shared: SharedRuns(from.Rig, to)}
-	src := newSource(&watch{ctx: ctx}, from)
+	src := newSource(q, from)
 	free := o.Key == nil && o.Octave == nil && o.Capo == nil
 	for _, run := range out.Shared {
 		if !src.within(run) {
@@ -118,7 +115,7 @@ func Transfer(ctx context.Context, from *tab.Tab, to *rig.Rig, o Options) (*Tran
 			if src.opens && frets != 0 && free || !free && !src.lands(o, run.Semitones+frets) {
 				continue
 			}
-			res, err := src.whole(to, run, frets, o)
+			res, err := src.whole(to, run, frets)
 			if ctx.Err() != nil {
 				return nil, ctx.Err()
 			}
@@ -141,15 +138,15 @@ func Transfer(ctx context.Context, from *tab.Tab, to *rig.Rig, o Options) (*Tran
 
 // source is a tab that is taken over.
 type source struct {
-	w     *watch
+	q     *request
 	t     *tab.Tab
 	opens bool // it plays open strings
 	used  []bool
 	notes int
 }
 
-func newSource(w *watch, t *tab.Tab) *source {
-	s := &source{w: w, t: t, used: make([]bool, len(t.Rig.Strings)+1)}
+func newSource(q *request, t *tab.Tab) *source {
+	s := &source{q: q, t: t, used: make([]bool, len(t.Rig.Strings)+1)}
 	for i := range t.Strokes {
 		for _, p := range t.Strokes[i].Plucks {
 			s.used[p.String] = true
@@ -229,9 +226,10 @@ func actOf(a tab.Attack, k grip.Kind) grip.Act {
 
 // whole moves the shape of a tab by a run of strings and a number of frets: it
 // searches among the grips that do just that.
-func (s *source) whole(to *rig.Rig, run SharedRun, frets int, o Options) (*Result, error) {
-	o.Level = grip.Seasoned // what was played there can be played here
-	sr, err := ready(s.w, s.t.Tune, to, Setting{run.Semitones + frets, to.Capo.At}, o)
+func (s *source) whole(to *rig.Rig, run SharedRun, frets int) (*Result, error) {
+	q := *s.q
+	q.o.Level = grip.Seasoned // what was played there can be played here
+	sr, err := q.search(Setting{run.Semitones + frets, to.Capo.At})
 	if err != nil {
 		return nil, err
 	}
@@ -239,7 +237,7 @@ func (s *source) whole(to *rig.Rig, run SharedRun, frets int, o Options) (*Resul
 		return nil, refuse("the tab's strokes are not its tune's moments")
 	}
 	for i := range sr.layers {
-		if err := s.w.moment(); err != nil {
+		if err := s.q.w.moment(); err != nil {
 			return nil, err
 		}
 		m := &sr.p.moments[i]
@@ -306,18 +304,18 @@ func (s *source) anew(to *rig.Rig, o Options, by int) (*Result, error) {
 	choices := []Setting{{0, to.Capo.At}}
 	if o.Key != nil || o.Octave != nil || o.Capo != nil {
 		var err error
-		if choices, err = settings(s.w, s.t.Tune, to, &o); err != nil {
+		if choices, err = s.q.settings(); err != nil {
 			return nil, err
 		}
-	} else if others, err := settings(s.w, s.t.Tune, to, &o); err == nil {
+	} else if others, err := s.q.settings(); err == nil {
 		choices = append(choices, others...)
 	}
 	var best *Result
 	var first error
 	for _, c := range choices {
-		sr, err := ready(s.w, s.t.Tune, to, c, o)
-		if s.w.ctx.Err() != nil {
-			return nil, s.w.ctx.Err()
+		sr, err := s.q.search(c)
+		if s.q.w.ctx.Err() != nil {
+			return nil, s.q.w.ctx.Err()
 		}
 		if err != nil {
 			first = err

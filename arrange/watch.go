@@ -1,6 +1,11 @@
 package arrange
 
-import "context"
+import (
+	"context"
+
+	"lapwright/fault"
+	"lapwright/tune"
+)
 
 // watch counts the moments that a pass works on and looks, every so often,
 // whether the person who asked still waits. Every loop over a piece's moments
@@ -9,7 +14,11 @@ import "context"
 type watch struct {
 	ctx  context.Context
 	done int64 // moments worked on, over all passes
+	// perform works out how a tune sounds: the one place where repeats are unfolded.
+	perform func(*tune.Tune) (*tune.Performance, fault.List)
 }
+
+func newWatch(ctx context.Context) *watch { return &watch{ctx: ctx, perform: tune.Checked} }
 
 // watchStride is after how many moments the context is looked at again: a few
 // milliseconds' work.

@@ -36,7 +36,7 @@ type thread struct {
 
 func (w *scribe) newJoiner() *joiner {
 	return &joiner{
-		t: w.t, g: w.g, first: tune.FirstFrom(w.t.Tune, w.sc.passes), bar: -1, strings: make([]thread, len(w.hands)),
+		t: w.t, g: w.g, first: w.perf.Before, bar: -1, strings: make([]thread, len(w.hands)),
 	}
 }
 

@@ -35,7 +35,7 @@ func (sc *score) length() int {
 // newTimekeeper gives the function from a place in sounding order to seconds in
 // the recording.
 func newTimekeeper(t *tab.Tab, o Options, sc *score) func(tune.Ticks) float64 {
-	w := &scribe{clock: tune.NewClock(t.Tune), o: o, sc: sc}
+	w := &scribe{clock: t.Performance().Clock, o: o, sc: sc}
 	return w.seconds
 }
 

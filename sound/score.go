@@ -109,7 +109,8 @@ type scribe struct {
 	o      Options
 	g      *steel.Geometry
 	v      voice
-	clock  *tune.Clock
+	perf   *tune.Performance
+	clock  *tune.Clock // perf's
 	noise  noise
 	sc     *score
 	hands  []ringing
@@ -133,8 +134,9 @@ func write(t *tab.Tab, o Options) (*score, error) {
 	if !ok {
 		return nil, refuse("no sound is known for a body of kind %q", t.Rig.Body)
 	}
+	perf := t.Performance()
 	w := &scribe{
-		t: t, o: o, g: steel.New(t.Rig), v: v, clock: tune.NewClock(t.Tune),
+		t: t, o: o, g: steel.New(t.Rig), v: v, perf: perf, clock: perf.Clock,
 		noise: noise(o.Seed*0x9e3779b97f4a7c15 + 0x1234567), sc: &score{},
 		hands: make([]ringing, len(t.Rig.Strings)),
 	}
@@ -144,7 +146,7 @@ func write(t *tab.Tab, o Options) (*score, error) {
 		w.hands[s] = ringing{key: key, stop: key, dampAt: -1}
 		w.sc.parts[s].first = key
 	}
-	w.sc.passes, _ = tune.Unfold(t.Tune)
+	w.sc.passes = perf.Passes
 	w.sc.countIn = w.leadIn()
 	w.sc.music = w.seconds(w.clock.Len()) - w.sc.countIn
 	if total := w.sc.countIn + w.sc.music; !(total <= MostSeconds) {

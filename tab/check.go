@@ -21,7 +21,7 @@ func (t *Tab) Check() fault.List {
 	for i := range t.Compromises {
 		c.excused[t.Compromises[i].Ref] = true
 	}
-	moments := tune.Moments(t.Tune)
+	moments := t.Performance().Moments()
 	if len(moments) != len(t.Strokes) {
 		c.faults.Add(&fault.Fault{Msg: fmt.Sprintf("the tune has %d moments and the tab %d strokes", len(moments), len(t.Strokes))})
 		return c.faults

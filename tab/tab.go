@@ -15,6 +15,17 @@ type Tab struct {
 	Transposed  int // semitones the tune was moved by, 0 for none
 	Strokes     []Stroke
 	Compromises []Compromise
+	// Performed is how Tune sounds in time, where that is known; nil has it worked
+	// out anew (Performance).
+	Performed *tune.Performance
+}
+
+// Performance returns how the tab's tune sounds in time.
+func (t *Tab) Performance() *tune.Performance {
+	if t.Performed != nil && t.Performed.Tune == t.Tune {
+		return t.Performed
+	}
+	return tune.Perform(t.Tune)
 }
 
 // Stroke is one written moment: the steel is laid and strings are played.

@@ -34,6 +34,13 @@ const (
 //   - signs, tempos, chords and texts inside their bar; endings in order;
 //   - nothing that Unfold can't follow.
 func (t *Tune) Check() fault.List {
+	_, faults := Checked(t)
+	return faults
+}
+
+// Checked returns what Check finds and, when that is nothing, the performance
+// that it came by.
+func Checked(t *Tune) (*Performance, fault.List) {
 	c := &checker{t: t}
 	if len(t.Voices) == 0 {
 		c.list.Add(&fault.Fault{Msg: "the tune has no voice"})
@@ -56,12 +63,15 @@ func (t *Tune) Check() fault.List {
 	}
 	if len(c.list) > 0 {
 		// What follows reads the bars in sounding order and needs them sound.
-		return c.list
+		return nil, c.list
 	}
 	passes, faults := Unfold(t)
 	c.list = append(c.list, faults...)
 	c.checkJoins(passes)
-	return c.list
+	if len(c.list) > 0 {
+		return nil, c.list
+	}
+	return newPerformance(t, passes, nil), nil
 }
 
 type checker struct {

@@ -26,8 +26,9 @@ type Clock struct {
 
 // NewClock makes the clock of a tune. Tempos hold until the next one in
 // sounding order; a tempo of words alone changes nothing.
-func NewClock(t *Tune) *Clock {
-	passes, _ := Unfold(t)
+func NewClock(t *Tune) *Clock { return Perform(t).Clock }
+
+func newClock(t *Tune, passes []Pass) *Clock {
 	first := Speed{Beat: Whole / 4, PerMinute: DefaultPerMinute * 1000}
 	if len(t.Bars) > 0 && t.Bars[0].Meter.Unit > 0 {
 		first.Beat = t.Bars[0].Meter.Beat()

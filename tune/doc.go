@@ -1,7 +1,8 @@
 // Package tune is music that knows no instrument: bars, events, voices, ties,
 // glides, chord symbols and repeats, in exact time.
 //
-// A Tune is the written music: each bar once, repeats as signs. Unfold gives
+// A Tune is the written music: each bar once, repeats as signs. A Performance is
+// how it sounds in time, worked out once and handed on; Unfold gives
 // the order in which bars sound; Sound gives the notes as heard; Moments gives
 // the written instants that an instrument must play.
 //

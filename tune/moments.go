@@ -34,15 +34,7 @@ type Moment struct {
 //
 // Whether the first note of a bar continues a tie depends on what was played
 // before it: Tied says how it is the first time that the bar is sounded.
-func Moments(t *Tune) []Moment {
-	passes, _ := Unfold(t)
-	before := FirstFrom(t, passes)
-	var out []Moment
-	for i := range t.Bars {
-		out = append(out, barMoments(t, i, before[i])...)
-	}
-	return out
-}
+func Moments(t *Tune) []Moment { return Perform(t).Moments() }
 
 // FirstFrom gives for each bar the index of the bar that sounds just before it
 // the first time that it sounds in the order of playing that passes has: −1 for

@@ -111,9 +111,9 @@ func (c *checkCommand) Run(d *desk) error {
 // see what that costs.
 func lookAt(ctx context.Context, it *notation.Item, n int, r *rig.Rig) checkTune {
 	t := it.Tune
-	passes, _ := tune.Unfold(t)
+	perf := tune.Perform(t)
 	out := checkTune{
-		Number: n, Title: t.Title, Part: it.Name, About: append([]string{}, it.About...), Bars: len(t.Bars), Played: len(passes), Voices: len(t.Voices),
+		Number: n, Title: t.Title, Part: it.Name, About: append([]string{}, it.About...), Bars: len(t.Bars), Played: len(perf.Passes), Voices: len(t.Voices),
 		Warnings: findings(it.Lost), Lost: map[string][]checkFinding{},
 	}
 	if len(t.Bars) > 0 {
@@ -123,8 +123,7 @@ func lookAt(ctx context.Context, it *notation.Item, n int, r *rig.Rig) checkTune
 			out.Meter = fmt.Sprintf("%d/%d", b.Meter.Beats, b.Meter.Unit)
 		}
 	}
-	clock := tune.NewClock(t)
-	out.Seconds = figure(clock.Seconds(clock.Len()), 1)
+	out.Seconds = figure(perf.Clock.Seconds(perf.Clock.Len()), 1)
 	lowest, highest := 1000, -1
 	for i := range t.Bars {
 		out.Chords += len(t.Bars[i].Chords)

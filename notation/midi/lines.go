@@ -39,7 +39,7 @@ func glideLen(l tune.Ticks) tune.Ticks { return min(l/2, tune.Whole/8) }
 func scoopLen(l tune.Ticks) tune.Ticks { return min(l/4, tune.Whole/16) }
 
 // tabLines follows every string through the strokes in sounding order.
-func tabLines(t *tab.Tab, passes []tune.Pass) ([]line, fault.List, error) {
+func tabLines(t *tab.Tab, perf *tune.Performance) ([]line, fault.List, error) {
 	byBar := make([][]int, len(t.Tune.Bars))
 	for i := range t.Strokes {
 		b := t.Strokes[i].Bar
@@ -50,9 +50,9 @@ func tabLines(t *tab.Tab, passes []tune.Pass) ([]line, fault.List, error) {
 	}
 	n := len(t.Rig.Strings)
 	f := &follower{t: t, g: steel.New(t.Rig), last: make([]int, n), stops: make([]float64, n), gliding: make([]bool, n), tied: make([]bool, n), ref: make([]tune.Ref, n)}
-	before := tune.FirstFrom(t.Tune, passes)
+	before := perf.Before
 	prev := -1
-	for _, p := range passes {
+	for _, p := range perf.Passes {
 		f.otherwise, f.jumped = before[p.Bar] != prev, prev != p.Bar-1
 		prev = p.Bar
 		for _, i := range byBar[p.Bar] {

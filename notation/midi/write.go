@@ -66,13 +66,13 @@ func Encode(t *tab.Tab) ([]byte, fault.List, error) {
 	if n > 15 {
 		return nil, nil, &fault.Fault{Msg: fmt.Sprintf("the rig %q has %d strings, and one MIDI zone holds 15 channels", t.Rig.Name, n)}
 	}
-	passes, faults := tune.Unfold(t.Tune)
-	lines, wide, err := tabLines(t, passes)
+	perf := t.Performance()
+	lines, wide, err := tabLines(t, perf)
 	if err != nil {
 		return nil, nil, err
 	}
-	faults = append(faults, wide...)
-	w := &writer{tune: t.Tune, passes: passes, lines: lines, program: program(t.Rig.Body), name: t.Rig.Title, losses: faults, speeds: tune.NewClock(t.Tune).Speeds()}
+	faults := slices.Concat(perf.Faults, wide)
+	w := &writer{tune: t.Tune, passes: perf.Passes, lines: lines, program: program(t.Rig.Body), name: t.Rig.Title, losses: faults, speeds: perf.Clock.Speeds()}
 	// Channel 10 means drums to players that know nothing of zones, so it is
 	// left out of the zone's use as long as there are channels enough.
 	for c := 2; len(w.channels) < n; c++ {
@@ -87,13 +87,13 @@ func Encode(t *tab.Tab) ([]byte, fault.List, error) {
 // could not hold exactly. Notes are spread over the channels of one MPE zone,
 // so that each can glide by itself; more than 14 at once is an error.
 func EncodeTune(t *tune.Tune) ([]byte, fault.List, error) {
-	passes, faults := tune.Unfold(t)
+	perf := tune.Perform(t)
 	lines, lanes, wide, err := tuneLines(t)
 	if err != nil {
 		return nil, nil, err
 	}
-	faults = append(faults, wide...)
-	w := &writer{tune: t, passes: passes, lines: lines, program: 25, name: t.Title, losses: faults, speeds: tune.NewClock(t).Speeds()}
+	faults := slices.Concat(perf.Faults, wide)
+	w := &writer{tune: t, passes: perf.Passes, lines: lines, program: 25, name: t.Title, losses: faults, speeds: perf.Clock.Speeds()}
 	for c := 2; len(w.channels) < max(lanes, 1); c++ {
 		if c != 10 {
 			w.channels = append(w.channels, byte(c))

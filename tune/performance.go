@@ -1,0 +1,59 @@
+package tune
+
+import "lapwright/fault"
+
+// Performance is how a tune sounds in time: its repeats unfolded, its tempos made
+// into a clock. It is worked out once (Perform, Checked) and handed to whoever
+// needs it; it does not follow later changes of the tune.
+type Performance struct {
+	Tune   *Tune
+	Passes []Pass     // the bars in the order in which they sound (Unfold)
+	Faults fault.List // signs that could not be followed
+	Clock  *Clock
+	// First is when each written bar sounds first, from the start of the piece; 0
+	// for a bar that never sounds.
+	First []Ticks
+	// Before is which bar sounds just before each the first time (FirstFrom).
+	Before []int
+}
+
+// Perform works out how a tune sounds.
+func Perform(t *Tune) *Performance {
+	passes, faults := Unfold(t)
+	return newPerformance(t, passes, faults)
+}
+
+func newPerformance(t *Tune, passes []Pass, faults fault.List) *Performance {
+	p := &Performance{
+		Tune: t, Passes: passes, Faults: faults, Clock: newClock(t, passes),
+		First: make([]Ticks, len(t.Bars)), Before: FirstFrom(t, passes),
+	}
+	for i := len(passes) - 1; i >= 0; i-- {
+		p.First[passes[i].Bar] = passes[i].Start
+	}
+	return p
+}
+
+// Of returns the same performance of another tune, which must have the same bars,
+// signs and tempos: one that is transposed, or has notes added.
+func (p *Performance) Of(t *Tune) *Performance {
+	out := *p
+	out.Tune = t
+	return &out
+}
+
+// Moments gives the instants of the written music in order, as Moments does.
+func (p *Performance) Moments() []Moment {
+	out := make([]Moment, 0, len(p.Tune.Bars))
+	for i := range p.Tune.Bars {
+		out = append(out, barMoments(p.Tune, i, p.Before[i])...)
+	}
+	return out
+}
+
+// Seconds gives how long a stretch of a written bar lasts the first time that it
+// sounds: from a place in the bar on, which may lead beyond the bar's end.
+func (p *Performance) Seconds(barIndex int, at, length Ticks) float64 {
+	from := p.First[barIndex] + at
+	return p.Clock.Seconds(from+length) - p.Clock.Seconds(from)
+}
