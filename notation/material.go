@@ -300,7 +300,7 @@ func (m *Material) openText(src []byte, file string, w Wish) error {
 			return &fault.Fault{File: file, Msg: fmt.Sprintf("the tab text is for the rig %q, which is not built in", name), Hint: "name its file with --rig"}
 		}
 	}
-	t, warnings, err := tabtext.Parse(src, file, r)
+	t, warnings, err := ReadTab(src, file, r)
 	if err != nil {
 		return err
 	}
@@ -311,7 +311,7 @@ func (m *Material) openText(src []byte, file string, w Wish) error {
 
 // NamedRig finds the rig that our own tab text names at its head.
 func NamedRig(src []byte) (string, bool) {
-	if !bytes.HasPrefix(src, []byte(tabtext.Magic)) {
+	if !tabtext.Is(src) {
 		return "", false
 	}
 	for line := range strings.Lines(string(src[:min(len(src), 4096)])) {

@@ -9,7 +9,6 @@ import (
 	"lapwright/arrange"
 	"lapwright/internal/whole"
 	"lapwright/notation"
-	"lapwright/notation/tabtext"
 	"lapwright/rig"
 	"lapwright/say"
 	"lapwright/sheet"
@@ -224,7 +223,7 @@ func loadTab(d *desk, file string, n int, rigName string, w *wishes) (*tab.Tab, 
 		if err != nil {
 			return nil, err
 		}
-		t, warnings, err := tabtext.Parse(src, file, r)
+		t, warnings, err := notation.ReadTab(src, file, r)
 		d.warn(warnings)
 		return t, err
 	}

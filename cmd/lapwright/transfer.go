@@ -6,6 +6,7 @@ import (
 
 	"lapwright/arrange"
 	"lapwright/internal/whole"
+	"lapwright/notation"
 	"lapwright/notation/tabtext"
 	"lapwright/rig"
 	"lapwright/tab"
@@ -89,7 +90,7 @@ func (c *transferCommand) tab(d *desk, from *rig.Rig) (*tab.Tab, error) {
 		if err != nil {
 			return nil, err
 		}
-		t, guessed, err := tabtext.Parse(src, c.File, from)
+		t, guessed, err := notation.ReadTab(src, c.File, from)
 		d.warn(guessed)
 		return t, err
 	}

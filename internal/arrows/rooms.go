@@ -31,7 +31,7 @@ var writers = []string{"lesson", "web", ""}
 var witnesses = []string{"refcheck", "arrows", "outside"}
 
 // shared are inner rooms that rooms beside them use too; they use none of these.
-var shared = []string{"sheet/draw"}
+var shared = []string{"sheet/draw", "notation/columns"}
 
 // forbidden are the packages that would give the core files, network, a
 // process or true randomness.

@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"lapwright/arrange"
+	"lapwright/notation"
 	"lapwright/notation/abc"
 	"lapwright/notation/tabtext"
 	"lapwright/rig"
@@ -144,7 +145,7 @@ func TestTabTextHabits(t *testing.T) {
 		}
 		for _, h := range habits {
 			typed := h.retype(text)
-			back, _, err := tabtext.Parse([]byte(typed), h.name, r)
+			back, _, err := notation.ReadTab([]byte(typed), h.name, r)
 			if err != nil {
 				t.Errorf("%s on %s, %s: %v\n%s", u.Title, r.Name, h.name, err, typed)
 				continue

@@ -13,7 +13,6 @@ import (
 	"lapwright/internal/studio"
 	"lapwright/notation"
 	"lapwright/notation/abc"
-	"lapwright/notation/tabtext"
 	"lapwright/rig"
 	"lapwright/tab"
 )
@@ -62,7 +61,7 @@ func (s *Site) bringTab(w http.ResponseWriter, r *http.Request) error {
 	err = s.light.do(r.Context(), func(context.Context) error {
 		var faults fault.List
 		var err error
-		if t, faults, err = tabtext.Parse([]byte(ask.Text), ask.Name, g); err != nil {
+		if t, faults, err = notation.ReadTab([]byte(ask.Text), ask.Name, g); err != nil {
 			return err
 		}
 		said = append(said, remarks(faults, false)...)

@@ -14,7 +14,6 @@ import (
 	"lapwright/internal/studio"
 	"lapwright/notation"
 	"lapwright/notation/abc"
-	"lapwright/notation/tabtext"
 	"lapwright/pitch"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -75,7 +74,7 @@ func (s *Site) readTab(w http.ResponseWriter, r *http.Request) error {
 	out := map[string]any{}
 	var list []said
 	err = s.light.do(r.Context(), func(context.Context) error {
-		t, faults, err := tabtext.Parse([]byte(ask.Text), "tab", g)
+		t, faults, err := notation.ReadTab([]byte(ask.Text), "tab", g)
 		for _, f := range faults {
 			list = append(list, said{max(f.Line, 1), f.Col, sentence(f.Msg), false})
 		}

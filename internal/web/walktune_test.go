@@ -17,6 +17,7 @@ import (
 
 	"lapwright/internal/lesson"
 	"lapwright/internal/studio"
+	"lapwright/notation"
 	"lapwright/notation/tabtext"
 	"lapwright/rig"
 )
@@ -131,7 +132,7 @@ func TestDroppedTabAsksForItsRig(t *testing.T) {
 		}
 		named := filepath.Join(t.TempDir(), "named.txt")
 		builtin, _ := rig.Builtin("lap6-c6")
-		typed, _, err := tabtext.Parse([]byte("E|--0--2--4--5--|\nC|--------------|\nA|--------------|\nG|--------------|\nE|--------------|\nC|--------------|\n"), "x", builtin)
+		typed, _, err := notation.ReadTab([]byte("E|--0--2--4--5--|\nC|--------------|\nA|--------------|\nG|--------------|\nE|--------------|\nC|--------------|\n"), "x", builtin)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -1,9 +1,9 @@
 package tabtext
 
 import (
+	"lapwright/notation/columns"
 	"strings"
 
-	"lapwright/pitch"
 	"lapwright/tune"
 )
 
@@ -12,9 +12,9 @@ import (
 func formatChord(c tune.ChordAt) string {
 	s := c.Text
 	if s == "" || !printable(s) || strings.ContainsAny(s, " \t\"@{}") {
-		s = quote(s)
+		s = columns.Quote(s)
 	}
-	read := readChord(c.Text)
+	read := columns.ReadChord(c.Text)
 	switch {
 	case read == nil && c.Chord == nil:
 	case read != nil && c.Chord != nil && read.Equal(*c.Chord):
@@ -26,19 +26,10 @@ func formatChord(c tune.ChordAt) string {
 	return s
 }
 
-// readChord reads a chord symbol, nil when the text is none.
-func readChord(text string) *pitch.Chord {
-	c, err := pitch.ParseChord(text)
-	if err != nil {
-		return nil
-	}
-	return &c
-}
-
 // scanChord takes a token of the chord line apart, its time cut off.
 func scanChord(s string) (c tune.ChordAt, at int, want string) {
 	if strings.HasPrefix(s, `"`) {
-		text, n, ok := scanQuoted(s)
+		text, n, ok := columns.ScanQuoted(s)
 		if !ok {
 			return c, 0, "a closing quote expected"
 		}
@@ -50,7 +41,7 @@ func scanChord(s string) (c tune.ChordAt, at int, want string) {
 		}
 		c.Text = s[:at]
 	}
-	c.Chord = readChord(c.Text)
+	c.Chord = columns.ReadChord(c.Text)
 	if at == len(s) {
 		return c, at, ""
 	}
@@ -64,7 +55,7 @@ func scanChord(s string) (c tune.ChordAt, at int, want string) {
 	}
 	c.Chord = nil
 	if inner != "" {
-		if c.Chord = readChord(inner); c.Chord == nil {
+		if c.Chord = columns.ReadChord(inner); c.Chord == nil {
 			return c, at + 1, "a chord symbol expected"
 		}
 	}

@@ -2,6 +2,7 @@ package tabtext
 
 import (
 	"fmt"
+	"lapwright/notation/columns"
 	"slices"
 	"strconv"
 	"strings"
@@ -16,10 +17,10 @@ import (
 // reader reads the exact form.
 type reader struct {
 	file   string
-	lines  []line
+	lines  []columns.Line
 	at     int
 	rig    *rig.Rig // as given by the caller
-	grid   grid
+	grid   columns.Grid
 	faults fault.List
 	trans  int
 
@@ -29,12 +30,12 @@ type reader struct {
 	beforeBar *tune.Bar
 }
 
-func (r *reader) fail(l line, byteAt int, format string, args ...any) {
-	r.faults.Add(faultAt(r.file, l, byteAt, fmt.Sprintf(format, args...)))
+func (r *reader) fail(l columns.Line, byteAt int, format string, args ...any) {
+	r.faults.Add(columns.FaultAt(r.file, l, byteAt, fmt.Sprintf(format, args...)))
 }
 
 // readExact reads the exact form: the header, the systems, the fine print.
-func readExact(lines []line, file string, rg *rig.Rig) (*tab.Tab, error) {
+func readExact(lines []columns.Line, file string, rg *rig.Rig) (*tab.Tab, error) {
 	t, g, fine, err := readGrid(lines, file, rg)
 	if err != nil {
 		return nil, err
@@ -42,10 +43,10 @@ func readExact(lines []line, file string, rg *rig.Rig) (*tab.Tab, error) {
 	if err := applyFinePrint(t, fine, file); err != nil {
 		return nil, err
 	}
-	if faults := g.silent(file); len(faults) > 0 {
+	if faults := silent(g, file); len(faults) > 0 {
 		return nil, faults.FirstPerLine()
 	}
-	if err := checkRead(t, file); err != nil {
+	if err := columns.CheckRead(t, file); err != nil {
 		return nil, err
 	}
 	return t, nil
@@ -53,35 +54,35 @@ func readExact(lines []line, file string, rg *rig.Rig) (*tab.Tab, error) {
 
 // readGrid reads the header and the systems, and gives the lines of the fine
 // print.
-func readGrid(lines []line, file string, rg *rig.Rig) (*tab.Tab, *grid, []line, error) {
+func readGrid(lines []columns.Line, file string, rg *rig.Rig) (*tab.Tab, *columns.Grid, []columns.Line, error) {
 	r := &reader{file: file, lines: lines, rig: rg}
-	r.grid.tune = &tune.Tune{}
+	r.grid.Tune = &tune.Tune{}
 	r.header()
-	var fine []line
+	var fine []columns.Line
 	for r.at < len(r.lines) && len(r.faults) == 0 {
 		l := r.lines[r.at]
-		if l.text == "" {
+		if l.Text == "" {
 			r.at++
 			continue
 		}
-		if l.text == finePrintLabel {
+		if l.Text == finePrintLabel {
 			fine = r.lines[r.at+1:]
 			break
 		}
 		end := r.at
-		for end < len(r.lines) && r.lines[end].text != "" {
+		for end < len(r.lines) && r.lines[end].Text != "" {
 			end++
 		}
 		r.system(r.lines[r.at:end])
 		r.at = end
 	}
-	if len(r.faults) == 0 && len(r.grid.bars) == 0 {
+	if len(r.faults) == 0 && len(r.grid.Bars) == 0 {
 		r.faults.Add(&fault.Fault{File: file, Line: max(len(lines), 1), Col: 1, Msg: "no lines of strings below the heading"})
 	}
 	if len(r.faults) > 0 {
 		return nil, nil, nil, r.faults.FirstPerLine()
 	}
-	t, faults := r.grid.derive(file)
+	t, faults := r.grid.Derive(file)
 	if len(faults) > 0 {
 		return nil, nil, nil, faults.FirstPerLine()
 	}
@@ -91,14 +92,14 @@ func readGrid(lines []line, file string, rg *rig.Rig) (*tab.Tab, *grid, []line, 
 
 // silent lists the letters of the rhythm line under which no number stands and
 // to which the fine print gives no note.
-func (g *grid) silent(file string) fault.List {
+func silent(g *columns.Grid, file string) fault.List {
 	var out fault.List
-	for b := range g.bars {
-		for v := range g.bars[b].rhythm {
-			for e, re := range g.bars[b].rhythm[v] {
-				ev := &g.tune.Bars[b].Lines[v][e]
+	for b := range g.Bars {
+		for v := range g.Bars[b].Rhythm {
+			for e, re := range g.Bars[b].Rhythm[v] {
+				ev := &g.Tune.Bars[b].Lines[v][e]
 				if ev.Kind == tune.Sounding && len(ev.Notes) == 0 {
-					out.Add(&fault.Fault{File: file, Line: re.place.line, Col: re.place.col, Msg: "no number stands under this letter", Hint: "a rest is written with an r before the letter"})
+					out.Add(&fault.Fault{File: file, Line: re.Place.Line, Col: re.Place.Col, Msg: "no number stands under this letter", Hint: "a rest is written with an r before the letter"})
 				}
 			}
 		}
@@ -106,26 +107,14 @@ func (g *grid) silent(file string) fault.List {
 	return out
 }
 
-// checkRead looks over what was read as a whole: all that tune.Check asks.
-func checkRead(t *tab.Tab, file string) error {
-	faults := t.Tune.Check()
-	for _, f := range faults {
-		f.File = file
-	}
-	if len(faults) == 0 {
-		return nil
-	}
-	return faults
-}
-
 // stringLabel takes the label of a string line apart: its number and where its
 // first barline stands.
-func stringLabel(l line) (str, barline int, ok bool) {
-	i := strings.IndexByte(l.text, '|')
+func stringLabel(l columns.Line) (str, barline int, ok bool) {
+	i := strings.IndexByte(l.Text, '|')
 	if i < 0 {
 		return 0, 0, false
 	}
-	words := strings.Fields(l.text[:i])
+	words := strings.Fields(l.Text[:i])
 	if len(words) != 2 {
 		return 0, 0, false
 	}
@@ -136,33 +125,27 @@ func stringLabel(l line) (str, barline int, ok bool) {
 	return n, i, true
 }
 
-// glyph is a barline on the page.
-type glyph struct {
-	from, to int // bytes of the string line, which is plain ASCII
-	text     string
-}
-
 // glyphs finds the barlines of a string line.
-func glyphs(text string, from int) []glyph {
-	var out []glyph
+func glyphs(text string, from int) []columns.Glyph {
+	var out []columns.Glyph
 	for i := from; i < len(text); i++ {
 		if text[i] != '|' {
 			continue
 		}
-		g := glyph{from: i, to: i + 1}
+		g := columns.Glyph{From: i, To: i + 1}
 		if i > from && text[i-1] == ':' {
-			g.from--
+			g.From--
 		}
-		for g.to < len(text) && (text[g.to] == '|' || text[g.to] == ']') {
-			g.to++
+		for g.To < len(text) && (text[g.To] == '|' || text[g.To] == ']') {
+			g.To++
 		}
-		if g.to < len(text) && text[g.to] == ':' {
-			g.to++
+		if g.To < len(text) && text[g.To] == ':' {
+			g.To++
 			// Between the signs of ":|:" and "|]|:" nothing else may stand.
 		}
-		g.text = text[g.from:g.to]
+		g.Text = text[g.From:g.To]
 		out = append(out, g)
-		i = g.to - 1
+		i = g.To - 1
 	}
 	return out
 }
@@ -170,19 +153,19 @@ func glyphs(text string, from int) []glyph {
 // page is one system taken from the lines, by row.
 type system struct {
 	r       *reader
-	lines   []line
-	strings []line // string 1 first
-	glyphs  []glyph
-	rhythm  []line // by voice
-	others  map[string]line
+	lines   []columns.Line
+	strings []columns.Line // string 1 first
+	glyphs  []columns.Glyph
+	rhythm  []columns.Line // by voice
+	others  map[string]columns.Line
 }
 
-func (r *reader) system(lines []line) {
-	s := &system{r: r, lines: lines, others: map[string]line{}}
+func (r *reader) system(lines []columns.Line) {
+	s := &system{r: r, lines: lines, others: map[string]columns.Line{}}
 	if !s.sort() {
 		return
 	}
-	first := len(r.grid.bars)
+	first := len(r.grid.Bars)
 	for i := 0; i+1 < len(s.glyphs); i++ {
 		s.bar(i)
 		if len(r.faults) > 0 {
@@ -195,18 +178,18 @@ func (r *reader) system(lines []line) {
 // sort finds out which line of the system is which.
 func (s *system) sort() bool {
 	r := s.r
-	s.rhythm = make([]line, len(r.grid.tune.Voices))
+	s.rhythm = make([]columns.Line, len(r.grid.Tune.Voices))
 	for _, l := range s.lines {
 		if n, at, ok := stringLabel(l); ok {
 			if n != len(s.strings)+1 {
 				r.fail(l, 0, "string %d stands where string %d is expected", n, len(s.strings)+1)
 				return false
 			}
-			if i := strings.IndexFunc(l.text, func(c rune) bool { return c > 0x7e }); i >= 0 {
+			if i := strings.IndexFunc(l.Text, func(c rune) bool { return c > 0x7e }); i >= 0 {
 				r.fail(l, i, "only plain characters expected on the line of a string")
 				return false
 			}
-			g := glyphs(l.text, at)
+			g := glyphs(l.Text, at)
 			if n == 1 {
 				s.glyphs = g
 			} else if i, ok := glyphsDiffer(s.glyphs, g); ok {
@@ -216,10 +199,10 @@ func (s *system) sort() bool {
 			s.strings = append(s.strings, l)
 			continue
 		}
-		label := rowLabel(l.text)
+		label := rowLabel(l.Text)
 		switch {
 		case label == "":
-			r.fail(l, 0, "unknown line %q in a system", clip(l.text))
+			r.fail(l, 0, "unknown line %q in a system", columns.Clip(l.Text))
 			return false
 		case label == "rhythm" || strings.HasPrefix(label, "rhythm "):
 			v := 0
@@ -240,20 +223,20 @@ func (s *system) sort() bool {
 			s.others[label] = l
 		}
 	}
-	if len(s.strings) != len(r.grid.rig.Strings) {
-		r.fail(s.lines[0], 0, "%d lines of strings in this system, and the rig has %d strings", len(s.strings), len(r.grid.rig.Strings))
+	if len(s.strings) != len(r.grid.Rig.Strings) {
+		r.fail(s.lines[0], 0, "%d lines of strings in this system, and the rig has %d strings", len(s.strings), len(r.grid.Rig.Strings))
 		return false
 	}
 	if len(s.glyphs) < 2 {
-		r.fail(s.strings[0], len(s.strings[0].text), "a barline expected at the end of the system")
+		r.fail(s.strings[0], len(s.strings[0].Text), "a barline expected at the end of the system")
 		return false
 	}
-	if last := s.glyphs[len(s.glyphs)-1]; last.to != len(s.strings[0].text) {
-		r.fail(s.strings[0], last.to, "nothing expected after the last barline")
+	if last := s.glyphs[len(s.glyphs)-1]; last.To != len(s.strings[0].Text) {
+		r.fail(s.strings[0], last.To, "nothing expected after the last barline")
 		return false
 	}
 	for v, l := range s.rhythm {
-		if l.no == 0 {
+		if l.No == 0 {
 			r.fail(s.lines[0], 0, "no rhythm line for voice %d in this system", v+1)
 			return false
 		}
@@ -281,15 +264,15 @@ func rowLabel(text string) string {
 	return ""
 }
 
-func glyphsDiffer(a, b []glyph) (int, bool) {
+func glyphsDiffer(a, b []columns.Glyph) (int, bool) {
 	for i := range max(len(a), len(b)) {
 		switch {
 		case i >= len(a):
-			return b[i].from, true
+			return b[i].From, true
 		case i >= len(b):
-			return b[len(b)-1].from, true
+			return b[len(b)-1].From, true
 		case a[i] != b[i]:
-			return b[i].from, true
+			return b[i].From, true
 		}
 	}
 	return 0, false
@@ -297,20 +280,20 @@ func glyphsDiffer(a, b []glyph) (int, bool) {
 
 // barlines gives the bars read from this system what the barlines say.
 func (s *system) barlines(first int) {
-	bars := s.r.grid.tune.Bars
+	bars := s.r.grid.Tune.Bars
 	for i, g := range s.glyphs {
 		if i > 0 {
 			right := &bars[first+i-1].Right
 			switch {
-			case strings.HasPrefix(g.text, ":"):
+			case strings.HasPrefix(g.Text, ":"):
 				right.Repeat = max(right.Repeat, 1)
-			case strings.HasPrefix(g.text, "|]"):
+			case strings.HasPrefix(g.Text, "|]"):
 				right.Style = tune.FinalLine
-			case strings.HasPrefix(g.text, "||"):
+			case strings.HasPrefix(g.Text, "||"):
 				right.Style = tune.DoubleLine
 			}
 		}
-		if i+1 < len(s.glyphs) && strings.HasSuffix(g.text, ":") {
+		if i+1 < len(s.glyphs) && strings.HasSuffix(g.Text, ":") {
 			bars[first+i].Left.Repeat = 1
 		}
 	}
@@ -323,19 +306,19 @@ type known struct {
 }
 
 // region gives the tokens of a line that stand in bar i of the system.
-func (s *system) region(l line, i int) []span {
-	if l.no == 0 {
+func (s *system) region(l columns.Line, i int) []columns.Span {
+	if l.No == 0 {
 		return nil
 	}
-	from, to := s.glyphs[i].to, s.glyphs[i+1].from
-	return l.words(l.byteAt(from), l.byteAt(to))
+	from, to := s.glyphs[i].To, s.glyphs[i+1].From
+	return l.Words(l.ByteAt(from), l.ByteAt(to))
 }
 
 func (s *system) bar(i int) {
 	r := s.r
-	u := r.grid.tune
+	u := r.grid.Tune
 	b := tune.Bar{Key: r.key, Meter: r.meter, Number: 1}
-	gb := gridBar{}
+	gb := columns.GridBar{}
 	first := len(u.Bars) == 0
 	if !first {
 		b.Number = r.beforeBar.Number + 1
@@ -344,9 +327,9 @@ func (s *system) bar(i int) {
 		b.Tempos = append(b.Tempos, *r.tempo)
 	}
 	if ts := s.region(s.others["bar"], i); len(ts) > 0 {
-		n, err := strconv.Atoi(ts[0].text)
+		n, err := strconv.Atoi(ts[0].Text)
 		if err != nil || len(ts) > 1 || n < 0 || n > 1<<30 {
-			r.fail(s.others["bar"], ts[0].byte, "one bar number expected, not %q", clip(ts[0].text))
+			r.fail(s.others["bar"], ts[0].Byte, "one bar number expected, not %q", columns.Clip(ts[0].Text))
 			return
 		}
 		b.Number = n
@@ -366,41 +349,41 @@ func (s *system) bar(i int) {
 	}
 	r.key, r.meter = b.Key, b.Meter
 	u.Bars = append(u.Bars, b)
-	r.grid.bars = append(r.grid.bars, gb)
+	r.grid.Bars = append(r.grid.Bars, gb)
 	r.beforeBar = &u.Bars[len(u.Bars)-1]
 }
 
 // rhythmLine reads one voice's letters of one bar.
-func (s *system) rhythmLine(i, v int, b *tune.Bar, gb *gridBar, k *known) bool {
+func (s *system) rhythmLine(i, v int, b *tune.Bar, gb *columns.GridBar, k *known) bool {
 	r := s.r
 	l := s.rhythm[v]
 	var (
 		at     tune.Ticks
 		open   []tune.Tuplet
 		events []tune.Event
-		outs   []rhythmEvent
+		outs   []columns.RhythmEvent
 		graces []tune.Grace
-		gcols  []span
+		gcols  []columns.Span
 		glists [][]int
 	)
 	k.event = append(k.event, map[int]int{})
-	stand := func(sp span, t tune.Ticks) bool {
-		if was, ok := k.times[sp.col]; ok && was != t {
-			r.fail(l, sp.byte, "%q stands at %s into the bar, under something at %s", sp.text, t, was)
+	stand := func(sp columns.Span, t tune.Ticks) bool {
+		if was, ok := k.times[sp.Col]; ok && was != t {
+			r.fail(l, sp.Byte, "%q stands at %s into the bar, under something at %s", sp.Text, t, was)
 			return false
 		}
-		k.times[sp.col] = t
+		k.times[sp.Col] = t
 		return true
 	}
 	for _, sp := range s.region(l, i) {
-		t, bad, want := scanRhythm(sp.text)
+		t, bad, want := scanRhythm(sp.Text)
 		if want != "" {
-			r.fail(l, sp.byte+bad, "%s, not %q", want, clip(sp.text[min(bad, len(sp.text)):]))
+			r.fail(l, sp.Byte+bad, "%s, not %q", want, columns.Clip(sp.Text[min(bad, len(sp.Text)):]))
 			return false
 		}
 		for _, str := range t.strings {
-			if str < 1 || str > len(r.grid.rig.Strings) {
-				r.fail(l, sp.byte, "the rig has no string %d", str)
+			if str < 1 || str > len(r.grid.Rig.Strings) {
+				r.fail(l, sp.Byte, "the rig has no string %d", str)
 				return false
 			}
 		}
@@ -409,7 +392,7 @@ func (s *system) rhythmLine(i, v int, b *tune.Bar, gb *gridBar, k *known) bool {
 			gcols = append(gcols, sp)
 			glists = append(glists, t.strings)
 			if len(graces) > tune.MostGraces {
-				r.fail(l, sp.byte, "more than %d graces", tune.MostGraces)
+				r.fail(l, sp.Byte, "more than %d graces", tune.MostGraces)
 				return false
 			}
 			continue
@@ -421,7 +404,7 @@ func (s *system) rhythmLine(i, v int, b *tune.Bar, gb *gridBar, k *known) bool {
 		}
 		e.Tuplets = append(e.Tuplets, t.opens...)
 		if t.closes > len(e.Tuplets) {
-			r.fail(l, sp.byte, "%q ends a tuplet that did not begin", sp.text)
+			r.fail(l, sp.Byte, "%q ends a tuplet that did not begin", sp.Text)
 			return false
 		}
 		for c := range t.closes {
@@ -440,11 +423,11 @@ func (s *system) rhythmLine(i, v int, b *tune.Bar, gb *gridBar, k *known) bool {
 			ok = ok && e.Len > 0
 		}
 		if !ok || at+e.Len > tune.MostWholes*tune.Whole {
-			r.fail(l, sp.byte, "the length of %q can't be told or held", sp.text)
+			r.fail(l, sp.Byte, "the length of %q can't be told or held", sp.Text)
 			return false
 		}
 		if e.Kind != tune.Sounding && len(graces) > 0 {
-			r.fail(l, sp.byte, "graces before a rest")
+			r.fail(l, sp.Byte, "graces before a rest")
 			return false
 		}
 		each := tune.GraceTime(&e)
@@ -456,30 +439,30 @@ func (s *system) rhythmLine(i, v int, b *tune.Bar, gb *gridBar, k *known) bool {
 		if !stand(sp, at+each*tune.Ticks(len(gcols))) {
 			return false
 		}
-		k.event[v][sp.col] = len(events)
+		k.event[v][sp.Col] = len(events)
 		events = append(events, e)
-		outs = append(outs, rhythmEvent{strings: t.strings, graces: glists, place: place{l.no, sp.byte + 1}})
+		outs = append(outs, columns.RhythmEvent{Strings: t.strings, Graces: glists, Place: columns.Place{Line: l.No, Col: sp.Byte + 1}})
 		at += e.Len
 		graces, gcols, glists = nil, nil, nil
 	}
-	end := s.glyphs[i+1].from
+	end := s.glyphs[i+1].From
 	switch {
 	case len(graces) > 0:
-		r.fail(l, l.byteAt(end), "a note expected after the graces")
+		r.fail(l, l.ByteAt(end), "a note expected after the graces")
 		return false
 	case len(open) > 0:
-		r.fail(l, l.byteAt(end), "the tuplet is not over at the end of the bar")
+		r.fail(l, l.ByteAt(end), "the tuplet is not over at the end of the bar")
 		return false
 	case len(events) == 0:
-		r.fail(l, l.byteAt(s.glyphs[i].to), "no rhythm letters in this bar")
+		r.fail(l, l.ByteAt(s.glyphs[i].To), "no rhythm letters in this bar")
 		return false
 	case v > 0 && at != b.Len:
-		r.fail(l, l.byteAt(end), "voice %d is %s of a whole note long in this bar, and voice 1 is %s", v+1, at, b.Len)
+		r.fail(l, l.ByteAt(end), "voice %d is %s of a whole note long in this bar, and voice 1 is %s", v+1, at, b.Len)
 		return false
 	}
 	b.Len = at
 	b.Lines = append(b.Lines, events)
-	gb.rhythm = append(gb.rhythm, outs)
+	gb.Rhythm = append(gb.Rhythm, outs)
 	return true
 }
 
@@ -489,23 +472,23 @@ func cutTime(s string) (string, tune.Ticks, bool, bool) {
 	if i < 0 || strings.ContainsAny(s[i:], `"}`) {
 		return s, 0, false, true
 	}
-	t, ok := parseFraction(s[i+1:])
+	t, ok := columns.ParseFraction(s[i+1:])
 	return s[:i], t, true, ok
 }
 
 // timeOf gives the instant of a token: its own, or its column's.
-func (s *system) timeOf(l line, sp span, k *known) (string, tune.Ticks, bool) {
-	text, at, own, ok := cutTime(sp.text)
+func (s *system) timeOf(l columns.Line, sp columns.Span, k *known) (string, tune.Ticks, bool) {
+	text, at, own, ok := cutTime(sp.Text)
 	if !ok {
-		s.r.fail(l, sp.byte+len(text), "a time such as \"@1/4\" expected, not %q", clip(sp.text[len(text):]))
+		s.r.fail(l, sp.Byte+len(text), "a time such as \"@1/4\" expected, not %q", columns.Clip(sp.Text[len(text):]))
 		return "", 0, false
 	}
 	if own {
 		return text, at, true
 	}
-	at, ok = k.times[sp.col]
+	at, ok = k.times[sp.Col]
 	if !ok {
-		s.r.fail(l, sp.byte, "%q stands over no letter of the rhythm line", clip(sp.text))
+		s.r.fail(l, sp.Byte, "%q stands over no letter of the rhythm line", columns.Clip(sp.Text))
 		return "", 0, false
 	}
 	return text, at, true
@@ -520,7 +503,7 @@ func (s *system) chordLine(i int, b *tune.Bar, k *known) bool {
 		}
 		c, bad, want := scanChord(text)
 		if want != "" {
-			s.r.fail(l, sp.byte+bad, "%s", want)
+			s.r.fail(l, sp.Byte+bad, "%s", want)
 			return false
 		}
 		c.At = at
@@ -530,78 +513,78 @@ func (s *system) chordLine(i int, b *tune.Bar, k *known) bool {
 }
 
 // cells reads the numbers of one bar with the lines about them.
-func (s *system) cells(i int, b *tune.Bar, gb *gridBar, k *known) bool {
+func (s *system) cells(i int, b *tune.Bar, gb *columns.GridBar, k *known) bool {
 	r := s.r
-	byTime := map[tune.Ticks]*column{}
+	byTime := map[tune.Ticks]*columns.Column{}
 	for n, l := range s.strings {
-		for _, sp := range cellSpans(l, s.glyphs[i].to, s.glyphs[i+1].from) {
-			at, ok := k.times[sp.col]
+		for _, sp := range cellSpans(l, s.glyphs[i].To, s.glyphs[i+1].From) {
+			at, ok := k.times[sp.Col]
 			if !ok {
-				r.fail(l, sp.byte, "%q stands under no letter of the rhythm line", clip(sp.text))
+				r.fail(l, sp.Byte, "%q stands under no letter of the rhythm line", columns.Clip(sp.Text))
 				return false
 			}
-			c, bad, want := scanCell(sp.text)
+			c, bad, want := scanCell(sp.Text)
 			if want != "" {
-				r.fail(l, sp.byte+bad, "%s, not %q", want, clip(sp.text[min(bad, len(sp.text)):]))
+				r.fail(l, sp.Byte+bad, "%s, not %q", want, columns.Clip(sp.Text[min(bad, len(sp.Text)):]))
 				return false
 			}
 			col := byTime[at]
 			if col == nil {
-				col = &column{at: at}
+				col = &columns.Column{At: at}
 				byTime[at] = col
 			}
-			col.cells = append(col.cells, placedCell{c, n + 1, place{l.no, sp.byte + 1}})
+			col.Cells = append(col.Cells, columns.PlacedCell{Cell: c, Str: n + 1, Place: columns.Place{Line: l.No, Col: sp.Byte + 1}})
 		}
 	}
 	for _, row := range []string{"steel", "hand"} {
 		l := s.others[row]
 		for _, sp := range s.region(l, i) {
-			at, ok := k.times[sp.col]
+			at, ok := k.times[sp.Col]
 			col := byTime[at]
 			if !ok || col == nil {
-				r.fail(l, sp.byte, "%q stands over or under no number", clip(sp.text))
+				r.fail(l, sp.Byte, "%q stands over or under no number", columns.Clip(sp.Text))
 				return false
 			}
 			if row == "hand" {
-				col.handAt = place{l.no, sp.byte + 1}
-				for j, c := range sp.text {
+				col.HandAt = columns.Place{Line: l.No, Col: sp.Byte + 1}
+				for j, c := range sp.Text {
 					f := strings.IndexRune("-TIM", c)
 					if f < 0 {
-						r.fail(l, sp.byte+j, "T, I, M or - expected, not %q", c)
+						r.fail(l, sp.Byte+j, "T, I, M or - expected, not %q", c)
 						return false
 					}
-					col.hand = append(col.hand, tab.Finger(f))
+					col.Hand = append(col.Hand, tab.Finger(f))
 				}
 				continue
 			}
-			st, want := scanSteel(sp.text)
+			st, want := scanSteel(sp.Text)
 			if want != "" {
-				r.fail(l, sp.byte, "%s, not %q", want, clip(sp.text))
+				r.fail(l, sp.Byte, "%s, not %q", want, columns.Clip(sp.Text))
 				return false
 			}
-			col.steel, col.place = st, place{l.no, sp.byte + 1}
+			col.Steel, col.Place = st, columns.Place{Line: l.No, Col: sp.Byte + 1}
 		}
 	}
 	for _, col := range byTime {
-		gb.columns = append(gb.columns, *col)
+		gb.Columns = append(gb.Columns, *col)
 	}
-	slices.SortFunc(gb.columns, func(a, b column) int { return int(min(max(a.at-b.at, -1), 1)) })
+	slices.SortFunc(gb.Columns, func(a, b columns.Column) int { return int(min(max(a.At-b.At, -1), 1)) })
 	return true
 }
 
 // cellSpans cuts a stretch of a string line into its numbers.
-func cellSpans(l line, from, to int) []span {
-	var out []span
-	to = min(to, len(l.text))
+func cellSpans(l columns.Line, from, to int) []columns.Span {
+	var out []columns.Span
+	to = min(to, len(l.Text))
 	for i := from; i < to; i++ {
-		if l.text[i] == '-' || l.text[i] == ' ' {
+		if l.Text[i] == '-' || l.Text[i] == ' ' {
 			continue
 		}
 		end := i
-		for end < to && l.text[end] != '-' && l.text[end] != ' ' {
+		for end < to && l.Text[end] != '-' && l.Text[end] != ' ' {
 			end++
 		}
-		out = append(out, span{l.text[i:end], i, i})
+		out = append(out, columns.Span{Text: l.Text[i:end], Byte: i, Col: i})
 		i = end
 	}
 	return out
@@ -617,7 +600,7 @@ func (s *system) verses(i int, b *tune.Bar, k *known) bool {
 		}
 	}
 	slices.SortFunc(labels, func(a, c string) int {
-		return s.others[a].no - s.others[c].no
+		return s.others[a].No - s.others[c].No
 	})
 	for _, label := range labels {
 		l := s.others[label]
@@ -627,19 +610,19 @@ func (s *system) verses(i int, b *tune.Bar, k *known) bool {
 		if two && err == nil {
 			v, err = strconv.Atoi(voice)
 		}
-		if err != nil || n < 1 || v < 1 || v > len(r.grid.tune.Voices) {
+		if err != nil || n < 1 || v < 1 || v > len(r.grid.Tune.Voices) {
 			r.fail(l, 0, "no such verse or voice: %q", label)
 			return false
 		}
 		for _, sp := range s.region(l, i) {
-			ei, ok := k.event[v-1][sp.col]
+			ei, ok := k.event[v-1][sp.Col]
 			if !ok {
-				r.fail(l, sp.byte, "%q stands under no letter of the rhythm line", clip(sp.text))
+				r.fail(l, sp.Byte, "%q stands under no letter of the rhythm line", columns.Clip(sp.Text))
 				return false
 			}
-			y, ok := scanLyric(sp.text)
+			y, ok := scanLyric(sp.Text)
 			if !ok {
-				r.fail(l, sp.byte, "a syllable expected, not %q", clip(sp.text))
+				r.fail(l, sp.Byte, "a syllable expected, not %q", columns.Clip(sp.Text))
 				return false
 			}
 			y.Verse = n
@@ -656,7 +639,7 @@ func scanLyric(s string) (tune.Lyric, bool) {
 	var y tune.Lyric
 	quoted := strings.HasPrefix(s, `"`)
 	if quoted {
-		text, n, ok := scanQuoted(s)
+		text, n, ok := columns.ScanQuoted(s)
 		if !ok {
 			return y, false
 		}

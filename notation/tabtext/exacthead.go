@@ -2,6 +2,7 @@ package tabtext
 
 import (
 	"fmt"
+	"lapwright/notation/columns"
 	"strconv"
 	"strings"
 
@@ -12,25 +13,25 @@ import (
 
 // header reads the lines up to the first blank one.
 func (r *reader) header() {
-	u := r.grid.tune
+	u := r.grid.Tune
 	r.at = 1 // past the magic line
 	capo := 0
-	var tuning line
+	var tuning columns.Line
 	seen := map[string]bool{}
-	for ; r.at < len(r.lines) && r.lines[r.at].text != ""; r.at++ {
+	for ; r.at < len(r.lines) && r.lines[r.at].Text != ""; r.at++ {
 		l := r.lines[r.at]
-		key, value, ok := strings.Cut(l.text, ":")
+		key, value, ok := strings.Cut(l.Text, ":")
 		if !ok {
 			r.fail(l, 0, "a heading such as \"title: …\" expected, and a blank line before the first system")
 			continue
 		}
 		at := len(key) + 1
-		for at < len(l.text) && l.text[at] == ' ' {
+		for at < len(l.Text) && l.Text[at] == ' ' {
 			at++
 		}
 		value = strings.TrimSpace(value)
 		if strings.HasPrefix(value, `"`) && key != "voices" && key != "tempo" {
-			text, n, ok := scanQuoted(value)
+			text, n, ok := columns.ScanQuoted(value)
 			if !ok || n != len(value) {
 				r.fail(l, at, "one quoted text expected")
 				continue
@@ -39,7 +40,7 @@ func (r *reader) header() {
 		}
 		many := key == "subtitle" || key == "note" || key == "words"
 		if seen[key] && !many {
-			r.fail(l, 0, "the heading %q stands twice", clip(key))
+			r.fail(l, 0, "the heading %q stands twice", columns.Clip(key))
 			continue
 		}
 		seen[key] = true
@@ -78,21 +79,21 @@ func (r *reader) header() {
 		case "key":
 			r.key, err = pitch.ParseKey(value)
 		case "meter":
-			r.meter, err = parseMeter(value)
+			r.meter, err = columns.ParseMeter(value)
 		case "tempo":
 			var x tune.Tempo
-			if x, err = parseTempo(value); err == nil {
+			if x, err = columns.ParseTempo(value); err == nil {
 				r.tempo = &x
 			}
 		default:
-			r.fail(l, 0, "unknown heading %q", clip(key))
+			r.fail(l, 0, "unknown heading %q", columns.Clip(key))
 		}
 		if err != nil {
 			r.fail(l, at, "%s: %v", key, err)
 		}
 	}
 	if len(u.Voices) == 0 {
-		u.Voices = []tune.Voice{onlyVoice}
+		u.Voices = []tune.Voice{columns.OnlyVoice}
 	}
 	for _, need := range []string{"tuning", "key", "meter"} {
 		if !seen[need] && len(r.faults) == 0 {
@@ -110,7 +111,7 @@ func (r *reader) header() {
 			return
 		}
 	}
-	r.grid.rig = placed
+	r.grid.Rig = placed
 	if at, msg := tuningDiffers(tuning, placed); msg != "" {
 		r.fail(tuning, at, "%s", msg)
 	}
@@ -119,22 +120,22 @@ func (r *reader) header() {
 // tuningDiffers compares the heading of the tuning with a rig. The strings are
 // named as they are tuned; texts from before that named them with the capo
 // counted in, and are still read.
-func tuningDiffers(l line, rg *rig.Rig) (int, string) {
-	words := l.words(len("tuning:"), len(l.text))
+func tuningDiffers(l columns.Line, rg *rig.Rig) (int, string) {
+	words := l.Words(len("tuning:"), len(l.Text))
 	if len(words) != len(rg.Strings) {
 		return 0, fmt.Sprintf("the text is for %d strings, and the rig %q has %d", len(words), rg.Name, len(rg.Strings))
 	}
 	tuned := rg.TunedNames()
 	at, msg, counted := 0, "", true
 	for i, w := range words {
-		n, err := pitch.ParseName(w.text)
+		n, err := pitch.ParseName(w.Text)
 		if err != nil {
-			return w.byte, err.Error()
+			return w.Byte, err.Error()
 		}
 		s := len(words) - i
 		counted = counted && rg.Strings[s-1].Open.Key() == n.Key()
 		if msg == "" && tuned[s-1].Key() != n.Key() {
-			at, msg = w.byte, fmt.Sprintf("string %d is %q here, and %q on the rig %q", s, w.text, tuned[s-1], rg.Name)
+			at, msg = w.Byte, fmt.Sprintf("string %d is %q here, and %q on the rig %q", s, w.Text, tuned[s-1], rg.Name)
 		}
 	}
 	if counted {
@@ -147,25 +148,25 @@ func tuningDiffers(l line, rg *rig.Rig) (int, string) {
 func (r *reader) voices(value string) error {
 	rest := value
 	for rest != "" {
-		id, n, ok := scanQuoted(rest)
+		id, n, ok := columns.ScanQuoted(rest)
 		if !ok {
-			return fmt.Errorf("%q: a quoted name expected", clip(rest))
+			return fmt.Errorf("%q: a quoted name expected", columns.Clip(rest))
 		}
 		rest = strings.TrimLeft(rest[n:], " ")
-		name, n, ok := scanQuoted(rest)
+		name, n, ok := columns.ScanQuoted(rest)
 		if !ok {
-			return fmt.Errorf("%q: a second quoted name expected", clip(rest))
+			return fmt.Errorf("%q: a second quoted name expected", columns.Clip(rest))
 		}
 		rest = strings.TrimLeft(rest[n:], " ")
-		r.grid.tune.Voices = append(r.grid.tune.Voices, tune.Voice{ID: id, Name: name})
-		if len(r.grid.tune.Voices) > 64 {
+		r.grid.Tune.Voices = append(r.grid.Tune.Voices, tune.Voice{ID: id, Name: name})
+		if len(r.grid.Tune.Voices) > 64 {
 			return fmt.Errorf("more than 64 voices")
 		}
 		if rest == "" {
 			break
 		}
 		if rest[0] != ',' {
-			return fmt.Errorf("%q: a comma expected", clip(rest))
+			return fmt.Errorf("%q: a comma expected", columns.Clip(rest))
 		}
 		rest = strings.TrimLeft(rest[1:], " ")
 	}

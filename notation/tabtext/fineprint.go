@@ -2,6 +2,7 @@ package tabtext
 
 import (
 	"fmt"
+	"lapwright/notation/columns"
 	"reflect"
 	"slices"
 	"strconv"
@@ -36,7 +37,7 @@ var attackWords = map[tab.Attack]string{
 // Parse will, and writes a line for everything that comes out otherwise than
 // in the tab.
 func finePrint(t *tab.Tab, text []byte) string {
-	got, _, _, err := readGrid(splitLines(text), "", t.Rig)
+	got, _, _, err := readGrid(columns.SplitLines(text), "", t.Rig)
 	var out []string
 	add := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
 	if err == nil && !sameFrame(t.Tune, got.Tune) {
@@ -59,7 +60,7 @@ func finePrint(t *tab.Tab, text []byte) string {
 		breaks = breaks[n:]
 	}
 	rule := beamRule(t.Tune)
-	if rule != beamBeats {
+	if rule != columns.BeamBeats {
 		add("beams: %s", rule)
 	}
 	var beams []string
@@ -78,7 +79,7 @@ func finePrint(t *tab.Tab, text []byte) string {
 					ends = append(ends, strconv.Itoa(e+1))
 				}
 			}
-			if same := slices.EqualFunc(want.Lines[v], beamed(want, v, rule), func(e tune.Event, b bool) bool { return e.BeamEnd == b }); !same {
+			if same := slices.EqualFunc(want.Lines[v], columns.Beamed(want, v, rule), func(e tune.Event, b bool) bool { return e.BeamEnd == b }); !same {
 				if len(ends) == 0 {
 					ends = []string{"none"}
 				}
@@ -97,7 +98,7 @@ func finePrint(t *tab.Tab, text []byte) string {
 	}
 	out = append(out, strokesPrint(t, got)...)
 	for _, c := range t.Compromises {
-		add("compromise %s: bar %d at %s wanted %s got %s why %s", formatRef(c.Ref), c.Bar, c.At, quote(c.Wanted), quote(c.Got), quote(c.Why))
+		add("compromise %s: bar %d at %s wanted %s got %s why %s", formatRef(c.Ref), c.Bar, c.At, columns.Quote(c.Wanted), columns.Quote(c.Got), columns.Quote(c.Why))
 	}
 	if len(out) == 0 {
 		return ""
@@ -105,25 +106,14 @@ func finePrint(t *tab.Tab, text []byte) string {
 	return strings.Join(out, "\n") + "\n"
 }
 
-// The rules for where beams end when nobody says. Beams end with the bar in all
-// of them.
-const (
-	beamBeats  = "beats"  // at the end of each felt beat, and at notes too long for a beam
-	beamPlain  = "plain"  // at the end of each felt beat
-	beamHalves = "halves" // in the middle of the bar
-	beamBars   = "bars"   // nowhere else
-)
-
-var beamRules = []string{beamBeats, beamPlain, beamHalves, beamBars}
-
 // beamRule gives the rule that leaves the fewest bars to be named.
 func beamRule(u *tune.Tune) string {
 	best, bestOff := "", 1<<30
-	for _, rule := range beamRules {
+	for _, rule := range columns.BeamRules {
 		off := 0
 		for i := range u.Bars {
 			for v := range u.Bars[i].Lines {
-				if !slices.EqualFunc(u.Bars[i].Lines[v], beamed(&u.Bars[i], v, rule), func(e tune.Event, b bool) bool { return e.BeamEnd == b }) {
+				if !slices.EqualFunc(u.Bars[i].Lines[v], columns.Beamed(&u.Bars[i], v, rule), func(e tune.Event, b bool) bool { return e.BeamEnd == b }) {
 					off++
 				}
 			}
@@ -133,26 +123,6 @@ func beamRule(u *tune.Tune) string {
 		}
 	}
 	return best
-}
-
-// beamed gives where beams end in a line by a rule.
-func beamed(b *tune.Bar, v int, rule string) []bool {
-	beat := b.Meter.Beat()
-	out := make([]bool, len(b.Lines[v]))
-	for i := range b.Lines[v] {
-		e := &b.Lines[v][i]
-		end := e.At + e.Len
-		out[i] = end == b.Len
-		switch rule {
-		case beamBeats:
-			out[i] = out[i] || end%beat == 0 || e.Value.Log2 < 3
-		case beamPlain:
-			out[i] = out[i] || end%beat == 0
-		case beamHalves:
-			out[i] = out[i] || 2*end == b.Meter.Len()
-		}
-	}
-	return out
 }
 
 // sameFrame says whether two tunes have the same bars, events and graces.
@@ -214,7 +184,7 @@ func eventPrint(ref tune.Ref, want, have *tune.Event) []string {
 		for i, y := range want.Lyrics {
 			plain := y
 			plain.Hyphen, plain.Extend = false, false
-			words[i] = strconv.Itoa(y.Verse) + quote(y.Text) + strings.TrimPrefix(formatLyric(y), formatLyric(plain))
+			words[i] = strconv.Itoa(y.Verse) + columns.Quote(y.Text) + strings.TrimPrefix(formatLyric(y), formatLyric(plain))
 		}
 		out = append(out, "lyrics "+eventRef(ref)+": "+strings.Join(words, " "))
 	}
@@ -296,7 +266,7 @@ func formatStroke(r *rig.Rig, s *tab.Stroke) string {
 	if s.Grace {
 		head += " grace"
 	}
-	head += " " + formatPlacement(s.Placement, true)
+	head += " " + columns.FormatPlacement(s.Placement, true)
 	if s.Benders != 0 {
 		head += " +" + formatLetters(r, s.Benders)
 	}

@@ -2,6 +2,7 @@ package tabtext
 
 import (
 	"fmt"
+	"lapwright/notation/columns"
 	"slices"
 	"strconv"
 	"strings"
@@ -16,7 +17,7 @@ import (
 type fineReader struct {
 	t       *tab.Tab
 	file    string
-	line    line
+	line    columns.Line
 	at      int // byte of the values
 	fault   *fault.Fault
 	strokes map[strokeKey]bool // already replaced
@@ -30,10 +31,10 @@ type strokeKey struct {
 }
 
 // applyFinePrint reads the lines below the systems.
-func applyFinePrint(t *tab.Tab, lines []line, file string) error {
-	f := &fineReader{t: t, file: file, strokes: map[strokeKey]bool{}, beams: map[[2]int]bool{}, rule: beamBeats}
+func applyFinePrint(t *tab.Tab, lines []columns.Line, file string) error {
+	f := &fineReader{t: t, file: file, strokes: map[strokeKey]bool{}, beams: map[[2]int]bool{}, rule: columns.BeamBeats}
 	for _, l := range lines {
-		if l.text == "" {
+		if l.Text == "" {
 			continue
 		}
 		f.line = l
@@ -48,7 +49,7 @@ func applyFinePrint(t *tab.Tab, lines []line, file string) error {
 			if f.beams[[2]int{i, v}] {
 				continue
 			}
-			for e, end := range beamed(b, v, f.rule) {
+			for e, end := range columns.Beamed(b, v, f.rule) {
 				b.Lines[v][e].BeamEnd = end
 			}
 		}
@@ -64,12 +65,12 @@ func applyFinePrint(t *tab.Tab, lines []line, file string) error {
 
 func (f *fineReader) fail(byteAt int, format string, args ...any) {
 	if f.fault == nil {
-		f.fault = faultAt(f.file, f.line, byteAt, fmt.Sprintf(format, args...))
+		f.fault = columns.FaultAt(f.file, f.line, byteAt, fmt.Sprintf(format, args...))
 	}
 }
 
 func (f *fineReader) read() {
-	head, rest, ok := strings.Cut(f.line.text, ":")
+	head, rest, ok := strings.Cut(f.line.Text, ":")
 	f.at = len(head) + 1
 	word, what, _ := strings.Cut(head, " ")
 	if !ok {
@@ -91,7 +92,7 @@ func (f *fineReader) read() {
 		}
 		l, ok := parseLine(rest)
 		if !ok {
-			f.fail(f.at, "a barline such as \"final 1\" expected, not %q", clip(rest))
+			f.fail(f.at, "a barline such as \"final 1\" expected, not %q", columns.Clip(rest))
 			return
 		}
 		if word == "left" {
@@ -101,8 +102,8 @@ func (f *fineReader) read() {
 		}
 	case "beams":
 		if what == "" {
-			if f.rule = rest; !slices.Contains(beamRules, rest) {
-				f.fail(f.at, "one of %s expected, not %q", strings.Join(beamRules, ", "), clip(rest))
+			if f.rule = rest; !slices.Contains(columns.BeamRules, rest) {
+				f.fail(f.at, "one of %s expected, not %q", strings.Join(columns.BeamRules, ", "), columns.Clip(rest))
 			}
 			return
 		}
@@ -131,14 +132,14 @@ func (f *fineReader) read() {
 	case "compromise":
 		f.readCompromise(what, rest)
 	default:
-		f.fail(0, "unknown fine print %q", clip(word))
+		f.fail(0, "unknown fine print %q", columns.Clip(word))
 	}
 }
 
 func (f *fineReader) barOf(w string) *tune.Bar {
 	n, err := strconv.Atoi(w)
 	if err != nil || n < 1 || n > len(f.t.Tune.Bars) {
-		f.fail(0, "a written bar from 1 to %d expected, not %q", len(f.t.Tune.Bars), clip(w))
+		f.fail(0, "a written bar from 1 to %d expected, not %q", len(f.t.Tune.Bars), columns.Clip(w))
 		return nil
 	}
 	return &f.t.Tune.Bars[n-1]
@@ -181,20 +182,20 @@ func (f *fineReader) ref(s string, note bool) (tune.Ref, bool) {
 		rest = rest[:i]
 		r.Grace = g - 1
 		if g < 1 {
-			f.fail(0, "a grace counted from 1 expected in %q", clip(s))
+			f.fail(0, "a grace counted from 1 expected in %q", columns.Clip(s))
 			return r, false
 		}
 	}
 	parts := strings.Split(rest, ".")
 	if len(parts) != 3 || (note && n < 1) || (!note && n >= 0) {
-		f.fail(0, "a place such as %q expected, not %q", map[bool]string{true: "3.1.2n1", false: "3.1.2"}[note], clip(s))
+		f.fail(0, "a place such as %q expected, not %q", map[bool]string{true: "3.1.2n1", false: "3.1.2"}[note], columns.Clip(s))
 		return r, false
 	}
 	var at [3]int
 	for i, p := range parts {
 		n, err := strconv.Atoi(p)
 		if err != nil || n < 1 {
-			f.fail(0, "a place such as \"3.1.2\" expected, not %q", clip(s))
+			f.fail(0, "a place such as \"3.1.2\" expected, not %q", columns.Clip(s))
 			return r, false
 		}
 		at[i] = n - 1
@@ -203,7 +204,7 @@ func (f *fineReader) ref(s string, note bool) (tune.Ref, bool) {
 	u := f.t.Tune
 	if r.Bar >= len(u.Bars) || r.Voice >= len(u.Bars[r.Bar].Lines) || r.Event >= len(u.Bars[r.Bar].Lines[r.Voice]) ||
 		r.Grace >= len(u.Bars[r.Bar].Lines[r.Voice][r.Event].Graces) {
-		f.fail(0, "there is nothing at %q", clip(s))
+		f.fail(0, "there is nothing at %q", columns.Clip(s))
 		return r, false
 	}
 	return r, true
@@ -225,7 +226,7 @@ func (f *fineReader) readBeams(what, rest string) {
 	for _, w := range strings.Fields(rest) {
 		n, err := strconv.Atoi(w)
 		if err != nil || n < 1 || n > len(events) {
-			f.fail(f.at, "an event from 1 to %d expected, not %q", len(events), clip(w))
+			f.fail(f.at, "an event from 1 to %d expected, not %q", len(events), columns.Clip(w))
 			return
 		}
 		events[n-1].BeamEnd = true
@@ -240,7 +241,7 @@ func (f *fineReader) readNotes(ref tune.Ref, e *tune.Event, rest string) {
 		for _, w := range strings.Fields(rest) {
 			n, ok := parseNote(w)
 			if !ok {
-				f.fail(f.at, "a note such as \"Bb3!\" expected, not %q", clip(w))
+				f.fail(f.at, "a note such as \"Bb3!\" expected, not %q", columns.Clip(w))
 				return
 			}
 			notes = append(notes, n)
@@ -304,7 +305,7 @@ func (f *fineReader) readMarks(e *tune.Event, rest string) {
 			}
 		}
 		if !found {
-			f.fail(f.at, "unknown mark %q", clip(w))
+			f.fail(f.at, "unknown mark %q", columns.Clip(w))
 			return
 		}
 	}
@@ -312,16 +313,16 @@ func (f *fineReader) readMarks(e *tune.Event, rest string) {
 
 func (f *fineReader) readLyrics(e *tune.Event, rest string) {
 	e.Lyrics = nil
-	for _, sp := range newLine(0, rest).words(0, len(rest)) {
-		q := strings.IndexByte(sp.text, '"')
+	for _, sp := range columns.NewLine(0, rest).Words(0, len(rest)) {
+		q := strings.IndexByte(sp.Text, '"')
 		if q < 1 {
-			f.fail(f.at, "a syllable such as `1\"text\"` expected, not %q", clip(sp.text))
+			f.fail(f.at, "a syllable such as `1\"text\"` expected, not %q", columns.Clip(sp.Text))
 			return
 		}
-		n, err := strconv.Atoi(sp.text[:q])
-		y, ok := scanLyric(sp.text[q:])
+		n, err := strconv.Atoi(sp.Text[:q])
+		y, ok := scanLyric(sp.Text[q:])
 		if err != nil || !ok || n < 1 {
-			f.fail(f.at, "a syllable such as `1\"text\"` expected, not %q", clip(sp.text))
+			f.fail(f.at, "a syllable such as `1\"text\"` expected, not %q", columns.Clip(sp.Text))
 			return
 		}
 		y.Verse = n
@@ -335,9 +336,9 @@ func (f *fineReader) readStroke(what, rest string) {
 		return
 	}
 	n, _ := strconv.Atoi(barText)
-	at, ok := parseFraction(atText)
+	at, ok := columns.ParseFraction(atText)
 	if !ok {
-		f.fail(0, "a time such as \"1/4\" expected, not %q", clip(atText))
+		f.fail(0, "a time such as \"1/4\" expected, not %q", columns.Clip(atText))
 		return
 	}
 	k := strokeKey{n - 1, at}
@@ -355,21 +356,21 @@ func (f *fineReader) readStroke(what, rest string) {
 		switch w := words[i]; {
 		case w == "len" && i+1 < len(words):
 			i++
-			if s.Len, ok = parseFraction(words[i]); !ok {
-				f.fail(f.at, "a length such as \"1/4\" expected, not %q", clip(words[i]))
+			if s.Len, ok = columns.ParseFraction(words[i]); !ok {
+				f.fail(f.at, "a length such as \"1/4\" expected, not %q", columns.Clip(words[i]))
 			}
 		case w == "grace":
 			s.Grace = true
 		default:
 			st, want := scanSteel(w)
 			if want != "" {
-				f.fail(f.at, "%s, not %q", want, clip(w))
+				f.fail(f.at, "%s, not %q", want, columns.Clip(w))
 				return
 			}
-			if st.laid {
-				s.Placement = st.placement
+			if st.Laid {
+				s.Placement = st.Placement
 			}
-			set, bad := benderSet(f.t.Rig, st.benders)
+			set, bad := columns.BenderSet(f.t.Rig, st.Benders)
 			if bad != "" {
 				f.fail(f.at, "the rig has no bender %q", bad)
 			}
@@ -389,7 +390,7 @@ func (f *fineReader) readStroke(what, rest string) {
 func (f *fineReader) pluck(words []string) tab.Pluck {
 	var p tab.Pluck
 	bad := func(w string) tab.Pluck {
-		f.fail(f.at, "a note such as \"1 5 3.1.2n1 picked len 1/4\" expected, not %q", clip(w))
+		f.fail(f.at, "a note such as \"1 5 3.1.2n1 picked len 1/4\" expected, not %q", columns.Clip(w))
 		return p
 	}
 	if len(words) < 3 {
@@ -407,7 +408,7 @@ func (f *fineReader) pluck(words []string) tab.Pluck {
 		return p
 	}
 	if f.t.Tune.Note(p.Ref) == nil {
-		f.fail(f.at, "there is no note at %q", clip(words[2]))
+		f.fail(f.at, "there is no note at %q", columns.Clip(words[2]))
 		return p
 	}
 	for i := 3; i < len(words); i++ {
@@ -419,7 +420,7 @@ func (f *fineReader) pluck(words []string) tab.Pluck {
 		known := true
 		switch w {
 		case "len":
-			if p.Len, ok = parseFraction(next); !ok {
+			if p.Len, ok = columns.ParseFraction(next); !ok {
 				return bad(next)
 			}
 			i++
@@ -464,24 +465,24 @@ func (f *fineReader) readCompromise(what, rest string) {
 	if c.Ref, ok = f.ref(what, true); !ok {
 		return
 	}
-	l := newLine(0, rest)
-	words := l.words(0, len(rest))
+	l := columns.NewLine(0, rest)
+	words := l.Words(0, len(rest))
 	if len(words) != 10 {
 		f.fail(f.at, "a form such as `bar 3 at 1/4 wanted \"F#4\" got \"nothing\" why \"…\"` expected")
 		return
 	}
 	for i, name := range []string{"bar", "at", "wanted", "got", "why"} {
-		value := words[2*i+1].text
-		good := words[2*i].text == name
+		value := words[2*i+1].Text
+		good := words[2*i].Text == name
 		switch name {
 		case "bar":
 			n, err := strconv.Atoi(value)
 			c.Bar, good = n, good && err == nil
 		case "at":
-			at, ok := parseFraction(value)
+			at, ok := columns.ParseFraction(value)
 			c.At, good = at, good && ok
 		default:
-			text, n, ok := scanQuoted(value)
+			text, n, ok := columns.ScanQuoted(value)
 			good = good && ok && n == len(value)
 			switch name {
 			case "wanted":
@@ -493,7 +494,7 @@ func (f *fineReader) readCompromise(what, rest string) {
 			}
 		}
 		if !good {
-			f.fail(f.at, "%q and its value expected, not %q", name, clip(words[2*i].text+" "+value))
+			f.fail(f.at, "%q and its value expected, not %q", name, columns.Clip(words[2*i].Text+" "+value))
 			return
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"cmp"
 	"fmt"
+	"lapwright/notation/columns"
 	"slices"
 	"strconv"
 	"strings"
@@ -66,9 +67,6 @@ func withoutFingers(t *tab.Tab) *tab.Tab {
 	return &out
 }
 
-// onlyVoice is the voice of a tune that has one and says nothing of it.
-var onlyVoice = tune.Voice{ID: "1"}
-
 // writeHeader writes what holds for the whole piece.
 func writeHeader(b *bytes.Buffer, t *tab.Tab) {
 	line := func(key, value string) { fmt.Fprintf(b, "%s: %s\n", key, headerText(value)) }
@@ -95,10 +93,10 @@ func writeHeader(b *bytes.Buffer, t *tab.Tab) {
 		line("number", strconv.Itoa(u.Index))
 	}
 	some("parts", u.PartOrder)
-	if len(u.Voices) != 1 || u.Voices[0] != onlyVoice {
+	if len(u.Voices) != 1 || u.Voices[0] != columns.OnlyVoice {
 		var vs []string
 		for _, v := range u.Voices {
-			vs = append(vs, quote(v.ID)+" "+quote(v.Name))
+			vs = append(vs, columns.Quote(v.ID)+" "+columns.Quote(v.Name))
 		}
 		fmt.Fprintf(b, "voices: %s\n", strings.Join(vs, ", "))
 	}
@@ -113,9 +111,9 @@ func writeHeader(b *bytes.Buffer, t *tab.Tab) {
 	if len(u.Bars) > 0 {
 		first := &u.Bars[0]
 		line("key", first.Key.Text())
-		line("meter", formatMeter(first.Meter))
+		line("meter", columns.FormatMeter(first.Meter))
 		if len(first.Tempos) > 0 && first.Tempos[0].At == 0 {
-			fmt.Fprintf(b, "tempo: %s\n", formatTempo(first.Tempos[0]))
+			fmt.Fprintf(b, "tempo: %s\n", columns.FormatTempo(first.Tempos[0]))
 		}
 	}
 	each("words", u.Words)
@@ -124,7 +122,7 @@ func writeHeader(b *bytes.Buffer, t *tab.Tab) {
 // headerText quotes a value that a header line would not give back as it is.
 func headerText(s string) string {
 	if s == "" || strings.TrimSpace(s) != s || strings.HasPrefix(s, `"`) || !printable(s) {
-		return quote(s)
+		return columns.Quote(s)
 	}
 	return s
 }

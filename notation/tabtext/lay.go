@@ -3,6 +3,7 @@ package tabtext
 import (
 	"cmp"
 	"fmt"
+	"lapwright/notation/columns"
 	"slices"
 	"strconv"
 	"strings"
@@ -116,23 +117,23 @@ func (l *layer) signs() {
 		start("{key " + b.Key.Text() + "}")
 	}
 	if before != nil && !before.Meter.Equal(b.Meter) {
-		start("{meter " + formatMeter(b.Meter) + "}")
+		start("{meter " + columns.FormatMeter(b.Meter) + "}")
 	}
 	for i, x := range b.Tempos {
 		if l.i == 0 && i == 0 && x.At == 0 {
 			continue // it stands in the header
 		}
-		l.timed(id, x.At, "{tempo "+formatTempo(x)+"}")
+		l.timed(id, x.At, "{tempo "+columns.FormatTempo(x)+"}")
 	}
 	for _, x := range b.Signs {
 		w := signWords[x.Kind]
 		if x.Text != "" {
-			w += "=" + quote(x.Text)
+			w += "=" + columns.Quote(x.Text)
 		}
 		l.timed(id, x.At, "{"+w+"}")
 	}
 	for _, x := range b.Texts {
-		token := quote(x.Text)
+		token := columns.Quote(x.Text)
 		if x.Below {
 			token = "_" + token
 		}
@@ -149,7 +150,7 @@ func (l *layer) signs() {
 // quoteIfNeeded quotes a word that could not stand alone in a line.
 func quoteIfNeeded(s string) string {
 	if s == "" || !printable(s) || strings.ContainsAny(s, " \t\"@{}") || strings.ContainsFunc(s, func(r rune) bool { return r == ' ' }) {
-		return quote(s)
+		return columns.Quote(s)
 	}
 	return s
 }
@@ -206,7 +207,7 @@ func (l *layer) stroke(s *tab.Stroke) {
 		return
 	}
 	written, doubled := 0, 0
-	col := column{at: s.At}
+	col := columns.Column{At: s.At}
 	for pi := range s.Plucks {
 		p := &s.Plucks[pi]
 		if p.String < 1 || p.String > len(l.t.Rig.Strings) || l.slotTime(p) != s.At {
@@ -224,7 +225,7 @@ func (l *layer) stroke(s *tab.Stroke) {
 			continue
 		}
 		l.b.put(id, s.At, text)
-		col.cells = append(col.cells, placedCell{cell: c, str: p.String})
+		col.Cells = append(col.Cells, columns.PlacedCell{Cell: c, Str: p.String})
 		written++
 	}
 	if written == 0 {
@@ -306,21 +307,20 @@ func (l *layer) fretBefore(p *tab.Pluck) (float64, bool) {
 
 // steel writes how the bar lies where the numbers alone would be read
 // otherwise, or where it leans.
-func (l *layer) steel(s *tab.Stroke, col *column) string {
-	g := grid{tune: l.t.Tune, rig: l.t.Rig}
-	d := deriver{grid: &g, geo: l.geo}
+func (l *layer) steel(s *tab.Stroke, col *columns.Column) string {
+	g := columns.Grid{Tune: l.t.Tune, Rig: l.t.Rig}
 	token := ""
 	pl := s.Placement
-	if d.placement(col) != pl || pl.Slanted() || pl.Kind == steel.Nose {
-		token = formatPlacement(pl, false)
-		col.steel = steelState{placement: pl, laid: true}
-		col.steel.placement.FirstFret, col.steel.placement.LastFret = 0, 0
-		if d.faults = nil; d.placement(col) != pl || len(d.faults) > 0 {
-			token = formatPlacement(pl, true)
+	if lies, _ := g.PlacementOf(l.geo, col); lies != pl || pl.Slanted() || pl.Kind == steel.Nose {
+		token = columns.FormatPlacement(pl, false)
+		col.Steel = columns.SteelState{Placement: pl, Laid: true}
+		col.Steel.Placement.FirstFret, col.Steel.Placement.LastFret = 0, 0
+		if lies, ok := g.PlacementOf(l.geo, col); lies != pl || !ok {
+			token = columns.FormatPlacement(pl, true)
 		}
-		col.steel = steelState{}
+		col.Steel = columns.SteelState{}
 	}
-	if set := d.benders(col); set != s.Benders {
+	if set := g.BendersOf(col); set != s.Benders {
 		token += "+" + formatLetters(l.t.Rig, s.Benders)
 	}
 	return token
@@ -344,7 +344,7 @@ func (l *layer) verses() {
 func formatLyric(y tune.Lyric) string {
 	s := y.Text
 	if s == "" || !printable(s) || strings.ContainsAny(s, " \t\"") || strings.HasSuffix(s, "-") || strings.HasSuffix(s, "_") {
-		s = quote(s)
+		s = columns.Quote(s)
 	}
 	if y.Hyphen {
 		s += "-"

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"lapwright/notation/columns"
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/steel"
@@ -106,9 +107,9 @@ func (g *drawer) bar(i int, key pitch.Key, meter tune.Meter, voices int) tune.Ba
 	}
 	for range rapid.IntRange(0, 2).Draw(g.t, "chords") {
 		c := tune.ChordAt{At: g.timeIn(&b), Text: rapid.SampledFrom([]string{"G", "Am7", "F#m7b5/E", "N.C.", "two words", "D/f+"}).Draw(g.t, "chord")}
-		c.Chord = readChord(c.Text)
+		c.Chord = columns.ReadChord(c.Text)
 		if c.Text == "D/f+" {
-			c.Chord = readChord("D/F#")
+			c.Chord = columns.ReadChord("D/F#")
 		}
 		if g.seldom("no chord") {
 			c.Chord = nil

@@ -1,6 +1,7 @@
 package tabtext
 
 import (
+	"lapwright/notation/columns"
 	"strconv"
 	"strings"
 
@@ -46,7 +47,7 @@ func formatRhythm(e *tune.Event, barLen tune.Ticks, strings_ string) string {
 		case tune.Skip:
 			b.WriteString("z")
 		}
-		b.WriteString(formatValue(e.Value))
+		b.WriteString(columns.FormatValue(e.Value))
 	}
 	b.WriteString(strings_)
 	b.WriteString(strings.Repeat("]", ends))
@@ -60,7 +61,7 @@ func formatGrace(g *tune.Grace, strings_ string) string {
 	if g.Slash {
 		s += "/"
 	}
-	return s + formatValue(g.Value) + strings_
+	return s + columns.FormatValue(g.Value) + strings_
 }
 
 // rhythmToken is one token of a rhythm line taken apart.
@@ -134,7 +135,7 @@ func scanRhythm(s string) (t rhythmToken, at int, want string) {
 			for end < len(s) && (s[end] >= '0' && s[end] <= '9' || s[end] == '/') {
 				end++
 			}
-			l, ok := parseFraction(s[at+1 : end])
+			l, ok := columns.ParseFraction(s[at+1 : end])
 			if !ok || l <= 0 {
 				return t, at + 1, "the length of the bar as a fraction of a whole note expected"
 			}
@@ -151,7 +152,7 @@ func scanRhythm(s string) (t rhythmToken, at int, want string) {
 				at++
 			}
 		}
-		v, n := scanValue(s[at:])
+		v, n := columns.ScanValue(s[at:])
 		if n == 0 {
 			return t, at, "a note value (w h q e s t x, with dots) expected"
 		}

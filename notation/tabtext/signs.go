@@ -1,6 +1,7 @@
 package tabtext
 
 import (
+	"lapwright/notation/columns"
 	"strconv"
 	"strings"
 
@@ -14,27 +15,27 @@ func (s *system) barSigns(i int, b *tune.Bar) bool {
 	l := s.others["signs"]
 	for _, sp := range s.region(l, i) {
 		switch {
-		case strings.HasPrefix(sp.text, "["):
-			list, ok := strings.CutSuffix(sp.text[1:], ".")
+		case strings.HasPrefix(sp.Text, "["):
+			list, ok := strings.CutSuffix(sp.Text[1:], ".")
 			for _, w := range strings.Split(list, ",") {
 				n, err := strconv.Atoi(w)
 				if err != nil || n < 1 || n > tune.MostRepeats || !ok {
-					s.r.fail(l, sp.byte, "an ending such as \"[1.\" or \"[1,2.\" expected, not %q", clip(sp.text))
+					s.r.fail(l, sp.Byte, "an ending such as \"[1.\" or \"[1,2.\" expected, not %q", columns.Clip(sp.Text))
 					return false
 				}
 				b.Endings = append(b.Endings, n)
 			}
-		case sp.text == "]":
+		case sp.Text == "]":
 			b.EndingEnds = true
-		case strings.HasPrefix(sp.text, "{"):
-			word, rest := braced(sp.text)
+		case strings.HasPrefix(sp.Text, "{"):
+			word, rest := braced(sp.Text)
 			var err error
 			switch word {
 			case "part":
 				if strings.HasPrefix(rest, `"`) {
-					text, n, ok := scanQuoted(rest)
+					text, n, ok := columns.ScanQuoted(rest)
 					if !ok || n != len(rest) {
-						s.r.fail(l, sp.byte, "one quoted text expected in %q", clip(sp.text))
+						s.r.fail(l, sp.Byte, "one quoted text expected in %q", columns.Clip(sp.Text))
 						return false
 					}
 					rest = text
@@ -43,17 +44,17 @@ func (s *system) barSigns(i int, b *tune.Bar) bool {
 			case "key":
 				b.Key, err = pitch.ParseKey(rest)
 			case "meter":
-				b.Meter, err = parseMeter(rest)
+				b.Meter, err = columns.ParseMeter(rest)
 			case "play":
 				n, e := strconv.Atoi(strings.TrimSuffix(rest, " times"))
 				if e != nil || n < 2 || n > tune.MostRepeats+1 {
-					s.r.fail(l, sp.byte, "a form such as \"{play 3 times}\" expected, not %q", clip(sp.text))
+					s.r.fail(l, sp.Byte, "a form such as \"{play 3 times}\" expected, not %q", columns.Clip(sp.Text))
 					return false
 				}
 				b.Right.Repeat = n - 1
 			}
 			if err != nil {
-				s.r.fail(l, sp.byte, "%v", err)
+				s.r.fail(l, sp.Byte, "%v", err)
 				return false
 			}
 		}
@@ -75,11 +76,11 @@ func braced(s string) (word, rest string) {
 func (s *system) timedSigns(i int, b *tune.Bar, k *known) bool {
 	l := s.others["signs"]
 	for _, sp := range s.region(l, i) {
-		if strings.HasPrefix(sp.text, "[") || sp.text == "]" {
+		if strings.HasPrefix(sp.Text, "[") || sp.Text == "]" {
 			continue
 		}
-		if strings.HasPrefix(sp.text, "{") {
-			if w, _ := braced(sp.text); w == "part" || w == "key" || w == "meter" || w == "play" {
+		if strings.HasPrefix(sp.Text, "{") {
+			if w, _ := braced(sp.Text); w == "part" || w == "key" || w == "meter" || w == "play" {
 				continue
 			}
 		}
@@ -90,13 +91,13 @@ func (s *system) timedSigns(i int, b *tune.Bar, k *known) bool {
 		if body, ok := strings.CutPrefix(text, "{"); ok {
 			body, closed := strings.CutSuffix(body, "}")
 			if !closed {
-				s.r.fail(l, sp.byte, "\"}\" expected at the end of %q", clip(text))
+				s.r.fail(l, sp.Byte, "\"}\" expected at the end of %q", columns.Clip(text))
 				return false
 			}
 			if rest, ok := strings.CutPrefix(body, "tempo "); ok {
-				x, err := parseTempo(rest)
+				x, err := columns.ParseTempo(rest)
 				if err != nil {
-					s.r.fail(l, sp.byte, "%v", err)
+					s.r.fail(l, sp.Byte, "%v", err)
 					return false
 				}
 				x.At = at
@@ -105,7 +106,7 @@ func (s *system) timedSigns(i int, b *tune.Bar, k *known) bool {
 			}
 			sign, ok := scanSign(body)
 			if !ok {
-				s.r.fail(l, sp.byte, "unknown sign %q", clip(text))
+				s.r.fail(l, sp.Byte, "unknown sign %q", columns.Clip(text))
 				return false
 			}
 			sign.At = at
@@ -114,9 +115,9 @@ func (s *system) timedSigns(i int, b *tune.Bar, k *known) bool {
 		}
 		x := tune.TextAt{At: at}
 		text, x.Below = strings.CutPrefix(text, "_")
-		words, n, ok := scanQuoted(text)
+		words, n, ok := columns.ScanQuoted(text)
 		if !ok || n != len(text) {
-			s.r.fail(l, sp.byte, "an ending, a sign in braces or words in quotes expected, not %q", clip(sp.text))
+			s.r.fail(l, sp.Byte, "an ending, a sign in braces or words in quotes expected, not %q", columns.Clip(sp.Text))
 			return false
 		}
 		x.Text = words
@@ -134,7 +135,7 @@ func scanSign(body string) (tune.Sign, bool) {
 		}
 		x := tune.Sign{Kind: k}
 		if given {
-			text, n, ok := scanQuoted(own)
+			text, n, ok := columns.ScanQuoted(own)
 			if !ok || n != len(own) {
 				return x, false
 			}

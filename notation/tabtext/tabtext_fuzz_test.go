@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"testing"
 
+	"lapwright/notation/columns"
 	"lapwright/rig"
 
 	"pgregory.net/rapid"
@@ -44,7 +45,7 @@ func FuzzParse(f *testing.F) {
 			return
 		}
 		for _, g := range guesses {
-			if Caret(src, g) == "" && g.Bar == "" && g.Line > 0 {
+			if columns.Caret(src, g) == "" && g.Bar == "" && g.Line > 0 {
 				t.Fatalf("%v points nowhere", g)
 			}
 		}

@@ -1,4 +1,4 @@
-package tabtext
+package columns
 
 import (
 	"cmp"
@@ -14,49 +14,49 @@ import (
 	"lapwright/tune"
 )
 
-// grid is what the columns say, taken from the page but not yet a tab.
-type grid struct {
-	tune *tune.Tune // everything but the notes
-	rig  *rig.Rig   // with its capo applied
-	bars []gridBar
+// Grid is what the columns say, taken from the page but not yet a tab.
+type Grid struct {
+	Tune *tune.Tune // everything but the notes
+	Rig  *rig.Rig   // with its capo applied
+	Bars []GridBar
 	// near is how far in frets a number may be from where a slanted bar crosses
 	// its string, to mean that crossing; for numbers with two decimals it is
 	// what rounding makes.
-	near float64
+	Near float64
 }
 
-// gridBar is one bar of the grid.
-type gridBar struct {
-	rhythm  [][]rhythmEvent // by voice, parallel to the events of the tune's bar
-	columns []column        // by time
+// GridBar is one bar of the grid.
+type GridBar struct {
+	Rhythm  [][]RhythmEvent // by voice, parallel to the events of the tune's bar
+	Columns []Column        // by time
 }
 
-// rhythmEvent says which strings an event and its graces play; nil is every
+// RhythmEvent says which strings an event and its graces play; nil is every
 // string of its column.
-type rhythmEvent struct {
-	strings []int
-	graces  [][]int
-	place   place
+type RhythmEvent struct {
+	Strings []int
+	Graces  [][]int
+	Place   Place
 }
 
-// place is where something stands on the page.
-type place struct{ line, col int }
+// Place is where something stands on the page.
+type Place struct{ Line, Col int }
 
-// column is one instant of a bar.
-type column struct {
-	at     tune.Ticks
-	cells  []placedCell // by string, string 1 first
-	steel  steelState
-	hand   []tab.Finger // by pluck, string 1 first; nil when not given
-	place  place        // of the steel token
-	handAt place
+// Column is one instant of a bar.
+type Column struct {
+	At     tune.Ticks
+	Cells  []PlacedCell // by string, string 1 first
+	Steel  SteelState
+	Hand   []tab.Finger // by pluck, string 1 first; nil when not given
+	Place  Place        // of the steel token
+	HandAt Place
 }
 
-// placedCell is a cell on its string.
-type placedCell struct {
-	cell
-	str   int
-	place place
+// PlacedCell is a cell on its string.
+type PlacedCell struct {
+	Cell
+	Str   int
+	Place Place
 }
 
 // slot is one thing that begins in a column: a grace or an event's own notes.
@@ -70,7 +70,7 @@ type slot struct {
 
 // deriver turns a grid into a tab by the rules of docs/formats/tab-text.md.
 type deriver struct {
-	*grid
+	*Grid
 	file   string
 	geo    *steel.Geometry
 	out    *tab.Tab
@@ -86,44 +86,58 @@ type pluckAt struct {
 	thing         int // counts the events and graces of the voice
 }
 
-// derive makes the tab of a grid. Faults are what makes it impossible.
-func (g *grid) derive(file string) (*tab.Tab, fault.List) {
-	d := &deriver{grid: g, file: file, geo: steel.New(g.rig), out: &tab.Tab{Tune: g.tune, Rig: g.rig}}
-	for range g.tune.Voices {
+// Derive makes the tab of a grid. Faults are what makes it impossible.
+func (g *Grid) Derive(file string) (*tab.Tab, fault.List) {
+	d := &deriver{Grid: g, file: file, geo: steel.New(g.Rig), out: &tab.Tab{Tune: g.Tune, Rig: g.Rig}}
+	for range g.Tune.Voices {
 		d.lastPluck = append(d.lastPluck, map[int]pluckAt{})
 	}
-	things := make([]int, len(g.tune.Voices))
-	for b := range g.bars {
+	things := make([]int, len(g.Tune.Voices))
+	for b := range g.Bars {
 		d.bar(b, things)
 	}
 	d.joinNotes()
 	return d.out, d.faults
 }
 
-func (d *deriver) fail(p place, str int, format string, args ...any) {
-	d.faults.Add(&fault.Fault{File: d.file, Line: p.line, Col: p.col, Str: str, Msg: fmt.Sprintf(format, args...)})
+// PlacementOf gives how the steel lies in a column; ok is false where it can't
+// lie as the numbers say.
+func (g *Grid) PlacementOf(geo *steel.Geometry, col *Column) (p steel.Placement, ok bool) {
+	d := deriver{Grid: g, geo: geo}
+	p = d.placement(col)
+	return p, len(d.faults) == 0
+}
+
+// BendersOf gives the benders that a column engages.
+func (g *Grid) BendersOf(col *Column) rig.BenderSet {
+	d := deriver{Grid: g}
+	return d.benders(col)
+}
+
+func (d *deriver) fail(p Place, str int, format string, args ...any) {
+	d.faults.Add(&fault.Fault{File: d.file, Line: p.Line, Col: p.Col, Str: str, Msg: fmt.Sprintf(format, args...)})
 }
 
 // slots lists what begins in a bar, by time.
 func (d *deriver) slots(b int) map[tune.Ticks][]slot {
 	out := map[tune.Ticks][]slot{}
-	for v := range d.tune.Bars[b].Lines {
-		for ei := range d.tune.Bars[b].Lines[v] {
-			e := &d.tune.Bars[b].Lines[v][ei]
+	for v := range d.Tune.Bars[b].Lines {
+		for ei := range d.Tune.Bars[b].Lines[v] {
+			e := &d.Tune.Bars[b].Lines[v][ei]
 			if e.Kind != tune.Sounding {
 				continue
 			}
-			re := d.bars[b].rhythm[v][ei]
+			re := d.Bars[b].Rhythm[v][ei]
 			each := tune.GraceTime(e)
 			late := each * tune.Ticks(len(e.Graces))
 			if late > 0 {
-				out[e.At] = append(out[e.At], slot{tune.Ref{Bar: b, Voice: v, Event: ei, Grace: -1}, re.strings, true, e.Len, 0})
+				out[e.At] = append(out[e.At], slot{tune.Ref{Bar: b, Voice: v, Event: ei, Grace: -1}, re.Strings, true, e.Len, 0})
 			}
 			for gi := range e.Graces {
 				at := e.At + each*tune.Ticks(gi)
-				out[at] = append(out[at], slot{tune.Ref{Bar: b, Voice: v, Event: ei, Grace: gi}, re.graces[gi], false, each, 0})
+				out[at] = append(out[at], slot{tune.Ref{Bar: b, Voice: v, Event: ei, Grace: gi}, re.Graces[gi], false, each, 0})
 			}
-			out[e.At+late] = append(out[e.At+late], slot{tune.Ref{Bar: b, Voice: v, Event: ei, Grace: -1}, re.strings, false, e.Len - late, late})
+			out[e.At+late] = append(out[e.At+late], slot{tune.Ref{Bar: b, Voice: v, Event: ei, Grace: -1}, re.Strings, false, e.Len - late, late})
 		}
 	}
 	return out
@@ -131,20 +145,20 @@ func (d *deriver) slots(b int) map[tune.Ticks][]slot {
 
 func (d *deriver) bar(b int, things []int) {
 	slots := d.slots(b)
-	for ci := range d.bars[b].columns {
-		col := &d.bars[b].columns[ci]
-		if len(col.cells) == 0 {
+	for ci := range d.Bars[b].Columns {
+		col := &d.Bars[b].Columns[ci]
+		if len(col.Cells) == 0 {
 			continue
 		}
-		d.column(b, col, slots[col.at], things)
+		d.column(b, col, slots[col.At], things)
 	}
 }
 
 // takers gives the slots that a cell belongs to. A held note goes to an event's
 // own notes and never to a grace; before its graces are over an event has only
 // held notes.
-func takers(c *placedCell, slots []slot) []int {
-	held := c.attack == tab.Tied
+func takers(c *PlacedCell, slots []slot) []int {
+	held := c.Attack == tab.Tied
 	var out []int
 	for i, s := range slots {
 		if s.tied && !held || s.ref.Grace >= 0 && held {
@@ -154,7 +168,7 @@ func takers(c *placedCell, slots []slot) []int {
 			return append(out, i)
 		}
 		for _, str := range s.strings {
-			if str == c.str {
+			if str == c.Str {
 				out = append(out, i)
 			}
 		}
@@ -162,49 +176,49 @@ func takers(c *placedCell, slots []slot) []int {
 	return out
 }
 
-func (d *deriver) column(b int, col *column, slots []slot, things []int) {
+func (d *deriver) column(b int, col *Column, slots []slot, things []int) {
 	if len(slots) == 0 {
-		c := col.cells[0]
-		d.fail(c.place, c.str, "the number stands under no letter of the rhythm line")
+		c := col.Cells[0]
+		d.fail(c.Place, c.Str, "the number stands under no letter of the rhythm line")
 		return
 	}
-	s := tab.Stroke{Bar: b, At: col.at, Grace: true}
+	s := tab.Stroke{Bar: b, At: col.At, Grace: true}
 	s.Benders = d.benders(col)
 	s.Placement = d.placement(col)
-	fifths := d.tune.Bars[b].Key.Fifths()
+	fifths := d.Tune.Bars[b].Key.Fifths()
 	type entry struct {
 		slot  int
 		pluck tab.Pluck
 		note  tune.Note
-		place place
+		place Place
 	}
 	var all []entry
-	for ci := range col.cells {
-		c := &col.cells[ci]
+	for ci := range col.Cells {
+		c := &col.Cells[ci]
 		got := takers(c, slots)
 		if len(got) == 0 {
-			d.fail(c.place, c.str, "no voice of the rhythm line plays string %d here", c.str)
+			d.fail(c.Place, c.Str, "no voice of the rhythm line plays string %d here", c.Str)
 			continue
 		}
 		for _, si := range got {
-			p := tab.Pluck{Ref: slots[si].ref, String: c.str, Fret: c.fret, Attack: c.attack, Len: slots[si].len,
-				Node: c.node, Vibrato: c.vibrato, Damp: c.damp}
-			if c.attack == tab.Tied && slots[si].late > 0 {
+			p := tab.Pluck{Ref: slots[si].ref, String: c.Str, Fret: c.Fret, Attack: c.Attack, Len: slots[si].len,
+				Node: c.Node, Vibrato: c.Vibrato, Damp: c.Damp}
+			if c.Attack == tab.Tied && slots[si].late > 0 {
 				p.Len += slots[si].late
 			}
-			if c.scooped {
-				p.Scoop = c.start - c.fret
+			if c.Scooped {
+				p.Scoop = c.Start - c.Fret
 			}
-			if s.Placement.Slanted() && c.attack != tab.Harmonic && s.Placement.Touches(c.str) {
-				near := d.near
-				if !c.exact {
+			if s.Placement.Slanted() && c.Attack != tab.Harmonic && s.Placement.Touches(c.Str) {
+				near := d.Near
+				if !c.Exact {
 					near = max(near, 0.00501)
 				}
-				if f := d.geo.Contact(s.Placement, c.str); math.Abs(f-c.fret) <= near {
+				if f := d.geo.Contact(s.Placement, c.Str); math.Abs(f-c.Fret) <= near {
 					p.Fret = f
 				}
 			}
-			all = append(all, entry{slot: si, pluck: p, place: c.place})
+			all = append(all, entry{slot: si, pluck: p, place: c.Place})
 		}
 	}
 	if len(all) == 0 {
@@ -214,7 +228,7 @@ func (d *deriver) column(b int, col *column, slots []slot, things []int) {
 		e := &all[i]
 		key := tab.Key(d.geo, &s, &e.pluck)
 		if math.IsNaN(key) || key < pitch.LowestKey-0.5 || key > pitch.HighestKey+0.5 {
-			d.fail(e.place, e.pluck.String, "fret %s on string %d sounds beyond all instruments", number(e.pluck.Fret, true), e.pluck.String)
+			d.fail(e.place, e.pluck.String, "fret %s on string %d sounds beyond all instruments", Number(e.pluck.Fret, true), e.pluck.String)
 			return
 		}
 		e.note = tune.Note{Name: pitch.SpellKey(int(math.Round(key)), fifths), Scoop: int8(math.Round(e.pluck.Scoop))}
@@ -238,12 +252,12 @@ func (d *deriver) column(b int, col *column, slots []slot, things []int) {
 		s.Plucks = append(s.Plucks, e.pluck)
 	}
 	slices.SortStableFunc(s.Plucks, func(a, b tab.Pluck) int { return cmp.Compare(a.String, b.String) })
-	if col.hand != nil {
-		if len(col.hand) != len(s.Plucks) {
-			d.fail(col.handAt, 0, "%d fingers stand under %d notes", len(col.hand), len(s.Plucks))
+	if col.Hand != nil {
+		if len(col.Hand) != len(s.Plucks) {
+			d.fail(col.HandAt, 0, "%d fingers stand under %d notes", len(col.Hand), len(s.Plucks))
 		} else {
 			for i := range s.Plucks {
-				s.Plucks[i].Finger = col.hand[i]
+				s.Plucks[i].Finger = col.Hand[i]
 			}
 		}
 	}
@@ -257,7 +271,7 @@ func (d *deriver) addNotes(ref tune.Ref, mine []int, of func(int) (*tab.Pluck, t
 	if len(mine) == 0 {
 		return
 	}
-	e := &d.tune.Bars[ref.Bar].Lines[ref.Voice][ref.Event]
+	e := &d.Tune.Bars[ref.Bar].Lines[ref.Voice][ref.Event]
 	notes := &e.Notes
 	if ref.Grace >= 0 {
 		notes = &e.Graces[ref.Grace].Notes
@@ -309,18 +323,18 @@ func resort(notes *[]tune.Note, plucks []*tab.Pluck) {
 
 // benders gives the benders engaged in a column: those whose letters stand
 // there.
-func (d *deriver) benders(col *column) rig.BenderSet {
+func (d *deriver) benders(col *Column) rig.BenderSet {
 	var set rig.BenderSet
-	for i := range col.cells {
-		s, bad := benderSet(d.rig, col.cells[i].benders)
+	for i := range col.Cells {
+		s, bad := BenderSet(d.Rig, col.Cells[i].Benders)
 		if bad != "" {
-			d.fail(col.cells[i].place, col.cells[i].str, "the rig has no bender %q", bad)
+			d.fail(col.Cells[i].Place, col.Cells[i].Str, "the rig has no bender %q", bad)
 		}
 		set |= s
 	}
-	s, bad := benderSet(d.rig, col.steel.benders)
+	s, bad := BenderSet(d.Rig, col.Steel.Benders)
 	if bad != "" {
-		d.fail(col.place, 0, "the rig has no bender %q", bad)
+		d.fail(col.Place, 0, "the rig has no bender %q", bad)
 	}
 	return set | s
 }
@@ -328,22 +342,22 @@ func (d *deriver) benders(col *column) rig.BenderSet {
 // placement gives how the bar is laid in a column: as the steel line says, or
 // as the numbers ask for: square for one fret (steel.Geometry.Across), a slant for
 // two.
-func (d *deriver) placement(col *column) steel.Placement {
+func (d *deriver) placement(col *Column) steel.Placement {
 	under := func(s int) (float64, bool) {
-		for i := range col.cells {
-			if c := &col.cells[i]; c.str == s && c.attack != tab.Harmonic && c.fret > 0 {
-				return c.fret, true
+		for i := range col.Cells {
+			if c := &col.Cells[i]; c.Str == s && c.Attack != tab.Harmonic && c.Fret > 0 {
+				return c.Fret, true
 			}
 		}
 		return 0, false
 	}
-	if col.steel.laid {
-		p := col.steel.placement
-		if int(p.Last) > len(d.rig.Strings) {
-			d.fail(col.place, 0, "the rig has no string %d", p.Last)
+	if col.Steel.Laid {
+		p := col.Steel.Placement
+		if int(p.Last) > len(d.Rig.Strings) {
+			d.fail(col.Place, 0, "the rig has no string %d", p.Last)
 			return steel.Placement{}
 		}
-		if p.Kind == steel.Lifted || col.steel.framed {
+		if p.Kind == steel.Lifted || col.Steel.Framed {
 			return p
 		}
 		first, ok1 := under(int(p.First))
@@ -358,22 +372,22 @@ func (d *deriver) placement(col *column) steel.Placement {
 			last, ok2 = first, ok1
 		}
 		if !ok1 || !ok2 {
-			d.fail(col.place, 0, "the bar's frets can't be told from the numbers under %q", formatPlacement(p, false))
+			d.fail(col.Place, 0, "the bar's frets can't be told from the numbers under %q", FormatPlacement(p, false))
 			return steel.Placement{}
 		}
 		p.FirstFret, p.LastFret = first, last
 		return p
 	}
 	var p steel.Placement
-	for i := range col.cells {
-		c := &col.cells[i]
-		if c.attack == tab.Harmonic || c.fret <= 0 {
+	for i := range col.Cells {
+		c := &col.Cells[i]
+		if c.Attack == tab.Harmonic || c.Fret <= 0 {
 			continue
 		}
 		if p.First == 0 {
-			p.Kind, p.First, p.FirstFret = steel.Straight, int8(c.str), c.fret
+			p.Kind, p.First, p.FirstFret = steel.Straight, int8(c.Str), c.Fret
 		}
-		p.Last, p.LastFret = int8(c.str), c.fret
+		p.Last, p.LastFret = int8(c.Str), c.Fret
 	}
 	switch {
 	case p.Kind == steel.Lifted:
@@ -386,11 +400,11 @@ func (d *deriver) placement(col *column) steel.Placement {
 		return p
 	}
 	far, near := false, false
-	for i := range col.cells {
-		c := &col.cells[i]
-		if c.attack == tab.Harmonic || c.fret <= 0 {
-			far = far || c.str < int(p.First)
-			near = near || c.str > int(p.Last)
+	for i := range col.Cells {
+		c := &col.Cells[i]
+		if c.Attack == tab.Harmonic || c.Fret <= 0 {
+			far = far || c.Str < int(p.First)
+			near = near || c.Str > int(p.Last)
 		}
 	}
 	return d.geo.Across(int(p.First), int(p.Last), far, near, p.FirstFret)
@@ -426,7 +440,7 @@ func (d *deriver) join(si int, things []int) {
 // joinNotes gives the tune's notes the ties and glides of their plucks, now
 // that every note has its place.
 func (d *deriver) joinNotes() {
-	last := make([]map[int]tune.Ref, len(d.tune.Voices))
+	last := make([]map[int]tune.Ref, len(d.Tune.Voices))
 	for v := range last {
 		last[v] = map[int]tune.Ref{}
 	}
@@ -434,13 +448,13 @@ func (d *deriver) joinNotes() {
 		s := &d.out.Strokes[si]
 		for pi := range s.Plucks {
 			p := &s.Plucks[pi]
-			n := d.tune.Note(p.Ref)
+			n := d.Tune.Note(p.Ref)
 			n.Glide = p.Glide
 			if p.Attack != tab.Tied {
 				continue
 			}
 			before, ok := last[p.Ref.Voice][p.String]
-			if b := d.tune.Note(before); ok && b != nil && b.Name.Key() == n.Name.Key() && before.Grace < 0 && !b.Glide {
+			if b := d.Tune.Note(before); ok && b != nil && b.Name.Key() == n.Name.Key() && before.Grace < 0 && !b.Glide {
 				b.Tie = true
 			}
 		}

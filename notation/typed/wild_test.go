@@ -1,4 +1,4 @@
-package tabtext
+package typed
 
 import (
 	"bytes"
@@ -12,6 +12,8 @@ import (
 	"testing"
 
 	"lapwright/fault"
+	"lapwright/notation/columns"
+	"lapwright/notation/tabtext"
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/tab"
@@ -68,6 +70,33 @@ func wanted(t *testing.T, file string) reading {
 	return out
 }
 
+// The words of the .want files for how a note begins.
+var attackWords = map[tab.Attack]string{
+	tab.Picked: "picked", tab.Tied: "tied", tab.Glided: "glided", tab.Hammered: "hammered",
+	tab.PulledOff: "pulled-off", tab.Harmonic: "harmonic", tab.PalmHarmonic: "palm-harmonic",
+}
+
+func strokesByBar(t *tab.Tab) [][]*tab.Stroke {
+	out := make([][]*tab.Stroke, len(t.Tune.Bars))
+	for i := range t.Strokes {
+		if b := t.Strokes[i].Bar; b >= 0 && b < len(out) {
+			out[b] = append(out[b], &t.Strokes[i])
+		}
+	}
+	return out
+}
+
+// letters writes a set of benders.
+func letters(r *rig.Rig, set rig.BenderSet) string {
+	s := ""
+	for i, b := range r.Benders {
+		if set.Has(i) {
+			s += b.Mark
+		}
+	}
+	return s
+}
+
 // shown writes a tab the way the .want files do. Notes held on by a tie are
 // left out.
 func shown(tb *tab.Tab) (bars []string, of reading) {
@@ -91,7 +120,7 @@ func shown(tb *tab.Tab) (bars []string, of reading) {
 					of.attacks[at] = strings.TrimSpace(of.attacks[at] + " " + attackWords[p.Attack])
 				}
 				if p.Scoop != 0 {
-					of.scoops[at] = number(p.Scoop, false)
+					of.scoops[at] = columns.Number(p.Scoop, false)
 				}
 				if p.Vibrato {
 					of.marks[at] = "vibrato"
@@ -102,7 +131,7 @@ func shown(tb *tab.Tab) (bars []string, of reading) {
 				names = append(names, tb.Tune.Note(p.Ref).Name)
 			}
 			if s.Benders != 0 {
-				of.benders[at] = formatLetters(tb.Rig, s.Benders)
+				of.benders[at] = letters(tb.Rig, s.Benders)
 			}
 			slices.SortFunc(names, func(a, b pitch.Name) int { return a.Key() - b.Key() })
 			words := []string{s.At.String()}
@@ -120,7 +149,7 @@ func caretText(src []byte, list fault.List) string {
 	var b strings.Builder
 	for _, f := range list {
 		fmt.Fprintln(&b, f.Error())
-		if c := Caret(src, f); c != "" {
+		if c := columns.Caret(src, f); c != "" {
 			fmt.Fprintln(&b, c)
 		}
 	}
@@ -195,13 +224,13 @@ func TestWildTexts(t *testing.T) {
 			}
 			golden(t, base+".said", []byte(caretText(src, guesses)))
 			// What was read can be written exactly.
-			text := Format(got)
-			again, warned, err := Parse(text, "again.txt", want.rig)
+			text := tabtext.Format(got)
+			again, warned, err := tabtext.Parse(text, "again.txt", want.rig)
 			if err != nil || len(warned) > 0 {
 				t.Fatalf("written out it can't be read: %v %v\n%s", err, warned, text)
 			}
-			if !bytes.Equal(Format(again), text) {
-				t.Errorf("written, read and written it changed:\n%s\n%s", text, Format(again))
+			if !bytes.Equal(tabtext.Format(again), text) {
+				t.Errorf("written, read and written it changed:\n%s\n%s", text, tabtext.Format(again))
 			}
 		})
 	}

@@ -1,7 +1,8 @@
-package tabtext
+package typed
 
 import (
 	"fmt"
+	"lapwright/notation/columns"
 	"slices"
 	"strconv"
 	"strings"
@@ -17,7 +18,7 @@ import (
 // loose reads tablature as players type it.
 type loose struct {
 	file  string
-	lines []line
+	lines []columns.Line
 	rig   *rig.Rig
 	found fault.List // guesses, and what was passed over
 
@@ -29,42 +30,62 @@ type loose struct {
 
 // looseSystem is a group of string lines and what stands about it.
 type looseSystem struct {
-	strings []looseString // string 1 first
-	above   []line        // from the top down
-	below   []line
+	strings []looseString  // string 1 first
+	above   []columns.Line // from the top down
+	below   []columns.Line
 	number  int // of its first bar, when it stands at the left; 0 for none
 }
 
 // looseString is one string line.
 type looseString struct {
-	line
+	columns.Line
 	label string
 	runes []rune
-	body  int      // rune column where the tab begins
-	cells [][2]int // bars: from and to, rune columns
-	marks []glyph  // the barlines between and around them, rune columns
-	empty bool     // a string that the text leaves out
+	body  int             // rune column where the tab begins
+	cells [][2]int        // bars: from and to, rune columns
+	marks []columns.Glyph // the barlines between and around them, rune columns
+	empty bool            // a string that the text leaves out
 }
 
 // MostSaid bounds how many guesses are listed.
 const MostSaid = 1000
 
-func (r *loose) guess(l line, col int, format string, args ...any) {
+func (r *loose) guess(l columns.Line, col int, format string, args ...any) {
 	if len(r.found) > MostSaid {
 		return
 	}
 	if len(r.found) == MostSaid {
 		format, args = "more was guessed or passed over than is listed", nil
 	}
-	r.found.Add(&fault.Fault{File: r.file, Line: l.no, Col: l.byteAt(col) + 1, Msg: fmt.Sprintf(format, args...)})
+	r.found.Add(&fault.Fault{File: r.file, Line: l.No, Col: l.ByteAt(col) + 1, Msg: fmt.Sprintf(format, args...)})
 }
 
-func (r *loose) fatal(l line, col int, format string, args ...any) error {
-	return fault.List{{File: r.file, Line: l.no, Col: l.byteAt(col) + 1, Msg: fmt.Sprintf(format, args...)}}
+func (r *loose) fatal(l columns.Line, col int, format string, args ...any) error {
+	return fault.List{{File: r.file, Line: l.No, Col: l.ByteAt(col) + 1, Msg: fmt.Sprintf(format, args...)}}
+}
+
+// Parse reads a tab as players type it. r is the rig it is for, without its
+// capo; file names the text in messages. The list holds what was guessed or
+// passed over, with line and column, and what tab.Check finds (a bar that can't
+// be laid so, a held note moved), with bar and beat.
+//
+// When nothing can be made of the text the error is a fault.List. Every fault
+// with a line carries that line and a caret in Shown.
+func Parse(src []byte, file string, r *rig.Rig) (*tab.Tab, fault.List, error) {
+	lines, err := columns.Cut(src, file, r)
+	if err != nil {
+		return nil, nil, err
+	}
+	t, said, err := readLoose(lines, file, r)
+	columns.Show(lines, said)
+	if list, ok := err.(fault.List); ok {
+		columns.Show(lines, list)
+	}
+	return t, said, err
 }
 
 // readLoose reads a text that is not in the exact form.
-func readLoose(lines []line, file string, rg *rig.Rig) (*tab.Tab, fault.List, error) {
+func readLoose(lines []columns.Line, file string, rg *rig.Rig) (*tab.Tab, fault.List, error) {
 	r := &loose{file: file, lines: lines, rig: rg, top: true, head: heading{capo: -1}}
 	if err := r.collect(); err != nil {
 		return nil, nil, err
@@ -89,44 +110,44 @@ func readLoose(lines []line, file string, rg *rig.Rig) (*tab.Tab, fault.List, er
 	if err != nil {
 		return nil, nil, err
 	}
-	t, faults := g.derive(file)
+	t, faults := g.Derive(file)
 	if len(faults) > 0 {
 		return nil, nil, faults.FirstPerLine()
 	}
 	for i := range t.Tune.Bars {
 		b := &t.Tune.Bars[i]
 		for v := range b.Lines {
-			for e, end := range beamed(b, v, beamBeats) {
+			for e, end := range columns.Beamed(b, v, columns.BeamBeats) {
 				b.Lines[v][e].BeamEnd = end
 			}
 		}
 	}
-	if err := checkRead(t, file); err != nil {
+	if err := columns.CheckRead(t, file); err != nil {
 		return nil, nil, err
 	}
 	r.found.Sort()
-	return t, append(r.found, g.placed(checkTab(t, file))...), nil
+	return t, append(r.found, placed(g, columns.CheckTab(t, file))...), nil
 }
 
 // placed gives faults that name a bar and beat the place in the text where the
 // numbers of that instant stand.
-func (g *grid) placed(list fault.List) fault.List {
+func placed(g *columns.Grid, list fault.List) fault.List {
 	for _, f := range list {
-		for i := range g.bars {
-			if f.Bar != strconv.Itoa(g.tune.Bars[i].Number) || f.Line > 0 {
+		for i := range g.Bars {
+			if f.Bar != strconv.Itoa(g.Tune.Bars[i].Number) || f.Line > 0 {
 				continue
 			}
-			for _, col := range g.bars[i].columns {
-				if col.at.String() != f.Beat {
+			for _, col := range g.Bars[i].Columns {
+				if col.At.String() != f.Beat {
 					continue
 				}
-				p := col.cells[0].place
-				for _, c := range col.cells {
-					if c.str == f.Str {
-						p = c.place
+				p := col.Cells[0].Place
+				for _, c := range col.Cells {
+					if c.Str == f.Str {
+						p = c.Place
 					}
 				}
-				f.Line, f.Col = p.line, p.col
+				f.Line, f.Col = p.Line, p.Col
 			}
 		}
 	}
@@ -163,8 +184,8 @@ func plainRunes(s string) []rune {
 
 // asString takes a line as a string line: a label or none, then dashes, bars
 // and numbers.
-func asString(l line) (looseString, bool) {
-	s := looseString{line: l, runes: plainRunes(l.text)}
+func asString(l columns.Line) (looseString, bool) {
+	s := looseString{Line: l, runes: plainRunes(l.Text)}
 	i := slices.IndexFunc(s.runes, func(c rune) bool { return c == '|' || c == '-' })
 	if i < 0 {
 		return s, false
@@ -264,10 +285,10 @@ func (r *loose) barNumber(s *looseSystem) {
 // collect finds the groups of string lines and the lines about them.
 func (r *loose) collect() error {
 	n := len(r.rig.Strings)
-	var free []line // lines since the last group
+	var free []columns.Line // lines since the last group
 	type group struct {
 		strings []looseString
-		before  []line
+		before  []columns.Line
 	}
 	var groups []group
 	for i := 0; i < len(r.lines); {
@@ -296,7 +317,7 @@ func (r *loose) collect() error {
 		groups = append(groups, g)
 	}
 	if len(groups) == 0 {
-		last := line{no: 1}
+		last := columns.Line{No: 1}
 		if len(r.lines) > 0 {
 			last = r.lines[0]
 		}
@@ -317,13 +338,13 @@ func (r *loose) collect() error {
 			before := g.before
 			g.before = nil
 			// Lines right under a system, with a blank line after them, are its own.
-			if k := slices.IndexFunc(before, func(l line) bool { return l.text == "" }); k > 0 && len(r.blocks) > 0 {
+			if k := slices.IndexFunc(before, func(l columns.Line) bool { return l.Text == "" }); k > 0 && len(r.blocks) > 0 {
 				r.blocks[len(r.blocks)-1].below = before[:k]
 				before = before[k:]
 			}
 			sys.above = before
 			if take < n && labelled < take {
-				r.guess(sys.strings[take-1].line, 0, "%d lines of strings, and the rig has %d: passed over", take, n)
+				r.guess(sys.strings[take-1].Line, 0, "%d lines of strings, and the rig has %d: passed over", take, n)
 				continue
 			}
 			r.barNumber(sys)
@@ -337,10 +358,10 @@ func (r *loose) collect() error {
 	return nil
 }
 
-func lineOf(ss []looseString) []line {
-	var out []line
+func lineOf(ss []looseString) []columns.Line {
+	var out []columns.Line
 	for _, s := range ss {
-		out = append(out, s.line)
+		out = append(out, s.Line)
 	}
 	return out
 }
@@ -354,12 +375,12 @@ func (r *loose) order() error {
 		switch {
 		case up && !down:
 			if r.known && !r.top {
-				return r.fatal(s.strings[0].line, 0, "string 1 is on top here, and at the bottom in a system above")
+				return r.fatal(s.strings[0].Line, 0, "string 1 is on top here, and at the bottom in a system above")
 			}
 			r.top, r.known = true, true
 		case down && !up:
 			if r.known && r.top {
-				return r.fatal(s.strings[0].line, 0, "string 1 is at the bottom here, and on top in a system above")
+				return r.fatal(s.strings[0].Line, 0, "string 1 is at the bottom here, and on top in a system above")
 			}
 			r.top, r.known = false, true
 		case !up && !down:
@@ -368,9 +389,9 @@ func (r *loose) order() error {
 	}
 	first := r.blocks[0].strings[0]
 	if !r.known {
-		r.guess(first.line, 0, "the top line is taken as string 1")
+		r.guess(first.Line, 0, "the top line is taken as string 1")
 	} else if !r.top {
-		r.guess(first.line, 0, "string 1 is the lowest line, by the names of the strings")
+		r.guess(first.Line, 0, "string 1 is the lowest line, by the names of the strings")
 	}
 	for _, s := range r.blocks {
 		lines := s.strings
@@ -388,15 +409,15 @@ func (r *loose) order() error {
 			for _, l := range lines {
 				str, fit := r.nextFit(l.label, at)
 				if fit == disagrees {
-					return r.fatal(l.line, 0, "no string left for %q", l.label)
+					return r.fatal(l.Line, 0, "no string left for %q", l.label)
 				}
 				out[str-1], at = l, str
 			}
-			r.guess(lines[0].line, 0, "%d of %d strings are written: the others are silent", len(lines), n)
+			r.guess(lines[0].Line, 0, "%d of %d strings are written: the others are silent", len(lines), n)
 		}
 		for i, l := range out {
 			if l.label != "" && r.labelFits(l.label, i+1) == byLetter {
-				r.guess(l.line, 0, "%q is taken as the string %s, by its place among the others", l.label, r.rig.TunedNames()[i])
+				r.guess(l.Line, 0, "%q is taken as the string %s, by its place among the others", l.label, r.rig.TunedNames()[i])
 			}
 		}
 		s.strings = out
@@ -442,7 +463,7 @@ func (r *loose) fits(s *looseSystem) (up, down bool, why error) {
 	}
 	up, down = settled(counts[0], counts[1])
 	if !up && !down {
-		return false, false, r.fatal(bad.line, 0, "the line named %q fits no string of the rig %q (%s) in this place", bad.label, r.rig.Name, r.rig.TuningText())
+		return false, false, r.fatal(bad.Line, 0, "the line named %q fits no string of the rig %q (%s) in this place", bad.label, r.rig.Name, r.rig.TuningText())
 	}
 	return up, down, nil
 }
@@ -475,7 +496,7 @@ func (r *loose) fitsSome(s *looseSystem) (up, down bool, why error) {
 	}
 	up, down = settled(run(false), run(true))
 	if !up && !down {
-		return false, false, r.fatal(s.strings[0].line, 0, "the lines named here fit no strings of the rig %q (%s)", r.rig.Name, r.rig.TuningText())
+		return false, false, r.fatal(s.strings[0].Line, 0, "the lines named here fit no strings of the rig %q (%s)", r.rig.Name, r.rig.TuningText())
 	}
 	return up, down, nil
 }
@@ -553,7 +574,7 @@ func (r *loose) cutBars(s *looseSystem) bool {
 		}
 	}
 	if bars == 0 {
-		r.guess(model.line, model.body, "no bars on this line: the system is passed over")
+		r.guess(model.Line, model.body, "no bars on this line: the system is passed over")
 		return false
 	}
 	for i := range s.strings {
@@ -563,11 +584,11 @@ func (r *loose) cutBars(s *looseSystem) bool {
 		}
 		at := l.astray(model)
 		if l.cutLike(model) {
-			r.guess(l.line, at, "%s on this line and %s on the line of string %d: cut like that one", say.Count(len(l.cells), "bar"), say.Count(bars, "bar"), r.numberOf(s, model))
+			r.guess(l.Line, at, "%s on this line and %s on the line of string %d: cut like that one", say.Count(len(l.cells), "bar"), say.Count(bars, "bar"), r.numberOf(s, model))
 			l.cells, l.marks = model.cells, model.marks
 			continue
 		}
-		r.guess(l.line, at, "%s on this line and %s on the line of string %d: the system is passed over", say.Count(len(l.cells), "bar"), say.Count(bars, "bar"), r.numberOf(s, model))
+		r.guess(l.Line, at, "%s on this line and %s on the line of string %d: the system is passed over", say.Count(len(l.cells), "bar"), say.Count(bars, "bar"), r.numberOf(s, model))
 		return false
 	}
 	return true
@@ -601,7 +622,7 @@ func (l *looseString) cutLike(o *looseString) bool {
 		return false
 	}
 	for _, g := range o.marks {
-		for i := g.from; i < g.to; i++ {
+		for i := g.From; i < g.To; i++ {
 			if !strings.ContainsRune("-| :", l.runes[i]) {
 				return false
 			}
@@ -622,13 +643,13 @@ func (l *looseString) astray(o *looseString) int {
 	for i := range max(len(l.marks), len(o.marks)) {
 		switch {
 		case i >= len(l.marks):
-			return o.marks[i].from
+			return o.marks[i].From
 		case i >= len(o.marks):
-			return l.marks[i].from
-		case l.marks[i].from > o.marks[i].from+2:
-			return o.marks[i].from
-		case o.marks[i].from > l.marks[i].from+2:
-			return l.marks[i].from
+			return l.marks[i].From
+		case l.marks[i].From > o.marks[i].From+2:
+			return o.marks[i].From
+		case o.marks[i].From > l.marks[i].From+2:
+			return l.marks[i].From
 		}
 	}
 	return l.body
@@ -671,38 +692,38 @@ func (l *looseString) cut() {
 		if l.runes[i] != '|' {
 			continue
 		}
-		g := glyph{from: i, to: i + 1}
-		for g.to < end && l.runes[g.to] == '|' {
-			g.to++
+		g := columns.Glyph{From: i, To: i + 1}
+		for g.To < end && l.runes[g.To] == '|' {
+			g.To++
 		}
 		if isMark(i - 1) {
-			g.from--
+			g.From--
 		}
-		if isMark(g.to) {
-			g.to++
+		if isMark(g.To) {
+			g.To++
 		}
-		g.text = string(l.runes[g.from:g.to])
-		if len(l.marks) > 0 || g.from > at {
-			add(from, g.from)
+		g.Text = string(l.runes[g.From:g.To])
+		if len(l.marks) > 0 || g.From > at {
+			add(from, g.From)
 		}
 		l.marks = append(l.marks, g)
-		from = g.to
-		i = g.to - 1
+		from = g.To
+		i = g.To - 1
 	}
 	// What stands after the last barline is a bar of its own only when it
 	// looks like one.
 	rest := string(l.runes[from:end])
 	if strings.Contains(rest, "--") || strings.Trim(rest, "- ") != "" && len(l.marks) == 0 {
 		l.cells = append(l.cells, [2]int{from, end})
-		l.marks = append(l.marks, glyph{end, end, ""})
+		l.marks = append(l.marks, columns.Glyph{From: end, To: end, Text: ""})
 	}
 	if len(l.marks) == len(l.cells) {
-		l.marks = slices.Insert(l.marks, 0, glyph{at, at, ""})
+		l.marks = slices.Insert(l.marks, 0, columns.Glyph{From: at, To: at, Text: ""})
 	}
 }
 
 // tuneOf starts the tune of a text.
 func (r *loose) tuneOf() *tune.Tune {
 	return &tune.Tune{Title: r.head.title, Subtitles: r.head.subtitles, Composer: r.head.composer, Notes: r.head.notes,
-		Voices: []tune.Voice{onlyVoice}}
+		Voices: []tune.Voice{columns.OnlyVoice}}
 }

@@ -1,6 +1,7 @@
-package tabtext
+package typed
 
 import (
+	"lapwright/notation/columns"
 	"regexp"
 	"strconv"
 	"strings"
@@ -31,10 +32,10 @@ var (
 )
 
 // tokens cuts a line at blanks and at barlines.
-func tokens(l line) []span {
-	var out []span
-	for _, sp := range l.words(0, len(l.text)) {
-		if strings.Trim(sp.text, "|-_:") == "" {
+func tokens(l columns.Line) []columns.Span {
+	var out []columns.Span
+	for _, sp := range l.Words(0, len(l.Text)) {
+		if strings.Trim(sp.Text, "|-_:") == "" {
 			continue
 		}
 		out = append(out, sp)
@@ -44,14 +45,14 @@ func tokens(l line) []span {
 
 // kindOf says what a line about a system is. sys is the system above the line,
 // nil for a line above one.
-func (r *loose) kindOf(l line, above *looseSystem) lineKind {
+func (r *loose) kindOf(l columns.Line, above *looseSystem) lineKind {
 	ts := tokens(l)
 	if len(ts) == 0 {
 		return wordLine
 	}
 	all := func(ok func(string) bool) bool {
 		for _, t := range ts {
-			if !ok(t.text) {
+			if !ok(t.Text) {
 				return false
 			}
 		}
@@ -59,22 +60,22 @@ func (r *loose) kindOf(l line, above *looseSystem) lineKind {
 	}
 	isNumber := func(s string) bool { n, err := strconv.Atoi(s); return err == nil && n >= 0 }
 	switch {
-	case loosePart.MatchString(l.text):
+	case loosePart.MatchString(l.Text):
 		return partLine
 	case all(looseEnding.MatchString):
 		return endingLine
 	case all(isNumber):
 		ones := 0
 		for _, t := range ts {
-			if t.text == "1" {
+			if t.Text == "1" {
 				ones++
 			}
 		}
-		if ones > 1 || ones == 1 && len(ts) > 1 && ts[1].text == "2" && ts[1].col-ts[0].col < 10 {
+		if ones > 1 || ones == 1 && len(ts) > 1 && ts[1].Text == "2" && ts[1].Col-ts[0].Col < 10 {
 			return countLine
 		}
 		return numberLine
-	case all(looseCount.MatchString) && isNumber(ts[0].text):
+	case all(looseCount.MatchString) && isNumber(ts[0].Text):
 		return countLine
 	case above != nil && all(func(s string) bool { return strings.Trim(s, "TIM") == "" }):
 		return handLine
@@ -98,6 +99,6 @@ func looseValue(s string) (v tune.Value, rest, triplet bool) {
 	if t, ok := strings.CutSuffix(s, "3"); ok {
 		triplet, s = true, t
 	}
-	v, _ = scanValue(strings.ToLower(s))
+	v, _ = columns.ScanValue(strings.ToLower(s))
 	return v, rest, triplet
 }

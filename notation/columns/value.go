@@ -1,4 +1,4 @@
-package tabtext
+package columns
 
 import (
 	"fmt"
@@ -12,8 +12,8 @@ import (
 // 64th; shorter ones are written n128 … n1024.
 var valueLetters = [...]string{"WWW", "WW", "W", "w", "h", "q", "e", "s", "t", "x"}
 
-// formatValue writes a note value: a letter and its dots.
-func formatValue(v tune.Value) string {
+// FormatValue writes a note value: a letter and its dots.
+func FormatValue(v tune.Value) string {
 	i := int(v.Log2) - tune.LongestLog2
 	s := ""
 	if i >= 0 && i < len(valueLetters) {
@@ -24,9 +24,9 @@ func formatValue(v tune.Value) string {
 	return s + strings.Repeat(".", int(max(v.Dots, 0)))
 }
 
-// scanValue reads a note value from the head of s and says how many bytes it
+// ScanValue reads a note value from the head of s and says how many bytes it
 // took, 0 for none.
-func scanValue(s string) (tune.Value, int) {
+func ScanValue(s string) (tune.Value, int) {
 	v, n := tune.Value{}, 0
 	switch {
 	case s == "":
@@ -70,21 +70,21 @@ func scanValue(s string) (tune.Value, int) {
 // fraction.
 func formatTicks(t tune.Ticks) string {
 	if v, ok := tune.ValueOf(t); ok {
-		return formatValue(v)
+		return FormatValue(v)
 	}
 	return t.String()
 }
 
 // parseTicks reads what formatTicks writes.
 func parseTicks(s string) (tune.Ticks, bool) {
-	if v, n := scanValue(s); n > 0 && n == len(s) {
+	if v, n := ScanValue(s); n > 0 && n == len(s) {
 		return v.Len(), true
 	}
-	return parseFraction(s)
+	return ParseFraction(s)
 }
 
-// parseFraction reads a time such as "3/8" or "0".
-func parseFraction(s string) (tune.Ticks, bool) {
+// ParseFraction reads a time such as "3/8" or "0".
+func ParseFraction(s string) (tune.Ticks, bool) {
 	num, den, cut := strings.Cut(s, "/")
 	a, err := strconv.ParseInt(num, 10, 64)
 	if err != nil || a < 0 {
@@ -99,9 +99,9 @@ func parseFraction(s string) (tune.Ticks, bool) {
 	return tune.Of(a, b)
 }
 
-// formatMeter writes a meter: "3/4", "2+2+3/8", "free", with the symbol after
+// FormatMeter writes a meter: "3/4", "2+2+3/8", "free", with the symbol after
 // it when the music writes one.
-func formatMeter(m tune.Meter) string {
+func FormatMeter(m tune.Meter) string {
 	if m.Beats == 0 {
 		return "free"
 	}
@@ -120,10 +120,10 @@ func formatMeter(m tune.Meter) string {
 	return s
 }
 
-// parseMeter reads what formatMeter writes, and "C" or "C|" alone.
-func parseMeter(s string) (tune.Meter, error) {
+// ParseMeter reads what formatMeter writes, and "C" or "C|" alone.
+func ParseMeter(s string) (tune.Meter, error) {
 	bad := func() (tune.Meter, error) {
-		return tune.Meter{}, fmt.Errorf("%q is not a meter: a form such as \"3/4\", \"2+2+3/8\" or \"free\" expected", clip(s))
+		return tune.Meter{}, fmt.Errorf("%q is not a meter: a form such as \"3/4\", \"2+2+3/8\" or \"free\" expected", Clip(s))
 	}
 	words := strings.Fields(s)
 	if len(words) == 0 || len(words) > 2 {
@@ -170,8 +170,8 @@ func parseMeter(s string) (tune.Meter, error) {
 	return m, nil
 }
 
-// formatTempo writes a tempo: `q=120`, `q.=62.5 "Slowly"`, `"Slowly"`.
-func formatTempo(t tune.Tempo) string {
+// FormatTempo writes a tempo: `q=120`, `q.=62.5 "Slowly"`, `"Slowly"`.
+func FormatTempo(t tune.Tempo) string {
 	s := ""
 	if t.PerMinute != 0 || t.Beat != 0 {
 		beat := "0"
@@ -184,7 +184,7 @@ func formatTempo(t tune.Tempo) string {
 		if s != "" {
 			s += " "
 		}
-		s += quote(t.Text)
+		s += Quote(t.Text)
 	}
 	return s
 }
@@ -194,13 +194,13 @@ func thousandths(n int64) string {
 	return strings.TrimRight(strings.TrimRight(s, "0"), ".")
 }
 
-// parseTempo reads what formatTempo writes.
-func parseTempo(s string) (tune.Tempo, error) {
-	bad := fmt.Errorf("%q is not a tempo: a form such as `q=120` or `q.=60 \"Slowly\"` expected", clip(s))
+// ParseTempo reads what formatTempo writes.
+func ParseTempo(s string) (tune.Tempo, error) {
+	bad := fmt.Errorf("%q is not a tempo: a form such as `q=120` or `q.=60 \"Slowly\"` expected", Clip(s))
 	var t tune.Tempo
 	rest := strings.TrimSpace(s)
 	if i := strings.IndexByte(rest, '"'); i >= 0 {
-		text, n, ok := scanQuoted(rest[i:])
+		text, n, ok := ScanQuoted(rest[i:])
 		if !ok || i+n != len(rest) {
 			return t, bad
 		}
@@ -233,13 +233,13 @@ func parseTempo(s string) (tune.Tempo, error) {
 	return t, nil
 }
 
-// quote writes a text in double quotes, on one line, with every rune that a
+// Quote writes a text in double quotes, on one line, with every rune that a
 // plain-text line can't carry escaped.
-func quote(s string) string { return strconv.Quote(s) }
+func Quote(s string) string { return strconv.Quote(s) }
 
-// scanQuoted reads a quoted text from the head of s and says how many bytes it
+// ScanQuoted reads a quoted text from the head of s and says how many bytes it
 // took.
-func scanQuoted(s string) (string, int, bool) {
+func ScanQuoted(s string) (string, int, bool) {
 	q, err := strconv.QuotedPrefix(s)
 	if err != nil || q[0] != '"' {
 		return "", 0, false
@@ -248,8 +248,8 @@ func scanQuoted(s string) (string, int, bool) {
 	return text, len(q), err == nil
 }
 
-// clip keeps a bad value short enough to print.
-func clip(s string) string {
+// Clip keeps a bad value short enough to print.
+func Clip(s string) string {
 	s = strings.ToValidUTF8(s, "?")
 	if r := []rune(s); len(r) > 40 {
 		return string(r[:40]) + "…"

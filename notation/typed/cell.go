@@ -1,6 +1,7 @@
-package tabtext
+package typed
 
 import (
+	"lapwright/notation/columns"
 	"strconv"
 	"strings"
 
@@ -10,9 +11,9 @@ import (
 
 // looseToken is one number on a string line.
 type looseToken struct {
-	cell
+	columns.Cell
 	str     int
-	line    line
+	line    columns.Line
 	col     int // rune column on the line
 	rel     int // and in its bar
 	digits  int
@@ -47,7 +48,7 @@ func (r *loose) scanString(l *looseString, str int, last *looseToken) ([][]*loos
 		s.bar(c[0], c[1])
 	}
 	if s.slide != 0 {
-		s.r.guess(l.line, s.slideAt, "%q leads to no number: passed over", s.slide)
+		s.r.guess(l.Line, s.slideAt, "%q leads to no number: passed over", s.slide)
 	}
 	return s.out, s.last
 }
@@ -82,14 +83,14 @@ func (s *scanner) bar(from, to int) {
 			s.harm = false
 		case c == '~' || c == 'v':
 			if t := inBar(); t != nil {
-				t.vibrato = true
+				t.Vibrato = true
 			} else {
 				s.unread(i, "no number before it")
 			}
 		case c == 'x' || c == 'X':
-			if t := inBar(); t != nil && !t.damp {
-				t.damp = true
-				s.r.guess(s.l.line, i, "the x is taken to stop the %s before it", number(t.fret, true))
+			if t := inBar(); t != nil && !t.Damp {
+				t.Damp = true
+				s.r.guess(s.l.Line, i, "the x is taken to stop the %s before it", columns.Number(t.Fret, true))
 			} else {
 				s.unread(i, "a muted string has no pitch")
 			}
@@ -112,7 +113,7 @@ func (s *scanner) unread(at int, why string) {
 	if why != "" {
 		why = " (" + why + ")"
 	}
-	s.r.guess(s.l.line, at, "%q can't be read here%s: passed over", s.l.runes[at], why)
+	s.r.guess(s.l.Line, at, "%q can't be read here%s: passed over", s.l.runes[at], why)
 }
 
 // number reads a bar position and the marks right after it, and gives where it
@@ -132,18 +133,18 @@ func (s *scanner) number(at, to, from int) int {
 	}
 	text := string(runes[at:i])
 	f, err := strconv.ParseFloat(text, 64)
-	t := &looseToken{str: s.str, line: s.l.line, col: at, rel: at - from, digits: digits, slide: s.slide, slideAt: s.slideAt, paren: s.paren, before: s.last}
+	t := &looseToken{str: s.str, line: s.l.Line, col: at, rel: at - from, digits: digits, slide: s.slide, slideAt: s.slideAt, paren: s.paren, before: s.last}
 	s.slide = 0
-	t.fret = f
+	t.Fret = f
 	if s.opened >= 0 && s.opened == at-1 {
 		t.rel--
 	}
 	if err != nil || digits > 2 || f > float64(s.r.rig.Frets) {
-		s.r.guess(s.l.line, at, "%q is no bar position from 0 to %d: passed over", clip(text), s.r.rig.Frets)
+		s.r.guess(s.l.Line, at, "%q is no bar position from 0 to %d: passed over", columns.Clip(text), s.r.rig.Frets)
 		return i
 	}
 	if s.harm {
-		t.attack = tab.Harmonic
+		t.Attack = tab.Harmonic
 	}
 	for i < to {
 		c := runes[i]
@@ -154,15 +155,15 @@ func (s *scanner) number(at, to, from int) int {
 				return i
 			}
 		case c == '*':
-			t.attack = tab.Harmonic
+			t.Attack = tab.Harmonic
 		case c == '\'' || c == '.':
-			t.damp = true
+			t.Damp = true
 		case c == '>' && s.harm:
 			s.harm = false
 		case c == ')' && s.paren:
 			s.paren = false
 		case c == '~':
-			t.vibrato = true
+			t.Vibrato = true
 		default:
 			s.add(t)
 			return i
@@ -177,25 +178,25 @@ func (s *scanner) number(at, to, from int) int {
 func (s *scanner) bender(t *looseToken, i, to int) bool {
 	c := s.l.runes[i]
 	mark := strings.ToUpper(string(c))
-	if _, bad := benderSet(s.r.rig, []string{mark}); bad == "" && (c <= 'Z' || !strings.ContainsRune("hpsbrvx", c)) {
+	if _, bad := columns.BenderSet(s.r.rig, []string{mark}); bad == "" && (c <= 'Z' || !strings.ContainsRune("hpsbrvx", c)) {
 		if c > 'Z' {
-			s.r.guess(s.l.line, i, "%q is taken as the bender %s", c, mark)
+			s.r.guess(s.l.Line, i, "%q is taken as the bender %s", c, mark)
 		}
-		t.benders = append(t.benders, mark)
+		t.Benders = append(t.Benders, mark)
 		return true
 	}
 	if strings.ContainsRune("hpsbrvxHPSX", c) {
 		return false // a mark of its own
 	}
-	s.r.guess(s.l.line, i, "the rig has no bender %q: passed over", mark)
+	s.r.guess(s.l.Line, i, "the rig has no bender %q: passed over", mark)
 	return true
 }
 
 func (s *scanner) add(t *looseToken) {
-	if t.attack == tab.Harmonic {
-		if t.node = nodeAt(t.fret); t.node == 0 {
-			s.r.guess(s.l.line, t.col, "no harmonic lies at fret %s: read as a plain note", number(t.fret, true))
-			t.attack = tab.Picked
+	if t.Attack == tab.Harmonic {
+		if t.Node = columns.NodeAt(t.Fret); t.Node == 0 {
+			s.r.guess(s.l.Line, t.col, "no harmonic lies at fret %s: read as a plain note", columns.Number(t.Fret, true))
+			t.Attack = tab.Picked
 		}
 	}
 	n := len(s.out) - 1
@@ -206,8 +207,8 @@ func (s *scanner) add(t *looseToken) {
 // key gives the key number that a token sounds when the bar touches the string
 // at its fret.
 func (t *looseToken) key(r *rig.Rig) float64 {
-	set, _ := benderSet(r, t.benders)
-	return float64(r.OpenKey(t.str, set)) + t.fret
+	set, _ := columns.BenderSet(r, t.Benders)
+	return float64(r.OpenKey(t.str, set)) + t.Fret
 }
 
 // settleAttacks gives every number its attack, now that it is known what stands
@@ -227,27 +228,27 @@ func (r *loose) settleAttacks(clusters [][]*looseToken, follows func(a, b int) b
 			b := t.before
 			next := b != nil && follows(b.cluster, t.cluster)
 			switch {
-			case t.paren && t.slide == 0 && t.attack == tab.Picked:
-				if next && b.fret == t.fret && strings.Join(b.benders, "") == strings.Join(t.benders, "") {
-					t.attack = tab.Tied
-					r.guess(t.line, t.col, "the %s in brackets is taken as held on", number(t.fret, true))
+			case t.paren && t.slide == 0 && t.Attack == tab.Picked:
+				if next && b.Fret == t.Fret && strings.Join(b.Benders, "") == strings.Join(t.Benders, "") {
+					t.Attack = tab.Tied
+					r.guess(t.line, t.col, "the %s in brackets is taken as held on", columns.Number(t.Fret, true))
 				} else {
-					r.guess(t.line, t.col, "the %s in brackets is taken as played", number(t.fret, true))
+					r.guess(t.line, t.col, "the %s in brackets is taken as played", columns.Number(t.Fret, true))
 				}
-			case t.slide == 0 || t.attack != tab.Picked:
+			case t.slide == 0 || t.Attack != tab.Picked:
 			case t.slide == 'h' || t.slide == 'p':
 				switch {
 				case b == nil:
 					r.guess(t.line, t.slideAt, "%q with no number before it: read as plucked", t.slide)
 				case t.slide == 'h':
-					t.attack = tab.Hammered
+					t.Attack = tab.Hammered
 				default:
-					t.attack = tab.PulledOff
+					t.Attack = tab.PulledOff
 				}
-			case next && fromTop(b) == fromTop(t) && b.attack != tab.Harmonic:
-				t.attack = tab.Glided
-				if t.slide == '/' && t.fret < b.fret || t.slide == '\\' && t.fret > b.fret {
-					r.guess(t.line, t.slideAt, "the slide from %s to %s goes the other way than %q", number(b.fret, true), number(t.fret, true), t.slide)
+			case next && fromTop(b) == fromTop(t) && b.Attack != tab.Harmonic:
+				t.Attack = tab.Glided
+				if t.slide == '/' && t.Fret < b.Fret || t.slide == '\\' && t.Fret > b.Fret {
+					r.guess(t.line, t.slideAt, "the slide from %s to %s goes the other way than %q", columns.Number(b.Fret, true), columns.Number(t.Fret, true), t.slide)
 				}
 			default:
 				r.scoop(t)
@@ -258,14 +259,14 @@ func (r *loose) settleAttacks(clusters [][]*looseToken, follows func(a, b int) b
 
 // scoop reads a slide into a number from no number right before it.
 func (r *loose) scoop(t *looseToken) {
-	from := t.fret - 1
+	from := t.Fret - 1
 	if t.slide == '\\' {
-		from = t.fret + 1
+		from = t.Fret + 1
 	}
-	if from < 0 || from > float64(r.rig.Frets) || t.fret == 0 {
-		r.guess(t.line, t.slideAt, "%q into %s has nowhere to begin: read as plucked", t.slide, number(t.fret, true))
+	if from < 0 || from > float64(r.rig.Frets) || t.Fret == 0 {
+		r.guess(t.line, t.slideAt, "%q into %s has nowhere to begin: read as plucked", t.slide, columns.Number(t.Fret, true))
 		return
 	}
-	t.scooped, t.start = true, from
-	r.guess(t.line, t.slideAt, "the slide into %s is taken to begin one fret away", number(t.fret, true))
+	t.Scooped, t.Start = true, from
+	r.guess(t.line, t.slideAt, "the slide into %s is taken to begin one fret away", columns.Number(t.Fret, true))
 }

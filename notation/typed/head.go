@@ -1,6 +1,7 @@
-package tabtext
+package typed
 
 import (
+	"lapwright/notation/columns"
 	"regexp"
 	"strconv"
 	"strings"
@@ -19,7 +20,7 @@ type heading struct {
 	meter     *tune.Meter
 	tempo     *tune.Tempo
 	capo      int // −1 when nothing is said of it
-	capoOn    line
+	capoOn    columns.Line
 }
 
 var (
@@ -36,23 +37,23 @@ func (r *loose) heading() error {
 	first := r.blocks[0]
 	lines := first.above
 	from := len(lines)
-	for from > 0 && lines[from-1].text != "" && r.kindOf(lines[from-1], nil) != wordLine {
+	for from > 0 && lines[from-1].Text != "" && r.kindOf(lines[from-1], nil) != wordLine {
 		from--
 	}
 	// A blank line between such lines and the strings doesn't part them.
 	if from == len(lines) {
 		k := from
-		for k > 0 && lines[k-1].text == "" {
+		for k > 0 && lines[k-1].Text == "" {
 			k--
 		}
-		for k > 0 && k < from && lines[k-1].text != "" && r.kindOf(lines[k-1], nil) != wordLine {
+		for k > 0 && k < from && lines[k-1].Text != "" && r.kindOf(lines[k-1], nil) != wordLine {
 			k--
 			from = k
 		}
 	}
 	first.above = lines[from:]
 	for _, l := range lines[:from] {
-		if l.text == "" || strings.Trim(l.text, "-=_* ") == "" {
+		if l.Text == "" || strings.Trim(l.Text, "-=_* ") == "" {
 			continue
 		}
 		if err := r.headLine(l); err != nil {
@@ -71,9 +72,9 @@ func (r *loose) heading() error {
 	return nil
 }
 
-func (r *loose) headLine(l line) error {
+func (r *loose) headLine(l columns.Line) error {
 	h := &r.head
-	text := strings.TrimSpace(l.text)
+	text := strings.TrimSpace(l.Text)
 	if m := capoHeading.FindStringSubmatch(text); m != nil {
 		h.capo, _ = strconv.Atoi(m[1])
 		h.capoOn = l
@@ -122,28 +123,28 @@ func (r *loose) headLine(l line) error {
 	}
 	if h.title == "" {
 		h.title = text
-		r.guess(l, 0, "%q is taken as the title", clip(text))
+		r.guess(l, 0, "%q is taken as the title", columns.Clip(text))
 		return nil
 	}
 	h.notes = append(h.notes, text)
-	r.guess(l, 0, "%q is kept as a remark", clip(text))
+	r.guess(l, 0, "%q is kept as a remark", columns.Clip(text))
 	return nil
 }
 
-func (r *loose) headKey(l line, value string) error {
+func (r *loose) headKey(l columns.Line, value string) error {
 	k, err := pitch.ParseKey(value)
 	if err != nil {
-		r.guess(l, strings.Index(l.text, value), "%v: passed over", err)
+		r.guess(l, strings.Index(l.Text, value), "%v: passed over", err)
 		return nil
 	}
 	r.head.key = &k
 	return nil
 }
 
-func (r *loose) headMeter(l line, value string) error {
-	m, err := parseMeter(value)
+func (r *loose) headMeter(l columns.Line, value string) error {
+	m, err := columns.ParseMeter(value)
 	if err != nil || m.Beats == 0 {
-		r.guess(l, strings.Index(l.text, value), "%q is not a meter: passed over", clip(value))
+		r.guess(l, strings.Index(l.Text, value), "%q is not a meter: passed over", columns.Clip(value))
 		return nil
 	}
 	r.head.meter = &m
@@ -152,7 +153,7 @@ func (r *loose) headMeter(l line, value string) error {
 
 // headTuning compares a tuning that is written out, low to high or high to low,
 // with the rig; what can't be read as one is kept as a remark.
-func (r *loose) headTuning(l line, value string) error {
+func (r *loose) headTuning(l columns.Line, value string) error {
 	words := strings.Fields(strings.NewReplacer(",", " ", "-", " ").Replace(value))
 	var classes []int
 	for _, w := range words {
@@ -161,7 +162,7 @@ func (r *loose) headTuning(l line, value string) error {
 		} else if c, err := pitch.ParseClass(w); err == nil {
 			classes = append(classes, c.Semitone())
 		} else {
-			r.head.notes = append(r.head.notes, strings.TrimSpace(l.text))
+			r.head.notes = append(r.head.notes, strings.TrimSpace(l.Text))
 			return nil
 		}
 	}
@@ -176,7 +177,7 @@ func (r *loose) headTuning(l line, value string) error {
 		down = down && classes[i] == tuned[i].Semitone()
 	}
 	if !up && !down {
-		return r.fatal(l, strings.Index(l.text, value), "the text is for the tuning %q, and the rig %q is tuned %s", clip(value), r.rig.Name, r.rig.TuningText())
+		return r.fatal(l, strings.Index(l.Text, value), "the text is for the tuning %q, and the rig %q is tuned %s", columns.Clip(value), r.rig.Name, r.rig.TuningText())
 	}
 	return nil
 }

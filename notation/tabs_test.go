@@ -1,4 +1,4 @@
-package tabtext
+package notation
 
 import (
 	"strings"
@@ -14,7 +14,7 @@ func TestCapoOfTheRig(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	tb, _, err := Parse([]byte("|-0-|\n|---|\n|---|\n|---|\n|---|\n|---|\n"), "capo.txt", at3)
+	tb, _, err := ReadTab([]byte("|-0-|\n|---|\n|---|\n|---|\n|---|\n|---|\n"), "capo.txt", at3)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -34,7 +34,7 @@ func TestCapoCountedIn(t *testing.T) {
 		"typed, tuned":   "Capo 5\n\nD|-0-|\nA|---|\nF#|---|\nD|---|\nA|---|\nD|---|\n",
 		"typed, at it":   "Capo 5\n\nG|-0-|\nD|---|\nB|---|\nG|---|\nD|---|\nG|---|\n",
 	} {
-		tb, _, err := Parse([]byte(text), "capo.txt", r)
+		tb, _, err := ReadTab([]byte(text), "capo.txt", r)
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue
@@ -45,7 +45,7 @@ func TestCapoCountedIn(t *testing.T) {
 		}
 	}
 	mixed := "tab text 1\ntuning: D2 A2 D3 F#3 A3 G4\ncapo: 5\n" + strings.Replace(music, "%s", "G4", 1)
-	if _, _, err := Parse([]byte(mixed), "capo.txt", r); err == nil || !strings.Contains(err.Error(), `string 1 is "G4" here, and "D4" on the rig`) {
+	if _, _, err := ReadTab([]byte(mixed), "capo.txt", r); err == nil || !strings.Contains(err.Error(), `string 1 is "G4" here, and "D4" on the rig`) {
 		t.Errorf("a tuning that is neither: %v", err)
 	}
 }

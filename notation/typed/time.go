@@ -1,4 +1,4 @@
-package tabtext
+package typed
 
 import (
 	"math"
@@ -18,7 +18,7 @@ func (r *loose) meterOf(bars []*looseBar) tune.Meter {
 	for _, b := range bars {
 		var sum tune.Ticks
 		for _, sp := range b.letters {
-			v, _, triplet := looseValue(sp.text)
+			v, _, triplet := looseValue(sp.Text)
 			l := v.Len()
 			if triplet {
 				l = l * 2 / 3
@@ -43,23 +43,23 @@ func (r *loose) meterOf(bars []*looseBar) tune.Meter {
 				break
 			}
 		}
-		r.guess(bars[0].first.line, 0, "no meter is named: the letters make %d/%d", m.Beats, m.Unit)
+		r.guess(bars[0].first.Line, 0, "no meter is named: the letters make %d/%d", m.Beats, m.Unit)
 		return m
 	}
 	counted := 0
 	for _, b := range bars {
 		for _, sp := range b.counts {
-			if n, err := strconv.Atoi(sp.text); err == nil {
+			if n, err := strconv.Atoi(sp.Text); err == nil {
 				counted = max(counted, n)
 			}
 		}
 	}
 	if counted > 1 {
 		m.Beats = counted
-		r.guess(bars[0].first.line, 0, "no meter is named: counted to %d, taken as %d/4", counted, counted)
+		r.guess(bars[0].first.Line, 0, "no meter is named: counted to %d, taken as %d/4", counted, counted)
 		return m
 	}
-	r.guess(bars[0].first.line, 0, "no meter is named: taken as 4/4")
+	r.guess(bars[0].first.Line, 0, "no meter is named: taken as 4/4")
 	return m
 }
 
@@ -85,13 +85,13 @@ func (r *loose) timeBars(bars []*looseBar, meter tune.Meter) {
 		}
 		if !spaced && len(b.clusters) > 0 {
 			spaced = true
-			r.guess(b.first.line, b.from, "no rhythm is given here: lengths are taken from the spacing")
+			r.guess(b.first.Line, b.from, "no rhythm is given here: lengths are taken from the spacing")
 		}
 		b.len = meter.Len()
 		if i == 0 && len(bars) > 2 && b.width <= 0.6*usual {
 			part := meter.Len() / tune.Ticks(2*meter.Beats)
 			b.len = max(part, part*tune.Ticks(math.Round(b.width/usual*float64(2*meter.Beats))))
-			r.guess(b.first.line, b.from, "the first bar is narrow: taken as a pickup of %s of a whole note", b.len)
+			r.guess(b.first.Line, b.from, "the first bar is narrow: taken as a pickup of %s of a whole note", b.len)
 		}
 		b.times = spacing(b.starts, pad, b.width, b.len, meter)
 		b.follow()
@@ -194,7 +194,7 @@ func (r *loose) byLetters(b *looseBar, meter tune.Meter) bool {
 	}
 	sounding := 0
 	for _, sp := range b.letters {
-		if _, rest, _ := looseValue(sp.text); !rest {
+		if _, rest, _ := looseValue(sp.Text); !rest {
 			sounding++
 		}
 	}
@@ -202,13 +202,13 @@ func (r *loose) byLetters(b *looseBar, meter tune.Meter) bool {
 	case sounding == len(b.clusters):
 		k := 0
 		for i, sp := range b.letters {
-			if _, rest, _ := looseValue(sp.text); !rest {
+			if _, rest, _ := looseValue(sp.Text); !rest {
 				owner[i] = k
 				k++
 			}
 		}
 	case sounding < len(b.clusters):
-		col := b.letters[len(b.letters)-1].col
+		col := b.letters[len(b.letters)-1].Col
 		r.guess(b.letterOn, col, "%d letters for %d numbers in this bar: its rhythm is taken from the spacing", sounding, len(b.clusters))
 		return false
 	default:
@@ -217,10 +217,10 @@ func (r *loose) byLetters(b *looseBar, meter tune.Meter) bool {
 		for c := range b.clusters {
 			best, bestFar := -1, math.MaxInt
 			for i := from; i <= len(b.letters)-(len(b.clusters)-c); i++ {
-				if _, rest, _ := looseValue(b.letters[i].text); rest {
+				if _, rest, _ := looseValue(b.letters[i].Text); rest {
 					continue
 				}
-				far := b.letters[i].col - b.spanCol(c)
+				far := b.letters[i].Col - b.spanCol(c)
 				far = max(far, -far)
 				if far < bestFar {
 					best, bestFar = i, far
@@ -233,8 +233,8 @@ func (r *loose) byLetters(b *looseBar, meter tune.Meter) bool {
 			from = best + 1
 		}
 		for i, sp := range b.letters {
-			if _, rest, _ := looseValue(sp.text); !rest && owner[i] < 0 {
-				r.guess(b.letterOn, sp.col, "the letter %q stands over no number: taken as a rest", sp.text)
+			if _, rest, _ := looseValue(sp.Text); !rest && owner[i] < 0 {
+				r.guess(b.letterOn, sp.Col, "the letter %q stands over no number: taken as a rest", sp.Text)
 			}
 		}
 	}
@@ -243,13 +243,13 @@ func (r *loose) byLetters(b *looseBar, meter tune.Meter) bool {
 	var at tune.Ticks
 	var run int
 	for i, sp := range b.letters {
-		v, _, triplet := looseValue(sp.text)
+		v, _, triplet := looseValue(sp.Text)
 		e := looseEvent{at: at, cluster: owner[i], value: &v, len: v.Len()}
 		if triplet {
 			// Triplets go in threes, or as far as the letters do.
 			last := i+1 == len(b.letters)
 			if !last {
-				_, _, more := looseValue(b.letters[i+1].text)
+				_, _, more := looseValue(b.letters[i+1].Text)
 				last = !more
 			}
 			e.tuplet = &tune.Tuplet{Actual: 3, Normal: 2, Starts: run == 0, Ends: run == 2 || last}
@@ -267,7 +267,7 @@ func (r *loose) byLetters(b *looseBar, meter tune.Meter) bool {
 	}
 	b.len = at
 	if full := meter.Len(); at != full && full > 0 && (b.index > 0 || b.sys != r.blocks[0] || at > full) {
-		r.guess(b.letterOn, b.letters[0].col, "the letters of this bar make %s of a whole note, and the meter %s", at, full)
+		r.guess(b.letterOn, b.letters[0].Col, "the letters of this bar make %s of a whole note, and the meter %s", at, full)
 	}
 	return true
 }
@@ -278,12 +278,12 @@ func (r *loose) byCount(b *looseBar, meter tune.Meter) bool {
 	var at []tune.Ticks
 	beat := tune.Ticks(0)
 	for _, sp := range b.counts {
-		if n, err := strconv.Atoi(sp.text); err == nil {
+		if n, err := strconv.Atoi(sp.Text); err == nil {
 			beat = unit * tune.Ticks(n-1)
 			at = append(at, beat)
 			continue
 		}
-		switch sp.text {
+		switch sp.Text {
 		case "e":
 			at = append(at, beat+unit/4)
 		case "a":
@@ -296,7 +296,7 @@ func (r *loose) byCount(b *looseBar, meter tune.Meter) bool {
 	for c := range b.clusters {
 		best, bestFar := -1, 3
 		for i, sp := range b.counts {
-			far := sp.col - b.spanCol(c)
+			far := sp.Col - b.spanCol(c)
 			if far = max(far, -far); far < bestFar {
 				best, bestFar = i, far
 			}
@@ -306,7 +306,7 @@ func (r *loose) byCount(b *looseBar, meter tune.Meter) bool {
 			return false
 		}
 		if n := len(times); n > 0 && at[best] <= times[n-1] || at[best] >= meter.Len() {
-			r.guess(b.countOn, b.counts[best].col, "the count %q is out of order: the rhythm of this bar is taken from the spacing", b.counts[best].text)
+			r.guess(b.countOn, b.counts[best].Col, "the count %q is out of order: the rhythm of this bar is taken from the spacing", b.counts[best].Text)
 			return false
 		}
 		times = append(times, at[best])

@@ -1,6 +1,7 @@
-package tabtext
+package typed
 
 import (
+	"lapwright/notation/columns"
 	"math"
 	"regexp"
 	"slices"
@@ -20,11 +21,11 @@ type looseBar struct {
 	clusters [][]*looseToken // what sounds together, in order
 	starts   []float64       // the column of each, brought to what all strings share
 	width    float64
-	letters  []span
-	letterOn line
-	counts   []span
-	countOn  line
-	chords   []span
+	letters  []columns.Span
+	letterOn columns.Line
+	counts   []columns.Span
+	countOn  columns.Line
+	chords   []columns.Span
 	number   int // −1 when no line gives it
 	ending   int
 	part     string
@@ -32,8 +33,8 @@ type looseBar struct {
 	right    int  // a repeat ends: how often more to play
 	double   bool
 	texts    []tune.TextAt
-	hands    []span
-	handOn   line
+	hands    []columns.Span
+	handOn   columns.Line
 
 	times  []tune.Ticks // of the clusters
 	events []looseEvent
@@ -54,18 +55,18 @@ var timesText = regexp.MustCompile(`^\(?(?:play )?(?:[xX×]\s*(\d{1,2})|(\d{1,2}
 const mostInBar = 256
 
 // grid turns what was found into a grid.
-func (r *loose) grid() (*grid, error) {
+func (r *loose) grid() (*columns.Grid, error) {
 	var bars []*looseBar
 	last := make([]*looseToken, len(r.rig.Strings))
 	for _, s := range r.blocks {
 		bars = append(bars, r.systemBars(s, last)...)
 	}
 	if !slices.ContainsFunc(bars, func(b *looseBar) bool { return len(b.clusters) > 0 }) {
-		return nil, r.fatal(bars[0].first.line, bars[0].first.body, "no numbers on the lines of the strings")
+		return nil, r.fatal(bars[0].first.Line, bars[0].first.body, "no numbers on the lines of the strings")
 	}
 	for _, b := range bars {
 		if n := len(b.clusters); n > mostInBar {
-			return nil, r.fatal(b.first.line, b.from, "%d numbers one after the other in this bar, and %d is the most", n, mostInBar)
+			return nil, r.fatal(b.first.Line, b.from, "%d numbers one after the other in this bar, and %d is the most", n, mostInBar)
 		}
 	}
 	meter := r.meterOf(bars)
@@ -118,32 +119,32 @@ func (r *loose) systemBars(s *looseSystem, last []*looseToken) []*looseBar {
 // marks reads repeats and double bars off a string line's barlines.
 func (r *loose) marks(l *looseString, bars []*looseBar) {
 	for i, g := range l.marks {
-		body := strings.Trim(g.text, "|")
+		body := strings.Trim(g.Text, "|")
 		if i > 0 && i <= len(bars) {
 			b := bars[i-1]
-			if strings.HasPrefix(g.text, ":") || strings.HasPrefix(g.text, "*") || strings.HasPrefix(g.text, "o") {
+			if strings.HasPrefix(g.Text, ":") || strings.HasPrefix(g.Text, "*") || strings.HasPrefix(g.Text, "o") {
 				b.right = max(b.right, 1)
 			}
-			b.double = b.double || strings.Contains(g.text, "||")
+			b.double = b.double || strings.Contains(g.Text, "||")
 		}
-		if i < len(bars) && body != "" && strings.ContainsAny(g.text[len(g.text)-1:], ":*o") {
+		if i < len(bars) && body != "" && strings.ContainsAny(g.Text[len(g.Text)-1:], ":*o") {
 			bars[i].left = true
 		}
 	}
-	end := min(l.marks[len(l.marks)-1].to, len(l.runes))
+	end := min(l.marks[len(l.marks)-1].To, len(l.runes))
 	rest := strings.TrimSpace(string(l.runes[end:]))
 	if m := timesText.FindStringSubmatch(rest); m != nil {
 		n, _ := strconv.Atoi(m[1] + m[2])
 		if b := bars[len(bars)-1]; n >= 2 && n <= tune.MostRepeats && b.right < n-1 {
 			b.right = n - 1
-			r.guess(l.line, end, "the last bar is taken to end a repeat that is played %d times", n)
+			r.guess(l.Line, end, "the last bar is taken to end a repeat that is played %d times", n)
 		}
 	} else if rest != "" && strings.Trim(rest, "-|:*o ") != "" {
 		// The typed text, not the one with its dashes brought in line.
-		text := strings.TrimSpace(l.text[l.byteAt(end):])
+		text := strings.TrimSpace(l.Text[l.ByteAt(end):])
 		b := bars[len(bars)-1]
 		b.texts = append(b.texts, tune.TextAt{Text: text})
-		r.guess(l.line, end, "%q is kept as words by the last bar of its system", clip(text))
+		r.guess(l.Line, end, "%q is kept as words by the last bar of its system", columns.Clip(text))
 	}
 }
 
@@ -166,11 +167,11 @@ func (r *loose) columns(b *looseBar, ts []*looseToken) {
 		w := c[1] - c[0]
 		// A repeat's dots may stand on some of the lines only: the others have
 		// a dash in their place.
-		if uneven(b.sys, b.index) && !endsInDot(l.marks[b.index].text, true) {
+		if uneven(b.sys, b.index) && !endsInDot(l.marks[b.index].Text, true) {
 			w--
 			shift[i+1] = -1
 		}
-		if uneven(b.sys, b.index+1) && !endsInDot(l.marks[b.index+1].text, false) {
+		if uneven(b.sys, b.index+1) && !endsInDot(l.marks[b.index+1].Text, false) {
 			w--
 		}
 		widths[i+1] = w
@@ -202,7 +203,7 @@ func (r *loose) columns(b *looseBar, ts []*looseToken) {
 		for _, t := range ts {
 			t.adj = float64(t.rel) * b.width / float64(max(widths[t.str], 1))
 		}
-		r.guess(b.first.line, b.from, "the lines of this bar are of uneven length: columns are matched by their share of it")
+		r.guess(b.first.Line, b.from, "the lines of this bar are of uneven length: columns are matched by their share of it")
 	}
 	slices.SortStableFunc(ts, func(x, y *looseToken) int {
 		switch {
@@ -251,7 +252,7 @@ func uneven(s *looseSystem, i int) bool {
 		if l.empty {
 			continue
 		}
-		if g := l.marks[i].text; endsInDot(g, true) || endsInDot(g, false) {
+		if g := l.marks[i].Text; endsInDot(g, true) || endsInDot(g, false) {
 			with++
 		} else {
 			without++
@@ -261,25 +262,25 @@ func uneven(s *looseSystem, i int) bool {
 }
 
 // row reads a line above or below a system. under is the system above the line.
-func (r *loose) row(l line, under, s *looseSystem, bars []*looseBar) {
-	if strings.Trim(l.text, "-=_* ") == "" {
+func (r *loose) row(l columns.Line, under, s *looseSystem, bars []*looseBar) {
+	if strings.Trim(l.Text, "-=_* ") == "" {
 		return
 	}
 	kind := r.kindOf(l, under)
 	if kind == wordLine {
-		text := strings.Join(strings.Fields(l.text), " ")
+		text := strings.Join(strings.Fields(l.Text), " ")
 		bars[0].texts = append(bars[0].texts, tune.TextAt{Text: text, Below: under != nil})
-		r.guess(l, 0, "%q is kept as words by the first bar of its system", clip(text))
+		r.guess(l, 0, "%q is kept as words by the first bar of its system", columns.Clip(text))
 		return
 	}
 	if kind == partLine {
-		bars[0].part = loosePart.FindStringSubmatch(l.text)[1]
+		bars[0].part = loosePart.FindStringSubmatch(l.Text)[1]
 		return
 	}
 	for _, sp := range tokens(l) {
 		b := bars[0]
 		for _, o := range bars {
-			if sp.col >= o.from-1 {
+			if sp.Col >= o.from-1 {
 				b = o
 			}
 		}
@@ -293,11 +294,11 @@ func (r *loose) row(l line, under, s *looseSystem, bars []*looseBar) {
 			b.counts = append(b.counts, sp)
 			b.countOn = l
 		case numberLine:
-			if n, err := strconv.Atoi(sp.text); err == nil && n < 1<<30 {
+			if n, err := strconv.Atoi(sp.Text); err == nil && n < 1<<30 {
 				b.number = n
 			}
 		case endingLine:
-			b.ending, _ = strconv.Atoi(looseEnding.FindStringSubmatch(sp.text)[1])
+			b.ending, _ = strconv.Atoi(looseEnding.FindStringSubmatch(sp.Text)[1])
 		case handLine:
 			b.hands = append(b.hands, sp)
 			b.handOn = l
@@ -315,8 +316,8 @@ func (b *looseBar) spanCol(i int) int {
 }
 
 // fill makes the grid of the timed bars.
-func (r *loose) fill(bars []*looseBar, meter tune.Meter) *grid {
-	g := &grid{tune: r.tuneOf(), rig: r.rig, near: tab.CentsAllowed / 100}
+func (r *loose) fill(bars []*looseBar, meter tune.Meter) *columns.Grid {
+	g := &columns.Grid{Tune: r.tuneOf(), Rig: r.rig, Near: tab.CentsAllowed / 100}
 	var all [][]*looseToken
 	var long [12]float64        // how long each tone sounds
 	joined := map[[2]int]bool{} // clusters with nothing between them
@@ -371,33 +372,33 @@ func (r *loose) fill(bars []*looseBar, meter tune.Meter) *grid {
 		}
 		out.LineBreak = i+1 < len(bars) && bars[i+1].sys != b.sys
 		r.chordsOf(b, &out)
-		gb := gridBar{rhythm: [][]rhythmEvent{nil}}
+		gb := columns.GridBar{Rhythm: [][]columns.RhythmEvent{nil}}
 		out.Lines = [][]tune.Event{nil}
 		for _, e := range b.events {
 			r.put(b, e, &out, &gb)
 		}
-		g.tune.Bars = append(g.tune.Bars, out)
-		g.bars = append(g.bars, gb)
+		g.Tune.Bars = append(g.Tune.Bars, out)
+		g.Bars = append(g.Bars, gb)
 	}
 	key := r.head.key
 	if key == nil {
-		k := guessKey(g.tune.Bars, long)
+		k := guessKey(g.Tune.Bars, long)
 		key = &k
-		r.guess(bars[0].first.line, 0, "no key is named: taken as %s", k)
+		r.guess(bars[0].first.Line, 0, "no key is named: taken as %s", k)
 	}
-	for i := range g.tune.Bars {
-		g.tune.Bars[i].Key = *key
+	for i := range g.Tune.Bars {
+		g.Tune.Bars[i].Key = *key
 	}
 	// A repeat sign at the end of the last ending adds nothing and is common.
-	if n := len(g.tune.Bars); g.tune.Bars[n-1].Endings != nil && g.tune.Bars[n-1].Endings[0] > 1 {
-		g.tune.Bars[n-1].Right.Repeat = 0
+	if n := len(g.Tune.Bars); g.Tune.Bars[n-1].Endings != nil && g.Tune.Bars[n-1].Endings[0] > 1 {
+		g.Tune.Bars[n-1].Right.Repeat = 0
 	}
 	return g
 }
 
 // put adds an event to a bar, split into tied values where one does not hold
 // its length.
-func (r *loose) put(b *looseBar, e looseEvent, out *tune.Bar, gb *gridBar) {
+func (r *loose) put(b *looseBar, e looseEvent, out *tune.Bar, gb *columns.GridBar) {
 	kind := tune.Sounding
 	if e.cluster < 0 {
 		kind = tune.Rest
@@ -410,7 +411,7 @@ func (r *loose) put(b *looseBar, e looseEvent, out *tune.Bar, gb *gridBar) {
 	} else if v, ok := tune.Values(e.len); ok {
 		values = v
 	}
-	place := place{b.first.no, b.first.byteAt(b.from) + 1}
+	place := columns.Place{Line: b.first.No, Col: b.first.ByteAt(b.from) + 1}
 	at := e.at
 	for i, v := range values {
 		ev := tune.Event{At: at, Kind: kind, Value: v, Len: v.Len()}
@@ -421,55 +422,57 @@ func (r *loose) put(b *looseBar, e looseEvent, out *tune.Bar, gb *gridBar) {
 		if v.BarRest {
 			ev.Len = e.len
 		}
-		col := column{at: at}
+		col := columns.Column{At: at}
 		if kind == tune.Sounding {
 			for _, t := range b.clusters[e.cluster] {
-				c := t.cell
+				c := t.Cell
 				if i > 0 {
-					if c.attack == tab.Harmonic {
+					if c.Attack == tab.Harmonic {
 						continue
 					}
-					c.attack, c.scooped, c.start = tab.Tied, false, 0
+					c.Attack, c.Scooped, c.Start = tab.Tied, false, 0
 				}
-				c.damp = c.damp && i == len(values)-1
-				col.cells = append(col.cells, placedCell{c, t.str, toPlace(t)})
+				c.Damp = c.Damp && i == len(values)-1
+				col.Cells = append(col.Cells, columns.PlacedCell{Cell: c, Str: t.str, Place: toPlace(t)})
 			}
-			if len(col.cells) == 0 {
+			if len(col.Cells) == 0 {
 				ev.Kind = tune.Rest // a harmonic is not held across a tie: it rings on
 			} else {
 				r.handOf(b, e.cluster, i, &col)
-				gb.columns = append(gb.columns, col)
+				gb.Columns = append(gb.Columns, col)
 			}
 		}
 		out.Lines[0] = append(out.Lines[0], ev)
-		gb.rhythm[0] = append(gb.rhythm[0], rhythmEvent{place: place})
+		gb.Rhythm[0] = append(gb.Rhythm[0], columns.RhythmEvent{Place: place})
 		at += ev.Len
 	}
 }
 
-func toPlace(t *looseToken) place { return place{t.line.no, t.line.byteAt(t.col) + 1} }
+func toPlace(t *looseToken) columns.Place {
+	return columns.Place{Line: t.line.No, Col: t.line.ByteAt(t.col) + 1}
+}
 
 // handOf gives a column the fingers that stand under its numbers.
-func (r *loose) handOf(b *looseBar, cluster, part int, col *column) {
+func (r *loose) handOf(b *looseBar, cluster, part int, col *columns.Column) {
 	if len(b.hands) != len(b.clusters) {
 		if len(b.hands) > 0 && cluster == 0 && part == 0 {
-			r.guess(b.handOn, b.hands[0].col, "%d fingers under %d numbers in this bar: passed over", len(b.hands), len(b.clusters))
+			r.guess(b.handOn, b.hands[0].Col, "%d fingers under %d numbers in this bar: passed over", len(b.hands), len(b.clusters))
 		}
 		return
 	}
 	sp := b.hands[cluster]
-	if len(sp.text) != len(col.cells) {
+	if len(sp.Text) != len(col.Cells) {
 		if part == 0 {
-			r.guess(b.handOn, sp.col, "%d fingers under %d numbers: passed over", len(sp.text), len(col.cells))
+			r.guess(b.handOn, sp.Col, "%d fingers under %d numbers: passed over", len(sp.Text), len(col.Cells))
 		}
 		return
 	}
-	for _, c := range sp.text {
+	for _, c := range sp.Text {
 		f := tab.Finger(strings.IndexRune("-TIM", c))
 		if part > 0 {
 			f = tab.NoFinger
 		}
-		col.hand = append(col.hand, f)
+		col.Hand = append(col.Hand, f)
 	}
 }
 
@@ -477,12 +480,12 @@ func (r *loose) handOf(b *looseBar, cluster, part int, col *column) {
 // under them, else at the nearest beat.
 func (r *loose) chordsOf(b *looseBar, out *tune.Bar) {
 	for _, sp := range b.chords {
-		if sp.text == "/" || sp.text == "%" {
+		if sp.Text == "/" || sp.Text == "%" {
 			continue
 		}
 		at, nearest := tune.Ticks(-1), 3
 		for i := range b.clusters {
-			d := b.spanCol(i) - sp.col
+			d := b.spanCol(i) - sp.Col
 			if d = max(d, -d); d < nearest {
 				at, nearest = b.times[i], d
 			}
@@ -490,18 +493,18 @@ func (r *loose) chordsOf(b *looseBar, out *tune.Bar) {
 		if at < 0 {
 			beat := out.Meter.Beat()
 			beats := max(b.len/beat, 1)
-			share := float64(sp.col-b.from) / math.Max(float64(b.to-b.from), 1)
+			share := float64(sp.Col-b.from) / math.Max(float64(b.to-b.from), 1)
 			at = beat * tune.Ticks(math.Round(math.Max(share, 0)*float64(beats)))
 			at = min(at, beat*(beats-1))
 		}
 		if n := len(out.Chords); n > 0 && out.Chords[n-1].At >= at {
-			r.guess(b.first.line, sp.col, "the chord %q falls together with the one before: passed over", clip(sp.text))
+			r.guess(b.first.Line, sp.Col, "the chord %q falls together with the one before: passed over", columns.Clip(sp.Text))
 			continue
 		}
-		text := sp.text
+		text := sp.Text
 		if text == "NC" {
 			text = "N.C."
 		}
-		out.Chords = append(out.Chords, tune.ChordAt{At: at, Text: text, Chord: readChord(text)})
+		out.Chords = append(out.Chords, tune.ChordAt{At: at, Text: text, Chord: columns.ReadChord(text)})
 	}
 }

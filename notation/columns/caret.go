@@ -1,4 +1,4 @@
-package tabtext
+package columns
 
 import (
 	"strings"
@@ -10,14 +10,14 @@ import (
 // Caret shows where a fault lies: the line of the source and a caret under the
 // place, two lines in all. It is "" when the fault names no line of the source.
 func Caret(src []byte, f *fault.Fault) string {
-	return caret(splitLines(src), f)
+	return caret(SplitLines(src), f)
 }
 
-func caret(lines []line, f *fault.Fault) string {
+func caret(lines []Line, f *fault.Fault) string {
 	if f == nil || f.Line < 1 || f.Line > len(lines) {
 		return ""
 	}
-	line := lines[f.Line-1].text
+	line := lines[f.Line-1].Text
 	const widest = 200
 	from := 0
 	col := min(max(f.Col-1, 0), len(line))
@@ -34,4 +34,11 @@ func caret(lines []line, f *fault.Fault) string {
 	shown := strings.ToValidUTF8(line[from:to], "?")
 	under := utf8.RuneCountInString(strings.ToValidUTF8(line[from:col], "?"))
 	return shown + "\n" + strings.Repeat(" ", under) + "^"
+}
+
+// Show gives faults the line that they are about, with a caret.
+func Show(lines []Line, list fault.List) {
+	for _, f := range list {
+		f.Shown = caret(lines, f)
+	}
 }
