@@ -26,6 +26,7 @@ check:
 	@$(MAKE) platforms
 	go tool staticcheck ./...
 	cd internal/web/src && npx --no-install tsc --noEmit
+	go run ./internal/web/build -test
 
 # Other machines: 32 bits, and the other systems that the program runs on. Vet
 # compiles the tests as well.

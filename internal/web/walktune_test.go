@@ -263,3 +263,38 @@ func TestNoTuneIsBegun(t *testing.T) {
 		}
 	}
 }
+
+// TestSheetStaysWithTheReason: what can't be arranged is said beside the sheet
+// that was there, which stays; the next one that can be made replaces both.
+func TestSheetStaysWithTheReason(t *testing.T) {
+	bothSizes(t, func(t *testing.T, wide bool) {
+		_, server := serve(t)
+		b := newWindow(t, server.URL, wide)
+		b.open("/")
+		b.click(".starters a")
+		b.until("document.querySelector('.shown-tab svg g.stroke')")
+		strokes := value[int](b, "document.querySelectorAll('.wide-sheet g.stroke').length")
+		choose := func(octave string) {
+			value[string](b, "(() => { const o = document.querySelector('#octave'); o.options[1].value = '3'; o.value = '"+octave+"'; o.dispatchEvent(new Event('change')); return ''; })()")
+		}
+		choose("3")
+		b.until("document.querySelector('.shown-tab .reason')")
+		if got := b.text(".reason .alarm"); !strings.Contains(got, `ctave "3" is farther`) {
+			t.Errorf("the reason is %q", got)
+		}
+		if n := value[int](b, "document.querySelectorAll('.wide-sheet g.stroke').length"); n != strokes {
+			t.Errorf("%d strokes are left of %d", n, strokes)
+		}
+		// The reason stands over the sheet, in the same column and in the window's width.
+		if !value[bool](b, `(() => { const r = document.querySelector('.reason').getBoundingClientRect(), p = [...document.querySelectorAll('.shown-tab .paper')].map(e => e.getBoundingClientRect()).find(e => e.width > 0);
+			return r.height > 20 && r.width > 100 && r.bottom <= p.top && r.right <= innerWidth; })()`) {
+			t.Error("the reason does not stand over the sheet")
+		}
+		b.until("!document.querySelector('.play').disabled") // and what is there can be heard
+		b.unscrolled("the old sheet with its reason")
+		b.accessible("the old sheet with its reason")
+		b.shot("reason")
+		choose("")
+		b.until("!document.querySelector('.shown-tab .reason') && document.querySelector('.shown-tab svg g.stroke')")
+	})
+}

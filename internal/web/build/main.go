@@ -3,7 +3,7 @@
 // pages, internal/lesson/page for the page that a student opens from disk.
 //
 // With -check it writes nothing and fails when a committed file is not what the
-// sources give. It runs at the root of the repository, after npm ci in the
+// sources give. With -test it runs the unit tests of the scripts in Node. It runs at the root of the repository, after npm ci in the
 // source folder, and is no part of the program.
 package main
 
@@ -86,8 +86,13 @@ func packagesOf(metafile string, to map[string]bool) error {
 
 func main() {
 	check := flag.Bool("check", false, "fail when the committed files are stale, write nothing")
+	test := flag.Bool("test", false, "run the scripts' unit tests in Node, write nothing")
 	flag.Parse()
-	if err := run(*check); err != nil {
+	work := func() error { return run(*check) }
+	if *test {
+		work = runTests
+	}
+	if err := work(); err != nil {
 		fmt.Fprintln(os.Stderr, "build:", err)
 		os.Exit(1)
 	}

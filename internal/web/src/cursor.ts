@@ -2,8 +2,8 @@
 // The sheet's groups say at which bar and place in it each stands.
 
 import { padded, union } from "./box";
-import { lastBefore } from "./neck";
 import type { Part } from "./part";
+import { lastBefore } from "./when";
 
 const svgNS = "http://www.w3.org/2000/svg";
 /** How far a mark reaches beyond the ink that it marks. */

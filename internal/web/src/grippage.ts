@@ -3,7 +3,8 @@
 
 import { h, need } from "./dom";
 import { hear } from "./hear";
-import { NeckPicture, pretty } from "./neck";
+import { pretty } from "./names";
+import { NeckPicture } from "./neck";
 import type { Part, Steel } from "./part";
 import { ask, complain } from "./site";
 

@@ -2,7 +2,8 @@
 // progress.
 
 import { need } from "./dom";
-import { ask, complain, Keeper, readState, type State } from "./site";
+import type { State } from "./saves";
+import { ask, complain, Keeper, readState } from "./site";
 
 interface Body {
   tune: string;

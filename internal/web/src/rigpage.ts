@@ -1,6 +1,6 @@
 // One rig: its text beside the table of strings, which follows as one types.
 
-import { checkAt, openEditor } from "./bench";
+import { checkAt, openEditor } from "./text";
 import { h, need } from "./dom";
 import type { Editor, Said } from "./editor";
 import { SetupTable, type Setup } from "./setup";

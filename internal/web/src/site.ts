@@ -1,6 +1,7 @@
 // Talking to the program: requests, notices, and saves that are never lost.
 
 import { h, need } from "./dom";
+import { Saves, type Change, type State } from "./saves";
 
 export class Refused extends Error {
   constructor(
@@ -52,38 +53,28 @@ export function complain(e: unknown): void {
   tell(e instanceof Error ? e.message : String(e), true);
 }
 
-/** What the page knows of the item that it edits. */
-export interface State {
-  id: string;
-  revision: number;
-  title: string;
-  body: string;
-  extra: Record<string, unknown>;
-  canUndo: boolean;
-  canRedo: boolean;
-}
-
 export function readState<T extends State>(): T {
   return JSON.parse(need("#state").textContent ?? "{}") as T;
 }
 
-/**
- * Saves one item, one save after another: a change made while a save is under
- * way goes into the next. onState is told each new revision.
- */
+/** Saves one item, with the page's undo and redo. onState is told each new revision. */
 export class Keeper {
-  private busy: Promise<void> = Promise.resolve();
-  private waiting: { change: Partial<Pick<State, "title" | "body" | "extra">>; why: string } | null = null;
+  private readonly saves: Saves;
 
-  constructor(
-    public state: State,
-    private readonly onState: (s: State) => void,
-  ) {
+  constructor(first: State, onState: (s: State) => void) {
+    this.saves = new Saves(
+      first,
+      (save) => ask<State>(`/items/${first.id}/save`, save),
+      (s) => {
+        this.buttons();
+        onState(s);
+      },
+    );
     window.addEventListener("beforeunload", (e) => {
-      if (this.waiting) e.preventDefault();
+      if (this.saves.unsaved) e.preventDefault();
     });
-    for (const move of ["undo", "redo"] as const) {
-      document.getElementById(move)?.addEventListener("click", () => void this.move(move).catch(complain));
+    for (const way of ["undo", "redo"] as const) {
+      document.getElementById(way)?.addEventListener("click", () => void this.move(way).catch(complain));
     }
     document.addEventListener("keydown", (e) => {
       if (!(e.ctrlKey || e.metaKey) || e.altKey || (e.target instanceof Element && e.target.closest("input, textarea, .editor"))) return;
@@ -95,31 +86,16 @@ export class Keeper {
     this.buttons();
   }
 
-  save(change: Partial<Pick<State, "title" | "body" | "extra">>, why: string): Promise<void> {
-    const before = { ...this.state, ...this.waiting?.change };
-    if ((Object.keys(change) as (keyof typeof change)[]).every((k) => JSON.stringify(change[k]) === JSON.stringify(before[k]))) return this.busy;
-    this.waiting = { change: { ...this.waiting?.change, ...change }, why };
-    this.busy = this.busy.catch(() => {}).then(() => this.flush());
-    return this.busy;
+  get state(): State {
+    return this.saves.state;
   }
 
-  private async flush(): Promise<void> {
-    const next = this.waiting;
-    if (!next) return;
-    const state = await ask<State>(`/items/${this.state.id}/save`, { base: this.state.revision, why: next.why, ...next.change });
-    if (this.waiting === next) this.waiting = null;
-    this.took(state);
+  save(change: Change, why: string): Promise<void> {
+    return this.saves.save(change, why);
   }
 
-  private async move(way: "undo" | "redo"): Promise<void> {
-    await this.busy.catch(() => {});
-    this.took(await ask<State>(`/items/${this.state.id}/${way}`, { base: this.state.revision }));
-  }
-
-  private took(state: State): void {
-    this.state = state;
-    this.buttons();
-    this.onState(state);
+  private move(way: "undo" | "redo"): Promise<void> {
+    return this.saves.move((base) => ask<State>(`/items/${this.state.id}/${way}`, { base }));
   }
 
   private buttons(): void {

@@ -2,9 +2,9 @@
 // bars, count-in, lead and clicks; and the keys that do the same.
 
 import { h, icon, typing } from "./dom";
-import { lastBefore } from "./neck";
 import type { Part } from "./part";
 import type { Player } from "./player";
+import { lastBefore } from "./when";
 
 const playShape = "M3.5 1.8v12.4L14 8z";
 const pauseShape = "M3 2h3.6v12H3zM9.4 2H13v12H9.4z";

@@ -1,0 +1,69 @@
+// What else could be played at the picked stroke, and what is pinned.
+
+import type { Choice } from "./answers";
+import { h, need } from "./dom";
+import { pretty } from "./names";
+import type { Stroke } from "./part";
+import type { Setting } from "./setting";
+import { ask } from "./site";
+import { pinned } from "./wishes";
+
+/** More pins than these are told by their number. */
+const mostListed = 6;
+
+export class Choices {
+  private readonly body = need<HTMLElement>("#here-body");
+  private offered: Choice[] = [];
+  private asking = new AbortController();
+
+  /** path gives the address that answers for a stroke. */
+  constructor(
+    private readonly setting: Setting,
+    private readonly path: (stroke: number) => string,
+  ) {}
+
+  /** Lists what else could be played at a stroke. */
+  async offer(n: number, stroke: Stroke | undefined): Promise<void> {
+    if (!stroke) return;
+    this.asking.abort();
+    this.asking = new AbortController();
+    const signal = this.asking.signal;
+    const got = await ask<{ bar: number; at: string; choices: Choice[] }>(this.path(n), undefined, signal);
+    if (signal.aborted) return;
+    this.offered = got.choices;
+    const sounds = stroke.plucks.map((p) => `${pretty(p.sounds)} on string ${p.string} at fret ${p.fret}`).join(", ") || "nothing";
+    const list = got.choices.map((c) =>
+      h("li", {}, h("button", { type: "button", "aria-pressed": String(c.now), onclick: () => this.pin(c) }, h("span", {}, c.words), h("span", { class: "tabular soft" }, c.now ? "cheapest" : `+${c.extra.toFixed(1)}`))),
+    );
+    // Who works by keyboard stays where they were in the list.
+    const held = [...this.body.querySelectorAll("button")].findIndex((b) => b === document.activeElement);
+    this.body.replaceChildren(
+      h("p", { role: "status" }, h("strong", {}, `Bar ${got.bar}${got.at === "0" ? "" : `, ${got.at} in`}: `), sounds),
+      got.choices.length > 1 ? h("ul", { class: "choices", "aria-label": "What could be played here, and what the whole then costs more" }, ...list) : h("p", { class: "small soft" }, "There is no other way to play this."),
+      this.pins(),
+    );
+    const buttons = [...this.body.querySelectorAll("button")];
+    if (held >= 0) buttons[Math.min(held, buttons.length - 1)]?.focus();
+  }
+
+  /** Pins what is offered for a string at a fret; tells whether it was offered. */
+  take(string: number, fret: number): boolean {
+    const c = this.offered.find((o) => o.pin.grip.some(([s, f]) => s === string && f === fret));
+    if (c) this.pin(c);
+    return c !== undefined;
+  }
+
+  private pin(c: Choice): void {
+    this.setting.wish({ pins: pinned(this.setting.wishes.pins ?? [], c.pin, c.now) }, c.now ? `bar ${c.pin.bar} left free` : `${c.words} pinned in bar ${c.pin.bar}`);
+  }
+
+  private pins(): HTMLElement {
+    const pins = this.setting.wishes.pins ?? [];
+    const free = (label: string, left: typeof pins, why: string): HTMLElement => h("button", { type: "button", onclick: () => this.setting.wish({ pins: left }, why) }, label);
+    if (pins.length > mostListed) {
+      return h("ul", { class: "pins" }, h("li", {}, h("span", {}, `${pins.length} places are pinned`), free("Free them all", [], "all pins freed")));
+    }
+    return h("ul", { class: "pins" }, ...pins.map((p) =>
+      h("li", {}, h("span", {}, `Pinned in bar ${p.bar}: ${p.words}`), free("Free it", pins.filter((q) => q !== p), `bar ${p.bar} left free`))));
+  }
+}

@@ -1,0 +1,23 @@
+// What is told about a tab, in words.
+
+import type { About, Compromise } from "./answers";
+
+/** Names and values; a tune without notes has little to tell. */
+export function facts(a: About, blank: boolean): [name: string, value: string][] {
+  const moved = a.transposed ? ` (${a.transposed > 0 ? "up" : "down"} ${Math.abs(a.transposed)})` : "";
+  const capo: [string, string][] = a.capo ? [["Capo", `fret ${a.capo}`]] : [];
+  if (blank) return [["Tuning", a.tuning], ...capo, ["Key", a.key]];
+  return [
+    ["Tuning", a.tuning],
+    ["Key", a.key + moved],
+    ...capo,
+    ["Frets", a.highFret ? `${a.lowFret} to ${a.highFret}` : "open strings"],
+    ["Slants", String(a.slants)],
+    ["Difficulty", `${a.difficulty.toFixed(1)} of 10`],
+  ];
+}
+
+/** One compromise as a sentence. */
+export function wrote(c: Compromise): string {
+  return `Bar ${c.bar}${c.at === "0" ? "" : `, ${c.at} in`}: ${c.wanted} is written, ${c.got} sounds. ${c.why}`;
+}

@@ -1,0 +1,16 @@
+// Names of notes as they are printed.
+
+/** "F#4" with typographic accidentals. */
+export function pretty(name: string): string {
+  return name.replaceAll("##", "𝄪").replaceAll("#", "♯").replace(/(?<=^[A-G])bb/, "𝄫").replace(/(?<=^[A-G])b/, "♭");
+}
+
+/** A number of things: "1 bar", "3 bars". */
+export function count(n: number, thing: string): string {
+  return `${n} ${thing}${n === 1 ? "" : "s"}`;
+}
+
+/** With a capital letter in front. */
+export function capital(s: string): string {
+  return s.charAt(0).toUpperCase() + s.slice(1);
+}

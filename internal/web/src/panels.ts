@@ -1,0 +1,67 @@
+// The panels beside a sheet that only tell: about this tab, in words, which rig
+// suits the tune, and the files to take along.
+
+import type { About, Answer, Ranked } from "./answers";
+import { h, need } from "./dom";
+import { facts, wrote } from "./facts";
+import { capital, count } from "./names";
+import { ask, complain } from "./site";
+
+/** Tells about a tab what a teacher wants to know first. */
+export function describe({ about: a, blank }: Answer): void {
+  need("#about").replaceChildren(
+    h("h2", {}, a.title),
+    h("dl", { class: "facts" }, ...facts(a, blank === true).flatMap(([k, v]) => [h("dt", {}, k), h("dd", {}, v)])),
+    ...(blank ? [] : findings(a)),
+  );
+}
+
+function findings(a: About): HTMLElement[] {
+  const out = a.harmony ? [h("p", { class: "small" }, `${capital(a.harmony)}.`)] : [];
+  if (a.compromises.length === 0) return [...out, h("p", { class: "small soft" }, "Everything sounds exactly as written.")];
+  const list = a.compromises.map((c) => h("li", {}, wrote(c)));
+  return [...out, h("div", {}, h("h3", {}, count(a.compromises.length, "compromise")), h("ul", { class: "compromises", tabindex: "0", "aria-label": "Compromises" }, ...list))];
+}
+
+/** A panel that asks for what it shows when it is open, and no longer when it is shut. */
+function panel(selector: string, fill: (signal: AbortSignal) => Promise<void>): () => void {
+  const box = need<HTMLDetailsElement>(selector);
+  let asking = new AbortController();
+  const refresh = (): void => {
+    asking.abort();
+    asking = new AbortController();
+    if (box.open) fill(asking.signal).catch(complain);
+  };
+  box.addEventListener("toggle", refresh);
+  return refresh;
+}
+
+/** The tab in words; gives what brings it up to date. */
+export function wordsPanel(path: () => string): () => void {
+  return panel("#words-panel", async (signal) => {
+    const got = await ask<{ words: string }>(path(), undefined, signal);
+    need("#told").replaceChildren(...got.words.trim().split("\n").map((line) => h("p", {}, line)));
+  });
+}
+
+/** The rigs in the order in which they suit the tune. */
+export function rankPanel(path: () => string, choose: (rig: string) => void): void {
+  panel("#rank-panel", async (signal) => {
+    const got = await ask<{ ranked: Ranked[] }>(path(), undefined, signal);
+    need("#ranked").replaceChildren(...got.ranked.map((r) =>
+      h("li", {}, h("button", { type: "button", class: "plain", onclick: () => choose(r.ref) }, r.title),
+        h("span", { class: "soft small" }, ` ${r.difficulty.toFixed(1)} of 10. ${(r.reasons ?? []).join("; ")}`))));
+  });
+}
+
+/** The links to files; gives what brings them up to date. */
+export function filesPanel(path: (file: string, query: Record<string, string>) => string, rig: () => string): () => void {
+  const chosen = ["#layout", "#paper"].map((s) => need<HTMLSelectElement>(s));
+  const refresh = (): void => {
+    const query = Object.fromEntries(chosen.map((s) => [s.id, s.value]));
+    for (const a of document.querySelectorAll<HTMLAnchorElement>("a[data-file]")) a.href = path(a.dataset["file"] ?? "", query);
+    need<HTMLInputElement>("[data-current-rig]").value = rig();
+  };
+  for (const s of chosen) s.addEventListener("change", refresh);
+  return refresh;
+}

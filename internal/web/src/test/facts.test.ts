@@ -1,0 +1,27 @@
+import assert from "node:assert/strict";
+import test from "node:test";
+
+import type { About } from "../answers";
+import { facts, wrote } from "../facts";
+import { count, pretty } from "../names";
+
+const about: About = { rig: "r", title: "T", tuning: "D G", key: "G major", transposed: -12, lowFret: 0, highFret: 0, slants: 2, difficulty: 3, compromises: [] };
+
+test("facts of a tab", () => {
+  const said = (a: About, blank = false): Record<string, string> => Object.fromEntries(facts(a, blank));
+  assert.deepEqual(said(about), { Tuning: "D G", Key: "G major (down 12)", Frets: "open strings", Slants: "2", Difficulty: "3.0 of 10" });
+  assert.equal(said({ ...about, transposed: 2, capo: 3, lowFret: 2, highFret: 7 })["Capo"], "fret 3");
+  assert.equal(said({ ...about, lowFret: 2, highFret: 7 })["Frets"], "2 to 7");
+  assert.deepEqual(Object.keys(said(about, true)), ["Tuning", "Key"]);
+});
+
+test("a compromise in words", () => {
+  assert.equal(wrote({ bar: 3, at: "0", wanted: "D4", got: "C4", why: "It can't." }), "Bar 3: D4 is written, C4 sounds. It can't.");
+  assert.equal(wrote({ bar: 3, at: "1/4", wanted: "D4", got: "C4", why: "It can't." }), "Bar 3, 1/4 in: D4 is written, C4 sounds. It can't.");
+});
+
+test("names and numbers", () => {
+  for (const [name, want] of [["F#4", "F♯4"], ["Bb3", "B♭3"], ["Bbb3", "B𝄫3"], ["F##2", "F𝄪2"], ["B3", "B3"]] as const) assert.equal(pretty(name), want);
+  assert.equal(count(1, "compromise"), "1 compromise");
+  assert.equal(count(2, "compromise"), "2 compromises");
+});
