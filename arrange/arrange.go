@@ -171,7 +171,11 @@ func (q *request) in(c Setting) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	return s.result(way, cost, c.Semitones)
+	res, err := s.result(way, cost, c.Semitones)
+	if err != nil {
+		return nil, err
+	}
+	return s.better(res, way, func() (*search, error) { return q.search(c) })
 }
 
 // settle finds the cheapest way, with bars that come again played alike.

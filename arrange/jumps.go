@@ -2,63 +2,130 @@ package arrange
 
 import (
 	"fmt"
+	"slices"
 
+	"lapwright/grip"
+	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
 )
 
-// overJumps lists the ties that a repeat, an ending or a jump leads over to
-// another string than the one the note was played on: there it must be plucked
-// again. The search looks at the bars as written, each once, so what a bar does
-// when it is come to from another bar than the first time is found here.
+// overJumps has the ties over jumps held on where both notes are played on one
+// string at one place, and lists the others: there the note must be plucked again.
+// The search looks at the bars as written, each once, so such ties are looked after
+// here.
 func overJumps(t *tab.Tab) []tab.Compromise {
-	perf := t.Performance()
-	passes, first := perf.Passes, perf.Before
-	var stringOf map[tune.Ref]int // made when first needed: most tunes tie nothing over a jump
+	ties := t.Performance().TiesOverJumps()
+	if len(ties) == 0 {
+		return nil
+	}
+	played := map[tune.Ref][2]int{}
+	for i := range t.Strokes {
+		for j, p := range t.Strokes[i].Plucks {
+			played[p.Ref] = [2]int{i, j}
+		}
+	}
+	g := steel.New(t.Rig)
 	listed := map[tune.Ref]bool{}
 	var out []tab.Compromise
-	for p := 1; p < len(passes); p++ {
-		from, to := passes[p-1].Bar, passes[p].Bar
-		if first[to] == from {
+	for _, tie := range ties {
+		from, ok := played[tie.Held]
+		to, ok2 := played[tie.Begun]
+		if !ok || !ok2 {
 			continue
 		}
-		for v := range t.Tune.Voices {
-			before, after := t.Tune.Bars[from].Lines[v], t.Tune.Bars[to].Lines[v]
-			if len(before) == 0 || len(after) == 0 || len(after[0].Graces) > 0 {
-				continue
+		a, b := &t.Strokes[from[0]], &t.Strokes[to[0]]
+		was, is := &a.Plucks[from[1]], &b.Plucks[to[1]]
+		if was.String == is.String && is.Node == 0 && tab.SameStop(g.Key(a.Placement, was.String, a.Benders), g.Key(b.Placement, is.String, b.Benders)) {
+			if tie.First {
+				is.Attack, is.Finger = tab.Tied, tab.NoFinger
 			}
-			for n, i := range tune.TiedFrom(&before[len(before)-1], &after[0]) {
-				if i < 0 {
-					continue
-				}
-				if stringOf == nil {
-					stringOf = stringsOf(t)
-				}
-				held := tune.Ref{Bar: from, Voice: v, Event: len(before) - 1, Grace: -1, Note: i}
-				begun := tune.Ref{Bar: to, Voice: v, Event: 0, Grace: -1, Note: n}
-				was, is := stringOf[held], stringOf[begun]
-				if was == 0 || is == 0 || was == is || listed[begun] {
-					continue
-				}
-				listed[begun] = true
-				name := after[0].Notes[n].Name.String()
-				out = append(out, tab.Compromise{
-					Ref: begun, Bar: t.Tune.Bars[to].Number, Wanted: name + " held on", Got: name + " plucked again",
-					Why: fmt.Sprintf("when it is come to from bar %d, the note rings on string %d and is played on string %d here", t.Tune.Bars[from].Number, was, is),
-				})
-			}
+			continue
 		}
+		if listed[tie.Begun] {
+			continue
+		}
+		listed[tie.Begun] = true
+		name := t.Tune.Note(tie.Begun).Name.String()
+		why := fmt.Sprintf("when it is come to from bar %d, the note rings on string %d and is played on string %d here", t.Tune.Bars[tie.Held.Bar].Number, was.String, is.String)
+		if was.String == is.String {
+			why = fmt.Sprintf("when it is come to from bar %d, the note rings elsewhere on string %d", t.Tune.Bars[tie.Held.Bar].Number, was.String)
+		}
+		out = append(out, tab.Compromise{
+			Ref: tie.Begun, Bar: t.Tune.Bars[tie.Begun.Bar].Number, Wanted: name + " held on", Got: name + " plucked again", Why: why,
+		})
 	}
 	return out
 }
 
-// stringsOf gives the string of every note that a tab plays.
-func stringsOf(t *tab.Tab) map[tune.Ref]int {
-	out := map[tune.Ref]int{}
-	for i := range t.Strokes {
-		for _, p := range t.Strokes[i].Plucks {
-			out[p.Ref] = p.String
+// holdOver leaves of the layers what plays the notes that ties over jumps lead to
+// where a way that was found has them ring already. It reports whether that changed
+// anything.
+func (s *search) holdOver(way []chosen) bool {
+	ties := s.p.perf.TiesOverJumps()
+	if len(ties) == 0 {
+		return false
+	}
+	where := map[tune.Ref][2]int{}
+	for i := range s.p.moments {
+		for j, w := range s.p.moments[i].Wants {
+			if w.Kind != grip.Held {
+				where[w.Ref] = [2]int{i, j}
+			}
 		}
 	}
-	return out
+	changed := false
+	for _, tie := range ties {
+		from, ok := where[tie.Held]
+		to, ok2 := where[tie.Begun]
+		if !ok || !ok2 {
+			continue
+		}
+		was, is := way[from[0]].grip, way[to[0]].grip
+		rings := func(g *grip.Grip) bool {
+			str := was.Strings[from[1]]
+			return str > 0 && g.Strings[to[1]] == str && g.Node == was.Node && tab.SameStop(
+				s.n.Geometry.Key(was.Placement, int(str), was.Benders), s.n.Geometry.Key(g.Placement, int(str), g.Benders))
+		}
+		if was.Strings[from[1]] == 0 || rings(is) {
+			continue
+		}
+		l := &s.layers[to[0]]
+		kept := slices.DeleteFunc(slices.Clone(l.grips), func(g grip.Grip) bool { return !rings(&g) })
+		if len(kept) > 0 {
+			l.grips = kept
+			changed = true
+		}
+	}
+	return changed
+}
+
+// better settles a result again with the ties over jumps held, and returns the
+// better of both.
+func (s *search) better(res *Result, way []chosen, again func() (*search, error)) (*Result, error) {
+	if len(overJumps(res.Tab)) == 0 {
+		return res, nil
+	}
+	other, err := again()
+	if err != nil {
+		return nil, err
+	}
+	if !other.holdOver(way) {
+		return res, nil
+	}
+	held, cost, err := other.settle()
+	if err != nil {
+		if s.w.ctx.Err() != nil {
+			return nil, s.w.ctx.Err()
+		}
+		return res, nil // held on, the tune can't be played at all
+	}
+	out, err := other.result(held, cost, res.Transposed)
+	if err != nil {
+		return nil, err
+	}
+	if len(out.Tab.Compromises) < len(res.Tab.Compromises) && out.lost() <= res.lost() {
+		return out, nil
+	}
+	return res, nil
 }

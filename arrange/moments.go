@@ -31,7 +31,7 @@ type problem struct {
 	t       *tune.Tune
 	perf    *tune.Performance // of t
 	moments []moment
-	tiedIn  map[tune.Ref]bool // notes that a tie leads to from elsewhere than the moment before
+	tiedIn  map[tune.Ref]bool // notes tied on from one that is not sounding the moment before; for those over jumps see overJumps
 }
 
 // newProblem takes a tune apart. The order is the written one; time between
@@ -59,6 +59,9 @@ func newProblem(w *watch, perf *tune.Performance, lim grip.Limits) (*problem, er
 		}
 		out.Pace = grip.NewPace(dt, lim)
 		p.fill(i, &m, slurs)
+	}
+	for _, tie := range perf.TiesOverJumps() {
+		delete(p.tiedIn, tie.Begun)
 	}
 	return p, nil
 }

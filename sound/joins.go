@@ -91,7 +91,7 @@ func (j *joiner) stroke(st *tab.Stroke) *tab.Stroke {
 	for s := range j.strings {
 		// A note that the bar or a bender is taken away from is over.
 		last := &j.strings[s]
-		if at := j.start + st.At; last.end > at && !sameStop(j.g.Key(st.Placement, s+1, st.Benders), last.stop) {
+		if at := j.start + st.At; last.end > at && !tab.SameStop(j.g.Key(st.Placement, s+1, st.Benders), last.stop) {
 			last.end = at
 		}
 	}
@@ -106,7 +106,7 @@ func (j *joiner) attack(last, now *thread) tab.Attack {
 	switch {
 	case !j.otherwise && p.Attack == tab.Tied:
 		return tab.Tied
-	case j.otherwise && joins && p.Ref.Grace < 0 && j.tied(last.pluck.Ref) && math.Round(last.key) == math.Round(now.key) && sameStop(last.stop, now.stop):
+	case j.otherwise && joins && p.Ref.Grace < 0 && j.tied(last.pluck.Ref) && math.Round(last.key) == math.Round(now.key) && tab.SameStop(last.stop, now.stop):
 		return tab.Tied
 	case j.jumped && joins && last.pluck.Glide && j.t.Tune.FromTop(last.pluck.Ref) == j.t.Tune.FromTop(p.Ref) || !j.jumped && p.Attack == tab.Glided:
 		return tab.Glided
@@ -115,10 +115,6 @@ func (j *joiner) attack(last, now *thread) tab.Attack {
 	}
 	return p.Attack
 }
-
-// sameStop says whether two keys at which a string is stopped are one, a little
-// out of tune.
-func sameStop(a, b float64) bool { return math.Abs(a-b)*100 <= tab.CentsAllowed }
 
 func (j *joiner) tied(r tune.Ref) bool {
 	n := j.t.Tune.Note(r)

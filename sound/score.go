@@ -403,7 +403,7 @@ func (w *scribe) onString(s int, si *sitting, p *tab.Pluck, key float64, m move,
 		}
 		// A note that is over is stopped before the bar leaves it. So is one that
 		// has to be let go early; a bar that leans may touch up one that is held.
-		if h.sounding && (h.noteEnd <= at+0.005 || !sameStop(key, h.stop)) {
+		if h.sounding && (h.noteEnd <= at+0.005 || !tab.SameStop(key, h.stop)) {
 			w.stop(s, max(at-leaves, h.since), blockT60)
 		}
 		sounds := key

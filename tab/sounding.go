@@ -33,28 +33,80 @@ func Key(g *steel.Geometry, s *Stroke, p *Pluck) float64 {
 	return g.Key(s.Placement, p.String, s.Benders)
 }
 
+// SameStop reports whether two key numbers at which a string is stopped are one, at
+// most a little out of tune (CentsAllowed).
+func SameStop(a, b float64) bool { return math.Abs(a-b)*100 <= CentsAllowed }
+
 // Sounding returns the tune that a tab sounds. Rhythm, bars, voices and words
 // come from the tune that the tab plays; every pitch, tie, glide and scoop
-// comes from the strokes. Pitches are spelled for the bar's key, so compare by
-// key number. A note that nothing plays is left out, and an event without
-// notes becomes a rest.
+// comes from the strokes; a tie over a repeat or a jump is there where both its
+// notes are played on one string at one place. Pitches are spelled for the bar's
+// key, so compare by key number. A note that nothing plays is left out, and an
+// event without notes becomes a rest.
 func Sounding(t *Tab) *tune.Tune {
 	out := t.Tune.Clone()
+	played := playedNotes(t)
+	went := map[tune.Ref]note{}
+	for v := range out.Voices {
+		for b := range out.Bars {
+			if v >= len(out.Bars[b].Lines) {
+				continue
+			}
+			for e := range out.Bars[b].Lines[v] {
+				refill(&out.Bars[b].Lines[v][e], played, event{b, v, e, -1}, went)
+			}
+		}
+	}
+	perf := t.Performance()
+	first := perf.Before
+	for v := range out.Voices {
+		for b := range out.Bars {
+			if v >= len(out.Bars[b].Lines) {
+				continue
+			}
+			before := event{first[b], v, -1, -1}
+			if first[b] >= 0 && v < len(out.Bars[first[b]].Lines) {
+				before.event = len(out.Bars[first[b]].Lines[v]) - 1
+			}
+			for e := range out.Bars[b].Lines[v] {
+				now := event{b, v, e, -1}
+				for _, n := range played[now] {
+					if n.tied {
+						tieTo(played[before], n)
+					}
+				}
+				before = now
+			}
+		}
+	}
+	for _, tie := range perf.TiesOverJumps() {
+		held, ok := went[tie.Held]
+		begun, ok2 := went[tie.Begun]
+		if ok && ok2 && !tie.First && held.str == begun.str && begun.plain && SameStop(held.stop, begun.stop) {
+			held.is.Tie = true
+		}
+	}
+	return out
+}
+
+// playedNotes gathers what the strokes sound by where it stands in the tune, each
+// event from the lowest note up.
+func playedNotes(t *Tab) map[event][]note {
 	g := steel.New(t.Rig)
 	played := map[event][]note{}
 	for i := range t.Strokes {
 		s := &t.Strokes[i]
-		if s.Bar < 0 || s.Bar >= len(out.Bars) {
+		if s.Bar < 0 || s.Bar >= len(t.Tune.Bars) {
 			continue
 		}
-		fifths := out.Bars[s.Bar].Key.Fifths()
+		fifths := t.Tune.Bars[s.Bar].Key.Fifths()
 		for j := range s.Plucks {
 			p := &s.Plucks[j]
-			name := pitch.SpellKey(int(math.Round(Key(g, s, p))), fifths)
 			at := event{p.Ref.Bar, p.Ref.Voice, p.Ref.Event, p.Ref.Grace}
 			played[at] = append(played[at], note{
-				Note: tune.Note{Name: name, Glide: p.Glide, Scoop: int8(math.Round(p.Scoop))},
-				str:  p.String, tied: p.Attack == Tied,
+				Note: tune.Note{Name: pitch.SpellKey(int(math.Round(Key(g, s, p))), fifths), Glide: p.Glide, Scoop: int8(math.Round(p.Scoop))},
+				ref:  p.Ref, str: p.String, tied: p.Attack == Tied, plain: p.Node == 0,
+				stop: g.Key(s.Placement, p.String, s.Benders),
 			})
 		}
 	}
@@ -63,45 +115,33 @@ func Sounding(t *Tab) *tune.Tune {
 			return cmp.Or(cmp.Compare(a.Name.Key(), b.Name.Key()), cmp.Compare(b.str, a.str))
 		})
 	}
-	for v := range out.Voices {
-		var before []note // of the voice's last event
-		for b := range out.Bars {
-			if v >= len(out.Bars[b].Lines) {
-				continue
-			}
-			for e := range out.Bars[b].Lines[v] {
-				ev := &out.Bars[b].Lines[v][e]
-				if ev.Kind != tune.Sounding {
-					before = nil
-					continue
-				}
-				graces := ev.Graces[:0]
-				for i := range ev.Graces {
-					gr := ev.Graces[i]
-					gr.Notes = plain(played[event{b, v, e, i}])
-					if len(gr.Notes) > 0 {
-						graces = append(graces, gr)
-					}
-				}
-				ev.Graces = graces
-				now := played[event{b, v, e, -1}]
-				for i := range now {
-					if now[i].tied {
-						tieTo(before, now[i])
-					}
-				}
-				ev.Notes = plain(now)
-				if len(ev.Notes) == 0 {
-					ev.Kind, ev.Graces = tune.Rest, nil
-				}
-				before = nil
-				for i := range now {
-					before = append(before, note{str: now[i].str, is: &ev.Notes[i]})
-				}
-			}
+	return played
+}
+
+// refill puts into an event and its graces what is played there, and notes where
+// each note went.
+func refill(ev *tune.Event, played map[event][]note, at event, went map[tune.Ref]note) {
+	if ev.Kind != tune.Sounding {
+		return
+	}
+	graces := ev.Graces[:0]
+	for i := range ev.Graces {
+		gr := ev.Graces[i]
+		gr.Notes = plain(played[event{at.bar, at.voice, at.event, i}])
+		if len(gr.Notes) > 0 {
+			graces = append(graces, gr)
 		}
 	}
-	return out
+	ev.Graces = graces
+	now := played[at]
+	ev.Notes = plain(now)
+	if len(ev.Notes) == 0 {
+		ev.Kind, ev.Graces = tune.Rest, nil
+	}
+	for i := range now {
+		now[i].is = &ev.Notes[i]
+		went[now[i].ref] = now[i]
+	}
 }
 
 // event is where a group of notes stands in the tune.
@@ -110,15 +150,18 @@ type event struct{ bar, voice, event, grace int }
 // note is one sounded note on its string.
 type note struct {
 	tune.Note
-	str  int
-	tied bool
-	is   *tune.Note // where it went in the new tune
+	ref   tune.Ref
+	str   int
+	stop  float64 // the key number at which the steel and the benders have the string
+	tied  bool
+	plain bool       // no harmonic
+	is    *tune.Note // where it went in the new tune
 }
 
 // tieTo marks the note before that n goes on from: the one on its string.
 func tieTo(before []note, n note) {
 	for _, b := range before {
-		if b.str == n.str && b.is.Name.Key() == n.Name.Key() {
+		if b.is != nil && b.str == n.str && b.Name.Key() == n.Name.Key() {
 			b.is.Tie = true
 			return
 		}

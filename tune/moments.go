@@ -57,6 +57,51 @@ func FirstFrom(t *Tune, passes []Pass) []int {
 	return before
 }
 
+// JumpTie is a tie that leads over a repeat, an ending or a jump: from the last
+// note of one bar to the first of another that is not the next as written.
+type JumpTie struct {
+	Held, Begun Ref
+	First       bool // Begun's bar is come to in this way the first time
+}
+
+// TiesOverJumps returns such ties in the order of playing, each once.
+func (p *Performance) TiesOverJumps() []JumpTie {
+	t, passes, first := p.Tune, p.Passes, p.Before
+	seen := map[[2]int]bool{}
+	var out []JumpTie
+	for i := 1; i < len(passes); i++ {
+		from, to := passes[i-1].Bar, passes[i].Bar
+		if to == from+1 && first[to] == from || seen[[2]int{from, to}] {
+			continue
+		}
+		seen[[2]int{from, to}] = true
+		for v := range t.Voices {
+			before, after := lastEvent(t, from, v), firstEvent(t, to, v)
+			if before == nil || after == nil || len(after.Graces) > 0 {
+				continue
+			}
+			for n, i := range TiedFrom(before, after) {
+				if i >= 0 {
+					out = append(out, JumpTie{
+						Held:  Ref{from, v, len(t.Bars[from].Lines[v]) - 1, -1, i},
+						Begun: Ref{to, v, 0, -1, n},
+						First: first[to] == from,
+					})
+				}
+			}
+		}
+	}
+	return out
+}
+
+// firstEvent returns the first event of a voice in a bar, or nil.
+func firstEvent(t *Tune, bar, voice int) *Event {
+	if voice >= len(t.Bars[bar].Lines) || len(t.Bars[bar].Lines[voice]) == 0 {
+		return nil
+	}
+	return &t.Bars[bar].Lines[voice][0]
+}
+
 func barMoments(t *Tune, bar, before int) []Moment {
 	b := &t.Bars[bar]
 	type entry struct {

@@ -96,7 +96,7 @@ func (f *follower) attack(st *tab.Stroke, pl *tab.Pluck, key float64) tab.Attack
 	s := pl.String - 1
 	same := f.ref[s].Voice == pl.Ref.Voice && pl.Node == 0
 	held := same && f.tied[s] && pl.Ref.Grace < 0 && f.last[s] > 0 && math.Round(f.out[f.last[s]-1].last()) == math.Round(key) &&
-		sameStop(f.g.Key(st.Placement, pl.String, st.Benders), f.stops[s])
+		tab.SameStop(f.g.Key(st.Placement, pl.String, st.Benders), f.stops[s])
 	switch {
 	case !f.otherwise && pl.Attack == tab.Tied, f.otherwise && held:
 		return tab.Tied
@@ -158,15 +158,11 @@ func (f *follower) letGo(at tune.Ticks, st *tab.Stroke) {
 		if f.last[s] == 0 || f.out[f.last[s]-1].end <= at {
 			continue
 		}
-		if !sameStop(f.g.Key(st.Placement, s+1, st.Benders), f.stops[s]) {
+		if !tab.SameStop(f.g.Key(st.Placement, s+1, st.Benders), f.stops[s]) {
 			f.out[f.last[s]-1].cut(at)
 		}
 	}
 }
-
-// sameStop says whether two keys at which a string is stopped are one, a little
-// out of tune.
-func sameStop(a, b float64) bool { return math.Abs(a-b)*100 <= tab.CentsAllowed }
 
 // cut ends the line at a time when it would go on longer.
 func (l *line) cut(at tune.Ticks) {
