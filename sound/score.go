@@ -9,7 +9,6 @@ import (
 
 	"lapwright/fault"
 	"lapwright/pitch"
-	"lapwright/rig"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -534,7 +533,7 @@ func (w *scribe) hold(s int, si *sitting, p *tab.Pluck, delay float64) {
 			v[n-1].to = hi
 			return
 		}
-		w.sc.parts[s].wobbles = append(v, wobble{lo, hi, vibratoCents(w.t.Rig, p)})
+		w.sc.parts[s].wobbles = append(v, wobble{lo, hi, tab.VibratoWidth(w.t.Rig, p.Fret)})
 	}
 }
 
@@ -553,16 +552,6 @@ func (w *scribe) restAfter(si *sitting, p *tab.Pluck) bool {
 	}
 	lines := w.t.Tune.Bars[w.sc.passes[si.pass+1].Bar].Lines
 	return p.Ref.Voice < len(lines) && len(lines[p.Ref.Voice]) > 0 && lines[p.Ref.Voice][0].Kind == tune.Rest
-}
-
-// vibratoRoll is how far the bar rolls each way, in mm (common practice, no source).
-const vibratoRoll = 1.8
-
-// vibratoCents gives what rolling the bar by vibratoRoll does at a fret: the
-// derivative of pitch by place, 1200/ln 2 cents over the vibrating length.
-func vibratoCents(r *rig.Rig, p *tab.Pluck) float64 {
-	length := float64(r.Scale) * math.Exp2(-p.Fret/12)
-	return min(40, 1200/math.Ln2*vibratoRoll/length)
 }
 
 // mostStrokes bounds a piece: a quarter of an hour of 100 strokes a second.

@@ -1,6 +1,11 @@
 package sound
 
-import "math"
+import (
+	"math"
+
+	"lapwright/pitch"
+	"lapwright/tab"
+)
 
 // Rate is the sample rate of everything here, in samples a second.
 const Rate = 48000
@@ -54,7 +59,7 @@ type sweep struct {
 // wobble is hand vibrato between two samples.
 type wobble struct {
 	from, to int
-	cents    float64 // each way
+	width    pitch.Cents // each way
 }
 
 // part is all that one string does in a piece, in order of time.
@@ -64,14 +69,6 @@ type part struct {
 	sweeps  []sweep
 	wobbles []wobble
 }
-
-// Vibrato is done by rolling the bar: about five a second, growing in after the
-// note has been heard straight (common practice, no source).
-const (
-	wobbleHz    = 5.2
-	wobbleDelay = 0.22 // seconds before it starts
-	wobbleGrow  = 0.30 // seconds until it is full
-)
 
 // stringModel sounds one string.
 type stringModel struct {
@@ -262,11 +259,7 @@ func (s *stringModel) periodAt(n int) (period float64, moving bool) {
 			s.nextWobble++
 			continue
 		}
-		if t := float64(n-v.from)/Rate - wobbleDelay; t > 0 {
-			// It dies away over the last 50 ms, so that it ends on the note.
-			depth := min(1, t/wobbleGrow, float64(v.to-n)/(0.05*Rate))
-			period *= math.Exp2(-v.cents * depth * math.Sin(2*math.Pi*wobbleHz*t) / 1200)
-		}
+		period *= math.Exp2(-float64(tab.VibratoAt(float64(n-v.from)/Rate, float64(v.to-n)/Rate, v.width)) / 1200)
 		break
 	}
 	return period, moving

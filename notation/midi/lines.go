@@ -6,6 +6,8 @@ import (
 	"slices"
 
 	"lapwright/fault"
+	"lapwright/pitch"
+	"lapwright/rig"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -21,8 +23,14 @@ type line struct {
 	moves    []move
 	lane     int
 	velocity byte
-	vibrato  bool
+	vibratos []vibrato
 	bar      int // as printed, for messages
+}
+
+// vibrato is a stretch of a sound that swings so far each way.
+type vibrato struct {
+	from, to tune.Ticks
+	width    pitch.Cents
 }
 
 // move is a change of pitch under a sound: it begins at from and has arrived
@@ -131,7 +139,7 @@ func (f *follower) pluck(at tune.Ticks, st *tab.Stroke, pl *tab.Pluck) {
 				prev.moves = append(prev.moves, move{from, at, key})
 			}
 			prev.end = end
-			prev.vibrato = prev.vibrato || pl.Vibrato
+			prev.swing(at, end, attack == tab.Tied, pl, f.t.Rig)
 			return
 		}
 		f.losses.Add(tooWide(number))
@@ -140,7 +148,8 @@ func (f *follower) pluck(at tune.Ticks, st *tab.Stroke, pl *tab.Pluck) {
 		// One string sounds one note: played again, it stops sounding the last.
 		f.out[f.last[s]-1].cut(at)
 	}
-	l := line{at: at, end: end, key: key, scoop: pl.Scoop, scoopLen: scoopLen(pl.Len), lane: s, velocity: plainVelocity, vibrato: pl.Vibrato, bar: number}
+	l := line{at: at, end: end, key: key, scoop: pl.Scoop, scoopLen: scoopLen(pl.Len), lane: s, velocity: plainVelocity, bar: number}
+	l.swing(at, end, false, pl, f.t.Rig)
 	switch {
 	case attack == tab.Hammered || attack == tab.PulledOff:
 		l.velocity = softVelocity
@@ -149,6 +158,18 @@ func (f *follower) pluck(at tune.Ticks, st *tab.Stroke, pl *tab.Pluck) {
 	}
 	f.out = append(f.out, l)
 	f.last[s] = len(f.out)
+}
+
+// swing adds the vibrato of a pluck; that of a note held on goes on.
+func (l *line) swing(from, to tune.Ticks, heldOn bool, p *tab.Pluck, r *rig.Rig) {
+	if !p.Vibrato {
+		return
+	}
+	if n := len(l.vibratos); heldOn && n > 0 && l.vibratos[n-1].to == from {
+		l.vibratos[n-1].to = to
+		return
+	}
+	l.vibratos = append(l.vibratos, vibrato{from, to, tab.VibratoWidth(r, p.Fret)})
 }
 
 // letGo ends the notes that a stroke takes the bar or a bender away from: a note
@@ -170,6 +191,9 @@ func (l *line) cut(at tune.Ticks) {
 		return
 	}
 	l.end = at
+	for i := range l.vibratos {
+		l.vibratos[i].to = min(l.vibratos[i].to, at)
+	}
 	for len(l.moves) > 0 && l.moves[len(l.moves)-1].to >= at {
 		l.moves = l.moves[:len(l.moves)-1]
 	}

@@ -37,13 +37,6 @@ const (
 	softVelocity   = 64
 )
 
-// Vibrato as written: 5.5 swings a second, 15 cents either way, from a quarter
-// of the way into the note. Common practice, no source.
-const (
-	vibratoHz    = 5.5
-	vibratoDepth = 0.15
-)
-
 // Write gives a tab as a Standard MIDI File. It is Encode without the list of
 // what was rounded.
 func Write(t *tab.Tab) ([]byte, error) {
@@ -441,8 +434,8 @@ func (w *writer) sound(l *line, bent []int, put func(int64, int8, ...byte)) erro
 		if len(moves) > 0 {
 			until = moves[0].from
 		}
-		if l.vibrato {
-			w.vibrato(from, until, here, step, bend)
+		for _, v := range l.vibratos {
+			w.vibrato(vibrato{max(v.from, from), min(v.to, until), v.width}, here, step, bend)
 		}
 		if len(moves) == 0 {
 			break
@@ -456,19 +449,23 @@ func (w *writer) sound(l *line, bent []int, put func(int64, int8, ...byte)) erro
 	return nil
 }
 
-// vibrato swings the pitch about its place, whole swings only, so that it ends
-// where it began.
-func (w *writer) vibrato(from, until tune.Ticks, here float64, step int64, bend func(int64, float64)) {
-	start := from + (until-from)/4
-	perSwing := 4 * float64(w.ppq) / (vibratoHz * w.secondsPerWhole(from))
-	a, b := w.ticks(start), w.ticks(until)
-	swings := math.Floor(float64(b-a) / perSwing)
-	last := a + int64(swings*perSwing)
-	for t := a + step; t < last; t += step {
-		bend(t, here+vibratoDepth*math.Sin(2*math.Pi*float64(t-a)/perSwing))
+// vibrato swings the pitch about its place as tab.VibratoAt has it, and ends where
+// it began.
+func (w *writer) vibrato(v vibrato, here float64, step int64, bend func(int64, float64)) {
+	a, b := w.ticks(v.from), w.ticks(v.to)
+	if b <= a {
+		return
 	}
-	if swings > 0 {
-		bend(last, here)
+	perTick := w.secondsPerWhole(v.from) / float64(4*w.ppq)
+	swung := false
+	for t := a + step; t < b; t += step {
+		if x := tab.VibratoAt(float64(t-a)*perTick, float64(b-t)*perTick, v.width); x != 0 {
+			bend(t, here+float64(x)/100)
+			swung = true
+		}
+	}
+	if swung {
+		bend(b, here)
 	}
 }
 
