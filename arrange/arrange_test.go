@@ -131,6 +131,15 @@ func TestCompromises(t *testing.T) {
 	} {
 		t.Run(c.what, func(t *testing.T) {
 			r := must(t, score(t, "C", c.lines...), c.rig, c.o)
+			silent := 0
+			for _, x := range r.Tab.Compromises {
+				if x.Got == "nothing" {
+					silent++
+				}
+			}
+			if r.lost() != silent {
+				t.Errorf("%d notes lost are counted, and %d listed: %+v", r.lost(), silent, r.Tab.Compromises)
+			}
 			for _, x := range r.Tab.Compromises {
 				if (c.wanted == "" || x.Wanted == c.wanted) && x.Bar == c.bar && x.At.String() == c.at && x.Got == c.got && strings.Contains(x.Why, c.why) {
 					return

@@ -24,6 +24,7 @@ type moment struct {
 type loss struct {
 	ref      tune.Ref
 	got, why string
+	silent   bool // nothing sounds in its place
 }
 
 // problem is a tune made ready for the search.
@@ -75,9 +76,9 @@ func (p *problem) fill(i int, m *tune.Moment, slurs map[[3]int]bool) {
 	}
 	add := func(w grip.Note) {
 		if len(out.Wants) == grip.MaxNotes {
-			l := loss{w.Ref, "nothing", "more notes at once than a player's hands have"}
+			l := loss{w.Ref, "nothing", "more notes at once than a player's hands have", true}
 			if w.Kind == grip.Held || w.Kind == grip.Tied {
-				l.got = "let go early"
+				l.got, l.silent = "let go early", false
 			}
 			out.lost = append(out.lost, l)
 			return
@@ -104,7 +105,7 @@ func (p *problem) fill(i int, m *tune.Moment, slurs map[[3]int]bool) {
 		}
 		if w.Kind != grip.Tied {
 			if twin := unison(m.Notes[:ni], na); twin >= 0 {
-				out.lost = append(out.lost, loss{w.Ref, "one string for both notes", "two voices meet on one pitch"})
+				out.lost = append(out.lost, loss{w.Ref, "one string for both notes", "two voices meet on one pitch", false})
 				continue
 			}
 		}

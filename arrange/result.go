@@ -118,7 +118,8 @@ func (s *search) joins(t *tab.Tab, way []chosen, i int, where map[tune.Ref][2]in
 	}
 }
 
-// compromises lists what moment i does not sound as the tune says.
+// compromises lists what moment i does not sound as the tune says, and counts
+// the notes for which nothing sounds.
 func (s *search) compromises(t *tab.Tab, way []chosen, i int) {
 	m, g := &s.p.moments[i], way[i].grip
 	add := func(ref tune.Ref, wanted, got, why string) {
@@ -129,6 +130,9 @@ func (s *search) compromises(t *tab.Tab, way []chosen, i int) {
 	name := func(ref tune.Ref) pitch.Name { return t.Tune.Note(ref).Name }
 	for _, l := range m.lost {
 		add(l.ref, name(l.ref).String(), l.got, l.why)
+		if l.silent {
+			s.silent++
+		}
 	}
 	for j := range m.Wants {
 		w := &m.Wants[j]
@@ -141,10 +145,12 @@ func (s *search) compromises(t *tab.Tab, way []chosen, i int) {
 		switch a := g.Acts[j]; {
 		case a == grip.Gone && !going:
 			add(w.Ref, n, "nothing", s.n.whyLost(m, w))
+			s.silent++
 		case a == grip.Gone && i > 0 && way[i-1].grip.Strings[w.From] > 0:
 			add(w.Ref, fmt.Sprintf("%s held for %s", n, w.Len), "let go early", "its string or the bar is needed elsewhere")
 		case a == grip.Gone && w.Kind == grip.Tied:
 			add(w.Ref, n+" held on", "nothing", "it had been let go before")
+			s.silent++
 		case a == grip.Again:
 			add(w.Ref, n+" held on", n+" plucked again", "its string or the bar is needed elsewhere")
 		case w.Kind == grip.Glided && a == grip.Pluck:
