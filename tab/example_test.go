@@ -1,33 +1,33 @@
 package tab_test
 
 import (
-	"context"
 	"fmt"
 
-	"lapwright/arrange"
-	"lapwright/notation/abc"
+	"lapwright/pitch"
 	"lapwright/rig"
-	"lapwright/say"
+	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
 )
 
-// Sounding reads the notes back from strings, steel and benders alone.
-func ExampleSounding() {
-	tunes, _, err := abc.Read([]byte("X:1\nT:Triad\nM:3/4\nL:1/4\nQ:1/4=80\nK:G\nGBd|]\n"), "triad.abc")
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
+// A tab of one note: what it sounds is read from string and steel, not from the
+// tune, and Check says where the two part.
+func Example() {
 	r, _ := rig.Builtin("reso-open-g")
-	res, err := arrange.Arrange(context.Background(), tunes[0], r, arrange.Options{})
-	if err != nil {
-		fmt.Println(err)
-		return
+	note := tune.Event{Len: tune.Whole, Notes: []tune.Note{{Name: pitch.Note(pitch.A, 0, 4)}}}
+	written := &tune.Tune{Voices: []tune.Voice{{ID: "1"}}, Bars: []tune.Bar{{
+		Number: 1, Meter: tune.Meter{Beats: 4, Unit: 4}, Len: tune.Whole, Lines: [][]tune.Event{{note}},
+	}}}
+	t := &tab.Tab{Tune: written, Rig: r, Strokes: []tab.Stroke{{
+		Len:       tune.Whole,
+		Placement: steel.Placement{Kind: steel.Straight, First: 1, Last: 6, FirstFret: 5, LastFret: 5},
+		Plucks:    []tab.Pluck{{Ref: tune.Ref{Grace: -1}, String: 1, Fret: 5, Len: tune.Whole}},
+	}}}
+	fmt.Println(tab.Sounding(t).Bars[0].Lines[0][0].Notes[0].Name)
+	for _, f := range t.Check() {
+		fmt.Println(f.Msg)
 	}
-	for _, n := range tune.Sound(tab.Sounding(res.Tab)) {
-		fmt.Print(" ", n.Name)
-	}
-	fmt.Println(",", say.Moved(res.Tab.Transposed))
-	// Output: G3 B3 D4, an octave below
+	// Output:
+	// G4
+	// sounds -200 cents from A4
 }
