@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"lapwright/rig"
+	"lapwright/steel"
 )
 
 // written writes a grip for comparison: how each note is played, in the order in
@@ -61,6 +62,10 @@ func TestGrips(t *testing.T) {
 		// E5, 14 above string 1 and 19 above string 2: the third partial of A3. It is
 		// 22 above string 3 and 26 above string 4.
 		{"a natural harmonic where no steel reaches", short, Steady, Region{}, Due{Wants: one(76, Begun)}, []string{"1:2 palm 2", "2:0 harmonic 3"}},
+		{"a palm harmonic from the first fret", short, Steady, Region{}, Due{Wants: one(75, Begun)}, []string{"1:1 palm 2"}},
+		{"and to the last", short, Steady, Region{}, Due{Wants: one(79, Begun)}, []string{"1:5 palm 2"}},
+		{"but not beyond", short, Steady, Region{}, Due{Wants: one(80, Begun)}, []string{"-"}},
+		{"nor without the palm", short, FirstYear, Region{}, Due{Wants: one(79, Begun)}, []string{"-"}},
 		{"but not for one of two notes", short, Steady, Region{}, Due{Wants: []Note{{Key: 76, Kind: Begun, From: -1}, {Key: 62, Kind: Begun, From: -1}}}, []string{"-, 1:0", "-, 2:5"}},
 		{"which is touched at 7, beyond the region", short, Steady, Region{High: 6}, Due{Wants: one(76, Begun)}, []string{"1:2 palm 2"}},
 		{"within the region", short, Steady, Region{High: 7}, Due{Wants: one(76, Begun)}, []string{"1:2 palm 2", "2:0 harmonic 3"}},
@@ -199,6 +204,65 @@ func TestBorrow(t *testing.T) {
 	}
 }
 
+// A slant is borrowed once, though both neighbours offer it; and one with a
+// bender only for a string that the bender moves.
+func TestBorrowOnce(t *testing.T) {
+	n := NewNeck(openD(t), LimitsOf(Steady), Region{Low: 11, High: 14, Closed: true})
+	due := func(keys ...int16) *Due {
+		d := &Due{}
+		for _, k := range keys {
+			d.Wants = append(d.Wants, Note{Key: k, Kind: Begun, From: -1})
+		}
+		return d
+	}
+	m, beside := due(75), due(66)
+	own := n.Grips(m)
+	once := n.Borrow(own[:len(own):len(own)], len(own), m, beside, n.Grips(beside))
+	twice := n.Borrow(once, len(own), m, beside, n.Grips(beside))
+	if len(once) != len(own)+1 || len(twice) != len(once) {
+		t.Errorf("%d grips, %d with what is borrowed, %d when it is borrowed again", len(own), len(once), len(twice))
+	}
+	// D#5 over G4 is string 1 at 13 and string 3 bent at 12. G4 may be taken so too;
+	// for D#5 alone the bender would do nothing.
+	both := due(75, 67)
+	for _, c := range []struct {
+		m    *Due
+		want int
+	}{{due(67), 1}, {due(75), 0}} {
+		own := n.Grips(c.m)
+		all := n.Borrow(own[:len(own):len(own)], len(own), c.m, both, n.Grips(both))
+		got := 0
+		for _, g := range all[len(own):] {
+			if g.Benders != 0 && g.First == 1 && g.Last == 3 {
+				got++
+			}
+		}
+		if got != c.want {
+			t.Errorf("key %d takes the bent slant %d times, want %d", c.m.Wants[0].Key, got, c.want)
+		}
+	}
+}
+
+// The picking hand begins only what is plucked: what goes on, glides or is
+// hammered asks nothing of it.
+func TestPluckedStrings(t *testing.T) {
+	n := NewNeck(openD(t), LimitsOf(Steady), Region{})
+	met := map[Act]int{}
+	for _, kind := range []Kind{Begun, Glided, Slurred, Tied, Held} {
+		for _, g := range n.Grips(&Due{Wants: []Note{{Key: 64, Kind: kind, From: 0}}}) {
+			act := g.Acts[0]
+			met[act]++
+			idle := len(g.Hands) == 1 && n.Hands[g.Hands[0]].Hand == Hand{}
+			if plucks := act == Pluck || act == Again; plucks == idle {
+				t.Errorf("a note %d that comes by %d is plucked by %v", kind, act, g.Hands)
+			}
+		}
+	}
+	if len(met) < 6 {
+		t.Errorf("only %v were met", met)
+	}
+}
+
 func TestDueAlone(t *testing.T) {
 	for _, c := range []struct {
 		what  string
@@ -255,6 +319,11 @@ func TestPlacesPermitted(t *testing.T) {
 		{"seasoned", LimitsOf(Seasoned), Region{}, []string{forward, reverse, split}},
 		{"seasoned, square", LimitsOf(Seasoned), Region{Square: true}, nil},
 		{"no reverse slants", func() Limits { l := LimitsOf(Seasoned); l.Reverse = false; return l }(), Region{}, []string{forward, split}},
+		{"a lean of just as much", func() Limits {
+			l := LimitsOf(Steady)
+			l.Angle = steel.New(openD(t)).Angle(steel.Placement{Kind: steel.Forward, First: 1, Last: 3, FirstFret: 13, LastFret: 12})
+			return l
+		}(), Region{}, []string{forward}},
 		{"a lean of 43 degrees", func() Limits { l := LimitsOf(Steady); l.Angle = 43; return l }(), Region{}, []string{forward}},
 	} {
 		n := NewNeck(openD(t), c.limits, c.region)

@@ -68,6 +68,29 @@ func chordText(cs []pitch.Chord) string {
 	return strings.Join(out, " ")
 }
 
+// What a name promises and the grip leaves out is said (common practice, no
+// source: a seventh chord may lack its fifth, which changes no name).
+func TestNameMissing(t *testing.T) {
+	for _, c := range []struct{ rig, stops, chord, missing string }{
+		{"lap6-c6", "2:1,3:0,4:0", "A7/G", "5"},
+		{"reso-open-g", "1:5,2:5,3:5", "C", ""},
+		{"reso-open-g", "1:0,2:0,3:0,4:3", "G7/F", ""},
+	} {
+		r := builtin(t, c.rig)
+		stops, set, err := ParseStops(r, c.stops)
+		if err != nil {
+			t.Fatal(err)
+		}
+		n, err := Name(r, stops, set)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(n.Chords) == 0 || n.Chords[0].String() != c.chord || strings.Join(n.Missing, " ") != c.missing {
+			t.Errorf("%s on %s is %v without %v; want %s without %q", c.stops, c.rig, n.Chords, n.Missing, c.chord, c.missing)
+		}
+	}
+}
+
 func TestNameRefuses(t *testing.T) {
 	for _, c := range []struct{ rig, stops, want string }{
 		{"reso-open-g", "", "names no string"},
@@ -106,6 +129,9 @@ func TestParseWant(t *testing.T) {
 		"F# m6":    "F#/F# D/D",
 		"G3 B3 D4": "G3/G3 B3/B3 D4/D4",
 		"G, B, D":  "G/G B/B D/D",
+		"C/B#":     "C/R E/3 G/5?", // a bass that is the root in another spelling is no fourth tone
+		"C13":      "C/R? E/3 G/5? Bb/b7 D/9? A/13",
+		"G tenth":  "G/G B/B",
 	} {
 		w, err := ParseWant(text)
 		if err != nil {

@@ -177,3 +177,76 @@ func near(t *testing.T, what string, got, want, within float64) {
 		t.Errorf("%s: got %.7g, want %.7g within %g", what, got, want, within)
 	}
 }
+
+// TestSplitByHand goes on from TestSlantByHand. With the nose on strings 1 and 2
+// at fret 13, where they lie at −22.640314 and −12 − 3·316.8377/600 = −13.584189,
+// its middle is at −18.112251; string 3 at fret 12 is at −4.5. Angle =
+// atan(16.8377/13.612251) = atan(1.236952) = 51.047°.
+//
+// The strings lie 9.056125 mm apart, 4.528063 either side of the nose's lowest
+// point. A nose of radius R rises R − √(R² − 4.528063²) there, 1.5 mm for
+// R = (4.528063² + 1.5²)/3 = 7.5844: a steel of 15.2 mm will do, one of 15.1 not.
+func TestSplitByHand(t *testing.T) {
+	r := sixString(t)
+	split := Placement{Split, 1, 3, 13, 12}
+	near(t, "angle", New(r).Angle(split), 51.047, 1e-3)
+	near(t, "reach", float64(New(r).Reach(split)), math.Hypot(16.8377, 13.612251), 1e-4)
+	for diameter, want := range map[wire.MM]string{15.2: "", 15.1: "strings 1 and 2 lie 9.1 mm apart, too far for the nose of a steel of 15.1 mm"} {
+		r.Steel.Diameter = diameter
+		switch err := New(r).Check(split); {
+		case want == "" && err != nil:
+			t.Errorf("a nose of %g mm: %v", diameter, err)
+		case want != "" && (err == nil || err.Error() != want):
+			t.Errorf("a nose of %g mm: %v; want %q", diameter, err, want)
+		}
+	}
+}
+
+// The limits themselves are allowed: the steel that leans just as far as it may,
+// that reaches just so far, at the highest fret.
+func TestLimitsAreAllowed(t *testing.T) {
+	r := sixString(t)
+	p := Placement{Forward, 1, 3, 24, 23}
+	g := New(r)
+	r.Steel.MaxSlant, r.Steel.Length = g.Angle(p), g.Reach(p)
+	if err := g.Check(p); err != nil {
+		t.Errorf("%v", err)
+	}
+	r.Steel.MaxSlant -= 0.01
+	if g.Check(p) == nil {
+		t.Error("it leans too far")
+	}
+	r.Steel.MaxSlant, r.Steel.Length = 60, r.Steel.Length-0.01
+	if g.Check(p) == nil {
+		t.Error("it does not reach")
+	}
+}
+
+// A steel laid square is at one fret on every string, to the last digit: no
+// crossing is reckoned that could round.
+func TestSquareIsExact(t *testing.T) {
+	g := New(sixString(t))
+	for f := 1.0; f <= 24; f++ {
+		for s := 1; s <= 6; s++ {
+			if got := g.Contact(Placement{Straight, 1, 6, f, f}, s); got != f {
+				t.Errorf("string %d is stopped at %g, not %g", s, got, f)
+			}
+		}
+	}
+}
+
+// A single string lies on the centre line.
+func TestOneString(t *testing.T) {
+	r := sixString(t)
+	r.Strings = r.Strings[:1]
+	if y := New(r).Y(1, 300); y != 0 {
+		t.Errorf("%g mm off the centre", y)
+	}
+}
+
+// Beyond the bridge there is no fret.
+func TestNoFretBeyondTheBridge(t *testing.T) {
+	if f := New(sixString(t)).Fret(601); !math.IsInf(f, 1) {
+		t.Errorf("fret %g", f)
+	}
+}
