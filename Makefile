@@ -55,6 +55,10 @@ assets-check:
 notices:
 	go run ./internal/notices/build
 
+# What is handed out: programs, source archive, checksums, in dist/.
+dist:
+	go run ./internal/dist
+
 bench:
 	go test -run '^$$' -bench . -benchtime 3x -timeout 30m ./...
 
@@ -67,4 +71,4 @@ fuzz:
 	  done; done; test $$found = 1 || { echo "no fuzz targets found" >&2; exit 1; }
 
 clean:
-	rm -rf lapwright lesson
+	rm -rf lapwright lesson dist

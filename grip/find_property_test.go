@@ -85,8 +85,13 @@ func (c tally) add(g Way, benders int) {
 func (c tally) enough(t *testing.T, kinds ...string) {
 	t.Helper()
 	t.Logf("%v", map[string]int(c))
+	missing := 0
 	for _, k := range kinds {
-		if c[k] == 0 {
+		if c[k] > 0 {
+			continue
+		}
+		// With -short a fifth of the cases is drawn, which may miss a rare kind.
+		if missing++; !testing.Short() || missing > len(kinds)/4 {
 			t.Errorf("no %q was tried", k)
 		}
 	}

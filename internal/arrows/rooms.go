@@ -27,8 +27,9 @@ var onTop = []string{"sound/wav", "sound/flac", "sound/opus"}
 // writers are the rooms that may link an encoder; "" is the command.
 var writers = []string{"lesson", "web", ""}
 
-// witnesses are rooms for tests and checks; they may import every room.
-var witnesses = []string{"refcheck", "arrows", "outside"}
+// witnesses are rooms for tests and checks, and what packs the program; they may
+// import every room.
+var witnesses = []string{"refcheck", "arrows", "outside", "dist"}
 
 // shared are inner rooms that rooms beside them use too; they use none of these.
 var shared = []string{"sheet/draw", "notation/columns"}
