@@ -4,7 +4,7 @@
 # compiles to WebAssembly. The order of rooms is in internal/arrows.
 CORE = $(shell go list ./... | grep -vE '^lapwright/(internal|cmd|third_party)/')
 
-.PHONY: build test test-tools check platforms race wasm assets assets-check notices dist bench fuzz vulnerable clean
+.PHONY: build quick test full sweeps narrow test-tools check platforms race wasm assets assets-check notices dist bench fuzz clean
 
 build:
 	go build -o lapwright ./cmd/lapwright
@@ -16,6 +16,25 @@ test-tools:
 test: test-tools check wasm assets-check
 	go test -timeout 20m ./...
 	$(MAKE) race
+
+# What a small change can break, in under two minutes: no browser, no outside
+# witness, no other platform, and a fifth of the random cases.
+quick:
+	@bad=$$(gofmt -l $$(git ls-files "*.go")); if [ -n "$$bad" ]; then echo "not formatted: $$bad" >&2; exit 1; fi
+	go vet ./...
+	go test -short -vet=off -timeout 5m $$(go list ./... | grep -vE '^lapwright/internal/(web|refcheck|outside|dist)(/|$$)')
+
+# Everything, and the sweeps that test only samples: over an hour.
+full: test sweeps narrow fuzz dist
+
+# Property tests with 2,000 random cases each, in every room that has some.
+SWEEP ?= 2000
+sweeps:
+	go test -vet=off -timeout 60m $$(git grep -l '"pgregory.net/rapid"' -- '*_test.go' | xargs -n1 dirname | sort -u | sed 's#^#./#') -rapid.checks=$(SWEEP)
+
+# The core's tests on 32 bits, which this processor runs too.
+narrow:
+	GOARCH=386 CGO_ENABLED=0 go test -short -vet=off -timeout 20m $(CORE)
 
 # Style and correctness without running anything.
 check:

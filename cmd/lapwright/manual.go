@@ -39,6 +39,7 @@ var (
 		{exitInterrupted, "interrupted; nothing was left half done"},
 	}
 	variables = []struct{ name, about string }{
+		{"LAPWRIGHT_DATA", "the folder that your work is kept in; --data goes before it"},
 		{"NO_COLOR", "when set to anything, no bold text"},
 		{"TERM", "dumb: no bold text"},
 	}
