@@ -26,7 +26,6 @@ type Result struct {
 	Work   Work
 	// Harmony tells what came of a harmony that was asked for; nil for none.
 	Harmony *Harmonised
-	silent  int // notes of the tune for which nothing sounds
 }
 
 // MostMoments bounds the pieces that are arranged: 100,000 moments are some
@@ -117,7 +116,15 @@ func (q *request) arrange() (*Result, error) {
 func (r *Result) Setting() Setting { return Setting{r.Transposed, r.Tab.Rig.Capo.At} }
 
 // lost counts the notes that are not played at all.
-func (r *Result) lost() int { return r.silent }
+func (r *Result) lost() int {
+	n := 0
+	for i := range r.Tab.Compromises {
+		if r.Tab.Compromises[i].Kind.Lost() {
+			n++
+		}
+	}
+	return n
+}
 
 // overall weighs a result against others, in points: see the rule in fit.go.
 func (r *Result) overall() float64 {
@@ -255,7 +262,6 @@ func (s *search) stuck(i int) error {
 // result makes the result of a way.
 func (s *search) result(way []chosen, cost int64, semitones int) (*Result, error) {
 	s = s.settled(way)
-	s.silent = 0
 	res := &Result{Key: s.p.t.Bars[0].Key, Transposed: semitones, Cost: float64(cost) / 100, Work: s.work}
 	res.Harmony = s.harmonised(way)
 	var err error
@@ -265,6 +271,6 @@ func (s *search) result(way []chosen, cost int64, semitones int) (*Result, error
 	if res.Events, err = s.explain(way); err != nil {
 		return nil, err
 	}
-	res.Difficulty, res.silent = difficulty(res.Events), s.silent
+	res.Difficulty = difficulty(res.Events)
 	return res, nil
 }

@@ -105,7 +105,7 @@ func TestChoices(t *testing.T) {
 			if got := grid(r); got != c.want && !strings.HasPrefix(c.why, "a chord of") {
 				t.Errorf("got %s, want %s\n%s", got, c.want, picture(r))
 			}
-			if strings.HasPrefix(c.why, "a chord of") && r.Slants() > 0 {
+			if slants, _ := r.Tab.Slants(); strings.HasPrefix(c.why, "a chord of") && slants > 0 {
 				t.Errorf("the bar is leaned\n%s", picture(r))
 			}
 		})
@@ -369,7 +369,7 @@ func TestAlternatives(t *testing.T) {
 		t.Fatalf("only %d", len(all))
 	}
 	for i, a := range all {
-		low, high := a.Result.Frets()
+		low, high := a.Result.Tab.Frets()
 		open := false
 		for _, s := range a.Result.Tab.Strokes {
 			for _, p := range s.Plucks {

@@ -45,7 +45,7 @@ func Choices(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, number in
 		n, place := s.p.t.Place(m.bar, m.at)
 		return n == number && place == at
 	})
-	if low, high := barNumbers(t); number < low || number > high {
+	if low, high := t.NumberRange(); number < low || number > high {
 		return nil, refuse("there is no bar \"%d\": bars run from %d to %d", number, low, high)
 	}
 	if i < 0 {

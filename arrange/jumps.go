@@ -46,14 +46,11 @@ func overJumps(t *tab.Tab) []tab.Compromise {
 			continue
 		}
 		listed[tie.Begun] = true
-		name := t.Tune.Note(tie.Begun).Name.String()
 		why := fmt.Sprintf("when it is come to from bar %d, the note rings on string %d and is played on string %d here", t.Tune.Bars[tie.Held.Bar].Number, was.String, is.String)
 		if was.String == is.String {
 			why = fmt.Sprintf("when it is come to from bar %d, the note rings elsewhere on string %d", t.Tune.Bars[tie.Held.Bar].Number, was.String)
 		}
-		out = append(out, tab.Compromise{
-			Ref: tie.Begun, Bar: t.Tune.Bars[tie.Begun.Bar].Number, Wanted: name + " held on", Got: name + " plucked again", Why: why,
-		})
+		out = append(out, tab.NewCompromise(t.Tune, tie.Begun, 0, tab.PluckedAgain, 0, why))
 	}
 	return out
 }

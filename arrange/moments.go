@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"lapwright/grip"
+	"lapwright/tab"
 	"lapwright/tune"
 )
 
@@ -22,9 +23,9 @@ type moment struct {
 
 // loss is a note given up before the search.
 type loss struct {
-	ref      tune.Ref
-	got, why string
-	silent   bool // nothing sounds in its place
+	ref  tune.Ref
+	kind tab.Kind
+	why  string
 }
 
 // problem is a tune made ready for the search.
@@ -76,9 +77,9 @@ func (p *problem) fill(i int, m *tune.Moment, slurs map[[3]int]bool) {
 	}
 	add := func(w grip.Note) {
 		if len(out.Wants) == grip.MaxNotes {
-			l := loss{w.Ref, "nothing", "more notes at once than a player's hands have", true}
+			l := loss{w.Ref, tab.NotPlayed, "more notes at once than a player's hands have"}
 			if w.Kind == grip.Held || w.Kind == grip.Tied {
-				l.got, l.silent = "let go early", false
+				l.kind = tab.LetGoEarly
 			}
 			out.lost = append(out.lost, l)
 			return
@@ -105,7 +106,7 @@ func (p *problem) fill(i int, m *tune.Moment, slurs map[[3]int]bool) {
 		}
 		if w.Kind != grip.Tied {
 			if twin := unison(m.Notes[:ni], na); twin >= 0 {
-				out.lost = append(out.lost, loss{w.Ref, "one string for both notes", "two voices meet on one pitch", false})
+				out.lost = append(out.lost, loss{w.Ref, tab.OneString, "two voices meet on one pitch"})
 				continue
 			}
 		}

@@ -206,7 +206,7 @@ func (n *neck) pin(w *watch, p *problem, layers []layer) error {
 		}
 		layers[i].grips = kept
 	}
-	low, high := barNumbers(p.t)
+	low, high := p.t.NumberRange()
 	for k := range used {
 		if !used[k] && (max(pins[k].ToBar, pins[k].FromBar) < low || pins[k].FromBar > high) {
 			return refuse("there is nothing to pin with %q: bars run from %d to %d", pins[k].Words(), low, high)
@@ -216,15 +216,6 @@ func (n *neck) pin(w *watch, p *problem, layers []layer) error {
 		}
 	}
 	return nil
-}
-
-// barNumbers gives the lowest and highest number that a bar has.
-func barNumbers(t *tune.Tune) (low, high int) {
-	low, high = t.Bars[0].Number, t.Bars[0].Number
-	for i := range t.Bars {
-		low, high = min(low, t.Bars[i].Number), max(high, t.Bars[i].Number)
-	}
-	return low, high
 }
 
 func (n *neck) allowed(g *grip.Grip, m *moment, mine []int) bool {

@@ -114,13 +114,13 @@ func rate(t *tune.Tune, r *rig.Rig, res *Result) Ranked {
 		k.Score += rankFarOctave
 		add("in its own key, %s, but in another octave", res.Key)
 	}
-	low, high := res.Frets()
+	low, high := res.Tab.Frets()
 	if high == 0 {
 		add("on open strings alone")
 	} else {
 		add("frets %s to %s", fretText(low), fretText(high))
 	}
-	if n := res.Slants(); n == 0 {
+	if n, _ := res.Tab.Slants(); n == 0 {
 		add("the bar always square")
 	} else {
 		add("%s", say.Count(n, "slant"))

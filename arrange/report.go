@@ -103,9 +103,10 @@ func (r *Result) Report() Report {
 		Title: t.Tune.Title,
 		Rig:   ReportRig{Name: t.Rig.Name, Tuning: t.Rig.TuningText(), Capo: t.Rig.Capo.At},
 		Key:   r.Key.String(), Transposed: r.Transposed, Difficulty: r.Difficulty, Cost: r.Cost,
-		Slants: r.Slants(), Harmony: r.Harmony, Rolls: []ReportRoll{}, Events: []ReportEvent{}, Compromises: []ReportCompromise{},
+		Harmony: r.Harmony, Rolls: []ReportRoll{}, Events: []ReportEvent{}, Compromises: []ReportCompromise{},
 	}
-	out.Frets.Low, out.Frets.High = r.Frets()
+	out.Slants, _ = t.Slants()
+	out.Frets.Low, out.Frets.High = t.Frets()
 	for _, s := range t.Rig.Strings {
 		out.Rig.Open = append(out.Rig.Open, s.Open.String())
 	}
@@ -180,35 +181,4 @@ func Round(x float64, decimals int) float64 {
 		return 0
 	}
 	return y
-}
-
-// Slants counts the strokes that lean the bar afresh: slants and splits.
-func (r *Result) Slants() int {
-	n := 0
-	var before steel.Placement
-	for i := range r.Tab.Strokes {
-		p := r.Tab.Strokes[i].Placement
-		if p.Slanted() && p != before {
-			n++
-		}
-		before = p
-	}
-	return n
-}
-
-// Frets gives the lowest and the highest fret that the bar stops, 0 and 0 when
-// it is never laid.
-func (r *Result) Frets() (low, high float64) {
-	for i := range r.Tab.Strokes {
-		for _, p := range r.Tab.Strokes[i].Plucks {
-			if p.Fret == 0 || p.Attack == tab.Harmonic {
-				continue
-			}
-			if low == 0 || p.Fret < low {
-				low = p.Fret
-			}
-			high = max(high, p.Fret)
-		}
-	}
-	return Round(low, 3), Round(high, 3)
 }

@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"lapwright/grip"
-	"lapwright/pitch"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -118,21 +117,14 @@ func (s *search) joins(t *tab.Tab, way []chosen, i int, where map[tune.Ref][2]in
 	}
 }
 
-// compromises lists what moment i does not sound as the tune says, and counts
-// the notes for which nothing sounds.
+// compromises lists what moment i does not sound as the tune says.
 func (s *search) compromises(t *tab.Tab, way []chosen, i int) {
 	m, g := &s.p.moments[i], way[i].grip
-	add := func(ref tune.Ref, wanted, got, why string) {
-		t.Compromises = append(t.Compromises, tab.Compromise{
-			Ref: ref, Bar: t.Tune.Bars[m.bar].Number, At: m.at, Wanted: wanted, Got: got, Why: why,
-		})
+	add := func(ref tune.Ref, k tab.Kind, held tune.Ticks, why string) {
+		t.Compromises = append(t.Compromises, tab.NewCompromise(t.Tune, ref, m.at, k, held, why))
 	}
-	name := func(ref tune.Ref) pitch.Name { return t.Tune.Note(ref).Name }
 	for _, l := range m.lost {
-		add(l.ref, name(l.ref).String(), l.got, l.why)
-		if l.silent {
-			s.silent++
-		}
+		add(l.ref, l.kind, 0, l.why)
 	}
 	for j := range m.Wants {
 		w := &m.Wants[j]
@@ -140,27 +132,24 @@ func (s *search) compromises(t *tab.Tab, way []chosen, i int) {
 			continue
 		}
 		note := t.Tune.Note(w.Ref)
-		n := note.Name.String()
 		going := w.Kind == grip.Held || w.Kind == grip.Tied
 		switch a := g.Acts[j]; {
 		case a == grip.Gone && !going:
-			add(w.Ref, n, "nothing", s.n.whyLost(m, w))
-			s.silent++
+			add(w.Ref, tab.NotPlayed, 0, s.n.whyLost(m, w))
 		case a == grip.Gone && i > 0 && way[i-1].grip.Strings[w.From] > 0:
-			add(w.Ref, fmt.Sprintf("%s held for %s", n, w.Len), "let go early", "its string or the bar is needed elsewhere")
+			add(w.Ref, tab.LetGoEarly, w.Len, "its string or the bar is needed elsewhere")
 		case a == grip.Gone && w.Kind == grip.Tied:
-			add(w.Ref, n+" held on", "nothing", "it had been let go before")
-			s.silent++
+			add(w.Ref, tab.AlreadyGone, 0, "it had been let go before")
 		case a == grip.Again:
-			add(w.Ref, n+" held on", n+" plucked again", "its string or the bar is needed elsewhere")
+			add(w.Ref, tab.PluckedAgain, 0, "its string or the bar is needed elsewhere")
 		case w.Kind == grip.Glided && a == grip.Pluck:
-			add(w.Ref, "a glide into "+n, n+" plucked", "the glide would need another string, start from an open one, or be too fast")
+			add(w.Ref, tab.GlidePlucked, 0, "the glide would need another string, start from an open one, or be too fast")
 		}
 		if w.Kind == grip.Begun && s.p.tiedIn[w.Ref] {
-			add(w.Ref, n+" held on", n+" plucked again", "the tie comes from elsewhere in the piece, where it was played on no fixed string")
+			add(w.Ref, tab.PluckedAgain, 0, "the tie comes from elsewhere in the piece, where it was played on no fixed string")
 		}
 		if note.Scoop != 0 && begins(g, j) && !s.scoops(g, j, note) {
-			add(w.Ref, "a scoop into "+n, n+" without it", "an open string or one near the nut cannot be scooped into")
+			add(w.Ref, tab.ScoopLeftOut, 0, "an open string or one near the nut cannot be scooped into")
 		}
 	}
 }

@@ -52,7 +52,6 @@ type search struct {
 	keep   bool // keep every state: for alternatives
 	// settledOnce says that bars that come again have been made alike.
 	settledOnce bool
-	silent      int // notes of the tab last written down for which nothing sounds
 	// scratch for one pair of layers
 	local   []int32 // hand number → its number in the layer
 	handsA  []int32

@@ -125,13 +125,7 @@ func (tl *Teller) Head() []string {
 		if m := meterWords(b.Meter); m != "" {
 			s += ", " + m
 		}
-		n := 0
-		for i := range tl.t.Bars {
-			if tl.t.Bars[i].Number > 0 {
-				n++
-			}
-		}
-		out = append(out, s+", "+Count(n, "bar")+".")
+		out = append(out, s+", "+Count(tl.t.CountBars(), "bar")+".")
 	}
 	return out
 }

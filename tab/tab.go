@@ -90,17 +90,6 @@ const (
 // String returns "T", "I", "M" or "".
 func (f Finger) String() string { return [...]string{"", "T", "I", "M"}[f] }
 
-// Compromise is one place where the tab does not sound exactly what the tune
-// says.
-type Compromise struct {
-	Ref    tune.Ref
-	Bar    int        // as printed
-	At     tune.Ticks // from the start of the bar
-	Wanted string     // "F#4", "F#4 held for 3/8"
-	Got    string     // "nothing", "F#3", "F#4 plucked again"
-	Why    string     // in a player's words
-}
-
 // String returns the attack in words.
 func (a Attack) String() string {
 	return [...]string{"picked", "held on", "glided into", "hammered on", "pulled off", "harmonic", "palm harmonic"}[a]

@@ -21,6 +21,31 @@ func Number(bars []Bar) {
 	}
 }
 
+// CountBars returns how many bars a person counts by the printed numbers: a pickup
+// is none, and what shares a number is one.
+func (t *Tune) CountBars() int {
+	n := 0
+	for i := range t.Bars {
+		if number := t.Bars[i].Number; number > 0 && (i == 0 || t.Bars[i-1].Number != number) {
+			n++
+		}
+	}
+	if n == 0 {
+		return len(t.Bars) // a pickup and nothing else
+	}
+	return n
+}
+
+// NumberRange returns the lowest and the highest number that a bar has. There
+// must be one.
+func (t *Tune) NumberRange() (lowest, highest int) {
+	lowest, highest = t.Bars[0].Number, t.Bars[0].Number
+	for i := range t.Bars {
+		lowest, highest = min(lowest, t.Bars[i].Number), max(highest, t.Bars[i].Number)
+	}
+	return lowest, highest
+}
+
 // Place tells a place in a bar as a reader of the page counts it: the printed
 // number and how far on from where that number begins. Two short bars that
 // share a number (see Number) are counted through as one.

@@ -205,10 +205,10 @@ type wayReport struct {
 func reportWays(all []arrange.Alternative) []wayReport {
 	var out []wayReport
 	for _, a := range all {
-		low, high := a.Result.Frets()
+		low, high := a.Result.Tab.Frets()
 		out = append(out, wayReport{
 			a.Name, a.Result.Cost, a.Result.Difficulty, arrange.ReportFrets{Low: low, High: high},
-			a.Result.Slants(), len(a.Result.Tab.Compromises),
+			slantsOf(a.Result), len(a.Result.Tab.Compromises),
 		})
 	}
 	return out
@@ -223,7 +223,7 @@ func (d *desk) harmony(r *arrange.Result) {
 
 // summary tells an arrangement in one line.
 func summary(r *arrange.Result) string {
-	low, high := r.Frets()
+	low, high := r.Tab.Frets()
 	s := r.Key.String()
 	if moved := arrange.MovedBy(r.Transposed); moved != "" {
 		s += ", " + moved
@@ -236,5 +236,11 @@ func summary(r *arrange.Result) string {
 	} else {
 		s += fmt.Sprintf(", frets %g to %g", low, high)
 	}
-	return s + fmt.Sprintf(", %s, %s, difficulty %.1f of 10", say.Count(r.Slants(), "slant"), say.Count(len(r.Tab.Compromises), "compromise"), r.Difficulty)
+	return s + fmt.Sprintf(", %s, %s, difficulty %.1f of 10", say.Count(slantsOf(r), "slant"), say.Count(len(r.Tab.Compromises), "compromise"), r.Difficulty)
+}
+
+// slantsOf counts how often an arrangement leans the bar afresh.
+func slantsOf(r *arrange.Result) int {
+	n, _ := r.Tab.Slants()
+	return n
 }

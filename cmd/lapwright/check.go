@@ -113,7 +113,7 @@ func lookAt(ctx context.Context, it *notation.Item, n int, r *rig.Rig) checkTune
 	t := it.Tune
 	perf := tune.Perform(t)
 	out := checkTune{
-		Number: n, Title: t.Title, Part: it.Name, About: append([]string{}, it.About...), Bars: len(t.Bars), Played: len(perf.Passes), Voices: len(t.Voices),
+		Number: n, Title: t.Title, Part: it.Name, About: append([]string{}, it.About...), Bars: t.CountBars(), Played: len(perf.Passes), Voices: len(t.Voices),
 		Warnings: findings(it.Lost), Lost: map[string][]checkFinding{},
 	}
 	if len(t.Bars) > 0 {

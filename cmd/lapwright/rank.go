@@ -64,7 +64,7 @@ func (c *rankCommand) Run(d *desk) error {
 		for _, k := range ranked {
 			out = append(out, rankReport{
 				k.Rig.Name, k.Score, k.Result.Difficulty, k.Result.Key.String(), k.Result.Transposed,
-				k.Result.Slants(), arrange.Round(k.Travel, 1), arrange.Round(k.Rings, 3), len(k.Result.Tab.Compromises), k.Reasons,
+				slantsOf(k.Result), arrange.Round(k.Travel, 1), arrange.Round(k.Rings, 3), len(k.Result.Tab.Compromises), k.Reasons,
 			})
 		}
 		return d.json(out)

@@ -207,7 +207,7 @@ func about(l *Lesson) string {
 		if m := l.Tune.Bars[0].Meter; m.Beats > 0 {
 			parts = append(parts, fmt.Sprintf("%d/%d time", m.Beats, m.Unit))
 		}
-		parts = append(parts, say.Count(len(l.Tune.Bars), "bar"))
+		parts = append(parts, say.Count(l.Tune.CountBars(), "bar"))
 	}
 	return strings.Join(parts, " · ")
 }

@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"lapwright/arrange"
-	"lapwright/steel"
 )
 
 // Summary is what a teacher wants to know first about a tab.
@@ -15,11 +14,11 @@ type Summary struct {
 	Key        string `json:"key"`
 	Transposed int    `json:"transposed"` // semitones from the tune's own key
 	Capo       int    `json:"capo,omitempty"`
-	// LowFret and HighFret are the lowest and highest bar position; both 0 when
-	// everything is open.
+	// LowFret and HighFret are the lowest and highest fret at which a string is
+	// stopped; both 0 when everything is open.
 	LowFret    float64 `json:"lowFret"`
 	HighFret   float64 `json:"highFret"`
-	Slants     int     `json:"slants"` // strokes with a leaning bar, each as written
+	Slants     int     `json:"slants"` // how often the bar is leaned afresh, splits counted in
 	Splits     int     `json:"splits"`
 	Difficulty float64 `json:"difficulty"` // 0 to 10
 	Notes      int     `json:"notes"`      // written, compromised ones included
@@ -46,23 +45,10 @@ func Summarise(res *arrange.Result) Summary {
 		Rig: t.Rig.Name, Title: t.Rig.Title, Tuning: t.Rig.TuningText(), Key: res.Key.Pretty(), Transposed: res.Transposed,
 		Capo: t.Rig.Capo.At, Difficulty: math.Round(res.Difficulty*10) / 10, Compromises: []Compromise{},
 	}
-	low, high := math.Inf(1), 0.0
+	s.Slants, s.Splits = t.Slants()
+	s.LowFret, s.HighFret = t.Frets()
 	for i := range t.Strokes {
-		p := t.Strokes[i].Placement
 		s.Notes += len(t.Strokes[i].Plucks)
-		switch p.Kind {
-		case steel.Lifted:
-			continue
-		case steel.Forward, steel.Reverse:
-			s.Slants++
-		case steel.Split:
-			s.Splits++
-		}
-		low = min(low, p.FirstFret, p.LastFret)
-		high = max(high, p.FirstFret, p.LastFret)
-	}
-	if high > 0 {
-		s.LowFret, s.HighFret = low, high
 	}
 	if res.Harmony != nil {
 		s.Harmony = res.Harmony.Words()

@@ -318,7 +318,8 @@ func TestSheetsHaveNoCollisions(t *testing.T) {
 			if err != nil {
 				t.Fatalf("%s on %s: %v", tn.Title, r.Name, err)
 			}
-			slants += res.Slants()
+			all, _ := res.Tab.Slants()
+			slants += all
 			d, err := sheet.Lay(res.Tab, o)
 			if err != nil {
 				t.Fatalf("%s on %s: %v", tn.Title, r.Name, err)

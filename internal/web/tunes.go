@@ -93,7 +93,7 @@ func aboutItem(it *studio.Item) string {
 			parts = append(parts, t.Rhythm)
 		}
 		if len(t.Bars) > 0 {
-			parts = append(parts, t.Bars[0].Key.Pretty(), say.Count(len(t.Bars), "bar"))
+			parts = append(parts, t.Bars[0].Key.Pretty(), say.Count(t.CountBars(), "bar"))
 		}
 		return strings.Join(parts, ", ")
 	case studio.Rig:

@@ -157,11 +157,11 @@ func (f *fitter) moment(m *tune.Moment) {
 		fi := f.by[n.Ref]
 		switch {
 		case fi == nil:
-			f.compromise(m, n, "nothing", "the file gives no string and fret for it")
+			f.compromise(m, n, "the file gives no string and fret for it")
 		case fi.String > len(f.t.Rig.Strings):
-			f.compromise(m, n, "nothing", fmt.Sprintf("the file puts it on string %d, and the rig has %d", fi.String, len(f.t.Rig.Strings)))
+			f.compromise(m, n, fmt.Sprintf("the file puts it on string %d, and the rig has %d", fi.String, len(f.t.Rig.Strings)))
 		case busy[fi.String]:
-			f.compromise(m, n, "nothing", fmt.Sprintf("the file puts two notes on string %d at once", fi.String))
+			f.compromise(m, n, fmt.Sprintf("the file puts two notes on string %d at once", fi.String))
 		default:
 			busy[fi.String] = true
 			f.pluck(&st, m, n, fi)
@@ -183,10 +183,8 @@ func (fi *Finger) contact() float64 {
 	return float64(fi.Fret)
 }
 
-func (f *fitter) compromise(m *tune.Moment, n *tune.NoteAt, got, why string) {
-	f.t.Compromises = append(f.t.Compromises, tab.Compromise{
-		Ref: n.Ref, Bar: f.p.Tune.Bars[m.Bar].Number, At: m.At, Wanted: n.Name.String(), Got: got, Why: why,
-	})
+func (f *fitter) compromise(m *tune.Moment, n *tune.NoteAt, why string) {
+	f.t.Compromises = append(f.t.Compromises, tab.NewCompromise(f.p.Tune, n.Ref, m.At, tab.NotPlayed, 0, why))
 }
 
 // pluck adds one note to a stroke.
@@ -244,7 +242,7 @@ func (f *fitter) pluck(st *tab.Stroke, m *tune.Moment, n *tune.NoteAt, fi *Finge
 		if math.Abs(f.g.Contact(st.Placement, p.String)-fi.contact()) > 0.05 && !fi.natural {
 			why = fmt.Sprintf("no bar reaches fret %d on string %d together with the other strings", fi.Fret, fi.String)
 		}
-		f.compromise(m, n, fmt.Sprintf("a pitch %+.0f cents from it", off), why)
+		f.t.Compromises = append(f.t.Compromises, tab.OffPitch(f.p.Tune, n.Ref, m.At, off, why))
 	}
 	st.Plucks = append(st.Plucks, p)
 }

@@ -498,5 +498,8 @@ func (f *fineReader) readCompromise(what, rest string) {
 			return
 		}
 	}
+	if n := f.t.Tune.Note(c.Ref); n != nil {
+		c.Kind = tab.ReadKind(n.Name.String(), c.Wanted, c.Got)
+	}
 	f.t.Compromises = append(f.t.Compromises, c)
 }

@@ -422,8 +422,7 @@ func (g *drawer) spoil(t *tab.Tab) {
 			continue
 		}
 		p := s.Plucks[0]
-		t.Compromises = append(t.Compromises, tab.Compromise{Ref: p.Ref, Bar: t.Tune.Bars[s.Bar].Number, At: s.At,
-			Wanted: t.Tune.Note(p.Ref).Name.String(), Got: "nothing", Why: "no string reaches it, \"quite\""})
+		t.Compromises = append(t.Compromises, tab.NewCompromise(t.Tune, p.Ref, s.At, tab.NotPlayed, 0, "no string reaches it, \"quite\""))
 		s.Plucks = s.Plucks[1:]
 	}
 }

@@ -1,0 +1,98 @@
+package tab
+
+import (
+	"fmt"
+
+	"lapwright/tune"
+)
+
+// Compromise is one place where the tab does not sound exactly what the tune
+// says. Kind is what happened; the words are for people, and no code reads them.
+type Compromise struct {
+	Ref    tune.Ref
+	Kind   Kind
+	Bar    int        // as printed
+	At     tune.Ticks // from the start of the bar
+	Wanted string     // "F#4", "F#4 held for 3/8"
+	Got    string     // "nothing", "F#4 plucked again"
+	Why    string     // in a player's words
+}
+
+// Kind is what happened to a note that does not sound as the tune says.
+type Kind uint8
+
+// The kinds of compromise.
+const (
+	Otherwise    Kind = iota // told in words alone, by a person or by another program
+	NotPlayed                // it begins in the tune and is not played at all
+	LetGoEarly               // it is played, and stopped before its time is over
+	AlreadyGone              // it should be held on, and had been let go before
+	PluckedAgain             // it should be held on, and is plucked again
+	OneString                // two voices meet on its pitch, and one string sounds both
+	GlidePlucked             // it should be glided into, and is plucked
+	ScoopLeftOut             // it should be scooped into, and begins at its pitch
+	OtherPitch               // it sounds at another pitch
+)
+
+// kinds are the words for each kind, each with the note's name where %s stands.
+var kinds = [...]struct{ wanted, got string }{
+	NotPlayed:    {"%s", "nothing"},
+	LetGoEarly:   {"%s", "let go early"},
+	AlreadyGone:  {"%s held on", "nothing"},
+	PluckedAgain: {"%s held on", "%s plucked again"},
+	OneString:    {"%s", "one string for both notes"},
+	GlidePlucked: {"a glide into %s", "%s plucked"},
+	ScoopLeftOut: {"a scoop into %s", "%s without it"},
+	OtherPitch:   {"%s", "a pitch off it"}, // OffPitch says by how much
+}
+
+// Lost reports whether the note is not heard at all where it stands.
+func (k Kind) Lost() bool { return k == NotPlayed || k == AlreadyGone }
+
+// NewCompromise tells what happened to the note at ref, at a place in its bar.
+// held is how long a note that is LetGoEarly was to be held; 0 leaves that unsaid.
+func NewCompromise(t *tune.Tune, ref tune.Ref, at tune.Ticks, k Kind, held tune.Ticks, why string) Compromise {
+	name := t.Note(ref).Name.String()
+	wanted := named(kinds[k].wanted, name)
+	if k == LetGoEarly && held > 0 {
+		wanted += fmt.Sprintf(" held for %s", held)
+	}
+	return Compromise{Ref: ref, Kind: k, Bar: t.Bars[ref.Bar].Number, At: at, Wanted: wanted, Got: named(kinds[k].got, name), Why: why}
+}
+
+// OffPitch tells of the note at ref that it sounds so many cents from its pitch.
+func OffPitch(t *tune.Tune, ref tune.Ref, at tune.Ticks, cents float64, why string) Compromise {
+	c := NewCompromise(t, ref, at, OtherPitch, 0, why)
+	c.Got = fmt.Sprintf(offPitch, cents)
+	return c
+}
+
+const offPitch = "a pitch %+.0f cents from it"
+
+// named puts a note's name where a text has %s.
+func named(text, name string) string {
+	if n := len(text) - len("%s"); n >= 0 && text[n:] == "%s" {
+		return text[:n] + name
+	}
+	if len(text) >= 2 && text[:2] == "%s" {
+		return name + text[2:]
+	}
+	return text
+}
+
+// ReadKind returns the kind of a compromise that stands in a file in the words
+// that NewCompromise gives; Otherwise when they are other words.
+func ReadKind(note, wanted, got string) Kind {
+	for k := NotPlayed; int(k) < len(kinds); k++ {
+		asked := named(kinds[k].wanted, note)
+		held := k == LetGoEarly && len(wanted) > len(asked) && wanted[:len(asked)] == asked
+		if got == named(kinds[k].got, note) && (wanted == asked || held) {
+			return k
+		}
+	}
+	var cents float64
+	if n, err := fmt.Sscanf(got, "a pitch %f cents from it", &cents); n == 1 && err == nil && wanted == note && got == fmt.Sprintf(offPitch, cents) {
+		return OtherPitch
+	}
+	return Otherwise
+}
