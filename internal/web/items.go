@@ -1,8 +1,12 @@
 package web
 
 import (
+	"context"
 	"encoding/json"
+	"io"
 	"net/http"
+	"os"
+	"strconv"
 
 	"lapwright/internal/studio"
 	"lapwright/notation"
@@ -181,29 +185,48 @@ func (s *Site) removeDemo(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-func (s *Site) exportStudio(w http.ResponseWriter, r *http.Request) {
-	attachment(w, "lapwright-"+s.options.Now().Format("2006-01-02")+".zip", "application/zip")
-	// The answer has begun: an error can only cut it short, and a zip without
-	// its end is seen to be broken.
-	if err := s.studio.Export(r.Context(), w); err != nil {
-		s.options.Log.Error("export", "error", err)
-		panic(http.ErrAbortHandler)
-	}
+// exportStudio gives the whole studio. It is written to disk first: whoever
+// fetches it slowly must not hold the database open meanwhile.
+func (s *Site) exportStudio(w http.ResponseWriter, r *http.Request) error {
+	return s.moves.do(r.Context(), func(ctx context.Context) error {
+		f, err := os.CreateTemp(s.jobs.dir, "studio-*")
+		if err != nil {
+			return errNoRoom
+		}
+		defer os.Remove(f.Name())
+		defer f.Close()
+		if err := s.heavy.do(ctx, func(ctx context.Context) error { return s.studio.Export(ctx, f) }); err != nil {
+			return err
+		}
+		size, err := f.Seek(0, io.SeekCurrent)
+		if err == nil {
+			_, err = f.Seek(0, io.SeekStart)
+		}
+		if err != nil {
+			return errNoRoom
+		}
+		attachment(w, "lapwright-"+s.options.Now().Format("2006-01-02")+".zip", "application/zip")
+		w.Header().Set("Content-Length", strconv.FormatInt(size, 10))
+		io.Copy(w, f) // what does not arrive is seen to be broken off by its length
+		return nil
+	})
 }
 
 func (s *Site) importStudio(w http.ResponseWriter, r *http.Request) error {
-	if err := readFiles(r, 8<<20); err != nil {
-		return err
-	}
-	defer r.MultipartForm.RemoveAll()
-	f, h, err := r.FormFile("file")
-	if err != nil {
-		return errNoFile
-	}
-	defer f.Close()
-	if _, err := s.studio.Import(r.Context(), f, h.Size); err != nil {
-		return err
-	}
-	http.Redirect(w, r, "/", http.StatusSeeOther)
-	return nil
+	return s.moves.do(r.Context(), func(ctx context.Context) error {
+		if err := readFiles(r, 8<<20); err != nil {
+			return err
+		}
+		defer r.MultipartForm.RemoveAll()
+		f, h, err := r.FormFile("file")
+		if err != nil {
+			return errNoFile
+		}
+		defer f.Close()
+		if _, err := s.studio.Import(ctx, f, h.Size); err != nil {
+			return err
+		}
+		http.Redirect(w, r, "/", http.StatusSeeOther)
+		return nil
+	})
 }

@@ -30,6 +30,9 @@ const (
 // errManyJobs is the answer to a visitor who begins too many files at once.
 var errManyJobs = &refusal{http.StatusServiceUnavailable, fmt.Sprintf("%d lessons of yours are being made or wait to be fetched, the most at a time; fetch or cancel one first", mostJobsEach)}
 
+// errNoRoom is the answer when a file can't be written down to be fetched.
+var errNoRoom = &refusal{http.StatusInsufficientStorage, "the disk for temporary files would not take this; make room on it and try again"}
+
 // job is a piece of work that gives a file and whose progress a page follows.
 type job struct {
 	id      string
@@ -194,13 +197,13 @@ func (js *jobs) start(visitor, name, mime string, work func(ctx context.Context,
 func (js *jobs) spool(j *job, work func(io.Writer) error) (err error) {
 	f, err := os.Create(filepath.Join(js.dir, j.id))
 	if err != nil {
-		return &refusal{http.StatusInsufficientStorage, "the disk for temporary files would not take this lesson"}
+		return errNoRoom
 	}
 	out := bufio.NewWriterSize(f, 1<<20)
 	err = work(out)
 	if err == nil {
 		if out.Flush() != nil {
-			err = &refusal{http.StatusInsufficientStorage, "the disk for temporary files would not take this lesson; make room on it and try again"}
+			err = errNoRoom
 		}
 	}
 	size := int64(0)

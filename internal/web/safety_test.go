@@ -6,6 +6,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"math/rand/v2"
 	"mime/multipart"
 	"net"
 	"net/http"
@@ -465,6 +466,41 @@ func TestSlowDownloadArrives(t *testing.T) {
 	time.Sleep(4 * time.Second)
 	if rest, _ := io.Copy(io.Discard, still); rest > size/2 {
 		t.Errorf("a line that stood still got %d bytes more", rest)
+	}
+}
+
+// TestSlowFetchersHoldNoDatabase: ten who fetch the whole studio and stop
+// reading must not keep a page from anybody.
+func TestSlowFetchersHoldNoDatabase(t *testing.T) {
+	st, server := serve(t)
+	// What does not pack well, and more than the machine keeps on the way.
+	rng := rand.New(rand.NewPCG(5, 5))
+	text := make([]byte, 4<<20)
+	for i := range text {
+		text[i] = byte(' ' + rng.IntN(95))
+	}
+	for i := range 4 {
+		if _, err := st.Add(t.Context(), studio.Tune, studio.Content{Title: fmt.Sprint("Long ", i), Body: string(text)}, false); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for range 10 {
+		c, err := net.Dial("tcp", server.Listener.Addr().String())
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer c.Close()
+		fmt.Fprintf(c, "GET /studio/export HTTP/1.1\r\nHost: 127.0.0.1\r\n\r\n")
+	}
+	time.Sleep(2 * time.Second)
+	client := http.Client{Timeout: 10 * time.Second}
+	res, err := client.Get(server.URL + "/tunes")
+	if err != nil {
+		t.Fatalf("with ten slow fetchers a page is not answered: %v", err)
+	}
+	res.Body.Close()
+	if res.StatusCode != http.StatusOK {
+		t.Errorf("status %d", res.StatusCode)
 	}
 }
 

@@ -53,6 +53,7 @@ type Site struct {
 	light    *queue // arranging and drawing: a person waits
 	heavy    *queue // sounding and whole lessons
 	doors    *queue // passwords
+	moves    *queue // whole studios, coming and going, which takes as long as the line does
 	jobs     *jobs
 	tabs     *cache[*shownTab]
 	sounds   *cache[[]byte]
@@ -80,7 +81,7 @@ func New(ctx context.Context, st *studio.Studio, o Options) (*Site, error) {
 	s := &Site{
 		studio: st, options: o, crowd: crowd{under: map[string]int{}}, pace: usualPace,
 		sessions: newSessions(o.Now, func(ctx context.Context) (string, error) { return st.Setting(ctx, passwordSetting) }),
-		light:    newQueue(max(2, runtime.NumCPU()), 200), heavy: newQueue(max(2, runtime.NumCPU()-1), 200), doors: newQueue(2, 200),
+		light:    newQueue(max(2, runtime.NumCPU()), 200), heavy: newQueue(max(2, runtime.NumCPU()-1), 200), doors: newQueue(2, 200), moves: newQueue(16, 32),
 		tabs: newCache[*shownTab](64 << 20), sounds: newCache[[]byte](192 << 20), abouts: newCache[string](1 << 20), readRigs: newCache[*rig.Rig](8 << 20),
 		pages: map[string]*template.Template{}, assets: map[string]asset{},
 	}
@@ -209,7 +210,7 @@ func (s *Site) Handler() http.Handler {
 	m.HandleFunc("GET /trash", s.answer(s.trashPage))
 	m.HandleFunc("GET /licences", s.licencesPage)
 	m.HandleFunc("POST /demo/remove", s.answer(s.removeDemo))
-	m.HandleFunc("GET /studio/export", s.exportStudio)
+	m.HandleFunc("GET /studio/export", s.answer(s.exportStudio))
 	m.HandleFunc("POST /studio/import", s.answer(s.importStudio))
 
 	m.HandleFunc("GET /jobs/{id}/progress", s.answer(s.follow))
