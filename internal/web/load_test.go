@@ -3,6 +3,7 @@ package web
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"net/http"
@@ -378,6 +379,9 @@ func TestGivenUpWorkEnds(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	q := s.site.light
+	ended := make(chan error, 2)
+	q.ended = func(err error) { ended <- err }
 	for _, path := range []string{"/rank", "/shown?rig=lap6-c6"} {
 		ctx, leave := context.WithCancel(context.Background())
 		time.AfterFunc(100*time.Millisecond, leave)
@@ -385,16 +389,14 @@ func TestGivenUpWorkEnds(t *testing.T) {
 			t.Errorf("%s was answered with %d, %.100q before it was given up", path, status, b)
 		}
 	}
-	q := s.site.light
-	for end := time.Now().Add(30 * time.Second); ; time.Sleep(time.Millisecond) {
-		q.mu.Lock()
-		begun := q.begun
-		q.mu.Unlock()
-		if begun == 0 {
-			break
-		}
-		if time.Now().After(end) {
-			t.Fatalf("%d pieces of work go on for nobody", begun)
+	for range 2 {
+		select {
+		case err := <-ended:
+			if !errors.Is(err, context.Canceled) {
+				t.Errorf("work that was given up ended with %v: it went on to its end", err)
+			}
+		case <-time.After(time.Minute):
+			t.Fatal("work goes on for nobody")
 		}
 	}
 }

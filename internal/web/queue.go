@@ -24,9 +24,10 @@ type queue struct {
 	most        int // waiting, in all; one visitor may fill half of it
 	turnLength  time.Duration
 
-	// granted, when not nil, is told who has a turn and who waits for one. Tests
-	// look at the order with it.
+	// granted, when not nil, is told who has a turn and who waits for one, and
+	// ended how work ended. Tests look with them.
 	granted func(visitor string, waiting []string)
+	ended   func(error)
 
 	mu      sync.Mutex
 	lines   map[string]*line // by visitor
@@ -69,7 +70,11 @@ func (q *queue) do(ctx context.Context, work func(ctx context.Context) error) er
 	if err := q.await(ctx, t); err != nil {
 		return err
 	}
-	return safely(func() error { return work(turn{ctx, q, t}) })
+	err = safely(func() error { return work(turn{ctx, q, t}) })
+	if q.ended != nil {
+		q.ended(err)
+	}
+	return err
 }
 
 // turn is the context of work that has a slot.
