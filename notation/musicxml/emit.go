@@ -12,6 +12,9 @@ import (
 type emitter struct {
 	bytes.Buffer
 	stack []string
+	// How much there is of what Read has bounds for.
+	notes, directions int
+	elements, most    int // in the measure or header in hand, attributes counted in, and the most of any
 }
 
 // open starts an element; attributes come in pairs of name and value, and a
@@ -60,6 +63,16 @@ func (e *emitter) indent() {
 func (e *emitter) tag(name string, attrs []string) {
 	e.WriteByte('<')
 	e.WriteString(name)
+	switch name {
+	case "note":
+		e.notes++
+	case "direction", "harmony", "sound":
+		e.directions++
+	case "measure", "part", "part-list":
+		e.elements = 0
+	}
+	e.elements += 1 + len(attrs)/2
+	e.most = max(e.most, e.elements)
 	for i := 0; i+1 < len(attrs); i += 2 {
 		if attrs[i+1] == "" {
 			continue

@@ -104,6 +104,7 @@ type cursor struct {
 	last    *rawEvent // the event that a chord note joins
 	grace   *pendingGrace
 	graces  []pendingGrace
+	lines   []midLine
 }
 
 func (p *partReader) measure(m *node) error {
@@ -172,7 +173,11 @@ func (p *partReader) measure(m *node) error {
 	if p.length += b.Len; p.length > tune.MostWholes*tune.Whole/4 {
 		return p.r.fail(m.line, m.col, "the part is longer than %d whole notes", tune.MostWholes/4)
 	}
-	p.bars = append(p.bars, b)
+	parts := p.split(b, c.lines)
+	if p.r.measures += len(parts) - 1; p.r.measures > MostMeasures {
+		return p.r.fail(m.line, m.col, "the score has more than %d measures", MostMeasures)
+	}
+	p.bars = append(p.bars, parts...)
 	return nil
 }
 

@@ -24,8 +24,7 @@ func (a *accidentals) take(n pitch.Name) bool {
 	return now != int(n.Alter)
 }
 
-// eventBefore gives the event before (i, v, e) as written, or nil; eventAfter
-// the one after it.
+// eventBefore gives the event before (i, v, e) as written, or nil.
 func eventBefore(t *tune.Tune, bar, v, e int) *tune.Event {
 	if e > 0 {
 		return &t.Bars[bar].Lines[v][e-1]
@@ -38,14 +37,20 @@ func eventBefore(t *tune.Tune, bar, v, e int) *tune.Event {
 	return nil
 }
 
-func eventAfter(t *tune.Tune, bar, v, e int) (next *tune.Event, nextBar, nextEvent int) {
-	if e+1 < len(t.Bars[bar].Lines[v]) {
-		return &t.Bars[bar].Lines[v][e+1], bar, e + 1
+// tiesInto returns for each note of an event which note it is held on from, or −1:
+// from the event before, in the bar or in the one that it is come to from the first
+// time, as a second ending is from before the first.
+func (w *writer) tiesInto(bar, v, i int) []int {
+	e := &w.t.Bars[bar].Lines[v][i]
+	if i > 0 {
+		return tune.TiedFrom(&w.t.Bars[bar].Lines[v][i-1], e)
 	}
-	if bar+1 < len(t.Bars) && v < len(t.Bars[bar+1].Lines) && len(t.Bars[bar+1].Lines[v]) > 0 {
-		return &t.Bars[bar+1].Lines[v][0], bar + 1, 0
+	b := w.firstFrom[bar]
+	if b < 0 || v >= len(w.t.Bars[b].Lines) || len(w.t.Bars[b].Lines[v]) == 0 {
+		return tune.TiedFrom(nil, e)
 	}
-	return nil, 0, 0
+	line := w.t.Bars[b].Lines[v]
+	return tune.TiedFrom(&line[len(line)-1], e)
 }
 
 // line writes one voice of one bar on the staff of notes.
@@ -64,7 +69,7 @@ func (w *writer) line(bar, v int) {
 			w.silence(e, v+1, 1, e.Kind == tune.Skip)
 			continue
 		}
-		ties := tune.TiedFrom(eventBefore(w.t, bar, v, i), e)
+		ties, written := w.tiesInto(bar, v, i), tune.TiedFrom(eventBefore(w.t, bar, v, i), e)
 		st := &w.voices[v]
 		for j := range e.Notes {
 			n := &e.Notes[j]
@@ -73,7 +78,7 @@ func (w *writer) line(bar, v int) {
 			w.ties(ties[j] >= 0, n.Tie)
 			w.number("voice", int64(v+1))
 			w.value(e)
-			needed := acc.take(n.Name) && ties[j] < 0
+			needed := acc.take(n.Name) && written[j] < 0
 			w.accidental(n, needed)
 			w.timeModification(e)
 			if w.missing[tune.Ref{Bar: bar, Voice: v, Event: i, Grace: -1, Note: j}] {

@@ -318,9 +318,14 @@ func (p *partReader) barline(b *rawBar, c *cursor, n *node) {
 			p.r.leave(n, "barlines in the middle of a measure")
 			return
 		}
-		p.r.warn(n.line, n.col, "a repeat or ending in the middle of a measure is moved to the measure's edge")
-		where = "right"
+		p.middle(c, n, style)
+		return
 	}
+	p.barlineAt(b, c, n, style, where)
+}
+
+// barlineAt puts what a barline says to the side of a bar where it stands.
+func (p *partReader) barlineAt(b *rawBar, c *cursor, n *node, style tune.LineStyle, where string) {
 	repeat := n.kid("repeat")
 	if repeat != nil {
 		switch repeat.attr("direction") {
@@ -362,6 +367,19 @@ func (p *partReader) barline(b *rawBar, c *cursor, n *node) {
 			p.r.leave(k, "fermatas on barlines")
 		}
 	}
+}
+
+// middle keeps a line inside a measure for splitting the bar there.
+func (p *partReader) middle(c *cursor, n *node, style tune.LineStyle) {
+	m := midLine{at: c.at, line: n.line, col: n.col}
+	var side rawBar
+	p.barlineAt(&side, c, n, style, "right")
+	m.left, m.right = side.Right, side.Left
+	m.endings, m.endsHere = side.Endings, side.EndingEnds
+	if m.right.Repeat > 0 && m.left.Repeat == 0 {
+		m.left.Style, m.right.Style = tune.SingleLine, tune.SingleLine
+	}
+	c.lines = append(c.lines, m)
 }
 
 func (p *partReader) endingNumbers(k *node) []int {

@@ -2,6 +2,7 @@ package musicxml
 
 import (
 	"math"
+	"slices"
 
 	"lapwright/pitch"
 	"lapwright/tab"
@@ -78,17 +79,24 @@ func (w *writer) tabLine(bar, v int) {
 // tiedOn says whether the note's pluck is held on by a tied pluck.
 func (w *writer) tiedOn(bar, v, i, j int) bool {
 	e := &w.t.Bars[bar].Lines[v][i]
-	next, nb, ne := eventAfter(w.t, bar, v, i)
-	if next == nil || !e.Notes[j].Tie {
+	if !e.Notes[j].Tie {
 		return false
 	}
-	for k, from := range tune.TiedFrom(e, next) {
-		if from == j {
-			p, ok := w.plucks[tune.Ref{Bar: nb, Voice: v, Event: ne, Grace: -1, Note: k}]
-			return ok && w.pluck(p).Attack == tab.Tied
+	leads := func(next *tune.Event, nb, ne int) bool {
+		for k, from := range tune.TiedFrom(e, next) {
+			if from == j {
+				p, ok := w.plucks[tune.Ref{Bar: nb, Voice: v, Event: ne, Grace: -1, Note: k}]
+				return ok && w.pluck(p).Attack == tab.Tied
+			}
 		}
+		return false
 	}
-	return false
+	if i+1 < len(w.t.Bars[bar].Lines[v]) {
+		return leads(&w.t.Bars[bar].Lines[v][i+1], bar, i+1)
+	}
+	return slices.ContainsFunc(w.to[bar], func(b int) bool {
+		return v < len(w.t.Bars[b].Lines) && len(w.t.Bars[b].Lines[v]) > 0 && leads(&w.t.Bars[b].Lines[v][0], b, 0)
+	})
 }
 
 // sounds gives the name of what a pluck sounds: the tune's own spelling when

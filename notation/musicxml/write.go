@@ -21,12 +21,38 @@ func Write(t *tab.Tab) ([]byte, error) {
 	if err := w.findPlucks(); err != nil {
 		return nil, err
 	}
-	return w.score(), nil
+	return w.bounded()
 }
 
-// WriteTune gives a tune as MusicXML 4.0: one part of one staff.
+// WriteTune gives a tune as MusicXML 4.0: one part of one staff. It fails, as Write
+// does, for a score that would be beyond what Read takes.
 func WriteTune(t *tune.Tune) ([]byte, error) {
-	return newWriter(t).score(), nil
+	return newWriter(t).bounded()
+}
+
+// bounded writes the score and fails when Read would refuse it.
+func (w *writer) bounded() ([]byte, error) {
+	refuse := func(what string, have, most int) ([]byte, error) {
+		return nil, &fault.Fault{Msg: fmt.Sprintf("the score would have %d %s, and %d is the most that is read again", have, what, most)}
+	}
+	if n := len(w.t.Voices); n > MostVoices {
+		return refuse("voices", n, MostVoices)
+	}
+	if n := len(w.t.Bars); n > MostMeasures {
+		return refuse("measures", n, MostMeasures)
+	}
+	out := w.score()
+	switch {
+	case w.notes > MostNotes:
+		return refuse("notes", w.notes, MostNotes)
+	case w.directions > MostMarks:
+		return refuse("directions and chord symbols", w.directions, MostMarks)
+	case w.most > MostElements:
+		return refuse("elements in one measure", w.most, MostElements)
+	case len(out) > MostBytes:
+		return refuse("bytes", len(out), MostBytes)
+	}
+	return out, nil
 }
 
 // place says where a pluck stands in the tab.
@@ -48,6 +74,8 @@ type writer struct {
 	voices    []voiceState
 	prevKey   pitch.Key
 	prevMeter tune.Meter
+	firstFrom []int   // the bar that each is come to from the first time (tune.FirstFrom)
+	to        [][]int // the bars that may come after each
 }
 
 // voiceState is what goes on from event to event in one voice of the staff.
@@ -65,6 +93,9 @@ func newWriter(t *tune.Tune) *writer {
 	for i := range w.voices {
 		w.voices[i].verses = map[int]bool{}
 	}
+	passes, _ := tune.Unfold(t)
+	w.to = tune.Followers(t, passes)
+	w.firstFrom = tune.FirstFrom(t, passes)
 	base := int64(4)
 	add := func(x tune.Ticks) {
 		_, den := x.Fraction()
