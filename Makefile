@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 # What to build and check. "make test" is what must pass before a change lands.
 
 # The core: no file, network, clock or goroutine of its own, so it also

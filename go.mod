@@ -1,3 +1,5 @@
+// SPDX-License-Identifier: MIT
+
 module lapwright
 
 go 1.26.0

@@ -150,3 +150,36 @@ func TestProgramHoldsNoWitness(t *testing.T) {
 		t.Fatalf("looked at %d files: %v", seen, err)
 	}
 }
+
+// Every file at the root says what it is under, in the short form of ISO/IEC
+// 5962:2021 (SPDX), but for the licence itself and the list of sums that the go
+// command keeps.
+func TestRootFilesNameTheLicence(t *testing.T) {
+	list, err := os.ReadDir(Root(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := 0
+	for _, e := range list {
+		switch name := e.Name(); name {
+		case "README.md", "CHANGELOG.md", "CONTRIBUTING.md", "SECURITY.md", "Makefile", "go.mod", ".gitignore", ".gitattributes":
+			b, err := os.ReadFile(filepath.Join(Root(t), name))
+			if err != nil {
+				t.Fatal(err)
+			}
+			first, _, _ := strings.Cut(string(b), "\n")
+			if seen++; !strings.Contains(first, "SPDX-License-Identifier: MIT") {
+				t.Errorf("%s begins with %q, which names no licence", name, first)
+			}
+		case "LICENSE", "go.sum", ".git":
+		default:
+			// What a build leaves there isn't ours to look at; see .gitignore.
+			if !e.IsDir() && name != "lapwright" && !strings.HasSuffix(name, ".test") && !strings.HasSuffix(name, ".prof") {
+				t.Errorf("%s is a new file at the root: let it name its licence, and list it here", name)
+			}
+		}
+	}
+	if seen != 8 {
+		t.Errorf("%d files at the root were looked at", seen)
+	}
+}
