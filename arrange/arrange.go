@@ -130,7 +130,7 @@ func (r *Result) lost() int {
 func (r *Result) overall() float64 {
 	sum := r.Cost
 	for i := range r.Events {
-		sum -= r.Events[i].lost
+		sum -= r.Events[i].Broken
 	}
 	sum += brokenPrice / 100 * float64(len(r.Tab.Compromises)+3*r.lost())
 	if r.Transposed%12 != 0 {

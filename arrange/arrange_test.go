@@ -502,34 +502,6 @@ func TestHarmony(t *testing.T) {
 	}
 }
 
-// TestRank: reasons are given, the order follows the score, and a rig that
-// loses notes comes last.
-func TestRank(t *testing.T) {
-	tn := melodyOf(t, 4)
-	tn.Rhythm = "breakdown"
-	tiny := &rig.Rig{}
-	*tiny = *builtin(t, "reso-open-g").Clone()
-	tiny.Name, tiny.Frets, tiny.Strings = "two-strings", 12, tiny.Strings[:2]
-	ranked, err := Rank(t.Context(), tn, append(rig.Builtins(), tiny), Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	for i, k := range ranked {
-		if i > 0 && k.Score < ranked[i-1].Score {
-			t.Errorf("%s is before %s with a worse score", ranked[i-1].Rig.Name, k.Rig.Name)
-		}
-		if len(k.Reasons) < 5 {
-			t.Errorf("%s: only %v", k.Rig.Name, k.Reasons)
-		}
-	}
-	for _, k := range ranked {
-		suits := slices.ContainsFunc(k.Rig.Styles, func(s string) bool { return s == "bluegrass" || s == "country" || s == "western swing" })
-		if says := strings.Contains(strings.Join(k.Reasons, ";"), "a breakdown suits it: it is usual in "); says != suits {
-			t.Errorf("%s (%v): %v", k.Rig.Name, k.Rig.Styles, k.Reasons)
-		}
-	}
-}
-
 // TestTransferWhole: open G's strings 1 to 4 and open D's 2 to 5 have the same
 // intervals (a trade fact, common practice), so a shape moves whole.
 func TestTransferWhole(t *testing.T) {

@@ -20,11 +20,11 @@ type Term struct {
 
 // Explained tells what one stroke costs and why.
 type Explained struct {
-	Bar   int        // as printed
-	At    tune.Ticks // from the start of the bar
-	Cost  float64    // points
-	Terms []Term     // dearest first, none that costs nothing
-	lost  float64    // the part of Cost that is compromises
+	Bar    int        // as printed
+	At     tune.Ticks // from the start of the bar
+	Cost   float64    // points
+	Terms  []Term     // dearest first, none that costs nothing
+	Broken float64    // the part of Cost that is compromises
 }
 
 // explain tells the cost of every stroke of a way by term.
@@ -72,9 +72,9 @@ func (s *search) explain(way []chosen) ([]Explained, error) {
 			add("ring", st.Ring, ringWords(st.Rings))
 			add("compromise", st.Cut, "a held note let go early")
 			add("picking", s.n.HandStep(a.hand, way[i].hand, m.Seconds), s.picking(a.hand, way[i].hand, m.Seconds))
-			e.lost = float64(st.Cut) / 100
+			e.Broken = float64(st.Cut) / 100
 		}
-		e.lost += float64(own.Lost) / 100
+		e.Broken += float64(own.Lost) / 100
 		e.Cost = float64(total) / 100
 		sort.SliceStable(e.Terms, func(a, b int) bool { return e.Terms[a].Cost > e.Terms[b].Cost })
 	}
@@ -215,7 +215,7 @@ func difficulty(events []Explained) float64 {
 	costs := make([]float64, len(events))
 	sum := 0.0
 	for i, e := range events {
-		costs[i] = e.Cost - e.lost
+		costs[i] = e.Cost - e.Broken
 		sum += costs[i]
 	}
 	sort.Float64s(costs)

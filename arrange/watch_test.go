@@ -4,8 +4,6 @@ import (
 	"context"
 	"errors"
 	"testing"
-
-	"lapwright/rig"
 )
 
 // impatient is a context that ends the left-th time that somebody looks.
@@ -41,10 +39,6 @@ func TestGivenUpSoon(t *testing.T) {
 	}{
 		{"Arrange", 12, func(ctx context.Context) error {
 			_, err := Arrange(ctx, tn, builtin(t, "reso-open-g"), o)
-			return err
-		}},
-		{"Rank", 12, func(ctx context.Context) error {
-			_, err := Rank(ctx, tn, []*rig.Rig{builtin(t, "reso-open-g"), builtin(t, "lap6-c6")}, Options{})
 			return err
 		}},
 		{"Transfer", 8, func(ctx context.Context) error {

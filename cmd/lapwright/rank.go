@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"lapwright/arrange"
+	"lapwright/arrange/rank"
 	"lapwright/rig"
 )
 
@@ -55,7 +56,7 @@ func (c *rankCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
-	ranked, err := arrange.Rank(d.ctx, t, rigs, o)
+	ranked, err := rank.Rigs(d.ctx, t, rigs, o)
 	if err != nil {
 		return err
 	}
@@ -63,15 +64,15 @@ func (c *rankCommand) Run(d *desk) error {
 		out := []rankReport{}
 		for _, k := range ranked {
 			out = append(out, rankReport{
-				k.Rig.Name, k.Score, k.Result.Difficulty, k.Result.Key.String(), k.Result.Transposed,
-				slantsOf(k.Result), arrange.Round(k.Travel, 1), arrange.Round(k.Rings, 3), len(k.Result.Tab.Compromises), k.Reasons,
+				k.Rig.Name, k.Score, k.Difficulty, k.Key.String(), k.Transposed,
+				k.Slants, arrange.Round(k.Travel, 1), arrange.Round(k.Rings, 3), k.Compromises, k.Reasons,
 			})
 		}
 		return d.json(out)
 	}
 	d.printf("best first, by points a note: what a note costs to play, more for notes not as written and for another key, less for notes that ring and a kind of tune that suits the rig\n")
 	for i, k := range ranked {
-		d.printf("%d. %s: %.2f points a note, difficulty %.1f of 10\n", i+1, d.strong(k.Rig.Name), k.Score, k.Result.Difficulty)
+		d.printf("%d. %s: %.2f points a note, difficulty %.1f of 10\n", i+1, d.strong(k.Rig.Name), k.Score, k.Difficulty)
 		d.printf("   %s\n", strings.Join(k.Reasons, "; "))
 	}
 	return nil

@@ -79,6 +79,7 @@ func TestRuleKnowsUpFromDown(t *testing.T) {
 		{"sheet", "sheet/neck", true}, {"sheet/neck", "sheet/draw", true}, {"sheet/draw", "sheet/neck", false}, {"sheet/neck", "sheet", false},
 		{"notation/abc", "notation/midi", false}, {"notation/abc", "tune", true}, {"web", "studio", true},
 		{"lesson", "studio", false}, {"arrange", "sound", false}, {"fault", "pitch", false}, {"rig", "attic", false}, {"", "web", true},
+		{"arrange/rank", "arrange", true}, {"arrange", "arrange/rank", false}, {"web", "arrange/rank", true}, {"sheet", "arrange/rank", true},
 		{"sound/opus", "sound", true}, {"sound", "sound/opus", false}, {"sound/flac", "sound/wav", false}, {"lesson", "sound/opus", true},
 		{"web", "sound/wav", true}, {"studio", "sound/wav", false}, {"sound/soundtest", "sound", true},
 	} {

@@ -27,6 +27,10 @@ var onTop = []string{"sound/wav", "sound/flac", "sound/opus"}
 // writers are the rooms that may link an encoder; "" is the command.
 var writers = []string{"lesson", "web", ""}
 
+// verbs are inner rooms that stand on their outer room, which doesn't know them:
+// each is one more thing to do with what that room does.
+var verbs = []string{"arrange/rank"}
+
 // witnesses are rooms for tests and checks, and what packs the program; they may
 // import every room.
 var witnesses = []string{"refcheck", "arrows", "outside", "dist"}
@@ -144,8 +148,10 @@ func wrong(from, to string) string {
 		return "" // makes what the room embeds, and is no part of the program
 	case slices.Contains(onTop, to) && !slices.Contains(writers, from) && !testOnly(from):
 		return fmt.Sprintf("%q writes files: only %q link it", to, writers)
-	case slices.Contains(onTop, from) && strings.HasPrefix(from, to+"/"):
+	case (slices.Contains(onTop, from) || slices.Contains(verbs, from)) && strings.HasPrefix(from, to+"/"):
 		return ""
+	case slices.Contains(verbs, to) && a == b:
+		return fmt.Sprintf("%q stands on %q, not the other way", to, from)
 	case a == b && slices.Contains(shared, to) && !slices.Contains(shared, from):
 		return "" // an inner room that its neighbours use too
 	case a == b && !strings.HasPrefix(to, from+"/"):

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"lapwright/arrange"
+	"lapwright/arrange/rank"
 	"lapwright/internal/lesson"
 	"lapwright/internal/studio"
 	"lapwright/rig"
@@ -282,11 +283,11 @@ func (s *Site) rank(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	var list []arrange.Ranked
+	var list []rank.Ranked
 	err = s.light.do(r.Context(), func(ctx context.Context) error {
 		t, err := benchTune(it, x)
 		if err == nil {
-			list, err = arrange.Rank(ctx, t, rigs, arrange.Options{})
+			list, err = rank.Rigs(ctx, t, rigs, arrange.Options{})
 		}
 		return err
 	})
@@ -301,7 +302,7 @@ func (s *Site) rank(w http.ResponseWriter, r *http.Request) error {
 	}
 	out := []ranked{}
 	for _, e := range list {
-		out = append(out, ranked{refs[e.Rig], e.Rig.Title, lesson.Summarise(e.Result).Difficulty, e.Reasons})
+		out = append(out, ranked{refs[e.Rig], e.Rig.Title, arrange.Round(e.Difficulty, 1), e.Reasons})
 	}
 	s.json(w, http.StatusOK, map[string]any{"ranked": out})
 	return nil

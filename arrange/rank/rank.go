@@ -1,4 +1,8 @@
-package arrange
+// Package rank says on which rig a tune plays best: it arranges the tune on each
+// and weighs what that takes, for a note.
+//
+// Entry point: Rigs.
+package rank
 
 import (
 	"cmp"
@@ -8,6 +12,8 @@ import (
 	"slices"
 	"strings"
 
+	"lapwright/arrange"
+	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/say"
 	"lapwright/steel"
@@ -18,11 +24,17 @@ import (
 // Ranked is how well a tune plays on one rig.
 type Ranked struct {
 	Rig     *rig.Rig
-	Result  *Result
 	Score   float64  // points a note: lower plays better; the ranking goes by it
 	Travel  float64  // mm that the bar moves, a note
 	Rings   float64  // share of the notes that ring on into the next
 	Reasons []string // why it stands where it does, in a player's words
+	// Of the arrangement, which is not kept: a long piece on many rigs would fill
+	// the memory.
+	Difficulty  float64
+	Key         pitch.Key
+	Transposed  int
+	Slants      int
+	Compromises int
 }
 
 // What the ranking adds to the cost of a note, in points.
@@ -59,16 +71,16 @@ var idiom = map[string][]string{
 	"schottische": {"western swing", "early country", "country"},
 }
 
-// Rank arranges a tune on every rig and sorts the rigs, the one that plays it
-// best first.
-func Rank(ctx context.Context, t *tune.Tune, rigs []*rig.Rig, o Options) ([]Ranked, error) {
+// Rigs arranges a tune on every rig and sorts the rigs, the one that plays it best
+// first.
+func Rigs(ctx context.Context, t *tune.Tune, rigs []*rig.Rig, o arrange.Options) ([]Ranked, error) {
 	var out []Ranked
 	for _, r := range rigs {
 		o := o
 		if o.Capo != nil && r.Capo.Highest == 0 {
 			o.Capo = nil // a wish for one rig is no fault of another
 		}
-		res, err := Arrange(ctx, t, r, o)
+		res, err := arrange.Arrange(ctx, t, r, o)
 		if err != nil {
 			return nil, err
 		}
@@ -78,8 +90,9 @@ func Rank(ctx context.Context, t *tune.Tune, rigs []*rig.Rig, o Options) ([]Rank
 	return out, nil
 }
 
-func rate(t *tune.Tune, r *rig.Rig, res *Result) Ranked {
-	k := Ranked{Rig: r, Result: res}
+func rate(t *tune.Tune, r *rig.Rig, res *arrange.Result) Ranked {
+	k := Ranked{Rig: r, Difficulty: res.Difficulty, Key: res.Key, Transposed: res.Transposed, Compromises: len(res.Tab.Compromises)}
+	k.Slants, _ = res.Tab.Slants()
 	notes := 0
 	for i := range res.Tab.Strokes {
 		for j := range res.Tab.Strokes[i].Plucks {
@@ -89,13 +102,12 @@ func rate(t *tune.Tune, r *rig.Rig, res *Result) Ranked {
 		}
 	}
 	per := 1 / math.Max(1, float64(notes))
-	lost, mm := 0.0, 0.0
+	lost := 0.0
 	for _, e := range res.Events {
-		lost += e.lost
+		lost += e.Broken
 	}
-	mm = res.Travel()
-	k.Travel = mm * per
-	k.Rings = res.Rings()
+	k.Travel = travel(res.Tab) * per
+	k.Rings = rings(res.Tab)
 	k.Score = (res.Cost-lost)*per + rankCompromise*float64(len(res.Tab.Compromises))*per - rankRings*k.Rings
 	add := func(format string, a ...any) { k.Reasons = append(k.Reasons, fmt.Sprintf(format, a...)) }
 
@@ -118,12 +130,12 @@ func rate(t *tune.Tune, r *rig.Rig, res *Result) Ranked {
 	if high == 0 {
 		add("on open strings alone")
 	} else {
-		add("frets %s to %s", fretText(low), fretText(high))
+		add("frets %s to %s", fretWords(low), fretWords(high))
 	}
-	if n, _ := res.Tab.Slants(); n == 0 {
+	if k.Slants == 0 {
 		add("the bar always square")
 	} else {
-		add("%s", say.Count(n, "slant"))
+		add("%s", say.Count(k.Slants, "slant"))
 	}
 	add("the bar moves %.0f mm a note", k.Travel)
 	add("%.0f notes in a hundred ring on", 100*k.Rings)
@@ -138,17 +150,17 @@ func rate(t *tune.Tune, r *rig.Rig, res *Result) Ranked {
 			break
 		}
 	}
-	k.Score = Round(k.Score, 2)
+	k.Score = arrange.Round(k.Score, 2)
 	return k
 }
 
-// Travel gives how far the bar moves in all, in millimetres, each written bar
+// travel returns how far the bar moves in all, in millimetres, each written bar
 // once.
-func (r *Result) Travel() float64 {
-	g := steel.New(r.Tab.Rig)
+func travel(t *tab.Tab) float64 {
+	g := steel.New(t.Rig)
 	sum, at := 0.0, -1.0
-	for i := range r.Tab.Strokes {
-		p := r.Tab.Strokes[i].Placement
+	for i := range t.Strokes {
+		p := t.Strokes[i].Placement
 		if p.Kind == steel.Lifted {
 			continue
 		}
@@ -161,14 +173,14 @@ func (r *Result) Travel() float64 {
 	return sum
 }
 
-// Rings gives the share of the notes, from 0 to 1, that go on ringing when the
+// rings returns the share of the notes, from 0 to 1, that go on ringing when the
 // next stroke falls: their string is not played again, and neither bar nor
 // benders disturb it.
-func (r *Result) Rings() float64 {
-	g := steel.New(r.Tab.Rig)
-	notes, rings := 0, 0
-	for i := 0; i+1 < len(r.Tab.Strokes); i++ {
-		a, b := &r.Tab.Strokes[i], &r.Tab.Strokes[i+1]
+func rings(t *tab.Tab) float64 {
+	g := steel.New(t.Rig)
+	notes, ringing := 0, 0
+	for i := 0; i+1 < len(t.Strokes); i++ {
+		a, b := &t.Strokes[i], &t.Strokes[i+1]
 		for j := range a.Plucks {
 			p := &a.Plucks[j]
 			notes++
@@ -176,11 +188,11 @@ func (r *Result) Rings() float64 {
 			same := math.Abs(g.Key(a.Placement, p.String, a.Benders)-g.Key(b.Placement, p.String, b.Benders)) < 0.01 &&
 				(g.Contact(a.Placement, p.String) > 0) == (g.Contact(b.Placement, p.String) > 0)
 			if !again && same {
-				rings++
+				ringing++
 			}
 		}
 	}
-	return float64(rings) / math.Max(1, float64(notes))
+	return float64(ringing) / math.Max(1, float64(notes))
 }
 
 // withArticle puts "a" or "an" before a word.
@@ -189,4 +201,12 @@ func withArticle(word string) string {
 		return "an " + word
 	}
 	return "a " + word
+}
+
+// fretWords writes a fret, with hundredths where the bar leans between frets.
+func fretWords(f float64) string {
+	if f == math.Round(f) {
+		return fmt.Sprintf("%.0f", f)
+	}
+	return fmt.Sprintf("%.2f", f)
 }
