@@ -69,6 +69,8 @@ func TestGrips(t *testing.T) {
 		{"but not for one of two notes", short, Steady, Region{}, Due{Wants: []Note{{Key: 76, Kind: Begun, From: -1}, {Key: 62, Kind: Begun, From: -1}}}, []string{"-, 1:0", "-, 2:5"}},
 		{"which is touched at 7, beyond the region", short, Steady, Region{High: 6}, Due{Wants: one(76, Begun)}, []string{"1:2 palm 2"}},
 		{"within the region", short, Steady, Region{High: 7}, Due{Wants: one(76, Begun)}, []string{"1:2 palm 2", "2:0 harmonic 3"}},
+		{"whose lowest fret is that very one", short, Steady, Region{Low: 7}, Due{Wants: one(76, Begun)}, []string{"2:0 harmonic 3"}},
+		{"beyond which it lies", short, Steady, Region{Low: 8}, Due{Wants: one(76, Begun)}, []string{"-"}},
 		{"which a first year's player does not know", short, FirstYear, Region{}, Due{Wants: one(76, Begun)}, []string{"-"}},
 		// D5, an octave above string 1, two above string 4: the fourth partial there is
 		// for the seasoned.

@@ -147,12 +147,21 @@ func TestCheck(t *testing.T) {
 		}},
 		{"harmonic number 2 does not go", func(x *Tab) { x.Strokes[0].Plucks[0].Node = 2 }},
 		{"nowhere to begin", func(x *Tab) { x.Strokes[0].Plucks[0].Scoop = -8 }},
+		{"a scoop from fret 0 to 7 has nowhere", func(x *Tab) { x.Strokes[0].Plucks[0].Scoop = -7 }},
+		{"a scoop from fret 2 to 0 has nowhere", func(x *Tab) { x.Strokes[1].Plucks[0].Scoop = 2 }},
+		{"harmonic number 1 does not go", func(x *Tab) { x.Strokes[0].Plucks[0].Attack, x.Strokes[0].Plucks[0].Node = PalmHarmonic, 1 }},
 	} {
 		x := played(t)
 		c.change(x)
 		if l := x.Check(); !strings.Contains(fmt.Sprint(messages(x)), c.want) {
 			t.Errorf("got %v, want a fault with %q", l, c.want)
 		}
+	}
+	// A scoop from the steel's side of the nut is none.
+	fine := played(t)
+	fine.Strokes[0].Plucks[0].Scoop = -6
+	if l := fine.Check(); len(l) > 0 {
+		t.Errorf("a scoop from the first fret is a fault: %v", l)
 	}
 	// What is listed as a compromise is no fault.
 	x := played(t)
@@ -185,6 +194,135 @@ func TestCheckHolds(t *testing.T) {
 	}
 	if l := x.Check(); len(l) > 0 {
 		t.Errorf("a held open string has faults: %v", l)
+	}
+}
+
+// TestCheckHeldOpen goes on with a low note held open on string 5, and what may
+// not be done to it, unless it is listed.
+func TestCheckHeldOpen(t *testing.T) {
+	held := tune.Ref{Voice: 1, Grace: -1}
+	base := func() *Tab {
+		x := played(t)
+		x.Tune.Voices = append(x.Tune.Voices, tune.Voice{ID: "2"})
+		low := tune.Event{Len: tune.Whole, Kind: tune.Sounding, Notes: []tune.Note{{Name: pitch.Note(pitch.A, 0, 2)}}, Value: tune.Value{}}
+		rest := tune.Event{Len: tune.Whole, Kind: tune.Rest, Value: tune.Value{BarRest: true}}
+		x.Tune.Bars[0].Lines = append(x.Tune.Bars[0].Lines, []tune.Event{low})
+		x.Tune.Bars[1].Lines = append(x.Tune.Bars[1].Lines, []tune.Event{rest})
+		x.Strokes[0].Plucks = append(x.Strokes[0].Plucks, Pluck{Ref: held, String: 5, Len: tune.Whole})
+		for i := range x.Strokes {
+			x.Strokes[i].Placement.Last = 4
+		}
+		return x
+	}
+	if l := base().Check(); len(l) > 0 {
+		t.Fatalf("held open: %v", l)
+	}
+	for _, c := range []struct {
+		want   string
+		change func(*Tab)
+	}{
+		{"a held note is moved from 0.00 to 12.00", func(x *Tab) { x.Strokes[1].Placement.Last = 6 }},
+		{"plucked while it holds another note", func(x *Tab) { x.Strokes[1].Plucks[0].String = 5 }},
+	} {
+		x := base()
+		c.change(x)
+		if l := messages(x); !strings.Contains(l, c.want) {
+			t.Errorf("got %s; want a fault with %q", l, c.want)
+		}
+		x.Compromises = append(x.Compromises, Compromise{Ref: held, Bar: 1, Wanted: "A2", Got: "let go early"})
+		if l := messages(x); strings.Contains(l, c.want) {
+			t.Errorf("listed, and yet: %s", l)
+		}
+	}
+	// The next bar's steel may lie on the string: the note is over.
+	x := base()
+	x.Strokes[3].Placement.Last = 6
+	if l := x.Check(); len(l) > 0 {
+		t.Errorf("the note is over, and yet: %v", l)
+	}
+}
+
+// A note that is held on must go on where it was, the string stopped or open as
+// before: G3 stopped at fret 1 of string 3 is not held by the bender on it open.
+func TestCheckHeldByAnotherStop(t *testing.T) {
+	for _, c := range []struct {
+		what   string
+		at     float64
+		bent   bool
+		faulty bool
+	}{
+		{"where it was", 1, false, false},
+		{"open, with the bender", 0, true, true},
+	} {
+		x := played(t)
+		q := tune.Whole / 4
+		g := pitch.Note(pitch.G, 0, 3)
+		x.Tune.Bars[0].Lines[0][2].Notes[0].Name, x.Tune.Bars[1].Lines[0][0].Notes[0].Name = g, g
+		one := steel.Placement{Kind: steel.Straight, First: 1, Last: 6, FirstFret: 1, LastFret: 1}
+		x.Strokes[2].Placement, x.Strokes[3].Placement = one, one
+		x.Strokes[2].Plucks[0].String, x.Strokes[2].Plucks[0].Fret = 3, 1
+		x.Strokes[3].Plucks[0] = Pluck{Ref: x.Strokes[3].Plucks[0].Ref, String: 3, Fret: c.at, Len: 2 * q, Attack: Tied}
+		if c.bent {
+			x.Strokes[3].Placement, x.Strokes[3].Benders = steel.Placement{}, 1
+		}
+		if got := strings.Contains(messages(x), "nothing is sounding G3 that could be held on"); got != c.faulty {
+			t.Errorf("%s: faulty %v: %s", c.what, got, messages(x))
+		}
+	}
+}
+
+// Stops 15.5 cents apart, the loosest tolerance of any player, are one.
+func TestSameStop(t *testing.T) {
+	for off, want := range map[float64]bool{0: true, 0.15: true, -0.15: true, 0.16: false, -0.16: false, 1: false} {
+		if got := SameStop(60, 60+off); got != want {
+			t.Errorf("%g apart are one: %v", off, got)
+		}
+	}
+}
+
+// A tie over a repeat sounds where both its notes are played on one string at
+// one place: D4 open on string 1 both times; not from string 2, from another
+// fret or from a harmonic.
+func TestSoundingOverARepeat(t *testing.T) {
+	base := func() *Tab {
+		d, high := pitch.Note(pitch.D, 0, 4), pitch.Note(pitch.G, 0, 4)
+		tn := &tune.Tune{Voices: []tune.Voice{{ID: "1"}}}
+		x := &Tab{Tune: tn, Rig: openD(t)}
+		five := steel.Placement{Kind: steel.Straight, First: 1, Last: 6, FirstFret: 5, LastFret: 5}
+		for i, n := range []pitch.Name{d, high, d} {
+			tn.Bars = append(tn.Bars, tune.Bar{
+				Number: i + 1, Meter: tune.Meter{Beats: 4, Unit: 4}, Len: tune.Whole,
+				Lines: [][]tune.Event{{{Len: tune.Whole, Notes: []tune.Note{{Name: n, Tie: i == 2}}}}},
+			})
+			s := Stroke{Bar: i, Len: tune.Whole, Plucks: []Pluck{{Ref: tune.Ref{Bar: i, Grace: -1}, String: 1, Len: tune.Whole}}}
+			if i == 1 {
+				s.Placement, s.Plucks[0].Fret = five, 5
+			}
+			x.Strokes = append(x.Strokes, s)
+		}
+		tn.Bars[0].Left.Repeat, tn.Bars[2].Right.Repeat = 1, 1
+		return x
+	}
+	five := steel.Placement{Kind: steel.Straight, First: 1, Last: 6, FirstFret: 5, LastFret: 5}
+	for _, c := range []struct {
+		what   string
+		change func(*Tab)
+		want   bool
+	}{
+		{"on one string, open both times", func(*Tab) {}, true},
+		{"from another string", func(x *Tab) {
+			x.Strokes[2].Placement, x.Strokes[2].Plucks[0].String, x.Strokes[2].Plucks[0].Fret = five, 2, 5
+		}, false},
+		{"to another fret", func(x *Tab) { x.Strokes[0].Placement, x.Strokes[0].Plucks[0].Fret = five, 5 }, false},
+		{"to a harmonic", func(x *Tab) {
+			x.Strokes[0].Plucks[0].Attack, x.Strokes[0].Plucks[0].Node, x.Strokes[0].Plucks[0].Fret = Harmonic, 2, 12
+		}, false},
+	} {
+		x := base()
+		c.change(x)
+		if got := Sounding(x).Bars[2].Lines[0][0].Notes[0].Tie; got != c.want {
+			t.Errorf("%s: tied %v", c.what, got)
+		}
 	}
 }
 
