@@ -342,3 +342,48 @@ func TestNodeFret(t *testing.T) {
 		}
 	}
 }
+
+// A tie goes on from the note on its own string, though another sounds the same.
+func TestSoundingTiesByString(t *testing.T) {
+	x := played(t)
+	e := &x.Tune.Bars[0].Lines[0][2]
+	e.Notes = append(e.Notes, e.Notes[0])
+	s := &x.Strokes[2]
+	s.Placement = steel.Placement{Kind: steel.Reverse, First: 1, Last: 2, FirstFret: 7, LastFret: 12}
+	second := s.Plucks[0]
+	second.Ref.Note, second.String, second.Fret = 1, 2, 12
+	s.Plucks = append(s.Plucks, second)
+	for _, on := range []struct {
+		str  int
+		fret float64
+		want [2]bool // the note on string 2 comes first, that on string 1 second
+	}{{1, 7, [2]bool{false, true}}, {2, 12, [2]bool{true, false}}} {
+		last := &x.Strokes[3]
+		last.Placement = steel.Placement{Kind: steel.Straight, First: 1, Last: 6, FirstFret: on.fret, LastFret: on.fret}
+		last.Plucks[0].String, last.Plucks[0].Fret = on.str, on.fret
+		notes := Sounding(x).Bars[0].Lines[0][2].Notes
+		if got := [2]bool{notes[0].Tie, notes[1].Tie}; got != on.want {
+			t.Errorf("held on string %d: ties %v, want %v", on.str, got, on.want)
+		}
+	}
+}
+
+// What is beyond the tune, or missing from it, changes nothing of the rest.
+func TestSoundingOfAnOddTab(t *testing.T) {
+	want := sounds(Sounding(played(t)))
+	for what, change := range map[string]func(*Tab){
+		"a stroke after the last bar": func(x *Tab) {
+			x.Strokes = append(x.Strokes, Stroke{Bar: 2, Plucks: []Pluck{{Ref: tune.Ref{Bar: 2, Grace: -1}, String: 1}}})
+		},
+		"a stroke before the first": func(x *Tab) {
+			x.Strokes = append(x.Strokes, Stroke{Bar: -1, Plucks: []Pluck{{Ref: tune.Ref{Bar: -1, Grace: -1}, String: 1}}})
+		},
+		"a voice that no bar has": func(x *Tab) { x.Tune.Voices = append(x.Tune.Voices, tune.Voice{ID: "2"}) },
+	} {
+		x := played(t)
+		change(x)
+		if got := sounds(Sounding(x)); got != want {
+			t.Errorf("%s: got %s, want %s", what, got, want)
+		}
+	}
+}
