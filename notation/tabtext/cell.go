@@ -57,125 +57,166 @@ func nodeText(node int8) string {
 	return ":" + strconv.Itoa(int(node))
 }
 
+// cellScanner reads a cell of the exact form from left to right.
+type cellScanner struct {
+	s  string
+	at int // the next byte
+	c  columns.Cell
+}
+
 // scanCell reads a cell of the exact form. It gives the byte at which reading
 // stopped when s is no cell.
 func scanCell(s string) (c columns.Cell, stop int, want string) {
-	at := 0
-	digits := func() (float64, bool, bool) {
-		start := at
-		for at < len(s) && (s[at] >= '0' && s[at] <= '9' || s[at] == '.') && at-start < 24 {
-			at++
-		}
-		f, err := strconv.ParseFloat(s[start:at], 64)
-		if err != nil || f > 99 {
-			at = start
-			return 0, false, false
-		}
-		_, decimals, _ := strings.Cut(s[start:at], ".")
-		return f, len(decimals) != 2, true
+	x := cellScanner{s: s}
+	want = x.scan()
+	return x.c, x.at, want
+}
+
+func (x *cellScanner) next(b byte) bool { return x.at < len(x.s) && x.s[x.at] == b }
+
+// scan reads all of it. The answer is "", or what was expected.
+func (x *cellScanner) scan() string {
+	c := &x.c
+	closing, want := x.attack()
+	if want != "" {
+		return want
 	}
-	open := byte(0)
-	// A number before a slide mark is where a scoop begins.
-	if mark := strings.IndexAny(s, `/\`); mark > 0 {
-		f, _, ok := digits()
-		if !ok || at != mark {
-			return c, at, "a number expected before the slide"
-		}
-		c.Start, c.Scooped = f, true
-		at++
-	} else if mark == 0 {
-		c.Attack, c.Falling = tab.Glided, s[0] == '\\'
-		at++
-	}
-	if c.Attack == tab.Picked && at < len(s) {
-		switch s[at] {
-		case 'h':
-			c.Attack = tab.Hammered
-		case 'p':
-			c.Attack = tab.PulledOff
-		case '(':
-			c.Attack, open = tab.Tied, ')'
-		case '<':
-			c.Attack, open = tab.Harmonic, '>'
-		}
-		if c.Attack != tab.Picked {
-			at++
-		}
-	}
-	f, exact, ok := digits()
+	f, exact, ok := x.digits()
 	if !ok {
-		return c, at, "a bar position from 0 to 99 expected"
+		return "a bar position from 0 to 99 expected"
 	}
 	c.Fret, c.Exact = f, exact
-	letters := func() {
-		for at < len(s) && s[at] >= 'A' && s[at] <= 'Z' {
-			c.Benders = append(c.Benders, s[at:at+1])
-			at++
-		}
+	x.letters()
+	if c.Attack == tab.Harmonic && !x.node() {
+		return "the number of a harmonic from 2 on expected"
 	}
-	letters()
-	node := func() bool {
-		if at >= len(s) || s[at] != ':' {
-			return true
+	if closing != 0 {
+		if !x.next(closing) {
+			return "\"" + string(closing) + "\" expected"
 		}
-		end := at + 1
-		for end < len(s) && s[end] >= '0' && s[end] <= '9' {
-			end++
-		}
-		n, err := strconv.ParseInt(s[at+1:end], 10, 8)
-		if err != nil || n < 2 {
-			return false
-		}
-		c.Node, at = int8(n), end
-		return true
-	}
-	if c.Attack == tab.Harmonic && !node() {
-		return c, at, "the number of a harmonic from 2 on expected"
-	}
-	if open != 0 {
-		if at >= len(s) || s[at] != open {
-			return c, at, "\"" + string(open) + "\" expected"
-		}
-		at++
-		letters()
+		x.at++
+		x.letters()
 	}
 	if c.Attack == tab.Harmonic && c.Node == 0 {
 		if c.Node = columns.NodeAt(c.Fret); c.Node == 0 {
-			return c, at, "a fret with a node (12, 7, 5, 4, 3 or 2) expected"
+			return "a fret with a node (12, 7, 5, 4, 3 or 2) expected"
 		}
 	}
-	if c.Attack == tab.Picked && at < len(s) && s[at] == '<' {
-		at++
-		f, _, ok := digits()
-		if !ok {
-			return c, at, "the fret of the palm's node expected"
+	if c.Attack == tab.Picked && x.next('<') {
+		if want := x.palm(); want != "" {
+			return want
 		}
-		if !node() {
-			return c, at, "the number of a harmonic from 2 on expected"
-		}
-		if at >= len(s) || s[at] != '>' {
-			return c, at, "\">\" expected"
-		}
-		if c.Node == 0 {
-			if c.Node = columns.NodeAt(math.Round(f - c.Fret)); c.Node == 0 {
-				return c, at, "a node 12, 7, 5, 4, 3 or 2 frets above the bar expected"
-			}
-		}
-		at++
-		c.Attack = tab.PalmHarmonic
 	}
-	for at < len(s) {
+	for ; x.at < len(x.s); x.at++ {
 		switch {
-		case s[at] == '~' && !c.Vibrato:
+		case x.next('~') && !c.Vibrato:
 			c.Vibrato = true
-		case s[at] == '\'' && !c.Damp:
+		case x.next('\'') && !c.Damp:
 			c.Damp = true
 		default:
-			return c, at, "the end of the number or one of the marks ~ ' expected"
+			return "the end of the number or one of the marks ~ ' expected"
 		}
-		at++
 	}
-	return c, at, ""
+	return ""
+}
+
+// attack reads what stands before the number: a scoop, a slide, a letter or an
+// opening bracket, of which closing is the other.
+func (x *cellScanner) attack() (closing byte, want string) {
+	c := &x.c
+	// A number before a slide mark is where a scoop begins.
+	if mark := strings.IndexAny(x.s, `/\`); mark > 0 {
+		f, _, ok := x.digits()
+		if !ok || x.at != mark {
+			return 0, "a number expected before the slide"
+		}
+		c.Start, c.Scooped = f, true
+		x.at++
+	} else if mark == 0 {
+		c.Attack, c.Falling = tab.Glided, x.s[0] == '\\'
+		x.at++
+	}
+	if c.Attack != tab.Picked || x.at >= len(x.s) {
+		return 0, ""
+	}
+	switch x.s[x.at] {
+	case 'h':
+		c.Attack = tab.Hammered
+	case 'p':
+		c.Attack = tab.PulledOff
+	case '(':
+		c.Attack, closing = tab.Tied, ')'
+	case '<':
+		c.Attack, closing = tab.Harmonic, '>'
+	}
+	if c.Attack != tab.Picked {
+		x.at++
+	}
+	return closing, ""
+}
+
+// palm reads a palm harmonic's node, "<17>".
+func (x *cellScanner) palm() string {
+	x.at++
+	f, _, ok := x.digits()
+	if !ok {
+		return "the fret of the palm's node expected"
+	}
+	if !x.node() {
+		return "the number of a harmonic from 2 on expected"
+	}
+	if !x.next('>') {
+		return "\">\" expected"
+	}
+	if x.c.Node == 0 {
+		if x.c.Node = columns.NodeAt(math.Round(f - x.c.Fret)); x.c.Node == 0 {
+			return "a node 12, 7, 5, 4, 3 or 2 frets above the bar expected"
+		}
+	}
+	x.at++
+	x.c.Attack = tab.PalmHarmonic
+	return ""
+}
+
+// digits reads a position; exact is false for two decimals, which the geometry
+// gives the rest of.
+func (x *cellScanner) digits() (f float64, exact, ok bool) {
+	start := x.at
+	for x.at < len(x.s) && (x.s[x.at] >= '0' && x.s[x.at] <= '9' || x.s[x.at] == '.') && x.at-start < 24 {
+		x.at++
+	}
+	f, err := strconv.ParseFloat(x.s[start:x.at], 64)
+	if err != nil || f > 99 {
+		x.at = start
+		return 0, false, false
+	}
+	_, decimals, _ := strings.Cut(x.s[start:x.at], ".")
+	return f, len(decimals) != 2, true
+}
+
+// letters reads the letters of benders.
+func (x *cellScanner) letters() {
+	for x.at < len(x.s) && x.s[x.at] >= 'A' && x.s[x.at] <= 'Z' {
+		x.c.Benders = append(x.c.Benders, x.s[x.at:x.at+1])
+		x.at++
+	}
+}
+
+// node reads ":7", the number of a harmonic, if it is there.
+func (x *cellScanner) node() bool {
+	if !x.next(':') {
+		return true
+	}
+	end := x.at + 1
+	for end < len(x.s) && x.s[end] >= '0' && x.s[end] <= '9' {
+		end++
+	}
+	n, err := strconv.ParseInt(x.s[x.at+1:end], 10, 8)
+	if err != nil || n < 2 {
+		return false
+	}
+	x.c.Node, x.at = int8(n), end
+	return true
 }
 
 // formatLetters writes a set of benders.

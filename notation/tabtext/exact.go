@@ -398,38 +398,11 @@ func (s *system) rhythmLine(i, v int, b *tune.Bar, gb *columns.GridBar, k *known
 			continue
 		}
 		e := tune.Event{At: at, Kind: t.kind, Value: t.value, Graces: graces, Slurs: t.slurs, SlurEnds: t.slurEnd}
-		for _, o := range open {
-			o.Starts = false
-			e.Tuplets = append(e.Tuplets, o)
-		}
-		e.Tuplets = append(e.Tuplets, t.opens...)
-		if t.closes > len(e.Tuplets) {
-			r.fail(l, sp.Byte, "%q ends a tuplet that did not begin", sp.Text)
+		if why := t.timed(&e, open, b.Meter); why != "" {
+			r.fail(l, sp.Byte, "%s", fmt.Sprintf(why, sp.Text))
 			return false
-		}
-		for c := range t.closes {
-			e.Tuplets[len(e.Tuplets)-1-c].Ends = true
 		}
 		open = slices.Clone(e.Tuplets[:len(e.Tuplets)-t.closes])
-		var ok bool
-		if t.value.BarRest {
-			e.Len = t.barLen
-			if e.Len == 0 {
-				e.Len = b.Meter.Len()
-			}
-			ok = e.Len > 0
-		} else {
-			e.Len, ok = t.value.Scaled(e.Tuplets)
-			ok = ok && e.Len > 0
-		}
-		if !ok || at+e.Len > tune.MostWholes*tune.Whole {
-			r.fail(l, sp.Byte, "the length of %q can't be told or held", sp.Text)
-			return false
-		}
-		if e.Kind != tune.Sounding && len(graces) > 0 {
-			r.fail(l, sp.Byte, "graces before a rest")
-			return false
-		}
 		each := tune.GraceTime(&e)
 		for gi, g := range gcols {
 			if !stand(g, at+each*tune.Ticks(gi)) {
@@ -445,19 +418,17 @@ func (s *system) rhythmLine(i, v int, b *tune.Bar, gb *columns.GridBar, k *known
 		at += e.Len
 		graces, gcols, glists = nil, nil, nil
 	}
-	end := s.glyphs[i+1].From
-	switch {
-	case len(graces) > 0:
-		r.fail(l, l.ByteAt(end), "a note expected after the graces")
+	if end := l.ByteAt(s.glyphs[i+1].From); len(graces) > 0 {
+		r.fail(l, end, "a note expected after the graces")
 		return false
-	case len(open) > 0:
-		r.fail(l, l.ByteAt(end), "the tuplet is not over at the end of the bar")
+	} else if len(open) > 0 {
+		r.fail(l, end, "the tuplet is not over at the end of the bar")
 		return false
-	case len(events) == 0:
+	} else if len(events) == 0 {
 		r.fail(l, l.ByteAt(s.glyphs[i].To), "no rhythm letters in this bar")
 		return false
-	case v > 0 && at != b.Len:
-		r.fail(l, l.ByteAt(end), "voice %d is %s of a whole note long in this bar, and voice 1 is %s", v+1, at, b.Len)
+	} else if v > 0 && at != b.Len {
+		r.fail(l, end, "voice %d is %s of a whole note long in this bar, and voice 1 is %s", v+1, at, b.Len)
 		return false
 	}
 	b.Len = at

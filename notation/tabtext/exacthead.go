@@ -11,12 +11,17 @@ import (
 	"lapwright/tune"
 )
 
+// headings are what the header says that is settled when all of it is read.
+type headings struct {
+	capo   int
+	tuning columns.Line
+}
+
 // header reads the lines up to the first blank one.
 func (r *reader) header() {
 	u := r.grid.Tune
 	r.at = 1 // past the magic line
-	capo := 0
-	var tuning columns.Line
+	var h headings
 	seen := map[string]bool{}
 	for ; r.at < len(r.lines) && r.lines[r.at].Text != ""; r.at++ {
 		l := r.lines[r.at]
@@ -44,50 +49,7 @@ func (r *reader) header() {
 			continue
 		}
 		seen[key] = true
-		var err error
-		switch key {
-		case "title":
-			u.Title = value
-		case "subtitle":
-			u.Subtitles = append(u.Subtitles, value)
-		case "composer":
-			u.Composer = value
-		case "origin":
-			u.Origin = value
-		case "rhythm":
-			u.Rhythm = value
-		case "source":
-			u.Source = value
-		case "note":
-			u.Notes = append(u.Notes, value)
-		case "words":
-			u.Words = append(u.Words, value)
-		case "number":
-			u.Index, err = strconv.Atoi(value)
-		case "parts":
-			u.PartOrder = value
-		case "voices":
-			err = r.voices(value)
-		case "rig":
-			// The name is for people: the tuning is what must agree.
-		case "tuning":
-			tuning = l
-		case "capo":
-			capo, err = strconv.Atoi(value)
-		case "transposed":
-			r.trans, err = strconv.Atoi(value)
-		case "key":
-			r.key, err = pitch.ParseKey(value)
-		case "meter":
-			r.meter, err = columns.ParseMeter(value)
-		case "tempo":
-			var x tune.Tempo
-			if x, err = columns.ParseTempo(value); err == nil {
-				r.tempo = &x
-			}
-		default:
-			r.fail(l, 0, "unknown heading %q", columns.Clip(key))
-		}
+		err := r.heading(&h, l, key, value)
 		if err != nil {
 			r.fail(l, at, "%s: %v", key, err)
 		}
@@ -104,17 +66,66 @@ func (r *reader) header() {
 		return
 	}
 	placed := r.rig
-	if capo != r.rig.Capo.At {
+	if h.capo != r.rig.Capo.At {
 		var err error
-		if placed, err = r.rig.WithCapo(capo); err != nil {
-			r.fail(tuning, 0, "%v", err)
+		if placed, err = r.rig.WithCapo(h.capo); err != nil {
+			r.fail(h.tuning, 0, "%v", err)
 			return
 		}
 	}
 	r.grid.Rig = placed
-	if at, msg := tuningDiffers(tuning, placed); msg != "" {
-		r.fail(tuning, at, "%s", msg)
+	if at, msg := tuningDiffers(h.tuning, placed); msg != "" {
+		r.fail(h.tuning, at, "%s", msg)
 	}
+}
+
+// heading keeps one line of the header.
+func (r *reader) heading(h *headings, l columns.Line, key, value string) (err error) {
+	u := r.grid.Tune
+	switch key {
+	case "title":
+		u.Title = value
+	case "subtitle":
+		u.Subtitles = append(u.Subtitles, value)
+	case "composer":
+		u.Composer = value
+	case "origin":
+		u.Origin = value
+	case "rhythm":
+		u.Rhythm = value
+	case "source":
+		u.Source = value
+	case "note":
+		u.Notes = append(u.Notes, value)
+	case "words":
+		u.Words = append(u.Words, value)
+	case "number":
+		u.Index, err = strconv.Atoi(value)
+	case "parts":
+		u.PartOrder = value
+	case "voices":
+		err = r.voices(value)
+	case "rig":
+		// The name is for people: the tuning is what must agree.
+	case "tuning":
+		h.tuning = l
+	case "capo":
+		h.capo, err = strconv.Atoi(value)
+	case "transposed":
+		r.trans, err = strconv.Atoi(value)
+	case "key":
+		r.key, err = pitch.ParseKey(value)
+	case "meter":
+		r.meter, err = columns.ParseMeter(value)
+	case "tempo":
+		var x tune.Tempo
+		if x, err = columns.ParseTempo(value); err == nil {
+			r.tempo = &x
+		}
+	default:
+		r.fail(l, 0, "unknown heading %q", columns.Clip(key))
+	}
+	return err
 }
 
 // tuningDiffers compares the heading of the tuning with a rig. The strings are

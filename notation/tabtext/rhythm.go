@@ -107,20 +107,11 @@ func scanRhythm(s string) (t rhythmToken, at int, want string) {
 		}
 		for at < len(s) && s[at] == '[' {
 			at++
-			n, ok := digits()
-			if !ok || n < 1 || n > tune.MostTuplet {
-				return t, at, "the number of a tuplet expected"
+			x, want := scanTuplet(s, &at, digits)
+			if want != "" {
+				return t, at, want
 			}
-			m, known := usualNormal[n]
-			if at < len(s) && s[at] == ':' {
-				at++
-				if m, ok = digits(); !ok || m < 1 || m > tune.MostTuplet {
-					return t, at, "the other number of the tuplet expected"
-				}
-			} else if !known {
-				return t, at, "\":\" and how many notes' time the tuplet takes expected"
-			}
-			t.opens = append(t.opens, tune.Tuplet{Actual: n, Normal: m, Starts: true})
+			t.opens = append(t.opens, x)
 		}
 	}
 	if at < len(s) && (s[at] == 'R' || s[at] == 'Z') && !t.grace {
@@ -182,4 +173,53 @@ func scanRhythm(s string) (t rhythmToken, at int, want string) {
 		return t, at, "the end of the rhythm letter expected"
 	}
 	return t, at, ""
+}
+
+// scanTuplet reads the numbers of a tuplet: "3", "5:6".
+func scanTuplet(s string, at *int, digits func() (int, bool)) (x tune.Tuplet, want string) {
+	n, ok := digits()
+	if !ok || n < 1 || n > tune.MostTuplet {
+		return x, "the number of a tuplet expected"
+	}
+	m, known := usualNormal[n]
+	if *at < len(s) && s[*at] == ':' {
+		*at++
+		if m, ok = digits(); !ok || m < 1 || m > tune.MostTuplet {
+			return x, "the other number of the tuplet expected"
+		}
+	} else if !known {
+		return x, "\":\" and how many notes' time the tuplet takes expected"
+	}
+	return tune.Tuplet{Actual: n, Normal: m, Starts: true}, ""
+}
+
+// timed gives an event the tuplets it stands in and its length. The answer is
+// "", or what is wrong, with %q for the letter.
+func (t *rhythmToken) timed(e *tune.Event, open []tune.Tuplet, m tune.Meter) string {
+	for _, o := range open {
+		o.Starts = false
+		e.Tuplets = append(e.Tuplets, o)
+	}
+	e.Tuplets = append(e.Tuplets, t.opens...)
+	if t.closes > len(e.Tuplets) {
+		return "%q ends a tuplet that did not begin"
+	}
+	for c := range t.closes {
+		e.Tuplets[len(e.Tuplets)-1-c].Ends = true
+	}
+	ok := true
+	if t.value.BarRest {
+		if e.Len = t.barLen; e.Len == 0 {
+			e.Len = m.Len()
+		}
+	} else {
+		e.Len, ok = t.value.Scaled(e.Tuplets)
+	}
+	switch {
+	case !ok || e.Len <= 0 || e.At+e.Len > tune.MostWholes*tune.Whole:
+		return "the length of %q can't be told or held"
+	case e.Kind != tune.Sounding && len(e.Graces) > 0:
+		return "graces before the rest %q"
+	}
+	return ""
 }
