@@ -231,8 +231,8 @@ func (e *estimate) suits(k pitch.Key, semitones int) bool {
 // skipped strings.
 func (e *estimate) cost(w *watch, melody []leadNote, semitones int) (int64, error) {
 	const perMM = 2
-	var cur, next [rig.MostStrings]int64
-	var frets [rig.MostStrings]int
+	var cur, next [rig.MaxStrings]int64
+	var frets [rig.MaxStrings]int
 	for s := range e.open {
 		cur[s], frets[s] = 0, 0
 	}
@@ -243,7 +243,7 @@ func (e *estimate) cost(w *watch, melody []leadNote, semitones int) (int64, erro
 			return 0, err
 		}
 		any := false
-		var f [rig.MostStrings]int
+		var f [rig.MaxStrings]int
 		for s, open := range e.open {
 			f[s] = m.key + semitones - open
 			if f[s] < 0 || f[s] > e.high || f[s] > 0 && f[s] < e.low || f[s] == 0 && !e.open0 {

@@ -182,7 +182,7 @@ func (e *enumerator) leaf(b *bendSet) {
 	if !b.allServe(e.g.Used) {
 		return // a bender that moves nothing in use
 	}
-	var fret [rig.MostStrings]int8
+	var fret [rig.MaxStrings]int8
 	var stopped uint16
 	for _, w := range e.present {
 		s := e.g.Strings[w]
@@ -199,7 +199,7 @@ func (e *enumerator) leaf(b *bendSet) {
 
 // stops gives the placement that stops the strings of stopped at their frets and
 // leaves those of open alone, or nil.
-func (n *Neck) stops(stopped, open uint16, fret *[rig.MostStrings]int8) *Place {
+func (n *Neck) stops(stopped, open uint16, fret *[rig.MaxStrings]int8) *Place {
 	if stopped == 0 {
 		return n.placeOf(steel.Placement{})
 	}
@@ -267,7 +267,7 @@ func (n *Neck) square(a, b int8, far, near bool, f int8) *Place {
 const CentsSlack = 0.001
 
 // fits reports whether a placement sounds every stopped string within tolerance.
-func (n *Neck) fits(pl *Place, stopped uint16, fret *[rig.MostStrings]int8) bool {
+func (n *Neck) fits(pl *Place, stopped uint16, fret *[rig.MaxStrings]int8) bool {
 	for m := stopped; m != 0; m &= m - 1 {
 		s := bits.TrailingZeros16(m)
 		if pl.fret[s] != fret[s] || math.Abs(float64(pl.Cents[s])) > n.Limits.Cents+CentsSlack {
@@ -280,7 +280,7 @@ func (n *Neck) fits(pl *Place, stopped uint16, fret *[rig.MostStrings]int8) bool
 // ease moves a slant along the strings so that its errors are shared out evenly
 // over the stopped strings, or gives nil when that is not enough. Frets are
 // taken to hundredths, finer than any hand.
-func (n *Neck) ease(pl *Place, stopped uint16, fret *[rig.MostStrings]int8) *Place {
+func (n *Neck) ease(pl *Place, stopped uint16, fret *[rig.MaxStrings]int8) *Place {
 	least, most := 0.0, 0.0
 	for m := stopped; m != 0; m &= m - 1 {
 		s := bits.TrailingZeros16(m)

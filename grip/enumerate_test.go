@@ -335,7 +335,7 @@ func TestPlacesPermitted(t *testing.T) {
 				t.Fatal(err)
 			}
 			var set uint16
-			var frets [rig.MostStrings]int8
+			var frets [rig.MaxStrings]int8
 			for _, s := range stops {
 				set |= 1 << (s.String - 1)
 				frets[s.String-1] = int8(s.Fret)

@@ -168,7 +168,7 @@ type finder struct {
 
 	// The strings picked so far, string 1 first.
 	set     *bendSet
-	choices [rig.MostStrings][]int8 // frets at which each string sounds a wanted tone, 0 for open
+	choices [rig.MaxStrings][]int8 // frets at which each string sounds a wanted tone, 0 for open
 	picked  []picked
 	grip    Grip // scratch for the price
 	notes   [MaxNotes]Note
@@ -287,7 +287,7 @@ func (f *finder) take(have uint32) {
 	if len(f.picked) == 0 || f.needed&^have != 0 || bits.OnesCount32(have) < min(2, len(f.w.Tones)) {
 		return
 	}
-	var fret [rig.MostStrings]int8
+	var fret [rig.MaxStrings]int8
 	var stopped, used uint16
 	lowest := f.picked[0]
 	for _, p := range f.picked {

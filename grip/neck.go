@@ -54,7 +54,7 @@ type pairKey struct{ a, b, fa, fb int8 }
 // the open strings.
 type bendSet struct {
 	set  rig.BenderSet
-	open [rig.MostStrings]int16
+	open [rig.MaxStrings]int16
 	each []uint16 // strings that each bender of it moves
 }
 
@@ -68,8 +68,8 @@ type Place struct {
 	Touches uint16 // strings under it, bit s−1
 	// fret and Cents give for every string the nearest whole fret of its
 	// contact and how far it is off there; fret 0 is an open string.
-	fret  [rig.MostStrings]int8
-	Cents [rig.MostStrings]float32
+	fret  [rig.MaxStrings]int8
+	Cents [rig.MaxStrings]float32
 }
 
 // NewNeck takes the measure of a rig for a player with some limits, who leaves a

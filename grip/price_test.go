@@ -43,7 +43,7 @@ func at(t testing.TB, n *Neck, text string) (*Grip, []Note) {
 	t.Helper()
 	g, wants := &Grip{}, []Note{}
 	var stopped uint16
-	var frets [rig.MostStrings]int8
+	var frets [rig.MaxStrings]int8
 	stops, set, err := ParseStops(n.Rig, text)
 	if err != nil {
 		t.Fatal(err)

@@ -37,7 +37,7 @@ const (
 // Formats lists all formats.
 var Formats = []Format{ABC, MusicXML, Compressed, MIDI, TabText}
 
-// byEnding gives the format of a file's ending.
+// byEnding returns the format of a file's ending.
 var byEnding = map[string]Format{
 	".abc": ABC, ".musicxml": MusicXML, ".xml": MusicXML, ".mxl": Compressed,
 	".mid": MIDI, ".midi": MIDI, ".txt": TabText, ".tab": TabText,
@@ -322,7 +322,7 @@ func NamedRig(src []byte) (string, bool) {
 	return "", false
 }
 
-// Encode gives an item in a format, with what the format can't say. Tab text
+// Encode returns an item in a format, with what the format can't say. Tab text
 // needs a tab; the others take the tune when there is none.
 func Encode(f Format, it *Item) ([]byte, fault.List, error) {
 	switch f {

@@ -60,7 +60,7 @@ func Append(text string, n pitch.Name, length tune.Ticks) (string, error) {
 	return out, nil
 }
 
-// endsIn says whether the last note of a text is of that pitch and length.
+// endsIn reports whether the last note of a text is of that pitch and length.
 func endsIn(text string, n pitch.Name, length tune.Ticks) bool {
 	tunes, _, err := abc.Read([]byte(text), "tune.abc")
 	if err != nil {
@@ -79,7 +79,7 @@ func endsIn(text string, n pitch.Name, length tune.Ticks) bool {
 	return false
 }
 
-// unitOf gives the unit note length: the text's own, else the standard's rule
+// unitOf returns the unit note length: the text's own, else the standard's rule
 // (ABC 2.1, section 3.1.7: a sixteenth when the meter is less than 3/4 as a
 // fraction, else an eighth).
 func unitOf(text string, m tune.Meter) tune.Ticks {

@@ -46,8 +46,8 @@ func ParseTuning(text string) ([]pitch.Name, error) {
 	if len(fields) == 0 {
 		return nil, fmt.Errorf("%q is no tuning: write its pitches low to high, such as \"D2 A2 D3 F#3 A3 D4\"", text)
 	}
-	if len(fields) > rig.MostStrings {
-		return nil, fmt.Errorf("a tuning of %d strings is more than a rig has: %d is the most", len(fields), rig.MostStrings)
+	if len(fields) > rig.MaxStrings {
+		return nil, fmt.Errorf("a tuning of %d strings is more than a rig has: %d is the most", len(fields), rig.MaxStrings)
 	}
 	out := make([]pitch.Name, len(fields))
 	for i, f := range fields {
@@ -55,8 +55,8 @@ func ParseTuning(text string) ([]pitch.Name, error) {
 		if err != nil {
 			return nil, fmt.Errorf("in the tuning %q: %w", text, err)
 		}
-		if k := n.Key(); k < rig.LowestOpen || k > rig.HighestOpen {
-			return nil, fmt.Errorf("in the tuning %q: %q is outside %s to %s", text, f, pitch.SpellKey(rig.LowestOpen, 0), pitch.SpellKey(rig.HighestOpen, 0))
+		if k := n.Key(); k < rig.MinOpen || k > rig.MaxOpen {
+			return nil, fmt.Errorf("in the tuning %q: %q is outside %s to %s", text, f, pitch.SpellKey(rig.MinOpen, 0), pitch.SpellKey(rig.MaxOpen, 0))
 		}
 		out[len(out)-1-i] = n
 	}
@@ -74,10 +74,10 @@ var catalogue = sync.OnceValue(func() []Tuning {
 	return out
 })
 
-// Catalogue gives the known tunings, in the order they are listed in.
+// Catalogue returns the known tunings, in the order they are listed in.
 func Catalogue() []Tuning { return slices.Clone(catalogue()) }
 
-// FindTuning gives the known tuning of that name.
+// FindTuning returns the known tuning of that name.
 func FindTuning(name string) (Tuning, bool) {
 	for _, t := range catalogue() {
 		if t.Name == name {
@@ -152,7 +152,7 @@ func GaugeText(s wire.String) string {
 	return text
 }
 
-// Retuned gives the rig with its strings at other pitches, string 1 first, and
+// Retuned returns the rig with its strings at other pitches, string 1 first, and
 // the tuning's name as given, which may be empty. A tuning of fewer strings is
 // put on the first ones and leaves the others as they are.
 func Retuned(r *rig.Rig, pitches []pitch.Name, name string) (*rig.Rig, error) {

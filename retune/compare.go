@@ -26,11 +26,11 @@ type Run struct {
 // strings share their interval with some two others.
 const ShortestRun = 3
 
-// mostRuns bounds the runs that are listed for one distance: only tunings with
+// maxRuns bounds the runs that are listed for one distance: only tunings with
 // many unisons have more, and those are alike.
-const mostRuns = 32
+const maxRuns = 32
 
-// Runs gives every maximal run of at least ShortestRun strings that two rigs
+// Runs returns every maximal run of at least ShortestRun strings that two rigs
 // share, longest first. Runs keep the order of the strings and need not lie
 // together. A rig compared with itself also gives the runs that repeat within
 // it, and one with every string.
@@ -52,7 +52,7 @@ func Runs(a, b *rig.Rig) []Run {
 	return out
 }
 
-// runsAt gives the maximal runs whose strings lie up semitones apart: the
+// runsAt returns the maximal runs whose strings lie up semitones apart: the
 // maximal chains of pairs (i, j) in which both string numbers rise.
 func runsAt(a, b *rig.Rig, up int) []Run {
 	type pair struct{ i, j int }
@@ -78,7 +78,7 @@ func runsAt(a, b *rig.Rig, up int) []Run {
 	var out []Run
 	var grow func(chain []pair)
 	grow = func(chain []pair) {
-		if len(out) == mostRuns {
+		if len(out) == maxRuns {
 			return
 		}
 		more := next(chain[len(chain)-1])
@@ -114,7 +114,7 @@ type OpenChord struct {
 	Strings []int // every string that sounds a tone of it, ascending
 }
 
-// OpenChords gives the chords of three to six tones that lie under a straight
+// OpenChords returns the chords of three to six tones that lie under a straight
 // bar, those of fewest tones first, each with the strings that sound it. Only
 // chords with their root among the strings are named, without slash basses and
 // without missing thirds or fifths; a thirteenth may lack its ninth.
@@ -163,9 +163,9 @@ func OpenChords(r *rig.Rig) []OpenChord {
 	return out
 }
 
-// TightTravel is the scale travel up to which a tuning's scales are called
+// tightTravel is the scale travel up to which a tuning's scales are called
 // tight: between the sixth tunings, below it, and the open major ones, above.
-const TightTravel = 1.30
+const tightTravel = 1.30
 
 // ScaleTravel says how far the bar must go for scales: the least travel, in
 // frets, of a straight bar playing one octave of a major scale upwards, for
@@ -200,7 +200,7 @@ var majorScale = [8]int{0, 2, 4, 5, 7, 9, 11, 12}
 
 const lastFret = 17
 
-// octaveTravel gives the least travel for the scale from one tonic, or false
+// octaveTravel returns the least travel for the scale from one tonic, or false
 // when it can't be played.
 func octaveTravel(r *rig.Rig, tonic int) (int, bool) {
 	var cost map[int]int // least travel so far with the bar at each fret
@@ -243,8 +243,8 @@ type Side struct {
 	Travel  float64 // frets of bar travel for each step of a scale
 }
 
-// Tight says whether scales lie close together under the bar.
-func (s Side) Tight() bool { return s.Travel <= TightTravel }
+// Tight reports whether scales lie close together under the bar.
+func (s Side) Tight() bool { return s.Travel <= tightTravel }
 
 // Comparison is what two rigs share and what a player must relearn.
 type Comparison struct {
@@ -372,7 +372,7 @@ func (c *Comparison) relearn() {
 	}
 }
 
-// spacing gives the mean distance of neighbouring strings in mm.
+// spacing returns the mean distance of neighbouring strings in mm.
 func spacing(r *rig.Rig) float64 {
 	return float64(r.NutSpread+r.BridgeSpread) / 2 / float64(max(len(r.Strings)-1, 1))
 }

@@ -42,10 +42,10 @@ const DefaultPull wire.Newtons = 120
 // Bounds of a Wish: the pull of string 1, the rise, and the share of the
 // breaking load, of which wire.BreakShare is the most.
 const (
-	MostPull   = wire.Newtons(500)
-	LeastRise  = -0.5
-	MostRise   = 1.0
-	LeastShare = 0.1
+	MaxPull   = wire.Newtons(500)
+	MinRise  = -0.5
+	MaxRise   = 1.0
+	MinShare = 0.1
 )
 
 // Set is a string set.
@@ -138,14 +138,14 @@ func (w Wish) choices() ([]wire.Newtons, [][]choice, error) {
 			return nil, nil, fmt.Errorf("one set serves tunings of the same number of strings: %q has %d and %q has %d", TuningText(w.Tunings[0]), n, TuningText(t), len(t))
 		}
 	}
-	if !(w.Scale >= rig.ShortestScale && w.Scale <= rig.LongestScale) {
-		return nil, nil, fmt.Errorf("a scale of \"%.5g mm\" is outside %g to %g mm", float64(w.Scale), float64(rig.ShortestScale), float64(rig.LongestScale))
+	if !(w.Scale >= rig.MinScale && w.Scale <= rig.MaxScale) {
+		return nil, nil, fmt.Errorf("a scale of \"%.5g mm\" is outside %g to %g mm", float64(w.Scale), float64(rig.MinScale), float64(rig.MaxScale))
 	}
-	if !(w.Pull >= rig.Slackest && w.Pull <= MostPull) {
-		return nil, nil, fmt.Errorf("a pull of \"%.4g N\" a string is outside %g to %g N", float64(w.Pull), float64(rig.Slackest), float64(MostPull))
+	if !(w.Pull >= rig.Slackest && w.Pull <= MaxPull) {
+		return nil, nil, fmt.Errorf("a pull of \"%.4g N\" a string is outside %g to %g N", float64(w.Pull), float64(rig.Slackest), float64(MaxPull))
 	}
-	if !(w.Rise >= LeastRise && w.Rise <= MostRise) {
-		return nil, nil, fmt.Errorf("a rise of \"%.3g\" is outside %g to %g", w.Rise, LeastRise, MostRise)
+	if !(w.Rise >= MinRise && w.Rise <= MaxRise) {
+		return nil, nil, fmt.Errorf("a rise of \"%.3g\" is outside %g to %g", w.Rise, MinRise, MaxRise)
 	}
 	if !(w.Limit > 0) {
 		return nil, nil, fmt.Errorf("a load limit of \"%.4g N\" is not above zero", float64(w.Limit))
@@ -154,8 +154,8 @@ func (w Wish) choices() ([]wire.Newtons, [][]choice, error) {
 		return nil, nil, fmt.Errorf("a reference pitch of \"%g\" Hz is outside %g to %g", float64(w.Reference), float64(pitch.LowestA), float64(pitch.HighestA))
 	}
 	share := cmp.Or(w.Share, wire.CautionShare)
-	if !(share >= LeastShare && share <= wire.BreakShare) {
-		return nil, nil, fmt.Errorf("a share of breaking load of \"%.3g\" is outside %g to %g", w.Share, LeastShare, wire.BreakShare)
+	if !(share >= MinShare && share <= wire.BreakShare) {
+		return nil, nil, fmt.Errorf("a share of breaking load of \"%.3g\" is outside %g to %g", w.Share, MinShare, wire.BreakShare)
 	}
 	wanted := make([]wire.Newtons, n)
 	all := make([][]choice, n)
@@ -206,7 +206,7 @@ func (w Wish) choices() ([]wire.Newtons, [][]choice, error) {
 	return wanted, all, nil
 }
 
-// lightest gives the total of each tuning with the lightest string in each
+// lightest returns the total of each tuning with the lightest string in each
 // place that departs by no more than worst; nil when a place has none.
 func (w Wish) lightest(all [][]choice, worst float64) []wire.Newtons {
 	totals := make([]wire.Newtons, len(w.Tunings))
@@ -227,7 +227,7 @@ func (w Wish) lightest(all [][]choice, worst float64) []wire.Newtons {
 	return totals
 }
 
-// keeps says whether totals keep the limit, with room for what adding up in
+// keeps reports whether totals keep the limit, with room for what adding up in
 // another order may round differently.
 func (w Wish) keeps(totals []wire.Newtons) bool {
 	return totals != nil && slices.Max(totals) <= w.Limit*(1-1e-9)
@@ -241,7 +241,7 @@ type partial struct {
 	totals []wire.Newtons
 }
 
-// solve gives the best set of the choices, or false when none keeps the limit.
+// solve returns the best set of the choices, or false when none keeps the limit.
 func (w Wish) solve(all [][]choice) ([]choice, bool) {
 	// Every string at its least departure is best in every way, if it may be.
 	best := make([]choice, len(all))
@@ -278,7 +278,7 @@ func (w Wish) solve(all [][]choice) ([]choice, bool) {
 		})
 		within[i] = places[:n]
 	}
-	return w.leastSum(within), true
+	return w.minSum(within), true
 }
 
 // totals adds up the loads of a set in each tuning.
@@ -292,9 +292,9 @@ func (w Wish) totals(set []choice) []wire.Newtons {
 	return out
 }
 
-// leastSum gives the set of least sum that keeps the limit, of choices of which
+// minSum returns the set of least sum that keeps the limit, of choices of which
 // the lightest keep it.
-func (w Wish) leastSum(all [][]choice) []choice {
+func (w Wish) minSum(all [][]choice) []choice {
 	// What the places still to come weigh and depart by at least.
 	rest := make([][]wire.Newtons, len(all)+1)
 	restSum := make([]float64, len(all)+1)
@@ -333,7 +333,7 @@ func (w Wish) leastSum(all [][]choice) []choice {
 	return out
 }
 
-// easySum gives the sum of a set that keeps the limit: from every string at its
+// easySum returns the sum of a set that keeps the limit: from every string at its
 // least departure, one after the other is made lighter where that costs least
 // for what it saves.
 func (w Wish) easySum(all [][]choice) float64 {

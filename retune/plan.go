@@ -44,7 +44,7 @@ type Plan struct {
 	Peak     wire.Newtons // the greatest total on the way
 	Limit    wire.Newtons
 	// Passes is how often to go round all strings until they hold within
-	// Settled: an estimate from how much this kind of body gives.
+	// settled: an estimate from how much this kind of body gives.
 	Passes  int
 	Finding rig.Finding // of the rig when it is there
 	Reasons []string
@@ -53,9 +53,9 @@ type Plan struct {
 	Changed *rig.Load
 }
 
-// Settled is how near its target a string must come to rest before another
+// settled is how near its target a string must come to rest before another
 // pass is not needed, in cents: half of what is just heard.
-const Settled pitch.Cents = 2.5
+const settled pitch.Cents = 2.5
 
 // give is the share of a change of load that the body takes out of the other
 // strings: bodies bend, and solid ones least (common practice, no source).
@@ -124,7 +124,7 @@ func (p *Plan) changed() {
 	}
 }
 
-// rise gives how much load a move adds.
+// rise returns how much load a move adds.
 func (m Move) rise() wire.Newtons { return m.After.Pull - m.Before.Pull }
 
 // order puts the moves in an order: all that slacken, the most first, then
@@ -166,7 +166,7 @@ func (p *Plan) passes() {
 	g := give[p.To.Body]
 	for off := g * moved / float64(p.End); ; off *= g {
 		p.Passes++
-		if pitch.Cents(600*math.Log2(1+off)) < Settled {
+		if pitch.Cents(600*math.Log2(1+off)) < settled {
 			return
 		}
 	}
@@ -176,7 +176,7 @@ func (p *Plan) passes() {
 // one should take its place: three semitones' worth (common practice, no source).
 const muchTighter = 0.5
 
-// change says whether the string should be changed rather than moved, and for
+// change reports whether the string should be changed rather than moved, and for
 // which.
 func (m *Move) change(to *rig.Rig) {
 	switch more := float64(m.After.Pull/m.Before.Pull) - 1; {
@@ -205,7 +205,7 @@ func (m *Move) change(to *rig.Rig) {
 	}
 }
 
-// wrapOf gives the wrap to look for in place of a string: its own, or that of
+// wrapOf returns the wrap to look for in place of a string: its own, or that of
 // the nearest wound string.
 func wrapOf(r *rig.Rig, s int) wire.Material {
 	for far := range len(r.Strings) {

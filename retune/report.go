@@ -15,7 +15,7 @@ import (
 // The reports are what commands and pages show: figures rounded to what they
 // are worth, with units in their names.
 
-// round gives v to so many significant digits.
+// round returns v to so many significant digits.
 func round(v float64, digits int) float64 {
 	if v == 0 || math.IsNaN(v) || math.IsInf(v, 0) {
 		return v
@@ -27,7 +27,7 @@ func round(v float64, digits int) float64 {
 	return out
 }
 
-// decimals gives v to so many decimals.
+// decimals returns v to so many decimals.
 func decimals(v float64, n int) float64 {
 	p := math.Pow10(n)
 	out := math.Round(v*p) / p
@@ -170,7 +170,7 @@ func NewTensionReport(r *rig.Rig, depth wire.MM) *TensionReport {
 		out.Strings = append(out.Strings, e)
 	}
 	for _, b := range r.Bends() {
-		d := r.Benders[b.Bender]
+		d := r.Benders[b.BenderIndex]
 		out.Bends = append(out.Bends, BendReport{
 			Bender: d.Name, Mark: d.Mark, String: b.String, From: r.Strings[b.String-1].Open.String(), To: spell(r, b.Key),
 			PullN: newtons(b.Pull), BreakPercent: percent(b.Share), TravelMM: round(float64(b.Travel), 2),
@@ -451,7 +451,7 @@ type CompareReport struct {
 
 // Report puts a comparison into figures to show.
 func (c *Comparison) Report() *CompareReport {
-	out := &CompareReport{A: c.A.report(), B: c.B.report(), Runs: []RunReport{}, TightAt: TightTravel, Relearn: list(c.Relearn)}
+	out := &CompareReport{A: c.A.report(), B: c.B.report(), Runs: []RunReport{}, TightAt: tightTravel, Relearn: list(c.Relearn)}
 	for _, r := range c.Runs {
 		out.Runs = append(out.Runs, RunReport(r))
 	}

@@ -49,7 +49,7 @@ const (
 	Between // moved from equal to just by the share
 )
 
-// Low gives the frequencies of the strings in one way of tuning, the last
+// Low returns the frequencies of the strings in one way of tuning, the last
 // string first, as tunings are written.
 func (t *Tuned) Low(w Way) []pitch.Hz {
 	out := make([]pitch.Hz, 0, len(t.Targets))
@@ -116,7 +116,7 @@ func NewTuned(r *rig.Rig, c pitch.Chord, a4 pitch.Hz, share float64, s pitch.Sev
 
 func ratioOf(c pitch.Cents) pitch.Hz { return pitch.Hz(math.Exp2(float64(c) / 1200)) }
 
-// justOff gives how far a pitch class in the just intonation of a chord lies
+// justOff returns how far a pitch class in the just intonation of a chord lies
 // from equal temperament.
 func justOff(c pitch.Chord, k pitch.Class, s pitch.Sevenths) (pitch.Cents, error) {
 	if tone, ok := c.Tone(k); ok {
@@ -197,7 +197,7 @@ func beat(a, b Target) Beat {
 	return out
 }
 
-// BeatRate gives the beats a second between partial n of a string that sounds f
+// BeatRate returns the beats a second between partial n of a string that sounds f
 // and partial m of one that sounds g: |n·f − m·g| (OpenStax, University Physics
 // volume 1, chapter 17, for n = m = 1). Ideal strings.
 func BeatRate(n int, f pitch.Hz, m int, g pitch.Hz) float64 {

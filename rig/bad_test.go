@@ -309,7 +309,7 @@ func TestLineEnds(t *testing.T) {
 	}
 }
 
-// Check gives the faults of a rig that was made in memory.
+// Check returns the faults of a rig that was made in memory.
 func TestCheckInMemory(t *testing.T) {
 	r, _ := Builtin("reso-open-g")
 	r.Strings[2].Wire.Diameter = -1

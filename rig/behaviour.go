@@ -40,15 +40,15 @@ func (r *Rig) Behaviour(s int, depth wire.MM) Behaviour {
 
 // Bend is what one bender does to one string, engaged alone.
 type Bend struct {
-	Bender int // index into Rig.Benders
-	String int // 1-based
-	Key    int // the key number it then sounds
-	Pull   wire.Newtons
-	Share  float64 // Pull over the least breaking load
-	Travel wire.MM // how far the bender draws the string; negative when it lets it out
+	BenderIndex int // into Rig.Benders
+	String      int // 1-based
+	Key         int // the key number it then sounds
+	Pull        wire.Newtons
+	Share       float64 // Pull over the least breaking load
+	Travel      wire.MM // how far the bender draws the string; negative when it lets it out
 }
 
-// Bends gives every move of every bender, in the order of the benders.
+// Bends returns every move of every bender, in the order of the benders.
 func (r *Rig) Bends() []Bend {
 	var out []Bend
 	for i, b := range r.Benders {
@@ -58,7 +58,7 @@ func (r *Rig) Bends() []Bend {
 			f := pitch.Equal(float64(key), r.Reference)
 			pull := w.Tension(r.Scale, f)
 			out = append(out, Bend{
-				Bender: i, String: m.String, Key: key, Pull: pull, Share: float64(pull / w.BreakingLoad()),
+				BenderIndex: i, String: m.String, Key: key, Pull: pull, Share: float64(pull / w.BreakingLoad()),
 				Travel: w.Travel(r.Scale, r.Strings[m.String-1].Open.Hz(r.Reference), f),
 			})
 		}

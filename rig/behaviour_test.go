@@ -23,7 +23,7 @@ func TestBends(t *testing.T) {
 		s := r.Strings[b.String-1]
 		up := b.Key - s.Open.Key()
 		if up == 0 || (up > 0) != (b.Travel > 0) {
-			t.Errorf("%s moves string %d by %d semitones with %g mm of travel", r.Benders[b.Bender].Name, b.String, up, b.Travel)
+			t.Errorf("%s moves string %d by %d semitones with %g mm of travel", r.Benders[b.BenderIndex].Name, b.String, up, b.Travel)
 		}
 		open := s.Wire.Tension(r.Scale, s.Open.Hz(440))
 		if want := float64(open) * math.Exp2(float64(up)/6); math.Abs(float64(b.Pull)-want) > 1e-9*want {

@@ -35,7 +35,7 @@ var builtins = sync.OnceValue(func() []*Rig {
 	return out
 })
 
-// Builtins gives a copy of every built-in rig.
+// Builtins returns a copy of every built-in rig.
 func Builtins() []*Rig {
 	var out []*Rig
 	for _, r := range builtins() {
@@ -44,7 +44,7 @@ func Builtins() []*Rig {
 	return out
 }
 
-// Builtin gives a copy of the built-in rig of that name.
+// Builtin returns a copy of the built-in rig of that name.
 func Builtin(name string) (*Rig, bool) {
 	for _, r := range builtins() {
 		if r.Name == name {
@@ -54,7 +54,7 @@ func Builtin(name string) (*Rig, bool) {
 	return nil, false
 }
 
-// BuiltinSource gives the file of a built-in rig, for those who want to start
+// BuiltinSource returns the file of a built-in rig, for those who want to start
 // their own from it.
 func BuiltinSource(name string) ([]byte, bool) {
 	src, err := builtinFiles.ReadFile(path.Join("builtin", path.Base(name)+".toml"))

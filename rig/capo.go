@@ -9,14 +9,14 @@ import (
 	"lapwright/wire"
 )
 
-// FretPlace gives how far fret n (which may be fractional) of vibrating length
+// FretPlace returns how far fret n (which may be fractional) of vibrating length
 // L lies from the nut, or from the capo when L is counted from there:
 // x = L·(1 − 2^(−n/12)), the equal-tempered fret rule. n ≥ 0.
 func FretPlace(l wire.MM, n float64) wire.MM {
 	return l * wire.MM(1-math.Exp2(-n/12))
 }
 
-// WithCapo gives the rig with its sliding capo clamped at the given fret: the
+// WithCapo returns the rig with its sliding capo clamped at the given fret: the
 // nut moves there, so that the scale shortens, the spread at the new nut lies
 // between the old ones, every string rises and fewer frets are left. Fret 0
 // takes the capo off. It fails when the rig has no capo, when the fret is
@@ -91,7 +91,7 @@ func moved(names []pitch.Name, iv pitch.Interval) ([]pitch.Name, int) {
 	return out, cost
 }
 
-// WithoutCapo gives the rig as its strings are tuned: with its capo taken off,
+// WithoutCapo returns the rig as its strings are tuned: with its capo taken off,
 // so that scale, spread, frets and pitches are those from the nut. A rig whose
 // capo is off is only copied.
 func (r *Rig) WithoutCapo() *Rig {
@@ -114,7 +114,7 @@ func (r *Rig) WithoutCapo() *Rig {
 	return out
 }
 
-// TunedNames gives the pitches that the strings are tuned to without the capo,
+// TunedNames returns the pitches that the strings are tuned to without the capo,
 // string 1 first.
 func (r *Rig) TunedNames() []pitch.Name {
 	out := make([]pitch.Name, len(r.Strings))

@@ -15,16 +15,16 @@ import (
 // Bounds of what is taken for an instrument laid flat. They are wide; they
 // keep slips of the pen from being computed with.
 const (
-	ShortestScale wire.MM = 250
-	LongestScale  wire.MM = 1000
-	MostFrets             = 48
+	MinScale wire.MM = 250
+	MaxScale wire.MM = 1000
+	MaxFrets         = 48
 
-	// LowestOpen and HighestOpen bound an open string's key number, benders
+	// MinOpen and MaxOpen bound an open string's key number, benders
 	// and capo included: C1 and C7.
-	LowestOpen  = 24
-	HighestOpen = 96
+	MinOpen = 24
+	MaxOpen = 96
 
-	MostBend = 7 // semitones that one bender moves a string
+	maxBend = 7 // semitones that one bender moves a string
 )
 
 // problem is one thing wrong with a rig, by the path of its TOML key.
@@ -33,7 +33,7 @@ type problem struct {
 	str             int
 }
 
-// Check gives everything wrong with the rig; it is empty for a rig that the
+// Check returns everything wrong with the rig; it is empty for a rig that the
 // other rooms can work with. Parse gives the same faults with their places.
 func (r *Rig) Check() fault.List {
 	var out fault.List
@@ -82,9 +82,9 @@ func (r *Rig) problems() []problem {
 			add(fmt.Sprintf("styles[%d]", i+1), "the style %q is empty or not one line of at most 200 characters", clip(s))
 		}
 	}
-	within("scale", "a scale", r.Scale, ShortestScale, LongestScale)
-	if r.Frets < 1 || r.Frets > MostFrets {
-		add("frets", "\"%d\" frets is outside 1 to %d", r.Frets, MostFrets)
+	within("scale", "a scale", r.Scale, MinScale, MaxScale)
+	if r.Frets < 1 || r.Frets > MaxFrets {
+		add("frets", "\"%d\" frets is outside 1 to %d", r.Frets, MaxFrets)
 	}
 	within("nut_spread", "a spread", r.NutSpread, 10, 150)
 	within("bridge_spread", "a spread", r.BridgeSpread, 10, 150)
@@ -125,14 +125,14 @@ func (r *Rig) stringProblems() []problem {
 	var out []problem
 	if n := len(r.Strings); n == 0 {
 		return []problem{{path: "string", msg: "the rig has no strings", hint: "give a [[string]] table for each, string 1 first"}}
-	} else if n > MostStrings {
-		return []problem{{path: fmt.Sprintf("string[%d]", MostStrings+1), msg: fmt.Sprintf("the rig has \"%d\" strings, and %d is the most a rig may have", n, MostStrings)}}
+	} else if n > MaxStrings {
+		return []problem{{path: fmt.Sprintf("string[%d]", MaxStrings+1), msg: fmt.Sprintf("the rig has \"%d\" strings, and %d is the most a rig may have", n, MaxStrings)}}
 	}
 	for i, s := range r.Strings {
 		at := func(key string) string { return fmt.Sprintf("string[%d].%s", i+1, key) }
-		if k := s.Open.Key(); k < LowestOpen || k > HighestOpen {
+		if k := s.Open.Key(); k < MinOpen || k > MaxOpen {
 			out = append(out, problem{path: at("pitch"), str: i + 1, msg: fmt.Sprintf("a pitch of %q is outside %s to %s",
-				s.Open.String(), pitch.SpellKey(LowestOpen, 0), pitch.SpellKey(HighestOpen, 0))})
+				s.Open.String(), pitch.SpellKey(MinOpen, 0), pitch.SpellKey(MaxOpen, 0))})
 		}
 		for _, b := range s.Wire.Check() {
 			p := problem{path: at(fieldKeys[b.Field]), str: i + 1, msg: b.Msg}
@@ -156,8 +156,8 @@ var fieldKeys = map[wire.Field]string{
 
 func (r *Rig) benderProblems() []problem {
 	var out []problem
-	if n := len(r.Benders); n > MostBenders {
-		return []problem{{path: fmt.Sprintf("bender[%d]", MostBenders+1), msg: fmt.Sprintf("the rig has \"%d\" benders, and %d is the most a rig may have", n, MostBenders)}}
+	if n := len(r.Benders); n > MaxBenders {
+		return []problem{{path: fmt.Sprintf("bender[%d]", MaxBenders+1), msg: fmt.Sprintf("the rig has \"%d\" benders, and %d is the most a rig may have", n, MaxBenders)}}
 	}
 	marks, names := map[string]bool{}, map[string]bool{}
 	for i, b := range r.Benders {
@@ -191,12 +191,12 @@ func (r *Rig) benderProblems() []problem {
 				add(mat("string"), "there is no string \"%d\": the rig has %d", m.String, len(r.Strings))
 			case moved[m.String]:
 				add(mat("string"), "the bender %q moves string \"%d\" twice", clip(b.Name), m.String)
-			case m.Semitones == 0 || m.Semitones < -MostBend || m.Semitones > MostBend:
-				add(mat("semitones"), "a move of \"%d\" semitones is none or more than %d", m.Semitones, MostBend)
+			case m.Semitones == 0 || m.Semitones < -maxBend || m.Semitones > maxBend:
+				add(mat("semitones"), "a move of \"%d\" semitones is none or more than %d", m.Semitones, maxBend)
 			default:
-				if k := r.Strings[m.String-1].Open.Key() + m.Semitones; k < LowestOpen || k > HighestOpen {
+				if k := r.Strings[m.String-1].Open.Key() + m.Semitones; k < MinOpen || k > MaxOpen {
 					add(mat("semitones"), "a move of \"%d\" semitones takes string %d outside %s to %s", m.Semitones, m.String,
-						pitch.SpellKey(LowestOpen, 0), pitch.SpellKey(HighestOpen, 0))
+						pitch.SpellKey(MinOpen, 0), pitch.SpellKey(MaxOpen, 0))
 				}
 			}
 			moved[m.String] = true

@@ -15,9 +15,9 @@ import (
 	"lapwright/fault"
 )
 
-// mostBytes bounds a rig file; a rig of sixteen strings and as many benders
+// maxBytes bounds a rig file; a rig of sixteen strings and as many benders
 // takes some four thousand. It also keeps hostile nesting cheap.
-const mostBytes = 64 << 10
+const maxBytes = 64 << 10
 
 // place is a 1-based line and byte column.
 type place struct{ line, col int }
@@ -38,8 +38,8 @@ type document struct {
 func read(src []byte, file string) (*document, error) {
 	d := &document{file: file, keys: map[string]place{}, values: map[string]place{}, typed: map[string]string{}, asked: map[string]bool{}}
 	src = bytes.TrimPrefix(src, []byte("\ufeff")) // a byte order mark is no part of the text, and counts in no column
-	if len(src) > mostBytes {
-		d.faultAt(place{}, fmt.Sprintf("the file has %d bytes, and a rig has at most %d", len(src), mostBytes), "")
+	if len(src) > maxBytes {
+		d.faultAt(place{}, fmt.Sprintf("the file has %d bytes, and a rig has at most %d", len(src), maxBytes), "")
 		return nil, d.faults
 	}
 	if i := invalidUTF8(src); i >= 0 {
@@ -73,9 +73,9 @@ func invalidUTF8(src []byte) int {
 	return -1
 }
 
-// mostDeep bounds how many keys deep a place is noted; a rig's own keys lie
+// maxDeep bounds how many keys deep a place is noted; a rig's own keys lie
 // three deep at most.
-const mostDeep = 8
+const maxDeep = 8
 
 // locator notes where everything in a text stands.
 type locator struct {
@@ -102,7 +102,7 @@ func (d *document) locate(src []byte) {
 		case unstable.Table, unstable.ArrayTable:
 			path, first := "", place{}
 			it := e.Key()
-			for deep := 0; it.Next() && deep < mostDeep; deep++ {
+			for deep := 0; it.Next() && deep < maxDeep; deep++ {
 				k := it.Node()
 				if first == (place{}) {
 					first = l.at(int(k.Raw.Offset))
@@ -137,7 +137,7 @@ func (l *locator) keyValue(e *unstable.Node, table string) {
 	for deep := 0; it.Next(); deep++ {
 		k := it.Node()
 		end = int(k.Raw.Offset + k.Raw.Length)
-		if deep >= mostDeep {
+		if deep >= maxDeep {
 			continue
 		}
 		path = join(path, string(k.Data))

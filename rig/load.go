@@ -20,8 +20,8 @@ const (
 	DoNot   Finding = "do not"
 )
 
-// Worse gives the worse of two findings.
-func (f Finding) Worse(g Finding) Finding {
+// worse returns the worse of two findings.
+func (f Finding) worse(g Finding) Finding {
 	if f == DoNot || g == DoNot {
 		return DoNot
 	}
@@ -66,7 +66,7 @@ const bentShare = 0.95
 // Practice marks a figure that is usual in the trade and has no better source.
 const Practice = "common practice, no source"
 
-// Limit gives the most total pull the instrument may carry and where that
+// Limit returns the most total pull the instrument may carry and where that
 // figure is from.
 func (r *Rig) Limit() (wire.Newtons, string) {
 	if r.LoadLimit > 0 {
@@ -75,17 +75,17 @@ func (r *Rig) Limit() (wire.Newtons, string) {
 	return UsualLimit(r.Body), Practice
 }
 
-// UsualLimit gives the most total pull that a kind of body is taken to carry
+// UsualLimit returns the most total pull that a kind of body is taken to carry
 // when nothing better is known (common practice, no source); 0 for no known body.
 func UsualLimit(b Body) wire.Newtons { return bodyLimits[b].limit }
 
-// StrictestBody gives the kind of body with the lowest usual limit: what to go
+// StrictestBody returns the kind of body with the lowest usual limit: what to go
 // by when nobody says which one it is.
 func StrictestBody() Body {
 	return slices.MinFunc(Bodies(), func(a, b Body) int { return cmp.Compare(UsualLimit(a), UsualLimit(b)) })
 }
 
-// Strict says whether this kind of body is judged at the upper end of the
+// Strict reports whether this kind of body is judged at the upper end of the
 // uncertainty, because it is built lightly.
 func (b Body) Strict() bool { return bodyLimits[b].strict }
 
@@ -136,17 +136,17 @@ func (r *Rig) Load() Load {
 		uncertain += float64(l.Pull) * s.Wire.MassSpread()
 	}
 	out.Spread = uncertain / float64(out.Total)
-	out.Most = r.mostPull()
+	out.Most = r.maxPull()
 	for i := range out.Strings {
 		l := &out.Strings[i]
 		l.Feel = feel(out.Strings, i)
-		out.Finding = out.Finding.Worse(l.Finding)
+		out.Finding = out.Finding.worse(l.Finding)
 		for _, why := range l.Reasons {
 			out.Reasons = append(out.Reasons, fmt.Sprintf("string %d: %s", i+1, why))
 		}
 	}
 	f, why := r.judgeTotal(out)
-	out.Finding = out.Finding.Worse(f)
+	out.Finding = out.Finding.worse(f)
 	if why != "" {
 		out.Reasons = append(out.Reasons, why)
 	}
@@ -168,7 +168,7 @@ func (r *Rig) stringLoad(s int) StringLoad {
 		at = "at its highest bend"
 	}
 	say := func(f Finding, format string, args ...any) {
-		out.Finding = out.Finding.Worse(f)
+		out.Finding = out.Finding.worse(f)
 		out.Reasons = append(out.Reasons, fmt.Sprintf(format, args...))
 	}
 	switch share := out.BentShare; {
@@ -217,7 +217,7 @@ func (b Body) Judge(most, limit wire.Newtons, whose string) (Finding, string) {
 	return Fine, ""
 }
 
-// careFrom gives the total pull from which care is asked for under a limit.
+// careFrom returns the total pull from which care is asked for under a limit.
 func (b Body) careFrom(limit wire.Newtons) wire.Newtons {
 	return limit * wire.Newtons(bodyLimits[b].watch)
 }
@@ -237,8 +237,8 @@ func (r *Rig) FineMeans() string {
 		float64(Slackest), 100*wire.CautionShare, how, float64(r.Body.careFrom(limit)), 100*bodyLimits[r.Body].watch, float64(limit), source)
 }
 
-// mostPull gives the greatest total pull over all sets of benders.
-func (r *Rig) mostPull() wire.Newtons {
+// maxPull returns the greatest total pull over all sets of benders.
+func (r *Rig) maxPull() wire.Newtons {
 	most := wire.Newtons(0)
 	for set := range 1 << len(r.Benders) {
 		total := wire.Newtons(0)
@@ -251,7 +251,7 @@ func (r *Rig) mostPull() wire.Newtons {
 	return most
 }
 
-// feel gives the pull of a string against the mean of its neighbours'.
+// feel returns the pull of a string against the mean of its neighbours'.
 func feel(all []StringLoad, i int) float64 {
 	sum, n := 0.0, 0.0
 	for _, j := range []int{i - 1, i + 1} {

@@ -50,7 +50,7 @@ func (r *Rig) misnamed() string {
 	return ""
 }
 
-// tones gives what the strings are tuned to, string 1 first.
+// tones returns what the strings are tuned to, string 1 first.
 func (r *Rig) tones() []pitch.Class {
 	var out []pitch.Class
 	for _, n := range r.TunedNames() {

@@ -159,7 +159,7 @@ func (d *document) rig() *Rig {
 			Diameter: steel.length("diameter", need),
 			Mass:     steel.quantity("mass", may, "a mass", "190 g", "6.7 oz", massUnits),
 			Bullet:   steel.truth("bullet"),
-			MaxSlant: steel.number("max_slant", DefaultMaxSlant),
+			MaxSlant: steel.number("max_slant", usualMaxSlant),
 		}
 	}
 	if capo, ok := root.table("capo", may); ok {
@@ -178,10 +178,10 @@ func (d *document) rig() *Rig {
 	return r
 }
 
-// DefaultMaxSlant is how far a player leans the steel when the rig does not say,
+// usualMaxSlant is how far a player leans the steel when the rig does not say,
 // in degrees: what a one-fret slant over three strings takes at the fifth fret,
 // from where on players use it (common practice, no source).
-const DefaultMaxSlant = 55
+const usualMaxSlant = 55
 
 func (n node) string() String {
 	var s String
@@ -231,7 +231,7 @@ func (n node) bender() Bender {
 	return b
 }
 
-// presence says whether a key must be there.
+// presence reports whether a key must be there.
 type presence bool
 
 const (

@@ -5,10 +5,10 @@ import (
 	"lapwright/wire"
 )
 
-// MostStrings and MostBenders bound what a rig may have.
+// MaxStrings and MaxBenders bound what a rig may have.
 const (
-	MostStrings = 16
-	MostBenders = 16
+	MaxStrings = 16
+	MaxBenders = 16
 )
 
 // Body is the kind of instrument, which decides its default limits and voice.
@@ -96,7 +96,7 @@ type Move struct {
 // BenderSet is a set of engaged benders: bit i is Rig.Benders[i].
 type BenderSet uint16
 
-// Has says whether bender i is in the set.
+// Has reports whether bender i is in the set.
 func (s BenderSet) Has(i int) bool { return s>>uint(i)&1 == 1 }
 
 // Capo is a sliding capo. At is its present fret, 0 when it is off; Highest is
@@ -116,7 +116,7 @@ func (b *Bender) Changes(str int) bool {
 	return false
 }
 
-// OpenKey gives the key number of string s (1-based) with the steel lifted and
+// OpenKey returns the key number of string s (1-based) with the steel lifted and
 // the given benders engaged. Benders that raise the same string pull the same
 // lever at the bridge, so the farthest raise counts and not their sum, and so
 // with those that lower; a raise and a lowering together add (common practice,
@@ -135,7 +135,7 @@ func (r *Rig) OpenKey(s int, set BenderSet) int {
 	return r.Strings[s-1].Open.Key() + up + down
 }
 
-// HighestKey gives the highest key number that string s (1-based) sounds with
+// HighestKey returns the highest key number that string s (1-based) sounds with
 // the steel lifted, whatever benders are engaged.
 func (r *Rig) HighestKey(s int) int {
 	up := 0

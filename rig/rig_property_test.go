@@ -23,7 +23,7 @@ func anyRig(t *rapid.T) *Rig {
 	r := &Rig{
 		Name: rapid.StringMatching(`[a-z0-9]{1,8}(-[a-z0-9]{1,8}){0,2}`).Draw(t, "name"), Title: line.Draw(t, "title"),
 		Body: rapid.SampledFrom(Bodies()).Draw(t, "body"), Styles: rapid.SliceOfN(line, 0, 3).Draw(t, "styles"),
-		Scale: mm(260, 990, "scale"), Frets: rapid.IntRange(8, MostFrets).Draw(t, "frets"),
+		Scale: mm(260, 990, "scale"), Frets: rapid.IntRange(8, MaxFrets).Draw(t, "frets"),
 		NutSpread: mm(12, 140, "nut"), BridgeSpread: mm(12, 140, "bridge"),
 		Steel: Steel{Length: mm(25, 150, "bar"), Diameter: mm(6, 40, "bar diameter"), Mass: rapid.Float64Range(5, 500).Draw(t, "mass"),
 			Bullet: rapid.Bool().Draw(t, "bullet"), MaxSlant: rapid.Float64Range(0, 60).Draw(t, "slant")},
@@ -37,12 +37,12 @@ func anyRig(t *rapid.T) *Rig {
 		r.LoadLimit = wire.Newtons(rapid.Float64Range(60, 3000).Draw(t, "limit"))
 		r.LoadLimitSource = "maker"
 	}
-	n := rapid.IntRange(1, MostStrings).Draw(t, "strings")
+	n := rapid.IntRange(1, MaxStrings).Draw(t, "strings")
 	for range n {
 		s := String{Open: pitch.SpellKey(rapid.IntRange(36, 80).Draw(t, "key"), rapid.IntRange(-4, 4).Draw(t, "fifths"))}
 		if rapid.Bool().Draw(t, "wound") {
 			s.Wire = wire.String{Diameter: mm(0.4, 2.5, "gauge"), Wound: true, Material: wire.Nickel,
-				CoreRatio: rapid.Float64Range(wire.SlimmestCore, wire.StoutestCore).Draw(t, "core"),
+				CoreRatio: rapid.Float64Range(wire.MinCoreRatio, wire.MaxCoreRatio).Draw(t, "core"),
 				Core:      rapid.SampledFrom([]wire.Core{wire.HexCore, wire.RoundCore}).Draw(t, "shape")}
 		} else {
 			s.Wire = wire.String{Diameter: mm(0.15, 0.85, "gauge"), Material: wire.MusicWire}

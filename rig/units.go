@@ -60,7 +60,7 @@ func parseQuantity(s, what, like, orLike string, units []unit) (float64, error) 
 	return 0, fmt.Errorf("%q has the unit %q, and %s is in %s", s, m[2], what, strings.Join(names, ", "))
 }
 
-// formatQuantity gives the shortest text that parseQuantity reads back as
+// formatQuantity returns the shortest text that parseQuantity reads back as
 // exactly v; among equals the unit listed first.
 func formatQuantity(v float64, units []unit) string {
 	best := ""
@@ -83,7 +83,7 @@ func formatQuantity(v float64, units []unit) string {
 	return best
 }
 
-// formatNumber gives the shortest TOML float that reads back as exactly v.
+// formatNumber returns the shortest TOML float that reads back as exactly v.
 func formatNumber(v float64) string {
 	s := strconv.FormatFloat(v, 'f', -1, 64)
 	if !strings.Contains(s, ".") {

@@ -54,7 +54,7 @@ type checker struct {
 	owed    map[tune.Ref]int
 	excused map[tune.Ref]bool
 	ringing []ringing
-	last    [rig.MostStrings]ringing // what each string was last given to play
+	last    [rig.MaxStrings]ringing // what each string was last given to play
 	faults  fault.List
 }
 

@@ -9,13 +9,13 @@ import (
 // Bounds of what is taken for a string of an instrument. They keep slips of
 // the pen (0.16 in for 0.016 in) from being computed with.
 const (
-	ThinnestGauge MM = 0.127 // 0.005 in, below any string sold for these instruments
-	ThickestGauge MM = 2.794 // 0.110 in, beyond bass strings of this scale
-	ThickestPlain MM = 0.9   // 0.035 in; plain wire thicker than this is not sold as a string
+	MinGauge      MM = 0.127 // 0.005 in, below any string sold for these instruments
+	MaxGauge      MM = 2.794 // 0.110 in, beyond bass strings of this scale
+	MaxPlainGauge MM = 0.9   // 0.035 in; plain wire thicker than this is not sold as a string
 
-	// SlimmestCore and StoutestCore bound the core ratio.
-	SlimmestCore = 0.15
-	StoutestCore = 0.85
+	// MinCoreRatio and MaxCoreRatio bound the core ratio.
+	MinCoreRatio = 0.15
+	MaxCoreRatio = 0.85
 )
 
 // Field names the part of a String that is wrong.
@@ -42,16 +42,16 @@ func bad(f Field, format string, args ...any) []*Bad {
 	return []*Bad{{f, fmt.Sprintf(format, args...)}}
 }
 
-// Check gives everything that is wrong with the string, nil when it is one
+// Check returns everything that is wrong with the string, nil when it is one
 // that can be computed with.
 func (s String) Check() []*Bad {
 	var out []*Bad
 	if d := float64(s.Diameter); math.IsNaN(d) || math.IsInf(d, 0) || d <= 0 {
 		out = append(out, bad(DiameterField, "a gauge is above zero, and \"%g mm\" is not", d)...)
-	} else if s.Diameter < ThinnestGauge || s.Diameter > ThickestGauge {
-		out = append(out, bad(DiameterField, "a gauge of \"%.4g mm\" (%.4g in) is outside what strings are made in: %.4g to %.4g mm", d, float64(s.Diameter/Inch), float64(ThinnestGauge), float64(ThickestGauge))...)
-	} else if !s.Wound && s.Diameter > ThickestPlain {
-		out = append(out, bad(DiameterField, "a plain string of \"%.4g mm\" (%.4g in) is thicker than any that is made, %.4g mm; is it wound?", d, float64(s.Diameter/Inch), float64(ThickestPlain))...)
+	} else if s.Diameter < MinGauge || s.Diameter > MaxGauge {
+		out = append(out, bad(DiameterField, "a gauge of \"%.4g mm\" (%.4g in) is outside what strings are made in: %.4g to %.4g mm", d, float64(s.Diameter/Inch), float64(MinGauge), float64(MaxGauge))...)
+	} else if !s.Wound && s.Diameter > MaxPlainGauge {
+		out = append(out, bad(DiameterField, "a plain string of \"%.4g mm\" (%.4g in) is thicker than any that is made, %.4g mm; is it wound?", d, float64(s.Diameter/Inch), float64(MaxPlainGauge))...)
 	}
 	if _, ok := s.Material.Density(); !ok {
 		out = append(out, bad(MaterialField, "unknown material %q", string(s.Material))...)
@@ -77,8 +77,8 @@ func (s String) Check() []*Bad {
 		out = append(out, bad(CoreRatioField, "a core ratio is above zero and under one, and \"%g\" is not", r)...)
 	case r >= 1:
 		out = append(out, bad(CoreRatioField, "a wound string is thicker than its core, and the core here is \"%.4g\" times as thick", r)...)
-	case r < SlimmestCore || r > StoutestCore:
-		out = append(out, bad(CoreRatioField, "a core ratio of \"%.4g\" is outside what strings are made with: %g to %g", r, SlimmestCore, StoutestCore)...)
+	case r < MinCoreRatio || r > MaxCoreRatio:
+		out = append(out, bad(CoreRatioField, "a core ratio of \"%.4g\" is outside what strings are made with: %g to %g", r, MinCoreRatio, MaxCoreRatio)...)
 	}
 	if s.Core != RoundCore && s.Core != HexCore {
 		out = append(out, bad(CoreField, "unknown core %q: it is \"round\" or \"hex\"", string(s.Core))...)

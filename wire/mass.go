@@ -32,14 +32,14 @@ func Wraps() []Material {
 	return []Material{NickelPlated, Stainless, PhosphorBronze, Bronze8020, Nickel}
 }
 
-// Density gives the density of a material in kg/m³, or false when the
+// Density returns the density of a material in kg/m³, or false when the
 // material is unknown.
 func (m Material) Density() (float64, bool) {
 	d, ok := densities[m]
 	return d, ok
 }
 
-// plain says whether plain strings are made of the material.
+// plain reports whether plain strings are made of the material.
 func (m Material) plain() bool {
 	return m == MusicWire || m == NickelPlated || m == Stainless
 }
@@ -48,7 +48,7 @@ func (m Material) plain() bool {
 // hexagon that is one wide over its flats: √(2√3/π).
 const roundOf = 1.0500751358
 
-// CoreDiameter gives the diameter of what carries the pull: the string itself
+// CoreDiameter returns the diameter of what carries the pull: the string itself
 // when plain, the core when wound (over the flats of a hexagonal one).
 func (s String) CoreDiameter() MM {
 	if !s.Wound {
@@ -57,7 +57,7 @@ func (s String) CoreDiameter() MM {
 	return MM(s.CoreRatio) * s.Diameter
 }
 
-// roundCore gives the core as a round wire of the same area.
+// roundCore returns the core as a round wire of the same area.
 func (s String) roundCore() MM {
 	d := s.CoreDiameter()
 	if s.Wound && s.Core == HexCore {
@@ -66,14 +66,14 @@ func (s String) roundCore() MM {
 	return d
 }
 
-// CoreArea gives the cross-section, in mm², of what carries the pull: π·d²/4
+// CoreArea returns the cross-section, in mm², of what carries the pull: π·d²/4
 // for a round one, (√3/2)·d² for a regular hexagon of d over its flats.
 func (s String) CoreArea() float64 {
 	d := float64(s.roundCore())
 	return math.Pi / 4 * d * d
 }
 
-// WrapDiameter gives the diameter of the wrap wire, 0 for a plain string.
+// WrapDiameter returns the diameter of the wrap wire, 0 for a plain string.
 func (s String) WrapDiameter() MM {
 	if !s.Wound {
 		return 0
@@ -81,7 +81,7 @@ func (s String) WrapDiameter() MM {
 	return (s.Diameter - s.roundCore()) / 2
 }
 
-// MassPerLength gives the string's mass per length: what was measured, when it
+// MassPerLength returns the string's mass per length: what was measured, when it
 // was; else ρ·A for a plain string; else the core with a close helix of wrap
 // wire about it,
 //
@@ -115,19 +115,19 @@ func (s String) MassPerLength() KgPerM {
 // different makers differ by up to five percent, so weigh yours). Measured: a kitchen scale
 // and a ruler.
 const (
-	PlainSpread    = 0.01
-	WoundSpread    = 0.03
-	MeasuredSpread = 0.005
+	plainSpread    = 0.01
+	woundSpread    = 0.03
+	measuredSpread = 0.005
 )
 
-// MassSpread gives the relative uncertainty of MassPerLength: 0.03 is ±3 %.
+// MassSpread returns the relative uncertainty of MassPerLength: 0.03 is ±3 %.
 // The tension at a given pitch and length has the same.
 func (s String) MassSpread() float64 {
 	switch {
 	case s.Measured > 0:
-		return MeasuredSpread
+		return measuredSpread
 	case s.Wound:
-		return WoundSpread
+		return woundSpread
 	}
-	return PlainSpread
+	return plainSpread
 }

@@ -36,7 +36,7 @@ var stainless = []tensile{
 // ksi is a thousand pounds-force to the square inch in megapascals.
 const ksi = float64(PoundForce) * 1000 / float64(Inch*Inch)
 
-// TensileStrength gives the least tensile strength, in MPa, of wire of the
+// TensileStrength returns the least tensile strength, in MPa, of wire of the
 // given diameter: ASTM A313 for stainless steel, ASTM A228 for music wire and
 // every other material (nickel plating is put on music wire; cores are music
 // wire). Diameters beyond the table take its nearest row.
@@ -62,7 +62,7 @@ func TensileStrength(m Material, d MM) float64 {
 	return (a.ksi + t*(b.ksi-a.ksi)) * ksi
 }
 
-// BreakingLoad gives the least pull at which the string breaks: the minimum
+// BreakingLoad returns the least pull at which the string breaks: the minimum
 // tensile strength of what carries the pull times its own area. Wire is made
 // up to 15 % stronger than its standard's minimum; knots, kinks and rust take
 // strength away. The string must pass Check.
@@ -74,18 +74,18 @@ func (s String) BreakingLoad() Newtons {
 	return Newtons(TensileStrength(m, s.roundCore()) * s.CoreArea())
 }
 
-// CoreSpread is the relative uncertainty of a wound string's core diameter:
+// coreSpread is the relative uncertainty of a wound string's core diameter:
 // makers publish it seldom, and draw hexagonal wire to a thousandth of an inch
 // or so (from memory). The core's area, and so the breaking load, has twice it.
-const CoreSpread = 0.05
+const coreSpread = 0.05
 
-// BreakSpread gives the relative uncertainty of a string's pull as a share of
+// BreakSpread returns the relative uncertainty of a string's pull as a share of
 // its breaking load: that of its mass with that of its core's area, which are
 // independent.
 func (s String) BreakSpread() float64 {
 	area := 0.0
 	if s.Wound {
-		area = 2 * CoreSpread
+		area = 2 * coreSpread
 	}
 	return math.Hypot(s.MassSpread(), area)
 }

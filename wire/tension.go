@@ -12,7 +12,7 @@ const YoungsModulus = 200_000
 
 const metre = 1e-3 // millimetres in metres
 
-// Pull gives the tension of a string of mass per length μ (kg/m) and vibrating
+// Pull returns the tension of a string of mass per length μ (kg/m) and vibrating
 // length L that sounds f: T = μ·(2·L·f)², Mersenne's law in Taylor's form, L in
 // metres (OpenStax, University Physics volume 1, section 16.3 and chapter 17).
 func Pull(mu KgPerM, l MM, f pitch.Hz) Newtons {
@@ -25,21 +25,18 @@ func Sounds(mu KgPerM, l MM, t Newtons) pitch.Hz {
 	return pitch.Hz(math.Sqrt(float64(t)/float64(mu)) / (2 * float64(l) * metre))
 }
 
-// Tension gives the pull of the string at a vibrating length and frequency. Its
+// Tension returns the pull of the string at a vibrating length and frequency. Its
 // relative uncertainty is MassSpread.
 func (s String) Tension(l MM, f pitch.Hz) Newtons { return Pull(s.MassPerLength(), l, f) }
 
-// Stress gives the tensile stress, in MPa, that a pull puts on the core.
-func (s String) Stress(t Newtons) float64 { return float64(t) / s.CoreArea() }
-
-// Stretch gives how much a length L of the string grows when its pull rises by
+// Stretch returns how much a length L of the string grows when its pull rises by
 // t: ΔL = t·L/(E·A), Hooke's law, A the area of what carries the pull. The wrap
 // carries none.
 func (s String) Stretch(l MM, t Newtons) MM {
 	return l * MM(float64(t)/(YoungsModulus*s.CoreArea()))
 }
 
-// Travel gives how far a bender or a tuning peg must draw the string to bring
+// Travel returns how far a bender or a tuning peg must draw the string to bring
 // it from one frequency to another at vibrating length L; negative when it is
 // let out. Only the vibrating length is stretched in this model: string beyond
 // nut and bridge adds its share, and parts that give add theirs.
@@ -47,7 +44,7 @@ func (s String) Travel(l MM, from, to pitch.Hz) MM {
 	return s.Stretch(l, s.Tension(l, to)-s.Tension(l, from))
 }
 
-// Inharmonicity gives B of the stiff string's partials f_n = n·f0·√(1 + B·n²):
+// Inharmonicity returns B of the stiff string's partials f_n = n·f0·√(1 + B·n²):
 //
 //	B = π³·E·d⁴/(64·T·L²)
 //
@@ -62,19 +59,13 @@ func (s String) Inharmonicity(l MM, f pitch.Hz) float64 {
 	return math.Pow(math.Pi, 3) * YoungsModulus * math.Pow(d, 4) / (64 * t * float64(l*l))
 }
 
-// Partial gives the frequency of partial n of a string whose ideal fundamental
-// is f0, and Sharpening how far that is above n·f0.
-func Partial(f0 pitch.Hz, b float64, n int) pitch.Hz {
-	return f0 * pitch.Hz(float64(n)*math.Sqrt(1+b*float64(n*n)))
-}
-
-// Sharpening gives how far partial n of a stiff string lies above n times the
+// Sharpening returns how far partial n of a stiff string lies above n times the
 // ideal fundamental.
 func Sharpening(b float64, n int) pitch.Cents {
 	return pitch.Cents(600 * math.Log2(1+b*float64(n*n)))
 }
 
-// Pressed gives how far the pitch rises when the bar, at distance x from the
+// Pressed returns how far the pitch rises when the bar, at distance x from the
 // nut, pushes the string down by depth, beyond what the bar's place gives: the
 // whole string from nut to bridge is drawn longer, and the part that sounds is
 // the hypotenuse. Straight elastic model, no friction at nut, bar or bridge:

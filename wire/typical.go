@@ -12,7 +12,7 @@ var typicalCores = []struct{ in, ratio float64 }{
 	{0.020, 0.56}, {0.026, 0.54}, {0.030, 0.51}, {0.036, 0.45}, {0.046, 0.37}, {0.052, 0.35}, {0.056, 0.35}, {0.070, 0.33}, {0.080, 0.31},
 }
 
-// TypicalCoreRatio gives the core ratio to take for a wound string of which
+// TypicalCoreRatio returns the core ratio to take for a wound string of which
 // nothing is known but its gauge. Beyond the table its ends hold.
 func TypicalCoreRatio(d MM) float64 {
 	in := float64(d / Inch)
@@ -27,10 +27,10 @@ func TypicalCoreRatio(d MM) float64 {
 	return a.ratio + (b.ratio-a.ratio)*(in-a.in)/(b.in-a.in)
 }
 
-// Plain gives a plain string of music wire.
+// Plain returns a plain string of music wire.
 func Plain(d MM) String { return String{Diameter: d, Material: MusicWire} }
 
-// Wound gives a wound string of the given wrap over a hexagonal core of the
+// Wound returns a wound string of the given wrap over a hexagonal core of the
 // typical ratio.
 func Wound(d MM, wrap Material) String {
 	return String{Diameter: d, Wound: true, Material: wrap, CoreRatio: TypicalCoreRatio(d), Core: HexCore}
@@ -43,7 +43,7 @@ var (
 	soldWound = []float64{20, 21, 22, 24, 26, 28, 30, 32, 34, 36, 38, 39, 42, 44, 46, 48, 49, 52, 54, 56, 59, 60, 62, 64, 66, 68, 70, 72, 74, 80}
 )
 
-// Sold gives the strings commonly sold singly, lightest first: plain ones of
+// Sold returns the strings commonly sold singly, lightest first: plain ones of
 // music wire and wound ones of the given wrap.
 func Sold(wrap Material) []String {
 	var out []String

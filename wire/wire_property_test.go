@@ -19,7 +19,7 @@ func anyString(t *rapid.T) String {
 	return String{
 		Diameter: 2.5 * d, Wound: true,
 		Material:  rapid.SampledFrom([]Material{NickelPlated, Stainless, PhosphorBronze, Bronze8020, Nickel}).Draw(t, "wrap"),
-		CoreRatio: rapid.Float64Range(SlimmestCore, StoutestCore).Draw(t, "core ratio"),
+		CoreRatio: rapid.Float64Range(MinCoreRatio, MaxCoreRatio).Draw(t, "core ratio"),
 		Core:      rapid.SampledFrom([]Core{RoundCore, HexCore}).Draw(t, "core"),
 	}
 }

@@ -68,8 +68,8 @@ func (c *gripsCommand) find(d *desk, r *rig.Rig) error {
 	switch {
 	case c.Strings < 1 || c.Strings > mostPlucked:
 		return usagef("--strings: \"%d\" is not from 1 to %d", c.Strings, mostPlucked)
-	case c.Benders < 0 || c.Benders > rig.MostBenders:
-		return usagef("--benders: \"%d\" is not from 0 to %d", c.Benders, rig.MostBenders)
+	case c.Benders < 0 || c.Benders > rig.MaxBenders:
+		return usagef("--benders: \"%d\" is not from 0 to %d", c.Benders, rig.MaxBenders)
 	case c.Most < 1 || c.Most > mostShown:
 		return usagef("--most: \"%d\" is not from 1 to %d", c.Most, mostShown)
 	}

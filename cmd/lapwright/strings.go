@@ -47,15 +47,15 @@ func (c *stringsCommand) Run(d *desk) error {
 		return err
 	}
 	switch {
-	case !(scale >= rig.ShortestScale && scale <= rig.LongestScale):
-		return usagef("--scale: %q is not from %g to %g mm (%.1f to %.1f in)", c.Scale, float64(rig.ShortestScale), float64(rig.LongestScale),
-			float64(rig.ShortestScale/wire.Inch), float64(rig.LongestScale/wire.Inch))
-	case !(pull >= rig.Slackest && pull <= retune.MostPull):
-		return usagef("--pull: %q is not from %.0f to %.0f N (%.0f to %.0f lb)", c.Pull, float64(rig.Slackest), float64(retune.MostPull),
-			float64(rig.Slackest/wire.PoundForce), float64(retune.MostPull/wire.PoundForce))
+	case !(scale >= rig.MinScale && scale <= rig.MaxScale):
+		return usagef("--scale: %q is not from %g to %g mm (%.1f to %.1f in)", c.Scale, float64(rig.MinScale), float64(rig.MaxScale),
+			float64(rig.MinScale/wire.Inch), float64(rig.MaxScale/wire.Inch))
+	case !(pull >= rig.Slackest && pull <= retune.MaxPull):
+		return usagef("--pull: %q is not from %.0f to %.0f N (%.0f to %.0f lb)", c.Pull, float64(rig.Slackest), float64(retune.MaxPull),
+			float64(rig.Slackest/wire.PoundForce), float64(retune.MaxPull/wire.PoundForce))
 	}
-	err = cmp.Or(reference(c.Reference), c.Rise.within("--rise", 100*retune.LeastRise, 100*retune.MostRise, " percent"),
-		c.Break.within("--break", 100*retune.LeastShare, 100*wire.BreakShare, " percent"))
+	err = cmp.Or(reference(c.Reference), c.Rise.within("--rise", 100*retune.MinRise, 100*retune.MaxRise, " percent"),
+		c.Break.within("--break", 100*retune.MinShare, 100*wire.BreakShare, " percent"))
 	if err != nil {
 		return err
 	}

@@ -13,7 +13,7 @@ const (
 
 var BeamRules = []string{BeamBeats, beamPlain, beamHalves, beamBars}
 
-// Beamed gives where beams end in a line by a rule.
+// Beamed returns where beams end in a line by a rule.
 func Beamed(b *tune.Bar, v int, rule string) []bool {
 	beat := b.Meter.Beat()
 	out := make([]bool, len(b.Lines[v]))

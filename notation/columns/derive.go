@@ -100,7 +100,7 @@ func (g *Grid) Derive(file string) (*tab.Tab, fault.List) {
 	return d.out, d.faults
 }
 
-// PlacementOf gives how the steel lies in a column; ok is false where it can't
+// PlacementOf returns how the steel lies in a column; ok is false where it can't
 // lie as the numbers say.
 func (g *Grid) PlacementOf(geo *steel.Geometry, col *Column) (p steel.Placement, ok bool) {
 	d := deriver{Grid: g, geo: geo}
@@ -108,7 +108,7 @@ func (g *Grid) PlacementOf(geo *steel.Geometry, col *Column) (p steel.Placement,
 	return p, len(d.faults) == 0
 }
 
-// BendersOf gives the benders that a column engages.
+// BendersOf returns the benders that a column engages.
 func (g *Grid) BendersOf(col *Column) rig.BenderSet {
 	d := deriver{Grid: g}
 	return d.benders(col)
@@ -154,7 +154,7 @@ func (d *deriver) bar(b int, things []int) {
 	}
 }
 
-// takers gives the slots that a cell belongs to. A held note goes to an event's
+// takers returns the slots that a cell belongs to. A held note goes to an event's
 // own notes and never to a grace; before its graces are over an event has only
 // held notes.
 func takers(c *PlacedCell, slots []slot) []int {
@@ -321,7 +321,7 @@ func resort(notes *[]tune.Note, plucks []*tab.Pluck) {
 	}
 }
 
-// benders gives the benders engaged in a column: those whose letters stand
+// benders returns the benders engaged in a column: those whose letters stand
 // there.
 func (d *deriver) benders(col *Column) rig.BenderSet {
 	var set rig.BenderSet
@@ -339,7 +339,7 @@ func (d *deriver) benders(col *Column) rig.BenderSet {
 	return set | s
 }
 
-// placement gives how the bar is laid in a column: as the steel line says, or
+// placement returns how the bar is laid in a column: as the steel line says, or
 // as the numbers ask for: square for one fret (steel.Geometry.Across), a slant for
 // two.
 func (d *deriver) placement(col *Column) steel.Placement {

@@ -32,7 +32,7 @@ func Number(f float64, shorten bool) string {
 	return strconv.FormatFloat(f, 'f', -1, 64)
 }
 
-// NodeAt gives the lowest harmonic whose node lies nearest the given fret, 0
+// NodeAt returns the lowest harmonic whose node lies nearest the given fret, 0
 // for none up to the 12th.
 func NodeAt(fret float64) int8 {
 	for n := int8(2); n <= 12; n++ {

@@ -13,8 +13,8 @@ import (
 
 // The bounds on a text, so that hostile input stays cheap.
 const (
-	MostBytes = 1 << 19 // of a whole text: some thousands of bars
-	MostLine  = 1 << 16 // of one line
+	MaxBytes = 1 << 19 // of a whole text: some thousands of bars
+	MaxLine  = 1 << 16 // of one line
 )
 
 // Cut cuts a text for a rig into lines and refuses what is too long or is for
@@ -23,13 +23,13 @@ func Cut(src []byte, file string, r *rig.Rig) ([]Line, error) {
 	if r == nil {
 		return nil, fault.List{{File: file, Line: 1, Col: 1, Msg: "a tab is read for a rig, and none is named"}}
 	}
-	if len(src) > MostBytes {
-		return nil, fault.List{{File: file, Line: 1, Col: 1, Msg: fmt.Sprintf("the text is longer than %d bytes", MostBytes)}}
+	if len(src) > MaxBytes {
+		return nil, fault.List{{File: file, Line: 1, Col: 1, Msg: fmt.Sprintf("the text is longer than %d bytes", MaxBytes)}}
 	}
 	lines := SplitLines(src)
 	for _, l := range lines {
-		if len(l.Text) > MostLine {
-			return nil, fault.List{{File: file, Line: l.No, Col: MostLine, Msg: fmt.Sprintf("the line is longer than %d bytes", MostLine)}}
+		if len(l.Text) > MaxLine {
+			return nil, fault.List{{File: file, Line: l.No, Col: MaxLine, Msg: fmt.Sprintf("the line is longer than %d bytes", MaxLine)}}
 		}
 	}
 	return lines, nil
@@ -55,7 +55,7 @@ func NewLine(no int, text string) Line {
 	return l
 }
 
-// column gives the rune column, from 0, of a byte.
+// column returns the rune column, from 0, of a byte.
 func (l Line) column(byteAt int) int {
 	if l.begins == nil {
 		return byteAt
@@ -64,7 +64,7 @@ func (l Line) column(byteAt int) int {
 	return i
 }
 
-// ByteAt gives the byte at which a rune column begins, the line's length when
+// ByteAt returns the byte at which a rune column begins, the line's length when
 // it is shorter.
 func (l Line) ByteAt(col int) int {
 	switch {

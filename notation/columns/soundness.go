@@ -7,7 +7,7 @@ import (
 	"lapwright/tune"
 )
 
-// CheckTab gives what tab.Check finds, as warnings about a file.
+// CheckTab returns what tab.Check finds, as warnings about a file.
 func CheckTab(t *tab.Tab, file string) fault.List {
 	list := t.Check()
 	for _, f := range list {

@@ -363,7 +363,7 @@ func (f *fitter) lay(contacts []wanted) steel.Placement {
 // string that rings.
 func (f *fitter) join() {
 	last := map[int]*tab.Pluck{}
-	var lastEnd [rig.MostStrings + 1]struct {
+	var lastEnd [rig.MaxStrings + 1]struct {
 		bar int
 		end tune.Ticks
 	}

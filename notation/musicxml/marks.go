@@ -71,7 +71,7 @@ func parseSpot(s string) (int8, float64, bool) {
 	a, b, ok := strings.Cut(s, "@")
 	n, err := strconv.Atoi(a)
 	f, ok2 := parseFret(b)
-	return int8(n), f, ok && err == nil && ok2 && n >= 0 && n <= rig.MostStrings
+	return int8(n), f, ok && err == nil && ok2 && n >= 0 && n <= rig.MaxStrings
 }
 
 // parseFret reads a fret position: a plain decimal, not below 0 nor above 48.

@@ -267,12 +267,12 @@ func scanSteel(s string) (out columns.SteelState, want string) {
 	span, frets, framed := strings.Cut(rest, ":")
 	first, last, two := strings.Cut(span, "-")
 	a, err := strconv.ParseInt(first, 10, 8)
-	if err != nil || a < 1 || a > rig.MostStrings {
+	if err != nil || a < 1 || a > rig.MaxStrings {
 		return out, "a string's number expected"
 	}
 	b := a
 	if two {
-		if b, err = strconv.ParseInt(last, 10, 8); err != nil || b < a || b > rig.MostStrings {
+		if b, err = strconv.ParseInt(last, 10, 8); err != nil || b < a || b > rig.MaxStrings {
 			return out, "a further string's number expected"
 		}
 	}

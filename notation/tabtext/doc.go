@@ -8,5 +8,5 @@
 // Columns are counted in runes; a line is not wrapped. Times are fractions of a
 // whole note. docs/formats/tab-text.md describes the form.
 //
-// Entry points: Format, FormatWith, Parse, Is.
+// Entry points: Format, Parse, Is.
 package tabtext

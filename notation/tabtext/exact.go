@@ -119,7 +119,7 @@ func stringLabel(l columns.Line) (str, barline int, ok bool) {
 		return 0, 0, false
 	}
 	n, err := strconv.Atoi(words[0])
-	if err != nil || n < 1 || n > rig.MostStrings {
+	if err != nil || n < 1 || n > rig.MaxStrings {
 		return 0, 0, false
 	}
 	return n, i, true
@@ -244,7 +244,7 @@ func (s *system) sort() bool {
 	return true
 }
 
-// rowLabel gives the label of a line that is no string line, "" for none.
+// rowLabel returns the label of a line that is no string line, "" for none.
 func rowLabel(text string) string {
 	words := strings.Fields(text)
 	if len(words) == 0 {
@@ -305,7 +305,7 @@ type known struct {
 	event []map[int]int      // by voice: the event whose letter stands there
 }
 
-// region gives the tokens of a line that stand in bar i of the system.
+// region returns the tokens of a line that stand in bar i of the system.
 func (s *system) region(l columns.Line, i int) []columns.Span {
 	if l.No == 0 {
 		return nil
@@ -447,7 +447,7 @@ func cutTime(s string) (string, tune.Ticks, bool, bool) {
 	return s[:i], t, true, ok
 }
 
-// timeOf gives the instant of a token: its own, or its column's.
+// timeOf returns the instant of a token: its own, or its column's.
 func (s *system) timeOf(l columns.Line, sp columns.Span, k *known) (string, tune.Ticks, bool) {
 	text, at, own, ok := cutTime(sp.Text)
 	if !ok {

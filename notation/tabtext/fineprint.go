@@ -106,7 +106,7 @@ func finePrint(t *tab.Tab, text []byte) string {
 	return strings.Join(out, "\n") + "\n"
 }
 
-// beamRule gives the rule that leaves the fewest bars to be named.
+// beamRule returns the rule that leaves the fewest bars to be named.
 func beamRule(u *tune.Tune) string {
 	best, bestOff := "", 1<<30
 	for _, rule := range columns.BeamRules {
@@ -125,7 +125,7 @@ func beamRule(u *tune.Tune) string {
 	return best
 }
 
-// sameFrame says whether two tunes have the same bars, events and graces.
+// sameFrame reports whether two tunes have the same bars, events and graces.
 func sameFrame(a, b *tune.Tune) bool {
 	return slices.EqualFunc(a.Bars, b.Bars, func(x, y tune.Bar) bool {
 		return slices.EqualFunc(x.Lines, y.Lines, func(v, w []tune.Event) bool {

@@ -18,53 +18,19 @@ import (
 // Magic is the first line of the exact form.
 const Magic = "tab text 1"
 
-// Options of FormatWith. The zero value is what Format uses.
-type Options struct {
-	// Width is the longest line aimed at, in runes; 0 is 96. A single bar may
-	// be wider.
-	Width int
-	// NoHand leaves out the line of picking fingers, and with it the fingers
-	// when the text is read back.
-	NoHand bool
-	// NoFinePrint leaves out everything below the systems: good to read and
-	// to play from, no longer exact.
-	NoFinePrint bool
-}
+// width is the longest line aimed at, in runes. A single bar may be wider.
+const width = 96
 
 // Format writes a tab as text in the exact form. The tab must be valid
 // (tab.Check finds nothing).
-func Format(t *tab.Tab) []byte { return FormatWith(t, Options{}) }
-
-// FormatWith is Format with options.
-func FormatWith(t *tab.Tab, o Options) []byte {
-	if o.Width <= 0 {
-		o.Width = 96
-	}
-	if o.NoHand {
-		t = withoutFingers(t)
-	}
+func Format(t *tab.Tab) []byte {
 	var b bytes.Buffer
 	writeHeader(&b, t)
-	writeSystems(&b, t, o.Width)
-	if o.NoFinePrint {
-		return b.Bytes()
-	}
+	writeSystems(&b, t, width)
 	if fine := finePrint(t, b.Bytes()); fine != "" {
 		b.WriteString("\n" + finePrintLabel + "\n" + fine)
 	}
 	return b.Bytes()
-}
-
-func withoutFingers(t *tab.Tab) *tab.Tab {
-	out := *t
-	out.Strokes = slices.Clone(t.Strokes)
-	for i := range out.Strokes {
-		out.Strokes[i].Plucks = slices.Clone(t.Strokes[i].Plucks)
-		for j := range out.Strokes[i].Plucks {
-			out.Strokes[i].Plucks[j].Finger = tab.NoFinger
-		}
-	}
-	return &out
 }
 
 // writeHeader writes what holds for the whole piece.

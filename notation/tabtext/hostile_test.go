@@ -18,7 +18,7 @@ func TestHostileTexts(t *testing.T) {
 		"deep tuplets": exact + "rhythm " + strings.Repeat("[3", 1<<12) + "q\n" + six("1 D4 |-|"),
 		"deep slurs":   exact + "rhythm " + strings.Repeat("(", 1<<12) + "q\n" + six("1 D4 |-|"),
 		"many graces":  exact + "rhythm  " + strings.Repeat("'e ", 1<<12) + "q\n" + six("1 D4 |-|"),
-		"too long":     exact + strings.Repeat("x\n", columns.MostBytes),
+		"too long":     exact + strings.Repeat("x\n", columns.MaxBytes),
 	} {
 		tb, _, err := Parse([]byte(src), name, r)
 		if (tb == nil) == (err == nil) {

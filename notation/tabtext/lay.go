@@ -248,7 +248,7 @@ func (l *layer) stroke(s *tab.Stroke) {
 	}
 }
 
-// slotTime gives when the rhythm line has what a pluck plays, −1 for nothing.
+// slotTime returns when the rhythm line has what a pluck plays, −1 for nothing.
 func (l *layer) slotTime(p *tab.Pluck) tune.Ticks {
 	r := p.Ref
 	if r.Bar != l.i || r.Voice < 0 || r.Voice >= len(l.bar.Lines) || r.Event < 0 || r.Event >= len(l.bar.Lines[r.Voice]) {

@@ -323,7 +323,7 @@ func (g *drawer) join(t *tab.Tab) {
 	}
 }
 
-// follows says whether b is the event right after a in its voice.
+// follows reports whether b is the event right after a in its voice.
 func (g *drawer) follows(t *tab.Tab, a, b tune.Ref) bool {
 	if a.Bar == b.Bar {
 		return b.Event == a.Event+1

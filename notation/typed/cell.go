@@ -204,7 +204,7 @@ func (s *scanner) add(t *looseToken) {
 	s.last = t
 }
 
-// key gives the key number that a token sounds when the bar touches the string
+// key returns the key number that a token sounds when the bar touches the string
 // at its fret.
 func (t *looseToken) key(r *rig.Rig) float64 {
 	set, _ := columns.BenderSet(r, t.Benders)

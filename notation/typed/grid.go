@@ -51,8 +51,8 @@ type looseEvent struct {
 
 var timesText = regexp.MustCompile(`^\(?(?:play )?(?:[xX×]\s*(\d{1,2})|(\d{1,2})\s*(?:[xX×]|times))\)?$`)
 
-// mostInBar bounds the numbers of one bar: more than any meter has 64ths.
-const mostInBar = 256
+// maxInBar bounds the numbers of one bar: more than any meter has 64ths.
+const maxInBar = 256
 
 // grid turns what was found into a grid.
 func (r *loose) grid() (*columns.Grid, error) {
@@ -65,8 +65,8 @@ func (r *loose) grid() (*columns.Grid, error) {
 		return nil, r.fatal(bars[0].first.Line, bars[0].first.body, "no numbers on the lines of the strings")
 	}
 	for _, b := range bars {
-		if n := len(b.clusters); n > mostInBar {
-			return nil, r.fatal(b.first.Line, b.from, "%d numbers one after the other in this bar, and %d is the most", n, mostInBar)
+		if n := len(b.clusters); n > maxInBar {
+			return nil, r.fatal(b.first.Line, b.from, "%d numbers one after the other in this bar, and %d is the most", n, maxInBar)
 		}
 	}
 	meter := r.meterOf(bars)
@@ -231,7 +231,7 @@ func (r *loose) columns(b *looseBar, ts []*looseToken) {
 	}
 }
 
-// endsInDot says whether a barline has the dots of a repeat on its right or
+// endsInDot reports whether a barline has the dots of a repeat on its right or
 // left.
 func endsInDot(glyph string, right bool) bool {
 	if glyph == "" {
@@ -243,7 +243,7 @@ func endsInDot(glyph string, right bool) bool {
 	return strings.ContainsAny(glyph[:1], ":*o")
 }
 
-// uneven says whether some lines of a system have the dots of a repeat at
+// uneven reports whether some lines of a system have the dots of a repeat at
 // barline i and others don't.
 func uneven(s *looseSystem, i int) bool {
 	with, without := 0, 0
@@ -306,7 +306,7 @@ func (r *loose) row(l columns.Line, under, s *looseSystem, bars []*looseBar) {
 	}
 }
 
-// spanCol gives the column of a cluster on the line that letters stand over.
+// spanCol returns the column of a cluster on the line that letters stand over.
 func (b *looseBar) spanCol(i int) int {
 	col := math.MaxInt
 	for _, t := range b.clusters[i] {

@@ -28,7 +28,7 @@ func TestHostileTexts(t *testing.T) {
 		"huge numbers":       six("|-" + strings.Repeat("9", 1<<12) + "-|"),
 		"a meter of nothing": "Time: 0/0\n\n" + six("|-0-|"),
 		"negative":           six("|--5--|-(-7)-|"),
-		"too long":           strings.Repeat("x\n", columns.MostBytes),
+		"too long":           strings.Repeat("x\n", columns.MaxBytes),
 		"one-sided":          "|-0-|\n",
 		"endings run on":     "1. 1. 1. 1.\n" + six("|-0-|-1-|-2-|"),
 	} {
@@ -46,7 +46,7 @@ func TestHostileTexts(t *testing.T) {
 func TestMemoryOfDenseTexts(t *testing.T) {
 	r, _ := rig.Builtin("reso-open-g")
 	src := []byte(strings.Repeat(strings.Repeat(strings.Repeat("|-5-", 250)+"|\n", 6)+"\n", 80))
-	if len(src) > columns.MostBytes {
+	if len(src) > columns.MaxBytes {
 		t.Fatalf("the text has %d bytes", len(src))
 	}
 	var before, after runtime.MemStats

@@ -47,14 +47,14 @@ type looseString struct {
 	empty bool            // a string that the text leaves out
 }
 
-// MostSaid bounds how many guesses are listed.
-const MostSaid = 1000
+// maxSaid bounds how many guesses are listed.
+const maxSaid = 1000
 
 func (r *loose) guess(l columns.Line, col int, format string, args ...any) {
-	if len(r.found) > MostSaid {
+	if len(r.found) > maxSaid {
 		return
 	}
-	if len(r.found) == MostSaid {
+	if len(r.found) == maxSaid {
 		format, args = "more was guessed or passed over than is listed", nil
 	}
 	r.found.Add(&fault.Fault{File: r.file, Line: l.No, Col: l.ByteAt(col) + 1, Msg: fmt.Sprintf(format, args...)})
@@ -154,7 +154,7 @@ func placed(g *columns.Grid, list fault.List) fault.List {
 	return list
 }
 
-// tabRune says whether a character can stand on a string line.
+// tabRune reports whether a character can stand on a string line.
 func tabRune(c rune) bool {
 	return c >= '0' && c <= '9' || strings.ContainsRune(`-|:*ohpsbrvxX/\~<>()[]{}.=^' `, c) || c >= 'A' && c <= 'Z'
 }
@@ -228,7 +228,7 @@ func asString(l columns.Line) (looseString, bool) {
 	return s, false
 }
 
-// isLabel says whether a text can name a string: "", "G", "F#3", "e", "2",
+// isLabel reports whether a text can name a string: "", "G", "F#3", "e", "2",
 // "1 D4", "3:".
 func isLabel(s string) bool {
 	s = strings.TrimRight(s, ":.)=")
@@ -248,7 +248,7 @@ func splitLabel(s string) (int, string) {
 	}
 	num := 0
 	if n, err := strconv.Atoi(strings.TrimRight(words[0], ":.)")); err == nil {
-		if n < 1 || n > rig.MostStrings {
+		if n < 1 || n > rig.MaxStrings {
 			return 0, ""
 		}
 		num = n
@@ -615,7 +615,7 @@ func (s *looseSystem) dashesBefore() {
 	}
 }
 
-// cutLike says whether a line can be cut where another has its barlines: it is
+// cutLike reports whether a line can be cut where another has its barlines: it is
 // as long, and no number stands there.
 func (l *looseString) cutLike(o *looseString) bool {
 	if len(l.runes) != len(o.runes) || l.body != o.body {
@@ -637,7 +637,7 @@ func (l *looseString) cutLike(o *looseString) bool {
 	return true
 }
 
-// astray gives the column of the first barline that one of two lines has and
+// astray returns the column of the first barline that one of two lines has and
 // the other has not.
 func (l *looseString) astray(o *looseString) int {
 	for i := range max(len(l.marks), len(o.marks)) {
