@@ -42,9 +42,9 @@ const DefaultPull wire.Newtons = 120
 // Bounds of a Wish: the pull of string 1, the rise, and the share of the
 // breaking load, of which wire.BreakShare is the most.
 const (
-	MaxPull   = wire.Newtons(500)
+	MaxPull  = wire.Newtons(500)
 	MinRise  = -0.5
-	MaxRise   = 1.0
+	MaxRise  = 1.0
 	MinShare = 0.1
 )
 
