@@ -59,7 +59,7 @@ type leaf struct {
 // grain is the shortest plain value.
 const grain = Whole >> ShortestLog2
 
-// plain says whether a place can be reached without tuplets.
+// plain reports whether a place can be reached without tuplets.
 func plain(t Ticks) bool { return t%grain == 0 }
 
 // inside gives the cuts strictly between lo and hi.
@@ -114,7 +114,7 @@ func (n *notator) stretch(lo, hi Ticks) error {
 	return nil
 }
 
-// crosses says whether a dividing place falls inside an event that begins or
+// crosses reports whether a dividing place falls inside an event that begins or
 // ends at a place only a tuplet can reach.
 func (n *notator) crosses(at, cuts []Ticks) bool {
 	for _, p := range at {

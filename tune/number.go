@@ -58,7 +58,7 @@ func (t *Tune) Place(bar int, at Ticks) (number int, place Ticks) {
 	return number, at
 }
 
-// MaySplit says whether the line between two neighbouring bars may stand inside
+// MaySplit reports whether the line between two neighbouring bars may stand inside
 // what is one bar by its meter: a repeat, a double or other special line, the
 // start of an ending or of a part.
 func MaySplit(a, b *Bar) bool {

@@ -155,7 +155,7 @@ func TiedFrom(prev, cur *Event) []int {
 	return from
 }
 
-// JoinsOn says whether a note of the event, or of its graces, is tied or glides
+// JoinsOn reports whether a note of the event, or of its graces, is tied or glides
 // into what follows.
 func (e *Event) JoinsOn() bool {
 	for i := range e.Notes {

@@ -371,7 +371,7 @@ func (w *walker) step() (ends, ok bool) {
 	return false, true
 }
 
-// again says whether the section is to be repeated from the end of a bar.
+// again reports whether the section is to be repeated from the end of a bar.
 func (w *walker) again(bar int, g *endingGroup) bool {
 	right := w.t.Bars[bar].Right.Repeat
 	switch {

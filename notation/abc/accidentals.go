@@ -33,7 +33,7 @@ func (a *accidentals) alter(l pitch.Letter, step int, key *pitch.Key, carry rule
 	return key.Alter(l)
 }
 
-// plain says whether a note of that alteration is read right without an
+// plain reports whether a note of that alteration is read right without an
 // accidental, whichever way they carry: only then is one written to remind.
 func (a *accidentals) plain(l pitch.Letter, step, alter int, key *pitch.Key) bool {
 	return a.alter(l, step, key, carryPitch) == alter && a.alter(l, step, key, carryOctave) == alter

@@ -142,26 +142,7 @@ func (r *reader) graces(m *scan) {
 			}
 			size = r.length(m, tune.Whole)
 		case c == '[':
-			m.i++
-			for m.i < stop && m.peek() != ']' {
-				if !isNote(m.peek()) {
-					r.warn(m.no, m.col(), "%q in a grace chord is left out", string(rune(m.peek())))
-					m.i++
-					continue
-				}
-				n, ok := r.pitchOf(m)
-				own := r.length(m, tune.Whole)
-				if ok && len(notes) < tune.MostNotes {
-					notes = append(notes, n)
-				}
-				if size == 0 {
-					size = own
-				}
-			}
-			m.i = min(m.i+1, stop)
-			num, den := r.length(m, tune.Whole).Fraction()
-			size = max(size, 1) * tune.Ticks(num) / tune.Ticks(den)
-			slices.SortStableFunc(notes, func(a, b tune.Note) int { return a.Name.Key() - b.Name.Key() })
+			notes, size = r.graceChord(m, stop)
 		case c == '>' || c == '<':
 			n := 1
 			if c == '<' {
@@ -212,6 +193,32 @@ func (r *reader) graces(m *scan) {
 	}
 	v.pending.graces = append(v.pending.graces, groups...)
 	r.b.things += len(groups)
+}
+
+// graceChord takes [ce] among graces that end at stop, with the length that its
+// graces have as parts of the unit.
+func (r *reader) graceChord(m *scan, stop int) (notes []tune.Note, size tune.Ticks) {
+	m.i++
+	for m.i < stop && m.peek() != ']' {
+		if !isNote(m.peek()) {
+			r.warn(m.no, m.col(), "%q in a grace chord is left out", string(rune(m.peek())))
+			m.i++
+			continue
+		}
+		n, ok := r.pitchOf(m)
+		own := r.length(m, tune.Whole)
+		if ok && len(notes) < tune.MostNotes {
+			notes = append(notes, n)
+		}
+		if size == 0 {
+			size = own
+		}
+	}
+	m.i = min(m.i+1, stop)
+	num, den := r.length(m, tune.Whole).Fraction()
+	size = max(size, 1) * tune.Ticks(num) / tune.Ticks(den)
+	slices.SortStableFunc(notes, func(a, b tune.Note) int { return a.Name.Key() - b.Name.Key() })
+	return notes, size
 }
 
 // graceUnit is the written value of a grace with no length: an eighth when it

@@ -197,7 +197,7 @@ func (r *reader) plused(m *scan) bool {
 	return true
 }
 
-// isName says whether a text between plus signs is the name of a decoration, not
+// isName reports whether a text between plus signs is the name of a decoration, not
 // notes: letters and signs of names only, and not letters of notes alone.
 func isName(s string) bool {
 	other := false

@@ -54,7 +54,7 @@ func (r *reader) finish() *tune.Tune {
 	return r.t
 }
 
-// affordable says whether the voices, filled up to the same bars, keep within what a
+// affordable reports whether the voices, filled up to the same bars, keep within what a
 // file may have.
 func (r *reader) affordable() bool {
 	bars, lines := 0, 0

@@ -134,7 +134,7 @@ func (b *book) oneNote(n tune.Note) []tune.Note {
 	return b.notes[i : i+1 : i+1]
 }
 
-// full says whether the file has spent all that one may have.
+// full reports whether the file has spent all that one may have.
 func (b *book) full() bool { return b.things > MostThings }
 
 func (b *book) tooFull(no int) error {

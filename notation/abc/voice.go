@@ -91,15 +91,15 @@ func (v *voice) inherit(from *voice) {
 	v.lines = make([][]item, 1)
 }
 
-// empty says whether the bar in hand has nothing in it yet.
+// empty reports whether the bar in hand has nothing in it yet.
 func (v *voice) empty() bool {
 	return !slices.ContainsFunc(v.lines, func(l []item) bool { return len(l) > 0 })
 }
 
-// unused says whether the voice has no music at all.
+// unused reports whether the voice has no music at all.
 func (v *voice) unused() bool { return v.empty() && len(v.bars) == 0 }
 
-// pickup says whether what the bar in hand has is less than a bar.
+// pickup reports whether what the bar in hand has is less than a bar.
 func (v *voice) pickup() bool {
 	var sum tune.Ticks
 	for i := range v.lines[0] {

@@ -345,7 +345,7 @@ var lineText = map[tune.LineStyle]string{
 	tune.SingleLine: "|", tune.DoubleLine: "||", tune.FinalLine: "|]", tune.DottedLine: ".|", tune.NoLine: "[|]",
 }
 
-// holds says whether a voice is the first with an event that begins there.
+// holds reports whether a voice is the first with an event that begins there.
 func (w *writer) holds(bar, voice int, at tune.Ticks) bool {
 	for v := range voice {
 		if begins(w.t.Bars[bar].Lines[v], at) {

@@ -216,7 +216,7 @@ func (w *writer) pitch(state *writeState, b *tune.Bar, n tune.Note) string {
 	return text + letter + strings.Repeat(",", 4-octave)
 }
 
-// plain says whether a note is read right without an accidental.
+// plain reports whether a note is read right without an accidental.
 func (s *writeState) plain(b *tune.Bar, n tune.Note) bool {
 	step, alter := n.Name.Step(), int(n.Name.Alter)
 	if tied, ok := tiedAlter(s.prev, step); ok {

@@ -77,7 +77,7 @@ func (im *importer) units(words map[tune.Ticks]string) []unit {
 	return out
 }
 
-// takes says whether a sound may join the unit as its lowest: same times, and
+// takes reports whether a sound may join the unit as its lowest: same times, and
 // the lowest all the way, so that glides keep their places in the chord.
 func (u *unit) takes(s sound) bool {
 	low := u.sounds[0]

@@ -71,6 +71,14 @@ func (im *importer) settleEnds(unit tune.Ticks) {
 	}
 	slices.Sort(onsets)
 	full := im.full(onsets)
+	triplets := map[tune.Ticks]bool{} // by where a beat begins
+	for _, o := range onsets {
+		if im.inTriplet(o, unit) {
+			bar := im.barAt(o)
+			beat := max(im.bars[bar].Meter.Beat(), unit)
+			triplets[im.starts[bar]+(o-im.starts[bar])/beat*beat] = true
+		}
+	}
 	for i := range im.sounds {
 		s := &im.sounds[i]
 		if at, ok := nearest(onsets, s.played, s.at); ok && isNear(at, s.played) {
@@ -86,12 +94,8 @@ func (im *importer) settleEnds(unit tune.Ticks) {
 			continue
 		}
 		grid := unit
-		lo, _ := slices.BinarySearch(onsets, im.starts[bar]+rel/beat*beat)
-		hi, _ := slices.BinarySearch(onsets, im.starts[bar]+rel/beat*beat+beat)
-		for _, o := range append(slices.Clone(onsets[lo:hi]), s.at) {
-			if (o-im.starts[im.barAt(o)])%unit != 0 && (o-im.starts[im.barAt(o)])%(unit*2/3) == 0 {
-				grid = unit * 2 / 3
-			}
+		if triplets[im.starts[bar]+rel/beat*beat] || im.inTriplet(s.at, unit) {
+			grid = unit * 2 / 3
 		}
 		at := im.starts[bar] + (rel+grid/2)/grid*grid
 		if at <= s.at {
@@ -99,6 +103,13 @@ func (im *importer) settleEnds(unit tune.Ticks) {
 		}
 		s.endAt(at)
 	}
+}
+
+// inTriplet reports whether an onset lies on the grid of triplets of twice the unit
+// and not on that of the unit.
+func (im *importer) inTriplet(at, unit tune.Ticks) bool {
+	rel := at - im.starts[im.barAt(at)]
+	return rel%unit != 0 && rel%(unit*2/3) == 0
 }
 
 // full returns how much longer than it is played the usual note of the file is:

@@ -252,7 +252,7 @@ func (n *Note) rests(most int) (out []Bend, scoop float64) {
 	return out, scoop
 }
 
-// startsAtOnce says whether the pitch moves as soon as the note begins.
+// startsAtOnce reports whether the pitch moves as soon as the note begins.
 func startsAtOnce(n *Note) bool {
 	if len(n.Bends) < 2 {
 		return false

@@ -119,7 +119,7 @@ func (f *File) Candidates() []Candidate {
 	return out
 }
 
-// zoned says whether a channel is a member of an MPE zone.
+// zoned reports whether a channel is a member of an MPE zone.
 func (f *File) zoned(channel int) bool { return f.members[channel] }
 
 func candidate(track int, name string, notes []*Note, drums bool) Candidate {
@@ -361,7 +361,7 @@ func (im *importer) collect() ([]heardSound, error) {
 	return out, nil
 }
 
-// onGrid says whether most onsets are where written music has them: on whole
+// onGrid reports whether most onsets are where written music has them: on whole
 // parts of a whole note with a denominator of up to 96.
 func onGrid(heard []heardSound) bool {
 	on := 0

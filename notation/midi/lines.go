@@ -199,7 +199,7 @@ func (l *line) cut(at tune.Ticks) {
 	}
 }
 
-// reaches says whether a pitch lies within the bend range of the line's note.
+// reaches reports whether a pitch lies within the bend range of the line's note.
 func (l *line) reaches(key float64) bool { return math.Abs(key-math.Round(l.key)) < BendRange }
 
 func tooWide(bar int) *fault.Fault {

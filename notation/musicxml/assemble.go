@@ -128,7 +128,7 @@ func (p *partReader) mergeStaffs() {
 	}
 }
 
-// contains says whether all notes of staff n stand in staff m too.
+// contains reports whether all notes of staff n stand in staff m too.
 func (p *partReader) contains(m, n int) bool {
 	have := map[spot]bool{}
 	some := false
@@ -417,7 +417,7 @@ func valueOf(e *tune.Event, raw *rawEvent) (tune.Value, bool) {
 	return tune.ValueOf(length / tune.Ticks(raw.normal))
 }
 
-// writtenAs says whether the event's value inside its tuplets has its length.
+// writtenAs reports whether the event's value inside its tuplets has its length.
 func writtenAs(e *tune.Event) bool {
 	length, ok := e.Value.Scaled(e.Tuplets)
 	return e.Kind == tune.Skip || ok && length == e.Len

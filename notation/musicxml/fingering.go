@@ -29,7 +29,7 @@ func (p *Part) MatchingRig() *rig.Rig {
 	return nil
 }
 
-// fits says whether a rig has the part's tuning; a part without one fits all.
+// fits reports whether a rig has the part's tuning; a part without one fits all.
 func (p *Part) fits(r *rig.Rig) bool {
 	if len(p.Tuning) == 0 {
 		return true

@@ -14,7 +14,7 @@ type accidentals struct {
 
 func newAccidentals(k pitch.Key) *accidentals { return &accidentals{k, map[int]int{}} }
 
-// take says whether a note needs its accidental printed, and remembers it.
+// take reports whether a note needs its accidental printed, and remembers it.
 func (a *accidentals) take(n pitch.Name) bool {
 	now, ok := a.now[n.Step()]
 	if !ok {
@@ -342,7 +342,7 @@ func (w *writer) marks(e *tune.Event) {
 	}
 }
 
-// slideStops says whether a glide of the voice ends on the note that many
+// slideStops reports whether a glide of the voice ends on the note that many
 // places below the top.
 func (w *writer) slideStops(st *voiceState, fromTop int) bool {
 	for _, s := range st.slides {

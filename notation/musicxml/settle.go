@@ -172,7 +172,7 @@ func (p *partReader) settleEvent(bar int, e *tune.Event, next []*tune.Event) {
 	}
 }
 
-// lands says whether a slide out of e, from the note that many places below
+// lands reports whether a slide out of e, from the note that many places below
 // its top, finds a note of next that is begun anew.
 func lands(e, next *tune.Event, fromTop int) bool {
 	if next.Kind != tune.Sounding {

@@ -76,7 +76,7 @@ func (w *writer) tabLine(bar, v int) {
 	}
 }
 
-// tiedOn says whether the note's pluck is held on by a tied pluck.
+// tiedOn reports whether the note's pluck is held on by a tied pluck.
 func (w *writer) tiedOn(bar, v, i, j int) bool {
 	e := &w.t.Bars[bar].Lines[v][i]
 	if !e.Notes[j].Tie {
