@@ -263,6 +263,15 @@ func TestPluckedStrings(t *testing.T) {
 	if len(met) < 6 {
 		t.Errorf("only %v were met", met)
 	}
+	// A harmonic is plucked on the string that is touched.
+	r := openD(t)
+	r.Frets, r.Benders = 5, nil
+	n = NewNeck(r, LimitsOf(Steady), Region{})
+	for _, g := range n.Grips(&Due{Wants: []Note{{Key: 76, Kind: Begun, From: -1}}}) {
+		if lead := Lead(n.Hands[g.Hands[0]].Hand); lead != g.Strings[0] {
+			t.Errorf("%s is plucked on string %d", written(n, &g, 1), lead)
+		}
+	}
 }
 
 func TestDueAlone(t *testing.T) {

@@ -92,6 +92,47 @@ func TestTradeFacts(t *testing.T) {
 	}
 }
 
+// What the choice of tones and strings adds to the search's price, each by name.
+func TestPriceParts(t *testing.T) {
+	for _, c := range []struct {
+		rig, want, way string
+		part           Price // Alone left out
+	}{
+		{"reso-open-g", "G", "3-2-1 at 0 0 0", Price{}},
+		{"reso-open-g", "G", "6-5-4 at 0 0 0", Price{Fingers: 3 * CostAway}},
+		{"reso-open-g", "G", "4-3-2 at 0 0 0", Price{Inverted: CostInverted}},
+		{"reso-open-g", "G", "3-2 at 0 0", Price{Lacking: CostNoFifth, Few: CostFew}},
+		{"reso-open-g", "G", "2-1 at 0 0", Price{Lacking: CostNoRoot, Inverted: CostInverted, Few: CostFew}},
+		{"reso-open-g", "G", "6-4-2 at 0 0 0", Price{Gaps: 2 * CostGap}},
+		{"lap6-c6", "G7", "5-3-1 at 13 14 15", Price{Lacking: CostNoFifth, Inverted: CostInverted, Gaps: 2 * CostGap, Third: CostThird}},
+		{"bender-open-d", "G", "4-3-2 at 0 0A 0B", Price{Inverted: CostInverted, Engaging: 2 * CostBenderPalm}},
+		{"reso-open-g", "C/G", "4-3-2 at 5 5 5", Price{}}, // the bass asked for is no inversion
+		{"lap8-c13", "C13", "", Price{Lacking: CostNoFifth + CostNoTone}},
+	} {
+		r := builtin(t, c.rig)
+		strings := 3
+		if c.rig == "lap8-c13" {
+			strings = 4 // C E Bb A
+		}
+		ways := find(t, r, c.want, Options{Max: -1, Strings: strings})
+		i := slices.IndexFunc(ways, func(g Way) bool {
+			return writeWay(r, g) == c.way || c.way == "" && slices.Equal(g.Missing, []string{"5", "9"})
+		})
+		if i < 0 {
+			t.Errorf("%s on %s: %q is not found", c.want, c.rig, c.way)
+			continue
+		}
+		got := ways[i].Price
+		got.Alone = Alone{}
+		if c.way == "" {
+			got.Fingers, got.Gaps, got.Inverted, got.Few, got.Third = 0, 0, 0, 0, 0
+		}
+		if got != c.part {
+			t.Errorf("%s on %s, %s: %+v; want %+v", c.want, c.rig, c.way, got, c.part)
+		}
+	}
+}
+
 func TestBestFirst(t *testing.T) {
 	for _, c := range []struct{ rig, want, first string }{
 		{"reso-open-g", "G", "3-2-1 at 0 0 0"},

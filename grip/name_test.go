@@ -106,6 +106,9 @@ func TestNameRefuses(t *testing.T) {
 		{"reso-open-g", "1:5,2:3,3:5", "laid square can't stop"},
 		{"bender-open-d", "1:13,3:12,4:0", "its end would lie on an open string"},
 		{"reso-open-g", "1:NaN", "not a fret"},
+		{"reso-open-g", "1:1e1", "not a fret"},
+		{"reso-open-g", "1:+5", "not a fret"},
+		{"reso-open-g", "1:5.5.5", "not a fret"},
 	} {
 		r := builtin(t, c.rig)
 		stops, set, err := ParseStops(r, c.stops)
