@@ -97,7 +97,7 @@ func (l *layer) keepTo(so *chosen, price int32, dearer map[keptTo][]grip.Grip) {
 	}
 }
 
-// unlike gives what it costs in a layer to play a grip with other fingers than
+// unlike returns what it costs in a layer to play a grip with other fingers than
 // the same grip at the same place elsewhere.
 func (l *layer) unlike(g *grip.Grip, h grip.Hand) int32 {
 	if l.model != nil && l.model.hand != h && sameGrip(g, l.model.grip) {
@@ -106,7 +106,7 @@ func (l *layer) unlike(g *grip.Grip, h grip.Hand) int32 {
 	return 0
 }
 
-// sameGrip says whether two grips are the same to the player's hands.
+// sameGrip reports whether two grips are the same to the player's hands.
 func sameGrip(a, b *grip.Grip) bool {
 	return a.Strings == b.Strings && a.Frets == b.Frets && a.Benders == b.Benders
 }
@@ -119,7 +119,7 @@ type group struct {
 	half   bool
 }
 
-// best gives the start of the phrase to take as the model, and whether all are
+// best returns the start of the phrase to take as the model, and whether all are
 // played alike already: in the way, but as its model where a moment has one.
 func (g *group) best(work *Work, way []chosen, model []int, costs []Explained) (start int, unanimous bool) {
 	// How a phrase is played, as text, so that equal ones are counted and not

@@ -36,7 +36,7 @@ var manners = []manner{
 	{"no open strings, high on the neck", func(o *Options) { o.Closed, o.Low = true, 10 }},
 }
 
-// Alternatives gives up to k arrangements in the key, octave and capo that
+// Alternatives returns up to k arrangements in the key, octave and capo that
 // Arrange would choose: the cheapest, and for each manner of playing the
 // cheapest of that manner, in order of cost. Of two that a player could not
 // tell apart (the same neck region, open strings and slants in every bar) the
@@ -68,7 +68,7 @@ func Alternatives(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, k in
 		if with.check(t, r) != nil {
 			continue
 		}
-		res, err := (&request{q.w, q.perf, r, with}).in(first.Setting())
+		res, err := (&request{q.w, q.perf, r, with}).arrangeIn(first.Setting())
 		if ctx.Err() != nil {
 			return nil, ctx.Err()
 		}

@@ -89,7 +89,7 @@ func (q *request) arrange() (*Result, error) {
 		if best != nil && mod(c.Semitones-best.Transposed, 12) != 0 && best.lost() == 0 {
 			continue // another key would not be taken
 		}
-		res, err := q.in(c)
+		res, err := q.arrangeIn(c)
 		if err != nil {
 			if q.w.ctx.Err() != nil {
 				return nil, q.w.ctx.Err()
@@ -161,13 +161,13 @@ func (o *Options) check(t *tune.Tune, r *rig.Rig) error {
 	return nil
 }
 
-// in arranges with key, octave and capo settled.
-func (q *request) in(c Setting) (*Result, error) {
-	s, err := q.search(c)
+// arrangeIn arranges with key, octave and capo settled.
+func (q *request) arrangeIn(c Setting) (*Result, error) {
+	s, err := q.newSearch(c)
 	if err != nil {
 		return nil, err
 	}
-	way, cost, err := s.settle()
+	way, cost, err := s.find()
 	if err != nil {
 		return nil, err
 	}
@@ -175,33 +175,89 @@ func (q *request) in(c Setting) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	return s.better(res, way, func() (*search, error) { return q.search(c) })
+	return s.better(res, way, func() (*search, error) { return q.newSearch(c) })
 }
 
-// settle finds the cheapest way, with bars that come again played alike.
-func (s *search) settle() (way []chosen, cost int64, err error) {
+// pass is one step of an arrangement in one key, octave and capo. It works on the
+// search, counts each moment that it works on (watch), and fails when nothing is
+// left.
+type pass struct {
+	does string
+	run  func(s *search) error
+}
+
+// preparing are the passes that lay out what can be played, in this order.
+var preparing = []pass{
+	{"takes the tune apart into moments", (*search).takeApart},
+	{"offers notes for a harmony under the melody", (*search).offerHarmony},
+	{"lays out every grip of every moment, with its price", (*search).layOut},
+	{"leaves of them what the pins allow", (*search).keepToPins},
+}
+
+// finding are the passes that choose among it, in this order.
+var finding = []pass{
+	{"finds the cheapest way through the grips", (*search).findWay},
+	{"has phrases that come again played alike, and finds the way anew", (*search).playAlike},
+}
+
+// newSearch runs the passes that prepare a search.
+func (q *request) newSearch(c Setting) (*search, error) {
+	s := &search{w: q.w, o: q.o}
+	s.o.Pins = q.o.pinsIn(c)
+	r := q.rig
+	if c.Capo != r.Capo.At {
+		var err error
+		if r, err = r.WithCapo(c.Capo); err != nil {
+			return nil, err
+		}
+	}
+	s.perf = q.perf.Of(moved(q.perf.Tune, c.Semitones, q.o.Key))
+	s.n = newNeck(r, &s.o)
+	for _, p := range preparing {
+		if err := p.run(s); err != nil {
+			return nil, err
+		}
+	}
+	return s, nil
+}
+
+func (s *search) takeApart() error {
+	var err error
+	if s.p, err = newProblem(s.w, s.perf, s.n.Limits); err != nil {
+		return err
+	}
+	switch n := len(s.p.moments); {
+	case n == 0:
+		return refuse("the tune has no notes to play")
+	case n > MostMoments:
+		return refuse("the tune has \"%d\" moments, and %d is the most that can be arranged", n, MostMoments)
+	}
+	return nil
+}
+
+func (s *search) offerHarmony() error {
+	if s.o.Harmony == NoHarmony {
+		return nil
+	}
+	return s.p.harmonise(s.w, s.o.Harmony)
+}
+
+func (s *search) layOut() error {
+	var err error
+	s.layers, err = s.n.candidates(s.w, s.p)
+	return err
+}
+
+func (s *search) keepToPins() error { return s.n.pin(s.w, s.p, s.layers) }
+
+// find runs the passes that choose a way.
+func (s *search) find() (way []chosen, cost int64, err error) {
 	keep := s.keep
 	s.keep = false
-	for range 2 {
-		if err = s.run(); err != nil {
+	for _, p := range finding {
+		if err := p.run(s); err != nil {
 			return nil, 0, err
 		}
-		var stuck int
-		way, cost, stuck = s.cheapest()
-		if stuck >= 0 {
-			return nil, 0, s.stuck(stuck)
-		}
-		if s.settledOnce {
-			break
-		}
-		changed, err := s.alike(way)
-		if err != nil {
-			return nil, 0, err
-		}
-		if !changed {
-			break
-		}
-		s.settledOnce = true
 	}
 	if keep {
 		s.keep = true
@@ -209,44 +265,30 @@ func (s *search) settle() (way []chosen, cost int64, err error) {
 			return nil, 0, err
 		}
 	}
-	return way, cost, nil
+	return s.way, s.cost, nil
 }
 
-// search sets a search up.
-func (q *request) search(c Setting) (*search, error) {
-	w, r, o := q.w, q.rig, q.o
-	if c.Capo != r.Capo.At {
-		var err error
-		if r, err = r.WithCapo(c.Capo); err != nil {
-			return nil, err
-		}
+func (s *search) findWay() error {
+	if err := s.run(); err != nil {
+		return err
 	}
-	o.Pins = o.pinsIn(c)
-	perf := q.perf.Of(moved(q.perf.Tune, c.Semitones, o.Key))
-	n := newNeck(r, &o)
-	p, err := newProblem(w, perf, n.Limits)
-	if err != nil {
-		return nil, err
+	var stuck int
+	if s.way, s.cost, stuck = s.cheapest(); stuck >= 0 {
+		return s.stuck(stuck)
 	}
-	if len(p.moments) == 0 {
-		return nil, refuse("the tune has no notes to play")
+	return nil
+}
+
+func (s *search) playAlike() error {
+	if s.madeAlike {
+		return nil
 	}
-	if len(p.moments) > MostMoments {
-		return nil, refuse("the tune has \"%d\" moments, and %d is the most that can be arranged", len(p.moments), MostMoments)
+	changed, err := s.alike(s.way)
+	if err != nil || !changed {
+		return err
 	}
-	if o.Harmony != NoHarmony {
-		if err := p.harmonise(o.Harmony); err != nil {
-			return nil, err
-		}
-	}
-	layers, err := n.candidates(w, p)
-	if err != nil {
-		return nil, err
-	}
-	if err := n.pin(w, p, layers); err != nil {
-		return nil, err
-	}
-	return &search{w: w, n: n, p: p, layers: layers}, nil
+	s.madeAlike = true
+	return s.findWay()
 }
 
 // stuck is the error for a layer that nothing leads to.
@@ -261,7 +303,7 @@ func (s *search) stuck(i int) error {
 
 // result makes the result of a way.
 func (s *search) result(way []chosen, cost int64, semitones int) (*Result, error) {
-	s = s.settled(way)
+	s = s.withAdded(way)
 	res := &Result{Key: s.p.t.Bars[0].Key, Transposed: semitones, Cost: float64(cost) / 100, Work: s.work}
 	res.Harmony = s.harmonised(way)
 	var err error

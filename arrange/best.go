@@ -13,7 +13,7 @@ import (
 // MostBest bounds how many arrangements Best gives.
 const MostBest = 1000
 
-// Best gives the k cheapest ways, cheapest first, in the key, octave and capo
+// Best returns the k cheapest ways, cheapest first, in the key, octave and capo
 // that Arrange would choose: fewer when there are not so many. Ways differ in a
 // grip or in a finger somewhere; for ways that sound and feel different ask
 // Alternatives.
@@ -29,11 +29,11 @@ func Best(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, k int) ([]*R
 	if err != nil {
 		return nil, err
 	}
-	s, err := q.search(first.Setting())
+	s, err := q.newSearch(first.Setting())
 	if err != nil {
 		return nil, err
 	}
-	if _, _, err := s.settle(); err != nil {
+	if _, _, err := s.find(); err != nil {
 		return nil, err
 	}
 	var out []*Result
@@ -157,7 +157,7 @@ func (l *layer) each(f func(node int, st *stance, g *grip.Grip, h int32)) {
 	}
 }
 
-// chosenAt gives a node of a layer as part of a way.
+// chosenAt returns a node of a layer as part of a way.
 func (s *search) chosenAt(i int, node int32) chosen {
 	l := &s.layers[i]
 	k := l.stanceOf(node)

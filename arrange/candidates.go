@@ -15,7 +15,7 @@ func newNeck(r *rig.Rig, o *Options) *neck {
 	return &neck{grip.NewNeck(r, o.limits(), grip.Region{Closed: o.Closed, Square: o.Square, Low: o.Low, High: o.High}), o}
 }
 
-// candidates gives the grips of every moment: its own (gripsFor), and for a
+// candidates returns the grips of every moment: its own (gripsFor), and for a
 // moment of one note that is begun the slants that serve a neighbour too. The
 // bar is never leaned for one note alone: a slant is taken up for a single note
 // when it is one of the neighbouring moment's grips, or, beside another single

@@ -37,7 +37,7 @@ func Choices(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, number in
 		return nil, err
 	}
 	in := now.Setting()
-	s, err := q.search(in)
+	s, err := q.newSearch(in)
 	if err != nil {
 		return nil, err
 	}
@@ -52,7 +52,7 @@ func Choices(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, number in
 		return nil, &fault.Fault{Bar: fmt.Sprint(number), Beat: at.String(), Msg: "nothing begins here"}
 	}
 	s.keep = true
-	_, least, err := s.settle()
+	_, least, err := s.find()
 	if err != nil {
 		return nil, err
 	}
@@ -110,7 +110,7 @@ func (s *search) cheapestPinned(l *layer, m *moment, best []int64, p *Pin) int {
 	return least
 }
 
-// order gives the indexes of costs from the least up.
+// order returns the indexes of costs from the least up.
 func order(costs []int64) []int {
 	out := make([]int, len(costs))
 	for i := range out {
@@ -120,7 +120,7 @@ func order(costs []int64) []int {
 	return out
 }
 
-// toGo gives for every node of layer i the least that the rest of the piece
+// toGo returns for every node of layer i the least that the rest of the piece
 // costs from there.
 func (s *search) toGo(i int) ([]int64, error) {
 	last := len(s.layers) - 1

@@ -47,7 +47,7 @@ const mostSettings = 6
 // is left in the key asked for or the tune's own.
 func (q *request) settings() ([]Setting, error) {
 	t, r, o := q.perf.Tune, q.rig, &q.o
-	if in := o.settled(t); in != nil {
+	if in := o.fixedSetting(t); in != nil {
 		return []Setting{*in}, nil
 	}
 	key := t.Bars[0].Key
@@ -127,9 +127,9 @@ func (q *request) settings() ([]Setting, error) {
 	return out, nil
 }
 
-// settled returns the setting that In asks for, or that of the latest pin made in
+// fixedSetting returns the setting that In asks for, or that of the latest pin made in
 // one that the other options allow; nil for neither.
-func (o *Options) settled(t *tune.Tune) *Setting {
+func (o *Options) fixedSetting(t *tune.Tune) *Setting {
 	if o.In != nil {
 		return o.In
 	}
@@ -206,7 +206,7 @@ func newEstimate(r *rig.Rig, capo int, lim grip.Limits, o *Options) *estimate {
 	return e
 }
 
-// suits says whether every open string is a note of the key moved by so many
+// suits reports whether every open string is a note of the key moved by so many
 // semitones, and one of them its tonic.
 func (e *estimate) suits(k pitch.Key, semitones int) bool {
 	tonic := mod(k.Tonic.Semitone()+semitones, 12)
@@ -293,7 +293,7 @@ func (e *estimate) cost(w *watch, melody []leadNote, semitones int) (int64, erro
 	return lost + best, nil
 }
 
-// moved gives the tune moved by so many semitones, into the key that has the
+// moved returns the tune moved by so many semitones, into the key that has the
 // given tonic as it is spelled, else into the one with the fewest accidentals.
 func moved(t *tune.Tune, semitones int, tonic *pitch.Class) *tune.Tune {
 	k := t.Bars[0].Key
@@ -312,7 +312,7 @@ func moved(t *tune.Tune, semitones int, tonic *pitch.Class) *tune.Tune {
 	return tune.Transpose(t, iv)
 }
 
-// spelled gives the interval of so many semitones that leads from one tonic to
+// spelled returns the interval of so many semitones that leads from one tonic to
 // the other by their letters. They must be so many semitones apart, or octaves
 // more or less.
 func spelled(from, to pitch.Class, semitones int) pitch.Interval {

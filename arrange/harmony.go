@@ -21,7 +21,7 @@ const (
 	Chords            // two notes of the chord
 )
 
-// String gives the harmony's name.
+// String returns the harmony's name.
 func (h Harmony) String() string { return [...]string{"none", "thirds", "sixths", "chord"}[h] }
 
 // Harmonised tells what came of a harmony that was asked for.
@@ -106,7 +106,7 @@ const (
 // harmonise offers notes under every melody note that asks for them: one that
 // begins on a beat or lasts for one. A melody note outside the chord is a
 // passing note, and left alone, unless it lasts for a beat.
-func (p *problem) harmonise(h Harmony) error {
+func (p *problem) harmonise(w *watch, h Harmony) error {
 	for i := range p.moments {
 		if len(p.moments[i].Wants) > 1 || len(p.t.Voices) > 1 && len(p.moments[i].lost) > 0 {
 			m := &p.moments[i]
@@ -115,6 +115,9 @@ func (p *problem) harmonise(h Harmony) error {
 	}
 	chords := chordsInForce(p)
 	for i := range p.moments {
+		if err := w.moment(); err != nil {
+			return err
+		}
 		m := &p.moments[i]
 		if len(m.Wants) == 0 || m.Wants[0].Kind != grip.Begun && m.Wants[0].Kind != grip.Slurred || m.grace {
 			continue
@@ -130,7 +133,7 @@ func (p *problem) harmonise(h Harmony) error {
 	return nil
 }
 
-// chordsInForce gives the chord symbol in force at each moment, nil where there
+// chordsInForce returns the chord symbol in force at each moment, nil where there
 // is none or none that is known.
 func chordsInForce(p *problem) []*pitch.Chord {
 	out := make([]*pitch.Chord, len(p.moments))
@@ -172,7 +175,7 @@ func under(key int, classes []pitch.Class, most int) []pitch.Name {
 	return out
 }
 
-// scaleOf gives the seven notes of a key's signature.
+// scaleOf returns the seven notes of a key's signature.
 func scaleOf(k pitch.Key) []pitch.Class {
 	var out []pitch.Class
 	for l := pitch.C; l <= pitch.B; l++ {
@@ -267,9 +270,9 @@ func (p *problem) offer(m *moment, h Harmony, chord *pitch.Chord, b *tune.Bar, l
 	}
 }
 
-// settled gives the search over the tune with the notes that a way has added:
+// withAdded returns the search over the tune with the notes that a way has added:
 // a new tune, and wants that point into it.
-func (s *search) settled(way []chosen) *search {
+func (s *search) withAdded(way []chosen) *search {
 	if s.n.opt.Harmony == NoHarmony {
 		return s
 	}

@@ -110,7 +110,7 @@ func (s *search) better(res *Result, way []chosen, again func() (*search, error)
 	if !other.holdOver(way) {
 		return res, nil
 	}
-	held, cost, err := other.settle()
+	held, cost, err := other.find()
 	if err != nil {
 		if s.w.ctx.Err() != nil {
 			return nil, s.w.ctx.Err()

@@ -167,7 +167,7 @@ func (p *problem) glidedFrom(before []grip.Note, ref tune.Ref) int8 {
 	return -1
 }
 
-// slurredEvents gives the events (bar, voice, event) under a slur but not at
+// slurredEvents returns the events (bar, voice, event) under a slur but not at
 // its beginning, by voice.
 func slurredEvents(t *tune.Tune) map[[3]int]bool {
 	out := map[[3]int]bool{}

@@ -322,5 +322,5 @@ func randomCase(t *testing.T, rnd *rand.Rand) randomProblem {
 
 // searchOf sets a search up in the key, octave and capo that are there.
 func searchOf(t *testing.T, tn *tune.Tune, r *rig.Rig, o Options) (*search, error) {
-	return (&request{newWatch(t.Context()), tune.Perform(tn), r, o}).search(Setting{})
+	return (&request{newWatch(t.Context()), tune.Perform(tn), r, o}).newSearch(Setting{})
 }

@@ -55,5 +55,5 @@ type Setting struct {
 	Capo      int // the sliding capo's fret
 }
 
-// Octaves gives n as Options.Octave wants it.
+// Octaves returns n as Options.Octave wants it.
 func Octaves(n int) *int { return &n }

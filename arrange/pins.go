@@ -98,13 +98,13 @@ func (p *Pin) check(r *rig.Rig) error {
 	return nil
 }
 
-// covers says whether a pin speaks of a place (tune.Place).
+// covers reports whether a pin speaks of a place (tune.Place).
 func (p *Pin) covers(number int, place tune.Ticks) bool {
 	to := max(p.ToBar, p.FromBar)
 	return number >= p.FromBar && number <= to && (p.At == nil || *p.At == place)
 }
 
-// allows says whether a grip does what a pin asks.
+// allows reports whether a grip does what a pin asks.
 func (p *Pin) allows(n *neck, g *grip.Grip, m *moment) bool {
 	if p.Square && g.Slanted() {
 		return false

@@ -96,7 +96,7 @@ type ReportCompromise struct {
 	Why    string `json:"why"`
 }
 
-// Report gives the arrangement in sounding order, repeats unfolded.
+// Report returns the arrangement in sounding order, repeats unfolded.
 func (r *Result) Report() Report {
 	t := r.Tab
 	out := Report{

@@ -75,7 +75,7 @@ func (s *search) pluck(m *moment, w *grip.Note, c *chosen, j int, seconds float6
 	return p
 }
 
-// scoops says whether a scoop into a note can be played: the bar must be on the
+// scoops reports whether a scoop into a note can be played: the bar must be on the
 // string, and stay between the nut and the highest fret.
 func (s *search) scoops(g *grip.Grip, j int, note *tune.Note) bool {
 	from := int(g.Frets[j]) + int(note.Scoop)
@@ -154,7 +154,7 @@ func (s *search) compromises(t *tab.Tab, way []chosen, i int) {
 	}
 }
 
-// begins says whether note j of a grip begins there and sounds.
+// begins reports whether note j of a grip begins there and sounds.
 func begins(g *grip.Grip, j int) bool { return g.Acts[j] != grip.Gone && g.Acts[j] != grip.On }
 
 // whyLost tells why a note can't be had.

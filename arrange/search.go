@@ -7,6 +7,7 @@ import (
 
 	"lapwright/grip"
 	"lapwright/steel"
+	"lapwright/tune"
 )
 
 // layer is one moment in the search: its grips, the stances they can be held
@@ -45,13 +46,17 @@ type Work struct {
 // search finds the cheapest sequence of grips through a problem.
 type search struct {
 	w      *watch
+	o      Options           // with the pins that hold in this setting alone
+	perf   *tune.Performance // of the tune as it is moved
 	n      *neck
 	p      *problem
 	layers []layer
+	way    []chosen // found last
+	cost   int64    // of way
 	work   Work
 	keep   bool // keep every state: for alternatives
-	// settledOnce says that bars that come again have been made alike.
-	settledOnce bool
+	// madeAlike says that bars that come again have been made alike.
+	madeAlike bool
 	// scratch for one pair of layers
 	local   []int32 // hand number → its number in the layer
 	handsA  []int32
@@ -101,7 +106,7 @@ func (s *search) run() error {
 	return nil
 }
 
-// startable says whether a grip can come first: nothing goes on from nowhere.
+// startable reports whether a grip can come first: nothing goes on from nowhere.
 func (s *search) startable(g *grip.Grip) bool {
 	for _, a := range g.Acts {
 		if a == grip.On || a == grip.Glide || a == grip.Hammer || a == grip.Pull {
@@ -253,7 +258,7 @@ func (s *search) advance(a, b *layer, ma, mb *grip.Due) {
 	}
 }
 
-// own gives what it costs by itself to play a grip of a layer with a hand,
+// own returns what it costs by itself to play a grip of a layer with a hand,
 // beside what the grip costs.
 func (s *search) own(l *layer, g *grip.Grip, h int32) int32 {
 	return s.n.Hands[h].Cost + l.unlike(g, s.n.Hands[h].Hand)
@@ -321,7 +326,7 @@ func (s *search) prune(i int) {
 	}
 }
 
-// stanceOf gives the stance that a node belongs to.
+// stanceOf returns the stance that a node belongs to.
 func (l *layer) stanceOf(node int32) int {
 	lo, hi := 0, len(l.stances)
 	for hi-lo > 1 {
@@ -344,7 +349,7 @@ type chosen struct {
 	at   int32     // where the bar hand is
 }
 
-// cheapest gives the cheapest way and its cost, or false when a layer is out
+// cheapest returns the cheapest way and its cost, or false when a layer is out
 // of reach, with the index of the first such layer.
 func (s *search) cheapest() (way []chosen, cost int64, stuck int) {
 	for i := range s.layers {

@@ -127,7 +127,7 @@ func Transfer(ctx context.Context, from *tab.Tab, to *rig.Rig, o Options) (*Tran
 			return out, nil
 		}
 	}
-	res, err := src.anew(to, o, out.best(src))
+	res, err := src.rearrange(to, o, out.best(src))
 	if err != nil {
 		return nil, err
 	}
@@ -157,7 +157,7 @@ func newSource(q *request, t *tab.Tab) *source {
 	return s
 }
 
-// within says whether every string that the tab uses lies in a run.
+// within reports whether every string that the tab uses lies in a run.
 func (s *source) within(run SharedRun) bool {
 	for str, used := range s.used {
 		if used && (str < run.From || str >= run.From+run.Strings) {
@@ -167,7 +167,7 @@ func (s *source) within(run SharedRun) bool {
 	return true
 }
 
-// lands says whether moving the tab by so many semitones meets the key and
+// lands reports whether moving the tab by so many semitones meets the key and
 // octave asked for.
 func (s *source) lands(o Options, semitones int) bool {
 	oct := floorDiv(semitones+6, 12)
@@ -229,7 +229,7 @@ func actOf(a tab.Attack, k grip.Kind) grip.Act {
 func (s *source) whole(to *rig.Rig, run SharedRun, frets int) (*Result, error) {
 	q := *s.q
 	q.o.Level = grip.Seasoned // what was played there can be played here
-	sr, err := q.search(Setting{run.Semitones + frets, to.Capo.At})
+	sr, err := q.newSearch(Setting{run.Semitones + frets, to.Capo.At})
 	if err != nil {
 		return nil, err
 	}
@@ -263,7 +263,7 @@ func (s *source) whole(to *rig.Rig, run SharedRun, frets int) (*Result, error) {
 	return sr.result(way, cost, run.Semitones+frets)
 }
 
-// follows says whether a grip plays every note as planned. Held notes follow
+// follows reports whether a grip plays every note as planned. Held notes follow
 // from where they began.
 func follows(g *grip.Grip, m *moment, plan []played) bool {
 	for j := range m.Wants {
@@ -278,7 +278,7 @@ func follows(g *grip.Grip, m *moment, plan []played) bool {
 	return true
 }
 
-// best gives the string shift that keeps most of the tab's notes within a
+// best returns the string shift that keeps most of the tab's notes within a
 // shared run; 0 when the rigs share nothing.
 func (t *Transferred) best(s *source) int {
 	by, most := 0, 0
@@ -298,9 +298,9 @@ func (t *Transferred) best(s *source) int {
 	return by
 }
 
-// anew arranges the tab's tune on the new rig, with a price on leaving the old
+// rearrange arranges the tab's tune on the new rig, with a price on leaving the old
 // way of playing it.
-func (s *source) anew(to *rig.Rig, o Options, by int) (*Result, error) {
+func (s *source) rearrange(to *rig.Rig, o Options, by int) (*Result, error) {
 	choices := []Setting{{0, to.Capo.At}}
 	if o.Key != nil || o.Octave != nil || o.Capo != nil {
 		var err error
@@ -313,7 +313,7 @@ func (s *source) anew(to *rig.Rig, o Options, by int) (*Result, error) {
 	var best *Result
 	var first error
 	for _, c := range choices {
-		sr, err := s.q.search(c)
+		sr, err := s.q.newSearch(c)
 		if s.q.w.ctx.Err() != nil {
 			return nil, s.q.w.ctx.Err()
 		}

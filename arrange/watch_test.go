@@ -3,6 +3,7 @@ package arrange
 import (
 	"context"
 	"errors"
+	"slices"
 	"testing"
 )
 
@@ -77,5 +78,31 @@ func TestGivenUpSoon(t *testing.T) {
 			}
 		}
 		t.Logf("%s: %d looks over %d moments", c.name, patient.looks, len(from.Tab.Strokes))
+	}
+}
+
+// TestEveryPassCounts runs the passes of an arrangement one by one: each looks at
+// its context for every moment, so that none goes on when nobody waits.
+func TestEveryPassCounts(t *testing.T) {
+	w := newWatch(t.Context())
+	q, err := newRequest(w, melodyOf(t, 8), builtin(t, "reso-open-g"), Options{Harmony: Thirds, Pins: []Pin{{FromBar: 2, High: 12}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s := &search{w: w, o: q.o, perf: q.perf}
+	s.n = newNeck(q.rig, &s.o)
+	ran := 0
+	for _, p := range slices.Concat(preparing, finding) {
+		before := w.done
+		if err := p.run(s); err != nil {
+			t.Fatalf("the pass that %s: %v", p.does, err)
+		}
+		if n := w.done - before; n < int64(len(s.p.moments)) {
+			t.Errorf("the pass that %s counts %d of %d moments", p.does, n, len(s.p.moments))
+		}
+		ran++
+	}
+	if ran < 6 || len(s.way) != len(s.p.moments) {
+		t.Errorf("%d passes lead to a way of %d moments", ran, len(s.way))
 	}
 }

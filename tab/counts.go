@@ -23,7 +23,7 @@ func (t *Tab) Slants() (all, splits int) {
 	return all, splits
 }
 
-// Frets gives the lowest and the highest fret at which the steel stops a string
+// Frets returns the lowest and the highest fret at which the steel stops a string
 // that is played, to thousandths of a fret; 0 and 0 when everything is open. Places
 // where a natural harmonic is touched are left out.
 func (t *Tab) Frets() (low, high float64) {

@@ -42,7 +42,7 @@ func (p *Performance) Of(t *Tune) *Performance {
 	return &out
 }
 
-// Moments gives the instants of the written music in order, as Moments does.
+// Moments returns the instants of the written music in order, as Moments does.
 func (p *Performance) Moments() []Moment {
 	out := make([]Moment, 0, len(p.Tune.Bars))
 	for i := range p.Tune.Bars {
@@ -51,7 +51,7 @@ func (p *Performance) Moments() []Moment {
 	return out
 }
 
-// Seconds gives how long a stretch of a written bar lasts the first time that it
+// Seconds returns how long a stretch of a written bar lasts the first time that it
 // sounds: from a place in the bar on, which may lead beyond the bar's end.
 func (p *Performance) Seconds(barIndex int, at, length Ticks) float64 {
 	from := p.First[barIndex] + at

@@ -89,7 +89,7 @@ type arrangeCommand struct {
 	JSON   bool   `help:"Report as JSON."`
 }
 
-// Help gives an example that runs.
+// Help returns an example that runs.
 func (arrangeCommand) Help() string {
 	return "Example: lapwright arrange waltz.abc --rig lap6-c6 --key G --why"
 }

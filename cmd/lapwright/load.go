@@ -67,7 +67,7 @@ func unreadable(name string, err error) error {
 	return &fault.Fault{File: name, Msg: "the file can't be read: " + err.Error()}
 }
 
-// loadRig gives the rig of that name, or reads a file when the name looks like
+// loadRig returns the rig of that name, or reads a file when the name looks like
 // one: it has an ending or a slash. Warnings about a file go to d.
 func (d *desk) loadRig(name string) (*rig.Rig, error) {
 	if r, ok := rig.Builtin(name); ok {

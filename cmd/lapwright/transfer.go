@@ -23,7 +23,7 @@ type transferCommand struct {
 	JSON   bool   `help:"Report as JSON."`
 }
 
-// Help gives an example that runs.
+// Help returns an example that runs.
 func (transferCommand) Help() string {
 	return "Example: lapwright transfer waltz.txt --from reso-open-g --to tricone-open-d"
 }
