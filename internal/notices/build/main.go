@@ -18,7 +18,6 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
-	"runtime"
 	"slices"
 	"strings"
 
@@ -86,7 +85,11 @@ func gather() ([]byte, error) {
 	if err := add("Lapwright", "LICENSE"); err != nil {
 		return nil, err
 	}
-	if err := add("the Go standard library", filepath.Join(runtime.GOROOT(), "LICENSE")); err != nil {
+	goroot, err := exec.Command("go", "env", "GOROOT").Output()
+	if err != nil {
+		return nil, fmt.Errorf("go env: %w", err)
+	}
+	if err := add("the Go standard library", filepath.Join(strings.TrimSpace(string(goroot)), "LICENSE")); err != nil {
 		return nil, err
 	}
 	modules, err := linked()
