@@ -27,10 +27,12 @@ const (
 // Kinds lists the kinds in the order in which pages show them.
 var Kinds = []Kind{Rig, Grip, Tune, Lesson}
 
-// MostBody and MostTitle bound what an item may hold, in bytes.
+// The bounds on what a revision holds, in bytes.
 const (
 	MostBody  = 4 << 20
+	MostExtra = 8 << 20
 	MostTitle = 300
+	mostWhy   = 1000
 )
 
 // Content is what one revision holds.
@@ -80,6 +82,8 @@ func (c *Content) check() error {
 		return fmt.Errorf("the title is %d bytes long, and %d are the most", len(c.Title), MostTitle)
 	case len(c.Body) > MostBody:
 		return fmt.Errorf("it is %d bytes long, and %d are the most", len(c.Body), MostBody)
+	case len(c.Extra) > MostExtra:
+		return fmt.Errorf("its settings are %d bytes long, and %d are the most", len(c.Extra), MostExtra)
 	case !utf8.ValidString(c.Title) || !utf8.ValidString(c.Body):
 		return errors.New("it is not valid UTF-8 text")
 	case strings.ContainsRune(c.Title, 0) || strings.ContainsRune(c.Body, 0):
@@ -126,6 +130,9 @@ func (s *Studio) Add(ctx context.Context, kind Kind, c Content, demo bool) (*Ite
 func (s *Studio) Save(ctx context.Context, id string, base int, c Content, why string) (*Item, error) {
 	if err := c.check(); err != nil {
 		return nil, err
+	}
+	if len(why) > mostWhy {
+		return nil, fmt.Errorf("what was done is %d bytes long, and %d are the most", len(why), mostWhy)
 	}
 	err := s.transact(ctx, func(tx *sql.Tx) error {
 		var newest sql.NullInt64
@@ -233,12 +240,8 @@ func (s *Studio) Forget(ctx context.Context, id string) error { return s.one(ctx
 
 // DiscardDemo puts everything that came with the program in the trash.
 func (s *Studio) DiscardDemo(ctx context.Context) (int, error) {
-	res, err := s.db.ExecContext(ctx, query("discard demo"), s.now().UnixMilli())
-	if err != nil {
-		return 0, s.plain("save", err)
-	}
-	n, err := res.RowsAffected()
-	return int(n), err
+	n, err := s.change(ctx, "discard demo", s.now().UnixMilli())
+	return n, s.plain("save", err)
 }
 
 // Setting gives a setting's value, "" when it was never put.
@@ -253,20 +256,30 @@ func (s *Studio) Setting(ctx context.Context, name string) (string, error) {
 
 // PutSetting keeps a setting.
 func (s *Studio) PutSetting(ctx context.Context, name, value string) error {
-	_, err := s.db.ExecContext(ctx, query("put setting"), name, value)
+	_, err := s.change(ctx, "put setting", name, value)
 	return s.plain("save", err)
 }
 
 // one runs a statement that must change exactly one row.
 func (s *Studio) one(ctx context.Context, name string, args ...any) error {
-	res, err := s.db.ExecContext(ctx, query(name), args...)
-	if err != nil {
-		return s.plain("save", err)
+	n, err := s.change(ctx, name, args...)
+	if err == nil && n != 1 {
+		err = ErrNone
 	}
-	if n, err := res.RowsAffected(); err != nil || n == 1 {
+	return s.plain("save", err)
+}
+
+// change runs one statement and tells how many rows it changed.
+func (s *Studio) change(ctx context.Context, name string, args ...any) (int, error) {
+	var n int64
+	err := s.transact(ctx, func(tx *sql.Tx) error {
+		res, err := tx.ExecContext(ctx, query(name), args...)
+		if err == nil {
+			n, err = res.RowsAffected()
+		}
 		return err
-	}
-	return ErrNone
+	})
+	return int(n), err
 }
 
 func scan(row interface{ Scan(...any) error }) (*Item, error) {

@@ -3,22 +3,20 @@ package studio
 import (
 	"context"
 	"database/sql"
-	"embed"
+	_ "embed"
 	"errors"
 	"fmt"
 	"io/fs"
 	"net/url"
 	"os"
 	"path/filepath"
-	"strconv"
 	"strings"
 	"time"
 
 	_ "modernc.org/sqlite" // the database driver
-)
 
-//go:embed sql/migrations/*.sql
-var migrations embed.FS
+	"lapwright/internal/whole"
+)
 
 //go:embed sql/queries.sql
 var queryText string
@@ -47,40 +45,99 @@ func query(name string) string {
 // FileName is the database's name inside its folder.
 const FileName = "studio.db"
 
+// driverName is the database's driver; a test puts one that counts in its place.
+var driverName = "sqlite"
+
 // Studio is an open database. It is safe for use by many goroutines.
 type Studio struct {
 	db  *sql.DB
 	dir string
 	now func() time.Time
+	// place is the file that was opened; a save counts only while it is there.
+	place interface{ Still() bool }
+	// turn is held by who writes. The database lets one write at a time anyway;
+	// here they come in order, so that a long import lets others in between.
+	turn chan struct{}
 }
 
-// Open opens the studio in a folder, making both when they are not there, and
-// brings an older database up to date. now is the clock.
+// Open opens the studio in a folder, making both when there is nothing there,
+// and brings an older one up to date. Where a studio has been and its file is
+// gone it gives a NoStudio. now is the clock.
 func Open(ctx context.Context, dir string, now func() time.Time) (*Studio, error) {
-	if err := os.MkdirAll(dir, 0o700); err != nil {
-		return nil, fmt.Errorf("the data folder %q can't be made: %w", dir, cause(err))
-	}
+	return openFolder(ctx, dir, now, true)
+}
+
+// OpenKept opens the studio in a folder, as Open does, and gives a NoStudio
+// when there is none: for who reads what is kept, and must not begin anew
+// because a name was mistyped.
+func OpenKept(ctx context.Context, dir string, now func() time.Time) (*Studio, error) {
+	return openFolder(ctx, dir, now, false)
+}
+
+func openFolder(ctx context.Context, dir string, now func() time.Time, begin bool) (*Studio, error) {
 	path, err := filepath.Abs(filepath.Join(dir, FileName))
 	if err != nil {
 		return nil, err
 	}
-	// A full synchronous write makes an acknowledged save outlive a power cut,
-	// not only the end of the process.
-	dsn := (&url.URL{Scheme: "file", OmitHost: true, Path: filepath.ToSlash(path), RawQuery: strings.Join([]string{
-		"_pragma=busy_timeout(5000)", "_pragma=journal_mode(WAL)", "_pragma=synchronous(FULL)",
-		"_pragma=foreign_keys(1)", "_pragma=trusted_schema(0)", "_txlock=immediate",
-	}, "&")}).String()
-	db, err := sql.Open("sqlite", dsn)
-	if err != nil {
+	if err := look(dir, begin); err != nil {
 		return nil, err
 	}
-	db.SetMaxOpenConns(8)
-	s := &Studio{db: db, dir: dir, now: now}
-	if err := s.migrate(ctx); err != nil {
-		db.Close()
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return nil, fmt.Errorf("the data folder %q can't be made: %w", dir, cause(err))
+	}
+	if err := ownersOnly(path); err != nil {
+		return nil, err
+	}
+	s := &Studio{dir: dir, now: now, turn: make(chan struct{}, 1)}
+	if s.place, err = whole.Hold(path); err != nil {
+		return nil, err
+	}
+	// A full synchronous write makes an acknowledged save outlive a power cut,
+	// not only the end of the process.
+	if s.db, err = sql.Open(driverName, address(path, "_pragma=busy_timeout(5000)", "_pragma=journal_mode(WAL)", "_pragma=synchronous(FULL)",
+		"_pragma=foreign_keys(1)", "_pragma=trusted_schema(0)", "_txlock=immediate")); err != nil {
+		return nil, err
+	}
+	s.db.SetMaxOpenConns(8)
+	if err := s.migrate(ctx, begin); err != nil {
+		s.db.Close()
+		return nil, s.plain("open the studio", err)
+	}
+	if err := s.dropOldArrivals(ctx); err != nil {
+		s.db.Close()
 		return nil, s.plain("open the studio", err)
 	}
 	return s, nil
+}
+
+// address gives what the driver opens a file by.
+func address(path string, options ...string) string {
+	return (&url.URL{Scheme: "file", OmitHost: true, Path: filepath.ToSlash(path), RawQuery: strings.Join(options, "&")}).String()
+}
+
+// ownersOnly makes the database's file, when it is not there, and keeps it and
+// what the database puts beside it from others on the machine.
+func ownersOnly(path string) error {
+	f, err := os.OpenFile(path, os.O_CREATE|os.O_RDWR, whole.Private)
+	if err == nil {
+		err = f.Close()
+	}
+	// A file that can't be opened is left for the database to complain of.
+	if err != nil && !errors.Is(err, fs.ErrPermission) {
+		return fmt.Errorf("the file %q can't be opened: %w", path, cause(err))
+	}
+	files := []string{path, path + "-wal", path + "-shm"}
+	copies, err := filepath.Glob(filepath.Join(filepath.Dir(path), copiesFolder, "*.db"))
+	if err != nil {
+		return err
+	}
+	for _, file := range append(files, copies...) {
+		err := os.Chmod(file, whole.Private)
+		if err != nil && !errors.Is(err, fs.ErrNotExist) && !errors.Is(err, fs.ErrPermission) {
+			return fmt.Errorf("the file %q can't be kept from others: %w", file, cause(err))
+		}
+	}
+	return nil
 }
 
 // Close ends the studio's use of its file.
@@ -89,52 +146,21 @@ func (s *Studio) Close() error { return s.db.Close() }
 // Dir is the folder the studio lives in.
 func (s *Studio) Dir() string { return s.dir }
 
-// migrate applies the steps that the database lacks, each in one transaction.
-func (s *Studio) migrate(ctx context.Context) error {
-	steps, err := fs.Glob(migrations, "sql/migrations/*.sql")
-	if err != nil || len(steps) == 0 {
-		return fmt.Errorf("no migrations are built in: %v", err)
-	}
-	var have int
-	if err := s.db.QueryRowContext(ctx, "PRAGMA user_version").Scan(&have); err != nil {
-		return err
-	}
-	if have > len(steps) {
-		return fmt.Errorf("it was written by a newer lapwright (its version is %d, and %d is the newest known here)", have, len(steps))
-	}
-	for i, step := range steps {
-		number, err := strconv.Atoi(strings.SplitN(filepath.Base(step), "_", 2)[0])
-		if err != nil || number != i+1 {
-			return fmt.Errorf("migration %q is out of order", step)
-		}
-		if number <= have {
-			continue
-		}
-		text, err := migrations.ReadFile(step)
-		if err != nil {
-			return err
-		}
-		err = s.transact(ctx, func(tx *sql.Tx) error {
-			// Two processes may open a new studio at once: look again inside.
-			var now int
-			if err := tx.QueryRowContext(ctx, "PRAGMA user_version").Scan(&now); err != nil || now >= number {
-				return err
-			}
-			if _, err := tx.ExecContext(ctx, string(text)); err != nil {
-				return err
-			}
-			_, err := tx.ExecContext(ctx, "PRAGMA user_version = "+strconv.Itoa(number))
-			return err
-		})
-		if err != nil {
-			return fmt.Errorf("step %d: %w", number, err)
-		}
-	}
-	return nil
-}
+// errAway is the refusal of a save when the file that was opened is no longer
+// in its place: what is written to it now is lost when the program ends.
+var errAway = errors.New("the studio's file is not in its place any more")
 
 // transact runs do in a transaction that is kept when do gives nil.
 func (s *Studio) transact(ctx context.Context, do func(*sql.Tx) error) error {
+	select {
+	case s.turn <- struct{}{}:
+	case <-ctx.Done():
+		return ctx.Err()
+	}
+	defer func() { <-s.turn }()
+	if !s.place.Still() {
+		return errAway
+	}
 	tx, err := s.db.BeginTx(ctx, nil)
 	if err != nil {
 		return err
@@ -143,7 +169,13 @@ func (s *Studio) transact(ctx context.Context, do func(*sql.Tx) error) error {
 	if err := do(tx); err != nil {
 		return err
 	}
-	return tx.Commit()
+	if err := tx.Commit(); err != nil {
+		return err
+	}
+	if !s.place.Still() {
+		return errAway
+	}
+	return nil
 }
 
 // Trouble is a save or read that the machine would not do. Its text says what
@@ -163,10 +195,16 @@ func (t *Trouble) Unwrap() error { return t.Err }
 // plain turns the driver's errors into words; ours pass through.
 func (s *Studio) plain(what string, err error) error {
 	var conflict *Conflict
-	if err == nil || errors.Is(err, ErrNone) || errors.As(err, &conflict) || errors.Is(err, context.Canceled) {
+	var bad *BadArchive
+	var none *NoStudio
+	if err == nil || errors.Is(err, ErrNone) || errors.As(err, &conflict) || errors.As(err, &bad) || errors.As(err, &none) || errors.Is(err, context.Canceled) {
 		return err
 	}
 	t := &Trouble{What: what, Err: err}
+	if errors.Is(err, errAway) {
+		t.Say = "the file " + filepath.Join(s.dir, FileName) + " was removed or replaced while lapwright was running, so nothing more is kept; copy what you have typed, stop lapwright, and put the folder back"
+		return t
+	}
 	var code interface{ Code() int }
 	text := err.Error()
 	if errors.As(err, &code) {
@@ -180,7 +218,7 @@ func (s *Studio) plain(what string, err error) error {
 		case 10: // SQLITE_IOERR
 			t.Say = "the disk that holds " + s.dir + " gave an error; check it, and copy the folder elsewhere"
 		case 11, 26: // SQLITE_CORRUPT, SQLITE_NOTADB
-			t.Say = "the file " + filepath.Join(s.dir, FileName) + " is damaged or no studio; put a copy from the folder copies in its place"
+			t.Say = "the file " + filepath.Join(s.dir, FileName) + " is damaged or no studio; put one from the folder copies back with lapwright restore"
 		case 5, 6: // SQLITE_BUSY, SQLITE_LOCKED
 			t.Say = "another program is holding the studio; try again in a moment"
 		}

@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -274,22 +275,26 @@ func TestExportAndImportMoveTheWholeStudio(t *testing.T) {
 	}
 }
 
+// list gives all that an archive says, whatever the time it was made.
 func list(t *testing.T, b []byte) string {
 	t.Helper()
 	z, err := zip.NewReader(bytes.NewReader(b), int64(len(b)))
 	if err != nil {
 		t.Fatal(err)
 	}
-	files := map[string]*zip.File{}
+	var out strings.Builder
 	for _, f := range z.File {
-		files[f.Name] = f
+		r, err := f.Open()
+		if err != nil {
+			t.Fatal(err)
+		}
+		text, err := io.ReadAll(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		fmt.Fprintf(&out, "%s: %s\n", f.Name, text)
 	}
-	left := int64(mostArchived)
-	out, err := unpack(files, archiveList, mostList, &left)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return string(out)
+	return out.String()
 }
 
 func TestHostileArchives(t *testing.T) {

@@ -153,3 +153,7 @@ func WriteFile(path string, b []byte) error {
 	}
 	return w.Keep()
 }
+
+// Building gives the path of the file under construction, which is there and
+// empty until it is written to: for who must write it by name.
+func (w *File) Building() string { return w.f.Name() }

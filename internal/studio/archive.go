@@ -1,0 +1,118 @@
+package studio
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"fmt"
+	"strings"
+	"time"
+)
+
+// The archive of a whole studio: a zip with a list of its items, studio.json,
+// for each item a list of its revisions, and each revision's body and settings
+// as plain files of their own. Version 1 had all lists in studio.json, settings
+// included, and is still read.
+const (
+	archiveFormat  = "lapwright studio"
+	archiveVersion = 2
+	archiveList    = "studio.json"
+)
+
+// The bounds on an archive. Export keeps to them as well, so that what it
+// writes is taken in again.
+var (
+	mostArchived  = int64(4 << 30) // bytes of all bodies, settings and lists, unpacked
+	mostItems     = 100_000
+	mostRevisions = 1_000_000
+)
+
+// archive is studio.json. Items is version 1's.
+type archive struct {
+	Format  string   `json:"format"`
+	Version int      `json:"version"`
+	Form    int      `json:"form"`  // in which the items are written; 0 is 1
+	Lists   []string `json:"lists"` // files, one an item
+}
+
+type archivedItem struct {
+	ID        string             `json:"id"`
+	Kind      Kind               `json:"kind"`
+	Created   time.Time          `json:"created"`
+	Trashed   *time.Time         `json:"trashed,omitempty"`
+	Demo      bool               `json:"demo,omitempty"`
+	Current   int                `json:"current"`
+	Revisions []archivedRevision `json:"revisions"`
+}
+
+type archivedRevision struct {
+	Number   int             `json:"number"`
+	Parent   int             `json:"parent,omitempty"`
+	Saved    time.Time       `json:"saved"`
+	Why      string          `json:"why"`
+	Title    string          `json:"title"`
+	File     string          `json:"file"`               // with the body
+	Settings string          `json:"settings,omitempty"` // file with the settings; none are {}
+	Sum      string          `json:"sum,omitempty"`      // see digest, in hex
+	Extra    json.RawMessage `json:"extra,omitempty"`    // version 1: the settings themselves
+
+	spooled span // version 1: where the settings wait
+}
+
+// ending is what a kind's body is called as a file.
+func (k Kind) ending() string {
+	switch k {
+	case Rig:
+		return ".toml"
+	case Tune:
+		return ".abc"
+	}
+	return ".json"
+}
+
+// Slug makes a short file name of a title: small letters, digits and dashes,
+// "untitled" when nothing is left.
+func Slug(title string) string {
+	var b strings.Builder
+	for _, r := range strings.ToLower(title) {
+		switch {
+		case r >= 'a' && r <= 'z' || r >= '0' && r <= '9':
+			b.WriteRune(r)
+		case r == '\'' || r == '’':
+		case b.Len() > 0 && !strings.HasSuffix(b.String(), "-"):
+			b.WriteByte('-')
+		}
+		if b.Len() >= 48 {
+			break
+		}
+	}
+	if s := strings.Trim(b.String(), "-"); s != "" {
+		return s
+	}
+	return "untitled"
+}
+
+// digest is the SHA-256 of a revision's title, body and settings, a zero byte
+// between them, the settings without white space.
+func digest(title, body string, extra json.RawMessage) [sha256.Size]byte {
+	var tidy bytes.Buffer
+	if json.Compact(&tidy, extra) != nil {
+		tidy.Reset()
+		tidy.Write(extra)
+	}
+	return sha256.Sum256([]byte(title + "\x00" + body + "\x00" + tidy.String()))
+}
+
+func digestText(title, body string, extra json.RawMessage) string {
+	sum := digest(title, body, extra)
+	return hex.EncodeToString(sum[:])
+}
+
+// BadArchive is an archive that is not taken in. Nothing was changed.
+type BadArchive struct{ Say string }
+
+// Error says what is wrong with it.
+func (b *BadArchive) Error() string { return b.Say }
+
+func bad(format string, a ...any) error { return &BadArchive{fmt.Sprintf(format, a...)} }
