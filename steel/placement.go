@@ -1,5 +1,7 @@
 package steel
 
+import "fmt"
+
 // Kind is how the steel is laid.
 type Kind uint8
 
@@ -16,6 +18,16 @@ const (
 // String returns the kind's name in words.
 func (k Kind) String() string {
 	return [...]string{"open", "straight", "forward slant", "reverse slant", "split", "nose"}[k]
+}
+
+// ParseKind reads a kind's name as String gives it.
+func ParseKind(text string) (Kind, error) {
+	for k := Lifted; k <= Nose; k++ {
+		if k.String() == text {
+			return k, nil
+		}
+	}
+	return 0, fmt.Errorf("there is no way of laying the steel called %q", text)
 }
 
 // Placement is one way to lay the steel. The zero value is the lifted steel. It is

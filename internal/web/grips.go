@@ -28,13 +28,13 @@ import (
 // mostGrips is how many grips a page shows.
 const mostGrips = 24
 
-// gripBody is what a kept grip holds.
+// gripBody is a grip on its rig; keptGrip is how it is kept.
 type gripBody struct {
-	Rig       string          `json:"rig"`
-	Want      string          `json:"want"`
-	Placement steel.Placement `json:"placement"`
-	Benders   rig.BenderSet   `json:"benders,omitempty"`
-	Strings   []int           `json:"strings"`
+	Rig       string
+	Want      string
+	Placement steel.Placement
+	Benders   rig.BenderSet
+	Strings   []int
 }
 
 // gripView is one grip as a page shows it.
@@ -42,7 +42,7 @@ type gripView struct {
 	Words   string
 	Notes   string
 	Picture template.HTML
-	Body    string // gripBody as JSON
+	Body    string // as it is kept
 }
 
 // gripsPage asks for a chord, an interval or notes on a rig, and lists what was
@@ -122,7 +122,7 @@ func viewGrip(g *rig.Rig, ref, want string, f grip.Way, c *pitch.Chord) (gripVie
 		b.Strings = append(b.Strings, n.String)
 		notes = append(notes, n.Name.Pretty())
 	}
-	body, err := json.Marshal(b)
+	body, err := b.text(g)
 	if err != nil {
 		return gripView{}, err
 	}
@@ -135,7 +135,7 @@ func viewGrip(g *rig.Rig, ref, want string, f grip.Way, c *pitch.Chord) (gripVie
 	if len(f.Missing) > 0 {
 		words += ", without the " + strings.Join(f.Missing, " and the ")
 	}
-	return gripView{words, strings.Join(notes, " "), picture(neck.Grip(g, f.Placement, f.Benders, b.Strings, c), 90), string(body)}, nil
+	return gripView{words, strings.Join(notes, " "), picture(neck.Grip(g, f.Placement, f.Benders, b.Strings, c), 90), body}, nil
 }
 
 // lies says where the bar lies: "straight at 5", "forward slant from 4 to 5".
@@ -161,11 +161,15 @@ func picture(n neck.View, width float64) template.HTML {
 
 // readGrip reads a grip that a page sends or that was kept.
 func (s *Site) readGrip(ctx context.Context, text string) (gripBody, *rig.Rig, error) {
-	var b gripBody
-	if err := json.Unmarshal([]byte(text), &b); err != nil {
-		return b, nil, &fault.Fault{Msg: "this is no grip"}
+	var kept keptGrip
+	if err := json.Unmarshal([]byte(text), &kept); err != nil {
+		return gripBody{}, nil, &fault.Fault{Msg: "this is no grip"}
 	}
-	g, err := s.findRig(ctx, b.Rig)
+	g, err := s.findRig(ctx, kept.Rig)
+	if err != nil {
+		return gripBody{}, nil, err
+	}
+	b, err := kept.on(g)
 	if err != nil {
 		return b, nil, err
 	}
@@ -177,7 +181,7 @@ func (s *Site) readGrip(ctx context.Context, text string) (gripBody, *rig.Rig, e
 			return b, nil, &fault.Fault{Msg: fmt.Sprintf("%s has no string %d", g.Title, str)}
 		}
 	}
-	if len(b.Strings) == 0 || int(b.Benders)>>len(g.Benders) != 0 {
+	if len(b.Strings) == 0 {
 		return b, nil, &fault.Fault{Msg: "this is no grip of that rig"}
 	}
 	return b, g, nil
@@ -249,12 +253,12 @@ func (s *Site) keepGrip(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	body, err := json.Marshal(b)
+	body, err := b.text(g)
 	if err != nil {
 		return err
 	}
 	title := b.Want + " on " + g.Title
-	if _, err := s.studio.Add(r.Context(), studio.Grip, studio.Content{Title: title, Body: string(body)}, false); err != nil {
+	if _, err := s.studio.Add(r.Context(), studio.Grip, studio.Content{Title: title, Body: body}, false); err != nil {
 		return err
 	}
 	http.Redirect(w, r, "/grips?rig="+b.Rig, http.StatusSeeOther)

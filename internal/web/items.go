@@ -70,6 +70,9 @@ func (s *Site) save(w http.ResponseWriter, r *http.Request) error {
 			c.Title = parsed.Title
 		}
 	}
+	if err := keepable(it.Kind, c); err != nil {
+		return err
+	}
 	why := ask.Why
 	if why == "" || len(why) > 200 {
 		why = "written"

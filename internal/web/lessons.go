@@ -56,7 +56,7 @@ func (s *Site) addLesson(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	x, err := extraOf(it)
+	x, _, err := extraOf(it)
 	if err != nil {
 		return err
 	}
@@ -110,41 +110,45 @@ func (s *Site) lessonPage(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-// plan gathers what a lesson is to be made of.
-func (s *Site) plan(ctx context.Context, it *studio.Item) (lesson.Plan, error) {
+// plan gathers what a lesson is to be made of, and says which pins sleep in it.
+func (s *Site) plan(ctx context.Context, it *studio.Item) (lesson.Plan, []string, error) {
 	b, err := lessonOf(it)
 	if err != nil {
-		return lesson.Plan{}, err
+		return lesson.Plan{}, nil, err
 	}
 	t, err := s.studio.Get(ctx, b.Tune)
 	if errors.Is(err, studio.ErrNone) {
-		return lesson.Plan{}, &fault.Fault{Msg: "the tune of this lesson is gone; choose another"}
+		return lesson.Plan{}, nil, &fault.Fault{Msg: "the tune of this lesson is gone; choose another"}
 	}
 	if err != nil {
-		return lesson.Plan{}, err
+		return lesson.Plan{}, nil, err
 	}
-	x, err := extraOf(t)
+	x, _, err := extraOf(t)
 	if err != nil {
-		return lesson.Plan{}, err
+		return lesson.Plan{}, nil, err
 	}
 	p := lesson.Plan{Title: it.Title, Words: b.Words, Arrange: map[string]arrange.Options{}, Sheet: sheet.Options{Paper: draw.Paper(b.Paper)}}
 	if p.Tune, err = benchTune(t, x); err != nil {
-		return p, err
+		return p, nil, err
 	}
+	asleep := []string{}
 	for _, ref := range b.Rigs {
 		g, err := s.findRig(ctx, ref)
 		if err != nil {
-			return p, err
+			return p, nil, err
 		}
 		p.Rigs = append(p.Rigs, g)
-		if p.Arrange[g.Name], err = x.Wishes[g.Name].options(); err != nil {
-			return p, err
+		for _, words := range x.Wishes[g.Name].asleep(g) {
+			asleep = append(asleep, g.Title+", "+words)
+		}
+		if p.Arrange[g.Name], err = x.Wishes[g.Name].options(g); err != nil {
+			return p, nil, err
 		}
 	}
 	if minutes := minutesOf(p.Tune) * float64(len(p.Rigs)); minutes > mostLesson {
-		return p, &refusal{http.StatusUnprocessableEntity, fmt.Sprintf("this lesson has %.0f minutes of sound on its %d instruments, and the workbench makes up to %d: choose fewer instruments, or use lapwright lesson on the command line", minutes, len(p.Rigs), mostLesson)}
+		return p, nil, &refusal{http.StatusUnprocessableEntity, fmt.Sprintf("this lesson has %.0f minutes of sound on its %d instruments, and the workbench makes up to %d: choose fewer instruments, or use lapwright lesson on the command line", minutes, len(p.Rigs), mostLesson)}
 	}
-	return p, nil
+	return p, asleep, nil
 }
 
 // mostLesson is how many minutes of sound a lesson may have on all its
@@ -157,7 +161,7 @@ func (s *Site) makeLesson(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p, err := s.plan(r.Context(), it)
+	p, asleep, err := s.plan(r.Context(), it)
 	if err != nil {
 		return err
 	}
@@ -172,7 +176,7 @@ func (s *Site) makeLesson(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	s.json(w, http.StatusAccepted, map[string]any{"progress": "/jobs/" + j.id + "/progress", "file": "/jobs/" + j.id + "/file", "cancel": "/jobs/" + j.id + "/cancel"})
+	s.json(w, http.StatusAccepted, map[string]any{"progress": "/jobs/" + j.id + "/progress", "file": "/jobs/" + j.id + "/file", "cancel": "/jobs/" + j.id + "/cancel", "asleep": asleep})
 	return nil
 }
 
@@ -183,7 +187,7 @@ func (s *Site) lessonPreview(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p, err := s.plan(r.Context(), it)
+	p, _, err := s.plan(r.Context(), it)
 	if err != nil {
 		return err
 	}

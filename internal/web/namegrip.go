@@ -1,7 +1,6 @@
 package web
 
 import (
-	"encoding/json"
 	"net/http"
 	"slices"
 	"strings"
@@ -37,7 +36,7 @@ type namedGrip struct {
 	Missing []string   `json:"missing"`
 	Steel   steelView  `json:"steel"`
 	Stops   [][2]int   `json:"stops"` // string and nearest fret
-	Body    string     `json:"body"`  // gripBody as JSON
+	Body    string     `json:"body"`  // as it is kept
 }
 
 type toneView struct {
@@ -124,8 +123,8 @@ func viewNamed(g *rig.Rig, ref string, n grip.Named) (*namedGrip, error) {
 	if len(n.Chords) > 0 {
 		b.Want = n.Chords[0].String()
 	}
-	body, err := json.Marshal(b)
-	out.Body = string(body)
+	var err error
+	out.Body, err = b.text(g)
 	return out, err
 }
 

@@ -35,7 +35,7 @@ func TestWhatIsOfferedHereCanBePinned(t *testing.T) {
 			t.Fatal(err)
 		}
 		for i := range choices[:min(len(choices), mostChoices)] {
-			got, err := placeNow(t.Context(), item(pinOf(&choices[i])), g)
+			got, err := placeNow(t.Context(), item(pinOf(g, &choices[i])), g)
 			if err != nil {
 				t.Errorf("bar %d, %s into it: %q is offered, and keeping it fails: %v", bar, at, choices[i].Words, err)
 				continue

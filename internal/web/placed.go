@@ -45,12 +45,12 @@ type rigWishes struct {
 
 // pin is a choice that was made for one moment.
 type pin struct {
-	Bar     int            `json:"bar"` // as printed
-	At      string         `json:"at"`  // from the start of the bar, a fraction of a whole note
-	Grip    [][2]int       `json:"grip"`
-	Benders *rig.BenderSet `json:"benders,omitempty"`
-	Words   string         `json:"words"`
-	Whole   bool           `json:"whole,omitempty"` // every string of Grip is in use
+	Bar     int       `json:"bar"` // as printed
+	At      string    `json:"at"`  // from the start of the bar, a fraction of a whole note
+	Grip    [][2]int  `json:"grip"`
+	Benders *[]string `json:"benders,omitempty"` // letters; none leaves them free
+	Words   string    `json:"words"`
+	Whole   bool      `json:"whole,omitempty"` // every string of Grip is in use
 	// In is the key, octave and capo that it was made in and holds in; pins of older
 	// studios have none and hold in all.
 	In *pinSetting `json:"in,omitempty"`
@@ -63,10 +63,14 @@ type pinSetting struct {
 }
 
 // pinOf returns the pin to keep for a choice.
-func pinOf(c *arrange.Choice) pin {
+func pinOf(g *rig.Rig, c *arrange.Choice) pin {
 	out := pin{
-		Bar: c.Pin.FromBar, At: c.Pin.At.String(), Benders: c.Pin.Benders, Words: c.Words, Grip: [][2]int{},
+		Bar: c.Pin.FromBar, At: c.Pin.At.String(), Words: c.Words, Grip: [][2]int{},
 		Whole: c.Pin.Whole, In: (*pinSetting)(c.Pin.In),
+	}
+	if c.Pin.Benders != nil {
+		letters := lettersOf(g, *c.Pin.Benders)
+		out.Benders = &letters
 	}
 	for _, g := range c.Pin.Grip {
 		out.Grip = append(out.Grip, [2]int{g.String, g.Fret})
@@ -74,19 +78,44 @@ func pinOf(c *arrange.Choice) pin {
 	return out
 }
 
-func (p pin) arranged() (arrange.Pin, error) {
+// arranged gives the pin for a rig, or the letters of the benders that it needs
+// and the rig does not have any more.
+func (p pin) arranged(g *rig.Rig) (arranged arrange.Pin, gone []string, err error) {
 	at, err := ticksOf(p.At)
 	if err != nil {
-		return arrange.Pin{}, err
+		return arrange.Pin{}, nil, err
 	}
-	out := arrange.Pin{FromBar: p.Bar, At: &at, Benders: p.Benders, Whole: p.Whole, In: (*arrange.Setting)(p.In)}
+	out := arrange.Pin{FromBar: p.Bar, At: &at, Whole: p.Whole, In: (*arrange.Setting)(p.In)}
+	if p.Benders != nil {
+		set, gone := bendersOf(g, *p.Benders)
+		if len(gone) > 0 {
+			return out, gone, nil
+		}
+		out.Benders = &set
+	}
 	for _, g := range p.Grip {
 		out.Grip = append(out.Grip, arrange.Stop{String: g[0], Fret: g[1]})
 	}
-	return out, nil
+	return out, nil, nil
 }
 
-func (w rigWishes) options() (arrange.Options, error) {
+// asleep says of each pin that needs a bender which a rig has no more what it
+// needs. Such a pin fixes nothing until the bender is there again.
+func (w rigWishes) asleep(g *rig.Rig) []string {
+	out := []string{}
+	for _, p := range w.Pins {
+		if _, gone, err := p.arranged(g); err == nil && len(gone) > 0 {
+			where := fmt.Sprintf("bar %d", p.Bar)
+			if p.At != "0" {
+				where += ", " + p.At + " in"
+			}
+			out = append(out, fmt.Sprintf("%s: %s needs %s, which this instrument does not have", where, p.Words, benderWords(gone)))
+		}
+	}
+	return out
+}
+
+func (w rigWishes) options(g *rig.Rig) (arrange.Options, error) {
 	o := arrange.Options{Octave: w.Octave, Closed: w.Closed, Square: w.Square, Vibrato: w.Vibrato, Capo: w.Capo}
 	var err error
 	if o.Harmony, err = arrange.ParseHarmony(w.Harmony); err != nil {
@@ -107,18 +136,15 @@ func (w rigWishes) options() (arrange.Options, error) {
 		o.Level = l
 	}
 	for _, p := range w.Pins {
-		a, err := p.arranged()
+		a, gone, err := p.arranged(g)
 		if err != nil {
 			return o, err
 		}
-		o.Pins = append(o.Pins, a)
+		if len(gone) == 0 {
+			o.Pins = append(o.Pins, a)
+		}
 	}
 	return o, nil
-}
-
-func extraOf(it *studio.Item) (tuneExtra, error) {
-	var x tuneExtra
-	return x, readKept(it.Extra, "this tune's settings", &x)
 }
 
 // readTune reads a tune as it is kept.
@@ -197,6 +223,7 @@ type shownTab struct {
 	Pages  []string       `json:"pages"`  // SVG
 	Narrow string         `json:"narrow"` // SVG for a narrow screen
 	About  lesson.Summary `json:"about"`
+	Asleep []string       `json:"asleep"` // pins that need what the rig has no more
 	tune   *tune.Tune
 	rig    *rig.Rig
 	wishes arrange.Options
@@ -236,7 +263,7 @@ func (t *shownTab) size() int64 {
 }
 
 func placeNow(ctx context.Context, it *studio.Item, r *rig.Rig) (*shownTab, error) {
-	x, err := extraOf(it)
+	x, _, err := extraOf(it)
 	if err != nil {
 		return nil, err
 	}
@@ -244,7 +271,7 @@ func placeNow(ctx context.Context, it *studio.Item, r *rig.Rig) (*shownTab, erro
 	if err != nil {
 		return nil, err
 	}
-	wishes, err := x.Wishes[r.Name].options()
+	wishes, err := x.Wishes[r.Name].options(r)
 	if err != nil {
 		return nil, err
 	}
@@ -260,7 +287,7 @@ func placeNow(ctx context.Context, it *studio.Item, r *rig.Rig) (*shownTab, erro
 	if err != nil {
 		return nil, err
 	}
-	out := &shownTab{result: res, Shown: lesson.Show(res.Tab, timing), About: lesson.Summarise(res), Narrow: string(narrow), tune: t, rig: r, wishes: wishes}
+	out := &shownTab{result: res, Shown: lesson.Show(res.Tab, timing), About: lesson.Summarise(res), Narrow: string(narrow), tune: t, rig: r, wishes: wishes, Asleep: x.Wishes[r.Name].asleep(r)}
 	for _, p := range pages {
 		out.Pages = append(out.Pages, string(p))
 	}

@@ -115,7 +115,7 @@ func (s *Site) tunePage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	x, err := extraOf(it)
+	x, left, err := extraOf(it)
 	if err != nil {
 		return err
 	}
@@ -127,7 +127,7 @@ func (s *Site) tunePage(w http.ResponseWriter, r *http.Request) error {
 		x.Rig = rigs[0].Ref
 	}
 	model := map[string]any{
-		"Item": it, "Rigs": rigs, "Extra": x, "Keys": keyNames, "Layouts": sheet.Layouts(), "Caution": sound.Caution,
+		"Item": it, "Rigs": rigs, "Extra": x, "Left": left, "Keys": keyNames, "Layouts": sheet.Layouts(), "Caution": sound.Caution,
 		// What the page's script starts from.
 		"State": map[string]any{"id": it.ID, "revision": it.Revision, "title": it.Title, "body": it.Body, "extra": x, "canUndo": it.Parent > 0, "canRedo": it.CanRedo},
 	}
@@ -243,7 +243,7 @@ func (s *Site) choices(w http.ResponseWriter, r *http.Request) error {
 	}
 	out := []choice{}
 	for _, c := range list[:min(len(list), mostChoices)] {
-		out = append(out, choice{c.Words, c.Extra, c.Now, pinOf(&c)})
+		out = append(out, choice{c.Words, c.Extra, c.Now, pinOf(shown.rig, &c)})
 	}
 	s.json(w, http.StatusOK, map[string]any{"bar": bar, "at": at.String(), "choices": out})
 	return nil
@@ -279,7 +279,7 @@ func (s *Site) rank(w http.ResponseWriter, r *http.Request) error {
 		refs[g] = c.Ref
 		rigs = append(rigs, g)
 	}
-	x, err := extraOf(it)
+	x, _, err := extraOf(it)
 	if err != nil {
 		return err
 	}

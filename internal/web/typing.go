@@ -108,7 +108,8 @@ func wishesOf(t *tab.Tab) rigWishes {
 	for i := range t.Strokes {
 		st := &t.Strokes[i]
 		bar, at := t.Tune.Place(st.Bar, st.At)
-		p := pin{Bar: bar, At: at.String(), Benders: &st.Benders, Words: "as typed"}
+		letters := lettersOf(t.Rig, st.Benders)
+		p := pin{Bar: bar, At: at.String(), Benders: &letters, Words: "as typed"}
 		for j := range st.Plucks {
 			// A harmonic's place on the neck is found by the arranger.
 			if st.Plucks[j].Node == 0 {

@@ -37,6 +37,8 @@ export interface Answer {
   pages: string[];
   narrow: string;
   about: About;
+  /** Pins that need a bender which the instrument has no more, in words. */
+  asleep?: string[];
 }
 
 export interface Choice {

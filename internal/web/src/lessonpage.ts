@@ -3,7 +3,7 @@
 
 import { need } from "./dom";
 import type { State } from "./saves";
-import { ask, complain, Keeper, readState } from "./site";
+import { ask, complain, Keeper, readState, tell } from "./site";
 
 interface Body {
   tune: string;
@@ -89,7 +89,7 @@ export function lessonPage(): void {
     const what = need<HTMLElement>("#progress-what");
     download.disabled = true;
     try {
-      const job = await ask<{ progress: string; file: string; cancel: string }>(`/lessons/${keeper.state.id}/make`, {});
+      const job = await ask<{ progress: string; file: string; cancel: string; asleep: string[] }>(`/lessons/${keeper.state.id}/make`, {});
       box.hidden = false;
       bar.value = 0;
       const cancel = need<HTMLButtonElement>("#cancel");
@@ -99,6 +99,7 @@ export function lessonPage(): void {
         bar.value = p.total ? p.done / p.total : 0;
       });
       window.location.href = job.file;
+      if (job.asleep.length) tell(`Pins asleep: ${job.asleep.join("; ")}.`, true);
     } finally {
       box.hidden = true;
       ready();

@@ -8,12 +8,18 @@ import { capital, count } from "./names";
 import { ask, complain } from "./site";
 
 /** Tells about a tab what a teacher wants to know first. */
-export function describe({ about: a, blank }: Answer): void {
+export function describe({ about: a, blank, asleep }: Answer): void {
   need("#about").replaceChildren(
     h("h2", {}, a.title),
     h("dl", { class: "facts" }, ...facts(a, blank === true).flatMap(([k, v]) => [h("dt", {}, k), h("dd", {}, v)])),
     ...(blank ? [] : findings(a)),
+    ...(asleep?.length ? [sleeping(asleep)] : []),
   );
+}
+
+function sleeping(pins: string[]): HTMLElement {
+  const list = pins.map((words) => h("li", {}, `${capital(words)}.`));
+  return h("div", {}, h("h3", {}, `${count(pins.length, "pin")} asleep`), h("ul", { class: "compromises", tabindex: "0", "aria-label": "Pins that are asleep" }, ...list));
 }
 
 function findings(a: About): HTMLElement[] {

@@ -6,7 +6,8 @@ export interface Pin {
   bar: number;
   at: string;
   grip: [string: number, fret: number][];
-  benders?: number;
+  /** Letters; none leaves them free. */
+  benders?: string[];
   words: string;
   whole?: boolean;
   /** The key, octave and capo that it was made in and holds in. */
