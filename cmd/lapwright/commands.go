@@ -11,6 +11,7 @@ type commands struct {
 	Convert    convertCommand    `cmd:"" help:"Take music from one format to another: ABC, MusicXML, MIDI, tab text."`
 	Check      checkCommand      `cmd:"" help:"Say what is in a file, and what would be lost in which format."`
 	Import     importCommand     `cmd:"" help:"Take in a studio that export wrote."`
+	Restore    restoreCommand    `cmd:"" help:"Put a copy of the studio back in its place."`
 	Version    kong.VersionFlag  `help:"Print the version and leave."`
 	Licences   licencesFlag      `help:"Print the licences of all that the program is made of, and leave."`
 	Arrange    arrangeCommand    `cmd:"" help:"Place a tune on a rig, and tell what it takes."`

@@ -3,6 +3,8 @@ package main
 import (
 	"bytes"
 	"errors"
+	"io"
+	"os"
 
 	"lapwright/fault"
 	"lapwright/internal/studio"
@@ -11,7 +13,7 @@ import (
 
 type exportCommand struct {
 	dataFlag
-	Out string `arg:"" help:"Zip file to write."`
+	Out string `arg:"" help:"Zip file to write; only you may read it."`
 }
 
 // Help shows an example that runs.
@@ -26,19 +28,23 @@ func (c *exportCommand) Run(d *desk) error {
 	if whole.Within(c.Out, dir) {
 		return usagef("the archive %q would lie in the folder of the studio itself; choose another place", c.Out)
 	}
-	st, err := c.open(d.ctx)
+	st, err := c.openKept(d.ctx)
 	if err != nil {
 		return err
 	}
 	defer st.Close()
-	var b bytes.Buffer
-	if err := st.Export(d.ctx, &b); err != nil {
+	out, err := whole.NewFile(c.Out, whole.Private)
+	if err != nil {
 		return err
 	}
-	if err := whole.WriteFile(c.Out, b.Bytes()); err != nil {
+	defer out.Abandon()
+	if err := st.Export(d.ctx, out); err != nil {
 		return err
 	}
-	d.printf("wrote %s\n", c.Out)
+	if err := out.Keep(); err != nil {
+		return err
+	}
+	d.printf("wrote %s\n", oneLine(c.Out))
 	return nil
 }
 
@@ -53,18 +59,19 @@ func (importCommand) Help() string { return "Example:\n  lapwright import studio
 
 // Run takes a studio in.
 func (c *importCommand) Run(d *desk) error {
-	src, err := readInput(c.File)
+	src, size, err := openArchive(c.File)
 	if err != nil {
 		return err
 	}
+	defer src.Close()
 	st, err := c.open(d.ctx)
 	if err != nil {
 		return err
 	}
 	defer st.Close()
-	got, err := st.Import(d.ctx, bytes.NewReader(src), int64(len(src)))
-	var machine *studio.Trouble
-	if err != nil && !errors.As(err, &machine) {
+	got, err := st.Import(d.ctx, src, size)
+	var bad *studio.BadArchive
+	if errors.As(err, &bad) {
 		return &fault.Fault{File: c.File, Msg: err.Error()}
 	}
 	if err != nil {
@@ -75,4 +82,29 @@ func (c *importCommand) Run(d *desk) error {
 	}
 	d.printf("%d added, %d added beside ones that differ here, %d were here already\n", len(got.Added), len(got.Copied), got.Present)
 	return nil
+}
+
+// archiveInput is an archive that can be read anywhere in it.
+type archiveInput interface {
+	io.ReaderAt
+	io.Closer
+}
+
+// inMemory is an archive that came through a pipe.
+type inMemory struct{ *bytes.Reader }
+
+func (inMemory) Close() error { return nil }
+
+// openArchive opens a file to be read piece by piece; what comes through a pipe
+// is read whole.
+func openArchive(name string) (archiveInput, int64, error) {
+	if info, err := os.Stat(name); name != "-" && err == nil && info.Mode().IsRegular() {
+		f, err := os.Open(name)
+		if err != nil {
+			return nil, 0, unreadable(name, err)
+		}
+		return f, info.Size(), nil
+	}
+	b, err := readInput(name)
+	return inMemory{bytes.NewReader(b)}, int64(len(b)), err
 }

@@ -17,6 +17,7 @@ import (
 	"golang.org/x/term"
 
 	"lapwright/fault"
+	"lapwright/internal/studio"
 	"lapwright/internal/whole"
 )
 
@@ -130,6 +131,8 @@ func (d *desk) report(err error) int {
 	var one *fault.Fault
 	var use usage
 	var place *whole.Trouble
+	var none *studio.NoStudio
+	var busy *studio.Busy
 	switch {
 	case err == nil:
 		return exitDone
@@ -145,8 +148,12 @@ func (d *desk) report(err error) int {
 		d.fault("error", one)
 		return exitInput
 	}
-	fmt.Fprintf(d.stderr, "error: %s\n", oneLine(err.Error()))
-	if errors.As(err, &use) || errors.As(err, &place) && place.Misnamed {
+	line := oneLine(err.Error())
+	if errors.As(err, &none) && none.Copy != "" {
+		line += fmt.Sprintf(" (put the newest copy back with: lapwright restore %q --data %q)", none.Copy, none.Dir)
+	}
+	fmt.Fprintf(d.stderr, "error: %s\n", line)
+	if none != nil || errors.As(err, &busy) || errors.As(err, &use) || errors.As(err, &place) && place.Misnamed {
 		return exitInput
 	}
 	return exitMachine

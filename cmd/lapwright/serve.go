@@ -61,6 +61,15 @@ func (f dataFlag) open(ctx context.Context) (*studio.Studio, error) {
 	return studio.Open(ctx, dir, time.Now)
 }
 
+// openKept opens a studio that must be there.
+func (f dataFlag) openKept(ctx context.Context) (*studio.Studio, error) {
+	dir, err := f.dir()
+	if err != nil {
+		return nil, err
+	}
+	return studio.OpenKept(ctx, dir, time.Now)
+}
+
 type serveCommand struct {
 	dataFlag
 	Listen      string   `default:"127.0.0.1:8417" placeholder:"ADDR" help:"Address and port. Beyond this machine a password must be set first."`
@@ -89,6 +98,13 @@ func (c *serveCommand) Run(d *desk) error {
 	encryption, err := c.encryption()
 	if err != nil {
 		return err
+	}
+	claim, err := c.claim()
+	if err != nil {
+		return err
+	}
+	if claim != nil {
+		defer claim.Free()
 	}
 	st, err := c.open(d.ctx)
 	if err != nil {
@@ -123,6 +139,9 @@ func (c *serveCommand) Run(d *desk) error {
 	d.unhurried.Store(true)
 	go keepCopies(d.ctx, st, log)
 	address := c.tell(d, l.Addr(), away, st.Dir())
+	if err := claim.Note(address); err != nil {
+		return err
+	}
 	if !c.NoOpen {
 		openBrowser(d, address)
 	}
@@ -135,6 +154,18 @@ func (c *serveCommand) Run(d *desk) error {
 		ErrorLog:          slog.NewLogLogger(log.Handler(), slog.LevelWarn),
 	}
 	return serveUntil(d, server, l)
+}
+
+// claim takes the folder for this process alone, when it is to be served.
+func (c *serveCommand) claim() (*whole.Lock, error) {
+	if c.SetPassword {
+		return nil, nil // a studio that is being served takes a password too
+	}
+	dir, err := c.dir()
+	if err != nil {
+		return nil, err
+	}
+	return studio.Claim(dir)
 }
 
 // encryption reads the certificate, if one is named.

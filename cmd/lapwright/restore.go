@@ -1,0 +1,62 @@
+package main
+
+import (
+	"time"
+
+	"lapwright/internal/studio"
+	"lapwright/say"
+)
+
+type restoreCommand struct {
+	dataFlag
+	Copy string `arg:"" help:"A copy of the studio, such as one in the folder copies of its data folder."`
+	JSON bool   `name:"json" help:"Report as JSON."`
+}
+
+// Help shows an example that runs.
+func (restoreCommand) Help() string {
+	return `Example:
+  lapwright restore class/copies/studio-2026-03-14.db --data class/
+
+What is in the data folder now is not lost: it is kept beside the copies.`
+}
+
+// Run puts a copy of the studio in its place.
+func (c *restoreCommand) Run(d *desk) error {
+	dir, err := c.dir()
+	if err != nil {
+		return err
+	}
+	claim, err := studio.Claim(dir)
+	if err != nil {
+		return err
+	}
+	defer claim.Free()
+	aside, err := studio.PutBack(d.ctx, dir, c.Copy, time.Now)
+	if err != nil {
+		return err
+	}
+	// Opening it brings an older copy up to date.
+	st, err := studio.OpenKept(d.ctx, dir, time.Now)
+	if err != nil {
+		return err
+	}
+	defer st.Close()
+	kept, err := st.Recent(d.ctx, 1<<30)
+	if err != nil {
+		return err
+	}
+	if c.JSON {
+		return d.json(struct {
+			From  string `json:"from"`
+			Data  string `json:"data"`
+			Items int    `json:"items"`
+			Aside string `json:"aside,omitempty"`
+		}{c.Copy, dir, len(kept), aside})
+	}
+	d.printf("put back %s, with %s\n", oneLine(c.Copy), say.Count(len(kept), "item"))
+	if aside != "" {
+		d.printf("what was there is kept as %s\n", oneLine(aside))
+	}
+	return nil
+}
