@@ -8,7 +8,10 @@
 // came first. Undo and Redo move along revisions, Restore copies an old one to
 // the front, Discard puts an item in the trash and Recover takes it out.
 //
-// Times are UTC, to the millisecond. The schema and its steps are in sql/.
+// Times are UTC, to the millisecond. The schema and its steps are in sql/; how
+// bodies and settings are written, and how earlier ways are brought up to date,
+// is in form/.
 //
-// Entry points: Open, Studio.Add, Studio.Save, Studio.Export, Studio.Import.
+// Entry points: Open, OpenKept, Claim, PutBack, Studio.Add, Studio.Save,
+// Studio.Export, Studio.Import.
 package studio
