@@ -71,15 +71,15 @@ type sitting struct {
 
 // score is what every part of the sounding machine has to do, in samples.
 type score struct {
-	parts    []part // by string
-	knocks   []knock
-	beats    []beat
-	barKeys  []BarKey
-	sittings []sitting
-	passes   []tune.Pass
-	countIn  float64 // seconds before the music
-	music    float64 // seconds of music
-	end      float64 // when the last written note is over
+	parts      []part // by string
+	knocks     []knock
+	beats      []beat
+	steelTimes []SteelTime
+	sittings   []sitting
+	passes     []tune.Pass
+	countIn    float64 // seconds before the music
+	music      float64 // seconds of music
+	end        float64 // when the last written note is over
 }
 
 // knock is a hand or the bar touching the instrument.
@@ -159,7 +159,7 @@ func write(t *tab.Tab, o Options) (*score, error) {
 		return nil, err
 	}
 	w.before = w.sc.countIn
-	w.sc.barKeys = append(w.sc.barKeys, w.barKey(0, steel.Placement{}))
+	w.sc.steelTimes = append(w.sc.steelTimes, w.steelTime(0, steel.Placement{}))
 	for i := range w.sc.sittings {
 		if err := w.play(&w.sc.sittings[i]); err != nil {
 			return nil, err
@@ -301,19 +301,19 @@ func (w *scribe) layBar(st *tab.Stroke, at float64, m move) {
 			w.sc.knocks = append(w.sc.knocks, knock{max(0, sampleAt(to)), 0.012})
 		}
 	}
-	w.addBarKey(from, w.laid)
-	w.addBarKey(to, st.Placement)
+	w.addSteelTime(from, w.laid)
+	w.addSteelTime(to, st.Placement)
 	w.laid = st.Placement
 }
 
-func (w *scribe) addBarKey(at float64, p steel.Placement) {
-	keys := w.sc.barKeys
+func (w *scribe) addSteelTime(at float64, p steel.Placement) {
+	keys := w.sc.steelTimes
 	at = max(at, keys[len(keys)-1].At)
-	w.sc.barKeys = append(keys, w.barKey(at, p))
+	w.sc.steelTimes = append(keys, w.steelTime(at, p))
 }
 
-func (w *scribe) barKey(at float64, p steel.Placement) BarKey {
-	return BarKey{
+func (w *scribe) steelTime(at float64, p steel.Placement) SteelTime {
+	return SteelTime{
 		At: at, Kind: p.Kind.String(), First: int(p.First), Last: int(p.Last),
 		FirstFret: p.FirstFret, LastFret: p.LastFret, Angle: w.g.Angle(p),
 	}
@@ -461,9 +461,9 @@ func (w *scribe) freshPluck(s int, si *sitting, p *tab.Pluck, key float64, m mov
 		from, to := si.stroke.Placement, si.stroke.Placement
 		from.FirstFret += scoop
 		from.LastFret += scoop
-		if last := w.sc.barKeys[len(w.sc.barKeys)-1]; last.At <= at {
-			w.addBarKey(si.at, from)
-			w.addBarKey(si.at+long, to)
+		if last := w.sc.steelTimes[len(w.sc.steelTimes)-1]; last.At <= at {
+			w.addSteelTime(si.at, from)
+			w.addSteelTime(si.at+long, to)
 		}
 	}
 	level, slip := 1.0, pickSlip[min(p.Finger, tab.Middle)]

@@ -13,9 +13,9 @@ type Timing struct {
 	Bars    []BarTime    `json:"bars"`    // in sounding order
 	Strokes []StrokeTime `json:"strokes"` // in sounding order
 	Clicks  []ClickTime  `json:"clicks"`
-	// Steel is the way of the bar: between two keys it moves from one place to
+	// Steel is the way of the steel: between two keys it moves from one place to
 	// the next with a gentle start and stop, after the last it stays.
-	Steel []BarKey `json:"steel"`
+	Steel []SteelTime `json:"steel"`
 }
 
 // BarTime is one playing of a written bar.
@@ -44,9 +44,9 @@ type ClickTime struct {
 	First bool    `json:"first"` // the first beat of its bar
 }
 
-// BarKey is where the bar is at one instant. First and Last are 0 when it is
+// SteelTime is where the steel is at one instant. First and Last are 0 when it is
 // lifted.
-type BarKey struct {
+type SteelTime struct {
 	At        float64 `json:"at"`
 	Kind      string  `json:"kind"`
 	First     int     `json:"first"`
@@ -68,7 +68,7 @@ func Timeline(t *tab.Tab, o Options) (*Timing, error) {
 	}
 	out := &Timing{
 		CountIn: sc.countIn, End: sc.countIn + sc.music, Total: float64(sc.length()) / Rate,
-		Bars: []BarTime{}, Strokes: []StrokeTime{}, Clicks: []ClickTime{}, Steel: sc.barKeys,
+		Bars: []BarTime{}, Strokes: []StrokeTime{}, Clicks: []ClickTime{}, Steel: sc.steelTimes,
 	}
 	w := newTimekeeper(t, o, sc)
 	for _, p := range sc.passes {

@@ -79,7 +79,7 @@ func TestTimelineOfTheSteel(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	at := func(when float64) BarKey {
+	at := func(when float64) SteelTime {
 		k := got.Steel[0]
 		for _, next := range got.Steel {
 			if next.At <= when {

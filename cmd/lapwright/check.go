@@ -9,6 +9,7 @@ import (
 	"lapwright/arrange"
 	"lapwright/fault"
 	"lapwright/notation"
+	"lapwright/report"
 	"lapwright/rig"
 	"lapwright/say"
 	"lapwright/tab"
@@ -33,23 +34,8 @@ func (checkCommand) Help() string { return "Example: lapwright check waltz.abc -
 type checkReport struct {
 	File     string         `json:"file"`
 	Format   string         `json:"format"`
-	Warnings []checkFinding `json:"warnings"` // what was not kept in reading the file
+	Warnings []report.Fault `json:"warnings"` // what was not kept in reading the file
 	Tunes    []checkTune    `json:"tunes"`
-}
-
-// checkFinding is one thing with its place; what does not apply is left out.
-type checkFinding struct {
-	Line int    `json:"line,omitempty"`
-	Col  int    `json:"column,omitempty"`
-	Byte *int64 `json:"byte,omitempty"`
-	Part string `json:"part,omitempty"`
-	Bar  string `json:"bar,omitempty"`
-	Beat string `json:"at,omitempty"`
-	Str  int    `json:"string,omitempty"`
-	Text string `json:"text"`
-	Hint string `json:"hint,omitempty"`
-	// Shown is the line of the file and a caret under the place.
-	Shown string `json:"shown,omitempty"`
 }
 
 // checkTune is one piece of music in the file.
@@ -71,8 +57,8 @@ type checkTune struct {
 	Lyrics      bool                      `json:"lyrics"`
 	Rig         string                    `json:"rig,omitempty"`
 	Compromises int                       `json:"compromises"`
-	Warnings    []checkFinding            `json:"warnings"`
-	Lost        map[string][]checkFinding `json:"lost"` // by the format it would be written in
+	Warnings    []report.Fault            `json:"warnings"`
+	Lost        map[string][]report.Fault `json:"lost"` // by the format it would be written in
 }
 
 func (c *checkCommand) Run(d *desk) error {
@@ -87,7 +73,7 @@ func (c *checkCommand) Run(d *desk) error {
 	if c.Tune != nil {
 		warnings = m.WarningsOf(*c.Tune - 1)
 	}
-	rep := checkReport{File: c.File, Format: string(m.Format), Warnings: findings(warnings), Tunes: []checkTune{}}
+	rep := checkReport{File: c.File, Format: string(m.Format), Warnings: report.Faults(warnings), Tunes: []checkTune{}}
 	for i := range m.Items {
 		if c.Tune == nil || *c.Tune == i+1 {
 			rep.Tunes = append(rep.Tunes, lookAt(d.ctx, &m.Items[i], i+1, r))
@@ -114,7 +100,7 @@ func lookAt(ctx context.Context, it *notation.Item, n int, r *rig.Rig) checkTune
 	perf := tune.Perform(t)
 	out := checkTune{
 		Number: n, Title: t.Title, Part: it.Name, About: append([]string{}, it.About...), Bars: t.CountBars(), Played: len(perf.Passes), Voices: len(t.Voices),
-		Warnings: findings(it.Lost), Lost: map[string][]checkFinding{},
+		Warnings: report.Faults(it.Lost), Lost: map[string][]report.Fault{},
 	}
 	if len(t.Bars) > 0 {
 		b := &t.Bars[min(1, len(t.Bars)-1)]
@@ -144,7 +130,7 @@ func lookAt(ctx context.Context, it *notation.Item, n int, r *rig.Rig) checkTune
 	}
 	if it.Tab != nil {
 		out.Rig, out.Compromises = it.Tab.Rig.Name, len(it.Tab.Compromises)
-		out.Warnings = append(out.Warnings, findings(compromised(it.Tab))...)
+		out.Warnings = append(out.Warnings, report.Faults(compromised(it.Tab))...)
 	}
 	for _, f := range notation.Formats {
 		if f == notation.Compressed {
@@ -164,7 +150,7 @@ func lookAt(ctx context.Context, it *notation.Item, n int, r *rig.Rig) checkTune
 				lost = fault.List{one}
 			}
 		}
-		out.Lost[string(f)] = findings(lost)
+		out.Lost[string(f)] = report.Faults(lost)
 	}
 	return out
 }
@@ -187,32 +173,20 @@ func compromised(t *tab.Tab) fault.List {
 	return out
 }
 
-// findings makes a report of a list of faults.
-func findings(l fault.List) []checkFinding {
-	out := []checkFinding{}
-	for _, f := range l {
-		x := checkFinding{Line: f.Line, Col: f.Col, Part: f.Part, Bar: f.Bar, Beat: f.Beat, Str: f.Str, Text: f.Msg, Hint: f.Hint, Shown: f.Shown}
-		if f.Binary {
-			x.Byte = &f.Offset
-		}
-		out = append(out, x)
-	}
-	return out
-}
-
-func (f *checkFinding) String() string {
+// findingText writes one finding with its place.
+func findingText(f *report.Fault) string {
 	var s []string
 	switch {
 	case f.Byte != nil:
 		s = append(s, fmt.Sprintf("%s, byte %d", f.Part, *f.Byte))
 	case f.Line > 0:
-		s = append(s, fmt.Sprintf("line %d, column %d", f.Line, f.Col))
+		s = append(s, fmt.Sprintf("line %d, column %d", f.Line, f.Column))
 	}
 	if f.Bar != "" {
 		s = append(s, "bar "+f.Bar)
 	}
-	if f.Beat != "" {
-		s = append(s, f.Beat+" into it")
+	if f.At != "" {
+		s = append(s, f.At+" into it")
 	}
 	text := f.Text
 	if len(s) > 0 {
@@ -225,13 +199,13 @@ func (f *checkFinding) String() string {
 }
 
 // listFindings prints a heading and what stands under it, when there is any.
-func (d *desk) listFindings(heading string, list []checkFinding) {
+func (d *desk) listFindings(heading string, list []report.Fault) {
 	if len(list) == 0 {
 		return
 	}
 	d.printf("  %s:\n", heading)
 	for i := range list {
-		d.printf("    %s\n", list[i].String())
+		d.printf("    %s\n", findingText(&list[i]))
 		if list[i].Shown != "" {
 			for l := range strings.SplitSeq(list[i].Shown, "\n") {
 				d.printf("      %s\n", oneLine(l))

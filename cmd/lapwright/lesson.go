@@ -12,6 +12,7 @@ import (
 	"lapwright/fault"
 	"lapwright/internal/lesson"
 	"lapwright/internal/whole"
+	"lapwright/report"
 	"lapwright/say"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
@@ -92,7 +93,7 @@ func (c *lessonCommand) Run(d *desk, _ *kong.Context) error {
 	return nil
 }
 
-func (c *lessonCommand) report(d *desk, s lesson.Summary) {
+func (c *lessonCommand) report(d *desk, s report.Summary) {
 	d.printf("\n%s  %s, %s\n", d.strong(s.Rig), s.Title, s.Tuning)
 	key := strings.NewReplacer("♯", "#", "♭", "b").Replace(s.Key) // as it is typed, like all on the terminal
 	if moved := arrange.MovedBy(s.Transposed); moved != "" {

@@ -13,10 +13,10 @@ import (
 )
 
 // order lists the rooms from the top down: a room imports only rooms above it.
-// The core rooms stand at the root and end with sound; what follows, below internal, may use files, network and clock.
+// The core rooms stand at the root and end with report; what follows, below internal, may use files, network and clock.
 var order = []string{
 	"fault", "pitch", "wire", "rig", "steel", "tune", "tab", "say", "grip", "retune", "arrange",
-	"notation", "sheet", "sound",
+	"notation", "sheet", "sound", "report",
 	"notices", "whole", "lesson", "studio", "web",
 }
 
@@ -116,7 +116,7 @@ func rank(room string) int {
 
 func isCore(room string) bool {
 	r := rank(room)
-	return r >= 0 && r <= slices.Index(order, "sound")
+	return r >= 0 && r <= slices.Index(order, "report")
 }
 
 // testOnly reports whether a room is an inner one that only tests use, such as

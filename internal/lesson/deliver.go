@@ -12,6 +12,7 @@ import (
 
 	"lapwright/internal/whole"
 	"lapwright/notation/abc"
+	"lapwright/report"
 )
 
 // Format is what lesson.json calls itself.
@@ -19,11 +20,11 @@ const Format = "lapwright lesson"
 
 // Record is the content of lesson.json and of "lapwright lesson --json".
 type Record struct {
-	Format  string    `json:"format"`
-	Version int       `json:"version"`
-	Title   string    `json:"title"`
-	Parts   []Summary `json:"parts"`
-	Files   []string  `json:"files"`
+	Format  string           `json:"format"`
+	Version int              `json:"version"`
+	Title   string           `json:"title"`
+	Parts   []report.Summary `json:"parts"`
+	Files   []string         `json:"files"`
 }
 
 // Record says what the lesson holds.

@@ -16,6 +16,7 @@ import (
 	"lapwright/notation/midi"
 	"lapwright/notation/musicxml"
 	"lapwright/notation/tabtext"
+	"lapwright/report"
 	"lapwright/rig"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
@@ -68,7 +69,7 @@ type Part struct {
 	Timing  *sound.Timing
 	files   []File
 	stream  []byte // compressed sound for the page
-	Summary Summary
+	Summary report.Summary
 }
 
 // File is one file of a lesson: its path with forward slashes, and its bytes.
@@ -171,7 +172,7 @@ func makePart(ctx context.Context, p *Plan, r *rig.Rig, tell func(string)) (*Par
 	if err != nil {
 		return nil, err
 	}
-	part := &Part{Result: res, Summary: Summarise(res)}
+	part := &Part{Result: res, Summary: report.Summarise(res)}
 	tell("arranged for " + r.Title)
 	if err := part.draw(p.Sheet); err != nil {
 		return nil, err

@@ -8,16 +8,13 @@ import (
 	"encoding/json"
 	"fmt"
 	"html/template"
-	"math"
 	"strconv"
 	"strings"
 
 	"lapwright/arrange"
-	"lapwright/pitch"
+	"lapwright/report"
 	"lapwright/say"
 	"lapwright/sound"
-	"lapwright/steel"
-	"lapwright/tab"
 )
 
 //go:embed page/page.html
@@ -30,68 +27,6 @@ var pageScript string
 var pageStyle string
 
 var pageTemplate = template.Must(template.New("page").Parse(pageText))
-
-// Shown is what a page's script is told about one tab.
-type Shown struct {
-	Rig     string        `json:"rig"`
-	Title   string        `json:"title"`
-	Timing  *sound.Timing `json:"timing"`
-	Strokes []ShownStroke `json:"strokes"` // as Timing counts them
-	Neck    ShownNeck     `json:"neck"`
-}
-
-// ShownStroke is one stroke of the tab.
-type ShownStroke struct {
-	Bar    int          `json:"bar"` // index into the tune's bars
-	At     string       `json:"at"`  // from the start of the bar, a fraction of a whole note
-	Kind   string       `json:"kind"`
-	Plucks []ShownPluck `json:"plucks"`
-}
-
-// ShownPluck is one note of a stroke.
-type ShownPluck struct {
-	String int     `json:"string"`
-	Fret   float64 `json:"fret"`
-	Sounds string  `json:"sounds"`
-}
-
-// ShownNeck is what the picture of the neck needs.
-type ShownNeck struct {
-	Open  []string `json:"open"` // what the strings are tuned to, without a capo; string 1 first
-	Frets int      `json:"frets"`
-}
-
-// Show gives what a page's script is told about a tab.
-func Show(t *tab.Tab, timing *sound.Timing) Shown {
-	out := Shown{Rig: t.Rig.Name, Title: t.Rig.Title, Timing: timing, Strokes: []ShownStroke{}}
-	for _, n := range t.Rig.TunedNames() {
-		out.Neck.Open = append(out.Neck.Open, n.String())
-	}
-	out.Neck.Frets = t.Rig.Frets
-	g := steel.New(t.Rig)
-	for i := range t.Strokes {
-		s := &t.Strokes[i]
-		st := ShownStroke{Bar: s.Bar, At: s.At.String(), Kind: s.Placement.Kind.String(), Plucks: []ShownPluck{}}
-		fifths := t.Tune.Bars[s.Bar].Key.Fifths()
-		for j := range s.Plucks {
-			p := &s.Plucks[j]
-			st.Plucks = append(st.Plucks, ShownPluck{p.String, p.Fret, soundsAs(tab.Key(g, s, p), fifths)})
-		}
-		out.Strokes = append(out.Strokes, st)
-	}
-	return out
-}
-
-// soundsAs names a key number that may lie between two keys: "F#4", "F#4 +12"
-// for 12 cents above it.
-func soundsAs(key float64, fifths int) string {
-	whole := math.Round(key)
-	name := pitch.SpellKey(int(whole), fifths).String()
-	if cents := math.Round(100 * (key - whole)); cents != 0 {
-		name += fmt.Sprintf(" %+.0f", cents)
-	}
-	return name
-}
 
 // pageModel is what the template is given.
 type pageModel struct {
@@ -111,7 +46,7 @@ type pageModel struct {
 }
 
 type pagePart struct {
-	Summary
+	report.Summary
 	Pages     []template.HTML
 	Narrow    template.HTML
 	Range     string
@@ -141,7 +76,7 @@ func (l *Lesson) Page(beside bool) ([]byte, error) {
 	}
 	m.About = about(l)
 	m.Policy = l.Policy()
-	var shown []Shown
+	var shown []report.Tab
 	for _, p := range l.Parts {
 		part := pagePart{Summary: p.Summary, Range: frets(p.Summary), Moved: arrange.MovedBy(p.Summary.Transposed), HasSound: len(p.stream) > 0}
 		for _, svg := range p.Pages {
@@ -156,7 +91,7 @@ func (l *Lesson) Page(beside bool) ([]byte, error) {
 			}
 		}
 		m.Parts = append(m.Parts, part)
-		shown = append(shown, Show(p.Result.Tab, p.Timing))
+		shown = append(shown, report.TabOf(p.Result.Tab, p.Timing))
 	}
 	b, err := json.Marshal(shown)
 	if err != nil {
@@ -213,7 +148,7 @@ func about(l *Lesson) string {
 }
 
 // frets says the range of bar positions in words.
-func frets(s Summary) string {
+func frets(s report.Summary) string {
 	if s.HighFret == 0 {
 		return "open strings only"
 	}

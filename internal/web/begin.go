@@ -8,8 +8,8 @@ import (
 	"strings"
 
 	"lapwright/fault"
-	"lapwright/internal/lesson"
 	"lapwright/internal/studio"
+	"lapwright/report"
 	"lapwright/rig"
 	"lapwright/sound"
 	"lapwright/tab"
@@ -80,17 +80,11 @@ func blankTune(body string) *tune.Tune {
 	return t
 }
 
-// blankNeck is what a page is shown of a tune that has no notes yet.
-type blankNeck struct {
-	Blank bool           `json:"blank"`
-	Shown lesson.Shown   `json:"shown"`
-	About lesson.Summary `json:"about"`
-}
-
-func showBlank(t *tune.Tune, g *rig.Rig) blankNeck {
-	none := &sound.Timing{Bars: []sound.BarTime{}, Strokes: []sound.StrokeTime{}, Clicks: []sound.ClickTime{}, Steel: []sound.BarKey{}}
-	return blankNeck{
-		Blank: true, Shown: lesson.Show(&tab.Tab{Tune: t, Rig: g}, none),
-		About: lesson.Summary{Rig: g.Name, Title: g.Title, Tuning: g.TuningText(), Key: t.Bars[0].Key.Pretty(), Capo: g.Capo.At, Compromises: []lesson.Compromise{}},
+// showBlank gives what a page is shown of a tune that has no notes yet.
+func showBlank(t *tune.Tune, g *rig.Rig) report.Placed {
+	none := &sound.Timing{Bars: []sound.BarTime{}, Strokes: []sound.StrokeTime{}, Clicks: []sound.ClickTime{}, Steel: []sound.SteelTime{}}
+	return report.Placed{
+		Blank: true, Pages: []string{}, Shown: report.TabOf(&tab.Tab{Tune: t, Rig: g}, none),
+		About: report.Summary{Rig: g.Name, Title: g.Title, Tuning: g.TuningText(), Key: t.Bars[0].Key.Pretty(), Capo: g.Capo.At, Compromises: []report.Compromise{}},
 	}
 }

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"context"
 	"encoding/json"
-	"errors"
 	"net/http"
 	"path"
 	"strings"
@@ -13,18 +12,10 @@ import (
 	"lapwright/internal/studio"
 	"lapwright/notation"
 	"lapwright/notation/abc"
+	"lapwright/report"
 	"lapwright/rig"
 	"lapwright/tab"
 )
-
-// remark is a guess or a fault in a dropped tab, with the line it is in and a
-// caret under the place.
-type remark struct {
-	Line    int    `json:"line"`
-	Message string `json:"message"`
-	Shown   string `json:"shown"`
-	Error   bool   `json:"error"`
-}
 
 // bringTab takes a dropped file of tab text. It asks for the rig when the text
 // names none that is here, and tells its guesses before anything is kept.
@@ -46,7 +37,7 @@ func (s *Site) bringTab(w http.ResponseWriter, r *http.Request) error {
 	if ref == "" {
 		ref = s.rigNamed(r.Context(), rigs, ask.Text)
 	}
-	out := map[string]any{"rigs": choiceTitles(rigs), "rig": ref, "said": []remark{}, "readable": false}
+	out := map[string]any{"rigs": choiceTitles(rigs), "rig": ref, "said": []report.Fault{}, "readable": false}
 	if ref == "" {
 		s.json(w, http.StatusOK, out)
 		return nil
@@ -57,25 +48,25 @@ func (s *Site) bringTab(w http.ResponseWriter, r *http.Request) error {
 	}
 	var t *tab.Tab
 	var body []byte
-	said := []remark{}
+	said := []report.Fault{}
 	err = s.light.do(r.Context(), func(context.Context) error {
 		var faults fault.List
 		var err error
 		if t, faults, err = notation.ReadTab([]byte(ask.Text), ask.Name, g); err != nil {
 			return err
 		}
-		said = append(said, remarks(faults, false)...)
+		said = append(said, remarks(faults)...)
 		t.Tune.Title = cmp.Or(strings.TrimSpace(t.Tune.Title), strings.TrimSuffix(path.Base(ask.Name), path.Ext(ask.Name)), "Untitled")
 		var lost fault.List
 		body, lost = abc.Write(t.Tune)
-		said = append(said, remarks(lost, false)...)
+		said = append(said, remarks(lost)...)
 		return nil
 	})
 	if notTheirs(err) {
 		return err
 	}
 	if err != nil {
-		out["said"] = append(said, troubles(err)...)
+		out["said"] = append(said, errorsOf(err)...)
 		s.json(w, http.StatusOK, out)
 		return nil
 	}
@@ -132,27 +123,11 @@ func choiceTitles(rigs []rigChoice) []rigTitle {
 	return out
 }
 
-func remarks(list fault.List, bad bool) []remark {
-	var out []remark
+// remarks gives what was guessed in reading a tab, or left out in writing it.
+func remarks(list fault.List) []report.Fault {
+	out := []report.Fault{}
 	for _, f := range list {
-		msg := sentence(f.Msg)
-		if f.Hint != "" {
-			msg += " (" + f.Hint + ")"
-		}
-		out = append(out, remark{f.Line, msg, f.Shown, bad})
+		out = append(out, faultOf(f))
 	}
 	return out
-}
-
-// troubles gives an error's faults as remarks.
-func troubles(err error) []remark {
-	var list fault.List
-	var one *fault.Fault
-	switch {
-	case errors.As(err, &list):
-		return remarks(list, true)
-	case errors.As(err, &one):
-		return remarks(fault.List{one}, true)
-	}
-	return []remark{{Message: sentence(err.Error()), Error: true}}
 }

@@ -7,8 +7,8 @@ import (
 
 	"lapwright/fault"
 	"lapwright/grip"
-	"lapwright/internal/lesson"
 	"lapwright/pitch"
+	"lapwright/report"
 	"lapwright/rig"
 	"lapwright/sound"
 	"lapwright/steel"
@@ -22,36 +22,27 @@ func (s *Site) gripNeck(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	none := &sound.Timing{Bars: []sound.BarTime{}, Strokes: []sound.StrokeTime{}, Clicks: []sound.ClickTime{}, Steel: []sound.BarKey{}}
-	s.json(w, http.StatusOK, map[string]any{"shown": lesson.Show(&tab.Tab{Rig: g}, none), "benders": setupOf(g).Benders})
+	none := &sound.Timing{Bars: []sound.BarTime{}, Strokes: []sound.StrokeTime{}, Clicks: []sound.ClickTime{}, Steel: []sound.SteelTime{}}
+	s.json(w, http.StatusOK, map[string]any{"shown": report.TabOf(&tab.Tab{Rig: g}, none), "benders": setupOf(g).Benders})
 	return nil
 }
 
 // namedGrip is a touched grip as a page shows it.
 type namedGrip struct {
-	Names   []string   `json:"names"`  // of all of it, the likeliest first
-	Within  []string   `json:"within"` // triads that sound inside it
-	Notes   []toneView `json:"notes"`  // string 1 first
-	Words   string     `json:"words"`  // how the bar lies
-	Missing []string   `json:"missing"`
-	Steel   steelView  `json:"steel"`
-	Stops   [][2]int   `json:"stops"` // string and nearest fret
-	Body    string     `json:"body"`  // as it is kept
+	Names   []string        `json:"names"`  // of all of it, the likeliest first
+	Within  []string        `json:"within"` // triads that sound inside it
+	Notes   []toneView      `json:"notes"`  // string 1 first
+	Words   string          `json:"words"`  // how the bar lies
+	Missing []string        `json:"missing"`
+	Steel   sound.SteelTime `json:"steel"`
+	Stops   [][2]int        `json:"stops"` // string and nearest fret
+	Body    string          `json:"body"`  // as it is kept
 }
 
 type toneView struct {
 	String int    `json:"string"`
 	Sounds string `json:"sounds"`
 	Label  string `json:"label"`
-}
-
-type steelView struct {
-	At        float64 `json:"at"`
-	Kind      string  `json:"kind"`
-	First     int     `json:"first"`
-	Last      int     `json:"last"`
-	FirstFret float64 `json:"firstFret"`
-	LastFret  float64 `json:"lastFret"`
 }
 
 // nameGrip says what strings stopped at frets sound, and how the bar lies.
@@ -95,7 +86,7 @@ func viewNamed(g *rig.Rig, ref string, n grip.Named) (*namedGrip, error) {
 	p := n.Placement
 	out := &namedGrip{
 		Names: prettyChords(n.Chords), Within: prettyChords(n.Within), Missing: append([]string{}, n.Missing...), Words: lies(p),
-		Steel: steelView{Kind: p.Kind.String(), First: int(p.First), Last: int(p.Last), FirstFret: p.FirstFret, LastFret: p.LastFret},
+		Steel: sound.SteelTime{Kind: p.Kind.String(), First: int(p.First), Last: int(p.Last), FirstFret: p.FirstFret, LastFret: p.LastFret},
 	}
 	if p.Kind == steel.Lifted {
 		out.Steel.First = 0

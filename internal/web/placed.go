@@ -15,6 +15,7 @@ import (
 	"lapwright/internal/studio"
 	"lapwright/notation"
 	"lapwright/pitch"
+	"lapwright/report"
 	"lapwright/rig"
 	"lapwright/sheet"
 	"lapwright/sound"
@@ -219,11 +220,7 @@ func minutesOf(t *tune.Tune) float64 {
 // shownTab is a tune placed on a rig, drawn and timed.
 type shownTab struct {
 	result *arrange.Result
-	Shown  lesson.Shown   `json:"shown"`
-	Pages  []string       `json:"pages"`  // SVG
-	Narrow string         `json:"narrow"` // SVG for a narrow screen
-	About  lesson.Summary `json:"about"`
-	Asleep []string       `json:"asleep"` // pins that need what the rig has no more
+	report.Placed
 	tune   *tune.Tune
 	rig    *rig.Rig
 	wishes arrange.Options
@@ -287,7 +284,10 @@ func placeNow(ctx context.Context, it *studio.Item, r *rig.Rig) (*shownTab, erro
 	if err != nil {
 		return nil, err
 	}
-	out := &shownTab{result: res, Shown: lesson.Show(res.Tab, timing), About: lesson.Summarise(res), Narrow: string(narrow), tune: t, rig: r, wishes: wishes, Asleep: x.Wishes[r.Name].asleep(r)}
+	out := &shownTab{
+		result: res, tune: t, rig: r, wishes: wishes,
+		Placed: report.Placed{Shown: report.TabOf(res.Tab, timing), About: report.Summarise(res), Pages: []string{}, Narrow: string(narrow), Asleep: x.Wishes[r.Name].asleep(r)},
+	}
 	for _, p := range pages {
 		out.Pages = append(out.Pages, string(p))
 	}

@@ -8,6 +8,7 @@ import (
 
 	"lapwright/fault"
 	"lapwright/internal/studio"
+	"lapwright/report"
 	"lapwright/retune"
 	"lapwright/rig"
 	"lapwright/wire"
@@ -210,32 +211,15 @@ func (s *Site) checkRig(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if err != nil {
-		s.json(w, http.StatusOK, map[string]any{"said": saidOf(err)})
+		s.json(w, http.StatusOK, map[string]any{"said": errorsOf(err)})
 		return nil
 	}
-	doubts := []said{}
+	doubts := []report.Fault{}
 	for _, f := range warnings {
-		doubts = append(doubts, said{f.Line, f.Col, sentence(f.Msg), false})
+		doubts = append(doubts, faultOf(f))
 	}
 	s.json(w, http.StatusOK, map[string]any{"said": doubts, "strings": table, "load": load, "reasons": reasons, "title": parsed.Title, "setup": setupOf(parsed)})
 	return nil
-}
-
-// saidOf gives the faults of an error for the editor.
-func saidOf(err error) []said {
-	var list fault.List
-	var one *fault.Fault
-	switch {
-	case errors.As(err, &list):
-		var out []said
-		for _, f := range list {
-			out = append(out, said{f.Line, f.Col, sentence(f.Msg), true})
-		}
-		return out
-	case errors.As(err, &one):
-		return []said{{one.Line, one.Col, sentence(one.Msg), true}}
-	}
-	return []said{{1, 1, sentence(err.Error()), true}}
 }
 
 // addRig keeps a new rig.

@@ -12,6 +12,7 @@ import (
 	"lapwright/arrange/rank"
 	"lapwright/internal/lesson"
 	"lapwright/internal/studio"
+	"lapwright/report"
 	"lapwright/rig"
 	"lapwright/say"
 	"lapwright/sheet"
@@ -137,12 +138,11 @@ func (s *Site) tunePage(w http.ResponseWriter, r *http.Request) error {
 
 var keyNames = []string{"C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"}
 
-// shownAnswer is a tab as the page's script draws it. When what is asked can't
-// be played it is the last one that could, and Trouble says why.
-type shownAnswer struct {
-	*shownTab
-	Revision int    `json:"revision"`          // that is shown
-	Trouble  string `json:"trouble,omitempty"` // with the revision that was asked for
+// at gives what is answered of a tab: which revision it is of.
+func (t *shownTab) at(revision int) *report.Placed {
+	out := t.Placed
+	out.Revision = revision
+	return &out
 }
 
 // shown gives a tab as the page's script draws it.
@@ -157,7 +157,7 @@ func (s *Site) shown(w http.ResponseWriter, r *http.Request) error {
 	}
 	shown, err := s.place(r.Context(), it, g)
 	if err == nil {
-		s.json(w, http.StatusOK, shownAnswer{shown, it.Revision, ""})
+		s.json(w, http.StatusOK, shown.at(it.Revision))
 		return nil
 	}
 	if statusOf(err) != http.StatusUnprocessableEntity {
@@ -180,7 +180,7 @@ const mostBack = 8
 
 // lastGood gives the tab of the nearest revision before an item that can be
 // played, nil when there is none.
-func (s *Site) lastGood(ctx context.Context, it *studio.Item, g *rig.Rig) *shownAnswer {
+func (s *Site) lastGood(ctx context.Context, it *studio.Item, g *rig.Rig) *report.Placed {
 	for range mostBack {
 		if it.Parent == 0 {
 			return nil
@@ -193,7 +193,7 @@ func (s *Site) lastGood(ctx context.Context, it *studio.Item, g *rig.Rig) *shown
 		shown, err := s.place(ctx, it, g)
 		switch {
 		case err == nil:
-			return &shownAnswer{shown, it.Revision, ""}
+			return shown.at(it.Revision)
 		case notTheirs(err):
 			return nil
 		}

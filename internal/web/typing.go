@@ -15,6 +15,7 @@ import (
 	"lapwright/notation"
 	"lapwright/notation/abc"
 	"lapwright/pitch"
+	"lapwright/report"
 	"lapwright/tab"
 	"lapwright/tune"
 )
@@ -72,19 +73,19 @@ func (s *Site) readTab(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	out := map[string]any{}
-	var list []said
+	list := []report.Fault{}
 	err = s.light.do(r.Context(), func(context.Context) error {
 		t, faults, err := notation.ReadTab([]byte(ask.Text), "tab", g)
 		for _, f := range faults {
-			list = append(list, said{max(f.Line, 1), f.Col, sentence(f.Msg), false})
+			list = append(list, faultOf(f))
 		}
 		if err != nil {
-			list = append(list, saidOf(err)...)
+			list = append(list, errorsOf(err)...)
 			return nil
 		}
 		body, lost := abc.Write(t.Tune)
 		for _, f := range lost {
-			list = append(list, said{1, 1, sentence(f.Error()), false})
+			list = append(list, report.Fault{Line: 1, Column: 1, Text: sentence(f.Error())})
 		}
 		out["body"], out["wishes"], out["name"] = string(body), wishesOf(t), g.Name
 		return nil
@@ -231,12 +232,20 @@ func (s *Site) importTunes(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-// said is one fault in a text, for the editor.
-type said struct {
-	Line    int    `json:"line"`
-	Col     int    `json:"col"`
-	Message string `json:"message"`
-	Error   bool   `json:"error"`
+// faultOf gives a fault as a page shows it: a sentence.
+func faultOf(f *fault.Fault) report.Fault {
+	out := report.FaultOf(f)
+	out.Text = sentence(out.Text)
+	return out
+}
+
+// errorsOf gives an error's faults as a page shows them.
+func errorsOf(err error) []report.Fault {
+	out := report.Errors(err)
+	for i := range out {
+		out[i].Text = sentence(out[i].Text)
+	}
+	return out
 }
 
 // checkTune reads a text and says what is wrong in it, without keeping it.
@@ -247,7 +256,7 @@ func (s *Site) checkTune(w http.ResponseWriter, r *http.Request) error {
 	if err := readJSON(r, &ask); err != nil {
 		return err
 	}
-	out := []said{}
+	out := []report.Fault{}
 	var warnings fault.List
 	err := s.light.do(r.Context(), func(context.Context) error {
 		var err error
@@ -258,14 +267,10 @@ func (s *Site) checkTune(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	for _, f := range warnings {
-		out = append(out, said{f.Line, f.Col, sentence(f.Msg), false})
+		out = append(out, faultOf(f))
 	}
-	var one *fault.Fault
-	switch {
-	case errors.As(err, &one):
-		out = append(out, said{one.Line, one.Col, sentence(one.Msg), true})
-	case err != nil:
-		out = append(out, said{1, 1, sentence(err.Error()), true})
+	if err != nil {
+		out = append(out, errorsOf(err)...)
 	}
 	s.json(w, http.StatusOK, map[string]any{"said": out})
 	return nil

@@ -15,10 +15,10 @@ import (
 
 	"github.com/chromedp/chromedp"
 
-	"lapwright/internal/lesson"
 	"lapwright/internal/studio"
 	"lapwright/notation"
 	"lapwright/notation/tabtext"
+	"lapwright/report"
 	"lapwright/rig"
 )
 
@@ -162,9 +162,9 @@ func TestWishesOfTheTab(t *testing.T) {
 			b.click("#setting summary")
 		}
 		type answer struct {
-			Shown  lesson.Shown   `json:"shown"`
+			Shown  report.Tab     `json:"shown"`
 			Narrow string         `json:"narrow"`
-			About  lesson.Summary `json:"about"`
+			About  report.Summary `json:"about"`
 		}
 		// now waits for a revision and gives the tab as the page is told it.
 		now := func(revision int) answer {

@@ -92,7 +92,7 @@ func main() {
 }
 
 func run(check bool) error {
-	files := map[string][]byte{}
+	files := map[string][]byte{source + "/" + formsFile: typescript(forms)}
 	bundled := map[string]bool{}
 	for _, b := range []struct{ entry, out string }{
 		{"app.ts", pages + "/app.js"},

@@ -1,11 +1,10 @@
 // The workbench for one tune: its sheet on one or two rigs, its sound, its text.
 
-import type { Answer } from "./answers";
+import type { Placed, Tab } from "./forms";
 import { Choices } from "./choices";
 import { h, need } from "./dom";
 import { NeckPicture } from "./neck";
 import { describe, filesPanel, rankPanel, wordsPanel } from "./panels";
-import type { Part } from "./part";
 import { Player } from "./player";
 import { Setting } from "./setting";
 import { Sheets } from "./sheets";
@@ -14,7 +13,7 @@ import { TuneText } from "./text";
 import { Transport } from "./transport";
 import type { Extra } from "./wishes";
 
-const nothing: Part = { rig: "", title: "", timing: { countIn: 0, end: 0, total: 0, bars: [], strokes: [], clicks: [], steel: [] }, strokes: [], neck: { open: [], frets: 0 } };
+const nothing: Tab = { rig: "", title: "", timing: { countIn: 0, end: 0, total: 0, bars: [], strokes: [], clicks: [], steel: [] }, strokes: [], neck: { open: [], frets: 0 } };
 /** How many frets are drawn at the least for who plays, and for who writes. */
 const playedFrets = 7;
 const writtenFrets = 15;
@@ -28,7 +27,7 @@ export function bench(): void {
     `/tunes/${first.id}/${what}?${new URLSearchParams({ rig: setting.rig, revision: String(answer?.revision ?? keeper.state.revision), ...query })}`;
   const newest = (): { revision: string } => ({ revision: String(keeper.state.revision) });
 
-  let answer: Answer | null = null;
+  let answer: Placed | null = null;
   let neck: NeckPicture | null = null;
   let asking = new AbortController();
   /** The sound of the sheet that is there: it goes on loading when the next can't be made. */
@@ -62,11 +61,11 @@ export function bench(): void {
   writing.addEventListener("change", layNeck);
 
   /** Places the tune on a rig and draws it; what can't be is said beside the sheet that was there. */
-  async function place(i: number, rig: string, signal: AbortSignal): Promise<Answer | null> {
+  async function place(i: number, rig: string, signal: AbortSignal): Promise<Placed | null> {
     sheets.hide(i, rig === "");
     if (rig === "") return null;
     try {
-      const got = await ask<Answer>(path("shown", { rig, ...newest() }), undefined, signal);
+      const got = await ask<Placed>(path("shown", { rig, ...newest() }), undefined, signal);
       sheets.draw(i, got, setting.beside !== "");
       if (got.trouble) sheets.refuse(i, got.trouble);
       return got;
@@ -99,7 +98,7 @@ export function bench(): void {
     await listen(main, listening.signal);
   }
 
-  async function listen(main: Answer, signal: AbortSignal): Promise<void> {
+  async function listen(main: Placed, signal: AbortSignal): Promise<void> {
     const res = await fetch(path("sound"), { signal });
     if (!res.ok) return complain(new Error("The sound could not be made; the sheet is right all the same."));
     const sound = await res.arrayBuffer();

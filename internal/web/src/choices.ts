@@ -3,7 +3,7 @@
 import type { Choice } from "./answers";
 import { h, need } from "./dom";
 import { pretty } from "./names";
-import type { Stroke } from "./part";
+import type { Stroke } from "./forms";
 import type { Setting } from "./setting";
 import { ask } from "./site";
 import { pinned } from "./wishes";

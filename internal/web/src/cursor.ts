@@ -2,7 +2,7 @@
 // The sheet's groups say at which bar and place in it each stands.
 
 import { padded, union } from "./box";
-import type { Part } from "./part";
+import type { Tab } from "./forms";
 import { lastBefore } from "./when";
 
 const svgNS = "http://www.w3.org/2000/svg";
@@ -22,7 +22,7 @@ export class Cursor {
 
   /** sheet holds the pages of one tab. */
   constructor(
-    private readonly part: Part,
+    private readonly tab: Tab,
     sheet: HTMLElement,
   ) {
     const forms = [...sheet.querySelectorAll<HTMLElement>(".wide-sheet, .narrow-sheet")];
@@ -33,7 +33,7 @@ export class Cursor {
     const strokes = byPlace(form.querySelectorAll<SVGGElement>("g.stroke[data-at]"));
     const notes = byPlace(form.querySelectorAll<SVGGElement>("g.note[data-at]:not([data-grace])"));
     const seen = new Map<string, number>();
-    this.part.strokes.forEach((stroke, n) => {
+    this.tab.strokes.forEach((stroke, n) => {
       // Graces share the place of the note they lead to, and come before it.
       const key = `${stroke.bar} ${stroke.at}`;
       const nth = seen.get(key) ?? 0;
@@ -49,7 +49,7 @@ export class Cursor {
 
   /** Marks what sounds at a time; follow keeps it in view. */
   show(at: number, follow: boolean): void {
-    const now = lastBefore(this.part.timing.strokes, at);
+    const now = lastBefore(this.tab.timing.strokes, at);
     const n = now ? now.stroke : -1;
     if (n === this.shown) return;
     this.shown = n;

@@ -1,6 +1,7 @@
 // Bringing tunes in: a file chosen or dropped anywhere on a page that takes one.
 
 import { h, need } from "./dom";
+import type { Fault } from "./forms";
 import { ask, complain, Refused, tell } from "./site";
 
 export function dropping(): void {
@@ -61,7 +62,7 @@ interface Brought {
   go?: string;
   rig: string;
   rigs: { ref: string; title: string }[];
-  said: { line: number; message: string; shown: string; error: boolean }[];
+  said: Fault[];
   readable: boolean;
 }
 
@@ -92,7 +93,7 @@ async function bringTab(file: File): Promise<string> {
       said.replaceChildren(
         ...(heading ? [h("p", {}, h("strong", {}, heading))] : []),
         ...(got.said.length
-          ? [h("ul", { tabindex: "0", "aria-label": "Remarks" }, ...got.said.map((s) => h("li", {}, `${s.line ? `Line ${s.line}: ` : ""}${s.message}`, s.shown ? h("pre", {}, s.shown) : null)))]
+          ? [h("ul", { tabindex: "0", "aria-label": "Remarks" }, ...got.said.map((s) => h("li", {}, `${s.line ? `Line ${s.line}: ` : ""}${s.text}${s.hint ? ` (${s.hint})` : ""}`, s.shown ? h("pre", {}, s.shown) : null)))]
           : []),
       );
     };

@@ -8,12 +8,7 @@ import { EditorState } from "@codemirror/state";
 import { drawSelection, EditorView, highlightActiveLine, keymap, lineNumbers } from "@codemirror/view";
 import { tags } from "@lezer/highlight";
 
-export interface Said {
-  line: number;
-  col: number;
-  message: string;
-  error: boolean;
-}
+import type { Fault } from "./forms";
 
 export interface Setting {
   parent: HTMLElement;
@@ -22,7 +17,7 @@ export interface Setting {
   label: string;
   readOnly: boolean;
   /** Reads the text and says what is wrong; ok is told a text that can be read. */
-  check: (text: string) => Promise<Said[]>;
+  check: (text: string) => Promise<Fault[]>;
   changed: (text: string, readable: boolean) => void;
 }
 
@@ -141,10 +136,10 @@ export function open(s: Setting): Editor {
 }
 
 /** Columns are counted in bytes by the program and in UTF-16 here. */
-function place(state: EditorState, d: Said): Diagnostic {
-  const line = state.doc.line(Math.max(1, Math.min(d.line || 1, state.doc.lines)));
-  const bytes = new TextEncoder().encode(line.text).subarray(0, Math.max(0, d.col - 1));
+function place(state: EditorState, d: Fault): Diagnostic {
+  const line = state.doc.line(Math.max(1, Math.min((d.line ?? 1) || 1, state.doc.lines)));
+  const bytes = new TextEncoder().encode(line.text).subarray(0, Math.max(0, (d.column ?? 1) - 1));
   const from = line.from + Math.min(line.length, new TextDecoder().decode(bytes).length);
   const to = Math.min(line.to, from + 1);
-  return { from: Math.min(from, to), to, severity: d.error ? "error" : "warning", message: d.message };
+  return { from: Math.min(from, to), to, severity: d.error ? "error" : "warning", message: d.hint ? `${d.text} (${d.hint})` : d.text };
 }

@@ -1,9 +1,9 @@
 // What is told about a tab, in words.
 
-import type { About, Compromise } from "./answers";
+import type { Compromise, Summary } from "./forms";
 
 /** Names and values; a tune without notes has little to tell. */
-export function facts(a: About, blank: boolean): [name: string, value: string][] {
+export function facts(a: Summary, blank: boolean): [name: string, value: string][] {
   const moved = a.transposed ? ` (${a.transposed > 0 ? "up" : "down"} ${Math.abs(a.transposed)})` : "";
   const capo: [string, string][] = a.capo ? [["Capo", `fret ${a.capo}`]] : [];
   if (blank) return [["Tuning", a.tuning], ...capo, ["Key", a.key]];

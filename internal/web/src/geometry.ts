@@ -1,7 +1,7 @@
 // Where strings, frets and the steel lie in the picture of a neck, in the
 // picture's own units, string 1 on top as in tablature.
 
-import type { Steel } from "./part";
+import type { SteelTime } from "./forms";
 
 const gap = 22;
 const top = 20;
@@ -53,7 +53,7 @@ export class NeckGeometry {
   }
 
   /** The line of the steel, a little past its outer strings; null when it is lifted. */
-  steel(p: Steel | null): Segment | null {
+  steel(p: SteelTime | null): Segment | null {
     if (p === null || p.first <= 0) return null;
     const y1 = this.y(p.first);
     const y2 = this.y(p.last);

@@ -5,7 +5,7 @@ import { h, need } from "./dom";
 import { hear } from "./hear";
 import { pretty } from "./names";
 import { NeckPicture } from "./neck";
-import type { Part, Steel } from "./part";
+import type { Tab, SteelTime } from "./forms";
 import { ask, complain } from "./site";
 
 export function gripPage(): void {
@@ -21,7 +21,7 @@ interface Named {
   notes: { string: number; sounds: string; label: string }[];
   words: string;
   missing: string[];
-  steel: Steel;
+  steel: SteelTime;
   stops: [number, number][];
   body: string;
 }
@@ -37,7 +37,7 @@ export function touchGrip(): void {
   let asking = new AbortController();
 
   async function lay(): Promise<void> {
-    const got = await ask<{ shown: Part; benders: { mark: string; name: string }[] }>(`/grips/neck?rig=${encodeURIComponent(rig.value)}`);
+    const got = await ask<{ shown: Tab; benders: { mark: string; name: string }[] }>(`/grips/neck?rig=${encodeURIComponent(rig.value)}`);
     neck = new NeckPicture(got.shown, 15);
     neck.element.setAttribute("aria-label", `The neck of ${got.shown.title}, with the grip that is touched`);
     neck.onTouch = touched;

@@ -4,11 +4,11 @@
 import { Cursor } from "./cursor";
 import { need } from "./dom";
 import { NeckPicture } from "./neck";
-import type { Part } from "./part";
+import type { Tab } from "./forms";
 import { Player } from "./player";
 import { Transport } from "./transport";
 
-const parts = JSON.parse(need("#lesson").textContent ?? "[]") as Part[];
+const parts = JSON.parse(need("#lesson").textContent ?? "[]") as Tab[];
 const sections = [...document.querySelectorAll<HTMLElement>("section.rig")];
 const buttons = [...document.querySelectorAll<HTMLButtonElement>(".rig-choice button")];
 const holder = document.querySelector<HTMLElement>(".player");
@@ -34,8 +34,8 @@ function showOnly(i: number): void {
   buttons.forEach((b, k) => b.setAttribute("aria-pressed", String(k === i)));
 }
 
-function start(part: Part, holder: HTMLElement): void {
-  const player = new Player(part);
+function start(tab: Tab, holder: HTMLElement): void {
+  const player = new Player(tab);
   let cursor: Cursor | null = null;
   let neck: NeckPicture | null = null;
   const transport = new Transport(player, (at) => {

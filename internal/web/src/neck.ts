@@ -3,7 +3,7 @@
 
 import { NeckGeometry } from "./geometry";
 import { pretty } from "./names";
-import type { Part, Steel } from "./part";
+import type { Tab, SteelTime } from "./forms";
 import { between, lastBefore } from "./when";
 
 const svgNS = "http://www.w3.org/2000/svg";
@@ -30,26 +30,26 @@ export class NeckPicture {
 
   /** A neck of at least so many frets, when the instrument has them; a narrow screen has room for 12. */
   constructor(
-    private readonly part: Part,
+    private readonly tab: Tab,
     least = 7,
   ) {
     const narrow = window.matchMedia("(max-width: 40rem)").matches;
-    const frets = Math.max(Math.min(least, part.neck.frets, narrow ? 12 : least), Math.min(part.neck.frets, this.highest() + 2));
-    const g = new NeckGeometry(part.neck.open.length, frets, narrow ? narrowBox : wideBox);
+    const frets = Math.max(Math.min(least, tab.neck.frets, narrow ? 12 : least), Math.min(tab.neck.frets, this.highest() + 2));
+    const g = new NeckGeometry(tab.neck.open.length, frets, narrow ? narrowBox : wideBox);
     this.geometry = g;
     this.element = document.createElementNS(svgNS, "svg");
     const svg = this.element;
     svg.setAttribute("viewBox", `0 0 ${g.width} ${g.height}`);
     svg.setAttribute("class", "live-neck");
     svg.setAttribute("role", "img");
-    svg.setAttribute("aria-label", `The neck of ${part.title}, with the steel where it lies now`);
+    svg.setAttribute("aria-label", `The neck of ${tab.title}, with the steel where it lies now`);
     for (let f = 0; f <= frets; f++) {
       draw(svg, "line", { class: f === 0 ? "nut" : "fret", x1: g.x(f), x2: g.x(f), y1: g.top - 6, y2: g.bottom + 6 });
       if (f > 0 && [0, 3, 5, 7, 9].includes(f % 12)) {
         draw(svg, "text", { class: "number", x: g.x(f), y: g.bottom + 26 }, String(f));
       }
     }
-    part.neck.open.forEach((name, i) => {
+    tab.neck.open.forEach((name, i) => {
       const y = g.y(i + 1);
       draw(svg, "line", { class: "string", x1: g.left, x2: g.width, y1: y, y2: y, "stroke-width": 1 + i * 0.35 });
       draw(svg, "text", { class: "open", x: g.left - 12, y: y + 5 }, pretty(name));
@@ -63,14 +63,14 @@ export class NeckPicture {
 
   /** Moves the steel to where it is at a time in seconds. */
   show(at: number): void {
-    const { steel, strokes } = this.part.timing;
+    const { steel, strokes } = this.tab.timing;
     const sounding = lastBefore(strokes, at);
-    const plucks = sounding && at <= sounding.end ? this.part.strokes[sounding.stroke]!.plucks : [];
+    const plucks = sounding && at <= sounding.end ? this.tab.strokes[sounding.stroke]!.plucks : [];
     this.mark(plucks.map((p) => [p.string, p.fret]), between(steel, at));
   }
 
   /** Shows strings stopped at frets and how the steel lies on them. */
-  mark(stops: [string: number, fret: number][], steel: Steel | null): void {
+  mark(stops: [string: number, fret: number][], steel: SteelTime | null): void {
     this.lay(steel);
     this.dots.forEach((dot, i) => {
       const stop = stops.find(([s]) => s === i + 1);
@@ -81,14 +81,14 @@ export class NeckPicture {
     });
   }
 
-  private lay(p: Steel | null): void {
+  private lay(p: SteelTime | null): void {
     const line = this.geometry.steel(p);
     this.steel.setAttribute("visibility", line ? "visible" : "hidden");
     if (line) for (const [k, v] of Object.entries(line)) this.steel.setAttribute(k, String(v));
   }
 
   private highest(): number {
-    return Math.ceil(Math.max(0, ...this.part.timing.steel.map((s) => Math.max(s.firstFret, s.lastFret))));
+    return Math.ceil(Math.max(0, ...this.tab.timing.steel.map((s) => Math.max(s.firstFret, s.lastFret))));
   }
 
   /** The string and fret under a pointer, or null beside the strings. */

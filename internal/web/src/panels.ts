@@ -1,14 +1,15 @@
 // The panels beside a sheet that only tell: about this tab, in words, which rig
 // suits the tune, and the files to take along.
 
-import type { About, Answer, Ranked } from "./answers";
+import type { Ranked } from "./answers";
 import { h, need } from "./dom";
 import { facts, wrote } from "./facts";
+import type { Placed, Summary } from "./forms";
 import { capital, count } from "./names";
 import { ask, complain } from "./site";
 
 /** Tells about a tab what a teacher wants to know first. */
-export function describe({ about: a, blank, asleep }: Answer): void {
+export function describe({ about: a, blank, asleep }: Placed): void {
   need("#about").replaceChildren(
     h("h2", {}, a.title),
     h("dl", { class: "facts" }, ...facts(a, blank === true).flatMap(([k, v]) => [h("dt", {}, k), h("dd", {}, v)])),
@@ -22,7 +23,7 @@ function sleeping(pins: string[]): HTMLElement {
   return h("div", {}, h("h3", {}, `${count(pins.length, "pin")} asleep`), h("ul", { class: "compromises", tabindex: "0", "aria-label": "Pins that are asleep" }, ...list));
 }
 
-function findings(a: About): HTMLElement[] {
+function findings(a: Summary): HTMLElement[] {
   const out = a.harmony ? [h("p", { class: "small" }, `${capital(a.harmony)}.`)] : [];
   if (a.compromises.length === 0) return [...out, h("p", { class: "small soft" }, "Everything sounds exactly as written.")];
   const list = a.compromises.map((c) => h("li", {}, wrote(c)));

@@ -2,7 +2,7 @@
 // slower, with a count-in and clicks. Positions are seconds at the tune's own
 // speed whatever the rate is.
 
-import type { Click, Part } from "./part";
+import type { ClickTime, Tab } from "./forms";
 import { stretch } from "./stretch";
 
 /** How far ahead clicks are handed to the audio clock, and how often. */
@@ -34,7 +34,7 @@ export class Player {
   private clickedTo = 0; // audio clock up to which clicks are scheduled
   private pendingClicks: OscillatorNode[] = [];
 
-  constructor(private part: Part) {}
+  constructor(private tab: Tab) {}
 
   get playing(): boolean {
     return this.source !== null;
@@ -45,14 +45,14 @@ export class Player {
   }
 
   /** Changes to another tab of the same tune and keeps the place. */
-  async use(part: Part, sound: ArrayBuffer): Promise<void> {
+  async use(tab: Tab, sound: ArrayBuffer): Promise<void> {
     const again = this.playing;
     const at = this.position();
     this.stop();
-    this.part = part;
+    this.tab = tab;
     this.recording = await this.audio().decodeAudioData(sound);
     this.stretched.clear();
-    this.rest = Math.min(at, part.timing.total);
+    this.rest = Math.min(at, tab.timing.total);
     if (again) this.play();
     this.onState();
   }
@@ -65,7 +65,7 @@ export class Player {
     let at = this.from + passed;
     const loop = this.settings.loop;
     if (loop && at > loop[1]) at = loop[0] + ((at - loop[0]) % (loop[1] - loop[0]));
-    return Math.min(at, this.part.timing.total);
+    return Math.min(at, this.tab.timing.total);
   }
 
   play(): void {
@@ -73,7 +73,7 @@ export class Player {
     const context = this.audio();
     void context.resume();
     const { rate, loop, countIn } = this.settings;
-    let from = this.rest >= this.part.timing.total - 0.05 ? 0 : this.rest;
+    let from = this.rest >= this.tab.timing.total - 0.05 ? 0 : this.rest;
     if (loop && (from < loop[0] || from >= loop[1])) from = loop[0];
     const buffer = this.at(rate);
     const source = context.createBufferSource();
@@ -118,7 +118,7 @@ export class Player {
   seek(at: number): void {
     const again = this.playing;
     this.stop();
-    this.rest = Math.max(0, Math.min(at, this.part.timing.total));
+    this.rest = Math.max(0, Math.min(at, this.tab.timing.total));
     if (again) this.play();
     this.onState();
   }
@@ -180,13 +180,13 @@ export class Player {
 
   /** Clicks one bar before `from`; gives how long that takes. */
   private countIn(begin: number, from: number): number {
-    const bars = this.part.timing.bars;
+    const bars = this.tab.timing.bars;
     const here = [...bars].reverse().find((b) => b.at <= from + 1e-6) ?? bars[0];
     if (!here) return 0;
     // A pickup is short: count the first full bar instead.
     const length = (b: { at: number; end: number }): number => b.end - b.at;
     const full = bars.find((b) => length(b) > length(here) * 1.01) ?? here;
-    const beats = this.part.timing.clicks.filter((c) => c.at >= full.at - 1e-6 && c.at < full.end - 1e-6);
+    const beats = this.tab.timing.clicks.filter((c) => c.at >= full.at - 1e-6 && c.at < full.end - 1e-6);
     for (const b of beats) this.tick(begin + (b.at - full.at) / this.settings.rate, b.first, 0.5);
     return length(full) / this.settings.rate;
   }
@@ -200,17 +200,17 @@ export class Player {
       // The stretch of music that the audio clock covers next, cut at the loop.
       let at = this.from + (this.clickedTo - this.began) * rate;
       if (loop && at >= loop[1]) at = loop[0] + ((at - loop[0]) % (loop[1] - loop[0]));
-      const wall = loop ? loop[1] : this.part.timing.total;
+      const wall = loop ? loop[1] : this.tab.timing.total;
       const to = Math.min(at + (until - this.clickedTo) * rate, wall);
       for (const c of this.within(at, to)) this.tick(this.clickedTo + (c.at - at) / rate, c.first, 1);
       const step = (to - at) / rate;
       this.clickedTo += Math.max(step, 1e-3);
-      if (!loop && to >= this.part.timing.total) break;
+      if (!loop && to >= this.tab.timing.total) break;
     }
   }
 
-  private within(from: number, to: number): Click[] {
-    return this.part.timing.clicks.filter((c) => c.at >= from - 1e-6 && c.at < to - 1e-6);
+  private within(from: number, to: number): ClickTime[] {
+    return this.tab.timing.clicks.filter((c) => c.at >= from - 1e-6 && c.at < to - 1e-6);
   }
 
   private tick(when: number, strong: boolean, level: number): void {

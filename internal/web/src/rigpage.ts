@@ -2,7 +2,8 @@
 
 import { checkAt, openEditor } from "./text";
 import { h, need } from "./dom";
-import type { Editor, Said } from "./editor";
+import type { Editor } from "./editor";
+import type { Fault } from "./forms";
 import { SetupTable, type Setup } from "./setup";
 import { ask, complain, Keeper, readState } from "./site";
 
@@ -18,7 +19,7 @@ interface StringRow {
 }
 
 interface Checked {
-  said: Said[];
+  said: Fault[];
   strings?: StringRow[];
   load?: string;
   reasons?: string[] | null;

@@ -1,7 +1,7 @@
 // The sheets of a tune, on one rig or on two side by side: drawn, followed while
 // it sounds, and picked from.
 
-import type { Answer } from "./answers";
+import type { Placed } from "./forms";
 import { Cursor } from "./cursor";
 import { h } from "./dom";
 
@@ -25,7 +25,7 @@ export class Sheets {
     this.all[i]!.section.hidden = hidden;
   }
 
-  draw(i: number, a: Answer, headed: boolean): void {
+  draw(i: number, a: Placed, headed: boolean): void {
     const it = this.all[i]!;
     it.section.classList.remove("old");
     if (a.blank) {

@@ -2,7 +2,8 @@
 // is saved as it changes.
 
 import { need } from "./dom";
-import type { Editor, Said } from "./editor";
+import type { Editor } from "./editor";
+import type { Fault } from "./forms";
 import type { Change } from "./saves";
 import type { Setting } from "./setting";
 import { ask, complain, type Keeper } from "./site";
@@ -13,15 +14,15 @@ export interface Opening {
   label: string;
   text: string;
   readOnly?: boolean;
-  check: (text: string) => Promise<Said[]>;
+  check: (text: string) => Promise<Fault[]>;
   /** What a readable text changes in the item; null when it changes nothing. */
   save: (text: string) => Change | null;
 }
 
 /** A check that asks the program at a path. */
-export function checkAt(path: string, seen?: (answer: unknown) => void): (text: string) => Promise<Said[]> {
+export function checkAt(path: string, seen?: (answer: unknown) => void): (text: string) => Promise<Fault[]> {
   return async (text) => {
-    const answer = await ask<{ said: Said[] }>(path, { text });
+    const answer = await ask<{ said: Fault[] }>(path, { text });
     seen?.(answer);
     return answer.said;
   };
@@ -112,13 +113,13 @@ export class TuneText {
     );
   }
 
-  private async checkTab(text: string): Promise<Said[]> {
-    const got = await ask<{ said: Said[] | null; body?: string; wishes?: Wishes; name?: string }>("/tunes/tab", { text, rig: this.setting.rig });
+  private async checkTab(text: string): Promise<Fault[]> {
+    const got = await ask<{ said: Fault[]; body?: string; wishes?: Wishes; name?: string }>("/tunes/tab", { text, rig: this.setting.rig });
     this.typed = { text, change: null };
     if (got.body && got.name) {
       const extra: Extra = { ...this.setting.extra, wishes: { ...this.setting.extra.wishes, [got.name]: got.wishes ?? {} } };
       this.typed.change = { body: got.body, extra: { ...extra } };
     }
-    return got.said ?? [];
+    return got.said;
   }
 }

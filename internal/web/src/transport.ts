@@ -2,7 +2,7 @@
 // bars, count-in, lead and clicks; and the keys that do the same.
 
 import { h, icon, typing } from "./dom";
-import type { Part } from "./part";
+import type { Tab } from "./forms";
 import type { Player } from "./player";
 import { lastBefore } from "./when";
 
@@ -13,7 +13,7 @@ const speeds = [100, 90, 80, 70, 60, 50, 40];
 
 export class Transport {
   readonly element: HTMLElement;
-  private part: Part | null = null;
+  private tab: Tab | null = null;
   private readonly play: HTMLButtonElement;
   private readonly where: HTMLElement;
   private readonly from: HTMLSelectElement;
@@ -53,14 +53,14 @@ export class Transport {
   }
 
   /** Shows the bars of a tab. */
-  use(part: Part): void {
+  use(tab: Tab): void {
     const [from, to] = [this.from.value, this.to.value];
-    this.part = part;
+    this.tab = tab;
     for (const s of [this.from, this.to]) {
-      s.replaceChildren(...part.timing.bars.map((_, i) => h("option", { value: i }, barName(part, i))));
+      s.replaceChildren(...tab.timing.bars.map((_, i) => h("option", { value: i }, barName(tab, i))));
     }
-    this.from.value = from && Number(from) < part.timing.bars.length ? from : "0";
-    this.to.value = to && Number(to) < part.timing.bars.length ? to : String(part.timing.bars.length - 1);
+    this.from.value = from && Number(from) < tab.timing.bars.length ? from : "0";
+    this.to.value = to && Number(to) < tab.timing.bars.length ? to : String(tab.timing.bars.length - 1);
     if (this.player.settings.loop) this.setLoop(true);
     this.state();
     this.draw();
@@ -84,16 +84,16 @@ export class Transport {
   };
 
   private draw(): void {
-    if (!this.part) return;
+    if (!this.tab) return;
     const at = this.player.position();
-    const bar = lastBefore(this.part.timing.bars, at) ?? this.part.timing.bars[0];
+    const bar = lastBefore(this.tab.timing.bars, at) ?? this.tab.timing.bars[0];
     const text = at < 0 ? "count-in" : bar ? `bar ${bar.number}` : "";
     if (this.where.textContent !== text) this.where.textContent = text;
     this.frame(Math.max(0, at));
   }
 
   private setLoop(on: boolean): void {
-    const bars = this.part?.timing.bars;
+    const bars = this.tab?.timing.bars;
     if (!on || !bars) {
       this.player.set({ loop: null });
       return;
@@ -108,7 +108,7 @@ export class Transport {
   }
 
   private step(by: number): void {
-    const bars = this.part?.timing.bars;
+    const bars = this.tab?.timing.bars;
     if (!bars) return;
     const at = this.player.position();
     const now = bars.findLastIndex((b) => b.at <= at + 1e-3);
@@ -150,8 +150,8 @@ function onRoving(e: KeyboardEvent): boolean {
 }
 
 /** "5", or "5 (2nd time)" when the bar is played again. */
-function barName(part: Part, i: number): string {
-  const bars = part.timing.bars;
+function barName(tab: Tab, i: number): string {
+  const bars = tab.timing.bars;
   const here = bars[i]!;
   const times = bars.slice(0, i).filter((b) => b.bar === here.bar).length;
   const nth = ["", " (2nd time)", " (3rd time)"][times] ?? ` (${times + 1}th time)`;

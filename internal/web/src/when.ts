@@ -1,6 +1,6 @@
 // What holds at a time, in lists that are in order of their times.
 
-import type { Steel } from "./part";
+import type { SteelTime } from "./forms";
 
 /** Two times nearer than this, in seconds, are one. */
 const sameSeconds = 1e-6;
@@ -18,7 +18,7 @@ export function lastBefore<T extends { at: number }>(things: readonly T[], at: n
 }
 
 /** The steel at a time: it moves from each key to the next, gently. */
-export function between(keys: readonly Steel[], at: number): Steel | null {
+export function between(keys: readonly SteelTime[], at: number): SteelTime | null {
   const a = lastBefore(keys, at) ?? keys[0];
   if (!a) return null;
   const b = keys[keys.indexOf(a) + 1];

@@ -1,14 +1,14 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 
-import type { About } from "../answers";
 import { facts, wrote } from "../facts";
+import type { Summary } from "../forms";
 import { count, pretty } from "../names";
 
-const about: About = { rig: "r", title: "T", tuning: "D G", key: "G major", transposed: -12, lowFret: 0, highFret: 0, slants: 2, difficulty: 3, compromises: [] };
+const about: Summary = { rig: "r", title: "T", tuning: "D G", key: "G major", transposed: -12, lowFret: 0, highFret: 0, slants: 2, splits: 0, notes: 9, difficulty: 3, compromises: [] };
 
 test("facts of a tab", () => {
-  const said = (a: About, blank = false): Record<string, string> => Object.fromEntries(facts(a, blank));
+  const said = (a: Summary, blank = false): Record<string, string> => Object.fromEntries(facts(a, blank));
   assert.deepEqual(said(about), { Tuning: "D G", Key: "G major (down 12)", Frets: "open strings", Slants: "2", Difficulty: "3.0 of 10" });
   assert.equal(said({ ...about, transposed: 2, capo: 3, lowFret: 2, highFret: 7 })["Capo"], "fret 3");
   assert.equal(said({ ...about, lowFret: 2, highFret: 7 })["Frets"], "2 to 7");

@@ -28,7 +28,7 @@ test("beside the strings there is nothing", () => {
 });
 
 test("the steel lies over its strings and leans along its own line", () => {
-  const lay = { at: 0, kind: "forward slant", first: 1, last: 3, firstFret: 8, lastFret: 7 };
+  const lay = { at: 0, kind: "forward slant", first: 1, last: 3, firstFret: 8, lastFret: 7, angle: 0 };
   const line = neck.steel(lay)!;
   assert(line.y1 < neck.y(1) && line.y2 > neck.y(3), "it reaches past both");
   const along = (y: number): number => line.x1 + ((line.x2 - line.x1) * (y - line.y1)) / (line.y2 - line.y1);

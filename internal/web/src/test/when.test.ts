@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 
-import type { Steel } from "../part";
+import type { SteelTime } from "../forms";
 import { between, lastBefore } from "../when";
 
 test("the last thing before a time", () => {
@@ -12,8 +12,8 @@ test("the last thing before a time", () => {
   assert.equal(lastBefore([], 1), undefined);
 });
 
-function key(at: number, fret: number, first = 1): Steel {
-  return { at, kind: "straight", first, last: first && 3, firstFret: fret, lastFret: fret };
+function key(at: number, fret: number, first = 1): SteelTime {
+  return { at, kind: "straight", first, last: first && 3, firstFret: fret, lastFret: fret, angle: 0 };
 }
 
 test("the steel between two keys", () => {

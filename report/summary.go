@@ -1,8 +1,6 @@
-package lesson
+package report
 
 import (
-	"math"
-
 	"lapwright/arrange"
 )
 
@@ -18,7 +16,7 @@ type Summary struct {
 	// stopped; both 0 when everything is open.
 	LowFret    float64 `json:"lowFret"`
 	HighFret   float64 `json:"highFret"`
-	Slants     int     `json:"slants"` // how often the bar is leaned afresh, splits counted in
+	Slants     int     `json:"slants"` // how often the steel is leaned afresh, splits counted in
 	Splits     int     `json:"splits"`
 	Difficulty float64 `json:"difficulty"` // 0 to 10
 	Notes      int     `json:"notes"`      // written, compromised ones included
@@ -43,7 +41,7 @@ func Summarise(res *arrange.Result) Summary {
 	t := res.Tab
 	s := Summary{
 		Rig: t.Rig.Name, Title: t.Rig.Title, Tuning: t.Rig.TuningText(), Key: res.Key.Pretty(), Transposed: res.Transposed,
-		Capo: t.Rig.Capo.At, Difficulty: math.Round(res.Difficulty*10) / 10, Compromises: []Compromise{},
+		Capo: t.Rig.Capo.At, Difficulty: arrange.Round(res.Difficulty, 1), Compromises: []Compromise{},
 	}
 	s.Slants, s.Splits = t.Slants()
 	s.LowFret, s.HighFret = t.Frets()

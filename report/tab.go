@@ -1,0 +1,88 @@
+package report
+
+import (
+	"fmt"
+	"lapwright/pitch"
+	"lapwright/sound"
+	"lapwright/steel"
+	"lapwright/tab"
+	"math"
+)
+
+// Tab is a tab as a page follows it while it sounds.
+type Tab struct {
+	Rig     string        `json:"rig"`
+	Title   string        `json:"title"`
+	Timing  *sound.Timing `json:"timing"`
+	Strokes []Stroke      `json:"strokes"` // as Timing counts them
+	Neck    Neck          `json:"neck"`
+}
+
+// Stroke is one stroke of the tab.
+type Stroke struct {
+	Bar    int     `json:"bar"` // index into the tune's bars
+	At     string  `json:"at"`  // from the start of the bar, a fraction of a whole note
+	Kind   string  `json:"kind"`
+	Plucks []Pluck `json:"plucks"`
+}
+
+// Pluck is one note of a stroke.
+type Pluck struct {
+	String int     `json:"string"`
+	Fret   float64 `json:"fret"`
+	Sounds string  `json:"sounds"`
+}
+
+// Neck is what the picture of the neck needs.
+type Neck struct {
+	Open  []string `json:"open"` // what the strings are tuned to, without a capo; string 1 first
+	Frets int      `json:"frets"`
+}
+
+// TabOf gives a tab as a page follows it; a tab of no strokes shows its neck.
+func TabOf(t *tab.Tab, timing *sound.Timing) Tab {
+	out := Tab{Rig: t.Rig.Name, Title: t.Rig.Title, Timing: timing, Strokes: []Stroke{}}
+	for _, n := range t.Rig.TunedNames() {
+		out.Neck.Open = append(out.Neck.Open, n.String())
+	}
+	out.Neck.Frets = t.Rig.Frets
+	g := steel.New(t.Rig)
+	for i := range t.Strokes {
+		s := &t.Strokes[i]
+		st := Stroke{Bar: s.Bar, At: s.At.String(), Kind: s.Placement.Kind.String(), Plucks: []Pluck{}}
+		fifths := t.Tune.Bars[s.Bar].Key.Fifths()
+		for j := range s.Plucks {
+			p := &s.Plucks[j]
+			st.Plucks = append(st.Plucks, Pluck{p.String, p.Fret, soundsAs(tab.Key(g, s, p), fifths)})
+		}
+		out.Strokes = append(out.Strokes, st)
+	}
+	return out
+}
+
+// soundsAs names a key number that may lie between two keys: "F#4", "F#4 +12"
+// for 12 cents above it.
+func soundsAs(key float64, fifths int) string {
+	whole := math.Round(key)
+	name := pitch.SpellKey(int(whole), fifths).String()
+	if cents := math.Round(100 * (key - whole)); cents != 0 {
+		name += fmt.Sprintf(" %+.0f", cents)
+	}
+	return name
+}
+
+// Placed is a tune placed on a rig, as the workbench draws it.
+type Placed struct {
+	// Blank tells that the tune has no notes yet: only its neck is shown.
+	Blank bool `json:"blank,omitempty"`
+	// Revision is the one that is shown; Trouble tells why it is not the one that
+	// was asked for.
+	Revision int      `json:"revision,omitempty"`
+	Trouble  string   `json:"trouble,omitempty"`
+	Shown    Tab      `json:"shown"`
+	Pages    []string `json:"pages"`  // SVG
+	Narrow   string   `json:"narrow"` // SVG for a narrow screen
+	About    Summary  `json:"about"`
+	// Asleep are the pins that need what the rig has no more, in words.
+	Asleep []string `json:"asleep,omitempty"`
+}
