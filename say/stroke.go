@@ -118,7 +118,7 @@ func (tl *Teller) stopped(st *tab.Stroke, h *heard) string {
 		how := ""
 		switch {
 		case pl.Kind == steel.Nose:
-			how = "with the nose of the bar, "
+			how = "with the nose of the steel, "
 		case len(h.fretted) > 1 || tl.turned[st]:
 			how = "straight, "
 		}

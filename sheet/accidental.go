@@ -82,7 +82,7 @@ func (s *score) alteredIn(i int) map[pitch.Letter]int {
 	return out
 }
 
-// tiedInto says whether a head is held over from the event before it in its
+// tiedInto reports whether a head is held over from the event before it in its
 // voice.
 func (s *score) tiedInto(h *head) bool { return s.tieFrom(h) != nil }
 

@@ -94,7 +94,7 @@ func (s *score) beamVoice(m *measure, notes []*note) {
 	}
 }
 
-// plainPair says whether a run is two plain eighths that fill a quarter beat.
+// plainPair reports whether a run is two plain eighths that fill a quarter beat.
 func plainPair(m *measure, run []*note) bool {
 	if len(run) != 2 || m.b.Meter.Beat() != tune.Whole/4 {
 		return false
@@ -107,7 +107,7 @@ func plainPair(m *measure, run []*note) bool {
 	return true
 }
 
-// follows says whether run b begins where run a ends, with nothing between.
+// follows reports whether run b begins where run a ends, with nothing between.
 func follows(a, b []*note) bool {
 	last := a[len(a)-1]
 	return !last.ev.BeamEnd && last.at+last.len == b[0].at && last.event+1 == b[0].event
@@ -163,7 +163,7 @@ func spans(early, d tune.Ticks) func(tune.Ticks) int {
 	return func(at tune.Ticks) int { return int((at + early) / d) }
 }
 
-// cutAt says whether the bar is broken over two lines at this time.
+// cutAt reports whether the bar is broken over two lines at this time.
 func (m *measure) cutAt(at tune.Ticks) bool {
 	for _, c := range m.cuts {
 		if m.nodes[c].at == at {
@@ -316,7 +316,7 @@ func (b *beam) set() slope {
 	return line
 }
 
-// level says whether the beam must be level: its outer notes are equal, or an
+// level reports whether the beam must be level: its outer notes are equal, or an
 // inner note lies nearer the beam than both.
 func (b *beam) level(edge func(*note) float64, sign float64) bool {
 	first, last := edge(b.notes[0]), edge(b.notes[len(b.notes)-1])
@@ -391,7 +391,7 @@ func (b *beam) pieces() []stub {
 	return out
 }
 
-// stubLeft says whether the stub of note i points back: at the end of a group,
+// stubLeft reports whether the stub of note i points back: at the end of a group,
 // or when the note does not begin on a multiple of twice its own length.
 func (b *beam) stubLeft(i int) bool {
 	switch {

@@ -256,7 +256,7 @@ func (s *score) midBlock(g, next *seg) block {
 	return b
 }
 
-// changes says whether key or time change between two bars.
+// changes reports whether key or time change between two bars.
 func (s *score) changes(a, b *measure) bool {
 	return (s.st.staff && a.b.Key.Signature != b.b.Key.Signature) || !a.b.Meter.Equal(b.b.Meter)
 }

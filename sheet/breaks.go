@@ -118,7 +118,7 @@ func (g *seg) stretchTo(r rod) {
 	}
 }
 
-// glides says whether a glide leaves any string here.
+// glides reports whether a glide leaves any string here.
 func (nd *node) glides() bool {
 	for _, st := range nd.stops {
 		for _, p := range st.plays {
@@ -130,7 +130,7 @@ func (nd *node) glides() bool {
 	return false
 }
 
-// joins says whether a hammer or pull leads here.
+// joins reports whether a hammer or pull leads here.
 func (nd *node) joins() bool {
 	for _, st := range nd.stops {
 		for _, p := range st.plays {

@@ -296,7 +296,7 @@ func (n *note) ink() []draw.Rect {
 	return out
 }
 
-// sharesHead says whether a note stands in unison with one already placed and
+// sharesHead reports whether a note stands in unison with one already placed and
 // may share its head.
 func (n *note) sharesHead(placed []*note) bool {
 	for _, o := range placed {
@@ -322,7 +322,7 @@ func (n *note) blocked(taken []draw.Rect) bool {
 	return false
 }
 
-// sameHeads says whether two notes of one pitch may share one head.
+// sameHeads reports whether two notes of one pitch may share one head.
 func sameHeads(u, d *note) bool {
 	return len(u.heads) == 1 && len(d.heads) == 1 && u.heads[0].symbol == d.heads[0].symbol && u.value.Dots == d.value.Dots
 }

@@ -91,7 +91,7 @@ func (s *score) placesUsed() neck.View {
 			k := s.geo.Key(st.Placement, p.String, st.Benders)
 			f := p.Fret
 			if int(p.Node) > 0 && f == 0 {
-				continue // a harmonic is no place of the bar
+				continue // a harmonic is no place of the steel
 			}
 			d := neck.Dot{String: p.String, Fret: math.Round(f*10) / 10, Label: pitch.SpellKey(int(math.Round(k)), s.t.Bars[st.Bar].Key.Fifths()).Class.Pretty()}
 			if st.Benders != 0 {

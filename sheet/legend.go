@@ -79,23 +79,23 @@ func (s *score) samples() []sample {
 			out = append(out, sample{words, f})
 		}
 	}
-	add(u.straight, "the bar lies square across the strings that the line joins", func(l *legendArt) {
+	add(u.straight, "the steel lies square across the strings that the line joins", func(l *legendArt) {
 		l.number("5", mid, 0)
 		l.number("5", mid, 2)
 		l.stroke(mid, l.y(0)+half, mid, l.y(2)-half, steelWidth)
 		l.stroke(mid, l.y(0)-half-0.45, mid, l.y(0)-half, steelWidth)
 		l.stroke(mid, l.y(2)+half, mid, l.y(2)+half+0.45, steelWidth)
 	})
-	add(u.forward, "forward slant: the bar leans as the line does, string 1's side farther up the neck; the angle stands below", func(l *legendArt) { l.lean(1, "5", "4") })
-	add(u.reverse, "reverse slant: the bar leans the other way", func(l *legendArt) { l.lean(-1, "4", "5") })
-	add(u.split, "split: the nose on two strings, the body of the bar on another", func(l *legendArt) {
+	add(u.forward, "forward slant: the steel leans as the line does, string 1's side farther up the neck; the angle stands below", func(l *legendArt) { l.lean(1, "5", "4") })
+	add(u.reverse, "reverse slant: the steel leans the other way", func(l *legendArt) { l.lean(-1, "4", "5") })
+	add(u.split, "split: the nose on two strings, the body of the steel on another", func(l *legendArt) {
 		l.number("5", mid+0.6, 0)
 		l.number("5", mid+0.6, 1)
 		l.number("4", mid-0.6, 2)
 		l.stroke(mid+0.6, l.y(0)-half-0.8, mid+0.6, l.y(0)-half, steelWidth)
 		l.stroke(mid-0.85, l.y(2)+half, mid-1.3, l.y(2)+half+0.8, steelWidth)
 	})
-	add(u.nose, "only the tip of the bar touches; the other strings are open", func(l *legendArt) {
+	add(u.nose, "only the tip of the steel touches; the other strings are open", func(l *legendArt) {
 		l.number("5", mid, 0)
 		l.number("0", mid, 2)
 		w := draw.SansBold.Width("5") * s.st.number / 2
@@ -103,7 +103,7 @@ func (s *score) samples() []sample {
 		l.gaps[0] = [][2]float64{{mid - w - tipRoom, mid + w + 0.18}}
 	})
 	add(u.between, "a place between two frets", func(l *legendArt) { l.number("4.5", mid, 1) })
-	add(u.glide, "slide the bar while the string rings", func(l *legendArt) {
+	add(u.glide, "slide the steel while the string rings", func(l *legendArt) {
 		l.number("5", 1.4, 1)
 		l.number("7", 5.6, 1)
 		l.stroke(2.4, 0.35, 4.6, -0.35, 0.16)
@@ -112,7 +112,7 @@ func (s *score) samples() []sample {
 		l.number("5", mid+0.8, 1)
 		l.stroke(mid-1.2, 0.55, mid, -0.1, 0.16)
 	})
-	add(u.hammer, "h: bring the bar down on the ringing string; p: lift it off", func(l *legendArt) {
+	add(u.hammer, "h: bring the steel down on the ringing string; p: lift it off", func(l *legendArt) {
 		l.number("0", 1.2, 1)
 		l.number("2", 3.5, 1)
 		l.number("0", 5.8, 1)
@@ -124,7 +124,7 @@ func (s *score) samples() []sample {
 		}
 		l.gaps[1] = [][2]float64{{0.6, 6.4}}
 	})
-	add(u.vibrato, "vibrato: rock the bar along the string", func(l *legendArt) {
+	add(u.vibrato, "vibrato: rock the steel along the string", func(l *legendArt) {
 		l.number("5", mid, 0)
 		w := draw.WiggleVibrato.Advance()
 		for i := range 3 {
@@ -138,7 +138,7 @@ func (s *score) samples() []sample {
 	})
 	add(u.held, "still ringing: not played again", func(l *legendArt) { l.number("(5)", mid, 1) })
 	add(u.harmonic, "harmonic of the open string, touched at this fret", func(l *legendArt) { l.number("<12>", mid, 1) })
-	add(u.palm, "harmonic with the picking hand's palm, an octave or more above the bar", func(l *legendArt) {
+	add(u.palm, "harmonic with the picking hand's palm, an octave or more above the steel", func(l *legendArt) {
 		l.number("5", mid, 0)
 		l.c.text("palm", draw.Sans, s.st.letter, mid, l.y(0)-half-0.5, draw.Middle)
 	})

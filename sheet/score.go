@@ -135,7 +135,7 @@ type stop struct {
 	amiss  bool   // a note of it is a compromise
 }
 
-// stemmed says whether a note has a stem.
+// stemmed reports whether a note has a stem.
 func (n *note) stemmed() bool { return !n.rest && n.value.Log2 >= 1 }
 
 // tails counts the flags or beams that a note's value has.
@@ -184,7 +184,7 @@ func newScore(t *tune.Tune, tb *tab.Tab, o Options) *score {
 	return s
 }
 
-// low says whether a tune lies so low that it is better read an octave up.
+// low reports whether a tune lies so low that it is better read an octave up.
 func low(t *tune.Tune) bool {
 	sum, n := 0, 0
 	for i := range t.Bars {
@@ -267,7 +267,7 @@ func (s *score) verseRow(voice, number int) int {
 	return i
 }
 
-// onlyRests says whether a voice is silent for the whole bar.
+// onlyRests reports whether a voice is silent for the whole bar.
 func onlyRests(line []tune.Event) bool {
 	for i := range line {
 		if line[i].Kind == tune.Sounding {
@@ -387,7 +387,7 @@ func (m *measure) node(at tune.Ticks, grace int) *node {
 	return m.nodes[i]
 }
 
-// silent says whether a bar holds nothing but rest and nothing that must be
+// silent reports whether a bar holds nothing but rest and nothing that must be
 // read at its place.
 func (s *score) silent(m *measure) bool {
 	b := m.b

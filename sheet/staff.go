@@ -318,7 +318,7 @@ func (sy *system) spanOf(m *measure) []span {
 	return out
 }
 
-// has says whether an instant stands in this line.
+// has reports whether an instant stands in this line.
 func (sy *system) has(nd *node) bool {
 	return nd.line == sy.index
 }
@@ -368,7 +368,7 @@ func (sy *system) tieOut(n *note, i int, h *head) {
 	sy.tie(tieUp(n, i), right, end, h)
 }
 
-// tieUp says whether the tie of a note's i-th head (from below) curves upwards:
+// tieUp reports whether the tie of a note's i-th head (from below) curves upwards:
 // away from the stem for one note; in a chord the upper half up and the lower
 // half down; in two voices, to the voice's own side.
 func tieUp(n *note, i int) bool {

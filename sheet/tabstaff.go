@@ -180,7 +180,7 @@ func (sy *system) stringLines(right float64) []draw.Item {
 	return out
 }
 
-// marksOverTab says whether anything stands over the uppermost string.
+// marksOverTab reports whether anything stands over the uppermost string.
 func (sy *system) marksOverTab() bool {
 	for _, st := range sy.stopsHere() {
 		if st.amiss {
@@ -360,7 +360,7 @@ func (p *play) halfHeight(em float64) float64 {
 	return max(inkUp-up/2, inkDown+up/2) * em
 }
 
-// tip says whether a number is marked as being under the bar's nose alone,
+// tip reports whether a number is marked as being under the bar's nose alone,
 // while other strings sound open beside it.
 func (p *play) tip() bool {
 	return p.stroke.Placement.Kind == steel.Nose && p.pluck.String == int(p.stroke.Placement.First) &&
@@ -506,7 +506,7 @@ func joinAt(x0 float64, b, p *play) float64 {
 	return (x0 + p.middle() - p.half) / 2
 }
 
-// joins says whether a pluck is joined to the one before by a hammer or pull.
+// joins reports whether a pluck is joined to the one before by a hammer or pull.
 func (p *play) joins() bool {
 	return p.pluck.Attack == tab.Hammered || p.pluck.Attack == tab.PulledOff
 }

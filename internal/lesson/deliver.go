@@ -94,7 +94,7 @@ func (l *Lesson) WriteFolder(path string) error {
 	return dir.Keep()
 }
 
-// IsLesson says whether a folder is a lesson that WriteFolder made.
+// IsLesson reports whether a folder is a lesson that WriteFolder made.
 func IsLesson(dir string) bool {
 	b, err := os.ReadFile(filepath.Join(dir, "lesson.json"))
 	var r Record

@@ -147,7 +147,7 @@ func (r Rect) Union(s Rect) Rect {
 // Grow moves every edge outwards by d.
 func (r Rect) Grow(d float64) Rect { return Rect{r.X0 - d, r.Y0 - d, r.X1 + d, r.Y1 + d} }
 
-// Overlaps says whether the two share an area.
+// Overlaps reports whether the two share an area.
 func (r Rect) Overlaps(s Rect) bool {
 	return r.X0 < s.X1 && s.X0 < r.X1 && r.Y0 < s.Y1 && s.Y0 < r.Y1
 }

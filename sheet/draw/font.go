@@ -292,7 +292,7 @@ func (f Font) Ink(s string) (up, down float64) {
 	return up, down
 }
 
-// Prints says whether every letter of a text can be printed, and which can't.
+// Prints reports whether every letter of a text can be printed, and which can't.
 func (f Font) Prints(s string) (lacking []rune, ok bool) {
 	for _, r := range clean(s) {
 		if _, ok := f.find(r); !ok {

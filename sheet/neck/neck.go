@@ -14,13 +14,13 @@ import (
 )
 
 // View is a picture of a neck, or a part of it, as the player sees it from
-// above: nut to the left, string 1 farthest away on top, frets and bar to
-// scale in both directions, so that a slant leans as the bar does.
+// above: nut to the left, string 1 farthest away on top, frets and steel to
+// scale in both directions, so that a slant leans as the steel does.
 type View struct {
 	Rig      *rig.Rig // with its capo applied
 	From, To int      // the first and last fret shown; From 0 shows the nut
 	Dots     []Dot
-	Bar      steel.Placement // drawn when it is not lifted
+	Steel    steel.Placement // drawn when it is not lifted
 	Caption  string
 }
 
@@ -109,12 +109,12 @@ func (n *View) fill(label func(k pitch.Class) (text string, strong, ok bool)) {
 	}
 }
 
-// Grip shows one grip: the bar to scale over the frets round it, and the
+// Grip shows one grip: the steel to scale over the frets round it, and the
 // strings that are plucked, labelled by what they are in the chord, or by name
 // when there is none.
 func Grip(r *rig.Rig, p steel.Placement, benders rig.BenderSet, strings []int, c *pitch.Chord) View {
 	g := steel.New(r)
-	n := View{Rig: r, Bar: p}
+	n := View{Rig: r, Steel: p}
 	lo, hi := math.Inf(1), 0.0
 	for _, s := range strings {
 		f := g.Contact(p, s)
@@ -200,8 +200,8 @@ func (n View) Picture(width float64) (*draw.Group, float64) {
 	bottom := mid + spread/2 + edge
 	height := bottom + small*1.3
 
-	// The bar: its body pale, the line where it touches the strings black.
-	if n.Bar.Kind != steel.Lifted {
+	// The steel: its body pale, the line where it touches the strings black.
+	if n.Steel.Kind != steel.Lifted {
 		put(n.steel(g, x, y, k, draw.Rect{X0: left, Y0: mid - spread/2 - edge, X1: width, Y1: mid + spread/2 + edge}))
 	}
 	for s := 1; s <= strings; s++ {
@@ -229,7 +229,7 @@ func (n View) Picture(width float64) (*draw.Group, float64) {
 		}
 		put(n.dot(d, at, y(d.String, max(float64(g.X(d.Fret)), start)), r))
 	}
-	// A bar that stands over the board's edge needs room above it.
+	// A steel that stands over the board's edge needs room above it.
 	if b := out.Bounds(); b.Y0 < 0 {
 		out = draw.Placed(out, 1, 0, -b.Y0).(*draw.Group)
 		height -= b.Y0
@@ -237,7 +237,7 @@ func (n View) Picture(width float64) (*draw.Group, float64) {
 	return out, max(height, out.Bounds().Y1)
 }
 
-// marked says whether a fret is one that necks are marked at.
+// marked reports whether a fret is one that necks are marked at.
 func marked(f int) bool {
 	switch f % 12 {
 	case 0, 3, 5, 7, 9:
@@ -265,9 +265,9 @@ func (n View) dot(d Dot, cx, cy, r float64) draw.Item {
 	return grp
 }
 
-// steel draws the bar to scale.
+// steel draws the steel to scale.
 func (n View) steel(g *steel.Geometry, x func(float64) float64, y func(int, float64) float64, k float64, board draw.Rect) draw.Item {
-	p := n.Bar
+	p := n.Steel
 	first, last := int(p.First), int(p.Last)
 	a := draw.Point{X: x(float64(g.X(p.FirstFret))), Y: y(first, float64(g.X(p.FirstFret)))}
 	b := draw.Point{X: x(float64(g.X(p.LastFret))), Y: y(last, float64(g.X(p.LastFret)))}
@@ -292,7 +292,7 @@ func (n View) steel(g *steel.Geometry, x func(float64) float64, y func(int, floa
 		diameter = 1.5
 	}
 	// The nose stands a little beyond the string it touches; the rest of the
-	// bar reaches towards the player, and is cut off at the board's edge.
+	// steel reaches towards the player, and is cut off at the board's edge.
 	over := min(diameter*0.35, max(length-d, 0)/2+0.4)
 	a = draw.Point{X: a.X - dx*over, Y: a.Y - dy*over}
 	rest := max(length-d-over, over)
@@ -315,10 +315,10 @@ func (n View) steel(g *steel.Geometry, x func(float64) float64, y func(int, floa
 // Describe says in words what a neck shows, for readers who can't see it.
 func (n View) Describe() string {
 	s := n.Caption
-	if n.Bar.Kind != steel.Lifted {
-		s += fmt.Sprintf(" %s at fret %s", n.Bar.Kind, say.Fret(n.Bar.FirstFret))
-		if n.Bar.FirstFret != n.Bar.LastFret {
-			s += " and " + say.Fret(n.Bar.LastFret)
+	if n.Steel.Kind != steel.Lifted {
+		s += fmt.Sprintf(" %s at fret %s", n.Steel.Kind, say.Fret(n.Steel.FirstFret))
+		if n.Steel.FirstFret != n.Steel.LastFret {
+			s += " and " + say.Fret(n.Steel.LastFret)
 		}
 	}
 	by := map[int]string{}

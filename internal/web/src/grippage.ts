@@ -64,7 +64,7 @@ export function touchGrip(): void {
     void tell().catch(complain);
   }
 
-  /** Says what the grip sounds, and how the bar lies. */
+  /** Says what the grip sounds, and how the steel lies. */
   async function tell(): Promise<void> {
     asking.abort();
     asking = new AbortController();
