@@ -30,8 +30,8 @@ export function bench(): void {
   let answer: Placed | null = null;
   let neck: NeckPicture | null = null;
   let asking = new AbortController();
-  /** The sound of the sheet that is there: it goes on loading when the next can't be made. */
-  let listening = new AbortController();
+  /** The answer whose sound is loaded. */
+  let heard: Placed | null = null;
   let settling = 0;
 
   const keeper = new Keeper(first, (s) => {
@@ -82,10 +82,13 @@ export function bench(): void {
     const signal = asking.signal;
     const [main] = await Promise.all([place(0, setting.rig, signal), place(1, setting.beside, signal)]);
     links();
-    if (!main || signal.aborted) return;
+    if (signal.aborted) return;
+    if (!main) {
+      // The sheet that stays keeps its sound.
+      if (answer && !answer.blank && heard !== answer) await listen(answer, signal);
+      return;
+    }
     answer = main;
-    listening.abort();
-    listening = new AbortController();
     layNeck();
     transport.use(main.shown);
     describe(main);
@@ -95,14 +98,16 @@ export function bench(): void {
     }
     tellWords();
     if (sheets.picked >= 0) offer();
-    await listen(main, listening.signal);
+    await listen(main, signal);
   }
 
   async function listen(main: Placed, signal: AbortSignal): Promise<void> {
     const res = await fetch(path("sound"), { signal });
     if (!res.ok) return complain(new Error("The sound could not be made; the sheet is right all the same."));
     const sound = await res.arrayBuffer();
-    if (!signal.aborted) await player.use(main.shown, sound);
+    if (signal.aborted) return;
+    await player.use(main.shown, sound);
+    heard = main;
   }
 
   function offer(): void {
