@@ -5,8 +5,8 @@ import (
 
 	"lapwright/arrange"
 	"lapwright/grip"
-	"lapwright/internal/lesson"
 	"lapwright/notation"
+	"lapwright/report"
 	"lapwright/rig"
 	"lapwright/say"
 	"lapwright/tune"
@@ -28,7 +28,7 @@ func TestCountsAgree(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			s, rep := lesson.Summarise(res), res.Report()
+			s, rep := report.Summarise(res), res.Report()
 			if s.Slants != rep.Slants {
 				t.Errorf("%s: %d slants in the summary, %d in the report", r.Name, s.Slants, rep.Slants)
 			}
