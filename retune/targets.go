@@ -144,20 +144,13 @@ var meeting = func() []pitch.Just {
 	for sum := 2; sum <= 30; sum++ {
 		for den := 1; den < sum; den++ {
 			num := sum - den
-			if num >= den && gcd(num, den) == 1 && num <= 8*den && max(num, den) <= 16 {
+			if num >= den && pitch.GCD(num, den) == 1 && num <= 8*den && max(num, den) <= 16 {
 				out = append(out, pitch.Just{Num: num, Den: den})
 			}
 		}
 	}
 	return out
 }()
-
-func gcd(a, b int) int {
-	for b != 0 {
-		a, b = b, a%b
-	}
-	return a
-}
 
 // exact and near bound how far an interval may lie from a ratio: so near that
 // it is that ratio, and so near that its partials are heard to beat. The wider

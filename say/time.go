@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strconv"
 
+	"lapwright/pitch"
 	"lapwright/tune"
 )
 
@@ -30,7 +31,7 @@ func valueName(d tune.Ticks) (name string, ok bool) {
 
 // part names a fraction of a beat below one.
 func part(r, beat tune.Ticks) string {
-	g := gcd(int64(r), int64(beat))
+	g := pitch.GCD(int64(r), int64(beat))
 	num, den := int64(r)/g, int64(beat)/g
 	switch {
 	case den == 2:
@@ -49,13 +50,6 @@ func part(r, beat tune.Ticks) string {
 		return "five sixths"
 	}
 	return fmt.Sprintf("%d/%d", num, den)
-}
-
-func gcd(a, b int64) int64 {
-	for b != 0 {
-		a, b = b, a%b
-	}
-	return a
 }
 
 // long says how long a time is in beats.

@@ -143,7 +143,7 @@ func (n *note) tails() int {
 	if n.rest {
 		return 0
 	}
-	return max(0, int(n.value.Log2)-2)
+	return n.value.Flags()
 }
 
 // top and bottom are the outermost heads.

@@ -1,6 +1,10 @@
 package tune
 
-import "strconv"
+import (
+	"strconv"
+
+	"lapwright/pitch"
+)
 
 // Ticks is a stretch of musical time, exact.
 type Ticks int64
@@ -19,7 +23,7 @@ func Of(num, den int64) (Ticks, bool) {
 	if den <= 0 {
 		return 0, false
 	}
-	g := gcd(abs(num), den)
+	g := pitch.GCD(abs(num), den)
 	num, den = num/g, den/g
 	if int64(Whole)%den != 0 || abs(num)/den >= MostWholes {
 		return 0, false
@@ -32,7 +36,7 @@ func (t Ticks) Fraction() (num, den int64) {
 	if t == 0 {
 		return 0, 1
 	}
-	g := gcd(abs(int64(t)), int64(Whole))
+	g := pitch.GCD(abs(int64(t)), int64(Whole))
 	return int64(t) / g, int64(Whole) / g
 }
 
@@ -43,13 +47,6 @@ func (t Ticks) String() string {
 		return strconv.FormatInt(num, 10)
 	}
 	return strconv.FormatInt(num, 10) + "/" + strconv.FormatInt(den, 10)
-}
-
-func gcd(a, b int64) int64 {
-	for b != 0 {
-		a, b = b, a%b
-	}
-	return a
 }
 
 func abs(a int64) int64 {

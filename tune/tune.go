@@ -293,6 +293,37 @@ func (t *Tune) FromTop(r Ref) int {
 	return len(e.Notes) - 1 - r.Note
 }
 
+// EventBefore returns the event that stands before event e of a voice of a bar, in
+// that bar or at the end of the one before, or nil.
+func (t *Tune) EventBefore(bar, voice, e int) *Event {
+	if e > 0 {
+		return &t.Bars[bar].Lines[voice][e-1]
+	}
+	if bar > 0 && voice < len(t.Bars[bar-1].Lines) {
+		if line := t.Bars[bar-1].Lines[voice]; len(line) > 0 {
+			return &line[len(line)-1]
+		}
+	}
+	return nil
+}
+
+// Flags returns how many flags or beams a note of that value has: 0 for a quarter
+// note and longer.
+func (v Value) Flags() int {
+	if v.BarRest {
+		return 0
+	}
+	return max(0, int(v.Log2)-2)
+}
+
+// Flags returns how many flags or beams an event has, 0 for all that doesn't sound.
+func (e *Event) Flags() int {
+	if e.Kind != Sounding {
+		return 0
+	}
+	return e.Value.Flags()
+}
+
 // Len gives the plain length of a value, dots and all, without tuplets. It is
 // 0 for a bar rest, whose length is the bar's.
 func (v Value) Len() Ticks {

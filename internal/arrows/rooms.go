@@ -36,7 +36,7 @@ var verbs = []string{"arrange/rank"}
 var witnesses = []string{"refcheck", "arrows", "outside", "dist"}
 
 // shared are inner rooms that rooms beside them use too; they use none of these.
-var shared = []string{"sheet/draw", "notation/columns"}
+var shared = []string{"sheet/draw", "notation/columns", "notation/musicxml/terms"}
 
 // forbidden are the packages that would give the core files, network, a
 // process or true randomness.

@@ -7,6 +7,7 @@ import (
 	"strconv"
 
 	"lapwright/fault"
+	"lapwright/pitch"
 )
 
 // File is a Standard MIDI File as read.
@@ -88,7 +89,7 @@ type Text struct {
 type Fraction struct{ Num, Den int64 }
 
 func fraction(num, den int64) Fraction {
-	if g := gcd(max(num, -num), den); g > 1 {
+	if g := pitch.GCD(max(num, -num), den); g > 1 {
 		num, den = num/g, den/g
 	}
 	return Fraction{num, den}
@@ -176,7 +177,7 @@ func (f *File) Wholes(track int, ticks int64) Fraction {
 	}
 	r := fraction(num, den)
 	r = fraction(r.Num, r.Den*perSecond)
-	g := gcd(ticks, r.Den)
+	g := pitch.GCD(ticks, r.Den)
 	if g == 0 {
 		return Fraction{0, 1}
 	}

@@ -326,7 +326,7 @@ func (h *heardSound) end() Fraction {
 
 // plus adds fractions; the denominators here are those of one file.
 func (f Fraction) plus(g Fraction) Fraction {
-	d := f.Den / gcd(f.Den, g.Den) * g.Den
+	d := pitch.LCM(f.Den, g.Den)
 	return fraction(f.Num*(d/f.Den)+g.Num*(d/g.Den), d)
 }
 

@@ -148,7 +148,7 @@ func (w *writer) choosePPQ() {
 	add := func(t tune.Ticks) {
 		if base <= 4*FinestPPQ {
 			_, den := t.Fraction()
-			base = base / gcd(base, den) * den
+			base = pitch.LCM(base, den)
 		}
 	}
 	for i := range w.lines {
@@ -162,7 +162,7 @@ func (w *writer) choosePPQ() {
 	for _, p := range w.passes {
 		add(p.Start)
 	}
-	base /= gcd(base, 4)
+	base /= pitch.GCD(base, 4)
 	switch {
 	case usualPPQ%base == 0:
 		w.ppq = usualPPQ
@@ -185,13 +185,6 @@ func (w *writer) listRounded() {
 			w.losses.Add(&fault.Fault{Bar: fmt.Sprint(l.bar), Msg: fmt.Sprintf("the note at %s from the start is rounded to the nearest of %d ticks a quarter", l.at, w.ppq)})
 		}
 	}
-}
-
-func gcd(a, b int64) int64 {
-	for b != 0 {
-		a, b = b, a%b
-	}
-	return a
 }
 
 func (w *writer) file() ([]byte, fault.List, error) {

@@ -8,6 +8,8 @@ import (
 	"strings"
 
 	"lapwright/fault"
+	"lapwright/notation/musicxml/terms"
+	"lapwright/pitch"
 	"lapwright/tune"
 )
 
@@ -183,7 +185,7 @@ func (p *partReader) voiceShown(e *rawEvent, shows bool, voices int) string {
 	if err != nil {
 		return ""
 	}
-	return itoa(n - max(4, voices))
+	return strconv.Itoa(n - max(4, voices))
 }
 
 // mergeBar moves the fingers of the staffs in out to the notes that stay.
@@ -274,7 +276,7 @@ func (p *partReader) mergeBar(bar int, out map[int]bool) {
 // our own mark says, else as it stands there.
 func (fi *Finger) graceShown() int {
 	for _, own := range fi.own {
-		if rest, ok := strings.CutPrefix(own, wordGrace+" "); ok {
+		if rest, ok := strings.CutPrefix(own, terms.WordGrace+" "); ok {
 			if n, err := strconv.Atoi(rest); err == nil {
 				return n
 			}
@@ -292,7 +294,7 @@ func (p *partReader) shareOut(t *tune.Tune) ([][]voiceLine, error) {
 		if i, ok := index[key]; ok {
 			return i
 		}
-		if len(order) == MostVoices {
+		if len(order) == terms.MaxVoices {
 			return -1
 		}
 		index[key] = len(order)
@@ -317,7 +319,7 @@ func (p *partReader) shareOut(t *tune.Tune) ([][]voiceLine, error) {
 				}
 			}
 			if v < 0 {
-				p.r.warn(e.line, e.col, "the part has more than %d voices, and a note is left out", MostVoices)
+				p.r.warn(e.line, e.col, "the part has more than %d voices, and a note is left out", terms.MaxVoices)
 				continue
 			}
 			ends[v] = e.At + e.Len
@@ -327,11 +329,11 @@ func (p *partReader) shareOut(t *tune.Tune) ([][]voiceLine, error) {
 	if len(order) == 0 {
 		order = append(order, "1")
 	}
-	if p.r.lines += len(order) * len(p.bars); p.r.lines > MostLines {
-		return nil, p.r.fail(p.bars[0].line, p.bars[0].col, "the score has more than %d voices in all its measures together", MostLines)
+	if p.r.lines += len(order) * len(p.bars); p.r.lines > terms.MaxLines {
+		return nil, p.r.fail(p.bars[0].line, p.bars[0].col, "the score has more than %d voices in all its measures together", terms.MaxLines)
 	}
 	for i := range order {
-		t.Voices = append(t.Voices, tune.Voice{ID: itoa(i + 1)})
+		t.Voices = append(t.Voices, tune.Voice{ID: strconv.Itoa(i + 1)})
 	}
 	lines := make([][]voiceLine, len(p.bars))
 	for i := range p.bars {
@@ -458,7 +460,7 @@ func explicitTuplets(l *voiceLine) bool {
 					x, y = x*s.tuplet.Normal, y*s.tuplet.Actual
 				}
 				if len(stack) > 0 {
-					g := int(gcd(int64(x), int64(y)))
+					g := int(pitch.GCD(int64(x), int64(y)))
 					x, y = x/g, y/g
 				}
 				t.Actual, t.Normal = x, y

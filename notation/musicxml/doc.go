@@ -13,7 +13,10 @@
 //
 // What MusicXML has no element for stands beside the notes as other-notation
 // that is not printed, whose text is ours and starts with a plain word; see
-// marks.go. Programs that don't know it pass it over.
+// terms/marks.go. Programs that don't know it pass it over.
 //
-// Entry points: Write, WriteTune, Read, Score, Part.
+// Reading stands here, writing in the room writing, and what both call things in
+// the room terms.
+//
+// Entry points: Write, WriteTune, Lost, Read, Score, Part.
 package musicxml

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"lapwright/fault"
+	"lapwright/notation/musicxml/terms"
 	"lapwright/rig"
 	"lapwright/steel"
 	"lapwright/tab"
@@ -123,11 +124,11 @@ func (f *fitter) moment(m *tune.Moment) {
 		for _, own := range fi.own {
 			words := strings.Fields(own)
 			switch words[0] {
-			case wordPlacement:
-				if pl, ok := parsePlacement(words[1:]); ok && f.g.Check(pl) == nil {
+			case terms.WordPlacement:
+				if pl, ok := terms.ParsePlacement(words[1:]); ok && f.g.Check(pl) == nil {
 					st.Placement, placed = pl, true
 				}
-			case wordBenders:
+			case terms.WordBenders:
 				st.Benders, bent = f.benderMarks(words[1:]), true
 			}
 		}
@@ -174,8 +175,8 @@ func (f *fitter) moment(m *tune.Moment) {
 // contact gives the exact place of the bar over the string.
 func (fi *Finger) contact() float64 {
 	for _, own := range fi.own {
-		if rest, ok := strings.CutPrefix(own, wordContact+" "); ok {
-			if c, ok := parseFret(rest); ok {
+		if rest, ok := strings.CutPrefix(own, terms.WordContact+" "); ok {
+			if c, ok := terms.ParseFret(rest); ok {
 				return c
 			}
 		}
@@ -208,15 +209,15 @@ func (f *fitter) pluck(st *tab.Stroke, m *tune.Moment, n *tune.NoteAt, fi *Finge
 	for _, own := range fi.own {
 		words := strings.Fields(own)
 		switch {
-		case words[0] == wordDamp:
+		case words[0] == terms.WordDamp:
 			p.Damp = true
-		case words[0] == wordCarry:
+		case words[0] == terms.WordCarry:
 			p.Glide = true
-		case words[0] == wordNode && len(words) == 2:
+		case words[0] == terms.WordNode && len(words) == 2:
 			if k, err := strconv.Atoi(words[1]); err == nil && k >= 2 && k <= 16 {
 				p.Node = int8(k)
 			}
-		case words[0] == wordScoopFret && len(words) == 2:
+		case words[0] == terms.WordScoopFret && len(words) == 2:
 			if x, err := strconv.ParseFloat(words[1], 64); err == nil && math.Abs(x) <= tune.MostScoop {
 				p.Scoop = x
 			}

@@ -5,12 +5,10 @@ import (
 	"strconv"
 	"strings"
 
+	"lapwright/notation/musicxml/terms"
 	"lapwright/pitch"
 	"lapwright/tune"
 )
-
-// MostVoices bounds the voices of a part.
-const MostVoices = 16
 
 // partReader reads the measures of one part.
 type partReader struct {
@@ -117,8 +115,8 @@ func (p *partReader) measure(m *node) error {
 	for _, k := range m.kids {
 		var err error
 		if k.name == "direction" || k.name == "harmony" || k.name == "sound" {
-			if p.r.marks++; p.r.marks > MostMarks {
-				return p.r.fail(k.line, k.col, "the score has more than %d directions and chord symbols", MostMarks)
+			if p.r.marks++; p.r.marks > terms.MaxMarks {
+				return p.r.fail(k.line, k.col, "the score has more than %d directions and chord symbols", terms.MaxMarks)
 			}
 		}
 		switch k.name {
@@ -174,8 +172,8 @@ func (p *partReader) measure(m *node) error {
 		return p.r.fail(m.line, m.col, "the part is longer than %d whole notes", tune.MostWholes/4)
 	}
 	parts := p.split(b, c.lines)
-	if p.r.measures += len(parts) - 1; p.r.measures > MostMeasures {
-		return p.r.fail(m.line, m.col, "the score has more than %d measures", MostMeasures)
+	if p.r.measures += len(parts) - 1; p.r.measures > terms.MaxMeasures {
+		return p.r.fail(m.line, m.col, "the score has more than %d measures", terms.MaxMeasures)
 	}
 	p.bars = append(p.bars, parts...)
 	return nil
@@ -218,16 +216,16 @@ func (p *partReader) ticks(d *node) (tune.Ticks, error) {
 	}
 	num, den := f.num, f.den
 	// duration / divisions quarters.
-	g := gcd(max(num, 1), p.divisions.num)
+	g := pitch.GCD(max(num, 1), p.divisions.num)
 	num /= g
 	den *= p.divisions.num / g
-	h := gcd(p.divisions.den, den)
+	h := pitch.GCD(p.divisions.den, den)
 	num *= p.divisions.den / h
 	den = den / h * 4
 	if t, ok := tune.Of(num, den); ok {
 		return t, nil
 	}
-	return 0, p.r.fail(d.line, d.col, "a duration of %s with %s divisions a quarter note is no length that can be kept exactly", clip(d.text), plainNumber(float64(p.divisions.num)/float64(p.divisions.den)))
+	return 0, p.r.fail(d.line, d.col, "a duration of %s with %s divisions a quarter note is no length that can be kept exactly", clip(d.text), terms.FormatNumber(float64(p.divisions.num)/float64(p.divisions.den)))
 }
 
 // parseDecimal reads a decimal number of at most nine digits before and six
@@ -252,7 +250,7 @@ func parseDecimal(s string) (fractionOf, bool) {
 			}
 		}
 	}
-	if g := gcd(f.num, f.den); g > 1 {
+	if g := pitch.GCD(f.num, f.den); g > 1 {
 		f.num, f.den = f.num/g, f.den/g
 	}
 	if neg {

@@ -52,7 +52,7 @@ func kept(t *tune.Tune) *tune.Tune {
 						n.Show = n.Show && !n.Courtesy
 					}
 				}
-				if !separated || k+1 == len(line) || flags(e) == 0 || flags(&line[k+1]) == 0 {
+				if !separated || k+1 == len(line) || e.Flags() == 0 || line[k+1].Flags() == 0 {
 					e.BeamEnd = false
 				}
 			}

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"lapwright/fault"
+	"lapwright/notation/musicxml/terms"
 	"lapwright/pitch"
 	"lapwright/tune"
 )
@@ -210,8 +211,8 @@ func (r *reader) part(n *node) (*partReader, error) {
 	id := n.attr("id")
 	p := r.parts[id]
 	if p == nil {
-		if len(r.order) == MostParts {
-			return nil, r.fail(n.line, n.col, "the score has more than %d parts", MostParts)
+		if len(r.order) == terms.MaxParts {
+			return nil, r.fail(n.line, n.col, "the score has more than %d parts", terms.MaxParts)
 		}
 		p = newPartReader(r, id)
 		if id == "" {
@@ -225,8 +226,8 @@ func (r *reader) part(n *node) (*partReader, error) {
 
 // measure reads one measure of one part; n has its attributes.
 func (r *reader) measure(p *partReader, n *node) error {
-	if r.measures++; r.measures > MostMeasures {
-		return r.fail(n.line, n.col, "the score has more than %d measures", MostMeasures)
+	if r.measures++; r.measures > terms.MaxMeasures {
+		return r.fail(n.line, n.col, "the score has more than %d measures", terms.MaxMeasures)
 	}
 	r.count = 0
 	t, err := r.tree(&node{name: "measure", attrs: n.attrs, line: n.line, col: n.col}, 3)
@@ -262,7 +263,7 @@ func (r *reader) head(n *node) error {
 		}
 		switch {
 		case words == "":
-		case kind == "subtitle" && len(h.subtitles) < MostCredits:
+		case kind == "subtitle" && len(h.subtitles) < terms.MaxCredits:
 			h.subtitles = append(h.subtitles, words)
 		case kind == "title" && h.title == "" && h.movement == "":
 			h.title = words
@@ -300,11 +301,11 @@ func (r *reader) identification(t *node) {
 			switch {
 			case kind == "composer" || kind == "" && h.composer == "":
 				h.composer = k.text
-			case k.text != "" && len(h.notes) < MostCredits:
+			case k.text != "" && len(h.notes) < terms.MaxCredits:
 				h.notes = append(h.notes, kind+": "+k.text)
 			}
 		case "rights":
-			if k.text != "" && len(h.notes) < MostCredits {
+			if k.text != "" && len(h.notes) < terms.MaxCredits {
 				h.notes = append(h.notes, "rights: "+k.text)
 			}
 		case "source":
@@ -323,13 +324,13 @@ func (r *reader) identification(t *node) {
 				if h.fields == nil {
 					h.fields = map[string]string{}
 				}
-				if len(h.fields)+len(h.notes)+len(h.words) > 10*MostCredits {
+				if len(h.fields)+len(h.notes)+len(h.words) > 10*terms.MaxCredits {
 					break
 				}
 				switch name := f.attr("name"); name {
-				case fieldNote:
+				case terms.FieldNote:
 					h.notes = append(h.notes, f.text)
-				case fieldWords:
+				case terms.FieldWords:
 					h.words = append(h.words, f.text)
 				default:
 					h.fields[name] = f.text
@@ -397,20 +398,20 @@ func (r *reader) fill(t *tune.Tune, p *partReader) {
 		return
 	}
 	f := h.fields
-	t.Rhythm, t.Origin = f[fieldRhythm], f[fieldOrigin]
-	t.Index, _ = strconv.Atoi(f[fieldIndex])
-	if _, err := tune.ParsePartOrder(f[fieldPartOrder]); err == nil {
-		t.PartOrder = f[fieldPartOrder]
+	t.Rhythm, t.Origin = f[terms.FieldRhythm], f[terms.FieldOrigin]
+	t.Index, _ = strconv.Atoi(f[terms.FieldIndex])
+	if _, err := tune.ParsePartOrder(f[terms.FieldPartOrder]); err == nil {
+		t.PartOrder = f[terms.FieldPartOrder]
 	}
 	for i := range t.Voices {
-		if id := f[fieldVoice+itoa(i+1)]; id != "" {
+		if id := f[terms.FieldVoice+strconv.Itoa(i+1)]; id != "" {
 			t.Voices[i].ID = id
 		}
-		t.Voices[i].Name = f[fieldVoiceName+itoa(i+1)]
+		t.Voices[i].Name = f[terms.FieldVoiceName+strconv.Itoa(i+1)]
 	}
 	p.out.own = true
-	p.out.Rig = f[fieldRig]
-	p.out.transposed, _ = strconv.Atoi(f[fieldTransposed])
+	p.out.Rig = f[terms.FieldRig]
+	p.out.transposed, _ = strconv.Atoi(f[terms.FieldTransposed])
 	if len(t.Voices) == 1 && p.out.Rig == "" && p.out.Name != "Melody" {
 		t.Voices[0].Name = p.out.Name
 	}

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"lapwright/notation/musicxml/terms"
 	"lapwright/rig"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -270,7 +271,7 @@ func TestReadsTablature(t *testing.T) {
 			}
 		}
 		if st.Benders != 0 {
-			w += " " + formatBenders(r, st.Benders)
+			w += " " + terms.FormatBenders(r, st.Benders)
 		}
 		words = append(words, w)
 	}

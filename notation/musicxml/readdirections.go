@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"lapwright/notation/musicxml/terms"
 	"lapwright/pitch"
 	"lapwright/tune"
 )
@@ -90,7 +91,7 @@ func (p *partReader) sounds(b *rawBar, at tune.Ticks, s *node, text string, hasT
 	}
 	sign := func(k tune.SignKind) {
 		t := text
-		if t == signElements[k].words {
+		if t == terms.SignElements[k].Words {
 			t = ""
 		}
 		used = true
@@ -150,8 +151,8 @@ func (p *partReader) metronome(k *node, at tune.Ticks) (tune.Tempo, bool) {
 		switch x.name {
 		case "beat-unit":
 			units++
-			if i := slices.Index(typeNames[:], strings.TrimSpace(x.text)); i >= 0 && units == 1 {
-				v.Log2, found = int8(i+firstTypeLog2), true
+			if i := slices.Index(terms.TypeNames[:], strings.TrimSpace(x.text)); i >= 0 && units == 1 {
+				v.Log2, found = int8(i+terms.FirstTypeLog2), true
 			}
 		case "beat-unit-dot":
 			if units == 1 {
@@ -214,7 +215,7 @@ func (p *partReader) harmony(b *rawBar, c *cursor, n *node) error {
 	}
 	bass := class
 	hasBass := false
-	var degrees []degree
+	var degrees []terms.Degree
 	roots := 0
 	for _, k := range n.kids {
 		switch k.name {
@@ -227,10 +228,10 @@ func (p *partReader) harmony(b *rawBar, c *cursor, n *node) error {
 				bass, hasBass = bc, bc != class
 			}
 		case "degree":
-			d := degree{kind: strings.TrimSpace(k.value("degree-type"))}
-			d.value, _ = strconv.Atoi(strings.TrimSpace(k.value("degree-value")))
+			d := terms.Degree{Kind: strings.TrimSpace(k.value("degree-type"))}
+			d.Value, _ = strconv.Atoi(strings.TrimSpace(k.value("degree-value")))
 			f, _ := parseDecimal(k.value("degree-alter"))
-			d.alter = int(f.num)
+			d.Alter = int(f.num)
 			degrees = append(degrees, d)
 		}
 	}
@@ -240,7 +241,7 @@ func (p *partReader) harmony(b *rawBar, c *cursor, n *node) error {
 	}
 	// The meaning of the kind comes first; its text says which of several ways
 	// to write it was meant.
-	suffix, known := suffixOf(strings.TrimSpace(kind.text), degrees)
+	suffix, known := terms.SuffixOf(strings.TrimSpace(kind.text), degrees)
 	var meant *pitch.Chord
 	if known {
 		if ch, err := pitch.ParseChord(class.String() + suffix + slash); err == nil {
@@ -308,7 +309,7 @@ func (p *partReader) barline(b *rawBar, c *cursor, n *node) {
 		case "heavy", "heavy-heavy", "tick", "short":
 			p.r.leave(k, "the barline style %q", s)
 		default:
-			if i := slices.Index(barStyles[:], s); i >= 0 {
+			if i := slices.Index(terms.BarlineStyles[:], s); i >= 0 {
 				style = tune.LineStyle(i)
 			}
 		}

@@ -5,14 +5,15 @@ import (
 	"strconv"
 	"strings"
 
+	"lapwright/notation/musicxml/terms"
 	"lapwright/pitch"
 	"lapwright/tune"
 )
 
 // note reads one note element: a rest, a note, a note of a chord or a grace.
 func (p *partReader) note(b *rawBar, c *cursor, n *node) error {
-	if p.r.notes++; p.r.notes > MostNotes {
-		return p.r.fail(n.line, n.col, "the score has more than %d notes", MostNotes)
+	if p.r.notes++; p.r.notes > terms.MaxNotes {
+		return p.r.fail(n.line, n.col, "the score has more than %d notes", terms.MaxNotes)
 	}
 	voice, staff := strings.TrimSpace(n.value("voice")), staffNumber(n.value("staff"))
 	if voice == "" {
@@ -128,8 +129,8 @@ func (p *partReader) tone(n *node) (tune.Note, bool) {
 // value reads type, dots and time modification.
 func (p *partReader) value(e *rawEvent, n *node) {
 	if k := n.kid("type"); k != nil {
-		if i := slices.Index(typeNames[:], strings.TrimSpace(k.text)); i >= 0 {
-			e.Value.Log2 = int8(i + firstTypeLog2)
+		if i := slices.Index(terms.TypeNames[:], strings.TrimSpace(k.text)); i >= 0 {
+			e.Value.Log2 = int8(i + terms.FirstTypeLog2)
 			e.hasValue = true
 		}
 	}
@@ -253,9 +254,9 @@ func (p *partReader) grace(c *cursor, n, graceAt *node, voice string, staff int,
 // marksByElement finds a mark by the element that writes it.
 var marksByElement = func() map[string]tune.Mark {
 	out := map[string]tune.Mark{}
-	for m, el := range markElements {
-		if el.text == "" {
-			out[el.name] = m
+	for m, el := range terms.MarkElements {
+		if el.Text == "" {
+			out[el.Name] = m
 		}
 	}
 	return out
@@ -401,7 +402,7 @@ func (p *partReader) ornaments(e *rawEvent, n *node, note *tune.Note, finger fun
 			note.Scoop = 1
 		case k.name == "wavy-line":
 			finger().vibrato = true
-		case k.name == "other-ornament" && k.text == markElements[tune.Roll].text:
+		case k.name == "other-ornament" && k.text == terms.MarkElements[tune.Roll].Text:
 			e.Marks = append(e.Marks, tune.Roll)
 		default:
 			p.r.leave(k, "the mark %q", clip(k.name))
@@ -470,13 +471,13 @@ func (p *partReader) ownMark(k *node, note *tune.Note, finger func() *Finger) {
 		return
 	}
 	switch words[0] {
-	case wordScoop:
+	case terms.WordScoop:
 		if len(words) == 2 && note != nil {
 			if n, err := strconv.Atoi(words[1]); err == nil && n >= -tune.MostScoop && n <= tune.MostScoop {
 				note.Scoop = int8(n)
 			}
 		}
-	case wordPlacement, wordBenders, wordContact, wordScoopFret, wordNode, wordDamp, wordCarry, wordGrace:
+	case terms.WordPlacement, terms.WordBenders, terms.WordContact, terms.WordScoopFret, terms.WordNode, terms.WordDamp, terms.WordCarry, terms.WordGrace:
 		finger().own = append(finger().own, k.text)
 	default:
 		p.r.leave(k, "the notation %q", clip(k.text))

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"lapwright/fault"
+	"lapwright/notation/musicxml/terms"
 	"lapwright/tune"
 )
 
@@ -189,13 +190,13 @@ func lands(e, next *tune.Event, fromTop int) bool {
 func (p *partReader) settleAccidentals(t *tune.Tune) {
 	for i := range t.Bars {
 		for v, line := range t.Bars[i].Lines {
-			acc := newAccidentals(t.Bars[i].Key)
+			acc := terms.NewAccidentals(t.Bars[i].Key)
 			for k := range line {
 				e := &line[k]
 				for g := range e.Graces {
 					for j := range e.Graces[g].Notes {
 						n := &e.Graces[g].Notes[j]
-						if acc.take(n.Name) {
+						if acc.Take(n.Name) {
 							n.Show = false
 						}
 					}
@@ -203,9 +204,9 @@ func (p *partReader) settleAccidentals(t *tune.Tune) {
 				if e.Kind != tune.Sounding {
 					continue
 				}
-				ties := tune.TiedFrom(eventBefore(t, i, v, k), e)
+				ties := tune.TiedFrom(t.EventBefore(i, v, k), e)
 				for j := range e.Notes {
-					if acc.take(e.Notes[j].Name) && ties[j] < 0 {
+					if acc.Take(e.Notes[j].Name) && ties[j] < 0 {
 						e.Notes[j].Show = false
 					}
 				}
@@ -220,7 +221,7 @@ func settleBeams(t *tune.Tune, lines [][]voiceLine) {
 		for v, line := range t.Bars[i].Lines {
 			raws := lines[i][v].raws
 			for k := 0; k+1 < len(line); k++ {
-				if flags(&line[k]) == 0 || flags(&line[k+1]) == 0 || raws[k] == nil || raws[k] == raws[k+1] {
+				if line[k].Flags() == 0 || line[k+1].Flags() == 0 || raws[k] == nil || raws[k] == raws[k+1] {
 					continue
 				}
 				line[k].BeamEnd = raws[k].beam != "begin" && raws[k].beam != "continue"

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"lapwright/notation/abc"
+	"lapwright/notation/musicxml/terms"
 	"lapwright/tune"
 )
 
@@ -110,8 +111,8 @@ func TestBoundsAgree(t *testing.T) {
 		tn   *tune.Tune
 		want string
 	}{
-		{long(MostNotes, 1), ""},
-		{long(MostNotes+1, 1), "the score would have 60032 notes, and 60000 is the most that is read again"},
+		{long(terms.MaxNotes, 1), ""},
+		{long(terms.MaxNotes+1, 1), "the score would have 60032 notes, and 60000 is the most that is read again"},
 		{long(32, 16), ""},
 		{long(32, 17), "the score would have 17 voices, and 16 is the most that is read again"},
 	} {

@@ -13,22 +13,7 @@ import (
 	"unicode/utf16"
 
 	"lapwright/fault"
-)
-
-// The bounds on what is read. They lie above any score and keep memory within
-// 64 MB beyond the file's own size and time within seconds.
-const (
-	MostBytes    = 64 << 20 // of a score, unpacked
-	MostDepth    = 64       // elements within elements
-	MostElements = 100_000  // in one measure or header, attributes counted in
-	MostToken    = 1 << 20  // bytes of one tag, text or comment
-	MostMeasures = 30_000   // over all parts
-	MostNotes    = 60_000
-	MostMarks    = 50_000  // directions and chord symbols
-	MostLines    = 100_000 // measures times voices, over all parts
-	MostCredits  = 100     // subtitles, remarks, lines of words: of each
-	MostParts    = 500
-	MostEntries  = 10_000 // in a compressed file
+	"lapwright/notation/musicxml/terms"
 )
 
 // node is one element with what is in it.
@@ -103,8 +88,8 @@ func open(src []byte, file string) (*source, error) {
 			return nil, err
 		}
 	}
-	if len(src) > MostBytes {
-		return nil, &fault.Fault{File: file, Msg: fmt.Sprintf("the score is over %d MB, the most that is read", MostBytes>>20)}
+	if len(src) > terms.MaxBytes {
+		return nil, &fault.Fault{File: file, Msg: fmt.Sprintf("the score is over %d MB, the most that is read", terms.MaxBytes>>20)}
 	}
 	wide := false
 	switch {
@@ -160,9 +145,9 @@ func checkTokens(src []byte, file string) error {
 		if end < 0 {
 			end = len(rest) - 1
 		}
-		if end > MostToken {
+		if end > terms.MaxToken {
 			line := 1 + bytes.Count(src[:at], []byte("\n"))
-			return &fault.Fault{File: file, Line: line, Col: at - bytes.LastIndexByte(src[:at], '\n'), Msg: fmt.Sprintf("one tag, text or comment is longer than %d bytes", MostToken)}
+			return &fault.Fault{File: file, Line: line, Col: at - bytes.LastIndexByte(src[:at], '\n'), Msg: fmt.Sprintf("one tag, text or comment is longer than %d bytes", terms.MaxToken)}
 		}
 		at += end + 1
 	}
@@ -216,28 +201,28 @@ func unpack(src []byte, file string) ([]byte, error) {
 	if err != nil {
 		return nil, fail("the compressed file is broken: %v", err)
 	}
-	if len(z.File) > MostEntries {
-		return nil, fail("the compressed file has more than %d entries", MostEntries)
+	if len(z.File) > terms.MaxEntries {
+		return nil, fail("the compressed file has more than %d entries", terms.MaxEntries)
 	}
 	read := func(name string) ([]byte, error) {
 		for _, f := range z.File {
 			if f.Name != name {
 				continue
 			}
-			if f.UncompressedSize64 > MostBytes {
-				return nil, fail("%q unpacks to over %d MB, the most that is read", name, MostBytes>>20)
+			if f.UncompressedSize64 > terms.MaxBytes {
+				return nil, fail("%q unpacks to over %d MB, the most that is read", name, terms.MaxBytes>>20)
 			}
 			r, err := f.Open()
 			if err != nil {
 				return nil, fail("%q can't be unpacked: %v", name, err)
 			}
 			defer r.Close()
-			b, err := io.ReadAll(io.LimitReader(r, MostBytes+1))
+			b, err := io.ReadAll(io.LimitReader(r, terms.MaxBytes+1))
 			if err != nil {
 				return nil, fail("%q can't be unpacked: %v", name, err)
 			}
-			if len(b) > MostBytes {
-				return nil, fail("%q unpacks to over %d MB, the most that is read", name, MostBytes>>20)
+			if len(b) > terms.MaxBytes {
+				return nil, fail("%q unpacks to over %d MB, the most that is read", name, terms.MaxBytes>>20)
 			}
 			return b, nil
 		}
@@ -317,8 +302,8 @@ func (s *source) next() (*node, error) {
 
 // tree reads what is in an element.
 func (s *source) tree(n *node, depth int) (*node, error) {
-	if depth > MostDepth {
-		return nil, s.fail(n.line, n.col, "elements lie more than %d deep", MostDepth)
+	if depth > terms.MaxDepth {
+		return nil, s.fail(n.line, n.col, "elements lie more than %d deep", terms.MaxDepth)
 	}
 	for {
 		line, col := s.d.InputPos()
@@ -328,8 +313,8 @@ func (s *source) tree(n *node, depth int) (*node, error) {
 		}
 		switch t := tok.(type) {
 		case xml.StartElement:
-			if s.count += 1 + len(t.Attr); s.count > MostElements {
-				return nil, s.fail(line, col, "one measure or header has more than %d elements", MostElements)
+			if s.count += 1 + len(t.Attr); s.count > terms.MaxElements {
+				return nil, s.fail(line, col, "one measure or header has more than %d elements", terms.MaxElements)
 			}
 			k := &node{name: t.Name.Local, line: line, col: col}
 			if len(t.Attr) > 0 {

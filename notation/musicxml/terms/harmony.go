@@ -1,7 +1,8 @@
-package musicxml
+package terms
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 
 	"lapwright/pitch"
@@ -45,26 +46,26 @@ var kinds = []kind{
 	{"power", "5", []int{0, 7}},
 }
 
-// degree is a tone that a harmony adds to its kind or alters in it.
-type degree struct {
-	value, alter int
-	kind         string
+// Degree is a tone that a harmony adds to its kind or alters in it.
+type Degree struct {
+	Value, Alter int
+	Kind         string
 }
 
-// harmonyOf gives the kind and degrees of a chord. When nothing fits the kind
+// HarmonyOf gives the kind and degrees of a chord. When nothing fits the kind
 // is "other" and only its text says what the chord is.
-func harmonyOf(c *pitch.Chord) (string, []degree) {
+func HarmonyOf(c *pitch.Chord) (string, []Degree) {
 	var have []int
 	for _, t := range c.Tones {
 		have = append(have, ((t.Interval.Semitones%12)+12)%12)
 	}
 	for _, k := range kinds {
 		if subset(k.tones, have) && (len(k.tones) >= 4 || len(have) == len(k.tones) || !hasSeventh(have)) {
-			var out []degree
+			var out []Degree
 			for i, t := range c.Tones {
 				if !slices.Contains(k.tones, have[i]) {
 					value, alter := degreeOf(t.Interval)
-					out = append(out, degree{value, alter, "add"})
+					out = append(out, Degree{value, alter, "add"})
 				}
 			}
 			return k.name, out
@@ -78,7 +79,7 @@ func harmonyOf(c *pitch.Chord) (string, []degree) {
 		plain[slices.Index(have, fifth)] = 7
 		for _, k := range kinds {
 			if len(k.tones) >= 4 && subset(k.tones, plain) && len(k.tones) == len(plain) {
-				return k.name, []degree{{5, fifth - 7, "alter"}}
+				return k.name, []Degree{{5, fifth - 7, "alter"}}
 			}
 		}
 	}
@@ -111,8 +112,8 @@ func degreeOf(iv pitch.Interval) (value, alter int) {
 	return value, alter
 }
 
-// suffixOf gives the chord suffix of a kind with degrees, for ParseChord.
-func suffixOf(name string, degrees []degree) (string, bool) {
+// SuffixOf gives the chord suffix of a kind with degrees, for ParseChord.
+func SuffixOf(name string, degrees []Degree) (string, bool) {
 	i := slices.IndexFunc(kinds, func(k kind) bool { return k.name == name })
 	if i < 0 {
 		return "", false
@@ -121,7 +122,7 @@ func suffixOf(name string, degrees []degree) (string, bool) {
 	var tail strings.Builder
 	for _, d := range degrees {
 		sign := ""
-		switch d.alter {
+		switch d.Alter {
 		case -1:
 			sign = "b"
 		case 1:
@@ -131,16 +132,16 @@ func suffixOf(name string, degrees []degree) (string, bool) {
 			return "", false
 		}
 		switch {
-		case d.value < 1 || d.value > 13:
+		case d.Value < 1 || d.Value > 13:
 			return "", false
-		case d.kind == "subtract":
-			tail.WriteString("no" + itoa(d.value))
-		case d.kind == "alter" && sign != "":
-			tail.WriteString(sign + itoa(d.value))
-		case d.kind == "add" && sign != "" && hasSeventh(kinds[i].tones):
-			tail.WriteString(sign + itoa(d.value))
-		case d.kind == "add":
-			tail.WriteString("add" + sign + itoa(d.value))
+		case d.Kind == "subtract":
+			tail.WriteString("no" + strconv.Itoa(d.Value))
+		case d.Kind == "alter" && sign != "":
+			tail.WriteString(sign + strconv.Itoa(d.Value))
+		case d.Kind == "add" && sign != "" && hasSeventh(kinds[i].tones):
+			tail.WriteString(sign + strconv.Itoa(d.Value))
+		case d.Kind == "add":
+			tail.WriteString("add" + sign + strconv.Itoa(d.Value))
 		}
 	}
 	if tail.Len() > 0 && (s == "" || strings.HasSuffix(s, "5")) && strings.HasPrefix(tail.String(), "b") {

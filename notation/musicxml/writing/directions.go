@@ -1,8 +1,9 @@
-package musicxml
+package writing
 
 import (
 	"strings"
 
+	"lapwright/notation/musicxml/terms"
 	"lapwright/pitch"
 	"lapwright/tune"
 )
@@ -50,7 +51,7 @@ func (w *writer) offset(d tune.Ticks) {
 }
 
 func (w *writer) sign(s tune.Sign, off tune.Ticks) {
-	el := signElements[s.Kind]
+	el := terms.SignElements[s.Kind]
 	w.open("direction", "placement", "above")
 	w.open("direction-type")
 	switch s.Kind {
@@ -59,7 +60,7 @@ func (w *writer) sign(s tune.Sign, off tune.Ticks) {
 	case tune.Coda:
 		w.empty("coda")
 	default:
-		words := el.words
+		words := el.Words
 		if s.Text != "" {
 			words = s.Text
 		}
@@ -67,7 +68,7 @@ func (w *writer) sign(s tune.Sign, off tune.Ticks) {
 	}
 	w.close()
 	w.offset(off)
-	w.empty("sound", el.attr, el.value)
+	w.empty("sound", el.Attr, el.Value)
 	w.close()
 }
 
@@ -83,7 +84,7 @@ func (w *writer) tempo(t tune.Tempo, off tune.Ticks) {
 	if t.PerMinute > 0 && ok {
 		w.open("direction-type")
 		w.open("metronome")
-		w.text("beat-unit", typeNames[v.Log2-firstTypeLog2])
+		w.text("beat-unit", terms.TypeNames[v.Log2-terms.FirstTypeLog2])
 		for range v.Dots {
 			w.empty("beat-unit-dot")
 		}
@@ -119,16 +120,16 @@ func (w *writer) harmony(c *tune.ChordAt, off tune.Ticks) {
 	}
 	w.open("harmony")
 	w.class("root", "root-step", "root-alter", c.Chord.Root)
-	kind, degrees := harmonyOf(c.Chord)
+	kind, degrees := terms.HarmonyOf(c.Chord)
 	w.text("kind", kind, "text", writtenSuffix(c))
 	if c.Chord.Bass != c.Chord.Root {
 		w.class("bass", "bass-step", "bass-alter", c.Chord.Bass)
 	}
 	for _, d := range degrees {
 		w.open("degree", "print-object", "no")
-		w.number("degree-value", int64(d.value))
-		w.number("degree-alter", int64(d.alter))
-		w.text("degree-type", d.kind)
+		w.number("degree-value", int64(d.Value))
+		w.number("degree-alter", int64(d.Alter))
+		w.text("degree-type", d.Kind)
 		w.close()
 	}
 	w.offset(off)

@@ -1,41 +1,12 @@
-package musicxml
+package writing
 
 import (
+	"strconv"
+
+	"lapwright/notation/musicxml/terms"
 	"lapwright/pitch"
 	"lapwright/tune"
 )
-
-// accidentals follows which alteration holds for each line and space of a
-// staff within a bar.
-type accidentals struct {
-	key pitch.Key
-	now map[int]int // by Name.Step
-}
-
-func newAccidentals(k pitch.Key) *accidentals { return &accidentals{k, map[int]int{}} }
-
-// take reports whether a note needs its accidental printed, and remembers it.
-func (a *accidentals) take(n pitch.Name) bool {
-	now, ok := a.now[n.Step()]
-	if !ok {
-		now = a.key.Alter(n.Letter)
-	}
-	a.now[n.Step()] = int(n.Alter)
-	return now != int(n.Alter)
-}
-
-// eventBefore gives the event before (i, v, e) as written, or nil.
-func eventBefore(t *tune.Tune, bar, v, e int) *tune.Event {
-	if e > 0 {
-		return &t.Bars[bar].Lines[v][e-1]
-	}
-	if bar > 0 && v < len(t.Bars[bar-1].Lines) {
-		if line := t.Bars[bar-1].Lines[v]; len(line) > 0 {
-			return &line[len(line)-1]
-		}
-	}
-	return nil
-}
 
 // tiesInto returns for each note of an event which note it is held on from, or −1:
 // from the event before, in the bar or in the one that it is come to from the first
@@ -56,7 +27,7 @@ func (w *writer) tiesInto(bar, v, i int) []int {
 // line writes one voice of one bar on the staff of notes.
 func (w *writer) line(bar, v int) {
 	b := &w.t.Bars[bar]
-	acc := newAccidentals(b.Key)
+	acc := terms.NewAccidentals(b.Key)
 	beams := beamLevels(b, b.Lines[v])
 	for i := range b.Lines[v] {
 		e := &b.Lines[v][i]
@@ -69,7 +40,7 @@ func (w *writer) line(bar, v int) {
 			w.silence(e, v+1, 1, e.Kind == tune.Skip)
 			continue
 		}
-		ties, written := w.tiesInto(bar, v, i), tune.TiedFrom(eventBefore(w.t, bar, v, i), e)
+		ties, written := w.tiesInto(bar, v, i), tune.TiedFrom(w.t.EventBefore(bar, v, i), e)
 		st := &w.voices[v]
 		for j := range e.Notes {
 			n := &e.Notes[j]
@@ -78,7 +49,7 @@ func (w *writer) line(bar, v int) {
 			w.ties(ties[j] >= 0, n.Tie)
 			w.number("voice", int64(v+1))
 			w.value(e)
-			needed := acc.take(n.Name) && written[j] < 0
+			needed := acc.Take(n.Name) && written[j] < 0
 			w.accidental(n, needed)
 			w.timeModification(e)
 			if w.missing[tune.Ref{Bar: bar, Voice: v, Event: i, Grace: -1, Note: j}] {
@@ -134,11 +105,11 @@ func (w *writer) value(e *tune.Event) {
 }
 
 func (w *writer) plainValue(v tune.Value) {
-	i := int(v.Log2) - firstTypeLog2
-	if i < 0 || i >= len(typeNames) {
+	i := int(v.Log2) - terms.FirstTypeLog2
+	if i < 0 || i >= len(terms.TypeNames) {
 		return
 	}
-	w.text("type", typeNames[i])
+	w.text("type", terms.TypeNames[i])
 	for range v.Dots {
 		w.empty("dot")
 	}
@@ -152,7 +123,7 @@ func (w *writer) accidental(n *tune.Note, needed bool) {
 	if n.Courtesy {
 		courtesy = "yes"
 	}
-	w.text("accidental", accidentalNames[n.Name.Alter+2], "cautionary", courtesy, "parentheses", courtesy)
+	w.text("accidental", terms.AccidentalNames[n.Name.Alter+2], "cautionary", courtesy, "parentheses", courtesy)
 }
 
 func (w *writer) timeModification(e *tune.Event) {
@@ -178,7 +149,7 @@ func (w *writer) staffNumber(n int) {
 
 func (w *writer) beams(levels []string) {
 	for i, kind := range levels {
-		w.text("beam", kind, "number", itoa(i+1))
+		w.text("beam", kind, "number", strconv.Itoa(i+1))
 	}
 }
 
@@ -228,7 +199,7 @@ func edgeOfTuplet(e *tune.Event) bool {
 }
 
 // graces writes the graces of an event on the staff of notes.
-func (w *writer) graces(e *tune.Event, v int, acc *accidentals) {
+func (w *writer) graces(e *tune.Event, v int, acc *terms.Accidentals) {
 	st := &w.voices[v]
 	for g := range e.Graces {
 		gr := &e.Graces[g]
@@ -238,7 +209,7 @@ func (w *writer) graces(e *tune.Event, v int, acc *accidentals) {
 			w.openNote(n.Name, j > 0, true)
 			w.number("voice", int64(v+1))
 			w.plainValue(gr.Value)
-			w.accidental(n, acc.take(n.Name))
+			w.accidental(n, acc.Take(n.Name))
 			w.staffNumber(1)
 			fromTop := len(gr.Notes) - 1 - j
 			if n.Glide || n.Scoop != 0 || w.slideStops(st, fromTop) {
@@ -292,21 +263,21 @@ func (w *writer) notations(e *tune.Event, st *voiceState, j int, tied bool, from
 func (w *writer) slurs(e *tune.Event, st *voiceState) {
 	for range e.SlurEnds {
 		if n := len(st.slurs); n > 0 {
-			w.empty("slur", "type", "stop", "number", itoa(st.slurs[n-1]))
+			w.empty("slur", "type", "stop", "number", strconv.Itoa(st.slurs[n-1]))
 			st.slurs = st.slurs[:n-1]
 		}
 	}
 	for range e.Slurs {
 		n := len(st.slurs)%16 + 1
 		st.slurs = append(st.slurs, n)
-		w.empty("slur", "type", "start", "number", itoa(n))
+		w.empty("slur", "type", "start", "number", strconv.Itoa(n))
 	}
 }
 
 func (w *writer) tuplets(e *tune.Event) {
 	for i, t := range e.Tuplets {
 		if t.Starts {
-			w.open("tuplet", "type", "start", "number", itoa(min(i+1, 16)))
+			w.open("tuplet", "type", "start", "number", strconv.Itoa(min(i+1, 16)))
 			w.open("tuplet-actual")
 			w.number("tuplet-number", int64(t.Actual))
 			w.close()
@@ -318,24 +289,24 @@ func (w *writer) tuplets(e *tune.Event) {
 	}
 	for i := len(e.Tuplets) - 1; i >= 0; i-- {
 		if e.Tuplets[i].Ends {
-			w.empty("tuplet", "type", "stop", "number", itoa(min(i+1, 16)))
+			w.empty("tuplet", "type", "stop", "number", strconv.Itoa(min(i+1, 16)))
 		}
 	}
 }
 
 func (w *writer) marks(e *tune.Event) {
 	for _, m := range e.Marks {
-		el, ok := markElements[m]
+		el, ok := terms.MarkElements[m]
 		switch {
 		case !ok:
-		case el.holder == "":
-			w.empty(el.name)
+		case el.Holder == "":
+			w.empty(el.Name)
 		default:
-			w.open(el.holder)
-			if el.text != "" {
-				w.text(el.name, el.text)
+			w.open(el.Holder)
+			if el.Text != "" {
+				w.text(el.Name, el.Text)
 			} else {
-				w.empty(el.name)
+				w.empty(el.Name)
 			}
 			w.close()
 		}
@@ -360,7 +331,7 @@ func (w *writer) slides(st *voiceState, n *tune.Note, fromTop int) {
 	for _, s := range st.slides {
 		used[s.number] = true
 		if s.fromTop == fromTop {
-			w.empty("slide", "type", "stop", "number", itoa(s.number), "line-type", "solid")
+			w.empty("slide", "type", "stop", "number", strconv.Itoa(s.number), "line-type", "solid")
 		}
 	}
 	if n.Glide {
@@ -368,7 +339,7 @@ func (w *writer) slides(st *voiceState, n *tune.Note, fromTop int) {
 		for used[number] && number < 16 {
 			number++
 		}
-		w.empty("slide", "type", "start", "number", itoa(number), "line-type", "solid")
+		w.empty("slide", "type", "start", "number", strconv.Itoa(number), "line-type", "solid")
 		st.slides = append(st.slides, slideEnd{-1 - fromTop, number})
 	}
 }
@@ -395,7 +366,7 @@ func (w *writer) scoop(n *tune.Note) {
 		w.empty("plop")
 	}
 	w.close()
-	w.own(wordScoop + " " + itoa(int(n.Scoop)))
+	w.own(terms.WordScoop + " " + strconv.Itoa(int(n.Scoop)))
 }
 
 // own writes one of our own marks (marks.go).
@@ -415,7 +386,7 @@ func (w *writer) lyrics(e *tune.Event, st *voiceState) {
 			syllabic = "begin"
 		}
 		st.verses[l.Verse] = l.Hyphen
-		w.open("lyric", "number", itoa(l.Verse))
+		w.open("lyric", "number", strconv.Itoa(l.Verse))
 		w.text("syllabic", syllabic)
 		w.text("text", l.Text)
 		if l.Extend {

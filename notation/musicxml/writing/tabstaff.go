@@ -1,9 +1,11 @@
-package musicxml
+package writing
 
 import (
 	"math"
 	"slices"
+	"strconv"
 
+	"lapwright/notation/musicxml/terms"
 	"lapwright/pitch"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -31,7 +33,7 @@ func (w *writer) tabLine(bar, v int) {
 				w.open("notations")
 				w.technical(p)
 				if len(e.Graces) > 1 {
-					w.own(wordGrace + " " + itoa(g+1))
+					w.own(terms.WordGrace + " " + strconv.Itoa(g+1))
 				}
 				w.close()
 				w.close()
@@ -129,7 +131,7 @@ func (w *writer) bendsOn(p place) int {
 func (w *writer) technical(p place) {
 	pl := w.pluck(p)
 	st := &w.tab.Strokes[p.stroke]
-	number := itoa(pl.String)
+	number := strconv.Itoa(pl.String)
 	from, hasFrom := w.before[p]
 	if pl.Attack == tab.Glided && hasFrom && w.bendsOn(from) == 0 {
 		w.empty("slide", "type", "stop", "number", number, "line-type", "solid")
@@ -192,23 +194,23 @@ func (w *writer) technical(p place) {
 		w.open("articulations")
 		w.empty(map[bool]string{true: "scoop", false: "plop"}[pl.Scoop < 0])
 		w.close()
-		w.own(wordScoopFret + " " + plainNumber(pl.Scoop))
+		w.own(terms.WordScoopFret + " " + terms.FormatNumber(pl.Scoop))
 	}
 	if pl.Fret != math.Round(pl.Fret) {
-		w.own(wordContact + " " + plainNumber(pl.Fret))
+		w.own(terms.WordContact + " " + terms.FormatNumber(pl.Fret))
 	}
 	if pl.Node > 0 {
-		w.own(wordNode + " " + itoa(int(pl.Node)))
+		w.own(terms.WordNode + " " + strconv.Itoa(int(pl.Node)))
 	}
 	if pl.Damp {
-		w.own(wordDamp)
+		w.own(terms.WordDamp)
 	}
 	if bend != 0 {
-		w.own(wordCarry)
+		w.own(terms.WordCarry)
 	}
 	if p.pluck == 0 {
-		w.own(formatPlacement(st.Placement))
-		if s := formatBenders(w.tab.Rig, st.Benders); s != "" {
+		w.own(terms.FormatPlacement(st.Placement))
+		if s := terms.FormatBenders(w.tab.Rig, st.Benders); s != "" {
 			w.own(s)
 		}
 	}

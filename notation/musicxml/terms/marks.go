@@ -1,4 +1,4 @@
-package musicxml
+package terms
 
 import (
 	"fmt"
@@ -24,32 +24,30 @@ import (
 //	grace 2                               which grace before the note this is, on the tablature staff
 //	carry                                 the bar carries this sound into the string's next note
 const (
-	wordPlacement = "placement"
-	wordBenders   = "benders"
-	wordContact   = "contact"
-	wordScoop     = "scoop"
-	wordScoopFret = "scoop-frets"
-	wordNode      = "node"
-	wordDamp      = "damp"
-	wordCarry     = "carry"
-	wordGrace     = "grace"
+	WordPlacement = "placement"
+	WordBenders   = "benders"
+	WordContact   = "contact"
+	WordScoop     = "scoop"
+	WordScoopFret = "scoop-frets"
+	WordNode      = "node"
+	WordDamp      = "damp"
+	WordCarry     = "carry"
+	WordGrace     = "grace"
 )
 
 // placementWords name the kinds of placement, in the order of steel.Kind.
 var placementWords = [...]string{"lifted", "straight", "forward", "reverse", "split", "nose"}
 
-// formatPlacement gives "placement forward 1@6 3@5".
-func formatPlacement(p steel.Placement) string {
-	return fmt.Sprintf("%s %s %d@%s %d@%s", wordPlacement, placementWords[p.Kind], p.First, plainNumber(p.FirstFret), p.Last, plainNumber(p.LastFret))
+// FormatPlacement gives "placement forward 1@6 3@5".
+func FormatPlacement(p steel.Placement) string {
+	return fmt.Sprintf("%s %s %d@%s %d@%s", WordPlacement, placementWords[p.Kind], p.First, FormatNumber(p.FirstFret), p.Last, FormatNumber(p.LastFret))
 }
 
-// plainNumber writes a float so that reading it gives the same float.
-func plainNumber(f float64) string { return strconv.FormatFloat(f, 'f', -1, 64) }
+// FormatNumber writes a float so that reading it gives the same float.
+func FormatNumber(f float64) string { return strconv.FormatFloat(f, 'f', -1, 64) }
 
-func itoa(n int) string { return strconv.Itoa(n) }
-
-// parsePlacement reads what formatPlacement wrote, without the first word.
-func parsePlacement(words []string) (steel.Placement, bool) {
+// ParsePlacement reads what FormatPlacement wrote, without the first word.
+func ParsePlacement(words []string) (steel.Placement, bool) {
 	var p steel.Placement
 	if len(words) != 3 {
 		return p, false
@@ -70,18 +68,18 @@ func parsePlacement(words []string) (steel.Placement, bool) {
 func parseSpot(s string) (int8, float64, bool) {
 	a, b, ok := strings.Cut(s, "@")
 	n, err := strconv.Atoi(a)
-	f, ok2 := parseFret(b)
+	f, ok2 := ParseFret(b)
 	return int8(n), f, ok && err == nil && ok2 && n >= 0 && n <= rig.MaxStrings
 }
 
-// parseFret reads a fret position: a plain decimal, not below 0 nor above 48.
-func parseFret(s string) (float64, bool) {
+// ParseFret reads a fret position: a plain decimal, not below 0 nor above 48.
+func ParseFret(s string) (float64, bool) {
 	f, err := strconv.ParseFloat(s, 64)
 	return f, err == nil && f >= 0 && f <= 48
 }
 
-// formatBenders gives "benders A B", or "" when none is engaged.
-func formatBenders(r *rig.Rig, set rig.BenderSet) string {
+// FormatBenders gives "benders A B", or "" when none is engaged.
+func FormatBenders(r *rig.Rig, set rig.BenderSet) string {
 	s := ""
 	for i, b := range r.Benders {
 		if set.Has(i) {
@@ -91,16 +89,16 @@ func formatBenders(r *rig.Rig, set rig.BenderSet) string {
 	if s == "" {
 		return ""
 	}
-	return wordBenders + s
+	return WordBenders + s
 }
 
-// markElement says how a mark is written: the element that holds it and its
+// MarkElement says how a mark is written: the element that holds it and its
 // own name; text is the content, for other-ornament.
-type markElement struct{ holder, name, text string }
+type MarkElement struct{ Holder, Name, Text string }
 
-// markElements are the marks in the order of tune.Mark. ABC's mordent is the
+// MarkElements are the marks in the order of tune.Mark. ABC's mordent is the
 // one with the stroke, as MusicXML's is.
-var markElements = map[tune.Mark]markElement{
+var MarkElements = map[tune.Mark]MarkElement{
 	tune.Staccato:        {"articulations", "staccato", ""},
 	tune.Tenuto:          {"articulations", "tenuto", ""},
 	tune.Accent:          {"articulations", "accent", ""},
@@ -117,11 +115,11 @@ var markElements = map[tune.Mark]markElement{
 	tune.Breath:          {"articulations", "breath-mark", ""},
 }
 
-// signElement is how a navigation mark is written: the words printed unless it
+// SignElement is how a navigation mark is written: the words printed unless it
 // has its own, and the attribute of the sound element that makes it act.
-type signElement struct{ words, attr, value string }
+type SignElement struct{ Words, Attr, Value string }
 
-var signElements = map[tune.SignKind]signElement{
+var SignElements = map[tune.SignKind]SignElement{
 	tune.Segno:          {"", "segno", "segno"},
 	tune.Coda:           {"", "coda", "coda"},
 	tune.ToCoda:         {"To Coda", "tocoda", "coda"},
@@ -134,13 +132,27 @@ var signElements = map[tune.SignKind]signElement{
 	tune.DalSegnoAlCoda: {"D.S. al Coda", "dalsegno", "segno"},
 }
 
-// typeNames are the note types from the longest, which is Log2 = −3.
-var typeNames = [...]string{"maxima", "long", "breve", "whole", "half", "quarter", "eighth", "16th", "32nd", "64th", "128th", "256th", "512th", "1024th"}
+// TypeNames are the note types from the longest, which is Log2 = −3.
+var TypeNames = [...]string{"maxima", "long", "breve", "whole", "half", "quarter", "eighth", "16th", "32nd", "64th", "128th", "256th", "512th", "1024th"}
 
-const firstTypeLog2 = -3
+const FirstTypeLog2 = -3
 
-// barStyles are the bar-style values in the order of tune.LineStyle.
-var barStyles = [...]string{"regular", "light-light", "light-heavy", "heavy-light", "dotted", "none"}
+// BarlineStyles are the bar-style values in the order of tune.LineStyle.
+var BarlineStyles = [...]string{"regular", "light-light", "light-heavy", "heavy-light", "dotted", "none"}
 
-// accidentalNames are the accidental values by alteration, from −2.
-var accidentalNames = [...]string{"flat-flat", "flat", "natural", "sharp", "double-sharp"}
+// AccidentalNames are the accidental values by alteration, from −2.
+var AccidentalNames = [...]string{"flat-flat", "flat", "natural", "sharp", "double-sharp"}
+
+// Field names of what MusicXML has no place for, in miscellaneous.
+const (
+	FieldOrigin     = "origin"
+	FieldRhythm     = "rhythm"
+	FieldNote       = "note"
+	FieldWords      = "words"
+	FieldPartOrder  = "part order"
+	FieldIndex      = "index"
+	FieldVoice      = "voice " // and its number: the voice's ID
+	FieldVoiceName  = "voice name "
+	FieldRig        = "rig"
+	FieldTransposed = "transposed"
+)

@@ -1,15 +1,6 @@
-package musicxml
+package writing
 
 import "lapwright/tune"
-
-// flags gives how many flags or beams an event has, 0 for rests, quarters and
-// longer.
-func flags(e *tune.Event) int {
-	if e.Kind != tune.Sounding || e.Value.BarRest || e.Value.Log2 < 3 {
-		return 0
-	}
-	return int(e.Value.Log2) - 2
-}
 
 // beamLevels gives, for each event of a line, what each of its beams does:
 // begin, continue, end, or a hook. A beam runs on until the source separates
@@ -24,12 +15,12 @@ func beamLevels(b *tune.Bar, line []tune.Event) [][]string {
 	}
 	beat := b.Meter.Beat()
 	for i := 0; i < len(line); {
-		if flags(&line[i]) == 0 {
+		if line[i].Flags() == 0 {
 			i++
 			continue
 		}
 		end := i + 1
-		for end < len(line) && flags(&line[end]) > 0 && !line[end-1].BeamEnd && (!byBeat || line[end].At/beat == line[end-1].At/beat) {
+		for end < len(line) && line[end].Flags() > 0 && !line[end-1].BeamEnd && (!byBeat || line[end].At/beat == line[end-1].At/beat) {
 			end++
 		}
 		if end-i > 1 {
@@ -44,10 +35,10 @@ func beamLevels(b *tune.Bar, line []tune.Event) [][]string {
 // neighbours that both have it, and a note alone on a level gets a hook.
 func beamRun(line []tune.Event, out [][]string) {
 	for i := range line {
-		n := min(flags(&line[i]), 8)
+		n := min(line[i].Flags(), 8)
 		for level := 1; level <= n; level++ {
-			before := i > 0 && flags(&line[i-1]) >= level
-			after := i+1 < len(line) && flags(&line[i+1]) >= level
+			before := i > 0 && line[i-1].Flags() >= level
+			after := i+1 < len(line) && line[i+1].Flags() >= level
 			kind := "forward hook"
 			switch {
 			case before && after:
