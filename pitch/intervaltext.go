@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+
+	"lapwright/fault"
 )
 
 // intervalWords lists the names of the degrees, unison first.
@@ -67,7 +69,7 @@ func (iv Interval) Short() string {
 // ("minor third", "fifth", "falling major sixth"); "third", "sixth" and other
 // imperfect intervals alone are major. Numbers run from 1 to 15.
 func ParseInterval(s string) (Interval, error) {
-	bad := fmt.Errorf("%q is not an interval: a form such as \"m3\", \"P5\" or \"major sixth\" expected", clip(s))
+	bad := fmt.Errorf("%q is not an interval: a form such as \"m3\", \"P5\" or \"major sixth\" expected", fault.Clip(s))
 	text := strings.TrimSpace(s)
 	falling := false
 	if rest, ok := strings.CutPrefix(text, "-"); ok {

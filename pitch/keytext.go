@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"lapwright/fault"
 )
 
 // modeNames lists the words for each mode, first letters enough from three on.
@@ -35,16 +37,7 @@ func ParseMode(s string) (Mode, error) {
 			}
 		}
 	}
-	return 0, fmt.Errorf("%q is not a mode: major, minor, dorian, phrygian, lydian, mixolydian or locrian expected", clip(s))
-}
-
-// clip keeps a bad value short enough to print.
-func clip(s string) string {
-	s = strings.ToValidUTF8(s, "?")
-	if r := []rune(s); len(r) > 40 {
-		return string(r[:40]) + "…"
-	}
-	return s
+	return 0, fmt.Errorf("%q is not a mode: major, minor, dorian, phrygian, lydian, mixolydian or locrian expected", fault.Clip(s))
 }
 
 // ParseKey reads a key: a tonic and a mode, such as "G", "Am", "F# minor",
@@ -55,11 +48,11 @@ func ParseKey(s string) (Key, error) {
 	text, signed, own := strings.Cut(text, ", signed")
 	c, n, err := scanClass(text)
 	if err != nil {
-		return Key{}, fmt.Errorf("%q is not a key: it begins with a letter A to G", clip(s))
+		return Key{}, fmt.Errorf("%q is not a key: it begins with a letter A to G", fault.Clip(s))
 	}
 	m, err := ParseMode(strings.TrimSpace(text[n:]))
 	if err != nil {
-		return Key{}, fmt.Errorf("%q is not a key: %w", clip(s), err)
+		return Key{}, fmt.Errorf("%q is not a key: %w", fault.Clip(s), err)
 	}
 	if !own {
 		return NewKey(c, m)
@@ -69,10 +62,10 @@ func ParseKey(s string) (Key, error) {
 	for _, word := range strings.Fields(signed) {
 		a, err := ParseClass(word)
 		if err != nil {
-			return Key{}, fmt.Errorf("%q is not a key: %w", clip(s), err)
+			return Key{}, fmt.Errorf("%q is not a key: %w", fault.Clip(s), err)
 		}
 		if seen[a.Letter] {
-			return Key{}, fmt.Errorf("%q is not a key: the letter %s is signed twice", clip(s), a.Letter)
+			return Key{}, fmt.Errorf("%q is not a key: the letter %s is signed twice", fault.Clip(s), a.Letter)
 		}
 		seen[a.Letter] = true
 		k.Signature[a.Letter] = a.Alter

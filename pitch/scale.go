@@ -3,6 +3,8 @@ package pitch
 import (
 	"fmt"
 	"strings"
+
+	"lapwright/fault"
 )
 
 // Scale is a scale by its steps above the tonic, within one octave.
@@ -71,7 +73,7 @@ func ParseScale(s string) (Scale, error) {
 		}
 		names = append(names, sc.Name)
 	}
-	return Scale{}, fmt.Errorf("%q is not a scale: one of %s expected", clip(s), strings.Join(names, ", "))
+	return Scale{}, fmt.Errorf("%q is not a scale: one of %s expected", fault.Clip(s), strings.Join(names, ", "))
 }
 
 // On spells the scale from a tonic up.

@@ -60,11 +60,11 @@ func (r *Rig) problems() []problem {
 		}
 	}
 	if !plainName.MatchString(r.Name) || len(r.Name) > 40 {
-		add("name", "the name %q is not one of small letters, digits and hyphens, at most 40", clip(r.Name))
+		add("name", "the name %q is not one of small letters, digits and hyphens, at most 40", fault.Clip(r.Name))
 	}
 	for _, t := range []struct{ path, text string }{{"title", r.Title}, {"tuning", r.Tuning}, {"load_limit_source", r.LoadLimitSource}} {
 		if !oneLine(t.text) {
-			add(t.path, "the text %q is not one line of at most 200 characters", clip(t.text))
+			add(t.path, "the text %q is not one line of at most 200 characters", fault.Clip(t.text))
 		}
 	}
 	if r.Title == "" {
@@ -79,7 +79,7 @@ func (r *Rig) problems() []problem {
 	}
 	for i, s := range r.Styles {
 		if s == "" || !oneLine(s) {
-			add(fmt.Sprintf("styles[%d]", i+1), "the style %q is empty or not one line of at most 200 characters", clip(s))
+			add(fmt.Sprintf("styles[%d]", i+1), "the style %q is empty or not one line of at most 200 characters", fault.Clip(s))
 		}
 	}
 	within("scale", "a scale", r.Scale, MinScale, MaxScale)
@@ -166,22 +166,22 @@ func (r *Rig) benderProblems() []problem {
 			out = append(out, problem{path: path, msg: fmt.Sprintf(format, args...)})
 		}
 		if b.Name == "" || !oneLine(b.Name) {
-			add(at("name"), "the name %q is empty or not one line of at most 200 characters", clip(b.Name))
+			add(at("name"), "the name %q is empty or not one line of at most 200 characters", fault.Clip(b.Name))
 		} else if names[b.Name] {
 			add(at("name"), "two benders are named %q", b.Name)
 		}
 		names[b.Name] = true
 		if len(b.Mark) != 1 || b.Mark[0] < 'A' || b.Mark[0] > 'Z' {
-			add(at("mark"), "the mark %q is not one capital letter", clip(b.Mark))
+			add(at("mark"), "the mark %q is not one capital letter", fault.Clip(b.Mark))
 		} else if marks[b.Mark] {
 			add(at("mark"), "two benders are marked %q", b.Mark)
 		}
 		marks[b.Mark] = true
 		if b.Kind != Palm && b.Kind != Pedal && b.Kind != Knee {
-			add(at("kind"), "unknown kind of bender %q: it is \"palm\", \"pedal\" or \"knee\"", clip(string(b.Kind)))
+			add(at("kind"), "unknown kind of bender %q: it is \"palm\", \"pedal\" or \"knee\"", fault.Clip(string(b.Kind)))
 		}
 		if len(b.Moves) == 0 {
-			add(at("moves"), "the bender %q moves no string", clip(b.Name))
+			add(at("moves"), "the bender %q moves no string", fault.Clip(b.Name))
 		}
 		moved := map[int]bool{}
 		for j, m := range b.Moves {
@@ -190,7 +190,7 @@ func (r *Rig) benderProblems() []problem {
 			case m.String < 1 || m.String > len(r.Strings):
 				add(mat("string"), "there is no string \"%d\": the rig has %d", m.String, len(r.Strings))
 			case moved[m.String]:
-				add(mat("string"), "the bender %q moves string \"%d\" twice", clip(b.Name), m.String)
+				add(mat("string"), "the bender %q moves string \"%d\" twice", fault.Clip(b.Name), m.String)
 			case m.Semitones == 0 || m.Semitones < -maxBend || m.Semitones > maxBend:
 				add(mat("semitones"), "a move of \"%d\" semitones is none or more than %d", m.Semitones, maxBend)
 			default:
@@ -231,14 +231,6 @@ func oneLine(s string) bool {
 		return false
 	}
 	return !strings.ContainsFunc(s, func(c rune) bool { return c < ' ' || c == 0x7f })
-}
-
-// clip shortens a text that is quoted in a message.
-func clip(s string) string {
-	if r := []rune(s); len(r) > 40 {
-		return string(r[:40]) + "…"
-	}
-	return s
 }
 
 func millimetres(v wire.MM) string {

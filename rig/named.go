@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"lapwright/fault"
 	"lapwright/pitch"
 )
 
@@ -31,7 +32,7 @@ func (r *Rig) misnamed() string {
 	}
 	c, ok := r.NamedChord()
 	if !ok {
-		return fmt.Sprintf("the strings, %s, do not sound the chord of the tuning %q", r.TuningText(), clip(r.Tuning))
+		return fmt.Sprintf("the strings, %s, do not sound the chord of the tuning %q", r.TuningText(), fault.Clip(r.Tuning))
 	}
 	if !strings.Contains(strings.ToLower(r.Tuning), "open") {
 		return ""
@@ -39,12 +40,12 @@ func (r *Rig) misnamed() string {
 	tones := r.tones()
 	for i, k := range tones {
 		if _, ok := c.Tone(k); !ok {
-			return fmt.Sprintf("string %d, %s, is no tone of the chord of the tuning %q", i+1, r.TunedNames()[i], clip(r.Tuning))
+			return fmt.Sprintf("string %d, %s, is no tone of the chord of the tuning %q", i+1, r.TunedNames()[i], fault.Clip(r.Tuning))
 		}
 	}
 	for _, t := range c.Tones {
 		if k := c.Class(t); !has(tones, k) {
-			return fmt.Sprintf("no string is tuned to %s, a tone of the chord of the tuning %q", k, clip(r.Tuning))
+			return fmt.Sprintf("no string is tuned to %s, a tone of the chord of the tuning %q", k, fault.Clip(r.Tuning))
 		}
 	}
 	return ""

@@ -118,7 +118,7 @@ func (d *document) asTyped(path, msg string) string {
 	if !ok || at == nil {
 		return msg
 	}
-	return msg[:at[0]] + strconv.Quote(clip(typed)) + msg[at[1]:]
+	return msg[:at[0]] + strconv.Quote(fault.Clip(typed)) + msg[at[1]:]
 }
 
 // rig reads the document's values. Faults are noted; what is at fault is left

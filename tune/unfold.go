@@ -3,7 +3,6 @@ package tune
 import (
 	"fmt"
 	"slices"
-	"strings"
 	"unicode"
 
 	"lapwright/fault"
@@ -165,7 +164,7 @@ func ParsePartOrder(s string) ([]rune, error) {
 			group = -1
 		case r == ')':
 			if len(stack) == 0 {
-				return nil, fmt.Errorf("the part order %q closes a bracket that it did not open", clip(s))
+				return nil, fmt.Errorf("the part order %q closes a bracket that it did not open", fault.Clip(s))
 			}
 			group = stack[len(stack)-1].start
 			stack = stack[:len(stack)-1]
@@ -176,10 +175,10 @@ func ParsePartOrder(s string) ([]rune, error) {
 				j++
 			}
 			if group < 0 || n == 0 {
-				return nil, fmt.Errorf("the part order %q has a count %q with nothing to repeat", clip(s), clip(string(runes[i:j])))
+				return nil, fmt.Errorf("the part order %q has a count %q with nothing to repeat", fault.Clip(s), fault.Clip(string(runes[i:j])))
 			}
 			if (len(out)-group)*n+group > MostPasses {
-				return nil, fmt.Errorf("the part order %q plays more than %d parts", clip(s), MostPasses)
+				return nil, fmt.Errorf("the part order %q plays more than %d parts", fault.Clip(s), MostPasses)
 			}
 			once := slices.Clone(out[group:])
 			for range n - 1 {
@@ -193,24 +192,16 @@ func ParsePartOrder(s string) ([]rune, error) {
 				return nil, fmt.Errorf("the part order plays more than %d parts", MostPasses)
 			}
 		default:
-			return nil, fmt.Errorf("the part order %q has %q, which is neither a part, a count nor a bracket", clip(s), string(r))
+			return nil, fmt.Errorf("the part order %q has %q, which is neither a part, a count nor a bracket", fault.Clip(s), string(r))
 		}
 	}
 	if len(stack) > 0 {
-		return nil, fmt.Errorf("the part order %q opens a bracket that it does not close", clip(s))
+		return nil, fmt.Errorf("the part order %q opens a bracket that it does not close", fault.Clip(s))
 	}
 	if len(out) == 0 {
-		return nil, fmt.Errorf("the part order %q names no part", clip(s))
+		return nil, fmt.Errorf("the part order %q names no part", fault.Clip(s))
 	}
 	return out, nil
-}
-
-// clip shortens a text from outside for an error message.
-func clip(s string) string {
-	if len(s) <= 40 {
-		return s
-	}
-	return strings.ToValidUTF8(s[:40], "") + "…"
 }
 
 // endingGroup is a run of adjacent endings.

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"fmt"
 	"strings"
-	"unicode/utf8"
 
 	"lapwright/fault"
 	"lapwright/pitch"
@@ -254,14 +253,4 @@ func uncomment(s string) string {
 }
 
 // clip shortens a text of the file for a message.
-func clip(s string) string {
-	s = strings.TrimSpace(strings.ToValidUTF8(s, "?"))
-	if len(s) <= 32 {
-		return s
-	}
-	i := 32
-	for !utf8.RuneStart(s[i]) {
-		i--
-	}
-	return s[:i] + "…"
-}
+func clip(s string) string { return fault.Clip(strings.TrimSpace(s)) }

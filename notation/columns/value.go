@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"lapwright/fault"
 	"lapwright/tune"
 )
 
@@ -123,7 +124,7 @@ func FormatMeter(m tune.Meter) string {
 // ParseMeter reads what formatMeter writes, and "C" or "C|" alone.
 func ParseMeter(s string) (tune.Meter, error) {
 	bad := func() (tune.Meter, error) {
-		return tune.Meter{}, fmt.Errorf("%q is not a meter: a form such as \"3/4\", \"2+2+3/8\" or \"free\" expected", Clip(s))
+		return tune.Meter{}, fmt.Errorf("%q is not a meter: a form such as \"3/4\", \"2+2+3/8\" or \"free\" expected", fault.Clip(s))
 	}
 	words := strings.Fields(s)
 	if len(words) == 0 || len(words) > 2 {
@@ -196,7 +197,7 @@ func thousandths(n int64) string {
 
 // ParseTempo reads what formatTempo writes.
 func ParseTempo(s string) (tune.Tempo, error) {
-	bad := fmt.Errorf("%q is not a tempo: a form such as `q=120` or `q.=60 \"Slowly\"` expected", Clip(s))
+	bad := fmt.Errorf("%q is not a tempo: a form such as `q=120` or `q.=60 \"Slowly\"` expected", fault.Clip(s))
 	var t tune.Tempo
 	rest := strings.TrimSpace(s)
 	if i := strings.IndexByte(rest, '"'); i >= 0 {
@@ -246,13 +247,4 @@ func ScanQuoted(s string) (string, int, bool) {
 	}
 	text, err := strconv.Unquote(q)
 	return text, len(q), err == nil
-}
-
-// Clip keeps a bad value short enough to print.
-func Clip(s string) string {
-	s = strings.ToValidUTF8(s, "?")
-	if r := []rune(s); len(r) > 40 {
-		return string(r[:40]) + "…"
-	}
-	return s
 }

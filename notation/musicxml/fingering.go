@@ -53,11 +53,11 @@ func (p *Part) fits(r *rig.Rig) bool {
 // tablature or no rig can be told.
 func (p *Part) Tab(r *rig.Rig) (*tab.Tab, fault.List, error) {
 	if len(p.Fingers) == 0 {
-		return nil, nil, &fault.Fault{Msg: fmt.Sprintf("part %q has no strings and frets", clip(cmp.Or(p.Name, p.ID)))}
+		return nil, nil, &fault.Fault{Msg: fmt.Sprintf("part %q has no strings and frets", fault.Clip(cmp.Or(p.Name, p.ID)))}
 	}
 	if r == nil {
 		if r = p.MatchingRig(); r == nil {
-			return nil, nil, &fault.Fault{Msg: fmt.Sprintf("no built-in rig has the tuning of part %q", clip(cmp.Or(p.Name, p.ID))), Hint: "name a rig, or make a tune of it and arrange that"}
+			return nil, nil, &fault.Fault{Msg: fmt.Sprintf("no built-in rig has the tuning of part %q", fault.Clip(cmp.Or(p.Name, p.ID))), Hint: "name a rig, or make a tune of it and arrange that"}
 		}
 	}
 	f := &fitter{p: p, t: &tab.Tab{Tune: p.Tune, Transposed: p.transposed}, by: map[tune.Ref]*Finger{}}

@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"lapwright/fault"
 	"lapwright/notation/musicxml/terms"
 	"lapwright/pitch"
 	"lapwright/tune"
@@ -152,7 +153,7 @@ func (p *partReader) measure(m *node) error {
 		case "figured-bass":
 			p.r.leave(k, "figured bass")
 		default:
-			p.r.leave(k, "the element %q", clip(k.name))
+			p.r.leave(k, "the element %q", fault.Clip(k.name))
 		}
 		if err != nil {
 			return err
@@ -212,7 +213,7 @@ func (p *partReader) duration(n *node) (tune.Ticks, error) {
 func (p *partReader) ticks(d *node) (tune.Ticks, error) {
 	f, ok := parseDecimal(d.text)
 	if !ok || f.num < 0 {
-		return 0, p.r.fail(d.line, d.col, "%q is no duration", clip(d.text))
+		return 0, p.r.fail(d.line, d.col, "%q is no duration", fault.Clip(d.text))
 	}
 	num, den := f.num, f.den
 	// duration / divisions quarters.
@@ -225,7 +226,7 @@ func (p *partReader) ticks(d *node) (tune.Ticks, error) {
 	if t, ok := tune.Of(num, den); ok {
 		return t, nil
 	}
-	return 0, p.r.fail(d.line, d.col, "a duration of %s with %s divisions a quarter note is no length that can be kept exactly", clip(d.text), terms.FormatNumber(float64(p.divisions.num)/float64(p.divisions.den)))
+	return 0, p.r.fail(d.line, d.col, "a duration of %s with %s divisions a quarter note is no length that can be kept exactly", fault.Clip(d.text), terms.FormatNumber(float64(p.divisions.num)/float64(p.divisions.den)))
 }
 
 // parseDecimal reads a decimal number of at most nine digits before and six
@@ -288,7 +289,7 @@ func (p *partReader) attributes(b *rawBar, c *cursor, n *node) error {
 		case "divisions":
 			f, ok := parseDecimal(k.text)
 			if !ok || f.num <= 0 {
-				return p.r.fail(k.line, k.col, "%q divisions a quarter note make no sense", clip(k.text))
+				return p.r.fail(k.line, k.col, "%q divisions a quarter note make no sense", fault.Clip(k.text))
 			}
 			p.divisions = f
 		case "key":
@@ -332,7 +333,7 @@ func (p *partReader) attributes(b *rawBar, c *cursor, n *node) error {
 		case "measure-style":
 			for _, s := range k.kids {
 				if s.name != "multiple-rest" {
-					p.r.leave(s, "the measure style %q", clip(s.name))
+					p.r.leave(s, "the measure style %q", fault.Clip(s.name))
 				}
 			}
 		case "for-part":
@@ -340,7 +341,7 @@ func (p *partReader) attributes(b *rawBar, c *cursor, n *node) error {
 		case "staves", "instruments", "part-symbol", "directive", "footnote", "level":
 			// How many staves and what brackets is for drawing.
 		default:
-			p.r.leave(k, "the attribute %q", clip(k.name))
+			p.r.leave(k, "the attribute %q", fault.Clip(k.name))
 		}
 	}
 	return nil
@@ -361,14 +362,14 @@ func (p *partReader) readKey(k *node) (pitch.Key, bool) {
 		n, err := strconv.Atoi(strings.TrimSpace(f.text))
 		mode, known := modeOf(k.value("mode"))
 		if !known {
-			p.r.warn(k.line, k.col, "the mode %q is not known and major is taken", clip(k.value("mode")))
+			p.r.warn(k.line, k.col, "the mode %q is not known and major is taken", fault.Clip(k.value("mode")))
 		}
 		if err == nil && n >= -15 && n <= 15 {
 			if made, err := pitch.NewKey(pitch.ClassAtFifths(n+int(mode)), mode); err == nil && made.Fifths() == n {
 				return made.Up(p.transpose), true
 			}
 		}
-		p.r.warn(f.line, f.col, "a signature of %q accidentals is not kept, seven is the most there are", clip(f.text))
+		p.r.warn(f.line, f.col, "a signature of %q accidentals is not kept, seven is the most there are", fault.Clip(f.text))
 		return key, false
 	}
 	letters, alters := k.kids, 0
@@ -379,7 +380,7 @@ func (p *partReader) readKey(k *node) (pitch.Key, bool) {
 		l, ok := letterOf(letters[i].text)
 		f, ok2 := parseDecimal(letters[i+1].text)
 		if !ok || !ok2 || f.den != 1 || f.num < -2 || f.num > 2 {
-			p.r.warn(letters[i].line, letters[i].col, "%q altered by %q has no place in a key signature and is left out", clip(letters[i].text), clip(letters[i+1].text))
+			p.r.warn(letters[i].line, letters[i].col, "%q altered by %q has no place in a key signature and is left out", fault.Clip(letters[i].text), fault.Clip(letters[i+1].text))
 			continue
 		}
 		key.Signature[l] = int8(f.num)
@@ -437,14 +438,14 @@ func (p *partReader) readTime(k *node) (tune.Meter, bool) {
 			for _, s := range strings.Split(beats, "+") {
 				n, err := strconv.Atoi(strings.TrimSpace(s))
 				if err != nil || n < 1 || n > tune.MostBeats {
-					p.r.warn(x.line, x.col, "the meter %q over %q is not kept", clip(beats), clip(x.text))
+					p.r.warn(x.line, x.col, "the meter %q over %q is not kept", fault.Clip(beats), fault.Clip(x.text))
 					return tune.Meter{}, false
 				}
 				q.groups = append(q.groups, n)
 			}
 			n, err := strconv.Atoi(strings.TrimSpace(x.text))
 			if err != nil || n < 1 || n > tune.LargestUnit || n&(n-1) != 0 {
-				p.r.warn(x.line, x.col, "the meter %q over %q is not kept", clip(beats), clip(x.text))
+				p.r.warn(x.line, x.col, "the meter %q over %q is not kept", fault.Clip(beats), fault.Clip(x.text))
 				return tune.Meter{}, false
 			}
 			q.unit = n
@@ -480,7 +481,7 @@ func (p *partReader) readTime(k *node) (tune.Meter, bool) {
 func (p *partReader) readTranspose(k *node) {
 	chromatic, ok := parseDecimal(k.value("chromatic"))
 	if !ok {
-		p.r.warn(k.line, k.col, "a transposition by %q is not kept", clip(k.value("chromatic")))
+		p.r.warn(k.line, k.col, "a transposition by %q is not kept", fault.Clip(k.value("chromatic")))
 		return
 	}
 	semitones := int(math.Round(float64(chromatic.num) / float64(chromatic.den)))
@@ -516,7 +517,7 @@ func (p *partReader) staffDetails(k *node) {
 			line, err := strconv.Atoi(t.attr("line"))
 			name, err2 := p.pitchOf(t, "tuning-step", "tuning-alter", "tuning-octave")
 			if err != nil || err2 != "" || line < 1 || line > 24 {
-				p.r.warn(t.line, t.col, "the tuning of line %q is not kept", clip(t.attr("line")))
+				p.r.warn(t.line, t.col, "the tuning of line %q is not kept", fault.Clip(t.attr("line")))
 				continue
 			}
 			if s.tuning == nil {
@@ -536,17 +537,17 @@ func (p *partReader) staffDetails(k *node) {
 func (p *partReader) pitchOf(n *node, step, alter, octave string) (pitch.Name, string) {
 	l, ok := letterOf(n.value(step))
 	if !ok {
-		return pitch.Name{}, "the step \"" + clip(n.value(step)) + "\" is no note"
+		return pitch.Name{}, "the step \"" + fault.Clip(n.value(step)) + "\" is no note"
 	}
 	oct, err := strconv.Atoi(strings.TrimSpace(n.value(octave)))
 	if err != nil || oct < -1 || oct > 10 {
-		return pitch.Name{}, "the octave \"" + clip(n.value(octave)) + "\" is none"
+		return pitch.Name{}, "the octave \"" + fault.Clip(n.value(octave)) + "\" is none"
 	}
 	a := 0
 	if k := n.kid(alter); k != nil && k.text != "" {
 		f, ok := parseDecimal(k.text)
 		if !ok || f.num < -12*f.den || f.num > 12*f.den {
-			return pitch.Name{}, "the alteration \"" + clip(k.text) + "\" is none"
+			return pitch.Name{}, "the alteration \"" + fault.Clip(k.text) + "\" is none"
 		}
 		a = int(math.Round(float64(f.num) / float64(f.den)))
 		if f.den != 1 {

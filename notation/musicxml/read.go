@@ -81,19 +81,12 @@ func Read(src []byte, file string) (*Score, error) {
 	case "opus":
 		err = s.fail(root.line, root.col, "this is a list of scores, an opus; read the scores in it one by one")
 	default:
-		err = s.fail(root.line, root.col, "this is no MusicXML score: its root element is %q", clip(root.name))
+		err = s.fail(root.line, root.col, "this is no MusicXML score: its root element is %q", fault.Clip(root.name))
 	}
 	if err != nil {
 		return nil, err
 	}
 	return r.finish()
-}
-
-func clip(s string) string {
-	if len(s) > 40 {
-		return strings.ToValidUTF8(s[:40], "") + "…"
-	}
-	return s
 }
 
 // reader reads one score.
@@ -177,7 +170,7 @@ func (r *reader) children(name string, each, other func(*node) error) error {
 // stray passes over an element that has no business among what is given.
 func (r *reader) stray(among string) func(*node) error {
 	return func(n *node) error {
-		r.leave(n, "the element %q among %s", clip(n.name), among)
+		r.leave(n, "the element %q among %s", fault.Clip(n.name), among)
 		return r.skip()
 	}
 }
@@ -287,7 +280,7 @@ func (r *reader) head(n *node) error {
 	case "defaults", "movement-number":
 		// Page sizes, fonts and the number of a movement are not music.
 	default:
-		r.leave(n, "the element %q", clip(n.name))
+		r.leave(n, "the element %q", fault.Clip(n.name))
 	}
 	return nil
 }
@@ -350,7 +343,7 @@ func (r *reader) finish() (*Score, error) {
 	s := r.score
 	for _, p := range r.order {
 		if len(p.bars) == 0 {
-			r.warn(0, 0, "part %q has no measures and is left out", clip(cmp.Or(p.out.Name, p.out.ID)))
+			r.warn(0, 0, "part %q has no measures and is left out", fault.Clip(cmp.Or(p.out.Name, p.out.ID)))
 			continue
 		}
 		t, err := p.tune()
@@ -359,7 +352,7 @@ func (r *reader) finish() (*Score, error) {
 		}
 		r.fill(t, p)
 		if l := t.Check(); len(l) > 0 {
-			return nil, &fault.Fault{File: r.file, Bar: l[0].Bar, Beat: l[0].Beat, Msg: fmt.Sprintf("part %q makes no sense: %s", clip(cmp.Or(p.out.Name, p.out.ID)), l[0].Msg)}
+			return nil, &fault.Fault{File: r.file, Bar: l[0].Bar, Beat: l[0].Beat, Msg: fmt.Sprintf("part %q makes no sense: %s", fault.Clip(cmp.Or(p.out.Name, p.out.ID)), l[0].Msg)}
 		}
 		p.out.Tune = t
 		s.Parts = append(s.Parts, p.out)
@@ -446,7 +439,7 @@ func (s *Score) Part(name string) (*Part, error) {
 	for i, p := range s.Parts {
 		have = append(have, fmt.Sprintf("%d %s", i+1, cmp.Or(p.Name, p.ID)))
 	}
-	return nil, &fault.Fault{File: s.Name, Msg: fmt.Sprintf("there is no part %q", clip(name)), Hint: "there are: " + clipList(have)}
+	return nil, &fault.Fault{File: s.Name, Msg: fmt.Sprintf("there is no part %q", fault.Clip(name)), Hint: "there are: " + clipList(have)}
 }
 
 func clipList(s []string) string {

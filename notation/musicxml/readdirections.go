@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"lapwright/fault"
 	"lapwright/notation/musicxml/terms"
 	"lapwright/pitch"
 	"lapwright/tune"
@@ -48,7 +49,7 @@ func (p *partReader) direction(b *rawBar, c *cursor, n *node) error {
 					tempo = &t
 				}
 			default:
-				p.r.leave(k, "the direction %q", clip(k.name))
+				p.r.leave(k, "the direction %q", fault.Clip(k.name))
 			}
 		}
 	}
@@ -131,7 +132,7 @@ func (p *partReader) sounds(b *rawBar, at tune.Ticks, s *node, text string, hasT
 			per = (f.num*1000 + f.den/2) / f.den
 		}
 		if per < 1 || per > tune.MostPerMinute {
-			p.r.warn(s.line, s.col, "a tempo of %q is left out", clip(v))
+			p.r.warn(s.line, s.col, "a tempo of %q is left out", fault.Clip(v))
 		} else {
 			b.Tempos = append(b.Tempos, tune.Tempo{At: at, Beat: tune.Whole / 4, PerMinute: per, Text: text})
 			used = true
@@ -178,7 +179,7 @@ func (p *partReader) metronome(k *node, at tune.Ticks) (tune.Tempo, bool) {
 	}
 	per := (f.num*1000 + f.den/2) / f.den
 	if per < 1 || per > tune.MostPerMinute {
-		p.r.warn(k.line, k.col, "a tempo of %q is left out", clip(text))
+		p.r.warn(k.line, k.col, "a tempo of %q is left out", fault.Clip(text))
 		return tune.Tempo{}, false
 	}
 	return tune.Tempo{At: at, Beat: v.Len(), PerMinute: per}, true
@@ -261,7 +262,7 @@ func (p *partReader) harmony(b *rawBar, c *cursor, n *node) error {
 	if text == "" {
 		text = " " + strings.TrimSpace(kind.text)
 	}
-	p.r.leave(kind, "the meaning of the chord kind %q, of which only the words stay", clip(strings.TrimSpace(kind.text)+text))
+	p.r.leave(kind, "the meaning of the chord kind %q, of which only the words stay", fault.Clip(strings.TrimSpace(kind.text)+text))
 	b.Chords = append(b.Chords, tune.ChordAt{At: at, Text: class.String() + text + slash})
 	return nil
 }
@@ -393,7 +394,7 @@ func (p *partReader) endingNumbers(k *node) []int {
 	}
 	slices.Sort(out)
 	if len(out) == 0 {
-		p.r.warn(k.line, k.col, "an ending with the number %q is left out", clip(k.attr("number")))
+		p.r.warn(k.line, k.col, "an ending with the number %q is left out", fault.Clip(k.attr("number")))
 	}
 	return out
 }

@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"lapwright/fault"
 	"lapwright/notation/musicxml/terms"
 	"lapwright/pitch"
 	"lapwright/tune"
@@ -325,7 +326,7 @@ func (p *partReader) notations(e *rawEvent, n *node, note *tune.Note) *Finger {
 				p.r.leave(k, "the notation %q", k.name)
 			case "footnote", "level":
 			default:
-				p.r.leave(k, "the notation %q", clip(k.name))
+				p.r.leave(k, "the notation %q", fault.Clip(k.name))
 			}
 		}
 	}
@@ -405,7 +406,7 @@ func (p *partReader) ornaments(e *rawEvent, n *node, note *tune.Note, finger fun
 		case k.name == "other-ornament" && k.text == terms.MarkElements[tune.Roll].Text:
 			e.Marks = append(e.Marks, tune.Roll)
 		default:
-			p.r.leave(k, "the mark %q", clip(k.name))
+			p.r.leave(k, "the mark %q", fault.Clip(k.name))
 		}
 	}
 }
@@ -417,14 +418,14 @@ func (p *partReader) technical(e *rawEvent, n *node, finger func() *Finger) (has
 		case "string":
 			s, err := strconv.Atoi(strings.TrimSpace(k.text))
 			if err != nil || s < 1 || s > 100 {
-				p.r.warn(k.line, k.col, "the string %q is none", clip(k.text))
+				p.r.warn(k.line, k.col, "the string %q is none", fault.Clip(k.text))
 				continue
 			}
 			finger().String, hasString = s, true
 		case "fret":
 			s, err := strconv.Atoi(strings.TrimSpace(k.text))
 			if err != nil || s < 0 || s > 48 {
-				p.r.warn(k.line, k.col, "the fret %q is none", clip(k.text))
+				p.r.warn(k.line, k.col, "the fret %q is none", fault.Clip(k.text))
 				continue
 			}
 			finger().Fret, hasFret = s, true
@@ -458,7 +459,7 @@ func (p *partReader) technical(e *rawEvent, n *node, finger func() *Finger) (has
 				}
 				continue
 			}
-			p.r.leave(k, "the way of playing %q", clip(k.name))
+			p.r.leave(k, "the way of playing %q", fault.Clip(k.name))
 		}
 	}
 	return hasString, hasFret
@@ -480,7 +481,7 @@ func (p *partReader) ownMark(k *node, note *tune.Note, finger func() *Finger) {
 	case terms.WordPlacement, terms.WordBenders, terms.WordContact, terms.WordScoopFret, terms.WordNode, terms.WordDamp, terms.WordCarry, terms.WordGrace:
 		finger().own = append(finger().own, k.text)
 	default:
-		p.r.leave(k, "the notation %q", clip(k.text))
+		p.r.leave(k, "the notation %q", fault.Clip(k.text))
 	}
 }
 

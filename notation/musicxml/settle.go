@@ -30,7 +30,7 @@ func (p *partReader) settleDirections(t *tune.Tune) {
 				c.At -= b.Len
 				next.Chords = append(next.Chords, c)
 			default:
-				p.warnBar(i, "the chord symbol %q stands after the last bar and is left out", clip(c.Text))
+				p.warnBar(i, "the chord symbol %q stands after the last bar and is left out", fault.Clip(c.Text))
 			}
 		}
 		for _, x := range tempos {

@@ -2,10 +2,11 @@ package tabtext
 
 import (
 	"fmt"
-	"lapwright/notation/columns"
 	"slices"
 	"strconv"
 	"strings"
+
+	"lapwright/notation/columns"
 
 	"lapwright/fault"
 	"lapwright/pitch"
@@ -202,7 +203,7 @@ func (s *system) sort() bool {
 		label := rowLabel(l.Text)
 		switch {
 		case label == "":
-			r.fail(l, 0, "unknown line %q in a system", columns.Clip(l.Text))
+			r.fail(l, 0, "unknown line %q in a system", fault.Clip(l.Text))
 			return false
 		case label == "rhythm" || strings.HasPrefix(label, "rhythm "):
 			v := 0
@@ -329,7 +330,7 @@ func (s *system) bar(i int) {
 	if ts := s.region(s.others["bar"], i); len(ts) > 0 {
 		n, err := strconv.Atoi(ts[0].Text)
 		if err != nil || len(ts) > 1 || n < 0 || n > 1<<30 {
-			r.fail(s.others["bar"], ts[0].Byte, "one bar number expected, not %q", columns.Clip(ts[0].Text))
+			r.fail(s.others["bar"], ts[0].Byte, "one bar number expected, not %q", fault.Clip(ts[0].Text))
 			return
 		}
 		b.Number = n
@@ -378,7 +379,7 @@ func (s *system) rhythmLine(i, v int, b *tune.Bar, gb *columns.GridBar, k *known
 	for _, sp := range s.region(l, i) {
 		t, bad, want := scanRhythm(sp.Text)
 		if want != "" {
-			r.fail(l, sp.Byte+bad, "%s, not %q", want, columns.Clip(sp.Text[min(bad, len(sp.Text)):]))
+			r.fail(l, sp.Byte+bad, "%s, not %q", want, fault.Clip(sp.Text[min(bad, len(sp.Text)):]))
 			return false
 		}
 		for _, str := range t.strings {
@@ -451,7 +452,7 @@ func cutTime(s string) (string, tune.Ticks, bool, bool) {
 func (s *system) timeOf(l columns.Line, sp columns.Span, k *known) (string, tune.Ticks, bool) {
 	text, at, own, ok := cutTime(sp.Text)
 	if !ok {
-		s.r.fail(l, sp.Byte+len(text), "a time such as \"@1/4\" expected, not %q", columns.Clip(sp.Text[len(text):]))
+		s.r.fail(l, sp.Byte+len(text), "a time such as \"@1/4\" expected, not %q", fault.Clip(sp.Text[len(text):]))
 		return "", 0, false
 	}
 	if own {
@@ -459,7 +460,7 @@ func (s *system) timeOf(l columns.Line, sp columns.Span, k *known) (string, tune
 	}
 	at, ok = k.times[sp.Col]
 	if !ok {
-		s.r.fail(l, sp.Byte, "%q stands over no letter of the rhythm line", columns.Clip(sp.Text))
+		s.r.fail(l, sp.Byte, "%q stands over no letter of the rhythm line", fault.Clip(sp.Text))
 		return "", 0, false
 	}
 	return text, at, true
@@ -491,12 +492,12 @@ func (s *system) cells(i int, b *tune.Bar, gb *columns.GridBar, k *known) bool {
 		for _, sp := range cellSpans(l, s.glyphs[i].To, s.glyphs[i+1].From) {
 			at, ok := k.times[sp.Col]
 			if !ok {
-				r.fail(l, sp.Byte, "%q stands under no letter of the rhythm line", columns.Clip(sp.Text))
+				r.fail(l, sp.Byte, "%q stands under no letter of the rhythm line", fault.Clip(sp.Text))
 				return false
 			}
 			c, bad, want := scanCell(sp.Text)
 			if want != "" {
-				r.fail(l, sp.Byte+bad, "%s, not %q", want, columns.Clip(sp.Text[min(bad, len(sp.Text)):]))
+				r.fail(l, sp.Byte+bad, "%s, not %q", want, fault.Clip(sp.Text[min(bad, len(sp.Text)):]))
 				return false
 			}
 			col := byTime[at]
@@ -513,7 +514,7 @@ func (s *system) cells(i int, b *tune.Bar, gb *columns.GridBar, k *known) bool {
 			at, ok := k.times[sp.Col]
 			col := byTime[at]
 			if !ok || col == nil {
-				r.fail(l, sp.Byte, "%q stands over or under no number", columns.Clip(sp.Text))
+				r.fail(l, sp.Byte, "%q stands over or under no number", fault.Clip(sp.Text))
 				return false
 			}
 			if row == "hand" {
@@ -530,7 +531,7 @@ func (s *system) cells(i int, b *tune.Bar, gb *columns.GridBar, k *known) bool {
 			}
 			st, want := scanSteel(sp.Text)
 			if want != "" {
-				r.fail(l, sp.Byte, "%s, not %q", want, columns.Clip(sp.Text))
+				r.fail(l, sp.Byte, "%s, not %q", want, fault.Clip(sp.Text))
 				return false
 			}
 			col.Steel, col.Place = st, columns.Place{Line: l.No, Col: sp.Byte + 1}
@@ -588,12 +589,12 @@ func (s *system) verses(i int, b *tune.Bar, k *known) bool {
 		for _, sp := range s.region(l, i) {
 			ei, ok := k.event[v-1][sp.Col]
 			if !ok {
-				r.fail(l, sp.Byte, "%q stands under no letter of the rhythm line", columns.Clip(sp.Text))
+				r.fail(l, sp.Byte, "%q stands under no letter of the rhythm line", fault.Clip(sp.Text))
 				return false
 			}
 			y, ok := scanLyric(sp.Text)
 			if !ok {
-				r.fail(l, sp.Byte, "a syllable expected, not %q", columns.Clip(sp.Text))
+				r.fail(l, sp.Byte, "a syllable expected, not %q", fault.Clip(sp.Text))
 				return false
 			}
 			y.Verse = n

@@ -2,9 +2,11 @@ package tabtext
 
 import (
 	"fmt"
-	"lapwright/notation/columns"
 	"strconv"
 	"strings"
+
+	"lapwright/fault"
+	"lapwright/notation/columns"
 
 	"lapwright/pitch"
 	"lapwright/rig"
@@ -45,7 +47,7 @@ func (r *reader) header() {
 		}
 		many := key == "subtitle" || key == "note" || key == "words"
 		if seen[key] && !many {
-			r.fail(l, 0, "the heading %q stands twice", columns.Clip(key))
+			r.fail(l, 0, "the heading %q stands twice", fault.Clip(key))
 			continue
 		}
 		seen[key] = true
@@ -123,7 +125,7 @@ func (r *reader) heading(h *headings, l columns.Line, key, value string) (err er
 			r.tempo = &x
 		}
 	default:
-		r.fail(l, 0, "unknown heading %q", columns.Clip(key))
+		r.fail(l, 0, "unknown heading %q", fault.Clip(key))
 	}
 	return err
 }
@@ -161,12 +163,12 @@ func (r *reader) voices(value string) error {
 	for rest != "" {
 		id, n, ok := columns.ScanQuoted(rest)
 		if !ok {
-			return fmt.Errorf("%q: a quoted name expected", columns.Clip(rest))
+			return fmt.Errorf("%q: a quoted name expected", fault.Clip(rest))
 		}
 		rest = strings.TrimLeft(rest[n:], " ")
 		name, n, ok := columns.ScanQuoted(rest)
 		if !ok {
-			return fmt.Errorf("%q: a second quoted name expected", columns.Clip(rest))
+			return fmt.Errorf("%q: a second quoted name expected", fault.Clip(rest))
 		}
 		rest = strings.TrimLeft(rest[n:], " ")
 		r.grid.Tune.Voices = append(r.grid.Tune.Voices, tune.Voice{ID: id, Name: name})
@@ -177,7 +179,7 @@ func (r *reader) voices(value string) error {
 			break
 		}
 		if rest[0] != ',' {
-			return fmt.Errorf("%q: a comma expected", columns.Clip(rest))
+			return fmt.Errorf("%q: a comma expected", fault.Clip(rest))
 		}
 		rest = strings.TrimLeft(rest[1:], " ")
 	}

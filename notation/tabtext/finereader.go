@@ -2,10 +2,11 @@ package tabtext
 
 import (
 	"fmt"
-	"lapwright/notation/columns"
 	"slices"
 	"strconv"
 	"strings"
+
+	"lapwright/notation/columns"
 
 	"lapwright/fault"
 	"lapwright/pitch"
@@ -92,7 +93,7 @@ func (f *fineReader) read() {
 		}
 		l, ok := parseLine(rest)
 		if !ok {
-			f.fail(f.at, "a barline such as \"final 1\" expected, not %q", columns.Clip(rest))
+			f.fail(f.at, "a barline such as \"final 1\" expected, not %q", fault.Clip(rest))
 			return
 		}
 		if word == "left" {
@@ -103,7 +104,7 @@ func (f *fineReader) read() {
 	case "beams":
 		if what == "" {
 			if f.rule = rest; !slices.Contains(columns.BeamRules, rest) {
-				f.fail(f.at, "one of %s expected, not %q", strings.Join(columns.BeamRules, ", "), columns.Clip(rest))
+				f.fail(f.at, "one of %s expected, not %q", strings.Join(columns.BeamRules, ", "), fault.Clip(rest))
 			}
 			return
 		}
@@ -132,14 +133,14 @@ func (f *fineReader) read() {
 	case "compromise":
 		f.readCompromise(what, rest)
 	default:
-		f.fail(0, "unknown fine print %q", columns.Clip(word))
+		f.fail(0, "unknown fine print %q", fault.Clip(word))
 	}
 }
 
 func (f *fineReader) barOf(w string) *tune.Bar {
 	n, err := strconv.Atoi(w)
 	if err != nil || n < 1 || n > len(f.t.Tune.Bars) {
-		f.fail(0, "a written bar from 1 to %d expected, not %q", len(f.t.Tune.Bars), columns.Clip(w))
+		f.fail(0, "a written bar from 1 to %d expected, not %q", len(f.t.Tune.Bars), fault.Clip(w))
 		return nil
 	}
 	return &f.t.Tune.Bars[n-1]
@@ -182,20 +183,20 @@ func (f *fineReader) ref(s string, note bool) (tune.Ref, bool) {
 		rest = rest[:i]
 		r.Grace = g - 1
 		if g < 1 {
-			f.fail(0, "a grace counted from 1 expected in %q", columns.Clip(s))
+			f.fail(0, "a grace counted from 1 expected in %q", fault.Clip(s))
 			return r, false
 		}
 	}
 	parts := strings.Split(rest, ".")
 	if len(parts) != 3 || (note && n < 1) || (!note && n >= 0) {
-		f.fail(0, "a place such as %q expected, not %q", map[bool]string{true: "3.1.2n1", false: "3.1.2"}[note], columns.Clip(s))
+		f.fail(0, "a place such as %q expected, not %q", map[bool]string{true: "3.1.2n1", false: "3.1.2"}[note], fault.Clip(s))
 		return r, false
 	}
 	var at [3]int
 	for i, p := range parts {
 		n, err := strconv.Atoi(p)
 		if err != nil || n < 1 {
-			f.fail(0, "a place such as \"3.1.2\" expected, not %q", columns.Clip(s))
+			f.fail(0, "a place such as \"3.1.2\" expected, not %q", fault.Clip(s))
 			return r, false
 		}
 		at[i] = n - 1
@@ -204,7 +205,7 @@ func (f *fineReader) ref(s string, note bool) (tune.Ref, bool) {
 	u := f.t.Tune
 	if r.Bar >= len(u.Bars) || r.Voice >= len(u.Bars[r.Bar].Lines) || r.Event >= len(u.Bars[r.Bar].Lines[r.Voice]) ||
 		r.Grace >= len(u.Bars[r.Bar].Lines[r.Voice][r.Event].Graces) {
-		f.fail(0, "there is nothing at %q", columns.Clip(s))
+		f.fail(0, "there is nothing at %q", fault.Clip(s))
 		return r, false
 	}
 	return r, true
@@ -226,7 +227,7 @@ func (f *fineReader) readBeams(what, rest string) {
 	for _, w := range strings.Fields(rest) {
 		n, err := strconv.Atoi(w)
 		if err != nil || n < 1 || n > len(events) {
-			f.fail(f.at, "an event from 1 to %d expected, not %q", len(events), columns.Clip(w))
+			f.fail(f.at, "an event from 1 to %d expected, not %q", len(events), fault.Clip(w))
 			return
 		}
 		events[n-1].BeamEnd = true
@@ -241,7 +242,7 @@ func (f *fineReader) readNotes(ref tune.Ref, e *tune.Event, rest string) {
 		for _, w := range strings.Fields(rest) {
 			n, ok := parseNote(w)
 			if !ok {
-				f.fail(f.at, "a note such as \"Bb3!\" expected, not %q", columns.Clip(w))
+				f.fail(f.at, "a note such as \"Bb3!\" expected, not %q", fault.Clip(w))
 				return
 			}
 			notes = append(notes, n)
@@ -305,7 +306,7 @@ func (f *fineReader) readMarks(e *tune.Event, rest string) {
 			}
 		}
 		if !found {
-			f.fail(f.at, "unknown mark %q", columns.Clip(w))
+			f.fail(f.at, "unknown mark %q", fault.Clip(w))
 			return
 		}
 	}
@@ -316,13 +317,13 @@ func (f *fineReader) readLyrics(e *tune.Event, rest string) {
 	for _, sp := range columns.NewLine(0, rest).Words(0, len(rest)) {
 		q := strings.IndexByte(sp.Text, '"')
 		if q < 1 {
-			f.fail(f.at, "a syllable such as `1\"text\"` expected, not %q", columns.Clip(sp.Text))
+			f.fail(f.at, "a syllable such as `1\"text\"` expected, not %q", fault.Clip(sp.Text))
 			return
 		}
 		n, err := strconv.Atoi(sp.Text[:q])
 		y, ok := scanLyric(sp.Text[q:])
 		if err != nil || !ok || n < 1 {
-			f.fail(f.at, "a syllable such as `1\"text\"` expected, not %q", columns.Clip(sp.Text))
+			f.fail(f.at, "a syllable such as `1\"text\"` expected, not %q", fault.Clip(sp.Text))
 			return
 		}
 		y.Verse = n
@@ -338,7 +339,7 @@ func (f *fineReader) readStroke(what, rest string) {
 	n, _ := strconv.Atoi(barText)
 	at, ok := columns.ParseFraction(atText)
 	if !ok {
-		f.fail(0, "a time such as \"1/4\" expected, not %q", columns.Clip(atText))
+		f.fail(0, "a time such as \"1/4\" expected, not %q", fault.Clip(atText))
 		return
 	}
 	k := strokeKey{n - 1, at}
@@ -357,14 +358,14 @@ func (f *fineReader) readStroke(what, rest string) {
 		case w == "len" && i+1 < len(words):
 			i++
 			if s.Len, ok = columns.ParseFraction(words[i]); !ok {
-				f.fail(f.at, "a length such as \"1/4\" expected, not %q", columns.Clip(words[i]))
+				f.fail(f.at, "a length such as \"1/4\" expected, not %q", fault.Clip(words[i]))
 			}
 		case w == "grace":
 			s.Grace = true
 		default:
 			st, want := scanSteel(w)
 			if want != "" {
-				f.fail(f.at, "%s, not %q", want, columns.Clip(w))
+				f.fail(f.at, "%s, not %q", want, fault.Clip(w))
 				return
 			}
 			if st.Laid {
@@ -390,7 +391,7 @@ func (f *fineReader) readStroke(what, rest string) {
 func (f *fineReader) pluck(words []string) tab.Pluck {
 	var p tab.Pluck
 	bad := func(w string) tab.Pluck {
-		f.fail(f.at, "a note such as \"1 5 3.1.2n1 picked len 1/4\" expected, not %q", columns.Clip(w))
+		f.fail(f.at, "a note such as \"1 5 3.1.2n1 picked len 1/4\" expected, not %q", fault.Clip(w))
 		return p
 	}
 	if len(words) < 3 {
@@ -408,7 +409,7 @@ func (f *fineReader) pluck(words []string) tab.Pluck {
 		return p
 	}
 	if f.t.Tune.Note(p.Ref) == nil {
-		f.fail(f.at, "there is no note at %q", columns.Clip(words[2]))
+		f.fail(f.at, "there is no note at %q", fault.Clip(words[2]))
 		return p
 	}
 	for i := 3; i < len(words); i++ {
@@ -494,7 +495,7 @@ func (f *fineReader) readCompromise(what, rest string) {
 			}
 		}
 		if !good {
-			f.fail(f.at, "%q and its value expected, not %q", name, columns.Clip(words[2*i].Text+" "+value))
+			f.fail(f.at, "%q and its value expected, not %q", name, fault.Clip(words[2*i].Text+" "+value))
 			return
 		}
 	}

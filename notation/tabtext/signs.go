@@ -1,9 +1,11 @@
 package tabtext
 
 import (
-	"lapwright/notation/columns"
 	"strconv"
 	"strings"
+
+	"lapwright/fault"
+	"lapwright/notation/columns"
 
 	"lapwright/pitch"
 	"lapwright/tune"
@@ -20,7 +22,7 @@ func (s *system) barSigns(i int, b *tune.Bar) bool {
 			for _, w := range strings.Split(list, ",") {
 				n, err := strconv.Atoi(w)
 				if err != nil || n < 1 || n > tune.MostRepeats || !ok {
-					s.r.fail(l, sp.Byte, "an ending such as \"[1.\" or \"[1,2.\" expected, not %q", columns.Clip(sp.Text))
+					s.r.fail(l, sp.Byte, "an ending such as \"[1.\" or \"[1,2.\" expected, not %q", fault.Clip(sp.Text))
 					return false
 				}
 				b.Endings = append(b.Endings, n)
@@ -35,7 +37,7 @@ func (s *system) barSigns(i int, b *tune.Bar) bool {
 				if strings.HasPrefix(rest, `"`) {
 					text, n, ok := columns.ScanQuoted(rest)
 					if !ok || n != len(rest) {
-						s.r.fail(l, sp.Byte, "one quoted text expected in %q", columns.Clip(sp.Text))
+						s.r.fail(l, sp.Byte, "one quoted text expected in %q", fault.Clip(sp.Text))
 						return false
 					}
 					rest = text
@@ -48,7 +50,7 @@ func (s *system) barSigns(i int, b *tune.Bar) bool {
 			case "play":
 				n, e := strconv.Atoi(strings.TrimSuffix(rest, " times"))
 				if e != nil || n < 2 || n > tune.MostRepeats+1 {
-					s.r.fail(l, sp.Byte, "a form such as \"{play 3 times}\" expected, not %q", columns.Clip(sp.Text))
+					s.r.fail(l, sp.Byte, "a form such as \"{play 3 times}\" expected, not %q", fault.Clip(sp.Text))
 					return false
 				}
 				b.Right.Repeat = n - 1
@@ -91,7 +93,7 @@ func (s *system) timedSigns(i int, b *tune.Bar, k *known) bool {
 		if body, ok := strings.CutPrefix(text, "{"); ok {
 			body, closed := strings.CutSuffix(body, "}")
 			if !closed {
-				s.r.fail(l, sp.Byte, "\"}\" expected at the end of %q", columns.Clip(text))
+				s.r.fail(l, sp.Byte, "\"}\" expected at the end of %q", fault.Clip(text))
 				return false
 			}
 			if rest, ok := strings.CutPrefix(body, "tempo "); ok {
@@ -106,7 +108,7 @@ func (s *system) timedSigns(i int, b *tune.Bar, k *known) bool {
 			}
 			sign, ok := scanSign(body)
 			if !ok {
-				s.r.fail(l, sp.Byte, "unknown sign %q", columns.Clip(text))
+				s.r.fail(l, sp.Byte, "unknown sign %q", fault.Clip(text))
 				return false
 			}
 			sign.At = at
@@ -117,7 +119,7 @@ func (s *system) timedSigns(i int, b *tune.Bar, k *known) bool {
 		text, x.Below = strings.CutPrefix(text, "_")
 		words, n, ok := columns.ScanQuoted(text)
 		if !ok || n != len(text) {
-			s.r.fail(l, sp.Byte, "an ending, a sign in braces or words in quotes expected, not %q", columns.Clip(sp.Text))
+			s.r.fail(l, sp.Byte, "an ending, a sign in braces or words in quotes expected, not %q", fault.Clip(sp.Text))
 			return false
 		}
 		x.Text = words

@@ -1,9 +1,11 @@
 package typed
 
 import (
-	"lapwright/notation/columns"
 	"strconv"
 	"strings"
+
+	"lapwright/fault"
+	"lapwright/notation/columns"
 
 	"lapwright/rig"
 	"lapwright/tab"
@@ -140,7 +142,7 @@ func (s *scanner) number(at, to, from int) int {
 		t.rel--
 	}
 	if err != nil || digits > 2 || f > float64(s.r.rig.Frets) {
-		s.r.guess(s.l.Line, at, "%q is no bar position from 0 to %d: passed over", columns.Clip(text), s.r.rig.Frets)
+		s.r.guess(s.l.Line, at, "%q is no bar position from 0 to %d: passed over", fault.Clip(text), s.r.rig.Frets)
 		return i
 	}
 	if s.harm {

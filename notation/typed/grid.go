@@ -1,12 +1,14 @@
 package typed
 
 import (
-	"lapwright/notation/columns"
 	"math"
 	"regexp"
 	"slices"
 	"strconv"
 	"strings"
+
+	"lapwright/fault"
+	"lapwright/notation/columns"
 
 	"lapwright/tab"
 	"lapwright/tune"
@@ -144,7 +146,7 @@ func (r *loose) marks(l *looseString, bars []*looseBar) {
 		text := strings.TrimSpace(l.Text[l.ByteAt(end):])
 		b := bars[len(bars)-1]
 		b.texts = append(b.texts, tune.TextAt{Text: text})
-		r.guess(l.Line, end, "%q is kept as words by the last bar of its system", columns.Clip(text))
+		r.guess(l.Line, end, "%q is kept as words by the last bar of its system", fault.Clip(text))
 	}
 }
 
@@ -270,7 +272,7 @@ func (r *loose) row(l columns.Line, under, s *looseSystem, bars []*looseBar) {
 	if kind == wordLine {
 		text := strings.Join(strings.Fields(l.Text), " ")
 		bars[0].texts = append(bars[0].texts, tune.TextAt{Text: text, Below: under != nil})
-		r.guess(l, 0, "%q is kept as words by the first bar of its system", columns.Clip(text))
+		r.guess(l, 0, "%q is kept as words by the first bar of its system", fault.Clip(text))
 		return
 	}
 	if kind == partLine {
@@ -498,7 +500,7 @@ func (r *loose) chordsOf(b *looseBar, out *tune.Bar) {
 			at = min(at, beat*(beats-1))
 		}
 		if n := len(out.Chords); n > 0 && out.Chords[n-1].At >= at {
-			r.guess(b.first.Line, sp.Col, "the chord %q falls together with the one before: passed over", columns.Clip(sp.Text))
+			r.guess(b.first.Line, sp.Col, "the chord %q falls together with the one before: passed over", fault.Clip(sp.Text))
 			continue
 		}
 		text := sp.Text

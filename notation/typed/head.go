@@ -1,10 +1,12 @@
 package typed
 
 import (
-	"lapwright/notation/columns"
 	"regexp"
 	"strconv"
 	"strings"
+
+	"lapwright/fault"
+	"lapwright/notation/columns"
 
 	"lapwright/pitch"
 	"lapwright/tune"
@@ -123,11 +125,11 @@ func (r *loose) headLine(l columns.Line) error {
 	}
 	if h.title == "" {
 		h.title = text
-		r.guess(l, 0, "%q is taken as the title", columns.Clip(text))
+		r.guess(l, 0, "%q is taken as the title", fault.Clip(text))
 		return nil
 	}
 	h.notes = append(h.notes, text)
-	r.guess(l, 0, "%q is kept as a remark", columns.Clip(text))
+	r.guess(l, 0, "%q is kept as a remark", fault.Clip(text))
 	return nil
 }
 
@@ -144,7 +146,7 @@ func (r *loose) headKey(l columns.Line, value string) error {
 func (r *loose) headMeter(l columns.Line, value string) error {
 	m, err := columns.ParseMeter(value)
 	if err != nil || m.Beats == 0 {
-		r.guess(l, strings.Index(l.Text, value), "%q is not a meter: passed over", columns.Clip(value))
+		r.guess(l, strings.Index(l.Text, value), "%q is not a meter: passed over", fault.Clip(value))
 		return nil
 	}
 	r.head.meter = &m
@@ -177,7 +179,7 @@ func (r *loose) headTuning(l columns.Line, value string) error {
 		down = down && classes[i] == tuned[i].Semitone()
 	}
 	if !up && !down {
-		return r.fatal(l, strings.Index(l.Text, value), "the text is for the tuning %q, and the rig %q is tuned %s", columns.Clip(value), r.rig.Name, r.rig.TuningText())
+		return r.fatal(l, strings.Index(l.Text, value), "the text is for the tuning %q, and the rig %q is tuned %s", fault.Clip(value), r.rig.Name, r.rig.TuningText())
 	}
 	return nil
 }
