@@ -159,7 +159,7 @@ func write(t *tab.Tab, o Options) (*score, error) {
 		return nil, err
 	}
 	w.before = w.sc.countIn
-	w.sc.steelTimes = append(w.sc.steelTimes, w.steelTime(0, steel.Placement{}))
+	w.sc.steelTimes = append(w.sc.steelTimes, SteelAt(w.g, 0, steel.Placement{}))
 	for i := range w.sc.sittings {
 		if err := w.play(&w.sc.sittings[i]); err != nil {
 			return nil, err
@@ -309,14 +309,7 @@ func (w *scribe) layBar(st *tab.Stroke, at float64, m move) {
 func (w *scribe) addSteelTime(at float64, p steel.Placement) {
 	keys := w.sc.steelTimes
 	at = max(at, keys[len(keys)-1].At)
-	w.sc.steelTimes = append(keys, w.steelTime(at, p))
-}
-
-func (w *scribe) steelTime(at float64, p steel.Placement) SteelTime {
-	return SteelTime{
-		At: at, Kind: p.Kind.String(), First: int(p.First), Last: int(p.Last),
-		FirstFret: p.FirstFret, LastFret: p.LastFret, Angle: w.g.Angle(p),
-	}
+	w.sc.steelTimes = append(keys, SteelAt(w.g, at, p))
 }
 
 // stopDue writes the damping that is owed before the time at, when plucks (by

@@ -1,6 +1,7 @@
 package sound
 
 import (
+	"lapwright/steel"
 	"lapwright/tab"
 )
 
@@ -54,6 +55,15 @@ type SteelTime struct {
 	FirstFret float64 `json:"firstFret"`
 	LastFret  float64 `json:"lastFret"`
 	Angle     float64 `json:"angle"` // degrees from square, forward slants positive
+}
+
+// SteelAt gives where the steel is at a time when it lies as p on g's rig.
+func SteelAt(g *steel.Geometry, at float64, p steel.Placement) SteelTime {
+	out := SteelTime{At: at, Kind: p.Kind.String(), FirstFret: p.FirstFret, LastFret: p.LastFret, Angle: g.Angle(p)}
+	if p.Kind != steel.Lifted {
+		out.First, out.Last = int(p.First), int(p.Last)
+	}
+	return out
 }
 
 // Timeline gives the timing of what Render makes of the same tab and options.

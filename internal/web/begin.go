@@ -49,7 +49,7 @@ func (s *Site) beginTune(w http.ResponseWriter, r *http.Request) error {
 	}
 	// What is touched should sound as it was touched: the tune is not moved.
 	as := 0
-	extra, err := json.Marshal(tuneExtra{Rig: r.FormValue("rig"), Wishes: map[string]rigWishes{g.Name: {Octave: &as}}})
+	extra, err := json.Marshal(report.TuneSettings{Rig: r.FormValue("rig"), Wishes: map[string]report.Wishes{g.Name: {Octave: &as}}})
 	if err != nil {
 		return err
 	}

@@ -37,7 +37,7 @@ func (s *Site) bringTab(w http.ResponseWriter, r *http.Request) error {
 	if ref == "" {
 		ref = s.rigNamed(r.Context(), rigs, ask.Text)
 	}
-	out := map[string]any{"rigs": choiceTitles(rigs), "rig": ref, "said": []report.Fault{}, "readable": false}
+	out := report.BroughtTab{Rigs: choiceTitles(rigs), Rig: ref, Said: []report.Fault{}}
 	if ref == "" {
 		s.json(w, http.StatusOK, out)
 		return nil
@@ -66,16 +66,16 @@ func (s *Site) bringTab(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if err != nil {
-		out["said"] = append(said, errorsOf(err)...)
+		out.Said = append(said, errorsOf(err)...)
 		s.json(w, http.StatusOK, out)
 		return nil
 	}
 	if len(said) > 0 && !ask.Keep {
-		out["said"], out["readable"] = said, true
+		out.Said, out.Readable = said, true
 		s.json(w, http.StatusOK, out)
 		return nil
 	}
-	extra, err := json.Marshal(tuneExtra{Rig: ref, Wishes: map[string]rigWishes{g.Name: wishesOf(t)}})
+	extra, err := json.Marshal(report.TuneSettings{Rig: ref, Wishes: map[string]report.Wishes{g.Name: wishesOf(t)}})
 	if err != nil {
 		return err
 	}
@@ -87,7 +87,8 @@ func (s *Site) bringTab(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	s.json(w, http.StatusCreated, map[string]any{"go": "/tunes/" + it.ID})
+	out.Go = "/tunes/" + it.ID
+	s.json(w, http.StatusCreated, out)
 	return nil
 }
 
@@ -109,16 +110,10 @@ func (s *Site) rigNamed(ctx context.Context, rigs []rigChoice, text string) stri
 	return ""
 }
 
-// rigTitle is a rig as a list to choose from shows it.
-type rigTitle struct {
-	Ref   string `json:"ref"`
-	Title string `json:"title"`
-}
-
-func choiceTitles(rigs []rigChoice) []rigTitle {
-	var out []rigTitle
+func choiceTitles(rigs []rigChoice) []report.RigTitle {
+	out := []report.RigTitle{}
 	for _, c := range rigs {
-		out = append(out, rigTitle{c.Ref, c.Title + ", " + c.Tuning})
+		out = append(out, report.RigTitle{Ref: c.Ref, Title: c.Title + ", " + c.Tuning})
 	}
 	return out
 }

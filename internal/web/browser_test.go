@@ -18,6 +18,7 @@ import (
 
 	"lapwright/internal/refcheck"
 	"lapwright/internal/studio"
+	"lapwright/report"
 )
 
 // shotsEnv names a folder into which browser tests put pictures of the pages
@@ -291,7 +292,7 @@ func smallLesson(t *testing.T, st *studio.Studio) *studio.Item {
 	if err != nil {
 		t.Fatal(err)
 	}
-	body, err := json.Marshal(lessonBody{Tune: tu.ID, Rigs: []string{"reso-open-g", "lap6-c6"}, Words: "Slowly, please."})
+	body, err := json.Marshal(report.LessonPlan{Tune: tu.ID, Rigs: []string{"reso-open-g", "lap6-c6"}, Words: "Slowly, please."})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -8,6 +8,7 @@ import (
 
 	"lapwright/fault"
 	"lapwright/internal/studio"
+	"lapwright/report"
 	"lapwright/rig"
 	"lapwright/steel"
 )
@@ -101,13 +102,13 @@ func benderWords(letters []string) string {
 func keepable(kind studio.Kind, c studio.Content) error {
 	switch kind {
 	case studio.Tune:
-		var x tuneExtra
+		var x report.TuneSettings
 		return asExpected(c.Extra, "the settings", &x)
 	case studio.Grip:
 		var g keptGrip
 		return asExpected([]byte(c.Body), "the grip", &g)
 	case studio.Lesson:
-		var l lessonBody
+		var l report.LessonPlan
 		return asExpected([]byte(c.Body), "the lesson", &l)
 	}
 	return nil
@@ -134,8 +135,8 @@ func expected(err error) string {
 
 // extraOf reads a tune's settings. Those of a wrong kind, which no save takes
 // but an archive may have brought, are left out, and their names given.
-func extraOf(it *studio.Item) (tuneExtra, []string, error) {
-	var x tuneExtra
+func extraOf(it *studio.Item) (report.TuneSettings, []string, error) {
+	var x report.TuneSettings
 	if json.Unmarshal(it.Extra, &x) == nil {
 		return x, nil, nil
 	}
@@ -143,7 +144,7 @@ func extraOf(it *studio.Item) (tuneExtra, []string, error) {
 	if err := readKept(it.Extra, "this tune's settings", &all); err != nil {
 		return x, nil, err
 	}
-	x = tuneExtra{Wishes: map[string]rigWishes{}}
+	x = report.TuneSettings{Wishes: map[string]report.Wishes{}}
 	var left []string
 	read := func(name string, raw json.RawMessage, to any) bool {
 		if len(raw) == 0 || json.Unmarshal(raw, to) == nil {
@@ -164,7 +165,7 @@ func extraOf(it *studio.Item) (tuneExtra, []string, error) {
 	var wishes map[string]json.RawMessage
 	read("wishes", all["wishes"], &wishes)
 	for name, raw := range wishes {
-		var w rigWishes
+		var w report.Wishes
 		if read("wishes for "+name, raw, &w) {
 			x.Wishes[name] = w
 		}

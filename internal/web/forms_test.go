@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"lapwright/internal/studio"
+	"lapwright/report"
 	"lapwright/rig"
 	"lapwright/steel"
 )
@@ -84,7 +85,7 @@ func TestPinsKeepTheirBendersByLetter(t *testing.T) {
 	g, _ := rig.Builtin("bender-open-d")
 	pinned := []string{"B"}
 	as := 0
-	extra, err := json.Marshal(tuneExtra{Wishes: map[string]rigWishes{g.Name: {Octave: &as, Key: "D", Pins: []pin{
+	extra, err := json.Marshal(report.TuneSettings{Wishes: map[string]report.Wishes{g.Name: {Octave: &as, Key: "D", Pins: []report.Pin{
 		{Bar: 1, At: "0", Grip: [][2]int{{2, 0}}, Benders: &pinned, Words: "as typed"},
 	}}}})
 	if err != nil {

@@ -10,6 +10,7 @@ import (
 
 	"lapwright/internal/studio"
 	"lapwright/notation"
+	"lapwright/report"
 	"lapwright/rig"
 )
 
@@ -85,10 +86,10 @@ func (s *Site) save(w http.ResponseWriter, r *http.Request) error {
 }
 
 // stateOf is what a page's script needs to go on from a revision.
-func stateOf(it *studio.Item) map[string]any {
-	return map[string]any{
-		"id": it.ID, "revision": it.Revision, "title": it.Title, "body": it.Body, "extra": it.Extra,
-		"canUndo": it.Parent > 0, "canRedo": it.CanRedo, "why": it.Why,
+func stateOf(it *studio.Item) report.Item {
+	return report.Item{
+		ID: it.ID, Revision: it.Revision, Title: it.Title, Body: it.Body, Extra: it.Extra,
+		CanUndo: it.Parent > 0, CanRedo: it.CanRedo, Why: it.Why,
 	}
 }
 

@@ -15,6 +15,8 @@ import (
 	"path/filepath"
 	"sync"
 	"time"
+
+	"lapwright/report"
 )
 
 // The bounds on finished work that waits to be fetched: pieces of work under
@@ -43,22 +45,13 @@ type job struct {
 
 	mu      sync.Mutex
 	since   time.Time // of what was heard of it last
-	state   jobState
+	state   report.Progress
 	changed chan struct{} // closed and made anew at each change
 	path    string        // of the finished file; "" before and after
 	size    int64         // of the file, in bytes
 }
 
-// jobState is what a page is told.
-type jobState struct {
-	Done  int    `json:"done"`
-	Total int    `json:"total"`
-	What  string `json:"what"`
-	Ready bool   `json:"ready,omitempty"`
-	Error string `json:"error,omitempty"`
-}
-
-func (j *job) update(now time.Time, change func(*jobState)) {
+func (j *job) update(now time.Time, change func(*report.Progress)) {
 	j.mu.Lock()
 	defer j.mu.Unlock()
 	change(&j.state)
@@ -67,7 +60,7 @@ func (j *job) update(now time.Time, change func(*jobState)) {
 	j.changed = make(chan struct{})
 }
 
-func (j *job) look() (jobState, chan struct{}) {
+func (j *job) look() (report.Progress, chan struct{}) {
 	j.mu.Lock()
 	defer j.mu.Unlock()
 	return j.state, j.changed
@@ -184,7 +177,7 @@ func (js *jobs) start(visitor, name, mime string, work func(ctx context.Context,
 		err := js.queue.do(ctx, func(ctx context.Context) error {
 			return js.spool(j, func(out io.Writer) error {
 				return work(ctx, func(done, total int, what string) {
-					j.update(js.now(), func(s *jobState) { s.Done, s.Total, s.What = done, total, what })
+					j.update(js.now(), func(s *report.Progress) { s.Done, s.Total, s.What = done, total, what })
 				}, out)
 			})
 		})
@@ -229,7 +222,7 @@ func (js *jobs) finish(j *job, err error) {
 	if js.root.Err() != nil {
 		os.RemoveAll(js.dir) // it may have been written after tidy was through
 	}
-	j.update(js.now(), func(s *jobState) {
+	j.update(js.now(), func(s *report.Progress) {
 		var own *ours
 		switch {
 		case errors.Is(err, context.Canceled):

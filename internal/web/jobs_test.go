@@ -12,6 +12,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"lapwright/report"
 )
 
 func TestJobsAreFollowedFetchedAndCancelled(t *testing.T) {
@@ -90,7 +92,7 @@ func made(t *testing.T, js *jobs, visitor string, size int) *job {
 	return j
 }
 
-func ends(t *testing.T, j *job) jobState {
+func ends(t *testing.T, j *job) report.Progress {
 	t.Helper()
 	for {
 		state, changed := j.look()

@@ -13,20 +13,13 @@ import (
 	"lapwright/fault"
 	"lapwright/internal/lesson"
 	"lapwright/internal/studio"
+	"lapwright/report"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
 )
 
-// lessonBody is what a lesson's item holds.
-type lessonBody struct {
-	Tune  string   `json:"tune"` // identity of the tune's item
-	Rigs  []string `json:"rigs"` // built-in names or identities
-	Words string   `json:"words"`
-	Paper string   `json:"paper,omitempty"` // "" is A4
-}
-
-func lessonOf(it *studio.Item) (lessonBody, error) {
-	var b lessonBody
+func lessonOf(it *studio.Item) (report.LessonPlan, error) {
+	var b report.LessonPlan
 	return b, readKept([]byte(it.Body), "this lesson", &b)
 }
 
@@ -60,7 +53,7 @@ func (s *Site) addLesson(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	b := lessonBody{Tune: it.ID, Rigs: []string{}}
+	b := report.LessonPlan{Tune: it.ID, Rigs: []string{}}
 	for _, ref := range []string{r.FormValue("rig"), x.Rig, x.Beside} {
 		if ref != "" && !slices.Contains(b.Rigs, ref) {
 			b.Rigs = append(b.Rigs, ref)
@@ -138,10 +131,10 @@ func (s *Site) plan(ctx context.Context, it *studio.Item) (lesson.Plan, []string
 			return p, nil, err
 		}
 		p.Rigs = append(p.Rigs, g)
-		for _, words := range x.Wishes[g.Name].asleep(g) {
+		for _, words := range asleepOf(x.Wishes[g.Name], g) {
 			asleep = append(asleep, g.Title+", "+words)
 		}
-		if p.Arrange[g.Name], err = x.Wishes[g.Name].options(g); err != nil {
+		if p.Arrange[g.Name], err = optionsOf(x.Wishes[g.Name], g); err != nil {
 			return p, nil, err
 		}
 	}
@@ -176,7 +169,7 @@ func (s *Site) makeLesson(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	s.json(w, http.StatusAccepted, map[string]any{"progress": "/jobs/" + j.id + "/progress", "file": "/jobs/" + j.id + "/file", "cancel": "/jobs/" + j.id + "/cancel", "asleep": asleep})
+	s.json(w, http.StatusAccepted, report.LessonJob{Progress: "/jobs/" + j.id + "/progress", File: "/jobs/" + j.id + "/file", Cancel: "/jobs/" + j.id + "/cancel", Asleep: asleep})
 	return nil
 }
 

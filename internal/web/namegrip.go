@@ -23,29 +23,11 @@ func (s *Site) gripNeck(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	none := &sound.Timing{Bars: []sound.BarTime{}, Strokes: []sound.StrokeTime{}, Clicks: []sound.ClickTime{}, Steel: []sound.SteelTime{}}
-	s.json(w, http.StatusOK, map[string]any{"shown": report.TabOf(&tab.Tab{Rig: g}, none), "benders": setupOf(g).Benders})
+	s.json(w, http.StatusOK, report.GripNeck{Shown: report.TabOf(&tab.Tab{Rig: g}, none), Benders: report.SetupOf(g).Benders})
 	return nil
 }
 
-// namedGrip is a touched grip as a page shows it.
-type namedGrip struct {
-	Names   []string        `json:"names"`  // of all of it, the likeliest first
-	Within  []string        `json:"within"` // triads that sound inside it
-	Notes   []toneView      `json:"notes"`  // string 1 first
-	Words   string          `json:"words"`  // how the bar lies
-	Missing []string        `json:"missing"`
-	Steel   sound.SteelTime `json:"steel"`
-	Stops   [][2]int        `json:"stops"` // string and nearest fret
-	Body    string          `json:"body"`  // as it is kept
-}
-
-type toneView struct {
-	String int    `json:"string"`
-	Sounds string `json:"sounds"`
-	Label  string `json:"label"`
-}
-
-// nameGrip says what strings stopped at frets sound, and how the bar lies.
+// nameGrip says what strings stopped at frets sound, and how the steel lies.
 func (s *Site) nameGrip(w http.ResponseWriter, r *http.Request) error {
 	var ask struct {
 		Rig     string        `json:"rig"`
@@ -59,7 +41,7 @@ func (s *Site) nameGrip(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	var out *namedGrip
+	var out *report.TouchedGrip
 	err = safely(func() error {
 		if int(ask.Benders)>>len(g.Benders) != 0 {
 			return &fault.Fault{Msg: "there is no such bender"}
@@ -82,21 +64,18 @@ func (s *Site) nameGrip(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-func viewNamed(g *rig.Rig, ref string, n grip.Named) (*namedGrip, error) {
+func viewNamed(g *rig.Rig, ref string, n grip.Named) (*report.TouchedGrip, error) {
 	p := n.Placement
-	out := &namedGrip{
+	out := &report.TouchedGrip{
 		Names: prettyChords(n.Chords), Within: prettyChords(n.Within), Missing: append([]string{}, n.Missing...), Words: lies(p),
-		Steel: sound.SteelTime{Kind: p.Kind.String(), First: int(p.First), Last: int(p.Last), FirstFret: p.FirstFret, LastFret: p.LastFret},
-	}
-	if p.Kind == steel.Lifted {
-		out.Steel.First = 0
+		Steel: sound.SteelAt(steel.New(g), 0, p),
 	}
 	b := gripBody{Rig: ref, Placement: p, Benders: n.Benders}
 	var low []pitch.Name
 	for _, note := range n.Notes {
 		b.Strings = append(b.Strings, note.String)
 		low = append(low, note.Name)
-		out.Notes = append(out.Notes, toneView{note.String, note.Name.Pretty(), note.Label})
+		out.Notes = append(out.Notes, report.Tone{String: note.String, Sounds: note.Name.Pretty(), Label: note.Label})
 		out.Stops = append(out.Stops, [2]int{note.String, int(note.Fret + 0.5)})
 	}
 	for i, bend := range g.Benders {

@@ -6,6 +6,7 @@ import (
 
 	"lapwright/arrange"
 	"lapwright/internal/studio"
+	"lapwright/report"
 	"lapwright/rig"
 )
 
@@ -15,8 +16,8 @@ import (
 func TestWhatIsOfferedHereCanBePinned(t *testing.T) {
 	g, _ := rig.Builtin("reso-open-g")
 	body := "X:1\nT:Evening Waltz\nM:4/4\nL:1/4\nK:G\nDGBA|GEGA|FDGB|dcAG|\n"
-	item := func(pins ...pin) *studio.Item {
-		extra, err := json.Marshal(tuneExtra{Wishes: map[string]rigWishes{g.Name: {Harmony: "sixths", Pins: pins}}})
+	item := func(pins ...report.Pin) *studio.Item {
+		extra, err := json.Marshal(report.TuneSettings{Wishes: map[string]report.Wishes{g.Name: {Harmony: "sixths", Pins: pins}}})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -22,52 +22,11 @@ import (
 	"lapwright/tune"
 )
 
-// tuneExtra is what is kept beside a tune's text: how it is shown and played.
-type tuneExtra struct {
-	Rig    string               `json:"rig,omitempty"`    // shown last
-	Beside string               `json:"beside,omitempty"` // shown beside it
-	Tempo  int                  `json:"tempo,omitempty"`  // beats a minute in place of the tune's own; 0 leaves it
-	Wishes map[string]rigWishes `json:"wishes,omitempty"` // for each rig
-}
-
-// rigWishes is what is asked of the arrangement on one rig.
-type rigWishes struct {
-	Key    string `json:"key,omitempty"`    // tonic, "" leaves it free
-	Octave *int   `json:"octave,omitempty"` // nil leaves it free
-	Level  string `json:"level,omitempty"`
-	Closed bool   `json:"closed,omitempty"`
-	Square bool   `json:"square,omitempty"`
-	// Vibrato marks it on long stopped notes.
-	Vibrato bool   `json:"vibrato,omitempty"`
-	Capo    *int   `json:"capo,omitempty"` // fret, 0 is off; nil leaves it free
-	Harmony string `json:"harmony,omitempty"`
-	Pins    []pin  `json:"pins,omitempty"`
-}
-
-// pin is a choice that was made for one moment.
-type pin struct {
-	Bar     int       `json:"bar"` // as printed
-	At      string    `json:"at"`  // from the start of the bar, a fraction of a whole note
-	Grip    [][2]int  `json:"grip"`
-	Benders *[]string `json:"benders,omitempty"` // letters; none leaves them free
-	Words   string    `json:"words"`
-	Whole   bool      `json:"whole,omitempty"` // every string of Grip is in use
-	// In is the key, octave and capo that it was made in and holds in; pins of older
-	// studios have none and hold in all.
-	In *pinSetting `json:"in,omitempty"`
-}
-
-// pinSetting is an arrange.Setting as it is kept.
-type pinSetting struct {
-	Semitones int `json:"semitones"`
-	Capo      int `json:"capo"`
-}
-
 // pinOf returns the pin to keep for a choice.
-func pinOf(g *rig.Rig, c *arrange.Choice) pin {
-	out := pin{
+func pinOf(g *rig.Rig, c *arrange.Choice) report.Pin {
+	out := report.Pin{
 		Bar: c.Pin.FromBar, At: c.Pin.At.String(), Words: c.Words, Grip: [][2]int{},
-		Whole: c.Pin.Whole, In: (*pinSetting)(c.Pin.In),
+		Whole: c.Pin.Whole, In: (*report.PinSetting)(c.Pin.In),
 	}
 	if c.Pin.Benders != nil {
 		letters := lettersOf(g, *c.Pin.Benders)
@@ -79,9 +38,9 @@ func pinOf(g *rig.Rig, c *arrange.Choice) pin {
 	return out
 }
 
-// arranged gives the pin for a rig, or the letters of the benders that it needs
+// arrangedPin gives a kept pin for a rig, or the letters of the benders that it needs
 // and the rig does not have any more.
-func (p pin) arranged(g *rig.Rig) (arranged arrange.Pin, gone []string, err error) {
+func arrangedPin(p *report.Pin, g *rig.Rig) (arranged arrange.Pin, gone []string, err error) {
 	at, err := ticksOf(p.At)
 	if err != nil {
 		return arrange.Pin{}, nil, err
@@ -100,12 +59,13 @@ func (p pin) arranged(g *rig.Rig) (arranged arrange.Pin, gone []string, err erro
 	return out, nil, nil
 }
 
-// asleep says of each pin that needs a bender which a rig has no more what it
+// asleepOf says of each pin that needs a bender which a rig has no more what it
 // needs. Such a pin fixes nothing until the bender is there again.
-func (w rigWishes) asleep(g *rig.Rig) []string {
+func asleepOf(w report.Wishes, g *rig.Rig) []string {
 	out := []string{}
-	for _, p := range w.Pins {
-		if _, gone, err := p.arranged(g); err == nil && len(gone) > 0 {
+	for i := range w.Pins {
+		p := &w.Pins[i]
+		if _, gone, err := arrangedPin(p, g); err == nil && len(gone) > 0 {
 			where := fmt.Sprintf("bar %d", p.Bar)
 			if p.At != "0" {
 				where += ", " + p.At + " in"
@@ -116,7 +76,7 @@ func (w rigWishes) asleep(g *rig.Rig) []string {
 	return out
 }
 
-func (w rigWishes) options(g *rig.Rig) (arrange.Options, error) {
+func optionsOf(w report.Wishes, g *rig.Rig) (arrange.Options, error) {
 	o := arrange.Options{Octave: w.Octave, Closed: w.Closed, Square: w.Square, Vibrato: w.Vibrato, Capo: w.Capo}
 	var err error
 	if o.Harmony, err = arrange.ParseHarmony(w.Harmony); err != nil {
@@ -136,8 +96,8 @@ func (w rigWishes) options(g *rig.Rig) (arrange.Options, error) {
 		}
 		o.Level = l
 	}
-	for _, p := range w.Pins {
-		a, gone, err := p.arranged(g)
+	for i := range w.Pins {
+		a, gone, err := arrangedPin(&w.Pins[i], g)
 		if err != nil {
 			return o, err
 		}
@@ -158,7 +118,7 @@ func readTune(body string) (*tune.Tune, fault.List, error) {
 }
 
 // tuneOf gives the tune of an item, at the tempo that is kept with it.
-func tuneOf(it *studio.Item, x tuneExtra) (*tune.Tune, error) {
+func tuneOf(it *studio.Item, x report.TuneSettings) (*tune.Tune, error) {
 	t, _, err := readTune(it.Body)
 	if err != nil || x.Tempo == 0 || len(t.Bars) == 0 {
 		return t, err
@@ -182,7 +142,7 @@ const (
 )
 
 // benchTune gives the tune of an item, if it is within the workbench's bounds.
-func benchTune(it *studio.Item, x tuneExtra) (*tune.Tune, error) {
+func benchTune(it *studio.Item, x report.TuneSettings) (*tune.Tune, error) {
 	if len(it.Body) > mostText {
 		return nil, &refusal{http.StatusUnprocessableEntity, fmt.Sprintf("this tune's text is %d KB long, and the workbench takes up to %d: part it into several, or use lapwright on the command line", len(it.Body)>>10, mostText>>10)}
 	}
@@ -268,7 +228,7 @@ func placeNow(ctx context.Context, it *studio.Item, r *rig.Rig) (*shownTab, erro
 	if err != nil {
 		return nil, err
 	}
-	wishes, err := x.Wishes[r.Name].options(r)
+	wishes, err := optionsOf(x.Wishes[r.Name], r)
 	if err != nil {
 		return nil, err
 	}
@@ -286,7 +246,7 @@ func placeNow(ctx context.Context, it *studio.Item, r *rig.Rig) (*shownTab, erro
 	}
 	out := &shownTab{
 		result: res, tune: t, rig: r, wishes: wishes,
-		Placed: report.Placed{Shown: report.TabOf(res.Tab, timing), About: report.Summarise(res), Pages: []string{}, Narrow: string(narrow), Asleep: x.Wishes[r.Name].asleep(r)},
+		Placed: report.Placed{Shown: report.TabOf(res.Tab, timing), About: report.Summarise(res), Pages: []string{}, Narrow: string(narrow), Asleep: asleepOf(x.Wishes[r.Name], r)},
 	}
 	for _, p := range pages {
 		out.Pages = append(out.Pages, string(p))

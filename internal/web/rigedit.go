@@ -7,49 +7,14 @@ import (
 
 	"lapwright/fault"
 	"lapwright/pitch"
+	"lapwright/report"
 	"lapwright/retune"
 	"lapwright/rig"
 )
 
-// setup is what a rig's page edits beside the strings: the body, the sliding
-// capo and the benders.
-type setup struct {
-	Body    rig.Body     `json:"body"`
-	Capo    capoView     `json:"capo"`
-	Benders []benderView `json:"benders"`
-}
-
-// capoView is a sliding capo, in frets from the nut.
-type capoView struct {
-	Highest int `json:"highest"` // 0 when the rig has none
-	At      int `json:"at"`      // 0 when it is off
-}
-
-// benderView is one bender as a row of the page's table.
-type benderView struct {
-	Name string         `json:"name"`
-	Mark string         `json:"mark"`
-	Kind rig.BenderKind `json:"kind"`
-	// Moves has one figure for each string, string 1 first: semitones up, 0 for
-	// a string that stays.
-	Moves []int `json:"moves"`
-}
-
-func setupOf(r *rig.Rig) *setup {
-	out := &setup{Body: r.Body, Capo: capoView{r.Capo.Highest, r.Capo.At}, Benders: []benderView{}}
-	for _, b := range r.Benders {
-		v := benderView{b.Name, b.Mark, b.Kind, make([]int, len(r.Strings))}
-		for _, m := range b.Moves {
-			v.Moves[m.String-1] = m.Semitones
-		}
-		out.Benders = append(out.Benders, v)
-	}
-	return out
-}
-
-// apply sets a rig up so. Where the capo is moved the strings stay as they are
+// setUp sets a rig up so. Where the capo is moved the strings stay as they are
 // tuned, and what is counted from the capo moves with it.
-func (s *setup) apply(g *rig.Rig) error {
+func setUp(g *rig.Rig, s *report.Setup) error {
 	if s.Capo.At != g.Capo.At {
 		bare := g.WithoutCapo()
 		bare.Capo.Highest = s.Capo.Highest
@@ -72,14 +37,8 @@ func (s *setup) apply(g *rig.Rig) error {
 	return nil
 }
 
-// stringEdit is what a rig's page edits of one string.
-type stringEdit struct {
-	Number int    `json:"number"`
-	Open   string `json:"open"` // what it is tuned to, without the capo
-	Gauge  string `json:"gauge"`
-}
-
-func (e *stringEdit) apply(g *rig.Rig) error {
+// editString changes one string of a rig so.
+func editString(g *rig.Rig, e *report.StringEdit) error {
 	if e.Number < 1 || e.Number > len(g.Strings) {
 		return &fault.Fault{Msg: fmt.Sprintf("there is no string %d", e.Number)}
 	}
@@ -109,9 +68,9 @@ func (e *stringEdit) apply(g *rig.Rig) error {
 // gives the new text.
 func (s *Site) editRig(w http.ResponseWriter, r *http.Request) error {
 	var ask struct {
-		Text   string      `json:"text"`
-		String *stringEdit `json:"string"`
-		Setup  *setup      `json:"setup"`
+		Text   string             `json:"text"`
+		String *report.StringEdit `json:"string"`
+		Setup  *report.Setup      `json:"setup"`
 	}
 	if err := readJSON(r, &ask); err != nil {
 		return err
@@ -123,12 +82,12 @@ func (s *Site) editRig(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 		if ask.String != nil {
-			if err := ask.String.apply(g); err != nil {
+			if err := editString(g, ask.String); err != nil {
 				return err
 			}
 		}
 		if ask.Setup != nil {
-			if err := ask.Setup.apply(g); err != nil {
+			if err := setUp(g, ask.Setup); err != nil {
 				return err
 			}
 		}
@@ -141,6 +100,6 @@ func (s *Site) editRig(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	s.json(w, http.StatusOK, map[string]any{"text": text})
+	s.json(w, http.StatusOK, report.Text{Text: text})
 	return nil
 }

@@ -108,33 +108,21 @@ type rigView struct {
 	Item    *studio.Item // nil for a built-in rig
 	Rig     *rig.Rig
 	Text    string
-	Strings []stringView
+	Strings []report.StringRow
 	Load    string
 	Reasons []string
-	Setup   *setup
+	Setup   *report.Setup
 	Bodies  []rig.Body
 	Caution string
 	State   map[string]any
 }
 
-// stringView is one line of the table of strings.
-type stringView struct {
-	Number  int    `json:"number"`
-	Open    string `json:"open"`
-	Gauge   string `json:"gauge"`
-	Short   string `json:"short"` // the gauge as sets are written: "36w"
-	Wire    string `json:"wire"`
-	Tension string `json:"tension"`
-	Share   string `json:"share"` // of breaking load, at the highest pitch its benders take it to
-	Finding string `json:"finding"`
-}
-
-func viewStrings(r *rig.Rig) ([]stringView, string, []string) {
-	var out []stringView
+func viewStrings(r *rig.Rig) ([]report.StringRow, string, []string) {
+	var out []report.StringRow
 	load, tuned := r.Load(), r.TunedNames()
 	for i, l := range load.Strings {
 		w := r.Strings[i].Wire
-		out = append(out, stringView{
+		out = append(out, report.StringRow{
 			Number: i + 1, Open: tuned[i].Pretty(), Gauge: gauge(w.Diameter), Short: retune.GaugeText(w), Wire: kindOf(w),
 			Tension: newtons(l.Pull), Share: fmt.Sprintf("%.0f %%", 100*l.BentShare), Finding: string(l.Finding),
 		})
@@ -174,7 +162,7 @@ func (s *Site) rigPage(w http.ResponseWriter, r *http.Request) error {
 	title := ref
 	if v.Rig != nil {
 		v.Strings, v.Load, v.Reasons = viewStrings(v.Rig)
-		v.Setup = setupOf(v.Rig)
+		v.Setup = report.SetupOf(v.Rig)
 		title = v.Rig.Title
 	}
 	if v.Item != nil {
@@ -197,7 +185,7 @@ func (s *Site) checkRig(w http.ResponseWriter, r *http.Request) error {
 	}
 	var parsed *rig.Rig
 	var warnings fault.List
-	var table []stringView
+	var table []report.StringRow
 	var load string
 	var reasons []string
 	err := safely(func() error {
@@ -211,14 +199,14 @@ func (s *Site) checkRig(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if err != nil {
-		s.json(w, http.StatusOK, map[string]any{"said": errorsOf(err)})
+		s.json(w, http.StatusOK, report.CheckedRig{Said: report.Said{Said: errorsOf(err)}})
 		return nil
 	}
 	doubts := []report.Fault{}
 	for _, f := range warnings {
 		doubts = append(doubts, faultOf(f))
 	}
-	s.json(w, http.StatusOK, map[string]any{"said": doubts, "strings": table, "load": load, "reasons": reasons, "title": parsed.Title, "setup": setupOf(parsed)})
+	s.json(w, http.StatusOK, report.CheckedRig{Said: report.Said{Said: doubts}, Strings: table, Load: load, Reasons: reasons, Title: parsed.Title, Setup: report.SetupOf(parsed)})
 	return nil
 }
 

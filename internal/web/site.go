@@ -22,6 +22,7 @@ import (
 
 	"lapwright/internal/lesson"
 	"lapwright/internal/studio"
+	"lapwright/report"
 	"lapwright/retune"
 	"lapwright/rig"
 )
@@ -382,7 +383,7 @@ func Furnish(ctx context.Context, st *studio.Studio) error {
 			return err
 		}
 	}
-	body, err := json.Marshal(lessonBody{Tune: first.ID, Rigs: []string{"reso-open-g", "tricone-open-d", "lap6-c6"}, Words: demoWords})
+	body, err := json.Marshal(report.LessonPlan{Tune: first.ID, Rigs: []string{"reso-open-g", "tricone-open-d", "lap6-c6"}, Words: demoWords})
 	if err != nil {
 		return err
 	}

@@ -16,6 +16,7 @@ import (
 
 	"lapwright/fault"
 	"lapwright/internal/studio"
+	"lapwright/report"
 )
 
 // refusal is a request that is not carried out, with the status and the plain
@@ -90,7 +91,7 @@ func (s *Site) fail(w http.ResponseWriter, r *http.Request, status int, message 
 		s.page(w, r, status, "error", http.StatusText(status), message)
 		return
 	}
-	s.json(w, status, map[string]any{"error": message})
+	s.json(w, status, report.Refusal{Error: message})
 }
 
 func (s *Site) missing(w http.ResponseWriter, r *http.Request) { s.trouble(w, r, errNowhere) }
@@ -196,7 +197,7 @@ func (s *Site) trouble(w http.ResponseWriter, r *http.Request, err error) {
 		return // nobody waits for the answer
 	}
 	if errors.As(err, &conflict) {
-		s.json(w, http.StatusConflict, map[string]any{"error": "This was changed in another window. Your text is still here; copy what you need, then load the page again.", "current": conflict.Current})
+		s.json(w, http.StatusConflict, report.Refusal{Error: "This was changed in another window. Your text is still here; copy what you need, then load the page again.", Current: conflict.Current})
 		return
 	}
 	status := statusOf(err)

@@ -201,14 +201,6 @@ func (s *Site) lastGood(ctx context.Context, it *studio.Item, g *rig.Rig) *repor
 	return nil
 }
 
-// choice is another way to play a moment, as the page shows it.
-type choice struct {
-	Words string  `json:"words"`
-	Extra float64 `json:"extra"` // points more than the cheapest way
-	Now   bool    `json:"now"`
-	Pin   pin     `json:"pin"`
-}
-
 // mostChoices is how many ways to play a moment a page is shown.
 const mostChoices = 24
 
@@ -241,11 +233,11 @@ func (s *Site) choices(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	out := []choice{}
+	out := report.Choices{Bar: bar, At: at.String(), Choices: []report.Choice{}}
 	for _, c := range list[:min(len(list), mostChoices)] {
-		out = append(out, choice{c.Words, c.Extra, c.Now, pinOf(shown.rig, &c)})
+		out.Choices = append(out.Choices, report.Choice{Words: c.Words, Extra: c.Extra, Now: c.Now, Pin: pinOf(shown.rig, &c)})
 	}
-	s.json(w, http.StatusOK, map[string]any{"bar": bar, "at": at.String(), "choices": out})
+	s.json(w, http.StatusOK, out)
 	return nil
 }
 
@@ -255,7 +247,7 @@ func (s *Site) words(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	s.json(w, http.StatusOK, map[string]any{"words": say.Tell(shown.result.Tab)})
+	s.json(w, http.StatusOK, report.Words{Words: say.Tell(shown.result.Tab)})
 	return nil
 }
 
@@ -294,17 +286,13 @@ func (s *Site) rank(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	type ranked struct {
-		Ref        string   `json:"ref"`
-		Title      string   `json:"title"`
-		Difficulty float64  `json:"difficulty"`
-		Reasons    []string `json:"reasons"`
-	}
-	out := []ranked{}
+	out := report.Ranking{Ranked: []report.Ranked{}}
 	for _, e := range list {
-		out = append(out, ranked{refs[e.Rig], e.Rig.Title, arrange.Round(e.Difficulty, 1), e.Reasons})
+		out.Ranked = append(out.Ranked, report.Ranked{
+			RigTitle: report.RigTitle{Ref: refs[e.Rig], Title: e.Rig.Title}, Difficulty: arrange.Round(e.Difficulty, 1), Reasons: append([]string{}, e.Reasons...),
+		})
 	}
-	s.json(w, http.StatusOK, map[string]any{"ranked": out})
+	s.json(w, http.StatusOK, out)
 	return nil
 }
 

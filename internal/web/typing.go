@@ -54,7 +54,7 @@ func (s *Site) addNote(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	s.json(w, http.StatusOK, map[string]any{"text": text})
+	s.json(w, http.StatusOK, report.Text{Text: text})
 	return nil
 }
 
@@ -72,7 +72,7 @@ func (s *Site) readTab(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	out := map[string]any{}
+	var out report.TypedTab
 	list := []report.Fault{}
 	err = s.light.do(r.Context(), func(context.Context) error {
 		t, faults, err := notation.ReadTab([]byte(ask.Text), "tab", g)
@@ -87,22 +87,23 @@ func (s *Site) readTab(w http.ResponseWriter, r *http.Request) error {
 		for _, f := range lost {
 			list = append(list, report.Fault{Line: 1, Column: 1, Text: sentence(f.Error())})
 		}
-		out["body"], out["wishes"], out["name"] = string(body), wishesOf(t), g.Name
+		wishes := wishesOf(t)
+		out.Body, out.Wishes, out.Name = string(body), &wishes, g.Name
 		return nil
 	})
 	if err != nil {
 		return err
 	}
-	out["said"] = list
+	out.Said.Said = list
 	s.json(w, http.StatusOK, out)
 	return nil
 }
 
 // wishesOf gives the wishes under which the arranger plays a tab's tune exactly
 // as the tab does: its key, no change of octave, and every stroke pinned.
-func wishesOf(t *tab.Tab) rigWishes {
+func wishesOf(t *tab.Tab) report.Wishes {
 	as := 0
-	out := rigWishes{Octave: &as}
+	out := report.Wishes{Octave: &as}
 	if len(t.Tune.Bars) > 0 {
 		out.Key = t.Tune.Bars[0].Key.Tonic.String()
 	}
@@ -110,7 +111,7 @@ func wishesOf(t *tab.Tab) rigWishes {
 		st := &t.Strokes[i]
 		bar, at := t.Tune.Place(st.Bar, st.At)
 		letters := lettersOf(t.Rig, st.Benders)
-		p := pin{Bar: bar, At: at.String(), Benders: &letters, Words: "as typed"}
+		p := report.Pin{Bar: bar, At: at.String(), Benders: &letters, Words: "as typed"}
 		for j := range st.Plucks {
 			// A harmonic's place on the neck is found by the arranger.
 			if st.Plucks[j].Node == 0 {
@@ -174,7 +175,7 @@ func (s *Site) importTunes(w http.ResponseWriter, r *http.Request) error {
 		return errNoFile
 	}
 	var pieces []notation.Piece
-	var notes []string
+	notes := []string{}
 	for _, in := range inputs {
 		var got []notation.Piece
 		var warnings fault.List
@@ -228,7 +229,7 @@ func (s *Site) importTunes(w http.ResponseWriter, r *http.Request) error {
 		http.Redirect(w, r, to, http.StatusSeeOther)
 		return nil
 	}
-	s.json(w, http.StatusCreated, map[string]any{"go": to, "count": len(pieces), "notes": notes})
+	s.json(w, http.StatusCreated, report.BroughtTunes{Go: to, Count: len(pieces), Notes: notes})
 	return nil
 }
 
@@ -272,6 +273,6 @@ func (s *Site) checkTune(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		out = append(out, errorsOf(err)...)
 	}
-	s.json(w, http.StatusOK, map[string]any{"said": out})
+	s.json(w, http.StatusOK, report.Said{Said: out})
 	return nil
 }

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"lapwright/internal/studio"
+	"lapwright/report"
 )
 
 // TestOneOfAThing: lists say "1 bar" and "1 instrument" (common practice, no
@@ -13,7 +14,7 @@ import (
 func TestOneOfAThing(t *testing.T) {
 	st := newStudio(t)
 	ctx := context.Background()
-	body, err := json.Marshal(lessonBody{Tune: "x", Rigs: []string{"lap6-c6"}})
+	body, err := json.Marshal(report.LessonPlan{Tune: "x", Rigs: []string{"lap6-c6"}})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"encoding/json"
 	"fmt"
 	"reflect"
 	"slices"
@@ -10,7 +11,11 @@ import (
 )
 
 // forms are what the pages are answered with; what these hold is found from them.
-var forms = []any{report.Placed{}, report.Fault{}}
+var forms = []any{
+	report.Placed{}, report.Fault{}, report.TuneSettings{}, report.Choices{}, report.Ranking{}, report.Words{}, report.Said{}, report.Text{}, report.Refusal{},
+	report.TypedTab{}, report.BroughtTunes{}, report.BroughtTab{}, report.CheckedRig{}, report.StringEdit{}, report.GripNeck{}, report.TouchedGrip{},
+	report.LessonPlan{}, report.LessonJob{}, report.Progress{}, report.Item{},
+}
 
 // formsFile is where their types stand, below source.
 const formsFile = "forms.ts"
@@ -43,6 +48,9 @@ type typeWriter struct {
 
 // name gives the TypeScript for a type.
 func (w *typeWriter) name(t reflect.Type) string {
+	if t == reflect.TypeFor[json.RawMessage]() {
+		return "Record<string, unknown>" // an object that is kept as it is
+	}
 	switch t.Kind() {
 	case reflect.Bool:
 		return "boolean"

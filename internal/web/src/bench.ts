@@ -1,6 +1,6 @@
 // The workbench for one tune: its sheet on one or two rigs, its sound, its text.
 
-import type { Placed, Tab } from "./forms";
+import type { Placed, Tab, Text, TuneSettings } from "./forms";
 import { Choices } from "./choices";
 import { h, need } from "./dom";
 import { NeckPicture } from "./neck";
@@ -11,7 +11,6 @@ import { Sheets } from "./sheets";
 import { ask, complain, Keeper, readState, tell } from "./site";
 import { TuneText } from "./text";
 import { Transport } from "./transport";
-import type { Extra } from "./wishes";
 
 const nothing: Tab = { rig: "", title: "", timing: { countIn: 0, end: 0, total: 0, bars: [], strokes: [], clicks: [], steel: [] }, strokes: [], neck: { open: [], frets: 0 } };
 /** How many frets are drawn at the least for who plays, and for who writes. */
@@ -35,13 +34,13 @@ export function bench(): void {
   let settling = 0;
 
   const keeper = new Keeper(first, (s) => {
-    setting.extra = s.extra as Extra;
+    setting.extra = s.extra as TuneSettings;
     text.follow(s.body);
     need("h1").textContent = s.title;
     setting.show();
     show().catch(complain);
   });
-  const setting = new Setting(first.extra as Extra, (extra, why) => void keeper.save({ extra: { ...extra } }, why).catch(complain));
+  const setting = new Setting(first.extra as TuneSettings, (extra, why) => void keeper.save({ extra: { ...extra } }, why).catch(complain));
   const text = new TuneText(keeper, setting, () => path("file/tab.txt"));
   const choices = new Choices(setting, (n) => path("choices", { stroke: String(n) }));
   const sheets = new Sheets(picked);
@@ -146,7 +145,7 @@ export function bench(): void {
     if (writing.checked) {
       const length = need<HTMLSelectElement>("#length").value;
       const higher = Number(need<HTMLSelectElement>("#higher").value);
-      ask<{ text: string }>("/tunes/note", { text: text.abc, rig: setting.rig, string, fret, length, higher })
+      ask<Text>("/tunes/note", { text: text.abc, rig: setting.rig, string, fret, length, higher })
         .then((got) => keeper.save({ body: got.text }, `a note on string ${string} at fret ${fret}`))
         .catch(complain);
     } else if (sheets.picked < 0) tell("Pick a note on the sheet first; then touch where it should be played.");

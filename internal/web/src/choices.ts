@@ -1,9 +1,8 @@
 // What else could be played at the picked stroke, and what is pinned.
 
-import type { Choice } from "./answers";
 import { h, need } from "./dom";
 import { pretty } from "./names";
-import type { Stroke } from "./forms";
+import type { Choice, Choices as Offered, Stroke } from "./forms";
 import type { Setting } from "./setting";
 import { ask } from "./site";
 import { pinned } from "./wishes";
@@ -28,7 +27,7 @@ export class Choices {
     this.asking.abort();
     this.asking = new AbortController();
     const signal = this.asking.signal;
-    const got = await ask<{ bar: number; at: string; choices: Choice[] }>(this.path(n), undefined, signal);
+    const got = await ask<Offered>(this.path(n), undefined, signal);
     if (signal.aborted) return;
     this.offered = got.choices;
     const sounds = stroke.plucks.map((p) => `${pretty(p.sounds)} on string ${p.string} at fret ${p.fret}`).join(", ") || "nothing";

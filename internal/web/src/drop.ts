@@ -1,7 +1,7 @@
 // Bringing tunes in: a file chosen or dropped anywhere on a page that takes one.
 
 import { h, need } from "./dom";
-import type { Fault } from "./forms";
+import type { BroughtTab, BroughtTunes, Refusal } from "./forms";
 import { ask, complain, Refused, tell } from "./site";
 
 export function dropping(): void {
@@ -53,23 +53,15 @@ async function bringTunes(files: File[]): Promise<string> {
   const form = new FormData();
   for (const f of files) form.append("file", f, f.name);
   const res = await fetch("/tunes", { method: "POST", headers: { Accept: "application/json" }, body: form });
-  const said = (await res.json().catch(() => ({}))) as { go?: string; error?: string; notes?: string[] };
+  const said = (await res.json().catch(() => ({}))) as Partial<BroughtTunes & Refusal>;
   if (!res.ok || !said.go) throw new Refused(said.error ?? `The program answered ${res.status}.`, res.status);
   return said.go;
-}
-
-interface Brought {
-  go?: string;
-  rig: string;
-  rigs: { ref: string; title: string }[];
-  said: Fault[];
-  readable: boolean;
 }
 
 /** Brings tab text: where it goes, or "" when it was let be. */
 async function bringTab(file: File): Promise<string> {
   const text = await file.text();
-  const send = (rig: string, keep: boolean): Promise<Brought> => ask<Brought>("/tunes/file", { name: file.name, text, rig, keep });
+  const send = (rig: string, keep: boolean): Promise<BroughtTab> => ask<BroughtTab>("/tunes/file", { name: file.name, text, rig, keep });
   const first = await send("", false);
   if (first.go) return first.go;
   return new Promise((done) => {
@@ -86,7 +78,7 @@ async function bringTab(file: File): Promise<string> {
       h("div", { class: "grip-actions" }, keep, h("button", { type: "button", onclick: () => box.close() }, "Leave it")),
     );
     let to = "";
-    const show = (got: Brought): void => {
+    const show = (got: BroughtTab): void => {
       if (got.rig) rig.value = got.rig;
       keep.disabled = !got.readable;
       const heading = !got.rig ? "" : got.readable ? (got.said.length ? `${got.said.length} ${got.said.length > 1 ? "things were" : "thing was"} guessed:` : "It can be read.") : "It can't be read for this rig:";

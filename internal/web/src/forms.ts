@@ -8,6 +8,54 @@ export interface BarTime {
   end: number;
 }
 
+export interface Bender {
+  name: string;
+  mark: string;
+  kind: string;
+  moves: number[];
+}
+
+export interface BroughtTab {
+  go?: string;
+  rig: string;
+  rigs: RigTitle[];
+  said: Fault[];
+  readable: boolean;
+}
+
+export interface BroughtTunes {
+  go: string;
+  count: number;
+  notes: string[];
+}
+
+export interface Capo {
+  highest: number;
+  at: number;
+}
+
+export interface CheckedRig {
+  said: Fault[];
+  strings?: StringRow[];
+  load?: string;
+  reasons?: string[];
+  title?: string;
+  setup?: Setup;
+}
+
+export interface Choice {
+  words: string;
+  extra: number;
+  now: boolean;
+  pin: Pin;
+}
+
+export interface Choices {
+  bar: number;
+  at: string;
+  choices: Choice[];
+}
+
 export interface ClickTime {
   at: number;
   first: boolean;
@@ -35,9 +83,54 @@ export interface Fault {
   error?: boolean;
 }
 
+export interface GripNeck {
+  shown: Tab;
+  benders: Bender[];
+}
+
+export interface Item {
+  id: string;
+  revision: number;
+  title: string;
+  body: string;
+  extra: Record<string, unknown>;
+  canUndo: boolean;
+  canRedo: boolean;
+  why: string;
+}
+
+export interface LessonJob {
+  progress: string;
+  file: string;
+  cancel: string;
+  asleep: string[];
+}
+
+export interface LessonPlan {
+  tune: string;
+  rigs: string[];
+  words: string;
+  paper?: string;
+}
+
 export interface Neck {
   open: string[];
   frets: number;
+}
+
+export interface Pin {
+  bar: number;
+  at: string;
+  grip: [number, number][];
+  benders?: string[];
+  words: string;
+  whole?: boolean;
+  in?: PinSetting;
+}
+
+export interface PinSetting {
+  semitones: number;
+  capo: number;
 }
 
 export interface Placed {
@@ -57,6 +150,45 @@ export interface Pluck {
   sounds: string;
 }
 
+export interface Progress {
+  done: number;
+  total: number;
+  what: string;
+  ready?: boolean;
+  error?: string;
+}
+
+export interface Ranked {
+  ref: string;
+  title: string;
+  difficulty: number;
+  reasons: string[];
+}
+
+export interface Ranking {
+  ranked: Ranked[];
+}
+
+export interface Refusal {
+  error: string;
+  current?: number;
+}
+
+export interface RigTitle {
+  ref: string;
+  title: string;
+}
+
+export interface Said {
+  said: Fault[];
+}
+
+export interface Setup {
+  body: string;
+  capo: Capo;
+  benders: Bender[];
+}
+
 export interface SteelTime {
   at: number;
   kind: string;
@@ -65,6 +197,23 @@ export interface SteelTime {
   firstFret: number;
   lastFret: number;
   angle: number;
+}
+
+export interface StringEdit {
+  number: number;
+  open: string;
+  gauge: string;
+}
+
+export interface StringRow {
+  number: number;
+  open: string;
+  gauge: string;
+  short: string;
+  wire: string;
+  tension: string;
+  share: string;
+  finding: string;
 }
 
 export interface Stroke {
@@ -108,6 +257,10 @@ export interface Tab {
   neck: Neck;
 }
 
+export interface Text {
+  text: string;
+}
+
 export interface Timing {
   countIn: number;
   end: number;
@@ -116,4 +269,51 @@ export interface Timing {
   strokes: StrokeTime[];
   clicks: ClickTime[];
   steel: SteelTime[];
+}
+
+export interface Tone {
+  string: number;
+  sounds: string;
+  label: string;
+}
+
+export interface TouchedGrip {
+  names: string[];
+  within: string[];
+  notes: Tone[];
+  words: string;
+  missing: string[];
+  steel: SteelTime;
+  stops: [number, number][];
+  body: string;
+}
+
+export interface TuneSettings {
+  rig?: string;
+  beside?: string;
+  tempo?: number;
+  wishes?: Record<string, Wishes>;
+}
+
+export interface TypedTab {
+  said: Fault[];
+  body?: string;
+  wishes?: Wishes;
+  name?: string;
+}
+
+export interface Wishes {
+  key?: string;
+  octave?: number;
+  level?: string;
+  closed?: boolean;
+  square?: boolean;
+  vibrato?: boolean;
+  capo?: number;
+  harmony?: string;
+  pins?: Pin[];
+}
+
+export interface Words {
+  words: string;
 }

@@ -5,7 +5,7 @@ import { h, need } from "./dom";
 import { hear } from "./hear";
 import { pretty } from "./names";
 import { NeckPicture } from "./neck";
-import type { Tab, SteelTime } from "./forms";
+import type { GripNeck, TouchedGrip } from "./forms";
 import { ask, complain } from "./site";
 
 export function gripPage(): void {
@@ -13,17 +13,6 @@ export function gripPage(): void {
     const button = e.target instanceof Element ? e.target.closest<HTMLElement>("button[data-hear]") : null;
     if (button) hear(`/grips/sound?grip=${encodeURIComponent(button.dataset["hear"] ?? "")}`, "This grip could not be sounded.").catch(complain);
   });
-}
-
-interface Named {
-  names: string[];
-  within: string[];
-  notes: { string: number; sounds: string; label: string }[];
-  words: string;
-  missing: string[];
-  steel: SteelTime;
-  stops: [number, number][];
-  body: string;
 }
 
 /** Builds a grip by touch, or by typing its strings and frets. */
@@ -37,7 +26,7 @@ export function touchGrip(): void {
   let asking = new AbortController();
 
   async function lay(): Promise<void> {
-    const got = await ask<{ shown: Tab; benders: { mark: string; name: string }[] }>(`/grips/neck?rig=${encodeURIComponent(rig.value)}`);
+    const got = await ask<GripNeck>(`/grips/neck?rig=${encodeURIComponent(rig.value)}`);
     neck = new NeckPicture(got.shown, 15);
     neck.element.setAttribute("aria-label", `The neck of ${got.shown.title}, with the grip that is touched`);
     neck.onTouch = touched;
@@ -76,7 +65,7 @@ export function touchGrip(): void {
     }
     const set = [...benders.querySelectorAll("input")].reduce((n, b, i) => n + (b.checked ? 2 ** i : 0), 0);
     try {
-      const got = await ask<Named>("/grips/name", { rig: rig.value, stops: stops.value, benders: set }, signal);
+      const got = await ask<TouchedGrip>("/grips/name", { rig: rig.value, stops: stops.value, benders: set }, signal);
       neck?.mark(got.stops, got.steel);
       show(got);
     } catch (e) {
@@ -86,7 +75,7 @@ export function touchGrip(): void {
     }
   }
 
-  function show(got: Named): void {
+  function show(got: TouchedGrip): void {
     const also = got.names.slice(1, 4);
     named.replaceChildren(
       h("p", { class: "grip-name" }, h("strong", {}, got.names[0] ?? "No chord that has a name"), also.length ? h("span", { class: "soft" }, ` also ${also.join(", ")}`) : null),

@@ -2,23 +2,9 @@
 // progress.
 
 import { need } from "./dom";
+import type { LessonJob, LessonPlan, Progress } from "./forms";
 import type { State } from "./saves";
 import { ask, complain, Keeper, readState, tell } from "./site";
-
-interface Body {
-  tune: string;
-  rigs: string[];
-  words: string;
-  paper?: string;
-}
-
-interface Progress {
-  done: number;
-  total: number;
-  what: string;
-  ready?: boolean;
-  error?: string;
-}
 
 export function lessonPage(): void {
   const state = need<HTMLElement>("#save-state");
@@ -31,7 +17,7 @@ export function lessonPage(): void {
   const download = need<HTMLButtonElement>("#download");
 
   const keeper = new Keeper(readState(), (s: State) => {
-    const b = JSON.parse(s.body) as Body;
+    const b = JSON.parse(s.body) as LessonPlan;
     need("#lesson-title").textContent = s.title;
     if (document.activeElement !== title) title.value = s.title;
     if (document.activeElement !== words) words.value = b.words;
@@ -41,7 +27,7 @@ export function lessonPage(): void {
     ready();
   });
 
-  function body(): Body {
+  function body(): LessonPlan {
     return { tune: tune.value, rigs: boxes.filter((b) => b.checked).map((b) => b.value), words: words.value, ...(paper.value ? { paper: paper.value } : {}) };
   }
 
@@ -89,7 +75,7 @@ export function lessonPage(): void {
     const what = need<HTMLElement>("#progress-what");
     download.disabled = true;
     try {
-      const job = await ask<{ progress: string; file: string; cancel: string; asleep: string[] }>(`/lessons/${keeper.state.id}/make`, {});
+      const job = await ask<LessonJob>(`/lessons/${keeper.state.id}/make`, {});
       box.hidden = false;
       bar.value = 0;
       const cancel = need<HTMLButtonElement>("#cancel");

@@ -1,10 +1,9 @@
 // The panels beside a sheet that only tell: about this tab, in words, which rig
 // suits the tune, and the files to take along.
 
-import type { Ranked } from "./answers";
 import { h, need } from "./dom";
 import { facts, wrote } from "./facts";
-import type { Placed, Summary } from "./forms";
+import type { Placed, Ranking, Summary, Words } from "./forms";
 import { capital, count } from "./names";
 import { ask, complain } from "./site";
 
@@ -46,7 +45,7 @@ function panel(selector: string, fill: (signal: AbortSignal) => Promise<void>): 
 /** The tab in words; gives what brings it up to date. */
 export function wordsPanel(path: () => string): () => void {
   return panel("#words-panel", async (signal) => {
-    const got = await ask<{ words: string }>(path(), undefined, signal);
+    const got = await ask<Words>(path(), undefined, signal);
     need("#told").replaceChildren(...got.words.trim().split("\n").map((line) => h("p", {}, line)));
   });
 }
@@ -54,10 +53,10 @@ export function wordsPanel(path: () => string): () => void {
 /** The rigs in the order in which they suit the tune. */
 export function rankPanel(path: () => string, choose: (rig: string) => void): void {
   panel("#rank-panel", async (signal) => {
-    const got = await ask<{ ranked: Ranked[] }>(path(), undefined, signal);
+    const got = await ask<Ranking>(path(), undefined, signal);
     need("#ranked").replaceChildren(...got.ranked.map((r) =>
       h("li", {}, h("button", { type: "button", class: "plain", onclick: () => choose(r.ref) }, r.title),
-        h("span", { class: "soft small" }, ` ${r.difficulty.toFixed(1)} of 10. ${(r.reasons ?? []).join("; ")}`))));
+        h("span", { class: "soft small" }, ` ${r.difficulty.toFixed(1)} of 10. ${r.reasons.join("; ")}`))));
   });
 }
 

@@ -3,29 +3,9 @@
 import { checkAt, openEditor } from "./text";
 import { h, need } from "./dom";
 import type { Editor } from "./editor";
-import type { Fault } from "./forms";
-import { SetupTable, type Setup } from "./setup";
+import type { CheckedRig, Setup, StringEdit, StringRow, Text } from "./forms";
+import { SetupTable } from "./setup";
 import { ask, complain, Keeper, readState } from "./site";
-
-interface StringRow {
-  number: number;
-  open: string;
-  gauge: string;
-  short: string;
-  wire: string;
-  tension: string;
-  share: string;
-  finding: string;
-}
-
-interface Checked {
-  said: Fault[];
-  strings?: StringRow[];
-  load?: string;
-  reasons?: string[] | null;
-  title?: string;
-  setup?: Setup;
-}
 
 export function rigPage(): void {
   const own = need<HTMLElement>("#editor").dataset["own"] === "true";
@@ -35,17 +15,17 @@ export function rigPage(): void {
     need("h1").textContent = s.title;
   });
   const setup = new SetupTable(own, (now, why) => edit({ setup: now }, why, need("#setup-state")));
-  const follow = (answer: Checked): void => {
+  const follow = (answer: CheckedRig): void => {
     table(answer, own);
     if (answer.setup) setup.show(answer.setup, answer.strings?.map((s) => s.open) ?? []);
   };
 
   /** Changes the rig's text; what can't be is said, and the fields keep what was typed. */
-  function edit(change: { string: { number: number; open: string; gauge: string } } | { setup: Setup }, why: string, state: HTMLElement): void {
-    ask<{ text: string }>("/rigs/edit", { text: editor?.text() ?? keeper.state.body, ...change })
+  function edit(change: { string: StringEdit } | { setup: Setup }, why: string, state: HTMLElement): void {
+    ask<Text>("/rigs/edit", { text: editor?.text() ?? keeper.state.body, ...change })
       .then(async (got) => {
         await keeper.save({ body: got.text }, why);
-        follow(await ask<Checked>("/rigs/check", { text: got.text }));
+        follow(await ask<CheckedRig>("/rigs/check", { text: got.text }));
         state.textContent = "";
       })
       .catch((err: unknown) => {
@@ -60,13 +40,13 @@ export function rigPage(): void {
     const field = (what: string): string => need<HTMLInputElement>(`input[data-string="${number}"][data-what="${what}"]`).value;
     edit({ string: { number, open: field("open"), gauge: field("gauge") } }, `string ${number} changed`, need("#edit-state"));
   });
-  openEditor({ language: "toml", label: "The rig as text", text: keeper.state.body, readOnly: !own, check: checkAt("/rigs/check", (answer) => follow(answer as Checked)), save: (text) => ({ body: text }) }, keeper).then(
+  openEditor({ language: "toml", label: "The rig as text", text: keeper.state.body, readOnly: !own, check: checkAt("/rigs/check", (answer) => follow(answer as CheckedRig)), save: (text) => ({ body: text }) }, keeper).then(
     (e) => (editor = e),
     complain,
   );
 }
 
-function table(c: Checked, own: boolean): void {
+function table(c: CheckedRig, own: boolean): void {
   if (!c.strings) return;
   for (const s of c.strings) row(s, own);
   need("#load").textContent = c.load ?? "";

@@ -1,15 +1,9 @@
 // Saves of one item, one after another, none lost.
 
+import type { Item } from "./forms";
+
 /** What the page knows of the item that it edits. */
-export interface State {
-  id: string;
-  revision: number;
-  title: string;
-  body: string;
-  extra: Record<string, unknown>;
-  canUndo: boolean;
-  canRedo: boolean;
-}
+export type State = Omit<Item, "why">;
 
 export type Change = Partial<Pick<State, "title" | "body" | "extra">>;
 

@@ -1,7 +1,8 @@
 // The row of fields over a tune's sheet: which rig, and what is asked of the tab.
 
 import { h, need } from "./dom";
-import { fields, wished, type Extra, type Wishes } from "./wishes";
+import type { TuneSettings, Wishes } from "./forms";
+import { fields, wished } from "./wishes";
 
 type Control = HTMLSelectElement | HTMLInputElement;
 
@@ -13,8 +14,8 @@ export class Setting {
 
   /** keep is told what is to be kept, and why. */
   constructor(
-    public extra: Extra,
-    private readonly keep: (extra: Extra, why: string) => void,
+    public extra: TuneSettings,
+    private readonly keep: (extra: TuneSettings, why: string) => void,
   ) {
     for (const [name, control] of this.controls) {
       const field = fields[name]!;
@@ -71,7 +72,7 @@ export class Setting {
     this.capoField.closest("label")!.hidden = highest() === 0;
   }
 
-  private change(extra: Extra, why: string): void {
+  private change(extra: TuneSettings, why: string): void {
     this.extra = extra;
     this.keep(extra, why);
   }

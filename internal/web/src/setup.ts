@@ -2,20 +2,7 @@
 // with a row for each bender and a column for each string.
 
 import { h, need } from "./dom";
-
-export interface Bender {
-  name: string;
-  mark: string;
-  kind: string;
-  /** Semitones up for each string, string 1 first; 0 for one that stays. */
-  moves: number[];
-}
-
-export interface Setup {
-  body: string;
-  capo: { highest: number; at: number };
-  benders: Bender[];
-}
+import type { Bender, Setup } from "./forms";
 
 const kinds = ["palm", "pedal", "knee"];
 

@@ -3,11 +3,10 @@
 
 import { need } from "./dom";
 import type { Editor } from "./editor";
-import type { Fault } from "./forms";
+import type { Fault, Said, TuneSettings, TypedTab } from "./forms";
 import type { Change } from "./saves";
 import type { Setting } from "./setting";
 import { ask, complain, type Keeper } from "./site";
-import type { Extra, Wishes } from "./wishes";
 
 export interface Opening {
   language: "abc" | "tab" | "toml";
@@ -22,7 +21,7 @@ export interface Opening {
 /** A check that asks the program at a path. */
 export function checkAt(path: string, seen?: (answer: unknown) => void): (text: string) => Promise<Fault[]> {
   return async (text) => {
-    const answer = await ask<{ said: Fault[] }>(path, { text });
+    const answer = await ask<Said>(path, { text });
     seen?.(answer);
     return answer.said;
   };
@@ -114,10 +113,10 @@ export class TuneText {
   }
 
   private async checkTab(text: string): Promise<Fault[]> {
-    const got = await ask<{ said: Fault[]; body?: string; wishes?: Wishes; name?: string }>("/tunes/tab", { text, rig: this.setting.rig });
+    const got = await ask<TypedTab>("/tunes/tab", { text, rig: this.setting.rig });
     this.typed = { text, change: null };
     if (got.body && got.name) {
-      const extra: Extra = { ...this.setting.extra, wishes: { ...this.setting.extra.wishes, [got.name]: got.wishes ?? {} } };
+      const extra: TuneSettings = { ...this.setting.extra, wishes: { ...this.setting.extra.wishes, [got.name]: got.wishes ?? {} } };
       this.typed.change = { body: got.body, extra: { ...extra } };
     }
     return got.said;

@@ -2,46 +2,15 @@
 // shows it, what the field's value means, and how a change of it is told among
 // the revisions.
 
-export interface Pin {
-  bar: number;
-  at: string;
-  grip: [string: number, fret: number][];
-  /** Letters; none leaves them free. */
-  benders?: string[];
-  words: string;
-  whole?: boolean;
-  /** The key, octave and capo that it was made in and holds in. */
-  in?: { semitones: number; capo: number };
-}
-
-/** What is asked of the tab on one rig; what is absent is left free. */
-export interface Wishes {
-  key?: string;
-  octave?: number;
-  level?: string;
-  harmony?: string;
-  capo?: number;
-  closed?: boolean;
-  square?: boolean;
-  vibrato?: boolean;
-  pins?: Pin[];
-}
-
-/** What is kept beside a tune's text. */
-export interface Extra {
-  rig?: string;
-  beside?: string;
-  tempo?: number;
-  wishes?: Record<string, Wishes>;
-}
+import type { Pin, TuneSettings, Wishes } from "./forms";
 
 type Value = string | boolean;
 
 export interface Field {
   /** The field's value; undefined leaves it as it stands. */
-  shown: (x: Extra, w: Wishes) => Value | undefined;
+  shown: (x: TuneSettings, w: Wishes) => Value | undefined;
   /** What a value asks for: of the tune, or of its tab on the rig that is shown. */
-  asks: (v: Value) => { extra: Partial<Extra> } | { wishes: { [K in keyof Wishes]: Wishes[K] | undefined } };
+  asks: (v: Value) => { extra: Partial<TuneSettings> } | { wishes: { [K in keyof Wishes]: Wishes[K] | undefined } };
   /** The change as told among the revisions; words are those of what is chosen. */
   why: (v: Value, words: string) => string;
 }
@@ -83,7 +52,7 @@ export const fields: Readonly<Record<string, Field>> = {
 };
 
 /** What is kept after a change of the wishes for one rig. */
-export function wished(x: Extra, rigName: string, change: { [K in keyof Wishes]: Wishes[K] | undefined }): Extra {
+export function wished(x: TuneSettings, rigName: string, change: { [K in keyof Wishes]: Wishes[K] | undefined }): TuneSettings {
   const mine: Record<string, unknown> = { ...x.wishes?.[rigName], ...change };
   for (const [k, v] of Object.entries(mine)) if (v === undefined || (Array.isArray(v) && v.length === 0)) delete mine[k];
   return { ...x, wishes: { ...x.wishes, [rigName]: mine as Wishes } };

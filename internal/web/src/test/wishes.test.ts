@@ -1,7 +1,8 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 
-import { fields, pinned, wished, type Extra } from "../wishes";
+import type { TuneSettings } from "../forms";
+import { fields, pinned, wished } from "../wishes";
 
 const rig = "lap6-c6";
 
@@ -12,7 +13,7 @@ test("every field shows what it asked for", () => {
   };
   assert.deepEqual(Object.keys(values).sort(), Object.keys(fields).sort());
   for (const [name, list] of Object.entries(values)) {
-    let x: Extra = {};
+    let x: TuneSettings = {};
     for (const v of [...list, ...list].reverse()) {
       const asked = fields[name]!.asks(v);
       x = "extra" in asked ? { ...x, ...asked.extra } : wished(x, rig, asked.wishes);

@@ -1,0 +1,110 @@
+package report
+
+import "lapwright/rig"
+
+// TuneSettings is what is kept beside a tune's text: how it is shown and played.
+type TuneSettings struct {
+	Rig    string            `json:"rig,omitempty"`    // shown last
+	Beside string            `json:"beside,omitempty"` // shown beside it
+	Tempo  int               `json:"tempo,omitempty"`  // beats a minute in place of the tune's own; 0 leaves it
+	Wishes map[string]Wishes `json:"wishes,omitempty"` // for each rig, by its name
+}
+
+// Wishes is what is asked of the tab on one rig; what is absent is left free.
+type Wishes struct {
+	Key     string `json:"key,omitempty"` // tonic
+	Octave  *int   `json:"octave,omitempty"`
+	Level   string `json:"level,omitempty"`
+	Closed  bool   `json:"closed,omitempty"`
+	Square  bool   `json:"square,omitempty"`
+	Vibrato bool   `json:"vibrato,omitempty"` // marked on long stopped notes
+	Capo    *int   `json:"capo,omitempty"`    // fret, 0 is off
+	Harmony string `json:"harmony,omitempty"`
+	Pins    []Pin  `json:"pins,omitempty"`
+}
+
+// Pin is a choice that was made for one moment.
+type Pin struct {
+	Bar     int       `json:"bar"`  // as printed
+	At      string    `json:"at"`   // from the start of the bar, a fraction of a whole note
+	Grip    [][2]int  `json:"grip"` // strings and frets
+	Benders *[]string `json:"benders,omitempty"`
+	Words   string    `json:"words"`
+	Whole   bool      `json:"whole,omitempty"` // every string of Grip is in use
+	// In is the key, octave and capo that it was made in and holds in; pins of older
+	// studios have none and hold in all.
+	In *PinSetting `json:"in,omitempty"`
+}
+
+// PinSetting is the key and octave, in semitones from the tune's own, and the
+// capo's fret that a pin was made in.
+type PinSetting struct {
+	Semitones int `json:"semitones"`
+	Capo      int `json:"capo"`
+}
+
+// Choice is another way to play a moment, as a page shows it.
+type Choice struct {
+	Words string  `json:"words"` // "string 2 at fret 5"
+	Extra float64 `json:"extra"` // points more than the cheapest way
+	Now   bool    `json:"now"`   // it is part of the cheapest way
+	Pin   Pin     `json:"pin"`   // what to pin to have it
+}
+
+// Choices is what could be played at one place of a tab.
+type Choices struct {
+	Bar     int      `json:"bar"` // as printed
+	At      string   `json:"at"`
+	Choices []Choice `json:"choices"` // the cheapest first
+}
+
+// LessonPlan is what a lesson is made from, as it is kept.
+type LessonPlan struct {
+	Tune  string   `json:"tune"` // identity of the tune's item
+	Rigs  []string `json:"rigs"` // built-in names or identities
+	Words string   `json:"words"`
+	Paper string   `json:"paper,omitempty"` // "" is A4
+}
+
+// Setup is what a rig's page edits beside the strings.
+type Setup struct {
+	Body    rig.Body `json:"body"`
+	Capo    Capo     `json:"capo"`
+	Benders []Bender `json:"benders"`
+}
+
+// Capo is a sliding capo, in frets from the nut.
+type Capo struct {
+	Highest int `json:"highest"` // 0 when the rig has none
+	At      int `json:"at"`      // 0 when it is off
+}
+
+// Bender is one bender as a row of the page's table.
+type Bender struct {
+	Name string         `json:"name"`
+	Mark string         `json:"mark"`
+	Kind rig.BenderKind `json:"kind"`
+	// Moves has one figure for each string, string 1 first: semitones up, 0 for
+	// a string that stays.
+	Moves []int `json:"moves"`
+}
+
+// SetupOf gives what a rig is beside its strings.
+func SetupOf(r *rig.Rig) *Setup {
+	out := &Setup{Body: r.Body, Capo: Capo{r.Capo.Highest, r.Capo.At}, Benders: []Bender{}}
+	for _, b := range r.Benders {
+		v := Bender{b.Name, b.Mark, b.Kind, make([]int, len(r.Strings))}
+		for _, m := range b.Moves {
+			v.Moves[m.String-1] = m.Semitones
+		}
+		out.Benders = append(out.Benders, v)
+	}
+	return out
+}
+
+// StringEdit is what a rig's page edits of one string.
+type StringEdit struct {
+	Number int    `json:"number"`
+	Open   string `json:"open"` // what it is tuned to, without the capo
+	Gauge  string `json:"gauge"`
+}
