@@ -192,6 +192,7 @@ var preparing = []pass{
 	{"offers notes for a harmony under the melody", (*search).offerHarmony},
 	{"lays out every grip of every moment, with its price", (*search).layOut},
 	{"leaves of them what the pins allow", (*search).keepToPins},
+	{"follows the shape of another tab", (*search).followShape},
 }
 
 // finding are the passes that choose among it, in this order.
@@ -280,7 +281,7 @@ func (s *search) findWay() error {
 }
 
 func (s *search) playAlike() error {
-	if s.madeAlike {
+	if s.madeAlike || s.o.Shape != nil {
 		return nil
 	}
 	changed, err := s.alike(s.way)

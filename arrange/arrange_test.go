@@ -14,6 +14,7 @@ import (
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
+	"lapwright/tune/tunetest"
 )
 
 // must arranges, in the written key and octave unless the options say more.
@@ -101,7 +102,7 @@ func TestChoices(t *testing.T) {
 			[]string{"G4:4- G4:4 A4:4 G4:4"}, "1:5 1:-5 1:7 1:5"},
 	} {
 		t.Run(c.why, func(t *testing.T) {
-			r := must(t, score(t, c.key, c.lines...), c.rig, c.o)
+			r := must(t, tunetest.Score(t, c.key, c.lines...), c.rig, c.o)
 			if got := grid(r); got != c.want && !strings.HasPrefix(c.why, "a chord of") {
 				t.Errorf("got %s, want %s\n%s", got, c.want, picture(r))
 			}
@@ -130,7 +131,7 @@ func TestCompromises(t *testing.T) {
 		{"more notes than hands", "pedal10-e9", Options{}, []string{"E2+F2+F#2+G2+G#2+A2+Bb2+B2+C3:8"}, 1, "0", "E2", "nothing", "more notes at once"},
 	} {
 		t.Run(c.what, func(t *testing.T) {
-			r := must(t, score(t, "C", c.lines...), c.rig, c.o)
+			r := must(t, tunetest.Score(t, "C", c.lines...), c.rig, c.o)
 			silent := 0
 			for _, x := range r.Tab.Compromises {
 				if x.Got == "nothing" {
@@ -165,7 +166,7 @@ func TestGestures(t *testing.T) {
 		{"palm harmonic", "reso-open-g", "1:^12", Options{High: 12}, []string{"D6:8"}},
 	} {
 		t.Run(c.what, func(t *testing.T) {
-			r := must(t, score(t, "G", c.lines...), c.rig, c.o)
+			r := must(t, tunetest.Score(t, "G", c.lines...), c.rig, c.o)
 			if got := grid(r); got != c.want {
 				t.Errorf("got %s, want %s\n%s", got, c.want, picture(r))
 			}
@@ -174,7 +175,7 @@ func TestGestures(t *testing.T) {
 	// A glide that can't be made is listed.
 	zero := 0
 	at := tune.Ticks(0)
-	r := must(t, score(t, "G", "G3:4/ C4:4"), "reso-open-g", Options{Pins: []Pin{{FromBar: 1, At: &at, Fret: &zero}}})
+	r := must(t, tunetest.Score(t, "G", "G3:4/ C4:4"), "reso-open-g", Options{Pins: []Pin{{FromBar: 1, At: &at, Fret: &zero}}})
 	if len(r.Tab.Compromises) != 1 || !strings.Contains(r.Tab.Compromises[0].Wanted, "a glide into C4") {
 		t.Errorf("a glide from an open string is not listed: %+v\n%s", r.Tab.Compromises, picture(r))
 	}
@@ -229,7 +230,7 @@ func TestLevels(t *testing.T) {
 
 // TestRefusals: wishes that can't be met are one clear error.
 func TestRefusals(t *testing.T) {
-	tn := score(t, "G", "G3:4 B3:4")
+	tn := tunetest.Score(t, "G", "G3:4 B3:4")
 	fret, eighth := 30, tune.Whole/8
 	for _, c := range []struct {
 		o    Options
@@ -253,7 +254,7 @@ func TestRefusals(t *testing.T) {
 			t.Errorf("%+v on %s: got %v, want a fault with %q", c.o, c.rig, err, c.want)
 		}
 	}
-	for _, bad := range []*tune.Tune{{}, score(t, "G", "z:8")} {
+	for _, bad := range []*tune.Tune{{}, tunetest.Score(t, "G", "z:8")} {
 		if _, err := Arrange(t.Context(), bad, builtin(t, "reso-open-g"), Options{}); err == nil {
 			t.Error("a tune without notes was arranged")
 		}
@@ -262,7 +263,7 @@ func TestRefusals(t *testing.T) {
 
 // TestNearestMiss: the error of a pin names what could be had without it.
 func TestNearestMiss(t *testing.T) {
-	tn := score(t, "G", "B3:2")
+	tn := tunetest.Score(t, "G", "B3:2")
 	_, err := Arrange(t.Context(), tn, builtin(t, "reso-open-g"), Options{Octave: Octaves(0), Pins: []Pin{{FromBar: 1, String: 1}}})
 	var f *fault.Fault
 	if !errors.As(err, &f) || !strings.Contains(f.Hint, "string 2 open") {
@@ -319,7 +320,7 @@ func TestPinsAreKept(t *testing.T) {
 // TestChoicesAtAMoment: the cheapest choice costs nothing more, and pinning any
 // choice costs what it says.
 func TestChoicesAtAMoment(t *testing.T) {
-	tn := score(t, "G", "G3 A3 B3 C4 D4:2 B3+D4:2")
+	tn := tunetest.Score(t, "G", "G3 A3 B3 C4 D4:2 B3+D4:2")
 	o := Options{Octave: Octaves(0), Key: &tn.Bars[0].Key.Tonic}
 	r := builtin(t, "reso-open-g")
 	base, err := Arrange(t.Context(), tn, r, o)
@@ -395,13 +396,13 @@ func TestAlternatives(t *testing.T) {
 // TestKeyRule: the tune's own key stays when it plays well, and gives way when
 // notes would be lost.
 func TestKeyRule(t *testing.T) {
-	r, err := Arrange(t.Context(), score(t, "Eb", "Eb4 F4 G4 Ab4 Bb4 G4 Eb4:2"), builtin(t, "reso-open-g"), Options{})
+	r, err := Arrange(t.Context(), tunetest.Score(t, "Eb", "Eb4 F4 G4 Ab4 Bb4 G4 Eb4:2"), builtin(t, "reso-open-g"), Options{})
 	if err != nil || r.Transposed%12 != 0 {
 		t.Errorf("moved by %d from a key that plays: %v", r.Transposed, err)
 	}
 	// This rig has four octaves, from D2 to D6 at its 24th fret. From C2 to B5
 	// is one semitone less, which fits in D and Eb alone.
-	low := score(t, "C", "C2:4 B5:4")
+	low := tunetest.Score(t, "C", "C2:4 B5:4")
 	r, err = Arrange(t.Context(), low, builtin(t, "tricone-open-d"), Options{})
 	if err != nil || len(r.Tab.Compromises) != 0 || r.Transposed != 2 && r.Transposed != 3 {
 		t.Errorf("a low C on open D: moved by %d, %d compromises, %v", r.Transposed, len(r.Tab.Compromises), err)
@@ -422,7 +423,7 @@ func TestKeyRule(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		tn := score(t, "C", "C4 E4 G4 B3")
+		tn := tunetest.Score(t, "C", "C4 E4 G4 B3")
 		r, err = Arrange(t.Context(), tn, builtin(t, "reso-open-g"), Options{Key: &c})
 		if err != nil {
 			t.Fatal(err)
@@ -447,16 +448,16 @@ func TestKeyRule(t *testing.T) {
 	}
 	// Open E is open D with the capo at the second fret (common practice, no
 	// source): its chord is then on the open strings. A tune in D leaves it off.
-	r, err = Arrange(t.Context(), score(t, "E", "E3 G#3 B3 E4 B3 G#3 E3 B2"), builtin(t, "bender-open-d"), Options{Octave: Octaves(0), Capo: Octaves(2)})
+	r, err = Arrange(t.Context(), tunetest.Score(t, "E", "E3 G#3 B3 E4 B3 G#3 E3 B2"), builtin(t, "bender-open-d"), Options{Octave: Octaves(0), Capo: Octaves(2)})
 	if err != nil || r.Tab.Rig.Capo.At != 2 || r.Transposed != 0 || grid(r) != "4:0 3:0 2:0 1:0 2:0 3:0 4:0 5:0" {
 		t.Errorf("a tune in E with the capo at 2: %s, %v", grid(r), err)
 	}
-	r, err = Arrange(t.Context(), score(t, "D", "D3 F#3 A3 D4 A3 F#3 D3 A2 D3 E3 F#3 A3 D4:2 A3:2"), builtin(t, "bender-open-d"), Options{Octave: Octaves(0)})
+	r, err = Arrange(t.Context(), tunetest.Score(t, "D", "D3 F#3 A3 D4 A3 F#3 D3 A2 D3 E3 F#3 A3 D4:2 A3:2"), builtin(t, "bender-open-d"), Options{Octave: Octaves(0)})
 	if err != nil || r.Tab.Rig.Capo.At != 0 || r.Transposed != 0 {
 		t.Errorf("a tune in D: capo at %d, moved by %d, %v", r.Tab.Rig.Capo.At, r.Transposed, err)
 	}
 	c := pitch.Class{Letter: pitch.A}
-	r, err = Arrange(t.Context(), score(t, "C", "C4:4 G4:4"), builtin(t, "reso-open-g"), Options{Key: &c})
+	r, err = Arrange(t.Context(), tunetest.Score(t, "C", "C4:4 G4:4"), builtin(t, "reso-open-g"), Options{Key: &c})
 	if err != nil || mod(r.Transposed, 12) != 9 || r.Key.Tonic != c {
 		t.Errorf("asked for A, got %s, moved by %d, %v", r.Key, r.Transposed, err)
 	}
@@ -465,7 +466,7 @@ func TestKeyRule(t *testing.T) {
 // TestHarmony works a few bars out by ear: thirds and sixths under a melody of
 // chord tones, passing notes left alone.
 func TestHarmony(t *testing.T) {
-	tn := score(t, "C", "G4:2 E4:2 F4 E4 C4:2")
+	tn := tunetest.Score(t, "C", "G4:2 E4:2 F4 E4 C4:2")
 	c, err := pitch.ParseChord("C")
 	if err != nil {
 		t.Fatal(err)
@@ -497,65 +498,21 @@ func TestHarmony(t *testing.T) {
 			t.Errorf("%s: the passing notes are %v, want F4 and E4 alone", h.h, got[2:4])
 		}
 	}
-	if _, err := Arrange(t.Context(), score(t, "C", "E4+G4:4"), builtin(t, "lap6-c6"), Options{Harmony: Thirds}); err == nil {
+	if _, err := Arrange(t.Context(), tunetest.Score(t, "C", "E4+G4:4"), builtin(t, "lap6-c6"), Options{Harmony: Thirds}); err == nil {
 		t.Error("harmony was added under two notes")
-	}
-}
-
-// TestTransferWhole: open G's strings 1 to 4 and open D's 2 to 5 have the same
-// intervals (a trade fact, common practice), so a shape moves whole.
-func TestTransferWhole(t *testing.T) {
-	from := must(t, score(t, "G", "G3 A3 B3 C4 D4 B3 G3 D3"), "reso-open-g", Options{Pins: []Pin{{FromBar: 1, High: 5}}})
-	to := builtin(t, "tricone-open-d")
-	moved, err := Transfer(t.Context(), from.Tab, to, Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if !moved.Whole || moved.Frets != 0 || moved.Result.Transposed != -5 || moved.Kept != moved.Notes {
-		t.Errorf("whole %v, frets %d, moved by %d, kept %d of %d", moved.Whole, moved.Frets, moved.Result.Transposed, moved.Kept, moved.Notes)
-	}
-	for i := range from.Tab.Strokes {
-		a, b := from.Tab.Strokes[i].Plucks, moved.Result.Tab.Strokes[i].Plucks
-		for j := range a {
-			if b[j].String != a[j].String+1 || b[j].Fret != a[j].Fret {
-				t.Errorf("stroke %d: string %d fret %g became string %d fret %g", i, a[j].String, a[j].Fret, b[j].String, b[j].Fret)
-			}
-		}
-	}
-	if words := strings.Join(moved.Words, "\n"); !strings.Contains(words, "strings 1–4 here are strings 2–5 there, same frets") {
-		t.Errorf("the report says\n%s", words)
-	}
-	// With the pitches asked for, the same shape lies five frets higher; its open
-	// strings are stopped then.
-	moved, err = Transfer(t.Context(), from.Tab, to, Options{Octave: Octaves(0), Key: &from.Tab.Tune.Bars[0].Key.Tonic})
-	if err != nil || moved.Result.Transposed != 0 || len(moved.Result.Tab.Compromises) > 0 {
-		t.Errorf("at the same pitch: moved by %d, %v", moved.Result.Transposed, err)
-	}
-}
-
-// TestSharedRuns lists what open G and open D share, worked out by hand:
-// D4 B3 G3 D3 against A3 F#3 D3 A2, and what C6 and C13 share: all six.
-func TestSharedRuns(t *testing.T) {
-	runs := SharedRuns(builtin(t, "reso-open-g"), builtin(t, "tricone-open-d"))
-	if len(runs) == 0 || runs[0] != (SharedRun{1, 2, 4, -5}) {
-		t.Errorf("open G and open D: %+v", runs)
-	}
-	runs = SharedRuns(builtin(t, "lap6-c6"), builtin(t, "lap8-c13"))
-	if len(runs) == 0 || runs[0] != (SharedRun{1, 1, 6, 0}) {
-		t.Errorf("C6 and C13: %+v", runs)
 	}
 }
 
 // TestRolls: an arpeggio at speed is picked as a roll, and named.
 func TestRolls(t *testing.T) {
-	tn := score(t, "G", "G3 B3 D4 B3 G3 B3 D4 B3")
+	tn := tunetest.Score(t, "G", "G3 B3 D4 B3 G3 B3 D4 B3")
 	tn.Bars[0].Tempos = []tune.Tempo{{Beat: tune.Whole / 4, PerMinute: 180_000}}
 	r := must(t, tn, "reso-open-g", Options{})
 	rolls := r.Rolls()
 	if len(rolls) != 1 || rolls[0].Name != "forward and backward roll" || rolls[0].Strokes != 8 || rolls[0].Fingers != "T I M I" {
 		t.Errorf("got %+v\n%s", rolls, picture(r))
 	}
-	if r := must(t, score(t, "G", "G3:2 G3:2 G3:2 G3:2"), "reso-open-g", Options{}); len(r.Rolls()) > 0 {
+	if r := must(t, tunetest.Score(t, "G", "G3:2 G3:2 G3:2 G3:2"), "reso-open-g", Options{}); len(r.Rolls()) > 0 {
 		t.Errorf("repeated notes make %+v", r.Rolls())
 	}
 }
@@ -564,51 +521,12 @@ func TestRolls(t *testing.T) {
 // and last note, which may lead in and out.
 func TestAlike(t *testing.T) {
 	bar := "E4 F#4 G4 A4 G4 F#4 E4 D4 "
-	tn := score(t, "G", bar+"G4 A4 B4 A4 G4 F#4 G4 D4 "+bar+"B3 C4 D4 C4 B3 A3 B3 D4 "+bar)
+	tn := tunetest.Score(t, "G", bar+"G4 A4 B4 A4 G4 F#4 G4 D4 "+bar+"B3 C4 D4 C4 B3 A3 B3 D4 "+bar)
 	for _, name := range []string{"reso-open-g", "lap8-c13", "tricone-open-d"} {
 		r := must(t, tn, name, Options{})
 		words := strings.Fields(grid(r))
 		if a, b, c := words[1:7], words[17:23], words[33:39]; !slices.Equal(a, b) || !slices.Equal(a, c) {
 			t.Errorf("%s: the same bar is played %v, %v, %v", name, a, b, c)
-		}
-	}
-}
-
-// TestTransferKeeps: glides, held notes, slants and the order of the strings go
-// along, whole where the rigs share six strings and anew where they do not.
-func TestTransferKeeps(t *testing.T) {
-	tn := score(t, "C", "E4:2/ F4:2 A4:4", "C4:4 E4:2/ F4:2")
-	from := must(t, tn, "lap6-c6", Options{Closed: true})
-	glides := func(x *tab.Tab) int {
-		n := 0
-		for i := range x.Strokes {
-			for _, p := range x.Strokes[i].Plucks {
-				if p.Attack == tab.Glided {
-					n++
-				}
-			}
-		}
-		return n
-	}
-	if glides(from.Tab) != 2 || len(from.Tab.Compromises) > 0 {
-		t.Fatalf("the tab to take over has %d glides\n%s", glides(from.Tab), picture(from))
-	}
-	for _, c := range []struct {
-		to    string
-		whole bool
-	}{{"lap8-c13", true}, {"lap8-a6", true}, {"tricone-open-d", false}} {
-		moved, err := Transfer(t.Context(), from.Tab, builtin(t, c.to), Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
-		if moved.Whole != c.whole || moved.Result.Transposed != 0 {
-			t.Errorf("%s: whole %v, moved by %d", c.to, moved.Whole, moved.Result.Transposed)
-		}
-		if n := glides(moved.Result.Tab); n+len(moved.Result.Tab.Compromises) < 2 {
-			t.Errorf("%s: %d glides of 2 are left and %d compromises listed\n%s", c.to, n, len(moved.Result.Tab.Compromises), picture(moved.Result))
-		}
-		if l := moved.Result.Tab.Check(); len(l) > 0 {
-			t.Errorf("%s: %v", c.to, l)
 		}
 	}
 }
@@ -619,7 +537,7 @@ func TestRegionHoldsForHarmonics(t *testing.T) {
 	// F#4 is the third harmonic of string 5, B2, touched at fret 7 (harmonic
 	// series: three times the frequency is an octave and a fifth higher), and lies
 	// at no fret from 12 to 14.
-	tn := score(t, "G", "F#4:4 D5:4")
+	tn := tunetest.Score(t, "G", "F#4:4 D5:4")
 	natural := func(r *Result) int {
 		n := 0
 		for i := range r.Tab.Strokes {
@@ -635,7 +553,7 @@ func TestRegionHoldsForHarmonics(t *testing.T) {
 		t.Errorf("between frets 12 and 14: %s", grid(r))
 	}
 	// F#5 is the third harmonic of string 2, B3, and beyond fret 7 of string 1.
-	tn = score(t, "G", "F#5:8")
+	tn = tunetest.Score(t, "G", "F#5:8")
 	if r := must(t, tn, "reso-open-g", Options{High: 7}); natural(r) != 1 || len(r.Tab.Compromises) != 0 {
 		t.Errorf("up to fret 7: %s", grid(r))
 	}
@@ -648,51 +566,24 @@ func TestRegionHoldsForHarmonics(t *testing.T) {
 	}
 }
 
-// TestVibrato: it is marked where it is asked for, and a tab that is taken to
-// another rig keeps its own, note by note, whether or not it can stay where it
-// was.
+// TestVibrato: it is marked where it is asked for, and nowhere else.
 func TestVibrato(t *testing.T) {
-	tn := score(t, "C", "E4:2/ F4:2 A4:4", "C4:4 E4:2/ F4:2")
-	marks := func(x *tab.Tab) map[tune.Ref]bool {
-		out := map[tune.Ref]bool{}
+	tn := tunetest.Score(t, "C", "E4:2/ F4:2 A4:4", "C4:4 E4:2/ F4:2")
+	marks := func(x *tab.Tab) int {
+		n := 0
 		for i := range x.Strokes {
 			for _, p := range x.Strokes[i].Plucks {
 				if p.Vibrato {
-					out[p.Ref] = true
+					n++
 				}
 			}
 		}
-		return out
+		return n
 	}
-	from := must(t, tn, "lap6-c6", Options{Closed: true})
-	if m := marks(from.Tab); len(m) > 0 {
-		t.Fatalf("vibrato that nobody asked for: %v", m)
+	if n := marks(must(t, tn, "lap6-c6", Options{Closed: true}).Tab); n > 0 {
+		t.Fatalf("%d notes have vibrato that nobody asked for", n)
 	}
-	if m := marks(must(t, tn, "lap6-c6", Options{Closed: true, Vibrato: true}).Tab); len(m) < 3 {
-		t.Errorf("vibrato was asked for, and is on %d notes", len(m))
-	}
-	one := &from.Tab.Strokes[2].Plucks[0]
-	one.Vibrato = true
-	for _, to := range []string{"lap8-c13", "tricone-open-d"} {
-		moved, err := Transfer(t.Context(), from.Tab, builtin(t, to), Options{Closed: true})
-		if err != nil {
-			t.Fatal(err)
-		}
-		if m := marks(moved.Result.Tab); len(m) != 1 || !m[one.Ref] || moved.Vibrato != 1 {
-			t.Errorf("%s (whole %v): vibrato on %v, want it on %v alone", to, moved.Whole, m, one.Ref)
-		}
-	}
-	// An open string cannot shake, and that is said: the tune's G stands on an
-	// open string of every way in which the bar may not be laid.
-	open := must(t, score(t, "G", "G3:4 D4:4"), "reso-open-g", Options{Closed: true})
-	for i := range open.Tab.Strokes {
-		open.Tab.Strokes[i].Plucks[0].Vibrato = true
-	}
-	moved, err := Transfer(t.Context(), open.Tab, builtin(t, "reso-open-g"), Options{Pins: []Pin{{FromBar: 1, High: 1}}})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if words := strings.Join(moved.Words, "\n"); moved.Still != 2 || !strings.Contains(words, "2 notes without the vibrato of the tab") {
-		t.Errorf("%d notes lose their vibrato, and it says\n%s\n%s", moved.Still, words, picture(moved.Result))
+	if n := marks(must(t, tn, "lap6-c6", Options{Closed: true, Vibrato: true}).Tab); n < 3 {
+		t.Errorf("vibrato was asked for, and is on %d notes", n)
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"lapwright/tune"
+	"lapwright/tune/tunetest"
 )
 
 // melodyOf gives a single-line tune of so many bars of eighth notes.
@@ -24,7 +25,7 @@ func melodyOf(t testing.TB, bars int) *tune.Tune {
 	for i := range bars {
 		b.WriteString(phrases[i%4] + " ")
 	}
-	return score(t, "G", b.String())
+	return tunetest.Score(t, "G", b.String())
 }
 
 // voicesOf gives a tune of so many bars in three voices, the lower two moving
@@ -39,7 +40,7 @@ func voicesOf(t testing.TB, bars int) *tune.Tune {
 		lines[1] += mid[i%4] + " "
 		lines[2] += low[i%4] + " "
 	}
-	return score(t, "G", lines[0], lines[1], lines[2])
+	return tunetest.Score(t, "G", lines[0], lines[1], lines[2])
 }
 
 func benchmark(b *testing.B, t *tune.Tune, rigName string) {
@@ -84,7 +85,7 @@ func wander(t testing.TB, notes int) *tune.Tune {
 		at = min(max(at+rnd.IntN(5)-2, 0), len(names)-1)
 		b.WriteString(names[at] + " ")
 	}
-	return score(t, "G", b.String())
+	return tunetest.Score(t, "G", b.String())
 }
 
 // processorTime is what this process has spent of the processors, which says more

@@ -5,12 +5,13 @@ import (
 
 	"lapwright/pitch"
 	"lapwright/tune"
+	"lapwright/tune/tunetest"
 )
 
 // waltz is eight bars that lie well in two octaves, so that harmony decides
 // between them.
 func waltz(t *testing.T) *tune.Tune {
-	tn := score(t, "G", "D4:2 G4:2 B4:2 A4:2 G4:2 E4:2 G4:2 A4:2 F#4:2 D4:2 G4:2 B4:2 D5:2 C5:2 A4:2 G4:2")
+	tn := tunetest.Score(t, "G", "D4:2 G4:2 B4:2 A4:2 G4:2 E4:2 G4:2 A4:2 F#4:2 D4:2 G4:2 B4:2 D5:2 C5:2 A4:2 G4:2")
 	return tn
 }
 

@@ -2,6 +2,7 @@ package arrange
 
 import (
 	"cmp"
+	"context"
 	"math"
 	"slices"
 
@@ -41,6 +42,16 @@ const (
 // must be.
 const mostSettings = 6
 
+// Settings returns the keys, octaves and capos that Arrange would try for a
+// tune, in order of preference. It fails as Arrange does.
+func Settings(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options) ([]Setting, error) {
+	q, err := newRequest(newWatch(ctx), t, r, o)
+	if err != nil {
+		return nil, err
+	}
+	return q.settings()
+}
+
 // settings lists the choices that the options leave, the nearest to what is
 // asked first: the best rated mostSettings, those in the tune's own key first
 // where there are pins; after them, for pins that none of those can keep, what
@@ -53,7 +64,7 @@ func (q *request) settings() ([]Setting, error) {
 	key := t.Bars[0].Key
 	var shifts []int
 	for s := lowestShift; s <= highestShift; s++ {
-		if o.lets(t, s) {
+		if o.Lets(t, s) {
 			shifts = append(shifts, s)
 		}
 	}
@@ -134,7 +145,7 @@ func (o *Options) fixedSetting(t *tune.Tune) *Setting {
 		return o.In
 	}
 	for _, p := range slices.Backward(o.Pins) {
-		if p.In == nil || o.Capo != nil && *o.Capo != p.In.Capo || !o.lets(t, p.In.Semitones) {
+		if p.In == nil || o.Capo != nil && *o.Capo != p.In.Capo || !o.Lets(t, p.In.Semitones) {
 			continue
 		}
 		return p.In
@@ -142,9 +153,9 @@ func (o *Options) fixedSetting(t *tune.Tune) *Setting {
 	return nil
 }
 
-// lets reports whether key and octave asked for allow moving a tune by so many
+// Lets reports whether key and octave asked for allow moving a tune by so many
 // semitones.
-func (o *Options) lets(t *tune.Tune, semitones int) bool {
+func (o *Options) Lets(t *tune.Tune, semitones int) bool {
 	oct := floorDiv(semitones+6, 12)
 	switch {
 	case o.Octave != nil && oct != *o.Octave, o.Octave != nil && o.Key == nil && semitones%12 != 0:

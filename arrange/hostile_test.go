@@ -1,6 +1,7 @@
 package arrange
 
 import (
+	"lapwright/tune/tunetest"
 	"math/rand/v2"
 	"slices"
 	"strings"
@@ -31,7 +32,7 @@ func TestThickChords(t *testing.T) {
 		}
 		line.WriteString(strings.Join(names, "+") + ":2 ")
 	}
-	tn := score(t, "C", line.String())
+	tn := tunetest.Score(t, "C", line.String())
 	for _, name := range []string{"lap8-c13", "pedal10-e9"} {
 		start := time.Now()
 		r, err := Arrange(t.Context(), tn, builtin(t, name), Options{})

@@ -13,6 +13,7 @@ import (
 	"lapwright/rig"
 	"lapwright/steel"
 	"lapwright/tune"
+	"lapwright/tune/tunetest"
 	"lapwright/wire"
 )
 
@@ -286,7 +287,7 @@ func randomCase(t *testing.T, rnd *rand.Rand) randomProblem {
 		}
 		c.lines = append(c.lines, line)
 	}
-	c.tune = score(t, "C", c.lines...)
+	c.tune = tunetest.Score(t, "C", c.lines...)
 	for range rnd.IntN(5) / 3 {
 		p := Pin{FromBar: 1, ToBar: 9}
 		switch rnd.IntN(6) {

@@ -37,6 +37,8 @@ type Options struct {
 	Low, High int
 	// Harmony adds notes under a single-line melody.
 	Harmony Harmony
+	// Shape is a way of playing to follow; nil for none.
+	Shape *Shape
 	// other limits than the level's; nil for those. Tests set it.
 	other *grip.Limits
 }

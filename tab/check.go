@@ -31,6 +31,7 @@ func (t *Tab) Check() fault.List {
 			c.owed[n.Ref] = 1
 		}
 	}
+	c.overJumps()
 	for i := range t.Strokes {
 		c.stroke(&t.Strokes[i], &moments[i])
 	}
@@ -55,6 +56,7 @@ type checker struct {
 	excused map[tune.Ref]bool
 	ringing []ringing
 	last    [rig.MaxStrings]ringing // what each string was last given to play
+	jumped  map[tune.Ref]ringing    // what rings into a note that a jump leads to
 	faults  fault.List
 }
 
@@ -135,6 +137,36 @@ func (c *checker) goOn(s *Stroke) {
 	c.ringing = kept
 }
 
+// ringingOf returns what a pluck leaves ringing, but for when it ends.
+func (c *checker) ringingOf(s *Stroke, p *Pluck) ringing {
+	return ringing{ref: p.Ref, str: p.String, key: c.g.Key(s.Placement, p.String, s.Benders), contact: c.g.Contact(s.Placement, p.String), bar: s.Bar}
+}
+
+// overJumps looks up what rings into the notes that are first come to over a
+// repeat, an ending or a jump: what was written before them is not what sounds
+// before them.
+func (c *checker) overJumps() {
+	begun := map[tune.Ref][]tune.Ref{}
+	for _, tie := range c.t.Performance().TiesOverJumps() {
+		if tie.First {
+			begun[tie.Held] = append(begun[tie.Held], tie.Begun)
+		}
+	}
+	c.jumped = map[tune.Ref]ringing{}
+	for i := range c.t.Strokes {
+		s := &c.t.Strokes[i]
+		for j := range s.Plucks {
+			p := &s.Plucks[j]
+			if len(begun[p.Ref]) == 0 || p.String < 1 || p.String > len(c.t.Rig.Strings) {
+				continue
+			}
+			for _, to := range begun[p.Ref] {
+				c.jumped[to] = c.ringingOf(s, p)
+			}
+		}
+	}
+}
+
 func (c *checker) pluck(s *Stroke, p *Pluck, n *tune.NoteAt) {
 	contact := c.g.Contact(s.Placement, p.String)
 	if p.Attack == Harmonic {
@@ -159,8 +191,16 @@ func (c *checker) pluck(s *Stroke, p *Pluck, n *tune.NoteAt) {
 	if from := p.Fret + p.Scoop; p.Scoop != 0 && (p.Fret == 0 || from <= 0) {
 		c.add(s.Bar, s.At, p.String, "a scoop from fret %g to %g has nowhere to begin", from, p.Fret)
 	}
-	now := ringing{p.Ref, p.String, c.g.Key(s.Placement, p.String, s.Benders), c.g.Contact(s.Placement, p.String), s.Bar, s.At + n.Len}
-	if was := c.last[p.String-1]; p.Attack == Tied && (was.str == 0 || math.Abs(was.key-now.key)*100 > CentsAllowed || (was.contact == 0) != (now.contact == 0)) {
+	now := c.ringingOf(s, p)
+	now.until = s.At + n.Len
+	was := c.last[p.String-1]
+	if before, ok := c.jumped[p.Ref]; ok {
+		was = before
+		if was.str != p.String {
+			was = ringing{}
+		}
+	}
+	if p.Attack == Tied && (was.str == 0 || math.Abs(was.key-now.key)*100 > CentsAllowed || (was.contact == 0) != (now.contact == 0)) {
 		c.add(s.Bar, s.At, p.String, "nothing is sounding %s that could be held on", n.Name)
 	}
 	c.last[p.String-1] = now

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"lapwright/arrange"
+	"lapwright/arrange/transfer"
 	"lapwright/internal/whole"
 	"lapwright/notation"
 	"lapwright/notation/tabtext"
@@ -59,7 +60,7 @@ func (c *transferCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
-	moved, err := arrange.Transfer(d.ctx, t, to, o)
+	moved, err := transfer.Tab(d.ctx, t, to, o)
 	if err != nil {
 		return err
 	}

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"lapwright/arrange"
+	"lapwright/arrange/transfer"
 	"lapwright/grip"
 	"lapwright/notation/abc"
 	"lapwright/rig"
@@ -121,7 +122,7 @@ func TestRandomTunes(t *testing.T) {
 		checkHolds(t, what, res.Tab)
 		lost += len(res.Tab.Compromises)
 		to := rigs[rnd.IntN(len(rigs))]
-		moved, err := arrange.Transfer(t.Context(), res.Tab, to, arrange.Options{})
+		moved, err := transfer.Tab(t.Context(), res.Tab, to, arrange.Options{})
 		if err != nil {
 			t.Fatalf("%s to %s: %v\n%s", what, to.Name, err, music)
 		}

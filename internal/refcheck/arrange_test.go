@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"lapwright/arrange"
+	"lapwright/arrange/transfer"
 	"lapwright/notation/abc"
 	"lapwright/rig"
 )
@@ -95,11 +96,11 @@ func TestTradeFacts(t *testing.T) {
 func TestSharedPatterns(t *testing.T) {
 	g, _ := rig.Builtin("reso-open-g")
 	d, _ := rig.Builtin("tricone-open-d")
-	if runs := arrange.SharedRuns(g, d); len(runs) == 0 || runs[0].Words() != "strings 1–4 here are strings 2–5 there, same frets, sounding 5 semitones lower" {
+	if runs := transfer.SharedRuns(g, d); len(runs) == 0 || runs[0].Words() != "strings 1–4 here are strings 2–5 there, same frets, sounding 5 semitones lower" {
 		t.Errorf("open G and open D: %+v", runs)
 	}
-	if !slices.Contains(arrange.SharedRuns(g, g), arrange.SharedRun{From: 1, To: 4, Strings: 3, Semitones: -12}) {
-		t.Errorf("open G and itself: %+v", arrange.SharedRuns(g, g))
+	if !slices.Contains(transfer.SharedRuns(g, g), transfer.SharedRun{From: 1, To: 4, Strings: 3, Semitones: -12}) {
+		t.Errorf("open G and itself: %+v", transfer.SharedRuns(g, g))
 	}
 	e, err := d.WithCapo(2)
 	if err == nil {

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"lapwright/arrange"
+	"lapwright/arrange/transfer"
 	"lapwright/notation/midi"
 	"lapwright/rig"
 	"lapwright/steel"
@@ -156,7 +157,7 @@ func TestCorpusTransfer(t *testing.T) {
 						t.Fatal(err)
 					}
 					what := fmt.Sprintf("%s to %s", tunes[i].Title, to.Name)
-					moved, err := arrange.Transfer(t.Context(), first.Tab, to, arrange.Options{})
+					moved, err := transfer.Tab(t.Context(), first.Tab, to, arrange.Options{})
 					if err != nil {
 						t.Errorf("%s: %v", what, err)
 						continue

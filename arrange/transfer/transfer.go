@@ -1,4 +1,9 @@
-package arrange
+// Package transfer takes a tab from one rig to another: whole where the strings
+// that it uses have the same intervals on both, else arranged anew after its
+// shape.
+//
+// Entry points: Tab, SharedRuns.
+package transfer
 
 import (
 	"context"
@@ -6,6 +11,7 @@ import (
 	"math"
 	"slices"
 
+	"lapwright/arrange"
 	"lapwright/grip"
 	"lapwright/rig"
 	"lapwright/say"
@@ -62,7 +68,7 @@ func SharedRuns(from, to *rig.Rig) []SharedRun {
 
 // Transferred is a tab taken from one rig to another.
 type Transferred struct {
-	Result *Result
+	Result *arrange.Result
 	Shared []SharedRun // what the rigs have in common
 	// Whole says that the whole shape moved: every note keeps its place in the
 	// run Moved, its fret shifted by Frets.
@@ -77,45 +83,32 @@ type Transferred struct {
 	Words          []string // what was done, for the player
 }
 
-// What leaving the old way of playing costs where a tab is arranged anew, in
-// hundredths of a point.
-const (
-	costOtherString = 60 // another string than the shape has
-	costOtherOpen   = 40 // stopped for open, or open for stopped
-	costOtherLean   = 60 // slanted for square, or square for slanted
-	costOtherAttack = 90 // another way to begin the note
-)
-
-// Transfer takes a tab to another rig. Pitches are kept unless the options name
-// a key or octave. Where the rigs share an interval pattern on all strings that
-// the tab uses, its shape is moved whole: at the same pitch when it has no open
-// strings, whose sound would be lost, else at the same frets, which moves the
-// key. Otherwise it is arranged anew, keeping string pattern, open strings,
-// slants, glides and held notes as far as the rig allows; and in the key that
-// keeps most when the pitches can't all be had.
-func Transfer(ctx context.Context, from *tab.Tab, to *rig.Rig, o Options) (*Transferred, error) {
-	// A tab that a person typed may have a bar that can't quite be laid or a held
-	// note that moves: what it plays is clear all the same. But it must play the
-	// moments of its tune.
+// Tab takes a tab to another rig. Pitches are kept unless the options name a key
+// or octave. Where the rigs share an interval pattern on all strings that the tab
+// uses, its shape is moved whole: at the same pitch when it has no open strings,
+// whose sound would be lost, else at the same frets, which moves the key.
+// Otherwise it is arranged anew, keeping string pattern, open strings, slants,
+// glides and held notes as far as the rig allows; and in the key that keeps most
+// when the pitches can't all be had.
+func Tab(ctx context.Context, from *tab.Tab, to *rig.Rig, o arrange.Options) (*Transferred, error) {
+	// A tab that a person typed may have a steel that can't quite be laid or a
+	// held note that moves: what it plays is clear all the same. But it must play
+	// the moments of its tune.
 	if l := from.Check(); len(l) > 0 && len(from.Strokes) != len(from.Performance().Moments()) {
 		return nil, l
 	}
-	q, err := newRequest(newWatch(ctx), from.Tune, to, o)
-	if err != nil {
-		return nil, err
-	}
 	out := &Transferred{Shared: SharedRuns(from.Rig, to)}
-	src := newSource(q, from)
+	src := newSource(from)
 	free := o.Key == nil && o.Octave == nil && o.Capo == nil
 	for _, run := range out.Shared {
 		if !src.within(run) {
 			continue
 		}
 		for _, frets := range [2]int{-run.Semitones, 0} {
-			if src.opens && frets != 0 && free || !free && !src.lands(o, run.Semitones+frets) {
+			if src.opens && frets != 0 && free || !free && !src.lands(&o, run.Semitones+frets) {
 				continue
 			}
-			res, err := src.whole(to, run, frets)
+			res, err := src.whole(ctx, to, o, run, frets)
 			if ctx.Err() != nil {
 				return nil, ctx.Err()
 			}
@@ -127,7 +120,7 @@ func Transfer(ctx context.Context, from *tab.Tab, to *rig.Rig, o Options) (*Tran
 			return out, nil
 		}
 	}
-	res, err := src.rearrange(to, o, out.best(src))
+	res, err := src.rearrange(ctx, to, o, out.best(src))
 	if err != nil {
 		return nil, err
 	}
@@ -138,15 +131,14 @@ func Transfer(ctx context.Context, from *tab.Tab, to *rig.Rig, o Options) (*Tran
 
 // source is a tab that is taken over.
 type source struct {
-	q     *request
 	t     *tab.Tab
 	opens bool // it plays open strings
 	used  []bool
 	notes int
 }
 
-func newSource(q *request, t *tab.Tab) *source {
-	s := &source{q: q, t: t, used: make([]bool, len(t.Rig.Strings)+1)}
+func newSource(t *tab.Tab) *source {
+	s := &source{t: t, used: make([]bool, len(t.Rig.Strings)+1)}
 	for i := range t.Strokes {
 		for _, p := range t.Strokes[i].Plucks {
 			s.used[p.String] = true
@@ -167,115 +159,40 @@ func (s *source) within(run SharedRun) bool {
 	return true
 }
 
-// lands reports whether moving the tab by so many semitones meets the key and
-// octave asked for.
-func (s *source) lands(o Options, semitones int) bool {
-	oct := floorDiv(semitones+6, 12)
-	if o.Octave != nil && oct != *o.Octave || o.Capo != nil && *o.Capo != 0 {
+// lands reports whether moving the tab by so many semitones, without a capo,
+// meets what is asked for; no key asked for is the tab's own.
+func (s *source) lands(o *arrange.Options, semitones int) bool {
+	if o.Capo != nil && *o.Capo != 0 || o.Key == nil && semitones%12 != 0 {
 		return false
 	}
-	if o.Key == nil {
-		return semitones%12 == 0
-	}
-	return mod(s.t.Tune.Bars[0].Key.Tonic.Semitone()+semitones, 12) == o.Key.Semitone()
+	return o.Lets(s.t.Tune, semitones)
 }
 
-// played is how a note was played on the old rig, its string counted in the new
-// rig's numbers.
-type played struct {
-	str, fret int
-	act       grip.Act
-	slanted   bool
-}
-
-// plan looks the old way up for every note of a moment.
-func (s *source) plan(i int, m *moment, by, frets int) []played {
-	st := &s.t.Strokes[i]
-	out := make([]played, len(m.Wants))
-	for j := range m.Wants {
+// shape returns how the tab was played, its strings counted in the new rig's
+// numbers and its frets moved.
+func (s *source) shape(by, frets int, whole bool) *arrange.Shape {
+	out := &arrange.Shape{Strokes: make([][]arrange.Played, len(s.t.Strokes)), Whole: whole}
+	for i := range s.t.Strokes {
+		st := &s.t.Strokes[i]
 		for _, p := range st.Plucks {
-			if p.Ref != m.Wants[j].Ref {
-				continue
-			}
 			fret := int(math.Round(p.Fret))
 			if p.Attack != tab.Harmonic {
 				fret += frets
 			}
-			out[j] = played{p.String + by, fret, actOf(p.Attack, m.Wants[j].Kind), st.Placement.Slanted()}
+			out.Strokes[i] = append(out.Strokes[i], arrange.Played{
+				Ref: p.Ref, String: p.String + by, Fret: fret, Attack: p.Attack, Slanted: st.Placement.Slanted(),
+			})
 		}
 	}
 	return out
 }
 
-func actOf(a tab.Attack, k grip.Kind) grip.Act {
-	switch a {
-	case tab.Tied:
-		return grip.On
-	case tab.Glided:
-		return grip.Glide
-	case tab.Hammered:
-		return grip.Hammer
-	case tab.PulledOff:
-		return grip.Pull
-	}
-	if k == grip.Tied {
-		return grip.Again
-	}
-	return grip.Pluck
-}
-
-// whole moves the shape of a tab by a run of strings and a number of frets: it
-// searches among the grips that do just that.
-func (s *source) whole(to *rig.Rig, run SharedRun, frets int) (*Result, error) {
-	q := *s.q
-	q.o.Level = grip.Seasoned // what was played there can be played here
-	sr, err := q.newSearch(Setting{run.Semitones + frets, to.Capo.At})
-	if err != nil {
-		return nil, err
-	}
-	if len(sr.layers) != len(s.t.Strokes) {
-		return nil, refuse("the tab's strokes are not its tune's moments")
-	}
-	for i := range sr.layers {
-		if err := s.q.w.moment(); err != nil {
-			return nil, err
-		}
-		m := &sr.p.moments[i]
-		plan := s.plan(i, m, run.To-run.From, frets)
-		var kept []grip.Grip
-		for gi := range sr.layers[i].grips {
-			if follows(&sr.layers[i].grips[gi], m, plan) {
-				kept = append(kept, sr.layers[i].grips[gi])
-			}
-		}
-		if len(kept) == 0 {
-			return nil, refuse("the shape can't be laid there")
-		}
-		sr.layers[i].grips = kept
-	}
-	if err := sr.run(); err != nil {
-		return nil, err
-	}
-	way, cost, stuck := sr.cheapest()
-	if stuck >= 0 {
-		return nil, sr.stuck(stuck)
-	}
-	return sr.result(way, cost, run.Semitones+frets)
-}
-
-// follows reports whether a grip plays every note as planned. Held notes follow
-// from where they began.
-func follows(g *grip.Grip, m *moment, plan []played) bool {
-	for j := range m.Wants {
-		if m.Wants[j].Kind == grip.Held {
-			continue
-		}
-		p := &plan[j]
-		if int(g.Strings[j]) != p.str || p.str > 0 && (g.Acts[j] != p.act || g.Node == 0 && int(g.Frets[j]) != p.fret) {
-			return false
-		}
-	}
-	return true
+// whole moves the shape of a tab by a run of strings and a number of frets.
+func (s *source) whole(ctx context.Context, to *rig.Rig, o arrange.Options, run SharedRun, frets int) (*arrange.Result, error) {
+	o.Level = grip.Seasoned // what was played there can be played here
+	o.In = &arrange.Setting{Semitones: run.Semitones + frets, Capo: to.Capo.At}
+	o.Shape = s.shape(run.To-run.From, frets, true)
+	return arrange.Arrange(ctx, s.t.Tune, to, o)
 }
 
 // best returns the string shift that keeps most of the tab's notes within a
@@ -298,43 +215,28 @@ func (t *Transferred) best(s *source) int {
 	return by
 }
 
-// rearrange arranges the tab's tune on the new rig, with a price on leaving the old
-// way of playing it.
-func (s *source) rearrange(to *rig.Rig, o Options, by int) (*Result, error) {
-	choices := []Setting{{0, to.Capo.At}}
-	if o.Key != nil || o.Octave != nil || o.Capo != nil {
-		var err error
-		if choices, err = s.q.settings(); err != nil {
-			return nil, err
-		}
-	} else if others, err := s.q.settings(); err == nil {
-		choices = append(choices, others...)
+// rearrange arranges the tab's tune on the new rig, with a price on leaving the
+// old way of playing it.
+func (s *source) rearrange(ctx context.Context, to *rig.Rig, o arrange.Options, by int) (*arrange.Result, error) {
+	settings, err := arrange.Settings(ctx, s.t.Tune, to, o)
+	switch own := (arrange.Setting{Capo: to.Capo.At}); {
+	case o.Key == nil && o.Octave == nil && o.Capo == nil:
+		settings = append([]arrange.Setting{own}, settings...)
+	case err != nil:
+		return nil, err
 	}
-	var best *Result
-	var first error
-	for _, c := range choices {
-		sr, err := s.q.newSearch(c)
-		if s.q.w.ctx.Err() != nil {
-			return nil, s.q.w.ctx.Err()
+	o.Shape = s.shape(by, 0, false)
+	var best *arrange.Result
+	var failed error
+	for _, in := range settings {
+		o.In = &in
+		res, err := arrange.Arrange(ctx, s.t.Tune, to, o)
+		if ctx.Err() != nil {
+			return nil, ctx.Err()
 		}
 		if err != nil {
-			first = err
+			failed = err
 			continue
-		}
-		for i := range sr.layers {
-			s.prefer(&sr.layers[i], i, &sr.p.moments[i], by)
-		}
-		if err := sr.run(); err != nil {
-			return nil, err
-		}
-		way, cost, stuck := sr.cheapest()
-		if stuck >= 0 {
-			first = sr.stuck(stuck)
-			continue
-		}
-		res, err := sr.result(way, cost, c.Semitones)
-		if err != nil {
-			return nil, err
 		}
 		if best == nil || len(res.Tab.Compromises) < len(best.Tab.Compromises) {
 			best = res
@@ -344,50 +246,20 @@ func (s *source) rearrange(to *rig.Rig, o Options, by int) (*Result, error) {
 		}
 	}
 	if best == nil {
-		return nil, first
+		return nil, failed
 	}
 	return best, nil
 }
 
-// prefer adds to each grip of a layer what it costs to leave the old way.
-func (s *source) prefer(l *layer, i int, m *moment, by int) {
-	if i >= len(s.t.Strokes) {
-		return
-	}
-	plan := s.plan(i, m, by, 0)
-	l.grips = slices.Clone(l.grips)
-	for gi := range l.grips {
-		g := &l.grips[gi]
-		for j := range m.Wants {
-			if m.Wants[j].Kind == grip.Held || g.Strings[j] == 0 || plan[j].str == 0 {
-				continue
-			}
-			if int(g.Strings[j]) != plan[j].str {
-				g.Habit += costOtherString
-			}
-			if (g.Frets[j] == 0) != (plan[j].fret == 0) {
-				g.Habit += costOtherOpen
-			}
-			if g.Acts[j] != plan[j].act {
-				g.Habit += costOtherAttack
-			}
-			if j == 0 && g.Slanted() != plan[j].slanted {
-				g.Habit += costOtherLean
-			}
-		}
-		g.Cost += g.Habit
-	}
-}
-
 // finish takes the marks of the old tab over and tells what was done.
 func (t *Transferred) finish(s *source) {
-	t.shake(s)
+	t.keepVibrato(s)
 	t.count(s)
 	t.tell(s.t)
 }
 
-// shake keeps the vibrato of the old tab, note by note.
-func (t *Transferred) shake(s *source) {
+// keepVibrato keeps the vibrato of the old tab, note by note.
+func (t *Transferred) keepVibrato(s *source) {
 	for i := range s.t.Strokes {
 		for _, p := range s.t.Strokes[i].Plucks {
 			if !p.Vibrato {
@@ -453,10 +325,10 @@ func (t *Transferred) tell(from *tab.Tab) {
 	case n == 0:
 		add("every pitch is kept")
 	default:
-		add("%s, from %s to %s", MovedBy(n), from.Tune.Bars[0].Key, t.Result.Key)
+		add("%s, from %s to %s", arrange.MovedBy(n), from.Tune.Bars[0].Key, t.Result.Key)
 	}
 	if t.Still > 0 {
-		add("%s without the vibrato of the tab: the bar does not stop the string there", say.Count(t.Still, "note"))
+		add("%s without the vibrato of the tab: the steel does not stop the string there", say.Count(t.Still, "note"))
 	}
 	if n := len(t.Result.Tab.Compromises); n > 0 {
 		add("%s not as in the tab", say.Count(n, "note"))

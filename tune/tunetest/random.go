@@ -1,10 +1,3 @@
-// Package tunetest makes random tunes for property tests.
-//
-// Tunes gives valid tunes (Check finds nothing) that use all of the tune's
-// vocabulary: several voices, meters and keys, ties and glides, tuplets, graces,
-// repeats with endings, parts, signs, chord symbols, words and lyrics. They are
-// in the form that readers give: bars numbered by tune.Number, endings closed by
-// tune.EndEndings, and a rest that fills its bar is a bar rest.
 package tunetest
 
 import (
