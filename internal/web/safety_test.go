@@ -181,7 +181,7 @@ func TestUploadsThatAreRefused(t *testing.T) {
 			`<score-partwise version="4.0"><work><work-title>&b;</work-title></work></score-partwise>`), 422, "declarations of its own"},
 		{"a packed score with a path outside", "/tunes", "a.mxl", outside.Bytes(), 422, "a.mxl"},
 		{"no studio", "/studio/import", "a.zip", []byte("x"), 400, "no zip file"},
-		{"swollen archive", "/studio/import", "a.zip", swollen.Bytes(), 400, "unpacks to more"},
+		{"swollen archive", "/studio/import", "a.zip", swollen.Bytes(), 400, "larger than what is taken"},
 		{"archive with a path outside", "/studio/import", "a.zip", outside.Bytes(), 400, "no file"},
 	} {
 		res, body := upload(t, server, c.path, map[string][]byte{c.file: c.content})

@@ -80,14 +80,14 @@ export function bench(): void {
     asking = new AbortController();
     const signal = asking.signal;
     const [main] = await Promise.all([place(0, setting.rig, signal), place(1, setting.beside, signal)]);
-    links();
     if (signal.aborted) return;
+    answer = main ?? answer;
+    links();
     if (!main) {
       // The sheet that stays keeps its sound.
       if (answer && !answer.blank && heard !== answer) await listen(answer, signal);
       return;
     }
-    answer = main;
     layNeck();
     transport.use(main.shown);
     describe(main);
