@@ -36,7 +36,7 @@ var verbs = []string{"arrange/rank", "arrange/transfer"}
 var witnesses = []string{"refcheck", "arrows", "outside", "dist"}
 
 // shared are inner rooms that rooms beside them use too; they use none of these.
-var shared = []string{"sheet/draw", "notation/columns", "notation/musicxml/terms"}
+var shared = []string{"sheet/draw", "notation/columns", "notation/abc/terms", "notation/musicxml/terms"}
 
 // forbidden are the packages that would give the core files, network, a
 // process or true randomness.

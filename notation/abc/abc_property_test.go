@@ -12,6 +12,7 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 	"pgregory.net/rapid"
 
+	"lapwright/notation/abc/terms"
 	"lapwright/tune"
 	"lapwright/tune/tunetest"
 )
@@ -38,10 +39,10 @@ func settled(t *tune.Tune) *tune.Tune {
 	t = t.Clone()
 	t.Bars[len(t.Bars)-1].LineBreak = false
 	for v := range t.Voices {
-		var state writeState
+		var state heard
 		for i := range t.Bars {
 			b := &t.Bars[i]
-			state.accs = accidentals{}
+			state.accs = terms.Accidentals{}
 			line := b.Lines[v]
 			line[len(line)-1].BeamEnd = true
 			for k := range line {
@@ -57,12 +58,18 @@ func settled(t *tune.Tune) *tune.Tune {
 	return t
 }
 
-func (s *writeState) settle(b *tune.Bar, notes []tune.Note) {
+// heard is what a reader of a voice knows at the place in hand.
+type heard struct {
+	accs terms.Accidentals
+	prev []tune.Note
+}
+
+func (h *heard) settle(b *tune.Bar, notes []tune.Note) {
 	for j := range notes {
 		n := &notes[j]
-		plain := s.plain(b, *n)
+		plain := h.accs.PlainAfter(h.prev, n.Name, &b.Key)
 		if n.Show || !plain {
-			s.accs.put(n.Name.Letter, n.Name.Step(), int(n.Name.Alter))
+			h.accs.Put(n.Name.Letter, n.Name.Step(), int(n.Name.Alter))
 		}
 		n.Show = n.Show && plain
 	}

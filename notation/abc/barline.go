@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"lapwright/notation/abc/terms"
 	"lapwright/tune"
 )
 
@@ -79,7 +80,7 @@ func (r *reader) ending(m *scan) {
 	if numbers, ok := m.endings(); ok {
 		r.beginEnding(numbers, m.no, start+1)
 	} else {
-		r.warn(m.no, start+1, "%q is no list of endings and is left out", clip(m.s[start:m.i]))
+		r.warn(m.no, start+1, "%q is no list of endings and is left out", terms.Clip(m.s[start:m.i]))
 	}
 }
 
@@ -155,7 +156,7 @@ func (r *reader) namedEnding(m *scan) bool {
 		r.beginEnding(numbers, m.no, start+1)
 		return true
 	}
-	if text := decodeText(strings.TrimLeft(words, "^_<>@")); text != "" {
+	if text := terms.DecodeText(strings.TrimLeft(words, "^_<>@")); text != "" {
 		v.pending.texts = append(v.pending.texts, tune.TextAt{Text: text})
 	}
 	if !v.empty() {
@@ -164,7 +165,7 @@ func (r *reader) namedEnding(m *scan) bool {
 	if n := v.endingBefore(); n > 0 && n < tune.MostRepeats {
 		v.cur.Endings = []int{n + 1}
 	} else {
-		r.warn(m.no, start+1, "the ending %q follows no other; it is played where it stands", clip(words))
+		r.warn(m.no, start+1, "the ending %q follows no other; it is played where it stands", terms.Clip(words))
 	}
 	return true
 }

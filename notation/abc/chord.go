@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"lapwright/notation/abc/terms"
 	"lapwright/tune"
 )
 
@@ -182,7 +183,7 @@ func (r *reader) graces(m *scan) {
 		r.warn(no, col, "a note has more than %d graces; the rest is left out", tune.MostGraces)
 		groups = groups[:room]
 	}
-	unit := graceUnit(len(groups))
+	unit := terms.GraceUnit(len(groups))
 	for i := range groups {
 		value, ok := tune.ValueOf(sizes[i] / (tune.Whole / unit))
 		if !ok {
@@ -219,14 +220,4 @@ func (r *reader) graceChord(m *scan, stop int) (notes []tune.Note, size tune.Tic
 	size = max(size, 1) * tune.Ticks(num) / tune.Ticks(den)
 	slices.SortStableFunc(notes, func(a, b tune.Note) int { return a.Name.Key() - b.Name.Key() })
 	return notes, size
-}
-
-// graceUnit is the written value of a grace with no length: an eighth when it
-// stands alone, a sixteenth in a group, as they are mostly printed (the
-// standard leaves it open, section 4.12).
-func graceUnit(n int) tune.Ticks {
-	if n == 1 {
-		return tune.Whole / 8
-	}
-	return tune.Whole / 16
 }

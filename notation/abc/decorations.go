@@ -4,6 +4,7 @@ import (
 	"strconv"
 	"strings"
 
+	"lapwright/notation/abc/terms"
 	"lapwright/pitch"
 	"lapwright/tune"
 )
@@ -12,26 +13,6 @@ import (
 var shorthand = map[byte]string{
 	'.': "staccato", '~': "roll", 'H': "fermata", 'L': "accent", 'M': "lowermordent", 'O': "coda",
 	'P': "uppermordent", 'S': "segno", 'T': "trill", 'u': "upbow", 'v': "downbow",
-}
-
-// marks are the decorations that a tune keeps as marks.
-var marks = map[string]tune.Mark{
-	"staccato": tune.Staccato, "tenuto": tune.Tenuto, "accent": tune.Accent, ">": tune.Accent, "emphasis": tune.Accent,
-	"marcato": tune.StrongAccent, "^": tune.StrongAccent,
-	"fermata": tune.Fermata, "invertedfermata": tune.Fermata, "trill": tune.Trill,
-	"turn": tune.Turn, "mordent": tune.Mordent, "lowermordent": tune.Mordent,
-	"uppermordent": tune.InvertedMordent, "pralltriller": tune.InvertedMordent,
-	"upbow": tune.UpBow, "downbow": tune.DownBow, "arpeggio": tune.Arpeggio, "roll": tune.Roll, "breath": tune.Breath,
-}
-
-// signs are the decorations that say where to play on. Those of the form
-// "D.C.alfine" are from the draft that follows 2.1; all readers pass over what
-// they don't know.
-var signs = map[string]tune.SignKind{
-	"segno": tune.Segno, "coda": tune.Coda, "dacoda": tune.ToCoda, "tocoda": tune.ToCoda, "fine": tune.Fine,
-	"D.C.": tune.DaCapo, "dacapo": tune.DaCapo, "D.S.": tune.DalSegno, "dalsegno": tune.DalSegno,
-	"D.C.alfine": tune.DaCapoAlFine, "D.S.alfine": tune.DalSegnoAlFine,
-	"D.C.alcoda": tune.DaCapoAlCoda, "D.S.alcoda": tune.DalSegnoAlCoda,
 }
 
 // near are decorations kept as one that is like them, with a warning.
@@ -127,11 +108,11 @@ func (r *reader) decoration(name string, quote byte, no, col int) {
 		r.b.once("!"+name, no, col, "the decoration %q is kept as %q", "!"+name+"!", "!"+like+"!")
 		name = like
 	}
-	if m, ok := marks[name]; ok {
+	if m, ok := terms.Marks[name]; ok {
 		v.pending.marks = append(v.pending.marks, m)
 		return
 	}
-	if k, ok := signs[name]; ok {
+	if k, ok := terms.Signs[name]; ok {
 		v.pending.signs = append(v.pending.signs, tune.Sign{Kind: k})
 		return
 	}
@@ -146,9 +127,9 @@ func (r *reader) decoration(name string, quote byte, no, col int) {
 	switch {
 	case name == "nil" || name == "none":
 	case ends[name]:
-		r.b.once("!"+name, no, col, "the decoration %q is left out: only the start of a stretch is kept", "!"+clip(name)+"!")
+		r.b.once("!"+name, no, col, "the decoration %q is left out: only the start of a stretch is kept", "!"+terms.Clip(name)+"!")
 	default:
-		r.warn(no, col, "the decoration %q is not known and is left out", "!"+clip(name)+"!")
+		r.warn(no, col, "the decoration %q is not known and is left out", "!"+terms.Clip(name)+"!")
 	}
 }
 
@@ -181,8 +162,8 @@ func (r *reader) plused(m *scan) bool {
 		return false
 	}
 	name := rest[:end]
-	_, isMark := marks[name]
-	_, isSign := signs[name]
+	_, isMark := terms.Marks[name]
+	_, isSign := terms.Signs[name]
 	_, isWord := words[name]
 	known := isMark || isSign || isWord
 	if !r.plus && !known && !isName(name) {
@@ -220,7 +201,7 @@ func (r *reader) quoted(m *scan) {
 	rest := m.s[m.i+1:]
 	end := strings.IndexByte(rest, '"')
 	if end < 0 {
-		r.warn(m.no, col, "a quotation mark is not closed; the rest of the line is left out: %q", clip(rest))
+		r.warn(m.no, col, "a quotation mark is not closed; the rest of the line is left out: %q", terms.Clip(rest))
 		m.i = len(m.s)
 		return
 	}
@@ -237,28 +218,28 @@ func (r *reader) annotation(s string, no, col int) {
 		return
 	}
 	if sign := spokenSign(s); sign != "" {
-		r.warn(no, col, "the words %q are printed and not followed; the decoration %q is followed", clip(strings.TrimLeft(s, "^_<>@")), "!"+sign+"!")
+		r.warn(no, col, "the words %q are printed and not followed; the decoration %q is followed", terms.Clip(strings.TrimLeft(s, "^_<>@")), "!"+sign+"!")
 	}
 	switch s[0] {
 	case '^', '<', '>', '@':
 		if s[0] != '^' {
-			r.b.once("annotation "+s[:1], no, col, "the text %q is kept over the staff, not at the place that %q asks for", clip(s[1:]), s[:1])
+			r.b.once("annotation "+s[:1], no, col, "the text %q is kept over the staff, not at the place that %q asks for", terms.Clip(s[1:]), s[:1])
 		}
 		if s[0] == '@' {
 			s = strings.TrimLeft(s, "@0123456789.,- ")
 			s = "@" + s
 		}
-		if text := decodeText(s[1:]); text != "" {
+		if text := terms.DecodeText(s[1:]); text != "" {
 			v.pending.texts = append(v.pending.texts, tune.TextAt{Text: text})
 		}
 		return
 	case '_':
-		if text := decodeText(s[1:]); text != "" {
+		if text := terms.DecodeText(s[1:]); text != "" {
 			v.pending.texts = append(v.pending.texts, tune.TextAt{Text: text, Below: true})
 		}
 		return
 	}
-	text := decodeText(s)
+	text := terms.DecodeText(s)
 	if text == "" {
 		return
 	}
@@ -266,7 +247,7 @@ func (r *reader) annotation(s string, no, col int) {
 	if chord, ok := r.b.chord(text); ok {
 		c.Chord = chord
 	} else {
-		r.b.once("chord "+text, no, col, "%q is no chord that is known; it is kept as it is written", clip(text))
+		r.b.once("chord "+text, no, col, "%q is no chord that is known; it is kept as it is written", terms.Clip(text))
 	}
 	v.pending.chords = append(v.pending.chords, c)
 }
@@ -312,44 +293,14 @@ func spokenSign(s string) string {
 func (b *book) chord(text string) (*pitch.Chord, bool) {
 	known, ok := b.chords[text]
 	if !ok && len(b.chords) < MostWarnings {
-		known, _ = readChord(text)
+		known, _ = terms.ParseChord(text)
 		b.chords[text] = known
 	} else if !ok {
-		known, _ = readChord(text)
+		known, _ = terms.ParseChord(text)
 	}
 	if known == nil {
 		return nil, false
 	}
 	c := *known
 	return &c, true
-}
-
-// readChord reads a chord symbol as ABC books write it.
-func readChord(text string) (*pitch.Chord, bool) {
-	c, err := pitch.ParseChord(plainChord(text))
-	if err != nil {
-		return nil, false
-	}
-	return &c, true
-}
-
-// plainChord brings the ways of older collections to the usual one: a bass as
-// "f+" or "b-" for F sharp and B flat, "Gd" for G diminished, and brackets round
-// a chord that may be left out.
-func plainChord(s string) string {
-	if strings.HasPrefix(s, "(") && strings.HasSuffix(s, ")") {
-		s = s[1 : len(s)-1]
-	}
-	if head, bass, ok := strings.Cut(s, "/"); ok && len(bass) == 2 && strings.IndexByte("abcdefgABCDEFG", bass[0]) >= 0 {
-		switch bass[1] {
-		case '+':
-			s = head + "/" + bass[:1] + "#"
-		case '-':
-			s = head + "/" + bass[:1] + "b"
-		}
-	}
-	if n := len(s); n >= 2 && n <= 3 && s[n-1] == 'd' && s[0] >= 'A' && s[0] <= 'G' && (n == 2 || s[1] == '#' || s[1] == 'b') {
-		s = s[:n-1] + "dim"
-	}
-	return s
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"lapwright/fault"
+	"lapwright/notation/abc/terms"
 	"lapwright/tune"
 )
 
@@ -24,7 +25,7 @@ func (r *reader) finish() *tune.Tune {
 			return false
 		}
 		if len(r.voices) > 1 {
-			r.warn(r.at.no, 1, "voice %q has no notes and is left out", clip(v.id))
+			r.warn(r.at.no, 1, "voice %q has no notes and is left out", terms.Clip(v.id))
 		}
 		return true
 	})
@@ -130,7 +131,7 @@ func (r *reader) assemble() [][][]place {
 			t.Voices = append(t.Voices, name)
 		}
 		if len(v.bars) < count {
-			r.warn(r.at.no, 1, "voice %q of the tune X:%d has %d bars and another has %d; it rests at the end", clip(v.id), t.Index, len(v.bars), count)
+			r.warn(r.at.no, 1, "voice %q of the tune X:%d has %d bars and another has %d; it rests at the end", terms.Clip(v.id), t.Index, len(v.bars), count)
 		}
 	}
 	places := make([][][]place, count)
@@ -212,11 +213,11 @@ func plainRests(line []tune.Event) []tune.Event {
 // merge brings what a further voice says of a bar into it.
 func (r *reader) merge(out *tune.Bar, from *bar, v *voice) {
 	if from.Len != out.Len {
-		r.warn(from.no, from.col, "a bar of voice %q lasts %s, where the voice before has %s; the shorter rests", clip(v.id), from.Len, out.Len)
+		r.warn(from.no, from.col, "a bar of voice %q lasts %s, where the voice before has %s; the shorter rests", terms.Clip(v.id), from.Len, out.Len)
 		out.Len = max(out.Len, from.Len)
 	}
 	if from.Right.Repeat != out.Right.Repeat || from.Left.Repeat != out.Left.Repeat || !slices.Equal(from.Endings, out.Endings) && len(from.Endings) > 0 {
-		r.b.once("repeats of "+v.id, from.no, from.col, "voice %q has other repeats than the first voice, which are left out", clip(v.id))
+		r.b.once("repeats of "+v.id, from.no, from.col, "voice %q has other repeats than the first voice, which are left out", terms.Clip(v.id))
 	}
 	// What the voices before have at the same place is not said twice.
 	out.Tempos = unsaid(out.Tempos, from.Tempos, func(a, b tune.Tempo) bool { return a == b })
@@ -339,7 +340,7 @@ func (r *reader) unfold() []tune.Pass {
 		t.PartOrder = ""
 		again, rest := tune.Unfold(t)
 		if len(rest) < len(faults) {
-			r.warn(r.order.no, r.order.col, "the order of the parts %q is left out", clip(order))
+			r.warn(r.order.no, r.order.col, "the order of the parts %q is left out", terms.Clip(order))
 			passes, faults = again, rest
 		} else {
 			t.PartOrder = order

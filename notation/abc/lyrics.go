@@ -4,6 +4,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"lapwright/notation/abc/terms"
 	"lapwright/tune"
 )
 
@@ -59,12 +60,12 @@ func (v *voice) lyrics(ref noteRef) *[]tune.Lyric {
 // a row is a verse more.
 func (r *reader) lyricField(s string, no, col int) {
 	if !r.body {
-		r.warn(no, col, "words before any music are left out: %q", clip(s))
+		r.warn(no, col, "words before any music are left out: %q", terms.Clip(s))
 		return
 	}
 	r.verse++
 	if len(r.cur.lyric) == 0 {
-		r.warn(no, col, "there are no notes for the words %q", clip(s))
+		r.warn(no, col, "there are no notes for the words %q", terms.Clip(s))
 		return
 	}
 	r.lastWords = &under{r.cur, r.cur.lyric, -1, r.verse}
@@ -133,10 +134,10 @@ func (r *reader) words(s string, no, col int, u *under) {
 			}
 			ref, ok := u.next()
 			if !ok {
-				r.warn(no, col+from, "there are more syllables than notes: %q is left out", clip(s[from:]))
+				r.warn(no, col+from, "there are more syllables than notes: %q is left out", terms.Clip(s[from:]))
 				return
 			}
-			text := decodeText(word.String())
+			text := terms.DecodeText(word.String())
 			if text == "" {
 				last = nil // a blank alone leaves its note without words
 				continue
@@ -147,7 +148,7 @@ func (r *reader) words(s string, no, col int, u *under) {
 		}
 	}
 	if extra {
-		r.warn(no, col, "there are more signs than notes in the words %q", clip(s))
+		r.warn(no, col, "there are more signs than notes in the words %q", terms.Clip(s))
 	}
 }
 
@@ -155,7 +156,7 @@ func (r *reader) words(s string, no, col int, u *under) {
 // that they belong to (section 4.15).
 func (r *reader) symbolLine(s string, no, col int) {
 	if !r.body {
-		r.warn(no, col, "symbols before any music are left out: %q", clip(s))
+		r.warn(no, col, "symbols before any music are left out: %q", terms.Clip(s))
 		return
 	}
 	v := r.cur
@@ -187,7 +188,7 @@ func (r *reader) symbolLine(s string, no, col int) {
 		}
 		ref, ok := u.next()
 		if !ok {
-			r.warn(no, col+from, "there are more symbols than notes: %q is left out", clip(s[from:]))
+			r.warn(no, col+from, "there are more symbols than notes: %q is left out", terms.Clip(s[from:]))
 			return
 		}
 		r.attach(ref, &v.pending, no, col+from)

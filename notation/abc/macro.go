@@ -3,6 +3,8 @@ package abc
 import (
 	"slices"
 	"strings"
+
+	"lapwright/notation/abc/terms"
 )
 
 // The bounds of macros: those of lengths are the standard's (section 9).
@@ -26,13 +28,13 @@ func (r *reader) macroField(s string, no, col int) {
 	m.moves = i >= 0
 	switch {
 	case !ok || m.target == "" || m.with == "":
-		r.warn(no, col, "the macro %q has no text to look for or none to put there", clip(s))
+		r.warn(no, col, "the macro %q has no text to look for or none to put there", terms.Clip(s))
 	case len(m.target) > mostTarget || len(m.with) > mostReplacement:
-		r.warn(no, col, "the macro %q is longer than the standard lets one be, and is left out", clip(s))
+		r.warn(no, col, "the macro %q is longer than the standard lets one be, and is left out", terms.Clip(s))
 	case m.moves && strings.Trim(m.target[i+1:], "0123456789/") != "":
-		r.warn(no, col, "the macro %q has an n that does not stand for its note, and is left out", clip(s))
+		r.warn(no, col, "the macro %q has an n that does not stand for its note, and is left out", terms.Clip(s))
 	case len(r.macros) == mostMacros:
-		r.warn(no, col, "a tune has at most %d macros; %q is left out", mostMacros, clip(s))
+		r.warn(no, col, "a tune has at most %d macros; %q is left out", mostMacros, terms.Clip(s))
 	default:
 		// The longer target is looked for first: ~G3 before ~G.
 		at, _ := slices.BinarySearchFunc(r.macros, len(m.target), func(x macro, n int) int { return n - len(x.target) })

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"lapwright/notation/abc/terms"
 	"lapwright/pitch"
 	"lapwright/tune"
 )
@@ -188,7 +189,7 @@ func (r *reader) other(m *scan, c byte) {
 	} else {
 		m.i++
 	}
-	r.warn(m.no, start+1, "%q is not understood and is left out", clip(m.s[start:m.i]))
+	r.warn(m.no, start+1, "%q is not understood and is left out", terms.Clip(m.s[start:m.i]))
 }
 
 func isNote(c byte) bool {
@@ -216,7 +217,7 @@ func (r *reader) endSlurBefore(v *voice) bool {
 func (r *reader) pitchOf(m *scan) (n tune.Note, ok bool) {
 	v := r.cur
 	start := m.i
-	alter, k := accidental(m.s[m.i:])
+	alter, k := terms.ParseAccidental(m.s[m.i:])
 	m.i += k
 	if k > 0 && m.peek() == '/' || k > 0 && m.peek() >= '0' && m.peek() <= '9' {
 		r.warn(m.no, start+1, "an accidental of part of a semitone is read as a whole one")
@@ -224,7 +225,7 @@ func (r *reader) pitchOf(m *scan) (n tune.Note, ok bool) {
 			m.i++
 		}
 	}
-	l, isLetter := letterOf(m.peek())
+	l, isLetter := terms.LetterOf(m.peek())
 	if !isLetter {
 		r.warn(m.no, start+1, "%q has no note after it", m.s[start:m.i])
 		m.i = max(m.i, start+1)
@@ -246,31 +247,31 @@ func (r *reader) pitchOf(m *scan) (n tune.Note, ok bool) {
 	step := 7*octave + int(l)
 	switch {
 	case k > 0:
-		if a, tied := tiedAlter(v.prevNotes(), step); tied {
+		if a, tied := terms.TiedAlter(v.prevNotes(), step); tied {
 			n.Show = a == alter
 		} else {
-			n.Show = v.accs.plain(l, step, alter, &v.key)
+			n.Show = v.accs.Plain(l, step, alter, &v.key)
 		}
-		if r.carry != carryNot {
-			v.accs.put(l, step, alter)
+		if r.carry != terms.CarryNot {
+			v.accs.Put(l, step, alter)
 		}
 	default:
-		alter = v.accs.alter(l, step, &v.key, r.carry)
-		if a, tied := tiedAlter(v.prevNotes(), step); tied {
+		alter = v.accs.Alter(l, step, &v.key, r.carry)
+		if a, tied := terms.TiedAlter(v.prevNotes(), step); tied {
 			alter = a
-		} else if other := v.accs.alter(l, step, &v.key, carryOctave); r.carry == carryPitch && other != alter {
-			r.b.once("carry", m.no, start+1, "the accidental of the other octave is carried to %q, as the standard has it; write an accidental here to be sure", clip(m.s[start:m.i]))
+		} else if other := v.accs.Alter(l, step, &v.key, terms.CarryOctave); r.carry == terms.CarryPitch && other != alter {
+			r.b.once("carry", m.no, start+1, "the accidental of the other octave is carried to %q, as the standard has it; write an accidental here to be sure", terms.Clip(m.s[start:m.i]))
 		}
 	}
 	n.Name = pitch.Note(l, alter, octave)
-	if v.clef.octave != 0 || v.clef.semitones != 0 {
-		n.Name.Octave += int8(v.clef.octave)
-		if v.clef.semitones != 0 {
-			n.Name = n.Name.Up(tune.Shift(v.key, v.clef.semitones))
+	if v.clef.Octave != 0 || v.clef.Semitones != 0 {
+		n.Name.Octave += int8(v.clef.Octave)
+		if v.clef.Semitones != 0 {
+			n.Name = n.Name.Up(tune.Shift(v.key, v.clef.Semitones))
 		}
 	}
 	if key := n.Name.Key(); key < pitch.LowestKey || key > pitch.HighestKey {
-		r.warn(m.no, start+1, "the note %q is beyond all instruments and is left out", clip(m.s[start:m.i]))
+		r.warn(m.no, start+1, "the note %q is beyond all instruments and is left out", terms.Clip(m.s[start:m.i]))
 		return n, false
 	}
 	return n, true
@@ -338,7 +339,7 @@ func (r *reader) lengthTo(m *scan, unit, most tune.Ticks) tune.Ticks {
 	num, den, text, ok := m.multiple()
 	length, fits := times(unit, num, den, most)
 	if !ok || !fits {
-		r.warn(m.no, col, "%q is no length that a note can have; the unit length is taken", clip(text))
+		r.warn(m.no, col, "%q is no length that a note can have; the unit length is taken", terms.Clip(text))
 		return unit
 	}
 	return length
@@ -407,7 +408,7 @@ func (r *reader) brokenRhythm(m *scan) {
 	}
 	p := v.prev()
 	if p == nil || n > 3 || v.broken != 0 {
-		r.warn(m.no, start+1, "the broken rhythm %q is left out: it wants a note before it, and at most three signs", clip(m.s[start:m.i]))
+		r.warn(m.no, start+1, "the broken rhythm %q is left out: it wants a note before it, and at most three signs", terms.Clip(m.s[start:m.i]))
 		return
 	}
 	if c == '<' {
@@ -469,7 +470,7 @@ func (r *reader) bars(m *scan) {
 		n, ok = 1, true
 	}
 	if !ok || n < 1 {
-		r.warn(no, col, "%q is no number of bars to rest; one is taken", clip(m.s[start:m.i]))
+		r.warn(no, col, "%q is no number of bars to rest; one is taken", terms.Clip(m.s[start:m.i]))
 		n = 1
 	}
 	length := v.meter.Len()
@@ -526,31 +527,16 @@ func (r *reader) openBracket(m *scan) {
 		}
 	}
 	if !ok || p < 1 || len(v.tuplets) == 8 {
-		r.warn(m.no, start+1, "%q is no tuplet and is left out", clip(m.s[start:m.i]))
+		r.warn(m.no, start+1, "%q is no tuplet and is left out", terms.Clip(m.s[start:m.i]))
 		return
 	}
 	if q == 0 {
-		q = normalOf(p, v.meter)
+		q = terms.NormalOf(p, v.meter)
 	}
 	if rest == 0 {
 		rest = p
 	}
 	v.tuplets = append(v.tuplets, level{actual: p, normal: q, left: rest})
-}
-
-// normalOf gives in the time of how many notes a tuplet of p is played when it
-// does not say (section 4.13).
-func normalOf(p int, m tune.Meter) int {
-	switch p {
-	case 2, 4, 8:
-		return 3
-	case 3, 6:
-		return 2
-	}
-	if m.Beats > 3 && m.Beats%3 == 0 {
-		return 3
-	}
-	return 2
 }
 
 // bracket takes what begins with a square bracket: a chord, a field, an ending
@@ -570,7 +556,7 @@ func (r *reader) bracket(m *scan) {
 	case (next >= 'A' && next <= 'Z' || next >= 'a' && next <= 'z') && m.at(2) == ':' && m.at(3) != ':' && m.at(3) != '|':
 		end := fieldEnd(m.s[m.i:])
 		if end < 0 {
-			r.warn(m.no, m.col(), "the field %q has no closing bracket; the rest of the line is left out", clip(m.s[m.i:]))
+			r.warn(m.no, m.col(), "the field %q has no closing bracket; the rest of the line is left out", terms.Clip(m.s[m.i:]))
 			m.i = len(m.s)
 			return
 		}
@@ -578,7 +564,7 @@ func (r *reader) bracket(m *scan) {
 		col := m.col() + 3
 		m.i += end + 1
 		if next == 'w' || next == 's' {
-			r.warn(m.no, col-2, "the field %q can't stand inside a line and is left out", "["+clip(string(next)+":"+value)+"]")
+			r.warn(m.no, col-2, "the field %q can't stand inside a line and is left out", "["+terms.Clip(string(next)+":"+value)+"]")
 			return
 		}
 		r.field(next, value, m.no, col)

@@ -3,6 +3,7 @@ package abc
 import (
 	"slices"
 
+	"lapwright/notation/abc/terms"
 	"lapwright/pitch"
 	"lapwright/tune"
 )
@@ -61,7 +62,7 @@ func (r *reader) overlaySign(m *scan) {
 	case from < 0 && n == 1 || from == at && v.over == nil:
 		v.overlay(m.no, start+1)
 	case from < 0:
-		r.warn(m.no, start+1, "the overlay %q goes back to before the first bar; its notes are put beside this one", clip(m.s[start:m.i]))
+		r.warn(m.no, start+1, "the overlay %q goes back to before the first bar; its notes are put beside this one", terms.Clip(m.s[start:m.i]))
 		v.overlay(m.no, start+1)
 	default:
 		v.goBack(from, m.no, start+1)
@@ -94,13 +95,13 @@ func (v *voice) layBar() {
 	v.cur = bar{}
 	v.cur.Key, v.cur.Meter = b.Key, b.Meter
 	v.lines, v.on = make([][]item, 2), 1
-	v.accs = accidentals{}
+	v.accs = terms.Accidentals{}
 }
 
 // closeLayerBar takes a barline in a layer: what was read is put beside the bar
 // that it sounds with.
 func (v *voice) closeLayerBar(t token) {
-	v.accs = accidentals{}
+	v.accs = terms.Accidentals{}
 	if v.empty() {
 		return
 	}
@@ -152,5 +153,5 @@ func (v *voice) takeUp() {
 	v.over = nil
 	v.cur, v.lines, v.on = l.cur, l.lines, 0
 	v.key, v.meter = l.state.key, l.state.meter
-	v.accs = accidentals{}
+	v.accs = terms.Accidentals{}
 }

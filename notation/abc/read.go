@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"lapwright/fault"
+	"lapwright/notation/abc/terms"
 	"lapwright/pitch"
 	"lapwright/tune"
 )
@@ -178,9 +179,9 @@ func (b *book) line(l line) error {
 		b.startTune(line{l.no, fmt.Sprintf("X:%d", len(b.tunes)+1)})
 		b.now.line(l)
 	case isField:
-		b.warn(l.no, 1, "the field %q stands outside every tune and is left out", string(letter)+":"+clip(value))
+		b.warn(l.no, 1, "the field %q stands outside every tune and is left out", string(letter)+":"+terms.Clip(value))
 	case strings.ContainsRune(text, '|'):
-		b.warn(l.no, 1, "a line of music stands outside every tune and is left out: %q", clip(text))
+		b.warn(l.no, 1, "a line of music stands outside every tune and is left out: %q", terms.Clip(text))
 	}
 	return nil
 }
@@ -197,7 +198,7 @@ func (b *book) directive(l line) {
 		return
 	}
 	name, _, _ := strings.Cut(strings.TrimSpace(text[2:]), " ")
-	b.once("%%"+name, l.no, col, "the instruction %q is not used", clip("%%"+name))
+	b.once("%%"+name, l.no, col, "the instruction %q is not used", terms.Clip("%%"+name))
 }
 
 func (b *book) startTune(l line) {
@@ -251,6 +252,3 @@ func uncomment(s string) string {
 		from = i + 1
 	}
 }
-
-// clip shortens a text of the file for a message.
-func clip(s string) string { return fault.Clip(strings.TrimSpace(s)) }

@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"lapwright/notation/abc/terms"
 	"lapwright/tune"
 )
 
@@ -27,7 +28,7 @@ type reader struct {
 	macros    []macro         // of m: fields
 	plus      bool            // decorations between plus signs
 	breaks    string          // what breaks a line: some of "<EOL>", "$", "!"
-	carry     rule            // how far an accidental carries
+	carry     terms.Carry     // how far an accidental carries
 	last      *string         // the text that a +: field goes on with
 	lastWords *under
 	order     posText // part order
@@ -35,15 +36,6 @@ type reader struct {
 	held      *line   // a field of the header that ended in one: its next line is to come
 	verse     int     // of the w: fields since the last music
 }
-
-// rule is how far an accidental carries within its bar (section 11.3).
-type rule uint8
-
-const (
-	carryPitch  rule = iota // to every octave: the standard's default
-	carryOctave             // in its own octave
-	carryNot
-)
 
 // posText is a text and where it stood.
 type posText struct {
@@ -57,7 +49,7 @@ func newReader(b *book, l line) *reader {
 	value := strings.TrimSpace(uncomment(l.text[2:]))
 	n, err := strconv.Atoi(value)
 	if err != nil || n < 0 {
-		b.warn(l.no, 3, "%q is no reference number; the tune is counted instead", clip(value))
+		b.warn(l.no, 3, "%q is no reference number; the tune is counted instead", terms.Clip(value))
 		n = len(b.tunes) + 1
 	}
 	r.t.Index = n
@@ -127,7 +119,7 @@ func (r *reader) endHeld() {
 func (r *reader) begin() {
 	r.body = true
 	if !r.sawUnit {
-		r.header.unit = unitOf(r.header.meter)
+		r.header.unit = terms.UnitOf(r.header.meter)
 	}
 	for _, v := range r.voices {
 		v.inherit(&r.header)
@@ -160,7 +152,7 @@ func (r *reader) field(letter byte, value string, no, col int) {
 		r.last, r.lastWords = nil, nil
 	}
 	add := func(to *string) {
-		if text := decodeText(trimmed); *to == "" {
+		if text := terms.DecodeText(trimmed); *to == "" {
 			*to = text
 		} else if text != "" {
 			*to += ", " + text
@@ -168,21 +160,21 @@ func (r *reader) field(letter byte, value string, no, col int) {
 		r.last = to
 	}
 	list := func(to *[]string, label string) {
-		if text := decodeText(trimmed); text != "" {
+		if text := terms.DecodeText(trimmed); text != "" {
 			*to = append(*to, label+text)
 			r.last = &(*to)[len(*to)-1]
 		}
 	}
 	switch letter {
 	case 'X':
-		r.warn(no, col, "a second reference number %q inside a tune is left out", clip(trimmed))
+		r.warn(no, col, "a second reference number %q inside a tune is left out", terms.Clip(trimmed))
 	case 'T':
 		if !r.titled && !r.body {
 			r.titled = true
 			add(&r.t.Title)
 		} else {
 			if r.body {
-				r.warn(no, col, "the title %q inside the tune is kept as a subtitle, not at its place", clip(trimmed))
+				r.warn(no, col, "the title %q inside the tune is kept as a subtitle, not at its place", terms.Clip(trimmed))
 			}
 			list(&r.t.Subtitles, "")
 		}
@@ -197,7 +189,7 @@ func (r *reader) field(letter byte, value string, no, col int) {
 	case 'N':
 		list(&r.t.Notes, "")
 	case 'W':
-		r.t.Words = append(r.t.Words, decodeText(trimmed))
+		r.t.Words = append(r.t.Words, terms.DecodeText(trimmed))
 		r.last = &r.t.Words[len(r.t.Words)-1]
 	case 'A':
 		list(&r.t.Notes, "Area: ")
@@ -242,7 +234,7 @@ func (r *reader) field(letter byte, value string, no, col int) {
 	case 'Y':
 		r.oldOrder(trimmed, no, col)
 	default:
-		r.warn(no, col-2, "the field %q is not known and is left out", string(letter)+":"+clip(trimmed))
+		r.warn(no, col-2, "the field %q is not known and is left out", string(letter)+":"+terms.Clip(trimmed))
 	}
 }
 
@@ -252,14 +244,14 @@ func (r *reader) goOn(text string, no, col int) {
 	case r.lastWords != nil:
 		r.words(text, no, col, r.lastWords)
 	case r.last != nil:
-		*r.last = strings.TrimSpace(*r.last + " " + decodeText(text))
+		*r.last = strings.TrimSpace(*r.last + " " + terms.DecodeText(text))
 	default:
-		r.warn(no, col, "there is no text that %q could go on with", "+:"+clip(text))
+		r.warn(no, col, "there is no text that %q could go on with", "+:"+terms.Clip(text))
 	}
 }
 
 func (r *reader) meterField(s string, no, col int) {
-	m, err := parseMeter(s)
+	m, err := terms.ParseMeter(s)
 	if err != nil {
 		r.warn(no, col, "%s; the meter before goes on", err)
 		return
@@ -274,7 +266,7 @@ func (r *reader) meterField(s string, no, col int) {
 }
 
 func (r *reader) unitField(s string, no, col int) {
-	u, err := parseUnit(s)
+	u, err := terms.ParseUnit(s)
 	if err != nil {
 		r.warn(no, col, "%s; the length before goes on", err)
 		return
@@ -293,15 +285,15 @@ func (r *reader) tempoField(s string, no, col int) {
 	if r.body {
 		unit = r.cur.unit
 	} else if !r.sawUnit {
-		unit = unitOf(r.header.meter)
+		unit = terms.UnitOf(r.header.meter)
 	}
-	tempo, old, err := parseTempo(s, unit)
+	tempo, old, err := terms.ParseTempo(s, unit)
 	if err != nil {
 		r.warn(no, col, "%s; it is left out", err)
 		return
 	}
 	if old {
-		r.warn(no, col, "the tempo %q is in an old form, read as %d/1000 times a note of %s a minute", clip(s), tempo.PerMinute, tempo.Beat)
+		r.warn(no, col, "the tempo %q is in an old form, read as %d/1000 times a note of %s a minute", terms.Clip(s), tempo.PerMinute, tempo.Beat)
 	}
 	r.b.things++
 	if r.body {
@@ -312,17 +304,17 @@ func (r *reader) tempoField(s string, no, col int) {
 }
 
 func (r *reader) keyField(s string, no, col int) {
-	k := parseKey(s)
-	if k.unread != "" {
-		r.warn(no, col, "in the key %q the word %q is not understood", clip(s), clip(k.unread))
+	k := terms.ParseKey(s)
+	if k.Unread != "" {
+		r.warn(no, col, "in the key %q the word %q is not understood", terms.Clip(s), terms.Clip(k.Unread))
 	}
 	if !r.body {
-		if k.set {
-			r.header.key = k.key
+		if k.Set {
+			r.header.key = k.Key
 		}
-		if k.clef != (clef{}) {
-			r.header.clef = k.clef
-			r.tellClef(k.clef, no, col)
+		if k.Clef != (terms.Clef{}) {
+			r.header.clef = k.Clef
+			r.tellClef(k.Clef, no, col)
 		}
 		if r.ownHeader {
 			r.begin()
@@ -330,24 +322,24 @@ func (r *reader) keyField(s string, no, col int) {
 		return
 	}
 	for _, v := range r.everyone() {
-		if k.clef != (clef{}) {
-			v.clef = k.clef
-			r.tellClef(k.clef, no, col)
+		if k.Clef != (terms.Clef{}) {
+			v.clef = k.Clef
+			r.tellClef(k.Clef, no, col)
 		}
-		if k.set {
-			v.setKey(k.key, no, col)
+		if k.Set {
+			v.setKey(k.Key, no, col)
 		}
 	}
 }
 
 // tellClef warns of a clef, which a tune does not keep, but for the treble clef
 // that every sheet has.
-func (r *reader) tellClef(c clef, no, col int) {
-	if c.name != "" && c.name != "treble" && c.name != "auto" && c.name != "none" {
-		r.b.once("clef "+c.name, no, col, "the clef %q is not kept; its notes are", c.name)
+func (r *reader) tellClef(c terms.Clef, no, col int) {
+	if c.Name != "" && c.Name != "treble" && c.Name != "auto" && c.Name != "none" {
+		r.b.once("clef "+c.Name, no, col, "the clef %q is not kept; its notes are", c.Name)
 	}
-	if c.semitones != 0 {
-		r.warn(no, col, "the notes are moved by %d semitones as asked, under the key signature as written", c.semitones)
+	if c.Semitones != 0 {
+		r.warn(no, col, "the notes are moved by %d semitones as asked, under the key signature as written", c.Semitones)
 	}
 }
 
@@ -357,14 +349,14 @@ func (r *reader) partField(s string, no, col int) {
 		return
 	}
 	v := r.cur
-	label := decodeText(s)
+	label := terms.DecodeText(s)
 	if strings.HasPrefix(label, ":") || label == "" {
-		r.warn(no, col, "%q is no label of a part and is left out", clip(s))
+		r.warn(no, col, "%q is no label of a part and is left out", terms.Clip(s))
 		return
 	}
 	if !v.empty() {
 		if !v.pickup() {
-			r.warn(no, col, "part %q begins inside a bar; it is put before the next", clip(s))
+			r.warn(no, col, "part %q begins inside a bar; it is put before the next", terms.Clip(s))
 			v.nextPart = label
 			return
 		}
@@ -393,7 +385,7 @@ func (r *reader) voiceField(s string, no, col int) {
 	if v == nil {
 		switch {
 		case len(r.voices) == mostVoices:
-			r.warn(no, col, "a tune has at most %d voices; voice %q is put into the one before", mostVoices, clip(id))
+			r.warn(no, col, "a tune has at most %d voices; voice %q is put into the one before", mostVoices, terms.Clip(id))
 			return
 		case r.body && len(r.voices) == 1 && r.voices[0].id == "" && r.voices[0].unused():
 			v = r.voices[0]
@@ -404,7 +396,7 @@ func (r *reader) voiceField(s string, no, col int) {
 			}
 			r.voices = append(r.voices, v)
 		}
-		v.id = decodeText(id)
+		v.id = terms.DecodeText(id)
 	}
 	r.voiceProperties(v, rest, no, col+len(id)+1)
 	if r.body {
@@ -437,15 +429,15 @@ func (r *reader) voiceProperties(v *voice, s string, no, col int) {
 		}
 		w := s[i:j]
 		name, value, _ := strings.Cut(w, "=")
-		value = decodeText(strings.Trim(value, `"`))
+		value = terms.DecodeText(strings.Trim(value, `"`))
 		switch name {
 		case "name", "nm":
 			v.name = value
 		case "subname", "snm", "sname", "brace", "bracket", "merge", "up", "down", "space", "cue", "dyn", "volume", "instrument", "program", "pan", "perc", "sound", "scale":
-			r.b.once("V "+name, no, col+i, "the voice property %q is not kept", clip(w))
+			r.b.once("V "+name, no, col+i, "the voice property %q is not kept", terms.Clip(w))
 		default:
-			if !v.clef.read(w) {
-				r.warn(no, col+i, "the voice property %q is not understood", clip(w))
+			if !v.clef.Read(w) {
+				r.warn(no, col+i, "the voice property %q is not understood", terms.Clip(w))
 			}
 		}
 		i = j
@@ -468,21 +460,21 @@ func (r *reader) instruction(s string, no, col int) {
 	case "propagate-accidentals":
 		switch value {
 		case "not":
-			r.carry = carryNot
+			r.carry = terms.CarryNot
 		case "octave":
-			r.carry = carryOctave
+			r.carry = terms.CarryOctave
 		case "pitch":
-			r.carry = carryPitch
+			r.carry = terms.CarryPitch
 		default:
-			r.warn(no, col, "%q is no way for accidentals to carry", clip(value))
+			r.warn(no, col, "%q is no way for accidentals to carry", terms.Clip(value))
 		}
 	case "abc-charset":
 		if !strings.EqualFold(value, "utf-8") && !strings.EqualFold(value, "us-ascii") && !strings.EqualFold(value, "iso-8859-1") {
-			r.warn(no, col, "the character set %q is not known; UTF-8 or ISO 8859-1 is read", clip(value))
+			r.warn(no, col, "the character set %q is not known; UTF-8 or ISO 8859-1 is read", terms.Clip(value))
 		}
 	case "abc-version", "abc-creator", "":
 	default:
-		r.b.once("%%"+name, no, col, "the instruction %q is not used", clip(name))
+		r.b.once("%%"+name, no, col, "the instruction %q is not used", terms.Clip(name))
 	}
 }
 
@@ -491,11 +483,11 @@ func (r *reader) symbolField(s string, no, col int) {
 	name, value, ok := strings.Cut(s, "=")
 	name, value = strings.TrimSpace(name), strings.TrimSpace(value)
 	if !ok || len(name) != 1 || !(name[0] >= 'H' && name[0] <= 'Z' || name[0] >= 'h' && name[0] <= 'z' || name[0] == '~') || strings.IndexByte("XYZxyz", name[0]) >= 0 {
-		r.warn(no, col, "%q defines no symbol: a letter H to W or h to w, or ~, is wanted", clip(s))
+		r.warn(no, col, "%q defines no symbol: a letter H to W or h to w, or ~, is wanted", terms.Clip(s))
 		return
 	}
 	if len(value) < 3 || value[0] != value[len(value)-1] || strings.IndexByte(`!+"`, value[0]) < 0 {
-		r.warn(no, col, "%q is neither a decoration nor an annotation", clip(value))
+		r.warn(no, col, "%q is neither a decoration nor an annotation", terms.Clip(value))
 		return
 	}
 	r.symbols[name[0]] = value
@@ -506,8 +498,8 @@ func (r *reader) symbolField(s string, no, col int) {
 func (r *reader) oldOrder(s string, no, col int) {
 	if r.order.text == "" && !r.body {
 		r.order = posText{s, no, col}
-		r.b.once("Y:", no, col-2, "the old field %q is read as the order of the parts", "Y:"+clip(s))
+		r.b.once("Y:", no, col-2, "the old field %q is read as the order of the parts", "Y:"+terms.Clip(s))
 		return
 	}
-	r.warn(no, col-2, "the field %q is not known and is left out", "Y:"+clip(s))
+	r.warn(no, col-2, "the field %q is not known and is left out", "Y:"+terms.Clip(s))
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"lapwright/notation/abc/terms"
 	"lapwright/tune"
 )
 
@@ -68,7 +69,7 @@ func showLine(b *tune.Bar, v int) string {
 			}
 			for _, x := range b.Signs {
 				if x.At == e.At {
-					words = append(words, signNames[x.Kind])
+					words = append(words, terms.SignNames[x.Kind])
 				}
 			}
 		}
@@ -77,7 +78,7 @@ func showLine(b *tune.Bar, v int) string {
 	if v == 0 {
 		for _, x := range b.Signs {
 			if x.At == b.Len {
-				words = append(words, "@end:"+signNames[x.Kind])
+				words = append(words, "@end:"+terms.SignNames[x.Kind])
 			}
 		}
 	}

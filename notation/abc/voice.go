@@ -3,6 +3,7 @@ package abc
 import (
 	"slices"
 
+	"lapwright/notation/abc/terms"
 	"lapwright/pitch"
 	"lapwright/tune"
 )
@@ -14,7 +15,7 @@ type voice struct {
 	key      pitch.Key
 	meter    tune.Meter
 	unit     tune.Ticks
-	clef     clef
+	clef     terms.Clef
 	ownClef  bool // from its V: field, not from the K: field of all
 
 	bars     []*bar
@@ -29,7 +30,7 @@ type voice struct {
 	pending item     // what is to be put to the next note
 	tuplets []level
 	broken  int // > signs not yet used up by a second note: positive, < negative
-	accs    accidentals
+	accs    terms.Accidentals
 	implied []bool    // room for settle
 	lyric   []noteRef // the notes of the line of music in hand, or of the last
 }
@@ -120,7 +121,7 @@ func (v *voice) setMeter(m tune.Meter, no, col int) {
 
 func (v *voice) setKey(k pitch.Key, no, col int) {
 	v.key = k
-	v.accs = accidentals{}
+	v.accs = terms.Accidentals{}
 	if v.empty() {
 		v.cur.Key = k
 	} else {
@@ -184,7 +185,7 @@ func (v *voice) overlay(no, col int) {
 	}
 	v.lines = append(v.lines, nil)
 	v.on = len(v.lines) - 1
-	v.accs = accidentals{}
+	v.accs = terms.Accidentals{}
 }
 
 // endTuplets closes what is open before a barline; the rest begins anew after it.
@@ -212,7 +213,7 @@ func (v *voice) closeBar(t token) {
 		v.closeLayerBar(t)
 		return
 	}
-	v.accs = accidentals{}
+	v.accs = terms.Accidentals{}
 	if v.empty() {
 		v.lines, v.on = v.lines[:1], 0
 		v.mergeBarline(t)

@@ -1,10 +1,12 @@
-package abc
+package terms
 
 import (
 	"html"
 	"strconv"
 	"strings"
 	"unicode/utf8"
+
+	"lapwright/fault"
 
 	"golang.org/x/text/encoding/charmap"
 	"golang.org/x/text/unicode/norm"
@@ -23,10 +25,10 @@ var letters = map[string]string{
 	"/O": "Ø", "/o": "ø", "DH": "Ð", "dh": "ð", "TH": "Þ", "th": "þ",
 }
 
-// decodeText gives a text string as it is meant: mnemonics, named characters
+// DecodeText returns a text string as it is meant: mnemonics, named characters
 // and \u escapes resolved, and bytes that are not UTF-8 read as ISO 8859-1, the
 // character set of older files.
-func decodeText(s string) string {
+func DecodeText(s string) string {
 	if !utf8.ValidString(s) {
 		if d, err := charmap.ISO8859_1.NewDecoder().String(s); err == nil {
 			s = d
@@ -92,8 +94,8 @@ func unescape(s string) string {
 	return out.String()
 }
 
-// encodeText is the inverse of decodeText for a field's text on one line.
-func encodeText(s string) string {
+// EncodeText is the inverse of DecodeText for a field's text on one line.
+func EncodeText(s string) string {
 	s = strings.Map(func(r rune) rune {
 		if r < ' ' || r == 0x7f {
 			return ' '
@@ -103,5 +105,8 @@ func encodeText(s string) string {
 	return strings.NewReplacer(`\`, `\\`, `%`, `\%`, `&`, `&amp;`).Replace(s)
 }
 
-// encodeQuoted is the same for text between quotation marks.
-func encodeQuoted(s string) string { return strings.ReplaceAll(encodeText(s), `"`, "&quot;") }
+// EncodeQuoted is the same for text between quotation marks.
+func EncodeQuoted(s string) string { return strings.ReplaceAll(EncodeText(s), `"`, "&quot;") }
+
+// Clip shortens a text of the file for a message.
+func Clip(s string) string { return fault.Clip(strings.TrimSpace(s)) }

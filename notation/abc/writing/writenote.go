@@ -1,10 +1,11 @@
-package abc
+package writing
 
 import (
 	"fmt"
 	"slices"
 	"strings"
 
+	"lapwright/notation/abc/terms"
 	"lapwright/tune"
 )
 
@@ -14,13 +15,6 @@ var labels = []struct {
 	text   string
 }{
 	{'A', "Area: "}, {'B', "Book: "}, {'D', "Recording: "}, {'F', "File: "}, {'G', "Group: "}, {'H', "History: "}, {'Z', "Transcription: "},
-}
-
-// markNames are the decorations that marks are written as.
-var markNames = map[tune.Mark]string{
-	tune.Tenuto: "tenuto", tune.Accent: "accent", tune.StrongAccent: "marcato", tune.Fermata: "fermata", tune.Trill: "trill", tune.Turn: "turn",
-	tune.Mordent: "mordent", tune.InvertedMordent: "uppermordent", tune.UpBow: "upbow", tune.DownBow: "downbow", tune.Arpeggio: "arpeggio",
-	tune.Roll: "roll", tune.Breath: "breath",
 }
 
 // event writes one event of a voice.
@@ -36,7 +30,7 @@ func (w *writer) event(v, bar, k int) string {
 		if m == tune.Staccato {
 			out.WriteByte('.')
 		} else {
-			out.WriteString("!" + markNames[m] + "!")
+			out.WriteString("!" + terms.MarkNames[m] + "!")
 		}
 	}
 	switch e.Kind {
@@ -87,7 +81,7 @@ func (w *writer) tuplets(b *tune.Bar, v, k int) string {
 			}
 		}
 		text += fmt.Sprintf("(%d", x.Actual)
-		if x.Normal != normalOf(x.Actual, b.Meter) || count != x.Actual {
+		if x.Normal != terms.NormalOf(x.Actual, b.Meter) || count != x.Actual {
 			text += fmt.Sprintf(":%d", x.Normal)
 			if count != x.Actual {
 				text += fmt.Sprintf(":%d", count)
@@ -110,7 +104,7 @@ func (w *writer) graces(state *writeState, b *tune.Bar, e *tune.Event) string {
 		if e.Graces[from].Slash {
 			text += "/"
 		}
-		unit := graceUnit(to - from)
+		unit := terms.GraceUnit(to - from)
 		for _, g := range e.Graces[from:to] {
 			num, den := (g.Value.Len() * (tune.Whole / unit)).Fraction()
 			length := ""
@@ -205,8 +199,8 @@ func (w *writer) pitch(state *writeState, b *tune.Bar, n tune.Note) string {
 	step, alter := n.Name.Step(), int(n.Name.Alter)
 	text := ""
 	if n.Show || !state.plain(b, n) {
-		text = accidentalText(alter)
-		state.accs.put(n.Name.Letter, step, alter)
+		text = terms.FormatAccidental(alter)
+		state.accs.Put(n.Name.Letter, step, alter)
 	}
 	letter := n.Name.Letter.String()
 	octave := int(n.Name.Octave)
@@ -218,11 +212,7 @@ func (w *writer) pitch(state *writeState, b *tune.Bar, n tune.Note) string {
 
 // plain reports whether a note is read right without an accidental.
 func (s *writeState) plain(b *tune.Bar, n tune.Note) bool {
-	step, alter := n.Name.Step(), int(n.Name.Alter)
-	if tied, ok := tiedAlter(s.prev, step); ok {
-		return tied == alter
-	}
-	return s.accs.plain(n.Name.Letter, step, alter, &b.Key)
+	return s.accs.PlainAfter(s.prev, n.Name, &b.Key)
 }
 
 // lyrics writes the w: lines under a line of music.
@@ -236,7 +226,7 @@ func (w *writer) lyrics(v, from, to int) {
 			e := &line[k]
 			if e.Kind != tune.Sounding {
 				if len(e.Lyrics) > 0 {
-					w.lose(i, e.At, "the syllable %q under a rest is left out", clip(e.Lyrics[0].Text))
+					w.lose(i, e.At, "the syllable %q under a rest is left out", terms.Clip(e.Lyrics[0].Text))
 				}
 				continue
 			}
@@ -268,8 +258,8 @@ func (w *writer) lyrics(v, from, to int) {
 				w.lose(bars[i], e.At, "a second syllable of the same verse is left out")
 			}
 			syllable := syllableText(l.Text)
-			if strings.TrimSpace(l.Text) == "" || decodeText(strings.TrimSpace(l.Text)) != l.Text {
-				w.lose(bars[i], e.At, "the syllable %q is not read again as it is", clip(l.Text))
+			if strings.TrimSpace(l.Text) == "" || terms.DecodeText(strings.TrimSpace(l.Text)) != l.Text {
+				w.lose(bars[i], e.At, "the syllable %q is not read again as it is", terms.Clip(l.Text))
 			}
 			if strings.TrimSpace(l.Text) == "" {
 				blanks += " *"
@@ -284,7 +274,7 @@ func (w *writer) lyrics(v, from, to int) {
 			if held {
 				after := i+1 < len(events) && !slices.ContainsFunc(events[i+1].Lyrics, func(l tune.Lyric) bool { return l.Verse == verse })
 				if !after {
-					w.lose(bars[i], e.At, "the syllable %q is not drawn out: no note without words follows in its line", clip(l.Text))
+					w.lose(bars[i], e.At, "the syllable %q is not drawn out: no note without words follows in its line", terms.Clip(l.Text))
 				}
 			}
 		}
@@ -301,7 +291,7 @@ const mostVerses = 32
 // syllableText writes a syllable so that its signs are not taken for those
 // that place syllables.
 func syllableText(s string) string {
-	s = encodeText(strings.TrimSpace(s))
+	s = terms.EncodeText(strings.TrimSpace(s))
 	return strings.NewReplacer(" ", "~", "~", `\~`, "-", `\-`, "_", `\_`, "*", `\*`, "|", `\|`).Replace(s)
 }
 

@@ -1,4 +1,4 @@
-package abc
+package terms
 
 import (
 	"fmt"
@@ -15,41 +15,41 @@ var modes = map[string]pitch.Mode{
 	"mix": pitch.Mixolydian, "dor": pitch.Dorian, "phr": pitch.Phrygian, "lyd": pitch.Lydian, "loc": pitch.Locrian,
 }
 
-// keyField is what a K: field says.
-type keyField struct {
-	key    pitch.Key
-	set    bool   // it names a key, not a clef only
-	clef   clef   // what it says of the staff
-	unread string // what in it is not understood
+// KeyField is what a K: field says.
+type KeyField struct {
+	Key    pitch.Key
+	Set    bool   // it names a key, not a clef only
+	Clef   Clef   // what it says of the staff
+	Unread string // what in it is not understood
 }
 
-// clef is the part of a clef that moves notes, and its name.
-type clef struct {
-	name      string
-	octave    int // octaves that the notes sound higher
-	semitones int // transposition on top
+// Clef is the part of a clef that moves notes, and its name.
+type Clef struct {
+	Name      string
+	Octave    int // octaves that the notes sound higher
+	Semitones int // transposition on top
 }
 
-// parseKey reads the value of a K: field.
-func parseKey(s string) keyField {
-	var out keyField
+// ParseKey reads the value of a K: field.
+func ParseKey(s string) KeyField {
+	var out KeyField
 	words := strings.Fields(s)
 	if len(words) == 0 {
-		out.set = true
+		out.Set = true
 		return out
 	}
 	first := words[0]
 	rest := words[1:]
 	switch {
 	case first == "none":
-		out.set = true
+		out.Set = true
 	case first == "HP" || first == "Hp":
 		// The pipes' scale: written without or with a signature, it has F and C
 		// sharp on the tonic A.
-		out.key, _ = pitch.NewKey(pitch.Class{Letter: pitch.A}, pitch.Mixolydian)
-		out.set = true
+		out.Key, _ = pitch.NewKey(pitch.Class{Letter: pitch.A}, pitch.Mixolydian)
+		out.Set = true
 	case first[0] >= 'A' && first[0] <= 'G':
-		out.set = true
+		out.Set = true
 		n := 1
 		if n < len(first) && (first[n] == '#' || first[n] == 'b') {
 			n++
@@ -74,7 +74,7 @@ func parseKey(s string) keyField {
 			}
 		}
 		if !ok {
-			out.unread = word
+			out.Unread = word
 		}
 		key, err := pitch.NewKey(tonic, mode)
 		if err != nil {
@@ -83,26 +83,26 @@ func parseKey(s string) keyField {
 		if explicit {
 			key.Signature = [7]int8{}
 		}
-		out.key = key
+		out.Key = key
 	default:
 		rest = words
 	}
 	for len(rest) > 0 {
 		w := rest[0]
 		rest = rest[1:]
-		if out.set && strings.IndexByte("^_=", w[0]) >= 0 {
-			if !alterKey(&out.key, w) {
-				out.unread = w
+		if out.Set && strings.IndexByte("^_=", w[0]) >= 0 {
+			if !alterKey(&out.Key, w) {
+				out.Unread = w
 			}
 			continue
 		}
-		if !out.clef.read(w) {
-			out.unread = w
+		if !out.Clef.Read(w) {
+			out.Unread = w
 		}
 	}
-	if out.set {
-		plain, err := pitch.NewKey(out.key.Tonic, out.key.Mode)
-		out.key.Own = err != nil || plain.Signature != out.key.Signature
+	if out.Set {
+		plain, err := pitch.NewKey(out.Key.Tonic, out.Key.Mode)
+		out.Key.Own = err != nil || plain.Signature != out.Key.Signature
 	}
 	return out
 }
@@ -130,11 +130,11 @@ func farKey(tonic pitch.Class, m pitch.Mode) pitch.Key {
 // alterKey puts accidentals such as "^f" or "_b=e" into a signature.
 func alterKey(k *pitch.Key, s string) bool {
 	for s != "" {
-		alter, n := accidental(s)
+		alter, n := ParseAccidental(s)
 		if n == 0 || n == len(s) {
 			return false
 		}
-		l, ok := letterOf(s[n])
+		l, ok := LetterOf(s[n])
 		if !ok {
 			return false
 		}
@@ -144,8 +144,8 @@ func alterKey(k *pitch.Key, s string) bool {
 	return true
 }
 
-// accidental reads ^, ^^, _, __ or = and says how many bytes it took.
-func accidental(s string) (alter, n int) {
+// ParseAccidental reads ^, ^^, _, __ or = and says how many bytes it took.
+func ParseAccidental(s string) (alter, n int) {
 	switch {
 	case strings.HasPrefix(s, "^^"):
 		return 2, 2
@@ -161,7 +161,8 @@ func accidental(s string) (alter, n int) {
 	return 0, 0
 }
 
-func letterOf(c byte) (pitch.Letter, bool) {
+// LetterOf returns the letter of a note, large or small.
+func LetterOf(c byte) (pitch.Letter, bool) {
 	i := strings.IndexByte("CDEFGAB", c&^0x20)
 	if i < 0 || c < 'A' || c > 'g' || c > 'G' && c < 'a' {
 		return 0, false
@@ -175,8 +176,8 @@ var clefs = map[string]bool{
 	"treble1": true, "treble2": true, "bass3": true, "alto1": true, "alto2": true, "auto": true,
 }
 
-// read takes one word of a K: or V: field that has to do with the staff.
-func (c *clef) read(w string) bool {
+// Read takes one word of a K: or V: field that has to do with the staff.
+func (c *Clef) Read(w string) bool {
 	name, value, pair := strings.Cut(w, "=")
 	if !pair {
 		value = w
@@ -195,18 +196,18 @@ func (c *clef) read(w string) bool {
 		if !clefs[base] {
 			return false
 		}
-		c.name, c.octave = value, c.octave+octave
+		c.Name, c.Octave = value, c.Octave+octave
 	case "octave", "transpose", "t":
 		n, err := strconv.Atoi(value)
 		switch {
 		case err != nil || n < -48 || n > 48:
 			return false
 		case name != "octave":
-			c.octave, c.semitones = c.octave+n/12, n%12
+			c.Octave, c.Semitones = c.Octave+n/12, n%12
 		case n < -4 || n > 4:
 			return false
 		default:
-			c.octave += n
+			c.Octave += n
 		}
 	case "middle", "m", "stafflines", "staffscale", "stem", "gstem", "dyn", "lyrics", "gchord", "style":
 		// The look of the staff, which is Lapwright's own.
@@ -216,8 +217,8 @@ func (c *clef) read(w string) bool {
 	return true
 }
 
-// parseMeter reads the value of an M: field.
-func parseMeter(s string) (tune.Meter, error) {
+// ParseMeter reads the value of an M: field.
+func ParseMeter(s string) (tune.Meter, error) {
 	s = strings.TrimSpace(s)
 	switch s {
 	case "", "none":
@@ -228,7 +229,7 @@ func parseMeter(s string) (tune.Meter, error) {
 		return tune.Meter{Beats: 2, Unit: 2, Symbol: "C|"}, nil
 	}
 	top, bottom, ok := strings.Cut(s, "/")
-	bad := fmt.Errorf("%q is no meter", clip(s))
+	bad := fmt.Errorf("%q is no meter", Clip(s))
 	if !ok {
 		return tune.Meter{}, bad
 	}
@@ -252,17 +253,17 @@ func parseMeter(s string) (tune.Meter, error) {
 	return m, nil
 }
 
-// unitOf is the note length of a tune that gives none (section 3.1.7): a
+// UnitOf is the note length of a tune that gives none (section 3.1.7): a
 // sixteenth when the meter as a fraction is under 0.75, else an eighth.
-func unitOf(m tune.Meter) tune.Ticks {
+func UnitOf(m tune.Meter) tune.Ticks {
 	if m.Beats > 0 && 4*m.Beats < 3*m.Unit {
 		return tune.Whole / 16
 	}
 	return tune.Whole / 8
 }
 
-// parseUnit reads the value of an L: field.
-func parseUnit(s string) (tune.Ticks, error) {
+// ParseUnit reads the value of an L: field.
+func ParseUnit(s string) (tune.Ticks, error) {
 	s = strings.TrimSpace(s)
 	top, bottom, ok := strings.Cut(s, "/")
 	if !ok {
@@ -271,15 +272,15 @@ func parseUnit(s string) (tune.Ticks, error) {
 	num, err1 := strconv.Atoi(strings.TrimSpace(top))
 	den, err2 := strconv.Atoi(strings.TrimSpace(bottom))
 	if err1 != nil || err2 != nil || num != 1 || den < 1 || den > 512 || den&(den-1) != 0 {
-		return 0, fmt.Errorf("%q is no unit note length", clip(s))
+		return 0, fmt.Errorf("%q is no unit note length", Clip(s))
 	}
 	return tune.Whole / tune.Ticks(den), nil
 }
 
-// parseTempo reads the value of a Q: field; unit is the unit note length.
+// ParseTempo reads the value of a Q: field; unit is the unit note length.
 // old says that it was in a way the standard has given up.
-func parseTempo(s string, unit tune.Ticks) (out tune.Tempo, old bool, err error) {
-	bad := fmt.Errorf("%q is no tempo", clip(s))
+func ParseTempo(s string, unit tune.Ticks) (out tune.Tempo, old bool, err error) {
+	bad := fmt.Errorf("%q is no tempo", Clip(s))
 	s = strings.TrimSpace(s)
 	for {
 		open := strings.IndexByte(s, '"')
@@ -290,7 +291,7 @@ func parseTempo(s string, unit tune.Ticks) (out tune.Tempo, old bool, err error)
 		if end < 0 {
 			return out, false, bad
 		}
-		if t := decodeText(s[open+1 : open+1+end]); t != "" {
+		if t := DecodeText(s[open+1 : open+1+end]); t != "" {
 			out.Text = strings.TrimSpace(out.Text + " " + t)
 		}
 		s = strings.TrimSpace(s[:open] + " " + s[open+end+2:])
@@ -351,4 +352,72 @@ func thousandths(s string) (int64, bool) {
 	}
 	n, err := strconv.ParseUint(whole+part+strings.Repeat("0", 3-len(part)), 10, 62)
 	return int64(n), err == nil
+}
+
+// FormatKey returns a key as a K: field has it.
+func FormatKey(k pitch.Key) string {
+	if plain, err := pitch.NewKey(k.Tonic, k.Mode); err == nil && plain.Signature == k.Signature {
+		suffix := map[pitch.Mode]string{
+			pitch.Lydian: "lyd", pitch.Mixolydian: "mix", pitch.Dorian: "dor", pitch.Minor: "m", pitch.Phrygian: "phr", pitch.Locrian: "loc",
+		}[k.Mode]
+		if n := k.Tonic.Alter; n >= -1 && n <= 1 {
+			return k.Tonic.String() + suffix
+		}
+	}
+	tonic := k.Tonic
+	tonic.Alter = max(min(tonic.Alter, 1), -1)
+	text := tonic.String() + " " + map[pitch.Mode]string{
+		pitch.Lydian: "lyd", pitch.Major: "maj", pitch.Mixolydian: "mix", pitch.Dorian: "dor", pitch.Minor: "min", pitch.Phrygian: "phr", pitch.Locrian: "loc",
+	}[k.Mode]
+	for l, alter := range k.Signature {
+		text += " " + FormatAccidental(int(alter)) + strings.ToLower(pitch.Letter(l).String())
+	}
+	return text
+}
+
+// FormatAccidental returns the sign for an alteration of −2 to 2 semitones.
+func FormatAccidental(alter int) string {
+	return [...]string{"__", "_", "=", "^", "^^"}[alter+2]
+}
+
+// FormatTempo returns a tempo as a Q: field has it.
+func FormatTempo(x tune.Tempo) string {
+	text := ""
+	if x.Text != "" {
+		text = `"` + EncodeQuoted(x.Text) + `"`
+	}
+	if x.PerMinute == 0 {
+		return text
+	}
+	if text != "" {
+		text += " "
+	}
+	speed := strings.TrimRight(strings.TrimRight(fmt.Sprintf("%d.%03d", x.PerMinute/1000, x.PerMinute%1000), "0"), ".")
+	num, den := x.Beat.Fraction()
+	return fmt.Sprintf("%s%d/%d=%s", text, num, den, speed)
+}
+
+// NormalOf returns in the time of how many notes a tuplet of p is played when it
+// does not say (section 4.13).
+func NormalOf(p int, m tune.Meter) int {
+	switch p {
+	case 2, 4, 8:
+		return 3
+	case 3, 6:
+		return 2
+	}
+	if m.Beats > 3 && m.Beats%3 == 0 {
+		return 3
+	}
+	return 2
+}
+
+// GraceUnit is the written value of a grace with no length: an eighth when it
+// stands alone, a sixteenth in a group, as they are mostly printed (the
+// standard leaves it open, section 4.12).
+func GraceUnit(n int) tune.Ticks {
+	if n == 1 {
+		return tune.Whole / 8
+	}
+	return tune.Whole / 16
 }

@@ -1,0 +1,445 @@
+package writing
+
+import (
+	"fmt"
+	"reflect"
+	"slices"
+	"strings"
+
+	"lapwright/fault"
+	"lapwright/notation/abc/terms"
+	"lapwright/tune"
+)
+
+// widest is the width in bytes at which a line of music is continued on the next.
+const widest = 92
+
+// Tune returns a tune as ABC 2.1 and lists, by bar and beat, what ABC can't say:
+// reading the text again gives the tune but for that. The tune must be one that
+// Check finds nothing wrong with. docs/formats/abc.md names every loss.
+func Tune(t *tune.Tune) ([]byte, fault.List) {
+	w := &writer{t: t}
+	w.header()
+	from := 0
+	for i := range t.Bars {
+		if t.Bars[i].LineBreak || i == len(t.Bars)-1 {
+			for v := range t.Voices {
+				w.voiceLine(v, from, i+1)
+			}
+			from = i + 1
+		}
+	}
+	for _, words := range t.Words {
+		w.field('W', words)
+	}
+	w.tellDerived()
+	return []byte(w.out.String()), w.lost
+}
+
+type writer struct {
+	t      *tune.Tune
+	out    strings.Builder
+	lost   fault.List
+	unit   tune.Ticks
+	ids    []string
+	states []writeState // one a voice
+	tempos int          // of the first bar, written in the header
+	bar    int
+}
+
+// writeState is what reading a voice again would know at the place in hand.
+type writeState struct {
+	accs terms.Accidentals
+	prev []tune.Note
+}
+
+func (w *writer) lose(bar int, at tune.Ticks, format string, args ...any) {
+	w.lost.Add(&fault.Fault{Bar: fmt.Sprint(w.t.Bars[bar].Number), Beat: at.String(), Msg: fmt.Sprintf(format, args...)})
+}
+
+// field writes a text field on its own line.
+func (w *writer) field(letter byte, text string) {
+	coded := terms.EncodeText(text)
+	if terms.DecodeText(coded) != text {
+		w.lost.Add(&fault.Fault{Msg: fmt.Sprintf("the text %q is written without its line breaks and outer spaces", terms.Clip(text))})
+	}
+	if strings.HasPrefix(coded, "|") || strings.HasPrefix(coded, ":") {
+		coded = " " + coded // "A:|" would be a note and a repeat
+	}
+	fmt.Fprintf(&w.out, "%c:%s\n", letter, coded)
+}
+
+func (w *writer) header() {
+	t := w.t
+	fmt.Fprintf(&w.out, "X:%d\n", t.Index)
+	w.field('T', t.Title)
+	for _, s := range t.Subtitles {
+		w.field('T', s)
+	}
+	for _, f := range []struct {
+		letter byte
+		text   string
+	}{{'C', t.Composer}, {'O', t.Origin}, {'R', t.Rhythm}, {'S', t.Source}} {
+		if f.text != "" {
+			w.field(f.letter, f.text)
+		}
+	}
+	for _, note := range t.Notes {
+		letter := byte('N')
+		for _, label := range labels {
+			if rest, ok := strings.CutPrefix(note, label.text); ok {
+				letter, note = label.letter, rest
+				break
+			}
+		}
+		w.field(letter, note)
+	}
+	if t.PartOrder != "" {
+		w.field('P', t.PartOrder)
+	}
+	first := &t.Bars[0]
+	fmt.Fprintf(&w.out, "M:%s\n", w.meterText(0))
+	w.unit = terms.UnitOf(first.Meter)
+	fmt.Fprintf(&w.out, "L:%s\n", w.unit)
+	for _, x := range first.Tempos {
+		if x.At == 0 {
+			fmt.Fprintf(&w.out, "Q:%s\n", terms.FormatTempo(x))
+			w.tempos++
+		}
+	}
+	w.voices()
+	fmt.Fprintf(&w.out, "K:%s\n", terms.FormatKey(first.Key))
+}
+
+// voices writes the V: fields, none for a single voice with no name.
+func (w *writer) voices() {
+	t := w.t
+	w.states = make([]writeState, len(t.Voices))
+	seen := map[string]bool{}
+	for i, v := range t.Voices {
+		id := v.ID
+		if id == "" || id[0] == ':' || id[0] == '|' || strings.ContainsAny(id, " \t\r\n]\"\\%=") || id == "*" || seen[id] || terms.DecodeText(id) != id {
+			id = fmt.Sprint(i + 1)
+			for seen[id] {
+				id += "a"
+			}
+			w.lost.Add(&fault.Fault{Msg: fmt.Sprintf("the voice %q is called %q", terms.Clip(v.ID), id)})
+		}
+		seen[id] = true
+		w.ids = append(w.ids, id)
+	}
+	if len(t.Voices) == 1 && w.ids[0] == "1" && t.Voices[0].Name == "" {
+		w.ids[0] = ""
+		return
+	}
+	for i, v := range t.Voices {
+		fmt.Fprintf(&w.out, "V:%s", w.ids[i])
+		if v.Name != "" {
+			fmt.Fprintf(&w.out, ` name="%s"`, w.quoted(0, 0, v.Name))
+		}
+		w.out.WriteByte('\n')
+	}
+}
+
+// quoted gives a text for between quotation marks.
+func (w *writer) quoted(bar int, at tune.Ticks, s string) string {
+	coded := terms.EncodeQuoted(s)
+	if terms.DecodeText(coded) != s {
+		w.lose(bar, at, "the text %q is written without its line breaks and outer spaces", terms.Clip(s))
+	}
+	return coded
+}
+
+func (w *writer) meterText(bar int) string {
+	m := w.t.Bars[bar].Meter
+	switch {
+	case m.Beats == 0:
+		return "none"
+	case m.Symbol == "C" && m.Beats == 4 && m.Unit == 4 || m.Symbol == "C|" && m.Beats == 2 && m.Unit == 2:
+		return m.Symbol
+	case m.Symbol != "":
+		w.lose(bar, 0, "the meter's sign %q is written in numbers", m.Symbol)
+	}
+	top := fmt.Sprint(m.Beats)
+	if len(m.Groups) > 1 {
+		top = strings.Trim(strings.Join(strings.Fields(fmt.Sprint(m.Groups)), "+"), "[]")
+	}
+	return fmt.Sprintf("%s/%d", top, m.Unit)
+}
+
+// voiceLine writes one voice of the bars [from, to), which make a line.
+func (w *writer) voiceLine(v, from, to int) {
+	line := ""
+	if w.ids[v] != "" {
+		line = "[V:" + w.ids[v] + "] "
+	}
+	flush := func(end string) {
+		if len(line) > 1 && line[1] == ':' && line[0] != '|' {
+			line = line[:1] + " " + line[1:] // a note and a repeat, not a field
+		}
+		w.out.WriteString(strings.TrimRight(line, " ") + end)
+		line = ""
+	}
+	for i := from; i < to; i++ {
+		w.bar = i
+		text := w.barText(v, i)
+		if len(line)+len(text) > widest && line != "" && i > from {
+			flush("\\\n")
+		}
+		line += text
+	}
+	flush("\n")
+	w.lyrics(v, from, to)
+}
+
+// barText writes a bar with the barline after it.
+func (w *writer) barText(v, i int) string {
+	var out strings.Builder
+	t := w.t
+	b := &t.Bars[i]
+	state := &w.states[v]
+	state.accs = terms.Accidentals{}
+	if i == 0 {
+		out.WriteString(w.barline(tune.Line{Style: tune.NoLine}, b.Left, true))
+	}
+	if len(b.Endings) > 0 {
+		out.WriteString("[" + strings.Trim(strings.Join(strings.Fields(fmt.Sprint(b.Endings)), ","), "[]") + " ")
+	}
+	if b.Part != "" && v == 0 {
+		part := terms.EncodeText(b.Part)
+		if strings.ContainsAny(part, "]\"") || terms.DecodeText(part) != b.Part {
+			w.lose(i, 0, "the part's label %q is written as %q", terms.Clip(b.Part), terms.Clip(strings.NewReplacer("]", ")", `"`, "'").Replace(part)))
+			part = strings.NewReplacer("]", ")", `"`, "'").Replace(part)
+		}
+		out.WriteString("[P:" + part + "]")
+	}
+	if i > 0 {
+		if !b.Meter.Equal(t.Bars[i-1].Meter) {
+			out.WriteString("[M:" + w.meterText(i) + "]")
+		}
+		if b.Key != t.Bars[i-1].Key {
+			out.WriteString("[K:" + terms.FormatKey(b.Key) + "]")
+		}
+	}
+	loose := w.loose(i)
+	line := b.Lines[v]
+	for k := range line {
+		e := &line[k]
+		if w.holds(i, v, e.At) {
+			out.WriteString(w.around(i, e.At))
+		}
+		out.WriteString(w.event(v, i, k))
+		if e.BeamEnd && k < len(line)-1 {
+			out.WriteByte(' ')
+		}
+	}
+	if v == 0 {
+		out.WriteString(w.overlay(i, loose))
+		for _, s := range b.Signs {
+			if s.At == b.Len {
+				out.WriteString(w.sign(i, s))
+			}
+		}
+		for _, x := range b.Texts {
+			if x.At == b.Len {
+				if i+1 < len(t.Bars) {
+					w.lose(i, x.At, "the text %q at the end of the bar is put to the start of the next", terms.Clip(x.Text))
+				}
+				out.WriteString(w.textAt(i, x))
+			}
+		}
+	}
+	next := tune.Line{}
+	if i+1 < len(t.Bars) {
+		next = t.Bars[i+1].Left
+	}
+	text := w.barline(b.Right, next, false)
+	if i+1 == len(t.Bars) && text == "[|]" {
+		text = ""
+	}
+	out.WriteString(text)
+	if text != "" && text != "|" {
+		out.WriteByte(' ')
+	}
+	return out.String()
+}
+
+// barline writes the line between two bars, or the one before the first.
+func (w *writer) barline(right, left tune.Line, first bool) string {
+	bar := w.bar
+	if right.Style == tune.OpenLine {
+		w.lose(bar, w.t.Bars[bar].Len, "a thick and thin line is kept as the start of the next bar")
+		right.Style, left.Style = tune.SingleLine, tune.OpenLine
+	}
+	if left.Style != tune.SingleLine && left.Style != tune.OpenLine {
+		w.lose(bar, w.t.Bars[bar].Len, "the line at the start of the next bar has no sign of its own")
+		left.Style = tune.SingleLine
+	}
+	after := strings.Repeat(":", left.Repeat)
+	if first {
+		switch {
+		case left.Style == tune.OpenLine:
+			return "[|" + after + " "
+		case left.Repeat > 0:
+			return "|: "
+		}
+		return ""
+	}
+	before := strings.Repeat(":", right.Repeat)
+	if left.Style == tune.OpenLine {
+		if right.Style == tune.SingleLine {
+			return before + "[|" + after
+		}
+		return before + lineText[right.Style] + "[|" + after
+	}
+	if right.Style == tune.DottedLine {
+		return "." + before + "|" + after
+	}
+	if right.Style == tune.SingleLine && right.Repeat == 1 && left.Repeat == 1 {
+		return "::"
+	}
+	return before + lineText[right.Style] + after
+}
+
+var lineText = map[tune.LineStyle]string{
+	tune.SingleLine: "|", tune.DoubleLine: "||", tune.FinalLine: "|]", tune.DottedLine: ".|", tune.NoLine: "[|]",
+}
+
+// holds reports whether a voice is the first with an event that begins there.
+func (w *writer) holds(bar, voice int, at tune.Ticks) bool {
+	for v := range voice {
+		if begins(w.t.Bars[bar].Lines[v], at) {
+			return false
+		}
+	}
+	return true
+}
+
+func begins(line []tune.Event, at tune.Ticks) bool {
+	return slices.ContainsFunc(line, func(e tune.Event) bool { return e.At == at })
+}
+
+// loose gives the places of a bar that have a chord symbol, words, a tempo or a
+// sign and no event that begins there, in order.
+func (w *writer) loose(bar int) []tune.Ticks {
+	b := &w.t.Bars[bar]
+	var places []tune.Ticks
+	for _, at := range b.Marked() {
+		if at < b.Len && !slices.ContainsFunc(b.Lines, func(l []tune.Event) bool { return begins(l, at) }) {
+			places = append(places, at)
+		}
+	}
+	slices.Sort(places)
+	return slices.Compact(places)
+}
+
+// overlay writes invisible rests beside the bar that hold what has no note of
+// its own to stand at.
+func (w *writer) overlay(bar int, places []tune.Ticks) string {
+	if len(places) == 0 {
+		return ""
+	}
+	b := &w.t.Bars[bar]
+	text := " & x" + w.lengthText(places[0])
+	for i, at := range places {
+		end := b.Len
+		if i+1 < len(places) {
+			end = places[i+1]
+		}
+		text += " " + w.around(bar, at) + "x" + w.lengthText(end-at)
+	}
+	return text
+}
+
+// around writes the tempos, chord symbols, words and signs of a place.
+func (w *writer) around(bar int, at tune.Ticks) string {
+	b := &w.t.Bars[bar]
+	text := ""
+	for i, x := range b.Tempos {
+		if x.At == at && (bar > 0 || i >= w.tempos) {
+			text += "[Q:" + terms.FormatTempo(x) + "]"
+		}
+	}
+	for _, x := range b.Chords {
+		if x.At == at {
+			text += w.chord(bar, x)
+		}
+	}
+	for _, x := range b.Texts {
+		if x.At == at && at < b.Len {
+			text += w.textAt(bar, x)
+		}
+	}
+	for _, x := range b.Signs {
+		if x.At == at && at < b.Len {
+			text += w.sign(bar, x)
+		}
+	}
+	return text
+}
+
+func (w *writer) chord(bar int, x tune.ChordAt) string {
+	text := x.Text
+	parsed, ok := terms.ParseChord(text)
+	if x.Chord != nil && (!ok || !reflect.DeepEqual(parsed, x.Chord)) {
+		if again, fine := terms.ParseChord(x.Chord.String()); fine && reflect.DeepEqual(again, x.Chord) {
+			if text != x.Chord.String() {
+				w.lose(bar, x.At, "the chord symbol %q is written as %q", terms.Clip(text), x.Chord.String())
+			}
+			text = x.Chord.String()
+		} else {
+			w.lose(bar, x.At, "the chord symbol %q is not read again as the chord that it stands for", terms.Clip(text))
+		}
+	}
+	if text == "" {
+		w.lose(bar, x.At, "a chord symbol without text is left out")
+		return ""
+	}
+	if strings.IndexByte("^_<>@", text[0]) >= 0 {
+		w.lose(bar, x.At, "the chord symbol %q is written as words", terms.Clip(text))
+		text = "^" + text
+	}
+	return `"` + w.quoted(bar, x.At, text) + `"`
+}
+
+func (w *writer) textAt(bar int, x tune.TextAt) string {
+	if strings.TrimSpace(x.Text) == "" {
+		w.lose(bar, x.At, "empty words are left out")
+		return ""
+	}
+	place := "^"
+	if x.Below {
+		place = "_"
+	}
+	return `"` + place + w.quoted(bar, x.At, x.Text) + `"`
+}
+
+func (w *writer) sign(bar int, s tune.Sign) string {
+	if s.Text != "" {
+		w.lose(bar, s.At, "the sign's own words %q are left out", terms.Clip(s.Text))
+	}
+	if s.At == w.t.Bars[bar].Len && (s.Kind == tune.Segno || s.Kind == tune.Coda) {
+		w.lose(bar, s.At, "the sign %q at the end of the bar is put to the start of the next", terms.SignNames[s.Kind])
+	}
+	return "!" + terms.SignNames[s.Kind] + "!"
+}
+
+// lengthText gives a length as a multiple of the unit note length.
+func (w *writer) lengthText(length tune.Ticks) string {
+	num, den := length.Fraction()
+	unum, uden := w.unit.Fraction()
+	num, den = num*uden, den*unum
+	g := pitch.GCD(num, den)
+	num, den = num/g, den/g
+	switch {
+	case den == 1 && num == 1:
+		return ""
+	case den == 1:
+		return fmt.Sprint(num)
+	case num == 1 && den == 2:
+		return "/"
+	case num == 1:
+		return fmt.Sprintf("/%d", den)
+	}
+	return fmt.Sprintf("%d/%d", num, den)
+}
