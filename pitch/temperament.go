@@ -5,29 +5,14 @@ import "math"
 // Just is a frequency ratio of small whole numbers.
 type Just struct{ Num, Den int }
 
-// GCD returns the greatest common divisor of two numbers that aren't negative:
-// the one that isn't 0 when the other is.
-func GCD[N ~int | ~int64](a, b N) N {
-	for b != 0 {
-		a, b = b, a%b
-	}
-	return a
-}
-
-// LCM returns the least common multiple of two positive numbers.
-func LCM[N ~int | ~int64](a, b N) N { return a / GCD(a, b) * b }
-
 // Cents returns the size of the ratio.
 func (j Just) Cents() Cents { return Ratio(j.Num, j.Den) }
 
 // times multiplies two ratios and reduces the result.
 func (j Just) times(k Just) Just {
 	n, d := j.Num*k.Num, j.Den*k.Den
-	a, b := n, d
-	for b != 0 {
-		a, b = b, a%b
-	}
-	return Just{n / a, d / a}
+	g := GCD(n, d)
+	return Just{n / g, d / g}
 }
 
 // justWithin lists the five-limit ratio of each interval within the octave, by

@@ -8,6 +8,7 @@ import (
 
 	"lapwright/fault"
 	"lapwright/notation/abc/terms"
+	"lapwright/pitch"
 	"lapwright/tune"
 )
 
