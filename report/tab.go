@@ -24,6 +24,8 @@ type Stroke struct {
 	At     string  `json:"at"`  // from the start of the bar, a fraction of a whole note
 	Kind   string  `json:"kind"`
 	Plucks []Pluck `json:"plucks"`
+	// Benders are the letters of those that are engaged.
+	Benders []string `json:"benders,omitempty"`
 }
 
 // Pluck is one note of a stroke.
@@ -35,8 +37,18 @@ type Pluck struct {
 
 // Neck is what the picture of the neck needs.
 type Neck struct {
-	Open  []string `json:"open"` // what the strings are tuned to, without a capo; string 1 first
-	Frets int      `json:"frets"`
+	Open  []string  `json:"open"` // what the strings are tuned to, without a capo; string 1 first
+	Hz    []float64 `json:"hz"`   // the same as frequencies, to a hundredth
+	Frets int       `json:"frets"`
+	Capo  int       `json:"capo,omitempty"` // the fret at which the sliding capo is; tabs count from it
+	// Benders are the instrument's palm levers, pedals and knee levers.
+	Benders []NeckBender `json:"benders,omitempty"`
+}
+
+// NeckBender is one of an instrument's benders.
+type NeckBender struct {
+	Mark string `json:"mark"` // the letter after a fret number
+	Name string `json:"name"` // "palm 1"
 }
 
 // TabOf gives a tab as a page follows it; a tab of no strokes shows its neck.
@@ -45,11 +57,22 @@ func TabOf(t *tab.Tab, timing *sound.Timing) Tab {
 	for _, n := range t.Rig.TunedNames() {
 		out.Neck.Open = append(out.Neck.Open, n.String())
 	}
-	out.Neck.Frets = t.Rig.Frets
+	for _, x := range t.Rig.Strings {
+		out.Neck.Hz = append(out.Neck.Hz, math.Round(100*float64(pitch.Equal(float64(x.Open.Key()), t.Rig.Reference)))/100)
+	}
+	out.Neck.Frets, out.Neck.Capo = t.Rig.Frets, t.Rig.Capo.At
+	for _, b := range t.Rig.Benders {
+		out.Neck.Benders = append(out.Neck.Benders, NeckBender{b.Mark, b.Name})
+	}
 	g := steel.New(t.Rig)
 	for i := range t.Strokes {
 		s := &t.Strokes[i]
 		st := Stroke{Bar: s.Bar, At: s.At.String(), Kind: s.Placement.Kind.String(), Plucks: []Pluck{}}
+		for j, b := range t.Rig.Benders {
+			if s.Benders.Has(j) {
+				st.Benders = append(st.Benders, b.Mark)
+			}
+		}
 		fifths := t.Tune.Bars[s.Bar].Key.Fifths()
 		for j := range s.Plucks {
 			p := &s.Plucks[j]

@@ -109,7 +109,7 @@ func (l *Lesson) Page(beside bool) ([]byte, error) {
 // script and applies exactly our style, whatever a title or a teacher's words
 // may contain.
 func (l *Lesson) Policy() string {
-	return fmt.Sprintf("default-src 'none'; script-src 'sha256-%s'; style-src 'sha256-%s'; font-src data:; img-src data:; base-uri 'none'; form-action 'none'",
+	return fmt.Sprintf("default-src 'none'; script-src 'sha256-%s'; style-src 'sha256-%s'; font-src data:; img-src data:; worker-src blob:; base-uri 'none'; form-action 'none'",
 		digest(pageScript), digest(pageStyle))
 }
 

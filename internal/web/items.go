@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"io"
 	"net/http"
+	"net/url"
 	"os"
 	"strconv"
 
@@ -138,6 +139,9 @@ func (s *Site) move(w http.ResponseWriter, r *http.Request) error {
 		if err = s.studio.Recover(ctx, id); err == nil {
 			it, err = s.studio.Get(ctx, id)
 			to = "/trash"
+			if tune := r.FormValue("tune"); page && tune != "" { // it was missed there
+				to = "/tunes/" + url.PathEscape(tune)
+			}
 		}
 	case "forget":
 		err, to = s.studio.Forget(ctx, id), "/trash"

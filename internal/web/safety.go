@@ -43,7 +43,7 @@ func (s *Site) guarded(next http.Handler) http.Handler {
 		rand.Read(b[:])
 		mark := base64.RawStdEncoding.EncodeToString(b[:])
 		h := w.Header()
-		h.Set("Content-Security-Policy", "default-src 'none'; script-src 'self'; style-src 'self' 'nonce-"+mark+"'; img-src 'self' data:; font-src 'self'; "+
+		h.Set("Content-Security-Policy", "default-src 'none'; script-src 'self'; style-src 'self' 'nonce-"+mark+"'; img-src 'self' data:; font-src 'self'; worker-src blob:; "+
 			"connect-src 'self'; media-src 'self' blob:; form-action 'self'; base-uri 'none'; frame-ancestors 'none'")
 		h.Set("X-Content-Type-Options", "nosniff")
 		h.Set("Referrer-Policy", "same-origin")

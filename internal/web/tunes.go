@@ -127,13 +127,42 @@ func (s *Site) tunePage(w http.ResponseWriter, r *http.Request) error {
 	if x.Rig == "" {
 		x.Rig = rigs[0].Ref
 	}
+	gone, err := s.goneRig(r.Context(), x.Rig, rigs)
+	if err != nil {
+		return err
+	}
 	model := map[string]any{
-		"Item": it, "Rigs": rigs, "Extra": x, "Left": left, "Keys": keyNames, "Layouts": sheet.Layouts(), "Caution": sound.Caution,
+		"Item": it, "Rigs": rigs, "Extra": x, "Gone": gone, "Left": left, "Keys": keyNames, "Layouts": sheet.Layouts(), "Caution": sound.Caution,
 		// What the page's script starts from.
 		"State": map[string]any{"id": it.ID, "revision": it.Revision, "title": it.Title, "body": it.Body, "extra": x, "canUndo": it.Parent > 0, "canRedo": it.CanRedo},
 	}
 	s.page(w, r, http.StatusOK, "tune", it.Title, model)
 	return nil
+}
+
+// goneRig is a rig that a tune asks for and that can't be chosen any more.
+type goneRig struct {
+	ID, Title string // Title is "" when it is not in the trash either
+	Instead   string // the title of the one that is shown
+}
+
+// goneRig tells what became of a rig that is not among those to choose from;
+// nil when it is.
+func (s *Site) goneRig(ctx context.Context, ref string, rigs []rigChoice) (*goneRig, error) {
+	if slices.ContainsFunc(rigs, func(c rigChoice) bool { return c.Ref == ref }) {
+		return nil, nil
+	}
+	out := &goneRig{ID: ref, Instead: rigs[0].Title}
+	trash, err := s.studio.Trash(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for _, h := range trash {
+		if h.ID == ref && h.Kind == studio.Rig {
+			out.Title = h.Title
+		}
+	}
+	return out, nil
 }
 
 var keyNames = []string{"C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"}

@@ -12,7 +12,7 @@ import { ask, complain, Keeper, readState, tell } from "./site";
 import { TuneText } from "./text";
 import { Transport } from "./transport";
 
-const nothing: Tab = { rig: "", title: "", timing: { countIn: 0, end: 0, total: 0, bars: [], strokes: [], clicks: [], steel: [] }, strokes: [], neck: { open: [], frets: 0 } };
+const nothing: Tab = { rig: "", title: "", timing: { countIn: 0, end: 0, total: 0, bars: [], strokes: [], clicks: [], steel: [] }, strokes: [], neck: { open: [], hz: [], frets: 0 } };
 /** How many frets are drawn at the least for who plays, and for who writes. */
 const playedFrets = 7;
 const writtenFrets = 15;
@@ -49,6 +49,7 @@ export function bench(): void {
     sheets.show(at, player.playing);
     neck?.show(at);
   });
+  transport.onView = layNeck;
   const tellWords = wordsPanel(() => path("words"));
   const links = filesPanel((file, query) => path(`file/${file}`, query), () => setting.rig);
   rankPanel(() => path("rank", newest()), (rig) => setting.choose(rig));

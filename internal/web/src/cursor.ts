@@ -2,6 +2,7 @@
 // The sheet's groups say at which bar and place in it each stands.
 
 import { padded, union } from "./box";
+import { reveal } from "./follow";
 import type { Tab } from "./forms";
 import { lastBefore } from "./when";
 
@@ -63,21 +64,28 @@ export class Cursor {
 
   /** Brings a stroke's line of music into view. */
   private reveal(stroke: number): void {
-    const rect = this.marks.get("now-box");
-    if (!rect || stroke < 0 || !this.places.has(stroke)) return;
-    const r = rect.getBoundingClientRect();
-    const head = stuck();
-    if (r.top < head || r.bottom > window.innerHeight) {
-      const calm = window.matchMedia("(prefers-reduced-motion: reduce)").matches;
-      window.scrollBy({ top: r.top - head - 48, behavior: calm ? "instant" : "smooth" });
-    }
+    const place = this.place(stroke);
+    const box = place && union(place.groups.map((g) => g.getBBox()));
+    if (!place || !box) return;
+    // From the drawing's own box and its scale: browsers differ in what they
+    // measure for a shape that has just been put in.
+    const outer = place.svg.getBoundingClientRect();
+    const view = place.svg.viewBox.baseVal;
+    const scale = outer.height / view.height;
+    const top = outer.top + (box.y - view.y) * scale;
+    reveal(top, top + box.height * scale);
+  }
+
+  /** Where a stroke stands on the sheet that is displayed now. */
+  private place(stroke: number): Place | undefined {
+    // What is not displayed has no box; measuring when needed also follows a
+    // turn of the screen.
+    return this.places.get(stroke)?.find((p) => p.svg.getClientRects().length > 0);
   }
 
   private mark(kind: string, stroke: number): void {
     this.marks.get(kind)?.remove();
-    // What is not displayed has no box; measuring when needed also follows a
-    // turn of the screen.
-    const place = this.places.get(stroke)?.find((p) => p.svg.getClientRects().length > 0);
+    const place = this.place(stroke);
     const box = place && union(place.groups.map((g) => g.getBBox()));
     if (!place || !box) return;
     const rect = document.createElementNS(svgNS, "rect");
@@ -88,12 +96,6 @@ export class Cursor {
     place.svg.append(rect);
     this.marks.set(kind, rect);
   }
-}
-
-/** Where the controls that stay in view end. */
-function stuck(): number {
-  const all = [...document.querySelectorAll(".player, .transport-main")];
-  return Math.max(0, ...all.filter((e) => getComputedStyle(e).position === "sticky").map((e) => e.getBoundingClientRect().bottom));
 }
 
 function byPlace(groups: NodeListOf<SVGGElement>): Map<string, SVGGElement[]> {

@@ -115,7 +115,15 @@ export interface LessonPlan {
 
 export interface Neck {
   open: string[];
+  hz: number[];
   frets: number;
+  capo?: number;
+  benders?: NeckBender[];
+}
+
+export interface NeckBender {
+  mark: string;
+  name: string;
 }
 
 export interface Pin {
@@ -221,6 +229,7 @@ export interface Stroke {
   at: string;
   kind: string;
   plucks: Pluck[];
+  benders?: string[];
 }
 
 export interface StrokeTime {

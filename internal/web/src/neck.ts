@@ -4,11 +4,20 @@
 import { NeckGeometry } from "./geometry";
 import { pretty } from "./names";
 import type { Tab, SteelTime } from "./forms";
-import { between, lastBefore } from "./when";
+import { view } from "./view";
+import { above, ahead, between, lastBefore } from "./when";
 
 const svgNS = "http://www.w3.org/2000/svg";
 const wideBox = 1000;
-const narrowBox = 560;
+const narrowBox = 360;
+/** The height of the row of benders below the neck, and the width of one. */
+const benderRow = 32;
+const benderKey = 34;
+/** From string to string where there is little room. */
+const narrowGap = 15;
+
+/** Where the controls take their slim form, as in player.css. */
+export const littleRoom = "(max-width: 40rem), (max-height: 34rem)";
 
 type Attributes = Record<string, string | number>;
 
@@ -26,47 +35,70 @@ export class NeckPicture {
 
   private readonly geometry: NeckGeometry;
   private readonly steel: SVGElement;
+  private readonly next: SVGElement;
   private readonly dots: SVGElement[] = [];
+  private readonly benders = new Map<string, SVGElement>();
 
   /** A neck of at least so many frets, when the instrument has them; a narrow screen has room for 12. */
   constructor(
     private readonly tab: Tab,
     least = 7,
   ) {
-    const narrow = window.matchMedia("(max-width: 40rem)").matches;
+    const narrow = window.matchMedia(littleRoom).matches;
     const frets = Math.max(Math.min(least, tab.neck.frets, narrow ? 12 : least), Math.min(tab.neck.frets, this.highest() + 2));
-    const g = new NeckGeometry(tab.neck.open.length, frets, narrow ? narrowBox : wideBox);
+    const g = new NeckGeometry(tab.neck.open.length, frets, narrow ? narrowBox : wideBox, narrow ? narrowGap : undefined, view());
     this.geometry = g;
     this.element = document.createElementNS(svgNS, "svg");
     const svg = this.element;
-    svg.setAttribute("viewBox", `0 0 ${g.width} ${g.height}`);
-    svg.setAttribute("class", "live-neck");
+    const benders = tab.neck.benders ?? [];
+    const height = g.height + (benders.length ? benderRow : 0);
+    svg.setAttribute("viewBox", `0 0 ${g.width} ${height}`);
+    svg.setAttribute("class", narrow ? "live-neck small-neck" : "live-neck");
     svg.setAttribute("role", "img");
-    svg.setAttribute("aria-label", `The neck of ${tab.title}, with the steel where it lies now`);
+    svg.setAttribute("aria-label", `The neck of ${tab.title}`);
     for (let f = 0; f <= frets; f++) {
       draw(svg, "line", { class: f === 0 ? "nut" : "fret", x1: g.x(f), x2: g.x(f), y1: g.top - 6, y2: g.bottom + 6 });
       if (f > 0 && [0, 3, 5, 7, 9].includes(f % 12)) {
         draw(svg, "text", { class: "number", x: g.x(f), y: g.bottom + 26 }, String(f));
       }
     }
+    const [nut, far] = g.ends;
+    // Tabs count from the sliding capo, which is therefore the nut of this picture.
+    if (tab.neck.capo) draw(svg, "text", { class: "capo number", x: nut, y: g.bottom + 26 }, `capo ${tab.neck.capo}`);
     tab.neck.open.forEach((name, i) => {
       const y = g.y(i + 1);
-      draw(svg, "line", { class: "string", x1: g.left, x2: g.width, y1: y, y2: y, "stroke-width": 1 + i * 0.35 });
-      draw(svg, "text", { class: "open", x: g.left - 12, y: y + 5 }, pretty(name));
+      draw(svg, "line", { class: "string", x1: nut, x2: far, y1: y, y2: y, "stroke-width": 1 + i * 0.35 });
+      draw(svg, "text", { class: g.away < 0 ? "open before" : "open after", x: nut + 12 * g.away, y: y + 5 }, pretty(name));
     });
+    this.next = draw(svg, "line", { class: "next-steel", x1: 0, x2: 0, y1: 0, y2: 0, visibility: "hidden" });
     this.steel = draw(svg, "line", { class: "steel", x1: 0, x2: 0, y1: 0, y2: 0, visibility: "hidden" });
     for (let i = 0; i < g.strings; i++) {
-      this.dots.push(draw(svg, "circle", { class: "dot", r: 8, cx: 0, cy: g.y(i + 1), visibility: "hidden" }));
+      this.dots.push(draw(svg, "circle", { class: "dot", r: narrow ? 6 : 8, cx: 0, cy: g.y(i + 1), visibility: "hidden" }));
     }
+    benders.forEach((b, i) => {
+      const group = draw(svg, "g", { class: "bender", "data-mark": b.mark });
+      const x = (g.width * (i + 0.5)) / benders.length;
+      const y = g.height + benderRow / 2 - 4;
+      draw(group, "rect", { x: x - benderKey / 2, y: y - 12, width: benderKey, height: 24, rx: 4 });
+      draw(group, "text", { x, y: y + 6 }, b.mark);
+      draw(group, "title", {}, b.name);
+      this.benders.set(b.mark, group);
+    });
     svg.addEventListener("pointerdown", (e) => this.press(e));
   }
 
   /** Moves the steel to where it is at a time in seconds. */
   show(at: number): void {
     const { steel, strokes } = this.tab.timing;
-    const sounding = lastBefore(strokes, at);
-    const plucks = sounding && at <= sounding.end ? this.tab.strokes[sounding.stroke]!.plucks : [];
-    this.mark(plucks.map((p) => [p.string, p.fret]), between(steel, at));
+    const last = lastBefore(strokes, at);
+    const sounding = last && at <= last.end ? this.tab.strokes[last.stroke]! : null;
+    this.mark((sounding?.plucks ?? []).map((p) => [p.string, p.fret]), between(steel, at));
+    const over = above(steel, at);
+    if (over) this.lay(over);
+    this.steel.setAttribute("class", over ? "steel lifted" : "steel");
+    this.put(this.next, ahead(steel, at));
+    const engaged = sounding?.benders ?? [];
+    for (const [mark, group] of this.benders) group.setAttribute("class", engaged.includes(mark) ? "bender engaged" : "bender");
   }
 
   /** Shows strings stopped at frets and how the steel lies on them. */
@@ -82,9 +114,13 @@ export class NeckPicture {
   }
 
   private lay(p: SteelTime | null): void {
+    this.put(this.steel, p);
+  }
+
+  private put(steel: SVGElement, p: SteelTime | null): void {
     const line = this.geometry.steel(p);
-    this.steel.setAttribute("visibility", line ? "visible" : "hidden");
-    if (line) for (const [k, v] of Object.entries(line)) this.steel.setAttribute(k, String(v));
+    steel.setAttribute("visibility", line ? "visible" : "hidden");
+    if (line) for (const [k, v] of Object.entries(line)) steel.setAttribute(k, String(v));
   }
 
   private highest(): number {
@@ -94,8 +130,12 @@ export class NeckPicture {
   /** The string and fret under a pointer, or null beside the strings. */
   private place(e: PointerEvent): [string: number, fret: number] | null {
     const box = this.element.getBoundingClientRect();
-    const scale = this.geometry.width / box.width;
-    return this.geometry.at((e.clientX - box.left) * scale, (e.clientY - box.top) * scale);
+    const { width, height } = this.element.viewBox.baseVal;
+    // A picture that is given less height than it wants stands in the middle.
+    const scale = Math.min(box.width / width, box.height / height);
+    const left = box.left + (box.width - width * scale) / 2;
+    const top = box.top + (box.height - height * scale) / 2;
+    return this.geometry.at((e.clientX - left) / scale, (e.clientY - top) / scale);
   }
 
   /** A press shows a ghost that can be dragged; letting go asks for its place. */

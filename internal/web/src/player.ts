@@ -1,106 +1,118 @@
 // Plays one recording in step with its written music: from anywhere, in a loop,
 // slower, with a count-in and clicks. Positions are seconds at the tune's own
-// speed whatever the rate is.
+// speed whatever the rate is. Without a recording the music moves on all the
+// same, silently or by clicks alone.
 
 import type { ClickTime, Tab } from "./forms";
-import { stretch } from "./stretch";
+import { Slower } from "./slower";
 
-/** How far ahead clicks are handed to the audio clock, and how often. */
+/** How far ahead sound is handed to the audio clock, and how often. */
 const aheadSeconds = 0.25;
 const lookMs = 60;
+/** What a loop that climbs gains each time, and where it stops. */
+export const climbStep = 0.05;
+const fullSpeed = 1;
 
 export interface Settings {
   rate: number;
   loop: [number, number] | null;
+  /** The loop comes round a step faster each time, up to full speed. */
+  climb: boolean;
   countIn: boolean;
   lead: number;
   click: number;
 }
 
+/** A stretch of music that sounds at one rate from a time of the audio clock on. */
+interface Run {
+  source: AudioBufferSourceNode | null; // null without a recording
+  rate: number;
+  began: number; // audio clock when `from` sounds
+  from: number;
+  loop: [number, number] | null;
+}
+
 export class Player {
-  readonly settings: Settings = { rate: 1, loop: null, countIn: false, lead: 1, click: 0 };
+  readonly settings: Settings = { rate: 1, loop: null, climb: false, countIn: false, lead: 1, click: 0 };
   onState: () => void = () => {};
+  /** Music is started by somebody, and not merely goes on. */
+  onStart: () => void = () => {};
 
   private context: AudioContext | null = null;
   private lead: GainNode | null = null;
   private clicks: GainNode | null = null;
   private recording: AudioBuffer | null = null;
-  private stretched = new Map<number, AudioBuffer>();
-  private source: AudioBufferSourceNode | null = null;
+  private loaded = false;
+  private readonly slower = new Slower();
+  private run: Run | null = null;
+  private next: Run | null = null; // takes over when its time comes
   private timer = 0;
   private rest = 0; // position while not playing
-  private began = 0; // audio clock when `from` sounds
-  private from = 0;
   private clickedTo = 0; // audio clock up to which clicks are scheduled
   private pendingClicks: OscillatorNode[] = [];
+  /** What a change of rate waits for; false when it need not go on to play. */
+  private waiting: { rate: number; play: boolean } | null = null;
+  private loads = 0;
 
   constructor(private tab: Tab) {}
 
   get playing(): boolean {
-    return this.source !== null;
+    return this.run !== null;
   }
 
+  /** Whether music can start: a page without its sound moves too. */
   get ready(): boolean {
-    return this.recording !== null;
+    return this.loaded;
   }
 
-  /** Changes to another tab of the same tune and keeps the place. */
-  async use(tab: Tab, sound: ArrayBuffer): Promise<void> {
+  /** Whether another speed is being made. */
+  get preparing(): boolean {
+    return this.waiting !== null;
+  }
+
+  /** Changes to another tab of the same tune and keeps the place; null is no sound. */
+  async use(tab: Tab, sound: ArrayBuffer | null): Promise<void> {
     const again = this.playing;
     const at = this.position();
+    const load = ++this.loads;
     this.stop();
+    this.waiting = null;
     this.tab = tab;
-    this.recording = await this.audio().decodeAudioData(sound);
-    this.stretched.clear();
-    this.rest = Math.min(at, tab.timing.total);
-    if (again) this.play();
+    this.rest = Math.max(0, Math.min(at, tab.timing.total));
+    this.recording = null;
+    this.loaded = sound === null;
     this.onState();
+    try {
+      const recording = sound && (await this.audio().decodeAudioData(sound));
+      if (load !== this.loads) return;
+      this.recording = recording;
+    } finally {
+      if (load === this.loads) {
+        this.loaded = true;
+        this.slower.of(this.recording);
+        if (this.settings.rate !== 1 && this.recording) this.turn(this.settings.rate, again);
+        else if (again) this.begin();
+        this.onState();
+      }
+    }
   }
 
   /** The place in the music now, in seconds; below zero during a count-in. */
   position(): number {
-    if (!this.context || !this.source) return this.rest;
-    const passed = (this.context.currentTime - (this.context.outputLatency || 0) - this.began) * this.settings.rate;
-    if (passed < 0) return this.from + passed;
-    let at = this.from + passed;
-    const loop = this.settings.loop;
-    if (loop && at > loop[1]) at = loop[0] + ((at - loop[0]) % (loop[1] - loop[0]));
-    return Math.min(at, this.tab.timing.total);
+    const run = this.run;
+    if (!run) return this.rest;
+    return this.placeIn(run, this.now());
   }
 
   play(): void {
-    if (!this.recording || this.playing) return;
-    const context = this.audio();
-    void context.resume();
-    const { rate, loop, countIn } = this.settings;
-    let from = this.rest >= this.tab.timing.total - 0.05 ? 0 : this.rest;
-    if (loop && (from < loop[0] || from >= loop[1])) from = loop[0];
-    const buffer = this.at(rate);
-    const source = context.createBufferSource();
-    source.buffer = buffer;
-    source.connect(this.lead!);
-    if (loop) {
-      source.loop = true;
-      source.loopStart = loop[0] / rate;
-      source.loopEnd = Math.min(loop[1] / rate, buffer.duration);
+    if (!this.loaded || this.playing) return;
+    this.onStart();
+    if (this.waiting) {
+      this.waiting.play = !this.waiting.play;
+      this.onState();
+      return;
     }
-    const begin = context.currentTime + 0.02;
-    this.from = from;
-    this.began = begin;
-    if (countIn) this.began += this.countIn(begin, from);
-    this.clickedTo = this.began;
-    source.onended = () => {
-      if (this.source === source) {
-        this.stop();
-        this.rest = 0;
-        this.onState();
-      }
-    };
-    source.start(this.began, from / rate);
-    this.source = source;
-    this.timer = window.setInterval(() => this.scheduleClicks(), lookMs);
-    this.scheduleClicks();
-    this.onState();
+    this.begin();
   }
 
   pause(): void {
@@ -119,24 +131,104 @@ export class Player {
     const again = this.playing;
     this.stop();
     this.rest = Math.max(0, Math.min(at, this.tab.timing.total));
-    if (again) this.play();
+    if (again) {
+      this.onStart();
+      this.begin();
+    }
     this.onState();
   }
 
   /** Changes settings; the sound goes on from where it is. */
   set(change: Partial<Settings>): void {
+    const { rate, ...rest } = change;
     const again = this.playing;
     const at = Math.max(0, this.position());
-    const restart = change.rate !== undefined || change.loop !== undefined;
+    const restart = change.loop !== undefined;
     if (again && restart) this.stop();
-    Object.assign(this.settings, change);
+    Object.assign(this.settings, rest);
     if (this.lead && change.lead !== undefined) this.lead.gain.value = change.lead;
     if (this.clicks && change.click !== undefined) this.clicks.gain.value = change.click;
     if (restart) {
       this.rest = at;
-      if (again) this.play();
+      if (again) this.begin();
     }
+    if (rate !== undefined) this.turn(rate, false);
     this.onState();
+  }
+
+  /** Goes over to a rate as soon as its sound has been made, beside the page. */
+  private turn(rate: number, play: boolean): void {
+    this.settings.rate = rate;
+    const sound = this.slower.at(rate);
+    if (sound !== undefined) {
+      this.waiting = null;
+      this.change(play);
+      return;
+    }
+    const waiting = { rate, play: play || (this.waiting?.play ?? false) };
+    this.waiting = waiting;
+    void this.slower.make(rate, this.audio()).then(() => {
+      if (this.waiting !== waiting) return;
+      this.waiting = null;
+      this.change(waiting.play);
+      this.onState();
+    });
+  }
+
+  /** Goes on at the rate that is set, from where it is. */
+  private change(play: boolean): void {
+    const again = this.playing;
+    if (again) {
+      const at = Math.max(0, this.position());
+      this.stop();
+      this.rest = at;
+    }
+    if (again || play) this.begin(!again);
+  }
+
+  private begin(counted = true): void {
+    const context = this.audio();
+    void context.resume();
+    const { rate, loop, countIn } = this.settings;
+    let from = this.rest >= this.tab.timing.total - 0.05 ? 0 : this.rest;
+    if (loop && (from < loop[0] || from >= loop[1])) from = loop[0];
+    let begin = context.currentTime + 0.02;
+    if (countIn && counted) begin += this.countIn(begin, from);
+    this.run = this.start(rate, begin, from, loop);
+    this.clickedTo = begin;
+    this.timer = window.setInterval(() => this.look(), lookMs);
+    this.look();
+    this.onState();
+  }
+
+  private start(rate: number, began: number, from: number, loop: [number, number] | null): Run {
+    const run: Run = { source: null, rate, began, from, loop };
+    const buffer = this.slower.at(rate);
+    if (!this.recording || !buffer) return run;
+    const source = this.audio().createBufferSource();
+    source.buffer = buffer;
+    source.connect(this.lead!);
+    if (loop) {
+      source.loop = true;
+      source.loopStart = loop[0] / rate;
+      source.loopEnd = Math.min(loop[1] / rate, buffer.duration);
+    }
+    source.start(began, from / rate);
+    run.source = source;
+    return run;
+  }
+
+  /** The audio clock as it is heard. */
+  private now(): number {
+    return this.context ? this.context.currentTime - (this.context.outputLatency || 0) : 0;
+  }
+
+  private placeIn(run: Run, when: number): number {
+    const at = run.from + (when - run.began) * run.rate;
+    if (at < run.from) return at;
+    const { loop } = run;
+    const place = loop && at > loop[1] ? loop[0] + ((at - loop[0]) % (loop[1] - loop[0])) : at;
+    return Math.min(place, this.tab.timing.total);
   }
 
   private audio(): AudioContext {
@@ -156,26 +248,44 @@ export class Player {
     window.clearInterval(this.timer);
     for (const c of this.pendingClicks) c.stop();
     this.pendingClicks = [];
-    const source = this.source;
-    this.source = null;
-    if (source) {
-      source.onended = null;
-      source.stop();
-    }
+    for (const run of [this.run, this.next]) run?.source?.stop();
+    this.run = this.next = null;
   }
 
-  private at(rate: number): AudioBuffer {
-    const whole = this.recording!;
-    if (rate === 1) return whole;
-    let slow = this.stretched.get(rate);
-    if (!slow) {
-      const channels = Array.from({ length: whole.numberOfChannels }, (_, c) => whole.getChannelData(c));
-      const out = stretch(channels, whole.sampleRate, rate);
-      slow = this.audio().createBuffer(out.length, out[0]!.length, whole.sampleRate);
-      out.forEach((c, i) => slow!.copyToChannel(Float32Array.from(c), i));
-      this.stretched.set(rate, slow);
+  /** Hands over what comes next, ends at the end, and climbs. */
+  private look(): void {
+    const context = this.context;
+    if (!context || !this.run) return;
+    if (this.next && this.now() >= this.next.began) {
+      this.run = this.next;
+      this.next = null;
+      this.settings.rate = this.run.rate;
+      this.onState();
     }
-    return slow;
+    if (!this.run.loop && this.now() > this.run.began && this.position() >= this.tab.timing.total) {
+      this.stop();
+      this.rest = 0;
+      this.onState();
+      return;
+    }
+    this.climb(context);
+    this.scheduleClicks(context);
+  }
+
+  /** Starts the next round of a loop a step faster, when its sound is there by then. */
+  private climb(context: AudioContext): void {
+    const run = this.run!;
+    if (!this.settings.climb || !run.loop || this.next || this.waiting || run.rate >= fullSpeed - 1e-6) return;
+    const rate = Math.min(fullSpeed, Math.round((run.rate + climbStep) * 100) / 100);
+    if (this.recording && this.slower.at(rate) === undefined) {
+      void this.slower.make(rate, context, true);
+      return;
+    }
+    const left = (run.loop[1] - Math.max(run.from, this.placeIn(run, context.currentTime))) / run.rate;
+    const end = Math.max(context.currentTime, run.began) + left;
+    if (end - context.currentTime > aheadSeconds) return;
+    run.source?.stop(end);
+    this.next = this.start(rate, end, run.loop[0], run.loop);
   }
 
   /** Clicks one bar before `from`; gives how long that takes. */
@@ -191,21 +301,19 @@ export class Player {
     return length(full) / this.settings.rate;
   }
 
-  private scheduleClicks(): void {
-    const context = this.context;
-    if (!context || !this.source) return;
+  private scheduleClicks(context: AudioContext): void {
     const until = context.currentTime + aheadSeconds;
-    const { rate, loop } = this.settings;
     while (this.clickedTo < until) {
-      // The stretch of music that the audio clock covers next, cut at the loop.
-      let at = this.from + (this.clickedTo - this.began) * rate;
-      if (loop && at >= loop[1]) at = loop[0] + ((at - loop[0]) % (loop[1] - loop[0]));
-      const wall = loop ? loop[1] : this.tab.timing.total;
-      const to = Math.min(at + (until - this.clickedTo) * rate, wall);
-      for (const c of this.within(at, to)) this.tick(this.clickedTo + (c.at - at) / rate, c.first, 1);
-      const step = (to - at) / rate;
-      this.clickedTo += Math.max(step, 1e-3);
-      if (!loop && to >= this.tab.timing.total) break;
+      // The stretch of music that the audio clock covers next, cut at the loop
+      // and where the next run takes over.
+      const over = this.next && this.clickedTo < this.next.began - 1e-6 ? this.next.began : Infinity;
+      const run = this.next && over === Infinity ? this.next : this.run!;
+      const at = this.placeIn(run, this.clickedTo);
+      const wall = run.loop ? run.loop[1] : this.tab.timing.total;
+      const to = Math.min(at + (Math.min(until, over) - this.clickedTo) * run.rate, wall);
+      for (const c of this.within(at, to)) this.tick(this.clickedTo + (c.at - at) / run.rate, c.first, 1);
+      this.clickedTo += Math.max((to - at) / run.rate, 1e-3);
+      if (!run.loop && to >= this.tab.timing.total) break;
     }
   }
 

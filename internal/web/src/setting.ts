@@ -68,6 +68,8 @@ export class Setting {
       const v = fields[name]!.shown(this.extra, this.wishes);
       if (typeof v === "boolean") (control as HTMLInputElement).checked = v;
       else if (v !== undefined) control.value = v;
+      // What was chosen may be there no longer: the first one stands in for it.
+      if (control instanceof HTMLSelectElement && control.selectedIndex < 0) control.selectedIndex = 0;
     }
     this.capoField.closest("label")!.hidden = highest() === 0;
   }

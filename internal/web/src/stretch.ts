@@ -2,15 +2,45 @@
 // (Verhelst and Roelands, "An overlap-add technique based on waveform similarity
 // (WSOLA) for high quality time-scale modification of speech", ICASSP 1993).
 
-const windowSeconds = 0.06;
-const searchSeconds = 0.012;
-
 /**
  * Gives the channels stretched to 1/rate of their length. 0.25 ≤ rate ≤ 1.5; at
  * 1 the input itself is returned. Where each piece is taken from is found once,
- * on the sum of the channels, so that they stay together.
+ * on the sum of the channels, so that they stay together. It needs nothing from
+ * outside itself: its text is a worker's script (slower.ts).
  */
 export function stretch(channels: Float32Array[], sampleRate: number, rate: number): Float32Array[] {
+  const windowSeconds = 0.06;
+  const searchSeconds = 0.012;
+  // The start near ideal whose next stretch is most like the one at expected.
+  const bestNear = (x: Float32Array, expected: number, ideal: number, search: number, span: number): number => {
+    const lowest = Math.max(0, ideal - search);
+    const highest = Math.min(x.length - span, ideal + search);
+    let best = Math.max(0, Math.min(ideal, x.length - span));
+    let bestScore = -Infinity;
+    // Every fourth place and every eighth sample first, then the neighbours.
+    const look = (from: number, to: number, step: number, stride: number): void => {
+      bestScore = -Infinity;
+      for (let k = from; k <= to; k += step) {
+        let dot = 0;
+        let energy = 1e-9;
+        for (let i = 0; i < span; i += stride) {
+          const b = x[k + i]!;
+          dot += x[expected + i]! * b;
+          energy += b * b;
+        }
+        const score = dot / Math.sqrt(energy);
+        if (score > bestScore) {
+          bestScore = score;
+          best = k;
+        }
+      }
+    };
+    if (highest < lowest) return best;
+    look(lowest, highest, 4, 8);
+    look(Math.max(lowest, best - 4), Math.min(highest, best + 4), 1, 4);
+    return best;
+  };
+
   const first = channels[0];
   if (!first || rate === 1) return channels;
   if (!(rate >= 0.25 && rate <= 1.5)) throw new RangeError(`a rate of ${rate} is outside 0.25 to 1.5`);
@@ -44,32 +74,3 @@ export function stretch(channels: Float32Array[], sampleRate: number, rate: numb
   return out.map((c) => c.subarray(0, outLength));
 }
 
-/** The start near ideal whose next stretch is most like the one at expected. */
-function bestNear(x: Float32Array, expected: number, ideal: number, search: number, span: number): number {
-  const lowest = Math.max(0, ideal - search);
-  const highest = Math.min(x.length - span, ideal + search);
-  let best = Math.max(0, Math.min(ideal, x.length - span));
-  let bestScore = -Infinity;
-  // Every fourth place and every eighth sample first, then the neighbours.
-  const look = (from: number, to: number, step: number, stride: number): void => {
-    bestScore = -Infinity;
-    for (let k = from; k <= to; k += step) {
-      let dot = 0;
-      let energy = 1e-9;
-      for (let i = 0; i < span; i += stride) {
-        const b = x[k + i]!;
-        dot += x[expected + i]! * b;
-        energy += b * b;
-      }
-      const score = dot / Math.sqrt(energy);
-      if (score > bestScore) {
-        bestScore = score;
-        best = k;
-      }
-    }
-  };
-  if (highest < lowest) return best;
-  look(lowest, highest, 4, 8);
-  look(Math.max(lowest, best - 4), Math.min(highest, best + 4), 1, 4);
-  return best;
-}

@@ -2,14 +2,27 @@
 // bars, count-in, lead and clicks; and the keys that do the same.
 
 import { h, icon, typing } from "./dom";
+import { startFollowing } from "./follow";
 import type { Tab } from "./forms";
 import type { Player } from "./player";
-import { lastBefore } from "./when";
+import { viewChoices } from "./view";
+import { beatsPerMinute, lastBefore } from "./when";
 
 const playShape = "M3.5 1.8v12.4L14 8z";
 const pauseShape = "M3 2h3.6v12H3zM9.4 2H13v12H9.4z";
 const startShape = "M2 2h2.4v12H2zM14 2v12L5.4 8z";
-const speeds = [100, 90, 80, 70, 60, 50, 40];
+/** Speeds in per cent; the steps are what a player hears as one. */
+const slowest = 40;
+const step = 5;
+const full = 100;
+/** The keys and what they do, as they are told on the page. */
+const keys: [string, string][] = [
+  ["Space", "play and pause"],
+  ["← →", "the bar before and after"],
+  ["Home", "back to the start"],
+  ["− +", "slower and faster"],
+  ["L", "loop"],
+];
 
 export class Transport {
   readonly element: HTMLElement;
@@ -21,6 +34,12 @@ export class Transport {
   private readonly loop: HTMLButtonElement;
   private readonly speed: HTMLSelectElement;
 
+  private readonly tempo: HTMLElement;
+  /** Told when speed or loop have been chosen. */
+  onChoice: () => void = () => {};
+  /** Told when the way to look at the neck has been chosen. */
+  onView: () => void = () => {};
+
   /** frame is told the place in the music at every picture while playing. */
   constructor(
     private readonly player: Player,
@@ -28,28 +47,74 @@ export class Transport {
   ) {
     this.play = h("button", { type: "button", class: "main play", onclick: () => player.toggle(), disabled: true });
     this.where = h("output", { class: "where tabular", "aria-label": "Bar" });
-    this.speed = h("select", { id: "speed", onchange: () => player.set({ rate: Number(this.speed.value) / 100 }) });
-    for (const s of speeds) this.speed.append(h("option", { value: s }, `${s} %`));
+    this.tempo = h("output", { class: "tempo tabular", "aria-label": "Tempo" });
+    this.speed = h("select", { id: "speed", onchange: () => this.setSpeed(Number(this.speed.value)) });
+    for (let s = full; s >= slowest; s -= step) this.speed.append(h("option", { value: s }, `${s} %`));
     this.from = h("select", { "aria-label": "Loop from bar", onchange: () => this.setLoop(true) });
     this.to = h("select", { "aria-label": "Loop to bar", onchange: () => this.setLoop(true) });
-    this.loop = h("button", { type: "button", "aria-pressed": "false", onclick: () => this.setLoop(!player.settings.loop) }, "Loop");
-    this.element = h(
-      "div",
-      { class: "transport", role: "group", "aria-label": "Playing" },
+    this.loop = h("button", { type: "button", class: "loop", "aria-pressed": "false", onclick: () => this.setLoop(!player.settings.loop) }, "Loop");
+    this.element = h("div", { class: "transport", role: "group", "aria-label": "Playing" });
+    const more = h("button", { type: "button", class: "plain more", "aria-expanded": "false", onclick: () => more.setAttribute("aria-expanded", String(this.element.classList.toggle("open"))) }, "More");
+    this.element.append(
       h("div", { class: "transport-main" },
         h("button", { type: "button", class: "to-start", "aria-label": "Back to the start", title: "Back to the start (Home)", onclick: () => player.seek(0) }, icon(startShape)),
         this.play,
         this.where,
+        more,
       ),
-      h("label", { class: "pair" }, h("span", {}, "Speed"), this.speed),
-      h("div", { class: "pair", role: "group", "aria-label": "Loop" }, this.loop, this.from, h("span", { "aria-hidden": "true" }, "to"), this.to),
-      this.tick("Count-in", (on) => player.set({ countIn: on })),
-      this.tick("Click", (on) => player.set({ click: on ? 1 : 0 })),
-      this.volume(),
+      h("div", { class: "pair speed", role: "group", "aria-label": "Speed" },
+        h("button", { type: "button", "aria-label": "Slower", title: "Slower (−)", onclick: () => this.faster(-step) }, "−"),
+        h("label", { class: "unseen", for: "speed" }, "Speed"), this.speed,
+        h("button", { type: "button", "aria-label": "Faster", title: "Faster (+)", onclick: () => this.faster(step) }, "+"),
+        this.tempo,
+      ),
+      h("div", { class: "pair loops", role: "group", "aria-label": "Loop" }, this.loop,
+        h("span", { class: "pair ends" }, this.from, h("span", { "aria-hidden": "true" }, "to"), this.to)),
+      h("div", { class: "often" },
+        this.tick("Count-in", (on) => player.set({ countIn: on })),
+        this.tick("Click", (on) => player.set({ click: on ? 1 : 0 })),
+        this.volume(),
+      ),
+      h("div", { class: "seldom" },
+        this.tick("The loop gets faster each time", (on) => player.set({ climb: on })),
+        ...viewChoices(() => this.onView()),
+        h("dl", { class: "keys" }, ...keys.map(([key, does]) => h("div", {}, h("dt", {}, h("kbd", {}, key)), h("dd", {}, does)))),
+      ),
     );
     player.onState = () => this.state();
+    player.onStart = startFollowing;
     document.addEventListener("keydown", (e) => this.key(e));
     this.state();
+  }
+
+  /** The loop as bars of the performance, counted from 0; null for none. */
+  get looped(): [number, number] | null {
+    return this.player.settings.loop ? [Number(this.from.value), Number(this.to.value)] : null;
+  }
+
+  /** The speed in per cent. */
+  get percent(): number {
+    return Math.round(this.player.settings.rate * full);
+  }
+
+  /** Sets a speed in per cent; one that is none is left out. */
+  setSpeed(percent: number): void {
+    if (!(percent >= slowest && percent <= full)) return;
+    this.player.set({ rate: percent / full });
+    this.onChoice();
+  }
+
+  /** Loops bars of the performance. */
+  setBars(first: number, last: number): void {
+    const bars = this.tab?.timing.bars ?? [];
+    if (!bars[first] || !bars[last]) return;
+    this.from.value = String(first);
+    this.to.value = String(last);
+    this.setLoop(true);
+  }
+
+  private faster(by: number): void {
+    this.setSpeed(Math.max(slowest, Math.min(full, this.percent + by)));
   }
 
   /** Shows the bars of a tab. */
@@ -67,12 +132,14 @@ export class Transport {
   }
 
   private state(): void {
-    const { playing, ready } = this.player;
+    const { playing, ready, preparing } = this.player;
     this.play.disabled = !ready;
-    const label = playing ? "Pause" : ready ? "Play" : "Getting ready";
+    const label = playing ? "Pause" : ready && !preparing ? "Play" : "Getting ready";
     this.play.replaceChildren(icon(playing ? pauseShape : playShape), label);
     this.play.title = "Space";
     this.loop.setAttribute("aria-pressed", String(this.player.settings.loop !== null));
+    this.element.classList.toggle("looping", this.player.settings.loop !== null);
+    this.speed.value = String(this.percent);
     if (playing) requestAnimationFrame(this.animate);
     else this.draw();
   }
@@ -89,6 +156,9 @@ export class Transport {
     const bar = lastBefore(this.tab.timing.bars, at) ?? this.tab.timing.bars[0];
     const text = at < 0 ? "count-in" : bar ? `bar ${bar.number}` : "";
     if (this.where.textContent !== text) this.where.textContent = text;
+    const beats = Math.round(beatsPerMinute(this.tab.timing.clicks, at) * this.player.settings.rate);
+    const tempo = beats ? `${beats} beats a minute` : "";
+    if (this.tempo.textContent !== tempo) this.tempo.textContent = tempo;
     this.frame(Math.max(0, at));
   }
 
@@ -96,6 +166,7 @@ export class Transport {
     const bars = this.tab?.timing.bars;
     if (!on || !bars) {
       this.player.set({ loop: null });
+      this.onChoice();
       return;
     }
     let [a, b] = [Number(this.from.value), Number(this.to.value)];
@@ -105,9 +176,11 @@ export class Transport {
       this.to.value = String(b);
     }
     this.player.set({ loop: [bars[a]!.at, bars[b]!.end] });
+    this.onChoice();
   }
 
-  private step(by: number): void {
+  /** Goes to the bar before or after. */
+  step(by: number): void {
     const bars = this.tab?.timing.bars;
     if (!bars) return;
     const at = this.player.position();
@@ -126,6 +199,9 @@ export class Transport {
     else if (e.key === "ArrowLeft" && !onRoving(e)) this.step(-1);
     else if (e.key === "ArrowRight" && !onRoving(e)) this.step(1);
     else if (e.key === "Home" && !onButton) this.player.seek(0);
+    else if (e.key === "+" || e.key === "=") this.faster(step);
+    else if (e.key === "-" || e.key === "−") this.faster(-step);
+    else if (e.key.toLowerCase() === "l") this.setLoop(!this.player.settings.loop);
     else return;
     e.preventDefault();
   }
