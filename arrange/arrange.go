@@ -28,12 +28,12 @@ type Result struct {
 	Harmony *Harmonised
 }
 
-// MostMoments bounds the pieces that are arranged: 100,000 moments are some
+// MaxMoments bounds the pieces that are arranged: 100,000 moments are some
 // three hours of eighth notes.
-const MostMoments = 100_000
+const MaxMoments = 100_000
 
 // Arrange places a tune on a rig at the least cost. It fails when the tune has
-// no notes, when it is longer than MostMoments, and when the options contradict
+// no notes, when it is longer than MaxMoments, and when the options contradict
 // each other or the rig. When ctx ends it stops within a few hundred moments and
 // returns the context's error.
 func Arrange(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options) (*Result, error) {
@@ -83,7 +83,7 @@ func (q *request) arrange() (*Result, error) {
 	var best *Result
 	var failed error // of the setting nearest to what was asked
 	for i, c := range choices {
-		if best != nil && i >= mostSettings {
+		if best != nil && i >= maxSettings {
 			break
 		}
 		if best != nil && mod(c.Semitones-best.Transposed, 12) != 0 && best.lost() == 0 {
@@ -230,8 +230,8 @@ func (s *search) takeApart() error {
 	switch n := len(s.p.moments); {
 	case n == 0:
 		return refuse("the tune has no notes to play")
-	case n > MostMoments:
-		return refuse("the tune has \"%d\" moments, and %d is the most that can be arranged", n, MostMoments)
+	case n > MaxMoments:
+		return refuse("the tune has \"%d\" moments, and %d is the most that can be arranged", n, MaxMoments)
 	}
 	return nil
 }

@@ -10,16 +10,16 @@ import (
 	"lapwright/tune"
 )
 
-// MostBest bounds how many arrangements Best gives.
-const MostBest = 1000
+// MaxBest bounds how many arrangements Best gives.
+const MaxBest = 1000
 
 // Best returns the k cheapest ways, cheapest first, in the key, octave and capo
 // that Arrange would choose: fewer when there are not so many. Ways differ in a
 // grip or in a finger somewhere; for ways that sound and feel different ask
 // Alternatives.
 func Best(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, k int) ([]*Result, error) {
-	if k < 1 || k > MostBest {
-		return nil, refuse("\"%d\" arrangements were asked for; from 1 to %d can be given", k, MostBest)
+	if k < 1 || k > MaxBest {
+		return nil, refuse("\"%d\" arrangements were asked for; from 1 to %d can be given", k, MaxBest)
 	}
 	q, err := newRequest(newWatch(ctx), t, r, o)
 	if err != nil {

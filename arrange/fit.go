@@ -34,13 +34,13 @@ const (
 	keepCapo    = 100
 	farOctave   = 200
 	brokenPrice = 2000
-	// lowestShift and highestShift bound the moves that are tried, in semitones.
-	lowestShift, highestShift = -29, 17
+	// minShift and maxShift bound the moves that are tried, in semitones.
+	minShift, maxShift = -29, 17
 )
 
-// mostSettings is how many settings are arranged in full where more than one
+// maxSettings is how many settings are arranged in full where more than one
 // must be.
-const mostSettings = 6
+const maxSettings = 6
 
 // Settings returns the keys, octaves and capos that Arrange would try for a
 // tune, in order of preference. It fails as Arrange does.
@@ -53,7 +53,7 @@ func Settings(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options) ([]Setti
 }
 
 // settings lists the choices that the options leave, the nearest to what is
-// asked first: the best rated mostSettings, those in the tune's own key first
+// asked first: the best rated maxSettings, those in the tune's own key first
 // where there are pins; after them, for pins that none of those can keep, what
 // is left in the key asked for or the tune's own.
 func (q *request) settings() ([]Setting, error) {
@@ -63,13 +63,13 @@ func (q *request) settings() ([]Setting, error) {
 	}
 	key := t.Bars[0].Key
 	var shifts []int
-	for s := lowestShift; s <= highestShift; s++ {
+	for s := minShift; s <= maxShift; s++ {
 		if o.Lets(t, s) {
 			shifts = append(shifts, s)
 		}
 	}
 	if len(shifts) == 0 {
-		return nil, refuse("octave \"%d\" is farther than the tune can be moved: from %d to %d", *o.Octave, lowestShift/12, highestShift/12)
+		return nil, refuse("octave \"%d\" is farther than the tune can be moved: from %d to %d", *o.Octave, minShift/12, maxShift/12)
 	}
 	capos := []int{r.Capo.At}
 	switch {
@@ -123,15 +123,15 @@ func (q *request) settings() ([]Setting, error) {
 	for i, a := range all {
 		own := o.Key != nil || mod(a.Semitones, 12) == 0
 		switch {
-		case i < mostSettings && (own || len(o.Pins) == 0):
+		case i < maxSettings && (own || len(o.Pins) == 0):
 			out = append(out, a.Setting)
-		case i < mostSettings:
+		case i < maxSettings:
 			others = append(others, a.Setting)
 		}
 	}
 	out = append(out, others...)
 	for i, a := range all {
-		if own := o.Key != nil || mod(a.Semitones, 12) == 0; i >= mostSettings && own && len(o.Pins) > 0 {
+		if own := o.Key != nil || mod(a.Semitones, 12) == 0; i >= maxSettings && own && len(o.Pins) > 0 {
 			out = append(out, a.Setting)
 		}
 	}

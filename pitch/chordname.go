@@ -18,12 +18,12 @@ type namedQuality struct {
 // Costs of what makes a name less likely, on the scale of namedQuality.cost;
 // chosen so that the names in chordname_test.go come out first.
 const (
-	inversionCost  = 6  // the bass is another tone of the chord
-	strangerCost   = 30 // the bass is none of the chord's tones
-	noFifthCost    = 8  // a perfect fifth left out of a seventh chord or beyond
-	noNinthCost    = 6  // the ninth left out of a thirteenth
-	misspeltCost   = 1  // a tone is spelled otherwise than the chord would
-	mostNamesGiven = 12
+	inversionCost = 6  // the bass is another tone of the chord
+	strangerCost  = 30 // the bass is none of the chord's tones
+	noFifthCost   = 8  // a perfect fifth left out of a seventh chord or beyond
+	noNinthCost   = 6  // the ninth left out of a thirteenth
+	misspeltCost  = 1  // a tone is spelled otherwise than the chord would
+	maxNamesGiven = 12
 )
 
 var namedQualities = []namedQuality{
@@ -134,7 +134,7 @@ func NameChord(tones []Class, bass Class) []Chord {
 	}
 	slices.SortStableFunc(found, func(a, b candidate) int { return cmp.Compare(a.cost, b.cost) })
 	var out []Chord
-	for _, f := range found[:min(len(found), mostNamesGiven)] {
+	for _, f := range found[:min(len(found), maxNamesGiven)] {
 		out = append(out, f.chord)
 	}
 	return out

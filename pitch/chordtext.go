@@ -18,8 +18,8 @@ func (e *BadChord) Error() string {
 	return fmt.Sprintf("%q is not a chord symbol: %s at character %d", e.Text, e.Want, utf8.RuneCountInString(e.Text[:e.Offset])+1)
 }
 
-// longestChord bounds the text of a chord symbol in bytes.
-const longestChord = 64
+// maxChord bounds the text of a chord symbol in bytes.
+const maxChord = 64
 
 // ParseChord reads a chord symbol: a root with a capital letter, a quality, and
 // a bass after a slash, such as "F#m7b5/E", "C6", "G7sus4", "B♭13" or "D/f#".
@@ -31,8 +31,8 @@ const longestChord = 64
 //
 // The error is always a *BadChord.
 func ParseChord(s string) (Chord, error) {
-	if len(s) > longestChord {
-		return Chord{}, &BadChord{strings.ToValidUTF8(s[:longestChord], ""), 0, fmt.Sprintf("at most %d bytes expected", longestChord)}
+	if len(s) > maxChord {
+		return Chord{}, &BadChord{strings.ToValidUTF8(s[:maxChord], ""), 0, fmt.Sprintf("at most %d bytes expected", maxChord)}
 	}
 	text := strings.TrimSpace(s)
 	if text == "" || text[0] < 'A' || text[0] > 'G' {

@@ -133,7 +133,7 @@ func TestNamesHoldWhatSounds(t *testing.T) {
 			same = same || n.Root.Semitone() == root.Semitone() && n.Quality == c.Quality
 		}
 		// A name may fall off the end of a long list, but not from a short one.
-		if !same && len(names) < mostNamesGiven {
+		if !same && len(names) < maxNamesGiven {
 			t.Fatalf("%v over %v is called %v, never %v", tones, bass, names, c)
 		}
 	})

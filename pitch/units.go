@@ -11,18 +11,18 @@ type Cents float64
 
 // Key number bounds of the MIDI 1.0 specification.
 const (
-	LowestKey  = 0
-	HighestKey = 127
+	MinKey = 0
+	MaxKey = 127
 )
 
 // StandardA is the standard frequency of A4 in hertz (ISO 16:1975).
 const StandardA Hz = 440
 
-// LowestA and HighestA bound the reference pitches that are accepted for A4,
+// MinReference and MaxReference bound the reference pitches that are accepted for A4,
 // in hertz: from baroque pitch up to the sharpest concert pitch on record.
 const (
-	LowestA  Hz = 415
-	HighestA Hz = 466
+	MinReference Hz = 415
+	MaxReference Hz = 466
 )
 
 // Equal gives the equal-tempered frequency of a key number that may be

@@ -22,15 +22,15 @@ type Run struct {
 	Together bool
 }
 
-// ShortestRun is the fewest strings that make a shape worth naming; any two
+// MinRun is the fewest strings that make a shape worth naming; any two
 // strings share their interval with some two others.
-const ShortestRun = 3
+const MinRun = 3
 
 // maxRuns bounds the runs that are listed for one distance: only tunings with
 // many unisons have more, and those are alike.
 const maxRuns = 32
 
-// Runs returns every maximal run of at least ShortestRun strings that two rigs
+// Runs returns every maximal run of at least MinRun strings that two rigs
 // share, longest first. Runs keep the order of the strings and need not lie
 // together. A rig compared with itself also gives the runs that repeat within
 // it, and one with every string.
@@ -85,7 +85,7 @@ func runsAt(a, b *rig.Rig, up int) []Run {
 		for _, q := range more {
 			grow(append(slices.Clip(chain), q))
 		}
-		if len(more) > 0 || len(chain) < ShortestRun {
+		if len(more) > 0 || len(chain) < MinRun {
 			return
 		}
 		r := Run{Up: up, Together: true}

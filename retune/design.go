@@ -150,8 +150,8 @@ func (w Wish) choices() ([]wire.Newtons, [][]choice, error) {
 	if !(w.Limit > 0) {
 		return nil, nil, fmt.Errorf("a load limit of \"%.4g N\" is not above zero", float64(w.Limit))
 	}
-	if !(w.Reference >= pitch.LowestA && w.Reference <= pitch.HighestA) {
-		return nil, nil, fmt.Errorf("a reference pitch of \"%g\" Hz is outside %g to %g", float64(w.Reference), float64(pitch.LowestA), float64(pitch.HighestA))
+	if !(w.Reference >= pitch.MinReference && w.Reference <= pitch.MaxReference) {
+		return nil, nil, fmt.Errorf("a reference pitch of \"%g\" Hz is outside %g to %g", float64(w.Reference), float64(pitch.MinReference), float64(pitch.MaxReference))
 	}
 	share := cmp.Or(w.Share, wire.CautionShare)
 	if !(share >= MinShare && share <= wire.BreakShare) {

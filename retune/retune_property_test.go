@@ -326,7 +326,7 @@ func bruteRuns(a, b *rig.Rig) []string {
 	}
 	var out []string
 	for _, p := range all {
-		if len(p) < ShortestRun {
+		if len(p) < MinRun {
 			continue
 		}
 		up := key(b, p[0][1]) - key(a, p[0][0])

@@ -87,8 +87,8 @@ func NewTuned(r *rig.Rig, c pitch.Chord, a4 pitch.Hz, share float64, s pitch.Sev
 	if len(c.Tones) == 0 {
 		return nil, fmt.Errorf("there is no chord to tune to")
 	}
-	if !(a4 >= pitch.LowestA && a4 <= pitch.HighestA) {
-		return nil, fmt.Errorf("a reference pitch of \"%g\" Hz is outside %g to %g", float64(a4), float64(pitch.LowestA), float64(pitch.HighestA))
+	if !(a4 >= pitch.MinReference && a4 <= pitch.MaxReference) {
+		return nil, fmt.Errorf("a reference pitch of \"%g\" Hz is outside %g to %g", float64(a4), float64(pitch.MinReference), float64(pitch.MaxReference))
 	}
 	if !(share >= 0 && share <= 1) {
 		return nil, fmt.Errorf("a share of \"%g\" is outside 0 (equal) to 1 (just)", share)

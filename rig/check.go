@@ -91,8 +91,8 @@ func (r *Rig) problems() []problem {
 	if r.Action != 0 {
 		within("action", "an action", r.Action, 1, 40)
 	}
-	if !(r.Reference >= pitch.LowestA && r.Reference <= pitch.HighestA) {
-		add("reference", "a reference pitch of \"%g\" Hz is outside %g to %g", float64(r.Reference), float64(pitch.LowestA), float64(pitch.HighestA))
+	if !(r.Reference >= pitch.MinReference && r.Reference <= pitch.MaxReference) {
+		add("reference", "a reference pitch of \"%g\" Hz is outside %g to %g", float64(r.Reference), float64(pitch.MinReference), float64(pitch.MaxReference))
 	}
 	if r.LoadLimit != 0 && !(r.LoadLimit >= 50 && r.LoadLimit <= 10000) {
 		add("load_limit", "a load limit of \"%g N\" is outside 50 to 10000 N", float64(r.LoadLimit))

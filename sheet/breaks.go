@@ -206,13 +206,13 @@ type Line struct {
 
 const forbidden = 1e12
 
-// mostSqueeze is the ratio at which a line is as short as it can be: things are
+// maxSqueeze is the ratio at which a line is as short as it can be: things are
 // as near one another as they may come.
-const mostSqueeze = -1 / 0.6
+const maxSqueeze = -1 / 0.6
 
 // ratio gives how far a line of natural length nat, least length least and
 // stretchable length ideal is stretched or squeezed to fill width. Below
-// mostSqueeze it does not fit.
+// maxSqueeze it does not fit.
 func ratio(width, nat, least, ideal float64) float64 {
 	switch d := width - nat; {
 	case d >= 0:
@@ -300,7 +300,7 @@ func (s *score) lines(segs []*seg, width float64) ([][]*seg, Breaks) {
 	}
 	cost := func(a, b int) float64 {
 		r := measure(a, b)
-		if r < mostSqueeze {
+		if r < maxSqueeze {
 			return math.Inf(1)
 		}
 		d := (1 + badness(r)) * (1 + badness(r))

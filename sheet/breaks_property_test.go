@@ -48,7 +48,7 @@ func TestLineBreakingEqualsBruteForce(t *testing.T) {
 		}
 		cost := func(a, b int) float64 {
 			r := ratio(width, nat[b]-nat[a], least[b]-least[a], ideal[b]-ideal[a])
-			if r < mostSqueeze {
+			if r < maxSqueeze {
 				return math.Inf(1)
 			}
 			return (1+badness(r))*(1+badness(r)) + extra[b-1]

@@ -315,7 +315,7 @@ func (p *pager) pieces() []piece {
 // the notes.
 func (s *score) laterVerses() []string {
 	var out []string
-	for _, vs := range s.verses[min(len(s.verses), mostVerses):] {
+	for _, vs := range s.verses[min(len(s.verses), maxVerses):] {
 		var b strings.Builder
 		for _, m := range s.bars {
 			for _, n := range m.notes {

@@ -69,18 +69,18 @@ func chordEms(runs []chordRun) float64 {
 
 // chordWidth gives the room that a chord symbol takes.
 func (s *score) chordWidth(c *tune.ChordAt) float64 {
-	return min(s.st.chord*chordEms(chordRuns(c)), mostWords)
+	return min(s.st.chord*chordEms(chordRuns(c)), maxWords)
 }
 
-// mostWords is the widest that a single chord symbol or syllable may stand, in
+// maxWords is the widest that a single chord symbol or syllable may stand, in
 // staff spaces; longer ones are set smaller.
-const mostWords = 34
+const maxWords = 34
 
 func (sy *system) drawChord(ch *tune.ChordAt, x, y float64) {
 	em := sy.s.st.chord
 	runs := chordRuns(ch)
-	if w := em * chordEms(runs); w > mostWords {
-		em *= mostWords / w
+	if w := em * chordEms(runs); w > maxWords {
+		em *= maxWords / w
 	}
 	for _, r := range runs {
 		sy.c.text(r.text, draw.Serif, em*r.size, x, y-r.rise*em, draw.Start)
@@ -484,7 +484,7 @@ func (sy *system) drawLyrics(below float64) float64 {
 	for _, b := range sy.c.boxes {
 		base = max(base, b.Y1+0.5)
 	}
-	for row, vs := range s.verses[:min(len(s.verses), mostVerses)] {
+	for row, vs := range s.verses[:min(len(s.verses), maxVerses)] {
 		y := base + up*em
 		used := false
 		type end struct {
@@ -530,9 +530,9 @@ func (sy *system) drawLyrics(below float64) float64 {
 				used = true
 				size := em
 				w := draw.Serif.Width(here.Text) * size
-				if w > mostWords {
-					size *= mostWords / w
-					w = mostWords
+				if w > maxWords {
+					size *= maxWords / w
+					w = maxWords
 				}
 				mid := nd.x + wholeAtHalf
 				join(mid - w/2)

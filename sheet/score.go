@@ -71,8 +71,8 @@ const (
 	lanes     = laneLyric + 10 // later verses are printed after the music
 )
 
-// mostVerses is how many verses of lyrics are set under the notes.
-const mostVerses = lanes - laneLyric
+// maxVerses is how many verses of lyrics are set under the notes.
+const maxVerses = lanes - laneLyric
 
 // note is one event of a voice on the staff: a note, a chord, a rest or a
 // grace.
@@ -261,7 +261,7 @@ type verse struct{ voice, number int }
 // under the notes.
 func (s *score) verseRow(voice, number int) int {
 	i := slices.Index(s.verses, verse{voice, number})
-	if i >= mostVerses {
+	if i >= maxVerses {
 		return -1
 	}
 	return i

@@ -9,9 +9,9 @@ const (
 	limitRelease = 0.12
 )
 
-// mostLimiting is how far at most the limiter is made to work, in dB; a piece
+// maxLimiting is how far at most the limiter is made to work, in dB; a piece
 // with taller peaks stays quieter than asked.
-const mostLimiting = 9.0
+const maxLimiting = 9.0
 
 // level brings the lead to a loudness and keeps every true peak of lead, click
 // and their sum under the ceiling.
@@ -23,7 +23,7 @@ func level(lead, tick *Audio, lufs float64) {
 			// Too short or too quiet to have a loudness: go by the peak alone.
 			now = highest - 15
 		}
-		most := Ceiling - highest + mostLimiting
+		most := Ceiling - highest + maxLimiting
 		by := min(lufs-now, most)
 		scale(lead, by)
 		// Limiting takes some loudness away: give it back once.

@@ -7,9 +7,9 @@ import "math"
 // phase to stay smooth over the partials that are heard.
 const dispersers = 4
 
-// leastDelay is the shortest delay in samples that the six-point interpolator
+// minDelay is the shortest delay in samples that the six-point interpolator
 // can give while it reads only samples already written.
-const leastDelay = 3.0
+const minDelay = 3.0
 
 // loop is one polarisation of a string: a delay line read between its samples,
 // a loss filter and a stiffness filter, fed back on itself. It is the

@@ -66,7 +66,7 @@ func stiffness(f1, b float64) float64 {
 	}
 	count := int(min(20, 9000/f1))
 	// The sections may not take more than half of the round trip.
-	room := 0.5 * (Rate/f1 - leastDelay) / dispersers
+	room := 0.5 * (Rate/f1 - minDelay) / dispersers
 	lowest := -0.85
 	if room > 1 {
 		lowest = max(lowest, (1-room)/(1+room))

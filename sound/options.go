@@ -14,13 +14,13 @@ const (
 	FastestSpeed = 2
 )
 
-// MostSeconds is the longest piece that is sounded, count-in and ending
+// MaxSeconds is the longest piece that is sounded, count-in and ending
 // included: a quarter of an hour, which keeps a stereo recording with its click
 // at 520 MB in memory, and under 900 MB while the limiter works on it.
-const MostSeconds = 900
+const MaxSeconds = 900
 
-// MostCountIn is the most bars of count-in.
-const MostCountIn = 8
+// MaxCountIn is the most bars of count-in.
+const MaxCountIn = 8
 
 // DefaultLoudness is the loudness the lead is brought to, in LUFS: what AES
 // TD1008 recommends for music.
@@ -40,7 +40,7 @@ type Options struct {
 	// Speed scales the tempo: 0.5 is half as fast at the same pitch. 0 means 1;
 	// otherwise SlowestSpeed to FastestSpeed.
 	Speed float64
-	// CountIn is how many bars of clicks come before the music, 0 to MostCountIn.
+	// CountIn is how many bars of clicks come before the music, 0 to MaxCountIn.
 	// A pickup is counted up to.
 	CountIn int
 	// Click goes on clicking through the music.
@@ -72,8 +72,8 @@ func (o Options) settled() (Options, error) {
 	switch {
 	case !(o.Speed >= SlowestSpeed && o.Speed <= FastestSpeed):
 		return o, refuse("speed %v is not between %v and %v", o.Speed, SlowestSpeed, FastestSpeed)
-	case o.CountIn < 0 || o.CountIn > MostCountIn:
-		return o, refuse("a count-in of %d bars is not between 0 and %d", o.CountIn, MostCountIn)
+	case o.CountIn < 0 || o.CountIn > MaxCountIn:
+		return o, refuse("a count-in of %d bars is not between 0 and %d", o.CountIn, MaxCountIn)
 	case !(o.Loudness >= -40 && o.Loudness <= -10):
 		return o, refuse("a loudness of %v LUFS is not between -40 and -10", o.Loudness)
 	}

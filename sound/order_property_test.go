@@ -162,7 +162,7 @@ func TestStringsFollowTheTune(t *testing.T) {
 	tabs, notes, jumps, joined := 0, 0, 0, 0
 	rapid.Check(t, func(rt *rapid.T) {
 		for range 12 {
-			in := tunetest.With(tunetest.Options{MostBars: 6, MostVoices: 2}).Draw(rt, "tune")
+			in := tunetest.With(tunetest.Options{MaxBars: 6, MaxVoices: 2}).Draw(rt, "tune")
 			for i := range in.Bars {
 				in.Bars[i].Tempos = nil
 			}

@@ -310,7 +310,7 @@ func TestRefusals(t *testing.T) {
 		{"strokes without end", Options{}, func(t *tab.Tab) {
 			t.Tune.Bars[0].Tempos[0].PerMinute = 1_000_000_000
 			st := t.Strokes[0]
-			for range mostStrokes {
+			for range maxStrokes {
 				t.Strokes = append(t.Strokes, st)
 			}
 		}, "more than 90000 strokes"},

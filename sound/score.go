@@ -148,9 +148,9 @@ func write(t *tab.Tab, o Options) (*score, error) {
 	w.sc.passes = perf.Passes
 	w.sc.countIn = w.leadIn()
 	w.sc.music = w.seconds(w.clock.Len()) - w.sc.countIn
-	if total := w.sc.countIn + w.sc.music; !(total <= MostSeconds) {
+	if total := w.sc.countIn + w.sc.music; !(total <= MaxSeconds) {
 		return nil, &fault.Fault{
-			Msg:  fmt.Sprintf("the piece lasts %.0f seconds at this speed, and %d is the most that is sounded", total, MostSeconds),
+			Msg:  fmt.Sprintf("the piece lasts %.0f seconds at this speed, and %d is the most that is sounded", total, MaxSeconds),
 			Hint: "sound fewer repeats, or a faster tempo",
 		}
 	}
@@ -191,8 +191,8 @@ func (w *scribe) seat() error {
 		for _, i := range byBar[pass.Bar] {
 			st := j.stroke(&w.t.Strokes[i])
 			s := sitting{stroke: st, index: i, pass: p, at: w.seconds(pass.Start + st.At), end: w.seconds(pass.Start + st.At + st.Len)}
-			if len(w.sc.sittings) == mostStrokes {
-				return refuse("the piece has more than %d strokes, the most that are sounded", mostStrokes)
+			if len(w.sc.sittings) == maxStrokes {
+				return refuse("the piece has more than %d strokes, the most that are sounded", maxStrokes)
 			}
 			w.sc.sittings = append(w.sc.sittings, s)
 			w.sc.end = max(w.sc.end, s.end)
@@ -233,8 +233,8 @@ func (w *scribe) play(si *sitting) error {
 		if plucks[s] != nil {
 			keys[s] = tab.Key(w.g, st, plucks[s])
 		}
-		if hz := pitch.Equal(keys[s], w.t.Rig.Reference); plucks[s] != nil && !(hz >= lowestHz && hz <= highestHz) {
-			return w.fault(st, s+1, "a note of %.0f Hz is not between %d and %d", float64(hz), lowestHz, highestHz)
+		if hz := pitch.Equal(keys[s], w.t.Rig.Reference); plucks[s] != nil && !(hz >= minHz && hz <= maxHz) {
+			return w.fault(st, s+1, "a note of %.0f Hz is not between %d and %d", float64(hz), minHz, maxHz)
 		}
 	}
 	w.stopDue(at, plucks)
@@ -384,7 +384,7 @@ func (w *scribe) onString(s int, si *sitting, p *tab.Pluck, key float64, m move,
 
 	if p == nil {
 		// A bar laid out of range on strings that are not played is no matter.
-		if hz := pitch.Equal(key, w.t.Rig.Reference); math.Abs(key-h.stop) <= sameKey || hz > highestHz {
+		if hz := pitch.Equal(key, w.t.Rig.Reference); math.Abs(key-h.stop) <= sameKey || hz > maxHz {
 			return
 		}
 		// Under a bar that carries another string along this one goes as soon as
@@ -547,5 +547,5 @@ func (w *scribe) restAfter(si *sitting, p *tab.Pluck) bool {
 	return p.Ref.Voice < len(lines) && len(lines[p.Ref.Voice]) > 0 && lines[p.Ref.Voice][0].Kind == tune.Rest
 }
 
-// mostStrokes bounds a piece: a quarter of an hour of 100 strokes a second.
-const mostStrokes = 90_000
+// maxStrokes bounds a piece: a quarter of an hour of 100 strokes a second.
+const maxStrokes = 90_000

@@ -117,11 +117,11 @@ const (
 	alongCents  = 0.5
 )
 
-// lowestHz bounds the pitch of a string from below, and with it the loops' size.
-const lowestHz = 20
+// minHz bounds the pitch of a string from below, and with it the loops' size.
+const minHz = 20
 
-// highestHz is the highest fundamental that a loop can hold with its filters.
-const highestHz = 5000
+// maxHz is the highest fundamental that a loop can hold with its filters.
+const maxHz = 5000
 
 func newString(p part, a4, openHz float64, loss decay, stiff float64, wound bool, pickup float64, seed uint64) *stringModel {
 	s := &stringModel{part: p, a4: a4, openHz: openHz, loss: loss, wound: wound, pickup: pickup, noise: noise(seed), keep: 1, keepTo: 1, exciteAge: -1}
@@ -131,7 +131,7 @@ func newString(p part, a4, openHz float64, loss decay, stiff float64, wound bool
 	for _, w := range p.sweeps {
 		longest = max(longest, s.periodOf(w.key))
 	}
-	longest = min(longest*1.05, Rate/lowestHz) // room for vibrato and centring
+	longest = min(longest*1.05, Rate/minHz) // room for vibrato and centring
 	s.up, s.along, s.wash = newLoop(longest), newLoop(longest), newLoop(longest)
 	s.startPeriod = s.period
 	s.tune()
@@ -178,15 +178,15 @@ func (s *stringModel) stiffen() {
 }
 
 // stretchAt is the frequency at which a string's stiffness is judged, in Hz,
-// and mostStretch what its partials there are sharpened by at most, in cents.
+// and maxStretch what its partials there are sharpened by at most, in cents.
 // Thick plain strings on a short scale reach 14 cents; then the pitch that is
 // heard (and that any tuner shows) drifts as the high partials die. A player
 // hides that by ear and hand, which a model can't, so that stiffness is bent towards
 // this bound: light strings keep all of theirs.
 const (
-	stretchAt   = 2000.0
-	centreAt    = 1600.0
-	mostStretch = 2.0
+	stretchAt  = 2000.0
+	centreAt   = 1600.0
+	maxStretch = 2.0
 )
 
 // audibleStiffness gives the inharmonicity to use for an open string of
@@ -195,7 +195,7 @@ const (
 func audibleStiffness(f, b float64) (used, cents float64) {
 	n := stretchAt / f
 	full := 0.5 * b * n * n * 1200 / math.Ln2
-	cents = full / (1 + full/mostStretch)
+	cents = full / (1 + full/maxStretch)
 	if full == 0 {
 		return 0, 0
 	}
@@ -219,7 +219,7 @@ func (s *stringModel) lengths() (up, along float64) {
 	period := s.centred(s.period)
 	up = period - s.phaseAt(s.up)
 	along = period*(1-alongCents*math.Ln2/1200) - s.phaseAt(s.along)
-	return max(up, leastDelay), max(along, leastDelay)
+	return max(up, minDelay), max(along, minDelay)
 }
 
 // place puts both delay lines to the present pitch at once.

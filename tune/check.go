@@ -10,13 +10,13 @@ import (
 
 // The bounds of numbers in a tune.
 const (
-	MostRepeats   = 99         // further passes on one repeat sign, and ending numbers
-	MostBeats     = 256        // beats of a meter
-	LargestUnit   = 1024       // unit of a meter: a power of two up to this
-	MostPerMinute = 10_000_000 // beats a minute, in thousandths
-	MostGraces    = 32         // graces before one event
-	MostNotes     = 64         // notes in one event
-	MostScoop     = 24         // semitones
+	MaxRepeats   = 99         // further passes on one repeat sign, and ending numbers
+	MaxBeats     = 256        // beats of a meter
+	MaxUnit      = 1024       // unit of a meter: a power of two up to this
+	MaxPerMinute = 10_000_000 // beats a minute, in thousandths
+	MaxGraces    = 32         // graces before one event
+	MaxNotes     = 64         // notes in one event
+	MaxScoop     = 24         // semitones
 )
 
 // Check gives everything that makes t no valid tune, by bar and beat; nil for
@@ -89,7 +89,7 @@ func (c *checker) add(at Ticks, format string, args ...any) {
 }
 
 func (c *checker) checkBar(b *Bar) {
-	if b.Len <= 0 || b.Len > MostWholes*Whole {
+	if b.Len <= 0 || b.Len > MaxWholes*Whole {
 		c.add(0, "the bar's length %q is out of bounds", b.Len)
 	}
 	if len(b.Lines) != len(c.t.Voices) {
@@ -104,11 +104,11 @@ func (c *checker) checkBar(b *Bar) {
 			c.add(0, "the key signature alters a note by %d", a)
 		}
 	}
-	if b.Left.Repeat < 0 || b.Left.Repeat > 1 || b.Right.Repeat < 0 || b.Right.Repeat > MostRepeats {
+	if b.Left.Repeat < 0 || b.Left.Repeat > 1 || b.Right.Repeat < 0 || b.Right.Repeat > MaxRepeats {
 		c.add(0, "the bar's repeat counts %d and %d are out of bounds", b.Left.Repeat, b.Right.Repeat)
 	}
 	for i, n := range b.Endings {
-		if n < 1 || n > MostRepeats || i > 0 && n <= b.Endings[i-1] {
+		if n < 1 || n > MaxRepeats || i > 0 && n <= b.Endings[i-1] {
 			c.add(0, "the ending numbers %v are out of order or bounds", b.Endings)
 			break
 		}
@@ -122,7 +122,7 @@ func (c *checker) checkBar(b *Bar) {
 		if x.At < 0 || x.At >= b.Len {
 			c.add(x.At, "a tempo is outside the bar")
 		}
-		if x.PerMinute < 0 || x.PerMinute > MostPerMinute || x.PerMinute > 0 && (x.Beat <= 0 || x.Beat > 16*Whole) {
+		if x.PerMinute < 0 || x.PerMinute > MaxPerMinute || x.PerMinute > 0 && (x.Beat <= 0 || x.Beat > 16*Whole) {
 			c.add(x.At, "the tempo of %d thousandths of a beat of %q a minute is out of bounds", x.PerMinute, x.Beat)
 		}
 	}
@@ -142,15 +142,15 @@ func (c *checker) checkMeter(m Meter) {
 	switch {
 	case m.Beats == 0 && m.Unit == 0 && len(m.Groups) == 0:
 		return
-	case m.Beats < 1 || m.Beats > MostBeats || m.Unit < 1 || m.Unit > LargestUnit || m.Unit&(m.Unit-1) != 0:
+	case m.Beats < 1 || m.Beats > MaxBeats || m.Unit < 1 || m.Unit > MaxUnit || m.Unit&(m.Unit-1) != 0:
 		c.add(0, "the meter %d/%d is out of bounds", m.Beats, m.Unit)
 	case len(m.Groups) > 0:
 		sum := 0
 		for _, g := range m.Groups {
 			if g < 1 {
-				sum = -MostBeats * len(m.Groups)
+				sum = -MaxBeats * len(m.Groups)
 			}
-			sum += min(g, MostBeats)
+			sum += min(g, MaxBeats)
 		}
 		if sum != m.Beats {
 			c.add(0, "the groups %v do not add up to %d beats", m.Groups, m.Beats)
@@ -209,7 +209,7 @@ func (c *checker) checkValue(e *Event, b *Bar) {
 		}
 		return
 	}
-	if v.Log2 < LongestLog2 || v.Log2 > ShortestLog2 || v.Dots < 0 || v.Dots > MostDots || int(v.Log2)+int(v.Dots) > ShortestLog2 {
+	if v.Log2 < MinLog2 || v.Log2 > MaxLog2 || v.Dots < 0 || v.Dots > MaxDots || int(v.Log2)+int(v.Dots) > MaxLog2 {
 		c.add(e.At, "a written value with logarithm %d and %d dots is out of bounds", v.Log2, v.Dots)
 		return
 	}
@@ -221,7 +221,7 @@ func (c *checker) checkValue(e *Event, b *Bar) {
 // checkTuplets follows the tuplets open before e and gives those open after it.
 func (c *checker) checkTuplets(e *Event, open []Tuplet) []Tuplet {
 	for i, x := range e.Tuplets {
-		if x.Actual < 1 || x.Normal < 1 || x.Actual > MostTuplet || x.Normal > MostTuplet {
+		if x.Actual < 1 || x.Normal < 1 || x.Actual > MaxTuplet || x.Normal > MaxTuplet {
 			c.add(e.At, "a tuplet of %d in the time of %d is out of bounds", x.Actual, x.Normal)
 		}
 		switch {
@@ -248,19 +248,19 @@ func (c *checker) checkNotes(e *Event) {
 	switch {
 	case e.Kind > Skip:
 		c.add(e.At, "an event is of the unknown kind %d", e.Kind)
-	case e.Kind == Sounding && (len(e.Notes) == 0 || len(e.Notes) > MostNotes):
+	case e.Kind == Sounding && (len(e.Notes) == 0 || len(e.Notes) > MaxNotes):
 		c.add(e.At, "a sounding event has %d notes", len(e.Notes))
 	case e.Kind != Sounding && len(e.Notes)+len(e.Graces) > 0:
 		c.add(e.At, "a rest has notes")
-	case len(e.Graces) > MostGraces || Ticks(2*len(e.Graces)) > e.Len:
+	case len(e.Graces) > MaxGraces || Ticks(2*len(e.Graces)) > e.Len:
 		c.add(e.At, "an event has %d graces", len(e.Graces))
 	}
 	c.checkChord(e.At, e.Notes)
 	for _, g := range e.Graces {
-		if len(g.Notes) == 0 || len(g.Notes) > MostNotes {
+		if len(g.Notes) == 0 || len(g.Notes) > MaxNotes {
 			c.add(e.At, "a grace has %d notes", len(g.Notes))
 		}
-		if v := g.Value; v.BarRest || v.Log2 < LongestLog2 || v.Log2 > ShortestLog2 || v.Dots < 0 || v.Dots > MostDots || int(v.Log2)+int(v.Dots) > ShortestLog2 {
+		if v := g.Value; v.BarRest || v.Log2 < MinLog2 || v.Log2 > MaxLog2 || v.Dots < 0 || v.Dots > MaxDots || int(v.Log2)+int(v.Dots) > MaxLog2 {
 			c.add(e.At, "a grace's written value is out of bounds")
 		}
 		c.checkChord(e.At, g.Notes)
@@ -283,11 +283,11 @@ func (c *checker) checkChord(at Ticks, notes []Note) {
 		case n.Name.Letter < pitch.C || n.Name.Letter > pitch.B || n.Name.Alter < -2 || n.Name.Alter > 2:
 			c.add(at, "a note has letter %d altered by %d", n.Name.Letter, n.Name.Alter)
 			return
-		case n.Name.Key() < pitch.LowestKey || n.Name.Key() > pitch.HighestKey:
+		case n.Name.Key() < pitch.MinKey || n.Name.Key() > pitch.MaxKey:
 			c.add(at, "the note %q is beyond all instruments", n.Name)
 		case i > 0 && n.Name.Key() < notes[i-1].Name.Key():
 			c.add(at, "the notes of a chord are not from low to high: %q under %q", n.Name, notes[i-1].Name)
-		case n.Scoop < -MostScoop || n.Scoop > MostScoop:
+		case n.Scoop < -MaxScoop || n.Scoop > MaxScoop:
 			c.add(at, "a scoop of %d semitones is out of bounds", n.Scoop)
 		case n.Tie && n.Glide:
 			c.add(at, "the note %q is tied and glides too", n.Name)

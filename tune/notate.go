@@ -9,7 +9,7 @@ import "fmt"
 // replaced. Readers use it for sources that do not say how a length is written.
 //
 // The events must follow each other without gap or overlap inside the bar. It
-// fails when some length needs more than a tuplet of MostTuplet notes in one
+// fails when some length needs more than a tuplet of MaxTuplet notes in one
 // beat or half of it.
 func Notate(b *Bar, line []Event) ([]Event, error) {
 	n := notator{b: b, line: line}
@@ -57,7 +57,7 @@ type leaf struct {
 }
 
 // grain is the shortest plain value.
-const grain = Whole >> ShortestLog2
+const grain = Whole >> MaxLog2
 
 // plain reports whether a place can be reached without tuplets.
 func plain(t Ticks) bool { return t%grain == 0 }
@@ -100,7 +100,7 @@ func (n *notator) stretch(lo, hi Ticks) error {
 		}
 	}
 	if parts == nil {
-		return fmt.Errorf("no tuplet of up to %d notes writes what is between %s and %s", MostTuplet, lo, hi)
+		return fmt.Errorf("no tuplet of up to %d notes writes what is between %s and %s", MaxTuplet, lo, hi)
 	}
 	for i, p := range parts {
 		end := hi
@@ -181,7 +181,7 @@ func (n *notator) tuplet(lo, hi Ticks, cuts []Ticks) (Tuplet, bool) {
 	for odd%2 == 0 {
 		odd /= 2
 	}
-	for q := 3; q < MostTuplet; q++ {
+	for q := 3; q < MaxTuplet; q++ {
 		if q%2 == 0 && odd == 1 || odd > 1 && q%odd == 0 {
 			continue
 		}

@@ -222,7 +222,7 @@ func GraceTime(e *Event) Ticks {
 			each = Whole / 32
 		}
 	}
-	for each > Whole>>ShortestLog2 && 2*n*each > e.Len {
+	for each > Whole>>MaxLog2 && 2*n*each > e.Len {
 		each /= 2
 	}
 	if 2*n*each > e.Len {

@@ -321,7 +321,7 @@ func TestValues(t *testing.T) {
 			t.Errorf("%d/%d: got %s, want %s", c.num, c.den, got, c.want)
 		}
 	}
-	for _, length := range []tune.Ticks{0, -1, 1, tune.Whole / 3, tune.Whole / 2048 * 3, (tune.MostWholes + 1) * tune.Whole} {
+	for _, length := range []tune.Ticks{0, -1, 1, tune.Whole / 3, tune.Whole / 2048 * 3, (tune.MaxWholes + 1) * tune.Whole} {
 		if v, ok := tune.Values(length); ok {
 			t.Errorf("%s: got %v, want none", length, v)
 		}

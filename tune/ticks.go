@@ -14,18 +14,18 @@ type Ticks int64
 // 17 exactly; int64 then holds some 780 million whole notes.
 const Whole Ticks = 1024 * 27 * 25 * 7 * 11 * 13 * 17
 
-// MostWholes bounds the length of a piece in whole notes; readers refuse more.
-const MostWholes = 1_000_000
+// MaxWholes bounds the length of a piece in whole notes; readers refuse more.
+const MaxWholes = 1_000_000
 
 // Of gives num/den of a whole note, or false when that is no whole number of
-// ticks, when den is not positive or when it is longer than MostWholes.
+// ticks, when den is not positive or when it is longer than MaxWholes.
 func Of(num, den int64) (Ticks, bool) {
 	if den <= 0 {
 		return 0, false
 	}
 	g := pitch.GCD(abs(num), den)
 	num, den = num/g, den/g
-	if int64(Whole)%den != 0 || abs(num)/den >= MostWholes {
+	if int64(Whole)%den != 0 || abs(num)/den >= MaxWholes {
 		return 0, false
 	}
 	return Ticks(num * (int64(Whole) / den)), true

@@ -326,7 +326,7 @@ func TestUnfoldEnds(t *testing.T) {
 		tn := bars(strings.Join(words, " "))
 		tn.PartOrder = rapid.SampledFrom([]string{"", "", "AB", "A2(BA)2", "BBA"}).Draw(r, "order")
 		passes, _ := tune.Unfold(tn)
-		if len(passes) == 0 || len(passes) > tune.MostPasses {
+		if len(passes) == 0 || len(passes) > tune.MaxPasses {
 			r.Fatalf("%d passes", len(passes))
 		}
 		at := tune.Ticks(0)

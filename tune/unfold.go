@@ -15,10 +15,10 @@ type Pass struct {
 }
 
 // The bounds on an unfolded piece. A piece of more passes, or longer than
-// MostWholes, is a fault: no real music comes near them and hostile repeats do.
+// MaxWholes, is a fault: no real music comes near them and hostile repeats do.
 const (
-	MostPasses    = 100_000
-	MostPartDepth = 16 // brackets within brackets in a part order
+	MaxPasses    = 100_000
+	MaxPartDepth = 16 // brackets within brackets in a part order
 )
 
 // Unfold gives the bars in the order in which they sound.
@@ -49,11 +49,11 @@ func Unfold(t *Tune) ([]Pass, fault.List) {
 	if passes, ok := w.walk(); ok {
 		return passes, faults
 	}
-	faults.Add(&fault.Fault{Msg: fmt.Sprintf("with its repeats the piece is longer than %d bars or %d whole notes", MostPasses, MostWholes)})
-	passes := make([]Pass, 0, min(len(t.Bars), MostPasses))
+	faults.Add(&fault.Fault{Msg: fmt.Sprintf("with its repeats the piece is longer than %d bars or %d whole notes", MaxPasses, MaxWholes)})
+	passes := make([]Pass, 0, min(len(t.Bars), MaxPasses))
 	var at Ticks
 	for i := range t.Bars {
-		if len(passes) == MostPasses || at > MostWholes*Whole {
+		if len(passes) == MaxPasses || at > MaxWholes*Whole {
 			break
 		}
 		passes = append(passes, Pass{i, at})
@@ -141,8 +141,8 @@ func (w *walker) layRoad() []stretch {
 
 // ParsePartOrder spells out a part order such as "AB2(CD)3" as one label a
 // playing: "ABBCDCDCD". Dots and spaces only separate. It fails on anything
-// else, on unmatched brackets, on brackets more than MostPartDepth deep and on
-// orders of more than MostPasses parts.
+// else, on unmatched brackets, on brackets more than MaxPartDepth deep and on
+// orders of more than MaxPasses parts.
 func ParsePartOrder(s string) ([]rune, error) {
 	type open struct{ start int }
 	var (
@@ -157,8 +157,8 @@ func ParsePartOrder(s string) ([]rune, error) {
 		case r == '.' || unicode.IsSpace(r):
 			group = -1
 		case r == '(':
-			if len(stack) == MostPartDepth {
-				return nil, fmt.Errorf("the part order has brackets more than %d deep", MostPartDepth)
+			if len(stack) == MaxPartDepth {
+				return nil, fmt.Errorf("the part order has brackets more than %d deep", MaxPartDepth)
 			}
 			stack = append(stack, open{len(out)})
 			group = -1
@@ -171,14 +171,14 @@ func ParsePartOrder(s string) ([]rune, error) {
 		case r >= '0' && r <= '9':
 			n, j := 0, i
 			for j < len(runes) && runes[j] >= '0' && runes[j] <= '9' {
-				n = min(n*10+int(runes[j]-'0'), MostPasses+1)
+				n = min(n*10+int(runes[j]-'0'), MaxPasses+1)
 				j++
 			}
 			if group < 0 || n == 0 {
 				return nil, fmt.Errorf("the part order %q has a count %q with nothing to repeat", fault.Clip(s), fault.Clip(string(runes[i:j])))
 			}
-			if (len(out)-group)*n+group > MostPasses {
-				return nil, fmt.Errorf("the part order %q plays more than %d parts", fault.Clip(s), MostPasses)
+			if (len(out)-group)*n+group > MaxPasses {
+				return nil, fmt.Errorf("the part order %q plays more than %d parts", fault.Clip(s), MaxPasses)
 			}
 			once := slices.Clone(out[group:])
 			for range n - 1 {
@@ -188,8 +188,8 @@ func ParsePartOrder(s string) ([]rune, error) {
 		case unicode.IsLetter(r):
 			group = len(out)
 			out = append(out, r)
-			if len(out) > MostPasses {
-				return nil, fmt.Errorf("the part order plays more than %d parts", MostPasses)
+			if len(out) > MaxPasses {
+				return nil, fmt.Errorf("the part order plays more than %d parts", MaxPasses)
 			}
 		default:
 			return nil, fmt.Errorf("the part order %q has %q, which is neither a part, a count nor a bracket", fault.Clip(s), string(r))
@@ -295,7 +295,7 @@ func (w *walker) walk() ([]Pass, bool) {
 	w.section()
 	// A step can play nothing when it passes over endings, so steps are bounded
 	// apart from passes.
-	for range 4 * MostPasses {
+	for range 4 * MaxPasses {
 		for w.pos.leg < len(w.road) && w.pos.bar >= w.road[w.pos.leg].hi {
 			w.pos.leg++
 			if w.pos.leg < len(w.road) {
@@ -340,7 +340,7 @@ func (w *walker) step() (ends, ok bool) {
 		w.pos.bar, last = e.first, min(e.last, w.road[w.pos.leg].hi-1)
 	}
 	for i := w.pos.bar; i <= last; i++ {
-		if len(w.out) >= MostPasses || w.at > MostWholes*Whole {
+		if len(w.out) >= MaxPasses || w.at > MaxWholes*Whole {
 			return false, false
 		}
 		w.out = append(w.out, Pass{i, w.at})

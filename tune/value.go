@@ -3,26 +3,26 @@ package tune
 // The bounds of written values: a large (eight whole notes) to a 1024th, with
 // at most three dots, and no dot below a 1024th.
 const (
-	LongestLog2  = -3
-	ShortestLog2 = 10
-	MostDots     = 3
+	MinLog2 = -3
+	MaxLog2 = 10
+	MaxDots = 3
 )
 
 // ValueOf gives the single written value of exactly that length, with at most
-// MostDots dots, or false when no single value has it. It does not know of
+// MaxDots dots, or false when no single value has it. It does not know of
 // tuplets: divide the length by them first.
 func ValueOf(length Ticks) (Value, bool) {
-	v := longestWithin(length, MostDots)
+	v := longestWithin(length, MaxDots)
 	return v, v.Len() == length && length > 0
 }
 
 // Values gives written values that add up to length, longest first, each with
 // at most one dot unless two dots fit exactly: what must be tied together to
 // write it. It fails (nil, false) when the length is not positive, is no
-// multiple of a 1024th note, or is longer than MostWholes.
+// multiple of a 1024th note, or is longer than MaxWholes.
 func Values(length Ticks) ([]Value, bool) {
-	const least = Whole >> ShortestLog2
-	if length <= 0 || length%least != 0 || length > MostWholes*Whole {
+	const least = Whole >> MaxLog2
+	if length <= 0 || length%least != 0 || length > MaxWholes*Whole {
 		return nil, false
 	}
 	var out []Value
@@ -40,15 +40,15 @@ func Values(length Ticks) ([]Value, bool) {
 // longestWithin gives the longest value of at most so many dots that is no
 // longer than length; the shortest value there is when none is.
 func longestWithin(length Ticks, most int8) Value {
-	for log := int8(LongestLog2); log <= ShortestLog2; log++ {
+	for log := int8(MinLog2); log <= MaxLog2; log++ {
 		for dots := most; dots >= 0; dots-- {
 			v := Value{Log2: log, Dots: dots}
-			if int(log)+int(dots) <= ShortestLog2 && v.Len() <= length {
+			if int(log)+int(dots) <= MaxLog2 && v.Len() <= length {
 				return v
 			}
 		}
 	}
-	return Value{Log2: ShortestLog2}
+	return Value{Log2: MaxLog2}
 }
 
 // Scaled gives the value's length inside tuplets, or false when that is no
@@ -56,7 +56,7 @@ func longestWithin(length Ticks, most int8) Value {
 func (v Value) Scaled(tuplets []Tuplet) (Ticks, bool) {
 	length := v.Len()
 	for _, t := range tuplets {
-		if t.Actual < 1 || t.Normal < 1 || t.Actual > MostTuplet || t.Normal > MostTuplet {
+		if t.Actual < 1 || t.Normal < 1 || t.Actual > MaxTuplet || t.Normal > MaxTuplet {
 			return 0, false
 		}
 		length *= Ticks(t.Normal)
@@ -68,5 +68,5 @@ func (v Value) Scaled(tuplets []Tuplet) (Ticks, bool) {
 	return length, true
 }
 
-// MostTuplet bounds the two numbers of a tuplet.
-const MostTuplet = 64
+// MaxTuplet bounds the two numbers of a tuplet.
+const MaxTuplet = 64

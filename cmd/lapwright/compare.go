@@ -19,8 +19,8 @@ func (compareCommand) Help() string {
 	return "Example: lapwright compare reso-open-g tricone-open-d"
 }
 
-// mostChords bounds the chords that are listed on the terminal; JSON has all.
-const mostChords = 12
+// maxChords bounds the chords that are listed on the terminal; JSON has all.
+const maxChords = 12
 
 func (c *compareCommand) Run(d *desk) error {
 	a, err := d.loadRig(c.A)
@@ -72,7 +72,7 @@ func (c *compareCommand) Run(d *desk) error {
 func chordWords(chords []retune.ChordReport) string {
 	var out []string
 	for i, c := range chords {
-		if i == mostChords {
+		if i == maxChords {
 			out = append(out, fmt.Sprintf("and %d more", len(chords)-i))
 			break
 		}

@@ -55,8 +55,8 @@ func (c *gripsCommand) Run(d *desk) error {
 
 // gripBounds are the bounds of the numbers that may be asked for.
 const (
-	mostPlucked = 6
-	mostShown   = 10_000
+	maxPlucked = 6
+	maxShown   = 10_000
 )
 
 func (c *gripsCommand) find(d *desk, r *rig.Rig) error {
@@ -66,12 +66,12 @@ func (c *gripsCommand) find(d *desk, r *rig.Rig) error {
 	}
 	o := grip.Options{Strings: c.Strings, Benders: c.Benders, NoBenders: c.Benders == 0, Square: c.Square, Closed: c.Closed, Max: c.Most}
 	switch {
-	case c.Strings < 1 || c.Strings > mostPlucked:
-		return usagef("--strings: \"%d\" is not from 1 to %d", c.Strings, mostPlucked)
+	case c.Strings < 1 || c.Strings > maxPlucked:
+		return usagef("--strings: \"%d\" is not from 1 to %d", c.Strings, maxPlucked)
 	case c.Benders < 0 || c.Benders > rig.MaxBenders:
 		return usagef("--benders: \"%d\" is not from 0 to %d", c.Benders, rig.MaxBenders)
-	case c.Most < 1 || c.Most > mostShown:
-		return usagef("--most: \"%d\" is not from 1 to %d", c.Most, mostShown)
+	case c.Most < 1 || c.Most > maxShown:
+		return usagef("--most: \"%d\" is not from 1 to %d", c.Most, maxShown)
 	}
 	if c.Region != "" {
 		low, high, ok := strings.Cut(c.Region, "-")

@@ -52,8 +52,8 @@ func (c *hearCommand) Run(d *desk) error {
 	if err := c.Speed.within("--speed", sound.SlowestSpeed, sound.FastestSpeed, ""); err != nil {
 		return err
 	}
-	if c.CountIn < 0 || c.CountIn > sound.MostCountIn {
-		return usagef("--count-in: \"%d\" is not from 0 to %d bars", c.CountIn, sound.MostCountIn)
+	if c.CountIn < 0 || c.CountIn > sound.MaxCountIn {
+		return usagef("--count-in: \"%d\" is not from 0 to %d bars", c.CountIn, sound.MaxCountIn)
 	}
 	encode, err := encoderFor(c.Out)
 	if err != nil {

@@ -16,8 +16,8 @@ import (
 	"lapwright/tune"
 )
 
-// mostInput bounds a file that is read whole, in bytes.
-const mostInput = 64 << 20
+// maxInput bounds a file that is read whole, in bytes.
+const maxInput = 64 << 20
 
 // readInput reads a file the user named, "-" for standard input. What cannot
 // be read is the user's to put right, so it is a fault.
@@ -42,13 +42,13 @@ func readInput(name string) ([]byte, error) {
 	// Room for the whole file from the start: growing by doubling would need
 	// several times its size.
 	var buf bytes.Buffer
-	buf.Grow(int(min(size, mostInput)) + bytes.MinRead)
-	if _, err := buf.ReadFrom(io.LimitReader(r, mostInput+1)); err != nil {
+	buf.Grow(int(min(size, maxInput)) + bytes.MinRead)
+	if _, err := buf.ReadFrom(io.LimitReader(r, maxInput+1)); err != nil {
 		return nil, unreadable(name, err)
 	}
 	b := buf.Bytes()
-	if len(b) > mostInput {
-		return nil, &fault.Fault{File: name, Msg: fmt.Sprintf("the file is over %d MB, the most that is read", mostInput>>20)}
+	if len(b) > maxInput {
+		return nil, &fault.Fault{File: name, Msg: fmt.Sprintf("the file is over %d MB, the most that is read", maxInput>>20)}
 	}
 	return b, nil
 }

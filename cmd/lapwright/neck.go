@@ -38,7 +38,7 @@ func (c *neckCommand) Run(d *desk) error {
 			return unsuited(err)
 		}
 	}
-	if err := c.DPI.within("--dpi", draw.LowestDPI, draw.HighestDPI, ""); err != nil {
+	if err := c.DPI.within("--dpi", draw.MinDPI, draw.MaxDPI, ""); err != nil {
 		return err
 	}
 	var necks []neck.View

@@ -93,7 +93,7 @@ func (c *retuneCommand) Run(d *desk) error {
 
 // reference refuses a reference pitch that is out of range.
 func reference(hz number) error {
-	return hz.within("--reference", float64(pitch.LowestA), float64(pitch.HighestA), " Hz")
+	return hz.within("--reference", float64(pitch.MinReference), float64(pitch.MaxReference), " Hz")
 }
 
 func keptWords(n int) string {

@@ -306,7 +306,7 @@ func setPassword(d *desk, st *studio.Studio) error {
 	var password string
 	fd := int(os.Stdin.Fd())
 	if term.IsTerminal(fd) {
-		fmt.Fprintf(d.stderr, "Password for visitors from other machines (at least %d characters): ", web.LeastPassword)
+		fmt.Fprintf(d.stderr, "Password for visitors from other machines (at least %d characters): ", web.MinPassword)
 		b, err := term.ReadPassword(fd)
 		fmt.Fprintln(d.stderr)
 		if err != nil {

@@ -64,7 +64,7 @@ func (c *sheetCommand) Run(d *desk) error {
 	if ending != ".pdf" && ending != ".svg" && ending != ".png" {
 		return usagef("a sheet ending in %q can't be written; use .pdf, .svg or .png", ending)
 	}
-	if err := c.DPI.within("--dpi", draw.LowestDPI, draw.HighestDPI, ""); err != nil {
+	if err := c.DPI.within("--dpi", draw.MinDPI, draw.MaxDPI, ""); err != nil {
 		return err
 	}
 	if err := c.Scale.within("--scale", 0.5, 2.5, ""); err != nil {

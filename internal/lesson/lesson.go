@@ -27,10 +27,10 @@ import (
 	"lapwright/tune"
 )
 
-// MostRigs and MostWords bound a lesson: rigs, and bytes of words.
+// MaxRigs and MaxWords bound a lesson: rigs, and bytes of words.
 const (
-	MostRigs  = 12
-	MostWords = 100_000
+	MaxRigs  = 12
+	MaxWords = 100_000
 )
 
 // Plan is what a lesson is to be made of.
@@ -85,10 +85,10 @@ func (p *Plan) settle() error {
 		return errors.New("a lesson needs a tune")
 	case len(p.Rigs) == 0:
 		return &fault.Fault{Msg: "a lesson needs at least one rig"}
-	case len(p.Rigs) > MostRigs:
-		return &fault.Fault{Msg: fmt.Sprintf("%d rigs are too many for one lesson; %d are the most", len(p.Rigs), MostRigs)}
-	case len(p.Words) > MostWords:
-		return &fault.Fault{Msg: fmt.Sprintf("the words are %d bytes long; %d are the most", len(p.Words), MostWords)}
+	case len(p.Rigs) > MaxRigs:
+		return &fault.Fault{Msg: fmt.Sprintf("%d rigs are too many for one lesson; %d are the most", len(p.Rigs), MaxRigs)}
+	case len(p.Words) > MaxWords:
+		return &fault.Fault{Msg: fmt.Sprintf("the words are %d bytes long; %d are the most", len(p.Words), MaxWords)}
 	case !utf8.ValidString(p.Words) || !utf8.ValidString(p.Title):
 		return &fault.Fault{Msg: "the words or the title are not valid UTF-8 text"}
 	}

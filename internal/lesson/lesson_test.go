@@ -216,7 +216,7 @@ func TestPlansThatCannotBeMade(t *testing.T) {
 	two := rigs(t, "lap6-c6", "lap6-c6")
 	for name, p := range map[string]Plan{
 		"no tune": {Rigs: two[:1]}, "no rig": {Tune: tu}, "a rig twice": {Tune: tu, Rigs: two},
-		"too many rigs": {Tune: tu, Rigs: make([]*rig.Rig, MostRigs+1)}, "long words": {Tune: tu, Rigs: two[:1], Words: strings.Repeat("x", MostWords+1)},
+		"too many rigs": {Tune: tu, Rigs: make([]*rig.Rig, MaxRigs+1)}, "long words": {Tune: tu, Rigs: two[:1], Words: strings.Repeat("x", MaxWords+1)},
 		"bad words": {Tune: tu, Rigs: two[:1], Words: "\xff"}, "unknown paper": {Tune: tu, Rigs: two[:1], Sheet: sheet.Options{Paper: "stone"}},
 	} {
 		if l, err := Make(context.Background(), p, nil); err == nil || l != nil {

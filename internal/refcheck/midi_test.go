@@ -410,7 +410,7 @@ func TestRandomTabs(t *testing.T) {
 	rigs := rig.Builtins()
 	tried, whole, same, glides := 0, 0, 0, 0
 	rapid.Check(t, func(r *rapid.T) {
-		in := tunetest.With(tunetest.Options{MostBars: 3, MostVoices: 1}).Draw(r, "tune")
+		in := tunetest.With(tunetest.Options{MaxBars: 3, MaxVoices: 1}).Draw(r, "tune")
 		res, err := arrange.Arrange(t.Context(), in, rapid.SampledFrom(rigs).Draw(r, "rig"), arrange.Options{})
 		if err != nil {
 			return // nothing to play, or nothing that can be played

@@ -23,9 +23,9 @@ const (
 // The bounds on an archive. Export keeps to them as well, so that what it
 // writes is taken in again.
 var (
-	mostArchived  = int64(4 << 30) // bytes of all bodies, settings and lists, unpacked
-	mostItems     = 100_000
-	mostRevisions = 1_000_000
+	maxArchived  = int64(4 << 30) // bytes of all bodies, settings and lists, unpacked
+	maxItems     = 100_000
+	maxRevisions = 1_000_000
 )
 
 // archive is studio.json. Items is version 1's.

@@ -294,7 +294,7 @@ func TestRefusedArchivesChangeNothing(t *testing.T) {
 		}},
 		{"a body that swells", "unpacks to more", func(n, x string) (string, bool) {
 			if in(n, "/24.abc") {
-				x = strings.Repeat("\n", MostBody+1)
+				x = strings.Repeat("\n", MaxBody+1)
 			}
 			return x, true
 		}},
@@ -329,7 +329,7 @@ func asBad(err error, to **BadArchive) bool {
 // TestBoundsOfAnArchive: a small file that names one body again and again can't
 // fill the disk, and a studio beyond the bounds is not exported in vain.
 func TestBoundsOfAnArchive(t *testing.T) {
-	defer func(a int64, r int) { mostArchived, mostRevisions = a, r }(mostArchived, mostRevisions)
+	defer func(a int64, r int) { maxArchived, maxRevisions = a, r }(maxArchived, maxRevisions)
 	ctx := context.Background()
 	a := grown(t, t.TempDir(), 1, 300, 100)
 	z := exported(t, a)
@@ -339,7 +339,7 @@ func TestBoundsOfAnArchive(t *testing.T) {
 		revisions int
 		want      string
 	}{{100_000, 1000, "unpacks to more than"}, {20_000, 1000, "larger than what is taken"}, {1 << 30, 299, "more than 299 revisions"}} {
-		mostArchived, mostRevisions = c.bytes, c.revisions
+		maxArchived, maxRevisions = c.bytes, c.revisions
 		if _, err := s.Import(ctx, bytes.NewReader(z), int64(len(z))); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%+v: got %v", c, err)
 		}

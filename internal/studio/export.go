@@ -59,9 +59,9 @@ func (s *Studio) fits(ctx context.Context, tx *sql.Tx) error {
 		return s.plain("read", err)
 	}
 	// The lists take their part.
-	if items > mostItems || revisions > mostRevisions || size+int64(items)*512 > mostArchived {
+	if items > maxItems || revisions > maxRevisions || size+int64(items)*512 > maxArchived {
 		return fmt.Errorf("the studio holds %d items, %d revisions and %d MB, and %d, %d and %d MB are the most an archive takes; copy its folder instead",
-			items, revisions, size>>20, mostItems, mostRevisions, mostArchived>>20)
+			items, revisions, size>>20, maxItems, maxRevisions, maxArchived>>20)
 	}
 	return nil
 }

@@ -29,10 +29,10 @@ var Kinds = []Kind{Rig, Grip, Tune, Lesson}
 
 // The bounds on what a revision holds, in bytes.
 const (
-	MostBody  = 4 << 20
-	MostExtra = 8 << 20
-	MostTitle = 300
-	mostWhy   = 1000
+	MaxBody  = 4 << 20
+	MaxExtra = 8 << 20
+	MaxTitle = 300
+	maxWhy   = 1000
 )
 
 // Content is what one revision holds.
@@ -78,12 +78,12 @@ func (c *Content) check() error {
 	switch {
 	case c.Title == "":
 		return errors.New("a title is needed")
-	case len(c.Title) > MostTitle:
-		return fmt.Errorf("the title is %d bytes long, and %d are the most", len(c.Title), MostTitle)
-	case len(c.Body) > MostBody:
-		return fmt.Errorf("it is %d bytes long, and %d are the most", len(c.Body), MostBody)
-	case len(c.Extra) > MostExtra:
-		return fmt.Errorf("its settings are %d bytes long, and %d are the most", len(c.Extra), MostExtra)
+	case len(c.Title) > MaxTitle:
+		return fmt.Errorf("the title is %d bytes long, and %d are the most", len(c.Title), MaxTitle)
+	case len(c.Body) > MaxBody:
+		return fmt.Errorf("it is %d bytes long, and %d are the most", len(c.Body), MaxBody)
+	case len(c.Extra) > MaxExtra:
+		return fmt.Errorf("its settings are %d bytes long, and %d are the most", len(c.Extra), MaxExtra)
 	case !utf8.ValidString(c.Title) || !utf8.ValidString(c.Body):
 		return errors.New("it is not valid UTF-8 text")
 	case strings.ContainsRune(c.Title, 0) || strings.ContainsRune(c.Body, 0):
@@ -131,8 +131,8 @@ func (s *Studio) Save(ctx context.Context, id string, base int, c Content, why s
 	if err := c.check(); err != nil {
 		return nil, err
 	}
-	if len(why) > mostWhy {
-		return nil, fmt.Errorf("what was done is %d bytes long, and %d are the most", len(why), mostWhy)
+	if len(why) > maxWhy {
+		return nil, fmt.Errorf("what was done is %d bytes long, and %d are the most", len(why), maxWhy)
 	}
 	err := s.transact(ctx, func(tx *sql.Tx) error {
 		var newest sql.NullInt64

@@ -36,7 +36,7 @@ func openArchive(r io.ReaderAt, size int64, dir string) (*opened, error) {
 	if err != nil {
 		return nil, bad("this is no zip file: %v", err)
 	}
-	a := &opened{files: map[string]*zip.File{}, seen: map[string]bool{}, left: mostArchived, rigs: &form.Rigs{}}
+	a := &opened{files: map[string]*zip.File{}, seen: map[string]bool{}, left: maxArchived, rigs: &form.Rigs{}}
 	for _, f := range z.File {
 		if a.files[f.Name] != nil {
 			return nil, bad("the archive has two files %q", f.Name)
@@ -70,8 +70,8 @@ func (a *opened) readLists() error {
 			case "lists":
 				return dec.array(func() error {
 					var name string
-					if len(head.Lists) >= mostItems {
-						return bad("the archive holds more than %d items, the most that are taken", mostItems)
+					if len(head.Lists) >= maxItems {
+						return bad("the archive holds more than %d items, the most that are taken", maxItems)
 					}
 					err := dec.value(&name)
 					head.Lists = append(head.Lists, name)
@@ -116,7 +116,7 @@ func (a *opened) noteRigs() error {
 			continue
 		}
 		for _, r := range a.items[i].Revisions {
-			body, err := a.unpack(r.File, MostBody)
+			body, err := a.unpack(r.File, MaxBody)
 			if err != nil {
 				return err
 			}
@@ -170,8 +170,8 @@ func (a *opened) readItem(dec *decoder) error {
 		case "revisions":
 			return dec.array(func() error {
 				var r archivedRevision
-				if a.count++; a.count > mostRevisions {
-					return bad("the archive holds more than %d revisions, the most that are taken", mostRevisions)
+				if a.count++; a.count > maxRevisions {
+					return bad("the archive holds more than %d revisions, the most that are taken", maxRevisions)
 				}
 				if err := dec.value(&r); err != nil {
 					return err
@@ -200,8 +200,8 @@ func (a *opened) readItem(dec *decoder) error {
 	if err := a.check(&it); err != nil {
 		return bad("item %q of the archive: %v", it.ID, err)
 	}
-	if len(a.items) >= mostItems {
-		return bad("the archive holds more than %d items, the most that are taken", mostItems)
+	if len(a.items) >= maxItems {
+		return bad("the archive holds more than %d items, the most that are taken", maxItems)
 	}
 	a.items = append(a.items, it)
 	return nil
@@ -236,14 +236,14 @@ func (a *opened) check(it *archivedItem) error {
 		if r.Parent != 0 && (r.Parent >= r.Number || !find(r.Parent)) {
 			return fmt.Errorf("its revision %d is out of order", r.Number)
 		}
-		if len(r.Why) > mostWhy {
-			return fmt.Errorf("revision %d: what was done is %d bytes long, and %d are the most", r.Number, len(r.Why), mostWhy)
+		if len(r.Why) > maxWhy {
+			return fmt.Errorf("revision %d: what was done is %d bytes long, and %d are the most", r.Number, len(r.Why), maxWhy)
 		}
-		if err := a.mayUnpack(r.File, MostBody); err != nil {
+		if err := a.mayUnpack(r.File, MaxBody); err != nil {
 			return fmt.Errorf("revision %d: %w", r.Number, err)
 		}
 		if r.Settings != "" {
-			if err := a.mayUnpack(r.Settings, MostExtra+1); err != nil {
+			if err := a.mayUnpack(r.Settings, MaxExtra+1); err != nil {
 				return fmt.Errorf("revision %d: %w", r.Number, err)
 			}
 		}
@@ -295,14 +295,14 @@ func (a *opened) content(it *archivedItem, r *archivedRevision) (Content, error)
 	wrong := func(err error) (Content, error) {
 		return Content{}, bad("item %q of the archive: revision %d: %v", it.ID, r.Number, err)
 	}
-	body, err := a.unpack(r.File, MostBody)
+	body, err := a.unpack(r.File, MaxBody)
 	if err != nil {
 		return wrong(err)
 	}
 	c := Content{Title: r.Title, Body: string(body)}
 	switch {
 	case r.Settings != "":
-		c.Extra, err = a.unpack(r.Settings, MostExtra+1)
+		c.Extra, err = a.unpack(r.Settings, MaxExtra+1)
 		c.Extra = json.RawMessage(strings.TrimSpace(string(c.Extra)))
 	case r.spooled.length > 0:
 		c.Extra, err = a.spool.get(r.spooled)
@@ -329,8 +329,8 @@ type decoder struct {
 	in *allowed
 }
 
-// mostValue bounds one value of a list, in bytes: a revision with its settings.
-const mostValue = MostExtra + 64<<10
+// maxValue bounds one value of a list, in bytes: a revision with its settings.
+const maxValue = MaxExtra + 64<<10
 
 // allowed reads until an allowance is used up.
 type allowed struct {
@@ -356,7 +356,7 @@ func newDecoder(r io.Reader, left *int64) *decoder {
 	return d
 }
 
-func (d *decoder) allow() { d.in.value = mostValue }
+func (d *decoder) allow() { d.in.value = maxValue }
 
 func (d *decoder) value(to any) error {
 	d.allow()

@@ -185,8 +185,8 @@ func TestDemoGoesInOneStep(t *testing.T) {
 func TestContentThatCannotBeKept(t *testing.T) {
 	s := open(t, t.TempDir())
 	for name, c := range map[string]Content{
-		"no title": {Title: "  "}, "long title": {Title: strings.Repeat("x", MostTitle+1)},
-		"long body": {Title: "a", Body: strings.Repeat("x", MostBody+1)}, "bad UTF-8": {Title: "a", Body: "\xff"},
+		"no title": {Title: "  "}, "long title": {Title: strings.Repeat("x", MaxTitle+1)},
+		"long body": {Title: "a", Body: strings.Repeat("x", MaxBody+1)}, "bad UTF-8": {Title: "a", Body: "\xff"},
 		"zero byte": {Title: "a", Body: "\x00"}, "extra no JSON": {Title: "a", Extra: json.RawMessage("{")},
 		"extra no object": {Title: "a", Extra: json.RawMessage("[]")}, "extra null": {Title: "a", Extra: json.RawMessage("null")},
 	} {
@@ -312,7 +312,7 @@ func TestHostileArchives(t *testing.T) {
 		{"a newer version", map[string]string{archiveList: `{"format":"lapwright studio","version":9}`}, "version 9"},
 		{"broken JSON", map[string]string{archiveList: `{`}, "can't be read"},
 		{"a path outside", map[string]string{archiveList: item("../../etc/passwd")}, "no file"},
-		{"a file that swells", map[string]string{archiveList: item("t/1.abc"), "t/1.abc": strings.Repeat("\n", MostBody+1)}, "unpacks to more"},
+		{"a file that swells", map[string]string{archiveList: item("t/1.abc"), "t/1.abc": strings.Repeat("\n", MaxBody+1)}, "unpacks to more"},
 		{"an unknown kind", map[string]string{archiveList: strings.Replace(item("x"), `"tune"`, `"anvil"`, 1)}, "anvil"},
 		{"a bad identity", map[string]string{archiveList: strings.Replace(item("x"), "0123456789abcdef", "../../..", 1)}, "hex"},
 		{"no revisions", map[string]string{archiveList: `{"format":"lapwright studio","version":1,"items":[{"id":"0123456789abcdef","kind":"tune"}]}`}, "no revisions"},
@@ -495,7 +495,7 @@ func held(t *testing.T, s *Studio, list []*Heading) []*Item {
 func TestListsReadNoBodies(t *testing.T) {
 	s := open(t, t.TempDir())
 	ctx := context.Background()
-	body := strings.Repeat("é", MostBody/2)
+	body := strings.Repeat("é", MaxBody/2)
 	for i := range 8 {
 		add(t, s, Tune, fmt.Sprint("tune ", i), body)
 	}
@@ -505,7 +505,7 @@ func TestListsReadNoBodies(t *testing.T) {
 		"revisions": func() ([]*Heading, error) { l, _ := s.List(ctx, Tune); return s.Revisions(ctx, l[0].ID) },
 	} {
 		got, err := list()
-		if err != nil || len(got) == 0 || got[0].Size != MostBody {
+		if err != nil || len(got) == 0 || got[0].Size != MaxBody {
 			t.Fatalf("%s: %d items, %v", name, len(got), err)
 		}
 		allocated := testing.Benchmark(func(b *testing.B) {
@@ -513,8 +513,8 @@ func TestListsReadNoBodies(t *testing.T) {
 				list()
 			}
 		}).AllocedBytesPerOp()
-		if allocated > MostBody/8 {
-			t.Errorf("%s of items of %d bytes allocates %d bytes", name, MostBody, allocated)
+		if allocated > MaxBody/8 {
+			t.Errorf("%s of items of %d bytes allocates %d bytes", name, MaxBody, allocated)
 		}
 	}
 }

@@ -29,8 +29,8 @@ func (s *Site) beginTune(w http.ResponseWriter, r *http.Request) error {
 	g, err := s.findRig(r.Context(), r.FormValue("rig"))
 	if err == nil {
 		switch {
-		case title == "" || len(title) > studio.MostTitle:
-			err = &fault.Fault{Msg: fmt.Sprintf("a title of 1 to %d letters is needed", studio.MostTitle)}
+		case title == "" || len(title) > studio.MaxTitle:
+			err = &fault.Fault{Msg: fmt.Sprintf("a title of 1 to %d letters is needed", studio.MaxTitle)}
 		case !slices.Contains(beginKeys, key):
 			err = &fault.Fault{Msg: fmt.Sprintf("%q is not one of the keys to begin in", key)}
 		case !slices.Contains(beginMeters, meter):

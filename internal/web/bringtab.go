@@ -80,8 +80,8 @@ func (s *Site) bringTab(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	title := t.Tune.Title
-	if len(title) > studio.MostTitle {
-		title = strings.ToValidUTF8(title[:studio.MostTitle], "")
+	if len(title) > studio.MaxTitle {
+		title = strings.ToValidUTF8(title[:studio.MaxTitle], "")
 	}
 	it, err := s.studio.Add(r.Context(), studio.Tune, studio.Content{Title: title, Body: string(body), Extra: extra}, false)
 	if err != nil {

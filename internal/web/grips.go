@@ -25,8 +25,8 @@ import (
 	"lapwright/tune"
 )
 
-// mostGrips is how many grips a page shows.
-const mostGrips = 24
+// maxGrips is how many grips a page shows.
+const maxGrips = 24
 
 // gripBody is a grip on its rig; keptGrip is how it is kept.
 type gripBody struct {
@@ -101,7 +101,7 @@ func findGrips(g *rig.Rig, ref, want string) ([]gripView, template.HTML, error) 
 		return nil, "", fmt.Errorf("no grip on %s sounds %s", g.Title, want)
 	}
 	var out []gripView
-	for _, f := range found[:min(len(found), mostGrips)] {
+	for _, f := range found[:min(len(found), maxGrips)] {
 		v, err := viewGrip(g, ref, want, f, asked.Chord)
 		if err != nil {
 			return nil, "", err

@@ -23,14 +23,14 @@ import (
 // way or waiting to be fetched, in all and of one visitor, bytes on disk in all,
 // and how long a file waits or silence is kept.
 const (
-	mostJobs     = 64
-	mostJobsEach = 8
-	mostSpooled  = 2 << 30
-	jobLife      = 10 * time.Minute
+	maxJobs     = 64
+	maxJobsEach = 8
+	maxSpooled  = 2 << 30
+	jobLife     = 10 * time.Minute
 )
 
 // errManyJobs is the answer to a visitor who begins too many files at once.
-var errManyJobs = &refusal{http.StatusServiceUnavailable, fmt.Sprintf("%d lessons of yours are being made or wait to be fetched, the most at a time; fetch or cancel one first", mostJobsEach)}
+var errManyJobs = &refusal{http.StatusServiceUnavailable, fmt.Sprintf("%d lessons of yours are being made or wait to be fetched, the most at a time; fetch or cancel one first", maxJobsEach)}
 
 // errNoRoom is the answer when a file can't be written down to be fetched.
 var errNoRoom = &refusal{http.StatusInsufficientStorage, "the disk for temporary files would not take this; make room on it and try again"}
@@ -108,7 +108,7 @@ func newJobs(root context.Context, q *queue, now func() time.Time, log *slog.Log
 	if err != nil {
 		return nil, fmt.Errorf("no temporary folder can be made: %w", err)
 	}
-	js := &jobs{root: root, queue: q, now: now, log: log, dir: dir, most: mostSpooled}
+	js := &jobs{root: root, queue: q, now: now, log: log, dir: dir, most: maxSpooled}
 	go js.tidy()
 	return js, nil
 }
@@ -161,9 +161,9 @@ func (js *jobs) start(visitor, name, mime string, work func(ctx context.Context,
 		}
 	}
 	switch {
-	case own >= mostJobsEach:
+	case own >= maxJobsEach:
 		return nil, errManyJobs
-	case all >= mostJobs:
+	case all >= maxJobs:
 		return nil, errBusy
 	}
 	ctx, cancel := context.WithCancel(context.WithValue(js.root, visitorKey, visitor))

@@ -162,7 +162,7 @@ func TestCancelledJobsDoNotShutTheDoor(t *testing.T) {
 		<-ctx.Done()
 		return ctx.Err()
 	}
-	for range 3 * mostJobs {
+	for range 3 * maxJobs {
 		j, err := js.start("one", "x", "text/plain", forever)
 		if err != nil {
 			t.Fatal(err)
@@ -172,7 +172,7 @@ func TestCancelledJobsDoNotShutTheDoor(t *testing.T) {
 			t.Fatalf("cancelled, it says %+v", state)
 		}
 	}
-	for range mostJobsEach {
+	for range maxJobsEach {
 		if _, err := js.start("one", "x", "text/plain", forever); err != nil {
 			t.Fatal(err)
 		}

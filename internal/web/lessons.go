@@ -138,15 +138,15 @@ func (s *Site) plan(ctx context.Context, it *studio.Item) (lesson.Plan, []string
 			return p, nil, err
 		}
 	}
-	if minutes := minutesOf(p.Tune) * float64(len(p.Rigs)); minutes > mostLesson {
-		return p, nil, &refusal{http.StatusUnprocessableEntity, fmt.Sprintf("this lesson has %.0f minutes of sound on its %d instruments, and the workbench makes up to %d: choose fewer instruments, or use lapwright lesson on the command line", minutes, len(p.Rigs), mostLesson)}
+	if minutes := minutesOf(p.Tune) * float64(len(p.Rigs)); minutes > maxLesson {
+		return p, nil, &refusal{http.StatusUnprocessableEntity, fmt.Sprintf("this lesson has %.0f minutes of sound on its %d instruments, and the workbench makes up to %d: choose fewer instruments, or use lapwright lesson on the command line", minutes, len(p.Rigs), maxLesson)}
 	}
 	return p, asleep, nil
 }
 
-// mostLesson is how many minutes of sound a lesson may have on all its
+// maxLesson is how many minutes of sound a lesson may have on all its
 // instruments together; each takes about 12 MB while it is made.
-const mostLesson = 60
+const maxLesson = 60
 
 // makeLesson begins the work on a lesson's zip and says where to follow it.
 func (s *Site) makeLesson(w http.ResponseWriter, r *http.Request) error {

@@ -204,7 +204,7 @@ func TestAClassWithOneWhoAsksForTooMuch(t *testing.T) {
 	before, _ := newSchool(t).class(people, false)
 
 	s := newSchool(t)
-	long, err := s.st.Add(context.Background(), studio.Tune, studio.Content{Title: "Long", Body: longTune(mostNotes)}, false)
+	long, err := s.st.Add(context.Background(), studio.Tune, studio.Content{Title: "Long", Body: longTune(maxNotes)}, false)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -375,7 +375,7 @@ func TestLongWorkStepsAside(t *testing.T) {
 func TestGivenUpWorkEnds(t *testing.T) {
 	s := newSchool(t)
 	cookie := s.cookie()
-	it, err := s.st.Add(context.Background(), studio.Tune, studio.Content{Title: "Long", Body: longTune(mostNotes)}, false)
+	it, err := s.st.Add(context.Background(), studio.Tune, studio.Content{Title: "Long", Body: longTune(maxNotes)}, false)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -72,7 +72,7 @@ func (s *Site) pegsPage(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	a, t, err := askedPegs(r, g)
-	model := map[string]any{"Ref": ref, "Rig": g, "Asked": a, "Lowest": float64(pitch.LowestA), "Highest": float64(pitch.HighestA), "Caution": rig.TensionCaution, "Loud": sound.Caution}
+	model := map[string]any{"Ref": ref, "Rig": g, "Asked": a, "Lowest": float64(pitch.MinReference), "Highest": float64(pitch.MaxReference), "Caution": rig.TensionCaution, "Loud": sound.Caution}
 	if err != nil {
 		model["Problem"] = sentence(err.Error())
 	} else {

@@ -35,7 +35,7 @@ func TestWhatIsOfferedHereCanBePinned(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for i := range choices[:min(len(choices), mostChoices)] {
+		for i := range choices[:min(len(choices), maxChoices)] {
 			got, err := placeNow(t.Context(), item(pinOf(g, &choices[i])), g)
 			if err != nil {
 				t.Errorf("bar %d, %s into it: %q is offered, and keeping it fails: %v", bar, at, choices[i].Words, err)

@@ -136,15 +136,15 @@ func tuneOf(it *studio.Item, x report.TuneSettings) (*tune.Tune, error) {
 // written, and how long it plays with its repeats. It is far more than a lesson
 // holds, and seconds of work; the command line has no such bound.
 const (
-	mostNotes   = 10_000
-	mostMinutes = 20
-	mostText    = 100 << 10 // bytes, ten a note; so that what is far too long is not even read
+	maxNotes   = 10_000
+	maxMinutes = 20
+	maxText    = 100 << 10 // bytes, ten a note; so that what is far too long is not even read
 )
 
 // benchTune gives the tune of an item, if it is within the workbench's bounds.
 func benchTune(it *studio.Item, x report.TuneSettings) (*tune.Tune, error) {
-	if len(it.Body) > mostText {
-		return nil, &refusal{http.StatusUnprocessableEntity, fmt.Sprintf("this tune's text is %d KB long, and the workbench takes up to %d: part it into several, or use lapwright on the command line", len(it.Body)>>10, mostText>>10)}
+	if len(it.Body) > maxText {
+		return nil, &refusal{http.StatusUnprocessableEntity, fmt.Sprintf("this tune's text is %d KB long, and the workbench takes up to %d: part it into several, or use lapwright on the command line", len(it.Body)>>10, maxText>>10)}
 	}
 	t, err := tuneOf(it, x)
 	if err != nil {
@@ -162,11 +162,11 @@ func withinBench(t *tune.Tune) error {
 			}
 		}
 	}
-	if notes > mostNotes {
-		return &refusal{http.StatusUnprocessableEntity, fmt.Sprintf("this tune has %d notes, and the workbench takes tunes of up to %d: part it into several, or use lapwright on the command line", notes, mostNotes)}
+	if notes > maxNotes {
+		return &refusal{http.StatusUnprocessableEntity, fmt.Sprintf("this tune has %d notes, and the workbench takes tunes of up to %d: part it into several, or use lapwright on the command line", notes, maxNotes)}
 	}
-	if minutes := minutesOf(t); minutes > mostMinutes {
-		return &refusal{http.StatusUnprocessableEntity, fmt.Sprintf("this tune plays for %.0f minutes, and the workbench takes tunes of up to %d: leave out repeats, or use lapwright on the command line", minutes, mostMinutes)}
+	if minutes := minutesOf(t); minutes > maxMinutes {
+		return &refusal{http.StatusUnprocessableEntity, fmt.Sprintf("this tune plays for %.0f minutes, and the workbench takes tunes of up to %d: leave out repeats, or use lapwright on the command line", minutes, maxMinutes)}
 	}
 	return nil
 }

@@ -12,8 +12,8 @@ import (
 
 // The most that a request may carry, in bytes.
 const (
-	mostForm    = 8 << 20   // a tune, a rig, a save
-	mostArchive = 512 << 20 // a whole studio
+	maxForm    = 8 << 20   // a tune, a rig, a save
+	maxArchive = 512 << 20 // a whole studio
 )
 
 type contextKey int
@@ -55,9 +55,9 @@ func (s *Site) guarded(next http.Handler) http.Handler {
 			return
 		}
 		if r.Method != http.MethodGet && r.Method != http.MethodHead {
-			most := int64(mostForm)
+			most := int64(maxForm)
 			if strings.HasPrefix(r.URL.Path, "/studio/import") {
-				most = mostArchive
+				most = maxArchive
 			}
 			r.Body = http.MaxBytesReader(w, r.Body, most)
 		}

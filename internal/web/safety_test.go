@@ -171,7 +171,7 @@ func TestUploadsThatAreRefused(t *testing.T) {
 		status           int
 		want             string
 	}{
-		{"huge", "/tunes", "a.abc", bytes.Repeat([]byte("A"), mostForm+1), 413, "larger than 8 MB"},
+		{"huge", "/tunes", "a.abc", bytes.Repeat([]byte("A"), maxForm+1), 413, "larger than 8 MB"},
 		{"binary", "/tunes", "a.abc", []byte{0, 1, 2}, 422, "not text"},
 		{"empty", "/tunes", "a.abc", nil, 422, "empty"},
 		{"unknown ending", "/tunes", "a.exe", []byte("MZ"), 422, "can't be read as a tune"},

@@ -23,13 +23,13 @@ import (
 const (
 	passwordRounds  = 600_000
 	passwordSetting = "password"
-	// LeastPassword is the shortest password that is taken, in bytes.
-	LeastPassword = 10
-	mostPassword  = 1000
+	// MinPassword is the shortest password that is taken, in bytes.
+	MinPassword = 10
+	maxPassword = 1000
 
 	sessionLife   = 12 * time.Hour
 	sessionCookie = "lapwright"
-	mostSessions  = 10_000
+	maxSessions   = 10_000
 
 	// Guessing: this many wrong passwords from one address, and this many from
 	// all addresses together from which nobody has signed in yet, in guessWindow.
@@ -39,13 +39,13 @@ const (
 
 	// An address from which somebody has signed in has its own room for so long.
 	acquaintance = 30 * 24 * time.Hour
-	mostKnown    = 10_000
+	maxKnown     = 10_000
 )
 
 // SetPassword keeps a password for use from other addresses.
 func SetPassword(ctx context.Context, st *studio.Studio, password string) error {
-	if len(password) < LeastPassword || len(password) > mostPassword {
-		return fmt.Errorf("the password needs at least %d characters", LeastPassword)
+	if len(password) < MinPassword || len(password) > maxPassword {
+		return fmt.Errorf("the password needs at least %d characters", MinPassword)
 	}
 	var salt [16]byte
 	rand.Read(salt[:])
@@ -81,7 +81,7 @@ func checkPassword(ctx context.Context, st *studio.Studio, password string) (boo
 	if errors.Join(err0, err1, err2) != nil {
 		return false, mark{}, errors.New("the kept password is damaged; set it again")
 	}
-	if len(password) > mostPassword {
+	if len(password) > maxPassword {
 		return false, mark{}, nil
 	}
 	got, err := pbkdf2.Key(sha256.New, password, salt, rounds, len(want))
@@ -126,12 +126,12 @@ func (s *sessions) begin(from string, password mark) string {
 	defer s.mu.Unlock()
 	now := s.now()
 	for k, v := range s.live {
-		if now.After(v.ends) || len(s.live) >= mostSessions {
+		if now.After(v.ends) || len(s.live) >= maxSessions {
 			delete(s.live, k)
 		}
 	}
 	for k, last := range s.known {
-		if now.Sub(last) > acquaintance || len(s.known) >= mostKnown {
+		if now.Sub(last) > acquaintance || len(s.known) >= maxKnown {
 			delete(s.known, k)
 		}
 	}

@@ -62,7 +62,7 @@ func TestAnswersAreInPlainWords(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	long, err := st.Add(t.Context(), studio.Tune, studio.Content{Title: "Long", Body: longTune(mostNotes + 8)}, false)
+	long, err := st.Add(t.Context(), studio.Tune, studio.Content{Title: "Long", Body: longTune(maxNotes + 8)}, false)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -76,7 +76,7 @@ func TestAnswersAreInPlainWords(t *testing.T) {
 	}
 	tune := tunes[0].ID
 	const form, script = "application/x-www-form-urlencoded", "application/json"
-	large := strings.Repeat("x", mostForm+1)
+	large := strings.Repeat("x", maxForm+1)
 	for _, c := range []struct {
 		method, path, kind, body string
 		status                   int
@@ -95,7 +95,7 @@ func TestAnswersAreInPlainWords(t *testing.T) {
 		{"POST", "/tunes/begin", form, "title=%zz", 400, "can't be read"},
 		{"POST", "/tunes", "multipart/form-data", "x", 400, "can't be read"},
 		{"POST", "/tunes", "multipart/form-data; boundary=b", "--b\r\nbroken", 400, "can't be read"},
-		{"POST", "/tunes", form, "text=" + strings.ReplaceAll(longTune(mostNotes+8), "\n", "%0A"), 422, "takes tunes of up to 10000"},
+		{"POST", "/tunes", form, "text=" + strings.ReplaceAll(longTune(maxNotes+8), "\n", "%0A"), 422, "takes tunes of up to 10000"},
 		{"POST", "/studio/import", form, "x=1", 400, "can't be read"},
 		{"POST", "/grips", form, "grip={", 422, "no grip"},
 		{"POST", "/rigs/edit", script, `{"text":"x","string":{"number":"one"}}`, 400, "number"},

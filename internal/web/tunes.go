@@ -57,9 +57,9 @@ func (s *Site) rows(ctx context.Context, list []*studio.Heading) ([]row, error) 
 	return out, nil
 }
 
-// mostRead is the largest item that a list reads to say what it is, in bytes. A
+// maxRead is the largest item that a list reads to say what it is, in bytes. A
 // tune of 32 bars takes about 500.
-const mostRead = 16 << 10
+const maxRead = 16 << 10
 
 // about says in a few words what an item is. A revision never changes, so the
 // words are kept.
@@ -67,7 +67,7 @@ func (s *Site) about(ctx context.Context, h *studio.Heading) (string, error) {
 	switch {
 	case h.Kind == studio.Grip:
 		return "", nil
-	case h.Size > mostRead:
+	case h.Size > maxRead:
 		return fmt.Sprintf("long, %d KB of text", h.Size>>10), nil
 	}
 	return s.abouts.get(ctx, fmt.Sprintf("%s %d", h.ID, h.Revision), func(ctx context.Context) (string, int64, error) {
@@ -204,13 +204,13 @@ func (s *Site) shown(w http.ResponseWriter, r *http.Request) error {
 	return err
 }
 
-// mostBack is how many revisions are looked back for one that can be shown.
-const mostBack = 8
+// maxBack is how many revisions are looked back for one that can be shown.
+const maxBack = 8
 
 // lastGood gives the tab of the nearest revision before an item that can be
 // played, nil when there is none.
 func (s *Site) lastGood(ctx context.Context, it *studio.Item, g *rig.Rig) *report.Placed {
-	for range mostBack {
+	for range maxBack {
 		if it.Parent == 0 {
 			return nil
 		}
@@ -230,8 +230,8 @@ func (s *Site) lastGood(ctx context.Context, it *studio.Item, g *rig.Rig) *repor
 	return nil
 }
 
-// mostChoices is how many ways to play a moment a page is shown.
-const mostChoices = 24
+// maxChoices is how many ways to play a moment a page is shown.
+const maxChoices = 24
 
 // choices gives what else could be played at one stroke of a tab. What is
 // pinned there now is left out of account, so that it can be changed.
@@ -263,7 +263,7 @@ func (s *Site) choices(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	out := report.Choices{Bar: bar, At: at.String(), Choices: []report.Choice{}}
-	for _, c := range list[:min(len(list), mostChoices)] {
+	for _, c := range list[:min(len(list), maxChoices)] {
 		out.Choices = append(out.Choices, report.Choice{Words: c.Words, Extra: c.Extra, Now: c.Now, Pin: pinOf(shown.rig, &c)})
 	}
 	s.json(w, http.StatusOK, out)

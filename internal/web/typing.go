@@ -140,8 +140,8 @@ func ticksOf(text string) (tune.Ticks, error) {
 	return at, nil
 }
 
-// mostTunes is the most tunes that one import takes in.
-const mostTunes = 500
+// maxTunes is the most tunes that one import takes in.
+const maxTunes = 500
 
 // importTunes takes the tunes of dropped files, or a new one that was typed.
 func (s *Site) importTunes(w http.ResponseWriter, r *http.Request) error {
@@ -151,7 +151,7 @@ func (s *Site) importTunes(w http.ResponseWriter, r *http.Request) error {
 	}
 	var inputs []input
 	if strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/form-data") {
-		if err := readFiles(r, mostForm); err != nil {
+		if err := readFiles(r, maxForm); err != nil {
 			return err
 		}
 		defer r.MultipartForm.RemoveAll()
@@ -202,8 +202,8 @@ func (s *Site) importTunes(w http.ResponseWriter, r *http.Request) error {
 			}
 		}
 	}
-	if len(pieces) > mostTunes {
-		s.fail(w, r, http.StatusUnprocessableEntity, fmt.Sprintf("There are %d tunes in this; %d at a time are the most.", len(pieces), mostTunes))
+	if len(pieces) > maxTunes {
+		s.fail(w, r, http.StatusUnprocessableEntity, fmt.Sprintf("There are %d tunes in this; %d at a time are the most.", len(pieces), maxTunes))
 		return nil
 	}
 	var first *studio.Item
@@ -212,8 +212,8 @@ func (s *Site) importTunes(w http.ResponseWriter, r *http.Request) error {
 		if title == "" {
 			title = "Untitled"
 		}
-		if len(title) > studio.MostTitle {
-			title = strings.ToValidUTF8(title[:studio.MostTitle], "")
+		if len(title) > studio.MaxTitle {
+			title = strings.ToValidUTF8(title[:studio.MaxTitle], "")
 		}
 		it, err := s.studio.Add(r.Context(), studio.Tune, studio.Content{Title: title, Body: pieces[i].ABC}, false)
 		if err != nil {

@@ -8,8 +8,8 @@ import (
 	"sync"
 )
 
-// mostAtOnce is how many requests of one visitor may be under way.
-const mostAtOnce = 200
+// maxAtOnce is how many requests of one visitor may be under way.
+const maxAtOnce = 200
 
 // visitorOf gives the visitor that work is done for, "" when it is for nobody.
 func visitorOf(ctx context.Context) string {
@@ -27,7 +27,7 @@ type crowd struct {
 func (c *crowd) enter(visitor string) bool {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	if c.under[visitor] >= mostAtOnce {
+	if c.under[visitor] >= maxAtOnce {
 		return false
 	}
 	c.under[visitor]++

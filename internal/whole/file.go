@@ -71,12 +71,12 @@ func beside(place string) string {
 	return filepath.Join(filepath.Dir(place), ".lapwright-"+hex.EncodeToString(b[:]))
 }
 
-// mostLinks is how many links lead on from one another at most.
-const mostLinks = 40
+// maxLinks is how many links lead on from one another at most.
+const maxLinks = 40
 
 // target follows a link to where it leads, whether anything is there or not.
 func target(path string) (string, error) {
-	for range mostLinks {
+	for range maxLinks {
 		info, err := os.Lstat(path)
 		if err != nil || info.Mode()&fs.ModeSymlink == 0 {
 			return path, nil // what is wrong with it is said when it is written

@@ -11,8 +11,8 @@ import (
 // ends, however it ends, so that a lock is never stale.
 type Lock struct{ f *os.File }
 
-// mostNote is the longest note a lock carries, in bytes.
-const mostNote = 1000
+// maxNote is the longest note a lock carries, in bytes.
+const maxNote = 1000
 
 // TakeLock takes the lock at path, making its file, for its owner only. When
 // another holds it the lock is nil and the note is what that one wrote.
@@ -30,7 +30,7 @@ func TakeLock(path string) (l *Lock, note string, err error) {
 	}
 	if err == nil {
 		var b []byte
-		b, err = io.ReadAll(io.LimitReader(f, mostNote))
+		b, err = io.ReadAll(io.LimitReader(f, maxNote))
 		note = strings.TrimSpace(string(b))
 	}
 	return nil, note, plain("locked", path, errors.Join(err, f.Close()))

@@ -67,7 +67,7 @@ scan:
 	case "[|]", "[]":
 		t.style = tune.NoLine
 	}
-	t.right, t.left = min(before, tune.MostRepeats), min(after, tune.MostRepeats)
+	t.right, t.left = min(before, tune.MaxRepeats), min(after, tune.MaxRepeats)
 	v.closeBar(t)
 	if c := m.peek(); c >= '0' && c <= '9' {
 		r.ending(m)
@@ -88,11 +88,11 @@ func (r *reader) ending(m *scan) {
 func (m *scan) endings() ([]int, bool) {
 	var numbers []int
 	for {
-		n, ok := m.number(tune.MostRepeats)
+		n, ok := m.number(tune.MaxRepeats)
 		last := n
 		if ok && m.peek() == '-' {
 			m.i++
-			last, ok = m.number(tune.MostRepeats)
+			last, ok = m.number(tune.MaxRepeats)
 		}
 		if !ok || n < 1 || last < n {
 			return nil, false
@@ -162,7 +162,7 @@ func (r *reader) namedEnding(m *scan) bool {
 	if !v.empty() {
 		r.beginEnding(nil, m.no, start+1)
 	}
-	if n := v.endingBefore(); n > 0 && n < tune.MostRepeats {
+	if n := v.endingBefore(); n > 0 && n < tune.MaxRepeats {
 		v.cur.Endings = []int{n + 1}
 	} else {
 		r.warn(m.no, start+1, "the ending %q follows no other; it is played where it stands", terms.Clip(words))

@@ -39,8 +39,8 @@ func (r *reader) chord(m *scan) {
 			if !ok {
 				continue
 			}
-			if len(notes) == tune.MostNotes {
-				r.warn(m.no, m.col(), "a chord has more than %d notes; the rest is left out", tune.MostNotes)
+			if len(notes) == tune.MaxNotes {
+				r.warn(m.no, m.col(), "a chord has more than %d notes; the rest is left out", tune.MaxNotes)
 				continue
 			}
 			if len(notes) == 0 {
@@ -96,7 +96,7 @@ func (r *reader) chord(m *scan) {
 	if unlike {
 		r.b.once("unlike", no, col, "the notes of a chord differ in length; all take that of the first")
 	}
-	total, fits := times(length, num, den, longest)
+	total, fits := times(length, num, den, maxLen)
 	if !ok || !fits {
 		r.warn(no, col, "a chord's length is no length that a note can have; that of its first note is taken")
 		total = length
@@ -179,8 +179,8 @@ func (r *reader) graces(m *scan) {
 		broken = 0
 	}
 	m.i = stop + 1
-	if room := tune.MostGraces - len(v.pending.graces); len(groups) > room {
-		r.warn(no, col, "a note has more than %d graces; the rest is left out", tune.MostGraces)
+	if room := tune.MaxGraces - len(v.pending.graces); len(groups) > room {
+		r.warn(no, col, "a note has more than %d graces; the rest is left out", tune.MaxGraces)
 		groups = groups[:room]
 	}
 	unit := terms.GraceUnit(len(groups))
@@ -208,7 +208,7 @@ func (r *reader) graceChord(m *scan, stop int) (notes []tune.Note, size tune.Tic
 		}
 		n, ok := r.pitchOf(m)
 		own := r.length(m, tune.Whole)
-		if ok && len(notes) < tune.MostNotes {
+		if ok && len(notes) < tune.MaxNotes {
 			notes = append(notes, n)
 		}
 		if size == 0 {

@@ -71,7 +71,7 @@ func parseJoin(s string) (join, bool) {
 	j := join{}
 	if one {
 		n, err := strconv.Atoi(place)
-		if err != nil || n < 1 || n > tune.MostNotes {
+		if err != nil || n < 1 || n > tune.MaxNotes {
 			return j, false
 		}
 		j.from = n
@@ -85,7 +85,7 @@ func parseJoin(s string) (join, bool) {
 		j.kind = 'c'
 	case strings.HasPrefix(s, "scoop="):
 		n, err := strconv.Atoi(s[len("scoop="):])
-		if err != nil || n == 0 || n < -tune.MostScoop || n > tune.MostScoop {
+		if err != nil || n == 0 || n < -tune.MaxScoop || n > tune.MaxScoop {
 			return j, false
 		}
 		j.kind, j.scoop = 's', int8(n)
@@ -292,7 +292,7 @@ func spokenSign(s string) string {
 // given share their tones, which nobody changes in place.
 func (b *book) chord(text string) (*pitch.Chord, bool) {
 	known, ok := b.chords[text]
-	if !ok && len(b.chords) < MostWarnings {
+	if !ok && len(b.chords) < MaxWarnings {
 		known, _ = terms.ParseChord(text)
 		b.chords[text] = known
 	} else if !ok {

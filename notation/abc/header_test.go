@@ -52,10 +52,10 @@ func TestBadFiles(t *testing.T) {
 		{"hello\nworld\n", "x.abc:1:1: there is no tune in the file"},
 		{"X:1\nT:no key\n", "x.abc:1:1: there is no tune in the file: the tune X:1 has no K: field"},
 		{"X:1\nK:C\n", "x.abc:1:1: there is no tune in the file: the tune X:1 has no notes"},
-		{strings.Repeat("x", MostBytes+1), "x.abc: the file has 33554433 bytes"},
+		{strings.Repeat("x", MaxBytes+1), "x.abc: the file has 33554433 bytes"},
 		{strings.Repeat("a", 1<<20), "x.abc:1:65537: there is no tune in the file: the line has 1048576 bytes"},
 		{strings.Repeat("X:1\nK:C\n"+strings.Repeat("abcd", 15_000)+"\n", 6), "has more than 250000 notes, signs"},
-		{strings.Repeat("X:1\nK:C\na\n\n", MostTunes+1), "x.abc:40001:1: the file has more than 10000 tunes"},
+		{strings.Repeat("X:1\nK:C\na\n\n", MaxTunes+1), "x.abc:40001:1: the file has more than 10000 tunes"},
 		{strings.Repeat("N:x\n", 300), "the file header has more than 200 fields"},
 	} {
 		tunes, _, err := Read([]byte(c.src), "x.abc")
@@ -69,7 +69,7 @@ func TestBadFiles(t *testing.T) {
 // TestWarningsAreBounded: the list ends with a count.
 func TestWarningsAreBounded(t *testing.T) {
 	_, warnings, err := Read([]byte("X:1\nK:C\nC\n"+strings.Repeat("J:what\n", 5000)), "x.abc")
-	if err != nil || len(warnings) != MostWarnings+1 || !strings.Contains(warnings[MostWarnings].Error(), "4000 more warnings") {
+	if err != nil || len(warnings) != MaxWarnings+1 || !strings.Contains(warnings[MaxWarnings].Error(), "4000 more warnings") {
 		t.Errorf("%v, %d warnings", err, len(warnings))
 	}
 }

@@ -38,7 +38,7 @@ func hostiles() map[string]func() string {
 		"short notes":           body("a////////////", 20),
 		"dots":                  body("a>>>a<<<", 20),
 		"rests":                 func() string { return "X:1\nM:1/1024\nK:C\n" + strings.Repeat("Z1000|\n", 400) },
-		"tunes":                 func() string { return strings.Repeat("X:1\nK:C\na|\n\n", MostTunes-1) },
+		"tunes":                 func() string { return strings.Repeat("X:1\nK:C\na|\n\n", MaxTunes-1) },
 		"repeating tunes": func() string {
 			return strings.Repeat("X:1\nK:C\n"+strings.Repeat("|:a"+strings.Repeat(":", 60)+"|", 500)+"\n\n", 500)
 		},
@@ -75,7 +75,7 @@ func TestHostile(t *testing.T) {
 		tunes, warnings, err := Read(src, name)
 		close(done)
 		peak := <-most
-		if len(warnings) > MostWarnings+1 {
+		if len(warnings) > MaxWarnings+1 {
 			t.Errorf("%s: %d warnings", name, len(warnings))
 		}
 		if (err == nil) == (len(tunes) == 0) {

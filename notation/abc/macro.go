@@ -9,9 +9,9 @@ import (
 
 // The bounds of macros: those of lengths are the standard's (section 9).
 const (
-	mostMacros      = 100
-	mostTarget      = 31
-	mostReplacement = 200
+	maxMacros      = 100
+	maxTarget      = 31
+	maxReplacement = 200
 )
 
 // macro is a replacement of text in the music that follows (section 9).
@@ -29,12 +29,12 @@ func (r *reader) macroField(s string, no, col int) {
 	switch {
 	case !ok || m.target == "" || m.with == "":
 		r.warn(no, col, "the macro %q has no text to look for or none to put there", terms.Clip(s))
-	case len(m.target) > mostTarget || len(m.with) > mostReplacement:
+	case len(m.target) > maxTarget || len(m.with) > maxReplacement:
 		r.warn(no, col, "the macro %q is longer than the standard lets one be, and is left out", terms.Clip(s))
 	case m.moves && strings.Trim(m.target[i+1:], "0123456789/") != "":
 		r.warn(no, col, "the macro %q has an n that does not stand for its note, and is left out", terms.Clip(s))
-	case len(r.macros) == mostMacros:
-		r.warn(no, col, "a tune has at most %d macros; %q is left out", mostMacros, terms.Clip(s))
+	case len(r.macros) == maxMacros:
+		r.warn(no, col, "a tune has at most %d macros; %q is left out", maxMacros, terms.Clip(s))
 	default:
 		// The longer target is looked for first: ~G3 before ~G.
 		at, _ := slices.BinarySearchFunc(r.macros, len(m.target), func(x macro, n int) int { return n - len(x.target) })
@@ -54,7 +54,7 @@ func (r *reader) expand(text string, no int) string {
 	quoted := false
 	for i := 0; i < len(text); {
 		put, took := "", 0
-		if !quoted && out.Len() < MostLine {
+		if !quoted && out.Len() < MaxLine {
 			put, took = r.macroAt(text[i:])
 		}
 		if took == 0 {

@@ -270,7 +270,7 @@ func (r *reader) pitchOf(m *scan) (n tune.Note, ok bool) {
 			n.Name = n.Name.Up(tune.Shift(v.key, v.clef.Semitones))
 		}
 	}
-	if key := n.Name.Key(); key < pitch.LowestKey || key > pitch.HighestKey {
+	if key := n.Name.Key(); key < pitch.MinKey || key > pitch.MaxKey {
 		r.warn(m.no, start+1, "the note %q is beyond all instruments and is left out", terms.Clip(m.s[start:m.i]))
 		return n, false
 	}
@@ -293,7 +293,7 @@ func (v *voice) prevNotes() []tune.Note {
 // false for what can't be one; text is what was read.
 func (m *scan) multiple() (num, den tune.Ticks, text string, ok bool) {
 	start := m.i
-	n, ok := m.part(mostPart)
+	n, ok := m.part(maxPart)
 	if m.i == start {
 		n, ok = 1, true
 	}
@@ -303,10 +303,10 @@ func (m *scan) multiple() (num, den tune.Ticks, text string, ok bool) {
 		below := tune.Ticks(2)
 		if c := m.peek(); c >= '0' && c <= '9' {
 			var fine bool
-			below, fine = m.part(mostPart)
+			below, fine = m.part(maxPart)
 			ok = ok && fine && below > 0
 		}
-		if below > mostPart/d {
+		if below > maxPart/d {
 			ok, below = false, 1
 		}
 		d *= max(below, 1)
@@ -314,8 +314,8 @@ func (m *scan) multiple() (num, den tune.Ticks, text string, ok bool) {
 	return n, d, m.s[start:m.i], ok && n > 0
 }
 
-// mostPart bounds the numbers of a length: a tick is no smaller a part.
-const mostPart = tune.Whole
+// maxPart bounds the numbers of a length: a tick is no smaller a part.
+const maxPart = tune.Whole
 
 // times multiplies a length, or reports false when the outcome is no whole number of
 // ticks or longer than most.
@@ -331,7 +331,7 @@ func times(length, num, den, most tune.Ticks) (tune.Ticks, bool) {
 }
 
 // length reads the length of a note.
-func (r *reader) length(m *scan, unit tune.Ticks) tune.Ticks { return r.lengthTo(m, unit, longest) }
+func (r *reader) length(m *scan, unit tune.Ticks) tune.Ticks { return r.lengthTo(m, unit, maxLen) }
 
 // lengthTo reads a length of at most so much.
 func (r *reader) lengthTo(m *scan, unit, most tune.Ticks) tune.Ticks {
@@ -345,8 +345,8 @@ func (r *reader) lengthTo(m *scan, unit, most tune.Ticks) tune.Ticks {
 	return length
 }
 
-// longest is the length of the longest single note that is read.
-const longest = 64 * tune.Whole
+// maxLen is the length of the longest single note that is read.
+const maxLen = 64 * tune.Whole
 
 func (r *reader) note(m *scan) {
 	no, col := m.no, m.col()
@@ -432,10 +432,10 @@ func (r *reader) tie(m *scan) {
 func (r *reader) rest(m *scan) {
 	v := r.cur
 	no, col := m.no, m.col()
-	kind, most := tune.Rest, longest
+	kind, most := tune.Rest, maxLen
 	if m.peek() == 'x' {
 		// What is not drawn needs no note value, and may fill up any bar.
-		kind, most = tune.Skip, tune.MostWholes*tune.Whole
+		kind, most = tune.Skip, tune.MaxWholes*tune.Whole
 	}
 	m.i++
 	it := r.restItem(kind, no, col)
@@ -510,12 +510,12 @@ func (r *reader) openBracket(m *scan) {
 		v.pending.slurs++
 		return
 	}
-	p, ok := m.number(tune.MostTuplet)
+	p, ok := m.number(tune.MaxTuplet)
 	q, rest := 0, 0
 	if m.peek() == ':' {
 		m.i++
 		if c := m.peek(); c >= '0' && c <= '9' {
-			n, fine := m.number(tune.MostTuplet)
+			n, fine := m.number(tune.MaxTuplet)
 			q, ok = n, ok && fine && n > 0
 		}
 		if m.peek() == ':' {

@@ -80,8 +80,8 @@ func (v *voice) goBack(from, no, col int) {
 	for i := from; i < len(v.bars); i++ {
 		l.line = max(l.line, len(v.bars[i].Lines))
 	}
-	if l.line >= mostVoices {
-		v.b.warn(no, col, "a bar has at most %d overlays", mostVoices)
+	if l.line >= maxVoices {
+		v.b.warn(no, col, "a bar has at most %d overlays", maxVoices)
 		return
 	}
 	v.over = l

@@ -14,13 +14,13 @@ import (
 // The bounds of a book. They hold any real one and keep a hostile file from
 // taking memory or time: see the benchmarks.
 const (
-	MostBytes    = 32 << 20 // size of a file
-	MostLine     = 64 << 10 // bytes in one line
-	MostTunes    = 10_000
-	MostThings   = 250_000 // notes, rests, signs and syllables in a file, with three for a bar
-	mostInBar    = 4_096   // notes and rests in one line of a bar
-	MostWarnings = 1_000   // in a file; what comes after is counted only
-	mostVoices   = 64
+	MaxBytes    = 32 << 20 // size of a file
+	MaxLine     = 64 << 10 // bytes in one line
+	MaxTunes    = 10_000
+	MaxThings   = 250_000 // notes, rests, signs and syllables in a file, with three for a bar
+	maxInBar    = 4_096   // notes and rests in one line of a bar
+	MaxWarnings = 1_000   // in a file; what comes after is counted only
+	maxVoices   = 64
 )
 
 // Read reads every tune of a book. file is the name that positions carry.
@@ -29,8 +29,8 @@ const (
 // can't be read at all is left out with a warning. The error, a *fault.Fault,
 // says why there is no tune: not text, too big, or nothing that is a tune.
 func Read(src []byte, file string) (tunes []*tune.Tune, warnings fault.List, err error) {
-	if len(src) > MostBytes {
-		return nil, nil, &fault.Fault{File: file, Msg: fmt.Sprintf("the file has %d bytes, and a book of tunes has at most %d", len(src), MostBytes), Hint: "split it into several files"}
+	if len(src) > MaxBytes {
+		return nil, nil, &fault.Fault{File: file, Msg: fmt.Sprintf("the file has %d bytes, and a book of tunes has at most %d", len(src), MaxBytes), Hint: "split it into several files"}
 	}
 	if i := bytes.IndexByte(src, 0); i >= 0 {
 		return nil, nil, &fault.Fault{File: file, Binary: true, Offset: int64(i), Msg: "this is not text: it has a zero byte", Hint: "ABC is plain text in UTF-8"}
@@ -69,7 +69,7 @@ type book struct {
 	warnings fault.List
 	unsaid   int
 	told     map[string]bool // what is said once a file
-	things   int             // spent of MostThings
+	things   int             // spent of MaxThings
 	chords   map[string]*pitch.Chord
 	defaults []line      // the fields of the file header
 	notes    []tune.Note // room for single notes
@@ -78,7 +78,7 @@ type book struct {
 }
 
 func (b *book) warn(no, col int, format string, args ...any) {
-	if len(b.warnings) >= MostWarnings {
+	if len(b.warnings) >= MaxWarnings {
 		b.unsaid++
 		b.things++
 		return
@@ -91,7 +91,7 @@ func (b *book) warn(no, col int, format string, args ...any) {
 
 // once warns of a thing the first time that it comes in a file.
 func (b *book) once(what string, no, col int, format string, args ...any) {
-	if !b.told[what] && len(b.told) < MostWarnings {
+	if !b.told[what] && len(b.told) < MaxWarnings {
 		b.told[what] = true
 		b.warn(no, col, format, args...)
 	}
@@ -109,8 +109,8 @@ func (b *book) read(src string) error {
 		} else {
 			src = ""
 		}
-		if len(text) > MostLine {
-			b.warn(no, MostLine+1, "the line has %d bytes, and %d is the most; it is left out", len(text), MostLine)
+		if len(text) > MaxLine {
+			b.warn(no, MaxLine+1, "the line has %d bytes, and %d is the most; it is left out", len(text), MaxLine)
 			continue
 		}
 		if err := b.line(line{no, text}); err != nil {
@@ -135,10 +135,10 @@ func (b *book) oneNote(n tune.Note) []tune.Note {
 }
 
 // full reports whether the file has spent all that one may have.
-func (b *book) full() bool { return b.things > MostThings }
+func (b *book) full() bool { return b.things > MaxThings }
 
 func (b *book) tooFull(no int) error {
-	return &fault.Fault{File: b.file, Line: no, Msg: fmt.Sprintf("the file has more than %d notes, signs and syllables", MostThings), Hint: "split it into several files"}
+	return &fault.Fault{File: b.file, Line: no, Msg: fmt.Sprintf("the file has more than %d notes, signs and syllables", MaxThings), Hint: "split it into several files"}
 }
 
 // line takes one line of the file.
@@ -149,8 +149,8 @@ func (b *book) line(l line) error {
 	text := l.text
 	if strings.HasPrefix(text, "X:") {
 		b.endTune()
-		if len(b.tunes) == MostTunes {
-			return &fault.Fault{File: b.file, Line: l.no, Col: 1, Msg: fmt.Sprintf("the file has more than %d tunes", MostTunes), Hint: "split it into several files"}
+		if len(b.tunes) == MaxTunes {
+			return &fault.Fault{File: b.file, Line: l.no, Col: 1, Msg: fmt.Sprintf("the file has more than %d tunes", MaxTunes), Hint: "split it into several files"}
 		}
 		b.startTune(l)
 		return nil

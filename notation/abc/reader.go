@@ -99,7 +99,7 @@ func (r *reader) hold(l line) (string, bool) {
 		}
 	}
 	text := strings.TrimRight(l.text, " \t")
-	if !isField || r.body || letter == 'K' || !strings.HasSuffix(text, `\`) || strings.HasSuffix(text, `\\`) || len(text) > MostLine {
+	if !isField || r.body || letter == 'K' || !strings.HasSuffix(text, `\`) || strings.HasSuffix(text, `\\`) || len(text) > MaxLine {
 		return l.text, true
 	}
 	r.held = &line{l.no, strings.TrimRight(strings.TrimSuffix(text, `\`), " \t")}
@@ -384,8 +384,8 @@ func (r *reader) voiceField(s string, no, col int) {
 	}
 	if v == nil {
 		switch {
-		case len(r.voices) == mostVoices:
-			r.warn(no, col, "a tune has at most %d voices; voice %q is put into the one before", mostVoices, terms.Clip(id))
+		case len(r.voices) == maxVoices:
+			r.warn(no, col, "a tune has at most %d voices; voice %q is put into the one before", maxVoices, terms.Clip(id))
 			return
 		case r.body && len(r.voices) == 1 && r.voices[0].id == "" && r.voices[0].unused():
 			v = r.voices[0]

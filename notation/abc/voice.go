@@ -136,8 +136,8 @@ func (v *voice) add(it item) *item {
 		v.closeBar(token{style: tune.SingleLine, no: int(it.at.no), col: int(it.at.col)})
 	}
 	v.b.things++
-	if len(v.lines[v.on]) >= mostInBar {
-		v.b.warn(int(it.at.no), int(it.at.col), "a bar has more than %d notes; a barline is put here", mostInBar)
+	if len(v.lines[v.on]) >= maxInBar {
+		v.b.warn(int(it.at.no), int(it.at.col), "a bar has more than %d notes; a barline is put here", maxInBar)
 		v.closeBar(token{style: tune.SingleLine, no: int(it.at.no), col: int(it.at.col)})
 	}
 	for i := range v.tuplets {
@@ -179,8 +179,8 @@ func (v *voice) prev() *item {
 func (v *voice) overlay(no, col int) {
 	v.b.things++
 	v.endTuplets(no, col)
-	if len(v.lines) == mostVoices {
-		v.b.warn(no, col, "a bar has at most %d overlays", mostVoices)
+	if len(v.lines) == maxVoices {
+		v.b.warn(no, col, "a bar has at most %d overlays", maxVoices)
 		return
 	}
 	v.lines = append(v.lines, nil)
@@ -462,7 +462,7 @@ func (v *voice) values(it *item) ([]tune.Value, tune.Tuplet) {
 	for normal*2 < odd {
 		normal *= 2
 	}
-	if odd > 1 && odd <= tune.MostTuplet {
+	if odd > 1 && odd <= tune.MaxTuplet {
 		if values, ok := tune.Values(it.nominal * tune.Ticks(odd) / tune.Ticks(normal)); ok {
 			return values, tune.Tuplet{Actual: odd, Normal: normal}
 		}

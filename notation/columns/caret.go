@@ -18,16 +18,16 @@ func caret(lines []Line, f *fault.Fault) string {
 		return ""
 	}
 	line := lines[f.Line-1].Text
-	const widest = 200
+	const maxWidth = 200
 	from := 0
 	col := min(max(f.Col-1, 0), len(line))
-	if col > widest/2 && len(line) > widest {
-		from = col - widest/2
+	if col > maxWidth/2 && len(line) > maxWidth {
+		from = col - maxWidth/2
 		for from > 0 && !utf8.RuneStart(line[from]) {
 			from--
 		}
 	}
-	to := min(from+widest, len(line))
+	to := min(from+maxWidth, len(line))
 	for to < len(line) && !utf8.RuneStart(line[to]) {
 		to++
 	}

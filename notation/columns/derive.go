@@ -227,7 +227,7 @@ func (d *deriver) column(b int, col *Column, slots []slot, things []int) {
 	for i := range all {
 		e := &all[i]
 		key := tab.Key(d.geo, &s, &e.pluck)
-		if math.IsNaN(key) || key < pitch.LowestKey-0.5 || key > pitch.HighestKey+0.5 {
+		if math.IsNaN(key) || key < pitch.MinKey-0.5 || key > pitch.MaxKey+0.5 {
 			d.fail(e.place, e.pluck.String, "fret %s on string %d sounds beyond all instruments", Number(e.pluck.Fret, true), e.pluck.String)
 			return
 		}

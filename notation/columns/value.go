@@ -15,7 +15,7 @@ var valueLetters = [...]string{"WWW", "WW", "W", "w", "h", "q", "e", "s", "t", "
 
 // FormatValue writes a note value: a letter and its dots.
 func FormatValue(v tune.Value) string {
-	i := int(v.Log2) - tune.LongestLog2
+	i := int(v.Log2) - tune.MinLog2
 	s := ""
 	if i >= 0 && i < len(valueLetters) {
 		s = valueLetters[i]
@@ -42,7 +42,7 @@ func ScanValue(s string) (tune.Value, int) {
 		for end < len(s) && s[end] >= '0' && s[end] <= '9' {
 			end++
 		}
-		for log := int8(7); log <= tune.ShortestLog2; log++ {
+		for log := int8(7); log <= tune.MaxLog2; log++ {
 			if s[1:end] == strconv.Itoa(1<<uint(log)) {
 				v.Log2, n = log, end
 			}
@@ -53,14 +53,14 @@ func ScanValue(s string) (tune.Value, int) {
 	default:
 		for i := 3; i < len(valueLetters); i++ {
 			if s[0] == valueLetters[i][0] {
-				v.Log2, n = int8(i+tune.LongestLog2), 1
+				v.Log2, n = int8(i+tune.MinLog2), 1
 			}
 		}
 		if n == 0 {
 			return v, 0
 		}
 	}
-	for n < len(s) && s[n] == '.' && v.Dots < tune.MostDots {
+	for n < len(s) && s[n] == '.' && v.Dots < tune.MaxDots {
 		v.Dots++
 		n++
 	}
@@ -149,7 +149,7 @@ func ParseMeter(s string) (tune.Meter, error) {
 	groups := strings.Split(beats, "+")
 	for _, g := range groups {
 		n, err := strconv.Atoi(g)
-		if err != nil || n < 1 || n > tune.MostBeats || m.Beats+n > tune.MostBeats {
+		if err != nil || n < 1 || n > tune.MaxBeats || m.Beats+n > tune.MaxBeats {
 			return bad()
 		}
 		m.Beats += n
@@ -158,7 +158,7 @@ func ParseMeter(s string) (tune.Meter, error) {
 		}
 	}
 	n, err := strconv.Atoi(unit)
-	if err != nil || n < 1 || n > tune.LargestUnit || n&(n-1) != 0 {
+	if err != nil || n < 1 || n > tune.MaxUnit || n&(n-1) != 0 {
 		return bad()
 	}
 	m.Unit = n
@@ -220,7 +220,7 @@ func ParseTempo(s string) (tune.Tempo, error) {
 	}
 	whole, part, dot := strings.Cut(rate, ".")
 	n, err := strconv.ParseInt(whole, 10, 64)
-	if err != nil || n < 0 || n*1000 > tune.MostPerMinute || len(part) > 3 || (dot && part == "") {
+	if err != nil || n < 0 || n*1000 > tune.MaxPerMinute || len(part) > 3 || (dot && part == "") {
 		return t, bad
 	}
 	t.PerMinute = n * 1000

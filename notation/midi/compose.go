@@ -81,7 +81,7 @@ func (im *importer) units(words map[tune.Ticks]string) []unit {
 // the lowest all the way, so that glides keep their places in the chord.
 func (u *unit) takes(s sound) bool {
 	low := u.sounds[0]
-	if u.end != s.end || len(low.parts) != len(s.parts) || len(u.sounds) == tune.MostNotes {
+	if u.end != s.end || len(low.parts) != len(s.parts) || len(u.sounds) == tune.MaxNotes {
 		return false
 	}
 	for i := range s.parts {
@@ -97,7 +97,7 @@ func (im *importer) voices(units []unit) [][]unit {
 	var out [][]unit
 	for _, u := range units {
 		v := slices.IndexFunc(out, func(l []unit) bool { return l[len(l)-1].end <= u.at })
-		if v < 0 && len(out) < MostVoices {
+		if v < 0 && len(out) < MaxVoices {
 			out = append(out, nil)
 			v = len(out) - 1
 		}
@@ -111,12 +111,12 @@ func (im *importer) voices(units []unit) [][]unit {
 			}
 			number := im.bars[im.barAt(u.at)].Number
 			if v < 0 {
-				im.out.Warnings.Add(&fault.Fault{File: im.f.Name, Bar: fmt.Sprint(number), Msg: fmt.Sprintf("more than %d lines sound at once; a note with key number %d is left out", MostVoices, u.sounds[0].parts[0].key)})
+				im.out.Warnings.Add(&fault.Fault{File: im.f.Name, Bar: fmt.Sprint(number), Msg: fmt.Sprintf("more than %d lines sound at once; a note with key number %d is left out", MaxVoices, u.sounds[0].parts[0].key)})
 				continue
 			}
 			last := &out[v][len(out[v])-1]
 			last.cut(u.at)
-			im.out.Warnings.Add(&fault.Fault{File: im.f.Name, Bar: fmt.Sprint(number), Msg: fmt.Sprintf("more than %d lines sound at once; the note with key number %d is ended early", MostVoices, last.sounds[0].parts[0].key)})
+			im.out.Warnings.Add(&fault.Fault{File: im.f.Name, Bar: fmt.Sprint(number), Msg: fmt.Sprintf("more than %d lines sound at once; the note with key number %d is ended early", MaxVoices, last.sounds[0].parts[0].key)})
 		}
 		out[v] = append(out[v], u)
 	}
@@ -222,7 +222,7 @@ func (im *importer) directions(t *tune.Tune) {
 		i := im.barAt(at)
 		b := &t.Bars[i]
 		per := (60_000_000_000 + x.Microseconds/2) / x.Microseconds
-		if per < 1 || per > tune.MostPerMinute {
+		if per < 1 || per > tune.MaxPerMinute {
 			im.out.Warnings.Add(&fault.Fault{File: im.f.Name, Bar: fmt.Sprint(b.Number), Msg: fmt.Sprintf("a tempo of %d microseconds a quarter note is left out", x.Microseconds)})
 			continue
 		}

@@ -140,7 +140,7 @@ func (f *File) Sounding() []Heard {
 // appendHeard takes one note apart.
 func (f *File) appendHeard(out []Heard, track, index int) []Heard {
 	n := &f.Tracks[track].Notes[index]
-	rests, scoop := n.rests(MostHeard)
+	rests, scoop := n.rests(MaxHeard)
 	for i, r := range rests {
 		end := n.At + n.Len
 		if i+1 < len(rests) {

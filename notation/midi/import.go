@@ -47,9 +47,9 @@ type Moved struct {
 
 // The bounds of an import.
 const (
-	MostBars   = 20_000
-	MostNotes  = 40_000
-	MostVoices = 8
+	MaxBars   = 20_000
+	MaxNotes  = 40_000
+	MaxVoices = 8
 )
 
 // Candidate is one instrument of a file: a track, or one channel of it.
@@ -344,14 +344,14 @@ func (im *importer) collect() ([]heardSound, error) {
 			continue
 		}
 		parts := im.f.appendHeard(nil, i, j)
-		if pitches += len(parts); pitches > MostNotes {
-			return nil, &fault.Fault{File: im.f.Name, Msg: fmt.Sprintf("the instrument has more than %d notes, those reached by bends counted in", MostNotes)}
+		if pitches += len(parts); pitches > MaxNotes {
+			return nil, &fault.Fault{File: im.f.Name, Msg: fmt.Sprintf("the instrument has more than %d notes, those reached by bends counted in", MaxNotes)}
 		}
-		if last := parts[len(parts)-1]; last.Len.Num < 0 || parts[0].At.float() > tune.MostWholes/2 {
+		if last := parts[len(parts)-1]; last.Len.Num < 0 || parts[0].At.float() > tune.MaxWholes/2 {
 			return nil, &fault.Fault{File: im.f.Name, Binary: true, Offset: t.Notes[j].Offset, Part: fmt.Sprintf("track %d", i+1), Msg: "a note lies beyond the longest piece that is read"}
 		}
 		for _, p := range parts {
-			if p.Key < pitch.LowestKey || p.Key > pitch.HighestKey {
+			if p.Key < pitch.MinKey || p.Key > pitch.MaxKey {
 				return nil, &fault.Fault{File: im.f.Name, Binary: true, Offset: t.Notes[j].Offset, Part: fmt.Sprintf("track %d", i+1), Msg: fmt.Sprintf("a note is bent to key number %d, and keys go from 0 to 127", p.Key)}
 			}
 		}
@@ -439,8 +439,8 @@ func (im *importer) layBars(heard []heardSound) error {
 			key = keyOf(keys[0])
 			keys = keys[1:]
 		}
-		if len(im.bars) == MostBars {
-			return &fault.Fault{File: im.f.Name, Msg: fmt.Sprintf("the piece is longer than %d bars", MostBars)}
+		if len(im.bars) == MaxBars {
+			return &fault.Fault{File: im.f.Name, Msg: fmt.Sprintf("the piece is longer than %d bars", MaxBars)}
 		}
 		im.bars = append(im.bars, tune.Bar{Number: len(im.bars) + 1, Key: key, Meter: m, Len: m.Len()})
 		im.starts = append(im.starts, at)
@@ -591,7 +591,7 @@ func (im *importer) place(heard []heardSound, to func(Fraction) tune.Ticks) {
 			if n := len(s.parts); n > 0 && s.parts[n-1].key == p.Key {
 				continue
 			}
-			s.parts = append(s.parts, part{at, p.Key, int(max(min(math.Round(p.Scoop), tune.MostScoop), -tune.MostScoop))})
+			s.parts = append(s.parts, part{at, p.Key, int(max(min(math.Round(p.Scoop), tune.MaxScoop), -tune.MaxScoop))})
 		}
 		im.sounds = append(im.sounds, s)
 	}
@@ -627,7 +627,7 @@ func (im *importer) place(heard []heardSound, to func(Fraction) tune.Ticks) {
 // extend adds a bar when a note has come to end past the last one.
 func (im *importer) extend() {
 	for i := range im.sounds {
-		for n := len(im.bars); im.sounds[i].end > im.starts[n] && n <= MostBars; n = len(im.bars) {
+		for n := len(im.bars); im.sounds[i].end > im.starts[n] && n <= MaxBars; n = len(im.bars) {
 			b := im.bars[n-1]
 			if b.Len != b.Meter.Len() {
 				b.Len = b.Meter.Len()

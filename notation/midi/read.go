@@ -16,16 +16,16 @@ import (
 // The bounds on what is read. They lie far above any piece of music and keep
 // memory under 64 MB beyond the file's own.
 const (
-	MostBytes  = 1 << 30
-	MostTracks = 1000
-	MostEvents = 500_000 // notes, bends, tempos and the like
-	MostBends  = 1_000_000
-	MostHeard  = 200_000 // pitches, those that a note comes to by bends counted in
-	MostTicks  = 1 << 40
+	MaxBytes  = 1 << 30
+	MaxTracks = 1000
+	MaxEvents = 500_000 // notes, bends, tempos and the like
+	MaxBends  = 1_000_000
+	MaxHeard  = 200_000 // pitches, those that a note comes to by bends counted in
+	MaxTicks  = 1 << 40
 )
 
-// mostAtOnce bounds the notes sounding on one channel; it has 128 keys.
-const mostAtOnce = 200
+// maxAtOnce bounds the notes sounding on one channel; it has 128 keys.
+const maxAtOnce = 200
 
 // event is one event that matters, in a flat list over all tracks.
 type event struct {
@@ -49,13 +49,13 @@ type reader struct {
 // error that names the chunk or track and the byte; what is odd but harmless is
 // in File.Warnings. On error the file is nil.
 func Read(b []byte, file string) (*File, error) {
-	if len(b) > MostBytes {
-		return nil, &fault.Fault{File: file, Msg: fmt.Sprintf("the file is over %d MB, the most that is read", MostBytes>>20)}
+	if len(b) > MaxBytes {
+		return nil, &fault.Fault{File: file, Msg: fmt.Sprintf("the file is over %d MB, the most that is read", MaxBytes>>20)}
 	}
 	r := &reader{b: b, file: &File{Name: file}}
 	// An event takes three bytes at least; room for all of them at once is less
 	// than growing into it.
-	r.events = make([]event, 0, min(len(b)/3, MostEvents))
+	r.events = make([]event, 0, min(len(b)/3, MaxEvents))
 	if len(b) >= 12 && string(b[:4]) == "RIFF" && string(b[8:12]) == "RMID" {
 		if err := r.unwrap(); err != nil {
 			return nil, err
@@ -71,9 +71,9 @@ func Read(b []byte, file string) (*File, error) {
 	for i := range r.file.Tracks {
 		for j := range r.file.Tracks[i].Notes {
 			n := &r.file.Tracks[i].Notes[j]
-			rests, _ := n.rests(MostHeard - heard)
-			if heard += len(rests); heard >= MostHeard {
-				return nil, r.fail(fmt.Sprintf("track %d", i+1), int(n.Offset-r.base), "the file has more than %d notes, those reached by bends counted in", MostHeard)
+			rests, _ := n.rests(MaxHeard - heard)
+			if heard += len(rests); heard >= MaxHeard {
+				return nil, r.fail(fmt.Sprintf("track %d", i+1), int(n.Offset-r.base), "the file has more than %d notes, those reached by bends counted in", MaxHeard)
 			}
 		}
 	}
@@ -145,8 +145,8 @@ func (r *reader) chunks() error {
 			return r.fail("chunk "+name, p+4, "says it is %d bytes long, and %d are left", n, len(b)-p-8)
 		}
 		if string(b[p:p+4]) == "MTrk" {
-			if len(f.Tracks) == MostTracks {
-				return r.fail("chunk MTrk", p, "there are more than %d tracks", MostTracks)
+			if len(f.Tracks) == MaxTracks {
+				return r.fail("chunk MTrk", p, "there are more than %d tracks", MaxTracks)
 			}
 			f.Tracks = append(f.Tracks, Track{Program: -1})
 			if err := r.track(p+8, p+8+int(n)); err != nil {
@@ -202,8 +202,8 @@ func (r *reader) track(p, end int) error {
 		if !ok {
 			return r.fail(part, p, "the time before an event is no whole number of at most four bytes")
 		}
-		if at += delta; at > MostTicks {
-			return r.fail(part, p, "lasts longer than %d ticks", int64(MostTicks))
+		if at += delta; at > MaxTicks {
+			return r.fail(part, p, "lasts longer than %d ticks", int64(MaxTicks))
 		}
 		p = q
 		t.End = at
@@ -309,8 +309,8 @@ func (r *reader) channel(part string, track int, at int64, off int, status, a, b
 	default:
 		return nil
 	}
-	if len(r.events) == MostEvents {
-		return r.fail(part, off, "the file has more than %d notes and bends", MostEvents)
+	if len(r.events) == MaxEvents {
+		return r.fail(part, off, "the file has more than %d notes and bends", MaxEvents)
 	}
 	r.events = append(r.events, event{at: at, off: uint32(off), track: uint16(track), status: status, a: a, b: b})
 	return nil
@@ -319,8 +319,8 @@ func (r *reader) channel(part string, track int, at int64, off int, status, a, b
 // meta keeps what the meta events say.
 func (r *reader) meta(part string, t *Track, at int64, off int, kind byte, data []byte) error {
 	kept := len(t.Tempos) + len(t.Meters) + len(t.Keys) + len(t.Lyrics) + len(t.Markers)
-	if kept >= MostEvents/10 {
-		return r.fail(part, off, "has more than %d tempos, meters, keys and words", MostEvents/10)
+	if kept >= MaxEvents/10 {
+		return r.fail(part, off, "has more than %d tempos, meters, keys and words", MaxEvents/10)
 	}
 	need := map[byte]int{0x51: 3, 0x58: 4, 0x59: 2}[kind]
 	if need > len(data) || (need > 0 && kind != 0x58 && need != len(data)) {
@@ -506,8 +506,8 @@ func (p *player) mark(c int, e *event) error {
 			return nil
 		}
 	}
-	if p.bends++; p.bends > MostBends {
-		return p.r.fail(fmt.Sprintf("track %d", e.track+1), int(e.off), "the file has more than %d bends", MostBends)
+	if p.bends++; p.bends > MaxBends {
+		return p.r.fail(fmt.Sprintf("track %d", e.track+1), int(e.off), "the file has more than %d bends", MaxBends)
 	}
 	s.line = append(s.line, Bend{e.at, v})
 	return nil
@@ -535,8 +535,8 @@ func (p *player) step(e *event) error {
 	case 0x9:
 		if e.b > 0 {
 			n := Note{At: e.at, Channel: c + 1, Key: int(e.a), Velocity: int(e.b), Bend: p.semitones(c), Offset: p.r.base + int64(e.off)}
-			if s.count++; s.count > mostAtOnce {
-				return p.r.fail(fmt.Sprintf("track %d", e.track+1), int(e.off), "more than %d notes sound at once on channel %d", mostAtOnce, c+1)
+			if s.count++; s.count > maxAtOnce {
+				return p.r.fail(fmt.Sprintf("track %d", e.track+1), int(e.off), "more than %d notes sound at once on channel %d", maxAtOnce, c+1)
 			}
 			s.begun = len(s.line)
 			s.open[e.a] = append(s.open[e.a], pending{n, int(e.track), len(s.line)})

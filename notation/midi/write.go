@@ -386,7 +386,7 @@ func (w *writer) syllables() []message {
 func (w *writer) sound(l *line, bent []int, put func(int64, int8, ...byte)) error {
 	ch := w.channels[l.lane] - 1
 	note := math.Round(l.key)
-	if note < pitch.LowestKey || note > pitch.HighestKey {
+	if note < pitch.MinKey || note > pitch.MaxKey {
 		return &fault.Fault{Bar: fmt.Sprint(l.bar), Msg: fmt.Sprintf("the pitch with key number %g is outside the 128 keys of MIDI", l.key)}
 	}
 	at, end := w.ticks(l.at), w.ticks(l.end)
@@ -490,14 +490,14 @@ func appendVar(out []byte, v uint32) []byte {
 	return append(out, byte(v&127))
 }
 
-// longestDelta is the longest time between events that four bytes hold.
-const longestDelta = 1<<28 - 1
+// maxDelta is the longest time between events that four bytes hold.
+const maxDelta = 1<<28 - 1
 
 // appendDelta writes the time before an event; a longer one than the format
 // holds is broken up by empty text events.
 func appendDelta(out []byte, d int64) []byte {
-	for ; d > longestDelta; d -= longestDelta {
-		out = append(appendVar(out, longestDelta), 0xFF, 0x01, 0)
+	for ; d > maxDelta; d -= maxDelta {
+		out = append(appendVar(out, maxDelta), 0xFF, 0x01, 0)
 	}
 	return appendVar(out, uint32(d))
 }

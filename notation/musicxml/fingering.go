@@ -218,7 +218,7 @@ func (f *fitter) pluck(st *tab.Stroke, m *tune.Moment, n *tune.NoteAt, fi *Finge
 				p.Node = int8(k)
 			}
 		case words[0] == terms.WordScoopFret && len(words) == 2:
-			if x, err := strconv.ParseFloat(words[1], 64); err == nil && math.Abs(x) <= tune.MostScoop {
+			if x, err := strconv.ParseFloat(words[1], 64); err == nil && math.Abs(x) <= tune.MaxScoop {
 				p.Scoop = x
 			}
 		}

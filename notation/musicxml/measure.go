@@ -169,8 +169,8 @@ func (p *partReader) measure(m *node) error {
 			b.Len = tune.Whole
 		}
 	}
-	if p.length += b.Len; p.length > tune.MostWholes*tune.Whole/4 {
-		return p.r.fail(m.line, m.col, "the part is longer than %d whole notes", tune.MostWholes/4)
+	if p.length += b.Len; p.length > tune.MaxWholes*tune.Whole/4 {
+		return p.r.fail(m.line, m.col, "the part is longer than %d whole notes", tune.MaxWholes/4)
 	}
 	parts := p.split(b, c.lines)
 	if p.r.measures += len(parts) - 1; p.r.measures > terms.MaxMeasures {
@@ -437,14 +437,14 @@ func (p *partReader) readTime(k *node) (tune.Meter, bool) {
 			var q pair
 			for _, s := range strings.Split(beats, "+") {
 				n, err := strconv.Atoi(strings.TrimSpace(s))
-				if err != nil || n < 1 || n > tune.MostBeats {
+				if err != nil || n < 1 || n > tune.MaxBeats {
 					p.r.warn(x.line, x.col, "the meter %q over %q is not kept", fault.Clip(beats), fault.Clip(x.text))
 					return tune.Meter{}, false
 				}
 				q.groups = append(q.groups, n)
 			}
 			n, err := strconv.Atoi(strings.TrimSpace(x.text))
-			if err != nil || n < 1 || n > tune.LargestUnit || n&(n-1) != 0 {
+			if err != nil || n < 1 || n > tune.MaxUnit || n&(n-1) != 0 {
 				p.r.warn(x.line, x.col, "the meter %q over %q is not kept", fault.Clip(beats), fault.Clip(x.text))
 				return tune.Meter{}, false
 			}
@@ -465,7 +465,7 @@ func (p *partReader) readTime(k *node) (tune.Meter, bool) {
 	if len(m.Groups) < 2 {
 		m.Groups = nil
 	}
-	if m.Beats < 1 || m.Beats > tune.MostBeats {
+	if m.Beats < 1 || m.Beats > tune.MaxBeats {
 		p.r.warn(k.line, k.col, "the meter has %d beats and is not kept", m.Beats)
 		return tune.Meter{}, false
 	}

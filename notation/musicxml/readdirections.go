@@ -131,7 +131,7 @@ func (p *partReader) sounds(b *rawBar, at tune.Ticks, s *node, text string, hasT
 		if ok {
 			per = (f.num*1000 + f.den/2) / f.den
 		}
-		if per < 1 || per > tune.MostPerMinute {
+		if per < 1 || per > tune.MaxPerMinute {
 			p.r.warn(s.line, s.col, "a tempo of %q is left out", fault.Clip(v))
 		} else {
 			b.Tempos = append(b.Tempos, tune.Tempo{At: at, Beat: tune.Whole / 4, PerMinute: per, Text: text})
@@ -164,7 +164,7 @@ func (p *partReader) metronome(k *node, at tune.Ticks) (tune.Tempo, bool) {
 	// "c. 92" and "92-96" are about 92.
 	text := k.value("per-minute")
 	i := strings.IndexAny(text, "0123456789")
-	if i < 0 || units != 1 || !found || v.Dots > tune.MostDots {
+	if i < 0 || units != 1 || !found || v.Dots > tune.MaxDots {
 		p.r.leave(k, "a tempo that is no number of beats a minute")
 		return tune.Tempo{}, false
 	}
@@ -178,7 +178,7 @@ func (p *partReader) metronome(k *node, at tune.Ticks) (tune.Tempo, bool) {
 		return tune.Tempo{}, false
 	}
 	per := (f.num*1000 + f.den/2) / f.den
-	if per < 1 || per > tune.MostPerMinute {
+	if per < 1 || per > tune.MaxPerMinute {
 		p.r.warn(k.line, k.col, "a tempo of %q is left out", fault.Clip(text))
 		return tune.Tempo{}, false
 	}
@@ -341,7 +341,7 @@ func (p *partReader) barlineAt(b *rawBar, c *cursor, n *node, style tune.LineSty
 			if err != nil || times < 2 {
 				times = 2
 			}
-			b.Right.Repeat = min(times-1, tune.MostRepeats)
+			b.Right.Repeat = min(times-1, tune.MaxRepeats)
 			if style == tune.FinalLine {
 				style = tune.SingleLine
 			}
@@ -388,7 +388,7 @@ func (p *partReader) endingNumbers(k *node) []int {
 	var out []int
 	for _, s := range strings.FieldsFunc(k.attr("number"), func(r rune) bool { return r == ',' || r == ' ' }) {
 		n, err := strconv.Atoi(s)
-		if err == nil && n >= 1 && n <= tune.MostRepeats && !slices.Contains(out, n) {
+		if err == nil && n >= 1 && n <= tune.MaxRepeats && !slices.Contains(out, n) {
 			out = append(out, n)
 		}
 	}

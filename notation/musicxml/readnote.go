@@ -114,7 +114,7 @@ func (p *partReader) tone(n *node) (tune.Note, bool) {
 			return tune.Note{}, false
 		}
 		name = name.Up(p.transpose)
-		if name.Key() < pitch.LowestKey || name.Key() > pitch.HighestKey {
+		if name.Key() < pitch.MinKey || name.Key() > pitch.MaxKey {
 			p.r.warn(k.line, k.col, "the note %s is beyond all instruments and becomes a rest", name)
 			return tune.Note{}, false
 		}
@@ -147,7 +147,7 @@ func (p *partReader) value(e *rawEvent, n *node) {
 			}
 		}
 	}
-	if e.Value.Dots > tune.MostDots {
+	if e.Value.Dots > tune.MaxDots {
 		e.hasValue = false
 	}
 }
@@ -155,8 +155,8 @@ func (p *partReader) value(e *rawEvent, n *node) {
 // addTone puts a note into an event, from low to high, and reads what hangs on
 // it.
 func (p *partReader) addTone(e *rawEvent, n *node, note tune.Note) {
-	if len(e.Notes) == tune.MostNotes {
-		p.r.leave(n, "notes of chords of more than %d", tune.MostNotes)
+	if len(e.Notes) == tune.MaxNotes {
+		p.r.leave(n, "notes of chords of more than %d", tune.MaxNotes)
 		return
 	}
 	for _, k := range n.kids {
@@ -240,8 +240,8 @@ func (p *partReader) grace(c *cursor, n, graceAt *node, voice string, staff int,
 			count++
 		}
 	}
-	if count == tune.MostGraces {
-		p.r.leave(n, "more than %d graces before one note", tune.MostGraces)
+	if count == tune.MaxGraces {
+		p.r.leave(n, "more than %d graces before one note", tune.MaxGraces)
 		return
 	}
 	g := pendingGrace{voice: voice, staff: staff, grace: tune.Grace{Notes: []tune.Note{note}, Value: v, Slash: graceAt.attr("slash") == "yes"}, line: n.line, col: n.col}
@@ -379,7 +379,7 @@ func readTuplet(k *node) tupletMark {
 		to   *int
 	}{{"tuplet-actual", &t.actual}, {"tuplet-normal", &t.normal}} {
 		if a := k.kid(x.name); a != nil {
-			if n, err := strconv.Atoi(strings.TrimSpace(a.value("tuplet-number"))); err == nil && n >= 1 && n <= tune.MostTuplet {
+			if n, err := strconv.Atoi(strings.TrimSpace(a.value("tuplet-number"))); err == nil && n >= 1 && n <= tune.MaxTuplet {
 				*x.to = n
 			}
 		}
@@ -474,7 +474,7 @@ func (p *partReader) ownMark(k *node, note *tune.Note, finger func() *Finger) {
 	switch words[0] {
 	case terms.WordScoop:
 		if len(words) == 2 && note != nil {
-			if n, err := strconv.Atoi(words[1]); err == nil && n >= -tune.MostScoop && n <= tune.MostScoop {
+			if n, err := strconv.Atoi(words[1]); err == nil && n >= -tune.MaxScoop && n <= tune.MaxScoop {
 				note.Scoop = int8(n)
 			}
 		}

@@ -392,8 +392,8 @@ func (s *system) rhythmLine(i, v int, b *tune.Bar, gb *columns.GridBar, k *known
 			graces = append(graces, tune.Grace{Value: t.value, Slash: t.slash})
 			gcols = append(gcols, sp)
 			glists = append(glists, t.strings)
-			if len(graces) > tune.MostGraces {
-				r.fail(l, sp.Byte, "more than %d graces", tune.MostGraces)
+			if len(graces) > tune.MaxGraces {
+				r.fail(l, sp.Byte, "more than %d graces", tune.MaxGraces)
 				return false
 			}
 			continue

@@ -158,7 +158,7 @@ func parseLine(s string) (tune.Line, bool) {
 		l := tune.Line{Style: style}
 		if len(words) == 2 {
 			n, err := strconv.Atoi(words[1])
-			if err != nil || n < 1 || n > tune.MostRepeats {
+			if err != nil || n < 1 || n > tune.MaxRepeats {
 				return l, false
 			}
 			l.Repeat = n

@@ -178,13 +178,13 @@ func scanRhythm(s string) (t rhythmToken, at int, want string) {
 // scanTuplet reads the numbers of a tuplet: "3", "5:6".
 func scanTuplet(s string, at *int, digits func() (int, bool)) (x tune.Tuplet, want string) {
 	n, ok := digits()
-	if !ok || n < 1 || n > tune.MostTuplet {
+	if !ok || n < 1 || n > tune.MaxTuplet {
 		return x, "the number of a tuplet expected"
 	}
 	m, known := usualNormal[n]
 	if *at < len(s) && s[*at] == ':' {
 		*at++
-		if m, ok = digits(); !ok || m < 1 || m > tune.MostTuplet {
+		if m, ok = digits(); !ok || m < 1 || m > tune.MaxTuplet {
 			return x, "the other number of the tuplet expected"
 		}
 	} else if !known {
@@ -216,7 +216,7 @@ func (t *rhythmToken) timed(e *tune.Event, open []tune.Tuplet, m tune.Meter) str
 		e.Len, ok = t.value.Scaled(e.Tuplets)
 	}
 	switch {
-	case !ok || e.Len <= 0 || e.At+e.Len > tune.MostWholes*tune.Whole:
+	case !ok || e.Len <= 0 || e.At+e.Len > tune.MaxWholes*tune.Whole:
 		return "the length of %q can't be told or held"
 	case e.Kind != tune.Sounding && len(e.Graces) > 0:
 		return "graces before the rest %q"

@@ -21,7 +21,7 @@ func (s *system) barSigns(i int, b *tune.Bar) bool {
 			list, ok := strings.CutSuffix(sp.Text[1:], ".")
 			for _, w := range strings.Split(list, ",") {
 				n, err := strconv.Atoi(w)
-				if err != nil || n < 1 || n > tune.MostRepeats || !ok {
+				if err != nil || n < 1 || n > tune.MaxRepeats || !ok {
 					s.r.fail(l, sp.Byte, "an ending such as \"[1.\" or \"[1,2.\" expected, not %q", fault.Clip(sp.Text))
 					return false
 				}
@@ -49,7 +49,7 @@ func (s *system) barSigns(i int, b *tune.Bar) bool {
 				b.Meter, err = columns.ParseMeter(rest)
 			case "play":
 				n, e := strconv.Atoi(strings.TrimSuffix(rest, " times"))
-				if e != nil || n < 2 || n > tune.MostRepeats+1 {
+				if e != nil || n < 2 || n > tune.MaxRepeats+1 {
 					s.r.fail(l, sp.Byte, "a form such as \"{play 3 times}\" expected, not %q", fault.Clip(sp.Text))
 					return false
 				}

@@ -137,7 +137,7 @@ func (r *loose) marks(l *looseString, bars []*looseBar) {
 	rest := strings.TrimSpace(string(l.runes[end:]))
 	if m := timesText.FindStringSubmatch(rest); m != nil {
 		n, _ := strconv.Atoi(m[1] + m[2])
-		if b := bars[len(bars)-1]; n >= 2 && n <= tune.MostRepeats && b.right < n-1 {
+		if b := bars[len(bars)-1]; n >= 2 && n <= tune.MaxRepeats && b.right < n-1 {
 			b.right = n - 1
 			r.guess(l.Line, end, "the last bar is taken to end a repeat that is played %d times", n)
 		}

@@ -38,7 +38,7 @@ func (r *loose) meterOf(bars []*looseBar) tune.Meter {
 	m := tune.Meter{Beats: 4, Unit: 4}
 	if best > 0 {
 		for unit := 4; unit <= 16; unit *= 2 {
-			if part := tune.Whole / tune.Ticks(unit); best%part == 0 && best/part <= tune.MostBeats {
+			if part := tune.Whole / tune.Ticks(unit); best%part == 0 && best/part <= tune.MaxBeats {
 				m = tune.Meter{Beats: int(best / part), Unit: unit}
 				break
 			}

@@ -13,8 +13,8 @@ import (
 
 // The resolutions that PNG accepts, in dots an inch.
 const (
-	LowestDPI  = 20
-	HighestDPI = 1200
+	MinDPI = 20
+	MaxDPI = 1200
 )
 
 // PNG gives one page (counted from 0) as a picture on white at the given
@@ -23,8 +23,8 @@ func PNG(d *Drawing, page int, dpi float64) ([]byte, error) {
 	if page < 0 || page >= len(d.Pages) {
 		return nil, fmt.Errorf("the drawing has %d pages, and page %d was asked for", len(d.Pages), page+1)
 	}
-	if !(dpi >= LowestDPI && dpi <= HighestDPI) {
-		return nil, fmt.Errorf("resolution %g is not from %d to %d dots an inch", dpi, LowestDPI, HighestDPI)
+	if !(dpi >= MinDPI && dpi <= MaxDPI) {
+		return nil, fmt.Errorf("resolution %g is not from %d to %d dots an inch", dpi, MinDPI, MaxDPI)
 	}
 	if l := d.Lacking(); len(l) > 0 {
 		return nil, fmt.Errorf("the music font has no symbol at U+%04X", rune(l[0]))

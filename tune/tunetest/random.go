@@ -12,9 +12,9 @@ import (
 
 // Options limits what Tunes makes.
 type Options struct {
-	MostBars   int  // at least 1; 0 means 8
-	MostVoices int  // at least 1; 0 means 3
-	Plain      bool // notes, rests, ties, chord symbols, keys and meters only: no repeats, graces, words or signs
+	MaxBars   int  // at least 1; 0 means 8
+	MaxVoices int  // at least 1; 0 means 3
+	Plain     bool // notes, rests, ties, chord symbols, keys and meters only: no repeats, graces, words or signs
 }
 
 // Tunes makes random tunes of up to 8 bars and 3 voices.
@@ -22,11 +22,11 @@ func Tunes() *rapid.Generator[*tune.Tune] { return With(Options{}) }
 
 // With makes random tunes within the options.
 func With(o Options) *rapid.Generator[*tune.Tune] {
-	if o.MostBars == 0 {
-		o.MostBars = 8
+	if o.MaxBars == 0 {
+		o.MaxBars = 8
 	}
-	if o.MostVoices == 0 {
-		o.MostVoices = 3
+	if o.MaxVoices == 0 {
+		o.MaxVoices = 3
 	}
 	return rapid.Custom(func(r *rapid.T) *tune.Tune {
 		m := &maker{r: r, o: o}
@@ -65,14 +65,14 @@ func (m *maker) tune() *tune.Tune {
 		t.Subtitles = []string{m.word()}
 		t.Words = []string{m.word(), "", m.word()}
 	}
-	voices := m.int(1, m.o.MostVoices, "voices")
+	voices := m.int(1, m.o.MaxVoices, "voices")
 	for v := range voices {
 		t.Voices = append(t.Voices, tune.Voice{ID: string(rune('1' + v))})
 		if voices > 1 && m.one(2, "voice named") {
 			t.Voices[v].Name = m.word()
 		}
 	}
-	t.Bars = make([]tune.Bar, m.int(1, m.o.MostBars, "bars"))
+	t.Bars = make([]tune.Bar, m.int(1, m.o.MaxBars, "bars"))
 	for i := range t.Bars {
 		m.bar(i)
 	}

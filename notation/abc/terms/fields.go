@@ -234,14 +234,14 @@ func ParseMeter(s string) (tune.Meter, error) {
 		return tune.Meter{}, bad
 	}
 	unit, err := strconv.Atoi(strings.TrimSpace(bottom))
-	if err != nil || unit < 1 || unit > tune.LargestUnit || unit&(unit-1) != 0 {
+	if err != nil || unit < 1 || unit > tune.MaxUnit || unit&(unit-1) != 0 {
 		return tune.Meter{}, bad
 	}
 	top = strings.Trim(strings.TrimSpace(top), "()")
 	m := tune.Meter{Unit: unit}
 	for part := range strings.SplitSeq(top, "+") {
 		n, err := strconv.Atoi(strings.TrimSpace(part))
-		if err != nil || n < 1 || n > tune.MostBeats || m.Beats+n > tune.MostBeats {
+		if err != nil || n < 1 || n > tune.MaxBeats || m.Beats+n > tune.MaxBeats {
 			return tune.Meter{}, bad
 		}
 		m.Beats += n
@@ -307,7 +307,7 @@ func ParseTempo(s string, unit tune.Ticks) (out tune.Tempo, old bool, err error)
 		notes, speed, old = "", s, true
 	}
 	out.PerMinute, ok = thousandths(strings.TrimSpace(speed))
-	if !ok || out.PerMinute < 1 || out.PerMinute > tune.MostPerMinute {
+	if !ok || out.PerMinute < 1 || out.PerMinute > tune.MaxPerMinute {
 		return out, old, bad
 	}
 	for _, w := range strings.Fields(notes) {

@@ -12,8 +12,8 @@ import (
 	"lapwright/tune"
 )
 
-// widest is the width in bytes at which a line of music is continued on the next.
-const widest = 92
+// maxWidth is the width in bytes at which a line of music is continued on the next.
+const maxWidth = 92
 
 // Tune returns a tune as ABC 2.1 and lists, by bar and beat, what ABC can't say:
 // reading the text again gives the tune but for that. The tune must be one that
@@ -184,7 +184,7 @@ func (w *writer) voiceLine(v, from, to int) {
 	for i := from; i < to; i++ {
 		w.bar = i
 		text := w.barText(v, i)
-		if len(line)+len(text) > widest && line != "" && i > from {
+		if len(line)+len(text) > maxWidth && line != "" && i > from {
 			flush("\\\n")
 		}
 		line += text

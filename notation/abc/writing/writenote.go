@@ -236,9 +236,9 @@ func (w *writer) lyrics(v, from, to int) {
 			}
 		}
 	}
-	if verses > mostVerses {
-		w.lose(from, 0, "verses after the %dth are left out", mostVerses)
-		verses = mostVerses
+	if verses > maxVerses {
+		w.lose(from, 0, "verses after the %dth are left out", maxVerses)
+		verses = maxVerses
 	}
 	for verse := 1; verse <= verses; verse++ {
 		text, held := "", false
@@ -285,8 +285,8 @@ func (w *writer) lyrics(v, from, to int) {
 	}
 }
 
-// mostVerses bounds the lines of words under one line of music.
-const mostVerses = 32
+// maxVerses bounds the lines of words under one line of music.
+const maxVerses = 32
 
 // syllableText writes a syllable so that its signs are not taken for those
 // that place syllables.
