@@ -102,6 +102,7 @@ var notRun = map[string]string{
 	"lapwright serve":               "it listens until it is ended; cmd/lapwright/testdata/script and internal/web run it",
 	"lapwright import":              "it would change a studio; the script studio.txtar runs it",
 	"lapwright export":              "the same",
+	"lapwright restore":             "the same",
 	"lapwright completion":          "the script completion.txtar runs it in the shells",
 	"lapwright arrange tune.abc":    "docs/arranging.md has a tune for each; refcheck.TestArrangingDocument compares them",
 	"lapwright arrange harbour.abc": "TestDocumentsShowWhatIsPrinted runs it",
@@ -117,6 +118,9 @@ var stands = map[string]string{
 func workplace(t *testing.T) {
 	t.Helper()
 	t.Chdir(t.TempDir())
+	// No command that the documents tell comes near a studio of who runs the test.
+	t.Setenv("XDG_DATA_HOME", t.TempDir())
+	t.Setenv("HOME", t.TempDir())
 	demos, err := filepath.Glob(filepath.Join(repository, "internal", "lesson", "demo", "*.abc"))
 	if err != nil || len(demos) == 0 {
 		t.Fatalf("no demo tunes: %v", err)

@@ -67,6 +67,9 @@ func (f dataFlag) openKept(ctx context.Context) (*studio.Studio, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := whole.MayBeFolder(dir); err != nil {
+		return nil, err
+	}
 	return studio.OpenKept(ctx, dir, time.Now)
 }
 

@@ -48,8 +48,7 @@ func TestImporter(t *testing.T) {
 		t.Fatal(err)
 	}
 	// The same requirements as ours, so that nothing has to be looked up.
-	_, rest, _ := bytes.Cut(ours, []byte("\n"))
-	mod := append([]byte("module example.org/mine\n"), rest...)
+	mod := bytes.Replace(ours, []byte("module lapwright\n"), []byte("module example.org/mine\n"), 1)
 	mod = append(mod, "\nrequire lapwright v0.0.0\n\nreplace lapwright => "+filepath.ToSlash(root)+"\n"...)
 	write("go.mod", mod)
 	write("go.sum", sums)

@@ -162,11 +162,19 @@ func syncFolder(dir string) {
 	}
 }
 
+// MayBeFolder fails when a path where a folder is wanted names a file.
+func MayBeFolder(path string) error {
+	if info, err := os.Stat(path); err == nil && !info.IsDir() {
+		return misnamed("%q is a file; name a folder", path)
+	}
+	return nil
+}
+
 // MakeFolder makes a folder that only its owner may enter, and those above it,
 // unless it is there.
 func MakeFolder(path string) error {
-	if info, err := os.Stat(path); err == nil && !info.IsDir() {
-		return misnamed("%q is a file; name a folder", path)
+	if err := MayBeFolder(path); err != nil {
+		return err
 	}
 	return plain("made", path, os.MkdirAll(path, 0o700))
 }
