@@ -16,10 +16,10 @@ import (
 // Choice is one way to play one moment, with the rest arranged around it as
 // well as can be.
 type Choice struct {
-	Words string  `json:"words"` // "string 2 at fret 5"
-	Extra float64 `json:"extra"` // points that the whole costs more than at its cheapest
-	Now   bool    `json:"now"`   // it is part of the cheapest way
-	Pin   Pin     `json:"-"`     // what to pin to have it
+	Words string  // "string 2 at fret 5"
+	Extra float64 // points that the whole costs more than at its cheapest
+	Now   bool    // it is part of the cheapest way
+	Pin   Pin     // what to pin to have it
 }
 
 // Choices answers "what else could I do here": all grips of the moment at a

@@ -12,10 +12,10 @@ import (
 
 // Term is one part of what an event costs.
 type Term struct {
-	Name string `json:"term"`
+	Name string
 	// Cost is in points; the terms of an event add up to its cost.
-	Cost  float64 `json:"cost"`
-	Words string  `json:"words"`
+	Cost  float64
+	Words string
 }
 
 // Explained tells what one stroke costs and why.

@@ -26,12 +26,12 @@ func (h Harmony) String() string { return [...]string{"none", "thirds", "sixths"
 
 // Harmonised tells what came of a harmony that was asked for.
 type Harmonised struct {
-	Notes   int `json:"notes"`   // notes of the melody, graces left out
-	Under   int `json:"under"`   // how many of them have notes under them
-	Single  int `json:"single"`  // and how many have none
-	FromKey int `json:"fromKey"` // how many have theirs from the key, for want of a chord symbol
+	Notes   int // notes of the melody, graces left out
+	Under   int // how many of them have notes under them
+	Single  int // and how many have none
+	FromKey int // how many have theirs from the key, for want of a chord symbol
 	// Symbols says that the tune has chord symbols.
-	Symbols bool `json:"symbols"`
+	Symbols bool
 }
 
 // Words tells it to a player.

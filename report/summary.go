@@ -41,7 +41,7 @@ func Summarise(res *arrange.Result) Summary {
 	t := res.Tab
 	s := Summary{
 		Rig: t.Rig.Name, Title: t.Rig.Title, Tuning: t.Rig.TuningText(), Key: res.Key.Pretty(), Transposed: res.Transposed,
-		Capo: t.Rig.Capo.At, Difficulty: arrange.Round(res.Difficulty, 1), Compromises: []Compromise{},
+		Capo: t.Rig.Capo.At, Difficulty: grade(res.Difficulty), Compromises: []Compromise{},
 	}
 	s.Slants, s.Splits = t.Slants()
 	s.LowFret, s.HighFret = t.Frets()

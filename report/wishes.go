@@ -1,6 +1,9 @@
 package report
 
-import "lapwright/rig"
+import (
+	"lapwright/arrange"
+	"lapwright/rig"
+)
 
 // TuneSettings is what is kept beside a tune's text: how it is shown and played.
 type TuneSettings struct {
@@ -43,12 +46,20 @@ type PinSetting struct {
 	Capo      int `json:"capo"`
 }
 
-// Choice is another way to play a moment, as a page shows it.
-type Choice struct {
+// MomentWay is one way to play a moment.
+type MomentWay struct {
 	Words string  `json:"words"` // "string 2 at fret 5"
 	Extra float64 `json:"extra"` // points more than the cheapest way
 	Now   bool    `json:"now"`   // it is part of the cheapest way
-	Pin   Pin     `json:"pin"`   // what to pin to have it
+}
+
+// MomentWayOf gives the form of a choice.
+func MomentWayOf(c *arrange.Choice) MomentWay { return MomentWay{c.Words, points(c.Extra), c.Now} }
+
+// Choice is one way to play a moment, as a page takes it.
+type Choice struct {
+	MomentWay
+	Pin Pin `json:"pin"` // what to pin to have it
 }
 
 // Choices is what could be played at one place of a tab.

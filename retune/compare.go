@@ -163,9 +163,9 @@ func OpenChords(r *rig.Rig) []OpenChord {
 	return out
 }
 
-// tightTravel is the scale travel up to which a tuning's scales are called
+// TightTravel is the scale travel up to which a tuning's scales are called
 // tight: between the sixth tunings, below it, and the open major ones, above.
-const tightTravel = 1.30
+const TightTravel = 1.30
 
 // ScaleTravel says how far the bar must go for scales: the least travel, in
 // frets, of a straight bar playing one octave of a major scale upwards, for
@@ -244,7 +244,7 @@ type Side struct {
 }
 
 // Tight reports whether scales lie close together under the bar.
-func (s Side) Tight() bool { return s.Travel <= tightTravel }
+func (s Side) Tight() bool { return s.Travel <= TightTravel }
 
 // Comparison is what two rigs share and what a player must relearn.
 type Comparison struct {
@@ -285,8 +285,8 @@ func side(r *rig.Rig) Side {
 	return s
 }
 
-// tonesText writes the tones low to high.
-func (s Side) tonesText() string {
+// TonesText writes the tones low to high.
+func (s Side) TonesText() string {
 	tones := slices.Clone(s.Tones)
 	slices.Reverse(tones)
 	return strings.Join(tones, " ")
@@ -331,7 +331,7 @@ func (c *Comparison) relearn() {
 		add("strings %s are new: no shared shape uses them", Numbers(fresh))
 	}
 	if c.A.Tones != nil && c.B.Tones != nil && !slices.Equal(c.A.Tones, c.B.Tones) {
-		add("the tones of the open chord, low to high, are %s in place of %s", c.B.tonesText(), c.A.tonesText())
+		add("the tones of the open chord, low to high, are %s in place of %s", c.B.TonesText(), c.A.TonesText())
 	}
 	if n := len(b.Strings) - len(a.Strings); n != 0 {
 		add("%d strings in place of %d", len(b.Strings), len(a.Strings))
@@ -404,4 +404,12 @@ func Numbers(s []int) string {
 		i = j + 1
 	}
 	return strings.Join(out, ", ")
+}
+
+// Signed writes a whole number with its sign: "+2", "-1", "0".
+func Signed(n int) string {
+	if n == 0 {
+		return "0"
+	}
+	return fmt.Sprintf("%+d", n)
 }

@@ -412,3 +412,16 @@ func (w Wish) set(chosen []choice) Set {
 	}
 	return s
 }
+
+// Judge judges the best set's whole pull against the limit of a wish, in the
+// tuning that pulls most, and says why; "" twice when no kind of body is known.
+func (d *Design) Judge(w Wish) (rig.Finding, string) {
+	if w.Body == "" {
+		return "", ""
+	}
+	whose := "the limit given for it"
+	if w.Limit == rig.UsualLimit(w.Body) {
+		whose = "the limit for a " + string(w.Body) + " (" + rig.Practice + ")"
+	}
+	return w.Body.Judge(slices.Max(d.Best.Loads), w.Limit, whose)
+}

@@ -150,7 +150,7 @@ func rate(t *tune.Tune, r *rig.Rig, res *arrange.Result) Ranked {
 			break
 		}
 	}
-	k.Score = arrange.Round(k.Score, 2)
+	k.Score = math.Round(100*k.Score) / 100
 	return k
 }
 

@@ -9,6 +9,7 @@ import (
 	"lapwright/internal/whole"
 	"lapwright/notation/tabtext"
 	"lapwright/pitch"
+	"lapwright/report"
 	"lapwright/rig"
 	"lapwright/say"
 	"lapwright/tune"
@@ -135,7 +136,7 @@ func (c *arrangeCommand) Run(d *desk) error {
 		}
 	}
 	if c.JSON {
-		return d.json(arrangeReport{result.Report(), reportWays(ways)})
+		return d.json(report.WithWays{Arrangement: report.ArrangementOf(result), Ways: report.WaysOf(ways)})
 	}
 	if c.Out == "" {
 		d.printf("%s\n", tabtext.Format(result.Tab))
@@ -173,7 +174,11 @@ func (c *arrangeCommand) choices(d *desk, t *tune.Tune, r *rig.Rig, o arrange.Op
 		return err
 	}
 	if c.JSON {
-		return d.json(choices)
+		out := []report.MomentWay{}
+		for i := range choices {
+			out = append(out, report.MomentWayOf(&choices[i]))
+		}
+		return d.json(out)
 	}
 	for _, ch := range choices {
 		mark := " "
@@ -183,35 +188,6 @@ func (c *arrangeCommand) choices(d *desk, t *tune.Tune, r *rig.Rig, o arrange.Op
 		d.printf("%s %+8.2f  %s\n", mark, ch.Extra, ch.Words)
 	}
 	return nil
-}
-
-// arrangeReport is what arrange prints as JSON: the report, and the other ways
-// where they are asked for.
-type arrangeReport struct {
-	arrange.Report
-	Ways []wayReport `json:"ways,omitempty"`
-}
-
-// wayReport is one way in the JSON of arrange.
-type wayReport struct {
-	Name        string              `json:"name"`
-	Cost        float64             `json:"cost"`
-	Difficulty  float64             `json:"difficulty"`
-	Frets       arrange.ReportFrets `json:"frets"`
-	Slants      int                 `json:"slants"`
-	Compromises int                 `json:"compromises"`
-}
-
-func reportWays(all []arrange.Alternative) []wayReport {
-	var out []wayReport
-	for _, a := range all {
-		low, high := a.Result.Tab.Frets()
-		out = append(out, wayReport{
-			a.Name, a.Result.Cost, a.Result.Difficulty, arrange.ReportFrets{Low: low, High: high},
-			slantsOf(a.Result), len(a.Result.Tab.Compromises),
-		})
-	}
-	return out
 }
 
 // harmony tells what came of a harmony that was asked for.

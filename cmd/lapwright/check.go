@@ -30,37 +30,6 @@ type checkCommand struct {
 // Help gives an example that runs.
 func (checkCommand) Help() string { return "Example: lapwright check waltz.abc --json" }
 
-// checkReport is the report of check.
-type checkReport struct {
-	File     string         `json:"file"`
-	Format   string         `json:"format"`
-	Warnings []report.Fault `json:"warnings"` // what was not kept in reading the file
-	Tunes    []checkTune    `json:"tunes"`
-}
-
-// checkTune is one piece of music in the file.
-type checkTune struct {
-	Number      int                       `json:"number"`
-	Title       string                    `json:"title"`
-	Part        string                    `json:"part,omitempty"`
-	About       []string                  `json:"about"`
-	Bars        int                       `json:"bars"`
-	Played      int                       `json:"played"` // bars with repeats
-	Notes       int                       `json:"notes"`
-	Voices      int                       `json:"voices"`
-	Key         string                    `json:"key"`
-	Meter       string                    `json:"meter"`
-	Seconds     float64                   `json:"seconds"`
-	Lowest      string                    `json:"lowest,omitempty"`
-	Highest     string                    `json:"highest,omitempty"`
-	Chords      int                       `json:"chords"`
-	Lyrics      bool                      `json:"lyrics"`
-	Rig         string                    `json:"rig,omitempty"`
-	Compromises int                       `json:"compromises"`
-	Warnings    []report.Fault            `json:"warnings"`
-	Lost        map[string][]report.Fault `json:"lost"` // by the format it would be written in
-}
-
 func (c *checkCommand) Run(d *desk) error {
 	m, r, err := d.openMaterial(c.File, c.From, c.Part, c.Rig, c.Grid)
 	if err != nil {
@@ -73,7 +42,7 @@ func (c *checkCommand) Run(d *desk) error {
 	if c.Tune != nil {
 		warnings = m.WarningsOf(*c.Tune - 1)
 	}
-	rep := checkReport{File: c.File, Format: string(m.Format), Warnings: report.Faults(warnings), Tunes: []checkTune{}}
+	rep := report.CheckedFile{File: c.File, Format: string(m.Format), Warnings: report.Faults(warnings), Tunes: []report.CheckedTune{}}
 	for i := range m.Items {
 		if c.Tune == nil || *c.Tune == i+1 {
 			rep.Tunes = append(rep.Tunes, lookAt(d.ctx, &m.Items[i], i+1, r))
@@ -95,10 +64,10 @@ func (c *checkCommand) Run(d *desk) error {
 
 // lookAt describes one item; a tune is placed on the rig, when there is one, to
 // see what that costs.
-func lookAt(ctx context.Context, it *notation.Item, n int, r *rig.Rig) checkTune {
+func lookAt(ctx context.Context, it *notation.Item, n int, r *rig.Rig) report.CheckedTune {
 	t := it.Tune
 	perf := tune.Perform(t)
-	out := checkTune{
+	out := report.CheckedTune{
 		Number: n, Title: t.Title, Part: it.Name, About: append([]string{}, it.About...), Bars: t.CountBars(), Played: len(perf.Passes), Voices: len(t.Voices),
 		Warnings: report.Faults(it.Lost), Lost: map[string][]report.Fault{},
 	}
@@ -109,7 +78,7 @@ func lookAt(ctx context.Context, it *notation.Item, n int, r *rig.Rig) checkTune
 			out.Meter = fmt.Sprintf("%d/%d", b.Meter.Beats, b.Meter.Unit)
 		}
 	}
-	out.Seconds = figure(perf.Clock.Seconds(perf.Clock.Len()), 1)
+	out.Lasts(perf.Clock.Seconds(perf.Clock.Len()))
 	lowest, highest := 1000, -1
 	for i := range t.Bars {
 		out.Chords += len(t.Bars[i].Chords)
@@ -215,7 +184,7 @@ func (d *desk) listFindings(heading string, list []report.Fault) {
 }
 
 // showTune prints what is in one tune.
-func (d *desk) showTune(t *checkTune) {
+func (d *desk) showTune(t *report.CheckedTune) {
 	title := t.Title
 	if title == "" {
 		title = "untitled"

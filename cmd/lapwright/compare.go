@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"lapwright/report"
 	"lapwright/retune"
 )
 
@@ -31,11 +32,11 @@ func (c *compareCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
-	rep := retune.Compare(a, b).Report()
+	rep := report.ComparisonOf(retune.Compare(a, b))
 	if c.JSON {
 		return d.json(rep)
 	}
-	for _, s := range []retune.SideReport{rep.A, rep.B} {
+	for _, s := range []report.ComparedRig{rep.A, rep.B} {
 		d.printf("%s  %s\n", d.strong(s.Rig.Name), s.Rig.Tuning)
 		if s.Chord != "" {
 			d.paragraph("  tones   ", fmt.Sprintf("%s of %s, low to high", s.Tones, s.Chord))
@@ -69,7 +70,7 @@ func (c *compareCommand) Run(d *desk) error {
 	return nil
 }
 
-func chordWords(chords []retune.ChordReport) string {
+func chordWords(chords []report.ChordStrings) string {
 	var out []string
 	for i, c := range chords {
 		if i == maxChords {

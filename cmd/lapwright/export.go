@@ -9,6 +9,7 @@ import (
 	"lapwright/fault"
 	"lapwright/internal/studio"
 	"lapwright/internal/whole"
+	"lapwright/report"
 )
 
 type exportCommand struct {
@@ -78,7 +79,7 @@ func (c *importCommand) Run(d *desk) error {
 		return err
 	}
 	if c.JSON {
-		return d.json(map[string]int{"added": len(got.Added), "beside": len(got.Copied), "present": got.Present})
+		return d.json(report.Imported{Added: len(got.Added), Beside: len(got.Copied), Present: got.Present})
 	}
 	d.printf("%d added, %d added beside ones that differ here, %d were here already\n", len(got.Added), len(got.Copied), got.Present)
 	return nil

@@ -8,6 +8,7 @@ import (
 
 	"lapwright/grip"
 	"lapwright/pitch"
+	"lapwright/report"
 	"lapwright/rig"
 )
 
@@ -86,12 +87,12 @@ func (c *gripsCommand) find(d *desk, r *rig.Rig) error {
 		o.Low, o.High = a, b
 	}
 	found := grip.Find(r, w, o)
-	report := grip.ReportOf(r, w, found)
+	rep := report.GripsOf(r, w, found)
 	if c.JSON {
-		return d.json(report)
+		return d.json(rep)
 	}
 	var tones []string
-	for _, t := range report.Tones {
+	for _, t := range rep.Tones {
 		if t.Label == t.Name {
 			tones = append(tones, t.Name)
 		} else {
@@ -104,14 +105,14 @@ func (c *gripsCommand) find(d *desk, r *rig.Rig) error {
 		return nil
 	}
 	var rows [][]string
-	for _, g := range report.Grips {
+	for _, g := range rep.Grips {
 		rows = append(rows, gripRow(r, g))
 	}
 	d.table([]string{"strings", "frets", "bar", "sounds", "tones", "left out", ">cents off", "strings that fit too"}, rows)
 	return nil
 }
 
-func gripRow(r *rig.Rig, g grip.GripReport) []string {
+func gripRow(r *rig.Rig, g report.Grip) []string {
 	var strs, frets, names, labels, more []string
 	for _, n := range g.Notes {
 		strs = append(strs, strconv.Itoa(n.String))
@@ -126,12 +127,12 @@ func gripRow(r *rig.Rig, g grip.GripReport) []string {
 	if math.Abs(g.CentsOff) >= 0.05 {
 		off = fmt.Sprintf("%+.1f", g.CentsOff)
 	}
-	return []string{strings.Join(strs, " "), strings.Join(frets, " "), barWords(g.Bar), strings.Join(names, " "), strings.Join(labels, " "),
+	return []string{strings.Join(strs, " "), strings.Join(frets, " "), steelWords(g.Bar), strings.Join(names, " "), strings.Join(labels, " "),
 		strings.Join(g.Missing, " "), off, strings.Join(more, " ")}
 }
 
 // fretWords writes a string's fret and the benders that move it.
-func fretWords(r *rig.Rig, n grip.NoteReport, benders []string) string {
+func fretWords(r *rig.Rig, n report.GripNote, benders []string) string {
 	s := strconv.FormatFloat(math.Round(n.Fret*100)/100, 'f', -1, 64)
 	for _, mark := range benders {
 		for _, b := range r.Benders {
@@ -148,9 +149,9 @@ func fretWords(r *rig.Rig, n grip.NoteReport, benders []string) string {
 	return s
 }
 
-func barWords(b grip.BarReport) string {
-	if b.AngleDegrees != 0 {
-		return fmt.Sprintf("%s, %.0f°", b.Kind, math.Abs(b.AngleDegrees))
+func steelWords(b report.GripPlacement) string {
+	if b.Angle != 0 {
+		return fmt.Sprintf("%s, %.0f°", b.Kind, math.Abs(b.Angle))
 	}
 	return b.Kind
 }
@@ -164,9 +165,9 @@ func (c *gripsCommand) name(d *desk, r *rig.Rig) error {
 	if err != nil {
 		return usagef("--name: %v", err)
 	}
-	report := grip.ReportNamed(r, n)
+	rep := report.NamedGripOf(r, n)
 	if c.JSON {
-		return d.json(report)
+		return d.json(rep)
 	}
 	if len(n.Chords) == 0 {
 		d.printf("%s\n", d.strong("no chord that has a name"))
@@ -177,8 +178,8 @@ func (c *gripsCommand) name(d *desk, r *rig.Rig) error {
 		{"also", chordNames(n.Chords[min(1, len(n.Chords)):])},
 		{"holds", chordNames(n.Within)},
 		{"left out", strings.Join(n.Missing, ", ")},
-		{"steps", strings.Join(report.Intervals, ", ")},
-		{"bar", barWords(report.Bar)},
+		{"steps", strings.Join(rep.Intervals, ", ")},
+		{"bar", steelWords(rep.Bar)},
 	} {
 		if l[1] != "" {
 			d.paragraph(fmt.Sprintf("%-9s", l[0]), l[1])
@@ -186,8 +187,8 @@ func (c *gripsCommand) name(d *desk, r *rig.Rig) error {
 	}
 	d.printf("\n")
 	var rows [][]string
-	for i, note := range report.Notes {
-		rows = append(rows, []string{strconv.Itoa(note.String), fretWords(r, note, report.Benders), n.Notes[i].Name.String(), note.Label, fmt.Sprintf("%+.1f", note.CentsOff)})
+	for i, note := range rep.Notes {
+		rows = append(rows, []string{strconv.Itoa(note.String), fretWords(r, note, rep.Benders), n.Notes[i].Name.String(), note.Label, fmt.Sprintf("%+.1f", note.CentsOff)})
 	}
 	d.table([]string{">string", ">fret", "sounds", "tone", ">cents off"}, rows)
 	return nil

@@ -3,11 +3,11 @@ package main
 import (
 	"encoding/json"
 	"errors"
-	"math"
 	"path/filepath"
 	"strings"
 
 	"lapwright/internal/whole"
+	"lapwright/report"
 	"lapwright/say"
 	"lapwright/sound"
 	"lapwright/sound/flac"
@@ -34,18 +34,6 @@ type hearCommand struct {
 // Help gives an example that runs.
 func (hearCommand) Help() string {
 	return "Example: lapwright hear waltz.abc --rig lap6-c6 --speed 0.5 --click --out slow.flac\n\n" + sound.Caution
-}
-
-// heard is the report of hear.
-type heard struct {
-	File    string  `json:"file"`
-	Rig     string  `json:"rig"`
-	Seconds float64 `json:"seconds"`
-	CountIn float64 `json:"countIn"` // seconds
-	// Loudness in LUFS and TruePeak in dBTP; null for silence, which has neither.
-	Loudness    *float64 `json:"loudness"`
-	TruePeak    *float64 `json:"truePeak"`
-	Compromises int      `json:"compromises"`
 }
 
 func (c *hearCommand) Run(d *desk) error {
@@ -110,26 +98,19 @@ func (c *hearCommand) Run(d *desk) error {
 			return err
 		}
 	}
-	return c.tell(d, heard{File: c.Out, Rig: t.Rig.Name, Seconds: a.Seconds(), CountIn: times.CountIn, Compromises: len(t.Compromises)}, a)
+	return c.tell(d, report.NewHeard(c.Out, t, a, times.CountIn))
 }
 
-func (c *hearCommand) tell(d *desk, h heard, a *sound.Audio) error {
-	lufs, peak := sound.Loudness(a)
-	if !math.IsInf(lufs, 0) {
-		h.Loudness = &lufs
-	}
-	if !math.IsInf(peak, 0) {
-		h.TruePeak = &peak
-	}
+func (c *hearCommand) tell(d *desk, h report.Heard) error {
 	if c.JSON {
 		return d.json(h)
 	}
 	d.printf("%s: %.1f seconds on %s", h.File, h.Seconds, h.Rig)
 	if h.Loudness != nil {
-		d.printf(", %.1f LUFS", lufs)
+		d.printf(", %.1f LUFS", *h.Loudness)
 	}
 	if h.TruePeak != nil {
-		d.printf(", true peak %.1f dBTP", peak)
+		d.printf(", true peak %.1f dBTP", *h.TruePeak)
 	}
 	d.printf("\n")
 	if h.Compromises > 0 {

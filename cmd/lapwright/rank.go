@@ -3,8 +3,8 @@ package main
 import (
 	"strings"
 
-	"lapwright/arrange"
 	"lapwright/arrange/rank"
+	"lapwright/report"
 	"lapwright/rig"
 )
 
@@ -23,20 +23,6 @@ type rankCommand struct {
 // Help gives an example that runs.
 func (rankCommand) Help() string {
 	return "Example: lapwright rank waltz.abc --rig reso-open-g --rig lap6-c6"
-}
-
-// rankReport is one rig in the JSON of rank.
-type rankReport struct {
-	Rig         string   `json:"rig"`
-	Score       float64  `json:"score"`
-	Difficulty  float64  `json:"difficulty"`
-	Key         string   `json:"key"`
-	Transposed  int      `json:"transposed"`
-	Slants      int      `json:"slants"`
-	Travel      float64  `json:"travel"` // mm a note
-	Rings       float64  `json:"rings"`  // share of the notes, 0 to 1
-	Compromises int      `json:"compromises"`
-	Reasons     []string `json:"reasons"`
 }
 
 func (c *rankCommand) Run(d *desk) error {
@@ -61,14 +47,7 @@ func (c *rankCommand) Run(d *desk) error {
 		return err
 	}
 	if c.JSON {
-		out := []rankReport{}
-		for _, k := range ranked {
-			out = append(out, rankReport{
-				k.Rig.Name, k.Score, k.Difficulty, k.Key.String(), k.Transposed,
-				k.Slants, arrange.Round(k.Travel, 1), arrange.Round(k.Rings, 3), k.Compromises, k.Reasons,
-			})
-		}
-		return d.json(out)
+		return d.json(report.RankedRigs(ranked))
 	}
 	d.printf("best first, by points a note: what a note costs to play, more for notes not as written and for another key, less for notes that ring and a kind of tune that suits the rig\n")
 	for i, k := range ranked {

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 
+	"lapwright/report"
 	"lapwright/retune"
 	"lapwright/rig"
 )
@@ -24,10 +25,11 @@ func (c *reachCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
-	rep, err := retune.NewReachReport(r)
+	reached, err := retune.Reach(r)
 	if err != nil {
 		return unsuited(err)
 	}
+	rep := report.ReachOf(r, reached)
 	if c.JSON {
 		return d.json(rep)
 	}

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"lapwright/internal/studio"
+	"lapwright/report"
 	"lapwright/say"
 )
 
@@ -47,12 +48,7 @@ func (c *restoreCommand) Run(d *desk) error {
 		return err
 	}
 	if c.JSON {
-		return d.json(struct {
-			From  string `json:"from"`
-			Data  string `json:"data"`
-			Items int    `json:"items"`
-			Aside string `json:"aside,omitempty"`
-		}{c.Copy, dir, len(kept), aside})
+		return d.json(report.Restored{From: c.Copy, Data: dir, Items: len(kept), Aside: aside})
 	}
 	d.printf("put back %s, with %s\n", oneLine(c.Copy), say.Count(len(kept), "item"))
 	if aside != "" {

@@ -7,6 +7,7 @@ import (
 
 	"lapwright/fault"
 	"lapwright/pitch"
+	"lapwright/report"
 	"lapwright/retune"
 	"lapwright/rig"
 	"lapwright/say"
@@ -41,7 +42,7 @@ func (c *retuneCommand) Run(d *desk) error {
 	if err != nil {
 		return unsuited(err)
 	}
-	rep := plan.Report()
+	rep := report.PlanOf(plan)
 	if c.JSON {
 		return d.json(rep)
 	}
@@ -103,7 +104,7 @@ func keptWords(n int) string {
 	return fmt.Sprintf("the last %d are left as they are", n)
 }
 
-func gaugeOf(m retune.MoveReport) string {
+func gaugeOf(m report.StringMove) string {
 	switch {
 	case m.Gauge != "":
 		return m.Gauge

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"lapwright/report"
 	"lapwright/rig"
 	"lapwright/wire"
 )
@@ -18,67 +19,6 @@ type rigsCommand struct {
 // Help gives an example that runs.
 func (rigsCommand) Help() string {
 	return "Example: lapwright rigs lap8-c13\nA rig of your own: lapwright rigs reso-open-g --text > mine.toml"
-}
-
-// rigEntry is one rig of the JSON list.
-type rigEntry struct {
-	Name    string   `json:"name"`
-	Title   string   `json:"title"`
-	Tuning  string   `json:"tuning"`  // its name
-	Pitches string   `json:"pitches"` // low to high
-	Body    string   `json:"body"`
-	Styles  []string `json:"styles"`
-	ScaleMM float64  `json:"scaleMM"`
-	Strings int      `json:"strings"`
-	Benders int      `json:"benders"`
-}
-
-// rigShown is one rig in full.
-type rigShown struct {
-	rigEntry
-	Frets          int           `json:"frets"`
-	NutSpreadMM    float64       `json:"nutSpreadMM"`
-	BridgeSpreadMM float64       `json:"bridgeSpreadMM"`
-	ActionMM       float64       `json:"actionMM"` // 0 when unknown
-	Reference      float64       `json:"reference"`
-	LimitN         float64       `json:"limitN"`
-	LimitSource    string        `json:"limitSource"`
-	Steel          steelShown    `json:"steel"`
-	CapoHighest    int           `json:"capoHighest"` // 0 for no sliding capo
-	CapoAt         int           `json:"capoAt"`      // where it is; every other figure is without it
-	StringList     []stringShown `json:"stringList"`  // string 1 first
-	BenderList     []benderShown `json:"benderList"`
-}
-
-type steelShown struct {
-	LengthMM   float64 `json:"lengthMM"`
-	DiameterMM float64 `json:"diameterMM"`
-	MassG      float64 `json:"massG"` // 0 when unknown
-	Bullet     bool    `json:"bullet"`
-	MaxSlant   float64 `json:"maxSlantDegrees"`
-}
-
-type stringShown struct {
-	String    int     `json:"string"`
-	Pitch     string  `json:"pitch"`
-	GaugeMM   float64 `json:"gaugeMM"`
-	GaugeIn   float64 `json:"gaugeIn"`
-	Wound     bool    `json:"wound"`
-	Material  string  `json:"material"`
-	CoreRatio float64 `json:"coreRatio,omitempty"`
-	Core      string  `json:"core,omitempty"`
-}
-
-type benderShown struct {
-	Name  string      `json:"name"`
-	Mark  string      `json:"mark"`
-	Kind  string      `json:"kind"`
-	Moves []moveShown `json:"moves"`
-}
-
-type moveShown struct {
-	String    int `json:"string"`
-	Semitones int `json:"semitones"`
 }
 
 func (c *rigsCommand) Run(d *desk) error {
@@ -103,7 +43,7 @@ func (c *rigsCommand) Run(d *desk) error {
 		d.printf("%s", rig.Format(r))
 		return nil
 	case c.JSON:
-		return d.json(shown(r))
+		return d.json(report.RigOf(r))
 	}
 	d.showRig(r)
 	return nil
@@ -112,9 +52,9 @@ func (c *rigsCommand) Run(d *desk) error {
 func (c *rigsCommand) list(d *desk) error {
 	all := rig.Builtins()
 	if c.JSON {
-		out := make([]rigEntry, len(all))
+		out := make([]report.RigEntry, len(all))
 		for i, r := range all {
-			out[i] = entry(r)
+			out[i] = report.RigEntryOf(r)
 		}
 		return d.json(out)
 	}
@@ -124,38 +64,6 @@ func (c *rigsCommand) list(d *desk) error {
 	}
 	d.table([]string{"rig", "tuning, low to high", "body", ">scale", "styles"}, rows)
 	return nil
-}
-
-func entry(r *rig.Rig) rigEntry {
-	styles := r.Styles
-	if styles == nil {
-		styles = []string{}
-	}
-	return rigEntry{r.Name, r.Title, r.Tuning, r.TuningText(), string(r.Body), styles, figure(float64(r.Scale), 2), len(r.Strings), len(r.Benders)}
-}
-
-func shown(r *rig.Rig) rigShown {
-	limit, source := r.Limit()
-	at := r.Capo.At
-	r = r.WithoutCapo()
-	out := rigShown{
-		rigEntry: entry(r), Frets: r.Frets, NutSpreadMM: figure(float64(r.NutSpread), 2), BridgeSpreadMM: figure(float64(r.BridgeSpread), 2),
-		ActionMM: figure(float64(r.Action), 2), Reference: figure(float64(r.Reference), 2), LimitN: figure(float64(limit), 0), LimitSource: source,
-		Steel:       steelShown{figure(float64(r.Steel.Length), 1), figure(float64(r.Steel.Diameter), 1), figure(r.Steel.Mass, 0), r.Steel.Bullet, figure(r.Steel.MaxSlant, 1)},
-		CapoHighest: r.Capo.Highest, CapoAt: at, BenderList: []benderShown{},
-	}
-	for i, s := range r.Strings {
-		out.StringList = append(out.StringList, stringShown{i + 1, s.Open.String(), figure(float64(s.Wire.Diameter), 3), figure(float64(s.Wire.Diameter/wire.Inch), 4),
-			s.Wire.Wound, string(s.Wire.Material), figure(s.Wire.CoreRatio, 3), string(s.Wire.Core)})
-	}
-	for _, b := range r.Benders {
-		e := benderShown{Name: b.Name, Mark: b.Mark, Kind: string(b.Kind)}
-		for _, m := range b.Moves {
-			e.Moves = append(e.Moves, moveShown(m))
-		}
-		out.BenderList = append(out.BenderList, e)
-	}
-	return out
 }
 
 func (d *desk) showRig(r *rig.Rig) {

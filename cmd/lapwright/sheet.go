@@ -9,6 +9,7 @@ import (
 	"lapwright/arrange"
 	"lapwright/internal/whole"
 	"lapwright/notation"
+	"lapwright/report"
 	"lapwright/rig"
 	"lapwright/say"
 	"lapwright/sheet"
@@ -43,22 +44,6 @@ func (sheetCommand) Help() string {
 	return "Example: lapwright sheet waltz.abc --rig lap6-c6 --layout tab-only --out waltz.pdf\nOr a whole file: lapwright sheet waltzes.abc --book \"Waltzes for Tuesday\" --out book.pdf"
 }
 
-// sheetReport is the report of sheet.
-type sheetReport struct {
-	Files       []string    `json:"files"`
-	Pages       int         `json:"pages"`
-	Lines       []sheetLine `json:"lines"`
-	Compromises int         `json:"compromises"`
-	Unprinted   []string    `json:"unprinted"` // texts with letters that no built-in font has
-}
-
-// sheetLine is how one line of music was filled.
-type sheetLine struct {
-	Bars    int     `json:"bars"`
-	Ratio   float64 `json:"ratio"`
-	Badness float64 `json:"badness"`
-}
-
 func (c *sheetCommand) Run(d *desk) error {
 	ending := strings.ToLower(filepath.Ext(c.Out))
 	if ending != ".pdf" && ending != ".svg" && ending != ".png" {
@@ -73,7 +58,7 @@ func (c *sheetCommand) Run(d *desk) error {
 	o := sheet.Options{Layout: sheet.Layout(c.Layout), Paper: draw.Paper(c.Paper), Scale: c.Scale.value, Header: c.Header, NameLine: c.Name, Rhythm: c.Rhythm, NoFingers: !c.Fingers, NoLean: !c.Lean}
 	var drawing *draw.Drawing
 	var breaks sheet.Breaks
-	rep := sheetReport{Lines: []sheetLine{}, Unprinted: []string{}}
+	rep := report.Sheet{Unprinted: []string{}}
 	if c.Book != "" {
 		if len(c.Remark) > 0 {
 			return usagef("--remark belongs to one tune, not to a book")
@@ -106,9 +91,7 @@ func (c *sheetCommand) Run(d *desk) error {
 		}
 		rep.Compromises = len(t.Compromises)
 	}
-	for _, l := range breaks.Lines {
-		rep.Lines = append(rep.Lines, sheetLine{l.Bars, l.Ratio, l.Badness})
-	}
+	rep.Lines = report.SheetLines(breaks)
 	rep.Pages = len(drawing.Pages)
 	rep.Unprinted = append(rep.Unprinted, drawing.Unprinted()...)
 	var err error

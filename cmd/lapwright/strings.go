@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"lapwright/pitch"
+	"lapwright/report"
 	"lapwright/retune"
 	"lapwright/rig"
 	"lapwright/say"
@@ -72,7 +73,7 @@ func (c *stringsCommand) Run(d *desk) error {
 	if err != nil {
 		return unsuited(err)
 	}
-	rep := design.Report(w)
+	rep := report.DesignOf(design, w)
 	if c.JSON {
 		return d.json(rep)
 	}
@@ -138,7 +139,7 @@ func (c *stringsCommand) limit() (rig.Body, wire.Newtons, string, error) {
 	return body, rig.UsualLimit(body), source, nil
 }
 
-func setWords(s retune.SetReport) string {
+func setWords(s report.StringSet) string {
 	totals := make([]string, len(s.TotalsN))
 	for i, t := range s.TotalsN {
 		totals[i] = fmt.Sprintf("%.0f N", t)

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"lapwright/report"
 	"lapwright/say"
 	"strings"
 )
@@ -35,9 +36,7 @@ func (c *tellCommand) Run(d *desk) error {
 		text = say.Tell(t)
 	}
 	if c.JSON {
-		return d.json(struct {
-			Lines []string `json:"lines"`
-		}{strings.Split(strings.TrimSpace(text), "\n")})
+		return d.json(report.Told{Lines: strings.Split(strings.TrimSpace(text), "\n")})
 	}
 	d.printf("%s", text)
 	return nil

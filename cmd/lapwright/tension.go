@@ -3,7 +3,7 @@ package main
 import (
 	"fmt"
 
-	"lapwright/retune"
+	"lapwright/report"
 	"lapwright/rig"
 	"lapwright/wire"
 )
@@ -34,7 +34,7 @@ func (c *tensionCommand) Run(d *desk) error {
 		return usagef("--press: %q is outside 0 to 25 mm", c.Press)
 	}
 	r = r.WithoutCapo()
-	rep := retune.NewTensionReport(r, depth)
+	rep := report.TensionOf(r, depth)
 	if c.JSON {
 		return d.json(rep)
 	}
@@ -66,7 +66,7 @@ func (c *tensionCommand) Run(d *desk) error {
 }
 
 // more prints how the strings give and sound.
-func (d *desk) more(rep *retune.TensionReport) {
+func (d *desk) more(rep *report.Tension) {
 	var rows [][]string
 	for _, s := range rep.Strings {
 		rows = append(rows, []string{
@@ -90,7 +90,7 @@ func (d *desk) more(rep *retune.TensionReport) {
 
 func plusMinus(v, percent float64) float64 { return max(1, v*percent/100) }
 
-func bentWords(b *retune.BentReport) string {
+func bentWords(b *report.BentString) string {
 	if b == nil {
 		return ""
 	}

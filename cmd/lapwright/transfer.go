@@ -9,6 +9,7 @@ import (
 	"lapwright/internal/whole"
 	"lapwright/notation"
 	"lapwright/notation/tabtext"
+	"lapwright/report"
 	"lapwright/rig"
 	"lapwright/tab"
 )
@@ -27,17 +28,6 @@ type transferCommand struct {
 // Help returns an example that runs.
 func (transferCommand) Help() string {
 	return "Example: lapwright transfer waltz.txt --from reso-open-g --to tricone-open-d"
-}
-
-// transferReport is what transfer prints as JSON.
-type transferReport struct {
-	From        string         `json:"from"`
-	To          string         `json:"to"`
-	Whole       bool           `json:"whole"`
-	Kept        int            `json:"kept"`
-	Notes       int            `json:"notes"`
-	Words       []string       `json:"words"`
-	Arrangement arrange.Report `json:"arrangement"`
 }
 
 func (c *transferCommand) Run(d *desk) error {
@@ -70,7 +60,7 @@ func (c *transferCommand) Run(d *desk) error {
 		}
 	}
 	if c.JSON {
-		return d.json(transferReport{from.Name, to.Name, moved.Whole, moved.Kept, moved.Notes, moved.Words, moved.Result.Report()})
+		return d.json(report.TransferOf(from, to, moved))
 	}
 	if c.Out == "" {
 		d.printf("%s\n", tabtext.Format(moved.Result.Tab))

@@ -7,6 +7,7 @@ import (
 	"lapwright/fault"
 	"lapwright/internal/whole"
 	"lapwright/pitch"
+	"lapwright/report"
 	"lapwright/retune"
 	"lapwright/sound"
 )
@@ -82,7 +83,7 @@ func (c *tuneCommand) Run(d *desk) error {
 			return err
 		}
 	}
-	rep, names := tuned.Report(r), r.TunedNames()
+	rep, names := report.TargetsOf(tuned, r), r.TunedNames()
 	if c.JSON {
 		return d.json(rep)
 	}

@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"lapwright/fault"
+	"lapwright/report"
 	"lapwright/retune"
 )
 
@@ -20,12 +21,12 @@ func (tuningsCommand) Help() string {
 }
 
 func (c *tuningsCommand) Run(d *desk) error {
-	out := []retune.TuningReport{}
+	out := []report.Tuning{}
 	for _, t := range retune.Catalogue() {
 		if c.Strings != nil && len(t.Pitches) != *c.Strings || c.Family != "" && t.Family != c.Family {
 			continue
 		}
-		out = append(out, t.Report())
+		out = append(out, report.TuningOf(t))
 	}
 	if c.JSON {
 		return d.json(out)

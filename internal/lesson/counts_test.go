@@ -28,7 +28,7 @@ func TestCountsAgree(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			s, rep := report.Summarise(res), res.Report()
+			s, rep := report.Summarise(res), report.ArrangementOf(res)
 			if s.Slants != rep.Slants {
 				t.Errorf("%s: %d slants in the summary, %d in the report", r.Name, s.Slants, rep.Slants)
 			}

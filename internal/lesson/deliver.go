@@ -18,18 +18,9 @@ import (
 // Format is what lesson.json calls itself.
 const Format = "lapwright lesson"
 
-// Record is the content of lesson.json and of "lapwright lesson --json".
-type Record struct {
-	Format  string           `json:"format"`
-	Version int              `json:"version"`
-	Title   string           `json:"title"`
-	Parts   []report.Summary `json:"parts"`
-	Files   []string         `json:"files"`
-}
-
-// Record says what the lesson holds.
-func (l *Lesson) Record() Record {
-	r := Record{Format: Format, Version: 1, Title: l.Title}
+// Record says what the lesson holds: it is the content of lesson.json.
+func (l *Lesson) Record() report.Lesson {
+	r := report.Lesson{Format: Format, Version: 1, Title: l.Title}
 	for _, p := range l.Parts {
 		r.Parts = append(r.Parts, p.Summary)
 		for _, f := range p.files {
@@ -97,7 +88,7 @@ func (l *Lesson) WriteFolder(path string) error {
 // IsLesson reports whether a folder is a lesson that WriteFolder made.
 func IsLesson(dir string) bool {
 	b, err := os.ReadFile(filepath.Join(dir, "lesson.json"))
-	var r Record
+	var r report.Lesson
 	return err == nil && json.Unmarshal(b, &r) == nil && r.Format == Format
 }
 

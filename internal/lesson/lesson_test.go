@@ -18,6 +18,7 @@ import (
 
 	"lapwright/arrange"
 	"lapwright/notation/abc"
+	"lapwright/report"
 	"lapwright/rig"
 	"lapwright/sheet"
 	"lapwright/tune"
@@ -90,7 +91,7 @@ func TestLessonHoldsWhatItPromises(t *testing.T) {
 	if !slices.Equal(got, want) {
 		t.Errorf("files\n%v, want\n%v", got, want)
 	}
-	var r Record
+	var r report.Lesson
 	if err := json.Unmarshal(files[len(files)-1].Bytes, &r); err != nil || r.Format != Format || len(r.Parts) != 2 || !slices.Equal(r.Files, want) {
 		t.Errorf("lesson.json holds %+v, %v", r, err)
 	}

@@ -40,7 +40,7 @@ type keptPlacement struct {
 func (b *gripBody) text(g *rig.Rig) (string, error) {
 	p := b.Placement
 	out, err := json.Marshal(keptGrip{
-		Rig: b.Rig, Want: b.Want, Benders: lettersOf(g, b.Benders), Strings: b.Strings,
+		Rig: b.Rig, Want: b.Want, Benders: report.Marks(g, b.Benders), Strings: b.Strings,
 		Placement: keptPlacement{p.Kind.String(), p.First, p.Last, p.FirstFret, p.LastFret},
 	})
 	return string(out), err
@@ -59,17 +59,6 @@ func (k *keptGrip) on(g *rig.Rig) (gripBody, error) {
 		return b, &fault.Fault{Msg: fmt.Sprintf("this grip needs %s, which %s does not have", benderWords(gone), g.Title)}
 	}
 	return b, nil
-}
-
-// lettersOf gives the letters of a set of benders, in the rig's order.
-func lettersOf(g *rig.Rig, set rig.BenderSet) []string {
-	out := []string{}
-	for i, b := range g.Benders {
-		if set.Has(i) {
-			out = append(out, b.Mark)
-		}
-	}
-	return out
 }
 
 // bendersOf gives the set of the benders with some letters, and the letters

@@ -98,7 +98,7 @@ func TestPinsKeepTheirBendersByLetter(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		return strings.Join(lettersOf(g, shown.result.Tab.Strokes[0].Benders), ""), shown.Asleep
+		return strings.Join(report.Marks(g, shown.result.Tab.Strokes[0].Benders), ""), shown.Asleep
 	}
 	if l, asleep := engaged(g); l != "B" || len(asleep) != 0 {
 		t.Errorf("the pin engages %q, asleep %q", l, asleep)

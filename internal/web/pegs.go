@@ -10,6 +10,7 @@ import (
 	"lapwright/fault"
 	"lapwright/internal/studio"
 	"lapwright/pitch"
+	"lapwright/report"
 	"lapwright/retune"
 	"lapwright/rig"
 	"lapwright/sheet/draw"
@@ -76,7 +77,7 @@ func (s *Site) pegsPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		model["Problem"] = sentence(err.Error())
 	} else {
-		model["Report"] = t.Report(g)
+		model["Report"] = report.TargetsOf(t, g)
 	}
 	s.page(w, r, http.StatusOK, "pegs", "What to tune "+g.Title+" to", model)
 	return nil

@@ -29,7 +29,7 @@ func pinOf(g *rig.Rig, c *arrange.Choice) report.Pin {
 		Whole: c.Pin.Whole, In: (*report.PinSetting)(c.Pin.In),
 	}
 	if c.Pin.Benders != nil {
-		letters := lettersOf(g, *c.Pin.Benders)
+		letters := report.Marks(g, *c.Pin.Benders)
 		out.Benders = &letters
 	}
 	for _, g := range c.Pin.Grip {

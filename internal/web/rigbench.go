@@ -7,6 +7,7 @@ import (
 
 	"lapwright/fault"
 	"lapwright/pitch"
+	"lapwright/report"
 	"lapwright/retune"
 	"lapwright/rig"
 	"lapwright/wire"
@@ -25,17 +26,17 @@ func (s *Site) retunePage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	reach, err := retune.NewReachReport(g)
+	reached, err := retune.Reach(g)
 	if err != nil {
 		return err
 	}
-	model := map[string]any{"Ref": ref, "Rig": g, "Reach": reach, "To": r.FormValue("to"), "Caution": rig.TensionCaution}
+	model := map[string]any{"Ref": ref, "Rig": g, "Reach": report.ReachOf(g, reached), "To": r.FormValue("to"), "Caution": rig.TensionCaution}
 	if to := r.FormValue("to"); to != "" {
 		plan, err := planTo(g, to)
 		if err != nil {
 			return err
 		}
-		model["Plan"] = plan.Report()
+		model["Plan"] = report.PlanOf(plan)
 	}
 	s.page(w, r, http.StatusOK, "retune", "Retune "+g.Title, model)
 	return nil
@@ -96,7 +97,7 @@ func (s *Site) comparePage(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 		err = s.light.do(r.Context(), func(context.Context) error {
-			model["Report"] = retune.Compare(g, other).Report()
+			model["Report"] = report.ComparisonOf(retune.Compare(g, other))
 			return nil
 		})
 		if err != nil {
@@ -126,7 +127,7 @@ func (s *Site) stringsPage(w http.ResponseWriter, r *http.Request) error {
 			if err != nil {
 				model["Problem"] = sentence(err.Error())
 			} else {
-				model["Report"] = design.Report(wish)
+				model["Report"] = report.DesignOf(design, wish)
 			}
 			return nil
 		})

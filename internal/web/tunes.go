@@ -264,7 +264,7 @@ func (s *Site) choices(w http.ResponseWriter, r *http.Request) error {
 	}
 	out := report.Choices{Bar: bar, At: at.String(), Choices: []report.Choice{}}
 	for _, c := range list[:min(len(list), maxChoices)] {
-		out.Choices = append(out.Choices, report.Choice{Words: c.Words, Extra: c.Extra, Now: c.Now, Pin: pinOf(shown.rig, &c)})
+		out.Choices = append(out.Choices, report.Choice{MomentWay: report.MomentWayOf(&c), Pin: pinOf(shown.rig, &c)})
 	}
 	s.json(w, http.StatusOK, out)
 	return nil
@@ -316,10 +316,8 @@ func (s *Site) rank(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	out := report.Ranking{Ranked: []report.Ranked{}}
-	for _, e := range list {
-		out.Ranked = append(out.Ranked, report.Ranked{
-			RigTitle: report.RigTitle{Ref: refs[e.Rig], Title: e.Rig.Title}, Difficulty: arrange.Round(e.Difficulty, 1), Reasons: append([]string{}, e.Reasons...),
-		})
+	for i := range list {
+		out.Ranked = append(out.Ranked, report.RankedOf(refs[list[i].Rig], &list[i]))
 	}
 	s.json(w, http.StatusOK, out)
 	return nil
