@@ -131,7 +131,7 @@ func digitsWidth(s string) float64 {
 }
 
 // bars sets barlines from x on and gives the new right edge.
-func (b *block) bars(x float64, style tune.LineStyle, end, start bool) float64 {
+func (b *block) bars(x float64, style tune.BarlineStyle, end, start bool) float64 {
 	e := draw.Engraving
 	thin := func(dashed bool) {
 		b.lines = append(b.lines, stroke{x, e.ThinBarline, dashed})
@@ -171,23 +171,23 @@ func (b *block) bars(x float64, style tune.LineStyle, end, start bool) float64 {
 		dots()
 	default:
 		switch style {
-		case tune.SingleLine:
+		case tune.SingleBarline:
 			thin(false)
-		case tune.DoubleLine:
+		case tune.DoubleBarline:
 			thin(false)
 			x += gap
 			thin(false)
-		case tune.FinalLine:
+		case tune.FinalBarline:
 			thin(false)
 			x += gap
 			thick()
-		case tune.OpenLine:
+		case tune.OpenBarline:
 			thick()
 			x += gap
 			thin(false)
-		case tune.DottedLine:
+		case tune.DottedBarline:
 			thin(true)
-		case tune.NoLine:
+		case tune.NoBarline:
 		}
 	}
 	return x
@@ -217,7 +217,7 @@ func (s *score) startBlock(g *seg) block {
 	if g.first && g.m.b.Left.Repeat > 0 {
 		x += 0.3
 		b.barX = x
-		x = b.bars(x, tune.SingleLine, false, true)
+		x = b.bars(x, tune.SingleBarline, false, true)
 	}
 	b.w = x
 	return b
@@ -248,7 +248,7 @@ func (s *score) midBlock(g, next *seg) block {
 	if s.changes(last, next.m) {
 		x = s.change(&b, x, last, next.m)
 		if next.m.b.Left.Repeat > 0 {
-			x = b.bars(x+0.3, tune.SingleLine, false, true)
+			x = b.bars(x+0.3, tune.SingleBarline, false, true)
 			b.barX = x
 		}
 	}
@@ -287,8 +287,8 @@ func (s *score) endBlock(g, next *seg) block {
 	}
 	last := s.last(g.m)
 	style := last.b.Right.Style
-	if next == nil && style == tune.SingleLine {
-		style = tune.FinalLine
+	if next == nil && style == tune.SingleBarline {
+		style = tune.FinalBarline
 	}
 	x := b.bars(0, style, last.b.Right.Repeat > 0, false)
 	b.times = last.b.Right.Repeat + 1

@@ -312,7 +312,7 @@ func (s *score) lines(segs []*seg, width float64) ([][]*seg, Breaks) {
 			}
 		case !g.last:
 			d += 1e6 // inside a bar
-		case m.b.Right.Repeat > 0 || m.b.Right.Style == tune.DoubleLine || m.b.Right.Style == tune.FinalLine || m.b.EndingEnds:
+		case m.b.Right.Repeat > 0 || m.b.Right.Style == tune.DoubleBarline || m.b.Right.Style == tune.FinalBarline || m.b.EndingEnds:
 			d -= 400
 		case m.b.LineBreak:
 			d -= 250

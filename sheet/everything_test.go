@@ -172,7 +172,7 @@ func everything(t testing.TB) *tune.Tune {
 	b = m(4, 4, "D5/1")
 	b.Meter.Symbol = "C"
 	b.Endings, b.EndingEnds = []int{2}, true
-	b.Right.Style = tune.DoubleLine
+	b.Right.Style = tune.DoubleBarline
 	b.Signs = []tune.Sign{{At: tune.Whole, Kind: tune.DalSegnoAlCoda}}
 
 	b = m(2, 2, "A4/breve")
@@ -230,7 +230,7 @@ func everything(t testing.TB) *tune.Tune {
 	b.Lines[0][0].Marks = []tune.Mark{tune.Arpeggio, tune.Fermata}
 	b.Lines[0][2].Notes[0].Scoop = -1
 	b.Lines[0][1].Notes[0].Courtesy = true
-	b.Right.Style = tune.DottedLine
+	b.Right.Style = tune.DottedBarline
 	b = m(4, 4, "E5/4 F5/8 G5/8 A5/2", "C5/4 D5/4 G4/8 A4/8 B4/4")
 	b.Lines[0][3].Lyrics = []tune.Lyric{{Verse: 1, Text: "shore", Extend: true}}
 	b.Lines[0][0].Lyrics = []tune.Lyric{{Verse: 1, Text: "har", Hyphen: true}, {Verse: 2, Text: "Kū", Hyphen: true}}
@@ -243,7 +243,7 @@ func everything(t testing.TB) *tune.Tune {
 	m(4, 4, "bar")
 	m(4, 4, "bar")
 	m(4, 4, "C5/1~").Signs = []tune.Sign{{At: tune.Whole, Kind: tune.Fine}}
-	m(4, 4, "C5/1").Right = tune.Line{Style: tune.FinalLine}
+	m(4, 4, "C5/1").Right = tune.Barline{Style: tune.FinalBarline}
 	for i := range tn.Bars {
 		if len(tn.Bars[i].Lines) < 2 {
 			tn.Bars[i].Lines = append(tn.Bars[i].Lines, []tune.Event{{Kind: tune.Skip, Len: tn.Bars[i].Len, Value: tune.Value{BarRest: true}}})

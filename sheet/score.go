@@ -418,7 +418,7 @@ func (s *score) mergeRests() {
 			continue
 		}
 		j := i + 1
-		for j < len(s.bars) && s.silent(s.bars[j]) && s.bars[j].b.Left.Repeat == 0 && s.bars[j].b.Key == s.bars[i].b.Key && s.bars[j].b.Meter.Equal(s.bars[i].b.Meter) && s.bars[j-1].b.Right == (tune.Line{}) {
+		for j < len(s.bars) && s.silent(s.bars[j]) && s.bars[j].b.Left.Repeat == 0 && s.bars[j].b.Key == s.bars[i].b.Key && s.bars[j].b.Meter.Equal(s.bars[i].b.Meter) && s.bars[j-1].b.Right == (tune.Barline{}) {
 			j++
 		}
 		if j-i > 1 {

@@ -62,7 +62,7 @@ func (t *Tune) Place(bar int, at Ticks) (number int, place Ticks) {
 // what is one bar by its meter: a repeat, a double or other special line, the
 // start of an ending or of a part.
 func MaySplit(a, b *Bar) bool {
-	return a.Right.Repeat > 0 || b.Left.Repeat > 0 || a.Right.Style != SingleLine || b.Left.Style == OpenLine || len(b.Endings) > 0 || b.Part != ""
+	return a.Right.Repeat > 0 || b.Left.Repeat > 0 || a.Right.Style != SingleBarline || b.Left.Style == OpenBarline || len(b.Endings) > 0 || b.Part != ""
 }
 
 // EndEndings sets EndingEnds where the bracket of each ending ends: before a
@@ -77,8 +77,8 @@ func EndEndings(bars []Bar) {
 		if !open {
 			continue
 		}
-		if i+1 == len(bars) || b.Right.Repeat > 0 || b.Right.Style == DoubleLine || b.Right.Style == FinalLine ||
-			len(bars[i+1].Endings) > 0 || bars[i+1].Left.Repeat > 0 || bars[i+1].Left.Style == OpenLine || bars[i+1].Part != "" {
+		if i+1 == len(bars) || b.Right.Repeat > 0 || b.Right.Style == DoubleBarline || b.Right.Style == FinalBarline ||
+			len(bars[i+1].Endings) > 0 || bars[i+1].Left.Repeat > 0 || bars[i+1].Left.Style == OpenBarline || bars[i+1].Part != "" {
 			b.EndingEnds = true
 			open = false
 		}

@@ -10,7 +10,7 @@ func TestPlace(t *testing.T) {
 	tn := &Tune{Bars: []Bar{
 		{Meter: m, Len: quarter},
 		{Meter: m, Len: Whole},
-		{Meter: m, Len: 3 * quarter, Right: Line{Repeat: 1}},
+		{Meter: m, Len: 3 * quarter, Right: Barline{Repeat: 1}},
 		{Meter: m, Len: quarter},
 		{Meter: m, Len: Whole},
 	}}

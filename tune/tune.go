@@ -33,12 +33,12 @@ type Bar struct {
 	Number     int // as printed; 0 for a pickup, a first and second ending count on
 	Key        pitch.Key
 	Meter      Meter
-	Len        Ticks  // actual length; shorter than the meter's for a pickup
-	Part       string // label of the part that begins here, or ""
-	Left       Line   // the barline before it, for what repeats forward
-	Right      Line   // the barline after it
-	Endings    []int  // pass numbers of the ending that begins here; nil when none begins
-	EndingEnds bool   // the ending's bracket ends after this bar
+	Len        Ticks   // actual length; shorter than the meter's for a pickup
+	Part       string  // label of the part that begins here, or ""
+	Left       Barline // the barline before it, for what repeats forward
+	Right      Barline // the barline after it
+	Endings    []int   // pass numbers of the ending that begins here; nil when none begins
+	EndingEnds bool    // the ending's bracket ends after this bar
 	Signs      []Sign
 	Tempos     []Tempo
 	Chords     []ChordAt
@@ -96,23 +96,23 @@ func (m Meter) Beat() Ticks {
 	return Whole / Ticks(m.Unit)
 }
 
-// Line is a barline and the repeats that go with it.
-type Line struct {
-	Style  LineStyle
+// Barline is a barline and the repeats that go with it.
+type Barline struct {
+	Style  BarlineStyle
 	Repeat int // on the left: 1 when a repeat starts here; on the right: how often more to play (1 for the usual sign)
 }
 
-// LineStyle is how a barline is drawn.
-type LineStyle uint8
+// BarlineStyle is how a barline is drawn.
+type BarlineStyle uint8
 
 // The barline styles.
 const (
-	SingleLine LineStyle = iota
-	DoubleLine           // thin thin
-	FinalLine            // thin thick
-	OpenLine             // thick thin
-	DottedLine
-	NoLine // not drawn
+	SingleBarline BarlineStyle = iota
+	DoubleBarline              // thin thin
+	FinalBarline               // thin thick
+	OpenBarline                // thick thin
+	DottedBarline
+	NoBarline // not drawn
 )
 
 // Sign is a navigation mark.

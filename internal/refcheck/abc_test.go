@@ -60,7 +60,7 @@ var doubleLines = strings.Fields(`jigs83 jigs130 reelsa-c18 waltzes19 waltzes30 
 func unopened(t *tune.Tune) *tune.Tune {
 	out := t.Clone()
 	for i := 1; i < len(out.Bars); i++ {
-		if s := out.Bars[i-1].Right.Style; s == tune.DoubleLine || s == tune.FinalLine || out.Bars[i].Left.Style == tune.OpenLine {
+		if s := out.Bars[i-1].Right.Style; s == tune.DoubleBarline || s == tune.FinalBarline || out.Bars[i].Left.Style == tune.OpenBarline {
 			out.Bars[i].Left.Repeat = 0
 		}
 	}

@@ -114,11 +114,11 @@ func plain(t *tune.Tune) *tune.Tune {
 	}
 	for i := range out.Bars {
 		b := &out.Bars[i]
-		if b.Right.Repeat > 0 && b.Right.Style == tune.FinalLine {
-			b.Right.Style = tune.SingleLine
+		if b.Right.Repeat > 0 && b.Right.Style == tune.FinalBarline {
+			b.Right.Style = tune.SingleBarline
 		}
-		if b.Left.Repeat > 0 && b.Left.Style == tune.OpenLine {
-			b.Left.Style = tune.SingleLine
+		if b.Left.Repeat > 0 && b.Left.Style == tune.OpenBarline {
+			b.Left.Style = tune.SingleBarline
 		}
 		for j := range b.Chords {
 			if c := b.Chords[j].Chord; c != nil {

@@ -66,7 +66,7 @@ func randomTune(r *rand.Rand) *tune.Tune {
 		case 2:
 			b.Part = "B"
 		case 3:
-			b.Right.Style = tune.DoubleLine
+			b.Right.Style = tune.DoubleBarline
 		}
 		t.Bars = append(t.Bars, b)
 	}

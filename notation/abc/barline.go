@@ -17,7 +17,7 @@ func (r *reader) barline(m *scan) {
 	start := m.i
 	if m.peek() == '.' {
 		m.i++
-		t.style = tune.DottedLine
+		t.style = tune.DottedBarline
 	}
 	lines := ""
 	before, after := 0, 0
@@ -59,13 +59,13 @@ scan:
 	}
 	switch lines {
 	case "||":
-		t.style = tune.DoubleLine
+		t.style = tune.DoubleBarline
 	case "|]", "||]":
-		t.style = tune.FinalLine
+		t.style = tune.FinalBarline
 	case "[|", "[||":
-		t.style = tune.OpenLine
+		t.style = tune.OpenBarline
 	case "[|]", "[]":
-		t.style = tune.NoLine
+		t.style = tune.NoBarline
 	}
 	t.right, t.left = min(before, tune.MaxRepeats), min(after, tune.MaxRepeats)
 	v.closeBar(t)
@@ -117,7 +117,7 @@ func (r *reader) beginEnding(numbers []int, no, col int) {
 	if !v.empty() {
 		// An ending that begins inside a bar, without a barline before it.
 		r.warn(no, col, "an ending begins inside a bar; a barline is put before it")
-		v.closeBar(token{style: tune.NoLine, no: no, col: col})
+		v.closeBar(token{style: tune.NoBarline, no: no, col: col})
 	}
 	v.cur.Endings = numbers
 }
@@ -204,7 +204,7 @@ func openAtDouble(bars []tune.Bar, inParts bool) {
 		if inParts && b.Part != "" {
 			back, double, opened, endings = i, i, false, -1
 		}
-		if b.Left.Style == tune.OpenLine {
+		if b.Left.Style == tune.OpenBarline {
 			double = i
 		}
 		if b.Left.Repeat > 0 {
@@ -220,7 +220,7 @@ func openAtDouble(bars []tune.Bar, inParts bool) {
 		switch {
 		case endings >= 0 && b.EndingEnds && (i+1 == len(bars) || len(bars[i+1].Endings) == 0), endings < 0 && b.Right.Repeat > 0:
 			back, double, opened, endings = i+1, i+1, false, -1
-		case b.Right.Style == tune.DoubleLine || b.Right.Style == tune.FinalLine:
+		case b.Right.Style == tune.DoubleBarline || b.Right.Style == tune.FinalBarline:
 			double = i + 1
 		}
 	}

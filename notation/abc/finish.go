@@ -85,7 +85,7 @@ func (r *reader) endVoice(v *voice) {
 		r.warn(r.at.no, 1, "the tune X:%d ends in the middle of a broken rhythm", r.t.Index)
 	}
 	if !v.empty() {
-		end := token{style: tune.NoLine, no: r.at.no, col: 1}
+		end := token{style: tune.NoBarline, no: r.at.no, col: 1}
 		if p := v.prev(); p != nil {
 			end.no, end.col = int(p.at.no), int(p.at.col)
 		}

@@ -478,7 +478,7 @@ func (r *reader) bars(m *scan) {
 		length = tune.Whole
 	}
 	if !v.empty() && v.on == 0 {
-		v.closeBar(token{style: tune.SingleLine, no: no, col: col})
+		v.closeBar(token{style: tune.SingleBarline, no: no, col: col})
 	}
 	v.broken = 0
 	if len(v.tuplets) > 0 {
@@ -491,7 +491,7 @@ func (r *reader) bars(m *scan) {
 		it.barRest, it.nominal = true, length
 		v.add(it)
 		if k < n-1 {
-			v.closeBar(token{style: tune.SingleLine, no: no, col: col})
+			v.closeBar(token{style: tune.SingleBarline, no: no, col: col})
 		}
 	}
 }

@@ -360,7 +360,7 @@ func (r *reader) partField(s string, no, col int) {
 			v.nextPart = label
 			return
 		}
-		v.closeBar(token{style: tune.SingleLine, no: no, col: col})
+		v.closeBar(token{style: tune.SingleBarline, no: no, col: col})
 	}
 	v.cur.Part = label
 }

@@ -29,14 +29,14 @@ func show(t *tune.Tune) string {
 		if b.Left.Repeat > 0 {
 			text = ": " + text
 		}
-		if b.Left.Style != tune.SingleLine {
+		if b.Left.Style != tune.SingleBarline {
 			text = fmt.Sprintf("left%d ", b.Left.Style) + text
 		}
 		text += strings.Repeat(" :", b.Right.Repeat)
 		if b.EndingEnds {
 			text += " ]"
 		}
-		if b.Right.Style != tune.SingleLine && i < len(t.Bars)-1 {
+		if b.Right.Style != tune.SingleBarline && i < len(t.Bars)-1 {
 			text += fmt.Sprintf(" style%d", b.Right.Style)
 		}
 		if b.LineBreak {

@@ -78,7 +78,7 @@ type noteRef struct{ bar, item int }
 
 // token is a barline.
 type token struct {
-	style       tune.LineStyle
+	style       tune.BarlineStyle
 	left, right int // times that a repeat is opened and closed
 	no, col     int
 }
@@ -133,12 +133,12 @@ func (v *voice) setKey(k pitch.Key, no, col int) {
 func (v *voice) add(it item) *item {
 	if p := v.prev(); p != nil && p.barRest && v.on == 0 {
 		v.b.warn(int(it.at.no), int(it.at.col), "a rest of whole bars has no barline after it; one is put there")
-		v.closeBar(token{style: tune.SingleLine, no: int(it.at.no), col: int(it.at.col)})
+		v.closeBar(token{style: tune.SingleBarline, no: int(it.at.no), col: int(it.at.col)})
 	}
 	v.b.things++
 	if len(v.lines[v.on]) >= maxInBar {
 		v.b.warn(int(it.at.no), int(it.at.col), "a bar has more than %d notes; a barline is put here", maxInBar)
-		v.closeBar(token{style: tune.SingleLine, no: int(it.at.no), col: int(it.at.col)})
+		v.closeBar(token{style: tune.SingleBarline, no: int(it.at.no), col: int(it.at.col)})
 	}
 	for i := range v.tuplets {
 		l := &v.tuplets[i]
@@ -245,9 +245,9 @@ func (v *voice) closeBar(t token) {
 	for i := range b.Lines {
 		b.Lines[i] = fill(b.Lines[i], b.Len)
 	}
-	b.Right = tune.Line{Style: t.style, Repeat: t.right}
-	if t.style == tune.OpenLine {
-		b.Right.Style = tune.SingleLine
+	b.Right = tune.Barline{Style: t.style, Repeat: t.right}
+	if t.style == tune.OpenBarline {
+		b.Right.Style = tune.SingleBarline
 	}
 	if t.right > 0 && v.plays > t.right {
 		b.Right.Repeat = v.plays
@@ -268,8 +268,8 @@ func (v *voice) closeBar(t token) {
 
 // open puts the left side of a barline to the bar in hand.
 func (v *voice) open(t token) {
-	if t.style == tune.OpenLine {
-		v.cur.Left.Style = tune.OpenLine
+	if t.style == tune.OpenBarline {
+		v.cur.Left.Style = tune.OpenBarline
 	}
 	if t.left > 0 {
 		v.cur.Left.Repeat = 1
@@ -292,7 +292,7 @@ func (v *voice) mergeBarline(t token) {
 		last.Right.Repeat = max(last.Right.Repeat, t.right, v.plays)
 		v.plays = 0
 	}
-	if last.Right.Style == tune.SingleLine && t.style != tune.OpenLine {
+	if last.Right.Style == tune.SingleBarline && t.style != tune.OpenBarline {
 		last.Right.Style = t.style
 	}
 	v.open(t)

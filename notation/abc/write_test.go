@@ -66,8 +66,8 @@ func TestLosses(t *testing.T) {
 		{`the meter's sign "O" is written in numbers`, func(t *tune.Tune, b *tune.Bar) { b.Meter.Symbol = "O" }},
 		{`the part's label "a]b" is written as "a)b"`, func(t *tune.Tune, b *tune.Bar) { b.Part = "a]b" }},
 		{`the text "x" at the end of the bar is put to the start of the next`, func(t *tune.Tune, b *tune.Bar) { b.Texts = []tune.TextAt{{At: b.Len, Text: "x"}} }},
-		{"a thick and thin line is kept as the start of the next bar", func(t *tune.Tune, b *tune.Bar) { b.Right.Style = tune.OpenLine }},
-		{"the line at the start of the next bar has no sign", func(t *tune.Tune, b *tune.Bar) { t.Bars[1].Left.Style = tune.DoubleLine }},
+		{"a thick and thin line is kept as the start of the next bar", func(t *tune.Tune, b *tune.Bar) { b.Right.Style = tune.OpenBarline }},
+		{"the line at the start of the next bar has no sign", func(t *tune.Tune, b *tune.Bar) { t.Bars[1].Left.Style = tune.DoubleBarline }},
 		{`the chord symbol "x" is written as "G"`, func(t *tune.Tune, b *tune.Bar) { b.Chords[0].Text = "x" }},
 		{`the chord symbol "x" is not read again as the chord`, func(t *tune.Tune, b *tune.Bar) {
 			b.Chords[0].Text, b.Chords[0].Chord = "x", &pitch.Chord{Quality: "strange"}

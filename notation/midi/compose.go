@@ -254,5 +254,5 @@ func (im *importer) directions(t *tune.Tune) {
 	for i := range t.Bars {
 		slices.SortStableFunc(t.Bars[i].Texts, func(a, b tune.TextAt) int { return cmp.Compare(a.At, b.At) })
 	}
-	t.Bars[len(t.Bars)-1].Right.Style = tune.FinalLine
+	t.Bars[len(t.Bars)-1].Right.Style = tune.FinalBarline
 }

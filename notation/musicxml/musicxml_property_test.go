@@ -29,11 +29,11 @@ func kept(t *tune.Tune) *tune.Tune {
 		} else if k, err := pitch.NewKey(pitch.ClassAtFifths(f+int(b.Key.Mode)), b.Key.Mode); err == nil {
 			b.Key = k
 		}
-		if b.Right.Repeat > 0 && b.Right.Style == tune.FinalLine {
-			b.Right.Style = tune.SingleLine
+		if b.Right.Repeat > 0 && b.Right.Style == tune.FinalBarline {
+			b.Right.Style = tune.SingleBarline
 		}
-		if b.Left.Repeat > 0 && b.Left.Style == tune.OpenLine {
-			b.Left.Style = tune.SingleLine
+		if b.Left.Repeat > 0 && b.Left.Style == tune.OpenBarline {
+			b.Left.Style = tune.SingleBarline
 		}
 		slices.SortStableFunc(b.Chords, func(x, y tune.ChordAt) int { return int(x.At - y.At) })
 		for _, line := range b.Lines {

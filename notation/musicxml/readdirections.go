@@ -302,16 +302,16 @@ func (p *partReader) barline(b *rawBar, c *cursor, n *node) {
 	if where == "" {
 		where = "right"
 	}
-	style := tune.SingleLine
+	style := tune.SingleBarline
 	if k := n.kid("bar-style"); k != nil {
 		switch s := strings.TrimSpace(k.text); s {
 		case "dashed":
-			style = tune.DottedLine
+			style = tune.DottedBarline
 		case "heavy", "heavy-heavy", "tick", "short":
 			p.r.leave(k, "the barline style %q", s)
 		default:
 			if i := slices.Index(terms.BarlineStyles[:], s); i >= 0 {
-				style = tune.LineStyle(i)
+				style = tune.BarlineStyle(i)
 			}
 		}
 	}
@@ -327,14 +327,14 @@ func (p *partReader) barline(b *rawBar, c *cursor, n *node) {
 }
 
 // barlineAt puts what a barline says to the side of a bar where it stands.
-func (p *partReader) barlineAt(b *rawBar, c *cursor, n *node, style tune.LineStyle, where string) {
+func (p *partReader) barlineAt(b *rawBar, c *cursor, n *node, style tune.BarlineStyle, where string) {
 	repeat := n.kid("repeat")
 	if repeat != nil {
 		switch repeat.attr("direction") {
 		case "forward":
 			b.Left.Repeat = 1
-			if style == tune.OpenLine {
-				style = tune.SingleLine
+			if style == tune.OpenBarline {
+				style = tune.SingleBarline
 			}
 		case "backward":
 			times, err := strconv.Atoi(repeat.attr("times"))
@@ -342,8 +342,8 @@ func (p *partReader) barlineAt(b *rawBar, c *cursor, n *node, style tune.LineSty
 				times = 2
 			}
 			b.Right.Repeat = min(times-1, tune.MaxRepeats)
-			if style == tune.FinalLine {
-				style = tune.SingleLine
+			if style == tune.FinalBarline {
+				style = tune.SingleBarline
 			}
 		}
 	}
@@ -372,14 +372,14 @@ func (p *partReader) barlineAt(b *rawBar, c *cursor, n *node, style tune.LineSty
 }
 
 // middle keeps a line inside a measure for splitting the bar there.
-func (p *partReader) middle(c *cursor, n *node, style tune.LineStyle) {
+func (p *partReader) middle(c *cursor, n *node, style tune.BarlineStyle) {
 	m := midLine{at: c.at, line: n.line, col: n.col}
 	var side rawBar
 	p.barlineAt(&side, c, n, style, "right")
 	m.left, m.right = side.Right, side.Left
 	m.endings, m.endsHere = side.Endings, side.EndingEnds
 	if m.right.Repeat > 0 && m.left.Repeat == 0 {
-		m.left.Style, m.right.Style = tune.SingleLine, tune.SingleLine
+		m.left.Style, m.right.Style = tune.SingleBarline, tune.SingleBarline
 	}
 	c.lines = append(c.lines, m)
 }

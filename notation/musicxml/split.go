@@ -5,8 +5,8 @@ import "lapwright/tune"
 // midLine is a barline inside a measure that repeats or begins or ends an ending.
 type midLine struct {
 	at        tune.Ticks
-	left      tune.Line // of the part before it: its right side
-	right     tune.Line
+	left      tune.Barline // of the part before it: its right side
+	right     tune.Barline
 	endings   []int // that begin after it
 	endsHere  bool  // an ending ends before it
 	line, col int
@@ -57,7 +57,7 @@ func (b *rawBar) cut(at tune.Ticks) rawBar {
 	next := rawBar{line: b.line, col: b.col}
 	next.Number, next.Key, next.Meter = b.Number, b.Key, b.Meter
 	next.Len, b.Len = b.Len-at, at
-	next.Right, b.Right = b.Right, tune.Line{}
+	next.Right, b.Right = b.Right, tune.Barline{}
 	next.EndingEnds, b.EndingEnds = b.EndingEnds, false
 	next.LineBreak, b.LineBreak = b.LineBreak, false
 	events := b.events

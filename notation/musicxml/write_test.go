@@ -47,7 +47,7 @@ func fullTune() *tune.Tune {
 	glide.Chords = []tune.ChordAt{{Text: "G7", Chord: &g7}, {At: tune.Whole / 8, Text: "D/F#", Chord: &db}, {At: tune.Whole / 2, Text: "A7b9", Chord: &odd}, {At: 3 * tune.Whole / 4, Text: "N.C."}}
 	glide.Left.Repeat = 1
 	first := oneBar(2, "G3", "B3", "D4", "G4")
-	first.Right, first.Endings, first.EndingEnds = tune.Line{Repeat: 1}, []int{1, 2}, true
+	first.Right, first.Endings, first.EndingEnds = tune.Barline{Repeat: 1}, []int{1, 2}, true
 	first.Lines[0][0].Slurs = 1
 	first.Lines[0][2].SlurEnds = 1
 	first.Lines[0][1].Marks = []tune.Mark{tune.Staccato, tune.Fermata, tune.Trill, tune.UpBow, tune.Roll, tune.Arpeggio, tune.Breath}
@@ -75,7 +75,7 @@ func fullTune() *tune.Tune {
 	own.Len = 7 * tune.Whole / 8
 	own.Lines[0] = []tune.Event{{Len: own.Len, Kind: tune.Rest, Value: tune.Value{BarRest: true}}}
 	own.Signs = []tune.Sign{{At: own.Len, Kind: tune.Fine}}
-	own.Right.Style = tune.FinalLine
+	own.Right.Style = tune.FinalBarline
 	s := song(glide, first, tied, chord, own)
 	s.Subtitles, s.Composer, s.Rhythm, s.Notes = []string{"for the Harbour Street class"}, "the class", "air", []string{"a note"}
 	return s

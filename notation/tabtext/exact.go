@@ -289,9 +289,9 @@ func (s *system) barlines(first int) {
 			case strings.HasPrefix(g.Text, ":"):
 				right.Repeat = max(right.Repeat, 1)
 			case strings.HasPrefix(g.Text, "|]"):
-				right.Style = tune.FinalLine
+				right.Style = tune.FinalBarline
 			case strings.HasPrefix(g.Text, "||"):
-				right.Style = tune.DoubleLine
+				right.Style = tune.DoubleBarline
 			}
 		}
 		if i+1 < len(s.glyphs) && strings.HasSuffix(g.Text, ":") {

@@ -16,9 +16,9 @@ import (
 // finePrintLabel heads the part below the systems.
 const finePrintLabel = "fine print:"
 
-var styleWords = map[tune.LineStyle]string{
-	tune.SingleLine: "single", tune.DoubleLine: "double", tune.FinalLine: "final",
-	tune.OpenLine: "open", tune.DottedLine: "dotted", tune.NoLine: "none",
+var styleWords = map[tune.BarlineStyle]string{
+	tune.SingleBarline: "single", tune.DoubleBarline: "double", tune.FinalBarline: "final",
+	tune.OpenBarline: "open", tune.DottedBarline: "dotted", tune.NoBarline: "none",
 }
 
 var markWords = map[tune.Mark]string{
@@ -136,7 +136,7 @@ func sameFrame(a, b *tune.Tune) bool {
 	})
 }
 
-func formatLine(l tune.Line) string {
+func formatLine(l tune.Barline) string {
 	s := styleWords[l.Style]
 	if l.Repeat > 0 {
 		s += " " + strconv.Itoa(l.Repeat)

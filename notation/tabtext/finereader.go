@@ -146,16 +146,16 @@ func (f *fineReader) barOf(w string) *tune.Bar {
 	return &f.t.Tune.Bars[n-1]
 }
 
-func parseLine(s string) (tune.Line, bool) {
+func parseLine(s string) (tune.Barline, bool) {
 	words := strings.Fields(s)
 	if len(words) == 0 || len(words) > 2 {
-		return tune.Line{}, false
+		return tune.Barline{}, false
 	}
 	for style, w := range styleWords {
 		if w != words[0] {
 			continue
 		}
-		l := tune.Line{Style: style}
+		l := tune.Barline{Style: style}
 		if len(words) == 2 {
 			n, err := strconv.Atoi(words[1])
 			if err != nil || n < 1 || n > tune.MaxRepeats {
@@ -165,7 +165,7 @@ func parseLine(s string) (tune.Line, bool) {
 		}
 		return l, true
 	}
-	return tune.Line{}, false
+	return tune.Barline{}, false
 }
 
 // ref reads a place in the tune, with or without a note.

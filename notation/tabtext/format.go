@@ -223,13 +223,13 @@ func writeSystems(out *bytes.Buffer, t *tab.Tab, width int) {
 	}
 }
 
-func rightGlyph(l tune.Line) string {
+func rightGlyph(l tune.Barline) string {
 	switch {
 	case l.Repeat > 0:
 		return ":|"
-	case l.Style == tune.DoubleLine:
+	case l.Style == tune.DoubleBarline:
 		return "||"
-	case l.Style == tune.FinalLine:
+	case l.Style == tune.FinalBarline:
 		return "|]"
 	}
 	return "|"

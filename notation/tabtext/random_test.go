@@ -202,7 +202,7 @@ func (g *drawer) event() tune.Event {
 
 // repeats draws barlines, and endings that can be followed.
 func (g *drawer) repeats(u *tune.Tune) {
-	styles := []tune.LineStyle{tune.SingleLine, tune.SingleLine, tune.DoubleLine, tune.FinalLine, tune.DottedLine, tune.NoLine, tune.OpenLine}
+	styles := []tune.BarlineStyle{tune.SingleBarline, tune.SingleBarline, tune.DoubleBarline, tune.FinalBarline, tune.DottedBarline, tune.NoBarline, tune.OpenBarline}
 	for i := range u.Bars {
 		b := &u.Bars[i]
 		b.Right.Style = rapid.SampledFrom(styles).Draw(g.t, "right")
@@ -210,7 +210,7 @@ func (g *drawer) repeats(u *tune.Tune) {
 			b.Right.Repeat = rapid.IntRange(1, 3).Draw(g.t, "times")
 		}
 		if g.seldom("repeat from") {
-			b.Left = tune.Line{Style: rapid.SampledFrom(styles).Draw(g.t, "left"), Repeat: 1}
+			b.Left = tune.Barline{Style: rapid.SampledFrom(styles).Draw(g.t, "left"), Repeat: 1}
 		}
 	}
 	if n := len(u.Bars); n >= 3 && rapid.Bool().Draw(g.t, "endings") {

@@ -360,10 +360,10 @@ func (r *loose) fill(bars []*looseBar, meter tune.Meter) *columns.Grid {
 			out.Left.Repeat = 1
 		}
 		if b.double {
-			out.Right.Style = tune.DoubleLine
+			out.Right.Style = tune.DoubleBarline
 		}
 		if b.right > 0 {
-			out.Right = tune.Line{Repeat: b.right}
+			out.Right = tune.Barline{Repeat: b.right}
 		}
 		if b.ending > 0 {
 			out.Endings = []int{b.ending}

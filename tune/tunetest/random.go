@@ -346,7 +346,7 @@ func (m *maker) slurs(v int) {
 func (m *maker) form() {
 	bars := m.t.Bars
 	n := len(bars)
-	styles := []tune.LineStyle{tune.SingleLine, tune.SingleLine, tune.SingleLine, tune.DoubleLine, tune.FinalLine, tune.DottedLine, tune.NoLine}
+	styles := []tune.BarlineStyle{tune.SingleBarline, tune.SingleBarline, tune.SingleBarline, tune.DoubleBarline, tune.FinalBarline, tune.DottedBarline, tune.NoBarline}
 	for i := range bars {
 		bars[i].Right.Style = pick(m, styles, "line")
 	}

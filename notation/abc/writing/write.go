@@ -201,7 +201,7 @@ func (w *writer) barText(v, i int) string {
 	state := &w.states[v]
 	state.accs = terms.Accidentals{}
 	if i == 0 {
-		out.WriteString(w.barline(tune.Line{Style: tune.NoLine}, b.Left, true))
+		out.WriteString(w.barline(tune.Barline{Style: tune.NoBarline}, b.Left, true))
 	}
 	if len(b.Endings) > 0 {
 		out.WriteString("[" + strings.Trim(strings.Join(strings.Fields(fmt.Sprint(b.Endings)), ","), "[]") + " ")
@@ -250,7 +250,7 @@ func (w *writer) barText(v, i int) string {
 			}
 		}
 	}
-	next := tune.Line{}
+	next := tune.Barline{}
 	if i+1 < len(t.Bars) {
 		next = t.Bars[i+1].Left
 	}
@@ -266,20 +266,20 @@ func (w *writer) barText(v, i int) string {
 }
 
 // barline writes the line between two bars, or the one before the first.
-func (w *writer) barline(right, left tune.Line, first bool) string {
+func (w *writer) barline(right, left tune.Barline, first bool) string {
 	bar := w.bar
-	if right.Style == tune.OpenLine {
+	if right.Style == tune.OpenBarline {
 		w.lose(bar, w.t.Bars[bar].Len, "a thick and thin line is kept as the start of the next bar")
-		right.Style, left.Style = tune.SingleLine, tune.OpenLine
+		right.Style, left.Style = tune.SingleBarline, tune.OpenBarline
 	}
-	if left.Style != tune.SingleLine && left.Style != tune.OpenLine {
+	if left.Style != tune.SingleBarline && left.Style != tune.OpenBarline {
 		w.lose(bar, w.t.Bars[bar].Len, "the line at the start of the next bar has no sign of its own")
-		left.Style = tune.SingleLine
+		left.Style = tune.SingleBarline
 	}
 	after := strings.Repeat(":", left.Repeat)
 	if first {
 		switch {
-		case left.Style == tune.OpenLine:
+		case left.Style == tune.OpenBarline:
 			return "[|" + after + " "
 		case left.Repeat > 0:
 			return "|: "
@@ -287,23 +287,23 @@ func (w *writer) barline(right, left tune.Line, first bool) string {
 		return ""
 	}
 	before := strings.Repeat(":", right.Repeat)
-	if left.Style == tune.OpenLine {
-		if right.Style == tune.SingleLine {
+	if left.Style == tune.OpenBarline {
+		if right.Style == tune.SingleBarline {
 			return before + "[|" + after
 		}
 		return before + lineText[right.Style] + "[|" + after
 	}
-	if right.Style == tune.DottedLine {
+	if right.Style == tune.DottedBarline {
 		return "." + before + "|" + after
 	}
-	if right.Style == tune.SingleLine && right.Repeat == 1 && left.Repeat == 1 {
+	if right.Style == tune.SingleBarline && right.Repeat == 1 && left.Repeat == 1 {
 		return "::"
 	}
 	return before + lineText[right.Style] + after
 }
 
-var lineText = map[tune.LineStyle]string{
-	tune.SingleLine: "|", tune.DoubleLine: "||", tune.FinalLine: "|]", tune.DottedLine: ".|", tune.NoLine: "[|]",
+var lineText = map[tune.BarlineStyle]string{
+	tune.SingleBarline: "|", tune.DoubleBarline: "||", tune.FinalBarline: "|]", tune.DottedBarline: ".|", tune.NoBarline: "[|]",
 }
 
 // holds reports whether a voice is the first with an event that begins there.

@@ -137,7 +137,7 @@ var TypeNames = [...]string{"maxima", "long", "breve", "whole", "half", "quarter
 
 const FirstTypeLog2 = -3
 
-// BarlineStyles are the bar-style values in the order of tune.LineStyle.
+// BarlineStyles are the bar-style values in the order of tune.BarlineStyle.
 var BarlineStyles = [...]string{"regular", "light-light", "light-heavy", "heavy-light", "dotted", "none"}
 
 // AccidentalNames are the accidental values by alteration, from −2.

@@ -471,15 +471,15 @@ func (w *writer) barline(b *tune.Bar, side string) {
 		l = b.Right
 		ending = b.EndingEnds
 	}
-	if l == (tune.Line{}) && !ending {
+	if l == (tune.Barline{}) && !ending {
 		return
 	}
 	w.open("barline", "location", side)
 	style := terms.BarlineStyles[l.Style]
-	if l.Style == tune.SingleLine && l.Repeat > 0 {
+	if l.Style == tune.SingleBarline && l.Repeat > 0 {
 		style = map[string]string{"left": "heavy-light", "right": "light-heavy"}[side]
 	}
-	if l.Style != tune.SingleLine || l.Repeat > 0 {
+	if l.Style != tune.SingleBarline || l.Repeat > 0 {
 		w.text("bar-style", style)
 	}
 	if ending {
@@ -544,7 +544,7 @@ func Lost(t *tune.Tune) fault.List {
 			add("the key signature is the music's own, and MusicXML then has no place for the key's name")
 		}
 		prev = b.Key
-		if b.Right.Repeat > 0 && b.Right.Style == tune.FinalLine {
+		if b.Right.Repeat > 0 && b.Right.Style == tune.FinalBarline {
 			add("a final barline with a repeat is written as a repeat")
 		}
 	}
