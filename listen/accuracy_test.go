@@ -1,0 +1,92 @@
+package listen
+
+import (
+	"flag"
+	"math"
+	"math/rand"
+	"strconv"
+	"testing"
+
+	"lapwright/sound"
+)
+
+// sweeping reports whether the whole sweep is asked for ("make sweeps").
+func sweeping() bool {
+	f := flag.Lookup("rapid.checks")
+	n, err := strconv.Atoi(f.Value.String())
+	return err == nil && n >= 1000
+}
+
+// The errors are known because they were put in.
+func TestSingleNotesAreMeasured(t *testing.T) {
+	lines := 4
+	if sweeping() {
+		lines = 22
+	}
+	rigs := []string{"reso-open-g", "lap6-c6", "hollow-neck-open-d"}
+	for _, c := range []struct {
+		name             string
+		noise            float64
+		median, most     float64
+		onset, mm, found float64
+	}{
+		{"clean", math.Inf(1), 1, 4, 0.020, 0.8, 0.98},
+		{"noise at 30 dB", 30, 1.5, 6, 0.020, 0.8, 0.98},
+		{"noise at 20 dB", 20, 2, 10, 0.020, 0.8, 0.97},
+		{"noise at 10 dB", 10, 4, 30, 0.030, 1.6, 0.9},
+	} {
+		var cents, onsets, mm []float64
+		notes, measured := 0, 0
+		for k := range lines {
+			r := builtin(t, rigs[k%len(rigs)])
+			rnd := rand.New(rand.NewSource(int64(k)))
+			want := line(r, int64(100+k), 48, 15)
+			take := played(want)
+			for i := range take.Strokes {
+				c := 15 * rnd.NormFloat64()
+				off(take, i, func(int) float64 { return c })
+			}
+			samples := mono(t, take, sound.Options{Seed: uint64(k)})
+			if !math.IsInf(c.noise, 1) {
+				samples = noisy(samples, c.noise, int64(k))
+			}
+			times, err := sound.Timeline(take, sound.Options{Seed: uint64(k)})
+			if err != nil {
+				t.Fatal(err)
+			}
+			v := review(t, samples, want)
+			if v.Refused != "" {
+				t.Errorf("%s, line %d: refused: %s", c.name, k, v.Refused)
+				continue
+			}
+			notes += len(want.Strokes)
+			for i, n := range v.Notes {
+				if len(v.Notes) != len(want.Strokes) {
+					t.Errorf("%s, line %d: %d notes of %d", c.name, k, len(v.Notes), len(want.Strokes))
+					break
+				}
+				if n.Status != Played || math.IsNaN(n.Cents) {
+					continue
+				}
+				measured++
+				is := 100 * (take.Strokes[i].Plucks[0].Fret - want.Strokes[i].Plucks[0].Fret)
+				cents = append(cents, math.Abs(n.Cents-is))
+				if testing.Verbose() && math.Abs(n.Cents-is) > 8 && math.IsInf(c.noise, 1) {
+					t.Logf("line %d note %d string %d fret %g: %.1f for %.1f (sure %v, until %v)", k, i, n.String, n.Fret, n.Cents, is, n.Sure, n.Doubt)
+				}
+				onsets = append(onsets, math.Abs(n.Onset-times.Strokes[i].At))
+				if !math.IsNaN(n.SteelMM) {
+					g := float64(r.Scale)
+					isMM := g * (math.Exp2(-n.Fret/12) - math.Exp2(-take.Strokes[i].Plucks[0].Fret/12))
+					mm = append(mm, math.Abs(n.SteelMM-isMM))
+				}
+			}
+		}
+		m, p := quantile(cents, 0.5), quantile(cents, 0.95)
+		on, x := quantile(onsets, 0.95), quantile(mm, 0.95)
+		t.Logf("%s: %d notes, %d measured; cents: median %.2f, 95 %% %.2f, worst %.1f; onset 95 %% %.1f ms; steel 95 %% %.2f mm", c.name, notes, measured, m, p, quantile(cents, 1), 1000*on, x)
+		if !(m < c.median) || !(p < c.most) || !(on < c.onset) || !(x < c.mm) || float64(measured) < c.found*float64(notes) || notes < 150 {
+			t.Errorf("%s: want median below %g, 95 %% below %g cents, onsets within %g s, steel within %g mm, %g of the notes", c.name, c.median, c.most, c.onset, c.mm, c.found)
+		}
+	}
+}

@@ -1,0 +1,400 @@
+package listen
+
+import (
+	"cmp"
+	"math"
+	"slices"
+)
+
+// note is what a take did about one want.
+type note struct {
+	*want
+	at, until float64 // in the take
+	single    bool    // nothing else is plucked with it
+	found     bool
+	wrong     bool    // something else was played instead
+	hz        float64 // of the settled part
+	cents     float64 // against want.hz
+	doubt     float64 // standard error of cents
+	spread    float64 // of the curve in the settled part; negative when unknown
+	partials  int     // how many speak for it
+	loud      float64 // amplitude of its strongest partial
+	curve     []point
+	attack    attack
+	vibrato   vibrato
+}
+
+// point is the pitch of a string at a moment.
+type point struct {
+	at, cents, loud float64
+}
+
+// attack is how a note comes to its pitch.
+type attack struct {
+	scoop   float64 // cents from the settled pitch at the beginning
+	settles float64 // seconds until it is within settledWithin for good
+}
+
+// vibrato is the steel's motion to and fro; zero when there is none.
+type vibrato struct {
+	rate  float64 // a second
+	width float64 // cents, from the middle to either side
+}
+
+// How a note is measured.
+const (
+	farOff        = 75.0  // cents: what is farther from the tab's pitch is another note
+	blockedEarly  = 0.03  // seconds before the next note in which the string is being stopped
+	attackSkip    = 0.04  // after the pluck, before the pitch is looked at
+	curveStep     = 0.01  // seconds
+	settledWithin = 12.0  // cents
+	faint         = 0.03  // of the loudest, below which a point doesn't count
+	mostPartials  = 8     // looked at for each string
+	longLook      = 0.3   // seconds, the longest window
+	absent        = 0.045 // of the group's loudest partial, below which a string was not played
+	modelDoubt    = 0.35  // cents that partials differ by however well they are measured
+)
+
+// measurer measures the notes of a take.
+type measurer struct {
+	take  *Take
+	look  *look
+	notes []*note
+}
+
+// others gives the frequencies of what else may sound while a note does: the
+// strings plucked with it, and those that ring on from before.
+func (m *measurer) others(n *note) []float64 {
+	var out []float64
+	for _, o := range m.notes {
+		if o == n || o.pluck.String == n.pluck.String || o.at > n.until || o.until < n.at-0.2 || o.at < n.at-2.5 {
+			continue
+		}
+		if !o.found && o.at < n.at-0.001 {
+			continue
+		}
+		hz := o.want.hz
+		if o.found {
+			hz = o.hz
+		}
+		out = append(out, hz)
+	}
+	return out
+}
+
+// room gives how far the nearest partial of anything else lies from f, in hertz;
+// own is the spacing of the string's own.
+func room(f, own float64, others []float64) float64 {
+	least := own
+	for _, o := range others {
+		k := max(1, math.Round(f/o))
+		least = min(least, math.Abs(f-k*o))
+	}
+	return least
+}
+
+// measure finds the pitch of a string that the tab has, within farOff of where it
+// should be.
+func (m *measurer) measure(n *note) {
+	n.spread = -1
+	end := n.until - blockedEarly
+	from := n.at + attackSkip
+	if end-from < 0.05 {
+		from = n.at + 0.015
+		end = max(end, n.until-0.01)
+	}
+	if end-from < 0.035 {
+		return
+	}
+	others := m.others(n)
+	first, ok := m.rough(n, from, min(end, from+0.35), others)
+	if !ok {
+		return
+	}
+	n.found = true
+	n.hz = first
+	if closest := m.closest(first, others); closest*0.12 > 3.2 || len(others) == 0 {
+		m.follow(n, first, from, end, others)
+	}
+	if n.spread < 0 {
+		m.steady(n, first, from, end, others)
+	}
+	n.cents = 1200 * math.Log2(n.hz/n.want.hz)
+}
+
+// closest gives the least room of a string's first four partials.
+func (m *measurer) closest(f float64, others []float64) float64 {
+	least := f
+	for k := 1.0; k <= 4; k++ {
+		least = min(least, room(k*f, f, others))
+	}
+	return least
+}
+
+// vote is what one partial says of a pitch.
+type vote struct {
+	cents, weight, loud float64
+}
+
+// rough finds a pitch within farOff of the wanted one: each partial is asked in a
+// window as long as what lies beside it demands and no longer, and the weighted
+// median of those that agree is taken.
+func (m *measurer) rough(n *note, from, to float64, others []float64) (float64, bool) {
+	f := n.want.hz
+	var votes []vote
+	loudest := 0.0
+	for k := 1.0; k <= mostPartials && (k == 1 || k*f < highestPartial); k++ {
+		space := room(k*f, f, others)
+		long := max(3.2/space, 0.03)
+		if long > min(longLook, to-from+0.03) {
+			continue
+		}
+		mid := min(from+long/2, (from+to)/2)
+		m.look.at(m.take, mid, long)
+		p, ok := m.look.near(k*f, farOff)
+		if !ok || p.amplitude < 1e-5 {
+			continue
+		}
+		w := p.amplitude
+		if n.begun {
+			// What sounded there before counts for less.
+			m.look.at(m.take, n.at-long/2-0.004, long)
+			was := m.look.strength(p.hz)
+			w *= max(0.02, 1-was/p.amplitude)
+		}
+		votes = append(votes, vote{1200 * math.Log2(p.hz/k/f), w * math.Sqrt(k), p.amplitude})
+		loudest = max(loudest, p.amplitude)
+	}
+	if len(votes) == 0 {
+		return 0, false
+	}
+	c := weightedMedian(votes)
+	agreed, all := 0.0, 0.0
+	for _, v := range votes {
+		all += v.weight
+		if math.Abs(v.cents-c) < 15 {
+			agreed += v.weight
+			n.partials++
+			n.loud = max(n.loud, v.loud)
+		}
+	}
+	return f * math.Exp2(c/1200), agreed > 0.5*all && math.Abs(c) <= farOff
+}
+
+func weightedMedian(votes []vote) float64 {
+	slices.SortFunc(votes, func(a, b vote) int { return cmp.Compare(a.cents, b.cents) })
+	sum := 0.0
+	for _, v := range votes {
+		sum += v.weight
+	}
+	part := 0.0
+	for _, v := range votes {
+		part += v.weight
+		if part >= sum/2 {
+			return v.cents
+		}
+	}
+	return votes[len(votes)-1].cents
+}
+
+// follow draws the curve of a string that can be told from all others in short
+// windows, and measures its settled part.
+func (m *measurer) follow(n *note, f, from, end float64, others []float64) {
+	long := max(6/f, 0.03, 3.2/m.closest(f, others))
+	weights := m.trust(n, f, long)
+	loudest := 0.0
+	for at := from - attackSkip/2; at <= end-long/3; at += curveStep {
+		m.look.at(m.take, at, long)
+		sum, weight, loud := 0.0, 0.0, 0.0
+		for i, trust := range weights {
+			k := float64(i + 1)
+			if trust == 0 {
+				continue
+			}
+			p, ok := m.look.near(k*f, 60)
+			if !ok {
+				continue
+			}
+			w := trust * k * k * p.amplitude * p.amplitude
+			sum += w * 1200 * math.Log2(p.hz/k/n.want.hz)
+			weight += w
+			loud += p.amplitude * p.amplitude
+		}
+		if weight > 0 {
+			n.curve = append(n.curve, point{at, sum / weight, math.Sqrt(loud)})
+			loudest = max(loudest, math.Sqrt(loud))
+		}
+	}
+	n.curve = slices.DeleteFunc(n.curve, func(p point) bool { return p.loud < faint*loudest })
+	n.settle()
+}
+
+// trust says for each partial how much of it is the string's own: what sounded
+// there before the pluck does not count.
+func (m *measurer) trust(n *note, f, long float64) []float64 {
+	count := 1
+	for float64(count+1)*f < highestPartial && count < 6 {
+		count++
+	}
+	out := make([]float64, count)
+	for i := range out {
+		out[i] = 1
+	}
+	if !n.begun {
+		return out
+	}
+	was := make([]float64, count)
+	m.look.at(m.take, n.at-long/2-0.004, long)
+	for i := range was {
+		was[i] = m.look.strength(float64(i+1) * f)
+	}
+	m.look.at(m.take, n.at+long/2+0.02, long)
+	best := 0
+	for i := range out {
+		is := m.look.strength(float64(i+1) * f)
+		u := 1 - 2*was[i]/(is+1e-9)
+		out[i] = max(0, u)
+		if out[i] > out[best] {
+			best = i
+		}
+	}
+	if out[best] == 0 {
+		for i := range out {
+			out[i] = 1e-3
+		}
+	}
+	return out
+}
+
+// settle finds the settled part of the curve, the longest stretch that stays
+// within reach of its middle, and what comes before.
+func (n *note) settle() {
+	if len(n.curve) < 3 {
+		return
+	}
+	values := make([]float64, len(n.curve))
+	for i, p := range n.curve {
+		values[i] = p.cents
+	}
+	middle := median(values)
+	reach := settledWithin
+	if n.pluck.Vibrato {
+		reach = 45
+	}
+	from, to, start := 0, 0, -1
+	for i := 0; i <= len(n.curve); i++ {
+		if i < len(n.curve) && math.Abs(n.curve[i].cents-middle) <= reach {
+			if start < 0 {
+				start = i
+			}
+			continue
+		}
+		if start >= 0 && i-start > to-from {
+			from, to = start, i
+		}
+		start = -1
+	}
+	if to-from < 3 {
+		return
+	}
+	// A short note's first points still hold the attack.
+	part := n.curve[from:to]
+	if len(part) > 8 {
+		part = part[2 : len(part)-1]
+	}
+	var sum, weight, square float64
+	for _, p := range part {
+		sum += p.loud * p.cents
+		weight += p.loud
+	}
+	mean := sum / weight
+	for _, p := range part {
+		square += p.loud * (p.cents - mean) * (p.cents - mean)
+	}
+	n.hz = n.want.hz * math.Exp2(mean/1200)
+	n.spread = math.Sqrt(square / weight)
+	n.doubt = math.Hypot(modelDoubt, n.spread/math.Sqrt(float64(len(part))/3))
+	n.attack = attack{n.curve[0].cents - mean, n.curve[from].at - n.at}
+	n.vibrato = findVibrato(part, mean)
+}
+
+// steady measures a string among others: in the longest windows that its note
+// allows, by the partials that stand clear of all others; those shared with
+// another string are left out.
+func (m *measurer) steady(n *note, f, from, end float64, others []float64) {
+	long := min(longLook, end-from+0.02)
+	var votes []vote
+	for at := from + long/2 - 0.01; ; at += long / 2 {
+		m.look.at(m.take, at, long)
+		for k := 1.0; k <= 2*mostPartials && (k == 1 || k*f < highestPartial); k++ {
+			if room(k*f, f, others) < 3/long {
+				continue
+			}
+			p, ok := m.look.near(k*f, 25)
+			if !ok || p.amplitude < 1e-5 {
+				continue
+			}
+			votes = append(votes, vote{1200 * math.Log2(p.hz/k/n.want.hz), k * p.amplitude, p.amplitude})
+		}
+		if at+long > end+0.02 {
+			break
+		}
+	}
+	if len(votes) == 0 {
+		// All its partials are shared: what was found is a guess.
+		n.doubt, n.partials = 8, 0
+		return
+	}
+	c := weightedMedian(votes)
+	sum, weight, square := 0.0, 0.0, 0.0
+	agree := 0
+	for _, v := range votes {
+		if math.Abs(v.cents-c) < 6 {
+			w := v.weight * v.weight
+			sum += w * v.cents
+			weight += w
+			agree++
+		}
+	}
+	c = sum / weight
+	for _, v := range votes {
+		if math.Abs(v.cents-c) < 6 {
+			square += v.weight * v.weight * (v.cents - c) * (v.cents - c)
+		}
+	}
+	n.hz = n.want.hz * math.Exp2(c/1200)
+	n.spread = math.Sqrt(square / weight)
+	n.doubt = math.Hypot(modelDoubt, n.spread/math.Sqrt(float64(max(1, agree-1))))
+	if agree*2 < len(votes) {
+		n.doubt += 3
+	}
+}
+
+// findVibrato looks for a motion of 3 to 9 a second in the settled part: the rate
+// at which a sine fits the curve best, and its width.
+func findVibrato(part []point, mean float64) vibrato {
+	if len(part) < 30 {
+		return vibrato{}
+	}
+	total := 0.0
+	for _, p := range part {
+		total += (p.cents - mean) * (p.cents - mean)
+	}
+	best, power := 0.0, 0.0
+	for rate := 3.0; rate <= 9; rate += 0.1 {
+		var c, s float64
+		for _, p := range part {
+			sin, cos := math.Sincos(2 * math.Pi * rate * p.at)
+			c += (p.cents - mean) * cos
+			s += (p.cents - mean) * sin
+		}
+		if e := 2 * (c*c + s*s) / float64(len(part)); e > power {
+			best, power = rate, e
+		}
+	}
+	width := math.Sqrt(2 * power / float64(len(part)))
+	if power < 0.5*total || width < 3 {
+		return vibrato{}
+	}
+	return vibrato{best, width}
+}

@@ -1,0 +1,389 @@
+package listen
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"lapwright/pitch"
+	"lapwright/retune"
+	"lapwright/rig"
+	"lapwright/steel"
+	"lapwright/tab"
+	"lapwright/tune"
+)
+
+// Options says what a review may take for granted.
+type Options struct {
+	// Tuned is how far each open string is meant to be from equal temperament, in
+	// cents, string 1 first; nil for equal temperament. TunedTo gives it.
+	Tuned []float64
+}
+
+// TunedTo gives Options.Tuned for "equal", "just" or "between" (half of the way),
+// the last two for the chord of the rig's open strings.
+func TunedTo(r *rig.Rig, way string) ([]float64, error) {
+	out := make([]float64, len(r.Strings))
+	if way == "equal" {
+		return out, nil
+	}
+	chord, err := retune.OpenChordOf(r)
+	if err != nil {
+		return nil, err
+	}
+	t, err := retune.NewTuned(r, chord, r.Reference, 0.5, pitch.FiveLimit)
+	if err != nil {
+		return nil, err
+	}
+	for i, target := range t.Targets {
+		hz := target.Blend
+		switch way {
+		case "just":
+			hz = target.Just
+		case "between":
+		default:
+			return nil, fmt.Errorf("%q is no way to tune: equal, just or between", way)
+		}
+		out[i] = float64(pitch.Between(target.Equal, hz))
+	}
+	return out, nil
+}
+
+// Status says what became of a note.
+type Status string
+
+// What becomes of notes.
+const (
+	Played Status = "played"
+	Missed Status = "missed"
+	Wrong  Status = "wrong" // something else was played instead
+)
+
+// Note is what the take did about one note of the tab.
+type Note struct {
+	Bar    int        // as printed
+	Pass   int        // index into the unfolded bars
+	At     tune.Ticks // from the tune's start, repeats unfolded
+	String int
+	Fret   float64
+	Wanted pitch.Hz // as the tab has it, in equal temperament
+	Key    float64
+	Status Status
+	Onset  float64 // seconds; for a note glided into, when it is due
+	// Late is how much later than a steady hand would have it, in seconds; NaN where
+	// the tempo can't be told or the note has no beginning of its own.
+	Late      float64
+	Cents     float64 // against equal temperament; NaN when it could not be measured
+	CentsJust float64 // against the just target of the chord; NaN when there is none
+	Spread    float64 // cents, standard deviation in the settled part; NaN when unknown
+	SteelMM   float64 // from where the tab has the steel; NaN for open strings
+	Doubt     float64 // standard error of Cents
+	Sure      bool
+	Scoop     float64 // cents from the pitch at the beginning
+	Settles   float64 // seconds until the pitch is steady
+	Vibrato   float64 // a second, 0 for none
+	Width     float64 // of the vibrato, cents to either side
+	Glided    bool    // reached by moving the steel
+	Slanted   bool    // under a steel that leans
+}
+
+// Extra is something played that the tab does not have.
+type Extra struct {
+	Onset float64
+	Pitch pitch.Name
+}
+
+// StringTuning is how an open string is tuned, against how it is meant to be.
+type StringTuning struct {
+	String int
+	Cents  float64
+	Doubt  float64 // standard error
+	Told   bool    // whether the take can tell it from the place of the steel
+}
+
+// Slant is how the steel lay under one grip.
+type Slant struct {
+	Bar       int
+	At        tune.Ticks
+	Strings   []int
+	Kind      steel.Kind
+	Wanted    float64 // degrees, forward positive
+	Degrees   float64
+	PlusMinus float64 // standard error of Degrees
+	SteelMM   float64 // its middle from where the tab has it
+	MMDoubt   float64
+	Sure      bool
+}
+
+// Advice is one thing to practise.
+type Advice struct {
+	Bars  []int // as printed; nil for the whole piece
+	Text  string
+	worth float64
+}
+
+// Reviewed is what a take did against a tab.
+type Reviewed struct {
+	// Refused says in one sentence why nothing can be told; all else is then empty.
+	Refused string
+	Notes   []Note
+	Extra   []Extra
+	Strings []StringTuning
+	Slants  []Slant
+	Tempo   float64 // quarters a minute; 0 when unknown
+	HandMM  float64 // how far the steel lies off throughout
+	HandOff float64 // standard error of HandMM
+	Nearer  string  // "equal" or "just": what the player's fretted chord tones are nearer to; "" when it can't be told
+	Advice  []Advice
+}
+
+// Review compares a take with a tab.
+func Review(take *Take, t *tab.Tab, o Options) (*Reviewed, error) {
+	if t == nil || t.Tune == nil || t.Rig == nil || len(t.Strokes) == 0 {
+		return nil, fmt.Errorf("there is no tab to compare with")
+	}
+	if o.Tuned == nil {
+		o.Tuned = make([]float64, len(t.Rig.Strings))
+	}
+	if len(o.Tuned) != len(t.Rig.Strings) {
+		return nil, fmt.Errorf("%d strings are said to be tuned, and the rig has %d", len(o.Tuned), len(t.Rig.Strings))
+	}
+	r := &reviewer{take: take, s: newScore(t, o.Tuned), out: &Reviewed{}}
+	if why := take.unfit(); why != "" {
+		r.out.Refused = why
+		return r.out, nil
+	}
+	r.heard = take.heardPlucks(take.Onsets(), float64(t.Rig.Reference))
+	r.a = align(r.s, r.heard, 0)
+	if why := r.stranger(); why != "" {
+		r.out.Refused = why
+		return r.out, nil
+	}
+	r.time = newTiming(r.s, r.a, r.heard)
+	r.measure()
+	r.strings()
+	r.tell()
+	r.extras()
+	r.slants()
+	r.tempo()
+	r.out.Advice = r.advise()
+	return r.out, nil
+}
+
+// reviewer works out one review.
+type reviewer struct {
+	take  *Take
+	s     *score
+	heard []pluckHeard
+	a     *aligned
+	time  *timing
+	notes []*note // those that the take goes through, in the order of the score
+	tuned []StringTuning
+	noise float64 // cents: how far single notes scatter
+	out   *Reviewed
+}
+
+// measure measures every note that the take goes through.
+func (r *reviewer) measure() {
+	m := &measurer{take: r.take, look: newLook(r.take.rate)}
+	for g := range r.s.groups {
+		if !r.a.reach[g] {
+			continue
+		}
+		var now []*note
+		for _, wi := range r.s.groups[g].wants {
+			w := &r.s.wants[wi]
+			at, ok := r.time.seconds(g, w.due)
+			if !ok {
+				continue
+			}
+			n := &note{want: w, at: at}
+			until, _ := r.time.seconds(g, w.due+w.stays)
+			// Where the next pluck is known the string is stopped for it.
+			n.until = min(until, r.take.Seconds())
+			if next := r.nextTouch(w, g); next > at {
+				n.until = min(n.until, next)
+			}
+			now = append(now, n)
+		}
+		r.notes = append(r.notes, now...)
+		// Only notes near this one can sound with it.
+		m.notes = r.notes[max(0, len(r.notes)-40):]
+		played := r.a.onset[g] >= 0
+		for _, n := range now {
+			n.single = len(now) == 1
+			if n.begun && !played {
+				continue
+			}
+			m.measure(n)
+		}
+		r.judge(now, g)
+	}
+}
+
+// nextTouch gives when in the take the next pluck is that touches a want's string
+// or moves the steel under it.
+func (r *reviewer) nextTouch(w *want, g int) float64 {
+	for k := g + 1; k < len(r.s.groups) && r.s.groups[k].due < w.due+w.stays+1e-6; k++ {
+		for _, wi := range r.s.groups[k].wants {
+			if o := &r.s.wants[wi]; o.pluck.String == w.pluck.String {
+				at, _ := r.time.seconds(k, o.due)
+				return at
+			}
+		}
+	}
+	return 0
+}
+
+// judge decides which notes of a group were not played, or are something else.
+func (r *reviewer) judge(now []*note, g int) {
+	loudest := 0.0
+	for _, n := range now {
+		if n.found {
+			loudest = max(loudest, n.loud)
+		}
+	}
+	j := r.a.onset[g]
+	for _, n := range now {
+		if j < 0 || !n.begun {
+			continue
+		}
+		h := &r.heard[j]
+		rise := h.rise[min(127, max(0, int(math.Round(n.key))))]
+		switch {
+		case n.found && len(now) > 1 && n.loud < absent*loudest:
+			n.found = false
+		case len(now) == 1 && rise < 0.5 && h.clear > 2.5:
+			n.found, n.wrong = false, true
+		case len(now) == 1 && !n.found && n.until-n.at > 0.1:
+			n.wrong = h.clear > 2.5
+		}
+	}
+}
+
+// tell writes the notes.
+func (r *reviewer) tell() {
+	offs := make([]float64, len(r.s.tab.Rig.Strings))
+	for _, t := range r.tuned {
+		if t.Told {
+			offs[t.String-1] = t.Cents
+		}
+	}
+	for _, n := range r.notes {
+		bar := r.s.groups[n.group].bar
+		out := Note{
+			Bar: r.s.tab.Tune.Bars[bar].Number, Pass: n.pass, At: n.want.at, String: n.pluck.String, Fret: n.pluck.Fret,
+			Wanted: pitch.Hz(n.want.hz), Key: n.key, Status: Missed, Onset: n.at, Late: math.NaN(), Cents: math.NaN(), CentsJust: math.NaN(),
+			Spread: math.NaN(), SteelMM: math.NaN(), Doubt: n.doubt, Glided: !n.begun, Slanted: n.stroke.Placement.Slanted(),
+		}
+		j := r.a.onset[n.group]
+		switch {
+		case n.wrong:
+			out.Status = Wrong
+		case n.found, n.begun && j >= 0 && (n.single || n.until-n.at < 0.12), !n.begun:
+			out.Status = Played
+		}
+		if n.begun && j >= 0 && out.Status != Missed {
+			if i := r.time.before[n.group]; i >= 0 && r.time.anchors[i].group == n.group && r.time.anchors[i].smoothOK {
+				out.Late = n.at - r.time.anchors[i].smooth
+			}
+		}
+		if n.found {
+			out.Cents, out.Scoop, out.Settles = n.cents, n.attack.scoop, n.attack.settles
+			out.Vibrato, out.Width = n.vibrato.rate, n.vibrato.width
+			if n.spread >= 0 {
+				out.Spread = n.spread
+			}
+			if off, ok := r.just(n); ok {
+				out.CentsJust = n.cents - off
+			}
+			if n.pluck.Fret > 0 && n.pluck.Attack != tab.Harmonic {
+				out.SteelMM = r.place(n, offs[n.pluck.String-1]) - float64(r.s.g.X(n.pluck.Fret))
+			}
+			out.Sure = n.doubt < 3 && n.partials >= 1 && n.spread >= 0 && n.spread < 25
+		}
+		r.out.Notes = append(r.out.Notes, out)
+	}
+}
+
+// place gives where the steel stops the string of a note, in millimetres from
+// the nut: x = L·(1 − f_open/f), off being the cents that the string is out of
+// tune. Harmonics above the steel count from what it stops.
+func (r *reviewer) place(n *note, off float64) float64 {
+	f := n.hz
+	if n.pluck.Node > 1 {
+		f /= float64(n.pluck.Node)
+	}
+	return float64(r.s.tab.Rig.Scale) * (1 - n.open*math.Exp2(off/1200)/f)
+}
+
+// just gives how far the just target of a note lies from equal temperament, by
+// the chord that sounds there.
+func (r *reviewer) just(n *note) (float64, bool) {
+	c := r.chordAt(n.pass, n.want.at)
+	if c == nil {
+		return 0, false
+	}
+	above := int(math.Round(n.key)) - c.Root.Semitone()
+	above = ((above % 12) + 12) % 12
+	for _, t := range c.Tones {
+		if ((t.Interval.Semitones%12)+12)%12 == above {
+			cents := float64(c.Just(t, pitch.FiveLimit).Cents())
+			return cents - 1200*math.Floor(cents/1200+1e-9) - 100*float64(above), true
+		}
+	}
+	return 0, false
+}
+
+// chordAt gives the chord symbol in force at a place in sounding order; nil for
+// none.
+func (r *reviewer) chordAt(pass int, at tune.Ticks) *pitch.Chord {
+	perf := r.s.tab.Performance()
+	for p := pass; p >= 0 && p > pass-4; p-- {
+		b := &r.s.tab.Tune.Bars[perf.Passes[p].Bar]
+		for i := len(b.Chords) - 1; i >= 0; i-- {
+			if perf.Passes[p].Start+b.Chords[i].At <= at {
+				return b.Chords[i].Chord
+			}
+		}
+	}
+	return nil
+}
+
+// extras lists what was played beyond the tab.
+func (r *reviewer) extras() {
+	for j := range r.heard {
+		h := &r.heard[j]
+		if r.a.used[j] || r.a.again[j] || h.Strength < 0.3 || h.clear < 2.5 || h.gain < 1.15 || r.glides(h.At) {
+			continue
+		}
+		best := slices.Index(h.rise[:], 1)
+		if best < 0 {
+			continue
+		}
+		r.out.Extra = append(r.out.Extra, Extra{h.At, pitch.SpellKey(best, r.s.tab.Tune.Bars[0].Key.Fifths())})
+	}
+}
+
+// glides reports whether the steel is carrying a string at a time of the take.
+func (r *reviewer) glides(at float64) bool {
+	for _, n := range r.notes {
+		if !n.begun && at > n.at-0.3 && at < n.at+0.08 {
+			return true
+		}
+	}
+	return false
+}
+
+// tempo works out the take's tempo in quarters a minute.
+func (r *reviewer) tempo() {
+	if len(r.time.anchors) < 4 {
+		return
+	}
+	perf := r.s.tab.Performance()
+	first, last := r.notes[0], r.notes[len(r.notes)-1]
+	quarters := float64(last.want.at-first.want.at) / float64(tune.Whole/4)
+	if seconds := perf.Clock.Seconds(last.want.at) - perf.Clock.Seconds(first.want.at); seconds > 0 {
+		r.out.Tempo = 60 * quarters / (seconds * r.time.pace())
+	}
+}
