@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"lapwright/sound"
+	"lapwright/tab"
 )
 
 // sweeping reports whether the whole sweep is asked for ("make sweeps").
@@ -24,6 +25,27 @@ func TestSingleNotesAreMeasured(t *testing.T) {
 		lines = 22
 	}
 	rigs := []string{"reso-open-g", "lap6-c6", "hollow-neck-open-d"}
+	type taken struct {
+		want, take *tab.Tab
+		samples    []float32
+		times      *sound.Timing
+	}
+	var takes []taken
+	for k := range lines {
+		r := builtin(t, rigs[k%len(rigs)])
+		rnd := rand.New(rand.NewSource(int64(k)))
+		want := line(r, int64(100+k), 48, 15)
+		take := played(want)
+		for i := range take.Strokes {
+			c := 15 * rnd.NormFloat64()
+			off(take, i, func(int) float64 { return c })
+		}
+		times, err := sound.Timeline(take, sound.Options{Seed: uint64(k)})
+		if err != nil {
+			t.Fatal(err)
+		}
+		takes = append(takes, taken{want, take, mono(t, take, sound.Options{Seed: uint64(k)}), times})
+	}
 	for _, c := range []struct {
 		name             string
 		noise            float64
@@ -37,22 +59,10 @@ func TestSingleNotesAreMeasured(t *testing.T) {
 	} {
 		var cents, onsets, mm []float64
 		notes, measured := 0, 0
-		for k := range lines {
-			r := builtin(t, rigs[k%len(rigs)])
-			rnd := rand.New(rand.NewSource(int64(k)))
-			want := line(r, int64(100+k), 48, 15)
-			take := played(want)
-			for i := range take.Strokes {
-				c := 15 * rnd.NormFloat64()
-				off(take, i, func(int) float64 { return c })
-			}
-			samples := mono(t, take, sound.Options{Seed: uint64(k)})
+		for k, made := range takes {
+			want, take, times, samples := made.want, made.take, made.times, made.samples
 			if !math.IsInf(c.noise, 1) {
 				samples = noisy(samples, c.noise, int64(k))
-			}
-			times, err := sound.Timeline(take, sound.Options{Seed: uint64(k)})
-			if err != nil {
-				t.Fatal(err)
 			}
 			v := review(t, samples, want)
 			if v.Refused != "" {
@@ -66,17 +76,24 @@ func TestSingleNotesAreMeasured(t *testing.T) {
 					break
 				}
 				if n.Status != Played || math.IsNaN(n.Cents) {
+					if testing.Verbose() {
+						was := Note{}
+						if i > 0 {
+							was = v.Notes[i-1]
+						}
+						t.Logf("line %d note %d string %d fret %g (%.2f s, key %.0f after %.0f): %s", k, i, n.String, n.Fret, n.Onset, n.Key, was.Key, n.Status)
+					}
 					continue
 				}
 				measured++
 				is := 100 * (take.Strokes[i].Plucks[0].Fret - want.Strokes[i].Plucks[0].Fret)
 				cents = append(cents, math.Abs(n.Cents-is))
 				if testing.Verbose() && math.Abs(n.Cents-is) > 8 && math.IsInf(c.noise, 1) {
-					t.Logf("line %d note %d string %d fret %g: %.1f for %.1f (sure %v, until %v)", k, i, n.String, n.Fret, n.Cents, is, n.Sure, n.Doubt)
+					t.Logf("line %d note %d string %d fret %g: %.1f for %.1f (sure %v), key %.0f after %.0f", k, i, n.String, n.Fret, n.Cents, is, n.Sure, n.Key, v.Notes[max(0, i-1)].Key)
 				}
 				onsets = append(onsets, math.Abs(n.Onset-times.Strokes[i].At))
 				if !math.IsNaN(n.SteelMM) {
-					g := float64(r.Scale)
+					g := float64(want.Rig.Scale)
 					isMM := g * (math.Exp2(-n.Fret/12) - math.Exp2(-take.Strokes[i].Plucks[0].Fret/12))
 					mm = append(mm, math.Abs(n.SteelMM-isMM))
 				}

@@ -18,6 +18,7 @@ type note struct {
 	doubt     float64 // standard error of cents
 	spread    float64 // of the curve in the settled part; negative when unknown
 	partials  int     // how many speak for it
+	trust     float64 // how far its partials are its own, 0 to 1
 	loud      float64 // amplitude of its strongest partial
 	curve     []point
 	attack    attack
@@ -111,7 +112,7 @@ func (m *measurer) measure(n *note) {
 	if !ok {
 		return
 	}
-	n.found = true
+	n.found, n.trust = true, 1
 	n.hz = first
 	if closest := m.closest(first, others); closest*0.12 > 3.2 || len(others) == 0 {
 		m.follow(n, first, from, end, others)
@@ -120,6 +121,10 @@ func (m *measurer) measure(n *note) {
 		m.steady(n, first, from, end, others)
 	}
 	n.cents = 1200 * math.Log2(n.hz/n.want.hz)
+	if n.trust < 0.5 {
+		// What rang there before can't be told from it.
+		n.doubt += 4
+	}
 }
 
 // closest gives the least room of a string's first four partials.
@@ -202,6 +207,7 @@ func weightedMedian(votes []vote) float64 {
 func (m *measurer) follow(n *note, f, from, end float64, others []float64) {
 	long := max(6/f, 0.03, 3.2/m.closest(f, others))
 	weights := m.trust(n, f, long)
+	n.trust = slices.Max(weights)
 	loudest := 0.0
 	for at := from - attackSkip/2; at <= end-long/3; at += curveStep {
 		m.look.at(m.take, at, long)

@@ -32,9 +32,14 @@ const (
 	peakShare = 0.16
 )
 
-// flux gives the take's spectral flux, one value a hop.
+// fluxLead is how many frames come before the take's first sample, so that what
+// begins with it rises from silence.
+const fluxLead = 8
+
+// flux gives the take's spectral flux, one value a hop, from fluxLead hops before
+// its start.
 func (t *Take) flux() []float64 {
-	n := len(t.x)/fluxHop + 1
+	n := len(t.x)/fluxHop + 1 + fluxLead
 	fft := fourier.NewFFT(fluxSize)
 	v := newWindow(fluxSize / 2)
 	buf, out := make([]float64, fluxSize), []complex128(nil)
@@ -42,7 +47,7 @@ func (t *Take) flux() []float64 {
 	mags := make([][]float64, n)
 	loudest := 0.0
 	for i := range mags {
-		from := i*fluxHop - fluxSize/2
+		from := (i-fluxLead)*fluxHop - fluxSize/2
 		for k := range buf {
 			buf[k] = 0
 			if at := from + k; at >= 0 && at < len(t.x) {
@@ -126,7 +131,7 @@ func (t *Take) Onsets() []Onset {
 			continue
 		}
 		// The flux peaks when the rise is about half in the window, fluxLag/2 later.
-		out = append(out, Onset{t.rise(float64(p.i*fluxHop-fluxLag*fluxHop/2) / t.rate), p.height / clear})
+		out = append(out, Onset{t.rise(float64((p.i-fluxLead)*fluxHop-fluxLag*fluxHop/2) / t.rate), p.height / clear})
 	}
 	return out
 }
@@ -135,13 +140,16 @@ func (t *Take) Onsets() []Onset {
 // the power of its difference over the 4 ms after against the 8 ms before.
 func (t *Take) rise(near float64) float64 {
 	const before, after, reach = 0.008, 0.004, 0.03
-	lo, hi := max(1, t.sample(near-reach-before)), min(len(t.x)-1, t.sample(near+reach+after))
-	if hi-lo < t.sample(before+after)+2 {
-		return max(0, near)
+	lo, hi := t.sample(near-reach-before), t.sample(near+reach+after)
+	sample := func(i int) float64 {
+		if i < 0 || i >= len(t.x) {
+			return 0
+		}
+		return t.x[i]
 	}
 	sums := make([]float64, hi-lo+1)
 	for i := lo; i < hi; i++ {
-		d := t.x[i] - t.x[i-1]
+		d := sample(i) - sample(i-1)
 		sums[i-lo+1] = sums[i-lo] + d*d
 	}
 	b, a := t.sample(before), t.sample(after)
@@ -154,5 +162,5 @@ func (t *Take) rise(near float64) float64 {
 			best, at = r, float64(lo+i)/t.rate
 		}
 	}
-	return at
+	return max(0, at)
 }

@@ -253,12 +253,30 @@ func (r *reviewer) judge(now []*note, g int) {
 		switch {
 		case n.found && len(now) > 1 && n.loud < absent*loudest:
 			n.found = false
-		case len(now) == 1 && rise < 0.5 && h.clear > 2.5:
+		case len(now) == 1 && rise < 0.5 && h.clear > 2.5 && !(n.found && r.rings(n)):
 			n.found, n.wrong = false, true
 		case len(now) == 1 && !n.found && n.until-n.at > 0.1:
 			n.wrong = h.clear > 2.5
 		}
 	}
+}
+
+// rings reports whether the pitch of a note is still there from before, so that
+// its pluck adds little.
+func (r *reviewer) rings(n *note) bool {
+	for i := len(r.notes) - 1; i >= 0; i-- {
+		o := r.notes[i]
+		if o.at > n.at-0.01 {
+			continue
+		}
+		if o.at < n.at-3 {
+			return false
+		}
+		if math.Abs(o.key-n.key) < 0.5 {
+			return true
+		}
+	}
+	return false
 }
 
 // tell writes the notes.

@@ -1,0 +1,111 @@
+// Package recording reads recordings: WAVE, FLAC, MP3 and Ogg Opus, told apart by
+// their first bytes whatever the file is called. It gives samples between −1 and
+// 1 at the file's own rate and judges nothing.
+//
+// Where a file ends early or says what is not so, the error names the byte.
+package recording
+
+import (
+	"bytes"
+	"fmt"
+
+	"lapwright/fault"
+	"lapwright/listen"
+)
+
+// Recording is what a file holds.
+type Recording struct {
+	Kind     string  // "WAVE", "FLAC", "MP3" or "Opus"
+	Rate     float64 // samples a second
+	Channels [][]float32
+}
+
+// mostSamples bounds what is read, in samples of all channels: half an hour of
+// stereo at 96 kHz.
+const mostSamples = 2 * 96000 * 1800
+
+// mostChannels is more than any recorder of a lesson has.
+const mostChannels = 8
+
+// Read reads the bytes of a file; name is for errors.
+func Read(b []byte, name string) (*Recording, error) {
+	var r *Recording
+	var err error
+	switch {
+	case len(b) == 0:
+		err = at(0, "", "the file is empty")
+	case bytes.HasPrefix(b, []byte("RIFF")), bytes.HasPrefix(b, []byte("RF64")):
+		r, err = readWave(b)
+	case bytes.HasPrefix(b, []byte("fLaC")):
+		r, err = readFlac(b)
+	case bytes.HasPrefix(b, []byte("OggS")):
+		r, err = readOpus(b)
+	case bytes.HasPrefix(b, []byte("ID3")), len(b) > 1 && b[0] == 0xff && b[1]&0xe0 == 0xe0:
+		r, err = readMP3(b)
+	default:
+		err = at(0, "", fmt.Sprintf("%q begins no recording that is known: WAVE, FLAC, MP3 or Ogg Opus", b[:min(4, len(b))]))
+	}
+	if err == nil && !(r.Rate >= listen.LowestRate && r.Rate <= listen.HighestRate) {
+		err = at(0, "", fmt.Sprintf("a rate of %g samples a second is not from %d to %d", r.Rate, listen.LowestRate, listen.HighestRate))
+	}
+	if err == nil && len(r.Channels[0]) == 0 {
+		err = at(int64(len(b)), "", "the recording holds no sound: 0 samples")
+	}
+	if err != nil {
+		f := err.(*fault.Fault)
+		f.File = name
+		return nil, f
+	}
+	return r, nil
+}
+
+// at makes an error at a byte.
+func at(offset int64, part, msg string) error {
+	return &fault.Fault{Binary: true, Offset: offset, Part: part, Msg: msg}
+}
+
+// Mono gives the mean of the channels.
+func (r *Recording) Mono() []float32 {
+	if len(r.Channels) == 1 {
+		return r.Channels[0]
+	}
+	out := make([]float32, len(r.Channels[0]))
+	for i := range out {
+		sum := float32(0)
+		for _, c := range r.Channels {
+			sum += c[i]
+		}
+		out[i] = sum / float32(len(r.Channels))
+	}
+	return out
+}
+
+// Take lets the recording be listened to. A channel that is far louder than the
+// rest is heard alone: the other holds noise.
+func (r *Recording) Take() (*listen.Take, error) {
+	best, loud, second := 0, 0.0, 0.0
+	for c, ch := range r.Channels {
+		sum := 0.0
+		for _, v := range ch {
+			sum += float64(v) * float64(v)
+		}
+		if sum > loud {
+			best, loud, second = c, sum, loud
+		} else {
+			second = max(second, sum)
+		}
+	}
+	if loud > 1000*second {
+		return listen.NewTake(r.Channels[best], r.Rate)
+	}
+	return listen.NewTake(r.Mono(), r.Rate)
+}
+
+// open makes room for so many channels of n samples.
+func open(kind string, rate float64, channels, n int) *Recording {
+	r := &Recording{Kind: kind, Rate: rate}
+	for range channels {
+		r.Channels = append(r.Channels, make([]float32, 0, n))
+	}
+	return r
+}
