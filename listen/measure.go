@@ -63,10 +63,15 @@ type measurer struct {
 	notes []*note
 }
 
-// others gives the frequencies of what else may sound while a note does: the
-// strings plucked with it, and those that ring on from before.
-func (m *measurer) others(n *note) []float64 {
-	var out []float64
+// others are the pitches of what else may sound while a note does.
+type others struct {
+	with   []float64 // plucked together with it
+	before []float64 // ringing on from before
+}
+
+// others finds what else may sound while a note does.
+func (m *measurer) others(n *note) others {
+	var out others
 	for _, o := range m.notes {
 		if o == n || o.pluck.String == n.pluck.String || o.at > n.until || o.until < n.at-0.2 || o.at < n.at-2.5 {
 			continue
@@ -78,21 +83,34 @@ func (m *measurer) others(n *note) []float64 {
 		if o.found {
 			hz = o.hz
 		}
-		out = append(out, hz)
+		if o.at < n.at-0.001 {
+			out.before = append(out.before, hz)
+		} else {
+			out.with = append(out.with, hz)
+		}
 	}
 	return out
 }
 
 // room gives how far the nearest partial of anything else lies from f, in hertz;
-// own is the spacing of the string's own.
-func room(f, own float64, others []float64) float64 {
+// own is the spacing of the string's own. What rings on from before at f itself
+// does not count: no window parts the two, and how much f rose does (trust).
+func (o others) room(f, own float64) float64 {
 	least := own
-	for _, o := range others {
-		k := max(1, math.Round(f/o))
-		least = min(least, math.Abs(f-k*o))
+	for _, w := range o.with {
+		least = min(least, math.Abs(f-max(1, math.Round(f/w))*w))
+	}
+	for _, b := range o.before {
+		if d := math.Abs(f - max(1, math.Round(f/b))*b); d > sameTone*f {
+			least = min(least, d)
+		}
 	}
 	return least
 }
+
+// sameTone is how near two partials are one, as a share of their frequency: 35
+// cents.
+const sameTone = 0.02
 
 // measure finds the pitch of a string that the tab has, within farOff of where it
 // should be.
@@ -107,18 +125,18 @@ func (m *measurer) measure(n *note) {
 	if end-from < 0.035 {
 		return
 	}
-	others := m.others(n)
-	first, ok := m.rough(n, from, min(end, from+0.35), others)
+	o := m.others(n)
+	first, ok := m.rough(n, from, min(end, from+0.35), o)
 	if !ok {
 		return
 	}
 	n.found, n.trust = true, 1
 	n.hz = first
-	if closest := m.closest(first, others); closest*0.12 > 3.2 || len(others) == 0 {
-		m.follow(n, first, from, end, others)
+	if closest := m.closest(first, o); closest*0.12 > 3.2 || len(o.with)+len(o.before) == 0 {
+		m.follow(n, first, from, end, o)
 	}
 	if n.spread < 0 {
-		m.steady(n, first, from, end, others)
+		m.steady(n, first, from, end, o)
 	}
 	n.cents = 1200 * math.Log2(n.hz/n.want.hz)
 	if n.trust < 0.5 {
@@ -128,10 +146,10 @@ func (m *measurer) measure(n *note) {
 }
 
 // closest gives the least room of a string's first four partials.
-func (m *measurer) closest(f float64, others []float64) float64 {
+func (m *measurer) closest(f float64, o others) float64 {
 	least := f
 	for k := 1.0; k <= 4; k++ {
-		least = min(least, room(k*f, f, others))
+		least = min(least, o.room(k*f, f))
 	}
 	return least
 }
@@ -144,12 +162,12 @@ type vote struct {
 // rough finds a pitch within farOff of the wanted one: each partial is asked in a
 // window as long as what lies beside it demands and no longer, and the weighted
 // median of those that agree is taken.
-func (m *measurer) rough(n *note, from, to float64, others []float64) (float64, bool) {
+func (m *measurer) rough(n *note, from, to float64, o others) (float64, bool) {
 	f := n.want.hz
 	var votes []vote
 	loudest := 0.0
 	for k := 1.0; k <= mostPartials && (k == 1 || k*f < highestPartial); k++ {
-		space := room(k*f, f, others)
+		space := o.room(k*f, f)
 		long := max(3.2/space, 0.03)
 		if long > min(longLook, to-from+0.03) {
 			continue
@@ -204,8 +222,8 @@ func weightedMedian(votes []vote) float64 {
 
 // follow draws the curve of a string that can be told from all others in short
 // windows, and measures its settled part.
-func (m *measurer) follow(n *note, f, from, end float64, others []float64) {
-	long := max(6/f, 0.03, 3.2/m.closest(f, others))
+func (m *measurer) follow(n *note, f, from, end float64, o others) {
+	long := max(6/f, 0.03, 3.2/m.closest(f, o))
 	weights := m.trust(n, f, long)
 	n.trust = slices.Max(weights)
 	loudest := 0.0
@@ -327,13 +345,13 @@ func (n *note) settle() {
 // steady measures a string among others: in the longest windows that its note
 // allows, by the partials that stand clear of all others; those shared with
 // another string are left out.
-func (m *measurer) steady(n *note, f, from, end float64, others []float64) {
+func (m *measurer) steady(n *note, f, from, end float64, o others) {
 	long := min(longLook, end-from+0.02)
 	var votes []vote
 	for at := from + long/2 - 0.01; ; at += long / 2 {
 		m.look.at(m.take, at, long)
 		for k := 1.0; k <= 2*mostPartials && (k == 1 || k*f < highestPartial); k++ {
-			if room(k*f, f, others) < 3/long {
+			if o.room(k*f, f) < 3/long {
 				continue
 			}
 			p, ok := m.look.near(k*f, 25)

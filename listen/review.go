@@ -253,12 +253,19 @@ func (r *reviewer) judge(now []*note, g int) {
 		switch {
 		case n.found && len(now) > 1 && n.loud < absent*loudest:
 			n.found = false
-		case len(now) == 1 && rise < 0.5 && h.clear > 2.5 && !(n.found && r.rings(n)):
+		case len(now) == 1 && rise < 0.5 && h.clear > 2.5 && !(n.found && (r.rings(n) || h.kin(n.key))):
 			n.found, n.wrong = false, true
 		case len(now) == 1 && !n.found && n.until-n.at > 0.1:
 			n.wrong = h.clear > 2.5
 		}
 	}
+}
+
+// kin reports whether what rose most shares its partials with a key, lying
+// octaves or octaves and fifths from it: then it may be that key over what rang on.
+func (p *pluckHeard) kin(key float64) bool {
+	off := slices.Index(p.rise[:], 1) - int(math.Round(key))
+	return slices.Contains([]int{0, 12, 19, 24, 28, 31}, max(off, -off))
 }
 
 // rings reports whether the pitch of a note is still there from before, so that

@@ -22,6 +22,7 @@ type commands struct {
 	Grips      gripsCommand      `cmd:"" help:"Find the grips of a chord, interval or set of notes, or name a grip."`
 	Neck       neckCommand       `cmd:"" help:"Draw a rig's neck: chords, scales, tuning and retuning cards."`
 	Hear       hearCommand       `cmd:"" help:"Sound a tune on a rig and write the recording."`
+	Review     reviewCommand     `cmd:"" help:"Tell what a recording did against a tab, and what to practise."`
 	Rigs       rigsCommand       `cmd:"" help:"List the built-in rigs, or show one."`
 	Tunings    tuningsCommand    `cmd:"" help:"List the known tunings."`
 	Tension    tensionCommand    `cmd:"" help:"Judge what the strings of a rig ask of it."`

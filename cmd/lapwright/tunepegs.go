@@ -6,9 +6,11 @@ import (
 
 	"lapwright/fault"
 	"lapwright/internal/whole"
+	"lapwright/listen"
 	"lapwright/pitch"
 	"lapwright/report"
 	"lapwright/retune"
+	"lapwright/rig"
 	"lapwright/sound"
 )
 
@@ -21,6 +23,7 @@ type tuneCommand struct {
 	Seventh   string `help:"Where a dominant seventh lies in just tuning: 7/4 (the seventh partial) or 9/5." default:"9/5" enum:"9/5,7/4" placeholder:"RATIO"`
 	Tones     string `help:"Write reference tones for all strings, low to high, to this .wav, .flac or .opus." placeholder:"FILE"`
 	As        string `help:"Which tuning the reference tones sound: equal, just or between; equal when left out." default:"" enum:",equal,just,between" placeholder:"WAY"`
+	Listen    string `help:"Say how each open string stands in this recording of them plucked one after another." placeholder:"FILE"`
 	JSON      bool   `help:"Report as JSON."`
 }
 
@@ -56,6 +59,9 @@ func (c *tuneCommand) Run(d *desk) error {
 	a4 := r.Reference
 	if c.Reference.given() {
 		a4 = pitch.Hz(c.Reference.value)
+	}
+	if c.Listen != "" {
+		return c.hear(d, r, a4)
 	}
 	chord, err := retune.OpenChordOf(r)
 	if c.Chord != "" {
@@ -114,4 +120,56 @@ func (c *tuneCommand) Run(d *desk) error {
 		d.paragraph("", fmt.Sprintf("Wrote %s: %s tuning, string %d first. %s", c.Tones, c.As, len(r.Strings), sound.Caution))
 	}
 	return nil
+}
+
+// hear tells how the open strings of a recording stand.
+func (c *tuneCommand) hear(d *desk, r *rig.Rig, a4 pitch.Hz) error {
+	if c.Tones != "" {
+		return usagef("--listen hears strings and --tones sounds them: ask for one at a time")
+	}
+	tuned, err := tunedAs(r, cmp.Or(c.As, "equal"))
+	if err != nil {
+		return err
+	}
+	take, err := d.loadTake(c.Listen)
+	if err != nil {
+		return err
+	}
+	at := r.Clone()
+	at.Reference = a4
+	v, err := listen.Strings(take, at, tuned)
+	if err != nil {
+		return err
+	}
+	if c.JSON {
+		return d.json(report.OpenOf(v))
+	}
+	if v.Refused != "" {
+		d.paragraph("", v.Refused)
+		return nil
+	}
+	var rows [][]string
+	for _, s := range v.Strings {
+		row := []string{fmt.Sprint(s.String), r.Strings[s.String-1].Open.String(), fmt.Sprintf("%.2f", float64(s.Wanted)), "", "", "not heard"}
+		if s.Heard {
+			off := float64(pitch.Between(s.Wanted, s.Hz))
+			row[3], row[4], row[5] = fmt.Sprintf("%.2f", float64(s.Hz)), fmt.Sprintf("%+.1f", off), turnWords(off)
+		}
+		rows = append(rows, row)
+	}
+	d.table([]string{">string", "pitch", ">wanted, Hz", ">is, Hz", ">cents", ""}, rows)
+	d.printf("\n")
+	d.paragraph("", "Slacken below the pitch and come up to it; protect your eyes.")
+	return nil
+}
+
+// turnWords says what to do with a peg.
+func turnWords(cents float64) string {
+	switch {
+	case cents < -2:
+		return "raise it"
+	case cents > 2:
+		return "lower it"
+	}
+	return "in tune"
 }

@@ -16,8 +16,8 @@ import (
 // The core rooms stand at the root and end with report; what follows, below internal, may use files, network and clock.
 var order = []string{
 	"fault", "pitch", "wire", "rig", "steel", "tune", "tab", "say", "grip", "retune", "arrange",
-	"notation", "sheet", "sound", "report",
-	"notices", "whole", "lesson", "studio", "web",
+	"notation", "sheet", "sound", "listen", "report",
+	"notices", "whole", "recording", "lesson", "studio", "web",
 }
 
 // onTop are inner rooms that stand on their outer room, which doesn't know them:

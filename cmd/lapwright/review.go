@@ -1,0 +1,200 @@
+package main
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"lapwright/internal/recording"
+	"lapwright/listen"
+	"lapwright/pitch"
+	"lapwright/report"
+	"lapwright/rig"
+	"lapwright/tab"
+)
+
+// reviewCommand tells what a recording did against a tab.
+type reviewCommand struct {
+	Take   string `arg:"" help:"The recording: WAVE, FLAC, MP3 or Ogg Opus."`
+	File   string `arg:"" optional:"" help:"The tune's file, placed on the rig as the flags say; or give --tab."`
+	Tab    string `help:"The tab that was played, as tab text (.txt) made for the rig." placeholder:"FILE"`
+	Tune   int    `help:"Which tune of the file, counted from 1." default:"1" placeholder:"N"`
+	Rig    string `help:"A built-in rig or a rig file." default:"reso-open-g" placeholder:"NAME"`
+	wishes `embed:""`
+	Tuned  string `help:"How the open strings are meant to be tuned: equal, just, between, or cents from equal for each string, low to high, such as 0,0,-14,0,-14,0." default:"equal" placeholder:"WAY"`
+	JSON   bool   `help:"Report as JSON."`
+}
+
+// Help gives an example that runs.
+func (reviewCommand) Help() string {
+	return "Example: lapwright review take.wav waltz.abc --rig reso-open-g --key G"
+}
+
+func (c *reviewCommand) Run(d *desk) error {
+	if (c.File == "") == (c.Tab == "") {
+		return usagef("name what was played: a tune's file, or tab text with --tab")
+	}
+	t, err := c.tab(d)
+	if err != nil {
+		return err
+	}
+	tuned, err := tunedAs(t.Rig, c.Tuned)
+	if err != nil {
+		return err
+	}
+	take, err := d.loadTake(c.Take)
+	if err != nil {
+		return err
+	}
+	v, err := listen.Review(take, t, listen.Options{Tuned: tuned})
+	if err != nil {
+		return err
+	}
+	if c.JSON {
+		return d.json(report.ReviewOf(v))
+	}
+	d.review(v)
+	return nil
+}
+
+func (c *reviewCommand) tab(d *desk) (*tab.Tab, error) {
+	if c.Tab == "" {
+		return loadTab(d, c.File, c.Tune, c.Rig, &c.wishes)
+	}
+	if !strings.HasSuffix(strings.ToLower(c.Tab), ".txt") {
+		return nil, usagef("--tab: %q is no tab text (.txt)", c.Tab)
+	}
+	return loadTab(d, c.Tab, 1, c.Rig, &c.wishes)
+}
+
+// loadTake reads a recording, and warns of what makes it worse to listen to.
+func (d *desk) loadTake(name string) (*listen.Take, error) {
+	b, err := readInput(name)
+	if err != nil {
+		return nil, err
+	}
+	r, err := recording.Read(b, name)
+	if err != nil {
+		return nil, err
+	}
+	take, err := r.Take()
+	if err != nil {
+		return nil, err
+	}
+	v := take.Level()
+	if v.Clipped > 0 {
+		fmt.Fprintf(d.stderr, "warning: %s: %d samples are cut off flat at the loudest; record at a lower level\n", oneLine(name), v.Clipped)
+	}
+	if v.Loud < -40 && v.Loud > -60 {
+		fmt.Fprintf(d.stderr, "warning: %s: the take is quiet, %.0f dB of full scale at its loudest; go nearer to the microphone\n", oneLine(name), v.Loud)
+	}
+	if v.HumHz > 0 && v.Hum > -60 {
+		fmt.Fprintf(d.stderr, "warning: %s: mains hum of %.0f Hz at %.0f dB of full scale\n", oneLine(name), v.HumHz, v.Hum)
+	}
+	return take, nil
+}
+
+// tunedAs reads --tuned.
+func tunedAs(r *rig.Rig, text string) ([]float64, error) {
+	if !strings.ContainsAny(text, "0123456789") {
+		out, err := listen.TunedTo(r, text)
+		if err != nil {
+			return nil, usagef("--tuned: %v", err)
+		}
+		return out, nil
+	}
+	parts := strings.Split(text, ",")
+	if len(parts) != len(r.Strings) {
+		return nil, usagef("--tuned: %q has cents for %d strings, and the rig has %d", text, len(parts), len(r.Strings))
+	}
+	out := make([]float64, len(parts))
+	for i, p := range parts {
+		v, err := strconv.ParseFloat(strings.TrimSpace(p), 64)
+		if err != nil || math.IsNaN(v) || math.Abs(v) > 100 {
+			return nil, usagef("--tuned: %q is no number of cents from -100 to 100", p)
+		}
+		out[len(parts)-1-i] = v
+	}
+	return out, nil
+}
+
+// review prints a review.
+func (d *desk) review(v *listen.Reviewed) {
+	if v.Refused != "" {
+		d.paragraph("", v.Refused)
+		return
+	}
+	var rows [][]string
+	for i := range v.Notes {
+		n := &v.Notes[i]
+		sure := ""
+		if n.Status == listen.Played && !n.Sure {
+			sure = "unsure"
+		}
+		onset := heardAs(n.Onset, "%.2f")
+		if n.Status == listen.Missed {
+			onset = ""
+		}
+		rows = append(rows, []string{
+			fmt.Sprint(n.Bar), n.At.String(), fmt.Sprint(n.String), strconv.FormatFloat(math.Round(100*n.Fret)/100, 'g', -1, 64), pitch.SpellKey(int(math.Round(n.Key)), 0).String(),
+			string(n.Status), onset, heardAs(1000*n.Late, "%+.0f"), heardAs(n.Cents, "%+.1f"), heardAs(n.CentsJust, "%+.1f"), heardAs(n.Spread, "%.1f"), heardAs(n.SteelMM, "%+.1f"), sure,
+		})
+	}
+	d.table([]string{">bar", "at", ">string", ">fret", "pitch", "", ">onset, s", ">late, ms", ">cents", ">just", ">spread", ">steel, mm", ""}, rows)
+	if len(v.Slants) > 0 {
+		d.printf("\n")
+		d.slants(v)
+	}
+	d.printf("\n")
+	for _, s := range v.Strings {
+		if s.Told {
+			d.printf("string %d is tuned %+.1f ± %.1f cents\n", s.String, s.Cents, s.Doubt)
+		} else {
+			d.printf("string %d: its tuning can't be told from the place of the steel\n", s.String)
+		}
+	}
+	if math.IsInf(v.HandOff, 0) {
+		d.printf("whether the steel lies off throughout can't be told from the tuning\n")
+	} else {
+		d.printf("the steel lies %+.1f ± %.1f mm off throughout\n", v.HandMM, v.HandOff)
+	}
+	if v.Nearer != "" {
+		d.printf("thirds and sevenths lie nearer to %s\n", map[string]string{"equal": "equal temperament", "just": "the just chord"}[v.Nearer])
+	}
+	if v.Tempo > 0 {
+		d.printf("tempo: %.0f quarters a minute\n", v.Tempo)
+	}
+	for _, e := range v.Extra {
+		d.printf("extra: %s at %.2f s\n", e.Pitch, e.Onset)
+	}
+	d.printf("\n%s\n", d.strong("What to practise"))
+	for i, a := range v.Advice {
+		d.paragraph(fmt.Sprintf("%d. ", i+1), a.Text)
+	}
+	d.printf("\n")
+	d.paragraph("", "Cents are against equal temperament, then against the just chord; sharp is positive. Steel positive is towards the bridge. Unsure figures are guesses.")
+}
+
+func (d *desk) slants(v *listen.Reviewed) {
+	var rows [][]string
+	for _, s := range v.Slants {
+		sure := ""
+		if !s.Sure {
+			sure = "unsure"
+		}
+		rows = append(rows, []string{
+			fmt.Sprint(s.Bar), s.At.String(), strings.Trim(fmt.Sprint(s.Strings), "[]"), s.Kind.String(), fmt.Sprintf("%+.1f", s.Wanted),
+			fmt.Sprintf("%+.1f ± %.1f", s.Degrees, s.PlusMinus), fmt.Sprintf("%+.1f", s.SteelMM), sure,
+		})
+	}
+	d.table([]string{">bar", "at", "strings", "steel", ">leans, degrees", ">did lean", ">steel, mm", ""}, rows)
+}
+
+// heardAs prints a number, nothing for what is none.
+func heardAs(v float64, format string) string {
+	if math.IsNaN(v) {
+		return ""
+	}
+	return fmt.Sprintf(format, v)
+}

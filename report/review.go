@@ -1,0 +1,165 @@
+package report
+
+import (
+	"math"
+
+	"lapwright/listen"
+	"lapwright/pitch"
+)
+
+// ReviewVersion is the version of the form Review. A field that changes its
+// meaning or goes away raises it.
+const ReviewVersion = 1
+
+// Review is what a take did against a tab.
+type Review struct {
+	Version int            `json:"version"`
+	Notes   []ReviewNote   `json:"notes"`
+	Extra   []ReviewExtra  `json:"extra"`
+	Strings []ReviewString `json:"strings"`
+	Slants  []ReviewSlant  `json:"slants"`
+	Tempo   *float64       `json:"tempo"` // quarters a minute; null when it can't be told
+	Advice  []ReviewAdvice `json:"advice"`
+}
+
+// ReviewNote is what became of one note on one string.
+type ReviewNote struct {
+	Bar       int      `json:"bar"`
+	At        string   `json:"at"` // of a whole note, from the tune's start, repeats unfolded
+	String    int      `json:"string"`
+	Fret      float64  `json:"fret"`
+	Wanted    float64  `json:"wanted"` // hertz, in equal temperament
+	Status    string   `json:"status"` // played, missed or wrong
+	Onset     *float64 `json:"onset"`  // seconds
+	Late      *float64 `json:"late"`   // milliseconds
+	Cents     *float64 `json:"cents"`
+	CentsJust *float64 `json:"centsJust"`
+	Spread    *float64 `json:"spread"`
+	SteelMM   *float64 `json:"steelMM"` // positive towards the bridge
+	Sure      bool     `json:"sure"`
+}
+
+// ReviewExtra is something played that the tab does not have.
+type ReviewExtra struct {
+	Onset float64 `json:"onset"`
+	Pitch string  `json:"pitch"`
+}
+
+// ReviewString is how a string is tuned; null where that can't be told from how
+// the steel lies.
+type ReviewString struct {
+	String int      `json:"string"`
+	Cents  *float64 `json:"cents"`
+}
+
+// ReviewSlant is how the steel lay under one grip.
+type ReviewSlant struct {
+	Bar       int     `json:"bar"`
+	At        string  `json:"at"` // as in ReviewNote
+	Strings   []int   `json:"strings"`
+	Kind      string  `json:"kind"`
+	Wanted    float64 `json:"wanted"` // degrees from square, forward positive
+	Degrees   float64 `json:"degrees"`
+	PlusMinus float64 `json:"plusMinus"` // degrees, standard error
+	SteelMM   float64 `json:"steelMM"`   // its middle
+	Sure      bool    `json:"sure"`
+}
+
+// ReviewAdvice is one thing to practise.
+type ReviewAdvice struct {
+	Bars []int  `json:"bars"` // empty for the whole piece
+	Text string `json:"text"`
+}
+
+// ReviewOf gives a review to other programs. A take that can't be judged has no
+// figures and one piece of advice, which says why.
+func ReviewOf(r *listen.Reviewed) Review {
+	out := Review{
+		Version: ReviewVersion, Notes: []ReviewNote{}, Extra: []ReviewExtra{}, Strings: []ReviewString{},
+		Slants: []ReviewSlant{}, Advice: []ReviewAdvice{},
+	}
+	if r.Refused != "" {
+		out.Advice = append(out.Advice, ReviewAdvice{[]int{}, r.Refused})
+		return out
+	}
+	for i := range r.Notes {
+		n := &r.Notes[i]
+		note := ReviewNote{
+			Bar: n.Bar, At: n.At.String(), String: n.String, Fret: rounded(n.Fret, 3), Wanted: rounded(float64(n.Wanted), 3), Status: string(n.Status),
+			Late: known(1000*n.Late, 0), Cents: known(n.Cents, 2), CentsJust: known(n.CentsJust, 2), Spread: known(n.Spread, 2), SteelMM: known(n.SteelMM, 2), Sure: n.Sure,
+		}
+		if n.Status != listen.Missed {
+			note.Onset = known(n.Onset, 4)
+		}
+		out.Notes = append(out.Notes, note)
+	}
+	for _, e := range r.Extra {
+		out.Extra = append(out.Extra, ReviewExtra{rounded(e.Onset, 4), e.Pitch.String()})
+	}
+	for _, s := range r.Strings {
+		x := ReviewString{String: s.String}
+		if s.Told {
+			x.Cents = known(s.Cents, 1)
+		}
+		out.Strings = append(out.Strings, x)
+	}
+	for _, s := range r.Slants {
+		out.Slants = append(out.Slants, ReviewSlant{
+			s.Bar, s.At.String(), s.Strings, s.Kind.String(), rounded(s.Wanted, 1), rounded(s.Degrees, 1), rounded(s.PlusMinus, 1), rounded(s.SteelMM, 2), s.Sure,
+		})
+	}
+	if r.Tempo > 0 {
+		out.Tempo = known(r.Tempo, 1)
+	}
+	for _, a := range r.Advice {
+		bars := a.Bars
+		if bars == nil {
+			bars = []int{}
+		}
+		out.Advice = append(out.Advice, ReviewAdvice{bars, a.Text})
+	}
+	return out
+}
+
+// Open is how a rig's strings stand.
+type Open struct {
+	Strings []OpenString `json:"strings"`
+	Refused string       `json:"refused,omitempty"` // why nothing could be told
+}
+
+// OpenString is how one open string stands.
+type OpenString struct {
+	String int      `json:"string"`
+	Wanted float64  `json:"wanted"` // hertz
+	Hz     *float64 `json:"hz"`     // null when the string was not heard
+	Cents  *float64 `json:"cents"`
+	Onset  *float64 `json:"onset"` // seconds
+}
+
+// OpenOf gives how strings stand to other programs.
+func OpenOf(r *listen.Tuning) Open {
+	out := Open{Strings: []OpenString{}, Refused: r.Refused}
+	for _, s := range r.Strings {
+		x := OpenString{String: s.String, Wanted: rounded(float64(s.Wanted), 3)}
+		if s.Heard {
+			x.Hz, x.Cents, x.Onset = known(float64(s.Hz), 3), known(float64(pitch.Between(s.Wanted, s.Hz)), 1), known(s.Onset, 3)
+		}
+		out.Strings = append(out.Strings, x)
+	}
+	return out
+}
+
+// rounded keeps so many places; known does too, and gives nil for what is no
+// number.
+func rounded(v float64, places int) float64 {
+	p := math.Pow(10, float64(places))
+	return math.Round(v*p)/p + 0
+}
+
+func known(v float64, places int) *float64 {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return nil
+	}
+	r := rounded(v, places)
+	return &r
+}
