@@ -226,26 +226,34 @@ func (m *measurer) follow(n *note, f, from, end float64, o others) {
 	long := max(6/f, 0.03, 3.2/m.closest(f, o))
 	weights := m.trust(n, f, long)
 	n.trust = slices.Max(weights)
-	loudest := 0.0
+	var looks []curveLook
 	for at := from - attackSkip/2; at <= end-long/3; at += curveStep {
 		m.look.at(m.take, at, long)
-		sum, weight, loud := 0.0, 0.0, 0.0
+		c := curveLook{at: at}
 		for i, trust := range weights {
 			k := float64(i + 1)
 			if trust == 0 {
 				continue
 			}
-			p, ok := m.look.near(k*f, 60)
-			if !ok {
-				continue
+			if p, ok := m.look.near(k*f, 60); ok {
+				c.votes[i] = vote{1200 * math.Log2(p.hz/k/n.want.hz), trust * k * k * p.amplitude * p.amplitude, p.amplitude}
 			}
-			w := trust * k * k * p.amplitude * p.amplitude
-			sum += w * 1200 * math.Log2(p.hz/k/n.want.hz)
-			weight += w
-			loud += p.amplitude * p.amplitude
+		}
+		looks = append(looks, c)
+	}
+	n.agree(looks, weights)
+	loudest := 0.0
+	for i := range looks {
+		sum, weight, loud := 0.0, 0.0, 0.0
+		for k, v := range looks[i].votes {
+			if k < len(weights) && weights[k] > 0 {
+				sum += v.weight * v.cents
+				weight += v.weight
+				loud += v.loud * v.loud
+			}
 		}
 		if weight > 0 {
-			n.curve = append(n.curve, point{at, sum / weight, math.Sqrt(loud)})
+			n.curve = append(n.curve, point{looks[i].at, sum / weight, math.Sqrt(loud)})
 			loudest = max(loudest, math.Sqrt(loud))
 		}
 	}
@@ -253,11 +261,57 @@ func (m *measurer) follow(n *note, f, from, end float64, o others) {
 	n.settle()
 }
 
+// curveLook is what the partials say at one moment.
+type curveLook struct {
+	at    float64
+	votes [curvePartials]vote
+}
+
+// curvePartials is how many partials a curve is drawn by.
+const curvePartials = 6
+
+// strayCents is how far a partial of a string may lie from the others; farther
+// off, something else sounds there.
+const strayCents = 5.0
+
+// agree sets the weights of those partials to 0 that stray from the middle of
+// all over the note. Where most of the weight strays the pitch is in doubt.
+func (n *note) agree(looks []curveLook, weights []float64) {
+	var means []vote
+	var which []int
+	for k := range weights {
+		sum, weight := 0.0, 0.0
+		for i := range looks {
+			sum += looks[i].votes[k].weight * looks[i].votes[k].cents
+			weight += looks[i].votes[k].weight
+		}
+		if weight > 0 {
+			means = append(means, vote{cents: sum / weight, weight: math.Sqrt(weight)})
+			which = append(which, k)
+		}
+	}
+	if len(means) < 3 {
+		return
+	}
+	c := weightedMedian(slices.Clone(means))
+	all, stray := 0.0, 0.0
+	for i, v := range means {
+		all += v.weight
+		if math.Abs(v.cents-c) > strayCents {
+			stray += v.weight
+			weights[which[i]] = 0
+		}
+	}
+	if stray > 0.4*all {
+		n.trust = min(n.trust, 0.4)
+	}
+}
+
 // trust says for each partial how much of it is the string's own: what sounded
 // there before the pluck does not count.
 func (m *measurer) trust(n *note, f, long float64) []float64 {
 	count := 1
-	for float64(count+1)*f < highestPartial && count < 6 {
+	for float64(count+1)*f < highestPartial && count < curvePartials {
 		count++
 	}
 	out := make([]float64, count)
