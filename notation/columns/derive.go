@@ -79,12 +79,8 @@ type deriver struct {
 	lastPluck []map[int]pluckAt
 }
 
-// pluckAt points at a pluck and the note it plays.
-type pluckAt struct {
-	stroke, pluck int
-	ref           tune.Ref
-	thing         int // counts the events and graces of the voice
-}
+// pluckAt points at a pluck.
+type pluckAt struct{ stroke, pluck int }
 
 // Derive makes the tab of a grid. Faults are what makes it impossible.
 func (g *Grid) Derive(file string) (*tab.Tab, fault.List) {
@@ -92,9 +88,8 @@ func (g *Grid) Derive(file string) (*tab.Tab, fault.List) {
 	for range g.Tune.Voices {
 		d.lastPluck = append(d.lastPluck, map[int]pluckAt{})
 	}
-	things := make([]int, len(g.Tune.Voices))
 	for b := range g.Bars {
-		d.bar(b, things)
+		d.bar(b)
 	}
 	d.joinNotes()
 	return d.out, d.faults
@@ -143,14 +138,14 @@ func (d *deriver) slots(b int) map[tune.Ticks][]slot {
 	return out
 }
 
-func (d *deriver) bar(b int, things []int) {
+func (d *deriver) bar(b int) {
 	slots := d.slots(b)
 	for ci := range d.Bars[b].Columns {
 		col := &d.Bars[b].Columns[ci]
 		if len(col.Cells) == 0 {
 			continue
 		}
-		d.column(b, col, slots[col.At], things)
+		d.column(b, col, slots[col.At])
 	}
 }
 
@@ -176,7 +171,7 @@ func takers(c *PlacedCell, slots []slot) []int {
 	return out
 }
 
-func (d *deriver) column(b int, col *Column, slots []slot, things []int) {
+func (d *deriver) column(b int, col *Column, slots []slot) {
 	if len(slots) == 0 {
 		c := col.Cells[0]
 		d.fail(c.Place, c.Str, "the number stands under no letter of the rhythm line")
@@ -226,12 +221,12 @@ func (d *deriver) column(b int, col *Column, slots []slot, things []int) {
 	}
 	for i := range all {
 		e := &all[i]
-		key := tab.Key(d.geo, &s, &e.pluck)
-		if math.IsNaN(key) || key < pitch.MinKey-0.5 || key > pitch.MaxKey+0.5 {
+		key := math.Round(tab.Key(d.geo, &s, &e.pluck))
+		if math.IsNaN(key) || key < pitch.MinKey || key > pitch.MaxKey {
 			d.fail(e.place, e.pluck.String, "fret %s on string %d sounds beyond all instruments", Number(e.pluck.Fret, true), e.pluck.String)
 			return
 		}
-		e.note = tune.Note{Name: pitch.SpellKey(int(math.Round(key)), fifths), Scoop: int8(math.Round(e.pluck.Scoop))}
+		e.note = tune.Note{Name: pitch.SpellKey(int(key), fifths), Scoop: int8(math.Round(e.pluck.Scoop))}
 		s.Grace = s.Grace && e.pluck.Ref.Grace >= 0
 		s.Len = max(s.Len, e.pluck.Len)
 	}
@@ -262,7 +257,7 @@ func (d *deriver) column(b int, col *Column, slots []slot, things []int) {
 		}
 	}
 	d.out.Strokes = append(d.out.Strokes, s)
-	d.join(len(d.out.Strokes)-1, things)
+	d.join(len(d.out.Strokes) - 1)
 }
 
 // addNotes puts notes into an event or grace, after those it may hold from an
@@ -410,30 +405,17 @@ func (d *deriver) placement(col *Column) steel.Placement {
 	return d.geo.Across(int(p.First), int(p.Last), far, near, p.FirstFret)
 }
 
-// join ties and glides the plucks of a stroke to what was played on their
-// strings before, and remembers them.
-func (d *deriver) join(si int, things []int) {
+// join lets what was played before on a stroke's strings glide into it, and
+// remembers its plucks.
+func (d *deriver) join(si int) {
 	s := &d.out.Strokes[si]
-	now := map[tune.Ref]int{}
-	for pi := range s.Plucks {
-		p := &s.Plucks[pi]
-		ref := p.Ref
-		ref.Note = 0
-		if _, ok := now[ref]; !ok {
-			things[ref.Voice]++
-			now[ref] = things[ref.Voice]
-		}
-		thing := now[ref]
-		last, ok := d.lastPluck[ref.Voice][p.String]
-		if ok && last.thing < thing && (p.Attack == tab.Glided) {
+	for _, p := range s.Plucks {
+		if last, ok := d.lastPluck[p.Ref.Voice][p.String]; ok && p.Attack == tab.Glided {
 			d.out.Strokes[last.stroke].Plucks[last.pluck].Glide = true
 		}
 	}
-	for pi := range s.Plucks {
-		p := &s.Plucks[pi]
-		ref := p.Ref
-		ref.Note = 0
-		d.lastPluck[ref.Voice][p.String] = pluckAt{si, pi, p.Ref, now[ref]}
+	for pi, p := range s.Plucks {
+		d.lastPluck[p.Ref.Voice][p.String] = pluckAt{si, pi}
 	}
 }
 
@@ -454,7 +436,10 @@ func (d *deriver) joinNotes() {
 				continue
 			}
 			before, ok := last[p.Ref.Voice][p.String]
-			if b := d.Tune.Note(before); ok && b != nil && b.Name.Key() == n.Name.Key() && before.Grace < 0 && !b.Glide {
+			if !ok || before.Grace >= 0 {
+				continue
+			}
+			if b := d.Tune.Note(before); b.Name.Key() == n.Name.Key() && !b.Glide {
 				b.Tie = true
 			}
 		}

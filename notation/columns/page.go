@@ -126,10 +126,7 @@ type Span struct {
 func (l Line) Words(from, to int) []Span {
 	var out []Span
 	to = min(to, len(l.Text))
-	col := 0
-	if from < len(l.Text) {
-		col = l.column(from)
-	}
+	col := l.column(from)
 	i := from
 	for i < to {
 		if l.Text[i] == ' ' {
