@@ -102,7 +102,7 @@ func (r *reader) heading(h *headings, l columns.Line, key, value string) (err er
 	case "words":
 		u.Words = append(u.Words, value)
 	case "number":
-		u.Index, err = strconv.Atoi(value)
+		u.Index, err = wholeNumber(value)
 	case "parts":
 		u.PartOrder = value
 	case "voices":
@@ -112,9 +112,9 @@ func (r *reader) heading(h *headings, l columns.Line, key, value string) (err er
 	case "tuning":
 		h.tuning = l
 	case "capo":
-		h.capo, err = strconv.Atoi(value)
+		h.capo, err = wholeNumber(value)
 	case "transposed":
-		r.trans, err = strconv.Atoi(value)
+		r.trans, err = wholeNumber(value)
 	case "key":
 		r.key, err = pitch.ParseKey(value)
 	case "meter":
@@ -128,6 +128,14 @@ func (r *reader) heading(h *headings, l columns.Line, key, value string) (err er
 		r.fail(l, 0, "unknown heading %q", fault.Clip(key))
 	}
 	return err
+}
+
+func wholeNumber(value string) (int, error) {
+	n, err := strconv.Atoi(value)
+	if err != nil {
+		return 0, fmt.Errorf("%q is not a whole number", columns.Clip(value))
+	}
+	return n, nil
 }
 
 // tuningDiffers compares the heading of the tuning with a rig. The strings are
