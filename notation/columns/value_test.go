@@ -149,12 +149,6 @@ func TestQuotedTexts(t *testing.T) {
 			t.Errorf("%s: %q, want none", s, got)
 		}
 	}
-	if got := Clip(strings.Repeat("é", 40)); got != strings.Repeat("é", 40) {
-		t.Errorf("forty letters: %q", got)
-	}
-	if got := Clip(strings.Repeat("é", 41)); got != strings.Repeat("é", 40)+"…" {
-		t.Errorf("forty-one letters: %q", got)
-	}
 }
 
 // Where beams end, by the rules of docs/formats/tab-text.md. In 6/8 a felt beat

@@ -133,7 +133,7 @@ func (r *reader) heading(h *headings, l columns.Line, key, value string) (err er
 func wholeNumber(value string) (int, error) {
 	n, err := strconv.Atoi(value)
 	if err != nil {
-		return 0, fmt.Errorf("%q is not a whole number", columns.Clip(value))
+		return 0, fmt.Errorf("%q is not a whole number", fault.Clip(value))
 	}
 	return n, nil
 }
