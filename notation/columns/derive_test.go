@@ -276,7 +276,7 @@ func TestDeriveBounds(t *testing.T) {
 	g := small(t, "q")
 	open := g.Rig.Strings[0].Open.Key()
 	for off, ok := range map[float64]bool{0: true, 0.4: true, 0.5: false, 1: false} {
-		fret := float64(pitch.HighestKey-open) + off
+		fret := float64(pitch.MaxKey-open) + off
 		g := small(t, "q")
 		g.Bars[0].Columns[0].Cells[0].Fret = fret
 		if _, faults := g.Derive("x"); (len(faults) == 0) != ok {

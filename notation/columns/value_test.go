@@ -89,8 +89,8 @@ func TestMeters(t *testing.T) {
 			t.Errorf("%+v: %q, want %q", want, back, text)
 		}
 	}
-	most, err := ParseMeter(FormatMeter(tune.Meter{Beats: tune.MostBeats, Unit: tune.LargestUnit}))
-	if err != nil || most.Beats != tune.MostBeats || most.Unit != tune.LargestUnit {
+	most, err := ParseMeter(FormatMeter(tune.Meter{Beats: tune.MaxBeats, Unit: tune.MaxUnit}))
+	if err != nil || most.Beats != tune.MaxBeats || most.Unit != tune.MaxUnit {
 		t.Errorf("the longest meter: %+v %v", most, err)
 	}
 	// The signs for common time and for cut time, alone.
@@ -101,8 +101,8 @@ func TestMeters(t *testing.T) {
 	}
 	for _, text := range []string{
 		"", "3", "/", "3/", "/4", "0/4", "-3/4", "3/0", "3/3", "3/6", "3/-4", "3/x", "x/4", "2++3/8", "2+0/8", "3/4 D", "3/4 C C", "free 4", "free free",
-		FormatMeter(tune.Meter{Beats: tune.MostBeats + 1, Unit: 4}), FormatMeter(tune.Meter{Beats: 4, Unit: 2 * tune.LargestUnit}),
-		FormatMeter(tune.Meter{Unit: 4, Beats: 1, Groups: []int{tune.MostBeats, 1}}),
+		FormatMeter(tune.Meter{Beats: tune.MaxBeats + 1, Unit: 4}), FormatMeter(tune.Meter{Beats: 4, Unit: 2 * tune.MaxUnit}),
+		FormatMeter(tune.Meter{Unit: 4, Beats: 1, Groups: []int{tune.MaxBeats, 1}}),
 	} {
 		if got, err := ParseMeter(text); err == nil || !strings.Contains(err.Error(), "is not a meter") {
 			t.Errorf("%q: %+v %v, want none", text, got, err)
@@ -123,13 +123,13 @@ func TestTempos(t *testing.T) {
 			t.Errorf("%+v: %s, want %s", want, got, text)
 		}
 	}
-	most := tune.Tempo{Beat: tune.Whole / 4, PerMinute: tune.MostPerMinute}
+	most := tune.Tempo{Beat: tune.Whole / 4, PerMinute: tune.MaxPerMinute}
 	if got, err := ParseTempo(FormatTempo(most)); err != nil || got != most {
 		t.Errorf("the fastest: %+v %v", got, err)
 	}
 	for _, text := range []string{
 		``, `q`, `q=`, `=120`, `k=120`, `q=x`, `q=-1`, `q=1.`, `q=1.2345`, `q=1.x`, `q=1.-2`, `q=120 "a" b`, `q=120 "a`, `"a"b`,
-		FormatTempo(tune.Tempo{Beat: tune.Whole / 4, PerMinute: tune.MostPerMinute + 1000}),
+		FormatTempo(tune.Tempo{Beat: tune.Whole / 4, PerMinute: tune.MaxPerMinute + 1000}),
 	} {
 		if got, err := ParseTempo(text); err == nil || !strings.Contains(err.Error(), "is not a tempo") {
 			t.Errorf("%s: %+v %v, want none", text, got, err)
