@@ -26,7 +26,7 @@ const sampleWidth = 7.0
 
 func (l *legendArt) y(line int) float64 { return float64(line-1) * l.s.st.tabGap }
 
-// number puts a bar position on line 0, 1 or 2.
+// number puts a fret number on line 0, 1 or 2.
 func (l *legendArt) number(t string, x float64, line int) {
 	em := l.s.st.number
 	up, _ := capHeight(draw.SansBold)

@@ -122,11 +122,11 @@ type play struct {
 	stop   *stop
 	head   *head
 	text   string
-	dx     float64 // moved by the bar's lean
+	dx     float64 // moved by the steel's lean
 	half   float64 // half the width of the number with all that hangs on it
 }
 
-// stop is one stroke in the tablature: one way the bar lies.
+// stop is one stroke in the tablature: one way the steel lies.
 type stop struct {
 	node   *node
 	stroke *tab.Stroke

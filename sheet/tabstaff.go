@@ -12,7 +12,7 @@ import (
 	"lapwright/tab"
 )
 
-// The bar's lean is drawn at a third of the true one: sideways for each unit
+// The steel's lean is drawn at a third of the true one: sideways for each unit
 // along the strings. To scale it would tear the grip's numbers out of their
 // instant; the label says the true angle. leanLeast keeps a slight lean visible,
 // leanMost keeps a wide one together, both in staff spaces over the whole grip.
@@ -20,11 +20,11 @@ const (
 	leanShare  = 0.35
 	leanLeast  = 0.7
 	leanMost   = 2.6
-	steelWidth = 0.2 // of the line that stands for the bar
-	steelEnd   = 0.7 // of the gap between strings: how far the ends of a leaning bar stand out
+	steelWidth = 0.2 // of the line that stands for the steel
+	steelEnd   = 0.7 // of the gap between strings: how far the ends of a leaning steel stand out
 )
 
-// setStop works out the numbers of a stroke, and how they stand along the bar.
+// setStop works out the numbers of a stroke, and how they stand along the steel.
 func (s *score) setStop(st *stop) {
 	k := st.stroke
 	for _, p := range st.plays {
@@ -37,8 +37,8 @@ func (s *score) setStop(st *stop) {
 	}
 }
 
-// leanAt gives how far aside the bar lies over a string, in staff spaces from
-// the instant's place: 0 for a straight bar and for strings it does not touch.
+// leanAt gives how far aside the steel lies over a string, in staff spaces from
+// the instant's place: 0 for a straight steel and for strings it does not touch.
 func (s *score) leanAt(p steel.Placement, str int) float64 {
 	if !p.Slanted() && p.Kind != steel.Split || !p.Touches(str) {
 		return 0
@@ -59,7 +59,7 @@ func (s *score) leanAt(p steel.Placement, str int) float64 {
 	return spread * (0.5 - u)
 }
 
-// steelReach gives how far the ends of a leaning bar stand left and right of
+// steelReach gives how far the ends of a leaning steel stand left and right of
 // its instant's middle.
 func (s *score) steelReach(p steel.Placement) (left, right float64) {
 	if !p.Slanted() && p.Kind != steel.Split || p.Last <= p.First {
@@ -256,8 +256,8 @@ func capHeight(f draw.Font) (up, down float64) {
 	return -b.Y0, b.Y1
 }
 
-// drawSteel draws the bar through a grip: a thin line over the strings that it
-// lies on, leaning as the bar leans, broken at the numbers. A grip on one
+// drawSteel draws the steel through a grip: a thin line over the strings that it
+// lies on, leaning as the steel leans, broken at the numbers. A grip on one
 // string has none; the tip alone is a small wedge that points at it.
 func (sy *system) drawSteel(st *stop) {
 	s, c := sy.s, sy.c
@@ -279,7 +279,7 @@ func (sy *system) drawSteel(st *stop) {
 	if pl.Kind == steel.Lifted || pl.First >= pl.Last {
 		return
 	}
-	// A straight bar is drawn over the strings that are played; what it covers
+	// A straight steel is drawn over the strings that are played; what it covers
 	// beside them does not sound.
 	first, last := int(pl.First), int(pl.Last)
 	if !pl.Slanted() && pl.Kind != steel.Split {
@@ -360,7 +360,7 @@ func (p *play) halfHeight(em float64) float64 {
 	return max(inkUp-up/2, inkDown+up/2) * em
 }
 
-// tip reports whether a number is marked as being under the bar's nose alone,
+// tip reports whether a number is marked as being under the steel's nose alone,
 // while other strings sound open beside it.
 func (p *play) tip() bool {
 	return p.stroke.Placement.Kind == steel.Nose && p.pluck.String == int(p.stroke.Placement.First) &&
@@ -370,7 +370,7 @@ func (p *play) tip() bool {
 // tipRoom is the room that the mark of the nose takes beside its number.
 const tipRoom = 0.8
 
-// noseMark is the tip of the bar beside a number whose left edge is at x: a
+// noseMark is the tip of the steel beside a number whose left edge is at x: a
 // small wedge that points at it.
 func noseMark(x, y float64) draw.Path {
 	return polygon(draw.Point{X: x - 0.15, Y: y}, draw.Point{X: x - 0.7, Y: y - 0.36}, draw.Point{X: x - 0.7, Y: y + 0.36})
@@ -420,7 +420,7 @@ func (sy *system) drawJoin(p *play) {
 	}
 }
 
-// tilt gives half the rise of a glide's line: it climbs when the bar moves up
+// tilt gives half the rise of a glide's line: it climbs when the steel moves up
 // the neck, and lies level when only a bender moves.
 func tilt(p, q *play, h float64) float64 {
 	switch {
