@@ -5,6 +5,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"lapwright/tab"
 	"lapwright/tune"
@@ -17,6 +19,16 @@ func Count(n int, thing string) string {
 		return "1 " + thing
 	}
 	return strconv.Itoa(n) + " " + Plural(thing)
+}
+
+// Capital gives a text with a capital at its head, as a sentence or a title
+// begins.
+func Capital(text string) string {
+	first, n := utf8.DecodeRuneInString(text)
+	if n == 0 {
+		return text
+	}
+	return string(unicode.ToUpper(first)) + text[n:]
 }
 
 // Plural gives the plural of a word that makes it as most do.

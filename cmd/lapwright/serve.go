@@ -21,6 +21,7 @@ import (
 	"lapwright/internal/studio"
 	"lapwright/internal/web"
 	"lapwright/internal/whole"
+	"lapwright/internal/workbench"
 )
 
 // dataFlag is the folder that the studio is kept in.
@@ -127,7 +128,7 @@ func (c *serveCommand) Run(d *desk) error {
 			return usagef("%s can be reached from other machines, so a password must be set first: lapwright serve --set-password", c.Listen)
 		}
 	}
-	if err := web.Furnish(d.ctx, st); err != nil {
+	if err := workbench.Furnish(d.ctx, st); err != nil {
 		return err
 	}
 	log := slog.New(slog.NewTextHandler(d.stderr, nil))

@@ -77,7 +77,7 @@ func TestRuleKnowsUpFromDown(t *testing.T) {
 	}{
 		{"rig", "pitch", true}, {"pitch", "rig", false}, {"sheet", "sheet/draw", true}, {"sheet/draw", "sheet", false},
 		{"sheet", "sheet/neck", true}, {"sheet/neck", "sheet/draw", true}, {"sheet/draw", "sheet/neck", false}, {"sheet/neck", "sheet", false},
-		{"notation/abc", "notation/midi", false}, {"notation/abc", "tune", true}, {"web", "studio", true},
+		{"notation/abc", "notation/midi", false}, {"notation/abc", "tune", true}, {"web", "studio", true}, {"web", "workbench", true}, {"workbench", "web", false}, {"studio", "workbench", false},
 		{"lesson", "studio", false}, {"arrange", "sound", false}, {"fault", "pitch", false}, {"rig", "attic", false}, {"", "web", true},
 		{"arrange/rank", "arrange", true}, {"arrange", "arrange/rank", false}, {"web", "arrange/rank", true}, {"sheet", "arrange/rank", true},
 		{"sound/opus", "sound", true}, {"sound", "sound/opus", false}, {"sound/flac", "sound/wav", false}, {"lesson", "sound/opus", true},

@@ -18,6 +18,7 @@ import (
 
 	"lapwright/internal/refcheck"
 	"lapwright/internal/studio"
+	"lapwright/internal/workbench"
 	"lapwright/report"
 )
 
@@ -318,7 +319,7 @@ func newStudio(t *testing.T) *studio.Studio {
 func serve(t *testing.T) (*studio.Studio, *httptest.Server) {
 	t.Helper()
 	st := newStudio(t)
-	if err := Furnish(context.Background(), st); err != nil {
+	if err := workbench.Furnish(context.Background(), st); err != nil {
 		t.Fatal(err)
 	}
 	ctx, stop := context.WithCancel(context.Background())

@@ -1,10 +1,14 @@
-// Package web is the workbench: pages served to a browser from the studio and
-// the rooms above it. It holds no arithmetic of its own.
+// Package web is the workbench's site: pages served to a browser, and answers to
+// their scripts. It holds no arithmetic of its own: workbench says what an item
+// means, and the rooms above what is made of it.
 //
-// Handler gives the whole site. Pages live at /, /rigs, /grips, /tunes and
-// /lessons; they are rendered from templates/, with scripts and styles bundled
-// from src/ into assets/. Heavy work (arranging, sounding, whole lessons) runs
-// in a bounded queue whose progress a page follows by server-sent events.
+// routes.go lists every address with who answers it; each answers one kind of
+// thing (tunes, rigs, grips, lessons, …) and is given only what it needs.
+// pages.go makes answers of what they give. Pages are rendered from templates/,
+// each with a model of its own type; forms for scripts are those of report.
+// Scripts and styles are bundled from src/ into assets/. Heavy work (arranging,
+// sounding, whole lessons) runs in bounded queues; a page follows what takes long
+// by server-sent events.
 //
 // Safety: requests must name a host we serve and come from our own pages; the
 // Content-Security-Policy allows no inline script or style; bodies, archives and

@@ -3,88 +3,16 @@ package web
 import (
 	"context"
 	"encoding/json"
-	"io"
 	"net/http"
 	"net/url"
-	"os"
-	"strconv"
 
 	"lapwright/internal/studio"
-	"lapwright/notation"
+	"lapwright/internal/workbench"
 	"lapwright/report"
-	"lapwright/rig"
 )
 
-// home is the first page: recent work and one obvious thing to do.
-func (s *Site) home(w http.ResponseWriter, r *http.Request) error {
-	recent, err := s.studio.Recent(r.Context(), 8)
-	if err != nil {
-		return err
-	}
-	rows, err := s.rows(r.Context(), recent)
-	if err != nil {
-		return err
-	}
-	var demos, work []row
-	furnished := false
-	for _, it := range rows {
-		furnished = furnished || it.Demo
-		if it.Demo && it.Kind == studio.Tune && it.Revision == 1 {
-			demos = append(demos, it)
-		} else {
-			work = append(work, it)
-		}
-	}
-	s.page(w, r, http.StatusOK, "home", "Lapwright", map[string]any{"Demos": demos, "Recent": work, "HasDemo": furnished, "Endings": notation.Endings() + ", .txt"})
-	return nil
-}
-
-// save keeps a new revision of an item.
-func (s *Site) save(w http.ResponseWriter, r *http.Request) error {
-	var ask struct {
-		Base  int             `json:"base"`
-		Title *string         `json:"title"`
-		Body  *string         `json:"body"`
-		Extra json.RawMessage `json:"extra"`
-		Why   string          `json:"why"`
-	}
-	if err := readJSON(r, &ask); err != nil {
-		return err
-	}
-	id := r.PathValue("id")
-	it, err := s.studio.Get(r.Context(), id)
-	if err != nil {
-		return err
-	}
-	c := it.Content
-	if ask.Title != nil {
-		c.Title = *ask.Title
-	}
-	if ask.Body != nil {
-		c.Body = *ask.Body
-	}
-	if len(ask.Extra) > 0 {
-		c.Extra = ask.Extra
-	}
-	// A rig goes by the title in its own text.
-	if it.Kind == studio.Rig && ask.Body != nil {
-		if parsed, err := rig.Parse([]byte(c.Body), "rig"); err == nil {
-			c.Title = parsed.Title
-		}
-	}
-	if err := keepable(it.Kind, c); err != nil {
-		return err
-	}
-	why := ask.Why
-	if why == "" || len(why) > 200 {
-		why = "written"
-	}
-	if it, err = s.studio.Save(r.Context(), id, ask.Base, c, why); err != nil {
-		return err
-	}
-	s.json(w, http.StatusOK, stateOf(it))
-	return nil
-}
+// itemPages keep any item's revisions and move along them.
+type itemPages struct{ studio *studio.Studio }
 
 // stateOf is what a page's script needs to go on from a revision.
 func stateOf(it *studio.Item) report.Item {
@@ -94,147 +22,163 @@ func stateOf(it *studio.Item) report.Item {
 	}
 }
 
-// move is undo, redo, restore, discard, recover and forget.
-func (s *Site) move(w http.ResponseWriter, r *http.Request) error {
-	var ask struct {
-		Base   int `json:"base"`
-		Number int `json:"number"`
+// change is what a page's script asks to be kept; what is absent stays.
+type change struct {
+	Base  int             `json:"base"`
+	Title *string         `json:"title"`
+	Body  *string         `json:"body"`
+	Extra json.RawMessage `json:"extra"`
+	Why   string          `json:"why"`
+}
+
+// of gives an item's content with the change.
+func (c *change) of(it *studio.Item) (studio.Content, error) {
+	out := it.Content
+	if c.Title != nil {
+		out.Title = *c.Title
 	}
-	page := r.Header.Get("Content-Type") != "application/json"
-	if !page {
-		if err := readJSON(r, &ask); err != nil {
-			return err
-		}
-	} else {
-		for name, to := range map[string]*int{"base": &ask.Base, "number": &ask.Number} {
-			if r.FormValue(name) == "" {
-				continue
-			}
-			n, err := readNumber(r, name)
-			if err != nil {
-				return err
-			}
-			*to = n
+	if c.Body != nil {
+		out.Body = *c.Body
+	}
+	if len(c.Extra) > 0 {
+		out.Extra = c.Extra
+	}
+	// A rig goes by the title in its own text.
+	if it.Kind == studio.Rig && c.Body != nil {
+		if own, err := workbench.RigContent(out.Body); err == nil {
+			out.Title = own.Title
 		}
 	}
-	ctx, id := r.Context(), r.PathValue("id")
-	var it *studio.Item
-	var err error
-	to := ""
-	switch r.PathValue("move") {
+	return out, workbench.Keepable(it.Kind, out)
+}
+
+// reason says why a revision is kept.
+func (c *change) reason() string {
+	if c.Why == "" || len(c.Why) > 200 {
+		return "written"
+	}
+	return c.Why
+}
+
+// save keeps a new revision of an item.
+func (p itemPages) save(r *http.Request) (any, error) {
+	ask, err := readJSON[change](r)
+	if err != nil {
+		return nil, err
+	}
+	id := r.PathValue("id")
+	it, err := p.studio.Get(r.Context(), id)
+	if err != nil {
+		return nil, err
+	}
+	c, err := ask.of(it)
+	if err != nil {
+		return nil, err
+	}
+	it, err = p.studio.Save(r.Context(), id, ask.Base, c, ask.reason())
+	if err != nil {
+		return nil, err
+	}
+	return stateOf(it), nil
+}
+
+// step is a move along an item's revisions, or into the trash and out of it.
+type step struct {
+	Base   int    `json:"base"`
+	Number int    `json:"number"`
+	Tune   string `json:"-"` // where what is recovered was missed; the form goes on there
+}
+
+// askedStep reads a step from a page's form or its script.
+func askedStep(r *http.Request) (s step, fromForm bool, err error) {
+	if r.Header.Get("Content-Type") == "application/json" {
+		s, err = readJSON[step](r)
+		return s, false, err
+	}
+	s.Tune = r.FormValue("tune")
+	for name, to := range map[string]*int{"base": &s.Base, "number": &s.Number} {
+		if r.FormValue(name) != "" {
+			if *to, err = readNumber(r, name); err != nil {
+				return s, true, err
+			}
+		}
+	}
+	return s, true, nil
+}
+
+// move is undo, redo, restore, discard, recover and forget. A form goes on to
+// the page where its step leads, a script is told where the item is now.
+func (p itemPages) move(w http.ResponseWriter, r *http.Request) error {
+	ask, fromForm, err := askedStep(r)
+	if err != nil {
+		return err
+	}
+	it, to, err := p.take(r.Context(), r.PathValue("move"), r.PathValue("id"), ask)
+	switch {
+	case err != nil:
+		return err
+	case fromForm && to != "":
+		http.Redirect(w, r, to, http.StatusSeeOther)
+	case it == nil:
+		w.WriteHeader(http.StatusNoContent)
+	default:
+		writeJSON(w, http.StatusOK, stateOf(it))
+	}
+	return nil
+}
+
+// take takes a step. It gives the item, nil when it is gone for good, and the
+// page to go on to, "" to stay.
+func (p itemPages) take(ctx context.Context, move, id string, s step) (it *studio.Item, to string, err error) {
+	switch move {
 	case "undo":
-		it, err = s.studio.Undo(ctx, id, ask.Base)
+		it, err = p.studio.Undo(ctx, id, s.Base)
 	case "redo":
-		it, err = s.studio.Redo(ctx, id, ask.Base)
+		it, err = p.studio.Redo(ctx, id, s.Base)
 	case "restore":
-		if it, err = s.studio.Restore(ctx, id, ask.Base, ask.Number); err == nil {
+		if it, err = p.studio.Restore(ctx, id, s.Base, s.Number); err == nil {
 			to = "/" + string(it.Kind) + "s/" + id
 		}
 	case "discard":
-		if it, err = s.studio.Get(ctx, id); err == nil {
+		if it, err = p.studio.Get(ctx, id); err == nil {
 			to = "/" + string(it.Kind) + "s"
-			err = s.studio.Discard(ctx, id)
+			err = p.studio.Discard(ctx, id)
 		}
 	case "recover":
-		if err = s.studio.Recover(ctx, id); err == nil {
-			it, err = s.studio.Get(ctx, id)
+		if err = p.studio.Recover(ctx, id); err == nil {
+			it, err = p.studio.Get(ctx, id)
 			to = "/trash"
-			if tune := r.FormValue("tune"); page && tune != "" { // it was missed there
-				to = "/tunes/" + url.PathEscape(tune)
+			if s.Tune != "" {
+				to = "/tunes/" + url.PathEscape(s.Tune)
 			}
 		}
 	case "forget":
-		err, to = s.studio.Forget(ctx, id), "/trash"
+		err, to = p.studio.Forget(ctx, id), "/trash"
 	default:
-		return errNowhere
+		err = errNowhere
 	}
+	return it, to, err
+}
+
+// revisionsModel is an item with all its revisions, newest first.
+type revisionsModel struct {
+	Item      *studio.Item
+	Revisions []*studio.Heading
+}
+
+func (p itemPages) revisions(r *http.Request) (page, error) {
+	list, err := p.studio.Revisions(r.Context(), r.PathValue("id"))
 	if err != nil {
-		return err
+		return page{}, err
 	}
-	if page && to != "" {
-		http.Redirect(w, r, to, http.StatusSeeOther)
-		return nil
-	}
-	if it == nil {
-		w.WriteHeader(http.StatusNoContent)
-		return nil
-	}
-	s.json(w, http.StatusOK, stateOf(it))
-	return nil
-}
-
-func (s *Site) revisionsPage(w http.ResponseWriter, r *http.Request) error {
-	list, err := s.studio.Revisions(r.Context(), r.PathValue("id"))
+	it, err := p.studio.Get(r.Context(), r.PathValue("id"))
 	if err != nil {
-		return err
+		return page{}, err
 	}
-	it, err := s.studio.Get(r.Context(), r.PathValue("id"))
-	if err != nil {
-		return err
-	}
-	s.page(w, r, http.StatusOK, "revisions", "Revisions of "+it.Title, map[string]any{"Item": it, "Revisions": list})
-	return nil
+	return page{"revisions", "Revisions of " + it.Title, revisionsModel{it, list}}, nil
 }
 
-func (s *Site) trashPage(w http.ResponseWriter, r *http.Request) error {
-	list, err := s.studio.Trash(r.Context())
-	if err != nil {
-		return err
-	}
-	s.page(w, r, http.StatusOK, "trash", "Trash", list)
-	return nil
-}
-
-func (s *Site) removeDemo(w http.ResponseWriter, r *http.Request) error {
-	if _, err := s.studio.DiscardDemo(r.Context()); err != nil {
-		return err
-	}
-	http.Redirect(w, r, "/", http.StatusSeeOther)
-	return nil
-}
-
-// exportStudio gives the whole studio. It is written to disk first: whoever
-// fetches it slowly must not hold the database open meanwhile.
-func (s *Site) exportStudio(w http.ResponseWriter, r *http.Request) error {
-	return s.moves.do(r.Context(), func(ctx context.Context) error {
-		f, err := os.CreateTemp(s.jobs.dir, "studio-*")
-		if err != nil {
-			return errNoRoom
-		}
-		defer os.Remove(f.Name())
-		defer f.Close()
-		if err := s.heavy.do(ctx, func(ctx context.Context) error { return s.studio.Export(ctx, f) }); err != nil {
-			return err
-		}
-		size, err := f.Seek(0, io.SeekCurrent)
-		if err == nil {
-			_, err = f.Seek(0, io.SeekStart)
-		}
-		if err != nil {
-			return errNoRoom
-		}
-		attachment(w, "lapwright-"+s.options.Now().Format("2006-01-02")+".zip", "application/zip")
-		w.Header().Set("Content-Length", strconv.FormatInt(size, 10))
-		io.Copy(w, f) // what does not arrive is seen to be broken off by its length
-		return nil
-	})
-}
-
-func (s *Site) importStudio(w http.ResponseWriter, r *http.Request) error {
-	return s.moves.do(r.Context(), func(ctx context.Context) error {
-		if err := readFiles(r, 8<<20); err != nil {
-			return err
-		}
-		defer r.MultipartForm.RemoveAll()
-		f, h, err := r.FormFile("file")
-		if err != nil {
-			return errNoFile
-		}
-		defer f.Close()
-		if _, err := s.studio.Import(ctx, f, h.Size); err != nil {
-			return err
-		}
-		http.Redirect(w, r, "/", http.StatusSeeOther)
-		return nil
-	})
+func (p itemPages) trash(r *http.Request) (page, error) {
+	list, err := p.studio.Trash(r.Context())
+	return page{"trash", "Trash", list}, err
 }

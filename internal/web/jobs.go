@@ -5,7 +5,6 @@ import (
 	"context"
 	"crypto/rand"
 	"encoding/hex"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -278,78 +277,16 @@ func (js *jobs) find(id string) *job {
 	return nil
 }
 
-// follow sends a job's progress as server-sent events until it ends.
-func (s *Site) follow(w http.ResponseWriter, r *http.Request) error {
-	j := s.jobs.find(r.PathValue("id"))
-	if j == nil {
-		return errNowhere
-	}
-	w.Header().Set("Content-Type", "text/event-stream")
-	w.Header().Set("Cache-Control", "no-store")
-	out := http.NewResponseController(w)
-	for {
-		state, changed := j.look()
-		b, err := json.Marshal(state)
-		if err != nil {
-			return nil
-		}
-		fmt.Fprintf(w, "data: %s\n\n", b)
-		if out.Flush() != nil || state.Ready || state.Error != "" {
-			return nil
-		}
-		select {
-		case <-changed:
-		case <-r.Context().Done():
-			return nil
-		case <-time.After(20 * time.Second):
-			fmt.Fprint(w, ": still here\n\n")
-		}
-	}
-}
-
-func (s *Site) cancelJob(w http.ResponseWriter, r *http.Request) error {
-	j := s.jobs.find(r.PathValue("id"))
-	if j == nil {
-		return errNowhere
-	}
-	j.cancel()
-	j.drop()
-	w.WriteHeader(http.StatusNoContent)
-	return nil
-}
-
-// fetchJob gives a finished file, and drops it once it has arrived whole.
-func (s *Site) fetchJob(w http.ResponseWriter, r *http.Request) error {
-	j := s.jobs.find(r.PathValue("id"))
-	if j == nil {
-		return errNowhere
-	}
-	state, _ := j.look()
-	if !state.Ready {
-		return &refusal{http.StatusConflict, "this is not ready yet"}
-	}
-	f, err := j.file()
-	if err != nil {
-		return &refusal{http.StatusGone, "this file was fetched already, or waited too long; make the lesson again"}
-	}
-	defer f.Close()
-	attachment(w, j.name, j.mime)
-	if info, err := f.Stat(); err == nil {
-		w.Header().Set("Content-Length", fmt.Sprint(info.Size()))
-	}
-	if _, err := io.Copy(w, f); err != nil {
-		panic(http.ErrAbortHandler) // it can be fetched again
-	}
-	f.Close()
-	if r.Method == http.MethodGet && http.NewResponseController(w).Flush() == nil {
-		j.drop()
-	}
-	return nil
-}
-
 // file opens a job's finished file.
 func (j *job) file() (*os.File, error) {
 	j.mu.Lock()
 	defer j.mu.Unlock()
-	return os.Open(j.path)
+	if !j.state.Ready {
+		return nil, &refusal{http.StatusConflict, "this is not ready yet"}
+	}
+	f, err := os.Open(j.path)
+	if err != nil {
+		return nil, &refusal{http.StatusGone, "this file was fetched already, or waited too long; make the lesson again"}
+	}
+	return f, nil
 }

@@ -196,7 +196,7 @@ func TestABrokenOffFetchCanBeTriedAgain(t *testing.T) {
 	server := httptest.NewServer(site.Handler())
 	defer server.Close()
 	const size = 32 << 20 // more than the machine keeps on the way
-	j := made(t, site.jobs, "127.0.0.1", size)
+	j := made(t, site.jobs.work, "127.0.0.1", size)
 	res, err := http.Get(server.URL + "/jobs/" + j.id + "/file")
 	if err != nil {
 		t.Fatal(err)
@@ -211,12 +211,12 @@ func TestABrokenOffFetchCanBeTriedAgain(t *testing.T) {
 	if n != size || err != nil {
 		t.Errorf("tried again: %d bytes of %d, %v", n, size, err)
 	}
-	for end := time.Now().Add(10 * time.Second); held(t, site.jobs) > 0; time.Sleep(time.Millisecond) {
+	for end := time.Now().Add(10 * time.Second); held(t, site.jobs.work) > 0; time.Sleep(time.Millisecond) {
 		if time.Now().After(end) {
 			t.Fatal("what was fetched whole is still kept")
 		}
 	}
-	failed, err := site.jobs.start("127.0.0.1", "x", "text/plain", func(context.Context, func(int, int, string), io.Writer) error { panic("boom") })
+	failed, err := site.jobs.work.start("127.0.0.1", "x", "text/plain", func(context.Context, func(int, int, string), io.Writer) error { panic("boom") })
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -7,6 +7,6 @@ import (
 )
 
 // licencesPage says what the program is made of and under which licences.
-func (s *Site) licencesPage(w http.ResponseWriter, r *http.Request) {
-	s.page(w, r, http.StatusOK, "licences", "Licences", notices.Parts())
+func licencesPage(*http.Request) (page, error) {
+	return page{"licences", "Licences", notices.Parts()}, nil
 }

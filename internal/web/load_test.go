@@ -17,6 +17,7 @@ import (
 	"time"
 
 	"lapwright/internal/studio"
+	"lapwright/internal/workbench"
 	"lapwright/rig"
 )
 
@@ -35,7 +36,7 @@ type school struct {
 func newSchool(t *testing.T) *school {
 	t.Helper()
 	st := newStudio(t)
-	if err := Furnish(context.Background(), st); err != nil {
+	if err := workbench.Furnish(context.Background(), st); err != nil {
 		t.Fatal(err)
 	}
 	if err := SetPassword(context.Background(), st, "a long enough one"); err != nil {
@@ -59,7 +60,7 @@ func (s *school) cookie() string {
 	if err != nil {
 		s.t.Fatal(err)
 	}
-	return s.site.cookieName() + "=" + s.site.sessions.begin("127.0.0.1", markOf(kept))
+	return s.site.door.cookieName() + "=" + s.site.door.sessions.begin("127.0.0.1", markOf(kept))
 }
 
 // send asks for something and gives the answer's status and body.
@@ -204,7 +205,7 @@ func TestAClassWithOneWhoAsksForTooMuch(t *testing.T) {
 	before, _ := newSchool(t).class(people, false)
 
 	s := newSchool(t)
-	long, err := s.st.Add(context.Background(), studio.Tune, studio.Content{Title: "Long", Body: longTune(maxNotes)}, false)
+	long, err := s.st.Add(context.Background(), studio.Tune, studio.Content{Title: "Long", Body: longTune(workbench.MaxNotes)}, false)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -213,10 +214,10 @@ func TestAClassWithOneWhoAsksForTooMuch(t *testing.T) {
 		t.Fatal(err)
 	}
 	cookie := s.cookie()
-	abuser := "session " + strings.TrimPrefix(cookie, s.site.cookieName()+"=")
+	abuser := "session " + strings.TrimPrefix(cookie, s.site.door.cookieName()+"=")
 	var turns, passed atomic.Int64
 	var waited []string // who waited at the abuser's last turn and has had none since
-	s.site.light.granted = func(visitor string, waiting []string) {
+	s.site.tabs.light.granted = func(visitor string, waiting []string) {
 		if visitor != abuser {
 			waited = slices.DeleteFunc(waited, func(w string) bool { return w == visitor })
 			return
@@ -375,11 +376,11 @@ func TestLongWorkStepsAside(t *testing.T) {
 func TestGivenUpWorkEnds(t *testing.T) {
 	s := newSchool(t)
 	cookie := s.cookie()
-	it, err := s.st.Add(context.Background(), studio.Tune, studio.Content{Title: "Long", Body: longTune(maxNotes)}, false)
+	it, err := s.st.Add(context.Background(), studio.Tune, studio.Content{Title: "Long", Body: longTune(workbench.MaxNotes)}, false)
 	if err != nil {
 		t.Fatal(err)
 	}
-	q := s.site.light
+	q := s.site.tabs.light
 	ended := make(chan error, 2)
 	q.ended = func(err error) { ended <- err }
 	for _, path := range []string{"/rank", "/shown?rig=lap6-c6"} {
@@ -457,28 +458,5 @@ func TestOneWorksWhileOthersWait(t *testing.T) {
 	}
 	if worked != 3 || c.used > c.most {
 		t.Errorf("worked %d times, %d bytes kept of %d", worked, c.used, c.most)
-	}
-}
-
-func BenchmarkPlace(b *testing.B) {
-	st, err := studio.Open(b.Context(), b.TempDir(), time.Now)
-	if err != nil {
-		b.Fatal(err)
-	}
-	defer st.Close()
-	var text strings.Builder
-	text.WriteString("X:1\nT:Thirty-two bars\nM:4/4\nL:1/8\nK:G\n")
-	for range 8 {
-		text.WriteString("G2BG d2BG|c2A2 F2A2|G2BG d2ed|c2A2 G4|\n")
-	}
-	it, err := st.Add(b.Context(), studio.Tune, studio.Content{Title: "Thirty-two bars", Body: text.String()}, false)
-	if err != nil {
-		b.Fatal(err)
-	}
-	r, _ := rig.Builtin("reso-open-g")
-	for b.Loop() {
-		if _, err := placeNow(b.Context(), it, r); err != nil {
-			b.Fatal(err)
-		}
 	}
 }

@@ -24,16 +24,16 @@ const paceBlock = 64 << 10
 // within gives how long so many bytes may take.
 func (p pace) within(bytes int64) time.Duration { return p.allowance + time.Duration(bytes)*p.byte }
 
-// paced wraps the site so that each request's lines keep their pace.
-func (s *Site) paced(next http.Handler) http.Handler {
+// wrap lets a request through so that its lines keep their pace.
+func (p pace) wrap(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		control := http.NewResponseController(w)
 		if r.Body != nil && r.Body != http.NoBody {
-			body := &pacedReader{ReadCloser: r.Body, control: control, pace: s.pace, began: time.Now()}
+			body := &pacedReader{ReadCloser: r.Body, control: control, pace: p, began: time.Now()}
 			defer body.end()
 			r.Body = body
 		}
-		next.ServeHTTP(&pacedWriter{w, control, s.pace}, r)
+		next.ServeHTTP(&pacedWriter{w, control, p}, r)
 	})
 }
 

@@ -77,6 +77,17 @@ func (q *queue) do(ctx context.Context, work func(ctx context.Context) error) er
 	return err
 }
 
+// queued does work in a queue, as do does, and gives what it made.
+func queued[T any](ctx context.Context, q *queue, work func(ctx context.Context) (T, error)) (T, error) {
+	var made T
+	err := q.do(ctx, func(ctx context.Context) error {
+		var err error
+		made, err = work(ctx)
+		return err
+	})
+	return made, err
+}
+
 // turn is the context of work that has a slot.
 type turn struct {
 	context.Context

@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/rand"
 	"encoding/base64"
+	"fmt"
 	"net"
 	"net/http"
 	"net/netip"
@@ -30,46 +31,68 @@ func nonce(ctx context.Context) string {
 	return n
 }
 
-// guarded wraps the site: known hosts only, same-origin changes only, and
-// headers that keep a page from being anything but our own.
-func (s *Site) guarded(next http.Handler) http.Handler {
+// guard lets in only requests that name a host we serve and come from our own
+// pages.
+type guard struct {
+	names []string // that are served, besides addresses
+	away  bool     // served beyond this machine
+}
+
+// policy is the Content-Security-Policy of our pages; %s is the mark that lets
+// the editor's own style element in.
+const policy = "default-src 'none'; script-src 'self'; style-src 'self' 'nonce-%s'; img-src 'self' data:; font-src 'self'; worker-src blob:; " +
+	"connect-src 'self'; media-src 'self' blob:; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+
+// wrap lets a request through when it may come in: known hosts only, same-origin
+// changes only, and headers that keep a page from being anything but our own.
+func (g guard) wrap(p *pages, next http.Handler) http.Handler {
 	cross := http.NewCrossOriginProtection()
 	cross.SetDenyHandler(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		s.fail(w, r, http.StatusForbidden, "This request came from another site and was not carried out.")
+		p.fail(w, r, http.StatusForbidden, "This request came from another site and was not carried out.")
 	}))
 	inner := cross.Handler(next)
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		var b [16]byte
-		rand.Read(b[:])
-		mark := base64.RawStdEncoding.EncodeToString(b[:])
-		h := w.Header()
-		h.Set("Content-Security-Policy", "default-src 'none'; script-src 'self'; style-src 'self' 'nonce-"+mark+"'; img-src 'self' data:; font-src 'self'; worker-src blob:; "+
-			"connect-src 'self'; media-src 'self' blob:; form-action 'self'; base-uri 'none'; frame-ancestors 'none'")
-		h.Set("X-Content-Type-Options", "nosniff")
-		h.Set("Referrer-Policy", "same-origin")
-		h.Set("Cross-Origin-Opener-Policy", "same-origin")
-		h.Set("Cross-Origin-Resource-Policy", "same-origin")
-		h.Set("Permissions-Policy", "camera=(), geolocation=(), payment=()")
-		if !s.servesHost(r.Host) {
+		mark := newNonce()
+		setGuards(w.Header(), mark)
+		if !g.servesHost(r.Host) {
 			http.Error(w, "This address is not served here. Open the address that lapwright printed when it started.", http.StatusMisdirectedRequest)
 			return
 		}
 		if r.Method != http.MethodGet && r.Method != http.MethodHead {
-			most := int64(maxForm)
-			if strings.HasPrefix(r.URL.Path, "/studio/import") {
-				most = maxArchive
-			}
-			r.Body = http.MaxBytesReader(w, r.Body, most)
+			r.Body = http.MaxBytesReader(w, r.Body, limitOf(r.URL.Path))
 		}
 		inner.ServeHTTP(w, r.WithContext(context.WithValue(r.Context(), nonceKey, mark)))
 	})
+}
+
+func newNonce() string {
+	var b [16]byte
+	rand.Read(b[:])
+	return base64.RawStdEncoding.EncodeToString(b[:])
+}
+
+func setGuards(h http.Header, mark string) {
+	h.Set("Content-Security-Policy", fmt.Sprintf(policy, mark))
+	h.Set("X-Content-Type-Options", "nosniff")
+	h.Set("Referrer-Policy", "same-origin")
+	h.Set("Cross-Origin-Opener-Policy", "same-origin")
+	h.Set("Cross-Origin-Resource-Policy", "same-origin")
+	h.Set("Permissions-Policy", "camera=(), geolocation=(), payment=()")
+}
+
+// limitOf gives the most bytes that a request to an address may carry.
+func limitOf(path string) int64 {
+	if strings.HasPrefix(path, "/studio/import") {
+		return maxArchive
+	}
+	return maxForm
 }
 
 // servesHost reports whether a Host header names us. A page elsewhere that makes
 // its own name point here (DNS rebinding) still sends that name, so only
 // addresses and the names we were told are let in: on a loopback address only
 // loopback ones.
-func (s *Site) servesHost(host string) bool {
+func (g guard) servesHost(host string) bool {
 	name, _, err := net.SplitHostPort(host)
 	if err != nil {
 		name = host
@@ -78,7 +101,7 @@ func (s *Site) servesHost(host string) bool {
 	if name == "localhost" {
 		return true
 	}
-	for _, n := range s.options.Names {
+	for _, n := range g.names {
 		if name == strings.ToLower(n) {
 			return true
 		}
@@ -87,5 +110,5 @@ func (s *Site) servesHost(host string) bool {
 	if err != nil {
 		return false
 	}
-	return addr.IsLoopback() || s.options.Password
+	return addr.IsLoopback() || g.away
 }

@@ -391,7 +391,7 @@ func TestAddressesAreToldApart(t *testing.T) {
 }
 
 func TestSecureCookieOverTLS(t *testing.T) {
-	s := &Site{options: Options{Encrypted: true}}
+	s := &door{encrypted: true}
 	if c := s.cookie("x", time.Hour); !c.Secure || c.Name != "__Host-lapwright" {
 		t.Errorf("the cookie over TLS is %+v", c)
 	}
@@ -437,7 +437,7 @@ func TestSlowDownloadArrives(t *testing.T) {
 	defer server.Close()
 	const size = 24 << 20
 	fetch := func() (net.Conn, string) {
-		j := made(t, site.jobs, "127.0.0.1", size)
+		j := made(t, site.jobs.work, "127.0.0.1", size)
 		c, err := net.Dial("tcp", server.Listener.Addr().String())
 		if err != nil {
 			t.Fatal(err)

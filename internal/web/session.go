@@ -9,7 +9,6 @@ import (
 	"encoding/base64"
 	"errors"
 	"fmt"
-	"net/http"
 	"strconv"
 	"strings"
 	"sync"
@@ -193,84 +192,4 @@ func (s *sessions) forget() {
 		}
 	}
 	s.strange = fresh(s.strange)
-}
-
-// signedIn wraps the site so that visitors must have signed in, when the site
-// is served beyond this machine.
-func (s *Site) signedIn(next http.Handler) http.Handler {
-	if !s.options.Password {
-		return next
-	}
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		open := r.URL.Path == "/signin" || strings.HasPrefix(r.URL.Path, "/assets/")
-		if signed, _ := r.Context().Value(signedKey).(bool); !open && !signed {
-			if r.Method == http.MethodGet && wantsPage(r) {
-				http.Redirect(w, r, "/signin", http.StatusSeeOther)
-				return
-			}
-			s.fail(w, r, http.StatusUnauthorized, "Sign in first; the page can be opened again in another tab to do so.")
-			return
-		}
-		next.ServeHTTP(w, r)
-	})
-}
-
-// cookieName binds the cookie to this host when the line is encrypted.
-func (s *Site) cookieName() string {
-	if s.options.Encrypted {
-		return "__Host-" + sessionCookie
-	}
-	return sessionCookie
-}
-
-func (s *Site) cookie(value string, life time.Duration) *http.Cookie {
-	return &http.Cookie{
-		Name: s.cookieName(), Value: value, Path: "/", MaxAge: int(life / time.Second),
-		HttpOnly: true, Secure: s.options.Encrypted, SameSite: http.SameSiteStrictMode,
-	}
-}
-
-func (s *Site) signInPage(w http.ResponseWriter, r *http.Request) {
-	s.page(w, r, http.StatusOK, "signin", "Sign in", nil)
-}
-
-// signIn looks at a password. Those from one address are looked at one after
-// another, so that many at once are no way around the limit, and a class that
-// signs in together only waits.
-func (s *Site) signIn(w http.ResponseWriter, r *http.Request) error {
-	from := addressOf(r)
-	ctx := context.WithValue(r.Context(), visitorKey, from)
-	var may, right bool
-	var with mark
-	err := s.doors.do(ctx, func(ctx context.Context) error {
-		if may = s.sessions.mayTry(from); !may {
-			return nil
-		}
-		var err error
-		if right, with, err = checkPassword(ctx, s.studio, r.FormValue("password")); err == nil && !right {
-			s.sessions.failed(from)
-		}
-		return err
-	})
-	switch {
-	case err != nil:
-		return err
-	case !may:
-		w.Header().Set("Retry-After", "60")
-		s.page(w, r, http.StatusTooManyRequests, "signin", "Sign in", "That was several wrong passwords in a short time. Wait a minute and try again.")
-	case !right:
-		s.page(w, r, http.StatusForbidden, "signin", "Sign in", "That is not the password.")
-	default:
-		http.SetCookie(w, s.cookie(s.sessions.begin(from, with), sessionLife))
-		http.Redirect(w, r, "/", http.StatusSeeOther)
-	}
-	return nil
-}
-
-func (s *Site) signOut(w http.ResponseWriter, r *http.Request) {
-	if c, err := r.Cookie(s.cookieName()); err == nil {
-		s.sessions.end(c.Value)
-	}
-	http.SetCookie(w, s.cookie("", -time.Second))
-	http.Redirect(w, r, "/signin", http.StatusSeeOther)
 }

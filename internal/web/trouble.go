@@ -5,7 +5,6 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"io"
 	"io/fs"
 	"mime/multipart"
@@ -67,14 +66,14 @@ func notTheirs(err error) bool {
 }
 
 // recovered turns our own mistakes into a page that says so.
-func (s *Site) recovered(next http.Handler) http.Handler {
+func (p *pages) recovered(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		defer func() {
-			if p := recover(); p != nil {
-				if err, ok := p.(error); ok && errors.Is(err, http.ErrAbortHandler) {
-					panic(p)
+			if v := recover(); v != nil {
+				if err, ok := v.(error); ok && errors.Is(err, http.ErrAbortHandler) {
+					panic(v)
 				}
-				s.trouble(w, r, &ours{p, string(debug.Stack())})
+				p.trouble(w, r, &ours{v, string(debug.Stack())})
 			}
 		}()
 		next.ServeHTTP(w, r)
@@ -86,20 +85,18 @@ func (s *Site) recovered(next http.Handler) http.Handler {
 func wantsPage(r *http.Request) bool { return strings.Contains(r.Header.Get("Accept"), "text/html") }
 
 // fail answers with a message: a page for people, JSON for scripts.
-func (s *Site) fail(w http.ResponseWriter, r *http.Request, status int, message string) {
+func (p *pages) fail(w http.ResponseWriter, r *http.Request, status int, message string) {
 	if wantsPage(r) {
-		s.page(w, r, status, "error", http.StatusText(status), message)
+		p.show(w, r, status, page{"error", http.StatusText(status), message})
 		return
 	}
-	s.json(w, status, report.Refusal{Error: message})
+	writeJSON(w, status, report.Refusal{Error: message})
 }
-
-func (s *Site) missing(w http.ResponseWriter, r *http.Request) { s.trouble(w, r, errNowhere) }
 
 // elsewhere answers what no page of m does: with 405 where another method would
 // be answered.
-func (s *Site) elsewhere(m *http.ServeMux) http.HandlerFunc {
-	return func(w http.ResponseWriter, r *http.Request) {
+func elsewhere(m *http.ServeMux) func(http.ResponseWriter, *http.Request) error {
+	return func(w http.ResponseWriter, r *http.Request) error {
 		for _, method := range []string{http.MethodGet, http.MethodPost} {
 			other := &http.Request{Method: method, URL: r.URL, Host: r.Host}
 			if _, pattern := m.Handler(other); method != r.Method && strings.HasPrefix(pattern, method+" ") {
@@ -107,97 +104,20 @@ func (s *Site) elsewhere(m *http.ServeMux) http.HandlerFunc {
 			}
 		}
 		if w.Header().Get("Allow") != "" {
-			s.trouble(w, r, &refusal{http.StatusMethodNotAllowed, "this address is not for that; open it from its page"})
-			return
+			return &refusal{http.StatusMethodNotAllowed, "this address is not for that; open it from its page"}
 		}
-		s.missing(w, r)
+		return errNowhere
 	}
-}
-
-// answer makes a handler of one that gives back what went wrong, before it has
-// answered anything itself: it is answered here.
-func (s *Site) answer(h func(http.ResponseWriter, *http.Request) error) http.HandlerFunc {
-	return func(w http.ResponseWriter, r *http.Request) {
-		err := readForm(r)
-		if err == nil {
-			err = h(w, r)
-		}
-		if err != nil {
-			s.trouble(w, r, err)
-		}
-	}
-}
-
-// readForm reads a form that a request carries, so that one which can't be read
-// is refused and not taken for an empty one. Files are read by who wants them.
-func readForm(r *http.Request) error {
-	if r.Method != http.MethodPost || !strings.HasPrefix(r.Header.Get("Content-Type"), "application/x-www-form-urlencoded") {
-		return nil
-	}
-	if err := r.ParseForm(); err != nil {
-		return unreadable("the form", err)
-	}
-	return nil
-}
-
-// readFiles reads a form with files in it; up to so many bytes stay in memory.
-func readFiles(r *http.Request, memory int64) error {
-	if err := r.ParseMultipartForm(memory); err != nil {
-		return unreadable("the form", err)
-	}
-	return nil
-}
-
-// readJSON reads what a page's script sends.
-func readJSON(r *http.Request, v any) error {
-	d := json.NewDecoder(r.Body)
-	err := d.Decode(v)
-	if err == nil {
-		return nil
-	}
-	var kind *json.UnmarshalTypeError
-	if errors.As(err, &kind) && kind.Field != "" {
-		return &refusal{http.StatusBadRequest, fmt.Sprintf("%q is not what is expected under %q", kind.Value, kind.Field)}
-	}
-	return unreadable("the request", err)
-}
-
-// readKept reads JSON that the studio keeps.
-func readKept(b []byte, what string, v any) error {
-	if json.Unmarshal(b, v) != nil {
-		return &refusal{http.StatusUnprocessableEntity, "what is kept of " + what + " can't be read; an earlier revision may be"}
-	}
-	return nil
-}
-
-// readNumber reads a whole number that a request names.
-func readNumber(r *http.Request, name string) (int, error) {
-	text := r.FormValue(name)
-	n, err := strconv.Atoi(text)
-	if err != nil {
-		return 0, &refusal{http.StatusBadRequest, fmt.Sprintf("%q is no number for %q", text, name)}
-	}
-	return n, nil
-}
-
-// unreadable is the error for a request's body that could not be read, and why
-// that was, if it is for the visitor to know.
-func unreadable(what string, err error) error {
-	var large *http.MaxBytesError
-	if errors.As(err, &large) {
-		return &refusal{http.StatusRequestEntityTooLarge, fmt.Sprintf("this is larger than %d MB, the most that is taken", large.Limit>>20)}
-	}
-	return &refusal{http.StatusBadRequest, what + " can't be read: it is broken off or not written as it should be"}
 }
 
 // trouble answers with an error.
-func (s *Site) trouble(w http.ResponseWriter, r *http.Request, err error) {
+func (p *pages) trouble(w http.ResponseWriter, r *http.Request, err error) {
 	var conflict *studio.Conflict
 	if errors.Is(err, context.Canceled) {
 		return // nobody waits for the answer
 	}
 	if errors.As(err, &conflict) {
-		s.json(w, http.StatusConflict, report.Refusal{Error: "This was changed in another window. Your text is still here; copy what you need, then load the page again.", Current: conflict.Current})
+		writeJSON(w, http.StatusConflict, report.Refusal{Error: "This was changed in another window. Your text is still here; copy what you need, then load the page again.", Current: conflict.Current})
 		return
 	}
 	status := statusOf(err)
@@ -207,14 +127,19 @@ func (s *Site) trouble(w http.ResponseWriter, r *http.Request, err error) {
 	if status == http.StatusRequestEntityTooLarge {
 		w.Header().Set("Connection", "close") // the rest is not read
 	}
+	p.note(r.URL.Path, status, err)
+	p.fail(w, r, status, inWords(err))
+}
+
+// note logs what is for who keeps the program to know.
+func (p *pages) note(path string, status int, err error) {
 	var own *ours
 	switch {
 	case errors.As(err, &own):
-		s.options.Log.Error("our own fault", "path", r.URL.Path, "panic", own.panicked, "stack", own.stack)
+		p.log.Error("our own fault", "path", path, "panic", own.panicked, "stack", own.stack)
 	case status >= 500:
-		s.options.Log.Error("trouble", "path", r.URL.Path, "error", cause(err))
+		p.log.Error("trouble", "path", path, "error", cause(err))
 	}
-	s.fail(w, r, status, inWords(err))
 }
 
 // cause is what the machine said, for the log.

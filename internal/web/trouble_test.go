@@ -13,6 +13,7 @@ import (
 	"testing"
 
 	"lapwright/internal/studio"
+	"lapwright/internal/workbench"
 )
 
 // machineWords are what Go's own errors look like.
@@ -29,10 +30,10 @@ func TestOurOwnFaultsAreCalledOurs(t *testing.T) {
 	for name, h := range map[string]func(http.ResponseWriter, *http.Request) error{
 		"in a handler": func(http.ResponseWriter, *http.Request) error { panic("boom") },
 		"in a queue": func(_ http.ResponseWriter, r *http.Request) error {
-			return site.light.do(r.Context(), func(context.Context) error { panic("boom") })
+			return site.tabs.light.do(r.Context(), func(context.Context) error { panic("boom") })
 		},
 		"in a cache": func(_ http.ResponseWriter, r *http.Request) error {
-			_, err := site.tabs.get(r.Context(), "x", func(context.Context) (*shownTab, int64, error) { panic("boom") })
+			_, err := site.tabs.placer.tabs.get(r.Context(), "x", func(context.Context) (*workbench.Tab, int64, error) { panic("boom") })
 			return err
 		},
 		"in what nobody put into words": func(http.ResponseWriter, *http.Request) error {
@@ -43,7 +44,7 @@ func TestOurOwnFaultsAreCalledOurs(t *testing.T) {
 			log.Reset()
 			w, r := httptest.NewRecorder(), httptest.NewRequest("GET", "/", nil)
 			r.Header.Set("Accept", accept)
-			site.recovered(site.answer(h)).ServeHTTP(w, r)
+			site.pages.recovered(site.pages.answer(h)).ServeHTTP(w, r)
 			if w.Code != http.StatusInternalServerError || machineWords.MatchString(w.Body.String()) || !strings.Contains(w.Body.String(), "our own fault") {
 				t.Errorf("%s (%s): status %d, %.300q", name, accept, w.Code, w.Body)
 			}
@@ -62,7 +63,7 @@ func TestAnswersAreInPlainWords(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	long, err := st.Add(t.Context(), studio.Tune, studio.Content{Title: "Long", Body: longTune(maxNotes + 8)}, false)
+	long, err := st.Add(t.Context(), studio.Tune, studio.Content{Title: "Long", Body: longTune(workbench.MaxNotes + 8)}, false)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -95,7 +96,7 @@ func TestAnswersAreInPlainWords(t *testing.T) {
 		{"POST", "/tunes/begin", form, "title=%zz", 400, "can't be read"},
 		{"POST", "/tunes", "multipart/form-data", "x", 400, "can't be read"},
 		{"POST", "/tunes", "multipart/form-data; boundary=b", "--b\r\nbroken", 400, "can't be read"},
-		{"POST", "/tunes", form, "text=" + strings.ReplaceAll(longTune(maxNotes+8), "\n", "%0A"), 422, "takes tunes of up to 10000"},
+		{"POST", "/tunes", form, "text=" + strings.ReplaceAll(longTune(workbench.MaxNotes+8), "\n", "%0A"), 422, "takes tunes of up to 10000"},
 		{"POST", "/studio/import", form, "x=1", 400, "can't be read"},
 		{"POST", "/grips", form, "grip={", 422, "no grip"},
 		{"POST", "/rigs/edit", script, `{"text":"x","string":{"number":"one"}}`, 400, "number"},

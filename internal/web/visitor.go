@@ -23,6 +23,8 @@ type crowd struct {
 	under map[string]int
 }
 
+func newCrowd() *crowd { return &crowd{under: map[string]int{}} }
+
 // enter counts a request in; it reports false when the visitor has too many.
 func (c *crowd) enter(visitor string) bool {
 	c.mu.Lock()
@@ -42,22 +44,21 @@ func (c *crowd) leave(visitor string) {
 	}
 }
 
-// named wraps the site so that each request's context names its visitor: by
-// session where visitors sign in, otherwise by address.
-func (s *Site) named(next http.Handler) http.Handler {
+// wrap lets a request through with its visitor named in its context, if the
+// visitor has not too many under way: by session where visitors sign in,
+// otherwise by address.
+func (c *crowd) wrap(d *door, p *pages, next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		visitor := addressOf(r)
-		if s.options.Password {
-			if c, err := r.Cookie(s.cookieName()); err == nil && s.sessions.knows(r.Context(), c.Value) {
-				visitor = "session " + c.Value
-				r = r.WithContext(context.WithValue(r.Context(), signedKey, true))
-			}
+		if token := d.session(r); token != "" {
+			visitor = "session " + token
+			r = r.WithContext(context.WithValue(r.Context(), signedKey, true))
 		}
-		if !s.crowd.enter(visitor) {
-			s.trouble(w, r, errBusy)
+		if !c.enter(visitor) {
+			p.trouble(w, r, errBusy)
 			return
 		}
-		defer s.crowd.leave(visitor)
+		defer c.leave(visitor)
 		next.ServeHTTP(w, r.WithContext(context.WithValue(r.Context(), visitorKey, visitor)))
 	})
 }

@@ -227,22 +227,6 @@ func TestWishesOfTheTab(t *testing.T) {
 	})
 }
 
-// TestBarAlwaysSquare: a diminished fifth leans the bar on open G, where no two
-// strings are that far apart, until the bar must be square; what then can't be played is a compromise.
-func TestBarAlwaysSquare(t *testing.T) {
-	g, _ := rig.Builtin("reso-open-g")
-	body := "X:1\nT:Leading\nM:4/4\nL:1/2\nK:C\n[B,F][CE]|[B,F][CE]|\n"
-	for extra, square := range map[string]bool{`{"wishes":{"reso-open-g":{"closed":true}}}`: false, `{"wishes":{"reso-open-g":{"closed":true,"square":true}}}`: true} {
-		got, err := placeNow(t.Context(), &studio.Item{Content: studio.Content{Body: body, Extra: []byte(extra)}}, g)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if n := got.About.Slants + got.About.Splits; (n == 0) != square {
-			t.Errorf("%s: %d slants and splits, %d compromises", extra, n, len(got.About.Compromises))
-		}
-	}
-}
-
 // TestNoTuneIsBegun: what a form can't have sent is refused.
 func TestNoTuneIsBegun(t *testing.T) {
 	_, server := serve(t)

@@ -1,10 +1,9 @@
-package web
+package workbench
 
 import (
 	"math"
 	"testing"
 
-	"lapwright/grip"
 	"lapwright/rig"
 	"lapwright/steel"
 )
@@ -26,15 +25,7 @@ func TestTouchedSteelLeans(t *testing.T) {
 		{"1:11, 3:12", steel.Reverse, 11, 12, 3},
 		{"1:5, 2:5, 3:5", steel.Straight, 5, 5, 6},
 	} {
-		stops, set, err := grip.ParseStops(g, c.stops)
-		if err != nil {
-			t.Fatal(err)
-		}
-		named, err := grip.Name(g, stops, set)
-		if err != nil {
-			t.Fatal(err)
-		}
-		got, err := viewNamed(g, g.Name, named)
+		got, err := NameGrip(g, g.Name, c.stops, 0)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -1,4 +1,4 @@
-package web
+package workbench
 
 import (
 	"encoding/json"
@@ -23,26 +23,26 @@ func TestWhatIsOfferedHereCanBePinned(t *testing.T) {
 		}
 		return &studio.Item{Content: studio.Content{Body: body, Extra: extra}}
 	}
-	shown, err := placeNow(t.Context(), item(), g)
+	shown, err := Place(t.Context(), item(), g)
 	if err != nil {
 		t.Fatal(err)
 	}
 	tried := 0
 	for _, n := range []int{0, 3, 8, 15} {
-		st := shown.result.Tab.Strokes[n]
-		bar, at := shown.result.Tab.Tune.Place(st.Bar, st.At)
+		st := shown.Result.Tab.Strokes[n]
+		bar, at := shown.Result.Tab.Tune.Place(st.Bar, st.At)
 		choices, err := arrange.Choices(t.Context(), shown.tune, g, shown.wishes, bar, at)
 		if err != nil {
 			t.Fatal(err)
 		}
 		for i := range choices[:min(len(choices), maxChoices)] {
-			got, err := placeNow(t.Context(), item(pinOf(g, &choices[i])), g)
+			got, err := Place(t.Context(), item(pinOf(g, &choices[i])), g)
 			if err != nil {
 				t.Errorf("bar %d, %s into it: %q is offered, and keeping it fails: %v", bar, at, choices[i].Words, err)
 				continue
 			}
-			if got.About.Transposed != shown.About.Transposed {
-				t.Errorf("bar %d, %s into it: keeping %q moves the tune from %d to %d", bar, at, choices[i].Words, shown.About.Transposed, got.About.Transposed)
+			if got.Placed.About.Transposed != shown.Placed.About.Transposed {
+				t.Errorf("bar %d, %s into it: keeping %q moves the tune from %d to %d", bar, at, choices[i].Words, shown.Placed.About.Transposed, got.Placed.About.Transposed)
 			}
 			tried++
 		}

@@ -1,8 +1,7 @@
-package web
+package workbench
 
 import (
 	"fmt"
-	"net/http"
 	"strings"
 
 	"lapwright/fault"
@@ -20,7 +19,7 @@ func setUp(g *rig.Rig, s *report.Setup) error {
 		bare.Capo.Highest = s.Capo.Highest
 		moved, err := bare.WithCapo(s.Capo.At)
 		if err != nil {
-			return &fault.Fault{Msg: err.Error()}
+			return told(err)
 		}
 		*g = *moved
 	}
@@ -45,7 +44,7 @@ func editString(g *rig.Rig, e *report.StringEdit) error {
 	str := &g.Strings[e.Number-1]
 	open, err := pitch.ParseName(strings.NewReplacer("♯", "#", "♭", "b").Replace(strings.TrimSpace(e.Open)))
 	if err != nil {
-		return &fault.Fault{Msg: err.Error()}
+		return told(err)
 	}
 	// Another tuning goes by another name.
 	if tuned := g.TunedNames()[e.Number-1]; open != tuned {
@@ -54,7 +53,7 @@ func editString(g *rig.Rig, e *report.StringEdit) error {
 	if e.Gauge != retune.GaugeText(str.Wire) {
 		gauges, err := retune.ParseGauges(e.Gauge)
 		if err != nil {
-			return &fault.Fault{Msg: err.Error()}
+			return told(err)
 		}
 		if len(gauges) != 1 {
 			return &fault.Fault{Msg: fmt.Sprintf("%q is not one gauge", e.Gauge)}
@@ -64,42 +63,31 @@ func editString(g *rig.Rig, e *report.StringEdit) error {
 	return nil
 }
 
-// editRig changes one string, or all beside the strings, in a rig's text and
-// gives the new text.
-func (s *Site) editRig(w http.ResponseWriter, r *http.Request) error {
-	var ask struct {
-		Text   string             `json:"text"`
-		String *report.StringEdit `json:"string"`
-		Setup  *report.Setup      `json:"setup"`
-	}
-	if err := readJSON(r, &ask); err != nil {
-		return err
-	}
-	var text string
-	err := safely(func() error {
-		g, err := rig.Parse([]byte(ask.Text), "rig")
-		if err != nil {
-			return err
-		}
-		if ask.String != nil {
-			if err := editString(g, ask.String); err != nil {
-				return err
-			}
-		}
-		if ask.Setup != nil {
-			if err := setUp(g, ask.Setup); err != nil {
-				return err
-			}
-		}
-		if l := g.Check(); len(l) > 0 {
-			return l
-		}
-		text = string(rig.Format(g))
-		return nil
-	})
+// RigEdit changes one string, or all beside the strings, in a rig's text.
+type RigEdit struct {
+	Text   string             `json:"text"`
+	String *report.StringEdit `json:"string"`
+	Setup  *report.Setup      `json:"setup"`
+}
+
+// Apply gives the text with the change made.
+func (e *RigEdit) Apply() (string, error) {
+	g, err := rig.Parse([]byte(e.Text), "rig")
 	if err != nil {
-		return err
+		return "", err
 	}
-	s.json(w, http.StatusOK, report.Text{Text: text})
-	return nil
+	if e.String != nil {
+		if err := editString(g, e.String); err != nil {
+			return "", err
+		}
+	}
+	if e.Setup != nil {
+		if err := setUp(g, e.Setup); err != nil {
+			return "", err
+		}
+	}
+	if l := g.Check(); len(l) > 0 {
+		return "", l
+	}
+	return string(rig.Format(g)), nil
 }

@@ -1,0 +1,146 @@
+package web
+
+import (
+	"context"
+	"errors"
+	"net/http"
+	"strings"
+
+	"lapwright/internal/lesson"
+	"lapwright/internal/studio"
+	"lapwright/internal/workbench"
+	"lapwright/report"
+	"lapwright/say"
+	"lapwright/sheet"
+	"lapwright/sheet/draw"
+	"lapwright/sound"
+)
+
+// tabAnswers tell a page's script about one tune on one rig.
+type tabAnswers struct {
+	studio *studio.Studio
+	shelf  *shelf
+	placer *placer
+	sounds *sounds
+	light  *queue
+	heavy  *queue
+}
+
+// shown gives a tab as the page's script draws it. What can't be arranged is
+// answered with the last revision that could, and why.
+func (a tabAnswers) shown(r *http.Request) (any, error) {
+	it, g, err := a.placer.asked(r)
+	if err != nil {
+		return nil, err
+	}
+	t, err := a.placer.place(r.Context(), it, g)
+	if err == nil {
+		return t.At(it.Revision), nil
+	}
+	if statusOf(err) != http.StatusUnprocessableEntity {
+		return nil, err
+	}
+	if blank := workbench.Blank(it.Body); blank != nil {
+		return workbench.ShowBlank(blank, g), nil
+	}
+	if good := a.placer.lastGood(r.Context(), it, g); good != nil {
+		good.Trouble = inWords(err)
+		return good, nil
+	}
+	return nil, err
+}
+
+// choices gives what else could be played at one stroke of a tab.
+func (a tabAnswers) choices(r *http.Request) (any, error) {
+	_, t, err := a.placer.askedTab(r)
+	if err != nil {
+		return nil, err
+	}
+	n, err := readNumber(r, "stroke")
+	if err != nil {
+		return nil, err
+	}
+	return queued(r.Context(), a.light, func(ctx context.Context) (*report.Choices, error) { return t.Choices(ctx, n) })
+}
+
+// words tells a tab in plain words, for who can't see the sheet.
+func (a tabAnswers) words(r *http.Request) (any, error) {
+	_, t, err := a.placer.askedTab(r)
+	if err != nil {
+		return nil, err
+	}
+	return report.Words{Words: say.Tell(t.Result.Tab)}, nil
+}
+
+// rank says on which rig a tune plays best.
+func (a tabAnswers) rank(r *http.Request) (any, error) {
+	it, err := askedItem(a.studio, r, studio.Tune)
+	if err != nil {
+		return nil, err
+	}
+	rigs, err := a.shelf.all(r.Context())
+	if err != nil {
+		return nil, err
+	}
+	return queued(r.Context(), a.light, func(ctx context.Context) (*report.Ranking, error) { return workbench.Rank(ctx, it, rigs) })
+}
+
+// sound gives a tab's recording.
+func (a tabAnswers) sound(w http.ResponseWriter, r *http.Request) error {
+	it, t, err := a.placer.askedTab(r)
+	if err != nil {
+		return err
+	}
+	b, err := a.sounds.opus(r.Context(), workbench.TabKey(it, t.Rig), func(ctx context.Context) (*sound.Audio, error) {
+		stems, err := sound.RenderStems(t.Result.Tab, sound.Options{Progress: func(float64) bool { return ctx.Err() == nil }})
+		switch {
+		case errors.Is(err, sound.ErrStopped):
+			return nil, ctx.Err()
+		case err != nil:
+			return nil, err
+		}
+		return stems.Lead, nil
+	})
+	if err != nil {
+		return err
+	}
+	writeBytes(w, http.StatusOK, "audio/ogg", b)
+	return nil
+}
+
+// fileTypes are the media types of what a tab is written as.
+var fileTypes = map[string]string{
+	"sheet.pdf": "application/pdf", "sheet.svg": "image/svg+xml", "tab.txt": "text/plain; charset=utf-8",
+	"tab.musicxml": "application/vnd.recordare.musicxml+xml", "tab.mid": "audio/midi", "audio.wav": "audio/wav",
+}
+
+// file gives one file of a tab, as a lesson would hold it.
+func (a tabAnswers) file(w http.ResponseWriter, r *http.Request) error {
+	name := r.PathValue("name")
+	kind, ok := fileTypes[name]
+	if !ok {
+		return errNowhere
+	}
+	it, t, err := a.placer.askedTab(r)
+	if err != nil {
+		return err
+	}
+	b, err := a.write(r.Context(), t, name, draw.Paper(r.FormValue("paper")), sheet.Layout(r.FormValue("layout")))
+	if err != nil {
+		return err
+	}
+	attachment(w, studio.Slug(it.Title)+"-"+t.Rig.Name+name[strings.LastIndexByte(name, '.'):], kind)
+	w.Write(b)
+	return nil
+}
+
+// write makes one file of a tab.
+func (a tabAnswers) write(ctx context.Context, t *workbench.Tab, name string, paper draw.Paper, layout sheet.Layout) ([]byte, error) {
+	made, err := queued(ctx, a.heavy, func(ctx context.Context) (*lesson.Lesson, error) {
+		return t.Files(ctx, paper, layout, name == "audio.wav")
+	})
+	if err != nil {
+		return nil, err
+	}
+	return made.File(t.Rig.Name + "/" + name)
+}

@@ -1,0 +1,218 @@
+package web
+
+import (
+	"cmp"
+	"context"
+	"encoding/json"
+	"io"
+	"mime/multipart"
+	"net/http"
+	"slices"
+	"strings"
+
+	"lapwright/internal/studio"
+	"lapwright/internal/workbench"
+	"lapwright/report"
+	"lapwright/sheet"
+	"lapwright/sound"
+)
+
+// tunePages list tunes, show the workbench for one, and take new ones in.
+type tunePages struct {
+	studio *studio.Studio
+	shelf  *shelf
+	lists  *lists
+	light  *queue
+}
+
+// tunesModel is the tunes, and what a new one can be begun in.
+type tunesModel struct {
+	Rows   []row
+	Rigs   []rigOption
+	Keys   []string
+	Meters []string
+}
+
+func (p tunePages) list(r *http.Request) (page, error) {
+	rows, err := p.lists.kind(r.Context(), studio.Tune)
+	if err != nil {
+		return page{}, err
+	}
+	rigs, err := p.shelf.options(r.Context())
+	return page{"tunes", "Tunes", tunesModel{rows, rigs, workbench.BeginKeys, workbench.BeginMeters}}, err
+}
+
+// tuneModel is the workbench for one tune.
+type tuneModel struct {
+	Item    *studio.Item
+	Rigs    []rigOption
+	Extra   report.TuneSettings
+	Gone    *goneRig // nil when its rig can be chosen
+	Left    []string // settings that can't be read
+	Keys    []string
+	Layouts []sheet.Layout
+	Caution string
+	State   report.Item // what the page's script starts from
+}
+
+var keyNames = []string{"C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"}
+
+func (p tunePages) one(r *http.Request) (page, error) {
+	it, err := askedItem(p.studio, r, studio.Tune)
+	if err != nil {
+		return page{}, err
+	}
+	x, left, err := workbench.ReadSettings(it)
+	if err != nil {
+		return page{}, err
+	}
+	rigs, err := p.shelf.options(r.Context())
+	if err != nil {
+		return page{}, err
+	}
+	m, err := p.model(r.Context(), it, x, rigs)
+	m.Left = left
+	return page{"tune", it.Title, m}, err
+}
+
+// model gives what a tune's page shows of it: on the first rig when it asks for
+// none.
+func (p tunePages) model(ctx context.Context, it *studio.Item, x report.TuneSettings, rigs []rigOption) (m tuneModel, err error) {
+	x.Rig = cmp.Or(x.Rig, rigs[0].Ref)
+	m = tuneModel{Item: it, Rigs: rigs, Extra: x, Keys: keyNames, Layouts: sheet.Layouts(), Caution: sound.Caution, State: stateOf(it)}
+	if m.Gone, err = p.goneRig(ctx, x.Rig, rigs); err != nil {
+		return m, err
+	}
+	m.State.Extra, err = json.Marshal(x)
+	return m, err
+}
+
+// goneRig is a rig that a tune asks for and that can't be chosen any more.
+type goneRig struct {
+	ID, Title string // Title is "" when it is not in the trash either
+	Instead   string // the title of the one that is shown
+}
+
+// goneRig tells what became of a rig that is not among those to choose from;
+// nil when it is.
+func (p tunePages) goneRig(ctx context.Context, ref string, rigs []rigOption) (*goneRig, error) {
+	if slices.ContainsFunc(rigs, func(c rigOption) bool { return c.Ref == ref }) {
+		return nil, nil
+	}
+	out := &goneRig{ID: ref, Instead: rigs[0].Title}
+	trash, err := p.studio.Trash(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for _, h := range trash {
+		if h.ID == ref && h.Kind == studio.Rig {
+			out.Title = h.Title
+		}
+	}
+	return out, nil
+}
+
+// begin keeps a tune that has a head and no notes, and shows an empty neck to
+// write it on.
+func (p tunePages) begin(r *http.Request) (string, error) {
+	g, err := p.shelf.asked(r)
+	if err != nil {
+		return "", err
+	}
+	c, err := workbench.Begin(r.FormValue("title"), r.FormValue("key"), r.FormValue("meter"), r.FormValue("rig"), g)
+	if err != nil {
+		return "", err
+	}
+	it, err := p.studio.Add(r.Context(), studio.Tune, c, false)
+	if err != nil {
+		return "", err
+	}
+	return "/tunes/" + it.ID + "?write=neck", nil
+}
+
+// bring takes the tunes of dropped files, or a new one that was typed.
+func (p tunePages) bring(w http.ResponseWriter, r *http.Request) error {
+	tunes, err := p.readTunes(r)
+	if err != nil {
+		return err
+	}
+	first, err := tunes.Keep(r.Context(), p.studio)
+	if err != nil {
+		return err
+	}
+	to := "/tunes"
+	if len(tunes.Pieces) == 1 {
+		to = "/tunes/" + first.ID
+	}
+	if wantsPage(r) {
+		http.Redirect(w, r, to, http.StatusSeeOther)
+		return nil
+	}
+	writeJSON(w, http.StatusCreated, report.BroughtTunes{Go: to, Count: len(tunes.Pieces), Notes: tunes.Notes})
+	return nil
+}
+
+// readTunes reads the tunes that a form brings.
+func (p tunePages) readTunes(r *http.Request) (*workbench.Import, error) {
+	files, err := brought(r)
+	if err != nil {
+		return nil, err
+	}
+	tunes := &workbench.Import{Notes: []string{}}
+	for _, f := range files {
+		if err := p.light.do(r.Context(), func(context.Context) error { return tunes.Read(f.text, f.name) }); err != nil {
+			return nil, err
+		}
+	}
+	return tunes, tunes.Check()
+}
+
+// file is a file that a form brings, or a text that was typed into one.
+type file struct {
+	name string
+	text []byte
+}
+
+// brought reads the files and the text of a form.
+func brought(r *http.Request) ([]file, error) {
+	out, err := filesOf(r)
+	if err != nil {
+		return nil, err
+	}
+	if text := r.FormValue("text"); text != "" {
+		out = append(out, file{"typed.abc", []byte(text)})
+	}
+	if len(out) == 0 {
+		return nil, errNoFile
+	}
+	return out, nil
+}
+
+// filesOf reads the files of a form, none when it can't hold any.
+func filesOf(r *http.Request) ([]file, error) {
+	if !strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/form-data") {
+		return nil, nil
+	}
+	if err := readFiles(r, maxForm); err != nil {
+		return nil, err
+	}
+	defer r.MultipartForm.RemoveAll()
+	var out []file
+	for _, h := range r.MultipartForm.File["file"] {
+		b, err := readPart(h)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, file{h.Filename, b})
+	}
+	return out, nil
+}
+
+func readPart(h *multipart.FileHeader) ([]byte, error) {
+	f, err := h.Open()
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return io.ReadAll(f)
+}

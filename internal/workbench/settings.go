@@ -1,0 +1,114 @@
+package workbench
+
+import (
+	"encoding/json"
+	"math"
+	"slices"
+
+	"lapwright/arrange"
+	"lapwright/grip"
+	"lapwright/internal/studio"
+	"lapwright/pitch"
+	"lapwright/report"
+	"lapwright/rig"
+	"lapwright/tab"
+)
+
+// ReadSettings reads a tune's settings. Those of a wrong kind, which no save
+// takes but an archive may have brought, are left out, and their names given.
+func ReadSettings(it *studio.Item) (report.TuneSettings, []string, error) {
+	var x report.TuneSettings
+	if json.Unmarshal(it.Extra, &x) == nil {
+		return x, nil, nil
+	}
+	var all map[string]json.RawMessage
+	if err := readKept(it.Extra, "this tune's settings", &all); err != nil {
+		return x, nil, err
+	}
+	x = report.TuneSettings{Wishes: map[string]report.Wishes{}}
+	var left []string
+	read := func(name string, raw json.RawMessage, to any) bool {
+		if len(raw) == 0 || json.Unmarshal(raw, to) == nil {
+			return true
+		}
+		left = append(left, name)
+		return false
+	}
+	if !read("rig", all["rig"], &x.Rig) {
+		x.Rig = ""
+	}
+	if !read("beside", all["beside"], &x.Beside) {
+		x.Beside = ""
+	}
+	if !read("tempo", all["tempo"], &x.Tempo) {
+		x.Tempo = 0
+	}
+	var wishes map[string]json.RawMessage
+	read("wishes", all["wishes"], &wishes)
+	for name, raw := range wishes {
+		var w report.Wishes
+		if read("wishes for "+name, raw, &w) {
+			x.Wishes[name] = w
+		}
+	}
+	slices.Sort(left)
+	return x, left, nil
+}
+
+// optionsOf gives wishes as the arranger takes them for a rig. Pins that sleep on
+// it are left out.
+func optionsOf(w report.Wishes, g *rig.Rig) (arrange.Options, error) {
+	o := arrange.Options{Octave: w.Octave, Closed: w.Closed, Square: w.Square, Vibrato: w.Vibrato, Capo: w.Capo}
+	var err error
+	if o.Harmony, err = arrange.ParseHarmony(w.Harmony); err != nil {
+		return o, told(err)
+	}
+	if w.Key != "" {
+		c, err := pitch.ParseClass(w.Key)
+		if err != nil {
+			return o, told(err)
+		}
+		o.Key = &c
+	}
+	if w.Level != "" {
+		if o.Level, err = grip.ParseLevel(w.Level); err != nil {
+			return o, told(err)
+		}
+	}
+	for i := range w.Pins {
+		a, gone, err := arrangedPin(&w.Pins[i], g)
+		if err != nil {
+			return o, err
+		}
+		if len(gone) == 0 {
+			o.Pins = append(o.Pins, a)
+		}
+	}
+	return o, nil
+}
+
+// wishesOf gives the wishes under which the arranger plays a tab's tune exactly
+// as the tab does: its key, no change of octave, and every stroke pinned.
+func wishesOf(t *tab.Tab) report.Wishes {
+	as := 0
+	out := report.Wishes{Octave: &as}
+	if len(t.Tune.Bars) > 0 {
+		out.Key = t.Tune.Bars[0].Key.Tonic.String()
+	}
+	for i := range t.Strokes {
+		st := &t.Strokes[i]
+		bar, at := t.Tune.Place(st.Bar, st.At)
+		letters := report.Marks(t.Rig, st.Benders)
+		p := report.Pin{Bar: bar, At: at.String(), Benders: &letters, Words: "as typed"}
+		for j := range st.Plucks {
+			// A harmonic's place on the neck is found by the arranger.
+			if st.Plucks[j].Node == 0 {
+				p.Grip = append(p.Grip, [2]int{st.Plucks[j].String, int(math.Round(st.Plucks[j].Fret))})
+			}
+		}
+		if len(p.Grip) > 0 && !st.Grace {
+			out.Pins = append(out.Pins, p)
+		}
+	}
+	return out
+}

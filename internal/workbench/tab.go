@@ -1,0 +1,152 @@
+package workbench
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"slices"
+
+	"lapwright/arrange"
+	"lapwright/arrange/rank"
+	"lapwright/internal/lesson"
+	"lapwright/internal/studio"
+	"lapwright/report"
+	"lapwright/rig"
+	"lapwright/sheet"
+	"lapwright/sheet/draw"
+	"lapwright/sound"
+	"lapwright/tune"
+)
+
+// Tab is an item's tune placed on a rig, drawn and timed.
+type Tab struct {
+	Placed report.Placed
+	Result *arrange.Result
+	Rig    *rig.Rig
+	tune   *tune.Tune
+	wishes arrange.Options
+}
+
+// TabKey names a tab by everything that it depends on.
+func TabKey(it *studio.Item, g *rig.Rig) string {
+	sum := sha256.Sum256([]byte(it.Body + "\x00" + string(it.Extra) + "\x00" + string(rig.Format(g))))
+	return hex.EncodeToString(sum[:])
+}
+
+// Place gives an item's tune on a rig, under the wishes that are kept with it.
+func Place(ctx context.Context, it *studio.Item, g *rig.Rig) (*Tab, error) {
+	x, _, err := ReadSettings(it)
+	if err != nil {
+		return nil, err
+	}
+	t, err := tuneOf(it, x)
+	if err != nil {
+		return nil, err
+	}
+	wishes, err := optionsOf(x.Wishes[g.Name], g)
+	if err != nil {
+		return nil, err
+	}
+	res, err := arrange.Arrange(ctx, t, g, wishes)
+	if err != nil {
+		return nil, err
+	}
+	pages, narrow, err := lesson.Screen(res.Tab, sheet.Options{})
+	if err != nil {
+		return nil, err
+	}
+	timing, err := lesson.Timing(res.Tab, sound.Options{})
+	if err != nil {
+		return nil, err
+	}
+	out := &Tab{
+		Result: res, Rig: g, tune: t, wishes: wishes,
+		Placed: report.Placed{Shown: report.TabOf(res.Tab, timing), About: report.Summarise(res), Pages: []string{}, Narrow: string(narrow), Asleep: asleepOf(x.Wishes[g.Name], g)},
+	}
+	for _, p := range pages {
+		out.Placed.Pages = append(out.Placed.Pages, string(p))
+	}
+	return out, nil
+}
+
+// Size is about how many bytes a tab keeps in memory: its drawings, and what a
+// stroke and a bar take in tab, tune and timing (measured on tunes of 1000 and
+// 10,000 notes, rounded up).
+func (t *Tab) Size() int64 {
+	size := int64(64<<10) + int64(len(t.Placed.Narrow)) + 4<<10*int64(len(t.Result.Tab.Strokes)+len(t.tune.Bars))
+	for _, p := range t.Placed.Pages {
+		size += int64(len(p))
+	}
+	return size
+}
+
+// At gives what is answered of a tab: which revision it is of.
+func (t *Tab) At(revision int) *report.Placed {
+	out := t.Placed
+	out.Revision = revision
+	return &out
+}
+
+// maxChoices is how many ways to play a moment a page is shown.
+const maxChoices = 24
+
+// Choices gives what else could be played at one stroke of a tab. What is
+// pinned there now is left out of account, so that it can be changed. A stroke
+// that is not there is studio.ErrNone.
+func (t *Tab) Choices(ctx context.Context, strokeIndex int) (*report.Choices, error) {
+	strokes := t.Result.Tab.Strokes
+	if strokeIndex < 0 || strokeIndex >= len(strokes) {
+		return nil, studio.ErrNone
+	}
+	bar, at := t.Result.Tab.Tune.Place(strokes[strokeIndex].Bar, strokes[strokeIndex].At)
+	wishes := t.wishes
+	in := t.Result.Setting()
+	wishes.In = &in // what is asked is asked of the tab that is seen
+	wishes.Pins = slices.DeleteFunc(slices.Clone(wishes.Pins), func(p arrange.Pin) bool { return p.FromBar == bar && p.At != nil && *p.At == at })
+	list, err := arrange.Choices(ctx, t.tune, t.Rig, wishes, bar, at)
+	if err != nil {
+		return nil, err
+	}
+	out := &report.Choices{Bar: bar, At: at.String(), Choices: []report.Choice{}}
+	for _, c := range list[:min(len(list), maxChoices)] {
+		out.Choices = append(out.Choices, report.Choice{MomentWay: report.MomentWayOf(&c), Pin: pinOf(t.Rig, &c)})
+	}
+	return out, nil
+}
+
+// Files makes what a lesson would hold of a tab alone, with its sound only when
+// it is asked for.
+func (t *Tab) Files(ctx context.Context, paper draw.Paper, layout sheet.Layout, withSound bool) (*lesson.Lesson, error) {
+	return lesson.Make(ctx, lesson.Plan{
+		Tune: t.tune, Rigs: []*rig.Rig{t.Rig}, Silent: !withSound,
+		Arrange: map[string]arrange.Options{t.Rig.Name: t.wishes},
+		Sheet:   sheet.Options{Paper: paper, Layout: layout},
+	}, nil)
+}
+
+// Rank says on which of some rigs an item's tune plays best.
+func Rank(ctx context.Context, it *studio.Item, choices []RigChoice) (*report.Ranking, error) {
+	x, _, err := ReadSettings(it)
+	if err != nil {
+		return nil, err
+	}
+	t, err := tuneOf(it, x)
+	if err != nil {
+		return nil, err
+	}
+	refs := map[*rig.Rig]string{}
+	var rigs []*rig.Rig
+	for _, c := range choices {
+		refs[c.Rig] = c.Ref
+		rigs = append(rigs, c.Rig)
+	}
+	list, err := rank.Rigs(ctx, t, rigs, arrange.Options{})
+	if err != nil {
+		return nil, err
+	}
+	out := &report.Ranking{Ranked: []report.Ranked{}}
+	for i := range list {
+		out.Ranked = append(out.Ranked, report.RankedOf(refs[list[i].Rig], &list[i]))
+	}
+	return out, nil
+}

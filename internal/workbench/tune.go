@@ -1,0 +1,142 @@
+package workbench
+
+import (
+	"context"
+	"fmt"
+
+	"lapwright/fault"
+	"lapwright/internal/studio"
+	"lapwright/notation"
+	"lapwright/report"
+	"lapwright/tune"
+)
+
+// The bounds on a tune in the workbench, which many people share: notes as
+// written, and how long it plays with its repeats. It is far more than a lesson
+// holds, and seconds of work; the command line has no such bound.
+const (
+	MaxNotes   = 10_000
+	maxMinutes = 20
+	maxText    = 100 << 10 // bytes, ten a note; so that what is far too long is not even read
+)
+
+// ReadTune reads a tune as it is kept, with what is doubtful in it.
+func ReadTune(body string) (*tune.Tune, fault.List, error) {
+	pieces, warnings, err := notation.Read([]byte(body), "tune.abc")
+	if err != nil {
+		return nil, warnings, err
+	}
+	return pieces[0].Tune, warnings, nil
+}
+
+// tuneOf gives the tune of an item at the tempo that is kept with it, if it is
+// within the workbench's bounds.
+func tuneOf(it *studio.Item, x report.TuneSettings) (*tune.Tune, error) {
+	if len(it.Body) > maxText {
+		return nil, &fault.Fault{Msg: fmt.Sprintf("this tune's text is %d KB long, and the workbench takes up to %d: part it into several, or use lapwright on the command line", len(it.Body)>>10, maxText>>10)}
+	}
+	t, _, err := ReadTune(it.Body)
+	if err != nil {
+		return nil, err
+	}
+	if x.Tempo != 0 && len(t.Bars) > 0 {
+		t = atTempo(t, x.Tempo)
+	}
+	return t, within(t)
+}
+
+// atTempo gives a tune at so many beats a minute throughout.
+func atTempo(t *tune.Tune, perMinute int) *tune.Tune {
+	t = t.Clone()
+	for i := range t.Bars {
+		t.Bars[i].Tempos = nil
+	}
+	first := &t.Bars[0]
+	first.Tempos = []tune.Tempo{{Beat: first.Meter.Beat(), PerMinute: int64(perMinute) * 1000}}
+	return t
+}
+
+// within refuses a tune that is out of the workbench's bounds.
+func within(t *tune.Tune) error {
+	if notes := notesOf(t); notes > MaxNotes {
+		return &fault.Fault{Msg: fmt.Sprintf("this tune has %d notes, and the workbench takes tunes of up to %d: part it into several, or use lapwright on the command line", notes, MaxNotes)}
+	}
+	if minutes := minutesOf(t); minutes > maxMinutes {
+		return &fault.Fault{Msg: fmt.Sprintf("this tune plays for %.0f minutes, and the workbench takes tunes of up to %d: leave out repeats, or use lapwright on the command line", minutes, maxMinutes)}
+	}
+	return nil
+}
+
+// notesOf counts a tune's notes as written.
+func notesOf(t *tune.Tune) int {
+	notes := 0
+	for i := range t.Bars {
+		for _, line := range t.Bars[i].Lines {
+			for j := range line {
+				notes += len(line[j].Notes)
+			}
+		}
+	}
+	return notes
+}
+
+// minutesOf gives how long a tune plays with its repeats.
+func minutesOf(t *tune.Tune) float64 {
+	clock := tune.NewClock(t)
+	return clock.Seconds(clock.Len()) / 60
+}
+
+// MaxTunes is the most tunes that one import takes in.
+const MaxTunes = 500
+
+// Import is the tunes of some files, and what is doubtful or lost in them.
+type Import struct {
+	Pieces []notation.Piece
+	Notes  []string
+}
+
+// Read adds the tunes of one file, if each is within the workbench's bounds.
+func (m *Import) Read(text []byte, name string) error {
+	pieces, warnings, err := notation.Read(text, name)
+	if err != nil {
+		return err
+	}
+	for _, p := range pieces {
+		if err := within(p.Tune); err != nil {
+			return err
+		}
+	}
+	m.Pieces = append(m.Pieces, pieces...)
+	for _, f := range warnings {
+		m.Notes = append(m.Notes, f.Error())
+	}
+	for _, p := range pieces {
+		for _, f := range p.Lost {
+			m.Notes = append(m.Notes, f.Error())
+		}
+	}
+	return nil
+}
+
+// Check refuses too many tunes at once.
+func (m *Import) Check() error {
+	if len(m.Pieces) > MaxTunes {
+		return &fault.Fault{Msg: fmt.Sprintf("there are %d tunes in this; %d at a time are the most", len(m.Pieces), MaxTunes)}
+	}
+	return nil
+}
+
+// Keep adds the tunes to a studio, in their order, and gives the first.
+func (m *Import) Keep(ctx context.Context, st *studio.Studio) (*studio.Item, error) {
+	var first *studio.Item
+	// The last added is shown first, so the list is walked backwards.
+	for i := len(m.Pieces) - 1; i >= 0; i-- {
+		c := studio.Content{Title: TitleOf(m.Pieces[i].Tune.Title), Body: m.Pieces[i].ABC}
+		it, err := st.Add(ctx, studio.Tune, c, false)
+		if err != nil {
+			return nil, err
+		}
+		first = it
+	}
+	return first, nil
+}
