@@ -13,7 +13,7 @@ import (
 	"lapwright/tune/tunetest"
 )
 
-// melodyOf gives a single-line tune of so many bars of eighth notes.
+// melodyOf returns a single-line tune of so many bars of eighth notes.
 func melodyOf(t testing.TB, bars int) *tune.Tune {
 	phrases := []string{
 		"G3 B3 D4 G4 F#4 E4 D4 B3",
@@ -28,7 +28,7 @@ func melodyOf(t testing.TB, bars int) *tune.Tune {
 	return tunetest.Score(t, "G", b.String())
 }
 
-// voicesOf gives a tune of so many bars in three voices, the lower two moving
+// voicesOf returns a tune of so many bars in three voices, the lower two moving
 // under held notes.
 func voicesOf(t testing.TB, bars int) *tune.Tune {
 	top := []string{"D4:2 E4:2 D4:2 B3:2", "C4:4 D4:4", "E4:2 D4:2 C4:4", "B3:4 D4:4"}
@@ -74,7 +74,7 @@ func BenchmarkThreeVoices(b *testing.B) {
 	}
 }
 
-// wander gives a single-line tune of so many eighth notes that never comes round
+// wander returns a single-line tune of so many eighth notes that never comes round
 // again: the worst for whatever looks for what is alike.
 func wander(t testing.TB, notes int) *tune.Tune {
 	names := strings.Fields("G3 A3 B3 C4 D4 E4 F#4 G4 A4 B4")

@@ -251,7 +251,7 @@ func (b *brute) handAt(g *bruteGrip) int {
 	return int(math.Round(5 * (float64(b.g.X(g.p.FirstFret)) + float64(b.g.X(g.p.LastFret)))))
 }
 
-// cross says whether a finger of y plays beyond a finger of x that is nearer
+// cross reports whether a finger of y plays beyond a finger of x that is nearer
 // the middle finger; of a thumb that draws over several strings the last counts.
 func (b *brute) cross(x, y *bruteGrip) bool {
 	place := func(g *bruteGrip, f int) int { return minString(g.finger, f) }

@@ -162,7 +162,7 @@ func (b *brute) readMoments(t *tune.Tune) {
 
 func going(k grip.Kind) bool { return k == grip.Tied || k == grip.Held }
 
-// ownGrips gives the grips of a moment by itself, fingers left out.
+// ownGrips returns the grips of a moment by itself, fingers left out.
 func (b *brute) ownGrips(m *bruteMoment) []bruteGrip {
 	byLost := map[int][]bruteGrip{}
 	str := make([]int, len(m.notes))
@@ -241,7 +241,7 @@ func (b *brute) lay(m *bruteMoment, str []int) []bruteGrip {
 	return out
 }
 
-// off gives how far string s under p is from the fret, in cents, and whether
+// off returns how far string s under p is from the fret, in cents, and whether
 // bar and string agree about being stopped at all.
 func (b *brute) off(p steel.Placement, s, fret int) (float64, bool) {
 	c := b.g.Contact(p, s)
@@ -406,7 +406,7 @@ func (b *brute) eased(p steel.Placement, str, fret []int) (steel.Placement, bool
 	return p, b.sounds(p, str, fret)
 }
 
-// acts gives every choice of what happens to each note.
+// acts returns every choice of what happens to each note.
 func (b *brute) acts(m *bruteMoment, g bruteGrip) []bruteGrip {
 	out := []bruteGrip{g}
 	out[0].act = make([]grip.Act, len(m.notes))
@@ -471,7 +471,7 @@ func (b *brute) harmonics(m *bruteMoment) []bruteGrip {
 	return out
 }
 
-// shared gives the slants that a single note takes over from its neighbours:
+// shared returns the slants that a single note takes over from its neighbours:
 // every slant of the rig is tried on both.
 func (b *brute) shared(i int, own [][]bruteGrip) []bruteGrip {
 	m := &b.moments[i]
@@ -548,7 +548,7 @@ func (b *brute) shared(i int, own [][]bruteGrip) []bruteGrip {
 	return out
 }
 
-// pinned says whether a grip does what every pin over the moment asks.
+// pinned reports whether a grip does what every pin over the moment asks.
 func (b *brute) pinned(g *bruteGrip, m *bruteMoment) bool {
 	for _, p := range b.o.Pins {
 		if m.number < p.FromBar || m.number > max(p.FromBar, p.ToBar) || p.At != nil && *p.At != m.at {
@@ -595,7 +595,7 @@ func (b *brute) pinned(g *bruteGrip, m *bruteMoment) bool {
 	return true
 }
 
-// fingerings gives every way to pluck a grip.
+// fingerings returns every way to pluck a grip.
 func (b *brute) fingerings(g bruteGrip) []map[int]int {
 	var strs []int
 	for j, a := range g.act {

@@ -155,7 +155,7 @@ func TestBestEqualsTryingEverything(t *testing.T) {
 	}
 }
 
-// leaning gives a chord that a slant or a split might stop.
+// leaning returns a chord that a slant or a split might stop.
 func leaning(rnd *rand.Rand, r *rig.Rig) string {
 	a := rnd.IntN(len(r.Strings) - 2)
 	f := 3 + rnd.IntN(r.Frets-3)

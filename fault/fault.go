@@ -25,7 +25,7 @@ type Fault struct {
 	Shown string
 }
 
-// Error gives the one-line form, such as "waltzes.abc:12:5: unknown key "H"".
+// Error returns the one-line form, such as "waltzes.abc:12:5: unknown key "H"".
 func (f *Fault) Error() string {
 	var b strings.Builder
 	if f.File != "" {
@@ -89,7 +89,7 @@ func (l List) FirstPerLine() List {
 	return out
 }
 
-// Err gives nil for an empty list, else the list as an error.
+// Err returns nil for an empty list, else the list as an error.
 func (l List) Err() error {
 	if len(l) == 0 {
 		return nil
@@ -97,7 +97,7 @@ func (l List) Err() error {
 	return l
 }
 
-// Error gives the first fault and how many more there are.
+// Error returns the first fault and how many more there are.
 func (l List) Error() string {
 	switch len(l) {
 	case 0:

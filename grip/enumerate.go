@@ -45,7 +45,7 @@ func (g *Grip) same(o *Grip) bool {
 		g.Strings == o.Strings && g.Frets == o.Frets && g.Acts == o.Acts
 }
 
-// Grips gives all grips for the wanted notes. Notes that begin are given up
+// Grips returns all grips for the wanted notes. Notes that begin are given up
 // only as far as no grip has them all: with d the fewest that must be given up,
 // every choice of d is tried. Notes that go on may be let go at any time, since
 // what was played before may leave nothing else. Harmonics serve single notes
@@ -197,7 +197,7 @@ func (e *enumerator) leaf(b *bendSet) {
 	}
 }
 
-// stops gives the placement that stops the strings of stopped at their frets and
+// stops returns the placement that stops the strings of stopped at their frets and
 // leaves those of open alone, or nil.
 func (n *Neck) stops(stopped, open uint16, fret *[rig.MaxStrings]int8) *Place {
 	if stopped == 0 {

@@ -13,7 +13,7 @@ type Plucking struct {
 	Cost int32
 }
 
-// HandWays gives the ways to pluck a set of strings (bit s−1), as indexes into
+// HandWays returns the ways to pluck a set of strings (bit s−1), as indexes into
 // hands. The fingers never cross: thumb on the lower strings, then index, then
 // middle. Four strings or more are drawn by the thumb up to the last two.
 func (n *Neck) HandWays(plucked uint16) []int32 {
@@ -60,7 +60,7 @@ func (n *Neck) HandWays(plucked uint16) []int32 {
 	return w
 }
 
-// handCost gives how far the fingers are from their homes: middle over the
+// handCost returns how far the fingers are from their homes: middle over the
 // first third of the strings, index over the next, thumb over the rest (common
 // practice, no source).
 func (n *Neck) handCost(h Hand) int32 {
@@ -78,7 +78,7 @@ func (n *Neck) handCost(h Hand) int32 {
 	return int32(away) * CostAway
 }
 
-// HandStep gives what it costs to pluck with b after a, seconds later.
+// HandStep returns what it costs to pluck with b after a, seconds later.
 func (n *Neck) HandStep(a, b Hand, seconds float64) int32 {
 	cost := int32(0)
 	again := int32(CostSameFingerSlow)
@@ -112,7 +112,7 @@ func Crosses(a, b Hand) bool {
 	return b.Thumb > 0 && (a.Index > b.ThumbEnd || a.Middle > b.ThumbEnd) || b.Index > 0 && a.Middle > b.Index
 }
 
-// Lead gives the string nearest string 1 that a hand plays, 0 for none.
+// Lead returns the string nearest string 1 that a hand plays, 0 for none.
 func Lead(h Hand) int8 {
 	switch {
 	case h.Middle > 0:

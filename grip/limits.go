@@ -12,7 +12,7 @@ const (
 	Seasoned
 )
 
-// String gives the level's name.
+// String returns the level's name.
 func (l Level) String() string { return [...]string{"steady", "first year", "seasoned"}[l] }
 
 // ParseLevel reads a level's name; "first-year" will do too.
@@ -97,5 +97,5 @@ var limits = [...]Limits{
 // Known reports whether there is such a level.
 func (l Level) Known() bool { return int(l) < len(limits) }
 
-// LimitsOf gives the limits of a level.
+// LimitsOf returns the limits of a level.
 func LimitsOf(l Level) Limits { return limits[l] }

@@ -224,7 +224,7 @@ func stopsText(stops []Stop) string {
 	return "\"" + strings.Join(out, ",") + "\""
 }
 
-// openBeside gives the open strings nearest a placement on either side, 0 for
+// openBeside returns the open strings nearest a placement on either side, 0 for
 // none.
 func openBeside(p steel.Placement, stops []Stop) (far, near int) {
 	for _, s := range stops {

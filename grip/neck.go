@@ -170,7 +170,7 @@ func (n *Neck) placeOf(p steel.Placement) *Place {
 	return pl
 }
 
-// slant gives the slant through whole frets fa on string a and fb on string b,
+// slant returns the slant through whole frets fa on string a and fb on string b,
 // a < b, fa ≠ fb; nil when it can't be laid.
 func (n *Neck) slant(a, b, fa, fb int8) *Place {
 	k := pairKey{a, b, fa, fb}

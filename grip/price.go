@@ -253,7 +253,7 @@ func contrary(moved int32, a, b *Grip, before, m *Due) bool {
 	return up > 0 && moved < 0 || up < 0 && moved > 0
 }
 
-// fretOf gives the fret nearest the bar hand, rounded down; 0 for a steel that was
+// fretOf returns the fret nearest the bar hand, rounded down; 0 for a steel that was
 // never laid.
 func (n *Neck) fretOf(hand int32) int32 { return n.frets[min(max(0, int(hand/10)), len(n.frets)-1)] }
 
@@ -266,7 +266,7 @@ const (
 	RingsBroken                // it would ring on well with the next, and can't
 )
 
-// price gives what it costs.
+// price returns what it costs.
 func (r Ringing) price() int32 {
 	switch r {
 	case RingsClash:

@@ -60,7 +60,7 @@ func NewEar(rate float64) (*Ear, error) {
 	return e, nil
 }
 
-// lowPassTaps gives a Kaiser-windowed sinc that stops what would fold: 70 dB
+// lowPassTaps returns a Kaiser-windowed sinc that stops what would fold: 70 dB
 // down from half the new rate on, flat to 0.4 of it (J. F. Kaiser, Nonrecursive
 // digital filter design using the I0-sinh window function, 1974: β = 0.1102·(A −
 // 8.7)).
@@ -91,7 +91,7 @@ func sinc(x float64) float64 {
 	return math.Sin(math.Pi*x) / (math.Pi * x)
 }
 
-// bessel0 gives the modified Bessel function of order 0 by its power series.
+// bessel0 returns the modified Bessel function of order 0 by its power series.
 func bessel0(x float64) float64 {
 	sum, term := 1.0, 1.0
 	for k := 1.0; term > 1e-12*sum; k++ {

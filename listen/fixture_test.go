@@ -24,7 +24,7 @@ type spot struct {
 	len     tune.Ticks
 }
 
-// laid gives the placement that stops the strings of a spot at its frets.
+// laid returns the placement that stops the strings of a spot at its frets.
 func laid(r *rig.Rig, strings []int, frets []float64) steel.Placement {
 	first, last := -1, -1
 	for i := range strings {
@@ -172,7 +172,7 @@ func review(t testing.TB, samples []float32, tb *tab.Tab) *Reviewed {
 	return v
 }
 
-// quantile gives a quantile of v, which it sorts.
+// quantile returns a quantile of v, which it sorts.
 func quantile(v []float64, q float64) float64 {
 	slices.Sort(v)
 	if len(v) == 0 {

@@ -12,13 +12,13 @@ import (
 // tuning is told.
 const tunedDoubt = 3.0
 
-// centsPerMM gives how much the pitch rises for each millimetre that the steel
+// centsPerMM returns how much the pitch rises for each millimetre that the steel
 // lies nearer to the bridge: 1200/(ln 2·(L − x)), from f = f_open·L/(L − x).
 func (r *reviewer) centsPerMM(fret float64) float64 {
 	return 1200 / math.Ln2 / (float64(r.s.tab.Rig.Scale) - float64(r.s.g.X(fret)))
 }
 
-// offTuned gives how far a note lies from what its string, tuned as it is meant
+// offTuned returns how far a note lies from what its string, tuned as it is meant
 // to be, would sound with the steel where the tab has it.
 func (r *reviewer) offTuned(n *note) float64 { return n.cents - r.s.tuned[n.pluck.String-1] }
 

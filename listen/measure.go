@@ -92,7 +92,7 @@ func (m *measurer) others(n *note) others {
 	return out
 }
 
-// room gives how far the nearest partial of anything else lies from f, in hertz;
+// room returns how far the nearest partial of anything else lies from f, in hertz;
 // own is the spacing of the string's own. What rings on from before at f itself
 // does not count: no window parts the two, and how much f rose does (trust).
 func (o others) room(f, own float64) float64 {
@@ -145,7 +145,7 @@ func (m *measurer) measure(n *note) {
 	}
 }
 
-// closest gives the least room of a string's first four partials.
+// closest returns the least room of a string's first four partials.
 func (m *measurer) closest(f float64, o others) float64 {
 	least := f
 	for k := 1.0; k <= 4; k++ {

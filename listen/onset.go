@@ -36,7 +36,7 @@ const (
 // begins with it rises from silence.
 const fluxLead = 8
 
-// flux gives the take's spectral flux, one value a hop, from fluxLead hops before
+// flux returns the take's spectral flux, one value a hop, from fluxLead hops before
 // its start.
 func (t *Take) flux() []float64 {
 	n := len(t.x)/fluxHop + 1 + fluxLead

@@ -158,7 +158,7 @@ func newYin(rate float64) *yin {
 	return y
 }
 
-// candidates gives the pitches a moment may have, each with its chance: the
+// candidates returns the pitches a moment may have, each with its chance: the
 // stretch compared is centred on it.
 func (y *yin) candidates(t *Take, at float64) []candidate {
 	from := t.sample(at) - (y.width+y.lags)/2
@@ -207,7 +207,7 @@ func (y *yin) candidates(t *Take, at float64) []candidate {
 // silentPower is the mean square below which nothing is taken to sound: −80 dB.
 const silentPower = 1e-8
 
-// dips gives each dip of the difference function the chance of all thresholds
+// dips returns each dip of the difference function the chance of all thresholds
 // for which it is the first below.
 func (y *yin) dips() []candidate {
 	var out []candidate
@@ -250,7 +250,7 @@ func (y *yin) dips() []candidate {
 	return out
 }
 
-// between gives the frequency of a dip, its lag by the parabola through three
+// between returns the frequency of a dip, its lag by the parabola through three
 // points.
 func (y *yin) between(lag int) float64 {
 	a, b, c := y.diff[lag-1], y.diff[lag], y.diff[lag+1]

@@ -7,7 +7,7 @@ import (
 	"testing"
 )
 
-// series gives a harmonic tone whose pitch at a time hz gives, exact in phase,
+// series returns a harmonic tone whose pitch at a time hz gives, exact in phase,
 // with partials falling by 1/n as far as the rate holds them.
 func series(rate, seconds float64, partials int, hz func(at float64) float64) []float32 {
 	out := make([]float32, int(rate*seconds))

@@ -20,7 +20,7 @@ type Options struct {
 	Tuned []float64
 }
 
-// TunedTo gives Options.Tuned for "equal", "just" or "between" (half of the way),
+// TunedTo returns Options.Tuned for "equal", "just" or "between" (half of the way),
 // the last two for the chord of the rig's open strings.
 func TunedTo(r *rig.Rig, way string) ([]float64, error) {
 	out := make([]float64, len(r.Strings))
@@ -221,7 +221,7 @@ func (r *reviewer) measure() {
 	}
 }
 
-// nextTouch gives when in the take the next pluck is that touches a want's string
+// nextTouch returns when in the take the next pluck is that touches a want's string
 // or moves the steel under it.
 func (r *reviewer) nextTouch(w *want, g int) float64 {
 	for k := g + 1; k < len(r.s.groups) && r.s.groups[k].due < w.due+w.stays+1e-6; k++ {
@@ -331,7 +331,7 @@ func (r *reviewer) tell() {
 	}
 }
 
-// place gives where the steel stops the string of a note, in millimetres from
+// place returns where the steel stops the string of a note, in millimetres from
 // the nut: x = L·(1 − f_open/f), off being the cents that the string is out of
 // tune. Harmonics above the steel count from what it stops.
 func (r *reviewer) place(n *note, off float64) float64 {
@@ -342,7 +342,7 @@ func (r *reviewer) place(n *note, off float64) float64 {
 	return float64(r.s.tab.Rig.Scale) * (1 - n.open*math.Exp2(off/1200)/f)
 }
 
-// just gives how far the just target of a note lies from equal temperament, by
+// just returns how far the just target of a note lies from equal temperament, by
 // the chord that sounds there.
 func (r *reviewer) just(n *note) (float64, bool) {
 	c := r.chordAt(n.pass, n.want.at)
@@ -360,7 +360,7 @@ func (r *reviewer) just(n *note) (float64, bool) {
 	return 0, false
 }
 
-// chordAt gives the chord symbol in force at a place in sounding order; nil for
+// chordAt returns the chord symbol in force at a place in sounding order; nil for
 // none.
 func (r *reviewer) chordAt(pass int, at tune.Ticks) *pitch.Chord {
 	perf := r.s.tab.Performance()

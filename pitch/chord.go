@@ -21,7 +21,7 @@ type Tone struct {
 	Label    string
 }
 
-// String gives the canonical ASCII form, such as "F#m7b5/E". ParseChord reads
+// String returns the canonical ASCII form, such as "F#m7b5/E". ParseChord reads
 // it back to an equal chord.
 func (c Chord) String() string {
 	s := c.Root.String() + c.Quality
@@ -31,7 +31,7 @@ func (c Chord) String() string {
 	return s
 }
 
-// Pretty gives the canonical form with typographic accidentals, such as
+// Pretty returns the canonical form with typographic accidentals, such as
 // "F♯m7♭5/E". ParseChord reads it back to an equal chord.
 func (c Chord) Pretty() string {
 	// In a quality "b" and "#" stand only before a degree.
@@ -53,10 +53,10 @@ func (c Chord) Pretty() string {
 	return s
 }
 
-// Class gives the spelled pitch class of one of the chord's tones.
+// Class returns the spelled pitch class of one of the chord's tones.
 func (c Chord) Class(t Tone) Class { return c.Root.Up(t.Interval) }
 
-// Classes gives the spelled pitch classes of the chord from the root up; a
+// Classes returns the spelled pitch classes of the chord from the root up; a
 // bass that is none of the chord's tones comes first.
 func (c Chord) Classes() []Class {
 	var out []Class
@@ -81,12 +81,12 @@ func (c Chord) Tone(k Class) (Tone, bool) {
 	return Tone{}, false
 }
 
-// Has says whether the chord has a tone with the given label.
+// Has reports whether the chord has a tone with the given label.
 func (c Chord) Has(label string) bool {
 	return slices.ContainsFunc(c.Tones, func(t Tone) bool { return t.Label == label })
 }
 
-// Minor says whether the chord's third is minor.
+// Minor reports whether the chord's third is minor.
 func (c Chord) Minor() bool { return c.Has("b3") }
 
 // Up moves a chord by an interval. The bass keeps its spelled distance from
@@ -100,12 +100,12 @@ func (c Chord) Up(iv Interval) Chord {
 	return out
 }
 
-// Equal says whether two chords are the same, spelling included.
+// Equal reports whether two chords are the same, spelling included.
 func (c Chord) Equal(d Chord) bool {
 	return c.Root == d.Root && c.Quality == d.Quality && c.Bass == d.Bass
 }
 
-// TonesText gives the labels of the tones from the root up: "R 3 5 b7".
+// TonesText returns the labels of the tones from the root up: "R 3 5 b7".
 func (c Chord) TonesText() string {
 	labels := make([]string, len(c.Tones))
 	for i, t := range c.Tones {

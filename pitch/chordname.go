@@ -64,7 +64,7 @@ var qualityTable = sync.OnceValue(func() []struct {
 	return out
 })
 
-// NameChord gives the chord symbols for a set of sounding pitch classes over a
+// NameChord returns the chord symbols for a set of sounding pitch classes over a
 // bass, most likely name first; none when no symbol that is known fits. Octaves
 // and doublings don't matter; spellings only break ties and name the roots. A
 // seventh chord or beyond may lack its perfect fifth and a thirteenth its

@@ -77,7 +77,7 @@ func (p *chordReader) take(words ...string) bool {
 	return best != ""
 }
 
-// peekDegree gives the degree written at byte at, 0 when there is none, and its
+// peekDegree returns the degree written at byte at, 0 when there is none, and its
 // length.
 func (p *chordReader) peekDegree(at int) (int8, int) {
 	rest := p.text[min(at, len(p.text)):]

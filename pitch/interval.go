@@ -7,7 +7,7 @@ type Interval struct {
 	Semitones int
 }
 
-// From gives the interval from a up to b.
+// From returns the interval from a up to b.
 func From(a, b Name) Interval {
 	return Interval{b.Step() - a.Step(), b.Key() - a.Key()}
 }

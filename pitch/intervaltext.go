@@ -18,7 +18,7 @@ var plainSemitones = [7]int{0, 2, 4, 5, 7, 9, 11}
 
 func perfect(steps int) bool { return steps%7 == 0 || steps%7 == 3 || steps%7 == 4 }
 
-// String gives the name of an interval: "minor third", "perfect fifth",
+// String returns the name of an interval: "minor third", "perfect fifth",
 // "falling major sixth", "doubly augmented fourth". Beyond two octaves, or
 // bent further than twice, it is given in steps and semitones.
 func (iv Interval) String() string {
@@ -43,7 +43,7 @@ func (iv Interval) String() string {
 	return kind + " " + intervalWords[iv.Steps]
 }
 
-// Short gives the interval in the usual short form: "m3", "P5", "A4", "d7".
+// Short returns the interval in the usual short form: "m3", "P5", "A4", "d7".
 func (iv Interval) Short() string {
 	if iv.Steps < 0 || (iv.Steps == 0 && iv.Semitones < 0) {
 		return "-" + Interval{-iv.Steps, -iv.Semitones}.Short()

@@ -17,7 +17,7 @@ const (
 	Locrian
 )
 
-// String gives the mode's name in small letters.
+// String returns the mode's name in small letters.
 func (m Mode) String() string {
 	return [...]string{"lydian", "major", "mixolydian", "dorian", "minor", "phrygian", "locrian"}[m+1]
 }
@@ -42,7 +42,7 @@ func NewKey(tonic Class, m Mode) (Key, error) {
 	return Key{Tonic: tonic, Mode: m, Signature: SignatureOf(f)}, nil
 }
 
-// SignatureOf gives the alterations of a signature with f sharps (positive) or
+// SignatureOf returns the alterations of a signature with f sharps (positive) or
 // flats (negative), −7 ≤ f ≤ 7; beyond that the count is clipped.
 func SignatureOf(f int) [7]int8 {
 	var s [7]int8
@@ -65,7 +65,7 @@ func (k Key) Fifths() int {
 	return sum
 }
 
-// Alter gives the alteration that the signature puts on a letter.
+// Alter returns the alteration that the signature puts on a letter.
 func (k Key) Alter(l Letter) int { return int(k.Signature[l]) }
 
 // Up moves a key by an interval, choosing the enharmonic tonic with the fewer
@@ -96,8 +96,8 @@ func (k Key) Up(iv Interval) Key {
 	return moved
 }
 
-// String gives a form such as "G major", "F# minor" or "D dorian".
+// String returns a form such as "G major", "F# minor" or "D dorian".
 func (k Key) String() string { return k.Tonic.String() + " " + k.Mode.String() }
 
-// Pretty gives the same with typographic accidentals.
+// Pretty returns the same with typographic accidentals.
 func (k Key) Pretty() string { return k.Tonic.Pretty() + " " + k.Mode.String() }

@@ -73,7 +73,7 @@ func ParseKey(s string) (Key, error) {
 	return k, nil
 }
 
-// Text gives the form that ParseKey reads back to an equal key, a signature of
+// Text returns the form that ParseKey reads back to an equal key, a signature of
 // the music's own included: "F# minor", "D major, signed Bb F#".
 func (k Key) Text() string {
 	if !k.Own {
@@ -93,7 +93,7 @@ func (k Key) Text() string {
 	return strings.Join(words, " ")
 }
 
-// Scale gives the scale of the key's mode.
+// Scale returns the scale of the key's mode.
 func (k Key) Scale() Scale {
 	i := slices.IndexFunc(Scales, func(s Scale) bool { return s.Mode == k.Mode && s.Diatonic })
 	return Scales[i]

@@ -23,7 +23,7 @@ const (
 // semitones above C of each letter.
 var letterSemitones = [7]int{0, 2, 4, 5, 7, 9, 11}
 
-// String gives the capital letter.
+// String returns the capital letter.
 func (l Letter) String() string { return string("CDEFGAB"[l]) }
 
 // Class is a spelled pitch class: a letter and an alteration in semitones
@@ -45,35 +45,35 @@ func Note(l Letter, alter, octave int) Name {
 	return Name{Class{l, int8(alter)}, int8(octave)}
 }
 
-// Semitone gives the pitch class as a number 0–11, C being 0.
+// Semitone returns the pitch class as a number 0–11, C being 0.
 func (c Class) Semitone() int {
 	return mod(letterSemitones[c.Letter]+int(c.Alter), 12)
 }
 
-// Key gives the key number of the pitch: C4 is 60. It may fall outside 0–127
+// Key returns the key number of the pitch: C4 is 60. It may fall outside 0–127
 // for names far from the instruments.
 func (n Name) Key() int {
 	return 12*(int(n.Octave)+1) + letterSemitones[n.Letter] + int(n.Alter)
 }
 
-// Hz gives the equal-tempered frequency under reference pitch a4.
+// Hz returns the equal-tempered frequency under reference pitch a4.
 func (n Name) Hz(a4 Hz) Hz { return Equal(float64(n.Key()), a4) }
 
 // Step counts letters from C0: the vertical place of the note on a staff.
 func (n Name) Step() int { return 7*int(n.Octave) + int(n.Letter) }
 
-// String gives the ASCII form, such as "F#" or "Bbb".
+// String returns the ASCII form, such as "F#" or "Bbb".
 func (c Class) String() string { return c.Letter.String() + accidental(int(c.Alter), "b", "#", "##") }
 
-// Pretty gives the typographic form, such as "F♯" or "B𝄫" written "B♭♭".
+// Pretty returns the typographic form, such as "F♯" or "B𝄫" written "B♭♭".
 func (c Class) Pretty() string {
 	return c.Letter.String() + accidental(int(c.Alter), "♭", "♯", "♯♯")
 }
 
-// String gives the ASCII form, such as "F#4".
+// String returns the ASCII form, such as "F#4".
 func (n Name) String() string { return n.Class.String() + strconv.Itoa(int(n.Octave)) }
 
-// Pretty gives the typographic form, such as "F♯4".
+// Pretty returns the typographic form, such as "F♯4".
 func (n Name) Pretty() string { return n.Class.Pretty() + strconv.Itoa(int(n.Octave)) }
 
 func accidental(alter int, flat, sharp, doubleSharp string) string {

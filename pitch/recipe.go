@@ -131,13 +131,13 @@ func (r *recipe) settle() {
 	})
 }
 
-// power says whether only root and fifth are left.
+// power reports whether only root and fifth are left.
 func (r *recipe) power() bool {
 	return r.third == noThird && !r.sus2 && !r.sus4 && !r.flat5 && !r.sharp5 && !r.noFifth &&
 		!r.sixth && r.seventh == noSeventh
 }
 
-// suffix gives the canonical text of the quality.
+// suffix returns the canonical text of the quality.
 func (r *recipe) suffix() string {
 	if r.altered {
 		return "7alt"
@@ -205,7 +205,7 @@ func (r *recipe) suffix() string {
 	return s + fifth + r.tail(!sixNine)
 }
 
-// tail gives the tensions and omissions. ninth says whether a plain added ninth
+// tail returns the tensions and omissions. ninth reports whether a plain added ninth
 // is still to be written.
 func (r *recipe) tail(ninth bool) string {
 	s := ""

@@ -85,7 +85,7 @@ func (s Scale) On(tonic Class) []Class {
 	return out
 }
 
-// Has says whether class c, in any spelling, is in the scale on a tonic.
+// Has reports whether class c, in any spelling, is in the scale on a tonic.
 func (s Scale) Has(tonic, c Class) bool {
 	above := mod(c.Semitone()-tonic.Semitone(), 12)
 	for _, iv := range s.Steps {

@@ -43,7 +43,7 @@ var justWithin = map[Interval]Just{
 	MajorSeventh:  {15, 8},
 }
 
-// JustInterval gives the just ratio of a spelled interval, octaves added or
+// JustInterval returns the just ratio of a spelled interval, octaves added or
 // taken off as needed; a falling interval gives a ratio below 1. It reports
 // false for an interval that is not in common use, such as a triply augmented
 // fourth.
@@ -75,7 +75,7 @@ const (
 	Harmonic
 )
 
-// Just gives the ratio above the root at which a tone of the chord sounds
+// Just returns the ratio above the root at which a tone of the chord sounds
 // without beats: the target of a player who tunes by ear. Fifths of diminished
 // chords are two pure minor thirds (36/25) or, with Harmonic, 7/5.
 func (c Chord) Just(t Tone, s Sevenths) Just {
@@ -134,7 +134,7 @@ func tempered(of func(semitone int) Cents) [12]Cents {
 	return out
 }
 
-// chainOfFifths gives the cents of the note i semitones above the tonic when it
+// chainOfFifths returns the cents of the note i semitones above the tonic when it
 // is reached by fifths of the given size, −5 to +6 of them.
 func chainOfFifths(i int, fifth Cents) Cents {
 	n := mod(i*7, 12)
@@ -145,14 +145,14 @@ func chainOfFifths(i int, fifth Cents) Cents {
 	return c - 1200*Cents(math.Floor(float64(c)/1200))
 }
 
-// Offset gives how far the temperament on a tonic puts a pitch from equal
+// Offset returns how far the temperament on a tonic puts a pitch from equal
 // temperament, in cents; the tonic itself stays where equal temperament has it.
 func (t Temperament) Offset(n, tonic Class) Cents {
 	i := mod(n.Semitone()-tonic.Semitone(), 12)
 	return t.Cents[i] - Cents(100*i)
 }
 
-// Hz gives the frequency of a pitch in the temperament on a tonic, a4 being the
+// Hz returns the frequency of a pitch in the temperament on a tonic, a4 being the
 // equal-tempered frequency of A4.
 func (t Temperament) Hz(n Name, tonic Class, a4 Hz) Hz {
 	return Equal(float64(n.Key())+float64(t.Offset(n.Class, tonic))/100, a4)

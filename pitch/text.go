@@ -2,7 +2,7 @@ package pitch
 
 // The text forms make pitches, keys and chords readable in JSON and TOML.
 
-// MarshalText gives the ASCII form, such as "F#".
+// MarshalText returns the ASCII form, such as "F#".
 func (c Class) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
 
 // UnmarshalText reads what MarshalText or a person writes (see ParseClass).
@@ -14,7 +14,7 @@ func (c *Class) UnmarshalText(b []byte) error {
 	return err
 }
 
-// MarshalText gives the ASCII form, such as "F#4".
+// MarshalText returns the ASCII form, such as "F#4".
 func (n Name) MarshalText() ([]byte, error) { return []byte(n.String()), nil }
 
 // UnmarshalText reads what MarshalText or a person writes (see ParseName).
@@ -26,7 +26,7 @@ func (n *Name) UnmarshalText(b []byte) error {
 	return err
 }
 
-// MarshalText gives Key.Text.
+// MarshalText returns Key.Text.
 func (k Key) MarshalText() ([]byte, error) { return []byte(k.Text()), nil }
 
 // UnmarshalText reads what MarshalText or a person writes (see ParseKey).
@@ -38,7 +38,7 @@ func (k *Key) UnmarshalText(b []byte) error {
 	return err
 }
 
-// MarshalText gives Chord.String.
+// MarshalText returns Chord.String.
 func (c Chord) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
 
 // UnmarshalText reads what MarshalText or a person writes (see ParseChord).

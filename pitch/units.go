@@ -25,7 +25,7 @@ const (
 	MaxReference Hz = 466
 )
 
-// Equal gives the equal-tempered frequency of a key number that may be
+// Equal returns the equal-tempered frequency of a key number that may be
 // fractional: f = a4·2^((key−69)/12), a4 the reference pitch of A4 (ISO
 // 16:1975 fixes 440 Hz; the twelfth-root rule is equal temperament itself).
 func Equal(key float64, a4 Hz) Hz {
@@ -39,13 +39,13 @@ func KeyOf(f, a4 Hz) float64 {
 	return 69 + 12*math.Log2(float64(f/a4))
 }
 
-// Between gives the interval from f1 up to f2 in cents: 1200·log2(f2/f1).
+// Between returns the interval from f1 up to f2 in cents: 1200·log2(f2/f1).
 // Negative when f2 is lower. Both must be positive.
 func Between(f1, f2 Hz) Cents {
 	return Cents(1200 * math.Log2(float64(f2/f1)))
 }
 
-// Ratio gives the size of the frequency ratio num/den in cents.
+// Ratio returns the size of the frequency ratio num/den in cents.
 func Ratio(num, den int) Cents {
 	return Cents(1200 * math.Log2(float64(num)/float64(den)))
 }

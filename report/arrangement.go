@@ -89,7 +89,7 @@ type EventPluck struct {
 	Finger   string  `json:"finger"`
 }
 
-// ArrangementOf gives the arrangement in sounding order, repeats unfolded.
+// ArrangementOf returns the arrangement in sounding order, repeats unfolded.
 func ArrangementOf(r *arrange.Result) Arrangement {
 	t := r.Tab
 	out := Arrangement{
@@ -205,7 +205,7 @@ type Way struct {
 	Compromises int       `json:"compromises"`
 }
 
-// WaysOf gives the forms of the ways to play a tune.
+// WaysOf returns the forms of the ways to play a tune.
 func WaysOf(all []arrange.Alternative) []Way {
 	var out []Way
 	for _, a := range all {
@@ -227,7 +227,7 @@ type Transfer struct {
 	Arrangement Arrangement `json:"arrangement"`
 }
 
-// TransferOf gives what came of a transfer between two rigs.
+// TransferOf returns what came of a transfer between two rigs.
 func TransferOf(from, to *rig.Rig, m *transfer.Transferred) Transfer {
 	return Transfer{from.Name, to.Name, m.Whole, m.Kept, m.Notes, list(m.Words), ArrangementOf(m.Result)}
 }
@@ -246,7 +246,7 @@ type RankedRig struct {
 	Reasons     []string `json:"reasons"`
 }
 
-// RankedRigs gives the forms of rigs in their order.
+// RankedRigs returns the forms of rigs in their order.
 func RankedRigs(all []rank.Ranked) []RankedRig {
 	out := []RankedRig{}
 	for _, k := range all {
@@ -258,7 +258,7 @@ func RankedRigs(all []rank.Ranked) []RankedRig {
 	return out
 }
 
-// RankedOf gives the form of a studio's rig in its place.
+// RankedOf returns the form of a studio's rig in its place.
 func RankedOf(ref string, k *rank.Ranked) Ranked {
 	return Ranked{RigTitle{ref, k.Rig.Title}, grade(k.Difficulty), list(k.Reasons)}
 }

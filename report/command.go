@@ -60,7 +60,7 @@ type SheetLine struct {
 	Badness float64 `json:"badness"`
 }
 
-// SheetLines gives the forms of lines.
+// SheetLines returns the forms of lines.
 func SheetLines(b sheet.Breaks) []SheetLine {
 	out := []SheetLine{}
 	for _, l := range b.Lines {
@@ -81,7 +81,7 @@ type Heard struct {
 	Compromises int      `json:"compromises"`
 }
 
-// NewHeard gives the form of a recording of t, with its levels.
+// NewHeard returns the form of a recording of t, with its levels.
 func NewHeard(file string, t *tab.Tab, a *sound.Audio, countIn float64) Heard {
 	lufs, peak := sound.Loudness(a)
 	return Heard{
@@ -90,7 +90,7 @@ func NewHeard(file string, t *tab.Tab, a *sound.Audio, countIn float64) Heard {
 	}
 }
 
-// level gives a level in decibels; nil for that of silence.
+// level returns a level in decibels; nil for that of silence.
 func level(db float64) *float64 {
 	if math.IsInf(db, 0) {
 		return nil

@@ -22,7 +22,7 @@ type Fault struct {
 	Error  bool   `json:"error,omitempty"` // it keeps the rest from being read
 }
 
-// FaultOf gives the form of a fault.
+// FaultOf returns the form of a fault.
 func FaultOf(f *fault.Fault) Fault {
 	x := Fault{Line: f.Line, Column: f.Col, Part: f.Part, Bar: f.Bar, At: f.Beat, String: f.Str, Text: f.Msg, Hint: f.Hint, Shown: f.Shown}
 	if f.Binary {
@@ -31,7 +31,7 @@ func FaultOf(f *fault.Fault) Fault {
 	return x
 }
 
-// Faults gives the forms of warnings.
+// Faults returns the forms of warnings.
 func Faults(list fault.List) []Fault {
 	out := []Fault{}
 	for _, f := range list {
@@ -40,7 +40,7 @@ func Faults(list fault.List) []Fault {
 	return out
 }
 
-// Errors gives the forms of an error's faults, and of one that is none.
+// Errors returns the forms of an error's faults, and of one that is none.
 func Errors(err error) []Fault {
 	var list fault.List
 	var one *fault.Fault

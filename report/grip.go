@@ -61,7 +61,7 @@ type NamedGrip struct {
 	Intervals []string      `json:"intervals"` // from each note to the next above
 }
 
-// GripsOf gives the form of a search and its result.
+// GripsOf returns the form of a search and its result.
 func GripsOf(r *rig.Rig, w grip.Want, found []grip.Way) Grips {
 	out := Grips{Wanted: w.Text, Rig: r.Name, Grips: []Grip{}}
 	for _, t := range w.Tones {
@@ -81,7 +81,7 @@ func GripsOf(r *rig.Rig, w grip.Want, found []grip.Way) Grips {
 	return out
 }
 
-// NamedGripOf gives the form of what a grip sounds.
+// NamedGripOf returns the form of what a grip sounds.
 func NamedGripOf(r *rig.Rig, n grip.Named) NamedGrip {
 	out := NamedGrip{Rig: r.Name, Bar: gripPlacementOf(n.Placement, n.Angle), Benders: Marks(r, n.Benders), Notes: gripNotes(n.Notes),
 		Chords: chordNames(n.Chords), Within: chordNames(n.Within), Missing: append([]string{}, n.Missing...), Intervals: []string{}}

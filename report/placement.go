@@ -15,7 +15,7 @@ type Placement struct {
 	Angle     float64 `json:"angle"` // degrees from square, forward slants positive
 }
 
-// PlacementOf gives the form of a placement that leans by some degrees.
+// PlacementOf returns the form of a placement that leans by some degrees.
 func PlacementOf(p steel.Placement, angle float64) Placement {
 	out := Placement{Kind: p.Kind.String(), FirstFret: fret(p.FirstFret), LastFret: fret(p.LastFret), Angle: degrees(angle)}
 	if p.Kind != steel.Lifted {
@@ -24,7 +24,7 @@ func PlacementOf(p steel.Placement, angle float64) Placement {
 	return out
 }
 
-// Marks gives the letters of a set of benders, in the rig's order.
+// Marks returns the letters of a set of benders, in the rig's order.
 func Marks(r *rig.Rig, set rig.BenderSet) []string {
 	out := []string{}
 	for i, b := range r.Benders {

@@ -71,7 +71,7 @@ type ReviewAdvice struct {
 	Text string `json:"text"`
 }
 
-// ReviewOf gives a review to other programs. A take that can't be judged has no
+// ReviewOf returns a review to other programs. A take that can't be judged has no
 // figures and one piece of advice, which says why.
 func ReviewOf(r *listen.Reviewed) Review {
 	out := Review{
@@ -136,7 +136,7 @@ type OpenString struct {
 	Onset  *float64 `json:"onset"` // seconds
 }
 
-// OpenOf gives how strings stand to other programs.
+// OpenOf returns how strings stand to other programs.
 func OpenOf(r *listen.Tuning) Open {
 	out := Open{Strings: []OpenString{}, Refused: r.Refused}
 	for _, s := range r.Strings {

@@ -65,12 +65,12 @@ type BenderMove struct {
 	Semitones int `json:"semitones"`
 }
 
-// RigEntryOf gives a rig as a list has it.
+// RigEntryOf returns a rig as a list has it.
 func RigEntryOf(r *rig.Rig) RigEntry {
 	return RigEntry{r.Name, r.Title, r.Tuning, r.TuningText(), string(r.Body), list(r.Styles), millimetres(r.Scale), len(r.Strings), len(r.Benders)}
 }
 
-// RigOf gives a rig in full.
+// RigOf returns a rig in full.
 func RigOf(r *rig.Rig) Rig {
 	limit, source := r.Limit()
 	at := r.Capo.At

@@ -51,7 +51,7 @@ type NeckBender struct {
 	Name string `json:"name"` // "palm 1"
 }
 
-// TabOf gives a tab as a page follows it; a tab of no strokes shows its neck.
+// TabOf returns a tab as a page follows it; a tab of no strokes shows its neck.
 func TabOf(t *tab.Tab, timing *sound.Timing) Tab {
 	out := Tab{Rig: t.Rig.Name, Title: t.Rig.Title, Timing: timing, Strokes: []Stroke{}}
 	for _, n := range t.Rig.TunedNames() {

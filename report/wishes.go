@@ -53,7 +53,7 @@ type MomentWay struct {
 	Now   bool    `json:"now"`   // it is part of the cheapest way
 }
 
-// MomentWayOf gives the form of a choice.
+// MomentWayOf returns the form of a choice.
 func MomentWayOf(c *arrange.Choice) MomentWay { return MomentWay{c.Words, points(c.Extra), c.Now} }
 
 // Choice is one way to play a moment, as a page takes it.
@@ -100,7 +100,7 @@ type Bender struct {
 	Moves []int `json:"moves"`
 }
 
-// SetupOf gives what a rig is beside its strings.
+// SetupOf returns what a rig is beside its strings.
 func SetupOf(r *rig.Rig) *Setup {
 	out := &Setup{Body: r.Body, Capo: Capo{r.Capo.Highest, r.Capo.At}, Benders: []Bender{}}
 	for _, b := range r.Benders {

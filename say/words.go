@@ -21,7 +21,7 @@ func Count(n int, thing string) string {
 	return strconv.Itoa(n) + " " + Plural(thing)
 }
 
-// Capital gives a text with a capital at its head, as a sentence or a title
+// Capital returns a text with a capital at its head, as a sentence or a title
 // begins.
 func Capital(text string) string {
 	first, n := utf8.DecodeRuneInString(text)
@@ -31,7 +31,7 @@ func Capital(text string) string {
 	return string(unicode.ToUpper(first)) + text[n:]
 }
 
-// Plural gives the plural of a word that makes it as most do.
+// Plural returns the plural of a word that makes it as most do.
 func Plural(thing string) string {
 	for _, end := range []string{"s", "x", "ch", "sh"} {
 		if strings.HasSuffix(thing, end) {
@@ -137,7 +137,7 @@ func Passes(n []int) string {
 	return strings.Join(parts, " ")
 }
 
-// Sign gives the words of a navigation mark.
+// Sign returns the words of a navigation mark.
 func Sign(x tune.Sign) string {
 	if x.Text != "" {
 		return x.Text

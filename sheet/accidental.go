@@ -6,7 +6,7 @@ import (
 	"lapwright/tune"
 )
 
-// accidentalSymbol gives the sign of an alteration.
+// accidentalSymbol returns the sign of an alteration.
 func accidentalSymbol(alter int) draw.Symbol {
 	return [...]draw.Symbol{draw.AccidentalDoubleFlat, draw.AccidentalFlat, draw.AccidentalNatural, draw.AccidentalSharp, draw.AccidentalDoubleSharp}[min(max(alter, -2), 2)+2]
 }
@@ -133,7 +133,7 @@ func (s *score) eventAfter(n *note) *note {
 	return nil
 }
 
-// sounding gives what is drawn for an event, nil when it does not sound.
+// sounding returns what is drawn for an event, nil when it does not sound.
 func (s *score) sounding(bar, voice, event int) *note {
 	h := s.notes[tune.Ref{Bar: bar, Voice: voice, Event: event, Grace: -1}]
 	if h == nil || s.t.Bars[bar].Lines[voice][event].Kind != tune.Sounding {

@@ -158,7 +158,7 @@ func (sy *system) graceSlur(sl slur, _ float64) {
 	sy.c.end()
 }
 
-// edgeOver gives the outermost ink of the staff between two places.
+// edgeOver returns the outermost ink of the staff between two places.
 func (sy *system) edgeOver(x0, x1 float64, up bool) float64 {
 	if up {
 		return sy.c.topOver(x0, x1, 0)

@@ -113,7 +113,7 @@ func follows(a, b []*note) bool {
 	return !last.ev.BeamEnd && last.at+last.len == b[0].at && last.event+1 == b[0].event
 }
 
-// beamSpans gives two functions that number the spans of a bar: those in which
+// beamSpans returns two functions that number the spans of a bar: those in which
 // notes are beamed, and those over which plain eighths may join.
 func beamSpans(m *measure) (beats, halves func(tune.Ticks) int) {
 	mt := m.b.Meter
@@ -187,7 +187,7 @@ const (
 	middleLine    = 2.0
 )
 
-// stemX gives the middle of a note's stem.
+// stemAt returns the middle of a note's stem.
 func (n *note) stemAt() float64 {
 	x := n.node.x + n.dx
 	half := draw.Engraving.Stem / 2 * n.size
@@ -205,7 +205,7 @@ func (n *note) anchorHead() *head {
 	return n.top()
 }
 
-// stemRoot gives where the stem leaves its head.
+// stemRoot returns where the stem leaves its head.
 func (n *note) stemRoot() float64 {
 	h := n.anchorHead()
 	if n.up {

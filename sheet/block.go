@@ -81,7 +81,7 @@ func keySigns(k pitch.Key, before *pitch.Key) (out []keySign, w float64) {
 	return out, w
 }
 
-// meterWidth gives the room that a time signature takes.
+// meterWidth returns the room that a time signature takes.
 func meterWidth(m *tune.Meter) float64 {
 	switch {
 	case m.Beats == 0:
@@ -223,7 +223,7 @@ func (s *score) startBlock(g *seg) block {
 	return b
 }
 
-// tabClefWidth gives the room that the word TAB takes, set to fit the lines.
+// tabClefWidth returns the room that the word TAB takes, set to fit the lines.
 func (s *score) tabClefWidth() float64 {
 	return draw.TabClef6.Advance() * s.tabClefSize()
 }

@@ -210,7 +210,7 @@ const forbidden = 1e12
 // as near one another as they may come.
 const maxSqueeze = -1 / 0.6
 
-// ratio gives how far a line of natural length nat, least length least and
+// ratio returns how far a line of natural length nat, least length least and
 // stretchable length ideal is stretched or squeezed to fill width. Below
 // maxSqueeze it does not fit.
 func ratio(width, nat, least, ideal float64) float64 {

@@ -409,7 +409,7 @@ func (nd *node) setAccidental(h *head, taken *[]draw.Rect) {
 	*taken = append(*taken, draw.Rect{X0: x - (right - left), Y0: y0, X1: x, Y1: y1})
 }
 
-// accidentalReach gives how far an accidental reaches left and right of its
+// accidentalReach returns how far an accidental reaches left and right of its
 // origin, brackets and all.
 func accidentalReach(h *head, size float64) (left, right float64) {
 	w := h.acc.Advance() * size
@@ -490,7 +490,7 @@ func (s *score) setReach(nd *node) {
 	}
 }
 
-// reachNote gives the room that a note takes on the staff.
+// reachNote grows the lanes by the room that a note takes on the staff.
 func (s *score) reachNote(n *note, grow func(lane int, left, right float64)) {
 	if n.rest {
 		if n.hidden {
@@ -541,7 +541,7 @@ func (s *score) reachNote(n *note, grow func(lane int, left, right float64)) {
 	grow(laneStaff, left, right)
 }
 
-// dotShift gives how far the dots of a note stand aside for its own flag, which
+// dotShift returns how far the dots of a note stand aside for its own flag, which
 // hangs down to where the dot of a head on a line would be.
 func (n *note) dotShift() float64 {
 	if n.value.Dots == 0 || n.beam != nil || n.tails() == 0 || !n.up || len(n.heads) == 0 || !even(n.top().p) {
@@ -550,7 +550,7 @@ func (n *note) dotShift() float64 {
 	return (draw.Flag8thUp.Advance() - 0.2) * n.size
 }
 
-// dotsWidth gives the room that augmentation dots take to the right of a head.
+// dotsWidth returns the room that augmentation dots take to the right of a head.
 func dotsWidth(v tune.Value, size float64) float64 {
 	if v.Dots == 0 {
 		return 0
@@ -590,7 +590,7 @@ func (s *score) setIdeals(m *measure) {
 	}
 }
 
-// fingers gives the picking fingers of a stroke from string 1 down, T, I or M
+// fingers returns the picking fingers of a stroke from string 1 down, T, I or M
 // each, or nothing.
 func (st *stop) fingers() []string {
 	var out []string

@@ -59,7 +59,7 @@ func (s *score) stopBenders(st *stop) string {
 	return out
 }
 
-// chordAt gives the chord that is sounding at a stroke, or nil.
+// chordAt returns the chord that is sounding at a stroke, or nil.
 func (s *score) chordAt(st *stop) *pitch.Chord {
 	for i := st.stroke.Bar; i >= 0; i-- {
 		var c *pitch.Chord

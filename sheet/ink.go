@@ -58,7 +58,7 @@ func (c *canvas) line(x1, y1, x2, y2, w float64) draw.Rect {
 	return c.add(draw.Line{X1: x1, Y1: y1, X2: x2, Y2: y2, Width: w})
 }
 
-// topOver gives the highest ink between two places across, or floor when there
+// topOver returns the highest ink between two places across, or floor when there
 // is none above it.
 func (c *canvas) topOver(x0, x1, floor float64) float64 {
 	for _, b := range c.boxes {
@@ -69,7 +69,7 @@ func (c *canvas) topOver(x0, x1, floor float64) float64 {
 	return floor
 }
 
-// bottomUnder gives the lowest ink between two places across, down to ceiling.
+// bottomUnder returns the lowest ink between two places across, down to ceiling.
 // Only ink above limit counts, so that the staff can be asked about without
 // the tablature under it.
 func (c *canvas) bottomUnder(x0, x1, ceiling, limit float64) float64 {
@@ -81,7 +81,7 @@ func (c *canvas) bottomUnder(x0, x1, ceiling, limit float64) float64 {
 	return ceiling
 }
 
-// bounds gives the extent of all remembered ink.
+// bounds returns the extent of all remembered ink.
 func (c *canvas) bounds() draw.Rect {
 	r := draw.Empty
 	for _, b := range c.boxes {

@@ -311,7 +311,7 @@ func (p *pager) pieces() []piece {
 	return out
 }
 
-// laterVerses gives as plain text the verses for which there is no row under
+// laterVerses returns as plain text the verses for which there is no row under
 // the notes.
 func (s *score) laterVerses() []string {
 	var out []string

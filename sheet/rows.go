@@ -58,7 +58,7 @@ func chordRuns(c *tune.ChordAt) []chordRun {
 	return out
 }
 
-// chordEms gives the width of a chord symbol in ems of its root.
+// chordEms returns the width of a chord symbol in ems of its root.
 func chordEms(runs []chordRun) float64 {
 	w := 0.0
 	for _, r := range runs {
@@ -67,7 +67,7 @@ func chordEms(runs []chordRun) float64 {
 	return w
 }
 
-// chordWidth gives the room that a chord symbol takes.
+// chordWidth returns the room that a chord symbol takes.
 func (s *score) chordWidth(c *tune.ChordAt) float64 {
 	return min(s.st.chord*chordEms(chordRuns(c)), maxWords)
 }
@@ -102,7 +102,7 @@ func (sy *system) drawAbove() {
 	sy.drawBarNumber(floor)
 }
 
-// over gives the highest ink over the upper staff between two places.
+// over returns the highest ink over the upper staff between two places.
 func (sy *system) over(x0, x1, floor float64) float64 { return sy.c.topOver(x0, x1, floor) }
 
 func (sy *system) drawChords(floor float64) {
@@ -122,7 +122,7 @@ func (sy *system) drawChords(floor float64) {
 	}
 }
 
-// xAt gives where a time of a bar stands across in this line, and whether it
+// xAt returns where a time of a bar stands across in this line, and whether it
 // does; the end of the bar is its right barline.
 func (sy *system) xAt(m *measure, at tune.Ticks) (float64, bool) {
 	for _, sp := range sy.spanOf(m) {
@@ -138,7 +138,7 @@ func (sy *system) xAt(m *measure, at tune.Ticks) (float64, bool) {
 	return 0, false
 }
 
-// barLeft gives where what belongs to the beginning of a bar is aligned.
+// barLeft returns where what belongs to the beginning of a bar is aligned.
 func (sy *system) barLeft(sp span) float64 {
 	for _, b := range sy.blocks {
 		if b.next == sp.m && b.meter != nil && b.x+b.w <= sp.x0+1e-6 {
@@ -384,7 +384,7 @@ func (sy *system) symbol(k tune.SignKind, x, floor float64) {
 	sy.c.end()
 }
 
-// metNote gives the symbol and the dots of a beat in a tempo.
+// metNote returns the symbol and the dots of a beat in a tempo.
 func metNote(beat tune.Ticks) (draw.Symbol, int, bool) {
 	v, ok := tune.ValueOf(beat)
 	if !ok {

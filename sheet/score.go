@@ -200,7 +200,7 @@ func low(t *tune.Tune) bool {
 	return n > 0 && sum/n < pitch.Note(pitch.C, 0, 4).Step()
 }
 
-// place gives the vertical place of a pitch: the middle line of the treble
+// place returns the vertical place of a pitch: the middle line of the treble
 // clef is B4.
 func (s *score) place(n pitch.Name) int {
 	p := n.Step() - pitch.Note(pitch.B, 0, 4).Step()
@@ -257,7 +257,7 @@ func (s *score) readBars() {
 // verse is one row of lyrics: a verse of a voice.
 type verse struct{ voice, number int }
 
-// verseRow gives the row of a verse, from 0, or −1 when there is no room for it
+// verseRow returns the row of a verse, from 0, or −1 when there is no room for it
 // under the notes.
 func (s *score) verseRow(voice, number int) int {
 	i := slices.Index(s.verses, verse{voice, number})
@@ -299,7 +299,7 @@ func headSymbol(v tune.Value) draw.Symbol {
 	return draw.NoteheadBlack
 }
 
-// diamond gives the head of a harmonic.
+// diamond returns the head of a harmonic.
 func diamond(h draw.Symbol) draw.Symbol {
 	switch h {
 	case draw.NoteheadBlack:
@@ -431,7 +431,7 @@ func (s *score) mergeRests() {
 	}
 }
 
-// last gives the bar at whose end a measure's right barline stands.
+// last returns the bar at whose end a measure's right barline stands.
 func (s *score) last(m *measure) *measure {
 	if m.rests > 1 {
 		return s.bars[m.i+m.rests-1]

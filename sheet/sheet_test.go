@@ -58,7 +58,7 @@ func TestOptionsThatAreWrong(t *testing.T) {
 	}
 }
 
-// texts gives every text of a drawing with its size in points.
+// texts returns every text of a drawing with its size in points.
 func texts(d *draw.Drawing) (out []string, least float64) {
 	least = 1e9
 	for _, p := range d.Pages {

@@ -8,7 +8,7 @@ import (
 	"lapwright/tune"
 )
 
-// restSymbol gives the rest of a value.
+// restSymbol returns the rest of a value.
 func restSymbol(v tune.Value) draw.Symbol {
 	if v.BarRest {
 		return draw.RestWhole
@@ -19,7 +19,7 @@ func restSymbol(v tune.Value) draw.Symbol {
 	return [...]draw.Symbol{draw.RestWhole, draw.RestHalf, draw.RestQuarter, draw.Rest8th, draw.Rest16th, draw.Rest32nd, draw.Rest64th, draw.Rest128th, draw.Rest256th, draw.Rest512th, draw.Rest1024th}[min(int(v.Log2), 10)]
 }
 
-// flagSymbol gives the flag of a value with tails.
+// flagSymbol returns the flag of a value with tails.
 func flagSymbol(tails int, up bool) draw.Symbol {
 	i := min(max(tails, 1), 8) - 1
 	s := draw.Flag8thUp + draw.Symbol(2*i)
@@ -307,7 +307,7 @@ func (sy *system) drawManyRests(m *measure, sp []span) {
 	}
 }
 
-// spanOf gives the parts of a bar in this line.
+// spanOf returns the parts of a bar in this line.
 func (sy *system) spanOf(m *measure) []span {
 	var out []span
 	for _, sp := range sy.spans {

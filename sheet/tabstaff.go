@@ -37,7 +37,7 @@ func (s *score) setStop(st *stop) {
 	}
 }
 
-// leanAt gives how far aside the steel lies over a string, in staff spaces from
+// leanAt returns how far aside the steel lies over a string, in staff spaces from
 // the instant's place: 0 for a straight steel and for strings it does not touch.
 func (s *score) leanAt(p steel.Placement, str int) float64 {
 	if !p.Slanted() && p.Kind != steel.Split || !p.Touches(str) {
@@ -59,7 +59,7 @@ func (s *score) leanAt(p steel.Placement, str int) float64 {
 	return spread * (0.5 - u)
 }
 
-// steelReach gives how far the ends of a leaning steel stand left and right of
+// steelReach returns how far the ends of a leaning steel stand left and right of
 // its instant's middle.
 func (s *score) steelReach(p steel.Placement) (left, right float64) {
 	if !p.Slanted() && p.Kind != steel.Split || p.Last <= p.First {
@@ -95,7 +95,7 @@ func (s *score) numberText(p *play) string {
 	return t + s.benderText(p)
 }
 
-// benderText gives the letters of the benders that move a pluck's string.
+// benderText returns the letters of the benders that move a pluck's string.
 func (s *score) benderText(p *play) string {
 	out := ""
 	for i := range s.tab.Rig.Benders {
@@ -107,7 +107,7 @@ func (s *score) benderText(p *play) string {
 	return out
 }
 
-// numberReach gives how far a number reaches left and right of the instant's
+// numberReach returns how far a number reaches left and right of the instant's
 // middle.
 func (s *score) numberReach(p *play) (left, right float64) {
 	left, right = p.half-p.dx, p.half+p.dx
@@ -123,14 +123,14 @@ func (s *score) numberReach(p *play) (left, right float64) {
 	return left, right
 }
 
-// tabY gives the height of a string's line.
+// tabY returns the height of a string's line.
 func (sy *system) tabY(str int) float64 {
 	return sy.tabTop + sy.s.st.tabGap*float64(str-1)
 }
 
 func (sy *system) tabBottom() float64 { return sy.tabY(len(sy.s.tab.Rig.Strings)) }
 
-// middle gives where a pluck's number stands across.
+// middle returns where a pluck's number stands across.
 func (p *play) middle() float64 { return p.stop.node.x + wholeAtHalf + p.dx }
 
 // stopsHere lists the strokes of the line in order.
@@ -250,7 +250,7 @@ func (sy *system) drawNumber(p *play) {
 	c.end()
 }
 
-// capHeight gives the height of figures above the baseline in ems.
+// capHeight returns the height of figures above the baseline in ems.
 func capHeight(f draw.Font) (up, down float64) {
 	b := draw.Text{S: "0", Font: f, Size: 1}.Bounds()
 	return -b.Y0, b.Y1
@@ -352,7 +352,7 @@ func (sy *system) drawSteel(st *stop) {
 	c.end()
 }
 
-// halfHeight gives how far a number's ink reaches above and below its string:
+// halfHeight returns how far a number's ink reaches above and below its string:
 // brackets reach farther than figures.
 func (p *play) halfHeight(em float64) float64 {
 	up, _ := capHeight(draw.SansBold)
@@ -420,7 +420,7 @@ func (sy *system) drawJoin(p *play) {
 	}
 }
 
-// tilt gives half the rise of a glide's line: it climbs when the steel moves up
+// tilt returns half the rise of a glide's line: it climbs when the steel moves up
 // the neck, and lies level when only a bender moves.
 func tilt(p, q *play, h float64) float64 {
 	switch {
@@ -497,7 +497,7 @@ func (sy *system) drawOverTab() {
 	}
 }
 
-// joinAt gives where the letter of a hammer or pull stands: on the string,
+// joinAt returns where the letter of a hammer or pull stands: on the string,
 // halfway between the two numbers.
 func joinAt(x0 float64, b, p *play) float64 {
 	if b != nil && x0 == b.middle() {
@@ -511,7 +511,7 @@ func (p *play) joins() bool {
 	return p.pluck.Attack == tab.Hammered || p.pluck.Attack == tab.PulledOff
 }
 
-// overTab gives the highest ink over the tablature between two places.
+// overTab returns the highest ink over the tablature between two places.
 func (sy *system) overTab(x0, x1, floor float64) float64 {
 	for _, b := range sy.c.boxes[sy.overStaff:] {
 		if b.X0 < x1 && b.X1 > x0 {

@@ -2,7 +2,7 @@ package sound
 
 import "lapwright/tune"
 
-// countBar gives the length of a whole bar to count in with, and what of it
+// countBar returns the length of a whole bar to count in with, and what of it
 // comes before a pickup.
 func (w *scribe) countBar() (full, lead tune.Ticks) {
 	first := &w.t.Tune.Bars[w.sc.passes[0].Bar]
@@ -13,7 +13,7 @@ func (w *scribe) countBar() (full, lead tune.Ticks) {
 	return full, max(0, full-first.Len)
 }
 
-// leadIn gives how many seconds of clicks go before the music. The clock
+// leadIn returns how many seconds of clicks go before the music. The clock
 // carries the first tempo on to before the start.
 func (w *scribe) leadIn() float64 {
 	if w.o.CountIn == 0 || len(w.sc.passes) == 0 {

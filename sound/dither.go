@@ -14,7 +14,7 @@ type Dither struct {
 // ditherSeed fixes the dither, so that files are the same every time.
 const ditherSeed = 0x2545f491
 
-// Step gives the step of the next sample, from −32767 to 32767; a sample outside
+// Step returns the step of the next sample, from −32767 to 32767; a sample outside
 // −1 to 1 is clipped, digital silence stays silent. Samples are taken channel by
 // channel, moment by moment.
 func (d *Dither) Step(v float32) int16 {

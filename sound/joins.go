@@ -64,7 +64,7 @@ func (j *joiner) enter(p tune.Pass, strokes []int) {
 	}
 }
 
-// stroke gives a stroke of the bar in hand as it is played this time: itself,
+// stroke returns a stroke of the bar in hand as it is played this time: itself,
 // or a copy where its attacks or its glides are this time's own.
 func (j *joiner) stroke(st *tab.Stroke) *tab.Stroke {
 	arrives := (j.otherwise || j.jumped) && st.At == 0
@@ -98,7 +98,7 @@ func (j *joiner) stroke(st *tab.Stroke) *tab.Stroke {
 	return st
 }
 
-// attack gives how a first note of a bar that is come to otherwise begins, last
+// attack returns how a first note of a bar that is come to otherwise begins, last
 // being what its string sounded last.
 func (j *joiner) attack(last, now *thread) tab.Attack {
 	p := now.pluck

@@ -58,7 +58,7 @@ func apply(a *Audio, gain []float32) {
 	}
 }
 
-// limit gives the gain for each sample that keeps lead, click and their sum
+// limit returns the gain for each sample that keeps lead, click and their sum
 // under the ceiling, or nil when none is needed. The gain at a peak is reached
 // smoothly over limitAhead and given back over limitRelease.
 func limit(lead, tick *Audio) []float32 {

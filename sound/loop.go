@@ -117,7 +117,7 @@ func (l *loop) next(in, keep float64) float64 {
 	return y
 }
 
-// loudest gives the largest magnitude in the line.
+// loudest returns the largest magnitude in the line.
 func (l *loop) loudest() float64 {
 	low, high := 0.0, 0.0
 	for _, v := range l.buf {
@@ -131,13 +131,13 @@ func (l *loop) loudest() float64 {
 	return math.Max(high, -low)
 }
 
-// polePhaseDelay gives the phase delay in samples of the loss filter at ω
+// polePhaseDelay returns the phase delay in samples of the loss filter at ω
 // radians a sample: 1/(1 + p·z⁻¹) turns by −arg(1 + p·e^−jω).
 func polePhaseDelay(pole, w float64) float64 {
 	return math.Atan2(-pole*math.Sin(w), 1+pole*math.Cos(w)) / w
 }
 
-// allpassPhaseDelay gives the phase delay in samples of all stiffness sections
+// allpassPhaseDelay returns the phase delay in samples of all stiffness sections
 // together, (a + z⁻¹)/(1 + a·z⁻¹) each, at ω radians a sample.
 func allpassPhaseDelay(a, w float64) float64 {
 	if a == 0 {

@@ -26,7 +26,7 @@ type decay struct {
 // ln1000 is the natural logarithm of 60 dB: σ = ln1000 / T60.
 const ln1000 = 6.907755278982137
 
-// rate gives σ in 1/s for a partial at f hertz of a string whose fundamental is
+// rate returns σ in 1/s for a partial at f hertz of a string whose fundamental is
 // f1.
 func (d decay) rate(f1, f float64, barred bool) float64 {
 	t := d.open * math.Pow(f1/196, -d.slope)
@@ -37,7 +37,7 @@ func (d decay) rate(f1, f float64, barred bool) float64 {
 	return ln1000/t + ln1000/d.high*r*r
 }
 
-// lossFilter gives the gain and pole of the one-pole filter that makes a loop
+// lossFilter returns the gain and pole of the one-pole filter that makes a loop
 // of fundamental f1 decay at rate(f1) and, high up, at rate(fh). With the
 // wanted round-trip gains G₁ and G_h, and R = (G_h/G₁)², the pole solves
 // (1−R)·a² + 2(cos ω₁ − R·cos ω_h)·a + (1−R) = 0.
@@ -56,7 +56,7 @@ func (d decay) lossFilter(f1 float64, barred bool, longer float64) (gain, pole f
 	return g1 / at1, pole
 }
 
-// stiffness gives the allpass coefficient that stretches the partials of a loop
+// stiffness returns the allpass coefficient that stretches the partials of a loop
 // of fundamental f1 as a string of inharmonicity b does: fₙ ∝ n·sqrt(1 + b·n²)
 // (Fletcher and Rossing, eq. 2.67). A golden-section search weighs the first
 // partials, up to 20 of them and 9 kHz, by how loud they are.

@@ -2,7 +2,7 @@ package sound
 
 import "math"
 
-// Loudness gives the integrated loudness of a recording in LUFS and its highest
+// Loudness returns the integrated loudness of a recording in LUFS and its highest
 // true peak in dBTP, by ITU-R BS.1770-4: K-weighting with the filters tabled
 // there for 48 kHz (annex 1, tables 1 and 2), blocks of 400 ms every 100 ms,
 // gated at −70 LUFS and then 10 LU below what is left; left and right weigh the
@@ -13,7 +13,7 @@ func Loudness(a *Audio) (lufs, peak float64) {
 	return integrated(a.Channels, nil), 20 * math.Log10(truePeak(a.Channels))
 }
 
-// integrated gives the loudness under a gain for each sample; nil is no gain.
+// integrated returns the loudness under a gain for each sample; nil is no gain.
 func integrated(channels [][]float32, gain []float32) float64 {
 	const hop = Rate / 10
 	var hops []float64 // energy of each 100 ms, all channels
@@ -103,7 +103,7 @@ func bessel0(x float64) float64 {
 	return sum
 }
 
-// peakNear gives the highest magnitude at sample i and the three places
+// peakNear returns the highest magnitude at sample i and the three places
 // between it and the next.
 func peakNear(c []float32, i int) float32 {
 	most := max(c[i], -c[i])
@@ -189,12 +189,12 @@ func overMixPeaks(a, b []float32, level float32, found func(i int, peak float32)
 	}
 }
 
-// loudestIn gives the largest magnitude in the block at from.
+// loudestIn returns the largest magnitude in the block at from.
 func loudestIn(x []float32, from int) float32 {
 	return loudest(x[min(from, len(x)):min(from+peakBlock, len(x))])
 }
 
-// loudest gives the largest magnitude. (Plain comparisons: the built-in max
+// loudest returns the largest magnitude. (Plain comparisons: the built-in max
 // minds NaN, which takes longer and which samples never are.)
 func loudest(x []float32) float32 {
 	low, high := float32(0), float32(0)

@@ -89,7 +89,7 @@ type Audio struct {
 	Channels [][]float32 // left and right, or one for mono; all of one length; −1 to 1
 }
 
-// Len gives the number of samples in each channel.
+// Len returns the number of samples in each channel.
 func (a *Audio) Len() int {
 	if len(a.Channels) == 0 {
 		return 0
@@ -97,7 +97,7 @@ func (a *Audio) Len() int {
 	return len(a.Channels[0])
 }
 
-// Seconds gives the length in seconds.
+// Seconds returns the length in seconds.
 func (a *Audio) Seconds() float64 { return float64(a.Len()) / Rate }
 
 // Check refuses audio that no file could hold.

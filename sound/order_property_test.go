@@ -242,7 +242,7 @@ func TestStringsFollowTheTune(t *testing.T) {
 	t.Logf("%d tabs with %d jumps, %d notes, %d of them joined", tabs, jumps, notes, joined)
 }
 
-// keyAt gives where the bar and the benders have a string.
+// keyAt returns where the bar and the benders have a string.
 func keyAt(p *part, when float64) float64 {
 	key, n := p.first, sampleAt(when)
 	for _, s := range p.sweeps {

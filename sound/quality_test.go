@@ -35,7 +35,7 @@ func one(t *testing.T, kind rig.Body, n note, seconds float64) (pull, heard []fl
 	return pull, heard
 }
 
-// levelAt gives the level in dB of the partial at f around a time, through a
+// levelAt returns the level in dB of the partial at f around a time, through a
 // Hann window of 80 ms.
 func levelAt(x []float64, f, when float64) float64 {
 	const n = 3840
@@ -92,7 +92,7 @@ func TestHighPartialsDieFirst(t *testing.T) {
 	}
 }
 
-// brightness gives the centre of gravity of the magnitude spectrum in Hz, from
+// brightness returns the centre of gravity of the magnitude spectrum in Hz, from
 // 50 to 390 ms after the pluck.
 func brightness(x []float64) float64 {
 	const n = 16384

@@ -27,12 +27,12 @@ type Stems struct {
 	Click *Audio // the count-in and click, mono; silent when neither was asked for
 }
 
-// length gives how many samples the recording has.
+// length returns how many samples the recording has.
 func (sc *score) length() int {
 	return sampleAt(max(sc.countIn+sc.music, sc.end) + ringOut)
 }
 
-// newTimekeeper gives the function from a place in sounding order to seconds in
+// newTimekeeper returns the function from a place in sounding order to seconds in
 // the recording.
 func newTimekeeper(t *tab.Tab, o Options, sc *score) func(tune.Ticks) float64 {
 	w := &scribe{clock: t.Performance().Clock, o: o, sc: sc}
@@ -53,7 +53,7 @@ func Render(t *tab.Tab, o Options) (*Audio, error) {
 	return s.Mix(), nil
 }
 
-// Mix gives lead and click together. It takes over the lead's samples.
+// Mix returns lead and click together. It takes over the lead's samples.
 func (s *Stems) Mix() *Audio {
 	for _, c := range s.Lead.Channels {
 		for i, v := range s.Click.Channels[0] {

@@ -117,7 +117,7 @@ type scribe struct {
 	before float64         // when the last stroke was
 }
 
-// seconds gives when a place in sounding order is heard.
+// seconds returns when a place in sounding order is heard.
 func (w *scribe) seconds(at tune.Ticks) float64 {
 	return w.sc.countIn + w.clock.Seconds(at)/w.o.Speed
 }
@@ -275,13 +275,13 @@ func (w *scribe) move(st *tab.Stroke, plucks []*tab.Pluck, at float64) move {
 	return m
 }
 
-// carried says whether a pluck is reached with the string still sounding and
+// carried reports whether a pluck is reached with the string still sounding and
 // the bar on it.
 func (h *ringing) carried(p *tab.Pluck) bool {
 	return p != nil && h.sounding && (p.Attack == tab.Tied || p.Attack == tab.Glided || h.gliding)
 }
 
-// goesOn says whether a pluck goes on from what the string sounds.
+// goesOn reports whether a pluck goes on from what the string sounds.
 func (h *ringing) goesOn(p *tab.Pluck) bool {
 	return h.carried(p) || p != nil && h.sounding && (p.Attack == tab.Hammered || p.Attack == tab.PulledOff)
 }
@@ -530,7 +530,7 @@ func (w *scribe) hold(s int, si *sitting, p *tab.Pluck, delay float64) {
 	}
 }
 
-// restAfter says whether a rest is written after a note in its voice, with more
+// restAfter reports whether a rest is written after a note in its voice, with more
 // music to come: a rest is silence. The last notes of a piece ring out.
 func (w *scribe) restAfter(si *sitting, p *tab.Pluck) bool {
 	if w.event(p.Ref) == nil || w.sc.sittings[len(w.sc.sittings)-1].at <= si.at {

@@ -148,7 +148,7 @@ func newString(p part, a4, openHz float64, loss decay, stiff float64, wound bool
 	return s
 }
 
-// periodOf gives the period in samples of a key number.
+// periodOf returns the period in samples of a key number.
 func (s *stringModel) periodOf(key float64) float64 {
 	return Rate / (s.a4 * math.Exp2((key-69)/12))
 }
@@ -163,7 +163,7 @@ func (s *stringModel) tune() {
 	s.wash.gain, s.wash.pole = s.up.gain, s.up.pole
 }
 
-// phaseAt gives the delay in samples of a loop's filters at the present pitch.
+// phaseAt returns the delay in samples of a loop's filters at the present pitch.
 func (s *stringModel) phaseAt(l *loop) float64 {
 	w := 2 * math.Pi / s.period
 	return polePhaseDelay(l.pole, w) + allpassPhaseDelay(l.allpass, w)
@@ -189,7 +189,7 @@ const (
 	maxStretch = 2.0
 )
 
-// audibleStiffness gives the inharmonicity to use for an open string of
+// audibleStiffness returns the inharmonicity to use for an open string of
 // frequency f and inharmonicity b, and by how many cents its partials near
 // stretchAt are sharp of the fundamental's series: ½·B·n²·1200/ln 2.
 func audibleStiffness(f, b float64) (used, cents float64) {
@@ -202,7 +202,7 @@ func audibleStiffness(f, b float64) (used, cents float64) {
 	return b * cents / full, cents
 }
 
-// centred gives the period to tune the fundamental to so that the partials near
+// centred returns the period to tune the fundamental to so that the partials near
 // centreAt are in tune: those in the middle of the range that the ear goes by
 // (E. Terhardt, Psychoacoustic evaluation of musical sounds, Perception and
 // Psychophysics 23, 1978). The stretch grows with the square of frequency.
@@ -214,7 +214,7 @@ func (s *stringModel) centred(period float64) float64 {
 	return period * (1 + s.stretch*(centreAt*centreAt-f*f)/(stretchAt*stretchAt)*math.Ln2/1200)
 }
 
-// lengths gives how long the two delay lines must be at the present pitch.
+// lengths returns how long the two delay lines must be at the present pitch.
 func (s *stringModel) lengths() (up, along float64) {
 	period := s.centred(s.period)
 	up = period - s.phaseAt(s.up)
@@ -230,7 +230,7 @@ func (s *stringModel) place() {
 	s.wash.setDelay(up)
 }
 
-// periodAt gives where the bar has the string at sample n, vibrato included.
+// periodAt returns where the bar has the string at sample n, vibrato included.
 // Calls must not go back in time.
 func (s *stringModel) periodAt(n int) (period float64, moving bool) {
 	period = s.startPeriod
@@ -350,7 +350,7 @@ func edge(u float64) float64 {
 	return 0.5 - 0.5*math.Cos(math.Pi*u)
 }
 
-// excitation gives what the pick puts into the string, one sample after
+// excitation returns what the pick puts into the string, one sample after
 // another. A string pulled aside at one point and let go presses on the bridge
 // with a rectangular wave: for the time a wave needs from the pick to the
 // bridge and back it pushes, for the rest of the period it does not (Fletcher
@@ -453,7 +453,7 @@ func (b *bridge) pull(n int) float64 {
 	return b.ring[(n-bridgeDelay)&(2*bridgeDelay-1)]
 }
 
-// sense gives what a pickup over the string hears: the wave passing towards
+// sense returns what a pickup over the string hears: the wave passing towards
 // the bridge and, turned over, coming back.
 func (s *stringModel) sense(y float64) float64 {
 	m := len(s.history) - 1

@@ -57,7 +57,7 @@ type SteelTime struct {
 	Angle     float64 `json:"angle"` // degrees from square, forward slants positive
 }
 
-// SteelAt gives where the steel is at a time when it lies as p on g's rig.
+// SteelAt returns where the steel is at a time when it lies as p on g's rig.
 func SteelAt(g *steel.Geometry, at float64, p steel.Placement) SteelTime {
 	out := SteelTime{At: at, Kind: p.Kind.String(), FirstFret: p.FirstFret, LastFret: p.LastFret, Angle: g.Angle(p)}
 	if p.Kind != steel.Lifted {
@@ -66,7 +66,7 @@ func SteelAt(g *steel.Geometry, at float64, p steel.Placement) SteelTime {
 	return out
 }
 
-// Timeline gives the timing of what Render makes of the same tab and options.
+// Timeline returns the timing of what Render makes of the same tab and options.
 func Timeline(t *tab.Tab, o Options) (*Timing, error) {
 	o, err := o.settled()
 	if err != nil {

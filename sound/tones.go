@@ -18,7 +18,7 @@ const (
 	toneLevel    = 0.1
 )
 
-// Tones gives steady reference tones, one after the other, on one channel. The
+// Tones returns steady reference tones, one after the other, on one channel. The
 // frequencies are exact to the sample clock.
 func Tones(freqs []pitch.Hz) *Audio {
 	span := int((toneSeconds + toneGap) * Rate)

@@ -46,7 +46,7 @@ func (g *Geometry) Clears(p Placement, far, near int) bool {
 	return least <= most
 }
 
-// along gives where the steel's axis crosses string s, in millimetres along it
+// along returns where the steel's axis crosses string s, in millimetres along it
 // from the point that fixes its string 1 side; see Contact for the formula.
 func (g *Geometry) along(p Placement, s int) float64 {
 	x0, y0, x1, y1 := g.line(p)

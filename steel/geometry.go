@@ -50,7 +50,7 @@ func New(r *rig.Rig) *Geometry {
 // Highest returns the highest useful fret, counted from nut or capo.
 func (g *Geometry) Highest() float64 { return g.highest }
 
-// X gives the distance from nut or capo of a fret, which may be fractional, by
+// X returns the distance from nut or capo of a fret, which may be fractional, by
 // rig.FretPlace. It lies in [0, L) for n ≥ 0, L the vibrating length.
 func (g *Geometry) X(fret float64) wire.MM { return rig.FretPlace(wire.MM(g.L), fret) }
 
@@ -63,7 +63,7 @@ func (g *Geometry) Fret(x wire.MM) float64 {
 	return 12 * math.Log2(g.L/(g.L-float64(x)))
 }
 
-// Y gives how far across the neck string s (1-based) lies at x, from the centre
+// Y returns how far across the neck string s (1-based) lies at x, from the centre
 // line, positive towards the player.
 func (g *Geometry) Y(s int, x wire.MM) wire.MM {
 	return wire.MM(g.at[s-1] + g.fan[s-1]*float64(x))

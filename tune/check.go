@@ -19,7 +19,7 @@ const (
 	MaxScoop     = 24         // semitones
 )
 
-// Check gives everything that makes t no valid tune, by bar and beat; nil for
+// Check returns everything that makes t no valid tune, by bar and beat; nil for
 // a valid one. What it asks for:
 //   - at least one voice and one bar; every bar longer than nothing, with one
 //     line of events a voice that fills it without gap or overlap;

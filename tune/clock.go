@@ -60,18 +60,18 @@ func newClock(t *Tune, passes []Pass) *Clock {
 	return c
 }
 
-// seconds gives how long a stretch of time lasts at the speed.
+// seconds returns how long a stretch of time lasts at the speed.
 func (s Speed) seconds(d Ticks) float64 {
 	return float64(d) / float64(s.Beat) * 60_000 / float64(s.PerMinute)
 }
 
-// Speeds gives the tempos in sounding order; the first is at 0.
+// Speeds returns the tempos in sounding order; the first is at 0.
 func (c *Clock) Speeds() []Speed { return slices.Clone(c.speeds) }
 
-// Len gives the length of the piece, repeats unfolded.
+// Len returns the length of the piece, repeats unfolded.
 func (c *Clock) Len() Ticks { return c.length }
 
-// Seconds gives the time in seconds of a place in sounding order. Before the
+// Seconds returns the time in seconds of a place in sounding order. Before the
 // start and past the end the first and last tempo are carried on.
 func (c *Clock) Seconds(at Ticks) float64 {
 	i, found := slices.BinarySearchFunc(c.speeds, at, func(s Speed, at Ticks) int { return cmp.Compare(s.At, at) })

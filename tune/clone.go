@@ -6,7 +6,7 @@ import (
 	"lapwright/pitch"
 )
 
-// Clone gives a copy that shares nothing with t, so that either can be changed.
+// Clone returns a copy that shares nothing with t, so that either can be changed.
 func (t *Tune) Clone() *Tune {
 	out := *t
 	out.Subtitles = slices.Clone(t.Subtitles)

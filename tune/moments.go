@@ -27,7 +27,7 @@ type Moment struct {
 	Held  []Ref    // begun earlier in the bar and still sounding; voice by voice
 }
 
-// Moments gives the instants of the written music in order, each bar once.
+// Moments returns the instants of the written music in order, each bar once.
 // Every written note is in exactly one moment. Graces take the time of
 // GraceTime; the notes that they stand before come that much later, save those
 // that continue a tie, which keep their place.
@@ -36,7 +36,7 @@ type Moment struct {
 // before it: Tied says how it is the first time that the bar is sounded.
 func Moments(t *Tune) []Moment { return Perform(t).Moments() }
 
-// FirstFrom gives for each bar the index of the bar that sounds just before it
+// FirstFrom returns for each bar the index of the bar that sounds just before it
 // the first time that it sounds in the order of playing that passes has: −1 for
 // none. A bar that never sounds has the one written before it. Tied in Moments,
 // and with it how the strokes of a tab begin, speak of coming from there.
@@ -173,7 +173,7 @@ func compareRefs(a, b Ref) int {
 	return cmp.Or(cmp.Compare(a.Bar, b.Bar), cmp.Compare(a.Voice, b.Voice), cmp.Compare(a.Event, b.Event), cmp.Compare(a.Grace, b.Grace), cmp.Compare(a.Note, b.Note))
 }
 
-// lastEvent gives the last event of a voice in a bar, or nil.
+// lastEvent returns the last event of a voice in a bar, or nil.
 func lastEvent(t *Tune, bar, voice int) *Event {
 	if bar < 0 || voice >= len(t.Bars[bar].Lines) {
 		return nil

@@ -2,7 +2,7 @@ package tune
 
 import "fmt"
 
-// Notate gives written values to the events of one line of a bar that have
+// Notate returns written values to the events of one line of a bar that have
 // only a place and a length: At, Len and what sounds. It finds the tuplets that
 // the lengths need, splits what no single value can write at the strongest
 // places of the meter, and ties the parts. Values and tuplets already there are
@@ -62,7 +62,7 @@ const grain = Whole >> MaxLog2
 // plain reports whether a place can be reached without tuplets.
 func plain(t Ticks) bool { return t%grain == 0 }
 
-// inside gives the cuts strictly between lo and hi.
+// inside returns the cuts strictly between lo and hi.
 func (n *notator) inside(lo, hi Ticks) []Ticks {
 	i, j := 0, len(n.cuts)
 	for i < j && n.cuts[i] <= lo {
@@ -132,7 +132,7 @@ func (n *notator) crosses(at, cuts []Ticks) bool {
 	return false
 }
 
-// divide gives where the parts of a stretch begin: beats of a bar, units of a
+// divide returns where the parts of a stretch begin: beats of a bar, units of a
 // compound beat, else halves; nil when it should not be divided further.
 func (n *notator) divide(lo, hi Ticks) []Ticks {
 	beat := n.b.Meter.Beat()
@@ -204,7 +204,7 @@ func (n *notator) tuplet(lo, hi Ticks, cuts []Ticks) (Tuplet, bool) {
 	return Tuplet{}, false
 }
 
-// write gives the events of a leaf.
+// write returns the events of a leaf.
 func (n *notator) write(l leaf) error {
 	first := len(n.out)
 	from := l.lo
@@ -253,7 +253,7 @@ func (n *notator) piece(from, to Ticks, t *Tuplet) error {
 	return nil
 }
 
-// strongest gives the place between from and to where the meter is strongest.
+// strongest returns the place between from and to where the meter is strongest.
 func (n *notator) strongest(from, to Ticks) (Ticks, bool) {
 	beat := n.b.Meter.Beat()
 	units := []Ticks{beat * 4, beat * 2, beat}

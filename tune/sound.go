@@ -21,7 +21,7 @@ type Sounded struct {
 	GlideTo int
 }
 
-// Sound gives every note as heard, repeats unfolded, sorted by time and then
+// Sound returns every note as heard, repeats unfolded, sorted by time and then
 // from the highest pitch down. Ties are joined wherever the next event in
 // sounding order takes them up: across events, barlines and repeats. A tie that
 // nothing takes up ends with its note. Graces take the time that GraceTime
@@ -173,7 +173,7 @@ func (e *Event) JoinsOn() bool {
 	return false
 }
 
-// Followers gives for each bar the bars that come after it, as written or in
+// Followers returns for each bar the bars that come after it, as written or in
 // the order of playing that passes has: where its last notes may be tied or
 // glide to.
 func Followers(t *Tune, passes []Pass) [][]int {
@@ -192,7 +192,7 @@ func Followers(t *Tune, passes []Pass) [][]int {
 	return after
 }
 
-// Next gives the events that may sound just after the k-th of a voice in a bar:
+// Next returns the events that may sound just after the k-th of a voice in a bar:
 // the one after it, or the first of every bar that follows (Followers).
 func Next(t *Tune, after [][]int, bar, voice, k int) []*Event {
 	if line := t.Bars[bar].Lines[voice]; k+1 < len(line) {
@@ -205,7 +205,7 @@ func Next(t *Tune, after [][]int, bar, voice, k int) []*Event {
 	return next
 }
 
-// GraceTime gives the time that each grace before an event takes, 0 when there
+// GraceTime returns the time that each grace before an event takes, 0 when there
 // are none. The rule: graces are played on the beat and take their time
 // from the event that they stand before; each takes the same time, the longest
 // of a 16th, a 32nd, a 64th … of a whole note with which they all together

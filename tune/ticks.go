@@ -17,7 +17,7 @@ const Whole Ticks = 1024 * 27 * 25 * 7 * 11 * 13 * 17
 // MaxWholes bounds the length of a piece in whole notes; readers refuse more.
 const MaxWholes = 1_000_000
 
-// Of gives num/den of a whole note, or false when that is no whole number of
+// Of returns num/den of a whole note, or false when that is no whole number of
 // ticks, when den is not positive or when it is longer than MaxWholes.
 func Of(num, den int64) (Ticks, bool) {
 	if den <= 0 {
@@ -31,7 +31,7 @@ func Of(num, den int64) (Ticks, bool) {
 	return Ticks(num * (int64(Whole) / den)), true
 }
 
-// Fraction gives t in lowest terms as a fraction of a whole note.
+// Fraction returns t in lowest terms as a fraction of a whole note.
 func (t Ticks) Fraction() (num, den int64) {
 	if t == 0 {
 		return 0, 1
@@ -40,7 +40,7 @@ func (t Ticks) Fraction() (num, den int64) {
 	return int64(t) / g, int64(Whole) / g
 }
 
-// String gives the fraction of a whole note as text: "3/8", "2", "0".
+// String returns the fraction of a whole note as text: "3/8", "2", "0".
 func (t Ticks) String() string {
 	num, den := t.Fraction()
 	if den == 1 {

@@ -7,7 +7,7 @@ import (
 	"lapwright/pitch"
 )
 
-// Transpose gives a copy of t with every note, key and chord symbol moved by
+// Transpose returns a copy of t with every note, key and chord symbol moved by
 // the interval. The sounding pitch is moved by exactly iv.Semitones. Where the
 // key that iv asks for would need more than seven sharps or flats its simpler
 // enharmonic key is taken, and the notes under it are spelled to suit.
@@ -34,7 +34,7 @@ func Transpose(t *Tune, iv pitch.Interval) *Tune {
 	return out
 }
 
-// Shift gives the interval that moves key k by a number of semitones to the
+// Shift returns the interval that moves key k by a number of semitones to the
 // key with the fewest sharps or flats, sharps when there are as many of each.
 func Shift(k pitch.Key, semitones int) pitch.Interval {
 	best, fewest := pitch.Interval{Semitones: semitones}, 1<<30
@@ -59,7 +59,7 @@ func Shift(k pitch.Key, semitones int) pitch.Interval {
 	return best
 }
 
-// within gives the interval of so many semitones from one tonic to the other.
+// within returns the interval of so many semitones from one tonic to the other.
 func within(from, to pitch.Class, semitones int) pitch.Interval {
 	low := pitch.Name{Class: from, Octave: 4}
 	best := pitch.Interval{Semitones: semitones}
@@ -121,7 +121,7 @@ func splitChord(s string) (root, quality, bass string) {
 	return s[:n], quality, bass
 }
 
-// classLen gives the number of bytes of the note name at the head of s.
+// classLen returns the number of bytes of the note name at the head of s.
 func classLen(s string) int {
 	if s == "" || !strings.ContainsRune("ABCDEFGabcdefg", rune(s[0])) {
 		return 0

@@ -47,7 +47,7 @@ type Bar struct {
 	LineBreak  bool      // the source breaks its line after this bar
 }
 
-// Marked gives the times in the bar at which its tempos, chord symbols, texts
+// Marked returns the times in the bar at which its tempos, chord symbols, texts
 // and signs stand, kind by kind.
 func (b *Bar) Marked() []Ticks {
 	var at []Ticks
@@ -78,13 +78,13 @@ func (m Meter) Equal(o Meter) bool {
 	return m.Beats == o.Beats && m.Unit == o.Unit && m.Symbol == o.Symbol && slices.Equal(m.Groups, o.Groups)
 }
 
-// Len gives the length of a full bar, 0 for free meter.
+// Len returns the length of a full bar, 0 for free meter.
 func (m Meter) Len() Ticks {
 	t, _ := Of(int64(m.Beats), int64(max(m.Unit, 1)))
 	return t
 }
 
-// Beat gives the length of one felt beat: a dotted unit in compound time
+// Beat returns the length of one felt beat: a dotted unit in compound time
 // (6/8, 9/8, 12/8 and their kin), else one unit. Free meter gives a quarter.
 func (m Meter) Beat() Ticks {
 	switch {
@@ -299,12 +299,7 @@ func (t *Tune) EventBefore(bar, voice, e int) *Event {
 	if e > 0 {
 		return &t.Bars[bar].Lines[voice][e-1]
 	}
-	if bar > 0 && voice < len(t.Bars[bar-1].Lines) {
-		if line := t.Bars[bar-1].Lines[voice]; len(line) > 0 {
-			return &line[len(line)-1]
-		}
-	}
-	return nil
+	return lastEvent(t, bar-1, voice)
 }
 
 // Flags returns how many flags or beams a note of that value has: 0 for a quarter
@@ -324,7 +319,7 @@ func (e *Event) Flags() int {
 	return e.Value.Flags()
 }
 
-// Len gives the plain length of a value, dots and all, without tuplets. It is
+// Len returns the plain length of a value, dots and all, without tuplets. It is
 // 0 for a bar rest, whose length is the bar's.
 func (v Value) Len() Ticks {
 	if v.BarRest {

@@ -178,7 +178,7 @@ func TestSoundIsInOrder(t *testing.T) {
 	})
 }
 
-// gracesBefore gives the time that notes begun anew in a pass give to graces.
+// gracesBefore returns the time that notes begun anew in a pass give to graces.
 func gracesBefore(t *tune.Tune, passes []tune.Pass, p int) tune.Ticks {
 	var sum tune.Ticks
 	for v, line := range t.Bars[passes[p].Bar].Lines {

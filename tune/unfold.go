@@ -21,7 +21,7 @@ const (
 	MaxPartDepth = 16 // brackets within brackets in a part order
 )
 
-// Unfold gives the bars in the order in which they sound.
+// Unfold returns the bars in the order in which they sound.
 //
 // The rules, all common practice:
 //   - A repeat goes back to the last sign that opens one, else to the bar after
@@ -81,7 +81,7 @@ type walker struct {
 	done   map[[2]int]bool // signs followed, or told of, by bar and index
 }
 
-// layRoad gives the stretches of bars in the order that the parts ask for.
+// layRoad returns the stretches of bars in the order that the parts ask for.
 func (w *walker) layRoad() []stretch {
 	t := w.t
 	whole := []stretch{{0, len(t.Bars)}}
@@ -224,10 +224,10 @@ func (g *endingGroup) passes() int {
 	return len(g.numbers)
 }
 
-// after gives the bar after the last of the endings.
+// after returns the bar after the last of the endings.
 func (g *endingGroup) after() int { return g.endings[len(g.endings)-1].last + 1 }
 
-// pick gives the ending to play on a pass (from 1), or nil for none.
+// pick returns the ending to play on a pass (from 1), or nil for none.
 func (g *endingGroup) pick(pass int) *ending {
 	if pass > len(g.numbers) {
 		if g.open {
@@ -430,7 +430,7 @@ func (w *walker) goOn(last int, g *endingGroup) {
 	}
 }
 
-// find gives the first place on the road, not before from, with a sign.
+// find returns the first place on the road, not before from, with a sign.
 func (w *walker) find(kind SignKind, from place) (place, bool) {
 	for leg := from.leg; leg < len(w.road); leg++ {
 		lo := w.road[leg].lo

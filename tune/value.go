@@ -8,7 +8,7 @@ const (
 	MaxDots = 3
 )
 
-// ValueOf gives the single written value of exactly that length, with at most
+// ValueOf returns the single written value of exactly that length, with at most
 // MaxDots dots, or false when no single value has it. It does not know of
 // tuplets: divide the length by them first.
 func ValueOf(length Ticks) (Value, bool) {
@@ -16,7 +16,7 @@ func ValueOf(length Ticks) (Value, bool) {
 	return v, v.Len() == length && length > 0
 }
 
-// Values gives written values that add up to length, longest first, each with
+// Values returns written values that add up to length, longest first, each with
 // at most one dot unless two dots fit exactly: what must be tied together to
 // write it. It fails (nil, false) when the length is not positive, is no
 // multiple of a 1024th note, or is longer than MaxWholes.
@@ -37,7 +37,7 @@ func Values(length Ticks) ([]Value, bool) {
 	return out, true
 }
 
-// longestWithin gives the longest value of at most so many dots that is no
+// longestWithin returns the longest value of at most so many dots that is no
 // longer than length; the shortest value there is when none is.
 func longestWithin(length Ticks, most int8) Value {
 	for log := int8(MinLog2); log <= MaxLog2; log++ {
@@ -51,7 +51,7 @@ func longestWithin(length Ticks, most int8) Value {
 	return Value{Log2: MaxLog2}
 }
 
-// Scaled gives the value's length inside tuplets, or false when that is no
+// Scaled returns the value's length inside tuplets, or false when that is no
 // whole number of ticks.
 func (v Value) Scaled(tuplets []Tuplet) (Ticks, bool) {
 	length := v.Len()

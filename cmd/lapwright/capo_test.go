@@ -173,7 +173,7 @@ func TestCapoComesBack(t *testing.T) {
 	}
 }
 
-// pagesWithCapo gives what the workbench answers about a tune that is placed
+// pagesWithCapo returns what the workbench answers about a tune that is placed
 // with the capo at 5, and about a rig whose capo is there.
 func pagesWithCapo(t *testing.T, tuneText, rigText string) map[string]string {
 	t.Helper()

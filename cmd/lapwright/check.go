@@ -27,7 +27,7 @@ type checkCommand struct {
 	JSON bool   `help:"Report as JSON."`
 }
 
-// Help gives an example that runs.
+// Help returns an example that runs.
 func (checkCommand) Help() string { return "Example: lapwright check waltz.abc --json" }
 
 func (c *checkCommand) Run(d *desk) error {
@@ -133,7 +133,7 @@ func placed(ctx context.Context, it *notation.Item, r *rig.Rig) (fault.List, err
 	return compromised(result.Tab), nil
 }
 
-// compromised gives the compromises of a tab as findings.
+// compromised returns the compromises of a tab as findings.
 func compromised(t *tab.Tab) fault.List {
 	var out fault.List
 	for _, x := range t.Compromises {

@@ -15,7 +15,7 @@ type compareCommand struct {
 	JSON bool   `help:"Report as JSON."`
 }
 
-// Help gives an example that runs.
+// Help returns an example that runs.
 func (compareCommand) Help() string {
 	return "Example: lapwright compare reso-open-g tricone-open-d"
 }

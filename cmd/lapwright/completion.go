@@ -146,7 +146,7 @@ func candidates(to io.Writer, m *kong.Application, words []string) {
 	}
 }
 
-// valuesOf gives the words that a flag or argument takes, as far as they are
+// valuesOf returns the words that a flag or argument takes, as far as they are
 // known: those of an enum, the verbs, or the built-in rigs.
 func valuesOf(v *kong.Value, verb *kong.Node) []string {
 	switch {

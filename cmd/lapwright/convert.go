@@ -25,7 +25,7 @@ type convertCommand struct {
 	wishes `embed:""`
 }
 
-// Help gives an example that runs.
+// Help returns an example that runs.
 func (convertCommand) Help() string {
 	return "Example: lapwright convert waltz.abc waltz.musicxml --rig lap6-c6"
 }
@@ -158,7 +158,7 @@ func (d *desk) openMaterial(in, from, part, rigName string, grid *int) (*notatio
 	return m, w.Rig, err
 }
 
-// chooseItems gives the n-th tune, or all when the format holds several.
+// chooseItems returns the n-th tune, or all when the format holds several.
 func chooseItems(m *notation.Material, in string, choice *int, to notation.Format) ([]notation.Item, error) {
 	switch {
 	case choice != nil:

@@ -27,7 +27,7 @@ var repository = func() string {
 	return dir
 }()
 
-// documents gives what we wrote for people, by its path below the root.
+// documents returns what we wrote for people, by its path below the root.
 func documents(t *testing.T) map[string]string {
 	t.Helper()
 	out := map[string]string{}

@@ -28,7 +28,7 @@ type gripsCommand struct {
 	JSON    bool   `help:"Report as JSON."`
 }
 
-// Help gives an example that runs.
+// Help returns an example that runs.
 func (gripsCommand) Help() string {
 	return "Example: lapwright grips \"A7\" --rig bender-open-d --region 5-9\n\nThe other way round: lapwright grips --name 1:5,2:5,3:5 --rig reso-open-g"
 }

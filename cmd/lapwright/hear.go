@@ -31,7 +31,7 @@ type hearCommand struct {
 	JSON    bool   `help:"Report as JSON."`
 }
 
-// Help gives an example that runs.
+// Help returns an example that runs.
 func (hearCommand) Help() string {
 	return "Example: lapwright hear waltz.abc --rig lap6-c6 --speed 0.5 --click --out slow.flac\n\n" + sound.Caution
 }

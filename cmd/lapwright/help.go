@@ -13,7 +13,7 @@ type helpCommand struct {
 	Verb string `arg:"" optional:"" help:"The verb to explain; all of them when left out."`
 }
 
-// Help gives an example that runs.
+// Help returns an example that runs.
 func (helpCommand) Help() string { return "Example: lapwright help arrange" }
 
 // Run asks the parser for the verb's help.
@@ -29,7 +29,7 @@ func (c *helpCommand) Run(ctx *kong.Context) error {
 	return err
 }
 
-// verbs gives the verbs that are shown, in the order of the command line's help.
+// verbs returns the verbs that are shown, in the order of the command line's help.
 func verbs(m *kong.Application) []*kong.Node {
 	return slices.DeleteFunc(slices.Clone(m.Children), func(n *kong.Node) bool { return n.Hidden })
 }
@@ -42,7 +42,7 @@ func mistyped(m *kong.Application, args []string) string {
 	return fmt.Sprintf("%q is no verb%s", oneLine(args[0]), nearest(m, args[0]))
 }
 
-// nearest gives a clause with the verb that a word was likely meant to be, or "".
+// nearest returns a clause with the verb that a word was likely meant to be, or "".
 // Up to a third of the letters may be wrong.
 func nearest(m *kong.Application, word string) string {
 	best, fewest := "", 1+max(1, len(word)/3)

@@ -106,7 +106,7 @@ func run(args []string, stdout, stderr *os.File) (code int) {
 // leave unwinds kong after --help or --version.
 type leave struct{}
 
-// helpOf gives a flag's help with what holds when the flag is left out.
+// helpOf returns a flag's help with what holds when the flag is left out.
 func helpOf(v *kong.Value) string {
 	if !v.HasDefault || v.Default == "" || v.IsBool() {
 		return kong.DefaultHelpValueFormatter(v)

@@ -23,7 +23,7 @@ type neckCommand struct {
 	DPI    number   `help:"Resolution of .png in dots an inch." default:"150" placeholder:"N"`
 }
 
-// Help gives an example that runs.
+// Help returns an example that runs.
 func (neckCommand) Help() string {
 	return "Example: lapwright neck lap8-c13 --chord C6 --chord Bb13 --scale \"C major\" --out neck.pdf\nOr: lapwright neck reso-open-g --to open-d --out card.pdf"
 }

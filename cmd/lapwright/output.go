@@ -24,7 +24,7 @@ func (o *output) Write(b []byte) (int, error) {
 	return len(b), nil
 }
 
-// ended gives the exit code of a verb that ended with another one, after
+// ended returns the exit code of a verb that ended with another one, after
 // telling whether all its words went out. A reader that wants no more, such
 // as head, is no error.
 func (o *output) ended(code int, stderr io.Writer) int {

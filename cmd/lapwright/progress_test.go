@@ -6,7 +6,7 @@ import (
 	"testing"
 )
 
-// screen gives what a terminal shows of a text: a carriage return goes back to
+// screen returns what a terminal shows of a text: a carriage return goes back to
 // the start of the line, what is written there replaces what stood (ECMA-48,
 // section 8.3.15).
 func screen(text string) string {

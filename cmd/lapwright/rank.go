@@ -20,7 +20,7 @@ type rankCommand struct {
 	JSON    bool     `help:"Report as JSON."`
 }
 
-// Help gives an example that runs.
+// Help returns an example that runs.
 func (rankCommand) Help() string {
 	return "Example: lapwright rank waltz.abc --rig reso-open-g --rig lap6-c6"
 }

@@ -15,7 +15,7 @@ type reachCommand struct {
 	JSON bool   `help:"Report as JSON: all tunings."`
 }
 
-// Help gives an example that runs.
+// Help returns an example that runs.
 func (reachCommand) Help() string {
 	return "Example: lapwright reach lap6-c6\n\n" + rig.TensionCaution
 }

@@ -21,7 +21,7 @@ type retuneCommand struct {
 	JSON      bool   `help:"Report as JSON."`
 }
 
-// Help gives an example that runs.
+// Help returns an example that runs.
 func (retuneCommand) Help() string {
 	return "Example: lapwright retune lap8-a6 c6\nOr: lapwright retune reso-open-g \"D2 A2 D3 F#3 A3 D4\"\nKnown tunings: lapwright tunings\n\n" + rig.TensionCaution
 }
@@ -126,7 +126,7 @@ func (d *desk) tuningFor(r *rig.Rig, text string) ([]pitch.Name, string, error) 
 	return pitches, name, err
 }
 
-// findTuning gives the pitches, string 1 first, and the name of a known tuning,
+// findTuning returns the pitches, string 1 first, and the name of a known tuning,
 // of a rig, or of pitches written low to high, which typed says they are.
 func (d *desk) findTuning(text string) (pitches []pitch.Name, name string, typed bool, err error) {
 	if t, ok := retune.FindTuning(text); ok {

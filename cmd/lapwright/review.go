@@ -26,7 +26,7 @@ type reviewCommand struct {
 	JSON   bool   `help:"Report as JSON."`
 }
 
-// Help gives an example that runs.
+// Help returns an example that runs.
 func (reviewCommand) Help() string {
 	return "Example: lapwright review take.wav waltz.abc --rig reso-open-g --key G"
 }

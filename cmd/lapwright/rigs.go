@@ -16,7 +16,7 @@ type rigsCommand struct {
 	JSON bool   `help:"Report as JSON."`
 }
 
-// Help gives an example that runs.
+// Help returns an example that runs.
 func (rigsCommand) Help() string {
 	return "Example: lapwright rigs lap8-c13\nA rig of your own: lapwright rigs reso-open-g --text > mine.toml"
 }

@@ -218,7 +218,7 @@ func (c *serveCommand) tell(d *desk, at net.Addr, away bool, dir string) string 
 	return address(here)
 }
 
-// reachable gives the host to open what listens at an address with on this
+// reachable returns the host to open what listens at an address with on this
 // machine and, when it listens at all of the machine's addresses, those for
 // other machines.
 func reachable(at net.Addr) (here string, others []string) {

@@ -39,7 +39,7 @@ type sheetCommand struct {
 	JSON    bool     `help:"Report as JSON."`
 }
 
-// Help gives an example that runs.
+// Help returns an example that runs.
 func (sheetCommand) Help() string {
 	return "Example: lapwright sheet waltz.abc --rig lap6-c6 --layout tab-only --out waltz.pdf\nOr a whole file: lapwright sheet waltzes.abc --book \"Waltzes for Tuesday\" --out book.pdf"
 }

@@ -29,7 +29,7 @@ type stringsCommand struct {
 	JSON      bool     `help:"Report as JSON."`
 }
 
-// Help gives an example that runs.
+// Help returns an example that runs.
 func (stringsCommand) Help() string {
 	return "Example: lapwright strings high-open-g --scale 25in --also open-d --wrap \"phosphor bronze\"\n\n" + rig.TensionCaution
 }
@@ -108,7 +108,7 @@ func (c *stringsCommand) Run(d *desk) error {
 	return nil
 }
 
-// limit gives the kind of body to go by, its limit and whose figure that is. A
+// limit returns the kind of body to go by, its limit and whose figure that is. A
 // body that nobody names is taken to be the most delicate.
 func (c *stringsCommand) limit() (rig.Body, wire.Newtons, string, error) {
 	body := rig.Body(c.Body)

@@ -15,7 +15,7 @@ type tellCommand struct {
 	JSON   bool `help:"Report as JSON: one text a line."`
 }
 
-// Help gives an example that runs.
+// Help returns an example that runs.
 func (tellCommand) Help() string {
 	return "Says where the bar lies and which strings are played, bar by bar, for a player who can't see the sheet.\n\nExample: lapwright tell waltz.abc --rig lap6-c6"
 }

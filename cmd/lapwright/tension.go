@@ -16,7 +16,7 @@ type tensionCommand struct {
 	JSON  bool   `help:"Report as JSON."`
 }
 
-// Help gives an example that runs.
+// Help returns an example that runs.
 func (tensionCommand) Help() string {
 	return "Example: lapwright tension reso-open-g --more\n\n" + rig.TensionCaution
 }

@@ -27,7 +27,7 @@ type tuneCommand struct {
 	JSON      bool   `help:"Report as JSON."`
 }
 
-// Help gives an example that runs.
+// Help returns an example that runs.
 func (tuneCommand) Help() string {
 	return "Example: lapwright tune reso-open-g --share 0.7 --tones tones.wav --as between\n\n" + sound.Caution
 }

@@ -15,7 +15,7 @@ type tuningsCommand struct {
 	JSON    bool   `help:"Report as JSON."`
 }
 
-// Help gives an example that runs.
+// Help returns an example that runs.
 func (tuningsCommand) Help() string {
 	return "Example: lapwright tunings --family sixth --strings 6"
 }

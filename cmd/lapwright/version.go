@@ -24,7 +24,7 @@ func versionLine() string {
 	return fmt.Sprintf("lapwright %s (%s, %s)", version, revision(info, archived), runtime.Version())
 }
 
-// revision gives the first twelve digits of the revision, as Go's build
+// revision returns the first twelve digits of the revision, as Go's build
 // information has it or else the source archive, and says when files differed.
 func revision(info *debug.BuildInfo, archived string) string {
 	hash, changed := "", false

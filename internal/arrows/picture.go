@@ -180,7 +180,7 @@ func (n *node) width() float64 {
 
 func (n *node) middle() float64 { return n.x + n.width()/2 }
 
-// layOut gives every room and bend its place and returns the empty page for
+// layOut returns every room and bend its place and returns the empty page for
 // them. Rooms on a floor are put in order and moved towards the mean of what
 // they are tied to, over and over: the barycentre method for layered drawings
 // (Sugiyama, Tagawa and Toda, "Methods for Visual Understanding of Hierarchical

@@ -159,7 +159,7 @@ func makeAll(systems []string, fresh bool) (files map[string][]byte, err error) 
 	return files, err
 }
 
-// host gives this machine's system, as the go command has it.
+// host returns this machine's system, as the go command has it.
 func host() string {
 	out, err := command(".", nil, "go", "env", "GOHOSTOS", "GOHOSTARCH")
 	if err != nil {
@@ -217,7 +217,7 @@ type entry struct {
 	mode fs.FileMode
 }
 
-// entries gives the files below dir, by name.
+// entries returns the files below dir, by name.
 func entries(dir string) (all []entry, err error) {
 	err = filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
 		if err != nil || d.IsDir() {

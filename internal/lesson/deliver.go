@@ -31,7 +31,7 @@ func (l *Lesson) Record() report.Lesson {
 	return r
 }
 
-// Files gives everything that the lesson consists of.
+// Files returns everything that the lesson consists of.
 func (l *Lesson) Files() ([]File, error) {
 	var out []File
 	for _, p := range l.Parts {
@@ -53,7 +53,7 @@ func (l *Lesson) Files() ([]File, error) {
 	return append(out, File{"tune.abc", text}, File{"index.html", page}, File{"lesson.json", record.Bytes()}), nil
 }
 
-// File gives one of the files that a part holds.
+// File returns one of the files that a part holds.
 func (l *Lesson) File(name string) ([]byte, error) {
 	for _, p := range l.Parts {
 		for _, f := range p.files {

@@ -18,7 +18,7 @@ type Demo struct {
 	ABC  string
 }
 
-// Demos gives the tunes that come with the program, of our own invention, in
+// Demos returns the tunes that come with the program, of our own invention, in
 // the order of their file names.
 func Demos() ([]Demo, error) {
 	names, err := fs.Glob(demoFiles, "demo/*.abc")

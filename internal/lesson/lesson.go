@@ -272,7 +272,7 @@ func (p *Part) sound(ctx context.Context, o sound.Options) error {
 	return nil
 }
 
-// from gives a recording from a sample on.
+// from returns a recording from a sample on.
 func from(a *sound.Audio, start int) *sound.Audio {
 	out := &sound.Audio{}
 	for _, c := range a.Channels {

@@ -64,7 +64,7 @@ var fileLabels = map[string]string{
 	"sheet.pdf": "sheet to print (PDF)", "tab.txt": "tab as text", "tab.musicxml": "MusicXML", "tab.mid": "MIDI", "audio.wav": "sound (WAV)",
 }
 
-// Page gives the lesson as one HTML page that needs nothing beside it. When
+// Page returns the lesson as one HTML page that needs nothing beside it. When
 // beside is true it also links to the other files of the folder.
 func (l *Lesson) Page(beside bool) ([]byte, error) {
 	m := pageModel{

@@ -15,7 +15,7 @@ var text string
 // Rule begins each part of the text; the part's name follows on the same line.
 const Rule = "======== "
 
-// Text gives all notices as one text.
+// Text returns all notices as one text.
 func Text() string { return text }
 
 // Part is what one part of the program is under.
@@ -24,7 +24,7 @@ type Part struct {
 	Text string
 }
 
-// Parts gives the notices one by one, Lapwright's own first.
+// Parts returns the notices one by one, Lapwright's own first.
 func Parts() []Part {
 	var out []Part
 	for piece := range strings.SplitSeq(text, "\n"+Rule) {

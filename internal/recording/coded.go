@@ -24,7 +24,7 @@ func guarded(kind string, from *bytes.Reader, read func() (*Recording, error)) (
 	return read()
 }
 
-// where gives how far a reader has come.
+// where returns how far a reader has come.
 func where(from *bytes.Reader) int64 { return from.Size() - int64(from.Len()) }
 
 func readFlac(b []byte) (*Recording, error) {
@@ -114,7 +114,7 @@ func readMP3(b []byte) (*Recording, error) {
 	})
 }
 
-// mp3Delay gives how many samples to leave out at both ends of what is decoded. The tag
+// mp3Delay returns how many samples to leave out at both ends of what is decoded. The tag
 // that encoders put into a first frame without sound says how many they added (12
 // bits each, 141 bytes after the tag's name); the frame itself decodes to 1152 more.
 func mp3Delay(b []byte) (skip, pad int) {
@@ -189,7 +189,7 @@ func readOpus(b []byte) (*Recording, error) {
 	})
 }
 
-// cause gives an error's text on one line.
+// cause returns an error's text on one line.
 func cause(err error) string {
 	return string(bytes.ReplaceAll([]byte(err.Error()), []byte("\n"), []byte(" ")))
 }

@@ -64,7 +64,7 @@ func at(offset int64, part, msg string) error {
 	return &fault.Fault{Binary: true, Offset: offset, Part: part, Msg: msg}
 }
 
-// Mono gives the mean of the channels.
+// Mono returns the mean of the channels.
 func (r *Recording) Mono() []float32 {
 	if len(r.Channels) == 1 {
 		return r.Channels[0]

@@ -13,7 +13,7 @@ import (
 	"lapwright/tune"
 )
 
-// texts gives the text of each tune of a book: from an X: field to the next.
+// texts returns the text of each tune of a book: from an X: field to the next.
 func texts(t *testing.T, name string) []string {
 	t.Helper()
 	src, err := os.ReadFile(Reference(t, "tunes", name+".abc"))
@@ -58,7 +58,7 @@ var apart = map[string]struct{ right, section, reason string }{
 	"xmas10":     {"we", "4.8", "an unopened repeat after a double line; the program goes back to the start"},
 }
 
-// forProgram gives a text as the program is given it: the notes of a chord begin at
+// forProgram returns a text as the program is given it: the notes of a chord begin at
 // once, and the order of the parts, which these books have in a field of their own, is
 // in the standard's P: field.
 func forProgram(text string) string {
@@ -66,7 +66,7 @@ func forProgram(text string) string {
 	return strings.Replace(text, "\nY:", "\nP:", 1)
 }
 
-// throughProgram gives the melody that abc2midi makes of a text, without the
+// throughProgram returns the melody that abc2midi makes of a text, without the
 // accompaniment that it makes of chord symbols and without its longer fermatas.
 func throughProgram(program, dir, text string) ([]heard, error) {
 	in, out := filepath.Join(dir, "tune.abc"), filepath.Join(dir, "tune.mid")
@@ -142,7 +142,7 @@ func TestABCAgainstAbc2midi(t *testing.T) {
 	t.Logf("%d tunes: %d sound as abc2midi has them, %d are named with the reason", compared, equal, len(unequal))
 }
 
-// soundedOnce gives what a tune sounds; two notes of one pitch at once are one.
+// soundedOnce returns what a tune sounds; two notes of one pitch at once are one.
 func soundedOnce(t *tune.Tune) []heard {
 	var out []heard
 	for _, s := range tune.Sound(t) {

@@ -55,7 +55,7 @@ var lostStarts = strings.Fields(`
 // back to the start or to the last repeat all the same.
 var doubleLines = strings.Fields(`jigs83 jigs130 reelsa-c18 waltzes19 waltzes30 xmas10`)
 
-// unopened gives a copy of a tune without the signs that open a repeat after a double
+// unopened returns a copy of a tune without the signs that open a repeat after a double
 // line.
 func unopened(t *tune.Tune) *tune.Tune {
 	out := t.Clone()
@@ -81,11 +81,11 @@ var melodyFaults = map[string]string{
 	"reelsd-g58": "the witness leaves out part B: it does not read the P: field's order",
 }
 
-// tuneBooks gives the tunes of every book of the witness folder, by the
+// tuneBooks returns the tunes of every book of the witness folder, by the
 // book's name without its ending.
 func tuneBooks(t testing.TB) map[string][]*tune.Tune { return booksAfter(t, "") }
 
-// booksAfter gives the same, read with some lines before each book.
+// booksAfter returns the same, read with some lines before each book.
 func booksAfter(t testing.TB, before string) map[string][]*tune.Tune {
 	t.Helper()
 	files, err := filepath.Glob(filepath.Join(Reference(t, "tunes"), "*.abc"))
@@ -153,7 +153,7 @@ func sortHeard(notes []heard) {
 	slices.SortFunc(notes, func(a, b heard) int { return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(a.key, b.key)) })
 }
 
-// onGrid gives the nearest eighth or third of a quarter note.
+// onGrid returns the nearest eighth or third of a quarter note.
 func onGrid(at float64) float64 {
 	eighth, third := math.Round(at*8)/8, math.Round(at*3)/3
 	if math.Abs(at-third) < math.Abs(at-eighth) {
@@ -162,7 +162,7 @@ func onGrid(at float64) float64 {
 	return eighth
 }
 
-// hear gives what a tune sounds, on the witness's grid, after the silence that
+// hear returns what a tune sounds, on the witness's grid, after the silence that
 // fills up its pickup.
 func hear(t *tune.Tune, lead float64) []heard {
 	var out []heard
@@ -173,7 +173,7 @@ func hear(t *tune.Tune, lead float64) []heard {
 	return slices.Compact(out)
 }
 
-// untied gives a copy of a tune without its ties.
+// untied returns a copy of a tune without its ties.
 func untied(t *tune.Tune) *tune.Tune {
 	out := t.Clone()
 	for i := range out.Bars {
@@ -188,7 +188,7 @@ func untied(t *tune.Tune) *tune.Tune {
 	return out
 }
 
-// nested gives a copy of a tune whose bars stand in the order in which the witness
+// nested returns a copy of a tune whose bars stand in the order in which the witness
 // plays them: a repeat that was not opened goes back to the first bar of all, or to
 // an earlier sign that opened one when toSign is set, over all repeats between.
 func nested(t *tune.Tune, toSign bool) *tune.Tune {
@@ -238,7 +238,7 @@ func nested(t *tune.Tune, toSign bool) *tune.Tune {
 	return out
 }
 
-// compareMelody gives "" when a tune sounds as the witness does, else the first
+// compareMelody returns "" when a tune sounds as the witness does, else the first
 // difference.
 func compareMelody(t *tune.Tune, want []heard) string {
 	first := ""

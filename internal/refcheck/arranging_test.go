@@ -61,7 +61,7 @@ func firstLineOf(music string) string {
 	return title
 }
 
-// arrangedText gives the tab of a tune without the head and the fine print.
+// arrangedText returns the tab of a tune without the head and the fine print.
 func arrangedText(t *testing.T, music, rigName, flags string) string {
 	t.Helper()
 	tunes, warnings, err := abc.Read([]byte(music), "arranging.abc")

@@ -17,7 +17,7 @@ import (
 	"lapwright/tune"
 )
 
-// corpusTunes gives the tunes of the witness folder in a fixed order. Where a
+// corpusTunes returns the tunes of the witness folder in a fixed order. Where a
 // test compares, the witness is the tune as read, moved by counting semitones,
 // and what it is compared with goes the long way: strings, bar and benders →
 // MIDI file → MIDI reader.
@@ -231,7 +231,7 @@ func TestCorpusHarmony(t *testing.T) {
 	}
 }
 
-// withBass gives a tune with a second voice: the root of each bar's first chord
+// withBass returns a tune with a second voice: the root of each bar's first chord
 // held through the bar, low enough to stay under the melody.
 func withBass(in *tune.Tune) *tune.Tune {
 	out := in.Clone()

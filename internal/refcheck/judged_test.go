@@ -91,7 +91,7 @@ func read(res *arrange.Result) *reading {
 	return out
 }
 
-// slurredBy gives the events (bar, voice, event) under a slur that is not begun there.
+// slurredBy returns the events (bar, voice, event) under a slur that is not begun there.
 func slurredBy(t *tune.Tune) map[[3]int]bool {
 	out := map[[3]int]bool{}
 	for v := range t.Voices {
@@ -479,7 +479,7 @@ func TestJudgedPassages(t *testing.T) {
 	}
 }
 
-// music gives a passage's tune.
+// music returns a passage's tune.
 func (p *passage) music(t *testing.T, books map[string][]*tune.Tune) *tune.Tune {
 	t.Helper()
 	if p.book != "" {

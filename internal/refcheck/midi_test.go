@@ -28,7 +28,7 @@ import (
 	"lapwright/tune/tunetest"
 )
 
-// soundText gives what a tune sounds, one text a note: onset, length, key.
+// soundText returns what a tune sounds, one text a note: onset, length, key.
 func soundText(t *tune.Tune) []string {
 	var out []string
 	for _, s := range tune.Sound(t) {
@@ -103,7 +103,7 @@ func TestMIDITunes(t *testing.T) {
 	t.Logf("%d tunes", n)
 }
 
-// corpusTabs gives every tune of the corpus on one rig each, the built-in rigs
+// corpusTabs returns every tune of the corpus on one rig each, the built-in rigs
 // taken in turn. The tabs are copies: tests may change strokes and plucks.
 func corpusTabs(t *testing.T) []*tab.Tab {
 	t.Helper()
@@ -486,7 +486,7 @@ func playedStrokes(t *tab.Tab) []tab.Stroke {
 	return slices.DeleteFunc(slices.Clone(t.Strokes), func(s tab.Stroke) bool { return len(s.Plucks) == 0 })
 }
 
-// heardAs gives what a tune sounds as a MIDI file has it: a glide to the same
+// heardAs returns what a tune sounds as a MIDI file has it: a glide to the same
 // pitch is one longer note.
 func heardAs(t *tune.Tune) []string {
 	sounded := tune.Sound(t)

@@ -238,7 +238,7 @@ var notSame = map[string]string{
 	"33f-Trill-EndingOnGraceNote.xml": "graces at the end of the last measure, as above",
 }
 
-// writtenNotes gives the notes of a tune as written, repeats not unfolded, ties
+// writtenNotes returns the notes of a tune as written, repeats not unfolded, ties
 // joined along each voice: "onset+length=key", graces as "grace=key".
 func writtenNotes(t *tune.Tune) []string {
 	type chain struct {
@@ -284,7 +284,7 @@ func writtenNotes(t *tune.Tune) []string {
 	return out
 }
 
-// suiteFiles gives every file of the suite and of the examples of the standard.
+// suiteFiles returns every file of the suite and of the examples of the standard.
 func suiteFiles(t *testing.T) []string {
 	t.Helper()
 	a, err := filepath.Glob(filepath.Join(Reference(t, "musicxml", "suite", "xmlFiles"), "*"))

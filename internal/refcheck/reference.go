@@ -10,7 +10,7 @@ import (
 	"testing"
 )
 
-// Root gives the repository's root folder.
+// Root returns the repository's root folder.
 func Root(t testing.TB) string {
 	t.Helper()
 	if root() == "" {
@@ -28,7 +28,7 @@ func root() string {
 	return filepath.Dir(filepath.Dir(filepath.Dir(here)))
 }
 
-// Reference gives a path below third_party/witness, the outside witnesses that
+// Reference returns a path below third_party/witness, the outside witnesses that
 // tests compare with, and fails the test when nothing is there.
 func Reference(t testing.TB, parts ...string) string {
 	t.Helper()
@@ -39,7 +39,7 @@ func Reference(t testing.TB, parts ...string) string {
 	return path
 }
 
-// NodeTools gives the folder to run node in so that it finds the npm packages
+// NodeTools returns the folder to run node in so that it finds the npm packages
 // that tests compare against, and fails the test when package pkg isn't
 // installed there.
 func NodeTools(t testing.TB, pkg string) string {
@@ -55,7 +55,7 @@ func NodeTools(t testing.TB, pkg string) string {
 // .ci/browsers.
 const BrowserVariable = "LAPWRIGHT_TEST_BROWSER"
 
-// Browser gives the path of the browser that the tests drive: the one that
+// Browser returns the path of the browser that the tests drive: the one that
 // BrowserVariable names, or the first of .ci/browsers on the PATH.
 func Browser() (string, error) {
 	if name := os.Getenv(BrowserVariable); name != "" {

@@ -28,10 +28,10 @@ type mark struct {
 	shape draw.Path // for curves, which are tested by points along them
 }
 
-// within says whether a mark stands in a group of the given class.
+// within reports whether a mark stands in a group of the given class.
 func (m *mark) within(class string) bool { return slices.Contains(m.class, class) }
 
-// ofOneSign says whether two marks stand together in a group whose parts may
+// ofOneSign reports whether two marks stand together in a group whose parts may
 // touch.
 func ofOneSign(a, b *mark) bool {
 	for i := 0; i < min(len(a.in), len(b.in)) && a.in[i] == b.in[i]; i++ {
@@ -158,7 +158,7 @@ func allowed(a, b *mark) bool {
 	return a.within("head") && headless(b) || b.within("head") && headless(a)
 }
 
-// headless says whether a flag belongs to a note whose heads another note shows.
+// headless reports whether a flag belongs to a note whose heads another note shows.
 func headless(m *mark) bool {
 	if !m.within("flag") {
 		return false
@@ -184,7 +184,7 @@ func last(s []string) string {
 	return s[len(s)-1]
 }
 
-// crosses samples a filled shape's outline and says whether any of it lies in
+// crosses samples a filled shape's outline and reports whether any of it lies in
 // the box.
 func crosses(p draw.Path, box draw.Rect) bool {
 	var at draw.Point

@@ -237,7 +237,7 @@ func TestSoundPitchOfTunes(t *testing.T) {
 	t.Logf("%d notes, worst %.2f cents", notes, worst)
 }
 
-// tool gives the path of a program that the tests compare with.
+// tool returns the path of a program that the tests compare with.
 func tool(t *testing.T, name, from string) string {
 	t.Helper()
 	path, err := exec.LookPath(name)

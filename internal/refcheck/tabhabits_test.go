@@ -21,7 +21,7 @@ import (
 // heading and the lines of its systems.
 type habit struct {
 	name string
-	// line gives a string line anew, from its number, pitch and tab.
+	// line returns a string line anew, from its number, pitch and tab.
 	line func(num, pitch, body string) string
 	// flipped puts string 1 at the bottom.
 	flipped bool

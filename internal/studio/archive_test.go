@@ -199,7 +199,7 @@ func TestSavesGoOnDuringAnImport(t *testing.T) {
 	}
 }
 
-// remade gives an archive with files changed, in the order they had.
+// remade returns an archive with files changed, in the order they had.
 func remade(t *testing.T, z []byte, change func(name, text string) (string, bool)) []byte {
 	t.Helper()
 	in, err := zip.NewReader(bytes.NewReader(z), int64(len(z)))

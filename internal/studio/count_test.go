@@ -35,7 +35,7 @@ func countWork(t *testing.T) {
 	t.Cleanup(func() { driverName = before })
 }
 
-// during gives the statements and rows that work took.
+// during returns the statements and rows that work took.
 func during(work func()) (statements, rows int64) {
 	s, r := counted.statements.Load(), counted.rows.Load()
 	work()

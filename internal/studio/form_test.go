@@ -29,7 +29,7 @@ func inForm1(t *testing.T) (dir string) {
 	return dir
 }
 
-// told gives every revision in a database with what an upcast must not touch,
+// told returns every revision in a database with what an upcast must not touch,
 // or with all of it.
 func told(t *testing.T, path string, all bool) string {
 	t.Helper()

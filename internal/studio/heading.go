@@ -20,20 +20,20 @@ type Heading struct {
 	Size     int // of the body, in bytes
 }
 
-// List gives the items of a kind that are not in the trash, newest save first.
+// List returns the items of a kind that are not in the trash, newest save first.
 func (s *Studio) List(ctx context.Context, kind Kind) ([]*Heading, error) {
 	return s.headings(ctx, "list", kind)
 }
 
-// Recent gives the n items saved last, whatever their kind.
+// Recent returns the n items saved last, whatever their kind.
 func (s *Studio) Recent(ctx context.Context, n int) ([]*Heading, error) {
 	return s.headings(ctx, "recent", n)
 }
 
-// Trash gives what is in the trash, newest first.
+// Trash returns what is in the trash, newest first.
 func (s *Studio) Trash(ctx context.Context) ([]*Heading, error) { return s.headings(ctx, "trash") }
 
-// Revisions gives all revisions of an item, newest first.
+// Revisions returns all revisions of an item, newest first.
 func (s *Studio) Revisions(ctx context.Context, id string) ([]*Heading, error) {
 	list, err := s.headings(ctx, "revision headings", id)
 	if err == nil && len(list) == 0 {

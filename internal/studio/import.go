@@ -176,7 +176,7 @@ func (s *Studio) bring(ctx context.Context, a *opened) (*Imported, error) {
 	return out, b.flush(ctx)
 }
 
-// compare says whether an item is here, and whether every archived revision of
+// compare reports whether an item is here, and whether every archived revision of
 // it is here with the same content. Each revision is read once.
 func (s *Studio) compare(ctx context.Context, a *opened, it *archivedItem) (known, same bool, err error) {
 	var count int
@@ -204,7 +204,7 @@ func (s *Studio) compare(ctx context.Context, a *opened, it *archivedItem) (know
 	return true, true, nil
 }
 
-// digests gives the digest of each revision of an item, by its number.
+// digests returns the digest of each revision of an item, by its number.
 func (s *Studio) digests(ctx context.Context, id string) (map[int][sha256.Size]byte, error) {
 	rows, err := s.db.QueryContext(ctx, query("kept revisions"), id)
 	if err != nil {

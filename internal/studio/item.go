@@ -174,13 +174,13 @@ func (s *Studio) moveTo(ctx context.Context, tx *sql.Tx, id string, from, to int
 	return &Conflict{ID: id, Base: from, Current: it.Revision}
 }
 
-// Get gives an item at its current revision.
+// Get returns an item at its current revision.
 func (s *Studio) Get(ctx context.Context, id string) (*Item, error) {
 	it, err := scan(s.db.QueryRowContext(ctx, query("get"), id))
 	return it, s.plain("read", err)
 }
 
-// GetRevision gives an item as it was at a revision.
+// GetRevision returns an item as it was at a revision.
 func (s *Studio) GetRevision(ctx context.Context, id string, number int) (*Item, error) {
 	it, err := scan(s.db.QueryRowContext(ctx, query("get revision"), id, number))
 	return it, s.plain("read", err)
@@ -244,7 +244,7 @@ func (s *Studio) DiscardDemo(ctx context.Context) (int, error) {
 	return n, s.plain("save", err)
 }
 
-// Setting gives a setting's value, "" when it was never put.
+// Setting returns a setting's value, "" when it was never put.
 func (s *Studio) Setting(ctx context.Context, name string) (string, error) {
 	var v string
 	err := s.db.QueryRowContext(ctx, query("get setting"), name).Scan(&v)

@@ -123,7 +123,7 @@ func (s *Studio) upcast(ctx context.Context) error {
 	})
 }
 
-// form gives the form in which the items are kept.
+// form returns the form in which the items are kept.
 func (s *Studio) form(ctx context.Context, from interface {
 	QueryRowContext(context.Context, string, ...any) *sql.Row
 }) (int, error) {

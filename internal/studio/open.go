@@ -33,7 +33,7 @@ func parseQueries(text string) map[string]string {
 	return out
 }
 
-// query gives a statement by its name; a name that isn't there is our mistake.
+// query returns a statement by its name; a name that isn't there is our mistake.
 func query(name string) string {
 	q, ok := queries[name]
 	if !ok {
@@ -110,7 +110,7 @@ func openFolder(ctx context.Context, dir string, now func() time.Time, begin boo
 	return s, nil
 }
 
-// address gives what the driver opens a file by.
+// address returns what the driver opens a file by.
 func address(path string, options ...string) string {
 	return (&url.URL{Scheme: "file", OmitHost: true, Path: filepath.ToSlash(path), RawQuery: strings.Join(options, "&")}).String()
 }
@@ -186,10 +186,10 @@ type Trouble struct {
 	Err  error
 }
 
-// Error gives the plain words.
+// Error returns the plain words.
 func (t *Trouble) Error() string { return "could not " + t.What + ": " + t.Say }
 
-// Unwrap gives the driver's own error.
+// Unwrap returns the driver's own error.
 func (t *Trouble) Unwrap() error { return t.Err }
 
 // plain turns the driver's errors into words; ours pass through.

@@ -456,7 +456,7 @@ func (s *spool) close() {
 	os.Remove(s.f.Name())
 }
 
-// millis gives a time as the database keeps it, nil for none.
+// millis returns a time as the database keeps it, nil for none.
 func millis(t *time.Time) any {
 	if t == nil {
 		return nil

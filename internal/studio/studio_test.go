@@ -275,7 +275,7 @@ func TestExportAndImportMoveTheWholeStudio(t *testing.T) {
 	}
 }
 
-// list gives all that an archive says, whatever the time it was made.
+// list returns all that an archive says, whatever the time it was made.
 func list(t *testing.T, b []byte) string {
 	t.Helper()
 	z, err := zip.NewReader(bytes.NewReader(b), int64(len(b)))
@@ -476,7 +476,7 @@ func TestUpgradeFromEveryVersion(t *testing.T) {
 	}
 }
 
-// held gives the items that headings stand for.
+// held returns the items that headings stand for.
 func held(t *testing.T, s *Studio, list []*Heading) []*Item {
 	t.Helper()
 	var out []*Item

@@ -20,7 +20,7 @@ type archivePages struct {
 	now    func() time.Time
 }
 
-// export gives the whole studio. It is written to disk first: whoever fetches it
+// export returns the whole studio. It is written to disk first: whoever fetches it
 // slowly must not hold the database open meanwhile.
 func (a archivePages) export(w http.ResponseWriter, r *http.Request) error {
 	return a.moves.do(r.Context(), func(ctx context.Context) error {

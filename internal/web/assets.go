@@ -51,7 +51,7 @@ func readAssets() (assets, error) {
 	return out, err
 }
 
-// address gives where a file is served; it changes when the file does.
+// address returns where a file is served; it changes when the file does.
 func (a assets) address(name string) string { return "/assets/" + name + "?v=" + a[name].mark }
 
 // serve answers with a built file.

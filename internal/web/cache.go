@@ -35,7 +35,7 @@ func newCache[V any](most int64) *cache[V] {
 	return &cache[V]{most: most, items: map[string]*list.Element{}, recent: list.New(), making: map[string]*making[V]{}}
 }
 
-// get gives the value for key, made by work when it isn't kept. work gives the
+// get returns the value for key, made by work when it isn't kept. work gives the
 // value and its size in bytes; errors are not kept. Work goes on while anybody
 // waits for it, whoever asked first; when the last one has left, its context
 // ends.

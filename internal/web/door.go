@@ -38,7 +38,7 @@ func (d *door) wrap(next http.Handler) http.Handler {
 	})
 }
 
-// session gives the token of a request's session, "" when it has none that goes
+// session returns the token of a request's session, "" when it has none that goes
 // on.
 func (d *door) session(r *http.Request) string {
 	if !d.away {

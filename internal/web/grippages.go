@@ -85,7 +85,7 @@ func (p gripPages) find(ctx context.Context, m *gripsModel) error {
 	return nil
 }
 
-// findGrips gives the grips for what is wanted, drawn.
+// findGrips returns the grips for what is wanted, drawn.
 func findGrips(g *rig.Rig, ref, want string) (foundModel, error) {
 	var out foundModel
 	list, err := workbench.FindGrips(g, ref, want)
@@ -173,7 +173,7 @@ func (p gripPages) one(r *http.Request) (page, error) {
 	return page{"grip", it.Title, keptModel{it, b, gripPicture(b, b.Chord(), 150)}}, nil
 }
 
-// neck gives what the page needs to touch a rig's neck: the neck and the
+// neck returns what the page needs to touch a rig's neck: the neck and the
 // benders, by mark and name.
 func (p gripPages) neck(r *http.Request) (any, error) {
 	g, err := p.shelf.asked(r)

@@ -31,7 +31,7 @@ type change struct {
 	Why   string          `json:"why"`
 }
 
-// of gives an item's content with the change.
+// of returns an item's content with the change.
 func (c *change) of(it *studio.Item) (studio.Content, error) {
 	out := it.Content
 	if c.Title != nil {

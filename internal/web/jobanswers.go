@@ -66,7 +66,7 @@ func (a jobAnswers) cancel(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-// fetch gives a finished file, and drops it once it has arrived whole; until then
+// fetch returns a finished file, and drops it once it has arrived whole; until then
 // it can be fetched again.
 func (a jobAnswers) fetch(w http.ResponseWriter, r *http.Request) error {
 	j, err := a.asked(r)

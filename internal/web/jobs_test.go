@@ -107,7 +107,7 @@ func ends(t *testing.T, j *job) report.Progress {
 	}
 }
 
-// held gives the bytes on disk.
+// held returns the bytes on disk.
 func held(t *testing.T, js *jobs) int64 {
 	t.Helper()
 	list, err := os.ReadDir(js.dir)

@@ -257,7 +257,7 @@ func TestAClassWithOneWhoAsksForTooMuch(t *testing.T) {
 	}
 }
 
-// as gives a context for a visitor's work.
+// as returns a context for a visitor's work.
 func as(visitor string) context.Context {
 	return context.WithValue(context.Background(), visitorKey, visitor)
 }

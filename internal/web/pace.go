@@ -21,7 +21,7 @@ var usualPace = pace{30 * time.Second, time.Second / (2 << 10)}
 // paceBlock is how much of an answer is timed at once, in bytes.
 const paceBlock = 64 << 10
 
-// within gives how long so many bytes may take.
+// within returns how long so many bytes may take.
 func (p pace) within(bytes int64) time.Duration { return p.allowance + time.Duration(bytes)*p.byte }
 
 // wrap lets a request through so that its lines keep their pace.

@@ -171,7 +171,7 @@ func attachment(w http.ResponseWriter, name, kind string) {
 	w.Header().Set("Cache-Control", "no-store")
 }
 
-// lookOf gives how a visitor wants pages: "light", "dark" or "" as the system
+// lookOf returns how a visitor wants pages: "light", "dark" or "" as the system
 // has it.
 func lookOf(r *http.Request) string {
 	if c, err := r.Cookie("look"); err == nil && (c.Value == "light" || c.Value == "dark") {

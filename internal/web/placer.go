@@ -20,7 +20,7 @@ type placer struct {
 	light  *queue
 }
 
-// place gives an item's tune on a rig.
+// place returns an item's tune on a rig.
 func (p *placer) place(ctx context.Context, it *studio.Item, g *rig.Rig) (*workbench.Tab, error) {
 	return p.tabs.get(ctx, workbench.TabKey(it, g), func(ctx context.Context) (*workbench.Tab, int64, error) {
 		t, err := queued(ctx, p.light, func(ctx context.Context) (*workbench.Tab, error) { return workbench.Place(ctx, it, g) })
@@ -54,7 +54,7 @@ func (p *placer) askedTab(r *http.Request) (*studio.Item, *workbench.Tab, error)
 // maxBack is how many revisions are looked back for one that can be shown.
 const maxBack = 8
 
-// lastGood gives the tab of the nearest revision before an item that can be
+// lastGood returns the tab of the nearest revision before an item that can be
 // played, nil when there is none.
 func (p *placer) lastGood(ctx context.Context, it *studio.Item, g *rig.Rig) *report.Placed {
 	for range maxBack {
@@ -83,7 +83,7 @@ type sounds struct {
 	heavy *queue
 }
 
-// opus gives the compressed recording that goes by a key, made by render when it
+// opus returns the compressed recording that goes by a key, made by render when it
 // isn't kept.
 func (s *sounds) opus(ctx context.Context, key string, render func(ctx context.Context) (*sound.Audio, error)) ([]byte, error) {
 	return s.kept.get(ctx, key, func(ctx context.Context) ([]byte, int64, error) {

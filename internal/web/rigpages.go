@@ -123,7 +123,7 @@ func keepRig(ctx context.Context, st *studio.Studio, text string) (string, error
 	return "/rigs/" + it.ID, nil
 }
 
-// card gives a rig's postcard to print.
+// card returns a rig's postcard to print.
 func (p rigPages) card(w http.ResponseWriter, r *http.Request) error {
 	g, _, err := p.shelf.named(r)
 	if err != nil {

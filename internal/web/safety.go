@@ -25,7 +25,7 @@ const (
 	signedKey             // that they have signed in
 )
 
-// nonce gives the mark that lets the editor's own style element in.
+// nonce returns the mark that lets the editor's own style element in.
 func nonce(ctx context.Context) string {
 	n, _ := ctx.Value(nonceKey).(string)
 	return n
@@ -80,7 +80,7 @@ func setGuards(h http.Header, mark string) {
 	h.Set("Permissions-Policy", "camera=(), geolocation=(), payment=()")
 }
 
-// limitOf gives the most bytes that a request to an address may carry.
+// limitOf returns the most bytes that a request to an address may carry.
 func limitOf(path string) int64 {
 	if strings.HasPrefix(path, "/studio/import") {
 		return maxArchive

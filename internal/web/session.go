@@ -101,7 +101,7 @@ type session struct {
 // sessions are who has signed in, by the hash of their token, and who has
 // failed to.
 type sessions struct {
-	// kept gives the password as it is kept now, whoever set it.
+	// kept returns the password as it is kept now, whoever set it.
 	kept func(context.Context) (string, error)
 	now  func() time.Time
 

@@ -17,7 +17,7 @@ type shelf struct {
 	read   *cache[*rig.Rig]
 }
 
-// own gives the rigs in the studio that can be read; one that can't says on its
+// own returns the rigs in the studio that can be read; one that can't says on its
 // own page what is wrong. A revision never changes, so it is read once.
 func (s *shelf) own(ctx context.Context) ([]workbench.RigChoice, error) {
 	list, err := s.studio.List(ctx, studio.Rig)
@@ -49,7 +49,7 @@ func (s *shelf) own(ctx context.Context) ([]workbench.RigChoice, error) {
 	return out, nil
 }
 
-// all gives all rigs that can be chosen.
+// all returns all rigs that can be chosen.
 func (s *shelf) all(ctx context.Context) ([]workbench.RigChoice, error) {
 	own, err := s.own(ctx)
 	return workbench.RigChoices(own), err
@@ -73,7 +73,7 @@ func (s *shelf) options(ctx context.Context) ([]rigOption, error) {
 	return out, err
 }
 
-// find gives a rig by its ref.
+// find returns a rig by its ref.
 func (s *shelf) find(ctx context.Context, ref string) (*rig.Rig, error) {
 	return workbench.FindRig(ctx, s.studio, ref)
 }

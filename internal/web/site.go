@@ -92,7 +92,7 @@ func New(ctx context.Context, st *studio.Studio, o Options) (*Site, error) {
 	}, nil
 }
 
-// Handler gives the site. A request passes from the outside in: our own mistakes
+// Handler returns the site. A request passes from the outside in: our own mistakes
 // are caught, its lines keep their pace, its host and origin are looked at, its
 // visitor is named and counted, who must have signed in has, and the address is
 // found.

@@ -26,7 +26,7 @@ type tabAnswers struct {
 	heavy  *queue
 }
 
-// shown gives a tab as the page's script draws it. What can't be arranged is
+// shown returns a tab as the page's script draws it. What can't be arranged is
 // answered with the last revision that could, and why.
 func (a tabAnswers) shown(r *http.Request) (any, error) {
 	it, g, err := a.placer.asked(r)
@@ -50,7 +50,7 @@ func (a tabAnswers) shown(r *http.Request) (any, error) {
 	return nil, err
 }
 
-// choices gives what else could be played at one stroke of a tab.
+// choices returns what else could be played at one stroke of a tab.
 func (a tabAnswers) choices(r *http.Request) (any, error) {
 	_, t, err := a.placer.askedTab(r)
 	if err != nil {
@@ -85,7 +85,7 @@ func (a tabAnswers) rank(r *http.Request) (any, error) {
 	return queued(r.Context(), a.light, func(ctx context.Context) (*report.Ranking, error) { return workbench.Rank(ctx, it, rigs) })
 }
 
-// sound gives a tab's recording.
+// sound returns a tab's recording.
 func (a tabAnswers) sound(w http.ResponseWriter, r *http.Request) error {
 	it, t, err := a.placer.askedTab(r)
 	if err != nil {
@@ -114,7 +114,7 @@ var fileTypes = map[string]string{
 	"tab.musicxml": "application/vnd.recordare.musicxml+xml", "tab.mid": "audio/midi", "audio.wav": "audio/wav",
 }
 
-// file gives one file of a tab, as a lesson would hold it.
+// file returns one file of a tab, as a lesson would hold it.
 func (a tabAnswers) file(w http.ResponseWriter, r *http.Request) error {
 	name := r.PathValue("name")
 	kind, ok := fileTypes[name]

@@ -151,7 +151,7 @@ func cause(err error) error {
 	return err
 }
 
-// statusOf gives the status that an error is answered with.
+// statusOf returns the status that an error is answered with.
 func statusOf(err error) int {
 	var refused *refusal
 	var machine *studio.Trouble

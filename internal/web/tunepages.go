@@ -75,7 +75,7 @@ func (p tunePages) one(r *http.Request) (page, error) {
 	return page{"tune", it.Title, m}, err
 }
 
-// model gives what a tune's page shows of it: on the first rig when it asks for
+// model returns what a tune's page shows of it: on the first rig when it asks for
 // none.
 func (p tunePages) model(ctx context.Context, it *studio.Item, x report.TuneSettings, rigs []rigOption) (m tuneModel, err error) {
 	x.Rig = cmp.Or(x.Rig, rigs[0].Ref)

@@ -11,7 +11,7 @@ import (
 // maxAtOnce is how many requests of one visitor may be under way.
 const maxAtOnce = 200
 
-// visitorOf gives the visitor that work is done for, "" when it is for nobody.
+// visitorOf returns the visitor that work is done for, "" when it is for nobody.
 func visitorOf(ctx context.Context) string {
 	v, _ := ctx.Value(visitorKey).(string)
 	return v
@@ -63,7 +63,7 @@ func (c *crowd) wrap(d *door, p *pages, next http.Handler) http.Handler {
 	})
 }
 
-// addressOf gives the address that a request comes from, as far as it tells
+// addressOf returns the address that a request comes from, as far as it tells
 // one visitor from another: an IPv6 visitor commands a whole /64 (RFC 4291,
 // section 2.5.1: the last 64 bits are the interface's to choose).
 func addressOf(r *http.Request) string {

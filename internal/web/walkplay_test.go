@@ -67,7 +67,7 @@ func studentsPage(t *testing.T, width, height int64) *window {
 	return b
 }
 
-// longest gives the tune with the most bars: its sheet is higher than a window.
+// longest returns the tune with the most bars: its sheet is higher than a window.
 func longest(demos []lesson.Demo) *tune.Tune {
 	best := demos[0].Tune
 	for _, d := range demos {

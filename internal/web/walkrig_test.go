@@ -137,7 +137,7 @@ func TestTones(t *testing.T) {
 	}
 }
 
-// crossings gives the frequency of a periodic sound of 16 bits on one channel,
+// crossings returns the frequency of a periodic sound of 16 bits on one channel,
 // by counting where it rises in its second second. The finest bits are noise
 // (dither), so a rise goes from well below zero to well above.
 func crossings(t *testing.T, wav []byte) float64 {

@@ -22,7 +22,7 @@ import (
 	"lapwright/rig"
 )
 
-// place gives where on the page a string crosses a fret of the live neck.
+// place returns where on the page a string crosses a fret of the live neck.
 func (b *window) place(str, fret int) (x, y float64) {
 	b.t.Helper()
 	p := value[[]float64](b, fmt.Sprintf(`(() => {
@@ -35,7 +35,7 @@ func (b *window) place(str, fret int) (x, y float64) {
 	return p[0], p[1]
 }
 
-// newest gives the tune that was saved last.
+// newest returns the tune that was saved last.
 func newest(b *window, st *studio.Studio) *studio.Item {
 	b.t.Helper()
 	list, err := st.List(b.ctx, studio.Tune)

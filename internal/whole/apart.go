@@ -42,7 +42,7 @@ func isThere(path string) bool {
 
 func named(path string) bool { return path != "" && path != "-" }
 
-// same says whether two names are of one file that a write would replace,
+// same reports whether two names are of one file that a write would replace,
 // whether it is there yet or not.
 func same(a, b string) bool {
 	x, errA := os.Stat(a)
@@ -55,13 +55,13 @@ func same(a, b string) bool {
 	return errA != nil && errB != nil && truePath(a) == truePath(b)
 }
 
-// Within says whether a path lies inside a folder, links followed.
+// Within reports whether a path lies inside a folder, links followed.
 func Within(path, folder string) bool {
 	rel, err := filepath.Rel(truePath(folder), truePath(path))
 	return err == nil && rel != "." && rel != ".." && !strings.HasPrefix(rel, ".."+string(filepath.Separator))
 }
 
-// truePath gives the absolute path with all links followed, as far as it is there.
+// truePath returns the absolute path with all links followed, as far as it is there.
 func truePath(path string) string {
 	path, err := filepath.Abs(path)
 	if err != nil {

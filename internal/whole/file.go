@@ -64,7 +64,7 @@ func NewFile(path string, mode fs.FileMode) (*File, error) {
 	return w, nil
 }
 
-// beside gives a name for what is being built for a place, in the same folder.
+// beside returns a name for what is being built for a place, in the same folder.
 func beside(place string) string {
 	var b [6]byte
 	rand.Read(b[:])
@@ -154,6 +154,6 @@ func WriteFile(path string, b []byte) error {
 	return w.Keep()
 }
 
-// Building gives the path of the file under construction, which is there and
+// Building returns the path of the file under construction, which is there and
 // empty until it is written to: for who must write it by name.
 func (w *File) Building() string { return w.f.Name() }

@@ -28,7 +28,7 @@ const (
 // system is what systems rule differently about files. Each has its own
 // numbers for errors, and its own idea of what may be done to an open file.
 type system interface {
-	// Reason gives the reason for an error number.
+	// Reason returns the reason for an error number.
 	Reason(number uintptr) Reason
 	// Rename moves a file or folder, over a file that is there.
 	Rename(from, to string) error
@@ -40,7 +40,7 @@ type system interface {
 // here is the system that the program runs on. Tests put another in its place.
 var here system = native{}
 
-// Why gives the reason for an error.
+// Why returns the reason for an error.
 func Why(err error) Reason {
 	var number syscall.Errno
 	if errors.As(err, &number) {

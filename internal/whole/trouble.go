@@ -20,10 +20,10 @@ type Trouble struct {
 	Err      error // what the system said; may be nil
 }
 
-// Error gives the words.
+// Error returns the words.
 func (t *Trouble) Error() string { return t.Say }
 
-// Unwrap gives the system's own error.
+// Unwrap returns the system's own error.
 func (t *Trouble) Unwrap() error { return t.Err }
 
 func misnamed(format, path string) error {

@@ -24,7 +24,7 @@ var (
 	BeginMeters = []string{"4/4", "3/4", "2/4", "2/2", "6/8", "9/8", "12/8"}
 )
 
-// Begin gives a tune that has a head and no notes, to be written by touching the
+// Begin returns a tune that has a head and no notes, to be written by touching the
 // neck of the rig that ref names.
 func Begin(title, key, meter, ref string, g *rig.Rig) (studio.Content, error) {
 	var none studio.Content
@@ -69,7 +69,7 @@ func Blank(body string) *tune.Tune {
 	return t
 }
 
-// ShowBlank gives what a page is shown of a tune that has no notes yet.
+// ShowBlank returns what a page is shown of a tune that has no notes yet.
 func ShowBlank(t *tune.Tune, g *rig.Rig) *report.Placed {
 	return &report.Placed{
 		Blank: true, Pages: []string{}, Shown: neckOf(&tab.Tab{Tune: t, Rig: g}),
@@ -77,7 +77,7 @@ func ShowBlank(t *tune.Tune, g *rig.Rig) *report.Placed {
 	}
 }
 
-// Neck gives what a page needs to touch a rig's neck.
+// Neck returns what a page needs to touch a rig's neck.
 func Neck(g *rig.Rig) report.Tab { return neckOf(&tab.Tab{Rig: g}) }
 
 // neckOf shows a tab of no strokes.
@@ -95,7 +95,7 @@ type Touch struct {
 	Higher int    `json:"higher"` // octaves above what the string sounds
 }
 
-// On gives the text with the note under the touch, spelled in the text's key.
+// On returns the text with the note under the touch, spelled in the text's key.
 func (t *Touch) On(g *rig.Rig) (string, error) {
 	length, err := ticksOf(t.Length)
 	if err != nil || t.String < 1 || t.String > len(g.Strings) || t.Fret < 0 || t.Fret > g.Frets || t.Higher < -3 || t.Higher > 3 {

@@ -46,7 +46,7 @@ type keptPlacement struct {
 	LastFret  float64 `json:"lastFret,omitempty"`
 }
 
-// Text gives a grip as it is kept.
+// Text returns a grip as it is kept.
 func (b *Grip) Text() (string, error) {
 	p := b.Placement
 	out, err := json.Marshal(keptGrip{
@@ -56,10 +56,10 @@ func (b *Grip) Text() (string, error) {
 	return string(out), err
 }
 
-// Title gives the title that a grip is kept under.
+// Title returns the title that a grip is kept under.
 func (b *Grip) Title() string { return b.Want + " on " + b.Rig.Title }
 
-// Chord gives the chord that a grip was found for, nil when it was another thing.
+// Chord returns the chord that a grip was found for, nil when it was another thing.
 func (b *Grip) Chord() *pitch.Chord {
 	w, err := grip.ParseWant(b.Want)
 	if err != nil {
@@ -154,7 +154,7 @@ type FoundGrip struct {
 // maxGrips is how many grips a page shows.
 const maxGrips = 24
 
-// FindGrips gives the grips on a rig for what is wanted, best first.
+// FindGrips returns the grips on a rig for what is wanted, best first.
 func FindGrips(g *rig.Rig, ref, want string) ([]FoundGrip, error) {
 	asked, err := grip.ParseWant(want)
 	if err != nil {

@@ -60,7 +60,7 @@ func readKept(b []byte, what string, v any) error {
 // untitled is the title of what has none.
 const untitled = "Untitled"
 
-// TitleOf gives a text as an item's title: as long as a title may be, and never
+// TitleOf returns a text as an item's title: as long as a title may be, and never
 // empty.
 func TitleOf(text string) string {
 	title := strings.TrimSpace(text)
@@ -70,7 +70,7 @@ func TitleOf(text string) string {
 	return cmp.Or(title, untitled)
 }
 
-// bendersOf gives the set of the benders with some letters, and the letters
+// bendersOf returns the set of the benders with some letters, and the letters
 // that the rig does not have.
 func bendersOf(g *rig.Rig, letters []string) (set rig.BenderSet, gone []string) {
 	for _, l := range letters {
@@ -95,7 +95,7 @@ func benderWords(letters []string) string {
 	return "benders " + strings.Join(letters, " and ")
 }
 
-// told gives a fault of what was sent in place of an error of a room above that
+// told returns a fault of what was sent in place of an error of a room above that
 // has no place in it.
 func told(err error) error {
 	if err == nil {

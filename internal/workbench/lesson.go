@@ -23,13 +23,13 @@ func ReadLesson(it *studio.Item) (report.LessonPlan, error) {
 	return b, readKept([]byte(it.Body), "this lesson", &b)
 }
 
-// lessonContent gives a lesson as its item holds it.
+// lessonContent returns a lesson as its item holds it.
 func lessonContent(title string, b *report.LessonPlan) (studio.Content, error) {
 	body, err := json.Marshal(b)
 	return studio.Content{Title: title, Body: string(body)}, err
 }
 
-// BeginLesson gives a lesson on a tune: on one rig, when ref names it, and on
+// BeginLesson returns a lesson on a tune: on one rig, when ref names it, and on
 // those that the tune was shown on last.
 func BeginLesson(tune *studio.Item, ref string) (studio.Content, error) {
 	x, _, err := ReadSettings(tune)

@@ -42,7 +42,7 @@ func NameGrip(g *rig.Rig, ref, stops string, benders rig.BenderSet) (*report.Tou
 	return out, err
 }
 
-// wantOf gives what a touched grip is kept as: its likeliest chord. One that
+// wantOf returns what a touched grip is kept as: its likeliest chord. One that
 // makes no chord goes by its notes, low to high.
 func wantOf(n grip.Named) string {
 	if len(n.Chords) > 0 {

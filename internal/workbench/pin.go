@@ -13,7 +13,7 @@ import (
 	"lapwright/tune"
 )
 
-// pinOf gives the pin to keep for a choice.
+// pinOf returns the pin to keep for a choice.
 func pinOf(g *rig.Rig, c *arrange.Choice) report.Pin {
 	out := report.Pin{
 		Bar: c.Pin.FromBar, At: c.Pin.At.String(), Words: c.Words, Grip: [][2]int{},
@@ -29,7 +29,7 @@ func pinOf(g *rig.Rig, c *arrange.Choice) report.Pin {
 	return out
 }
 
-// arrangedPin gives a kept pin for a rig, or the letters of the benders that it needs
+// arrangedPin returns a kept pin for a rig, or the letters of the benders that it needs
 // and the rig does not have any more.
 func arrangedPin(p *report.Pin, g *rig.Rig) (arranged arrange.Pin, gone []string, err error) {
 	at, err := ticksOf(p.At)

@@ -70,7 +70,7 @@ type RigEdit struct {
 	Setup  *report.Setup      `json:"setup"`
 }
 
-// Apply gives the text with the change made.
+// Apply returns the text with the change made.
 func (e *RigEdit) Apply() (string, error) {
 	g, err := rig.Parse([]byte(e.Text), "rig")
 	if err != nil {

@@ -12,7 +12,7 @@ import (
 	"lapwright/say"
 )
 
-// FindRig gives a rig by its ref.
+// FindRig returns a rig by its ref.
 func FindRig(ctx context.Context, st *studio.Studio, ref string) (*rig.Rig, error) {
 	if r, ok := rig.Builtin(ref); ok {
 		return r, nil
@@ -45,7 +45,7 @@ func RigChoices(own []RigChoice) []RigChoice {
 	return append(out, own...)
 }
 
-// FreeName gives a name for a rig that none of the teacher's own goes by: a
+// FreeName returns a name for a rig that none of the teacher's own goes by: a
 // lesson's folders are named by it.
 func FreeName(own []RigChoice, name string) string {
 	taken := map[string]bool{}
@@ -59,14 +59,14 @@ func FreeName(own []RigChoice, name string) string {
 	return out
 }
 
-// OwnCopy gives a rig of the teacher's own that begins as another.
+// OwnCopy returns a rig of the teacher's own that begins as another.
 func OwnCopy(base *rig.Rig, own []RigChoice) *rig.Rig {
 	out := base.Clone()
 	out.Title, out.Name = "My "+base.Title, FreeName(own, "my-"+base.Name)
 	return out
 }
 
-// OwnRetuned gives a rig of the teacher's own that is another in another tuning,
+// OwnRetuned returns a rig of the teacher's own that is another in another tuning,
 // named by its pitches when the tuning has no name.
 func OwnRetuned(base *rig.Rig, to string, own []RigChoice) (*rig.Rig, error) {
 	plan, err := PlanTo(base, to)
@@ -83,7 +83,7 @@ func OwnRetuned(base *rig.Rig, to string, own []RigChoice) (*rig.Rig, error) {
 	return out, nil
 }
 
-// RigContent gives a rig's text as an item: it goes by the title in it.
+// RigContent returns a rig's text as an item: it goes by the title in it.
 func RigContent(text string) (studio.Content, error) {
 	parsed, err := rig.Parse([]byte(text), "rig")
 	if err != nil {
@@ -92,7 +92,7 @@ func RigContent(text string) (studio.Content, error) {
 	return studio.Content{Title: parsed.Title, Body: text}, nil
 }
 
-// NamedRig gives the ref of the rig that goes by a name, built in or the
+// NamedRig returns the ref of the rig that goes by a name, built in or the
 // teacher's own; "" when there is none.
 func NamedRig(own []RigChoice, name string) string {
 	if _, ok := rig.Builtin(name); ok {
@@ -106,7 +106,7 @@ func NamedRig(own []RigChoice, name string) string {
 	return ""
 }
 
-// RigTitles gives rigs as a list to choose from shows them.
+// RigTitles returns rigs as a list to choose from shows them.
 func RigTitles(choices []RigChoice) []report.RigTitle {
 	out := []report.RigTitle{}
 	for _, c := range choices {

@@ -16,7 +16,7 @@ type RigTable struct {
 	Reasons []string
 }
 
-// TableOf gives a rig's table.
+// TableOf returns a rig's table.
 func TableOf(r *rig.Rig) RigTable {
 	load, tuned := r.Load(), r.TunedNames()
 	out := RigTable{Load: newtons(load.Total) + " of " + newtons(load.Limit), Reasons: load.Reasons}

@@ -55,7 +55,7 @@ func ReadSettings(it *studio.Item) (report.TuneSettings, []string, error) {
 	return x, left, nil
 }
 
-// optionsOf gives wishes as the arranger takes them for a rig. Pins that sleep on
+// optionsOf returns wishes as the arranger takes them for a rig. Pins that sleep on
 // it are left out.
 func optionsOf(w report.Wishes, g *rig.Rig) (arrange.Options, error) {
 	o := arrange.Options{Octave: w.Octave, Closed: w.Closed, Square: w.Square, Vibrato: w.Vibrato, Capo: w.Capo}
@@ -87,7 +87,7 @@ func optionsOf(w report.Wishes, g *rig.Rig) (arrange.Options, error) {
 	return o, nil
 }
 
-// wishesOf gives the wishes under which the arranger plays a tab's tune exactly
+// wishesOf returns the wishes under which the arranger plays a tab's tune exactly
 // as the tab does: its key, no change of octave, and every stroke pinned.
 func wishesOf(t *tab.Tab) report.Wishes {
 	as := 0

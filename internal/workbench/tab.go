@@ -33,7 +33,7 @@ func TabKey(it *studio.Item, g *rig.Rig) string {
 	return hex.EncodeToString(sum[:])
 }
 
-// Place gives an item's tune on a rig, under the wishes that are kept with it.
+// Place returns an item's tune on a rig, under the wishes that are kept with it.
 func Place(ctx context.Context, it *studio.Item, g *rig.Rig) (*Tab, error) {
 	x, _, err := ReadSettings(it)
 	if err != nil {
@@ -80,7 +80,7 @@ func (t *Tab) Size() int64 {
 	return size
 }
 
-// At gives what is answered of a tab: which revision it is of.
+// At returns what is answered of a tab: which revision it is of.
 func (t *Tab) At(revision int) *report.Placed {
 	out := t.Placed
 	out.Revision = revision
@@ -90,7 +90,7 @@ func (t *Tab) At(revision int) *report.Placed {
 // maxChoices is how many ways to play a moment a page is shown.
 const maxChoices = 24
 
-// Choices gives what else could be played at one stroke of a tab. What is
+// Choices returns what else could be played at one stroke of a tab. What is
 // pinned there now is left out of account, so that it can be changed. A stroke
 // that is not there is studio.ErrNone.
 func (t *Tab) Choices(ctx context.Context, strokeIndex int) (*report.Choices, error) {

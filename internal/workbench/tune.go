@@ -29,7 +29,7 @@ func ReadTune(body string) (*tune.Tune, fault.List, error) {
 	return pieces[0].Tune, warnings, nil
 }
 
-// tuneOf gives the tune of an item at the tempo that is kept with it, if it is
+// tuneOf returns the tune of an item at the tempo that is kept with it, if it is
 // within the workbench's bounds.
 func tuneOf(it *studio.Item, x report.TuneSettings) (*tune.Tune, error) {
 	if len(it.Body) > maxText {
@@ -45,7 +45,7 @@ func tuneOf(it *studio.Item, x report.TuneSettings) (*tune.Tune, error) {
 	return t, within(t)
 }
 
-// atTempo gives a tune at so many beats a minute throughout.
+// atTempo returns a tune at so many beats a minute throughout.
 func atTempo(t *tune.Tune, perMinute int) *tune.Tune {
 	t = t.Clone()
 	for i := range t.Bars {
@@ -80,7 +80,7 @@ func notesOf(t *tune.Tune) int {
 	return notes
 }
 
-// minutesOf gives how long a tune plays with its repeats.
+// minutesOf returns how long a tune plays with its repeats.
 func minutesOf(t *tune.Tune) float64 {
 	clock := tune.NewClock(t)
 	return clock.Seconds(clock.Len()) / 60

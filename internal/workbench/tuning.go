@@ -99,7 +99,7 @@ func ReadTuneTo(g *rig.Rig, field func(name string) string) (TuneTo, *retune.Tun
 
 var ways = map[string]retune.Way{"equal": retune.Equal, "just": retune.Just, "between": retune.Between}
 
-// ToneOf gives what one string of a rig is tuned to, one way.
+// ToneOf returns what one string of a rig is tuned to, one way.
 func ToneOf(t *retune.Tuned, g *rig.Rig, way string, str int) (pitch.Hz, error) {
 	w, known := ways[way]
 	if !known || str < 1 || str > len(g.Strings) {

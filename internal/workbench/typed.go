@@ -31,7 +31,7 @@ func ReadTyped(text string, g *rig.Rig) *report.TypedTab {
 	return &report.TypedTab{Said: report.Said{Said: said}, Body: string(body), Wishes: &wishes, Name: g.Name}
 }
 
-// BringTab gives the tune to keep for a file of tab text, for the rig that ref
+// BringTab returns the tune to keep for a file of tab text, for the rig that ref
 // names, with what was guessed in reading it or is lost in keeping it.
 func BringTab(text, name, ref string, g *rig.Rig) (studio.Content, fault.List, error) {
 	var none studio.Content

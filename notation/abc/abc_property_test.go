@@ -30,7 +30,7 @@ func TestMain(m *testing.M) {
 	os.Exit(m.Run())
 }
 
-// settled gives a tune in the form that reading gives, which differs from others
+// settled returns a tune in the form that reading gives, which differs from others
 // that say the same music in three ways that are no loss:
 //   - nothing is beamed over a barline, so the last event of a bar ends its beam;
 //   - no line is broken after the last bar;

@@ -252,7 +252,7 @@ func (r *reader) annotation(s string, no, col int) {
 	v.pending.chords = append(v.pending.chords, c)
 }
 
-// spokenSign gives the decoration that words such as "D.C. al Fine" ask for, ""
+// spokenSign returns the decoration that words such as "D.C. al Fine" ask for, ""
 // for other words.
 func spokenSign(s string) string {
 	if strings.ContainsAny(s, "/#+0123456789") {

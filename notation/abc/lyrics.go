@@ -16,7 +16,7 @@ type under struct {
 	verse int
 }
 
-// next gives the next note, or false when there is none left.
+// next returns the next note, or false when there is none left.
 func (u *under) next() (noteRef, bool) {
 	if len(u.notes) == 0 {
 		return noteRef{}, false
@@ -47,7 +47,7 @@ func (v *voice) inHand(ref noteRef) *item {
 	return &v.lines[0][ref.item]
 }
 
-// lyrics gives the list that a note's syllables go to.
+// lyrics returns the list that a note's syllables go to.
 func (v *voice) lyrics(ref noteRef) *[]tune.Lyric {
 	if ref.bar == len(v.bars) {
 		return &v.inHand(ref).lyrics

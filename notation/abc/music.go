@@ -277,7 +277,7 @@ func (r *reader) pitchOf(m *scan) (n tune.Note, ok bool) {
 	return n, true
 }
 
-// prevNotes gives the notes sounded just before in the line in hand.
+// prevNotes returns the notes sounded just before in the line in hand.
 func (v *voice) prevNotes() []tune.Note {
 	if p := v.prev(); p != nil {
 		return p.notes
@@ -374,7 +374,7 @@ func (r *reader) sound(notes []tune.Note, length tune.Ticks, no, col int) {
 	v.add(it)
 }
 
-// second gives the length of a note after a broken rhythm sign, if one waits.
+// second returns the length of a note after a broken rhythm sign, if one waits.
 func (v *voice) second(length tune.Ticks, no, col int) tune.Ticks {
 	n := v.broken
 	v.broken = 0
@@ -573,7 +573,7 @@ func (r *reader) bracket(m *scan) {
 	}
 }
 
-// fieldEnd gives the place of the bracket that closes a field, quoted text
+// fieldEnd returns the place of the bracket that closes a field, quoted text
 // passed over.
 func fieldEnd(s string) int {
 	quoted := false

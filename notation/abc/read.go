@@ -124,7 +124,7 @@ func (b *book) read(src string) error {
 	return nil
 }
 
-// oneNote gives a list of one note that grows into no other.
+// oneNote returns a list of one note that grows into no other.
 func (b *book) oneNote(n tune.Note) []tune.Note {
 	if len(b.notes) == cap(b.notes) {
 		b.notes = make([]tune.Note, 0, 256)

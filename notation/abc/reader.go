@@ -133,7 +133,7 @@ func (r *reader) begin() {
 	r.cur.pending.tempos = append(r.cur.pending.tempos, r.tempos...)
 }
 
-// everyone gives the voices that a field in the body is for: all of them until
+// everyone returns the voices that a field in the body is for: all of them until
 // one has been chosen, then that one (section 7.3 leaves it open; this is how
 // files are written).
 func (r *reader) everyone() []*voice {

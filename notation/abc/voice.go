@@ -166,7 +166,7 @@ func (v *voice) add(it item) *item {
 	return &line[len(line)-1]
 }
 
-// prev gives the last item of the line in hand, or nil.
+// prev returns the last item of the line in hand, or nil.
 func (v *voice) prev() *item {
 	line := v.lines[v.on]
 	if len(line) == 0 {
@@ -367,7 +367,7 @@ func fill(events []tune.Event, length tune.Ticks) []tune.Event {
 	return events
 }
 
-// length gives the time that an item takes, or false when its tuplets don't
+// length returns the time that an item takes, or false when its tuplets don't
 // divide it.
 func (it *item) length() (tune.Ticks, bool) {
 	length := it.nominal
@@ -444,7 +444,7 @@ func (v *voice) spell(events []tune.Event, it *item, b *bar, alone bool) (out []
 	return events, false
 }
 
-// values gives the note values that add up to an item's length, and the tuplet
+// values returns the note values that add up to an item's length, and the tuplet
 // that they stand in when the length is a third, fifth … of one.
 func (v *voice) values(it *item) ([]tune.Value, tune.Tuplet) {
 	if value, ok := tune.ValueOf(it.nominal); ok {

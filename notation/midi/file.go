@@ -116,7 +116,7 @@ type Heard struct {
 // below the semitone.
 const glideFrom = 0.6
 
-// Sounding gives every note as it is heard, by onset, then from the highest
+// Sounding returns every note as it is heard, by onset, then from the highest
 // pitch down, then by channel. A note that bends by more than 0.6 of a
 // semitone in one direction is heard as a note for each pitch it rests on; the
 // second begins when the movement ends. A movement that begins with the note
@@ -157,7 +157,7 @@ func (f *File) appendHeard(out []Heard, track, index int) []Heard {
 	return out
 }
 
-// Wholes gives a number of ticks as a fraction of a whole note.
+// Wholes returns a number of ticks as a fraction of a whole note.
 func (f *File) Wholes(track int, ticks int64) Fraction {
 	if f.Division.Frames == 0 {
 		return fraction(ticks, 4*int64(f.Division.PPQ))
@@ -190,7 +190,7 @@ type run struct {
 	from, to   float64
 }
 
-// rests gives the pitches a note rests on, with when it comes to each, at most
+// rests returns the pitches a note rests on, with when it comes to each, at most
 // as many as asked for, and how far from the first of them it began.
 func (n *Note) rests(most int) (out []Bend, scoop float64) {
 	out = []Bend{{n.At, n.Bend}}
@@ -262,7 +262,7 @@ func startsAtOnce(n *Note) bool {
 	return first <= 2*(n.Bends[1].At-n.Bends[0].At)
 }
 
-// String gives "3/8", "2" or "0".
+// String returns "3/8", "2" or "0".
 func (f Fraction) String() string {
 	if f.Den == 1 {
 		return strconv.FormatInt(f.Num, 10)

@@ -66,7 +66,7 @@ type Candidate struct {
 	score float64
 }
 
-// Candidates gives the instruments of the file, the likeliest melody first.
+// Candidates returns the instruments of the file, the likeliest melody first.
 // What counts: a single line, a name that says so, a high place, enough notes;
 // channel 10 is drums.
 func (f *File) Candidates() []Candidate {
@@ -294,7 +294,7 @@ func (im *importer) run(grid int) error {
 	return err
 }
 
-// words gives the syllables of the melody's track by where their notes have
+// words returns the syllables of the melody's track by where their notes have
 // come to.
 func (im *importer) words() map[tune.Ticks]string {
 	to := map[int64]tune.Ticks{}
@@ -399,13 +399,13 @@ func (im *importer) tempos() []Tempo {
 	return inForce(im, func(t *Track) []Tempo { return t.Tempos }, func(t Tempo) int64 { return t.At })
 }
 
-// near gives a fraction of a whole note in ticks, to the nearest.
+// near returns a fraction of a whole note in ticks, to the nearest.
 func near(f Fraction) tune.Ticks {
 	whole := f.Num / f.Den
 	return tune.Ticks(whole)*tune.Whole + tune.Ticks(math.Round(float64(f.Num%f.Den)/float64(f.Den)*float64(tune.Whole)))
 }
 
-// exact gives a fraction of a whole note in ticks, when there are such.
+// exact returns a fraction of a whole note in ticks, when there are such.
 func exact(f Fraction) (tune.Ticks, bool) { return tune.Of(f.Num, f.Den) }
 
 // layBars lays out bars by the meters, up to the last note's end.
@@ -486,7 +486,7 @@ func keyOf(k Key) pitch.Key {
 	return out
 }
 
-// barAt gives the bar that a time falls in.
+// barAt returns the bar that a time falls in.
 func (im *importer) barAt(at tune.Ticks) int {
 	i, found := slices.BinarySearch(im.starts, at)
 	if !found {
@@ -506,7 +506,7 @@ func (im *importer) asWritten(heard []heardSound, rough map[int]bool) {
 	})
 }
 
-// snap gives the nearest multiple of either unit, of the first when equal.
+// snap returns the nearest multiple of either unit, of the first when equal.
 func snap(t, a, b tune.Ticks) tune.Ticks {
 	x, y := (t+a/2)/a*a, (t+b/2)/b*b
 	if max(t-x, x-t) <= max(t-y, y-t) {

@@ -94,7 +94,7 @@ type follower struct {
 	losses            fault.List
 }
 
-// attack gives how a pluck begins here. Where the bar is come to from elsewhere,
+// attack returns how a pluck begins here. Where the bar is come to from elsewhere,
 // its first notes are held on or glided into if what sounded last is tied or
 // glides.
 func (f *follower) attack(st *tab.Stroke, pl *tab.Pluck, key float64) tab.Attack {
@@ -206,7 +206,7 @@ func tooWide(bar int) *fault.Fault {
 	return &fault.Fault{Bar: fmt.Sprint(bar), Msg: fmt.Sprintf("a glide goes further than the bend range of %d semitones, and its last note is struck anew", BendRange)}
 }
 
-// last gives the pitch the line has come to.
+// last returns the pitch the line has come to.
 func (l *line) last() float64 {
 	if n := len(l.moves); n > 0 {
 		return l.moves[n-1].key
@@ -214,7 +214,7 @@ func (l *line) last() float64 {
 	return l.key
 }
 
-// start gives when the line came to its present pitch.
+// start returns when the line came to its present pitch.
 func (l *line) start() tune.Ticks {
 	if n := len(l.moves); n > 0 {
 		return l.moves[n-1].to

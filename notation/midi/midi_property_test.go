@@ -11,7 +11,7 @@ import (
 	"lapwright/tune/tunetest"
 )
 
-// kept gives what a tune sounds as a MIDI file keeps it: a glide to the same
+// kept returns what a tune sounds as a MIDI file keeps it: a glide to the same
 // pitch is one longer note, and a note that glides from nothing begins where it
 // is. Sorted texts of onset, length and key.
 func kept(t *tune.Tune) []string {

@@ -474,7 +474,7 @@ func (r *reader) play(events []event) error {
 	return nil
 }
 
-// managerOf gives the manager of the zone that a channel is a member of, or nil.
+// managerOf returns the manager of the zone that a channel is a member of, or nil.
 func (p *player) managerOf(c int) *channelState {
 	switch {
 	case c > 0 && c <= p.manager[0]:
@@ -485,7 +485,7 @@ func (p *player) managerOf(c int) *channelState {
 	return nil
 }
 
-// semitones gives the bend in force on a channel.
+// semitones returns the bend in force on a channel.
 func (p *player) semitones(c int) float64 {
 	s := p.ch[c].bend * p.ch[c].span
 	if m := p.managerOf(c); m != nil {

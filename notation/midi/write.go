@@ -37,21 +37,21 @@ const (
 	softVelocity   = 64
 )
 
-// Write gives a tab as a Standard MIDI File. It is Encode without the list of
+// Write returns a tab as a Standard MIDI File. It is Encode without the list of
 // what was rounded.
 func Write(t *tab.Tab) ([]byte, error) {
 	b, _, err := Encode(t)
 	return b, err
 }
 
-// WriteTune gives a tune as a Standard MIDI File. It is EncodeTune without the
+// WriteTune returns a tune as a Standard MIDI File. It is EncodeTune without the
 // list of what was rounded.
 func WriteTune(t *tune.Tune) ([]byte, error) {
 	b, _, err := EncodeTune(t)
 	return b, err
 }
 
-// Encode gives a tab as a Standard MIDI File and lists what the format could
+// Encode returns a tab as a Standard MIDI File and lists what the format could
 // not hold exactly. It fails for a rig of more than 15 strings (an MPE zone
 // has 15 members) and for a pitch outside the format's 128 keys.
 func Encode(t *tab.Tab) ([]byte, fault.List, error) {
@@ -76,7 +76,7 @@ func Encode(t *tab.Tab) ([]byte, fault.List, error) {
 	return w.file()
 }
 
-// EncodeTune gives a tune as a Standard MIDI File and lists what the format
+// EncodeTune returns a tune as a Standard MIDI File and lists what the format
 // could not hold exactly. Notes are spread over the channels of one MPE zone,
 // so that each can glide by itself; more than 14 at once is an error.
 func EncodeTune(t *tune.Tune) ([]byte, fault.List, error) {
@@ -130,7 +130,7 @@ const (
 	orderOn
 )
 
-// ticks gives a time in ticks of the file, and notes when that is not exact.
+// ticks returns a time in ticks of the file, and notes when that is not exact.
 func (w *writer) ticks(t tune.Ticks) int64 {
 	num := int64(t) / int64(tune.Whole) * 4 * w.ppq
 	rest := int64(t) % int64(tune.Whole) * 4 * w.ppq
@@ -263,7 +263,7 @@ func (w *writer) conductor() []message {
 	return out
 }
 
-// barMeter gives the meter that makes a bar as long as it is: its own, or, for a
+// barMeter returns the meter that makes a bar as long as it is: its own, or, for a
 // pickup and any other bar of another length, as many units as it holds, so
 // that barlines stand where they should. A MIDI file knows no pickups.
 func barMeter(b *tune.Bar) tune.Meter {
@@ -280,7 +280,7 @@ func barMeter(b *tune.Bar) tune.Meter {
 // slowest is the longest quarter note, in microseconds, that a tempo event holds.
 const slowest = 0xFFFFFF
 
-// microseconds gives the length of a quarter note, from 1 up.
+// microseconds returns the length of a quarter note, from 1 up.
 func microseconds(t tune.Speed) int64 {
 	num, den := t.Beat.Fraction() // the beat is num/den of a whole note
 	us := 60e9 / float64(t.PerMinute) * float64(den) / float64(num) / 4
@@ -296,7 +296,7 @@ func log2(n int) int {
 	return -1
 }
 
-// secondsPerWhole gives how many seconds a whole note lasts at a time.
+// secondsPerWhole returns how many seconds a whole note lasts at a time.
 func (w *writer) secondsPerWhole(at tune.Ticks) float64 {
 	now := w.speeds[0]
 	for _, t := range w.speeds {
@@ -352,7 +352,7 @@ func (w *writer) notes() ([]message, error) {
 	return out, nil
 }
 
-// syllables gives the lyrics of the first voice as lyric events: in each pass
+// syllables returns the lyrics of the first voice as lyric events: in each pass
 // of a bar the verse whose turn it is. A syllable whose word goes on ends in a
 // hyphen (RP-017).
 func (w *writer) syllables() []message {

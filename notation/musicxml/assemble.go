@@ -172,7 +172,7 @@ func spotsOf(bar int, e *rawEvent) []spot {
 	return out
 }
 
-// voiceShown gives the voice of the staff of notes that an event of our own
+// voiceShown returns the voice of the staff of notes that an event of our own
 // tablature shows; "" in other files.
 func (p *partReader) voiceShown(e *rawEvent, shows bool, voices int) string {
 	if !p.r.header.own {
@@ -272,7 +272,7 @@ func (p *partReader) mergeBar(bar int, out map[int]bool) {
 	b.events = kept
 }
 
-// graceShown gives which grace before its event a note of a tablature is: as
+// graceShown returns which grace before its event a note of a tablature is: as
 // our own mark says, else as it stands there.
 func (fi *Finger) graceShown() int {
 	for _, own := range fi.own {
@@ -285,7 +285,7 @@ func (fi *Finger) graceShown() int {
 	return fi.Ref.Grace + 1
 }
 
-// shareOut gives every event to a voice and fills the gaps. Events of one voice
+// shareOut returns every event to a voice and fills the gaps. Events of one voice
 // that overlap are put into a further voice.
 func (p *partReader) shareOut(t *tune.Tune) ([][]voiceLine, error) {
 	index := map[string]int{}

@@ -16,7 +16,7 @@ import (
 	"lapwright/tune"
 )
 
-// MatchingRig gives the built-in rig that a part's tablature is for: the one the file
+// MatchingRig returns the built-in rig that a part's tablature is for: the one the file
 // names, else the first that has its tuning; nil when there is none.
 func (p *Part) MatchingRig() *rig.Rig {
 	if r, ok := rig.Builtin(p.Rig); ok && p.fits(r) {
@@ -172,7 +172,7 @@ func (f *fitter) moment(m *tune.Moment) {
 	f.t.Strokes = append(f.t.Strokes, st)
 }
 
-// contact gives the exact place of the bar over the string.
+// contact returns the exact place of the bar over the string.
 func (fi *Finger) contact() float64 {
 	for _, own := range fi.own {
 		if rest, ok := strings.CutPrefix(own, terms.WordContact+" "); ok {
@@ -248,7 +248,7 @@ func (f *fitter) pluck(st *tab.Stroke, m *tune.Moment, n *tune.NoteAt, fi *Finge
 	st.Plucks = append(st.Plucks, p)
 }
 
-// nodeAt gives the harmonic whose node lies at a fret; the octave's when none
+// nodeAt returns the harmonic whose node lies at a fret; the octave's when none
 // does.
 func nodeAt(fret int) int8 {
 	for n := 2; n <= 9; n++ {
@@ -259,7 +259,7 @@ func nodeAt(fret int) int8 {
 	return 2
 }
 
-// benderMarks gives the set of benders with these marks.
+// benderMarks returns the set of benders with these marks.
 func (f *fitter) benderMarks(marks []string) rig.BenderSet {
 	var set rig.BenderSet
 	for i, b := range f.t.Rig.Benders {

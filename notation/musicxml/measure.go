@@ -180,7 +180,7 @@ func (p *partReader) measure(m *node) error {
 	return nil
 }
 
-// number gives the number a person reads: the measure's own when it is one, 0
+// number returns the number a person reads: the measure's own when it is one, 0
 // for a pickup, else one more than the last.
 func (p *partReader) number(m *node) int {
 	last := 0

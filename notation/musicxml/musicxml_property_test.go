@@ -13,7 +13,7 @@ import (
 	"lapwright/tune/tunetest"
 )
 
-// kept gives a tune without what MusicXML is documented not to keep:
+// kept returns a tune without what MusicXML is documented not to keep:
 //   - the tonic and mode of a signature that the music wrote for itself;
 //   - a final or opening barline where a repeat stands;
 //   - Show on an accidental that is printed anyway, or is a courtesy;

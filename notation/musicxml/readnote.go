@@ -518,7 +518,7 @@ func (p *partReader) lyrics(e *rawEvent, n *node) {
 	}
 }
 
-// verse gives the verse of a lyric: its number, or one in the order in which
+// verse returns the verse of a lyric: its number, or one in the order in which
 // other names come.
 func (p *partReader) verse(k *node) int {
 	name := k.attr("number")

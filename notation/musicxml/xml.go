@@ -34,7 +34,7 @@ func (n *node) attr(name string) string {
 	return ""
 }
 
-// kid gives the first child of that name, or nil.
+// kid returns the first child of that name, or nil.
 func (n *node) kid(name string) *node {
 	for _, k := range n.kids {
 		if k.name == name {
@@ -44,7 +44,7 @@ func (n *node) kid(name string) *node {
 	return nil
 }
 
-// value gives the text of the first child of that name, or "".
+// value returns the text of the first child of that name, or "".
 func (n *node) value(name string) string {
 	if k := n.kid(name); k != nil {
 		return k.text
@@ -281,7 +281,7 @@ func (s *source) root() (*node, error) {
 	}
 }
 
-// next gives the next child of the element in hand, without what is in it; nil
+// next returns the next child of the element in hand, without what is in it; nil
 // at the element's end.
 func (s *source) next() (*node, error) {
 	for {

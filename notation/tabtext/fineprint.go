@@ -33,7 +33,7 @@ var attackWords = map[tab.Attack]string{
 	tab.PulledOff: "pulled-off", tab.Harmonic: "harmonic", tab.PalmHarmonic: "palm-harmonic",
 }
 
-// finePrint gives what the columns do not show: it reads the text so far as
+// finePrint returns what the columns do not show: it reads the text so far as
 // Parse will, and writes a line for everything that comes out otherwise than
 // in the tab.
 func finePrint(t *tab.Tab, text []byte) string {

@@ -39,7 +39,7 @@ type layer struct {
 	known map[tune.Ticks]bool // times that the rhythm line gives
 }
 
-// onset gives when the struck notes of an event sound.
+// onset returns when the struck notes of an event sound.
 func onset(e *tune.Event) tune.Ticks {
 	return e.At + tune.GraceTime(e)*tune.Ticks(len(e.Graces))
 }

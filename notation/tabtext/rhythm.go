@@ -193,7 +193,7 @@ func scanTuplet(s string, at *int, digits func() (int, bool)) (x tune.Tuplet, wa
 	return tune.Tuplet{Actual: n, Normal: m, Starts: true}, ""
 }
 
-// timed gives an event the tuplets it stands in and its length. The answer is
+// timed returns an event the tuplets it stands in and its length. The answer is
 // "", or what is wrong, with %q for the letter.
 func (t *rhythmToken) timed(e *tune.Event, open []tune.Tuplet, m tune.Meter) string {
 	for _, o := range open {

@@ -8,7 +8,7 @@ import (
 	"lapwright/rig"
 )
 
-// soundText gives the example of the format's description, with a heading for
+// soundText returns the example of the format's description, with a heading for
 // the capo and an empty fine print.
 func soundText(t testing.TB) string {
 	t.Helper()

@@ -129,7 +129,7 @@ func readLoose(lines []columns.Line, file string, rg *rig.Rig) (*tab.Tab, fault.
 	return t, append(r.found, placed(g, columns.CheckTab(t, file))...), nil
 }
 
-// placed gives faults that name a bar and beat the place in the text where the
+// placed returns faults that name a bar and beat the place in the text where the
 // numbers of that instant stand.
 func placed(g *columns.Grid, list fault.List) fault.List {
 	for _, f := range list {

@@ -28,7 +28,7 @@ type Page struct {
 
 // Item is anything drawn. The types in this package are all there are.
 type Item interface {
-	// Bounds gives the smallest upright rectangle round the ink.
+	// Bounds returns the smallest upright rectangle round the ink.
 	Bounds() Rect
 }
 
@@ -139,7 +139,7 @@ type Rect struct{ X0, Y0, X1, Y1 float64 }
 // Empty is the rectangle of nothing: the neutral element of Union.
 var Empty = Rect{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
 
-// Union gives the smallest rectangle round both.
+// Union returns the smallest rectangle round both.
 func (r Rect) Union(s Rect) Rect {
 	return Rect{min(r.X0, s.X0), min(r.Y0, s.Y0), max(r.X1, s.X1), max(r.Y1, s.Y1)}
 }
@@ -198,7 +198,7 @@ func (p Path) Bounds() Rect {
 	return r.Grow(p.Width / 2)
 }
 
-// extremes gives the parameters in (0, 1) at which one coordinate of a cubic
+// extremes returns the parameters in (0, 1) at which one coordinate of a cubic
 // Bézier curve turns: the roots of its derivative.
 func extremes(p0, p1, p2, p3 float64) []float64 {
 	a := -p0 + 3*p1 - 3*p2 + p3

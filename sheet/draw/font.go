@@ -82,7 +82,7 @@ func (f *face) load() {
 	})
 }
 
-// glyph gives the outline of a character, or nil when the font lacks it.
+// glyph returns the outline of a character, or nil when the font lacks it.
 func (f *face) glyph(r rune, unit float64) *shape {
 	f.load()
 	f.mu.Lock()
@@ -152,7 +152,7 @@ func (f *face) read(r rune, unit float64) *shape {
 	return s
 }
 
-// outline gives a music symbol in staff spaces, of which four make an em.
+// outline returns a music symbol in staff spaces, of which four make an em.
 func outline(s Symbol) *shape {
 	music.load()
 	return music.glyph(rune(s), music.units/4)
@@ -180,7 +180,7 @@ var unshaped = []*unicode.RangeTable{
 	unicode.Devanagari, unicode.Bengali, unicode.Tamil, unicode.Thai, unicode.Lao, unicode.Khmer, unicode.Myanmar,
 }
 
-// find gives the font file that a letter is set from: the part's own, else the
+// find returns the font file that a letter is set from: the part's own, else the
 // sans-serif. It reports false when neither has it.
 func (f Font) find(r rune) (*face, bool) {
 	own := faces[f]
@@ -266,17 +266,17 @@ func (f Font) letters(s string, each func(r rune, in *face, g *shape)) {
 	}
 }
 
-// Width gives the advance width of the text in millimetres.
+// Width returns the advance width of the text in millimetres.
 func (t Text) Width() float64 { return t.Font.Width(t.S) * t.Size }
 
-// Width gives the advance width of a text in ems, without kerning.
+// Width returns the advance width of a text in ems, without kerning.
 func (f Font) Width(s string) float64 {
 	w := 0.0
 	f.letters(s, func(_ rune, _ *face, g *shape) { w += g.advance })
 	return w
 }
 
-// Ink gives how far the letters of s reach above and below the baseline, in
+// Ink returns how far the letters of s reach above and below the baseline, in
 // ems, both positive outwards: down is negative for letters that float above
 // it. A text without ink gives 0.
 func (f Font) Ink(s string) (up, down float64) {

@@ -16,7 +16,7 @@ const (
 	Scroll Paper = "scroll"
 )
 
-// Size gives the paper's width and height in millimetres.
+// Size returns the paper's width and height in millimetres.
 func (p Paper) Size() (w, h float64) {
 	switch p {
 	case Letter:

@@ -9,7 +9,7 @@ import (
 	"codeberg.org/go-pdf/fpdf"
 )
 
-// PDF gives the whole drawing as one PDF document with its title, language and
+// PDF returns the whole drawing as one PDF document with its title, language and
 // outline. Text is searchable, fonts hold only the letters in use, and each
 // music symbol is kept once.
 //
@@ -248,7 +248,7 @@ func (w *pdfWriter) text(t Text) {
 	}
 }
 
-// steps gives a box as a path; round corners are quarter circles drawn as
+// steps returns a box as a path; round corners are quarter circles drawn as
 // cubic curves (the usual constant 4/3·(√2−1)).
 func (b Box) steps() []Step {
 	x0, y0, x1, y1 := b.X, b.Y, b.X+b.W, b.Y+b.H

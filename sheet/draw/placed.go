@@ -1,6 +1,6 @@
 package draw
 
-// Placed gives the item scaled by k and moved to dx, dy.
+// Placed returns the item scaled by k and moved to dx, dy.
 func Placed(it Item, k, dx, dy float64) Item {
 	switch it := it.(type) {
 	case *Group:

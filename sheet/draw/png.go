@@ -17,7 +17,7 @@ const (
 	MaxDPI = 1200
 )
 
-// PNG gives one page (counted from 0) as a picture on white at the given
+// PNG returns one page (counted from 0) as a picture on white at the given
 // resolution in dots an inch.
 func PNG(d *Drawing, page int, dpi float64) ([]byte, error) {
 	if page < 0 || page >= len(d.Pages) {

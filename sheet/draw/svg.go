@@ -10,7 +10,7 @@ import (
 	"unicode/utf8"
 )
 
-// SVG gives one page (counted from 0) as a whole SVG document. A page that
+// SVG returns one page (counted from 0) as a whole SVG document. A page that
 // does not exist gives nil.
 //
 // The document is a picture with a title and a description for readers who

@@ -234,7 +234,7 @@ var symbolNames = map[Symbol]string{
 	MetAugmentationDot:    "metAugmentationDot",
 }
 
-// String gives the symbol's name in the Standard Music Font Layout, or "" for
+// String returns the symbol's name in the Standard Music Font Layout, or "" for
 // one that is not in the list above.
 func (s Symbol) String() string { return symbolNames[s] }
 
@@ -244,7 +244,7 @@ func Symbols() []Symbol { return slices.Sorted(maps.Keys(symbolNames)) }
 // Known reports whether the music font has the symbol.
 func (s Symbol) Known() bool { return outline(s) != nil }
 
-// Box gives the symbol's bounds in staff spaces, y down from its origin. It is
+// Box returns the symbol's bounds in staff spaces, y down from its origin. It is
 // empty for a symbol that the font lacks.
 func (s Symbol) Box() Rect {
 	if o := outline(s); o != nil {
@@ -253,7 +253,7 @@ func (s Symbol) Box() Rect {
 	return Rect{}
 }
 
-// Advance gives how far the next symbol of a row stands from this one, in
+// Advance returns how far the next symbol of a row stands from this one, in
 // staff spaces.
 func (s Symbol) Advance() float64 {
 	if o := outline(s); o != nil {
@@ -306,7 +306,7 @@ var stemAnchors = map[Symbol][2]Point{
 	NoteheadDiamondHalf:  {{1.004, 0}, {0, 0}},
 }
 
-// FlagAnchor gives where on a flag the end of the stem lies, in staff spaces
+// FlagAnchor returns where on a flag the end of the stem lies, in staff spaces
 // from the flag's origin, y down (stemUpNW and stemDownSW of the metadata).
 func (s Symbol) FlagAnchor() Point { return Point{0, flagAnchors[s]} }
 

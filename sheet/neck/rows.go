@@ -70,7 +70,7 @@ type Cell struct {
 	words  string
 }
 
-// At gives the picture with the row's upper left corner at x, y.
+// At returns the picture with the row's upper left corner at x, y.
 func (c Cell) At(x, y float64) draw.Item { return draw.Placed(c.group, 1, x+c.x, y) }
 
 // Rows sets small pictures side by side and large ones in rows of their

@@ -18,7 +18,7 @@ import (
 // block is how many samples go into a frame.
 const block = 4096
 
-// Write gives a recording as a FLAC file of the same 16-bit samples as
+// Write returns a recording as a FLAC file of the same 16-bit samples as
 // wav.Write. It fails only for audio that no file could hold.
 func Write(a *sound.Audio) ([]byte, error) {
 	if err := a.Check(); err != nil {
@@ -44,7 +44,7 @@ func Write(a *sound.Audio) ([]byte, error) {
 	return out.Bytes(), nil
 }
 
-// steps gives the samples in whole steps, as wav.Write writes them.
+// steps returns the samples in whole steps, as wav.Write writes them.
 func steps(a *sound.Audio) [][]int32 {
 	out := make([][]int32, len(a.Channels))
 	for c := range out {
@@ -150,7 +150,7 @@ func predict(x []int32) frame.SubHeader {
 	return frame.SubHeader{Pred: frame.PredFixed, Order: best, ResidualCodingMethod: frame.ResidualCodingMethodRice1, RiceSubframe: rice}
 }
 
-// riceParameter gives the parameter that codes a part in the fewest bits: the
+// riceParameter returns the parameter that codes a part in the fewest bits: the
 // best lies within one of the logarithm of the mean.
 func riceParameter(part []int32) uint {
 	sum := uint64(0)

@@ -18,7 +18,7 @@ const frame = 960
 // channel plucked strings come through without audible loss (common practice).
 const Bits = 56000
 
-// Write gives a recording as an Ogg Opus file. It decodes to
+// Write returns a recording as an Ogg Opus file. It decodes to
 // exactly as many samples as went in, none early and none late. It fails only
 // for audio that no file could hold.
 func Write(a *sound.Audio) ([]byte, error) {

@@ -14,7 +14,7 @@ import (
 	"lapwright/tune"
 )
 
-// Recordings gives what tries an encoder: silence, a loud low tone, a high one,
+// Recordings returns what tries an encoder: silence, a loud low tone, a high one,
 // noise that is partly out of range, one sample, none. No length is a whole
 // number of an encoder's blocks.
 func Recordings() map[string]*sound.Audio {
@@ -35,7 +35,7 @@ func Recordings() map[string]*sound.Audio {
 	}
 }
 
-// Impossible gives what no file could hold.
+// Impossible returns what no file could hold.
 func Impossible() map[string]*sound.Audio {
 	return map[string]*sound.Audio{
 		"no channel":       {},
@@ -45,7 +45,7 @@ func Impossible() map[string]*sound.Audio {
 	}
 }
 
-// Sine gives a pure tone: its frequency in hertz, its phase in radians, on one
+// Sine returns a pure tone: its frequency in hertz, its phase in radians, on one
 // side or both.
 func Sine(seconds, hz, amplitude, phase float64, sides int) *sound.Audio {
 	a := &sound.Audio{Channels: make([][]float32, sides)}
@@ -59,7 +59,7 @@ func Sine(seconds, hz, amplitude, phase float64, sides int) *sound.Audio {
 	return a
 }
 
-// Plucked gives one long note of a lap steel, stopped at the fifth fret.
+// Plucked returns one long note of a lap steel, stopped at the fifth fret.
 func Plucked(t testing.TB) *sound.Audio {
 	t.Helper()
 	r, ok := rig.Builtin("lap6-c6")

@@ -9,7 +9,7 @@ import (
 	"lapwright/sound"
 )
 
-// Write gives a recording as a WAVE file. Values are rounded by sound.Dither;
+// Write returns a recording as a WAVE file. Values are rounded by sound.Dither;
 // those outside −1 to 1 are clipped.
 func Write(a *sound.Audio) []byte {
 	channels, n := len(a.Channels), a.Len()

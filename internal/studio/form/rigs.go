@@ -60,7 +60,7 @@ func (r *Rigs) Note(id string, saved time.Time, body string) {
 	}
 }
 
-// letters gives the letters that a rig's benders had at a moment: those of its
+// letters returns the letters that a rig's benders had at a moment: those of its
 // revision saved last before it, or of its first one. ref is the identity of
 // the rig's item or the name in its text.
 func (r *Rigs) letters(ref string, at time.Time) []string {

@@ -93,7 +93,7 @@ func pinWords(extra json.RawMessage, saved time.Time, rigs *Rigs) json.RawMessag
 	return encode(all)
 }
 
-// letters gives the letters of the benders in a set. A bender that no rig known
+// letters returns the letters of the benders in a set. A bender that no rig known
 // here had is called by its number, "#3", which no letter matches: what needs
 // it says so.
 func letters(set uint16, marks []string) []string {

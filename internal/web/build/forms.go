@@ -46,7 +46,7 @@ type typeWriter struct {
 	of     map[string]reflect.Type
 }
 
-// name gives the TypeScript for a type.
+// name returns the TypeScript for a type.
 func (w *typeWriter) name(t reflect.Type) string {
 	if t == reflect.TypeFor[json.RawMessage]() {
 		return "Record<string, unknown>" // an object that is kept as it is

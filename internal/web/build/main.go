@@ -33,7 +33,7 @@ var fonts = [][2]string{
 	{"@fontsource-variable/source-serif-4/LICENSE", "source-serif-LICENSE.txt"},
 }
 
-// licences gives the licences of the packages whose code is in the scripts, one
+// licences returns the licences of the packages whose code is in the scripts, one
 // part each as internal/notices reads them; they ask to go with it.
 func licences(bundled map[string]bool) ([]byte, error) {
 	var out bytes.Buffer
@@ -148,7 +148,7 @@ func sorted(m map[string][]byte) []string {
 	return names
 }
 
-// bundle gives one self-contained script or style sheet, and adds the packages
+// bundle returns one self-contained script or style sheet, and adds the packages
 // that went into it.
 func bundle(entry string, packages map[string]bool) ([]byte, error) {
 	font := api.LoaderEmpty

@@ -142,7 +142,7 @@ func (w *writer) voices() {
 	}
 }
 
-// quoted gives a text for between quotation marks.
+// quoted returns a text for between quotation marks.
 func (w *writer) quoted(bar int, at tune.Ticks, s string) string {
 	coded := terms.EncodeQuoted(s)
 	if terms.DecodeText(coded) != s {
@@ -320,7 +320,7 @@ func begins(line []tune.Event, at tune.Ticks) bool {
 	return slices.ContainsFunc(line, func(e tune.Event) bool { return e.At == at })
 }
 
-// loose gives the places of a bar that have a chord symbol, words, a tempo or a
+// loose returns the places of a bar that have a chord symbol, words, a tempo or a
 // sign and no event that begins there, in order.
 func (w *writer) loose(bar int) []tune.Ticks {
 	b := &w.t.Bars[bar]
@@ -425,7 +425,7 @@ func (w *writer) sign(bar int, s tune.Sign) string {
 	return "!" + terms.SignNames[s.Kind] + "!"
 }
 
-// lengthText gives a length as a multiple of the unit note length.
+// lengthText returns a length as a multiple of the unit note length.
 func (w *writer) lengthText(length tune.Ticks) string {
 	num, den := length.Fraction()
 	unum, uden := w.unit.Fraction()

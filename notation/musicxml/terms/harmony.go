@@ -52,7 +52,7 @@ type Degree struct {
 	Kind         string
 }
 
-// HarmonyOf gives the kind and degrees of a chord. When nothing fits the kind
+// HarmonyOf returns the kind and degrees of a chord. When nothing fits the kind
 // is "other" and only its text says what the chord is.
 func HarmonyOf(c *pitch.Chord) (string, []Degree) {
 	var have []int
@@ -112,7 +112,7 @@ func degreeOf(iv pitch.Interval) (value, alter int) {
 	return value, alter
 }
 
-// SuffixOf gives the chord suffix of a kind with degrees, for ParseChord.
+// SuffixOf returns the chord suffix of a kind with degrees, for ParseChord.
 func SuffixOf(name string, degrees []Degree) (string, bool) {
 	i := slices.IndexFunc(kinds, func(k kind) bool { return k.name == name })
 	if i < 0 {

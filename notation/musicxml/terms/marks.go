@@ -38,7 +38,7 @@ const (
 // placementWords name the kinds of placement, in the order of steel.Kind.
 var placementWords = [...]string{"lifted", "straight", "forward", "reverse", "split", "nose"}
 
-// FormatPlacement gives "placement forward 1@6 3@5".
+// FormatPlacement returns "placement forward 1@6 3@5".
 func FormatPlacement(p steel.Placement) string {
 	return fmt.Sprintf("%s %s %d@%s %d@%s", WordPlacement, placementWords[p.Kind], p.First, FormatNumber(p.FirstFret), p.Last, FormatNumber(p.LastFret))
 }
@@ -78,7 +78,7 @@ func ParseFret(s string) (float64, bool) {
 	return f, err == nil && f >= 0 && f <= 48
 }
 
-// FormatBenders gives "benders A B", or "" when none is engaged.
+// FormatBenders returns "benders A B", or "" when none is engaged.
 func FormatBenders(r *rig.Rig, set rig.BenderSet) string {
 	s := ""
 	for i, b := range r.Benders {

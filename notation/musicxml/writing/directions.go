@@ -145,7 +145,7 @@ func (w *writer) class(name, step, alter string, c pitch.Class) {
 	w.close()
 }
 
-// writtenSuffix gives what stands in a chord symbol between root and bass, as
+// writtenSuffix returns what stands in a chord symbol between root and bass, as
 // it was written when that can be told, else the canonical quality.
 func writtenSuffix(c *tune.ChordAt) string {
 	s, ok := strings.CutPrefix(c.Text, c.Chord.Root.String())

@@ -101,7 +101,7 @@ func (w *writer) tiedOn(bar, v, i, j int) bool {
 	})
 }
 
-// sounds gives the name of what a pluck sounds: the tune's own spelling when
+// sounds returns the name of what a pluck sounds: the tune's own spelling when
 // it is that key, else the nearest.
 func (w *writer) sounds(p place, as pitch.Name) pitch.Name {
 	key := tab.Key(w.geometry, &w.tab.Strokes[p.stroke], w.pluck(p))
@@ -111,13 +111,13 @@ func (w *writer) sounds(p place, as pitch.Name) pitch.Name {
 	return as
 }
 
-// bent gives how many semitones the benders move a pluck's string.
+// bent returns how many semitones the benders move a pluck's string.
 func (w *writer) bent(p place) int {
 	s := w.pluck(p).String
 	return w.tab.Rig.OpenKey(s, w.tab.Strokes[p.stroke].Benders) - w.tab.Rig.OpenKey(s, 0)
 }
 
-// bendsOn gives the semitones by which benders alone carry a pluck's sound into
+// bendsOn returns the semitones by which benders alone carry a pluck's sound into
 // the string's next pluck, or 0.
 func (w *writer) bendsOn(p place) int {
 	next, ok := w.next[p]

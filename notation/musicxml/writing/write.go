@@ -119,7 +119,7 @@ func newWriter(t *tune.Tune) *writer {
 	return w
 }
 
-// duration gives a time in divisions; newWriter has made that exact.
+// duration returns a time in divisions; newWriter has made that exact.
 func (w *writer) duration(t tune.Ticks) int64 {
 	num, den := t.Fraction()
 	return num * (w.divisions * 4 / den)
@@ -227,7 +227,7 @@ func (w *writer) header() {
 	w.close()
 }
 
-// instrument gives the name of the standard sound of a body (sounds.xml of
+// instrument returns the name of the standard sound of a body (sounds.xml of
 // MusicXML 4.0, from memory) and its General MIDI program, counted from 1.
 func instrument(b rig.Body) (string, int64) {
 	switch b {
@@ -507,7 +507,7 @@ func (w *writer) barline(b *tune.Bar, side string) {
 	w.close()
 }
 
-// openEnding gives the numbers of the ending that stands open at a bar.
+// openEnding returns the numbers of the ending that stands open at a bar.
 func (w *writer) openEnding(b *tune.Bar) []int {
 	var open []int
 	for i := range w.t.Bars {
