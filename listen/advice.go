@@ -142,6 +142,7 @@ func (r *reviewer) adviseTempo() []Advice {
 	}
 	var hurried, dragged []int
 	worst := 0.0
+	r.broken = map[int]bool{}
 	for i := range spans {
 		var near []float64
 		for k := max(0, i-4); k < min(len(spans), i+5); k++ {
@@ -153,6 +154,11 @@ func (r *reviewer) adviseTempo() []Advice {
 			continue
 		}
 		off := math.Log(spans[i].ratio / median(near))
+		if math.Abs(off) > hurryWords {
+			for k := max(0, i-1); k < min(len(spans), i+2); k++ {
+				r.broken[spans[k].bar] = true
+			}
+		}
 		switch {
 		case off < -hurryWords:
 			hurried = append(hurried, spans[i].bar)
@@ -269,7 +275,7 @@ func (r *reviewer) adviseLate() []Advice {
 	var late []float64
 	var bars []int
 	for i := range r.out.Notes {
-		if n := &r.out.Notes[i]; !math.IsNaN(n.Late) && n.Late > lateWords {
+		if n := &r.out.Notes[i]; !math.IsNaN(n.Late) && n.Late > lateWords && !r.broken[n.Bar] {
 			late = append(late, n.Late)
 			bars = append(bars, n.Bar)
 		}

@@ -77,10 +77,20 @@ func (r *reviewer) strings() {
 	for s := range count {
 		t := StringTuning{String: s + 1, Cents: solution[s], Doubt: doubt[s] * r.noise}
 		played := 0
+		var open []float64
 		for _, w := range rows {
 			if w.string == s {
 				played++
+				if w.k == 0 {
+					open = append(open, w.c)
+				}
 			}
+		}
+		if math.IsInf(doubt[count], 1) {
+			// Without the hand only open strings speak for themselves.
+			played = len(open)
+			t.Doubt = r.noise / math.Sqrt(float64(max(1, len(open))))
+			t.Cents = median(open)
 		}
 		t.Told = played >= 2 && t.Doubt <= tunedDoubt
 		if !t.Told {
@@ -143,9 +153,9 @@ func solve(a [][]float64) (x, doubt []float64) {
 			}
 		}
 		m[i], m[p] = m[p], m[i]
-		if math.Abs(m[i][i]) < 1e-9 {
+		if math.Abs(m[i][i]) < 1e-7*a[i][i] {
 			open = append(open, i)
-			m[i][i] = 1e-9
+			m[i][i] = 1
 		}
 		d := m[i][i]
 		for c := i; c < len(m[i]); c++ {

@@ -10,6 +10,7 @@ import (
 type note struct {
 	*want
 	at, until float64 // in the take
+	shared    bool    // all its partials are another string's too: it can't be told from it
 	single    bool    // nothing else is plucked with it
 	found     bool
 	wrong     bool    // something else was played instead
@@ -165,13 +166,14 @@ type vote struct {
 func (m *measurer) rough(n *note, from, to float64, o others) (float64, bool) {
 	f := n.want.hz
 	var votes []vote
-	loudest := 0.0
+	asked := 0
 	for k := 1.0; k <= mostPartials && (k == 1 || k*f < highestPartial); k++ {
 		space := o.room(k*f, f)
 		long := max(3.2/space, 0.03)
 		if long > min(longLook, to-from+0.03) {
 			continue
 		}
+		asked++
 		mid := min(from+long/2, (from+to)/2)
 		m.look.at(m.take, mid, long)
 		p, ok := m.look.near(k*f, farOff)
@@ -186,8 +188,8 @@ func (m *measurer) rough(n *note, from, to float64, o others) (float64, bool) {
 			w *= max(0.02, 1-was/p.amplitude)
 		}
 		votes = append(votes, vote{1200 * math.Log2(p.hz/k/f), w * math.Sqrt(k), p.amplitude})
-		loudest = max(loudest, p.amplitude)
 	}
+	n.shared = asked == 0
 	if len(votes) == 0 {
 		return 0, false
 	}

@@ -161,6 +161,10 @@ func Review(take *Take, t *tab.Tab, o Options) (*Reviewed, error) {
 	}
 	r.time = newTiming(r.s, r.a, r.heard)
 	r.measure()
+	if why := r.unclear(); why != "" {
+		r.out.Refused = why
+		return r.out, nil
+	}
 	r.strings()
 	r.tell()
 	r.extras()
@@ -180,7 +184,10 @@ type reviewer struct {
 	notes []*note // those that the take goes through, in the order of the score
 	tuned []StringTuning
 	noise float64 // cents: how far single notes scatter
-	out   *Reviewed
+	// broken are the bars in and beside which the tempo breaks: there is no steady
+	// hand there to be late against.
+	broken map[int]bool
+	out    *Reviewed
 }
 
 // measure measures every note that the take goes through.
@@ -253,13 +260,16 @@ func (r *reviewer) judge(now []*note, g int) {
 		switch {
 		case n.found && len(now) > 1 && n.loud < absent*loudest:
 			n.found = false
-		case len(now) == 1 && rise < 0.5 && h.clear > 2.5 && !(n.found && (r.rings(n) || h.kin(n.key))):
+		case len(now) == 1 && rise < 0.5 && h.clear > 2.5 && !(n.known() && (r.rings(n) || h.kin(n.key))):
 			n.found, n.wrong = false, true
 		case len(now) == 1 && !n.found && n.until-n.at > 0.1:
 			n.wrong = h.clear > 2.5
 		}
 	}
 }
+
+// known reports whether several partials say that a note is where the tab has it.
+func (n *note) known() bool { return n.found && n.partials >= 3 && math.Abs(n.cents) < 40 }
 
 // kin reports whether what rose most shares its partials with a key, lying
 // octaves or octaves and fifths from it: then it may be that key over what rang on.
@@ -305,7 +315,7 @@ func (r *reviewer) tell() {
 		switch {
 		case n.wrong:
 			out.Status = Wrong
-		case n.found, n.begun && j >= 0 && (n.single || n.until-n.at < 0.12), !n.begun:
+		case n.found, n.begun && j >= 0 && (n.single || n.shared || n.until-n.at < 0.12), !n.begun:
 			out.Status = Played
 		}
 		if n.begun && j >= 0 && out.Status != Missed {
@@ -379,7 +389,7 @@ func (r *reviewer) chordAt(pass int, at tune.Ticks) *pitch.Chord {
 func (r *reviewer) extras() {
 	for j := range r.heard {
 		h := &r.heard[j]
-		if r.a.used[j] || r.a.again[j] || h.Strength < 0.3 || h.clear < 2.5 || h.gain < 1.15 || r.glides(h.At) {
+		if r.a.used[j] || r.a.again[j] || h.Strength < 0.3 || h.clear < 2.5 || h.gain < 1 || r.glides(h.At) {
 			continue
 		}
 		best := slices.Index(h.rise[:], 1)

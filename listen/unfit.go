@@ -35,36 +35,81 @@ func (r *reviewer) stranger() string {
 		return "No plucked string can be heard in this take."
 	}
 	fits, agree := r.fit(r.a)
-	if fits {
-		// A semitone off agrees with neighbours too where the hand is far off.
+	// Low notes agree with their neighbours too: a semitone off must be looked for
+	// even where the tab fits.
+	near := []int{-1, 1}
+	if !fits {
+		if !r.take.stringy() {
+			return noString
+		}
+		near = nil
+	}
+	if shift := r.shifted(agree, near); shift != 0 {
+		return shiftWords(shift)
+	}
+	switch {
+	case fits:
 		return ""
+	case r.inTime():
+		return "The rhythm is that of the tab and the pitches are not: this may be another instrument or tuning; name the rig that it was played on."
 	}
-	if t := r.take; !t.stringy() {
-		return "This does not sound like a plucked string: it may be speech or something else; nothing was measured."
-	}
+	return noTab
+}
+
+// What is said of takes that are something else.
+const (
+	noString = "This does not sound like a plucked string: it may be speech or something else; nothing was measured."
+	noTab    = "This does not sound like the tab: another tune may have been played, or on another instrument; nothing was measured."
+)
+
+// shifted finds by how many semitones the take agrees much better with the tab
+// than as it stands; 0 for none. Of near alone where it is not empty.
+func (r *reviewer) shifted(agree float64, near []int) int {
 	best, shift := agree, 0
-	for _, k := range []int{-1, 1, -2, 2, -3, 3, -4, 4, -5, 5, -7, 7, -12, 12} {
+	if near == nil {
+		near = []int{-1, 1, -2, 2, -3, 3, -4, 4, -5, 5, -7, 7, -12, 12}
+	}
+	for _, k := range near {
 		a := align(r.s, r.heard, float64(k))
 		if ok, g := r.fit(a); ok && g > best+0.08 {
 			best, shift = g, k
 		}
 	}
-	if shift != 0 {
-		way := "lower"
-		if shift > 0 {
-			way = "higher"
-		}
-		n := max(shift, -shift)
-		text := fmt.Sprintf("The whole take sounds %s %s than the tab", say.Count(n, "semitone"), way)
-		if n == 1 {
-			return text + ": tune the instrument, or look whether the capo and the reference pitch are those of the rig."
-		}
-		return text + ": it may have been played on another instrument, in another tuning or with another capo."
+	return shift
+}
+
+func shiftWords(shift int) string {
+	way := "lower"
+	if shift > 0 {
+		way = "higher"
 	}
-	if r.inTime() {
-		return "The rhythm is that of the tab and the pitches are not: this may be another instrument or tuning; name the rig that it was played on."
+	n := max(shift, -shift)
+	text := fmt.Sprintf("The whole take sounds %s %s than the tab", say.Count(n, "semitone"), way)
+	if n == 1 {
+		return text + ": tune the instrument, or look whether the capo and the reference pitch are those of the rig."
 	}
-	return "This does not sound like the tab: another tune may have been played, or on another instrument; nothing was measured."
+	return text + ": it may have been played on another instrument, in another tuning or with another capo."
+}
+
+// unclear says why the notes measured mean nothing: hardly any has a pitch.
+func (r *reviewer) unclear() string {
+	clear, long := 0, 0
+	for _, n := range r.notes {
+		if n.until-n.at < 0.12 {
+			continue
+		}
+		long++
+		if n.found && n.doubt < 4 && n.spread >= 0 && n.spread < 20 && n.partials > 1 {
+			clear++
+		}
+	}
+	if long < 4 || clear*10 >= long*4 {
+		return ""
+	}
+	if !r.take.stringy() {
+		return noString
+	}
+	return noTab
 }
 
 // fit reports whether an alignment looks like a playing of the tab, and how well
