@@ -2,14 +2,9 @@ package sheet
 
 import (
 	"lapwright/pitch"
-	"lapwright/sheet/draw"
+	"lapwright/sheet/sign"
 	"lapwright/tune"
 )
-
-// accidentalSymbol returns the sign of an alteration.
-func accidentalSymbol(alter int) draw.Symbol {
-	return [...]draw.Symbol{draw.AccidentalDoubleFlat, draw.AccidentalFlat, draw.AccidentalNatural, draw.AccidentalSharp, draw.AccidentalDoubleSharp}[min(max(alter, -2), 2)+2]
-}
 
 // setAccidentals decides which heads of a bar show an accidental. An
 // accidental holds for its own line or space until the barline; a tied note
@@ -36,17 +31,17 @@ func (s *score) setAccidentals(m *measure) {
 				}
 				switch {
 				case alter != held:
-					h.acc = accidentalSymbol(alter)
+					h.acc = sign.Accidental(alter)
 					now[step] = alter
 				case h.n.Show || h.n.Courtesy:
-					h.acc = accidentalSymbol(alter)
+					h.acc = sign.Accidental(alter)
 					h.brackets = h.n.Courtesy
 				case !ok && alter == key(name.Letter) && !told[name.Letter] && !s.tiedInto(h):
 					if a, was := elsewhere[name.Letter]; was && a != alter {
-						h.acc, h.brackets = accidentalSymbol(alter), true
+						h.acc, h.brackets = sign.Accidental(alter), true
 						told[name.Letter] = true
 					} else if a, was := before[name.Letter]; was && a != alter {
-						h.acc, h.brackets = accidentalSymbol(alter), true
+						h.acc, h.brackets = sign.Accidental(alter), true
 						told[name.Letter] = true
 					}
 				}

@@ -5,6 +5,8 @@ import (
 	"strconv"
 
 	"lapwright/sheet/draw"
+	"lapwright/sheet/ink"
+	"lapwright/sheet/sign"
 	"lapwright/tune"
 )
 
@@ -107,7 +109,7 @@ func (sy *system) drawSlur(sl slur) {
 	d := x1 - x0
 	height := min(max(0.5+0.06*d, 0.7), 2.2)
 	// Lift the curve over everything between its ends.
-	for _, b := range sy.c.boxes {
+	for _, b := range sy.c.Boxes {
 		if b.X0 > x1-0.6 || b.X1 < x0+0.6 {
 			continue
 		}
@@ -126,9 +128,9 @@ func (sy *system) drawSlur(sl slur) {
 			}
 		}
 	}
-	sy.c.begin("slur")
-	sy.c.add(bow(x0, y0, x1, y1, sign*height, draw.Engraving.SlurEnd, draw.Engraving.SlurMiddle))
-	sy.c.end()
+	sy.c.Begin("slur")
+	sy.c.Add(ink.Bow(x0, y0, x1, y1, sign*height, draw.Engraving.SlurEnd, draw.Engraving.SlurMiddle))
+	sy.c.End()
 }
 
 // graceSlur draws the small slur from a grace to its note, under or over the
@@ -153,17 +155,17 @@ func (sy *system) graceSlur(sl slur, _ float64) {
 		y1 = y(k.p) + sign*0.35
 	}
 	height := min(max(0.12*(x1-x0), 0.35), 0.8)
-	sy.c.begin("slur")
-	sy.c.add(bow(x0, y0, x1, y1, sign*height, draw.Engraving.SlurEnd*0.8, draw.Engraving.SlurMiddle*0.7))
-	sy.c.end()
+	sy.c.Begin("slur")
+	sy.c.Add(ink.Bow(x0, y0, x1, y1, sign*height, draw.Engraving.SlurEnd*0.8, draw.Engraving.SlurMiddle*0.7))
+	sy.c.End()
 }
 
 // edgeOver returns the outermost ink of the staff between two places.
 func (sy *system) edgeOver(x0, x1 float64, up bool) float64 {
 	if up {
-		return sy.c.topOver(x0, x1, 0)
+		return sy.c.TopOver(x0, x1, 0)
 	}
-	return sy.c.bottomUnder(x0, x1, 4, math.Inf(1))
+	return sy.c.BottomUnder(x0, x1, 4, math.Inf(1))
 }
 
 // slurUp says on which side a slur lies: below when every stem goes up, above
@@ -281,15 +283,15 @@ func (sy *system) tupletMark(number string, left, right float64, above, bare boo
 		x0, x1 = mid-w/2-0.2, mid+w/2+0.2
 	}
 	if above {
-		at = min(c.topOver(x0, x1, -0.2)-half-0.25, -half-0.3)
+		at = min(c.TopOver(x0, x1, -0.2)-half-0.25, -half-0.3)
 	} else {
-		at = max(c.bottomUnder(x0, x1, 4.2, limit)+half+0.25, 4+half+0.3)
+		at = max(c.BottomUnder(x0, x1, 4.2, limit)+half+0.25, 4+half+0.3)
 	}
-	c.begin("tuplet")
+	c.Begin("tuplet")
 	x := mid - w/2
 	for i := range len(number) {
 		d := draw.Tuplet0 + draw.Symbol(number[i]-'0')
-		c.glyph(d, x, at+half, size)
+		c.Glyph(d, x, at+half, size)
 		x += d.Advance() * size
 	}
 	if !bare {
@@ -298,12 +300,12 @@ func (sy *system) tupletMark(number string, left, right float64, above, bare boo
 		if !above {
 			hook = -hook
 		}
-		c.line(left, at, mid-w/2-0.3, at, t)
-		c.line(mid+w/2+0.3, at, right, at, t)
-		c.line(left+t/2, at, left+t/2, at+hook, t)
-		c.line(right-t/2, at, right-t/2, at+hook, t)
+		c.Line(left, at, mid-w/2-0.3, at, t)
+		c.Line(mid+w/2+0.3, at, right, at, t)
+		c.Line(left+t/2, at, left+t/2, at+hook, t)
+		c.Line(right-t/2, at, right-t/2, at+hook, t)
 	}
-	c.end()
+	c.End()
 }
 
 // drawMarks sets articulations by the heads and ornaments above the staff.
@@ -316,9 +318,9 @@ func (sy *system) drawMarks() {
 			if k == tune.Arpeggio {
 				continue
 			}
-			sy.c.begin("mark")
+			sy.c.Begin("mark")
 			sy.drawMark(n, k)
-			sy.c.end()
+			sy.c.End()
 		}
 	}
 }
@@ -347,7 +349,7 @@ func (sy *system) drawMark(n *note, k tune.Mark) {
 	c := sy.c
 	mid := n.node.x + n.dx + headWidth/2
 	if n.rest {
-		mid = n.node.x + n.dx + restSymbol(n.value).Advance()/2
+		mid = n.node.x + n.dx + sign.Rest(n.value).Advance()/2
 		if sp := sy.spanOf(n.bar); n.value.BarRest && len(sp) > 0 {
 			mid = (sp[0].x0 + sp[len(sp)-1].x1) / 2
 		}
@@ -368,22 +370,22 @@ func (sy *system) drawMark(n *note, k tune.Mark) {
 		x := mid - w/2
 		height := sym.Box().Y1 - sym.Box().Y0
 		if above {
-			at := c.topOver(mid-0.6, mid+0.6, y(n.top().p)-0.5) - 0.3
+			at := c.TopOver(mid-0.6, mid+0.6, y(n.top().p)-0.5) - 0.3
 			if k != tune.Accent && !n.many {
 				at = spaceFor(at, height, -1)
 			} else {
 				at = min(at, -0.3)
 			}
-			c.glyph(sym, x, at, 1)
+			c.Glyph(sym, x, at, 1)
 			return
 		}
-		at := c.bottomUnder(mid-0.6, mid+0.6, y(n.bottom().p)+0.5, math.Inf(1)) + 0.3
+		at := c.BottomUnder(mid-0.6, mid+0.6, y(n.bottom().p)+0.5, math.Inf(1)) + 0.3
 		if k != tune.Accent && !n.many {
 			at = spaceFor(at, height, 1)
 		} else {
 			at = max(at, 4.3)
 		}
-		c.glyph(sym, x, at, 1)
+		c.Glyph(sym, x, at, 1)
 		return
 	}
 	sym, ok := overMarks[k]
@@ -404,11 +406,11 @@ func (sy *system) drawMark(n *note, k tune.Mark) {
 		}
 	}
 	if k == tune.Fermata && n.many && !n.up {
-		c.glyph(draw.FermataBelow, x, c.bottomUnder(x, x+b.X1, 4.1, math.Inf(1))+0.35-draw.FermataBelow.Box().Y0, 1)
+		c.Glyph(draw.FermataBelow, x, c.BottomUnder(x, x+b.X1, 4.1, math.Inf(1))+0.35-draw.FermataBelow.Box().Y0, 1)
 		return
 	}
-	at := c.topOver(x+b.X0, x+b.X1, -0.1) - 0.35 - b.Y1
-	c.glyph(sym, x, at, 1)
+	at := c.TopOver(x+b.X0, x+b.X1, -0.1) - 0.35 - b.Y1
+	c.Glyph(sym, x, at, 1)
 }
 
 // spaceFor moves a small mark that would lie on a staff line into the middle of

@@ -1,10 +1,8 @@
 package sheet
 
 import (
-	"strconv"
-
-	"lapwright/pitch"
 	"lapwright/sheet/draw"
+	"lapwright/sheet/sign"
 	"lapwright/tune"
 )
 
@@ -14,7 +12,7 @@ type block struct {
 	w       float64
 	clef    float64 // −1 when there is none
 	keyX    float64
-	key     []keySign
+	key     []sign.KeySign
 	timeX   float64
 	meter   *tune.Meter // nil when none is shown
 	lines   []stroke
@@ -28,106 +26,6 @@ type block struct {
 type stroke struct {
 	x, w   float64 // left edge and width
 	dashed bool
-}
-
-// keySign is one sign of a key signature.
-type keySign struct {
-	x      float64
-	p      int
-	symbol draw.Symbol
-}
-
-// Where the signs of a key signature stand on the treble staff, in half spaces
-// from the middle line.
-var (
-	sharpPlaces = map[pitch.Letter]int{pitch.F: 4, pitch.C: 1, pitch.G: 5, pitch.D: 2, pitch.A: -1, pitch.E: 3, pitch.B: 0}
-	flatPlaces  = map[pitch.Letter]int{pitch.B: 0, pitch.E: 3, pitch.A: -1, pitch.D: 2, pitch.G: -2, pitch.C: 1, pitch.F: -3}
-	sharpOrder  = [7]pitch.Letter{pitch.F, pitch.C, pitch.G, pitch.D, pitch.A, pitch.E, pitch.B}
-	flatOrder   = [7]pitch.Letter{pitch.B, pitch.E, pitch.A, pitch.D, pitch.G, pitch.C, pitch.F}
-)
-
-// keySigns lists the signs of a signature. A change to a signature without
-// signs cancels the old one with naturals.
-func keySigns(k pitch.Key, before *pitch.Key) (out []keySign, w float64) {
-	add := func(p int, symbol draw.Symbol) {
-		out = append(out, keySign{w, p, symbol})
-		w += symbol.Advance()
-		if symbol == draw.AccidentalNatural {
-			w += 0.25
-		}
-	}
-	for _, l := range sharpOrder {
-		if a := k.Alter(l); a > 0 {
-			add(sharpPlaces[l], accidentalSymbol(a))
-		}
-	}
-	for _, l := range flatOrder {
-		if a := k.Alter(l); a < 0 {
-			add(flatPlaces[l], accidentalSymbol(a))
-		}
-	}
-	if len(out) == 0 && before != nil {
-		for _, l := range sharpOrder {
-			if before.Alter(l) > 0 {
-				add(sharpPlaces[l], draw.AccidentalNatural)
-			}
-		}
-		for _, l := range flatOrder {
-			if before.Alter(l) < 0 {
-				add(flatPlaces[l], draw.AccidentalNatural)
-			}
-		}
-	}
-	return out, w
-}
-
-// meterWidth returns the room that a time signature takes.
-func meterWidth(m *tune.Meter) float64 {
-	switch {
-	case m.Beats == 0:
-		return 0
-	case m.Symbol != "":
-		return draw.TimeSigCommon.Advance()
-	}
-	return max(digitsWidth(numerator(m)), digitsWidth(strconv.Itoa(m.Unit)))
-}
-
-func numerator(m *tune.Meter) string {
-	if len(m.Groups) == 0 {
-		return strconv.Itoa(m.Beats)
-	}
-	s := ""
-	for i, g := range m.Groups {
-		if i > 0 {
-			s += "+"
-		}
-		s += strconv.Itoa(g)
-	}
-	return s
-}
-
-func digit(c byte) draw.Symbol {
-	if c == '+' {
-		return draw.TimeSigPlusSmall
-	}
-	return draw.TimeSig0 + draw.Symbol(c-'0')
-}
-
-// digitAdvance is the room that a figure takes; a plus stands clear of both
-// its neighbours.
-func digitAdvance(c byte) float64 {
-	if c == '+' {
-		return digit(c).Advance() + 0.3
-	}
-	return digit(c).Advance()
-}
-
-func digitsWidth(s string) float64 {
-	w := 0.0
-	for i := range len(s) {
-		w += digitAdvance(s[i])
-	}
-	return w
 }
 
 // bars sets barlines from x on and gives the new right edge.
@@ -201,7 +99,7 @@ func (s *score) startBlock(g *seg) block {
 		x += draw.GClef.Advance() + 0.7
 		b.keyX = x
 		var w float64
-		b.key, w = keySigns(g.m.b.Key, nil)
+		b.key, w = sign.Key(g.m.b.Key, nil)
 		if w > 0 {
 			x += w + 0.7
 		}
@@ -211,7 +109,7 @@ func (s *score) startBlock(g *seg) block {
 	}
 	if g.first && (g.m.i == 0 || !g.m.b.Meter.Equal(s.t.Bars[g.m.i-1].Meter)) && g.m.b.Meter.Beats > 0 {
 		b.timeX, b.meter = x, &g.m.b.Meter
-		x += meterWidth(b.meter) + 0.3
+		x += sign.MeterWidth(b.meter) + 0.3
 	}
 	b.barX = x
 	if g.first && g.m.b.Left.Repeat > 0 {
@@ -267,13 +165,13 @@ func (s *score) change(b *block, x float64, from, to *measure) float64 {
 		x += 0.7
 		b.keyX = x
 		var w float64
-		b.key, w = keySigns(to.b.Key, &from.b.Key)
+		b.key, w = sign.Key(to.b.Key, &from.b.Key)
 		x += w
 	}
 	if !from.b.Meter.Equal(to.b.Meter) && to.b.Meter.Beats > 0 {
 		x += 0.7
 		b.timeX, b.meter = x, &to.b.Meter
-		x += meterWidth(b.meter)
+		x += sign.MeterWidth(b.meter)
 	}
 	return x
 }

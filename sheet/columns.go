@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"lapwright/sheet/draw"
+	"lapwright/sheet/sign"
 	"lapwright/tab"
 	"lapwright/tune"
 )
@@ -232,7 +233,7 @@ func (nd *node) setVoices() {
 	}
 	for i, n := range rests {
 		n.restY = 2
-		if restSymbol(n.value) == draw.RestWhole {
+		if sign.Rest(n.value) == draw.RestWhole {
 			n.restY = 1
 		}
 		if n.hidden {
@@ -274,7 +275,7 @@ func (n *note) ink() []draw.Rect {
 	if n.value.Dots > 0 {
 		x := n.dx + right + 0.3*n.size + n.dotShift()
 		for _, h := range n.heads {
-			out = append(out, draw.Rect{X0: x - 0.1, Y0: y(h.dotP) - 0.2, X1: x + dotsWidth(n.value, n.size), Y1: y(h.dotP) + 0.2})
+			out = append(out, draw.Rect{X0: x - 0.1, Y0: y(h.dotP) - 0.2, X1: x + sign.DotsWidth(n.value, n.size), Y1: y(h.dotP) + 0.2})
 		}
 	}
 	if !n.stemmed() {
@@ -288,7 +289,7 @@ func (n *note) ink() []draw.Rect {
 	y0, y1 := n.stemTip, n.stemRoot()
 	out = append(out, draw.Rect{X0: n.stemX - half, Y0: min(y0, y1), X1: n.stemX + half, Y1: max(y0, y1)})
 	if n.beam == nil && n.tails() > 0 {
-		f := flagSymbol(n.tails(), n.up)
+		f := sign.Flag(n.tails(), n.up)
 		b := f.Box()
 		fy := n.stemTip - f.FlagAnchor().Y*n.size
 		out = append(out, draw.Rect{X0: n.stemX, Y0: fy + b.Y0*n.size, X1: n.stemX + b.X1*n.size, Y1: fy + b.Y1*n.size})
@@ -309,8 +310,8 @@ func (n *note) sharesHead(placed []*note) bool {
 
 // restBox is the room that a rest takes, from its node's x.
 func (n *note) restBox() draw.Rect {
-	b := restSymbol(n.value).Box()
-	return draw.Rect{X0: b.X0 - 0.2, Y0: n.restY + b.Y0 - 0.2, X1: b.X1 + 0.2 + dotsWidth(n.value, 1), Y1: n.restY + b.Y1 + 0.2}
+	b := sign.Rest(n.value).Box()
+	return draw.Rect{X0: b.X0 - 0.2, Y0: n.restY + b.Y0 - 0.2, X1: b.X1 + 0.2 + sign.DotsWidth(n.value, 1), Y1: n.restY + b.Y1 + 0.2}
 }
 
 func (n *note) blocked(taken []draw.Rect) bool {
@@ -496,11 +497,11 @@ func (s *score) reachNote(n *note, grow func(lane int, left, right float64)) {
 		if n.hidden {
 			return
 		}
-		w := restSymbol(n.value).Advance()
+		w := sign.Rest(n.value).Advance()
 		if n.value.BarRest {
 			w = draw.RestWhole.Advance()
 		}
-		grow(laneStaff, -n.dx, n.dx+w+dotsWidth(n.value, 1))
+		grow(laneStaff, -n.dx, n.dx+w+sign.DotsWidth(n.value, 1))
 		return
 	}
 	left, right := 0.0, 0.0
@@ -530,7 +531,7 @@ func (s *score) reachNote(n *note, grow func(lane int, left, right float64)) {
 			}
 		}
 	}
-	right += dotsWidth(n.value, n.size) + n.dotShift()
+	right += sign.DotsWidth(n.value, n.size) + n.dotShift()
 	if n.beam == nil && n.tails() > 0 && n.stemmed() {
 		stem := n.dx
 		if n.up {
@@ -548,14 +549,6 @@ func (n *note) dotShift() float64 {
 		return 0
 	}
 	return (draw.Flag8thUp.Advance() - 0.2) * n.size
-}
-
-// dotsWidth returns the room that augmentation dots take to the right of a head.
-func dotsWidth(v tune.Value, size float64) float64 {
-	if v.Dots == 0 {
-		return 0
-	}
-	return size * (0.35 + 0.4*float64(v.Dots) + 0.15*float64(v.Dots-1))
 }
 
 // setIdeals gives each instant its natural distance to the next.

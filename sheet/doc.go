@@ -13,6 +13,13 @@
 // from it, lines are broken over the whole piece at once, every line is spread
 // by springs and rods, and only then drawn.
 //
+// Which signs stand for what is written is said by sheet/sign; what is drawn of a
+// system, and where its ink lies, is gathered by sheet/ink. Score, systems and pages
+// stay one room, longer than others: a system is laid into the score's own notes and
+// instants, so that a room for the score would hand out 196 names (nearly every field
+// that it has) in 1,182 places, and take back what each system sets in them; a room
+// for pages alone would hand out 86 and leave this one as long as before but for them.
+//
 // Entry points: Lay, LayTune, LayWithBreaks, Book. Pictures of necks are in
 // sheet/neck, a tab in words in say.
 //

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"lapwright/sheet/draw"
+	"lapwright/sheet/ink"
 	"lapwright/steel"
 	"lapwright/tab"
 )
@@ -17,7 +18,7 @@ type sample struct {
 // legendArt draws one sample on three strings, in staff spaces, with the middle
 // string at y = 0 and x from 0 to sampleWidth.
 type legendArt struct {
-	c    *canvas
+	c    *ink.Canvas
 	s    *score
 	gaps [3][][2]float64
 }
@@ -30,13 +31,13 @@ func (l *legendArt) y(line int) float64 { return float64(line-1) * l.s.st.tabGap
 func (l *legendArt) number(t string, x float64, line int) {
 	em := l.s.st.number
 	up, _ := capHeight(draw.SansBold)
-	l.c.text(t, draw.SansBold, em, x, l.y(line)+up*em/2, draw.Middle)
+	l.c.Text(t, draw.SansBold, em, x, l.y(line)+up*em/2, draw.Middle)
 	h := draw.SansBold.Width(t)*em/2 + 0.18
 	l.gaps[line] = append(l.gaps[line], [2]float64{x - h, x + h})
 }
 
 func (l *legendArt) stroke(x0, y0, x1, y1, w float64) {
-	l.c.ghost(draw.Line{X1: x0, Y1: y0, X2: x1, Y2: y1, Width: w})
+	l.c.Ghost(draw.Line{X1: x0, Y1: y0, X2: x1, Y2: y1, Width: w})
 }
 
 // strings draws the three lines round the numbers.
@@ -45,12 +46,12 @@ func (l *legendArt) strings() {
 		x := 0.0
 		for _, g := range l.gaps[i] {
 			if g[0] > x {
-				l.c.add(draw.Line{X1: x, Y1: l.y(i), X2: g[0], Y2: l.y(i), Width: 0.11, Ink: draw.Grey})
+				l.c.Add(draw.Line{X1: x, Y1: l.y(i), X2: g[0], Y2: l.y(i), Width: 0.11, Ink: draw.Grey})
 			}
 			x = g[1]
 		}
 		if x < sampleWidth {
-			l.c.add(draw.Line{X1: x, Y1: l.y(i), X2: sampleWidth, Y2: l.y(i), Width: 0.11, Ink: draw.Grey})
+			l.c.Add(draw.Line{X1: x, Y1: l.y(i), X2: sampleWidth, Y2: l.y(i), Width: 0.11, Ink: draw.Grey})
 		}
 	}
 }
@@ -99,7 +100,7 @@ func (s *score) samples() []sample {
 		l.number("5", mid, 0)
 		l.number("0", mid, 2)
 		w := draw.SansBold.Width("5") * s.st.number / 2
-		l.c.ghost(noseMark(mid-w, l.y(0)))
+		l.c.Ghost(ink.NoseMark(mid-w, l.y(0)))
 		l.gaps[0] = [][2]float64{{mid - w - tipRoom, mid + w + 0.18}}
 	})
 	add(u.between, "a place between two frets", func(l *legendArt) { l.number("4.5", mid, 1) })
@@ -119,8 +120,8 @@ func (s *score) samples() []sample {
 		up, _ := capHeight(draw.Sans)
 		for i, t := range [2]string{"h", "p"} {
 			x := 2.35 + 2.3*float64(i)
-			l.c.ghost(bow(x-1.15, -half-0.1, x+1.15, -half-0.1, -0.45, 0.1, 0.2))
-			l.c.text(t, draw.Sans, s.st.letter, x, up*s.st.letter*0.45, draw.Middle)
+			l.c.Ghost(ink.Bow(x-1.15, -half-0.1, x+1.15, -half-0.1, -0.45, 0.1, 0.2))
+			l.c.Text(t, draw.Sans, s.st.letter, x, up*s.st.letter*0.45, draw.Middle)
 		}
 		l.gaps[1] = [][2]float64{{0.6, 6.4}}
 	})
@@ -128,7 +129,7 @@ func (s *score) samples() []sample {
 		l.number("5", mid, 0)
 		w := draw.WiggleVibrato.Advance()
 		for i := range 3 {
-			l.c.glyph(draw.WiggleVibrato, mid-0.6+float64(i)*w, l.y(0)-half-0.35, 1)
+			l.c.Glyph(draw.WiggleVibrato, mid-0.6+float64(i)*w, l.y(0)-half-0.35, 1)
 		}
 	})
 	add(u.damp, "stop the string when the note is over; without it, let it ring", func(l *legendArt) {
@@ -140,12 +141,12 @@ func (s *score) samples() []sample {
 	add(u.harmonic, "harmonic of the open string, touched at this fret", func(l *legendArt) { l.number("<12>", mid, 1) })
 	add(u.palm, "harmonic with the picking hand's palm, an octave or more above the steel", func(l *legendArt) {
 		l.number("5", mid, 0)
-		l.c.text("palm", draw.Sans, s.st.letter, mid, l.y(0)-half-0.5, draw.Middle)
+		l.c.Text("palm", draw.Sans, s.st.letter, mid, l.y(0)-half-0.5, draw.Middle)
 	})
 	add(u.bender != "", "a letter after the number: work that bender", func(l *legendArt) { l.number("5"+u.bender, mid, 1) })
 	add(u.fingers && !s.o.NoFingers, "T thumb, I index, M middle finger; in a grip from string 1 down", func(l *legendArt) {
 		for i, f := range [3]string{"T", "I", "M"} {
-			l.c.text(f, draw.Sans, s.st.letter, 1.7+1.8*float64(i), 0.45, draw.Middle)
+			l.c.Text(f, draw.Sans, s.st.letter, 1.7+1.8*float64(i), 0.45, draw.Middle)
 		}
 		for i := range 3 {
 			l.gaps[i] = [][2]float64{{-1, sampleWidth + 1}}
@@ -244,15 +245,15 @@ func (p *pager) legend() piece {
 		height := 0.0
 		var cells []piece
 		for _, sm := range row {
-			l := &legendArt{c: newCanvas(), s: s}
+			l := &legendArt{c: ink.New(), s: s}
 			sm.draw(l)
 			l.strings()
-			b := l.c.root.Bounds()
+			b := l.c.Root.Bounds()
 			lines := draw.Wrap(sm.words, draw.Serif, em, width-art)
 			lead := em * 1.2
 			h := max((b.Y1-b.Y0)*k, lead*float64(len(lines)))
 			top := (h - (b.Y1-b.Y0)*k) / 2
-			item := &draw.Group{Class: "legend-item", Items: []draw.Item{draw.Placed(&l.c.root, k, 0, top-b.Y0*k)}}
+			item := &draw.Group{Class: "legend-item", Items: []draw.Item{draw.Placed(&l.c.Root, k, 0, top-b.Y0*k)}}
 			first := (h-lead*float64(len(lines)))/2 + em*0.9
 			for j, t := range lines {
 				item.Items = append(item.Items, draw.Text{S: t, Font: draw.Serif, Size: em, X: art, Y: first + float64(j)*lead})

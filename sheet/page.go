@@ -271,7 +271,7 @@ func (p *pager) pieces() []piece {
 			}
 		}
 		k := s.st.space
-		sys := &draw.Group{Class: "system", Items: []draw.Item{draw.Placed(&sy.c.root, k, 0, -sy.top*k).(*draw.Group)}}
+		sys := &draw.Group{Class: "system", Items: []draw.Item{draw.Placed(&sy.c.Root, k, 0, -sy.top*k).(*draw.Group)}}
 		last := sy.spans[len(sy.spans)-1].m
 		pc := piece{items: []draw.Item{sys}, height: (sy.bottom - sy.top) * k, after: 1.7 * k, system: sy, rest: endsInRest(last)}
 		out = append(out, pc)

@@ -3,73 +3,16 @@ package sheet
 import (
 	"math"
 	"strconv"
-	"strings"
-	"unicode"
 
 	"lapwright/say"
 	"lapwright/sheet/draw"
+	"lapwright/sheet/sign"
 	"lapwright/tune"
 )
 
-// chordRun is a stretch of a chord symbol set in one size.
-type chordRun struct {
-	text string
-	size float64 // against the root
-	rise float64 // above the baseline, in ems of the root
-}
-
-// chordRuns splits a chord symbol: root and bass full size, letters such as m
-// and sus a little smaller, figures and alterations raised.
-func chordRuns(c *tune.ChordAt) []chordRun {
-	text := c.Text
-	if c.Chord != nil {
-		text = c.Chord.Pretty()
-	}
-	n := 0
-	for i, r := range text {
-		if i == 0 && r >= 'A' && r <= 'G' || i > 0 && (r == '♭' || r == '♯') {
-			n = i + len(string(r))
-			continue
-		}
-		break
-	}
-	if n == 0 {
-		return []chordRun{{text, 1, 0}} // words, such as N.C.
-	}
-	out := []chordRun{{text[:n], 1, 0}}
-	rest, bass := text[n:], ""
-	if i := strings.LastIndex(rest, "/"); i >= 0 && i+1 < len(rest) && rest[i+1] >= 'A' && rest[i+1] <= 'G' {
-		rest, bass = rest[:i], rest[i:]
-	}
-	for _, r := range rest {
-		run := chordRun{string(r), 0.86, 0}
-		if !unicode.IsLetter(r) {
-			run = chordRun{string(r), 0.72, 0.26}
-		}
-		if last := &out[len(out)-1]; len(out) > 1 && last.size == run.size {
-			last.text += run.text
-		} else {
-			out = append(out, run)
-		}
-	}
-	if bass != "" {
-		out = append(out, chordRun{bass, 1, 0})
-	}
-	return out
-}
-
-// chordEms returns the width of a chord symbol in ems of its root.
-func chordEms(runs []chordRun) float64 {
-	w := 0.0
-	for _, r := range runs {
-		w += draw.Serif.Width(r.text) * r.size
-	}
-	return w
-}
-
 // chordWidth returns the room that a chord symbol takes.
 func (s *score) chordWidth(c *tune.ChordAt) float64 {
-	return min(s.st.chord*chordEms(chordRuns(c)), maxWords)
+	return min(s.st.chord*sign.ChordEms(sign.Chord(c)), maxWords)
 }
 
 // maxWords is the widest that a single chord symbol or syllable may stand, in
@@ -78,13 +21,13 @@ const maxWords = 34
 
 func (sy *system) drawChord(ch *tune.ChordAt, x, y float64) {
 	em := sy.s.st.chord
-	runs := chordRuns(ch)
-	if w := em * chordEms(runs); w > maxWords {
+	runs := sign.Chord(ch)
+	if w := em * sign.ChordEms(runs); w > maxWords {
 		em *= maxWords / w
 	}
 	for _, r := range runs {
-		sy.c.text(r.text, draw.Serif, em*r.size, x, y-r.rise*em, draw.Start)
-		x += draw.Serif.Width(r.text) * em * r.size
+		sy.c.Text(r.Text, draw.Serif, em*r.Size, x, y-r.Rise*em, draw.Start)
+		x += draw.Serif.Width(r.Text) * em * r.Size
 	}
 }
 
@@ -103,7 +46,7 @@ func (sy *system) drawAbove() {
 }
 
 // over returns the highest ink over the upper staff between two places.
-func (sy *system) over(x0, x1, floor float64) float64 { return sy.c.topOver(x0, x1, floor) }
+func (sy *system) over(x0, x1, floor float64) float64 { return sy.c.TopOver(x0, x1, floor) }
 
 func (sy *system) drawChords(floor float64) {
 	s := sy.s
@@ -115,9 +58,9 @@ func (sy *system) drawChords(floor float64) {
 	}
 	for _, nd := range sy.nodes {
 		if nd.chord != nil {
-			sy.c.begin("chord", keysOf(nd.bar, nd.at)...)
+			sy.c.Begin("chord", keysOf(nd.bar, nd.at)...)
 			sy.drawChord(nd.chord, nd.x, base)
-			sy.c.end()
+			sy.c.End()
 		}
 	}
 }
@@ -175,9 +118,9 @@ func (sy *system) words(class, text string, f draw.Font, em, x, floor float64, a
 	left = min(max(left, 0), sy.width-w)
 	_, down := f.Ink(text)
 	y := sy.over(left-0.4, left+w+0.4, floor) - 0.5 - down*em
-	c.begin(class)
-	r := c.text(text, f, em, left, y, draw.Start)
-	c.end()
+	c.Begin(class)
+	r := c.Text(text, f, em, left, y, draw.Start)
+	c.End()
 	return r
 }
 
@@ -201,10 +144,10 @@ func (sy *system) drawTextsBelow() {
 			}
 			x = min(x, sy.width-w)
 			up, _ := draw.SerifItalic.Ink(t.Text)
-			y := c.bottomUnder(x-0.4, x+w+0.4, 4.6, math.Inf(1)) + 0.5 + up*em
-			c.begin("text")
-			c.text(t.Text, draw.SerifItalic, em, x, y, draw.Start)
-			c.end()
+			y := c.BottomUnder(x-0.4, x+w+0.4, 4.6, math.Inf(1)) + 0.5 + up*em
+			c.Begin("text")
+			c.Text(t.Text, draw.SerifItalic, em, x, y, draw.Start)
+			c.End()
 		}
 	}
 }
@@ -295,16 +238,16 @@ func (sy *system) drawEndings(floor float64) {
 	}
 	t := draw.Engraving.EndingLine
 	for _, p := range pieces {
-		c.begin("ending")
-		c.line(p.x0, y, p.x1, y, t)
+		c.Begin("ending")
+		c.Line(p.x0, y, p.x1, y, t)
 		if p.left {
-			c.line(p.x0+t/2, y-t/2, p.x0+t/2, y+1.7, t)
-			c.text(p.label, draw.Serif, em, p.x0+0.6, y+0.45+up*em, draw.Start)
+			c.Line(p.x0+t/2, y-t/2, p.x0+t/2, y+1.7, t)
+			c.Text(p.label, draw.Serif, em, p.x0+0.6, y+0.45+up*em, draw.Start)
 		}
 		if p.right {
-			c.line(p.x1-t/2, y-t/2, p.x1-t/2, y+1.7, t)
+			c.Line(p.x1-t/2, y-t/2, p.x1-t/2, y+1.7, t)
 		}
-		c.end()
+		c.End()
 	}
 }
 
@@ -350,10 +293,10 @@ func (sy *system) drawSigns(floor float64) {
 			x := max(sp.x0-0.4, 0)
 			up, down := draw.SerifBold.Ink(l)
 			y := sy.over(x-0.5, x+w+0.9, floor) - 0.9 - down*em
-			sy.c.begin("part")
-			sy.c.text(l, draw.SerifBold, em, x+0.4, y, draw.Start)
-			sy.c.add(draw.Box{X: x, Y: y - up*em - 0.35, W: w + 0.8, H: (up+down)*em + 0.7, Width: 0.14})
-			sy.c.end()
+			sy.c.Begin("part")
+			sy.c.Text(l, draw.SerifBold, em, x+0.4, y, draw.Start)
+			sy.c.Add(draw.Box{X: x, Y: y - up*em - 0.35, W: w + 0.8, H: (up+down)*em + 0.7, Width: 0.14})
+			sy.c.End()
 		}
 	}
 	for _, sp := range sy.spans {
@@ -379,40 +322,15 @@ func (sy *system) symbol(k tune.SignKind, x, floor float64) {
 	b := sym.Box()
 	x = max(x-(b.X0+b.X1)/2*size, 0)
 	y := sy.over(x-0.7, x+b.X1*size+0.7, floor) - 0.4 - b.Y1*size
-	sy.c.begin("sign")
-	sy.c.glyph(sym, x, y, size)
-	sy.c.end()
-}
-
-// metNote returns the symbol and the dots of a beat in a tempo.
-func metNote(beat tune.Ticks) (draw.Symbol, int, bool) {
-	v, ok := tune.ValueOf(beat)
-	if !ok {
-		return 0, 0, false
-	}
-	switch v.Log2 {
-	case -1:
-		return draw.MetNoteDoubleWhole, int(v.Dots), true
-	case 0:
-		return draw.MetNoteWhole, int(v.Dots), true
-	case 1:
-		return draw.MetNoteHalfUp, int(v.Dots), true
-	case 2:
-		return draw.MetNoteQuarterUp, int(v.Dots), true
-	case 3:
-		return draw.MetNote8thUp, int(v.Dots), true
-	case 4:
-		return draw.MetNote16thUp, int(v.Dots), true
-	case 5:
-		return draw.MetNote32ndUp, int(v.Dots), true
-	}
-	return 0, 0, false
+	sy.c.Begin("sign")
+	sy.c.Glyph(sym, x, y, size)
+	sy.c.End()
 }
 
 func (sy *system) drawTempo(t *tune.Tempo, x, floor float64) {
 	c := sy.c
 	em := sy.s.st.words * 1.05
-	sym, dots, ok := metNote(t.Beat)
+	sym, dots, ok := sign.Tempo(t.Beat)
 	count := t.PerMinute > 0 && ok
 	size := em / 2.9
 	tail := ""
@@ -442,21 +360,21 @@ func (sy *system) drawTempo(t *tune.Tempo, x, floor float64) {
 	}
 	x = min(max(x, 0), sy.width-w)
 	y := sy.over(x-0.4, x+w+0.4, floor) - 0.9
-	c.begin("tempo")
+	c.Begin("tempo")
 	if textW > 0 {
-		c.text(t.Text, draw.SerifBold, em, x, y, draw.Start)
+		c.Text(t.Text, draw.SerifBold, em, x, y, draw.Start)
 	}
 	if count {
 		at := x + noteX
-		c.glyph(sym, at, y-0.1, size)
+		c.Glyph(sym, at, y-0.1, size)
 		at += sym.Advance()*size + 0.15
 		for range dots {
-			c.glyph(draw.MetAugmentationDot, at, y-0.1, size)
+			c.Glyph(draw.MetAugmentationDot, at, y-0.1, size)
 			at += 0.5
 		}
-		c.text(tail, draw.Serif, em, at+0.4, y, draw.Start)
+		c.Text(tail, draw.Serif, em, at+0.4, y, draw.Start)
 	}
-	c.end()
+	c.End()
 }
 
 // drawBarNumber prints the number of the first bar over the clef of every line
@@ -470,9 +388,9 @@ func (sy *system) drawBarNumber(floor float64) {
 	t := strconv.Itoa(m.b.Number)
 	w := draw.Sans.Width(t) * em
 	y := sy.over(-0.2, w+0.4, floor) - 0.5
-	sy.c.begin("bar-number")
-	sy.c.text(t, draw.Sans, em, 0, y, draw.Start)
-	sy.c.end()
+	sy.c.Begin("bar-number")
+	sy.c.Text(t, draw.Sans, em, 0, y, draw.Start)
+	sy.c.End()
 }
 
 // drawLyrics sets the verses under the staff and gives how low they reach.
@@ -481,7 +399,7 @@ func (sy *system) drawLyrics(below float64) float64 {
 	em := s.st.lyric
 	up, down := draw.Serif.Ink("Ágy")
 	base := below + 0.9
-	for _, b := range sy.c.boxes {
+	for _, b := range sy.c.Boxes {
 		base = max(base, b.Y1+0.5)
 	}
 	for row, vs := range s.verses[:min(len(s.verses), maxVerses)] {
@@ -501,13 +419,13 @@ func (sy *system) drawLyrics(below float64) float64 {
 			switch {
 			case last.l.Hyphen && to-last.x > 0.5:
 				mid := (last.x + to) / 2
-				c.begin("lyric-line")
-				c.line(mid-0.35, y-0.28*em, mid+0.35, y-0.28*em, draw.Engraving.LyricLine)
-				c.end()
+				c.Begin("lyric-line")
+				c.Line(mid-0.35, y-0.28*em, mid+0.35, y-0.28*em, draw.Engraving.LyricLine)
+				c.End()
 			case last.l.Extend && last.until > last.x+0.6:
-				c.begin("lyric-line")
-				c.line(last.x+0.25, y, min(last.until, to-0.3), y, draw.Engraving.LyricLine)
-				c.end()
+				c.Begin("lyric-line")
+				c.Line(last.x+0.25, y, min(last.until, to-0.3), y, draw.Engraving.LyricLine)
+				c.End()
 			}
 		}
 		for _, nd := range sy.nodes {
@@ -536,9 +454,9 @@ func (sy *system) drawLyrics(below float64) float64 {
 				}
 				mid := nd.x + wholeAtHalf
 				join(mid - w/2)
-				c.begin("lyric", keysOf(nd.bar, nd.at, draw.Key{Name: "verse", Value: strconv.Itoa(row + 1)})...)
-				c.text(here.Text, draw.Serif, size, mid, y, draw.Middle)
-				c.end()
+				c.Begin("lyric", keysOf(nd.bar, nd.at, draw.Key{Name: "verse", Value: strconv.Itoa(row + 1)})...)
+				c.Text(here.Text, draw.Serif, size, mid, y, draw.Middle)
+				c.End()
 				last = &end{x: mid + w/2, l: *here, middle: mid}
 			}
 		}

@@ -6,6 +6,7 @@ import (
 
 	"lapwright/pitch"
 	"lapwright/sheet/draw"
+	"lapwright/sheet/sign"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -280,34 +281,11 @@ func onlyRests(line []tune.Event) bool {
 func (s *score) addHeads(n *note, notes []tune.Note) {
 	for i := range notes {
 		ref := tune.Ref{Bar: n.bar.i, Voice: n.voice, Event: n.event, Grace: n.grace, Note: i}
-		h := &head{of: n, ref: ref, n: &notes[i], p: s.place(notes[i].Name), symbol: headSymbol(n.value)}
+		h := &head{of: n, ref: ref, n: &notes[i], p: s.place(notes[i].Name), symbol: sign.Head(n.value)}
 		n.heads = append(n.heads, h)
 		s.notes[ref] = h
 	}
 	slices.SortStableFunc(n.heads, func(a, b *head) int { return cmp.Compare(a.p, b.p) })
-}
-
-func headSymbol(v tune.Value) draw.Symbol {
-	switch {
-	case v.Log2 < 0:
-		return draw.NoteheadDoubleWhole
-	case v.Log2 == 0:
-		return draw.NoteheadWhole
-	case v.Log2 == 1:
-		return draw.NoteheadHalf
-	}
-	return draw.NoteheadBlack
-}
-
-// diamond returns the head of a harmonic.
-func diamond(h draw.Symbol) draw.Symbol {
-	switch h {
-	case draw.NoteheadBlack:
-		return draw.NoteheadDiamondBlack
-	case draw.NoteheadHalf:
-		return draw.NoteheadDiamondHalf
-	}
-	return draw.NoteheadDiamondWhole
 }
 
 func (s *score) readStrokes() {
@@ -322,7 +300,7 @@ func (s *score) readStrokes() {
 			if h := s.notes[pl.pluck.Ref]; h != nil {
 				h.play, pl.head = pl, h
 				if pl.pluck.Attack == tab.Harmonic || pl.pluck.Attack == tab.PalmHarmonic {
-					h.symbol = diamond(h.symbol)
+					h.symbol = sign.Diamond(h.symbol)
 				}
 			}
 			if b := last[pl.pluck.String]; b != nil {

@@ -5,29 +5,10 @@ import (
 	"strconv"
 
 	"lapwright/sheet/draw"
+	"lapwright/sheet/ink"
+	"lapwright/sheet/sign"
 	"lapwright/tune"
 )
-
-// restSymbol returns the rest of a value.
-func restSymbol(v tune.Value) draw.Symbol {
-	if v.BarRest {
-		return draw.RestWhole
-	}
-	if v.Log2 < 0 {
-		return draw.RestDoubleWhole
-	}
-	return [...]draw.Symbol{draw.RestWhole, draw.RestHalf, draw.RestQuarter, draw.Rest8th, draw.Rest16th, draw.Rest32nd, draw.Rest64th, draw.Rest128th, draw.Rest256th, draw.Rest512th, draw.Rest1024th}[min(int(v.Log2), 10)]
-}
-
-// flagSymbol returns the flag of a value with tails.
-func flagSymbol(tails int, up bool) draw.Symbol {
-	i := min(max(tails, 1), 8) - 1
-	s := draw.Flag8thUp + draw.Symbol(2*i)
-	if !up {
-		s++
-	}
-	return s
-}
 
 // notesHere lists the notes of the line, in order of time.
 func (sy *system) notesHere() []*note {
@@ -70,18 +51,18 @@ func (sy *system) drawNotes() {
 		if n.grace >= 0 {
 			keys = append(keys, draw.Key{Name: "grace", Value: strconv.Itoa(n.grace)})
 		}
-		c.begin("note", keys...)
+		c.Begin("note", keys...)
 		sy.drawHeads(n)
 		sy.drawStem(n)
-		c.end()
+		c.End()
 	}
 	done := map[*beam]bool{}
 	for _, n := range sy.notesHere() {
 		if b := n.beam; b != nil && !done[b] {
 			done[b] = true
-			c.begin("beam")
+			c.Begin("beam")
 			b.draw(c, lines[b])
-			c.end()
+			c.End()
 		}
 	}
 	for _, n := range sy.notesHere() {
@@ -100,10 +81,10 @@ func (sy *system) drawHeads(n *note) {
 		w := h.symbol.Advance() * n.size
 		ext := e.LegerExtension * n.size
 		for p := 6; p <= h.p; p += 2 {
-			c.ghostLedger(x0+h.dx-ext, x0+h.dx+w+ext, y(p), e.LegerLine)
+			c.Line(x0+h.dx-ext, y(p), x0+h.dx+w+ext, y(p), e.LegerLine)
 		}
 		for p := -6; p >= h.p; p -= 2 {
-			c.ghostLedger(x0+h.dx-ext, x0+h.dx+w+ext, y(p), e.LegerLine)
+			c.Line(x0+h.dx-ext, y(p), x0+h.dx+w+ext, y(p), e.LegerLine)
 		}
 	}
 	shared := false
@@ -120,11 +101,11 @@ func (sy *system) drawHeads(n *note) {
 		if h.symbol == draw.NoteheadDoubleWhole {
 			x -= 0.36
 		}
-		c.begin("head", draw.Key{Name: "pitch", Value: h.n.Name.String()})
+		c.Begin("head", draw.Key{Name: "pitch", Value: h.n.Name.String()})
 		if !shared {
-			c.glyph(h.symbol, x, y(h.p), n.size)
+			c.Glyph(h.symbol, x, y(h.p), n.size)
 		}
-		c.end()
+		c.End()
 		if h.acc != 0 {
 			sy.drawAccidental(h)
 		}
@@ -136,9 +117,9 @@ func (sy *system) drawHeads(n *note) {
 			if h.n.Scoop > 0 {
 				dy = -0.9
 			}
-			c.begin("scoop")
-			c.line(x-1.25, y(h.p)+dy, x-0.2, y(h.p)+dy*0.15, 0.14)
-			c.end()
+			c.Begin("scoop")
+			c.Line(x-1.25, y(h.p)+dy, x-0.2, y(h.p)+dy*0.15, 0.14)
+			c.End()
 		}
 	}
 	for _, k := range n.ev.Marks {
@@ -150,42 +131,25 @@ func (sy *system) drawHeads(n *note) {
 					left = min(left, n.node.x+h.accX)
 				}
 			}
-			c.begin("mark")
-			c.add(wave(left-0.7, y(n.top().p)-0.5, y(n.bottom().p)+0.5))
-			c.end()
+			c.Begin("mark")
+			c.Add(ink.Wave(left-0.7, y(n.top().p)-0.5, y(n.bottom().p)+0.5))
+			c.End()
 		}
 	}
-}
-
-// wave is the wavy line of a spread chord.
-func wave(x, y0, y1 float64) draw.Path {
-	steps := []draw.Step{{Op: draw.MoveTo, P: [3]draw.Point{{X: x, Y: y1}}}}
-	side := 0.25
-	for at := y1; at > y0; at -= 0.5 {
-		end := max(at-0.5, y0)
-		steps = append(steps, draw.Step{Op: draw.CurveTo, P: [3]draw.Point{{X: x + side, Y: at - 0.15}, {X: x + side, Y: end + 0.15}, {X: x, Y: end}}})
-		side = -side
-	}
-	return draw.Path{Steps: steps, Width: 0.16}
-}
-
-// ghostLedger draws a ledger line and remembers its place.
-func (c *canvas) ghostLedger(x0, x1, y, w float64) {
-	c.add(draw.Line{X1: x0, Y1: y, X2: x1, Y2: y, Width: w})
 }
 
 func (sy *system) drawAccidental(h *head) {
 	c := sy.c
 	size := h.of.size
 	x := h.of.node.x + h.accX
-	c.begin("accidental")
+	c.Begin("accidental")
 	if h.brackets {
 		b := draw.AccidentalParensLeft.Advance() * size * 0.95
-		c.glyph(draw.AccidentalParensLeft, x-b, y(h.p), size)
-		c.glyph(draw.AccidentalParensRight, x+h.acc.Advance()*size-0.05*size, y(h.p), size)
+		c.Glyph(draw.AccidentalParensLeft, x-b, y(h.p), size)
+		c.Glyph(draw.AccidentalParensRight, x+h.acc.Advance()*size-0.05*size, y(h.p), size)
 	}
-	c.glyph(h.acc, x, y(h.p), size)
-	c.end()
+	c.Glyph(h.acc, x, y(h.p), size)
+	c.End()
 }
 
 func (sy *system) drawDots(n *note, h *head) {
@@ -195,12 +159,12 @@ func (sy *system) drawDots(n *note, h *head) {
 		right = max(right, o.dx+o.symbol.Advance()*n.size)
 	}
 	x := n.node.x + n.dx + right + 0.3*n.size + n.dotShift()
-	sy.c.begin("dot")
+	sy.c.Begin("dot")
 	for range n.value.Dots {
-		sy.c.glyph(draw.AugmentationDot, x, y(h.dotP), n.size)
+		sy.c.Glyph(draw.AugmentationDot, x, y(h.dotP), n.size)
 		x += 0.55 * n.size
 	}
-	sy.c.end()
+	sy.c.End()
 }
 
 func (sy *system) drawStem(n *note) {
@@ -208,16 +172,16 @@ func (sy *system) drawStem(n *note) {
 		return
 	}
 	c := sy.c
-	c.begin("stem")
-	c.line(n.stemX, n.stemRoot(), n.stemX, n.stemTip, draw.Engraving.Stem*n.size)
-	c.end()
+	c.Begin("stem")
+	c.Line(n.stemX, n.stemRoot(), n.stemX, n.stemTip, draw.Engraving.Stem*n.size)
+	c.End()
 	if n.beam == nil && n.tails() > 0 {
-		f := flagSymbol(n.tails(), n.up)
+		f := sign.Flag(n.tails(), n.up)
 		a := f.FlagAnchor()
 		half := draw.Engraving.Stem / 2 * n.size
-		c.begin("flag")
-		c.glyph(f, n.stemX-half, n.stemTip-a.Y*n.size, n.size)
-		c.end()
+		c.Begin("flag")
+		c.Glyph(f, n.stemX-half, n.stemTip-a.Y*n.size, n.size)
+		c.End()
 	}
 }
 
@@ -231,13 +195,13 @@ func (sy *system) graceSlash(n *note) {
 	if !n.up {
 		sign = -1
 	}
-	sy.c.begin("slash")
-	sy.c.line(x-0.55, t+sign*1.5, x+0.75, t+sign*0.45, 0.1)
-	sy.c.end()
+	sy.c.Begin("slash")
+	sy.c.Line(x-0.55, t+sign*1.5, x+0.75, t+sign*0.45, 0.1)
+	sy.c.End()
 }
 
 // draw lays the beams of a group along its line.
-func (b *beam) draw(c *canvas, line slope) {
+func (b *beam) draw(c *ink.Canvas, line slope) {
 	size := b.notes[0].size
 	thick := draw.Engraving.Beam * size
 	step := (draw.Engraving.Beam + draw.Engraving.BeamGap) * size
@@ -257,20 +221,20 @@ func (b *beam) draw(c *canvas, line slope) {
 		}
 		off := inwards * step * float64(p.level-1)
 		y0, y1 := line.at(x0)+off, line.at(x1)+off
-		c.add(polygon(draw.Point{X: x0, Y: y0}, draw.Point{X: x1, Y: y1}, draw.Point{X: x1, Y: y1 + inwards*thick}, draw.Point{X: x0, Y: y0 + inwards*thick}))
+		c.Add(ink.Polygon(draw.Point{X: x0, Y: y0}, draw.Point{X: x1, Y: y1}, draw.Point{X: x1, Y: y1 + inwards*thick}, draw.Point{X: x0, Y: y0 + inwards*thick}))
 	}
 }
 
 func (sy *system) drawRest(n *note) {
 	c := sy.c
-	c.begin("rest", keysOf(n.bar, n.at)...)
-	defer c.end()
+	c.Begin("rest", keysOf(n.bar, n.at)...)
+	defer c.End()
 	sp := sy.spanOf(n.bar)
 	if n.bar.rests > 1 {
 		sy.drawManyRests(n.bar, sp)
 		return
 	}
-	sym := restSymbol(n.value)
+	sym := sign.Rest(n.value)
 	at := n.restY
 	x := n.node.x + n.dx
 	if n.value.BarRest && len(sp) > 0 {
@@ -279,13 +243,13 @@ func (sy *system) drawRest(n *note) {
 	// Out of the staff a whole or half rest needs a line to hang from or sit on.
 	if (sym == draw.RestWhole || sym == draw.RestHalf) && (at < 0 || at > 4) {
 		w := sym.Advance()
-		c.ghostLedger(x-0.35, x+w+0.35, at, draw.Engraving.LegerLine)
+		c.Line(x-0.35, at, x+w+0.35, at, draw.Engraving.LegerLine)
 	}
-	r := c.glyph(sym, x, at, 1)
+	r := c.Glyph(sym, x, at, 1)
 	if n.value.Dots > 0 {
 		dx := r.X1 + 0.3
 		for range n.value.Dots {
-			c.glyph(draw.AugmentationDot, dx, at-0.5, 1)
+			c.Glyph(draw.AugmentationDot, dx, at-0.5, 1)
 			dx += 0.55
 		}
 	}
@@ -295,15 +259,15 @@ func (sy *system) drawRest(n *note) {
 func (sy *system) drawManyRests(m *measure, sp []span) {
 	c := sy.c
 	x0, x1 := sp[0].x0+1.2, sp[0].x1-1.2
-	c.line(x0, 2, x1, 2, 1)
-	c.line(x0, 1, x0, 3, 0.16)
-	c.line(x1, 1, x1, 3, 0.16)
+	c.Line(x0, 2, x1, 2, 1)
+	c.Line(x0, 1, x0, 3, 0.16)
+	c.Line(x1, 1, x1, 3, 0.16)
 	t := strconv.Itoa(m.rests)
-	w := digitsWidth(t)
+	w := sign.DigitsWidth(t)
 	x := (x0+x1)/2 - w/2
 	for i := range len(t) {
-		c.glyph(digit(t[i]), x, -1.6, 1)
-		x += digit(t[i]).Advance()
+		c.Glyph(sign.Digit(t[i]), x, -1.6, 1)
+		x += sign.Digit(t[i]).Advance()
 	}
 }
 
@@ -352,7 +316,7 @@ func index(heads []*head, h *head) int {
 func (sy *system) tieOut(n *note, i int, h *head) {
 	right := n.node.x + n.dx + h.dx + h.symbol.Advance() + 0.12
 	if n.value.Dots > 0 {
-		right += dotsWidth(n.value, 1) * 0.9
+		right += sign.DotsWidth(n.value, 1) * 0.9
 	}
 	end := sy.contentRight() - 0.1
 	if next := sy.s.eventAfter(n); next != nil {
@@ -406,9 +370,9 @@ func (sy *system) tie(up bool, x0, x1 float64, h *head) {
 		d = 0.8
 	}
 	height := min(max(0.28+0.07*d, 0.4), 1.1)
-	sy.c.begin("tie")
-	sy.c.add(bow(x0, at, x1, at, sign*height, draw.Engraving.TieEnd, draw.Engraving.TieMiddle))
-	sy.c.end()
+	sy.c.Begin("tie")
+	sy.c.Add(ink.Bow(x0, at, x1, at, sign*height, draw.Engraving.TieEnd, draw.Engraving.TieMiddle))
+	sy.c.End()
 }
 
 // drawStaffGlides draws a line from each gliding head to the head it glides to.
@@ -436,7 +400,7 @@ func (sy *system) drawStaffGlides() {
 			if to == nil {
 				continue
 			}
-			x0 := n.node.x + n.dx + h.dx + h.symbol.Advance()*n.size + 0.25 + dotsWidth(n.value, n.size)
+			x0 := n.node.x + n.dx + h.dx + h.symbol.Advance()*n.size + 0.25 + sign.DotsWidth(n.value, n.size)
 			if sy.has(to.of.node) {
 				x1 := to.of.node.x + to.of.dx + to.dx - 0.25
 				if to.acc != 0 {
@@ -471,7 +435,7 @@ func (sy *system) glideLine(x0, y0, x1, y1 float64) {
 	}
 	// Keep the line out of the heads' own height.
 	d := math.Copysign(0.18, y1-y0)
-	sy.c.begin("glide")
-	sy.c.ghost(draw.Line{X1: x0, Y1: y0 + d, X2: x1, Y2: y1 - d, Width: 0.14})
-	sy.c.end()
+	sy.c.Begin("glide")
+	sy.c.Ghost(draw.Line{X1: x0, Y1: y0 + d, X2: x1, Y2: y1 - d, Width: 0.14})
+	sy.c.End()
 }

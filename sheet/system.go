@@ -4,6 +4,8 @@ import (
 	"strconv"
 
 	"lapwright/sheet/draw"
+	"lapwright/sheet/ink"
+	"lapwright/sheet/sign"
 	"lapwright/tune"
 )
 
@@ -15,7 +17,7 @@ type system struct {
 	index  int
 	width  float64 // of the line
 	inked  float64 // where this line ends: less than width in a short last line
-	c      *canvas
+	c      *ink.Canvas
 	nodes  []*node
 	blocks []placedBlock
 	spans  []span
@@ -115,7 +117,7 @@ func (sy *system) contentRight() float64 { return sy.blocks[len(sy.blocks)-1].x 
 // draw puts the whole system on its canvas.
 func (sy *system) draw() {
 	s := sy.s
-	sy.c = newCanvas()
+	sy.c = ink.New()
 	if s.st.staff {
 		sy.drawStaffBlocks()
 		sy.drawNotes()
@@ -143,7 +145,7 @@ func (sy *system) draw() {
 	}
 	sy.drawAbove()
 	sy.drawFrame()
-	b := sy.c.bounds()
+	b := sy.c.Bounds()
 	sy.top, sy.bottom = min(b.Y0, 0), max(b.Y1, sy.lowestLine())
 }
 
@@ -166,7 +168,7 @@ func (sy *system) setTabTop(below float64) {
 		return
 	}
 	lowest := below
-	for _, b := range sy.c.boxes {
+	for _, b := range sy.c.Boxes {
 		lowest = max(lowest, b.Y1)
 	}
 	// Room for what stands on the upper line: half a number, and vibrato,
@@ -205,7 +207,7 @@ func (sy *system) drawFrame() {
 		}
 		frame.Items = append(frame.Items, sy.barlines(sy.tabTop, sy.tabBottom(), gap)...)
 	}
-	sy.c.root.Items = append([]draw.Item{frame}, sy.c.root.Items...)
+	sy.c.Root.Items = append([]draw.Item{frame}, sy.c.Root.Items...)
 }
 
 // barlines draws the line's barlines over one staff, with repeat dots the
@@ -240,21 +242,21 @@ func (sy *system) drawStaffBlocks() {
 			if s.low {
 				clef = draw.GClef8vb
 			}
-			c.begin("clef")
-			c.glyph(clef, b.x+b.clef, 3, 1)
-			c.end()
+			c.Begin("clef")
+			c.Glyph(clef, b.x+b.clef, 3, 1)
+			c.End()
 		}
 		if len(b.key) > 0 {
-			c.begin("key")
+			c.Begin("key")
 			for _, k := range b.key {
-				c.glyph(k.symbol, b.x+b.keyX+k.x, y(k.p), 1)
+				c.Glyph(k.Symbol, b.x+b.keyX+k.X, y(k.P), 1)
 			}
-			c.end()
+			c.End()
 		}
 		if b.meter != nil {
-			c.begin("time")
+			c.Begin("time")
 			sy.drawMeter(b.meter, b.x+b.timeX, 2, 1)
-			c.end()
+			c.End()
 		}
 	}
 }
@@ -264,19 +266,19 @@ func (sy *system) drawMeter(m *tune.Meter, x, y, size float64) {
 	c := sy.c
 	switch m.Symbol {
 	case "C":
-		c.glyph(draw.TimeSigCommon, x, y, size)
+		c.Glyph(draw.TimeSigCommon, x, y, size)
 		return
 	case "C|":
-		c.glyph(draw.TimeSigCutCommon, x, y, size)
+		c.Glyph(draw.TimeSigCutCommon, x, y, size)
 		return
 	}
-	w := meterWidth(m) * size
-	for i, t := range [2]string{numerator(m), strconv.Itoa(m.Unit)} {
-		at := x + (w-digitsWidth(t)*size)/2
+	w := sign.MeterWidth(m) * size
+	for i, t := range [2]string{sign.Numerator(m), strconv.Itoa(m.Unit)} {
+		at := x + (w-sign.DigitsWidth(t)*size)/2
 		for j := range len(t) {
-			over := (digitAdvance(t[j]) - digit(t[j]).Advance()) / 2
-			c.glyph(digit(t[j]), at+over*size, y+float64(2*i-1)*size, size)
-			at += digitAdvance(t[j]) * size
+			over := (sign.DigitAdvance(t[j]) - sign.Digit(t[j]).Advance()) / 2
+			c.Glyph(sign.Digit(t[j]), at+over*size, y+float64(2*i-1)*size, size)
+			at += sign.DigitAdvance(t[j]) * size
 		}
 	}
 }

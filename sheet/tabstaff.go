@@ -8,6 +8,8 @@ import (
 
 	"lapwright/say"
 	"lapwright/sheet/draw"
+	"lapwright/sheet/ink"
+	"lapwright/sheet/sign"
 	"lapwright/steel"
 	"lapwright/tab"
 )
@@ -197,33 +199,33 @@ func (sy *system) marksOverTab() bool {
 
 func (sy *system) drawTab() {
 	s, c := sy.s, sy.c
-	sy.overStaff = len(c.boxes)
+	sy.overStaff = len(c.Boxes)
 	// The word TAB, and the time when there is no staff to show it.
 	for _, b := range sy.blocks {
 		if b.tabClef >= 0 {
 			size := s.tabClefSize()
 			box := draw.TabClef6.Box()
 			mid := (sy.tabTop + sy.tabBottom()) / 2
-			c.begin("clef")
-			c.glyph(draw.TabClef6, b.x+b.tabClef, mid-(box.Y0+box.Y1)/2*size, size)
-			c.end()
+			c.Begin("clef")
+			c.Glyph(draw.TabClef6, b.x+b.tabClef, mid-(box.Y0+box.Y1)/2*size, size)
+			c.End()
 		}
 		if b.meter != nil && !s.st.staff {
-			c.begin("time")
+			c.Begin("time")
 			sy.drawMeter(b.meter, b.x+b.timeX, (sy.tabTop+sy.tabBottom())/2, 1)
-			c.end()
+			c.End()
 		}
 	}
 	for _, st := range sy.stopsHere() {
 		if st.stroke == nil {
 			continue
 		}
-		c.begin("stroke", keysOf(s.bars[st.stroke.Bar], st.stroke.At)...)
+		c.Begin("stroke", keysOf(s.bars[st.stroke.Bar], st.stroke.At)...)
 		sy.drawSteel(st)
 		for _, p := range st.plays {
 			sy.drawNumber(p)
 		}
-		c.end()
+		c.End()
 	}
 	for _, st := range sy.stopsHere() {
 		for _, p := range st.plays {
@@ -244,10 +246,10 @@ func (sy *system) drawNumber(p *play) {
 	if p.pluck.Attack == tab.Tied {
 		class = "fret held"
 	}
-	c.begin(class, draw.Key{Name: "string", Value: strconv.Itoa(p.pluck.String)}, draw.Key{Name: "voice", Value: strconv.Itoa(p.pluck.Ref.Voice)}, draw.Key{Name: "event", Value: strconv.Itoa(p.pluck.Ref.Event)})
+	c.Begin(class, draw.Key{Name: "string", Value: strconv.Itoa(p.pluck.String)}, draw.Key{Name: "voice", Value: strconv.Itoa(p.pluck.Ref.Voice)}, draw.Key{Name: "event", Value: strconv.Itoa(p.pluck.Ref.Event)})
 	up, _ := capHeight(draw.SansBold)
-	c.text(p.text, draw.SansBold, em, p.middle(), sy.tabY(p.pluck.String)+up*em/2, draw.Middle)
-	c.end()
+	c.Text(p.text, draw.SansBold, em, p.middle(), sy.tabY(p.pluck.String)+up*em/2, draw.Middle)
+	c.End()
 }
 
 // capHeight returns the height of figures above the baseline in ems.
@@ -269,9 +271,9 @@ func (sy *system) drawSteel(st *stop) {
 	if pl.Kind == steel.Nose {
 		for _, p := range st.plays {
 			if p.tip() {
-				c.begin("steel", draw.Key{Name: "kind", Value: pl.Kind.String()})
-				c.add(noseMark(p.middle()-p.half, sy.tabY(p.pluck.String)))
-				c.end()
+				c.Begin("steel", draw.Key{Name: "kind", Value: pl.Kind.String()})
+				c.Add(ink.NoseMark(p.middle()-p.half, sy.tabY(p.pluck.String)))
+				c.End()
 			}
 		}
 		return
@@ -298,7 +300,7 @@ func (sy *system) drawSteel(st *stop) {
 	}
 	half := s.st.number * 0.40
 	x := func(str int) float64 { return mid + s.leanAt(pl, str) }
-	c.begin("steel", draw.Key{Name: "kind", Value: pl.Kind.String()})
+	c.Begin("steel", draw.Key{Name: "kind", Value: pl.Kind.String()})
 	over := s.st.tabGap * 0.3
 	if pl.Slanted() || pl.Kind == steel.Split {
 		over = s.st.tabGap * steelEnd // the ends stand out, so that the lean shows
@@ -325,7 +327,7 @@ func (sy *system) drawSteel(st *stop) {
 		}
 		ax, ay := a.x+(b.x-a.x)*cutA/dy, a.y+cutA
 		bx, by := b.x-(b.x-a.x)*cutB/dy, b.y-cutB
-		c.add(draw.Line{X1: ax, Y1: ay, X2: bx, Y2: by, Width: steelWidth})
+		c.Add(draw.Line{X1: ax, Y1: ay, X2: bx, Y2: by, Width: steelWidth})
 	}
 	cut := func(str int) float64 {
 		for _, p := range st.plays {
@@ -349,7 +351,7 @@ func (sy *system) drawSteel(st *stop) {
 		reach = cut(strs[n-1]) + over
 		stroke(b, pt{b.x + k*reach, b.y + reach}, cut(strs[n-1]), 0)
 	}
-	c.end()
+	c.End()
 }
 
 // halfHeight returns how far a number's ink reaches above and below its string:
@@ -369,12 +371,6 @@ func (p *play) tip() bool {
 
 // tipRoom is the room that the mark of the nose takes beside its number.
 const tipRoom = 0.8
-
-// noseMark is the tip of the steel beside a number whose left edge is at x: a
-// small wedge that points at it.
-func noseMark(x, y float64) draw.Path {
-	return polygon(draw.Point{X: x - 0.15, Y: y}, draw.Point{X: x - 0.7, Y: y - 0.36}, draw.Point{X: x - 0.7, Y: y + 0.36})
-}
 
 // drawJoin draws what joins a number to the next on its string, or leads into
 // it: glides, scoops, hammers and pulls, and where a sound is stopped.
@@ -414,9 +410,9 @@ func (sy *system) drawJoin(p *play) {
 	}
 	if p.pluck.Damp {
 		x := p.middle() + p.half + 0.36
-		c.begin("damp")
-		c.line(x, at-s.st.tabGap*0.3, x, at+s.st.tabGap*0.3, 0.22)
-		c.end()
+		c.Begin("damp")
+		c.Line(x, at-s.st.tabGap*0.3, x, at+s.st.tabGap*0.3, 0.22)
+		c.End()
 	}
 }
 
@@ -436,9 +432,9 @@ func (sy *system) glideTab(x0, y0, x1, y1 float64) {
 	if x1-x0 < 0.3 {
 		return
 	}
-	sy.c.begin("glide")
-	sy.c.ghost(draw.Line{X1: x0, Y1: y0, X2: x1, Y2: y1, Width: 0.16})
-	sy.c.end()
+	sy.c.Begin("glide")
+	sy.c.Ghost(draw.Line{X1: x0, Y1: y0, X2: x1, Y2: y1, Width: 0.16})
+	sy.c.End()
 }
 
 // drawOverTab draws hammers, pulls, vibrato and compromises over the
@@ -463,17 +459,17 @@ func (sy *system) drawOverTab() {
 					letter = "p"
 				}
 				at := sy.tabY(p.pluck.String) - s.st.number*0.42
-				c.begin("join")
-				c.ghost(bow(x0, at, p.middle(), at, -0.45, 0.1, 0.2))
-				c.text(letter, draw.Sans, s.st.letter, joinAt(x0, b, p), sy.tabY(p.pluck.String)+up*s.st.letter*0.45, draw.Middle)
-				c.end()
+				c.Begin("join")
+				c.Ghost(ink.Bow(x0, at, p.middle(), at, -0.45, 0.1, 0.2))
+				c.Text(letter, draw.Sans, s.st.letter, joinAt(x0, b, p), sy.tabY(p.pluck.String)+up*s.st.letter*0.45, draw.Middle)
+				c.End()
 			case tab.PalmHarmonic:
 				if p.pluck.String == firstString(st) {
 					x := p.middle()
 					w := draw.Sans.Width("palm") * s.st.letter / 2
-					c.begin("join")
-					c.text("palm", draw.Sans, s.st.letter, x, sy.overTab(x-w, x+w, floor)-0.4, draw.Middle)
-					c.end()
+					c.Begin("join")
+					c.Text("palm", draw.Sans, s.st.letter, x, sy.overTab(x-w, x+w, floor)-0.4, draw.Middle)
+					c.End()
 				}
 			}
 		}
@@ -481,18 +477,18 @@ func (sy *system) drawOverTab() {
 			w := draw.WiggleVibrato.Advance()
 			n := 3
 			y := sy.overTab(x-0.3, x+float64(n)*w, floor) - 0.35
-			c.begin("vibrato")
+			c.Begin("vibrato")
 			for i := range n {
-				c.glyph(draw.WiggleVibrato, x-0.3+float64(i)*w, y, 1)
+				c.Glyph(draw.WiggleVibrato, x-0.3+float64(i)*w, y, 1)
 			}
-			c.end()
+			c.End()
 		}
 		if st.amiss {
 			x := st.node.x + wholeAtHalf
 			y := sy.overTab(x-0.5, x+0.5, floor) - 0.2
-			c.begin("compromise")
-			c.text("*", draw.SansBold, s.st.letter*1.3, x, y+0.3*s.st.letter, draw.Middle)
-			c.end()
+			c.Begin("compromise")
+			c.Text("*", draw.SansBold, s.st.letter*1.3, x, y+0.3*s.st.letter, draw.Middle)
+			c.End()
 		}
 	}
 }
@@ -513,7 +509,7 @@ func (p *play) joins() bool {
 
 // overTab returns the highest ink over the tablature between two places.
 func (sy *system) overTab(x0, x1, floor float64) float64 {
-	for _, b := range sy.c.boxes[sy.overStaff:] {
+	for _, b := range sy.c.Boxes[sy.overStaff:] {
 		if b.X0 < x1 && b.X1 > x0 {
 			floor = min(floor, b.Y0)
 		}
@@ -545,7 +541,7 @@ func (sy *system) drawUnderTab() float64 {
 	em := s.st.letter
 	up, _ := capHeight(draw.Sans)
 	bottom := sy.tabBottom() + s.st.number*0.5
-	for _, b := range c.boxes[sy.overStaff:] {
+	for _, b := range c.Boxes[sy.overStaff:] {
 		bottom = max(bottom, b.Y1) // the ends of leaning bars
 	}
 	row := bottom
@@ -554,9 +550,9 @@ func (sy *system) drawUnderTab() float64 {
 			if st.lean == "" {
 				continue
 			}
-			c.begin("lean")
-			r := c.text(st.lean, draw.Sans, em, st.node.x+wholeAtHalf, bottom+0.5+up*em, draw.Middle)
-			c.end()
+			c.Begin("lean")
+			r := c.Text(st.lean, draw.Sans, em, st.node.x+wholeAtHalf, bottom+0.5+up*em, draw.Middle)
+			c.End()
 			row = max(row, r.Y1)
 		}
 	}
@@ -565,9 +561,9 @@ func (sy *system) drawUnderTab() float64 {
 		for _, st := range sy.stopsHere() {
 			at := row + 0.6 + up*em
 			for _, f := range st.fingers() {
-				c.begin("finger")
-				r := c.text(f, draw.Sans, em, st.node.x+wholeAtHalf, at, draw.Middle)
-				c.end()
+				c.Begin("finger")
+				r := c.Text(f, draw.Sans, em, st.node.x+wholeAtHalf, at, draw.Middle)
+				c.End()
 				low = max(low, r.Y1)
 				at += up*em + 0.35
 			}
@@ -589,9 +585,9 @@ func (sy *system) drawRhythm(low float64) {
 			continue
 		}
 		x := n.node.x + wholeAtHalf
-		c.begin("rhythm", keysOf(n.bar, n.at)...)
+		c.Begin("rhythm", keysOf(n.bar, n.at)...)
 		if n.rest {
-			sym := restSymbol(n.value)
+			sym := sign.Rest(n.value)
 			rx := n.node.x
 			if sp := sy.spanOf(n.bar); n.value.BarRest && len(sp) > 0 {
 				rx = (sp[0].x0+sp[len(sp)-1].x1)/2 - sym.Advance()*0.4
@@ -601,17 +597,17 @@ func (sy *system) drawRhythm(low float64) {
 			if n.bar.rests > 1 {
 				sp := sy.spanOf(n.bar)
 				t := strconv.Itoa(n.bar.rests)
-				w := digitsWidth(t) * 0.8
+				w := sign.DigitsWidth(t) * 0.8
 				at := (sp[0].x0+sp[0].x1)/2 - w/2
 				for i := range len(t) {
-					c.glyph(digit(t[i]), at, mid, 0.8)
-					at += digit(t[i]).Advance() * 0.8
+					c.Glyph(sign.Digit(t[i]), at, mid, 0.8)
+					at += sign.Digit(t[i]).Advance() * 0.8
 				}
 			} else {
-				c.glyph(sym, rx, mid-(b.Y0+b.Y1)/2*0.8, 0.8)
+				c.Glyph(sym, rx, mid-(b.Y0+b.Y1)/2*0.8, 0.8)
 				sy.rhythmDots(n, rx+b.X1*0.8+0.3, mid)
 			}
-			c.end()
+			c.End()
 			continue
 		}
 		stem := draw.Engraving.Stem * 1.15
@@ -621,23 +617,23 @@ func (sy *system) drawRhythm(low float64) {
 			sy.rhythmDots(n, x+0.85, top+0.5)
 		case v.Log2 == 1:
 			sy.rhythmHead(x, top+0.45)
-			c.line(x, top+0.75, x, tip, stem)
+			c.Line(x, top+0.75, x, tip, stem)
 			sy.rhythmDots(n, x+0.85, top+0.45)
 		default:
-			c.line(x, top, x, tip, stem)
+			c.Line(x, top, x, tip, stem)
 			if n.beam == nil && n.tails() > 0 {
-				f := flagSymbol(n.tails(), false)
+				f := sign.Flag(n.tails(), false)
 				const size = 0.75
-				c.glyph(f, x-stem/2, tip-f.FlagAnchor().Y*size, size)
+				c.Glyph(f, x-stem/2, tip-f.FlagAnchor().Y*size, size)
 			}
 			sy.rhythmDots(n, x+0.35, tip-0.35)
 		}
-		c.end()
+		c.End()
 		if b := n.beam; b != nil && !done[b] {
 			done[b] = true
-			c.begin("rhythm-beam")
+			c.Begin("rhythm-beam")
 			sy.rhythmBeam(b, tip)
-			c.end()
+			c.End()
 		}
 	}
 	for i := range s.groups {
@@ -666,12 +662,12 @@ func (sy *system) leading(m *measure) int {
 
 func (sy *system) rhythmHead(x, y float64) {
 	const size = 0.7
-	sy.c.glyph(draw.NoteheadHalf, x-draw.NoteheadHalf.Advance()*size/2, y, size)
+	sy.c.Glyph(draw.NoteheadHalf, x-draw.NoteheadHalf.Advance()*size/2, y, size)
 }
 
 func (sy *system) rhythmDots(n *note, x, y float64) {
 	for range n.value.Dots {
-		sy.c.glyph(draw.AugmentationDot, x, y, 0.9)
+		sy.c.Glyph(draw.AugmentationDot, x, y, 0.9)
 		x += 0.5
 	}
 }
@@ -690,7 +686,7 @@ func (sy *system) rhythmBeam(b *beam, tip float64) {
 			}
 		}
 		y := tip - thick - step*float64(p.level-1)
-		sy.c.add(draw.Box{X: x0, Y: y, W: x1 - x0, H: thick})
+		sy.c.Add(draw.Box{X: x0, Y: y, W: x1 - x0, H: thick})
 	}
 }
 
