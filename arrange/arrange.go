@@ -151,7 +151,7 @@ func (o *Options) check(t *tune.Tune, r *rig.Rig) error {
 		return refuse("there is no player level \"%d\"", o.Level)
 	}
 	if o.Low < 0 || o.High < 0 || o.High > 0 && o.Low > o.High {
-		return refuse("the bar cannot be kept between frets \"%d\" and \"%d\"", o.Low, o.High)
+		return refuse("the steel cannot be kept between frets \"%d\" and \"%d\"", o.Low, o.High)
 	}
 	for i := range o.Pins {
 		if err := o.Pins[i].check(r); err != nil {

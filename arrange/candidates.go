@@ -17,7 +17,7 @@ func newNeck(r *rig.Rig, o *Options) *neck {
 
 // candidates returns the grips of every moment: its own (gripsFor), and for a
 // moment of one note that is begun the slants that serve a neighbour too. The
-// bar is never leaned for one note alone: a slant is taken up for a single note
+// steel is never leaned for one note alone: a slant is taken up for a single note
 // when it is one of the neighbouring moment's grips, or, beside another single
 // note, when it goes through both on two strings at two frets.
 func (n *neck) candidates(w *watch, p *problem) ([]layer, error) {

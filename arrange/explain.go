@@ -46,7 +46,7 @@ func (s *search) explain(way []chosen) ([]Explained, error) {
 			e.Terms = append(e.Terms, Term{name, float64(cost) / 100, words})
 		}
 		own := s.n.Alone(g, m.Wants)
-		add("slant", own.Slant, fmt.Sprintf("%s, the bar leaning %.0f°", g.Kind, math.Abs(float64(g.Lean))/10))
+		add("slant", own.Slant, fmt.Sprintf("%s, the steel leaning %.0f°", g.Kind, math.Abs(float64(g.Lean))/10))
 		add("cents", own.Cents, s.leaning(g, m))
 		add("beside", own.Beside, besides(g))
 		add("high", own.High, fmt.Sprintf("high on the neck, at fret %.0f", math.Max(g.FirstFret, g.LastFret)))

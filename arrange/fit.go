@@ -15,7 +15,7 @@ import (
 // The rule for key, octave and capo, when they are free. An octave that is asked
 // for by itself leaves nothing free but the capo: the tune's own key stays, and
 // what does not fit is a compromise. Every setting is
-// estimated with a square bar and open strings alone, melody note by melody
+// estimated with a square steel and open strings alone, melody note by melody
 // note. The tune's own key stays, in the octave that plays best, unless another
 // key loses fewer notes or is easier by more than keepKey a note. The capo stays
 // off unless it saves more than keepCapo a note, and is tried only where every
@@ -237,7 +237,7 @@ func (e *estimate) suits(k pitch.Key, semitones int) bool {
 }
 
 // cost estimates a melody moved by so many semitones, in hundredths of a
-// point: every note on every string with a square bar, a lost note as dear as in
+// point: every note on every string with a square steel, a lost note as dear as in
 // the full search, travel at an easy pace, the same prices for high frets and
 // skipped strings.
 func (e *estimate) cost(w *watch, melody []leadNote, semitones int) (int64, error) {

@@ -84,7 +84,7 @@ func (p *Pin) check(r *rig.Rig) error {
 	case p.String < 0 || p.String > n:
 		return refuse("the rig has no string \"%d\" to pin a note to", p.String)
 	case p.Low < 0 || p.High < 0 || p.High > 0 && p.Low > p.High:
-		return refuse("a pin cannot keep the bar between frets \"%d\" and \"%d\"", p.Low, p.High)
+		return refuse("a pin cannot keep the steel between frets \"%d\" and \"%d\"", p.Low, p.High)
 	case p.Fret != nil && *p.Fret < 0:
 		return refuse("a note cannot be pinned to fret \"%d\"", *p.Fret)
 	case p.Benders != nil && int(*p.Benders)>>len(r.Benders) != 0:

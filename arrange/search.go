@@ -117,7 +117,7 @@ func (s *search) startable(g *grip.Grip) bool {
 }
 
 // stances lays out the states of a layer: one for each grip, but for each grip
-// with the bar lifted one for each place where the hand may have stayed.
+// with the steel lifted one for each place where the hand may have stayed.
 func (s *search) stances(l, before *layer) {
 	l.stances = l.stances[:0]
 	var hands []int32
@@ -282,7 +282,7 @@ func (s *search) sortStances(n, nb int) {
 // costs, when every such step is possible. A state whose cost is above m's by
 // more than U is beaten by m at every state of the next layer, because its own
 // steps cost nothing less than 0. It is not tried when the next moment has notes
-// that go on, or grips with the bar lifted, since those remember more than the
+// that go on, or grips with the steel lifted, since those remember more than the
 // grip.
 func (s *search) prune(i int) {
 	l, next := &s.layers[i], &s.layers[i+1]

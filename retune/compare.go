@@ -107,7 +107,7 @@ func runsAt(a, b *rig.Rig, up int) []Run {
 
 func abs(n int) int { return max(n, -n) }
 
-// OpenChord is a chord that sounds on some strings under a straight bar; it is
+// OpenChord is a chord that sounds on some strings under a straight steel; it is
 // named at the open position, and moves up with the bar.
 type OpenChord struct {
 	Chord   pitch.Chord
@@ -115,7 +115,7 @@ type OpenChord struct {
 }
 
 // OpenChords returns the chords of three to six tones that lie under a straight
-// bar, those of fewest tones first, each with the strings that sound it. Only
+// steel, those of fewest tones first, each with the strings that sound it. Only
 // chords with their root among the strings are named, without slash basses and
 // without missing thirds or fifths; a thirteenth may lack its ninth.
 func OpenChords(r *rig.Rig) []OpenChord {
@@ -167,8 +167,8 @@ func OpenChords(r *rig.Rig) []OpenChord {
 // tight: between the sixth tunings, below it, and the open major ones, above.
 const TightTravel = 1.30
 
-// ScaleTravel says how far the bar must go for scales: the least travel, in
-// frets, of a straight bar playing one octave of a major scale upwards, for
+// ScaleTravel says how far the steel must go for scales: the least travel, in
+// frets, of a straight steel playing one octave of a major scale upwards, for
 // each step of the scale; of each of the twelve keys in its best octave, and
 // averaged over the keys. It is found exactly over every choice of strings,
 // between the first fret and the seventeenth.
@@ -203,7 +203,7 @@ const lastFret = 17
 // octaveTravel returns the least travel for the scale from one tonic, or false
 // when it can't be played.
 func octaveTravel(r *rig.Rig, tonic int) (int, bool) {
-	var cost map[int]int // least travel so far with the bar at each fret
+	var cost map[int]int // least travel so far with the steel at each fret
 	for step, up := range majorScale {
 		here := map[int]int{}
 		for s := range r.Strings {
@@ -240,7 +240,7 @@ type Side struct {
 	Chord   string     // the open chord, "" when it has no name
 	Tones   []string   // the tone of it on each string, string 1 first: "R", "b7", "–" for none
 	Chords  []OpenChord
-	Travel  float64 // frets of bar travel for each step of a scale
+	Travel  float64 // frets of travel of the steel for each step of a scale
 }
 
 // Tight reports whether scales lie close together under the bar.
@@ -368,7 +368,7 @@ func (c *Comparison) relearn() {
 		if c.B.Tight() {
 			word = "tight"
 		}
-		add("scales lie %s: %.1f frets of bar travel a step in place of %.1f", word, c.B.Travel, c.A.Travel)
+		add("scales lie %s: %.1f frets of travel of the steel a step in place of %.1f", word, c.B.Travel, c.A.Travel)
 	}
 }
 

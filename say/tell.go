@@ -55,7 +55,7 @@ type Teller struct {
 	geo     *steel.Geometry
 	strokes map[int][]*tab.Stroke // by bar
 	next    map[*tab.Pluck]*tab.Pluck
-	turned  map[*tab.Stroke]bool // the bar lies otherwise than when it was laid last
+	turned  map[*tab.Stroke]bool // the steel lies otherwise than when it was laid last
 }
 
 // NewTeller prepares to read a tune, or its tab when there is one.

@@ -29,7 +29,7 @@ type voice struct {
 	// instruments, whose bridge hardly moves, have the least).
 	bridge float64
 	room   float64 // level of the room's answer
-	knock  float64 // how much of a hand or bar on the instrument is heard
+	knock  float64 // how much of a hand or steel on the instrument is heard
 }
 
 // mode is one resonance: its frequency, its quality factor and its gain. The

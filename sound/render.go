@@ -159,7 +159,7 @@ func fadeOut(a *Audio) {
 	}
 }
 
-// knocker sounds hands and bar touching the instrument: short, dull bursts.
+// knocker sounds hands and steel touching the instrument: short, dull bursts.
 type knocker struct {
 	knocks []knock
 	next   int

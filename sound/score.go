@@ -113,7 +113,7 @@ type scribe struct {
 	noise  noise
 	sc     *score
 	hands  []ringing
-	laid   steel.Placement // where the bar is
+	laid   steel.Placement // where the steel is
 	before float64         // when the last stroke was
 }
 

@@ -74,7 +74,7 @@ type part struct {
 type stringModel struct {
 	part
 	a4        float64
-	openHz    float64 // without bar or bender
+	openHz    float64 // without steel or bender
 	loss      decay
 	stiff     float64 // inharmonicity B of the open string, as far as it is let be heard
 	stretch   float64 // what it does to partials near stretchAt, in cents

@@ -65,10 +65,10 @@ func Sharpening(b float64, n int) pitch.Cents {
 	return pitch.Cents(600 * math.Log2(1+b*float64(n*n)))
 }
 
-// Pressed returns how far the pitch rises when the bar, at distance x from the
-// nut, pushes the string down by depth, beyond what the bar's place gives: the
+// Pressed returns how far the pitch rises when the steel, at distance x from the
+// nut, pushes the string down by depth, beyond what the steel's place gives: the
 // whole string from nut to bridge is drawn longer, and the part that sounds is
-// the hypotenuse. Straight elastic model, no friction at nut, bar or bridge:
+// the hypotenuse. Straight elastic model, no friction at nut, steel or bridge:
 //
 //	ΔT = E·A·(√(x²+δ²) + √((L−x)²+δ²) − L)/L
 //	rise = 1200·log2( √(1+ΔT/T)·(L−x)/√((L−x)²+δ²) )

@@ -203,7 +203,7 @@ func withArticle(word string) string {
 	return "a " + word
 }
 
-// fretWords writes a fret, with hundredths where the bar leans between frets.
+// fretWords writes a fret, with hundredths where the steel leans between frets.
 func fretWords(f float64) string {
 	if f == math.Round(f) {
 		return fmt.Sprintf("%.0f", f)

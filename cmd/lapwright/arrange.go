@@ -24,7 +24,7 @@ type wishes struct {
 	Closed  bool     `help:"Use no open strings."`
 	Square  bool     `help:"Never lean the bar."`
 	Vibrato bool     `help:"Mark vibrato on the long stopped notes."`
-	Frets   string   `help:"Keep the bar between two frets, such as 3-12." placeholder:"LOW-HIGH"`
+	Frets   string   `help:"Keep the steel between two frets, such as 3-12." placeholder:"LOW-HIGH"`
 	Harmony string   `help:"Add notes under a single-line melody: thirds, sixths or chord." placeholder:"KIND"`
 	Pin     []string `help:"Fix part of it: \"3-4 string 2\", \"5 fret 0\", \"1-8 frets 3-9\", \"2 closed\", \"4@1/4 grip 1:5 3:4\"; may be given again." sep:"none" placeholder:"PIN"`
 }

@@ -42,7 +42,7 @@ func (c *compareCommand) Run(d *desk) error {
 			d.paragraph("  tones   ", fmt.Sprintf("%s of %s, low to high", s.Tones, s.Chord))
 		}
 		d.paragraph("  range   ", fmt.Sprintf("%s to %s", s.Lowest, s.Highest))
-		d.paragraph("  scales  ", fmt.Sprintf("%s: %.2f frets of bar travel a step", s.Scales, s.Travel))
+		d.paragraph("  scales  ", fmt.Sprintf("%s: %.2f frets of travel of the steel a step", s.Scales, s.Travel))
 		d.paragraph("  chords  ", chordWords(s.Chords))
 	}
 	d.printf("\n")
@@ -65,8 +65,8 @@ func (c *compareCommand) Run(d *desk) error {
 		}
 		d.printf("\n")
 	}
-	d.paragraph("", fmt.Sprintf("Shapes are strings with the same intervals between them; the bar and its slant carry over. Chords are those of a straight bar at the open position, and move up with it. "+
-		"Scales are tight up to %.1f frets of bar travel a step, in the best octave of each key.", rep.TightAt))
+	d.paragraph("", fmt.Sprintf("Shapes are strings with the same intervals between them; the steel and its slant carry over. Chords are those of a straight bar at the open position, and move up with it. "+
+		"Scales are tight up to %.1f frets of travel of the steel a step, in the best octave of each key.", rep.TightAt))
 	return nil
 }
 

@@ -18,7 +18,7 @@ type gripsCommand struct {
 	Want    string `arg:"" optional:"" help:"A chord (\"A7\"), an interval (\"G sixth\"), exact notes (\"G3 B3 D4\") or tones (\"G B D\")."`
 	Rig     string `required:"" help:"A built-in rig or a rig file." placeholder:"RIG"`
 	Name    string `help:"Name what these strings and frets sound, such as 1:5,2:5,3:4 (3:0A engages bender A)." placeholder:"STRINGS"`
-	Region  string `help:"Keep the bar between two frets, such as 5-9." placeholder:"LOW-HIGH"`
+	Region  string `help:"Keep the steel between two frets, such as 5-9." placeholder:"LOW-HIGH"`
 	Strings int    `help:"The most strings plucked at once." default:"3" placeholder:"N"`
 	Capo    int    `help:"Clamp the sliding capo at this fret." placeholder:"FRET"`
 	Benders int    `help:"The most benders engaged at once." default:"2" placeholder:"N"`

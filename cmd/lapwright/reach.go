@@ -6,6 +6,7 @@ import (
 	"lapwright/report"
 	"lapwright/retune"
 	"lapwright/rig"
+	"lapwright/say"
 )
 
 // reachCommand says which known tunings a rig's strings reach.
@@ -44,7 +45,7 @@ func (c *reachCommand) Run(d *desk) error {
 		rows = append(rows, []string{t.Tuning.Name, t.Tuning.Title, t.Tuning.Pitches, retune.Signed(t.Up), retune.Signed(-t.Down), fmt.Sprintf("%.0f", t.TotalN)})
 	}
 	if len(rep.Tunings) == 0 {
-		d.paragraph("", fmt.Sprintf("No known tuning is for %d strings.", len(r.Strings)))
+		d.paragraph("", fmt.Sprintf("No known tuning is for %s.", say.Count(len(r.Strings), "string")))
 	} else if len(rows) == 0 {
 		d.paragraph("", "No known tuning leaves every string inside its band.")
 	} else {

@@ -120,7 +120,7 @@ func gaugeOf(m report.StringMove) string {
 func (d *desk) tuningFor(r *rig.Rig, text string) ([]pitch.Name, string, error) {
 	pitches, name, typed, err := d.findTuning(text)
 	if err == nil && typed && len(pitches) != len(r.Strings) {
-		err = &fault.Fault{Msg: fmt.Sprintf("%q names %s, and the rig %q has %d strings", text, say.Count(len(pitches), "pitch"), r.Name, len(r.Strings)),
+		err = &fault.Fault{Msg: fmt.Sprintf("%q names %s, and the rig %q has %s", text, say.Count(len(pitches), "pitch"), r.Name, say.Count(len(r.Strings), "string")),
 			Hint: "write one for each, low to high: it has " + r.TuningText()}
 	}
 	return pitches, name, err

@@ -1,9 +1,10 @@
 package main
 
 import (
+	"strings"
+
 	"lapwright/report"
 	"lapwright/say"
-	"strings"
 )
 
 // tellCommand reads a tab aloud in words.
@@ -17,7 +18,7 @@ type tellCommand struct {
 
 // Help returns an example that runs.
 func (tellCommand) Help() string {
-	return "Says where the bar lies and which strings are played, bar by bar, for a player who can't see the sheet.\n\nExample: lapwright tell waltz.abc --rig lap6-c6"
+	return "Says where the steel lies and which strings are played, bar by bar, for a player who can't see the sheet.\n\nExample: lapwright tell waltz.abc --rig lap6-c6"
 }
 
 func (c *tellCommand) Run(d *desk) error {

@@ -84,7 +84,7 @@ func (d *desk) more(rep *report.Tension) {
 		d.table([]string{"mark", "bender", ">string", "from", "to", ">pull, N", ">of break", ">travel, mm"}, rows)
 	}
 	d.paragraph("", fmt.Sprintf("Stretch and travels are those of the vibrating length alone; pegs, benders and string beyond nut and bridge add theirs. "+
-		"Pressed is the rise when the bar pushes the string down %.3g mm at the octave, in a straight elastic model. Steel is taken at %d GPa; sources say 190 to 210.",
+		"Pressed is the rise when the steel pushes the string down %.3g mm at the octave, in a straight elastic model. Steel is taken at %d GPa; sources say 190 to 210.",
 		rep.PressedMM, wire.YoungsModulus/1000))
 }
 

@@ -9,6 +9,7 @@ import (
 	"lapwright/report"
 	"lapwright/retune"
 	"lapwright/rig"
+	"lapwright/say"
 	"lapwright/wire"
 )
 
@@ -22,7 +23,7 @@ func PlanTo(g *rig.Rig, to string) (*retune.Plan, error) {
 		return nil, told(err)
 	}
 	if len(pitches) != len(g.Strings) {
-		return nil, &fault.Fault{Msg: fmt.Sprintf("%q names %d pitches, and the rig has %d strings", to, len(pitches), len(g.Strings))}
+		return nil, &fault.Fault{Msg: fmt.Sprintf("%q names %s, and the rig has %s", to, say.Count(len(pitches), "pitch"), say.Count(len(g.Strings), "string"))}
 	}
 	return retune.NewPlan(g, pitches, "", 0)
 }

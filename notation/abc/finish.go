@@ -7,6 +7,7 @@ import (
 
 	"lapwright/fault"
 	"lapwright/notation/abc/terms"
+	"lapwright/say"
 	"lapwright/tune"
 )
 
@@ -131,7 +132,7 @@ func (r *reader) assemble() [][][]place {
 			t.Voices = append(t.Voices, name)
 		}
 		if len(v.bars) < count {
-			r.warn(r.at.no, 1, "voice %q of the tune X:%d has %d bars and another has %d; it rests at the end", terms.Clip(v.id), t.Index, len(v.bars), count)
+			r.warn(r.at.no, 1, "voice %q of the tune X:%d has %s and another has %d; it rests at the end", terms.Clip(v.id), t.Index, say.Count(len(v.bars), "bar"), count)
 		}
 	}
 	places := make([][][]place, count)

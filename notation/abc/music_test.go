@@ -169,7 +169,7 @@ var musics = []music{
 	{"7.4", "C4 | D4 &&& E4 |", "C4:1 & x:1 | D4:1 & E4:1", []string{`1:9 the overlay "&&&" goes back`}},
 	{"7.4", "C4 &) D4 |", "C4:1 D4:1", []string{"1:4 an overlay of several bars ends", "more"}},
 	{"7", "V:1\nC4|D4|\nV:2\nE4|F4|", "C4:1 & E4:1 | D4:1 & F4:1", nil},
-	{"7", "[V:1]C4|D4|\n[V:2]E4|\n", "C4:1 & E4:1 | D4:1 & x:1", []string{"-3:1 voice \"2\" of the tune X:1 has 1 bars"}},
+	{"7", "[V:1]C4|D4|\n[V:2]E4|\n", "C4:1 & E4:1 | D4:1 & x:1", []string{"-3:1 voice \"2\" of the tune X:1 has 1 bar and"}},
 	{"7", "V:1 clef=treble-8\nC4|\nV:2 octave=1\nC4|", "C3:1 & C5:1", []string{`1:5 the clef "treble-8"`}},
 
 	{"5.1", "C D E F |\nw: la di-da dum\n", `C4:1/4=1"la" D4:1/4=1"di"- E4:1/4=1"da" F4:1/4=1"dum"`, nil},
@@ -182,7 +182,7 @@ var musics = []music{
 
 	// Found by fuzzing.
 	{"7.4", "& | C4", "C4:1", nil},
-	{"7", "C4|[V:2]D4|E4|", "C4:1 & D4:1 \\n | x:1 & E4:1", []string{"-3:1 voice \"\" of the tune X:1 has 1 bars"}},
+	{"7", "C4|[V:2]D4|E4|", "C4:1 & D4:1 \\n | x:1 & E4:1", []string{"-3:1 voice \"\" of the tune X:1 has 1 bar and"}},
 	{"4.13", "(3Z | C4", "Z:1 | C4:1", []string{"1:3 a rest of whole bars ends the tuplet"}},
 	{"4.17", "L:1\n[CE]20", "C4-+E4-:12 C4+E4:8", []string{"2:1 bar 1 lasts 20"}},
 	{"4.14", "[V:1]x4|[V:2]!coda!!coda!C4|", "coda coda x:1 & C4:1", nil},

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"lapwright/notation/abc/terms"
+	"lapwright/say"
 	"lapwright/tune"
 )
 
@@ -339,7 +340,7 @@ func (r *reader) tellClef(c terms.Clef, no, col int) {
 		r.b.once("clef "+c.Name, no, col, "the clef %q is not kept; its notes are", c.Name)
 	}
 	if c.Semitones != 0 {
-		r.warn(no, col, "the notes are moved by %d semitones as asked, under the key signature as written", c.Semitones)
+		r.warn(no, col, "the notes are moved by %s as asked, under the key signature as written", say.Count(c.Semitones, "semitone"))
 	}
 }
 

@@ -367,7 +367,7 @@ func (d *deriver) placement(col *Column) steel.Placement {
 			last, ok2 = first, ok1
 		}
 		if !ok1 || !ok2 {
-			d.fail(col.Place, 0, "the bar's frets can't be told from the numbers under %q", FormatPlacement(p, false))
+			d.fail(col.Place, 0, "the steel's frets can't be told from the numbers under %q", FormatPlacement(p, false))
 			return steel.Placement{}
 		}
 		p.FirstFret, p.LastFret = first, last

@@ -257,11 +257,11 @@ func TestDeriveFaults(t *testing.T) {
 		}, "x.txt:11:1: the rig has no string 7"},
 		"no fret to lie at": {func(g *Grid) {
 			g.Bars[0].Columns[1].Steel = SteelState{Laid: true, Placement: steel.Placement{Kind: steel.Straight, First: 1, Last: 6}}
-		}, `x.txt:11:1: the bar's frets can't be told from the numbers under "=1-6"`},
+		}, `x.txt:11:1: the steel's frets can't be told from the numbers under "=1-6"`},
 		"one end of a slant alone": {func(g *Grid) {
 			g.Bars[0].Columns[1].Cells[0].Fret = 5
 			g.Bars[0].Columns[1].Steel = SteelState{Laid: true, Placement: steel.Placement{Kind: steel.Forward, First: 1, Last: 3}}
-		}, `x.txt:11:1: the bar's frets can't be told from the numbers under "F1-3"`},
+		}, `x.txt:11:1: the steel's frets can't be told from the numbers under "F1-3"`},
 	} {
 		g := small(t, "q q")
 		c.set(g)

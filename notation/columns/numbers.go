@@ -43,7 +43,7 @@ func NodeAt(fret float64) int8 {
 	return 0
 }
 
-// steel is what stands on the steel line in one column: how the bar is laid
+// steel is what stands on the steel line in one column: how the steel is laid
 // where the numbers alone don't tell, and benders that move no string played.
 type SteelState struct {
 	Placement steel.Placement

@@ -9,6 +9,7 @@ import (
 
 	"lapwright/fault"
 	"lapwright/pitch"
+	"lapwright/say"
 	"lapwright/tune"
 )
 
@@ -202,7 +203,7 @@ func (f *File) Tune(o Options) (*Import, error) {
 		if c.Track == chosen.Track && (slices.Equal(c.Channels, chosen.Channels) || slices.Contains(im.out.Channels, c.Channels[0])) {
 			continue
 		}
-		im.out.Warnings.Add(&fault.Fault{File: f.Name, Msg: fmt.Sprintf("track %d%s%s, %d notes, is left out", c.Track, named(c.Name), onChannel(c.Channels[0]), c.Notes)})
+		im.out.Warnings.Add(&fault.Fault{File: f.Name, Msg: fmt.Sprintf("track %d%s%s, %s, is left out", c.Track, named(c.Name), onChannel(c.Channels[0]), say.Count(c.Notes, "note"))})
 	}
 	if err := im.run(o.Grid); err != nil {
 		return nil, err

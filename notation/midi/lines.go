@@ -8,6 +8,7 @@ import (
 	"lapwright/fault"
 	"lapwright/pitch"
 	"lapwright/rig"
+	"lapwright/say"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -52,7 +53,7 @@ func tabLines(t *tab.Tab, perf *tune.Performance) ([]line, fault.List, error) {
 	for i := range t.Strokes {
 		b := t.Strokes[i].Bar
 		if b < 0 || b >= len(byBar) {
-			return nil, nil, &fault.Fault{Msg: fmt.Sprintf("stroke %d is in bar %d of a tune of %d bars", i+1, b+1, len(byBar))}
+			return nil, nil, &fault.Fault{Msg: fmt.Sprintf("stroke %d is in bar %d of a tune of %s", i+1, b+1, say.Count(len(byBar), "bar"))}
 		}
 		byBar[b] = append(byBar[b], i)
 	}

@@ -103,7 +103,7 @@ type fitter struct {
 	benders   rig.BenderSet
 }
 
-// wanted is where the bar is wanted: string and contact in frets, 0 for open.
+// wanted is where the steel is wanted: string and contact in frets, 0 for open.
 type wanted struct {
 	str  int
 	fret float64
@@ -241,7 +241,7 @@ func (f *fitter) pluck(st *tab.Stroke, m *tune.Moment, n *tune.NoteAt, fi *Finge
 	if off := math.Round(100 * (key - float64(n.Name.Key()))); math.Abs(off) > tab.CentsAllowed {
 		why := fmt.Sprintf("the file's string %d at fret %d sounds that", fi.String, fi.Fret)
 		if math.Abs(f.g.Contact(st.Placement, p.String)-fi.contact()) > 0.05 && !fi.natural {
-			why = fmt.Sprintf("no bar reaches fret %d on string %d together with the other strings", fi.Fret, fi.String)
+			why = fmt.Sprintf("no steel reaches fret %d on string %d together with the other strings", fi.Fret, fi.String)
 		}
 		f.t.Compromises = append(f.t.Compromises, tab.OffPitch(f.p.Tune, n.Ref, m.At, off, why))
 	}

@@ -8,6 +8,7 @@ import (
 	"lapwright/fault"
 	"lapwright/notation/musicxml/terms"
 	"lapwright/pitch"
+	"lapwright/say"
 	"lapwright/tune"
 )
 
@@ -491,7 +492,7 @@ func (p *partReader) readTranspose(k *node) {
 	}
 	octaves, _ := strconv.Atoi(strings.TrimSpace(k.value("octave-change")))
 	if semitones < -60 || semitones > 60 || steps < -35 || steps > 35 || octaves < -5 || octaves > 5 {
-		p.r.warn(k.line, k.col, "a transposition by %d semitones and %d octaves is not kept", semitones, octaves)
+		p.r.warn(k.line, k.col, "a transposition by %s and %s is not kept", say.Count(semitones, "semitone"), say.Count(octaves, "octave"))
 		return
 	}
 	if k.kid("double") != nil {

@@ -302,7 +302,7 @@ func TestTablatureNoBarPlays(t *testing.T) {
 	if l := got.Check(); len(l) > 0 {
 		t.Errorf("the tab is not sound: %v", l)
 	}
-	if len(got.Compromises) != 1 || got.Compromises[0].Wanted != "D3" || !strings.Contains(got.Compromises[0].Why, "no bar reaches fret 12 on string 6 together with the other strings") {
+	if len(got.Compromises) != 1 || got.Compromises[0].Wanted != "D3" || !strings.Contains(got.Compromises[0].Why, "no steel reaches fret 12 on string 6 together with the other strings") {
 		t.Errorf("compromises %+v", got.Compromises)
 	}
 }

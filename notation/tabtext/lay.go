@@ -3,11 +3,12 @@ package tabtext
 import (
 	"cmp"
 	"fmt"
-	"lapwright/notation/columns"
 	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
+
+	"lapwright/notation/columns"
 
 	"lapwright/steel"
 	"lapwright/tab"
@@ -201,7 +202,7 @@ func (l *layer) rhythm(strokes []*tab.Stroke) {
 }
 
 // stroke writes the numbers of one stroke, and on the lines about them how the
-// bar lies and which fingers pluck.
+// steel lies and which fingers pluck.
 func (l *layer) stroke(s *tab.Stroke) {
 	if !l.known[s.At] || len(s.Plucks) == 0 {
 		return
@@ -305,7 +306,7 @@ func (l *layer) fretBefore(p *tab.Pluck) (float64, bool) {
 	return found, ok
 }
 
-// steel writes how the bar lies where the numbers alone would be read
+// steel writes how the steel lies where the numbers alone would be read
 // otherwise, or where it leans.
 func (l *layer) steel(s *tab.Stroke, col *columns.Column) string {
 	g := columns.Grid{Tune: l.t.Tune, Rig: l.t.Rig}

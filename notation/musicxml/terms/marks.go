@@ -14,15 +14,15 @@ import (
 // of type "single" that is not printed. Each text begins with one of these
 // words, then values separated by spaces:
 //
-//	placement KIND FIRST@FRET LAST@FRET   how the bar lies, on the first note of a stroke
+//	placement KIND FIRST@FRET LAST@FRET   how the steel lies, on the first note of a stroke
 //	benders A B                           the marks of the benders engaged
-//	contact 5.97                          the bar's exact place over this string, in frets
+//	contact 5.97                          the steel's exact place over this string, in frets
 //	scoop -2                              where the glide into the note begins, in semitones
 //	scoop-frets -2                        the same on the tablature staff, in frets
 //	node 2                                the number of a harmonic
 //	damp                                  the note is stopped at its end
 //	grace 2                               which grace before the note this is, on the tablature staff
-//	carry                                 the bar carries this sound into the string's next note
+//	carry                                 the steel carries this sound into the string's next note
 const (
 	WordPlacement = "placement"
 	WordBenders   = "benders"
