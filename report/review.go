@@ -149,6 +149,37 @@ func OpenOf(r *listen.Tuning) Open {
 	return out
 }
 
+// Written is a single line written down from a take.
+type Written struct {
+	Tempo   *float64      `json:"tempo"` // quarters a minute
+	Notes   []WrittenNote `json:"notes"`
+	Refused string        `json:"refused,omitempty"` // why nothing could be written
+}
+
+// WrittenNote is one note of it.
+type WrittenNote struct {
+	Bar        int     `json:"bar"`
+	At         string  `json:"at"`     // of a whole note, from the start
+	Length     string  `json:"length"` // the same
+	Pitch      string  `json:"pitch"`
+	Onset      float64 `json:"onset"` // seconds
+	Cents      float64 `json:"cents"` // from the pitch written
+	Confidence float64 `json:"confidence"`
+}
+
+// WrittenOf gives a line written down to other programs.
+func WrittenOf(r *listen.Written) Written {
+	out := Written{Notes: []WrittenNote{}, Refused: r.Refused}
+	if r.Refused != "" {
+		return out
+	}
+	out.Tempo = known(r.Tempo, 1)
+	for _, n := range r.Notes {
+		out.Notes = append(out.Notes, WrittenNote{n.Bar, n.At.String(), n.Len.String(), n.Name.String(), rounded(n.Onset, 3), rounded(n.Cents, 1), rounded(n.Sure, 2)})
+	}
+	return out
+}
+
 // rounded keeps so many places; known does too, and gives nil for what is no
 // number.
 func rounded(v float64, places int) float64 {

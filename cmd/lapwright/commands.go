@@ -23,6 +23,7 @@ type commands struct {
 	Neck       neckCommand       `cmd:"" help:"Draw a rig's neck: chords, scales, tuning and retuning cards."`
 	Hear       hearCommand       `cmd:"" help:"Sound a tune on a rig and write the recording."`
 	Review     reviewCommand     `cmd:"" help:"Tell what a recording did against a tab, and what to practise."`
+	Transcribe transcribeCommand `cmd:"" help:"Write down a recording of a single line as tune and tab."`
 	Rigs       rigsCommand       `cmd:"" help:"List the built-in rigs, or show one."`
 	Tunings    tuningsCommand    `cmd:"" help:"List the known tunings."`
 	Tension    tensionCommand    `cmd:"" help:"Judge what the strings of a rig ask of it."`
