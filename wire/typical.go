@@ -1,6 +1,10 @@
 package wire
 
-import "sort"
+import (
+	"cmp"
+	"slices"
+	"sort"
+)
 
 // Thou is a thousandth of an inch, in which gauges are sold.
 const Thou = Inch / 1000
@@ -53,6 +57,6 @@ func Sold(wrap Material) []String {
 	for _, g := range soldWound {
 		out = append(out, Wound(MM(g)*Thou, wrap))
 	}
-	sort.SliceStable(out, func(i, j int) bool { return out[i].MassPerLength() < out[j].MassPerLength() })
+	slices.SortStableFunc(out, func(a, b String) int { return cmp.Compare(a.MassPerLength(), b.MassPerLength()) })
 	return out
 }
