@@ -217,7 +217,7 @@ func (tl *Teller) Bar(i int) string {
 	out += ": " + strings.Join(body, "; ") + "."
 	for _, s := range b.Signs {
 		if w := Sign(s); w != "" {
-			out += " " + w + "."
+			out += " " + strings.TrimSuffix(w, ".") + "."
 		}
 	}
 	switch r := b.Right.Repeat; {
