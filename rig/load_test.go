@@ -148,112 +148,122 @@ func TestFeel(t *testing.T) {
 	}
 }
 
+func bend(r *Rig) *Bender { return &r.Benders[0] }
+
+// withBenders gives a rig so many benders alike.
+func withBenders(n int) func(*Rig) {
+	return func(r *Rig) {
+		r.Benders = nil
+		for i := range n {
+			r.Benders = append(r.Benders, Bender{Name: fmt.Sprint("b", i), Mark: string(rune('A' + i)), Kind: Palm, Moves: []Move{{1, 1}}})
+		}
+	}
+}
+
+// withStrings adds strings like the first until there are so many.
+func withStrings(n int) func(*Rig) {
+	return func(r *Rig) {
+		for len(r.Strings) < n {
+			r.Strings = append(r.Strings, r.Strings[0])
+		}
+	}
+}
+
+// tuned tunes string 1 to a key and takes the benders off.
+func tuned(key int) func(*Rig) {
+	return func(r *Rig) {
+		r.Benders = nil
+		r.Strings[0].Open = pitch.SpellKey(key, 0)
+	}
+}
+
+// edges are changes to a sound rig up to a bound and just beyond it.
+var edges = map[string]struct {
+	set func(*Rig)
+	say string // "" for a sound one
+}{
+	"a name of 40":               {func(r *Rig) { r.Name = strings.Repeat("a", 40) }, ""},
+	"a name of 41":               {func(r *Rig) { r.Name = strings.Repeat("a", 41) }, "the name "},
+	"a name with a capital":      {func(r *Rig) { r.Name = "Rig" }, "the name "},
+	"20 styles":                  {func(r *Rig) { r.Styles = strings.Split(strings.Repeat("x ", 19)+"x", " ") }, ""},
+	"21 styles":                  {func(r *Rig) { r.Styles = strings.Split(strings.Repeat("x ", 20)+"x", " ") }, "21 styles"},
+	"no style":                   {func(r *Rig) { r.Styles = []string{""} }, "the style"},
+	"one fret":                   {func(r *Rig) { r.Frets, r.Capo = 1, Capo{} }, ""},
+	"no fret":                    {func(r *Rig) { r.Frets, r.Capo = 0, Capo{} }, `"0" frets`},
+	"the most frets":             {func(r *Rig) { r.Frets = MaxFrets }, ""},
+	"a fret too many":            {func(r *Rig) { r.Frets = MaxFrets + 1 }, `"49" frets`},
+	"the shortest":               {func(r *Rig) { r.Scale = MinScale }, ""},
+	"shorter":                    {func(r *Rig) { r.Scale = MinScale - 0.1 }, "a scale of "},
+	"the longest":                {func(r *Rig) { r.Scale = MaxScale }, ""},
+	"longer":                     {func(r *Rig) { r.Scale = MaxScale + 0.1 }, "a scale of "},
+	"no action given":            {func(r *Rig) { r.Action = 0 }, ""},
+	"the lowest action":          {func(r *Rig) { r.Action = 1 }, ""},
+	"a lower one":                {func(r *Rig) { r.Action = 0.9 }, "an action of "},
+	"a limit of 50 N":            {func(r *Rig) { r.LoadLimit, r.LoadLimitSource = 50, "maker" }, ""},
+	"a limit of 49 N":            {func(r *Rig) { r.LoadLimit, r.LoadLimitSource = 49, "maker" }, "a load limit of "},
+	"a limit of 10000 N":         {func(r *Rig) { r.LoadLimit, r.LoadLimitSource = 10000, "maker" }, ""},
+	"a limit of 10001 N":         {func(r *Rig) { r.LoadLimit, r.LoadLimitSource = 10001, "maker" }, "a load limit of "},
+	"a limit of nobody's":        {func(r *Rig) { r.LoadLimit, r.LoadLimitSource = 500, "" }, "the load limit has no source"},
+	"a source of no limit":       {func(r *Rig) { r.LoadLimit, r.LoadLimitSource = 0, "maker" }, `a source "maker"`},
+	"a steel of 5 g":             {func(r *Rig) { r.Steel.Mass = 5 }, ""},
+	"a steel of 4.9 g":           {func(r *Rig) { r.Steel.Mass = 4.9 }, "a steel of "},
+	"a steel of 1000 g":          {func(r *Rig) { r.Steel.Mass = 1000 }, ""},
+	"a steel of 1001 g":          {func(r *Rig) { r.Steel.Mass = 1001 }, "a steel of "},
+	"no slant":                   {func(r *Rig) { r.Steel.MaxSlant = 0 }, ""},
+	"a slant of 60":              {func(r *Rig) { r.Steel.MaxSlant = 60 }, ""},
+	"a slant of 61":              {func(r *Rig) { r.Steel.MaxSlant = 61 }, "a slant of "},
+	"a slant the other way":      {func(r *Rig) { r.Steel.MaxSlant = -1 }, "a slant of "},
+	"a capo at its highest":      {func(r *Rig) { r.Capo = Capo{Highest: 7, At: 7} }, ""},
+	"a capo beyond":              {func(r *Rig) { r.Capo = Capo{Highest: 7, At: 8} }, "the capo is at fret"},
+	"a capo before the nut":      {func(r *Rig) { r.Capo = Capo{Highest: 7, At: -1} }, "the capo is at fret"},
+	"a capo up to 24":            {func(r *Rig) { r.Frets, r.Capo = 25, Capo{Highest: 24} }, ""},
+	"a capo up to 25":            {func(r *Rig) { r.Frets, r.Capo = 30, Capo{Highest: 25} }, "a capo that goes to fret"},
+	"a capo that leaves a fret":  {func(r *Rig) { r.Frets, r.Capo = 13, Capo{Highest: 12} }, ""},
+	"a capo that leaves none":    {func(r *Rig) { r.Frets, r.Capo = 12, Capo{Highest: 12} }, "a capo that goes to fret"},
+	"a capo at less than none":   {func(r *Rig) { r.Capo = Capo{Highest: -1} }, "a capo that goes to fret"},
+	"the most strings":           {withStrings(MaxStrings), ""},
+	"a string too many":          {withStrings(MaxStrings + 1), `the rig has "17" strings`},
+	"the lowest string":          {tuned(MinOpen), ""},
+	"a lower one still":          {tuned(MinOpen - 1), "string 1: a pitch of "},
+	"the highest string":         {tuned(MaxOpen), ""},
+	"a higher one still":         {tuned(MaxOpen + 1), "string 1: a pitch of "},
+	"the most benders":           {withBenders(MaxBenders), ""},
+	"a bender too many":          {withBenders(MaxBenders + 1), `the rig has "17" benders`},
+	"a mark A":                   {func(r *Rig) { withBenders(1)(r) }, ""},
+	"a mark Z":                   {func(r *Rig) { withBenders(1)(r); bend(r).Mark = "Z" }, ""},
+	"a mark before A":            {func(r *Rig) { withBenders(1)(r); bend(r).Mark = "@" }, "the mark "},
+	"a mark after Z":             {func(r *Rig) { withBenders(1)(r); bend(r).Mark = "[" }, "the mark "},
+	"a mark of two":              {func(r *Rig) { withBenders(1)(r); bend(r).Mark = "AB" }, "the mark "},
+	"no mark":                    {func(r *Rig) { withBenders(1)(r); bend(r).Mark = "" }, "the mark "},
+	"no name of a bender":        {func(r *Rig) { bend(r).Name = "" }, "the name "},
+	"two names alike":            {func(r *Rig) { withBenders(2)(r); r.Benders[1].Name = "b0" }, "two benders are named "},
+	"two marks alike":            {func(r *Rig) { withBenders(2)(r); r.Benders[1].Mark = "A" }, "two benders are marked "},
+	"no kind":                    {func(r *Rig) { bend(r).Kind = "foot" }, "unknown kind of bender "},
+	"a bender for the knee":      {func(r *Rig) { bend(r).Kind = Knee }, ""},
+	"a bender for the foot":      {func(r *Rig) { bend(r).Kind = Pedal }, ""},
+	"no moves":                   {func(r *Rig) { bend(r).Moves = nil }, "the bender "},
+	"seven up":                   {func(r *Rig) { bend(r).Moves = []Move{{1, 7}} }, ""},
+	"eight up":                   {func(r *Rig) { bend(r).Moves = []Move{{1, 8}} }, `a move of "8" semitones is none or more than 7`},
+	"seven down":                 {func(r *Rig) { bend(r).Moves = []Move{{1, -7}} }, ""},
+	"eight down":                 {func(r *Rig) { bend(r).Moves = []Move{{1, -8}} }, `a move of "-8" semitones is none or more than 7`},
+	"nowhere":                    {func(r *Rig) { bend(r).Moves = []Move{{1, 0}} }, `a move of "0" semitones is none or more than 7`},
+	"the last string moved":      {func(r *Rig) { bend(r).Moves = []Move{{len(r.Strings), 1}} }, ""},
+	"a string beyond":            {func(r *Rig) { bend(r).Moves = []Move{{len(r.Strings) + 1, 1}} }, `there is no string "7": the rig has 6`},
+	"string 0":                   {func(r *Rig) { bend(r).Moves = []Move{{0, 1}} }, `there is no string "0": the rig has 6`},
+	"a string moved twice":       {func(r *Rig) { bend(r).Moves = []Move{{1, 1}, {1, 2}} }, "the bender "},
+	"bent up to the highest":     {func(r *Rig) { tuned(MaxOpen - 2)(r); withBenders(1)(r); bend(r).Moves = []Move{{1, 2}} }, ""},
+	"bent beyond the highest":    {func(r *Rig) { tuned(MaxOpen - 2)(r); withBenders(1)(r); bend(r).Moves = []Move{{1, 3}} }, `a move of "3" semitones takes string 1 outside C1 to C7`},
+	"let down to the lowest":     {func(r *Rig) { tuned(MinOpen + 2)(r); withBenders(1)(r); bend(r).Moves = []Move{{1, -2}} }, ""},
+	"let down beyond the lowest": {func(r *Rig) { tuned(MinOpen + 2)(r); withBenders(1)(r); bend(r).Moves = []Move{{1, -3}} }, `a move of "-3" semitones takes string 1 outside C1 to C7`},
+}
+
 // What is taken for an instrument ends just where the bounds say.
 func TestCheckAtItsEdges(t *testing.T) {
 	base, _ := Builtin("bender-open-d")
 	if len(base.Benders) == 0 || len(base.Check()) > 0 {
 		t.Fatal("not a rig with benders, or no sound one")
 	}
-	bend := func(r *Rig) *Bender { return &r.Benders[0] }
-	many := func(n int) func(*Rig) {
-		return func(r *Rig) {
-			r.Benders = nil
-			for i := range n {
-				r.Benders = append(r.Benders, Bender{Name: fmt.Sprint("b", i), Mark: string(rune('A' + i)), Kind: Palm, Moves: []Move{{1, 1}}})
-			}
-		}
-	}
-	strs := func(n int) func(*Rig) {
-		return func(r *Rig) {
-			for len(r.Strings) < n {
-				r.Strings = append(r.Strings, r.Strings[0])
-			}
-		}
-	}
-	tune := func(key int) func(*Rig) {
-		return func(r *Rig) {
-			r.Benders = nil
-			r.Strings[0].Open = pitch.SpellKey(key, 0)
-		}
-	}
-	for what, c := range map[string]struct {
-		set func(*Rig)
-		say string // "" for a sound one
-	}{
-		"a name of 40":               {func(r *Rig) { r.Name = strings.Repeat("a", 40) }, ""},
-		"a name of 41":               {func(r *Rig) { r.Name = strings.Repeat("a", 41) }, "the name "},
-		"a name with a capital":      {func(r *Rig) { r.Name = "Rig" }, "the name "},
-		"20 styles":                  {func(r *Rig) { r.Styles = strings.Split(strings.Repeat("x ", 19)+"x", " ") }, ""},
-		"21 styles":                  {func(r *Rig) { r.Styles = strings.Split(strings.Repeat("x ", 20)+"x", " ") }, "21 styles"},
-		"no style":                   {func(r *Rig) { r.Styles = []string{""} }, "the style"},
-		"one fret":                   {func(r *Rig) { r.Frets, r.Capo = 1, Capo{} }, ""},
-		"no fret":                    {func(r *Rig) { r.Frets, r.Capo = 0, Capo{} }, `"0" frets`},
-		"the most frets":             {func(r *Rig) { r.Frets = MaxFrets }, ""},
-		"a fret too many":            {func(r *Rig) { r.Frets = MaxFrets + 1 }, `"49" frets`},
-		"the shortest":               {func(r *Rig) { r.Scale = MinScale }, ""},
-		"shorter":                    {func(r *Rig) { r.Scale = MinScale - 0.1 }, "a scale of "},
-		"the longest":                {func(r *Rig) { r.Scale = MaxScale }, ""},
-		"longer":                     {func(r *Rig) { r.Scale = MaxScale + 0.1 }, "a scale of "},
-		"no action given":            {func(r *Rig) { r.Action = 0 }, ""},
-		"the lowest action":          {func(r *Rig) { r.Action = 1 }, ""},
-		"a lower one":                {func(r *Rig) { r.Action = 0.9 }, "an action of "},
-		"a limit of 50 N":            {func(r *Rig) { r.LoadLimit, r.LoadLimitSource = 50, "maker" }, ""},
-		"a limit of 49 N":            {func(r *Rig) { r.LoadLimit, r.LoadLimitSource = 49, "maker" }, "a load limit of "},
-		"a limit of 10000 N":         {func(r *Rig) { r.LoadLimit, r.LoadLimitSource = 10000, "maker" }, ""},
-		"a limit of 10001 N":         {func(r *Rig) { r.LoadLimit, r.LoadLimitSource = 10001, "maker" }, "a load limit of "},
-		"a limit of nobody's":        {func(r *Rig) { r.LoadLimit, r.LoadLimitSource = 500, "" }, "the load limit has no source"},
-		"a source of no limit":       {func(r *Rig) { r.LoadLimit, r.LoadLimitSource = 0, "maker" }, `a source "maker"`},
-		"a steel of 5 g":             {func(r *Rig) { r.Steel.Mass = 5 }, ""},
-		"a steel of 4.9 g":           {func(r *Rig) { r.Steel.Mass = 4.9 }, "a steel of "},
-		"a steel of 1000 g":          {func(r *Rig) { r.Steel.Mass = 1000 }, ""},
-		"a steel of 1001 g":          {func(r *Rig) { r.Steel.Mass = 1001 }, "a steel of "},
-		"no slant":                   {func(r *Rig) { r.Steel.MaxSlant = 0 }, ""},
-		"a slant of 60":              {func(r *Rig) { r.Steel.MaxSlant = 60 }, ""},
-		"a slant of 61":              {func(r *Rig) { r.Steel.MaxSlant = 61 }, "a slant of "},
-		"a slant the other way":      {func(r *Rig) { r.Steel.MaxSlant = -1 }, "a slant of "},
-		"a capo at its highest":      {func(r *Rig) { r.Capo = Capo{Highest: 7, At: 7} }, ""},
-		"a capo beyond":              {func(r *Rig) { r.Capo = Capo{Highest: 7, At: 8} }, "the capo is at fret"},
-		"a capo before the nut":      {func(r *Rig) { r.Capo = Capo{Highest: 7, At: -1} }, "the capo is at fret"},
-		"a capo up to 24":            {func(r *Rig) { r.Frets, r.Capo = 25, Capo{Highest: 24} }, ""},
-		"a capo up to 25":            {func(r *Rig) { r.Frets, r.Capo = 30, Capo{Highest: 25} }, "a capo that goes to fret"},
-		"a capo that leaves a fret":  {func(r *Rig) { r.Frets, r.Capo = 13, Capo{Highest: 12} }, ""},
-		"a capo that leaves none":    {func(r *Rig) { r.Frets, r.Capo = 12, Capo{Highest: 12} }, "a capo that goes to fret"},
-		"a capo at less than none":   {func(r *Rig) { r.Capo = Capo{Highest: -1} }, "a capo that goes to fret"},
-		"the most strings":           {strs(MaxStrings), ""},
-		"a string too many":          {strs(MaxStrings + 1), `the rig has "17" strings`},
-		"the lowest string":          {tune(MinOpen), ""},
-		"a lower one still":          {tune(MinOpen - 1), "string 1: a pitch of "},
-		"the highest string":         {tune(MaxOpen), ""},
-		"a higher one still":         {tune(MaxOpen + 1), "string 1: a pitch of "},
-		"the most benders":           {many(MaxBenders), ""},
-		"a bender too many":          {many(MaxBenders + 1), `the rig has "17" benders`},
-		"a mark A":                   {func(r *Rig) { many(1)(r) }, ""},
-		"a mark Z":                   {func(r *Rig) { many(1)(r); bend(r).Mark = "Z" }, ""},
-		"a mark before A":            {func(r *Rig) { many(1)(r); bend(r).Mark = "@" }, "the mark "},
-		"a mark after Z":             {func(r *Rig) { many(1)(r); bend(r).Mark = "[" }, "the mark "},
-		"a mark of two":              {func(r *Rig) { many(1)(r); bend(r).Mark = "AB" }, "the mark "},
-		"no mark":                    {func(r *Rig) { many(1)(r); bend(r).Mark = "" }, "the mark "},
-		"no name of a bender":        {func(r *Rig) { bend(r).Name = "" }, "the name "},
-		"two names alike":            {func(r *Rig) { many(2)(r); r.Benders[1].Name = "b0" }, "two benders are named "},
-		"two marks alike":            {func(r *Rig) { many(2)(r); r.Benders[1].Mark = "A" }, "two benders are marked "},
-		"no kind":                    {func(r *Rig) { bend(r).Kind = "foot" }, "unknown kind of bender "},
-		"a bender for the knee":      {func(r *Rig) { bend(r).Kind = Knee }, ""},
-		"a bender for the foot":      {func(r *Rig) { bend(r).Kind = Pedal }, ""},
-		"no moves":                   {func(r *Rig) { bend(r).Moves = nil }, "the bender "},
-		"seven up":                   {func(r *Rig) { bend(r).Moves = []Move{{1, 7}} }, ""},
-		"eight up":                   {func(r *Rig) { bend(r).Moves = []Move{{1, 8}} }, `a move of "8" semitones is none or more than 7`},
-		"seven down":                 {func(r *Rig) { bend(r).Moves = []Move{{1, -7}} }, ""},
-		"eight down":                 {func(r *Rig) { bend(r).Moves = []Move{{1, -8}} }, `a move of "-8" semitones is none or more than 7`},
-		"nowhere":                    {func(r *Rig) { bend(r).Moves = []Move{{1, 0}} }, `a move of "0" semitones is none or more than 7`},
-		"the last string moved":      {func(r *Rig) { bend(r).Moves = []Move{{len(r.Strings), 1}} }, ""},
-		"a string beyond":            {func(r *Rig) { bend(r).Moves = []Move{{len(r.Strings) + 1, 1}} }, `there is no string "7": the rig has 6`},
-		"string 0":                   {func(r *Rig) { bend(r).Moves = []Move{{0, 1}} }, `there is no string "0": the rig has 6`},
-		"a string moved twice":       {func(r *Rig) { bend(r).Moves = []Move{{1, 1}, {1, 2}} }, "the bender "},
-		"bent up to the highest":     {func(r *Rig) { tune(MaxOpen - 2)(r); many(1)(r); bend(r).Moves = []Move{{1, 2}} }, ""},
-		"bent beyond the highest":    {func(r *Rig) { tune(MaxOpen - 2)(r); many(1)(r); bend(r).Moves = []Move{{1, 3}} }, `a move of "3" semitones takes string 1 outside C1 to C7`},
-		"let down to the lowest":     {func(r *Rig) { tune(MinOpen + 2)(r); many(1)(r); bend(r).Moves = []Move{{1, -2}} }, ""},
-		"let down beyond the lowest": {func(r *Rig) { tune(MinOpen + 2)(r); many(1)(r); bend(r).Moves = []Move{{1, -3}} }, `a move of "-3" semitones takes string 1 outside C1 to C7`},
-	} {
+	for what, c := range edges {
 		r := base.Clone()
 		c.set(r)
 		got := r.Check()
