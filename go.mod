@@ -16,6 +16,7 @@ require (
 	github.com/pelletier/go-toml/v2 v2.4.3
 	github.com/rogpeppe/go-internal v1.16.0
 	github.com/thesyncim/gopus v0.1.1
+	github.com/yuin/goldmark v1.8.7
 	gitlab.com/gomidi/midi/v2 v2.3.16
 	golang.org/x/image v0.47.0
 	golang.org/x/sync v0.25.0

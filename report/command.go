@@ -1,6 +1,8 @@
 package report
 
 import (
+	"strings"
+
 	"math"
 
 	"lapwright/sheet"
@@ -125,5 +127,19 @@ type Lesson struct {
 	Version int       `json:"version"`
 	Title   string    `json:"title"`
 	Parts   []Summary `json:"parts"`
+	// Missing are the rigs that could not be made while others could.
+	Missing []Missing `json:"missing,omitempty"`
 	Files   []string  `json:"files"`
+}
+
+// Missing is a rig for which nothing could be made, and why.
+type Missing struct {
+	Rig   string `json:"rig"`
+	Title string `json:"title"`
+	Why   string `json:"why"`
+}
+
+// Line says it to who holds the lesson in their hands.
+func (m Missing) Line() string {
+	return m.Title + " is missing: " + strings.TrimSuffix(m.Why, ".") + "."
 }

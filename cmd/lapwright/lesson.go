@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"os"
+	"path/filepath"
 	"strings"
 	"unicode/utf8"
 
@@ -22,11 +23,13 @@ type lessonCommand struct {
 	File   string   `arg:"" help:"File with the tune."`
 	Tune   int      `default:"1" placeholder:"N" help:"Which tune of the file, counted from 1."`
 	Rig    []string `required:"" placeholder:"NAME" help:"A rig, by name or file; give it several times for several instruments."`
-	Out    string   `required:"" placeholder:"DIR" help:"Folder to make. An earlier lesson there is replaced."`
+	Out    string   `required:"" placeholder:"DIR" help:"Folder to make, or with --alone the file. An earlier lesson there is replaced."`
 	wishes `embed:""`
 	Title  string `help:"Title of the lesson; otherwise the tune's."`
 	Words  string `placeholder:"FILE" help:"Text file with your words to the students."`
 	Paper  string `default:"a4" enum:"a4,letter" help:"Paper of the sheets: ${enum}."`
+	Alone  bool   `help:"One page to send by mail, with all in it: --out names a file that ends in .html."`
+	WAV    bool   `name:"wav" help:"The sound as WAV as well as FLAC."`
 	JSON   bool   `name:"json" help:"Report as JSON."`
 }
 
@@ -36,12 +39,14 @@ func (lessonCommand) Help() string {
   lapwright lesson waltzes.abc --tune 3 --rig reso-open-g --rig tricone-open-d --out lesson/
 
 The folder gets index.html, which opens in any browser without a network, and
-for each rig the sheet (PDF, SVG), the tab (text, MusicXML, MIDI) and the sound.`
+for each rig the sheet (PDF, SVG), the tab (text, in words, MusicXML, MIDI) and the
+sound; handout.pdf has your words and all sheets to print. --words takes CommonMark:
+line breaks, lists and *stress* are kept.`
 }
 
 // Run makes the lesson and reports on it.
 func (c *lessonCommand) Run(d *desk, _ *kong.Context) error {
-	p := lesson.Plan{Title: c.Title, Sheet: sheet.Options{Paper: draw.Paper(c.Paper)}}
+	p := lesson.Plan{Title: c.Title, WAV: c.WAV, Sheet: sheet.Options{Paper: draw.Paper(c.Paper)}}
 	var err error
 	if p.Rigs, err = d.loadRigs(c.Rig); err != nil {
 		return err
@@ -65,12 +70,9 @@ func (c *lessonCommand) Run(d *desk, _ *kong.Context) error {
 	if err := whole.Apart(append(c.Rig, c.File, c.Words), c.Out); err != nil {
 		return err
 	}
-	// Whether the folder may be made is known before any work is done.
-	probe, err := whole.NewFolder(c.Out, lesson.IsLesson)
-	if err != nil {
+	if err := c.mayWrite(); err != nil {
 		return err
 	}
-	probe.Abandon()
 	if p.Tune, err = loadTune(d, c.File, c.Tune); err != nil {
 		return err
 	}
@@ -80,17 +82,55 @@ func (c *lessonCommand) Run(d *desk, _ *kong.Context) error {
 	if err != nil {
 		return err
 	}
-	if err := l.WriteFolder(c.Out); err != nil {
+	if err := c.write(l); err != nil {
 		return err
 	}
 	if c.JSON {
 		return d.json(l.Record())
 	}
-	d.printf("%s, in %s\n", d.strong(oneLine(l.Title)), strings.TrimSuffix(c.Out, string(os.PathSeparator))+string(os.PathSeparator))
+	place := c.Out
+	if !c.Alone {
+		place = strings.TrimSuffix(c.Out, string(os.PathSeparator)) + string(os.PathSeparator)
+	}
+	d.printf("%s, in %s\n", d.strong(oneLine(l.Title)), place)
 	for _, part := range l.Parts {
 		c.report(d, part.Summary)
 	}
+	for _, m := range l.Missing {
+		d.printf("\n%s  %s\n", d.strong(m.Rig), m.Line())
+	}
 	return nil
+}
+
+// mayWrite tells whether the lesson may be put where it is to be, before any
+// work is done.
+func (c *lessonCommand) mayWrite() error {
+	if !c.Alone {
+		probe, err := whole.NewFolder(c.Out, lesson.IsLesson)
+		if err != nil {
+			return err
+		}
+		probe.Abandon()
+		return nil
+	}
+	if ext := filepath.Ext(c.Out); ext != ".html" && ext != ".htm" {
+		return &fault.Fault{Msg: fmt.Sprintf("--alone makes one file: --out must end in .html, not %q", c.Out)}
+	}
+	if c.WAV {
+		return &fault.Fault{Msg: "--wav adds files to a folder; --alone makes one file"}
+	}
+	return nil
+}
+
+func (c *lessonCommand) write(l *lesson.Lesson) error {
+	if !c.Alone {
+		return l.WriteFolder(c.Out)
+	}
+	page, err := l.Page(false)
+	if err != nil {
+		return err
+	}
+	return whole.WriteFile(c.Out, page)
 }
 
 func (c *lessonCommand) report(d *desk, s report.Summary) {

@@ -20,14 +20,14 @@ const Format = "lapwright lesson"
 
 // Record says what the lesson holds: it is the content of lesson.json.
 func (l *Lesson) Record() report.Lesson {
-	r := report.Lesson{Format: Format, Version: 1, Title: l.Title}
+	r := report.Lesson{Format: Format, Version: 1, Title: l.Title, Missing: l.Missing}
 	for _, p := range l.Parts {
 		r.Parts = append(r.Parts, p.Summary)
 		for _, f := range p.files {
 			r.Files = append(r.Files, f.Name)
 		}
 	}
-	r.Files = append(r.Files, "tune.abc", "index.html", "lesson.json")
+	r.Files = append(r.Files, "handout.pdf", "tune.abc", "index.html", "lesson.json")
 	return r
 }
 
@@ -50,8 +50,11 @@ func (l *Lesson) Files() ([]File, error) {
 	if err := enc.Encode(l.Record()); err != nil {
 		return nil, err
 	}
-	return append(out, File{"tune.abc", text}, File{"index.html", page}, File{"lesson.json", record.Bytes()}), nil
+	return append(out, File{"handout.pdf", l.handout}, File{"tune.abc", text}, File{"index.html", page}, File{"lesson.json", record.Bytes()}), nil
 }
+
+// Handout returns the words and all sheets as one PDF to print.
+func (l *Lesson) Handout() []byte { return l.handout }
 
 // File returns one of the files that a part holds.
 func (l *Lesson) File(name string) ([]byte, error) {

@@ -4,7 +4,7 @@
 //
 // Make arranges, draws and sounds the tune for every rig, several at a time.
 // What comes out holds for each rig a folder of its name with sheet.pdf,
-// sheet.svg, tab.txt, tab.musicxml, tab.mid and audio.wav, and for the lot
+// sheet.svg, tab.txt, tab.musicxml, tab.mid and audio.flac, and for the lot
 // index.html, which carries its sheets, styles, script and (compressed) sound
 // inside itself, and lesson.json, which says what was made.
 //

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"runtime"
+	"slices"
 	"strings"
 	"sync"
 	"unicode/utf8"
@@ -18,9 +19,11 @@ import (
 	"lapwright/notation/tabtext"
 	"lapwright/report"
 	"lapwright/rig"
+	"lapwright/say"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
 	"lapwright/sound"
+	"lapwright/sound/flac"
 	"lapwright/sound/opus"
 	"lapwright/sound/wav"
 	"lapwright/tab"
@@ -36,7 +39,7 @@ const (
 // Plan is what a lesson is to be made of.
 type Plan struct {
 	Title string // "" takes the tune's
-	Words string // from the teacher; blank lines part paragraphs
+	Words string // from the teacher, in CommonMark
 	Tune  *tune.Tune
 	Rigs  []*rig.Rig
 	// Arrange holds the wishes for each rig by its name; "" is for those not
@@ -44,8 +47,9 @@ type Plan struct {
 	Arrange map[string]arrange.Options
 	Sheet   sheet.Options
 	Sound   sound.Options
-	// Silent leaves the sound out.
-	Silent bool
+	// Silent leaves the sound out; WAV adds it once more as a WAVE file, which is
+	// some four times as large.
+	Silent, WAV bool
 }
 
 // Progress is told, from any goroutine but one at a time, how much is done and
@@ -57,7 +61,10 @@ type Lesson struct {
 	Title string
 	Words string
 	Tune  *tune.Tune
-	Parts []*Part // one for each rig, in the plan's order
+	Parts []*Part // one for each rig that could be made, in the plan's order
+	// Missing are the rigs that could not be made, while others could.
+	Missing []report.Missing
+	handout []byte
 }
 
 // Part is the lesson for one rig.
@@ -129,20 +136,57 @@ func Make(ctx context.Context, p Plan, progress Progress) (*Lesson, error) {
 	// Each part holds a whole recording while it is made; two at once keep two
 	// cores busy and memory small.
 	g.SetLimit(min(2, runtime.NumCPU()))
+	failed := make([]error, len(p.Rigs))
 	for i, r := range p.Rigs {
 		g.Go(func() error {
 			part, err := makePart(both{parts, ctx}, &p, r, tell)
-			if err != nil {
+			var theirs *fault.Fault
+			switch {
+			case err == nil:
+				l.Parts[i] = part
+			case errors.As(err, &theirs): // what this rig can't do, others may
+				failed[i] = err
+			default:
 				return fmt.Errorf("%s: %w", r.Name, err)
 			}
-			l.Parts[i] = part
 			return nil
 		})
 	}
 	if err := g.Wait(); err != nil {
 		return nil, err
 	}
+	for i, err := range failed {
+		if err != nil {
+			l.Missing = append(l.Missing, report.Missing{Rig: p.Rigs[i].Name, Title: p.Rigs[i].Title, Why: err.Error()})
+		}
+	}
+	if len(l.Missing) == len(p.Rigs) {
+		return nil, fmt.Errorf("%s: %w", p.Rigs[0].Name, failed[0])
+	}
+	l.Parts = slices.DeleteFunc(l.Parts, func(p *Part) bool { return p == nil })
+	if err := l.print(p.Sheet); err != nil {
+		return nil, err
+	}
 	return l, nil
+}
+
+// print makes the handout: the words, then the sheet for every rig.
+func (l *Lesson) print(o sheet.Options) error {
+	h := &sheet.Handout{Title: l.Title, Words: passages(l.Words), Sheets: len(l.Parts)}
+	for _, m := range l.Missing {
+		h.Missing = append(h.Missing, m.Line())
+	}
+	h.Lay = func(i, firstPage int) (*draw.Drawing, error) {
+		o := o
+		o.FirstPage = firstPage
+		return sheet.Lay(l.Parts[i].Result.Tab, o)
+	}
+	d, err := h.Pages(o)
+	if err != nil {
+		return err
+	}
+	l.handout, err = draw.PDF(d)
+	return err
 }
 
 // both is a context whose Err also asks an outer one, which a derived context
@@ -189,7 +233,7 @@ func makePart(ctx context.Context, p *Plan, r *rig.Rig, tell func(string)) (*Par
 		return nil, err
 	}
 	if !p.Silent {
-		if err := part.sound(ctx, p.Sound); err != nil {
+		if err := part.sound(ctx, p); err != nil {
 			return nil, err
 		}
 	}
@@ -232,6 +276,7 @@ func (p *Part) draw(o sheet.Options) error {
 
 func (p *Part) write(t *tab.Tab) error {
 	p.add("tab.txt", tabtext.Format(t))
+	p.add("tell.txt", []byte(say.Tell(t)))
 	xml, err := musicxml.Write(t)
 	if err != nil {
 		return err
@@ -245,7 +290,8 @@ func (p *Part) write(t *tab.Tab) error {
 	return nil
 }
 
-func (p *Part) sound(ctx context.Context, o sound.Options) error {
+func (p *Part) sound(ctx context.Context, plan *Plan) error {
+	o := plan.Sound
 	o.Progress = func(float64) bool { return ctx.Err() == nil }
 	file := o
 	if file.CountIn == 0 {
@@ -268,7 +314,15 @@ func (p *Part) sound(ctx context.Context, o sound.Options) error {
 	if p.stream, err = opus.Write(from(stems.Lead, start)); err != nil {
 		return err
 	}
-	p.add("audio.wav", wav.Write(stems.Mix()))
+	mix := stems.Mix()
+	b, err := flac.Write(mix)
+	if err != nil {
+		return err
+	}
+	p.add("audio.flac", b)
+	if plan.WAV {
+		p.add("audio.wav", wav.Write(mix))
+	}
 	return nil
 }
 

@@ -75,12 +75,12 @@ func TestLessonHoldsWhatItPromises(t *testing.T) {
 	}
 	var want []string
 	for _, r := range []string{"reso-open-g", "lap6-c6"} {
-		for _, f := range []string{"sheet.pdf", "sheet.svg", "tab.txt", "tab.musicxml", "tab.mid", "audio.wav"} {
+		for _, f := range []string{"sheet.pdf", "sheet.svg", "tab.txt", "tell.txt", "tab.musicxml", "tab.mid", "audio.flac"} {
 			want = append(want, r+"/"+f)
 		}
 	}
-	want = append(want, "tune.abc", "index.html", "lesson.json")
-	begins := map[string]string{".pdf": "%PDF-", ".svg": "<svg", ".mid": "MThd", ".wav": "RIFF", ".musicxml": "<?xml", ".abc": "X:", ".html": "<!doctype html>", ".json": "{"}
+	want = append(want, "handout.pdf", "tune.abc", "index.html", "lesson.json")
+	begins := map[string]string{".pdf": "%PDF-", ".svg": "<svg", ".mid": "MThd", ".flac": "fLaC", ".musicxml": "<?xml", ".abc": "X:", ".html": "<!doctype html>", ".json": "{"}
 	var got []string
 	for _, f := range files {
 		got = append(got, f.Name)

@@ -15,6 +15,7 @@ import (
 	"lapwright/report"
 	"lapwright/say"
 	"lapwright/sound"
+	"lapwright/tab"
 )
 
 //go:embed page/page.html
@@ -36,9 +37,11 @@ type pageModel struct {
 	Title     string
 	Tune      string
 	About     string
-	Words     []string
+	Words     template.HTML
 	Parts     []pagePart
-	Beside    bool // the other files lie beside the page
+	Missing   []report.Missing
+	Files     []pageFile // for all instruments together
+	Beside    bool       // the other files lie beside the page
 	Caution   string
 	Lesson    template.JS
 	HasSound  bool
@@ -55,13 +58,31 @@ type pagePart struct {
 	HasSound  bool
 	SheetFile string
 	Files     []pageFile
+	Told      told
+	Effort    string // what the points of difficulty mean
+}
+
+// told is a tab in words: what it is, then bar by bar.
+type told struct{ Head, Bars []string }
+
+func tell(t *tab.Tab) told {
+	tl := say.NewTeller(t.Tune, t)
+	out := told{Head: tl.Head()}
+	for i := range t.Tune.Bars {
+		out.Bars = append(out.Bars, tl.Bar(i))
+	}
+	return out
 }
 
 type pageFile struct{ Name, Label string }
 
+// effort is the scale on which difficulty is told.
+const effort = "0 is free, 10 is hard work"
+
 // fileLabels says what each file is to a person.
 var fileLabels = map[string]string{
-	"sheet.pdf": "sheet to print (PDF)", "tab.txt": "tab as text", "tab.musicxml": "MusicXML", "tab.mid": "MIDI", "audio.wav": "sound (WAV)",
+	"sheet.pdf": "sheet to print (PDF)", "tab.txt": "tab as text", "tell.txt": "tab in words", "tab.musicxml": "MusicXML", "tab.mid": "MIDI",
+	"audio.flac": "sound (FLAC)", "audio.wav": "sound (WAV)",
 }
 
 // Page returns the lesson as one HTML page that needs nothing beside it. When
@@ -69,7 +90,14 @@ var fileLabels = map[string]string{
 func (l *Lesson) Page(beside bool) ([]byte, error) {
 	m := pageModel{
 		Style: template.CSS(pageStyle), Script: template.JS(pageScript),
-		Title: l.Title, Beside: beside, Caution: sound.Caution, Words: paragraphs(l.Words),
+		Title: l.Title, Beside: beside, Caution: sound.Caution, Missing: l.Missing,
+	}
+	var err error
+	if m.Words, err = wordsHTML(l.Words); err != nil {
+		return nil, err
+	}
+	if beside {
+		m.Files = []pageFile{{"handout.pdf", "Handout to print (PDF)"}}
 	}
 	if l.Tune.Title != l.Title {
 		m.Tune = l.Tune.Title
@@ -78,7 +106,7 @@ func (l *Lesson) Page(beside bool) ([]byte, error) {
 	m.Policy = l.Policy()
 	var shown []report.Tab
 	for _, p := range l.Parts {
-		part := pagePart{Summary: p.Summary, Range: frets(p.Summary), Moved: arrange.MovedBy(p.Summary.Transposed), HasSound: len(p.stream) > 0}
+		part := pagePart{Summary: p.Summary, Range: frets(p.Summary), Moved: arrange.MovedBy(p.Summary.Transposed), HasSound: len(p.stream) > 0, Told: tell(p.Result.Tab), Effort: effort}
 		for _, svg := range p.Pages {
 			part.Pages = append(part.Pages, template.HTML(svg))
 		}
@@ -116,17 +144,6 @@ func (l *Lesson) Policy() string {
 func digest(s string) string {
 	sum := sha256.Sum256([]byte(s))
 	return base64.StdEncoding.EncodeToString(sum[:])
-}
-
-// paragraphs parts words at blank lines.
-func paragraphs(words string) []string {
-	var out []string
-	for _, p := range strings.Split(strings.ReplaceAll(words, "\r\n", "\n"), "\n\n") {
-		if p = strings.TrimSpace(p); p != "" {
-			out = append(out, p)
-		}
-	}
-	return out
 }
 
 // about is the line under the title.

@@ -10,6 +10,10 @@ import (
 // own, in millimetres.
 const screenMargin = 8
 
+// phoneScale is how much larger music is on a phone, which is held nearer but is
+// small: fret numbers come to 14 CSS pixels on one that is 390 wide.
+const phoneScale = 1.36
+
 // Screen draws a tab's sheet for screens, as SVG: page by page for a wide one,
 // and in one piece for a narrow one. Pages end below their last mark.
 func Screen(t *tab.Tab, o sheet.Options) (pages [][]byte, narrow []byte, err error) {
@@ -30,6 +34,7 @@ func Screen(t *tab.Tab, o sheet.Options) (pages [][]byte, narrow []byte, err err
 		pages = append(pages, draw.SVG(wide, i))
 	}
 	o.Paper = draw.Phone
+	o.Scale = phoneScale * max(o.Scale, 1)
 	long, err := sheet.Lay(t, o)
 	if err != nil {
 		return nil, nil, err

@@ -125,6 +125,23 @@ func (p lessonPages) make(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
+// handout gives the words and all sheets of a lesson as one PDF.
+func (p lessonPages) handout(w http.ResponseWriter, r *http.Request) error {
+	it, plan, _, err := p.asked(r)
+	if err != nil {
+		return err
+	}
+	plan.Silent = true
+	made, err := queued(r.Context(), p.heavy, func(ctx context.Context) (*lesson.Lesson, error) { return lesson.Make(ctx, plan, nil) })
+	if err != nil {
+		return err
+	}
+	const kind = "application/pdf"
+	attachment(w, studio.Slug(it.Title)+"-handout.pdf", kind)
+	writeBytes(w, http.StatusOK, kind, made.Handout())
+	return nil
+}
+
 // preview shows the page that students get. It brings its own
 // Content-Security-Policy: its script and style stand inside it.
 func (p lessonPages) preview(w http.ResponseWriter, r *http.Request) error {

@@ -111,7 +111,8 @@ func (a tabAnswers) sound(w http.ResponseWriter, r *http.Request) error {
 // fileTypes are the media types of what a tab is written as.
 var fileTypes = map[string]string{
 	"sheet.pdf": "application/pdf", "sheet.svg": "image/svg+xml", "tab.txt": "text/plain; charset=utf-8",
-	"tab.musicxml": "application/vnd.recordare.musicxml+xml", "tab.mid": "audio/midi", "audio.wav": "audio/wav",
+	"tab.musicxml": "application/vnd.recordare.musicxml+xml", "tab.mid": "audio/midi", "tell.txt": "text/plain; charset=utf-8",
+	"audio.flac": "audio/flac", "audio.wav": "audio/wav",
 }
 
 // file returns one file of a tab, as a lesson would hold it.
@@ -137,7 +138,7 @@ func (a tabAnswers) file(w http.ResponseWriter, r *http.Request) error {
 // write makes one file of a tab.
 func (a tabAnswers) write(ctx context.Context, t *workbench.Tab, name string, paper draw.Paper, layout sheet.Layout) ([]byte, error) {
 	made, err := queued(ctx, a.heavy, func(ctx context.Context) (*lesson.Lesson, error) {
-		return t.Files(ctx, paper, layout, name == "audio.wav")
+		return t.Files(ctx, paper, layout, strings.HasPrefix(name, "audio."))
 	})
 	if err != nil {
 		return nil, err

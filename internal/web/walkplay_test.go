@@ -9,6 +9,8 @@ import (
 	"testing"
 
 	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/input"
+	browserpage "github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
@@ -63,6 +65,8 @@ func studentsPage(t *testing.T, width, height int64) *window {
 	b := newWindow(t, "file://"+out, width > 640)
 	b.size(width, height)
 	b.open("/index.html")
+	value[string](b, "localStorage.clear(), ''") // what tests before have chosen
+	b.open("/index.html?fresh")
 	b.until("!document.querySelector('.play').disabled")
 	return b
 }
@@ -239,4 +243,164 @@ func TestRigInTheTrash(t *testing.T) {
 	b.shot("gone-rig")
 	b.click(".gone-rig button")
 	b.until("!document.querySelector('.gone-rig') && document.querySelector('#rig')?.value === '" + own.ID + "' && document.querySelector('.shown-tab svg g.stroke')")
+}
+
+// middle gives where the middle of an element is in the window.
+func (b *window) middle(css string) (x, y float64) {
+	b.t.Helper()
+	p := value[[]float64](b, fmt.Sprintf(`(() => { const r = document.querySelector(%q).getBoundingClientRect(); return [r.left + r.width / 2, r.top + r.height / 2]; })()`, css))
+	return p[0], p[1]
+}
+
+// TestTappingTheSheet: a tap starts there, a drag over bars loops them; instrument,
+// speed and loop stand in the address and are found again on the device.
+func TestTappingTheSheet(t *testing.T) {
+	b := studentsPage(t, phoneWidth, phoneHeight)
+	b.until("document.querySelector('section:not([hidden]) .narrow-sheet g[data-stroke]')")
+	value[string](b, "document.querySelector('.reading').open = false, document.querySelector(\"section:not([hidden]) .narrow-sheet g.stroke[data-stroke='6']\").scrollIntoView({block: 'center'}), ''")
+	note := func(stroke int) string {
+		return fmt.Sprintf("section:not([hidden]) .narrow-sheet g.stroke[data-stroke='%d']", stroke)
+	}
+	x, y := b.middle(note(6))
+	b.do(chromedp.MouseClickXY(x, y))
+	b.until("document.querySelector('.now-box')?.dataset.of === '6'")
+	// From the first note of one bar to the first of another.
+	x2, y2 := b.middle(note(9))
+	b.do(chromedp.MouseEvent(input.DispatchMouseEventTypeMousePressed, x2, y2, chromedp.ButtonLeft), chromedp.MouseEvent(input.DispatchMouseEventTypeMouseReleased, x, y, chromedp.ButtonLeft))
+	b.until("document.querySelector('.loop').getAttribute('aria-pressed') === 'true'")
+	first, last := value[string](b, "document.querySelectorAll('.ends select')[0].value"), value[string](b, "document.querySelectorAll('.ends select')[1].value")
+	if first >= last {
+		t.Errorf("the loop goes from %s to %s", first, last)
+	}
+	b.click(".speed button")
+	b.until("document.querySelector('#speed').value === '95'")
+	b.click(".rig-choice button:nth-child(2)")
+	b.until("location.hash.includes('instrument=bender-open-d')")
+	hash := value[string](b, "location.hash")
+	for _, want := range []string{"instrument=bender-open-d", "speed=95", "loop="} {
+		if !strings.Contains(hash, want) {
+			t.Errorf("the address ends in %q, without %s", hash, want)
+		}
+	}
+	// The device knows it again without the address.
+	b.open("/index.html?again")
+	b.until("document.querySelector('section:not([hidden])').dataset.part === '1' && document.querySelector('#speed').value === '95' && document.querySelector('.loop').getAttribute('aria-pressed') === 'true'")
+	b.until("!document.querySelector('.play').disabled")
+	b.shot("again")
+}
+
+// TestStudentFindsTheWay: how to read, tuning up, the tab in words, and sizes that
+// a finger and an eye can use: targets of 44 CSS pixels (WCAG 2.2, 2.5.5), fret
+// numbers of 14.
+func TestStudentFindsTheWay(t *testing.T) {
+	for _, s := range []struct {
+		name          string
+		width, height int64
+	}{{"desk", 1280, 850}, {"phone", phoneWidth, phoneHeight}, {"narrowest", 320, 640}} {
+		t.Run(s.name, func(t *testing.T) {
+			b := studentsPage(t, s.width, s.height)
+			b.until("document.querySelector('.reading').open && !document.querySelector('.play').disabled")
+			b.unscrolled(s.name)
+			b.accessible(s.name)
+			b.shot("fresh")
+			b.click("section:not([hidden]) .tune-up summary")
+			b.until("document.querySelector('.tune-up button')?.getBoundingClientRect().height > 0")
+			if got := value[string](b, "[...document.querySelectorAll('section:not([hidden]) .tune-up button')].map(b => b.textContent).join(' ')"); got != "All in order String 6: G2 String 5: B2 String 4: D3 String 3: G3 String 2: B3 String 1: D4" {
+				t.Errorf("to tune up there is %q", got)
+			}
+			// The tone of the lowest string is G2: 98.00 Hz (ISO 16, A4 = 440 Hz).
+			hz := value[float64](b, `(() => { let hz = 0; const start = OscillatorNode.prototype.start;
+				OscillatorNode.prototype.start = function (...a) { hz ||= this.frequency.value; return start.apply(this, a); };
+				document.querySelectorAll('.tune-up button')[1].click(); OscillatorNode.prototype.start = start; return hz; })()`)
+			if hz < 97.99 || hz > 98.01 {
+				t.Errorf("string 6 sounds at %v Hz", hz)
+			}
+			b.click("section:not([hidden]) .in-words summary")
+			b.until("document.querySelector('.by-bar button').getBoundingClientRect().height > 0")
+			if bars, told := value[int](b, "JSON.parse(document.querySelector('#lesson').textContent)[0].timing.bars.length"), value[int](b, "document.querySelectorAll('section:not([hidden]) .told li').length"); told == 0 || told > bars {
+				t.Errorf("%d bars are told of %d", told, bars)
+			}
+			b.click("section:not([hidden]) .by-bar button:nth-child(2)")
+			b.until("/^Bar 1\\b.*(string|fret)/.test(document.querySelector('.this-bar').textContent)")
+			b.click("section:not([hidden]) .by-bar button:nth-child(2)")
+			b.until("/^Bar 2\\b.*(string|fret)/.test(document.querySelector('.this-bar').textContent) && document.querySelector('.where').textContent === 'bar 2'")
+			b.shot("words")
+			small := 24.0 // WCAG 2.2, 2.5.8, for a mouse
+			if s.width < 640 {
+				small = 44
+			}
+			if got := value[string](b, fmt.Sprintf(`[...document.querySelectorAll('button, select, summary')].filter(e => e.getBoundingClientRect().width > 0 && e.getBoundingClientRect().height < %v).map(e => e.textContent + ' ' + e.getBoundingClientRect().height).join('; ')`, small-0.5)); got != "" {
+				t.Errorf("too small to touch: %s", got)
+			}
+			if s.width == phoneWidth {
+				if px := value[float64](b, `(() => { const svg = document.querySelector('section:not([hidden]) .narrow-sheet svg'); const digit = [...svg.querySelectorAll('g.stroke text')].find(t => /^\d+$/.test(t.textContent));
+					return Number(digit.getAttribute('font-size')) * svg.getBoundingClientRect().width / svg.viewBox.baseVal.width; })()`); px < 14 {
+					t.Errorf("fret numbers are %.1f pixels high", px)
+				}
+				if px := value[float64](b, `(() => { const svg = document.querySelector('.live-neck'); return parseFloat(getComputedStyle(svg.querySelector('.number')).fontSize) * svg.getBoundingClientRect().width / svg.viewBox.baseVal.width; })()`); px < 14 {
+					t.Errorf("the neck's numbers are %.1f pixels high", px)
+				}
+			}
+		})
+	}
+}
+
+// TestNeckOfThisPlayer: left-handed and string 1 at the bottom are choices that the
+// device keeps.
+func TestNeckOfThisPlayer(t *testing.T) {
+	b := studentsPage(t, deskWidth, deskHeight)
+	nut := "document.querySelector('.live-neck .nut').x1.baseVal.value > 500"
+	thick := "document.querySelectorAll('.live-neck .string')[0].y1.baseVal.value > document.querySelectorAll('.live-neck .string')[5].y1.baseVal.value"
+	if value[bool](b, nut) || value[bool](b, thick) {
+		t.Fatal("the neck is turned before anybody asked")
+	}
+	b.click(".transport .more")
+	b.click(".seldom .pair:nth-of-type(2) input")
+	b.click(".seldom .pair:nth-of-type(3) input")
+	b.until(nut)
+	b.until(thick)
+	b.open("/index.html?again")
+	b.until("document.querySelector('.live-neck') && " + nut + " && " + thick)
+	b.shot("turned")
+}
+
+// TestPageWithoutDecoder: where the sound can't be decoded the page says so, and
+// the steel moves all the same.
+func TestPageWithoutDecoder(t *testing.T) {
+	b := studentsPage(t, deskWidth, deskHeight)
+	b.do(chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
+		_, err := chromedp.Call(ctx, browserpage.AddScriptToEvaluateOnNewDocument, browserpage.AddScriptToEvaluateOnNewDocumentParams{
+			Source: "BaseAudioContext.prototype.decodeAudioData = () => Promise.reject(new DOMException('no', 'EncodingError'))",
+		})
+		return err
+	}))
+	b.open("/index.html?deaf")
+	b.until("document.querySelector('.note') && !document.querySelector('.note').hidden && !document.querySelector('.play').disabled")
+	if got := b.text(".note"); !strings.Contains(got, "can't play the sound") {
+		t.Errorf("the page says %q", got)
+	}
+	b.click(".play")
+	b.nextMark()
+	b.nextMark()
+}
+
+// TestAnotherSpeedIsMadeBeside: while another speed is made no task of the page takes
+// longer than a blink, and music that plays goes on until it is there.
+func TestAnotherSpeedIsMadeBeside(t *testing.T) {
+	b := studentsPage(t, deskWidth, deskHeight)
+	workers := value[int](b, `(async () => { let n = 0; const W = Worker; window.Worker = class extends W { constructor(...a) { super(...a); n++; } };
+		const s = document.querySelector('#speed'); s.value = '60'; s.dispatchEvent(new Event('change'));
+		while (document.querySelector('.play').textContent !== 'Play') await new Promise(requestAnimationFrame);
+		window.Worker = W; return n; })()`)
+	if workers != 1 {
+		t.Errorf("%d workers made the speed", workers)
+	}
+	// What sounds is 100/60 of the recording's length.
+	share := value[float64](b, `(async () => { let first = 0; const start = AudioBufferSourceNode.prototype.start;
+		AudioBufferSourceNode.prototype.start = function (...a) { first ||= this.buffer.duration; return start.apply(this, a); };
+		document.querySelector('.play').click(); AudioBufferSourceNode.prototype.start = start;
+		return first / JSON.parse(document.querySelector('#lesson').textContent)[0].timing.total; })()`)
+	if share < 1.6 || share > 1.72 {
+		t.Errorf("what sounds lasts %.2f times the music, want 1.67", share)
+	}
 }

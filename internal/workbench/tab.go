@@ -118,7 +118,7 @@ func (t *Tab) Choices(ctx context.Context, strokeIndex int) (*report.Choices, er
 // it is asked for.
 func (t *Tab) Files(ctx context.Context, paper draw.Paper, layout sheet.Layout, withSound bool) (*lesson.Lesson, error) {
 	return lesson.Make(ctx, lesson.Plan{
-		Tune: t.tune, Rigs: []*rig.Rig{t.Rig}, Silent: !withSound,
+		Tune: t.tune, Rigs: []*rig.Rig{t.Rig}, Silent: !withSound, WAV: withSound,
 		Arrange: map[string]arrange.Options{t.Rig.Name: t.wishes},
 		Sheet:   sheet.Options{Paper: paper, Layout: layout},
 	}, nil)

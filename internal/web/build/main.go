@@ -156,6 +156,11 @@ func bundle(entry string, packages map[string]bool) ([]byte, error) {
 	if entry == "lesson.css" {
 		font, external = api.LoaderDataURL, nil
 	}
+	format := api.FormatESModule
+	if entry == "lesson.ts" {
+		// A module waits for the end of the page, which is megabytes of sound.
+		format = api.FormatIIFE
+	}
 	res := api.Build(api.BuildOptions{
 		EntryPoints:       []string{filepath.Join(source, entry)},
 		Bundle:            true,
@@ -163,7 +168,7 @@ func bundle(entry string, packages map[string]bool) ([]byte, error) {
 		MinifySyntax:      true,
 		MinifyIdentifiers: true,
 		Target:            api.ES2022,
-		Format:            api.FormatESModule,
+		Format:            format,
 		Charset:           api.CharsetUTF8,
 		LegalComments:     api.LegalCommentsNone,
 		External:          external,

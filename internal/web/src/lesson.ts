@@ -8,6 +8,7 @@ import { need } from "./dom";
 import { littleRoom, NeckPicture } from "./neck";
 import type { Tab } from "./forms";
 import { Player } from "./player";
+import { barByBar, tuneUp, unfoldOnce } from "./lessonhelp";
 import { touch } from "./touch";
 import { Transport } from "./transport";
 
@@ -16,11 +17,29 @@ const sections = [...document.querySelectorAll<HTMLElement>("section.rig")];
 const buttons = [...document.querySelectorAll<HTMLButtonElement>(".rig-choice button")];
 const holder = document.querySelector<HTMLElement>(".player");
 
-/** The compressed sound that stands in the page as base64. */
-function soundOf(i: number): ArrayBuffer | null {
-  const text = document.getElementById(`sound-${i}`)?.textContent?.trim();
-  if (!text) return null;
-  const raw = atob(text);
+/** How long music waits for its sound before it moves without. */
+const patienceMs = 1500;
+/** How often the rest of the page is looked for. */
+const lookMs = 100;
+
+/**
+ * The compressed sound that stands in the page as base64, behind this script:
+ * on a slow line it comes long after the sheets. Null when there is none.
+ */
+async function soundOf(i: number): Promise<ArrayBuffer | null> {
+  if (sections[i]?.dataset["sound"] === undefined) return null;
+  for (;;) {
+    const held = document.getElementById(`sound-${i}`);
+    const whole = document.readyState !== "loading";
+    // It is whole when something stands behind it.
+    if (held && (whole || held.nextElementSibling)) return decode(held.textContent ?? "");
+    if (whole) return null;
+    await new Promise((go) => window.setTimeout(go, lookMs));
+  }
+}
+
+function decode(text: string): ArrayBuffer {
+  const raw = atob(text.trim());
   const bytes = new Uint8Array(raw.length);
   for (let k = 0; k < raw.length; k++) bytes[k] = raw.charCodeAt(k);
   return bytes.buffer;
@@ -55,6 +74,10 @@ function start(tab: Tab, holder: HTMLElement): void {
   holder.append(transport.element, place, note);
   holder.hidden = false;
 
+  const say = (words: string): void => {
+    note.textContent = words;
+    note.hidden = false;
+  };
   const layNeck = (): void => {
     neck = new NeckPicture(parts[shown]!);
     neck.show(Math.max(0, player.position()));
@@ -70,11 +93,19 @@ function start(tab: Tab, holder: HTMLElement): void {
     layNeck();
     note.hidden = true;
     transport.use(p);
+    const came = soundOf(i);
+    const soon = await Promise.race([came, new Promise<"late">((go) => window.setTimeout(() => go("late"), patienceMs))]);
+    if (shown !== i) return;
     try {
-      await player.use(p, soundOf(i));
+      await player.use(p, soon === "late" ? null : soon);
+      if (soon !== "late") return;
+      say("The sound is still on its way. The steel moves already.");
+      const late = await came;
+      if (shown !== i) return;
+      if (late) await player.bring(late);
+      note.hidden = true;
     } catch {
-      note.textContent = "This browser can't play the sound kept in the page: the steel moves, and the clicks sound. The sound files beside the page play everywhere.";
-      note.hidden = false;
+      say(`This browser can't play the sound kept in the page: the steel moves, and the clicks sound.${document.querySelector(".files a") ? " The sound file beside the page plays elsewhere." : ""}`);
     }
   };
   const choose = (i: number): void => {
@@ -86,6 +117,12 @@ function start(tab: Tab, holder: HTMLElement): void {
   window.matchMedia(littleRoom).addEventListener("change", layNeck);
   transport.onChoice = () => choices.keep((p) => ({ ...p, speed: transport.percent, loop: transport.looped }));
   buttons.forEach((b, i) => b.addEventListener("click", () => choose(i)));
+  sections.forEach((section, i) => {
+    section.querySelector(".about-rig")?.after(tuneUp(parts[i]!));
+    need(".by-bar", section).replaceChildren(...barByBar(parts[i]!, section, player));
+    need<HTMLElement>(".by-bar", section).hidden = false;
+  });
+  unfoldOnce(need<HTMLDetailsElement>(".reading"));
   sections.forEach((section, i) =>
     touch(section, parts[i]!, {
       start: (at) => player.seek(at),

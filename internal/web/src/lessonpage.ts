@@ -34,7 +34,7 @@ export function lessonPage(): void {
   function ready(): void {
     const any = boxes.some((b) => b.checked);
     download.disabled = !any;
-    for (const id of ["preview", "keep"]) need(`#${id}`).toggleAttribute("hidden", !any);
+    for (const id of ["preview", "handout", "keep"]) need(`#${id}`).toggleAttribute("hidden", !any);
     if (!any) state.textContent = "Tick at least one instrument.";
   }
 

@@ -97,6 +97,22 @@ export class Player {
     }
   }
 
+  /** Brings the sound of the tab that is in use; music that moves already goes on. */
+  async bring(sound: ArrayBuffer): Promise<void> {
+    const load = this.loads;
+    const recording = await this.audio().decodeAudioData(sound);
+    if (load !== this.loads) return;
+    const again = this.playing;
+    const at = Math.max(0, this.position());
+    this.stop();
+    this.rest = at;
+    this.recording = recording;
+    this.slower.of(recording);
+    if (this.settings.rate !== 1) this.turn(this.settings.rate, again);
+    else if (again) this.begin(false);
+    this.onState();
+  }
+
   /** The place in the music now, in seconds; below zero during a count-in. */
   position(): number {
     const run = this.run;

@@ -1,0 +1,66 @@
+// What a student's page offers besides playing: tuning up, the tab in words from
+// bar to bar, and how to read a sheet, which is unfolded the first time.
+
+import { h } from "./dom";
+import type { Tab } from "./forms";
+import { keep, kept } from "./kept";
+import { pretty } from "./names";
+import type { Player } from "./player";
+import { Tone } from "./tone";
+import { lastBefore } from "./when";
+
+/** How long one string sounds when all are sounded in order, in milliseconds. */
+const eachMs = 1600;
+
+/** Sounds the open strings by name, from the lowest string up. */
+export function tuneUp(tab: Tab): HTMLElement {
+  const tone = new Tone();
+  let next = 0;
+  const strings = tab.neck.open
+    .map((name, i) => ({ name: pretty(name), hz: tab.neck.hz[i]!, number: i + 1 }))
+    .reverse()
+    .map((s) => {
+      const sound = (): void => {
+        window.clearTimeout(next);
+        tone.sound(s.hz);
+      };
+      return { ...s, button: h("button", { type: "button", onclick: sound }, `String ${s.number}: ${s.name}`) };
+    });
+  const from = (k: number): void => {
+    const s = strings[k];
+    for (const t of strings) t.button.classList.toggle("sounding", t === s);
+    if (!s) return;
+    tone.sound(s.hz);
+    next = window.setTimeout(() => from(k + 1), eachMs);
+  };
+  const all = h("button", { type: "button", class: "main", onclick: () => (window.clearTimeout(next), from(0)) }, "All in order");
+  return h("details", { class: "tune-up" }, h("summary", {}, "Tune up"),
+    h("div", { class: "tones" }, all, ...strings.map((s) => s.button)),
+    h("p", { class: "small soft" }, "Tune slowly up to each note, with the capo off. A string that feels tighter than it should before it is there was made for another note: go no further, and ask your teacher."));
+}
+
+/** Buttons from bar to bar; each says which strings and frets come, and goes there. */
+export function barByBar(tab: Tab, section: HTMLElement, player: Player): HTMLElement[] {
+  const lines = [...section.querySelectorAll<HTMLElement>(".told li")];
+  const said = h("p", { class: "this-bar", role: "status" });
+  const go = (by: number): void => {
+    const { bars } = tab.timing;
+    const now = bars.indexOf(lastBefore(bars, player.position()) ?? bars[0]!);
+    const to = bars[Math.max(0, Math.min(bars.length - 1, said.textContent ? now + by : now))];
+    if (!to) return;
+    player.seek(to.at);
+    said.textContent = lines[to.bar]?.textContent ?? "";
+  };
+  return [
+    h("button", { type: "button", onclick: () => go(-1) }, "Bar before"),
+    h("button", { type: "button", onclick: () => go(1) }, "Bar after"),
+    said,
+  ];
+}
+
+/** Unfolds something the first time that a device sees it. */
+export function unfoldOnce(box: HTMLDetailsElement): void {
+  const name = "has read how";
+  box.open = kept(name) === "";
+  keep(name, "yes");
+}
