@@ -133,13 +133,11 @@ func (p lessonPages) handout(w http.ResponseWriter, r *http.Request) error {
 	}
 	plan.Silent = true
 	made, err := queued(r.Context(), p.heavy, func(ctx context.Context) (*lesson.Lesson, error) { return lesson.Make(ctx, plan, nil) })
-	if err != nil {
-		return err
+	if err == nil {
+		attachment(w, studio.Slug(it.Title)+"-handout.pdf", fileTypes["sheet.pdf"])
+		writeBytes(w, http.StatusOK, fileTypes["sheet.pdf"], made.Handout())
 	}
-	const kind = "application/pdf"
-	attachment(w, studio.Slug(it.Title)+"-handout.pdf", kind)
-	writeBytes(w, http.StatusOK, kind, made.Handout())
-	return nil
+	return err
 }
 
 // preview shows the page that students get. It brings its own

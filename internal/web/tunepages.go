@@ -99,17 +99,8 @@ func (p tunePages) goneRig(ctx context.Context, ref string, rigs []rigOption) (*
 	if slices.ContainsFunc(rigs, func(c rigOption) bool { return c.Ref == ref }) {
 		return nil, nil
 	}
-	out := &goneRig{ID: ref, Instead: rigs[0].Title}
-	trash, err := p.studio.Trash(ctx)
-	if err != nil {
-		return nil, err
-	}
-	for _, h := range trash {
-		if h.ID == ref && h.Kind == studio.Rig {
-			out.Title = h.Title
-		}
-	}
-	return out, nil
+	title, err := workbench.TrashedRig(ctx, p.studio, ref)
+	return &goneRig{ref, title, rigs[0].Title}, err
 }
 
 // begin keeps a tune that has a head and no notes, and shows an empty neck to

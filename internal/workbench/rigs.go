@@ -114,3 +114,14 @@ func RigTitles(choices []RigChoice) []report.RigTitle {
 	}
 	return out
 }
+
+// TrashedRig returns the title of a rig that is in the trash, "" when it is not.
+func TrashedRig(ctx context.Context, st *studio.Studio, ref string) (string, error) {
+	trash, err := st.Trash(ctx)
+	for _, h := range trash {
+		if h.ID == ref && h.Kind == studio.Rig {
+			return h.Title, nil
+		}
+	}
+	return "", err
+}
