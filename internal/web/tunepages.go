@@ -80,7 +80,11 @@ func (p tunePages) one(r *http.Request) (page, error) {
 func (p tunePages) model(ctx context.Context, it *studio.Item, x report.TuneSettings, rigs []rigOption) (m tuneModel, err error) {
 	x.Rig = cmp.Or(x.Rig, rigs[0].Ref)
 	m = tuneModel{Item: it, Rigs: rigs, Extra: x, Keys: keyNames, Layouts: sheet.Layouts(), Caution: sound.Caution, State: stateOf(it)}
-	if m.Gone, err = p.goneRig(ctx, x.Rig, rigs); err != nil {
+	if !slices.ContainsFunc(rigs, func(c rigOption) bool { return c.Ref == x.Rig }) {
+		m.Gone = &goneRig{ID: x.Rig, Instead: rigs[0].Title}
+		m.Gone.Title, err = workbench.TrashedRig(ctx, p.studio, x.Rig)
+	}
+	if err != nil {
 		return m, err
 	}
 	m.State.Extra, err = json.Marshal(x)
@@ -91,16 +95,6 @@ func (p tunePages) model(ctx context.Context, it *studio.Item, x report.TuneSett
 type goneRig struct {
 	ID, Title string // Title is "" when it is not in the trash either
 	Instead   string // the title of the one that is shown
-}
-
-// goneRig tells what became of a rig that is not among those to choose from;
-// nil when it is.
-func (p tunePages) goneRig(ctx context.Context, ref string, rigs []rigOption) (*goneRig, error) {
-	if slices.ContainsFunc(rigs, func(c rigOption) bool { return c.Ref == ref }) {
-		return nil, nil
-	}
-	title, err := workbench.TrashedRig(ctx, p.studio, ref)
-	return &goneRig{ref, title, rigs[0].Title}, err
 }
 
 // begin keeps a tune that has a head and no notes, and shows an empty neck to
