@@ -32,7 +32,9 @@ func pictured(t *testing.T) *draw.Drawing {
 	if err != nil {
 		t.Fatal(err)
 	}
-	grip := func(p steel.Placement, c *pitch.Chord, strings ...int) neck.View { return neck.Grip(r, p, 0, strings, c) }
+	grip := func(p steel.Placement, c *pitch.Chord, strings ...int) neck.View {
+		return neck.Grip(r, p, 0, strings, c)
+	}
 	d, err := neck.Page("Low Tide", []neck.View{
 		neck.Chord(r, chord), neck.Scale(r, chord.Root, scale),
 		grip(steel.Placement{Kind: steel.Straight, First: 1, Last: 6, FirstFret: 5, LastFret: 5}, &chord, 1, 2, 3),
