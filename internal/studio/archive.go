@@ -1,11 +1,15 @@
 package studio
 
 import (
+	"archive/zip"
 	"bytes"
+	"compress/flate"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"io"
 	"strings"
 	"time"
 )
@@ -116,3 +120,29 @@ type BadArchive struct{ Say string }
 func (b *BadArchive) Error() string { return b.Say }
 
 func bad(format string, a ...any) error { return &BadArchive{fmt.Sprintf(format, a...)} }
+
+// broken says what is wrong with a file of an archive, in place of the words of the
+// library that met it.
+func broken(err error) string {
+	var syntax *json.SyntaxError
+	var kind *json.UnmarshalTypeError
+	var moment *time.ParseError
+	var packed flate.CorruptInputError
+	switch {
+	case errors.Is(err, zip.ErrChecksum), errors.Is(err, zip.ErrFormat), errors.As(err, &packed):
+		return "it is damaged"
+	case errors.Is(err, zip.ErrAlgorithm):
+		return "it is packed in a way that is not known here"
+	case errors.Is(err, io.EOF), errors.Is(err, io.ErrUnexpectedEOF):
+		return "it is broken off"
+	case errors.As(err, &syntax):
+		return fmt.Sprintf("it is not JSON near byte %d", syntax.Offset)
+	case errors.As(err, &moment):
+		return fmt.Sprintf("%q is no time", moment.Value)
+	case errors.As(err, &kind) && kind.Field != "":
+		return fmt.Sprintf("a %s is no value for %q", kind.Value, kind.Field)
+	case errors.As(err, &kind):
+		return fmt.Sprintf("a %s stands where another kind of value should", kind.Value)
+	}
+	return err.Error()
+}

@@ -34,7 +34,7 @@ type opened struct {
 func openArchive(r io.ReaderAt, size int64, dir string) (*opened, error) {
 	z, err := zip.NewReader(r, size)
 	if err != nil {
-		return nil, bad("this is no zip file: %v", err)
+		return nil, bad("this is no zip file, or its end is missing")
 	}
 	a := &opened{files: map[string]*zip.File{}, seen: map[string]bool{}, left: maxArchived, rigs: &form.Rigs{}}
 	for _, f := range z.File {
@@ -134,7 +134,7 @@ func (a *opened) readJSON(name string, read func(*decoder) error) error {
 	}
 	in, err := f.Open()
 	if err != nil {
-		return bad("%s in the archive can't be read: %v", name, err)
+		return bad("%s in the archive can't be read: %s", name, broken(err))
 	}
 	defer in.Close()
 	dec := newDecoder(in, &a.left)
@@ -147,7 +147,7 @@ func (a *opened) readJSON(name string, read func(*decoder) error) error {
 	if err == nil || errors.As(err, &ours) || errors.As(err, &machine) {
 		return err
 	}
-	return bad("%s in the archive can't be read: %v", name, err)
+	return bad("%s in the archive can't be read: %s", name, broken(err))
 }
 
 // readItem reads an item's list and keeps it when it is in order.
@@ -275,14 +275,14 @@ func (a *opened) unpack(name string, most int64) ([]byte, error) {
 	}
 	r, err := a.files[name].Open()
 	if err != nil {
-		return nil, fmt.Errorf("the file %q can't be unpacked: %v", name, err)
+		return nil, fmt.Errorf("the file %q can't be unpacked: %s", name, broken(err))
 	}
 	defer r.Close()
 	most = min(most, a.left)
 	b, err := io.ReadAll(io.LimitReader(r, most+1))
 	switch {
 	case err != nil:
-		return nil, fmt.Errorf("the file %q can't be unpacked: %v", name, err)
+		return nil, fmt.Errorf("the file %q can't be unpacked: %s", name, broken(err))
 	case int64(len(b)) > most:
 		return nil, fmt.Errorf("the file %q unpacks to more than %d bytes", name, most)
 	}
@@ -371,7 +371,7 @@ func (d *decoder) skip() error {
 func (d *decoder) open(want json.Delim, called string) error {
 	t, err := d.Token()
 	if err == nil && t != want {
-		err = fmt.Errorf("%v stands where %s should", t, called)
+		err = fmt.Errorf("“%v” stands where %s should", t, called)
 	}
 	return err
 }
@@ -412,10 +412,15 @@ func (d *decoder) array(element func() error) error {
 
 // end reports whether nothing follows.
 func (d *decoder) end() error {
-	if _, err := d.Token(); !errors.Is(err, io.EOF) {
+	_, err := d.Token()
+	var syntax *json.SyntaxError
+	switch {
+	case errors.Is(err, io.EOF):
+		return nil
+	case err == nil, errors.As(err, &syntax):
 		return errors.New("more follows its end")
 	}
-	return nil
+	return err
 }
 
 // spool is a file in which pieces of text wait.
