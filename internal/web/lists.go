@@ -15,6 +15,17 @@ type lists struct {
 	abouts *cache[string]
 }
 
+// maxAbouts is how many bytes of words about items are kept: those of 100,000 items, the
+// most that a studio takes in at once. When fewer were kept, a list of more would be
+// read anew each time, since it drops what it needs next.
+const maxAbouts = 100_000 * aboutBytes
+
+// aboutBytes is what the words about one item take as a rule, with what the cache
+// itself needs.
+const aboutBytes = 300
+
+func newLists(st *studio.Studio) *lists { return &lists{st, newCache[string](maxAbouts)} }
+
 // row is an item in a list, with a line about it.
 type row struct {
 	*studio.Heading
@@ -61,6 +72,6 @@ func (l *lists) about(ctx context.Context, h *studio.Heading) (string, error) {
 			return "", 0, err
 		}
 		about := workbench.About(it)
-		return about, int64(len(about)) + 200, nil // with what the cache itself needs
+		return about, max(aboutBytes, int64(len(about))+200), nil
 	})
 }

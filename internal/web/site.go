@@ -68,7 +68,7 @@ func New(ctx context.Context, st *studio.Studio, o Options) (*Site, error) {
 		return nil, err
 	}
 	shelf := &shelf{st, newCache[*rig.Rig](8 << 20)}
-	lists := &lists{st, newCache[string](1 << 20)}
+	lists := newLists(st)
 	sounds := &sounds{newCache[[]byte](192 << 20), heavy}
 	placer := &placer{st, shelf, newCache[*workbench.Tab](64 << 20), light}
 	door := &door{
