@@ -2,7 +2,6 @@ package web
 
 import (
 	"context"
-	"encoding/json"
 	"net/http"
 	"net/url"
 
@@ -22,47 +21,9 @@ func stateOf(it *studio.Item) report.Item {
 	}
 }
 
-// change is what a page's script asks to be kept; what is absent stays.
-type change struct {
-	Base  int             `json:"base"`
-	Title *string         `json:"title"`
-	Body  *string         `json:"body"`
-	Extra json.RawMessage `json:"extra"`
-	Why   string          `json:"why"`
-}
-
-// of returns an item's content with the change.
-func (c *change) of(it *studio.Item) (studio.Content, error) {
-	out := it.Content
-	if c.Title != nil {
-		out.Title = *c.Title
-	}
-	if c.Body != nil {
-		out.Body = *c.Body
-	}
-	if len(c.Extra) > 0 {
-		out.Extra = c.Extra
-	}
-	// A rig goes by the title in its own text.
-	if it.Kind == studio.Rig && c.Body != nil {
-		if own, err := workbench.RigContent(out.Body); err == nil {
-			out.Title = own.Title
-		}
-	}
-	return out, workbench.Keepable(it.Kind, out)
-}
-
-// reason says why a revision is kept.
-func (c *change) reason() string {
-	if c.Why == "" || len(c.Why) > 200 {
-		return "written"
-	}
-	return c.Why
-}
-
 // save keeps a new revision of an item.
 func (p itemPages) save(r *http.Request) (any, error) {
-	ask, err := readJSON[change](r)
+	ask, err := readJSON[workbench.Change](r)
 	if err != nil {
 		return nil, err
 	}
@@ -71,11 +32,11 @@ func (p itemPages) save(r *http.Request) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	c, err := ask.of(it)
+	c, err := ask.Of(it)
 	if err != nil {
 		return nil, err
 	}
-	it, err = p.studio.Save(r.Context(), id, ask.Base, c, ask.reason())
+	it, err = p.studio.Save(r.Context(), id, ask.Base, c, ask.Reason())
 	if err != nil {
 		return nil, err
 	}

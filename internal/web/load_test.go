@@ -381,16 +381,20 @@ func TestGivenUpWorkEnds(t *testing.T) {
 		t.Fatal(err)
 	}
 	q := s.site.tabs.light
-	ended := make(chan error, 2)
+	ended, begun := make(chan error, 2), make(chan bool, 1)
 	q.ended = func(err error) { ended <- err }
+	q.granted = func(string, []string) {
+		select {
+		case begun <- true:
+		default:
+		}
+	}
 	for _, path := range []string{"/rank", "/shown?rig=lap6-c6"} {
 		ctx, leave := context.WithCancel(context.Background())
-		time.AfterFunc(100*time.Millisecond, leave)
+		go func() { <-begun; leave() }()
 		if status, b, err := s.send(ctx, cookie, "GET", "/tunes/"+it.ID+path, ""); err == nil {
 			t.Errorf("%s was answered with %d, %.100q before it was given up", path, status, b)
 		}
-	}
-	for range 2 {
 		select {
 		case err := <-ended:
 			if !errors.Is(err, context.Canceled) {
@@ -398,6 +402,10 @@ func TestGivenUpWorkEnds(t *testing.T) {
 			}
 		case <-time.After(time.Minute):
 			t.Fatal("work goes on for nobody")
+		}
+		select { // its later turns are not the next one's
+		case <-begun:
+		default:
 		}
 	}
 }
