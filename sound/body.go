@@ -8,111 +8,129 @@ import (
 
 // voice is what makes one kind of instrument sound like itself.
 type voice struct {
-	loss decay
 	// pick is how far from the bridge the fingers pluck, in mm.
 	pick float64
 	// pickup is how far from the bridge the pickup sits, in mm; 0 for an
 	// acoustic instrument.
 	pickup float64
-	// modes are the body's resonances; straight is how much of the strings'
-	// pull is heard without them.
+	// modes are the resonances that the bridge takes part in; straight is how much
+	// of the strings' pull is heard without them.
 	modes    []mode
 	straight float64
-	// scatter is how many weak resonances fill the band above the listed ones,
-	// and how strong they are.
+	// scatter is how many weak resonances fill the band above 350 Hz, and how
+	// strong they are. The strings do not feel them.
 	scatter      int
 	scatterLevel float64
 	shape        []biquad // filters after the resonances, in order
-	// bridge is how much of what one string does to the bridge gets into another.
-	// At full resonance, where that string builds up over its whole decay, the
-	// answer lies some 24 dB below the first for 5e-4 (our figures: solid
-	// instruments, whose bridge hardly moves, have the least).
-	bridge float64
-	room   float64 // level of the room's answer
-	knock  float64 // how much of a hand or steel on the instrument is heard
+	snap         float64  // how much of a stroke's burst is heard
+	room         float64  // level of the room's answer
+	knock        float64  // how much of a hand or steel on the instrument is heard
 }
 
-// mode is one resonance: its frequency, its quality factor and its gain. The
-// sign says which way it moves; neighbours that move against each other leave
-// no hole between them.
-type mode struct{ hz, q, gain float64 }
+// mode is one resonance that the strings feel: its frequency, its quality factor,
+// how far the bridge gives way at it in s/kg, and how loud it is heard. The sign
+// of gain says which way it moves; neighbours that move against each other leave
+// no hole between them. The mass that moves follows: Q/(2π·hz·gives).
+type mode struct{ hz, q, gives, gain float64 }
 
-// voices holds the figures for each kind of body. Where instruments of a kind
-// have been measured in print the figures follow them: the air and top
-// resonances of flat-top guitars near 100 and 200 Hz (Fletcher and Rossing,
-// section 9.7); a cone's broad resonances between 200 Hz and 2 kHz and the
-// short decay of a string that drives one are from memory. Everything else was
-// set by measuring what came out against docs/sound.md.
+// voices holds the figures for each kind of body.
+//
+// Printed: the air and top resonances of flat-top guitars near 100 and 200 Hz and their
+// quality factors of 20 to 40 (Fletcher and Rossing, section 9.7, the quality factors from memory); whole-body
+// modes of a solid instrument at 55, 160, 372 and 472 Hz (D. Russell, modal tests of an electric
+// guitar, web page); of a single cone, that its bridge was measured and has broad modes (M. Rau and
+// J. O. Smith, International Symposium on Musical Acoustics, 2019; no figure of theirs was
+// seen). No measured modes were found for three cones or a hollow neck. Three
+// smaller cones of the same metal: each is stiffer, so the cone modes lie a third to a half
+// octave above the single cone's; the strings drive three at once through a T-shaped bridge, so each gives less and
+// the sound dies later. A hollow neck lengthens the air's way and adds top: the
+// lowest pair lies below a flat-top's, and the damping of unbraced thin wood is higher.
+//
+// The last mode of an acoustic body, broad and unheard, stands for all that is not listed.
+// How far each mode gives way is ours, set so that notes last and scatter as
+// docs/sound.md says; the wooden ones give a third of what Q/(2π·f·m) with the 0.06 to 0.2 kg from
+// memory of guitar tops would say, since more would pull notes out of tune by over 2 cents.
 var voices = map[rig.Body]voice{
 	rig.SquareNeckResonator: {
-		loss: decay{open: 3.2, slope: 0.45, high: 0.5, bar: 0.72},
 		pick: 90,
 		modes: []mode{
-			{118, 5, 0.45}, {206, 4, -0.65}, {292, 4.5, 0.7}, {415, 4, -0.85}, {590, 4, 1.0}, {840, 3.5, -1.2},
-			{1180, 3.5, 1.5}, {1650, 3.5, -1.8}, {2280, 3, 1.9}, {3150, 3, -1.7}, {4300, 3, 1.3}, {6000, 2.5, -0.7},
+			{118, 7, 0.00097, 0.35}, {206, 7, 0.0019, -0.6}, {292, 7, 0.0028, 0.8}, {415, 7, 0.0032, -1.1}, {590, 7, 0.0038, 1.4}, {840, 7, 0.0038, -1.7},
+			{1180, 7, 0.0035, 1.8}, {1650, 7, 0.0032, -1.8}, {2280, 7, 0.0028, 1.7}, {3150, 6, 0.0023, -1.4}, {4300, 6, 0.0015, 1.1}, {6200, 5, 0.00097, -0.9},
+			{700, 0.5, 0.0025, 0},
 		},
-		scatter: 28, scatterLevel: 0.3,
-		shape:  []biquad{highPass(75, 0.7), peak(2400, 0.5, 4), lowPass(9000, 0.6)},
-		bridge: 5e-4, room: 0.16, knock: 1,
+		straight: 0.22,
+		scatter:  28, scatterLevel: 0.35,
+		shape: []biquad{highPass(75, 0.7), peak(1250, 0.6, 6)},
+		snap:  0.8, room: 0.16, knock: 1,
 	},
 	rig.Tricone: {
-		loss: decay{open: 4.0, slope: 0.42, high: 0.62, bar: 0.76},
 		pick: 90,
 		modes: []mode{
-			{132, 5, 0.45}, {188, 5, -0.55}, {305, 4, 0.7}, {460, 4, -0.8}, {700, 3.5, 0.95}, {1060, 3.5, -1.1},
-			{1500, 3.5, 1.3}, {2150, 4, -1.7}, {2900, 4, 2.0}, {3800, 4, -2.0}, {5100, 3.5, 1.7}, {7000, 3, -1.1},
+			{132, 8, 0.003, 0.5}, {248, 9, 0.0053, -0.7}, {385, 10, 0.0056, 0.7}, {560, 10, 0.0073, -0.6}, {800, 10, 0.0083, 0.6}, {1130, 10, 0.011, -0.7},
+			{1560, 10, 0.0097, 1.0}, {2150, 9, 0.009, -1.7}, {2900, 8, 0.0075, 2.2}, {3900, 7, 0.006, -2.3}, {5300, 6, 0.0045, 2.0}, {7400, 6, 0.003, -1.5},
+			{700, 0.5, 0.0045, 0},
 		},
-		scatter: 36, scatterLevel: 0.34,
-		shape:  []biquad{highPass(85, 0.7), peak(3600, 0.5, 4), lowPass(11000, 0.6)},
-		bridge: 5e-4, room: 0.18, knock: 0.8,
+		straight: 0.2,
+		scatter:  36, scatterLevel: 0.4,
+		shape: []biquad{highPass(95, 0.7), peak(900, 0.7, -5), peak(4500, 0.6, 3)},
+		snap:  0.52, room: 0.18, knock: 0.8,
 	},
 	rig.HollowNeckAcoustic: {
-		loss: decay{open: 3.4, slope: 0.5, high: 0.36, bar: 0.74},
 		pick: 105,
 		modes: []mode{
-			{96, 7, 0.4}, {178, 9, -0.55}, {228, 8, 0.5}, {318, 8, -0.45}, {402, 8, 0.5}, {540, 7, -0.5},
-			{720, 6, 0.5}, {980, 5, -0.5}, {1350, 5, 0.45}, {1850, 4, -0.4}, {2600, 3.5, 0.35}, {3800, 3, -0.25},
+			{92, 8, 0.0038, 0.4}, {172, 9, 0.0076, -0.65}, {228, 9, 0.0093, 0.75}, {318, 9, 0.01, -0.65}, {402, 9, 0.01, 0.7}, {540, 9, 0.0093, -0.65},
+			{720, 8, 0.0093, 0.6}, {980, 7, 0.0076, -0.65}, {1350, 6, 0.0064, 0.75}, {1850, 6, 0.0051, -0.75}, {2600, 6, 0.0038, 0.65}, {3800, 6, 0.0026, -0.45},
+			{700, 0.5, 0.0035, 0},
 		},
-		scatter: 30, scatterLevel: 0.14,
-		shape:  []biquad{highPass(65, 0.7), lowPass(6500, 0.6), peak(2600, 0.5, -5)},
-		bridge: 6e-4, room: 0.17, knock: 1.2,
+		straight: 0.15,
+		scatter:  30, scatterLevel: 0.15,
+		shape: []biquad{highPass(65, 0.7), peak(2600, 0.5, -3), lowPass(7500, 0.6)},
+		snap:  1.15, room: 0.17, knock: 1.2,
 	},
 	rig.RoundNeckAcoustic: {
-		loss: decay{open: 3.8, slope: 0.5, high: 0.38, bar: 0.72},
 		pick: 110,
 		modes: []mode{
-			{101, 7, 0.45}, {196, 9, -0.6}, {242, 8, 0.5}, {370, 8, -0.5}, {465, 8, 0.5}, {610, 7, -0.5},
-			{830, 6, 0.5}, {1120, 5, -0.5}, {1550, 5, 0.45}, {2200, 4, -0.45}, {3100, 3.5, 0.4}, {4500, 3, -0.3},
+			{101, 10, 0.0037, 0.4}, {196, 12, 0.0074, -0.65}, {242, 10, 0.008, 0.65}, {370, 12, 0.0088, -0.6}, {465, 12, 0.0088, 0.6}, {610, 12, 0.0086, -0.6},
+			{830, 10, 0.008, 0.6}, {1120, 10, 0.0074, -0.7}, {1550, 8, 0.0062, 0.75}, {2200, 7, 0.0049, -0.75}, {3100, 6, 0.0037, 0.6}, {4500, 6, 0.0025, -0.45},
+			{700, 0.5, 0.0035, 0},
 		},
-		scatter: 30, scatterLevel: 0.15,
-		shape:  []biquad{highPass(65, 0.7), lowPass(8500, 0.6), peak(3000, 0.5, 2)},
-		bridge: 6e-4, room: 0.17, knock: 1.2,
+		straight: 0.16,
+		scatter:  30, scatterLevel: 0.16,
+		shape: []biquad{highPass(65, 0.7), peak(3200, 0.5, 3)},
+		snap:  0.9, room: 0.17, knock: 1.2,
 	},
 	rig.LapSteel: {
-		loss: decay{open: 13, slope: 0.4, high: 1.0, bar: 0.62},
 		pick: 110, pickup: 62,
+		modes:    []mode{{55, 30, 0.004, 0}, {160, 30, 0.003, 0}, {372, 35, 0.002, 0}, {472, 35, 0.002, 0}},
 		straight: 1,
 		// The pickup's own resonance, then a clean amplifier and its loudspeaker.
 		shape: []biquad{
 			lowPass(3900, 1.7), highPass(70, 0.7), peak(180, 0.8, 1.5), peak(520, 0.8, -2), peak(2600, 0.9, 3.5),
-			lowPass(5200, 0.9), lowPass(6400, 0.55),
+			lowPass(4200, 0.7),
 		},
-		bridge: 1.2e-4, room: 0.14, knock: 0.12,
+		snap: 0.4, room: 0.14, knock: 0.12,
 	},
 	rig.PedalSteel: {
-		loss: decay{open: 15, slope: 0.4, high: 1.15, bar: 0.64},
 		pick: 120, pickup: 38,
+		modes:    []mode{{48, 30, 0.003, 0}, {140, 30, 0.0025, 0}, {330, 35, 0.0015, 0}, {450, 35, 0.0015, 0}},
 		straight: 1,
 		shape: []biquad{
 			lowPass(4600, 1.5), highPass(75, 0.7), peak(160, 0.8, 2), peak(800, 0.7, -3.5), peak(3000, 0.9, 3),
-			lowPass(5600, 0.9), lowPass(7000, 0.55),
+			lowPass(5600, 0.9),
 		},
-		bridge: 1.2e-4, room: 0.2, knock: 0.08,
+		snap: 0.4, room: 0.2, knock: 0.08,
 	},
 }
 
+// aside gives how a mode is heard left and right. Low modes radiate to all sides alike, high
+// ones do not: up to 5 dB apart from 1 kHz on (our figure).
+func aside(r *noise, m mode) (left, right float64) {
+	lean := 0.3 * min(1, m.hz/1000) * r.next()
+	return m.gain * (1 + lean), m.gain * (1 - lean)
+}
+
 // body turns the pull of the strings at the bridge, or what the pickup senses,
-// into what is heard left and right.
+// into what is heard left and right, the bridge's own modes left out.
 type body struct {
 	modes       []resonance
 	left, right []float64 // gain of each mode to each side
@@ -126,42 +144,53 @@ type body struct {
 const bodySeed = 0x51ab
 
 func newBody(v voice) *body {
-	b := &body{straight: v.straight, stereo: len(v.modes) > 0}
-	r := noise(bodySeed)
-	add := func(m mode) {
-		// Low modes radiate to all sides alike, high ones do not: up to 5 dB apart
-		// from 1 kHz on (our figure).
-		lean := 0.3 * min(1, m.hz/1000) * r.next()
-		b.modes = append(b.modes, newResonance(m.hz, m.q))
-		b.left = append(b.left, m.gain*(1+lean))
-		b.right = append(b.right, m.gain*(1-lean))
-	}
-	for _, m := range v.modes {
-		add(m)
-	}
+	b := &body{straight: v.straight, stereo: v.scatter > 0}
+	r := noise(bodySeed + 1)
 	for i := range v.scatter {
-		// Spread evenly by ratio from 350 Hz to 7 kHz, each a little off its place.
+		// Spread evenly by ratio from 350 Hz to 11 kHz, each a little off its place.
 		u := (float64(i) + 0.5 + 0.45*r.next()) / float64(v.scatter)
-		hz := 350 * math.Pow(20, u)
-		add(mode{hz, 22 + 10*r.next(), v.scatterLevel * (0.7 + 0.3*r.next()) * math.Copysign(1, r.next()) * math.Pow(hz/350, -0.15)})
+		hz := 350 * math.Pow(31, u)
+		m := mode{hz: hz, q: 22 + 10*r.next(), gain: v.scatterLevel * (0.7 + 0.3*r.next()) * math.Copysign(1, r.next()) * math.Pow(hz/350, -0.1)}
+		b.modes = append(b.modes, newResonance(m.hz, m.q))
+		l, rt := aside(&r, m)
+		b.left, b.right = append(b.left, l), append(b.right, rt)
 	}
-	for len(b.modes)%abreast != 0 {
-		b.modes = append(b.modes, resonance{}) // silent
-		b.left, b.right = append(b.left, 0), append(b.right, 0)
-	}
+	b.fill()
 	for c := range b.shape {
 		b.shape[c] = append([]biquad(nil), v.shape...)
 	}
 	return b
 }
 
-// process hears one block. left and right are overwritten.
+// fill makes the modes up to a whole number of those worked abreast.
+func (b *body) fill() {
+	for len(b.modes)%abreast != 0 {
+		b.modes = append(b.modes, resonance{}) // silent
+		b.left, b.right = append(b.left, 0), append(b.right, 0)
+	}
+}
+
+// addModes adds a bridge's modes, for what sounds without the strings.
+func (b *body) addModes(modes []mode, bridge *bridge) {
+	for k, m := range modes {
+		if m.gain != 0 {
+			b.modes = append(b.modes, newResonance(m.hz, m.q))
+			b.left, b.right = append(b.left, bridge.left[k]), append(b.right, bridge.right[k])
+		}
+	}
+	b.fill()
+}
+
+// process hears one block of what the strings pull, adding to what left and right hold of
+// the bridge's modes.
 func (b *body) process(in, left, right []float64) {
 	for i, x := range in {
-		left[i] = b.straight * x
+		left[i] += b.straight * x
 	}
 	if b.stereo {
-		copy(right, left)
+		for i, x := range in {
+			right[i] += b.straight * x
+		}
 		for k := 0; k < len(b.modes); k += abreast {
 			b.ring((*[abreast]resonance)(b.modes[k:]), (*[abreast]float64)(b.left[k:]), (*[abreast]float64)(b.right[k:]), in, left, right)
 		}

@@ -11,11 +11,11 @@ const (
 
 // maxLimiting is how far at most the limiter is made to work, in dB; a piece
 // with taller peaks stays quieter than asked.
-const maxLimiting = 9.0
+const maxLimiting = 12.0
 
 // level brings the lead to a loudness and keeps every true peak of lead, click
-// and their sum under the ceiling.
-func level(lead, tick *Audio, lufs float64) {
+// and their sum under the ceiling. What is in the lead already is turned up and down with it.
+func level(lead, tick *Audio, lufs float64, with ...*Audio) {
 	highest := 20 * math.Log10(float64(samplePeak(lead.Channels)))
 	if !math.IsInf(highest, -1) {
 		now := integrated(lead.Channels, nil)
@@ -25,35 +25,49 @@ func level(lead, tick *Audio, lufs float64) {
 		}
 		most := Ceiling - highest + maxLimiting
 		by := min(lufs-now, most)
-		scale(lead, by)
-		// Limiting takes some loudness away: give it back once.
-		if gain := limit(lead, tick); gain != nil {
-			after := integrated(lead.Channels, gain)
-			if !math.IsInf(after, -1) {
-				scale(lead, min(max(lufs-after, 0), 3, max(0, most-by)))
+		scale(lead, by, with...)
+		// Limiting takes some loudness away: give it back, and what that costs once more.
+		for range 2 {
+			gain := limit(lead, tick)
+			if gain == nil {
+				break
 			}
+			after := integrated(lead.Channels, gain)
+			if math.IsInf(after, -1) {
+				break
+			}
+			more := min(max(lufs-after, 0), 3, max(0, most-by))
+			if more < 0.1 {
+				break
+			}
+			scale(lead, more, with...)
+			by += more
 		}
 	}
 	if gain := limit(lead, tick); gain != nil {
-		apply(lead, gain)
+		apply(lead, gain, with...)
 		apply(tick, gain)
-		settle(lead, tick)
+		settle(lead, tick, with...)
 	}
 }
 
-func scale(a *Audio, decibels float64) {
+func scale(a *Audio, decibels float64, with ...*Audio) {
 	g := float32(math.Pow(10, decibels/20))
-	for _, c := range a.Channels {
-		for i := range c {
-			c[i] *= g
+	for _, a := range append(with, a) {
+		for _, c := range a.Channels {
+			for i := range c {
+				c[i] *= g
+			}
 		}
 	}
 }
 
-func apply(a *Audio, gain []float32) {
-	for _, c := range a.Channels {
-		for i := range c {
-			c[i] *= gain[i]
+func apply(a *Audio, gain []float32, with ...*Audio) {
+	for _, a := range append(with, a) {
+		for _, c := range a.Channels {
+			for i := range c {
+				c[i] *= gain[i]
+			}
 		}
 	}
 }
@@ -129,7 +143,7 @@ func slidingMin(out, in []float32, width int) {
 
 // settle turns everything down by what is still over the ceiling: the gain's
 // own movement can put a peak between two samples.
-func settle(lead, tick *Audio) {
+func settle(lead, tick *Audio, with ...*Audio) {
 	most := float32(max(truePeak(lead.Channels), truePeak(tick.Channels)))
 	for _, c := range lead.Channels {
 		overMixPeaks(c, tick.Channels[0], most, func(_ int, peak float32) float32 {
@@ -138,7 +152,7 @@ func settle(lead, tick *Audio) {
 		})
 	}
 	if over := 20*math.Log10(float64(most)) - Ceiling; over > 0 {
-		scale(lead, -over)
+		scale(lead, -over, with...)
 		scale(tick, -over)
 	}
 }

@@ -14,14 +14,15 @@ const minDelay = 3.0
 // loop is one polarisation of a string: a delay line read between its samples,
 // a loss filter and a stiffness filter, fed back on itself. It is the
 // single-delay-loop form of a waveguide: one round trip from the bridge to the
-// bar and back.
+// steel and back.
 type loop struct {
 	buf  []float64 // a power of two long, and its first taps again at the end
 	mask int
 	w    int // where the next sample is written
 
-	gain, pole float64 // loss filter: y = gain·(1+pole)·x − pole·y'
-	lossState  float64
+	loss lossFilter
+	lows [shelves]float64
+	past [16]float64 // what went into the loss filter's sharp part, by l.w
 
 	allpass float64 // coefficient of each stiffness section, −1 < allpass ≤ 0
 	section [dispersers]float64
@@ -49,7 +50,8 @@ func newLoop(longest float64) *loop {
 // clear stops the string dead, keeping its length and filters.
 func (l *loop) clear() {
 	clear(l.buf)
-	l.lossState = 0
+	l.lows = [shelves]float64{}
+	l.past = [16]float64{}
 	l.section = [dispersers]float64{}
 }
 
@@ -83,21 +85,34 @@ func (l *loop) move(d float64, n int) {
 	l.step = (d - l.delay) / float64(n)
 }
 
-// next feeds one sample in and gives the wave that arrives at the bridge. keep
-// is a further gain for one round trip: 1 rings freely, less is a hand on the
-// string.
-func (l *loop) next(in, keep float64) float64 {
+// arrive gives the wave that arrives at the bridge now. keep is a further gain
+// for one round trip: 1 rings freely, less is a hand on the string.
+//
+// While the line grows or shrinks by step samples a sample, each wave in it is
+// raised or lowered by 1 − step: then the energy over the frequency stays what it
+// was, as it does when the end of a string is moved slowly (P. Ehrenfest's adiabatic
+// principle; J. Pakarinen et al., Computer Music Journal 32(3), 2008, 42, on the need for
+// it). An octave up makes the wave twice as high.
+func (l *loop) arrive(keep float64) float64 {
 	if l.step != 0 {
 		l.delay += l.step
 		l.spread()
+		keep *= 1 - l.step
 	}
 	// The samples wanted lie in a row, the oldest first.
 	from := (l.w - l.whole - (reach - 1)) & l.mask
 	x := (*[reach]float64)(l.buf[from : from+reach])
 	t := &l.taps
-	y := t[5]*x[0] + t[4]*x[1] + (t[3]*x[2] + t[2]*x[3]) + (t[1]*x[4] + t[0]*x[5])
-	y = l.gain*(1+l.pole)*y - l.pole*l.lossState
-	l.lossState = y
+	v := t[5]*x[0] + t[4]*x[1] + (t[3]*x[2] + t[2]*x[3]) + (t[1]*x[4] + t[0]*x[5])
+	s0 := l.lows[0] + shelfPoles[0]*(v-l.lows[0])
+	s1 := l.lows[1] + shelfPoles[1]*(v-l.lows[1])
+	s2 := l.lows[2] + shelfPoles[2]*(v-l.lows[2])
+	l.lows[0], l.lows[1], l.lows[2] = s0, s1, s2
+	v = l.loss.straight*v + l.loss.low[0]*s0 + l.loss.low[1]*s1 + l.loss.low[2]*s2
+	q, w := &l.past, l.w
+	q[w&15] = v
+	mid := q[(w-4)&15]
+	y := mid - l.loss.sharp/16*(v+q[(w-8)&15]-4*(q[(w-2)&15]+q[(w-6)&15])+6*mid)
 	if a := l.allpass; a != 0 {
 		s := &l.section
 		y0 := a*y + s[0]
@@ -107,14 +122,17 @@ func (l *loop) next(in, keep float64) float64 {
 		s[0], s[1], s[2], s[3] = y-a*y0, y0-a*y1, y1-a*y2, y2-a*y3
 		y = y3
 	}
-	y = y*keep + in
+	return y * keep
+}
+
+// leave sends a wave off from the bridge.
+func (l *loop) leave(y float64) {
 	at := l.w & l.mask
 	l.buf[at] = y
 	if at < reach {
 		l.buf[at+l.mask+1] = y
 	}
 	l.w++
-	return y
 }
 
 // loudest returns the largest magnitude in the line.
@@ -131,13 +149,7 @@ func (l *loop) loudest() float64 {
 	return math.Max(high, -low)
 }
 
-// polePhaseDelay returns the phase delay in samples of the loss filter at ω
-// radians a sample: 1/(1 + p·z⁻¹) turns by −arg(1 + p·e^−jω).
-func polePhaseDelay(pole, w float64) float64 {
-	return math.Atan2(-pole*math.Sin(w), 1+pole*math.Cos(w)) / w
-}
-
-// allpassPhaseDelay returns the phase delay in samples of all stiffness sections
+// allpassPhaseDelay gives the phase delay in samples of all stiffness sections
 // together, (a + z⁻¹)/(1 + a·z⁻¹) each, at ω radians a sample.
 func allpassPhaseDelay(a, w float64) float64 {
 	if a == 0 {

@@ -6,27 +6,73 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/dsp/fourier"
+
+	"lapwright/rig"
 )
 
-// The loss filter gives the wanted round-trip gain at both of its frequencies.
-func TestLossFilterMeetsBothRates(t *testing.T) {
-	d := decay{open: 4, slope: 0.45, high: 0.5, bar: 0.7}
-	for _, f := range []float64{41, 82, 196, 440, 1319, 2637} {
-		for _, barred := range []bool{false, true} {
-			gain, pole := d.lossFilter(f, barred, 1)
-			fh := min(max(4000, 2.5*f), 12000)
-			for _, at := range []float64{f, fh} {
-				w := 2 * math.Pi * at / Rate
-				h := cmplx.Abs(complex(gain*(1+pole), 0) / (1 + complex(pole, 0)*cmplx.Exp(complex(0, -w))))
-				want := math.Exp(-d.rate(f, at, barred) / f)
-				// A tenth of a per mille of gain is a per cent of decay time at most here.
-				if math.Abs(h-want) > 1e-4*want {
-					t.Errorf("string at %g Hz (barred %v): gain %.6f at %g Hz, want %.6f", f, barred, h, at, want)
+// The loss filter follows the law of losses: over the strings of the built-in
+// rigs, at pitches over their range, open and under the steel, each partial up to 10 kHz
+// decays in 0.75 to 1.4 times the time that the law gives (which is not noticed:
+// H. Järveläinen and T. Tolonen, Journal of the Audio Engineering Society 49, 2001, from
+// memory; 0.6 to 1.6 times below 100 Hz), and no partial, nor any frequency at all, gains.
+func TestLossFilterFollowsTheLaw(t *testing.T) {
+	checked := 0
+	for _, r := range rig.Builtins() {
+		for s := range r.Strings {
+			w := wiringOf(r, s, 0)
+			for _, up := range []float64{0, 4.5, 12, 19} {
+				f1 := w.openHz * math.Exp2(up/12)
+				table := newLossTable(w.loss, w.openHz, w.openHz*4)
+				for _, barred := range []bool{false, true} {
+					l := table.filter(f1, barred)
+					for n := 1.0; n*f1 < 10000; n++ {
+						got := -math.Log(cmplx.Abs(l.at(2*math.Pi*n*f1/Rate))) * f1
+						want := w.loss.rate(f1, n*f1, barred)
+						if want > 0.2*f1 { // over before it is heard: it need only be so
+							want = got
+							if got < 0.12*f1 {
+								t.Errorf("%s, string %d, %.0f Hz: %.2f/s at %.0f Hz, which should be gone", r.Name, s+1, f1, got, n*f1)
+							}
+						}
+						checked++
+						most, least := want/0.75, want/1.4
+						if f1 < 100 { // the thickest: what their bending takes up high is more than the filter can do alone
+							most, least = want*1.6, want/1.6
+						}
+						if got < least || got > most {
+							t.Errorf("%s, string %d, %.0f Hz (barred %v): %.2f/s at %.0f Hz, the law gives %.2f", r.Name, s+1, f1, barred, got, n*f1, want)
+						}
+					}
+					sum := l.straight
+					for _, c := range l.low {
+						sum += c
+						if c < 0 {
+							t.Errorf("%s, string %d: a shelf of %g", r.Name, s+1, c)
+						}
+					}
+					if l.straight < 0 || sum > 1 || l.sharp < 0 || l.sharp > 1 {
+						t.Errorf("%s, string %d: the filter's parts %v sum to %g", r.Name, s+1, l, sum)
+					}
 				}
 			}
-			if pole <= -1 || pole > 0 {
-				t.Errorf("string at %g Hz: pole %g is not that of a loss", f, pole)
-			}
+		}
+	}
+	if checked < 1000 {
+		t.Fatalf("only %d partials were compared", checked)
+	}
+}
+
+// The law gives what its source's own plain string has: Q of 2010, 2700, 3160, 3480,
+// 3470 and 2690 at 196 Hz to 8 kHz (worked out from the constants of C. Issanchou et al., 2017: 1.17 g/m,
+// 0.43 mm, 180.5 N, B of 1.87e-5 at 1.002 m).
+func TestLossLawOfAPrintedString(t *testing.T) {
+	const mu, pull, length, d, b = 1.17e-3, 180.5, 1.002, 0.43, 1.87e-5
+	l := lossLaw(mu, d/1000, pull, b*pull*length*length/(math.Pi*math.Pi), plainBending, plainFriction)
+	for i, f := range []float64{196, 500, 1000, 2000, 4000, 8000} {
+		want := []float64{2010, 2700, 3160, 3480, 3470, 2690}[i]
+		got := math.Pi * f / l.rate(0, f, false)
+		if math.Abs(got-want) > 0.02*want {
+			t.Errorf("Q at %g Hz is %.0f, want %.0f", f, got, want)
 		}
 	}
 }
@@ -35,11 +81,18 @@ func TestLossFilterMeetsBothRates(t *testing.T) {
 // measured on what a loop gives back of an impulse.
 func TestPhaseDelaysAreThoseOfTheFilters(t *testing.T) {
 	const n = 16384
-	for _, c := range []struct{ pole, allpass, delay float64 }{
-		{-0.1, 0, 50}, {-0.35, -0.6, 120.37}, {-0.2, -0.8, 333.5}, {0, -0.3, 31.99}, {-0.5, -0.1, 18.01},
+	for _, c := range []struct {
+		loss           lossFilter
+		allpass, delay float64
+	}{
+		{lossFilter{0.6, [3]float64{0.1, 0.1, 0.2}, 0}, 0, 50},
+		{lossFilter{0.2, [3]float64{0.1, 0.3, 0.4}, 0.5}, -0.6, 120.37},
+		{lossFilter{0.9, [3]float64{0, 0.05, 0.05}, 1}, -0.8, 333.5},
+		{lossFilter{1, [3]float64{}, 0.2}, -0.3, 31.99},
+		{lossFilter{0, [3]float64{0, 0, 1}, 0}, -0.1, 18.01},
 	} {
 		l := newLoop(2000)
-		l.gain, l.pole, l.allpass = 1, c.pole, c.allpass
+		l.loss, l.allpass = c.loss, c.allpass
 		l.setDelay(c.delay)
 		out := make([]float64, n)
 		for i := range out {
@@ -47,26 +100,21 @@ func TestPhaseDelaysAreThoseOfTheFilters(t *testing.T) {
 			if i == 0 {
 				in = 1
 			}
-			y := l.next(in, 1)
-			out[i] = y - in // one trip, before it goes round again
-			at := (l.w - 1) & l.mask
-			l.buf[at] = in
-			if at < reach {
-				l.buf[at+l.mask+1] = in
-			}
+			out[i] = l.arrive(1) // one trip, and it does not go round again
+			l.leave(in)
 		}
 		spectrum := fourier.NewFFT(n).Coefficients(nil, out)
 		for _, hz := range []float64{60, 250, 1000} {
 			k := int(math.Round(hz * n / Rate))
 			w := 2 * math.Pi * float64(k) / n
-			want := c.delay + polePhaseDelay(c.pole, w) + allpassPhaseDelay(c.allpass, w)
+			want := c.delay - cmplx.Phase(c.loss.at(w))/w + allpassPhaseDelay(c.allpass, w)
 			// The phase is known up to whole turns: compare within one.
 			turn := 2 * math.Pi / w
 			got := -cmplx.Phase(spectrum[k]) / w
 			off := math.Remainder(got-want, turn)
 			// A hundredth of a sample is 0.2 cents at 600 Hz.
 			if math.Abs(off) > 0.01 {
-				t.Errorf("pole %g, allpass %g, delay %g: %.4f samples off at %g Hz", c.pole, c.allpass, c.delay, off, hz)
+				t.Errorf("loss %v, allpass %g, delay %g: %.4f samples off at %g Hz", c.loss, c.allpass, c.delay, off, hz)
 			}
 		}
 	}

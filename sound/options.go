@@ -22,6 +22,9 @@ const MaxSeconds = 900
 // MaxCountIn is the most bars of count-in.
 const MaxCountIn = 8
 
+// MaxContact is the most that the steel's own noise can be raised by.
+const MaxContact = 4
+
 // DefaultLoudness is the loudness the lead is brought to, in LUFS: what AES
 // TD1008 recommends for music.
 const DefaultLoudness = -16.0
@@ -47,6 +50,9 @@ type Options struct {
 	Click bool
 	// Dry leaves out the room.
 	Dry bool
+	// Contact is the level of the steel's own noise, sliding, landing and lifting: nil
+	// for 1, as it is; 0 leaves it out exactly; at most MaxContact.
+	Contact *float64
 	// Loudness is what the lead is brought to, in LUFS; 0 means DefaultLoudness,
 	// otherwise −40 to −10.
 	Loudness float64
@@ -61,6 +67,14 @@ type Options struct {
 // ErrStopped is the error when Options.Progress asked to stop.
 var ErrStopped = errors.New("stopped before the sound was finished")
 
+// contact returns the level of the steel's own noise.
+func (o Options) contact() float64 {
+	if o.Contact == nil {
+		return 1
+	}
+	return *o.Contact
+}
+
 // settled fills in the defaults and refuses what is out of range.
 func (o Options) settled() (Options, error) {
 	if o.Speed == 0 {
@@ -70,6 +84,8 @@ func (o Options) settled() (Options, error) {
 		o.Loudness = DefaultLoudness
 	}
 	switch {
+	case !(o.contact() >= 0 && o.contact() <= MaxContact):
+		return o, refuse("a level of the steel's noise of %v is not between 0 and %d", o.contact(), MaxContact)
 	case !(o.Speed >= SlowestSpeed && o.Speed <= FastestSpeed):
 		return o, refuse("speed %v is not between %v and %v", o.Speed, SlowestSpeed, FastestSpeed)
 	case o.CountIn < 0 || o.CountIn > MaxCountIn:

@@ -2,11 +2,13 @@ package sound
 
 import (
 	"math"
+	"slices"
 
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/tab"
 	"lapwright/tune"
+	"lapwright/wire"
 )
 
 // ringOut is how long a recording goes on after the written music, and fade how
@@ -20,11 +22,12 @@ const (
 // on it.
 const blockSize = 1024
 
-// Stems are the parts of one recording, apart: the same length, and their sum
-// is what Render gives.
+// Stems are the parts of one recording, apart and of the same length. Lead and
+// Click together are what Render gives; Contact is in Lead.
 type Stems struct {
-	Lead  *Audio // the instrument, stereo
-	Click *Audio // the count-in and click, mono; silent when neither was asked for
+	Lead    *Audio // the instrument, stereo
+	Click   *Audio // the count-in and click, mono; silent when neither was asked for
+	Contact *Audio // what of Lead, on both sides, is the steel sliding and landing; mono
 }
 
 // length returns how many samples the recording has.
@@ -77,15 +80,18 @@ func renderBlocks(t *tab.Tab, o Options, block int) (*Stems, error) {
 	tick := &Audio{Channels: [][]float32{make([]float32, n)}}
 	m := assemble(t.Rig, sc, o)
 	pull, left, right := make([]float64, block), make([]float64, block), make([]float64, block)
-	clicks := make([]float64, block)
+	clicks, touch := make([]float64, block), make([]float64, block)
+	contact := &Audio{Channels: [][]float32{make([]float32, n)}}
 	told := 0
 	for at := 0; at < n; at += block {
 		size := min(block, n-at)
+		m.touch = touch[:size]
 		m.next(pull[:size], left[:size], right[:size], clicks[:size], at)
 		for i := range size {
 			lead.Channels[0][at+i] = float32(left[i])
 			lead.Channels[1][at+i] = float32(right[i])
 			tick.Channels[0][at+i] = float32(clicks[i])
+			contact.Channels[0][at+i] = float32(touch[i])
 		}
 		if o.Progress != nil && at-told >= Rate {
 			told = at
@@ -95,18 +101,28 @@ func renderBlocks(t *tab.Tab, o Options, block int) (*Stems, error) {
 		}
 	}
 	fadeOut(lead)
-	level(lead, tick, o.Loudness)
+	fadeOut(contact)
+	level(lead, tick, o.Loudness, contact)
 	if o.Progress != nil && !o.Progress(1) {
 		return nil, ErrStopped
 	}
-	return &Stems{lead, tick}, nil
+	return &Stems{Lead: lead, Click: tick, Contact: contact}, nil
 }
 
 // machine is everything that sounds, joined up.
 type machine struct {
 	strings []*stringModel
-	bridge  bridge
+	bridge  *bridge
+	senses  bool    // a pickup hears the strings, not the air
+	snap    float64 // how much of the strokes' bursts there is
 	knocks  *knocker
+	contact float64   // level of the steel's own noise
+	touch   []float64 // where it is put for the block in hand; nil when nobody asks
+	rubbed  float64   // its force in this sample
+	rubbing []float64 // and in the block in hand
+	aside   [2][]float64
+	lands   *knocker // the steel laid down and lifted
+	sounds  *body    // the body as it is heard by
 	body    *body
 	room    *room
 	click   *click
@@ -115,12 +131,19 @@ type machine struct {
 // assemble builds the machine for a rig and a score.
 func assemble(r *rig.Rig, sc *score, o Options) *machine {
 	v := voices[r.Body]
-	m := &machine{bridge: bridge{gain: v.bridge}, body: newBody(v), click: &click{beats: sc.beats}, knocks: newKnocker(sc.knocks, v.knock, o.Seed)}
+	m := &machine{body: newBody(v), click: &click{beats: sc.beats}, knocks: newKnocker(sc.knocks, v.knock, o.Seed), lands: newKnocker(sc.landings, v.knock, o.Seed+1), contact: o.contact(), sounds: newBody(v), senses: v.pickup > 0, snap: v.snap}
+	wires := make([]wiring, len(r.Strings))
+	impedances := make([]float64, len(r.Strings))
 	for s := range r.Strings {
-		open := pitch.Equal(float64(r.OpenKey(s+1, 0)), r.Reference)
-		sensed := v.pickup / float64(r.Scale) * Rate / float64(open)
+		wires[s] = wiringOf(r, s, v.pickup)
+		impedances[s] = wires[s].z
+	}
+	m.bridge = newBridge(v, impedances)
+	told := m.bridge.answers()
+	m.sounds.addModes(v.modes, m.bridge)
+	for s := range r.Strings {
 		seed := (o.Seed+1)*0x9e3779b97f4a7c15 ^ uint64(s+1)*0xbf58476d1ce4e5b9
-		m.strings = append(m.strings, newString(sc.parts[s], float64(r.Reference), float64(open), v.loss, r.Strings[s].Wire.Inharmonicity(r.Scale, open), r.Strings[s].Wire.Wound, sensed, seed))
+		m.strings = append(m.strings, newString(sc.parts[s], float64(r.Reference), wires[s], told, seed))
 	}
 	level := v.room
 	if o.Dry {
@@ -130,22 +153,102 @@ func assemble(r *rig.Rig, sc *score, o Options) *machine {
 	return m
 }
 
+// wiringOf works out what string index s of a rig is made of, its pickup so many mm from the bridge.
+func wiringOf(r *rig.Rig, s int, pickup float64) wiring {
+	w := r.Strings[s].Wire
+	open := pitch.Equal(float64(r.OpenKey(s+1, 0)), r.Reference)
+	mu := float64(w.MassPerLength())
+	// Lengthways a wave runs at √(E·A/μ); the string is held at both ends, and
+	// its odd resonances show (Pakarinen, Penttinen and Bank, Journal of the Acoustical
+	// Society of America 122, 2007: 1400 and 4200 Hz on a guitar's lowest, whatever the fret).
+	speed := math.Sqrt(wire.YoungsModulus * w.CoreArea() / mu)
+	first := speed / (2 * float64(r.Scale) / 1000)
+	turns := 0.0
+	if w.Wound {
+		turns = 1000 / float64(w.WrapDiameter()) // close turns
+	}
+	return wiring{
+		turns: turns, length: float64(r.Scale) / 1000,
+		openHz: float64(open), z: math.Sqrt(float64(w.Tension(r.Scale, open)) * mu),
+		loss: lossOf(r, w, open), stiff: w.Inharmonicity(r.Scale, open),
+		pickup: pickup / float64(r.Scale) * Rate / float64(open), rails: [2]float64{first, 3 * first},
+	}
+}
+
 // next makes one block from absolute sample at on.
 func (m *machine) next(pull, left, right, clicks []float64, at int) {
-	clear(pull)
 	clear(clicks)
-	for from := 0; from < len(pull); {
-		size := min(grid-(at+from)%grid, len(pull)-from)
-		m.bridge.begin(at+from, size)
-		for _, s := range m.strings {
-			s.add(pull[from:from+size], &m.bridge, at+from)
-		}
-		from += size
+	m.rubbing = append(m.rubbing[:0], pull...)
+	m.rubbing = slices.Grow(m.rubbing[:0], len(pull))[:len(pull)]
+	for i := range pull {
+		m.step(&pull[i], &left[i], &right[i], at+i)
+		m.rubbing[i] = m.rubbed
 	}
 	m.knocks.add(pull, at)
 	m.body.process(pull, left, right)
+	m.addContact(left, right, at)
 	m.room.process(left, right)
 	m.click.add(clicks, at)
+}
+
+// addContact adds the steel's own noise. The body passes it on as it does the strings'
+// pull, but the strings do not feel it, so that it can be left out exactly.
+func (m *machine) addContact(left, right []float64, at int) {
+	if m.contact == 0 {
+		clear(m.touch)
+		return
+	}
+	m.lands.add(m.rubbing, at)
+	m.aside[0] = append(m.aside[0][:0], m.rubbing...)
+	m.aside[1] = append(m.aside[1][:0], m.rubbing...)
+	clear(m.aside[0])
+	clear(m.aside[1])
+	m.sounds.process(m.rubbing, m.aside[0], m.aside[1])
+	for i := range m.rubbing {
+		v := m.contact * 0.5 * (m.aside[0][i] + m.aside[1][i])
+		left[i] += v
+		right[i] += v
+		if m.touch != nil {
+			m.touch[i] = v
+		}
+	}
+}
+
+// step sounds the strings and the bridge in sample at.
+func (m *machine) step(pull, left, right *float64, at int) {
+	if at%grid == 0 {
+		if at%(64*grid) == 0 {
+			m.bridge.look()
+		}
+		for _, s := range m.strings {
+			s.control(at, m.bridge.loud)
+		}
+	}
+	arriving, struck, sensed := 0.0, 0.0, 0.0
+	m.rubbed = 0
+	for _, s := range m.strings {
+		m.rubbed += s.rub.next(&s.rubNoise)
+		if s.active {
+			arriving += s.arrive(at)
+			if s.burst.left > 0 {
+				struck += s.burst.next(&s.noise)
+			}
+		}
+	}
+	force, l, r := m.bridge.move(arriving + m.snap*struck)
+	for _, s := range m.strings {
+		if s.active {
+			s.leave(m.bridge.v)
+			if s.history != nil {
+				sensed += s.sense(s.arrivedUp)
+			}
+		}
+	}
+	*left, *right = 0.5*l, 0.5*r
+	*pull = 0.5 * force
+	if m.senses {
+		*pull = sensed + m.snap*struck
+	}
 }
 
 // fadeOut lets the last of the ringing die smoothly.

@@ -71,19 +71,19 @@ func TestNodesInBlocksOfAnySize(t *testing.T) {
 	}
 	nodes := map[string]func() func(l, r []float64, at int){
 		"string": func() func(l, r []float64, at int) {
-			s := newString(sc.parts[1], 440, 330, voices[rig.LapSteel].loss, 1e-5, true, 30, 5)
+			s := newString(sc.parts[1], 440, wiringOf(builtin(t, "lap6-c6"), 1, 62), newBridge(voices[rig.LapSteel], nil).answers(), 5)
 			// The first things happen after the count-in: bring them forward.
 			first := s.actions[0].at
 			for i := range s.actions {
 				s.actions[i].at -= first
 			}
-			b := &bridge{}
-			return func(l, _ []float64, at int) {
-				for from := 0; from < len(l); {
-					size := min(grid-(at+from)%grid, len(l)-from)
-					b.begin(at+from, size)
-					s.add(l[from:from+size], b, at+from)
-					from += size
+			return func(l, _ []float64, at int) { alone(s, l, at) }
+		},
+		"bridge": func() func(l, r []float64, at int) {
+			b := newBridge(voices[rig.SquareNeckResonator], []float64{0.3, 0.5})
+			return func(l, r []float64, at int) {
+				for i := range l {
+					_, l[i], r[i] = b.move(in[at+i])
 				}
 			}
 		},
@@ -216,7 +216,8 @@ func TestNoClicks(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		m := assemble(tb.Rig, sc, Options{Dry: true})
+		none := 0.0 // the steel's own noise is one of its own
+		m := assemble(tb.Rig, sc, Options{Dry: true, Contact: &none})
 		n := 2 * Rate
 		pull, l, r, k := make([]float64, n), make([]float64, n), make([]float64, n), make([]float64, n)
 		m.next(pull, l, r, k, 0)
@@ -232,8 +233,14 @@ func TestNoClicks(t *testing.T) {
 		if change > 1.5*first {
 			t.Errorf("%s: third difference %.2g where it changes, %.2g in the first pluck", c.what, change, first)
 		}
-		if (strings.HasPrefix(c.what, "glide") || c.what == "palm") && change > 0.15*first {
-			t.Errorf("%s: third difference %.2g, %.2g in the pluck: it has no stroke of its own", c.what, change, first)
+		// What has no stroke of its own is no rougher than the note was just before it.
+		// A glide up may be as much rougher as its waves come higher and faster: (7 frets)⁴ is 5, halved
+		// by what the string loses meanwhile.
+		before, during := jerk(0.35, 0.45), jerk(0.5, 1.2)
+		if strings.HasPrefix(c.what, "glide") || c.what == "palm" {
+			if most := map[string]float64{"glide": 2.5, "glide down": 1, "palm": 1}[c.what]; during > most*before {
+				t.Errorf("%s: third difference %.2g, %.2g just before: it has a stroke of its own", c.what, during, before)
+			}
 		}
 	}
 }

@@ -73,6 +73,7 @@ type sitting struct {
 type score struct {
 	parts      []part // by string
 	knocks     []knock
+	landings   []knock // the steel laid down and lifted
 	beats      []beat
 	steelTimes []SteelTime
 	sittings   []sitting
@@ -81,6 +82,12 @@ type score struct {
 	music      float64 // seconds of music
 	end        float64 // when the last written note is over
 }
+
+// landLevel and liftLevel are the knocks of the steel laid on the strings and taken off, ours.
+const (
+	landLevel = 0.012
+	liftLevel = 0.005
+)
 
 // knock is a hand or the bar touching the instrument.
 type knock struct {
@@ -170,6 +177,7 @@ func write(t *tab.Tab, o Options) (*score, error) {
 		p := &w.sc.parts[s]
 		slices.SortStableFunc(p.actions, func(a, b action) int { return cmp.Compare(a.at, b.at) })
 	}
+	slices.SortStableFunc(w.sc.landings, func(a, b knock) int { return cmp.Compare(a.at, b.at) })
 	slices.SortStableFunc(w.sc.knocks, func(a, b knock) int { return cmp.Compare(a.at, b.at) })
 	return w.sc, nil
 }
@@ -298,7 +306,10 @@ func (w *scribe) layBar(st *tab.Stroke, at float64, m move) {
 		to = at - min(landing, gap/4)
 		from = to - min(reachMost, gap/2)
 		if st.Placement.Kind != steel.Lifted {
-			w.sc.knocks = append(w.sc.knocks, knock{max(0, sampleAt(to)), 0.012})
+			w.sc.landings = append(w.sc.landings, knock{max(0, sampleAt(to)), landLevel})
+		}
+		if w.laid.Kind != steel.Lifted {
+			w.sc.landings = append(w.sc.landings, knock{max(0, sampleAt(from)), liftLevel})
 		}
 	}
 	w.addSteelTime(from, w.laid)

@@ -2,6 +2,7 @@ package sound
 
 import (
 	"math"
+	"math/cmplx"
 
 	"lapwright/pitch"
 	"lapwright/tab"
@@ -10,7 +11,7 @@ import (
 // Rate is the sample rate of everything here, in samples a second.
 const Rate = 48000
 
-// grid is how many samples pass between two looks at where the bar is. It is
+// grid is how many samples pass between two looks at where the steel is. It is
 // counted from the start of the piece, so blocks of any size see the same; in
 // between the loop's length changes evenly.
 const grid = 32
@@ -45,7 +46,7 @@ const (
 	lift             // it leaves before
 )
 
-// sweep moves a string's pitch to a key number between two samples. The bar
+// sweep moves a string's pitch to a key number between two samples. The steel
 // starts and stops gently: its place, and so the string's length, follows the
 // smoothest path there is (least jerk, 10u³ − 15u⁴ + 6u⁵; T. Flash and N. Hogan,
 // Journal of Neuroscience 5(7), 1985).
@@ -75,46 +76,45 @@ type stringModel struct {
 	part
 	a4        float64
 	openHz    float64 // without steel or bender
-	loss      decay
-	stiff     float64 // inharmonicity B of the open string, as far as it is let be heard
-	stretch   float64 // what it does to partials near stretchAt, in cents
-	wound     bool
-	pickup    float64 // samples from the pickup to the bridge and back; 0 senses the bridge itself
+	z         float64 // wave impedance √(T·μ) in kg/s
+	losses    *lossTable
+	answers   *answers // of the bridge
+	stiff     float64  // inharmonicity B of the open string, as far as it is let be heard
+	pickup    float64  // samples from the pickup to the bridge and back; 0 senses the bridge itself
 	noise     noise
 	up, along *loop // moving at right angles to the top, and along it
-	wash      *loop // set going by the other strings through the bridge
-	washing   bool
-	own       [bridgeDelay]float64 // what it gave the bridge itself
+	burst     burst
+	rub       rub
+	rubNoise  noise   // its own, so that nothing else changes with it
+	length    float64 // vibrating length of the open string, in m
 
 	nextAction, nextSweep, nextWobble int
 	period, startPeriod               float64 // now, and where the running sweep began
 	barred                            bool
-	sounding                          bool
+	sounding                          bool // plucked, and not yet still
+	active                            bool // anything moves on it
 
-	exciteAge        int // samples since the last pluck; −1 when spent
-	excite           action
-	excitePeriod     float64
-	keep, keepTo     float64 // gain of one round trip by the hand
-	keepSteps        int
-	dampedAt         int     // when a hand was last laid on it
-	scrape, scrapeTo float64 // level of the sliding noise
-	scrapeStep       float64
-	scrapeLow        float64
-	history          []float64 // for the pickup
-	historyAt        int
-	pickupWhole      int
-	pickupFraction   float64
-	clickLow         float64
+	exciteAge      int // samples since the last pluck; −1 when spent
+	excite         action
+	excitePeriod   float64
+	keep, keepTo   float64 // gain of one round trip by the hand
+	keepSteps      int
+	dampedAt       int     // when a hand was last laid on it
+	arrivedUp      float64 // the waves at the bridge in this sample
+	arrivedAlong   float64
+	history        []float64 // for the pickup
+	historyAt      int
+	pickupWhole    int
+	pickupFraction float64
 }
 
-// alongLonger and alongLevel describe the motion along the top: the bridge
-// takes less from it, so it is quieter and lasts longer, and it is a shade
-// sharper. Together the two give the decay in two stages that is heard on real
-// strings (Fletcher and Rossing, section 2.12, for the effect; our figures).
+// alongShare and alongCents describe the motion along the top: a pick that
+// leaves the string at an angle sets it going too, and the bridge takes next to nothing
+// from it, so it lasts longer. Together the two give the decay in two stages that is
+// heard where the body takes much (Fletcher and Rossing, section 2.12, for the effect; our figures).
 const (
-	alongLonger = 1.7
-	alongLevel  = 0.25
-	alongCents  = 0.5
+	alongShare = 0.7
+	alongCents = 0.3
 )
 
 // minHz bounds the pitch of a string from below, and with it the loops' size.
@@ -123,27 +123,43 @@ const minHz = 20
 // maxHz is the highest fundamental that a loop can hold with its filters.
 const maxHz = 5000
 
-func newString(p part, a4, openHz float64, loss decay, stiff float64, wound bool, pickup float64, seed uint64) *stringModel {
-	s := &stringModel{part: p, a4: a4, openHz: openHz, loss: loss, wound: wound, pickup: pickup, noise: noise(seed), keep: 1, keepTo: 1, exciteAge: -1}
-	s.stiff, s.stretch = audibleStiffness(openHz, stiff)
+// wiring is what a string is made of and where it is heard.
+type wiring struct {
+	openHz float64
+	z      float64 // wave impedance in kg/s
+	loss   wireLoss
+	stiff  float64    // inharmonicity B of the open string
+	pickup float64    // samples from the pickup to the bridge and back
+	rails  [2]float64 // its first resonances lengthways, in Hz
+	turns  float64    // of the wrap to a metre, 0 for a plain string
+	length float64    // in m, open
+}
+
+func newString(p part, a4 float64, w wiring, bridge *answers, seed uint64) *stringModel {
+	s := &stringModel{part: p, a4: a4, openHz: w.openHz, z: w.z, answers: bridge, pickup: w.pickup, noise: noise(seed), rubNoise: noise(seed ^ 0x5bd1e995), keep: 1, keepTo: 1, exciteAge: -1}
+	s.burst, s.rub, s.length = newBurst(w.rails), newRub(w), w.length
+	s.stiff = audibleStiffness(w.openHz, w.stiff)
 	s.period = s.periodOf(p.first)
-	longest := s.period
+	longest, shortest := s.period, s.period
 	for _, w := range p.sweeps {
-		longest = max(longest, s.periodOf(w.key))
+		longest, shortest = max(longest, s.periodOf(w.key)), min(shortest, s.periodOf(w.key))
 	}
 	longest = min(longest*1.05, Rate/minHz) // room for vibrato and centring
-	s.up, s.along, s.wash = newLoop(longest), newLoop(longest), newLoop(longest)
+	shortest /= 1.05
+	s.losses = newLossTable(w.loss, Rate/longest, Rate/shortest)
+	s.up, s.along = newLoop(longest), newLoop(longest)
 	s.startPeriod = s.period
+	s.stiffen()
 	s.tune()
 	s.place()
-	if pickup > 0 {
+	if s.pickup > 0 {
 		n := 8
-		for float64(n) < pickup+4 {
+		for float64(n) < s.pickup+4 {
 			n *= 2
 		}
 		s.history = make([]float64, n)
-		s.pickupWhole = int(pickup)
-		s.pickupFraction = pickup - float64(s.pickupWhole)
+		s.pickupWhole = int(s.pickup)
+		s.pickupFraction = s.pickup - float64(s.pickupWhole)
 	}
 	return s
 }
@@ -153,20 +169,10 @@ func (s *stringModel) periodOf(key float64) float64 {
 	return Rate / (s.a4 * math.Exp2((key-69)/12))
 }
 
-// tune sets the loss filters for the present pitch and works out what all
-// filters delay the fundamental by, so that the delay line can make up the
-// difference.
+// tune sets the loss filters for the present pitch.
 func (s *stringModel) tune() {
-	f := Rate / s.period
-	s.up.gain, s.up.pole = s.loss.lossFilter(f, s.barred, 1)
-	s.along.gain, s.along.pole = s.loss.lossFilter(f, s.barred, alongLonger)
-	s.wash.gain, s.wash.pole = s.up.gain, s.up.pole
-}
-
-// phaseAt returns the delay in samples of a loop's filters at the present pitch.
-func (s *stringModel) phaseAt(l *loop) float64 {
-	w := 2 * math.Pi / s.period
-	return polePhaseDelay(l.pole, w) + allpassPhaseDelay(l.allpass, w)
+	s.up.loss = s.losses.filter(Rate/s.period, s.barred)
+	s.along.loss = s.up.loss
 }
 
 // stiffen sets the stiffness filters for a note about to begin.
@@ -174,7 +180,7 @@ func (s *stringModel) stiffen() {
 	f := Rate / s.period
 	ratio := f / s.openHz
 	a := stiffness(f, s.stiff*ratio*ratio)
-	s.up.allpass, s.along.allpass, s.wash.allpass = a, a, a
+	s.up.allpass, s.along.allpass = a, a
 }
 
 // stretchAt is the frequency at which a string's stiffness is judged, in Hz,
@@ -185,40 +191,49 @@ func (s *stringModel) stiffen() {
 // this bound: light strings keep all of theirs.
 const (
 	stretchAt  = 2000.0
-	centreAt   = 1600.0
 	maxStretch = 2.0
 )
 
-// audibleStiffness returns the inharmonicity to use for an open string of
-// frequency f and inharmonicity b, and by how many cents its partials near
-// stretchAt are sharp of the fundamental's series: ½·B·n²·1200/ln 2.
-func audibleStiffness(f, b float64) (used, cents float64) {
+// audibleStiffness gives the inharmonicity to use for an open string of
+// frequency f and inharmonicity b: as much as sharpens its partials near
+// stretchAt, by ½·B·n²·1200/ln 2 cents, no more than is let be heard.
+func audibleStiffness(f, b float64) float64 {
 	n := stretchAt / f
 	full := 0.5 * b * n * n * 1200 / math.Ln2
-	cents = full / (1 + full/maxStretch)
-	if full == 0 {
-		return 0, 0
-	}
-	return b * cents / full, cents
+	return b / (1 + full/maxStretch)
 }
 
-// centred returns the period to tune the fundamental to so that the partials near
-// centreAt are in tune: those in the middle of the range that the ear goes by
-// (E. Terhardt, Psychoacoustic evaluation of musical sounds, Perception and
-// Psychophysics 23, 1978). The stretch grows with the square of frequency.
-func (s *stringModel) centred(period float64) float64 {
-	f := Rate / period
-	if f >= centreAt {
-		return period
-	}
-	return period * (1 + s.stretch*(centreAt*centreAt-f*f)/(stretchAt*stretchAt)*math.Ln2/1200)
-}
+// heardUpTo is the frequency in Hz up to which partials count for a string's
+// tuning, heardAfter the time in seconds after the stroke at which they are weighed.
+const (
+	heardUpTo  = 4500.0
+	heardAfter = 0.2
+)
 
-// lengths returns how long the two delay lines must be at the present pitch.
+// lengths gives how long the two delay lines must be at the present pitch. What
+// the filters and the bridge delay is taken off: its mean over the partials, each
+// weighed as the ear and any tuner weigh it, by how fast what is heard of it swings:
+// its power times n², the power being a pluck's, which falls with n², as the body
+// passes it on and as the string has lost by heardAfter. So the pitch that is heard
+// is right, and what stiffness and body do to single partials stays (on the partials
+// that the ear goes by: E. Terhardt, Psychoacoustic evaluation of musical sounds,
+// Perception and Psychophysics 23, 1978).
 func (s *stringModel) lengths() (up, along float64) {
-	period := s.centred(s.period)
-	up = period - s.phaseAt(s.up)
-	along = period*(1-alongCents*math.Ln2/1200) - s.phaseAt(s.along)
+	f := Rate / s.period
+	var own, bridge, weight float64
+	for n := 1.0; n == 1 || n*f < heardUpTo; n++ {
+		w := 2 * math.Pi * n / s.period
+		h := s.up.loss.at(w)
+		lag, heard := s.answers.lag(s.z, n*f)
+		p := heard * heard * math.Pow(cmplx.Abs(h), 2*f*heardAfter)
+		own += p * (allpassPhaseDelay(s.up.allpass, w) - cmplx.Phase(h)/w)
+		bridge += p * lag
+		weight += p
+	}
+	own /= weight
+	bridge /= weight
+	up = s.period - own - bridge
+	along = s.period*(1-alongCents*math.Ln2/1200) - own - bridge*alongLean*alongLean
 	return max(up, minDelay), max(along, minDelay)
 }
 
@@ -227,10 +242,9 @@ func (s *stringModel) place() {
 	up, along := s.lengths()
 	s.up.setDelay(up)
 	s.along.setDelay(along)
-	s.wash.setDelay(up)
 }
 
-// periodAt returns where the bar has the string at sample n, vibrato included.
+// periodAt returns where the steel has the string at sample n, vibrato included.
 // Calls must not go back in time.
 func (s *stringModel) periodAt(n int) (period float64, moving bool) {
 	period = s.startPeriod
@@ -265,12 +279,11 @@ func (s *stringModel) periodAt(n int) (period float64, moving bool) {
 	return period, moving
 }
 
-// control looks at the bar every grid samples and sets the loops moving so
+// control looks at the steel every grid samples and sets the loops moving so
 // that they are right at the next look.
-func (s *stringModel) control(n int, b *bridge) {
+func (s *stringModel) control(n int, shaken bool) {
 	was := s.period
 	next, moving := s.periodAt(n + grid)
-	s.scrapeStep = 0
 	if next == was {
 		if s.up.step != 0 || s.along.step != 0 {
 			s.place()
@@ -281,27 +294,26 @@ func (s *stringModel) control(n int, b *bridge) {
 		up, along := s.lengths()
 		s.up.move(up, grid)
 		s.along.move(along, grid)
-		s.wash.move(up, grid)
 	}
-	s.scrapeTo = 0
+	speed := 0.0
 	if moving {
-		// The noise of the steel grows with its speed; a wound string's wrap
-		// makes more of it.
-		level := 0.02
-		if s.wound {
-			level = 0.06
+		// The vibrating length goes with the period.
+		speed = math.Abs(next-was) * s.openHz / Rate * s.length * Rate / grid
+	}
+	s.rub.aim(speed)
+	if n%(64*grid) == 0 && s.exciteAge < 0 && s.burst.left == 0 {
+		still := s.up.loudest() < silence && s.along.loudest() < silence
+		if still {
+			s.sounding = false
 		}
-		s.scrapeTo = level * min(1, math.Abs(next-was)/was*20)
+		s.active = shaken || !still
+		if !s.active {
+			s.up.clear()
+			s.along.clear()
+		}
 	}
-	s.scrapeStep = (s.scrapeTo - s.scrape) / grid
-	if n%(64*grid) == 0 {
-		s.washing = b.loud || s.wash.loudest() > silence
-	}
-	if n%(64*grid) == 0 && s.sounding && s.exciteAge < 0 &&
-		s.up.loudest() < silence && s.along.loudest() < silence {
-		s.sounding = false
-		s.up.clear()
-		s.along.clear()
+	if s.nextAction < len(s.actions) && s.actions[s.nextAction].at < n+grid {
+		s.active = true
 	}
 }
 
@@ -323,6 +335,7 @@ func (s *stringModel) act(a action) {
 		s.excitePeriod = s.period
 		s.keepTo = 1
 		if a.fresh {
+			s.burst.start(a)
 			// The pick takes most of what was left of the last note with it.
 			s.keep = 0.2
 		}
@@ -363,94 +376,37 @@ func (s *stringModel) excitation() float64 {
 	from := min(e.from, 0.45*p)
 	part := from / p
 	v := edge(t/e.width) - edge((t-from)/e.width) - part*(edge(t/e.width)-edge((t-p)/e.width))
-	// A little of the pick's own click, high up and gone in 4 ms.
-	if t < 192 && e.fresh {
-		w := s.noise.next()
-		s.clickLow += 0.3 * (w - s.clickLow)
-		u := 1 - t/192
-		v += 0.03 * u * u * (w - s.clickLow)
-	}
 	s.exciteAge++
-	if t > p+e.width && t > 192 {
+	if t > p+e.width {
 		s.exciteAge = -1
 	}
 	return v * e.level
 }
 
-// add sounds the string from absolute sample n on and adds what is heard of it
-// to out. It shakes the bridge, and the bridge shakes it. A call may not reach
-// past the next multiple of grid.
-func (s *stringModel) add(out []float64, b *bridge, n int) {
-	if n%grid == 0 {
-		s.control(n, b)
+// arrive works out the waves that reach the bridge in sample at, and gives what
+// of them it feels. Control must have been called for this grid.
+func (s *stringModel) arrive(at int) float64 {
+	for s.nextAction < len(s.actions) && s.actions[s.nextAction].at <= at {
+		s.act(s.actions[s.nextAction])
+		s.nextAction++
 	}
-	for i := range out {
-		at := n + i
-		for s.nextAction < len(s.actions) && s.actions[s.nextAction].at <= at {
-			s.act(s.actions[s.nextAction])
-			s.nextAction++
-		}
-		if s.keepSteps > 0 {
-			s.keep += (s.keepTo - s.keep) / float64(s.keepSteps)
-			s.keepSteps--
-		}
-		y := 0.0
-		if s.sounding {
-			in := 0.0
-			if s.exciteAge >= 0 {
-				in = s.excitation()
-			}
-			if s.scrape != 0 || s.scrapeStep != 0 {
-				s.scrapeLow += 0.25 * (s.noise.next() - s.scrapeLow)
-				in += s.scrapeLow * s.scrape * 0.1
-				s.scrape += s.scrapeStep
-			}
-			y = s.up.next(in, s.keep) + alongLevel*s.along.next(in, s.keep)
-			b.push(at, y)
-		}
-		own := s.own[at&(bridgeDelay-1)]
-		s.own[at&(bridgeDelay-1)] = y
-		if s.washing {
-			y += s.wash.next(b.gain*(b.pull(at)-own), s.keep)
-		}
-		if s.history != nil {
-			y = s.sense(y)
-		}
-		out[i] += y
+	if s.keepSteps > 0 {
+		s.keep += (s.keepTo - s.keep) / float64(s.keepSteps)
+		s.keepSteps--
 	}
+	in := 0.0
+	if s.exciteAge >= 0 {
+		in = s.excitation()
+	}
+	s.arrivedUp = s.up.arrive(s.keep) + in
+	s.arrivedAlong = s.along.arrive(s.keep) + alongShare*in
+	return s.arrivedUp + alongLean*s.arrivedAlong
 }
 
-// bridge carries the motion of the plucked strings to all others: what one
-// gives it now reaches them bridgeDelay later. What they answer is not carried
-// on, so nothing can build up.
-type bridge struct {
-	gain float64
-	ring [2 * bridgeDelay]float64
-	loud bool // whether anything moved it lately
-	most float64
-}
-
-// bridgeDelay is in samples: 1.3 ms. It is more than grid, so that all strings
-// of a step hear the same past.
-const bridgeDelay = 64
-
-// begin makes room for samples n to n+size.
-func (b *bridge) begin(n, size int) {
-	for i := n; i < n+size; i++ {
-		v := &b.ring[i&(2*bridgeDelay-1)]
-		b.most = max(b.most, *v, -*v)
-		*v = 0
-	}
-	if n%(64*grid) == 0 {
-		b.loud = b.most > 1e-3
-		b.most = 0
-	}
-}
-
-func (b *bridge) push(n int, y float64) { b.ring[n&(2*bridgeDelay-1)] += y }
-
-func (b *bridge) pull(n int) float64 {
-	return b.ring[(n-bridgeDelay)&(2*bridgeDelay-1)]
+// leave sends the waves back from a bridge that moves at v in m/s.
+func (s *stringModel) leave(v float64) {
+	s.up.leave(s.arrivedUp - s.z*v)
+	s.along.leave(s.arrivedAlong - alongLean*s.z*v)
 }
 
 // sense returns what a pickup over the string hears: the wave passing towards
