@@ -4,6 +4,7 @@ import (
 	"bytes"
 	_ "embed"
 	"fmt"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -117,27 +118,44 @@ func readCatalogue(src []byte) ([]Tuning, error) {
 	return out, nil
 }
 
-// ParseGauges reads gauges written low to high in thousandths of an inch, w
-// for wound, such as "56w 42w 32w 24w 18 15"; what it gives is string 1 first.
-// Wound strings are nickel-plated over a typical core.
+// oneGauge is a gauge as packets print it: 14, .014, 0.014, 42w, .042 w, 0.36 mm.
+var oneGauge = regexp.MustCompile(`^(\d+\.?\d*|\.\d+)\s*(mm)?\s*([wW])?(?:\s+|$)`)
+
+// ParseGauges reads gauges written low to high as packets print them, w for
+// wound, such as "56w 42w 32w 24w 18 15"; what it gives is string 1 first. A
+// number below 1 is in inches, one before mm in millimetres, any other in
+// thousandths of an inch: no string is as thin as one of those. Wound strings
+// are nickel-plated over a typical core.
 func ParseGauges(text string) ([]wire.String, error) {
-	fields := strings.Fields(text)
-	out := make([]wire.String, len(fields))
-	for i, f := range fields {
-		digits, wound := strings.CutSuffix(f, "w")
-		thou, err := strconv.ParseFloat(digits, 64)
-		if err != nil {
-			return nil, fmt.Errorf("%q is no gauge: write thousandths of an inch, such as 16 or 42w", f)
+	out := []wire.String{}
+	for rest := strings.TrimSpace(text); rest != ""; {
+		m := oneGauge.FindStringSubmatch(rest)
+		if m == nil {
+			return nil, fmt.Errorf("%q is no gauge: write thousandths of an inch, such as 16 or 42w, inches such as .016, or 0.41 mm", strings.Fields(rest)[0])
 		}
-		s := wire.Plain(wire.MM(thou) * wire.Thou)
-		if wound {
-			s = wire.Wound(wire.MM(thou)*wire.Thou, wire.NickelPlated)
+		rest = rest[len(m[0]):]
+		size, err := strconv.ParseFloat(m[1], 64)
+		if err != nil {
+			return nil, fmt.Errorf("%q is no gauge", m[1])
+		}
+		d := wire.MM(size)
+		switch {
+		case m[2] != "":
+		case size < 1:
+			d *= 1000 * wire.Thou
+		default:
+			d *= wire.Thou
+		}
+		s := wire.Plain(d)
+		if m[3] != "" {
+			s = wire.Wound(d, wire.NickelPlated)
 		}
 		if bad := s.Check(); len(bad) > 0 {
 			return nil, bad[0]
 		}
-		out[len(out)-1-i] = s
+		out = append(out, s)
 	}
+	slices.Reverse(out)
 	return out, nil
 }
 
