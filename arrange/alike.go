@@ -13,8 +13,8 @@ import (
 // What it costs, in hundredths of a point, to play a stroke otherwise than the
 // same stroke of the same bar or half bar elsewhere: a phrase is learnt once.
 const (
-	costUnlike       = 250 // on other strings, at other frets, with other benders
-	costUnlikeHalf   = 150 // likewise, where only half the bar is the same
+	costUnlike       = 400 // on other strings, at other frets, with other benders
+	costUnlikeHalf   = 250 // likewise, where only half the bar is the same
 	costUnlikeFinger = 150 // with other fingers: more than it costs to use a finger again at an easy pace, less than at speed
 )
 
@@ -108,7 +108,7 @@ func (l *layer) unlike(g *grip.Grip, h grip.Hand) int32 {
 
 // sameGrip reports whether two grips are the same to the player's hands.
 func sameGrip(a, b *grip.Grip) bool {
-	return a.Strings == b.Strings && a.Frets == b.Frets && a.Benders == b.Benders
+	return a.Strings == b.Strings && a.Frets == b.Frets && a.Benders == b.Benders && a.Acts == b.Acts
 }
 
 // group is a set of phrases with the same notes: the moments at which they
@@ -160,7 +160,7 @@ func (g *group) best(work *Work, way []chosen, model []int, costs []Explained) (
 // appendKey writes down what sameGrip compares.
 func appendKey(key []byte, g *grip.Grip) []byte {
 	for i := range g.Strings {
-		key = append(key, byte(g.Strings[i]), byte(g.Frets[i]))
+		key = append(key, byte(g.Strings[i]), byte(g.Frets[i]), byte(g.Acts[i]))
 	}
 	return binary.LittleEndian.AppendUint16(key, uint16(g.Benders))
 }

@@ -26,6 +26,8 @@ type Result struct {
 	Work   Work
 	// Harmony tells what came of a harmony that was asked for; nil for none.
 	Harmony *Harmonised
+	// lowered says that the tune fits as written and is played lower (keepOctave).
+	lowered bool
 }
 
 // MaxMoments bounds the pieces that are arranged: 100,000 moments are some
@@ -133,6 +135,9 @@ func (r *Result) overall() float64 {
 		sum -= r.Events[i].Broken
 	}
 	sum += brokenPrice / 100 * float64(len(r.Tab.Compromises)+3*r.lost())
+	if r.lowered {
+		sum += keepOctave / 100.0 * float64(len(r.Tab.Strokes))
+	}
 	if r.Transposed%12 != 0 {
 		sum += keepKey / 100.0 * float64(len(r.Tab.Strokes))
 	}
@@ -149,6 +154,9 @@ func (o *Options) check(t *tune.Tune, r *rig.Rig) error {
 	}
 	if !o.Level.Known() {
 		return refuse("there is no player level \"%d\"", o.Level)
+	}
+	if int(o.Touch) >= len(touches) {
+		return refuse("there is no touch \"%d\"", o.Touch)
 	}
 	if o.Low < 0 || o.High < 0 || o.High > 0 && o.Low > o.High {
 		return refuse("the steel cannot be kept between frets \"%d\" and \"%d\"", o.Low, o.High)
@@ -175,7 +183,11 @@ func (q *request) arrangeIn(c Setting) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	return s.better(res, way, func() (*search, error) { return q.newSearch(c) })
+	if res, err = s.better(res, way, func() (*search, error) { return q.newSearch(c) }); err != nil {
+		return nil, err
+	}
+	res.lowered = c.Semitones <= -12 && q.written(leadNotes(q.perf.Moments()))
+	return res, nil
 }
 
 // pass is one step of an arrangement in one key, octave and capo. It works on the
@@ -224,7 +236,7 @@ func (q *request) newSearch(c Setting) (*search, error) {
 
 func (s *search) takeApart() error {
 	var err error
-	if s.p, err = newProblem(s.w, s.perf, s.n.Limits); err != nil {
+	if s.p, err = newProblem(s.w, s.perf, s.n.Limits, s.o.Touch == LightTouch && s.o.Harmony == NoHarmony); err != nil {
 		return err
 	}
 	switch n := len(s.p.moments); {

@@ -82,7 +82,9 @@ func TestChoices(t *testing.T) {
 		lines         []string
 		want          string
 	}{
-		{"a scale from open strings stays near the nut", "reso-open-g", "G", Options{},
+		{"a scale from open strings is hammered on off the beat", "reso-open-g", "G", Options{},
+			[]string{"G3 A3 B3 C4 D4 B3 G3:2"}, "3:0 3:h2 2:0 2:h1 1:0 2:0 3:0"},
+		{"a scale from open strings stays near the nut", "reso-open-g", "G", Options{Touch: PlainTouch},
 			[]string{"G3 A3 B3 C4 D4 B3 G3:2"}, "3:0 3:2 2:0 2:1 1:0 2:0 3:0"},
 		{"a chord of the tuning is laid square, with no slant", "lap6-c6", "F", Options{},
 			[]string{"F3+A3+C4:4 G3+B3+D4:4"}, "5:5+4:5"},

@@ -31,6 +31,9 @@ func (b *brute) alone(g *bruteGrip, m *bruteMoment) int64 {
 		}
 	}
 	if g.p.Slanted() {
+		if !b.sharp() {
+			c -= grip.CostSlantRound
+		}
 		c += int(math.Round(10*math.Abs(b.g.Angle(g.p)))) * grip.CostPerLean / 10
 		far, near := false, false
 		for j, s := range g.str {
@@ -56,7 +59,19 @@ func (b *brute) alone(g *bruteGrip, m *bruteMoment) int64 {
 			top = max(top, f)
 		}
 		if s > 0 && f == 0 && nt.long && g.node == 0 {
-			c += grip.CostOpenLong
+			if nt.slow {
+				c += grip.CostOpenSlow
+			} else {
+				c += grip.CostOpenLong
+			}
+		}
+		if s > 0 && f == 0 && g.node == 0 && g.act[j] != grip.On {
+			switch b.r.Habits.Open {
+			case rig.OpenSparing:
+				c += grip.CostOpenSparing
+			case rig.OpenAvoided:
+				c += grip.CostOpenAvoided
+			}
 		}
 		switch g.act[j] {
 		case grip.Gone:
@@ -76,13 +91,31 @@ func (b *brute) alone(g *bruteGrip, m *bruteMoment) int64 {
 			if nt.kind == grip.Slurred {
 				c += grip.CostSlurPlucked
 			}
-		case grip.Glide:
-			c += grip.CostGlide
-		case grip.Hammer, grip.Pull:
-			c += grip.CostHammer
+			if nt.kind == grip.Graced {
+				c += grip.CostGracePlucked
+			}
+		case grip.Glide, grip.Hammer, grip.Pull:
+			switch {
+			case nt.kind == grip.Stepped && nt.beat:
+				c += grip.CostJoinBeat
+			case nt.kind == grip.Stepped && nt.slow:
+				c += grip.CostJoinSlow
+			case nt.kind == grip.Stepped:
+				c += grip.CostJoin
+			case g.act[j] == grip.Glide:
+				c += grip.CostGlide
+			default:
+				c += grip.CostHammer
+			}
+			switch {
+			case g.act[j] != grip.Glide && !b.sharp():
+				c += grip.CostHammerRound
+			case g.act[j] == grip.Glide && nt.kind != grip.Glided && b.sharp():
+				c += grip.CostSlideSharp
+			}
 		}
 		if first && s > 0 && !going(nt.kind) {
-			c += grip.CostThick * max(0, s-(2*n+2)/3)
+			c += grip.CostThick * max(0, s-(n+2)/2)
 			if s > n/2 {
 				c += grip.CostDull * max(0, f-7)
 			}
@@ -138,6 +171,9 @@ func (b *brute) alone(g *bruteGrip, m *bruteMoment) int64 {
 // hand was last on the strings, −1 for never.
 func (b *brute) step(hand int, x, y *bruteGrip, mx, my *bruteMoment) (int64, bool) {
 	c := 0
+	if y.run > 0 && y.run != x.run+1 {
+		return 0, false
+	}
 	for j, n := range my.notes {
 		if n.from < 0 {
 			continue
@@ -156,15 +192,23 @@ func (b *brute) step(hand int, x, y *bruteGrip, mx, my *bruteMoment) (int64, boo
 			moves := fx != fy && fx > 0 && fy > 0
 			bends := fx == fy && mx.notes[n.from].key != n.key
 			width := math.Abs(float64(n.key - mx.notes[n.from].key))
-			if sx != sy || !moves && !bends || width > math.Floor(b.lim.GlideRate*float64(my.ms)/1000) {
+			most := math.Floor(b.lim.GlideRate * float64(my.ms) / 1000)
+			if n.kind == grip.Graced {
+				most = max(most, 3)
+			}
+			if sx != sy || !moves && !bends || width > most || x.node > 0 && n.kind != grip.Glided {
 				return 0, false
 			}
+		case grip.Pluck:
+			if n.kind == grip.Stepped && sx == sy {
+				c += 1000 * grip.CostPluckStep / my.ms
+			}
 		case grip.Hammer:
-			if sx != sy || fx != 0 {
+			if sx != sy || fx != 0 || x.node > 0 || !b.hammers(n, my) {
 				return 0, false
 			}
 		case grip.Pull:
-			if sx != sy || fx == 0 {
+			if sx != sy || fx == 0 || x.node > 0 || !b.hammers(n, my) {
 				return 0, false
 			}
 		}
@@ -180,7 +224,7 @@ func (b *brute) step(hand int, x, y *bruteGrip, mx, my *bruteMoment) (int64, boo
 			if laidX && len(mx.notes) > 0 && x.fret[0] > 0 && y.fret[0] > 0 && !going(my.notes[0].kind) {
 				rise, move := my.notes[0].key-mx.notes[0].key, b.handAt(y)-hand
 				if rise*move < 0 {
-					c += grip.CostContrary
+					c += grip.CostContrary + grip.CostContraryFar*max(0, int(math.Abs(float64(y.fret[0]-x.fret[0])))-2)
 				}
 			}
 		}
@@ -201,7 +245,7 @@ func (b *brute) step(hand int, x, y *bruteGrip, mx, my *bruteMoment) (int64, boo
 			far = max(far, b.handAt(y))
 		}
 		fret := int(12*math.Log2(float64(b.r.Scale)/(float64(b.r.Scale)-float64(far/10))) + 1e-6)
-		c += grip.CostLift + grip.CostLiftHigh*max(0, fret-5)
+		c += grip.CostLift + grip.CostLiftHigh*max(0, fret-3)
 	}
 	for i, bd := range b.r.Benders {
 		if x.set.Has(i) != y.set.Has(i) {
@@ -245,6 +289,14 @@ func (b *brute) step(hand int, x, y *bruteGrip, mx, my *bruteMoment) (int64, boo
 		c += grip.CostSkip * max(0, int(math.Abs(float64(lx-ly)))-2)
 	}
 	return int64(c), true
+}
+
+// sharp reports whether the steel has a sharp edge.
+func (b *brute) sharp() bool { return b.r.Habits.Edge == rig.SharpEdge }
+
+// hammers reports whether there is time to hammer on or pull off.
+func (b *brute) hammers(n bruteNote, m *bruteMoment) bool {
+	return n.kind == grip.Graced || b.lim.Hammer > 0 && float64(m.ms)/1000 >= b.lim.Hammer
 }
 
 func (b *brute) handAt(g *bruteGrip) int {

@@ -22,6 +22,9 @@ type bruteNote struct {
 	voice int
 	ref   tune.Ref
 	long  bool
+	len   tune.Ticks
+	slow  bool // a slow tune
+	beat  bool // on a beat that is plucked
 }
 
 type bruteMoment struct {
@@ -39,6 +42,7 @@ type bruteGrip struct {
 	str    []int
 	fret   []int
 	act    []grip.Act
+	run    int // notes running that are joined unasked
 	node   int
 	palm   bool
 	finger map[int]int
@@ -104,6 +108,8 @@ func (b *brute) readMoments(t *tune.Tune) {
 			}
 		}
 	}
+	quick := b.quick(t)
+	wasGrace, lastBar, lastPlace := false, -1, tune.Ticks(0)
 	for i, m := range tune.Moments(t) {
 		at := (float64(m.Bar) + float64(m.At)/float64(tune.Whole)) * secondsAWhole
 		bm := bruteMoment{number: t.Bars[m.Bar].Number, at: m.At, ms: min(max(int(math.Round(1000*(at-lastAt))), 40), 2000)}
@@ -112,8 +118,12 @@ func (b *brute) readMoments(t *tune.Tune) {
 		}
 		lastAt = at
 		taken := map[int]bool{}
+		// ended reports whether the note before lasts until now.
+		ended := func(before []bruteNote) bool {
+			return tune.Ticks(lastBar)*tune.Whole+lastPlace+before[0].len == tune.Ticks(m.Bar)*tune.Whole+m.At
+		}
 		for _, n := range m.Notes {
-			bn := bruteNote{key: n.Name.Key(), from: -1, voice: n.Ref.Voice, ref: n.Ref}
+			bn := bruteNote{key: n.Name.Key(), from: -1, voice: n.Ref.Voice, ref: n.Ref, len: n.Len, slow: !quick}
 			bn.long = float64(n.Len)/float64(tune.Whole)*secondsAWhole >= 0.9
 			place := -1 // of the note in its event, from the top
 			if n.Ref.Grace < 0 {
@@ -133,9 +143,20 @@ func (b *brute) readMoments(t *tune.Tune) {
 					break
 				}
 			}
-			if bn.kind == grip.Begun && !n.Tied && b.lim.Hammer > 0 && float64(bm.ms)/1000 >= b.lim.Hammer && slur[[3]int{n.Ref.Bar, n.Ref.Voice, n.Ref.Event}] &&
-				len(m.Notes) == 1 && len(m.Held) == 0 && len(before) == 1 && before[0].voice == bn.voice {
+			if bn.kind == grip.Begun && !n.Tied && slur[[3]int{n.Ref.Bar, n.Ref.Voice, n.Ref.Event}] &&
+				len(m.Notes) == 1 && len(m.Held) == 0 && len(before) == 1 && before[0].voice == bn.voice && ended(before) {
 				bn.kind, bn.from = grip.Slurred, 0
+			}
+			if bn.kind == grip.Begun && !n.Tied && len(m.Notes) == 1 && len(m.Held) == 0 && len(before) == 1 && before[0].voice == bn.voice && before[0].key != bn.key && ended(before) {
+				apart := int(math.Abs(float64(before[0].key - bn.key)))
+				switch {
+				case wasGrace:
+					bn.kind, bn.from = grip.Graced, 0
+				case n.Ref.Grace < 0 && lastBar == m.Bar && apart <= 3 && b.o.Touch == LightTouch && b.lim.Hammer > 0 && float64(bm.ms)/1000 >= b.lim.Hammer:
+					bn.kind, bn.from = grip.Stepped, 0
+					// All in 4/4: every quarter in a quick tune, every half in a slow one.
+					bn.beat = m.At%(tune.Whole/2) == 0 || quick && m.At%(tune.Whole/4) == 0
+				}
 			}
 			if bn.kind != grip.Tied {
 				if taken[bn.key] {
@@ -157,8 +178,35 @@ func (b *brute) readMoments(t *tune.Tune) {
 		}
 		b.moments = append(b.moments, bm)
 		before = bm.notes
+		wasGrace, lastBar, lastPlace = m.Grace, m.Bar, m.At
 	}
 }
+
+// quick tells quick tunes from slow ones: all are in 4/4 and without a tempo, so their
+// kind decides, else whether half the first voice's notes are eighths or shorter.
+func (b *brute) quick(t *tune.Tune) bool {
+	switch t.Rhythm {
+	case "reel":
+		return true
+	case "air":
+		return false
+	}
+	short, all := 0, 0
+	for i := range t.Bars {
+		for _, e := range t.Bars[i].Lines[0] {
+			if e.Kind == tune.Sounding {
+				all++
+				if e.Len <= tune.Whole/8 {
+					short++
+				}
+			}
+		}
+	}
+	return 2*short >= all
+}
+
+// unasked reports whether a note is plucked, or joined because the player likes to.
+func unasked(k grip.Kind) bool { return k == grip.Stepped }
 
 func going(k grip.Kind) bool { return k == grip.Tied || k == grip.Held }
 
@@ -424,8 +472,8 @@ func (b *brute) acts(m *bruteMoment, g bruteGrip) []bruteGrip {
 			choices = []grip.Act{grip.On, grip.Again}
 		case grip.Glided:
 			choices = []grip.Act{grip.Glide, grip.Pluck}
-		case grip.Slurred:
-			choices = []grip.Act{grip.Pluck, grip.Hammer}
+		case grip.Slurred, grip.Graced, grip.Stepped:
+			choices = []grip.Act{grip.Pluck, grip.Hammer, grip.Glide}
 			if g.fret[j] == 0 {
 				choices[1] = grip.Pull
 			}
@@ -433,10 +481,16 @@ func (b *brute) acts(m *bruteMoment, g bruteGrip) []bruteGrip {
 		var more []bruteGrip
 		for _, o := range out {
 			for _, c := range choices {
-				o := o
-				o.act = slices.Clone(o.act)
-				o.act[j] = c
-				more = append(more, o)
+				runs := []int{0}
+				if unasked(n.kind) && c != grip.Pluck {
+					runs = []int{1, 2}
+				}
+				for _, run := range runs {
+					o := o
+					o.act = slices.Clone(o.act)
+					o.act[j], o.run = c, run
+					more = append(more, o)
+				}
 			}
 		}
 		out = more
@@ -446,7 +500,7 @@ func (b *brute) acts(m *bruteMoment, g bruteGrip) []bruteGrip {
 
 func (b *brute) harmonics(m *bruteMoment) []bruteGrip {
 	n := m.notes[0]
-	if n.kind != grip.Begun && n.kind != grip.Slurred {
+	if going(n.kind) || n.kind == grip.Glided {
 		return nil
 	}
 	var out []bruteGrip
@@ -476,7 +530,7 @@ func (b *brute) harmonics(m *bruteMoment) []bruteGrip {
 func (b *brute) shared(i int, own [][]bruteGrip) []bruteGrip {
 	m := &b.moments[i]
 	single := func(m *bruteMoment) bool {
-		return len(m.notes) == 1 && (m.notes[0].kind == grip.Begun || m.notes[0].kind == grip.Slurred)
+		return len(m.notes) == 1 && !going(m.notes[0].kind) && m.notes[0].kind != grip.Glided
 	}
 	if !single(m) || b.angle == 0 {
 		return nil

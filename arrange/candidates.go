@@ -12,7 +12,9 @@ type neck struct {
 }
 
 func newNeck(r *rig.Rig, o *Options) *neck {
-	return &neck{grip.NewNeck(r, o.limits(), grip.Region{Closed: o.Closed, Square: o.Square, Low: o.Low, High: o.High}), o}
+	n := &neck{grip.NewNeck(r, o.limits(), grip.Region{Closed: o.Closed, Square: o.Square, Low: o.Low, High: o.High}), o}
+	n.TakeHabits()
+	return n
 }
 
 // candidates returns the grips of every moment: its own (gripsFor), and for a

@@ -69,6 +69,7 @@ func (s *search) explain(way []chosen) ([]Explained, error) {
 			add("lean", st.Lean, fmt.Sprintf("turned the bar by %.0f°", math.Abs(float64(a.grip.Lean-g.Lean))/10))
 			add("lift", st.Lift, lifting(a.grip, g))
 			add("bender move", st.Bender, s.bending(uint16(a.grip.Benders), uint16(g.Benders)))
+			add("again", st.Again, "plucked on the string that rings, a step away")
 			add("ring", st.Ring, ringWords(st.Rings))
 			add("compromise", st.Cut, "a held note let go early")
 			add("picking", s.n.HandStep(a.hand, way[i].hand, m.Seconds), s.picking(a.hand, way[i].hand, m.Seconds))
@@ -107,12 +108,19 @@ func (s *search) leaning(g *grip.Grip, m *moment) string {
 func gesture(g *grip.Grip, m *moment) string {
 	for j := range m.Wants {
 		switch {
+		case g.Acts[j] == grip.Glide && m.Wants[j].Kind != grip.Glided:
+			return "slid to"
 		case g.Acts[j] == grip.Hammer:
 			return "hammered on"
 		case g.Acts[j] == grip.Pull:
 			return "pulled off"
 		case g.Acts[j] == grip.Glide:
 			return "reached by a glide"
+		}
+	}
+	for j := range m.Wants {
+		if m.Wants[j].Kind == grip.Graced {
+			return "plucked after its grace"
 		}
 	}
 	return "plucked under a slur"

@@ -22,25 +22,28 @@ import (
 // open string then is a note of the key and one is its tonic: that is what
 // players use it for. Of octaves, as written and one
 // lower count as equal, since music for these instruments sounds an octave below
-// where it is written; any other octave must save farOctave a note.
+// where it is written; any other octave must save farOctave a note. But a melody that
+// fits the strings that suit one (request.written) is played there, where it
+// carries, unless lower saves keepOctave a note.
 //
 // When the best setting has compromises, or when harmony is added, of which the
-// estimate knows nothing, the best six are arranged in full, and
-// weighed by their cost with brokenPrice for every tie or hold that breaks and
+// estimate knows nothing, the best eight are arranged in full, and
+// weighed by their cost with keepOctave a note likewise, brokenPrice for every tie or hold that breaks and
 // every glide not made, four times that for a lost note, and keepKey a note for
 // another key, which is taken only when it loses fewer notes.
 const (
 	keepKey     = 150
 	keepCapo    = 100
 	farOctave   = 200
-	brokenPrice = 2000
+	keepOctave  = 150
+	brokenPrice = 6000
 	// minShift and maxShift bound the moves that are tried, in semitones.
 	minShift, maxShift = -29, 17
 )
 
 // maxSettings is how many settings are arranged in full where more than one
 // must be.
-const maxSettings = 6
+const maxSettings = 8
 
 // Settings returns the keys, octaves and capos that Arrange would try for a
 // tune, in order of preference. It fails as Arrange does.
@@ -95,6 +98,7 @@ func (q *request) settings() ([]Setting, error) {
 	}
 	var all []rated
 	lim := o.limits()
+	written := q.written(melody)
 	for _, c := range capos {
 		e := newEstimate(r, c, lim, o)
 		for _, s := range shifts {
@@ -108,6 +112,9 @@ func (q *request) settings() ([]Setting, error) {
 			notes := int64(len(melody))
 			if s != 0 && s != -12 {
 				cost += farOctave * notes * int64((max(s, -s-12)+11)/12)
+			}
+			if written && s <= -12 {
+				cost += keepOctave * notes
 			}
 			if mod(s, 12) != 0 && o.Key == nil {
 				cost += keepKey * notes
@@ -162,6 +169,25 @@ func (o *Options) Lets(t *tune.Tune, semitones int) bool {
 		return false
 	}
 	return o.Key == nil || mod(t.Bars[0].Key.Tonic.Semitone()+semitones, 12) == o.Key.Semitone()
+}
+
+// written reports whether a melody lies, as written, on the strings that suit one
+// (grip.Thin) below the 12th fret; in a slow tune, where there is time to go there, at
+// the 12th too.
+func (q *request) written(melody []leadNote) bool {
+	r, highest := q.rig, 11
+	if unhurried(q.perf) {
+		highest = 12
+	}
+	for _, m := range melody {
+		if !slices.ContainsFunc(r.Strings[:grip.Thin(len(r.Strings))], func(s rig.String) bool {
+			f := m.key - s.Open.Key()
+			return f >= 0 && f <= highest
+		}) {
+			return false
+		}
+	}
+	return true
 }
 
 // leadNote is the highest note that begins at a moment.

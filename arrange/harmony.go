@@ -119,7 +119,7 @@ func (p *problem) harmonise(w *watch, h Harmony) error {
 			return err
 		}
 		m := &p.moments[i]
-		if len(m.Wants) == 0 || m.Wants[0].Kind != grip.Begun && m.Wants[0].Kind != grip.Slurred || m.grace {
+		if len(m.Wants) == 0 || !m.Wants[0].Kind.Single() || m.grace {
 			continue
 		}
 		b := &p.t.Bars[m.bar]

@@ -14,6 +14,7 @@ type moment struct {
 	bar   int
 	at    tune.Ticks
 	len   tune.Ticks
+	gap   tune.Ticks // since the moment before
 	grace bool
 	lost  []loss // given up before the search
 	// fromKey says that the offers are taken from the key, for want of a chord
@@ -33,14 +34,17 @@ type problem struct {
 	t       *tune.Tune
 	perf    *tune.Performance // of t
 	moments []moment
+	slow    bool              // see unhurried
+	joins   bool              // the player may join steps unasked
 	tiedIn  map[tune.Ref]bool // notes tied on from one that is not sounding the moment before; for those over jumps see overJumps
 }
 
-// newProblem takes a tune apart. The order is the written one; time between
+// newProblem takes a tune apart; joins says that steps may be joined that no slur
+// joins. The order is the written one; time between
 // moments is reckoned at the tempo of the first time through.
-func newProblem(w *watch, perf *tune.Performance, lim grip.Limits) (*problem, error) {
+func newProblem(w *watch, perf *tune.Performance, lim grip.Limits, joins bool) (*problem, error) {
 	t := perf.Tune
-	p := &problem{t: t, perf: perf, tiedIn: map[tune.Ref]bool{}}
+	p := &problem{t: t, perf: perf, tiedIn: map[tune.Ref]bool{}, joins: joins, slow: unhurried(perf)}
 	slurs := slurredEvents(t)
 	ms := perf.Moments()
 	p.moments = make([]moment, len(ms))
@@ -57,6 +61,7 @@ func newProblem(w *watch, perf *tune.Performance, lim grip.Limits) (*problem, er
 			for b := before.bar; b < m.Bar; b++ {
 				gap += t.Bars[b].Len
 			}
+			out.gap = gap
 			dt = perf.Seconds(before.bar, before.at, gap)
 		}
 		out.Pace = grip.NewPace(dt, lim)
@@ -88,6 +93,7 @@ func (p *problem) fill(i int, m *tune.Moment, slurs map[[3]int]bool) {
 	}
 	for ni, na := range m.Notes {
 		w := grip.Note{Ref: na.Ref, Key: int16(na.Name.Key()), From: -1, Voice: na.Ref.Voice, Len: na.Len}
+		w.Slow = p.slow
 		w.Long = math.Round(1000*p.perf.Seconds(m.Bar, m.At, na.Len)) >= grip.OpenLongMS
 		switch {
 		case na.Tied:
@@ -100,8 +106,10 @@ func (p *problem) fill(i int, m *tune.Moment, slurs map[[3]int]bool) {
 		default:
 			if from := p.glidedFrom(before, na.Ref); from >= 0 {
 				w.Kind, w.From = grip.Glided, from
-			} else if out.Hammer && slurs[[3]int{na.Ref.Bar, na.Ref.Voice, na.Ref.Event}] && len(m.Notes) == 1 && len(m.Held) == 0 && len(before) == 1 && before[0].Voice == w.Voice {
+			} else if slurs[[3]int{na.Ref.Bar, na.Ref.Voice, na.Ref.Event}] && len(m.Notes) == 1 && len(m.Held) == 0 && len(before) == 1 && before[0].Voice == w.Voice && before[0].Len == out.gap {
 				w.Kind, w.From = grip.Slurred, 0
+			} else if len(m.Notes) == 1 && len(m.Held) == 0 && len(before) == 1 && before[0].Voice == w.Voice && before[0].Len == out.gap {
+				p.join(i, &w, &before[0])
 			}
 		}
 		if w.Kind != grip.Tied {
@@ -121,6 +129,49 @@ func (p *problem) fill(i int, m *tune.Moment, slurs map[[3]int]bool) {
 			}
 		}
 	}
+}
+
+// join says of a note that begins alone after one that sounds alone, in one voice,
+// how it may be joined to that: a grace and its note are one pluck, and of the
+// others a small step may be, within a bar and with no mark that
+// asks for a stroke of its own.
+func (p *problem) join(i int, w, before *grip.Note) {
+	m := &p.moments[i]
+	apart := w.Key - before.Key
+	switch {
+	case apart == 0:
+	case before.Ref.Grace >= 0:
+		w.Kind, w.From = grip.Graced, 0
+	case p.joins && w.Ref.Grace < 0 && m.Hammer && max(apart, -apart) <= grip.WidestJoin && before.Ref.Bar == w.Ref.Bar &&
+		len(p.marks(before.Ref)) == 0 && len(p.marks(w.Ref)) == 0:
+		w.Kind, w.From, w.Beat = grip.Stepped, 0, p.onBeat(m)
+	}
+}
+
+// marks returns the marks of the event that a note is in.
+func (p *problem) marks(r tune.Ref) []tune.Mark {
+	return p.t.Bars[r.Bar].Lines[r.Voice][r.Event].Marks
+}
+
+// onBeat reports whether a moment stands on a beat that a player plucks (common
+// practice, no source): any in a quick tune or a compound meter; in a slow one every
+// other of two, four or six, and the first of others. A pickup's are counted from
+// its end.
+func (p *problem) onBeat(m *moment) bool {
+	b := &p.t.Bars[m.bar]
+	at := m.at
+	if m.bar == 0 {
+		at += max(0, b.Meter.Len()-b.Len)
+	}
+	strong := b.Meter.Beat()
+	switch {
+	case !p.slow, strong*tune.Ticks(b.Meter.Beats) != b.Meter.Len(): // quick, or compound
+	case b.Meter.Beats%2 == 0:
+		strong *= 2
+	default:
+		strong = max(strong, b.Meter.Len())
+	}
+	return at%strong == 0
 }
 
 // unison finds an earlier note of the moment with the same pitch that also

@@ -1,6 +1,8 @@
 package arrange
 
 import (
+	"fmt"
+
 	"lapwright/grip"
 	"lapwright/pitch"
 )
@@ -30,6 +32,8 @@ type Options struct {
 	In *Setting
 	// Closed forbids open strings, Square forbids slants and splits.
 	Closed, Square bool
+	// Touch is what the player adds to begin notes by; the usual one is LightTouch.
+	Touch Touch
 	// Vibrato marks it on stopped notes that are long enough for the level.
 	Vibrato bool
 	// Low and High bound the frets at which the bar is laid and natural harmonics
@@ -41,6 +45,31 @@ type Options struct {
 	Shape *Shape
 	// other limits than the level's; nil for those. Tests set it.
 	other *grip.Limits
+}
+
+// Touch says how much of how notes begin is left to the player.
+type Touch uint8
+
+// The touches. Light is the zero value and the usual one.
+const (
+	LightTouch Touch = iota // steps of the tune may be joined unasked; no pitch is added
+	PlainTouch              // every note is plucked but those under a slur or a glide and those after a grace
+)
+
+// touches are the names of the touches.
+var touches = [...]string{LightTouch: "light", PlainTouch: "plain"}
+
+// String returns the touch's name.
+func (t Touch) String() string { return touches[t] }
+
+// ParseTouch reads a touch's name; "" is the usual one.
+func ParseTouch(s string) (Touch, error) {
+	for t, name := range touches {
+		if s == name || s == "" {
+			return Touch(t), nil
+		}
+	}
+	return 0, fmt.Errorf("unknown touch %q: it is plain or light", s)
 }
 
 // limits returns what the player can do.

@@ -133,7 +133,8 @@ func (s *search) compromises(t *tab.Tab, way []chosen, i int) {
 		}
 		note := t.Tune.Note(w.Ref)
 		going := w.Kind == grip.Held || w.Kind == grip.Tied
-		switch a := g.Acts[j]; {
+		a := g.Acts[j]
+		switch {
 		case a == grip.Gone && !going:
 			add(w.Ref, tab.NotPlayed, 0, s.n.whyLost(m, w))
 		case a == grip.Gone && i > 0 && way[i-1].grip.Strings[w.From] > 0:
@@ -144,6 +145,9 @@ func (s *search) compromises(t *tab.Tab, way []chosen, i int) {
 			add(w.Ref, tab.PluckedAgain, 0, "its string or the bar is needed elsewhere")
 		case w.Kind == grip.Glided && a == grip.Pluck:
 			add(w.Ref, tab.GlidePlucked, 0, "the glide would need another string, start from an open one, or be too fast")
+		}
+		if w.Kind == grip.Slurred && a == grip.Pluck {
+			add(w.Ref, tab.SlurPlucked, 0, "what it is slurred to lies on another string, or too far for the time")
 		}
 		if w.Kind == grip.Begun && s.p.tiedIn[w.Ref] {
 			add(w.Ref, tab.PluckedAgain, 0, "the tie comes from elsewhere in the piece, where it was played on no fixed string")

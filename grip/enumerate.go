@@ -33,6 +33,9 @@ type Grip struct {
 	Acts    [MaxNotes]Act
 	Used    uint16 // strings in use, bit s−1
 	plucked uint16
+	// Run counts the notes running, this one among them, that the player joins and
+	// no slur asks for; at most MostJoins.
+	Run     int8
 	harmony int32 // the part of cost that is for the harmony chosen
 	Habit   int32 // and for leaving the way that a tab was played on another rig
 	Cost    int32 // what it costs by itself
@@ -42,7 +45,7 @@ type Grip struct {
 // same reports whether two grips are one and the same.
 func (g *Grip) same(o *Grip) bool {
 	return g.Place == o.Place && g.Benders == o.Benders && g.Node == o.Node && g.Palm == o.Palm &&
-		g.Strings == o.Strings && g.Frets == o.Frets && g.Acts == o.Acts
+		g.Strings == o.Strings && g.Frets == o.Frets && g.Acts == o.Acts && g.Run == o.Run
 }
 
 // Grips returns all grips for the wanted notes. Notes that begin are given up
@@ -54,11 +57,13 @@ func (n *Neck) Grips(m *Due) []Grip {
 	wants := m.Wants
 	n.key = n.key[:0]
 	for _, w := range wants {
-		long := byte(0)
-		if w.Long {
-			long = 1
+		flags := byte(0)
+		for i, is := range [...]bool{w.Long, w.Slow, w.Beat} {
+			if is {
+				flags |= 1 << i
+			}
 		}
-		n.key = append(n.key, byte(w.Key), byte(w.Key>>8), byte(w.Kind)<<1|long)
+		n.key = append(n.key, byte(w.Key), byte(w.Key>>8), byte(w.Kind), flags)
 	}
 	for _, o := range m.Offers {
 		n.key = append(n.key, byte(o.Notes), byte(o.Notes>>8), byte(o.Cost), byte(o.Cost>>8))
@@ -331,22 +336,38 @@ func (e *enumerator) act(k int) {
 	case Glided:
 		try(Glide)
 		try(Pluck)
-	case Slurred:
+	case Slurred, Graced:
 		try(Pluck)
-		if e.g.Frets[w] > 0 {
-			try(Hammer)
-		} else {
-			try(Pull)
+		e.join(try, w)
+	case Stepped:
+		try(Pluck)
+		for e.g.Run = 1; e.g.Run <= MostJoins; e.g.Run++ {
+			e.join(try, w)
 		}
+		e.g.Run = 0
 	default:
 		try(Pluck)
+	}
+}
+
+// join tries what joins a note to the one before: open strings are hammered on
+// and pulled off to, between stopped notes the steel slides, and a bender moves
+// either.
+func (e *enumerator) join(try func(Act), w int) {
+	if e.g.Frets[w] > 0 {
+		try(Hammer)
+	} else {
+		try(Pull)
+	}
+	if e.g.Frets[w] > 0 || len(e.n.Rig.Benders) > 0 {
+		try(Glide)
 	}
 }
 
 // harmonics adds the harmonics that sound the only wanted note.
 func (e *enumerator) harmonics() {
 	w := &e.wants[0]
-	if w.Kind != Begun && w.Kind != Slurred {
+	if !w.Kind.Single() {
 		return
 	}
 	b := &e.n.sets[0]

@@ -83,7 +83,11 @@ func TestGrips(t *testing.T) {
 		{"a held one goes on or is let go", short, Steady, Region{}, Due{Wants: one(62, Held)}, []string{"-", "1:0 held", "2:5 held"}},
 		{"a glided one may be plucked", short, Steady, Region{}, Due{Wants: one(55, Glided)}, []string{"3:1", "3:1 glide", "4:5", "4:5 glide"}},
 		{"a slurred one hammered on when stopped, pulled off when open", short, Steady, Region{}, Due{Wants: one(62, Slurred)},
-			[]string{"1:0", "1:0 pull", "2:5", "2:5 hammer"}},
+			[]string{"1:0", "1:0 pull", "2:5", "2:5 glide", "2:5 hammer"}},
+		{"one after its grace likewise", short, Steady, Region{}, Due{Wants: one(62, Graced)},
+			[]string{"1:0", "1:0 pull", "2:5", "2:5 glide", "2:5 hammer"}},
+		{"a step that may be joined, as the first or the second running", short, Steady, Region{}, Due{Wants: one(62, Stepped)},
+			[]string{"1:0", "1:0 pull", "1:0 pull", "2:5", "2:5 glide", "2:5 glide", "2:5 hammer", "2:5 hammer"}},
 		{"two notes of which one at a time can be had", short, FirstYear, Region{}, Due{Wants: []Note{{Key: 67, Kind: Begun, From: -1}, {Key: 42, Kind: Begun, From: -1}}},
 			[]string{"-, 6:4", "1:5, -"}},
 		{"two notes under one steel", short, FirstYear, Region{}, Due{Wants: []Note{{Key: 67, Kind: Begun, From: -1}, {Key: 62, Kind: Begun, From: -1}}}, []string{"1:5, 2:5"}},
@@ -250,7 +254,7 @@ func TestBorrowOnce(t *testing.T) {
 func TestPluckedStrings(t *testing.T) {
 	n := NewNeck(openD(t), LimitsOf(Steady), Region{})
 	met := map[Act]int{}
-	for _, kind := range []Kind{Begun, Glided, Slurred, Tied, Held} {
+	for _, kind := range []Kind{Begun, Glided, Slurred, Stepped, Graced, Tied, Held} {
 		for _, g := range n.Grips(&Due{Wants: []Note{{Key: 64, Kind: kind, From: 0}}}) {
 			act := g.Acts[0]
 			met[act]++
@@ -283,6 +287,8 @@ func TestDueAlone(t *testing.T) {
 		{"nothing", nil, false},
 		{"a note", []Kind{Begun}, true},
 		{"a slurred one", []Kind{Slurred}, true},
+		{"a step that may be joined", []Kind{Stepped}, true},
+		{"one after its grace", []Kind{Graced}, true},
 		{"one that goes on", []Kind{Tied}, false},
 		{"one reached by a glide", []Kind{Glided}, false},
 		{"two", []Kind{Begun, Begun}, false},

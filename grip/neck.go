@@ -16,24 +16,26 @@ const MaxNotes = 6
 // Neck is one rig as one player can use it, with everything about it that the
 // search asks for often.
 type Neck struct {
-	Rig      *rig.Rig
-	Geometry *steel.Geometry
-	Limits   Limits
-	Region   Region
-	Strings  int     // how many the rig has
-	thin     int32   // the last string above the lowest third
-	High     int     // highest fret for the steel
-	low      int     // lowest fret for the steel
-	MaxAngle float64 // degrees; 0 where the steel is never leaned
-	sets     []bendSet
-	places   map[steel.Placement]*Place
-	Hands    []Plucking         // every way to pluck that has come up
-	handOf   map[Hand]int32     // and where in Hands it is
-	ways     map[uint16][]int32 // the hands for a set of strings
-	cache    map[string][]Grip  // by what is due
-	key      []byte             // scratch for cache
-	pair     map[pairKey]*Place
-	frets    []int32 // fret at or below each millimetre from the nut
+	Rig                              *rig.Rig
+	Geometry                         *steel.Geometry
+	Limits                           Limits
+	Region                           Region
+	Strings                          int     // how many the rig has
+	thin                             int32   // the last string above the lowest third
+	High                             int     // highest fret for the steel
+	low                              int     // lowest fret for the steel
+	MaxAngle                         float64 // degrees; 0 where the steel is never leaned
+	sets                             []bendSet
+	places                           map[steel.Placement]*Place
+	Hands                            []Plucking         // every way to pluck that has come up
+	handOf                           map[Hand]int32     // and where in Hands it is
+	ways                             map[uint16][]int32 // the hands for a set of strings
+	cache                            map[string][]Grip  // by what is due
+	key                              []byte             // scratch for cache
+	pair                             map[pairKey]*Place
+	openCost                         int32   // an open string, by the rig's habit
+	hammerCost, slideCost, slantCost int32   // a hammer-on or pull-off, a slide, a slant, by the steel's edge
+	frets                            []int32 // fret at or below each millimetre from the nut
 }
 
 // Region is what the person who asks leaves of the neck. The zero value leaves
@@ -119,6 +121,22 @@ func NewNeck(r *rig.Rig, lim Limits, o Region) *Neck {
 	return n
 }
 
+// TakeHabits has grips priced by the habits of the rig too, which belong to playing
+// tunes: chords by themselves are sought without them.
+func (n *Neck) TakeHabits() {
+	switch n.Rig.OpenHabit() {
+	case rig.OpenSparing:
+		n.openCost = CostOpenSparing
+	case rig.OpenAvoided:
+		n.openCost = CostOpenAvoided
+	}
+	if n.Rig.EdgeHabit() == rig.RoundEdge {
+		n.hammerCost, n.slantCost = CostHammerRound, -CostSlantRound
+	} else {
+		n.slideCost = CostSlideSharp
+	}
+}
+
 // Compass returns the lowest and the highest key number that any string
 // reaches, open, stopped or bent.
 func (n *Neck) Compass() (lowest, highest int) {
@@ -132,9 +150,9 @@ func (n *Neck) Compass() (lowest, highest int) {
 	return lowest, highest
 }
 
-// Thin returns the last string that suits a melody, of so many: the lowest
-// third, rounded down, are thick.
-func Thin(strings int) int { return (2*strings + 2) / 3 }
+// Thin returns the last string that suits a melody, of so many: four of six, five of
+// eight, six of ten (common practice, no source).
+func Thin(strings int) int { return (strings + 2) / 2 }
 
 // placeOf looks a placement up, working it out the first time.
 func (n *Neck) placeOf(p steel.Placement) *Place {

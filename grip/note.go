@@ -17,7 +17,22 @@ const (
 	Tied                // goes on from the moment before, taken up by a tie
 	Held                // goes on from the moment before, under its own length
 	Offered             // may begin here, as harmony under a melody
+	Stepped             // begins here a step from the only note before, so that the player may join it without a slur
+	Graced              // begins here after a grace, with which it is one pluck
 )
+
+// Single reports whether a note of that kind, alone in its moment, begins there
+// and may be plucked like any other.
+func (k Kind) Single() bool { return k == Begun || k == Slurred || k == Stepped || k == Graced }
+
+// WidestJoin is the widest step, in semitones, that is joined without a slur or
+// from a grace: what the steel slides and hammers cleanly (common practice, no
+// source).
+const WidestJoin = 3
+
+// MostJoins is how many notes running may be joined that no slur of the tune asks
+// for: the string loses its sound.
+const MostJoins = 2
 
 // Note is one note that a moment should sound.
 type Note struct {
@@ -25,7 +40,9 @@ type Note struct {
 	Key   int16
 	Kind  Kind
 	Long  bool // long enough that an open string would be missed for its shading
-	From  int8 // which want of the moment before it goes on or glides from, −1 for none
+	Slow  bool // in a slow tune, where a long note is listened to
+	Beat  bool // on a beat, which wants the pick
+	From  int8 // which want of the moment before it goes on, glides or is joined from, −1 for none
 	Voice int
 	Len   tune.Ticks
 	Name  pitch.Name // of an offered note
@@ -50,7 +67,7 @@ type Due struct {
 // Alone reports whether one note is due, which begins there, whatever may be
 // offered under it.
 func (m *Due) Alone() bool {
-	return len(m.Wants) > 0 && (m.Wants[0].Kind == Begun || m.Wants[0].Kind == Slurred) &&
+	return len(m.Wants) > 0 && m.Wants[0].Kind.Single() &&
 		(len(m.Wants) == 1 || m.Wants[1].Kind == Offered)
 }
 
@@ -63,6 +80,7 @@ type Pace struct {
 	Leave   int32   // what leaving a position costs
 	glides  int16   // the widest glide that there is time for, semitones
 	Hammer  bool    // there is time to hammer on or pull off
+	again   int32   // what it costs to pluck a step on the string that still rings
 }
 
 // NewPace reckons with dt seconds since the moment before.
@@ -75,6 +93,7 @@ func NewPace(dt float64, lim Limits) Pace {
 	m.reach = int32(lim.Speed) * m.MS / 100
 	m.Leave = CostMove + 1000*CostMoveQuick/m.MS
 	m.glides = int16(lim.GlideRate * m.Seconds)
+	m.again = 1000 * CostPluckStep / m.MS
 	m.Hammer = lim.Hammer > 0 && m.Seconds >= lim.Hammer
 	return m
 }

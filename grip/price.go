@@ -43,10 +43,23 @@ func (n *Neck) Alone(g *Grip, wants []Note) Alone {
 			a.Cents += CostPerCent * WholeCents(g.Cents[s-1])
 			top = max(top, int32(f))
 		}
-		if s > 0 && f == 0 && w.Long && g.Node == 0 {
-			a.Open += CostOpenLong
+		if s > 0 && f == 0 && g.Node == 0 && g.Acts[i] != On {
+			a.Open += n.openCost
 		}
-		a.come(g.Acts[i], w.Kind, begins)
+		if s > 0 && f == 0 && w.Long && g.Node == 0 {
+			if w.Slow {
+				a.Open += CostOpenSlow
+			} else {
+				a.Open += CostOpenLong
+			}
+		}
+		a.come(g.Acts[i], w, begins)
+		switch {
+		case g.Acts[i] == Hammer || g.Acts[i] == Pull:
+			a.Gesture += n.hammerCost
+		case g.Acts[i] == Glide && w.Kind != Glided:
+			a.Gesture += n.slideCost
+		}
 		if w.Kind == Offered {
 			a.Thick += 2 * CostThick * max(0, int32(s)-int32(n.Strings+1)/2)
 		}
@@ -92,7 +105,7 @@ func (n *Neck) lying(a *Alone, g *Grip) {
 	if !g.Slanted() {
 		return
 	}
-	a.Slant += max(g.Lean, -g.Lean) * CostPerLean / 10
+	a.Slant += n.slantCost + max(g.Lean, -g.Lean)*CostPerLean/10
 	open := g.Used &^ g.Touches
 	if open&(1<<(g.First-1)-1) != 0 {
 		a.Beside += CostBesideFar
@@ -104,7 +117,8 @@ func (n *Neck) lying(a *Alone, g *Grip) {
 
 // come adds what it costs how a note comes about, or that it doesn't. Another
 // note that begins may have come before it.
-func (a *Alone) come(act Act, kind Kind, another bool) {
+func (a *Alone) come(act Act, w *Note, another bool) {
+	kind := w.Kind
 	switch {
 	case act == Gone && (kind == Tied || kind == Held || kind == Offered):
 	case act == Gone && another:
@@ -117,6 +131,14 @@ func (a *Alone) come(act Act, kind Kind, another bool) {
 		a.Lost += CostGlideLost
 	case act == Pluck && kind == Slurred:
 		a.Gesture += CostSlurPlucked
+	case act == Pluck && kind == Graced:
+		a.Gesture += CostGracePlucked
+	case kind == Stepped && act != Pluck && w.Beat:
+		a.Gesture += CostJoinBeat
+	case kind == Stepped && act != Pluck && w.Slow:
+		a.Gesture += CostJoinSlow
+	case kind == Stepped && act != Pluck:
+		a.Gesture += CostJoin
 	case act == Glide:
 		a.Gesture += CostGlide
 	case act == Hammer || act == Pull:
@@ -143,7 +165,7 @@ func ThickPrice(str, thin, strings, fret int) int32 {
 func SkipPrice(a, b int) int32 { return int32(CostSkip * max(0, max(a-b, b-a)-2)) }
 
 // LiftPrice returns what it costs to lift the steel at a fret, or to lay it there.
-func LiftPrice(fret int32) int32 { return CostLift + CostLiftHigh*max(0, fret-5) }
+func LiftPrice(fret int32) int32 { return CostLift + CostLiftHigh*max(0, fret-3) }
 
 // WholeCents returns how far off a string is, to the nearest cent and without
 // its sign: what is priced and told.
@@ -156,13 +178,13 @@ func WholeCents(c float32) int32 {
 
 // Between is what it costs to go from one grip to the next, term by term.
 type Between struct {
-	Travel, Fast, Contrary, Lean, Lift, Bender, Ring, Cut int32
-	Travelled                                             int32 // tenths of a millimetre travelled
-	Rings                                                 Ringing
+	Travel, Fast, Contrary, Lean, Lift, Bender, Ring, Cut, Again int32
+	Travelled                                                    int32 // tenths of a millimetre travelled
+	Rings                                                        Ringing
 }
 
 func (b *Between) Sum() int32 {
-	return b.Travel + b.Fast + b.Contrary + b.Lean + b.Lift + b.Bender + b.Ring + b.Cut
+	return b.Travel + b.Fast + b.Contrary + b.Lean + b.Lift + b.Bender + b.Ring + b.Cut + b.Again
 }
 
 // Step works out what it costs to go from grip a, the bar hand at handA, to
@@ -170,6 +192,9 @@ func (b *Between) Sum() int32 {
 // string and its contact, a glide, hammer-on or pull-off needs its string
 // sounding. It leaves the picking hand out.
 func (n *Neck) Step(handA int32, a, b *Grip, before, m *Due) (out Between, ok bool) {
+	if b.Run > 0 && b.Run != a.Run+1 {
+		return out, false
+	}
 	for j := range m.Wants {
 		w := &m.Wants[j]
 		if w.From < 0 {
@@ -188,15 +213,26 @@ func (n *Neck) Step(handA int32, a, b *Grip, before, m *Due) (out Between, ok bo
 			}
 		case Glide:
 			apart := w.Key - before.Wants[w.From].Key
-			if sa != sb || fa != fb && (fa == 0 || fb == 0) || fa == fb && apart == 0 || max(apart, -apart) > m.glides {
+			if a.Node > 0 && w.Kind != Glided {
 				return out, false
 			}
+			most := m.glides
+			if w.Kind == Graced {
+				most = max(most, WidestJoin)
+			}
+			if sa != sb || fa != fb && (fa == 0 || fb == 0) || fa == fb && apart == 0 || max(apart, -apart) > most {
+				return out, false
+			}
+		case Pluck:
+			if w.Kind == Stepped && sa == sb {
+				out.Again += m.again
+			}
 		case Hammer:
-			if sa != sb || fa != 0 {
+			if sa != sb || fa != 0 || a.Node > 0 || !m.Hammer && w.Kind != Graced {
 				return out, false
 			}
 		case Pull:
-			if sa != sb || fa == 0 {
+			if sa != sb || fa == 0 || a.Node > 0 || !m.Hammer && w.Kind != Graced {
 				return out, false
 			}
 		}
@@ -207,7 +243,7 @@ func (n *Neck) Step(handA int32, a, b *Grip, before, m *Due) (out Between, ok bo
 			out.Travel = out.Travelled*m.perMM/1000 + m.Leave*b.aim/1024
 			out.Fast = max(0, out.Travelled-m.reach) * CostTooFast / 10
 			if a.Kind != steel.Lifted && contrary(b.Hand-handA, a, b, before, m) {
-				out.Contrary = CostContrary
+				out.Contrary = CostContrary + CostContraryFar*max(0, int32(abs8(b.Frets[0]-a.Frets[0]))-2)
 			}
 		}
 	}

@@ -119,6 +119,12 @@ func TestAlone(t *testing.T) {
 		{"a glide plucked", "1:5", Alone{Lost: CostGlideLost}, func(_ *Grip, w []Note) { w[0].Kind = Glided }},
 		{"a glide made", "1:5", Alone{Gesture: CostGlide}, func(g *Grip, w []Note) { w[0].Kind, g.Acts[0] = Glided, Glide }},
 		{"a slur plucked", "1:5", Alone{Gesture: CostSlurPlucked}, func(_ *Grip, w []Note) { w[0].Kind = Slurred }},
+		{"a note plucked after its grace", "1:5", Alone{Gesture: CostGracePlucked}, func(_ *Grip, w []Note) { w[0].Kind = Graced }},
+		{"a step joined unasked", "1:5", Alone{Gesture: CostJoin}, func(g *Grip, w []Note) { w[0].Kind, g.Acts[0] = Stepped, Hammer }},
+		{"and in a slow tune", "1:5", Alone{Gesture: CostJoinSlow}, func(g *Grip, w []Note) { w[0].Kind, w[0].Slow, g.Acts[0] = Stepped, true, Glide }},
+		{"onto a beat", "1:5", Alone{Gesture: CostJoinBeat}, func(g *Grip, w []Note) { w[0].Kind, w[0].Beat, g.Acts[0] = Stepped, true, Glide }},
+		{"a step plucked", "1:5", Alone{}, func(_ *Grip, w []Note) { w[0].Kind = Stepped }},
+		{"a long note on an open string in a slow tune", "1:0", Alone{Open: CostOpenSlow}, func(_ *Grip, w []Note) { w[0].Long, w[0].Slow = true, true }},
 		{"a hammer-on", "1:5", Alone{Gesture: CostHammer}, func(g *Grip, w []Note) { w[0].Kind, g.Acts[0] = Slurred, Hammer }},
 		{"a pull-off", "1:0", Alone{Gesture: CostHammer}, func(g *Grip, w []Note) { w[0].Kind, g.Acts[0] = Slurred, Pull }},
 		{"a natural harmonic, though open and long", "1:0", Alone{Harmonic: CostHarmonic}, func(g *Grip, w []Note) { g.Node = 2; w[0].Long = true }},
@@ -166,15 +172,18 @@ func TestStep(t *testing.T) {
 		{"staying", "1:5", "1:5", 0.5, Between{}, nil},
 		{"up with the melody", "1:5", "1:7", 0.5, Between{Travel: 127 + 76, Travelled: 490}, nil},
 		{"down with the melody", "1:7", "1:5", 0.5, Between{Travel: 127 + 68, Travelled: 490}, nil},
-		{"an octave up", "1:0,2:0", "1:12", 0.5, Between{Lift: CostLift + 7*CostLiftHigh, Rings: RingsBroken, Ring: CostRingBroken}, nil},
+		{"an octave up", "1:0,2:0", "1:12", 0.5, Between{Lift: CostLift + 9*CostLiftHigh, Rings: RingsBroken, Ring: CostRingBroken}, nil},
 		{"sooner than the hand can", "1:5", "1:7", 0.02, Between{Travel: 1029 + 352, Fast: 0, Travelled: 490}, func(_, _ *Grip, _, m *Due) { m.reach = 490 }},
 		{"and faster still", "1:5", "1:7", 0.02, Between{Travel: 1029 + 352, Fast: 130 * CostTooFast / 10, Travelled: 490}, func(_, _ *Grip, _, m *Due) { m.reach = 360 }},
 		{"up while the melody falls", "1:5", "2:7", 0.5, Between{Travel: 127 + 76, Travelled: 490, Contrary: CostContrary, Rings: RingsBroken, Ring: CostRingBroken}, nil},
 		{"down while it rises", "2:7", "1:5", 0.5, Between{Travel: 127 + 68, Travelled: 490, Contrary: CostContrary, Rings: RingsBroken, Ring: CostRingBroken}, nil},
+		{"three frets up while the melody falls", "1:5", "2:8", 0.5, Between{Travel: 265, Travelled: 715, Contrary: CostContrary + CostContraryFar, Rings: RingsFree}, nil},
+		{"a step plucked on the ringing string", "1:5", "1:7", 0.5, Between{Travel: 127 + 76, Travelled: 490, Again: 20}, func(_, _ *Grip, _, m *Due) { m.Wants[0].Kind, m.Wants[0].From, m.again = Stepped, 0, 20 }},
+		{"and on another", "2:5", "1:5", 0.5, Between{}, func(_, _ *Grip, _, m *Due) { m.Wants[0].Kind, m.Wants[0].From, m.again = Stepped, 0, 20 }},
 		{"while it is held nobody hears the move", "2:7", "1:5", 0.5, Between{Travel: 127 + 68, Travelled: 490}, func(_, b *Grip, _, m *Due) { m.Wants[0].Kind = Held; b.Acts[0] = On; m.Wants[0].From = -1 }},
-		{"lifting low", "1:5", "1:0", 0.5, Between{Lift: CostLift, Rings: RingsBroken, Ring: CostRingBroken}, nil},
-		{"lifting at the seventh fret", "1:7", "1:0", 0.5, Between{Lift: CostLift + CostLiftHigh, Rings: RingsBroken, Ring: CostRingBroken}, nil},
-		{"laying at the seventh, a ringing open string under the steel", "2:0", "1:7", 0.5, Between{Lift: CostLift + CostLiftHigh, Rings: RingsBroken, Ring: CostRingBroken}, nil},
+		{"lifting low", "1:3", "1:0", 0.5, Between{Lift: CostLift, Rings: RingsBroken, Ring: CostRingBroken}, nil},
+		{"lifting at the seventh fret", "1:7", "1:0", 0.5, Between{Lift: CostLift + 3*CostLiftHigh, Rings: RingsBroken, Ring: CostRingBroken}, nil},
+		{"laying at the seventh, a ringing open string under the steel", "2:0", "1:7", 0.5, Between{Lift: CostLift + 3*CostLiftHigh, Rings: RingsBroken, Ring: CostRingBroken}, nil},
 		{"leaning", "1:12", "1:12,3:13", 0.5, Between{Travel: 21 + 104, Travelled: 84, Lean: CostLean + 431*CostPerDegree/10}, nil},
 		{"from lying across to touching three strings", "1:3,2:3,3:3", "1:3,2:3,3:3,4:0", 0.5, Between{Lift: CostHop}, nil},
 		{"taking up a palm bender", "2:5", "2:5B", 0.5, Between{Bender: CostBenderPalm}, nil},
@@ -202,7 +211,7 @@ func TestStep(t *testing.T) {
 			t.Errorf("%s (%s to %s): %+v, possible %v; want %+v", c.what, c.from, c.to, got, ok, c.want)
 		}
 		w := c.want
-		if sum := w.Travel + w.Fast + w.Contrary + w.Lean + w.Lift + w.Bender + w.Ring + w.Cut; got.Sum() != sum {
+		if sum := w.Travel + w.Fast + w.Contrary + w.Lean + w.Lift + w.Bender + w.Ring + w.Cut + w.Again; got.Sum() != sum {
 			t.Errorf("%s: %d in all, want %d", c.what, got.Sum(), sum)
 		}
 	}
@@ -235,6 +244,11 @@ func TestStepPossible(t *testing.T) {
 		{"a pull-off to the open string", "1:2", "1:0", Slurred, Pull, true},
 		{"a pull-off from the open string", "1:0", "1:0", Slurred, Pull, false},
 		{"a pull-off on another string", "2:2", "1:0", Slurred, Pull, false},
+		{"a slurred slide", "1:5", "1:7", Slurred, Glide, true},
+		{"a grace slid into its note", "1:5", "1:7", Graced, Glide, true},
+		{"a step slid to", "1:5", "1:7", Stepped, Glide, true},
+		{"a step slid to from the open string", "1:0", "1:2", Stepped, Glide, false},
+		{"a step pulled off to", "1:2", "1:0", Stepped, Pull, true},
 		{"plucked, whatever came before", "1:5", "2:7", Begun, Pluck, true},
 	} {
 		a, wa := at(t, n, c.from)
@@ -264,12 +278,12 @@ func TestPace(t *testing.T) {
 		seconds float64
 		want    Pace
 	}{
-		{0.5, Pace{MS: 500, Seconds: 0.5, perMM: 100 + 160, reach: 4500, Leave: 35 + 16, glides: 20, Hammer: true}},
-		{0.12, Pace{MS: 120, Seconds: 0.12, perMM: 100 + 666, reach: 1080, Leave: 35 + 66, glides: 4, Hammer: true}},
-		{0.119, Pace{MS: 119, Seconds: 0.119, perMM: 100 + 672, reach: 1071, Leave: 35 + 67, glides: 4, Hammer: false}},
-		{0, Pace{MS: 40, Seconds: 0.04, perMM: 100 + 2000, reach: 360, Leave: 35 + 200, glides: 1, Hammer: false}},
-		{-1, Pace{MS: 40, Seconds: 0.04, perMM: 100 + 2000, reach: 360, Leave: 35 + 200, glides: 1, Hammer: false}},
-		{60, Pace{MS: 2000, Seconds: 2, perMM: 100 + 40, reach: 18000, Leave: 35 + 4, glides: 80, Hammer: true}},
+		{0.5, Pace{MS: 500, Seconds: 0.5, perMM: 100 + 160, reach: 4500, Leave: 35 + 16, glides: 20, Hammer: true, again: 20}},
+		{0.12, Pace{MS: 120, Seconds: 0.12, perMM: 100 + 666, reach: 1080, Leave: 35 + 66, glides: 4, Hammer: true, again: 83}},
+		{0.119, Pace{MS: 119, Seconds: 0.119, perMM: 100 + 672, reach: 1071, Leave: 35 + 67, glides: 4, Hammer: false, again: 84}},
+		{0, Pace{MS: 40, Seconds: 0.04, perMM: 100 + 2000, reach: 360, Leave: 35 + 200, glides: 1, Hammer: false, again: 250}},
+		{-1, Pace{MS: 40, Seconds: 0.04, perMM: 100 + 2000, reach: 360, Leave: 35 + 200, glides: 1, Hammer: false, again: 250}},
+		{60, Pace{MS: 2000, Seconds: 2, perMM: 100 + 40, reach: 18000, Leave: 35 + 4, glides: 80, Hammer: true, again: 5}},
 	} {
 		if got := NewPace(c.seconds, lim); got != c.want {
 			t.Errorf("%g s: %+v; want %+v", c.seconds, got, c.want)
@@ -290,8 +304,8 @@ func TestSharedPrices(t *testing.T) {
 		{"one string between", SkipPrice(3, 1), 0},
 		{"two between", SkipPrice(1, 4), CostSkip},
 		{"four between", SkipPrice(6, 1), 3 * CostSkip},
-		{"lifting at the fifth", LiftPrice(5), CostLift},
-		{"lifting at the sixth", LiftPrice(6), CostLift + CostLiftHigh},
+		{"lifting at the third", LiftPrice(3), CostLift},
+		{"lifting at the fourth", LiftPrice(4), CostLift + CostLiftHigh},
 		{"a thin string", ThickPrice(3, 4, 6, 12), 0},
 		{"the first of the lower half", ThickPrice(4, 4, 6, 8), CostDull},
 		{"the first thick one", ThickPrice(5, 4, 6, 7), CostThick},
@@ -303,7 +317,7 @@ func TestSharedPrices(t *testing.T) {
 			t.Errorf("%s: %d, want %d", c.what, c.got, c.want)
 		}
 	}
-	for strings, want := range map[int]int{3: 2, 6: 4, 8: 6, 10: 7} {
+	for strings, want := range map[int]int{3: 2, 6: 4, 8: 5, 10: 6} {
 		if got := Thin(strings); got != want {
 			t.Errorf("of %d strings the first %d suit a melody, want %d", strings, got, want)
 		}

@@ -21,6 +21,7 @@ type Wishes struct {
 	Closed  bool   `json:"closed,omitempty"`
 	Square  bool   `json:"square,omitempty"`
 	Vibrato bool   `json:"vibrato,omitempty"` // marked on long stopped notes
+	Touch   string `json:"touch,omitempty"`   // plain or light; "" is light
 	Capo    *int   `json:"capo,omitempty"`    // fret, 0 is off
 	Harmony string `json:"harmony,omitempty"`
 	Pins    []Pin  `json:"pins,omitempty"`

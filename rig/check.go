@@ -74,6 +74,14 @@ func (r *Rig) problems() []problem {
 		add("body", "unknown body %q", string(r.Body))
 		out[len(out)-1].hint = "known: " + strings.Join(bodyNames(), ", ")
 	}
+	if o := r.Habits.Open; !slices.Contains([]OpenHabit{"", OpenWelcome, OpenSparing, OpenAvoided}, o) {
+		add("habits.open", "unknown habit %q", string(o))
+		out[len(out)-1].hint = "known: welcome, sparing, avoided"
+	}
+	if e := r.Habits.Edge; !slices.Contains([]EdgeHabit{"", SharpEdge, RoundEdge}, e) {
+		add("habits.edge", "unknown edge %q", string(e))
+		out[len(out)-1].hint = "known: sharp, round"
+	}
 	if len(r.Styles) > 20 {
 		add("styles", "%d styles, and 20 is the most there are", len(r.Styles))
 	}

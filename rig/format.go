@@ -53,6 +53,11 @@ func Format(r *Rig) []byte {
 	fmt.Fprintf(&b, "bullet = %t\n", r.Steel.Bullet)
 	fmt.Fprintf(&b, "max_slant = %s\n", formatNumber(r.Steel.MaxSlant))
 
+	if r.Habits != (Habits{}) {
+		b.WriteString("\n[habits]\n")
+		text("open", string(r.Habits.Open))
+		text("edge", string(r.Habits.Edge))
+	}
 	if r.Capo != (Capo{}) {
 		fmt.Fprintf(&b, "\n[capo]\nhighest = %d\n", r.Capo.Highest)
 		if r.Capo.At != 0 {

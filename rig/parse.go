@@ -14,8 +14,9 @@ import (
 // The keys of each table, in the order Format writes them.
 var tableKeys = map[string][]string{
 	"": {"name", "title", "tuning", "body", "styles", "scale", "frets", "nut_spread", "bridge_spread", "action",
-		"reference", "load_limit", "load_limit_source", "steel", "capo", "string", "bender"},
+		"reference", "load_limit", "load_limit_source", "steel", "habits", "capo", "string", "bender"},
 	"steel":        {"length", "diameter", "mass", "bullet", "max_slant"},
+	"habits":       {"open", "edge"},
 	"capo":         {"highest", "at"},
 	"string":       {"pitch", "gauge", "wound", "material", "core_ratio", "core_diameter", "core", "mass_per_length"},
 	"bender":       {"name", "mark", "kind", "moves"},
@@ -161,6 +162,9 @@ func (d *document) rig() *Rig {
 			Bullet:   steel.truth("bullet"),
 			MaxSlant: steel.number("max_slant", usualMaxSlant),
 		}
+	}
+	if h, ok := root.table("habits", may); ok {
+		r.Habits = Habits{Open: OpenHabit(h.text("open", may)), Edge: EdgeHabit(h.text("edge", may))}
 	}
 	if capo, ok := root.table("capo", may); ok {
 		r.Capo = Capo{Highest: capo.whole("highest", need), At: capo.whole("at", may)}

@@ -41,6 +41,7 @@ type Rig struct {
 	// Action is the height of the strings above the neck; 0 when unknown.
 	Action  wire.MM
 	Steel   Steel
+	Habits  Habits
 	Benders []Bender // Benders[i] is engaged by bit i of a BenderSet
 	Capo    Capo
 	// Reference is the frequency of A4 in hertz, 440 unless the file says otherwise.
@@ -67,6 +68,59 @@ type Steel struct {
 	Bullet bool
 	// MaxSlant is the most the player leans it, in degrees from square.
 	MaxSlant float64
+}
+
+// Habits is how instruments of a kind are played, whatever the tune. The arranger
+// weighs by it and asks for no other kind; see OpenHabit and EdgeHabit for what holds
+// where nothing is said.
+type Habits struct {
+	Open OpenHabit
+	Edge EdgeHabit
+}
+
+// OpenHabit says how open strings are taken; "" leaves it to the body.
+type OpenHabit string
+
+// The ways to take open strings.
+const (
+	OpenWelcome OpenHabit = "welcome" // they ring through quick tunes
+	OpenSparing OpenHabit = "sparing" // now and then
+	OpenAvoided OpenHabit = "avoided" // the steel stays on the strings
+)
+
+// EdgeHabit is the shape of the steel's working edge; "" leaves it to the body.
+type EdgeHabit string
+
+// The edges.
+const (
+	SharpEdge EdgeHabit = "sharp" // hammers and pulls cleanly
+	RoundEdge EdgeHabit = "round" // slides and slants better
+)
+
+// OpenHabit returns how open strings are taken on the rig: as it says, else as is
+// usual for its body (common practice, no source).
+func (r *Rig) OpenHabit() OpenHabit {
+	switch {
+	case r.Habits.Open != "":
+		return r.Habits.Open
+	case r.Body == PedalSteel:
+		return OpenAvoided
+	case r.Body == LapSteel:
+		return OpenSparing
+	}
+	return OpenWelcome
+}
+
+// EdgeHabit returns the edge of the rig's steel: as it says, else as is usual for its
+// body (common practice, no source).
+func (r *Rig) EdgeHabit() EdgeHabit {
+	switch {
+	case r.Habits.Edge != "":
+		return r.Habits.Edge
+	case r.Body == PedalSteel || r.Body == LapSteel:
+		return RoundEdge
+	}
+	return SharpEdge
 }
 
 // Bender raises or lowers strings by fixed steps.

@@ -113,6 +113,12 @@ func wantedOf(rt *rapid.T, tb *tab.Tab, w func(tune.Ticks) float64) []stretchOf 
 							x.struck = false
 						}
 					}
+					// What the player joins unasked, and a grace to its note, is the tab's own.
+					if was, ok := lastOn[pl.String]; ok && out[was].glides && !out[was].node {
+						next := st.At > 0 || p > 0 && passes[p-1].Bar == pass.Bar-1
+						x.struck = x.struck && !(next && pl.Attack == tab.Glided)
+						x.either = x.either || !next // a slurred slide may be come to from elsewhere
+					}
 				} else {
 					of = slices.IndexFunc(sounded, func(s tune.Sounded) bool {
 						return s.Ref.Voice == pl.Ref.Voice && s.Ref.Grace < 0 && s.Name.Key() == key && s.At < at && s.At+s.Len > at

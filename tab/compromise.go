@@ -31,6 +31,7 @@ const (
 	OneString                // two voices meet on its pitch, and one string sounds both
 	GlidePlucked             // it should be glided into, and is plucked
 	ScoopLeftOut             // it should be scooped into, and begins at its pitch
+	SlurPlucked              // it stands under a slur, and is plucked
 	OtherPitch               // it sounds at another pitch
 )
 
@@ -43,6 +44,7 @@ var kinds = [...]struct{ wanted, got string }{
 	OneString:    {"%s", "one string for both notes"},
 	GlidePlucked: {"a glide into %s", "%s plucked"},
 	ScoopLeftOut: {"a scoop into %s", "%s without it"},
+	SlurPlucked:  {"%s under a slur", "%s plucked"},
 	OtherPitch:   {"%s", "a pitch off it"}, // OffPitch says by how much
 }
 

@@ -104,7 +104,7 @@ func playedNotes(t *Tab) map[event][]note {
 			p := &s.Plucks[j]
 			at := event{p.Ref.Bar, p.Ref.Voice, p.Ref.Event, p.Ref.Grace}
 			played[at] = append(played[at], note{
-				Note: tune.Note{Name: pitch.SpellKey(int(math.Round(Key(g, s, p))), fifths), Glide: p.Glide, Scoop: int8(math.Round(p.Scoop))},
+				Note: tune.Note{Name: pitch.SpellKey(int(math.Round(Key(g, s, p))), fifths), Glide: p.Glide && t.asks(p.Ref), Scoop: int8(math.Round(p.Scoop))},
 				ref:  p.Ref, str: p.String, tied: p.Attack == Tied, plain: p.Node == 0,
 				stop: g.Key(s.Placement, p.String, s.Benders),
 			})
@@ -116,6 +116,13 @@ func playedNotes(t *Tab) map[event][]note {
 		})
 	}
 	return played
+}
+
+// asks reports whether the tune has a glide from a note: other glides are how the
+// player joins two notes, and no part of what is said.
+func (t *Tab) asks(ref tune.Ref) bool {
+	n := t.Tune.Note(ref)
+	return n == nil || n.Glide
 }
 
 // refill puts into an event and its graces what is played there, and notes where

@@ -27,6 +27,6 @@ func ExampleRigs() {
 		fmt.Println(k.Rig.Name+":", k.Reasons[0]+",", k.Reasons[2])
 	}
 	// Output:
-	// reso-open-g: every note as written, on open strings alone
-	// lap6-c6: every note as written, frets 2 to 2
+	// reso-open-g: every note as written, frets 12 to 12
+	// lap6-c6: every note as written, frets 7 to 10
 }

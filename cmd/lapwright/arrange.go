@@ -23,6 +23,7 @@ type wishes struct {
 	Level   string   `help:"The player: first-year, steady or seasoned." default:"steady" placeholder:"LEVEL"`
 	Closed  bool     `help:"Use no open strings."`
 	Square  bool     `help:"Never lean the bar."`
+	Touch   string   `help:"How much is joined unasked: plain (every note plucked but those under slurs, glides and graces) or light (small steps are hammered, pulled or slid off the beat)." default:"light" placeholder:"TOUCH"`
 	Vibrato bool     `help:"Mark vibrato on the long stopped notes."`
 	Frets   string   `help:"Keep the steel between two frets, such as 3-12." placeholder:"LOW-HIGH"`
 	Harmony string   `help:"Add notes under a single-line melody: thirds, sixths or chord." placeholder:"KIND"`
@@ -39,6 +40,9 @@ func (w *wishes) options(r *rig.Rig) (arrange.Options, error) {
 	var err error
 	if o.Level, err = grip.ParseLevel(w.Level); err != nil {
 		return o, usagef("--level: %v", err)
+	}
+	if o.Touch, err = arrange.ParseTouch(w.Touch); err != nil {
+		return o, usagef("--touch: %v", err)
 	}
 	if o.Harmony, err = arrange.ParseHarmony(w.Harmony); err != nil {
 		return o, usagef("--harmony: %v", err)

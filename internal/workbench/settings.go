@@ -60,6 +60,9 @@ func ReadSettings(it *studio.Item) (report.TuneSettings, []string, error) {
 func optionsOf(w report.Wishes, g *rig.Rig) (arrange.Options, error) {
 	o := arrange.Options{Octave: w.Octave, Closed: w.Closed, Square: w.Square, Vibrato: w.Vibrato, Capo: w.Capo}
 	var err error
+	if o.Touch, err = arrange.ParseTouch(w.Touch); err != nil {
+		return o, told(err)
+	}
 	if o.Harmony, err = arrange.ParseHarmony(w.Harmony); err != nil {
 		return o, told(err)
 	}

@@ -318,6 +318,7 @@ export interface Wishes {
   closed?: boolean;
   square?: boolean;
   vibrato?: boolean;
+  touch?: string;
   capo?: number;
   harmony?: string;
   pins?: Pin[];

@@ -36,6 +36,15 @@ function tick(name: "closed" | "square" | "vibrato", on: string, off: string): F
   return { shown: (_, w) => w[name] === true, asks: (v) => ({ wishes: { [name]: v === true || undefined } }), why: (v) => (v === true ? on : off) };
 }
 
+/** A wish that is a tick: ticked for one word, left free for the usual. */
+function plain(on: string, off: string): Field {
+  return {
+    shown: (_, w) => w.touch === "plain",
+    asks: (v) => ({ wishes: { touch: v === true ? "plain" : undefined } }),
+    why: (v) => (v === true ? on : off),
+  };
+}
+
 /** The fields, by the name of their element. */
 export const fields: Readonly<Record<string, Field>> = {
   rig: { shown: (x) => x.rig, asks: (v) => ({ extra: { rig: text(v) } }), why: (_, words) => `shown on ${words}` },
@@ -48,6 +57,7 @@ export const fields: Readonly<Record<string, Field>> = {
   capo: whole("capo", "capo changed"),
   closed: tick("closed", "without open strings", "with open strings"),
   square: tick("square", "without slants", "with slants"),
+  touch: plain("every note plucked", "notes joined"),
   vibrato: tick("vibrato", "with vibrato", "without vibrato"),
 };
 

@@ -1,0 +1,82 @@
+package refcheck
+
+import (
+	"testing"
+
+	"lapwright/arrange"
+	"lapwright/rig"
+)
+
+// taste counts what a player notices first in the tabs of many tunes.
+type taste struct {
+	joined, steps        int // of quick tunes: steps on one string, and those joined unasked
+	longOpen, long       int // of slow tunes: long notes, and those on open strings
+	open, notes          int
+	against, moves, back int // see reading.line
+	written, fit, broken int // tunes that fit four strings as written, and are played so; compromises
+}
+
+func (x *taste) add(r *reading, fits bool) {
+	if r.slow {
+		open, long := r.longOpen()
+		x.longOpen, x.long = x.longOpen+open, x.long+long
+	} else {
+		joined, steps := r.joinedSteps()
+		x.joined, x.steps = x.joined+joined, x.steps+steps
+	}
+	against, moves, back := r.line()
+	x.against, x.moves, x.back = x.against+against, x.moves+moves, x.back+back
+	x.notes += len(r.notes)
+	for _, n := range r.notes {
+		if n.open {
+			x.open++
+		}
+	}
+	if fits {
+		x.fit++
+		if r.res.Transposed == 0 {
+			x.written++
+		}
+	}
+	x.broken += len(r.res.Tab.Compromises)
+}
+
+// TestTaste arranges every fifth tune of the books on every rig with the light touch
+// and holds what docs/arranging.md says of it. The bounds are common practice, no
+// source.
+func TestTaste(t *testing.T) {
+	all := corpusTunes(t)
+	for _, r := range rig.Builtins() {
+		var x taste
+		fits := onFour(r.Name)
+		for i := 0; i < len(all); i += 5 {
+			res, err := arrange.Arrange(t.Context(), all[i], r, arrange.Options{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			x.add(read(res), fits(all[i]))
+		}
+		share := func(a, b int) float64 { return 100 * float64(a) / float64(max(b, 1)) }
+		t.Logf("| `%s` | %.0f %% | %.1f %% | %.1f %% | %.1f %% | %.1f %% | %d of %d | %d |", r.Name, share(x.joined, x.steps), share(x.longOpen, x.long), share(x.open, x.notes),
+			share(x.against, x.moves), share(x.back, x.notes), x.written, x.fit, x.broken)
+		for _, c := range []struct {
+			what        string
+			got, lo, hi float64
+			holds       bool
+		}{
+			{"steps joined in quick tunes", share(x.joined, x.steps), 25, 50, true},
+			{"long notes open in slow tunes", share(x.longOpen, x.long), 0, 10, true},
+			{"notes open on pedals", share(x.open, x.notes), 0, 2, r.Body == rig.PedalSteel},
+			{"moves against the melody", share(x.against, x.moves), 0, 1, true},
+			{"up the neck, open and back", share(x.back, x.notes), 0, 1, true},
+			{"tunes that fit, as written", share(x.written, x.fit), 100, 100, x.fit > 0},
+		} {
+			if c.holds && (c.got < c.lo || c.got > c.hi) {
+				t.Errorf("%s: %s: %.2f %%, want %g to %g", r.Name, c.what, c.got, c.lo, c.hi)
+			}
+		}
+		if x.notes < 10000 || x.broken > 0 {
+			t.Errorf("%s: %d notes, %d compromises, where there were none", r.Name, x.notes, x.broken)
+		}
+	}
+}
