@@ -13,8 +13,8 @@ import (
 // What it costs, in hundredths of a point, to play a stroke otherwise than the
 // same stroke of the same bar or half bar elsewhere: a phrase is learnt once.
 const (
-	costUnlike       = 400 // on other strings, at other frets, with other benders
-	costUnlikeHalf   = 250 // likewise, where only half the bar is the same
+	costUnlike       = 600 // on other strings, at other frets, with other benders
+	costUnlikeHalf   = 350 // likewise, where only half the bar is the same
 	costUnlikeFinger = 150 // with other fingers: more than it costs to use a finger again at an easy pace, less than at speed
 )
 

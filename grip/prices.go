@@ -80,7 +80,7 @@ const (
 	CostHammer       = 10  // a hammer-on or pull-off: no pick, less sound
 	CostSlurPlucked  = 900 // a note under a slur that is plucked all the same, which is listed
 	CostGracePlucked = 900 // a note plucked after its grace: two plucks where the ear wants one
-	CostJoin         = 33  // a step that the player joins unasked: less sound than a pluck
+	CostJoin         = 32  // a step that the player joins unasked: less sound than a pluck
 	CostJoinSlow     = 8   // in a slow tune, where sliding is how it sings
 	CostJoinBeat     = 150 // and on a beat, which wants the pick
 	CostPluckStep    = 10  // a step plucked on the string that still rings, which the pick stops: times 1/seconds
