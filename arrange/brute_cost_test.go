@@ -58,62 +58,7 @@ func (b *brute) alone(g *bruteGrip, m *bruteMoment) int64 {
 			c += grip.CostPerCent * int(math.Round(math.Abs(off)))
 			top = max(top, f)
 		}
-		if s > 0 && f == 0 && nt.long && g.node == 0 {
-			if nt.slow {
-				c += grip.CostOpenSlow
-			} else {
-				c += grip.CostOpenLong
-			}
-		}
-		if s > 0 && f == 0 && g.node == 0 && g.act[j] != grip.On {
-			switch b.r.Habits.Open {
-			case rig.OpenSparing:
-				c += grip.CostOpenSparing
-			case rig.OpenAvoided:
-				c += grip.CostOpenAvoided
-			}
-		}
-		switch g.act[j] {
-		case grip.Gone:
-			if !going(nt.kind) {
-				if first {
-					c += grip.CostTopLost
-				} else {
-					c += grip.CostNoteLost
-				}
-			}
-		case grip.Again:
-			c += grip.CostPluckedAgain
-		case grip.Pluck:
-			if nt.kind == grip.Glided {
-				c += grip.CostGlideLost
-			}
-			if nt.kind == grip.Slurred {
-				c += grip.CostSlurPlucked
-			}
-			if nt.kind == grip.Graced {
-				c += grip.CostGracePlucked
-			}
-		case grip.Glide, grip.Hammer, grip.Pull:
-			switch {
-			case nt.kind == grip.Stepped && nt.beat:
-				c += grip.CostJoinBeat
-			case nt.kind == grip.Stepped && nt.slow:
-				c += grip.CostJoinSlow
-			case nt.kind == grip.Stepped:
-				c += grip.CostJoin
-			case g.act[j] == grip.Glide:
-				c += grip.CostGlide
-			default:
-				c += grip.CostHammer
-			}
-			switch {
-			case g.act[j] != grip.Glide && !b.sharp():
-				c += grip.CostHammerRound
-			case g.act[j] == grip.Glide && nt.kind != grip.Glided && b.sharp():
-				c += grip.CostSlideSharp
-			}
-		}
+		c += b.note(g, j, nt, first)
 		if first && s > 0 && !going(nt.kind) {
 			c += grip.CostThick * max(0, s-(n+2)/2)
 			if s > n/2 {
@@ -167,52 +112,78 @@ func (b *brute) alone(g *bruteGrip, m *bruteMoment) int64 {
 	return int64(c)
 }
 
+// note is what it costs that note j is on an open string, and how it comes about;
+// first says that no note of the moment begins above it.
+func (b *brute) note(g *bruteGrip, j int, nt bruteNote, first bool) int {
+	c, s, f := 0, g.str[j], g.fret[j]
+	if s > 0 && f == 0 && nt.long && g.node == 0 {
+		if nt.slow {
+			c += grip.CostOpenSlow
+		} else {
+			c += grip.CostOpenLong
+		}
+	}
+	if s > 0 && f == 0 && g.node == 0 && g.act[j] != grip.On {
+		switch b.r.Habits.Open {
+		case rig.OpenSparing:
+			c += grip.CostOpenSparing
+		case rig.OpenAvoided:
+			c += grip.CostOpenAvoided
+		}
+	}
+	switch g.act[j] {
+	case grip.Gone:
+		if !going(nt.kind) {
+			if first {
+				c += grip.CostTopLost
+			} else {
+				c += grip.CostNoteLost
+			}
+		}
+	case grip.Again:
+		c += grip.CostPluckedAgain
+	case grip.Pluck:
+		if nt.kind == grip.Glided {
+			c += grip.CostGlideLost
+		}
+		if nt.kind == grip.Slurred {
+			c += grip.CostSlurPlucked
+		}
+		if nt.kind == grip.Graced {
+			c += grip.CostGracePlucked
+		}
+	case grip.Glide, grip.Hammer, grip.Pull:
+		switch {
+		case nt.kind == grip.Stepped && nt.beat:
+			c += grip.CostJoinBeat
+		case nt.kind == grip.Stepped && nt.slow:
+			c += grip.CostJoinSlow
+		case nt.kind == grip.Stepped:
+			c += grip.CostJoin
+		case g.act[j] == grip.Glide:
+			c += grip.CostGlide
+		default:
+			c += grip.CostHammer
+		}
+		switch {
+		case g.act[j] != grip.Glide && !b.sharp():
+			c += grip.CostHammerRound
+		case g.act[j] == grip.Glide && nt.kind != grip.Glided && b.sharp():
+			c += grip.CostSlideSharp
+		}
+	}
+	return c
+}
+
 // step is what it costs to go from one grip to the next; hand is where the bar
 // hand was last on the strings, −1 for never.
 func (b *brute) step(hand int, x, y *bruteGrip, mx, my *bruteMoment) (int64, bool) {
 	c := 0
-	if y.run > 0 && y.run != x.run+1 {
+	cost, possible := b.goesOn(x, y, mx, my)
+	if !possible {
 		return 0, false
 	}
-	for j, n := range my.notes {
-		if n.from < 0 {
-			continue
-		}
-		sx, fx, sy, fy := x.str[n.from], x.fret[n.from], y.str[j], y.fret[j]
-		switch y.act[j] {
-		case grip.On:
-			if sx != sy || fx != fy {
-				return 0, false
-			}
-		case grip.Gone:
-			if going(n.kind) && sx > 0 {
-				c += grip.CostCutShort
-			}
-		case grip.Glide:
-			moves := fx != fy && fx > 0 && fy > 0
-			bends := fx == fy && mx.notes[n.from].key != n.key
-			width := math.Abs(float64(n.key - mx.notes[n.from].key))
-			most := math.Floor(b.lim.GlideRate * float64(my.ms) / 1000)
-			if n.kind == grip.Graced {
-				most = max(most, 3)
-			}
-			if sx != sy || !moves && !bends || width > most || x.node > 0 && n.kind != grip.Glided {
-				return 0, false
-			}
-		case grip.Pluck:
-			if n.kind == grip.Stepped && sx == sy {
-				c += 1000 * grip.CostPluckStep / my.ms
-			}
-		case grip.Hammer:
-			if sx != sy || fx != 0 || x.node > 0 || !b.hammers(n, my) {
-				return 0, false
-			}
-		case grip.Pull:
-			if sx != sy || fx == 0 || x.node > 0 || !b.hammers(n, my) {
-				return 0, false
-			}
-		}
-	}
+	c += cost
 	laidX, laidY := x.p.Kind != steel.Lifted, y.p.Kind != steel.Lifted
 	if laidY && hand >= 0 {
 		mm := int(math.Abs(float64(hand - b.handAt(y))))
@@ -289,6 +260,54 @@ func (b *brute) step(hand int, x, y *bruteGrip, mx, my *bruteMoment) (int64, boo
 		c += grip.CostSkip * max(0, int(math.Abs(float64(lx-ly)))-2)
 	}
 	return int64(c), true
+}
+
+// goesOn says whether every note that goes on, glides or is joined can, and what that
+// costs.
+func (b *brute) goesOn(x, y *bruteGrip, mx, my *bruteMoment) (c int, possible bool) {
+	if y.run > 0 && y.run != x.run+1 {
+		return 0, false
+	}
+	for j, n := range my.notes {
+		if n.from < 0 {
+			continue
+		}
+		sx, fx, sy, fy := x.str[n.from], x.fret[n.from], y.str[j], y.fret[j]
+		switch y.act[j] {
+		case grip.On:
+			if sx != sy || fx != fy {
+				return 0, false
+			}
+		case grip.Gone:
+			if going(n.kind) && sx > 0 {
+				c += grip.CostCutShort
+			}
+		case grip.Glide:
+			moves := fx != fy && fx > 0 && fy > 0
+			bends := fx == fy && mx.notes[n.from].key != n.key
+			width := math.Abs(float64(n.key - mx.notes[n.from].key))
+			most := math.Floor(b.lim.GlideRate * float64(my.ms) / 1000)
+			if n.kind == grip.Graced {
+				most = max(most, 3)
+			}
+			if sx != sy || !moves && !bends || width > most || x.node > 0 && n.kind != grip.Glided {
+				return 0, false
+			}
+		case grip.Pluck:
+			if n.kind == grip.Stepped && sx == sy {
+				c += 1000 * grip.CostPluckStep / my.ms
+			}
+		case grip.Hammer:
+			if sx != sy || fx != 0 || x.node > 0 || !b.hammers(n, my) {
+				return 0, false
+			}
+		case grip.Pull:
+			if sx != sy || fx == 0 || x.node > 0 || !b.hammers(n, my) {
+				return 0, false
+			}
+		}
+	}
+	return c, true
 }
 
 // sharp reports whether the steel has a sharp edge.

@@ -124,13 +124,13 @@ func NewNeck(r *rig.Rig, lim Limits, o Region) *Neck {
 // TakeHabits has grips priced by the habits of the rig too, which belong to playing
 // tunes: chords by themselves are sought without them.
 func (n *Neck) TakeHabits() {
-	switch n.Rig.OpenHabit() {
+	switch n.Rig.Habits.OpenOn(n.Rig.Body) {
 	case rig.OpenSparing:
 		n.openCost = CostOpenSparing
 	case rig.OpenAvoided:
 		n.openCost = CostOpenAvoided
 	}
-	if n.Rig.EdgeHabit() == rig.RoundEdge {
+	if n.Rig.Habits.EdgeOn(n.Rig.Body) == rig.RoundEdge {
 		n.hammerCost, n.slantCost = CostHammerRound, -CostSlantRound
 	} else {
 		n.slideCost = CostSlideSharp

@@ -71,7 +71,7 @@ type Steel struct {
 }
 
 // Habits is how instruments of a kind are played, whatever the tune. The arranger
-// weighs by it and asks for no other kind; see OpenHabit and EdgeHabit for what holds
+// weighs by it and asks for no other kind; see OpenOn and EdgeOn for what holds
 // where nothing is said.
 type Habits struct {
 	Open OpenHabit
@@ -97,27 +97,27 @@ const (
 	RoundEdge EdgeHabit = "round" // slides and slants better
 )
 
-// OpenHabit returns how open strings are taken on the rig: as it says, else as is
+// OpenOn returns how open strings are taken on a body: as is said, else as is
 // usual for its body (common practice, no source).
-func (r *Rig) OpenHabit() OpenHabit {
+func (h Habits) OpenOn(body Body) OpenHabit {
 	switch {
-	case r.Habits.Open != "":
-		return r.Habits.Open
-	case r.Body == PedalSteel:
+	case h.Open != "":
+		return h.Open
+	case body == PedalSteel:
 		return OpenAvoided
-	case r.Body == LapSteel:
+	case body == LapSteel:
 		return OpenSparing
 	}
 	return OpenWelcome
 }
 
-// EdgeHabit returns the edge of the rig's steel: as it says, else as is usual for its
+// EdgeOn returns the edge of the steel used with a body: as is said, else as is usual for its
 // body (common practice, no source).
-func (r *Rig) EdgeHabit() EdgeHabit {
+func (h Habits) EdgeOn(body Body) EdgeHabit {
 	switch {
-	case r.Habits.Edge != "":
-		return r.Habits.Edge
-	case r.Body == PedalSteel || r.Body == LapSteel:
+	case h.Edge != "":
+		return h.Edge
+	case body == PedalSteel || body == LapSteel:
 		return RoundEdge
 	}
 	return SharpEdge

@@ -27,7 +27,6 @@ var beyond = map[string]struct {
 	why string
 }{
 	"func arrange.brute.alone":                             {123, "the price of a grip written out a second time, term by term, as its witness"},
-	"func arrange.brute.step":                              {110, "the price of a step written out a second time, term by term, as its witness"},
 	"func arrange.randomCase":                              {124, "one random tune with all that it may hold"},
 	"func internal/refcheck.TestGripsAgainstTheory":        {114, "one table of the theory, row by row"},
 	"func internal/refcheck.TestTheory":                    {196, "one table of the witness, a case for each kind of row"},
