@@ -61,7 +61,7 @@ var voices = map[rig.Body]voice{
 		straight: 0.22,
 		scatter:  28, scatterLevel: 0.35,
 		shape: []biquad{highPass(75, 0.7), peak(1250, 0.6, 6)},
-		snap:  0.8, room: 0.16, knock: 1,
+		snap:  0.92, room: 0.16, knock: 1,
 	},
 	rig.Tricone: {
 		pick: 90,
@@ -73,7 +73,7 @@ var voices = map[rig.Body]voice{
 		straight: 0.2,
 		scatter:  36, scatterLevel: 0.4,
 		shape: []biquad{highPass(95, 0.7), peak(900, 0.7, -5), peak(4500, 0.6, 3)},
-		snap:  0.52, room: 0.18, knock: 0.8,
+		snap:  0.6, room: 0.18, knock: 0.8,
 	},
 	rig.HollowNeckAcoustic: {
 		pick: 105,
