@@ -5,9 +5,7 @@ import (
 	"math/rand/v2"
 	"runtime"
 	"strings"
-	"syscall"
 	"testing"
-	"time"
 
 	"lapwright/tune"
 	"lapwright/tune/tunetest"
@@ -88,16 +86,6 @@ func wander(t testing.TB, notes int) *tune.Tune {
 	return tunetest.Score(t, "G", b.String())
 }
 
-// processorTime is what this process has spent of the processors, which says more
-// than the clock on a machine that has other work.
-func processorTime(b *testing.B) time.Duration {
-	var u syscall.Rusage
-	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &u); err != nil {
-		b.Fatal(err)
-	}
-	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
-}
-
 // BenchmarkGrowth shows that time and memory grow in proportion to the length:
 // ns/note and B/note stay as they are. A tune that comes round again and one
 // that never does.
@@ -114,7 +102,7 @@ func BenchmarkGrowth(b *testing.B) {
 				t, r := kind.t(b, notes), builtin(b, "reso-open-g")
 				var before, after runtime.MemStats
 				runtime.ReadMemStats(&before)
-				n, spent := 0, processorTime(b)
+				n := 0
 				for b.Loop() {
 					res, err := Arrange(b.Context(), t, r, Options{})
 					if err != nil {
@@ -123,7 +111,7 @@ func BenchmarkGrowth(b *testing.B) {
 					n = len(res.Tab.Strokes)
 				}
 				runtime.ReadMemStats(&after)
-				b.ReportMetric(float64(processorTime(b)-spent)/float64(b.N*n), "ns/note")
+				b.ReportMetric(float64(b.Elapsed())/float64(b.N*n), "ns/note")
 				b.ReportMetric(float64(after.TotalAlloc-before.TotalAlloc)/float64(b.N*n), "B/note")
 				b.ReportMetric(0, "ns/op")
 			})

@@ -65,8 +65,8 @@ func (s *search) explain(way []chosen) ([]Explained, error) {
 			mm := float64(st.Travelled) / 10
 			add("travel", st.Travel, fmt.Sprintf("moved %.0f mm in %.2f s", mm, m.Seconds))
 			add("speed", st.Fast, fmt.Sprintf("%.0f mm/s, faster than the level's %.0f", mm/m.Seconds, s.n.Limits.Speed))
-			add("contrary", st.Contrary, "moved the bar against the melody")
-			add("lean", st.Lean, fmt.Sprintf("turned the bar by %.0f°", math.Abs(float64(a.grip.Lean-g.Lean))/10))
+			add("contrary", st.Contrary, "moved the steel against the melody")
+			add("lean", st.Lean, fmt.Sprintf("turned the steel by %.0f°", math.Abs(float64(a.grip.Lean-g.Lean))/10))
 			add("lift", st.Lift, lifting(a.grip, g))
 			add("bender move", st.Bender, s.bending(uint16(a.grip.Benders), uint16(g.Benders)))
 			add("again", st.Again, "plucked on the string that rings, a step away")
@@ -138,13 +138,13 @@ func harmonies(g *grip.Grip, m *moment) string {
 func besides(g *grip.Grip) string {
 	switch {
 	case g.Kind == steel.Nose:
-		return "the tip of the bar alone, the other strings open"
+		return "the tip of the steel alone, the other strings open"
 	case g.Slanted():
 		return "open strings beside the slant"
 	case g.First > 1:
-		return "the bar drawn back from open strings on the far side"
+		return "the steel drawn back from open strings on the far side"
 	}
-	return "the heel of the bar held off open strings"
+	return "the heel of the steel held off open strings"
 }
 
 func (s *search) benders(set uint16) string {
@@ -174,11 +174,11 @@ func (s *search) bending(a, b uint16) string {
 func lifting(a, b *grip.Grip) string {
 	switch {
 	case b.Kind == steel.Lifted:
-		return "lifted the bar"
+		return "lifted the steel"
 	case a.Kind == steel.Lifted:
-		return "laid the bar again"
+		return "laid the steel again"
 	}
-	return "drew the bar over other strings"
+	return "drew the steel over other strings"
 }
 
 func ringWords(r grip.Ringing) string {

@@ -15,12 +15,9 @@ type look struct {
 
 // window is cos⁴ over 2·half+1 points, and its derivative: a Hann window squared,
 // whose side lobes fall by 30 dB an octave (F. J. Harris, On the use of windows,
-// Proceedings of the IEEE 66(1), 1978, section V.C). Its first null lies lobe/T
-// from the middle for a window of T seconds, and the others every 1/T.
+// Proceedings of the IEEE 66(1), 1978, section V.C). Its first null lies 3/T from
+// the middle for a window of T seconds, and the others every 1/T.
 type window struct{ w, slope []float64 }
-
-// lobe is how far the first null of the window lies, in bins.
-const lobe = 3
 
 func newWindow(half int) *window {
 	n := 2*half + 1

@@ -12,7 +12,7 @@ func TestRounding(t *testing.T) {
 		got, want float64
 	}{
 		{decimals(-3.456, 2), -3.46}, {decimals(-0.04, 1), 0}, {decimals(0.125, 2), 0.12}, {decimals(2.675, 2), 2.67},
-		{significant(0.0012345, 3), 0.00123}, {significant(98765, 2), 99000}, {significant(-0.0, 2), 0},
+		{significant(0.0012345, 3), 0.00123}, {significant(98765, 2), 99000}, {significant(math.Copysign(0, -1), 2), 0},
 		{percent(0.604), 60}, {fret(12.49123), 12.491}, {cents(-3.96), -4}, {newtons(700.5), 700}, {hertz(440), 440},
 	} {
 		if c.got != c.want || c.got == 0 && math.Signbit(c.got) {

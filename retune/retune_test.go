@@ -320,7 +320,7 @@ func TestSharedShapes(t *testing.T) {
 	}
 }
 
-// Chords under a straight bar: the sixth tunings hold a major chord and its
+// Chords under a straight steel: the sixth tunings hold a major chord and its
 // relative minor; the thirteenth adds the seventh (common practice).
 func TestOpenChords(t *testing.T) {
 	for name, want := range map[string]map[string]string{

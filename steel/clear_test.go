@@ -34,7 +34,7 @@ func TestClears(t *testing.T) {
 		{"string 5 open", g, slant, 0, 5, true},
 		{"string 6 open", g, slant, 0, 6, true},
 		{"string 4 open beside a shorter bar", New(short), slant, 0, 4, true},
-		{"the bar drawn back from string 2", g, middle, 2, 0, true},
+		{"the steel drawn back from string 2", g, middle, 2, 0, true},
 		{"open strings on both sides", g, middle, 2, 6, false},
 		// The nose's tip is 9.5 mm out, so the steel ends 70.5 mm beyond its middle,
 		// farther than string 6 lies even from string 1.

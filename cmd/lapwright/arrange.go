@@ -22,7 +22,7 @@ type wishes struct {
 	Capo    *int     `help:"Clamp the sliding capo at this fret; else as plays best." placeholder:"FRET"`
 	Level   string   `help:"The player: first-year, steady or seasoned." default:"steady" placeholder:"LEVEL"`
 	Closed  bool     `help:"Use no open strings."`
-	Square  bool     `help:"Never lean the bar."`
+	Square  bool     `help:"Never lean the steel."`
 	Touch   string   `help:"How much is joined unasked: plain (every note plucked but those under slurs, glides and graces) or light (small steps are hammered, pulled or slid off the beat)." default:"light" placeholder:"TOUCH"`
 	Vibrato bool     `help:"Mark vibrato on the long stopped notes."`
 	Frets   string   `help:"Keep the steel between two frets, such as 3-12." placeholder:"LOW-HIGH"`

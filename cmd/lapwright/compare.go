@@ -65,7 +65,7 @@ func (c *compareCommand) Run(d *desk) error {
 		}
 		d.printf("\n")
 	}
-	d.paragraph("", fmt.Sprintf("Shapes are strings with the same intervals between them; the steel and its slant carry over. Chords are those of a straight bar at the open position, and move up with it. "+
+	d.paragraph("", fmt.Sprintf("Shapes are strings with the same intervals between them; the steel and its slant carry over. Chords are those of a straight steel at the open position, and move up with it. "+
 		"Scales are tight up to %.1f frets of travel of the steel a step, in the best octave of each key.", rep.TightAt))
 	return nil
 }

@@ -22,7 +22,7 @@ type gripsCommand struct {
 	Strings int    `help:"The most strings plucked at once." default:"3" placeholder:"N"`
 	Capo    int    `help:"Clamp the sliding capo at this fret." placeholder:"FRET"`
 	Benders int    `help:"The most benders engaged at once." default:"2" placeholder:"N"`
-	Square  bool   `help:"Never lean the bar."`
+	Square  bool   `help:"Never lean the steel."`
 	Closed  bool   `help:"Use no open strings."`
 	Most    int    `help:"How many grips to show, the best first." default:"20" placeholder:"N"`
 	JSON    bool   `help:"Report as JSON."`
@@ -82,7 +82,7 @@ func (c *gripsCommand) find(d *desk, r *rig.Rig) error {
 			return usagef("--region: %q is no range of frets from 0 to %d, such as 5-9", c.Region, r.Frets)
 		}
 		if b == 0 {
-			return usagef("--region: %q leaves no place for the bar", c.Region)
+			return usagef("--region: %q leaves no place for the steel", c.Region)
 		}
 		o.Low, o.High = a, b
 	}
@@ -108,7 +108,7 @@ func (c *gripsCommand) find(d *desk, r *rig.Rig) error {
 	for _, g := range rep.Grips {
 		rows = append(rows, gripRow(r, g))
 	}
-	d.table([]string{"strings", "frets", "bar", "sounds", "tones", "left out", ">cents off", "strings that fit too"}, rows)
+	d.table([]string{"strings", "frets", "steel", "sounds", "tones", "left out", ">cents off", "strings that fit too"}, rows)
 	return nil
 }
 
@@ -179,7 +179,7 @@ func (c *gripsCommand) name(d *desk, r *rig.Rig) error {
 		{"holds", chordNames(n.Within)},
 		{"left out", strings.Join(n.Missing, ", ")},
 		{"steps", strings.Join(rep.Intervals, ", ")},
-		{"bar", steelWords(rep.Bar)},
+		{"steel", steelWords(rep.Bar)},
 	} {
 		if l[1] != "" {
 			d.paragraph(fmt.Sprintf("%-9s", l[0]), l[1])

@@ -11,8 +11,8 @@ import (
 // tensionCommand judges what the strings of a rig ask of it.
 type tensionCommand struct {
 	Rig   string `arg:"" help:"A built-in rig or a rig file."`
-	Press string `help:"How far down the bar presses a string, for the pitch rise under it: such as \"1 mm\"." default:"1 mm" placeholder:"LENGTH"`
-	More  bool   `help:"Also show stretch, travel of pegs and benders, stiffness and the rise under the bar."`
+	Press string `help:"How far down the steel presses a string, for the pitch rise under it: such as \"1 mm\"." default:"1 mm" placeholder:"LENGTH"`
+	More  bool   `help:"Also show stretch, travel of pegs and benders, stiffness and the rise under the steel."`
 	JSON  bool   `help:"Report as JSON."`
 }
 

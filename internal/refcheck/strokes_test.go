@@ -163,17 +163,6 @@ func after1s(x []float64) float64 {
 	return l[20] - slices.Max(l[:6])
 }
 
-// centroid returns the centre of gravity of the power of the first 0.4 s, in Hz, by magnitude.
-func centroid(x []float64) float64 {
-	p, bin := powers(x, sound.Rate*4/10)
-	sum, moment := 0.0, 0.0
-	for i, v := range p {
-		sum += math.Sqrt(v)
-		moment += math.Sqrt(v) * float64(i) * bin
-	}
-	return moment / sum
-}
-
 // thirds returns the levels in the third-octave bands from 100 Hz to 8 kHz of a sound's
 // first so many seconds, in dB against their mean.
 func thirds(x []float64, seconds float64) []float64 {

@@ -27,6 +27,7 @@ func TestTypescript(t *testing.T) {
 		None  string           `json:"-"`
 		inner int
 	}
+	_ = outer{}.inner // a field that is not exported has no place in the form
 	want := "export interface inner {\n  a: number;\n}\n\nexport interface outer {\n  e: string;\n  n?: number;\n  list: inner[];\n  pair: [number, number];\n  by: Record<string, inner>;\n  one?: inner;\n  yes: boolean;\n}\n"
 	if got := typescript([]any{outer{}}); !bytes.HasSuffix(got, []byte("\n\n"+want)) {
 		t.Errorf("got %s\nwant %s", got, want)
