@@ -119,7 +119,7 @@ func TestArrangingLimits(t *testing.T) {
 	number := func(unit string, f func(grip.Limits) float64) func(grip.Limits) string {
 		return func(l grip.Limits) string { return fmt.Sprintf("%g%s", f(l), unit) }
 	}
-	row("lean of the bar", func(l grip.Limits) string {
+	row("lean of the steel", func(l grip.Limits) string {
 		if l.Angle == 0 {
 			return "none"
 		}
@@ -127,7 +127,7 @@ func TestArrangingLimits(t *testing.T) {
 	})
 	row("cents off for a string under a slant", number("", func(l grip.Limits) float64 { return l.Cents }))
 	row("highest fret", number("", func(l grip.Limits) float64 { return float64(l.Fret) }))
-	row("speed of the bar that still lands in tune", number(" mm/s", func(l grip.Limits) float64 { return l.Speed }))
+	row("speed of the steel that still lands in tune", number(" mm/s", func(l grip.Limits) float64 { return l.Speed }))
 	row("benders at once", number("", func(l grip.Limits) float64 { return float64(l.Benders) }))
 	row("same finger again, from", func(l grip.Limits) string { return fmt.Sprintf("%.2f s", l.Repeat) })
 	row("hammer-on, pull-off, from", func(l grip.Limits) string { return fmt.Sprintf("%.2f s", l.Hammer) })
