@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"lapwright/sheet/draw"
 	"lapwright/tune"
 )
 
@@ -67,13 +68,20 @@ func (s *score) segment(m *measure, from, to int) *seg {
 			}
 			switch {
 			case prev < 0:
-				rods = append(rods, rod{0, i + 1, nd.left[lane] + start})
+				lead := start
+				if lane == laneTab && !g.first && nd.joins() {
+					lead = s.joinWidth() // the number that it comes from is on the line before
+				}
+				rods = append(rods, rod{0, i + 1, nd.left[lane] + lead})
 			default:
 				pad := between
 				if nodes[prev].grace < 0 && lane <= laneTab {
 					pad = graceGap
 				}
-				if lane == laneTab && (nodes[prev].glides() || nd.joins()) {
+				switch {
+				case lane == laneTab && nd.joins():
+					pad = max(padGlide, s.joinWidth())
+				case lane == laneTab && nodes[prev].glides():
 					pad = padGlide
 				}
 				rods = append(rods, rod{prev + 1, i + 1, nodes[prev].right[lane] + nd.left[lane] + pad})
@@ -128,6 +136,12 @@ func (nd *node) glides() bool {
 		}
 	}
 	return false
+}
+
+// joinWidth returns the room that the letter of a hammer or pull wants between
+// two tab numbers.
+func (s *score) joinWidth() float64 {
+	return max(draw.Sans.Width("h"), draw.Sans.Width("p"))*s.st.letter + 2*padJoin
 }
 
 // joins reports whether a hammer or pull leads here.

@@ -16,6 +16,7 @@ const (
 	padStaff    = 0.45 // between the ink of two instants on the staff
 	padTab      = 0.55 // between two tab numbers
 	padGlide    = 2.0  // between two tab numbers that a glide joins
+	padJoin     = 0.35 // on either side of the letter of a hammer or pull
 	padChord    = 0.9
 	padLabel    = 0.45
 	padLyric    = 0.7
