@@ -150,8 +150,9 @@ func TestDroppedTabAsksForItsRig(t *testing.T) {
 func TestWishesOfTheTab(t *testing.T) {
 	bothSizes(t, func(t *testing.T, wide bool) {
 		st, server := serve(t)
-		// Long tones in D on a rig in open D that has a sliding capo up to fret 7.
-		it, err := st.Add(context.Background(), studio.Tune, studio.Content{Title: "Long Tones", Body: "X:1\nT:Long Tones\nM:4/4\nL:1/2\nK:D\n\"D\"D, F, | A, F, | \"G\"B, G, | \"D\"D2 |]\n", Extra: []byte(`{"rig":"bender-open-d"}`)}, false)
+		// A tune in D on a rig in open D that has a sliding capo up to fret 7. The quick
+		// notes lie on open strings by habit; the long ones are stopped and take vibrato.
+		it, err := st.Add(context.Background(), studio.Tune, studio.Content{Title: "Quick and Long", Body: "X:1\nT:Quick and Long\nM:4/4\nL:1/8\nQ:1/4=120\nK:D\n\"D\"D, F, A, F, \"G\"B,4 | G,4 \"D\"D4 |]\n", Extra: []byte(`{"rig":"bender-open-d"}`)}, false)
 		if err != nil {
 			t.Fatal(err)
 		}
