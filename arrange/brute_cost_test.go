@@ -7,6 +7,7 @@ import (
 	"lapwright/grip"
 	"lapwright/rig"
 	"lapwright/steel"
+	"lapwright/tab"
 )
 
 // alone is what a grip with its fingers costs by itself.
@@ -276,6 +277,9 @@ func (b *brute) goesOn(x, y *bruteGrip, mx, my *bruteMoment) (c int, possible bo
 		switch y.act[j] {
 		case grip.On:
 			if sx != sy || fx != fy {
+				return 0, false
+			}
+			if sy > 0 && x.node == 0 && y.node == 0 && !tab.SameStop(b.g.Key(x.p, sx, x.set), b.g.Key(y.p, sy, y.set)) {
 				return 0, false
 			}
 		case grip.Gone:

@@ -1,10 +1,12 @@
 package grip
 
 import (
+	"math"
 	"math/bits"
 
 	"lapwright/rig"
 	"lapwright/steel"
+	"lapwright/tab"
 )
 
 // Alone is what a grip costs by itself, term by term.
@@ -189,7 +191,8 @@ func (b *Between) Sum() int32 {
 
 // Step works out what it costs to go from grip a, the bar hand at handA, to
 // grip b in moment m, and whether it can be: a note that goes on must keep its
-// string and its contact, a glide, hammer-on or pull-off needs its string
+// string and its contact, as near as tab.SameStop asks (two slants may each be a
+// little off, to either side), a glide, hammer-on or pull-off needs its string
 // sounding. It leaves the picking hand out.
 func (n *Neck) Step(handA int32, a, b *Grip, before, m *Due) (out Between, ok bool) {
 	if b.Run > 0 && b.Run != a.Run+1 {
@@ -204,7 +207,7 @@ func (n *Neck) Step(handA int32, a, b *Grip, before, m *Due) (out Between, ok bo
 		fa, fb := a.Frets[w.From], b.Frets[j]
 		switch b.Acts[j] {
 		case On:
-			if sa != sb || fa != fb {
+			if sa != sb || fa != fb || a.Place != b.Place && sb > 0 && !sameStop(a.Cents[sb-1], b.Cents[sb-1]) {
 				return out, false
 			}
 		case Gone:
@@ -264,6 +267,12 @@ func (n *Neck) Step(handA int32, a, b *Grip, before, m *Due) (out Between, ok bo
 	out.Rings = n.Ring(a, b, before, m)
 	out.Ring = out.Rings.price()
 	return out, true
+}
+
+// sameStop reports whether a string that is a and b cents off one fret is stopped at
+// one place, as tab.SameStop has it, rounding left out.
+func sameStop(a, b float32) bool {
+	return math.Abs(float64(a)-float64(b)) <= tab.CentsAllowed-CentsSlack
 }
 
 // engaging returns what it costs to take up or let go of some benders.

@@ -2,12 +2,14 @@ package grip
 
 import (
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/steel"
+	"lapwright/tab"
 )
 
 // openD is a rig whose geometry is worked out by hand in package steel: L =
@@ -266,6 +268,34 @@ func TestStepPossible(t *testing.T) {
 		wb[0].Kind, wb[0].From, b.Acts[0] = Glided, 0, Glide
 		if _, ok := n.Step(a.Hand, a, b, &Due{Wants: wa}, &Due{Wants: wb, Pace: NewPace(0.05, n.Limits)}); ok != want {
 			t.Errorf("a glide from 5 to %s in 50 ms: possible %v", to, ok)
+		}
+	}
+}
+
+// Two slants may each have a string within tolerance of one fret, one flat and one
+// sharp: what is held there would be heard to move, so it can't be held. The fret at
+// which each has the string is that of the straight line through its ends
+// (steel.Geometry.Contact).
+func TestHeldUnderTwoSlants(t *testing.T) {
+	r, ok := rig.Builtin("lap8-c13")
+	if !ok {
+		t.Fatal("no rig lap8-c13")
+	}
+	n := NewNeck(r, LimitsOf(Steady), Region{})
+	flat, wa := at(t, n, "3:7 4:7 8:6")
+	for _, c := range []struct {
+		to   string
+		want bool
+	}{{"1:8 4:7 8:6", false}, {"4:7 8:6", true}, {"3:7 4:7 8:6", true}} {
+		b, wb := at(t, n, c.to)
+		j := slices.Index(b.Strings[:], 4)
+		wb[j].Kind, wb[j].From, b.Acts[j] = Held, 1, On
+		apart := 100 * (n.Geometry.Contact(b.Placement, 4) - n.Geometry.Contact(flat.Placement, 4))
+		if (apart < tab.CentsAllowed) != c.want {
+			t.Fatalf("%s moves string 4 by %.1f cents", c.to, apart)
+		}
+		if _, ok := n.Step(flat.Hand, flat, b, &Due{Wants: wa}, &Due{Wants: wb, Pace: NewPace(0.5, n.Limits)}); ok != c.want {
+			t.Errorf("held from 3:7 4:7 8:6 to %s, %.1f cents on: possible %v", c.to, apart, ok)
 		}
 	}
 }
