@@ -5,6 +5,7 @@ import (
 
 	"lapwright/pitch"
 	"lapwright/rig"
+	"lapwright/tab"
 	"lapwright/tune"
 )
 
@@ -57,6 +58,43 @@ func TestTiesOverJumps(t *testing.T) {
 		}
 		if c.want == 1 && (got[0].Bar != 1 || got[0].At != 0 || got[0].Wanted != "D4 held on" || got[0].Got != "D4 plucked again") {
 			t.Errorf("%s: %+v", c.name, got[0])
+		}
+	}
+}
+
+// TestTieIntoSecondEnding: a second ending goes on from the bar before the first
+// ending, not from the first ending, though that ends in a tie of the same note. Where
+// the string differs the note is plucked and listed (tab.Check).
+func TestTieIntoSecondEnding(t *testing.T) {
+	tn := backOverRepeat()
+	d, high := tn.Bars[0].Lines[0][0].Notes[0], tn.Bars[1].Lines[0][0].Notes[0]
+	d.Tie = true
+	half := tune.Whole / 2
+	tn.Bars[0].Lines[0][0].Notes[0] = d
+	tn.Bars[1].Lines[0] = []tune.Event{{Len: half, Value: tune.Value{Log2: 1}, Notes: []tune.Note{high}}, {At: half, Len: half, Value: tune.Value{Log2: 1}, Notes: []tune.Note{d}}}
+	tn.Bars[2].Lines[0][0].Notes[0].Tie = false
+	tn.Bars[1].Endings, tn.Bars[1].EndingEnds, tn.Bars[2].Endings, tn.Bars[2].EndingEnds = []int{1}, true, []int{2}, true
+	tn.Bars[1].Right.Repeat, tn.Bars[2].Right.Repeat = 1, 0
+	r, _ := rig.Builtin("reso-open-g")
+	for first, want := range map[string]tab.Attack{"1 string 1": tab.Picked, "1 string 2": tab.Tied} {
+		o := Options{Octave: Octaves(0), Key: &pitch.Class{Letter: pitch.G}}
+		for _, text := range []string{first, "2 string 2", "3 string 2"} {
+			p, err := ParsePin(text, r)
+			if err != nil {
+				t.Fatal(err)
+			}
+			o.Pins = append(o.Pins, p)
+		}
+		res, err := Arrange(t.Context(), tn, r, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if l := res.Tab.Check(); len(l) > 0 {
+			t.Errorf("%s: %v", first, l)
+		}
+		last := res.Tab.Strokes[len(res.Tab.Strokes)-1]
+		if len(last.Plucks) != 1 || last.Plucks[0].String != 2 || last.Plucks[0].Attack != want {
+			t.Errorf("%s: the second ending begins with %+v, want string 2 %s", first, last.Plucks, want)
 		}
 	}
 }

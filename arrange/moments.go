@@ -97,7 +97,11 @@ func (p *problem) fill(i int, m *tune.Moment, slurs map[[3]int]bool) {
 		w.Long = math.Round(1000*p.perf.Seconds(m.Bar, m.At, na.Len)) >= grip.OpenLongMS
 		switch {
 		case na.Tied:
-			w.From = p.tiedFrom(before, w)
+			// What a jump first leads to is held on from where the jump comes from, though
+			// the bar written before may end in a tie too: see overJumps.
+			if na.Ref.Event > 0 || p.perf.Before[m.Bar] == m.Bar-1 {
+				w.From = p.tiedFrom(before, w)
+			}
 			if w.From >= 0 {
 				w.Kind = grip.Tied
 			} else {
