@@ -385,11 +385,16 @@ func (r *reviewer) chordAt(pass int, at tune.Ticks) *pitch.Chord {
 	return nil
 }
 
+// softestExtra is how loud the partials may be after an extra pluck against before it:
+// a ringing string that is plucked again, more softly or at another fret, loses what rang
+// and may end no louder, here up to 3 dB softer.
+const softestExtra = 0.71
+
 // extras lists what was played beyond the tab.
 func (r *reviewer) extras() {
 	for j := range r.heard {
 		h := &r.heard[j]
-		if r.a.used[j] || r.a.again[j] || h.Strength < 0.3 || h.clear < 2.5 || h.gain < 1 || r.glides(h.At) {
+		if r.a.used[j] || r.a.again[j] || h.Strength < 0.3 || h.clear < 2.5 || h.gain < softestExtra || r.glides(h.At) {
 			continue
 		}
 		best := slices.Index(h.rise[:], 1)
