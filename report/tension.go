@@ -41,7 +41,7 @@ type StringTension struct {
 	BreakPercent  float64     `json:"percentOfBreak"`
 	BreakSpread   float64     `json:"percentOfBreakUncertainty"` // in points
 	Bent          *BentString `json:"bent,omitempty"`
-	Feel          string      `json:"feel"`
+	Stiffness     string      `json:"stiffness"`
 	Finding       rig.Finding `json:"finding"`
 	Reasons       []string    `json:"reasons"`
 	StretchMM     float64     `json:"stretchMM"`
@@ -111,7 +111,7 @@ func TensionOf(r *rig.Rig, depth wire.MM) *Tension {
 		e := StringTension{
 			String: i + 1, Pitch: str.Open.String(), Spec: specOf(str.Wire), PullN: newtons(s.Pull), PullLb: pounds(s.Pull),
 			PullPercent: percentTenths(s.Spread), BreakPercent: percent(s.Share), BreakSpread: percentTenths(s.Share * s.ShareSpread),
-			Feel: rig.FeelText(s.Feel), Finding: s.Finding, Reasons: list(s.Reasons),
+			Stiffness: rig.StiffnessText(s.Stiffness), Finding: s.Finding, Reasons: list(s.Reasons),
 			StretchMM: travel(b.Stretch), SemitoneMM: travel(b.Semitone),
 			Sharp5Cents: cents(float64(b.Sharp5)), Sharp10Cents: cents(float64(b.Sharp10)),
 			Inharmonicity: significant(b.B, 2), PressedCents: cents(float64(b.Pressed)),

@@ -102,10 +102,10 @@ type StringLoad struct {
 	BentKey   int
 	BentPull  wire.Newtons
 	BentShare float64
-	// Feel is its pull against the mean of its neighbours': 1.1 is a tenth tighter.
-	Feel    float64
-	Finding Finding
-	Reasons []string // why it is not fine, in a player's words
+	// Stiffness is its pull against the mean of its neighbours': 1.1 is a tenth tighter.
+	Stiffness float64
+	Finding   Finding
+	Reasons   []string // why it is not fine, in a player's words
 }
 
 // Load is what all strings together ask of the instrument.
@@ -139,7 +139,7 @@ func (r *Rig) Load() Load {
 	out.Most = r.maxPull()
 	for i := range out.Strings {
 		l := &out.Strings[i]
-		l.Feel = feel(out.Strings, i)
+		l.Stiffness = stiffness(out.Strings, i)
 		out.Finding = out.Finding.worse(l.Finding)
 		for _, why := range l.Reasons {
 			out.Reasons = append(out.Reasons, fmt.Sprintf("string %d: %s", i+1, why))
@@ -251,8 +251,8 @@ func (r *Rig) maxPull() wire.Newtons {
 	return most
 }
 
-// feel returns the pull of a string against the mean of its neighbours'.
-func feel(all []StringLoad, i int) float64 {
+// stiffness returns the pull of a string against the mean of its neighbours'.
+func stiffness(all []StringLoad, i int) float64 {
 	sum, n := 0.0, 0.0
 	for _, j := range []int{i - 1, i + 1} {
 		if j >= 0 && j < len(all) {
@@ -266,9 +266,9 @@ func feel(all []StringLoad, i int) float64 {
 	return float64(all[i].Pull) / (sum / n)
 }
 
-// FeelText says how a string feels against its neighbours.
-func FeelText(feel float64) string {
-	switch off := 100 * (feel - 1); {
+// StiffnessText says how stiff a string feels against its neighbours.
+func StiffnessText(stiffness float64) string {
+	switch off := 100 * (stiffness - 1); {
 	case math.Abs(off) < 10:
 		return "even"
 	case off > 0:

@@ -130,19 +130,19 @@ func TestFineMeans(t *testing.T) {
 	}
 }
 
-// A string's feel is its pull against the mean of its neighbours'.
-func TestFeel(t *testing.T) {
+// A string's stiffness is its pull against the mean of its neighbours'.
+func TestStiffness(t *testing.T) {
 	set := []StringLoad{{Pull: 120}, {Pull: 100}, {Pull: 90}, {Pull: 100}}
 	for i, want := range []float64{1.2, 100.0 / 105, 0.9, 100.0 / 90} {
-		if got := feel(set, i); math.Abs(got-want) > 1e-12 {
+		if got := stiffness(set, i); math.Abs(got-want) > 1e-12 {
 			t.Errorf("string %d: %g, want %g", i+1, got, want)
 		}
 	}
-	if got := feel(set[:1], 0); got != 1 {
+	if got := stiffness(set[:1], 0); got != 1 {
 		t.Errorf("a string alone: %g", got)
 	}
 	for f, want := range map[float64]string{1: "even", 1.09: "even", 0.91: "even", 1.11: "11 % tighter", 0.85: "15 % slacker"} {
-		if got := FeelText(f); got != want {
+		if got := StiffnessText(f); got != want {
 			t.Errorf("%g: %q, want %q", f, got, want)
 		}
 	}

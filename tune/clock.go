@@ -22,6 +22,7 @@ type Clock struct {
 	speeds []Speed
 	starts []float64 // seconds at each speed's At
 	length Ticks
+	swung  []swungBeat // in order of at; see Performance.Swung
 }
 
 // NewClock makes the clock of a tune. Tempos hold until the next one in
@@ -74,11 +75,9 @@ func (c *Clock) Len() Ticks { return c.length }
 // Seconds returns the time in seconds of a place in sounding order. Before the
 // start and past the end the first and last tempo are carried on.
 func (c *Clock) Seconds(at Ticks) float64 {
-	i, found := slices.BinarySearchFunc(c.speeds, at, func(s Speed, at Ticks) int { return cmp.Compare(s.At, at) })
-	if !found {
-		i = max(i-1, 0)
-	}
-	return c.starts[i] + c.speeds[i].seconds(at-c.speeds[i].At)
+	at = c.swing(at)
+	s, start := c.speedAt(at)
+	return start + s.seconds(at-s.At)
 }
 
 // At is the inverse of Seconds, to the nearest tick.
@@ -93,5 +92,5 @@ func (c *Clock) At(seconds float64) Ticks {
 	if ticks < 0 {
 		return s.At + Ticks(ticks-0.5)
 	}
-	return s.At + Ticks(ticks+0.5)
+	return c.even(s.At + Ticks(ticks+0.5))
 }

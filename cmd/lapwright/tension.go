@@ -44,7 +44,7 @@ func (c *tensionCommand) Run(d *desk) error {
 		row := []string{
 			fmt.Sprint(s.String), r.Strings[i].Open.String(), gaugeWords(r.Strings[i].Wire),
 			fmt.Sprintf("%.0f ± %.0f", s.PullN, plusMinus(s.PullN, s.PullPercent)), fmt.Sprintf("%.0f", s.PullLb),
-			fmt.Sprintf("%.0f %% ± %.0f", s.BreakPercent, max(1, s.BreakSpread)), bentWords(s.Bent), s.Feel, string(s.Finding),
+			fmt.Sprintf("%.0f %% ± %.0f", s.BreakPercent, max(1, s.BreakSpread)), bentWords(s.Bent), s.Stiffness, string(s.Finding),
 		}
 		rows = append(rows, row)
 	}
