@@ -94,7 +94,7 @@ func Find(r *rig.Rig, w Want, o Options) []Way {
 	if len(w.Tones) == 0 {
 		return nil
 	}
-	o.settle()
+	o.fillDefaults()
 	f := &finder{n: NewNeck(r, o.limits(r), o.region()), w: w, o: o}
 	for key := range f.tones {
 		f.tones[key] = w.toneOf(key)
@@ -120,8 +120,8 @@ func Find(r *rig.Rig, w Want, o Options) []Way {
 	return out
 }
 
-// settle puts the usual values where nothing is asked for.
-func (o *Options) settle() {
+// fillDefaults puts the usual values where nothing is asked for.
+func (o *Options) fillDefaults() {
 	if o.Strings <= 0 {
 		o.Strings = 3
 	}
@@ -341,10 +341,10 @@ func (f *finder) price(x *found) Price {
 	}
 	for i, t := range f.w.Tones {
 		if x.have>>i&1 == 0 {
-			out.Lacking += t.Part.lacking()
+			out.Lacking += t.Role.lacking()
 		}
 	}
-	if f.w.Bass < 0 && f.w.Chord != nil && f.w.Tones[x.lowest].Part != Root {
+	if f.w.Bass < 0 && f.w.Chord != nil && f.w.Tones[x.lowest].Role != Root {
 		out.Inverted = CostInverted
 	}
 	if k := x.frets(); k > 2 {
@@ -358,7 +358,7 @@ func (f *finder) price(x *found) Price {
 }
 
 // lacking returns what it costs to leave a tone out.
-func (p Part) lacking() int32 {
+func (p ChordRole) lacking() int32 {
 	switch p {
 	case Root:
 		return CostNoRoot

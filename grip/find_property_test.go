@@ -159,7 +159,7 @@ func TestFindIsTheSearch(t *testing.T) {
 		w := WantNotes(names)
 		slices.SortFunc(w.Tones, func(a, b Tone) int { return b.Key - a.Key }) // as in a moment: the highest first
 		o := Options{Max: -1, Strings: len(w.Tones), Cents: pitch.Cents(rapid.SampledFrom([]float64{12, 3}).Draw(t, "cents"))}
-		o.settle()
+		o.fillDefaults()
 		n := NewNeck(r, o.limits(r), o.region())
 		due := Due{Pace: NewPace(1, n.Limits)}
 		for _, tone := range w.Tones {

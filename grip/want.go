@@ -20,8 +20,8 @@ type Want struct {
 // Tone is one tone that is wanted.
 type Tone struct {
 	Class pitch.Class
-	Label string // as a player calls it: "R", "b3", "5"; the note's name when there is no root
-	Part  Part   // what it is to a chord
+	Label string    // as a player calls it: "R", "b3", "5"; the note's name when there is no root
+	Role  ChordRole // what it is to a chord
 	// Key is the exact key number, or −1 for any octave.
 	Key int
 	// Spare says that a grip may leave the tone out: the perfect fifth of a
@@ -30,12 +30,12 @@ type Tone struct {
 	Spare bool
 }
 
-// Part is what a tone is to its chord.
-type Part uint8
+// ChordRole is what a tone is to its chord.
+type ChordRole uint8
 
 // The parts that a grip may lack at a price of their own.
 const (
-	AnyTone Part = iota
+	AnyTone ChordRole = iota
 	Root
 	Fifth // the perfect fifth
 )
@@ -43,8 +43,8 @@ const (
 // perfectFifth is seven semitones over five letters.
 var perfectFifth = pitch.Interval{Steps: 4, Semitones: 7}
 
-// partOf tells what a tone is to its chord by its interval above the root.
-func partOf(t pitch.Tone) Part {
+// roleOf tells what a tone is to its chord by its interval above the root.
+func roleOf(t pitch.Tone) ChordRole {
 	switch t.Interval {
 	case pitch.Interval{}:
 		return Root
@@ -68,9 +68,9 @@ func (w *Want) toneOf(key int) int8 {
 func WantChord(c pitch.Chord) Want {
 	w := Want{Text: c.String(), Bass: -1, Chord: &c}
 	for _, t := range c.Tones {
-		part := partOf(t)
+		part := roleOf(t)
 		spare := part != AnyTone && len(c.Tones) > 2 || (t.Label == "9" || t.Label == "11") && c.Has("13")
-		w.Tones = append(w.Tones, Tone{Class: c.Class(t), Label: t.Label, Part: part, Key: -1, Spare: spare})
+		w.Tones = append(w.Tones, Tone{Class: c.Class(t), Label: t.Label, Role: part, Key: -1, Spare: spare})
 	}
 	if c.Bass == c.Root {
 		return w

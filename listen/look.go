@@ -35,9 +35,9 @@ func newLook(rate float64) *look {
 	return &look{rate: rate, windows: map[int]*window{}}
 }
 
-// at points the look at a stretch of so many seconds centred on a time. Beyond the
+// pointAt points the look at a stretch of so many seconds centred on a time. Beyond the
 // take's ends there is silence.
-func (l *look) at(t *Take, centre, seconds float64) {
+func (l *look) pointAt(t *Take, centre, seconds float64) {
 	l.half = max(8, int(math.Round(seconds*l.rate/2)))
 	v := l.windows[l.half]
 	if v == nil {

@@ -175,7 +175,7 @@ func (m *measurer) rough(n *note, from, to float64, o others) (float64, bool) {
 		}
 		asked++
 		mid := min(from+long/2, (from+to)/2)
-		m.look.at(m.take, mid, long)
+		m.look.pointAt(m.take, mid, long)
 		p, ok := m.look.near(k*f, farOff)
 		if !ok || p.amplitude < 1e-5 {
 			continue
@@ -183,7 +183,7 @@ func (m *measurer) rough(n *note, from, to float64, o others) (float64, bool) {
 		w := p.amplitude
 		if n.begun {
 			// What sounded there before counts for less.
-			m.look.at(m.take, n.at-long/2-0.004, long)
+			m.look.pointAt(m.take, n.at-long/2-0.004, long)
 			was := m.look.strength(p.hz)
 			w *= max(0.02, 1-was/p.amplitude)
 		}
@@ -230,7 +230,7 @@ func (m *measurer) follow(n *note, f, from, end float64, o others) {
 	n.trust = slices.Max(weights)
 	var looks []curveLook
 	for at := from - attackSkip/2; at <= end-long/3; at += curveStep {
-		m.look.at(m.take, at, long)
+		m.look.pointAt(m.take, at, long)
 		c := curveLook{at: at}
 		for i, trust := range weights {
 			k := float64(i + 1)
@@ -260,7 +260,7 @@ func (m *measurer) follow(n *note, f, from, end float64, o others) {
 		}
 	}
 	n.curve = slices.DeleteFunc(n.curve, func(p point) bool { return p.loud < faint*loudest })
-	n.settle()
+	n.findSettled()
 }
 
 // curveLook is what the partials say at one moment.
@@ -324,11 +324,11 @@ func (m *measurer) trust(n *note, f, long float64) []float64 {
 		return out
 	}
 	was := make([]float64, count)
-	m.look.at(m.take, n.at-long/2-0.004, long)
+	m.look.pointAt(m.take, n.at-long/2-0.004, long)
 	for i := range was {
 		was[i] = m.look.strength(float64(i+1) * f)
 	}
-	m.look.at(m.take, n.at+long/2+0.02, long)
+	m.look.pointAt(m.take, n.at+long/2+0.02, long)
 	best := 0
 	for i := range out {
 		is := m.look.strength(float64(i+1) * f)
@@ -346,9 +346,9 @@ func (m *measurer) trust(n *note, f, long float64) []float64 {
 	return out
 }
 
-// settle finds the settled part of the curve, the longest stretch that stays
+// findSettled finds the settled part of the curve, the longest stretch that stays
 // within reach of its middle, and what comes before.
-func (n *note) settle() {
+func (n *note) findSettled() {
 	if len(n.curve) < 3 {
 		return
 	}
@@ -405,7 +405,7 @@ func (m *measurer) steady(n *note, f, from, end float64, o others) {
 	long := min(longLook, end-from+0.02)
 	var votes []vote
 	for at := from + long/2 - 0.01; ; at += long / 2 {
-		m.look.at(m.take, at, long)
+		m.look.pointAt(m.take, at, long)
 		for k := 1.0; k <= 2*mostPartials && (k == 1 || k*f < highestPartial); k++ {
 			if o.room(k*f, f) < 3/long {
 				continue

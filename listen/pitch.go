@@ -99,7 +99,7 @@ func nearestCandidate(all []candidate, hz float64) float64 {
 // partials lie.
 func (l *look) fine(t *Take, at, f float64) (float64, bool) {
 	for range 2 {
-		l.at(t, at, max(5/f, shortestLook))
+		l.pointAt(t, at, max(5/f, shortestLook))
 		sum, weight := 0.0, 0.0
 		for n := 1; n <= 6 && (n == 1 || float64(n)*f < highestPartial); n++ {
 			p, ok := l.near(float64(n)*f, 60)

@@ -107,7 +107,7 @@ func TestToneAgainstTheCramerRaoBound(t *testing.T) {
 			}
 			take := &Take{rate: rate, inRate: rate, x: x, n: len(x)}
 			l := newLook(rate)
-			l.at(take, 0.05, 0.08)
+			l.pointAt(take, 0.05, 0.08)
 			n = len(l.windowed)
 			got, _ := l.near(f*1.002, 60)
 			off = append(off, got.hz-f)

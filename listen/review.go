@@ -166,7 +166,7 @@ func Review(take *Take, t *tab.Tab, o Options) (*Reviewed, error) {
 		return r.out, nil
 	}
 	r.strings()
-	r.tell()
+	r.writeNotes()
 	r.extras()
 	r.slants()
 	r.tempo()
@@ -296,8 +296,8 @@ func (r *reviewer) rings(n *note) bool {
 	return false
 }
 
-// tell writes the notes.
-func (r *reviewer) tell() {
+// writeNotes writes the notes.
+func (r *reviewer) writeNotes() {
 	offs := make([]float64, len(r.s.tab.Rig.Strings))
 	for _, t := range r.tuned {
 		if t.Told {

@@ -8,7 +8,7 @@ import (
 
 // Open tells a file's form by its ending or its first bytes.
 func ExampleOpen() {
-	m, err := notation.Open([]byte("X:1\nT:Low Tide\nK:G\nDGB|d2B|]\n"), "low-tide", notation.Wish{})
+	m, err := notation.Open([]byte("X:1\nT:Low Tide\nK:G\nDGB|d2B|]\n"), "low-tide", notation.Options{})
 	if err != nil {
 		fmt.Println(err)
 		return

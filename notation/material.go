@@ -76,8 +76,8 @@ func Sniff(src []byte) Format {
 	return TabText
 }
 
-// Wish says how a file is opened.
-type Wish struct {
+// Options says how a file is opened.
+type Options struct {
 	Format Format // "" tells it by the ending, else by the content
 	Part   string // of MusicXML: id, name or number; of MIDI: the track's number or name, or "1:4" for a channel of it; "" chooses
 	Rig    *rig.Rig
@@ -107,7 +107,7 @@ type Material struct {
 // the one it names. MusicXML with strings and frets becomes a tab on the rig
 // wished for or on the built-in one with its tuning; when there is none it
 // stays a tune, with a warning.
-func Open(src []byte, file string, w Wish) (*Material, error) {
+func Open(src []byte, file string, w Options) (*Material, error) {
 	f := w.Format
 	if f == "" {
 		var ok bool
@@ -176,7 +176,7 @@ func (m *Material) WarningsOf(i int) fault.List {
 	return out
 }
 
-func (m *Material) openScore(src []byte, file string, w Wish) error {
+func (m *Material) openScore(src []byte, file string, w Options) error {
 	s, err := musicxml.Read(src, file)
 	if err != nil {
 		return err
@@ -224,7 +224,7 @@ func (m *Material) openScore(src []byte, file string, w Wish) error {
 // movedShown is how many of the notes moved to a grid are named one by one.
 const movedShown = 10
 
-func (m *Material) openMIDI(src []byte, file string, w Wish) error {
+func (m *Material) openMIDI(src []byte, file string, w Options) error {
 	f, err := midi.Read(src, file)
 	if err != nil {
 		return err
@@ -289,7 +289,7 @@ func midiPart(f *midi.File, part string) (track, channel int, err error) {
 	return track, channel, nil
 }
 
-func (m *Material) openText(src []byte, file string, w Wish) error {
+func (m *Material) openText(src []byte, file string, w Options) error {
 	r := w.Rig
 	if r == nil {
 		name, ok := NamedRig(src)

@@ -32,7 +32,7 @@ func TestFormatIsTold(t *testing.T) {
 // TestEveryFormatOpensWhatItWrites: one tune on one rig, through every format
 // and back.
 func TestEveryFormatOpensWhatItWrites(t *testing.T) {
-	m, err := Open([]byte(slipway), "a.abc", Wish{})
+	m, err := Open([]byte(slipway), "a.abc", Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -49,7 +49,7 @@ func TestEveryFormatOpensWhatItWrites(t *testing.T) {
 			t.Errorf("%s: %v", f, err)
 			continue
 		}
-		again, err := Open(b, "x", Wish{}) // told by its content
+		again, err := Open(b, "x", Options{}) // told by its content
 		if err != nil || again.Format != f && f != MusicXML {
 			t.Errorf("%s: opened as %v, %v", f, again, err)
 			continue
@@ -63,17 +63,17 @@ func TestEveryFormatOpensWhatItWrites(t *testing.T) {
 
 // TestTabTextNeedsARig: the one wished for, or the one our own text names.
 func TestTabTextNeedsARig(t *testing.T) {
-	if _, err := Open([]byte("|-0-2-|"), "a.txt", Wish{}); err == nil || !strings.Contains(err.Error(), "tab text is read for a rig, and none is named") {
+	if _, err := Open([]byte("|-0-2-|"), "a.txt", Options{}); err == nil || !strings.Contains(err.Error(), "tab text is read for a rig, and none is named") {
 		t.Errorf("no rig: %v", err)
 	}
-	if _, err := Open([]byte("tab text 1\nrig: mine\n"), "a.txt", Wish{}); err == nil || !strings.Contains(err.Error(), `the tab text is for the rig "mine", which is not built in`) {
+	if _, err := Open([]byte("tab text 1\nrig: mine\n"), "a.txt", Options{}); err == nil || !strings.Contains(err.Error(), `the tab text is for the rig "mine", which is not built in`) {
 		t.Errorf("a rig of the user's own: %v", err)
 	}
 	r, ok := rig.Builtin("reso-open-g")
 	if !ok {
 		t.Fatal("the rig reso-open-g is gone")
 	}
-	m, err := Open([]byte("D |-0-2-4-|\nB |-------|\nG |-------|\nD |-------|\nB |-------|\nG |-------|\n"), "a.txt", Wish{Rig: r})
+	m, err := Open([]byte("D |-0-2-4-|\nB |-------|\nG |-------|\nD |-------|\nB |-------|\nG |-------|\n"), "a.txt", Options{Rig: r})
 	if err != nil || m.Items[0].Tab == nil {
 		t.Fatalf("%v, %v", m, err)
 	}
@@ -86,7 +86,7 @@ func TestMIDIPart(t *testing.T) {
 	track := "\x00\xff\x03\x04band\x00\x90\x3c\x40\x00\x93\x48\x40\x60\x80\x3c\x40\x00\x83\x48\x40\x00\xff\x2f\x00"
 	in := []byte("MThd\x00\x00\x00\x06\x00\x00\x00\x01\x00\x60MTrk\x00\x00\x00" + string(rune(len(track))) + track)
 	for part, want := range map[string]string{"1:4": "C5", "1:1": "C4", "band": "C4 C5", "1": "C4 C5"} {
-		m, err := Open(in, "x.mid", Wish{Part: part})
+		m, err := Open(in, "x.mid", Options{Part: part})
 		if err != nil {
 			t.Errorf("part %q: %v", part, err)
 			continue
@@ -100,7 +100,7 @@ func TestMIDIPart(t *testing.T) {
 		}
 	}
 	for part, want := range map[string]string{"2": `there is no track "2"`, "choir": `there is no track "choir"`, "1:17": `there is no track "1:17"`, "1:5": "track 1 has no notes on channel 5"} {
-		if _, err := Open(in, "x.mid", Wish{Part: part}); err == nil || !strings.Contains(err.Error(), want) {
+		if _, err := Open(in, "x.mid", Options{Part: part}); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("part %q: got %v, want %s", part, err, want)
 		}
 	}

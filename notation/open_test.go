@@ -40,7 +40,7 @@ func TestFormatsByName(t *testing.T) {
 // about its own lines and about the file as a whole.
 func TestLinesOfTunes(t *testing.T) {
 	const first = "X:7\nT:Low Tide\nM:4/4\nL:1/4\nK:G\nGABc|]\n"
-	m, err := Open([]byte(first+"\n"+"X:0\nT:High Tide\nM:4/4\nL:1/4\nK:G\nGABc|]\n"), "x.abc", Wish{})
+	m, err := Open([]byte(first+"\n"+"X:0\nT:High Tide\nM:4/4\nL:1/4\nK:G\nGABc|]\n"), "x.abc", Options{})
 	if err != nil || len(m.Items) != 2 {
 		t.Fatal(err)
 	}

@@ -33,7 +33,7 @@ func Read(src []byte, file string) ([]Piece, fault.List, error) {
 	if !ok || format == TabText {
 		return nil, nil, &fault.Fault{File: file, Msg: fmt.Sprintf("a file ending in %q can't be read as a tune", ending), Hint: "it reads " + Endings()}
 	}
-	m, err := Open(src, file, Wish{Format: format})
+	m, err := Open(src, file, Options{Format: format})
 	if err != nil {
 		return nil, nil, err
 	}

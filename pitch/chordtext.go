@@ -46,7 +46,7 @@ func ParseChord(s string) (Chord, error) {
 	if err := p.read(); err != nil {
 		return Chord{}, err
 	}
-	p.recipe.settle()
+	p.recipe.normalise()
 	return Chord{Root: root, Quality: p.recipe.suffix(), Bass: p.bass, Tones: p.recipe.tones()}, nil
 }
 

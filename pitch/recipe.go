@@ -57,9 +57,9 @@ func (r *recipe) drop(t tension) {
 	r.tensions = slices.DeleteFunc(r.tensions, func(u tension) bool { return u == t })
 }
 
-// settle brings a recipe to the one form its tones have: an added ninth over a
+// normalise brings a recipe to the one form its tones have: an added ninth over a
 // seventh is a ninth chord, an altered ninth replaces the plain one.
-func (r *recipe) settle() {
+func (r *recipe) normalise() {
 	if r.altered {
 		r.tensions, r.flat5, r.sharp5 = nil, false, false
 		return

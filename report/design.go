@@ -42,7 +42,7 @@ type Design struct {
 }
 
 // DesignOf puts a design for a wish into figures.
-func DesignOf(d *retune.Design, w retune.Wish) *Design {
+func DesignOf(d *retune.Design, w retune.Requirements) *Design {
 	out := &Design{ScaleMM: millimetres(w.Scale), Reference: hertz(w.Reference), LimitN: newtons(w.Limit), LimitSource: w.LimitSource, Body: string(w.Body), Reasons: []string{},
 		Best: setOf(d, &d.Best), SafetyCautions: rig.TensionCaution}
 	finding, why := d.Judge(w)

@@ -48,7 +48,7 @@ func TestReportsAreHonest(t *testing.T) {
 		}
 		other, _ := rig.Builtin(rapid.SampledFrom([]string{"lap8-c13", "pedal10-e9"}).Draw(t, "other"))
 		reports["compare"] = ComparisonOf(retune.Compare(r, other))
-		w := retune.Wish{Tunings: [][]pitch.Name{to}, Scale: r.Scale, Reference: 440, Pull: retune.DefaultPull, Limit: 1500, Sold: wire.Sold(wire.Nickel)}
+		w := retune.Requirements{Tunings: [][]pitch.Name{to}, Scale: r.Scale, Reference: 440, Pull: retune.DefaultPull, Limit: 1500, Sold: wire.Sold(wire.Nickel)}
 		if d, err := retune.NewDesign(w); err == nil {
 			reports["design"] = DesignOf(d, w)
 		}

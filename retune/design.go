@@ -11,8 +11,8 @@ import (
 	"lapwright/wire"
 )
 
-// Wish is what a string set is designed for.
-type Wish struct {
+// Requirements is what a string set is designed for.
+type Requirements struct {
 	// Tunings are the tunings that the one set must serve, each string 1 first;
 	// all of the same number of strings.
 	Tunings   [][]pitch.Name
@@ -39,7 +39,7 @@ type Wish struct {
 // (common practice, no source): 27 pounds.
 const DefaultPull wire.Newtons = 120
 
-// Bounds of a Wish: the pull of string 1, the rise, and the share of the
+// Bounds of Requirements: the pull of string 1, the rise, and the share of the
 // breaking load, of which wire.BreakShare is the most.
 const (
 	MaxPull  = wire.Newtons(500)
@@ -91,7 +91,7 @@ type choice struct {
 // there are. Within it the least sum is found string by string, keeping every
 // partial set that no other beats in both sum and pulls and that can still
 // match a set found by a shorter way.
-func NewDesign(w Wish) (*Design, error) {
+func NewDesign(w Requirements) (*Design, error) {
 	wanted, all, err := w.choices()
 	if err != nil {
 		return nil, err
@@ -128,7 +128,7 @@ func NewDesign(w Wish) (*Design, error) {
 }
 
 // choices lists what each place may have, by departure, and the pull wanted there.
-func (w Wish) choices() ([]wire.Newtons, [][]choice, error) {
+func (w Requirements) choices() ([]wire.Newtons, [][]choice, error) {
 	if len(w.Tunings) == 0 || len(w.Tunings[0]) == 0 {
 		return nil, nil, fmt.Errorf("a string set needs a tuning to be designed for")
 	}
@@ -208,7 +208,7 @@ func (w Wish) choices() ([]wire.Newtons, [][]choice, error) {
 
 // lightest returns the total of each tuning with the lightest string in each
 // place that departs by no more than worst; nil when a place has none.
-func (w Wish) lightest(all [][]choice, worst float64) []wire.Newtons {
+func (w Requirements) lightest(all [][]choice, worst float64) []wire.Newtons {
 	totals := make([]wire.Newtons, len(w.Tunings))
 	for _, places := range all {
 		var least *choice
@@ -229,7 +229,7 @@ func (w Wish) lightest(all [][]choice, worst float64) []wire.Newtons {
 
 // keeps reports whether totals keep the limit, with room for what adding up in
 // another order may round differently.
-func (w Wish) keeps(totals []wire.Newtons) bool {
+func (w Requirements) keeps(totals []wire.Newtons) bool {
 	return totals != nil && slices.Max(totals) <= w.Limit*(1-1e-9)
 }
 
@@ -242,7 +242,7 @@ type partial struct {
 }
 
 // solve returns the best set of the choices, or false when none keeps the limit.
-func (w Wish) solve(all [][]choice) ([]choice, bool) {
+func (w Requirements) solve(all [][]choice) ([]choice, bool) {
 	// Every string at its least departure is best in every way, if it may be.
 	best := make([]choice, len(all))
 	for i, places := range all {
@@ -282,7 +282,7 @@ func (w Wish) solve(all [][]choice) ([]choice, bool) {
 }
 
 // totals adds up the loads of a set in each tuning.
-func (w Wish) totals(set []choice) []wire.Newtons {
+func (w Requirements) totals(set []choice) []wire.Newtons {
 	out := make([]wire.Newtons, len(w.Tunings))
 	for _, c := range set {
 		for t := range out {
@@ -294,7 +294,7 @@ func (w Wish) totals(set []choice) []wire.Newtons {
 
 // minSum returns the set of least sum that keeps the limit, of choices of which
 // the lightest keep it.
-func (w Wish) minSum(all [][]choice) []choice {
+func (w Requirements) minSum(all [][]choice) []choice {
 	// What the places still to come weigh and depart by at least.
 	rest := make([][]wire.Newtons, len(all)+1)
 	restSum := make([]float64, len(all)+1)
@@ -336,7 +336,7 @@ func (w Wish) minSum(all [][]choice) []choice {
 // easySum returns the sum of a set that keeps the limit: from every string at its
 // least departure, one after the other is made lighter where that costs least
 // for what it saves.
-func (w Wish) easySum(all [][]choice) float64 {
+func (w Requirements) easySum(all [][]choice) float64 {
 	set := make([]choice, len(all))
 	sum := 0.0
 	for i, places := range all {
@@ -397,7 +397,7 @@ func compareSets(a, b []choice) int {
 	return cmp.Or(cmp.Compare(aw, bw), cmp.Compare(as, bs), cmp.Compare(ap, bp))
 }
 
-func (w Wish) set(chosen []choice) Set {
+func (w Requirements) set(chosen []choice) Set {
 	s := Set{Totals: make([]wire.Newtons, len(w.Tunings)), Loads: make([]wire.Newtons, len(w.Tunings)), Pulls: make([][]wire.Newtons, len(w.Tunings))}
 	for _, c := range chosen {
 		s.Strings = append(s.Strings, c.string)
@@ -415,7 +415,7 @@ func (w Wish) set(chosen []choice) Set {
 
 // Judge judges the best set's whole pull against the limit of a wish, in the
 // tuning that pulls most, and says why; "" twice when no kind of body is known.
-func (d *Design) Judge(w Wish) (rig.Finding, string) {
+func (d *Design) Judge(w Requirements) (rig.Finding, string) {
 	if w.Body == "" {
 		return "", ""
 	}

@@ -9,7 +9,7 @@ import (
 // BenchmarkDesign is a set of twelve strings for three tunings under a limit
 // that bites.
 func BenchmarkDesign(b *testing.B) {
-	w := Wish{Scale: 610, Reference: 440, Pull: DefaultPull, Limit: 1200, Share: 0.78, Sold: wire.Sold(wire.NickelPlated)}
+	w := Requirements{Scale: 610, Reference: 440, Pull: DefaultPull, Limit: 1200, Share: 0.78, Sold: wire.Sold(wire.NickelPlated)}
 	w.Tunings = append(w.Tunings, tuning(b, "universal-e9-b6"),
 		tuning(b, "Bb1 Eb2 G2 Bb2 Eb3 F3 G3 Bb3 Eb4 G4 D4 F4"), tuning(b, "A1 E2 G2 A2 E3 G3 A3 C4 E4 G4 C4 F4"))
 	for b.Loop() {

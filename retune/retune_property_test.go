@@ -113,7 +113,7 @@ func TestDesignEqualsBruteForce(t *testing.T) {
 	found := 0
 	rapid.Check(t, func(t *rapid.T) {
 		n := rapid.IntRange(1, 4).Draw(t, "strings")
-		w := Wish{
+		w := Requirements{
 			Body:  rapid.SampledFrom([]rig.Body{"", rig.LapSteel, rig.HollowNeckAcoustic}).Draw(t, "body"),
 			Scale: wire.MM(rapid.Float64Range(550, 660).Draw(t, "scale")), Reference: 440,
 			Pull: wire.Newtons(rapid.Float64Range(70, 160).Draw(t, "pull")), Rise: rapid.Float64Range(-0.2, 0.5).Draw(t, "rise"),
@@ -208,7 +208,7 @@ type bruteSet struct {
 }
 
 // everySet tries every set of the sold strings, best first.
-func everySet(w Wish) []bruteSet {
+func everySet(w Requirements) []bruteSet {
 	n := len(w.Tunings[0])
 	var out []bruteSet
 	pick := make([]int, n)

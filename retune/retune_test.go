@@ -474,8 +474,8 @@ func TestTuned(t *testing.T) {
 	}
 }
 
-func wish(t testing.TB, texts ...string) Wish {
-	w := Wish{Scale: 635, Reference: 440, Pull: DefaultPull, Limit: 1100, Sold: wire.Sold(wire.NickelPlated)}
+func wish(t testing.TB, texts ...string) Requirements {
+	w := Requirements{Scale: 635, Reference: 440, Pull: DefaultPull, Limit: 1100, Sold: wire.Sold(wire.NickelPlated)}
 	for _, text := range texts {
 		w.Tunings = append(w.Tunings, tuning(t, text))
 	}
@@ -499,19 +499,19 @@ func TestDesign(t *testing.T) {
 	if math.Abs(float64(d.Wanted[0]-120)) > 1e-9 || math.Abs(float64(d.Wanted[5]-156)) > 1e-9 || d.Best.Pulls[0][5] < d.Best.Pulls[0][0] {
 		t.Errorf("wanted %v, got %v", d.Wanted, d.Best.Pulls)
 	}
-	for say, change := range map[string]func(*Wish){
-		"needs a tuning":                func(w *Wish) { w.Tunings = nil },
-		"same number of strings":        func(w *Wish) { w.Tunings = append(w.Tunings, tuning(t, "eight-c13")) },
-		`a scale of "0 mm"`:             func(w *Wish) { w.Scale = 0 },
-		`a scale of "NaN mm"`:           func(w *Wish) { w.Scale = wire.MM(math.NaN()) },
-		`a pull of "20 N"`:              func(w *Wish) { w.Pull = 20 },
-		`breaking load of "0.9"`:        func(w *Wish) { w.Share = 0.9 },
-		`a rise of "3"`:                 func(w *Wish) { w.Rise = 3 },
-		`a load limit of "-1 N"`:        func(w *Wish) { w.Limit = -1 },
-		`a reference pitch of "0" Hz`:   func(w *Wish) { w.Reference = 0 },
-		"no set keeps the limit":        func(w *Wish) { w.Limit = 301 },
-		"no string that is sold serves": func(w *Wish) { w.Tunings[0] = tuning(t, "G2 B2 D3 G3 B3 C6") },
-		"serves string 1 at C1 to D4":   func(w *Wish) { w.Tunings = append(w.Tunings, tuning(t, "G2 B2 D3 G3 B3 C1")) },
+	for say, change := range map[string]func(*Requirements){
+		"needs a tuning":                func(w *Requirements) { w.Tunings = nil },
+		"same number of strings":        func(w *Requirements) { w.Tunings = append(w.Tunings, tuning(t, "eight-c13")) },
+		`a scale of "0 mm"`:             func(w *Requirements) { w.Scale = 0 },
+		`a scale of "NaN mm"`:           func(w *Requirements) { w.Scale = wire.MM(math.NaN()) },
+		`a pull of "20 N"`:              func(w *Requirements) { w.Pull = 20 },
+		`breaking load of "0.9"`:        func(w *Requirements) { w.Share = 0.9 },
+		`a rise of "3"`:                 func(w *Requirements) { w.Rise = 3 },
+		`a load limit of "-1 N"`:        func(w *Requirements) { w.Limit = -1 },
+		`a reference pitch of "0" Hz`:   func(w *Requirements) { w.Reference = 0 },
+		"no set keeps the limit":        func(w *Requirements) { w.Limit = 301 },
+		"no string that is sold serves": func(w *Requirements) { w.Tunings[0] = tuning(t, "G2 B2 D3 G3 B3 C6") },
+		"serves string 1 at C1 to D4":   func(w *Requirements) { w.Tunings = append(w.Tunings, tuning(t, "G2 B2 D3 G3 B3 C1")) },
 	} {
 		w := wish(t, "high-open-g")
 		change(&w)

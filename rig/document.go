@@ -105,7 +105,7 @@ func (d *document) locate(src []byte) {
 			for deep := 0; it.Next() && deep < maxDeep; deep++ {
 				k := it.Node()
 				if first == (place{}) {
-					first = l.at(int(k.Raw.Offset))
+					first = l.placeOf(int(k.Raw.Offset))
 				}
 				path = join(path, string(k.Data))
 				if it.IsLast() && e.Kind == unstable.ArrayTable {
@@ -125,7 +125,7 @@ func (d *document) locate(src []byte) {
 	}
 }
 
-func (l *locator) at(offset int) place {
+func (l *locator) placeOf(offset int) place {
 	line := sort.SearchInts(l.lines, offset+1)
 	return place{line, offset - l.lines[line-1] + 1}
 }
@@ -142,20 +142,20 @@ func (l *locator) keyValue(e *unstable.Node, table string) {
 		}
 		path = join(path, string(k.Data))
 		if _, seen := l.doc.keys[path]; !seen {
-			l.doc.keys[path] = l.at(int(k.Raw.Offset))
+			l.doc.keys[path] = l.placeOf(int(k.Raw.Offset))
 		}
 	}
 	for end < len(l.src) && strings.IndexByte(" \t=", l.src[end]) >= 0 {
 		end++
 	}
-	l.value(e.Value(), path, l.at(end))
+	l.value(e.Value(), path, l.placeOf(end))
 }
 
 // value notes where a value stands; lists and tables within it are walked.
 // For a list or table the parser gives no place, and near is taken.
 func (l *locator) value(v *unstable.Node, path string, near place) {
 	if v.Raw.Length > 0 {
-		near = l.at(int(v.Raw.Offset))
+		near = l.placeOf(int(v.Raw.Offset))
 	}
 	l.doc.values[path] = near
 	switch v.Kind {

@@ -150,7 +150,7 @@ func (d *document) rig() *Rig {
 	called := "steel"
 	_, isNew := root.has(called)
 	if _, isOld := root.has(oldSteel); isOld && isNew {
-		root.at(oldSteel).wrong("the steel is given twice, as [steel] and as [bar]")
+		root.child(oldSteel).wrong("the steel is given twice, as [steel] and as [bar]")
 	} else if isOld {
 		called = oldSteel
 	}
@@ -192,7 +192,7 @@ func (n node) string() String {
 	if text := n.text("pitch", need); text != "" {
 		name, err := pitch.ParseName(text)
 		if err != nil {
-			n.at("pitch").wrong(err.Error())
+			n.child("pitch").wrong(err.Error())
 		}
 		s.Open = name
 	}
@@ -207,7 +207,7 @@ func (n node) string() String {
 	_, byDiameter := n.has("core_diameter")
 	switch {
 	case byRatio && byDiameter:
-		n.at("core_diameter").wrong("the core is given twice, as a ratio and as a diameter")
+		n.child("core_diameter").wrong("the core is given twice, as a ratio and as a diameter")
 	case byRatio:
 		s.Wire.CoreRatio = n.number("core_ratio", 0)
 	case byDiameter:
@@ -252,7 +252,7 @@ type node struct {
 
 func (n node) wrong(msg string) { n.doc.faultOn(n.path, msg, "") }
 
-func (n node) at(key string) node { return node{n.doc, join(n.path, key), nil} }
+func (n node) child(key string) node { return node{n.doc, join(n.path, key), nil} }
 
 func (n node) has(key string) (any, bool) {
 	m, _ := n.value.(map[string]any)

@@ -254,7 +254,7 @@ func (n *note) setStem() {
 // slope is the line that a beam's outer edge lies on.
 type slope struct{ x0, y0, rise float64 }
 
-func (l slope) at(x float64) float64 { return l.y0 + l.rise*(x-l.x0) }
+func (l slope) height(x float64) float64 { return l.y0 + l.rise*(x-l.x0) }
 
 // setBeam finds the beam's line and ends every stem at it. The line follows
 // the interval between the outer notes, gently; it is level when the inner
@@ -298,20 +298,20 @@ func (b *beam) set() slope {
 	off := math.Inf(-1)
 	for _, n := range b.notes {
 		// sign·(line − head) ≥ need at every stem
-		off = max(off, sign*(edge(n)-line.at(n.stemX))+need)
+		off = max(off, sign*(edge(n)-line.height(n.stemX))+need)
 	}
 	line.y0 = sign * off
 	if first.grace < 0 {
 		// Beams of notes far off reach the middle line.
 		for _, x := range [2]float64{first.stemX, last.stemX} {
-			if short := sign * (middleLine - line.at(x)); short > 0 {
+			if short := sign * (middleLine - line.height(x)); short > 0 {
 				line.y0 += sign * short
 			}
 		}
 		line.y0 = snap(line.y0, sign)
 	}
 	for _, n := range b.notes {
-		n.stemTip = line.at(n.stemX)
+		n.stemTip = line.height(n.stemX)
 	}
 	return line
 }

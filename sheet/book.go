@@ -60,7 +60,7 @@ func Book(title string, n int, lay func(i, firstPage int) (*draw.Drawing, error)
 			draw.Text{S: name, Font: draw.Serif, Size: em, X: o.Margin, Y: y},
 			draw.Text{S: number, Font: draw.Serif, Size: em, X: w - o.Margin, Y: y, Anchor: draw.End})
 		if left < right {
-			front.Items = append(front.Items, draw.Line{X1: left, Y1: y, X2: right, Y2: y, Width: 0.15, Dash: 0.8, Ink: draw.Pale})
+			front.Items = append(front.Items, draw.Rule{X1: left, Y1: y, X2: right, Y2: y, Width: 0.15, Dash: 0.8, Ink: draw.Pale})
 		}
 		say += fmt.Sprintf(" %s, page %s;", d.Title, number)
 	}

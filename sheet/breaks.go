@@ -25,7 +25,7 @@ type seg struct {
 // edge, its instants and its right edge.
 type link struct{ min, ideal float64 }
 
-func (l link) at(force float64) float64 { return max(l.min, l.ideal*force) }
+func (l link) stretched(force float64) float64 { return max(l.min, l.ideal*force) }
 
 // rod is the least distance between two places that need not be neighbours.
 type rod struct {
@@ -102,7 +102,7 @@ func (s *score) segment(m *measure, from, to int) *seg {
 		g.stretchTo(r)
 	}
 	for _, l := range g.links {
-		g.nat += l.at(1)
+		g.nat += l.stretched(1)
 		g.min += l.min
 		g.ideal += l.ideal
 	}
@@ -206,12 +206,12 @@ func (s *score) segments(width float64) []*seg {
 
 // Breaks says how the lines of a piece were broken.
 type Breaks struct {
-	Lines   []Line
+	Lines   []LineFill
 	Demerit float64 // the sum that was made least
 }
 
-// Line is one line of the piece.
-type Line struct {
+// LineFill is one line of the piece.
+type LineFill struct {
 	FirstBar int     // index into Tune.Bars
 	Bars     int     // how many bars begin in it
 	Ratio    float64 // stretch (positive) or squeeze (negative) against natural spacing; 1 is the most that looks well
@@ -352,7 +352,7 @@ func (s *score) lines(segs []*seg, width float64) ([][]*seg, Breaks) {
 				bars += max(g.m.rests, 1)
 			}
 		}
-		report.Lines = append(report.Lines, Line{FirstBar: segs[a].m.i, Bars: bars, Ratio: r, Badness: badness(r)})
+		report.Lines = append(report.Lines, LineFill{FirstBar: segs[a].m.i, Bars: bars, Ratio: r, Badness: badness(r)})
 	}
 	return out, report
 }
@@ -367,7 +367,7 @@ func force(segs []*seg, length float64) (f, reached float64) {
 		sum := 0.0
 		for _, g := range segs {
 			for _, l := range g.links {
-				sum += l.at(f)
+				sum += l.stretched(f)
 			}
 		}
 		return sum

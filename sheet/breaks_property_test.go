@@ -102,7 +102,7 @@ func TestRodsHold(t *testing.T) {
 			for _, r := range rods {
 				sum := 0.0
 				for _, l := range g.links[r.a:r.b] {
-					sum += l.at(f)
+					sum += l.stretched(f)
 				}
 				if sum < r.d-1e-9 {
 					t.Fatalf("at force %g the links %d–%d are %g long, under their rod's %g", f, r.a, r.b, sum, r.d)

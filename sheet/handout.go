@@ -93,9 +93,9 @@ type wordPager struct {
 	said          strings.Builder
 }
 
-func (w *wordPager) at() *draw.Page { return w.out.Pages[len(w.out.Pages)-1] }
+func (w *wordPager) lastPage() *draw.Page { return w.out.Pages[len(w.out.Pages)-1] }
 
-func (w *wordPager) put(it draw.Item) { w.at().Items = append(w.at().Items, it) }
+func (w *wordPager) put(it draw.Item) { w.lastPage().Items = append(w.lastPage().Items, it) }
 
 func (w *wordPager) page() {
 	w.out.Pages = append(w.out.Pages, &draw.Page{W: w.width, H: w.height})
@@ -112,7 +112,7 @@ func (w *wordPager) names() {
 		from, to float64
 	}{{"Name", w.o.Margin, middle - 6}, {"Date", middle, w.width - w.o.Margin}} {
 		w.put(draw.Text{S: l.label, Font: draw.Serif, Size: em, X: l.from, Y: y})
-		w.put(draw.Line{X1: l.from + draw.Serif.Width(l.label)*em + 1.5, Y1: y + 0.4, X2: l.to, Y2: y + 0.4, Width: 0.2})
+		w.put(draw.Rule{X1: l.from + draw.Serif.Width(l.label)*em + 1.5, Y1: y + 0.4, X2: l.to, Y2: y + 0.4, Width: 0.2})
 	}
 	w.y += namesRoom
 }
@@ -212,7 +212,7 @@ func (w *wordPager) line(em float64) {
 
 // number ends a page.
 func (w *wordPager) number() {
-	p := w.at()
+	p := w.lastPage()
 	p.Description = strings.TrimSpace(w.said.String())
 	w.said.Reset()
 	w.put(draw.Text{S: strconv.Itoa(w.o.FirstPage + len(w.out.Pages) - 1), Font: draw.Serif, Size: 9 * draw.PointMM, X: w.width / 2, Y: w.height - w.o.Margin, Anchor: draw.Middle})

@@ -37,7 +37,7 @@ func (l *legendArt) number(t string, x float64, line int) {
 }
 
 func (l *legendArt) stroke(x0, y0, x1, y1, w float64) {
-	l.c.Ghost(draw.Line{X1: x0, Y1: y0, X2: x1, Y2: y1, Width: w})
+	l.c.Ghost(draw.Rule{X1: x0, Y1: y0, X2: x1, Y2: y1, Width: w})
 }
 
 // strings draws the three lines round the numbers.
@@ -46,12 +46,12 @@ func (l *legendArt) strings() {
 		x := 0.0
 		for _, g := range l.gaps[i] {
 			if g[0] > x {
-				l.c.Add(draw.Line{X1: x, Y1: l.y(i), X2: g[0], Y2: l.y(i), Width: 0.11, Ink: draw.Grey})
+				l.c.Add(draw.Rule{X1: x, Y1: l.y(i), X2: g[0], Y2: l.y(i), Width: 0.11, Ink: draw.Grey})
 			}
 			x = g[1]
 		}
 		if x < sampleWidth {
-			l.c.Add(draw.Line{X1: x, Y1: l.y(i), X2: sampleWidth, Y2: l.y(i), Width: 0.11, Ink: draw.Grey})
+			l.c.Add(draw.Rule{X1: x, Y1: l.y(i), X2: sampleWidth, Y2: l.y(i), Width: 0.11, Ink: draw.Grey})
 		}
 	}
 }
@@ -239,7 +239,7 @@ func (p *pager) legend() piece {
 	var pc piece
 	g := &draw.Group{Class: "legend"}
 	y := 1.8
-	g.Items = append(g.Items, draw.Line{X1: 0, Y1: 0, X2: p.width, Y2: 0, Width: 0.15, Ink: draw.Pale})
+	g.Items = append(g.Items, draw.Rule{X1: 0, Y1: 0, X2: p.width, Y2: 0, Width: 0.15, Ink: draw.Pale})
 	for i := 0; i < len(all); i += columns {
 		row := all[i:min(i+columns, len(all))]
 		height := 0.0

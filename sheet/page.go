@@ -139,7 +139,7 @@ func (p *pager) title() piece {
 		w := draw.Serif.Width(label) * em
 		from := p.width - 62
 		pc.items = append(pc.items, draw.Text{S: label, Font: draw.Serif, Size: em, X: from, Y: em},
-			draw.Line{X1: from + w + 1.5, Y1: em + 0.4, X2: p.width, Y2: em + 0.4, Width: 0.2})
+			draw.Rule{X1: from + w + 1.5, Y1: em + 0.4, X2: p.width, Y2: em + 0.4, Width: 0.2})
 		at = em * 1.6
 	}
 	title := t.Title

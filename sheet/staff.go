@@ -220,7 +220,7 @@ func (b *beam) draw(c *ink.Canvas, line slope) {
 			}
 		}
 		off := inwards * step * float64(p.level-1)
-		y0, y1 := line.at(x0)+off, line.at(x1)+off
+		y0, y1 := line.height(x0)+off, line.height(x1)+off
 		c.Add(ink.Polygon(draw.Point{X: x0, Y: y0}, draw.Point{X: x1, Y: y1}, draw.Point{X: x1, Y: y1 + inwards*thick}, draw.Point{X: x0, Y: y0 + inwards*thick}))
 	}
 }
@@ -436,6 +436,6 @@ func (sy *system) glideLine(x0, y0, x1, y1 float64) {
 	// Keep the line out of the heads' own height.
 	d := math.Copysign(0.18, y1-y0)
 	sy.c.Begin("glide")
-	sy.c.Ghost(draw.Line{X1: x0, Y1: y0 + d, X2: x1, Y2: y1 - d, Width: 0.14})
+	sy.c.Ghost(draw.Rule{X1: x0, Y1: y0 + d, X2: x1, Y2: y1 - d, Width: 0.14})
 	sy.c.End()
 }

@@ -89,11 +89,11 @@ func (sy *system) place() {
 	for i, g := range sy.segs {
 		sp := span{m: g.m, x0: x, first: g.first, last: g.last}
 		for j, nd := range g.m.nodes[g.from:g.to] {
-			x += g.links[j].at(f) * squeeze
+			x += g.links[j].stretched(f) * squeeze
 			nd.x = x
 			sy.nodes = append(sy.nodes, nd)
 		}
-		x += g.links[len(g.links)-1].at(f) * squeeze
+		x += g.links[len(g.links)-1].stretched(f) * squeeze
 		sp.x1 = x
 		sy.spans = append(sy.spans, sp)
 		pb := placedBlock{x: x, prev: s.last(g.m)}
@@ -188,14 +188,14 @@ func (sy *system) drawFrame() {
 	right := sy.inked
 	if s.st.staff {
 		for i := range 5 {
-			frame.Items = append(frame.Items, draw.Line{X1: 0, Y1: float64(i), X2: right, Y2: float64(i), Width: e.StaffLine})
+			frame.Items = append(frame.Items, draw.Rule{X1: 0, Y1: float64(i), X2: right, Y2: float64(i), Width: e.StaffLine})
 		}
 	}
 	if s.st.tab {
 		frame.Items = append(frame.Items, sy.stringLines(right)...)
 	}
 	if s.st.staff && s.st.tab {
-		frame.Items = append(frame.Items, draw.Line{X1: 0.08, Y1: -e.StaffLine / 2, X2: 0.08, Y2: sy.tabBottom() + e.StaffLine/2, Width: e.ThinBarline})
+		frame.Items = append(frame.Items, draw.Rule{X1: 0.08, Y1: -e.StaffLine / 2, X2: 0.08, Y2: sy.tabBottom() + e.StaffLine/2, Width: e.ThinBarline})
 	}
 	if s.st.staff {
 		frame.Items = append(frame.Items, sy.barlines(0, 4, 0.5)...)
@@ -218,7 +218,7 @@ func (sy *system) barlines(top, bottom, gap float64) []draw.Item {
 	for _, b := range sy.blocks {
 		for _, l := range b.lines {
 			x := b.x + l.x + l.w/2
-			ln := draw.Line{X1: x, Y1: top - over, X2: x, Y2: bottom + over, Width: l.w}
+			ln := draw.Rule{X1: x, Y1: top - over, X2: x, Y2: bottom + over, Width: l.w}
 			if l.dashed {
 				ln.Dash = 0.5
 			}

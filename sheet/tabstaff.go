@@ -170,7 +170,7 @@ func (sy *system) stringLines(right float64) []draw.Item {
 		x := 0.0
 		line := func(to float64) {
 			if to > x+0.05 {
-				out = append(out, draw.Line{X1: x, Y1: sy.tabY(str), X2: to, Y2: sy.tabY(str), Width: draw.Engraving.StaffLine * 0.85, Ink: draw.Grey})
+				out = append(out, draw.Rule{X1: x, Y1: sy.tabY(str), X2: to, Y2: sy.tabY(str), Width: draw.Engraving.StaffLine * 0.85, Ink: draw.Grey})
 			}
 		}
 		for _, g := range gaps {
@@ -327,7 +327,7 @@ func (sy *system) drawSteel(st *stop) {
 		}
 		ax, ay := a.x+(b.x-a.x)*cutA/dy, a.y+cutA
 		bx, by := b.x-(b.x-a.x)*cutB/dy, b.y-cutB
-		c.Add(draw.Line{X1: ax, Y1: ay, X2: bx, Y2: by, Width: steelWidth})
+		c.Add(draw.Rule{X1: ax, Y1: ay, X2: bx, Y2: by, Width: steelWidth})
 	}
 	cut := func(str int) float64 {
 		for _, p := range st.plays {
@@ -433,7 +433,7 @@ func (sy *system) glideTab(x0, y0, x1, y1 float64) {
 		return
 	}
 	sy.c.Begin("glide")
-	sy.c.Ghost(draw.Line{X1: x0, Y1: y0, X2: x1, Y2: y1, Width: 0.16})
+	sy.c.Ghost(draw.Rule{X1: x0, Y1: y0, X2: x1, Y2: y1, Width: 0.16})
 	sy.c.End()
 }
 

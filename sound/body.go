@@ -155,15 +155,15 @@ func newBody(v voice) *body {
 		l, rt := aside(&r, m)
 		b.left, b.right = append(b.left, l), append(b.right, rt)
 	}
-	b.fill()
+	b.fillBlock()
 	for c := range b.shape {
 		b.shape[c] = append([]biquad(nil), v.shape...)
 	}
 	return b
 }
 
-// fill makes the modes up to a whole number of those worked abreast.
-func (b *body) fill() {
+// fillBlock makes the modes up to a whole number of those worked abreast.
+func (b *body) fillBlock() {
 	for len(b.modes)%abreast != 0 {
 		b.modes = append(b.modes, resonance{}) // silent
 		b.left, b.right = append(b.left, 0), append(b.right, 0)
@@ -178,7 +178,7 @@ func (b *body) addModes(modes []mode, bridge *bridge) {
 			b.left, b.right = append(b.left, bridge.left[k]), append(b.right, bridge.right[k])
 		}
 	}
-	b.fill()
+	b.fillBlock()
 }
 
 // process hears one block of what the strings pull, adding to what left and right hold of

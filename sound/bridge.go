@@ -82,14 +82,14 @@ func (b *bridge) move(arriving float64) (force, left, right float64) {
 	return force, left, right
 }
 
-// look says now and then whether the bridge still moves.
-func (b *bridge) look() {
+// noteMotion says now and then whether the bridge still moves.
+func (b *bridge) noteMotion() {
 	b.loud = b.highest > 1e-7
 	b.highest = 0
 }
 
-// at returns the admittance in s/kg and what is heard of a force, at f hertz.
-func (b *bridge) at(f float64) (y, heard complex128) {
+// admittance returns the admittance in s/kg and what is heard of a force, at f hertz.
+func (b *bridge) admittance(f float64) (y, heard complex128) {
 	z := cmplx.Exp(complex(0, -2*math.Pi*f/Rate))
 	heard = complex(b.straight, 0)
 	for i := range b.count {
@@ -116,7 +116,7 @@ type answers struct {
 func (b *bridge) answers() *answers {
 	a := &answers{}
 	for i := range a.y {
-		y, h := b.at(min(minHz*math.Exp2(float64(i)/bridgeSteps), 0.49*Rate))
+		y, h := b.admittance(min(minHz*math.Exp2(float64(i)/bridgeSteps), 0.49*Rate))
 		a.y[i], a.heard[i] = y, cmplx.Abs(h)
 	}
 	return a

@@ -47,7 +47,7 @@ func level(lead, tick *Audio, lufs float64, with ...*Audio) {
 	if gain := limit(lead, tick); gain != nil {
 		apply(lead, gain, with...)
 		apply(tick, gain)
-		settle(lead, tick, with...)
+		limitPeak(lead, tick, with...)
 	}
 }
 
@@ -141,9 +141,9 @@ func slidingMin(out, in []float32, width int) {
 	}
 }
 
-// settle turns everything down by what is still over the ceiling: the gain's
+// limitPeak turns everything down by what is still over the ceiling: the gain's
 // own movement can put a peak between two samples.
-func settle(lead, tick *Audio, with ...*Audio) {
+func limitPeak(lead, tick *Audio, with ...*Audio) {
 	most := float32(max(truePeak(lead.Channels), truePeak(tick.Channels)))
 	for _, c := range lead.Channels {
 		overMixPeaks(c, tick.Channels[0], most, func(_ int, peak float32) float32 {

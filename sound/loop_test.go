@@ -26,7 +26,7 @@ func TestLossFilterFollowsTheLaw(t *testing.T) {
 				for _, barred := range []bool{false, true} {
 					l := table.filter(f1, barred)
 					for n := 1.0; n*f1 < 10000; n++ {
-						got := -math.Log(cmplx.Abs(l.at(2*math.Pi*n*f1/Rate))) * f1
+						got := -math.Log(cmplx.Abs(l.response(2*math.Pi*n*f1/Rate))) * f1
 						want := w.loss.rate(f1, n*f1, barred)
 						if want > 0.2*f1 { // over before it is heard: it need only be so
 							want = got
@@ -107,7 +107,7 @@ func TestPhaseDelaysAreThoseOfTheFilters(t *testing.T) {
 		for _, hz := range []float64{60, 250, 1000} {
 			k := int(math.Round(hz * n / Rate))
 			w := 2 * math.Pi * float64(k) / n
-			want := c.delay - cmplx.Phase(c.loss.at(w))/w + allpassPhaseDelay(c.allpass, w)
+			want := c.delay - cmplx.Phase(c.loss.response(w))/w + allpassPhaseDelay(c.allpass, w)
 			// The phase is known up to whole turns: compare within one.
 			turn := 2 * math.Pi / w
 			got := -cmplx.Phase(spectrum[k]) / w

@@ -131,8 +131,8 @@ type lossFilter struct {
 	sharp    float64
 }
 
-// at returns the filter's answer at ω radians a sample.
-func (l *lossFilter) at(w float64) complex128 {
+// response returns the filter's answer at ω radians a sample.
+func (l *lossFilter) response(w float64) complex128 {
 	z := cmplx.Exp(complex(0, -w))
 	h := complex(l.straight, 0)
 	for k, c := range l.low {
@@ -185,7 +185,7 @@ func fitLoss(rate func(f float64) float64, f1 float64) lossFilter {
 	for range 10 {
 		l = filterOf(leastSquares(basis[:], bent[:], weigh[:]))
 		for i := range points {
-			has := -math.Log(cmplx.Abs(l.at(2 * math.Pi * freq[i] / Rate)))
+			has := -math.Log(cmplx.Abs(l.response(2 * math.Pi * freq[i] / Rate)))
 			bent[i] = min(4*want[i], max(want[i]/2, bent[i]*math.Sqrt(want[i]/max(has, 1e-9))))
 		}
 	}

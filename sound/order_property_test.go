@@ -151,7 +151,7 @@ func wantedOf(rt *rapid.T, tb *tab.Tab, w func(tune.Ticks) float64) []stretchOf 
 }
 
 // struckOn lists when a string is struck, in seconds.
-func struckOn(p *part) []float64 {
+func struckOn(p *stringPart) []float64 {
 	var out []float64
 	for _, a := range p.actions {
 		if a.kind == pluck {
@@ -249,7 +249,7 @@ func TestStringsFollowTheTune(t *testing.T) {
 }
 
 // keyAt returns where the bar and the benders have a string.
-func keyAt(p *part, when float64) float64 {
+func keyAt(p *stringPart, when float64) float64 {
 	key, n := p.first, sampleAt(when)
 	for _, s := range p.sweeps {
 		if s.to <= n {

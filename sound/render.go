@@ -218,7 +218,7 @@ func (m *machine) addContact(left, right []float64, at int) {
 func (m *machine) step(pull, left, right *float64, at int) {
 	if at%grid == 0 {
 		if at%(64*grid) == 0 {
-			m.bridge.look()
+			m.bridge.noteMotion()
 		}
 		for _, s := range m.strings {
 			s.control(at, m.bridge.loud)

@@ -71,7 +71,7 @@ type sitting struct {
 
 // score is what every part of the sounding machine has to do, in samples.
 type score struct {
-	parts      []part // by string
+	parts      []stringPart // by string
 	knocks     []knock
 	landings   []knock // the steel laid down and lifted
 	beats      []beat
@@ -146,7 +146,7 @@ func write(t *tab.Tab, o Options) (*score, error) {
 		noise: noise(o.Seed*0x9e3779b97f4a7c15 + 0x1234567), sc: &score{},
 		hands: make([]ringing, len(t.Rig.Strings)),
 	}
-	w.sc.parts = make([]part, len(t.Rig.Strings))
+	w.sc.parts = make([]stringPart, len(t.Rig.Strings))
 	for s := range w.hands {
 		key := w.g.Key(steel.Placement{}, s+1, 0)
 		w.hands[s] = ringing{key: key, stop: key, dampAt: -1}
@@ -162,7 +162,7 @@ func write(t *tab.Tab, o Options) (*score, error) {
 		}
 	}
 	w.count()
-	if err := w.seat(); err != nil {
+	if err := w.orderStrokes(); err != nil {
 		return nil, err
 	}
 	w.before = w.sc.countIn
@@ -182,8 +182,8 @@ func write(t *tab.Tab, o Options) (*score, error) {
 	return w.sc, nil
 }
 
-// seat puts the strokes in sounding order.
-func (w *scribe) seat() error {
+// orderStrokes puts the strokes in sounding order.
+func (w *scribe) orderStrokes() error {
 	byBar := make([][]int, len(w.t.Tune.Bars))
 	for i := range w.t.Strokes {
 		b := w.t.Strokes[i].Bar
@@ -437,7 +437,7 @@ func (w *scribe) onString(s int, si *sitting, p *tab.Pluck, key float64, m move,
 	default:
 		w.freshPluck(s, si, p, key, m, delay, barred)
 	}
-	w.hold(s, si, p, delay)
+	w.beginNote(s, si, p, delay)
 }
 
 // freshPluck writes a note that is begun with the picking hand.
@@ -513,8 +513,8 @@ func (w *scribe) event(r tune.Ref) *tune.Event {
 	return &w.t.Tune.Bars[r.Bar].Lines[r.Voice][r.Event]
 }
 
-// hold notes how long a note is to sound.
-func (w *scribe) hold(s int, si *sitting, p *tab.Pluck, delay float64) {
+// beginNote notes how long a note is to sound.
+func (w *scribe) beginNote(s int, si *sitting, p *tab.Pluck, delay float64) {
 	h := &w.hands[s]
 	pass := w.sc.passes[si.pass]
 	length := p.Len

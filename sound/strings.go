@@ -63,8 +63,8 @@ type wobble struct {
 	width    pitch.Cents // each way
 }
 
-// part is all that one string does in a piece, in order of time.
-type part struct {
+// stringPart is all that one string does in a piece, in order of time.
+type stringPart struct {
 	first   float64 // key number before anything happens
 	actions []action
 	sweeps  []sweep
@@ -73,7 +73,7 @@ type part struct {
 
 // stringModel sounds one string.
 type stringModel struct {
-	part
+	stringPart
 	a4        float64
 	openHz    float64 // without steel or bender
 	z         float64 // wave impedance √(T·μ) in kg/s
@@ -135,8 +135,8 @@ type wiring struct {
 	length float64    // in m, open
 }
 
-func newString(p part, a4 float64, w wiring, bridge *answers, seed uint64) *stringModel {
-	s := &stringModel{part: p, a4: a4, openHz: w.openHz, z: w.z, answers: bridge, pickup: w.pickup, noise: noise(seed), rubNoise: noise(seed ^ 0x5bd1e995), keep: 1, keepTo: 1, exciteAge: -1}
+func newString(p stringPart, a4 float64, w wiring, bridge *answers, seed uint64) *stringModel {
+	s := &stringModel{stringPart: p, a4: a4, openHz: w.openHz, z: w.z, answers: bridge, pickup: w.pickup, noise: noise(seed), rubNoise: noise(seed ^ 0x5bd1e995), keep: 1, keepTo: 1, exciteAge: -1}
 	s.burst, s.rub, s.length = newBurst(w.rails), newRub(w), w.length
 	s.stiff = audibleStiffness(w.openHz, w.stiff)
 	s.period = s.periodOf(p.first)
@@ -223,7 +223,7 @@ func (s *stringModel) lengths() (up, along float64) {
 	var own, bridge, weight float64
 	for n := 1.0; n == 1 || n*f < heardUpTo; n++ {
 		w := 2 * math.Pi * n / s.period
-		h := s.up.loss.at(w)
+		h := s.up.loss.response(w)
 		lag, heard := s.answers.lag(s.z, n*f)
 		p := heard * heard * math.Pow(cmplx.Abs(h), 2*f*heardAfter)
 		own += p * (allpassPhaseDelay(s.up.allpass, w) - cmplx.Phase(h)/w)

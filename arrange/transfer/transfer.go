@@ -255,7 +255,7 @@ func (s *source) rearrange(ctx context.Context, to *rig.Rig, o arrange.Options, 
 func (t *Transferred) finish(s *source) {
 	t.keepVibrato(s)
 	t.count(s)
-	t.tell(s.t)
+	t.describe(s.t)
 }
 
 // keepVibrato keeps the vibrato of the old tab, note by note.
@@ -301,8 +301,8 @@ func (t *Transferred) count(s *source) {
 	}
 }
 
-// tell puts what was done in words.
-func (t *Transferred) tell(from *tab.Tab) {
+// describe puts what was done in words.
+func (t *Transferred) describe(from *tab.Tab) {
 	add := func(format string, a ...any) { t.Words = append(t.Words, fmt.Sprintf(format, a...)) }
 	switch {
 	case t.Whole && t.Frets == 0:

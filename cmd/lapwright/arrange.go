@@ -99,8 +99,8 @@ func (arrangeCommand) Help() string {
 	return "Example: lapwright arrange waltz.abc --rig lap6-c6 --key G --why"
 }
 
-func (c *arrangeCommand) Run(d *desk) error {
-	r, err := d.loadRig(c.Rig)
+func (c *arrangeCommand) Run(con *console) error {
+	r, err := con.loadRig(c.Rig)
 	if err != nil {
 		return err
 	}
@@ -117,11 +117,11 @@ func (c *arrangeCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
-	t, err := loadTune(d, c.File, c.Tune)
+	t, err := loadTune(con, c.File, c.Tune)
 	if err != nil {
 		return err
 	}
-	result, err := arrange.Arrange(d.ctx, t, r, o)
+	result, err := arrange.Arrange(con.ctx, t, r, o)
 	if err != nil {
 		return err
 	}
@@ -131,49 +131,49 @@ func (c *arrangeCommand) Run(d *desk) error {
 		}
 	}
 	if c.At != "" {
-		return c.choices(d, t, r, o)
+		return c.choices(con, t, r, o)
 	}
 	var ways []arrange.Alternative
 	if c.Ways > 0 {
-		if ways, err = arrange.Alternatives(d.ctx, t, r, o, c.Ways); err != nil {
+		if ways, err = arrange.Alternatives(con.ctx, t, r, o, c.Ways); err != nil {
 			return err
 		}
 	}
 	if c.JSON {
-		return d.json(report.WithWays{Arrangement: report.ArrangementOf(result), Ways: report.WaysOf(ways)})
+		return con.json(report.WithWays{Arrangement: report.ArrangementOf(result), Ways: report.WaysOf(ways)})
 	}
 	if c.Out == "" {
-		d.printf("%s\n", tabtext.Format(result.Tab))
+		con.printf("%s\n", tabtext.Format(result.Tab))
 	}
-	d.printf("%s\n", d.strong(summary(result)))
-	d.harmony(result)
-	d.compromises(result.Tab)
+	con.printf("%s\n", con.strong(summary(result)))
+	con.harmony(result)
+	con.compromises(result.Tab)
 	if len(ways) > 0 {
-		d.printf("\n")
+		con.printf("\n")
 	}
 	for _, a := range ways {
-		d.printf("%s: %.2f points, %s\n", a.Name, a.Result.Cost, summary(a.Result))
+		con.printf("%s: %.2f points, %s\n", a.Name, a.Result.Cost, summary(a.Result))
 	}
 	if c.Why {
-		d.printf("\n")
+		con.printf("\n")
 		for _, e := range result.Events {
 			var words []string
 			for _, term := range e.Terms {
 				words = append(words, fmt.Sprintf("%s (%.2f)", term.Words, term.Cost))
 			}
-			d.printf("bar %d, %s into it: %.2f points: %s\n", e.Bar, e.At, e.Cost, strings.Join(words, "; "))
+			con.printf("bar %d, %s into it: %.2f points: %s\n", e.Bar, e.At, e.Cost, strings.Join(words, "; "))
 		}
 	}
 	return nil
 }
 
 // choices tells what else could be done at one place.
-func (c *arrangeCommand) choices(d *desk, t *tune.Tune, r *rig.Rig, o arrange.Options) error {
+func (c *arrangeCommand) choices(con *console, t *tune.Tune, r *rig.Rig, o arrange.Options) error {
 	bar, at, err := arrange.ParseMoment(c.At)
 	if err != nil {
 		return usagef("--at: %v", err)
 	}
-	choices, err := arrange.Choices(d.ctx, t, r, o, bar, at)
+	choices, err := arrange.Choices(con.ctx, t, r, o, bar, at)
 	if err != nil {
 		return err
 	}
@@ -182,22 +182,22 @@ func (c *arrangeCommand) choices(d *desk, t *tune.Tune, r *rig.Rig, o arrange.Op
 		for i := range choices {
 			out = append(out, report.MomentWayOf(&choices[i]))
 		}
-		return d.json(out)
+		return con.json(out)
 	}
 	for _, ch := range choices {
 		mark := " "
 		if ch.Now {
 			mark = "*"
 		}
-		d.printf("%s %+8.2f  %s\n", mark, ch.Extra, ch.Words)
+		con.printf("%s %+8.2f  %s\n", mark, ch.Extra, ch.Words)
 	}
 	return nil
 }
 
 // harmony tells what came of a harmony that was asked for.
-func (d *desk) harmony(r *arrange.Result) {
+func (con *console) harmony(r *arrange.Result) {
 	if r.Harmony != nil {
-		d.printf("%s\n", r.Harmony.Words())
+		con.printf("%s\n", r.Harmony.Words())
 	}
 }
 

@@ -30,8 +30,8 @@ type checkCommand struct {
 // Help returns an example that runs.
 func (checkCommand) Help() string { return "Example: lapwright check waltz.abc --json" }
 
-func (c *checkCommand) Run(d *desk) error {
-	m, r, err := d.openMaterial(c.File, c.From, c.Part, c.Rig, c.Grid)
+func (c *checkCommand) Run(con *console) error {
+	m, r, err := con.openMaterial(c.File, c.From, c.Part, c.Rig, c.Grid)
 	if err != nil {
 		return err
 	}
@@ -45,19 +45,19 @@ func (c *checkCommand) Run(d *desk) error {
 	rep := report.CheckedFile{File: c.File, Format: string(m.Format), Warnings: report.Faults(warnings), Tunes: []report.CheckedTune{}}
 	for i := range m.Items {
 		if c.Tune == nil || *c.Tune == i+1 {
-			rep.Tunes = append(rep.Tunes, lookAt(d.ctx, &m.Items[i], i+1, r))
+			rep.Tunes = append(rep.Tunes, lookAt(con.ctx, &m.Items[i], i+1, r))
 		}
 	}
-	if err := d.ctx.Err(); err != nil {
+	if err := con.ctx.Err(); err != nil {
 		return err
 	}
 	if c.JSON {
-		return d.json(rep)
+		return con.json(rep)
 	}
-	d.printf("%s: %s, %s\n", c.File, formatWords[m.Format], say.Count(len(m.Items), "tune"))
-	d.listFindings("not kept in reading it", rep.Warnings)
+	con.printf("%s: %s, %s\n", c.File, formatWords[m.Format], say.Count(len(m.Items), "tune"))
+	con.listFindings("not kept in reading it", rep.Warnings)
 	for i := range rep.Tunes {
-		d.showTune(&rep.Tunes[i])
+		con.showTune(&rep.Tunes[i])
 	}
 	return nil
 }
@@ -168,23 +168,23 @@ func findingText(f *report.Fault) string {
 }
 
 // listFindings prints a heading and what stands under it, when there is any.
-func (d *desk) listFindings(heading string, list []report.Fault) {
+func (con *console) listFindings(heading string, list []report.Fault) {
 	if len(list) == 0 {
 		return
 	}
-	d.printf("  %s:\n", heading)
+	con.printf("  %s:\n", heading)
 	for i := range list {
-		d.printf("    %s\n", findingText(&list[i]))
+		con.printf("    %s\n", findingText(&list[i]))
 		if list[i].Shown != "" {
 			for l := range strings.SplitSeq(list[i].Shown, "\n") {
-				d.printf("      %s\n", oneLine(l))
+				con.printf("      %s\n", oneLine(l))
 			}
 		}
 	}
 }
 
 // showTune prints what is in one tune.
-func (d *desk) showTune(t *report.CheckedTune) {
+func (con *console) showTune(t *report.CheckedTune) {
 	title := t.Title
 	if title == "" {
 		title = "untitled"
@@ -192,12 +192,12 @@ func (d *desk) showTune(t *report.CheckedTune) {
 	if t.Part != "" && t.Part != t.Title {
 		title += " (" + t.Part + ")"
 	}
-	d.printf("\n%s\n", d.strong(fmt.Sprintf("%d. %s", t.Number, oneLine(title))))
+	con.printf("\n%s\n", con.strong(fmt.Sprintf("%d. %s", t.Number, oneLine(title))))
 	played := ""
 	if t.Played != t.Bars {
 		played = fmt.Sprintf(" (%d with repeats)", t.Played)
 	}
-	d.printf("  %s%s, %s in %s, %s, %s, about %.0f s\n", say.Count(t.Bars, "bar"), played, say.Count(t.Notes, "note"), say.Count(t.Voices, "voice"), t.Key, t.Meter, t.Seconds)
+	con.printf("  %s%s, %s in %s, %s, %s, about %.0f s\n", say.Count(t.Bars, "bar"), played, say.Count(t.Notes, "note"), say.Count(t.Voices, "voice"), t.Key, t.Meter, t.Seconds)
 	if t.Lowest != "" {
 		more := ""
 		if t.Chords > 0 {
@@ -206,18 +206,18 @@ func (d *desk) showTune(t *report.CheckedTune) {
 		if t.Lyrics {
 			more += ", with words"
 		}
-		d.printf("  from %s to %s%s\n", t.Lowest, t.Highest, more)
+		con.printf("  from %s to %s%s\n", t.Lowest, t.Highest, more)
 	}
 	for _, a := range t.About {
-		d.printf("  %s\n", oneLine(a))
+		con.printf("  %s\n", oneLine(a))
 	}
 	if t.Rig != "" && t.Compromises > 0 {
-		d.printf("  %s\n", say.Count(t.Compromises, "note")+" not exactly as written")
+		con.printf("  %s\n", say.Count(t.Compromises, "note")+" not exactly as written")
 	}
-	d.listFindings("not kept in reading it", t.Warnings)
+	con.listFindings("not kept in reading it", t.Warnings)
 	for _, f := range notation.Formats {
 		if list := t.Lost[string(f)]; len(list) > 0 {
-			d.listFindings("not kept as "+formatWords[f], list)
+			con.listFindings("not kept as "+formatWords[f], list)
 		}
 	}
 }

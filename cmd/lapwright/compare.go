@@ -23,29 +23,29 @@ func (compareCommand) Help() string {
 // maxChords bounds the chords that are listed on the terminal; JSON has all.
 const maxChords = 12
 
-func (c *compareCommand) Run(d *desk) error {
-	a, err := d.loadRig(c.A)
+func (c *compareCommand) Run(con *console) error {
+	a, err := con.loadRig(c.A)
 	if err != nil {
 		return err
 	}
-	b, err := d.loadRig(c.B)
+	b, err := con.loadRig(c.B)
 	if err != nil {
 		return err
 	}
 	rep := report.ComparisonOf(retune.Compare(a, b))
 	if c.JSON {
-		return d.json(rep)
+		return con.json(rep)
 	}
 	for _, s := range []report.ComparedRig{rep.A, rep.B} {
-		d.printf("%s  %s\n", d.strong(s.Rig.Name), s.Rig.Tuning)
+		con.printf("%s  %s\n", con.strong(s.Rig.Name), s.Rig.Tuning)
 		if s.Chord != "" {
-			d.paragraph("  tones   ", fmt.Sprintf("%s of %s, low to high", s.Tones, s.Chord))
+			con.paragraph("  tones   ", fmt.Sprintf("%s of %s, low to high", s.Tones, s.Chord))
 		}
-		d.paragraph("  range   ", fmt.Sprintf("%s to %s", s.Lowest, s.Highest))
-		d.paragraph("  scales  ", fmt.Sprintf("%s: %.2f frets of travel of the steel a step", s.Scales, s.Travel))
-		d.paragraph("  chords  ", chordWords(s.Chords))
+		con.paragraph("  range   ", fmt.Sprintf("%s to %s", s.Lowest, s.Highest))
+		con.paragraph("  scales  ", fmt.Sprintf("%s: %.2f frets of travel of the steel a step", s.Scales, s.Travel))
+		con.paragraph("  chords  ", chordWords(s.Chords))
 	}
-	d.printf("\n")
+	con.printf("\n")
 	if len(rep.Runs) > 0 {
 		var rows [][]string
 		for _, r := range rep.Runs {
@@ -55,17 +55,17 @@ func (c *compareCommand) Run(d *desk) error {
 			}
 			rows = append(rows, []string{fmt.Sprint(len(r.A)), retune.Numbers(r.A), retune.Numbers(r.B), retune.Signed(r.Up), together})
 		}
-		d.table([]string{">shape of", rep.A.Rig.Name + " strings", rep.B.Rig.Name + " strings", ">semitones up", "side by side"}, rows)
-		d.printf("\n")
+		con.table([]string{">shape of", rep.A.Rig.Name + " strings", rep.B.Rig.Name + " strings", ">semitones up", "side by side"}, rows)
+		con.printf("\n")
 	}
 	if len(rep.Relearn) > 0 {
-		d.printf("From %s to %s:\n", rep.A.Rig.Name, rep.B.Rig.Name)
+		con.printf("From %s to %s:\n", rep.A.Rig.Name, rep.B.Rig.Name)
 		for _, s := range rep.Relearn {
-			d.paragraph("  - ", s)
+			con.paragraph("  - ", s)
 		}
-		d.printf("\n")
+		con.printf("\n")
 	}
-	d.paragraph("", fmt.Sprintf("Shapes are strings with the same intervals between them; the steel and its slant carry over. Chords are those of a straight steel at the open position, and move up with it. "+
+	con.paragraph("", fmt.Sprintf("Shapes are strings with the same intervals between them; the steel and its slant carry over. Chords are those of a straight steel at the open position, and move up with it. "+
 		"Scales are tight up to %.1f frets of travel of the steel a step, in the best octave of each key.", rep.TightAt))
 	return nil
 }

@@ -39,8 +39,8 @@ var (
 )
 
 // Run prints the script.
-func (c *completionCommand) Run(d *desk) error {
-	d.printf("%s", map[string]string{"bash": bashScript, "zsh": zshScript, "fish": fishScript}[c.Shell])
+func (c *completionCommand) Run(con *console) error {
+	con.printf("%s", map[string]string{"bash": bashScript, "zsh": zshScript, "fish": fishScript}[c.Shell])
 	return nil
 }
 
@@ -51,12 +51,12 @@ type candidatesCommand struct {
 }
 
 // Run prints the candidates.
-func (c *candidatesCommand) Run(d *desk, ctx *kong.Context) error {
+func (c *candidatesCommand) Run(con *console, ctx *kong.Context) error {
 	words := c.Words
 	if len(words) > 0 && words[0] == "--" {
 		words = words[1:]
 	}
-	candidates(d.stdout, ctx.Model, words)
+	candidates(con.stdout, ctx.Model, words)
 	return nil
 }
 

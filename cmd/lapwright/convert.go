@@ -30,7 +30,7 @@ func (convertCommand) Help() string {
 	return "Example: lapwright convert waltz.abc waltz.musicxml --rig lap6-c6"
 }
 
-func (c *convertCommand) Run(d *desk) error {
+func (c *convertCommand) Run(con *console) error {
 	format, err := formatTo(c.As, c.Out)
 	if err != nil {
 		return err
@@ -38,7 +38,7 @@ func (c *convertCommand) Run(d *desk) error {
 	if err := whole.Apart([]string{c.In, c.Rig}, c.Out); err != nil {
 		return err
 	}
-	m, r, err := d.openMaterial(c.In, c.From, c.Part, c.Rig, c.Grid)
+	m, r, err := con.openMaterial(c.In, c.From, c.Part, c.Rig, c.Grid)
 	if err != nil {
 		return err
 	}
@@ -47,22 +47,22 @@ func (c *convertCommand) Run(d *desk) error {
 		return err
 	}
 	if c.Tune != nil {
-		d.warn(m.WarningsOf(*c.Tune - 1))
+		con.warn(m.WarningsOf(*c.Tune - 1))
 	} else {
-		d.warn(m.Warnings)
+		con.warn(m.Warnings)
 	}
 	var out []byte
 	for i := range items {
 		it := items[i]
-		d.warn(it.Lost)
+		con.warn(it.Lost)
 		if it.Tab != nil {
-			d.warn(compromised(it.Tab))
+			con.warn(compromised(it.Tab))
 		}
 		if it.Tab == nil && r != nil || format == notation.TabText && it.Tab == nil {
 			if r == nil {
 				return usagef("%s holds a tune; name the instrument to place it on with --rig", c.In)
 			}
-			if it.Tab, err = c.place(d, &it, r); err != nil {
+			if it.Tab, err = c.place(con, &it, r); err != nil {
 				return err
 			}
 			it.Tune = it.Tab.Tune
@@ -71,14 +71,14 @@ func (c *convertCommand) Run(d *desk) error {
 		if err != nil {
 			return err
 		}
-		d.warn(lost)
+		con.warn(lost)
 		if i > 0 {
 			out = append(out, '\n')
 		}
 		out = append(out, b...)
 	}
 	if c.Out == "-" {
-		_, err := d.stdout.Write(out)
+		_, err := con.stdout.Write(out)
 		return err
 	}
 	if err := whole.WriteFile(c.Out, out); err != nil {
@@ -88,21 +88,21 @@ func (c *convertCommand) Run(d *desk) error {
 	if len(items) == 1 && items[0].Tune.Title != "" {
 		what = fmt.Sprintf("%q", items[0].Tune.Title)
 	}
-	d.printf("%s: %s as %s\n", c.Out, what, formatWords[format])
+	con.printf("%s: %s as %s\n", c.Out, what, formatWords[format])
 	return nil
 }
 
 // place puts a tune on a rig as the wishes say.
-func (c *convertCommand) place(d *desk, it *notation.Item, r *rig.Rig) (*tab.Tab, error) {
+func (c *convertCommand) place(con *console, it *notation.Item, r *rig.Rig) (*tab.Tab, error) {
 	o, err := c.options(r)
 	if err != nil {
 		return nil, err
 	}
-	result, err := arrange.Arrange(d.ctx, it.Tune, r, o)
+	result, err := arrange.Arrange(con.ctx, it.Tune, r, o)
 	if err != nil {
 		return nil, err
 	}
-	d.warn(compromised(result.Tab))
+	con.warn(compromised(result.Tab))
 	return result.Tab, nil
 }
 
@@ -128,8 +128,8 @@ func formatTo(as, out string) (notation.Format, error) {
 }
 
 // openMaterial reads a file in whatever format it is.
-func (d *desk) openMaterial(in, from, part, rigName string, grid *int) (*notation.Material, *rig.Rig, error) {
-	w := notation.Wish{Part: part}
+func (con *console) openMaterial(in, from, part, rigName string, grid *int) (*notation.Material, *rig.Rig, error) {
+	w := notation.Options{Part: part}
 	if grid != nil {
 		if !slices.Contains([]int{4, 8, 16, 32, 64}, *grid) {
 			return nil, nil, usagef("--grid: \"%d\" is not 4, 8, 16, 32 or 64", *grid)
@@ -144,7 +144,7 @@ func (d *desk) openMaterial(in, from, part, rigName string, grid *int) (*notatio
 		w.Format = f
 	}
 	if rigName != "" {
-		r, err := d.loadRig(rigName)
+		r, err := con.loadRig(rigName)
 		if err != nil {
 			return nil, nil, err
 		}

@@ -21,7 +21,7 @@ type exportCommand struct {
 func (exportCommand) Help() string { return "Example:\n  lapwright export studio.zip" }
 
 // Run writes the studio.
-func (c *exportCommand) Run(d *desk) error {
+func (c *exportCommand) Run(con *console) error {
 	dir, err := c.dir()
 	if err != nil {
 		return err
@@ -29,7 +29,7 @@ func (c *exportCommand) Run(d *desk) error {
 	if whole.Within(c.Out, dir) {
 		return usagef("the archive %q would lie in the folder of the studio itself; choose another place", c.Out)
 	}
-	st, err := c.openKept(d.ctx)
+	st, err := c.openKept(con.ctx)
 	if err != nil {
 		return err
 	}
@@ -39,13 +39,13 @@ func (c *exportCommand) Run(d *desk) error {
 		return err
 	}
 	defer out.Abandon()
-	if err := st.Export(d.ctx, out); err != nil {
+	if err := st.Export(con.ctx, out); err != nil {
 		return err
 	}
 	if err := out.Keep(); err != nil {
 		return err
 	}
-	d.printf("wrote %s\n", oneLine(c.Out))
+	con.printf("wrote %s\n", oneLine(c.Out))
 	return nil
 }
 
@@ -59,18 +59,18 @@ type importCommand struct {
 func (importCommand) Help() string { return "Example:\n  lapwright import studio.zip" }
 
 // Run takes a studio in.
-func (c *importCommand) Run(d *desk) error {
+func (c *importCommand) Run(con *console) error {
 	src, size, err := openArchive(c.File)
 	if err != nil {
 		return err
 	}
 	defer src.Close()
-	st, err := c.open(d.ctx)
+	st, err := c.open(con.ctx)
 	if err != nil {
 		return err
 	}
 	defer st.Close()
-	got, err := st.Import(d.ctx, src, size)
+	got, err := st.Import(con.ctx, src, size)
 	var bad *studio.BadArchive
 	if errors.As(err, &bad) {
 		return &fault.Fault{File: c.File, Msg: err.Error()}
@@ -79,9 +79,9 @@ func (c *importCommand) Run(d *desk) error {
 		return err
 	}
 	if c.JSON {
-		return d.json(report.Imported{Added: len(got.Added), Beside: len(got.Copied), Present: got.Present})
+		return con.json(report.Imported{Added: len(got.Added), Beside: len(got.Copied), Present: got.Present})
 	}
-	d.printf("%d added, %d added beside ones that differ here, %d were here already\n", len(got.Added), len(got.Copied), got.Present)
+	con.printf("%d added, %d added beside ones that differ here, %d were here already\n", len(got.Added), len(got.Copied), got.Present)
 	return nil
 }
 

@@ -33,8 +33,8 @@ func (gripsCommand) Help() string {
 	return "Example: lapwright grips \"A7\" --rig bender-open-d --region 5-9\n\nThe other way round: lapwright grips --name 1:5,2:5,3:5 --rig reso-open-g"
 }
 
-func (c *gripsCommand) Run(d *desk) error {
-	r, err := d.loadRig(c.Rig)
+func (c *gripsCommand) Run(con *console) error {
+	r, err := con.loadRig(c.Rig)
 	if err != nil {
 		return err
 	}
@@ -47,11 +47,11 @@ func (c *gripsCommand) Run(d *desk) error {
 	case c.Name != "" && c.Want != "":
 		return usagef("choose one: %q to be found, or --name %s to be named", c.Want, c.Name)
 	case c.Name != "":
-		return c.name(d, r)
+		return c.name(con, r)
 	case c.Want == "":
 		return usagef("say what to find, as in lapwright grips \"A7\" --rig %s, or what to name with --name", c.Rig)
 	}
-	return c.find(d, r)
+	return c.find(con, r)
 }
 
 // gripBounds are the bounds of the numbers that may be asked for.
@@ -60,7 +60,7 @@ const (
 	maxShown   = 10_000
 )
 
-func (c *gripsCommand) find(d *desk, r *rig.Rig) error {
+func (c *gripsCommand) find(con *console, r *rig.Rig) error {
 	w, err := grip.ParseWant(c.Want)
 	if err != nil {
 		return usagef("%v", err)
@@ -89,7 +89,7 @@ func (c *gripsCommand) find(d *desk, r *rig.Rig) error {
 	found := grip.Find(r, w, o)
 	rep := report.GripsOf(r, w, found)
 	if c.JSON {
-		return d.json(rep)
+		return con.json(rep)
 	}
 	var tones []string
 	for _, t := range rep.Tones {
@@ -99,16 +99,16 @@ func (c *gripsCommand) find(d *desk, r *rig.Rig) error {
 			tones = append(tones, t.Name+" ("+t.Label+")")
 		}
 	}
-	d.printf("%s on %s (%s): %s\n\n", d.strong(w.Text), r.Name, r.TuningWords(), strings.Join(tones, ", "))
+	con.printf("%s on %s (%s): %s\n\n", con.strong(w.Text), r.Name, r.TuningWords(), strings.Join(tones, ", "))
 	if len(found) == 0 {
-		d.printf("no grip within these limits sounds it\n")
+		con.printf("no grip within these limits sounds it\n")
 		return nil
 	}
 	var rows [][]string
 	for _, g := range rep.Grips {
 		rows = append(rows, gripRow(r, g))
 	}
-	d.table([]string{"strings", "frets", "steel", "sounds", "tones", "left out", ">cents off", "strings that fit too"}, rows)
+	con.table([]string{"strings", "frets", "steel", "sounds", "tones", "left out", ">cents off", "strings that fit too"}, rows)
 	return nil
 }
 
@@ -156,7 +156,7 @@ func steelWords(b report.GripPlacement) string {
 	return b.Kind
 }
 
-func (c *gripsCommand) name(d *desk, r *rig.Rig) error {
+func (c *gripsCommand) name(con *console, r *rig.Rig) error {
 	stops, set, err := grip.ParseStops(r, c.Name)
 	if err != nil {
 		return usagef("--name: %v", err)
@@ -167,12 +167,12 @@ func (c *gripsCommand) name(d *desk, r *rig.Rig) error {
 	}
 	rep := report.NamedGripOf(r, n)
 	if c.JSON {
-		return d.json(rep)
+		return con.json(rep)
 	}
 	if len(n.Chords) == 0 {
-		d.printf("%s\n", d.strong("no chord that has a name"))
+		con.printf("%s\n", con.strong("no chord that has a name"))
 	} else {
-		d.printf("%s\n", d.strong(n.Chords[0].String()))
+		con.printf("%s\n", con.strong(n.Chords[0].String()))
 	}
 	for _, l := range [][2]string{
 		{"also", chordNames(n.Chords[min(1, len(n.Chords)):])},
@@ -182,15 +182,15 @@ func (c *gripsCommand) name(d *desk, r *rig.Rig) error {
 		{"steel", steelWords(rep.Bar)},
 	} {
 		if l[1] != "" {
-			d.paragraph(fmt.Sprintf("%-9s", l[0]), l[1])
+			con.paragraph(fmt.Sprintf("%-9s", l[0]), l[1])
 		}
 	}
-	d.printf("\n")
+	con.printf("\n")
 	var rows [][]string
 	for i, note := range rep.Notes {
 		rows = append(rows, []string{strconv.Itoa(note.String), fretWords(r, note, rep.Benders), n.Notes[i].Name.String(), note.Label, fmt.Sprintf("%+.1f", note.CentsOff)})
 	}
-	d.table([]string{">string", ">fret", "sounds", "tone", ">cents off"}, rows)
+	con.table([]string{">string", ">fret", "sounds", "tone", ">cents off"}, rows)
 	return nil
 }
 

@@ -36,7 +36,7 @@ func (hearCommand) Help() string {
 	return "Example: lapwright hear waltz.abc --rig lap6-c6 --speed 0.5 --click --out slow.flac\n\n" + sound.Caution
 }
 
-func (c *hearCommand) Run(d *desk) error {
+func (c *hearCommand) Run(con *console) error {
 	if err := c.Speed.within("--speed", sound.SlowestSpeed, sound.FastestSpeed, ""); err != nil {
 		return err
 	}
@@ -50,21 +50,21 @@ func (c *hearCommand) Run(d *desk) error {
 	if err := whole.Apart([]string{c.File, c.Rig}, c.Out, c.Timing); err != nil {
 		return err
 	}
-	t, err := loadTab(d, c.File, c.Tune, c.Rig, &c.wishes)
+	t, err := loadTab(con, c.File, c.Tune, c.Rig, &c.wishes)
 	if err != nil {
 		return err
 	}
 	o := sound.Options{Speed: c.Speed.value, CountIn: c.CountIn, Click: c.Click, Dry: c.Dry}
-	m := d.progress()
-	d.unhurried.Store(true)
+	m := con.progress()
+	con.unhurried.Store(true)
 	o.Progress = func(done float64) bool {
-		m.tell(int(100*done), 100, "sounding")
-		return d.ctx.Err() == nil
+		m.draw(int(100*done), 100, "sounding")
+		return con.ctx.Err() == nil
 	}
 	stems, err := sound.RenderStems(t, o)
 	m.end()
 	if errors.Is(err, sound.ErrStopped) {
-		return d.ctx.Err()
+		return con.ctx.Err()
 	}
 	if err != nil {
 		return err
@@ -98,23 +98,23 @@ func (c *hearCommand) Run(d *desk) error {
 			return err
 		}
 	}
-	return c.tell(d, report.NewHeard(c.Out, t, a, times.CountIn))
+	return c.printHeard(con, report.NewHeard(c.Out, t, a, times.CountIn))
 }
 
-func (c *hearCommand) tell(d *desk, h report.Heard) error {
+func (c *hearCommand) printHeard(con *console, h report.Heard) error {
 	if c.JSON {
-		return d.json(h)
+		return con.json(h)
 	}
-	d.printf("%s: %.1f seconds on %s", h.File, h.Seconds, h.Rig)
+	con.printf("%s: %.1f seconds on %s", h.File, h.Seconds, h.Rig)
 	if h.Loudness != nil {
-		d.printf(", %.1f LUFS", *h.Loudness)
+		con.printf(", %.1f LUFS", *h.Loudness)
 	}
 	if h.TruePeak != nil {
-		d.printf(", true peak %.1f dBTP", *h.TruePeak)
+		con.printf(", true peak %.1f dBTP", *h.TruePeak)
 	}
-	d.printf("\n")
+	con.printf("\n")
 	if h.Compromises > 0 {
-		d.printf("%s not as written; lapwright arrange lists them\n", say.Count(h.Compromises, "note"))
+		con.printf("%s not as written; lapwright arrange lists them\n", say.Count(h.Compromises, "note"))
 	}
 	return nil
 }

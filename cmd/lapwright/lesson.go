@@ -45,10 +45,10 @@ line breaks, lists and *stress* are kept.`
 }
 
 // Run makes the lesson and reports on it.
-func (c *lessonCommand) Run(d *desk, _ *kong.Context) error {
+func (c *lessonCommand) Run(con *console, _ *kong.Context) error {
 	p := lesson.Plan{Title: c.Title, WAV: c.WAV, Sheet: sheet.Options{Paper: draw.Paper(c.Paper)}}
 	var err error
-	if p.Rigs, err = d.loadRigs(c.Rig); err != nil {
+	if p.Rigs, err = con.loadRigs(c.Rig); err != nil {
 		return err
 	}
 	p.Arrange = map[string]arrange.Options{}
@@ -73,11 +73,11 @@ func (c *lessonCommand) Run(d *desk, _ *kong.Context) error {
 	if err := c.mayWrite(); err != nil {
 		return err
 	}
-	if p.Tune, err = loadTune(d, c.File, c.Tune); err != nil {
+	if p.Tune, err = loadTune(con, c.File, c.Tune); err != nil {
 		return err
 	}
-	meter := d.progress()
-	l, err := lesson.Make(d.ctx, p, meter.tell)
+	meter := con.progress()
+	l, err := lesson.Make(con.ctx, p, meter.draw)
 	meter.end()
 	if err != nil {
 		return err
@@ -86,18 +86,18 @@ func (c *lessonCommand) Run(d *desk, _ *kong.Context) error {
 		return err
 	}
 	if c.JSON {
-		return d.json(l.Record())
+		return con.json(l.Record())
 	}
 	place := c.Out
 	if !c.Alone {
 		place = strings.TrimSuffix(c.Out, string(os.PathSeparator)) + string(os.PathSeparator)
 	}
-	d.printf("%s, in %s\n", d.strong(oneLine(l.Title)), place)
-	for _, part := range l.Parts {
-		c.report(d, part.Summary)
+	con.printf("%s, in %s\n", con.strong(oneLine(l.Title)), place)
+	for _, part := range l.Editions {
+		c.report(con, part.Summary)
 	}
 	for _, m := range l.Missing {
-		d.printf("\n%s  %s\n", d.strong(m.Rig), m.Line())
+		con.printf("\n%s  %s\n", con.strong(m.Rig), m.Line())
 	}
 	return nil
 }
@@ -133,33 +133,33 @@ func (c *lessonCommand) write(l *lesson.Lesson) error {
 	return whole.WriteFile(c.Out, page)
 }
 
-func (c *lessonCommand) report(d *desk, s report.Summary) {
-	d.printf("\n%s  %s, %s\n", d.strong(s.Rig), s.Title, s.Tuning)
+func (c *lessonCommand) report(con *console, s report.Summary) {
+	con.printf("\n%s  %s, %s\n", con.strong(s.Rig), s.Title, s.Tuning)
 	key := strings.NewReplacer("♯", "#", "♭", "b").Replace(s.Key) // as it is typed, like all on the terminal
 	if moved := arrange.MovedBy(s.Transposed); moved != "" {
 		key += " (" + moved + ")"
 	}
-	d.printf("  key         %s\n", key)
+	con.printf("  key         %s\n", key)
 	if s.Capo > 0 {
-		d.printf("  capo        fret %d\n", s.Capo)
+		con.printf("  capo        fret %d\n", s.Capo)
 	}
 	if s.HighFret > 0 {
-		d.printf("  frets       %g to %g\n", s.LowFret, s.HighFret)
+		con.printf("  frets       %g to %g\n", s.LowFret, s.HighFret)
 	} else {
-		d.printf("  frets       open strings only\n")
+		con.printf("  frets       open strings only\n")
 	}
-	d.printf("  slants      %d\n", s.Slants)
-	d.printf("  difficulty  %.1f of 10\n", s.Difficulty)
+	con.printf("  slants      %d\n", s.Slants)
+	con.printf("  difficulty  %.1f of 10\n", s.Difficulty)
 	if len(s.Compromises) == 0 {
-		d.printf("  everything sounds as written\n")
+		con.printf("  everything sounds as written\n")
 		return
 	}
-	d.printf("  %s of %d notes:\n", say.Count(len(s.Compromises), "compromise"), s.Notes+len(s.Compromises))
+	con.printf("  %s of %d notes:\n", say.Count(len(s.Compromises), "compromise"), s.Notes+len(s.Compromises))
 	for _, k := range s.Compromises {
 		where := fmt.Sprintf("bar %d", k.Bar)
 		if k.At != "0" {
 			where += ", " + k.At + " into it"
 		}
-		d.printf("    %s: %s is written, %s sounds (%s)\n", where, k.Wanted, k.Got, k.Why)
+		con.printf("    %s: %s is written, %s sounds (%s)\n", where, k.Wanted, k.Got, k.Why)
 	}
 }

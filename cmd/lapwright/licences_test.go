@@ -17,7 +17,7 @@ func TestEveryLinkedModuleHasItsNotice(t *testing.T) {
 		t.Fatalf("the binary names %d modules", len(info.Deps))
 	}
 	names := map[string]bool{}
-	for _, p := range notices.Parts() {
+	for _, p := range notices.Notices() {
 		names[p.Name] = true
 	}
 next:

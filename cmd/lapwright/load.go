@@ -69,7 +69,7 @@ func unreadable(name string, err error) error {
 
 // loadRig returns the rig of that name, or reads a file when the name looks like
 // one: it has an ending or a slash. Warnings about a file go to d.
-func (d *desk) loadRig(name string) (*rig.Rig, error) {
+func (con *console) loadRig(name string) (*rig.Rig, error) {
 	if r, ok := rig.Builtin(name); ok {
 		return r, nil
 	}
@@ -86,17 +86,17 @@ func (d *desk) loadRig(name string) (*rig.Rig, error) {
 	}
 	r, warnings, err := rig.Read(src, name)
 	if err == nil {
-		d.warn(warnings)
+		con.warn(warnings)
 	}
 	return r, err
 }
 
 // loadRigs loads several rigs and refuses the same name twice.
-func (d *desk) loadRigs(names []string) ([]*rig.Rig, error) {
+func (con *console) loadRigs(names []string) ([]*rig.Rig, error) {
 	var out []*rig.Rig
 	seen := map[string]bool{}
 	for _, n := range names {
-		r, err := d.loadRig(n)
+		r, err := con.loadRig(n)
 		if err != nil {
 			return nil, err
 		}
@@ -111,20 +111,20 @@ func (d *desk) loadRigs(names []string) ([]*rig.Rig, error) {
 
 // loadTune reads the n-th tune of a file, counted from 1; the notation is told
 // by the file's ending. Warnings about that tune's lines and the file go to d.
-func loadTune(d *desk, file string, n int) (*tune.Tune, error) {
+func loadTune(con *console, file string, n int) (*tune.Tune, error) {
 	src, err := readInput(file)
 	if err != nil {
 		return nil, err
 	}
 	pieces, warnings, err := notation.Read(src, file)
 	if err != nil {
-		d.warn(warnings)
+		con.warn(warnings)
 		return nil, err
 	}
 	if n < 1 || n > len(pieces) {
 		return nil, noTune(file, n, len(pieces))
 	}
-	d.warn(pieces[n-1].Warnings)
+	con.warn(pieces[n-1].Warnings)
 	return pieces[n-1].Tune, nil
 }
 

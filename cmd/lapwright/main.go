@@ -30,9 +30,9 @@ const (
 	exitInterrupted = 130
 )
 
-// desk is what a verb works with: where it may talk, whether it may use colour,
+// console is what a verb works with: where it may talk, whether it may use colour,
 // and the context that ends when the user interrupts.
-type desk struct {
+type console struct {
 	ctx            context.Context
 	stdout, stderr io.Writer
 	colour         bool // stdout is a terminal and NO_COLOR is not set
@@ -55,14 +55,14 @@ func run(args []string, stdout, stderr *os.File) (code int) {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	out := &output{to: stdout}
-	d := &desk{
+	con := &console{
 		ctx: ctx, stdout: out, stderr: stderr,
 		colour: term.IsTerminal(int(stdout.Fd())) && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb",
 		live:   term.IsTerminal(int(stderr.Fd())),
 	}
 	idle := context.AfterFunc(ctx, func() {
 		stop() // a second interrupt ends the process at once
-		if !d.unhurried.Load() {
+		if !con.unhurried.Load() {
 			whole.Sweep()
 			fmt.Fprintln(stderr, "lapwright: interrupted; nothing was left half done")
 			os.Exit(exitInterrupted)
@@ -80,7 +80,7 @@ func run(args []string, stdout, stderr *os.File) (code int) {
 		kong.Exit(func(c int) { left = c; panic(leave{}) }),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true, NoExpandSubcommands: true}),
 		kong.ValueFormatter(helpOf),
-		kong.Bind(d),
+		kong.Bind(con),
 		kong.WithHyphenPrefixedParameters(true), // --octave -1
 	)
 	if err != nil {
@@ -98,7 +98,7 @@ func run(args []string, stdout, stderr *os.File) (code int) {
 		fmt.Fprintf(stderr, "error: %s; see lapwright --help\n", why)
 		code = exitInput
 	default:
-		code = d.report(parsed.Run(d))
+		code = con.report(parsed.Run(con))
 	}
 	return out.ended(code, stderr)
 }
@@ -126,7 +126,7 @@ func parse(p *kong.Kong, args []string) (ctx *kong.Context, err error) {
 }
 
 // report prints an error, one line for each fault, and chooses the exit code.
-func (d *desk) report(err error) int {
+func (con *console) report(err error) int {
 	var list fault.List
 	var one *fault.Fault
 	var use usage
@@ -136,23 +136,23 @@ func (d *desk) report(err error) int {
 	switch {
 	case err == nil:
 		return exitDone
-	case errors.Is(err, context.Canceled) && d.ctx.Err() != nil:
-		fmt.Fprintln(d.stderr, "lapwright: interrupted")
+	case errors.Is(err, context.Canceled) && con.ctx.Err() != nil:
+		fmt.Fprintln(con.stderr, "lapwright: interrupted")
 		return exitInterrupted
 	case errors.As(err, &list):
 		for _, f := range list.FirstPerLine() {
-			d.fault("error", f)
+			con.fault("error", f)
 		}
 		return exitInput
 	case errors.As(err, &one):
-		d.fault("error", one)
+		con.fault("error", one)
 		return exitInput
 	}
 	line := oneLine(err.Error())
 	if errors.As(err, &none) && none.Copy != "" {
 		line += fmt.Sprintf(" (put the newest copy back with: lapwright restore %q --data %q)", none.Copy, none.Dir)
 	}
-	fmt.Fprintf(d.stderr, "error: %s\n", line)
+	fmt.Fprintf(con.stderr, "error: %s\n", line)
 	if none != nil || errors.As(err, &busy) || errors.As(err, &use) || errors.As(err, &place) && place.Misnamed {
 		return exitInput
 	}
@@ -160,21 +160,21 @@ func (d *desk) report(err error) int {
 }
 
 // warn prints what a reader kept out or guessed, one line each.
-func (d *desk) warn(warnings fault.List) {
+func (con *console) warn(warnings fault.List) {
 	for _, f := range warnings {
-		d.fault("warning", f)
+		con.fault("warning", f)
 	}
 }
 
-func (d *desk) fault(kind string, f *fault.Fault) {
+func (con *console) fault(kind string, f *fault.Fault) {
 	line := oneLine(f.Error())
 	if f.Hint != "" {
 		line += " (" + oneLine(f.Hint) + ")"
 	}
-	fmt.Fprintf(d.stderr, "%s: %s\n", kind, line)
+	fmt.Fprintf(con.stderr, "%s: %s\n", kind, line)
 	if f.Shown != "" {
 		for l := range strings.SplitSeq(f.Shown, "\n") {
-			fmt.Fprintf(d.stderr, "    %s\n", oneLine(l))
+			fmt.Fprintf(con.stderr, "    %s\n", oneLine(l))
 		}
 	}
 }
@@ -201,18 +201,18 @@ func works(r rune) bool {
 
 // printf writes to standard output. What it writes may hold texts from files and
 // their names, so it leaves out whatever a terminal would obey but strong's marks.
-func (d *desk) printf(format string, a ...any) {
-	io.WriteString(d.stdout, d.clean(fmt.Sprintf(format, a...)))
+func (con *console) printf(format string, a ...any) {
+	io.WriteString(con.stdout, con.clean(fmt.Sprintf(format, a...)))
 }
 
 // The marks around bold text.
 const boldOn, boldOff = "\x1b[1m", "\x1b[0m"
 
 // clean puts a space for each rune that a terminal would obey.
-func (d *desk) clean(s string) string {
+func (con *console) clean(s string) string {
 	var b strings.Builder
 	for i, r := range s {
-		mark := d.colour && (strings.HasPrefix(s[i:], boldOn) || strings.HasPrefix(s[i:], boldOff))
+		mark := con.colour && (strings.HasPrefix(s[i:], boldOn) || strings.HasPrefix(s[i:], boldOff))
 		if works(r) && !mark {
 			r = ' '
 		}
@@ -222,16 +222,16 @@ func (d *desk) clean(s string) string {
 }
 
 // json writes v to standard output as indented JSON.
-func (d *desk) json(v any) error {
-	enc := json.NewEncoder(d.stdout)
+func (con *console) json(v any) error {
+	enc := json.NewEncoder(con.stdout)
 	enc.SetEscapeHTML(false)
 	enc.SetIndent("", "  ")
 	return enc.Encode(v)
 }
 
 // strong sets text in bold when the terminal may.
-func (d *desk) strong(s string) string {
-	if !d.colour {
+func (con *console) strong(s string) string {
+	if !con.colour {
 		return s
 	}
 	return boldOn + s + boldOff

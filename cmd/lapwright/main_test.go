@@ -9,9 +9,9 @@ import (
 func TestNothingFromAFileWorksTheTerminal(t *testing.T) {
 	for _, colour := range []bool{false, true} {
 		var out strings.Builder
-		d := &desk{stdout: &out, colour: colour}
+		con := &console{stdout: &out, colour: colour}
 		evil := "a\x1b[2Jb\u009bc\x07d\u202ee\rf\x00g"
-		d.printf("wrote %s in %v\n%s\tdone\n", evil, []string{evil}, d.strong("bold"+evil))
+		con.printf("wrote %s in %v\n%s\tdone\n", evil, []string{evil}, con.strong("bold"+evil))
 		got := out.String()
 		if colour {
 			got = strings.NewReplacer(boldOn, "", boldOff, "").Replace(got)

@@ -20,8 +20,8 @@ Save it as lapwright.1 where man looks for pages, or read it at once:
 }
 
 // Run prints the page.
-func (manualCommand) Run(d *desk, ctx *kong.Context) error {
-	d.printf("%s", manual(ctx.Model))
+func (manualCommand) Run(con *console, ctx *kong.Context) error {
+	con.printf("%s", manual(ctx.Model))
 	return nil
 }
 

@@ -28,8 +28,8 @@ func (neckCommand) Help() string {
 	return "Example: lapwright neck lap8-c13 --chord C6 --chord Bb13 --scale \"C major\" --out neck.pdf\nOr: lapwright neck reso-open-g --to open-d --out card.pdf"
 }
 
-func (c *neckCommand) Run(d *desk) error {
-	r, err := d.loadRig(c.Rig)
+func (c *neckCommand) Run(con *console) error {
+	r, err := con.loadRig(c.Rig)
 	if err != nil {
 		return err
 	}
@@ -83,7 +83,7 @@ func (c *neckCommand) Run(d *desk) error {
 			drawing = neck.TuningCard(r)
 			break
 		}
-		pitches, name, err := d.tuningFor(r, c.To)
+		pitches, name, err := con.tuningFor(r, c.To)
 		if err != nil {
 			return err
 		}
@@ -107,6 +107,6 @@ func (c *neckCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
-	d.printf("%s: %s\n", strings.Join(files, ", "), say.Count(len(drawing.Pages), "page"))
+	con.printf("%s: %s\n", strings.Join(files, ", "), say.Count(len(drawing.Pages), "page"))
 	return nil
 }

@@ -20,19 +20,19 @@ type meter struct {
 	shown string
 }
 
-// progress begins a meter. Its tell fits what rooms call Progress; end takes
+// progress begins a meter. Its draw fits what rooms call Progress; end takes
 // the line away.
-func (d *desk) progress() *meter {
+func (con *console) progress() *meter {
 	m := &meter{}
-	if d.live {
-		m.to = d.stderr
+	if con.live {
+		m.to = con.stderr
 	}
 	return m
 }
 
-// tell draws how many of total steps are done and what is being worked on. A
+// draw shows how many of total steps are done and what is being worked on. A
 // line is written only when it differs from what stands there.
-func (m *meter) tell(done, total int, what string) {
+func (m *meter) draw(done, total int, what string) {
 	if m.to == nil || total <= 0 {
 		return
 	}
@@ -40,11 +40,11 @@ func (m *meter) tell(done, total int, what string) {
 	defer m.mutex.Unlock()
 	done = min(max(done, 0), total)
 	full := meterWidth * done / total
-	m.draw(fmt.Sprintf("[%s%s] %3d %% %s", strings.Repeat("=", full), strings.Repeat(" ", meterWidth-full), 100*done/total, oneLine(what)))
+	m.replace(fmt.Sprintf("[%s%s] %3d %% %s", strings.Repeat("=", full), strings.Repeat(" ", meterWidth-full), 100*done/total, oneLine(what)))
 }
 
-// draw puts a line in the place of the one before it.
-func (m *meter) draw(line string) {
+// replace puts a line in the place of the one before it.
+func (m *meter) replace(line string) {
 	if line == m.shown {
 		return
 	}
@@ -65,5 +65,5 @@ func (m *meter) end() {
 	}
 	m.mutex.Lock()
 	defer m.mutex.Unlock()
-	m.draw("")
+	m.replace("")
 }

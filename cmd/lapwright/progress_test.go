@@ -30,20 +30,20 @@ func screen(text string) string {
 func TestMeter(t *testing.T) {
 	var out strings.Builder
 	m := &meter{to: &out}
-	m.tell(1, 4, "placing the tune on tricone-open-d")
+	m.draw(1, 4, "placing the tune on tricone-open-d")
 	if got, want := screen(out.String()), "[========                        ]  25 % placing the tune on tricone-open-d"; got != want {
 		t.Errorf("shows %q, want %q", got, want)
 	}
-	m.tell(4, 4, "sheets")
+	m.draw(4, 4, "sheets")
 	if got, want := screen(out.String()), "["+strings.Repeat("=", 32)+"] 100 % sheets"; got != want {
 		t.Errorf("shows %q, want %q", got, want)
 	}
 	before := out.Len()
-	m.tell(4, 4, "sheets")
+	m.draw(4, 4, "sheets")
 	if out.Len() != before {
 		t.Errorf("the same line was written again")
 	}
-	m.tell(9, 4, strings.Repeat("long ", 40)+"\n\x1b[31m")
+	m.draw(9, 4, strings.Repeat("long ", 40)+"\n\x1b[31m")
 	if got := screen(out.String()); len(got) > 79 || strings.ContainsAny(out.String(), "\n\x1b") {
 		t.Errorf("a long text leaves the line: %q", got)
 	}
@@ -56,16 +56,16 @@ func TestMeter(t *testing.T) {
 // Where nobody looks, nothing is written; and rooms may tell it at once.
 func TestMeterIsQuiet(t *testing.T) {
 	var out strings.Builder
-	quiet := (&desk{stderr: &out}).progress()
-	quiet.tell(1, 2, "sheets")
+	quiet := (&console{stderr: &out}).progress()
+	quiet.draw(1, 2, "sheets")
 	quiet.end()
 	if out.Len() > 0 {
 		t.Errorf("%q was written though there is no terminal", out.String())
 	}
-	live := (&desk{stderr: &out, live: true}).progress()
+	live := (&console{stderr: &out, live: true}).progress()
 	var wait sync.WaitGroup
 	for i := range 20 {
-		wait.Go(func() { live.tell(i, 20, "sounding") })
+		wait.Go(func() { live.draw(i, 20, "sounding") })
 	}
 	wait.Wait()
 	live.end()

@@ -25,11 +25,11 @@ func (rankCommand) Help() string {
 	return "Example: lapwright rank waltz.abc --rig reso-open-g --rig lap6-c6"
 }
 
-func (c *rankCommand) Run(d *desk) error {
+func (c *rankCommand) Run(con *console) error {
 	rigs := rig.Builtins()
 	if len(c.Rig) > 0 {
 		var err error
-		if rigs, err = d.loadRigs(c.Rig); err != nil {
+		if rigs, err = con.loadRigs(c.Rig); err != nil {
 			return err
 		}
 	}
@@ -38,21 +38,21 @@ func (c *rankCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
-	t, err := loadTune(d, c.File, c.Tune)
+	t, err := loadTune(con, c.File, c.Tune)
 	if err != nil {
 		return err
 	}
-	ranked, err := rank.Rigs(d.ctx, t, rigs, o)
+	ranked, err := rank.Rigs(con.ctx, t, rigs, o)
 	if err != nil {
 		return err
 	}
 	if c.JSON {
-		return d.json(report.RankedRigs(ranked))
+		return con.json(report.RankedRigs(ranked))
 	}
-	d.printf("best first, by points a note: what a note costs to play, more for notes not as written and for another key, less for notes that ring and a kind of tune that suits the rig\n")
+	con.printf("best first, by points a note: what a note costs to play, more for notes not as written and for another key, less for notes that ring and a kind of tune that suits the rig\n")
 	for i, k := range ranked {
-		d.printf("%d. %s: %.2f points a note, difficulty %.1f of 10\n", i+1, d.strong(k.Rig.Name), k.Score, k.Difficulty)
-		d.printf("   %s\n", strings.Join(k.Reasons, "; "))
+		con.printf("%d. %s: %.2f points a note, difficulty %.1f of 10\n", i+1, con.strong(k.Rig.Name), k.Score, k.Difficulty)
+		con.printf("   %s\n", strings.Join(k.Reasons, "; "))
 	}
 	return nil
 }

@@ -21,8 +21,8 @@ func (reachCommand) Help() string {
 	return "Example: lapwright reach lap6-c6\n\n" + rig.TensionCaution
 }
 
-func (c *reachCommand) Run(d *desk) error {
-	r, err := d.loadRig(c.Rig)
+func (c *reachCommand) Run(con *console) error {
+	r, err := con.loadRig(c.Rig)
 	if err != nil {
 		return err
 	}
@@ -32,9 +32,9 @@ func (c *reachCommand) Run(d *desk) error {
 	}
 	rep := report.ReachOf(r, reached)
 	if c.JSON {
-		return d.json(rep)
+		return con.json(rep)
 	}
-	d.printf("%s (%s), strung for %s\n\n", d.strong(oneLine(r.Title)), r.Name, rep.Rig.Tuning)
+	con.printf("%s (%s), strung for %s\n\n", con.strong(oneLine(r.Title)), r.Name, rep.Rig.Tuning)
 	var rows [][]string
 	out := 0
 	for _, t := range rep.Tunings {
@@ -45,29 +45,29 @@ func (c *reachCommand) Run(d *desk) error {
 		rows = append(rows, []string{t.Tuning.Name, t.Tuning.Title, t.Tuning.Pitches, retune.Signed(t.Up), retune.Signed(-t.Down), fmt.Sprintf("%.0f", t.TotalN)})
 	}
 	if len(rep.Tunings) == 0 {
-		d.paragraph("", fmt.Sprintf("No known tuning is for %s.", say.Count(len(r.Strings), "string")))
+		con.paragraph("", fmt.Sprintf("No known tuning is for %s.", say.Count(len(r.Strings), "string")))
 	} else if len(rows) == 0 {
-		d.paragraph("", "No known tuning leaves every string inside its band.")
+		con.paragraph("", "No known tuning leaves every string inside its band.")
 	} else {
-		d.table([]string{"within reach", "title", "low to high", ">semitones up", ">down", ">pull, N"}, rows)
+		con.table([]string{"within reach", "title", "low to high", ">semitones up", ">down", ">pull, N"}, rows)
 	}
 	if out > 0 && !c.All {
-		d.printf("\n%d more are not within reach; --all says why.\n", out)
+		con.printf("\n%d more are not within reach; --all says why.\n", out)
 	}
 	if c.All {
 		for _, t := range rep.Tunings {
 			if t.Finding == rig.Fine {
 				continue
 			}
-			d.printf("\n%s: %s (%s)\n", t.Tuning.Name, d.strong(string(t.Finding)), t.Tuning.Pitches)
+			con.printf("\n%s: %s (%s)\n", t.Tuning.Name, con.strong(string(t.Finding)), t.Tuning.Pitches)
 			for _, why := range t.Reasons {
-				d.paragraph("  - ", why)
+				con.paragraph("  - ", why)
 			}
 		}
 	}
-	d.printf("\n")
-	d.paragraph("", "Within reach means fine: "+rep.FineMeans+".")
-	d.printf("\n")
-	d.paragraph("", rep.SafetyCautions)
+	con.printf("\n")
+	con.paragraph("", "Within reach means fine: "+rep.FineMeans+".")
+	con.printf("\n")
+	con.paragraph("", rep.SafetyCautions)
 	return nil
 }

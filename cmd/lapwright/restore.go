@@ -23,7 +23,7 @@ What is in the data folder now is not lost: it is kept beside the copies.`
 }
 
 // Run puts a copy of the studio in its place.
-func (c *restoreCommand) Run(d *desk) error {
+func (c *restoreCommand) Run(con *console) error {
 	dir, err := c.dir()
 	if err != nil {
 		return err
@@ -33,26 +33,26 @@ func (c *restoreCommand) Run(d *desk) error {
 		return err
 	}
 	defer claim.Free()
-	aside, err := studio.PutBack(d.ctx, dir, c.Copy, time.Now)
+	aside, err := studio.PutBack(con.ctx, dir, c.Copy, time.Now)
 	if err != nil {
 		return err
 	}
 	// Opening it brings an older copy up to date.
-	st, err := studio.OpenKept(d.ctx, dir, time.Now)
+	st, err := studio.OpenKept(con.ctx, dir, time.Now)
 	if err != nil {
 		return err
 	}
 	defer st.Close()
-	kept, err := st.Recent(d.ctx, 1<<30)
+	kept, err := st.Recent(con.ctx, 1<<30)
 	if err != nil {
 		return err
 	}
 	if c.JSON {
-		return d.json(report.Restored{From: c.Copy, Data: dir, Items: len(kept), Aside: aside})
+		return con.json(report.Restored{From: c.Copy, Data: dir, Items: len(kept), Aside: aside})
 	}
-	d.printf("put back %s, with %s\n", oneLine(c.Copy), say.Count(len(kept), "item"))
+	con.printf("put back %s, with %s\n", oneLine(c.Copy), say.Count(len(kept), "item"))
 	if aside != "" {
-		d.printf("what was there is kept as %s\n", oneLine(aside))
+		con.printf("what was there is kept as %s\n", oneLine(aside))
 	}
 	return nil
 }

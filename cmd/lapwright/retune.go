@@ -26,15 +26,15 @@ func (retuneCommand) Help() string {
 	return "Example: lapwright retune lap8-a6 c6\nOr: lapwright retune reso-open-g \"D2 A2 D3 F#3 A3 D4\"\nKnown tunings: lapwright tunings\n\n" + rig.TensionCaution
 }
 
-func (c *retuneCommand) Run(d *desk) error {
+func (c *retuneCommand) Run(con *console) error {
 	if err := reference(c.Reference); err != nil {
 		return err
 	}
-	r, err := d.loadRig(c.Rig)
+	r, err := con.loadRig(c.Rig)
 	if err != nil {
 		return err
 	}
-	pitches, name, err := d.tuningFor(r, c.To)
+	pitches, name, err := con.tuningFor(r, c.To)
 	if err != nil {
 		return err
 	}
@@ -44,13 +44,13 @@ func (c *retuneCommand) Run(d *desk) error {
 	}
 	rep := report.PlanOf(plan)
 	if c.JSON {
-		return d.json(rep)
+		return con.json(rep)
 	}
-	d.printf("%s: %s to %s", d.strong(r.Name), rep.Rig.Tuning, rep.To)
+	con.printf("%s: %s to %s", con.strong(r.Name), rep.Rig.Tuning, rep.To)
 	if name != "" {
-		d.printf(" (%s)", oneLine(name))
+		con.printf(" (%s)", oneLine(name))
 	}
-	d.printf("\n\n")
+	con.printf("\n\n")
 	var rows [][]string
 	for i, m := range rep.Moves {
 		rows = append(rows, []string{
@@ -58,37 +58,37 @@ func (c *retuneCommand) Run(d *desk) error {
 			fmt.Sprintf("%.0f", m.BeforeN), fmt.Sprintf("%.0f", m.AfterN), fmt.Sprintf("%.0f %%", m.BreakPercent), string(m.Finding), gaugeOf(m),
 		})
 	}
-	d.table([]string{">string", "from", "to", ">semitones", ">cents", ">before, N", ">after, N", ">of break", "finding", "change for"}, rows)
-	d.printf("\n")
+	con.table([]string{">string", "from", "to", ">semitones", ">cents", ">before, N", ">after, N", ">of break", "finding", "change for"}, rows)
+	con.printf("\n")
 	for _, m := range rep.Moves {
 		if m.Why != "" {
-			d.paragraph("change  ", fmt.Sprintf("string %d for %s: %s", m.String, gaugeOf(m), m.Why))
+			con.paragraph("change  ", fmt.Sprintf("string %d for %s: %s", m.String, gaugeOf(m), m.Why))
 		}
 	}
 	if rep.Kept > 0 {
-		d.paragraph("", fmt.Sprintf("The tuning is for %s; %s.", say.Count(len(pitches), "string"), keptWords(rep.Kept)))
+		con.paragraph("", fmt.Sprintf("The tuning is for %s; %s.", say.Count(len(pitches), "string"), keptWords(rep.Kept)))
 	}
 	if len(rep.Order) == 0 {
-		d.paragraph("order   ", "nothing to move")
+		con.paragraph("order   ", "nothing to move")
 	} else {
 		var steps []string
 		for _, s := range rep.Order {
 			steps = append(steps, fmt.Sprintf("string %d to %s (%.0f N in all)", s.String, s.To, s.LoadN))
 		}
-		d.paragraph("order   ", strings.Join(steps, "; "))
-		d.paragraph("load    ", fmt.Sprintf("%.0f N before, %.0f N after, never more than %.0f N on the way; the limit is %.0f N, %s",
+		con.paragraph("order   ", strings.Join(steps, "; "))
+		con.paragraph("load    ", fmt.Sprintf("%.0f N before, %.0f N after, never more than %.0f N on the way; the limit is %.0f N, %s",
 			rep.StartN, rep.EndN, rep.PeakN, rep.LimitN, limitWords(rep.LimitSource)))
-		d.paragraph("passes  ", fmt.Sprintf("go round %s: %s", say.Times(rep.Passes), rep.PassesSource))
+		con.paragraph("passes  ", fmt.Sprintf("go round %s: %s", say.Times(rep.Passes), rep.PassesSource))
 	}
-	d.finding(rep.Finding, rep.Reasons)
+	con.finding(rep.Finding, rep.Reasons)
 	if c := rep.Changed; c != nil {
-		d.paragraph("changed ", fmt.Sprintf("with the strings above changed it is %s: %.0f N in all", d.strong(string(c.Finding)), c.TotalN))
+		con.paragraph("changed ", fmt.Sprintf("with the strings above changed it is %s: %.0f N in all", con.strong(string(c.Finding)), c.TotalN))
 		for _, why := range c.Reasons {
-			d.paragraph("      - ", why)
+			con.paragraph("      - ", why)
 		}
 	}
-	d.printf("\n")
-	d.paragraph("", rep.SafetyCautions)
+	con.printf("\n")
+	con.paragraph("", rep.SafetyCautions)
 	return nil
 }
 
@@ -117,8 +117,8 @@ func gaugeOf(m report.StringMove) string {
 // tuningFor is findTuning for the strings of a rig. Pitches that are typed out
 // must be as many as the strings: one that was forgotten would shift the
 // others. A tuning that has a name may be for fewer strings.
-func (d *desk) tuningFor(r *rig.Rig, text string) ([]pitch.Name, string, error) {
-	pitches, name, typed, err := d.findTuning(text)
+func (con *console) tuningFor(r *rig.Rig, text string) ([]pitch.Name, string, error) {
+	pitches, name, typed, err := con.findTuning(text)
 	if err == nil && typed && len(pitches) != len(r.Strings) {
 		err = &fault.Fault{Msg: fmt.Sprintf("%q names %s, and the rig %q has %s", text, say.Count(len(pitches), "pitch"), r.Name, say.Count(len(r.Strings), "string")),
 			Hint: "write one for each, low to high: it has " + r.TuningText()}
@@ -128,7 +128,7 @@ func (d *desk) tuningFor(r *rig.Rig, text string) ([]pitch.Name, string, error) 
 
 // findTuning returns the pitches, string 1 first, and the name of a known tuning,
 // of a rig, or of pitches written low to high, which typed says they are.
-func (d *desk) findTuning(text string) (pitches []pitch.Name, name string, typed bool, err error) {
+func (con *console) findTuning(text string) (pitches []pitch.Name, name string, typed bool, err error) {
 	if t, ok := retune.FindTuning(text); ok {
 		return t.Pitches, t.Title, false, nil
 	}
@@ -139,7 +139,7 @@ func (d *desk) findTuning(text string) (pitches []pitch.Name, name string, typed
 	case len(strings.Fields(text)) != 1:
 		return nil, "", false, &fault.Fault{Msg: err.Error()}
 	}
-	r, err := d.loadRig(text)
+	r, err := con.loadRig(text)
 	if err != nil {
 		if _, ok := rig.Builtin(text); !ok && !strings.ContainsAny(text, `./\`) {
 			return nil, "", false, &fault.Fault{Msg: fmt.Sprintf("no tuning or rig is named %q", text),

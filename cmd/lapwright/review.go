@@ -31,11 +31,11 @@ func (reviewCommand) Help() string {
 	return "Example: lapwright review take.wav waltz.abc --rig reso-open-g --key G"
 }
 
-func (c *reviewCommand) Run(d *desk) error {
+func (c *reviewCommand) Run(con *console) error {
 	if (c.File == "") == (c.Tab == "") {
 		return usagef("name what was played: a tune's file, or tab text with --tab")
 	}
-	t, err := c.tab(d)
+	t, err := c.tab(con)
 	if err != nil {
 		return err
 	}
@@ -43,7 +43,7 @@ func (c *reviewCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
-	take, err := d.loadTake(c.Take)
+	take, err := con.loadTake(c.Take)
 	if err != nil {
 		return err
 	}
@@ -52,24 +52,24 @@ func (c *reviewCommand) Run(d *desk) error {
 		return err
 	}
 	if c.JSON {
-		return d.json(report.ReviewOf(v))
+		return con.json(report.ReviewOf(v))
 	}
-	d.review(v)
+	con.review(v)
 	return nil
 }
 
-func (c *reviewCommand) tab(d *desk) (*tab.Tab, error) {
+func (c *reviewCommand) tab(con *console) (*tab.Tab, error) {
 	if c.Tab == "" {
-		return loadTab(d, c.File, c.Tune, c.Rig, &c.wishes)
+		return loadTab(con, c.File, c.Tune, c.Rig, &c.wishes)
 	}
 	if !strings.HasSuffix(strings.ToLower(c.Tab), ".txt") {
 		return nil, usagef("--tab: %q is no tab text (.txt)", c.Tab)
 	}
-	return loadTab(d, c.Tab, 1, c.Rig, &c.wishes)
+	return loadTab(con, c.Tab, 1, c.Rig, &c.wishes)
 }
 
 // loadTake reads a recording, and warns of what makes it worse to listen to.
-func (d *desk) loadTake(name string) (*listen.Take, error) {
+func (con *console) loadTake(name string) (*listen.Take, error) {
 	b, err := readInput(name)
 	if err != nil {
 		return nil, err
@@ -84,13 +84,13 @@ func (d *desk) loadTake(name string) (*listen.Take, error) {
 	}
 	v := take.Level()
 	if v.Clipped > 0 {
-		fmt.Fprintf(d.stderr, "warning: %s: %d samples are cut off flat at the loudest; record at a lower level\n", oneLine(name), v.Clipped)
+		fmt.Fprintf(con.stderr, "warning: %s: %d samples are cut off flat at the loudest; record at a lower level\n", oneLine(name), v.Clipped)
 	}
 	if v.Loud < -40 && v.Loud > -60 {
-		fmt.Fprintf(d.stderr, "warning: %s: the take is quiet, %.0f dB of full scale at its loudest; go nearer to the microphone\n", oneLine(name), v.Loud)
+		fmt.Fprintf(con.stderr, "warning: %s: the take is quiet, %.0f dB of full scale at its loudest; go nearer to the microphone\n", oneLine(name), v.Loud)
 	}
 	if v.HumHz > 0 && v.Hum > -60 {
-		fmt.Fprintf(d.stderr, "warning: %s: mains hum of %.0f Hz at %.0f dB of full scale\n", oneLine(name), v.HumHz, v.Hum)
+		fmt.Fprintf(con.stderr, "warning: %s: mains hum of %.0f Hz at %.0f dB of full scale\n", oneLine(name), v.HumHz, v.Hum)
 	}
 	return take, nil
 }
@@ -120,9 +120,9 @@ func tunedAs(r *rig.Rig, text string) ([]float64, error) {
 }
 
 // review prints a review.
-func (d *desk) review(v *listen.Reviewed) {
+func (con *console) review(v *listen.Reviewed) {
 	if v.Refused != "" {
-		d.paragraph("", v.Refused)
+		con.paragraph("", v.Refused)
 		return
 	}
 	var rows [][]string
@@ -141,42 +141,42 @@ func (d *desk) review(v *listen.Reviewed) {
 			string(n.Status), onset, heardAs(1000*n.Late, "%+.0f"), heardAs(n.Cents, "%+.1f"), heardAs(n.CentsJust, "%+.1f"), heardAs(n.Spread, "%.1f"), heardAs(n.SteelMM, "%+.1f"), sure,
 		})
 	}
-	d.table([]string{">bar", "at", ">string", ">fret", "pitch", "", ">onset, s", ">late, ms", ">cents", ">just", ">spread", ">steel, mm", ""}, rows)
+	con.table([]string{">bar", "at", ">string", ">fret", "pitch", "", ">onset, s", ">late, ms", ">cents", ">just", ">spread", ">steel, mm", ""}, rows)
 	if len(v.Slants) > 0 {
-		d.printf("\n")
-		d.slants(v)
+		con.printf("\n")
+		con.slants(v)
 	}
-	d.printf("\n")
+	con.printf("\n")
 	for _, s := range v.Strings {
 		if s.Told {
-			d.printf("string %d is tuned %+.1f ± %.1f cents\n", s.String, s.Cents, s.Doubt)
+			con.printf("string %d is tuned %+.1f ± %.1f cents\n", s.String, s.Cents, s.Doubt)
 		} else {
-			d.printf("string %d: its tuning can't be told from the place of the steel\n", s.String)
+			con.printf("string %d: its tuning can't be told from the place of the steel\n", s.String)
 		}
 	}
 	if math.IsInf(v.HandOff, 0) {
-		d.printf("whether the steel lies off throughout can't be told from the tuning\n")
+		con.printf("whether the steel lies off throughout can't be told from the tuning\n")
 	} else {
-		d.printf("the steel lies %+.1f ± %.1f mm off throughout\n", v.HandMM, v.HandOff)
+		con.printf("the steel lies %+.1f ± %.1f mm off throughout\n", v.HandMM, v.HandOff)
 	}
 	if v.Nearer != "" {
-		d.printf("thirds and sevenths lie nearer to %s\n", map[string]string{"equal": "equal temperament", "just": "the just chord"}[v.Nearer])
+		con.printf("thirds and sevenths lie nearer to %s\n", map[string]string{"equal": "equal temperament", "just": "the just chord"}[v.Nearer])
 	}
 	if v.Tempo > 0 {
-		d.printf("tempo: %.0f quarters a minute\n", v.Tempo)
+		con.printf("tempo: %.0f quarters a minute\n", v.Tempo)
 	}
 	for _, e := range v.Extra {
-		d.printf("extra: %s at %.2f s\n", e.Pitch, e.Onset)
+		con.printf("extra: %s at %.2f s\n", e.Pitch, e.Onset)
 	}
-	d.printf("\n%s\n", d.strong("What to practise"))
+	con.printf("\n%s\n", con.strong("What to practise"))
 	for i, a := range v.Advice {
-		d.paragraph(fmt.Sprintf("%d. ", i+1), a.Text)
+		con.paragraph(fmt.Sprintf("%d. ", i+1), a.Text)
 	}
-	d.printf("\n")
-	d.paragraph("", "Cents are against equal temperament, then against the just chord; sharp is positive. Steel positive is towards the bridge. Unsure figures are guesses.")
+	con.printf("\n")
+	con.paragraph("", "Cents are against equal temperament, then against the just chord; sharp is positive. Steel positive is towards the bridge. Unsure figures are guesses.")
 }
 
-func (d *desk) slants(v *listen.Reviewed) {
+func (con *console) slants(v *listen.Reviewed) {
 	var rows [][]string
 	for _, s := range v.Slants {
 		sure := ""
@@ -188,7 +188,7 @@ func (d *desk) slants(v *listen.Reviewed) {
 			fmt.Sprintf("%+.1f ± %.1f", s.Degrees, s.PlusMinus), fmt.Sprintf("%+.1f", s.SteelMM), sure,
 		})
 	}
-	d.table([]string{">bar", "at", "strings", "steel", ">leans, degrees", ">did lean", ">steel, mm", ""}, rows)
+	con.table([]string{">bar", "at", "strings", "steel", ">leans, degrees", ">did lean", ">steel, mm", ""}, rows)
 }
 
 // heardAs prints a number, nothing for what is none.

@@ -21,14 +21,14 @@ func (rigsCommand) Help() string {
 	return "Example: lapwright rigs lap8-c13\nA rig of your own: lapwright rigs reso-open-g --text > mine.toml"
 }
 
-func (c *rigsCommand) Run(d *desk) error {
+func (c *rigsCommand) Run(con *console) error {
 	if c.Rig == "" {
 		if c.Text {
 			return usagef("--text prints one rig: name it, as in lapwright rigs reso-open-g --text")
 		}
-		return c.list(d)
+		return c.list(con)
 	}
-	r, err := d.loadRig(c.Rig)
+	r, err := con.loadRig(c.Rig)
 	if err != nil {
 		return err
 	}
@@ -37,37 +37,37 @@ func (c *rigsCommand) Run(d *desk) error {
 		return usagef("choose one of --text and --json")
 	case c.Text:
 		if src, ok := rig.BuiltinSource(c.Rig); ok {
-			d.printf("%s", src)
+			con.printf("%s", src)
 			return nil
 		}
-		d.printf("%s", rig.Format(r))
+		con.printf("%s", rig.Format(r))
 		return nil
 	case c.JSON:
-		return d.json(report.RigOf(r))
+		return con.json(report.RigOf(r))
 	}
-	d.showRig(r)
+	con.showRig(r)
 	return nil
 }
 
-func (c *rigsCommand) list(d *desk) error {
+func (c *rigsCommand) list(con *console) error {
 	all := rig.Builtins()
 	if c.JSON {
 		out := make([]report.RigEntry, len(all))
 		for i, r := range all {
 			out[i] = report.RigEntryOf(r)
 		}
-		return d.json(out)
+		return con.json(out)
 	}
 	var rows [][]string
 	for _, r := range all {
 		rows = append(rows, []string{r.Name, r.TuningText(), string(r.Body), inches(r.Scale) + " in", strings.Join(r.Styles, ", ")})
 	}
-	d.table([]string{"rig", "tuning, low to high", "body", ">scale", "styles"}, rows)
+	con.table([]string{"rig", "tuning, low to high", "body", ">scale", "styles"}, rows)
 	return nil
 }
 
-func (d *desk) showRig(r *rig.Rig) {
-	d.printf("%s (%s)\n", d.strong(oneLine(r.Title)), r.Name)
+func (con *console) showRig(r *rig.Rig) {
+	con.printf("%s (%s)\n", con.strong(oneLine(r.Title)), r.Name)
 	limit, source := r.Limit()
 	tuning, at := tuningWords(r), r.Capo.At
 	r = r.WithoutCapo()
@@ -89,17 +89,17 @@ func (d *desk) showRig(r *rig.Rig) {
 	}
 	for _, l := range lines {
 		if l[1] != "" {
-			d.paragraph(fmt.Sprintf("%-8s", l[0]), l[1])
+			con.paragraph(fmt.Sprintf("%-8s", l[0]), l[1])
 		}
 	}
-	d.printf("\n")
+	con.printf("\n")
 	var rows [][]string
 	for i, s := range r.Strings {
 		rows = append(rows, []string{fmt.Sprint(i + 1), s.Open.String(), gaugeWords(s.Wire), string(s.Wire.Material), bendWords(r, i+1)})
 	}
-	d.table([]string{">string", "pitch", "gauge", "material", "benders"}, rows)
+	con.table([]string{">string", "pitch", "gauge", "material", "benders"}, rows)
 	if len(r.Benders) > 0 {
-		d.printf("\n")
+		con.printf("\n")
 		rows = nil
 		for _, b := range r.Benders {
 			var moves []string
@@ -108,7 +108,7 @@ func (d *desk) showRig(r *rig.Rig) {
 			}
 			rows = append(rows, []string{b.Mark, b.Name, string(b.Kind), strings.Join(moves, ", ")})
 		}
-		d.table([]string{"mark", "bender", "kind", "moves"}, rows)
+		con.table([]string{"mark", "bender", "kind", "moves"}, rows)
 	}
 }
 

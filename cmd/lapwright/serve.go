@@ -94,7 +94,7 @@ func (serveCommand) Help() string {
 }
 
 // Run serves until it is interrupted.
-func (c *serveCommand) Run(d *desk) error {
+func (c *serveCommand) Run(con *console) error {
 	host, _, err := net.SplitHostPort(c.Listen)
 	if err != nil {
 		return usagef("--listen %q is no address with a port, such as 127.0.0.1:8417", c.Listen)
@@ -103,24 +103,24 @@ func (c *serveCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
-	claim, err := c.claim()
+	claim, err := c.lockStudio()
 	if err != nil {
 		return err
 	}
 	if claim != nil {
 		defer claim.Free()
 	}
-	st, err := c.open(d.ctx)
+	st, err := c.open(con.ctx)
 	if err != nil {
 		return err
 	}
 	defer st.Close()
 	if c.SetPassword {
-		return setPassword(d, st)
+		return setPassword(con, st)
 	}
 	away := !isLoopback(host)
 	if away {
-		has, err := web.HasPassword(d.ctx, st)
+		has, err := web.HasPassword(con.ctx, st)
 		if err != nil {
 			return err
 		}
@@ -128,11 +128,11 @@ func (c *serveCommand) Run(d *desk) error {
 			return usagef("%s can be reached from other machines, so a password must be set first: lapwright serve --set-password", c.Listen)
 		}
 	}
-	if err := workbench.Furnish(d.ctx, st); err != nil {
+	if err := workbench.Furnish(con.ctx, st); err != nil {
 		return err
 	}
-	log := slog.New(slog.NewTextHandler(d.stderr, nil))
-	site, err := web.New(d.ctx, st, web.Options{Names: c.Name, Password: away, Encrypted: encryption != nil, Log: log})
+	log := slog.New(slog.NewTextHandler(con.stderr, nil))
+	site, err := web.New(con.ctx, st, web.Options{Names: c.Name, Password: away, Encrypted: encryption != nil, Log: log})
 	if err != nil {
 		return err
 	}
@@ -140,14 +140,14 @@ func (c *serveCommand) Run(d *desk) error {
 	if err != nil {
 		return cannotListen(c.Listen, err)
 	}
-	d.unhurried.Store(true)
-	go keepCopies(d.ctx, st, log)
-	address := c.tell(d, l.Addr(), away, st.Dir())
+	con.unhurried.Store(true)
+	go keepCopies(con.ctx, st, log)
+	address := c.printAddresses(con, l.Addr(), away, st.Dir())
 	if err := claim.Note(address); err != nil {
 		return err
 	}
 	if !c.NoOpen {
-		openBrowser(d, address)
+		openBrowser(con, address)
 	}
 	server := &http.Server{
 		Handler:           site.Handler(), // it sees to it that no line stands still
@@ -157,11 +157,11 @@ func (c *serveCommand) Run(d *desk) error {
 		TLSConfig:         encryption,
 		ErrorLog:          slog.NewLogLogger(log.Handler(), slog.LevelWarn),
 	}
-	return serveUntil(d, server, l)
+	return serveUntil(con, server, l)
 }
 
-// claim takes the folder for this process alone, when it is to be served.
-func (c *serveCommand) claim() (*whole.Lock, error) {
+// lockStudio takes the folder for this process alone, when it is to be served.
+func (c *serveCommand) lockStudio() (*whole.Lock, error) {
 	if c.SetPassword {
 		return nil, nil // a studio that is being served takes a password too
 	}
@@ -194,9 +194,9 @@ func (c *serveCommand) encryption() (*tls.Config, error) {
 	return &tls.Config{MinVersion: tls.VersionTLS12, Certificates: []tls.Certificate{pair}}, nil
 }
 
-// tell prints the addresses that can be opened and gives the first, which is
+// printAddresses prints the addresses that can be opened and gives the first, which is
 // this machine's.
-func (c *serveCommand) tell(d *desk, at net.Addr, away bool, dir string) string {
+func (c *serveCommand) printAddresses(con *console, at net.Addr, away bool, dir string) string {
 	scheme := "http"
 	if c.Cert != "" {
 		scheme = "https"
@@ -207,13 +207,13 @@ func (c *serveCommand) tell(d *desk, at net.Addr, away bool, dir string) string 
 	}
 	_, port, _ := net.SplitHostPort(at.String())
 	address := func(host string) string { return scheme + "://" + net.JoinHostPort(host, port) + "/" }
-	d.printf("Lapwright is at %s\n", address(here))
+	con.printf("Lapwright is at %s\n", address(here))
 	for _, o := range others {
-		d.printf("From other machines it is at %s\n", address(o))
+		con.printf("From other machines it is at %s\n", address(o))
 	}
-	d.printf("Your work is kept in %s. Stop with Ctrl-C.\n", dir)
+	con.printf("Your work is kept in %s. Stop with Ctrl-C.\n", dir)
 	if away && c.Cert == "" {
-		d.printf("Passwords and work cross the network unencrypted; use --cert where others could listen in.\n")
+		con.printf("Passwords and work cross the network unencrypted; use --cert where others could listen in.\n")
 	}
 	return address(here)
 }
@@ -244,7 +244,7 @@ const farewell = 5 * time.Second
 
 // serveUntil serves until the user interrupts, and lets the answers that are
 // under way then arrive.
-func serveUntil(d *desk, server *http.Server, l net.Listener) error {
+func serveUntil(con *console, server *http.Server, l net.Listener) error {
 	ended := make(chan error, 1)
 	go func() {
 		if server.TLSConfig != nil {
@@ -256,13 +256,13 @@ func serveUntil(d *desk, server *http.Server, l net.Listener) error {
 	select {
 	case err := <-ended:
 		return err
-	case <-d.ctx.Done():
+	case <-con.ctx.Done():
 	}
 	end, cancel := context.WithTimeout(context.Background(), farewell)
 	defer cancel()
 	if server.Shutdown(end) != nil {
 		server.Close()
-		fmt.Fprintf(d.stderr, "lapwright: answers that had not arrived after %v were cut off\n", farewell)
+		fmt.Fprintf(con.stderr, "lapwright: answers that had not arrived after %v were cut off\n", farewell)
 	}
 	return nil
 }
@@ -306,13 +306,13 @@ func keepCopies(ctx context.Context, st *studio.Studio, log *slog.Logger) {
 	}
 }
 
-func setPassword(d *desk, st *studio.Studio) error {
+func setPassword(con *console, st *studio.Studio) error {
 	var password string
 	fd := int(os.Stdin.Fd())
 	if term.IsTerminal(fd) {
-		fmt.Fprintf(d.stderr, "Password for visitors from other machines (at least %d characters): ", web.MinPassword)
+		fmt.Fprintf(con.stderr, "Password for visitors from other machines (at least %d characters): ", web.MinPassword)
 		b, err := term.ReadPassword(fd)
-		fmt.Fprintln(d.stderr)
+		fmt.Fprintln(con.stderr)
 		if err != nil {
 			return err
 		}
@@ -324,16 +324,16 @@ func setPassword(d *desk, st *studio.Studio) error {
 		}
 		password = strings.TrimRight(string(b), "\r\n")
 	}
-	if err := web.SetPassword(d.ctx, st, password); err != nil {
+	if err := web.SetPassword(con.ctx, st, password); err != nil {
 		return usage(err.Error())
 	}
-	d.printf("The password is set.\n")
+	con.printf("The password is set.\n")
 	return nil
 }
 
 // openBrowser asks the desktop to show a page. Where there is no desktop the
 // printed address must do.
-func openBrowser(d *desk, address string) {
+func openBrowser(con *console, address string) {
 	var cmd *exec.Cmd
 	switch runtime.GOOS {
 	case "darwin":
@@ -349,7 +349,7 @@ func openBrowser(d *desk, address string) {
 	// The browser may outlive us, and Ctrl-C here is not meant for it.
 	setApart(cmd)
 	sorry := func(err error) {
-		fmt.Fprintf(d.stderr, "lapwright: no browser could be opened (%s: %v); open the address above in one\n", filepath.Base(cmd.Path), err)
+		fmt.Fprintf(con.stderr, "lapwright: no browser could be opened (%s: %v); open the address above in one\n", filepath.Base(cmd.Path), err)
 	}
 	if err := cmd.Start(); err != nil {
 		sorry(errors.Unwrap(err))

@@ -44,7 +44,7 @@ func (sheetCommand) Help() string {
 	return "Example: lapwright sheet waltz.abc --rig lap6-c6 --layout tab-only --out waltz.pdf\nOr a whole file: lapwright sheet waltzes.abc --book \"Waltzes for Tuesday\" --out book.pdf"
 }
 
-func (c *sheetCommand) Run(d *desk) error {
+func (c *sheetCommand) Run(con *console) error {
 	ending := strings.ToLower(filepath.Ext(c.Out))
 	if ending != ".pdf" && ending != ".svg" && ending != ".png" {
 		return usagef("a sheet ending in %q can't be written; use .pdf, .svg or .png", ending)
@@ -64,11 +64,11 @@ func (c *sheetCommand) Run(d *desk) error {
 			return usagef("--remark belongs to one tune, not to a book")
 		}
 		var err error
-		if drawing, rep.Compromises, err = c.book(d, o); err != nil {
+		if drawing, rep.Compromises, err = c.book(con, o); err != nil {
 			return err
 		}
 	} else if c.Rig == "none" {
-		t, err := loadTune(d, c.File, c.Tune)
+		t, err := loadTune(con, c.File, c.Tune)
 		if err != nil {
 			return err
 		}
@@ -79,7 +79,7 @@ func (c *sheetCommand) Run(d *desk) error {
 			return unsuited(err)
 		}
 	} else {
-		t, err := loadTab(d, c.File, c.Tune, c.Rig, &c.wishes)
+		t, err := loadTab(con, c.File, c.Tune, c.Rig, &c.wishes)
 		if err != nil {
 			return err
 		}
@@ -99,52 +99,52 @@ func (c *sheetCommand) Run(d *desk) error {
 		return err
 	}
 	if c.JSON {
-		return d.json(rep)
+		return con.json(rep)
 	}
-	d.printf("%s: %s\n", strings.Join(rep.Files, ", "), say.Count(rep.Pages, "page"))
+	con.printf("%s: %s\n", strings.Join(rep.Files, ", "), say.Count(rep.Pages, "page"))
 	if rep.Compromises > 0 {
-		d.printf("%s not exactly as written; the sheet lists them\n", say.Count(rep.Compromises, "note"))
+		con.printf("%s not exactly as written; the sheet lists them\n", say.Count(rep.Compromises, "note"))
 	}
 	for _, u := range rep.Unprinted {
-		d.printf("some letters of %q are in no built-in font; a square stands for each in print\n", u)
+		con.printf("some letters of %q are in no built-in font; a square stands for each in print\n", u)
 	}
 	return nil
 }
 
 // book draws every tune of the file.
-func (c *sheetCommand) book(d *desk, o sheet.Options) (drawing *draw.Drawing, compromises int, err error) {
+func (c *sheetCommand) book(con *console, o sheet.Options) (drawing *draw.Drawing, compromises int, err error) {
 	src, err := readInput(c.File)
 	if err != nil {
 		return nil, 0, err
 	}
 	pieces, warnings, err := notation.Read(src, c.File)
-	d.warn(warnings)
+	con.warn(warnings)
 	if err != nil {
 		return nil, 0, err
 	}
 	var r *rig.Rig
 	var wish arrange.Options
 	if c.Rig != "none" {
-		if r, err = d.loadRig(c.Rig); err != nil {
+		if r, err = con.loadRig(c.Rig); err != nil {
 			return nil, 0, err
 		}
 		if wish, err = c.options(r); err != nil {
 			return nil, 0, err
 		}
 	}
-	m := d.progress()
+	m := con.progress()
 	defer m.end()
 	drawing, err = sheet.Book(c.Book, len(pieces), func(i, first int) (*draw.Drawing, error) {
-		if err := d.ctx.Err(); err != nil {
+		if err := con.ctx.Err(); err != nil {
 			return nil, err
 		}
-		m.tell(i, len(pieces), "drawing")
+		m.draw(i, len(pieces), "drawing")
 		o := o
 		o.FirstPage = first
 		if r == nil {
 			return sheet.LayTune(pieces[i].Tune, o)
 		}
-		result, err := arrange.Arrange(d.ctx, pieces[i].Tune, r, wish)
+		result, err := arrange.Arrange(con.ctx, pieces[i].Tune, r, wish)
 		if err != nil {
 			return nil, fmt.Errorf("tune %d: %w", i+1, err)
 		}
@@ -152,8 +152,8 @@ func (c *sheetCommand) book(d *desk, o sheet.Options) (drawing *draw.Drawing, co
 		return sheet.Lay(result.Tab, o)
 	}, o)
 	switch {
-	case d.ctx.Err() != nil:
-		return nil, 0, d.ctx.Err()
+	case con.ctx.Err() != nil:
+		return nil, 0, con.ctx.Err()
 	case err != nil:
 		return nil, 0, unsuited(err)
 	}
@@ -196,8 +196,8 @@ func writeDrawing(drawing *draw.Drawing, name string, dpi float64, inputs ...str
 }
 
 // loadTab reads tab text, or arranges a tune for a rig.
-func loadTab(d *desk, file string, n int, rigName string, w *wishes) (*tab.Tab, error) {
-	r, err := d.loadRig(rigName)
+func loadTab(con *console, file string, n int, rigName string, w *wishes) (*tab.Tab, error) {
+	r, err := con.loadRig(rigName)
 	if err != nil {
 		return nil, err
 	}
@@ -207,22 +207,22 @@ func loadTab(d *desk, file string, n int, rigName string, w *wishes) (*tab.Tab, 
 			return nil, err
 		}
 		t, warnings, err := notation.ReadTab(src, file, r)
-		d.warn(warnings)
+		con.warn(warnings)
 		return t, err
 	}
-	return arranged(d, file, n, r, w)
+	return arranged(con, file, n, r, w)
 }
 
-func arranged(d *desk, file string, n int, r *rig.Rig, w *wishes) (*tab.Tab, error) {
+func arranged(con *console, file string, n int, r *rig.Rig, w *wishes) (*tab.Tab, error) {
 	o, err := w.options(r)
 	if err != nil {
 		return nil, err
 	}
-	t, err := loadTune(d, file, n)
+	t, err := loadTune(con, file, n)
 	if err != nil {
 		return nil, err
 	}
-	result, err := arrange.Arrange(d.ctx, t, r, o)
+	result, err := arrange.Arrange(con.ctx, t, r, o)
 	if err != nil {
 		return nil, err
 	}

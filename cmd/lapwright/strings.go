@@ -34,7 +34,7 @@ func (stringsCommand) Help() string {
 	return "Example: lapwright strings high-open-g --scale 25in --also open-d --wrap \"phosphor bronze\"\n\n" + rig.TensionCaution
 }
 
-func (c *stringsCommand) Run(d *desk) error {
+func (c *stringsCommand) Run(con *console) error {
 	scale, err := rig.ParseLength(c.Scale)
 	if err != nil {
 		return usagef("--scale: %v", err)
@@ -60,10 +60,10 @@ func (c *stringsCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
-	w := retune.Wish{Scale: scale, Reference: pitch.Hz(c.Reference.value), Pull: pull, Rise: c.Rise.value / 100,
+	w := retune.Requirements{Scale: scale, Reference: pitch.Hz(c.Reference.value), Pull: pull, Rise: c.Rise.value / 100,
 		Limit: limit, LimitSource: source, Body: body, Share: c.Break.value / 100, Sold: wire.Sold(wire.Material(c.Wrap))}
 	for _, text := range append([]string{c.Tuning}, c.Also...) {
-		p, _, _, err := d.findTuning(text)
+		p, _, _, err := con.findTuning(text)
 		if err != nil {
 			return err
 		}
@@ -75,10 +75,10 @@ func (c *stringsCommand) Run(d *desk) error {
 	}
 	rep := report.DesignOf(design, w)
 	if c.JSON {
-		return d.json(rep)
+		return con.json(rep)
 	}
-	d.printf("%s\n", d.strong("Strings for "+say.List(rep.Tunings)))
-	d.printf("scale %s in, A4 = %g Hz, wound with %s\n\n", inches(scale), rep.Reference, c.Wrap)
+	con.printf("%s\n", con.strong("Strings for "+say.List(rep.Tunings)))
+	con.printf("scale %s in, A4 = %g Hz, wound with %s\n\n", inches(scale), rep.Reference, c.Wrap)
 	head := []string{">string", "gauge", ">wanted, N"}
 	for _, t := range rep.Tunings {
 		head = append(head, ">"+t+", N")
@@ -92,19 +92,19 @@ func (c *stringsCommand) Run(d *desk) error {
 		}
 		rows = append(rows, append(row, fmt.Sprintf("%.0f %%", s.BreakPercent)))
 	}
-	d.table(head, rows)
-	d.printf("\n")
-	d.paragraph("set        ", setWords(rep.Best))
+	con.table(head, rows)
+	con.printf("\n")
+	con.paragraph("set        ", setWords(rep.Best))
 	if rep.RunnerUp != nil {
-		d.paragraph("runner-up  ", setWords(*rep.RunnerUp))
+		con.paragraph("runner-up  ", setWords(*rep.RunnerUp))
 	} else {
-		d.paragraph("runner-up  ", "none: no other set is possible")
+		con.paragraph("runner-up  ", "none: no other set is possible")
 	}
-	d.paragraph("limit      ", fmt.Sprintf("%.0f N, %s", rep.LimitN, source))
-	d.finding(rep.Finding, rep.Reasons)
-	d.paragraph("", "Wound strings weigh what they do to within 3 %, and makers differ; the gauges tried are those commonly sold. Low to high, in thousandths of an inch, w for wound.")
-	d.printf("\n")
-	d.paragraph("", rep.SafetyCautions)
+	con.paragraph("limit      ", fmt.Sprintf("%.0f N, %s", rep.LimitN, source))
+	con.finding(rep.Finding, rep.Reasons)
+	con.paragraph("", "Wound strings weigh what they do to within 3 %, and makers differ; the gauges tried are those commonly sold. Low to high, in thousandths of an inch, w for wound.")
+	con.printf("\n")
+	con.paragraph("", rep.SafetyCautions)
 	return nil
 }
 

@@ -7,7 +7,7 @@ import (
 
 // table prints rows under a head in aligned columns. A heading that begins
 // with ">" is of a column aligned on the right.
-func (d *desk) table(head []string, rows [][]string) {
+func (con *console) table(head []string, rows [][]string) {
 	right := make([]bool, len(head))
 	titles := make([]string, len(head))
 	for i, h := range head {
@@ -34,20 +34,20 @@ func (d *desk) table(head []string, rows [][]string) {
 		}
 		return strings.TrimRight(b.String(), " ")
 	}
-	d.printf("%s\n", d.strong(line(titles)))
+	con.printf("%s\n", con.strong(line(titles)))
 	for _, row := range rows {
-		d.printf("%s\n", oneLine(line(row)))
+		con.printf("%s\n", oneLine(line(row)))
 	}
 }
 
 // paragraph prints a text broken at 78 columns, each line after the first
 // indented like it.
-func (d *desk) paragraph(first, text string) {
+func (con *console) paragraph(first, text string) {
 	indent := strings.Repeat(" ", utf8.RuneCountInString(first))
 	line := first
 	for i, w := range strings.Fields(oneLine(text)) {
 		if i > 0 && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(w) > 78 {
-			d.printf("%s\n", line)
+			con.printf("%s\n", line)
 			line = indent + w
 			continue
 		}
@@ -56,5 +56,5 @@ func (d *desk) paragraph(first, text string) {
 		}
 		line += w
 	}
-	d.printf("%s\n", line)
+	con.printf("%s\n", line)
 }

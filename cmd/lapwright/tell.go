@@ -21,24 +21,24 @@ func (tellCommand) Help() string {
 	return "Says where the steel lies and which strings are played, bar by bar, for a player who can't see the sheet.\n\nExample: lapwright tell waltz.abc --rig lap6-c6"
 }
 
-func (c *tellCommand) Run(d *desk) error {
+func (c *tellCommand) Run(con *console) error {
 	text := ""
 	if c.Rig == "none" {
-		t, err := loadTune(d, c.File, c.Tune)
+		t, err := loadTune(con, c.File, c.Tune)
 		if err != nil {
 			return err
 		}
 		text = say.TellTune(t)
 	} else {
-		t, err := loadTab(d, c.File, c.Tune, c.Rig, &c.wishes)
+		t, err := loadTab(con, c.File, c.Tune, c.Rig, &c.wishes)
 		if err != nil {
 			return err
 		}
 		text = say.Tell(t)
 	}
 	if c.JSON {
-		return d.json(report.Told{Lines: strings.Split(strings.TrimSpace(text), "\n")})
+		return con.json(report.Told{Lines: strings.Split(strings.TrimSpace(text), "\n")})
 	}
-	d.printf("%s", text)
+	con.printf("%s", text)
 	return nil
 }

@@ -21,8 +21,8 @@ func (tensionCommand) Help() string {
 	return "Example: lapwright tension reso-open-g --more\n\n" + rig.TensionCaution
 }
 
-func (c *tensionCommand) Run(d *desk) error {
-	r, err := d.loadRig(c.Rig)
+func (c *tensionCommand) Run(con *console) error {
+	r, err := con.loadRig(c.Rig)
 	if err != nil {
 		return err
 	}
@@ -36,9 +36,9 @@ func (c *tensionCommand) Run(d *desk) error {
 	r = r.WithoutCapo()
 	rep := report.TensionOf(r, depth)
 	if c.JSON {
-		return d.json(rep)
+		return con.json(rep)
 	}
-	d.printf("%s (%s), scale %s in, A4 = %g Hz\n\n", d.strong(oneLine(r.Title)), r.Name, inches(r.Scale), rep.Reference)
+	con.printf("%s (%s), scale %s in, A4 = %g Hz\n\n", con.strong(oneLine(r.Title)), r.Name, inches(r.Scale), rep.Reference)
 	var rows [][]string
 	for i, s := range rep.Strings {
 		row := []string{
@@ -48,25 +48,25 @@ func (c *tensionCommand) Run(d *desk) error {
 		}
 		rows = append(rows, row)
 	}
-	d.table([]string{">string", "pitch", "gauge", ">pull, N", ">lb", ">of break", "at its highest bend", "against its neighbours", "finding"}, rows)
-	d.printf("\n")
-	d.paragraph("in all  ", fmt.Sprintf("%.0f ± %.0f N (%.0f lb) of %.0f N (%.0f lb): %.0f %% of the limit; the limit is %s",
+	con.table([]string{">string", "pitch", "gauge", ">pull, N", ">lb", ">of break", "at its highest bend", "against its neighbours", "finding"}, rows)
+	con.printf("\n")
+	con.paragraph("in all  ", fmt.Sprintf("%.0f ± %.0f N (%.0f lb) of %.0f N (%.0f lb): %.0f %% of the limit; the limit is %s",
 		rep.TotalN, rep.UncertaintyN, rep.TotalLb, rep.LimitN, rep.LimitLb, 100*rep.TotalN/rep.LimitN, limitWords(rep.LimitSource)))
 	if rep.MostN > rep.TotalN {
-		d.paragraph("bent    ", fmt.Sprintf("%.0f N with the benders that pull most", rep.MostN))
+		con.paragraph("bent    ", fmt.Sprintf("%.0f N with the benders that pull most", rep.MostN))
 	}
-	d.finding(rep.Finding, rep.Reasons)
+	con.finding(rep.Finding, rep.Reasons)
 	if c.More {
-		d.printf("\n")
-		d.more(rep)
+		con.printf("\n")
+		con.more(rep)
 	}
-	d.printf("\n")
-	d.paragraph("", rep.SafetyCautions)
+	con.printf("\n")
+	con.paragraph("", rep.SafetyCautions)
 	return nil
 }
 
 // more prints how the strings give and sound.
-func (d *desk) more(rep *report.Tension) {
+func (con *console) more(rep *report.Tension) {
 	var rows [][]string
 	for _, s := range rep.Strings {
 		rows = append(rows, []string{
@@ -74,16 +74,16 @@ func (d *desk) more(rep *report.Tension) {
 			fmt.Sprintf("%.1f", s.Sharp5Cents), fmt.Sprintf("%.1f", s.Sharp10Cents), fmt.Sprintf("%.1f", s.PressedCents),
 		})
 	}
-	d.table([]string{">string", ">g/m", ">stretch, mm", ">a semitone, mm", ">5th partial, cents", ">10th, cents", ">pressed, cents"}, rows)
+	con.table([]string{">string", ">g/m", ">stretch, mm", ">a semitone, mm", ">5th partial, cents", ">10th, cents", ">pressed, cents"}, rows)
 	if len(rep.Bends) > 0 {
-		d.printf("\n")
+		con.printf("\n")
 		rows = nil
 		for _, b := range rep.Bends {
 			rows = append(rows, []string{b.Mark, b.Bender, fmt.Sprint(b.String), b.From, b.To, fmt.Sprintf("%.0f", b.PullN), fmt.Sprintf("%.0f %%", b.BreakPercent), fmt.Sprintf("%+.2f", b.TravelMM)})
 		}
-		d.table([]string{"mark", "bender", ">string", "from", "to", ">pull, N", ">of break", ">travel, mm"}, rows)
+		con.table([]string{"mark", "bender", ">string", "from", "to", ">pull, N", ">of break", ">travel, mm"}, rows)
 	}
-	d.paragraph("", fmt.Sprintf("Stretch and travels are those of the vibrating length alone; pegs, benders and string beyond nut and bridge add theirs. "+
+	con.paragraph("", fmt.Sprintf("Stretch and travels are those of the vibrating length alone; pegs, benders and string beyond nut and bridge add theirs. "+
 		"Pressed is the rise when the steel pushes the string down %.3g mm at the octave, in a straight elastic model. Steel is taken at %d GPa; sources say 190 to 210.",
 		rep.PressedMM, wire.YoungsModulus/1000))
 }
@@ -105,9 +105,9 @@ func limitWords(source string) string {
 }
 
 // finding prints a judgement and its reasons.
-func (d *desk) finding(f rig.Finding, reasons []string) {
-	d.printf("finding %s\n", d.strong(string(f)))
+func (con *console) finding(f rig.Finding, reasons []string) {
+	con.printf("finding %s\n", con.strong(string(f)))
 	for _, why := range reasons {
-		d.paragraph("      - ", why)
+		con.paragraph("      - ", why)
 	}
 }

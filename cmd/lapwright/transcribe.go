@@ -27,15 +27,15 @@ func (transcribeCommand) Help() string {
 	return "Example: lapwright transcribe take.wav --rig lap6-c6 --out line.abc"
 }
 
-func (c *transcribeCommand) Run(d *desk) error {
-	r, err := d.loadRig(c.Rig)
+func (c *transcribeCommand) Run(con *console) error {
+	r, err := con.loadRig(c.Rig)
 	if err != nil {
 		return err
 	}
 	if err := whole.Apart([]string{c.Take, c.Rig}, c.Out); err != nil {
 		return err
 	}
-	take, err := d.loadTake(c.Take)
+	take, err := con.loadTake(c.Take)
 	if err != nil {
 		return err
 	}
@@ -45,14 +45,14 @@ func (c *transcribeCommand) Run(d *desk) error {
 			return &fault.Fault{File: c.Take, Msg: strings.ToLower(v.Refused[:1]) + strings.TrimSuffix(v.Refused[1:], ".")}
 		}
 		if c.JSON {
-			return d.json(report.WrittenOf(v))
+			return con.json(report.WrittenOf(v))
 		}
-		d.paragraph("", v.Refused)
+		con.paragraph("", v.Refused)
 		return nil
 	}
 	octave := 0
 	tonic := v.Tune.Bars[0].Key.Tonic
-	result, err := arrange.Arrange(d.ctx, v.Tune, r, arrange.Options{Key: &tonic, Octave: &octave})
+	result, err := arrange.Arrange(con.ctx, v.Tune, r, arrange.Options{Key: &tonic, Octave: &octave})
 	if err != nil {
 		return err
 	}
@@ -69,21 +69,21 @@ func (c *transcribeCommand) Run(d *desk) error {
 		if err != nil {
 			return err
 		}
-		d.warn(lost)
+		con.warn(lost)
 		if err := whole.WriteFile(c.Out, b); err != nil {
 			return err
 		}
 	}
 	if c.JSON {
-		return d.json(report.WrittenOf(v))
+		return con.json(report.WrittenOf(v))
 	}
-	d.printf("%s\n", tabtext.Format(result.Tab))
+	con.printf("%s\n", tabtext.Format(result.Tab))
 	var rows [][]string
 	for _, n := range v.Notes {
 		rows = append(rows, []string{fmt.Sprint(n.Bar), n.At.String(), n.Len.String(), n.Name.String(), fmt.Sprintf("%.2f", n.Onset), fmt.Sprintf("%+.0f", n.Cents), fmt.Sprintf("%.0f %%", 100*n.Sure)})
 	}
-	d.table([]string{">bar", "at", "length", "pitch", ">onset, s", ">cents", ">confidence"}, rows)
-	d.printf("\n")
-	d.paragraph("", fmt.Sprintf("%s at about %.0f quarters a minute, written in 4/4. Meter, lengths and strings are guesses: correct them by ear.", say.Count(len(v.Notes), "note"), v.Tempo))
+	con.table([]string{">bar", "at", "length", "pitch", ">onset, s", ">cents", ">confidence"}, rows)
+	con.printf("\n")
+	con.paragraph("", fmt.Sprintf("%s at about %.0f quarters a minute, written in 4/4. Meter, lengths and strings are guesses: correct them by ear.", say.Count(len(v.Notes), "note"), v.Tempo))
 	return nil
 }

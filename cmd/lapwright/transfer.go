@@ -30,12 +30,12 @@ func (transferCommand) Help() string {
 	return "Example: lapwright transfer waltz.txt --from reso-open-g --to tricone-open-d"
 }
 
-func (c *transferCommand) Run(d *desk) error {
-	from, err := d.loadRig(c.From)
+func (c *transferCommand) Run(con *console) error {
+	from, err := con.loadRig(c.From)
 	if err != nil {
 		return err
 	}
-	to, err := d.loadRig(c.To)
+	to, err := con.loadRig(c.To)
 	if err != nil {
 		return err
 	}
@@ -46,11 +46,11 @@ func (c *transferCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
-	t, err := c.tab(d, from)
+	t, err := c.tab(con, from)
 	if err != nil {
 		return err
 	}
-	moved, err := transfer.Tab(d.ctx, t, to, o)
+	moved, err := transfer.Tab(con.ctx, t, to, o)
 	if err != nil {
 		return err
 	}
@@ -60,36 +60,36 @@ func (c *transferCommand) Run(d *desk) error {
 		}
 	}
 	if c.JSON {
-		return d.json(report.TransferOf(from, to, moved))
+		return con.json(report.TransferOf(from, to, moved))
 	}
 	if c.Out == "" {
-		d.printf("%s\n", tabtext.Format(moved.Result.Tab))
+		con.printf("%s\n", tabtext.Format(moved.Result.Tab))
 	}
-	d.printf("%s\n", d.strong(summary(moved.Result)))
-	d.harmony(moved.Result)
+	con.printf("%s\n", con.strong(summary(moved.Result)))
+	con.harmony(moved.Result)
 	for _, w := range moved.Words {
-		d.printf("%s\n", w)
+		con.printf("%s\n", w)
 	}
-	d.compromises(moved.Result.Tab)
+	con.compromises(moved.Result.Tab)
 	return nil
 }
 
 // tab reads the tab, or makes it from a tune.
-func (c *transferCommand) tab(d *desk, from *rig.Rig) (*tab.Tab, error) {
+func (c *transferCommand) tab(con *console, from *rig.Rig) (*tab.Tab, error) {
 	if ending := strings.ToLower(filepath.Ext(c.File)); ending == ".txt" || ending == ".tab" {
 		src, err := readInput(c.File)
 		if err != nil {
 			return nil, err
 		}
 		t, guessed, err := notation.ReadTab(src, c.File, from)
-		d.warn(guessed)
+		con.warn(guessed)
 		return t, err
 	}
-	t, err := loadTune(d, c.File, c.Tune)
+	t, err := loadTune(con, c.File, c.Tune)
 	if err != nil {
 		return nil, err
 	}
-	result, err := arrange.Arrange(d.ctx, t, from, arrange.Options{})
+	result, err := arrange.Arrange(con.ctx, t, from, arrange.Options{})
 	if err != nil {
 		return nil, err
 	}
@@ -97,8 +97,8 @@ func (c *transferCommand) tab(d *desk, from *rig.Rig) (*tab.Tab, error) {
 }
 
 // compromises lists what a tab does not sound as its tune says.
-func (d *desk) compromises(t *tab.Tab) {
+func (con *console) compromises(t *tab.Tab) {
 	for _, m := range t.Compromises {
-		d.printf("bar %d, %s into it: %s wanted, %s: %s\n", m.Bar, m.At, m.Wanted, m.Got, m.Why)
+		con.printf("bar %d, %s into it: %s wanted, %s: %s\n", m.Bar, m.At, m.Wanted, m.Got, m.Why)
 	}
 }

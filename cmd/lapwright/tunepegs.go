@@ -32,7 +32,7 @@ func (tuneCommand) Help() string {
 	return "Example: lapwright tune reso-open-g --share 0.7 --tones tones.wav --as between\n\n" + sound.Caution
 }
 
-func (c *tuneCommand) Run(d *desk) error {
+func (c *tuneCommand) Run(con *console) error {
 	if err := reference(c.Reference); err != nil {
 		return err
 	}
@@ -49,7 +49,7 @@ func (c *tuneCommand) Run(d *desk) error {
 			return err
 		}
 	}
-	r, err := d.loadRig(c.Rig)
+	r, err := con.loadRig(c.Rig)
 	if err != nil {
 		return err
 	}
@@ -61,7 +61,7 @@ func (c *tuneCommand) Run(d *desk) error {
 		a4 = pitch.Hz(c.Reference.value)
 	}
 	if c.Listen != "" {
-		return c.hear(d, r, a4)
+		return c.reviewStrings(con, r, a4)
 	}
 	chord, err := retune.OpenChordOf(r)
 	if c.Chord != "" {
@@ -91,9 +91,9 @@ func (c *tuneCommand) Run(d *desk) error {
 	}
 	rep, names := report.TargetsOf(tuned, r), r.TunedNames()
 	if c.JSON {
-		return d.json(rep)
+		return con.json(rep)
 	}
-	d.printf("%s (%s), to %s with A4 = %g Hz\n\n", d.strong(oneLine(r.Title)), r.Name, chord.String(), rep.Reference)
+	con.printf("%s (%s), to %s with A4 = %g Hz\n\n", con.strong(oneLine(r.Title)), r.Name, chord.String(), rep.Reference)
 	var rows [][]string
 	for i, t := range rep.Targets {
 		rows = append(rows, []string{
@@ -101,8 +101,8 @@ func (c *tuneCommand) Run(d *desk) error {
 			fmt.Sprintf("%.2f", t.BlendHz), fmt.Sprintf("%+.1f", t.BlendCents),
 		})
 	}
-	d.table([]string{">string", "pitch", "tone", ">equal, Hz", ">just, Hz", ">cents", ">between, Hz", ">cents"}, rows)
-	d.printf("\n")
+	con.table([]string{">string", "pitch", "tone", ">equal, Hz", ">just, Hz", ">cents", ">between, Hz", ">cents"}, rows)
+	con.printf("\n")
 	rows = nil
 	for _, b := range rep.Beats {
 		partials := "none meet"
@@ -112,18 +112,18 @@ func (c *tuneCommand) Run(d *desk) error {
 		rows = append(rows, []string{fmt.Sprintf("%d and %d", b.Strings[0], b.Strings[1]), partials,
 			fmt.Sprintf("%.1f", b.Equal), fmt.Sprintf("%.1f", b.Just), fmt.Sprintf("%.1f", b.Blend)})
 	}
-	d.table([]string{"strings", "partials", ">equal, beats a second", ">just", ">between"}, rows)
-	d.printf("\n")
-	d.paragraph("", fmt.Sprintf("Cents are from equal temperament. Between goes %.0f %% of the way to just, thirds most; the root stays. "+
+	con.table([]string{"strings", "partials", ">equal, beats a second", ">just", ">between"}, rows)
+	con.printf("\n")
+	con.paragraph("", fmt.Sprintf("Cents are from equal temperament. Between goes %.0f %% of the way to just, thirds most; the root stays. "+
 		"Beats are of ideal strings: stiff ones shift them a little. Slacken below the pitch and come up to it; protect your eyes.", 100*rep.Share))
 	if c.Tones != "" {
-		d.paragraph("", fmt.Sprintf("Wrote %s: %s tuning, string %d first. %s", c.Tones, c.As, len(r.Strings), sound.Caution))
+		con.paragraph("", fmt.Sprintf("Wrote %s: %s tuning, string %d first. %s", c.Tones, c.As, len(r.Strings), sound.Caution))
 	}
 	return nil
 }
 
-// hear tells how the open strings of a recording stand.
-func (c *tuneCommand) hear(d *desk, r *rig.Rig, a4 pitch.Hz) error {
+// reviewStrings tells how the open strings of a recording stand.
+func (c *tuneCommand) reviewStrings(con *console, r *rig.Rig, a4 pitch.Hz) error {
 	if c.Tones != "" {
 		return usagef("--listen hears strings and --tones sounds them: ask for one at a time")
 	}
@@ -131,7 +131,7 @@ func (c *tuneCommand) hear(d *desk, r *rig.Rig, a4 pitch.Hz) error {
 	if err != nil {
 		return err
 	}
-	take, err := d.loadTake(c.Listen)
+	take, err := con.loadTake(c.Listen)
 	if err != nil {
 		return err
 	}
@@ -142,10 +142,10 @@ func (c *tuneCommand) hear(d *desk, r *rig.Rig, a4 pitch.Hz) error {
 		return err
 	}
 	if c.JSON {
-		return d.json(report.OpenOf(v))
+		return con.json(report.OpenOf(v))
 	}
 	if v.Refused != "" {
-		d.paragraph("", v.Refused)
+		con.paragraph("", v.Refused)
 		return nil
 	}
 	var rows [][]string
@@ -157,9 +157,9 @@ func (c *tuneCommand) hear(d *desk, r *rig.Rig, a4 pitch.Hz) error {
 		}
 		rows = append(rows, row)
 	}
-	d.table([]string{">string", "pitch", ">wanted, Hz", ">is, Hz", ">cents", ""}, rows)
-	d.printf("\n")
-	d.paragraph("", "Slacken below the pitch and come up to it; protect your eyes.")
+	con.table([]string{">string", "pitch", ">wanted, Hz", ">is, Hz", ">cents", ""}, rows)
+	con.printf("\n")
+	con.paragraph("", "Slacken below the pitch and come up to it; protect your eyes.")
 	return nil
 }
 

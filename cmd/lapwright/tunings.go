@@ -20,7 +20,7 @@ func (tuningsCommand) Help() string {
 	return "Example: lapwright tunings --family sixth --strings 6"
 }
 
-func (c *tuningsCommand) Run(d *desk) error {
+func (c *tuningsCommand) Run(con *console) error {
 	out := []report.Tuning{}
 	for _, t := range retune.Catalogue() {
 		if c.Strings != nil && len(t.Pitches) != *c.Strings || c.Family != "" && t.Family != c.Family {
@@ -29,7 +29,7 @@ func (c *tuningsCommand) Run(d *desk) error {
 		out = append(out, report.TuningOf(t))
 	}
 	if c.JSON {
-		return d.json(out)
+		return con.json(out)
 	}
 	if len(out) == 0 {
 		return &fault.Fault{Msg: "no known tuning is of that kind", Hint: "lapwright tunings lists them all"}
@@ -38,7 +38,7 @@ func (c *tuningsCommand) Run(d *desk) error {
 	for _, t := range out {
 		rows = append(rows, []string{t.Name, t.Title, t.Pitches, t.Gauges, strings.Join(t.Styles, ", ")})
 	}
-	d.table([]string{"tuning", "title", "low to high", "usual gauges, thousandths of an inch", "styles"}, rows)
-	d.printf("\nAll are common practice, with no written source; w is for wound.\n")
+	con.table([]string{"tuning", "title", "low to high", "usual gauges, thousandths of an inch", "styles"}, rows)
+	con.printf("\nAll are common practice, with no written source; w is for wound.\n")
 	return nil
 }

@@ -145,22 +145,22 @@ func implied(nodes []*node, from *node, to string) bool {
 	return false
 }
 
-// line is an import to draw, from a room up to another, with the bends between
+// connector is an import to draw, from a room up to another, with the bends between
 // them: one on every floor that it passes.
-type line struct {
+type connector struct {
 	from, to *node
 	bends    []*node
 }
 
 // lines returns the imports that don't follow from others.
-func lines(nodes []*node) []line {
-	var out []line
+func lines(nodes []*node) []connector {
+	var out []connector
 	for _, from := range nodes {
 		for _, to := range nodes {
 			if !from.imports[to.name] || implied(nodes, from, to.name) {
 				continue
 			}
-			l := line{from: from, to: to}
+			l := connector{from: from, to: to}
 			for f := to.floor + 1; f < from.floor; f++ {
 				l.bends = append(l.bends, &node{floor: f})
 			}
@@ -185,7 +185,7 @@ func (n *node) middle() float64 { return n.x + n.width()/2 }
 // they are tied to, over and over: the barycentre method for layered drawings
 // (Sugiyama, Tagawa and Toda, "Methods for Visual Understanding of Hierarchical
 // System Structures", 1981; from memory).
-func layOut(nodes []*node, all []line) *draw.Page {
+func layOut(nodes []*node, all []connector) *draw.Page {
 	var floors [][]*node
 	tied := map[*node][]*node{}
 	add := func(n *node) {
@@ -296,7 +296,7 @@ func box(n *node) []draw.Item {
 
 // arrow draws an import: a curve from the room's upper edge past its bends to
 // the lower edge of the other room, with a head there.
-func (l line) arrow() []draw.Item {
+func (l connector) arrow() []draw.Item {
 	steps := []draw.Step{}
 	// Lines leave and reach an edge apart from one another: the farther to a side
 	// the other end lies, the nearer to that corner.

@@ -37,7 +37,7 @@ var beyond = map[string]struct {
 	"package cmd/lapwright":                                {5000, "one file a verb, and a verb is read alone"},
 	"package sheet":                                        {6500, "to be parted: the setting of systems apart from what stands in them"},
 	"type arrange.search":                                  {45, "one search, whose methods share the lattice and stand in a file for each pass"},
-	"type cmd/lapwright.desk":                              {28, "what every verb is given: a method for each way to read or answer"},
+	"type cmd/lapwright.console":                           {28, "what every verb is given: a method for each way to read or answer"},
 	"type grip.Neck":                                       {22, "the public face of the room"},
 	"type internal/studio.Studio":                          {45, "the database: a method for each thing it is asked"},
 	"type listen.reviewer":                                 {35, "one review: a method for each finding"},

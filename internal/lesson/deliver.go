@@ -21,7 +21,7 @@ const Format = "lapwright lesson"
 // Record says what the lesson holds: it is the content of lesson.json.
 func (l *Lesson) Record() report.Lesson {
 	r := report.Lesson{Format: Format, Version: 1, Title: l.Title, Missing: l.Missing}
-	for _, p := range l.Parts {
+	for _, p := range l.Editions {
 		r.Parts = append(r.Parts, p.Summary)
 		for _, f := range p.files {
 			r.Files = append(r.Files, f.Name)
@@ -34,7 +34,7 @@ func (l *Lesson) Record() report.Lesson {
 // Files returns everything that the lesson consists of.
 func (l *Lesson) Files() ([]File, error) {
 	var out []File
-	for _, p := range l.Parts {
+	for _, p := range l.Editions {
 		out = append(out, p.files...)
 	}
 	page, err := l.Page(true)
@@ -58,7 +58,7 @@ func (l *Lesson) Handout() []byte { return l.handout }
 
 // File returns one of the files that a part holds.
 func (l *Lesson) File(name string) ([]byte, error) {
-	for _, p := range l.Parts {
+	for _, p := range l.Editions {
 		for _, f := range p.files {
 			if f.Name == name {
 				return f.Bytes, nil

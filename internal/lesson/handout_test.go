@@ -130,8 +130,8 @@ func TestOneRigFails(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if len(made.Parts) != 1 || len(made.Missing) != 1 || made.Missing[0].Rig != g.Name || !strings.Contains(made.Missing[0].Line(), g.Title+" is missing: ") {
-		t.Errorf("%d parts, missing %v", len(made.Parts), made.Missing)
+	if len(made.Editions) != 1 || len(made.Missing) != 1 || made.Missing[0].Rig != g.Name || !strings.Contains(made.Missing[0].Line(), g.Title+" is missing: ") {
+		t.Errorf("%d parts, missing %v", len(made.Editions), made.Missing)
 	}
 	page, err := made.Page(false)
 	if err != nil || !strings.Contains(string(page), g.Title+" is missing: ") {

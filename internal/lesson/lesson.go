@@ -58,17 +58,17 @@ type Progress func(done, total int, what string)
 
 // Lesson is a lesson that has been made.
 type Lesson struct {
-	Title string
-	Words string
-	Tune  *tune.Tune
-	Parts []*Part // one for each rig that could be made, in the plan's order
+	Title    string
+	Words    string
+	Tune     *tune.Tune
+	Editions []*Edition // one for each rig that could be made, in the plan's order
 	// Missing are the rigs that could not be made, while others could.
 	Missing []report.Missing
 	handout []byte
 }
 
-// Part is the lesson for one rig.
-type Part struct {
+// Edition is the lesson for one rig.
+type Edition struct {
 	Result  *arrange.Result
 	Sheet   *draw.Drawing
 	Pages   [][]byte // the sheet for a screen as SVG, a document a page
@@ -85,8 +85,8 @@ type File struct {
 	Bytes []byte
 }
 
-// settle checks a plan and fills in what it leaves open.
-func (p *Plan) settle() error {
+// fillDefaults checks a plan and fills in what it leaves open.
+func (p *Plan) fillDefaults() error {
 	switch {
 	case p.Tune == nil:
 		return errors.New("a lesson needs a tune")
@@ -117,10 +117,10 @@ func (p *Plan) settle() error {
 
 // Make makes a lesson. It stops early when ctx ends.
 func Make(ctx context.Context, p Plan, progress Progress) (*Lesson, error) {
-	if err := p.settle(); err != nil {
+	if err := p.fillDefaults(); err != nil {
 		return nil, err
 	}
-	l := &Lesson{Title: p.Title, Words: strings.TrimSpace(p.Words), Tune: p.Tune, Parts: make([]*Part, len(p.Rigs))}
+	l := &Lesson{Title: p.Title, Words: strings.TrimSpace(p.Words), Tune: p.Tune, Editions: make([]*Edition, len(p.Rigs))}
 	const steps = 4 // arrange, draw, write, sound
 	var mu sync.Mutex
 	done := 0
@@ -139,11 +139,11 @@ func Make(ctx context.Context, p Plan, progress Progress) (*Lesson, error) {
 	failed := make([]error, len(p.Rigs))
 	for i, r := range p.Rigs {
 		g.Go(func() error {
-			part, err := makePart(both{parts, ctx}, &p, r, tell)
+			part, err := makeEdition(both{parts, ctx}, &p, r, tell)
 			var theirs *fault.Fault
 			switch {
 			case err == nil:
-				l.Parts[i] = part
+				l.Editions[i] = part
 			case errors.As(err, &theirs): // what this rig can't do, others may
 				failed[i] = err
 			default:
@@ -163,7 +163,7 @@ func Make(ctx context.Context, p Plan, progress Progress) (*Lesson, error) {
 	if len(l.Missing) == len(p.Rigs) {
 		return nil, fmt.Errorf("%s: %w", p.Rigs[0].Name, failed[0])
 	}
-	l.Parts = slices.DeleteFunc(l.Parts, func(p *Part) bool { return p == nil })
+	l.Editions = slices.DeleteFunc(l.Editions, func(p *Edition) bool { return p == nil })
 	if err := l.print(p.Sheet); err != nil {
 		return nil, err
 	}
@@ -172,14 +172,14 @@ func Make(ctx context.Context, p Plan, progress Progress) (*Lesson, error) {
 
 // print makes the handout: the words, then the sheet for every rig.
 func (l *Lesson) print(o sheet.Options) error {
-	h := &sheet.Handout{Title: l.Title, Words: passages(l.Words), Sheets: len(l.Parts)}
+	h := &sheet.Handout{Title: l.Title, Words: passages(l.Words), Sheets: len(l.Editions)}
 	for _, m := range l.Missing {
 		h.Missing = append(h.Missing, m.Line())
 	}
 	h.Lay = func(i, firstPage int) (*draw.Drawing, error) {
 		o := o
 		o.FirstPage = firstPage
-		return sheet.Lay(l.Parts[i].Result.Tab, o)
+		return sheet.Lay(l.Editions[i].Result.Tab, o)
 	}
 	d, err := h.Pages(o)
 	if err != nil {
@@ -204,7 +204,7 @@ func (b both) Err() error {
 	return b.Context.Err()
 }
 
-func makePart(ctx context.Context, p *Plan, r *rig.Rig, tell func(string)) (*Part, error) {
+func makeEdition(ctx context.Context, p *Plan, r *rig.Rig, tell func(string)) (*Edition, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
@@ -216,7 +216,7 @@ func makePart(ctx context.Context, p *Plan, r *rig.Rig, tell func(string)) (*Par
 	if err != nil {
 		return nil, err
 	}
-	part := &Part{Result: res, Summary: report.Summarise(res)}
+	part := &Edition{Result: res, Summary: report.Summarise(res)}
 	tell("arranged for " + r.Title)
 	if err := part.draw(p.Sheet); err != nil {
 		return nil, err
@@ -248,11 +248,11 @@ func Timing(t *tab.Tab, o sound.Options) (*sound.Timing, error) {
 	return sound.Timeline(t, o)
 }
 
-func (p *Part) name(file string) string { return p.Result.Tab.Rig.Name + "/" + file }
+func (p *Edition) name(file string) string { return p.Result.Tab.Rig.Name + "/" + file }
 
-func (p *Part) add(file string, b []byte) { p.files = append(p.files, File{p.name(file), b}) }
+func (p *Edition) add(file string, b []byte) { p.files = append(p.files, File{p.name(file), b}) }
 
-func (p *Part) draw(o sheet.Options) error {
+func (p *Edition) draw(o sheet.Options) error {
 	var err error
 	if p.Sheet, err = sheet.Lay(p.Result.Tab, o); err != nil {
 		return err
@@ -274,7 +274,7 @@ func (p *Part) draw(o sheet.Options) error {
 	return err
 }
 
-func (p *Part) write(t *tab.Tab) error {
+func (p *Edition) write(t *tab.Tab) error {
 	p.add("tab.txt", tabtext.Format(t))
 	p.add("tell.txt", []byte(say.Tell(t)))
 	xml, err := musicxml.Write(t)
@@ -290,7 +290,7 @@ func (p *Part) write(t *tab.Tab) error {
 	return nil
 }
 
-func (p *Part) sound(ctx context.Context, plan *Plan) error {
+func (p *Edition) sound(ctx context.Context, plan *Plan) error {
 	o := plan.Sound
 	o.Progress = func(float64) bool { return ctx.Err() == nil }
 	file := o

@@ -38,7 +38,7 @@ type pageModel struct {
 	Tune      string
 	About     string
 	Words     template.HTML
-	Parts     []pagePart
+	Parts     []pageEdition
 	Missing   []report.Missing
 	Files     []pageFile // for all instruments together
 	Beside    bool       // the other files lie beside the page
@@ -48,7 +48,7 @@ type pageModel struct {
 	SheetNote string
 }
 
-type pagePart struct {
+type pageEdition struct {
 	report.Summary
 	Pages     []template.HTML
 	Narrow    template.HTML
@@ -65,7 +65,7 @@ type pagePart struct {
 // told is a tab in words: what it is, then bar by bar.
 type told struct{ Head, Bars []string }
 
-func tell(t *tab.Tab) told {
+func summariseTab(t *tab.Tab) told {
 	tl := say.NewTeller(t.Tune, t)
 	out := told{Head: tl.Head()}
 	for i := range t.Tune.Bars {
@@ -105,8 +105,8 @@ func (l *Lesson) Page(beside bool) ([]byte, error) {
 	m.About = about(l)
 	m.Policy = l.Policy()
 	var shown []report.Tab
-	for _, p := range l.Parts {
-		part := pagePart{Summary: p.Summary, Range: frets(p.Summary), Moved: arrange.MovedBy(p.Summary.Transposed), HasSound: len(p.stream) > 0, Told: tell(p.Result.Tab), Effort: effort}
+	for _, p := range l.Editions {
+		part := pageEdition{Summary: p.Summary, Range: frets(p.Summary), Moved: arrange.MovedBy(p.Summary.Transposed), HasSound: len(p.stream) > 0, Told: summariseTab(p.Result.Tab), Effort: effort}
 		for _, svg := range p.Pages {
 			part.Pages = append(part.Pages, template.HTML(svg))
 		}

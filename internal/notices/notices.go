@@ -18,18 +18,18 @@ const Rule = "======== "
 // Text returns all notices as one text.
 func Text() string { return text }
 
-// Part is what one part of the program is under.
-type Part struct {
+// Notice is what one part of the program is under.
+type Notice struct {
 	Name string // and version
 	Text string
 }
 
-// Parts returns the notices one by one, Lapwright's own first.
-func Parts() []Part {
-	var out []Part
+// Notices returns the notices one by one, Lapwright's own first.
+func Notices() []Notice {
+	var out []Notice
 	for piece := range strings.SplitSeq(text, "\n"+Rule) {
 		name, rest, _ := strings.Cut(strings.TrimPrefix(piece, Rule), "\n")
-		out = append(out, Part{Name: name, Text: strings.TrimSpace(rest)})
+		out = append(out, Notice{Name: name, Text: strings.TrimSpace(rest)})
 	}
 	return out
 }

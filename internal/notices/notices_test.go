@@ -9,7 +9,7 @@ import (
 
 // Every part has a name and a text; ours is first and is the licence at the root.
 func TestParts(t *testing.T) {
-	parts := Parts()
+	parts := Notices()
 	if len(parts) < 20 {
 		t.Fatalf("%d parts", len(parts))
 	}
@@ -34,7 +34,7 @@ func TestParts(t *testing.T) {
 func TestEachKindIsThere(t *testing.T) {
 	for _, m := range []string{"modernc.org/sqlite ", "github.com/alecthomas/kong ", "github.com/thesyncim/gopus ", "@codemirror/view ", "Bravura"} {
 		found := false
-		for _, p := range Parts() {
+		for _, p := range Notices() {
 			found = found || strings.HasPrefix(p.Name, m)
 		}
 		if !found {

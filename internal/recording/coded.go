@@ -18,7 +18,7 @@ import (
 func guarded(kind string, from *bytes.Reader, read func() (*Recording, error)) (r *Recording, err error) {
 	defer func() {
 		if p := recover(); p != nil {
-			r, err = nil, at(from.Size()-int64(from.Len()), "", fmt.Sprintf("the %s stream can't be read on from about here", kind))
+			r, err = nil, faultAt(from.Size()-int64(from.Len()), "", fmt.Sprintf("the %s stream can't be read on from about here", kind))
 		}
 	}()
 	return read()
@@ -32,14 +32,14 @@ func readFlac(b []byte) (*Recording, error) {
 	return guarded("FLAC", from, func() (*Recording, error) {
 		s, err := flac.New(from)
 		if err != nil {
-			return nil, at(where(from), "", "the FLAC header can't be read: "+cause(err))
+			return nil, faultAt(where(from), "", "the FLAC header can't be read: "+cause(err))
 		}
 		channels, bits := int(s.Info.NChannels), int(s.Info.BitsPerSample)
 		if channels < 1 || channels > mostChannels || bits < 4 || bits > 32 {
-			return nil, at(where(from), "stream info", fmt.Sprintf("\"%d\" channels of \"%d\" bits are not read", channels, bits))
+			return nil, faultAt(where(from), "stream info", fmt.Sprintf("\"%d\" channels of \"%d\" bits are not read", channels, bits))
 		}
 		if s.Info.NSamples*uint64(channels) > mostSamples {
-			return nil, at(where(from), "stream info", fmt.Sprintf("\"%d\" samples are more than the %d that are read", s.Info.NSamples, mostSamples/channels))
+			return nil, faultAt(where(from), "stream info", fmt.Sprintf("\"%d\" samples are more than the %d that are read", s.Info.NSamples, mostSamples/channels))
 		}
 		r := open("FLAC", float64(s.Info.SampleRate), channels, min(int(s.Info.NSamples), len(b)*8))
 		scale := 1 / float32(int64(1)<<(bits-1))
@@ -49,10 +49,10 @@ func readFlac(b []byte) (*Recording, error) {
 				break
 			}
 			if err != nil {
-				return nil, at(where(from), "", "a FLAC frame can't be read: "+cause(err))
+				return nil, faultAt(where(from), "", "a FLAC frame can't be read: "+cause(err))
 			}
 			if len(f.Subframes) != channels {
-				return nil, at(where(from), "", fmt.Sprintf("a FLAC frame has %d channels of %d", len(f.Subframes), channels))
+				return nil, faultAt(where(from), "", fmt.Sprintf("a FLAC frame has %d channels of %d", len(f.Subframes), channels))
 			}
 			for c, sub := range f.Subframes {
 				for _, v := range sub.Samples {
@@ -60,11 +60,11 @@ func readFlac(b []byte) (*Recording, error) {
 				}
 			}
 			if len(r.Channels[0])*channels > mostSamples {
-				return nil, at(where(from), "", "the FLAC stream is longer than what is read")
+				return nil, faultAt(where(from), "", "the FLAC stream is longer than what is read")
 			}
 		}
 		if n := s.Info.NSamples; n > 0 && uint64(len(r.Channels[0])) < n {
-			return nil, at(int64(len(b)), "", fmt.Sprintf("the file ends after %d of %d samples", len(r.Channels[0]), n))
+			return nil, faultAt(int64(len(b)), "", fmt.Sprintf("the file ends after %d of %d samples", len(r.Channels[0]), n))
 		}
 		return r, nil
 	})
@@ -79,7 +79,7 @@ func readMP3(b []byte) (*Recording, error) {
 	return guarded("MP3", from, func() (*Recording, error) {
 		d, err := mp3.NewDecoder(from)
 		if err != nil {
-			return nil, at(where(from), "", "the MP3 header can't be read: "+cause(err))
+			return nil, faultAt(where(from), "", "the MP3 header can't be read: "+cause(err))
 		}
 		r := open("MP3", float64(d.SampleRate()), 2, len(b)*4)
 		buf := make([]byte, 1<<14)
@@ -98,10 +98,10 @@ func readMP3(b []byte) (*Recording, error) {
 				break
 			}
 			if err != nil {
-				return nil, at(where(from), "", "an MP3 frame can't be read: "+cause(err))
+				return nil, faultAt(where(from), "", "an MP3 frame can't be read: "+cause(err))
 			}
 			if len(r.Channels[0])*2 > mostSamples {
-				return nil, at(where(from), "", "the MP3 stream is longer than what is read")
+				return nil, faultAt(where(from), "", "the MP3 stream is longer than what is read")
 			}
 		}
 		skip, pad := mp3Delay(b)
@@ -140,16 +140,16 @@ func readOpus(b []byte) (*Recording, error) {
 	return guarded("Opus", from, func() (*Recording, error) {
 		o, err := ogg.NewReader(from)
 		if err != nil {
-			return nil, at(where(from), "", "this is no Ogg Opus stream: "+cause(err))
+			return nil, faultAt(where(from), "", "this is no Ogg Opus stream: "+cause(err))
 		}
 		channels := int(o.Header.Channels)
 		if channels < 1 || channels > 2 {
-			return nil, at(where(from), "header", fmt.Sprintf("\"%d\" channels are not 1 or 2", channels))
+			return nil, faultAt(where(from), "header", fmt.Sprintf("\"%d\" channels are not 1 or 2", channels))
 		}
 		const rate = 48000
 		d, err := gopus.NewDecoder(gopus.DefaultDecoderConfig(rate, channels))
 		if err != nil {
-			return nil, at(where(from), "", cause(err))
+			return nil, faultAt(where(from), "", cause(err))
 		}
 		r := open("Opus", rate, channels, 0)
 		pcm := make([]float32, 5760*channels)
@@ -160,11 +160,11 @@ func readOpus(b []byte) (*Recording, error) {
 				break
 			}
 			if err != nil {
-				return nil, at(where(from), "", "an Ogg page can't be read: "+cause(err))
+				return nil, faultAt(where(from), "", "an Ogg page can't be read: "+cause(err))
 			}
 			n, err := d.Decode(packet, pcm)
 			if err != nil {
-				return nil, at(where(from), "", "an Opus packet can't be read: "+cause(err))
+				return nil, faultAt(where(from), "", "an Opus packet can't be read: "+cause(err))
 			}
 			for i := range n {
 				for c := range channels {
@@ -172,7 +172,7 @@ func readOpus(b []byte) (*Recording, error) {
 				}
 			}
 			if len(r.Channels[0])*channels > mostSamples {
-				return nil, at(where(from), "", "the Opus stream is longer than what is read")
+				return nil, faultAt(where(from), "", "the Opus stream is longer than what is read")
 			}
 			last = granule
 		}

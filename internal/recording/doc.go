@@ -33,7 +33,7 @@ func Read(b []byte, name string) (*Recording, error) {
 	var err error
 	switch {
 	case len(b) == 0:
-		err = at(0, "", "the file is empty")
+		err = faultAt(0, "", "the file is empty")
 	case bytes.HasPrefix(b, []byte("RIFF")), bytes.HasPrefix(b, []byte("RF64")):
 		r, err = readWave(b)
 	case bytes.HasPrefix(b, []byte("fLaC")):
@@ -43,13 +43,13 @@ func Read(b []byte, name string) (*Recording, error) {
 	case bytes.HasPrefix(b, []byte("ID3")), len(b) > 1 && b[0] == 0xff && b[1]&0xe0 == 0xe0:
 		r, err = readMP3(b)
 	default:
-		err = at(0, "", fmt.Sprintf("%q begins no recording that is known: WAVE, FLAC, MP3 or Ogg Opus", b[:min(4, len(b))]))
+		err = faultAt(0, "", fmt.Sprintf("%q begins no recording that is known: WAVE, FLAC, MP3 or Ogg Opus", b[:min(4, len(b))]))
 	}
 	if err == nil && !(r.Rate >= listen.LowestRate && r.Rate <= listen.HighestRate) {
-		err = at(0, "", fmt.Sprintf("a rate of %g samples a second is not from %d to %d", r.Rate, listen.LowestRate, listen.HighestRate))
+		err = faultAt(0, "", fmt.Sprintf("a rate of %g samples a second is not from %d to %d", r.Rate, listen.LowestRate, listen.HighestRate))
 	}
 	if err == nil && len(r.Channels[0]) == 0 {
-		err = at(int64(len(b)), "", "the recording holds no sound: 0 samples")
+		err = faultAt(int64(len(b)), "", "the recording holds no sound: 0 samples")
 	}
 	if err != nil {
 		f := err.(*fault.Fault)
@@ -59,8 +59,8 @@ func Read(b []byte, name string) (*Recording, error) {
 	return r, nil
 }
 
-// at makes an error at a byte.
-func at(offset int64, part, msg string) error {
+// faultAt makes an error at a byte.
+func faultAt(offset int64, part, msg string) error {
 	return &fault.Fault{Binary: true, Offset: offset, Part: part, Msg: msg}
 }
 

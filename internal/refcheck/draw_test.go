@@ -187,12 +187,12 @@ func TestOtherReadersReadTheDrawing(t *testing.T) {
 func TestSameInk(t *testing.T) {
 	page := &draw.Page{W: 60, H: 40}
 	for i := range 5 {
-		page.Items = append(page.Items, draw.Line{X1: 4, Y1: 10 + 2*float64(i), X2: 56, Y2: 10 + 2*float64(i), Width: 0.26})
+		page.Items = append(page.Items, draw.Rule{X1: 4, Y1: 10 + 2*float64(i), X2: 56, Y2: 10 + 2*float64(i), Width: 0.26})
 	}
 	page.Items = append(page.Items,
 		draw.Glyph{Symbol: draw.GClef8vb, X: 5, Y: 16, Space: 2}, draw.Glyph{Symbol: draw.NoteheadBlack, X: 20, Y: 14, Space: 2},
 		draw.Glyph{Symbol: draw.AccidentalSharp, X: 17, Y: 14, Space: 2}, draw.Text{S: "Tide ♭7", Font: draw.SerifBold, Size: 5, X: 30, Y: 32, Anchor: draw.Middle},
-		draw.Box{X: 45, Y: 25, W: 8, H: 6, Radius: 1.5, Width: 0.4}, draw.Line{X1: 30, Y1: 12, X2: 40, Y2: 16, Width: 0.6, Round: true})
+		draw.Box{X: 45, Y: 25, W: 8, H: 6, Radius: 1.5, Width: 0.4}, draw.Rule{X1: 30, Y1: 12, X2: 40, Y2: 16, Width: 0.6, Round: true})
 	d := &draw.Drawing{Title: "ink", Pages: []*draw.Page{page}}
 	dir := t.TempDir()
 	pdf, err := draw.PDF(d)

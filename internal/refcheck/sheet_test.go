@@ -81,7 +81,7 @@ func collisions(p *draw.Page, margin float64) []string {
 		case draw.Path:
 			m.what, m.shape = "curve or beam", it
 			strokes = append(strokes, m)
-		case draw.Line:
+		case draw.Rule:
 			m.what = "line"
 			if m.within("stem") || m.within("ending") || m.within("tuplet") || m.within("lyric-line") || m.within("steel") {
 				strokes = append(strokes, m)
@@ -496,7 +496,7 @@ func TestPlantedCollisionsAreFound(t *testing.T) {
 			first = false
 			frame := g.Items[0].(*draw.Group).Items[0].(*draw.Group)
 			for i, it := range frame.Items {
-				if l, ok := it.(draw.Line); ok && l.X2 > 190 {
+				if l, ok := it.(draw.Rule); ok && l.X2 > 190 {
 					if l.X1 == l.X2 {
 						l.X1 += by
 					}

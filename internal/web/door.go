@@ -94,7 +94,7 @@ func (d *door) signIn(w http.ResponseWriter, r *http.Request) error {
 type look struct {
 	may   bool // it was looked at: there were not too many wrong ones before
 	right bool
-	with  mark // of the kept password
+	with  passwordDigest // of the kept password
 }
 
 // look looks at a password from an address. Those from one address are looked at

@@ -32,7 +32,7 @@ func (a jobAnswers) follow(w http.ResponseWriter, r *http.Request) error {
 	w.Header().Set("Cache-Control", "no-store")
 	for {
 		state, changed := j.look()
-		if !tell(w, state) || state.Ready || state.Error != "" {
+		if !sendProgress(w, state) || state.Ready || state.Error != "" {
 			return nil
 		}
 		select {
@@ -45,8 +45,8 @@ func (a jobAnswers) follow(w http.ResponseWriter, r *http.Request) error {
 	}
 }
 
-// tell sends a job's state as an event; it reports whether it has gone out.
-func tell(w http.ResponseWriter, state report.Progress) bool {
+// sendProgress sends a job's state as an event; it reports whether it has gone out.
+func sendProgress(w http.ResponseWriter, state report.Progress) bool {
 	b, err := json.Marshal(state)
 	if err != nil {
 		return false

@@ -8,5 +8,5 @@ import (
 
 // licencesPage says what the program is made of and under which licences.
 func licencesPage(*http.Request) (page, error) {
-	return page{"licences", "Licences", notices.Parts()}, nil
+	return page{"licences", "Licences", notices.Notices()}, nil
 }

@@ -12,7 +12,7 @@ import (
 func TestLicencesPage(t *testing.T) {
 	_, server := serve(t)
 	_, page := asks(t, server, "GET", "/licences", "", header("Accept", "text/html"))
-	for _, p := range notices.Parts() {
+	for _, p := range notices.Notices() {
 		if !strings.Contains(html.UnescapeString(page), p.Text) {
 			t.Errorf("the notice of %s isn't there whole", p.Name)
 		}

@@ -60,7 +60,7 @@ func (s *school) cookie() string {
 	if err != nil {
 		s.t.Fatal(err)
 	}
-	return s.site.door.cookieName() + "=" + s.site.door.sessions.begin("127.0.0.1", markOf(kept))
+	return s.site.door.cookieName() + "=" + s.site.door.sessions.begin("127.0.0.1", digestOf(kept))
 }
 
 // send asks for something and gives the answer's status and body.

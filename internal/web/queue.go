@@ -30,15 +30,15 @@ type queue struct {
 	ended   func(error)
 
 	mu      sync.Mutex
-	lines   map[string]*line // by visitor
-	next    []*line          // with somebody waiting; the first has the next turn
-	waiting int              // pieces of work that have not begun
+	lines   map[string]*visitorQueue // by visitor
+	next    []*visitorQueue          // with somebody waiting; the first has the next turn
+	waiting int                      // pieces of work that have not begun
 	running int
 	begun   int // running or stepped aside: they hold memory
 }
 
-// line is one visitor's work in a queue.
-type line struct {
+// visitorQueue is one visitor's work in a queue.
+type visitorQueue struct {
 	visitor string
 	tickets []*ticket // waiting, what has stepped aside first
 	begun   int
@@ -46,7 +46,7 @@ type line struct {
 
 // ticket is one piece of work.
 type ticket struct {
-	line  *line
+	line  *visitorQueue
 	ready chan struct{} // closed when it has a slot
 	begun bool
 	held  bool // it has a slot
@@ -54,7 +54,7 @@ type ticket struct {
 }
 
 func newQueue(slots, waiting int) *queue {
-	return &queue{slots: slots, each: max(1, slots/2), most: waiting, turnLength: turnLength, lines: map[string]*line{}}
+	return &queue{slots: slots, each: max(1, slots/2), most: waiting, turnLength: turnLength, lines: map[string]*visitorQueue{}}
 }
 
 // do runs work when the turn of the visitor that ctx names comes. It gives
@@ -121,7 +121,7 @@ func (q *queue) join(visitor string) (*ticket, error) {
 		return nil, errBusy
 	}
 	if l == nil {
-		l = &line{visitor: visitor}
+		l = &visitorQueue{visitor: visitor}
 		q.lines[visitor] = l
 	}
 	t := &ticket{line: l, ready: make(chan struct{})}
@@ -162,7 +162,7 @@ func (q *queue) await(ctx context.Context, t *ticket) error {
 func (q *queue) aside(t *ticket) {
 	q.mu.Lock()
 	defer q.mu.Unlock()
-	if !t.held || time.Since(t.since) < q.turnLength || !slices.ContainsFunc(q.next, func(l *line) bool { return l != t.line && q.may(l) }) {
+	if !t.held || time.Since(t.since) < q.turnLength || !slices.ContainsFunc(q.next, func(l *visitorQueue) bool { return l != t.line && q.may(l) }) {
 		return
 	}
 	t.held, t.ready = false, make(chan struct{})
@@ -173,7 +173,7 @@ func (q *queue) aside(t *ticket) {
 
 // may reports whether a line's first ticket may have a slot as far as its own
 // line goes, and memory.
-func (q *queue) may(l *line) bool {
+func (q *queue) may(l *visitorQueue) bool {
 	if l.tickets[0].begun {
 		return true
 	}

@@ -307,7 +307,7 @@ func TestPasswordsCannotBeGuessedFast(t *testing.T) {
 	}
 	// From many addresses together.
 	s := newSessions(func() time.Time { return clock }, nil)
-	s.begin("10.9.9.9", mark{})
+	s.begin("10.9.9.9", passwordDigest{})
 	let := 0
 	for i := range 1000 {
 		if from := fmt.Sprintf("10.0.%d.%d", i/250, i%250); s.mayTry(from) {

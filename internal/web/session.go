@@ -64,38 +64,38 @@ func HasPassword(ctx context.Context, st *studio.Studio) (bool, error) {
 
 // checkPassword reports whether a password is the kept one, and gives the mark
 // of the kept one.
-func checkPassword(ctx context.Context, st *studio.Studio, password string) (bool, mark, error) {
+func checkPassword(ctx context.Context, st *studio.Studio, password string) (bool, passwordDigest, error) {
 	kept, err := st.Setting(ctx, passwordSetting)
 	if err != nil {
-		return false, mark{}, err
+		return false, passwordDigest{}, err
 	}
 	parts := strings.Split(kept, "$")
 	if len(parts) != 4 || parts[0] != "pbkdf2-sha256" {
-		return false, mark{}, errors.New("no password is set")
+		return false, passwordDigest{}, errors.New("no password is set")
 	}
 	enc := base64.RawStdEncoding
 	rounds, err0 := strconv.Atoi(parts[1])
 	salt, err1 := enc.DecodeString(parts[2])
 	want, err2 := enc.DecodeString(parts[3])
 	if errors.Join(err0, err1, err2) != nil {
-		return false, mark{}, errors.New("the kept password is damaged; set it again")
+		return false, passwordDigest{}, errors.New("the kept password is damaged; set it again")
 	}
 	if len(password) > maxPassword {
-		return false, mark{}, nil
+		return false, passwordDigest{}, nil
 	}
 	got, err := pbkdf2.Key(sha256.New, password, salt, rounds, len(want))
-	return err == nil && subtle.ConstantTimeCompare(got, want) == 1, markOf(kept), err
+	return err == nil && subtle.ConstantTimeCompare(got, want) == 1, digestOf(kept), err
 }
 
-// mark tells one kept password from another.
-type mark [sha256.Size]byte
+// passwordDigest tells one kept password from another.
+type passwordDigest [sha256.Size]byte
 
-func markOf(kept string) mark { return sha256.Sum256([]byte(kept)) }
+func digestOf(kept string) passwordDigest { return sha256.Sum256([]byte(kept)) }
 
 // session is somebody who has signed in.
 type session struct {
 	ends     time.Time
-	password mark // signed in with: with another one set, the session is over
+	password passwordDigest // signed in with: with another one set, the session is over
 }
 
 // sessions are who has signed in, by the hash of their token, and who has
@@ -117,7 +117,7 @@ func newSessions(now func() time.Time, kept func(context.Context) (string, error
 }
 
 // begin makes a new session: its token is never one that a visitor brought.
-func (s *sessions) begin(from string, password mark) string {
+func (s *sessions) begin(from string, password passwordDigest) string {
 	var b [32]byte
 	rand.Read(b[:])
 	token := base64.RawURLEncoding.EncodeToString(b[:])
@@ -148,7 +148,7 @@ func (s *sessions) knows(ctx context.Context, token string) bool {
 		return false
 	}
 	kept, err := s.kept(ctx)
-	return err == nil && markOf(kept) == v.password
+	return err == nil && digestOf(kept) == v.password
 }
 
 func (s *sessions) end(token string) {

@@ -32,7 +32,7 @@ func PlanTo(g *rig.Rig, to string) (*retune.Plan, error) {
 // another with it when also names one.
 func StringsFor(g *rig.Rig, also, wrap string) (*report.Design, error) {
 	limit, _ := g.Limit()
-	wish := retune.Wish{Tunings: [][]pitch.Name{g.TunedNames()}, Scale: g.Scale, Reference: g.Reference, Pull: retune.DefaultPull, Limit: limit, Body: g.Body, Sold: wire.Sold(wire.Material(wrap))}
+	wish := retune.Requirements{Tunings: [][]pitch.Name{g.TunedNames()}, Scale: g.Scale, Reference: g.Reference, Pull: retune.DefaultPull, Limit: limit, Body: g.Body, Sold: wire.Sold(wire.Material(wrap))}
 	if t, ok := retune.FindTuning(also); ok {
 		wish.Tunings = append(wish.Tunings, t.Pitches)
 	}

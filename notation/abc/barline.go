@@ -13,7 +13,7 @@ import (
 // before the lines end a repeat, colons after them begin one.
 func (r *reader) barline(m *scan) {
 	v := r.cur
-	t := token{no: m.no, col: m.col()}
+	t := token{lineNumber: m.lineNumber, col: m.col()}
 	start := m.i
 	if m.peek() == '.' {
 		m.i++
@@ -35,7 +35,7 @@ scan:
 			break scan
 		case c == '|' || c == ']' && lines != "" && after == 0:
 			lines += string(c)
-		case c == '[' && lines == "" && (m.at(1) == '|' || m.at(1) == ']'):
+		case c == '[' && lines == "" && (m.byteAt(1) == '|' || m.byteAt(1) == ']'):
 			lines += "["
 		default:
 			break scan
@@ -51,7 +51,7 @@ scan:
 	if lines == "" {
 		// "::" ends one repeat and begins the next; a lone colon is a slip.
 		if before < 2 {
-			r.warn(m.no, t.col, "a colon alone is no barline and is left out")
+			r.warn(m.lineNumber, t.col, "a colon alone is no barline and is left out")
 			return
 		}
 		after = before / 2
@@ -78,9 +78,9 @@ scan:
 func (r *reader) ending(m *scan) {
 	start := m.i
 	if numbers, ok := m.endings(); ok {
-		r.beginEnding(numbers, m.no, start+1)
+		r.beginEnding(numbers, m.lineNumber, start+1)
 	} else {
-		r.warn(m.no, start+1, "%q is no list of endings and is left out", terms.Clip(m.s[start:m.i]))
+		r.warn(m.lineNumber, start+1, "%q is no list of endings and is left out", terms.Clip(m.s[start:m.i]))
 	}
 }
 
@@ -102,7 +102,7 @@ func (m *scan) endings() ([]int, bool) {
 				numbers = append(numbers, n)
 			}
 		}
-		if m.peek() != ',' || m.at(1) < '0' || m.at(1) > '9' {
+		if m.peek() != ',' || m.byteAt(1) < '0' || m.byteAt(1) > '9' {
 			break
 		}
 		m.i++
@@ -112,12 +112,12 @@ func (m *scan) endings() ([]int, bool) {
 }
 
 // beginEnding puts an ending at the bar in hand.
-func (r *reader) beginEnding(numbers []int, no, col int) {
+func (r *reader) beginEnding(numbers []int, lineNumber, col int) {
 	v := r.cur
 	if !v.empty() {
 		// An ending that begins inside a bar, without a barline before it.
-		r.warn(no, col, "an ending begins inside a bar; a barline is put before it")
-		v.closeBar(token{style: tune.NoBarline, no: no, col: col})
+		r.warn(lineNumber, col, "an ending begins inside a bar; a barline is put before it")
+		v.closeBar(token{style: tune.NoBarline, lineNumber: lineNumber, col: col})
 	}
 	v.cur.Endings = numbers
 }
@@ -153,19 +153,19 @@ func (r *reader) namedEnding(m *scan) bool {
 	}
 	list := &scan{s: strings.TrimRight(strings.ReplaceAll(words, " ", ""), ".:")}
 	if numbers, ok := list.endings(); ok && list.i == len(list.s) {
-		r.beginEnding(numbers, m.no, start+1)
+		r.beginEnding(numbers, m.lineNumber, start+1)
 		return true
 	}
 	if text := terms.DecodeText(strings.TrimLeft(words, "^_<>@")); text != "" {
 		v.pending.texts = append(v.pending.texts, tune.TextAt{Text: text})
 	}
 	if !v.empty() {
-		r.beginEnding(nil, m.no, start+1)
+		r.beginEnding(nil, m.lineNumber, start+1)
 	}
 	if n := v.endingBefore(); n > 0 && n < tune.MaxRepeats {
 		v.cur.Endings = []int{n + 1}
 	} else {
-		r.warn(m.no, start+1, "the ending %q follows no other; it is played where it stands", terms.Clip(words))
+		r.warn(m.lineNumber, start+1, "the ending %q follows no other; it is played where it stands", terms.Clip(words))
 	}
 	return true
 }

@@ -11,7 +11,7 @@ import (
 // chord takes [CEG].
 func (r *reader) chord(m *scan) {
 	v := r.cur
-	no, col := m.no, m.col()
+	lineNumber, col := m.lineNumber, m.col()
 	m.i++
 	var (
 		notes  []tune.Note
@@ -29,7 +29,7 @@ func (r *reader) chord(m *scan) {
 		case isNote(c):
 			n, ok := r.pitchOf(m)
 			own := r.length(m, v.unit)
-			if m.peek() == '.' && m.at(1) == '-' {
+			if m.peek() == '.' && m.byteAt(1) == '-' {
 				m.i++
 			}
 			if m.peek() == '-' {
@@ -40,7 +40,7 @@ func (r *reader) chord(m *scan) {
 				continue
 			}
 			if len(notes) == tune.MaxNotes {
-				r.warn(m.no, m.col(), "a chord has more than %d notes; the rest is left out", tune.MaxNotes)
+				r.warn(m.lineNumber, m.col(), "a chord has more than %d notes; the rest is left out", tune.MaxNotes)
 				continue
 			}
 			if len(notes) == 0 {
@@ -65,43 +65,43 @@ func (r *reader) chord(m *scan) {
 			m.i++
 		case c == '|' || c == '[':
 			// The bracket was never closed.
-			r.warn(no, col, "a chord has no closing bracket")
+			r.warn(lineNumber, col, "a chord has no closing bracket")
 			closed = true
 		case c == '+' && r.plused(m):
 		case c == 'z' || c == 'x':
 			m.i++
 			r.length(m, v.unit)
-			r.warn(m.no, m.i, "a rest inside a chord is left out")
+			r.warn(m.lineNumber, m.i, "a rest inside a chord is left out")
 		default:
 			if text, ok := r.symbols[c]; ok {
 				m.i++
-				r.decoration(text[1:len(text)-1], text[0], m.no, m.i)
+				r.decoration(text[1:len(text)-1], text[0], m.lineNumber, m.i)
 			} else if name, ok := shorthand[c]; ok {
 				m.i++
-				r.decoration(name, '!', m.no, m.i)
+				r.decoration(name, '!', m.lineNumber, m.i)
 			} else {
-				r.warn(m.no, m.col(), "%q inside a chord is not understood and is left out", string(rune(c)))
+				r.warn(m.lineNumber, m.col(), "%q inside a chord is not understood and is left out", string(rune(c)))
 				m.i++
 			}
 		}
 	}
 	if !closed {
-		r.warn(no, col, "a chord has no closing bracket")
+		r.warn(lineNumber, col, "a chord has no closing bracket")
 	}
 	num, den, _, ok := m.multiple()
 	if len(notes) == 0 {
-		r.warn(no, col, "a chord has no note and is left out")
+		r.warn(lineNumber, col, "a chord has no note and is left out")
 		return
 	}
 	if unlike {
-		r.b.once("unlike", no, col, "the notes of a chord differ in length; all take that of the first")
+		r.b.once("unlike", lineNumber, col, "the notes of a chord differ in length; all take that of the first")
 	}
 	total, fits := times(length, num, den, maxLen)
 	if !ok || !fits {
-		r.warn(no, col, "a chord's length is no length that a note can have; that of its first note is taken")
+		r.warn(lineNumber, col, "a chord's length is no length that a note can have; that of its first note is taken")
 		total = length
 	}
-	r.sound(notes, total, no, col)
+	r.sound(notes, total, lineNumber, col)
 	if p := v.prev(); p != nil {
 		p.slurEnds += slurs
 	}
@@ -110,7 +110,7 @@ func (r *reader) chord(m *scan) {
 // graces takes {g} and {/g}.
 func (r *reader) graces(m *scan) {
 	v := r.cur
-	no, col := m.no, m.col()
+	lineNumber, col := m.lineNumber, m.col()
 	m.i++
 	slash := false
 	if m.peek() == '/' {
@@ -119,7 +119,7 @@ func (r *reader) graces(m *scan) {
 	}
 	end := strings.IndexByte(m.s[m.i:], '}')
 	if end < 0 {
-		r.warn(no, col, "grace notes have no closing brace; the rest of the line is left out")
+		r.warn(lineNumber, col, "grace notes have no closing brace; the rest of the line is left out")
 		m.i = len(m.s)
 		return
 	}
@@ -151,7 +151,7 @@ func (r *reader) graces(m *scan) {
 			}
 			m.i++
 			if k := len(sizes); k > 0 && broken == 0 {
-				sizes[k-1] = stretch(v, sizes[k-1], n, m.no, m.i)
+				sizes[k-1] = stretch(v, sizes[k-1], n, m.lineNumber, m.i)
 				broken = -n
 			}
 			continue
@@ -163,7 +163,7 @@ func (r *reader) graces(m *scan) {
 			m.i++
 			continue
 		default:
-			r.warn(m.no, m.col(), "%q among grace notes is left out", string(rune(c)))
+			r.warn(m.lineNumber, m.col(), "%q among grace notes is left out", string(rune(c)))
 			m.i++
 			continue
 		}
@@ -171,23 +171,23 @@ func (r *reader) graces(m *scan) {
 			continue
 		}
 		for _, j := range v.pending.joins {
-			j.apply(r, notes, m.no, m.i)
+			j.apply(r, notes, m.lineNumber, m.i)
 		}
 		v.pending.joins = nil
 		groups = append(groups, tune.Grace{Notes: notes, Slash: slash})
-		sizes = append(sizes, stretch(v, size, broken, m.no, m.i))
+		sizes = append(sizes, stretch(v, size, broken, m.lineNumber, m.i))
 		broken = 0
 	}
 	m.i = stop + 1
 	if room := tune.MaxGraces - len(v.pending.graces); len(groups) > room {
-		r.warn(no, col, "a note has more than %d graces; the rest is left out", tune.MaxGraces)
+		r.warn(lineNumber, col, "a note has more than %d graces; the rest is left out", tune.MaxGraces)
 		groups = groups[:room]
 	}
 	unit := terms.GraceUnit(len(groups))
 	for i := range groups {
 		value, ok := tune.ValueOf(sizes[i] / (tune.Whole / unit))
 		if !ok {
-			r.warn(no, col, "a grace note has no plain value; a sixteenth is drawn")
+			r.warn(lineNumber, col, "a grace note has no plain value; a sixteenth is drawn")
 			value = tune.Value{Log2: 4}
 		}
 		groups[i].Value = value
@@ -202,7 +202,7 @@ func (r *reader) graceChord(m *scan, stop int) (notes []tune.Note, size tune.Tic
 	m.i++
 	for m.i < stop && m.peek() != ']' {
 		if !isNote(m.peek()) {
-			r.warn(m.no, m.col(), "%q in a grace chord is left out", string(rune(m.peek())))
+			r.warn(m.lineNumber, m.col(), "%q in a grace chord is left out", string(rune(m.peek())))
 			m.i++
 			continue
 		}

@@ -44,9 +44,9 @@ type join struct {
 }
 
 // apply puts a join to the notes, which stand from low to high.
-func (j join) apply(r *reader, notes []tune.Note, no, col int) {
+func (j join) apply(r *reader, notes []tune.Note, lineNumber, col int) {
 	if j.from > len(notes) {
-		r.warn(no, col, "there is no note %d from the top to glide or to mark", j.from)
+		r.warn(lineNumber, col, "there is no note %d from the top to glide or to mark", j.from)
 		return
 	}
 	for i := range notes {
@@ -97,15 +97,15 @@ func parseJoin(s string) (join, bool) {
 
 // decoration takes the name between exclamation marks, or a text that a U: field
 // put between quotation marks.
-func (r *reader) decoration(name string, quote byte, no, col int) {
+func (r *reader) decoration(name string, quote byte, lineNumber, col int) {
 	v := r.cur
 	r.b.things++
 	if quote == '"' {
-		r.annotation(name, no, col)
+		r.annotation(name, lineNumber, col)
 		return
 	}
 	if like, ok := near[name]; ok {
-		r.b.once("!"+name, no, col, "the decoration %q is kept as %q", "!"+name+"!", "!"+like+"!")
+		r.b.once("!"+name, lineNumber, col, "the decoration %q is kept as %q", "!"+name+"!", "!"+like+"!")
 		name = like
 	}
 	if m, ok := terms.Marks[name]; ok {
@@ -127,9 +127,9 @@ func (r *reader) decoration(name string, quote byte, no, col int) {
 	switch {
 	case name == "nil" || name == "none":
 	case ends[name]:
-		r.b.once("!"+name, no, col, "the decoration %q is left out: only the start of a stretch is kept", "!"+terms.Clip(name)+"!")
+		r.b.once("!"+name, lineNumber, col, "the decoration %q is left out: only the start of a stretch is kept", "!"+terms.Clip(name)+"!")
 	default:
-		r.warn(no, col, "the decoration %q is not known and is left out", "!"+terms.Clip(name)+"!")
+		r.warn(lineNumber, col, "the decoration %q is not known and is left out", "!"+terms.Clip(name)+"!")
 	}
 }
 
@@ -141,7 +141,7 @@ func (r *reader) exclaimed(m *scan) {
 	if end > 0 && end <= 40 && !strings.ContainsAny(rest[:end], " \t|\"{}[") {
 		col := m.col()
 		m.i += end + 2
-		r.decoration(rest[:end], '!', m.no, col)
+		r.decoration(rest[:end], '!', m.lineNumber, col)
 		return
 	}
 	m.i++
@@ -149,7 +149,7 @@ func (r *reader) exclaimed(m *scan) {
 		r.breakLine()
 		return
 	}
-	r.b.once("!", m.no, m.i, "a lone %q is read as an old line break", "!")
+	r.b.once("!", m.lineNumber, m.i, "a lone %q is read as an old line break", "!")
 	r.breakLine()
 }
 
@@ -170,11 +170,11 @@ func (r *reader) plused(m *scan) bool {
 		return false
 	}
 	if !r.plus && known {
-		r.b.once("+", m.no, m.col(), "%q is an old way to write %q and is read so", "+"+name+"+", "!"+name+"!")
+		r.b.once("+", m.lineNumber, m.col(), "%q is an old way to write %q and is read so", "+"+name+"+", "!"+name+"!")
 	}
 	col := m.col()
 	m.i += end + 2
-	r.decoration(name, '!', m.no, col)
+	r.decoration(name, '!', m.lineNumber, col)
 	return true
 }
 
@@ -201,29 +201,29 @@ func (r *reader) quoted(m *scan) {
 	rest := m.s[m.i+1:]
 	end := strings.IndexByte(rest, '"')
 	if end < 0 {
-		r.warn(m.no, col, "a quotation mark is not closed; the rest of the line is left out: %q", terms.Clip(rest))
+		r.warn(m.lineNumber, col, "a quotation mark is not closed; the rest of the line is left out: %q", terms.Clip(rest))
 		m.i = len(m.s)
 		return
 	}
 	m.i += end + 2
-	r.annotation(rest[:end], m.no, col)
+	r.annotation(rest[:end], m.lineNumber, col)
 }
 
 // annotation takes what stood between quotation marks: text with a place (^
 // above, _ below, < left, > right, @ anywhere) or a chord symbol.
-func (r *reader) annotation(s string, no, col int) {
+func (r *reader) annotation(s string, lineNumber, col int) {
 	v := r.cur
 	r.b.things++
 	if s == "" {
 		return
 	}
 	if sign := spokenSign(s); sign != "" {
-		r.warn(no, col, "the words %q are printed and not followed; the decoration %q is followed", terms.Clip(strings.TrimLeft(s, "^_<>@")), "!"+sign+"!")
+		r.warn(lineNumber, col, "the words %q are printed and not followed; the decoration %q is followed", terms.Clip(strings.TrimLeft(s, "^_<>@")), "!"+sign+"!")
 	}
 	switch s[0] {
 	case '^', '<', '>', '@':
 		if s[0] != '^' {
-			r.b.once("annotation "+s[:1], no, col, "the text %q is kept over the staff, not at the place that %q asks for", terms.Clip(s[1:]), s[:1])
+			r.b.once("annotation "+s[:1], lineNumber, col, "the text %q is kept over the staff, not at the place that %q asks for", terms.Clip(s[1:]), s[:1])
 		}
 		if s[0] == '@' {
 			s = strings.TrimLeft(s, "@0123456789.,- ")
@@ -247,7 +247,7 @@ func (r *reader) annotation(s string, no, col int) {
 	if chord, ok := r.b.chord(text); ok {
 		c.Chord = chord
 	} else {
-		r.b.once("chord "+text, no, col, "%q is no chord that is known; it is kept as it is written", terms.Clip(text))
+		r.b.once("chord "+text, lineNumber, col, "%q is no chord that is known; it is kept as it is written", terms.Clip(text))
 	}
 	v.pending.chords = append(v.pending.chords, c)
 }

@@ -15,7 +15,7 @@ import (
 func (r *reader) finish() *tune.Tune {
 	r.endHeld()
 	if !r.body {
-		r.warn(r.at.no, 1, "the tune X:%d has no K: field and no notes, and is left out", r.t.Index)
+		r.warn(r.at.lineNumber, 1, "the tune X:%d has no K: field and no notes, and is left out", r.t.Index)
 		return nil
 	}
 	for _, v := range r.voices {
@@ -26,12 +26,12 @@ func (r *reader) finish() *tune.Tune {
 			return false
 		}
 		if len(r.voices) > 1 {
-			r.warn(r.at.no, 1, "voice %q has no notes and is left out", terms.Clip(v.id))
+			r.warn(r.at.lineNumber, 1, "voice %q has no notes and is left out", terms.Clip(v.id))
 		}
 		return true
 	})
 	if len(r.voices) == 0 {
-		r.warn(r.at.no, 1, "the tune X:%d has no notes and is left out", r.t.Index)
+		r.warn(r.at.lineNumber, 1, "the tune X:%d has no notes and is left out", r.t.Index)
 		return nil
 	}
 	if !r.affordable() {
@@ -41,7 +41,7 @@ func (r *reader) finish() *tune.Tune {
 	if r.order.text != "" {
 		r.t.PartOrder = r.order.text
 		if _, err := tune.ParsePartOrder(r.order.text); err != nil {
-			r.warn(r.order.no, r.order.col, "%s; the parts are played as written", err)
+			r.warn(r.order.lineNumber, r.order.col, "%s; the parts are played as written", err)
 			r.t.PartOrder = ""
 		}
 	}
@@ -50,7 +50,7 @@ func (r *reader) finish() *tune.Tune {
 	r.tidy(places, passes)
 	if faults := r.t.Check(); len(faults) > 0 {
 		f := faults[0]
-		r.warn(r.at.no, 1, "the tune X:%d is left out, for what it says is no music: %s", r.t.Index, f.Error())
+		r.warn(r.at.lineNumber, 1, "the tune X:%d is left out, for what it says is no music: %s", r.t.Index, f.Error())
 		return nil
 	}
 	return r.t
@@ -80,15 +80,15 @@ func (r *reader) endVoice(v *voice) {
 		return
 	}
 	if v.over != nil {
-		v.endLayer(r.at.no, 1)
+		v.endLayer(r.at.lineNumber, 1)
 	}
 	if v.broken != 0 {
-		r.warn(r.at.no, 1, "the tune X:%d ends in the middle of a broken rhythm", r.t.Index)
+		r.warn(r.at.lineNumber, 1, "the tune X:%d ends in the middle of a broken rhythm", r.t.Index)
 	}
 	if !v.empty() {
-		end := token{style: tune.NoBarline, no: r.at.no, col: 1}
+		end := token{style: tune.NoBarline, lineNumber: r.at.lineNumber, col: 1}
 		if p := v.prev(); p != nil {
-			end.no, end.col = int(p.at.no), int(p.at.col)
+			end.lineNumber, end.col = int(p.at.lineNumber), int(p.at.col)
 		}
 		v.closeBar(end)
 	}
@@ -103,7 +103,7 @@ func (r *reader) endVoice(v *voice) {
 			}
 			return
 		}
-		r.warn(r.at.no, 1, "what stands after the last note of the tune X:%d is left out: there is no note for it", r.t.Index)
+		r.warn(r.at.lineNumber, 1, "what stands after the last note of the tune X:%d is left out: there is no note for it", r.t.Index)
 	}
 }
 
@@ -132,7 +132,7 @@ func (r *reader) assemble() [][][]place {
 			t.Voices = append(t.Voices, name)
 		}
 		if len(v.bars) < count {
-			r.warn(r.at.no, 1, "voice %q of the tune X:%d has %s and another has %d; it rests at the end", terms.Clip(v.id), t.Index, say.Count(len(v.bars), "bar"), count)
+			r.warn(r.at.lineNumber, 1, "voice %q of the tune X:%d has %s and another has %d; it rests at the end", terms.Clip(v.id), t.Index, say.Count(len(v.bars), "bar"), count)
 		}
 	}
 	places := make([][][]place, count)
@@ -152,7 +152,7 @@ func (r *reader) assemble() [][][]place {
 			switch {
 			case from != nil && lead == nil:
 				lead = from
-				ends[i] = place{int32(from.no), int32(from.col)}
+				ends[i] = place{int32(from.lineNumber), int32(from.col)}
 				out = from.Bar
 			case from != nil:
 				r.merge(&out, from, v)
@@ -214,11 +214,11 @@ func plainRests(line []tune.Event) []tune.Event {
 // merge brings what a further voice says of a bar into it.
 func (r *reader) merge(out *tune.Bar, from *bar, v *voice) {
 	if from.Len != out.Len {
-		r.warn(from.no, from.col, "a bar of voice %q lasts %s, where the voice before has %s; the shorter rests", terms.Clip(v.id), from.Len, out.Len)
+		r.warn(from.lineNumber, from.col, "a bar of voice %q lasts %s, where the voice before has %s; the shorter rests", terms.Clip(v.id), from.Len, out.Len)
 		out.Len = max(out.Len, from.Len)
 	}
 	if from.Right.Repeat != out.Right.Repeat || from.Left.Repeat != out.Left.Repeat || !slices.Equal(from.Endings, out.Endings) && len(from.Endings) > 0 {
-		r.b.once("repeats of "+v.id, from.no, from.col, "voice %q has other repeats than the first voice, which are left out", terms.Clip(v.id))
+		r.b.once("repeats of "+v.id, from.lineNumber, from.col, "voice %q has other repeats than the first voice, which are left out", terms.Clip(v.id))
 	}
 	// What the voices before have at the same place is not said twice.
 	out.Tempos = unsaid(out.Tempos, from.Tempos, func(a, b tune.Tempo) bool { return a == b })
@@ -251,7 +251,7 @@ func (r *reader) tellLengths(ends []place) {
 		if b.Len < full && (i == 0 || i+1 == len(bars) || tune.MaySplit(&bars[i-1], b) || tune.MaySplit(b, &bars[i+1])) {
 			continue
 		}
-		r.warn(int(ends[i].no), int(ends[i].col), "bar %d lasts %s and its meter asks for %s", b.Number, b.Len, full)
+		r.warn(int(ends[i].lineNumber), int(ends[i].col), "bar %d lasts %s and its meter asks for %s", b.Number, b.Len, full)
 	}
 }
 
@@ -265,13 +265,13 @@ func (r *reader) tidy(places [][][]place, passes []tune.Pass) {
 			line := t.Bars[i].Lines[v]
 			for k := range line {
 				e := &line[k]
-				at := place{int32(r.at.no), 1}
+				at := place{int32(r.at.lineNumber), 1}
 				if k < len(places[i][v]) {
 					at = places[i][v][k]
 				}
 				for range e.SlurEnds {
 					if len(slurs) == 0 {
-						r.warn(int(at.no), int(at.col), "a slur ends here that did not begin, and is left out")
+						r.warn(int(at.lineNumber), int(at.col), "a slur ends here that did not begin, and is left out")
 						e.SlurEnds--
 						continue
 					}
@@ -288,7 +288,7 @@ func (r *reader) tidy(places [][][]place, passes []tune.Pass) {
 		}
 		for _, e := range slurs {
 			e.Slurs--
-			r.warn(r.at.no, 1, "a slur in the tune X:%d does not end, and is left out", t.Index)
+			r.warn(r.at.lineNumber, 1, "a slur in the tune X:%d does not end, and is left out", t.Index)
 		}
 	}
 }
@@ -305,7 +305,7 @@ func (r *reader) tidyJoins(e *tune.Event, next []*tune.Event, at place) {
 			n := &e.Graces[i].Notes[j]
 			if n.Glide && len(e.Graces[i].Notes)-1-j >= len(after) {
 				n.Glide = false
-				r.warn(int(at.no), int(at.col), "the glide out of the grace %s leads nowhere and is left out", n.Name)
+				r.warn(int(at.lineNumber), int(at.col), "the glide out of the grace %s leads nowhere and is left out", n.Name)
 			}
 		}
 	}
@@ -313,16 +313,16 @@ func (r *reader) tidyJoins(e *tune.Event, next []*tune.Event, at place) {
 		n := &e.Notes[j]
 		if n.Tie && !slices.ContainsFunc(next, func(x *tune.Event) bool { return slices.Contains(tune.TiedFrom(e, x), j) }) {
 			n.Tie = false
-			r.warn(int(at.no), int(at.col), "the tie of %s leads to no note of the same pitch and is left out", n.Name)
+			r.warn(int(at.lineNumber), int(at.col), "the tie of %s leads to no note of the same pitch and is left out", n.Name)
 		}
 		if n.Tie && n.Glide {
 			n.Glide = false
-			r.warn(int(at.no), int(at.col), "the note %s is tied on, so its glide is left out", n.Name)
+			r.warn(int(at.lineNumber), int(at.col), "the note %s is tied on, so its glide is left out", n.Name)
 		}
 		fromTop := len(e.Notes) - 1 - j
 		if n.Glide && !slices.ContainsFunc(next, func(x *tune.Event) bool { return tune.GlideLands(e, x, fromTop) }) {
 			n.Glide = false
-			r.warn(int(at.no), int(at.col), "the glide out of %s leads nowhere and is left out", n.Name)
+			r.warn(int(at.lineNumber), int(at.col), "the glide out of %s leads nowhere and is left out", n.Name)
 		}
 	}
 }
@@ -335,13 +335,13 @@ func (r *reader) unfold() []tune.Pass {
 	if len(faults) == 0 {
 		return passes
 	}
-	r.tell(faults)
+	r.warnFaults(faults)
 	// First the order of the parts, if that is what is wrong.
 	if order := t.PartOrder; order != "" {
 		t.PartOrder = ""
 		again, rest := tune.Unfold(t)
 		if len(rest) < len(faults) {
-			r.warn(r.order.no, r.order.col, "the order of the parts %q is left out", terms.Clip(order))
+			r.warn(r.order.lineNumber, r.order.col, "the order of the parts %q is left out", terms.Clip(order))
 			passes, faults = again, rest
 		} else {
 			t.PartOrder = order
@@ -377,14 +377,14 @@ func (r *reader) dropSameEndings() {
 }
 
 func (r *reader) dropSigns() {
-	r.warn(r.at.no, 1, "the signs to play on of the tune X:%d are left out", r.t.Index)
+	r.warn(r.at.lineNumber, 1, "the signs to play on of the tune X:%d are left out", r.t.Index)
 	for i := range r.t.Bars {
 		r.t.Bars[i].Signs = nil
 	}
 }
 
 func (r *reader) dropRepeats() {
-	r.warn(r.at.no, 1, "the repeats and parts of the tune X:%d are left out", r.t.Index)
+	r.warn(r.at.lineNumber, 1, "the repeats and parts of the tune X:%d are left out", r.t.Index)
 	r.t.PartOrder = ""
 	for i := range r.t.Bars {
 		b := &r.t.Bars[i]
@@ -392,9 +392,9 @@ func (r *reader) dropRepeats() {
 	}
 }
 
-// tell turns faults of the music into warnings at the tune's place in the file.
-func (r *reader) tell(faults fault.List) {
+// warnFaults turns faults of the music into warnings at the tune's place in the file.
+func (r *reader) warnFaults(faults fault.List) {
 	for _, f := range faults {
-		r.warn(r.at.no, 1, "in the tune X:%d, %s", r.t.Index, f.Error())
+		r.warn(r.at.lineNumber, 1, "in the tune X:%d, %s", r.t.Index, f.Error())
 	}
 }

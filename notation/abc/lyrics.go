@@ -58,22 +58,22 @@ func (v *voice) lyrics(ref noteRef) *[]tune.Lyric {
 
 // lyricField takes w:, the words under the line of music before it. Each w: in
 // a row is a verse more.
-func (r *reader) lyricField(s string, no, col int) {
+func (r *reader) lyricField(s string, lineNumber, col int) {
 	if !r.body {
-		r.warn(no, col, "words before any music are left out: %q", terms.Clip(s))
+		r.warn(lineNumber, col, "words before any music are left out: %q", terms.Clip(s))
 		return
 	}
 	r.verse++
 	if len(r.cur.lyric) == 0 {
-		r.warn(no, col, "there are no notes for the words %q", terms.Clip(s))
+		r.warn(lineNumber, col, "there are no notes for the words %q", terms.Clip(s))
 		return
 	}
 	r.lastWords = &under{r.cur, r.cur.lyric, -1, r.verse}
-	r.words(s, no, col, r.lastWords)
+	r.words(s, lineNumber, col, r.lastWords)
 }
 
 // words puts the syllables of a text to the notes (section 5.1).
-func (r *reader) words(s string, no, col int, u *under) {
+func (r *reader) words(s string, lineNumber, col int, u *under) {
 	var (
 		last  *tune.Lyric // the syllable put last
 		extra bool
@@ -134,7 +134,7 @@ func (r *reader) words(s string, no, col int, u *under) {
 			}
 			ref, ok := u.next()
 			if !ok {
-				r.warn(no, col+from, "there are more syllables than notes: %q is left out", terms.Clip(s[from:]))
+				r.warn(lineNumber, col+from, "there are more syllables than notes: %q is left out", terms.Clip(s[from:]))
 				return
 			}
 			text := terms.DecodeText(word.String())
@@ -148,22 +148,22 @@ func (r *reader) words(s string, no, col int, u *under) {
 		}
 	}
 	if extra {
-		r.warn(no, col, "there are more signs than notes in the words %q", terms.Clip(s))
+		r.warn(lineNumber, col, "there are more signs than notes in the words %q", terms.Clip(s))
 	}
 }
 
 // symbolLine takes s:, chord symbols and decorations under the line of music
 // that they belong to (section 4.15).
-func (r *reader) symbolLine(s string, no, col int) {
+func (r *reader) symbolLine(s string, lineNumber, col int) {
 	if !r.body {
-		r.warn(no, col, "symbols before any music are left out: %q", terms.Clip(s))
+		r.warn(lineNumber, col, "symbols before any music are left out: %q", terms.Clip(s))
 		return
 	}
 	v := r.cur
 	saved := v.pending
 	defer func() { v.pending = saved }()
 	u := &under{v: v, notes: v.lyric, bar: -1}
-	m := &scan{s: s, no: no}
+	m := &scan{s: s, lineNumber: lineNumber}
 	for m.i < len(s) {
 		from := m.i
 		v.pending = item{}
@@ -183,20 +183,20 @@ func (r *reader) symbolLine(s string, no, col int) {
 			r.exclaimed(m)
 		default:
 			m.i++
-			r.warn(no, col+from, "%q in a line of symbols is left out", string(rune(c)))
+			r.warn(lineNumber, col+from, "%q in a line of symbols is left out", string(rune(c)))
 			continue
 		}
 		ref, ok := u.next()
 		if !ok {
-			r.warn(no, col+from, "there are more symbols than notes: %q is left out", terms.Clip(s[from:]))
+			r.warn(lineNumber, col+from, "there are more symbols than notes: %q is left out", terms.Clip(s[from:]))
 			return
 		}
-		r.attach(ref, &v.pending, no, col+from)
+		r.attach(ref, &v.pending, lineNumber, col+from)
 	}
 }
 
 // attach puts decorations and chord symbols to a note that is there already.
-func (r *reader) attach(ref noteRef, with *item, no, col int) {
+func (r *reader) attach(ref noteRef, with *item, lineNumber, col int) {
 	v := r.cur
 	if ref.bar == len(v.bars) {
 		it := v.inHand(ref)
@@ -205,7 +205,7 @@ func (r *reader) attach(ref noteRef, with *item, no, col int) {
 		it.texts = append(it.texts, with.texts...)
 		it.signs = append(it.signs, with.signs...)
 		for _, j := range with.joins {
-			j.apply(r, it.notes, no, col)
+			j.apply(r, it.notes, lineNumber, col)
 		}
 		return
 	}
@@ -213,7 +213,7 @@ func (r *reader) attach(ref noteRef, with *item, no, col int) {
 	e := &b.Lines[0][b.firsts[ref.item]]
 	e.Marks = append(e.Marks, with.marks...)
 	for _, j := range with.joins {
-		j.apply(r, e.Notes, no, col)
+		j.apply(r, e.Notes, lineNumber, col)
 	}
 	for _, x := range with.chords {
 		x.At = e.At

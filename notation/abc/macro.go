@@ -21,20 +21,20 @@ type macro struct {
 }
 
 // macroField takes m: such as "~G3 = G{A}G{F}G" or "~n3 = n{o}n{m}n".
-func (r *reader) macroField(s string, no, col int) {
+func (r *reader) macroField(s string, lineNumber, col int) {
 	target, with, ok := strings.Cut(s, "=")
 	m := macro{target: strings.TrimSpace(target), with: strings.TrimSpace(with)}
 	i := strings.IndexByte(m.target, 'n')
 	m.moves = i >= 0
 	switch {
 	case !ok || m.target == "" || m.with == "":
-		r.warn(no, col, "the macro %q has no text to look for or none to put there", terms.Clip(s))
+		r.warn(lineNumber, col, "the macro %q has no text to look for or none to put there", terms.Clip(s))
 	case len(m.target) > maxTarget || len(m.with) > maxReplacement:
-		r.warn(no, col, "the macro %q is longer than the standard lets one be, and is left out", terms.Clip(s))
+		r.warn(lineNumber, col, "the macro %q is longer than the standard lets one be, and is left out", terms.Clip(s))
 	case m.moves && strings.Trim(m.target[i+1:], "0123456789/") != "":
-		r.warn(no, col, "the macro %q has an n that does not stand for its note, and is left out", terms.Clip(s))
+		r.warn(lineNumber, col, "the macro %q has an n that does not stand for its note, and is left out", terms.Clip(s))
 	case len(r.macros) == maxMacros:
-		r.warn(no, col, "a tune has at most %d macros; %q is left out", maxMacros, terms.Clip(s))
+		r.warn(lineNumber, col, "a tune has at most %d macros; %q is left out", maxMacros, terms.Clip(s))
 	default:
 		// The longer target is looked for first: ~G3 before ~G.
 		at, _ := slices.BinarySearchFunc(r.macros, len(m.target), func(x macro, n int) int { return n - len(x.target) })
@@ -45,7 +45,7 @@ func (r *reader) macroField(s string, no, col int) {
 // expand puts in a line of music what the macros have for their targets, once, and
 // remembers which column of the file each byte is from. Text between quotation
 // marks is left alone.
-func (r *reader) expand(text string, no int) string {
+func (r *reader) expand(text string, lineNumber int) string {
 	if len(r.macros) == 0 {
 		return text
 	}
@@ -73,7 +73,7 @@ func (r *reader) expand(text string, no int) string {
 	if r.b.expanded == nil {
 		r.b.expanded = map[int][]int32{}
 	}
-	r.b.expanded[no] = cols
+	r.b.expanded[lineNumber] = cols
 	r.b.things += len(cols) / 8
 	return out.String()
 }

@@ -12,9 +12,9 @@ import (
 
 // scan is a line of music being read.
 type scan struct {
-	s  string
-	i  int
-	no int
+	s          string
+	i          int
+	lineNumber int
 }
 
 // col is the 1-based column of the place in hand.
@@ -27,7 +27,7 @@ func (m *scan) peek() byte {
 	return 0
 }
 
-func (m *scan) at(k int) byte {
+func (m *scan) byteAt(k int) byte {
 	if m.i+k < len(m.s) {
 		return m.s[m.i+k]
 	}
@@ -52,7 +52,7 @@ func (m *scan) part(most tune.Ticks) (n tune.Ticks, ok bool) {
 }
 
 // music takes a line of notes.
-func (r *reader) music(l line) {
+func (r *reader) music(l textLine) {
 	r.last, r.lastWords = nil, nil
 	r.verse = 0
 	text := l.text
@@ -64,7 +64,7 @@ func (r *reader) music(l line) {
 	if !r.joined && !strings.HasPrefix(strings.TrimLeft(text, " \t"), "&") {
 		r.touched = r.touched[:0]
 	}
-	m := &scan{s: text, no: l.no}
+	m := &scan{s: text, lineNumber: l.lineNumber}
 	for m.i < len(m.s) {
 		if !strings.HasPrefix(m.s[m.i:], "[V:") {
 			r.touch(r.cur)
@@ -77,7 +77,7 @@ func (r *reader) music(l line) {
 	r.joined = joins
 	for _, v := range r.touched {
 		if v.over != nil && v.region == 0 && !joins {
-			v.endLayer(l.no, len(text))
+			v.endLayer(l.lineNumber, len(text))
 		}
 		if p := v.prev(); p != nil && !joins {
 			p.beamEnd = true
@@ -123,7 +123,7 @@ func (r *reader) symbol(m *scan) {
 		m.number(1000)
 	case c == '[':
 		r.bracket(m)
-	case c == '|' || c == ':' || c == '.' && (m.at(1) == '|' || m.at(1) == ':'):
+	case c == '|' || c == ':' || c == '.' && (m.byteAt(1) == '|' || m.byteAt(1) == ':'):
 		r.barline(m)
 	case c == '(':
 		r.openBracket(m)
@@ -132,7 +132,7 @@ func (r *reader) symbol(m *scan) {
 		if p := v.prev(); p != nil {
 			p.slurEnds++
 		} else if !r.endSlurBefore(v) {
-			r.warn(m.no, m.i, "a slur ends before any note")
+			r.warn(m.lineNumber, m.i, "a slur ends before any note")
 		}
 	case c == '{':
 		r.graces(m)
@@ -142,14 +142,14 @@ func (r *reader) symbol(m *scan) {
 		r.exclaimed(m)
 	case c == '+':
 		if !r.plused(m) {
-			r.warn(m.no, m.col(), "the sign %q is not understood and is left out", "+")
+			r.warn(m.lineNumber, m.col(), "the sign %q is not understood and is left out", "+")
 			m.i++
 		}
 	case c == '-':
 		m.i++
 		r.tie(m)
-	case c == '.' && m.at(1) == '-' || c == '.' && m.at(1) == '(':
-		r.b.once("dotted", m.no, m.col(), "a dotted tie or slur is kept as a plain one")
+	case c == '.' && m.byteAt(1) == '-' || c == '.' && m.byteAt(1) == '(':
+		r.b.once("dotted", m.lineNumber, m.col(), "a dotted tie or slur is kept as a plain one")
 		m.i++
 	case c == '>' || c == '<':
 		r.brokenRhythm(m)
@@ -163,7 +163,7 @@ func (r *reader) symbol(m *scan) {
 	case c == '*' || c == ';' || c == '?' || c == '@' || c == '#':
 		// Kept free by the standard; "*" is an old way to fill a line.
 		m.i++
-		r.warn(m.no, m.i, "the sign %q has no meaning here and is left out", string(c))
+		r.warn(m.lineNumber, m.i, "the sign %q has no meaning here and is left out", string(c))
 	default:
 		r.other(m, c)
 	}
@@ -173,12 +173,12 @@ func (r *reader) symbol(m *scan) {
 func (r *reader) other(m *scan, c byte) {
 	if text, ok := r.symbols[c]; ok {
 		m.i++
-		r.decoration(text[1:len(text)-1], text[0], m.no, m.i)
+		r.decoration(text[1:len(text)-1], text[0], m.lineNumber, m.i)
 		return
 	}
 	if name, ok := shorthand[c]; ok {
 		m.i++
-		r.decoration(name, '!', m.no, m.i)
+		r.decoration(name, '!', m.lineNumber, m.i)
 		return
 	}
 	start := m.i
@@ -189,7 +189,7 @@ func (r *reader) other(m *scan, c byte) {
 	} else {
 		m.i++
 	}
-	r.warn(m.no, start+1, "%q is not understood and is left out", terms.Clip(m.s[start:m.i]))
+	r.warn(m.lineNumber, start+1, "%q is not understood and is left out", terms.Clip(m.s[start:m.i]))
 }
 
 func isNote(c byte) bool {
@@ -220,14 +220,14 @@ func (r *reader) pitchOf(m *scan) (n tune.Note, ok bool) {
 	alter, k := terms.ParseAccidental(m.s[m.i:])
 	m.i += k
 	if k > 0 && m.peek() == '/' || k > 0 && m.peek() >= '0' && m.peek() <= '9' {
-		r.warn(m.no, start+1, "an accidental of part of a semitone is read as a whole one")
+		r.warn(m.lineNumber, start+1, "an accidental of part of a semitone is read as a whole one")
 		for m.peek() == '/' || m.peek() >= '0' && m.peek() <= '9' {
 			m.i++
 		}
 	}
 	l, isLetter := terms.LetterOf(m.peek())
 	if !isLetter {
-		r.warn(m.no, start+1, "%q has no note after it", m.s[start:m.i])
+		r.warn(m.lineNumber, start+1, "%q has no note after it", m.s[start:m.i])
 		m.i = max(m.i, start+1)
 		return n, false
 	}
@@ -260,7 +260,7 @@ func (r *reader) pitchOf(m *scan) (n tune.Note, ok bool) {
 		if a, tied := terms.TiedAlter(v.prevNotes(), step); tied {
 			alter = a
 		} else if other := v.accs.Alter(l, step, &v.key, terms.CarryOctave); r.carry == terms.CarryPitch && other != alter {
-			r.b.once("carry", m.no, start+1, "the accidental of the other octave is carried to %q, as the standard has it; write an accidental here to be sure", terms.Clip(m.s[start:m.i]))
+			r.b.once("carry", m.lineNumber, start+1, "the accidental of the other octave is carried to %q, as the standard has it; write an accidental here to be sure", terms.Clip(m.s[start:m.i]))
 		}
 	}
 	n.Name = pitch.Note(l, alter, octave)
@@ -271,7 +271,7 @@ func (r *reader) pitchOf(m *scan) (n tune.Note, ok bool) {
 		}
 	}
 	if key := n.Name.Key(); key < pitch.MinKey || key > pitch.MaxKey {
-		r.warn(m.no, start+1, "the note %q is beyond all instruments and is left out", terms.Clip(m.s[start:m.i]))
+		r.warn(m.lineNumber, start+1, "the note %q is beyond all instruments and is left out", terms.Clip(m.s[start:m.i]))
 		return n, false
 	}
 	return n, true
@@ -339,7 +339,7 @@ func (r *reader) lengthTo(m *scan, unit, most tune.Ticks) tune.Ticks {
 	num, den, text, ok := m.multiple()
 	length, fits := times(unit, num, den, most)
 	if !ok || !fits {
-		r.warn(m.no, col, "%q is no length that a note can have; the unit length is taken", terms.Clip(text))
+		r.warn(m.lineNumber, col, "%q is no length that a note can have; the unit length is taken", terms.Clip(text))
 		return unit
 	}
 	return length
@@ -349,47 +349,47 @@ func (r *reader) lengthTo(m *scan, unit, most tune.Ticks) tune.Ticks {
 const maxLen = 64 * tune.Whole
 
 func (r *reader) note(m *scan) {
-	no, col := m.no, m.col()
+	lineNumber, col := m.lineNumber, m.col()
 	n, ok := r.pitchOf(m)
 	length := r.length(m, r.cur.unit)
 	if !ok {
 		return
 	}
-	r.sound(r.b.oneNote(n), length, no, col)
+	r.sound(r.b.oneNote(n), length, lineNumber, col)
 }
 
 // sound puts notes into the bar.
-func (r *reader) sound(notes []tune.Note, length tune.Ticks, no, col int) {
+func (r *reader) sound(notes []tune.Note, length tune.Ticks, lineNumber, col int) {
 	v := r.cur
 	it := v.pending
 	v.pending = item{}
-	it.kind, it.notes, it.nominal = tune.Sounding, notes, v.second(length, no, col)
-	it.at = place{int32(no), int32(col)}
+	it.kind, it.notes, it.nominal = tune.Sounding, notes, v.second(length, lineNumber, col)
+	it.at = place{int32(lineNumber), int32(col)}
 	if len(it.notes) > 1 {
 		slices.SortStableFunc(it.notes, func(a, b tune.Note) int { return a.Name.Key() - b.Name.Key() })
 	}
 	for _, j := range it.joins {
-		j.apply(r, it.notes, no, col)
+		j.apply(r, it.notes, lineNumber, col)
 	}
 	v.add(it)
 }
 
 // second returns the length of a note after a broken rhythm sign, if one waits.
-func (v *voice) second(length tune.Ticks, no, col int) tune.Ticks {
+func (v *voice) second(length tune.Ticks, lineNumber, col int) tune.Ticks {
 	n := v.broken
 	v.broken = 0
-	return stretch(v, length, -n, no, col)
+	return stretch(v, length, -n, lineNumber, col)
 }
 
 // stretch dots a note n times when n is positive, and shortens it as often when
 // it is negative.
-func stretch(v *voice, length tune.Ticks, n int, no, col int) tune.Ticks {
+func stretch(v *voice, length tune.Ticks, n int, lineNumber, col int) tune.Ticks {
 	if n == 0 {
 		return length
 	}
 	k := uint(max(n, -n))
 	if length%(1<<k) != 0 {
-		v.b.warn(no, col, "a broken rhythm divides a note beyond all values and is left out")
+		v.b.warn(lineNumber, col, "a broken rhythm divides a note beyond all values and is left out")
 		return length
 	}
 	if n > 0 {
@@ -408,20 +408,20 @@ func (r *reader) brokenRhythm(m *scan) {
 	}
 	p := v.prev()
 	if p == nil || n > 3 || v.broken != 0 {
-		r.warn(m.no, start+1, "the broken rhythm %q is left out: it wants a note before it, and at most three signs", terms.Clip(m.s[start:m.i]))
+		r.warn(m.lineNumber, start+1, "the broken rhythm %q is left out: it wants a note before it, and at most three signs", terms.Clip(m.s[start:m.i]))
 		return
 	}
 	if c == '<' {
 		n = -n
 	}
-	p.nominal = stretch(v, p.nominal, n, m.no, start+1)
+	p.nominal = stretch(v, p.nominal, n, m.lineNumber, start+1)
 	v.broken = n
 }
 
 func (r *reader) tie(m *scan) {
 	p := r.cur.prev()
 	if p == nil || p.kind != tune.Sounding {
-		r.warn(m.no, m.i, "a tie has no note before it and is left out")
+		r.warn(m.lineNumber, m.i, "a tie has no note before it and is left out")
 		return
 	}
 	for i := range p.notes {
@@ -431,34 +431,34 @@ func (r *reader) tie(m *scan) {
 
 func (r *reader) rest(m *scan) {
 	v := r.cur
-	no, col := m.no, m.col()
+	lineNumber, col := m.lineNumber, m.col()
 	kind, most := tune.Rest, maxLen
 	if m.peek() == 'x' {
 		// What is not drawn needs no note value, and may fill up any bar.
 		kind, most = tune.Skip, tune.MaxWholes*tune.Whole
 	}
 	m.i++
-	it := r.restItem(kind, no, col)
-	it.nominal = v.second(r.lengthTo(m, v.unit, most), no, col)
+	it := r.restItem(kind, lineNumber, col)
+	it.nominal = v.second(r.lengthTo(m, v.unit, most), lineNumber, col)
 	v.add(it)
 }
 
 // restItem makes a rest of what waits for the next note. Graces go on waiting
 // for a note.
-func (r *reader) restItem(kind tune.Kind, no, col int) item {
+func (r *reader) restItem(kind tune.Kind, lineNumber, col int) item {
 	v := r.cur
 	it := v.pending
 	v.pending = item{graces: it.graces, joins: it.joins}
 	it.graces, it.joins = nil, nil
 	it.kind = kind
-	it.at = place{int32(no), int32(col)}
+	it.at = place{int32(lineNumber), int32(col)}
 	return it
 }
 
 // bars takes Z and X: rests of whole bars.
 func (r *reader) bars(m *scan) {
 	v := r.cur
-	no, col := m.no, m.col()
+	lineNumber, col := m.lineNumber, m.col()
 	kind := tune.Rest
 	if m.peek() == 'X' {
 		kind = tune.Skip
@@ -470,7 +470,7 @@ func (r *reader) bars(m *scan) {
 		n, ok = 1, true
 	}
 	if !ok || n < 1 {
-		r.warn(no, col, "%q is no number of bars to rest; one is taken", terms.Clip(m.s[start:m.i]))
+		r.warn(lineNumber, col, "%q is no number of bars to rest; one is taken", terms.Clip(m.s[start:m.i]))
 		n = 1
 	}
 	length := v.meter.Len()
@@ -478,20 +478,20 @@ func (r *reader) bars(m *scan) {
 		length = tune.Whole
 	}
 	if !v.empty() && v.on == 0 {
-		v.closeBar(token{style: tune.SingleBarline, no: no, col: col})
+		v.closeBar(token{style: tune.SingleBarline, lineNumber: lineNumber, col: col})
 	}
 	v.broken = 0
 	if len(v.tuplets) > 0 {
-		r.warn(no, col, "a rest of whole bars ends the tuplet before it")
-		v.endTuplets(no, col)
+		r.warn(lineNumber, col, "a rest of whole bars ends the tuplet before it")
+		v.endTuplets(lineNumber, col)
 		v.tuplets = v.tuplets[:0]
 	}
 	for k := range n {
-		it := r.restItem(kind, no, col)
+		it := r.restItem(kind, lineNumber, col)
 		it.barRest, it.nominal = true, length
 		v.add(it)
 		if k < n-1 {
-			v.closeBar(token{style: tune.SingleBarline, no: no, col: col})
+			v.closeBar(token{style: tune.SingleBarline, lineNumber: lineNumber, col: col})
 		}
 	}
 }
@@ -527,7 +527,7 @@ func (r *reader) openBracket(m *scan) {
 		}
 	}
 	if !ok || p < 1 || len(v.tuplets) == 8 {
-		r.warn(m.no, start+1, "%q is no tuplet and is left out", terms.Clip(m.s[start:m.i]))
+		r.warn(m.lineNumber, start+1, "%q is no tuplet and is left out", terms.Clip(m.s[start:m.i]))
 		return
 	}
 	if q == 0 {
@@ -542,7 +542,7 @@ func (r *reader) openBracket(m *scan) {
 // bracket takes what begins with a square bracket: a chord, a field, an ending
 // or a barline.
 func (r *reader) bracket(m *scan) {
-	next := m.at(1)
+	next := m.byteAt(1)
 	switch {
 	case next == '|' || next == ']':
 		r.barline(m)
@@ -553,10 +553,10 @@ func (r *reader) bracket(m *scan) {
 		if !r.namedEnding(m) {
 			r.chord(m)
 		}
-	case (next >= 'A' && next <= 'Z' || next >= 'a' && next <= 'z') && m.at(2) == ':' && m.at(3) != ':' && m.at(3) != '|':
+	case (next >= 'A' && next <= 'Z' || next >= 'a' && next <= 'z') && m.byteAt(2) == ':' && m.byteAt(3) != ':' && m.byteAt(3) != '|':
 		end := fieldEnd(m.s[m.i:])
 		if end < 0 {
-			r.warn(m.no, m.col(), "the field %q has no closing bracket; the rest of the line is left out", terms.Clip(m.s[m.i:]))
+			r.warn(m.lineNumber, m.col(), "the field %q has no closing bracket; the rest of the line is left out", terms.Clip(m.s[m.i:]))
 			m.i = len(m.s)
 			return
 		}
@@ -564,10 +564,10 @@ func (r *reader) bracket(m *scan) {
 		col := m.col() + 3
 		m.i += end + 1
 		if next == 'w' || next == 's' {
-			r.warn(m.no, col-2, "the field %q can't stand inside a line and is left out", "["+terms.Clip(string(next)+":"+value)+"]")
+			r.warn(m.lineNumber, col-2, "the field %q can't stand inside a line and is left out", "["+terms.Clip(string(next)+":"+value)+"]")
 			return
 		}
-		r.field(next, value, m.no, col)
+		r.field(next, value, m.lineNumber, col)
 	default:
 		r.chord(m)
 	}

@@ -39,12 +39,12 @@ func (r *reader) overlaySign(m *scan) {
 	if m.peek() == ')' {
 		m.i++
 		if v.region == 0 {
-			r.warn(m.no, start+1, "an overlay of several bars ends that did not begin")
+			r.warn(m.lineNumber, start+1, "an overlay of several bars ends that did not begin")
 			return
 		}
 		v.region = 0
 		if v.over != nil {
-			v.endLayer(m.no, start+1)
+			v.endLayer(m.lineNumber, start+1)
 		}
 		return
 	}
@@ -60,28 +60,28 @@ func (r *reader) overlaySign(m *scan) {
 	}
 	switch {
 	case from < 0 && n == 1 || from == at && v.over == nil:
-		v.overlay(m.no, start+1)
+		v.overlay(m.lineNumber, start+1)
 	case from < 0:
-		r.warn(m.no, start+1, "the overlay %q goes back to before the first bar; its notes are put beside this one", terms.Clip(m.s[start:m.i]))
-		v.overlay(m.no, start+1)
+		r.warn(m.lineNumber, start+1, "the overlay %q goes back to before the first bar; its notes are put beside this one", terms.Clip(m.s[start:m.i]))
+		v.overlay(m.lineNumber, start+1)
 	default:
-		v.goBack(from, m.no, start+1)
+		v.goBack(from, m.lineNumber, start+1)
 	}
 }
 
 // goBack begins a layer at an earlier bar.
-func (v *voice) goBack(from, no, col int) {
+func (v *voice) goBack(from, lineNumber, col int) {
 	v.b.things++
-	v.endTuplets(no, col)
+	v.endTuplets(lineNumber, col)
 	if v.over != nil {
-		v.endLayer(no, col)
+		v.endLayer(lineNumber, col)
 	}
 	l := &layer{target: from, cur: v.cur, lines: v.lines, state: tonal{v.key, v.meter}}
 	for i := from; i < len(v.bars); i++ {
 		l.line = max(l.line, len(v.bars[i].Lines))
 	}
 	if l.line >= maxVoices {
-		v.b.warn(no, col, "a bar has at most %d overlays", maxVoices)
+		v.b.warn(lineNumber, col, "a bar has at most %d overlays", maxVoices)
 		return
 	}
 	v.over = l
@@ -114,20 +114,20 @@ func (v *voice) closeLayerBar(t token) {
 	v.takeUp()
 	if !v.empty() {
 		// The bar that was put aside is overlaid as well.
-		v.overlay(t.no, t.col)
+		v.overlay(t.lineNumber, t.col)
 	}
 }
 
 // putLayer puts the notes in hand into the bar of the layer.
 func (v *voice) putLayer(t token) {
 	v.b.things += 3
-	v.endTuplets(t.no, t.col)
+	v.endTuplets(t.lineNumber, t.col)
 	if p := v.prev(); p != nil {
 		p.beamEnd = true
 	}
 	b := v.bars[v.over.target]
 	before := len(b.Lines)
-	v.settle(b, 1)
+	v.closeLine(b, 1)
 	if len(b.Lines) > before {
 		for len(b.Lines) <= v.over.line {
 			b.Lines = slices.Insert(b.Lines, before, []tune.Event(nil))
@@ -140,9 +140,9 @@ func (v *voice) putLayer(t token) {
 }
 
 // endLayer ends a layer before it has come to the bar that was put aside.
-func (v *voice) endLayer(no, col int) {
+func (v *voice) endLayer(lineNumber, col int) {
 	if !v.empty() {
-		v.putLayer(token{no: no, col: col})
+		v.putLayer(token{lineNumber: lineNumber, col: col})
 	}
 	v.takeUp()
 }

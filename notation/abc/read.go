@@ -56,10 +56,10 @@ func Read(src []byte, file string) (tunes []*tune.Tune, warnings fault.List, err
 	return b.tunes, b.warnings, nil
 }
 
-// line is one line of the file without its end.
-type line struct {
-	no   int
-	text string
+// textLine is one line of the file without its end.
+type textLine struct {
+	lineNumber int
+	text       string
 }
 
 // book is a file being read.
@@ -71,34 +71,34 @@ type book struct {
 	told     map[string]bool // what is said once a file
 	things   int             // spent of MaxThings
 	chords   map[string]*pitch.Chord
-	defaults []line      // the fields of the file header
+	defaults []textLine  // the fields of the file header
 	notes    []tune.Note // room for single notes
 	now      *reader
 	expanded map[int][]int32 // by line: the column in the file of each byte of what macros made of it
 }
 
-func (b *book) warn(no, col int, format string, args ...any) {
+func (b *book) warn(lineNumber, col int, format string, args ...any) {
 	if len(b.warnings) >= MaxWarnings {
 		b.unsaid++
 		b.things++
 		return
 	}
-	if cols := b.expanded[no]; col >= 1 && col <= len(cols) {
+	if cols := b.expanded[lineNumber]; col >= 1 && col <= len(cols) {
 		col = int(cols[col-1])
 	}
-	b.warnings.Add(&fault.Fault{File: b.file, Line: no, Col: col, Msg: fmt.Sprintf(format, args...)})
+	b.warnings.Add(&fault.Fault{File: b.file, Line: lineNumber, Col: col, Msg: fmt.Sprintf(format, args...)})
 }
 
 // once warns of a thing the first time that it comes in a file.
-func (b *book) once(what string, no, col int, format string, args ...any) {
+func (b *book) once(what string, lineNumber, col int, format string, args ...any) {
 	if !b.told[what] && len(b.told) < MaxWarnings {
 		b.told[what] = true
-		b.warn(no, col, format, args...)
+		b.warn(lineNumber, col, format, args...)
 	}
 }
 
 func (b *book) read(src string) error {
-	for no := 1; src != ""; no++ {
+	for lineNumber := 1; src != ""; lineNumber++ {
 		text := src
 		if i := strings.IndexAny(src, "\r\n"); i >= 0 {
 			text = src[:i]
@@ -110,10 +110,10 @@ func (b *book) read(src string) error {
 			src = ""
 		}
 		if len(text) > MaxLine {
-			b.warn(no, MaxLine+1, "the line has %d bytes, and %d is the most; it is left out", len(text), MaxLine)
+			b.warn(lineNumber, MaxLine+1, "the line has %d bytes, and %d is the most; it is left out", len(text), MaxLine)
 			continue
 		}
-		if err := b.line(line{no, text}); err != nil {
+		if err := b.line(textLine{lineNumber, text}); err != nil {
 			return err
 		}
 	}
@@ -137,20 +137,20 @@ func (b *book) oneNote(n tune.Note) []tune.Note {
 // full reports whether the file has spent all that one may have.
 func (b *book) full() bool { return b.things > MaxThings }
 
-func (b *book) tooFull(no int) error {
-	return &fault.Fault{File: b.file, Line: no, Msg: fmt.Sprintf("the file has more than %d notes, signs and syllables", MaxThings), Hint: "split it into several files"}
+func (b *book) tooFull(lineNumber int) error {
+	return &fault.Fault{File: b.file, Line: lineNumber, Msg: fmt.Sprintf("the file has more than %d notes, signs and syllables", MaxThings), Hint: "split it into several files"}
 }
 
 // line takes one line of the file.
-func (b *book) line(l line) error {
+func (b *book) line(l textLine) error {
 	if b.full() {
-		return b.tooFull(l.no)
+		return b.tooFull(l.lineNumber)
 	}
 	text := l.text
 	if strings.HasPrefix(text, "X:") {
 		b.endTune()
 		if len(b.tunes) == MaxTunes {
-			return &fault.Fault{File: b.file, Line: l.no, Col: 1, Msg: fmt.Sprintf("the file has more than %d tunes", MaxTunes), Hint: "split it into several files"}
+			return &fault.Fault{File: b.file, Line: l.lineNumber, Col: 1, Msg: fmt.Sprintf("the file has more than %d tunes", MaxTunes), Hint: "split it into several files"}
 		}
 		b.startTune(l)
 		return nil
@@ -172,36 +172,36 @@ func (b *book) line(l line) error {
 	case isField && len(b.tunes) == 0 && letter != 'T' && letter != 'K' && letter != 'V':
 		b.defaults = append(b.defaults, l)
 		if len(b.defaults) > 200 {
-			return &fault.Fault{File: b.file, Line: l.no, Col: 1, Msg: "the file header has more than 200 fields"}
+			return &fault.Fault{File: b.file, Line: l.lineNumber, Col: 1, Msg: "the file header has more than 200 fields"}
 		}
 	case isField && (letter == 'T' || letter == 'K'):
-		b.warn(l.no, 1, "a tune begins without its X: field")
-		b.startTune(line{l.no, fmt.Sprintf("X:%d", len(b.tunes)+1)})
+		b.warn(l.lineNumber, 1, "a tune begins without its X: field")
+		b.startTune(textLine{l.lineNumber, fmt.Sprintf("X:%d", len(b.tunes)+1)})
 		b.now.line(l)
 	case isField:
-		b.warn(l.no, 1, "the field %q stands outside every tune and is left out", string(letter)+":"+terms.Clip(value))
+		b.warn(l.lineNumber, 1, "the field %q stands outside every tune and is left out", string(letter)+":"+terms.Clip(value))
 	case strings.ContainsRune(text, '|'):
-		b.warn(l.no, 1, "a line of music stands outside every tune and is left out: %q", terms.Clip(text))
+		b.warn(l.lineNumber, 1, "a line of music stands outside every tune and is left out: %q", terms.Clip(text))
 	}
 	return nil
 }
 
 // directive takes a comment line.
-func (b *book) directive(l line) {
+func (b *book) directive(l textLine) {
 	text := strings.TrimLeft(l.text, " \t")
 	if !strings.HasPrefix(text, "%%") {
 		return
 	}
 	col := len(l.text) - len(text) + 1
 	if b.now != nil {
-		b.now.instruction(text[2:], l.no, col)
+		b.now.instruction(text[2:], l.lineNumber, col)
 		return
 	}
 	name, _, _ := strings.Cut(strings.TrimSpace(text[2:]), " ")
-	b.once("%%"+name, l.no, col, "the instruction %q is not used", terms.Clip("%%"+name))
+	b.once("%%"+name, l.lineNumber, col, "the instruction %q is not used", terms.Clip("%%"+name))
 }
 
-func (b *book) startTune(l line) {
+func (b *book) startTune(l textLine) {
 	b.now = newReader(b, l)
 	for _, d := range b.defaults {
 		b.now.line(d)

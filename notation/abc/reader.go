@@ -14,8 +14,8 @@ import (
 type reader struct {
 	b         *book
 	t         *tune.Tune
-	at        line // its X: field
-	ownHeader bool // past the fields of the file header
+	at        textLine // its X: field
+	ownHeader bool     // past the fields of the file header
 	titled    bool
 	body      bool
 	sawUnit   bool
@@ -32,62 +32,64 @@ type reader struct {
 	carry     terms.Carry     // how far an accidental carries
 	last      *string         // the text that a +: field goes on with
 	lastWords *under
-	order     posText // part order
-	joined    bool    // the line before ended in a backslash
-	held      *line   // a field of the header that ended in one: its next line is to come
-	verse     int     // of the w: fields since the last music
+	order     posText   // part order
+	joined    bool      // the line before ended in a backslash
+	held      *textLine // a field of the header that ended in one: its next line is to come
+	verse     int       // of the w: fields since the last music
 }
 
 // posText is a text and where it stood.
 type posText struct {
-	text    string
-	no, col int
+	text            string
+	lineNumber, col int
 }
 
-func newReader(b *book, l line) *reader {
+func newReader(b *book, l textLine) *reader {
 	r := &reader{b: b, at: l, t: &tune.Tune{}, symbols: map[byte]string{}, breaks: "<EOL>$"}
 	r.header.unit = tune.Whole / 8
 	value := strings.TrimSpace(uncomment(l.text[2:]))
 	n, err := strconv.Atoi(value)
 	if err != nil || n < 0 {
-		b.warn(l.no, 3, "%q is no reference number; the tune is counted instead", terms.Clip(value))
+		b.warn(l.lineNumber, 3, "%q is no reference number; the tune is counted instead", terms.Clip(value))
 		n = len(b.tunes) + 1
 	}
 	r.t.Index = n
 	return r
 }
 
-func (r *reader) warn(no, col int, format string, args ...any) { r.b.warn(no, col, format, args...) }
+func (r *reader) warn(lineNumber, col int, format string, args ...any) {
+	r.b.warn(lineNumber, col, format, args...)
+}
 
 // line takes one line of the tune that is neither empty nor a comment.
-func (r *reader) line(l line) {
+func (r *reader) line(l textLine) {
 	text := uncomment(l.text)
 	if strings.TrimSpace(text) == "" {
 		return
 	}
-	text, whole := r.hold(line{l.no, text})
+	text, whole := r.joinContinued(textLine{l.lineNumber, text})
 	if !whole {
 		return
 	}
 	if letter, value, ok := field(text); ok && !r.joined {
-		r.field(letter, value, l.no, 3)
+		r.field(letter, value, l.lineNumber, 3)
 		return
 	} else if ok && strings.IndexByte("wWsKMLQPVTI", letter) >= 0 {
 		// A field ends a joined line all the same.
-		r.field(letter, value, l.no, 3)
+		r.field(letter, value, l.lineNumber, 3)
 		return
 	}
 	if !r.body {
-		r.warn(l.no, 1, "the notes begin without a K: field; C major is taken")
+		r.warn(l.lineNumber, 1, "the notes begin without a K: field; C major is taken")
 		r.begin()
 	}
-	r.music(line{l.no, r.expand(strings.TrimRight(text, " \t"), l.no)})
+	r.music(textLine{l.lineNumber, r.expand(strings.TrimRight(text, " \t"), l.lineNumber)})
 }
 
-// hold keeps a field of the header that ends in a backslash until its next line
+// joinContinued keeps a field of the header that ends in a backslash until its next line
 // has come (section 10.3, an older way that +: has taken the place of). It returns
 // the line to go on with, and false when there is none yet.
-func (r *reader) hold(l line) (string, bool) {
+func (r *reader) joinContinued(l textLine) (string, bool) {
 	letter, _, isField := field(l.text)
 	if r.held != nil {
 		if isField {
@@ -95,7 +97,7 @@ func (r *reader) hold(l line) (string, bool) {
 		} else {
 			h := *r.held
 			r.held = nil
-			l = line{h.no, h.text + " " + strings.TrimLeft(l.text, " \t")}
+			l = textLine{h.lineNumber, h.text + " " + strings.TrimLeft(l.text, " \t")}
 			letter, _, isField = field(l.text)
 		}
 	}
@@ -103,7 +105,7 @@ func (r *reader) hold(l line) (string, bool) {
 	if !isField || r.body || letter == 'K' || !strings.HasSuffix(text, `\`) || strings.HasSuffix(text, `\\`) || len(text) > MaxLine {
 		return l.text, true
 	}
-	r.held = &line{l.no, strings.TrimRight(strings.TrimSuffix(text, `\`), " \t")}
+	r.held = &textLine{l.lineNumber, strings.TrimRight(strings.TrimSuffix(text, `\`), " \t")}
 	return "", false
 }
 
@@ -112,7 +114,7 @@ func (r *reader) endHeld() {
 	if h := r.held; h != nil {
 		r.held = nil
 		letter, value, _ := field(h.text)
-		r.field(letter, value, h.no, 3)
+		r.field(letter, value, h.lineNumber, 3)
 	}
 }
 
@@ -145,7 +147,7 @@ func (r *reader) everyone() []*voice {
 }
 
 // field takes a field, on its own line or inside the music.
-func (r *reader) field(letter byte, value string, no, col int) {
+func (r *reader) field(letter byte, value string, lineNumber, col int) {
 	value = strings.TrimRight(value, " \t")
 	trimmed := strings.TrimLeft(value, " \t")
 	col += len(value) - len(trimmed)
@@ -168,14 +170,14 @@ func (r *reader) field(letter byte, value string, no, col int) {
 	}
 	switch letter {
 	case 'X':
-		r.warn(no, col, "a second reference number %q inside a tune is left out", terms.Clip(trimmed))
+		r.warn(lineNumber, col, "a second reference number %q inside a tune is left out", terms.Clip(trimmed))
 	case 'T':
 		if !r.titled && !r.body {
 			r.titled = true
 			add(&r.t.Title)
 		} else {
 			if r.body {
-				r.warn(no, col, "the title %q inside the tune is kept as a subtitle, not at its place", terms.Clip(trimmed))
+				r.warn(lineNumber, col, "the title %q inside the tune is kept as a subtitle, not at its place", terms.Clip(trimmed))
 			}
 			list(&r.t.Subtitles, "")
 		}
@@ -209,52 +211,52 @@ func (r *reader) field(letter byte, value string, no, col int) {
 	case 'r':
 		// A remark to readers of the file, left out as a comment is.
 	case '+':
-		r.goOn(trimmed, no, col)
+		r.goOn(trimmed, lineNumber, col)
 	case 'M':
-		r.meterField(trimmed, no, col)
+		r.meterField(trimmed, lineNumber, col)
 	case 'L':
-		r.unitField(trimmed, no, col)
+		r.unitField(trimmed, lineNumber, col)
 	case 'Q':
-		r.tempoField(trimmed, no, col)
+		r.tempoField(trimmed, lineNumber, col)
 	case 'K':
-		r.keyField(trimmed, no, col)
+		r.keyField(trimmed, lineNumber, col)
 	case 'P':
-		r.partField(trimmed, no, col)
+		r.partField(trimmed, lineNumber, col)
 	case 'V':
-		r.voiceField(trimmed, no, col)
+		r.voiceField(trimmed, lineNumber, col)
 	case 'I':
-		r.instruction(trimmed, no, col)
+		r.instruction(trimmed, lineNumber, col)
 	case 'U':
-		r.symbolField(trimmed, no, col)
+		r.symbolField(trimmed, lineNumber, col)
 	case 'm':
-		r.macroField(trimmed, no, col)
+		r.macroField(trimmed, lineNumber, col)
 	case 'w':
-		r.lyricField(trimmed, no, col)
+		r.lyricField(trimmed, lineNumber, col)
 	case 's':
-		r.symbolLine(trimmed, no, col)
+		r.symbolLine(trimmed, lineNumber, col)
 	case 'Y':
-		r.oldOrder(trimmed, no, col)
+		r.oldOrder(trimmed, lineNumber, col)
 	default:
-		r.warn(no, col-2, "the field %q is not known and is left out", string(letter)+":"+terms.Clip(trimmed))
+		r.warn(lineNumber, col-2, "the field %q is not known and is left out", string(letter)+":"+terms.Clip(trimmed))
 	}
 }
 
 // goOn takes a +: field, which goes on with the field before.
-func (r *reader) goOn(text string, no, col int) {
+func (r *reader) goOn(text string, lineNumber, col int) {
 	switch {
 	case r.lastWords != nil:
-		r.words(text, no, col, r.lastWords)
+		r.words(text, lineNumber, col, r.lastWords)
 	case r.last != nil:
 		*r.last = strings.TrimSpace(*r.last + " " + terms.DecodeText(text))
 	default:
-		r.warn(no, col, "there is no text that %q could go on with", "+:"+terms.Clip(text))
+		r.warn(lineNumber, col, "there is no text that %q could go on with", "+:"+terms.Clip(text))
 	}
 }
 
-func (r *reader) meterField(s string, no, col int) {
+func (r *reader) meterField(s string, lineNumber, col int) {
 	m, err := terms.ParseMeter(s)
 	if err != nil {
-		r.warn(no, col, "%s; the meter before goes on", err)
+		r.warn(lineNumber, col, "%s; the meter before goes on", err)
 		return
 	}
 	if !r.body {
@@ -262,14 +264,14 @@ func (r *reader) meterField(s string, no, col int) {
 		return
 	}
 	for _, v := range r.everyone() {
-		v.setMeter(m, no, col)
+		v.setMeter(m, lineNumber, col)
 	}
 }
 
-func (r *reader) unitField(s string, no, col int) {
+func (r *reader) unitField(s string, lineNumber, col int) {
 	u, err := terms.ParseUnit(s)
 	if err != nil {
-		r.warn(no, col, "%s; the length before goes on", err)
+		r.warn(lineNumber, col, "%s; the length before goes on", err)
 		return
 	}
 	if !r.body {
@@ -281,7 +283,7 @@ func (r *reader) unitField(s string, no, col int) {
 	}
 }
 
-func (r *reader) tempoField(s string, no, col int) {
+func (r *reader) tempoField(s string, lineNumber, col int) {
 	unit := r.header.unit
 	if r.body {
 		unit = r.cur.unit
@@ -290,11 +292,11 @@ func (r *reader) tempoField(s string, no, col int) {
 	}
 	tempo, old, err := terms.ParseTempo(s, unit)
 	if err != nil {
-		r.warn(no, col, "%s; it is left out", err)
+		r.warn(lineNumber, col, "%s; it is left out", err)
 		return
 	}
 	if old {
-		r.warn(no, col, "the tempo %q is in an old form, read as %d/1000 times a note of %s a minute", terms.Clip(s), tempo.PerMinute, tempo.Beat)
+		r.warn(lineNumber, col, "the tempo %q is in an old form, read as %d/1000 times a note of %s a minute", terms.Clip(s), tempo.PerMinute, tempo.Beat)
 	}
 	r.b.things++
 	if r.body {
@@ -304,10 +306,10 @@ func (r *reader) tempoField(s string, no, col int) {
 	}
 }
 
-func (r *reader) keyField(s string, no, col int) {
+func (r *reader) keyField(s string, lineNumber, col int) {
 	k := terms.ParseKey(s)
 	if k.Unread != "" {
-		r.warn(no, col, "in the key %q the word %q is not understood", terms.Clip(s), terms.Clip(k.Unread))
+		r.warn(lineNumber, col, "in the key %q the word %q is not understood", terms.Clip(s), terms.Clip(k.Unread))
 	}
 	if !r.body {
 		if k.Set {
@@ -315,7 +317,7 @@ func (r *reader) keyField(s string, no, col int) {
 		}
 		if k.Clef != (terms.Clef{}) {
 			r.header.clef = k.Clef
-			r.tellClef(k.Clef, no, col)
+			r.tellClef(k.Clef, lineNumber, col)
 		}
 		if r.ownHeader {
 			r.begin()
@@ -325,56 +327,56 @@ func (r *reader) keyField(s string, no, col int) {
 	for _, v := range r.everyone() {
 		if k.Clef != (terms.Clef{}) {
 			v.clef = k.Clef
-			r.tellClef(k.Clef, no, col)
+			r.tellClef(k.Clef, lineNumber, col)
 		}
 		if k.Set {
-			v.setKey(k.Key, no, col)
+			v.setKey(k.Key, lineNumber, col)
 		}
 	}
 }
 
 // tellClef warns of a clef, which a tune does not keep, but for the treble clef
 // that every sheet has.
-func (r *reader) tellClef(c terms.Clef, no, col int) {
+func (r *reader) tellClef(c terms.Clef, lineNumber, col int) {
 	if c.Name != "" && c.Name != "treble" && c.Name != "auto" && c.Name != "none" {
-		r.b.once("clef "+c.Name, no, col, "the clef %q is not kept; its notes are", c.Name)
+		r.b.once("clef "+c.Name, lineNumber, col, "the clef %q is not kept; its notes are", c.Name)
 	}
 	if c.Semitones != 0 {
-		r.warn(no, col, "the notes are moved by %s as asked, under the key signature as written", say.Count(c.Semitones, "semitone"))
+		r.warn(lineNumber, col, "the notes are moved by %s as asked, under the key signature as written", say.Count(c.Semitones, "semitone"))
 	}
 }
 
-func (r *reader) partField(s string, no, col int) {
+func (r *reader) partField(s string, lineNumber, col int) {
 	if !r.body {
-		r.order = posText{s, no, col}
+		r.order = posText{s, lineNumber, col}
 		return
 	}
 	v := r.cur
 	label := terms.DecodeText(s)
 	if strings.HasPrefix(label, ":") || label == "" {
-		r.warn(no, col, "%q is no label of a part and is left out", terms.Clip(s))
+		r.warn(lineNumber, col, "%q is no label of a part and is left out", terms.Clip(s))
 		return
 	}
 	if !v.empty() {
 		if !v.pickup() {
-			r.warn(no, col, "part %q begins inside a bar; it is put before the next", terms.Clip(s))
+			r.warn(lineNumber, col, "part %q begins inside a bar; it is put before the next", terms.Clip(s))
 			v.nextPart = label
 			return
 		}
-		v.closeBar(token{style: tune.SingleBarline, no: no, col: col})
+		v.closeBar(token{style: tune.SingleBarline, lineNumber: lineNumber, col: col})
 	}
 	v.cur.Part = label
 }
 
 // voiceField takes V: with the voice's name and properties.
-func (r *reader) voiceField(s string, no, col int) {
+func (r *reader) voiceField(s string, lineNumber, col int) {
 	id, rest, _ := strings.Cut(s, " ")
 	if id == "" {
-		r.warn(no, col, "a voice has no name")
+		r.warn(lineNumber, col, "a voice has no name")
 		return
 	}
 	if id == "*" {
-		r.warn(no, col, "the field V:* for all voices is not read")
+		r.warn(lineNumber, col, "the field V:* for all voices is not read")
 		return
 	}
 	var v *voice
@@ -386,7 +388,7 @@ func (r *reader) voiceField(s string, no, col int) {
 	if v == nil {
 		switch {
 		case len(r.voices) == maxVoices:
-			r.warn(no, col, "a tune has at most %d voices; voice %q is put into the one before", maxVoices, terms.Clip(id))
+			r.warn(lineNumber, col, "a tune has at most %d voices; voice %q is put into the one before", maxVoices, terms.Clip(id))
 			return
 		case r.body && len(r.voices) == 1 && r.voices[0].id == "" && r.voices[0].unused():
 			v = r.voices[0]
@@ -399,7 +401,7 @@ func (r *reader) voiceField(s string, no, col int) {
 		}
 		v.id = terms.DecodeText(id)
 	}
-	r.voiceProperties(v, rest, no, col+len(id)+1)
+	r.voiceProperties(v, rest, lineNumber, col+len(id)+1)
 	if r.body {
 		r.cur, r.chosen = v, true
 	}
@@ -414,7 +416,7 @@ func (r *reader) touch(v *voice) {
 	}
 }
 
-func (r *reader) voiceProperties(v *voice, s string, no, col int) {
+func (r *reader) voiceProperties(v *voice, s string, lineNumber, col int) {
 	start := v.clef
 	for i := 0; i < len(s); {
 		if s[i] == ' ' || s[i] == '\t' {
@@ -435,22 +437,22 @@ func (r *reader) voiceProperties(v *voice, s string, no, col int) {
 		case "name", "nm":
 			v.name = value
 		case "subname", "snm", "sname", "brace", "bracket", "merge", "up", "down", "space", "cue", "dyn", "volume", "instrument", "program", "pan", "perc", "sound", "scale":
-			r.b.once("V "+name, no, col+i, "the voice property %q is not kept", terms.Clip(w))
+			r.b.once("V "+name, lineNumber, col+i, "the voice property %q is not kept", terms.Clip(w))
 		default:
 			if !v.clef.Read(w) {
-				r.warn(no, col+i, "the voice property %q is not understood", terms.Clip(w))
+				r.warn(lineNumber, col+i, "the voice property %q is not understood", terms.Clip(w))
 			}
 		}
 		i = j
 	}
 	if v.clef != start {
 		v.ownClef = true
-		r.tellClef(v.clef, no, col)
+		r.tellClef(v.clef, lineNumber, col)
 	}
 }
 
 // instruction takes I: or %%.
-func (r *reader) instruction(s string, no, col int) {
+func (r *reader) instruction(s string, lineNumber, col int) {
 	name, value, _ := strings.Cut(strings.TrimSpace(s), " ")
 	value = strings.TrimSpace(value)
 	switch name {
@@ -467,28 +469,28 @@ func (r *reader) instruction(s string, no, col int) {
 		case "pitch":
 			r.carry = terms.CarryPitch
 		default:
-			r.warn(no, col, "%q is no way for accidentals to carry", terms.Clip(value))
+			r.warn(lineNumber, col, "%q is no way for accidentals to carry", terms.Clip(value))
 		}
 	case "abc-charset":
 		if !strings.EqualFold(value, "utf-8") && !strings.EqualFold(value, "us-ascii") && !strings.EqualFold(value, "iso-8859-1") {
-			r.warn(no, col, "the character set %q is not known; UTF-8 or ISO 8859-1 is read", terms.Clip(value))
+			r.warn(lineNumber, col, "the character set %q is not known; UTF-8 or ISO 8859-1 is read", terms.Clip(value))
 		}
 	case "abc-version", "abc-creator", "":
 	default:
-		r.b.once("%%"+name, no, col, "the instruction %q is not used", terms.Clip(name))
+		r.b.once("%%"+name, lineNumber, col, "the instruction %q is not used", terms.Clip(name))
 	}
 }
 
 // symbolField takes U: such as "T = !trill!".
-func (r *reader) symbolField(s string, no, col int) {
+func (r *reader) symbolField(s string, lineNumber, col int) {
 	name, value, ok := strings.Cut(s, "=")
 	name, value = strings.TrimSpace(name), strings.TrimSpace(value)
 	if !ok || len(name) != 1 || !(name[0] >= 'H' && name[0] <= 'Z' || name[0] >= 'h' && name[0] <= 'z' || name[0] == '~') || strings.IndexByte("XYZxyz", name[0]) >= 0 {
-		r.warn(no, col, "%q defines no symbol: a letter H to W or h to w, or ~, is wanted", terms.Clip(s))
+		r.warn(lineNumber, col, "%q defines no symbol: a letter H to W or h to w, or ~, is wanted", terms.Clip(s))
 		return
 	}
 	if len(value) < 3 || value[0] != value[len(value)-1] || strings.IndexByte(`!+"`, value[0]) < 0 {
-		r.warn(no, col, "%q is neither a decoration nor an annotation", terms.Clip(value))
+		r.warn(lineNumber, col, "%q is neither a decoration nor an annotation", terms.Clip(value))
 		return
 	}
 	r.symbols[name[0]] = value
@@ -496,11 +498,11 @@ func (r *reader) symbolField(s string, no, col int) {
 
 // oldOrder takes the Y: field of older collections, which gives the order of
 // the parts.
-func (r *reader) oldOrder(s string, no, col int) {
+func (r *reader) oldOrder(s string, lineNumber, col int) {
 	if r.order.text == "" && !r.body {
-		r.order = posText{s, no, col}
-		r.b.once("Y:", no, col-2, "the old field %q is read as the order of the parts", "Y:"+terms.Clip(s))
+		r.order = posText{s, lineNumber, col}
+		r.b.once("Y:", lineNumber, col-2, "the old field %q is read as the order of the parts", "Y:"+terms.Clip(s))
 		return
 	}
-	r.warn(no, col-2, "the field %q is not known and is left out", "Y:"+terms.Clip(s))
+	r.warn(lineNumber, col-2, "the field %q is not known and is left out", "Y:"+terms.Clip(s))
 }

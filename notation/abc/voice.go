@@ -38,12 +38,12 @@ type voice struct {
 // bar is a bar being read.
 type bar struct {
 	tune.Bar
-	no, col int
-	pos     [][]place // where each event stood, line by line
-	firsts  []int32   // the first event of each item of the voice's own line
+	lineNumber, col int
+	pos             [][]place // where each event stood, line by line
+	firsts          []int32   // the first event of each item of the voice's own line
 }
 
-type place struct{ no, col int32 }
+type place struct{ lineNumber, col int32 }
 
 // level is a tuplet that is not yet full.
 type level struct {
@@ -78,9 +78,9 @@ type noteRef struct{ bar, item int }
 
 // token is a barline.
 type token struct {
-	style       tune.BarlineStyle
-	left, right int // times that a repeat is opened and closed
-	no, col     int
+	style           tune.BarlineStyle
+	left, right     int // times that a repeat is opened and closed
+	lineNumber, col int
 }
 
 func (v *voice) inherit(from *voice) {
@@ -110,35 +110,35 @@ func (v *voice) pickup() bool {
 	return v.meter.Beats > 0 && sum < v.meter.Len()
 }
 
-func (v *voice) setMeter(m tune.Meter, no, col int) {
+func (v *voice) setMeter(m tune.Meter, lineNumber, col int) {
 	v.meter = m
 	if v.empty() {
 		v.cur.Meter = m
 	} else {
-		v.b.warn(no, col, "the meter changes inside a bar; it is put before the next")
+		v.b.warn(lineNumber, col, "the meter changes inside a bar; it is put before the next")
 	}
 }
 
-func (v *voice) setKey(k pitch.Key, no, col int) {
+func (v *voice) setKey(k pitch.Key, lineNumber, col int) {
 	v.key = k
 	v.accs = terms.Accidentals{}
 	if v.empty() {
 		v.cur.Key = k
 	} else {
-		v.b.warn(no, col, "the key changes inside a bar; its signature is put before the next, its notes are as they should be")
+		v.b.warn(lineNumber, col, "the key changes inside a bar; its signature is put before the next, its notes are as they should be")
 	}
 }
 
 // add puts an item into the bar in hand.
 func (v *voice) add(it item) *item {
 	if p := v.prev(); p != nil && p.barRest && v.on == 0 {
-		v.b.warn(int(it.at.no), int(it.at.col), "a rest of whole bars has no barline after it; one is put there")
-		v.closeBar(token{style: tune.SingleBarline, no: int(it.at.no), col: int(it.at.col)})
+		v.b.warn(int(it.at.lineNumber), int(it.at.col), "a rest of whole bars has no barline after it; one is put there")
+		v.closeBar(token{style: tune.SingleBarline, lineNumber: int(it.at.lineNumber), col: int(it.at.col)})
 	}
 	v.b.things++
 	if len(v.lines[v.on]) >= maxInBar {
-		v.b.warn(int(it.at.no), int(it.at.col), "a bar has more than %d notes; a barline is put here", maxInBar)
-		v.closeBar(token{style: tune.SingleBarline, no: int(it.at.no), col: int(it.at.col)})
+		v.b.warn(int(it.at.lineNumber), int(it.at.col), "a bar has more than %d notes; a barline is put here", maxInBar)
+		v.closeBar(token{style: tune.SingleBarline, lineNumber: int(it.at.lineNumber), col: int(it.at.col)})
 	}
 	for i := range v.tuplets {
 		l := &v.tuplets[i]
@@ -176,11 +176,11 @@ func (v *voice) prev() *item {
 }
 
 // overlay begins another line in the same bar.
-func (v *voice) overlay(no, col int) {
+func (v *voice) overlay(lineNumber, col int) {
 	v.b.things++
-	v.endTuplets(no, col)
+	v.endTuplets(lineNumber, col)
 	if len(v.lines) == maxVoices {
-		v.b.warn(no, col, "a bar has at most %d overlays", maxVoices)
+		v.b.warn(lineNumber, col, "a bar has at most %d overlays", maxVoices)
 		return
 	}
 	v.lines = append(v.lines, nil)
@@ -189,7 +189,7 @@ func (v *voice) overlay(no, col int) {
 }
 
 // endTuplets closes what is open before a barline; the rest begins anew after it.
-func (v *voice) endTuplets(no, col int) {
+func (v *voice) endTuplets(lineNumber, col int) {
 	it := v.prev()
 	if it == nil || len(v.tuplets) == 0 {
 		return
@@ -203,7 +203,7 @@ func (v *voice) endTuplets(no, col int) {
 		}
 	}
 	if began {
-		v.b.warn(no, col, "a tuplet runs on over the end of a bar; it is written as two")
+		v.b.warn(lineNumber, col, "a tuplet runs on over the end of a bar; it is written as two")
 	}
 }
 
@@ -220,7 +220,7 @@ func (v *voice) closeBar(t token) {
 		return
 	}
 	v.b.things += 3
-	v.endTuplets(t.no, t.col)
+	v.endTuplets(t.lineNumber, t.col)
 	if p := v.prev(); p != nil {
 		p.beamEnd = true
 	}
@@ -234,9 +234,9 @@ func (v *voice) closeBar(t token) {
 	}
 	v.pending.signs = stay
 	b := &v.cur
-	b.no, b.col = t.no, t.col
+	b.lineNumber, b.col = t.lineNumber, t.col
 	for i := range v.lines {
-		v.settle(b, i)
+		v.closeLine(b, i)
 	}
 	for _, s := range jumps {
 		s.At = b.Len
@@ -282,7 +282,7 @@ func (v *voice) open(t token) {
 func (v *voice) mergeBarline(t token) {
 	if len(v.bars) == 0 {
 		if t.right > 0 {
-			v.b.warn(t.no, t.col, "a repeat ends before any music")
+			v.b.warn(t.lineNumber, t.col, "a repeat ends before any music")
 		}
 		v.open(t)
 		return
@@ -298,9 +298,9 @@ func (v *voice) mergeBarline(t token) {
 	v.open(t)
 }
 
-// settle turns the items of one line of the bar into events and puts what goes
+// closeLine turns the items of one line of the bar into events and puts what goes
 // with them to the bar.
-func (v *voice) settle(b *bar, n int) {
+func (v *voice) closeLine(b *bar, n int) {
 	items := v.lines[n]
 	var (
 		events  = make([]tune.Event, 0, len(items))
@@ -387,7 +387,7 @@ func (it *item) length() (tune.Ticks, bool) {
 func (v *voice) spell(events []tune.Event, it *item, b *bar, alone bool) (out []tune.Event, lone bool) {
 	length, ok := it.length()
 	if !ok || length <= 0 {
-		v.b.warn(int(it.at.no), int(it.at.col), "a note of %s in its tuplets is no whole number of ticks; its tuplets are left out", it.nominal)
+		v.b.warn(int(it.at.lineNumber), int(it.at.col), "a note of %s in its tuplets is no whole number of ticks; its tuplets are left out", it.nominal)
 		it.tuplets = nil
 		length = it.nominal
 	}
@@ -467,7 +467,7 @@ func (v *voice) values(it *item) ([]tune.Value, tune.Tuplet) {
 			return values, tune.Tuplet{Actual: odd, Normal: normal}
 		}
 	}
-	v.b.warn(int(it.at.no), int(it.at.col), "a note of %s can't be written; a sixteenth is taken", it.nominal)
+	v.b.warn(int(it.at.lineNumber), int(it.at.col), "a note of %s can't be written; a sixteenth is taken", it.nominal)
 	it.tuplets = nil
 	return []tune.Value{{Log2: 4}}, tune.Tuplet{}
 }

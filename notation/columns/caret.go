@@ -13,7 +13,7 @@ func Caret(src []byte, f *fault.Fault) string {
 	return caret(SplitLines(src), f)
 }
 
-func caret(lines []Line, f *fault.Fault) string {
+func caret(lines []TextLine, f *fault.Fault) string {
 	if f == nil || f.Line < 1 || f.Line > len(lines) {
 		return ""
 	}
@@ -37,7 +37,7 @@ func caret(lines []Line, f *fault.Fault) string {
 }
 
 // Show gives faults the line that they are about, with a caret.
-func Show(lines []Line, list fault.List) {
+func Show(lines []TextLine, list fault.List) {
 	for _, f := range list {
 		f.Shown = caret(lines, f)
 	}

@@ -19,7 +19,7 @@ const (
 
 // Cut cuts a text for a rig into lines and refuses what is too long or is for
 // no rig.
-func Cut(src []byte, file string, r *rig.Rig) ([]Line, error) {
+func Cut(src []byte, file string, r *rig.Rig) ([]TextLine, error) {
 	if r == nil {
 		return nil, fault.List{{File: file, Line: 1, Col: 1, Msg: "a tab is read for a rig, and none is named"}}
 	}
@@ -29,23 +29,23 @@ func Cut(src []byte, file string, r *rig.Rig) ([]Line, error) {
 	lines := SplitLines(src)
 	for _, l := range lines {
 		if len(l.Text) > MaxLine {
-			return nil, fault.List{{File: file, Line: l.No, Col: MaxLine, Msg: fmt.Sprintf("the line is longer than %d bytes", MaxLine)}}
+			return nil, fault.List{{File: file, Line: l.Number, Col: MaxLine, Msg: fmt.Sprintf("the line is longer than %d bytes", MaxLine)}}
 		}
 	}
 	return lines, nil
 }
 
-// Line is one line of the text.
-type Line struct {
-	No   int    // 1-based
-	Text string // without its line end
+// TextLine is one line of the text.
+type TextLine struct {
+	Number int    // 1-based
+	Text   string // without its line end
 	// begins gives the byte at which each rune begins; nil when every rune is
 	// one byte.
 	begins []int
 }
 
-func NewLine(no int, text string) Line {
-	l := Line{No: no, Text: text}
+func NewTextLine(no int, text string) TextLine {
+	l := TextLine{Number: no, Text: text}
 	if n := utf8.RuneCountInString(text); n < len(text) {
 		l.begins = make([]int, 0, n)
 		for i := range text {
@@ -56,7 +56,7 @@ func NewLine(no int, text string) Line {
 }
 
 // column returns the rune column, from 0, of a byte.
-func (l Line) column(byteAt int) int {
+func (l TextLine) column(byteAt int) int {
 	if l.begins == nil {
 		return byteAt
 	}
@@ -66,7 +66,7 @@ func (l Line) column(byteAt int) int {
 
 // ByteAt returns the byte at which a rune column begins, the line's length when
 // it is shorter.
-func (l Line) ByteAt(col int) int {
+func (l TextLine) ByteAt(col int) int {
 	switch {
 	case col < 0:
 		return 0
@@ -81,13 +81,13 @@ func (l Line) ByteAt(col int) int {
 // SplitLines cuts a text into lines, with "\n", "\r\n" or "\r" line ends, tabs
 // made blanks to the next multiple of eight, and a leading byte order mark
 // dropped.
-func SplitLines(src []byte) []Line {
+func SplitLines(src []byte) []TextLine {
 	text := strings.TrimPrefix(string(src), "\ufeff")
 	text = strings.ReplaceAll(text, "\r\n", "\n")
 	text = strings.ReplaceAll(text, "\r", "\n")
-	var out []Line
+	var out []TextLine
 	for i, t := range strings.Split(text, "\n") {
-		out = append(out, NewLine(i+1, strings.TrimRight(untab(t), " ")))
+		out = append(out, NewTextLine(i+1, strings.TrimRight(untab(t), " ")))
 	}
 	for len(out) > 0 && out[len(out)-1].Text == "" {
 		out = out[:len(out)-1]
@@ -123,7 +123,7 @@ type Span struct {
 
 // Words cuts a stretch of a line (bytes from, to) into tokens at blanks. Quotes
 // and braces keep blanks inside a token.
-func (l Line) Words(from, to int) []Span {
+func (l TextLine) Words(from, to int) []Span {
 	var out []Span
 	to = min(to, len(l.Text))
 	col := l.column(from)
@@ -159,8 +159,8 @@ func (l Line) Words(from, to int) []Span {
 }
 
 // FaultAt makes a fault at a byte of a line.
-func FaultAt(file string, l Line, byteAt int, msg string) *fault.Fault {
-	return &fault.Fault{File: file, Line: l.No, Col: min(byteAt, len(l.Text)) + 1, Msg: msg}
+func FaultAt(file string, l TextLine, byteAt int, msg string) *fault.Fault {
+	return &fault.Fault{File: file, Line: l.Number, Col: min(byteAt, len(l.Text)) + 1, Msg: msg}
 }
 
 // Glyph is a barline on the page.

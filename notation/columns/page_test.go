@@ -29,8 +29,8 @@ func TestSplitLines(t *testing.T) {
 	} {
 		var got []string
 		for i, l := range SplitLines([]byte(text)) {
-			if l.No != i+1 {
-				t.Errorf("%q: line %d has the number %d", text, i, l.No)
+			if l.Number != i+1 {
+				t.Errorf("%q: line %d has the number %d", text, i, l.Number)
 			}
 			got = append(got, l.Text)
 		}
@@ -66,7 +66,7 @@ func TestCut(t *testing.T) {
 
 // Columns are runes and places in a fault are bytes: both ways between them.
 func TestColumns(t *testing.T) {
-	l := NewLine(3, "a–é d") // 1, 3, 2, 1 and 1 bytes
+	l := NewTextLine(3, "a–é d") // 1, 3, 2, 1 and 1 bytes
 	for col, at := range []int{0, 1, 4, 6, 7} {
 		if got := l.ByteAt(col); got != at {
 			t.Errorf("column %d begins at byte %d, want %d", col, got, at)
@@ -75,7 +75,7 @@ func TestColumns(t *testing.T) {
 			t.Errorf("byte %d begins column %d, want %d", at, got, col)
 		}
 	}
-	plain := NewLine(1, "abc")
+	plain := NewTextLine(1, "abc")
 	for col, at := range map[int]int{-1: 0, 0: 0, 2: 2, 3: 3, 4: 3} {
 		if got := plain.ByteAt(col); got != at {
 			t.Errorf("plain text, column %d: byte %d, want %d", col, got, at)
@@ -98,7 +98,7 @@ func TestColumns(t *testing.T) {
 
 // Tokens end at blanks, but for those in quotes and braces.
 func TestWords(t *testing.T) {
-	l := NewLine(1, `é "a b"x {key D {m} n} "open z`)
+	l := NewTextLine(1, `é "a b"x {key D {m} n} "open z`)
 	want := []Span{{"é", 0, 0}, {`"a b"x`, 3, 2}, {"{key D {m} n}", 10, 9}, {`"open`, 24, 23}, {"z", 30, 29}}
 	if got := l.Words(0, 99); !slices.Equal(got, want) {
 		t.Errorf("%+v, want %+v", got, want)
@@ -112,7 +112,7 @@ func TestWords(t *testing.T) {
 	if got := l.Words(31, 99); got != nil {
 		t.Errorf("beyond the line: %+v", got)
 	}
-	if got := NewLine(1, "ab é cd").Words(2, 99); !slices.Equal(got, []Span{{"é", 3, 3}, {"cd", 6, 5}}) {
+	if got := NewTextLine(1, "ab é cd").Words(2, 99); !slices.Equal(got, []Span{{"é", 3, 3}, {"cd", 6, 5}}) {
 		t.Errorf("columns are counted in runes: %+v", got)
 	}
 }

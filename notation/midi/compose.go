@@ -138,7 +138,7 @@ func (u *unit) cut(at tune.Ticks) {
 // stretch is one pitch or chord of a voice, before barlines.
 type stretch struct {
 	at, end tune.Ticks
-	notes   []part
+	notes   []soundPitch
 	glide   bool // moves into the next
 	words   string
 }

@@ -23,13 +23,13 @@ func (im *importer) endsWritten(heard []heardSound) bool {
 	}
 	onsets := make([]tune.Ticks, len(heard))
 	for i := range heard {
-		onsets[i] = near(heard[i].at())
+		onsets[i] = near(heard[i].start())
 	}
 	slices.Sort(onsets)
 	by, met := 0, 0
 	for i := range heard {
 		end := near(heard[i].end())
-		at, ok := nearest(onsets, end, near(heard[i].at()))
+		at, ok := nearest(onsets, end, near(heard[i].start()))
 		if d := end - at; !ok || d <= -shortGap || d >= shortGap {
 			continue
 		}

@@ -230,14 +230,14 @@ func named(s string) string {
 type sound struct {
 	at, end tune.Ticks
 	played  tune.Ticks // its end in the file, to the nearest tick of a tune
-	parts   []part
+	parts   []soundPitch
 	from    int64 // the onset in ticks of the file
 	channel int
 	heard   int // index of what it was made of
 }
 
-// part is one pitch of a sound.
-type part struct {
+// soundPitch is one pitch of a sound.
+type soundPitch struct {
 	at    tune.Ticks
 	key   int
 	scoop int
@@ -318,7 +318,7 @@ type heardSound struct {
 	parts []Heard
 }
 
-func (h *heardSound) at() Fraction { return h.parts[0].At }
+func (h *heardSound) start() Fraction { return h.parts[0].At }
 
 func (h *heardSound) end() Fraction {
 	last := h.parts[len(h.parts)-1]
@@ -367,7 +367,7 @@ func (im *importer) collect() ([]heardSound, error) {
 func onGrid(heard []heardSound) bool {
 	on := 0
 	for i := range heard {
-		if heard[i].at().Den <= 96 {
+		if heard[i].start().Den <= 96 {
 			on++
 		}
 	}
@@ -534,7 +534,7 @@ func (im *importer) quantise(heard []heardSound, grid int) {
 		return d * d
 	}
 	for i := range heard {
-		t := near(heard[i].at())
+		t := near(heard[i].start())
 		k := beatOf(t)
 		if beats[k] == nil {
 			beats[k] = &sums{}
@@ -578,7 +578,7 @@ func (im *importer) place(heard []heardSound, to func(Fraction) tune.Ticks) {
 	im.sounds = nil
 	for i := range heard {
 		h := &heard[i]
-		s := sound{at: to(h.at()), end: to(h.end()), played: near(h.end()), from: h.parts[0].Ticks, channel: h.parts[0].Channel, heard: i}
+		s := sound{at: to(h.start()), end: to(h.end()), played: near(h.end()), from: h.parts[0].Ticks, channel: h.parts[0].Channel, heard: i}
 		if s.end <= s.at {
 			s.end = s.at + max(to(Fraction{1, 64})-to(Fraction{0, 1}), tune.Whole/64)
 			s.end = max(s.end, to(h.end().plus(Fraction{1, 32})))
@@ -592,7 +592,7 @@ func (im *importer) place(heard []heardSound, to func(Fraction) tune.Ticks) {
 			if n := len(s.parts); n > 0 && s.parts[n-1].key == p.Key {
 				continue
 			}
-			s.parts = append(s.parts, part{at, p.Key, int(max(min(math.Round(p.Scoop), tune.MaxScoop), -tune.MaxScoop))})
+			s.parts = append(s.parts, soundPitch{at, p.Key, int(max(min(math.Round(p.Scoop), tune.MaxScoop), -tune.MaxScoop))})
 		}
 		im.sounds = append(im.sounds, s)
 	}
@@ -653,7 +653,7 @@ func (im *importer) listMoved(heard []heardSound) {
 	for i := range im.sounds {
 		s := &im.sounds[i]
 		h := &heard[s.heard]
-		begin, ok := exact(h.at())
+		begin, ok := exact(h.start())
 		end, ok2 := exact(h.end())
 		if ok && ok2 && begin == s.at && end == s.end {
 			continue
@@ -663,8 +663,8 @@ func (im *importer) listMoved(heard []heardSound) {
 			continue
 		}
 		im.out.Moved = append(im.out.Moved, Moved{
-			Bar: im.bars[im.barAt(near(h.at()))].Number, At: h.at(),
-			By: at(s.at).minus(h.at()), Ends: at(s.end).minus(h.end()),
+			Bar: im.bars[im.barAt(near(h.start()))].Number, At: h.start(),
+			By: at(s.at).minus(h.start()), Ends: at(s.end).minus(h.end()),
 		})
 	}
 }

@@ -14,9 +14,9 @@ import (
 	"lapwright/tune"
 )
 
-// line is one unbroken sound of one string or voice: a note-on, the places the
+// strand is one unbroken sound of one string or voice: a note-on, the places the
 // pitch moves to while it rings, a note-off.
-type line struct {
+type strand struct {
 	at, end  tune.Ticks
 	key      float64 // fractional key number at the onset
 	scoop    float64 // where the pitch begins, in semitones from key
@@ -48,7 +48,7 @@ func glideLen(l tune.Ticks) tune.Ticks { return min(l/2, tune.Whole/8) }
 func scoopLen(l tune.Ticks) tune.Ticks { return min(l/4, tune.Whole/16) }
 
 // tabLines follows every string through the strokes in sounding order.
-func tabLines(t *tab.Tab, perf *tune.Performance) ([]line, fault.List, error) {
+func tabLines(t *tab.Tab, perf *tune.Performance) ([]strand, fault.List, error) {
 	byBar := make([][]int, len(t.Tune.Bars))
 	for i := range t.Strokes {
 		b := t.Strokes[i].Bar
@@ -82,7 +82,7 @@ func tabLines(t *tab.Tab, perf *tune.Performance) ([]line, fault.List, error) {
 type follower struct {
 	t       *tab.Tab
 	g       *steel.Geometry
-	out     []line
+	out     []strand
 	last    []int     // 1 + index in out of the string's latest sound
 	stops   []float64 // the key number at which the bar and the benders had the string then
 	gliding []bool
@@ -149,7 +149,7 @@ func (f *follower) pluck(at tune.Ticks, st *tab.Stroke, pl *tab.Pluck) {
 		// One string sounds one note: played again, it stops sounding the last.
 		f.out[f.last[s]-1].cut(at)
 	}
-	l := line{at: at, end: end, key: key, scoop: pl.Scoop, scoopLen: scoopLen(pl.Len), lane: s, velocity: plainVelocity, bar: number}
+	l := strand{at: at, end: end, key: key, scoop: pl.Scoop, scoopLen: scoopLen(pl.Len), lane: s, velocity: plainVelocity, bar: number}
 	l.swing(at, end, false, pl, f.t.Rig)
 	switch {
 	case attack == tab.Hammered || attack == tab.PulledOff:
@@ -162,7 +162,7 @@ func (f *follower) pluck(at tune.Ticks, st *tab.Stroke, pl *tab.Pluck) {
 }
 
 // swing adds the vibrato of a pluck; that of a note held on goes on.
-func (l *line) swing(from, to tune.Ticks, heldOn bool, p *tab.Pluck, r *rig.Rig) {
+func (l *strand) swing(from, to tune.Ticks, heldOn bool, p *tab.Pluck, r *rig.Rig) {
 	if !p.Vibrato {
 		return
 	}
@@ -187,7 +187,7 @@ func (f *follower) letGo(at tune.Ticks, st *tab.Stroke) {
 }
 
 // cut ends the line at a time when it would go on longer.
-func (l *line) cut(at tune.Ticks) {
+func (l *strand) cut(at tune.Ticks) {
 	if l.end <= at || l.at >= at {
 		return
 	}
@@ -201,14 +201,14 @@ func (l *line) cut(at tune.Ticks) {
 }
 
 // reaches reports whether a pitch lies within the bend range of the line's note.
-func (l *line) reaches(key float64) bool { return math.Abs(key-math.Round(l.key)) < BendRange }
+func (l *strand) reaches(key float64) bool { return math.Abs(key-math.Round(l.key)) < BendRange }
 
 func tooWide(bar int) *fault.Fault {
 	return &fault.Fault{Bar: fmt.Sprint(bar), Msg: fmt.Sprintf("a glide goes further than the bend range of %d semitones, and its last note is struck anew", BendRange)}
 }
 
 // last returns the pitch the line has come to.
-func (l *line) last() float64 {
+func (l *strand) last() float64 {
 	if n := len(l.moves); n > 0 {
 		return l.moves[n-1].key
 	}
@@ -216,7 +216,7 @@ func (l *line) last() float64 {
 }
 
 // start returns when the line came to its present pitch.
-func (l *line) start() tune.Ticks {
+func (l *strand) start() tune.Ticks {
 	if n := len(l.moves); n > 0 {
 		return l.moves[n-1].to
 	}
@@ -233,7 +233,7 @@ func accented(t *tune.Tune, r tune.Ref) bool {
 
 // tuneLines joins the sounded notes of a tune along their glides and gives
 // each a lane of its own while it sounds.
-func tuneLines(t *tune.Tune) ([]line, int, fault.List, error) {
+func tuneLines(t *tune.Tune) ([]strand, int, fault.List, error) {
 	var losses fault.List
 	sounded := tune.Sound(t)
 	into := make([]bool, len(sounded))
@@ -243,12 +243,12 @@ func tuneLines(t *tune.Tune) ([]line, int, fault.List, error) {
 		}
 	}
 	taken := make([]bool, len(sounded))
-	var out []line
+	var out []strand
 	for i, s := range sounded {
 		if into[i] && taken[i] {
 			continue
 		}
-		l := line{at: s.At, end: s.At + s.Len, key: float64(s.Name.Key()), scoop: float64(s.Scoop), scoopLen: scoopLen(s.Len), velocity: plainVelocity, bar: t.Bars[s.Ref.Bar].Number}
+		l := strand{at: s.At, end: s.At + s.Len, key: float64(s.Name.Key()), scoop: float64(s.Scoop), scoopLen: scoopLen(s.Len), velocity: plainVelocity, bar: t.Bars[s.Ref.Bar].Number}
 		if accented(t, s.Ref) {
 			l.velocity = accentVelocity
 		}

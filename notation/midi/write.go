@@ -109,7 +109,7 @@ type writer struct {
 	tune     *tune.Tune
 	passes   []tune.Pass
 	speeds   []tune.Speed
-	lines    []line
+	lines    []strand
 	channels []byte // of each lane, from 1
 	program  byte
 	name     string
@@ -339,7 +339,7 @@ func (w *writer) notes() ([]message, error) {
 	for i := range bent {
 		bent[i] = 8192
 	}
-	slices.SortStableFunc(w.lines, func(a, b line) int { return cmp.Compare(a.at, b.at) })
+	slices.SortStableFunc(w.lines, func(a, b strand) int { return cmp.Compare(a.at, b.at) })
 	for i := range w.lines {
 		if err := w.sound(&w.lines[i], bent, put); err != nil {
 			return nil, err
@@ -383,7 +383,7 @@ func (w *writer) syllables() []message {
 }
 
 // sound writes one line.
-func (w *writer) sound(l *line, bent []int, put func(int64, int8, ...byte)) error {
+func (w *writer) sound(l *strand, bent []int, put func(int64, int8, ...byte)) error {
 	ch := w.channels[l.lane] - 1
 	note := math.Round(l.key)
 	if note < pitch.MinKey || note > pitch.MaxKey {

@@ -18,7 +18,7 @@ import (
 // reader reads the exact form.
 type reader struct {
 	file   string
-	lines  []columns.Line
+	lines  []columns.TextLine
 	at     int
 	rig    *rig.Rig // as given by the caller
 	grid   columns.Grid
@@ -31,12 +31,12 @@ type reader struct {
 	beforeBar *tune.Bar
 }
 
-func (r *reader) fail(l columns.Line, byteAt int, format string, args ...any) {
+func (r *reader) fail(l columns.TextLine, byteAt int, format string, args ...any) {
 	r.faults.Add(columns.FaultAt(r.file, l, byteAt, fmt.Sprintf(format, args...)))
 }
 
 // readExact reads the exact form: the header, the systems, the fine print.
-func readExact(lines []columns.Line, file string, rg *rig.Rig) (*tab.Tab, error) {
+func readExact(lines []columns.TextLine, file string, rg *rig.Rig) (*tab.Tab, error) {
 	t, g, fine, err := readGrid(lines, file, rg)
 	if err != nil {
 		return nil, err
@@ -55,11 +55,11 @@ func readExact(lines []columns.Line, file string, rg *rig.Rig) (*tab.Tab, error)
 
 // readGrid reads the header and the systems, and gives the lines of the fine
 // print.
-func readGrid(lines []columns.Line, file string, rg *rig.Rig) (*tab.Tab, *columns.Grid, []columns.Line, error) {
+func readGrid(lines []columns.TextLine, file string, rg *rig.Rig) (*tab.Tab, *columns.Grid, []columns.TextLine, error) {
 	r := &reader{file: file, lines: lines, rig: rg}
 	r.grid.Tune = &tune.Tune{}
 	r.header()
-	var fine []columns.Line
+	var fine []columns.TextLine
 	for r.at < len(r.lines) && len(r.faults) == 0 {
 		l := r.lines[r.at]
 		if l.Text == "" {
@@ -110,7 +110,7 @@ func silent(g *columns.Grid, file string) fault.List {
 
 // stringLabel takes the label of a string line apart: its number and where its
 // first barline stands.
-func stringLabel(l columns.Line) (str, barline int, ok bool) {
+func stringLabel(l columns.TextLine) (str, barline int, ok bool) {
 	i := strings.IndexByte(l.Text, '|')
 	if i < 0 {
 		return 0, 0, false
@@ -154,15 +154,15 @@ func glyphs(text string, from int) []columns.Glyph {
 // page is one system taken from the lines, by row.
 type system struct {
 	r       *reader
-	lines   []columns.Line
-	strings []columns.Line // string 1 first
+	lines   []columns.TextLine
+	strings []columns.TextLine // string 1 first
 	glyphs  []columns.Glyph
-	rhythm  []columns.Line // by voice
-	others  map[string]columns.Line
+	rhythm  []columns.TextLine // by voice
+	others  map[string]columns.TextLine
 }
 
-func (r *reader) system(lines []columns.Line) {
-	s := &system{r: r, lines: lines, others: map[string]columns.Line{}}
+func (r *reader) system(lines []columns.TextLine) {
+	s := &system{r: r, lines: lines, others: map[string]columns.TextLine{}}
 	if !s.sort() {
 		return
 	}
@@ -179,7 +179,7 @@ func (r *reader) system(lines []columns.Line) {
 // sort finds out which line of the system is which.
 func (s *system) sort() bool {
 	r := s.r
-	s.rhythm = make([]columns.Line, len(r.grid.Tune.Voices))
+	s.rhythm = make([]columns.TextLine, len(r.grid.Tune.Voices))
 	for _, l := range s.lines {
 		if n, at, ok := stringLabel(l); ok {
 			if n != len(s.strings)+1 {
@@ -237,7 +237,7 @@ func (s *system) sort() bool {
 		return false
 	}
 	for v, l := range s.rhythm {
-		if l.No == 0 {
+		if l.Number == 0 {
 			r.fail(s.lines[0], 0, "no rhythm line for voice %d in this system", v+1)
 			return false
 		}
@@ -307,8 +307,8 @@ type known struct {
 }
 
 // region returns the tokens of a line that stand in bar i of the system.
-func (s *system) region(l columns.Line, i int) []columns.Span {
-	if l.No == 0 {
+func (s *system) region(l columns.TextLine, i int) []columns.Span {
+	if l.Number == 0 {
 		return nil
 	}
 	from, to := s.glyphs[i].To, s.glyphs[i+1].From
@@ -415,7 +415,7 @@ func (s *system) rhythmLine(i, v int, b *tune.Bar, gb *columns.GridBar, k *known
 		}
 		k.event[v][sp.Col] = len(events)
 		events = append(events, e)
-		outs = append(outs, columns.RhythmEvent{Strings: t.strings, Graces: glists, Place: columns.Place{Line: l.No, Col: sp.Byte + 1}})
+		outs = append(outs, columns.RhythmEvent{Strings: t.strings, Graces: glists, Place: columns.Place{Line: l.Number, Col: sp.Byte + 1}})
 		at += e.Len
 		graces, gcols, glists = nil, nil, nil
 	}
@@ -449,7 +449,7 @@ func cutTime(s string) (string, tune.Ticks, bool, bool) {
 }
 
 // timeOf returns the instant of a token: its own, or its column's.
-func (s *system) timeOf(l columns.Line, sp columns.Span, k *known) (string, tune.Ticks, bool) {
+func (s *system) timeOf(l columns.TextLine, sp columns.Span, k *known) (string, tune.Ticks, bool) {
 	text, at, own, ok := cutTime(sp.Text)
 	if !ok {
 		s.r.fail(l, sp.Byte+len(text), "a time such as \"@1/4\" expected, not %q", fault.Clip(sp.Text[len(text):]))
@@ -505,7 +505,7 @@ func (s *system) cells(i int, b *tune.Bar, gb *columns.GridBar, k *known) bool {
 				col = &columns.Column{At: at}
 				byTime[at] = col
 			}
-			col.Cells = append(col.Cells, columns.PlacedCell{Cell: c, Str: n + 1, Place: columns.Place{Line: l.No, Col: sp.Byte + 1}})
+			col.Cells = append(col.Cells, columns.PlacedCell{Cell: c, Str: n + 1, Place: columns.Place{Line: l.Number, Col: sp.Byte + 1}})
 		}
 	}
 	for _, row := range []string{"steel", "hand"} {
@@ -518,7 +518,7 @@ func (s *system) cells(i int, b *tune.Bar, gb *columns.GridBar, k *known) bool {
 				return false
 			}
 			if row == "hand" {
-				col.HandAt = columns.Place{Line: l.No, Col: sp.Byte + 1}
+				col.HandAt = columns.Place{Line: l.Number, Col: sp.Byte + 1}
 				for j, c := range sp.Text {
 					f := strings.IndexRune("-TIM", c)
 					if f < 0 {
@@ -534,7 +534,7 @@ func (s *system) cells(i int, b *tune.Bar, gb *columns.GridBar, k *known) bool {
 				r.fail(l, sp.Byte, "%s, not %q", want, fault.Clip(sp.Text))
 				return false
 			}
-			col.Steel, col.Place = st, columns.Place{Line: l.No, Col: sp.Byte + 1}
+			col.Steel, col.Place = st, columns.Place{Line: l.Number, Col: sp.Byte + 1}
 		}
 	}
 	for _, col := range byTime {
@@ -545,7 +545,7 @@ func (s *system) cells(i int, b *tune.Bar, gb *columns.GridBar, k *known) bool {
 }
 
 // cellSpans cuts a stretch of a string line into its numbers.
-func cellSpans(l columns.Line, from, to int) []columns.Span {
+func cellSpans(l columns.TextLine, from, to int) []columns.Span {
 	var out []columns.Span
 	to = min(to, len(l.Text))
 	for i := from; i < to; i++ {
@@ -572,7 +572,7 @@ func (s *system) verses(i int, b *tune.Bar, k *known) bool {
 		}
 	}
 	slices.SortFunc(labels, func(a, c string) int {
-		return s.others[a].No - s.others[c].No
+		return s.others[a].Number - s.others[c].Number
 	})
 	for _, label := range labels {
 		l := s.others[label]

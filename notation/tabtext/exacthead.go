@@ -16,7 +16,7 @@ import (
 // headings are what the header says that is settled when all of it is read.
 type headings struct {
 	capo   int
-	tuning columns.Line
+	tuning columns.TextLine
 }
 
 // header reads the lines up to the first blank one.
@@ -82,7 +82,7 @@ func (r *reader) header() {
 }
 
 // heading keeps one line of the header.
-func (r *reader) heading(h *headings, l columns.Line, key, value string) (err error) {
+func (r *reader) heading(h *headings, l columns.TextLine, key, value string) (err error) {
 	u := r.grid.Tune
 	switch key {
 	case "title":
@@ -141,7 +141,7 @@ func wholeNumber(value string) (int, error) {
 // tuningDiffers compares the heading of the tuning with a rig. The strings are
 // named as they are tuned; texts from before that named them with the capo
 // counted in, and are still read.
-func tuningDiffers(l columns.Line, rg *rig.Rig) (int, string) {
+func tuningDiffers(l columns.TextLine, rg *rig.Rig) (int, string) {
 	words := l.Words(len("tuning:"), len(l.Text))
 	if len(words) != len(rg.Strings) {
 		return 0, fmt.Sprintf("the text is for %d strings, and the rig %q has %d", len(words), rg.Name, len(rg.Strings))

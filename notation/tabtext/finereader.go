@@ -18,7 +18,7 @@ import (
 type fineReader struct {
 	t       *tab.Tab
 	file    string
-	line    columns.Line
+	line    columns.TextLine
 	at      int // byte of the values
 	fault   *fault.Fault
 	strokes map[strokeKey]bool // already replaced
@@ -32,7 +32,7 @@ type strokeKey struct {
 }
 
 // applyFinePrint reads the lines below the systems.
-func applyFinePrint(t *tab.Tab, lines []columns.Line, file string) error {
+func applyFinePrint(t *tab.Tab, lines []columns.TextLine, file string) error {
 	f := &fineReader{t: t, file: file, strokes: map[strokeKey]bool{}, beams: map[[2]int]bool{}, rule: columns.BeamBeats}
 	for _, l := range lines {
 		if l.Text == "" {
@@ -314,7 +314,7 @@ func (f *fineReader) readMarks(e *tune.Event, rest string) {
 
 func (f *fineReader) readLyrics(e *tune.Event, rest string) {
 	e.Lyrics = nil
-	for _, sp := range columns.NewLine(0, rest).Words(0, len(rest)) {
+	for _, sp := range columns.NewTextLine(0, rest).Words(0, len(rest)) {
 		q := strings.IndexByte(sp.Text, '"')
 		if q < 1 {
 			f.fail(f.at, "a syllable such as `1\"text\"` expected, not %q", fault.Clip(sp.Text))
@@ -466,7 +466,7 @@ func (f *fineReader) readCompromise(what, rest string) {
 	if c.Ref, ok = f.ref(what, true); !ok {
 		return
 	}
-	l := columns.NewLine(0, rest)
+	l := columns.NewTextLine(0, rest)
 	words := l.Words(0, len(rest))
 	if len(words) != 10 {
 		f.fail(f.at, "a form such as `bar 3 at 1/4 wanted \"F#4\" got \"nothing\" why \"…\"` expected")

@@ -14,7 +14,7 @@ func TestWordsOfEveryKind(t *testing.T) {
 	for _, text := range []string{"", "sail", "two words", "end-", "end_", "-", "_", `a"b`, `"`, "a\tb", "a\nb", "a\u2028b", "a\u2029b", "a\u0085b", "a\x7fb", "a\ufeffb", "a@1/2", "{D}", "a{b", "a}", "höher"} {
 		one := func(token string) {
 			t.Helper()
-			if got := columns.NewLine(1, token).Words(0, len(token)); len(got) != 1 || got[0].Text != token {
+			if got := columns.NewTextLine(1, token).Words(0, len(token)); len(got) != 1 || got[0].Text != token {
 				t.Errorf("%q is written as %q, which is %d tokens", text, token, len(got))
 			}
 			if lines := columns.SplitLines([]byte(token)); len(lines) != 1 || lines[0].Text != token {

@@ -15,7 +15,7 @@ import (
 type looseToken struct {
 	columns.Cell
 	str     int
-	line    columns.Line
+	line    columns.TextLine
 	col     int // rune column on the line
 	rel     int // and in its bar
 	digits  int
@@ -50,7 +50,7 @@ func (r *loose) scanString(l *looseString, str int, last *looseToken) ([][]*loos
 		s.bar(c[0], c[1])
 	}
 	if s.slide != 0 {
-		s.r.guess(l.Line, s.slideAt, "%q leads to no number: passed over", s.slide)
+		s.r.guess(l.TextLine, s.slideAt, "%q leads to no number: passed over", s.slide)
 	}
 	return s.out, s.last
 }
@@ -92,7 +92,7 @@ func (s *scanner) bar(from, to int) {
 		case c == 'x' || c == 'X':
 			if t := inBar(); t != nil && !t.Damp {
 				t.Damp = true
-				s.r.guess(s.l.Line, i, "the x is taken to stop the %s before it", columns.Number(t.Fret, true))
+				s.r.guess(s.l.TextLine, i, "the x is taken to stop the %s before it", columns.Number(t.Fret, true))
 			} else {
 				s.unread(i, "a muted string has no pitch")
 			}
@@ -115,7 +115,7 @@ func (s *scanner) unread(at int, why string) {
 	if why != "" {
 		why = " (" + why + ")"
 	}
-	s.r.guess(s.l.Line, at, "%q can't be read here%s: passed over", s.l.runes[at], why)
+	s.r.guess(s.l.TextLine, at, "%q can't be read here%s: passed over", s.l.runes[at], why)
 }
 
 // number reads a bar position and the marks right after it, and gives where it
@@ -135,14 +135,14 @@ func (s *scanner) number(at, to, from int) int {
 	}
 	text := string(runes[at:i])
 	f, err := strconv.ParseFloat(text, 64)
-	t := &looseToken{str: s.str, line: s.l.Line, col: at, rel: at - from, digits: digits, slide: s.slide, slideAt: s.slideAt, paren: s.paren, before: s.last}
+	t := &looseToken{str: s.str, line: s.l.TextLine, col: at, rel: at - from, digits: digits, slide: s.slide, slideAt: s.slideAt, paren: s.paren, before: s.last}
 	s.slide = 0
 	t.Fret = f
 	if s.opened >= 0 && s.opened == at-1 {
 		t.rel--
 	}
 	if err != nil || digits > 2 || f > float64(s.r.rig.Frets) {
-		s.r.guess(s.l.Line, at, "%q is no bar position from 0 to %d: passed over", fault.Clip(text), s.r.rig.Frets)
+		s.r.guess(s.l.TextLine, at, "%q is no bar position from 0 to %d: passed over", fault.Clip(text), s.r.rig.Frets)
 		return i
 	}
 	if s.harm {
@@ -182,7 +182,7 @@ func (s *scanner) bender(t *looseToken, i, to int) bool {
 	mark := strings.ToUpper(string(c))
 	if _, bad := columns.BenderSet(s.r.rig, []string{mark}); bad == "" && (c <= 'Z' || !strings.ContainsRune("hpsbrvx", c)) {
 		if c > 'Z' {
-			s.r.guess(s.l.Line, i, "%q is taken as the bender %s", c, mark)
+			s.r.guess(s.l.TextLine, i, "%q is taken as the bender %s", c, mark)
 		}
 		t.Benders = append(t.Benders, mark)
 		return true
@@ -190,14 +190,14 @@ func (s *scanner) bender(t *looseToken, i, to int) bool {
 	if strings.ContainsRune("hpsbrvxHPSX", c) {
 		return false // a mark of its own
 	}
-	s.r.guess(s.l.Line, i, "the rig has no bender %q: passed over", mark)
+	s.r.guess(s.l.TextLine, i, "the rig has no bender %q: passed over", mark)
 	return true
 }
 
 func (s *scanner) add(t *looseToken) {
 	if t.Attack == tab.Harmonic {
 		if t.Node = columns.NodeAt(t.Fret); t.Node == 0 {
-			s.r.guess(s.l.Line, t.col, "no harmonic lies at fret %s: read as a plain note", columns.Number(t.Fret, true))
+			s.r.guess(s.l.TextLine, t.col, "no harmonic lies at fret %s: read as a plain note", columns.Number(t.Fret, true))
 			t.Attack = tab.Picked
 		}
 	}

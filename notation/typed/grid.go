@@ -24,9 +24,9 @@ type looseBar struct {
 	starts   []float64       // the column of each, brought to what all strings share
 	width    float64
 	letters  []columns.Span
-	letterOn columns.Line
+	letterOn columns.TextLine
 	counts   []columns.Span
-	countOn  columns.Line
+	countOn  columns.TextLine
 	chords   []columns.Span
 	number   int // −1 when no line gives it
 	ending   int
@@ -36,7 +36,7 @@ type looseBar struct {
 	double   bool
 	texts    []tune.TextAt
 	hands    []columns.Span
-	handOn   columns.Line
+	handOn   columns.TextLine
 
 	times  []tune.Ticks // of the clusters
 	events []looseEvent
@@ -64,11 +64,11 @@ func (r *loose) grid() (*columns.Grid, error) {
 		bars = append(bars, r.systemBars(s, last)...)
 	}
 	if !slices.ContainsFunc(bars, func(b *looseBar) bool { return len(b.clusters) > 0 }) {
-		return nil, r.fatal(bars[0].first.Line, bars[0].first.body, "no numbers on the lines of the strings")
+		return nil, r.fatal(bars[0].first.TextLine, bars[0].first.body, "no numbers on the lines of the strings")
 	}
 	for _, b := range bars {
 		if n := len(b.clusters); n > maxInBar {
-			return nil, r.fatal(b.first.Line, b.from, "%d numbers one after the other in this bar, and %d is the most", n, maxInBar)
+			return nil, r.fatal(b.first.TextLine, b.from, "%d numbers one after the other in this bar, and %d is the most", n, maxInBar)
 		}
 	}
 	meter := r.meterOf(bars)
@@ -139,14 +139,14 @@ func (r *loose) marks(l *looseString, bars []*looseBar) {
 		n, _ := strconv.Atoi(m[1] + m[2])
 		if b := bars[len(bars)-1]; n >= 2 && n <= tune.MaxRepeats && b.right < n-1 {
 			b.right = n - 1
-			r.guess(l.Line, end, "the last bar is taken to end a repeat that is played %d times", n)
+			r.guess(l.TextLine, end, "the last bar is taken to end a repeat that is played %d times", n)
 		}
 	} else if rest != "" && strings.Trim(rest, "-|:*o ") != "" {
 		// The typed text, not the one with its dashes brought in line.
 		text := strings.TrimSpace(l.Text[l.ByteAt(end):])
 		b := bars[len(bars)-1]
 		b.texts = append(b.texts, tune.TextAt{Text: text})
-		r.guess(l.Line, end, "%q is kept as words by the last bar of its system", fault.Clip(text))
+		r.guess(l.TextLine, end, "%q is kept as words by the last bar of its system", fault.Clip(text))
 	}
 }
 
@@ -205,7 +205,7 @@ func (r *loose) columns(b *looseBar, ts []*looseToken) {
 		for _, t := range ts {
 			t.adj = float64(t.rel) * b.width / float64(max(widths[t.str], 1))
 		}
-		r.guess(b.first.Line, b.from, "the lines of this bar are of uneven length: columns are matched by their share of it")
+		r.guess(b.first.TextLine, b.from, "the lines of this bar are of uneven length: columns are matched by their share of it")
 	}
 	slices.SortStableFunc(ts, func(x, y *looseToken) int {
 		switch {
@@ -264,7 +264,7 @@ func uneven(s *looseSystem, i int) bool {
 }
 
 // row reads a line above or below a system. under is the system above the line.
-func (r *loose) row(l columns.Line, under, s *looseSystem, bars []*looseBar) {
+func (r *loose) row(l columns.TextLine, under, s *looseSystem, bars []*looseBar) {
 	if strings.Trim(l.Text, "-=_* ") == "" {
 		return
 	}
@@ -386,7 +386,7 @@ func (r *loose) fill(bars []*looseBar, meter tune.Meter) *columns.Grid {
 	if key == nil {
 		k := guessKey(g.Tune.Bars, long)
 		key = &k
-		r.guess(bars[0].first.Line, 0, "no key is named: taken as %s", k)
+		r.guess(bars[0].first.TextLine, 0, "no key is named: taken as %s", k)
 	}
 	for i := range g.Tune.Bars {
 		g.Tune.Bars[i].Key = *key
@@ -413,7 +413,7 @@ func (r *loose) put(b *looseBar, e looseEvent, out *tune.Bar, gb *columns.GridBa
 	} else if v, ok := tune.Values(e.len); ok {
 		values = v
 	}
-	place := columns.Place{Line: b.first.No, Col: b.first.ByteAt(b.from) + 1}
+	place := columns.Place{Line: b.first.Number, Col: b.first.ByteAt(b.from) + 1}
 	at := e.at
 	for i, v := range values {
 		ev := tune.Event{At: at, Kind: kind, Value: v, Len: v.Len()}
@@ -451,7 +451,7 @@ func (r *loose) put(b *looseBar, e looseEvent, out *tune.Bar, gb *columns.GridBa
 }
 
 func toPlace(t *looseToken) columns.Place {
-	return columns.Place{Line: t.line.No, Col: t.line.ByteAt(t.col) + 1}
+	return columns.Place{Line: t.line.Number, Col: t.line.ByteAt(t.col) + 1}
 }
 
 // handOf gives a column the fingers that stand under its numbers.
@@ -500,7 +500,7 @@ func (r *loose) chordsOf(b *looseBar, out *tune.Bar) {
 			at = min(at, beat*(beats-1))
 		}
 		if n := len(out.Chords); n > 0 && out.Chords[n-1].At >= at {
-			r.guess(b.first.Line, sp.Col, "the chord %q falls together with the one before: passed over", fault.Clip(sp.Text))
+			r.guess(b.first.TextLine, sp.Col, "the chord %q falls together with the one before: passed over", fault.Clip(sp.Text))
 			continue
 		}
 		text := sp.Text

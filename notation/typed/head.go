@@ -22,7 +22,7 @@ type heading struct {
 	meter     *tune.Meter
 	tempo     *tune.Tempo
 	capo      int // −1 when nothing is said of it
-	capoOn    columns.Line
+	capoOn    columns.TextLine
 }
 
 var (
@@ -74,7 +74,7 @@ func (r *loose) heading() error {
 	return nil
 }
 
-func (r *loose) headLine(l columns.Line) error {
+func (r *loose) headLine(l columns.TextLine) error {
 	h := &r.head
 	text := strings.TrimSpace(l.Text)
 	if m := capoHeading.FindStringSubmatch(text); m != nil {
@@ -133,7 +133,7 @@ func (r *loose) headLine(l columns.Line) error {
 	return nil
 }
 
-func (r *loose) headKey(l columns.Line, value string) error {
+func (r *loose) headKey(l columns.TextLine, value string) error {
 	k, err := pitch.ParseKey(value)
 	if err != nil {
 		r.guess(l, strings.Index(l.Text, value), "%v: passed over", err)
@@ -143,7 +143,7 @@ func (r *loose) headKey(l columns.Line, value string) error {
 	return nil
 }
 
-func (r *loose) headMeter(l columns.Line, value string) error {
+func (r *loose) headMeter(l columns.TextLine, value string) error {
 	m, err := columns.ParseMeter(value)
 	if err != nil || m.Beats == 0 {
 		r.guess(l, strings.Index(l.Text, value), "%q is not a meter: passed over", fault.Clip(value))
@@ -155,7 +155,7 @@ func (r *loose) headMeter(l columns.Line, value string) error {
 
 // headTuning compares a tuning that is written out, low to high or high to low,
 // with the rig; what can't be read as one is kept as a remark.
-func (r *loose) headTuning(l columns.Line, value string) error {
+func (r *loose) headTuning(l columns.TextLine, value string) error {
 	words := strings.Fields(strings.NewReplacer(",", " ", "-", " ").Replace(value))
 	var classes []int
 	for _, w := range words {

@@ -32,7 +32,7 @@ var (
 )
 
 // tokens cuts a line at blanks and at barlines.
-func tokens(l columns.Line) []columns.Span {
+func tokens(l columns.TextLine) []columns.Span {
 	var out []columns.Span
 	for _, sp := range l.Words(0, len(l.Text)) {
 		if strings.Trim(sp.Text, "|-_:") == "" {
@@ -45,7 +45,7 @@ func tokens(l columns.Line) []columns.Span {
 
 // kindOf says what a line about a system is. sys is the system above the line,
 // nil for a line above one.
-func (r *loose) kindOf(l columns.Line, above *looseSystem) lineKind {
+func (r *loose) kindOf(l columns.TextLine, above *looseSystem) lineKind {
 	ts := tokens(l)
 	if len(ts) == 0 {
 		return wordLine

@@ -43,7 +43,7 @@ func (r *loose) meterOf(bars []*looseBar) tune.Meter {
 				break
 			}
 		}
-		r.guess(bars[0].first.Line, 0, "no meter is named: the letters make %d/%d", m.Beats, m.Unit)
+		r.guess(bars[0].first.TextLine, 0, "no meter is named: the letters make %d/%d", m.Beats, m.Unit)
 		return m
 	}
 	counted := 0
@@ -56,10 +56,10 @@ func (r *loose) meterOf(bars []*looseBar) tune.Meter {
 	}
 	if counted > 1 {
 		m.Beats = counted
-		r.guess(bars[0].first.Line, 0, "no meter is named: counted to %d, taken as %d/4", counted, counted)
+		r.guess(bars[0].first.TextLine, 0, "no meter is named: counted to %d, taken as %d/4", counted, counted)
 		return m
 	}
-	r.guess(bars[0].first.Line, 0, "no meter is named: taken as 4/4")
+	r.guess(bars[0].first.TextLine, 0, "no meter is named: taken as 4/4")
 	return m
 }
 
@@ -85,13 +85,13 @@ func (r *loose) timeBars(bars []*looseBar, meter tune.Meter) {
 		}
 		if !spaced && len(b.clusters) > 0 {
 			spaced = true
-			r.guess(b.first.Line, b.from, "no rhythm is given here: lengths are taken from the spacing")
+			r.guess(b.first.TextLine, b.from, "no rhythm is given here: lengths are taken from the spacing")
 		}
 		b.len = meter.Len()
 		if i == 0 && len(bars) > 2 && b.width <= 0.6*usual {
 			part := meter.Len() / tune.Ticks(2*meter.Beats)
 			b.len = max(part, part*tune.Ticks(math.Round(b.width/usual*float64(2*meter.Beats))))
-			r.guess(b.first.Line, b.from, "the first bar is narrow: taken as a pickup of %s of a whole note", b.len)
+			r.guess(b.first.TextLine, b.from, "the first bar is narrow: taken as a pickup of %s of a whole note", b.len)
 		}
 		b.times = spacing(b.starts, pad, b.width, b.len, meter)
 		b.follow()

@@ -18,7 +18,7 @@ import (
 // loose reads tablature as players type it.
 type loose struct {
 	file  string
-	lines []columns.Line
+	lines []columns.TextLine
 	rig   *rig.Rig
 	found fault.List // guesses, and what was passed over
 
@@ -30,15 +30,15 @@ type loose struct {
 
 // looseSystem is a group of string lines and what stands about it.
 type looseSystem struct {
-	strings []looseString  // string 1 first
-	above   []columns.Line // from the top down
-	below   []columns.Line
+	strings []looseString      // string 1 first
+	above   []columns.TextLine // from the top down
+	below   []columns.TextLine
 	number  int // of its first bar, when it stands at the left; 0 for none
 }
 
 // looseString is one string line.
 type looseString struct {
-	columns.Line
+	columns.TextLine
 	label string
 	runes []rune
 	body  int             // rune column where the tab begins
@@ -50,18 +50,18 @@ type looseString struct {
 // maxSaid bounds how many guesses are listed.
 const maxSaid = 1000
 
-func (r *loose) guess(l columns.Line, col int, format string, args ...any) {
+func (r *loose) guess(l columns.TextLine, col int, format string, args ...any) {
 	if len(r.found) > maxSaid {
 		return
 	}
 	if len(r.found) == maxSaid {
 		format, args = "more was guessed or passed over than is listed", nil
 	}
-	r.found.Add(&fault.Fault{File: r.file, Line: l.No, Col: l.ByteAt(col) + 1, Msg: fmt.Sprintf(format, args...)})
+	r.found.Add(&fault.Fault{File: r.file, Line: l.Number, Col: l.ByteAt(col) + 1, Msg: fmt.Sprintf(format, args...)})
 }
 
-func (r *loose) fatal(l columns.Line, col int, format string, args ...any) error {
-	return fault.List{{File: r.file, Line: l.No, Col: l.ByteAt(col) + 1, Msg: fmt.Sprintf(format, args...)}}
+func (r *loose) fatal(l columns.TextLine, col int, format string, args ...any) error {
+	return fault.List{{File: r.file, Line: l.Number, Col: l.ByteAt(col) + 1, Msg: fmt.Sprintf(format, args...)}}
 }
 
 // Parse reads a tab as players type it. r is the rig it is for, without its
@@ -85,7 +85,7 @@ func Parse(src []byte, file string, r *rig.Rig) (*tab.Tab, fault.List, error) {
 }
 
 // readLoose reads a text that is not in the exact form.
-func readLoose(lines []columns.Line, file string, rg *rig.Rig) (*tab.Tab, fault.List, error) {
+func readLoose(lines []columns.TextLine, file string, rg *rig.Rig) (*tab.Tab, fault.List, error) {
 	r := &loose{file: file, lines: lines, rig: rg, top: true, head: heading{capo: -1}}
 	if err := r.collect(); err != nil {
 		return nil, nil, err
@@ -184,8 +184,8 @@ func plainRunes(s string) []rune {
 
 // asString takes a line as a string line: a label or none, then dashes, bars
 // and numbers.
-func asString(l columns.Line) (looseString, bool) {
-	s := looseString{Line: l, runes: plainRunes(l.Text)}
+func asString(l columns.TextLine) (looseString, bool) {
+	s := looseString{TextLine: l, runes: plainRunes(l.Text)}
 	i := slices.IndexFunc(s.runes, func(c rune) bool { return c == '|' || c == '-' })
 	if i < 0 {
 		return s, false
@@ -285,10 +285,10 @@ func (r *loose) barNumber(s *looseSystem) {
 // collect finds the groups of string lines and the lines about them.
 func (r *loose) collect() error {
 	n := len(r.rig.Strings)
-	var free []columns.Line // lines since the last group
+	var free []columns.TextLine // lines since the last group
 	type group struct {
 		strings []looseString
-		before  []columns.Line
+		before  []columns.TextLine
 	}
 	var groups []group
 	for i := 0; i < len(r.lines); {
@@ -317,7 +317,7 @@ func (r *loose) collect() error {
 		groups = append(groups, g)
 	}
 	if len(groups) == 0 {
-		last := columns.Line{No: 1}
+		last := columns.TextLine{Number: 1}
 		if len(r.lines) > 0 {
 			last = r.lines[0]
 		}
@@ -338,13 +338,13 @@ func (r *loose) collect() error {
 			before := g.before
 			g.before = nil
 			// Lines right under a system, with a blank line after them, are its own.
-			if k := slices.IndexFunc(before, func(l columns.Line) bool { return l.Text == "" }); k > 0 && len(r.blocks) > 0 {
+			if k := slices.IndexFunc(before, func(l columns.TextLine) bool { return l.Text == "" }); k > 0 && len(r.blocks) > 0 {
 				r.blocks[len(r.blocks)-1].below = before[:k]
 				before = before[k:]
 			}
 			sys.above = before
 			if take < n && labelled < take {
-				r.guess(sys.strings[take-1].Line, 0, "%d lines of strings, and the rig has %d: passed over", take, n)
+				r.guess(sys.strings[take-1].TextLine, 0, "%d lines of strings, and the rig has %d: passed over", take, n)
 				continue
 			}
 			r.barNumber(sys)
@@ -358,10 +358,10 @@ func (r *loose) collect() error {
 	return nil
 }
 
-func lineOf(ss []looseString) []columns.Line {
-	var out []columns.Line
+func lineOf(ss []looseString) []columns.TextLine {
+	var out []columns.TextLine
 	for _, s := range ss {
-		out = append(out, s.Line)
+		out = append(out, s.TextLine)
 	}
 	return out
 }
@@ -375,12 +375,12 @@ func (r *loose) order() error {
 		switch {
 		case up && !down:
 			if r.known && !r.top {
-				return r.fatal(s.strings[0].Line, 0, "string 1 is on top here, and at the bottom in a system above")
+				return r.fatal(s.strings[0].TextLine, 0, "string 1 is on top here, and at the bottom in a system above")
 			}
 			r.top, r.known = true, true
 		case down && !up:
 			if r.known && r.top {
-				return r.fatal(s.strings[0].Line, 0, "string 1 is at the bottom here, and on top in a system above")
+				return r.fatal(s.strings[0].TextLine, 0, "string 1 is at the bottom here, and on top in a system above")
 			}
 			r.top, r.known = false, true
 		case !up && !down:
@@ -389,9 +389,9 @@ func (r *loose) order() error {
 	}
 	first := r.blocks[0].strings[0]
 	if !r.known {
-		r.guess(first.Line, 0, "the top line is taken as string 1")
+		r.guess(first.TextLine, 0, "the top line is taken as string 1")
 	} else if !r.top {
-		r.guess(first.Line, 0, "string 1 is the lowest line, by the names of the strings")
+		r.guess(first.TextLine, 0, "string 1 is the lowest line, by the names of the strings")
 	}
 	for _, s := range r.blocks {
 		lines := s.strings
@@ -409,15 +409,15 @@ func (r *loose) order() error {
 			for _, l := range lines {
 				str, fit := r.nextFit(l.label, at)
 				if fit == disagrees {
-					return r.fatal(l.Line, 0, "no string left for %q", l.label)
+					return r.fatal(l.TextLine, 0, "no string left for %q", l.label)
 				}
 				out[str-1], at = l, str
 			}
-			r.guess(lines[0].Line, 0, "%d of %d strings are written: the others are silent", len(lines), n)
+			r.guess(lines[0].TextLine, 0, "%d of %d strings are written: the others are silent", len(lines), n)
 		}
 		for i, l := range out {
 			if l.label != "" && r.labelFits(l.label, i+1) == byLetter {
-				r.guess(l.Line, 0, "%q is taken as the string %s, by its place among the others", l.label, r.rig.TunedNames()[i])
+				r.guess(l.TextLine, 0, "%q is taken as the string %s, by its place among the others", l.label, r.rig.TunedNames()[i])
 			}
 		}
 		s.strings = out
@@ -463,7 +463,7 @@ func (r *loose) fits(s *looseSystem) (up, down bool, why error) {
 	}
 	up, down = settled(counts[0], counts[1])
 	if !up && !down {
-		return false, false, r.fatal(bad.Line, 0, "the line named %q fits no string of the rig %q (%s) in this place", bad.label, r.rig.Name, r.rig.TuningText())
+		return false, false, r.fatal(bad.TextLine, 0, "the line named %q fits no string of the rig %q (%s) in this place", bad.label, r.rig.Name, r.rig.TuningText())
 	}
 	return up, down, nil
 }
@@ -496,7 +496,7 @@ func (r *loose) fitsSome(s *looseSystem) (up, down bool, why error) {
 	}
 	up, down = settled(run(false), run(true))
 	if !up && !down {
-		return false, false, r.fatal(s.strings[0].Line, 0, "the lines named here fit no strings of the rig %q (%s)", r.rig.Name, r.rig.TuningText())
+		return false, false, r.fatal(s.strings[0].TextLine, 0, "the lines named here fit no strings of the rig %q (%s)", r.rig.Name, r.rig.TuningText())
 	}
 	return up, down, nil
 }
@@ -574,7 +574,7 @@ func (r *loose) cutBars(s *looseSystem) bool {
 		}
 	}
 	if bars == 0 {
-		r.guess(model.Line, model.body, "no bars on this line: the system is passed over")
+		r.guess(model.TextLine, model.body, "no bars on this line: the system is passed over")
 		return false
 	}
 	for i := range s.strings {
@@ -584,11 +584,11 @@ func (r *loose) cutBars(s *looseSystem) bool {
 		}
 		at := l.astray(model)
 		if l.cutLike(model) {
-			r.guess(l.Line, at, "%s on this line and %s on the line of string %d: cut like that one", say.Count(len(l.cells), "bar"), say.Count(bars, "bar"), r.numberOf(s, model))
+			r.guess(l.TextLine, at, "%s on this line and %s on the line of string %d: cut like that one", say.Count(len(l.cells), "bar"), say.Count(bars, "bar"), r.numberOf(s, model))
 			l.cells, l.marks = model.cells, model.marks
 			continue
 		}
-		r.guess(l.Line, at, "%s on this line and %s on the line of string %d: the system is passed over", say.Count(len(l.cells), "bar"), say.Count(bars, "bar"), r.numberOf(s, model))
+		r.guess(l.TextLine, at, "%s on this line and %s on the line of string %d: the system is passed over", say.Count(len(l.cells), "bar"), say.Count(bars, "bar"), r.numberOf(s, model))
 		return false
 	}
 	return true

@@ -16,9 +16,9 @@ func sample(text string) *Drawing {
 		Title: "Kūlia & the <tide>", Language: "en", Description: "A page of everything \x07 \"quoted\"",
 		Bookmarks: []Bookmark{{Title: "Begin", Page: 0, Y: 10}},
 		Pages: []*Page{{W: 100, H: 60, Items: []Item{
-			Line{X1: 5, Y1: 5, X2: 95, Y2: 5, Width: 0.2},
-			Line{X1: 5, Y1: 8, X2: 95, Y2: 8, Width: 0.3, Dash: 1, Ink: Grey},
-			Line{X1: 5, Y1: 12, X2: 20, Y2: 16, Width: 1, Round: true},
+			Rule{X1: 5, Y1: 5, X2: 95, Y2: 5, Width: 0.2},
+			Rule{X1: 5, Y1: 8, X2: 95, Y2: 8, Width: 0.3, Dash: 1, Ink: Grey},
+			Rule{X1: 5, Y1: 12, X2: 20, Y2: 16, Width: 1, Round: true},
 			Box{X: 25, Y: 10, W: 20, H: 8, Radius: 2, Width: 0.3},
 			Box{X: 50, Y: 10, W: 20, H: 8, Ink: Pale},
 			Path{Width: 0.4, Steps: []Step{{MoveTo, [3]Point{{75, 18}}}, {CurveTo, [3]Point{{80, 8}, {85, 8}, {92, 18}}}}},
@@ -120,9 +120,9 @@ func TestPNGInk(t *testing.T) {
 		area float64 // mm²
 	}{
 		{"box", Box{X: 2, Y: 2, W: 4, H: 3}, 12},
-		{"line", Line{X1: 1, Y1: 1, X2: 9, Y2: 7, Width: 0.5}, 5},
-		{"round line", Line{X1: 2, Y1: 2, X2: 8, Y2: 2, Width: 1, Round: true}, 6 + math.Pi/4},
-		{"dashes", Line{X1: 1, Y1: 5, X2: 9, Y2: 5, Width: 1, Dash: 1}, 4},
+		{"line", Rule{X1: 1, Y1: 1, X2: 9, Y2: 7, Width: 0.5}, 5},
+		{"round line", Rule{X1: 2, Y1: 2, X2: 8, Y2: 2, Width: 1, Round: true}, 6 + math.Pi/4},
+		{"dashes", Rule{X1: 1, Y1: 5, X2: 9, Y2: 5, Width: 1, Dash: 1}, 4},
 		{"outline", Box{X: 2, Y: 2, W: 5, H: 5, Width: 1}, 36 - 16 - (1 - math.Pi/4)},
 	} {
 		d := &Drawing{Pages: []*Page{{W: 10, H: 10, Items: []Item{c.item}}}}
@@ -153,7 +153,7 @@ func TestBounds(t *testing.T) {
 		item Item
 		want Rect
 	}{
-		{"upright line", Line{X1: 1, Y1: 2, X2: 1, Y2: 5, Width: 0.2}, Rect{0.9, 2, 1.1, 5}},
+		{"upright line", Rule{X1: 1, Y1: 2, X2: 1, Y2: 5, Width: 0.2}, Rect{0.9, 2, 1.1, 5}},
 		{"outlined box", Box{X: 1, Y: 1, W: 2, H: 2, Width: 0.2}, Rect{0.9, 0.9, 3.1, 3.1}},
 		// The middle of a symmetric cubic lies at three quarters of its control height.
 		{"arch", Path{Steps: []Step{{MoveTo, [3]Point{{0, 0}}}, {CurveTo, [3]Point{{1, -4}, {3, -4}, {4, 0}}}}}, Rect{0, -3, 4, 0}},

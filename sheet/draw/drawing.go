@@ -45,8 +45,8 @@ const (
 	White Ink = 0xFFFFFF
 )
 
-// Line is a straight stroke with square-cut ends, or round ones.
-type Line struct {
+// Rule is a straight stroke with square-cut ends, or round ones.
+type Rule struct {
 	X1, Y1, X2, Y2 float64
 	Width          float64
 	Round          bool
@@ -153,7 +153,7 @@ func (r Rect) Overlaps(s Rect) bool {
 }
 
 // Bounds implements Item.
-func (l Line) Bounds() Rect {
+func (l Rule) Bounds() Rect {
 	r := Rect{min(l.X1, l.X2), min(l.Y1, l.Y2), max(l.X1, l.X2), max(l.Y1, l.Y2)}
 	h := l.Width / 2
 	if l.Round {

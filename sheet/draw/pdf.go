@@ -98,8 +98,8 @@ func (w *pdfWriter) num(vs ...float64) {
 	}
 }
 
-// at appends a place on the page: PDF counts upwards from the bottom.
-func (w *pdfWriter) at(p Point) { w.num(p.X/PointMM, w.height-p.Y/PointMM) }
+// point appends a place on the page: PDF counts upwards from the bottom.
+func (w *pdfWriter) point(p Point) { w.num(p.X/PointMM, w.height-p.Y/PointMM) }
 
 func (w *pdfWriter) op(s string) {
 	w.raw = append(w.raw, s...)
@@ -128,15 +128,15 @@ func (w *pdfWriter) steps(steps []Step) {
 	for _, s := range steps {
 		switch s.Op {
 		case MoveTo:
-			w.at(s.P[0])
+			w.point(s.P[0])
 			w.op("m")
 		case LineTo:
-			w.at(s.P[0])
+			w.point(s.P[0])
 			w.op("l")
 		case CurveTo:
-			w.at(s.P[0])
-			w.at(s.P[1])
-			w.at(s.P[2])
+			w.point(s.P[0])
+			w.point(s.P[1])
+			w.point(s.P[2])
 			w.op("c")
 		case Close:
 			w.op("h")
@@ -148,7 +148,7 @@ func (w *pdfWriter) item(it Item) {
 	switch it := it.(type) {
 	case *Group:
 		w.items(it.Items)
-	case Line:
+	case Rule:
 		w.op("q")
 		w.ink(it.Ink, true)
 		w.num(it.Width / PointMM)
@@ -159,9 +159,9 @@ func (w *pdfWriter) item(it Item) {
 			w.num(it.Dash / PointMM)
 			w.op("] 0 d")
 		}
-		w.at(Point{it.X1, it.Y1})
+		w.point(Point{it.X1, it.Y1})
 		w.op("m")
-		w.at(Point{it.X2, it.Y2})
+		w.point(Point{it.X2, it.Y2})
 		w.op("l S Q")
 	case Box:
 		w.item(Path{Steps: it.steps(), Width: it.Width, Ink: it.Ink})
@@ -193,7 +193,7 @@ func (w *pdfWriter) glyph(g Glyph) {
 	w.raw = append(w.raw, " 0 0 "...)
 	w.raw = strconv.AppendFloat(w.raw, round(scale, 7), 'f', -1, 64)
 	w.raw = append(w.raw, ' ')
-	w.at(Point{g.X + t.dx*g.Space, g.Y + t.dy*g.Space})
+	w.point(Point{g.X + t.dx*g.Space, g.Y + t.dy*g.Space})
 	w.op("cm")
 	w.op("/TPL" + t.id + " Do Q")
 }

@@ -9,7 +9,7 @@ func Placed(it Item, k, dx, dy float64) Item {
 			out.Items[i] = Placed(x, k, dx, dy)
 		}
 		return out
-	case Line:
+	case Rule:
 		it.X1, it.Y1, it.X2, it.Y2 = it.X1*k+dx, it.Y1*k+dy, it.X2*k+dx, it.Y2*k+dy
 		it.Width *= k
 		it.Dash *= k

@@ -58,7 +58,7 @@ func (c *canvas) items(items []Item) {
 		switch it := it.(type) {
 		case *Group:
 			c.items(it.Items)
-		case Line:
+		case Rule:
 			c.line(it)
 		case Box:
 			if it.Width > 0 {
@@ -156,7 +156,7 @@ func (c *canvas) blend(x, y int, over color.NRGBA) {
 	}
 }
 
-func (c *canvas) line(l Line) {
+func (c *canvas) line(l Rule) {
 	dx, dy := l.X2-l.X1, l.Y2-l.Y1
 	n := math.Hypot(dx, dy)
 	if n == 0 {
@@ -165,7 +165,7 @@ func (c *canvas) line(l Line) {
 	if l.Dash > 0 {
 		for at := 0.0; at < n; at += 2 * l.Dash {
 			to := min(at+l.Dash, n)
-			c.line(Line{l.X1 + dx*at/n, l.Y1 + dy*at/n, l.X1 + dx*to/n, l.Y1 + dy*to/n, l.Width, l.Round, 0, l.Ink})
+			c.line(Rule{l.X1 + dx*at/n, l.Y1 + dy*at/n, l.X1 + dx*to/n, l.Y1 + dy*to/n, l.Width, l.Round, 0, l.Ink})
 		}
 		return
 	}

@@ -91,7 +91,7 @@ func (w *svgWriter) item(it Item) {
 		b.WriteString(">\n")
 		w.items(it.Items)
 		b.WriteString("</g>\n")
-	case Line:
+	case Rule:
 		fmt.Fprintf(b, `<path d="M%s %sL%s %s" stroke="%s" stroke-width="%s"`, num(it.X1), num(it.Y1), num(it.X2), num(it.Y2), it.Ink.hex(), num(it.Width))
 		if it.Round {
 			b.WriteString(` stroke-linecap="round"`)

@@ -60,7 +60,7 @@ func (c *Canvas) Text(s string, f draw.Font, em, x, y float64, a draw.Anchor) dr
 
 // Line adds a straight line of width w.
 func (c *Canvas) Line(x1, y1, x2, y2, w float64) draw.Rect {
-	return c.Add(draw.Line{X1: x1, Y1: y1, X2: x2, Y2: y2, Width: w})
+	return c.Add(draw.Rule{X1: x1, Y1: y1, X2: x2, Y2: y2, Width: w})
 }
 
 // TopOver returns the highest ink between two places across, or floor when there

@@ -66,7 +66,7 @@ func (c *card) table(cols []column, rows [][]string) {
 		c.put(k.head, draw.SerifItalic, cardEm, cardMargin+k.x, k.a)
 	}
 	c.y += 1.2
-	c.page.Items = append(c.page.Items, draw.Line{X1: cardMargin, Y1: c.y, X2: cardWidth - cardMargin, Y2: c.y, Width: 0.2})
+	c.page.Items = append(c.page.Items, draw.Rule{X1: cardMargin, Y1: c.y, X2: cardWidth - cardMargin, Y2: c.y, Width: 0.2})
 	lead := min(cardEm*1.55, (cardHeight-cardMargin-14-c.y)/float64(max(len(rows), 1)))
 	size := min(cardEm*1.05, lead*0.85)
 	for _, r := range rows {

@@ -188,14 +188,14 @@ func (n View) Picture(width float64) (*draw.Group, float64) {
 
 	// The board and its frets.
 	if n.From == 0 {
-		put(draw.Line{X1: x(0), Y1: y(1, 0) - edge*0.8, X2: x(0), Y2: y(strings, 0) + edge*0.8, Width: 0.7})
+		put(draw.Rule{X1: x(0), Y1: y(1, 0) - edge*0.8, X2: x(0), Y2: y(strings, 0) + edge*0.8, Width: 0.7})
 	}
 	for f := n.From; f <= n.To; f++ {
 		if f == 0 {
 			continue
 		}
 		at := float64(g.X(float64(f)))
-		put(draw.Line{X1: x(at), Y1: y(1, at) - edge*0.8, X2: x(at), Y2: y(strings, at) + edge*0.8, Width: 0.22, Ink: draw.Pale})
+		put(draw.Rule{X1: x(at), Y1: y(1, at) - edge*0.8, X2: x(at), Y2: y(strings, at) + edge*0.8, Width: 0.22, Ink: draw.Pale})
 	}
 	bottom := mid + spread/2 + edge
 	height := bottom + small*1.3
@@ -211,7 +211,7 @@ func (n View) Picture(width float64) (*draw.Group, float64) {
 		if n.From == 0 {
 			from = 0
 		}
-		put(draw.Line{X1: x(from), Y1: y(s, from), X2: x(end), Y2: y(s, end), Width: w, Ink: draw.Grey})
+		put(draw.Rule{X1: x(from), Y1: y(s, from), X2: x(end), Y2: y(s, end), Width: w, Ink: draw.Grey})
 		put(draw.Text{S: tuned[s-1].Pretty(), Font: draw.Sans, Size: min(small, gap*0.95), X: left - 1, Y: y(s, from) + min(small, gap*0.95)*0.36, Anchor: draw.End, Ink: draw.Grey})
 	}
 	for f := max(n.From, 1); f <= n.To; f++ {
@@ -308,7 +308,7 @@ func (n View) steel(g *steel.Geometry, x func(float64) float64, y func(int, floa
 	}
 	b = draw.Point{X: b.X + dx*rest, Y: b.Y + dy*rest}
 	body := draw.Path{Width: diameter, Ink: draw.Faint, Steps: []draw.Step{{Op: draw.MoveTo, P: [3]draw.Point{a}}, {Op: draw.LineTo, P: [3]draw.Point{b}}}}
-	contact := draw.Line{X1: a.X, Y1: a.Y, X2: b.X, Y2: b.Y, Width: 0.35}
+	contact := draw.Rule{X1: a.X, Y1: a.Y, X2: b.X, Y2: b.Y, Width: 0.35}
 	return &draw.Group{Class: "steel", Keys: []draw.Key{{Name: "kind", Value: p.Kind.String()}}, Items: []draw.Item{body, contact}}
 }
 

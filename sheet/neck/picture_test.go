@@ -89,7 +89,7 @@ func TestFretsToScale(t *testing.T) {
 	g, _ := neck.View{Rig: r, To: 12}.Picture(200)
 	var at []float64
 	for _, it := range g.Items {
-		if l, ok := it.(draw.Line); ok && l.X1 == l.X2 {
+		if l, ok := it.(draw.Rule); ok && l.X1 == l.X2 {
 			at = append(at, l.X1)
 		}
 	}
