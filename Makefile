@@ -48,6 +48,7 @@ check:
 	@bad=$$(gofmt -l $$(git ls-files "*.go")); if [ -n "$$bad" ]; then echo "not formatted: $$bad" >&2; exit 1; fi
 	go mod tidy -diff
 	go run ./internal/notices/build -check
+	go run ./internal/letters -check
 	go vet ./...
 	@$(MAKE) platforms
 	go tool staticcheck ./...

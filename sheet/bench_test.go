@@ -6,6 +6,7 @@ import (
 	"lapwright/say"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
+	"lapwright/sheet/pdf"
 	"lapwright/tab"
 )
 
@@ -59,7 +60,7 @@ func BenchmarkTwoPagesPDF(b *testing.B) {
 		if err != nil {
 			b.Fatal(err)
 		}
-		p, err := draw.PDF(d)
+		p, err := pdf.Write(d)
 		if err != nil {
 			b.Fatal(err)
 		}
@@ -92,7 +93,7 @@ func BenchmarkBook(b *testing.B) {
 		if err != nil {
 			b.Fatal(err)
 		}
-		p, err := draw.PDF(d)
+		p, err := pdf.Write(d)
 		if err != nil {
 			b.Fatal(err)
 		}

@@ -12,6 +12,7 @@ import (
 	"lapwright/say"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
+	"lapwright/sheet/pdf"
 	"lapwright/tab"
 	"lapwright/tune"
 )
@@ -196,7 +197,7 @@ func TestHostileWords(t *testing.T) {
 			t.Error("letters that no font has were not reported")
 		}
 		if i < 3 { // texts go into a PDF one way: a few are enough
-			if _, err := draw.PDF(d); err != nil {
+			if _, err := pdf.Write(d); err != nil {
 				t.Errorf("%.20q: %v", s, err)
 			}
 		}

@@ -8,6 +8,7 @@ import (
 	"lapwright/say"
 	"lapwright/sheet/draw"
 	"lapwright/sheet/neck"
+	"lapwright/sheet/png"
 )
 
 // neckCommand draws a rig's neck with chords and scales, or its cards.
@@ -38,7 +39,7 @@ func (c *neckCommand) Run(con *console) error {
 			return unsuited(err)
 		}
 	}
-	if err := c.DPI.within("--dpi", draw.MinDPI, draw.MaxDPI, ""); err != nil {
+	if err := c.DPI.within("--dpi", png.MinDPI, png.MaxDPI, ""); err != nil {
 		return err
 	}
 	var necks []neck.View

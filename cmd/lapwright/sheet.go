@@ -14,6 +14,8 @@ import (
 	"lapwright/say"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
+	"lapwright/sheet/pdf"
+	"lapwright/sheet/png"
 	"lapwright/tab"
 	"lapwright/tune"
 )
@@ -49,7 +51,7 @@ func (c *sheetCommand) Run(con *console) error {
 	if ending != ".pdf" && ending != ".svg" && ending != ".png" {
 		return usagef("a sheet ending in %q can't be written; use .pdf, .svg or .png", ending)
 	}
-	if err := c.DPI.within("--dpi", draw.MinDPI, draw.MaxDPI, ""); err != nil {
+	if err := c.DPI.within("--dpi", png.MinDPI, png.MaxDPI, ""); err != nil {
 		return err
 	}
 	if err := c.Scale.within("--scale", 0.5, 2.5, ""); err != nil {
@@ -179,11 +181,11 @@ func writeDrawing(drawing *draw.Drawing, name string, dpi float64, inputs ...str
 		var err error
 		switch strings.ToLower(ext) {
 		case ".pdf":
-			b, err = draw.PDF(drawing)
+			b, err = pdf.Write(drawing)
 		case ".svg":
 			b = draw.SVG(drawing, i)
 		default:
-			b, err = draw.PNG(drawing, i, dpi)
+			b, err = png.Write(drawing, i, dpi)
 		}
 		if err != nil {
 			return nil, err

@@ -21,8 +21,9 @@ var order = []string{
 }
 
 // onTop are inner rooms that stand on their outer room, which doesn't know them:
-// each is one encoding of a recording, and only who writes files links it.
-var onTop = []string{"sound/wav", "sound/flac", "sound/opus"}
+// each is one encoding of a recording or of a drawing, and only who writes files
+// links it.
+var onTop = []string{"sound/wav", "sound/flac", "sound/opus", "sheet/pdf", "sheet/png"}
 
 // writers are the rooms that may link an encoder; "" is the command.
 var writers = []string{"lesson", "web", ""}
@@ -33,10 +34,11 @@ var verbs = []string{"arrange/rank", "arrange/transfer"}
 
 // witnesses are rooms for tests and checks, and what packs the program; they may
 // import every room.
-var witnesses = []string{"refcheck", "arrows", "outside", "dist"}
+var witnesses = []string{"refcheck", "arrows", "outside", "dist", "letters"}
 
-// shared are inner rooms that rooms beside them use too; they use none of these.
-var shared = []string{"sheet/draw", "notation/columns", "notation/abc/terms", "notation/musicxml/terms"}
+// shared are inner rooms that rooms beside them use too; each uses only those
+// before it.
+var shared = []string{"sheet/draw", "sheet/face", "notation/columns", "notation/abc/terms", "notation/musicxml/terms"}
 
 // forbidden are the packages that would give the core files, network, a
 // process or true randomness.
@@ -152,7 +154,7 @@ func wrong(from, to string) string {
 		return ""
 	case slices.Contains(verbs, to) && a == b:
 		return fmt.Sprintf("%q stands on %q, not the other way", to, from)
-	case a == b && slices.Contains(shared, to) && !slices.Contains(shared, from):
+	case a == b && slices.Contains(shared, to) && (!slices.Contains(shared, from) || slices.Index(shared, to) < slices.Index(shared, from)):
 		return "" // an inner room that its neighbours use too
 	case a == b && !strings.HasPrefix(to, from+"/"):
 		return fmt.Sprintf("%q is beside or over it; a room imports its own inner rooms, not the other way", to)

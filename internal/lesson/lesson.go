@@ -22,6 +22,7 @@ import (
 	"lapwright/say"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
+	"lapwright/sheet/pdf"
 	"lapwright/sound"
 	"lapwright/sound/flac"
 	"lapwright/sound/opus"
@@ -185,7 +186,7 @@ func (l *Lesson) print(o sheet.Options) error {
 	if err != nil {
 		return err
 	}
-	l.handout, err = draw.PDF(d)
+	l.handout, err = pdf.Write(d)
 	return err
 }
 
@@ -257,11 +258,11 @@ func (p *Edition) draw(o sheet.Options) error {
 	if p.Sheet, err = sheet.Lay(p.Result.Tab, o); err != nil {
 		return err
 	}
-	pdf, err := draw.PDF(p.Sheet)
+	document, err := pdf.Write(p.Sheet)
 	if err != nil {
 		return err
 	}
-	p.add("sheet.pdf", pdf)
+	p.add("sheet.pdf", document)
 	for i := range p.Sheet.Pages {
 		svg := draw.SVG(p.Sheet, i)
 		name := "sheet.svg"

@@ -13,6 +13,8 @@ import (
 	"testing"
 
 	"lapwright/sheet/draw"
+	"lapwright/sheet/pdf"
+	drawn "lapwright/sheet/png"
 )
 
 // smuflFont is what the tests read of a font's metadata (Standard Music Font
@@ -132,12 +134,12 @@ func TestOtherReadersReadTheDrawing(t *testing.T) {
 	page.Items = append(page.Items, draw.Glyph{Symbol: draw.GClef8vb, X: 10, Y: 80, Space: 2})
 	d := &draw.Drawing{Title: "Kūlia & <Κύμα>", Language: "el", Description: "what it says", Pages: []*draw.Page{page, page}, Bookmarks: []draw.Bookmark{{Title: "Begin here"}, {Title: "And on", Level: 1, Page: 1}}}
 	dir := t.TempDir()
-	pdf, err := draw.PDF(d)
+	document, err := pdf.Write(d)
 	if err != nil {
 		t.Fatal(err)
 	}
 	name := filepath.Join(dir, "a.pdf")
-	if err := os.WriteFile(name, pdf, 0o644); err != nil {
+	if err := os.WriteFile(name, document, 0o644); err != nil {
 		t.Fatal(err)
 	}
 	text := drawTool(t, "pdftotext", "-enc", "UTF-8", name, "-")
@@ -155,7 +157,7 @@ func TestOtherReadersReadTheDrawing(t *testing.T) {
 	if strings.Contains(info, "Author") {
 		t.Error("the file names an author")
 	}
-	if !bytes.Contains(pdf, []byte("/Lang (")) || !bytes.Contains(pdf, []byte("/Outlines")) {
+	if !bytes.Contains(document, []byte("/Lang (")) || !bytes.Contains(document, []byte("/Outlines")) {
 		t.Error("the file has no language or no outline")
 	}
 	fonts := drawTool(t, "pdffonts", name)
@@ -195,18 +197,18 @@ func TestSameInk(t *testing.T) {
 		draw.Box{X: 45, Y: 25, W: 8, H: 6, Radius: 1.5, Width: 0.4}, draw.Rule{X1: 30, Y1: 12, X2: 40, Y2: 16, Width: 0.6, Round: true})
 	d := &draw.Drawing{Title: "ink", Pages: []*draw.Page{page}}
 	dir := t.TempDir()
-	pdf, err := draw.PDF(d)
+	document, err := pdf.Write(d)
 	if err != nil {
 		t.Fatal(err)
 	}
 	name := filepath.Join(dir, "a.pdf")
-	if err := os.WriteFile(name, pdf, 0o644); err != nil {
+	if err := os.WriteFile(name, document, 0o644); err != nil {
 		t.Fatal(err)
 	}
 	const dpi = 254 // ten pixels a millimetre
 	drawTool(t, "pdftoppm", "-r", "254", "-gray", "-singlefile", name, filepath.Join(dir, "a"))
 	theirs, w, h := readPGM(t, filepath.Join(dir, "a.pgm"))
-	ours, err := draw.PNG(d, 0, dpi)
+	ours, err := drawn.Write(d, 0, dpi)
 	if err != nil {
 		t.Fatal(err)
 	}

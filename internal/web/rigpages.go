@@ -10,6 +10,7 @@ import (
 	"lapwright/rig"
 	"lapwright/sheet/draw"
 	"lapwright/sheet/neck"
+	"lapwright/sheet/pdf"
 )
 
 // rigPages show rigs and change the teacher's own.
@@ -135,7 +136,7 @@ func (p rigPages) card(w http.ResponseWriter, r *http.Request) error {
 	case "tuning.svg":
 		b = draw.SVG(neck.TuningCard(g), 0)
 	case "tuning.pdf":
-		b, err = draw.PDF(neck.TuningCard(g))
+		b, err = pdf.Write(neck.TuningCard(g))
 	default:
 		err = errNowhere
 	}

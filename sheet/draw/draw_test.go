@@ -1,4 +1,4 @@
-package draw
+package draw_test
 
 import (
 	"bytes"
@@ -8,43 +8,47 @@ import (
 	"math"
 	"strings"
 	"testing"
+
+	"lapwright/sheet/draw"
+	"lapwright/sheet/pdf"
+	drawn "lapwright/sheet/png"
 )
 
 // sample is a page with every kind of item.
-func sample(text string) *Drawing {
-	return &Drawing{
+func sample(text string) *draw.Drawing {
+	return &draw.Drawing{
 		Title: "Kūlia & the <tide>", Language: "en", Description: "A page of everything \x07 \"quoted\"",
-		Bookmarks: []Bookmark{{Title: "Begin", Page: 0, Y: 10}},
-		Pages: []*Page{{W: 100, H: 60, Items: []Item{
-			Rule{X1: 5, Y1: 5, X2: 95, Y2: 5, Width: 0.2},
-			Rule{X1: 5, Y1: 8, X2: 95, Y2: 8, Width: 0.3, Dash: 1, Ink: Grey},
-			Rule{X1: 5, Y1: 12, X2: 20, Y2: 16, Width: 1, Round: true},
-			Box{X: 25, Y: 10, W: 20, H: 8, Radius: 2, Width: 0.3},
-			Box{X: 50, Y: 10, W: 20, H: 8, Ink: Pale},
-			Path{Width: 0.4, Steps: []Step{{MoveTo, [3]Point{{75, 18}}}, {CurveTo, [3]Point{{80, 8}, {85, 8}, {92, 18}}}}},
-			&Group{Class: "note", Keys: []Key{{"bar", "3"}, {"at", "1/4"}}, Items: []Item{
-				Glyph{Symbol: GClef8vb, X: 10, Y: 35, Space: 1.75},
-				Glyph{Symbol: NoteheadBlack, X: 20, Y: 35, Space: 1.75},
+		Bookmarks: []draw.Bookmark{{Title: "Begin", Page: 0, Y: 10}},
+		Pages: []*draw.Page{{W: 100, H: 60, Items: []draw.Item{
+			draw.Rule{X1: 5, Y1: 5, X2: 95, Y2: 5, Width: 0.2},
+			draw.Rule{X1: 5, Y1: 8, X2: 95, Y2: 8, Width: 0.3, Dash: 1, Ink: draw.Grey},
+			draw.Rule{X1: 5, Y1: 12, X2: 20, Y2: 16, Width: 1, Round: true},
+			draw.Box{X: 25, Y: 10, W: 20, H: 8, Radius: 2, Width: 0.3},
+			draw.Box{X: 50, Y: 10, W: 20, H: 8, Ink: draw.Pale},
+			draw.Path{Width: 0.4, Steps: []draw.Step{{draw.MoveTo, [3]draw.Point{{75, 18}}}, {draw.CurveTo, [3]draw.Point{{80, 8}, {85, 8}, {92, 18}}}}},
+			&draw.Group{Class: "note", Keys: []draw.Key{{"bar", "3"}, {"at", "1/4"}}, Items: []draw.Item{
+				draw.Glyph{Symbol: draw.GClef8vb, X: 10, Y: 35, Space: 1.75},
+				draw.Glyph{Symbol: draw.NoteheadBlack, X: 20, Y: 35, Space: 1.75},
 			}},
-			Text{S: text, Font: Serif, Size: 4, X: 30, Y: 30},
-			Text{S: "B♭ F♯ ʻokina ā Ελληνικά Кириллица", Font: SerifItalic, Size: 4, X: 30, Y: 36},
-			Text{S: "R 3 5 ♭7 12", Font: SansBold, Size: 3, X: 50, Y: 42, Anchor: Middle},
-			Text{S: "Title", Font: SerifBold, Size: 5, X: 95, Y: 50, Anchor: End, Ink: Grey},
+			draw.Text{S: text, Font: draw.Serif, Size: 4, X: 30, Y: 30},
+			draw.Text{S: "B♭ F♯ ʻokina ā Ελληνικά Кириллица", Font: draw.SerifItalic, Size: 4, X: 30, Y: 36},
+			draw.Text{S: "R 3 5 ♭7 12", Font: draw.SansBold, Size: 3, X: 50, Y: 42, Anchor: draw.Middle},
+			draw.Text{S: "Title", Font: draw.SerifBold, Size: 5, X: 95, Y: 50, Anchor: draw.End, Ink: draw.Grey},
 		}}},
 	}
 }
 
 func TestSameBytesEveryTime(t *testing.T) {
 	a, b := sample("one"), sample("one")
-	if !bytes.Equal(SVG(a, 0), SVG(b, 0)) {
+	if !bytes.Equal(draw.SVG(a, 0), draw.SVG(b, 0)) {
 		t.Error("SVG differs between two runs")
 	}
-	p, err := PDF(a)
+	p, err := pdf.Write(a)
 	if err != nil {
 		t.Fatal(err)
 	}
 	for range 3 {
-		q, err := PDF(b)
+		q, err := pdf.Write(b)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -52,11 +56,11 @@ func TestSameBytesEveryTime(t *testing.T) {
 			t.Fatal("PDF differs between two runs")
 		}
 	}
-	x, err := PNG(a, 0, 100)
+	x, err := drawn.Write(a, 0, 100)
 	if err != nil {
 		t.Fatal(err)
 	}
-	y, err := PNG(b, 0, 100)
+	y, err := drawn.Write(b, 0, 100)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -66,15 +70,15 @@ func TestSameBytesEveryTime(t *testing.T) {
 }
 
 // TestHostileText puts texts that try to leave their element through every
-// field that reaches the SVG, and reads it back with the standard XML decoder.
+// field that reaches the draw.SVG, and reads it back with the standard XML decoder.
 func TestHostileText(t *testing.T) {
 	for i, s := range []string{
 		`</text><script>alert(1)</script>`, `" onload="alert(1)`, `<![CDATA[x]]>`, "&amp;&#0;&bogus;", "a\x00b\x01c\ufffe", "]]>", "<!--", "\xff\xfe", `'><g data-x='`,
 	} {
 		d := sample(s)
 		d.Title, d.Description, d.Language = s, s, s
-		d.Pages[0].Items = append(d.Pages[0].Items, &Group{Class: s, Keys: []Key{{s + "x", s}}, Items: []Item{Text{S: s, Size: 3}}})
-		dec := xml.NewDecoder(bytes.NewReader(SVG(d, 0)))
+		d.Pages[0].Items = append(d.Pages[0].Items, &draw.Group{Class: s, Keys: []draw.Key{{s + "x", s}}, Items: []draw.Item{draw.Text{S: s, Size: 3}}})
+		dec := xml.NewDecoder(bytes.NewReader(draw.SVG(d, 0)))
 		texts := 0
 		for {
 			tok, err := dec.Token()
@@ -82,7 +86,7 @@ func TestHostileText(t *testing.T) {
 				break
 			}
 			if err != nil {
-				t.Fatalf("%q: the SVG is not well formed: %v", s, err)
+				t.Fatalf("%q: the draw.SVG is not well formed: %v", s, err)
 			}
 			if e, ok := tok.(xml.StartElement); ok {
 				switch e.Name.Local {
@@ -106,9 +110,66 @@ func TestHostileText(t *testing.T) {
 		if i > 2 {
 			continue // texts go into a PDF one way: a few are enough
 		}
-		if _, err := PDF(d); err != nil {
+		if _, err := pdf.Write(d); err != nil {
 			t.Errorf("%q: %v", s, err)
 		}
+	}
+}
+
+func TestBounds(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		item draw.Item
+		want draw.Rect
+	}{
+		{"upright line", draw.Rule{X1: 1, Y1: 2, X2: 1, Y2: 5, Width: 0.2}, draw.Rect{0.9, 2, 1.1, 5}},
+		{"outlined box", draw.Box{X: 1, Y: 1, W: 2, H: 2, Width: 0.2}, draw.Rect{0.9, 0.9, 3.1, 3.1}},
+		// The middle of a symmetric cubic lies at three quarters of its control height.
+		{"arch", draw.Path{Steps: []draw.Step{{draw.MoveTo, [3]draw.Point{{0, 0}}}, {draw.CurveTo, [3]draw.Point{{1, -4}, {3, -4}, {4, 0}}}}}, draw.Rect{0, -3, 4, 0}},
+		{"group", &draw.Group{Items: []draw.Item{draw.Box{X: 0, Y: 0, W: 1, H: 1}, draw.Box{X: 3, Y: 3, W: 1, H: 1}}}, draw.Rect{0, 0, 4, 4}},
+	} {
+		got := c.item.Bounds()
+		if math.Abs(got.X0-c.want.X0)+math.Abs(got.Y0-c.want.Y0)+math.Abs(got.X1-c.want.X1)+math.Abs(got.Y1-c.want.Y1) > 1e-9 {
+			t.Errorf("%s: bounds %v, want %v", c.name, got, c.want)
+		}
+	}
+}
+
+func TestEverySymbolIsInTheFont(t *testing.T) {
+	if len(draw.Symbols()) < 90 {
+		t.Fatalf("only %d symbols", len(draw.Symbols()))
+	}
+	for _, s := range draw.Symbols() {
+		if !s.Known() {
+			t.Errorf("%s (U+%04X) is not in the music font", s, rune(s))
+		}
+	}
+	bad := &draw.Drawing{Pages: []*draw.Page{{W: 10, H: 10, Items: []draw.Item{draw.Glyph{Symbol: 0xF8FE, Space: 1}}}}}
+	if _, err := pdf.Write(bad); err == nil {
+		t.Error("a symbol that is not in the font went into a PDF without an error")
+	}
+	if _, err := drawn.Write(bad, 0, 72); err == nil {
+		t.Error("a symbol that is not in the font went into a PNG without an error")
+	}
+}
+
+func TestLettersThatPrint(t *testing.T) {
+	for _, s := range []string{"Harbour Street, waltz", "ʻŌhiʻa lehua, Kāneʻohe", "Ελληνικός σκοπός", "Русская песня, Київ", "façade Łódź Ősz Þing", "B♭ F♯ E♮", "“quotes” – dash … ½"} {
+		for f := range draw.Fonts {
+			if lacking, ok := f.Prints(s); !ok {
+				t.Errorf("font %d lacks %q of %q", f, lacking, s)
+			}
+		}
+	}
+	if lacking, ok := draw.Serif.Prints("雪と"); ok || len(lacking) != 2 {
+		t.Errorf("letters that no font has were not reported: %q", lacking)
+	}
+	if _, ok := draw.Serif.Prints("שלום"); ok {
+		t.Error("letters set from right to left were not reported")
+	}
+	d := sample("雪")
+	if got := d.Unprinted(); len(got) != 1 || got[0] != "雪" {
+		t.Errorf("Unprinted gives %q", got)
 	}
 }
 
@@ -116,17 +177,17 @@ func TestHostileText(t *testing.T) {
 func TestPNGInk(t *testing.T) {
 	for _, c := range []struct {
 		name string
-		item Item
+		item draw.Item
 		area float64 // mm²
 	}{
-		{"box", Box{X: 2, Y: 2, W: 4, H: 3}, 12},
-		{"line", Rule{X1: 1, Y1: 1, X2: 9, Y2: 7, Width: 0.5}, 5},
-		{"round line", Rule{X1: 2, Y1: 2, X2: 8, Y2: 2, Width: 1, Round: true}, 6 + math.Pi/4},
-		{"dashes", Rule{X1: 1, Y1: 5, X2: 9, Y2: 5, Width: 1, Dash: 1}, 4},
-		{"outline", Box{X: 2, Y: 2, W: 5, H: 5, Width: 1}, 36 - 16 - (1 - math.Pi/4)},
+		{"box", draw.Box{X: 2, Y: 2, W: 4, H: 3}, 12},
+		{"line", draw.Rule{X1: 1, Y1: 1, X2: 9, Y2: 7, Width: 0.5}, 5},
+		{"round line", draw.Rule{X1: 2, Y1: 2, X2: 8, Y2: 2, Width: 1, Round: true}, 6 + math.Pi/4},
+		{"dashes", draw.Rule{X1: 1, Y1: 5, X2: 9, Y2: 5, Width: 1, Dash: 1}, 4},
+		{"outline", draw.Box{X: 2, Y: 2, W: 5, H: 5, Width: 1}, 36 - 16 - (1 - math.Pi/4)},
 	} {
-		d := &Drawing{Pages: []*Page{{W: 10, H: 10, Items: []Item{c.item}}}}
-		b, err := PNG(d, 0, 254)
+		d := &draw.Drawing{Pages: []*draw.Page{{W: 10, H: 10, Items: []draw.Item{c.item}}}}
+		b, err := drawn.Write(d, 0, 254)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -147,67 +208,10 @@ func TestPNGInk(t *testing.T) {
 	}
 }
 
-func TestBounds(t *testing.T) {
-	for _, c := range []struct {
-		name string
-		item Item
-		want Rect
-	}{
-		{"upright line", Rule{X1: 1, Y1: 2, X2: 1, Y2: 5, Width: 0.2}, Rect{0.9, 2, 1.1, 5}},
-		{"outlined box", Box{X: 1, Y: 1, W: 2, H: 2, Width: 0.2}, Rect{0.9, 0.9, 3.1, 3.1}},
-		// The middle of a symmetric cubic lies at three quarters of its control height.
-		{"arch", Path{Steps: []Step{{MoveTo, [3]Point{{0, 0}}}, {CurveTo, [3]Point{{1, -4}, {3, -4}, {4, 0}}}}}, Rect{0, -3, 4, 0}},
-		{"group", &Group{Items: []Item{Box{X: 0, Y: 0, W: 1, H: 1}, Box{X: 3, Y: 3, W: 1, H: 1}}}, Rect{0, 0, 4, 4}},
-	} {
-		got := c.item.Bounds()
-		if math.Abs(got.X0-c.want.X0)+math.Abs(got.Y0-c.want.Y0)+math.Abs(got.X1-c.want.X1)+math.Abs(got.Y1-c.want.Y1) > 1e-9 {
-			t.Errorf("%s: bounds %v, want %v", c.name, got, c.want)
-		}
-	}
-}
-
-func TestEverySymbolIsInTheFont(t *testing.T) {
-	if len(Symbols()) < 90 {
-		t.Fatalf("only %d symbols", len(Symbols()))
-	}
-	for _, s := range Symbols() {
-		if !s.Known() {
-			t.Errorf("%s (U+%04X) is not in the music font", s, rune(s))
-		}
-	}
-	bad := &Drawing{Pages: []*Page{{W: 10, H: 10, Items: []Item{Glyph{Symbol: 0xF8FE, Space: 1}}}}}
-	if _, err := PDF(bad); err == nil {
-		t.Error("a symbol that is not in the font went into a PDF without an error")
-	}
-	if _, err := PNG(bad, 0, 72); err == nil {
-		t.Error("a symbol that is not in the font went into a PNG without an error")
-	}
-}
-
-func TestLettersThatPrint(t *testing.T) {
-	for _, s := range []string{"Harbour Street, waltz", "ʻŌhiʻa lehua, Kāneʻohe", "Ελληνικός σκοπός", "Русская песня, Київ", "façade Łódź Ősz Þing", "B♭ F♯ E♮", "“quotes” – dash … ½"} {
-		for f := range fonts {
-			if lacking, ok := f.Prints(s); !ok {
-				t.Errorf("font %d lacks %q of %q", f, lacking, s)
-			}
-		}
-	}
-	if lacking, ok := Serif.Prints("雪と"); ok || len(lacking) != 2 {
-		t.Errorf("letters that no font has were not reported: %q", lacking)
-	}
-	if _, ok := Serif.Prints("שלום"); ok {
-		t.Error("letters set from right to left were not reported")
-	}
-	d := sample("雪")
-	if got := d.Unprinted(); len(got) != 1 || got[0] != "雪" {
-		t.Errorf("Unprinted gives %q", got)
-	}
-}
-
 func BenchmarkPDF(b *testing.B) {
 	d := sample("one")
 	for b.Loop() {
-		if _, err := PDF(d); err != nil {
+		if _, err := pdf.Write(d); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -173,6 +173,30 @@ func (b Box) Bounds() Rect {
 	return Rect{b.X, b.Y, b.X + b.W, b.Y + b.H}.Grow(b.Width / 2)
 }
 
+// Outline returns a box as a path; round corners are quarter circles drawn as
+// cubic curves (the usual constant 4/3·(√2−1)).
+func (b Box) Outline() []Step {
+	x0, y0, x1, y1 := b.X, b.Y, b.X+b.W, b.Y+b.H
+	r := min(b.Radius, b.W/2, b.H/2)
+	if r <= 0 {
+		return []Step{{MoveTo, [3]Point{{x0, y0}}}, {LineTo, [3]Point{{x1, y0}}}, {LineTo, [3]Point{{x1, y1}}}, {LineTo, [3]Point{{x0, y1}}}, {Op: Close}}
+	}
+	const k = 1 - 0.5522847498
+	c := r * k
+	return []Step{
+		{MoveTo, [3]Point{{x0 + r, y0}}},
+		{LineTo, [3]Point{{x1 - r, y0}}},
+		{CurveTo, [3]Point{{x1 - c, y0}, {x1, y0 + c}, {x1, y0 + r}}},
+		{LineTo, [3]Point{{x1, y1 - r}}},
+		{CurveTo, [3]Point{{x1, y1 - c}, {x1 - c, y1}, {x1 - r, y1}}},
+		{LineTo, [3]Point{{x0 + r, y1}}},
+		{CurveTo, [3]Point{{x0 + c, y1}, {x0, y1 - c}, {x0, y1 - r}}},
+		{LineTo, [3]Point{{x0, y0 + r}}},
+		{CurveTo, [3]Point{{x0, y0 + c}, {x0 + c, y0}, {x0 + r, y0}}},
+		{Op: Close},
+	}
+}
+
 // Bounds implements Item. Curves are bounded by their extreme points, not by
 // their control points.
 func (p Path) Bounds() Rect {
@@ -187,10 +211,10 @@ func (p Path) Bounds() Rect {
 		case CurveTo:
 			add(s.P[2])
 			for _, t := range extremes(at.X, s.P[0].X, s.P[1].X, s.P[2].X) {
-				add(bezier(at, s.P, t))
+				add(s.Along(at, t))
 			}
 			for _, t := range extremes(at.Y, s.P[0].Y, s.P[1].Y, s.P[2].Y) {
-				add(bezier(at, s.P, t))
+				add(s.Along(at, t))
 			}
 			at = s.P[2]
 		}
@@ -224,8 +248,9 @@ func extremes(p0, p1, p2, p3 float64) []float64 {
 	return out
 }
 
-func bezier(p0 Point, p [3]Point, t float64) Point {
-	u := 1 - t
+// Along returns the point of a cubic Bézier curve from p0 at t from 0 to 1.
+func (s Step) Along(p0 Point, t float64) Point {
+	p, u := s.P, 1-t
 	w0, w1, w2, w3 := u*u*u, 3*u*u*t, 3*u*t*t, t*t*t
 	return Point{
 		w0*p0.X + w1*p[0].X + w2*p[1].X + w3*p[2].X,
@@ -276,7 +301,8 @@ func (p *Page) Walk(f func(in []*Group, it Item)) {
 	walk(p.Items)
 }
 
-func (d *Drawing) language() string {
+// Lang returns the drawing's language, English where none is said.
+func (d *Drawing) Lang() string {
 	if d.Language == "" {
 		return "en"
 	}

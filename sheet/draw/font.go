@@ -2,18 +2,10 @@ package draw
 
 import (
 	"math"
-	"sync"
 	"unicode"
 	"unicode/utf8"
 
-	"golang.org/x/image/font"
-	"golang.org/x/image/font/sfnt"
-	"golang.org/x/image/math/fixed"
 	"golang.org/x/text/unicode/norm"
-
-	"lapwright/third_party/bravura"
-	"lapwright/third_party/dejavu"
-	"lapwright/third_party/gentium"
 )
 
 // Font is the part a text plays; the part decides the typeface.
@@ -26,32 +18,14 @@ const (
 	SerifBold               // titles, tempo
 	Sans                    // labels, tab numbers
 	SansBold
-	fonts
+	Fonts // how many there are
 )
 
-// face is one font file, read on first use.
-type face struct {
-	name   string // as PDF and SVG call it
+// style is what an SVG says of a font.
+type style struct {
 	family string // CSS family, with what to use where it is not installed
 	bold   bool
 	italic bool
-	ttf    []byte
-
-	once  sync.Once
-	font  *sfnt.Font
-	units float64 // font units to the em
-
-	mu     sync.Mutex
-	buf    sfnt.Buffer
-	glyphs map[rune]*shape
-}
-
-// shape is the outline of one character.
-type shape struct {
-	index   sfnt.GlyphIndex
-	steps   []Step  // in ems (staff spaces for music), y down
-	box     Rect    // of the ink
-	advance float64 // in ems (staff spaces for music)
 }
 
 // What a browser takes where the sheet's own fonts are not installed: the fonts
@@ -61,113 +35,19 @@ const (
 	sansFamily  = "'DejaVu Sans Condensed','DejaVu Sans','Source Sans 3 Variable',Verdana,Arial,sans-serif"
 )
 
-var faces = [fonts]*face{
-	Serif:       {name: "serif", family: serifFamily, ttf: gentium.Regular},
-	SerifItalic: {name: "serif-italic", family: serifFamily, italic: true, ttf: gentium.Italic},
-	SerifBold:   {name: "serif-bold", family: serifFamily, bold: true, ttf: gentium.Bold},
-	Sans:        {name: "sans", family: sansFamily, ttf: dejavu.Regular},
-	SansBold:    {name: "sans-bold", family: sansFamily, bold: true, ttf: dejavu.Bold},
+var styles = [Fonts]style{
+	Serif:       {family: serifFamily},
+	SerifItalic: {family: serifFamily, italic: true},
+	SerifBold:   {family: serifFamily, bold: true},
+	Sans:        {family: sansFamily},
+	SansBold:    {family: sansFamily, bold: true},
 }
 
-var music = &face{name: "music", ttf: bravura.OTF}
-
-func (f *face) load() {
-	f.once.Do(func() {
-		var err error
-		if f.font, err = sfnt.Parse(f.ttf); err != nil {
-			panic("draw: the built-in font " + f.name + " does not read: " + err.Error())
-		}
-		f.units = float64(f.font.UnitsPerEm())
-		f.glyphs = map[rune]*shape{}
-	})
-}
-
-// glyph returns the outline of a character, or nil when the font lacks it.
-func (f *face) glyph(r rune, unit float64) *shape {
-	f.load()
-	f.mu.Lock()
-	defer f.mu.Unlock()
-	if s, ok := f.glyphs[r]; ok {
-		return s
-	}
-	s := f.read(r, unit)
-	f.glyphs[r] = s
-	return s
-}
-
-// read fetches an outline, scaled so that unit font units are 1.
-func (f *face) read(r rune, unit float64) *shape {
-	if r > 0xFFFF { // the PDF library addresses letters by 16 bits
-		return nil
-	}
-	i, err := f.font.GlyphIndex(&f.buf, r)
-	if err != nil || i == 0 {
-		return nil
-	}
-	// At one pixel per font unit the 26.6 fixed-point figures are exact.
-	ppem := fixed.I(int(f.units))
-	segs, err := f.font.LoadGlyph(&f.buf, i, ppem, nil)
-	if err != nil {
-		return nil
-	}
-	s := &shape{index: i}
-	pt := func(p fixed.Point26_6) Point {
-		return Point{float64(p.X) / 64 / unit, float64(p.Y) / 64 / unit}
-	}
-	var at Point
-	open := false
-	for _, g := range segs {
-		switch g.Op {
-		case sfnt.SegmentOpMoveTo:
-			if open {
-				s.steps = append(s.steps, Step{Op: Close})
-			}
-			open = true
-			at = pt(g.Args[0])
-			s.steps = append(s.steps, Step{MoveTo, [3]Point{at}})
-		case sfnt.SegmentOpLineTo:
-			at = pt(g.Args[0])
-			s.steps = append(s.steps, Step{LineTo, [3]Point{at}})
-		case sfnt.SegmentOpQuadTo:
-			c, e := pt(g.Args[0]), pt(g.Args[1])
-			s.steps = append(s.steps, Step{CurveTo, [3]Point{
-				{at.X + (c.X-at.X)*2/3, at.Y + (c.Y-at.Y)*2/3},
-				{e.X + (c.X-e.X)*2/3, e.Y + (c.Y-e.Y)*2/3}, e}})
-			at = e
-		case sfnt.SegmentOpCubeTo:
-			at = pt(g.Args[2])
-			s.steps = append(s.steps, Step{CurveTo, [3]Point{pt(g.Args[0]), pt(g.Args[1]), at}})
-		}
-	}
-	if open {
-		s.steps = append(s.steps, Step{Op: Close})
-	}
-	s.box = Path{Steps: s.steps}.Bounds()
-	if len(s.steps) == 0 {
-		s.box = Rect{}
-	}
-	if a, err := f.font.GlyphAdvance(&f.buf, i, ppem, font.HintingNone); err == nil {
-		s.advance = float64(a) / 64 / unit
-	}
-	return s
-}
-
-// outline returns a music symbol in staff spaces, of which four make an em.
-func outline(s Symbol) *shape {
-	music.load()
-	return music.glyph(rune(s), music.units/4)
-}
-
-func (f *face) letter(r rune) *shape {
-	f.load()
-	return f.glyph(r, f.units)
-}
-
-// run is a stretch of text set from one font file.
-type run struct {
-	face  *face
-	text  string
-	width float64 // in ems
+// Run is a stretch of text set from one font.
+type Run struct {
+	Font  Font
+	Text  string
+	Width float64 // in ems
 }
 
 // missing stands in for a letter that no font has.
@@ -180,29 +60,29 @@ var unshaped = []*unicode.RangeTable{
 	unicode.Devanagari, unicode.Bengali, unicode.Tamil, unicode.Thai, unicode.Lao, unicode.Khmer, unicode.Myanmar,
 }
 
-// find returns the font file that a letter is set from: the part's own, else the
-// sans-serif. It reports false when neither has it.
-func (f Font) find(r rune) (*face, bool) {
-	own := faces[f]
+// find returns the font that a letter is set from, with its measures: the part's
+// own, else the sans-serif. It reports false when neither has it.
+func (f Font) find(r rune) (Font, letter, bool) {
 	if unicode.IsOneOf(unshaped, r) {
-		return own, false
+		return f, letter{}, false
 	}
-	if own.letter(r) != nil {
-		return own, true
+	widths, _ := tables()
+	if l, ok := widths[f].letter(r); ok {
+		return f, l, true
 	}
-	second := faces[Sans]
-	if own.bold {
-		second = faces[SansBold]
+	second := Sans
+	if styles[f].bold {
+		second = SansBold
 	}
-	if second.letter(r) != nil {
-		return second, true
+	if l, ok := widths[second].letter(r); ok {
+		return second, l, true
 	}
-	return own, false
+	return f, letter{}, false
 }
 
-// clean makes a text fit to set: composed form, white space as plain spaces,
+// Clean makes a text fit to set: composed form, white space as plain spaces,
 // no control characters.
-func clean(s string) string {
+func Clean(s string) string {
 	plain := true
 	for i := 0; i < len(s); i++ {
 		if s[i] < ' ' || s[i] > '~' {
@@ -227,41 +107,41 @@ func clean(s string) string {
 	return string(out)
 }
 
-// runs splits a text by font file and replaces letters that no font has.
-func (f Font) runs(s string) []run {
-	var out []run
+// Runs splits a text by font and replaces letters that no font has.
+func (f Font) Runs(s string) []Run {
+	var out []Run
 	var text []byte
-	var fc *face
+	var current Font
 	width := 0.0
 	end := func() {
 		if len(text) > 0 {
-			out = append(out, run{fc, string(text), width})
+			out = append(out, Run{current, string(text), width})
 		}
 		text, width = text[:0], 0
 	}
-	f.letters(s, func(r rune, in *face, g *shape) {
-		if in != fc {
+	f.letters(s, func(r rune, in Font, l letter) {
+		if in != current {
 			end()
-			fc = in
+			current = in
 		}
 		text = utf8.AppendRune(text, r)
-		width += g.advance
+		width += l.advance
 	})
 	end()
 	return out
 }
 
-// letters calls each for every letter of a text as it is set: with its font
-// file, and the square in place of what no font has.
-func (f Font) letters(s string, each func(r rune, in *face, g *shape)) {
-	for _, r := range clean(s) {
-		in, ok := f.find(r)
+// letters calls each for every letter of a text as it is set: with its font, and
+// the square in place of what no font has.
+func (f Font) letters(s string, each func(r rune, in Font, l letter)) {
+	for _, r := range Clean(s) {
+		in, l, ok := f.find(r)
 		if !ok {
 			r = missing
-			in, _ = f.find(missing)
+			in, l, ok = f.find(missing)
 		}
-		if g := in.letter(r); g != nil {
-			each(r, in, g)
+		if ok {
+			each(r, in, l)
 		}
 	}
 }
@@ -272,7 +152,7 @@ func (t Text) Width() float64 { return t.Font.Width(t.S) * t.Size }
 // Width returns the advance width of a text in ems, without kerning.
 func (f Font) Width(s string) float64 {
 	w := 0.0
-	f.letters(s, func(_ rune, _ *face, g *shape) { w += g.advance })
+	f.letters(s, func(_ rune, _ Font, l letter) { w += l.advance })
 	return w
 }
 
@@ -281,9 +161,9 @@ func (f Font) Width(s string) float64 {
 // it. A text without ink gives 0.
 func (f Font) Ink(s string) (up, down float64) {
 	up, down = math.Inf(-1), math.Inf(-1)
-	f.letters(s, func(_ rune, _ *face, g *shape) {
-		if len(g.steps) > 0 {
-			up, down = max(up, -g.box.Y0), max(down, g.box.Y1)
+	f.letters(s, func(_ rune, _ Font, l letter) {
+		if l.ink {
+			up, down = max(up, l.up), max(down, l.down)
 		}
 	})
 	if math.IsInf(up, -1) {
@@ -294,8 +174,8 @@ func (f Font) Ink(s string) (up, down float64) {
 
 // Prints reports whether every letter of a text can be printed, and which can't.
 func (f Font) Prints(s string) (lacking []rune, ok bool) {
-	for _, r := range clean(s) {
-		if _, ok := f.find(r); !ok {
+	for _, r := range Clean(s) {
+		if _, _, ok := f.find(r); !ok {
 			lacking = append(lacking, r)
 		}
 	}

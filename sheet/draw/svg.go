@@ -40,7 +40,7 @@ func SVG(d *Drawing, page int) []byte {
 	id := "s" + strconv.FormatUint(h.Sum64(), 36)
 
 	var out strings.Builder
-	lang := escape(d.language())
+	lang := escape(d.Lang())
 	fmt.Fprintf(&out, `<svg xmlns="http://www.w3.org/2000/svg" width="%smm" height="%smm" viewBox="0 0 %s %s" role="img" aria-labelledby="%s-t %s-d" lang="%s" xml:lang="%s" font-family="%s">`,
 		num(p.W), num(p.H), num(p.W), num(p.H), id, id, lang, lang, sansFamily)
 	fmt.Fprintf(&out, "\n<title id=\"%s-t\">%s</title>\n<desc id=\"%s-d\">%s</desc>\n", id, escape(title), id, escape(desc))
@@ -117,17 +117,17 @@ func (w *svgWriter) item(it Item) {
 			return
 		}
 		w.used[it.Symbol] = true
-		fmt.Fprintf(b, `<use href="#%s%s" transform="translate(%s %s) scale(%s)"`, symbolMark, it.Symbol, num(it.X), num(it.Y), strconv.FormatFloat(round(it.Space/1000, 7), 'f', -1, 64))
+		fmt.Fprintf(b, `<use href="#%s%s" transform="translate(%s %s) scale(%s)"`, symbolMark, it.Symbol, num(it.X), num(it.Y), strconv.FormatFloat(Round(it.Space/1000, 7), 'f', -1, 64))
 		if it.Ink != Black {
 			fmt.Fprintf(b, ` fill="%s"`, it.Ink.hex())
 		}
 		b.WriteString("/>\n")
 	case Text:
-		s := clean(it.S)
+		s := Clean(it.S)
 		if s == "" {
 			return
 		}
-		f := faces[it.Font]
+		f := styles[it.Font]
 		fmt.Fprintf(b, `<text x="%s" y="%s" font-size="%s"`, num(it.X), num(it.Y), num(it.Size))
 		if f.family != sansFamily { // which is the document's own
 			fmt.Fprintf(b, ` font-family="%s"`, f.family)
@@ -164,7 +164,8 @@ func (w *svgWriter) paint(width float64, ink Ink) {
 
 func (i Ink) hex() string { return fmt.Sprintf("#%06x", uint32(i)&0xFFFFFF) }
 
-func (i Ink) rgb() (r, g, b uint8) { return uint8(i >> 16), uint8(i >> 8), uint8(i) }
+// RGB returns the ink's red, green and blue.
+func (i Ink) RGB() (r, g, b uint8) { return uint8(i >> 16), uint8(i >> 8), uint8(i) }
 
 // pathData writes steps in SVG's path language, scaled, with the given number
 // of decimals.
@@ -174,9 +175,9 @@ func pathData(steps []Step, scale float64, decimals int) string {
 		if n := len(b); n > 0 && b[n-1] >= '0' && b[n-1] <= '9' {
 			b = append(b, ' ')
 		}
-		b = strconv.AppendFloat(b, round(p.X*scale, decimals), 'f', -1, 64)
+		b = strconv.AppendFloat(b, Round(p.X*scale, decimals), 'f', -1, 64)
 		b = append(b, ' ')
-		b = strconv.AppendFloat(b, round(p.Y*scale, decimals), 'f', -1, 64)
+		b = strconv.AppendFloat(b, Round(p.Y*scale, decimals), 'f', -1, 64)
 	}
 	for _, s := range steps {
 		switch s.Op {
@@ -199,9 +200,10 @@ func pathData(steps []Step, scale float64, decimals int) string {
 }
 
 // num writes millimetres to the micrometre.
-func num(v float64) string { return strconv.FormatFloat(round(v, 3), 'f', -1, 64) }
+func num(v float64) string { return strconv.FormatFloat(Round(v, 3), 'f', -1, 64) }
 
-func round(v float64, decimals int) float64 {
+// Round rounds to a number of decimals, and never to a negative nought.
+func Round(v float64, decimals int) float64 {
 	p := math.Pow10(decimals)
 	r := math.Round(v*p) / p
 	if r == 0 {

@@ -241,7 +241,7 @@ func (s Symbol) String() string { return symbolNames[s] }
 // Symbols lists every symbol that is in use, by place in the font.
 func Symbols() []Symbol { return slices.Sorted(maps.Keys(symbolNames)) }
 
-// Known reports whether the music font has the symbol.
+// Known reports whether the tables have the symbol.
 func (s Symbol) Known() bool { return outline(s) != nil }
 
 // Box returns the symbol's bounds in staff spaces, y down from its origin. It is
