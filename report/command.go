@@ -83,12 +83,11 @@ type Heard struct {
 	Compromises int      `json:"compromises"`
 }
 
-// NewHeard returns the form of a recording of t, with its levels.
-func NewHeard(file string, t *tab.Tab, a *sound.Audio, countIn float64) Heard {
-	lufs, peak := sound.Loudness(a)
+// NewHeard returns the form of a recording of t, of so many samples, with its levels.
+func NewHeard(file string, t *tab.Tab, samples int, m *sound.Meter, countIn float64) Heard {
 	return Heard{
-		File: file, Rig: t.Rig.Name, Seconds: moment(a.Seconds()), CountIn: moment(countIn), Compromises: len(t.Compromises),
-		Loudness: level(lufs), TruePeak: level(peak),
+		File: file, Rig: t.Rig.Name, Seconds: moment(float64(samples) / sound.Rate), CountIn: moment(countIn), Compromises: len(t.Compromises),
+		Loudness: level(m.Loudness()), TruePeak: level(m.TruePeak()),
 	}
 }
 

@@ -2,157 +2,184 @@ package sound
 
 import "math"
 
-// The limiter that holds peaks under the ceiling: it looks this far ahead, and
-// lets go this slowly, in seconds.
-const (
-	limitAhead   = 0.003
-	limitRelease = 0.12
-)
-
 // maxLimiting is how far at most the limiter is made to work, in dB; a piece
 // with taller peaks stays quieter than asked.
 const maxLimiting = 12.0
 
-// level brings the lead to a loudness and keeps every true peak of lead, click
-// and their sum under the ceiling. What is in the lead already is turned up and down with it.
-func level(lead, tick *Audio, lufs float64, with ...*Audio) {
-	highest := 20 * math.Log10(float64(samplePeak(lead.Channels)))
-	if !math.IsInf(highest, -1) {
-		now := integrated(lead.Channels, nil)
-		if math.IsInf(now, -1) {
-			// Too short or too quiet to have a loudness: go by the peak alone.
-			now = highest - 15
+// leveller hears a piece through once, as it comes from the strings, and says how far it is to be
+// turned up.
+type leveller struct {
+	meter       Meter
+	lead, click []float32 // peaks of each cell
+	at          int       // samples in the cell in hand
+}
+
+// add takes the next samples.
+func (l *leveller) add(b *Block) {
+	l.meter.Add(b.Left, b.Right)
+	for from, n := 0, b.Len(); from < n; {
+		size := min(cellSize-l.at, n-from)
+		if l.at == 0 {
+			l.lead, l.click = append(l.lead, 0), append(l.click, 0)
 		}
-		most := Ceiling - highest + maxLimiting
-		by := min(lufs-now, most)
-		scale(lead, by, with...)
-		// Limiting takes some loudness away: give it back, and what that costs once more.
-		for range 2 {
-			gain := limit(lead, tick)
-			if gain == nil {
-				break
-			}
-			after := integrated(lead.Channels, gain)
-			if math.IsInf(after, -1) {
-				break
-			}
-			more := min(max(lufs-after, 0), 3, max(0, most-by))
-			if more < 0.1 {
-				break
-			}
-			scale(lead, more, with...)
-			by += more
-		}
-	}
-	if gain := limit(lead, tick); gain != nil {
-		apply(lead, gain, with...)
-		apply(tick, gain)
-		limitPeak(lead, tick, with...)
+		k := len(l.lead) - 1
+		to := from + size
+		l.lead[k] = max(l.lead[k], loudest(b.Left[from:to]), loudest(b.Right[from:to]))
+		l.click[k] = max(l.click[k], loudest(b.Click[from:to]))
+		from = to
+		l.at = (l.at + size) % cellSize
 	}
 }
 
-func scale(a *Audio, decibels float64, with ...*Audio) {
-	g := float32(math.Pow(10, decibels/20))
-	for _, a := range append(with, a) {
-		for _, c := range a.Channels {
-			for i := range c {
-				c[i] *= g
-			}
-		}
+// gain returns the decibels that bring the lead to a loudness in LUFS once the limiter has taken
+// its share, worked out by the cell.
+func (l *leveller) gain(lufs float64) float64 {
+	highest := float32(0)
+	for _, p := range l.lead {
+		highest = max(highest, p)
 	}
+	if highest == 0 {
+		return 0
+	}
+	top := 20 * math.Log10(float64(highest))
+	now := l.meter.Loudness()
+	if math.IsInf(now, -1) {
+		// Too short or too quiet to have a loudness: go by the peak alone.
+		now = top - 15
+	}
+	most := Ceiling - top + maxLimiting
+	by := min(lufs-now, most)
+	// Limiting takes some loudness away: give it back, and what that costs once more.
+	for range 3 {
+		after := integrated(l.meter.cells, l.limited(by))
+		if math.IsInf(after, -1) {
+			break
+		}
+		more := min(max(lufs-after-by, 0), 3, max(0, most-by))
+		if more < 0.05 {
+			break
+		}
+		by += more
+	}
+	return by
 }
 
-func apply(a *Audio, gain []float32, with ...*Audio) {
-	for _, a := range append(with, a) {
-		for _, c := range a.Channels {
-			for i := range c {
-				c[i] *= gain[i]
-			}
+// limited returns about what the limiter's gain comes to in each cell when the lead is turned
+// up by so many decibels.
+func (l *leveller) limited(by float64) []float32 {
+	up, ceiling := float32(amplitude(by)), float32(amplitude(Ceiling-0.1))
+	release := float32(1 - math.Exp(-cellSize/(limitRelease*Rate)))
+	need := func(k int) float32 {
+		if k >= len(l.lead) {
+			return 1
 		}
+		return min(1, ceiling/max(up*l.lead[k]+l.click[k], 1e-9))
 	}
-}
-
-// limit returns the gain for each sample that keeps lead, click and their sum
-// under the ceiling, or nil when none is needed. The gain at a peak is reached
-// smoothly over limitAhead and given back over limitRelease.
-func limit(lead, tick *Audio) []float32 {
-	n := lead.Len()
-	ceiling := float32(math.Pow(10, (Ceiling-0.1)/20))
-	ahead := int(limitAhead * Rate)
-	var need []float32
-	found := func(i int, peak float32) float32 {
-		if need == nil {
-			need = make([]float32, n)
-			for k := range need {
-				need[k] = 1
-			}
-		}
-		need[i] = min(need[i], ceiling/peak)
-		return ceiling
-	}
-	for _, c := range lead.Channels {
-		overPeaks(c, ceiling, found)
-		overMixPeaks(c, tick.Channels[0], ceiling, found)
-	}
-	overPeaks(tick.Channels[0], ceiling, found)
-	if need == nil {
-		return nil
-	}
-	// The lowest need of the window ahead, let go slowly, then averaged over the
-	// window: never above the need where the peak is.
-	held := make([]float32, n)
-	release := float32(1 - math.Exp(-1/(limitRelease*Rate)))
-	slidingMin(held, need, ahead)
+	out := make([]float32, len(l.lead))
 	g := float32(1)
-	for i, v := range held {
+	for k := range out {
+		v := min(need(k), need(k+1))
 		if v < g {
 			g = v
 		} else {
 			g += (v - g) * release
 		}
-		held[i] = g
+		out[k] = g
 	}
-	acc := float64(ahead)
-	for i := range need {
-		acc += float64(held[i])
-		if i >= ahead {
-			acc -= float64(held[i-ahead])
-		} else {
-			acc--
-		}
-		need[i] = float32(acc / float64(ahead))
-	}
-	return need
+	return out
 }
 
-// slidingMin puts into out[i] the least of in[i … i+width−1].
-func slidingMin(out, in []float32, width int) {
-	var queue []int
-	n := len(in)
-	for i := n - 1; i >= 0; i-- {
-		for len(queue) > 0 && in[queue[len(queue)-1]] >= in[i] {
-			queue = queue[:len(queue)-1]
-		}
-		queue = append(queue, i)
-		if queue[0] >= i+width {
-			queue = queue[1:]
-		}
-		out[i] = in[queue[0]]
+// amplitude returns the factor of a level in decibels.
+func amplitude(decibels float64) float64 { return math.Pow(10, decibels/20) }
+
+// Block is a stretch of a recording; all parts are of one length.
+type Block struct {
+	Left, Right []float32 // the instrument
+	Click       []float32 // the count-in and click
+	// Contact is what of the instrument, on both sides, is the steel sliding and landing.
+	Contact []float32
+}
+
+// Len returns the number of samples.
+func (b *Block) Len() int { return len(b.Left) }
+
+// Mix adds the click to the instrument.
+func (b *Block) Mix() {
+	for i, v := range b.Click {
+		b.Left[i] += v
+		b.Right[i] += v
 	}
 }
 
-// limitPeak turns everything down by what is still over the ceiling: the gain's
-// own movement can put a peak between two samples.
-func limitPeak(lead, tick *Audio, with ...*Audio) {
-	most := float32(max(truePeak(lead.Channels), truePeak(tick.Channels)))
-	for _, c := range lead.Channels {
-		overMixPeaks(c, tick.Channels[0], most, func(_ int, peak float32) float32 {
-			most = peak
-			return peak
-		})
+// parts returns the parts, to be worked on alike.
+func (b *Block) parts() [4]*[]float32 {
+	return [4]*[]float32{&b.Left, &b.Right, &b.Click, &b.Contact}
+}
+
+// resize makes the block n samples long; what it holds is left as it is.
+func (b *Block) resize(n int) {
+	for _, p := range b.parts() {
+		if cap(*p) < n {
+			*p = append(make([]float32, 0, n), *p...)
+		}
+		*p = (*p)[:n]
 	}
-	if over := 20*math.Log10(float64(most)) - Ceiling; over > 0 {
-		scale(lead, -over, with...)
-		scale(tick, -over)
+}
+
+// slice returns part of a block; it shares the samples.
+func (b *Block) slice(from, to int) Block {
+	return Block{b.Left[from:to], b.Right[from:to], b.Click[from:to], b.Contact[from:to]}
+}
+
+// copy takes over another block's samples, as many as it has.
+func (b *Block) copy(from *Block) {
+	to, of := b.parts(), from.parts()
+	for p := range to {
+		copy(*to[p], *of[p])
 	}
+}
+
+// mastering turns the instrument up and holds the peaks of instrument, click and their sum under the
+// ceiling, so that they may be mixed as they are. What comes out is limitDelay samples late.
+type mastering struct {
+	up      float32
+	limiter *limiter
+	wait    Block // what the limiter still looks ahead over, then the block in hand
+	mixed   [2][]float32
+	out     Block
+}
+
+func newMastering(gain float64) *mastering {
+	m := &mastering{up: float32(amplitude(gain)), limiter: newLimiter(5)}
+	m.wait.resize(limitDelay)
+	return m
+}
+
+// add takes the next samples and gives as many, those of limitDelay before. The answer holds until
+// the next call.
+func (m *mastering) add(b *Block) *Block {
+	n := b.Len()
+	m.wait.resize(limitDelay + n)
+	w := m.wait.slice(limitDelay, limitDelay+n)
+	for i := range n {
+		w.Left[i], w.Right[i], w.Contact[i] = m.up*b.Left[i], m.up*b.Right[i], m.up*b.Contact[i]
+	}
+	copy(w.Click, b.Click)
+	for c, lead := range [2][]float32{w.Left, w.Right} {
+		m.mixed[c] = m.mixed[c][:0]
+		for i, v := range lead {
+			m.mixed[c] = append(m.mixed[c], v+w.Click[i])
+		}
+	}
+	gain := m.limiter.add(w.Left, w.Right, w.Click, m.mixed[0], m.mixed[1])
+	m.out.resize(n)
+	out, wait := m.out.parts(), m.wait.parts()
+	for p := range out {
+		for i, g := range gain {
+			(*out[p])[i] = (*wait[p])[i] * g
+		}
+		copy(*wait[p], (*wait[p])[n:])
+	}
+	m.wait.resize(limitDelay)
+	return &m.out
 }

@@ -3,44 +3,105 @@ package sound
 import "math"
 
 // Loudness returns the integrated loudness of a recording in LUFS and its highest
-// true peak in dBTP, by ITU-R BS.1770-4: K-weighting with the filters tabled
-// there for 48 kHz (annex 1, tables 1 and 2), blocks of 400 ms every 100 ms,
-// gated at −70 LUFS and then 10 LU below what is left; left and right weigh the
-// same and mono is one channel. True peak is taken at four times the rate
-// (annex 2) through our own Kaiser-windowed interpolator. Silence gives −∞ for
-// both; less than one block of sound has no loudness.
+// true peak in dBTP, as a Meter measures them.
 func Loudness(a *Audio) (lufs, peak float64) {
-	return integrated(a.Channels, nil), 20 * math.Log10(truePeak(a.Channels))
+	var m Meter
+	m.Add(a.Channels...)
+	return m.Loudness(), m.TruePeak()
 }
 
-// integrated returns the loudness under a gain for each sample; nil is no gain.
-func integrated(channels [][]float32, gain []float32) float64 {
-	const hop = Rate / 10
-	var hops []float64 // energy of each 100 ms, all channels
-	for _, c := range channels {
-		shelf := biquad{b0: 1.53512485958697, b1: -2.69169618940638, b2: 1.19839281085285, a1: -1.69065929318241, a2: 0.73248077421585}
-		cut := biquad{b0: 1, b1: -2, b2: 1, a1: -1.99004745483398, a2: 0.99007225036621}
-		sum := 0.0
-		for i, v := range c {
+// Meter measures a recording that comes in pieces, by ITU-R BS.1770-4: K-weighting with the
+// filters tabled there for 48 kHz (annex 1, tables 1 and 2), blocks of 400 ms every
+// 100 ms, gated at −70 LUFS and then 10 LU below what is left; left and right weigh
+// the same and mono is one channel. True peak is taken at four times the rate (annex 2)
+// through our own Kaiser-windowed interpolator. The zero value has heard nothing. It keeps 2 kB for
+// each second.
+type Meter struct {
+	sides []meterSide
+	cells []float32 // energy of each cell, all channels
+	at    int       // samples in the cell in hand
+	cell  float64
+	peak  float32
+}
+
+type meterSide struct {
+	shelf, cut biquad
+	peaks      peaks
+}
+
+// cellSize is how many samples are summed to one figure: 2 ms, of which fifty make 100 ms.
+const cellSize = 96
+
+// Add takes the next samples of each channel, of one length; there are as many channels at each call.
+func (m *Meter) Add(channels ...[]float32) {
+	if m.sides == nil {
+		for range channels {
+			m.sides = append(m.sides, meterSide{
+				shelf: biquad{b0: 1.53512485958697, b1: -2.69169618940638, b2: 1.19839281085285, a1: -1.69065929318241, a2: 0.73248077421585},
+				cut:   biquad{b0: 1, b1: -2, b2: 1, a1: -1.99004745483398, a2: 0.99007225036621},
+			})
+		}
+	}
+	if len(channels) == 0 {
+		return
+	}
+	n := len(channels[0])
+	for at := 0; at < n; {
+		size := min(cellSize-m.at, n-at)
+		for c := range channels {
+			s, sum := &m.sides[c], 0.0
+			for _, v := range channels[c][at : at+size] {
+				y := s.cut.next(s.shelf.next(float64(v)))
+				sum += y * y
+			}
+			m.cell += sum
+		}
+		at += size
+		if m.at += size; m.at == cellSize {
+			m.cells = append(m.cells, float32(m.cell))
+			m.at, m.cell = 0, 0
+		}
+	}
+	for c, x := range channels {
+		m.peak = max(m.peak, loudest(x))
+		m.sides[c].peaks.add(x, m.peak, m.higher)
+	}
+}
+
+func (m *Meter) higher(_ int, peak float32) float32 {
+	m.peak = peak
+	return peak
+}
+
+// Loudness returns the integrated loudness so far in LUFS; −∞ for silence and for less than 400 ms.
+func (m *Meter) Loudness() float64 { return integrated(m.cells, nil) }
+
+// TruePeak returns the highest true peak so far in dBTP, −∞ for silence.
+func (m *Meter) TruePeak() float64 {
+	for c := range m.sides {
+		p := peaks{append([]float32(nil), m.sides[c].peaks.x...)}
+		p.add(make([]float32, overTaps/2), m.peak, m.higher) // silence follows
+	}
+	return 20 * math.Log10(float64(m.peak))
+}
+
+// integrated returns the loudness of energies by the cell, under a gain for each; nil is no gain.
+func integrated(cells, gain []float32) float64 {
+	const each = Rate / 10 / cellSize
+	hops := make([]float64, len(cells)/each)
+	for i := range hops {
+		for k := i * each; k < (i+1)*each; k++ {
+			e := float64(cells[k])
 			if gain != nil {
-				v *= gain[i]
+				e *= float64(gain[k]) * float64(gain[k])
 			}
-			y := cut.next(shelf.next(float64(v)))
-			sum += y * y
-			if (i+1)%hop == 0 {
-				k := i / hop
-				if k == len(hops) {
-					hops = append(hops, 0)
-				}
-				hops[k] += sum
-				sum = 0
-			}
+			hops[i] += e
 		}
 	}
 	loud := func(energy float64) float64 { return -0.691 + 10*math.Log10(energy) }
 	var blocks []float64
 	for i := 3; i < len(hops); i++ {
-		blocks = append(blocks, (hops[i]+hops[i-1]+hops[i-2]+hops[i-3])/(4*hop))
+		blocks = append(blocks, (hops[i]+hops[i-1]+hops[i-2]+hops[i-3])/(4*each*cellSize))
 	}
 	gate := func(least float64) float64 {
 		sum, n := 0.0, 0
@@ -149,14 +210,15 @@ var overBound = func() float32 {
 // can reach a peak of interest.
 const peakBlock = 64
 
-// overPeaks calls found with every true peak above level, taking x a sample at a
-// time. The level may be raised by found's answer.
-func overPeaks(x []float32, level float32, found func(i int, peak float32) float32) {
-	before, here := float32(0), loudestIn(x, 0)
-	for at := 0; at < len(x); at += peakBlock {
+// overPeaks calls found with every true peak above level at samples lo to hi−1 of x, taking
+// them one after another. The level may be raised by found's answer.
+func overPeaks(x []float32, lo, hi int, level float32, found func(i int, peak float32) float32) {
+	first := lo - lo%peakBlock
+	before, here := loudestIn(x, first-peakBlock), loudestIn(x, first)
+	for at := first; at < hi; at += peakBlock {
 		after := loudestIn(x, at+peakBlock)
 		if overBound*max(before, here, after) > level {
-			for i := at; i < min(at+peakBlock, len(x)); i++ {
+			for i := max(lo, at); i < min(at+peakBlock, hi); i++ {
 				if p := peakNear(x, i); p > level {
 					level = found(i, p)
 				}
@@ -166,32 +228,9 @@ func overPeaks(x []float32, level float32, found func(i int, peak float32) float
 	}
 }
 
-// mixChunk is how many samples of a mix are looked at together.
-const mixChunk = 1 << 14
-
-// overMixPeaks is overPeaks for the sum of two signals, which is made only a
-// stretch at a time.
-func overMixPeaks(a, b []float32, level float32, found func(i int, peak float32) float32) {
-	const around = overTaps
-	var mix [mixChunk + 2*around]float32
-	for at := 0; at < len(a); at += mixChunk {
-		lo, hi := max(0, at-around), min(len(a), at+mixChunk+around)
-		x := mix[:hi-lo]
-		for i := range x {
-			x[i] = a[lo+i] + b[lo+i]
-		}
-		overPeaks(x, level, func(i int, peak float32) float32 {
-			if i += lo; i >= at && i < at+mixChunk {
-				level = found(i, peak)
-			}
-			return level
-		})
-	}
-}
-
 // loudestIn returns the largest magnitude in the block at from.
 func loudestIn(x []float32, from int) float32 {
-	return loudest(x[min(from, len(x)):min(from+peakBlock, len(x))])
+	return loudest(x[max(0, min(from, len(x))):max(0, min(from+peakBlock, len(x)))])
 }
 
 // loudest returns the largest magnitude. (Plain comparisons: the built-in max
@@ -210,23 +249,4 @@ func loudest(x []float32) float32 {
 		return -low
 	}
 	return high
-}
-
-func samplePeak(channels [][]float32) float32 {
-	most := float32(0)
-	for _, c := range channels {
-		most = max(most, loudest(c))
-	}
-	return most
-}
-
-func truePeak(channels [][]float32) float64 {
-	most := samplePeak(channels)
-	for _, c := range channels {
-		overPeaks(c, most, func(_ int, peak float32) float32 {
-			most = peak
-			return peak
-		})
-	}
-	return float64(most)
 }

@@ -4,8 +4,10 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strconv"
 
 	"lapwright/fault"
+	"lapwright/tab"
 )
 
 // The bounds on Options.Speed.
@@ -28,6 +30,9 @@ const MaxContact = 4
 // DefaultLoudness is the loudness the lead is brought to, in LUFS: what AES
 // TD1008 recommends for music.
 const DefaultLoudness = -16.0
+
+// maxGain bounds Options.Gain, in decibels.
+const maxGain = 80
 
 // Ceiling is the highest true peak in dBTP.
 const Ceiling = -1.0
@@ -56,6 +61,9 @@ type Options struct {
 	// Loudness is what the lead is brought to, in LUFS; 0 means DefaultLoudness,
 	// otherwise −40 to −10.
 	Loudness float64
+	// Gain is by how many decibels the lead is turned up, where that is known beforehand (Gain); nil has
+	// it measured, so that the lead comes to Loudness.
+	Gain *float64
 	// Seed changes the small unevennesses of the playing hand; any value is
 	// as good as another.
 	Seed uint64
@@ -90,6 +98,8 @@ func (o Options) settled() (Options, error) {
 		return o, refuse("speed %v is not between %v and %v", o.Speed, SlowestSpeed, FastestSpeed)
 	case o.CountIn < 0 || o.CountIn > MaxCountIn:
 		return o, refuse("a count-in of %d bars is not between 0 and %d", o.CountIn, MaxCountIn)
+	case o.Gain != nil && !(math.Abs(*o.Gain) <= maxGain):
+		return o, refuse("a gain of %v dB is not between -%d and %d", *o.Gain, maxGain, maxGain)
 	case !(o.Loudness >= -40 && o.Loudness <= -10):
 		return o, refuse("a loudness of %v LUFS is not between -40 and -10", o.Loudness)
 	}
@@ -132,4 +142,44 @@ func (a *Audio) Check() error {
 		}
 	}
 	return nil
+}
+
+// Tags are what a file tells of the recording in it.
+type Tags struct {
+	Title     string
+	PerMinute float64 // beats a minute at the start; 0 for unknown
+}
+
+// TagsOf returns the title of a tab's tune and the tempo that it begins at.
+func TagsOf(t *tab.Tab, o Options) Tags {
+	out := Tags{Title: t.Tune.Title}
+	speed := o.Speed
+	if speed == 0 {
+		speed = 1
+	}
+	if s := t.Performance().Clock.Speeds(); len(s) > 0 {
+		out.PerMinute = float64(s[0].PerMinute) / 1000 * speed
+	}
+	return out
+}
+
+// Tempo returns the beats a minute as a number in words, empty for none.
+func (t Tags) Tempo() string {
+	if t.PerMinute <= 0 {
+		return ""
+	}
+	return strconv.FormatFloat(math.Round(10*t.PerMinute)/10, 'f', -1, 64)
+}
+
+// Comments returns the tags as Vorbis comments (Xiph.Org, Ogg Vorbis I format specification:
+// comment field and header specification), which FLAC and Opus files carry: a name and a value each.
+func (t Tags) Comments() [][2]string {
+	var out [][2]string
+	if t.Title != "" {
+		out = append(out, [2]string{"TITLE", t.Title})
+	}
+	if tempo := t.Tempo(); tempo != "" {
+		out = append(out, [2]string{"BPM", tempo})
+	}
+	return out
 }

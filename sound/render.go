@@ -66,47 +66,57 @@ func (s *Stems) Mix() *Audio {
 	return s.Lead
 }
 
+// renderBlocks sounds a tab as a Stream does, but keeps what the first hearing gives, so that the
+// strings are worked out once.
 func renderBlocks(t *tab.Tab, o Options, block int) (*Stems, error) {
-	o, err := o.settled()
+	told := o.Progress
+	o.Progress = portion(told, 0, 0.9)
+	p, err := newPlaying(t, o)
 	if err != nil {
 		return nil, err
 	}
-	sc, err := write(t, o)
-	if err != nil {
-		return nil, err
-	}
-	n := sc.length()
-	lead := &Audio{Channels: [][]float32{make([]float32, n), make([]float32, n)}}
-	tick := &Audio{Channels: [][]float32{make([]float32, n)}}
-	m := assemble(t.Rig, sc, o)
-	pull, left, right := make([]float64, block), make([]float64, block), make([]float64, block)
-	clicks, touch := make([]float64, block), make([]float64, block)
-	contact := &Audio{Channels: [][]float32{make([]float32, n)}}
-	told := 0
-	for at := 0; at < n; at += block {
-		size := min(block, n-at)
-		m.touch = touch[:size]
-		m.next(pull[:size], left[:size], right[:size], clicks[:size], at)
-		for i := range size {
-			lead.Channels[0][at+i] = float32(left[i])
-			lead.Channels[1][at+i] = float32(right[i])
-			tick.Channels[0][at+i] = float32(clicks[i])
-			contact.Channels[0][at+i] = float32(touch[i])
+	var all, piece Block
+	all.resize(p.length)
+	var l leveller
+	for p.at < p.length {
+		from, n := p.at, min(block, p.length-p.at)
+		if err := p.next(&piece, n); err != nil {
+			return nil, err
 		}
-		if o.Progress != nil && at-told >= Rate {
-			told = at
-			if !o.Progress(0.9 * float64(at) / float64(n)) {
-				return nil, ErrStopped
-			}
-		}
+		part := all.slice(from, from+n)
+		part.copy(&piece)
+		l.add(&piece)
 	}
-	fadeOut(lead)
-	fadeOut(contact)
-	level(lead, tick, o.Loudness, contact)
-	if o.Progress != nil && !o.Progress(1) {
+	gain := l.gain(p.o.Loudness)
+	if o.Gain != nil {
+		gain = *o.Gain
+	}
+	m := newMastering(gain)
+	for at := 0; at < p.length+limitDelay; at += block {
+		n := min(block, p.length+limitDelay-at)
+		in := Block{}
+		in.resize(n)
+		if at < p.length {
+			here := all.slice(at, min(at+n, p.length))
+			in.copy(&here)
+		}
+		out := m.add(&in)
+		// What is late comes out limitDelay samples before; the first of it is nothing.
+		skip := max(0, limitDelay-at)
+		if skip >= n {
+			continue
+		}
+		part := all.slice(at+skip-limitDelay, at+n-limitDelay)
+		late := out.slice(skip, n)
+		part.copy(&late)
+	}
+	if told != nil && !told(1) {
 		return nil, ErrStopped
 	}
-	return &Stems{Lead: lead, Click: tick, Contact: contact}, nil
+	return &Stems{
+		Lead:  &Audio{Channels: [][]float32{all.Left, all.Right}},
+		Click: &Audio{Channels: [][]float32{all.Click}}, Contact: &Audio{Channels: [][]float32{all.Contact}},
+	}, nil
 }
 
 // machine is everything that sounds, joined up.
@@ -178,7 +188,6 @@ func wiringOf(r *rig.Rig, s int, pickup float64) wiring {
 // next makes one block from absolute sample at on.
 func (m *machine) next(pull, left, right, clicks []float64, at int) {
 	clear(clicks)
-	m.rubbing = append(m.rubbing[:0], pull...)
 	m.rubbing = slices.Grow(m.rubbing[:0], len(pull))[:len(pull)]
 	for i := range pull {
 		m.step(&pull[i], &left[i], &right[i], at+i)
@@ -248,17 +257,6 @@ func (m *machine) step(pull, left, right *float64, at int) {
 	*pull = 0.5 * force
 	if m.senses {
 		*pull = sensed + m.snap*struck
-	}
-}
-
-// fadeOut lets the last of the ringing die smoothly.
-func fadeOut(a *Audio) {
-	n := min(a.Len(), sampleAt(fade))
-	for _, c := range a.Channels {
-		tail := c[len(c)-n:]
-		for i := range tail {
-			tail[i] *= float32(0.5 + 0.5*math.Cos(math.Pi*float64(i+1)/float64(n)))
-		}
 	}
 }
 

@@ -31,7 +31,8 @@ func everything(t testing.TB, name string) *tab.Tab {
 
 func same(a, b []float32) bool { return slices.Equal(a, b) }
 
-// The recording is the same for whatever number of samples is made at a time.
+// The recording is the same for whatever number of samples is made at a time, kept whole or
+// streamed, with its gain measured or known.
 func TestBlocksOfAnySize(t *testing.T) {
 	for _, name := range []string{"tricone-open-d", "lap8-c13"} {
 		tb := everything(t, name)
@@ -40,18 +41,36 @@ func TestBlocksOfAnySize(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, block := range []int{1, 64, 479, 4096} {
-			got, err := renderBlocks(tb, o, block)
+		gain, err := Gain(tb, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		o.Gain = &gain
+		for _, size := range []int{1, 64, 479, 4096} {
+			s, err := NewStream(tb, o)
 			if err != nil {
 				t.Fatal(err)
 			}
-			for c := range 2 {
-				if !same(got.Lead.Channels[c], want.Lead.Channels[c]) {
-					t.Errorf("%s: the lead differs in blocks of %d", name, block)
+			var got Block
+			for {
+				b, err := s.Next(size)
+				if err != nil {
+					t.Fatal(err)
 				}
+				if b == nil {
+					break
+				}
+				got.Left, got.Right = append(got.Left, b.Left...), append(got.Right, b.Right...)
+				got.Click, got.Contact = append(got.Click, b.Click...), append(got.Contact, b.Contact...)
 			}
-			if !same(got.Click.Channels[0], want.Click.Channels[0]) {
-				t.Errorf("%s: the click differs in blocks of %d", name, block)
+			if s.Len() != got.Len() || s.Gain() != gain {
+				t.Errorf("%s: %d samples at %g dB are streamed, %d at %g promised", name, got.Len(), gain, s.Len(), s.Gain())
+			}
+			if !same(got.Left, want.Lead.Channels[0]) || !same(got.Right, want.Lead.Channels[1]) {
+				t.Errorf("%s: the lead differs in blocks of %d", name, size)
+			}
+			if !same(got.Click, want.Click.Channels[0]) || !same(got.Contact, want.Contact.Channels[0]) {
+				t.Errorf("%s: click or steel differ in blocks of %d", name, size)
 			}
 		}
 	}

@@ -61,6 +61,22 @@ func newClock(t *Tune, passes []Pass) *Clock {
 	return c
 }
 
+// add goes on with a stretch of another clock.
+func (c *Clock) add(of *Clock, from, to Ticks) {
+	for i, s := range of.speeds {
+		if s.At >= to && i > 0 || i+1 < len(of.speeds) && of.speeds[i+1].At <= from {
+			continue
+		}
+		s.At = c.length + max(0, s.At-from)
+		start := 0.0
+		if n := len(c.speeds); n > 0 {
+			start = c.starts[n-1] + c.speeds[n-1].seconds(s.At-c.speeds[n-1].At)
+		}
+		c.speeds, c.starts = append(c.speeds, s), append(c.starts, start)
+	}
+	c.length += to - from
+}
+
 // seconds returns how long a stretch of time lasts at the speed.
 func (s Speed) seconds(d Ticks) float64 {
 	return float64(d) / float64(s.Beat) * 60_000 / float64(s.PerMinute)

@@ -57,3 +57,31 @@ func (p *Performance) Seconds(barIndex int, at, length Ticks) float64 {
 	from := p.First[barIndex] + at
 	return p.Clock.Seconds(from+length) - p.Clock.Seconds(from)
 }
+
+// Span is a row of passes of a performance, To not included.
+type Span struct{ From, To int }
+
+// Rearranged returns the performance that plays spans of p's passes one after the other, each
+// at the tempos that it has in p: a loop is the same span more than once. Spans
+// must lie within p; First and Before stay those of the whole tune.
+func (p *Performance) Rearranged(spans ...Span) *Performance {
+	out := *p
+	out.Passes = nil
+	c := &Clock{}
+	for _, s := range spans {
+		if s.From >= s.To {
+			continue
+		}
+		from := p.Passes[s.From].Start
+		for _, pass := range p.Passes[s.From:s.To] {
+			out.Passes = append(out.Passes, Pass{pass.Bar, c.length + pass.Start - from})
+		}
+		last := p.Passes[s.To-1]
+		c.add(p.Clock, from, last.Start+p.Tune.Bars[last.Bar].Len)
+	}
+	if len(c.speeds) == 0 {
+		c.add(p.Clock, 0, 0)
+	}
+	out.Clock = c
+	return &out
+}

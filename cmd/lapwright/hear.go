@@ -13,6 +13,7 @@ import (
 	"lapwright/sound/flac"
 	"lapwright/sound/opus"
 	"lapwright/sound/wav"
+	"lapwright/tab"
 )
 
 // hearCommand sounds a tune or a tab on a rig and writes the recording.
@@ -27,6 +28,8 @@ type hearCommand struct {
 	Click   bool   `help:"Go on clicking through the music."`
 	Part    string `help:"What to write: both, lead (the instrument alone) or click." enum:"both,lead,click" default:"both"`
 	Dry     bool   `help:"Leave out the room."`
+	Contact number `help:"How loud the steel's own noise is: 1 is as it is, 0 leaves it out." default:"1" placeholder:"LEVEL"`
+	Bits    int    `help:"Bits of each sample in a .wav file: 16 or 24." enum:"16,24" default:"16"`
 	Timing  string `help:"Also write when each bar and stroke is heard, as JSON." placeholder:"FILE"`
 	JSON    bool   `help:"Report as JSON."`
 }
@@ -43,7 +46,10 @@ func (c *hearCommand) Run(con *console) error {
 	if c.CountIn < 0 || c.CountIn > sound.MaxCountIn {
 		return usagef("--count-in: \"%d\" is not from 0 to %d bars", c.CountIn, sound.MaxCountIn)
 	}
-	encode, err := encoderFor(c.Out)
+	if err := c.Contact.within("--contact", 0, sound.MaxContact, ""); err != nil {
+		return err
+	}
+	encode, err := encoderFor(c.Out, c.Bits)
 	if err != nil {
 		return err
 	}
@@ -54,14 +60,14 @@ func (c *hearCommand) Run(con *console) error {
 	if err != nil {
 		return err
 	}
-	o := sound.Options{Speed: c.Speed.value, CountIn: c.CountIn, Click: c.Click, Dry: c.Dry}
+	o := sound.Options{Speed: c.Speed.value, CountIn: c.CountIn, Click: c.Click, Dry: c.Dry, Contact: &c.Contact.value}
 	m := con.progress()
 	con.unhurried.Store(true)
 	o.Progress = func(done float64) bool {
 		m.draw(int(100*done), 100, "sounding")
 		return con.ctx.Err() == nil
 	}
-	stems, err := sound.RenderStems(t, o)
+	levels, samples, err := c.write(t, o, encode)
 	m.end()
 	if errors.Is(err, sound.ErrStopped) {
 		return con.ctx.Err()
@@ -73,22 +79,6 @@ func (c *hearCommand) Run(con *console) error {
 	if err != nil {
 		return err
 	}
-	var a *sound.Audio
-	switch c.Part {
-	case "lead":
-		a = stems.Lead
-	case "click":
-		a = stems.Click
-	default:
-		a = stems.Mix()
-	}
-	b, err := encode(a)
-	if err != nil {
-		return err
-	}
-	if err := whole.WriteFile(c.Out, b); err != nil {
-		return err
-	}
 	if c.Timing != "" {
 		b, err := json.Marshal(times)
 		if err != nil {
@@ -98,7 +88,53 @@ func (c *hearCommand) Run(con *console) error {
 			return err
 		}
 	}
-	return c.printHeard(con, report.NewHeard(c.Out, t, a, times.CountIn))
+	return c.printHeard(con, report.NewHeard(c.Out, t, samples, levels, times.CountIn))
+}
+
+// write sounds the tab into the file, a piece at a time, and says how loud it came out.
+func (c *hearCommand) write(t *tab.Tab, o sound.Options, begin encoder) (*sound.Meter, int, error) {
+	s, err := sound.NewStream(t, o)
+	if err != nil {
+		return nil, 0, err
+	}
+	f, err := whole.NewFile(c.Out, 0)
+	if err != nil {
+		return nil, 0, err
+	}
+	defer f.Abandon()
+	channels := 2
+	if c.Part == "click" {
+		channels = 1
+	}
+	out, err := begin(f, channels, s.Len(), sound.TagsOf(t, o))
+	if err != nil {
+		return nil, 0, err
+	}
+	var levels sound.Meter
+	for {
+		b, err := s.Next(4096)
+		if err != nil {
+			return nil, 0, err
+		}
+		if b == nil {
+			break
+		}
+		heard := [][]float32{b.Left, b.Right}
+		switch c.Part {
+		case "both":
+			b.Mix()
+		case "click":
+			heard = [][]float32{b.Click}
+		}
+		levels.Add(heard...)
+		if err := out.Write(heard...); err != nil {
+			return nil, 0, err
+		}
+	}
+	if err := out.Close(); err != nil {
+		return nil, 0, err
+	}
+	return &levels, s.Len(), f.Keep()
 }
 
 func (c *hearCommand) printHeard(con *console, h report.Heard) error {
@@ -119,16 +155,48 @@ func (c *hearCommand) printHeard(con *console, h report.Heard) error {
 	return nil
 }
 
-// encoderFor chooses the format of a recording by its ending.
-func encoderFor(name string) (func(*sound.Audio) ([]byte, error), error) {
+// encoder begins a file of so many channels and samples in each.
+type encoder func(to flac.Target, channels, samples int, tags sound.Tags) (recorder, error)
+
+// recorder writes a recording into a file.
+type recorder interface {
+	Write(channels ...[]float32) error
+	Close() error
+}
+
+// encoderFor chooses the format of a recording by its ending; bits are those of a WAVE file's samples.
+func encoderFor(name string, bits int) (encoder, error) {
 	switch ending := strings.ToLower(filepath.Ext(name)); ending {
 	case ".wav":
-		return func(a *sound.Audio) ([]byte, error) { return wav.Write(a), nil }, nil
+		return func(to flac.Target, channels, samples int, tags sound.Tags) (recorder, error) {
+			return wav.NewWriter(to, channels, samples, bits, tags)
+		}, nil
 	case ".flac":
-		return flac.Write, nil
+		return func(to flac.Target, channels, samples int, tags sound.Tags) (recorder, error) {
+			return flac.NewWriter(to, channels, samples, tags)
+		}, nil
 	case ".opus":
-		return opus.Write, nil
+		return func(to flac.Target, channels, _ int, tags sound.Tags) (recorder, error) {
+			return opus.NewWriter(to, channels, tags)
+		}, nil
 	default:
 		return nil, usagef("a recording ending in %q can't be written; use .wav, .flac or .opus", ending)
 	}
+}
+
+// writeRecording writes a whole recording into a file.
+func writeRecording(name string, a *sound.Audio, begin encoder, tags sound.Tags) error {
+	f, err := whole.NewFile(name, 0)
+	if err != nil {
+		return err
+	}
+	defer f.Abandon()
+	out, err := begin(f, len(a.Channels), a.Len(), tags)
+	if err != nil {
+		return err
+	}
+	if err := errors.Join(out.Write(a.Channels...), out.Close()); err != nil {
+		return err
+	}
+	return f.Keep()
 }

@@ -42,10 +42,10 @@ func (c *tuneCommand) Run(con *console) error {
 	if c.As != "" && c.Tones == "" {
 		return usagef("--as says which tuning the tones sound: name their file with --tones")
 	}
-	var encode func(*sound.Audio) ([]byte, error)
+	var encode encoder
 	if c.Tones != "" {
 		var err error
-		if encode, err = encoderFor(c.Tones); err != nil {
+		if encode, err = encoderFor(c.Tones, 16); err != nil {
 			return err
 		}
 	}
@@ -81,11 +81,7 @@ func (c *tuneCommand) Run(con *console) error {
 	if c.Tones != "" {
 		c.As = cmp.Or(c.As, "equal")
 		way := map[string]retune.Way{"equal": retune.Equal, "just": retune.Just, "between": retune.Between}[c.As]
-		b, err := encode(sound.Tones(tuned.Low(way)))
-		if err != nil {
-			return err
-		}
-		if err := whole.WriteFile(c.Tones, b); err != nil {
+		if err := writeRecording(c.Tones, sound.Tones(tuned.Low(way)), encode, sound.Tags{}); err != nil {
 			return err
 		}
 	}

@@ -316,7 +316,7 @@ func (p *Edition) sound(ctx context.Context, plan *Plan) error {
 		return err
 	}
 	mix := stems.Mix()
-	b, err := flac.Write(mix)
+	b, err := flac.WriteTagged(mix, sound.TagsOf(p.Result.Tab, file))
 	if err != nil {
 		return err
 	}

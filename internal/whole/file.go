@@ -99,6 +99,19 @@ func (w *File) Write(b []byte) (int, error) {
 	return n, plain("written", w.name, err)
 }
 
+// WriteAt writes over what is in the file already, as io.WriterAt does. Into a device or pipe
+// it can't: errors.ErrUnsupported.
+func (w *File) WriteAt(b []byte, at int64) (int, error) {
+	if w.place == "" {
+		return 0, errors.ErrUnsupported
+	}
+	if err := w.out.Flush(); err != nil {
+		return 0, plain("written", w.name, err)
+	}
+	n, err := w.f.WriteAt(b, at)
+	return n, plain("written", w.name, err)
+}
+
 // Keep puts the file in its place.
 func (w *File) Keep() error {
 	if w.done {

@@ -3,9 +3,11 @@
 package flac
 
 import (
-	"bytes"
 	"crypto/md5"
+	"errors"
 	"fmt"
+	"hash"
+	"io"
 	"math/bits"
 
 	"github.com/mewkiz/flac"
@@ -18,67 +20,138 @@ import (
 // block is how many samples go into a frame.
 const block = 4096
 
+// Target is what a FLAC file is written to: its head is completed in the end.
+type Target interface {
+	io.Writer
+	io.WriterAt
+}
+
 // Write returns a recording as a FLAC file of the same 16-bit samples as
 // wav.Write. It fails only for audio that no file could hold.
-func Write(a *sound.Audio) ([]byte, error) {
+func Write(a *sound.Audio) ([]byte, error) { return WriteTagged(a, sound.Tags{}) }
+
+// WriteTagged is Write with a title and a tempo.
+func WriteTagged(a *sound.Audio, tags sound.Tags) ([]byte, error) {
 	if err := a.Check(); err != nil {
 		return nil, err
 	}
-	samples := steps(a)
-	n, channels := a.Len(), len(samples)
+	out := &memory{}
+	w, err := NewWriter(out, len(a.Channels), a.Len(), tags)
+	if err != nil {
+		return nil, err
+	}
+	if err := w.Write(a.Channels...); err != nil {
+		return nil, err
+	}
+	if err := w.Close(); err != nil {
+		return nil, err
+	}
+	return out.b, nil
+}
+
+// memory is a file in memory.
+type memory struct{ b []byte }
+
+func (m *memory) Write(b []byte) (int, error) {
+	m.b = append(m.b, b...)
+	return len(b), nil
+}
+
+func (m *memory) WriteAt(b []byte, at int64) (int, error) { return copy(m.b[at:], b), nil }
+
+// Writer writes a recording that comes in pieces.
+type Writer struct {
+	to      Target
+	enc     *flac.Encoder
+	samples [][]int32 // what does not yet fill a frame
+	left    int       // samples to come
+	dither  sound.Dither
+	sum     hash.Hash // MD5 of the interleaved samples, which FLAC keeps in its head
+	buf     []byte
+}
+
+// sumAt is where the checksum stands: after "fLaC", the head of the first block and 18 bytes of it
+// (RFC 9639, section 8.2).
+const sumAt = 4 + 4 + 18
+
+// NewWriter begins a file of so many channels, 1 or 2, and samples in each. Title and tempo go into its comments.
+func NewWriter(to Target, channels, samples int, tags sound.Tags) (*Writer, error) {
 	info := &meta.StreamInfo{
 		BlockSizeMin: block, BlockSizeMax: block, SampleRate: sound.Rate,
-		NChannels: uint8(channels), BitsPerSample: 16, NSamples: uint64(n), MD5sum: checksum(samples),
+		NChannels: uint8(channels), BitsPerSample: 16, NSamples: uint64(samples),
 	}
-	var out bytes.Buffer
-	enc, err := flac.NewEncoder(&out, info)
+	var more []*meta.Block
+	if c := tags.Comments(); c != nil {
+		more = append(more, &meta.Block{
+			// The encoder reckons the length itself, but leaves out a block of 0.
+			Header: meta.Header{Type: meta.TypeVorbisComment, Length: 1}, Body: &meta.VorbisComment{Vendor: "lapwright", Tags: c},
+		})
+	}
+	enc, err := flac.NewEncoder(to, info, more...)
 	if err != nil {
 		return nil, fmt.Errorf("writing FLAC: %w", err)
 	}
 	enc.EnablePredictionAnalysis(false)
-	for at := 0; at < n; at += block {
-		if err := enc.WriteFrame(frameOf(samples, at, min(block, n-at))); err != nil {
-			return nil, fmt.Errorf("writing FLAC: %w", err)
-		}
-	}
-	return out.Bytes(), nil
+	return &Writer{to: to, enc: enc, samples: make([][]int32, channels), left: samples, sum: md5.New()}, nil
 }
 
-// steps returns the samples in whole steps, as wav.Write writes them.
-func steps(a *sound.Audio) [][]int32 {
-	out := make([][]int32, len(a.Channels))
-	for c := range out {
-		out[c] = make([]int32, a.Len())
+// Write adds samples: a slice of one length for each channel.
+func (w *Writer) Write(channels ...[]float32) error {
+	if len(channels) != len(w.samples) {
+		return fmt.Errorf("%d channels for a file of %d", len(channels), len(w.samples))
 	}
-	var d sound.Dither
-	for i := range a.Len() {
-		for c := range out {
-			out[c][i] = int32(d.Step(a.Channels[c][i]))
+	for at, n := 0, len(channels[0]); at < n; {
+		size := min(block-len(w.samples[0]), n-at)
+		w.buf = w.buf[:0]
+		for i := at; i < at+size; i++ {
+			for c := range channels {
+				v := w.dither.Step(channels[c][i], 16)
+				w.samples[c] = append(w.samples[c], v)
+				w.buf = append(w.buf, byte(v), byte(v>>8))
+			}
+		}
+		w.sum.Write(w.buf)
+		at += size
+		w.left -= size
+		if len(w.samples[0]) == block {
+			if err := w.frame(); err != nil {
+				return err
+			}
 		}
 	}
-	return out
+	return nil
 }
 
-// checksum is the MD5 of the interleaved samples that FLAC keeps in its head.
-func checksum(samples [][]int32) (out [md5.Size]byte) {
-	h := md5.New()
-	buf := make([]byte, 0, 2*len(samples)*block)
-	for i := range samples[0] {
-		for _, c := range samples {
-			buf = append(buf, byte(c[i]), byte(c[i]>>8))
-		}
-		if len(buf) == cap(buf) {
-			h.Write(buf)
-			buf = buf[:0]
+// frame writes what has come together.
+func (w *Writer) frame() error {
+	if err := w.enc.WriteFrame(frameOf(w.samples, len(w.samples[0]))); err != nil {
+		return fmt.Errorf("writing FLAC: %w", err)
+	}
+	for c := range w.samples {
+		w.samples[c] = w.samples[c][:0]
+	}
+	return nil
+}
+
+// Close ends the file, which must hold as many samples as were promised. Where the target can't go
+// back (errors.ErrUnsupported) its head keeps a checksum of 0, which stands for none.
+func (w *Writer) Close() error {
+	if w.left != 0 {
+		return fmt.Errorf("the recording is %d samples short of what was promised", w.left)
+	}
+	if len(w.samples[0]) > 0 {
+		if err := w.frame(); err != nil {
+			return err
 		}
 	}
-	h.Write(buf)
-	h.Sum(out[:0])
-	return out
+	if _, err := w.to.WriteAt(w.sum.Sum(nil), sumAt); err != nil && !errors.Is(err, errors.ErrUnsupported) {
+		return fmt.Errorf("writing FLAC: %w", err)
+	}
+	return nil
 }
 
 // frameOf makes a frame; stereo is stored as middle and side.
-func frameOf(samples [][]int32, at, n int) *frame.Frame {
+func frameOf(samples [][]int32, n int) *frame.Frame {
 	f := &frame.Frame{Header: frame.Header{
 		HasFixedBlockSize: true, BlockSize: uint16(n), SampleRate: sound.Rate, BitsPerSample: 16, Channels: frame.ChannelsMono,
 	}}
@@ -90,14 +163,14 @@ func frameOf(samples [][]int32, at, n int) *frame.Frame {
 		for i := range seen {
 			switch {
 			case len(samples) == 1:
-				seen[i] = samples[0][at+i]
+				seen[i] = samples[0][i]
 			case c == 0:
-				seen[i] = (samples[0][at+i] + samples[1][at+i]) >> 1
+				seen[i] = (samples[0][i] + samples[1][i]) >> 1
 			default:
-				seen[i] = samples[0][at+i] - samples[1][at+i]
+				seen[i] = samples[0][i] - samples[1][i]
 			}
 		}
-		own := append([]int32(nil), samples[c][at:at+n]...)
+		own := append([]int32(nil), samples[c][:n]...)
 		f.Subframes = append(f.Subframes, &frame.Subframe{SubHeader: predict(seen), Samples: own, NSamples: n})
 	}
 	return f

@@ -3,8 +3,10 @@
 package opus
 
 import (
+	"bytes"
 	"encoding/binary"
 	"fmt"
+	"io"
 
 	"github.com/thesyncim/gopus"
 
@@ -21,11 +23,41 @@ const Bits = 56000
 // Write returns a recording as an Ogg Opus file. It decodes to
 // exactly as many samples as went in, none early and none late. It fails only
 // for audio that no file could hold.
-func Write(a *sound.Audio) ([]byte, error) {
+func Write(a *sound.Audio) ([]byte, error) { return WriteTagged(a, sound.Tags{}) }
+
+// WriteTagged is Write with a title and a tempo.
+func WriteTagged(a *sound.Audio, tags sound.Tags) ([]byte, error) {
 	if err := a.Check(); err != nil {
 		return nil, err
 	}
-	channels, n := len(a.Channels), a.Len()
+	var out bytes.Buffer
+	w, err := NewWriter(&out, len(a.Channels), tags)
+	if err != nil {
+		return nil, err
+	}
+	if err := w.Write(a.Channels...); err != nil {
+		return nil, err
+	}
+	if err := w.Close(); err != nil {
+		return nil, err
+	}
+	return out.Bytes(), nil
+}
+
+// Writer writes a recording that comes in pieces.
+type Writer struct {
+	ogg      oggWriter
+	enc      *gopus.Encoder
+	channels int
+	skip     int       // samples that the encoder is late by
+	pcm      []float32 // of the frame in hand
+	packets  [][]byte  // of the page in hand
+	taken    int       // samples given, each channel
+	coded    int       // samples in packets
+}
+
+// NewWriter begins a file of one or two channels. Title and tempo go into its comments.
+func NewWriter(to io.Writer, channels int, tags sound.Tags) (*Writer, error) {
 	enc, err := gopus.NewEncoder(gopus.EncoderConfig{SampleRate: sound.Rate, Channels: channels, Application: gopus.ApplicationAudio})
 	if err != nil {
 		return nil, fmt.Errorf("writing Opus: %w", err)
@@ -36,40 +68,63 @@ func Write(a *sound.Audio) ([]byte, error) {
 	if err := enc.SetSignal(gopus.SignalMusic); err != nil {
 		return nil, fmt.Errorf("writing Opus: %w", err)
 	}
-	skip := enc.Lookahead()
-	w := &oggWriter{}
-	w.page([][]byte{head(channels, skip)}, 0, oggFirst)
-	w.page([][]byte{tags()}, 0, 0)
-	pcm := make([]float32, frame*channels)
-	var packets [][]byte
-	var coded int
-	frames := (n + skip + frame - 1) / frame
-	for f := range frames {
-		for i := range frame {
-			for c, ch := range a.Channels {
-				pcm[i*channels+c] = 0
-				if at := f*frame + i; at < n {
-					pcm[i*channels+c] = ch[at]
-				}
-			}
+	w := &Writer{ogg: oggWriter{to: to}, enc: enc, channels: channels, skip: enc.Lookahead()}
+	if err := w.ogg.page([][]byte{head(channels, w.skip)}, 0, oggFirst); err != nil {
+		return nil, err
+	}
+	return w, w.ogg.page([][]byte{comments(tags)}, 0, 0)
+}
+
+// Write adds samples: a slice of one length for each channel.
+func (w *Writer) Write(channels ...[]float32) error {
+	if len(channels) != w.channels {
+		return fmt.Errorf("%d channels for a file of %d", len(channels), w.channels)
+	}
+	for i := range channels[0] {
+		for _, c := range channels {
+			w.pcm = append(w.pcm, c[i])
 		}
-		packet := make([]byte, 1500)
-		size, err := enc.Encode(pcm, packet)
-		if err != nil {
-			return nil, fmt.Errorf("writing Opus: %w", err)
-		}
-		packets = append(packets, packet[:size])
-		coded += frame
-		// The last page says where the sound ends.
-		switch {
-		case f == frames-1:
-			w.page(packets, uint64(n+skip), oggLast)
-		case len(packets) == oggPackets:
-			w.page(packets, uint64(coded), 0)
-			packets = packets[:0]
+		w.taken++
+		if err := w.full(); err != nil {
+			return err
 		}
 	}
-	return w.out, nil
+	return nil
+}
+
+// full codes the frame in hand when it is full. A page is written when another packet follows
+// it, since the last one says that it is.
+func (w *Writer) full() error {
+	if len(w.pcm) < frame*w.channels {
+		return nil
+	}
+	if len(w.packets) == oggPackets {
+		if err := w.ogg.page(w.packets, uint64(w.coded), 0); err != nil {
+			return err
+		}
+		w.packets = w.packets[:0]
+	}
+	packet := make([]byte, 1500)
+	size, err := w.enc.Encode(w.pcm, packet)
+	if err != nil {
+		return fmt.Errorf("writing Opus: %w", err)
+	}
+	w.packets = append(w.packets, packet[:size])
+	w.coded += frame
+	w.pcm = w.pcm[:0]
+	return nil
+}
+
+// Close ends the file.
+func (w *Writer) Close() error {
+	for w.coded < w.taken+w.skip {
+		w.pcm = append(w.pcm, make([]float32, frame*w.channels-len(w.pcm))...)
+		if err := w.full(); err != nil {
+			return err
+		}
+	}
+	// The last page says where the sound ends.
+	return w.ogg.page(w.packets, uint64(w.taken+w.skip), oggLast)
 }
 
 // head is the identification header (RFC 7845, section 5.1).
@@ -81,12 +136,18 @@ func head(channels, skip int) []byte {
 	return append(h, 0)                        // mapping family: mono or stereo
 }
 
-// tags is the comment header (RFC 7845, section 5.2): who wrote it, no more.
-func tags() []byte {
-	const vendor = "lapwright"
-	h := binary.LittleEndian.AppendUint32([]byte("OpusTags"), uint32(len(vendor)))
-	h = append(h, vendor...)
-	return binary.LittleEndian.AppendUint32(h, 0)
+// comments is the comment header (RFC 7845, section 5.2): who wrote it, and the tags.
+func comments(tags sound.Tags) []byte {
+	text := func(to []byte, s string) []byte {
+		return append(binary.LittleEndian.AppendUint32(to, uint32(len(s))), s...)
+	}
+	list := tags.Comments()
+	h := text([]byte("OpusTags"), "lapwright")
+	h = binary.LittleEndian.AppendUint32(h, uint32(len(list)))
+	for _, c := range list {
+		h = text(h, c[0]+"="+c[1])
+	}
+	return h
 }
 
 // The flags of an Ogg page (RFC 3533, section 6).
@@ -105,15 +166,15 @@ const oggSerial = 0x4c415057
 
 // oggWriter lays packets into Ogg pages (RFC 3533).
 type oggWriter struct {
-	out  []byte
+	to   io.Writer
+	out  []byte // the page in hand
 	next uint32
 }
 
 // page writes one page of whole packets; granule is the sample at which it ends.
 // There are at most oggPackets.
-func (w *oggWriter) page(packets [][]byte, granule uint64, flags byte) {
-	start := len(w.out)
-	w.out = append(w.out, "OggS\x00"...)
+func (w *oggWriter) page(packets [][]byte, granule uint64, flags byte) error {
+	w.out = append(w.out[:0], "OggS\x00"...)
 	w.out = append(w.out, flags)
 	w.out = binary.LittleEndian.AppendUint64(w.out, granule)
 	w.out = binary.LittleEndian.AppendUint32(w.out, oggSerial)
@@ -135,7 +196,9 @@ func (w *oggWriter) page(packets [][]byte, granule uint64, flags byte) {
 	for _, p := range packets {
 		w.out = append(w.out, p...)
 	}
-	binary.LittleEndian.PutUint32(w.out[sum:], oggSum(w.out[start:]))
+	binary.LittleEndian.PutUint32(w.out[sum:], oggSum(w.out))
+	_, err := w.to.Write(w.out)
+	return err
 }
 
 // oggSum is the page checksum: CRC-32 of polynomial 0x04c11db7, no reflection,
