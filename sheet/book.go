@@ -11,7 +11,7 @@ import (
 // called for each piece in order with the number of its first page, and gives
 // its sheet. The outline has every piece, and its parts under it.
 func Book(title string, n int, lay func(i, firstPage int) (*draw.Drawing, error), o Options) (*draw.Drawing, error) {
-	o, err := o.filled()
+	o, err := o.Filled()
 	if err != nil {
 		return nil, err
 	}

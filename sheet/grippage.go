@@ -1,11 +1,15 @@
 package sheet
 
 import (
+	"math"
+	"strconv"
+	"strings"
+
 	"lapwright/pitch"
+	"lapwright/say"
 	"lapwright/sheet/draw"
 	"lapwright/sheet/neck"
-	"math"
-	"strings"
+	"lapwright/sheet/score"
 )
 
 // gripPieces are the neck pictures of the grips layout: every grip of two
@@ -13,26 +17,26 @@ import (
 // single notes the places that it uses.
 func (p *pager) gripPieces() []piece {
 	s := p.s
-	if !s.st.grips {
+	if !s.Style.Grips {
 		return nil
 	}
 	var necks []neck.View
-	for _, st := range s.grips() {
+	for _, st := range usedGrips(s) {
 		var strs []int
-		for _, pl := range st.plays {
-			strs = append(strs, pl.pluck.String)
+		for _, pl := range st.Plays {
+			strs = append(strs, pl.Pluck.String)
 		}
-		ch := s.chordAt(st)
-		n := neck.Grip(s.tab.Rig, st.stroke.Placement, st.stroke.Benders, strs, ch)
+		ch := chordAt(s, st)
+		n := neck.Grip(s.Tab.Rig, st.Stroke.Placement, st.Stroke.Benders, strs, ch)
 		if ch != nil {
 			n.Caption = ch.Pretty()
 		}
-		if w := s.stopBenders(st); w != "" {
+		if w := stopBenders(s, st); w != "" {
 			n.Caption = strings.TrimSpace(n.Caption + " with " + w)
 		}
 		necks = append(necks, n)
 	}
-	necks = append(necks, s.placesUsed())
+	necks = append(necks, placesUsed(s))
 	var out []piece
 	for _, row := range neck.Rows(necks, p.width) {
 		var pc piece
@@ -49,22 +53,22 @@ func (p *pager) gripPieces() []piece {
 }
 
 // stopBenders names the benders that a stroke works.
-func (s *score) stopBenders(st *stop) string {
+func stopBenders(s *score.Score, st *score.Stop) string {
 	out := ""
-	for i := range s.tab.Rig.Benders {
-		if st.stroke.Benders.Has(i) {
-			out += s.tab.Rig.Benders[i].Mark
+	for i := range s.Tab.Rig.Benders {
+		if st.Stroke.Benders.Has(i) {
+			out += s.Tab.Rig.Benders[i].Mark
 		}
 	}
 	return out
 }
 
 // chordAt returns the chord that is sounding at a stroke, or nil.
-func (s *score) chordAt(st *stop) *pitch.Chord {
-	for i := st.stroke.Bar; i >= 0; i-- {
+func chordAt(s *score.Score, st *score.Stop) *pitch.Chord {
+	for i := st.Stroke.Bar; i >= 0; i-- {
 		var c *pitch.Chord
-		for j := range s.t.Bars[i].Chords {
-			if k := &s.t.Bars[i].Chords[j]; i < st.stroke.Bar || k.At <= st.stroke.At {
+		for j := range s.Tune.Bars[i].Chords {
+			if k := &s.Tune.Bars[i].Chords[j]; i < st.Stroke.Bar || k.At <= st.Stroke.At {
 				c = k.Chord
 			}
 		}
@@ -76,26 +80,26 @@ func (s *score) chordAt(st *stop) *pitch.Chord {
 }
 
 // placesUsed is a map of every place that the tab plays, by note name.
-func (s *score) placesUsed() neck.View {
-	n := neck.View{Rig: s.tab.Rig, Caption: "Where it lies"}
+func placesUsed(s *score.Score) neck.View {
+	n := neck.View{Rig: s.Tab.Rig, Caption: "Where it lies"}
 	type place struct {
 		str  int
 		fret float64
 	}
 	seen := map[place]bool{}
 	hi := 0.0
-	for i := range s.tab.Strokes {
-		st := &s.tab.Strokes[i]
+	for i := range s.Tab.Strokes {
+		st := &s.Tab.Strokes[i]
 		for j := range st.Plucks {
 			p := &st.Plucks[j]
-			k := s.geo.Key(st.Placement, p.String, st.Benders)
+			k := s.Geo.Key(st.Placement, p.String, st.Benders)
 			f := p.Fret
 			if int(p.Node) > 0 && f == 0 {
 				continue // a harmonic is no place of the steel
 			}
-			d := neck.Dot{String: p.String, Fret: math.Round(f*10) / 10, Label: pitch.SpellKey(int(math.Round(k)), s.t.Bars[st.Bar].Key.Fifths()).Class.Pretty()}
+			d := neck.Dot{String: p.String, Fret: math.Round(f*10) / 10, Label: pitch.SpellKey(int(math.Round(k)), s.Tune.Bars[st.Bar].Key.Fifths()).Class.Pretty()}
 			if st.Benders != 0 {
-				d.Label = pitch.SpellKey(s.tab.Rig.OpenKey(p.String, 0)+int(math.Round(f)), s.t.Bars[st.Bar].Key.Fifths()).Class.Pretty()
+				d.Label = pitch.SpellKey(s.Tab.Rig.OpenKey(p.String, 0)+int(math.Round(f)), s.Tune.Bars[st.Bar].Key.Fifths()).Class.Pretty()
 			}
 			if at := (place{d.String, d.Fret}); !seen[at] {
 				seen[at] = true
@@ -104,6 +108,30 @@ func (s *score) placesUsed() neck.View {
 			}
 		}
 	}
-	n.To = min(max(int(math.Ceil(hi))+1, 12), max(neck.LastFret(s.tab.Rig), int(math.Ceil(hi))))
+	n.To = min(max(int(math.Ceil(hi))+1, 12), max(neck.LastFret(s.Tab.Rig), int(math.Ceil(hi))))
 	return n
+}
+
+// usedGrips lists the different placements of the tab in order of first use.
+func usedGrips(s *score.Score) []*score.Stop {
+	var out []*score.Stop
+	seen := map[string]bool{}
+	for _, m := range s.Bars {
+		for _, nd := range m.Nodes {
+			for _, st := range nd.Stops {
+				if st.Stroke == nil || len(st.Plays) < 2 || nd.Grace < 0 {
+					continue
+				}
+				key := ""
+				for _, p := range st.Plays {
+					key += strconv.Itoa(p.Pluck.String) + ":" + say.Fret(p.Pluck.Fret) + s.BenderText(p) + " "
+				}
+				if !seen[key] {
+					seen[key] = true
+					out = append(out, st)
+				}
+			}
+		}
+	}
+	return out
 }

@@ -47,7 +47,7 @@ const (
 // Pages draws a handout. The first page has a line for the student's name and one
 // for the date; pages are numbered through.
 func (h *Handout) Pages(o Options) (*draw.Drawing, error) {
-	o, err := o.filled()
+	o, err := o.Filled()
 	if err != nil {
 		return nil, err
 	}

@@ -8,6 +8,10 @@ import (
 
 	"lapwright/say"
 	"lapwright/sheet/draw"
+	"lapwright/sheet/legend"
+	"lapwright/sheet/score"
+	"lapwright/sheet/spacing"
+	"lapwright/sheet/system"
 	"lapwright/tab"
 	"lapwright/tune"
 )
@@ -41,33 +45,21 @@ func LayTuneWithBreaks(t *tune.Tune, o Options) (*draw.Drawing, Breaks, error) {
 }
 
 func lay(t *tune.Tune, tb *tab.Tab, o Options) (*draw.Drawing, Breaks, error) {
-	o, err := o.filled()
+	o, err := o.Filled()
 	if err != nil {
 		return nil, Breaks{}, err
 	}
 	if len(t.Bars) == 0 {
 		return nil, Breaks{}, fmt.Errorf("the tune %q has no bars", t.Title)
 	}
-	s := newScore(t, tb, o)
+	s := score.New(t, tb, o)
 	p := &pager{s: s}
 	p.w, p.h = o.Paper.Size()
 	p.left, p.width = o.Margin, p.w-2*o.Margin
-	width := p.width / s.st.space
-	segs := s.segments(width)
-	lines, breaks := s.lines(segs, width)
-	for i, line := range lines {
-		sy := &system{s: s, segs: line, index: i, width: width}
-		if i+1 < len(lines) {
-			sy.next = lines[i+1][0]
-		}
-		sy.place()
-		for _, nd := range sy.nodes {
-			nd.line = i
-		}
-		p.systems = append(p.systems, sy)
-	}
-	for _, sy := range p.systems {
-		sy.draw()
+	width := p.width / s.Style.Space
+	systems, breaks := spacing.Set(s, width)
+	for _, sy := range systems {
+		p.systems = append(p.systems, &placed{Drawn: system.Draw(sy)})
 	}
 	d := p.pages()
 	if l := d.Lacking(); len(l) > 0 {
@@ -78,11 +70,18 @@ func lay(t *tune.Tune, tb *tab.Tab, o Options) (*draw.Drawing, Breaks, error) {
 
 // pager sets systems and words on pages. Lengths are millimetres.
 type pager struct {
-	s       *score
+	s       *score.Score
 	w, h    float64
 	left    float64
 	width   float64
-	systems []*system
+	systems []*placed
+}
+
+// placed is a system on its page.
+type placed struct {
+	*system.Drawn
+	page  int
+	pageY float64 // millimetres from the page's top
 }
 
 // piece is something that stands on a page from edge to edge: a system, a box
@@ -92,7 +91,7 @@ type piece struct {
 	height float64
 	after  float64 // the least space after it
 	stay   bool    // no page may begin after it
-	system *system
+	system *placed
 	rest   bool // a page turn after it leaves a hand free
 }
 
@@ -110,7 +109,7 @@ func (p *pager) textPiece(text string, f draw.Font, em, indent float64) piece {
 
 // boxed sets a teacher's words in a box.
 func (p *pager) boxed(text string) piece {
-	em := p.s.st.textMM
+	em := p.s.Style.TextMM
 	pc := p.textPiece(text, draw.Serif, em, 3)
 	for i, it := range pc.items {
 		pc.items[i] = draw.Placed(it, 1, 0, 1.6)
@@ -125,16 +124,16 @@ func (p *pager) boxed(text string) piece {
 
 // title sets the head of the first page.
 func (p *pager) title() piece {
-	s, t := p.s, p.s.t
+	s, t := p.s, p.s.Tune
 	var pc piece
 	at := 0.0
 	mid := p.width / 2
-	em := s.st.textMM
-	if s.o.Header != "" {
-		pc.items = append(pc.items, draw.Text{S: s.o.Header, Font: draw.Serif, Size: em, X: 0, Y: em, Ink: draw.Grey})
+	em := s.Style.TextMM
+	if s.Options.Header != "" {
+		pc.items = append(pc.items, draw.Text{S: s.Options.Header, Font: draw.Serif, Size: em, X: 0, Y: em, Ink: draw.Grey})
 		at = em * 1.3
 	}
-	if s.o.NameLine {
+	if s.Options.NameLine {
 		label := "Name"
 		w := draw.Serif.Width(label) * em
 		from := p.width - 62
@@ -146,7 +145,7 @@ func (p *pager) title() piece {
 	if title == "" {
 		title = "Untitled"
 	}
-	size := s.st.titleMM
+	size := s.Style.TitleMM
 	for _, l := range draw.Wrap(title, draw.SerifBold, size, p.width) {
 		at += size * 1.15
 		pc.items = append(pc.items, draw.Text{S: l, Font: draw.SerifBold, Size: size, X: mid, Y: at, Anchor: draw.Middle})
@@ -179,8 +178,8 @@ func (p *pager) title() piece {
 		}
 		at += float64(max(len(ls), len(rs))-1) * em * 1.3
 	}
-	if s.tab != nil {
-		for _, l := range s.rigLines(p.width) {
+	if s.Tab != nil {
+		for _, l := range rigLines(s, p.width) {
 			for _, w := range draw.Wrap(l, draw.Serif, em, p.width) {
 				at += em * 1.35
 				pc.items = append(pc.items, draw.Text{S: w, Font: draw.Serif, Size: em, X: 0, Y: at})
@@ -195,8 +194,8 @@ func (p *pager) title() piece {
 }
 
 // rigLines says in words what the tab is for.
-func (s *score) rigLines(width float64) []string {
-	r := s.tab.Rig
+func rigLines(s *score.Score, width float64) []string {
+	r := s.Tab.Rig
 	var out []string
 	name := r.Title
 	if name == "" {
@@ -206,7 +205,7 @@ func (s *score) rigLines(width float64) []string {
 	if r.Tuning != "" {
 		tuning = r.Tuning + ", low to high: " + r.PrettyTuning()
 	}
-	if whole := name + " · " + tuning; draw.Serif.Width(whole)*s.st.textMM <= width {
+	if whole := name + " · " + tuning; draw.Serif.Width(whole)*s.Style.TextMM <= width {
 		out = append(out, whole)
 	} else {
 		out = append(out, name, tuning)
@@ -215,11 +214,11 @@ func (s *score) rigLines(width float64) []string {
 	if r.Capo.At > 0 {
 		more = append(more, "frets count from the capo")
 	}
-	if n := s.tab.Transposed; n != 0 {
+	if n := s.Tab.Transposed; n != 0 {
 		more = append(more, "sounds "+say.Moved(n)+" the tune as it came")
 	}
 	if len(r.Benders) > 0 {
-		used := s.usedBenders()
+		used := usedBenders(s)
 		for i := range r.Benders {
 			if used&(1<<uint(i)) == 0 {
 				continue
@@ -234,7 +233,7 @@ func (s *score) rigLines(width float64) []string {
 	}
 	for i, m := range more {
 		if i > 0 {
-			if both := out[len(out)-1] + " · " + m; draw.Serif.Width(both)*s.st.textMM <= width {
+			if both := out[len(out)-1] + " · " + m; draw.Serif.Width(both)*s.Style.TextMM <= width {
 				out[len(out)-1] = both
 				continue
 			}
@@ -244,10 +243,10 @@ func (s *score) rigLines(width float64) []string {
 	return out
 }
 
-func (s *score) usedBenders() uint16 {
+func usedBenders(s *score.Score) uint16 {
 	var set uint16
-	for i := range s.tab.Strokes {
-		set |= uint16(s.tab.Strokes[i].Benders)
+	for i := range s.Tab.Strokes {
+		set |= uint16(s.Tab.Strokes[i].Benders)
 	}
 	return set
 }
@@ -258,10 +257,10 @@ func (p *pager) pieces() []piece {
 	out := append([]piece{p.title()}, p.gripPieces()...)
 	said := map[int]bool{}
 	for _, sy := range p.systems {
-		for _, r := range s.o.Remarks {
-			for _, sp := range sy.spans {
-				if sp.m.i == r.Bar && sp.first && !said[r.Bar] {
-					for _, q := range s.o.Remarks {
+		for _, r := range s.Options.Remarks {
+			for _, sp := range sy.Spans {
+				if sp.Measure.Index == r.Bar && sp.First && !said[r.Bar] {
+					for _, q := range s.Options.Remarks {
 						if q.Bar == r.Bar {
 							out = append(out, p.boxed(q.Text))
 						}
@@ -270,40 +269,40 @@ func (p *pager) pieces() []piece {
 				}
 			}
 		}
-		k := s.st.space
-		sys := &draw.Group{Class: "system", Items: []draw.Item{draw.Placed(&sy.c.Root, k, 0, -sy.top*k).(*draw.Group)}}
-		last := sy.spans[len(sy.spans)-1].m
-		pc := piece{items: []draw.Item{sys}, height: (sy.bottom - sy.top) * k, after: 1.7 * k, system: sy, rest: endsInRest(last)}
+		k := s.Style.Space
+		sys := &draw.Group{Class: "system", Items: []draw.Item{draw.Placed(sy.Root, k, 0, -sy.Top*k).(*draw.Group)}}
+		last := sy.Spans[len(sy.Spans)-1].Measure
+		pc := piece{items: []draw.Item{sys}, height: (sy.Bottom - sy.Top) * k, after: 1.7 * k, system: sy, rest: endsInRest(last)}
 		out = append(out, pc)
 	}
-	for _, r := range s.o.Remarks {
+	for _, r := range s.Options.Remarks {
 		if !said[r.Bar] {
 			out = append(out, p.boxed(r.Text)) // for a bar that is not there: words are not lost
 			out[len(out)-1].stay = false
 		}
 	}
-	em := s.st.textMM
-	if s.tab != nil && len(s.tab.Compromises) > 0 {
+	em := s.Style.TextMM
+	if s.Tab != nil && len(s.Tab.Compromises) > 0 {
 		head := p.textPiece("* Not exactly as the tune says:", draw.SerifBold, em, 0)
 		head.stay = true
 		out = append(out, head)
-		for _, c := range s.tab.Compromises {
-			t := fmt.Sprintf("bar %d, %s: wanted %s, got %s: %s", c.Bar, say.Place(s.t, c), c.Wanted, c.Got, c.Why)
+		for _, c := range s.Tab.Compromises {
+			t := fmt.Sprintf("bar %d, %s: wanted %s, got %s: %s", c.Bar, say.Place(s.Tune, c), c.Wanted, c.Got, c.Why)
 			out = append(out, p.textPiece(t, draw.Serif, em, 3))
 		}
 		out[len(out)-1].after = 3
 	}
-	for _, w := range s.laterVerses() {
+	for _, w := range laterVerses(s) {
 		pc := p.textPiece(w, draw.Serif, em*1.1, 10)
 		pc.after = em * 0.8
 		out = append(out, pc)
 	}
-	for _, w := range s.t.Words {
+	for _, w := range s.Tune.Words {
 		pc := p.textPiece(w, draw.Serif, em*1.1, 10)
 		pc.after = em * 0.8
 		out = append(out, pc)
 	}
-	for _, n := range s.t.Notes {
+	for _, n := range s.Tune.Notes {
 		pc := p.textPiece(n, draw.SerifItalic, em, 0)
 		pc.after = em * 0.5
 		out = append(out, pc)
@@ -313,17 +312,17 @@ func (p *pager) pieces() []piece {
 
 // laterVerses returns as plain text the verses for which there is no row under
 // the notes.
-func (s *score) laterVerses() []string {
+func laterVerses(s *score.Score) []string {
 	var out []string
-	for _, vs := range s.verses[min(len(s.verses), maxVerses):] {
+	for _, vs := range s.Verses[min(len(s.Verses), score.MaxVerses):] {
 		var b strings.Builder
-		for _, m := range s.bars {
-			for _, n := range m.notes {
-				if n.voice != vs.voice || n.grace >= 0 {
+		for _, m := range s.Bars {
+			for _, n := range m.Notes {
+				if n.Voice != vs.Voice || n.Grace >= 0 {
 					continue
 				}
-				for _, l := range n.ev.Lyrics {
-					if l.Verse == vs.number {
+				for _, l := range n.Event.Lyrics {
+					if l.Verse == vs.Number {
 						b.WriteString(l.Text)
 						if !l.Hyphen {
 							b.WriteByte(' ')
@@ -332,18 +331,27 @@ func (s *score) laterVerses() []string {
 				}
 			}
 		}
-		out = append(out, fmt.Sprintf("%d. %s", vs.number, strings.TrimSpace(b.String())))
+		out = append(out, fmt.Sprintf("%d. %s", vs.Number, strings.TrimSpace(b.String())))
 	}
 	return out
 }
 
-func endsInRest(m *measure) bool {
-	for i := len(m.notes) - 1; i >= 0; i-- {
-		if m.notes[i].grace < 0 {
-			return m.notes[i].rest
+func endsInRest(m *score.Measure) bool {
+	for i := len(m.Notes) - 1; i >= 0; i-- {
+		if m.Notes[i].Grace < 0 {
+			return m.Notes[i].Rest
 		}
 	}
 	return true
+}
+
+// legend explains the marks of the tablature.
+func (p *pager) legend() piece {
+	g, height := legend.Draw(p.s, p.width)
+	if g == nil {
+		return piece{}
+	}
+	return piece{items: []draw.Item{g}, height: height}
 }
 
 // Space in millimetres that the page number takes at the foot.
@@ -355,7 +363,7 @@ const footer = 6.0
 func (p *pager) pages() *draw.Drawing {
 	s := p.s
 	all := p.pieces()
-	room := p.h - 2*s.o.Margin - footer
+	room := p.h - 2*s.Options.Margin - footer
 	n := len(all)
 	heights := make([]float64, n+1)
 	for i, pc := range all {
@@ -369,7 +377,7 @@ func (p *pager) pages() *draw.Drawing {
 		}
 	}
 	legend := p.legend()
-	if legend.height > room*0.5 || s.o.Paper.Endless() {
+	if legend.height > room*0.5 || s.Options.Paper.Endless() {
 		// In large print a long legend takes the last page, not half the first; a
 		// page without a foot has it after the music.
 		all = append(all, legend)
@@ -407,8 +415,8 @@ func (p *pager) pages() *draw.Drawing {
 		}
 		return c
 	}
-	starts, _ := breakLines(n, cost)
-	d := &draw.Drawing{Title: s.t.Title, Language: s.o.Language}
+	starts, _ := spacing.BreakLines(n, cost)
+	d := &draw.Drawing{Title: s.Tune.Title, Language: s.Options.Language}
 	if d.Title == "" {
 		d.Title = "Untitled"
 	}
@@ -420,13 +428,13 @@ func (p *pager) pages() *draw.Drawing {
 		pg := p.page(all[a:b], i, len(starts), roomOf(a))
 		if i == 0 {
 			for _, it := range legend.items {
-				pg.Items = append(pg.Items, draw.Placed(it, 1, p.left, p.h-s.o.Margin-footer-legend.height))
+				pg.Items = append(pg.Items, draw.Placed(it, 1, p.left, p.h-s.Options.Margin-footer-legend.height))
 			}
 		}
 		d.Pages = append(d.Pages, pg)
 	}
 	p.describe(d)
-	d.Bookmarks = append(d.Bookmarks, draw.Bookmark{Title: d.Title, Page: 0, Y: s.o.Margin})
+	d.Bookmarks = append(d.Bookmarks, draw.Bookmark{Title: d.Title, Page: 0, Y: s.Options.Margin})
 	p.bookmarks(d)
 	return d
 }
@@ -449,13 +457,13 @@ func (p *pager) page(pcs []piece, index, count int, room float64) *draw.Page {
 	}
 	extra := 0.0
 	if gaps > 0 {
-		extra = min((room-used)/float64(gaps), 4.5*s.st.space)
+		extra = min((room-used)/float64(gaps), 4.5*s.Style.Space)
 		if index == count-1 {
-			extra = min(extra, 2*s.st.space)
+			extra = min(extra, 2*s.Style.Space)
 		}
 		extra = max(extra, 0)
 	}
-	y := s.o.Margin
+	y := s.Options.Margin
 	for _, pc := range pcs {
 		for _, it := range pc.items {
 			pg.Items = append(pg.Items, draw.Placed(it, 1, p.left, y))
@@ -468,14 +476,14 @@ func (p *pager) page(pcs []piece, index, count int, room float64) *draw.Page {
 			y += extra
 		}
 	}
-	number := strconv.Itoa(s.o.FirstPage + index)
-	em := s.st.textMM
+	number := strconv.Itoa(s.Options.FirstPage + index)
+	em := s.Style.TextMM
 	foot := &draw.Group{Class: "footer"}
-	base := p.h - s.o.Margin
-	if count > 1 || s.o.FirstPage > 1 {
+	base := p.h - s.Options.Margin
+	if count > 1 || s.Options.FirstPage > 1 {
 		foot.Items = append(foot.Items, draw.Text{S: number, Font: draw.Serif, Size: em, X: p.w / 2, Y: base, Anchor: draw.Middle})
 		if index > 0 {
-			t := s.t.Title
+			t := s.Tune.Title
 			w := draw.SerifItalic.Width(t) * em
 			if room := p.width/2 - 10; w > room {
 				t = ""
@@ -493,7 +501,7 @@ func (p *pager) page(pcs []piece, index, count int, room float64) *draw.Page {
 
 // describe tells in words what each page shows, for readers who can't see it.
 func (p *pager) describe(d *draw.Drawing) {
-	tl := say.NewTeller(p.s.t, p.s.tab)
+	tl := say.NewTeller(p.s.Tune, p.s.Tab)
 	head := strings.Join(tl.Head(), " ")
 	d.Description = head
 	texts := make([]strings.Builder, len(d.Pages))
@@ -503,9 +511,9 @@ func (p *pager) describe(d *draw.Drawing) {
 		}
 	}
 	for _, sy := range p.systems {
-		for _, sp := range sy.spans {
-			if sp.first {
-				for i := sp.m.i; i < sp.m.i+max(sp.m.rests, 1); i++ {
+		for _, sp := range sy.Spans {
+			if sp.First {
+				for i := sp.Measure.Index; i < sp.Measure.Index+max(sp.Measure.Rests, 1); i++ {
 					texts[sy.page].WriteString("\n" + tl.Bar(i))
 				}
 			}
@@ -519,9 +527,9 @@ func (p *pager) describe(d *draw.Drawing) {
 // bookmarks lists the parts of the piece in the document's outline.
 func (p *pager) bookmarks(d *draw.Drawing) {
 	for _, sy := range p.systems {
-		for _, sp := range sy.spans {
-			if sp.first && sp.m.b.Part != "" {
-				d.Bookmarks = append(d.Bookmarks, draw.Bookmark{Title: "Part " + sp.m.b.Part, Level: 1, Page: sy.page, Y: sy.pageY})
+		for _, sp := range sy.Spans {
+			if sp.First && sp.Measure.Bar.Part != "" {
+				d.Bookmarks = append(d.Bookmarks, draw.Bookmark{Title: "Part " + sp.Measure.Bar.Part, Level: 1, Page: sy.page, Y: sy.pageY})
 			}
 		}
 	}

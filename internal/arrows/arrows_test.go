@@ -77,6 +77,7 @@ func TestRuleKnowsUpFromDown(t *testing.T) {
 	}{
 		{"rig", "pitch", true}, {"pitch", "rig", false}, {"sheet", "sheet/draw", true}, {"sheet/draw", "sheet", false},
 		{"sheet", "sheet/neck", true}, {"sheet/neck", "sheet/draw", true}, {"sheet/draw", "sheet/neck", false}, {"sheet/neck", "sheet", false},
+		{"sheet/system", "sheet/staff", true}, {"sheet/staff", "sheet/system", false}, {"sheet/score", "sheet/spacing", false}, {"sheet/score", "sheet/score", false}, {"sheet/neck", "sheet/score", false}, {"sheet/spacing", "sheet", false},
 		{"notation/abc", "notation/midi", false}, {"notation/abc", "tune", true}, {"web", "studio", true}, {"web", "workbench", true}, {"workbench", "web", false}, {"studio", "workbench", false},
 		{"lesson", "studio", false}, {"arrange", "sound", false}, {"fault", "pitch", false}, {"rig", "attic", false}, {"", "web", true},
 		{"arrange/rank", "arrange", true}, {"arrange", "arrange/rank", false}, {"web", "arrange/rank", true}, {"sheet", "arrange/rank", true},

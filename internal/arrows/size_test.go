@@ -35,7 +35,6 @@ var beyond = map[string]struct {
 	"func notation/tabtext.TestOneSlip":                    {218, "one table of slips"},
 	"func sheet.everything":                                {110, "one tune that has every sign"},
 	"package cmd/lapwright":                                {5000, "one file a verb, and a verb is read alone"},
-	"package sheet":                                        {6500, "to be parted: the setting of systems apart from what stands in them"},
 	"type arrange.search":                                  {45, "one search, whose methods share the lattice and stand in a file for each pass"},
 	"type cmd/lapwright.console":                           {28, "what every verb is given: a method for each way to read or answer"},
 	"type grip.Neck":                                       {22, "the public face of the room"},
@@ -49,8 +48,6 @@ var beyond = map[string]struct {
 	"type notation/musicxml/writing.writer":                {51, "one writer: a method for each element"},
 	"type notation/typed.loose":                            {35, "one reader of loose text: a method for each thing people type"},
 	"type rig.Rig":                                         {25, "the public face of the instrument"},
-	"type sheet.score":                                     {55, "a tune made ready: a method for each thing that is measured"},
-	"type sheet.system":                                    {75, "one system of a sheet: a method for each thing that is drawn"},
 	"type sound.scribe":                                    {24, "one way through a tab: a method for each thing that sounds"},
 }
 

@@ -1,4 +1,4 @@
-package sheet
+package score
 
 import (
 	"math"
@@ -7,30 +7,30 @@ import (
 	"lapwright/tune"
 )
 
-// beam is a group of notes whose tails are joined.
-type beam struct {
-	notes []*note
-	up    bool
+// Beam is a group of notes whose tails are joined.
+type Beam struct {
+	Notes []*Note
+	Up    bool
 }
 
 // setBeams groups the notes of each voice by beat. Notes that the source sets
 // apart stay apart. Plain eighths join over two beats in 4/4 (never across the
 // middle of the bar) and over the whole bar in 2/4 and 3/4 (common practice;
 // Gould, Behind Bars, chapter 6).
-func (s *score) setBeams(m *measure) {
-	for i := 0; i < len(m.notes); {
+func (s *setter) setBeams(m *Measure) {
+	for i := 0; i < len(m.Notes); {
 		j := i
-		for j < len(m.notes) && m.notes[j].voice == m.notes[i].voice {
+		for j < len(m.Notes) && m.Notes[j].Voice == m.Notes[i].Voice {
 			j++
 		}
-		var main []*note
+		var main []*Note
 		for k := i; k < j; k++ {
-			if n := m.notes[k]; n.grace < 0 {
+			if n := m.Notes[k]; n.Grace < 0 {
 				main = append(main, n)
 				continue
 			}
-			if m.notes[k].grace == 0 {
-				beamGraces(m.notes[k:j])
+			if m.Notes[k].Grace == 0 {
+				beamGraces(m.Notes[k:j])
 			}
 		}
 		s.beamVoice(m, main)
@@ -39,13 +39,13 @@ func (s *score) setBeams(m *measure) {
 }
 
 // beamGraces joins the graces before one event when they all have tails.
-func beamGraces(notes []*note) {
-	var run []*note
+func beamGraces(notes []*Note) {
+	var run []*Note
 	for _, n := range notes {
-		if n.grace < 0 {
+		if n.Grace < 0 {
 			break
 		}
-		if n.tails() == 0 {
+		if n.Tails() == 0 {
 			return
 		}
 		run = append(run, n)
@@ -53,27 +53,27 @@ func beamGraces(notes []*note) {
 	join(run)
 }
 
-func join(run []*note) *beam {
+func join(run []*Note) *Beam {
 	if len(run) < 2 {
 		return nil
 	}
-	b := &beam{notes: run}
+	b := &Beam{Notes: run}
 	for _, n := range run {
-		n.beam = b
+		n.Beam = b
 	}
 	return b
 }
 
-func (s *score) beamVoice(m *measure, notes []*note) {
+func (s *setter) beamVoice(m *Measure, notes []*Note) {
 	beats, halves := beamSpans(m)
-	var runs [][]*note
+	var runs [][]*Note
 	for i := 0; i < len(notes); {
-		if notes[i].tails() == 0 {
+		if notes[i].Tails() == 0 {
 			i++
 			continue
 		}
 		j := i + 1
-		for j < len(notes) && notes[j].tails() > 0 && !notes[j-1].ev.BeamEnd && beats(notes[j].at) == beats(notes[i].at) && !m.cutAt(notes[j].at) {
+		for j < len(notes) && notes[j].Tails() > 0 && !notes[j-1].Event.BeamEnd && beats(notes[j].At) == beats(notes[i].At) && !m.cutAt(notes[j].At) {
 			j++
 		}
 		runs = append(runs, notes[i:j:j])
@@ -82,10 +82,10 @@ func (s *score) beamVoice(m *measure, notes []*note) {
 	for i := 0; i < len(runs); {
 		run := runs[i]
 		j := i + 1
-		for j < len(runs) && plainPair(m, runs[j-1]) && plainPair(m, runs[j]) && follows(runs[j-1], runs[j]) && halves(runs[j][0].at) == halves(run[0].at) && !m.cutAt(runs[j][0].at) {
+		for j < len(runs) && plainPair(m, runs[j-1]) && plainPair(m, runs[j]) && follows(runs[j-1], runs[j]) && halves(runs[j][0].At) == halves(run[0].At) && !m.cutAt(runs[j][0].At) {
 			j++
 		}
-		var all []*note
+		var all []*Note
 		for _, r := range runs[i:j] {
 			all = append(all, r...)
 		}
@@ -95,12 +95,12 @@ func (s *score) beamVoice(m *measure, notes []*note) {
 }
 
 // plainPair reports whether a run is two plain eighths that fill a quarter beat.
-func plainPair(m *measure, run []*note) bool {
-	if len(run) != 2 || m.b.Meter.Beat() != tune.Whole/4 {
+func plainPair(m *Measure, run []*Note) bool {
+	if len(run) != 2 || m.Bar.Meter.Beat() != tune.Whole/4 {
 		return false
 	}
 	for _, n := range run {
-		if n.value != (tune.Value{Log2: 3}) || len(n.ev.Tuplets) > 0 {
+		if n.Value != (tune.Value{Log2: 3}) || len(n.Event.Tuplets) > 0 {
 			return false
 		}
 	}
@@ -108,18 +108,18 @@ func plainPair(m *measure, run []*note) bool {
 }
 
 // follows reports whether run b begins where run a ends, with nothing between.
-func follows(a, b []*note) bool {
+func follows(a, b []*Note) bool {
 	last := a[len(a)-1]
-	return !last.ev.BeamEnd && last.at+last.len == b[0].at && last.event+1 == b[0].event
+	return !last.Event.BeamEnd && last.At+last.len == b[0].At && last.EventIndex+1 == b[0].EventIndex
 }
 
 // beamSpans returns two functions that number the spans of a bar: those in which
 // notes are beamed, and those over which plain eighths may join.
-func beamSpans(m *measure) (beats, halves func(tune.Ticks) int) {
-	mt := m.b.Meter
+func beamSpans(m *Measure) (beats, halves func(tune.Ticks) int) {
+	mt := m.Bar.Meter
 	early := tune.Ticks(0) // a pickup counts from the end of a full bar
-	if full := mt.Len(); full > 0 && m.b.Len < full && m.b.Number == 0 {
-		early = full - m.b.Len
+	if full := mt.Len(); full > 0 && m.Bar.Len < full && m.Bar.Number == 0 {
+		early = full - m.Bar.Len
 	}
 	var parts []int
 	switch {
@@ -164,9 +164,9 @@ func spans(early, d tune.Ticks) func(tune.Ticks) int {
 }
 
 // cutAt reports whether the bar is broken over two lines at this time.
-func (m *measure) cutAt(at tune.Ticks) bool {
+func (m *Measure) cutAt(at tune.Ticks) bool {
 	for _, c := range m.cuts {
-		if m.nodes[c].at == at {
+		if m.Nodes[c].At == at {
 			return true
 		}
 	}
@@ -188,96 +188,97 @@ const (
 )
 
 // stemAt returns the middle of a note's stem.
-func (n *note) stemAt() float64 {
-	x := n.node.x + n.dx
-	half := draw.Engraving.Stem / 2 * n.size
-	if n.up {
-		return x + n.anchorHead().symbol.StemUp().X*n.size - half
+func (n *Note) stemAt() float64 {
+	x := n.Node.X + n.DX
+	half := draw.Engraving.Stem / 2 * n.Size
+	if n.Up {
+		return x + n.anchorHead().Symbol.StemUp().X*n.Size - half
 	}
-	return x + n.anchorHead().symbol.StemDown().X*n.size + half
+	return x + n.anchorHead().Symbol.StemDown().X*n.Size + half
 }
 
 // anchorHead is the head that the stem starts from.
-func (n *note) anchorHead() *head {
-	if n.up {
-		return n.bottom()
+func (n *Note) anchorHead() *Head {
+	if n.Up {
+		return n.Bottom()
 	}
-	return n.top()
+	return n.Top()
 }
 
-// stemRoot returns where the stem leaves its head.
-func (n *note) stemRoot() float64 {
+// StemRoot returns where the stem leaves its head.
+func (n *Note) StemRoot() float64 {
 	h := n.anchorHead()
-	if n.up {
-		return y(h.p) + h.symbol.StemUp().Y*n.size
+	if n.Up {
+		return Y(h.Place) + h.Symbol.StemUp().Y*n.Size
 	}
-	return y(h.p) + h.symbol.StemDown().Y*n.size
+	return Y(h.Place) + h.Symbol.StemDown().Y*n.Size
 }
 
-// setStem finds the end of a stem that stands alone. Stems of heads on ledger
+// SetStem finds the end of a stem that stands alone. Stems of heads on ledger
 // lines reach the middle line; stems that point out of the staff are shortened
 // by degrees.
-func (n *note) setStem() {
-	n.stemX = n.stemAt()
+func (n *Note) SetStem() {
+	n.StemX = n.stemAt()
 	length := stemLength
-	if extra := n.tails() - 2; extra > 0 {
+	if extra := n.Tails() - 2; extra > 0 {
 		length += beamStep * float64(extra)
 	}
-	if n.grace >= 0 {
+	if n.Grace >= 0 {
 		length = graceStem
 	}
-	far := n.top()
+	far := n.Top()
 	sign := -1.0
-	if !n.up {
-		far, sign = n.bottom(), 1
+	if !n.Up {
+		far, sign = n.Bottom(), 1
 	}
-	if n.grace < 0 && n.tails() == 0 {
+	if n.Grace < 0 && n.Tails() == 0 {
 		// Out of the staff already: up to one space shorter.
-		out := float64(far.p)
-		if !n.up {
+		out := float64(far.Place)
+		if !n.Up {
 			out = -out
 		}
 		if out > 0 {
 			length -= min(out/6, 1) * (stemLength - stemShortest)
 		}
 	}
-	n.stemTip = y(far.p) + sign*length
-	if n.grace < 0 {
-		if n.up {
-			n.stemTip = min(n.stemTip, middleLine)
+	n.StemTip = Y(far.Place) + sign*length
+	if n.Grace < 0 {
+		if n.Up {
+			n.StemTip = min(n.StemTip, middleLine)
 		} else {
-			n.stemTip = max(n.stemTip, middleLine)
+			n.StemTip = max(n.StemTip, middleLine)
 		}
 	}
 }
 
-// slope is the line that a beam's outer edge lies on.
-type slope struct{ x0, y0, rise float64 }
+// Slope is the line that a beam's outer edge lies on.
+type Slope struct{ x0, y0, rise float64 }
 
-func (l slope) height(x float64) float64 { return l.y0 + l.rise*(x-l.x0) }
+// Height returns the line's height at a place across.
+func (l Slope) Height(x float64) float64 { return l.y0 + l.rise*(x-l.x0) }
 
 // setBeam finds the beam's line and ends every stem at it. The line follows
 // the interval between the outer notes, gently; it is level when the inner
 // notes do not lie between the outer, and then sits on, hangs from or straddles
 // a staff line.
-func (b *beam) set() slope {
+func (b *Beam) Set() Slope {
 	sign := -1.0
-	if !b.up {
+	if !b.Up {
 		sign = 1
 	}
-	edge := func(n *note) float64 { // the head nearest the beam
-		if b.up {
-			return y(n.top().p)
+	edge := func(n *Note) float64 { // the head nearest the beam
+		if b.Up {
+			return Y(n.Top().Place)
 		}
-		return y(n.bottom().p)
+		return Y(n.Bottom().Place)
 	}
 	most := 0
-	for _, n := range b.notes {
-		n.stemX = n.stemAt()
-		most = max(most, n.tails())
+	for _, n := range b.Notes {
+		n.StemX = n.stemAt()
+		most = max(most, n.Tails())
 	}
-	first, last := b.notes[0], b.notes[len(b.notes)-1]
-	dx := last.stemX - first.stemX
+	first, last := b.Notes[0], b.Notes[len(b.Notes)-1]
+	dx := last.StemX - first.StemX
 	dy := edge(last) - edge(first)
 	rise := 0.0
 	if dx > 0 && !b.level(edge, sign) {
@@ -290,41 +291,41 @@ func (b *beam) set() slope {
 	if most > 2 {
 		need += beamStep * float64(most-2)
 	}
-	if b.notes[0].grace >= 0 {
+	if b.Notes[0].Grace >= 0 {
 		need = graceStem
 	}
-	line := slope{first.stemX, 0, rise}
+	line := Slope{first.StemX, 0, rise}
 	// The line must stand off every head: shift it outwards until it does.
 	off := math.Inf(-1)
-	for _, n := range b.notes {
+	for _, n := range b.Notes {
 		// sign·(line − head) ≥ need at every stem
-		off = max(off, sign*(edge(n)-line.height(n.stemX))+need)
+		off = max(off, sign*(edge(n)-line.Height(n.StemX))+need)
 	}
 	line.y0 = sign * off
-	if first.grace < 0 {
+	if first.Grace < 0 {
 		// Beams of notes far off reach the middle line.
-		for _, x := range [2]float64{first.stemX, last.stemX} {
-			if short := sign * (middleLine - line.height(x)); short > 0 {
+		for _, x := range [2]float64{first.StemX, last.StemX} {
+			if short := sign * (middleLine - line.Height(x)); short > 0 {
 				line.y0 += sign * short
 			}
 		}
 		line.y0 = snap(line.y0, sign)
 	}
-	for _, n := range b.notes {
-		n.stemTip = line.height(n.stemX)
+	for _, n := range b.Notes {
+		n.StemTip = line.Height(n.StemX)
 	}
 	return line
 }
 
 // level reports whether the beam must be level: its outer notes are equal, or an
 // inner note lies nearer the beam than both.
-func (b *beam) level(edge func(*note) float64, sign float64) bool {
-	first, last := edge(b.notes[0]), edge(b.notes[len(b.notes)-1])
+func (b *Beam) level(edge func(*Note) float64, sign float64) bool {
+	first, last := edge(b.Notes[0]), edge(b.Notes[len(b.Notes)-1])
 	if first == last {
 		return true
 	}
 	near := max(sign*first, sign*last)
-	for _, n := range b.notes[1 : len(b.notes)-1] {
+	for _, n := range b.Notes[1 : len(b.Notes)-1] {
 		if sign*edge(n) >= near {
 			return true
 		}
@@ -357,33 +358,33 @@ func snap(edge, sign float64) float64 {
 // stub is one piece of a beam: from note i to note j, or half a piece on one
 // side of a note.
 type stub struct {
-	level      int // 1 is the outermost
-	from, to   int
-	left, half bool
+	Level      int // 1 is the outermost
+	From, To   int
+	Left, Half bool
 }
 
-// pieces lists the beams of a group. A note with more tails than both its
+// Pieces lists the beams of a group. A note with more tails than both its
 // neighbours has a stub towards the neighbour that it shares a beat with.
-func (b *beam) pieces() []stub {
+func (b *Beam) Pieces() []stub {
 	var out []stub
 	most := 0
-	for _, n := range b.notes {
-		most = max(most, n.tails())
+	for _, n := range b.Notes {
+		most = max(most, n.Tails())
 	}
 	for level := 1; level <= most; level++ {
-		for i := 0; i < len(b.notes); {
-			if b.notes[i].tails() < level {
+		for i := 0; i < len(b.Notes); {
+			if b.Notes[i].Tails() < level {
 				i++
 				continue
 			}
 			j := i
-			for j+1 < len(b.notes) && b.notes[j+1].tails() >= level {
+			for j+1 < len(b.Notes) && b.Notes[j+1].Tails() >= level {
 				j++
 			}
 			if j > i {
-				out = append(out, stub{level: level, from: i, to: j})
+				out = append(out, stub{Level: level, From: i, To: j})
 			} else {
-				out = append(out, stub{level: level, from: i, to: i, half: true, left: b.stubLeft(i)})
+				out = append(out, stub{Level: level, From: i, To: i, Half: true, Left: b.stubLeft(i)})
 			}
 			i = j + 1
 		}
@@ -393,13 +394,13 @@ func (b *beam) pieces() []stub {
 
 // stubLeft reports whether the stub of note i points back: at the end of a group,
 // or when the note does not begin on a multiple of twice its own length.
-func (b *beam) stubLeft(i int) bool {
+func (b *Beam) stubLeft(i int) bool {
 	switch {
 	case i == 0:
 		return false
-	case i == len(b.notes)-1:
+	case i == len(b.Notes)-1:
 		return true
 	}
-	n := b.notes[i]
-	return n.len > 0 && (n.at-b.notes[0].at)%(2*n.len) != 0
+	n := b.Notes[i]
+	return n.len > 0 && (n.At-b.Notes[0].At)%(2*n.len) != 0
 }

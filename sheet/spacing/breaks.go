@@ -1,16 +1,37 @@
-package sheet
+package spacing
 
 import (
 	"math"
 	"slices"
 
-	"lapwright/sheet/draw"
+	"lapwright/sheet/score"
 	"lapwright/tune"
 )
 
+// spacer sets out a score across lines of the given width.
+type spacer struct {
+	*score.Score
+	width float64
+}
+
+// Set breaks a score into lines of the given width, in staff spaces, and says how.
+func Set(s *score.Score, width float64) ([]*System, Breaks) {
+	sp := &spacer{s, width}
+	lines, breaks := sp.lines(sp.segments())
+	var out []*System
+	for i, line := range lines {
+		var next *seg
+		if i+1 < len(lines) {
+			next = lines[i+1][0]
+		}
+		out = append(out, sp.place(line, next, i))
+	}
+	return out, breaks
+}
+
 // seg is a bar, or a part of a bar that is too long for one line.
 type seg struct {
-	m     *measure
+	m     *score.Measure
 	from  int // nodes from … to−1
 	to    int
 	first bool // begins its bar
@@ -34,62 +55,62 @@ type rod struct {
 }
 
 // segment measures nodes from … to−1 of a bar.
-func (s *score) segment(m *measure, from, to int) *seg {
-	g := &seg{m: m, from: from, to: to, first: from == 0, last: to == len(m.nodes)}
-	nodes := m.nodes[from:to]
+func (s *spacer) segment(m *score.Measure, from, to int) *seg {
+	g := &seg{m: m, from: from, to: to, first: from == 0, last: to == len(m.Nodes)}
+	nodes := m.Nodes[from:to]
 	n := len(nodes)
 	g.links = make([]link, n+1)
 	for i, nd := range nodes {
-		g.links[i+1].ideal = nd.ideal
+		g.links[i+1].ideal = nd.Ideal
 	}
 	var rods []rod
 	pads := func(lane int) (between, start, end float64) {
 		switch {
-		case lane == laneStaff:
-			return padStaff, padBarline, padToBar
-		case lane == laneTab:
-			return padTab, padBarline, padToBar
-		case lane == laneChord:
-			return padChord, 0, 0.3
-		case lane >= laneLyric:
-			return padLyric, 0.3, 0.4
+		case lane == score.LaneStaff:
+			return score.PadStaff, score.PadBarline, score.PadToBar
+		case lane == score.LaneTab:
+			return score.PadTab, score.PadBarline, score.PadToBar
+		case lane == score.LaneChord:
+			return score.PadChord, 0, 0.3
+		case lane >= score.LaneLyric:
+			return score.PadLyric, 0.3, 0.4
 		}
-		return padLabel, 0.3, 0.3
+		return score.PadLabel, 0.3, 0.3
 	}
-	for lane := range lanes {
+	for lane := range score.Lanes {
 		between, start, end := pads(lane)
 		if !g.first {
 			start = min(start, 0.3)
 		}
 		prev := -1
 		for i, nd := range nodes {
-			if !nd.has[lane] {
+			if !nd.Has[lane] {
 				continue
 			}
 			switch {
 			case prev < 0:
 				lead := start
-				if lane == laneTab && !g.first && nd.joins() {
-					lead = s.joinWidth() // the number that it comes from is on the line before
+				if lane == score.LaneTab && !g.first && nd.Joins() {
+					lead = s.JoinWidth() // the number that it comes from is on the line before
 				}
-				rods = append(rods, rod{0, i + 1, nd.left[lane] + lead})
+				rods = append(rods, rod{0, i + 1, nd.Left[lane] + lead})
 			default:
 				pad := between
-				if nodes[prev].grace < 0 && lane <= laneTab {
-					pad = graceGap
+				if nodes[prev].Grace < 0 && lane <= score.LaneTab {
+					pad = score.GraceGap
 				}
 				switch {
-				case lane == laneTab && nd.joins():
-					pad = max(padGlide, s.joinWidth())
-				case lane == laneTab && nodes[prev].glides():
-					pad = padGlide
+				case lane == score.LaneTab && nd.Joins():
+					pad = max(score.PadGlide, s.JoinWidth())
+				case lane == score.LaneTab && nodes[prev].Glides():
+					pad = score.PadGlide
 				}
-				rods = append(rods, rod{prev + 1, i + 1, nodes[prev].right[lane] + nd.left[lane] + pad})
+				rods = append(rods, rod{prev + 1, i + 1, nodes[prev].Right[lane] + nd.Left[lane] + pad})
 			}
 			prev = i
 		}
 		if prev >= 0 {
-			rods = append(rods, rod{prev + 1, n + 1, nodes[prev].right[lane] + end})
+			rods = append(rods, rod{prev + 1, n + 1, nodes[prev].Right[lane] + end})
 		}
 	}
 	// Every instant needs some room of its own, even one with nothing on it.
@@ -126,75 +147,36 @@ func (g *seg) stretchTo(r rod) {
 	}
 }
 
-// glides reports whether a glide leaves any string here.
-func (nd *node) glides() bool {
-	for _, st := range nd.stops {
-		for _, p := range st.plays {
-			if p.pluck.Glide {
-				return true
-			}
-		}
-	}
-	return false
-}
-
-// joinWidth returns the room that the letter of a hammer or pull wants between
-// two tab numbers.
-func (s *score) joinWidth() float64 {
-	return max(draw.Sans.Width("h"), draw.Sans.Width("p"))*s.st.letter + 2*padJoin
-}
-
-// joins reports whether a hammer or pull leads here.
-func (nd *node) joins() bool {
-	for _, st := range nd.stops {
-		for _, p := range st.plays {
-			if p.joins() {
-				return true
-			}
-		}
-	}
-	return false
-}
-
 // segments cuts the score into what lines are made of. A bar that would fill
 // more than most of a line is cut between instants.
-func (s *score) segments(width float64) []*seg {
+func (s *spacer) segments() []*seg {
 	var out []*seg
-	for _, m := range s.bars {
-		if m.skip {
+	for _, m := range s.Bars {
+		if m.Skip {
 			continue
 		}
-		g := s.segment(m, 0, len(m.nodes))
-		room := width - s.startBlock(g).w - 2
+		g := s.segment(m, 0, len(m.Nodes))
+		room := s.width - s.startBlock(g).w - 2
 		if g.min <= room*0.9 {
 			out = append(out, g)
 			continue
 		}
-		var ends []int
-		for from := 0; from < len(m.nodes); {
+		var ends, cuts []int
+		for from := 0; from < len(m.Nodes); {
 			to := from + 1
-			for to < len(m.nodes) && s.segment(m, from, to+1).min < room*0.45 {
+			for to < len(m.Nodes) && s.segment(m, from, to+1).min < room*0.45 {
 				to++
 			}
-			for to < len(m.nodes) && (m.nodes[to].grace < 0 || m.nodes[to-1].grace < 0) {
+			for to < len(m.Nodes) && (m.Nodes[to].Grace < 0 || m.Nodes[to-1].Grace < 0) {
 				to++ // graces stay with what they stand before
 			}
-			if to < len(m.nodes) {
-				m.cuts = append(m.cuts, to)
+			if to < len(m.Nodes) {
+				cuts = append(cuts, to)
 			}
 			ends = append(ends, to)
 			from = to
 		}
-		// No beam crosses a cut: some notes get flags, which take room.
-		for _, n := range m.notes {
-			n.beam = nil
-		}
-		s.setBeams(m)
-		s.setStems(m)
-		for _, nd := range m.nodes {
-			nd.has, nd.left, nd.right = [lanes]bool{}, [lanes]float64{}, [lanes]float64{}
-			s.setReach(nd)
-		}
+		s.Recut(m, cuts)
 		from := 0
 		for _, to := range ends {
 			out = append(out, s.segment(m, from, to))
@@ -244,12 +226,12 @@ func ratio(width, nat, least, ideal float64) float64 {
 // Software: Practice and Experience 11 (1981): 100·|r|³.
 func badness(r float64) float64 { return 100 * math.Abs(r*r*r) }
 
-// breakLines finds the breaks of least total cost over the whole piece: the
+// BreakLines finds the breaks of least total cost over the whole piece: the
 // total-fit method of Knuth and Plass. There are n items; cost(a, b) is the
 // cost of a line with items a … b−1, and +Inf when they do not fit, which then
 // holds for every longer line from a too. It gives the first item of each line.
 // A single item always makes a line, at the cost forbidden when it does not fit.
-func breakLines(n int, cost func(a, b int) float64) (starts []int, total float64) {
+func BreakLines(n int, cost func(a, b int) float64) (starts []int, total float64) {
 	best := make([]float64, n+1)
 	from := make([]int, n+1)
 	for i := 1; i <= n; i++ {
@@ -277,7 +259,7 @@ func breakLines(n int, cost func(a, b int) float64) (starts []int, total float64
 }
 
 // lines breaks segments into systems of the given width.
-func (s *score) lines(segs []*seg, width float64) ([][]*seg, Breaks) {
+func (s *spacer) lines(segs []*seg) ([][]*seg, Breaks) {
 	n := len(segs)
 	sum := make([][3]float64, n+1) // natural, least, stretchable, with the barlines inside the line
 	for i, g := range segs {
@@ -306,7 +288,7 @@ func (s *score) lines(segs []*seg, width float64) ([][]*seg, Breaks) {
 	}
 	measure := func(a, b int) float64 {
 		fixed := starts[a] + ends[b-1]
-		r := ratio(width, sum[b][0]-sum[a][0]+fixed, sum[b][1]-sum[a][1]+fixed, sum[b][2]-sum[a][2])
+		r := ratio(s.width, sum[b][0]-sum[a][0]+fixed, sum[b][1]-sum[a][1]+fixed, sum[b][2]-sum[a][2])
 		if b == n && r > 0 && a > 0 {
 			r = max(0, r-1.2) // the last line may be loose, or short
 		}
@@ -319,24 +301,24 @@ func (s *score) lines(segs []*seg, width float64) ([][]*seg, Breaks) {
 		}
 		d := (1 + badness(r)) * (1 + badness(r))
 		g := segs[b-1]
-		switch m := s.last(g.m); {
+		switch m := s.Last(g.m); {
 		case b == n:
 			if b-a == 1 && n > 3 {
 				d += 3e4 // a lone last bar
 			}
 		case !g.last:
 			d += 1e6 // inside a bar
-		case m.b.Right.Repeat > 0 || m.b.Right.Style == tune.DoubleBarline || m.b.Right.Style == tune.FinalBarline || m.b.EndingEnds:
+		case m.Bar.Right.Repeat > 0 || m.Bar.Right.Style == tune.DoubleBarline || m.Bar.Right.Style == tune.FinalBarline || m.Bar.EndingEnds:
 			d -= 400
-		case m.b.LineBreak:
+		case m.Bar.LineBreak:
 			d -= 250
 		}
-		if b < n && segs[b].m.b.Endings != nil && !endsRepeat(s.last(g.m)) {
+		if b < n && segs[b].m.Bar.Endings != nil && !endsRepeat(s.Last(g.m)) {
 			d += 400 // keep the first ending with what leads to it
 		}
 		return d
 	}
-	first, total := breakLines(n, cost)
+	first, total := BreakLines(n, cost)
 	var out [][]*seg
 	report := Breaks{Demerit: total}
 	for i, a := range first {
@@ -349,15 +331,15 @@ func (s *score) lines(segs []*seg, width float64) ([][]*seg, Breaks) {
 		bars := 0
 		for _, g := range segs[a:b] {
 			if g.first {
-				bars += max(g.m.rests, 1)
+				bars += max(g.m.Rests, 1)
 			}
 		}
-		report.Lines = append(report.Lines, LineFill{FirstBar: segs[a].m.i, Bars: bars, Ratio: r, Badness: badness(r)})
+		report.Lines = append(report.Lines, LineFill{FirstBar: segs[a].m.Index, Bars: bars, Ratio: r, Badness: badness(r)})
 	}
 	return out, report
 }
 
-func endsRepeat(m *measure) bool { return m.b.Right.Repeat > 0 }
+func endsRepeat(m *score.Measure) bool { return m.Bar.Right.Repeat > 0 }
 
 // force finds the stretch at which the links of a line fill the given length:
 // a bisection, since every link grows with the force. It reports the length

@@ -1,10 +1,11 @@
-package sheet
+package legend
 
 import (
 	"math"
 
 	"lapwright/sheet/draw"
 	"lapwright/sheet/ink"
+	"lapwright/sheet/score"
 	"lapwright/steel"
 	"lapwright/tab"
 )
@@ -19,18 +20,18 @@ type sample struct {
 // string at y = 0 and x from 0 to sampleWidth.
 type legendArt struct {
 	c    *ink.Canvas
-	s    *score
+	s    *score.Score
 	gaps [3][][2]float64
 }
 
 const sampleWidth = 7.0
 
-func (l *legendArt) y(line int) float64 { return float64(line-1) * l.s.st.tabGap }
+func (l *legendArt) y(line int) float64 { return float64(line-1) * l.s.Style.TabGap }
 
 // number puts a fret number on line 0, 1 or 2.
 func (l *legendArt) number(t string, x float64, line int) {
-	em := l.s.st.number
-	up, _ := capHeight(draw.SansBold)
+	em := l.s.Style.Number
+	up, _ := score.CapHeight(draw.SansBold)
 	l.c.Text(t, draw.SansBold, em, x, l.y(line)+up*em/2, draw.Middle)
 	h := draw.SansBold.Width(t)*em/2 + 0.18
 	l.gaps[line] = append(l.gaps[line], [2]float64{x - h, x + h})
@@ -58,21 +59,21 @@ func (l *legendArt) strings() {
 
 // lean draws a leaning grip on lines 0 and 2.
 func (l *legendArt) lean(sign float64, high, low string) {
-	half := l.s.st.number * 0.4
+	half := l.s.Style.Number * 0.4
 	mid := sampleWidth / 2
 	l.number(high, mid+sign*0.75, 0)
 	l.number(low, mid-sign*0.75, 2)
-	g := l.s.st.tabGap
+	g := l.s.Style.TabGap
 	k := sign * 1.5 / (2 * g)
-	l.stroke(mid+sign*0.75-k*half, l.y(0)+half, mid-sign*0.75+k*half, l.y(2)-half, steelWidth)
-	l.stroke(mid+sign*0.75+k*half, l.y(0)-half, mid+sign*0.75+k*(half+0.9), l.y(0)-half-0.9, steelWidth)
-	l.stroke(mid-sign*0.75-k*half, l.y(2)+half, mid-sign*0.75-k*(half+0.9), l.y(2)+half+0.9, steelWidth)
+	l.stroke(mid+sign*0.75-k*half, l.y(0)+half, mid-sign*0.75+k*half, l.y(2)-half, score.SteelWidth)
+	l.stroke(mid+sign*0.75+k*half, l.y(0)-half, mid+sign*0.75+k*(half+0.9), l.y(0)-half-0.9, score.SteelWidth)
+	l.stroke(mid-sign*0.75-k*half, l.y(2)+half, mid-sign*0.75-k*(half+0.9), l.y(2)+half+0.9, score.SteelWidth)
 }
 
 // samples lists what the tab uses, in the order in which a student meets it.
-func (s *score) samples() []sample {
-	u := s.used()
-	half := s.st.number * 0.4
+func samples(s *score.Score) []sample {
+	u := marksOf(s)
+	half := s.Style.Number * 0.4
 	mid := sampleWidth / 2
 	var out []sample
 	add := func(is bool, words string, f func(l *legendArt)) {
@@ -83,9 +84,9 @@ func (s *score) samples() []sample {
 	add(u.straight, "the steel lies square across the strings that the line joins", func(l *legendArt) {
 		l.number("5", mid, 0)
 		l.number("5", mid, 2)
-		l.stroke(mid, l.y(0)+half, mid, l.y(2)-half, steelWidth)
-		l.stroke(mid, l.y(0)-half-0.45, mid, l.y(0)-half, steelWidth)
-		l.stroke(mid, l.y(2)+half, mid, l.y(2)+half+0.45, steelWidth)
+		l.stroke(mid, l.y(0)+half, mid, l.y(2)-half, score.SteelWidth)
+		l.stroke(mid, l.y(0)-half-0.45, mid, l.y(0)-half, score.SteelWidth)
+		l.stroke(mid, l.y(2)+half, mid, l.y(2)+half+0.45, score.SteelWidth)
 	})
 	add(u.forward, "forward slant: the steel leans as the line does, string 1's side farther up the neck; the angle stands below", func(l *legendArt) { l.lean(1, "5", "4") })
 	add(u.reverse, "reverse slant: the steel leans the other way", func(l *legendArt) { l.lean(-1, "4", "5") })
@@ -93,15 +94,15 @@ func (s *score) samples() []sample {
 		l.number("5", mid+0.6, 0)
 		l.number("5", mid+0.6, 1)
 		l.number("4", mid-0.6, 2)
-		l.stroke(mid+0.6, l.y(0)-half-0.8, mid+0.6, l.y(0)-half, steelWidth)
-		l.stroke(mid-0.85, l.y(2)+half, mid-1.3, l.y(2)+half+0.8, steelWidth)
+		l.stroke(mid+0.6, l.y(0)-half-0.8, mid+0.6, l.y(0)-half, score.SteelWidth)
+		l.stroke(mid-0.85, l.y(2)+half, mid-1.3, l.y(2)+half+0.8, score.SteelWidth)
 	})
 	add(u.nose, "only the tip of the steel touches; the other strings are open", func(l *legendArt) {
 		l.number("5", mid, 0)
 		l.number("0", mid, 2)
-		w := draw.SansBold.Width("5") * s.st.number / 2
+		w := draw.SansBold.Width("5") * s.Style.Number / 2
 		l.c.Ghost(ink.NoseMark(mid-w, l.y(0)))
-		l.gaps[0] = [][2]float64{{mid - w - tipRoom, mid + w + 0.18}}
+		l.gaps[0] = [][2]float64{{mid - w - score.TipRoom, mid + w + 0.18}}
 	})
 	add(u.between, "a place between two frets", func(l *legendArt) { l.number("4.5", mid, 1) })
 	add(u.glide, "slide the steel while the string rings", func(l *legendArt) {
@@ -117,11 +118,11 @@ func (s *score) samples() []sample {
 		l.number("0", 1.2, 1)
 		l.number("2", 3.5, 1)
 		l.number("0", 5.8, 1)
-		up, _ := capHeight(draw.Sans)
+		up, _ := score.CapHeight(draw.Sans)
 		for i, t := range [2]string{"h", "p"} {
 			x := 2.35 + 2.3*float64(i)
 			l.c.Ghost(ink.Bow(x-1.15, -half-0.1, x+1.15, -half-0.1, -0.45, 0.1, 0.2))
-			l.c.Text(t, draw.Sans, s.st.letter, x, up*s.st.letter*0.45, draw.Middle)
+			l.c.Text(t, draw.Sans, s.Style.Letter, x, up*s.Style.Letter*0.45, draw.Middle)
 		}
 		l.gaps[1] = [][2]float64{{0.6, 6.4}}
 	})
@@ -134,19 +135,19 @@ func (s *score) samples() []sample {
 	})
 	add(u.damp, "stop the string when the note is over; without it, let it ring", func(l *legendArt) {
 		l.number("5", mid, 1)
-		w := draw.SansBold.Width("5") * s.st.number / 2
-		l.stroke(mid+w+0.36, -s.st.tabGap*0.3, mid+w+0.36, s.st.tabGap*0.3, 0.22)
+		w := draw.SansBold.Width("5") * s.Style.Number / 2
+		l.stroke(mid+w+0.36, -s.Style.TabGap*0.3, mid+w+0.36, s.Style.TabGap*0.3, 0.22)
 	})
 	add(u.held, "still ringing: not played again", func(l *legendArt) { l.number("(5)", mid, 1) })
 	add(u.harmonic, "harmonic of the open string, touched at this fret", func(l *legendArt) { l.number("<12>", mid, 1) })
 	add(u.palm, "harmonic with the picking hand's palm, an octave or more above the steel", func(l *legendArt) {
 		l.number("5", mid, 0)
-		l.c.Text("palm", draw.Sans, s.st.letter, mid, l.y(0)-half-0.5, draw.Middle)
+		l.c.Text("palm", draw.Sans, s.Style.Letter, mid, l.y(0)-half-0.5, draw.Middle)
 	})
 	add(u.bender != "", "a letter after the number: work that bender", func(l *legendArt) { l.number("5"+u.bender, mid, 1) })
-	add(u.fingers && !s.o.NoFingers, "T thumb, I index, M middle finger; in a grip from string 1 down", func(l *legendArt) {
+	add(u.fingers && !s.Options.NoFingers, "T thumb, I index, M middle finger; in a grip from string 1 down", func(l *legendArt) {
 		for i, f := range [3]string{"T", "I", "M"} {
-			l.c.Text(f, draw.Sans, s.st.letter, 1.7+1.8*float64(i), 0.45, draw.Middle)
+			l.c.Text(f, draw.Sans, s.Style.Letter, 1.7+1.8*float64(i), 0.45, draw.Middle)
 		}
 		for i := range 3 {
 			l.gaps[i] = [][2]float64{{-1, sampleWidth + 1}}
@@ -163,12 +164,12 @@ type marksUsed struct {
 	bender                                           string
 }
 
-func (s *score) used() marksUsed {
+func marksOf(s *score.Score) marksUsed {
 	var u marksUsed
-	for _, m := range s.bars {
-		for _, nd := range m.nodes {
-			for _, st := range nd.stops {
-				if st.stroke != nil {
+	for _, m := range s.Bars {
+		for _, nd := range m.Nodes {
+			for _, st := range nd.Stops {
+				if st.Stroke != nil {
 					u.note(s, st)
 				}
 			}
@@ -177,28 +178,28 @@ func (s *score) used() marksUsed {
 	return u
 }
 
-func (u *marksUsed) note(s *score, st *stop) {
+func (u *marksUsed) note(s *score.Score, st *score.Stop) {
 	fretted := 0
-	for _, p := range st.plays {
-		k := p.pluck
+	for _, p := range st.Plays {
+		k := p.Pluck
 		if k.Fret > 0 {
 			fretted++
 		}
 		u.between = u.between || math.Abs(k.Fret-math.Round(k.Fret)) >= 0.2
 		u.glide = u.glide || k.Glide
 		u.scoop = u.scoop || k.Scoop != 0
-		u.hammer = u.hammer || p.joins()
+		u.hammer = u.hammer || p.Joins()
 		u.vibrato = u.vibrato || k.Vibrato
 		u.damp = u.damp || k.Damp
 		u.held = u.held || k.Attack == tab.Tied
 		u.harmonic = u.harmonic || k.Attack == tab.Harmonic
 		u.palm = u.palm || k.Attack == tab.PalmHarmonic
 		u.fingers = u.fingers || k.Finger != tab.NoFinger
-		if b := s.benderText(p); b != "" && u.bender == "" {
+		if b := s.BenderText(p); b != "" && u.bender == "" {
 			u.bender = b
 		}
 	}
-	switch st.stroke.Placement.Kind {
+	switch st.Stroke.Placement.Kind {
 	case steel.Straight:
 		u.straight = u.straight || fretted > 1
 	case steel.Forward:
@@ -208,48 +209,52 @@ func (u *marksUsed) note(s *score, st *stop) {
 	case steel.Split:
 		u.split = true
 	case steel.Nose:
-		u.nose = u.nose || len(st.plays) > 1
+		u.nose = u.nose || len(st.Plays) > 1
 	}
 }
 
-// legend explains the marks of the tablature that this piece uses, in as many
+// cell is one entry of the legend as it is set.
+type cell struct {
+	item   draw.Item
+	height float64
+}
+
+// Draw explains the marks of the tablature that this piece uses, in as many
 // columns as fit. It stands at the foot of the page on which they are first
-// met.
-func (p *pager) legend() piece {
-	s := p.s
-	if !s.st.tab {
-		return piece{}
+// met. The legend is nil when there is nothing to explain; lengths are millimetres.
+func Draw(s *score.Score, width float64) (g *draw.Group, height float64) {
+	if !s.Style.Tab {
+		return nil, 0
 	}
-	all := s.samples()
+	all := samples(s)
 	if len(all) == 0 {
-		return piece{}
+		return nil, 0
 	}
-	k := s.st.space * 0.8
-	if s.o.Layout == LargePrint {
-		k = s.st.space
+	k := s.Style.Space * 0.8
+	if s.Options.Layout == score.LargePrint {
+		k = s.Style.Space
 	}
-	em := s.st.textMM * 0.82
+	em := s.Style.TextMM * 0.82
 	columns := 3
-	if s.o.Layout == LargePrint {
-		em, columns = s.st.textMM, 1
+	if s.Options.Layout == score.LargePrint {
+		em, columns = s.Style.TextMM, 1
 	}
 	gutter := 4.0
-	width := (p.width - gutter*float64(columns-1)) / float64(columns)
+	column := (width - gutter*float64(columns-1)) / float64(columns)
 	art := sampleWidth*k + 2
-	var pc piece
-	g := &draw.Group{Class: "legend"}
+	g = &draw.Group{Class: "legend"}
 	y := 1.8
-	g.Items = append(g.Items, draw.Rule{X1: 0, Y1: 0, X2: p.width, Y2: 0, Width: 0.15, Ink: draw.Pale})
+	g.Items = append(g.Items, draw.Rule{X1: 0, Y1: 0, X2: width, Y2: 0, Width: 0.15, Ink: draw.Pale})
 	for i := 0; i < len(all); i += columns {
 		row := all[i:min(i+columns, len(all))]
 		height := 0.0
-		var cells []piece
+		var cells []cell
 		for _, sm := range row {
 			l := &legendArt{c: ink.New(), s: s}
 			sm.draw(l)
 			l.strings()
 			b := l.c.Root.Bounds()
-			lines := draw.Wrap(sm.words, draw.Serif, em, width-art)
+			lines := draw.Wrap(sm.words, draw.Serif, em, column-art)
 			lead := em * 1.2
 			h := max((b.Y1-b.Y0)*k, lead*float64(len(lines)))
 			top := (h - (b.Y1-b.Y0)*k) / 2
@@ -258,18 +263,14 @@ func (p *pager) legend() piece {
 			for j, t := range lines {
 				item.Items = append(item.Items, draw.Text{S: t, Font: draw.Serif, Size: em, X: art, Y: first + float64(j)*lead})
 			}
-			cells = append(cells, piece{items: []draw.Item{item}, height: h})
+			cells = append(cells, cell{item, h})
 			height = max(height, h)
 		}
 		for j, c := range cells {
-			x := float64(j) * (width + gutter)
-			for _, it := range c.items {
-				g.Items = append(g.Items, draw.Placed(it, 1, x, y+(height-c.height)/2))
-			}
+			x := float64(j) * (column + gutter)
+			g.Items = append(g.Items, draw.Placed(c.item, 1, x, y+(height-c.height)/2))
 		}
 		y += height + 1.6
 	}
-	pc.items = []draw.Item{g}
-	pc.height = y
-	return pc
+	return g, y
 }

@@ -1,11 +1,10 @@
-package sheet
+package spacing
 
 import (
 	"math"
 	"math/bits"
-	"testing"
-
 	"pgregory.net/rapid"
+	"testing"
 )
 
 // cheapest tries every way to break n items into lines.
@@ -53,7 +52,7 @@ func TestLineBreakingEqualsBruteForce(t *testing.T) {
 			}
 			return (1+badness(r))*(1+badness(r)) + extra[b-1]
 		}
-		starts, got := breakLines(n, cost)
+		starts, got := BreakLines(n, cost)
 		if want := cheapest(n, cost); math.Abs(got-want) > 1e-6*math.Max(1, math.Abs(want)) {
 			t.Fatalf("%d bars: cost %g, the best of all is %g", n, got, want)
 		}

@@ -1,4 +1,4 @@
-package sheet
+package score
 
 import (
 	"lapwright/pitch"
@@ -11,16 +11,16 @@ import (
 // does not repeat it. After a bar in which a letter was altered, and in
 // another octave of the same bar, its return to the signature is shown in
 // brackets (common practice; Gould, Behind Bars, chapter 3).
-func (s *score) setAccidentals(m *measure) {
+func (s *setter) setAccidentals(m *Measure) {
 	now := map[int]int{}                // by letter and octave
 	elsewhere := map[pitch.Letter]int{} // letters altered in this bar, whatever the octave
-	before := s.alteredIn(m.i - 1)      // letters altered in the bar before
+	before := s.alteredIn(m.Index - 1)  // letters altered in the bar before
 	told := map[pitch.Letter]bool{}     // letters already reminded of
-	key := func(l pitch.Letter) int { return m.b.Key.Alter(l) }
-	for _, nd := range m.nodes {
-		for _, n := range nd.notes {
-			for _, h := range n.heads {
-				name := h.n.Name
+	key := func(l pitch.Letter) int { return m.Bar.Key.Alter(l) }
+	for _, nd := range m.Nodes {
+		for _, n := range nd.Notes {
+			for _, h := range n.Heads {
+				name := h.Note.Name
 				step, alter := name.Step(), int(name.Alter)
 				held, ok := now[step]
 				if !ok {
@@ -31,17 +31,17 @@ func (s *score) setAccidentals(m *measure) {
 				}
 				switch {
 				case alter != held:
-					h.acc = sign.Accidental(alter)
+					h.Accidental = sign.Accidental(alter)
 					now[step] = alter
-				case h.n.Show || h.n.Courtesy:
-					h.acc = sign.Accidental(alter)
-					h.brackets = h.n.Courtesy
+				case h.Note.Show || h.Note.Courtesy:
+					h.Accidental = sign.Accidental(alter)
+					h.Brackets = h.Note.Courtesy
 				case !ok && alter == key(name.Letter) && !told[name.Letter] && !s.tiedInto(h):
 					if a, was := elsewhere[name.Letter]; was && a != alter {
-						h.acc, h.brackets = sign.Accidental(alter), true
+						h.Accidental, h.Brackets = sign.Accidental(alter), true
 						told[name.Letter] = true
 					} else if a, was := before[name.Letter]; was && a != alter {
-						h.acc, h.brackets = sign.Accidental(alter), true
+						h.Accidental, h.Brackets = sign.Accidental(alter), true
 						told[name.Letter] = true
 					}
 				}
@@ -57,19 +57,19 @@ func (s *score) setAccidentals(m *measure) {
 
 // alteredIn lists the letters that a bar leaves altered against its signature,
 // by the last alteration that each has.
-func (s *score) alteredIn(i int) map[pitch.Letter]int {
+func (s *setter) alteredIn(i int) map[pitch.Letter]int {
 	out := map[pitch.Letter]int{}
-	if i < 0 || i >= len(s.bars) {
+	if i < 0 || i >= len(s.Bars) {
 		return out
 	}
-	m := s.bars[i]
-	for _, nd := range m.nodes {
-		for _, n := range nd.notes {
-			for _, h := range n.heads {
-				if a := int(h.n.Name.Alter); a != m.b.Key.Alter(h.n.Name.Letter) {
-					out[h.n.Name.Letter] = a
+	m := s.Bars[i]
+	for _, nd := range m.Nodes {
+		for _, n := range nd.Notes {
+			for _, h := range n.Heads {
+				if a := int(h.Note.Name.Alter); a != m.Bar.Key.Alter(h.Note.Name.Letter) {
+					out[h.Note.Name.Letter] = a
 				} else {
-					delete(out, h.n.Name.Letter)
+					delete(out, h.Note.Name.Letter)
 				}
 			}
 		}
@@ -79,19 +79,19 @@ func (s *score) alteredIn(i int) map[pitch.Letter]int {
 
 // tiedInto reports whether a head is held over from the event before it in its
 // voice.
-func (s *score) tiedInto(h *head) bool { return s.tieFrom(h) != nil }
+func (s *Score) tiedInto(h *Head) bool { return s.TieFrom(h) != nil }
 
-// tieFrom finds the head that is tied to h, or nil.
-func (s *score) tieFrom(h *head) *head {
-	if h.of.grace >= 0 {
+// TieFrom finds the head that is tied to h, or nil.
+func (s *Score) TieFrom(h *Head) *Head {
+	if h.Of.Grace >= 0 {
 		return nil
 	}
-	prev := s.eventBefore(h.of)
+	prev := s.eventBefore(h.Of)
 	if prev == nil {
 		return nil
 	}
-	for _, o := range prev.heads {
-		if o.n.Tie && o.n.Name.Key() == h.n.Name.Key() {
+	for _, o := range prev.Heads {
+		if o.Note.Tie && o.Note.Name.Key() == h.Note.Name.Key() {
 			return o
 		}
 	}
@@ -100,39 +100,39 @@ func (s *score) tieFrom(h *head) *head {
 
 // eventBefore finds the event before a note in its voice, across the barline
 // when need be; nil when that is no sounding event.
-func (s *score) eventBefore(n *note) *note {
-	bar, ev := n.bar.i, n.event-1
-	for ; bar >= 0 && bar >= n.bar.i-1 && n.voice < len(s.t.Bars[bar].Lines); bar-- {
-		if bar != n.bar.i {
-			ev = len(s.t.Bars[bar].Lines[n.voice]) - 1
+func (s *Score) eventBefore(n *Note) *Note {
+	bar, ev := n.Measure.Index, n.EventIndex-1
+	for ; bar >= 0 && bar >= n.Measure.Index-1 && n.Voice < len(s.Tune.Bars[bar].Lines); bar-- {
+		if bar != n.Measure.Index {
+			ev = len(s.Tune.Bars[bar].Lines[n.Voice]) - 1
 		}
 		if ev >= 0 {
-			return s.sounding(bar, n.voice, ev)
+			return s.sounding(bar, n.Voice, ev)
 		}
 	}
 	return nil
 }
 
-// eventAfter finds the next sounding event of a note's voice, in its bar or the
+// EventAfter finds the next sounding event of a note's voice, in its bar or the
 // next, or nil.
-func (s *score) eventAfter(n *note) *note {
-	bar, ev := n.bar.i, n.event+1
-	for ; bar < len(s.t.Bars) && bar <= n.bar.i+1 && n.voice < len(s.t.Bars[bar].Lines); bar++ {
-		if bar != n.bar.i {
+func (s *Score) EventAfter(n *Note) *Note {
+	bar, ev := n.Measure.Index, n.EventIndex+1
+	for ; bar < len(s.Tune.Bars) && bar <= n.Measure.Index+1 && n.Voice < len(s.Tune.Bars[bar].Lines); bar++ {
+		if bar != n.Measure.Index {
 			ev = 0
 		}
-		if ev < len(s.t.Bars[bar].Lines[n.voice]) {
-			return s.sounding(bar, n.voice, ev)
+		if ev < len(s.Tune.Bars[bar].Lines[n.Voice]) {
+			return s.sounding(bar, n.Voice, ev)
 		}
 	}
 	return nil
 }
 
 // sounding returns what is drawn for an event, nil when it does not sound.
-func (s *score) sounding(bar, voice, event int) *note {
+func (s *Score) sounding(bar, voice, event int) *Note {
 	h := s.notes[tune.Ref{Bar: bar, Voice: voice, Event: event, Grace: -1}]
-	if h == nil || s.t.Bars[bar].Lines[voice][event].Kind != tune.Sounding {
+	if h == nil || s.Tune.Bars[bar].Lines[voice][event].Kind != tune.Sounding {
 		return nil
 	}
-	return h.of
+	return h.Of
 }
