@@ -171,16 +171,16 @@ func appendKey(key []byte, g *grip.Grip) []byte {
 func (s *search) samePhrases(halves bool) []group {
 	index := map[string]int{}
 	var all []group
-	second := func(m *moment) bool { return halves && 2*m.at >= s.p.t.Bars[m.bar].Len }
+	second := func(m *moment) bool { return halves && 2*m.at >= s.p.t.Bars[m.barIndex].Len }
 	for i := 0; i < len(s.p.moments); {
 		first := &s.p.moments[i]
 		var start tune.Ticks
 		if second(first) {
-			start = s.p.t.Bars[first.bar].Len / 2
+			start = s.p.t.Bars[first.barIndex].Len / 2
 		}
 		j := i
 		var key []byte
-		for ; j < len(s.p.moments) && s.p.moments[j].bar == first.bar && second(&s.p.moments[j]) == second(first); j++ {
+		for ; j < len(s.p.moments) && s.p.moments[j].barIndex == first.barIndex && second(&s.p.moments[j]) == second(first); j++ {
 			m := &s.p.moments[j]
 			key = fmt.Appendf(key, "%d %t", m.at-start, m.grace)
 			for _, w := range m.Wants {

@@ -105,9 +105,9 @@ func look(t *tab.Tab) string {
 	}
 	for i := range t.Strokes {
 		s := &t.Strokes[i]
-		if s.Bar != now {
+		if s.BarIndex != now {
 			flush()
-			now = s.Bar
+			now = s.BarIndex
 		}
 		slanted = slanted || s.Placement.Slanted()
 		for _, p := range s.Plucks {

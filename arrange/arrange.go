@@ -307,7 +307,7 @@ func (s *search) playAlike() error {
 // stuck is the error for a layer that nothing leads to.
 func (s *search) stuck(i int) error {
 	m := &s.p.moments[i]
-	number, place := s.p.t.Place(m.bar, m.at)
+	number, place := s.p.t.Place(m.barIndex, m.at)
 	return &fault.Fault{
 		Bar: fmt.Sprint(number), Beat: place.String(),
 		Msg: "nothing that is left can follow what was played before",

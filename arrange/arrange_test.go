@@ -92,7 +92,7 @@ func TestChoices(t *testing.T) {
 			[]string{"C#4 E4 A4 E4 C#4 A3 E3:2"}, "3:7 2:7 1:7 2:7 3:7 4:7 5:7"},
 		{"two benders give the fourth chord without moving the bar", "bender-open-d", "D", Options{High: 3},
 			[]string{"D3+F#3+A3:2 D3+G3+B3:2"}, "2:0+3:0+4:0 2:0+3:0+4:0AB"},
-		{"one bender alone gives the minor chord at the 8th fret", "bender-open-d", "G", Options{Pins: []Pin{{FromBar: 1, Low: 8, High: 8, Closed: true}}},
+		{"one bender alone gives the minor chord at the 8th fret", "bender-open-d", "G", Options{Pins: []Pin{{FromBarNumber: 1, Low: 8, High: 8, Closed: true}}},
 			[]string{"Bb3+D4+G4:4"}, "2:8+3:8+4:8B"},
 		{"the nose holds a note while an open string sounds below it", "lap8-c13", "C", Options{Low: 5, High: 5},
 			[]string{"D4:4", "F3:2 E3:2"}, "3:5+6:5 5:0n"},
@@ -144,7 +144,7 @@ func TestCompromises(t *testing.T) {
 				t.Errorf("%d notes lost are counted, and %d listed: %+v", r.lost(), silent, r.Tab.Compromises)
 			}
 			for _, x := range r.Tab.Compromises {
-				if (c.wanted == "" || x.Wanted == c.wanted) && x.Bar == c.bar && x.At.String() == c.at && x.Got == c.got && strings.Contains(x.Why, c.why) {
+				if (c.wanted == "" || x.Wanted == c.wanted) && x.BarNumber == c.bar && x.At.String() == c.at && x.Got == c.got && strings.Contains(x.Why, c.why) {
 					return
 				}
 			}
@@ -161,9 +161,9 @@ func TestGestures(t *testing.T) {
 		o               Options
 		lines           []string
 	}{
-		{"a glide", "lap6-c6", "4:9 4:/11", Options{Closed: true, Pins: []Pin{{FromBar: 1, String: 4}}}, []string{"E4:4/ F#4:4"}},
-		{"a bender glides", "bender-open-d", "3:0 3:/0A", Options{Pins: []Pin{{FromBar: 1, High: 3}}}, []string{"F#3:4/ G3:4"}},
-		{"hammered on and pulled off", "reso-open-g", "2:0 2:h1 2:p0", Options{Pins: []Pin{{FromBar: 1, String: 2}}}, []string{"(B3:2 C4:2 B3:4)"}},
+		{"a glide", "lap6-c6", "4:9 4:/11", Options{Closed: true, Pins: []Pin{{FromBarNumber: 1, String: 4}}}, []string{"E4:4/ F#4:4"}},
+		{"a bender glides", "bender-open-d", "3:0 3:/0A", Options{Pins: []Pin{{FromBarNumber: 1, High: 3}}}, []string{"F#3:4/ G3:4"}},
+		{"hammered on and pulled off", "reso-open-g", "2:0 2:h1 2:p0", Options{Pins: []Pin{{FromBarNumber: 1, String: 2}}}, []string{"(B3:2 C4:2 B3:4)"}},
 		{"natural harmonic", "reso-open-g", "1:*7", Options{High: 12, Level: grip.Steady}, []string{"A5:8"}},
 		{"palm harmonic", "reso-open-g", "1:^12", Options{High: 12}, []string{"D6:8"}},
 	} {
@@ -177,7 +177,7 @@ func TestGestures(t *testing.T) {
 	// A glide that can't be made is listed.
 	zero := 0
 	at := tune.Ticks(0)
-	r := must(t, tunetest.Score(t, "G", "G3:4/ C4:4"), "reso-open-g", Options{Pins: []Pin{{FromBar: 1, At: &at, Fret: &zero}}})
+	r := must(t, tunetest.Score(t, "G", "G3:4/ C4:4"), "reso-open-g", Options{Pins: []Pin{{FromBarNumber: 1, At: &at, Fret: &zero}}})
 	if len(r.Tab.Compromises) != 1 || !strings.Contains(r.Tab.Compromises[0].Wanted, "a glide into C4") {
 		t.Errorf("a glide from an open string is not listed: %+v\n%s", r.Tab.Compromises, picture(r))
 	}
@@ -244,11 +244,11 @@ func TestRefusals(t *testing.T) {
 		{Options{Capo: Octaves(30)}, "bender-open-d", `goes to fret 7, and "30"`},
 		{Options{Level: 7}, "reso-open-g", `no player level "7"`},
 		{Options{Low: 9, High: 3}, "reso-open-g", `between frets "9" and "3"`},
-		{Options{Pins: []Pin{{FromBar: 1, String: 9}}}, "reso-open-g", `no string "9"`},
-		{Options{Pins: []Pin{{FromBar: 9, String: 1}}}, "reso-open-g", "bars run from 1 to 1"},
-		{Options{Pins: []Pin{{FromBar: 1, At: &eighth, String: 1}}}, "reso-open-g", "nothing to pin"},
-		{Options{Pins: []Pin{{FromBar: 1, Fret: &fret}}}, "reso-open-g", "cannot be played as pinned: fret 30 in bar 1"},
-		{Options{Pins: []Pin{{FromBar: 1, String: 1}, {FromBar: 1, High: 2}}, Octave: Octaves(0)}, "reso-open-g", "bar 1"},
+		{Options{Pins: []Pin{{FromBarNumber: 1, String: 9}}}, "reso-open-g", `no string "9"`},
+		{Options{Pins: []Pin{{FromBarNumber: 9, String: 1}}}, "reso-open-g", "bars run from 1 to 1"},
+		{Options{Pins: []Pin{{FromBarNumber: 1, At: &eighth, String: 1}}}, "reso-open-g", "nothing to pin"},
+		{Options{Pins: []Pin{{FromBarNumber: 1, Fret: &fret}}}, "reso-open-g", "cannot be played as pinned: fret 30 in bar 1"},
+		{Options{Pins: []Pin{{FromBarNumber: 1, String: 1}, {FromBarNumber: 1, High: 2}}, Octave: Octaves(0)}, "reso-open-g", "bar 1"},
 	} {
 		_, err := Arrange(t.Context(), tn, builtin(t, c.rig), c.o)
 		var f *fault.Fault
@@ -266,7 +266,7 @@ func TestRefusals(t *testing.T) {
 // TestNearestMiss: the error of a pin names what could be had without it.
 func TestNearestMiss(t *testing.T) {
 	tn := tunetest.Score(t, "G", "B3:2")
-	_, err := Arrange(t.Context(), tn, builtin(t, "reso-open-g"), Options{Octave: Octaves(0), Pins: []Pin{{FromBar: 1, String: 1}}})
+	_, err := Arrange(t.Context(), tn, builtin(t, "reso-open-g"), Options{Octave: Octaves(0), Pins: []Pin{{FromBarNumber: 1, String: 1}}})
 	var f *fault.Fault
 	if !errors.As(err, &f) || !strings.Contains(f.Hint, "string 2 open") {
 		t.Errorf("got %v with hint %q", err, f.Hint)
@@ -282,12 +282,12 @@ func TestParsePin(t *testing.T) {
 		text string
 		want Pin
 	}{
-		{"3-4 string 2", Pin{FromBar: 3, ToBar: 4, String: 2}},
-		{"5 fret 5", Pin{FromBar: 5, ToBar: 5, Fret: &five}},
-		{"1-8 frets 3-9 closed", Pin{FromBar: 1, ToBar: 8, Low: 3, High: 9, Closed: true}},
-		{"2 square", Pin{FromBar: 2, ToBar: 2, Square: true}},
-		{"7@1/8 benders A B", Pin{FromBar: 7, ToBar: 7, At: &eighth, Benders: &both}},
-		{"4 grip 1:5 3:4", Pin{FromBar: 4, ToBar: 4, Grip: []Stop{{1, 5}, {3, 4}}}},
+		{"3-4 string 2", Pin{FromBarNumber: 3, ToBarNumber: 4, String: 2}},
+		{"5 fret 5", Pin{FromBarNumber: 5, ToBarNumber: 5, Fret: &five}},
+		{"1-8 frets 3-9 closed", Pin{FromBarNumber: 1, ToBarNumber: 8, Low: 3, High: 9, Closed: true}},
+		{"2 square", Pin{FromBarNumber: 2, ToBarNumber: 2, Square: true}},
+		{"7@1/8 benders A B", Pin{FromBarNumber: 7, ToBarNumber: 7, At: &eighth, Benders: &both}},
+		{"4 grip 1:5 3:4", Pin{FromBarNumber: 4, ToBarNumber: 4, Grip: []Stop{{1, 5}, {3, 4}}}},
 	} {
 		got, err := ParsePin(c.text, r)
 		if err != nil || got.Words() != c.want.Words() {
@@ -305,14 +305,14 @@ func TestParsePin(t *testing.T) {
 // TestPinsAreKept pins bars of a tune and looks.
 func TestPinsAreKept(t *testing.T) {
 	tn := melodyOf(t, 8)
-	r := must(t, tn, "lap8-c13", Options{Pins: []Pin{{FromBar: 2, ToBar: 3, Low: 5, High: 9, Closed: true}, {FromBar: 5, ToBar: 5, String: 4}}})
+	r := must(t, tn, "lap8-c13", Options{Pins: []Pin{{FromBarNumber: 2, ToBarNumber: 3, Low: 5, High: 9, Closed: true}, {FromBarNumber: 5, ToBarNumber: 5, String: 4}}})
 	for i := range r.Tab.Strokes {
 		s := &r.Tab.Strokes[i]
 		for _, p := range s.Plucks {
-			if s.Bar >= 1 && s.Bar <= 2 && (p.Fret < 5 || p.Fret > 9) {
-				t.Errorf("bar %d: fret %g, pinned to 5 to 9", s.Bar+1, p.Fret)
+			if s.BarIndex >= 1 && s.BarIndex <= 2 && (p.Fret < 5 || p.Fret > 9) {
+				t.Errorf("bar %d: fret %g, pinned to 5 to 9", s.BarIndex+1, p.Fret)
 			}
-			if s.Bar == 4 && p.String != 4 {
+			if s.BarIndex == 4 && p.String != 4 {
 				t.Errorf("bar 5: string %d, pinned to 4", p.String)
 			}
 		}
@@ -561,7 +561,7 @@ func TestRegionHoldsForHarmonics(t *testing.T) {
 	}
 	// Below that it is a palm harmonic: the bar at fret 4, the palm wherever it
 	// picks.
-	for _, o := range []Options{{High: 6}, {High: 7, Pins: []Pin{{FromBar: 1, High: 6}}}} {
+	for _, o := range []Options{{High: 6}, {High: 7, Pins: []Pin{{FromBarNumber: 1, High: 6}}}} {
 		if r := must(t, tn, "reso-open-g", o); grid(r) != "1:^4" {
 			t.Errorf("up to fret 6: %s", grid(r))
 		}

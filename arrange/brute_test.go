@@ -111,8 +111,8 @@ func (b *brute) readMoments(t *tune.Tune) {
 	quick := b.quick(t)
 	wasGrace, lastBar, lastPlace := false, -1, tune.Ticks(0)
 	for i, m := range tune.Moments(t) {
-		at := (float64(m.Bar) + float64(m.At)/float64(tune.Whole)) * secondsAWhole
-		bm := bruteMoment{number: t.Bars[m.Bar].Number, at: m.At, ms: min(max(int(math.Round(1000*(at-lastAt))), 40), 2000)}
+		at := (float64(m.BarIndex) + float64(m.At)/float64(tune.Whole)) * secondsAWhole
+		bm := bruteMoment{number: t.Bars[m.BarIndex].Number, at: m.At, ms: min(max(int(math.Round(1000*(at-lastAt))), 40), 2000)}
 		if i == 0 {
 			bm.ms = 2000
 		}
@@ -120,7 +120,7 @@ func (b *brute) readMoments(t *tune.Tune) {
 		taken := map[int]bool{}
 		// ended reports whether the note before lasts until now.
 		ended := func(before []bruteNote) bool {
-			return tune.Ticks(lastBar)*tune.Whole+lastPlace+before[0].len == tune.Ticks(m.Bar)*tune.Whole+m.At
+			return tune.Ticks(lastBar)*tune.Whole+lastPlace+before[0].len == tune.Ticks(m.BarIndex)*tune.Whole+m.At
 		}
 		for _, n := range m.Notes {
 			bn := bruteNote{key: n.Name.Key(), from: -1, voice: n.Ref.Voice, ref: n.Ref, len: n.Len, slow: !quick}
@@ -152,7 +152,7 @@ func (b *brute) readMoments(t *tune.Tune) {
 				switch {
 				case wasGrace:
 					bn.kind, bn.from = grip.Graced, 0
-				case n.Ref.Grace < 0 && lastBar == m.Bar && apart <= 3 && b.o.Touch == LightTouch && b.lim.Hammer > 0 && float64(bm.ms)/1000 >= b.lim.Hammer:
+				case n.Ref.Grace < 0 && lastBar == m.BarIndex && apart <= 3 && b.o.Touch == LightTouch && b.lim.Hammer > 0 && float64(bm.ms)/1000 >= b.lim.Hammer:
 					bn.kind, bn.from = grip.Stepped, 0
 					// All in 4/4: every quarter in a quick tune, every half in a slow one.
 					bn.beat = m.At%(tune.Whole/2) == 0 || quick && m.At%(tune.Whole/4) == 0
@@ -178,7 +178,7 @@ func (b *brute) readMoments(t *tune.Tune) {
 		}
 		b.moments = append(b.moments, bm)
 		before = bm.notes
-		wasGrace, lastBar, lastPlace = m.Grace, m.Bar, m.At
+		wasGrace, lastBar, lastPlace = m.Grace, m.BarIndex, m.At
 	}
 }
 
@@ -605,7 +605,7 @@ func (b *brute) shared(i int, own [][]bruteGrip) []bruteGrip {
 // pinned reports whether a grip does what every pin over the moment asks.
 func (b *brute) pinned(g *bruteGrip, m *bruteMoment) bool {
 	for _, p := range b.o.Pins {
-		if m.number < p.FromBar || m.number > max(p.FromBar, p.ToBar) || p.At != nil && *p.At != m.at {
+		if m.number < p.FromBarNumber || m.number > max(p.FromBarNumber, p.ToBarNumber) || p.At != nil && *p.At != m.at {
 			continue
 		}
 		if p.Square && g.p.Slanted() {

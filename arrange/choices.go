@@ -42,7 +42,7 @@ func Choices(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, number in
 		return nil, err
 	}
 	i := slices.IndexFunc(s.p.moments, func(m moment) bool {
-		n, place := s.p.t.Place(m.bar, m.at)
+		n, place := s.p.t.Place(m.barIndex, m.at)
 		return n == number && place == at
 	})
 	if low, high := t.NumberRange(); number < low || number > high {
@@ -85,7 +85,7 @@ func Choices(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, number in
 		set := g.Benders
 		c := Choice{
 			Words: words, Extra: float64(best[gi]-least) / 100, Now: best[gi] == least,
-			Pin: Pin{FromBar: number, At: &at, Benders: &set, Whole: true, In: &in},
+			Pin: Pin{FromBarNumber: number, At: &at, Benders: &set, Whole: true, In: &in},
 		}
 		for j := range m.Wants {
 			if g.Strings[j] > 0 {

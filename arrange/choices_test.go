@@ -36,7 +36,7 @@ func TestEveryChoiceCanBePinned(t *testing.T) {
 		}
 		for i := 0; i < len(now.Tab.Strokes); i += 3 {
 			st := &now.Tab.Strokes[i]
-			number, at := now.Tab.Tune.Place(st.Bar, st.At)
+			number, at := now.Tab.Tune.Place(st.BarIndex, st.At)
 			choices, err := Choices(t.Context(), tn, r, c.o, number, at)
 			if err != nil {
 				t.Fatal(err)
@@ -84,10 +84,10 @@ func TestPinFineInOneOctave(t *testing.T) {
 			there := must(t, tn, "reso-open-g", Options{Harmony: o.Harmony, Octave: &octave})
 			for i := range there.Tab.Strokes {
 				st := &there.Tab.Strokes[i]
-				number, at := there.Tab.Tune.Place(st.Bar, st.At)
+				number, at := there.Tab.Tune.Place(st.BarIndex, st.At)
 				top, fret := st.Plucks[0], int(st.Plucks[0].Fret)
 				with := o
-				with.Pins = []Pin{{FromBar: number, At: &at, String: top.String, Fret: &fret}}
+				with.Pins = []Pin{{FromBarNumber: number, At: &at, String: top.String, Fret: &fret}}
 				got, err := Arrange(t.Context(), tn, r, with)
 				if err != nil {
 					t.Errorf("harmony %s, %s: %v", o.Harmony, with.Pins[0].Words(), err)
@@ -103,7 +103,7 @@ func TestPinFineInOneOctave(t *testing.T) {
 			t.Fatal(err)
 		}
 		fret := 23 // no note of G major lies there on string 2 in any octave of this tune
-		o.Pins = []Pin{{FromBar: 1, At: new(tune.Ticks), String: 2, Fret: &fret}}
+		o.Pins = []Pin{{FromBarNumber: 1, At: new(tune.Ticks), String: 2, Fret: &fret}}
 		_, free := Arrange(t.Context(), tn, r, o)
 		octave := without.Transposed / 12
 		o.Octave = &octave

@@ -20,11 +20,11 @@ type Term struct {
 
 // Explained tells what one stroke costs and why.
 type Explained struct {
-	Bar    int        // as printed
-	At     tune.Ticks // from the start of the bar
-	Cost   float64    // points
-	Terms  []Term     // dearest first, none that costs nothing
-	Broken float64    // the part of Cost that is compromises
+	BarNumber int        // as printed
+	At        tune.Ticks // from the start of the bar
+	Cost      float64    // points
+	Terms     []Term     // dearest first, none that costs nothing
+	Broken    float64    // the part of Cost that is compromises
 }
 
 // explain tells the cost of every stroke of a way by term.
@@ -36,7 +36,7 @@ func (s *search) explain(way []chosen) ([]Explained, error) {
 		}
 		m, g := &s.p.moments[i], way[i].grip
 		e := &out[i]
-		e.Bar, e.At = s.p.t.Place(m.bar, m.at)
+		e.BarNumber, e.At = s.p.t.Place(m.barIndex, m.at)
 		total := int32(0)
 		add := func(name string, cost int32, words string) {
 			if cost == 0 {

@@ -110,7 +110,7 @@ func (p *problem) harmonise(w *watch, h Harmony) error {
 	for i := range p.moments {
 		if len(p.moments[i].Wants) > 1 || len(p.t.Voices) > 1 && len(p.moments[i].lost) > 0 {
 			m := &p.moments[i]
-			return refuse("bar %d, %s into it: harmony is added under a single line, and here are several notes", p.t.Bars[m.bar].Number, m.at)
+			return refuse("bar %d, %s into it: harmony is added under a single line, and here are several notes", p.t.Bars[m.barIndex].Number, m.at)
 		}
 	}
 	chords := chordsInForce(p)
@@ -122,7 +122,7 @@ func (p *problem) harmonise(w *watch, h Harmony) error {
 		if len(m.Wants) == 0 || !m.Wants[0].Kind.Single() || m.grace {
 			continue
 		}
-		b := &p.t.Bars[m.bar]
+		b := &p.t.Bars[m.barIndex]
 		beat := b.Meter.Beat()
 		w := &m.Wants[0]
 		if m.at%beat != 0 && w.Len < beat {
@@ -141,13 +141,13 @@ func chordsInForce(p *problem) []*pitch.Chord {
 	bar, next := 0, 0
 	for i := range p.moments {
 		m := &p.moments[i]
-		for bar <= m.bar {
+		for bar <= m.barIndex {
 			cs := p.t.Bars[bar].Chords
-			for next < len(cs) && (bar < m.bar || cs[next].At <= m.at) {
+			for next < len(cs) && (bar < m.barIndex || cs[next].At <= m.at) {
 				now = cs[next].Chord
 				next++
 			}
-			if bar == m.bar {
+			if bar == m.barIndex {
 				break
 			}
 			bar, next = bar+1, 0

@@ -56,7 +56,7 @@ func TestTiesOverJumps(t *testing.T) {
 		if len(got) != c.want {
 			t.Fatalf("%s: %d compromises, want %d: %+v", c.name, len(got), c.want, got)
 		}
-		if c.want == 1 && (got[0].Bar != 1 || got[0].At != 0 || got[0].Wanted != "D4 held on" || got[0].Got != "D4 plucked again") {
+		if c.want == 1 && (got[0].BarNumber != 1 || got[0].At != 0 || got[0].Wanted != "D4 held on" || got[0].Got != "D4 plucked again") {
 			t.Errorf("%s: %+v", c.name, got[0])
 		}
 	}

@@ -11,12 +11,12 @@ import (
 // moment is what must be played at one instant.
 type moment struct {
 	grip.Due
-	bar   int
-	at    tune.Ticks
-	len   tune.Ticks
-	gap   tune.Ticks // since the moment before
-	grace bool
-	lost  []loss // given up before the search
+	barIndex int
+	at       tune.Ticks
+	len      tune.Ticks
+	gap      tune.Ticks // since the moment before
+	grace    bool
+	lost     []loss // given up before the search
 	// fromKey says that the offers are taken from the key, for want of a chord
 	// symbol.
 	fromKey bool
@@ -53,16 +53,16 @@ func newProblem(w *watch, perf *tune.Performance, lim grip.Limits, joins bool) (
 			return nil, err
 		}
 		out := &p.moments[i]
-		out.bar, out.at, out.len, out.grace = m.Bar, m.At, m.Len, m.Grace
+		out.barIndex, out.at, out.len, out.grace = m.BarIndex, m.At, m.Len, m.Grace
 		dt := grip.MaxMS / 1000.0
 		if i > 0 {
 			before := &p.moments[i-1]
 			gap := m.At - before.at
-			for b := before.bar; b < m.Bar; b++ {
+			for b := before.barIndex; b < m.BarIndex; b++ {
 				gap += t.Bars[b].Len
 			}
 			out.gap = gap
-			dt = perf.Seconds(before.bar, before.at, gap)
+			dt = perf.Seconds(before.barIndex, before.at, gap)
 		}
 		out.Pace = grip.NewPace(dt, lim)
 		p.fill(i, &m, slurs)
@@ -94,12 +94,12 @@ func (p *problem) fill(i int, m *tune.Moment, slurs map[[3]int]bool) {
 	for ni, na := range m.Notes {
 		w := grip.Note{Ref: na.Ref, Key: int16(na.Name.Key()), From: -1, Voice: na.Ref.Voice, Len: na.Len}
 		w.Slow = p.slow
-		w.Long = math.Round(1000*p.perf.Seconds(m.Bar, m.At, na.Len)) >= grip.OpenLongMS
+		w.Long = math.Round(1000*p.perf.Seconds(m.BarIndex, m.At, na.Len)) >= grip.OpenLongMS
 		switch {
 		case na.Tied:
 			// What a jump first leads to is held on from where the jump comes from, though
 			// the bar written before may end in a tie too: see overJumps.
-			if na.Ref.Event > 0 || p.perf.Before[m.Bar] == m.Bar-1 {
+			if na.Ref.Event > 0 || p.perf.Before[m.BarIndex] == m.BarIndex-1 {
 				w.From = p.tiedFrom(before, w)
 			}
 			if w.From >= 0 {
@@ -162,9 +162,9 @@ func (p *problem) marks(r tune.Ref) []tune.Mark {
 // other of two, four or six, and the first of others. A pickup's are counted from
 // its end.
 func (p *problem) onBeat(m *moment) bool {
-	b := &p.t.Bars[m.bar]
+	b := &p.t.Bars[m.barIndex]
 	at := m.at
-	if m.bar == 0 {
+	if m.barIndex == 0 {
 		at += max(0, b.Meter.Len()-b.Len)
 	}
 	strong := b.Meter.Beat()

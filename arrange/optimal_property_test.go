@@ -340,7 +340,7 @@ func randomCase(t *testing.T, rnd *rand.Rand, kind int) randomProblem {
 	c.tune = tunetest.Score(t, "C", c.lines...)
 	c.tune.Rhythm = []string{"", "air", "reel"}[more.IntN(3)]
 	for range rnd.IntN(5) / 3 {
-		p := Pin{FromBar: 1, ToBar: 9}
+		p := Pin{FromBarNumber: 1, ToBarNumber: 9}
 		switch rnd.IntN(6) {
 		case 0:
 			p.String = 1 + rnd.IntN(strs)
@@ -365,7 +365,7 @@ func randomCase(t *testing.T, rnd *rand.Rand, kind int) randomProblem {
 		if rnd.IntN(2) == 0 {
 			at := tune.Ticks(0)
 			p.At = &at
-			p.ToBar = 1
+			p.ToBarNumber = 1
 		}
 		c.o.Pins = append(c.o.Pins, p)
 	}

@@ -16,13 +16,13 @@ import (
 // Pin fixes part of how a range of bars is played; the rest is solved around
 // it. Fields that are zero or nil fix nothing.
 type Pin struct {
-	FromBar, ToBar int         // as printed, both included; ToBar 0 is FromBar
-	At             *tune.Ticks // only the moment at this place in the bars
-	String         int         // the highest note that begins is played on this string
-	Fret           *int        // and at this fret; 0 is open
-	Low, High      int         // stopped notes and natural harmonics lie between these frets, both included
-	Closed         bool        // no open string
-	Square         bool        // no slant and no split
+	FromBarNumber, ToBarNumber int         // as printed, both included; ToBar 0 is FromBar
+	At                         *tune.Ticks // only the moment at this place in the bars
+	String                     int         // the highest note that begins is played on this string
+	Fret                       *int        // and at this fret; 0 is open
+	Low, High                  int         // stopped notes and natural harmonics lie between these frets, both included
+	Closed                     bool        // no open string
+	Square                     bool        // no slant and no split
 	// Benders are engaged exactly where they move a string in use, and no
 	// others are.
 	Benders *rig.BenderSet
@@ -65,9 +65,9 @@ func (p *Pin) Words() string {
 	for _, s := range p.Grip {
 		parts = append(parts, fmt.Sprintf("string %d at fret %d", s.String, s.Fret))
 	}
-	where := fmt.Sprintf("bar %d", p.FromBar)
-	if p.ToBar > p.FromBar {
-		where = fmt.Sprintf("bars %d to %d", p.FromBar, p.ToBar)
+	where := fmt.Sprintf("bar %d", p.FromBarNumber)
+	if p.ToBarNumber > p.FromBarNumber {
+		where = fmt.Sprintf("bars %d to %d", p.FromBarNumber, p.ToBarNumber)
 	}
 	if p.At != nil {
 		where += fmt.Sprintf(", %s into it", *p.At)
@@ -79,8 +79,8 @@ func (p *Pin) Words() string {
 func (p *Pin) check(r *rig.Rig) error {
 	n := len(r.Strings)
 	switch {
-	case p.ToBar != 0 && p.ToBar < p.FromBar:
-		return refuse("the pin's bars run backwards, from \"%d\" to \"%d\"", p.FromBar, p.ToBar)
+	case p.ToBarNumber != 0 && p.ToBarNumber < p.FromBarNumber:
+		return refuse("the pin's bars run backwards, from \"%d\" to \"%d\"", p.FromBarNumber, p.ToBarNumber)
 	case p.String < 0 || p.String > n:
 		return refuse("the rig has no string \"%d\" to pin a note to", p.String)
 	case p.Low < 0 || p.High < 0 || p.High > 0 && p.Low > p.High:
@@ -100,8 +100,8 @@ func (p *Pin) check(r *rig.Rig) error {
 
 // covers reports whether a pin speaks of a place (tune.Place).
 func (p *Pin) covers(number int, place tune.Ticks) bool {
-	to := max(p.ToBar, p.FromBar)
-	return number >= p.FromBar && number <= to && (p.At == nil || *p.At == place)
+	to := max(p.ToBarNumber, p.FromBarNumber)
+	return number >= p.FromBarNumber && number <= to && (p.At == nil || *p.At == place)
 }
 
 // allows reports whether a grip does what a pin asks.
@@ -184,7 +184,7 @@ func (n *neck) pin(w *watch, p *problem, layers []layer) error {
 			return err
 		}
 		m := &p.moments[i]
-		number, place := p.t.Place(m.bar, m.at)
+		number, place := p.t.Place(m.barIndex, m.at)
 		mine = mine[:0]
 		for k := range pins {
 			if pins[k].covers(number, place) {
@@ -208,7 +208,7 @@ func (n *neck) pin(w *watch, p *problem, layers []layer) error {
 	}
 	low, high := p.t.NumberRange()
 	for k := range used {
-		if !used[k] && (max(pins[k].ToBar, pins[k].FromBar) < low || pins[k].FromBar > high) {
+		if !used[k] && (max(pins[k].ToBarNumber, pins[k].FromBarNumber) < low || pins[k].FromBarNumber > high) {
 			return refuse("there is nothing to pin with %q: bars run from %d to %d", pins[k].Words(), low, high)
 		}
 		if !used[k] {
@@ -229,7 +229,7 @@ func (n *neck) allowed(g *grip.Grip, m *moment, mine []int) bool {
 
 // contradiction tells which pins leave nothing, and the nearest miss.
 func (n *neck) contradiction(p *problem, l *layer, m *moment, mine []int) error {
-	number, place := p.t.Place(m.bar, m.at)
+	number, place := p.t.Place(m.barIndex, m.at)
 	f := &fault.Fault{Bar: fmt.Sprint(number), Beat: place.String()}
 	var names []string
 	for _, w := range m.Wants {

@@ -24,12 +24,12 @@ func ParsePin(s string, r *rig.Rig) (Pin, error) {
 	bars, place, one := strings.Cut(words[0], "@")
 	from, to, many := strings.Cut(bars, "-")
 	var err error
-	if p.FromBar, err = strconv.Atoi(from); err != nil {
+	if p.FromBarNumber, err = strconv.Atoi(from); err != nil {
 		return p, refuse("the pin %q begins with %q, which is no bar", s, words[0])
 	}
-	p.ToBar = p.FromBar
+	p.ToBarNumber = p.FromBarNumber
 	if many {
-		if p.ToBar, err = strconv.Atoi(to); err != nil {
+		if p.ToBarNumber, err = strconv.Atoi(to); err != nil {
 			return p, refuse("the pin %q begins with %q, which is no range of bars", s, words[0])
 		}
 	}

@@ -21,14 +21,14 @@ func (s *search) tab(way []chosen, semitones int) (*tab.Tab, error) {
 			return nil, err
 		}
 		m, c := &s.p.moments[i], &way[i]
-		st := tab.Stroke{Bar: m.bar, At: m.at, Len: m.len, Grace: m.grace, Placement: c.grip.Placement, Benders: c.grip.Benders}
+		st := tab.Stroke{BarIndex: m.barIndex, At: m.at, Len: m.len, Grace: m.grace, Placement: c.grip.Placement, Benders: c.grip.Benders}
 		st.Plucks = make([]tab.Pluck, 0, len(m.Wants))
 		for j := range m.Wants {
 			w := &m.Wants[j]
 			if w.Kind == grip.Held || c.grip.Acts[j] == grip.Gone {
 				continue
 			}
-			st.Plucks = append(st.Plucks, s.pluck(m, w, c, j, s.p.perf.Seconds(m.bar, m.at, w.Len)))
+			st.Plucks = append(st.Plucks, s.pluck(m, w, c, j, s.p.perf.Seconds(m.barIndex, m.at, w.Len)))
 		}
 		slices.SortFunc(st.Plucks, func(a, b tab.Pluck) int { return cmp.Compare(a.String, b.String) })
 		for j := range st.Plucks {

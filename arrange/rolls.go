@@ -10,12 +10,12 @@ import (
 // Roll is a run of single notes that the picking fingers play in a pattern that
 // comes round at least twice.
 type Roll struct {
-	Stroke  int        // the first stroke of the run
-	Strokes int        // how many there are
-	Bar     int        // as printed
-	At      tune.Ticks // from the start of the bar
-	Name    string
-	Fingers string // one round of the pattern, such as "T I M"
+	StrokeIndex int        // the first stroke of the run
+	Strokes     int        // how many there are
+	BarNumber   int        // as printed
+	At          tune.Ticks // from the start of the bar
+	Name        string
+	Fingers     string // one round of the pattern, such as "T I M"
 }
 
 // rolls are the patterns that players have names for (common practice, no
@@ -52,7 +52,7 @@ func (r *Result) Rolls() []Roll {
 			if k -= k % n; k >= 2*n && k > best {
 				best = k
 				found = Roll{
-					Stroke: i, Strokes: k, Bar: r.Tab.Tune.Bars[ss[i].Bar].Number, At: ss[i].At,
+					StrokeIndex: i, Strokes: k, BarNumber: r.Tab.Tune.Bars[ss[i].BarIndex].Number, At: ss[i].At,
 					Name: p.name, Fingers: strings.Join(strings.Split(p.fingers, ""), " "),
 				}
 			}

@@ -23,7 +23,7 @@ func picture(r *Result) string {
 	for i := range r.Tab.Strokes {
 		s := &r.Tab.Strokes[i]
 		cells := make([]string, len(lines))
-		cells[0] = map[bool]string{true: fmt.Sprint(s.Bar + 1), false: ""}[s.At == 0]
+		cells[0] = map[bool]string{true: fmt.Sprint(s.BarIndex + 1), false: ""}[s.At == 0]
 		for _, p := range s.Plucks {
 			cells[p.String] = fmt.Sprintf("%.3g%s%s", p.Fret, [...]string{"", "-", "/", "h", "p", "*", "^"}[p.Attack], strings.ToLower(p.Finger.String()))
 		}
@@ -43,7 +43,7 @@ func picture(r *Result) string {
 		out += lines[i].String() + "\n"
 	}
 	for _, c := range r.Tab.Compromises {
-		out += fmt.Sprintf("bar %d at %s: %s → %s: %s\n", c.Bar, c.At, c.Wanted, c.Got, c.Why)
+		out += fmt.Sprintf("bar %d at %s: %s → %s: %s\n", c.BarNumber, c.At, c.Wanted, c.Got, c.Why)
 	}
 	return out
 }

@@ -32,7 +32,7 @@ func (c *impatient) Err() error {
 func TestGivenUpSoon(t *testing.T) {
 	tn := melodyOf(t, 64)
 	from := must(t, tn, "reso-open-g", Options{})
-	o := Options{Harmony: Thirds, Pins: []Pin{{FromBar: 2, High: 12}}}
+	o := Options{Harmony: Thirds, Pins: []Pin{{FromBarNumber: 2, High: 12}}}
 	for _, c := range []struct {
 		name   string
 		passes int // loops over all moments that the verb takes at least
@@ -85,7 +85,7 @@ func TestEveryPassCounts(t *testing.T) {
 	counted := map[string]int64{}
 	moments := int64(0)
 	for _, o := range []Options{
-		{Harmony: Thirds, Pins: []Pin{{FromBar: 2, High: 12}}},
+		{Harmony: Thirds, Pins: []Pin{{FromBarNumber: 2, High: 12}}},
 		{Shape: &Shape{Strokes: make([][]Played, 64)}},
 	} {
 		q, err := newRequest(w, melodyOf(t, 8), builtin(t, "reso-open-g"), o)

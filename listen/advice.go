@@ -88,7 +88,7 @@ func (r *reviewer) adviseSlants() []Advice {
 		off = append(off, d)
 		effect = append(effect, math.Abs(d))
 		if math.Abs(d) > leanWords {
-			bars = append(bars, s.Bar)
+			bars = append(bars, s.BarNumber)
 		}
 	}
 	if len(off) < 2 {
@@ -123,7 +123,7 @@ func (r *reviewer) adviseTempo() []Advice {
 	first := map[int]int{} // by pass, the first anchor
 	var order []int
 	for i, c := range r.time.anchors {
-		p := r.s.groups[c.group].pass
+		p := r.s.groups[c.group].passIndex
 		if _, ok := first[p]; !ok {
 			first[p] = i
 			order = append(order, p)
@@ -138,7 +138,7 @@ func (r *reviewer) adviseTempo() []Advice {
 		if b.due <= a.due || a.stretch != b.stretch || b.group <= a.group {
 			continue
 		}
-		spans = append(spans, span{bar: r.s.tab.Tune.Bars[r.s.groups[a.group].bar].Number, ratio: (b.at - a.at) / (b.due - a.due), pass: p, stitch: a.stretch})
+		spans = append(spans, span{bar: r.s.tab.Tune.Bars[r.s.groups[a.group].barIndex].Number, ratio: (b.at - a.at) / (b.due - a.due), pass: p, stitch: a.stretch})
 	}
 	var hurried, dragged []int
 	worst := 0.0
@@ -218,7 +218,7 @@ func (r *reviewer) adviseRegion() []Advice {
 			n := &r.out.Notes[i]
 			if n.Sure && !math.IsNaN(n.SteelMM) && !n.Slanted && n.Fret >= g.lo && n.Fret < g.hi {
 				off = append(off, n.SteelMM-r.out.HandMM)
-				bars = append(bars, n.Bar)
+				bars = append(bars, n.BarNumber)
 			}
 		}
 		if len(off) < 6 {
@@ -246,9 +246,9 @@ func (r *reviewer) adviseMissed() []Advice {
 	for i := range r.out.Notes {
 		switch r.out.Notes[i].Status {
 		case Missed:
-			missed = append(missed, r.out.Notes[i].Bar)
+			missed = append(missed, r.out.Notes[i].BarNumber)
 		case Wrong:
-			wrong = append(wrong, r.out.Notes[i].Bar)
+			wrong = append(wrong, r.out.Notes[i].BarNumber)
 		}
 	}
 	var out []Advice
@@ -275,9 +275,9 @@ func (r *reviewer) adviseLate() []Advice {
 	var late []float64
 	var bars []int
 	for i := range r.out.Notes {
-		if n := &r.out.Notes[i]; !math.IsNaN(n.Late) && n.Late > lateWords && !r.broken[n.Bar] {
+		if n := &r.out.Notes[i]; !math.IsNaN(n.Late) && n.Late > lateWords && !r.broken[n.BarNumber] {
 			late = append(late, n.Late)
-			bars = append(bars, n.Bar)
+			bars = append(bars, n.BarNumber)
 		}
 	}
 	if len(late) < 3 {
@@ -294,7 +294,7 @@ func (r *reviewer) adviseAttack() []Advice {
 		n := &r.out.Notes[i]
 		if n.Sure && !n.Glided && math.Abs(n.Scoop) > scoopWords && n.Settles > 0.09 {
 			scoops = append(scoops, n.Scoop)
-			bars = append(bars, n.Bar)
+			bars = append(bars, n.BarNumber)
 		}
 	}
 	if len(scoops) < 4 {
@@ -311,7 +311,7 @@ func (r *reviewer) adviseSteady() []Advice {
 		n := &r.out.Notes[i]
 		if !math.IsNaN(n.Spread) && n.Spread > unsteady && n.Vibrato == 0 && n.Fret > 0 {
 			wide = append(wide, n.Spread)
-			bars = append(bars, n.Bar)
+			bars = append(bars, n.BarNumber)
 		}
 	}
 	if len(wide) < 4 {

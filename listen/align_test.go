@@ -59,7 +59,7 @@ func spoil(t *testing.T, want *tab.Tab, seed int64) (take *tab.Tab, missed, wron
 			extra.Plucks = slices.Clone(st.Plucks)
 			extra.Plucks[0].Fret += 3
 			extra.Placement = laid(take.Rig, []int{extra.Plucks[0].String}, []float64{extra.Plucks[0].Fret})
-			added = append(added, perf.Clock.Seconds(perf.Passes[st.Bar].Start+extra.At))
+			added = append(added, perf.Clock.Seconds(perf.Passes[st.BarIndex].Start+extra.At))
 			out = append(out, extra)
 		}
 	}
@@ -136,11 +136,11 @@ func stretches(want *tab.Tab, spans ...[2]int) *tab.Tab {
 			bar := want.Tune.Bars[b]
 			bar.Tempos = want.Tune.Bars[0].Tempos
 			for _, st := range want.Strokes {
-				if st.Bar == b {
-					st.Bar = len(out.Tune.Bars)
+				if st.BarIndex == b {
+					st.BarIndex = len(out.Tune.Bars)
 					st.Plucks = slices.Clone(st.Plucks)
 					for i := range st.Plucks {
-						st.Plucks[i].Ref.Bar = st.Bar
+						st.Plucks[i].Ref.Bar = st.BarIndex
 					}
 					out.Strokes = append(out.Strokes, st)
 				}
@@ -179,8 +179,8 @@ func TestRestartsAndTheMiddle(t *testing.T) {
 		}
 		bad, seen := 0, map[int]bool{}
 		for _, n := range v.Notes {
-			seen[n.Bar] = true
-			if n.Status != Played || !there[n.Bar] {
+			seen[n.BarNumber] = true
+			if n.Status != Played || !there[n.BarNumber] {
 				bad++
 			}
 		}
@@ -230,7 +230,7 @@ func TestTempoMayDriftAndPause(t *testing.T) {
 				bad++
 			}
 			// Where the tempo breaks there is no steady hand to compare with.
-			if math.Abs(n.Late) > 0.06 && (n.Bar < 4 || n.Bar > 6) {
+			if math.Abs(n.Late) > 0.06 && (n.BarNumber < 4 || n.BarNumber > 6) {
 				late++
 			}
 		}
@@ -250,8 +250,8 @@ func TestLatenessIsMeasured(t *testing.T) {
 		if i > 0 && rnd.Intn(5) == 0 {
 			late[i] = 0.03 + 0.05*rnd.Float64()
 			st := &take.Strokes[i]
-			at := perf.Passes[st.Bar].Start + st.At
-			st.At = perf.Clock.At(perf.Clock.Seconds(at)+late[i]) - perf.Passes[st.Bar].Start
+			at := perf.Passes[st.BarIndex].Start + st.At
+			st.At = perf.Clock.At(perf.Clock.Seconds(at)+late[i]) - perf.Passes[st.BarIndex].Start
 		}
 	}
 	v := review(t, mono(t, take, sound.Options{}), want)

@@ -68,11 +68,11 @@ func lay(r *rig.Rig, perMinute int64, spots []spot) *tab.Tab {
 			at = 0
 		}
 		b := &tn.Bars[len(tn.Bars)-1]
-		st := tab.Stroke{Bar: len(tn.Bars) - 1, At: at, Len: s.len, Placement: laid(r, s.strings, s.frets)}
+		st := tab.Stroke{BarIndex: len(tn.Bars) - 1, At: at, Len: s.len, Placement: laid(r, s.strings, s.frets)}
 		v, _ := tune.ValueOf(s.len)
 		e := tune.Event{At: at, Len: s.len, Value: v}
 		for i, str := range s.strings {
-			p := tab.Pluck{Ref: tune.Ref{Bar: st.Bar, Event: len(b.Lines[0]), Grace: -1, Note: i}, String: str, Fret: s.frets[i], Finger: tab.Index, Len: s.len}
+			p := tab.Pluck{Ref: tune.Ref{Bar: st.BarIndex, Event: len(b.Lines[0]), Grace: -1, Note: i}, String: str, Fret: s.frets[i], Finger: tab.Index, Len: s.len}
 			st.Plucks = append(st.Plucks, p)
 			e.Notes = append(e.Notes, tune.Note{Name: pitch.SpellKey(int(math.Round(tab.Key(g, &st, &p))), 0)})
 		}

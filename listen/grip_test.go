@@ -87,7 +87,7 @@ func TestGripsAreMeasured(t *testing.T) {
 		}
 		for _, s := range v.Slants {
 			for i := range want.Strokes {
-				at := tune.Ticks(want.Strokes[i].Bar)*tune.Whole + want.Strokes[i].At
+				at := tune.Ticks(want.Strokes[i].BarIndex)*tune.Whole + want.Strokes[i].At
 				if at != s.At || !s.Sure {
 					continue
 				}

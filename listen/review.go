@@ -61,15 +61,15 @@ const (
 
 // Note is what the take did about one note of the tab.
 type Note struct {
-	Bar    int        // as printed
-	Pass   int        // index into the unfolded bars
-	At     tune.Ticks // from the tune's start, repeats unfolded
-	String int
-	Fret   float64
-	Wanted pitch.Hz // as the tab has it, in equal temperament
-	Key    float64
-	Status Status
-	Onset  float64 // seconds; for a note glided into, when it is due
+	BarNumber int        // as printed
+	PassIndex int        // index into the unfolded bars
+	At        tune.Ticks // from the tune's start, repeats unfolded
+	String    int
+	Fret      float64
+	Wanted    pitch.Hz // as the tab has it, in equal temperament
+	Key       float64
+	Status    Status
+	Onset     float64 // seconds; for a note glided into, when it is due
 	// Late is how much later than a steady hand would have it, in seconds; NaN where
 	// the tempo can't be told or the note has no beginning of its own.
 	Late      float64
@@ -103,7 +103,7 @@ type StringTuning struct {
 
 // Slant is how the steel lay under one grip.
 type Slant struct {
-	Bar       int
+	BarNumber int
 	At        tune.Ticks
 	Strings   []int
 	Kind      steel.Kind
@@ -305,13 +305,13 @@ func (r *reviewer) writeNotes() {
 		}
 	}
 	for _, n := range r.notes {
-		bar := r.s.groups[n.group].bar
+		bar := r.s.groups[n.groupIndex].barIndex
 		out := Note{
-			Bar: r.s.tab.Tune.Bars[bar].Number, Pass: n.pass, At: n.want.at, String: n.pluck.String, Fret: n.pluck.Fret,
+			BarNumber: r.s.tab.Tune.Bars[bar].Number, PassIndex: n.passIndex, At: n.want.at, String: n.pluck.String, Fret: n.pluck.Fret,
 			Wanted: pitch.Hz(n.want.hz), Key: n.key, Status: Missed, Onset: n.at, Late: math.NaN(), Cents: math.NaN(), CentsJust: math.NaN(),
 			Spread: math.NaN(), SteelMM: math.NaN(), Doubt: n.doubt, Glided: !n.begun, Slanted: n.stroke.Placement.Slanted(),
 		}
-		j := r.a.onset[n.group]
+		j := r.a.onset[n.groupIndex]
 		switch {
 		case n.wrong:
 			out.Status = Wrong
@@ -319,7 +319,7 @@ func (r *reviewer) writeNotes() {
 			out.Status = Played
 		}
 		if n.begun && j >= 0 && out.Status != Missed {
-			if i := r.time.before[n.group]; i >= 0 && r.time.anchors[i].group == n.group && r.time.anchors[i].smoothOK {
+			if i := r.time.before[n.groupIndex]; i >= 0 && r.time.anchors[i].group == n.groupIndex && r.time.anchors[i].smoothOK {
 				out.Late = n.at - r.time.anchors[i].smooth
 			}
 		}
@@ -355,7 +355,7 @@ func (r *reviewer) place(n *note, off float64) float64 {
 // just returns how far the just target of a note lies from equal temperament, by
 // the chord that sounds there.
 func (r *reviewer) just(n *note) (float64, bool) {
-	c := r.chordAt(n.pass, n.want.at)
+	c := r.chordAt(n.passIndex, n.want.at)
 	if c == nil {
 		return 0, false
 	}
@@ -375,7 +375,7 @@ func (r *reviewer) just(n *note) (float64, bool) {
 func (r *reviewer) chordAt(pass int, at tune.Ticks) *pitch.Chord {
 	perf := r.s.tab.Performance()
 	for p := pass; p >= 0 && p > pass-4; p-- {
-		b := &r.s.tab.Tune.Bars[perf.Passes[p].Bar]
+		b := &r.s.tab.Tune.Bars[perf.Passes[p].BarIndex]
 		for i := len(b.Chords) - 1; i >= 0; i-- {
 			if perf.Passes[p].Start+b.Chords[i].At <= at {
 				return b.Chords[i].Chord

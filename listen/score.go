@@ -13,27 +13,27 @@ import (
 
 // want is one note that the tab asks for, on one string.
 type want struct {
-	stroke *tab.Stroke
-	pluck  *tab.Pluck
-	pass   int
-	at     tune.Ticks // in sounding order
-	due    float64    // seconds from the music's start as written
-	length float64    // seconds as written
-	key    float64    // as the tab has it, in equal temperament
-	hz     float64    // that
-	open   float64    // the open string's frequency, benders in, as tuned
-	begun  bool       // by a finger: what has an onset
-	group  int        // index into the groups
-	stays  float64    // seconds as written until the steel moves or the string is played again
+	stroke     *tab.Stroke
+	pluck      *tab.Pluck
+	passIndex  int
+	at         tune.Ticks // in sounding order
+	due        float64    // seconds from the music's start as written
+	length     float64    // seconds as written
+	key        float64    // as the tab has it, in equal temperament
+	hz         float64    // that
+	open       float64    // the open string's frequency, benders in, as tuned
+	begun      bool       // by a finger: what has an onset
+	groupIndex int        // index into the groups
+	stays      float64    // seconds as written until the steel moves or the string is played again
 }
 
 // group is what is plucked at one moment.
 type group struct {
-	due   float64
-	bar   int // index into the tune's bars
-	pass  int
-	wants []int // indexes into the wants, begun or not
-	begun bool  // whether a finger begins any
+	due       float64
+	barIndex  int // index into the tune's bars
+	passIndex int
+	wants     []int // indexes into the wants, begun or not
+	begun     bool  // whether a finger begins any
 }
 
 // score is what a take should hold.
@@ -54,8 +54,8 @@ func newScore(t *tab.Tab, tuned []float64) *score {
 	byBar := make([][]*tab.Stroke, len(t.Tune.Bars))
 	for i := range t.Strokes {
 		st := &t.Strokes[i]
-		if st.Bar >= 0 && st.Bar < len(byBar) {
-			byBar[st.Bar] = append(byBar[st.Bar], st)
+		if st.BarIndex >= 0 && st.BarIndex < len(byBar) {
+			byBar[st.BarIndex] = append(byBar[st.BarIndex], st)
 		}
 	}
 	type sitting struct {
@@ -65,7 +65,7 @@ func newScore(t *tab.Tab, tuned []float64) *score {
 	}
 	var all []sitting
 	for p, pass := range perf.Passes {
-		for _, st := range byBar[pass.Bar] {
+		for _, st := range byBar[pass.BarIndex] {
 			all = append(all, sitting{st, p, pass.Start + st.At})
 		}
 	}
@@ -73,7 +73,7 @@ func newScore(t *tab.Tab, tuned []float64) *score {
 	for _, si := range all {
 		due := perf.Clock.Seconds(si.at)
 		if n := len(s.groups); n == 0 || due > s.groups[n-1].due+1e-6 {
-			s.groups = append(s.groups, group{due: due, bar: si.st.Bar, pass: si.pass})
+			s.groups = append(s.groups, group{due: due, barIndex: si.st.BarIndex, passIndex: si.pass})
 		}
 		g := &s.groups[len(s.groups)-1]
 		for i := range si.st.Plucks {
@@ -82,9 +82,9 @@ func newScore(t *tab.Tab, tuned []float64) *score {
 				continue
 			}
 			w := want{
-				stroke: si.st, pluck: p, pass: si.pass, at: si.at, due: due,
+				stroke: si.st, pluck: p, passIndex: si.pass, at: si.at, due: due,
 				length: perf.Clock.Seconds(si.at+p.Len) - due, key: tab.Key(s.g, si.st, p),
-				begun: p.Attack != tab.Glided, group: len(s.groups) - 1,
+				begun: p.Attack != tab.Glided, groupIndex: len(s.groups) - 1,
 			}
 			w.hz = float64(pitch.Equal(w.key, t.Rig.Reference))
 			w.open = float64(pitch.Equal(float64(t.Rig.OpenKey(p.String, si.st.Benders))+tuned[p.String-1]/100, t.Rig.Reference))
@@ -97,7 +97,7 @@ func newScore(t *tab.Tab, tuned []float64) *score {
 	s.groups = slices.DeleteFunc(s.groups, func(g group) bool { return len(g.wants) == 0 })
 	for i, g := range s.groups {
 		for _, w := range g.wants {
-			s.wants[w].group = i
+			s.wants[w].groupIndex = i
 		}
 	}
 	s.howLongNotesStay()

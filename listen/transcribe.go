@@ -18,13 +18,13 @@ type Written struct {
 
 // WrittenNote is one note of it.
 type WrittenNote struct {
-	Bar   int // as printed
-	At    tune.Ticks
-	Len   tune.Ticks
-	Name  pitch.Name
-	Onset float64
-	Cents float64 // how far it sounds from its name
-	Sure  float64 // 0 to 1: how clear its pitch is, and how near its length lies to what is written
+	BarNumber int // as printed
+	At        tune.Ticks
+	Len       tune.Ticks
+	Name      pitch.Name
+	Onset     float64
+	Cents     float64 // how far it sounds from its name
+	Sure      float64 // 0 to 1: how clear its pitch is, and how near its length lies to what is written
 }
 
 // grid is the shortest value that is written.
@@ -162,7 +162,7 @@ func writeLine(notes []WrittenNote, key pitch.Key, tempo float64) *tune.Tune {
 	at := tune.Ticks(0)
 	for i := range notes {
 		n := &notes[i]
-		n.Bar = int(n.At/tune.Whole) + 1
+		n.BarNumber = int(n.At/tune.Whole) + 1
 		put(at, n.At, nil)
 		put(n.At, n.At+n.Len, &n.Name)
 		at = n.At + n.Len

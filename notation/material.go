@@ -262,7 +262,7 @@ func (m *Material) openMIDI(src []byte, file string, w Options) error {
 					it.Lost.Add(&fault.Fault{File: file, Msg: fmt.Sprintf("%d more notes were moved to the grid", len(im.Moved)-movedShown)})
 					break
 				}
-				it.Lost.Add(&fault.Fault{File: file, Bar: fmt.Sprint(x.Bar), Msg: fmt.Sprintf("the note at %s from the start was moved to the grid by %s, its end by %s", x.At, x.By, x.Ends)})
+				it.Lost.Add(&fault.Fault{File: file, Bar: fmt.Sprint(x.BarNumber), Msg: fmt.Sprintf("the note at %s from the start was moved to the grid by %s, its end by %s", x.At, x.By, x.Ends)})
 			}
 		}
 		m.Items = append(m.Items, it)

@@ -104,11 +104,11 @@ func ArrangementOf(r *arrange.Result) Arrangement {
 		out.Rig.Open = append(out.Rig.Open, s.Open.String())
 	}
 	for _, roll := range r.Rolls() {
-		out.Rolls = append(out.Rolls, Roll{roll.Bar, roll.At.String(), roll.Strokes, roll.Name, roll.Fingers})
+		out.Rolls = append(out.Rolls, Roll{roll.BarNumber, roll.At.String(), roll.Strokes, roll.Name, roll.Fingers})
 	}
 	strokes := map[int][]int{}
 	for i := range t.Strokes {
-		strokes[t.Strokes[i].Bar] = append(strokes[t.Strokes[i].Bar], i)
+		strokes[t.Strokes[i].BarIndex] = append(strokes[t.Strokes[i].BarIndex], i)
 	}
 	broken := map[int][]int{}
 	for i := range t.Compromises {
@@ -117,7 +117,7 @@ func ArrangementOf(r *arrange.Result) Arrangement {
 	}
 	g := steel.New(t.Rig)
 	for _, p := range t.Performance().Passes {
-		for _, i := range strokes[p.Bar] {
+		for _, i := range strokes[p.BarIndex] {
 			e := eventOf(t, g, &t.Strokes[i], p.Start)
 			e.Cost, e.Why = points(r.Events[i].Cost), []Term{}
 			for _, w := range r.Events[i].Terms {
@@ -125,9 +125,9 @@ func ArrangementOf(r *arrange.Result) Arrangement {
 			}
 			out.Events = append(out.Events, e)
 		}
-		for _, i := range broken[p.Bar] {
+		for _, i := range broken[p.BarIndex] {
 			c := &t.Compromises[i]
-			out.Compromises = append(out.Compromises, Compromise{c.Bar, (p.Start + c.At).String(), c.Wanted, c.Got, c.Why})
+			out.Compromises = append(out.Compromises, Compromise{c.BarNumber, (p.Start + c.At).String(), c.Wanted, c.Got, c.Why})
 		}
 	}
 	return out
@@ -135,7 +135,7 @@ func ArrangementOf(r *arrange.Result) Arrangement {
 
 func eventOf(t *tab.Tab, g *steel.Geometry, s *tab.Stroke, start tune.Ticks) Event {
 	e := Event{
-		Bar: t.Tune.Bars[s.Bar].Number, At: (start + s.At).String(), Length: s.Len.String(), Grace: s.Grace,
+		Bar: t.Tune.Bars[s.BarIndex].Number, At: (start + s.At).String(), Length: s.Len.String(), Grace: s.Grace,
 		Placement: EventPlacement{Placement: PlacementOf(s.Placement, g.Angle(s.Placement))},
 		Benders:   []string{}, Plucks: []EventPluck{},
 	}
@@ -150,7 +150,7 @@ func eventOf(t *tab.Tab, g *steel.Geometry, s *tab.Stroke, start tune.Ticks) Eve
 		e.Tied = e.Tied && p.Attack == tab.Tied
 		key := tab.Key(g, s, p)
 		whole := int(math.Round(key))
-		name := pitch.SpellKey(whole, t.Tune.Bars[s.Bar].Key.Fifths())
+		name := pitch.SpellKey(whole, t.Tune.Bars[s.BarIndex].Key.Fifths())
 		if n := t.Tune.Note(p.Ref); n != nil && n.Name.Key() == whole {
 			name = n.Name
 		}

@@ -85,7 +85,7 @@ func ReviewOf(r *listen.Reviewed) Review {
 	for i := range r.Notes {
 		n := &r.Notes[i]
 		note := ReviewNote{
-			Bar: n.Bar, At: n.At.String(), String: n.String, Fret: rounded(n.Fret, 3), Wanted: rounded(float64(n.Wanted), 3), Status: string(n.Status),
+			Bar: n.BarNumber, At: n.At.String(), String: n.String, Fret: rounded(n.Fret, 3), Wanted: rounded(float64(n.Wanted), 3), Status: string(n.Status),
 			Late: known(1000*n.Late, 0), Cents: known(n.Cents, 2), CentsJust: known(n.CentsJust, 2), Spread: known(n.Spread, 2), SteelMM: known(n.SteelMM, 2), Sure: n.Sure,
 		}
 		if n.Status != listen.Missed {
@@ -105,7 +105,7 @@ func ReviewOf(r *listen.Reviewed) Review {
 	}
 	for _, s := range r.Slants {
 		out.Slants = append(out.Slants, ReviewSlant{
-			s.Bar, s.At.String(), s.Strings, s.Kind.String(), rounded(s.Wanted, 1), rounded(s.Degrees, 1), rounded(s.PlusMinus, 1), rounded(s.SteelMM, 2), s.Sure,
+			s.BarNumber, s.At.String(), s.Strings, s.Kind.String(), rounded(s.Wanted, 1), rounded(s.Degrees, 1), rounded(s.PlusMinus, 1), rounded(s.SteelMM, 2), s.Sure,
 		})
 	}
 	if r.Tempo > 0 {
@@ -175,7 +175,7 @@ func WrittenOf(r *listen.Written) Written {
 	}
 	out.Tempo = known(r.Tempo, 1)
 	for _, n := range r.Notes {
-		out.Notes = append(out.Notes, WrittenNote{n.Bar, n.At.String(), n.Len.String(), n.Name.String(), rounded(n.Onset, 3), rounded(n.Cents, 1), rounded(n.Sure, 2)})
+		out.Notes = append(out.Notes, WrittenNote{n.BarNumber, n.At.String(), n.Len.String(), n.Name.String(), rounded(n.Onset, 3), rounded(n.Cents, 1), rounded(n.Sure, 2)})
 	}
 	return out
 }

@@ -52,7 +52,7 @@ func Summarise(res *arrange.Result) Summary {
 		s.Harmony = res.Harmony.Words()
 	}
 	for _, c := range t.Compromises {
-		s.Compromises = append(s.Compromises, Compromise{c.Bar, c.At.String(), c.Wanted, c.Got, c.Why})
+		s.Compromises = append(s.Compromises, Compromise{c.BarNumber, c.At.String(), c.Wanted, c.Got, c.Why})
 	}
 	return s
 }

@@ -20,10 +20,10 @@ type Tab struct {
 
 // Stroke is one stroke of the tab.
 type Stroke struct {
-	Bar    int     `json:"bar"` // index into the tune's bars
-	At     string  `json:"at"`  // from the start of the bar, a fraction of a whole note
-	Kind   string  `json:"kind"`
-	Plucks []Pluck `json:"plucks"`
+	BarIndex int     `json:"bar"` // index into the tune's bars
+	At       string  `json:"at"`  // from the start of the bar, a fraction of a whole note
+	Kind     string  `json:"kind"`
+	Plucks   []Pluck `json:"plucks"`
 	// Benders are the letters of those that are engaged.
 	Benders []string `json:"benders,omitempty"`
 }
@@ -67,13 +67,13 @@ func TabOf(t *tab.Tab, timing *sound.Timing) Tab {
 	g := steel.New(t.Rig)
 	for i := range t.Strokes {
 		s := &t.Strokes[i]
-		st := Stroke{Bar: s.Bar, At: s.At.String(), Kind: s.Placement.Kind.String(), Plucks: []Pluck{}}
+		st := Stroke{BarIndex: s.BarIndex, At: s.At.String(), Kind: s.Placement.Kind.String(), Plucks: []Pluck{}}
 		for j, b := range t.Rig.Benders {
 			if s.Benders.Has(j) {
 				st.Benders = append(st.Benders, b.Mark)
 			}
 		}
-		fifths := t.Tune.Bars[s.Bar].Key.Fifths()
+		fifths := t.Tune.Bars[s.BarIndex].Key.Fifths()
 		for j := range s.Plucks {
 			p := &s.Plucks[j]
 			st.Plucks = append(st.Plucks, Pluck{p.String, p.Fret, soundsAs(tab.Key(g, s, p), fifths)})

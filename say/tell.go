@@ -26,7 +26,7 @@ func Tell(t *tab.Tab) string {
 		b.WriteString(tl.Bar(i) + "\n")
 	}
 	for _, c := range t.Compromises {
-		fmt.Fprintf(&b, "Not exactly as the tune says: bar %d, %s: wanted %s, got %s: %s.\n", c.Bar, Place(t.Tune, c), c.Wanted, c.Got, c.Why)
+		fmt.Fprintf(&b, "Not exactly as the tune says: bar %d, %s: wanted %s, got %s: %s.\n", c.BarNumber, Place(t.Tune, c), c.Wanted, c.Got, c.Why)
 	}
 	return b.String()
 }
@@ -73,7 +73,7 @@ func NewTeller(t *tune.Tune, tb *tab.Tab) *Teller {
 			tl.turned[st] = k != lies
 			lies = k
 		}
-		tl.strokes[st.Bar] = append(tl.strokes[st.Bar], st)
+		tl.strokes[st.BarIndex] = append(tl.strokes[st.BarIndex], st)
 		for j := range st.Plucks {
 			p := &st.Plucks[j]
 			if b := last[p.String]; b != nil {

@@ -245,7 +245,7 @@ func TestHeadOfATab(t *testing.T) {
 	if got := head(0); !strings.Contains(got, ", and frets count from it") || !strings.HasPrefix(got, "For reso-open-g, ") {
 		t.Errorf("with a capo: %q", got)
 	}
-	tb := &tab.Tab{Tune: &tune.Tune{Bars: []tune.Bar{{Meter: tune.Meter{Beats: 4, Unit: 4}}}}, Rig: r, Compromises: []tab.Compromise{{Bar: 3, At: quarter, Wanted: "F#4", Got: "nothing", Why: "too low"}}}
+	tb := &tab.Tab{Tune: &tune.Tune{Bars: []tune.Bar{{Meter: tune.Meter{Beats: 4, Unit: 4}}}}, Rig: r, Compromises: []tab.Compromise{{BarNumber: 3, At: quarter, Wanted: "F#4", Got: "nothing", Why: "too low"}}}
 	if got := Tell(tb); !strings.HasSuffix(got, "Not exactly as the tune says: bar 3, beat 2: wanted F#4, got nothing: too low.\n") {
 		t.Errorf("a compromise: %q", got)
 	}

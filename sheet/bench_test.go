@@ -24,7 +24,7 @@ func long(t testing.TB, times int) *tab.Tab {
 			tn.Bars = append(tn.Bars, bar)
 		}
 		for _, st := range one.Strokes {
-			st.Bar += off
+			st.BarIndex += off
 			plucks := make([]tab.Pluck, len(st.Plucks))
 			for j, p := range st.Plucks {
 				p.Ref.Bar += off

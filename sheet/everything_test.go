@@ -310,10 +310,10 @@ func leaning(t testing.TB) *tab.Tab {
 	}
 	fingers := [3]tab.Finger{tab.Middle, tab.Index, tab.Thumb}
 	for i, m := range moments {
-		st := tab.Stroke{Bar: m.Bar, At: m.At, Len: m.Len, Grace: m.Grace, Placement: steps[i].p, Benders: steps[i].benders}
+		st := tab.Stroke{BarIndex: m.BarIndex, At: m.At, Len: m.Len, Grace: m.Grace, Placement: steps[i].p, Benders: steps[i].benders}
 		for j, n := range m.Notes {
 			if j >= len(steps[i].plucks) {
-				tb.Compromises = append(tb.Compromises, tab.Compromise{Ref: n.Ref, Bar: m.Bar + 1, At: m.At, Wanted: n.Name.String(), Got: "nothing", Why: "no string reaches it beside the others"})
+				tb.Compromises = append(tb.Compromises, tab.Compromise{Ref: n.Ref, BarNumber: m.BarIndex + 1, At: m.At, Wanted: n.Name.String(), Got: "nothing", Why: "no string reaches it beside the others"})
 				continue
 			}
 			q := steps[i].plucks[j]
@@ -368,7 +368,7 @@ func TestEverySignAndMark(t *testing.T) {
 	}
 	all = append(all, signs)
 	for _, l := range []sheet.Layout{sheet.Full, sheet.TabOnly, sheet.LargePrint, sheet.Grips} {
-		d, err := sheet.Lay(leaning(t), sheet.Options{Layout: l, NameLine: true, Header: "Harbour Street, Tuesday class", Remarks: []sheet.Remark{{Bar: 2, Text: "Keep the bar hand light here, and listen for the octave."}}})
+		d, err := sheet.Lay(leaning(t), sheet.Options{Layout: l, NameLine: true, Header: "Harbour Street, Tuesday class", Remarks: []sheet.Remark{{BarIndex: 2, Text: "Keep the bar hand light here, and listen for the octave."}}})
 		if err != nil {
 			t.Fatal(err)
 		}

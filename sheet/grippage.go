@@ -65,10 +65,10 @@ func stopBenders(s *score.Score, st *score.Stop) string {
 
 // chordAt returns the chord that is sounding at a stroke, or nil.
 func chordAt(s *score.Score, st *score.Stop) *pitch.Chord {
-	for i := st.Stroke.Bar; i >= 0; i-- {
+	for i := st.Stroke.BarIndex; i >= 0; i-- {
 		var c *pitch.Chord
 		for j := range s.Tune.Bars[i].Chords {
-			if k := &s.Tune.Bars[i].Chords[j]; i < st.Stroke.Bar || k.At <= st.Stroke.At {
+			if k := &s.Tune.Bars[i].Chords[j]; i < st.Stroke.BarIndex || k.At <= st.Stroke.At {
 				c = k.Chord
 			}
 		}
@@ -97,9 +97,9 @@ func placesUsed(s *score.Score) neck.View {
 			if int(p.Node) > 0 && f == 0 {
 				continue // a harmonic is no place of the steel
 			}
-			d := neck.Dot{String: p.String, Fret: math.Round(f*10) / 10, Label: pitch.SpellKey(int(math.Round(k)), s.Tune.Bars[st.Bar].Key.Fifths()).Class.Pretty()}
+			d := neck.Dot{String: p.String, Fret: math.Round(f*10) / 10, Label: pitch.SpellKey(int(math.Round(k)), s.Tune.Bars[st.BarIndex].Key.Fifths()).Class.Pretty()}
 			if st.Benders != 0 {
-				d.Label = pitch.SpellKey(s.Tab.Rig.OpenKey(p.String, 0)+int(math.Round(f)), s.Tune.Bars[st.Bar].Key.Fifths()).Class.Pretty()
+				d.Label = pitch.SpellKey(s.Tab.Rig.OpenKey(p.String, 0)+int(math.Round(f)), s.Tune.Bars[st.BarIndex].Key.Fifths()).Class.Pretty()
 			}
 			if at := (place{d.String, d.Fret}); !seen[at] {
 				seen[at] = true

@@ -259,13 +259,13 @@ func (p *pager) pieces() []piece {
 	for _, sy := range p.systems {
 		for _, r := range s.Options.Remarks {
 			for _, sp := range sy.Spans {
-				if sp.Measure.Index == r.Bar && sp.First && !said[r.Bar] {
+				if sp.Measure.Index == r.BarIndex && sp.First && !said[r.BarIndex] {
 					for _, q := range s.Options.Remarks {
-						if q.Bar == r.Bar {
+						if q.BarIndex == r.BarIndex {
 							out = append(out, p.boxed(q.Text))
 						}
 					}
-					said[r.Bar] = true
+					said[r.BarIndex] = true
 				}
 			}
 		}
@@ -276,7 +276,7 @@ func (p *pager) pieces() []piece {
 		out = append(out, pc)
 	}
 	for _, r := range s.Options.Remarks {
-		if !said[r.Bar] {
+		if !said[r.BarIndex] {
 			out = append(out, p.boxed(r.Text)) // for a bar that is not there: words are not lost
 			out[len(out)-1].stay = false
 		}
@@ -287,7 +287,7 @@ func (p *pager) pieces() []piece {
 		head.stay = true
 		out = append(out, head)
 		for _, c := range s.Tab.Compromises {
-			t := fmt.Sprintf("bar %d, %s: wanted %s, got %s: %s", c.Bar, say.Place(s.Tune, c), c.Wanted, c.Got, c.Why)
+			t := fmt.Sprintf("bar %d, %s: wanted %s, got %s: %s", c.BarNumber, say.Place(s.Tune, c), c.Wanted, c.Got, c.Why)
 			out = append(out, p.textPiece(t, draw.Serif, em, 3))
 		}
 		out[len(out)-1].after = 3

@@ -80,7 +80,7 @@ func TestWhatAStudentIsTold(t *testing.T) {
 	tb.Transposed = -14
 	tb.Tune.Words = []string{"Down by the harbour, down by the quay"}
 	tb.Tune.Notes = []string{"Played at the spring evening."}
-	d, err := sheet.Lay(tb, sheet.Options{NameLine: true, Header: "Tuesday class", FirstPage: 7, Remarks: []sheet.Remark{{Bar: 4, Text: "Breathe here."}, {Bar: 400, Text: "And sing it."}}})
+	d, err := sheet.Lay(tb, sheet.Options{NameLine: true, Header: "Tuesday class", FirstPage: 7, Remarks: []sheet.Remark{{BarIndex: 4, Text: "Breathe here."}, {BarIndex: 400, Text: "And sing it."}}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -159,7 +159,7 @@ func TestHostileWords(t *testing.T) {
 		r := tb.Rig.Clone()
 		r.Title, r.Tuning = s, s
 		tb.Rig = r
-		d, err := sheet.Lay(tb, sheet.Options{Header: s, Language: s, Remarks: []sheet.Remark{{Bar: 0, Text: s}, {Bar: 99, Text: s}}})
+		d, err := sheet.Lay(tb, sheet.Options{Header: s, Language: s, Remarks: []sheet.Remark{{BarIndex: 0, Text: s}, {BarIndex: 99, Text: s}}})
 		if err != nil {
 			t.Fatalf("%.20q: %v", s, err)
 		}

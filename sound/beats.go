@@ -5,7 +5,7 @@ import "lapwright/tune"
 // countBar returns the length of a whole bar to count in with, and what of it
 // comes before a pickup.
 func (w *scribe) countBar() (full, lead tune.Ticks) {
-	first := &w.t.Tune.Bars[w.sc.passes[0].Bar]
+	first := &w.t.Tune.Bars[w.sc.passes[0].BarIndex]
 	full = first.Meter.Len()
 	if full == 0 {
 		full = 4 * first.Meter.Beat()
@@ -31,7 +31,7 @@ func (w *scribe) count() {
 	}
 	if w.o.CountIn > 0 {
 		full, lead := w.countBar()
-		first := bars[w.sc.passes[0].Bar].Meter
+		first := bars[w.sc.passes[0].BarIndex].Meter
 		for n := range w.o.CountIn {
 			w.clickBar(first, tune.Ticks(n-w.o.CountIn)*full-lead, 0, full)
 		}
@@ -39,7 +39,7 @@ func (w *scribe) count() {
 	}
 	if w.o.Click {
 		for _, pass := range w.sc.passes {
-			b := &bars[pass.Bar]
+			b := &bars[pass.BarIndex]
 			from := tune.Ticks(0)
 			if full := b.Meter.Len(); b.Number == 0 && b.Len < full {
 				from = full - b.Len

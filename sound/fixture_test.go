@@ -50,9 +50,9 @@ func makeTab(t testing.TB, r *rig.Rig, perMinute int64, notes ...note) *tab.Tab 
 		if n.fret > 0 {
 			p = steel.Placement{Kind: steel.Straight, First: 1, Last: int8(len(r.Strings)), FirstFret: n.fret, LastFret: n.fret}
 		}
-		st := tab.Stroke{Bar: len(tn.Bars) - 1, At: at, Len: length, Placement: p}
+		st := tab.Stroke{BarIndex: len(tn.Bars) - 1, At: at, Len: length, Placement: p}
 		pl := tab.Pluck{
-			Ref: tune.Ref{Bar: st.Bar, Event: len(b.Lines[0]), Grace: -1}, String: n.str, Fret: n.fret,
+			Ref: tune.Ref{Bar: st.BarIndex, Event: len(b.Lines[0]), Grace: -1}, String: n.str, Fret: n.fret,
 			Attack: n.attack, Finger: tab.Index, Len: length, Glide: n.glide,
 		}
 		if n.more != nil {

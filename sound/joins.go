@@ -43,9 +43,9 @@ func (w *scribe) newJoiner() *joiner {
 // enter comes to the next bar in sounding order, of which strokes are the
 // strokes. A glide that goes on only in a bar that does not come next is none.
 func (j *joiner) enter(p tune.Pass, strokes []int) {
-	j.otherwise = j.first[p.Bar] != j.bar
-	j.jumped = j.bar != p.Bar-1
-	j.bar, j.start = p.Bar, p.Start
+	j.otherwise = j.first[p.BarIndex] != j.bar
+	j.jumped = j.bar != p.BarIndex-1
+	j.bar, j.start = p.BarIndex, p.Start
 	if !j.otherwise && !j.jumped {
 		return
 	}
@@ -69,7 +69,7 @@ func (j *joiner) enter(p tune.Pass, strokes []int) {
 func (j *joiner) stroke(st *tab.Stroke) *tab.Stroke {
 	arrives := (j.otherwise || j.jumped) && st.At == 0
 	leaves := slices.ContainsFunc(st.Plucks, func(p tab.Pluck) bool {
-		return p.Glide && st.At+p.Len >= j.t.Tune.Bars[st.Bar].Len
+		return p.Glide && st.At+p.Len >= j.t.Tune.Bars[st.BarIndex].Len
 	})
 	if arrives || leaves {
 		own := *st

@@ -20,7 +20,7 @@ import (
 func joinOverJumps(rt *rapid.T, t *tune.Tune) {
 	passes, _ := tune.Unfold(t)
 	for p := 1; p < len(passes); p++ {
-		a, b := passes[p-1].Bar, passes[p].Bar
+		a, b := passes[p-1].BarIndex, passes[p].BarIndex
 		if b == a+1 && len(t.Bars[b].Endings) == 0 {
 			continue
 		}
@@ -76,7 +76,7 @@ func wantedOf(rt *rapid.T, tb *tab.Tab, w func(tune.Ticks) float64) []stretchOf 
 	begins := map[heardAt]int{}
 	glidesFrom := map[int]int{}
 	for i, s := range sounded {
-		begins[heardAt{s.Pass, s.Ref}] = i
+		begins[heardAt{s.PassIndex, s.Ref}] = i
 	}
 	for i, s := range sounded {
 		if s.GlideTo >= 0 && sounded[s.GlideTo].At == s.At+s.Len {
@@ -93,7 +93,7 @@ func wantedOf(rt *rapid.T, tb *tab.Tab, w func(tune.Ticks) float64) []stretchOf 
 	for p, pass := range passes {
 		for i := range tb.Strokes {
 			st := &tb.Strokes[i]
-			if st.Bar != pass.Bar {
+			if st.BarIndex != pass.BarIndex {
 				continue
 			}
 			for j := range st.Plucks {
@@ -115,7 +115,7 @@ func wantedOf(rt *rapid.T, tb *tab.Tab, w func(tune.Ticks) float64) []stretchOf 
 					}
 					// What the player joins unasked, and a grace to its note, is the tab's own.
 					if was, ok := lastOn[pl.String]; ok && out[was].glides && !out[was].node {
-						next := st.At > 0 || p > 0 && passes[p-1].Bar == pass.Bar-1
+						next := st.At > 0 || p > 0 && passes[p-1].BarIndex == pass.BarIndex-1
 						x.struck = x.struck && !(next && pl.Attack == tab.Glided)
 						x.either = x.either || !next // a slurred slide may be come to from elsewhere
 					}
@@ -124,7 +124,7 @@ func wantedOf(rt *rapid.T, tb *tab.Tab, w func(tune.Ticks) float64) []stretchOf 
 						return s.Ref.Voice == pl.Ref.Voice && s.Ref.Grace < 0 && s.Name.Key() == key && s.At < at && s.At+s.Len > at
 					})
 					if of < 0 {
-						rt.Fatalf("nothing that the tune sounds takes in %s at %s of bar %d on pass %d", note.Name, st.At, st.Bar, p)
+						rt.Fatalf("nothing that the tune sounds takes in %s at %s of bar %d on pass %d", note.Name, st.At, st.BarIndex, p)
 					}
 					was, ok := lastOf[of]
 					x.struck = !ok || out[was].str != pl.String || lastOn[pl.String] != was || out[was].end < x.at-1e-6
@@ -137,9 +137,9 @@ func wantedOf(rt *rapid.T, tb *tab.Tab, w func(tune.Ticks) float64) []stretchOf 
 					x.either = true // the tab leaves its graces time, as the first time wants
 				}
 				lastOf[of], lastOn[pl.String] = len(out), len(out)
-				if excused[pl.Ref] && (st.At > 0 || p == 0 && first[pass.Bar] < 0 || p > 0 && first[pass.Bar] == passes[p-1].Bar) {
+				if excused[pl.Ref] && (st.At > 0 || p == 0 && first[pass.BarIndex] < 0 || p > 0 && first[pass.BarIndex] == passes[p-1].BarIndex) {
 					// A tie or glide that is not kept is plucked.
-					if glides := pl.Attack == tab.Glided; !glides || st.At > 0 || p > 0 && passes[p-1].Bar == pass.Bar-1 {
+					if glides := pl.Attack == tab.Glided; !glides || st.At > 0 || p > 0 && passes[p-1].BarIndex == pass.BarIndex-1 {
 						x.struck = pl.Attack != tab.Tied && !glides
 					}
 				}
@@ -189,7 +189,7 @@ func TestStringsFollowTheTune(t *testing.T) {
 			want := wantedOf(rt, tb, clock.Seconds)
 			tabs++
 			for p := 1; p < len(sc.passes); p++ {
-				if sc.passes[p].Bar != sc.passes[p-1].Bar+1 {
+				if sc.passes[p].BarIndex != sc.passes[p-1].BarIndex+1 {
 					jumps++
 				}
 			}

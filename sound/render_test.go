@@ -320,7 +320,7 @@ func TestRefusals(t *testing.T) {
 		{"twice", Options{}, func(t *tab.Tab) {
 			t.Strokes[0].Plucks = append(t.Strokes[0].Plucks, t.Strokes[0].Plucks[0])
 		}, "plucked twice"},
-		{"no bar", Options{}, func(t *tab.Tab) { t.Strokes[0].Bar = 3 }, "bar index 3"},
+		{"no bar", Options{}, func(t *tab.Tab) { t.Strokes[0].BarIndex = 3 }, "bar index 3"},
 		{"too high", Options{}, func(t *tab.Tab) {
 			t.Strokes[0].Placement = steel.Placement{Kind: steel.Straight, First: 1, Last: 6, FirstFret: 60, LastFret: 60}
 		}, "not between 20 and 5000"},

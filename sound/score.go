@@ -62,11 +62,11 @@ const (
 
 // sitting is one stroke at the time it sounds.
 type sitting struct {
-	stroke *tab.Stroke // as it is played then
-	index  int         // into Tab.Strokes
-	pass   int         // index into the unfolded bars
-	at     float64
-	end    float64
+	stroke      *tab.Stroke // as it is played then
+	strokeIndex int         // into Tab.Strokes
+	passIndex   int         // index into the unfolded bars
+	at          float64
+	end         float64
 }
 
 // score is what every part of the sounding machine has to do, in samples.
@@ -186,7 +186,7 @@ func write(t *tab.Tab, o Options) (*score, error) {
 func (w *scribe) orderStrokes() error {
 	byBar := make([][]int, len(w.t.Tune.Bars))
 	for i := range w.t.Strokes {
-		b := w.t.Strokes[i].Bar
+		b := w.t.Strokes[i].BarIndex
 		if b < 0 || b >= len(byBar) {
 			return refuse("stroke %d stands in bar index %d, and the tune has %d bars", i+1, b, len(byBar))
 		}
@@ -195,10 +195,10 @@ func (w *scribe) orderStrokes() error {
 	w.sc.end = w.sc.countIn
 	j := w.newJoiner()
 	for p, pass := range w.sc.passes {
-		j.enter(pass, byBar[pass.Bar])
-		for _, i := range byBar[pass.Bar] {
+		j.enter(pass, byBar[pass.BarIndex])
+		for _, i := range byBar[pass.BarIndex] {
 			st := j.stroke(&w.t.Strokes[i])
-			s := sitting{stroke: st, index: i, pass: p, at: w.seconds(pass.Start + st.At), end: w.seconds(pass.Start + st.At + st.Len)}
+			s := sitting{stroke: st, strokeIndex: i, passIndex: p, at: w.seconds(pass.Start + st.At), end: w.seconds(pass.Start + st.At + st.Len)}
 			if len(w.sc.sittings) == maxStrokes {
 				return refuse("the piece has more than %d strokes, the most that are sounded", maxStrokes)
 			}
@@ -213,7 +213,7 @@ func (w *scribe) orderStrokes() error {
 // fault makes a fault at a stroke.
 func (w *scribe) fault(st *tab.Stroke, str int, format string, args ...any) error {
 	return &fault.Fault{
-		Bar: strconv.Itoa(w.t.Tune.Bars[st.Bar].Number), Beat: st.At.String(), Str: str, Msg: fmt.Sprintf(format, args...),
+		Bar: strconv.Itoa(w.t.Tune.Bars[st.BarIndex].Number), Beat: st.At.String(), Str: str, Msg: fmt.Sprintf(format, args...),
 	}
 }
 
@@ -516,7 +516,7 @@ func (w *scribe) event(r tune.Ref) *tune.Event {
 // beginNote notes how long a note is to sound.
 func (w *scribe) beginNote(s int, si *sitting, p *tab.Pluck, delay float64) {
 	h := &w.hands[s]
-	pass := w.sc.passes[si.pass]
+	pass := w.sc.passes[si.passIndex]
 	length := p.Len
 	short := false
 	if e := w.event(p.Ref); e != nil && slices.Contains(e.Marks, tune.Staccato) && !p.Glide && !e.Notes[p.Ref.Note].Tie {
@@ -551,10 +551,10 @@ func (w *scribe) restAfter(si *sitting, p *tab.Pluck) bool {
 	if next := p.Ref.Event + 1; next < len(line) {
 		return line[next].Kind == tune.Rest
 	}
-	if si.pass+1 >= len(w.sc.passes) {
+	if si.passIndex+1 >= len(w.sc.passes) {
 		return false
 	}
-	lines := w.t.Tune.Bars[w.sc.passes[si.pass+1].Bar].Lines
+	lines := w.t.Tune.Bars[w.sc.passes[si.passIndex+1].BarIndex].Lines
 	return p.Ref.Voice < len(lines) && len(lines[p.Ref.Voice]) > 0 && lines[p.Ref.Voice][0].Kind == tune.Rest
 }
 

@@ -21,18 +21,18 @@ type Timing struct {
 
 // BarTime is one playing of a written bar.
 type BarTime struct {
-	Bar    int     `json:"bar"`    // index into the tune's bars
-	Number int     `json:"number"` // as printed
-	At     float64 `json:"at"`
-	End    float64 `json:"end"`
+	BarIndex int     `json:"bar"`    // index into the tune's bars
+	Number   int     `json:"number"` // as printed
+	At       float64 `json:"at"`
+	End      float64 `json:"end"`
 }
 
 // StrokeTime is one sounding of a stroke.
 type StrokeTime struct {
-	Stroke int     `json:"stroke"` // index into the tab's strokes
-	Pass   int     `json:"pass"`   // index into Bars
-	At     float64 `json:"at"`
-	End    float64 `json:"end"`
+	StrokeIndex int     `json:"stroke"` // index into the tab's strokes
+	PassIndex   int     `json:"pass"`   // index into Bars
+	At          float64 `json:"at"`
+	End         float64 `json:"end"`
 	// Strings are those whose notes begin anew; Held are those whose notes are
 	// carried on or glided into.
 	Strings []int `json:"strings"`
@@ -82,11 +82,11 @@ func Timeline(t *tab.Tab, o Options) (*Timing, error) {
 	}
 	w := newTimekeeper(t, o, sc)
 	for _, p := range sc.passes {
-		b := &t.Tune.Bars[p.Bar]
-		out.Bars = append(out.Bars, BarTime{p.Bar, b.Number, w(p.Start), w(p.Start + b.Len)})
+		b := &t.Tune.Bars[p.BarIndex]
+		out.Bars = append(out.Bars, BarTime{p.BarIndex, b.Number, w(p.Start), w(p.Start + b.Len)})
 	}
 	for _, s := range sc.sittings {
-		st := StrokeTime{Stroke: s.index, Pass: s.pass, At: s.at, End: s.end, Strings: []int{}}
+		st := StrokeTime{StrokeIndex: s.strokeIndex, PassIndex: s.passIndex, At: s.at, End: s.end, Strings: []int{}}
 		for _, p := range s.stroke.Plucks {
 			if p.Attack == tab.Tied || p.Attack == tab.Glided {
 				st.Held = append(st.Held, p.String)

@@ -56,7 +56,7 @@ func TestTimelineOfPickupAndRepeat(t *testing.T) {
 	if s := strings.Join(bs, ", "); s != "0 5 6, 1 6 9, 1 9 12" {
 		t.Errorf("bars: %s", s)
 	}
-	if len(got.Strokes) != 3 || got.Strokes[2].Stroke != 1 || got.Strokes[2].Pass != 2 || got.Strokes[2].At != 9 {
+	if len(got.Strokes) != 3 || got.Strokes[2].StrokeIndex != 1 || got.Strokes[2].PassIndex != 2 || got.Strokes[2].At != 9 {
 		t.Errorf("strokes: %+v", got.Strokes)
 	}
 	if _, err := json.Marshal(got); err != nil {
@@ -89,7 +89,7 @@ func TestTimelineOfTheSteel(t *testing.T) {
 		return k
 	}
 	for _, s := range got.Strokes {
-		k, p := at(s.At), tb.Strokes[s.Stroke].Placement
+		k, p := at(s.At), tb.Strokes[s.StrokeIndex].Placement
 		if k.Kind != p.Kind.String() || k.First != int(p.First) || k.Last != int(p.Last) || k.FirstFret != p.FirstFret || k.LastFret != p.LastFret {
 			t.Errorf("at %g s the bar is %+v, the stroke wants %+v", s.At, k, p)
 		}

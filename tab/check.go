@@ -38,7 +38,7 @@ func (t *Tab) Check() fault.List {
 	for i := range moments {
 		for _, n := range moments[i].Notes {
 			if c.owed[n.Ref] == 1 && !c.excused[n.Ref] {
-				c.add(moments[i].Bar, moments[i].At, 0, "%s is neither played nor a listed compromise", n.Name)
+				c.add(moments[i].BarIndex, moments[i].At, 0, "%s is neither played nor a listed compromise", n.Name)
 			}
 		}
 	}
@@ -77,15 +77,15 @@ func (c *checker) add(barIndex int, at tune.Ticks, str int, format string, a ...
 }
 
 func (c *checker) stroke(s *Stroke, m *tune.Moment) {
-	if s.Bar != m.Bar || s.At != m.At || s.Grace != m.Grace {
-		c.faults.Add(&fault.Fault{Msg: fmt.Sprintf("a stroke stands at %s in bar %d, where the tune has its moment at %s in bar %d", s.At, s.Bar, m.At, m.Bar)})
+	if s.BarIndex != m.BarIndex || s.At != m.At || s.Grace != m.Grace {
+		c.faults.Add(&fault.Fault{Msg: fmt.Sprintf("a stroke stands at %s in bar %d, where the tune has its moment at %s in bar %d", s.At, s.BarIndex, m.At, m.BarIndex)})
 		return
 	}
 	if err := c.g.Check(s.Placement); err != nil {
-		c.add(s.Bar, s.At, 0, "%v", err)
+		c.add(s.BarIndex, s.At, 0, "%v", err)
 	}
 	if int(s.Benders)>>len(c.t.Rig.Benders) != 0 {
-		c.add(s.Bar, s.At, 0, "the rig has no bender set \"%b\"", s.Benders)
+		c.add(s.BarIndex, s.At, 0, "the rig has no bender set \"%b\"", s.Benders)
 		return
 	}
 	here := map[tune.Ref]*tune.NoteAt{}
@@ -97,16 +97,16 @@ func (c *checker) stroke(s *Stroke, m *tune.Moment) {
 	for i := range s.Plucks {
 		p := &s.Plucks[i]
 		if p.String < 1 || p.String > len(c.t.Rig.Strings) {
-			c.add(s.Bar, s.At, p.String, "the rig has no such string")
+			c.add(s.BarIndex, s.At, p.String, "the rig has no such string")
 			continue
 		}
 		if busy[p.String] {
-			c.add(s.Bar, s.At, p.String, "played twice in one stroke")
+			c.add(s.BarIndex, s.At, p.String, "played twice in one stroke")
 		}
 		busy[p.String] = true
 		n := here[p.Ref]
 		if n == nil || c.owed[p.Ref] != 1 {
-			c.add(s.Bar, s.At, p.String, "plays a note that is not there, or a second time")
+			c.add(s.BarIndex, s.At, p.String, "plays a note that is not there, or a second time")
 			continue
 		}
 		c.owed[p.Ref] = 0
@@ -119,17 +119,17 @@ func (c *checker) stroke(s *Stroke, m *tune.Moment) {
 func (c *checker) goOn(s *Stroke) {
 	kept := c.ringing[:0]
 	for _, r := range c.ringing {
-		if r.bar != s.Bar || r.until <= s.At {
+		if r.bar != s.BarIndex || r.until <= s.At {
 			continue
 		}
 		contact := c.g.Contact(s.Placement, r.str)
 		key := c.g.Key(s.Placement, r.str, s.Benders)
 		if (math.Abs(key-r.key)*100 > CentsAllowed || (contact == 0) != (r.contact == 0)) && !c.excused[r.ref] {
-			c.add(s.Bar, s.At, r.str, "a held note is moved from %.2f to %.2f by the steel or a bender", r.contact, contact)
+			c.add(s.BarIndex, s.At, r.str, "a held note is moved from %.2f to %.2f by the steel or a bender", r.contact, contact)
 		}
 		for i := range s.Plucks {
 			if s.Plucks[i].String == r.str && s.Plucks[i].Attack != Tied && !c.excused[r.ref] {
-				c.add(s.Bar, s.At, r.str, "plucked while it holds another note")
+				c.add(s.BarIndex, s.At, r.str, "plucked while it holds another note")
 			}
 		}
 		kept = append(kept, r)
@@ -139,7 +139,7 @@ func (c *checker) goOn(s *Stroke) {
 
 // ringingOf returns what a pluck leaves ringing, but for when it ends.
 func (c *checker) ringingOf(s *Stroke, p *Pluck) ringing {
-	return ringing{ref: p.Ref, str: p.String, key: c.g.Key(s.Placement, p.String, s.Benders), contact: c.g.Contact(s.Placement, p.String), bar: s.Bar}
+	return ringing{ref: p.Ref, str: p.String, key: c.g.Key(s.Placement, p.String, s.Benders), contact: c.g.Contact(s.Placement, p.String), bar: s.BarIndex}
 }
 
 // overJumps looks up what rings into the notes that are first come to over a
@@ -173,23 +173,23 @@ func (c *checker) pluck(s *Stroke, p *Pluck, n *tune.NoteAt) {
 		contact = NodeFret(int(p.Node))
 	}
 	if math.Abs(contact-p.Fret) > 1e-6 {
-		c.add(s.Bar, s.At, p.String, "fret %g is written and the steel is at %g", p.Fret, contact)
+		c.add(s.BarIndex, s.At, p.String, "fret %g is written and the steel is at %g", p.Fret, contact)
 	}
 	key := Key(c.g, s, p)
 	if off := 100 * (key - float64(n.Name.Key())); math.Abs(off) > CentsAllowed && !c.excused[p.Ref] {
-		c.add(s.Bar, s.At, p.String, "sounds %.0f cents from %s", off, n.Name)
+		c.add(s.BarIndex, s.At, p.String, "sounds %.0f cents from %s", off, n.Name)
 	}
 	switch {
 	case p.Attack == Tied && !n.Tied:
-		c.add(s.Bar, s.At, p.String, "%s is begun anew in the tune, not held on", n.Name)
+		c.add(s.BarIndex, s.At, p.String, "%s is begun anew in the tune, not held on", n.Name)
 	case p.Attack != Tied && n.Tied && !c.excused[p.Ref]:
-		c.add(s.Bar, s.At, p.String, "%s is held on in the tune, not begun anew", n.Name)
+		c.add(s.BarIndex, s.At, p.String, "%s is held on in the tune, not begun anew", n.Name)
 	}
 	if (p.Attack == Harmonic || p.Attack == PalmHarmonic) != (p.Node > 1) {
-		c.add(s.Bar, s.At, p.String, "harmonic number %d does not go with the attack", p.Node)
+		c.add(s.BarIndex, s.At, p.String, "harmonic number %d does not go with the attack", p.Node)
 	}
 	if from := p.Fret + p.Scoop; p.Scoop != 0 && (p.Fret == 0 || from <= 0) {
-		c.add(s.Bar, s.At, p.String, "a scoop from fret %g to %g has nowhere to begin", from, p.Fret)
+		c.add(s.BarIndex, s.At, p.String, "a scoop from fret %g to %g has nowhere to begin", from, p.Fret)
 	}
 	now := c.ringingOf(s, p)
 	now.until = s.At + n.Len
@@ -201,7 +201,7 @@ func (c *checker) pluck(s *Stroke, p *Pluck, n *tune.NoteAt) {
 		}
 	}
 	if p.Attack == Tied && (was.str == 0 || math.Abs(was.key-now.key)*100 > CentsAllowed || (was.contact == 0) != (now.contact == 0)) {
-		c.add(s.Bar, s.At, p.String, "nothing is sounding %s that could be held on", n.Name)
+		c.add(s.BarIndex, s.At, p.String, "nothing is sounding %s that could be held on", n.Name)
 	}
 	c.last[p.String-1] = now
 	c.ringing = append(c.ringing, now)

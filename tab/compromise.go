@@ -9,13 +9,13 @@ import (
 // Compromise is one place where the tab does not sound exactly what the tune
 // says. Kind is what happened; the words are for people, and no code reads them.
 type Compromise struct {
-	Ref    tune.Ref
-	Kind   Kind
-	Bar    int        // as printed
-	At     tune.Ticks // from the start of the bar
-	Wanted string     // "F#4", "F#4 held for 3/8"
-	Got    string     // "nothing", "F#4 plucked again"
-	Why    string     // in a player's words
+	Ref       tune.Ref
+	Kind      Kind
+	BarNumber int        // as printed
+	At        tune.Ticks // from the start of the bar
+	Wanted    string     // "F#4", "F#4 held for 3/8"
+	Got       string     // "nothing", "F#4 plucked again"
+	Why       string     // in a player's words
 }
 
 // Kind is what happened to a note that does not sound as the tune says.
@@ -59,7 +59,7 @@ func NewCompromise(t *tune.Tune, ref tune.Ref, at tune.Ticks, k Kind, held tune.
 	if k == LetGoEarly && held > 0 {
 		wanted += fmt.Sprintf(" held for %s", held)
 	}
-	return Compromise{Ref: ref, Kind: k, Bar: t.Bars[ref.Bar].Number, At: at, Wanted: wanted, Got: named(kinds[k].got, name), Why: why}
+	return Compromise{Ref: ref, Kind: k, BarNumber: t.Bars[ref.Bar].Number, At: at, Wanted: wanted, Got: named(kinds[k].got, name), Why: why}
 }
 
 // OffPitch tells of the note at ref that it sounds so many cents from its pitch.

@@ -25,7 +25,7 @@ func TestEveryKindHasItsWords(t *testing.T) {
 			if k == OtherPitch {
 				c = OffPitch(tn, ref, 0, -31, "because")
 			}
-			if c.Wanted == "" || c.Got == "" || c.Bar != 3 || c.Kind != k {
+			if c.Wanted == "" || c.Got == "" || c.BarNumber != 3 || c.Kind != k {
 				t.Errorf("kind %d: %+v", k, c)
 			}
 			if got := ReadKind("F#4", c.Wanted, c.Got); got != k {

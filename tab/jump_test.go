@@ -35,7 +35,7 @@ func TestTieIntoSecondEnding(t *testing.T) {
 	} {
 		const whole = tune.Whole
 		stroke := func(bar, event int, when, long tune.Ticks, str int, fret float64, a tab.Attack) tab.Stroke {
-			return tab.Stroke{Bar: bar, At: when, Len: long, Placement: at(fret), Plucks: []tab.Pluck{{
+			return tab.Stroke{BarIndex: bar, At: when, Len: long, Placement: at(fret), Plucks: []tab.Pluck{{
 				Ref: tune.Ref{Bar: bar, Event: event, Grace: -1}, String: str, Fret: fret, Attack: a, Len: long,
 			}}}
 		}

@@ -96,10 +96,10 @@ func playedNotes(t *Tab) map[event][]note {
 	played := map[event][]note{}
 	for i := range t.Strokes {
 		s := &t.Strokes[i]
-		if s.Bar < 0 || s.Bar >= len(t.Tune.Bars) {
+		if s.BarIndex < 0 || s.BarIndex >= len(t.Tune.Bars) {
 			continue
 		}
-		fifths := t.Tune.Bars[s.Bar].Key.Fifths()
+		fifths := t.Tune.Bars[s.BarIndex].Key.Fifths()
 		for j := range s.Plucks {
 			p := &s.Plucks[j]
 			at := event{p.Ref.Bar, p.Ref.Voice, p.Ref.Event, p.Ref.Grace}

@@ -30,7 +30,7 @@ func (t *Tab) Performance() *tune.Performance {
 
 // Stroke is one written moment: the steel is laid and strings are played.
 type Stroke struct {
-	Bar       int        // index into Tune.Bars
+	BarIndex  int        // index into Tune.Bars
 	At        tune.Ticks // from the start of the bar
 	Len       tune.Ticks // until the last note of this stroke ends, within the bar
 	Grace     bool

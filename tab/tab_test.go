@@ -65,10 +65,10 @@ func played(t testing.TB) *Tab {
 	seven := steel.Placement{Kind: steel.Straight, First: 1, Last: 6, FirstFret: 7, LastFret: 7}
 	twelve := steel.Placement{Kind: steel.Straight, First: 2, Last: 6, FirstFret: 12, LastFret: 12}
 	return &Tab{Tune: twoBars(t), Rig: openD(t), Strokes: []Stroke{
-		{Bar: 0, At: 0, Len: q, Placement: seven, Plucks: []Pluck{{Ref: ref(0, 0, 0), String: 1, Fret: 7, Len: q, Finger: Middle}}},
-		{Bar: 0, At: q, Len: 2 * q, Placement: twelve, Plucks: []Pluck{{Ref: ref(0, 1, 0), String: 1, Fret: 0, Len: 2 * q, Finger: Middle}, {Ref: ref(0, 1, 1), String: 2, Fret: 12, Len: 2 * q, Finger: Index}}},
-		{Bar: 0, At: 3 * q, Len: q, Placement: seven, Plucks: []Pluck{{Ref: ref(0, 2, 0), String: 1, Fret: 7, Len: q, Finger: Middle}}},
-		{Bar: 1, At: 0, Len: 2 * q, Placement: seven, Plucks: []Pluck{{Ref: ref(1, 0, 0), String: 1, Fret: 7, Len: 2 * q, Attack: Tied}}},
+		{BarIndex: 0, At: 0, Len: q, Placement: seven, Plucks: []Pluck{{Ref: ref(0, 0, 0), String: 1, Fret: 7, Len: q, Finger: Middle}}},
+		{BarIndex: 0, At: q, Len: 2 * q, Placement: twelve, Plucks: []Pluck{{Ref: ref(0, 1, 0), String: 1, Fret: 0, Len: 2 * q, Finger: Middle}, {Ref: ref(0, 1, 1), String: 2, Fret: 12, Len: 2 * q, Finger: Index}}},
+		{BarIndex: 0, At: 3 * q, Len: q, Placement: seven, Plucks: []Pluck{{Ref: ref(0, 2, 0), String: 1, Fret: 7, Len: q, Finger: Middle}}},
+		{BarIndex: 1, At: 0, Len: 2 * q, Placement: seven, Plucks: []Pluck{{Ref: ref(1, 0, 0), String: 1, Fret: 7, Len: 2 * q, Attack: Tied}}},
 	}}
 }
 
@@ -166,7 +166,7 @@ func TestCheck(t *testing.T) {
 	// What is listed as a compromise is no fault.
 	x := played(t)
 	x.Strokes[0].Plucks = nil
-	x.Compromises = []Compromise{{Ref: tune.Ref{Grace: -1}, Bar: 1, Wanted: "A4", Got: "nothing"}}
+	x.Compromises = []Compromise{{Ref: tune.Ref{Grace: -1}, BarNumber: 1, Wanted: "A4", Got: "nothing"}}
 	if l := x.Check(); len(l) > 0 {
 		t.Errorf("a listed compromise is a fault: %v", l)
 	}
@@ -229,7 +229,7 @@ func TestCheckHeldOpen(t *testing.T) {
 		if l := messages(x); !strings.Contains(l, c.want) {
 			t.Errorf("got %s; want a fault with %q", l, c.want)
 		}
-		x.Compromises = append(x.Compromises, Compromise{Ref: held, Bar: 1, Wanted: "A2", Got: "let go early"})
+		x.Compromises = append(x.Compromises, Compromise{Ref: held, BarNumber: 1, Wanted: "A2", Got: "let go early"})
 		if l := messages(x); strings.Contains(l, c.want) {
 			t.Errorf("listed, and yet: %s", l)
 		}
@@ -294,7 +294,7 @@ func TestSoundingOverARepeat(t *testing.T) {
 				Number: i + 1, Meter: tune.Meter{Beats: 4, Unit: 4}, Len: tune.Whole,
 				Lines: [][]tune.Event{{{Len: tune.Whole, Notes: []tune.Note{{Name: n, Tie: i == 2}}}}},
 			})
-			s := Stroke{Bar: i, Len: tune.Whole, Plucks: []Pluck{{Ref: tune.Ref{Bar: i, Grace: -1}, String: 1, Len: tune.Whole}}}
+			s := Stroke{BarIndex: i, Len: tune.Whole, Plucks: []Pluck{{Ref: tune.Ref{Bar: i, Grace: -1}, String: 1, Len: tune.Whole}}}
 			if i == 1 {
 				s.Placement, s.Plucks[0].Fret = five, 5
 			}
@@ -373,10 +373,10 @@ func TestSoundingOfAnOddTab(t *testing.T) {
 	want := sounds(Sounding(played(t)))
 	for what, change := range map[string]func(*Tab){
 		"a stroke after the last bar": func(x *Tab) {
-			x.Strokes = append(x.Strokes, Stroke{Bar: 2, Plucks: []Pluck{{Ref: tune.Ref{Bar: 2, Grace: -1}, String: 1}}})
+			x.Strokes = append(x.Strokes, Stroke{BarIndex: 2, Plucks: []Pluck{{Ref: tune.Ref{Bar: 2, Grace: -1}, String: 1}}})
 		},
 		"a stroke before the first": func(x *Tab) {
-			x.Strokes = append(x.Strokes, Stroke{Bar: -1, Plucks: []Pluck{{Ref: tune.Ref{Bar: -1, Grace: -1}, String: 1}}})
+			x.Strokes = append(x.Strokes, Stroke{BarIndex: -1, Plucks: []Pluck{{Ref: tune.Ref{Bar: -1, Grace: -1}, String: 1}}})
 		},
 		"a voice that no bar has": func(x *Tab) { x.Tune.Voices = append(x.Tune.Voices, tune.Voice{ID: "2"}) },
 	} {

@@ -36,7 +36,7 @@ func newClock(t *Tune, passes []Pass) *Clock {
 	}
 	c := &Clock{speeds: []Speed{first}}
 	for _, pass := range passes {
-		b := &t.Bars[pass.Bar]
+		b := &t.Bars[pass.BarIndex]
 		tempos := slices.Clone(b.Tempos)
 		slices.SortStableFunc(tempos, func(x, y Tempo) int { return cmp.Compare(x.At, y.At) })
 		for _, tempo := range tempos {

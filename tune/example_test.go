@@ -16,7 +16,7 @@ func ExampleUnfold() {
 	}
 	passes, _ := tune.Unfold(tunes[0])
 	for _, p := range passes {
-		fmt.Print(tunes[0].Bars[p.Bar].Number, " ")
+		fmt.Print(tunes[0].Bars[p.BarIndex].Number, " ")
 	}
 	fmt.Println()
 	// Output: 1 2 1 3

@@ -19,12 +19,12 @@ type NoteAt struct {
 // Moment is an instant of a written bar at which at least one note begins or
 // is taken up by a tie.
 type Moment struct {
-	Bar   int
-	At    Ticks    // from the start of the bar
-	Len   Ticks    // until the next moment, the end of the bar, or until nothing sounds any more
-	Grace bool     // every note in it is a grace
-	Notes []NoteAt // from the highest pitch down
-	Held  []Ref    // begun earlier in the bar and still sounding; voice by voice
+	BarIndex int
+	At       Ticks    // from the start of the bar
+	Len      Ticks    // until the next moment, the end of the bar, or until nothing sounds any more
+	Grace    bool     // every note in it is a grace
+	Notes    []NoteAt // from the highest pitch down
+	Held     []Ref    // begun earlier in the bar and still sounding; voice by voice
 }
 
 // Moments returns the instants of the written music in order, each bar once.
@@ -48,11 +48,11 @@ func FirstFrom(t *Tune, passes []Pass) []int {
 	seen := make([]bool, len(t.Bars))
 	prev := -1
 	for _, pass := range passes {
-		if !seen[pass.Bar] {
-			seen[pass.Bar] = true
-			before[pass.Bar] = prev
+		if !seen[pass.BarIndex] {
+			seen[pass.BarIndex] = true
+			before[pass.BarIndex] = prev
 		}
-		prev = pass.Bar
+		prev = pass.BarIndex
 	}
 	return before
 }
@@ -70,7 +70,7 @@ func (p *Performance) TiesOverJumps() []JumpTie {
 	seen := map[[2]int]bool{}
 	var out []JumpTie
 	for i := 1; i < len(passes); i++ {
-		from, to := passes[i-1].Bar, passes[i].Bar
+		from, to := passes[i-1].BarIndex, passes[i].BarIndex
 		if to == from+1 && first[to] == from || seen[[2]int{from, to}] {
 			continue
 		}
@@ -143,7 +143,7 @@ func barMoments(t *Tune, bar, before int) []Moment {
 		held []entry
 	)
 	for i := 0; i < len(all); {
-		m := Moment{Bar: bar, At: all[i].at, Grace: true}
+		m := Moment{BarIndex: bar, At: all[i].at, Grace: true}
 		held = slices.DeleteFunc(held, func(h entry) bool { return h.at+h.n.Len <= m.At })
 		for _, h := range held {
 			m.Held = append(m.Held, h.n.Ref)

@@ -29,7 +29,7 @@ func newPerformance(t *Tune, passes []Pass, faults fault.List) *Performance {
 		First: make([]Ticks, len(t.Bars)), Before: FirstFrom(t, passes),
 	}
 	for i := len(passes) - 1; i >= 0; i-- {
-		p.First[passes[i].Bar] = passes[i].Start
+		p.First[passes[i].BarIndex] = passes[i].Start
 	}
 	return p
 }
@@ -74,10 +74,10 @@ func (p *Performance) Rearranged(spans ...Span) *Performance {
 		}
 		from := p.Passes[s.From].Start
 		for _, pass := range p.Passes[s.From:s.To] {
-			out.Passes = append(out.Passes, Pass{pass.Bar, c.length + pass.Start - from})
+			out.Passes = append(out.Passes, Pass{pass.BarIndex, c.length + pass.Start - from})
 		}
 		last := p.Passes[s.To-1]
-		c.add(p.Clock, from, last.Start+p.Tune.Bars[last.Bar].Len)
+		c.add(p.Clock, from, last.Start+p.Tune.Bars[last.BarIndex].Len)
 	}
 	if len(c.speeds) == 0 {
 		c.add(p.Clock, 0, 0)

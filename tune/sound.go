@@ -9,11 +9,11 @@ import (
 
 // Sounded is one note as heard: its ties joined, its time in sounding order.
 type Sounded struct {
-	Ref  Ref // the written note that begins it
-	Pass int // index into the passes of Unfold
-	At   Ticks
-	Len  Ticks
-	Name pitch.Name
+	Ref       Ref // the written note that begins it
+	PassIndex int // index into the passes of Unfold
+	At        Ticks
+	Len       Ticks
+	Name      pitch.Name
 	// Scoop is the written note's.
 	Scoop int8
 	// GlideTo is the index, in the same slice, of the note into which this one
@@ -76,7 +76,7 @@ func soundVoice(out []Sounded, t *Tune, passes []Pass, v int) []Sounded {
 		}
 	}
 	for p, pass := range passes {
-		b := &t.Bars[pass.Bar]
+		b := &t.Bars[pass.BarIndex]
 		if v >= len(b.Lines) {
 			prev, gliding = nil, gliding[:0]
 			continue
@@ -94,7 +94,7 @@ func soundVoice(out []Sounded, t *Tune, passes []Pass, v int) []Sounded {
 				for ni, n := range e.Graces[gi].Notes {
 					now = append(now, len(out))
 					next = append(next, glideFrom(n, len(out)))
-					out = append(out, Sounded{Ref{pass.Bar, v, ei, gi, ni}, p, at + Ticks(gi)*each, each, n.Name, n.Scoop, -1})
+					out = append(out, Sounded{Ref{pass.BarIndex, v, ei, gi, ni}, p, at + Ticks(gi)*each, each, n.Name, n.Scoop, -1})
 				}
 				link(now)
 				gliding, next = next, gliding
@@ -109,7 +109,7 @@ func soundVoice(out []Sounded, t *Tune, passes []Pass, v int) []Sounded {
 					now = append(now, i)
 				} else {
 					now = append(now, len(out))
-					out = append(out, Sounded{Ref{pass.Bar, v, ei, -1, ni}, p, at + late, e.Len - late, n.Name, n.Scoop, -1})
+					out = append(out, Sounded{Ref{pass.BarIndex, v, ei, -1, ni}, p, at + late, e.Len - late, n.Name, n.Scoop, -1})
 				}
 				next = append(next, glideFrom(n, now[ni]))
 			}
@@ -184,7 +184,7 @@ func Followers(t *Tune, passes []Pass) [][]int {
 		after[i] = next[i : i+1 : i+1]
 	}
 	for i := 1; i < len(passes); i++ {
-		from, to := passes[i-1].Bar, passes[i].Bar
+		from, to := passes[i-1].BarIndex, passes[i].BarIndex
 		if !slices.Contains(after[from], to) {
 			after[from] = append(after[from], to)
 		}

@@ -139,7 +139,7 @@ func TestCrushed(t *testing.T) {
 func moments(t *tune.Tune) string {
 	var out []string
 	for _, m := range tune.Moments(t) {
-		text := fmt.Sprintf("%d@%s+%s", m.Bar+1, m.At, m.Len)
+		text := fmt.Sprintf("%d@%s+%s", m.BarIndex+1, m.At, m.Len)
 		for _, n := range m.Notes {
 			switch {
 			case n.Tied:

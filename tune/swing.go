@@ -22,11 +22,11 @@ func (p *Performance) Swung(ratio func(perMinute float64) float64) *Performance 
 	out, clock := *p, *p.Clock
 	clock.swung = nil
 	for _, pass := range p.Passes {
-		b := &p.Tune.Bars[pass.Bar]
+		b := &p.Tune.Bars[pass.BarIndex]
 		if !swings(b.Meter) {
 			continue
 		}
-		for at := p.Tune.firstBeat(pass.Bar); at+quarter <= b.Len; at += quarter {
+		for at := p.Tune.firstBeat(pass.BarIndex); at+quarter <= b.Len; at += quarter {
 			if at < 0 || !b.halved(at) {
 				continue
 			}

@@ -40,10 +40,10 @@ func TestMomentsHaveEveryNoteOnce(t *testing.T) {
 		left := refs(tn)
 		var before tune.Moment
 		for i, m := range tune.Moments(tn) {
-			if i > 0 && (m.Bar < before.Bar || m.Bar == before.Bar && m.At < before.At+before.Len) {
-				r.Fatalf("moment at bar %d, %s begins before the last has ended", m.Bar, m.At)
+			if i > 0 && (m.BarIndex < before.BarIndex || m.BarIndex == before.BarIndex && m.At < before.At+before.Len) {
+				r.Fatalf("moment at bar %d, %s begins before the last has ended", m.BarIndex, m.At)
 			}
-			if m.Len <= 0 || m.At+m.Len > tn.Bars[m.Bar].Len || len(m.Notes) == 0 {
+			if m.Len <= 0 || m.At+m.Len > tn.Bars[m.BarIndex].Len || len(m.Notes) == 0 {
 				r.Fatalf("moment %+v does not fit its bar", m)
 			}
 			for _, n := range m.Notes {
@@ -56,7 +56,7 @@ func TestMomentsHaveEveryNoteOnce(t *testing.T) {
 				}
 			}
 			for _, h := range m.Held {
-				if h.Bar != m.Bar || left[h] {
+				if h.Bar != m.BarIndex || left[h] {
 					r.Fatalf("held note %+v has not begun in the bar", h)
 				}
 			}
@@ -92,7 +92,7 @@ func TestSoundAgreesWithMoments(t *testing.T) {
 			for _, n := range m.Notes {
 				if !n.Tied {
 					joined[n.Ref] = len(want)
-					want = append(want, note{n.Ref, passes[m.Bar].Start + m.At, n.Len})
+					want = append(want, note{n.Ref, passes[m.BarIndex].Start + m.At, n.Len})
 					continue
 				}
 				from := joined[tiedInto(tn, n.Ref)]
@@ -140,7 +140,7 @@ func TestSoundIsInOrder(t *testing.T) {
 			r.Fatalf("%v", faults)
 		}
 		last := passes[len(passes)-1]
-		end := last.Start + tn.Bars[last.Bar].Len
+		end := last.Start + tn.Bars[last.BarIndex].Len
 		sound := tune.Sound(tn)
 		var total, want tune.Ticks
 		for i, s := range sound {
@@ -156,10 +156,10 @@ func TestSoundIsInOrder(t *testing.T) {
 			total += s.Len
 		}
 		for p, pass := range passes {
-			if p > 0 && pass.Start != passes[p-1].Start+tn.Bars[passes[p-1].Bar].Len {
+			if p > 0 && pass.Start != passes[p-1].Start+tn.Bars[passes[p-1].BarIndex].Len {
 				r.Fatalf("pass %d starts at %s", p, pass.Start)
 			}
-			for _, line := range tn.Bars[pass.Bar].Lines {
+			for _, line := range tn.Bars[pass.BarIndex].Lines {
 				for k := range line {
 					want += line[k].Len * tune.Ticks(len(line[k].Notes))
 					// A note under graces gives them their time, a tied one does not.
@@ -181,7 +181,7 @@ func TestSoundIsInOrder(t *testing.T) {
 // gracesBefore returns the time that notes begun anew in a pass give to graces.
 func gracesBefore(t *tune.Tune, passes []tune.Pass, p int) tune.Ticks {
 	var sum tune.Ticks
-	for v, line := range t.Bars[passes[p].Bar].Lines {
+	for v, line := range t.Bars[passes[p].BarIndex].Lines {
 		for k := range line {
 			e := &line[k]
 			var prev *tune.Event
@@ -189,7 +189,7 @@ func gracesBefore(t *tune.Tune, passes []tune.Pass, p int) tune.Ticks {
 			case k > 0:
 				prev = &line[k-1]
 			case p > 0:
-				before := t.Bars[passes[p-1].Bar].Lines[v]
+				before := t.Bars[passes[p-1].BarIndex].Lines[v]
 				prev = &before[len(before)-1]
 			}
 			for _, from := range tune.TiedFrom(prev, e) {
@@ -332,9 +332,9 @@ func TestUnfoldEnds(t *testing.T) {
 		at := tune.Ticks(0)
 		for _, p := range passes {
 			if p.Start != at {
-				r.Fatalf("bar %d starts at %s and not at %s", p.Bar, p.Start, at)
+				r.Fatalf("bar %d starts at %s and not at %s", p.BarIndex, p.Start, at)
 			}
-			at += tn.Bars[p.Bar].Len
+			at += tn.Bars[p.BarIndex].Len
 		}
 		if strings.Trim(strings.Join(words, ""), "x") == "" && tn.PartOrder == "" && len(passes) != len(words) {
 			r.Fatalf("%d passes of %d plain bars", len(passes), len(words))

@@ -10,8 +10,8 @@ import (
 
 // Pass is one playing of a written bar.
 type Pass struct {
-	Bar   int   // index into Tune.Bars
-	Start Ticks // from the start of the piece, in sounding order
+	BarIndex int   // index into Tune.Bars
+	Start    Ticks // from the start of the piece, in sounding order
 }
 
 // The bounds on an unfolded piece. A piece of more passes, or longer than

@@ -63,7 +63,7 @@ func played(t *tune.Tune) (string, []string) {
 	passes, faults := tune.Unfold(t)
 	var out []string
 	for _, p := range passes {
-		out = append(out, fmt.Sprint(t.Bars[p.Bar].Number))
+		out = append(out, fmt.Sprint(t.Bars[p.BarIndex].Number))
 	}
 	var messages []string
 	for _, f := range faults {

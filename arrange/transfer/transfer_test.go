@@ -37,7 +37,7 @@ func must(t *testing.T, tn *tune.Tune, rigName string, o arrange.Options) *arran
 // TestTransferWhole: open G's strings 1 to 4 and open D's 2 to 5 have the same
 // intervals (a trade fact, common practice), so a shape moves whole.
 func TestTransferWhole(t *testing.T) {
-	from := must(t, tunetest.Score(t, "G", "G3 A3 B3 C4 D4 B3 G3 D3"), "reso-open-g", arrange.Options{Pins: []arrange.Pin{{FromBar: 1, High: 5}}})
+	from := must(t, tunetest.Score(t, "G", "G3 A3 B3 C4 D4 B3 G3 D3"), "reso-open-g", arrange.Options{Pins: []arrange.Pin{{FromBarNumber: 1, High: 5}}})
 	to := builtin(t, "tricone-open-d")
 	moved, err := Tab(t.Context(), from.Tab, to, arrange.Options{})
 	if err != nil {
@@ -153,7 +153,7 @@ func TestVibratoGoesAlong(t *testing.T) {
 	for i := range open.Tab.Strokes {
 		open.Tab.Strokes[i].Plucks[0].Vibrato = true
 	}
-	moved, err := Tab(t.Context(), open.Tab, builtin(t, "reso-open-g"), arrange.Options{Pins: []arrange.Pin{{FromBar: 1, High: 1}}})
+	moved, err := Tab(t.Context(), open.Tab, builtin(t, "reso-open-g"), arrange.Options{Pins: []arrange.Pin{{FromBarNumber: 1, High: 1}}})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -161,7 +161,7 @@ func (c *arrangeCommand) Run(con *console) error {
 			for _, term := range e.Terms {
 				words = append(words, fmt.Sprintf("%s (%.2f)", term.Words, term.Cost))
 			}
-			con.printf("bar %d, %s into it: %.2f points: %s\n", e.Bar, e.At, e.Cost, strings.Join(words, "; "))
+			con.printf("bar %d, %s into it: %.2f points: %s\n", e.BarNumber, e.At, e.Cost, strings.Join(words, "; "))
 		}
 	}
 	return nil

@@ -137,7 +137,7 @@ func placed(ctx context.Context, it *notation.Item, r *rig.Rig) (fault.List, err
 func compromised(t *tab.Tab) fault.List {
 	var out fault.List
 	for _, x := range t.Compromises {
-		out.Add(&fault.Fault{Bar: fmt.Sprint(x.Bar), Beat: x.At.String(), Msg: fmt.Sprintf("%s becomes %s: %s", x.Wanted, x.Got, x.Why)})
+		out.Add(&fault.Fault{Bar: fmt.Sprint(x.BarNumber), Beat: x.At.String(), Msg: fmt.Sprintf("%s becomes %s: %s", x.Wanted, x.Got, x.Why)})
 	}
 	return out
 }

@@ -137,7 +137,7 @@ func (con *console) review(v *listen.Reviewed) {
 			onset = ""
 		}
 		rows = append(rows, []string{
-			fmt.Sprint(n.Bar), n.At.String(), fmt.Sprint(n.String), strconv.FormatFloat(math.Round(100*n.Fret)/100, 'g', -1, 64), pitch.SpellKey(int(math.Round(n.Key)), 0).String(),
+			fmt.Sprint(n.BarNumber), n.At.String(), fmt.Sprint(n.String), strconv.FormatFloat(math.Round(100*n.Fret)/100, 'g', -1, 64), pitch.SpellKey(int(math.Round(n.Key)), 0).String(),
 			string(n.Status), onset, heardAs(1000*n.Late, "%+.0f"), heardAs(n.Cents, "%+.1f"), heardAs(n.CentsJust, "%+.1f"), heardAs(n.Spread, "%.1f"), heardAs(n.SteelMM, "%+.1f"), sure,
 		})
 	}
@@ -184,7 +184,7 @@ func (con *console) slants(v *listen.Reviewed) {
 			sure = "unsure"
 		}
 		rows = append(rows, []string{
-			fmt.Sprint(s.Bar), s.At.String(), strings.Trim(fmt.Sprint(s.Strings), "[]"), s.Kind.String(), fmt.Sprintf("%+.1f", s.Wanted),
+			fmt.Sprint(s.BarNumber), s.At.String(), strings.Trim(fmt.Sprint(s.Strings), "[]"), s.Kind.String(), fmt.Sprintf("%+.1f", s.Wanted),
 			fmt.Sprintf("%+.1f ± %.1f", s.Degrees, s.PlusMinus), fmt.Sprintf("%+.1f", s.SteelMM), sure,
 		})
 	}

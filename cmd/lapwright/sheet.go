@@ -243,7 +243,7 @@ func remarks(texts []string, bars []tune.Bar) ([]sheet.Remark, error) {
 		found := false
 		for i := range bars {
 			if bars[i].Number == n {
-				out = append(out, sheet.Remark{Bar: i, Text: strings.TrimSpace(words)})
+				out = append(out, sheet.Remark{BarIndex: i, Text: strings.TrimSpace(words)})
 				found = true
 				break
 			}

@@ -80,7 +80,7 @@ func (c *transcribeCommand) Run(con *console) error {
 	con.printf("%s\n", tabtext.Format(result.Tab))
 	var rows [][]string
 	for _, n := range v.Notes {
-		rows = append(rows, []string{fmt.Sprint(n.Bar), n.At.String(), n.Len.String(), n.Name.String(), fmt.Sprintf("%.2f", n.Onset), fmt.Sprintf("%+.0f", n.Cents), fmt.Sprintf("%.0f %%", 100*n.Sure)})
+		rows = append(rows, []string{fmt.Sprint(n.BarNumber), n.At.String(), n.Len.String(), n.Name.String(), fmt.Sprintf("%.2f", n.Onset), fmt.Sprintf("%+.0f", n.Cents), fmt.Sprintf("%.0f %%", 100*n.Sure)})
 	}
 	con.table([]string{">bar", "at", "length", "pitch", ">onset, s", ">cents", ">confidence"}, rows)
 	con.printf("\n")

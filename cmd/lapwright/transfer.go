@@ -99,6 +99,6 @@ func (c *transferCommand) tab(con *console, from *rig.Rig) (*tab.Tab, error) {
 // compromises lists what a tab does not sound as its tune says.
 func (con *console) compromises(t *tab.Tab) {
 	for _, m := range t.Compromises {
-		con.printf("bar %d, %s into it: %s wanted, %s: %s\n", m.Bar, m.At, m.Wanted, m.Got, m.Why)
+		con.printf("bar %d, %s into it: %s wanted, %s: %s\n", m.BarNumber, m.At, m.Wanted, m.Got, m.Why)
 	}
 }

@@ -58,16 +58,16 @@ type pageEdition struct {
 	HasSound  bool
 	SheetFile string
 	Files     []pageFile
-	Told      told
+	Told      tabSummary
 	Effort    string // what the points of difficulty mean
 }
 
-// told is a tab in words: what it is, then bar by bar.
-type told struct{ Head, Bars []string }
+// tabSummary is a tab in words: what it is, then bar by bar.
+type tabSummary struct{ Head, Bars []string }
 
-func summariseTab(t *tab.Tab) told {
+func summariseTab(t *tab.Tab) tabSummary {
 	tl := say.NewTeller(t.Tune, t)
-	out := told{Head: tl.Head()}
+	out := tabSummary{Head: tl.Head()}
 	for i := range t.Tune.Bars {
 		out.Bars = append(out.Bars, tl.Bar(i))
 	}

@@ -179,8 +179,8 @@ func TestPhrasesComeAgainAlike(t *testing.T) {
 					strokes := 0
 					for i := range res.Tab.Strokes {
 						s := &res.Tab.Strokes[i]
-						long := res.Tab.Tune.Bars[s.Bar].Len
-						if s.Bar != half/2 || (2*s.At >= long) != (half%2 == 1) {
+						long := res.Tab.Tune.Bars[s.BarIndex].Len
+						if s.BarIndex != half/2 || (2*s.At >= long) != (half%2 == 1) {
 							continue
 						}
 						at += fmt.Sprint(s.At, half%2, s.Grace)

@@ -62,7 +62,7 @@ func checkExact(t *testing.T, what string, in *tune.Tune, semitones int, tb *tab
 	for _, c := range tb.Compromises {
 		excused[c.Ref] = true
 		for _, p := range passes {
-			if n := tb.Tune.Note(c.Ref); p.Bar == c.Ref.Bar && n != nil {
+			if n := tb.Tune.Note(c.Ref); p.BarIndex == c.Ref.Bar && n != nil {
 				loose[onset(p.Start+c.At, n.Name.Key())] = true
 			}
 		}
@@ -331,18 +331,18 @@ func checkHolds(t *testing.T, what string, tb *tab.Tab) (notes, held int) {
 			}
 			for j := i + 1; j < len(tb.Strokes); j++ {
 				u := &tb.Strokes[j]
-				if u.Bar != s.Bar || u.At >= s.At+p.Len {
+				if u.BarIndex != s.BarIndex || u.At >= s.At+p.Len {
 					break
 				}
 				held++
 				for _, q := range u.Plucks {
 					if q.String == p.String {
-						t.Errorf("%s: bar %d: string %d is played while it holds a note", what, u.Bar, p.String)
+						t.Errorf("%s: bar %d: string %d is played while it holds a note", what, u.BarIndex, p.String)
 					}
 				}
 				open := g.Contact(s.Placement, p.String) == 0
 				if off := 100 * math.Abs(pitch(u, p.String)-pitch(s, p.String)); off > 2*tab.CentsAllowed || open != (g.Contact(u.Placement, p.String) == 0) {
-					t.Errorf("%s: bar %d: string %d moves by %.0f cents while it holds a note", what, u.Bar, p.String, off)
+					t.Errorf("%s: bar %d: string %d moves by %.0f cents while it holds a note", what, u.BarIndex, p.String, off)
 				}
 			}
 		}

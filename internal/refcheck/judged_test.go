@@ -74,17 +74,17 @@ func read(res *arrange.Result) *reading {
 		}
 		p := &s.Plucks[best]
 		l := lead{
-			bar: t.Tune.Bars[s.Bar].Number, key: int(math.Round(tab.Key(g, s, p))), str: p.String, fret: int(math.Round(p.Fret)),
+			bar: t.Tune.Bars[s.BarIndex].Number, key: int(math.Round(tab.Key(g, s, p))), str: p.String, fret: int(math.Round(p.Fret)),
 			benders: s.Benders, open: p.Fret == 0, held: p.Attack == tab.Tied, grace: s.Grace, slanted: s.Placement.Slanted(), finger: p.Finger,
 			joined: p.Attack == tab.Glided || p.Attack == tab.Hammered || p.Attack == tab.PulledOff,
-			length: perf.Seconds(s.Bar, s.At, p.Len), hand: -1, slurred: p.Ref.Grace < 0 && slurs[[3]int{p.Ref.Bar, p.Ref.Voice, p.Ref.Event}],
+			length: perf.Seconds(s.BarIndex, s.At, p.Len), hand: -1, slurred: p.Ref.Grace < 0 && slurs[[3]int{p.Ref.Bar, p.Ref.Voice, p.Ref.Event}],
 		}
 		if s.Placement.Kind != steel.Lifted {
 			l.hand = (s.Placement.FirstFret + s.Placement.LastFret) / 2
 		}
 		l.seconds = l.length
-		if i+1 < len(t.Strokes) && t.Strokes[i+1].Bar == s.Bar {
-			l.seconds = perf.Seconds(s.Bar, s.At, t.Strokes[i+1].At-s.At)
+		if i+1 < len(t.Strokes) && t.Strokes[i+1].BarIndex == s.BarIndex {
+			l.seconds = perf.Seconds(s.BarIndex, s.At, t.Strokes[i+1].At-s.At)
 		}
 		out.notes = append(out.notes, l)
 	}

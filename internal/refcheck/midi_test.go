@@ -92,7 +92,7 @@ func TestMIDITunes(t *testing.T) {
 				t.Errorf("%s: made into a tune again (grid %s): %s", where, im.Grid, d)
 			}
 			if len(im.Moved) > 0 {
-				t.Errorf("%s: %d notes moved, the first in bar %d", where, len(im.Moved), im.Moved[0].Bar)
+				t.Errorf("%s: %d notes moved, the first in bar %d", where, len(im.Moved), im.Moved[0].BarNumber)
 			}
 			n++
 		}
@@ -284,7 +284,7 @@ func TestMIDIAgainstMidiFile(t *testing.T) {
 func withGlides(tb *tab.Tab) {
 	for i := range tb.Strokes {
 		st := &tb.Strokes[i]
-		if i == 0 || st.Bar != tb.Strokes[i-1].Bar || len(st.Plucks) != 1 || len(tb.Strokes[i-1].Plucks) != 1 {
+		if i == 0 || st.BarIndex != tb.Strokes[i-1].BarIndex || len(st.Plucks) != 1 || len(tb.Strokes[i-1].Plucks) != 1 {
 			continue
 		}
 		from, to := &tb.Strokes[i-1].Plucks[0], &st.Plucks[0]

@@ -519,7 +519,7 @@ func everyWay(t *testing.T) *tab.Tab {
 		}
 		b := &out.Tune.Bars[i/4]
 		at := tune.Ticks(i%4) * tune.Whole / 4
-		st := tab.Stroke{Bar: i / 4, At: at, Len: tune.Whole / 4, Placement: w.place, Benders: w.benders}
+		st := tab.Stroke{BarIndex: i / 4, At: at, Len: tune.Whole / 4, Placement: w.place, Benders: w.benders}
 		e := tune.Event{At: at, Len: tune.Whole / 4, Value: tune.Value{Log2: 2}}
 		for _, p := range w.plucks {
 			p.Len = tune.Whole / 4

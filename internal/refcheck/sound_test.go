@@ -56,7 +56,7 @@ func everyFret(r *rig.Rig, frets []float64, strings ...int) *tab.Tab {
 				At: at, Len: half, Value: tune.Value{Log2: 1}, Notes: []tune.Note{{Name: pitch.SpellKey(int(math.Round(key)), 0)}},
 			})
 			out.Strokes = append(out.Strokes, tab.Stroke{
-				Bar: b, At: at, Len: half, Placement: p,
+				BarIndex: b, At: at, Len: half, Placement: p,
 				Plucks: []tab.Pluck{{Ref: tune.Ref{Bar: b, Event: i % 2, Grace: -1}, String: s, Fret: f, Finger: tab.Index, Len: half, Damp: true}},
 			})
 			i++
@@ -225,7 +225,7 @@ func TestSoundPitchOfTunes(t *testing.T) {
 		a, times := hearTab(t, tb, sound.Options{Speed: 0.9})
 		geo := steel.New(tb.Rig)
 		for _, st := range times.Strokes {
-			stroke := &tb.Strokes[st.Stroke]
+			stroke := &tb.Strokes[st.StrokeIndex]
 			if len(stroke.Plucks) != 1 || stroke.Plucks[0].Attack != tab.Picked || stroke.Plucks[0].Scoop != 0 || st.End-st.At < 0.35 {
 				continue
 			}

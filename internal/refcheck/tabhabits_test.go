@@ -100,9 +100,9 @@ func played(t *tab.Tab, times bool) []string {
 		if times {
 			text = " @" + s.At.String() + text
 		}
-		bars[s.Bar] += text
+		bars[s.BarIndex] += text
 		if s.Benders != 0 {
-			bars[s.Bar] += fmt.Sprintf(" +%b", s.Benders)
+			bars[s.BarIndex] += fmt.Sprintf(" +%b", s.Benders)
 		}
 	}
 	return bars

@@ -16,7 +16,7 @@ import (
 // pinOf returns the pin to keep for a choice.
 func pinOf(g *rig.Rig, c *arrange.Choice) report.Pin {
 	out := report.Pin{
-		Bar: c.Pin.FromBar, At: c.Pin.At.String(), Words: c.Words, Grip: [][2]int{},
+		Bar: c.Pin.FromBarNumber, At: c.Pin.At.String(), Words: c.Words, Grip: [][2]int{},
 		Whole: c.Pin.Whole, In: (*report.PinSetting)(c.Pin.In),
 	}
 	if c.Pin.Benders != nil {
@@ -36,7 +36,7 @@ func arrangedPin(p *report.Pin, g *rig.Rig) (arranged arrange.Pin, gone []string
 	if err != nil {
 		return arrange.Pin{}, nil, err
 	}
-	out := arrange.Pin{FromBar: p.Bar, At: &at, Whole: p.Whole, In: (*arrange.Setting)(p.In)}
+	out := arrange.Pin{FromBarNumber: p.Bar, At: &at, Whole: p.Whole, In: (*arrange.Setting)(p.In)}
 	if p.Benders != nil {
 		set, gone := bendersOf(g, *p.Benders)
 		if len(gone) > 0 {

@@ -30,7 +30,7 @@ func TestWhatIsOfferedHereCanBePinned(t *testing.T) {
 	tried := 0
 	for _, n := range []int{0, 3, 8, 15} {
 		st := shown.Result.Tab.Strokes[n]
-		bar, at := shown.Result.Tab.Tune.Place(st.Bar, st.At)
+		bar, at := shown.Result.Tab.Tune.Place(st.BarIndex, st.At)
 		choices, err := arrange.Choices(t.Context(), shown.tune, g, shown.wishes, bar, at)
 		if err != nil {
 			t.Fatal(err)

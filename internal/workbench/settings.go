@@ -100,7 +100,7 @@ func wishesOf(t *tab.Tab) report.Wishes {
 	}
 	for i := range t.Strokes {
 		st := &t.Strokes[i]
-		bar, at := t.Tune.Place(st.Bar, st.At)
+		bar, at := t.Tune.Place(st.BarIndex, st.At)
 		letters := report.Marks(t.Rig, st.Benders)
 		p := report.Pin{Bar: bar, At: at.String(), Benders: &letters, Words: "as typed"}
 		for j := range st.Plucks {

@@ -98,11 +98,11 @@ func (t *Tab) Choices(ctx context.Context, strokeIndex int) (*report.Choices, er
 	if strokeIndex < 0 || strokeIndex >= len(strokes) {
 		return nil, studio.ErrNone
 	}
-	bar, at := t.Result.Tab.Tune.Place(strokes[strokeIndex].Bar, strokes[strokeIndex].At)
+	bar, at := t.Result.Tab.Tune.Place(strokes[strokeIndex].BarIndex, strokes[strokeIndex].At)
 	wishes := t.wishes
 	in := t.Result.Setting()
 	wishes.In = &in // what is asked is asked of the tab that is seen
-	wishes.Pins = slices.DeleteFunc(slices.Clone(wishes.Pins), func(p arrange.Pin) bool { return p.FromBar == bar && p.At != nil && *p.At == at })
+	wishes.Pins = slices.DeleteFunc(slices.Clone(wishes.Pins), func(p arrange.Pin) bool { return p.FromBarNumber == bar && p.At != nil && *p.At == at })
 	list, err := arrange.Choices(ctx, t.tune, t.Rig, wishes, bar, at)
 	if err != nil {
 		return nil, err

@@ -10,10 +10,10 @@ import (
 
 // under follows the notes of a line of music that words or symbols have come to.
 type under struct {
-	v     *voice
-	notes []noteRef // still to come
-	bar   int       // of the note given last, −1 before any
-	verse int
+	v        *voice
+	notes    []noteRef // still to come
+	barIndex int       // of the note given last, −1 before any
+	verse    int
 }
 
 // next returns the next note, or false when there is none left.
@@ -23,18 +23,18 @@ func (u *under) next() (noteRef, bool) {
 	}
 	u.v.b.things++
 	ref := u.notes[0]
-	u.notes, u.bar = u.notes[1:], ref.bar
+	u.notes, u.barIndex = u.notes[1:], ref.bar
 	return ref, true
 }
 
 // nextBar passes over the notes left in the bar in hand. Before any note it
 // does nothing.
 func (u *under) nextBar() {
-	if u.bar < 0 {
+	if u.barIndex < 0 {
 		return
 	}
-	u.bar++
-	for len(u.notes) > 0 && u.notes[0].bar < u.bar {
+	u.barIndex++
+	for len(u.notes) > 0 && u.notes[0].bar < u.barIndex {
 		u.notes = u.notes[1:]
 	}
 }
@@ -162,7 +162,7 @@ func (r *reader) symbolLine(s string, lineNumber, col int) {
 	v := r.cur
 	saved := v.pending
 	defer func() { v.pending = saved }()
-	u := &under{v: v, notes: v.lyric, bar: -1}
+	u := &under{v: v, notes: v.lyric, barIndex: -1}
 	m := &scan{s: s, lineNumber: lineNumber}
 	for m.i < len(s) {
 		from := m.i

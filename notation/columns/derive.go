@@ -177,7 +177,7 @@ func (d *deriver) column(b int, col *Column, slots []slot) {
 		d.fail(c.Place, c.Str, "the number stands under no letter of the rhythm line")
 		return
 	}
-	s := tab.Stroke{Bar: b, At: col.At, Grace: true}
+	s := tab.Stroke{BarIndex: b, At: col.At, Grace: true}
 	s.Benders = d.benders(col)
 	s.Placement = d.placement(col)
 	fifths := d.Tune.Bars[b].Key.Fifths()
@@ -283,7 +283,7 @@ func (d *deriver) addNotes(ref tune.Ref, mine []int, of func(int) (*tab.Pluck, t
 		return
 	}
 	// The held notes came from an earlier column of the same bar.
-	for si := len(d.out.Strokes) - 1; si >= 0 && d.out.Strokes[si].Bar == ref.Bar; si-- {
+	for si := len(d.out.Strokes) - 1; si >= 0 && d.out.Strokes[si].BarIndex == ref.Bar; si-- {
 		for pi := range d.out.Strokes[si].Plucks {
 			p := &d.out.Strokes[si].Plucks[pi]
 			whole := p.Ref

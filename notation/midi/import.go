@@ -40,10 +40,10 @@ type Import struct {
 
 // Moved is one note whose onset or end was brought to the grid.
 type Moved struct {
-	Bar  int      // as printed
-	At   Fraction // where it was, in whole notes from the start
-	By   Fraction // how far its onset moved; later is positive
-	Ends Fraction // how far its end moved
+	BarNumber int      // as printed
+	At        Fraction // where it was, in whole notes from the start
+	By        Fraction // how far its onset moved; later is positive
+	Ends      Fraction // how far its end moved
 }
 
 // The bounds of an import.
@@ -663,7 +663,7 @@ func (im *importer) listMoved(heard []heardSound) {
 			continue
 		}
 		im.out.Moved = append(im.out.Moved, Moved{
-			Bar: im.bars[im.barAt(near(h.start()))].Number, At: h.start(),
+			BarNumber: im.bars[im.barAt(near(h.start()))].Number, At: h.start(),
 			By: at(s.at).minus(h.start()), Ends: at(s.end).minus(h.end()),
 		})
 	}

@@ -17,15 +17,15 @@ import (
 // strand is one unbroken sound of one string or voice: a note-on, the places the
 // pitch moves to while it rings, a note-off.
 type strand struct {
-	at, end  tune.Ticks
-	key      float64 // fractional key number at the onset
-	scoop    float64 // where the pitch begins, in semitones from key
-	scoopLen tune.Ticks
-	moves    []move
-	lane     int
-	velocity byte
-	vibratos []vibrato
-	bar      int // as printed, for messages
+	at, end   tune.Ticks
+	key       float64 // fractional key number at the onset
+	scoop     float64 // where the pitch begins, in semitones from key
+	scoopLen  tune.Ticks
+	moves     []move
+	lane      int
+	velocity  byte
+	vibratos  []vibrato
+	barNumber int // as printed, for messages
 }
 
 // vibrato is a stretch of a sound that swings so far each way.
@@ -51,7 +51,7 @@ func scoopLen(l tune.Ticks) tune.Ticks { return min(l/4, tune.Whole/16) }
 func tabLines(t *tab.Tab, perf *tune.Performance) ([]strand, fault.List, error) {
 	byBar := make([][]int, len(t.Tune.Bars))
 	for i := range t.Strokes {
-		b := t.Strokes[i].Bar
+		b := t.Strokes[i].BarIndex
 		if b < 0 || b >= len(byBar) {
 			return nil, nil, &fault.Fault{Msg: fmt.Sprintf("stroke %d is in bar %d of a tune of %s", i+1, b+1, say.Count(len(byBar), "bar"))}
 		}
@@ -62,9 +62,9 @@ func tabLines(t *tab.Tab, perf *tune.Performance) ([]strand, fault.List, error) 
 	before := perf.Before
 	prev := -1
 	for _, p := range perf.Passes {
-		f.otherwise, f.jumped = before[p.Bar] != prev, prev != p.Bar-1
-		prev = p.Bar
-		for _, i := range byBar[p.Bar] {
+		f.otherwise, f.jumped = before[p.BarIndex] != prev, prev != p.BarIndex-1
+		prev = p.BarIndex
+		for _, i := range byBar[p.BarIndex] {
 			st := &t.Strokes[i]
 			for j := range st.Plucks {
 				if s := st.Plucks[j].String; s < 1 || s > len(f.last) {
@@ -128,7 +128,7 @@ func (f *follower) pluck(at tune.Ticks, st *tab.Stroke, pl *tab.Pluck) {
 	note := f.t.Tune.Note(pl.Ref)
 	f.ref[s] = pl.Ref
 	f.tied[s] = note != nil && note.Tie && pl.Ref.Grace < 0
-	number := f.t.Tune.Bars[st.Bar].Number
+	number := f.t.Tune.Bars[st.BarIndex].Number
 	if f.last[s] > 0 && f.out[f.last[s]-1].end == at && (attack == tab.Tied || attack == tab.Glided) {
 		prev := &f.out[f.last[s]-1]
 		from := at
@@ -149,7 +149,7 @@ func (f *follower) pluck(at tune.Ticks, st *tab.Stroke, pl *tab.Pluck) {
 		// One string sounds one note: played again, it stops sounding the last.
 		f.out[f.last[s]-1].cut(at)
 	}
-	l := strand{at: at, end: end, key: key, scoop: pl.Scoop, scoopLen: scoopLen(pl.Len), lane: s, velocity: plainVelocity, bar: number}
+	l := strand{at: at, end: end, key: key, scoop: pl.Scoop, scoopLen: scoopLen(pl.Len), lane: s, velocity: plainVelocity, barNumber: number}
 	l.swing(at, end, false, pl, f.t.Rig)
 	switch {
 	case attack == tab.Hammered || attack == tab.PulledOff:
@@ -248,7 +248,7 @@ func tuneLines(t *tune.Tune) ([]strand, int, fault.List, error) {
 		if into[i] && taken[i] {
 			continue
 		}
-		l := strand{at: s.At, end: s.At + s.Len, key: float64(s.Name.Key()), scoop: float64(s.Scoop), scoopLen: scoopLen(s.Len), velocity: plainVelocity, bar: t.Bars[s.Ref.Bar].Number}
+		l := strand{at: s.At, end: s.At + s.Len, key: float64(s.Name.Key()), scoop: float64(s.Scoop), scoopLen: scoopLen(s.Len), velocity: plainVelocity, barNumber: t.Bars[s.Ref.Bar].Number}
 		if accented(t, s.Ref) {
 			l.velocity = accentVelocity
 		}
@@ -258,7 +258,7 @@ func tuneLines(t *tune.Tune) ([]strand, int, fault.List, error) {
 				break
 			}
 			if !l.reaches(float64(next.Name.Key())) {
-				losses.Add(tooWide(l.bar))
+				losses.Add(tooWide(l.barNumber))
 				break
 			}
 			taken[at.GlideTo] = true
@@ -274,7 +274,7 @@ func tuneLines(t *tune.Tune) ([]strand, int, fault.List, error) {
 		lane := slices.IndexFunc(free, func(end tune.Ticks) bool { return end <= l.at })
 		if lane < 0 {
 			if len(free) == cap(free) {
-				return nil, 0, nil, &fault.Fault{Bar: fmt.Sprint(l.bar), Msg: "more than 14 notes sound at once, and one MIDI zone has no more channels that every player keeps for pitches"}
+				return nil, 0, nil, &fault.Fault{Bar: fmt.Sprint(l.barNumber), Msg: "more than 14 notes sound at once, and one MIDI zone has no more channels that every player keeps for pitches"}
 			}
 			lane = len(free)
 			free = append(free, 0)

@@ -182,7 +182,7 @@ func (w *writer) listRounded() {
 	for i := range w.lines {
 		l := &w.lines[i]
 		if !w.isExact(l.at) {
-			w.losses.Add(&fault.Fault{Bar: fmt.Sprint(l.bar), Msg: fmt.Sprintf("the note at %s from the start is rounded to the nearest of %d ticks a quarter", l.at, w.ppq)})
+			w.losses.Add(&fault.Fault{Bar: fmt.Sprint(l.barNumber), Msg: fmt.Sprintf("the note at %s from the start is rounded to the nearest of %d ticks a quarter", l.at, w.ppq)})
 		}
 	}
 }
@@ -197,7 +197,7 @@ func (w *writer) file() ([]byte, fault.List, error) {
 	var end tune.Ticks
 	if n := len(w.passes); n > 0 {
 		p := w.passes[n-1]
-		end = p.Start + w.tune.Bars[p.Bar].Len
+		end = p.Start + w.tune.Bars[p.BarIndex].Len
 	}
 	out = appendTrack(out, w.conductor(), w.ticks(end))
 	out = appendTrack(out, notes, w.ticks(end))
@@ -218,7 +218,7 @@ func (w *writer) conductor() []message {
 	}
 	lastMeter, lastKey := tune.Meter{}, pitch.Key{Mode: -9}
 	for _, p := range w.passes {
-		b := &w.tune.Bars[p.Bar]
+		b := &w.tune.Bars[p.BarIndex]
 		at := w.ticks(p.Start)
 		if m := barMeter(b); m.Beats != lastMeter.Beats || m.Unit != lastMeter.Unit {
 			lastMeter = m
@@ -359,15 +359,15 @@ func (w *writer) syllables() []message {
 	var out []message
 	turn := make([]int, len(w.tune.Bars))
 	for _, p := range w.passes {
-		b := &w.tune.Bars[p.Bar]
-		turn[p.Bar]++
+		b := &w.tune.Bars[p.BarIndex]
+		turn[p.BarIndex]++
 		if len(b.Lines) == 0 {
 			continue
 		}
 		for i := range b.Lines[0] {
 			e := &b.Lines[0][i]
 			for _, l := range e.Lyrics {
-				if l.Verse != turn[p.Bar] || l.Text == "" {
+				if l.Verse != turn[p.BarIndex] || l.Text == "" {
 					continue
 				}
 				text := l.Text
@@ -387,7 +387,7 @@ func (w *writer) sound(l *strand, bent []int, put func(int64, int8, ...byte)) er
 	ch := w.channels[l.lane] - 1
 	note := math.Round(l.key)
 	if note < pitch.MinKey || note > pitch.MaxKey {
-		return &fault.Fault{Bar: fmt.Sprint(l.bar), Msg: fmt.Sprintf("the pitch with key number %g is outside the 128 keys of MIDI", l.key)}
+		return &fault.Fault{Bar: fmt.Sprint(l.barNumber), Msg: fmt.Sprintf("the pitch with key number %g is outside the 128 keys of MIDI", l.key)}
 	}
 	at, end := w.ticks(l.at), w.ticks(l.end)
 	if end <= at {

@@ -111,7 +111,7 @@ type wanted struct {
 
 // moment makes one stroke.
 func (f *fitter) moment(m *tune.Moment) {
-	st := tab.Stroke{Bar: m.Bar, At: m.At, Len: m.Len, Grace: m.Grace}
+	st := tab.Stroke{BarIndex: m.BarIndex, At: m.At, Len: m.Len, Grace: m.Grace}
 	var contacts []wanted
 	var fingers []*Finger
 	placed, bent := false, false
@@ -374,7 +374,7 @@ func (f *fitter) join() {
 			p := &st.Plucks[j]
 			was := last[p.String]
 			e := lastEnd[p.String]
-			rings := was != nil && (e.bar == st.Bar && e.end == st.At || e.bar == st.Bar-1 && st.At == 0 && e.end == f.p.Tune.Bars[e.bar].Len)
+			rings := was != nil && (e.bar == st.BarIndex && e.end == st.At || e.bar == st.BarIndex-1 && st.At == 0 && e.end == f.p.Tune.Bars[e.bar].Len)
 			if was != nil && was.Glide && !rings {
 				was.Glide = false
 			}
@@ -385,7 +385,7 @@ func (f *fitter) join() {
 				p.Attack = tab.Picked
 			}
 			last[p.String] = p
-			lastEnd[p.String].bar, lastEnd[p.String].end = st.Bar, st.At+p.Len
+			lastEnd[p.String].bar, lastEnd[p.String].end = st.BarIndex, st.At+p.Len
 		}
 	}
 	for _, p := range last {

@@ -204,7 +204,7 @@ func TestReadsForm(t *testing.T) {
 	passes, _ := tune.Unfold(tn)
 	order := ""
 	for _, p := range passes {
-		order += fmt.Sprint(p.Bar)
+		order += fmt.Sprint(p.BarIndex)
 	}
 	if order != "0121213013" {
 		t.Errorf("bars sound in the order %s, want 0121213013", order)

@@ -98,7 +98,7 @@ func finePrint(t *tab.Tab, text []byte) string {
 	}
 	out = append(out, strokesPrint(t, got)...)
 	for _, c := range t.Compromises {
-		add("compromise %s: bar %d at %s wanted %s got %s why %s", formatRef(c.Ref), c.Bar, c.At, columns.Quote(c.Wanted), columns.Quote(c.Got), columns.Quote(c.Why))
+		add("compromise %s: bar %d at %s wanted %s got %s why %s", formatRef(c.Ref), c.BarNumber, c.At, columns.Quote(c.Wanted), columns.Quote(c.Got), columns.Quote(c.Why))
 	}
 	if len(out) == 0 {
 		return ""
@@ -222,13 +222,13 @@ func strokesPrint(t, got *tab.Tab) []string {
 	}
 	have := map[key][]tab.Stroke{}
 	for _, s := range got.Strokes {
-		k := key{s.Bar, s.At}
+		k := key{s.BarIndex, s.At}
 		have[k] = append(have[k], s)
 	}
 	want := map[key][]tab.Stroke{}
 	var order []key
 	for _, s := range t.Strokes {
-		k := key{s.Bar, s.At}
+		k := key{s.BarIndex, s.At}
 		if want[k] == nil {
 			order = append(order, k)
 		}
@@ -236,7 +236,7 @@ func strokesPrint(t, got *tab.Tab) []string {
 	}
 	var out []string
 	for _, s := range got.Strokes {
-		k := key{s.Bar, s.At}
+		k := key{s.BarIndex, s.At}
 		if want[k] == nil {
 			out = append(out, fmt.Sprintf("stroke %d %s: none", k.bar+1, k.at))
 		}

@@ -56,8 +56,8 @@ func applyFinePrint(t *tab.Tab, lines []columns.TextLine, file string) error {
 		}
 	}
 	slices.SortStableFunc(t.Strokes, func(a, b tab.Stroke) int {
-		if a.Bar != b.Bar {
-			return a.Bar - b.Bar
+		if a.BarIndex != b.BarIndex {
+			return a.BarIndex - b.BarIndex
 		}
 		return int(min(max(a.At-b.At, -1), 1))
 	})
@@ -345,12 +345,12 @@ func (f *fineReader) readStroke(what, rest string) {
 	k := strokeKey{n - 1, at}
 	if !f.strokes[k] {
 		f.strokes[k] = true
-		f.t.Strokes = slices.DeleteFunc(f.t.Strokes, func(s tab.Stroke) bool { return s.Bar == k.bar && s.At == k.at })
+		f.t.Strokes = slices.DeleteFunc(f.t.Strokes, func(s tab.Stroke) bool { return s.BarIndex == k.bar && s.At == k.at })
 	}
 	if rest == "none" {
 		return
 	}
-	s := tab.Stroke{Bar: k.bar, At: k.at}
+	s := tab.Stroke{BarIndex: k.bar, At: k.at}
 	parts := strings.Split(rest, "|")
 	words := strings.Fields(parts[0])
 	for i := 0; i < len(words); i++ {
@@ -478,7 +478,7 @@ func (f *fineReader) readCompromise(what, rest string) {
 		switch name {
 		case "bar":
 			n, err := strconv.Atoi(value)
-			c.Bar, good = n, good && err == nil
+			c.BarNumber, good = n, good && err == nil
 		case "at":
 			at, ok := columns.ParseFraction(value)
 			c.At, good = at, good && ok

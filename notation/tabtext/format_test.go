@@ -24,7 +24,7 @@ func TestFormatOfBrokenTabs(t *testing.T) {
 			bar(tune.Event{Len: 7, Kind: tune.Rest, Value: tune.Value{Log2: 2}})}}, Rig: r},
 		"a stroke outside": {Tune: &tune.Tune{Voices: []tune.Voice{{}}, Bars: []tune.Bar{
 			bar(tune.Event{Len: tune.Whole, Kind: tune.Rest, Value: tune.Value{BarRest: true}})}}, Rig: r,
-			Strokes: []tab.Stroke{{Bar: 9, Plucks: []tab.Pluck{{String: 40, Fret: -1}}}}},
+			Strokes: []tab.Stroke{{BarIndex: 9, Plucks: []tab.Pluck{{String: 40, Fret: -1}}}}},
 	} {
 		if len(tb.Tune.Check())+len(tb.Strokes) == 0 {
 			t.Errorf("%s: a sound tab", name)

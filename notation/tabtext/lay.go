@@ -290,8 +290,8 @@ func (l *layer) cell(s *tab.Stroke, p *tab.Pluck) string {
 // fretBefore finds where the same string of the same voice was last stopped.
 func (l *layer) fretBefore(p *tab.Pluck) (float64, bool) {
 	found, ok := 0.0, false
-	from, _ := slices.BinarySearchFunc(l.t.Strokes, l.i-1, func(s tab.Stroke, bar int) int { return cmp.Compare(s.Bar, bar) })
-	for si := from; si < len(l.t.Strokes) && l.t.Strokes[si].Bar <= l.i; si++ {
+	from, _ := slices.BinarySearchFunc(l.t.Strokes, l.i-1, func(s tab.Stroke, bar int) int { return cmp.Compare(s.BarIndex, bar) })
+	for si := from; si < len(l.t.Strokes) && l.t.Strokes[si].BarIndex <= l.i; si++ {
 		s := &l.t.Strokes[si]
 		for pi := range s.Plucks {
 			q := &s.Plucks[pi]

@@ -259,7 +259,7 @@ func (g *drawer) place(out *tab.Tab) {
 		order = append(order, here...)
 	}
 	for _, k := range order {
-		s := tab.Stroke{Bar: k.bar, At: k.t, Grace: true, Placement: g.placement()}
+		s := tab.Stroke{BarIndex: k.bar, At: k.t, Grace: true, Placement: g.placement()}
 		for b := range g.r.Benders {
 			if g.seldom("bender") {
 				s.Benders |= 1 << uint(b)
@@ -301,7 +301,7 @@ func (g *drawer) join(t *tab.Tab) {
 					mine = append(mine, &s.Plucks[j])
 				}
 			}
-			if len(mine) != 1 || mine[0].Ref.Grace >= 0 || len(t.Tune.Bars[s.Bar].Lines[v][mine[0].Ref.Event].Graces) > 0 {
+			if len(mine) != 1 || mine[0].Ref.Grace >= 0 || len(t.Tune.Bars[s.BarIndex].Lines[v][mine[0].Ref.Event].Graces) > 0 {
 				before, last = nil, nil
 				continue
 			}

@@ -72,7 +72,7 @@ func TestSystemsFillTheWidth(t *testing.T) {
 			b.Number, b.Tempos = i+1, nil
 			tb.Tune.Bars = append(tb.Tune.Bars, b)
 			for _, s := range tb.Strokes[:4] {
-				s.Bar = i
+				s.BarIndex = i
 				s.Plucks = append(s.Plucks[:0:0], s.Plucks...)
 				for p := range s.Plucks {
 					s.Plucks[p].Ref.Bar = i

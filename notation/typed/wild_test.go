@@ -79,7 +79,7 @@ var attackWords = map[tab.Attack]string{
 func strokesByBar(t *tab.Tab) [][]*tab.Stroke {
 	out := make([][]*tab.Stroke, len(t.Tune.Bars))
 	for i := range t.Strokes {
-		if b := t.Strokes[i].Bar; b >= 0 && b < len(out) {
+		if b := t.Strokes[i].BarIndex; b >= 0 && b < len(out) {
 			out[b] = append(out[b], &t.Strokes[i])
 		}
 	}

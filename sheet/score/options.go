@@ -41,8 +41,8 @@ type Options struct {
 // Remark is a teacher's words, in a box before the system with the given bar, or
 // after the music when there is no such bar.
 type Remark struct {
-	Bar  int // index into Tune.Bars
-	Text string
+	BarIndex int // index into Tune.Bars
+	Text     string
 }
 
 // Filled returns options with what was left out, or what is wrong with them.

@@ -233,9 +233,9 @@ func (s *reader) readStrokes() {
 			}
 			last[pl.Pluck.String] = pl
 		}
-		if k.Bar >= 0 && k.Bar < len(s.Bars) {
+		if k.BarIndex >= 0 && k.BarIndex < len(s.Bars) {
 			s.setStop(st)
-			s.Bars[k.Bar].attach(st)
+			s.Bars[k.BarIndex].attach(st)
 		}
 	}
 	for i := range s.Tab.Compromises {
@@ -262,7 +262,7 @@ func (s *reader) silent(m *Measure) bool {
 		}
 	}
 	for _, r := range s.Options.Remarks {
-		if r.Bar == m.Index {
+		if r.BarIndex == m.Index {
 			return false
 		}
 	}

@@ -194,10 +194,10 @@ type Breaks struct {
 
 // LineFill is one line of the piece.
 type LineFill struct {
-	FirstBar int     // index into Tune.Bars
-	Bars     int     // how many bars begin in it
-	Ratio    float64 // stretch (positive) or squeeze (negative) against natural spacing; 1 is the most that looks well
-	Badness  float64 // 100·|Ratio|³
+	FirstBarIndex int     // index into Tune.Bars
+	Bars          int     // how many bars begin in it
+	Ratio         float64 // stretch (positive) or squeeze (negative) against natural spacing; 1 is the most that looks well
+	Badness       float64 // 100·|Ratio|³
 }
 
 const forbidden = 1e12
@@ -334,7 +334,7 @@ func (s *spacer) lines(segs []*seg) ([][]*seg, Breaks) {
 				bars += max(g.m.Rests, 1)
 			}
 		}
-		report.Lines = append(report.Lines, LineFill{FirstBar: segs[a].m.Index, Bars: bars, Ratio: r, Badness: badness(r)})
+		report.Lines = append(report.Lines, LineFill{FirstBarIndex: segs[a].m.Index, Bars: bars, Ratio: r, Badness: badness(r)})
 	}
 	return out, report
 }

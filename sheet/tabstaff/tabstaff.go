@@ -110,7 +110,7 @@ func (sy *Painter) Draw() {
 		if st.Stroke == nil {
 			continue
 		}
-		c.Begin("stroke", score.Keys(s.Bars[st.Stroke.Bar], st.Stroke.At)...)
+		c.Begin("stroke", score.Keys(s.Bars[st.Stroke.BarIndex], st.Stroke.At)...)
 		sy.drawSteel(st)
 		for _, p := range st.Plays {
 			sy.drawNumber(p)

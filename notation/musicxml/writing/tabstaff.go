@@ -106,7 +106,7 @@ func (w *writer) tiedOn(bar, v, i, j int) bool {
 func (w *writer) sounds(p place, as pitch.Name) pitch.Name {
 	key := tab.Key(w.geometry, &w.tab.Strokes[p.stroke], w.pluck(p))
 	if k := int(math.Round(key)); k != as.Key() {
-		return pitch.SpellKey(k, w.t.Bars[w.tab.Strokes[p.stroke].Bar].Key.Fifths())
+		return pitch.SpellKey(k, w.t.Bars[w.tab.Strokes[p.stroke].BarIndex].Key.Fifths())
 	}
 	return as
 }
