@@ -30,6 +30,7 @@ func Screen(t *tab.Tab, o sheet.Options) (pages [][]byte, narrow []byte, err err
 		}
 	}
 	trim(wide)
+	brief(wide)
 	for i := range wide.Pages {
 		pages = append(pages, draw.SVG(wide, i))
 	}
@@ -40,7 +41,16 @@ func Screen(t *tab.Tab, o sheet.Options) (pages [][]byte, narrow []byte, err err
 		return nil, nil, err
 	}
 	trim(long)
+	brief(long)
 	return pages, draw.SVG(long, 0), nil
+}
+
+// brief describes every page by what the sheet is: its music stands in words
+// beside it, to be read bar by bar and not at one breath.
+func brief(d *draw.Drawing) {
+	for _, p := range d.Pages {
+		p.Description = ""
+	}
 }
 
 // trim cuts what is blank off the last page's foot.

@@ -70,10 +70,29 @@ func Browser() (string, error) {
 		return "", err
 	}
 	names := strings.Fields(string(list))
-	for _, name := range names {
-		if path, err := exec.LookPath(name); err == nil {
-			return path, nil
-		}
+	if path := firstOf(names); path != "" {
+		return path, nil
 	}
 	return "", fmt.Errorf("no browser to test with: none of %s is on the PATH, and %s names none", strings.Join(names, ", "), BrowserVariable)
+}
+
+// firefoxes are what the other browser is called; .ci/tools looks for the same.
+var firefoxes = []string{"firefox-esr", "firefox"}
+
+// Firefox returns the path of the Firefox that the tests drive.
+func Firefox() (string, error) {
+	if path := firstOf(firefoxes); path != "" {
+		return path, nil
+	}
+	return "", fmt.Errorf("no Firefox to test with: none of %s is on the PATH", strings.Join(firefoxes, ", "))
+}
+
+// firstOf returns the path of the first program that is there, or "".
+func firstOf(names []string) string {
+	for _, name := range names {
+		if path, err := exec.LookPath(name); err == nil {
+			return path
+		}
+	}
+	return ""
 }

@@ -39,6 +39,9 @@ func TestMain(m *testing.M) {
 	if chrome.end != nil {
 		chrome.end()
 	}
+	if firefox.fox != nil {
+		firefox.fox.end()
+	}
 	os.Exit(code)
 }
 
@@ -66,12 +69,13 @@ func startChrome() {
 	chrome.err = chromedp.Do(ctx)
 }
 
-// window is one tab of the browser, at a size.
+// window is one tab of a browser, at a size.
 type window struct {
 	t    *testing.T
 	ctx  context.Context
 	base string
 	wide bool
+	fox  *foxTab // in Firefox; nil in Chromium
 
 	mu       sync.Mutex
 	faults   []string
@@ -127,25 +131,7 @@ func newWindow(t *testing.T, base string, wide bool) *window {
 	t.Cleanup(func() {
 		stop()
 		end()
-		b.mu.Lock()
-		defer b.mu.Unlock()
-		came := map[string]bool{}
-		for _, f := range b.faults {
-			expected := false
-			for _, p := range b.provoked {
-				if strings.Contains(f, p+" ") || strings.Contains(f, p+"?") {
-					expected, came[p] = true, true
-				}
-			}
-			if !expected {
-				t.Errorf("the page complained: %s", f)
-			}
-		}
-		for _, p := range b.provoked {
-			if !came[p] && !t.Failed() {
-				t.Errorf("the test provokes %q, and nothing complained so", p)
-			}
-		}
+		b.complain()
 	})
 	w, h := int64(deskWidth), int64(deskHeight)
 	if !wide {
@@ -153,6 +139,30 @@ func newWindow(t *testing.T, base string, wide bool) *window {
 	}
 	b.do(chromedp.EmulateViewport(w, h))
 	return b
+}
+
+// complain fails the test for what the page complained of and the test did not
+// bring about.
+func (b *window) complain() {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	came := map[string]bool{}
+	for _, f := range b.faults {
+		expected := false
+		for _, p := range b.provoked {
+			if strings.Contains(f, p+" ") || strings.Contains(f, p+"?") {
+				expected, came[p] = true, true
+			}
+		}
+		if !expected {
+			b.t.Errorf("the page complained: %s", f)
+		}
+	}
+	for _, p := range b.provoked {
+		if !came[p] && !b.t.Failed() {
+			b.t.Errorf("the test provokes %q, and nothing complained so", p)
+		}
+	}
 }
 
 // provokes says that the test makes the program refuse a request to a path that
@@ -184,13 +194,20 @@ func (b *window) do(steps ...chromedp.Action[chromedp.Void]) {
 
 func (b *window) open(path string) {
 	b.t.Helper()
+	if b.fox != nil {
+		if err := b.fox.navigate(b.ctx, b.base+path); err != nil {
+			b.t.Fatal(err)
+		}
+		b.until("document.querySelector('main')")
+		return
+	}
 	b.do(chromedp.Navigate(b.base+path), chromedp.WaitReady(chromedp.CSS("main")))
 }
 
 // value evaluates an expression in the page.
 func value[T any](b *window, expression string) T {
 	b.t.Helper()
-	v, err := chromedp.Run(b.ctx, chromedp.Evaluate[T](expression, chromedp.EvalAwaitPromise))
+	v, err := evaluate[T](b, expression)
 	if err != nil {
 		b.shot("failed")
 		b.t.Fatalf("%s: %v", expression, err)
@@ -198,11 +215,23 @@ func value[T any](b *window, expression string) T {
 	return v
 }
 
+func evaluate[T any](b *window, expression string) (T, error) {
+	if b.fox == nil {
+		return chromedp.Run(b.ctx, chromedp.Evaluate[T](expression, chromedp.EvalAwaitPromise))
+	}
+	var v T
+	raw, err := b.fox.evaluate(b.ctx, expression)
+	if err == nil {
+		err = json.Unmarshal(raw, &v)
+	}
+	return v, err
+}
+
 // until waits for an expression to become true.
 func (b *window) until(expression string) {
 	b.t.Helper()
 	for end := time.Now().Add(30 * time.Second); time.Now().Before(end); time.Sleep(25 * time.Millisecond) {
-		v, err := chromedp.Run(b.ctx, chromedp.Evaluate[bool]("Boolean("+expression+")"))
+		v, err := evaluate[bool](b, "Boolean("+expression+")")
 		if err == nil && v {
 			return
 		}
@@ -216,7 +245,32 @@ func (b *window) until(expression string) {
 
 func (b *window) click(css string) {
 	b.t.Helper()
-	b.do(chromedp.Click(chromedp.CSS(css)))
+	if b.fox == nil {
+		b.do(chromedp.Click(chromedp.CSS(css)))
+		return
+	}
+	b.until(fmt.Sprintf("document.querySelector(%q)?.getClientRects().length", css))
+	// What can't be pressed where it is, is brought into view first.
+	value[string](b, fmt.Sprintf(`(() => { const e = document.querySelector(%q), r = e.getBoundingClientRect();
+		if (!e.contains(document.elementFromPoint(r.left + r.width / 2, r.top + r.height / 2))) e.scrollIntoView({block: 'center', behavior: 'instant'}); return ''; })()`, css))
+	x, y := b.middle(css)
+	b.press([2]float64{x, y})
+}
+
+// press presses the mouse at a place of the window, and lets go at the last one.
+func (b *window) press(places ...[2]float64) {
+	b.t.Helper()
+	if b.fox != nil {
+		if err := b.fox.pointer(b.ctx, places...); err != nil {
+			b.t.Fatal(err)
+		}
+		return
+	}
+	if first, last := places[0], places[len(places)-1]; first != last {
+		b.do(chromedp.DragAndDropXY(first[0], first[1], last[0], last[1]))
+	} else {
+		b.do(chromedp.MouseClickXY(first[0], first[1]))
+	}
 }
 
 func (b *window) text(css string) string {
@@ -230,13 +284,20 @@ func (b *window) shot(name string) {
 	if dir == "" {
 		return
 	}
-	png, err := chromedp.Run(b.ctx, chromedp.CaptureScreenshot())
-	if err != nil {
-		return
-	}
 	size := "desk"
 	if !b.wide {
 		size = "phone"
+	}
+	var png []byte
+	var err error
+	if b.fox == nil {
+		png, err = chromedp.Run(b.ctx, chromedp.CaptureScreenshot())
+	} else {
+		png, err = b.fox.fetched(b.ctx, "browsingContext.captureScreenshot")
+		size += "-firefox"
+	}
+	if err != nil {
+		return
 	}
 	os.WriteFile(filepath.Join(dir, strings.ReplaceAll(b.t.Name(), "/", "-")+"-"+name+"-"+size+".png"), png, 0o644)
 }

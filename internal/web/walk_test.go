@@ -167,7 +167,7 @@ func TestLessonFromTuneToStudents(t *testing.T) {
 		}
 		b.unscrolled("students' page")
 		b.accessible("students' page")
-		b.click(".rig-choice button:nth-child(2)")
+		b.instrument(1)
 		b.until("document.querySelectorAll('section.rig:not([hidden])').length === 1 && document.querySelector('section.rig:not([hidden])').dataset.part === '1'")
 		b.until("!document.querySelector('.play').disabled")
 		b.click(".play")

@@ -39,6 +39,21 @@ var students struct {
 // studentsPage opens the students' page from disk, as they do.
 func studentsPage(t *testing.T, width, height int64) *window {
 	t.Helper()
+	return openLesson(t, func(base string) *window {
+		b := newWindow(t, base, width > 640)
+		b.size(width, height)
+		return b
+	})
+}
+
+// studentsFox opens it in Firefox.
+func studentsFox(t *testing.T, width, height int64) *window {
+	t.Helper()
+	return openLesson(t, func(base string) *window { return newFox(t, base, width, height) })
+}
+
+func openLesson(t *testing.T, in func(base string) *window) *window {
+	t.Helper()
 	if testing.Short() {
 		t.Skip("browser tests are left out of the short run; the full one has them")
 	}
@@ -62,8 +77,7 @@ func studentsPage(t *testing.T, width, height int64) *window {
 	if err := students.made.WriteFolder(out); err != nil {
 		t.Fatal(err)
 	}
-	b := newWindow(t, "file://"+out, width > 640)
-	b.size(width, height)
+	b := in("file://" + out)
 	b.open("/index.html")
 	value[string](b, "localStorage.clear(), ''") // what tests before have chosen
 	b.open("/index.html?fresh")
@@ -84,7 +98,13 @@ func longest(demos []lesson.Demo) *tune.Tune {
 
 func (b *window) size(width, height int64) {
 	b.t.Helper()
-	b.do(chromedp.EmulateViewport(width, height))
+	if b.fox == nil {
+		b.do(chromedp.EmulateViewport(width, height))
+		return
+	}
+	if _, err := b.fox.call(b.ctx, "browsingContext.setViewport", map[string]any{"viewport": map[string]any{"width": width, "height": height}}); err != nil {
+		b.t.Fatal(err)
+	}
 }
 
 // nextMark waits until another stroke is marked.
@@ -245,6 +265,24 @@ func TestRigInTheTrash(t *testing.T) {
 	b.until("!document.querySelector('.gone-rig') && document.querySelector('#rig')?.value === '" + own.ID + "' && document.querySelector('.shown-tab svg g.stroke')")
 }
 
+// instrument chooses one of the lesson's instruments, as the window offers it.
+func (b *window) instrument(i int) {
+	b.t.Helper()
+	if value[bool](b, "document.querySelector('.rig-choice button').getClientRects().length > 0") {
+		b.click(fmt.Sprintf(".rig-choice button[data-part='%d']", i))
+		return
+	}
+	value[string](b, fmt.Sprintf("(() => { const s = document.querySelector('.rig-choice select'); s.value = '%d'; s.dispatchEvent(new Event('change')); return ''; })()", i))
+}
+
+// ticks ticks a box by its words.
+func (b *window) ticks(words string) {
+	b.t.Helper()
+	value[string](b, fmt.Sprintf("[...document.querySelectorAll('label.pair')].find(l => l.textContent === %q).setAttribute('data-tick', ''), ''", words))
+	b.click("label[data-tick] input")
+	value[string](b, "document.querySelector('[data-tick]').removeAttribute('data-tick'), ''")
+}
+
 // middle gives where the middle of an element is in the window.
 func (b *window) middle(css string) (x, y float64) {
 	b.t.Helper()
@@ -257,7 +295,7 @@ func (b *window) middle(css string) (x, y float64) {
 func TestTappingTheSheet(t *testing.T) {
 	b := studentsPage(t, phoneWidth, phoneHeight)
 	b.until("document.querySelector('section:not([hidden]) .narrow-sheet g[data-stroke]')")
-	value[string](b, "document.querySelector('.reading').open = false, document.querySelector(\"section:not([hidden]) .narrow-sheet g.stroke[data-stroke='6']\").scrollIntoView({block: 'center'}), ''")
+	value[string](b, "document.querySelector(\"section:not([hidden]) .narrow-sheet g.stroke[data-stroke='6']\").scrollIntoView({block: 'center'}), ''")
 	note := func(stroke int) string {
 		return fmt.Sprintf("section:not([hidden]) .narrow-sheet g.stroke[data-stroke='%d']", stroke)
 	}
@@ -274,7 +312,7 @@ func TestTappingTheSheet(t *testing.T) {
 	}
 	b.click(".speed button")
 	b.until("document.querySelector('#speed').value === '95'")
-	b.click(".rig-choice button:nth-child(2)")
+	b.instrument(1)
 	b.until("location.hash.includes('instrument=bender-open-d')")
 	hash := value[string](b, "location.hash")
 	for _, want := range []string{"instrument=bender-open-d", "speed=95", "loop="} {
@@ -296,16 +334,27 @@ func TestStudentFindsTheWay(t *testing.T) {
 	for _, s := range []struct {
 		name          string
 		width, height int64
-	}{{"desk", 1280, 850}, {"phone", phoneWidth, phoneHeight}, {"narrowest", 320, 640}} {
+	}{{"desk", deskWidth, deskHeight}, {"small desk", 1280, 800}, {"phone", phoneWidth, phoneHeight}, {"narrowest", 320, 640}} {
 		t.Run(s.name, func(t *testing.T) {
 			b := studentsPage(t, s.width, s.height)
-			b.until("document.querySelector('.reading').open && !document.querySelector('.play').disabled")
+			// How to read is told, and the sheet is seen: all of it beside the sheet
+			// where there is room, else the least of it above.
+			b.until("document.querySelector('.reading').open !== (document.querySelector('.hint').getClientRects().length > 0)")
+			if beside := value[bool](b, "document.querySelector('.reading').open"); beside != (s.width == deskWidth) {
+				t.Errorf("how to read stands beside the sheet: %v", beside)
+			}
+			if low := value[float64](b, "Math.min(...[...document.querySelectorAll('section:not([hidden]) g.note')].map(g => g.getBoundingClientRect()).filter(r => r.width > 0).map(r => r.bottom))"); low > float64(s.height) && s.width > 320 {
+				t.Errorf("the first note is at %v, below the first screen", low)
+			}
+			if low := value[float64](b, "[...document.querySelectorAll('section:not([hidden]) .paper')].find(e => e.getClientRects().length).getBoundingClientRect().top"); low > float64(s.height)-30 {
+				t.Errorf("the sheet begins at %v, below the first screen", low)
+			}
 			b.unscrolled(s.name)
 			b.accessible(s.name)
 			b.shot("fresh")
-			b.click("section:not([hidden]) .tune-up summary")
+			b.click(".tune-up summary")
 			b.until("document.querySelector('.tune-up button')?.getBoundingClientRect().height > 0")
-			if got := value[string](b, "[...document.querySelectorAll('section:not([hidden]) .tune-up button')].map(b => b.textContent).join(' ')"); got != "All in order String 6: G2 String 5: B2 String 4: D3 String 3: G3 String 2: B3 String 1: D4" {
+			if got := value[string](b, "[...document.querySelectorAll('.tune-up button')].map(b => b.textContent).join(' ')"); got != "All in order String 6: G2 String 5: B2 String 4: D3 String 3: G3 String 2: B3 String 1: D4" {
 				t.Errorf("to tune up there is %q", got)
 			}
 			// The tone of the lowest string is G2: 98.00 Hz (ISO 16, A4 = 440 Hz).
@@ -355,8 +404,8 @@ func TestNeckOfThisPlayer(t *testing.T) {
 		t.Fatal("the neck is turned before anybody asked")
 	}
 	b.click(".transport .more")
-	b.click(".seldom .pair:nth-of-type(2) input")
-	b.click(".seldom .pair:nth-of-type(3) input")
+	b.ticks("Left-handed neck")
+	b.ticks("String 1 at the bottom")
 	b.until(nut)
 	b.until(thick)
 	b.open("/index.html?again")
@@ -381,6 +430,38 @@ func TestPageWithoutDecoder(t *testing.T) {
 	}
 	b.click(".play")
 	b.nextMark()
+	b.nextMark()
+}
+
+// TestPageWithoutSoundDevice: where there is nothing to sound with, Firefox leaves
+// the audio clock standing; the page says so, and the steel moves by its own clock.
+func TestPageWithoutSoundDevice(t *testing.T) {
+	b := studentsPage(t, deskWidth, deskHeight)
+	b.do(chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
+		_, err := chromedp.Call(ctx, browserpage.AddScriptToEvaluateOnNewDocument, browserpage.AddScriptToEvaluateOnNewDocumentParams{
+			Source: "window.AudioContext = class extends AudioContext { constructor(o) { super(o); window.device = this; super.suspend(); } resume() { return window.plugged ? super.resume() : new Promise(() => {}); } }",
+		})
+		return err
+	}))
+	b.open("/index.html?mute")
+	b.until("!document.querySelector('.play').disabled")
+	b.click(".play")
+	b.nextMark()
+	b.nextMark()
+	if got := b.text(".note:not([hidden])"); !strings.Contains(got, "gives no sound") {
+		t.Errorf("the page says %q", got)
+	}
+	// Plugged in later, the music sounds from where it is.
+	at := value[float64](b, "Number(document.querySelector('.now-box').dataset.of)")
+	from := value[float64](b, `(async () => { let from = -1; const start = AudioBufferSourceNode.prototype.start;
+		AudioBufferSourceNode.prototype.start = function (when, offset) { from = offset; return start.call(this, when, offset); };
+		window.plugged = true; await device.resume();
+		while (from < 0) await new Promise(requestAnimationFrame);
+		AudioBufferSourceNode.prototype.start = start; return from; })()`)
+	if want := value[float64](b, fmt.Sprintf("JSON.parse(document.querySelector('#lesson').textContent)[0].timing.strokes.find(s => s.stroke === %v).at", at)); from < want {
+		t.Errorf("it sounds from %v s, though stroke %v at %v s had come", from, at, want)
+	}
+	b.until("document.querySelector('.note').hidden && document.querySelector('.play').textContent === 'Pause'")
 	b.nextMark()
 }
 

@@ -13,8 +13,8 @@ import (
 // SVG returns one page (counted from 0) as a whole SVG document. A page that
 // does not exist gives nil.
 //
-// The document is a picture with a title and a description for readers who
-// can't see it; its text stays text, and each text carries its length so that
+// The document is a picture whose name is its title, with a description for
+// readers who can't see it; its text stays text, and each text carries its length so that
 // another font in the reader's machine can't push it into its neighbours. All
 // ids begin with a mark made from the content, so that many pages can stand in
 // one HTML document.
@@ -41,7 +41,7 @@ func SVG(d *Drawing, page int) []byte {
 
 	var out strings.Builder
 	lang := escape(d.Lang())
-	fmt.Fprintf(&out, `<svg xmlns="http://www.w3.org/2000/svg" width="%smm" height="%smm" viewBox="0 0 %s %s" role="img" aria-labelledby="%s-t %s-d" lang="%s" xml:lang="%s" font-family="%s">`,
+	fmt.Fprintf(&out, `<svg xmlns="http://www.w3.org/2000/svg" width="%smm" height="%smm" viewBox="0 0 %s %s" role="img" aria-labelledby="%s-t" aria-describedby="%s-d" lang="%s" xml:lang="%s" font-family="%s">`,
 		num(p.W), num(p.H), num(p.W), num(p.H), id, id, lang, lang, sansFamily)
 	fmt.Fprintf(&out, "\n<title id=\"%s-t\">%s</title>\n<desc id=\"%s-d\">%s</desc>\n", id, escape(title), id, escape(desc))
 	if len(w.used) > 0 {

@@ -8,13 +8,15 @@ import { need } from "./dom";
 import { littleRoom, NeckPicture } from "./neck";
 import type { Tab } from "./forms";
 import { Player } from "./player";
-import { barByBar, tuneUp, unfoldOnce } from "./lessonhelp";
+import { barByBar, tellOnce, tuneUp } from "./lessonhelp";
 import { touch } from "./touch";
 import { Transport } from "./transport";
 
 const parts = JSON.parse(need("#lesson").textContent ?? "[]") as Tab[];
 const sections = [...document.querySelectorAll<HTMLElement>("section.rig")];
 const buttons = [...document.querySelectorAll<HTMLButtonElement>(".rig-choice button")];
+const list = document.querySelector<HTMLSelectElement>(".rig-choice select");
+const help = need<HTMLElement>(".help");
 const holder = document.querySelector<HTMLElement>(".player");
 
 /** How long music waits for its sound before it moves without. */
@@ -54,6 +56,7 @@ function showOnly(i: number): void {
   if (choice) choice.hidden = false;
   sections.forEach((s, k) => (s.hidden = k !== i));
   buttons.forEach((b, k) => b.setAttribute("aria-pressed", String(k === i)));
+  if (list) list.value = String(i);
 }
 
 function start(tab: Tab, holder: HTMLElement): void {
@@ -78,6 +81,10 @@ function start(tab: Tab, holder: HTMLElement): void {
     note.textContent = words;
     note.hidden = false;
   };
+  player.onSilence = (silent) => {
+    if (silent) say("This device gives no sound just now. The steel moves all the same.");
+    else note.hidden = true;
+  };
   const layNeck = (): void => {
     neck = new NeckPicture(parts[shown]!);
     neck.show(Math.max(0, player.position()));
@@ -91,6 +98,7 @@ function start(tab: Tab, holder: HTMLElement): void {
     showOnly(i);
     cursor = new Cursor(p, section);
     layNeck();
+    need(".tuning", help).replaceChildren(tuneUp(p));
     note.hidden = true;
     transport.use(p);
     const came = soundOf(i);
@@ -117,12 +125,12 @@ function start(tab: Tab, holder: HTMLElement): void {
   window.matchMedia(littleRoom).addEventListener("change", layNeck);
   transport.onChoice = () => choices.keep((p) => ({ ...p, speed: transport.percent, loop: transport.looped }));
   buttons.forEach((b, i) => b.addEventListener("click", () => choose(i)));
+  list?.addEventListener("change", () => choose(Number(list.value)));
   sections.forEach((section, i) => {
-    section.querySelector(".about-rig")?.after(tuneUp(parts[i]!));
     need(".by-bar", section).replaceChildren(...barByBar(parts[i]!, section, player));
     need<HTMLElement>(".by-bar", section).hidden = false;
   });
-  unfoldOnce(need<HTMLDetailsElement>(".reading"));
+  tellOnce(help);
   sections.forEach((section, i) =>
     touch(section, parts[i]!, {
       start: (at) => player.seek(at),

@@ -1,7 +1,7 @@
 // What a student's page offers besides playing: tuning up, the tab in words from
 // bar to bar, and how to read a sheet, which is unfolded the first time.
 
-import { h } from "./dom";
+import { h, need } from "./dom";
 import type { Tab } from "./forms";
 import { keep, kept } from "./kept";
 import { pretty } from "./names";
@@ -58,9 +58,18 @@ export function barByBar(tab: Tab, section: HTMLElement, player: Player): HTMLEl
   ];
 }
 
-/** Unfolds something the first time that a device sees it. */
-export function unfoldOnce(box: HTMLDetailsElement): void {
+/** Where how to read stands beside the sheet, as in lesson.css. */
+const beside = "(min-width: 82rem)";
+
+/**
+ * Tells how to read the first time that a device shows a lesson: all of it where
+ * it stands beside the sheet, and where it would push the sheet away, the least.
+ */
+export function tellOnce(help: HTMLElement): void {
   const name = "has read how";
-  box.open = kept(name) === "";
+  const first = kept(name) === "";
+  const room = window.matchMedia(beside).matches;
+  need<HTMLDetailsElement>(".reading", help).open = first && room;
+  need<HTMLElement>(".hint", help).hidden = !first || room;
   keep(name, "yes");
 }

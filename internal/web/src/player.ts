@@ -1,7 +1,8 @@
 // Plays one recording in step with its written music: from anywhere, in a loop,
 // slower, with a count-in and clicks. Positions are seconds at the tune's own
 // speed whatever the rate is. Without a recording the music moves on all the
-// same, silently or by clicks alone.
+// same, silently or by clicks alone; where the device gives no sound at all, by
+// the page's own clock.
 
 import type { ClickTime, Tab } from "./forms";
 import { Slower } from "./slower";
@@ -9,6 +10,8 @@ import { Slower } from "./slower";
 /** How far ahead sound is handed to the audio clock, and how often. */
 const aheadSeconds = 0.25;
 const lookMs = 60;
+/** How long a device may take to begin to sound before the music moves without it. */
+const deafMs = 800;
 /** What a loop that climbs gains each time, and where it stops. */
 export const climbStep = 0.05;
 const fullSpeed = 1;
@@ -37,6 +40,8 @@ export class Player {
   onState: () => void = () => {};
   /** Music is started by somebody, and not merely goes on. */
   onStart: () => void = () => {};
+  /** The device turns out to give no sound, or gives it after all. */
+  onSilence: (silent: boolean) => void = () => {};
 
   private context: AudioContext | null = null;
   private lead: GainNode | null = null;
@@ -53,6 +58,8 @@ export class Player {
   /** What a change of rate waits for; false when it need not go on to play. */
   private waiting: { rate: number; play: boolean } | null = null;
   private loads = 0;
+  /** The device gives no sound: its clock stands still, and the page's own goes. */
+  private silent = false;
 
   constructor(private tab: Tab) {}
 
@@ -205,10 +212,11 @@ export class Player {
   private begin(counted = true): void {
     const context = this.audio();
     void context.resume();
+    if (!this.silent && context.state !== "running") window.setTimeout(() => this.deaf(context, counted), deafMs);
     const { rate, loop, countIn } = this.settings;
     let from = this.rest >= this.tab.timing.total - 0.05 ? 0 : this.rest;
     if (loop && (from < loop[0] || from >= loop[1])) from = loop[0];
-    let begin = context.currentTime + 0.02;
+    let begin = this.clock() + 0.02;
     if (countIn && counted) begin += this.countIn(begin, from);
     this.run = this.start(rate, begin, from, loop);
     this.clickedTo = begin;
@@ -220,7 +228,7 @@ export class Player {
   private start(rate: number, began: number, from: number, loop: [number, number] | null): Run {
     const run: Run = { source: null, rate, began, from, loop };
     const buffer = this.slower.at(rate);
-    if (!this.recording || !buffer) return run;
+    if (!this.recording || !buffer || this.silent) return run;
     const source = this.audio().createBufferSource();
     source.buffer = buffer;
     source.connect(this.lead!);
@@ -234,9 +242,30 @@ export class Player {
     return run;
   }
 
-  /** The audio clock as it is heard. */
+  /** The clock that music goes by, in seconds. */
+  private clock(): number {
+    return this.silent ? performance.now() / 1000 : (this.context?.currentTime ?? 0);
+  }
+
+  /** The clock as it is heard. */
   private now(): number {
-    return this.context ? this.context.currentTime - (this.context.outputLatency || 0) : 0;
+    return this.clock() - ((!this.silent && this.context?.outputLatency) || 0);
+  }
+
+  /** Moves on by the page's own clock when the device has not begun to sound. */
+  private deaf(context: AudioContext, counted: boolean): void {
+    if (this.playing && !this.silent && context.state !== "running") this.hush(true, counted);
+  }
+
+  /** Changes the clock; music that plays goes on from where it is. */
+  private hush(silent: boolean, counted: boolean): void {
+    const again = this.playing;
+    const at = Math.max(0, this.position());
+    this.stop();
+    this.rest = at;
+    this.silent = silent;
+    this.onSilence(silent);
+    if (again) this.begin(counted);
   }
 
   private placeIn(run: Run, when: number): number {
@@ -249,7 +278,11 @@ export class Player {
 
   private audio(): AudioContext {
     if (!this.context) {
-      this.context = new AudioContext({ latencyHint: "interactive" });
+      const context = new AudioContext({ latencyHint: "interactive" });
+      this.context = context;
+      context.onstatechange = () => {
+        if (this.silent && context.state === "running") this.hush(false, false);
+      };
       this.lead = this.context.createGain();
       this.lead.gain.value = this.settings.lead;
       this.lead.connect(this.context.destination);
@@ -285,7 +318,7 @@ export class Player {
       return;
     }
     this.climb(context);
-    this.scheduleClicks(context);
+    this.scheduleClicks();
   }
 
   /** Starts the next round of a loop a step faster, when its sound is there by then. */
@@ -297,9 +330,10 @@ export class Player {
       void this.slower.make(rate, context, true);
       return;
     }
-    const left = (run.loop[1] - Math.max(run.from, this.placeIn(run, context.currentTime))) / run.rate;
-    const end = Math.max(context.currentTime, run.began) + left;
-    if (end - context.currentTime > aheadSeconds) return;
+    const now = this.clock();
+    const left = (run.loop[1] - Math.max(run.from, this.placeIn(run, now))) / run.rate;
+    const end = Math.max(now, run.began) + left;
+    if (end - now > aheadSeconds) return;
     run.source?.stop(end);
     this.next = this.start(rate, end, run.loop[0], run.loop);
   }
@@ -317,8 +351,8 @@ export class Player {
     return length(full) / this.settings.rate;
   }
 
-  private scheduleClicks(context: AudioContext): void {
-    const until = context.currentTime + aheadSeconds;
+  private scheduleClicks(): void {
+    const until = this.clock() + aheadSeconds;
     while (this.clickedTo < until) {
       // The stretch of music that the audio clock covers next, cut at the loop
       // and where the next run takes over.
@@ -338,6 +372,7 @@ export class Player {
   }
 
   private tick(when: number, strong: boolean, level: number): void {
+    if (this.silent) return;
     const context = this.audio();
     const tone = context.createOscillator();
     const gain = context.createGain();

@@ -1,9 +1,10 @@
 // The row of controls for playing: start and stop, the bar, speed, a loop of
 // bars, count-in, lead and clicks; and the keys that do the same.
 
-import { h, icon, typing } from "./dom";
+import { h, icon, need, typing } from "./dom";
 import { startFollowing } from "./follow";
 import type { Tab } from "./forms";
+import { keep, kept } from "./kept";
 import type { Player } from "./player";
 import { viewChoices } from "./view";
 import { beatsPerMinute, lastBefore } from "./when";
@@ -15,6 +16,8 @@ const startShape = "M2 2h2.4v12H2zM14 2v12L5.4 8z";
 const slowest = 40;
 const step = 5;
 const full = 100;
+/** What the device keeps when nothing is to be said while music plays. */
+const quiet = "quiet while playing";
 /** The keys and what they do, as they are told on the page. */
 const keys: [string, string][] = [
   ["Space", "play and pause"],
@@ -73,10 +76,11 @@ export class Transport {
       h("div", { class: "often" },
         this.tick("Count-in", (on) => player.set({ countIn: on })),
         this.tick("Click", (on) => player.set({ click: on ? 1 : 0 })),
-        this.volume(),
       ),
       h("div", { class: "seldom" },
+        this.volume(),
         this.tick("The loop gets faster each time", (on) => player.set({ climb: on })),
+        this.aloud(),
         ...viewChoices(() => this.onView()),
         h("dl", { class: "keys" }, ...keys.map(([key, does]) => h("div", {}, h("dt", {}, h("kbd", {}, key)), h("dd", {}, does)))),
       ),
@@ -155,9 +159,11 @@ export class Transport {
     const at = this.player.position();
     const bar = lastBefore(this.tab.timing.bars, at) ?? this.tab.timing.bars[0];
     const text = at < 0 ? "count-in" : bar ? `bar ${bar.number}` : "";
+    const live = this.player.playing && kept(quiet) ? "off" : "polite";
+    if (this.where.getAttribute("aria-live") !== live) this.where.setAttribute("aria-live", live);
     if (this.where.textContent !== text) this.where.textContent = text;
     const beats = Math.round(beatsPerMinute(this.tab.timing.clicks, at) * this.player.settings.rate);
-    const tempo = beats ? `${beats} beats a minute` : "";
+    const tempo = beats ? `${beats} beats/min` : "";
     if (this.tempo.textContent !== tempo) this.tempo.textContent = tempo;
     this.frame(Math.max(0, at));
   }
@@ -211,12 +217,19 @@ export class Transport {
     return h("label", { class: "pair" }, box, h("span", {}, name));
   }
 
+  /** Whether a screen reader is told each bar that comes while music plays. */
+  private aloud(): HTMLElement {
+    const tick = this.tick("A screen reader says the bars while it plays", (on) => keep(quiet, on ? "" : "yes"));
+    need<HTMLInputElement>("input", tick).checked = kept(quiet) === "";
+    return tick;
+  }
+
   private volume(): HTMLElement {
     const slider = h("input", {
       type: "range", min: 0, max: 1, step: 0.05, value: 1, class: "volume",
       oninput: () => this.player.set({ lead: Number(slider.value) ** 2 }),
     });
-    return h("label", { class: "pair" }, h("span", {}, "Lead"), slider);
+    return h("label", { class: "pair" }, h("span", {}, "Volume of the instrument"), slider);
   }
 }
 
