@@ -72,15 +72,20 @@ type Stroke struct {
 
 // Strokes returns the strokes of a line between two places of a full bar of the
 // figure's meter, counted from the start of that bar: a bar that is only a part of
-// one has its part of the figure. Strokes that began earlier are left out, and the
-// last is cut at the end.
-func (f *Figure) Strokes(l Line, from, to tune.Ticks) []Stroke {
+// one has its part of the figure. A chord that begins inside a bar, at a slot, begins
+// the line anew (restart), while the weight stays where the bar has it. Otherwise
+// strokes that began earlier are left out. The last is cut at the end.
+func (f *Figure) Strokes(l Line, from, to tune.Ticks, restart bool) []Stroke {
 	var out []Stroke
 	slot := f.Meter().Len() / tune.Ticks(len(f.Accents))
+	first := 0
+	if restart && from%slot == 0 {
+		first = int(from / slot)
+	}
 	open := false
-	for i := range len(l) {
+	for i := first; i < len(f.Accents) && l != ""; i++ {
 		at := slot * tune.Ticks(i)
-		sign := Sign(l[i])
+		sign := Sign(l[i-first])
 		switch {
 		case at < from || at >= to:
 		case sign == Hold:

@@ -76,16 +76,21 @@ func TestDocument(t *testing.T) {
 func TestStrokes(t *testing.T) {
 	f, _ := Find("boom-chuck")
 	g, _ := f.Figure(tune.Meter{Beats: 2, Unit: 2})
-	got := g.Strokes(g.Part, 0, tune.Whole)
+	got := g.Strokes(g.Part, 0, tune.Whole, false)
 	q, e := tune.Whole/4, tune.Whole/8
 	want := []Stroke{{0, q, Bass, false}, {q, e, Grip, true}, {2 * q, q, Fifth, false}, {3 * q, e, Grip, true}}
 	if fmt.Sprint(got) != fmt.Sprint(want) {
 		t.Errorf("%v, want %v", got, want)
 	}
 	// The second half of a bar, cut short in its last stroke.
-	got = g.Strokes(g.Part, 2*q+e, 3*q+e/2)
+	got = g.Strokes(g.Part, 2*q+e, 3*q+e/2, false)
 	if fmt.Sprint(got) != fmt.Sprint([]Stroke{{3 * q, e / 2, Grip, true}}) {
 		t.Errorf("cut: %v", got)
+	}
+	// A chord on the second beat begins the line anew; the weight stays.
+	got = g.Strokes(g.Part, q, 3*q, true)
+	if fmt.Sprint(got) != fmt.Sprint([]Stroke{{q, q, Bass, true}, {2 * q, e, Grip, false}}) {
+		t.Errorf("anew: %v", got)
 	}
 }
 

@@ -14,6 +14,7 @@ import (
 
 	"lapwright/fault"
 	"lapwright/notation/abc"
+	"lapwright/notation/chart"
 	"lapwright/notation/midi"
 	"lapwright/notation/musicxml"
 	"lapwright/notation/tabtext"
@@ -32,15 +33,16 @@ const (
 	Compressed Format = "mxl" // MusicXML in a zip file
 	MIDI       Format = "midi"
 	TabText    Format = "text"
+	Chart      Format = "chart" // chord names or numbers, bar by bar
 )
 
 // Formats lists all formats.
-var Formats = []Format{ABC, MusicXML, Compressed, MIDI, TabText}
+var Formats = []Format{ABC, MusicXML, Compressed, MIDI, TabText, Chart}
 
 // byEnding returns the format of a file's ending.
 var byEnding = map[string]Format{
 	".abc": ABC, ".musicxml": MusicXML, ".xml": MusicXML, ".mxl": Compressed,
-	".mid": MIDI, ".midi": MIDI, ".txt": TabText, ".tab": TabText,
+	".mid": MIDI, ".midi": MIDI, ".txt": TabText, ".tab": TabText, ".chart": Chart,
 }
 
 // FormatOf tells a format by a file's ending.
@@ -56,7 +58,7 @@ func ParseFormat(s string) (Format, error) {
 			return f, nil
 		}
 	}
-	return "", fmt.Errorf("there is no format %q; there are abc, musicxml, mxl, midi and text", s)
+	return "", fmt.Errorf("there is no format %q; there are abc, musicxml, mxl, midi, text and chart", s)
 }
 
 // Sniff tells a format by what is in a file, for a file whose ending says
@@ -72,8 +74,21 @@ func Sniff(src []byte) Format {
 		return MusicXML
 	case bytes.HasPrefix(head, []byte("X:")) || bytes.HasPrefix(head, []byte("%abc")) || bytes.Contains(head, []byte("\nX:")):
 		return ABC
+	case charted(head):
+		return Chart
 	}
 	return TabText
+}
+
+// charted reports whether a text begins as a chart of chords does: with one of its
+// fields.
+func charted(head []byte) bool {
+	for _, name := range []string{"title:", "kind:", "key:", "meter:", "tempo:"} {
+		if len(head) >= len(name) && strings.EqualFold(string(head[:len(name)]), name) {
+			return true
+		}
+	}
+	return false
 }
 
 // Options says how a file is opened.
@@ -124,6 +139,11 @@ func Open(src []byte, file string, w Options) (*Material, error) {
 		err = m.openScore(src, file, w)
 	case MIDI:
 		err = m.openMIDI(src, file, w)
+	case Chart:
+		var t *tune.Tune
+		if t, err = chart.Read(src, file); err == nil {
+			m.Items = []Item{{Tune: t}}
+		}
 	default:
 		err = m.openText(src, file, w)
 	}
@@ -357,10 +377,29 @@ func Encode(f Format, it *Item) ([]byte, fault.List, error) {
 		}
 		return b, append(lost, more...), err
 	}
+	if f == Chart {
+		lost := fault.List{}
+		if slices.ContainsFunc(it.Tune.Bars, func(b tune.Bar) bool { return sounds(&b) }) {
+			lost.Add(&fault.Fault{Msg: "the notes have no place in a chart and are left out"})
+		}
+		return chart.Write(it.Tune, false), lost, nil
+	}
 	if it.Tab == nil {
 		return nil, nil, &fault.Fault{Msg: "a tune is no tab yet", Hint: "name a rig to place it on"}
 	}
 	return tabtext.Format(it.Tab), nil, nil
+}
+
+// sounds reports whether a bar has a note.
+func sounds(b *tune.Bar) bool {
+	for _, line := range b.Lines {
+		for i := range line {
+			if line[i].Kind == tune.Sounding {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // compress packs a score as the compressed form of MusicXML: the first file

@@ -55,7 +55,11 @@ func TestEveryFormatOpensWhatItWrites(t *testing.T) {
 			continue
 		}
 		back, _, err := Encode(ABC, &again.Items[0])
-		if err != nil || !strings.Contains(string(back), "G2A2B2c2|d2e2f2g2|]") {
+		kept := "G2A2B2c2|d2e2f2g2|]"
+		if f == Chart { // a chart has chords alone, and this tune has none
+			kept = "\"N.C.\"Z|Z|]"
+		}
+		if err != nil || !strings.Contains(string(back), kept) {
 			t.Errorf("%s: came back as %s, %v", f, back, err)
 		}
 	}

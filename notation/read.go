@@ -23,7 +23,7 @@ type Piece struct {
 }
 
 // Endings lists the endings of the files that Read takes, for people.
-func Endings() string { return ".abc, .musicxml, .xml, .mxl, .mid, .midi" }
+func Endings() string { return ".abc, .musicxml, .xml, .mxl, .mid, .midi, .chart" }
 
 // Read reads the tunes of a file whose name tells its notation. The warnings,
 // those of all tunes, and the error are the notation's reader's.

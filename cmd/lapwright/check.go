@@ -102,7 +102,7 @@ func lookAt(ctx context.Context, it *notation.Item, n int, r *rig.Rig) report.Ch
 		out.Warnings = append(out.Warnings, report.Faults(compromised(it.Tab))...)
 	}
 	for _, f := range notation.Formats {
-		if f == notation.Compressed {
+		if f == notation.Compressed || f == notation.Chart {
 			continue
 		}
 		var lost fault.List

@@ -15,6 +15,7 @@ type commands struct {
 	Version    kong.VersionFlag  `help:"Print the version and leave."`
 	Licences   licencesFlag      `help:"Print the licences of all that the program is made of, and leave."`
 	Arrange    arrangeCommand    `cmd:"" help:"Place a tune on a rig, and tell what it takes."`
+	Accompany  accompanyCommand  `cmd:"" help:"Make a part that accompanies, from chord symbols."`
 	Transfer   transferCommand   `cmd:"" help:"Take a tab from one rig to another."`
 	Rank       rankCommand       `cmd:"" help:"Say which rig a tune plays best on, and why."`
 	Sheet      sheetCommand      `cmd:"" help:"Draw a tune or tab as a sheet: PDF, SVG or PNG."`

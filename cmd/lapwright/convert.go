@@ -14,9 +14,9 @@ import (
 
 // convertCommand takes music from one format to another.
 type convertCommand struct {
-	In     string `arg:"" help:"The file to read: ABC, MusicXML (.musicxml, .xml, .mxl), MIDI or tab text (.txt, .tab)."`
+	In     string `arg:"" help:"The file to read: ABC, MusicXML (.musicxml, .xml, .mxl), MIDI, tab text (.txt, .tab) or a chart of chords (.chart)."`
 	Out    string `arg:"" help:"The file to write; its ending tells the format. - is standard output."`
-	As     string `help:"The format to write: abc, musicxml, mxl, midi or text." placeholder:"FORMAT"`
+	As     string `help:"The format to write: abc, musicxml, mxl, midi, text or chart." placeholder:"FORMAT"`
 	From   string `help:"The format to read, when neither ending nor content tells it." placeholder:"FORMAT"`
 	Rig    string `help:"A built-in rig or a rig file: what the tab is for, or what to place a tune on." placeholder:"NAME"`
 	Part   string `help:"The part of a score, by name or number, or the track of a MIDI file (1:4 is channel 4 of track 1)." placeholder:"PART"`
@@ -108,7 +108,7 @@ func (c *convertCommand) place(con *console, it *notation.Item, r *rig.Rig) (*ta
 
 // formatWords says the formats to people.
 var formatWords = map[notation.Format]string{
-	notation.ABC: "ABC", notation.MusicXML: "MusicXML", notation.Compressed: "compressed MusicXML", notation.MIDI: "MIDI", notation.TabText: "tab text",
+	notation.ABC: "ABC", notation.MusicXML: "MusicXML", notation.Compressed: "compressed MusicXML", notation.MIDI: "MIDI", notation.TabText: "tab text", notation.Chart: "a chart",
 }
 
 // formatTo chooses what to write by name or by the ending of the file.
@@ -122,7 +122,7 @@ func formatTo(as, out string) (notation.Format, error) {
 	}
 	f, ok := notation.FormatOf(out)
 	if !ok {
-		return "", usagef("the ending of %q tells no format; use .abc, .musicxml, .mxl, .mid or .txt, or say --as", out)
+		return "", usagef("the ending of %q tells no format; use .abc, .musicxml, .mxl, .mid, .txt or .chart, or say --as", out)
 	}
 	return f, nil
 }

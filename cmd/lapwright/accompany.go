@@ -1,0 +1,176 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"lapwright/arrange/accompany"
+	"lapwright/feel"
+	"lapwright/grip"
+	"lapwright/internal/whole"
+	"lapwright/notation"
+	"lapwright/report"
+	"lapwright/rig"
+	"lapwright/say"
+	"lapwright/sheet/chart"
+	"lapwright/tune"
+)
+
+// accompanyCommand makes a part that accompanies, from chord symbols.
+type accompanyCommand struct {
+	File    string `arg:"" optional:"" help:"A tune with chord symbols, or a chart of chords (.chart)."`
+	Tune    int    `help:"Which tune of the file, counted from 1." default:"1" placeholder:"N"`
+	Rig     string `help:"A built-in rig or a rig file." default:"reso-open-g" placeholder:"NAME"`
+	Feel    string `help:"How it moves; else as is usual for the meter and the kind of tune. --list names them." placeholder:"FEEL"`
+	List    bool   `help:"List the feels."`
+	Key     string `help:"The key to play in, by its tonic; else the tune's own." placeholder:"KEY"`
+	Capo    *int   `help:"Clamp the sliding capo at this fret." placeholder:"FRET"`
+	Level   string `help:"The player: first-year, steady or seasoned." default:"steady" placeholder:"LEVEL"`
+	Closed  bool   `help:"Use no open strings."`
+	Square  bool   `help:"Never lean the steel."`
+	Frets   string `help:"Keep the steel between two frets, such as 3-12." placeholder:"LOW-HIGH"`
+	Numbers bool   `help:"Write the numbers of the key beside the chords' names."`
+	Chart   string `help:"Also draw a chart of the bars on one page: .pdf, .svg or .png." placeholder:"FILE"`
+	Out     string `help:"Write the part to this file: .txt (tab text), .musicxml, .mxl, .mid or .abc." short:"o" placeholder:"FILE"`
+	JSON    bool   `help:"Report as JSON."`
+}
+
+// Help returns an example that runs.
+func (accompanyCommand) Help() string {
+	return "Example: lapwright accompany waltz.abc --rig reso-open-g --feel waltz --out backup.txt\nThe tab text is drawn and sounded like any other: lapwright sheet backup.txt; lapwright hear backup.txt"
+}
+
+func (c *accompanyCommand) Run(d *desk) error {
+	if c.List {
+		return c.list(d)
+	}
+	if c.File == "" {
+		return usagef("name a tune's file or a chart, or ask for --list")
+	}
+	r, err := d.loadRig(c.Rig)
+	if err != nil {
+		return err
+	}
+	if err := whole.Apart([]string{c.File, c.Rig}, c.Out, c.Chart); err != nil {
+		return err
+	}
+	var format notation.Format
+	if c.Out != "" {
+		if format, err = formatTo("", c.Out); err != nil {
+			return err
+		}
+	}
+	o, err := c.options()
+	if err != nil {
+		return err
+	}
+	t, err := loadTune(d, c.File, c.Tune)
+	if err != nil {
+		return err
+	}
+	res, err := accompany.Accompany(d.ctx, t, r, o)
+	if err != nil {
+		return err
+	}
+	if err := c.write(d, res, format); err != nil {
+		return err
+	}
+	if c.JSON {
+		return d.json(report.BackupOf(res))
+	}
+	return c.tell(d, res, r)
+}
+
+// options reads the wishes.
+func (c *accompanyCommand) options() (accompany.Options, error) {
+	w := wishes{Key: c.Key, Capo: c.Capo, Level: c.Level, Closed: c.Closed, Square: c.Square, Frets: c.Frets}
+	a, err := w.options(nil)
+	if err != nil {
+		return accompany.Options{}, err
+	}
+	o := accompany.Options{Key: a.Key, Capo: a.Capo, Level: a.Level, Closed: a.Closed, Square: a.Square, Low: a.Low, High: a.High}
+	if c.Feel != "" {
+		if o.Feel, err = feel.Find(c.Feel); err != nil {
+			return o, usagef("--feel: %v", err)
+		}
+	}
+	return o, nil
+}
+
+// write writes the part and the chart.
+func (c *accompanyCommand) write(d *desk, res *accompany.Result, format notation.Format) error {
+	if c.Chart != "" {
+		drawing := chart.Lay(res.Tab.Tune, chart.Options{Numbers: c.Numbers, Feel: res.Feel.Name})
+		if _, err := writeDrawing(drawing, c.Chart, 150, c.File, c.Rig); err != nil {
+			return err
+		}
+	}
+	if c.Out == "" {
+		return nil
+	}
+	b, lost, err := notation.Encode(format, &notation.Item{Tune: res.Tab.Tune, Tab: res.Tab})
+	if err != nil {
+		return err
+	}
+	d.warn(lost)
+	return whole.WriteFile(c.Out, b)
+}
+
+// tell prints the part: the tab unless it went to a file, and what each chord asks.
+func (c *accompanyCommand) tell(d *desk, res *accompany.Result, r *rig.Rig) error {
+	if c.Out == "" {
+		b, _, err := notation.Encode(notation.TabText, &notation.Item{Tune: res.Tab.Tune, Tab: res.Tab})
+		if err != nil {
+			return err
+		}
+		d.printf("%s\n", b)
+	}
+	d.printf("%s\n", d.strong(fmt.Sprintf("%s on %s, %s", res.Feel.Name, r.Name, summary(res.Result))))
+	if res.Feel.Swing != feel.Even {
+		d.printf("%s\n", res.Feel.Swing.Words())
+	}
+	seen := map[string]bool{}
+	for i := range res.Chords {
+		ch := &res.Chords[i]
+		line := c.chordWords(res.Tab.Tune, ch)
+		if !seen[line] {
+			seen[line] = true
+			d.printf("  %s\n", line)
+		}
+	}
+	for _, u := range res.Unread {
+		d.printf("bar %d, %s into it: \"%s\" is no chord that is known; the one before goes on\n", u.Bar, u.At, oneLine(u.Text))
+	}
+	d.compromises(res.Tab)
+	return nil
+}
+
+// chordWords says how one chord is played.
+func (c *accompanyCommand) chordWords(t *tune.Tune, ch *accompany.Chord) string {
+	name := ch.Played.String()
+	if c.Numbers {
+		name += " (" + ch.Played.Degree(t.Bars[0].Key.Tonic) + ")"
+	}
+	words := fmt.Sprintf("%-12s %s", name, accompany.GripWords(ch.Grip))
+	if ch.Second != nil {
+		words += ", then " + accompany.GripWords(ch.Second)
+	}
+	if ch.Bass != nil {
+		words += fmt.Sprintf("; bass %s", accompany.GripWords([]grip.Sounded{*ch.Bass}))
+	}
+	if len(ch.Missing) > 0 {
+		words += "; without its " + strings.Join(ch.Missing, " and ")
+	}
+	return words
+}
+
+// list names the feels.
+func (c *accompanyCommand) list(d *desk) error {
+	if c.JSON {
+		return d.json(report.Feels())
+	}
+	for _, f := range feel.All() {
+		d.printf("%-14s %s; %s. %s, in %s.\n", f.Name, f.Words, f.Suits, f.Swing.Words(), say.List(f.Meters()))
+	}
+	return nil
+}

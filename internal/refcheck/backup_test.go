@@ -1,0 +1,243 @@
+package refcheck
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"math"
+	"os/exec"
+	"slices"
+	"strings"
+	"testing"
+
+	"lapwright/arrange/accompany"
+	"lapwright/feel"
+	"lapwright/rig"
+	"lapwright/steel"
+	"lapwright/tab"
+	"lapwright/tune"
+)
+
+// judgedChord is what the npm library "tonal" 6.4.3 makes of a chord symbol.
+type judgedChord struct {
+	Notes     []int    `json:"notes"`
+	Intervals []string `json:"intervals"`
+	Bass      int      `json:"bass"`
+	Root      int      `json:"root"`
+}
+
+// tones returns the pitch classes that must be heard: root or bass as one, and each
+// of third and seventh; where a suspended chord has no third, what stands for it.
+func (c *judgedChord) tones() (low []int, must []int) {
+	low = []int{c.Root}
+	if c.Bass >= 0 {
+		low = append(low, c.Bass)
+	}
+	for i, iv := range c.Intervals {
+		switch {
+		case strings.HasPrefix(iv, "3"), strings.HasPrefix(iv, "7"):
+			must = append(must, (c.Notes[i]+12)%12)
+		}
+	}
+	return low, must
+}
+
+// judgeChords asks the library about symbols.
+func judgeChords(t *testing.T, symbols []string) map[string]*judgedChord {
+	t.Helper()
+	in, err := json.Marshal(symbols)
+	if err != nil {
+		t.Fatal(err)
+	}
+	cmd := exec.Command("node", "symbols.cjs")
+	cmd.Dir = NodeTools(t, "tonal")
+	cmd.Stdin = bytes.NewReader(in)
+	out, err := cmd.Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got []*judgedChord
+	if err := json.Unmarshal(out, &got); err != nil {
+		t.Fatal(err)
+	}
+	all := map[string]*judgedChord{}
+	for i, s := range symbols {
+		all[s] = got[i]
+	}
+	return all
+}
+
+// stretch is what stands under one symbol of a tune.
+type stretch struct {
+	symbol   string
+	bar      int // where it begins
+	at       tune.Ticks
+	from, to tune.Ticks // from the start of the written bars
+}
+
+// alike reports whether two symbols are one chord over one bass, as the library has it.
+func (c *judgedChord) alike(o *judgedChord) bool {
+	bass := func(c *judgedChord) int {
+		if c.Bass < 0 {
+			return c.Root
+		}
+		return c.Bass
+	}
+	return len(c.Notes) > 0 && slices.Equal(c.Notes, o.Notes) && bass(c) == bass(o)
+}
+
+// stretches parts the written bars of a tune by its symbols, neighbours that are alike
+// taken together, and leaves out a pickup. Of symbols at one place the last counts.
+func stretches(in *tune.Tune, judged map[string]*judgedChord) []stretch {
+	var out []stretch
+	now, start := "", tune.Ticks(0)
+	first := tune.Ticks(0)
+	if in.Bars[0].Len < in.Bars[0].Meter.Len() {
+		first = in.Bars[0].Len
+	}
+	end := func(to tune.Ticks) {
+		if n := len(out); n > 0 {
+			out[n-1].to = to
+		}
+	}
+	for i := range in.Bars {
+		for _, c := range in.Bars[i].Chords {
+			if c.Text == now {
+				continue
+			}
+			end(max(first, start+c.At))
+			now = c.Text
+			out = append(out, stretch{symbol: c.Text, bar: i, at: c.At, from: max(first, start+c.At)})
+		}
+		start += in.Bars[i].Len
+	}
+	end(start)
+	out = slices.DeleteFunc(out, func(s stretch) bool { return s.from >= s.to })
+	var joined []stretch
+	for _, s := range out {
+		if n := len(joined); n > 0 && joined[n-1].to == s.from && (s.symbol == joined[n-1].symbol || judged[s.symbol].alike(judged[joined[n-1].symbol])) {
+			joined[n-1].to = s.to
+			continue
+		}
+		joined = append(joined, s)
+	}
+	return joined
+}
+
+// sounding returns the pitch classes that a tab strikes between two places of the
+// written bars, from strings, steel and benders alone.
+func sounding(t *tab.Tab, from, to tune.Ticks) map[int]bool {
+	g := steel.New(t.Rig)
+	starts := make([]tune.Ticks, len(t.Tune.Bars)+1)
+	for i := range t.Tune.Bars {
+		starts[i+1] = starts[i] + t.Tune.Bars[i].Len
+	}
+	out := map[int]bool{}
+	for i := range t.Strokes {
+		s := &t.Strokes[i]
+		if at := starts[s.Bar] + s.At; at < from || at >= to {
+			continue
+		}
+		for k := range s.Plucks {
+			out[int(math.Round(tab.Key(g, s, &s.Plucks[k])))%12] = true
+		}
+	}
+	return out
+}
+
+// Root or bass, third and seventh of every chord of the reference tunes sound in the
+// part that accompanies them: an outside library says what they are, strings, steel
+// and benders say what sounds. Every tune on one rig, in the feel that is usual for
+// it or in another, in turn.
+func TestBackupSoundsTheChords(t *testing.T) {
+	tunes := corpusTunes(t)
+	step := 5 // some two minutes; the whole corpus was gone through once
+	if testing.Short() {
+		step = 29
+	}
+	symbols := map[string]int{}
+	for _, in := range tunes {
+		for i := range in.Bars {
+			for _, c := range in.Bars[i].Chords {
+				symbols[c.Text]++
+			}
+		}
+	}
+	var asked []string
+	for s := range symbols {
+		asked = append(asked, s)
+	}
+	slices.Sort(asked)
+	judged := judgeChords(t, asked)
+	known, places := 0, 0
+	for _, s := range asked {
+		places += symbols[s]
+		if len(judged[s].Notes) > 0 {
+			known += symbols[s]
+		} else {
+			t.Logf("the library does not know %q, which stands %d times", s, symbols[s])
+		}
+	}
+	if known*100 < places*97 {
+		t.Fatalf("the library knows the symbols of %d places of %d", known, places)
+	}
+	rigs, feels := rig.Builtins(), feel.All()
+	chords, parts := 0, 0
+	for n := 0; n < len(tunes); n += step {
+		in := tunes[n]
+		all := stretches(in, judged)
+		if len(all) == 0 {
+			continue
+		}
+		r := rigs[n%len(rigs)]
+		o := accompany.Options{}
+		if n%2 == 1 {
+			if f := feels[n/2%len(feels)]; has(f, in) {
+				o.Feel = f
+			}
+		}
+		res, err := accompany.Accompany(context.Background(), in, r, o)
+		if err != nil {
+			t.Errorf("%s on %s: %v", in.Title, r.Name, err)
+			continue
+		}
+		if l := res.Tab.Check(); len(l) > 0 {
+			t.Errorf("%s on %s: %v", in.Title, r.Name, l)
+		}
+		if k := len(res.Tab.Compromises); k > 0 {
+			t.Errorf("%s on %s: %d compromises", in.Title, r.Name, k)
+		}
+		parts++
+		for _, s := range all {
+			j := judged[s.symbol]
+			if len(j.Notes) == 0 {
+				continue
+			}
+			chords++
+			heard := sounding(res.Tab, s.from, s.to)
+			low, must := j.tones()
+			if !slices.ContainsFunc(low, func(c int) bool { return heard[c] }) {
+				t.Errorf("%s on %s in %s, bar %d: neither root nor bass of %s sounds", in.Title, r.Name, res.Feel.Name, in.Bars[s.bar].Number, s.symbol)
+			}
+			for _, c := range must {
+				if !heard[c] {
+					t.Errorf("%s on %s in %s, bar %d: pitch class %d of %s does not sound", in.Title, r.Name, res.Feel.Name, in.Bars[s.bar].Number, c, s.symbol)
+				}
+			}
+		}
+	}
+	t.Logf("%d chords of %d tunes", chords, parts)
+	if chords < 200 {
+		t.Fatalf("%d chords judged: the test is not seeing the tunes", chords)
+	}
+}
+
+// has reports whether a feel has figures for all meters of a tune.
+func has(f *feel.Feel, in *tune.Tune) bool {
+	for i := range in.Bars {
+		if _, ok := f.Figure(in.Bars[i].Meter); !ok {
+			return false
+		}
+	}
+	return true
+}
