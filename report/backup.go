@@ -47,7 +47,7 @@ func BackupOf(r *accompany.Result) Backup {
 	out := Backup{Arrangement: ArrangementOf(r.Result), Feel: r.Feel.Name, Swing: r.Feel.Swing.Words(), Chords: []BackupChord{}, Unread: []UnreadChord{}}
 	tonic := r.Tab.Tune.Bars[0].Key.Tonic
 	for _, c := range r.Chords {
-		b := BackupChord{Bar: c.Bar, At: c.At.String(), Written: c.Written.String(), Played: c.Played.String(), Number: c.Played.Degree(tonic),
+		b := BackupChord{Bar: c.BarNumber, At: c.At.String(), Written: c.Written.String(), Played: c.Played.String(), Number: c.Played.Degree(tonic),
 			Grip: backupNotes(c.Grip), Second: backupNotes(c.Second), Missing: list(c.Missing)}
 		if c.Bass != nil {
 			b.Bass = &backupNotes([]grip.Sounded{*c.Bass})[0]
@@ -55,7 +55,7 @@ func BackupOf(r *accompany.Result) Backup {
 		out.Chords = append(out.Chords, b)
 	}
 	for _, u := range r.Unread {
-		out.Unread = append(out.Unread, UnreadChord{u.Bar, u.At.String(), u.Text})
+		out.Unread = append(out.Unread, UnreadChord{u.BarNumber, u.At.String(), u.Text})
 	}
 	return out
 }

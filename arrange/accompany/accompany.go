@@ -40,14 +40,14 @@ type Result struct {
 
 // Chord is one chord of the part.
 type Chord struct {
-	Bar     int        // as printed
-	At      tune.Ticks // from the start of the bar
-	Written pitch.Chord
-	Played  pitch.Chord // as the feel colours it
-	Grip    []grip.Sounded
-	Second  []grip.Sounded // the grip of its second half, where that is another; nil for none
-	Bass    *grip.Sounded  // nil where the rig has none
-	Missing []string       // labels of third or seventh that nothing sounds
+	BarNumber int        // as printed
+	At        tune.Ticks // from the start of the bar
+	Written   pitch.Chord
+	Played    pitch.Chord // as the feel colours it
+	Grip      []grip.Sounded
+	Second    []grip.Sounded // the grip of its second half, where that is another; nil for none
+	Bass      *grip.Sounded  // nil where the rig has none
+	Missing   []string       // labels of third or seventh that nothing sounds
 }
 
 // Accompany makes a part for a rig from a tune's chord symbols; its melody, if it has
@@ -138,7 +138,7 @@ func newBuilder(ctx context.Context, perf *tune.Performance, r *rig.Rig, o *Opti
 			return nil, err
 		}
 	}
-	if last := perf.Passes[len(perf.Passes)-1].Bar; once(perf.Passes, last) {
+	if last := perf.Passes[len(perf.Passes)-1].BarIndex; once(perf.Passes, last) {
 		if s := b.spells[len(b.spells)-1]; s.parts[len(s.parts)-1].bar == last {
 			s.end()
 		}
@@ -168,7 +168,7 @@ func newBuilder(ctx context.Context, perf *tune.Performance, r *rig.Rig, o *Opti
 func once(passes []tune.Pass, bar int) bool {
 	n := 0
 	for _, p := range passes {
-		if p.Bar == bar {
+		if p.BarIndex == bar {
 			n++
 		}
 	}
@@ -198,7 +198,7 @@ func (b *builder) result(ctx context.Context, semitones int) (*Result, error) {
 	out := &Result{Result: res, Feel: b.o.Feel, Unread: b.unread}
 	for i, s := range b.spells {
 		number, at := t.Place(s.parts[0].bar, s.parts[0].from)
-		c := Chord{Bar: number, At: at, Written: s.written, Played: s.chord, Grip: b.way[i].grip.notes, Missing: b.way[i].missing}
+		c := Chord{BarNumber: number, At: at, Written: s.written, Played: s.chord, Grip: b.way[i].grip.notes, Missing: b.way[i].missing}
 		if x := b.way[i].second; x != nil {
 			c.Second = x.notes
 		}
@@ -224,8 +224,8 @@ func (b *builder) damp(res *arrange.Result) {
 		stops := i+1 == len(strokes)
 		if !stops {
 			next := &strokes[i+1]
-			apart := next.Bar != s.Bar && (end < b.perf.Tune.Bars[s.Bar].Len || next.Bar > s.Bar+1 || next.At > 0) || next.Bar == s.Bar && next.At > end
-			stops = apart || chordAt[place{next.Bar, next.At}]
+			apart := next.BarIndex != s.BarIndex && (end < b.perf.Tune.Bars[s.BarIndex].Len || next.BarIndex > s.BarIndex+1 || next.At > 0) || next.BarIndex == s.BarIndex && next.At > end
+			stops = apart || chordAt[place{next.BarIndex, next.At}]
 		} else {
 			continue // the last rings out
 		}

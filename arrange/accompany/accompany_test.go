@@ -287,7 +287,7 @@ func TestRefused(t *testing.T) {
 	}
 	// A symbol that is none is told, and the chord goes on.
 	res := play(t, "X:1\nM:4/4\nL:1/4\nK:G\n\"G\"z2\"Gxyz\"z2|\"C\"z4|]\n", "lap6-c6", "boom-chuck")
-	if len(res.Unread) != 1 || res.Unread[0].Text != "Gxyz" || res.Unread[0].Bar != 1 || len(res.Chords) != 2 {
+	if len(res.Unread) != 1 || res.Unread[0].Text != "Gxyz" || res.Unread[0].BarNumber != 1 || len(res.Chords) != 2 {
 		t.Errorf("unread %v, chords %v", res.Unread, res.Chords)
 	}
 }

@@ -30,9 +30,9 @@ type part struct {
 
 // Unread is a chord symbol that is no chord known here: what was played goes on.
 type Unread struct {
-	Bar  int        // as printed
-	At   tune.Ticks // from the start of the bar
-	Text string
+	BarNumber int        // as printed
+	At        tune.Ticks // from the start of the bar
+	Text      string
 }
 
 // spells cuts a tune where its chord changes. Where there is no chord yet, in a pickup

@@ -189,7 +189,7 @@ func (b *builder) shape(t *tune.Tune) *arrange.Shape {
 	out := &arrange.Shape{Whole: true}
 	var now *struck
 	for _, m := range tune.Moments(t) {
-		if s := b.played[place{m.Bar, m.At}]; s != nil {
+		if s := b.played[place{m.BarIndex, m.At}]; s != nil {
 			now = s
 		}
 		var notes []arrange.Played

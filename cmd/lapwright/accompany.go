@@ -40,14 +40,14 @@ func (accompanyCommand) Help() string {
 	return "Example: lapwright accompany waltz.abc --rig reso-open-g --feel waltz --out backup.txt\nThe tab text is drawn and sounded like any other: lapwright sheet backup.txt; lapwright hear backup.txt"
 }
 
-func (c *accompanyCommand) Run(d *desk) error {
+func (c *accompanyCommand) Run(con *console) error {
 	if c.List {
-		return c.list(d)
+		return c.list(con)
 	}
 	if c.File == "" {
 		return usagef("name a tune's file or a chart, or ask for --list")
 	}
-	r, err := d.loadRig(c.Rig)
+	r, err := con.loadRig(c.Rig)
 	if err != nil {
 		return err
 	}
@@ -64,21 +64,21 @@ func (c *accompanyCommand) Run(d *desk) error {
 	if err != nil {
 		return err
 	}
-	t, err := loadTune(d, c.File, c.Tune)
+	t, err := loadTune(con, c.File, c.Tune)
 	if err != nil {
 		return err
 	}
-	res, err := accompany.Accompany(d.ctx, t, r, o)
+	res, err := accompany.Accompany(con.ctx, t, r, o)
 	if err != nil {
 		return err
 	}
-	if err := c.write(d, res, format); err != nil {
+	if err := c.write(con, res, format); err != nil {
 		return err
 	}
 	if c.JSON {
-		return d.json(report.BackupOf(res))
+		return con.json(report.BackupOf(res))
 	}
-	return c.tell(d, res, r)
+	return c.tell(con, res, r)
 }
 
 // options reads the wishes.
@@ -98,7 +98,7 @@ func (c *accompanyCommand) options() (accompany.Options, error) {
 }
 
 // write writes the part and the chart.
-func (c *accompanyCommand) write(d *desk, res *accompany.Result, format notation.Format) error {
+func (c *accompanyCommand) write(con *console, res *accompany.Result, format notation.Format) error {
 	if c.Chart != "" {
 		drawing := chart.Lay(res.Tab.Tune, chart.Options{Numbers: c.Numbers, Feel: res.Feel.Name})
 		if _, err := writeDrawing(drawing, c.Chart, 150, c.File, c.Rig); err != nil {
@@ -112,22 +112,22 @@ func (c *accompanyCommand) write(d *desk, res *accompany.Result, format notation
 	if err != nil {
 		return err
 	}
-	d.warn(lost)
+	con.warn(lost)
 	return whole.WriteFile(c.Out, b)
 }
 
 // tell prints the part: the tab unless it went to a file, and what each chord asks.
-func (c *accompanyCommand) tell(d *desk, res *accompany.Result, r *rig.Rig) error {
+func (c *accompanyCommand) tell(con *console, res *accompany.Result, r *rig.Rig) error {
 	if c.Out == "" {
 		b, _, err := notation.Encode(notation.TabText, &notation.Item{Tune: res.Tab.Tune, Tab: res.Tab})
 		if err != nil {
 			return err
 		}
-		d.printf("%s\n", b)
+		con.printf("%s\n", b)
 	}
-	d.printf("%s\n", d.strong(fmt.Sprintf("%s on %s, %s", res.Feel.Name, r.Name, summary(res.Result))))
+	con.printf("%s\n", con.strong(fmt.Sprintf("%s on %s, %s", res.Feel.Name, r.Name, summary(res.Result))))
 	if res.Feel.Swing != feel.Even {
-		d.printf("%s\n", res.Feel.Swing.Words())
+		con.printf("%s\n", res.Feel.Swing.Words())
 	}
 	seen := map[string]bool{}
 	for i := range res.Chords {
@@ -135,13 +135,13 @@ func (c *accompanyCommand) tell(d *desk, res *accompany.Result, r *rig.Rig) erro
 		line := c.chordWords(res.Tab.Tune, ch)
 		if !seen[line] {
 			seen[line] = true
-			d.printf("  %s\n", line)
+			con.printf("  %s\n", line)
 		}
 	}
 	for _, u := range res.Unread {
-		d.printf("bar %d, %s into it: \"%s\" is no chord that is known; the one before goes on\n", u.Bar, u.At, oneLine(u.Text))
+		con.printf("bar %d, %s into it: \"%s\" is no chord that is known; the one before goes on\n", u.BarNumber, u.At, oneLine(u.Text))
 	}
-	d.compromises(res.Tab)
+	con.compromises(res.Tab)
 	return nil
 }
 
@@ -165,12 +165,12 @@ func (c *accompanyCommand) chordWords(t *tune.Tune, ch *accompany.Chord) string 
 }
 
 // list names the feels.
-func (c *accompanyCommand) list(d *desk) error {
+func (c *accompanyCommand) list(con *console) error {
 	if c.JSON {
-		return d.json(report.Feels())
+		return con.json(report.Feels())
 	}
 	for _, f := range feel.All() {
-		d.printf("%-14s %s; %s. %s, in %s.\n", f.Name, f.Words, f.Suits, f.Swing.Words(), say.List(f.Meters()))
+		con.printf("%-14s %s; %s. %s, in %s.\n", f.Name, f.Words, f.Suits, f.Swing.Words(), say.List(f.Meters()))
 	}
 	return nil
 }

@@ -135,7 +135,7 @@ func sounding(t *tab.Tab, from, to tune.Ticks) map[int]bool {
 	out := map[int]bool{}
 	for i := range t.Strokes {
 		s := &t.Strokes[i]
-		if at := starts[s.Bar] + s.At; at < from || at >= to {
+		if at := starts[s.BarIndex] + s.At; at < from || at >= to {
 			continue
 		}
 		for k := range s.Plucks {
