@@ -31,22 +31,13 @@ func (c Chord) String() string {
 	return s
 }
 
+var prettyQuality = strings.NewReplacer("b", "♭", "#", "♯")
+
 // Pretty returns the canonical form with typographic accidentals, such as
 // "F♯m7♭5/E". ParseChord reads it back to an equal chord.
 func (c Chord) Pretty() string {
 	// In a quality "b" and "#" stand only before a degree.
-	q := []rune(c.Quality)
-	for i, r := range q {
-		if i+1 < len(q) && q[i+1] >= '1' && q[i+1] <= '9' {
-			switch r {
-			case 'b':
-				q[i] = '♭'
-			case '#':
-				q[i] = '♯'
-			}
-		}
-	}
-	s := c.Root.Pretty() + string(q)
+	s := c.Root.Pretty() + prettyQuality.Replace(c.Quality)
 	if c.Bass != c.Root {
 		s += "/" + c.Bass.Pretty()
 	}

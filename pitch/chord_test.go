@@ -127,6 +127,62 @@ var chordTable = []struct{ in, want, tones string }{
 	{" C7 ", "C7", "R 3 5 b7"},
 	{"F##m", "F##m", "R b3 5"},
 	{"C/C", "C", "R 3 5"},
+	// A slash before a degree adds it; "/b" alone is a bass.
+	{"C7/11", "C7add11", "R 3 5 b7 11"},
+	{"C9/13", "C13", "R 3 5 b7 9 13"},
+	{"C7/b9", "C7b9", "R 3 5 b7 b9"},
+	{"C7/♭9", "C7b9", "R 3 5 b7 b9"},
+	{"C7/#9", "C7#9", "R 3 5 b7 #9"},
+	{"C7/♯11", "C7#11", "R 3 5 b7 #11"},
+	{"Cm/Bb", "Cm/Bb", "R b3 5"},
+	{"Cno3add9", "C5add9", "R 5 9"},
+	{"Csus2add9", "Csus2add9", "R 2 5 9"},
+	{"C9(11)", "C9add11", "R 3 5 b7 9 11"},
+	{"Cm9(11)", "Cm11", "R b3 5 b7 9 11"},
+	{"C9(no3,11)", "C11", "R 5 b7 9 11"},
+	{"C13(no11)", "C13", "R 3 5 b7 9 13"},
+	{"C13(11,no11)", "C13", "R 3 5 b7 9 13"},
+	{"C7alt", "C7alt", "R 3 b7 b9 #9 #11 b13"},
+}
+
+// Chords moved as players transpose them; the bass goes along.
+func TestChordUp(t *testing.T) {
+	for _, c := range []struct{ chord, by, want string }{
+		{"G7/B", "P4", "C7/E"}, {"C/Bb", "M2", "D/C"}, {"F#m7b5/E", "m3", "Am7b5/G"}, {"D/F#", "-M2", "C/E"}, {"Bb/D", "P5", "F/A"}, {"Am/G#", "m2", "Bbm/A"},
+		{"F/Eb", "-P4", "C/Bb"}, {"Dm", "M6", "Bm"},
+	} {
+		in, err := ParseChord(c.chord)
+		if err != nil {
+			t.Fatal(err)
+		}
+		by, err := ParseInterval(c.by)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := in.Up(by).String(); got != c.want {
+			t.Errorf("%s up %s is %s; want %s", c.chord, c.by, got, c.want)
+		}
+	}
+}
+
+// Which tone of a chord a note is, in any spelling and octave.
+func TestChordTone(t *testing.T) {
+	for _, c := range []struct{ chord, note, want string }{
+		{"G7", "B", "3"}, {"G7", "Cb", "3"}, {"G7", "F", "b7"}, {"G7", "A", ""}, {"G9", "A", "9"}, {"C13", "A", "13"}, {"C", "C", "R"}, {"Am", "C", "b3"},
+		{"C/D", "D", ""}, {"E7#9", "G", "#9"},
+	} {
+		ch, err := ParseChord(c.chord)
+		if err != nil {
+			t.Fatal(err)
+		}
+		k, err := ParseClass(c.note)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, ok := ch.Tone(k); got.Label != c.want || ok != (c.want != "") {
+			t.Errorf("%s is the %q of %s, %v; want %q", c.note, got.Label, c.chord, ok, c.want)
+		}
+	}
 }
 
 func TestParseChord(t *testing.T) {
@@ -159,6 +215,8 @@ var badChordTable = []struct {
 	{"C###", 4}, {"C#b5", 3}, {"C(7", 4}, {"C7)", 3}, {"C((7))", 4}, {"C/", 3}, {"C/X", 3}, {"C/E7", 4},
 	{"C7b4", 4}, {"C77", 3}, {"C75", 3}, {"C15", 2}, {"C8", 2}, {"Cmsus4", 6}, {"Csus4m", 7}, {"Cm5", 3},
 	{"Cmaj5", 5}, {"Cmajmin", 8}, {"Cmm", 4}, {"Cadd", 5}, {"Cno", 4}, {"Cno7", 4}, {"Cm+7", 4}, {"C4", 2}, {"C7sus4sus4", 11},
+	// "alt" stands after the root or a plain 7; a fifth is raised once; a degree after a slash is one that adds.
+	{"Cm7alt", 7}, {"C9alt", 6}, {"C6alt", 6}, {"Cmaj7alt", 9}, {"C++", 4}, {"C(no5)+", 8}, {"C/7", 3}, {"C6/6", 4}, {"C/13sus4/2", 10}, {"C/#", 3}, {"Cm7/maj", 5},
 }
 
 func TestParseChordRefuses(t *testing.T) {

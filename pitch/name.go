@@ -198,10 +198,5 @@ func Spell(k int, l Letter) (Name, bool) {
 	return Name{}, false
 }
 
-func floorDiv(a, b int) int {
-	q := a / b
-	if a%b != 0 && (a < 0) != (b < 0) {
-		q--
-	}
-	return q
-}
+// floorDiv returns a/b rounded down, for b > 0.
+func floorDiv(a, b int) int { return (a - mod(a, b)) / b }
