@@ -2,6 +2,7 @@ package tab
 
 import (
 	"fmt"
+	"strings"
 
 	"lapwright/tune"
 )
@@ -72,28 +73,21 @@ func OffPitch(t *tune.Tune, ref tune.Ref, at tune.Ticks, cents float64, why stri
 const offPitch = "a pitch %+.0f cents from it"
 
 // named puts a note's name where a text has %s.
-func named(text, name string) string {
-	if n := len(text) - len("%s"); n >= 0 && text[n:] == "%s" {
-		return text[:n] + name
-	}
-	if len(text) >= 2 && text[:2] == "%s" {
-		return name + text[2:]
-	}
-	return text
-}
+func named(text, name string) string { return strings.Replace(text, "%s", name, 1) }
 
 // ReadKind returns the kind of a compromise that stands in a file in the words
 // that NewCompromise gives; Otherwise when they are other words.
 func ReadKind(note, wanted, got string) Kind {
 	for k := NotPlayed; int(k) < len(kinds); k++ {
 		asked := named(kinds[k].wanted, note)
-		held := k == LetGoEarly && len(wanted) > len(asked) && wanted[:len(asked)] == asked
+		held := k == LetGoEarly && strings.HasPrefix(wanted, asked)
 		if got == named(kinds[k].got, note) && (wanted == asked || held) {
 			return k
 		}
 	}
-	var cents float64
-	if n, err := fmt.Sscanf(got, "a pitch %f cents from it", &cents); n == 1 && err == nil && wanted == note && got == fmt.Sprintf(offPitch, cents) {
+	var cents float64 // stays 0 where none are said
+	_, _ = fmt.Sscanf(got, "a pitch %f cents from it", &cents)
+	if wanted == note && got == fmt.Sprintf(offPitch, cents) {
 		return OtherPitch
 	}
 	return Otherwise

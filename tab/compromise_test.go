@@ -38,7 +38,28 @@ func TestEveryKindHasItsWords(t *testing.T) {
 			seen[words] = k
 		}
 	}
-	for _, c := range [][2]string{{"F#4", "F4 softly"}, {"F#4 held for 1/4", "nothing"}, {"G4", "nothing"}, {"F#4", "a pitch some cents from it"}} {
+	// The words as a sheet and a tab text have them.
+	for _, c := range []struct {
+		k           Kind
+		held        tune.Ticks
+		wanted, got string
+	}{
+		{NotPlayed, tune.Whole, "F#4", "nothing"},
+		{LetGoEarly, 3 * tune.Whole / 8, "F#4 held for 3/8", "let go early"},
+		{LetGoEarly, 0, "F#4", "let go early"},
+		{PluckedAgain, 0, "F#4 held on", "F#4 plucked again"},
+		{GlidePlucked, 0, "a glide into F#4", "F#4 plucked"},
+		{ScoopLeftOut, 0, "a scoop into F#4", "F#4 without it"},
+		{SlurPlucked, 0, "F#4 under a slur", "F#4 plucked"},
+	} {
+		if got := NewCompromise(tn, ref, 0, c.k, c.held, ""); got.Wanted != c.wanted || got.Got != c.got {
+			t.Errorf("kind %d: %q wanted, %q got; want %q and %q", c.k, got.Wanted, got.Got, c.wanted, c.got)
+		}
+	}
+	if got := OffPitch(tn, ref, 0, 12.4, "").Got; got != "a pitch +12 cents from it" {
+		t.Errorf("off by 12.4 cents: %q", got)
+	}
+	for _, c := range [][2]string{{"G4", "a pitch +12 cents from it"}, {"F#4", "a pitch 12 cents from it"}, {"F#4 held for 3/8", "F#4 plucked again"}, {"F#4", "F4 softly"}, {"F#4 held for 1/4", "nothing"}, {"G4", "nothing"}, {"F#4", "a pitch some cents from it"}} {
 		if got := ReadKind("F#4", c[0], c[1]); got != Otherwise {
 			t.Errorf("%q is read as kind %d", c, got)
 		}
@@ -64,6 +85,7 @@ func TestSlantsAndFrets(t *testing.T) {
 		{square, []Pluck{{String: 3, Fret: 7}}},
 		{slant, []Pluck{{String: 2, Fret: 4}}},
 		{split, []Pluck{{String: 3, Fret: 3.9996}}},
+		{split, []Pluck{{String: 1, Fret: 5}, {String: 3, Fret: 4}}},
 		{steel.Placement{}, []Pluck{{String: 1}, {String: 4, Fret: 12, Attack: Harmonic, Node: 2}}},
 	} {
 		tb.Strokes = append(tb.Strokes, Stroke{Placement: c.p, Plucks: c.plucks})

@@ -108,6 +108,12 @@ func TestSounding(t *testing.T) {
 		{"a palm harmonic", func(x *Tab) {
 			x.Strokes[0].Plucks[0].Attack, x.Strokes[0].Plucks[0].Node = PalmHarmonic, 2
 		}, "A5@0+1/4 A4@1/4+1/2 D4@1/4+1/2 A4@3/4+3/4"},
+		{"a natural harmonic under a laid steel", func(x *Tab) {
+			x.Strokes[0].Plucks[0].Attack, x.Strokes[0].Plucks[0].Node, x.Strokes[0].Plucks[0].Fret = Harmonic, 2, 12
+		}, "D5@0+1/4 A4@1/4+1/2 D4@1/4+1/2 A4@3/4+3/4"},
+		{"a palm harmonic on the string's third", func(x *Tab) {
+			x.Strokes[0].Plucks[0].Attack, x.Strokes[0].Plucks[0].Node = PalmHarmonic, 3
+		}, "E6@0+1/4 A4@1/4+1/2 D4@1/4+1/2 A4@3/4+3/4"},
 		{"a bender", func(x *Tab) { x.Strokes[0].Benders, x.Strokes[0].Plucks[0].String = 1, 3 }, "D4@0+1/4 A4@1/4+1/2 D4@1/4+1/2 A4@3/4+3/4"},
 	} {
 		x := played(t)
@@ -365,6 +371,54 @@ func TestSoundingTiesByString(t *testing.T) {
 		if got := [2]bool{notes[0].Tie, notes[1].Tie}; got != on.want {
 			t.Errorf("held on string %d: ties %v, want %v", on.str, got, on.want)
 		}
+	}
+}
+
+// A glide sounds as one only where the tune asks for it: elsewhere it is how the
+// player joins two notes. A grace note that nothing plays is left out, its event
+// stays.
+func TestSoundingGlidesAndGraces(t *testing.T) {
+	x := played(t)
+	events := x.Tune.Bars[0].Lines[0]
+	events[0].Notes[0].Glide = true
+	events[1].Graces = []tune.Grace{
+		{Notes: []tune.Note{{Name: pitch.Note(pitch.G, 0, 4)}}}, {Notes: []tune.Note{{Name: pitch.Note(pitch.G, 1, 4)}}},
+	}
+	x.Strokes[0].Plucks[0].Glide, x.Strokes[2].Plucks[0].Glide = true, true
+	grace := Stroke{At: tune.Whole / 4, Grace: true, Placement: x.Strokes[0].Placement, Plucks: []Pluck{
+		{Ref: tune.Ref{Event: 1, Grace: 1}, String: 1, Fret: 6},
+	}}
+	grace.Placement.FirstFret, grace.Placement.LastFret = 6, 6
+	x.Strokes = append(x.Strokes, grace, Stroke{Placement: grace.Placement, Plucks: []Pluck{{Ref: tune.Ref{Event: 9, Grace: -1}, String: 1, Glide: true}}})
+	got := Sounding(x).Bars[0].Lines[0]
+	if !got[0].Notes[0].Glide {
+		t.Error("the glide that the tune asks for does not sound")
+	}
+	if got[2].Notes[0].Glide {
+		t.Error("a glide that the tune does not ask for sounds as one")
+	}
+	if len(got[1].Graces) != 1 || got[1].Graces[0].Notes[0].Name.Key() != 68 {
+		t.Errorf("the graces sound %v; want G#4 alone", got[1].Graces)
+	}
+	if len(got[1].Notes) != 2 {
+		t.Errorf("the event after the graces sounds %v", got[1].Notes)
+	}
+}
+
+// What is known of a tune in time is used while it is of this tune.
+func TestPerformance(t *testing.T) {
+	x := played(t)
+	x.Performed = tune.Perform(x.Tune)
+	if x.Performance() != x.Performed {
+		t.Error("the performance is worked out again")
+	}
+	x.Tune = twoBars(t)
+	if got := x.Performance(); got == x.Performed || got.Tune != x.Tune {
+		t.Error("the performance of another tune is used")
+	}
+	x.Performed = nil
+	if got := x.Performance(); got == nil || got.Tune != x.Tune {
+		t.Error("no performance where none is known")
 	}
 }
 
