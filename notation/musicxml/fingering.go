@@ -226,7 +226,10 @@ func (f *fitter) pluck(st *tab.Stroke, m *tune.Moment, n *tune.NoteAt, fi *Finge
 	p.Fret = f.g.Contact(st.Placement, p.String)
 	if p.Attack == tab.Harmonic || p.Attack == tab.PalmHarmonic {
 		if p.Node == 0 {
-			p.Node = nodeAt(fi.Fret)
+			p.Node = 2 // the palm lies an octave above the steel, as is usual
+			if p.Attack == tab.Harmonic {
+				p.Node = nodeAt(fi.Fret)
+			}
 		}
 		if p.Attack == tab.Harmonic {
 			p.Fret = tab.NodeFret(int(p.Node))

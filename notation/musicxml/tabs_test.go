@@ -1,0 +1,103 @@
+package musicxml_test
+
+import (
+	"context"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"lapwright/arrange"
+	"lapwright/notation/abc"
+	"lapwright/notation/musicxml"
+	"lapwright/rig"
+	"lapwright/tab"
+)
+
+// pieces are short tunes that ask much of the hands: chords with slants, graces,
+// slurs and glides, notes held under others, ties over barlines, tuplets and a
+// repeat with endings.
+var pieces = map[string]string{
+	"chords": "X:1\nT:Chords\nM:3/4\nL:1/4\nQ:1/4=80\nK:G\n\"G\"[GB][Bd]2|\"C\"[ce][EG]2-|[EG]2\"D7\"[Fc]|\"G\"[G,DGB]3|]\n",
+	"graces": "X:1\nT:Graces\nM:4/4\nL:1/8\nQ:1/4=96\nK:D\n|:{e}d2 (fe) d2 {ga}b2|1 (3aba (ab) a4:|2 (3aba f2 d4|]\n",
+	"voices": "X:1\nT:Voices\nM:4/4\nL:1/4\nQ:1/4=72\nK:G\nV:1\nB2 d2-|d2 c2|B4|]\nV:2\nG,4|A,4|G,4|]\n",
+	"glides": "X:1\nT:Glides\nM:4/4\nL:1/4\nQ:1/4=66\nK:G\n!slide!G A !~(!B !~)!d|!slide!g2 d2|]\n",
+}
+
+// TestTabsComeBack writes tabs for every built-in rig and reads back what each
+// hand does: string, place and lean of the steel, bender, attack, damping.
+func TestTabsComeBack(t *testing.T) {
+	tabs := 0
+	for name, text := range pieces {
+		tunes, _, err := abc.Read([]byte(text), name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, r := range rig.Builtins() {
+			res, err := arrange.Arrange(context.Background(), tunes[0], r, arrange.Options{Vibrato: true})
+			if err != nil {
+				continue // not every rig reaches every tune
+			}
+			in := res.Tab
+			tabs++
+			b, err := musicxml.Write(in)
+			if err != nil {
+				t.Fatal(err)
+			}
+			got := back(t, b)
+			if got.Rig.Name != r.Name || got.Rig.Capo.At != in.Rig.Capo.At || got.Transposed != in.Transposed {
+				t.Errorf("%s on %s comes back on %s, moved by %d", name, r.Name, got.Rig.Name, got.Transposed)
+			}
+			if d := cmp.Diff(in.Strokes, got.Strokes); d != "" {
+				t.Errorf("%s on %s: (-written +read)\n%s", name, r.Name, d)
+			}
+			// A program that knows nothing of our marks, and drops them, leaves strings
+			// and frets; what they sound is the tune still.
+			plain := back(t, []byte(withoutOwnMarks(string(b))))
+			if l := plain.Check(); len(l) > 0 {
+				t.Errorf("%s on %s without our own marks: %v", name, r.Name, l)
+			}
+			for i := range in.Strokes {
+				for j, p := range in.Strokes[i].Plucks {
+					q := plain.Strokes[i].Plucks[j]
+					if p.String != q.String || p.Finger != q.Finger || p.Attack == tab.Harmonic != (q.Attack == tab.Harmonic) {
+						t.Errorf("%s on %s without our own marks: %+v is read as %+v", name, r.Name, p, q)
+					}
+				}
+			}
+		}
+	}
+	if tabs < 20 {
+		t.Errorf("only %d tabs were made", tabs)
+	}
+}
+
+func back(t *testing.T, b []byte) *tab.Tab {
+	t.Helper()
+	s, err := musicxml.Read(b, "tab.musicxml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := s.Part("")
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, warnings, err := p.Tab(nil)
+	if err != nil || len(warnings)+len(s.Warnings) > 0 {
+		t.Fatal(err, warnings, s.Warnings)
+	}
+	return out
+}
+
+// withoutOwnMarks takes out the notations that MusicXML keeps for a program's own use.
+func withoutOwnMarks(score string) string {
+	var out strings.Builder
+	for {
+		before, rest, found := strings.Cut(score, "<other-notation")
+		out.WriteString(before)
+		if !found {
+			return out.String()
+		}
+		_, score, _ = strings.Cut(rest, "</other-notation>")
+	}
+}
