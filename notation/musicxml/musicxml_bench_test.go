@@ -1,20 +1,21 @@
 package musicxml
 
 import (
+	"strings"
 	"testing"
+
+	"lapwright/notation/abc"
 )
 
 // halfMegabyte is a score of ours of at least 500 kB.
 func halfMegabyte(b *testing.B) []byte {
-	t := song()
 	var out []byte
-	for len(out) < 500_000 {
-		for range 100 {
-			n := len(t.Bars)
-			t.Bars = append(t.Bars, oneBar(n+1, "G3", "A#3", "D4", "B3"))
+	for bars := 100; len(out) < 500_000; bars += 100 {
+		tunes, _, err := abc.Read([]byte("X:1\nT:Harbour Street Waltz\nM:4/4\nL:1/4\nK:G\n"+strings.Repeat("G,^A,DB,|\n", bars)), "long.abc")
+		if err != nil {
+			b.Fatal(err)
 		}
-		var err error
-		if out, err = WriteTune(t); err != nil {
+		if out, err = WriteTune(tunes[0]); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -1,35 +1,25 @@
 package musicxml
 
 import (
+	"os"
+	"path/filepath"
 	"reflect"
 	"testing"
 
-	"lapwright/rig"
-	"lapwright/steel"
-	"lapwright/tab"
 	"lapwright/tune"
 )
 
 // seeds are the files that the other tests of this room read and write.
 func seeds(t testing.TB) [][]byte {
-	r, ok := rig.Builtin("reso-open-g")
-	if !ok {
-		t.Fatal("the rig reso-open-g is gone")
-	}
-	b, err := WriteTune(fullTune())
-	if err != nil {
-		t.Fatal(err)
-	}
-	played, err := Write(&tab.Tab{Tune: song(oneBar(1, "D4", "E4")), Rig: r, Strokes: []tab.Stroke{
-		{Len: tune.Whole / 4, Plucks: []tab.Pluck{{Ref: tune.Ref{Grace: -1}, String: 1, Len: tune.Whole / 4, Glide: true}}},
-		{At: tune.Whole / 4, Len: tune.Whole / 4, Placement: steel.Placement{Kind: steel.Straight, First: 1, Last: 2, FirstFret: 2, LastFret: 2},
-			Plucks: []tab.Pluck{{Ref: tune.Ref{Event: 1, Grace: -1}, String: 1, Fret: 2, Len: tune.Whole / 4, Attack: tab.Glided}}},
-	}})
-	if err != nil {
-		t.Fatal(err)
+	var written [2][]byte
+	for i, name := range [...]string{"tune.musicxml", "tab.musicxml"} {
+		var err error
+		if written[i], err = os.ReadFile(filepath.Join("writing", "testdata", name)); err != nil {
+			t.Fatal(err)
+		}
 	}
 	return [][]byte{
-		b, played,
+		written[0], written[1],
 		[]byte(score("<measure>" + quarter + "</measure>")),
 		[]byte(`<score-timewise><measure number="1"><part id="P1">` + quarter + `</part></measure></score-timewise>`),
 		[]byte(score(`<measure><attributes><divisions>3</divisions><time><beats>3+2</beats><beat-type>8</beat-type></time></attributes><note><pitch><step>C</step><alter>1</alter><octave>4</octave></pitch><duration>2</duration><type>eighth</type><time-modification><actual-notes>3</actual-notes><normal-notes>2</normal-notes></time-modification></note><backup><duration>1</duration></backup><forward><duration>3</duration></forward></measure>`)),

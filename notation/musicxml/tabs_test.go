@@ -12,27 +12,19 @@ import (
 	"lapwright/notation/musicxml"
 	"lapwright/rig"
 	"lapwright/tab"
+	"lapwright/tune/tunetest"
 )
-
-// pieces are short tunes that ask much of the hands: chords with slants, graces,
-// slurs and glides, notes held under others, ties over barlines, tuplets and a
-// repeat with endings.
-var pieces = map[string]string{
-	"chords": "X:1\nT:Chords\nM:3/4\nL:1/4\nQ:1/4=80\nK:G\n\"G\"[GB][Bd]2|\"C\"[ce][EG]2-|[EG]2\"D7\"[Fc]|\"G\"[G,DGB]3|]\n",
-	"graces": "X:1\nT:Graces\nM:4/4\nL:1/8\nQ:1/4=96\nK:D\n|:{e}d2 (fe) d2 {ga}b2|1 (3aba (ab) a4:|2 (3aba f2 d4|]\n",
-	"voices": "X:1\nT:Voices\nM:4/4\nL:1/4\nQ:1/4=72\nK:G\nV:1\nB2 d2-|d2 c2|B4|]\nV:2\nG,4|A,4|G,4|]\n",
-	"glides": "X:1\nT:Glides\nM:4/4\nL:1/4\nQ:1/4=66\nK:G\n!slide!G A !~(!B !~)!d|!slide!g2 d2|]\n",
-}
 
 // TestTabsComeBack writes tabs for every built-in rig and reads back what each
 // hand does: string, place and lean of the steel, bender, attack, damping.
 func TestTabsComeBack(t *testing.T) {
 	tabs := 0
-	for name, text := range pieces {
-		tunes, _, err := abc.Read([]byte(text), name)
+	for _, text := range tunetest.Pieces {
+		tunes, _, err := abc.Read([]byte(text), "piece.abc")
 		if err != nil {
 			t.Fatal(err)
 		}
+		name := tunes[0].Title
 		for _, r := range rig.Builtins() {
 			res, err := arrange.Arrange(context.Background(), tunes[0], r, arrange.Options{Vibrato: true})
 			if err != nil {

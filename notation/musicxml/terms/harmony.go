@@ -60,6 +60,9 @@ func HarmonyOf(c *pitch.Chord) (string, []Degree) {
 		have = append(have, ((t.Interval.Semitones%12)+12)%12)
 	}
 	for _, k := range kinds {
+		if c.Has("3") && slices.Contains(k.tones, 3) {
+			continue // what sounds as a minor third beside a major one is the sharp ninth
+		}
 		if subset(k.tones, have) && (len(k.tones) >= 4 || len(have) == len(k.tones) || !hasSeventh(have)) {
 			var out []Degree
 			for i, t := range c.Tones {

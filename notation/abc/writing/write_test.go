@@ -1,17 +1,23 @@
-package abc
+package writing_test
 
 import (
+	"reflect"
 	"strings"
 	"testing"
 
+	"pgregory.net/rapid"
+
+	"lapwright/notation/abc"
+	"lapwright/notation/abc/writing"
 	"lapwright/pitch"
 	"lapwright/tune"
+	"lapwright/tune/tunetest"
 )
 
 // readOne reads a text of one tune for a test.
 func readOne(t *testing.T, src string) *tune.Tune {
 	t.Helper()
-	tunes, warnings, err := Read([]byte(src), "")
+	tunes, warnings, err := abc.Read([]byte(src), "")
 	if err != nil || len(tunes) != 1 {
 		t.Fatalf("%q: %d tunes, %v, %v", src, len(tunes), err, warnings)
 	}
@@ -42,7 +48,7 @@ w: 2.~Six
 [V:2] [M:2/4][K:Em]Z|z2 [EB]2|]
 W:First line
 `
-	got, lost := Write(readOne(t, text))
+	got, lost := writing.Tune(readOne(t, text))
 	if string(got) != text {
 		t.Errorf("got\n%s\nwant\n%s", got, text)
 	}
@@ -98,14 +104,14 @@ func TestLosses(t *testing.T) {
 		{"the end of an ending's bracket is not said", func(t *tune.Tune, b *tune.Bar) { t.Bars[1].EndingEnds = false }},
 	} {
 		x := readOne(t, text)
-		if _, lost := Write(x); len(lost) > 0 {
+		if _, lost := writing.Tune(x); len(lost) > 0 {
 			t.Fatalf("the tune loses something to begin with: %v", lost)
 		}
 		c.spoil(x, &x.Bars[0])
 		if faults := x.Check(); len(faults) > 0 {
 			t.Errorf("%s: the tune is no longer sound: %v", c.want, faults)
 		}
-		got, lost := Write(x)
+		got, lost := writing.Tune(x)
 		found := false
 		for _, f := range lost {
 			found = found || strings.Contains(f.Msg, c.want)
@@ -115,4 +121,49 @@ func TestLosses(t *testing.T) {
 		}
 		readOne(t, string(got))
 	}
+}
+
+// TestWrittenTunesSound: whatever a tune holds, what is written of it sounds as it
+// does, bar by bar, with its words and chord symbols.
+func TestWrittenTunesSound(t *testing.T) {
+	words := func(t *tune.Tune) []string {
+		var out []string
+		for i := range t.Bars {
+			b := &t.Bars[i]
+			for _, c := range b.Chords {
+				out = append(out, c.At.String()+" "+c.Text)
+			}
+			for _, line := range b.Lines {
+				for _, e := range line {
+					for _, l := range e.Lyrics {
+						out = append(out, e.At.String()+" "+l.Text)
+					}
+				}
+			}
+		}
+		return out
+	}
+	rapid.Check(t, func(r *rapid.T) {
+		want := tunetest.Tunes().Draw(r, "tune")
+		text, lost := writing.Tune(want)
+		got, _, err := abc.Read(text, "t.abc")
+		if err != nil || len(got) != 1 || len(lost) > 0 {
+			r.Fatalf("%d tunes, %v, lost %v\n%s", len(got), err, lost, text)
+		}
+		if a, b := tune.Sound(want), tune.Sound(got[0]); !reflect.DeepEqual(a, b) {
+			r.Fatalf("sounds %v, want %v\n%s", b, a, text)
+		}
+		if a, b := words(want), words(got[0]); !reflect.DeepEqual(a, b) {
+			r.Fatalf("words %q, want %q\n%s", b, a, text)
+		}
+		if len(got[0].Bars) != len(want.Bars) {
+			r.Fatalf("%d bars, want %d\n%s", len(got[0].Bars), len(want.Bars), text)
+		}
+		for i := range want.Bars {
+			a, b := &want.Bars[i], &got[0].Bars[i]
+			if a.Left != b.Left || a.Right != b.Right || a.Meter.Beats != b.Meter.Beats || a.Meter.Unit != b.Meter.Unit || a.Key.Signature != b.Key.Signature {
+				r.Fatalf("bar %d: %+v, want %+v\n%s", i+1, b, a, text)
+			}
+		}
+	})
 }

@@ -1,4 +1,4 @@
-package musicxml
+package writing_test
 
 import (
 	"flag"
@@ -8,6 +8,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"lapwright/notation/musicxml/writing"
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/steel"
@@ -120,11 +121,11 @@ var update = flag.Bool("update", false, "write the golden files")
 // TestGolden compares what is written with testdata; -update writes it anew.
 // Every golden file belongs to a case.
 func TestGolden(t *testing.T) {
-	full, err := WriteTune(fullTune())
+	full, err := writing.Tune(fullTune())
 	if err != nil {
 		t.Fatal(err)
 	}
-	played, err := Write(handTab(t))
+	played, err := writing.Tab(handTab(t))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -147,5 +148,37 @@ func TestGolden(t *testing.T) {
 	files, err := filepath.Glob("testdata/*.musicxml")
 	if err != nil || len(files) != len(cases) {
 		t.Errorf("%d golden files for %d cases (%v)", len(files), len(cases), err)
+	}
+}
+
+// TestLost: what MusicXML has no place for is told, and nothing else is.
+func TestLost(t *testing.T) {
+	key := func(text string) pitch.Key {
+		k, err := pitch.ParseKey(text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return k
+	}
+	for _, c := range []struct {
+		what   string
+		change func(*tune.Bar)
+		want   int
+	}{
+		{"a plain bar", func(*tune.Bar) {}, 0},
+		{"seven sharps", func(b *tune.Bar) { b.Key = key("C#") }, 0},
+		{"seven flats", func(b *tune.Bar) { b.Key = key("Cb") }, 0},
+		{"the tonic of a signature of its own", func(b *tune.Bar) { b.Key = key("D major, signed F# Bb") }, 1},
+		{"a final line", func(b *tune.Bar) { b.Right.Style = tune.FinalBarline }, 0},
+		{"a final line under a repeat", func(b *tune.Bar) { b.Right = tune.Barline{Style: tune.FinalBarline, Repeat: 1} }, 1},
+	} {
+		b := oneBar(1, "G3", "A3", "B3", "D4")
+		c.change(&b)
+		again := b
+		again.Number, again.Right.Style = 2, tune.SingleBarline
+		// The second bar has the same key, which is told once.
+		if lost := writing.Lost(song(b, again)); len(lost) != c.want {
+			t.Errorf("%s: lost %v, want %d", c.what, lost, c.want)
+		}
 	}
 }
