@@ -84,7 +84,7 @@ func TestSoundingIntoSecondEnding(t *testing.T) {
 		}
 		stroke := func(bar, event int, when, long tune.Ticks, p tab.Pluck, fret float64) tab.Stroke {
 			p.Ref, p.Len = tune.Ref{Bar: bar, Event: event, Grace: -1}, long
-			return tab.Stroke{Bar: bar, At: when, Len: long, Placement: lay(fret), Plucks: []tab.Pluck{p}}
+			return tab.Stroke{BarIndex: bar, At: when, Len: long, Placement: lay(fret), Plucks: []tab.Pluck{p}}
 		}
 		x := &tab.Tab{Tune: tunes[0], Rig: r, Strokes: []tab.Stroke{
 			stroke(0, 0, 0, whole, tab.Pluck{String: 3}, 0),

@@ -1,0 +1,167 @@
+package midi_test
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"lapwright/arrange"
+	"lapwright/notation/abc"
+	"lapwright/notation/midi"
+	"lapwright/rig"
+	"lapwright/tab"
+	"lapwright/tune"
+	"lapwright/tune/tunetest"
+)
+
+func soundsOf(t *tune.Tune) string {
+	var out []string
+	for _, s := range tune.Sound(t) {
+		out = append(out, fmt.Sprintf("%s+%s %d", s.At, s.Len, s.Name.Key()))
+	}
+	slices.Sort(out)
+	return strings.Join(out, ", ")
+}
+
+func arranged(t *testing.T, text string, r *rig.Rig) (*tab.Tab, bool) {
+	t.Helper()
+	tunes, _, err := abc.Read([]byte(text), "piece.abc")
+	if err != nil {
+		t.Fatal(err)
+	}
+	res, err := arrange.Arrange(context.Background(), tunes[0], r, arrange.Options{Vibrato: true})
+	if err != nil {
+		return nil, false // not every rig reaches every tune
+	}
+	return res.Tab, true
+}
+
+// TestTabsSound writes tabs for every built-in rig and makes tunes of the files:
+// what is heard is what strings, steel and benders sound (tab.Sounding). Every
+// string has a channel of its own from 2 up, as MIDI Polyphonic Expression (MMA
+// RP-053, 2018) numbers the members of the lower zone.
+func TestTabsSound(t *testing.T) {
+	tabs := 0
+	for _, text := range tunetest.Pieces {
+		for _, r := range rig.Builtins() {
+			in, ok := arranged(t, text, r)
+			if !ok {
+				continue
+			}
+			tabs++
+			where := in.Tune.Title + " on " + r.Name
+			b, losses, err := midi.Encode(in)
+			if err != nil || len(losses) > 0 {
+				t.Errorf("%s: %v %v", where, err, losses)
+				continue
+			}
+			f, err := midi.Read(b, "tab.mid")
+			if err != nil || len(f.Warnings) > 0 {
+				t.Errorf("%s: %v %v", where, err, f.Warnings)
+				continue
+			}
+			im, err := f.Tune(midi.Options{})
+			if err != nil {
+				t.Errorf("%s: %v", where, err)
+				continue
+			}
+			if got, want := soundsOf(im.Tune), soundsOf(tab.Sounding(in)); got != want {
+				t.Errorf("%s:\nheard %s\nwant  %s", where, got, want)
+			}
+			for _, n := range f.Tracks[1].Notes {
+				if n.Channel < 2 || n.Channel > len(r.Strings)+2 {
+					t.Errorf("%s: a note on channel %d of %d strings", where, n.Channel, len(r.Strings))
+				}
+			}
+		}
+	}
+	if tabs < 20 {
+		t.Errorf("only %d tabs were made", tabs)
+	}
+}
+
+// TestVibratoIsHeard: a long note with vibrato swings to both sides of its pitch
+// by what rolling the steel there moves it (tab.VibratoWidth), about five times a
+// second, and lies on its pitch when it begins and when it ends.
+func TestVibratoIsHeard(t *testing.T) {
+	r, ok := rig.Builtin("lap6-c6")
+	if !ok {
+		t.Fatal("the rig lap6-c6 is gone")
+	}
+	in, ok := arranged(t, "X:1\nT:Long\nM:4/4\nL:1/1\nQ:1/4=60\nK:C\nf|]\n", r)
+	if !ok {
+		t.Fatal("a single note can't be arranged")
+	}
+	p := &in.Strokes[0].Plucks[0]
+	p.Vibrato = true
+	width := float64(tab.VibratoWidth(r, p.Fret))
+	b, _, err := midi.Encode(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	f, err := midi.Read(b, "long.mid")
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := f.Tracks[1].Notes[0]
+	low, high, turns, was := 0.0, 0.0, 0, 0.0
+	first := int64(math.MaxInt64)
+	for _, bend := range n.Bends {
+		c := 100 * (bend.Semitones - n.Bend)
+		low, high = min(low, c), max(high, c)
+		if c*was < 0 {
+			turns++
+		}
+		if c != 0 {
+			was, first = c, min(first, bend.At)
+		}
+	}
+	// A bend of 96 semitones over 14 bits is exact to 0.59 cents.
+	if math.Abs(high-width) > 1 || math.Abs(low+width) > 1 {
+		t.Errorf("it swings from %.2f to %.2f cents; want %.2f to either side", low, high, width)
+	}
+	// Four seconds but for the delay, 5.2 swings a second, two turns a swing.
+	if want := 2 * tab.VibratoHz * (4 - tab.VibratoDelay); math.Abs(float64(turns)-want) > 2 {
+		t.Errorf("it turns %d times; want about %.0f", turns, want)
+	}
+	// A quarter note is a second here.
+	if after := float64(first-n.At) / float64(f.Division.PPQ); math.Abs(after-tab.VibratoDelay) > 0.03 {
+		t.Errorf("it begins %.3f s after the onset; want %.2f", after, tab.VibratoDelay)
+	}
+	if last := n.Bends[len(n.Bends)-1]; math.Abs(last.Semitones-n.Bend) > 0.01 {
+		t.Errorf("it ends %.2f semitones off its pitch", last.Semitones-n.Bend)
+	}
+}
+
+// TestLostInMIDI: what Standard MIDI Files 1.0 has no event for, told once for a tune.
+func TestLostInMIDI(t *testing.T) {
+	for _, c := range []struct{ music, want string }{
+		{"GABc|]", ""},
+		{"!>!GABc|]", ""},
+		{"\"G\"GABc|\"C\"G4|]", "1 chord symbols"},
+		{"GABc|\"C\"G4|]", "2 chord symbols"},
+		{"\"^softly\"GABc|]", "1 words over the music"},
+		{"|:GABc:|", "1 repeats"},
+		{"GABc|!segno!GABc|]", "2 repeats"},
+		{"{A}GABc|]", "1 graces"},
+		{"(GA)Bc|]", "1 slurs"},
+		{".GABc|]", "1 marks"},
+		{"GABc|]\nw: one two three four\nw: five six seven eight", "1 of several verses"},
+		{"GABc|]\nw: one two three four", ""},
+	} {
+		tunes, _, err := abc.Read([]byte("X:1\nT:t\nM:4/4\nL:1/4\nK:G\n"+c.music+"\n"), "t.abc")
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got []string
+		for _, f := range midi.Lost(tunes[0]) {
+			got = append(got, f.Bar+" "+f.Msg)
+		}
+		if (c.want == "") != (len(got) == 0) || len(got) > 1 || len(got) == 1 && !strings.HasPrefix(got[0], c.want) {
+			t.Errorf("%q loses %q; want %q", c.music, got, c.want)
+		}
+	}
+}
