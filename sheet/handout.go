@@ -29,9 +29,10 @@ type Handout struct {
 	Title   string
 	Words   []Passage
 	Missing []string // lines on what could not be made
-	// Lay is called for each of Sheets pieces in order with the number of its first page.
+	// Lay is called for each of Sheets pieces in order with the number of its first
+	// page and the millimetres of that page that the words take.
 	Sheets int
-	Lay    func(i, firstPage int) (*draw.Drawing, error)
+	Lay    func(i, firstPage int, top float64) (*draw.Drawing, error)
 }
 
 // Measures of the page of words, in millimetres.
@@ -42,6 +43,9 @@ const (
 	wordsStep = 7.0
 	namesRoom = 12.0
 	titleEm   = 20 * draw.PointMM
+	// mostWords is the share of a page that words may take where a sheet follows on
+	// the same page: below it the sheet would be squeezed or parted (our own figure).
+	mostWords = 0.4
 )
 
 // Pages draws a handout. The first page has a line for the student's name and one
@@ -62,13 +66,23 @@ func (h *Handout) Pages(o Options) (*draw.Drawing, error) {
 	for i, m := range h.Missing {
 		w.passage(Passage{Runs: []Run{{Text: m, Italic: true}}}, i == 0 && len(h.Words) == 0)
 	}
-	w.number()
 	w.out.Bookmarks = append(w.out.Bookmarks, draw.Bookmark{Title: h.Title})
 	w.out.Description = h.Title
+	first, err := h.below(w)
+	if err != nil {
+		return nil, err
+	}
+	if first == nil {
+		w.number()
+	}
 	for i := range h.Sheets {
-		d, err := h.Lay(i, len(w.out.Pages)+o.FirstPage)
-		if err != nil {
-			return nil, err
+		d := first
+		if i > 0 || d == nil {
+			if d, err = h.Lay(i, len(w.out.Pages)+o.FirstPage, 0); err != nil {
+				return nil, err
+			}
+		} else {
+			w.share(d)
 		}
 		for _, b := range d.Bookmarks {
 			b.Page += len(w.out.Pages)
@@ -82,6 +96,37 @@ func (h *Handout) Pages(o Options) (*draw.Drawing, error) {
 		w.out.Pages = append(w.out.Pages, d.Pages...)
 	}
 	return w.out, nil
+}
+
+// below lays the first sheet below short words on their page: it must take no more
+// pages so than it does alone. Otherwise it gives nil.
+func (h *Handout) below(w *wordPager) (*draw.Drawing, error) {
+	top := w.y + wordsGap - w.o.Margin
+	if h.Sheets == 0 || len(w.out.Pages) > 1 || top > (w.height-2*w.o.Margin)*mostWords {
+		return nil, nil
+	}
+	alone, err := h.Lay(0, w.o.FirstPage+1, 0)
+	if err != nil {
+		return nil, err
+	}
+	shared, err := h.Lay(0, w.o.FirstPage, top)
+	if err != nil || len(shared.Pages) > len(alone.Pages) {
+		return nil, err
+	}
+	return shared, nil
+}
+
+// share puts the words at the head of a sheet's first page, which takes their
+// page's place.
+func (w *wordPager) share(d *draw.Drawing) {
+	page := d.Pages[0]
+	page.Items = append(w.lastPage().Items, page.Items...)
+	page.Description = strings.TrimSpace(w.said.String() + "\n" + page.Description)
+	w.out.Pages = w.out.Pages[:0]
+	if len(d.Pages) == 1 && w.o.FirstPage == 1 {
+		// A sheet of one page that is the first has no number of its own.
+		page.Items = append(page.Items, w.pageNumber(1))
+	}
 }
 
 // wordPager sets words on pages.
@@ -210,12 +255,16 @@ func (w *wordPager) line(em float64) {
 	w.y += lead
 }
 
+func (w *wordPager) pageNumber(n int) draw.Text {
+	return draw.Text{S: strconv.Itoa(n), Font: draw.Serif, Size: 9 * draw.PointMM, X: w.width / 2, Y: w.height - w.o.Margin, Anchor: draw.Middle}
+}
+
 // number ends a page.
 func (w *wordPager) number() {
 	p := w.lastPage()
 	p.Description = strings.TrimSpace(w.said.String())
 	w.said.Reset()
-	w.put(draw.Text{S: strconv.Itoa(w.o.FirstPage + len(w.out.Pages) - 1), Font: draw.Serif, Size: 9 * draw.PointMM, X: w.width / 2, Y: w.height - w.o.Margin, Anchor: draw.Middle})
+	w.put(w.pageNumber(w.o.FirstPage + len(w.out.Pages) - 1))
 	if p.Description == "" {
 		p.Description = fmt.Sprintf("page %d", len(w.out.Pages))
 	}

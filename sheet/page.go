@@ -388,7 +388,7 @@ func (p *pager) pages() *draw.Drawing {
 	}
 	roomOf := func(first int) float64 {
 		if first == 0 {
-			return room - legend.height
+			return room - legend.height - s.Options.Top
 		}
 		return room
 	}
@@ -434,7 +434,7 @@ func (p *pager) pages() *draw.Drawing {
 		d.Pages = append(d.Pages, pg)
 	}
 	p.describe(d)
-	d.Bookmarks = append(d.Bookmarks, draw.Bookmark{Title: d.Title, Page: 0, Y: s.Options.Margin})
+	d.Bookmarks = append(d.Bookmarks, draw.Bookmark{Title: d.Title, Page: 0, Y: s.Options.Margin + s.Options.Top})
 	p.bookmarks(d)
 	return d
 }
@@ -464,6 +464,9 @@ func (p *pager) page(pcs []piece, index, count int, room float64) *draw.Page {
 		extra = max(extra, 0)
 	}
 	y := s.Options.Margin
+	if index == 0 {
+		y += s.Options.Top
+	}
 	for _, pc := range pcs {
 		for _, it := range pc.items {
 			pg.Items = append(pg.Items, draw.Placed(it, 1, p.left, y))

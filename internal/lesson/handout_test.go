@@ -6,6 +6,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -68,9 +69,10 @@ func TestHandout(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	short := slices.MinFunc(demos, func(a, b Demo) int { return len(a.Tune.Bars) - len(b.Tune.Bars) })
 	for paper, size := range map[draw.Paper]string{draw.A4: "595.28 x 841.89", draw.Letter: "612 x 792"} {
 		made, err := Make(context.Background(), Plan{
-			Tune: demos[0].Tune, Rigs: []*rig.Rig{g, c}, Silent: true, Title: "First lesson", Sheet: sheet.Options{Paper: paper},
+			Tune: short.Tune, Rigs: []*rig.Rig{g, c}, Silent: true, Title: "First lesson", Sheet: sheet.Options{Paper: paper},
 			Words: "Watch the **second** bar.\nThen rest.\n\n1. slowly\n2. in time\n",
 		}, nil)
 		if err != nil {
@@ -85,13 +87,16 @@ func TestHandout(t *testing.T) {
 			t.Errorf("%s: the paper is not %s:\n%s", paper, size, info)
 		}
 		pages := strings.Split(strings.TrimSuffix(poppler(t, "pdftotext", "-layout", file, "-"), "\f"), "\f")
-		if len(pages) < 3 {
-			t.Fatalf("%s: %d pages", paper, len(pages))
+		if len(pages) != 2 {
+			t.Fatalf("%s: %d pages, want short words and the first sheet on one, and one for the second", paper, len(pages))
 		}
 		if !regexp.MustCompile(`(?s)Name.*Date.*First lesson.*Watch the second bar\.\n+Then rest\..*1\. +slowly\n+ *2\. +in time`).MatchString(pages[0]) {
 			t.Errorf("%s: the first page reads\n%s", paper, pages[0])
 		}
-		all := strings.Join(pages[1:], "\f")
+		if !strings.Contains(pages[0], g.Title) {
+			t.Errorf("%s: the first sheet is not below the words:\n%s", paper, pages[0])
+		}
+		all := strings.Join(pages, "\f")
 		first, second := strings.Index(all, g.Title), strings.Index(all, c.Title)
 		if first < 0 || second < first {
 			t.Errorf("%s: the sheets stand at %d and %d", paper, first, second)
@@ -101,6 +106,39 @@ func TestHandout(t *testing.T) {
 			if got := lines[len(lines)-1]; got != string(rune('1'+i)) {
 				t.Errorf("%s: page %d ends with %q", paper, i+1, got)
 			}
+		}
+	}
+}
+
+// TestLongWordsHaveTheirOwnPages: where a sheet would be parted, it begins on a page
+// of its own, and so it does behind words of several pages.
+func TestLongWordsHaveTheirOwnPages(t *testing.T) {
+	g, _ := rig.Builtin("reso-open-g")
+	demos, err := Demos()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for lines, want := range map[int]int{1: 0, 30: 1, 92: 3} {
+		made, err := Make(context.Background(), Plan{Tune: demos[0].Tune, Rigs: []*rig.Rig{g}, Silent: true, Title: "Words", Words: strings.Repeat("Line by line.\n", lines)}, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		file := filepath.Join(t.TempDir(), "handout.pdf")
+		if err := os.WriteFile(file, made.Handout(), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		pages := strings.Split(strings.TrimSuffix(poppler(t, "pdftotext", "-layout", file, "-"), "\f"), "\f")
+		at := -1
+		for i, p := range pages {
+			if strings.Contains(p, g.Title) && at < 0 {
+				at = i
+			}
+		}
+		if at != want {
+			t.Errorf("behind %d lines of words the sheet begins on page %d, want %d", lines, at+1, want+1)
+		}
+		if n := strings.Count(strings.Join(pages, "\f"), "Line by line."); n != lines {
+			t.Errorf("%d of %d lines are printed", n, lines)
 		}
 	}
 }

@@ -177,9 +177,9 @@ func (l *Lesson) print(o sheet.Options) error {
 	for _, m := range l.Missing {
 		h.Missing = append(h.Missing, m.Line())
 	}
-	h.Lay = func(i, firstPage int) (*draw.Drawing, error) {
+	h.Lay = func(i, firstPage int, top float64) (*draw.Drawing, error) {
 		o := o
-		o.FirstPage = firstPage
+		o.FirstPage, o.Top = firstPage, top
 		return sheet.Lay(l.Editions[i].Result.Tab, o)
 	}
 	d, err := h.Pages(o)

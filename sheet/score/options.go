@@ -26,6 +26,7 @@ type Options struct {
 	Paper  draw.Paper
 	Layout Layout
 	Margin float64 // millimetres on all four sides, 8 to 50; 0 is 15
+	Top    float64 // millimetres of the first page below its margin that are left to something else, 0 to half the page
 	Scale  float64 // size of the music, 0.5 to 2.5; 0 is 1
 	// NoFingers leaves the picking fingers out, NoLean the angle beside a
 	// slanted grip.
@@ -46,6 +47,9 @@ type Remark struct {
 }
 
 // Filled returns options with what was left out, or what is wrong with them.
+// maxTop bounds what is left free above a page without an end, in millimetres.
+const maxTop = 1000
+
 func (o Options) Filled() (Options, error) {
 	var err error
 	if o.Paper, o.Margin, err = draw.Frame(o.Paper, o.Margin); err != nil {
@@ -53,6 +57,9 @@ func (o Options) Filled() (Options, error) {
 	}
 	if o.Layout == "" {
 		o.Layout = Full
+	}
+	if _, h := o.Paper.Size(); !(o.Top >= 0 && (o.Top <= h/2 || o.Paper.Endless() && o.Top <= maxTop)) {
+		return o, fmt.Errorf("%g mm can't be left free above the sheet", o.Top)
 	}
 	known := false
 	for _, l := range Layouts() {
