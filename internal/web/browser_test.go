@@ -77,6 +77,7 @@ type window struct {
 	wide bool
 	fox  *foxTab // in Firefox; nil in Chromium
 
+	clicks   int // that the test has made, as a person's count
 	mu       sync.Mutex
 	faults   []string
 	provoked []string // what complaints hold that a test brings about
@@ -245,6 +246,7 @@ func (b *window) until(expression string) {
 
 func (b *window) click(css string) {
 	b.t.Helper()
+	b.clicks++
 	if b.fox == nil {
 		b.do(chromedp.Click(chromedp.CSS(css)))
 		return

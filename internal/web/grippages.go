@@ -1,18 +1,14 @@
 package web
 
 import (
+	"cmp"
 	"context"
-	"html/template"
 	"net/http"
-	"strings"
 
 	"lapwright/internal/studio"
 	"lapwright/internal/workbench"
-	"lapwright/pitch"
 	"lapwright/report"
 	"lapwright/rig"
-	"lapwright/sheet/draw"
-	"lapwright/sheet/neck"
 	"lapwright/sound"
 )
 
@@ -28,27 +24,14 @@ type gripPages struct {
 // gripsModel asks for a chord, an interval or notes on a rig, and lists what was
 // found and what was kept.
 type gripsModel struct {
-	Rigs []rigOption
-	Rig  string // its ref
-	Want string
-	Kept []row
-	foundModel
+	Rigs    []rigOption
+	Rig     *rig.Rig
+	Wish    *workbench.GripWish
+	Found   *workbench.GripsFound // nil when nothing is wanted, or with a problem
+	Neck    string                // along which they are found, as SVG
+	Kept    []row
+	Now     *studio.Item // what was kept just now; nil for nothing
 	Problem string
-}
-
-// foundModel is what was found on a rig.
-type foundModel struct {
-	Title string // of the rig
-	Found []gripModel
-	Whole template.HTML // all places of a chord on the neck
-}
-
-// gripModel is one grip as a page shows it.
-type gripModel struct {
-	Words   string
-	Notes   string
-	Picture template.HTML
-	Body    string // as it is kept
 }
 
 func (p gripPages) list(r *http.Request) (page, error) {
@@ -56,68 +39,37 @@ func (p gripPages) list(r *http.Request) (page, error) {
 	if err != nil {
 		return page{}, err
 	}
-	kept, err := p.lists.kind(r.Context(), studio.Grip)
-	if err != nil {
+	m := gripsModel{Rigs: rigs, Wish: workbench.ReadGripWish(r.URL.Query())}
+	m.Wish.Rig = cmp.Or(m.Wish.Rig, rigs[0].Ref)
+	if m.Kept, err = p.lists.kind(r.Context(), studio.Grip); err != nil {
 		return page{}, err
 	}
-	m := gripsModel{Rigs: rigs, Rig: r.FormValue("rig"), Want: strings.TrimSpace(r.FormValue("want")), Kept: kept}
-	if m.Rig == "" {
-		m.Rig = rigs[0].Ref
+	if id := r.FormValue("kept"); id != "" {
+		m.Now, _ = p.studio.Get(r.Context(), id) // gone meanwhile, it is only not told
 	}
-	if m.Want != "" {
-		err = p.find(r.Context(), &m)
-	}
+	err = p.find(r.Context(), &m)
 	return page{"grips", "Grips", m}, err
 }
 
-// find fills in the grips for what a page asks for.
-func (p gripPages) find(ctx context.Context, m *gripsModel) error {
-	g, err := p.shelf.find(ctx, m.Rig)
-	if err != nil {
+// find fills in the rig, and the grips for what a page asks for.
+func (p gripPages) find(ctx context.Context, m *gripsModel) (err error) {
+	if m.Rig, err = p.shelf.find(ctx, m.Wish.Rig); err != nil {
 		return err
 	}
-	found, err := queued(ctx, p.light, func(context.Context) (foundModel, error) { return findGrips(g, m.Rig, m.Want) })
+	if m.Wish.On(m.Rig); m.Wish.Want == "" {
+		return nil
+	}
+	m.Found, err = queued(ctx, p.light, func(context.Context) (*workbench.GripsFound, error) { return m.Wish.Find(m.Rig) })
 	if notTheirs(err) {
 		return err
 	}
-	m.foundModel, m.Problem = found, problem(err)
-	m.Title = g.Title
-	return nil
-}
-
-// findGrips returns the grips for what is wanted, drawn.
-func findGrips(g *rig.Rig, ref, want string) (foundModel, error) {
-	var out foundModel
-	list, err := workbench.FindGrips(g, ref, want)
-	if err != nil {
-		return out, err
-	}
-	chord := list[0].Chord()
-	for _, f := range list {
-		body, err := f.Text()
-		if err != nil {
-			return foundModel{}, err
+	if m.Problem = problem(err); err == nil {
+		m.Neck = m.Wish.Neck(m.Rig, m.Found)
+		if m.Now != nil {
+			m.Found.MarkKept(m.Now.Body)
 		}
-		out.Found = append(out.Found, gripModel{f.Words, f.Notes, gripPicture(&f.Grip, chord, 90), body})
 	}
-	if chord != nil {
-		out.Whole = picture(neck.Chord(g, *chord), 210)
-	}
-	return out, nil
-}
-
-func gripPicture(b *workbench.Grip, c *pitch.Chord, width float64) template.HTML {
-	return picture(neck.Grip(b.Rig, b.Placement, b.Benders, b.Strings, c), width)
-}
-
-// picture draws a neck as SVG, so many millimetres wide.
-func picture(n neck.View, width float64) template.HTML {
-	group, height := n.Picture(width)
-	d := &draw.Drawing{Title: n.Caption, Description: n.Describe(), Pages: []*draw.Page{{W: width, H: height, Items: []draw.Item{group}}}}
-	if d.Title == "" {
-		d.Title = "Neck"
-	}
-	return template.HTML(draw.SVG(d, 0))
+	return nil
 }
 
 // read reads a grip that a page sends or that was kept.
@@ -140,7 +92,7 @@ func (p gripPages) hear(w http.ResponseWriter, r *http.Request) error {
 	return nil
 }
 
-// keep keeps a grip in the studio.
+// keep keeps a grip in the studio and goes back to the search that it came from.
 func (p gripPages) keep(r *http.Request) (string, error) {
 	b, err := p.read(r.Context(), r.FormValue("grip"))
 	if err != nil {
@@ -150,15 +102,17 @@ func (p gripPages) keep(r *http.Request) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	_, err = p.studio.Add(r.Context(), studio.Grip, studio.Content{Title: b.Title(), Body: body}, false)
-	return "/grips?rig=" + b.Ref, err
+	it, err := p.studio.Add(r.Context(), studio.Grip, studio.Content{Title: b.Title(), Body: body}, false)
+	if err != nil {
+		return "", err
+	}
+	return "/grips?" + b.Back(r.FormValue("back")) + "&kept=" + it.ID, nil
 }
 
 // keptModel is one kept grip.
 type keptModel struct {
-	Item    *studio.Item
-	Grip    *workbench.Grip
-	Picture template.HTML
+	Item *studio.Item
+	Grip *workbench.Grip
 }
 
 func (p gripPages) one(r *http.Request) (page, error) {
@@ -170,7 +124,7 @@ func (p gripPages) one(r *http.Request) (page, error) {
 	if err != nil {
 		return page{}, err
 	}
-	return page{"grip", it.Title, keptModel{it, b, gripPicture(b, b.Chord(), 150)}}, nil
+	return page{"grip", it.Title, keptModel{it, b}}, nil
 }
 
 // neck returns what the page needs to touch a rig's neck: the neck and the

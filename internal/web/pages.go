@@ -44,11 +44,14 @@ func newPages(files assets, o Options) (*pages, error) {
 		"stamp":   func(t time.Time) string { return t.UTC().Format(time.RFC3339) },
 		"link":    func(kind studio.Kind, id string) string { return "/" + string(kind) + "s/" + id },
 		"upper":   say.Capital,
+		"drawing": func(svg string) template.HTML { return template.HTML(svg) }, // our own, in which every word is escaped
+		"count":   say.Count,
+		"inc":     func(i int) int { return i + 1 },
 		"numbers": retune.Numbers,
 		"signed":  retune.Signed,
 		"cents":   cents,
 	}
-	layout, err := template.New("layout.html").Funcs(funcs).ParseFS(templateFiles, "templates/layout.html")
+	layout, err := template.New("layout.html").Funcs(funcs).ParseFS(templateFiles, "templates/layout.html", "templates/rows.html")
 	if err != nil {
 		return nil, err
 	}
@@ -58,7 +61,7 @@ func newPages(files assets, o Options) (*pages, error) {
 	}
 	for _, name := range names {
 		base := strings.TrimSuffix(path.Base(name), ".html")
-		if base == "layout" {
+		if base == "layout" || base == "rows" { // parts of every page
 			continue
 		}
 		t, err := layout.Clone()

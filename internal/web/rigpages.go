@@ -7,6 +7,7 @@ import (
 	"lapwright/internal/studio"
 	"lapwright/internal/workbench"
 	"lapwright/report"
+	"lapwright/retune"
 	"lapwright/rig"
 	"lapwright/sheet/draw"
 	"lapwright/sheet/neck"
@@ -15,13 +16,14 @@ import (
 
 // rigPages show rigs and change the teacher's own.
 type rigPages struct {
+	pages  *pages
 	studio *studio.Studio
 	shelf  *shelf
 }
 
 func (p rigPages) list(r *http.Request) (page, error) {
 	list, err := p.shelf.options(r.Context())
-	return page{"rigs", "Rigs", list}, err
+	return page{"rigs", "Instruments", list}, err
 }
 
 // rigModel is what a rig's page shows.
@@ -66,6 +68,57 @@ func (p rigPages) one(r *http.Request) (page, error) {
 		m.RigTable, m.Setup = workbench.TableOf(m.Rig), report.SetupOf(m.Rig)
 	}
 	return page{"rig", title, m}, nil
+}
+
+// newRigModel is a form for an instrument from nothing, as it was filled in.
+type newRigModel struct {
+	Asked   *workbench.NewRig
+	Bodies  []rig.Body
+	Tunings []retune.Tuning
+	Problem []report.Fault
+	Caution string
+}
+
+func (p rigPages) fresh(*http.Request) (page, error) {
+	return newRigPage(&workbench.NewRig{Body: string(rig.LapSteel), Strings: "6"}, nil), nil
+}
+
+func newRigPage(asked *workbench.NewRig, problem []report.Fault) page {
+	return page{"newrig", "New instrument", newRigModel{asked, rig.Bodies(), retune.Catalogue(), problem, rig.TensionCaution}}
+}
+
+// make keeps an instrument that a form describes, or shows the form again with
+// what is wrong in it.
+func (p rigPages) make(w http.ResponseWriter, r *http.Request) error {
+	asked := workbench.ReadNewRig(r.FormValue)
+	if draft := asked.Draft(); len(draft.Said.Said) > 0 {
+		p.pages.show(w, r, http.StatusUnprocessableEntity, newRigPage(asked, sentences(draft.Said.Said)))
+		return nil
+	}
+	own, err := p.shelf.own(r.Context())
+	if err != nil {
+		return err
+	}
+	c, err := asked.Content(own)
+	if err != nil {
+		return err
+	}
+	it, err := p.studio.Add(r.Context(), studio.Rig, c, false)
+	if err == nil {
+		http.Redirect(w, r, "/rigs/"+it.ID+"?new=1", http.StatusSeeOther)
+	}
+	return err
+}
+
+// draft says what a form for an instrument makes as it stands.
+func (p rigPages) draft(r *http.Request) (any, error) {
+	ask, err := readJSON[workbench.NewRig](r)
+	if err != nil {
+		return nil, err
+	}
+	var out *report.CheckedRig
+	err = safely(func() error { out = ask.Draft(); sentences(out.Said.Said); return nil })
+	return out, err
 }
 
 // check reads a rig's text and gives its table of strings or what is wrong.

@@ -17,6 +17,9 @@ func (s *Site) route(m *http.ServeMux) {
 
 	m.HandleFunc("GET /rigs", p.shows(s.rigs.list))
 	m.HandleFunc("POST /rigs", p.leads(s.rigs.add))
+	m.HandleFunc("GET /rigs/new", p.shows(s.rigs.fresh))
+	m.HandleFunc("POST /rigs/new", p.answer(s.rigs.make))
+	m.HandleFunc("POST /rigs/draft", p.answers(s.rigs.draft))
 	m.HandleFunc("GET /rigs/{id}", p.shows(s.rigs.one))
 	m.HandleFunc("POST /rigs/check", p.answers(s.rigs.check))
 	m.HandleFunc("POST /rigs/edit", p.answers(s.rigs.edit))

@@ -81,7 +81,7 @@ func New(ctx context.Context, st *studio.Studio, o Options) (*Site, error) {
 		home:    homePages{st, lists},
 		items:   itemPages{st},
 		archive: archivePages{st, newQueue(16, 32), heavy, work.dir, o.Now},
-		rigs:    rigPages{st, shelf},
+		rigs:    rigPages{p, st, shelf},
 		tunings: tuningPages{st, shelf, light},
 		grips:   gripPages{st, shelf, lists, sounds, light},
 		tunes:   tunePages{st, shelf, lists, light},

@@ -29,6 +29,7 @@ type tunePages struct {
 type tunesModel struct {
 	Rows   []row
 	Rigs   []rigOption
+	Rig    string // its ref, to begin one on
 	Keys   []string
 	Meters []string
 }
@@ -39,7 +40,7 @@ func (p tunePages) list(r *http.Request) (page, error) {
 		return page{}, err
 	}
 	rigs, err := p.shelf.options(r.Context())
-	return page{"tunes", "Tunes", tunesModel{rows, rigs, workbench.BeginKeys, workbench.BeginMeters}}, err
+	return page{"tunes", "Tunes", tunesModel{rows, rigs, r.FormValue("rig"), workbench.BeginKeys, workbench.BeginMeters}}, err
 }
 
 // tuneModel is the workbench for one tune.

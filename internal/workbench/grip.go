@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"lapwright/fault"
 	"lapwright/grip"
@@ -142,47 +141,6 @@ func (b *Grip) Tab() *tab.Tab {
 		Number: 1, Meter: tune.Meter{Beats: len(strs) + 4, Unit: 8}, Len: at, Lines: [][]tune.Event{line},
 	}}}
 	return t
-}
-
-// FoundGrip is a grip that sounds what was wanted.
-type FoundGrip struct {
-	Grip
-	Words string // how the steel lies, and what is missing
-	Notes string
-}
-
-// maxGrips is how many grips a page shows.
-const maxGrips = 24
-
-// FindGrips returns the grips on a rig for what is wanted, best first.
-func FindGrips(g *rig.Rig, ref, want string) ([]FoundGrip, error) {
-	asked, err := grip.ParseWant(want)
-	if err != nil {
-		return nil, err
-	}
-	list := grip.Find(g, asked, grip.Options{})
-	if len(list) == 0 {
-		return nil, fmt.Errorf("no grip on %s sounds %s", g.Title, want)
-	}
-	var out []FoundGrip
-	for _, f := range list[:min(len(list), maxGrips)] {
-		out = append(out, foundGrip(g, ref, want, f))
-	}
-	return out, nil
-}
-
-func foundGrip(g *rig.Rig, ref, want string, f grip.Way) FoundGrip {
-	out := FoundGrip{Grip: Grip{Ref: ref, Rig: g, Want: want, Placement: f.Placement, Benders: f.Benders}}
-	var notes []string
-	for _, n := range f.Notes {
-		out.Strings = append(out.Strings, n.String)
-		notes = append(notes, n.Name.Pretty())
-	}
-	out.Notes, out.Words = strings.Join(notes, " "), lies(&out.Grip)
-	if len(f.Missing) > 0 {
-		out.Words += ", without the " + strings.Join(f.Missing, " and the ")
-	}
-	return out
 }
 
 // lies says how the steel lies and which benders are engaged: "straight at 5",

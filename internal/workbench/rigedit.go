@@ -1,8 +1,11 @@
 package workbench
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"lapwright/fault"
 	"lapwright/pitch"
@@ -48,7 +51,8 @@ func editString(g *rig.Rig, e *report.StringEdit) error {
 	}
 	// Another tuning goes by another name.
 	if tuned := g.TunedNames()[e.Number-1]; open != tuned {
-		str.Open, g.Tuning = open.Up(pitch.From(tuned, str.Open)), ""
+		str.Open = open.Up(pitch.From(tuned, str.Open))
+		g.Tuning = tuningName(g.TunedNames())
 	}
 	if e.Gauge != retune.GaugeText(str.Wire) {
 		gauges, err := retune.ParseGauges(e.Gauge)
@@ -76,6 +80,7 @@ func (e *RigEdit) Apply() (string, error) {
 	if err != nil {
 		return "", err
 	}
+	was := tuningText(g)
 	if e.String != nil {
 		if err := editString(g, e.String); err != nil {
 			return "", err
@@ -89,5 +94,19 @@ func (e *RigEdit) Apply() (string, error) {
 	if l := g.Check(); len(l) > 0 {
 		return "", l
 	}
+	g.Title = retitled(g.Title, was, tuningText(g))
 	return string(rig.Format(g)), nil
+}
+
+// tuningText returns a rig's tuning as its title tells it.
+func tuningText(g *rig.Rig) string { return cmp.Or(g.Tuning, g.PrettyTuning()) }
+
+// retitled returns the title of a rig that had one tuning and now has another: a
+// title that tells the tuning follows it, any other stays.
+func retitled(title, was, now string) string {
+	head, tail, tells := strings.Cut(title, " in "+was)
+	if next, _ := utf8.DecodeRuneInString(tail); !tells || tail != "" && (unicode.IsLetter(next) || unicode.IsDigit(next)) {
+		return title
+	}
+	return head + " in " + now + tail
 }

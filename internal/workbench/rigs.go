@@ -9,7 +9,6 @@ import (
 	"lapwright/internal/studio"
 	"lapwright/report"
 	"lapwright/rig"
-	"lapwright/say"
 )
 
 // FindRig returns a rig by its ref.
@@ -19,7 +18,7 @@ func FindRig(ctx context.Context, st *studio.Studio, ref string) (*rig.Rig, erro
 	}
 	it, err := st.Get(ctx, ref)
 	if errors.Is(err, studio.ErrNone) || err == nil && it.Kind != studio.Rig {
-		return nil, &fault.Fault{Msg: fmt.Sprintf("there is no rig %q", ref)}
+		return nil, &fault.Fault{Msg: fmt.Sprintf("there is no instrument %q", ref)}
 	}
 	if err != nil {
 		return nil, err
@@ -75,11 +74,7 @@ func OwnRetuned(base *rig.Rig, to string, own []RigChoice) (*rig.Rig, error) {
 	}
 	out := plan.To.Clone()
 	out.Name = FreeName(own, "my-"+base.Name)
-	tuning := out.Tuning
-	if tuning == "" {
-		tuning = out.PrettyTuning()
-	}
-	out.Title = say.Capital(string(out.Body)) + " in " + tuning
+	out.Title = titleOf(out)
 	return out, nil
 }
 

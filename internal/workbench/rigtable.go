@@ -3,6 +3,7 @@ package workbench
 import (
 	"fmt"
 
+	"lapwright/fault"
 	"lapwright/report"
 	"lapwright/retune"
 	"lapwright/rig"
@@ -51,6 +52,11 @@ func CheckRig(text string) *report.CheckedRig {
 	if err != nil {
 		return &report.CheckedRig{Said: report.Said{Said: report.Errors(err)}}
 	}
+	return checked(r, doubts)
+}
+
+// checked returns what is shown of a rig that could be read.
+func checked(r *rig.Rig, doubts fault.List) *report.CheckedRig {
 	t := TableOf(r)
 	return &report.CheckedRig{Said: report.Said{Said: report.Faults(doubts)}, Strings: t.Strings, Load: t.Load, Reasons: t.Reasons, Title: r.Title, Setup: report.SetupOf(r)}
 }

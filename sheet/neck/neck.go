@@ -22,6 +22,8 @@ type View struct {
 	Dots     []Dot
 	Steel    steel.Placement // drawn when it is not lifted
 	Caption  string
+	Marked   []int // frets whose places are shaded, 0 for the open strings
+	part     part  // shown in place of From to To
 }
 
 // Dot is one place on the neck.
@@ -158,14 +160,10 @@ func (n View) Picture(width float64) (*draw.Group, float64) {
 		nameW = max(nameW, draw.Sans.Width(s.Pretty())*small)
 	}
 	left := nameW + 1.2
-	// The nearest neighbours of the outer frets are shown by half.
-	start, end := 0.0, float64(g.X(float64(n.To)+0.45))
-	if n.From > 0 {
-		start = float64(g.X(float64(n.From) - 0.55))
-	}
+	start, end := n.ends(g)
 	openRoom := 0.0 // beside the nut, for the dots of open strings
 	for _, d := range n.Dots {
-		if d.Fret == 0 {
+		if d.Fret == 0 || n.part.long > 0 {
 			openRoom = 4.2
 		}
 	}
@@ -199,6 +197,10 @@ func (n View) Picture(width float64) (*draw.Group, float64) {
 	}
 	bottom := mid + spread/2 + edge
 	height := bottom + small*1.3
+
+	for _, f := range n.Marked {
+		put(n.shade(f, x, g, draw.Rect{X0: left, Y0: mid - spread/2 - edge, Y1: bottom}))
+	}
 
 	// The steel: its body pale, the line where it touches the strings black.
 	if n.Steel.Kind != steel.Lifted {

@@ -82,7 +82,7 @@ export function touchGrip(): void {
       h("p", {}, [...got.notes].reverse().map((n) => `${n.sounds} (${pretty(n.label)})`).join("  "), h("span", { class: "soft" }, ` ${got.words}${got.missing.length ? `, without the ${got.missing.join(" and the ")}` : ""}`)),
       ...(got.within.length ? [h("p", { class: "small soft" }, `Inside it sound ${got.within.join(", ")}.`)] : []),
       h("div", { class: "grip-actions" }, h("button", { type: "button", "data-hear": got.body }, "Hear it"),
-        h("form", { method: "post", action: "/grips" }, h("input", { type: "hidden", name: "grip", value: got.body }), h("button", { type: "submit" }, "Keep it"))),
+        h("form", { method: "post", action: "/grips" }, h("input", { type: "hidden", name: "grip", value: got.body }), h("input", { type: "hidden", name: "back", value: named.dataset["back"] ?? "" }), h("button", { type: "submit" }, "Keep it"))),
     );
   }
 
