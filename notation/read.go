@@ -13,6 +13,7 @@ import (
 // Piece is one tune of a file.
 type Piece struct {
 	Tune *tune.Tune
+	Name string // of the part or track it is from; may be empty
 	// ABC is the tune as text of its own: its part of the file when the file is
 	// ABC, else what abc.Write makes of it.
 	ABC string
@@ -49,6 +50,7 @@ func Read(src []byte, file string) ([]Piece, fault.List, error) {
 		texts, _ = parts(string(src))
 	}
 	for i, t := range tunes {
+		pieces[i].Name = m.Items[i].Name
 		pieces[i].Tune, pieces[i].Warnings = t, append(m.WarningsOf(i), m.Items[i].Lost...)
 		// A book whose parts do not match its tunes one to one (a tune was left
 		// out) is written anew rather than mixed up.

@@ -23,6 +23,11 @@ type Words struct {
 	Words string `json:"words"`
 }
 
+// SheetPages is a sheet as it prints, each page as SVG.
+type SheetPages struct {
+	Pages []string `json:"pages"`
+}
+
 // Item is a revision of what is kept, from which a page goes on.
 type Item struct {
 	ID       string          `json:"id"`
@@ -69,11 +74,19 @@ type TypedTab struct {
 	Name   string  `json:"name,omitempty"`
 }
 
-// BroughtTunes says what came of files with tunes.
+// BroughtTunes says what came of files with tunes: where they are now, or what is
+// in them to choose from.
 type BroughtTunes struct {
-	Go    string   `json:"go"` // the page to go to
-	Count int      `json:"count"`
-	Notes []string `json:"notes"` // what was dropped or guessed
+	Go    string        `json:"go,omitempty"` // the page to go to; "" when nothing is kept yet
+	Count int           `json:"count"`
+	Notes []string      `json:"notes"` // what was dropped or guessed
+	Tunes []BroughtTune `json:"tunes,omitempty"`
+}
+
+// BroughtTune is one tune of a file, before it is kept.
+type BroughtTune struct {
+	Title string `json:"title"`
+	About string `json:"about"` // its kind, key and length, in a few words
 }
 
 // BroughtTab says what came of a file with tab text: where it is now, or what is

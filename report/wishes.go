@@ -3,6 +3,7 @@ package report
 import (
 	"lapwright/arrange"
 	"lapwright/rig"
+	"lapwright/sheet"
 )
 
 // TuneSettings is what is kept beside a tune's text: how it is shown and played.
@@ -76,6 +77,8 @@ type LessonPlan struct {
 	Rigs  []string `json:"rigs"` // built-in names or identities
 	Words string   `json:"words"`
 	Paper string   `json:"paper,omitempty"` // "" is A4
+	// Layout is which parts its sheets have; "" is staff over tablature.
+	Layout sheet.Layout `json:"layout,omitempty"`
 }
 
 // Setup is what a rig's page edits beside the strings.

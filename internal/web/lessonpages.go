@@ -60,11 +60,12 @@ func (p lessonPages) begin(r *http.Request) (string, error) {
 
 // lessonModel is what a lesson's page shows.
 type lessonModel struct {
-	Item  *studio.Item
-	Body  report.LessonPlan
-	Tunes []*studio.Heading
-	Rigs  []tickedRig
-	State report.Item // what the page's script starts from
+	Item    *studio.Item
+	Body    report.LessonPlan
+	Tunes   []*studio.Heading
+	Rigs    []tickedRig
+	Layouts []workbench.LayoutChoice
+	State   report.Item // what the page's script starts from
 }
 
 // tickedRig is a rig that may be one of a lesson's.
@@ -78,7 +79,7 @@ func (p lessonPages) one(r *http.Request) (page, error) {
 	if err != nil {
 		return page{}, err
 	}
-	m := lessonModel{Item: it, State: stateOf(it)}
+	m := lessonModel{Item: it, Layouts: workbench.LayoutChoices(), State: stateOf(it)}
 	if m.Body, err = workbench.ReadLesson(it); err != nil {
 		return page{}, err
 	}

@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"lapwright/internal/studio"
+	"lapwright/internal/workbench"
 	"lapwright/retune"
 	"lapwright/say"
 )
@@ -44,6 +45,7 @@ func newPages(files assets, o Options) (*pages, error) {
 		"stamp":   func(t time.Time) string { return t.UTC().Format(time.RFC3339) },
 		"link":    func(kind studio.Kind, id string) string { return "/" + string(kind) + "s/" + id },
 		"upper":   say.Capital,
+		"kind":    workbench.KindName,
 		"drawing": func(svg string) template.HTML { return template.HTML(svg) }, // our own, in which every word is escaped
 		"count":   say.Count,
 		"inc":     func(i int) int { return i + 1 },

@@ -45,6 +45,7 @@ func (s *Site) route(m *http.ServeMux) {
 	m.HandleFunc("GET /tunes/{id}/shown", p.answers(s.tabs.shown))
 	m.HandleFunc("GET /tunes/{id}/choices", p.answers(s.tabs.choices))
 	m.HandleFunc("GET /tunes/{id}/words", p.answers(s.tabs.words))
+	m.HandleFunc("GET /tunes/{id}/sheet", p.answers(s.tabs.sheet))
 	m.HandleFunc("GET /tunes/{id}/rank", p.answers(s.tabs.rank))
 	m.HandleFunc("GET /tunes/{id}/sound", p.answer(s.tabs.sound))
 	m.HandleFunc("GET /tunes/{id}/file/{name}", p.answer(s.tabs.file))

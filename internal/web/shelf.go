@@ -43,7 +43,7 @@ func (s *shelf) own(ctx context.Context) ([]workbench.RigChoice, error) {
 		case err != nil:
 			return nil, err
 		case r != nil:
-			out = append(out, workbench.RigChoice{Ref: h.ID, Title: h.Title, Own: true, Rig: r})
+			out = append(out, workbench.RigChoice{Ref: h.ID, Title: h.Title, Own: true, Revision: h.Revision, Rig: r})
 		}
 	}
 	return out, nil
@@ -59,6 +59,7 @@ func (s *shelf) all(ctx context.Context) ([]workbench.RigChoice, error) {
 type rigOption struct {
 	Ref, Title, Tuning, Body string
 	Own                      bool
+	Revision                 int    // of the teacher's own
 	Name                     string // that its tabs go by
 	Capo                     int    // the highest fret of its sliding capo, 0 for none
 }
@@ -68,7 +69,7 @@ func (s *shelf) options(ctx context.Context) ([]rigOption, error) {
 	all, err := s.all(ctx)
 	var out []rigOption
 	for _, c := range all {
-		out = append(out, rigOption{c.Ref, c.Title, c.Rig.PrettyTuning(), string(c.Rig.Body), c.Own, c.Rig.Name, c.Rig.Capo.Highest})
+		out = append(out, rigOption{c.Ref, c.Title, c.Rig.PrettyTuning(), string(c.Rig.Body), c.Own, c.Revision, c.Rig.Name, c.Rig.Capo.Highest})
 	}
 	return out, err
 }

@@ -72,6 +72,17 @@ func (a tabAnswers) words(r *http.Request) (any, error) {
 	return report.Words{Words: say.Tell(t.Result.Tab)}, nil
 }
 
+// sheet returns a tab's sheet as it prints.
+func (a tabAnswers) sheet(r *http.Request) (any, error) {
+	_, t, err := a.placer.askedTab(r)
+	if err != nil {
+		return nil, err
+	}
+	return queued(r.Context(), a.light, func(context.Context) (*report.SheetPages, error) {
+		return t.Sheet(draw.Paper(r.FormValue("paper")), sheet.Layout(r.FormValue("layout")))
+	})
+}
+
 // rank says on which rig a tune plays best.
 func (a tabAnswers) rank(r *http.Request) (any, error) {
 	it, err := askedItem(a.studio, r, studio.Tune)

@@ -8,12 +8,12 @@ import (
 	"mime/multipart"
 	"net/http"
 	"slices"
+	"strconv"
 	"strings"
 
 	"lapwright/internal/studio"
 	"lapwright/internal/workbench"
 	"lapwright/report"
-	"lapwright/sheet"
 	"lapwright/sound"
 )
 
@@ -30,6 +30,7 @@ type tunesModel struct {
 	Rows   []row
 	Rigs   []rigOption
 	Rig    string // its ref, to begin one on
+	Came   int    // how many were brought just now
 	Keys   []string
 	Meters []string
 }
@@ -40,7 +41,8 @@ func (p tunePages) list(r *http.Request) (page, error) {
 		return page{}, err
 	}
 	rigs, err := p.shelf.options(r.Context())
-	return page{"tunes", "Tunes", tunesModel{rows, rigs, r.FormValue("rig"), workbench.BeginKeys, workbench.BeginMeters}}, err
+	came, _ := strconv.Atoi(r.FormValue("came")) // else none is told
+	return page{"tunes", "Tunes", tunesModel{rows, rigs, r.FormValue("rig"), came, workbench.BeginKeys, workbench.BeginMeters}}, err
 }
 
 // tuneModel is the workbench for one tune.
@@ -51,7 +53,7 @@ type tuneModel struct {
 	Gone    *goneRig // nil when its rig can be chosen
 	Left    []string // settings that can't be read
 	Keys    []string
-	Layouts []sheet.Layout
+	Layouts []workbench.LayoutChoice
 	Caution string
 	State   report.Item // what the page's script starts from
 }
@@ -80,7 +82,7 @@ func (p tunePages) one(r *http.Request) (page, error) {
 // none.
 func (p tunePages) model(ctx context.Context, it *studio.Item, x report.TuneSettings, rigs []rigOption) (m tuneModel, err error) {
 	x.Rig = cmp.Or(x.Rig, rigs[0].Ref)
-	m = tuneModel{Item: it, Rigs: rigs, Extra: x, Keys: keyNames, Layouts: sheet.Layouts(), Caution: sound.Caution, State: stateOf(it)}
+	m = tuneModel{Item: it, Rigs: rigs, Extra: x, Keys: keyNames, Layouts: workbench.LayoutChoices(), Caution: sound.Caution, State: stateOf(it)}
 	if !slices.ContainsFunc(rigs, func(c rigOption) bool { return c.Ref == x.Rig }) {
 		m.Gone = &goneRig{ID: x.Rig, Instead: rigs[0].Title}
 		m.Gone.Title, err = workbench.TrashedRig(ctx, p.studio, x.Rig)
@@ -116,25 +118,29 @@ func (p tunePages) begin(r *http.Request) (string, error) {
 	return "/tunes/" + it.ID + "?write=neck", nil
 }
 
-// bring takes the tunes of dropped files, or a new one that was typed.
+// bring takes the tunes of dropped files, or a new one that was typed. Of several, a
+// script may ask what they are first and then take some.
 func (p tunePages) bring(w http.ResponseWriter, r *http.Request) error {
 	tunes, err := p.readTunes(r)
 	if err != nil {
 		return err
 	}
-	first, err := tunes.Keep(r.Context(), p.studio)
-	if err != nil {
-		return err
-	}
-	to := "/tunes"
-	if len(tunes.Pieces) == 1 {
-		to = "/tunes/" + first.ID
-	}
-	if wantsPage(r) {
-		http.Redirect(w, r, to, http.StatusSeeOther)
+	if r.FormValue("ask") != "" && len(tunes.Pieces) > 1 {
+		writeJSON(w, http.StatusOK, tunes.Offer())
 		return nil
 	}
-	writeJSON(w, http.StatusCreated, report.BroughtTunes{Go: to, Count: len(tunes.Pieces), Notes: tunes.Notes})
+	if err := tunes.Choose(r.Form["take"]); err != nil {
+		return err
+	}
+	kept, err := tunes.Keep(r.Context(), p.studio)
+	switch {
+	case err != nil:
+		return err
+	case wantsPage(r):
+		http.Redirect(w, r, kept.Go, http.StatusSeeOther)
+	default:
+		writeJSON(w, http.StatusCreated, kept)
+	}
 	return nil
 }
 

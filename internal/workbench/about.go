@@ -8,6 +8,14 @@ import (
 	"lapwright/say"
 )
 
+// KindName returns what pages call a kind of item.
+func KindName(k studio.Kind) string {
+	if k == studio.Rig {
+		return "instrument"
+	}
+	return string(k)
+}
+
 // About says in a few words what an item is; "" when its title says it.
 func About(it *studio.Item) string {
 	switch it.Kind {

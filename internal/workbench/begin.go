@@ -37,12 +37,9 @@ func Begin(title, key, meter, ref string, g *rig.Rig) (studio.Content, error) {
 	case !slices.Contains(BeginMeters, meter):
 		return none, &fault.Fault{Msg: fmt.Sprintf("%q is not one of the meters to begin in", meter)}
 	}
-	// A per cent sign begins a comment in ABC, a backslash names a sign (ABC 2.1,
-	// sections 3.2 and 8.2).
-	text := strings.NewReplacer(`\`, `\\`, `%`, `\%`, `&`, `\&`).Replace(title)
-	body := "X:1\nT:" + text + "\nM:" + meter + "\nL:1/8\nK:" + key + "\n"
-	if t := Blank(body); t == nil || t.Title != title {
-		return none, &fault.Fault{Msg: fmt.Sprintf("the title %q can't be written in a tune", title)}
+	body, err := notation.Retitle("X:1\nM:"+meter+"\nL:1/8\nK:"+key+"\n", title)
+	if err != nil {
+		return none, err
 	}
 	// What is touched should sound as it was touched: the tune is not moved.
 	as := 0

@@ -69,6 +69,9 @@ func PlanLesson(ctx context.Context, st *studio.Studio, it *studio.Item) (lesson
 		return none, nil, err
 	}
 	p := lesson.Plan{Title: it.Title, Words: b.Words, Arrange: map[string]arrange.Options{}, Sheet: sheet.Options{Paper: draw.Paper(b.Paper)}}
+	if p.Sheet.Layout, err = layoutOf(b.Layout); err != nil {
+		return none, nil, err
+	}
 	if p.Tune, err = tuneOf(t, x); err != nil {
 		return none, nil, err
 	}

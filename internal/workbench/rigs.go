@@ -28,10 +28,11 @@ func FindRig(ctx context.Context, st *studio.Studio, ref string) (*rig.Rig, erro
 
 // RigChoice is a rig that can be chosen.
 type RigChoice struct {
-	Ref   string
-	Title string // of its item, or of a built-in rig
-	Own   bool   // one of the teacher's
-	Rig   *rig.Rig
+	Ref      string
+	Title    string // of its item, or of a built-in rig
+	Own      bool   // one of the teacher's
+	Revision int    // of its item, 0 for a built-in rig
+	Rig      *rig.Rig
 }
 
 // RigChoices lists the rigs that can be chosen: those built in, then the

@@ -1,7 +1,6 @@
 package workbench
 
 import (
-	"context"
 	"fmt"
 
 	"lapwright/fault"
@@ -84,59 +83,4 @@ func notesOf(t *tune.Tune) int {
 func minutesOf(t *tune.Tune) float64 {
 	clock := tune.NewClock(t)
 	return clock.Seconds(clock.Len()) / 60
-}
-
-// MaxTunes is the most tunes that one import takes in.
-const MaxTunes = 500
-
-// Import is the tunes of some files, and what is doubtful or lost in them.
-type Import struct {
-	Pieces []notation.Piece
-	Notes  []string
-}
-
-// Read adds the tunes of one file, if each is within the workbench's bounds.
-func (m *Import) Read(text []byte, name string) error {
-	pieces, warnings, err := notation.Read(text, name)
-	if err != nil {
-		return err
-	}
-	for _, p := range pieces {
-		if err := within(p.Tune); err != nil {
-			return err
-		}
-	}
-	m.Pieces = append(m.Pieces, pieces...)
-	for _, f := range warnings {
-		m.Notes = append(m.Notes, f.Error())
-	}
-	for _, p := range pieces {
-		for _, f := range p.Lost {
-			m.Notes = append(m.Notes, f.Error())
-		}
-	}
-	return nil
-}
-
-// Check refuses too many tunes at once.
-func (m *Import) Check() error {
-	if len(m.Pieces) > MaxTunes {
-		return &fault.Fault{Msg: fmt.Sprintf("there are %d tunes in this; %d at a time are the most", len(m.Pieces), MaxTunes)}
-	}
-	return nil
-}
-
-// Keep adds the tunes to a studio, in their order, and gives the first.
-func (m *Import) Keep(ctx context.Context, st *studio.Studio) (*studio.Item, error) {
-	var first *studio.Item
-	// The last added is shown first, so the list is walked backwards.
-	for i := len(m.Pieces) - 1; i >= 0; i-- {
-		c := studio.Content{Title: TitleOf(m.Pieces[i].Tune.Title), Body: m.Pieces[i].ABC}
-		it, err := st.Add(ctx, studio.Tune, c, false)
-		if err != nil {
-			return nil, err
-		}
-		first = it
-	}
-	return first, nil
 }

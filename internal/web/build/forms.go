@@ -14,7 +14,7 @@ import (
 var forms = []any{
 	report.Placed{}, report.Fault{}, report.TuneSettings{}, report.Choices{}, report.Ranking{}, report.Words{}, report.Said{}, report.Text{}, report.Refusal{},
 	report.TypedTab{}, report.BroughtTunes{}, report.BroughtTab{}, report.CheckedRig{}, report.StringEdit{}, report.GripNeck{}, report.TouchedGrip{},
-	report.LessonPlan{}, report.LessonJob{}, report.Progress{}, report.Item{},
+	report.LessonPlan{}, report.LessonJob{}, report.Progress{}, report.Item{}, report.SheetPages{},
 }
 
 // formsFile is where their types stand, below source.

@@ -4,6 +4,7 @@ import { bench } from "./bench";
 import { dropping } from "./drop";
 import { gripPage, touchGrip } from "./grippage";
 import { lessonPage } from "./lessonpage";
+import { lists } from "./lists";
 import { newRig } from "./newrig";
 import { pegsPage } from "./pegspage";
 import { rigPage } from "./rigpage";
@@ -18,6 +19,7 @@ document.querySelector(".look")?.addEventListener("click", () => {
 });
 
 dropping();
+lists();
 if (document.querySelector("[data-bench]")) bench();
 if (document.querySelector("[data-grips]")) gripPage();
 if (document.querySelector("[data-lesson]")) lessonPage();

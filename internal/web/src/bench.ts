@@ -6,6 +6,7 @@ import { h, need } from "./dom";
 import { NeckPicture } from "./neck";
 import { describe, filesPanel, rankPanel, wordsPanel } from "./panels";
 import { Player } from "./player";
+import { seeSheets } from "./preview";
 import { Setting } from "./setting";
 import { Sheets } from "./sheets";
 import { ask, complain, Keeper, readState, tell } from "./site";
@@ -52,6 +53,7 @@ export function bench(): void {
   transport.onView = layNeck;
   const tellWords = wordsPanel(() => path("words"));
   const links = filesPanel((file, query) => path(`file/${file}`, query), () => setting.rig);
+  need("#see-sheet").addEventListener("click", () => seeSheets((query) => path("sheet", query)));
   rankPanel(() => path("rank", newest()), (rig) => setting.choose(rig));
 
   const neckPlace = h("div", { class: "neck-place" });

@@ -2,6 +2,7 @@
 
 import { h, need } from "./dom";
 import type { BroughtTab, BroughtTunes, Refusal } from "./forms";
+import { count } from "./names";
 import { ask, complain, Refused, tell } from "./site";
 
 export function dropping(): void {
@@ -50,12 +51,62 @@ async function bring(files: FileList): Promise<void> {
 }
 
 async function bringTunes(files: File[]): Promise<string> {
+  const said = await sendTunes(files, { ask: "1" });
+  if (said.go) return said.go;
+  return new Promise((done, fail) => chooseTunes(said, files.length === 1 ? files[0]!.name : count(files.length, "file"), (take) => {
+    if (take.length === 0) done("");
+    else sendTunes(files, { take }).then((kept) => done(kept.go ?? "/tunes"), fail);
+  }));
+}
+
+/** Sends files with tunes; ask has several only told, take keeps some of them. */
+async function sendTunes(files: File[], wish: { ask?: string; take?: string[] }): Promise<BroughtTunes> {
   const form = new FormData();
   for (const f of files) form.append("file", f, f.name);
+  if (wish.ask) form.append("ask", wish.ask);
+  for (const t of wish.take ?? []) form.append("take", t);
   const res = await fetch("/tunes", { method: "POST", headers: { Accept: "application/json" }, body: form });
   const said = (await res.json().catch(() => ({}))) as Partial<BroughtTunes & Refusal>;
-  if (!res.ok || !said.go) throw new Refused(said.error ?? `The program answered ${res.status}.`, res.status);
-  return said.go;
+  if (!res.ok || said.count === undefined) throw new Refused(said.error ?? `The program answered ${res.status}.`, res.status);
+  return { count: said.count, notes: said.notes ?? [], ...said };
+}
+
+/** Says how many tunes came and lets some be chosen; done is told their places, none when they are let be. */
+function chooseTunes(came: BroughtTunes, from: string, done: (take: string[]) => void): void {
+  const ticks = (came.tunes ?? []).map((t, i) => ({ t, box: h("input", { type: "checkbox", checked: true, value: i, onchange: () => told() }) }));
+  const keep = h("button", { type: "button", class: "main" });
+  const all = h("button", { type: "button", onclick: () => tickAll() });
+  const chosen = (): string[] => ticks.filter((t) => t.box.checked).map((t) => t.box.value);
+  const told = (): void => {
+    const n = chosen().length;
+    keep.disabled = n === 0;
+    keep.textContent = n === ticks.length ? `Keep all ${n}` : `Keep ${count(n, "tune")}`;
+    all.textContent = n === ticks.length ? "Tick none" : "Tick all";
+  };
+  const tickAll = (): void => {
+    const on = chosen().length < ticks.length;
+    for (const t of ticks) t.box.checked = on;
+    told();
+  };
+  const box = h("dialog", { class: "ask-rig", "aria-labelledby": "came-head" },
+    h("h2", { id: "came-head" }, `${count(came.count, "tune")} came from ${from}`),
+    h("p", {}, "Choose those that you want to keep."),
+    h("ul", { class: "choose-tunes", tabindex: "0", "aria-label": "Tunes that came" }, ...ticks.map(({ t, box: tick }) => h("li", {}, h("label", { class: "pair" }, tick, h("span", {}, h("strong", {}, t.title), h("span", { class: "soft small" }, ` ${t.about}`)))))),
+    ...(came.notes.length ? [h("details", {}, h("summary", {}, `${count(came.notes.length, "remark")} on reading them`), h("ul", { class: "small" }, ...came.notes.map((n) => h("li", {}, n))))] : []),
+    h("div", { class: "grip-actions" }, keep, all, h("button", { type: "button", onclick: () => box.close() }, "Leave them")));
+  let take: string[] = [];
+  keep.addEventListener("click", () => {
+    take = chosen();
+    box.close();
+  });
+  box.addEventListener("close", () => {
+    box.remove();
+    done(take);
+  });
+  told();
+  need<HTMLElement>(".notice").hidden = true;
+  document.body.append(box);
+  box.showModal();
 }
 
 /** Brings tab text: where it goes, or "" when it was let be. */
@@ -65,7 +116,7 @@ async function bringTab(file: File): Promise<string> {
   const first = await send("", false);
   if (first.go) return first.go;
   return new Promise((done) => {
-    const rig = h("select", { id: "tab-rig" }, h("option", { value: "" }, "choose the rig"), ...first.rigs.map((r) => h("option", { value: r.ref }, r.title)));
+    const rig = h("select", { id: "tab-rig" }, h("option", { value: "" }, "choose the instrument"), ...first.rigs.map((r) => h("option", { value: r.ref }, r.title)));
     const said = h("div", { class: "remarks", role: "status" });
     const keep = h("button", { type: "button", class: "main" }, "Keep it");
     const box = h(
@@ -73,7 +124,7 @@ async function bringTab(file: File): Promise<string> {
       { class: "ask-rig", "aria-labelledby": "tab-head" },
       h("h2", { id: "tab-head" }, file.name),
       h("p", {}, "Tab as text is read for one instrument."),
-      h("label", { class: "pair", for: "tab-rig" }, h("span", {}, "Rig"), rig),
+      h("label", { class: "pair", for: "tab-rig" }, h("span", {}, "Instrument"), rig),
       said,
       h("div", { class: "grip-actions" }, keep, h("button", { type: "button", onclick: () => box.close() }, "Leave it")),
     );
@@ -81,7 +132,7 @@ async function bringTab(file: File): Promise<string> {
     const show = (got: BroughtTab): void => {
       if (got.rig) rig.value = got.rig;
       keep.disabled = !got.readable;
-      const heading = !got.rig ? "" : got.readable ? (got.said.length ? `${got.said.length} ${got.said.length > 1 ? "things were" : "thing was"} guessed:` : "It can be read.") : "It can't be read for this rig:";
+      const heading = !got.rig ? "" : got.readable ? (got.said.length ? `${got.said.length} ${got.said.length > 1 ? "things were" : "thing was"} guessed:` : "It can be read.") : "It can't be read for this instrument:";
       said.replaceChildren(
         ...(heading ? [h("p", {}, h("strong", {}, heading))] : []),
         ...(got.said.length

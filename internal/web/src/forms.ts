@@ -23,10 +23,16 @@ export interface BroughtTab {
   readable: boolean;
 }
 
+export interface BroughtTune {
+  title: string;
+  about: string;
+}
+
 export interface BroughtTunes {
-  go: string;
+  go?: string;
   count: number;
   notes: string[];
+  tunes?: BroughtTune[];
 }
 
 export interface Capo {
@@ -111,6 +117,7 @@ export interface LessonPlan {
   rigs: string[];
   words: string;
   paper?: string;
+  layout?: string;
 }
 
 export interface Neck {
@@ -195,6 +202,10 @@ export interface Setup {
   body: string;
   capo: Capo;
   benders: Bender[];
+}
+
+export interface SheetPages {
+  pages: string[];
 }
 
 export interface SteelTime {

@@ -2,6 +2,7 @@
 // progress.
 
 import { need } from "./dom";
+import { seeSheets } from "./preview";
 import type { LessonJob, LessonPlan, Progress } from "./forms";
 import type { State } from "./saves";
 import { ask, complain, Keeper, readState, tell } from "./site";
@@ -12,6 +13,8 @@ export function lessonPage(): void {
   const tune = need<HTMLSelectElement>("#tune");
   const words = need<HTMLTextAreaElement>("#words");
   const paper = need<HTMLSelectElement>("#paper");
+  const layout = need<HTMLSelectElement>("#layout");
+  const usual = layout.options[0]!.value;
   const form = need<HTMLFormElement>("#lesson-form");
   const boxes = [...form.querySelectorAll<HTMLInputElement>("input[name=rig]")];
   const download = need<HTMLButtonElement>("#download");
@@ -23,12 +26,13 @@ export function lessonPage(): void {
     if (document.activeElement !== words) words.value = b.words;
     tune.value = b.tune;
     paper.value = b.paper ?? "";
+    layout.value = b.layout ?? usual;
     for (const box of boxes) box.checked = b.rigs.includes(box.value);
     ready();
   });
 
   function body(): LessonPlan {
-    return { tune: tune.value, rigs: boxes.filter((b) => b.checked).map((b) => b.value), words: words.value, ...(paper.value ? { paper: paper.value } : {}) };
+    return { tune: tune.value, rigs: boxes.filter((b) => b.checked).map((b) => b.value), words: words.value, ...(paper.value ? { paper: paper.value } : {}), ...(layout.value === usual ? {} : { layout: layout.value }) };
   }
 
   function ready(): void {
@@ -65,7 +69,12 @@ export function lessonPage(): void {
 
   title.addEventListener("input", () => keep("title changed", false));
   words.addEventListener("input", () => keep("words changed", false));
-  for (const e of [tune, paper, ...boxes]) e.addEventListener("change", () => keep("choice changed", true));
+  for (const e of [tune, paper, layout, ...boxes]) e.addEventListener("change", () => keep("choice changed", true));
+  need("#see-sheet").addEventListener("click", () => {
+    // The instruments' sheets are laid out alike: the first that is ticked stands for all.
+    const rig = boxes.find((b) => b.checked) ?? boxes[0]!;
+    seeSheets((query) => `/tunes/${tune.value}/sheet?${new URLSearchParams({ rig: rig.value, ...query })}`);
+  });
   form.addEventListener("submit", (e) => e.preventDefault());
   download.addEventListener("click", () => void make().catch(complain));
 

@@ -78,7 +78,7 @@ export class Sheets {
 }
 
 /** The program's own drawing, in which every word from a file is escaped. */
-function paper(svg: string): HTMLElement {
+export function paper(svg: string): HTMLElement {
   const div = h("div", { class: "paper" });
   div.innerHTML = svg;
   return div;

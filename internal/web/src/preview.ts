@@ -1,0 +1,50 @@
+// The sheet as it prints, seen before it is printed or handed out, in whichever
+// layout is chosen there.
+
+import { h, need } from "./dom";
+import type { SheetPages } from "./forms";
+import { ask, complain } from "./site";
+import { paper } from "./sheets";
+
+/** What the page's fields of layout and paper ask for. */
+export function printed(): { layout: string; paper: string } {
+  return { layout: need<HTMLSelectElement>("#layout").value, paper: need<HTMLSelectElement>("#paper").value };
+}
+
+/** Shows the sheet that at gives the address of; a layout that is chosen there is chosen on the page. */
+export function seeSheets(at: (query: Record<string, string>) => string): void {
+  const field = need<HTMLSelectElement>("#layout");
+  const pages = h("div", { class: "seen-pages", tabindex: "0", role: "region", "aria-label": "The pages" });
+  const said = h("p", { class: "soft small", role: "status" });
+  const buttons = [...field.options].map((o) => h("button", { type: "button", onclick: () => choose(o.value) }, o.textContent));
+  const box = h("dialog", { class: "seen-sheet", "aria-labelledby": "seen-head" },
+    h("div", { class: "head" }, h("h2", { id: "seen-head" }, "As it prints"), h("button", { type: "button", onclick: () => box.close() }, "Close")),
+    h("div", { class: "seen-layouts", role: "group", "aria-label": "Layout" }, ...buttons), said, pages);
+  let asking = new AbortController();
+
+  function choose(layout: string): void {
+    field.value = layout;
+    field.dispatchEvent(new Event("change"));
+    show().catch(complain);
+  }
+
+  async function show(): Promise<void> {
+    asking.abort();
+    asking = new AbortController();
+    const signal = asking.signal;
+    buttons.forEach((b, i) => b.setAttribute("aria-pressed", String(field.options[i]!.value === field.value)));
+    said.textContent = "Drawing it…";
+    const got = await ask<SheetPages>(at(printed()), undefined, signal).catch((e: unknown) => {
+      if (!signal.aborted) said.textContent = e instanceof Error ? e.message : String(e);
+      return null;
+    });
+    if (signal.aborted || !got) return;
+    said.textContent = `${got.pages.length === 1 ? "1 page" : `${got.pages.length} pages`}, ${field.selectedOptions[0]?.textContent ?? ""}.`;
+    pages.replaceChildren(...got.pages.map(paper));
+  }
+
+  box.addEventListener("close", () => box.remove());
+  document.body.append(box);
+  box.showModal();
+  show().catch(complain);
+}
