@@ -260,5 +260,5 @@ func RankedRigs(all []rank.Ranked) []RankedRig {
 
 // RankedOf returns the form of a studio's rig in its place.
 func RankedOf(ref string, k *rank.Ranked) Ranked {
-	return Ranked{RigTitle{ref, k.Rig.Title}, grade(k.Difficulty), list(k.Reasons)}
+	return Ranked{RigTitle{ref, k.Rig.Title}, grade(k.Difficulty), k.Score, list(k.Reasons)}
 }

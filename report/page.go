@@ -57,6 +57,7 @@ type RigTitle struct {
 type Ranked struct {
 	RigTitle
 	Difficulty float64  `json:"difficulty"` // 0 to 10
+	Score      float64  `json:"score"`      // points a note; what has less comes first
 	Reasons    []string `json:"reasons"`
 }
 

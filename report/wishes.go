@@ -61,7 +61,8 @@ func MomentWayOf(c *arrange.Choice) MomentWay { return MomentWay{c.Words, points
 // Choice is one way to play a moment, as a page takes it.
 type Choice struct {
 	MomentWay
-	Pin Pin `json:"pin"` // what to pin to have it
+	Pin    Pin  `json:"pin"`    // what to pin to have it
+	Pinned bool `json:"pinned"` // it is what is pinned there
 }
 
 // Choices is what could be played at one place of a tab.

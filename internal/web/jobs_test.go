@@ -20,7 +20,7 @@ func TestJobsAreFollowedFetchedAndCancelled(t *testing.T) {
 	st, server := serve(t)
 	it := smallLesson(t, st)
 	start := func() (progress, file, cancel string) {
-		res, body := asks(t, server, "POST", "/lessons/"+it.ID+"/make", "", nil)
+		res, body := asks(t, server, "POST", "/lessons/"+it.ID+"/make/zip", "", nil)
 		var j struct{ Progress, File, Cancel string }
 		if err := json.Unmarshal([]byte(body), &j); err != nil || res.StatusCode != http.StatusAccepted {
 			t.Fatalf("status %d, %q, %v", res.StatusCode, body, err)

@@ -104,26 +104,59 @@ func (p lessonPages) asked(r *http.Request) (*studio.Item, lesson.Plan, []string
 	return it, plan, asleep, err
 }
 
-// make begins the work on a lesson's zip and says where to follow it.
+// product is what is made of a lesson to take along.
+type product struct {
+	ending, mime string
+	silent       bool // it holds no sound
+	write        func(p lessonPages, made *lesson.Lesson, name string, out io.Writer) error
+}
+
+var products = map[string]product{
+	"zip": {".zip", "application/zip", false, func(p lessonPages, made *lesson.Lesson, name string, out io.Writer) error {
+		return made.WriteZip(out, name, p.now())
+	}},
+	"handout": {"-handout.pdf", fileTypes["sheet.pdf"], true, func(_ lessonPages, made *lesson.Lesson, _ string, out io.Writer) error {
+		_, err := out.Write(made.Handout())
+		return err
+	}},
+	"page": {".html", "text/html; charset=utf-8", false, func(_ lessonPages, made *lesson.Lesson, _ string, out io.Writer) error {
+		page, err := made.Page(false)
+		if err == nil {
+			_, err = out.Write(page)
+		}
+		return err
+	}},
+}
+
+// make begins the work on what is asked for of a lesson and says where to follow it.
 func (p lessonPages) make(w http.ResponseWriter, r *http.Request) error {
+	what, known := products[r.PathValue("what")]
+	if !known {
+		return errNowhere
+	}
 	it, plan, asleep, err := p.asked(r)
 	if err != nil {
 		return err
 	}
-	name := studio.Slug(it.Title)
-	j, err := p.work.start(visitorOf(r.Context()), name+".zip", "application/zip", func(ctx context.Context, tell func(int, int, string), out io.Writer) error {
-		made, err := lesson.Make(ctx, plan, tell)
-		if err != nil {
-			return err
-		}
-		return made.WriteZip(out, name, p.now())
-	})
+	j, err := p.begun(visitorOf(r.Context()), studio.Slug(it.Title), what, plan)
 	if err != nil {
 		return err
 	}
 	at := "/jobs/" + j.id
 	writeJSON(w, http.StatusAccepted, report.LessonJob{Progress: at + "/progress", File: at + "/file", Cancel: at + "/cancel", Asleep: asleep})
 	return nil
+}
+
+// begun begins the work on a lesson's product.
+func (p lessonPages) begun(visitor, name string, what product, plan lesson.Plan) (*job, error) {
+	plan.Silent = what.silent
+	return p.work.start(visitor, name+what.ending, what.mime, func(ctx context.Context, tell func(int, int, string), out io.Writer) error {
+		made, err := lesson.Make(ctx, plan, tell)
+		if err != nil {
+			return err
+		}
+		return what.write(p, made, name, out)
+	})
 }
 
 // handout gives the words and all sheets of a lesson as one PDF.

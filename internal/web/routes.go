@@ -59,7 +59,7 @@ func (s *Site) route(m *http.ServeMux) {
 	m.HandleFunc("GET /lessons/{id}", p.shows(s.lessons.one))
 	m.HandleFunc("GET /lessons/{id}/page", p.answer(s.lessons.preview))
 	m.HandleFunc("GET /lessons/{id}/handout.pdf", p.answer(s.lessons.handout))
-	m.HandleFunc("POST /lessons/{id}/make", p.answer(s.lessons.make))
+	m.HandleFunc("POST /lessons/{id}/make/{what}", p.answer(s.lessons.make))
 	m.HandleFunc("GET /jobs/{id}/progress", p.answer(s.jobs.follow))
 	m.HandleFunc("GET /jobs/{id}/file", p.answer(s.jobs.fetch))
 	m.HandleFunc("POST /jobs/{id}/cancel", p.answer(s.jobs.cancel))

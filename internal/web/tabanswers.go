@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"net/http"
+	"slices"
 	"strings"
 
 	"lapwright/internal/lesson"
@@ -83,7 +84,7 @@ func (a tabAnswers) sheet(r *http.Request) (any, error) {
 	})
 }
 
-// rank says on which rig a tune plays best.
+// rank says on which rig a tune plays best, or how well on one.
 func (a tabAnswers) rank(r *http.Request) (any, error) {
 	it, err := askedItem(a.studio, r, studio.Tune)
 	if err != nil {
@@ -92,6 +93,9 @@ func (a tabAnswers) rank(r *http.Request) (any, error) {
 	rigs, err := a.shelf.all(r.Context())
 	if err != nil {
 		return nil, err
+	}
+	if one := r.FormValue("one"); one != "" {
+		rigs = slices.DeleteFunc(rigs, func(c workbench.RigChoice) bool { return c.Ref != one })
 	}
 	return queued(r.Context(), a.light, func(ctx context.Context) (*report.Ranking, error) { return workbench.Rank(ctx, it, rigs) })
 }

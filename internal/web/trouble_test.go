@@ -102,7 +102,7 @@ func TestAnswersAreInPlainWords(t *testing.T) {
 		{"POST", "/rigs/edit", script, `{"text":"x","string":{"number":"one"}}`, 400, "number"},
 		{"GET", "/tunes/" + tune + "/choices?rig=lap6-c6&stroke=two", "", "", 400, "no number"},
 		{"GET", "/tunes/" + tune + "/choices?rig=lap6-c6&stroke=90000", "", "", 404, "nothing at this address"},
-		{"GET", "/tunes/" + tune + "/shown?rig=nonsense", "", "", 422, "no rig"},
+		{"GET", "/tunes/" + tune + "/shown?rig=nonsense", "", "", 422, "no instrument"},
 		{"GET", "/tunes/" + tune + "/shown?rig=lap6-c6&revision=two", "", "", 404, "nothing at this address"},
 		{"GET", "/tunes/" + long.ID + "/rank", "", "", 422, "notes, and the workbench takes tunes of up to 10000"},
 		{"GET", "/tunes/" + long.ID + "/shown?rig=lap6-c6", "", "", 422, "part it into several"},

@@ -133,15 +133,12 @@ func (p tunePages) bring(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	kept, err := tunes.Keep(r.Context(), p.studio)
-	switch {
-	case err != nil:
-		return err
-	case wantsPage(r):
+	if err == nil && wantsPage(r) {
 		http.Redirect(w, r, kept.Go, http.StatusSeeOther)
-	default:
+	} else if err == nil {
 		writeJSON(w, http.StatusCreated, kept)
 	}
-	return nil
+	return err
 }
 
 // readTunes reads the tunes that a form brings.

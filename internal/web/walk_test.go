@@ -273,6 +273,11 @@ func TestAnotherWayToPlayANote(t *testing.T) {
 		}
 		b.until("document.querySelector('.pins li')")
 		b.until(fret + " !== " + strconv.Quote(was))
+		// The list marks what is pinned, and nothing else.
+		b.until("document.querySelectorAll('.choices [aria-pressed=true]').length === 1 && document.querySelector('.choices [aria-pressed=true]').textContent.includes('pinned')")
+		if chosen, pinned := b.text(".choices [aria-pressed=true] span"), b.text(".pins li span"); !strings.HasSuffix(pinned, ": "+chosen) {
+			t.Errorf("%q is marked, and %q", chosen, pinned)
+		}
 		if wide {
 			b.click(".pins button")
 		} else {

@@ -75,7 +75,7 @@ func TestWhatToTuneTo(t *testing.T) {
 		b.until("document.querySelector('.pegs')")
 		// A just major third is 5/4, 13.69 cents below the equal one (H. Helmholtz,
 		// On the Sensations of Tone, 1863): B4 on string 2 of a G chord.
-		third := "document.querySelector('.pegs tbody tr:nth-child(2)').textContent"
+		third := "document.querySelector('.figures .pegs tbody tr:nth-child(2)').textContent"
 		if got := value[string](b, third); !strings.Contains(got, "−13.7") || !strings.Contains(got, "−6.8") {
 			t.Errorf("the third's row is %q", got)
 		}

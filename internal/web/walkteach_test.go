@@ -1,19 +1,27 @@
 package web
 
 import (
+	"context"
 	"encoding/json"
 	"fmt"
+	"io"
+	"math"
+	"net/http"
+	"net/http/httptest"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 	"testing"
 
+	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
 	"lapwright/internal/studio"
+	"lapwright/internal/workbench"
 	"lapwright/report"
 	"lapwright/rig"
 	"lapwright/sheet"
@@ -185,7 +193,7 @@ func TestABookOfTunesIsChosenFrom(t *testing.T) {
 		if got := value[[]string](b, titles+".slice(0, 2)"); !slices.Equal(got, []string{"quay side 1", "Third Tide"}) {
 			t.Errorf("kept are %q", got)
 		}
-		b.typeInto(".search", "QUAY g major")
+		b.typeInto(".search", "QUAY side")
 		b.until(titles + ".join() === 'quay side 1'")
 		b.until("document.querySelector('.search-row [role=status]').textContent.startsWith('1 of')")
 		b.shot("searched")
@@ -199,4 +207,229 @@ func TestABookOfTunesIsChosenFrom(t *testing.T) {
 			t.Errorf("renamed, %q has the text\n%s", it.Title, it.Body)
 		}
 	})
+}
+
+// TestSheetComesFirst: on the tune's page one row of controls stands over the sheet,
+// the wishes in one panel beside it, the neck as wide as the sheet; the touch can be
+// chosen, and the tab follows.
+func TestSheetComesFirst(t *testing.T) {
+	st, server := serve(t)
+	it, err := st.Add(t.Context(), studio.Tune, studio.Content{Title: "Steps", Body: "X:1\nT:Steps\nM:4/4\nL:1/8\nQ:1/4=120\nK:G\nGABc d2B2|dcBA G4|]\n"}, false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, rig := range []string{"reso-open-g", "pedal10-e9"} {
+		b := newWindow(t, server.URL, true)
+		b.open("/tunes/" + it.ID)
+		b.until("document.querySelector('.shown-tab svg g.stroke')")
+		b.set("#rig", rig)
+		b.until("document.querySelector('.facts') && document.querySelector('[data-file]').href.includes('rig=" + rig + "') && !document.querySelector('.play').disabled")
+		rows := value[[]float64](b, `(() => { const top = document.querySelector('.wide-sheet .paper').getBoundingClientRect().top;
+			const all = [...document.querySelectorAll('main button, main select, main input, main a')].map(e => e.getBoundingClientRect()).filter(r => r.width > 2 && r.bottom <= top && r.left < document.querySelector('.wide-sheet').getBoundingClientRect().right - 5);
+			return [...new Set(all.map(r => Math.round((r.top + r.bottom) / 2 / 8)))]; })()`)
+		if len(rows) != 1 {
+			t.Errorf("%s: %d rows of controls stand over the sheet", rig, len(rows))
+		}
+		at := value[[]float64](b, `(() => { const box = s => document.querySelector(s).getBoundingClientRect(), sheet = box('.wide-sheet .paper'), neck = box('.live-neck'), wishes = box('#setting');
+			const k = Math.min(neck.width / document.querySelector('.live-neck').viewBox.baseVal.width, neck.height / document.querySelector('.live-neck').viewBox.baseVal.height);
+			return [sheet.top, sheet.width, k * document.querySelector('.live-neck').viewBox.baseVal.width, wishes.left - sheet.right, wishes.top]; })()`)
+		if at[0] > deskHeight/2 || math.Abs(at[1]-at[2]) > 4 || at[3] < 0 || at[4] > at[0] {
+			t.Errorf("%s: the sheet begins at %.0f, is %.0f wide, its neck %.0f; the wishes stand %.0f beside it, at %.0f", rig, at[0], at[1], at[2], at[3], at[4])
+		}
+		b.shot("first-" + rig)
+		b.accessible("the tune's page on " + rig)
+		b.unscrolled("the tune's page on " + rig)
+		if rig != "reso-open-g" {
+			continue
+		}
+		joined := "[...document.querySelectorAll('.wide-sheet text')].filter(t => /^[hp]$/.test(t.textContent)).length"
+		b.until(joined + " > 0")
+		b.set("#touch", "plain")
+		b.until(joined + " === 0")
+		b.until("document.querySelector('#touch').value === 'plain'")
+		b.click("#undo")
+		b.until(joined + " > 0 && document.querySelector('#touch').value === ''")
+		b.set("#rig", "lap6-c6") // and back, so that the other window begins as this one
+	}
+}
+
+// TestTextStaysBesideTheSheet: the text's panel stays in the window while the sheet
+// scrolls, its line numbers stand at their lines, and what is wrong is said in words
+// under it with the number of the line, which leads there.
+func TestTextStaysBesideTheSheet(t *testing.T) {
+	_, server := serve(t)
+	b := newWindow(t, server.URL, true)
+	b.open("/")
+	b.click(".starters a")
+	b.until("document.querySelector('.shown-tab svg g.stroke')")
+	b.click("#text-panel summary")
+	b.until("document.querySelectorAll('.cm-line').length > 5")
+	steps := value[[]float64](b, `(() => { const lines = [...document.querySelectorAll('.cm-line')], numbers = [...document.querySelectorAll('.cm-lineNumbers .cm-gutterElement')].filter(e => e.getBoundingClientRect().height > 0);
+		return lines.map((l, i) => Math.abs(l.getBoundingClientRect().top - numbers[i].getBoundingClientRect().top)); })()`)
+	if slices.Max(steps) > 1.5 {
+		t.Errorf("line numbers stand up to %.1f px off their lines", slices.Max(steps))
+	}
+	value[string](b, "window.scrollTo(0, document.documentElement.scrollHeight), ''")
+	b.until("window.scrollY > 100")
+	if at := value[[]float64](b, "(() => { const t = document.querySelector('#text-panel').getBoundingClientRect(), s = document.querySelector('.bench-sheets').getBoundingClientRect(); return [t.top, t.left - s.right, t.bottom - innerHeight]; })()"); at[0] < -1 || at[1] < 0 || at[2] > 1 {
+		t.Errorf("scrolled down, the text stands at %.0f, %.0f beside the sheet, %.0f below the window", at[0], at[1], at[2])
+	}
+	value[string](b, "window.scrollTo(0, 0), ''")
+	if at := value[[]float64](b, "(() => { const t = document.querySelector('#text-panel').getBoundingClientRect(); return [t.top, t.bottom - innerHeight]; })()"); at[0] > deskHeight/4 {
+		t.Errorf("the text stands at %.0f", at[0])
+	}
+	// A key that is none, typed into the line of the key.
+	line := value[int](b, `(() => { const lines = [...document.querySelectorAll('.cm-line')], at = lines.findIndex(l => l.textContent.startsWith('K:'));
+		const text = document.createTreeWalker(lines[at], NodeFilter.SHOW_TEXT).nextNode(); document.querySelector('.cm-content').focus(); getSelection().setBaseAndExtent(text, 2, text, text.length); return at + 1; })()`)
+	b.do(chromedp.KeyEvent("H"))
+	b.until(fmt.Sprintf("document.querySelector('#editor-problems button')?.textContent.startsWith('Line %d: ')", line))
+	b.shot("problem")
+	b.accessible("a text with a problem")
+	b.unscrolled("a text with a problem")
+	b.click("#editor-problems button")
+	b.until("document.querySelector('.cm-activeLine')?.textContent.startsWith('K:')")
+}
+
+// TestBesideIsReadable: with another instrument beside it, the fret numbers of both
+// sheets are at least 14 px high on a desk's screen.
+func TestBesideIsReadable(t *testing.T) {
+	_, server := serve(t)
+	b := newWindow(t, server.URL, true)
+	b.open("/")
+	b.click(".starters a")
+	b.until("document.querySelector('.shown-tab svg g.stroke')")
+	b.set("#beside", "lap6-c6")
+	b.until("document.querySelectorAll('.shown-tab:not([hidden]) .narrow-sheet svg').length === 2")
+	sizes := value[[]float64](b, `[...document.querySelectorAll('.shown-tab')].map(s => Math.min(...[...s.querySelectorAll('g.fret text')].filter(t => t.getClientRects().length).map(t => {
+		const svg = t.ownerSVGElement; return Number(t.getAttribute('font-size')) * svg.getBoundingClientRect().width / svg.viewBox.baseVal.width; })))`)
+	for i, px := range sizes {
+		if !(px >= 14 && px < 40) {
+			t.Errorf("sheet %d: fret numbers of %.1f px", i, px)
+		}
+	}
+	tops := value[[]float64](b, "[...document.querySelectorAll('.shown-tab')].map(s => s.getBoundingClientRect().left)")
+	if len(tops) != 2 || tops[1]-tops[0] < 200 {
+		t.Errorf("the sheets stand at %v", tops)
+	}
+	b.shot("beside")
+	b.unscrolled("beside")
+}
+
+// TestTensionIsSeen: on a phone the tension of every string is in the window without
+// scrolling, and printed it is on the paper while editors and buttons are not.
+func TestTensionIsSeen(t *testing.T) {
+	_, server := serve(t)
+	b := newWindow(t, server.URL, false)
+	b.open("/rigs/pedal10-e9")
+	b.until("document.querySelectorAll('#string-rows tr').length === 10")
+	seen := "[...document.querySelectorAll('#string-rows tr')].every(tr => [4, 5].every(i => { const r = tr.querySelectorAll('td')[i - 1 + 0]?.getBoundingClientRect(); return r && r.width > 20 && r.right <= innerWidth; }))"
+	if !value[bool](b, seen) {
+		t.Error("the tension is not in a phone's window")
+	}
+	b.shot("phone")
+	b.click(".head-actions button")
+	b.until("document.querySelector('input.cell')")
+	if !value[bool](b, seen) {
+		t.Error("the tension of one's own instrument is not in a phone's window")
+	}
+	b.shot("own")
+	b.unscrolled("own instrument")
+	b.do(chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
+		_, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print"})
+		return err
+	}))
+	b.until("getComputedStyle(document.querySelector('.as-text')).display === 'none'")
+	if !value[bool](b, "document.querySelector('#string-rows td:nth-child(5)').getClientRects().length === 1 && getComputedStyle(document.querySelector('.scroll')).overflowX === 'visible' && !document.querySelector('.head-actions').getClientRects().length") {
+		t.Error("printed, the tension is cut or the buttons are there")
+	}
+	b.shot("print")
+}
+
+// TestEmptyPagesSayWhatToDo: each page of a studio with nothing in it names a way on.
+func TestEmptyPagesSayWhatToDo(t *testing.T) {
+	bothSizes(t, func(t *testing.T, wide bool) {
+		st := newStudio(t)
+		site, err := New(t.Context(), st, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		server := httptest.NewServer(site.Handler())
+		t.Cleanup(server.Close)
+		b := newWindow(t, server.URL, wide)
+		for path, want := range map[string]string{
+			"/": "Bring a tune", "/tunes": "No tunes yet. Drop a file anywhere on this page, or write one below",
+			"/lessons": "bring one", "/grips": "Ask for a chord above", "/trash": "What you put in the trash",
+		} {
+			b.open(path)
+			if got := b.text("main"); !strings.Contains(got, want) {
+				t.Errorf("%s says %q, nothing of %q", path, got, want)
+			}
+			if value[int](b, "document.querySelectorAll('main a[href], main button, main input').length") == 0 {
+				t.Errorf("%s leads nowhere", path)
+			}
+			b.unscrolled("empty " + path)
+			b.accessible("empty " + path)
+			b.shot("empty" + strings.ReplaceAll(path, "/", "-"))
+		}
+		if raw := value[[]string](b, "[...document.querySelectorAll('[data-list] .search')].map(e => e.outerHTML)"); len(raw) != 0 {
+			t.Errorf("an empty list can be searched: %v", raw)
+		}
+	})
+}
+
+// TestPagesSpeakOfInstruments: no page says "rig" to a teacher (our own word for the
+// code and the command line).
+func TestPagesSpeakOfInstruments(t *testing.T) {
+	st, server := serve(t)
+	own, err := workbench.RigContent(ownCopyText(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	it, err := st.Add(t.Context(), studio.Rig, own, false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	word := regexp.MustCompile(`(?i)\brigs?\b`)
+	inside := regexp.MustCompile(`(?s)<script.*?</script>|<[^>]*>`)
+	tune := newestOf(t, st, studio.Tune)
+	for _, path := range []string{"/", "/rigs", "/rigs/new", "/rigs/" + it.ID, "/rigs/lap6-c6", "/rigs/lap6-c6/retune?to=open-d", "/rigs/lap6-c6/compare?with=reso-open-g", "/rigs/lap6-c6/strings?wrap=phosphor+bronze", "/rigs/lap6-c6/pegs", "/grips?rig=lap6-c6&want=C", "/tunes", "/tunes/" + tune, "/lessons", "/trash", "/rigs/none"} {
+		req, err := http.NewRequest("GET", server.URL+path, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		req.Header.Set("Accept", "text/html")
+		res, err := server.Client().Do(req)
+		if err != nil {
+			t.Fatal(err)
+		}
+		text, err := io.ReadAll(res.Body)
+		res.Body.Close()
+		if err != nil || len(text) < 500 {
+			t.Fatalf("%s: %d bytes, %v", path, len(text), err)
+		}
+		if got := word.FindString(inside.ReplaceAllString(string(text), " ")); got != "" {
+			at := word.FindStringIndex(inside.ReplaceAllString(string(text), " "))[0]
+			t.Errorf("%s says %q: …%.80q", path, got, inside.ReplaceAllString(string(text), " ")[max(0, at-30):])
+		}
+	}
+}
+
+// newestOf returns the identity of the item of a kind that was saved last.
+func newestOf(t *testing.T, st *studio.Studio, kind studio.Kind) string {
+	t.Helper()
+	list, err := st.List(t.Context(), kind)
+	if err != nil || len(list) == 0 {
+		t.Fatal(list, err)
+	}
+	return list[0].ID
+}
+
+// ownCopyText is the text of a rig of the teacher's own.
+func ownCopyText(t *testing.T) string {
+	t.Helper()
+	base, ok := rig.Builtin("bender-open-d")
+	if !ok {
+		t.Fatal("there is no bender-open-d")
+	}
+	return string(rig.Format(workbench.OwnCopy(base, nil)))
 }

@@ -90,7 +90,7 @@ func ReadGrip(text string, find func(ref string) (*rig.Rig, error)) (*Grip, erro
 		}
 	}
 	if len(b.Strings) == 0 {
-		return nil, &fault.Fault{Msg: "this is no grip of that rig"}
+		return nil, &fault.Fault{Msg: "this is no grip of that instrument"}
 	}
 	return b, nil
 }

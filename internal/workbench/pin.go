@@ -3,6 +3,7 @@ package workbench
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -48,6 +49,19 @@ func arrangedPin(p *report.Pin, g *rig.Rig) (arranged arrange.Pin, gone []string
 		out.Grip = append(out.Grip, arrange.Stop{String: g[0], Fret: g[1]})
 	}
 	return out, nil, nil
+}
+
+// samePin reports whether two pins ask for the same at the same place. One without a
+// setting holds in all.
+func samePin(a, b *arrange.Pin) bool {
+	switch {
+	case a.FromBar != b.FromBar, a.At == nil, b.At == nil, *a.At != *b.At, a.In != nil && b.In != nil && *a.In != *b.In:
+		return false
+	case a.Benders != nil && b.Benders != nil && *a.Benders != *b.Benders:
+		return false
+	}
+	by := func(x, y arrange.Stop) int { return x.String - y.String }
+	return slices.Equal(slices.SortedFunc(slices.Values(a.Grip), by), slices.SortedFunc(slices.Values(b.Grip), by))
 }
 
 // asleepOf says of each pin that needs a bender which a rig has no more what it

@@ -99,7 +99,7 @@ func (t *Tab) Choices(ctx context.Context, strokeIndex int) (*report.Choices, er
 		return nil, studio.ErrNone
 	}
 	bar, at := t.Result.Tab.Tune.Place(strokes[strokeIndex].BarIndex, strokes[strokeIndex].At)
-	wishes := t.wishes
+	wishes, pins := t.wishes, t.wishes.Pins
 	in := t.Result.Setting()
 	wishes.In = &in // what is asked is asked of the tab that is seen
 	wishes.Pins = slices.DeleteFunc(slices.Clone(wishes.Pins), func(p arrange.Pin) bool { return p.FromBarNumber == bar && p.At != nil && *p.At == at })
@@ -109,7 +109,8 @@ func (t *Tab) Choices(ctx context.Context, strokeIndex int) (*report.Choices, er
 	}
 	out := &report.Choices{Bar: bar, At: at.String(), Choices: []report.Choice{}}
 	for _, c := range list[:min(len(list), maxChoices)] {
-		out.Choices = append(out.Choices, report.Choice{MomentWay: report.MomentWayOf(&c), Pin: pinOf(t.Rig, &c)})
+		pinned := slices.ContainsFunc(pins, func(p arrange.Pin) bool { return samePin(&p, &c.Pin) })
+		out.Choices = append(out.Choices, report.Choice{MomentWay: report.MomentWayOf(&c), Pin: pinOf(t.Rig, &c), Pinned: pinned})
 	}
 	return out, nil
 }

@@ -23,7 +23,7 @@ func PlanTo(g *rig.Rig, to string) (*retune.Plan, error) {
 		return nil, told(err)
 	}
 	if len(pitches) != len(g.Strings) {
-		return nil, &fault.Fault{Msg: fmt.Sprintf("%q names %s, and the rig has %s", to, say.Count(len(pitches), "pitch"), say.Count(len(g.Strings), "string"))}
+		return nil, &fault.Fault{Msg: fmt.Sprintf("%q names %s, and the instrument has %s", to, say.Count(len(pitches), "pitch"), say.Count(len(g.Strings), "string"))}
 	}
 	return retune.NewPlan(g, pitches, "", 0)
 }

@@ -54,7 +54,7 @@ export function bench(): void {
   const tellWords = wordsPanel(() => path("words"));
   const links = filesPanel((file, query) => path(`file/${file}`, query), () => setting.rig);
   need("#see-sheet").addEventListener("click", () => seeSheets((query) => path("sheet", query)));
-  rankPanel(() => path("rank", newest()), (rig) => setting.choose(rig));
+  rankPanel((one) => path("rank", { ...newest(), one }), (rig) => setting.choose(rig));
 
   const neckPlace = h("div", { class: "neck-place" });
   need("[data-player]").append(transport.element, neckPlace);

@@ -31,14 +31,17 @@ export class Choices {
     if (signal.aborted) return;
     this.offered = got.choices;
     const sounds = stroke.plucks.map((p) => `${pretty(p.sounds)} on string ${p.string} at fret ${p.fret}`).join(", ") || "nothing";
-    const list = got.choices.map((c) =>
-      h("li", {}, h("button", { type: "button", "aria-pressed": String(c.now), onclick: () => this.pin(c) }, h("span", {}, c.words), h("span", { class: "tabular soft" }, c.now ? "cheapest" : `+${c.extra.toFixed(1)}`))),
-    );
+    const anyPinned = got.choices.some((c) => c.pinned);
+    const list = got.choices.map((c) => {
+      const chosen = anyPinned ? c.pinned : c.now;
+      const much = c.now ? "easiest" : `+${c.extra.toFixed(1)}`;
+      return h("li", {}, h("button", { type: "button", "aria-pressed": String(chosen), onclick: () => this.pin(c) }, h("span", {}, c.words), h("span", { class: "tabular soft" }, c.pinned ? `pinned, ${much}` : much)));
+    });
     // Who works by keyboard stays where they were in the list.
     const held = [...this.body.querySelectorAll("button")].findIndex((b) => b === document.activeElement);
     this.body.replaceChildren(
       h("p", { role: "status" }, h("strong", {}, `Bar ${got.bar}${got.at === "0" ? "" : `, ${got.at} in`}: `), sounds),
-      got.choices.length > 1 ? h("ul", { class: "choices", "aria-label": "What could be played here, and what the whole then costs more" }, ...list) : h("p", { class: "small soft" }, "There is no other way to play this."),
+      got.choices.length > 1 ? h("div", {}, h("ul", { class: "choices", "aria-label": "What could be played here, and how much harder the whole then is" }, ...list), h("p", { class: "small soft" }, "+ is how much harder the whole gets, in points.")) : h("p", { class: "small soft" }, "There is no other way to play this."),
       this.pins(),
     );
     const buttons = [...this.body.querySelectorAll("button")];
@@ -53,7 +56,8 @@ export class Choices {
   }
 
   private pin(c: Choice): void {
-    this.setting.wish({ pins: pinned(this.setting.wishes.pins ?? [], c.pin, c.now) }, c.now ? `bar ${c.pin.bar} left free` : `${c.words} pinned in bar ${c.pin.bar}`);
+    const free = c.now || c.pinned;
+    this.setting.wish({ pins: pinned(this.setting.wishes.pins ?? [], c.pin, free) }, free ? `bar ${c.pin.bar} left free` : `${c.words} pinned in bar ${c.pin.bar}`);
   }
 
   private pins(): HTMLElement {

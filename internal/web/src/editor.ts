@@ -19,6 +19,8 @@ export interface Setting {
   /** Reads the text and says what is wrong; ok is told a text that can be read. */
   check: (text: string) => Promise<Fault[]>;
   changed: (text: string, readable: boolean) => void;
+  /** Told what is wrong in the text, line by line, in the order of the lines. */
+  told: (said: Fault[]) => void;
 }
 
 const abc = StreamLanguage.define<{ body: boolean }>({
@@ -75,7 +77,7 @@ const colours = HighlightStyle.define([
 const look = EditorView.theme({
   "&": { fontSize: "0.92rem", backgroundColor: "var(--sheet)", color: "var(--ink)" },
   ".cm-content": { fontFamily: "var(--mono)", caretColor: "var(--ink)" },
-  ".cm-gutters": { backgroundColor: "var(--sheet)", color: "var(--ink-soft)", border: "none" },
+  ".cm-gutters": { fontFamily: "var(--mono)", backgroundColor: "var(--sheet)", color: "var(--ink-soft)", border: "none" },
   "&.cm-focused": { outline: "none" },
   ".cm-activeLine": { backgroundColor: "var(--wash)" },
   ".cm-cursor": { borderLeftColor: "var(--ink)" },
@@ -87,6 +89,8 @@ const look = EditorView.theme({
 
 export interface Editor {
   text: () => string;
+  /** Goes to a line, counted from 1. */
+  go: (line: number) => void;
   replace: (text: string) => void;
 }
 
@@ -99,9 +103,10 @@ export function open(s: Setting): Editor {
       const said = await s.check(text);
       if (!quiet) s.changed(text, !said.some((d) => d.error));
       quiet = false;
+      s.told([...said].sort((a, b) => (a.line ?? 0) - (b.line ?? 0)));
       return said.map((d) => place(view.state, d));
     },
-    { delay: 350 },
+    { delay: 200 },
   );
   const view = new EditorView({
     parent: s.parent,
@@ -127,6 +132,11 @@ export function open(s: Setting): Editor {
   });
   return {
     text: () => view.state.doc.toString(),
+    go: (line) => {
+      const at = view.state.doc.line(Math.max(1, Math.min(line, view.state.doc.lines)));
+      view.dispatch({ selection: { anchor: at.from }, scrollIntoView: true });
+      view.focus();
+    },
     replace: (text) => {
       if (text === view.state.doc.toString()) return;
       quiet = true;

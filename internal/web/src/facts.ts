@@ -13,7 +13,7 @@ export function facts(a: Summary, blank: boolean): [name: string, value: string]
     ...capo,
     ["Frets", a.highFret ? `${a.lowFret} to ${a.highFret}` : "open strings"],
     ["Slants", String(a.slants)],
-    ["Difficulty", `${a.difficulty.toFixed(1)} of 10`],
+    ["Difficulty", `${a.difficulty.toFixed(1)} (0 is free, 10 is hard work)`],
   ];
 }
 

@@ -54,6 +54,7 @@ export interface Choice {
   extra: number;
   now: boolean;
   pin: Pin;
+  pinned: boolean;
 }
 
 export interface Choices {
@@ -177,6 +178,7 @@ export interface Ranked {
   ref: string;
   title: string;
   difficulty: number;
+  score: number;
   reasons: string[];
 }
 

@@ -76,15 +76,22 @@ export function lessonPage(): void {
     seeSheets((query) => `/tunes/${tune.value}/sheet?${new URLSearchParams({ rig: rig.value, ...query })}`);
   });
   form.addEventListener("submit", (e) => e.preventDefault());
-  download.addEventListener("click", () => void make().catch(complain));
+  download.addEventListener("click", () => void make("zip").catch(complain));
+  // As links they give the same without a script, and without telling how far they are.
+  for (const [id, what] of [["handout", "handout"], ["keep", "page"]] as const) {
+    need(`#${id}`).addEventListener("click", (e) => {
+      e.preventDefault();
+      make(what).catch(complain);
+    });
+  }
 
-  async function make(): Promise<void> {
+  async function make(thing: "zip" | "handout" | "page"): Promise<void> {
     const box = need<HTMLElement>("#progress");
     const bar = need<HTMLProgressElement>("#bar");
     const what = need<HTMLElement>("#progress-what");
     download.disabled = true;
     try {
-      const job = await ask<LessonJob>(`/lessons/${keeper.state.id}/make`, {});
+      const job = await ask<LessonJob>(`/lessons/${keeper.state.id}/make/${thing}`, {});
       box.hidden = false;
       bar.value = 0;
       const cancel = need<HTMLButtonElement>("#cancel");

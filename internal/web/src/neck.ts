@@ -13,6 +13,9 @@ const narrowBox = 360;
 /** The height of the row of benders below the neck, and the width of one. */
 const benderRow = 32;
 const benderKey = 34;
+/** From string to string, and from the first to the last at the most, so that many strings leave room for the sheet. */
+const wideGap = 22;
+const wideSpread = 130;
 /** From string to string where there is little room. */
 const narrowGap = 15;
 
@@ -46,7 +49,7 @@ export class NeckPicture {
   ) {
     const narrow = window.matchMedia(littleRoom).matches;
     const frets = Math.max(Math.min(least, tab.neck.frets, narrow ? 12 : least), Math.min(tab.neck.frets, this.highest() + 2));
-    const g = new NeckGeometry(tab.neck.open.length, frets, narrow ? narrowBox : wideBox, narrow ? narrowGap : undefined, view());
+    const g = new NeckGeometry(tab.neck.open.length, frets, narrow ? narrowBox : wideBox, narrow ? narrowGap : Math.min(wideGap, wideSpread / Math.max(1, tab.neck.open.length - 1)), view());
     this.geometry = g;
     this.element = document.createElementNS(svgNS, "svg");
     const svg = this.element;

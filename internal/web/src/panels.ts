@@ -3,7 +3,7 @@
 
 import { h, need } from "./dom";
 import { facts, wrote } from "./facts";
-import type { Placed, Ranking, Summary, Words } from "./forms";
+import type { Placed, Ranked, Ranking, Summary, Words } from "./forms";
 import { capital, count } from "./names";
 import { ask, complain } from "./site";
 
@@ -51,12 +51,23 @@ export function wordsPanel(path: () => string): () => void {
 }
 
 /** The rigs in the order in which they suit the tune. */
-export function rankPanel(path: () => string, choose: (rig: string) => void): void {
+export function rankPanel(path: (one: string) => string, choose: (rig: string) => void): void {
   panel("#rank-panel", async (signal) => {
-    const got = await ask<Ranking>(path(), undefined, signal);
-    need("#ranked").replaceChildren(...got.ranked.map((r) =>
-      h("li", {}, h("button", { type: "button", class: "plain", onclick: () => choose(r.ref) }, r.title),
-        h("span", { class: "soft small" }, ` ${r.difficulty.toFixed(1)} of 10. ${r.reasons.join("; ")}`))));
+    const rigs = [...need<HTMLSelectElement>("#rig").options].map((o) => o.value);
+    const far = h("progress", { max: rigs.length, value: 0, "aria-label": "Instruments tried" });
+    const said = h("span", { class: "small soft" });
+    need("#ranking").replaceChildren(far, said);
+    const ranked: Ranked[] = [];
+    for (const [i, rig] of rigs.entries()) {
+      said.textContent = ` ${i} of ${count(rigs.length, "instrument")} tried`;
+      far.value = i;
+      ranked.push(...(await ask<Ranking>(path(rig), undefined, signal)).ranked);
+      ranked.sort((a, b) => a.score - b.score);
+      need("#ranked").replaceChildren(...ranked.map((r) =>
+        h("li", {}, h("button", { type: "button", class: "plain", onclick: () => choose(r.ref) }, r.title),
+          h("span", { class: "soft small" }, ` difficulty ${r.difficulty.toFixed(1)} of 10; ${r.reasons.join("; ")}`))));
+    }
+    need("#ranking").replaceChildren();
   });
 }
 

@@ -40,7 +40,7 @@ export function rigPage(): void {
     const field = (what: string): string => need<HTMLInputElement>(`input[data-string="${number}"][data-what="${what}"]`).value;
     edit({ string: { number, open: field("open"), gauge: field("gauge") } }, `string ${number} changed`, need("#edit-state"));
   });
-  openEditor({ language: "toml", label: "The rig as text", text: keeper.state.body, readOnly: !own, check: checkAt("/rigs/check", (answer) => follow(answer as CheckedRig)), save: (text) => ({ body: text }) }, keeper).then(
+  openEditor({ language: "toml", label: "The instrument as text", text: keeper.state.body, readOnly: !own, check: checkAt("/rigs/check", (answer) => follow(answer as CheckedRig)), save: (text) => ({ body: text }) }, keeper).then(
     (e) => (editor = e),
     complain,
   );
@@ -69,9 +69,6 @@ function row(s: StringRow, own: boolean): void {
     }
     const gauge = cells[1]!.querySelector("span");
     if (gauge) gauge.textContent = s.gauge;
-  } else {
-    cells[0]!.textContent = s.open;
-    cells[1]!.textContent = s.gauge;
   }
   cells[2]!.textContent = s.wire;
   cells[3]!.textContent = s.tension;

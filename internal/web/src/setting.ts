@@ -26,7 +26,7 @@ export class Setting {
         this.change("extra" in asked ? { ...this.extra, ...asked.extra } : wished(this.extra, this.rigName, asked.wishes), field.why(v, wordsOf(control)));
       });
     }
-    if (window.matchMedia("(max-width: 48rem)").matches) need<HTMLDetailsElement>("#setting").open = false;
+    if (window.matchMedia("(max-width: 64rem)").matches) need<HTMLDetailsElement>("#setting").open = false;
   }
 
   /** The rig that is shown, as requests name it. */

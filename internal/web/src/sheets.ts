@@ -30,7 +30,7 @@ export class Sheets {
     it.section.classList.remove("old");
     if (a.blank) {
       Object.assign(it, { cursor: null, drawn: false });
-      it.section.replaceChildren(h("p", { class: "soft waiting", role: "status" }, "No notes yet. Touch a string at a fret on the neck above: each touch adds a note."));
+      it.section.replaceChildren(h("p", { class: "soft waiting", role: "status" }, "No notes yet. Touch a string at a fret on the neck above, or write under Text: each touch adds a note."));
       return;
     }
     it.section.replaceChildren(

@@ -1,7 +1,7 @@
 // Text beside the picture: a tune as ABC, its tab as text, a rig; readable text
 // is saved as it changes.
 
-import { need } from "./dom";
+import { h, need } from "./dom";
 import type { Editor } from "./editor";
 import type { Fault, Said, TuneSettings, TypedTab } from "./forms";
 import type { Change } from "./saves";
@@ -31,8 +31,9 @@ export function checkAt(path: string, seen?: (answer: unknown) => void): (text: 
 export async function openEditor(o: Opening, keeper: Keeper): Promise<Editor> {
   const module = (await import(document.body.dataset["editor"]!)) as typeof import("./editor");
   const state = need<HTMLElement>("#editor-state");
+  const problems = need<HTMLElement>("#editor-problems");
   let last = o.text;
-  return module.open({
+  const editor: Editor = module.open({
     parent: need("#editor"),
     text: o.text,
     language: o.language,
@@ -57,7 +58,10 @@ export async function openEditor(o: Opening, keeper: Keeper): Promise<Editor> {
         },
       );
     },
+    told: (said) => problems.replaceChildren(...said.map((s) =>
+      h("li", {}, h("button", { type: "button", class: "plain small", onclick: () => editor.go(s.line ?? 1) }, `${s.line ? `Line ${s.line}: ` : ""}${s.text}${s.hint ? ` (${s.hint})` : ""}`)))),
   });
+  return editor;
 }
 
 /** The panel with a tune's text, as ABC or as tab for the rig that is shown. */

@@ -20,7 +20,7 @@ function text(v: Value): string {
 }
 
 /** A field that is empty for a wish that is left free. */
-function word(name: "key" | "level" | "harmony", why: Field["why"]): Field {
+function word(name: "key" | "level" | "harmony" | "touch", why: Field["why"]): Field {
   return { shown: (_, w) => w[name] ?? "", asks: (v) => ({ wishes: { [name]: text(v) || undefined } }), why };
 }
 
@@ -36,15 +36,6 @@ function tick(name: "closed" | "square" | "vibrato", on: string, off: string): F
   return { shown: (_, w) => w[name] === true, asks: (v) => ({ wishes: { [name]: v === true || undefined } }), why: (v) => (v === true ? on : off) };
 }
 
-/** A wish that is a tick: ticked for one word, left free for the usual. */
-function plain(on: string, off: string): Field {
-  return {
-    shown: (_, w) => w.touch === "plain",
-    asks: (v) => ({ wishes: { touch: v === true ? "plain" : undefined } }),
-    why: (v) => (v === true ? on : off),
-  };
-}
-
 /** The fields, by the name of their element. */
 export const fields: Readonly<Record<string, Field>> = {
   rig: { shown: (x) => x.rig, asks: (v) => ({ extra: { rig: text(v) } }), why: (_, words) => `shown on ${words}` },
@@ -57,7 +48,7 @@ export const fields: Readonly<Record<string, Field>> = {
   capo: whole("capo", "capo changed"),
   closed: tick("closed", "without open strings", "with open strings"),
   square: tick("square", "without slants", "with slants"),
-  touch: plain("every note plucked", "notes joined"),
+  touch: word("touch", (v) => (v ? `${text(v)} touch` : "light touch")),
   vibrato: tick("vibrato", "with vibrato", "without vibrato"),
 };
 

@@ -9,7 +9,7 @@ const rig = "lap6-c6";
 test("every field shows what it asked for", () => {
   const values: Record<string, (string | boolean)[]> = {
     rig: ["lap6-c6", "x"], beside: ["", "lap6-c6"], tempo: ["", "92"], key: ["", "E♭"], octave: ["", "0", "-2"], level: ["", "seasoned"],
-    harmony: ["", "thirds"], capo: ["", "0", "5"], closed: [true, false], square: [true, false], vibrato: [true, false], touch: [true, false],
+    harmony: ["", "thirds"], capo: ["", "0", "5"], closed: [true, false], square: [true, false], vibrato: [true, false], touch: ["", "plain"],
   };
   assert.deepEqual(Object.keys(values).sort(), Object.keys(fields).sort());
   for (const [name, list] of Object.entries(values)) {
