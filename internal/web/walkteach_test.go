@@ -9,6 +9,7 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -20,6 +21,7 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
+	"lapwright/arrange"
 	"lapwright/internal/studio"
 	"lapwright/internal/workbench"
 	"lapwright/report"
@@ -432,4 +434,102 @@ func ownCopyText(t *testing.T) string {
 		t.Fatal("there is no bender-open-d")
 	}
 	return string(rig.Format(workbench.OwnCopy(base, nil)))
+}
+
+// choose chooses in a field as a person does, and counts it.
+func (b *window) choose(css, v string) {
+	b.t.Helper()
+	b.clicks++
+	b.set(css, v)
+}
+
+// TestMixedClass is a teacher's evening: one tune for three instruments, harmony in
+// thirds on the first, another way pinned on the second, words with a list, and one
+// handout for all as a PDF, whose words are read by pdftotext (poppler-utils).
+func TestMixedClass(t *testing.T) {
+	bothSizes(t, func(t *testing.T, wide bool) {
+		st, server := serve(t)
+		b := newWindow(t, server.URL, wide)
+		file := filepath.Join(t.TempDir(), "two gulls.abc")
+		text := "X:1\nT:Two Gulls\nM:3/4\nL:1/4\nQ:1/4=150\nK:G\n\"G\"GBd|\"C\"e2d|\"D\"cAF|\"G\"G3|]\n"
+		if err := os.WriteFile(file, []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		b.open("/")
+		b.clicks++
+		b.do(chromedp.SetUploadFiles(chromedp.CSS("#file"), []string{file}))
+		b.until("document.querySelector('.shown-tab svg g.stroke')")
+		if !wide {
+			b.click("#setting summary")
+		}
+		saved := func(n int) {
+			t.Helper()
+			b.until(fmt.Sprintf("document.querySelector('[data-file]').href.includes('revision=%d&')", n))
+		}
+		b.choose("#harmony", "thirds")
+		saved(2)
+		b.until("document.querySelector('#about').textContent.includes('armony under')")
+		b.choose("#rig", "lap6-c6")
+		saved(3)
+		b.until("document.querySelector('.facts').textContent.includes('C3 E3 G3 A3 C4 E4')")
+		form := ".wide-sheet"
+		if !wide {
+			form = ".narrow-sheet"
+		}
+		b.click(form + " g.stroke[data-stroke='1']")
+		b.until("document.querySelectorAll('.choices button').length > 1")
+		b.click(".choices li:nth-child(2) button")
+		b.until("document.querySelector('.choices [aria-pressed=true]')?.textContent.includes('pinned')")
+		b.shot("pinned")
+		b.click("form[action='/lessons'] button")
+		b.until("document.querySelector('#lesson-form')")
+		for _, rig := range []string{"reso-open-g", "tricone-open-d"} {
+			b.click("input[name=rig][value='" + rig + "']")
+		}
+		b.clicks++
+		value[string](b, `(() => { const w = document.querySelector('#words'); w.focus(); w.value = "Read it through **twice**.\n\n- hum the thirds\n- mind bar 2\n"; w.dispatchEvent(new Event('input')); return ''; })()`)
+		b.until("document.querySelector('#save-state').textContent.startsWith('Kept')")
+		b.until("!document.querySelector('#handout').hidden")
+		value[string](b, `(() => { window.gone = ''; navigation.addEventListener('navigate', e => { window.gone = e.destination.url; e.preventDefault(); }); return ''; })()`)
+		b.shot("lesson")
+		b.unscrolled("the class's lesson")
+		b.accessible("the class's lesson")
+		b.click("#handout")
+		b.until("window.gone.endsWith('/file')")
+		t.Logf("from a file to a handout for three instruments: %d clicks, fields counted", b.clicks)
+		if b.clicks > 12 {
+			t.Errorf("it took %d clicks", b.clicks)
+		}
+		said := pdfText(t, server, value[string](b, "window.gone"))
+		for _, want := range []string{"Two Gulls", "Read it through", "hum the thirds", "mind bar 2", "Square-neck resonator in high open G", "Six-string lap steel in C6", "Tricone in open D"} {
+			if !strings.Contains(said, want) {
+				t.Errorf("the handout says nothing of %q:\n%s", want, said)
+			}
+		}
+		lesson, err := st.Get(b.ctx, newestOf(t, st, studio.Lesson))
+		if err != nil {
+			t.Fatal(err)
+		}
+		plan, asleep, err := workbench.PlanLesson(b.ctx, st, lesson)
+		if err != nil || len(asleep) != 0 || len(plan.Rigs) != 3 || plan.Arrange["reso-open-g"].Harmony == arrange.NoHarmony || len(plan.Arrange["lap6-c6"].Pins) != 1 || plan.Arrange["tricone-open-d"].Harmony != arrange.NoHarmony {
+			t.Errorf("the lesson is planned as %+v, %v, %v", plan.Arrange, asleep, err)
+		}
+	})
+}
+
+// pdfText is the text of a PDF at an address.
+func pdfText(t *testing.T, server *httptest.Server, address string) string {
+	t.Helper()
+	res, err := server.Client().Get(address)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer res.Body.Close()
+	read := exec.Command("pdftotext", "-layout", "-", "-")
+	read.Stdin = res.Body
+	out, err := read.Output()
+	if err != nil {
+		t.Fatalf("pdftotext (make test-tools installs it): %v", err)
+	}
+	return string(out)
 }
