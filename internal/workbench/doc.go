@@ -12,6 +12,6 @@
 // benders change places. A change of these forms needs a step in
 // lapwright/internal/studio/form.
 //
-// Entry points: ReadSettings, Place, ReadGrip, ReadLesson, Begin, EditRig,
-// Furnish.
+// Entry points: ReadSettings, Place, GripWish, ReadGrip, ReadLesson, PlanLesson,
+// Begin, Import, NewRig, RigEdit, Furnish.
 package workbench
