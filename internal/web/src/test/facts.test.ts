@@ -9,7 +9,7 @@ const about: Summary = { rig: "r", title: "T", tuning: "D G", key: "G major", tr
 
 test("facts of a tab", () => {
   const said = (a: Summary, blank = false): Record<string, string> => Object.fromEntries(facts(a, blank));
-  assert.deepEqual(said(about), { Tuning: "D G", Key: "G major (down 12)", Frets: "open strings", Slants: "2", Difficulty: "3.0 of 10" });
+  assert.deepEqual(said(about), { Tuning: "D G", Key: "G major (down 12)", Frets: "open strings", Slants: "2", Difficulty: "3.0 (0 is free, 10 is hard work)" });
   assert.equal(said({ ...about, transposed: 2, capo: 3, lowFret: 2, highFret: 7 })["Capo"], "fret 3");
   assert.equal(said({ ...about, lowFret: 2, highFret: 7 })["Frets"], "2 to 7");
   assert.deepEqual(Object.keys(said(about, true)), ["Tuning", "Key"]);
