@@ -149,7 +149,7 @@ func (n *NewRig) string(g *rig.Rig, tuning []pitch.Name, wires []wire.String, sc
 func (n *NewRig) wires(tuning []pitch.Name, scale wire.MM, g *rig.Rig) ([]wire.String, error) {
 	if strings.TrimSpace(n.Gauges) == "" {
 		limit, _ := g.Limit()
-		d, err := retune.NewDesign(retune.Wish{Tunings: [][]pitch.Name{tuning}, Scale: scale, Reference: g.Reference, Pull: retune.DefaultPull, Limit: limit, Body: g.Body, Sold: wire.Sold(wire.NickelPlated)})
+		d, err := retune.NewDesign(retune.Requirements{Tunings: [][]pitch.Name{tuning}, Scale: scale, Reference: g.Reference, Pull: retune.DefaultPull, Limit: limit, Body: g.Body, Sold: wire.Sold(wire.NickelPlated)})
 		if err != nil {
 			return nil, err
 		}

@@ -55,7 +55,7 @@ func arrangedPin(p *report.Pin, g *rig.Rig) (arranged arrange.Pin, gone []string
 // setting holds in all.
 func samePin(a, b *arrange.Pin) bool {
 	switch {
-	case a.FromBar != b.FromBar, a.At == nil, b.At == nil, *a.At != *b.At, a.In != nil && b.In != nil && *a.In != *b.In:
+	case a.FromBarNumber != b.FromBarNumber, a.At == nil, b.At == nil, *a.At != *b.At, a.In != nil && b.In != nil && *a.In != *b.In:
 		return false
 	case a.Benders != nil && b.Benders != nil && *a.Benders != *b.Benders:
 		return false

@@ -13,7 +13,7 @@ import (
 func frets(g *draw.Group) []float64 {
 	var out []float64
 	for _, it := range g.Items {
-		if l, ok := it.(draw.Line); ok && l.X1 == l.X2 && l.Ink == draw.Pale {
+		if l, ok := it.(draw.Rule); ok && l.X1 == l.X2 && l.Ink == draw.Pale {
 			out = append(out, l.X1)
 		}
 	}
