@@ -1,0 +1,155 @@
+package drill
+
+import (
+	"context"
+	"math"
+	"testing"
+
+	"lapwright/grip"
+	"lapwright/pitch"
+	"lapwright/rig"
+	"lapwright/steel"
+	"lapwright/tab"
+	"lapwright/tune"
+)
+
+func key(t *testing.T, s string) pitch.Key {
+	t.Helper()
+	k, err := pitch.ParseKey(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return k
+}
+
+func made(t *testing.T, kind, rigName, in string, level grip.Level) *Drill {
+	t.Helper()
+	k, err := Find(kind)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, _ := rig.Builtin(rigName)
+	d, err := Make(context.Background(), k, r, key(t, in), level)
+	if err != nil {
+		t.Fatalf("%s on %s: %v", kind, rigName, err)
+	}
+	return d
+}
+
+// sounds lists the key numbers that a tab strikes, stroke by stroke.
+func sounds(d *Drill) [][]int {
+	g := steel.New(d.Tab.Rig)
+	var out [][]int
+	for i := range d.Tab.Strokes {
+		s := &d.Tab.Strokes[i]
+		var keys []int
+		for k := range s.Plucks {
+			keys = append(keys, int(math.Round(tab.Key(g, s, &s.Plucks[k]))))
+		}
+		out = append(out, keys)
+	}
+	return out
+}
+
+// Every exercise that a rig has something for can be had in major and minor, is whole,
+// has its speeds and exact pitches; what can't be had is said.
+func TestEverywhere(t *testing.T) {
+	for i, r := range rig.Builtins() {
+		in := []string{"G", "A minor", "D", "C"}[i%4]
+		for _, k := range Kinds() {
+			d, err := Make(context.Background(), k, r, key(t, in), grip.Steady)
+			if err != nil {
+				if k.Name != "bender" || len(r.Benders) > 0 {
+					t.Errorf("%s in %s on %s: %v", k.Name, in, r.Name, err)
+				}
+				continue
+			}
+			if l := d.Tab.Check(); len(l) > 0 {
+				t.Errorf("%s on %s: %v", k.Name, r.Name, l)
+			}
+			if n := len(d.Tab.Compromises); n > 0 {
+				t.Errorf("%s in %s on %s: %d compromises: %+v", k.Name, in, r.Name, n, d.Tab.Compromises[0])
+			}
+			if tempo := d.Tab.Tune.Bars[0].Tempos[0].PerMinute; int64(d.Kind.Start)*1000 != tempo || d.Kind.Target <= d.Kind.Start {
+				t.Errorf("%s begins at %d, and its tempo is %d", k.Name, d.Kind.Start, tempo)
+			}
+		}
+	}
+}
+
+// The major scale is tone, tone, semitone, tone, tone, tone, semitone.
+func TestScale(t *testing.T) {
+	got := sounds(made(t, "scale", "reso-open-g", "G", grip.Steady))
+	want := []int{0, 2, 4, 5, 7, 9, 11, 12, 12, 11, 9, 7, 5, 4, 2, 0, 0}
+	for i, k := range want {
+		if len(got) != len(want) || len(got[i]) != 1 || got[i][0]-got[0][0] != k {
+			t.Fatalf("%v", got)
+		}
+	}
+	// Sixths of a major scale: major or minor, eight or nine semitones.
+	for _, pair := range sounds(made(t, "sixths", "lap6-c6", "C", grip.Steady)) {
+		if d := pair[0] - pair[1]; len(pair) != 2 || d != 8 && d != 9 {
+			t.Errorf("a sixth of %d semitones", d)
+		}
+	}
+}
+
+func TestPlaced(t *testing.T) {
+	// A shift stays on its string.
+	d := made(t, "shift", "hollow-neck-open-d", "D", grip.Steady)
+	for _, s := range d.Tab.Strokes {
+		if s.Plucks[0].String != d.Tab.Strokes[0].Plucks[0].String || s.Plucks[0].Fret == 0 {
+			t.Errorf("a shift goes to string %d, fret %g", s.Plucks[0].String, s.Plucks[0].Fret)
+		}
+	}
+	// A slant exercise has five leaned strokes of nine: every other one leans or is laid square.
+	d = made(t, "slant", "reso-open-g", "G", grip.Steady)
+	for i, s := range d.Tab.Strokes {
+		if leaned := s.Placement.Slanted(); leaned != (i%2 == 1 && i < 8) {
+			t.Errorf("stroke %d leans: %v", i, leaned)
+		}
+	}
+	// A unison is one pitch on two strings.
+	d = made(t, "unison", "reso-open-g", "G", grip.Steady)
+	all := sounds(d)
+	for i := 0; i+1 < len(all); i += 2 {
+		if all[i][0] != all[i+1][0] || d.Tab.Strokes[i].Plucks[0].String == d.Tab.Strokes[i+1].Plucks[0].String {
+			t.Errorf("strokes %d and %d: %v and %v", i, i+1, all[i], all[i+1])
+		}
+	}
+	// Blocked notes are stopped and followed by silence.
+	d = made(t, "block", "reso-open-g", "A", grip.Steady)
+	for i, s := range d.Tab.Strokes {
+		if !s.Plucks[0].Damp || s.Len != tune.Whole/8 {
+			t.Errorf("note %d rings", i)
+		}
+	}
+	// A bender moves the pitch under one pluck and lets it go again.
+	d = made(t, "bender", "pedal10-e9", "G", grip.Steady)
+	r := d.Tab.Rig
+	all = sounds(d)
+	for i := range r.Benders {
+		s := d.Tab.Strokes[3*i:]
+		if s[0].Benders != 0 || !s[1].Benders.Has(i) && s[1].Benders == 0 || s[1].Plucks[0].Attack != tab.Glided || all[3*i+1][0]-all[3*i][0] != r.Benders[i].Moves[0].Semitones {
+			t.Errorf("bender %s: %v %v", r.Benders[i].Mark, s[1].Benders, all[3*i:3*i+3])
+		}
+	}
+}
+
+func TestRefused(t *testing.T) {
+	r, _ := rig.Builtin("reso-open-g")
+	bender, _ := Find("bender")
+	if _, err := Make(context.Background(), bender, r, key(t, "G"), grip.Steady); err == nil || err.Error() != "the rig reso-open-g has no pedal, lever or palm bender" {
+		t.Errorf("%v", err)
+	}
+	slant, _ := Find("slant")
+	if _, err := Make(context.Background(), slant, r, key(t, "G"), grip.FirstYear); err == nil || err.Error() != "a first-year player does not lean the steel yet" {
+		t.Errorf("%v", err)
+	}
+	if _, err := Find("juggling"); err == nil {
+		t.Error("an unknown exercise")
+	}
+	if _, err := Make(context.Background(), Kind{Name: "x"}, r, key(t, "G"), grip.Steady); err == nil {
+		t.Error("a kind of nobody's")
+	}
+}
