@@ -149,8 +149,8 @@ func (m *maker) play(length tune.Ticks, steps ...int) {
 
 // tune writes the events in bars of four-four.
 func (m *maker) tune() (*tune.Tune, [][]arrange.Played, error) {
-	t := &tune.Tune{Index: 1, Title: fmt.Sprintf("%s in %s", strings.ToUpper(m.kind.Name[:1])+m.kind.Name[1:], m.key), Rhythm: "exercise",
-		Subtitles: []string{fmt.Sprintf("begin at %d, reach %d", m.kind.Start, m.kind.Target)}, Voices: []tune.Voice{{ID: "1"}}}
+	t := &tune.Tune{Index: 1, Title: fmt.Sprintf("%s in %s", strings.ToUpper(m.kind.Name[:1])+m.kind.Name[1:], m.key),
+		Subtitles: []string{fmt.Sprintf("begin at %d, reach %d", m.kind.Start, m.kind.Target)}, Voices: []tune.Voice{{ID: "1"}}, Words: []string{Caution}}
 	var bars [][]event
 	at := whole
 	for _, e := range m.events {

@@ -63,30 +63,32 @@ func (m *maker) roll() error {
 	return nil
 }
 
-// shift goes from the tonic to each note of the scale and back on one string.
+// shift goes from the tonic to each note of the scale and back on one string: the one
+// that has the tonic lowest, but not open.
 func (m *maker) shift() error {
 	n := len(m.key.Scale().Steps)
+	best, fret := 0, 0
 	for str := 1; str <= len(m.rig.Strings); str++ {
-		open := m.rig.OpenKey(str, 0)
-		base := open + (m.key.Tonic.Semitone()-open%12+12)%12
-		if base == open {
-			base += 12
+		f := (m.key.Tonic.Semitone()-m.rig.OpenKey(str, 0)%12+11)%12 + 1
+		if f+12 <= min(m.rig.Frets, m.lim.Fret) && (best == 0 || f < fret) {
+			best, fret = str, f
 		}
-		if base+12-open > min(m.rig.Frets, m.lim.Fret) {
-			continue
-		}
-		m.low = base
-		for s := 1; s <= n; s++ {
-			for _, step := range []int{0, s} {
-				e := event{length: half, keys: []int{m.degree(step)}}
-				e.stops = []arrange.Played{{String: str, Fret: m.degree(step) - open}}
-				m.events = append(m.events, e)
-			}
-		}
-		m.events = append(m.events, event{length: whole, keys: []int{base}, stops: []arrange.Played{{String: str, Fret: base - open}}})
-		return nil
 	}
-	return m.refuse("no string has an octave above the tonic of %s within the player's frets", m.key)
+	if best == 0 {
+		return m.refuse("no string has an octave above the tonic of %s within the player's frets", m.key)
+	}
+	open := m.rig.OpenKey(best, 0)
+	m.low = open + fret
+	on := func(length tune.Ticks, step int) {
+		key := m.degree(step)
+		m.events = append(m.events, event{length: length, keys: []int{key}, stops: []arrange.Played{{String: best, Fret: key - open}}})
+	}
+	for s := 1; s <= n; s++ {
+		on(half, 0)
+		on(half, s)
+	}
+	on(whole, 0)
+	return nil
 }
 
 // slant lays the steel square and leans it in turn, over the first two strings on which

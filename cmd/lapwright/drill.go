@@ -132,7 +132,7 @@ func (c *drillCommand) booklet(con *console, r *rig.Rig, key pitch.Key, level gr
 	}
 	title := fmt.Sprintf("Exercises for %s in %s", r.Title, key)
 	drawing, err := sheet.Book(title, len(made), func(i, first int) (*draw.Drawing, error) {
-		return sheet.Lay(made[i].Tab, sheet.Options{Paper: draw.A4, FirstPage: first, Header: drill.Caution})
+		return sheet.Lay(made[i].Tab, sheet.Options{Paper: draw.A4, FirstPage: first})
 	}, sheet.Options{Paper: draw.A4})
 	if err != nil {
 		return unsuited(err)
