@@ -71,7 +71,7 @@ func startChrome() {
 
 // window is one tab of a browser, at a size.
 type window struct {
-	t    *testing.T
+	t    testing.TB
 	ctx  context.Context
 	base string
 	wide bool
@@ -91,7 +91,7 @@ const (
 // newWindow opens a tab of its own. Whatever the browser's console would show
 // as an error fails the test: errors in scripts, what scripts log, and what the
 // browser itself refuses, such as a drawing's size that is no number.
-func newWindow(t *testing.T, base string, wide bool) *window {
+func newWindow(t testing.TB, base string, wide bool) *window {
 	t.Helper()
 	if testing.Short() {
 		t.Skip("browser tests are left out of the short run; the full one has them")

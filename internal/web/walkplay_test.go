@@ -37,7 +37,7 @@ var students struct {
 }
 
 // studentsPage opens the students' page from disk, as they do.
-func studentsPage(t *testing.T, width, height int64) *window {
+func studentsPage(t testing.TB, width, height int64) *window {
 	t.Helper()
 	return openLesson(t, func(base string) *window {
 		b := newWindow(t, base, width > 640)
@@ -52,7 +52,7 @@ func studentsFox(t *testing.T, width, height int64) *window {
 	return openLesson(t, func(base string) *window { return newFox(t, base, width, height) })
 }
 
-func openLesson(t *testing.T, in func(base string) *window) *window {
+func openLesson(t testing.TB, in func(base string) *window) *window {
 	t.Helper()
 	if testing.Short() {
 		t.Skip("browser tests are left out of the short run; the full one has them")
