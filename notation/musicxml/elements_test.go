@@ -71,15 +71,14 @@ func firstBar(s *Score) string {
 	return strings.Join(out, "; ")
 }
 
-// TestElements reads one element of the standard at a time (MusicXML 4.0, the
-// element of each name) at the edges of what it may say.
-func TestElements(t *testing.T) {
+// element is a measure without its end, what it says beside its notes, and part of
+// what is told of it; "" wants nothing told.
+type element struct{ in, want, told string }
+
+// elements are the cases of TestElements.
+var elements = func() map[string]element {
 	g := nt("G4", whole)
-	for name, c := range map[string]struct {
-		in   string // a measure without its end
-		want string
-		told string
-	}{
+	return map[string]element{
 		// attributes
 		"seven flats":          {attributed("<key><fifths>-7</fifths></key>") + g, "Cb major", ""},
 		"seven sharps":         {attributed("<key><fifths>7</fifths><mode>minor</mode></key>") + g, "A# minor", ""},
@@ -161,7 +160,13 @@ func TestElements(t *testing.T) {
 		"transposed chord":       {attributed("<transpose><diatonic>-1</diatonic><chromatic>-2</chromatic></transpose>") + symbol(rootC+"<kind>major</kind>") + g, "Bb major; Bb at 0", ""},
 		"a chord before its bar": {attributed("") + symbol(rootC+"<kind>major</kind><offset>-2</offset>") + g, "C at 0", ""},
 		"a chord on beat two":    {attributed("") + symbol(rootC+"<kind>major</kind><offset>1</offset>") + g, "C at 1/4", ""},
-	} {
+	}
+}()
+
+// TestElements reads one element of the standard at a time (MusicXML 4.0, the
+// element of each name) at the edges of what it may say.
+func TestElements(t *testing.T) {
+	for name, c := range elements {
 		s, err := Read([]byte(score(c.in+"</measure>")), "x.xml")
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
