@@ -122,3 +122,22 @@ func TestFretWords(t *testing.T) {
 		}
 	}
 }
+
+// TestCapoWish: a wish for the capo is kept on the rigs that have one and is no fault
+// of the others.
+func TestCapoWish(t *testing.T) {
+	tn, with, _ := byHand(t)
+	with.Capo.Highest = 5
+	without := with.Clone()
+	without.Name, without.Capo.Highest = "no-capo", 0
+	at := 2
+	ranked, err := Rigs(t.Context(), tn, []*rig.Rig{with, without}, arrange.Options{Capo: &at})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, k := range ranked {
+		if got := strings.Contains(strings.Join(k.Reasons, "; "), "with the capo at fret 2"); got != (k.Rig.Name != "no-capo") {
+			t.Errorf("%s: %v", k.Rig.Name, k.Reasons)
+		}
+	}
+}
