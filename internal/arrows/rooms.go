@@ -13,10 +13,10 @@ import (
 )
 
 // order lists the rooms from the top down: a room imports only rooms above it.
-// The core rooms stand at the root and end with report; what follows, below internal, may use files, network and clock.
+// The core rooms stand at the root and end with page; what follows, below internal, may use files, network and clock.
 var order = []string{
 	"fault", "pitch", "wire", "rig", "steel", "tune", "feel", "tab", "say", "grip", "retune", "arrange",
-	"notation", "sheet", "sound", "listen", "report",
+	"notation", "sheet", "sound", "listen", "report", "page",
 	"notices", "whole", "recording", "lesson", "studio", "workbench", "web",
 }
 
@@ -121,7 +121,7 @@ func rank(room string) int {
 
 func isCore(room string) bool {
 	r := rank(room)
-	return r >= 0 && r <= slices.Index(order, "report")
+	return r >= 0 && r <= slices.Index(order, "page")
 }
 
 // testOnly reports whether a room is an inner one that only tests use, such as

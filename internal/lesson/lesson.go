@@ -17,6 +17,7 @@ import (
 	"lapwright/notation/midi"
 	"lapwright/notation/musicxml"
 	"lapwright/notation/tabtext"
+	"lapwright/page"
 	"lapwright/report"
 	"lapwright/rig"
 	"lapwright/say"
@@ -230,7 +231,7 @@ func makeEdition(ctx context.Context, p *Plan, r *rig.Rig, tell func(string)) (*
 		return nil, err
 	}
 	tell("wrote the files for " + r.Title)
-	if part.Timing, err = Timing(res.Tab, p.Sound); err != nil {
+	if part.Timing, err = page.Timing(res.Tab, p.Sound); err != nil {
 		return nil, err
 	}
 	if !p.Silent {
@@ -240,13 +241,6 @@ func makeEdition(ctx context.Context, p *Plan, r *rig.Rig, tell func(string)) (*
 	}
 	tell("played it on " + r.Title)
 	return part, nil
-}
-
-// Timing is when everything in a tab sounds, clicks included, without the
-// count-in, which a page adds itself.
-func Timing(t *tab.Tab, o sound.Options) (*sound.Timing, error) {
-	o.Click, o.CountIn = true, 0
-	return sound.Timeline(t, o)
 }
 
 func (p *Edition) name(file string) string { return p.Result.Tab.Rig.Name + "/" + file }
@@ -271,7 +265,7 @@ func (p *Edition) draw(o sheet.Options) error {
 		}
 		p.add(name, svg)
 	}
-	p.Pages, p.Narrow, err = Screen(p.Result.Tab, o)
+	p.Pages, p.Narrow, err = page.Screen(p.Result.Tab, o)
 	return err
 }
 

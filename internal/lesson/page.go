@@ -12,10 +12,10 @@ import (
 	"strings"
 
 	"lapwright/arrange"
+	"lapwright/page"
 	"lapwright/report"
 	"lapwright/say"
 	"lapwright/sound"
-	"lapwright/tab"
 )
 
 //go:embed page/page.html
@@ -58,20 +58,8 @@ type pageEdition struct {
 	HasSound  bool
 	SheetFile string
 	Files     []pageFile
-	Told      tabSummary
+	Told      report.InWords
 	Effort    string // what the points of difficulty mean
-}
-
-// tabSummary is a tab in words: what it is, then bar by bar.
-type tabSummary struct{ Head, Bars []string }
-
-func summariseTab(t *tab.Tab) tabSummary {
-	tl := say.NewTeller(t.Tune, t)
-	out := tabSummary{Head: tl.Head()}
-	for i := range t.Tune.Bars {
-		out.Bars = append(out.Bars, tl.Bar(i))
-	}
-	return out
 }
 
 type pageFile struct{ Name, Label string }
@@ -106,7 +94,7 @@ func (l *Lesson) Page(beside bool) ([]byte, error) {
 	m.Policy = l.Policy()
 	var shown []report.Tab
 	for _, p := range l.Editions {
-		part := pageEdition{Summary: p.Summary, Range: frets(p.Summary), Moved: arrange.MovedBy(p.Summary.Transposed), HasSound: len(p.stream) > 0, Told: summariseTab(p.Result.Tab), Effort: effort}
+		part := pageEdition{Summary: p.Summary, Range: frets(p.Summary), Moved: arrange.MovedBy(p.Summary.Transposed), HasSound: len(p.stream) > 0, Told: page.InWords(p.Result.Tab), Effort: effort}
 		for _, svg := range p.Pages {
 			part.Pages = append(part.Pages, template.HTML(svg))
 		}

@@ -10,11 +10,11 @@ import (
 	"lapwright/arrange/rank"
 	"lapwright/internal/lesson"
 	"lapwright/internal/studio"
+	"lapwright/page"
 	"lapwright/report"
 	"lapwright/rig"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
-	"lapwright/sound"
 	"lapwright/tune"
 )
 
@@ -51,22 +51,12 @@ func Place(ctx context.Context, it *studio.Item, g *rig.Rig) (*Tab, error) {
 	if err != nil {
 		return nil, err
 	}
-	pages, narrow, err := lesson.Screen(res.Tab, sheet.Options{})
+	placed, err := page.Placed(res, sheet.Options{})
 	if err != nil {
 		return nil, err
 	}
-	timing, err := lesson.Timing(res.Tab, sound.Options{})
-	if err != nil {
-		return nil, err
-	}
-	out := &Tab{
-		Result: res, Rig: g, tune: t, wishes: wishes,
-		Placed: report.Placed{Shown: report.TabOf(res.Tab, timing), About: report.Summarise(res), Pages: []string{}, Narrow: string(narrow), Asleep: asleepOf(x.Wishes[g.Name], g)},
-	}
-	for _, p := range pages {
-		out.Placed.Pages = append(out.Placed.Pages, string(p))
-	}
-	return out, nil
+	placed.Asleep = asleepOf(x.Wishes[g.Name], g)
+	return &Tab{Result: res, Rig: g, tune: t, wishes: wishes, Placed: *placed}, nil
 }
 
 // Size is about how many bytes a tab keeps in memory: its drawings, and what a

@@ -1,4 +1,4 @@
-package lesson
+package page
 
 import (
 	"lapwright/sheet"

@@ -1,0 +1,162 @@
+package page
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"slices"
+
+	"lapwright/arrange"
+	"lapwright/fault"
+	"lapwright/listen"
+	"lapwright/notation/tabtext"
+	"lapwright/report"
+	"lapwright/rig"
+	"lapwright/sheet"
+	"lapwright/sound"
+)
+
+// MaxText bounds an instrument's file, and MaxTab a tab's text, in bytes.
+const (
+	MaxText = 64 << 10
+	MaxTab  = 8 << 20
+)
+
+// Answer answers one question of the page, a report.Asked as JSON, with the form
+// that belongs to it as JSON. take is a recording of one channel at rate samples a
+// second, for "review" and "strings". What can't be answered is a report.Refused;
+// the answer to the same question is the same bytes on every machine.
+func (l *Lesson) Answer(question []byte, take []float32, rate float64) []byte {
+	a, err := l.answer(question, take, rate)
+	if err != nil {
+		a = report.Refused{Faults: report.Errors(err)}
+	}
+	b, err := json.Marshal(a)
+	if err != nil { // no form holds what JSON can't
+		panic("page: " + err.Error())
+	}
+	return b
+}
+
+func (l *Lesson) answer(question []byte, take []float32, rate float64) (any, error) {
+	var q report.Asked
+	if err := json.Unmarshal(question, &q); err != nil {
+		return nil, fmt.Errorf("the question can't be read: %w", err)
+	}
+	if len(q.Rig) > MaxText || len(q.Tab) > MaxTab {
+		return nil, &fault.Fault{Msg: "the instrument's file or the tab is too long"}
+	}
+	if q.What == "instruments" {
+		return instruments(), nil
+	}
+	r, doubts, err := rig.Read([]byte(q.Rig), "instrument")
+	if err != nil {
+		return nil, err
+	}
+	switch q.What {
+	case "instrument":
+		return checked(r, doubts), nil
+	case "place":
+		return l.place(r)
+	case "review":
+		return review(&q, take, rate)
+	case "strings":
+		return stringsOf(r, &q, take, rate)
+	}
+	return nil, fmt.Errorf("nothing here answers to %q", q.What)
+}
+
+func instruments() report.Instruments {
+	out := report.Instruments{Instruments: []report.InstrumentFile{}}
+	for _, r := range rig.Builtins() {
+		out.Instruments = append(out.Instruments, fileOf(r))
+	}
+	return out
+}
+
+func fileOf(r *rig.Rig) report.InstrumentFile {
+	return report.InstrumentFile{Title: r.Title, Tuning: r.TuningText(), Rig: string(rig.Format(r))}
+}
+
+// checked says what an instrument's strings ask of it, the worst first.
+func checked(r *rig.Rig, doubts fault.List) report.CheckedInstrument {
+	load := r.WithoutCapo().Load() // a string is judged over its whole length
+	out := report.CheckedInstrument{InstrumentFile: fileOf(r), Finding: load.Finding, Reasons: slices.Clone(load.Reasons), Doubts: report.Faults(doubts)}
+	for i, s := range load.Strings {
+		for _, why := range s.Reasons {
+			out.Reasons = append(out.Reasons, fmt.Sprintf("String %d: %s", i+1, why))
+		}
+	}
+	if out.Reasons == nil {
+		out.Reasons = []string{}
+	}
+	if out.Finding != rig.Fine {
+		out.Caution = rig.TensionCaution
+	}
+	return out
+}
+
+func (l *Lesson) place(r *rig.Rig) (*report.OnInstrument, error) {
+	res, err := arrange.Arrange(context.Background(), l.Tune, r, l.wishes)
+	if err != nil {
+		return nil, err
+	}
+	placed, err := Placed(res, sheet.Options{})
+	if err != nil {
+		return nil, err
+	}
+	return &report.OnInstrument{Placed: *placed, InWords: InWords(res.Tab), Rig: string(rig.Format(res.Tab.Rig)), Tab: string(tabtext.Format(res.Tab))}, nil
+}
+
+func review(q *report.Asked, samples []float32, rate float64) (*report.Review, error) {
+	t, err := readTab(q.Rig, q.Tab)
+	if err != nil {
+		return nil, err
+	}
+	tuned, err := listen.TunedTo(t.Rig, q.Tuned)
+	if err != nil {
+		return nil, err
+	}
+	take, err := listen.NewTake(samples, rate)
+	if err != nil {
+		return nil, err
+	}
+	v, err := listen.Review(take, t, listen.Options{Tuned: tuned})
+	if err != nil {
+		return nil, err
+	}
+	out := report.ReviewOf(v)
+	return &out, nil
+}
+
+func stringsOf(r *rig.Rig, q *report.Asked, samples []float32, rate float64) (*report.Open, error) {
+	tuned, err := listen.TunedTo(r, q.Tuned)
+	if err != nil {
+		return nil, err
+	}
+	take, err := listen.NewTake(samples, rate)
+	if err != nil {
+		return nil, err
+	}
+	heard, err := listen.Strings(take, r, tuned)
+	if err != nil {
+		return nil, err
+	}
+	out := report.OpenOf(heard)
+	return &out, nil
+}
+
+// Sound sounds a tab on an instrument, the click and count-in left to the page.
+// speed scales the tempo, sound.SlowestSpeed to sound.FastestSpeed. It gives the
+// channels of the recording; progress, which may be nil, ends it by false.
+func Sound(instrument, text string, speed float64, progress func(done float64) bool) ([][]float32, error) {
+	t, err := readTab(instrument, text)
+	if err != nil {
+		return nil, err
+	}
+	stems, err := sound.RenderStems(t, sound.Options{Speed: speed, Progress: progress})
+	if err != nil {
+		return nil, err
+	}
+	return stems.Lead.Channels, nil
+}

@@ -1,0 +1,94 @@
+package page
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+
+	"lapwright/arrange"
+	"lapwright/notation/tabtext"
+	"lapwright/report"
+	"lapwright/rig"
+	"lapwright/tab"
+	"lapwright/tune"
+)
+
+// Version is the form of what a page carries.
+const Version = 1
+
+// carried is what a page carries: docs/formats/page.md describes it.
+type carried struct {
+	Version     int            `json:"version"`
+	Tune        *tune.Tune     `json:"tune"`
+	Wishes      report.Wishes  `json:"wishes"`
+	Instruments []carriedOnRig `json:"instruments"`
+}
+
+// carriedOnRig is the lesson for one instrument as the teacher has it.
+type carriedOnRig struct {
+	Rig string `json:"rig"` // the instrument's file
+	Tab string `json:"tab"` // as exact tab text
+}
+
+// Lesson is a lesson that a page carries.
+type Lesson struct {
+	Tune *tune.Tune
+	Tabs []*tab.Tab // the teacher's own, in the page's order
+
+	wishes arrange.Options
+}
+
+// Carry returns what the page of a lesson carries: its tune, the wishes that hold
+// for instruments the teacher did not think of, and the tabs as they were made.
+// Tabs that tab text can't hold exactly are an error, since the page would show
+// another than the teacher's.
+func Carry(t *tune.Tune, o arrange.Options, tabs []*tab.Tab) ([]byte, error) {
+	c := carried{Version: Version, Tune: t, Wishes: WishesOf(o), Instruments: []carriedOnRig{}}
+	for _, x := range tabs {
+		// The tab's rig has its capo placed, which its file says too.
+		c.Instruments = append(c.Instruments, carriedOnRig{Rig: string(rig.Format(x.Rig)), Tab: string(tabtext.Format(x))})
+	}
+	return json.Marshal(c)
+}
+
+// Open reads what a page carries.
+func Open(b []byte) (*Lesson, error) {
+	var c carried
+	d := json.NewDecoder(bytes.NewReader(b))
+	d.DisallowUnknownFields()
+	if err := d.Decode(&c); err != nil {
+		return nil, fmt.Errorf("what the page carries can't be read: %w", err)
+	}
+	if c.Version != Version {
+		return nil, fmt.Errorf("what the page carries is of form %d, and this can read form %d", c.Version, Version)
+	}
+	if c.Tune == nil {
+		return nil, fmt.Errorf("the page carries no tune")
+	}
+	if bad := c.Tune.Check(); len(bad) > 0 {
+		return nil, bad
+	}
+	o, err := options(c.Wishes)
+	if err != nil {
+		return nil, err
+	}
+	l := &Lesson{Tune: c.Tune, wishes: o}
+	for _, x := range c.Instruments {
+		t, err := readTab(x.Rig, x.Tab)
+		if err != nil {
+			return nil, err
+		}
+		l.Tabs = append(l.Tabs, t)
+	}
+	return l, nil
+}
+
+// readTab reads an instrument's file and a tab for it.
+func readTab(instrument, text string) (*tab.Tab, error) {
+	r, err := rig.Parse([]byte(instrument), "instrument")
+	if err != nil {
+		return nil, err
+	}
+	t, _, err := tabtext.Parse([]byte(text), "tab", r)
+	return t, err
+}

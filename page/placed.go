@@ -1,0 +1,44 @@
+package page
+
+import (
+	"lapwright/arrange"
+	"lapwright/report"
+	"lapwright/say"
+	"lapwright/sheet"
+	"lapwright/sound"
+	"lapwright/tab"
+)
+
+// Placed draws a tune that was placed on an instrument for screens.
+func Placed(res *arrange.Result, o sheet.Options) (*report.Placed, error) {
+	pages, narrow, err := Screen(res.Tab, o)
+	if err != nil {
+		return nil, err
+	}
+	timing, err := Timing(res.Tab, sound.Options{})
+	if err != nil {
+		return nil, err
+	}
+	out := &report.Placed{Shown: report.TabOf(res.Tab, timing), About: report.Summarise(res), Pages: []string{}, Narrow: string(narrow)}
+	for _, p := range pages {
+		out.Pages = append(out.Pages, string(p))
+	}
+	return out, nil
+}
+
+// Timing is when everything in a tab sounds, clicks included, without the
+// count-in, which a page adds itself.
+func Timing(t *tab.Tab, o sound.Options) (*sound.Timing, error) {
+	o.Click, o.CountIn = true, 0
+	return sound.Timeline(t, o)
+}
+
+// InWords tells a tab in words: what it is, then bar by bar.
+func InWords(t *tab.Tab) report.InWords {
+	tl := say.NewTeller(t.Tune, t)
+	out := report.InWords{Head: tl.Head(), Bars: []string{}}
+	for i := range t.Tune.Bars {
+		out.Bars = append(out.Bars, tl.Bar(i))
+	}
+	return out
+}

@@ -1,0 +1,58 @@
+package report
+
+import "lapwright/rig"
+
+// Asked is one question of a lesson's page to the core that runs in it.
+type Asked struct {
+	// What is "instruments", "instrument", "place", "review" or "strings".
+	What string `json:"what"`
+	// Rig is an instrument's file, for all but "instruments".
+	Rig string `json:"rig,omitempty"`
+	// Tab is exact tab text for that instrument, for "review".
+	Tab string `json:"tab,omitempty"`
+	// Tuned says how the instrument is tuned, for "review" and "strings": "equal",
+	// "just" or "between".
+	Tuned string `json:"tuned,omitempty"`
+}
+
+// Refused is the answer where there is no other: what is wrong with the question.
+type Refused struct {
+	Faults []Fault `json:"faults"`
+}
+
+// Instruments are the built-in instruments that a player can choose.
+type Instruments struct {
+	Instruments []InstrumentFile `json:"instruments"`
+}
+
+// InstrumentFile is an instrument that can be played on, with its file.
+type InstrumentFile struct {
+	Title  string `json:"title"`
+	Tuning string `json:"tuning"` // low to high
+	Rig    string `json:"rig"`    // the file
+}
+
+// CheckedInstrument is what is said of an instrument before a tune is placed on
+// it. Safety stands first: what its strings ask of it.
+type CheckedInstrument struct {
+	InstrumentFile
+	Finding rig.Finding `json:"finding"` // of the load and of every string
+	Reasons []string    `json:"reasons"`
+	Caution string      `json:"caution"` // the usual one, where Finding is not fine
+	Doubts  []Fault     `json:"doubts"`  // what looks like a slip in the file
+}
+
+// InWords is a tab in words: what it is, then a line a written bar.
+type InWords struct {
+	Head []string `json:"head"`
+	Bars []string `json:"bars"`
+}
+
+// OnInstrument is the lesson's tune on an instrument that the page was not made
+// for.
+type OnInstrument struct {
+	Placed  Placed  `json:"placed"`
+	InWords InWords `json:"inWords"`
+	Rig     string  `json:"rig"` // the instrument's file, its capo placed
+	Tab     string  `json:"tab"` // as exact tab text
+}
