@@ -23,6 +23,7 @@ test: test-tools check wasm assets-check
 quick:
 	@bad=$$(gofmt -l $$(git ls-files "*.go")); if [ -n "$$bad" ]; then echo "not formatted: $$bad" >&2; exit 1; fi
 	go vet ./...
+	go run ./internal/lesson/module/build -quick
 	go test -short -vet=off -timeout 5m $$(go list ./... | grep -vE '^lapwright/internal/(web|refcheck|outside|dist)(/|$$)')
 
 # Everything, and the sweeps that test only samples: over an hour.
@@ -63,20 +64,23 @@ platforms:
 
 wasm:
 	@test -n "$(CORE)" || { echo "no core rooms found" >&2; exit 1; }
-	GOOS=js GOARCH=wasm go build $(CORE)
+	GOOS=js GOARCH=wasm go build $(CORE) ./cmd/lapwright-page
 
 # The rooms that run goroutines, under the race detector.
 race:
 	go test -race -short -timeout 20m ./internal/whole ./internal/lesson ./internal/studio ./internal/web
 
-# The page's scripts and styles, bundled and committed so that building the
-# program needs nothing but Go.
+# The page's scripts and styles, bundled, and the core that the page runs,
+# compiled: committed so that building the program needs nothing but Go.
 assets: test-tools
+	go run ./internal/letters
 	go run ./internal/web/build
+	go run ./internal/lesson/module/build
 	$(MAKE) notices
 
 assets-check:
 	go run ./internal/web/build -check
+	go run ./internal/lesson/module/build -check
 
 # The licences of all that the program is made of, asked from the build.
 notices:

@@ -67,6 +67,8 @@ type Lesson struct {
 	// Missing are the rigs that could not be made, while others could.
 	Missing []report.Missing
 	handout []byte
+	// wishes are those for instruments that are not named.
+	wishes arrange.Options
 }
 
 // Edition is the lesson for one rig.
@@ -122,7 +124,7 @@ func Make(ctx context.Context, p Plan, progress Progress) (*Lesson, error) {
 	if err := p.fillDefaults(); err != nil {
 		return nil, err
 	}
-	l := &Lesson{Title: p.Title, Words: strings.TrimSpace(p.Words), Tune: p.Tune, Editions: make([]*Edition, len(p.Rigs))}
+	l := &Lesson{Title: p.Title, Words: strings.TrimSpace(p.Words), Tune: p.Tune, wishes: p.Arrange[""], Editions: make([]*Edition, len(p.Rigs))}
 	const steps = 4 // arrange, draw, write, sound
 	var mu sync.Mutex
 	done := 0

@@ -12,10 +12,12 @@ import (
 	"strings"
 
 	"lapwright/arrange"
+	"lapwright/internal/lesson/module"
 	"lapwright/page"
 	"lapwright/report"
 	"lapwright/say"
 	"lapwright/sound"
+	"lapwright/tab"
 )
 
 //go:embed page/page.html
@@ -23,6 +25,9 @@ var pageText string
 
 //go:embed page/page.js
 var pageScript string
+
+//go:embed page/coreworker.js
+var coreScript string
 
 //go:embed page/page.css
 var pageStyle string
@@ -46,6 +51,13 @@ type pageModel struct {
 	Lesson    template.JS
 	HasSound  bool
 	SheetNote string
+	Core      *pageCore // nil leaves the core out
+}
+
+// pageCore is the core as a page carries it.
+type pageCore struct {
+	Carried         template.JS
+	Script, Program template.HTML // the program packed, as base64
 }
 
 type pageEdition struct {
@@ -114,6 +126,9 @@ func (l *Lesson) Page(beside bool) ([]byte, error) {
 		return nil, err
 	}
 	m.Lesson = template.JS(b)
+	if m.Core, err = l.core(); err != nil {
+		return nil, err
+	}
 	var out bytes.Buffer
 	if err := pageTemplate.Execute(&out, m); err != nil {
 		return nil, err
@@ -121,11 +136,27 @@ func (l *Lesson) Page(beside bool) ([]byte, error) {
 	return out.Bytes(), nil
 }
 
+// core returns what the page needs to place, sound and hear by itself.
+func (l *Lesson) core() (*pageCore, error) {
+	var tabs []*tab.Tab
+	for _, p := range l.Editions {
+		tabs = append(tabs, p.Result.Tab)
+	}
+	carried, err := page.Carry(l.Tune, l.wishes, tabs)
+	if err != nil {
+		return nil, err
+	}
+	return &pageCore{
+		Carried: template.JS(carried), Script: template.HTML(module.Glue + "\n" + coreScript),
+		Program: template.HTML(base64.StdEncoding.EncodeToString(module.Packed())),
+	}, nil
+}
+
 // Policy is the page's Content-Security-Policy: the browser runs exactly our
-// script and applies exactly our style, whatever a title or a teacher's words
+// script, the program that it carries, and applies exactly our style, whatever a title or a teacher's words
 // may contain.
 func (l *Lesson) Policy() string {
-	return fmt.Sprintf("default-src 'none'; script-src 'sha256-%s'; style-src 'sha256-%s'; font-src data:; img-src data:; worker-src blob:; base-uri 'none'; form-action 'none'",
+	return fmt.Sprintf("default-src 'none'; script-src 'sha256-%s' 'wasm-unsafe-eval'; style-src 'sha256-%s'; font-src data:; img-src data:; worker-src blob:; base-uri 'none'; form-action 'none'",
 		digest(pageScript), digest(pageStyle))
 }
 

@@ -100,6 +100,7 @@ func run(check bool) error {
 		{"editor.ts", pages + "/editor.js"},
 		{"lesson.ts", lesson + "/page.js"},
 		{"lesson.css", lesson + "/page.css"},
+		{"coreworker.ts", lesson + "/coreworker.js"},
 	} {
 		out, err := bundle(b.entry, bundled)
 		if err != nil {
@@ -157,8 +158,9 @@ func bundle(entry string, packages map[string]bool) ([]byte, error) {
 		font, external = api.LoaderDataURL, nil
 	}
 	format := api.FormatESModule
-	if entry == "lesson.ts" {
-		// A module waits for the end of the page, which is megabytes of sound.
+	if entry == "lesson.ts" || entry == "coreworker.ts" {
+		// A module waits for the end of the page, which is megabytes of sound; the
+		// worker's script stands behind another.
 		format = api.FormatIIFE
 	}
 	res := api.Build(api.BuildOptions{

@@ -1,6 +1,13 @@
 // The forms in which the program answers, made from its room report by
 // internal/web/build: not written by hand. What each field holds is said there.
 
+export interface Asked {
+  what: string;
+  rig?: string;
+  tab?: string;
+  tuned?: string;
+}
+
 export interface BarTime {
   bar: number;
   number: number;
@@ -38,6 +45,16 @@ export interface BroughtTunes {
 export interface Capo {
   highest: number;
   at: number;
+}
+
+export interface CheckedInstrument {
+  title: string;
+  tuning: string;
+  rig: string;
+  finding: string;
+  reasons: string[];
+  caution: string;
+  doubts: Fault[];
 }
 
 export interface CheckedRig {
@@ -95,6 +112,21 @@ export interface GripNeck {
   benders: Bender[];
 }
 
+export interface InWords {
+  head: string[];
+  bars: string[];
+}
+
+export interface InstrumentFile {
+  title: string;
+  tuning: string;
+  rig: string;
+}
+
+export interface Instruments {
+  instruments: InstrumentFile[];
+}
+
 export interface Item {
   id: string;
   revision: number;
@@ -132,6 +164,13 @@ export interface Neck {
 export interface NeckBender {
   mark: string;
   name: string;
+}
+
+export interface OnInstrument {
+  placed: Placed;
+  inWords: InWords;
+  rig: string;
+  tab: string;
 }
 
 export interface Pin {
@@ -189,6 +228,10 @@ export interface Ranking {
 export interface Refusal {
   error: string;
   current?: number;
+}
+
+export interface Refused {
+  faults: Fault[];
 }
 
 export interface RigTitle {

@@ -3,10 +3,12 @@
 // loop that were chosen stand in its address and are kept on the device.
 
 import { Choices } from "./lessonchoices";
+import { compile, Core } from "./core";
 import { Cursor } from "./cursor";
-import { need } from "./dom";
+import { h, need } from "./dom";
 import { littleRoom, NeckPicture } from "./neck";
 import type { Tab } from "./forms";
+import { OwnInstrument, sectionOf } from "./own";
 import { Player } from "./player";
 import { barByBar, tellOnce, tuneUp } from "./lessonhelp";
 import { touch } from "./touch";
@@ -15,7 +17,7 @@ import { Transport } from "./transport";
 const parts = JSON.parse(need("#lesson").textContent ?? "[]") as Tab[];
 const sections = [...document.querySelectorAll<HTMLElement>("section.rig")];
 const buttons = [...document.querySelectorAll<HTMLButtonElement>(".rig-choice button")];
-const list = document.querySelector<HTMLSelectElement>(".rig-choice select");
+let list = document.querySelector<HTMLSelectElement>(".rig-choice select");
 const help = need<HTMLElement>(".help");
 const holder = document.querySelector<HTMLElement>(".player");
 
@@ -29,9 +31,13 @@ const lookMs = 100;
  * on a slow line it comes long after the sheets. Null when there is none.
  */
 async function soundOf(i: number): Promise<ArrayBuffer | null> {
-  if (sections[i]?.dataset["sound"] === undefined) return null;
+  return sections[i]?.dataset["sound"] === undefined ? null : held(`sound-${i}`);
+}
+
+/** What stands as base64 in an element behind this script; null when it never comes. */
+async function held(id: string): Promise<ArrayBuffer | null> {
   for (;;) {
-    const held = document.getElementById(`sound-${i}`);
+    const held = document.getElementById(id);
     const whole = document.readyState !== "loading";
     // It is whole when something stands behind it.
     if (held && (whole || held.nextElementSibling)) return decode(held.textContent ?? "");
@@ -47,6 +53,23 @@ function decode(text: string): ArrayBuffer {
   return bytes.buffer;
 }
 
+/** The core that the page carries, one worker for questions and one for sound; null when it has none. */
+function cores(): { asked: Core; sounding: Core } | null {
+  const script = document.getElementById("core-script")?.textContent;
+  const carried = document.getElementById("carried")?.textContent;
+  if (!script || !carried) return null;
+  let program: Promise<WebAssembly.Module> | null = null;
+  const compiled = (): Promise<WebAssembly.Module> =>
+    (program ??= held("core").then((packed) => {
+      if (!packed) throw new Error("The page has come without its program; open it whole.");
+      return compile(packed);
+    }));
+  return { asked: new Core(compiled, script, carried), sounding: new Core(compiled, script, carried) };
+}
+
+/** The instruments and tabs as texts that the core takes, in the page's order. */
+const texts = (JSON.parse(document.getElementById("carried")?.textContent || "{}") as { instruments?: { rig: string; tab: string }[] }).instruments ?? [];
+
 const first = parts[0];
 if (first && holder) start(first, holder);
 else showOnly(0);
@@ -59,7 +82,30 @@ function showOnly(i: number): void {
   if (list) list.value = String(i);
 }
 
+/** Offers the student's own instrument beside the others; the first makes the row. */
+function offerOwn(i: number, title: string, choose: (i: number) => void): void {
+  const name = `Mine: ${title}`;
+  let row = document.querySelector<HTMLElement>(".rig-choice");
+  const add = (k: number, name: string): void => {
+    buttons[k] = h("button", { type: "button", "aria-pressed": "false", onclick: () => choose(k) }, name);
+    list!.before(buttons[k]!);
+    list!.append(h("option", { value: k }, name));
+  };
+  if (!row) {
+    list = h("select", { "aria-label": "Instrument", onchange: () => choose(Number(list!.value)) });
+    row = h("div", { class: "rig-choice", role: "group", "aria-label": "Instrument" }, list);
+    add(0, parts[0]!.title);
+    document.querySelector(".own")?.before(row);
+  }
+  if (!buttons[i]) add(i, name);
+  else {
+    buttons[i]!.textContent = name;
+    list!.options[i]!.textContent = name;
+  }
+}
+
 function start(tab: Tab, holder: HTMLElement): void {
+  const core = cores();
   const player = new Player(tab);
   let shown = 0;
   let cursor: Cursor | null = null;
@@ -101,6 +147,12 @@ function start(tab: Tab, holder: HTMLElement): void {
     need(".tuning", help).replaceChildren(tuneUp(p));
     note.hidden = true;
     transport.use(p);
+    const text = texts[i];
+    player.anew = core && text ? { sound: (rate) => core.sounding.sound(text.rig, text.tab, rate, () => {}), give: () => core.sounding.give() } : null;
+    if (section.dataset["own"] !== undefined) {
+      await ownSound(i);
+      return;
+    }
     const came = soundOf(i);
     const soon = await Promise.race([came, new Promise<"late">((go) => window.setTimeout(() => go("late"), patienceMs))]);
     if (shown !== i) return;
@@ -116,6 +168,23 @@ function start(tab: Tab, holder: HTMLElement): void {
       say(`This browser can't play the sound kept in the page: the steel moves, and the clicks sound.${document.querySelector(".files a") ? " The sound file beside the page plays elsewhere." : ""}`);
     }
   };
+  /** The sound of an instrument that the page was not made for comes from its notes. */
+  const ownSound = async (i: number): Promise<void> => {
+    const text = texts[i]!;
+    await player.use(parts[i]!, null);
+    if (shown !== i) return;
+    say("The strings are being sounded. The steel moves already.");
+    try {
+      const channels = await core!.sounding.sound(text.rig, text.tab, 1, (done) => {
+        if (shown === i) say(`The strings are being sounded: ${Math.round(100 * done)} %. The steel moves already.`);
+      });
+      if (shown !== i) return;
+      await player.bring(channels);
+      note.hidden = true;
+    } catch (e) {
+      if (shown === i) say(`It can't be sounded here: ${e instanceof Error ? e.message : String(e)}`);
+    }
+  };
   const choose = (i: number): void => {
     void use(i);
     choices.keep(p => ({ ...p, instrument: parts[i]!.rig }));
@@ -125,19 +194,35 @@ function start(tab: Tab, holder: HTMLElement): void {
   window.matchMedia(littleRoom).addEventListener("change", layNeck);
   transport.onChoice = () => choices.keep((p) => ({ ...p, speed: transport.percent, loop: transport.looped }));
   buttons.forEach((b, i) => b.addEventListener("click", () => choose(i)));
-  list?.addEventListener("change", () => choose(Number(list.value)));
-  sections.forEach((section, i) => {
+  list?.addEventListener("change", () => choose(Number(list!.value)));
+  tellOnce(help);
+  const outfit = (i: number): void => {
+    const section = sections[i]!;
     need(".by-bar", section).replaceChildren(...barByBar(parts[i]!, section, player));
     need<HTMLElement>(".by-bar", section).hidden = false;
-  });
-  tellOnce(help);
-  sections.forEach((section, i) =>
     touch(section, parts[i]!, {
       start: (at) => player.seek(at),
       loop: (first, last) => transport.setBars(first, last),
       looping: () => transport.looped,
-    }),
-  );
+    });
+  };
+  sections.forEach((_, i) => outfit(i));
+  if (core) {
+    const own = new OwnInstrument(core.asked, (made, checked) => {
+      const section = sectionOf(made, checked);
+      let i = sections.findIndex((s) => s.dataset["own"] !== undefined);
+      if (i < 0) i = sections.length;
+      parts[i] = made.placed.shown;
+      texts[i] = { rig: made.rig, tab: made.tab };
+      if (sections[i]) sections[i]!.replaceWith(section);
+      else sections[i - 1]!.after(section);
+      sections[i] = section;
+      offerOwn(i, made.placed.shown.title, choose);
+      outfit(i);
+      choose(i);
+    });
+    holder.before(own.element);
+  }
   const was = choices.read();
   const at = parts.findIndex((p) => p.rig === was.instrument);
   void use(Math.max(0, at));

@@ -5,7 +5,7 @@
 // the page's own clock.
 
 import type { ClickTime, Tab } from "./forms";
-import { Slower } from "./slower";
+import { type Anew, bufferOf, Slower } from "./slower";
 
 /** How far ahead sound is handed to the audio clock, and how often. */
 const aheadSeconds = 0.25;
@@ -104,10 +104,15 @@ export class Player {
     }
   }
 
-  /** Brings the sound of the tab that is in use; music that moves already goes on. */
-  async bring(sound: ArrayBuffer): Promise<void> {
+  /** Where other speeds come from: sounded anew, or null for the recording stretched. */
+  set anew(from: Anew | null) {
+    this.slower.anew = from;
+  }
+
+  /** Brings the sound of the tab that is in use, compressed or as the core gives it; music that moves already goes on. */
+  async bring(sound: ArrayBuffer | Float32Array<ArrayBuffer>[]): Promise<void> {
     const load = this.loads;
-    const recording = await this.audio().decodeAudioData(sound);
+    const recording = Array.isArray(sound) ? bufferOf(sound, this.audio()) : await this.audio().decodeAudioData(sound);
     if (load !== this.loads) return;
     const again = this.playing;
     const at = Math.max(0, this.position());

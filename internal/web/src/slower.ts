@@ -14,7 +14,15 @@ const partSeconds = 2;
 
 type Said = { done: true } | { length: number; at: number; channels: Float32Array<ArrayBuffer>[] };
 
+/** Sounds the music at a rate from its notes, rather than from a recording. */
+export interface Anew {
+  sound(rate: number): Promise<Float32Array<ArrayBuffer>[]>;
+  give(): void;
+}
+
 export class Slower {
+  /** Where the notes are at hand, other speeds are sounded from them. */
+  anew: Anew | null = null;
   private whole: AudioBuffer | null = null;
   private kept = new Map<number, AudioBuffer>();
   private making = new Map<number, { end: () => void; made: Promise<void> }>();
@@ -41,7 +49,9 @@ export class Slower {
     if (!beside) this.give();
     const job = { end: (): void => {}, made: Promise.resolve() };
     // Where the browser lets no worker be, the page does it itself.
-    const work = this.work(whole, rate, context, job).catch(() => here(whole, rate, context));
+    const { anew } = this;
+    const stretched = (): Promise<AudioBuffer> => this.work(whole, rate, context, job).catch(() => here(whole, rate, context));
+    const work = anew ? this.sounded(anew, rate, context, job).catch((e: unknown) => (this.making.get(rate) === job ? stretched() : Promise.reject(e))) : stretched();
     job.made = work.then((sound) => {
       if (this.making.get(rate) !== job) return; // given up meanwhile
       this.making.delete(rate);
@@ -57,6 +67,11 @@ export class Slower {
   private give(): void {
     for (const job of this.making.values()) job.end();
     this.making.clear();
+  }
+
+  private async sounded(anew: Anew, rate: number, context: BaseAudioContext, job: { end: () => void }): Promise<AudioBuffer> {
+    job.end = () => anew.give();
+    return bufferOf(await anew.sound(rate), context);
   }
 
   private work(whole: AudioBuffer, rate: number, context: BaseAudioContext, job: { end: () => void }): Promise<AudioBuffer> {
@@ -94,6 +109,16 @@ export class Slower {
       worker.postMessage({ channels, sampleRate, rate, part: Math.round(partSeconds * sampleRate) }, channels.map((c) => c.buffer));
     });
   }
+}
+
+/** The rate at which the core sounds. */
+const coreRate = 48000;
+
+/** A recording of the channels that the core has sounded. */
+export function bufferOf(channels: Float32Array<ArrayBuffer>[], context: BaseAudioContext): AudioBuffer {
+  const sound = context.createBuffer(channels.length, channels[0]!.length, coreRate);
+  channels.forEach((c, i) => sound.copyToChannel(c, i));
+  return sound;
 }
 
 function here(whole: AudioBuffer, rate: number, context: BaseAudioContext): AudioBuffer {

@@ -1,0 +1,85 @@
+package lesson
+
+import (
+	"context"
+	"encoding/json"
+	"strings"
+	"testing"
+
+	"lapwright/arrange"
+	"lapwright/notation/tabtext"
+	"lapwright/page"
+	"lapwright/report"
+	"lapwright/rig"
+	"lapwright/sound"
+)
+
+// carriedOf reads what a page carries.
+func carriedOf(t *testing.T, html string) *page.Lesson {
+	t.Helper()
+	_, text, ok := strings.Cut(html, `id="carried">`)
+	text, _, _ = strings.Cut(text, "</script>")
+	if !ok {
+		t.Fatal("the page carries no lesson")
+	}
+	l, err := page.Open([]byte(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return l
+}
+
+// TestPageCarriesTheLesson: what a page carries is the tune and the tabs it shows,
+// as they are, whatever words stand in them.
+func TestPageCarriesTheLesson(t *testing.T) {
+	demos, err := Demos()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var rigs []*rig.Rig
+	for _, name := range []string{"reso-open-g", "pedal10-e9"} {
+		r, _ := rig.Builtin(name)
+		rigs = append(rigs, r)
+	}
+	high := 1
+	made, err := Make(context.Background(), Plan{Tune: demos[0].Tune, Rigs: rigs, Title: "</script><b>&", Silent: true, Arrange: map[string]arrange.Options{"": {Octave: &high, Closed: true}}}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	html, err := made.Page(false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	l := carriedOf(t, string(html))
+	if len(l.Tabs) != len(made.Editions) {
+		t.Fatalf("%d tabs carried, want %d", len(l.Tabs), len(made.Editions))
+	}
+	for i, e := range made.Editions {
+		timing, err := page.Timing(l.Tabs[i], sound.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, _ := json.Marshal(report.TabOf(l.Tabs[i], timing))
+		want, _ := json.Marshal(report.TabOf(e.Result.Tab, e.Timing))
+		if string(got) != string(want) {
+			t.Errorf("%s: the carried tab is followed differently", e.Summary.Rig)
+		}
+	}
+	// An instrument that the teacher did not think of gets the teacher's wishes.
+	other, _ := rig.Builtin("lap6-c6")
+	res, err := arrange.Arrange(context.Background(), demos[0].Tune, other, arrange.Options{Octave: &high, Closed: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	question, err := json.Marshal(report.Asked{What: "place", Rig: string(rig.Format(other))})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var placed report.OnInstrument
+	if err := json.Unmarshal(l.Answer(question, nil, 0), &placed); err != nil {
+		t.Fatal(err)
+	}
+	if want := string(tabtext.Format(res.Tab)); placed.Tab != want {
+		t.Errorf("placed as\n%s\nwant\n%s", placed.Tab, want)
+	}
+}

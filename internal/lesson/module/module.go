@@ -1,0 +1,44 @@
+// Package module holds the core as the page of a lesson runs it in a student's
+// browser: cmd/lapwright-page, built for GOOS=js GOARCH=wasm.
+//
+// The program is kept unpacked, so that a rebuild adds little to the history, and
+// packed when a page is written. go run ./internal/lesson/module/build makes it
+// anew and says with -check whether it is what the sources give.
+//
+// Entry points: Packed, Glue.
+package module
+
+import (
+	"bytes"
+	"compress/gzip"
+	_ "embed"
+	"sync"
+
+	glue "lapwright/third_party/go"
+)
+
+// MaxPacked is the most bytes that the packed program may have: a page carries it
+// to every student.
+const MaxPacked = 2_500_000
+
+//go:embed lapwright-page.wasm
+var program []byte
+
+// Packed returns the program packed with gzip (RFC 1952), always the same bytes.
+var Packed = sync.OnceValue(func() []byte {
+	var out bytes.Buffer
+	w, err := gzip.NewWriterLevel(&out, gzip.BestCompression)
+	if err == nil {
+		_, err = w.Write(program)
+	}
+	if err == nil {
+		err = w.Close()
+	}
+	if err != nil { // a buffer takes all
+		panic("module: " + err.Error())
+	}
+	return out.Bytes()
+})
+
+// Glue is the script that starts the program.
+var Glue = glue.Script

@@ -1,0 +1,129 @@
+// The core in a worker of the page: it answers what the page asks, beside the
+// page. A question of a kind that is asked anew ends the one before it, and what
+// breaks is said; the next question starts another worker from the same program.
+
+import type { Asked, Fault, Refused } from "./forms";
+
+/** What the worker is told, and what it says. */
+export type ToWorker =
+  | { begin: WebAssembly.Module; carried: string }
+  | { id: number; question: string; take: Float32Array<ArrayBuffer> | null; rate: number }
+  | { id: number; rig: string; tab: string; speed: number };
+export type FromWorker =
+  | { ready: true }
+  | { id: number; done: number }
+  | { id: number; answer: string }
+  | { id: number; channels: Float32Array<ArrayBuffer>[] }
+  | { id: number; wrong: string };
+
+/** The faults of an answer that was refused. */
+export class NotAnswered extends Error {
+  constructor(readonly faults: Fault[]) {
+    super(faults.map((f) => f.text).join("; "));
+  }
+}
+
+interface Waiting {
+  told: (done: number) => void;
+  answered: (said: FromWorker) => void;
+  failed: (why: Error) => void;
+}
+
+/** Unpacks and compiles the program that the page carries as base64 of gzip. */
+export async function compile(packed: ArrayBuffer): Promise<WebAssembly.Module> {
+  const plain = new Response(packed).body!.pipeThrough(new DecompressionStream("gzip"));
+  return WebAssembly.compile(await new Response(plain).arrayBuffer());
+}
+
+/** One worker, started when it is first asked. */
+export class Core {
+  private worker: Promise<Worker> | null = null;
+  private waiting = new Map<number, Waiting>();
+  private last = 0;
+
+  /** program is got when it is first needed; script is the worker's whole script, carried what the page carries. */
+  constructor(
+    private readonly program: () => Promise<WebAssembly.Module>,
+    private readonly script: string,
+    private readonly carried: string,
+  ) {}
+
+  /** Asks; what else waits for an answer is given up. */
+  async ask<T>(question: Asked, take: Float32Array<ArrayBuffer> | null = null, rate = 0): Promise<T> {
+    const said = await this.send((id) => ({ id, question: JSON.stringify(question), take, rate }), () => {});
+    if (!("answer" in said)) throw new Error("The page's program gave no answer.");
+    const answer = JSON.parse(said.answer) as T | Refused;
+    if (typeof answer === "object" && answer !== null && "faults" in answer) throw new NotAnswered(answer.faults);
+    return answer as T;
+  }
+
+  /** Sounds a tab at a speed; what else waits is given up. Channels at 48 kHz. */
+  async sound(rig: string, tab: string, speed: number, told: (done: number) => void): Promise<Float32Array<ArrayBuffer>[]> {
+    const said = await this.send((id) => ({ id, rig, tab, speed }), told);
+    if (!("channels" in said)) throw new Error("The page's program made no sound.");
+    return said.channels;
+  }
+
+  /** Gives up what waits. A worker at work hears nothing, so it ends. */
+  give(): void {
+    if (this.waiting.size > 0) this.end(new Superseded());
+  }
+
+  private async send(message: (id: number) => ToWorker, told: (done: number) => void): Promise<FromWorker> {
+    this.give();
+    const id = ++this.last;
+    const answer = new Promise<FromWorker>((answered, failed) => this.waiting.set(id, { told, answered, failed }));
+    this.worker ??= this.start();
+    const worker = this.worker;
+    worker.then(
+      (w) => { if (this.waiting.has(id)) w.postMessage(message(id)); },
+      (e: unknown) => this.end(e instanceof Error ? e : new Error(String(e))),
+    );
+    return answer;
+  }
+
+  private async start(): Promise<Worker> {
+    const begin = await this.program();
+    const at = URL.createObjectURL(new Blob([this.script], { type: "text/javascript" }));
+    const worker = new Worker(at);
+    await new Promise<void>((ready, failed) => {
+      worker.onmessage = () => ready();
+      worker.onerror = (e) => failed(new Error(e.message || "This browser lets no program work beside the page."));
+      worker.postMessage({ begin, carried: this.carried } satisfies ToWorker);
+    });
+    URL.revokeObjectURL(at);
+    worker.onmessage = (e: MessageEvent<FromWorker>) => this.hear(e.data);
+    worker.onerror = (e) => this.end(new Error(`The page's program broke off: ${e.message || "no reason was given"}. Ask again, and it starts anew.`));
+    return worker;
+  }
+
+  private hear(said: FromWorker): void {
+    if ("ready" in said) return;
+    const waiting = this.waiting.get(said.id);
+    if (!waiting) return;
+    if ("done" in said) {
+      waiting.told(said.done);
+      return;
+    }
+    this.waiting.delete(said.id);
+    if ("wrong" in said) waiting.failed(new Error(said.wrong));
+    else waiting.answered(said);
+  }
+
+  /** Ends the worker; all that waits fails. The next question starts another. */
+  private end(why: Error): void {
+    const worker = this.worker;
+    this.worker = null;
+    void worker?.then((w) => w.terminate(), () => {});
+    const all = [...this.waiting.values()];
+    this.waiting.clear();
+    for (const w of all) w.failed(why);
+  }
+}
+
+/** Another question has come since. */
+export class Superseded extends Error {
+  constructor() {
+    super("Another question has come since.");
+  }
+}

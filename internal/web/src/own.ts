@@ -1,0 +1,160 @@
+// A student's own instrument on a lesson's page: chosen from those that are built
+// in or brought as a file, told what its strings ask of it before a tune is placed
+// on it, and kept on the device for every lesson.
+
+import { type Core, NotAnswered, Superseded } from "./core";
+import { h } from "./dom";
+import type { CheckedInstrument, InstrumentFile, Instruments, OnInstrument } from "./forms";
+import { keep, kept } from "./kept";
+
+const keptAs = "own instrument";
+/** The largest file that can be an instrument's, in bytes. */
+const maxFile = 64 << 10;
+
+export class OwnInstrument {
+  readonly element: HTMLElement;
+  private readonly choice: HTMLSelectElement;
+  private readonly said: HTMLElement;
+  private readonly place: HTMLButtonElement;
+  private readonly save: HTMLButtonElement;
+  private files: InstrumentFile[] = [];
+  private checked: CheckedInstrument | null = null;
+
+  /** placed is told when the tune lies on the instrument. */
+  constructor(
+    private readonly core: Core,
+    private readonly placed: (made: OnInstrument, checked: CheckedInstrument) => void,
+  ) {
+    this.choice = h("select", { id: "own-choice", onchange: () => void this.choose(this.files[this.choice.selectedIndex - 1]?.rig ?? "") }, h("option", {}, "Choose…"));
+    this.said = h("div", { class: "own-said", role: "status" });
+    this.place = h("button", { type: "button", class: "main", disabled: true, onclick: () => void this.lay() }, "Play it on this instrument");
+    this.save = h("button", { type: "button", hidden: true, onclick: () => this.download() }, "Save as a file");
+    const file = h("input", { type: "file", id: "own-file", accept: ".toml,text/plain", onchange: () => void this.bring(file) });
+    const box = h("details", { class: "own" }, h("summary", {}, "On my own instrument"),
+      h("p", { class: "small soft" }, "The tune is placed on your instrument here, on this device. Nothing is sent anywhere."),
+      h("div", { class: "own-ways" },
+        h("label", { for: "own-choice" }, "One that is built in ", this.choice),
+        h("label", { for: "own-file" }, "An instrument's file ", file)),
+      this.said,
+      h("p", { class: "own-do" }, this.place, this.save));
+    box.addEventListener("toggle", () => { if (box.open) void this.open(); });
+    this.element = box;
+  }
+
+  /** Lists the instruments, and finds the one that the device has kept. */
+  private async open(): Promise<void> {
+    if (this.files.length > 0) return;
+    this.tell("Getting ready…");
+    try {
+      this.files = (await this.core.ask<Instruments>({ what: "instruments" })).instruments;
+      for (const f of this.files) this.choice.append(h("option", {}, `${f.title}: ${f.tuning}`));
+      this.tell();
+      const was = kept(keptAs);
+      if (was) await this.choose(was);
+    } catch (e) {
+      this.fail(e);
+    }
+  }
+
+  private async bring(file: HTMLInputElement): Promise<void> {
+    const given = file.files?.[0];
+    if (!given) return;
+    if (given.size > maxFile) {
+      this.tell(`“${given.name}” is too large to be an instrument's file.`);
+      return;
+    }
+    this.choice.selectedIndex = 0;
+    await this.choose(await given.text());
+  }
+
+  /** Looks at an instrument: what its strings ask of it comes before any sheet. */
+  private async choose(rig: string): Promise<void> {
+    this.checked = null;
+    this.place.disabled = true;
+    this.save.hidden = true;
+    if (!rig) {
+      this.tell();
+      return;
+    }
+    try {
+      const c = await this.core.ask<CheckedInstrument>({ what: "instrument", rig });
+      this.checked = c;
+      keep(keptAs, rig);
+      const i = this.files.findIndex((f) => f.rig === c.rig);
+      this.choice.selectedIndex = i + 1;
+      this.tell(`${c.title}: ${c.tuning}.`, ...c.doubts.map((d) => d.text), ...loadOf(c));
+      this.place.disabled = false;
+      this.save.hidden = i >= 0;
+    } catch (e) {
+      this.fail(e);
+    }
+  }
+
+  private async lay(): Promise<void> {
+    const c = this.checked;
+    if (!c) return;
+    this.place.disabled = true;
+    this.tell(`Placing the tune on ${c.title}…`, ...loadOf(c));
+    try {
+      const made = await this.core.ask<OnInstrument>({ what: "place", rig: c.rig });
+      this.tell(`${c.title}: ${c.tuning}.`, ...loadOf(c));
+      this.placed(made, c);
+    } catch (e) {
+      this.fail(e);
+    } finally {
+      this.place.disabled = this.checked === null;
+    }
+  }
+
+  private download(): void {
+    if (!this.checked) return;
+    const at = URL.createObjectURL(new Blob([this.checked.rig], { type: "text/plain" }));
+    h("a", { href: at, download: "my-instrument.toml" }).click();
+    window.setTimeout(() => URL.revokeObjectURL(at), 10_000);
+  }
+
+  private fail(e: unknown): void {
+    if (e instanceof Superseded) return;
+    if (e instanceof NotAnswered) this.tell(...e.faults.map((f) => (f.line ? `Line ${f.line}: ${f.text}` : f.text)));
+    else this.tell(e instanceof Error ? e.message : String(e));
+  }
+
+  private tell(...lines: string[]): void {
+    this.said.replaceChildren(...lines.map((l) => h("p", {}, l)));
+  }
+}
+
+/** What the strings ask of an instrument, in lines; none where all is fine. */
+export function loadOf(c: CheckedInstrument): string[] {
+  if (c.finding === "fine") return [];
+  const word = c.finding === "do not" ? "Do not tune it so." : "Take care.";
+  return [`${word} ${c.reasons.join(". ")}`, c.caution];
+}
+
+/** The part of the page for a tune on an instrument that the page was not made for. */
+export function sectionOf(made: OnInstrument, checked: CheckedInstrument): HTMLElement {
+  const { about } = made.placed;
+  const paper = (svg: string): HTMLElement => {
+    const box = h("div", { class: "paper" });
+    box.innerHTML = svg;
+    return box;
+  };
+  const fact = (name: string, what: string): HTMLElement => h("div", {}, h("dt", {}, name), h("dd", {}, what));
+  const moved = about.transposed === 0 ? "" : ` (${about.transposed > 0 ? "+" : "−"}${Math.abs(about.transposed)} semitones)`;
+  return h("section", { class: "rig", "data-own": true, "aria-label": made.placed.shown.title },
+    h("h2", {}, made.placed.shown.title),
+    ...loadOf(checked).map((l) => h("p", { class: "alarm" }, l)),
+    h("div", { class: "wide-sheet" }, ...made.placed.pages.map(paper)),
+    h("div", { class: "narrow-sheet" }, paper(made.placed.narrow)),
+    h("details", { class: "in-words" }, h("summary", {}, "In words, bar by bar"),
+      h("div", { class: "by-bar", hidden: true }),
+      ...made.inWords.head.map((l) => h("p", {}, l)),
+      h("ol", { class: "told" }, ...made.inWords.bars.map((l) => h("li", {}, l)))),
+    h("dl", { class: "about-rig" },
+      fact("Tuning", about.tuning), fact("Key", about.key + moved), ...(about.capo ? [fact("Sliding capo", `fret ${about.capo}`)] : []),
+      fact("Slants", String(about.slants)), fact("Difficulty", `${about.difficulty.toFixed(1)} of 10`)),
+    ...(about.compromises.length
+      ? [h("h3", {}, "Where this instrument can't play what is written"),
+        h("ul", { class: "compromises" }, ...about.compromises.map((c) => h("li", {}, `Bar ${c.bar}${c.at === "0" ? "" : `, ${c.at} into it`}: ${c.wanted} is written, ${c.got} sounds. ${c.why}`)))]
+      : []));
+}

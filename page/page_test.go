@@ -1,0 +1,139 @@
+package page
+
+import (
+	"encoding/json"
+	"fmt"
+	"reflect"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"lapwright/arrange"
+	"lapwright/report"
+	"lapwright/rig"
+	"lapwright/tune"
+	"lapwright/tune/tunetest"
+)
+
+// TestTunesComeThrough: whatever tune a page carries, it is the same in the browser.
+func TestTunesComeThrough(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		want := tunetest.Tunes().Draw(t, "tune")
+		b, err := Carry(want, arrange.Options{}, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, err := Open(b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !reflect.DeepEqual(stripped(got.Tune), stripped(want)) {
+			t.Fatalf("%s\ncame back as\n%+v\nwant\n%+v", b, got.Tune, want)
+		}
+	})
+}
+
+// stripped makes no difference between none and an empty list.
+func stripped(t *tune.Tune) string {
+	b, err := json.Marshal(t)
+	if err != nil {
+		panic(err)
+	}
+	return strings.ReplaceAll(string(b), "null", "[]")
+}
+
+// TestWishesComeThrough: what a teacher wishes for any instrument holds in the page.
+func TestWishesComeThrough(t *testing.T) {
+	octave := -1
+	o := arrange.Options{Octave: &octave, Closed: true, Square: true, Vibrato: true, Touch: arrange.PlainTouch, Harmony: arrange.Thirds}
+	b, err := Carry(tunetest.Score(t, "G", "D4:4 B4:4"), o, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	l, err := Open(b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !reflect.DeepEqual(l.wishes, o) {
+		t.Errorf("wishes came back as %+v, want %+v", l.wishes, o)
+	}
+}
+
+// TestOtherFormsAreRefused: what another release or a broken file carries is not
+// taken for a lesson.
+func TestOtherFormsAreRefused(t *testing.T) {
+	b, err := Carry(tunetest.Score(t, "G", "D4:4 B4:4"), arrange.Options{}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range [][2]string{
+		{strings.Replace(string(b), `"version":1`, `"version":2`, 1), "form 2"},
+		{`{"version":1}`, "no tune"},
+		{string(b[:len(b)/2]), "can't be read"},
+		{strings.Replace(string(b), `"version":1`, `"version":1,"more":1`, 1), "more"},
+		{"", "can't be read"},
+	} {
+		if _, err := Open([]byte(c[0])); err == nil || !strings.Contains(err.Error(), c[1]) {
+			t.Errorf("%.40q: error %v, want one that says %q", c[0], err, c[1])
+		}
+	}
+}
+
+// TestQuestionsAreAnswered: each kind of question has its form, and a bad one its
+// faults.
+func TestQuestionsAreAnswered(t *testing.T) {
+	l := &Lesson{Tune: tunetest.Score(t, "G", "D4:4 B4:4")}
+	ask := func(q report.Asked) map[string]json.RawMessage {
+		t.Helper()
+		b, err := json.Marshal(q)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var out map[string]json.RawMessage
+		if err := json.Unmarshal(l.Answer(b, nil, 48000), &out); err != nil {
+			t.Fatal(err)
+		}
+		return out
+	}
+	r, _ := rig.Builtin("lap6-c6")
+	file := string(rig.Format(r))
+	for _, c := range []struct {
+		q    report.Asked
+		want string
+	}{
+		{report.Asked{What: "instruments"}, "instruments"},
+		{report.Asked{What: "instrument", Rig: file}, "finding"},
+		{report.Asked{What: "place", Rig: file}, "placed"},
+		{report.Asked{What: "place", Rig: "name = "}, "faults"},
+		{report.Asked{What: "sing", Rig: file}, "faults"},
+		{report.Asked{What: "place", Rig: strings.Repeat(" ", MaxText+1)}, "faults"},
+		{report.Asked{What: "review", Rig: file, Tab: "no tab"}, "faults"},
+		{report.Asked{What: "strings", Rig: file}, "faults"}, // no samples
+	} {
+		if got := ask(c.q); got[c.want] == nil {
+			t.Errorf("%s: the answer lacks %q: %v", c.q.What, c.want, keys(got))
+		}
+	}
+}
+
+func keys(m map[string]json.RawMessage) []string {
+	var out []string
+	for k := range m {
+		out = append(out, k)
+	}
+	return out
+}
+
+// The tune of a page is placed on an instrument that the page was not made for.
+func ExampleLesson_Answer() {
+	r, _ := rig.Builtin("lap6-c6")
+	l := &Lesson{} // an instrument is looked at whatever the tune
+	q, _ := json.Marshal(report.Asked{What: "instrument", Rig: string(rig.Format(r))})
+	var about report.CheckedInstrument
+	if err := json.Unmarshal(l.Answer(q, nil, 0), &about); err != nil {
+		fmt.Println(err)
+	}
+	fmt.Println(about.Tuning, about.Finding)
+	// Output: C3 E3 G3 A3 C4 E4 fine
+}
