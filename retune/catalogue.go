@@ -4,7 +4,6 @@ import (
 	"bytes"
 	_ "embed"
 	"fmt"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -118,8 +117,38 @@ func readCatalogue(src []byte) ([]Tuning, error) {
 	return out, nil
 }
 
-// oneGauge is a gauge as packets print it: 14, .014, 0.014, 42w, .042 w, 0.36 mm.
-var oneGauge = regexp.MustCompile(`^(\d+\.?\d*|\.\d+)\s*(mm)?\s*([wW])?(?:\s+|$)`)
+// oneGauge takes a gauge as packets print it from the beginning of a text: 14, .014,
+// 0.014, 42w, .042 w, 0.36 mm. It returns the number, whether millimetres and a
+// wound string are said, and what comes after; ok is false where none begins.
+func oneGauge(text string) (number string, mm, wound bool, rest string, ok bool) {
+	n := rig.Decimal(text)
+	if n == 0 || strings.ContainsAny(text[:n], "+-eE") {
+		return "", false, false, text, false
+	}
+	const space = " \t\n\f\r"
+	number = text[:n]
+	// What follows is read as far as it goes: "0.36 mm w", "0.36 mm", "42 w", "42".
+	inMM, isMM := strings.CutPrefix(strings.TrimLeft(text[n:], space), "mm")
+	for _, mm := range []bool{true, false} {
+		size := text[n:]
+		if mm {
+			if !isMM {
+				continue
+			}
+			size = inMM
+		}
+		letter := strings.TrimLeft(size, space)
+		if wound := letter != "" && strings.ContainsRune("wW", rune(letter[0])); wound {
+			if rest := strings.TrimLeft(letter[1:], space); rest == "" || len(rest) < len(letter)-1 {
+				return number, mm, true, rest, true
+			}
+		}
+		if rest := letter; rest == "" || len(rest) < len(size) {
+			return number, mm, false, rest, true
+		}
+	}
+	return "", false, false, text, false
+}
 
 // ParseGauges reads gauges written low to high as packets print them, w for
 // wound, such as "56w 42w 32w 24w 18 15"; what it gives is string 1 first. A
@@ -129,25 +158,25 @@ var oneGauge = regexp.MustCompile(`^(\d+\.?\d*|\.\d+)\s*(mm)?\s*([wW])?(?:\s+|$)
 func ParseGauges(text string) ([]wire.String, error) {
 	out := []wire.String{}
 	for rest := strings.TrimSpace(text); rest != ""; {
-		m := oneGauge.FindStringSubmatch(rest)
-		if m == nil {
+		number, mm, wound, after, ok := oneGauge(rest)
+		if !ok {
 			return nil, fmt.Errorf("%q is no gauge: write thousandths of an inch, such as 16 or 42w, inches such as .016, or 0.41 mm", strings.Fields(rest)[0])
 		}
-		rest = rest[len(m[0]):]
-		size, err := strconv.ParseFloat(m[1], 64)
+		rest = after
+		size, err := strconv.ParseFloat(number, 64)
 		if err != nil {
-			return nil, fmt.Errorf("%q is no gauge", m[1])
+			return nil, fmt.Errorf("%q is no gauge", number)
 		}
 		d := wire.MM(size)
 		switch {
-		case m[2] != "":
+		case mm:
 		case size < 1:
 			d *= 1000 * wire.Thou
 		default:
 			d *= wire.Thou
 		}
 		s := wire.Plain(d)
-		if m[3] != "" {
+		if wound {
 			s = wire.Wound(d, wire.NickelPlated)
 		}
 		if bad := s.Check(); len(bad) > 0 {

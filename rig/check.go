@@ -3,7 +3,6 @@ package rig
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -47,7 +46,16 @@ func (r *Rig) Check() fault.List {
 	return out
 }
 
-var plainName = regexp.MustCompile(`^[a-z0-9]+(-[a-z0-9]+)*$`)
+// plainName reports whether a name is of small letters and digits, in words joined
+// by single hyphens.
+func plainName(name string) bool {
+	for word := range strings.SplitSeq(name, "-") {
+		if word == "" || strings.Trim(word, "abcdefghijklmnopqrstuvwxyz0123456789") != "" {
+			return false
+		}
+	}
+	return true
+}
 
 func (r *Rig) problems() []problem {
 	var out []problem
@@ -59,7 +67,7 @@ func (r *Rig) problems() []problem {
 			add(path, "%s of %q is outside %s to %s", what, millimetres(v), millimetres(low), millimetres(high))
 		}
 	}
-	if !plainName.MatchString(r.Name) || len(r.Name) > 40 {
+	if !plainName(r.Name) || len(r.Name) > 40 {
 		add("name", "the name %q is not one of small letters, digits and hyphens, at most 40", fault.Clip(r.Name))
 	}
 	for _, t := range []struct{ path, text string }{{"title", r.Title}, {"tuning", r.Tuning}, {"load_limit_source", r.LoadLimitSource}} {

@@ -2,7 +2,6 @@ package rig
 
 import (
 	"fmt"
-	"regexp"
 	"strconv"
 	"strings"
 
@@ -108,18 +107,34 @@ func (d *document) coreKey(path string) string {
 	return path
 }
 
-// figure is a quoted number, with the unit that it was turned into.
-var figure = regexp.MustCompile(`"(NaN|[+-]?Inf|[-+0-9.e]+)( [a-z/A-Z]+)?"`)
+// figure finds a quoted number in a message, with the unit that it was turned into:
+// where it begins and ends, quotes included.
+func figure(msg string) (from, to int, ok bool) {
+	for from = range msg {
+		if msg[from] != '"' {
+			continue
+		}
+		inside, _, closed := strings.Cut(msg[from+1:], `"`)
+		number, unit, hasUnit := strings.Cut(inside, " ")
+		if !closed || number == "" || hasUnit && (unit == "" || strings.ContainsFunc(unit, func(r rune) bool { return !isLetter(r) && r != '/' })) {
+			continue
+		}
+		if bare := strings.TrimLeft(number, "+-"); number == "NaN" || bare == "Inf" && len(number) <= 4 || strings.Trim(number, "-+0123456789.e") == "" {
+			return from, from + len(inside) + 2, true
+		}
+	}
+	return 0, 0, false
+}
 
 // asTyped quotes in a message about a figure what the file says, rather than
 // what it was turned into.
 func (d *document) asTyped(path, msg string) string {
 	typed, ok := d.typed[path]
-	at := figure.FindStringIndex(msg)
-	if !ok || at == nil {
+	from, to, found := figure(msg)
+	if !ok || !found {
 		return msg
 	}
-	return msg[:at[0]] + strconv.Quote(fault.Clip(typed)) + msg[at[1]:]
+	return msg[:from] + strconv.Quote(fault.Clip(typed)) + msg[to:]
 }
 
 // rig reads the document's values. Faults are noted; what is at fault is left

@@ -2,7 +2,6 @@ package rig
 
 import (
 	"fmt"
-	"regexp"
 	"strconv"
 	"strings"
 
@@ -25,7 +24,59 @@ var (
 	linearUnits = []unit{{"kg/m", 1}, {"g/m", 1e-3}, {"lb/in", float64(wire.PoundPerInch)}}
 )
 
-var quantity = regexp.MustCompile(`^([+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?)\s*([a-zA-Z/]+)$`)
+// quantity takes a text such as "0.016 in" or "-1e3mm" apart: a decimal number and
+// its unit, letters and strokes. It reports false for any other text. A browser
+// carries this room, so the scanning is done without regular expressions.
+func quantity(s string) (number, unit string, ok bool) {
+	n := Decimal(s)
+	if n == 0 {
+		return "", "", false
+	}
+	unit = strings.TrimLeft(s[n:], " \t\n\f\r")
+	for _, r := range unit {
+		if !isLetter(r) && r != '/' {
+			return "", "", false
+		}
+	}
+	return s[:n], unit, unit != ""
+}
+
+func isLetter(r rune) bool { return r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' }
+
+// Decimal returns how many bytes at the beginning of s are a decimal number: a sign
+// or none, digits with a point or none among them, and an exponent of at most three
+// digits or none. It is 0 when s begins with no number.
+func Decimal(s string) int {
+	sign := 0
+	if s != "" && (s[0] == '+' || s[0] == '-') {
+		sign = 1
+	}
+	whole := digits(s[sign:])
+	n := sign + whole
+	part := 0
+	if n < len(s) && s[n] == '.' {
+		part = digits(s[n+1:])
+		if whole+part > 0 {
+			n += 1 + part
+		}
+	}
+	if whole+part == 0 {
+		return 0
+	}
+	if n < len(s) && (s[n] == 'e' || s[n] == 'E') {
+		at := n + 1
+		if at < len(s) && (s[at] == '+' || s[at] == '-') {
+			at++
+		}
+		if d := min(digits(s[at:]), 3); d > 0 {
+			n = at + d
+		}
+	}
+	return n
+}
+
+// digits returns how many digits s begins with.
+func digits(s string) int { return len(s) - len(strings.TrimLeft(s, "0123456789")) }
 
 // ParseLength reads a length such as "25 in", "0.016in" or "635 mm".
 func ParseLength(s string) (wire.MM, error) {
@@ -40,16 +91,16 @@ func ParseLoad(s string) (wire.Newtons, error) {
 }
 
 func parseQuantity(s, what, like, orLike string, units []unit) (float64, error) {
-	m := quantity.FindStringSubmatch(strings.TrimSpace(s))
-	if m == nil {
+	number, name, ok := quantity(strings.TrimSpace(s))
+	if !ok {
 		return 0, fmt.Errorf("%q is not %s: write a number with its unit, such as %q or %q", s, what, like, orLike)
 	}
-	v, err := strconv.ParseFloat(m[1], 64)
+	v, err := strconv.ParseFloat(number, 64)
 	if err != nil {
 		return 0, fmt.Errorf("%q is not %s: the number is out of range", s, what)
 	}
 	for _, u := range units {
-		if u.name == m[2] {
+		if u.name == name {
 			return v * u.size, nil
 		}
 	}
@@ -57,7 +108,7 @@ func parseQuantity(s, what, like, orLike string, units []unit) (float64, error) 
 	for i, u := range units {
 		names[i] = u.name
 	}
-	return 0, fmt.Errorf("%q has the unit %q, and %s is in %s", s, m[2], what, strings.Join(names, ", "))
+	return 0, fmt.Errorf("%q has the unit %q, and %s is in %s", s, name, what, strings.Join(names, ", "))
 }
 
 // formatQuantity returns the shortest text that parseQuantity reads back as
