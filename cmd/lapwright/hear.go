@@ -7,9 +7,11 @@ import (
 	"strings"
 
 	"lapwright/internal/whole"
+	"lapwright/pitch"
 	"lapwright/report"
 	"lapwright/say"
 	"lapwright/sound"
+	"lapwright/sound/band"
 	"lapwright/sound/flac"
 	"lapwright/sound/opus"
 	"lapwright/sound/wav"
@@ -26,7 +28,8 @@ type hearCommand struct {
 	Speed   number `help:"How fast: 0.5 is half as fast at the same pitch." default:"1" placeholder:"X"`
 	CountIn int    `help:"Bars of clicks before the music." default:"1" placeholder:"N"`
 	Click   bool   `help:"Go on clicking through the music."`
-	Part    string `help:"What to write: both, lead (the instrument alone) or click." enum:"both,lead,click" default:"both"`
+	Part    string `help:"What to write: full (all together; both says the same), lead (the instrument alone), noise (the steel's own, which lead has too), drone or click; each is as long as the others to the sample." enum:"full,both,lead,noise,drone,click" default:"full"`
+	Drone   string `help:"Hold a drone under it: tonic, or fifth for tonic and fifth; of the key that the tune begins in." enum:"none,tonic,fifth" default:"none" placeholder:"TONES"`
 	Dry     bool   `help:"Leave out the room."`
 	Contact number `help:"How loud the steel's own noise is: 1 is as it is, 0 leaves it out." default:"1" placeholder:"LEVEL"`
 	Bits    int    `help:"Bits of each sample in a .wav file: 16 or 24." enum:"16,24" default:"16"`
@@ -36,7 +39,7 @@ type hearCommand struct {
 
 // Help returns an example that runs.
 func (hearCommand) Help() string {
-	return "Example: lapwright hear waltz.abc --rig lap6-c6 --speed 0.5 --click --out slow.flac\n\n" + sound.Caution
+	return "Example: lapwright hear waltz.abc --rig lap6-c6 --speed 0.5 --click --drone fifth --out slow.flac\n\n" + sound.Caution
 }
 
 func (c *hearCommand) Run(con *console) error {
@@ -103,8 +106,12 @@ func (c *hearCommand) write(t *tab.Tab, o sound.Options, begin encoder) (*sound.
 	}
 	defer f.Abandon()
 	channels := 2
-	if c.Part == "click" {
+	if c.Part == "click" || c.Part == "noise" || c.Part == "drone" {
 		channels = 1
+	}
+	drone, err := c.drone(t, s.Len())
+	if err != nil {
+		return nil, 0, err
 	}
 	out, err := begin(f, channels, s.Len(), sound.TagsOf(t, o))
 	if err != nil {
@@ -119,13 +126,7 @@ func (c *hearCommand) write(t *tab.Tab, o sound.Options, begin encoder) (*sound.
 		if b == nil {
 			break
 		}
-		heard := [][]float32{b.Left, b.Right}
-		switch c.Part {
-		case "both":
-			b.Mix()
-		case "click":
-			heard = [][]float32{b.Click}
-		}
+		heard := c.heard(b, drone)
 		levels.Add(heard...)
 		if err := out.Write(heard...); err != nil {
 			return nil, 0, err
@@ -135,6 +136,52 @@ func (c *hearCommand) write(t *tab.Tab, o sound.Options, begin encoder) (*sound.
 		return nil, 0, err
 	}
 	return &levels, s.Len(), f.Keep()
+}
+
+// drone makes the drone that is asked for, so many samples long; nil for none.
+func (c *hearCommand) drone(t *tab.Tab, samples int) (*band.Drone, error) {
+	tones, err := band.ParseTones(c.Drone)
+	switch {
+	case err != nil:
+		return nil, usagef("--drone: %v", err)
+	case tones == band.NoDrone && c.Part == "drone":
+		return nil, usagef("--part drone: say which with --drone tonic or --drone fifth")
+	case tones == band.NoDrone:
+		return nil, nil
+	}
+	a4 := t.Rig.Reference
+	if a4 == 0 {
+		a4 = pitch.StandardA
+	}
+	return band.NewDrone(t.Tune.Bars[0].Key.Tonic, tones, a4, samples), nil
+}
+
+// heard takes from a block what is to be written.
+func (c *hearCommand) heard(b *sound.Block, drone *band.Drone) [][]float32 {
+	switch c.Part {
+	case "lead":
+		return [][]float32{b.Left, b.Right}
+	case "noise":
+		return [][]float32{b.Contact}
+	case "click":
+		return [][]float32{b.Click}
+	}
+	held := make([]float32, len(b.Left))
+	if drone != nil {
+		drone.Add(held)
+	}
+	if c.Part == "drone" {
+		return [][]float32{held}
+	}
+	b.Mix()
+	if drone != nil {
+		for _, side := range [][]float32{b.Left, b.Right} {
+			for i := range side {
+				side[i] = side[i]*band.Under() + held[i]
+			}
+		}
+	}
+	return [][]float32{b.Left, b.Right}
 }
 
 func (c *hearCommand) printHeard(con *console, h report.Heard) error {
