@@ -167,3 +167,11 @@ func Sign(x tune.Sign) string {
 func PerMinute(milli int64) string {
 	return strconv.FormatFloat(float64(milli)/1000, 'f', -1, 64)
 }
+
+// Signed writes a number of semitones with a plus or a true minus.
+func Signed(n int) string {
+	if n < 0 {
+		return "−" + strconv.Itoa(-n)
+	}
+	return "+" + strconv.Itoa(n)
+}

@@ -1,8 +1,9 @@
 // Package sheet sets a tab or a tune as pages of music: layout in millimetres
 // into one drawing, which sheet/draw then puts out as SVG, PDF or PNG.
 //
-// The staff is written an octave above what sounds, with an 8 under the clef, as
-// is usual for instruments of the guitar's family. Tablature has string 1 on top,
+// A tune that lies low, or was moved for the instrument, is written an octave above
+// what sounds, with an 8 under the clef, as is usual for instruments of the guitar's
+// family; one left in its octave is written where it sounds, as it came. Tablature has string 1 on top,
 // as the player sees the strings from above.
 //
 // This room sets pages: title, systems, words, legend, pictures of grips; books

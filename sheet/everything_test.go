@@ -268,7 +268,7 @@ func leaning(t testing.TB) *tab.Tab {
 		tn.Bars = append(tn.Bars, b)
 	}
 	tn.Bars[0].Chords = []tune.ChordAt{chord(t, 0, "D"), chord(t, 2*quarter, "A7")}
-	tb := &tab.Tab{Tune: tn, Rig: r}
+	tb := &tab.Tab{Tune: tn, Rig: r, Transposed: -12}
 	pl := func(k steel.Kind, first, last int8, a, b float64) steel.Placement {
 		return steel.Placement{Kind: k, First: first, Last: last, FirstFret: a, LastFret: b}
 	}

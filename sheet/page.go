@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"lapwright/rig"
 	"lapwright/say"
 	"lapwright/sheet/draw"
 	"lapwright/sheet/legend"
@@ -44,14 +45,36 @@ func LayTuneWithBreaks(t *tune.Tune, o Options) (*draw.Drawing, Breaks, error) {
 	return lay(t, nil, o)
 }
 
+// fits are the sizes, of the one asked for, that are tried when a second page would
+// be mostly empty; below the last music is hard to read on a stand (our own figure).
+var fits = []float64{0.96, 0.92, 0.88}
+
+// mostlyEmpty is the share of a second page below which it is not worth a page turn.
+const mostlyEmpty = 0.5
+
 func lay(t *tune.Tune, tb *tab.Tab, o Options) (*draw.Drawing, Breaks, error) {
+	p, d, breaks, err := layAt(t, tb, o, 1)
+	if err != nil || o.Layout == LargePrint || len(d.Pages) != 2 || p.fill[1] >= mostlyEmpty {
+		return d, breaks, err
+	}
+	for _, k := range fits {
+		if _, one, b, err := layAt(t, tb, o, k); err == nil && len(one.Pages) == 1 {
+			return one, b, nil
+		}
+	}
+	return d, breaks, nil
+}
+
+// layAt lays a sheet at a share of the size asked for.
+func layAt(t *tune.Tune, tb *tab.Tab, o Options, size float64) (*pager, *draw.Drawing, Breaks, error) {
 	o, err := o.Filled()
 	if err != nil {
-		return nil, Breaks{}, err
+		return nil, nil, Breaks{}, err
 	}
 	if len(t.Bars) == 0 {
-		return nil, Breaks{}, fmt.Errorf("the tune %q has no bars", t.Title)
+		return nil, nil, Breaks{}, fmt.Errorf("the tune %q has no bars", t.Title)
 	}
+	o.Scale *= size
 	s := score.New(t, tb, o)
 	p := &pager{s: s}
 	p.w, p.h = o.Paper.Size()
@@ -63,9 +86,9 @@ func lay(t *tune.Tune, tb *tab.Tab, o Options) (*draw.Drawing, Breaks, error) {
 	}
 	d := p.pages()
 	if l := d.Lacking(); len(l) > 0 {
-		return nil, breaks, fmt.Errorf("the music font has no symbol at U+%04X", rune(l[0]))
+		return nil, nil, breaks, fmt.Errorf("the music font has no symbol at U+%04X", rune(l[0]))
 	}
-	return d, breaks, nil
+	return p, d, breaks, nil
 }
 
 // pager sets systems and words on pages. Lengths are millimetres.
@@ -75,6 +98,7 @@ type pager struct {
 	left    float64
 	width   float64
 	systems []*placed
+	fill    []float64 // the share of each page that is used
 }
 
 // placed is a system on its page.
@@ -186,6 +210,11 @@ func (p *pager) title() piece {
 			}
 		}
 	}
+	if s.Tab != nil {
+		table, height := benderTable(s, p.width, at)
+		pc.items = append(pc.items, table...)
+		at += height
+	}
 	pc.height = at + em*0.5
 	pc.after = 3
 	pc.stay = true
@@ -214,21 +243,15 @@ func rigLines(s *score.Score, width float64) []string {
 	if r.Capo.At > 0 {
 		more = append(more, "frets count from the capo")
 	}
+	if s.Options.StringOneLow {
+		more = append(more, "string 1 is the lowest line")
+	}
 	if n := s.Tab.Transposed; n != 0 {
 		more = append(more, "sounds "+say.Moved(n)+" the tune as it came")
 	}
-	if len(r.Benders) > 0 {
-		used := usedBenders(s)
-		for i := range r.Benders {
-			if used&(1<<uint(i)) == 0 {
-				continue
-			}
-			b := &r.Benders[i]
-			var mv []string
-			for _, m := range b.Moves {
-				mv = append(mv, fmt.Sprintf("string %d %+d", m.String, m.Semitones))
-			}
-			more = append(more, b.Mark+": "+b.Name+" ("+strings.Join(mv, ", ")+")")
+	if used := usedBenders(s); len(used) < manyBenders {
+		for _, b := range used {
+			more = append(more, b.Mark+": "+b.Name+" (string "+benderMoves(b)+")")
 		}
 	}
 	for i, m := range more {
@@ -243,12 +266,63 @@ func rigLines(s *score.Score, width float64) []string {
 	return out
 }
 
-func usedBenders(s *score.Score) uint16 {
-	var set uint16
+// usedBenders lists the benders that a tab works.
+func usedBenders(s *score.Score) []*rig.Bender {
+	var set rig.BenderSet
 	for i := range s.Tab.Strokes {
-		set |= uint16(s.Tab.Strokes[i].Benders)
+		set |= s.Tab.Strokes[i].Benders
 	}
-	return set
+	var out []*rig.Bender
+	for i := range s.Tab.Rig.Benders {
+		if set.Has(i) {
+			out = append(out, &s.Tab.Rig.Benders[i])
+		}
+	}
+	return out
+}
+
+// benderMoves says which strings a bender moves and by how many semitones.
+func benderMoves(b *rig.Bender) string {
+	var out []string
+	for _, m := range b.Moves {
+		out = append(out, fmt.Sprintf("%d %s", m.String, say.Signed(m.Semitones)))
+	}
+	return strings.Join(out, ", ")
+}
+
+// manyBenders is from how many benders on a tab has a table of them instead of words.
+const manyBenders = 4
+
+// benderTable sets the benders of a tab that works many as a table of two columns
+// from a height down, and gives its own height.
+func benderTable(s *score.Score, width, at float64) (items []draw.Item, height float64) {
+	used := usedBenders(s)
+	if len(used) < manyBenders {
+		return nil, 0
+	}
+	em := s.Style.TextMM
+	lead := em * 1.3
+	columns := 2
+	if width < 40*em { // a narrow page
+		columns = 1
+	}
+	mark, name := 0.0, 0.0
+	for _, b := range used {
+		mark = max(mark, draw.SansBold.Width(b.Mark)*em)
+		name = max(name, draw.Serif.Width(b.Name)*em)
+	}
+	rows := (len(used) + columns - 1) / columns
+	text := func(t string, f draw.Font, x, y float64) {
+		items = append(items, draw.Text{S: t, Font: f, Size: em, X: x, Y: y})
+	}
+	for i, b := range used {
+		x := float64(i/rows) * width / float64(columns)
+		y := at + float64(i%rows+1)*lead
+		text(b.Mark, draw.SansBold, x, y)
+		text(b.Name, draw.Serif, x+mark+em*0.6, y)
+		text("string "+benderMoves(b), draw.Serif, x+mark+name+em*1.8, y)
+	}
+	return []draw.Item{&draw.Group{Class: "benders", Items: items}}, float64(rows)*lead + em*0.2
 }
 
 // pieces lists everything of the document in order.
@@ -302,12 +376,46 @@ func (p *pager) pieces() []piece {
 		pc.after = em * 0.8
 		out = append(out, pc)
 	}
+	if from := p.provenance(); from != nil {
+		out = append(out, *from)
+	}
 	for _, n := range s.Tune.Notes {
+		if tune.Provenance(n) {
+			continue
+		}
 		pc := p.textPiece(n, draw.SerifItalic, em, 0)
 		pc.after = em * 0.5
 		out = append(out, pc)
 	}
 	return out
+}
+
+// provenance sets where a tune comes from (who wrote it down, its group, its
+// history) small on one line, cut short where it is longer; nil when there is
+// nothing to say.
+func (p *pager) provenance() *piece {
+	if p.s.Options.NoProvenance {
+		return nil
+	}
+	var all []string
+	for _, n := range p.s.Tune.Notes {
+		if tune.Provenance(n) {
+			all = append(all, n)
+		}
+	}
+	if len(all) == 0 {
+		return nil
+	}
+	em := p.s.Style.TextMM
+	if p.s.Options.Layout != LargePrint {
+		em *= 0.75
+	}
+	text := strings.Join(all, " · ")
+	if lines := draw.Wrap(text, draw.Serif, em, p.width-2*em); len(lines) > 1 {
+		text = lines[0] + " …"
+	}
+	group := &draw.Group{Class: "provenance", Items: []draw.Item{draw.Text{S: text, Font: draw.Serif, Size: em, Y: em, Ink: draw.Grey}}}
+	return &piece{items: []draw.Item{group}, height: em * 1.32, after: em * 0.5}
 }
 
 // laterVerses returns as plain text the verses for which there is no row under
@@ -357,6 +465,10 @@ func (p *pager) legend() piece {
 // Space in millimetres that the page number takes at the foot.
 const footer = 6.0
 
+// legendGap is the least space in millimetres between the last row and the middle of
+// the legend's rule: 2 mm and half its thickness.
+const legendGap = 2.08
+
 // pages breaks the pieces into pages, by least total cost like the lines: full
 // pages are good, a page with one system at the end is not, and a turn after a
 // rest is better than one in the middle of things.
@@ -388,7 +500,10 @@ func (p *pager) pages() *draw.Drawing {
 	}
 	roomOf := func(first int) float64 {
 		if first == 0 {
-			return room - legend.height - s.Options.Top
+			if legend.height > 0 {
+				return room - legend.height - legendGap - s.Options.Top
+			}
+			return room - s.Options.Top
 		}
 		return room
 	}
@@ -479,6 +594,7 @@ func (p *pager) page(pcs []piece, index, count int, room float64) *draw.Page {
 			y += extra
 		}
 	}
+	p.fill = append(p.fill, used/room)
 	number := strconv.Itoa(s.Options.FirstPage + index)
 	em := s.Style.TextMM
 	foot := &draw.Group{Class: "footer"}

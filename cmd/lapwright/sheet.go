@@ -38,6 +38,8 @@ type sheetCommand struct {
 	Remark  []string `help:"Words in a box before the line with a bar: \"9: lighter here\"; may be given again." sep:"none" placeholder:"BAR: WORDS"`
 	Fingers bool     `help:"Print the picking fingers." default:"true" negatable:""`
 	Lean    bool     `help:"Print the angle of slants." default:"true" negatable:""`
+	Lowest  bool     `name:"string-one-low" help:"Draw string 1 as the lowest line."`
+	Origins bool     `name:"provenance" help:"Print who wrote the tune down, its group and its history." default:"true" negatable:""`
 	JSON    bool     `help:"Report as JSON."`
 }
 
@@ -57,7 +59,7 @@ func (c *sheetCommand) Run(con *console) error {
 	if err := c.Scale.within("--scale", 0.5, 2.5, ""); err != nil {
 		return err
 	}
-	o := sheet.Options{Layout: sheet.Layout(c.Layout), Paper: draw.Paper(c.Paper), Scale: c.Scale.value, Header: c.Header, NameLine: c.Name, Rhythm: c.Rhythm, NoFingers: !c.Fingers, NoLean: !c.Lean}
+	o := sheet.Options{Layout: sheet.Layout(c.Layout), Paper: draw.Paper(c.Paper), Scale: c.Scale.value, Header: c.Header, NameLine: c.Name, Rhythm: c.Rhythm, NoFingers: !c.Fingers, NoLean: !c.Lean, StringOneLow: c.Lowest, NoProvenance: !c.Origins}
 	var drawing *draw.Drawing
 	var breaks sheet.Breaks
 	rep := report.Sheet{Unprinted: []string{}}

@@ -195,19 +195,19 @@ func (r *reader) field(letter byte, value string, lineNumber, col int) {
 		r.t.Words = append(r.t.Words, terms.DecodeText(trimmed))
 		r.last = &r.t.Words[len(r.t.Words)-1]
 	case 'A':
-		list(&r.t.Notes, "Area: ")
+		list(&r.t.Notes, tune.FromArea)
 	case 'B':
-		list(&r.t.Notes, "Book: ")
+		list(&r.t.Notes, tune.FromBook)
 	case 'D':
-		list(&r.t.Notes, "Recording: ")
+		list(&r.t.Notes, tune.FromRecording)
 	case 'F':
-		list(&r.t.Notes, "File: ")
+		list(&r.t.Notes, tune.FromFile)
 	case 'G':
-		list(&r.t.Notes, "Group: ")
+		list(&r.t.Notes, tune.FromGroup)
 	case 'H':
-		list(&r.t.Notes, "History: ")
+		list(&r.t.Notes, tune.FromHistory)
 	case 'Z':
-		list(&r.t.Notes, "Transcription: ")
+		list(&r.t.Notes, tune.FromScribe)
 	case 'r':
 		// A remark to readers of the file, left out as a comment is.
 	case '+':

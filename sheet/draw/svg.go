@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 )
 
@@ -144,7 +145,9 @@ func (w *svgWriter) item(it Item) {
 		if it.Ink != Black {
 			fmt.Fprintf(b, ` fill="%s"`, it.Ink.hex())
 		}
-		if utf8.RuneCountInString(s) > 1 {
+		// Another font that a browser takes may be wider: words keep their length, and
+		// so does a letter, which may be the root of a chord with its kind beside it.
+		if r, n := utf8.DecodeRuneInString(s); n < len(s) || unicode.IsLetter(r) {
 			fmt.Fprintf(b, ` textLength="%s" lengthAdjust="spacingAndGlyphs"`, num(it.Width()))
 		}
 		fmt.Fprintf(b, ">%s</text>\n", escape(s))

@@ -22,6 +22,7 @@ type legendArt struct {
 	c    *ink.Canvas
 	s    *score.Score
 	gaps [3][][2]float64
+	flip bool // string 1 is the lowest line, and the sample shows which is which
 }
 
 const sampleWidth = 7.0
@@ -32,12 +33,18 @@ func (l *legendArt) y(line int) float64 { return float64(line-1) * l.s.Style.Tab
 func (l *legendArt) number(t string, x float64, line int) {
 	em := l.s.Style.Number
 	up, _ := score.CapHeight(draw.SansBold)
+	if l.flip {
+		line = 2 - line
+	}
 	l.c.Text(t, draw.SansBold, em, x, l.y(line)+up*em/2, draw.Middle)
 	h := draw.SansBold.Width(t)*em/2 + 0.18
 	l.gaps[line] = append(l.gaps[line], [2]float64{x - h, x + h})
 }
 
 func (l *legendArt) stroke(x0, y0, x1, y1, w float64) {
+	if l.flip {
+		y0, y1 = -y0, -y1
+	}
 	l.c.Ghost(draw.Rule{X1: x0, Y1: y0, X2: x1, Y2: y1, Width: w})
 }
 
@@ -59,6 +66,7 @@ func (l *legendArt) strings() {
 
 // lean draws a leaning grip on lines 0 and 2.
 func (l *legendArt) lean(sign float64, high, low string) {
+	l.flip = l.s.Options.StringOneLow
 	half := l.s.Style.Number * 0.4
 	mid := sampleWidth / 2
 	l.number(high, mid+sign*0.75, 0)
@@ -91,6 +99,7 @@ func samples(s *score.Score) []sample {
 	add(u.forward, "forward slant: the steel leans as the line does, string 1's side farther up the neck; the angle stands below", func(l *legendArt) { l.lean(1, "5", "4") })
 	add(u.reverse, "reverse slant: the steel leans the other way", func(l *legendArt) { l.lean(-1, "4", "5") })
 	add(u.split, "split: the nose on two strings, the body of the steel on another", func(l *legendArt) {
+		l.flip = s.Options.StringOneLow
 		l.number("5", mid+0.6, 0)
 		l.number("5", mid+0.6, 1)
 		l.number("4", mid-0.6, 2)
@@ -103,6 +112,24 @@ func samples(s *score.Score) []sample {
 		w := draw.SansBold.Width("5") * s.Style.Number / 2
 		l.c.Ghost(ink.NoseMark(mid-w, l.y(0)))
 		l.gaps[0] = [][2]float64{{mid - w - score.TipRoom, mid + w + 0.18}}
+	})
+	add(u.short && !s.Options.NoLean, "the steel lies on these strings only: lift its heel, or draw it back, so that the open ones beside it sound", func(l *legendArt) {
+		l.number("5", mid, 0)
+		l.number("0", mid, 2)
+		up, _ := score.CapHeight(draw.Sans)
+		l.c.Text("1–2", draw.Sans, s.Style.Letter, mid, l.y(2)+s.Style.Number*0.5+0.5+up*s.Style.Letter, draw.Middle)
+	})
+	add(u.stems, "length: a whole note has no stem, a half a short one, a quarter a full one; tails and beams as on a staff", func(l *legendArt) {
+		for i, t := range [3]string{"5", "5", "5"} {
+			x := 1.3 + 2.2*float64(i)
+			l.number(t, x, 0)
+			foot := l.y(2)
+			if i > 0 {
+				l.stroke(x, foot-[3]float64{0, 1, 2}[i], x, foot, draw.Engraving.Stem*1.15)
+			}
+		}
+		l.gaps[1] = [][2]float64{{-1, sampleWidth + 1}}
+		l.gaps[2] = l.gaps[1]
 	})
 	add(u.between, "a place between two frets", func(l *legendArt) { l.number("4.5", mid, 1) })
 	add(u.glide, "slide the steel while the string rings", func(l *legendArt) {
@@ -145,7 +172,11 @@ func samples(s *score.Score) []sample {
 		l.c.Text("palm", draw.Sans, s.Style.Letter, mid, l.y(0)-half-0.5, draw.Middle)
 	})
 	add(u.bender != "", "a letter after the number: work that bender", func(l *legendArt) { l.number("5"+u.bender, mid, 1) })
-	add(u.fingers && !s.Options.NoFingers, "T thumb, I index, M middle finger; in a grip from string 1 down", func(l *legendArt) {
+	from := "string 1"
+	if s.Options.StringOneLow {
+		from = "the top line"
+	}
+	add(u.fingers && !s.Options.NoFingers, "T thumb, I index, M middle finger; in a grip from "+from+" down", func(l *legendArt) {
 		for i, f := range [3]string{"T", "I", "M"} {
 			l.c.Text(f, draw.Sans, s.Style.Letter, 1.7+1.8*float64(i), 0.45, draw.Middle)
 		}
@@ -159,13 +190,14 @@ func samples(s *score.Score) []sample {
 // marksUsed says which marks a tab needs explained.
 type marksUsed struct {
 	straight, forward, reverse, split, nose, between bool
+	short, stems                                     bool
 	glide, scoop, hammer, vibrato, damp, held        bool
 	harmonic, palm, fingers                          bool
 	bender                                           string
 }
 
 func marksOf(s *score.Score) marksUsed {
-	var u marksUsed
+	u := marksUsed{stems: s.Style.Rhythm}
 	for _, m := range s.Bars {
 		for _, nd := range m.Nodes {
 			for _, st := range nd.Stops {
@@ -199,6 +231,7 @@ func (u *marksUsed) note(s *score.Score, st *score.Stop) {
 			u.bender = b
 		}
 	}
+	u.short = u.short || st.Short
 	switch st.Stroke.Placement.Kind {
 	case steel.Straight:
 		u.straight = u.straight || fretted > 1

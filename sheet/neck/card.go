@@ -9,6 +9,7 @@ import (
 	"lapwright/pitch"
 	"lapwright/retune"
 	"lapwright/rig"
+	"lapwright/say"
 	"lapwright/sheet/draw"
 )
 
@@ -125,7 +126,7 @@ func TuningCard(r *rig.Rig) *draw.Drawing {
 		b := &r.Benders[i]
 		var mv []string
 		for _, m := range b.Moves {
-			mv = append(mv, fmt.Sprintf("string %d %s", m.String, signed(m.Semitones)))
+			mv = append(mv, fmt.Sprintf("string %d %s", m.String, say.Signed(m.Semitones)))
 		}
 		t := b.Mark + ": " + b.Name + ", " + strings.Join(mv, ", ")
 		c.words(t, draw.Serif)
@@ -134,14 +135,6 @@ func TuningCard(r *rig.Rig) *draw.Drawing {
 	c.words("A4 = "+strconv.FormatFloat(float64(a4), 'f', -1, 64)+" Hz. Never above the maker's limit; if a string or the neck gives cause for doubt, ask a qualified repairer.", draw.SerifItalic)
 	c.d.Description = strings.Join(told, "; ") + "."
 	return c.d
-}
-
-// signed writes semitones with a plus or a true minus.
-func signed(n int) string {
-	if n < 0 {
-		return "−" + strconv.Itoa(-n)
-	}
-	return "+" + strconv.Itoa(n)
 }
 
 // RetuningCard is a postcard with the way from one tuning to another: which
@@ -172,7 +165,7 @@ func RetuningCard(p *retune.Plan) *draw.Drawing {
 			turn = strconv.Itoa(n)
 		}
 		if m.Semitones != 0 {
-			way = signed(m.Semitones)
+			way = say.Signed(m.Semitones)
 		}
 		note := ""
 		if m.Instead != nil {

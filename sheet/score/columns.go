@@ -588,8 +588,8 @@ func (s *setter) setIdeals(m *Measure) {
 	}
 }
 
-// Fingers returns the picking fingers of a stroke from string 1 down, T, I or M
-// each, or nothing.
+// Fingers returns the picking fingers of a stroke from string 1 on, T, I or M each,
+// or nothing.
 func (st *Stop) Fingers() []string {
 	var out []string
 	for _, p := range st.Plays {

@@ -64,17 +64,55 @@ const (
 	SteelEnd   = 0.7 // of the gap between strings: how far the ends of a leaning steel stand out
 )
 
+// graceNumber is the size of a grace's number against the others'.
+const graceNumber = 0.7
+
 // setStop works out the numbers of a stroke, and how they stand along the steel.
 func (s *reader) setStop(st *Stop) {
 	k := st.Stroke
 	for _, p := range st.Plays {
 		p.Text = s.numberText(p)
-		p.Half = draw.SansBold.Width(p.Text) * s.Style.Number / 2
+		p.Size = 1
+		if k.Grace && s.Options.Layout != LargePrint { // nothing is small there
+			p.Size = graceNumber
+		}
+		p.Half = draw.SansBold.Width(p.Text) * s.Style.Number * p.Size / 2
 		p.dx = s.LeanAt(k.Placement, p.Pluck.String)
+	}
+	if s.laidShort(st) {
+		st.Short = true
+		st.Lean = strconv.Itoa(int(k.Placement.First))
+		if k.Placement.Last != k.Placement.First {
+			st.Lean += "–" + strconv.Itoa(int(k.Placement.Last))
+		}
 	}
 	if k.Placement.Slanted() && len(st.Plays) > 0 {
 		st.Lean = strconv.Itoa(int(math.Round(math.Abs(s.Geo.Angle(k.Placement))))) + "°"
 	}
+}
+
+// laidShort reports whether a square steel stops fewer strings than it would if it
+// lay right across: its heel is lifted, or it is drawn back, so that open strings
+// beside it sound. A steel that is too short for the neck has no choice.
+func (s *reader) laidShort(st *Stop) bool {
+	p := st.Stroke.Placement
+	if p.Kind != steel.Straight {
+		return false
+	}
+	low, high := 0, 0
+	for _, pl := range st.Plays {
+		if pl.Pluck.Fret > 0 && pl.Pluck.Attack != tab.Tied {
+			if low == 0 || pl.Pluck.String < low {
+				low = pl.Pluck.String
+			}
+			high = max(high, pl.Pluck.String)
+		}
+	}
+	if low == 0 {
+		return false
+	}
+	whole := s.Geo.Across(low, high, false, false, p.FirstFret)
+	return p.First > whole.First || p.Last < whole.Last
 }
 
 // LeanAt returns how far aside the steel lies over a string, in staff spaces from
@@ -177,7 +215,7 @@ func CapHeight(f draw.Font) (up, down float64) {
 func (p *Play) HalfHeight(em float64) float64 {
 	up, _ := CapHeight(draw.SansBold)
 	inkUp, inkDown := draw.SansBold.Ink(p.Text)
-	return max(inkUp-up/2, inkDown+up/2) * em
+	return max(inkUp-up/2, inkDown+up/2) * em * p.Size
 }
 
 // Tip reports whether a number is marked as being under the steel's nose alone,

@@ -36,7 +36,11 @@ type Options struct {
 	Header            string // printed small above the title, such as the class's name
 	FirstPage         int    // number of the first page; 0 is 1
 	Remarks           []Remark
-	Language          string // BCP 47 tag of the words; "" is "en"
+	// NoProvenance leaves out who wrote a tune down, its group and its history.
+	NoProvenance bool
+	// StringOneLow draws string 1 as the lowest line of the tablature.
+	StringOneLow bool
+	Language     string // BCP 47 tag of the words; "" is "en"
 }
 
 // Remark is a teacher's words, in a box before the system with the given bar, or

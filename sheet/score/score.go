@@ -132,6 +132,7 @@ type Play struct {
 	Stop   *Stop
 	Head   *Head
 	Text   string
+	Size   float64 // of the number: 1, or less for graces
 	dx     float64 // moved by the steel's lean
 	Half   float64 // half the width of the number with all that hangs on it
 }
@@ -141,7 +142,8 @@ type Stop struct {
 	Node   *Node
 	Stroke *tab.Stroke
 	Plays  []*Play
-	Lean   string // the label of a slant
+	Lean   string // the label of a slant: its angle; of a steel laid short: its strings
+	Short  bool   // the steel is laid short
 	Amiss  bool   // a note of it is a compromise
 }
 
@@ -175,7 +177,7 @@ func New(t *tune.Tune, tb *tab.Tab, o Options) *Score {
 		Tune: t, Tab: tb, Options: o, Style: styleOf(o, strings),
 		notes: map[tune.Ref]*Head{}, After: map[*Play]*Play{}, Before: map[*Play]*Play{},
 	}
-	s.Low = tb != nil || low(t)
+	s.Low = tb != nil && tb.Transposed != 0 || low(t)
 	if tb != nil {
 		s.Geo = steel.New(tb.Rig)
 	}

@@ -157,7 +157,7 @@ func (s *spacer) segments() []*seg {
 		}
 		g := s.segment(m, 0, len(m.Nodes))
 		room := s.width - s.startBlock(g).w - 2
-		if g.min <= room*0.9 {
+		if g.min <= room {
 			out = append(out, g)
 			continue
 		}

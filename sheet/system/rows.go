@@ -322,6 +322,10 @@ func (sy *painter) drawBarNumber(floor float64) {
 	sy.c.End()
 }
 
+// hyphen is the thickness of the hyphen between syllables, in ems: that of the
+// font's own, which the words beside it are set in.
+const hyphen = 0.05
+
 // drawLyrics sets the verses under the staff and gives how low they reach.
 func (sy *painter) drawLyrics(below float64) float64 {
 	s, c := sy.Score, sy.c
@@ -349,7 +353,7 @@ func (sy *painter) drawLyrics(below float64) float64 {
 			case last.l.Hyphen && to-last.x > 0.5:
 				mid := (last.x + to) / 2
 				c.Begin("lyric-line")
-				c.Line(mid-0.35, y-0.28*em, mid+0.35, y-0.28*em, draw.Engraving.LyricLine)
+				c.Line(mid-0.14*em, y-0.24*em, mid+0.14*em, y-0.24*em, hyphen*em)
 				c.End()
 			case last.l.Extend && last.until > last.x+0.6:
 				c.Begin("lyric-line")

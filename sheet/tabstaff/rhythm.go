@@ -10,12 +10,16 @@ import (
 	"lapwright/sheet/staff"
 )
 
+// shortStem is the share of a stem that a half note has; a whole note has none
+// (common practice of printed tablature, no source).
+const shortStem = 0.5
+
 // drawRhythm draws the rhythm of the first sounding voice under the tablature:
-// stems and beams, an open head for halves and wholes, rests.
+// stems and beams, a short stem for halves, none for wholes, rests.
 func (sy *Painter) drawRhythm(low float64) {
 	s, c := sy.Score, sy.c
 	top := low + 0.5
-	const long, short = 2.6, 1.9
+	const long = 2.6
 	tip := top + long
 	done := map[*score.Beam]bool{}
 	for _, n := range sy.NotesHere() {
@@ -51,12 +55,10 @@ func (sy *Painter) drawRhythm(low float64) {
 		stem := draw.Engraving.Stem * 1.15
 		switch v := n.Value; {
 		case v.Log2 <= 0:
-			sy.rhythmHead(x, top+0.5)
-			sy.rhythmDots(n, x+0.85, top+0.5)
+			sy.rhythmDots(n, x, tip-0.35)
 		case v.Log2 == 1:
-			sy.rhythmHead(x, top+0.45)
-			c.Line(x, top+0.75, x, tip, stem)
-			sy.rhythmDots(n, x+0.85, top+0.45)
+			c.Line(x, tip-shortStem*long, x, tip, stem)
+			sy.rhythmDots(n, x+0.35, tip-0.35)
 		default:
 			c.Line(x, top, x, tip, stem)
 			if n.Beam == nil && n.Tails() > 0 {
@@ -96,11 +98,6 @@ func (sy *Painter) leading(m *score.Measure) int {
 		}
 	}
 	return 0
-}
-
-func (sy *Painter) rhythmHead(x, y float64) {
-	const size = 0.7
-	sy.c.Glyph(draw.NoteheadHalf, x-draw.NoteheadHalf.Advance()*size/2, y, size)
 }
 
 func (sy *Painter) rhythmDots(n *score.Note, x, y float64) {

@@ -16,11 +16,17 @@ import (
 
 // tabY returns the height of a string's line.
 func (sy *Painter) tabY(str int) float64 {
-	return sy.Top + sy.Score.Style.TabGap*float64(str-1)
+	line := str - 1
+	if sy.Score.Options.StringOneLow {
+		line = len(sy.Score.Tab.Rig.Strings) - str
+	}
+	return sy.Top + sy.Score.Style.TabGap*float64(line)
 }
 
-// Bottom returns the height of the lowest string.
-func (sy *Painter) Bottom() float64 { return sy.tabY(len(sy.Score.Tab.Rig.Strings)) }
+// Bottom returns the height of the lowest line.
+func (sy *Painter) Bottom() float64 {
+	return sy.Top + sy.Score.Style.TabGap*float64(len(sy.Score.Tab.Rig.Strings)-1)
+}
 
 // StringLines draws the strings, broken where a number stands.
 func (sy *Painter) StringLines(right float64) []draw.Item {
@@ -131,7 +137,7 @@ func (sy *Painter) Draw() {
 
 func (sy *Painter) drawNumber(p *score.Play) {
 	s, c := sy.Score, sy.c
-	em := s.Style.Number
+	em := s.Style.Number * p.Size
 	class := "fret"
 	if p.Pluck.Attack == tab.Tied {
 		class = "fret held"
@@ -191,18 +197,17 @@ func (sy *Painter) drawSteel(st *score.Stop) {
 	}
 	type pt struct{ x, y float64 }
 	var pts []pt
-	for str := first; str <= last; str++ {
-		if pl.Kind == steel.Split && !pl.Touches(str) {
-			continue
-		}
-		pts = append(pts, pt{x(str), sy.tabY(str)})
-	}
 	var strs []int
 	for str := first; str <= last; str++ {
 		if pl.Kind == steel.Split && !pl.Touches(str) {
 			continue
 		}
+		pts = append(pts, pt{x(str), sy.tabY(str)})
 		strs = append(strs, str)
+	}
+	if s.Options.StringOneLow { // from the top line down, as before
+		slices.Reverse(pts)
+		slices.Reverse(strs)
 	}
 	stroke := func(a, b pt, cutA, cutB float64) {
 		dy := b.y - a.y
@@ -421,7 +426,11 @@ func (sy *Painter) drawUnderTab() float64 {
 	if !s.Options.NoFingers {
 		for _, st := range sy.StopsHere() {
 			at := row + 0.6 + up*em
-			for _, f := range st.Fingers() {
+			fingers := st.Fingers()
+			if s.Options.StringOneLow {
+				slices.Reverse(fingers)
+			}
+			for _, f := range fingers {
 				c.Begin("finger")
 				r := c.Text(f, draw.Sans, em, st.Node.X+score.HeadMiddle, at, draw.Middle)
 				c.End()
