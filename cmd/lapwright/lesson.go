@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -14,6 +15,7 @@ import (
 	"lapwright/internal/lesson"
 	"lapwright/internal/whole"
 	"lapwright/report"
+	"lapwright/rig"
 	"lapwright/say"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
@@ -25,12 +27,14 @@ type lessonCommand struct {
 	Rig    []string `required:"" placeholder:"NAME" help:"A rig, by name or file; give it several times for several instruments."`
 	Out    string   `required:"" placeholder:"DIR" help:"Folder to make, or with --alone the file. An earlier lesson there is replaced."`
 	wishes `embed:""`
-	Title  string `help:"Title of the lesson; otherwise the tune's."`
-	Words  string `placeholder:"FILE" help:"Text file with your words to the students."`
-	Paper  string `default:"a4" enum:"a4,letter" help:"Paper of the sheets: ${enum}."`
-	Alone  bool   `help:"One page to send by mail, with all in it: --out names a file that ends in .html."`
-	WAV    bool   `name:"wav" help:"The sound as WAV as well as FLAC."`
-	JSON   bool   `name:"json" help:"Report as JSON."`
+	Title  string   `help:"Title of the lesson; otherwise the tune's."`
+	Words  string   `placeholder:"FILE" help:"Text file with your words to the students."`
+	Paper  string   `default:"a4" enum:"a4,letter" help:"Paper of the sheets: ${enum}."`
+	Layout []string `placeholder:"LAYOUT" help:"Layout of the sheets: full, lead-sheet, tab-only, large-print or grips; RIG=LAYOUT for one instrument. May be given again."`
+	Lowest bool     `name:"string-one-low" help:"Draw string 1 as the lowest line."`
+	Alone  bool     `help:"One page to send by mail, with all in it: --out names a file that ends in .html."`
+	WAV    bool     `name:"wav" help:"The sound as WAV as well as FLAC."`
+	JSON   bool     `name:"json" help:"Report as JSON."`
 }
 
 // Help shows an example that runs.
@@ -46,9 +50,12 @@ line breaks, lists and *stress* are kept.`
 
 // Run makes the lesson and reports on it.
 func (c *lessonCommand) Run(con *console, _ *kong.Context) error {
-	p := lesson.Plan{Title: c.Title, WAV: c.WAV, Sheet: sheet.Options{Paper: draw.Paper(c.Paper)}}
+	p := lesson.Plan{Title: c.Title, WAV: c.WAV, Sheet: sheet.Options{Paper: draw.Paper(c.Paper), StringOneLow: c.Lowest}}
 	var err error
 	if p.Rigs, err = con.loadRigs(c.Rig); err != nil {
+		return err
+	}
+	if err := c.layouts(&p); err != nil {
 		return err
 	}
 	p.Arrange = map[string]arrange.Options{}
@@ -98,6 +105,29 @@ func (c *lessonCommand) Run(con *console, _ *kong.Context) error {
 	}
 	for _, m := range l.Missing {
 		con.printf("\n%s  %s\n", con.strong(m.Rig), m.Line())
+	}
+	return nil
+}
+
+// layouts reads LAYOUT, for every rig, and RIG=LAYOUT, for one.
+func (c *lessonCommand) layouts(p *lesson.Plan) error {
+	p.Layouts = map[string]sheet.Layout{}
+	for _, s := range c.Layout {
+		name, layout, one := strings.Cut(s, "=")
+		if !one {
+			layout = s
+		}
+		if !slices.Contains(sheet.Layouts(), sheet.Layout(layout)) {
+			return usagef("--layout: %q is none of full, lead-sheet, tab-only, large-print and grips", layout)
+		}
+		if !one {
+			p.Sheet.Layout = sheet.Layout(layout)
+			continue
+		}
+		if !slices.ContainsFunc(p.Rigs, func(r *rig.Rig) bool { return r.Name == name }) {
+			return usagef("--layout: no rig of this lesson is called %q", name)
+		}
+		p.Layouts[name] = sheet.Layout(layout)
 	}
 	return nil
 }

@@ -48,6 +48,9 @@ type Plan struct {
 	// named.
 	Arrange map[string]arrange.Options
 	Sheet   sheet.Options
+	// Layouts holds the layout of the sheet for each rig by its name; Sheet has that
+	// of those not named.
+	Layouts map[string]sheet.Layout
 	Sound   sound.Options
 	// Silent leaves the sound out; WAV adds it once more as a WAVE file, which is
 	// some four times as large.
@@ -110,6 +113,14 @@ func (p *Plan) fillDefaults() error {
 		}
 		names[r.Name] = true
 	}
+	for name, layout := range p.Layouts {
+		if !names[name] {
+			return &fault.Fault{Msg: fmt.Sprintf("a layout is given for the rig %q, which is not in the lesson", name)}
+		}
+		if !slices.Contains(sheet.Layouts(), layout) {
+			return &fault.Fault{Msg: fmt.Sprintf("%q is no layout of a sheet; those are %s", layout, layoutNames())}
+		}
+	}
 	if p.Title == "" {
 		p.Title = p.Tune.Title
 	}
@@ -117,6 +128,24 @@ func (p *Plan) fillDefaults() error {
 		p.Title = "Untitled"
 	}
 	return nil
+}
+
+// layoutNames lists the layouts of a sheet in words.
+func layoutNames() string {
+	var out []string
+	for _, l := range sheet.Layouts() {
+		out = append(out, string(l))
+	}
+	return say.List(out)
+}
+
+// sheetFor returns how the sheet for a rig is drawn.
+func (p *Plan) sheetFor(rig string) sheet.Options {
+	o := p.Sheet
+	if l, ok := p.Layouts[rig]; ok {
+		o.Layout = l
+	}
+	return o
 }
 
 // Make makes a lesson. It stops early when ctx ends.
@@ -168,24 +197,25 @@ func Make(ctx context.Context, p Plan, progress Progress) (*Lesson, error) {
 		return nil, fmt.Errorf("%s: %w", p.Rigs[0].Name, failed[0])
 	}
 	l.Editions = slices.DeleteFunc(l.Editions, func(p *Edition) bool { return p == nil })
-	if err := l.print(p.Sheet); err != nil {
+	if err := l.print(&p); err != nil {
 		return nil, err
 	}
 	return l, nil
 }
 
 // print makes the handout: the words, then the sheet for every rig.
-func (l *Lesson) print(o sheet.Options) error {
+func (l *Lesson) print(p *Plan) error {
 	h := &sheet.Handout{Title: l.Title, Words: passages(l.Words), Sheets: len(l.Editions)}
 	for _, m := range l.Missing {
 		h.Missing = append(h.Missing, m.Line())
 	}
 	h.Lay = func(i, firstPage int, top float64) (*draw.Drawing, error) {
-		o := o
+		t := l.Editions[i].Result.Tab
+		o := p.sheetFor(t.Rig.Name)
 		o.FirstPage, o.Top = firstPage, top
-		return sheet.Lay(l.Editions[i].Result.Tab, o)
+		return sheet.Lay(t, o)
 	}
-	d, err := h.Pages(o)
+	d, err := h.Pages(p.Sheet)
 	if err != nil {
 		return err
 	}
@@ -222,7 +252,7 @@ func makeEdition(ctx context.Context, p *Plan, r *rig.Rig, tell func(string)) (*
 	}
 	part := &Edition{Result: res, Summary: report.Summarise(res)}
 	tell("arranged for " + r.Title)
-	if err := part.draw(p.Sheet); err != nil {
+	if err := part.draw(p.sheetFor(r.Name)); err != nil {
 		return nil, err
 	}
 	tell("drew the sheet for " + r.Title)
