@@ -153,7 +153,7 @@ func TestGraceNumbers(t *testing.T) {
 			p := []tab.Pluck{c.grace, c.main}[i]
 			p.Ref, p.Len = m.Notes[0].Ref, m.Notes[0].Len
 			at := steel.Placement{Kind: steel.Straight, First: 1, Last: 1, FirstFret: p.Fret, LastFret: p.Fret}
-			tb.Strokes = append(tb.Strokes, tab.Stroke{Bar: m.Bar, At: m.At, Len: m.Len, Grace: m.Grace, Placement: at, Plucks: []tab.Pluck{p}})
+			tb.Strokes = append(tb.Strokes, tab.Stroke{BarIndex: m.BarIndex, At: m.At, Len: m.Len, Grace: m.Grace, Placement: at, Plucks: []tab.Pluck{p}})
 		}
 		d := lay(t, tb, sheet.Options{})
 		sizes := map[string]float64{}

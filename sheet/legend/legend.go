@@ -78,6 +78,27 @@ func (l *legendArt) lean(sign float64, high, low string) {
 	l.stroke(mid-sign*0.75-k*half, l.y(2)+half, mid-sign*0.75-k*(half+0.9), l.y(2)+half+0.9, score.SteelWidth)
 }
 
+// short draws a steel that lies on two strings beside an open one.
+func (l *legendArt) short() {
+	l.number("5", sampleWidth/2, 0)
+	l.number("0", sampleWidth/2, 2)
+	up, _ := score.CapHeight(draw.Sans)
+	l.c.Text("1–2", draw.Sans, l.s.Style.Letter, sampleWidth/2, l.y(2)+l.s.Style.Number*0.5+0.5+up*l.s.Style.Letter, draw.Middle)
+}
+
+// stems draws a whole, a half and a quarter note under one string.
+func (l *legendArt) stems() {
+	for i, stem := range [3]float64{0, 1, 2} {
+		x := 1.3 + 2.2*float64(i)
+		l.number("5", x, 0)
+		if stem > 0 {
+			l.stroke(x, l.y(2)-stem, x, l.y(2), draw.Engraving.Stem*1.15)
+		}
+	}
+	l.gaps[1] = [][2]float64{{-1, sampleWidth + 1}}
+	l.gaps[2] = l.gaps[1]
+}
+
 // samples lists what the tab uses, in the order in which a student meets it.
 func samples(s *score.Score) []sample {
 	u := marksOf(s)
@@ -113,24 +134,8 @@ func samples(s *score.Score) []sample {
 		l.c.Ghost(ink.NoseMark(mid-w, l.y(0)))
 		l.gaps[0] = [][2]float64{{mid - w - score.TipRoom, mid + w + 0.18}}
 	})
-	add(u.short && !s.Options.NoLean, "the steel lies on these strings only: lift its heel, or draw it back, so that the open ones beside it sound", func(l *legendArt) {
-		l.number("5", mid, 0)
-		l.number("0", mid, 2)
-		up, _ := score.CapHeight(draw.Sans)
-		l.c.Text("1–2", draw.Sans, s.Style.Letter, mid, l.y(2)+s.Style.Number*0.5+0.5+up*s.Style.Letter, draw.Middle)
-	})
-	add(u.stems, "length: a whole note has no stem, a half a short one, a quarter a full one; tails and beams as on a staff", func(l *legendArt) {
-		for i, t := range [3]string{"5", "5", "5"} {
-			x := 1.3 + 2.2*float64(i)
-			l.number(t, x, 0)
-			foot := l.y(2)
-			if i > 0 {
-				l.stroke(x, foot-[3]float64{0, 1, 2}[i], x, foot, draw.Engraving.Stem*1.15)
-			}
-		}
-		l.gaps[1] = [][2]float64{{-1, sampleWidth + 1}}
-		l.gaps[2] = l.gaps[1]
-	})
+	add(u.short && !s.Options.NoLean, "the steel lies on these strings only: lift its heel, or draw it back, so that the open ones beside it sound", (*legendArt).short)
+	add(u.stems, "length: a whole note has no stem, a half a short one, a quarter a full one; tails and beams as on a staff", (*legendArt).stems)
 	add(u.between, "a place between two frets", func(l *legendArt) { l.number("4.5", mid, 1) })
 	add(u.glide, "slide the steel while the string rings", func(l *legendArt) {
 		l.number("5", 1.4, 1)
