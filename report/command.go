@@ -55,6 +55,15 @@ type Sheet struct {
 	Unprinted   []string    `json:"unprinted"` // texts with letters that no built-in font has
 }
 
+// Booklet is what was drawn of an instrument and a key.
+type Booklet struct {
+	Files []string `json:"files"`
+	Rig   string   `json:"rig"`
+	Key   string   `json:"key"`
+	Pages int      `json:"pages"`
+	Parts []string `json:"parts"` // the headings, in order
+}
+
 // SheetLine is how one line of music was filled.
 type SheetLine struct {
 	Bars    int     `json:"bars"`

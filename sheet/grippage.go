@@ -38,12 +38,14 @@ func (p *pager) gripPieces() []piece {
 	}
 	necks = append(necks, placesUsed(s))
 	var out []piece
-	for _, row := range neck.Rows(necks, p.width) {
+	for _, row := range neck.Rows(necks, p.width, gripRoom) {
 		var pc piece
 		g := &draw.Group{Class: "necks"}
 		for _, c := range row {
-			g.Items = append(g.Items, c.At(0, 0))
 			pc.height = max(pc.height, c.Height)
+		}
+		for _, c := range row { // their lower edges in one line
+			g.Items = append(g.Items, c.At(0, pc.height-c.Height))
 		}
 		pc.items = []draw.Item{g}
 		pc.after = 4
@@ -51,6 +53,9 @@ func (p *pager) gripPieces() []piece {
 	}
 	return out
 }
+
+// gripRoom is the least width of a picture of a grip, in millimetres.
+const gripRoom = 50.0
 
 // stopBenders names the benders that a stroke works.
 func stopBenders(s *score.Score, st *score.Stop) string {

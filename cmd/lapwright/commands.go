@@ -23,6 +23,7 @@ type commands struct {
 	Tell       tellCommand       `cmd:"" help:"Read a tab aloud in plain words."`
 	Grips      gripsCommand      `cmd:"" help:"Find the grips of a chord, interval or set of notes, or name a grip."`
 	Neck       neckCommand       `cmd:"" help:"Draw a rig's neck: chords, scales, tuning and retuning cards."`
+	Booklet    bookletCommand    `cmd:"" help:"Draw what a key begins with on a rig: tuning, chords, scale, pairs."`
 	Hear       hearCommand       `cmd:"" help:"Sound a tune on a rig and write the recording."`
 	Review     reviewCommand     `cmd:"" help:"Tell what a recording did against a tab, and what to practise."`
 	Transcribe transcribeCommand `cmd:"" help:"Write down a recording of a single line as tune and tab."`

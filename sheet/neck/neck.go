@@ -20,6 +20,7 @@ type View struct {
 	Rig      *rig.Rig // with its capo applied
 	From, To int      // the first and last fret shown; From 0 shows the nut
 	Dots     []Dot
+	Joins    []Join
 	Steel    steel.Placement // drawn when it is not lifted
 	Caption  string
 	Marked   []int // frets whose places are shaded, 0 for the open strings
@@ -33,6 +34,16 @@ type Dot struct {
 	Label  string  // what stands in it: a chord tone, a note name
 	Strong bool    // filled: the root
 }
+
+// Join is a line through places that are stopped together: from one string's fret to
+// another's.
+type Join struct {
+	From, To         int // strings, the lower number first
+	FromFret, ToFret float64
+}
+
+// minJoined is how many neighbouring strings make a straight grip worth showing.
+const minJoined = 3
 
 // Tone labels as printed: ♭ and ♯ for the b and # of pitch's labels.
 func prettyLabel(s string) string {
@@ -51,10 +62,23 @@ func prettyLabel(s string) string {
 }
 
 // Chord shows every place of a chord's tones from the nut to the rig's
-// last useful fret. A bass that is none of the tones is shown by its name.
-func Chord(r *rig.Rig, c pitch.Chord) View {
+// last useful fret, and joins those that a straight steel stops side by side. A bass
+// that is none of the tones is shown by its name.
+func Chord(r *rig.Rig, c pitch.Chord) View { return ChordWith(r, c, 0) }
+
+// ChordWith is Chord with benders or pedals engaged, which its caption names.
+func ChordWith(r *rig.Rig, c pitch.Chord, benders rig.BenderSet) View {
 	n := View{Rig: r, To: LastFret(r), Caption: c.Pretty()}
-	n.fill(func(k pitch.Class) (string, bool, bool) {
+	var with []string
+	for i := range r.Benders {
+		if benders.Has(i) {
+			with = append(with, r.Benders[i].Mark)
+		}
+	}
+	if with != nil {
+		n.Caption += " with " + say.List(with)
+	}
+	n.fill(benders, func(k pitch.Class) (string, bool, bool) {
 		if t, ok := c.Tone(k); ok {
 			return prettyLabel(t.Label), t.Label == "R", true
 		}
@@ -63,13 +87,38 @@ func Chord(r *rig.Rig, c pitch.Chord) View {
 		}
 		return "", false, false
 	})
+	n.join()
 	return n
+}
+
+// join finds the frets at which neighbouring strings have tones side by side.
+func (n *View) join() {
+	at := map[int]map[int]bool{}
+	for _, d := range n.Dots {
+		f := int(d.Fret)
+		if at[f] == nil {
+			at[f] = map[int]bool{}
+		}
+		at[f][d.String] = true
+	}
+	for f := n.From; f <= n.To; f++ {
+		for s := 1; s <= len(n.Rig.Strings); {
+			e := s
+			for at[f][e] {
+				e++
+			}
+			if e-s >= minJoined {
+				n.Joins = append(n.Joins, Join{s, e - 1, float64(f), float64(f)})
+			}
+			s = max(e, s+1)
+		}
+	}
 }
 
 // Scale shows every place of a scale, each with its degree above the tonic.
 func Scale(r *rig.Rig, tonic pitch.Class, sc pitch.Scale) View {
 	n := View{Rig: r, To: LastFret(r), Caption: tonic.Pretty() + " " + sc.Name}
-	n.fill(func(k pitch.Class) (string, bool, bool) {
+	n.fill(0, func(k pitch.Class) (string, bool, bool) {
 		above := ((k.Semitone()-tonic.Semitone())%12 + 12) % 12
 		for _, iv := range sc.Steps {
 			if iv.Semitones == above {
@@ -100,9 +149,9 @@ func degree(iv pitch.Interval) string {
 // LastFret is the last fret that a picture of the whole neck shows.
 func LastFret(r *rig.Rig) int { return min(max(r.Frets, 1), 24) }
 
-func (n *View) fill(label func(k pitch.Class) (text string, strong, ok bool)) {
+func (n *View) fill(benders rig.BenderSet, label func(k pitch.Class) (text string, strong, ok bool)) {
 	for s := 1; s <= len(n.Rig.Strings); s++ {
-		open := n.Rig.OpenKey(s, 0)
+		open := n.Rig.OpenKey(s, benders)
 		for f := n.From; f <= n.To; f++ {
 			if text, strong, ok := label(pitch.SpellKey(open+f, 0).Class); ok {
 				n.Dots = append(n.Dots, Dot{String: s, Fret: float64(f), Label: text, Strong: strong})
@@ -144,32 +193,52 @@ func Grip(r *rig.Rig, p steel.Placement, benders rig.BenderSet, strings []int, c
 	return n
 }
 
-// Picture draws the neck in the given width, both in millimetres, with its
-// upper left corner at the origin, and gives its height. Millimetres along and
-// across the neck have the same scale.
-func (n View) Picture(width float64) (*draw.Group, float64) {
-	out := &draw.Group{Class: "neck"}
-	put := func(items ...draw.Item) { out.Items = append(out.Items, items...) }
-	g := steel.New(n.Rig)
-	strings := len(n.Rig.Strings)
+// noseOver is how far the nose of a steel reaches beyond the string it touches, in
+// diameters: a third beyond, and half for its rounding.
+const noseOver = 0.85
 
-	const small = 2.1 // em of the labels round the neck
-	nameW := 0.0
-	tuned := n.Rig.TunedNames()
-	for _, s := range tuned {
-		nameW = max(nameW, draw.Sans.Width(s.Pretty())*small)
+// small is the em of the labels round the neck, in millimetres.
+const small = 2.1
+
+// extent returns the room beside the board for the strings' names and for the dots of
+// open strings, in millimetres of the picture, and where the board that is shown
+// begins and ends, in millimetres of the neck.
+func (n View) extent(g *steel.Geometry) (left, openRoom, start, end float64) {
+	for _, s := range n.Rig.TunedNames() {
+		left = max(left, draw.Sans.Width(s.Pretty())*small)
 	}
-	left := nameW + 1.2
-	start, end := n.ends(g)
-	openRoom := 0.0 // beside the nut, for the dots of open strings
+	start, end = n.ends(g)
 	for _, d := range n.Dots {
 		if d.Fret == 0 || n.part.long > 0 {
 			openRoom = 4.2
 		}
 	}
-	k := (width - left - openRoom) / (end - start)
+	return left + 1.2, openRoom, start, end
+}
+
+// scale returns at which size the neck fills a width: millimetres of the picture to
+// one of the neck.
+func (n View) scale(width float64) float64 {
+	left, openRoom, start, end := n.extent(steel.New(n.Rig))
+	return (width - left - openRoom) / (end - start)
+}
+
+// Picture draws the neck in the given width, both in millimetres, with its
+// upper left corner at the origin, and gives its height. Millimetres along and
+// across the neck have the same scale.
+func (n View) Picture(width float64) (*draw.Group, float64) { return n.at(n.scale(width)) }
+
+// at draws the neck at a scale.
+func (n View) at(k float64) (*draw.Group, float64) {
+	out := &draw.Group{Class: "neck"}
+	put := func(items ...draw.Item) { out.Items = append(out.Items, items...) }
+	g := steel.New(n.Rig)
+	strings := len(n.Rig.Strings)
+	tuned := n.Rig.TunedNames()
+	left, openRoom, start, end := n.extent(g)
+	width := left + openRoom + (end-start)*k
 	x := func(mm float64) float64 { return left + openRoom + (mm-start)*k }
-	wide := wire.MM(end)
+	wide := g.X(float64(max(n.To, LastFret(n.Rig))) + 0.45) // the board is as high everywhere
 	spread := float64(g.Y(strings, wide)-g.Y(1, wide)) * k
 	gap := spread / float64(max(strings-1, 1))
 	if strings == 1 {
@@ -181,6 +250,9 @@ func (n View) Picture(width float64) (*draw.Group, float64) {
 		top = 4.6
 	}
 	edge := gap * 0.55
+	if n.Steel.Kind != steel.Lifted { // its nose stands over the board's edge
+		top += max(0, noseOver*float64(n.Rig.Steel.Diameter)*k-edge)
+	}
 	mid := top + edge + spread/2
 	y := func(s int, mm float64) float64 { return mid + float64(g.Y(s, wire.MM(mm)))*k }
 
@@ -224,11 +296,17 @@ func (n View) Picture(width float64) (*draw.Group, float64) {
 		put(draw.Text{S: strconv.Itoa(f), Font: draw.Sans, Size: small, X: x(at), Y: bottom + small*1.05, Anchor: draw.Middle, Ink: draw.Grey})
 	}
 	r := min(gap*0.46, 1.75)
-	for _, d := range n.Dots {
-		at := x(float64(g.X(d.Fret)))
-		if d.Fret == 0 {
-			at = left + openRoom - r - 0.7 // beside the nut, or where it would be
+	across := func(fret float64) float64 {
+		if fret == 0 {
+			return left + openRoom - r - 0.7 // beside the nut, or where it would be
 		}
+		return x(float64(g.X(fret)))
+	}
+	for _, j := range n.Joins {
+		put(n.joined(j, across, func(s int, fret float64) float64 { return y(s, max(float64(g.X(fret)), start)) }, r))
+	}
+	for _, d := range n.Dots {
+		at := across(d.Fret)
 		put(n.dot(d, at, y(d.String, max(float64(g.X(d.Fret)), start)), r))
 	}
 	// A steel that stands over the board's edge needs room above it.
@@ -237,6 +315,13 @@ func (n View) Picture(width float64) (*draw.Group, float64) {
 		height -= b.Y0
 	}
 	return out, max(height, out.Bounds().Y1)
+}
+
+// joined draws a join as a pale bar round its dots.
+func (n View) joined(j Join, across func(float64) float64, y func(int, float64) float64, r float64) draw.Item {
+	line := draw.Rule{X1: across(j.FromFret), Y1: y(j.From, j.FromFret), X2: across(j.ToFret), Y2: y(j.To, j.ToFret), Width: 2*r + 1.2, Round: true, Ink: draw.Faint}
+	keys := []draw.Key{{Name: "from", Value: strconv.Itoa(j.From)}, {Name: "to", Value: strconv.Itoa(j.To)}, {Name: "fret", Value: say.Fret(j.FromFret)}}
+	return &draw.Group{Class: "join", Keys: keys, Items: []draw.Item{line}}
 }
 
 // marked reports whether a fret is one that necks are marked at.
@@ -337,6 +422,12 @@ func (n View) Describe() string {
 	for k := 1; k <= len(n.Rig.Strings); k++ {
 		if by[k] != "" {
 			s += fmt.Sprintf("; string %d: %s", k, by[k])
+		}
+	}
+	for _, j := range n.Joins {
+		s += fmt.Sprintf("; strings %d to %d at fret %s", j.From, j.To, say.Fret(j.FromFret))
+		if j.FromFret != j.ToFret {
+			s += " and " + say.Fret(j.ToFret)
 		}
 	}
 	return s

@@ -2,8 +2,10 @@ package neck
 
 import (
 	"fmt"
-	"lapwright/sheet/draw"
+	"math"
 	"strings"
+
+	"lapwright/sheet/draw"
 )
 
 // Options are what a user may choose for a page of necks. The zero value is A4
@@ -17,49 +19,87 @@ type Options struct {
 // Page sets neck pictures under a title, each as wide as the page, or as many
 // beside each other as have room when they show few frets.
 func Page(title string, necks []View, o Options) (*draw.Drawing, error) {
+	if len(necks) == 0 {
+		return nil, fmt.Errorf("there is no neck to draw")
+	}
+	f, err := newFlow(title, o)
+	if err != nil {
+		return nil, err
+	}
+	f.heading(title, 18*draw.PointMM, draw.Middle)
+	f.y += 5
+	f.necks(necks)
+	return f.end(), nil
+}
+
+// flow sets pictures and words down pages, one under the other.
+type flow struct {
+	o    Options
+	d    *draw.Drawing
+	w, h float64
+	y    float64 // how far down the last page is used
+	told []string
+}
+
+func newFlow(title string, o Options) (*flow, error) {
 	var err error
 	if o.Paper, o.Margin, err = draw.Frame(o.Paper, o.Margin); err != nil {
 		return nil, err
 	}
-	if len(necks) == 0 {
-		return nil, fmt.Errorf("there is no neck to draw")
+	f := &flow{o: o, d: &draw.Drawing{Title: title, Language: o.Language, Bookmarks: []draw.Bookmark{{Title: title, Y: o.Margin}}}}
+	f.w, f.h = o.Paper.Size()
+	f.turn()
+	return f, nil
+}
+
+func (f *flow) turn() {
+	f.d.Pages = append(f.d.Pages, &draw.Page{W: f.w, H: f.h})
+	f.y = f.o.Margin
+}
+
+func (f *flow) put(it draw.Item) {
+	p := f.d.Pages[len(f.d.Pages)-1]
+	p.Items = append(p.Items, it)
+}
+
+func (f *flow) heading(text string, em float64, a draw.Anchor) {
+	x := f.o.Margin
+	if a == draw.Middle {
+		x = f.w / 2
 	}
-	w, h := o.Paper.Size()
-	width := w - 2*o.Margin
-	d := &draw.Drawing{Title: title, Language: o.Language}
-	var page *draw.Page
-	y := 0.0
-	turn := func() {
-		page = &draw.Page{W: w, H: h}
-		d.Pages = append(d.Pages, page)
-		y = o.Margin
+	for _, l := range draw.Wrap(text, draw.SerifBold, em, f.w-2*f.o.Margin) {
+		f.y += em
+		f.put(draw.Text{S: l, Font: draw.SerifBold, Size: em, X: x, Y: f.y, Anchor: a})
+		f.y += em * 0.25
 	}
-	turn()
-	const em = 18 * draw.PointMM
-	for _, l := range draw.Wrap(title, draw.SerifBold, em, width) {
-		y += em
-		page.Items = append(page.Items, draw.Text{S: l, Font: draw.SerifBold, Size: em, X: w / 2, Y: y, Anchor: draw.Middle})
-		y += em * 0.25
+}
+
+// room turns the page when there are fewer millimetres left than asked for.
+func (f *flow) room(height float64) {
+	if f.y+height > f.h-f.o.Margin && f.y > f.o.Margin {
+		f.turn()
 	}
-	y += 5
-	var words []string
-	for _, row := range Rows(necks, width) {
+}
+
+// necks sets rows of pictures, their lower edges in one line.
+func (f *flow) necks(necks []View) {
+	for _, row := range Rows(necks, f.w-2*f.o.Margin, minPicture) {
 		tall := 0.0
 		for _, c := range row {
 			tall = max(tall, c.Height)
 		}
-		if y+tall > h-o.Margin && y > o.Margin {
-			turn()
-		}
+		f.room(tall)
 		for _, c := range row {
-			page.Items = append(page.Items, c.At(o.Margin, y))
-			words = append(words, c.words)
+			f.put(c.At(f.o.Margin, f.y+tall-c.Height))
+			f.told = append(f.told, c.words)
 		}
-		y += tall + 6
+		f.y += tall + 6
 	}
-	d.Description = title + ". " + strings.Join(words, ". ")
-	d.Bookmarks = []draw.Bookmark{{Title: title, Y: o.Margin}}
-	return d, nil
+}
+
+func (f *flow) end() *draw.Drawing {
+	f.d.Description = f.d.Title + ". " + strings.Join(f.told, ". ")
+	return f.d
 }
 
 // Cell is a neck picture at its place in a row, in millimetres.
@@ -73,16 +113,27 @@ type Cell struct {
 // At returns the picture with the row's upper left corner at x, y.
 func (c Cell) At(x, y float64) draw.Item { return draw.Placed(c.group, 1, x+c.x, y) }
 
-// Rows sets small pictures side by side and large ones in rows of their
-// own.
-func Rows(necks []View, width float64) [][]Cell {
+// minPicture is the least width of a small picture on a page of necks, in millimetres.
+const minPicture = 58.0
+
+// Rows sets small pictures side by side, each with the given room at the least, all at
+// one scale and so of one height on one instrument, and large ones in rows of their
+// own. Lengths are millimetres.
+func Rows(necks []View, width, least float64) [][]Cell {
+	const gutter = 7.0
+	columns := max(int((width+gutter)/(least+gutter)), 1)
+	room := (width - gutter*float64(columns-1)) / float64(columns)
+	large := func(n View) bool { return n.To-n.From > 9 }
+	scale := math.Inf(1)
+	for _, n := range necks {
+		if !large(n) {
+			scale = min(scale, n.scale(room))
+		}
+	}
 	var out [][]Cell
 	var row []Cell
-	const gutter = 7.0
-	columns := max(int((width+gutter)/(50+gutter)), 1)
-	small := (width - gutter*float64(columns-1)) / float64(columns)
 	for _, n := range necks {
-		if n.To-n.From > 9 {
+		if large(n) {
 			if row != nil {
 				out = append(out, row)
 				row = nil
@@ -91,8 +142,8 @@ func Rows(necks []View, width float64) [][]Cell {
 			out = append(out, []Cell{{g, 0, h, n.Describe()}})
 			continue
 		}
-		g, h := n.Picture(small)
-		row = append(row, Cell{g, float64(len(row)) * (small + gutter), h, n.Describe()})
+		g, h := n.at(scale)
+		row = append(row, Cell{g, float64(len(row)) * (room + gutter), h, n.Describe()})
 		if len(row) == columns {
 			out = append(out, row)
 			row = nil
