@@ -319,7 +319,7 @@ func (n View) at(k float64) (*draw.Group, float64) {
 
 // joined draws a join as a pale bar round its dots.
 func (n View) joined(j Join, across func(float64) float64, y func(int, float64) float64, r float64) draw.Item {
-	line := draw.Rule{X1: across(j.FromFret), Y1: y(j.From, j.FromFret), X2: across(j.ToFret), Y2: y(j.To, j.ToFret), Width: 2*r + 1.2, Round: true, Ink: draw.Faint}
+	line := draw.Rule{X1: across(j.FromFret), Y1: y(j.From, j.FromFret), X2: across(j.ToFret), Y2: y(j.To, j.ToFret), Width: 2*r + 1.2, Round: true, Ink: draw.Pale}
 	keys := []draw.Key{{Name: "from", Value: strconv.Itoa(j.From)}, {Name: "to", Value: strconv.Itoa(j.To)}, {Name: "fret", Value: say.Fret(j.FromFret)}}
 	return &draw.Group{Class: "join", Keys: keys, Items: []draw.Item{line}}
 }
