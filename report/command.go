@@ -55,8 +55,8 @@ type Sheet struct {
 	Unprinted   []string    `json:"unprinted"` // texts with letters that no built-in font has
 }
 
-// Booklet is what was drawn of an instrument and a key.
-type Booklet struct {
+// KeyBooklet is what was drawn of an instrument and a key.
+type KeyBooklet struct {
 	Files []string `json:"files"`
 	Rig   string   `json:"rig"`
 	Key   string   `json:"key"`

@@ -52,7 +52,7 @@ func (c *bookletCommand) Run(con *console) error {
 	if err != nil {
 		return usagef("--key: %v", err)
 	}
-	rep := report.Booklet{Rig: r.Name, Key: k.String(), Pages: len(drawing.Pages)}
+	rep := report.KeyBooklet{Rig: r.Name, Key: k.String(), Pages: len(drawing.Pages)}
 	for _, b := range drawing.Bookmarks[1:] {
 		rep.Parts = append(rep.Parts, b.Title)
 	}
