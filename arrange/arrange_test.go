@@ -46,7 +46,7 @@ func grid(r *Result) string {
 		s := &r.Tab.Strokes[i]
 		var notes []string
 		for _, p := range s.Plucks {
-			mark := map[tab.Attack]string{tab.Tied: "-", tab.Glided: "/", tab.Hammered: "h", tab.PulledOff: "p", tab.Harmonic: "*", tab.PalmHarmonic: "^"}[p.Attack]
+			mark := map[tab.Attack]string{tab.Tied: "-", tab.Glided: "/", tab.Hammered: "h", tab.PulledOff: "p", tab.Harmonic: "*", tab.PalmHarmonic: "^", tab.BentTo: "b", tab.Chopped: "x"}[p.Attack]
 			notes = append(notes, string(rune('0'+p.String))+":"+mark+fretText(p.Fret))
 		}
 		word := strings.Join(notes, "+")
@@ -162,7 +162,7 @@ func TestGestures(t *testing.T) {
 		lines           []string
 	}{
 		{"a glide", "lap6-c6", "4:9 4:/11", Options{Closed: true, Pins: []Pin{{FromBarNumber: 1, String: 4}}}, []string{"E4:4/ F#4:4"}},
-		{"a bender glides", "bender-open-d", "3:0 3:/0A", Options{Pins: []Pin{{FromBarNumber: 1, High: 3}}}, []string{"F#3:4/ G3:4"}},
+		{"a bender bends", "bender-open-d", "3:0 3:b0A", Options{Pins: []Pin{{FromBarNumber: 1, High: 3}}}, []string{"F#3:4/ G3:4"}},
 		{"hammered on and pulled off", "reso-open-g", "2:0 2:h1 2:p0", Options{Pins: []Pin{{FromBarNumber: 1, String: 2}}}, []string{"(B3:2 C4:2 B3:4)"}},
 		{"natural harmonic", "reso-open-g", "1:*7", Options{High: 12, Level: grip.Steady}, []string{"A5:8"}},
 		{"palm harmonic", "reso-open-g", "1:^12", Options{High: 12}, []string{"D6:8"}},
@@ -587,5 +587,30 @@ func TestVibrato(t *testing.T) {
 	}
 	if n := marks(must(t, tn, "lap6-c6", Options{Closed: true, Vibrato: true}).Tab); n < 3 {
 		t.Errorf("vibrato was asked for, and is on %d notes", n)
+	}
+}
+
+// TestChops: a stroke without pitch is played on the string that it names, whatever
+// the key, beside notes that have one, and the steel stays where it is for it.
+func TestChops(t *testing.T) {
+	tn := tunetest.Score(t, "G", "B4:2 D4:2 G4:4")
+	line := tn.Bars[0].Lines[0]
+	line[1].Notes[0].Chop = true // string 1 of open G
+	for _, by := range []int{0, 2} {
+		r := must(t, tn, "reso-open-g", Options{In: &Setting{Semitones: by}})
+		if l := r.Tab.Check(); len(l) > 0 {
+			t.Fatal(l)
+		}
+		st := r.Tab.Strokes[1]
+		if len(st.Plucks) != 1 || st.Plucks[0].String != 1 || st.Plucks[0].Attack != tab.Chopped || st.Placement != r.Tab.Strokes[0].Placement {
+			t.Errorf("moved by %d: %+v", by, st)
+		}
+		if heard := tab.Sounding(r.Tab).Bars[0].Lines[0][1]; !heard.Notes[0].Chop {
+			t.Errorf("moved by %d: what sounds is %+v", by, heard)
+		}
+		r.Tab.Strokes[1].Plucks[0].Attack = tab.Picked
+		if l := r.Tab.Check(); len(l) == 0 {
+			t.Error("a chop that is plucked is not found out")
+		}
 	}
 }

@@ -16,7 +16,8 @@ type moment struct {
 	len      tune.Ticks
 	gap      tune.Ticks // since the moment before
 	grace    bool
-	lost     []loss // given up before the search
+	lost     []loss        // given up before the search
+	chops    []tune.NoteAt // strokes without pitch, which ask nothing of the steel
 	// fromKey says that the offers are taken from the key, for want of a chord
 	// symbol.
 	fromKey bool
@@ -92,6 +93,10 @@ func (p *problem) fill(i int, m *tune.Moment, slurs map[[3]int]bool) {
 		out.Wants = append(out.Wants, w)
 	}
 	for ni, na := range m.Notes {
+		if p.t.Note(na.Ref).Chop {
+			out.chops = append(out.chops, na)
+			continue
+		}
 		w := grip.Note{Ref: na.Ref, Key: int16(na.Name.Key()), From: -1, Voice: na.Ref.Voice, Len: na.Len}
 		w.Slow = p.slow
 		w.Long = math.Round(1000*p.perf.Seconds(m.BarIndex, m.At, na.Len)) >= grip.OpenLongMS

@@ -34,10 +34,16 @@ func (s *search) tab(way []chosen, semitones int) (*tab.Tab, error) {
 		for j := range st.Plucks {
 			where[st.Plucks[j].Ref] = [2]int{i, j}
 		}
+		var before *tab.Stroke
+		if i > 0 {
+			before = &t.Strokes[i-1]
+		}
+		m.chop(s.n.Rig, &st, before)
 		t.Strokes = append(t.Strokes, st)
 		s.compromises(t, way, i)
 		s.joins(t, way, i, where)
 	}
+	t.NameBends()
 	t.Compromises = append(t.Compromises, overJumps(t)...)
 	slices.SortStableFunc(t.Compromises, func(a, b tab.Compromise) int {
 		return cmp.Or(cmp.Compare(a.Ref.Bar, b.Ref.Bar), cmp.Compare(a.At, b.At))

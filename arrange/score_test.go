@@ -25,7 +25,7 @@ func picture(r *Result) string {
 		cells := make([]string, len(lines))
 		cells[0] = map[bool]string{true: fmt.Sprint(s.BarIndex + 1), false: ""}[s.At == 0]
 		for _, p := range s.Plucks {
-			cells[p.String] = fmt.Sprintf("%.3g%s%s", p.Fret, [...]string{"", "-", "/", "h", "p", "*", "^"}[p.Attack], strings.ToLower(p.Finger.String()))
+			cells[p.String] = fmt.Sprintf("%.3g%s%s", p.Fret, [...]string{"", "-", "/", "h", "p", "*", "^", "b", "x"}[p.Attack], strings.ToLower(p.Finger.String()))
 		}
 		if s.Placement.Slanted() {
 			cells[0] += map[string]string{"forward slant": ">", "reverse slant": "<", "split": "Y"}[s.Placement.Kind.String()]

@@ -84,7 +84,7 @@ func actOf(a tab.Attack, k grip.Kind) grip.Act {
 	switch a {
 	case tab.Tied:
 		return grip.On
-	case tab.Glided:
+	case tab.Glided, tab.BentTo:
 		return grip.Glide
 	case tab.Hammered:
 		return grip.Hammer

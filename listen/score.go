@@ -78,13 +78,13 @@ func newScore(t *tab.Tab, tuned []float64) *score {
 		g := &s.groups[len(s.groups)-1]
 		for i := range si.st.Plucks {
 			p := &si.st.Plucks[i]
-			if p.String < 1 || p.String > len(t.Rig.Strings) || p.Attack == tab.Tied {
+			if p.String < 1 || p.String > len(t.Rig.Strings) || p.Attack == tab.Tied || p.Attack == tab.Chopped {
 				continue
 			}
 			w := want{
 				stroke: si.st, pluck: p, passIndex: si.pass, at: si.at, due: due,
 				length: perf.Clock.Seconds(si.at+p.Len) - due, key: tab.Key(s.g, si.st, p),
-				begun: p.Attack != tab.Glided, groupIndex: len(s.groups) - 1,
+				begun: !p.Attack.Carried(), groupIndex: len(s.groups) - 1,
 			}
 			w.hz = float64(pitch.Equal(w.key, t.Rig.Reference))
 			w.open = float64(pitch.Equal(float64(t.Rig.OpenKey(p.String, si.st.Benders))+tuned[p.String-1]/100, t.Rig.Reference))

@@ -16,6 +16,7 @@ import (
 // plucks.
 type heard struct {
 	open, fretted, held []int
+	chopped             []int
 	frets, nodes        []string // as said, each once
 	byFret, byNode      map[string][]int
 	longest             tune.Ticks
@@ -25,6 +26,7 @@ type heard struct {
 // leads are the words before what is played.
 var leads = map[tab.Attack]string{
 	tab.Hammered: "hammer on to ", tab.PulledOff: "pull off to ", tab.Glided: "arrive at ", tab.PalmHarmonic: "palm harmonic over ",
+	tab.BentTo: "bend to ",
 }
 
 func hear(st *tab.Stroke) heard {
@@ -42,6 +44,8 @@ func hear(st *tab.Stroke) heard {
 		switch {
 		case p.Attack == tab.Tied:
 			h.held = append(h.held, p.String)
+		case p.Attack == tab.Chopped:
+			h.chopped = append(h.chopped, p.String)
 		case p.Attack == tab.Harmonic:
 			f := p.Fret
 			if f == 0 {
@@ -88,8 +92,14 @@ func (tl *Teller) stroke(b *tune.Bar, st *tab.Stroke) string {
 	if len(h.held) > 0 {
 		put(Strings(h.held) + " held on")
 	}
+	if len(h.chopped) > 0 {
+		put("chop on " + Strings(h.chopped))
+	}
 	put(tl.benders(st))
 	put(scoops(st))
+	if tl.swells(st) {
+		put("swell")
+	}
 	if st.Grace {
 		put("quickly")
 	} else {
@@ -176,7 +186,7 @@ func (tl *Teller) glides(st *tab.Stroke, beat tune.Ticks) string {
 		case q.Fret < p.Fret:
 			k.way = "down"
 		case q.Fret == p.Fret:
-			k = target{"with the bender", ""}
+			k = target{}
 		}
 		if by[k] == nil {
 			order = append(order, k)
@@ -189,9 +199,9 @@ func (tl *Teller) glides(st *tab.Stroke, beat tune.Ticks) string {
 	slices.SortFunc(order, func(a, b target) int { return by[a][0] - by[b][0] })
 	var w []string
 	for _, k := range order {
-		s := "glide " + k.way
-		if k.to != "" {
-			s += " to " + k.to
+		s := "glide " + k.way + " to " + k.to
+		if k.to == "" {
+			s = "move the bender"
 		}
 		if len(order) > 1 || len(still) > 0 {
 			s += " on " + Strings(by[k])
@@ -208,6 +218,13 @@ func (tl *Teller) glides(st *tab.Stroke, beat tune.Ticks) string {
 		}
 	}
 	return s
+}
+
+// swells reports whether a stroke is to grow from soft.
+func (tl *Teller) swells(st *tab.Stroke) bool {
+	return slices.ContainsFunc(st.Plucks, func(p tab.Pluck) bool {
+		return p.Attack != tab.Tied && tl.tab.Tune.Swells(p.Ref)
+	})
 }
 
 func benderName(b *rig.Bender) string {

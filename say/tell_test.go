@@ -133,7 +133,7 @@ func TestStrokesInWords(t *testing.T) {
 		{[]tab.Stroke{st(straight(7), pl(1, 7, glide), pl(2, 7)), at(quarter, st(straight(5), pl(1, 5, as(tab.Glided))))},
 			"beat 1: fret 7, straight, strings 1 and 2, for one beat, glide down to 5 on string 1 over one beat while string 2 rings on; beat 2: arrive at fret 5, string 1, for one beat"},
 		{[]tab.Stroke{st(straight(7), pl(1, 7, glide), pl(2, 7), pl(3, 7)), at(quarter, st(straight(7), pl(1, 7, as(tab.Glided))))},
-			"beat 1: fret 7, straight, strings 1, 2 and 3, for one beat, glide with the bender on string 1 over one beat while strings 2 and 3 ring on; beat 2: arrive at fret 7, string 1, for one beat"},
+			"beat 1: fret 7, straight, strings 1, 2 and 3, for one beat, move the bender on string 1 over one beat while strings 2 and 3 ring on; beat 2: arrive at fret 7, string 1, for one beat"},
 		{[]tab.Stroke{st(straight(7), pl(1, 7, glide), pl(2, 7, glide)), at(quarter, st(straight(8), pl(1, 8, as(tab.Glided)), pl(2, 6, as(tab.Glided))))},
 			"beat 1: fret 7, straight, strings 1 and 2, for one beat, glide up to 8 on string 1 and glide down to 6 on string 2 over one beat; beat 2: arrive at straight, fret 8 on string 1 and fret 6 on string 2, for one beat"},
 		{[]tab.Stroke{st(straight(7), pl(1, 7, glide))}, "beat 1: fret 7, straight, string 1, for one beat"}, // nothing to glide to

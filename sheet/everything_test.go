@@ -238,7 +238,7 @@ func everything(t testing.TB) *tune.Tune {
 	b.Lines[1][4].Marks = []tune.Mark{tune.Fermata}
 	b = m(4, 4, "D5/2 r/4 F5/4", "D5/2 A5/4 E5/4")
 	b.Texts = []tune.TextAt{{Text: "lightly"}, {At: 2 * quarter, Text: "under the voice", Below: true}}
-	m(4, 4, "bar", "C4/1")
+	choppedAndSwelling(m)
 	m(4, 4, "bar")
 	m(4, 4, "bar")
 	m(4, 4, "bar")
@@ -252,6 +252,16 @@ func everything(t testing.TB) *tune.Tune {
 	return tn
 }
 
+// choppedAndSwelling adds two bars with the heads of strokes without pitch and a swell, and
+// one for two voices.
+func choppedAndSwelling(m func(beats, unit int, voices ...string) *tune.Bar) {
+	b := m(4, 4, "A4/4 F4/4 D5/2")
+	b.Lines[0][0].Notes[0].Chop, b.Lines[0][2].Notes[0].Chop = true, true
+	b.Lines[0][1].Marks = []tune.Mark{tune.Swell}
+	m(4, 4, "F4+A4/1").Lines[0][0].Notes[1].Chop = true
+	m(4, 4, "bar", "C4/1")
+}
+
 // leaning is a tab with every mark of the tablature in it, placed by hand.
 func leaning(t testing.TB) *tab.Tab {
 	r, ok := rig.Builtin("bender-open-d")
@@ -261,11 +271,14 @@ func leaning(t testing.TB) *tab.Tab {
 	tn := &tune.Tune{Title: "Every Mark", Voices: []tune.Voice{{ID: "1"}}}
 	for i, words := range []string{
 		"C4+E4+G4/4 C4+E4+G4/4 C4+E4+G4/4 G4/4", "E4+G4/2 E4+G4/4 E4+G4/4", "G4/8 A4/8 G4/8 A4/8 D5/2",
-		"D4+A4/4 A4/4 g:G4/8 F#4/4 D5/4", "D4+F#4+D5/2 A4/2~", "A4/2 r/2", "D4/1",
+		"D4+A4/4 A4/4 g:G4/8 F#4/4 D5/4", "D4+F#4+D5/2 A4/2~", "A4/2 r/2", "D4/1", "A3/4 B3/8 A3/8 F#3+A3/4 F#3+A3/4",
 	} {
 		b := measure(t, i+1, 4, 4, words)
 		b.Key = key(t, "D")
 		tn.Bars = append(tn.Bars, b)
+	}
+	for _, e := range tn.Bars[len(tn.Bars)-1].Lines[0][3:] {
+		e.Notes[0].Chop, e.Notes[1].Chop = true, true
 	}
 	tn.Bars[0].Chords = []tune.ChordAt{chord(t, 0, "D"), chord(t, 2*quarter, "A7")}
 	tb := &tab.Tab{Tune: tn, Rig: r, Transposed: -12}
@@ -303,6 +316,11 @@ func leaning(t testing.TB) *tab.Tab {
 		{pl(steel.Straight, 1, 1, 7, 7), 0, s{with(p(1, 7), glide)}},
 		{pl(steel.Straight, 1, 1, 7, 7), 0, s{with(p(1, 7), as(tab.Tied))}},
 		{steel.Placement{}, 0, s{with(p(2, 0), func(q *tab.Pluck) { q.Attack, q.Node = tab.Harmonic, 3 })}},
+		{steel.Placement{}, 0, s{with(p(2, 0), glide)}},
+		{steel.Placement{}, 2, s{with(p(2, 0), func(q *tab.Pluck) { q.Attack, q.Glide = tab.BentTo, true })}},
+		{steel.Placement{}, 0, s{with(p(2, 0), as(tab.BentTo))}},
+		{steel.Placement{}, 0, s{with(p(3, 0), as(tab.Chopped)), with(p(2, 0), as(tab.Chopped))}},
+		{steel.Placement{}, 0, s{with(p(3, 0), as(tab.Chopped)), with(p(2, 0), as(tab.Chopped))}},
 	}
 	moments := tune.Moments(tn)
 	if len(moments) != len(steps) {

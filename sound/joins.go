@@ -108,12 +108,21 @@ func (j *joiner) attack(last, now *thread) tab.Attack {
 		return tab.Tied
 	case j.otherwise && joins && p.Ref.Grace < 0 && j.tied(last.pluck.Ref) && math.Round(last.key) == math.Round(now.key) && tab.SameStop(last.stop, now.stop):
 		return tab.Tied
-	case j.jumped && joins && last.pluck.Glide && j.t.Tune.FromTop(last.pluck.Ref) == j.t.Tune.FromTop(p.Ref) || !j.jumped && p.Attack == tab.Glided:
-		return tab.Glided
-	case p.Attack == tab.Tied || p.Attack == tab.Glided:
+	case j.jumped && joins && last.pluck.Glide && j.t.Tune.FromTop(last.pluck.Ref) == j.t.Tune.FromTop(p.Ref) || !j.jumped && p.Attack.Carried():
+		return carried(p.Attack)
+	case p.Attack == tab.Tied || p.Attack.Carried():
 		return tab.Picked
 	}
 	return p.Attack
+}
+
+// carried returns how a note is reached that a glide leads to: as it says, where
+// that is by the steel or a bender.
+func carried(a tab.Attack) tab.Attack {
+	if a.Carried() {
+		return a
+	}
+	return tab.Glided
 }
 
 func (j *joiner) tied(r tune.Ref) bool {

@@ -249,7 +249,7 @@ func (m *machine) step(pull, left, right *float64, at int) {
 		if s.active {
 			s.leave(m.bridge.v)
 			if s.history != nil {
-				sensed += s.sense(s.arrivedUp)
+				sensed += s.sense(s.arrivedUp) * s.pedal(at)
 			}
 		}
 	}

@@ -58,6 +58,14 @@ const (
 	hammerLevel       = 0.38
 	pullLevel         = 0.45
 	harmonicLevel     = 0.8
+	chopLevel         = 0.9
+)
+
+// A chop rings this long, in seconds, before the palm has it, and then decays by
+// 60 dB in so long: too short for a pitch. Ours, by ear.
+const (
+	chopLasts = 0.004
+	chopT60   = 0.02
 )
 
 // sitting is one stroke at the time it sounds.
@@ -286,7 +294,7 @@ func (w *scribe) move(st *tab.Stroke, plucks []*tab.Pluck, at float64) move {
 // carried reports whether a pluck is reached with the string still sounding and
 // the bar on it.
 func (h *ringing) carried(p *tab.Pluck) bool {
-	return p != nil && h.sounding && (p.Attack == tab.Tied || p.Attack == tab.Glided || h.gliding)
+	return p != nil && h.sounding && (p.Attack == tab.Tied || p.Attack.Carried() || h.gliding)
 }
 
 // goesOn reports whether a pluck goes on from what the string sounds.
@@ -424,7 +432,7 @@ func (w *scribe) onString(s int, si *sitting, p *tab.Pluck, key float64, m move,
 	// piece, over a repeat: the note is begun.
 	fromElsewhere := p.Attack == tab.Tied && !h.gliding && math.Abs(key-h.key) > 0.5
 	switch {
-	case p.Attack == tab.Tied && h.sounding && !fromElsewhere, p.Attack == tab.Glided && h.sounding:
+	case p.Attack == tab.Tied && h.sounding && !fromElsewhere, p.Attack.Carried() && h.sounding:
 		if moved {
 			w.sweep(s, at-m.travel, at, key, barred, m.slides)
 		}
@@ -434,10 +442,27 @@ func (w *scribe) onString(s int, si *sitting, p *tab.Pluck, key float64, m move,
 	case p.Attack == tab.PulledOff && h.sounding:
 		w.sweep(s, at, at+liftTravel, key, barred, false)
 		w.pluck(s, si, p, at, pullLevel, 0.0004, false, barred)
+	case p.Attack == tab.Chopped:
+		w.chop(s, si, p, delay, barred)
+		return
 	default:
 		w.freshPluck(s, si, p, key, m, delay, barred)
 	}
 	w.beginNote(s, si, p, delay)
+}
+
+// chop writes a stroke on a string that the palm lies on: what rang is stopped, and
+// what is struck is over before it has a pitch.
+func (w *scribe) chop(s int, si *sitting, p *tab.Pluck, delay float64, barred bool) {
+	h := &w.hands[s]
+	at := si.at + delay
+	if h.sounding {
+		w.stop(s, max(at-pickBlock, h.since), blockT60)
+	}
+	w.pluck(s, si, p, at, chopLevel, pickSlip[min(p.Finger, tab.Middle)], true, barred)
+	h.sounding = true
+	w.stop(s, at+chopLasts, chopT60)
+	h.gliding, h.noteEnd, h.dampAt, h.rests = false, at, -1, false
 }
 
 // freshPluck writes a note that is begun with the picking hand.
@@ -455,7 +480,7 @@ func (w *scribe) freshPluck(s int, si *sitting, p *tab.Pluck, key float64, m mov
 		w.stop(s, max(at-early, h.since+(at-h.since)/2), blockT60)
 	}
 	scoop := 0.0
-	if p.Attack == tab.Picked || p.Attack == tab.Glided {
+	if p.Attack == tab.Picked || p.Attack.Carried() {
 		scoop = max(p.Scoop, -p.Fret) // no farther down than the nut
 	}
 	w.sweep(s, at-retuneTravel, at, key+scoop, barred, false)
@@ -522,6 +547,10 @@ func (w *scribe) beginNote(s int, si *sitting, p *tab.Pluck, delay float64) {
 	if e := w.event(p.Ref); e != nil && slices.Contains(e.Marks, tune.Staccato) && !p.Glide && !e.Notes[p.Ref.Note].Tie {
 		length, short = length/2, true
 	}
+	if p.Attack != tab.Tied && w.t.Tune.Swells(p.Ref) {
+		from := si.at + delay
+		w.sc.parts[s].swells = append(w.sc.parts[s].swells, swell{sampleAt(from), sampleAt(from + w.growth(si, p))})
+	}
 	h.sounding = true
 	h.gliding = p.Glide
 	h.noteEnd = max(w.seconds(pass.Start+si.stroke.At+length), si.at+delay)
@@ -541,6 +570,13 @@ func (w *scribe) beginNote(s int, si *sitting, p *tab.Pluck, delay float64) {
 	}
 }
 
+// growth returns how long a swell takes to be at its loudest, in seconds: half the
+// note, and no longer than swellMost.
+func (w *scribe) growth(si *sitting, p *tab.Pluck) float64 {
+	start := w.sc.passes[si.passIndex].Start + si.stroke.At
+	return min(swellMost, (w.seconds(start+p.Len)-w.seconds(start))/2)
+}
+
 // restAfter reports whether a rest is written after a note in its voice, with more
 // music to come: a rest is silence. The last notes of a piece ring out.
 func (w *scribe) restAfter(si *sitting, p *tab.Pluck) bool {
@@ -557,6 +593,9 @@ func (w *scribe) restAfter(si *sitting, p *tab.Pluck) bool {
 	lines := w.t.Tune.Bars[w.sc.passes[si.passIndex+1].BarIndex].Lines
 	return p.Ref.Voice < len(lines) && len(lines[p.Ref.Voice]) > 0 && lines[p.Ref.Voice][0].Kind == tune.Rest
 }
+
+// swellMost is the longest that a swell takes, in seconds; common practice, no source.
+const swellMost = 1.2
 
 // maxStrokes bounds a piece: a quarter of an hour of 100 strokes a second.
 const maxStrokes = 90_000

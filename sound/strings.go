@@ -63,12 +63,16 @@ type wobble struct {
 	width    pitch.Cents // each way
 }
 
+// swell is a stretch of samples over which a volume pedal opens.
+type swell struct{ from, to int }
+
 // stringPart is all that one string does in a piece, in order of time.
 type stringPart struct {
 	first   float64 // key number before anything happens
 	actions []action
 	sweeps  []sweep
 	wobbles []wobble
+	swells  []swell
 }
 
 // stringModel sounds one string.
@@ -88,11 +92,11 @@ type stringModel struct {
 	rubNoise  noise   // its own, so that nothing else changes with it
 	length    float64 // vibrating length of the open string, in m
 
-	nextAction, nextSweep, nextWobble int
-	period, startPeriod               float64 // now, and where the running sweep began
-	barred                            bool
-	sounding                          bool // plucked, and not yet still
-	active                            bool // anything moves on it
+	nextAction, nextSweep, nextWobble, nextSwell int
+	period, startPeriod                          float64 // now, and where the running sweep began
+	barred                                       bool
+	sounding                                     bool // plucked, and not yet still
+	active                                       bool // anything moves on it
 
 	exciteAge      int // samples since the last pluck; −1 when spent
 	excite         action
@@ -418,6 +422,24 @@ func (s *stringModel) sense(y float64) float64 {
 	back := s.history[i&m]*(1-s.pickupFraction) + s.history[(i-1)&m]*s.pickupFraction
 	s.historyAt++
 	return y - back
+}
+
+// pedal returns how far the volume pedal is open for the string at a sample. Calls
+// must not go back in time.
+func (s *stringModel) pedal(at int) float64 {
+	for s.nextSwell < len(s.swells) {
+		w := s.swells[s.nextSwell]
+		if at >= w.to {
+			s.nextSwell++
+			continue
+		}
+		if at < w.from {
+			break
+		}
+		u := float64(at-w.from) / float64(w.to-w.from)
+		return u * u
+	}
+	return 1
 }
 
 // noise is a small generator of even noise between −1 and 1 (xorshift; G.

@@ -88,7 +88,7 @@ func Timeline(t *tab.Tab, o Options) (*Timing, error) {
 	for _, s := range sc.sittings {
 		st := StrokeTime{StrokeIndex: s.strokeIndex, PassIndex: s.passIndex, At: s.at, End: s.end, Strings: []int{}}
 		for _, p := range s.stroke.Plucks {
-			if p.Attack == tab.Tied || p.Attack == tab.Glided {
+			if p.Attack == tab.Tied || p.Attack.Carried() {
 				st.Held = append(st.Held, p.String)
 			} else {
 				st.Strings = append(st.Strings, p.String)

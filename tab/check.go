@@ -169,14 +169,17 @@ func (c *checker) overJumps() {
 
 func (c *checker) pluck(s *Stroke, p *Pluck, n *tune.NoteAt) {
 	contact := c.g.Contact(s.Placement, p.String)
-	if p.Attack == Harmonic {
+	switch p.Attack {
+	case Harmonic:
 		contact = NodeFret(int(p.Node))
+	case Chopped:
+		contact = 0
 	}
 	if math.Abs(contact-p.Fret) > 1e-6 {
 		c.add(s.BarIndex, s.At, p.String, "fret %g is written and the steel is at %g", p.Fret, contact)
 	}
 	key := Key(c.g, s, p)
-	if off := 100 * (key - float64(n.Name.Key())); math.Abs(off) > CentsAllowed && !c.excused[p.Ref] {
+	if off := 100 * (key - float64(n.Name.Key())); p.Attack != Chopped && math.Abs(off) > CentsAllowed && !c.excused[p.Ref] {
 		c.add(s.BarIndex, s.At, p.String, "sounds %.0f cents from %s", off, n.Name)
 	}
 	switch {
@@ -184,6 +187,9 @@ func (c *checker) pluck(s *Stroke, p *Pluck, n *tune.NoteAt) {
 		c.add(s.BarIndex, s.At, p.String, "%s is begun anew in the tune, not held on", n.Name)
 	case p.Attack != Tied && n.Tied && !c.excused[p.Ref]:
 		c.add(s.BarIndex, s.At, p.String, "%s is held on in the tune, not begun anew", n.Name)
+	}
+	if chop := c.t.Tune.Note(p.Ref).Chop; chop != (p.Attack == Chopped) && !c.excused[p.Ref] {
+		c.add(s.BarIndex, s.At, p.String, "%s is a stroke without pitch in one of tune and tab and not in the other", n.Name)
 	}
 	if (p.Attack == Harmonic || p.Attack == PalmHarmonic) != (p.Node > 1) {
 		c.add(s.BarIndex, s.At, p.String, "harmonic number %d does not go with the attack", p.Node)
@@ -193,6 +199,10 @@ func (c *checker) pluck(s *Stroke, p *Pluck, n *tune.NoteAt) {
 	}
 	now := c.ringingOf(s, p)
 	now.until = s.At + n.Len
+	if p.Attack == Chopped {
+		c.last[p.String-1] = ringing{}
+		return
+	}
 	was := c.last[p.String-1]
 	if before, ok := c.jumped[p.Ref]; ok {
 		was = before

@@ -27,6 +27,8 @@ func Key(g *steel.Geometry, s *Stroke, p *Pluck) float64 {
 	switch p.Attack {
 	case Harmonic:
 		return g.Key(steel.Placement{}, p.String, s.Benders) + 12*math.Log2(float64(max(p.Node, 1)))
+	case Chopped: // as it is named: see tune.Note
+		return g.Key(steel.Placement{}, p.String, 0)
 	case PalmHarmonic:
 		return g.Key(s.Placement, p.String, s.Benders) + 12*math.Log2(float64(max(p.Node, 1)))
 	}
@@ -104,8 +106,8 @@ func playedNotes(t *Tab) map[event][]note {
 			p := &s.Plucks[j]
 			at := event{p.Ref.Bar, p.Ref.Voice, p.Ref.Event, p.Ref.Grace}
 			played[at] = append(played[at], note{
-				Note: tune.Note{Name: pitch.SpellKey(int(math.Round(Key(g, s, p))), fifths), Glide: p.Glide && t.asks(p.Ref), Scoop: int8(math.Round(p.Scoop))},
-				ref:  p.Ref, str: p.String, tied: p.Attack == Tied, plain: p.Node == 0,
+				Note: tune.Note{Name: pitch.SpellKey(int(math.Round(Key(g, s, p))), fifths), Glide: p.Glide && t.asks(p.Ref), Scoop: int8(math.Round(p.Scoop)), Chop: p.Attack == Chopped},
+				ref:  p.Ref, str: p.String, tied: p.Attack == Tied, plain: p.Node == 0 && p.Attack != Chopped,
 				stop: g.Key(s.Placement, p.String, s.Benders),
 			})
 		}

@@ -45,7 +45,7 @@ type Pluck struct {
 	String int // 1-based
 	// Fret is the contact of the steel in frets from nut or capo; 0 is open. For a
 	// natural harmonic, which is played with the steel lifted, it is the fret
-	// nearest the node that is touched (NodeFret).
+	// nearest the node that is touched (NodeFret). A chop has none: 0.
 	Fret   float64
 	Attack Attack
 	Finger Finger
@@ -69,12 +69,18 @@ type Attack uint8
 const (
 	Picked       Attack = iota
 	Tied                // held on, not begun again
-	Glided              // reached by moving the steel (or a bender) under a ringing string
+	Glided              // reached by moving the steel under a ringing string
 	Hammered            // the steel comes down on a ringing string
 	PulledOff           // the steel leaves a ringing string
 	Harmonic            // natural: touched at a node of the open string
 	PalmHarmonic        // touched with the palm at a node above the steel
+	BentTo              // reached by a bender engaged or released under a ringing string
+	Chopped             // struck while the palm lies on the strings: no pitch is heard
 )
+
+// Carried reports whether the sound of the string goes on into the note, at another
+// pitch, without a stroke of its own: glided into or bent to.
+func (a Attack) Carried() bool { return a == Glided || a == BentTo }
 
 // Finger of the picking hand.
 type Finger uint8
@@ -92,5 +98,5 @@ func (f Finger) String() string { return [...]string{"", "T", "I", "M"}[f] }
 
 // String returns the attack in words.
 func (a Attack) String() string {
-	return [...]string{"picked", "held on", "glided into", "hammered on", "pulled off", "harmonic", "palm harmonic"}[a]
+	return [...]string{"picked", "held on", "glided into", "hammered on", "pulled off", "harmonic", "palm harmonic", "bent to", "chopped"}[a]
 }

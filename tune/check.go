@@ -271,7 +271,7 @@ func (c *checker) checkNotes(e *Event) {
 		}
 	}
 	for _, m := range e.Marks {
-		if m < Staccato || m > Breath {
+		if m < Staccato || m > Swell {
 			c.add(e.At, "a mark is of the unknown kind %d", m)
 		}
 	}
@@ -287,6 +287,8 @@ func (c *checker) checkChord(at Ticks, notes []Note) {
 			c.add(at, "the note %q is beyond all instruments", n.Name)
 		case i > 0 && n.Name.Key() < notes[i-1].Name.Key():
 			c.add(at, "the notes of a chord are not from low to high: %q under %q", n.Name, notes[i-1].Name)
+		case n.Chop && (n.Tie || n.Glide || n.Scoop != 0):
+			c.add(at, "a stroke without pitch is neither held on nor glided from or into")
 		case n.Scoop < -MaxScoop || n.Scoop > MaxScoop:
 			c.add(at, "a scoop of %d semitones is out of bounds", n.Scoop)
 		case n.Tie && n.Glide:

@@ -8,7 +8,7 @@ import (
 )
 
 // Transpose returns a copy of t with every note, key and chord symbol moved by
-// the interval. The sounding pitch is moved by exactly iv.Semitones. Where the
+// the interval, but for strokes without pitch. The sounding pitch is moved by exactly iv.Semitones. Where the
 // key that iv asks for would need more than seven sharps or flats its simpler
 // enharmonic key is taken, and the notes under it are spelled to suit.
 // Chord symbols that are no known chord ("N.C.") stay as they are.
@@ -75,7 +75,9 @@ func within(from, to pitch.Class, semitones int) pitch.Interval {
 
 func upAll(notes []Note, by pitch.Interval) {
 	for i := range notes {
-		notes[i].Name = notes[i].Name.Up(by)
+		if !notes[i].Chop {
+			notes[i].Name = notes[i].Name.Up(by)
+		}
 	}
 }
 

@@ -210,6 +210,9 @@ type Note struct {
 	// Scoop is how many semitones away the glide into this note begins: −1 is
 	// from one fret below. 0 is no scoop.
 	Scoop int8
+	// Chop says that no pitch is heard: the palm lies on the strings when they are
+	// struck. Name is then that of the open string that is struck, or should be.
+	Chop bool
 	// Show forces the accidental to be printed; Courtesy puts it in brackets.
 	Show, Courtesy bool
 }
@@ -240,6 +243,7 @@ const (
 	Arpeggio
 	Roll
 	Breath
+	Swell // the note is begun softly and grows, as with a volume pedal
 )
 
 // Lyric is one syllable.
@@ -278,6 +282,21 @@ func (t *Tune) Note(r Ref) *Note {
 		return nil
 	}
 	return &notes[r.Note]
+}
+
+// Event finds the event that a note stands in or, as a grace, before; nil when the
+// Ref points nowhere.
+func (t *Tune) Event(r Ref) *Event {
+	if t.Note(r) == nil {
+		return nil
+	}
+	return &t.Bars[r.Bar].Lines[r.Voice][r.Event]
+}
+
+// Swells reports whether a note is to grow from soft.
+func (t *Tune) Swells(r Ref) bool {
+	e := t.Event(r)
+	return e != nil && r.Grace < 0 && slices.Contains(e.Marks, Swell)
 }
 
 // FromTop counts the notes above the one that a Ref points at in its event or

@@ -38,7 +38,7 @@ var ends = map[string]bool{"crescendo)": true, "<)": true, "diminuendo)": true, 
 // join is a scoop, glide or courtesy accidental that waits for its notes. from
 // counts the notes from the top, 1 being the highest; 0 is all of them.
 type join struct {
-	kind  byte // 'g' glide, 's' scoop, 'c' courtesy
+	kind  byte // 'g' glide, 's' scoop, 'c' courtesy, 'x' chop
 	scoop int8
 	from  int
 }
@@ -58,6 +58,8 @@ func (j join) apply(r *reader, notes []tune.Note, lineNumber, col int) {
 			notes[i].Glide = true
 		case 's':
 			notes[i].Scoop = j.scoop
+		case 'x':
+			notes[i].Chop = true
 		default:
 			notes[i].Courtesy = true
 		}
@@ -65,7 +67,7 @@ func (j join) apply(r *reader, notes []tune.Note, lineNumber, col int) {
 }
 
 // parseJoin reads the decorations of scoops and glides: "slide", "glide",
-// "scoop=-2", "courtesy", each with "@2" for the second note from the top alone.
+// "scoop=-2", "courtesy", "chop", each with "@2" for the second note from the top alone.
 func parseJoin(s string) (join, bool) {
 	s, place, one := strings.Cut(s, "@")
 	j := join{}
@@ -81,6 +83,8 @@ func parseJoin(s string) (join, bool) {
 		j.kind = 'g'
 	case s == "slide":
 		j.kind, j.scoop = 's', -1
+	case s == "chop":
+		j.kind = 'x'
 	case s == "courtesy":
 		j.kind = 'c'
 	case strings.HasPrefix(s, "scoop="):

@@ -92,6 +92,7 @@ func (g *Grid) Derive(file string) (*tab.Tab, fault.List) {
 		d.bar(b)
 	}
 	d.joinNotes()
+	d.out.NameBends()
 	return d.out, d.faults
 }
 
@@ -226,7 +227,7 @@ func (d *deriver) column(b int, col *Column, slots []slot) {
 			d.fail(e.place, e.pluck.String, "fret %s on string %d sounds beyond all instruments", Number(e.pluck.Fret, true), e.pluck.String)
 			return
 		}
-		e.note = tune.Note{Name: pitch.SpellKey(int(key), fifths), Scoop: int8(math.Round(e.pluck.Scoop))}
+		e.note = tune.Note{Name: pitch.SpellKey(int(key), fifths), Scoop: int8(math.Round(e.pluck.Scoop)), Chop: e.pluck.Attack == tab.Chopped}
 		s.Grace = s.Grace && e.pluck.Ref.Grace >= 0
 		s.Len = max(s.Len, e.pluck.Len)
 	}
@@ -410,7 +411,7 @@ func (d *deriver) placement(col *Column) steel.Placement {
 func (d *deriver) join(si int) {
 	s := &d.out.Strokes[si]
 	for _, p := range s.Plucks {
-		if last, ok := d.lastPluck[p.Ref.Voice][p.String]; ok && p.Attack == tab.Glided {
+		if last, ok := d.lastPluck[p.Ref.Voice][p.String]; ok && p.Attack.Carried() {
 			d.out.Strokes[last.stroke].Plucks[last.pluck].Glide = true
 		}
 	}

@@ -26,7 +26,12 @@ type strand struct {
 	velocity  byte
 	vibratos  []vibrato
 	barNumber int // as printed, for messages
+	chop      bool
+	swell     tune.Ticks // how long it grows from soft; 0 for not at all
 }
+
+// swellLen is how long a swelling note of length l grows.
+func swellLen(l tune.Ticks) tune.Ticks { return min(l/2, tune.Whole/2) }
 
 // vibrato is a stretch of a sound that swings so far each way.
 type vibrato struct {
@@ -109,9 +114,9 @@ func (f *follower) attack(st *tab.Stroke, pl *tab.Pluck, key float64) tab.Attack
 	switch {
 	case !f.otherwise && pl.Attack == tab.Tied, f.otherwise && held:
 		return tab.Tied
-	case f.jumped && same && f.gliding[s] && f.t.Tune.FromTop(f.ref[s]) == f.t.Tune.FromTop(pl.Ref), !f.jumped && pl.Attack == tab.Glided:
+	case f.jumped && same && f.gliding[s] && f.t.Tune.FromTop(f.ref[s]) == f.t.Tune.FromTop(pl.Ref), !f.jumped && pl.Attack.Carried():
 		return tab.Glided
-	case pl.Attack == tab.Tied || pl.Attack == tab.Glided:
+	case pl.Attack == tab.Tied || pl.Attack.Carried():
 		return tab.Picked
 	}
 	return pl.Attack
@@ -129,10 +134,10 @@ func (f *follower) pluck(at tune.Ticks, st *tab.Stroke, pl *tab.Pluck) {
 	f.ref[s] = pl.Ref
 	f.tied[s] = note != nil && note.Tie && pl.Ref.Grace < 0
 	number := f.t.Tune.Bars[st.BarIndex].Number
-	if f.last[s] > 0 && f.out[f.last[s]-1].end == at && (attack == tab.Tied || attack == tab.Glided) {
+	if f.last[s] > 0 && f.out[f.last[s]-1].end == at && (attack == tab.Tied || attack.Carried()) {
 		prev := &f.out[f.last[s]-1]
 		from := at
-		if wasGliding || attack == tab.Glided {
+		if wasGliding || attack.Carried() {
 			from -= glideLen(at - prev.start())
 		}
 		if prev.reaches(key) {
@@ -151,6 +156,10 @@ func (f *follower) pluck(at tune.Ticks, st *tab.Stroke, pl *tab.Pluck) {
 	}
 	l := strand{at: at, end: end, key: key, scoop: pl.Scoop, scoopLen: scoopLen(pl.Len), lane: s, velocity: plainVelocity, barNumber: number}
 	l.swing(at, end, false, pl, f.t.Rig)
+	l.chop = attack == tab.Chopped
+	if f.t.Tune.Swells(pl.Ref) {
+		l.swell = swellLen(pl.Len)
+	}
 	switch {
 	case attack == tab.Hammered || attack == tab.PulledOff:
 		l.velocity = softVelocity
@@ -248,7 +257,10 @@ func tuneLines(t *tune.Tune) ([]strand, int, fault.List, error) {
 		if into[i] && taken[i] {
 			continue
 		}
-		l := strand{at: s.At, end: s.At + s.Len, key: float64(s.Name.Key()), scoop: float64(s.Scoop), scoopLen: scoopLen(s.Len), velocity: plainVelocity, barNumber: t.Bars[s.Ref.Bar].Number}
+		l := strand{at: s.At, end: s.At + s.Len, key: float64(s.Name.Key()), scoop: float64(s.Scoop), scoopLen: scoopLen(s.Len), velocity: plainVelocity, barNumber: t.Bars[s.Ref.Bar].Number, chop: t.Note(s.Ref).Chop}
+		if t.Swells(s.Ref) {
+			l.swell = swellLen(s.Len)
+		}
 		if accented(t, s.Ref) {
 			l.velocity = accentVelocity
 		}

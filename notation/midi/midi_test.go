@@ -1,7 +1,9 @@
 package midi
 
 import (
+	"bytes"
 	"fmt"
+	"slices"
 	"testing"
 
 	"lapwright/pitch"
@@ -138,5 +140,36 @@ func TestWriteTab(t *testing.T) {
 		if n.Channel != 2 {
 			t.Errorf("string 1 on channel %d, want 2", n.Channel)
 		}
+	}
+}
+
+// A stroke without pitch is key 37 of channel 10, the side stick (General MIDI level 1,
+// percussion map: from memory), and a swell opens controller 11, expression (MIDI 1.0
+// controller table), on its string's channel alone.
+func TestChopsAndSwells(t *testing.T) {
+	in := handTab(t)
+	line := in.Tune.Bars[0].Lines[0]
+	line[0].Notes[0].Chop, in.Strokes[0].Plucks[0].Attack = true, tab.Chopped
+	line[3].Marks = []tune.Mark{tune.Swell}
+	b, _, err := Encode(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	count := func(msg ...byte) int { return bytes.Count(b, msg) }
+	if on, off := count(0x99, 37), count(0x89, 37); on != 1 || off != 1 {
+		t.Errorf("%d strokes on channel 10 and %d ends, want one of each", on, off)
+	}
+	// "B1 0B xx": the running values rise to 127.
+	var values []byte
+	for i := range len(b) - 2 {
+		if b[i] == 0xB1 && b[i+1] == 11 {
+			values = append(values, b[i+2])
+		}
+	}
+	if len(values) < 10 || values[0] > 20 || values[len(values)-1] != 127 || !slices.IsSorted(values) {
+		t.Errorf("expression runs %d, want from soft to 127", values)
+	}
+	if told := Lost(in.Tune); len(told) != 1 || told[0].Msg != "strokes without pitch are written as the drum channel's side stick" {
+		t.Errorf("lost: %v", told)
 	}
 }

@@ -37,6 +37,19 @@ const (
 	softVelocity   = 64
 )
 
+// A stroke without pitch is one key of the channel that General MIDI gives to drums:
+// the side stick.
+const (
+	chopChannel = 10
+	chopKey     = 37
+)
+
+// A swell is so many steps of the expression controller, from so soft.
+const (
+	swellSteps     = 24
+	softExpression = 16
+)
+
 // Write returns a tab as a Standard MIDI File. It is Encode without the list of
 // what was rounded.
 func Write(t *tab.Tab) ([]byte, error) {
@@ -393,6 +406,13 @@ func (w *writer) sound(l *strand, bent []int, put func(int64, int8, ...byte)) er
 	if end <= at {
 		end = at + 1
 	}
+	if l.chop {
+		if !slices.Contains(w.channels, chopChannel) {
+			put(at, orderOn, 0x90|(chopChannel-1), chopKey, l.velocity)
+			put(end, orderOff, 0x80|(chopChannel-1), chopKey, 64)
+		}
+		return nil
+	}
 	value := func(semitones float64) int {
 		return max(min(int(math.Round(8192+semitones*8192/BendRange)), 16383), 0)
 	}
@@ -420,6 +440,7 @@ func (w *writer) sound(l *strand, bent []int, put func(int64, int8, ...byte)) er
 	if l.scoop != 0 {
 		ramp(at, at+max(w.ticks(l.at+l.scoopLen)-at, 1), here+l.scoop, here)
 	}
+	w.grow(l, ch, put)
 	put(at, orderOn, 0x90|ch, byte(note), l.velocity)
 	from, moves := l.at, l.moves
 	for {
@@ -440,6 +461,18 @@ func (w *writer) sound(l *strand, bent []int, put func(int64, int8, ...byte)) er
 	}
 	put(end, orderOff, 0x80|ch, byte(note), 64)
 	return nil
+}
+
+// grow opens the channel's expression controller (11) while a note swells.
+func (w *writer) grow(l *strand, ch byte, put func(int64, int8, ...byte)) {
+	if l.swell == 0 {
+		return
+	}
+	at, until := w.ticks(l.at), w.ticks(l.at+l.swell)
+	for i := range int64(swellSteps) {
+		put(at+(until-at)*i/swellSteps, orderSet, 0xB0|ch, 11, byte(softExpression+(127-softExpression)*i/swellSteps))
+	}
+	put(until, orderSet, 0xB0|ch, 11, 127)
 }
 
 // vibrato swings the pitch about its place as tab.VibratoAt has it, and ends where
@@ -524,8 +557,9 @@ func Lost(t *tune.Tune) fault.List {
 				e := &line[j]
 				first(len(e.Graces) > 0, "graces are written as the short notes they are played as")
 				first(e.Slurs > 0, "slurs have no place in a MIDI file and are left out")
+				first(slices.ContainsFunc(e.Notes, func(n tune.Note) bool { return n.Chop }), "strokes without pitch are written as the drum channel's side stick")
 				for _, m := range e.Marks {
-					first(m != tune.Accent && m != tune.StrongAccent, "marks other than accents have no place in a MIDI file and are left out")
+					first(m != tune.Accent && m != tune.StrongAccent && m != tune.Swell, "marks other than accents and swells have no place in a MIDI file and are left out")
 				}
 				first(len(e.Lyrics) > 1, "of several verses only the one whose turn it is is written")
 			}

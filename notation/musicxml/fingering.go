@@ -192,7 +192,10 @@ func (f *fitter) compromise(m *tune.Moment, n *tune.NoteAt, why string) {
 func (f *fitter) pluck(st *tab.Stroke, m *tune.Moment, n *tune.NoteAt, fi *Finger) {
 	p := tab.Pluck{Ref: n.Ref, String: fi.String, Len: n.Len, Vibrato: fi.vibrato, Glide: fi.slideOn}
 	p.Finger = map[string]tab.Finger{"p": tab.Thumb, "i": tab.Index, "m": tab.Middle}[fi.pluck]
+	note := f.p.Tune.Note(n.Ref)
 	switch {
+	case note != nil && note.Chop:
+		p.Attack = tab.Chopped
 	case n.Tied && (fi.tied || !f.p.own):
 		p.Attack = tab.Tied
 	case fi.natural:
@@ -224,6 +227,9 @@ func (f *fitter) pluck(st *tab.Stroke, m *tune.Moment, n *tune.NoteAt, fi *Finge
 		}
 	}
 	p.Fret = f.g.Contact(st.Placement, p.String)
+	if p.Attack == tab.Chopped {
+		p.Fret = 0
+	}
 	if p.Attack == tab.Harmonic || p.Attack == tab.PalmHarmonic {
 		if p.Node == 0 {
 			p.Node = 2 // the palm lies an octave above the steel, as is usual
@@ -236,7 +242,7 @@ func (f *fitter) pluck(st *tab.Stroke, m *tune.Moment, n *tune.NoteAt, fi *Finge
 		}
 	}
 	if p.Scoop == 0 && !f.p.own {
-		if note := f.p.Tune.Note(n.Ref); note != nil && note.Scoop != 0 && p.Fret > 0 && p.Fret+float64(note.Scoop) > 0 {
+		if note != nil && note.Scoop != 0 && p.Fret > 0 && p.Fret+float64(note.Scoop) > 0 {
 			p.Scoop = float64(note.Scoop)
 		}
 	}
@@ -394,4 +400,5 @@ func (f *fitter) join() {
 	for _, p := range last {
 		p.Glide = false
 	}
+	f.t.NameBends()
 }

@@ -105,6 +105,14 @@ type cursor struct {
 	grace   *pendingGrace
 	graces  []pendingGrace
 	lines   []midLine
+	wedges  []openWedge
+}
+
+// openWedge is a crescendo's wedge whose end has not come.
+type openWedge struct {
+	number string
+	at     tune.Ticks
+	k      *node
 }
 
 func (p *partReader) measure(m *node) error {

@@ -48,6 +48,8 @@ func (p *partReader) direction(b *rawBar, c *cursor, n *node) error {
 				if t, ok := p.metronome(k, at); ok {
 					tempo = &t
 				}
+			case "wedge":
+				c.wedge(p, b, n, k, at)
 			default:
 				p.r.leave(k, "the direction %q", fault.Clip(k.name))
 			}
@@ -69,6 +71,36 @@ func (p *partReader) direction(b *rawBar, c *cursor, n *node) error {
 		b.Texts = append(b.Texts, tune.TextAt{At: at, Text: text, Below: below})
 	}
 	return nil
+}
+
+// wedge reads a wedge. One that opens with a note and ends with it is a swell; others
+// are left out.
+func (c *cursor) wedge(p *partReader, b *rawBar, n, k *node, at tune.Ticks) {
+	number := k.attr("number")
+	switch k.attr("type") {
+	case "crescendo":
+		c.wedges = append(c.wedges, openWedge{number, at, k})
+		return
+	case "continue":
+		return
+	case "stop":
+		i := slices.IndexFunc(c.wedges, func(w openWedge) bool { return w.number == number })
+		if i < 0 {
+			return // of a wedge that was left out
+		}
+		w := c.wedges[i]
+		c.wedges = slices.Delete(c.wedges, i, i+1)
+		voice := strings.TrimSpace(n.value("voice"))
+		for _, e := range b.events {
+			if e.Kind == tune.Sounding && e.At == w.at && e.At+e.Len == at && (voice == "" || voice == e.voice) && !slices.Contains(e.Marks, tune.Swell) {
+				e.Marks = append(e.Marks, tune.Swell)
+				return
+			}
+		}
+		p.r.leave(w.k, "the direction %q", w.k.name)
+		return
+	}
+	p.r.leave(k, "the direction %q", k.name)
 }
 
 // sound reads a sound element that stands alone.

@@ -122,9 +122,29 @@ func (p *partReader) tone(n *node) (tune.Note, bool) {
 		return tune.Note{Name: name}, true
 	}
 	if k := n.kid("unpitched"); k != nil {
+		if name, ok := chopOf(n); ok {
+			p.out.Notes++
+			return tune.Note{Name: name, Chop: true}, true
+		}
 		p.r.leave(k, "notes without a pitch (unpitched)")
 	}
 	return tune.Note{}, false
+}
+
+// chopOf returns the open string that our own mark gives a stroke without pitch.
+func chopOf(n *node) (pitch.Name, bool) {
+	for _, all := range n.kids {
+		if all.name != "notations" {
+			continue
+		}
+		for _, k := range all.kids {
+			if rest, ok := strings.CutPrefix(k.text, terms.WordChop+" "); ok && k.name == "other-notation" {
+				name, err := pitch.ParseName(strings.TrimSpace(rest))
+				return name, err == nil && name.Key() >= pitch.MinKey && name.Key() <= pitch.MaxKey
+			}
+		}
+	}
+	return pitch.Name{}, false
 }
 
 // value reads type, dots and time modification.
@@ -478,7 +498,7 @@ func (p *partReader) ownMark(k *node, note *tune.Note, finger func() *Finger) {
 				note.Scoop = int8(n)
 			}
 		}
-	case terms.WordPlacement, terms.WordBenders, terms.WordContact, terms.WordScoopFret, terms.WordNode, terms.WordDamp, terms.WordCarry, terms.WordGrace:
+	case terms.WordPlacement, terms.WordBenders, terms.WordContact, terms.WordScoopFret, terms.WordNode, terms.WordDamp, terms.WordCarry, terms.WordGrace, terms.WordChop:
 		finger().own = append(finger().own, k.text)
 	default:
 		p.r.leave(k, "the notation %q", fault.Clip(k.text))

@@ -14,6 +14,9 @@ import (
 // formatCell writes a pluck. shorten says that its contact is the bar's own, so
 // that two decimals will do; letters are the benders that move its string.
 func formatCell(p *tab.Pluck, shorten, falling bool, letters string) string {
+	if p.Attack == tab.Chopped {
+		return "x"
+	}
 	n := columns.Number(p.Fret, shorten) + letters
 	switch p.Attack {
 	case tab.Tied:
@@ -23,6 +26,12 @@ func formatCell(p *tab.Pluck, shorten, falling bool, letters string) string {
 			n = `\` + n
 		} else {
 			n = "/" + n
+		}
+	case tab.BentTo:
+		if falling {
+			n = "r" + n
+		} else {
+			n = "b" + n
 		}
 	case tab.Hammered:
 		n = "h" + n
@@ -77,6 +86,10 @@ func (x *cellScanner) next(b byte) bool { return x.at < len(x.s) && x.s[x.at] ==
 // scan reads all of it. The answer is "", or what was expected.
 func (x *cellScanner) scan() string {
 	c := &x.c
+	if x.s == "x" {
+		c.Attack, x.at = tab.Chopped, 1
+		return ""
+	}
 	closing, want := x.attack()
 	if want != "" {
 		return want
@@ -140,6 +153,8 @@ func (x *cellScanner) attack() (closing byte, want string) {
 		return 0, ""
 	}
 	switch x.s[x.at] {
+	case 'b', 'r':
+		c.Attack, c.Falling = tab.BentTo, x.s[x.at] == 'r'
 	case 'h':
 		c.Attack = tab.Hammered
 	case 'p':

@@ -25,12 +25,13 @@ var markWords = map[tune.Mark]string{
 	tune.Staccato: "staccato", tune.Tenuto: "tenuto", tune.Accent: "accent", tune.StrongAccent: "strong-accent",
 	tune.Fermata: "fermata", tune.Trill: "trill", tune.Turn: "turn", tune.Mordent: "mordent",
 	tune.InvertedMordent: "inverted-mordent", tune.UpBow: "up-bow", tune.DownBow: "down-bow",
-	tune.Arpeggio: "arpeggio", tune.Roll: "roll", tune.Breath: "breath",
+	tune.Arpeggio: "arpeggio", tune.Roll: "roll", tune.Breath: "breath", tune.Swell: "swell",
 }
 
 var attackWords = map[tab.Attack]string{
 	tab.Picked: "picked", tab.Tied: "tied", tab.Glided: "glided", tab.Hammered: "hammered",
 	tab.PulledOff: "pulled-off", tab.Harmonic: "harmonic", tab.PalmHarmonic: "palm-harmonic",
+	tab.BentTo: "bent-to", tab.Chopped: "chopped",
 }
 
 // finePrint returns what the columns do not show: it reads the text so far as
@@ -201,7 +202,7 @@ func formatNotes(notes []tune.Note) string {
 		for _, f := range [...]struct {
 			set  bool
 			mark string
-		}{{n.Show, "!"}, {n.Courtesy, "?"}, {n.Tie, "-"}, {n.Glide, "/"}} {
+		}{{n.Show, "!"}, {n.Courtesy, "?"}, {n.Tie, "-"}, {n.Glide, "/"}, {n.Chop, "x"}} {
 			if f.set {
 				w += f.mark
 			}

@@ -284,6 +284,8 @@ func parseNote(w string) (tune.Note, bool) {
 			n.Tie = true
 		case '/':
 			n.Glide = true
+		case 'x':
+			n.Chop = true
 		case 's':
 			s, err := strconv.ParseInt(w[end+i+1:], 10, 8)
 			n.Scoop = int8(s)

@@ -9,6 +9,7 @@ import (
 	"unicode/utf8"
 
 	"lapwright/notation/columns"
+	"lapwright/rig"
 
 	"lapwright/steel"
 	"lapwright/tab"
@@ -279,7 +280,11 @@ func (l *layer) cell(s *tab.Stroke, p *tab.Pluck) string {
 		}
 	}
 	falling := false
-	if p.Attack == tab.Glided {
+	switch p.Attack {
+	case tab.BentTo:
+		before, ok := l.bendersBefore(p)
+		falling = ok && l.t.Rig.OpenKey(p.String, s.Benders) < l.t.Rig.OpenKey(p.String, before)
+	case tab.Glided:
 		if before, ok := l.fretBefore(p); ok && before > p.Fret {
 			falling = true
 		}
@@ -289,21 +294,40 @@ func (l *layer) cell(s *tab.Stroke, p *tab.Pluck) string {
 
 // fretBefore finds where the same string of the same voice was last stopped.
 func (l *layer) fretBefore(p *tab.Pluck) (float64, bool) {
-	found, ok := 0.0, false
+	q, _ := l.before(p)
+	if q == nil {
+		return 0, false
+	}
+	return q.Fret, true
+}
+
+// bendersBefore finds the benders under which the same string of the same voice was
+// last played.
+func (l *layer) bendersBefore(p *tab.Pluck) (rig.BenderSet, bool) {
+	_, s := l.before(p)
+	if s == nil {
+		return 0, false
+	}
+	return s.Benders, true
+}
+
+// before finds what the same string of the same voice played last, in this bar or the
+// one before; nil for nothing.
+func (l *layer) before(p *tab.Pluck) (found *tab.Pluck, in *tab.Stroke) {
 	from, _ := slices.BinarySearchFunc(l.t.Strokes, l.i-1, func(s tab.Stroke, bar int) int { return cmp.Compare(s.BarIndex, bar) })
 	for si := from; si < len(l.t.Strokes) && l.t.Strokes[si].BarIndex <= l.i; si++ {
 		s := &l.t.Strokes[si]
 		for pi := range s.Plucks {
 			q := &s.Plucks[pi]
 			if q == p || q.Ref == p.Ref {
-				return found, ok
+				return found, in
 			}
 			if q.String == p.String && q.Ref.Voice == p.Ref.Voice {
-				found, ok = q.Fret, true
+				found, in = q, s
 			}
 		}
 	}
-	return found, ok
+	return found, in
 }
 
 // steel writes how the steel lies where the numbers alone would be read

@@ -306,7 +306,7 @@ func (g *drawer) join(t *tab.Tab) {
 				continue
 			}
 			p := mine[0]
-			next := last != nil && (last.String == p.String || len(s.Plucks) == 1) && last.Node == 0 && p.Node == 0 && g.follows(t, last.Ref, p.Ref)
+			next := last != nil && (last.String == p.String || len(s.Plucks) == 1) && last.Node == 0 && p.Node == 0 && last.Attack != tab.Chopped && p.Attack != tab.Chopped && g.follows(t, last.Ref, p.Ref)
 			if next && rapid.Bool().Draw(g.t, "join") {
 				n, m := t.Tune.Note(last.Ref), t.Tune.Note(p.Ref)
 				if len(s.Plucks) == 1 && rapid.Bool().Draw(g.t, "tie") {
@@ -385,13 +385,15 @@ func (g *drawer) event2(u *tune.Tune, s *tab.Stroke, ref tune.Ref, strs []int, l
 			p.Fret = tab.NodeFret(int(p.Node))
 		case g.seldom("palm harmonic"):
 			p.Attack, p.Node = tab.PalmHarmonic, int8(rapid.IntRange(2, 5).Draw(g.t, "node"))
+		case g.seldom("chop"):
+			p.Attack, p.Fret, p.Finger = tab.Chopped, 0, tab.NoFinger
 		case g.seldom("other attack"):
-			p.Attack = rapid.SampledFrom([]tab.Attack{tab.Hammered, tab.PulledOff, tab.Glided}).Draw(g.t, "attack")
+			p.Attack = rapid.SampledFrom([]tab.Attack{tab.Hammered, tab.PulledOff, tab.Glided, tab.BentTo}).Draw(g.t, "attack")
 		case g.seldom("scoop") && p.Fret >= 1:
 			p.Scoop = -1
 		}
 		key := int(math.Round(tab.Key(g.geo, s, &p)))
-		n := tune.Note{Name: pitch.SpellKey(key, u.Bars[ref.Bar].Key.Fifths()), Scoop: int8(p.Scoop)}
+		n := tune.Note{Name: pitch.SpellKey(key, u.Bars[ref.Bar].Key.Fifths()), Scoop: int8(p.Scoop), Chop: p.Attack == tab.Chopped}
 		if g.seldom("spelled otherwise") {
 			n.Name = pitch.SpellKey(key, -6)
 		}

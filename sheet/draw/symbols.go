@@ -16,6 +16,9 @@ const (
 	NoteheadWhole        Symbol = 0xE0A2
 	NoteheadHalf         Symbol = 0xE0A3
 	NoteheadBlack        Symbol = 0xE0A4
+	NoteheadXWhole       Symbol = 0xE0A7
+	NoteheadXHalf        Symbol = 0xE0A8
+	NoteheadXBlack       Symbol = 0xE0A9
 	NoteheadDiamondBlack Symbol = 0xE0DB
 	NoteheadDiamondHalf  Symbol = 0xE0D9
 	NoteheadDiamondWhole Symbol = 0xE0D8
@@ -106,6 +109,7 @@ const (
 	StringsUpBow       Symbol = 0xE612
 	StringsDownBow     Symbol = 0xE610
 	BreathMarkComma    Symbol = 0xE4CE
+	CrescendoHairpin   Symbol = 0xE53E
 
 	// Wiggles.
 	WiggleVibrato Symbol = 0xEAB0
@@ -139,6 +143,9 @@ var symbolNames = map[Symbol]string{
 	NoteheadWhole:         "noteheadWhole",
 	NoteheadHalf:          "noteheadHalf",
 	NoteheadBlack:         "noteheadBlack",
+	NoteheadXWhole:        "noteheadXWhole",
+	NoteheadXHalf:         "noteheadXHalf",
+	NoteheadXBlack:        "noteheadXBlack",
 	NoteheadDiamondBlack:  "noteheadDiamondBlack",
 	NoteheadDiamondHalf:   "noteheadDiamondHalf",
 	NoteheadDiamondWhole:  "noteheadDiamondWhole",
@@ -213,6 +220,7 @@ var symbolNames = map[Symbol]string{
 	StringsUpBow:          "stringsUpBow",
 	StringsDownBow:        "stringsDownBow",
 	BreathMarkComma:       "breathMarkComma",
+	CrescendoHairpin:      "dynamicCrescendoHairpin",
 	WiggleVibrato:         "wiggleVibrato",
 	Tuplet0:               "tuplet0",
 	Tuplet1:               "tuplet1",
@@ -302,6 +310,8 @@ func (s Symbol) StemDown() Point {
 var stemAnchors = map[Symbol][2]Point{
 	NoteheadBlack:        {{1.18, -0.168}, {0, 0.168}},
 	NoteheadHalf:         {{1.18, -0.168}, {0, 0.168}},
+	NoteheadXHalf:        {{1.336, -0.412}, {0, 0.412}},
+	NoteheadXBlack:       {{1.16, -0.444}, {0, 0.44}},
 	NoteheadDiamondBlack: {{1, 0}, {0, 0}},
 	NoteheadDiamondHalf:  {{1.004, 0}, {0, 0}},
 }

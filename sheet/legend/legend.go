@@ -176,6 +176,13 @@ func samples(s *score.Score) []sample {
 		l.number("5", mid, 0)
 		l.c.Text("palm", draw.Sans, s.Style.Letter, mid, l.y(0)-half-0.5, draw.Middle)
 	})
+	add(u.bend, "b: work the bender while the string rings; r: let it go", func(l *legendArt) {
+		l.number("5", 1.4, 1)
+		l.number("5"+u.bender, 5.2, 1)
+		up, _ := score.CapHeight(draw.Sans)
+		l.c.Text("b", draw.Sans, s.Style.Letter, mid, up*s.Style.Letter*0.45, draw.Middle)
+	})
+	add(u.chop, "x: lay the palm on the strings and strike them: no pitch", func(l *legendArt) { l.number("x", mid, 1) })
 	add(u.bender != "", "a letter after the number: work that bender", func(l *legendArt) { l.number("5"+u.bender, mid, 1) })
 	from := "string 1"
 	if s.Options.StringOneLow {
@@ -197,7 +204,7 @@ type marksUsed struct {
 	straight, forward, reverse, split, nose, between bool
 	short, stems                                     bool
 	glide, scoop, hammer, vibrato, damp, held        bool
-	harmonic, palm, fingers                          bool
+	harmonic, palm, fingers, bend, chop              bool
 	bender                                           string
 }
 
@@ -225,12 +232,14 @@ func (u *marksUsed) note(s *score.Score, st *score.Stop) {
 		u.between = u.between || math.Abs(k.Fret-math.Round(k.Fret)) >= 0.2
 		u.glide = u.glide || k.Glide
 		u.scoop = u.scoop || k.Scoop != 0
-		u.hammer = u.hammer || p.Joins()
+		u.hammer = u.hammer || p.Joins() && k.Attack != tab.BentTo
 		u.vibrato = u.vibrato || k.Vibrato
 		u.damp = u.damp || k.Damp
 		u.held = u.held || k.Attack == tab.Tied
 		u.harmonic = u.harmonic || k.Attack == tab.Harmonic
 		u.palm = u.palm || k.Attack == tab.PalmHarmonic
+		u.bend = u.bend || k.Attack == tab.BentTo
+		u.chop = u.chop || k.Attack == tab.Chopped
 		u.fingers = u.fingers || k.Finger != tab.NoFinger
 		if b := s.BenderText(p); b != "" && u.bender == "" {
 			u.bender = b

@@ -20,6 +20,9 @@ func (s *setter) setAccidentals(m *Measure) {
 	for _, nd := range m.Nodes {
 		for _, n := range nd.Notes {
 			for _, h := range n.Heads {
+				if h.Note.Chop {
+					continue
+				}
 				name := h.Note.Name
 				step, alter := name.Step(), int(name.Alter)
 				held, ok := now[step]

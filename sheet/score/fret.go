@@ -40,6 +40,23 @@ func (s *Score) JoinWidth() float64 {
 	return max(draw.Sans.Width("h"), draw.Sans.Width("p"))*s.Style.Letter + 2*padJoin
 }
 
+// JoinLetter returns the letter that stands between p's number and that of b before it,
+// which may be nil: h and p for a hammer and a pull, b and r for a bender worked and
+// let go.
+func (s *Score) JoinLetter(b, p *Play) string {
+	switch p.Pluck.Attack {
+	case tab.Hammered:
+		return "h"
+	case tab.PulledOff:
+		return "p"
+	}
+	str := p.Pluck.String
+	if b != nil && s.Tab.Rig.OpenKey(str, p.stroke.Benders) < s.Tab.Rig.OpenKey(str, b.stroke.Benders) {
+		return "r"
+	}
+	return "b"
+}
+
 // Joins reports whether a hammer or pull leads here.
 func (nd *Node) Joins() bool {
 	for _, st := range nd.Stops {
@@ -162,6 +179,8 @@ func (s *Score) steelReach(p steel.Placement) (left, right float64) {
 func (s *Score) numberText(p *Play) string {
 	t := say.Fret(p.Pluck.Fret)
 	switch p.Pluck.Attack {
+	case tab.Chopped:
+		return "x"
 	case tab.Harmonic:
 		if p.Pluck.Fret == 0 {
 			t = say.Fret(tab.NodeFret(int(p.Pluck.Node)))
@@ -228,7 +247,7 @@ func (p *Play) Tip() bool {
 // TipRoom is the room that the mark of the nose takes beside its number.
 const TipRoom = 0.8
 
-// Joins reports whether a pluck is joined to the one before by a hammer or pull.
+// Joins reports whether a pluck is joined to the one before by a hammer, pull or bend.
 func (p *Play) Joins() bool {
-	return p.Pluck.Attack == tab.Hammered || p.Pluck.Attack == tab.PulledOff
+	return p.Pluck.Attack == tab.Hammered || p.Pluck.Attack == tab.PulledOff || p.Pluck.Attack == tab.BentTo
 }

@@ -207,6 +207,9 @@ func (s *reader) addHeads(n *Note, notes []tune.Note) {
 	for i := range notes {
 		ref := tune.Ref{Bar: n.Measure.Index, Voice: n.Voice, Event: n.EventIndex, Grace: n.Grace, Note: i}
 		h := &Head{Of: n, ref: ref, Note: &notes[i], Place: s.place(notes[i].Name), Symbol: sign.Head(n.Value)}
+		if notes[i].Chop {
+			h.Symbol = sign.Cross(h.Symbol)
+		}
 		n.Heads = append(n.Heads, h)
 		s.notes[ref] = h
 	}

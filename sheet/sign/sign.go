@@ -231,6 +231,17 @@ func Diamond(h draw.Symbol) draw.Symbol {
 	return draw.NoteheadDiamondWhole
 }
 
+// Cross returns the head of a stroke without pitch.
+func Cross(h draw.Symbol) draw.Symbol {
+	switch h {
+	case draw.NoteheadBlack:
+		return draw.NoteheadXBlack
+	case draw.NoteheadHalf:
+		return draw.NoteheadXHalf
+	}
+	return draw.NoteheadXWhole
+}
+
 // Rest returns the rest of a value.
 func Rest(v tune.Value) draw.Symbol {
 	if v.BarRest {

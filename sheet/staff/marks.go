@@ -44,6 +44,7 @@ var overMarks = map[tune.Mark]draw.Symbol{
 	tune.DownBow:         draw.StringsDownBow,
 	tune.Roll:            draw.OrnamentTurn,
 	tune.Breath:          draw.BreathMarkComma,
+	tune.Swell:           draw.CrescendoHairpin,
 }
 
 func (sy *painter) drawMark(n *score.Note, k tune.Mark) {

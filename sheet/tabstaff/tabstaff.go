@@ -253,7 +253,7 @@ func (sy *Painter) drawJoin(p *score.Play) {
 		x0 := p.Middle() + p.Half + 0.2
 		q := s.After[p]
 		switch {
-		case q == nil:
+		case q == nil || q.Pluck.Attack == tab.BentTo:
 		case sy.Has(q.Stop.Node):
 			x1 := q.Middle() - q.Half - 0.2
 			dy := tilt(p, q, h)
@@ -264,7 +264,7 @@ func (sy *Painter) drawJoin(p *score.Play) {
 		}
 	}
 	b := s.Before[p]
-	if b != nil && b.Pluck.Glide && !sy.Has(b.Stop.Node) {
+	if b != nil && b.Pluck.Glide && p.Pluck.Attack != tab.BentTo && !sy.Has(b.Stop.Node) {
 		x1 := p.Middle() - p.Half - 0.2
 		sy.glideTab(max(sy.ContentLeft()-0.1, x1-2), at, x1, at-tilt(b, p, h))
 	}
@@ -317,7 +317,7 @@ func (sy *Painter) drawOverTab() {
 	for _, st := range sy.StopsHere() {
 		for _, p := range st.Plays {
 			switch p.Pluck.Attack {
-			case tab.Hammered, tab.PulledOff:
+			case tab.Hammered, tab.PulledOff, tab.BentTo:
 				b := s.Before[p]
 				x0 := p.Middle() - 2
 				if b != nil && sy.Has(b.Stop.Node) {
@@ -325,10 +325,7 @@ func (sy *Painter) drawOverTab() {
 				} else {
 					x0 = max(x0, sy.ContentLeft()-0.2)
 				}
-				letter := "h"
-				if p.Pluck.Attack == tab.PulledOff {
-					letter = "p"
-				}
+				letter := s.JoinLetter(b, p)
 				at := sy.tabY(p.Pluck.String) - s.Style.Number*0.42
 				c.Begin("join")
 				c.Ghost(ink.Bow(x0, at, p.Middle(), at, -0.45, 0.1, 0.2))

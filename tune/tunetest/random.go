@@ -264,7 +264,7 @@ func (m *maker) event(v tune.Value, tuplets []tune.Tuplet) tune.Event {
 		}
 	}
 	if m.one(8, "marks") {
-		e.Marks = []tune.Mark{tune.Mark(m.int(int(tune.Staccato), int(tune.Breath), "mark"))}
+		e.Marks = []tune.Mark{tune.Mark(m.int(int(tune.Staccato), int(tune.Swell), "mark"))}
 	}
 	return e
 }

@@ -10,13 +10,14 @@ var Marks = map[string]tune.Mark{
 	"turn": tune.Turn, "mordent": tune.Mordent, "lowermordent": tune.Mordent,
 	"uppermordent": tune.InvertedMordent, "pralltriller": tune.InvertedMordent,
 	"upbow": tune.UpBow, "downbow": tune.DownBow, "arpeggio": tune.Arpeggio, "roll": tune.Roll, "breath": tune.Breath,
+	"swell": tune.Swell, // ours
 }
 
 // MarkNames are the decorations that marks are written as.
 var MarkNames = map[tune.Mark]string{
 	tune.Tenuto: "tenuto", tune.Accent: "accent", tune.StrongAccent: "marcato", tune.Fermata: "fermata", tune.Trill: "trill", tune.Turn: "turn",
 	tune.Mordent: "mordent", tune.InvertedMordent: "uppermordent", tune.UpBow: "upbow", tune.DownBow: "downbow", tune.Arpeggio: "arpeggio",
-	tune.Roll: "roll", tune.Breath: "breath",
+	tune.Roll: "roll", tune.Breath: "breath", tune.Swell: "swell",
 }
 
 // Signs are the decorations that say where to play on. Those of the form

@@ -128,6 +128,7 @@ func (w *writer) graces(state *writeState, b *tune.Bar, e *tune.Event) string {
 func joins(notes []tune.Note) string {
 	return joined(notes, "glide", func(n tune.Note) int { return ones(n.Glide) }) +
 		joined(notes, "scoop", func(n tune.Note) int { return int(n.Scoop) }) +
+		joined(notes, "chop", func(n tune.Note) int { return ones(n.Chop) }) +
 		joined(notes, "courtesy", func(n tune.Note) int { return ones(n.Courtesy) })
 }
 

@@ -23,6 +23,7 @@ import (
 //	damp                                  the note is stopped at its end
 //	grace 2                               which grace before the note this is, on the tablature staff
 //	carry                                 the steel carries this sound into the string's next note
+//	chop F#3                              a stroke without pitch; the name is that of its open string
 const (
 	WordPlacement = "placement"
 	WordBenders   = "benders"
@@ -33,6 +34,7 @@ const (
 	WordDamp      = "damp"
 	WordCarry     = "carry"
 	WordGrace     = "grace"
+	WordChop      = "chop"
 )
 
 // placementWords name the kinds of placement, in the order of steel.Kind.

@@ -1,10 +1,10 @@
 package writing
 
 import (
+	"slices"
 	"strconv"
 
 	"lapwright/notation/musicxml/terms"
-	"lapwright/pitch"
 	"lapwright/tune"
 )
 
@@ -40,19 +40,21 @@ func (w *writer) line(bar, v int) {
 			w.silence(e, v+1, 1, e.Kind == tune.Skip)
 			continue
 		}
+		writeWedge(w, e, v, "crescendo")
 		ties, written := w.tiesInto(bar, v, i), tune.TiedFrom(w.t.EventBefore(bar, v, i), e)
 		st := &w.voices[v]
 		for j := range e.Notes {
 			n := &e.Notes[j]
-			w.openNote(n.Name, j > 0, false)
+			w.openNote(n, j > 0, false)
 			w.number("duration", w.duration(e.Len))
 			w.ties(ties[j] >= 0, n.Tie)
 			w.number("voice", int64(v+1))
 			w.value(e)
-			needed := acc.Take(n.Name) && written[j] < 0
+			needed := !n.Chop && acc.Take(n.Name) && written[j] < 0
 			w.accidental(n, needed)
 			w.timeModification(e)
-			if w.missing[tune.Ref{Bar: bar, Voice: v, Event: i, Grace: -1, Note: j}] {
+			writeCross(w, n.Chop)
+			if !n.Chop && w.missing[tune.Ref{Bar: bar, Voice: v, Event: i, Grace: -1, Note: j}] {
 				w.text("notehead", "normal", "parentheses", "yes")
 			}
 			w.staffNumber(1)
@@ -66,18 +68,27 @@ func (w *writer) line(bar, v int) {
 			w.close()
 		}
 		w.endSlides(st)
+		writeWedge(w, e, v, "stop")
 	}
 	if v == 0 {
 		w.within(b, b.Len, b.Len, true)
 	}
 }
 
-func (w *writer) openNote(n pitch.Name, chord, grace bool) {
+func (w *writer) openNote(as *tune.Note, chord, grace bool) {
 	if !grace {
 		w.open("note")
 	}
 	if chord {
 		w.empty("chord")
+	}
+	n := as.Name
+	if as.Chop {
+		w.open("unpitched")
+		w.text("display-step", n.Letter.String())
+		w.number("display-octave", int64(n.Octave))
+		w.close()
+		return
 	}
 	w.open("pitch")
 	w.text("step", n.Letter.String())
@@ -86,6 +97,27 @@ func (w *writer) openNote(n pitch.Name, chord, grace bool) {
 	}
 	w.number("octave", int64(n.Octave))
 	w.close()
+}
+
+// writeWedge writes one end of the wedge under an event that swells.
+func writeWedge(w *writer, e *tune.Event, v int, kind string) {
+	if !slices.Contains(e.Marks, tune.Swell) {
+		return
+	}
+	w.open("direction", "placement", "below")
+	w.open("direction-type")
+	w.empty("wedge", "type", kind, "number", strconv.Itoa(v%16+1))
+	w.close()
+	w.number("voice", int64(v+1))
+	w.staffNumber(1)
+	w.close()
+}
+
+// writeCross writes the head of a stroke without pitch.
+func writeCross(w *writer, chop bool) {
+	if chop {
+		w.text("notehead", "x")
+	}
 }
 
 func (w *writer) ties(stop, start bool) {
@@ -172,7 +204,7 @@ func (w *writer) silence(e *tune.Event, voice, staff int, hidden bool) {
 	}
 	w.timeModification(e)
 	w.staffNumber(staff)
-	if staff == 1 && (len(e.Tuplets) > 0 || len(e.Marks) > 0 || e.Slurs+e.SlurEnds > 0) {
+	if staff == 1 && (len(e.Tuplets) > 0 || hangs(e) || e.Slurs+e.SlurEnds > 0) {
 		w.open("notations")
 		w.tuplets(e)
 		w.slurs(e, &w.voices[voice-1])
@@ -206,13 +238,14 @@ func (w *writer) graces(e *tune.Event, v int, acc *terms.Accidentals) {
 		for j := range gr.Notes {
 			n := &gr.Notes[j]
 			w.openGrace(gr)
-			w.openNote(n.Name, j > 0, true)
+			w.openNote(n, j > 0, true)
 			w.number("voice", int64(v+1))
 			w.plainValue(gr.Value)
-			w.accidental(n, acc.Take(n.Name))
+			w.accidental(n, !n.Chop && acc.Take(n.Name))
+			writeCross(w, n.Chop)
 			w.staffNumber(1)
 			fromTop := len(gr.Notes) - 1 - j
-			if n.Glide || n.Scoop != 0 || w.slideStops(st, fromTop) {
+			if n.Glide || n.Scoop != 0 || n.Chop || w.slideStops(st, fromTop) {
 				w.open("notations")
 				w.slides(st, n, fromTop)
 				w.scoop(n)
@@ -237,8 +270,8 @@ func (w *writer) openGrace(g *tune.Grace) {
 // belongs to the whole event goes on its first note.
 func (w *writer) notations(e *tune.Event, st *voiceState, j int, tied bool, fromTop int) {
 	n := &e.Notes[j]
-	whole := j == 0 && (edgeOfTuplet(e) || e.Slurs+e.SlurEnds > 0 || len(e.Marks) > 0)
-	if !tied && !n.Tie && !n.Glide && n.Scoop == 0 && !whole && !w.slideStops(st, fromTop) {
+	whole := j == 0 && (edgeOfTuplet(e) || e.Slurs+e.SlurEnds > 0 || hangs(e))
+	if !tied && !n.Tie && !n.Glide && n.Scoop == 0 && !n.Chop && !whole && !w.slideStops(st, fromTop) {
 		return
 	}
 	w.open("notations")
@@ -292,6 +325,12 @@ func (w *writer) tuplets(e *tune.Event) {
 			w.empty("tuplet", "type", "stop", "number", strconv.Itoa(min(i+1, 16)))
 		}
 	}
+}
+
+// hangs reports whether an event has a mark that is written on its note; a swell is
+// written as a direction.
+func hangs(e *tune.Event) bool {
+	return slices.ContainsFunc(e.Marks, func(m tune.Mark) bool { return m != tune.Swell })
 }
 
 func (w *writer) marks(e *tune.Event) {
@@ -356,6 +395,9 @@ func (w *writer) endSlides(st *voiceState) {
 }
 
 func (w *writer) scoop(n *tune.Note) {
+	if n.Chop {
+		w.own(terms.WordChop + " " + n.Name.String())
+	}
 	if n.Scoop == 0 {
 		return
 	}

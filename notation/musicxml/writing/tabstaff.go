@@ -25,10 +25,11 @@ func (w *writer) tabLine(bar, v int) {
 					continue
 				}
 				w.openGrace(&e.Graces[g])
-				w.openNote(w.sounds(p, e.Graces[g].Notes[j].Name), !first, true)
+				w.openNote(&tune.Note{Name: w.sounds(p, e.Graces[g].Notes[j].Name), Chop: w.pluck(p).Attack == tab.Chopped}, !first, true)
 				w.number("voice", int64(voice))
 				w.plainValue(e.Graces[g].Value)
 				w.text("stem", "none")
+				writeCross(w, w.pluck(p).Attack == tab.Chopped)
 				w.staffNumber(2)
 				w.open("notations")
 				w.technical(p)
@@ -49,13 +50,14 @@ func (w *writer) tabLine(bar, v int) {
 			}
 			n := &e.Notes[j]
 			stop, start := w.pluck(p).Attack == tab.Tied, w.tiedOn(bar, v, i, j)
-			w.openNote(w.sounds(p, n.Name), !first, false)
+			w.openNote(&tune.Note{Name: w.sounds(p, n.Name), Chop: w.pluck(p).Attack == tab.Chopped}, !first, false)
 			w.number("duration", w.duration(e.Len))
 			w.ties(stop, start)
 			w.number("voice", int64(voice))
 			w.value(e)
 			w.timeModification(e)
 			w.text("stem", "none")
+			writeCross(w, w.pluck(p).Attack == tab.Chopped)
 			w.staffNumber(2)
 			w.open("notations")
 			if stop {
@@ -121,7 +123,7 @@ func (w *writer) bent(p place) int {
 // the string's next pluck, or 0.
 func (w *writer) bendsOn(p place) int {
 	next, ok := w.next[p]
-	if !ok || !w.pluck(p).Glide || w.pluck(next).Attack != tab.Glided || w.pluck(next).Fret != w.pluck(p).Fret {
+	if !ok || !w.pluck(p).Glide || w.pluck(next).Attack != tab.BentTo {
 		return 0
 	}
 	return w.bent(next) - w.bent(p)
@@ -133,7 +135,7 @@ func (w *writer) technical(p place) {
 	st := &w.tab.Strokes[p.stroke]
 	number := strconv.Itoa(pl.String)
 	from, hasFrom := w.before[p]
-	if pl.Attack == tab.Glided && hasFrom && w.bendsOn(from) == 0 {
+	if pl.Attack.Carried() && hasFrom && w.bendsOn(from) == 0 {
 		w.empty("slide", "type", "stop", "number", number, "line-type", "solid")
 	}
 	bend := w.bendsOn(p)
@@ -198,6 +200,9 @@ func (w *writer) technical(p place) {
 	}
 	if pl.Fret != math.Round(pl.Fret) {
 		w.own(terms.WordContact + " " + terms.FormatNumber(pl.Fret))
+	}
+	if pl.Attack == tab.Chopped {
+		w.own(terms.WordChop + " " + w.sounds(p, pitch.Name{}).String())
 	}
 	if pl.Node > 0 {
 		w.own(terms.WordNode + " " + strconv.Itoa(int(pl.Node)))

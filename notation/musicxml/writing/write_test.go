@@ -52,6 +52,7 @@ func fullTune() *tune.Tune {
 	first.Lines[0][0].Slurs = 1
 	first.Lines[0][2].SlurEnds = 1
 	first.Lines[0][1].Marks = []tune.Mark{tune.Staccato, tune.Fermata, tune.Trill, tune.UpBow, tune.Roll, tune.Arpeggio, tune.Breath}
+	first.Lines[0][3].Marks = []tune.Mark{tune.Swell}
 	first.Lines[0][0].Lyrics = []tune.Lyric{{Verse: 1, Text: "Har", Hyphen: true}}
 	first.Lines[0][1].Lyrics = []tune.Lyric{{Verse: 1, Text: "bour", Extend: true}}
 	tied := oneBar(3, "G3", "G3", "D4", "G4")
@@ -60,6 +61,7 @@ func fullTune() *tune.Tune {
 	tied.Lines[0][2].Graces = []tune.Grace{{Notes: []tune.Note{{Name: pitch.Note(pitch.C, 1, 4), Glide: true}}, Value: tune.Value{Log2: 4}, Slash: true}}
 	tied.Lines[0][3].Notes[0].Courtesy = true
 	tied.LineBreak = true
+	tied.Lines[0][2].Notes[0].Chop = true
 	tied.Signs = []tune.Sign{{Kind: tune.Segno}, {At: tune.Whole, Kind: tune.DalSegnoAlFine}}
 	chord := oneBar(4, "G3", "B3")
 	chord.Lines[0][0].Notes = []tune.Note{{Name: pitch.Note(pitch.G, 0, 3), Glide: true}, {Name: pitch.Note(pitch.B, 0, 3), Glide: true}}
