@@ -33,6 +33,7 @@ full: test sweeps narrow fuzz dist
 SWEEP ?= 2000
 sweeps:
 	go test -vet=off -timeout 60m $$(git grep -l '"pgregory.net/rapid"' -- '*_test.go' | xargs -n1 dirname | sort -u | sed 's#^#./#') -rapid.checks=$(SWEEP)
+	go test -vet=off -timeout 60m ./internal/refcheck -run TestEveryTabGivesAccount -account-every 1
 
 # How well each core room's own tests hold its code: one operator is changed at
 # a time, and nine changes in ten must be caught. Hours for all rooms; ROOM=wire

@@ -7,6 +7,7 @@ import (
 	"lapwright/grip"
 	"lapwright/pitch"
 	"lapwright/say"
+	"lapwright/tab"
 	"lapwright/tune"
 )
 
@@ -268,6 +269,20 @@ func (p *problem) offer(m *moment, h Harmony, chord *pitch.Chord, b *tune.Bar, l
 			m.Single = costHarmonyLeft / 2
 		}
 	}
+}
+
+// harmonyAdded lists the notes that a way adds under the melody.
+func (s *search) harmonyAdded(t *tab.Tab, way []chosen) []tab.Added {
+	var out []tab.Added
+	for i := range s.p.moments {
+		m := &s.p.moments[i]
+		for j := range m.Wants {
+			if w := &m.Wants[j]; w.Kind == grip.Offered && way[i].grip.Strings[j] > 0 {
+				out = append(out, tab.Added{Kind: tab.AddHarmony, Ref: w.Ref, BarNumber: t.Tune.Bars[m.barIndex].Number, At: m.at, String: int(way[i].grip.Strings[j]), Name: w.Name})
+			}
+		}
+	}
+	return out
 }
 
 // withAdded returns the search over the tune with the notes that a way has added:

@@ -44,6 +44,8 @@ func (s *search) tab(way []chosen, semitones int) (*tab.Tab, error) {
 		s.joins(t, way, i, where)
 	}
 	t.NameBends()
+	t.Added = append(s.harmonyAdded(t, way), tab.Touched(t)...)
+	tab.SortAdded(t.Added)
 	t.Compromises = append(t.Compromises, overJumps(t)...)
 	slices.SortStableFunc(t.Compromises, func(a, b tab.Compromise) int {
 		return cmp.Or(cmp.Compare(a.Ref.Bar, b.Ref.Bar), cmp.Compare(a.At, b.At))

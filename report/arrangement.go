@@ -28,6 +28,8 @@ type Arrangement struct {
 	Rolls       []Roll       `json:"rolls"`
 	Events      []Event      `json:"events"`
 	Compromises []Compromise `json:"compromises"`
+	Added       []Added      `json:"added"`
+	LeftOut     []LeftOut    `json:"leftOut"`
 }
 
 // ArrangedRig names the rig and its open strings, string 1 first, the capo
@@ -98,6 +100,7 @@ func ArrangementOf(r *arrange.Result) Arrangement {
 		Key:   r.Key.String(), Transposed: r.Transposed, Difficulty: grade(r.Difficulty), Cost: points(r.Cost),
 		Harmony: (*Harmonised)(r.Harmony), Rolls: []Roll{}, Events: []Event{}, Compromises: []Compromise{},
 	}
+	out.Added, out.LeftOut = account(t)
 	out.Slants, _ = t.Slants()
 	out.Frets = fretsOf(t)
 	for _, s := range t.Rig.Strings {

@@ -2,6 +2,8 @@ package report
 
 import (
 	"lapwright/arrange"
+	"lapwright/say"
+	"lapwright/tab"
 )
 
 // Summary is what a teacher wants to know first about a tab.
@@ -25,6 +27,39 @@ type Summary struct {
 	Harmony string `json:"harmony,omitempty"`
 
 	Compromises []Compromise `json:"compromises"`
+	Added       []Added      `json:"added"`
+	LeftOut     []LeftOut    `json:"leftOut"`
+	// Account tells what is added and left out, a line a kind.
+	Account []string `json:"account"`
+}
+
+// Added is one thing that the tab adds to the tune.
+type Added struct {
+	Kind   string `json:"kind"` // joined, slide-in, vibrato, roll, harmony or bend
+	Bar    int    `json:"bar"`  // as printed
+	At     string `json:"at"`   // from the start of the bar, a fraction of a whole note
+	String int    `json:"string"`
+	Pitch  string `json:"pitch"`
+}
+
+// LeftOut is one note of the tune that the tab does without.
+type LeftOut struct {
+	Bar    int    `json:"bar"` // as printed
+	At     string `json:"at"`  // from the start of the bar, a fraction of a whole note
+	Length string `json:"length"`
+	Pitch  string `json:"pitch"`
+}
+
+// account returns what a tab adds and leaves out, each written bar once.
+func account(t *tab.Tab) ([]Added, []LeftOut) {
+	added, left := []Added{}, []LeftOut{}
+	for _, a := range t.Added {
+		added = append(added, Added{a.Kind.String(), a.BarNumber, a.At.String(), a.String, a.Name.String()})
+	}
+	for _, l := range t.LeftOut {
+		left = append(left, LeftOut{t.Tune.Bars[l.BarIndex].Number, l.At.String(), l.Len.String(), l.Name.String()})
+	}
+	return added, left
 }
 
 // Compromise is one place where the tab does not sound what the tune says.
@@ -54,5 +89,7 @@ func Summarise(res *arrange.Result) Summary {
 	for _, c := range t.Compromises {
 		s.Compromises = append(s.Compromises, Compromise{c.BarNumber, c.At.String(), c.Wanted, c.Got, c.Why})
 	}
+	s.Added, s.LeftOut = account(t)
+	s.Account = list(say.Added(t))
 	return s
 }

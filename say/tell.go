@@ -28,6 +28,9 @@ func Tell(t *tab.Tab) string {
 	for _, c := range t.Compromises {
 		fmt.Fprintf(&b, "Not exactly as the tune says: bar %d, %s: wanted %s, got %s: %s.\n", c.BarNumber, Place(t.Tune, c), c.Wanted, c.Got, c.Why)
 	}
+	for _, l := range Added(t) {
+		b.WriteString(l + ".\n")
+	}
 	return b.String()
 }
 

@@ -366,6 +366,13 @@ func (p *pager) pieces() []piece {
 		}
 		out[len(out)-1].after = 3
 	}
+	if s.Tab != nil {
+		for _, l := range say.Added(s.Tab) {
+			pc := p.textPiece(l, draw.Serif, em, 0)
+			pc.after = em * 0.5
+			out = append(out, pc)
+		}
+	}
 	for _, w := range laterVerses(s) {
 		pc := p.textPiece(w, draw.Serif, em*1.1, 10)
 		pc.after = em * 0.8

@@ -8,13 +8,17 @@ import (
 
 // Tab is a tune placed on a rig.
 type Tab struct {
-	Tune *tune.Tune // the written music as it is played: already transposed
+	// Tune is the written music as it is played: already transposed, with what is
+	// Added to it and without what is LeftOut. Whole gives the tune itself.
+	Tune *tune.Tune
 	// Rig is the instrument with its capo applied (rig.WithCapo): frets count
 	// from the capo, and Rig.Capo.At says where it is.
 	Rig         *rig.Rig
 	Transposed  int // semitones the tune was moved by, 0 for none
 	Strokes     []Stroke
 	Compromises []Compromise
+	Added       []Added   // in written order
+	LeftOut     []LeftOut // in written order
 	// Performed is how Tune sounds in time, where that is known; nil has it worked
 	// out anew (Performance).
 	Performed *tune.Performance

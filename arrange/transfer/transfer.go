@@ -16,6 +16,7 @@ import (
 	"lapwright/rig"
 	"lapwright/say"
 	"lapwright/tab"
+	"lapwright/tune"
 )
 
 // SharedRun is a run of neighbouring strings that have the same intervals on
@@ -97,6 +98,7 @@ func Tab(ctx context.Context, from *tab.Tab, to *rig.Rig, o arrange.Options) (*T
 	if l := from.Check(); len(l) > 0 && len(from.Strokes) != len(from.Performance().Moments()) {
 		return nil, l
 	}
+	from = from.Plain()
 	out := &Transferred{Shared: SharedRuns(from.Rig, to)}
 	src := newSource(from)
 	free := o.Key == nil && o.Octave == nil && o.Capo == nil
@@ -258,8 +260,14 @@ func (t *Transferred) finish(s *source) {
 	t.describe(s.t)
 }
 
-// keepVibrato keeps the vibrato of the old tab, note by note.
+// keepVibrato keeps the vibrato of the old tab, note by note, and lists it as added
+// where it was.
 func (t *Transferred) keepVibrato(s *source) {
+	listed := map[tune.Ref]bool{}
+	for _, a := range s.t.Added {
+		listed[a.Ref] = true
+	}
+	to := t.Result.Tab
 	for i := range s.t.Strokes {
 		for _, p := range s.t.Strokes[i].Plucks {
 			if !p.Vibrato {
@@ -269,6 +277,10 @@ func (t *Transferred) keepVibrato(s *source) {
 			for j := range t.Result.Tab.Strokes[i].Plucks {
 				q := &t.Result.Tab.Strokes[i].Plucks[j]
 				if q.Ref == p.Ref && q.Fret > 0 && q.Attack != tab.Harmonic {
+					if n := to.Tune.Note(q.Ref); listed[p.Ref] && !q.Vibrato && n != nil {
+						st := &to.Strokes[i]
+						to.Added = append(to.Added, tab.Added{Kind: tab.AddVibrato, Ref: q.Ref, BarNumber: to.Tune.Bars[st.BarIndex].Number, At: st.At, String: q.String, Name: n.Name})
+					}
 					q.Vibrato, kept = true, true
 				}
 			}
@@ -279,6 +291,7 @@ func (t *Transferred) keepVibrato(s *source) {
 			}
 		}
 	}
+	tab.SortAdded(to.Added)
 }
 
 // count counts the notes that keep their place in the shape.

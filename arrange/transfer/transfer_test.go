@@ -171,3 +171,44 @@ func TestTabIsGivenUp(t *testing.T) {
 		t.Errorf("%v, %v", got, err)
 	}
 }
+
+// TestTransferLeavesAdditions: what was added for one rig stays behind: the harmony's
+// notes are gone, and what is joined is decided anew.
+func TestTransferLeavesAdditions(t *testing.T) {
+	tn := tunetest.Score(t, "C", "E4 F4 G4:2 E4:4")
+	from := must(t, tn, "lap6-c6", arrange.Options{Harmony: arrange.Thirds, Vibrato: true}).Tab
+	kinds := map[tab.Addition]bool{}
+	for _, a := range from.Added {
+		kinds[a.Kind] = true
+	}
+	if !kinds[tab.AddHarmony] || !kinds[tab.AddVibrato] {
+		t.Fatalf("too little is added for a test: %v", from.Added)
+	}
+	moved, err := Tab(t.Context(), from, builtin(t, "reso-open-g"), arrange.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	to := moved.Result.Tab
+	if l := to.Check(); len(l) > 0 {
+		t.Error(l)
+	}
+	of := tn
+	if n := moved.Result.Transposed; n != 0 {
+		of = tune.Transpose(of, tune.Shift(of.Bars[0].Key, n))
+	}
+	if l := to.Accounts(of); len(l) > 0 {
+		t.Error(l)
+	}
+	vibrato := 0
+	for _, a := range to.Added {
+		if a.Kind == tab.AddHarmony {
+			t.Errorf("%s went along", a.Text())
+		}
+		if a.Kind == tab.AddVibrato {
+			vibrato++
+		}
+	}
+	if vibrato == 0 {
+		t.Error("no vibrato went along")
+	}
+}

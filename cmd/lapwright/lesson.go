@@ -180,6 +180,9 @@ func (c *lessonCommand) report(con *console, s report.Summary) {
 	}
 	con.printf("  slants      %d\n", s.Slants)
 	con.printf("  difficulty  %.1f of 10\n", s.Difficulty)
+	for _, l := range s.Account {
+		con.printf("  %s\n", l)
+	}
 	if len(s.Compromises) == 0 {
 		con.printf("  everything sounds as written\n")
 		return

@@ -11,6 +11,7 @@ import (
 	"lapwright/notation/tabtext"
 	"lapwright/report"
 	"lapwright/rig"
+	"lapwright/say"
 	"lapwright/tab"
 )
 
@@ -96,9 +97,13 @@ func (c *transferCommand) tab(con *console, from *rig.Rig) (*tab.Tab, error) {
 	return result.Tab, nil
 }
 
-// compromises lists what a tab does not sound as its tune says.
+// compromises lists what a tab does not sound as its tune says, what it adds and what
+// it leaves out.
 func (con *console) compromises(t *tab.Tab) {
 	for _, m := range t.Compromises {
 		con.printf("bar %d, %s into it: %s wanted, %s: %s\n", m.BarNumber, m.At, m.Wanted, m.Got, m.Why)
+	}
+	for _, l := range say.Added(t) {
+		con.printf("%s\n", l)
 	}
 }

@@ -78,6 +78,12 @@ func Encode(t *tab.Tab) ([]byte, fault.List, error) {
 		return nil, nil, err
 	}
 	faults := slices.Concat(perf.Faults, wide)
+	if len(t.Added) > 0 {
+		faults.Add(&fault.Fault{Msg: "what the player adds to the tune sounds, and nothing says that it is added"})
+	}
+	if len(t.LeftOut) > 0 {
+		faults.Add(&fault.Fault{Msg: "the notes of the tune that are left out are not in the file"})
+	}
 	w := &writer{tune: t.Tune, passes: perf.Passes, lines: lines, program: program(t.Rig.Body), name: t.Rig.Title, losses: faults, speeds: perf.Clock.Speeds()}
 	// Channel 10 means drums to players that know nothing of zones, so it is
 	// left out of the zone's use as long as there are channels enough.

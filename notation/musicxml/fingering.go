@@ -79,7 +79,22 @@ func (p *Part) Tab(r *rig.Rig) (*tab.Tab, fault.List, error) {
 		f.moment(&m)
 	}
 	f.join()
+	f.account()
 	return f.t, f.warnings, nil
+}
+
+// account keeps of what the file says is added and left out what the tab has a place for.
+func (f *fitter) account() {
+	for _, a := range f.p.added {
+		if f.t.Tune.Note(a.Ref) != nil && a.String <= len(f.t.Rig.Strings) {
+			f.t.Added = append(f.t.Added, a)
+		}
+	}
+	for _, l := range f.p.leftOut {
+		if l.BarIndex < len(f.t.Tune.Bars) && l.Voice < len(f.t.Tune.Bars[l.BarIndex].Lines) && l.At+l.Len <= f.t.Tune.Bars[l.BarIndex].Len {
+			f.t.LeftOut = append(f.t.LeftOut, l)
+		}
+	}
 }
 
 func tuningText(p *Part) string {

@@ -10,6 +10,7 @@ import (
 	"lapwright/fault"
 	"lapwright/notation/musicxml/terms"
 	"lapwright/pitch"
+	"lapwright/tab"
 	"lapwright/tune"
 )
 
@@ -34,6 +35,8 @@ type Part struct {
 
 	own        bool // the file is of our making
 	transposed int  // semitones the tune was moved by, in files of our own
+	added      []tab.Added
+	leftOut    []tab.LeftOut
 }
 
 // Finger is where one note is played.
@@ -405,6 +408,16 @@ func (r *reader) fill(t *tune.Tune, p *partReader) {
 	p.out.own = true
 	p.out.Rig = f[terms.FieldRig]
 	p.out.transposed, _ = strconv.Atoi(f[terms.FieldTransposed])
+	for _, text := range strings.Split(f[terms.FieldAdded], "; ") {
+		if a, ok := tab.ParseAdded(text); ok {
+			p.out.added = append(p.out.added, a)
+		}
+	}
+	for _, text := range strings.Split(f[terms.FieldLeftOut], "; ") {
+		if l, ok := tab.ParseLeftOut(text); ok {
+			p.out.leftOut = append(p.out.leftOut, l)
+		}
+	}
 	if len(t.Voices) == 1 && p.out.Rig == "" && p.out.Name != "Melody" {
 		t.Voices[0].Name = p.out.Name
 	}

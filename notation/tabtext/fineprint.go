@@ -101,6 +101,12 @@ func finePrint(t *tab.Tab, text []byte) string {
 	for _, c := range t.Compromises {
 		add("compromise %s: bar %d at %s wanted %s got %s why %s", formatRef(c.Ref), c.BarNumber, c.At, columns.Quote(c.Wanted), columns.Quote(c.Got), columns.Quote(c.Why))
 	}
+	for _, a := range t.Added {
+		add("added: %s", a.Text())
+	}
+	for _, l := range t.LeftOut {
+		add("left-out: %s", l.Text())
+	}
 	if len(out) == 0 {
 		return ""
 	}

@@ -130,6 +130,20 @@ func (f *fineReader) read() {
 		}
 	case "stroke":
 		f.readStroke(what, rest)
+	case "added":
+		a, ok := tab.ParseAdded(rest)
+		if !ok || f.t.Tune.Note(a.Ref) == nil || a.String > len(f.t.Rig.Strings) {
+			f.fail(f.at, "an addition such as `joined 3.1.2n1 bar 3 at 1/8 string 2 F#4` expected, not %q", fault.Clip(rest))
+			return
+		}
+		f.t.Added = append(f.t.Added, a)
+	case "left-out":
+		l, ok := tab.ParseLeftOut(rest)
+		if !ok || l.BarIndex >= len(f.t.Tune.Bars) || l.Voice >= len(f.t.Tune.Bars[l.BarIndex].Lines) || l.At+l.Len > f.t.Tune.Bars[l.BarIndex].Len {
+			f.fail(f.at, "a note of the tune such as `3.1 at 1/8 len 1/8 F#4` expected, not %q", fault.Clip(rest))
+			return
+		}
+		f.t.LeftOut = append(f.t.LeftOut, l)
 	case "compromise":
 		f.readCompromise(what, rest)
 	default:

@@ -286,6 +286,7 @@ func (g *drawer) place(out *tab.Tab) {
 	}
 	g.join(out)
 	g.spoil(out)
+	g.account(out)
 }
 
 // join ties or glides some single notes into the next on the same string.
@@ -426,5 +427,26 @@ func (g *drawer) spoil(t *tab.Tab) {
 		p := s.Plucks[0]
 		t.Compromises = append(t.Compromises, tab.NewCompromise(t.Tune, p.Ref, s.At, tab.NotPlayed, 0, "no string reaches it, \"quite\""))
 		s.Plucks = s.Plucks[1:]
+	}
+}
+
+// account says of some plucks that they are added, and of some places that a note of
+// the tune is left out there.
+func (g *drawer) account(t *tab.Tab) {
+	for i := range t.Strokes {
+		s := &t.Strokes[i]
+		for _, p := range s.Plucks {
+			if g.seldom("added") {
+				t.Added = append(t.Added, tab.Added{Kind: tab.Addition(rapid.IntRange(0, int(tab.AddBend)).Draw(g.t, "kind")), Ref: p.Ref,
+					BarNumber: t.Tune.Bars[s.BarIndex].Number, At: s.At, String: p.String, Name: t.Tune.Note(p.Ref).Name})
+			}
+			if g.seldom("left out") {
+				l := tab.LeftOut{BarIndex: s.BarIndex, Voice: p.Ref.Voice, At: s.At, Len: t.Tune.Bars[s.BarIndex].Len - s.At, Grace: -1, Name: t.Tune.Note(p.Ref).Name, Tie: rapid.Bool().Draw(g.t, "tied on")}
+				if rapid.Bool().Draw(g.t, "a grace") {
+					l.Grace = rapid.IntRange(0, 3).Draw(g.t, "which")
+				}
+				t.LeftOut = append(t.LeftOut, l)
+			}
+		}
 	}
 }

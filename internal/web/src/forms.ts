@@ -1,6 +1,14 @@
 // The forms in which the program answers, made from its room report by
 // internal/web/build: not written by hand. What each field holds is said there.
 
+export interface Added {
+  kind: string;
+  bar: number;
+  at: string;
+  string: number;
+  pitch: string;
+}
+
 export interface Asked {
   what: string;
   rig?: string;
@@ -136,6 +144,13 @@ export interface Item {
   canUndo: boolean;
   canRedo: boolean;
   why: string;
+}
+
+export interface LeftOut {
+  bar: number;
+  at: string;
+  length: string;
+  pitch: string;
 }
 
 export interface LessonJob {
@@ -312,6 +327,9 @@ export interface Summary {
   notes: number;
   harmony?: string;
   compromises: Compromise[];
+  added: Added[];
+  leftOut: LeftOut[];
+  account: string[];
 }
 
 export interface Tab {

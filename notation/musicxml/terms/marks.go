@@ -157,4 +157,6 @@ const (
 	FieldVoiceName  = "voice name "
 	FieldRig        = "rig"
 	FieldTransposed = "transposed"
+	FieldAdded      = "added"    // tab.Added.Text, with "; " between
+	FieldLeftOut    = "left out" // tab.LeftOut.Text, with "; " between
 )

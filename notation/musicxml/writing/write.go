@@ -272,6 +272,15 @@ func (w *writer) miscellaneous() {
 		if w.tab.Transposed != 0 {
 			add(terms.FieldTransposed, strconv.Itoa(w.tab.Transposed))
 		}
+		var added, left []string
+		for _, a := range w.tab.Added {
+			added = append(added, a.Text())
+		}
+		for _, l := range w.tab.LeftOut {
+			left = append(left, l.Text())
+		}
+		add(terms.FieldAdded, strings.Join(added, "; "))
+		add(terms.FieldLeftOut, strings.Join(left, "; "))
 	}
 	if len(fields) == 0 {
 		return
