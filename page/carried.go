@@ -16,20 +16,6 @@ import (
 // Version is the form of what a page carries.
 const Version = 1
 
-// carried is what a page carries: docs/formats/page.md describes it.
-type carried struct {
-	Version     int            `json:"version"`
-	Tune        *tune.Tune     `json:"tune"`
-	Wishes      report.Wishes  `json:"wishes"`
-	Instruments []carriedOnRig `json:"instruments"`
-}
-
-// carriedOnRig is the lesson for one instrument as the teacher has it.
-type carriedOnRig struct {
-	Rig string `json:"rig"` // the instrument's file
-	Tab string `json:"tab"` // as exact tab text
-}
-
 // Lesson is a lesson that a page carries.
 type Lesson struct {
 	Tune *tune.Tune
@@ -43,17 +29,17 @@ type Lesson struct {
 // Tabs that tab text can't hold exactly are an error, since the page would show
 // another than the teacher's.
 func Carry(t *tune.Tune, o arrange.Options, tabs []*tab.Tab) ([]byte, error) {
-	c := carried{Version: Version, Tune: t, Wishes: WishesOf(o), Instruments: []carriedOnRig{}}
+	c := report.Carried{Version: Version, Tune: t, Wishes: WishesOf(o), Instruments: []report.CarriedTab{}}
 	for _, x := range tabs {
 		// The tab's rig has its capo placed, which its file says too.
-		c.Instruments = append(c.Instruments, carriedOnRig{Rig: string(rig.Format(x.Rig)), Tab: string(tabtext.Format(x))})
+		c.Instruments = append(c.Instruments, report.CarriedTab{Rig: string(rig.Format(x.Rig)), Tab: string(tabtext.Format(x))})
 	}
 	return json.Marshal(c)
 }
 
 // Open reads what a page carries.
 func Open(b []byte) (*Lesson, error) {
-	var c carried
+	var c report.Carried
 	d := json.NewDecoder(bytes.NewReader(b))
 	d.DisallowUnknownFields()
 	if err := d.Decode(&c); err != nil {

@@ -1,6 +1,23 @@
 package report
 
-import "lapwright/rig"
+import (
+	"lapwright/rig"
+	"lapwright/tune"
+)
+
+// Carried is what a lesson's page carries: docs/formats/page.md describes it.
+type Carried struct {
+	Version     int          `json:"version"`
+	Tune        *tune.Tune   `json:"tune"`
+	Wishes      Wishes       `json:"wishes"` // for any instrument
+	Instruments []CarriedTab `json:"instruments"`
+}
+
+// CarriedTab is a lesson for one instrument as the teacher has it.
+type CarriedTab struct {
+	Rig string `json:"rig"` // the instrument's file
+	Tab string `json:"tab"` // as exact tab text
+}
 
 // Asked is one question of a lesson's page to the core that runs in it.
 type Asked struct {
