@@ -12,7 +12,7 @@
 // Nothing here knows the clock, starts a goroutine or opens a file; the same
 // tab, options and seed give the same samples, whatever the block size inside.
 //
-// Entry points: Render, RenderStems, Timeline, Tones, Loudness, Caution.
+// Entry points: Render, RenderStems, NewStream, NewLive, Gain, Timeline, Tones, Loudness, Caution.
 //
 // Sources: D. A. Jaffe and J. O. Smith, Extensions of the Karplus-Strong
 // Plucked-String Algorithm, Computer Music Journal 7(2), 1983; T. I. Laakso et

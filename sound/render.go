@@ -139,7 +139,10 @@ type machine struct {
 }
 
 // assemble builds the machine for a rig and a score.
-func assemble(r *rig.Rig, sc *score, o Options) *machine {
+func assemble(r *rig.Rig, sc *score, o Options) *machine { return assembleAs(r, sc, o, nil) }
+
+// assembleAs is assemble with the tables of a machine built before from a score of the same compass.
+func assembleAs(r *rig.Rig, sc *score, o Options, before *machine) *machine {
 	v := voices[r.Body]
 	m := &machine{body: newBody(v), click: &click{beats: sc.beats}, knocks: newKnocker(sc.knocks, v.knock, o.Seed), lands: newKnocker(sc.landings, v.knock, o.Seed+1), contact: o.contact(), sounds: newBody(v), senses: v.pickup > 0, snap: v.snap}
 	wires := make([]wiring, len(r.Strings))
@@ -153,7 +156,11 @@ func assemble(r *rig.Rig, sc *score, o Options) *machine {
 	m.sounds.addModes(v.modes, m.bridge)
 	for s := range r.Strings {
 		seed := (o.Seed+1)*0x9e3779b97f4a7c15 ^ uint64(s+1)*0xbf58476d1ce4e5b9
-		m.strings = append(m.strings, newString(sc.parts[s], float64(r.Reference), wires[s], told, seed))
+		var losses *lossTable
+		if before != nil {
+			losses = before.strings[s].losses
+		}
+		m.strings = append(m.strings, newString(sc.parts[s], float64(r.Reference), wires[s], told, seed, losses))
 	}
 	level := v.room
 	if o.Dry {

@@ -144,11 +144,15 @@ func write(t *tab.Tab, o Options) (*score, error) {
 	if t == nil || t.Tune == nil || t.Rig == nil || len(t.Rig.Strings) == 0 {
 		return nil, refuse("there is no tune on a rig to sound")
 	}
+	return writeAs(t, o, t.Performance())
+}
+
+// writeAs makes the score of a tab as it is performed.
+func writeAs(t *tab.Tab, o Options, perf *tune.Performance) (*score, error) {
 	v, ok := voices[t.Rig.Body]
 	if !ok {
 		return nil, refuse("no sound is known for a body of kind %q", t.Rig.Body)
 	}
-	perf := t.Performance()
 	w := &scribe{
 		t: t, o: o, g: steel.New(t.Rig), v: v, perf: perf, clock: perf.Clock,
 		noise: noise(o.Seed*0x9e3779b97f4a7c15 + 0x1234567), sc: &score{},

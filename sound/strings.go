@@ -94,6 +94,7 @@ type stringModel struct {
 
 	nextAction, nextSweep, nextWobble, nextSwell int
 	period, startPeriod                          float64 // now, and where the running sweep began
+	resting                                      float64 // now, without vibrato
 	barred                                       bool
 	sounding                                     bool // plucked, and not yet still
 	active                                       bool // anything moves on it
@@ -139,7 +140,9 @@ type wiring struct {
 	length float64    // in m, open
 }
 
-func newString(p stringPart, a4 float64, w wiring, bridge *answers, seed uint64) *stringModel {
+// newString makes a string that plays a part; losses, when not nil, are those worked out before for a part of
+// the same compass.
+func newString(p stringPart, a4 float64, w wiring, bridge *answers, seed uint64, losses *lossTable) *stringModel {
 	s := &stringModel{stringPart: p, a4: a4, openHz: w.openHz, z: w.z, answers: bridge, pickup: w.pickup, noise: noise(seed), rubNoise: noise(seed ^ 0x5bd1e995), keep: 1, keepTo: 1, exciteAge: -1}
 	s.burst, s.rub, s.length = newBurst(w.rails), newRub(w), w.length
 	s.stiff = audibleStiffness(w.openHz, w.stiff)
@@ -150,9 +153,11 @@ func newString(p stringPart, a4 float64, w wiring, bridge *answers, seed uint64)
 	}
 	longest = min(longest*1.05, Rate/minHz) // room for vibrato and centring
 	shortest /= 1.05
-	s.losses = newLossTable(w.loss, Rate/longest, Rate/shortest)
+	if s.losses = losses; losses == nil {
+		s.losses = newLossTable(w.loss, Rate/longest, Rate/shortest)
+	}
 	s.up, s.along = newLoop(longest), newLoop(longest)
-	s.startPeriod = s.period
+	s.startPeriod, s.resting = s.period, s.period
 	s.stiffen()
 	s.tune()
 	s.place()
@@ -271,6 +276,7 @@ func (s *stringModel) periodAt(n int) (period float64, moving bool) {
 		moving = w.scrapes
 		break
 	}
+	s.resting = period
 	for s.nextWobble < len(s.wobbles) {
 		v := &s.wobbles[s.nextWobble]
 		if n >= v.to {

@@ -1,0 +1,188 @@
+package sound
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"lapwright/tab"
+)
+
+// hearLive takes so many samples of a Live in blocks of a size, and says where it was after each.
+func hearLive(l *Live, samples, size int) (x []float32, places []Place) {
+	for samples > 0 {
+		b := l.Next(min(size, samples))
+		if b == nil {
+			break
+		}
+		x = append(x, b.Left...)
+		samples -= b.Len()
+		places = append(places, l.Now())
+	}
+	return x, places
+}
+
+func newLive(t *testing.T, tb *tab.Tab, o Options) *Live {
+	t.Helper()
+	gain := -6.0
+	o.Gain = &gain
+	l, err := NewLive(tb, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return l
+}
+
+// steepest returns the largest third difference of a stretch: what a click is seen by.
+func steepest(x []float32) float64 {
+	most := 0.0
+	for i := 3; i < len(x); i++ {
+		most = max(most, math.Abs(float64(x[i]-3*x[i-1]+3*x[i-2]-x[i-3])))
+	}
+	return most
+}
+
+// fourBars has a quarter note on each beat, of which those on string 1 ring on over its bar's end.
+func fourBars(t testing.TB) *tab.Tab {
+	var notes []note
+	for b := range 4 {
+		for k := range 4 {
+			notes = append(notes, note{str: 4 - k, fret: float64(3 + 2*b), len: 1})
+		}
+	}
+	return makeTab(t, builtin(t, "reso-open-g"), 240, notes...)
+}
+
+// Listened to without wishes, a piece is what a Stream gives.
+func TestLiveIsTheStream(t *testing.T) {
+	tb := everything(t, "lap8-c13")
+	l := newLive(t, tb, Options{CountIn: 1, Click: true, Speed: 1.5})
+	s, err := NewStream(tb, Options{CountIn: 1, Click: true, Speed: 1.5, Gain: l.o.Gain})
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, _ := hearLive(l, math.MaxInt, 479)
+	var want []float32
+	for {
+		b, err := s.Next(1000)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if b == nil {
+			break
+		}
+		want = append(want, b.Left...)
+	}
+	if !slices.Equal(got, want) {
+		t.Errorf("%d samples of %d differ", len(got), len(want))
+	}
+}
+
+// A new tempo holds from the place where the piece is: what is left takes as long as it says, and
+// nothing clicks.
+func TestLiveSpeed(t *testing.T) {
+	l := newLive(t, fourBars(t), Options{Dry: true})
+	const first = Rate * 13 / 10 // into the second bar of a second each
+	x, _ := hearLive(l, first, 512)
+	before := l.Now()
+	if err := l.SetSpeed(0.5); err != nil {
+		t.Fatal(err)
+	}
+	if after := l.Now(); after.Pass != before.Pass || math.Abs(float64(after.At-before.At)) > 0.01*float64(l.t.Tune.Bars[0].Len) {
+		t.Errorf("the tempo changes at %v, and goes on at %v", before, after)
+	}
+	y, _ := hearLive(l, math.MaxInt, 512)
+	if want := (4-1.3)/0.5*Rate + ringOut*Rate; math.Abs(float64(len(y))-want) > 200 {
+		t.Errorf("%d samples are left at half the tempo, want %.0f", len(y), want)
+	}
+	seam := steepest(append(slices.Clone(x[len(x)-300:]), y[:300]...))
+	if most := steepest(x); seam > most {
+		t.Errorf("the change of tempo clicks: %g, the strokes at most %g", seam, most)
+	}
+	if err := l.SetSpeed(9); err == nil || l.o.Speed != 0.5 {
+		t.Errorf("nine times the speed gives %v", err)
+	}
+}
+
+// A loop plays its bars over and over, each round to the sample as long as it should be, and
+// rings on over its seam without a click; it goes on from there when it is ended.
+func TestLiveLoop(t *testing.T) {
+	l := newLive(t, fourBars(t), Options{Dry: true})
+	hearLive(l, Rate/4, 512)
+	if err := l.Loop(1, 3); err != nil {
+		t.Fatal(err)
+	}
+	const round = 2 * Rate
+	x, places := hearLive(l, 4*round, 480)
+	for _, p := range places {
+		if p.Pass < 1 || p.Pass > 2 {
+			t.Fatalf("the loop of bars 2 and 3 comes to %v", p)
+		}
+	}
+	// Where it stands at the end of each round is where it began.
+	for r := 1; r <= 3; r++ {
+		if a, b := places[10], places[10+r*round/480]; a.Pass != b.Pass || math.Abs(float64(a.At-b.At)) > 0.001*float64(l.t.Tune.Bars[0].Len) {
+			t.Errorf("round %d is at %v where the first was at %v", r+1, b, a)
+		}
+	}
+	most := steepest(x[Rate/2:])
+	for r := 1; r < 4; r++ {
+		at := r * round
+		if loud := loudestOf(x[at-480 : at-240]); loud < 1e-3 {
+			t.Errorf("nothing rings into round %d", r+1)
+		}
+		if s := steepest(x[at-480 : at+20]); s > 0.7*most {
+			t.Errorf("the seam of round %d clicks: %g, the strokes at most %g", r+1, s, most)
+		}
+	}
+	if err := l.Loop(0, 0); err != nil {
+		t.Fatal(err)
+	}
+	y, places := hearLive(l, math.MaxInt, 480)
+	if want := 3*Rate + ringOut*Rate; math.Abs(float64(len(y))-want) > 500 || places[len(places)-1].Pass != 3 {
+		t.Errorf("after the loop %d samples are left, want %.0f, to the end at %v", len(y), want, places[len(places)-1])
+	}
+}
+
+// Begun at a bar, its first note is heard at once and what rings into it is there.
+func TestLiveStart(t *testing.T) {
+	tb := fourBars(t)
+	l := newLive(t, tb, Options{CountIn: 1, Dry: true})
+	if err := l.Start(2); err != nil {
+		t.Fatal(err)
+	}
+	x, places := hearLive(l, Rate/4, 480)
+	if p := places[0]; p.Pass != 2 || p.At > l.t.Tune.Bars[0].Len/50 {
+		t.Errorf("begun at bar 3, it is at %v after 10 ms", p)
+	}
+	whole, err := NewStream(tb, l.o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var want []float32
+	for range 16 {
+		b, err := whole.Next(Rate / 4)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want = append(want, b.Left...)
+	}
+	want = want[3*Rate:] // a bar of count-in and two of music
+	var differ, all float64
+	for i, v := range want[:Rate/50] {
+		differ += float64(x[i]-v) * float64(x[i]-v)
+		all += float64(v) * float64(v)
+	}
+	t.Logf("of the first 20 ms %.1f %% differ from the whole piece", 100*differ/all)
+	if !(differ < 0.15*all) {
+		t.Errorf("begun at bar 3, %.1f %% of the first 20 ms differ from the whole piece", 100*differ/all)
+	}
+	for _, bad := range []int{-1, 4} {
+		if err := l.Start(bad); err == nil {
+			t.Errorf("it begins at bar index %d of 4", bad)
+		}
+	}
+	if err := l.Loop(3, 2); err == nil {
+		t.Error("a loop from bar 4 to bar 3 is taken")
+	}
+}
