@@ -7,6 +7,7 @@ import (
 
 	"lapwright/sheet"
 	"lapwright/sound"
+	"lapwright/sound/loudness"
 	"lapwright/tab"
 )
 
@@ -93,7 +94,7 @@ type Heard struct {
 }
 
 // NewHeard returns the form of a recording of t, of so many samples, with its levels.
-func NewHeard(file string, t *tab.Tab, samples int, m *sound.Meter, countIn float64) Heard {
+func NewHeard(file string, t *tab.Tab, samples int, m *loudness.Meter, countIn float64) Heard {
 	return Heard{
 		File: file, Rig: t.Rig.Name, Seconds: moment(float64(samples) / sound.Rate), CountIn: moment(countIn), Compromises: len(t.Compromises),
 		Loudness: level(m.Loudness()), TruePeak: level(m.TruePeak()),

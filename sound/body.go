@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"lapwright/rig"
+	"lapwright/sound/filter"
 )
 
 // voice is what makes one kind of instrument sound like itself.
@@ -21,10 +22,10 @@ type voice struct {
 	// strong they are. The strings do not feel them.
 	scatter      int
 	scatterLevel float64
-	shape        []biquad // filters after the resonances, in order
-	snap         float64  // how much of a stroke's burst is heard
-	room         float64  // level of the room's answer
-	knock        float64  // how much of a hand or steel on the instrument is heard
+	shape        []filter.Biquad // filters after the resonances, in order
+	snap         float64         // how much of a stroke's burst is heard
+	room         float64         // level of the room's answer
+	knock        float64         // how much of a hand or steel on the instrument is heard
 }
 
 // mode is one resonance that the strings feel: its frequency, its quality factor,
@@ -60,7 +61,7 @@ var voices = map[rig.Body]voice{
 		},
 		straight: 0.22,
 		scatter:  28, scatterLevel: 0.35,
-		shape: []biquad{highPass(75, 0.7), peak(1250, 0.6, 6)},
+		shape: []filter.Biquad{filter.HighPass(75, 0.7), filter.Peak(1250, 0.6, 6)},
 		snap:  0.92, room: 0.16, knock: 1,
 	},
 	rig.Tricone: {
@@ -72,7 +73,7 @@ var voices = map[rig.Body]voice{
 		},
 		straight: 0.2,
 		scatter:  36, scatterLevel: 0.4,
-		shape: []biquad{highPass(95, 0.7), peak(900, 0.7, -5), peak(4500, 0.6, 3)},
+		shape: []filter.Biquad{filter.HighPass(95, 0.7), filter.Peak(900, 0.7, -5), filter.Peak(4500, 0.6, 3)},
 		snap:  0.6, room: 0.18, knock: 0.8,
 	},
 	rig.HollowNeckAcoustic: {
@@ -84,7 +85,7 @@ var voices = map[rig.Body]voice{
 		},
 		straight: 0.15,
 		scatter:  30, scatterLevel: 0.15,
-		shape: []biquad{highPass(65, 0.7), peak(2600, 0.5, -3), lowPass(7500, 0.6)},
+		shape: []filter.Biquad{filter.HighPass(65, 0.7), filter.Peak(2600, 0.5, -3), filter.LowPass(7500, 0.6)},
 		snap:  1.15, room: 0.17, knock: 1.2,
 	},
 	rig.RoundNeckAcoustic: {
@@ -96,7 +97,7 @@ var voices = map[rig.Body]voice{
 		},
 		straight: 0.16,
 		scatter:  30, scatterLevel: 0.16,
-		shape: []biquad{highPass(65, 0.7), peak(3200, 0.5, 3)},
+		shape: []filter.Biquad{filter.HighPass(65, 0.7), filter.Peak(3200, 0.5, 3)},
 		snap:  0.9, room: 0.17, knock: 1.2,
 	},
 	rig.LapSteel: {
@@ -104,9 +105,9 @@ var voices = map[rig.Body]voice{
 		modes:    []mode{{55, 30, 0.004, 0}, {160, 30, 0.003, 0}, {372, 35, 0.002, 0}, {472, 35, 0.002, 0}},
 		straight: 1,
 		// The pickup's own resonance, then a clean amplifier and its loudspeaker.
-		shape: []biquad{
-			lowPass(3900, 1.7), highPass(70, 0.7), peak(180, 0.8, 1.5), peak(520, 0.8, -2), peak(2600, 0.9, 3.5),
-			lowPass(4200, 0.7),
+		shape: []filter.Biquad{
+			filter.LowPass(3900, 1.7), filter.HighPass(70, 0.7), filter.Peak(180, 0.8, 1.5), filter.Peak(520, 0.8, -2), filter.Peak(2600, 0.9, 3.5),
+			filter.LowPass(4200, 0.7),
 		},
 		snap: 0.4, room: 0.14, knock: 0.12,
 	},
@@ -114,9 +115,9 @@ var voices = map[rig.Body]voice{
 		pick: 120, pickup: 38,
 		modes:    []mode{{48, 30, 0.003, 0}, {140, 30, 0.0025, 0}, {330, 35, 0.0015, 0}, {450, 35, 0.0015, 0}},
 		straight: 1,
-		shape: []biquad{
-			lowPass(4600, 1.5), highPass(75, 0.7), peak(160, 0.8, 2), peak(800, 0.7, -3.5), peak(3000, 0.9, 3),
-			lowPass(5600, 0.9),
+		shape: []filter.Biquad{
+			filter.LowPass(4600, 1.5), filter.HighPass(75, 0.7), filter.Peak(160, 0.8, 2), filter.Peak(800, 0.7, -3.5), filter.Peak(3000, 0.9, 3),
+			filter.LowPass(5600, 0.9),
 		},
 		snap: 0.4, room: 0.2, knock: 0.08,
 	},
@@ -132,10 +133,10 @@ func aside(r *noise, m mode) (left, right float64) {
 // body turns the pull of the strings at the bridge, or what the pickup senses,
 // into what is heard left and right, the bridge's own modes left out.
 type body struct {
-	modes       []resonance
+	modes       []filter.Resonance
 	left, right []float64 // gain of each mode to each side
 	straight    float64
-	shape       [2][]biquad
+	shape       [2][]filter.Biquad
 	stereo      bool // modes are heard differently on each side
 }
 
@@ -151,13 +152,13 @@ func newBody(v voice) *body {
 		u := (float64(i) + 0.5 + 0.45*r.next()) / float64(v.scatter)
 		hz := 350 * math.Pow(31, u)
 		m := mode{hz: hz, q: 22 + 10*r.next(), gain: v.scatterLevel * (0.7 + 0.3*r.next()) * math.Copysign(1, r.next()) * math.Pow(hz/350, -0.1)}
-		b.modes = append(b.modes, newResonance(m.hz, m.q))
+		b.modes = append(b.modes, filter.NewResonance(m.hz, m.q))
 		l, rt := aside(&r, m)
 		b.left, b.right = append(b.left, l), append(b.right, rt)
 	}
 	b.fillBlock()
 	for c := range b.shape {
-		b.shape[c] = append([]biquad(nil), v.shape...)
+		b.shape[c] = append([]filter.Biquad(nil), v.shape...)
 	}
 	return b
 }
@@ -165,7 +166,7 @@ func newBody(v voice) *body {
 // fillBlock makes the modes up to a whole number of those worked abreast.
 func (b *body) fillBlock() {
 	for len(b.modes)%abreast != 0 {
-		b.modes = append(b.modes, resonance{}) // silent
+		b.modes = append(b.modes, filter.Resonance{}) // silent
 		b.left, b.right = append(b.left, 0), append(b.right, 0)
 	}
 }
@@ -174,7 +175,7 @@ func (b *body) fillBlock() {
 func (b *body) addModes(modes []mode, bridge *bridge) {
 	for k, m := range modes {
 		if m.gain != 0 {
-			b.modes = append(b.modes, newResonance(m.hz, m.q))
+			b.modes = append(b.modes, filter.NewResonance(m.hz, m.q))
 			b.left, b.right = append(b.left, bridge.left[k]), append(b.right, bridge.right[k])
 		}
 	}
@@ -192,7 +193,7 @@ func (b *body) process(in, left, right []float64) {
 			right[i] += b.straight * x
 		}
 		for k := 0; k < len(b.modes); k += abreast {
-			b.ring((*[abreast]resonance)(b.modes[k:]), (*[abreast]float64)(b.left[k:]), (*[abreast]float64)(b.right[k:]), in, left, right)
+			b.ring((*[abreast]filter.Resonance)(b.modes[k:]), (*[abreast]float64)(b.left[k:]), (*[abreast]float64)(b.right[k:]), in, left, right)
 		}
 		shapeBlock(b.shape[1], right)
 	}
@@ -207,11 +208,11 @@ func (b *body) process(in, left, right []float64) {
 const abreast = 4
 
 // ring adds what four modes sound of in to left and right.
-func (b *body) ring(m *[abreast]resonance, l, r *[abreast]float64, in, left, right []float64) {
+func (b *body) ring(m *[abreast]filter.Resonance, l, r *[abreast]float64, in, left, right []float64) {
 	m0, m1, m2, m3 := m[0], m[1], m[2], m[3]
 	left, right = left[:len(in)], right[:len(in)]
 	for i, x := range in {
-		y0, y1, y2, y3 := m0.next(x), m1.next(x), m2.next(x), m3.next(x)
+		y0, y1, y2, y3 := m0.Next(x), m1.Next(x), m2.Next(x), m3.Next(x)
 		left[i] += l[0]*y0 + l[1]*y1 + l[2]*y2 + l[3]*y3
 		right[i] += r[0]*y0 + r[1]*y1 + r[2]*y2 + r[3]*y3
 	}
@@ -220,19 +221,19 @@ func (b *body) ring(m *[abreast]resonance, l, r *[abreast]float64, in, left, rig
 
 // shapeBlock runs filters over a block, two at a time: one works on a sample
 // while the other waits for its last.
-func shapeBlock(filters []biquad, x []float64) {
+func shapeBlock(filters []filter.Biquad, x []float64) {
 	k := 0
 	for ; k+1 < len(filters); k += 2 {
 		p, q := filters[k], filters[k+1]
 		for i, v := range x {
-			x[i] = q.next(p.next(v))
+			x[i] = q.Next(p.Next(v))
 		}
 		filters[k], filters[k+1] = p, q
 	}
 	if k < len(filters) {
 		q := filters[k]
 		for i, v := range x {
-			x[i] = q.next(v)
+			x[i] = q.Next(v)
 		}
 		filters[k] = q
 	}

@@ -3,6 +3,8 @@ package sound
 import (
 	"math"
 	"math/cmplx"
+
+	"lapwright/sound/filter"
 )
 
 // bridge is where all strings meet and the body begins. It moves at one speed V
@@ -45,10 +47,10 @@ func newBridge(v voice, impedances []float64) *bridge {
 	b := &bridge{count: len(v.modes), straight: v.straight}
 	r := noise(bodySeed)
 	for i, m := range v.modes {
-		res := newResonance(m.hz, m.q)
-		b.a1[i], b.a2[i], b.direct[i], b.gives[i] = res.a1, res.a2, res.gain, m.gives
+		res := filter.NewResonance(m.hz, m.q)
+		b.a1[i], b.a2[i], b.direct[i], b.gives[i] = res.A1, res.A2, res.Gain, m.gives
 		b.left[i], b.right[i] = aside(&r, m)
-		b.instant += m.gives * res.gain
+		b.instant += m.gives * res.Gain
 	}
 	for _, z := range impedances {
 		b.sumZ += z * (1 + alongLean*alongLean)

@@ -1,6 +1,10 @@
 package sound
 
-import "math"
+import (
+	"math"
+
+	"lapwright/sound/filter"
+)
 
 // burst is what a stroke makes besides the string's swinging, and what gives it
 // its snap: the pick's click, and the string ringing lengthways. It reaches
@@ -13,13 +17,12 @@ type burst struct {
 	level float64
 	fall  float64 // the click's height now
 	low   float64
-	rails [2]resonance
+	rails [2]filter.Resonance
 }
 
 const (
 	burstLength = 5760  // samples: 120 ms
 	burstFall   = 0.018 // s in which the click falls to 1/e: ours, by measurement
-	burstLevel  = 0.8   // its height against the string's wave: ours, by measurement
 	// railWidth is how wide the resonances lengthways are, in Hz: a pole radius of 0.99 at
 	// 48 kHz (J. Pakarinen et al., Computer Music Journal 32(3), 2008, as read in public code).
 	railWidth = 154.0
@@ -29,14 +32,14 @@ func newBurst(rails [2]float64) burst {
 	b := burst{}
 	for k, hz := range rails {
 		hz = min(hz, 15000)
-		b.rails[k] = newResonance(hz, max(2, hz/railWidth))
+		b.rails[k] = filter.NewResonance(hz, max(2, hz/railWidth))
 	}
 	return b
 }
 
 // start begins one with a stroke.
 func (b *burst) start(a action) {
-	b.left, b.age, b.level, b.fall = burstLength, 0, a.level*min(1.5, 5/a.width), 1
+	b.left, b.age, b.level, b.fall = burstLength, 0, a.snap*a.level*min(1.5, 5/a.width), 1
 }
 
 // next gives its force on the bridge.
@@ -51,7 +54,7 @@ func (b *burst) next(r *noise) float64 {
 		w *= float64(b.left) / 480
 	}
 	w *= b.level
-	return 0.6*w + 2*b.rails[0].next(w) + 1.4*b.rails[1].next(w)
+	return 0.6*w + 2*b.rails[0].Next(w) + 1.4*b.rails[1].Next(w)
 }
 
 var burstKeep = math.Exp(-1 / (burstFall * Rate))

@@ -1,6 +1,10 @@
 package sound
 
-import "math"
+import (
+	"math"
+
+	"lapwright/sound/loss"
+)
 
 // beat is one click: when, and how strong (0 a first beat, 1 any other, 2 a
 // lesser one between).
@@ -48,7 +52,7 @@ func (c *click) add(out []float64, n int) {
 func clickSample(i, weight int) float64 {
 	t := float64(i) / Rate
 	// 0.5 ms to rise, then −60 dB in 45 ms.
-	env := min(1, t/0.0005) * math.Exp(-t*ln1000/0.045) * min(1, float64(clickLength-i)/200)
+	env := min(1, t/0.0005) * math.Exp(-t*loss.Ln1000/0.045) * min(1, float64(clickLength-i)/200)
 	f := clickHz[weight]
 	return clickLevel[weight] * env * (0.75*math.Sin(2*math.Pi*f*t) + 0.25*math.Sin(2*math.Pi*2.71*f*t))
 }

@@ -1,6 +1,10 @@
 package sound
 
-import "math"
+import (
+	"math"
+
+	"lapwright/sound/filter"
+)
 
 // rub is the noise of the steel sliding along one string. On a wound string each turn of the
 // wrap that passes gives a small knock: at v m/s over n turns a metre they come at
@@ -19,7 +23,7 @@ type rub struct {
 	phase float64 // of a turn
 	fall  float64 // height of the knock that is dying
 	low   float64
-	rails [2]resonance
+	rails [2]filter.Resonance
 }
 
 const (
@@ -39,7 +43,7 @@ func newRub(w wiring) rub {
 	r := rub{turns: w.turns}
 	for k, hz := range w.rails {
 		hz = min(hz, 15000)
-		r.rails[k] = newResonance(hz, max(2, hz/railWidth))
+		r.rails[k] = filter.NewResonance(hz, max(2, hz/railWidth))
 	}
 	return r
 }
@@ -60,7 +64,7 @@ func (r *rub) next(n *noise) float64 {
 	if r.turns == 0 {
 		r.low += 0.2 * (w - r.low)
 		r.fall = 0
-		return rubPlain * r.speed * (r.low + 0.5*r.rails[0].next(r.low))
+		return rubPlain * r.speed * (r.low + 0.5*r.rails[0].Next(r.low))
 	}
 	r.phase += r.turns * r.speed / Rate
 	if r.phase >= 1 {
@@ -72,5 +76,5 @@ func (r *rub) next(n *noise) float64 {
 		r.fall = 0
 	}
 	r.low += 0.35 * (x - r.low)
-	return rubWound * (0.4*r.low + 0.8*r.rails[0].next(x) + 0.6*r.rails[1].next(x))
+	return rubWound * (0.4*r.low + 0.8*r.rails[0].Next(x) + 0.6*r.rails[1].Next(x))
 }

@@ -7,12 +7,13 @@ import (
 	"pgregory.net/rapid"
 
 	"lapwright/rig"
+	"lapwright/sound/loss"
 )
 
 // lossless is a string that loses nothing and has no stiffness, at a fixed bridge.
 func lossless(hz float64) *loop {
 	l := newLoop(Rate / 50)
-	l.loss = lossFilter{straight: 1}
+	l.loss = loss.Filter{Straight: 1}
 	l.setDelay(Rate/hz - 4) // the loss filter delays by 4
 	return l
 }

@@ -1,6 +1,18 @@
 package sound
 
-import "math"
+import (
+	"math"
+
+	"lapwright/sound/loudness"
+)
+
+// Loudness returns the integrated loudness of a recording in LUFS and its highest
+// true peak in dBTP, as a loudness.Meter measures them.
+func Loudness(a *Audio) (lufs, peak float64) {
+	var m loudness.Meter
+	m.Add(a.Channels...)
+	return m.Loudness(), m.TruePeak()
+}
 
 // maxLimiting is how far at most the limiter is made to work, in dB; a piece
 // with taller peaks stays quieter than asked.
@@ -9,7 +21,7 @@ const maxLimiting = 12.0
 // leveller hears a piece through once, as it comes from the strings, and says how far it is to be
 // turned up.
 type leveller struct {
-	meter       Meter
+	meter       loudness.Meter
 	lead, click []float32 // peaks of each cell
 	at          int       // samples in the cell in hand
 }
@@ -18,16 +30,16 @@ type leveller struct {
 func (l *leveller) add(b *Block) {
 	l.meter.Add(b.Left, b.Right)
 	for from, n := 0, b.Len(); from < n; {
-		size := min(cellSize-l.at, n-from)
+		size := min(loudness.CellSize-l.at, n-from)
 		if l.at == 0 {
 			l.lead, l.click = append(l.lead, 0), append(l.click, 0)
 		}
 		k := len(l.lead) - 1
 		to := from + size
-		l.lead[k] = max(l.lead[k], loudest(b.Left[from:to]), loudest(b.Right[from:to]))
-		l.click[k] = max(l.click[k], loudest(b.Click[from:to]))
+		l.lead[k] = max(l.lead[k], loudness.Loudest(b.Left[from:to]), loudness.Loudest(b.Right[from:to]))
+		l.click[k] = max(l.click[k], loudness.Loudest(b.Click[from:to]))
 		from = to
-		l.at = (l.at + size) % cellSize
+		l.at = (l.at + size) % loudness.CellSize
 	}
 }
 
@@ -51,7 +63,7 @@ func (l *leveller) gain(lufs float64) float64 {
 	by := min(lufs-now, most)
 	// Limiting takes some loudness away: give it back, and what that costs once more.
 	for range 3 {
-		after := integrated(l.meter.cells, l.limited(by))
+		after := loudness.Integrated(l.meter.Cells(), l.limited(by))
 		if math.IsInf(after, -1) {
 			break
 		}
@@ -68,7 +80,7 @@ func (l *leveller) gain(lufs float64) float64 {
 // up by so many decibels.
 func (l *leveller) limited(by float64) []float32 {
 	up, ceiling := float32(amplitude(by)), float32(amplitude(Ceiling-0.1))
-	release := float32(1 - math.Exp(-cellSize/(limitRelease*Rate)))
+	release := float32(1 - math.Exp(-loudness.CellSize/(loudness.Release*Rate)))
 	need := func(k int) float32 {
 		if k >= len(l.lead) {
 			return 1
@@ -140,27 +152,27 @@ func (b *Block) copy(from *Block) {
 }
 
 // mastering turns the instrument up and holds the peaks of instrument, click and their sum under the
-// ceiling, so that they may be mixed as they are. What comes out is limitDelay samples late.
+// ceiling, so that they may be mixed as they are. What comes out is loudness.Delay samples late.
 type mastering struct {
 	up      float32
-	limiter *limiter
+	limiter *loudness.Limiter
 	wait    Block // what the limiter still looks ahead over, then the block in hand
 	mixed   [2][]float32
 	out     Block
 }
 
 func newMastering(gain float64) *mastering {
-	m := &mastering{up: float32(amplitude(gain)), limiter: newLimiter(5)}
-	m.wait.resize(limitDelay)
+	m := &mastering{up: float32(amplitude(gain)), limiter: loudness.NewLimiter(5, Ceiling)}
+	m.wait.resize(loudness.Delay)
 	return m
 }
 
-// add takes the next samples and gives as many, those of limitDelay before. The answer holds until
+// add takes the next samples and gives as many, those of loudness.Delay before. The answer holds until
 // the next call.
 func (m *mastering) add(b *Block) *Block {
 	n := b.Len()
-	m.wait.resize(limitDelay + n)
-	w := m.wait.slice(limitDelay, limitDelay+n)
+	m.wait.resize(loudness.Delay + n)
+	w := m.wait.slice(loudness.Delay, loudness.Delay+n)
 	for i := range n {
 		w.Left[i], w.Right[i], w.Contact[i] = m.up*b.Left[i], m.up*b.Right[i], m.up*b.Contact[i]
 	}
@@ -171,7 +183,7 @@ func (m *mastering) add(b *Block) *Block {
 			m.mixed[c] = append(m.mixed[c], v+w.Click[i])
 		}
 	}
-	gain := m.limiter.add(w.Left, w.Right, w.Click, m.mixed[0], m.mixed[1])
+	gain := m.limiter.Add(w.Left, w.Right, w.Click, m.mixed[0], m.mixed[1])
 	m.out.resize(n)
 	out, wait := m.out.parts(), m.wait.parts()
 	for p := range out {
@@ -180,6 +192,6 @@ func (m *mastering) add(b *Block) *Block {
 		}
 		copy(*wait[p], (*wait[p])[n:])
 	}
-	m.wait.resize(limitDelay)
+	m.wait.resize(loudness.Delay)
 	return &m.out
 }

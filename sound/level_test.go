@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 	"testing"
+
+	"lapwright/sound/loudness"
 )
 
 // bursts are loud crackles and a click track on top of a tone: what a limiter
@@ -33,8 +35,8 @@ func mastered(lead, tick *Audio, gain float64, size int) *Block {
 	m := newMastering(gain)
 	n := lead.Len()
 	in, out := &Block{}, &Block{}
-	in.resize(n + limitDelay)
-	out.resize(n + limitDelay)
+	in.resize(n + loudness.Delay)
+	out.resize(n + loudness.Delay)
 	copy(in.Left, lead.Channels[0])
 	copy(in.Right, lead.Channels[1])
 	copy(in.Click, tick.Channels[0])
@@ -43,7 +45,7 @@ func mastered(lead, tick *Audio, gain float64, size int) *Block {
 		piece, to := in.slice(at, end), out.slice(at, end)
 		to.copy(m.add(&piece))
 	}
-	late := out.slice(limitDelay, out.Len())
+	late := out.slice(loudness.Delay, out.Len())
 	return &late
 }
 
@@ -82,10 +84,10 @@ func TestLimiterIsSmooth(t *testing.T) {
 	x := lead.Channels[0]
 	var gain []float32
 	for _, size := range []int{1000, 1, 64, 479, 4096} {
-		l := newLimiter(1)
+		l := loudness.NewLimiter(1, Ceiling)
 		var got []float32
 		for at := 0; at < len(x); at += size {
-			got = append(got, l.add(x[at:min(at+size, len(x))])...)
+			got = append(got, l.Add(x[at:min(at+size, len(x))])...)
 		}
 		if gain == nil {
 			gain = got
@@ -99,36 +101,6 @@ func TestLimiterIsSmooth(t *testing.T) {
 	for i := 48; i < len(gain); i++ {
 		if r := gain[i] / gain[i-48]; r < 0.5 || r > 2 || gain[i] <= 0 || gain[i] > 1 {
 			t.Fatalf("the gain goes from %g to %g in a millisecond", gain[i-48], gain[i])
-		}
-	}
-}
-
-// Peaks are found alike in a whole signal and in one that comes in pieces, and
-// are those found by looking at every sample.
-func TestPeaksInPieces(t *testing.T) {
-	lead, _ := bursts()
-	type found struct {
-		at   int
-		peak float32
-	}
-	c := lead.Channels[0]
-	var plain []found
-	for i := range c[:len(c)-overTaps] {
-		if p := peakNear(c, i); p > 0.9 {
-			plain = append(plain, found{i, p})
-		}
-	}
-	for _, size := range []int{1, 63, 64, 5000} {
-		var p peaks
-		var got []found
-		for at := 0; at < len(c); at += size {
-			p.add(c[at:min(at+size, len(c))], 0.9, func(i int, peak float32) float32 {
-				got = append(got, found{at + i - limitGuard, peak})
-				return 0.9
-			})
-		}
-		if len(plain) == 0 || !slices.Equal(got, plain) {
-			t.Errorf("in pieces of %d %d peaks are found, %d are there", size, len(got), len(plain))
 		}
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"lapwright/sound/loudness"
 	"lapwright/tab"
 	"lapwright/tune"
 )
@@ -71,10 +72,10 @@ func NewLive(t *tab.Tab, o Options) (*Live, error) {
 func (l *Live) Next(samples int) *Block {
 	if !l.begun { // the limiter looks ahead
 		l.begun = true
-		l.make(limitDelay)
+		l.make(loudness.Delay)
 		l.master.add(&l.piece)
 	}
-	samples = min(samples, l.m.length+limitDelay-l.m.at)
+	samples = min(samples, l.m.length+loudness.Delay-l.m.at)
 	if samples <= 0 {
 		return nil
 	}
@@ -163,7 +164,7 @@ func (l *Live) now(sample int) float64 {
 
 // Now returns which place of the piece the last block ended at.
 func (l *Live) Now() Place {
-	at := l.perf.Clock.At(l.now(max(l.since, l.m.at-limitDelay)))
+	at := l.perf.Clock.At(l.now(max(l.since, l.m.at-loudness.Delay)))
 	i, found := slices.BinarySearchFunc(l.perf.Passes, at, func(p tune.Pass, at tune.Ticks) int { return int(p.Start - at) })
 	if !found {
 		i = max(0, i-1)

@@ -1,6 +1,10 @@
 package sound
 
-import "math"
+import (
+	"math"
+
+	"lapwright/sound/loss"
+)
 
 // dispersers is how many first-order allpass sections in series give a string
 // its stiffness. Four keep each one's coefficient small enough for the
@@ -20,8 +24,8 @@ type loop struct {
 	mask int
 	w    int // where the next sample is written
 
-	loss lossFilter
-	lows [shelves]float64
+	loss loss.Filter
+	lows [loss.Shelves]float64
 	past [16]float64 // what went into the loss filter's sharp part, by l.w
 
 	allpass float64 // coefficient of each stiffness section, −1 < allpass ≤ 0
@@ -50,7 +54,7 @@ func newLoop(longest float64) *loop {
 // clear stops the string dead, keeping its length and filters.
 func (l *loop) clear() {
 	clear(l.buf)
-	l.lows = [shelves]float64{}
+	l.lows = [loss.Shelves]float64{}
 	l.past = [16]float64{}
 	l.section = [dispersers]float64{}
 }
@@ -104,15 +108,15 @@ func (l *loop) arrive(keep float64) float64 {
 	x := (*[reach]float64)(l.buf[from : from+reach])
 	t := &l.taps
 	v := t[5]*x[0] + t[4]*x[1] + (t[3]*x[2] + t[2]*x[3]) + (t[1]*x[4] + t[0]*x[5])
-	s0 := l.lows[0] + shelfPoles[0]*(v-l.lows[0])
-	s1 := l.lows[1] + shelfPoles[1]*(v-l.lows[1])
-	s2 := l.lows[2] + shelfPoles[2]*(v-l.lows[2])
+	s0 := l.lows[0] + loss.Poles[0]*(v-l.lows[0])
+	s1 := l.lows[1] + loss.Poles[1]*(v-l.lows[1])
+	s2 := l.lows[2] + loss.Poles[2]*(v-l.lows[2])
 	l.lows[0], l.lows[1], l.lows[2] = s0, s1, s2
-	v = l.loss.straight*v + l.loss.low[0]*s0 + l.loss.low[1]*s1 + l.loss.low[2]*s2
+	v = l.loss.Straight*v + l.loss.Low[0]*s0 + l.loss.Low[1]*s1 + l.loss.Low[2]*s2
 	q, w := &l.past, l.w
 	q[w&15] = v
 	mid := q[(w-4)&15]
-	y := mid - l.loss.sharp/16*(v+q[(w-8)&15]-4*(q[(w-2)&15]+q[(w-6)&15])+6*mid)
+	y := mid - l.loss.Sharp/16*(v+q[(w-8)&15]-4*(q[(w-2)&15]+q[(w-6)&15])+6*mid)
 	if a := l.allpass; a != 0 {
 		s := &l.section
 		y0 := a*y + s[0]
@@ -157,4 +161,53 @@ func allpassPhaseDelay(a, w float64) float64 {
 	}
 	// arg A = −ω + 2·atan2(a·sin ω, 1 + a·cos ω), so its delay is that over −ω.
 	return dispersers * (1 - 2*math.Atan2(a*math.Sin(w), 1+a*math.Cos(w))/w)
+}
+
+// stiffness returns the allpass coefficient that stretches the partials of a loop
+// of fundamental f1 as a string of inharmonicity b does: fₙ ∝ n·sqrt(1 + b·n²)
+// (Fletcher and Rossing, eq. 2.67). A golden-section search weighs the first
+// partials, up to 20 of them and 9 kHz, by how loud they are.
+func stiffness(f1, b float64) float64 {
+	if b < 1e-6 {
+		return 0
+	}
+	count := int(min(20, 9000/f1))
+	// The sections may not take more than half of the round trip.
+	room := 0.5 * (Rate/f1 - minDelay) / dispersers
+	lowest := -0.85
+	if room > 1 {
+		lowest = max(lowest, (1-room)/(1+room))
+	}
+	if count < 3 || room <= 1 {
+		return 0
+	}
+	w1 := 2 * math.Pi * f1 / Rate
+	miss := func(a float64) float64 {
+		at1 := allpassPhaseDelay(a, w1)
+		sum := 0.0
+		for n := 2; n <= count; n++ {
+			stretch := math.Sqrt((1 + b*float64(n*n)) / (1 + b))
+			w := w1 * float64(n) * stretch
+			want := Rate / f1 * (1/stretch - 1)
+			e := (allpassPhaseDelay(a, w) - at1 - want) * f1 / Rate
+			sum += e * e / float64(n)
+		}
+		return sum
+	}
+	lo, hi := lowest, 0.0
+	const golden = 0.6180339887498949
+	x1, x2 := hi-golden*(hi-lo), lo+golden*(hi-lo)
+	m1, m2 := miss(x1), miss(x2)
+	for hi-lo > 1e-3 {
+		if m1 < m2 {
+			hi, x2, m2 = x2, x1, m1
+			x1 = hi - golden*(hi-lo)
+			m1 = miss(x1)
+		} else {
+			lo, x1, m1 = x1, x2, m2
+			x2 = lo + golden*(hi-lo)
+			m2 = miss(x2)
+		}
+	}
+	return (lo + hi) / 2
 }

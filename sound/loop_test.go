@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/dsp/fourier"
 
 	"lapwright/rig"
+	"lapwright/sound/loss"
 )
 
 // The loss filter follows the law of losses: over the strings of the built-in
@@ -22,12 +23,12 @@ func TestLossFilterFollowsTheLaw(t *testing.T) {
 			w := wiringOf(r, s, 0)
 			for _, up := range []float64{0, 4.5, 12, 19} {
 				f1 := w.openHz * math.Exp2(up/12)
-				table := newLossTable(w.loss, w.openHz, w.openHz*4)
+				table := loss.NewTable(w.loss, w.openHz, w.openHz*4)
 				for _, barred := range []bool{false, true} {
-					l := table.filter(f1, barred)
+					l := table.Filter(f1, barred)
 					for n := 1.0; n*f1 < 10000; n++ {
-						got := -math.Log(cmplx.Abs(l.response(2*math.Pi*n*f1/Rate))) * f1
-						want := w.loss.rate(f1, n*f1, barred)
+						got := -math.Log(cmplx.Abs(l.Response(2*math.Pi*n*f1/Rate))) * f1
+						want := w.loss.Rate(f1, n*f1, barred)
 						if want > 0.2*f1 { // over before it is heard: it need only be so
 							want = got
 							if got < 0.12*f1 {
@@ -43,14 +44,14 @@ func TestLossFilterFollowsTheLaw(t *testing.T) {
 							t.Errorf("%s, string %d, %.0f Hz (barred %v): %.2f/s at %.0f Hz, the law gives %.2f", r.Name, s+1, f1, barred, got, n*f1, want)
 						}
 					}
-					sum := l.straight
-					for _, c := range l.low {
+					sum := l.Straight
+					for _, c := range l.Low {
 						sum += c
 						if c < 0 {
 							t.Errorf("%s, string %d: a shelf of %g", r.Name, s+1, c)
 						}
 					}
-					if l.straight < 0 || sum > 1 || l.sharp < 0 || l.sharp > 1 {
+					if l.Straight < 0 || sum > 1 || l.Sharp < 0 || l.Sharp > 1 {
 						t.Errorf("%s, string %d: the filter's parts %v sum to %g", r.Name, s+1, l, sum)
 					}
 				}
@@ -62,34 +63,19 @@ func TestLossFilterFollowsTheLaw(t *testing.T) {
 	}
 }
 
-// The law gives what its source's own plain string has: Q of 2010, 2700, 3160, 3480,
-// 3470 and 2690 at 196 Hz to 8 kHz (worked out from the constants of C. Issanchou et al., 2017: 1.17 g/m,
-// 0.43 mm, 180.5 N, B of 1.87e-5 at 1.002 m).
-func TestLossLawOfAPrintedString(t *testing.T) {
-	const mu, pull, length, d, b = 1.17e-3, 180.5, 1.002, 0.43, 1.87e-5
-	l := lossLaw(mu, d/1000, pull, b*pull*length*length/(math.Pi*math.Pi), plainBending, plainFriction)
-	for i, f := range []float64{196, 500, 1000, 2000, 4000, 8000} {
-		want := []float64{2010, 2700, 3160, 3480, 3470, 2690}[i]
-		got := math.Pi * f / l.rate(0, f, false)
-		if math.Abs(got-want) > 0.02*want {
-			t.Errorf("Q at %g Hz is %.0f, want %.0f", f, got, want)
-		}
-	}
-}
-
 // The phase delays that tuning reckons with are those that the filters have:
 // measured on what a loop gives back of an impulse.
 func TestPhaseDelaysAreThoseOfTheFilters(t *testing.T) {
 	const n = 16384
 	for _, c := range []struct {
-		loss           lossFilter
+		loss           loss.Filter
 		allpass, delay float64
 	}{
-		{lossFilter{0.6, [3]float64{0.1, 0.1, 0.2}, 0}, 0, 50},
-		{lossFilter{0.2, [3]float64{0.1, 0.3, 0.4}, 0.5}, -0.6, 120.37},
-		{lossFilter{0.9, [3]float64{0, 0.05, 0.05}, 1}, -0.8, 333.5},
-		{lossFilter{1, [3]float64{}, 0.2}, -0.3, 31.99},
-		{lossFilter{0, [3]float64{0, 0, 1}, 0}, -0.1, 18.01},
+		{loss.Filter{Straight: 0.6, Low: [3]float64{0.1, 0.1, 0.2}, Sharp: 0}, 0, 50},
+		{loss.Filter{Straight: 0.2, Low: [3]float64{0.1, 0.3, 0.4}, Sharp: 0.5}, -0.6, 120.37},
+		{loss.Filter{Straight: 0.9, Low: [3]float64{0, 0.05, 0.05}, Sharp: 1}, -0.8, 333.5},
+		{loss.Filter{Straight: 1, Low: [3]float64{}, Sharp: 0.2}, -0.3, 31.99},
+		{loss.Filter{Straight: 0, Low: [3]float64{0, 0, 1}, Sharp: 0}, -0.1, 18.01},
 	} {
 		l := newLoop(2000)
 		l.loss, l.allpass = c.loss, c.allpass
@@ -107,7 +93,7 @@ func TestPhaseDelaysAreThoseOfTheFilters(t *testing.T) {
 		for _, hz := range []float64{60, 250, 1000} {
 			k := int(math.Round(hz * n / Rate))
 			w := 2 * math.Pi * float64(k) / n
-			want := c.delay - cmplx.Phase(c.loss.response(w))/w + allpassPhaseDelay(c.allpass, w)
+			want := c.delay - cmplx.Phase(c.loss.Response(w))/w + allpassPhaseDelay(c.allpass, w)
 			// The phase is known up to whole turns: compare within one.
 			turn := 2 * math.Pi / w
 			got := -cmplx.Phase(spectrum[k]) / w

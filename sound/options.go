@@ -58,6 +58,9 @@ type Options struct {
 	// Contact is the level of the steel's own noise, sliding, landing and lifting: nil
 	// for 1, as it is; 0 leaves it out exactly; at most MaxContact.
 	Contact *float64
+	// Strength is how strongly the hand plays, from 0, softly, to 1; nil for UsualStrength. As the lead is brought to
+	// Loudness all the same, it changes the tone.
+	Strength *float64
 	// Loudness is what the lead is brought to, in LUFS; 0 means DefaultLoudness,
 	// otherwise −40 to −10.
 	Loudness float64
@@ -83,6 +86,14 @@ func (o Options) contact() float64 {
 	return *o.Contact
 }
 
+// strength returns how strongly the hand plays.
+func (o Options) strength() float64 {
+	if o.Strength == nil {
+		return UsualStrength
+	}
+	return *o.Strength
+}
+
 // settled fills in the defaults and refuses what is out of range.
 func (o Options) settled() (Options, error) {
 	if o.Speed == 0 {
@@ -94,6 +105,8 @@ func (o Options) settled() (Options, error) {
 	switch {
 	case !(o.contact() >= 0 && o.contact() <= MaxContact):
 		return o, refuse("a level of the steel's noise of %v is not between 0 and %d", o.contact(), MaxContact)
+	case !(o.strength() >= 0 && o.strength() <= 1):
+		return o, refuse("a strength of %v is not between 0 and 1", o.strength())
 	case !(o.Speed >= SlowestSpeed && o.Speed <= FastestSpeed):
 		return o, refuse("speed %v is not between %v and %v", o.Speed, SlowestSpeed, FastestSpeed)
 	case o.CountIn < 0 || o.CountIn > MaxCountIn:

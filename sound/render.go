@@ -6,6 +6,9 @@ import (
 
 	"lapwright/pitch"
 	"lapwright/rig"
+	"lapwright/sound/filter"
+	"lapwright/sound/loss"
+	"lapwright/sound/loudness"
 	"lapwright/tab"
 	"lapwright/tune"
 	"lapwright/wire"
@@ -92,8 +95,8 @@ func renderBlocks(t *tab.Tab, o Options, block int) (*Stems, error) {
 		gain = *o.Gain
 	}
 	m := newMastering(gain)
-	for at := 0; at < p.length+limitDelay; at += block {
-		n := min(block, p.length+limitDelay-at)
+	for at := 0; at < p.length+loudness.Delay; at += block {
+		n := min(block, p.length+loudness.Delay-at)
 		in := Block{}
 		in.resize(n)
 		if at < p.length {
@@ -101,12 +104,12 @@ func renderBlocks(t *tab.Tab, o Options, block int) (*Stems, error) {
 			in.copy(&here)
 		}
 		out := m.add(&in)
-		// What is late comes out limitDelay samples before; the first of it is nothing.
-		skip := max(0, limitDelay-at)
+		// What is late comes out loudness.Delay samples before; the first of it is nothing.
+		skip := max(0, loudness.Delay-at)
 		if skip >= n {
 			continue
 		}
-		part := all.slice(at+skip-limitDelay, at+n-limitDelay)
+		part := all.slice(at+skip-loudness.Delay, at+n-loudness.Delay)
 		late := out.slice(skip, n)
 		part.copy(&late)
 	}
@@ -156,7 +159,7 @@ func assembleAs(r *rig.Rig, sc *score, o Options, before *machine) *machine {
 	m.sounds.addModes(v.modes, m.bridge)
 	for s := range r.Strings {
 		seed := (o.Seed+1)*0x9e3779b97f4a7c15 ^ uint64(s+1)*0xbf58476d1ce4e5b9
-		var losses *lossTable
+		var losses *loss.Table
 		if before != nil {
 			losses = before.strings[s].losses
 		}
@@ -187,7 +190,7 @@ func wiringOf(r *rig.Rig, s int, pickup float64) wiring {
 	return wiring{
 		turns: turns, length: float64(r.Scale) / 1000,
 		openHz: float64(open), z: math.Sqrt(float64(w.Tension(r.Scale, open)) * mu),
-		loss: lossOf(r, w, open), stiff: w.Inharmonicity(r.Scale, open),
+		loss: loss.Of(r, w, open), stiff: w.Inharmonicity(r.Scale, open),
 		pickup: pickup / float64(r.Scale) * Rate / float64(open), rails: [2]float64{first, 3 * first},
 	}
 }
@@ -274,14 +277,14 @@ type knocker struct {
 	live   []knock
 	scale  float64
 	noise  noise
-	low    biquad
+	low    filter.Biquad
 }
 
 // knockLength is how long one lasts, in samples: 20 ms.
 const knockLength = 960
 
 func newKnocker(k []knock, scale float64, seed uint64) *knocker {
-	return &knocker{knocks: k, scale: scale, noise: noise(seed*0xd6e8feb86659fd93 + 0x77), low: lowPass(420, 0.7)}
+	return &knocker{knocks: k, scale: scale, noise: noise(seed*0xd6e8feb86659fd93 + 0x77), low: filter.LowPass(420, 0.7)}
 }
 
 func (k *knocker) add(out []float64, n int) {
@@ -304,6 +307,6 @@ func (k *knocker) add(out []float64, n int) {
 			keep = append(keep, b)
 		}
 		k.live = keep
-		out[i] += k.scale * k.low.next(in)
+		out[i] += k.scale * k.low.Next(in)
 	}
 }

@@ -9,6 +9,7 @@ import (
 
 	"lapwright/fault"
 	"lapwright/rig"
+	"lapwright/sound/filter"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -288,10 +289,10 @@ func TestSpeed(t *testing.T) {
 // zeroCrossings counts the upward crossings a second of what is left of a sound under 1.5
 // times f.
 func zeroCrossings(x []float32, f float64) float64 {
-	low := [2]biquad{lowPass(f, 0.7), lowPass(f, 0.7)}
+	low := [2]filter.Biquad{filter.LowPass(f, 0.7), filter.LowPass(f, 0.7)}
 	last, count := 0.0, 0
 	for _, v := range x {
-		y := low[1].next(low[0].next(float64(v)))
+		y := low[1].Next(low[0].Next(float64(v)))
 		if last < 0 && y >= 0 {
 			count++
 		}

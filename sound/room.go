@@ -1,6 +1,10 @@
 package sound
 
-import "math"
+import (
+	"math"
+
+	"lapwright/sound/filter"
+)
 
 // roomT60 is how long a sound takes to die by 60 dB in the room, in seconds: a
 // furnished living room (ISO 3382-2 measures such rooms at 0.4 to 0.6 s, from
@@ -16,7 +20,7 @@ type room struct {
 	early []float64 // what was played, for the reflections
 	at    int
 	lines [8]roomLine
-	cut   biquad // rooms return little bass from a small instrument
+	cut   filter.Biquad // rooms return little bass from a small instrument
 }
 
 type roomLine struct {
@@ -42,7 +46,7 @@ var reflections = [2][]reflection{
 }
 
 func newRoom(level float64) *room {
-	r := &room{level: level, early: make([]float64, 2048), cut: highPass(160, 0.7)}
+	r := &room{level: level, early: make([]float64, 2048), cut: filter.HighPass(160, 0.7)}
 	for i := range r.lines {
 		n := roomTurns[i]
 		r.lines[i] = roomLine{buf: make([]float64, n), gain: math.Pow(10, -3*float64(n)/(Rate*roomT60))}
@@ -57,7 +61,7 @@ func (r *room) process(left, right []float64) {
 	}
 	mask := len(r.early) - 1
 	for i := range left {
-		x := r.cut.next(0.5 * (left[i] + right[i]))
+		x := r.cut.Next(0.5 * (left[i] + right[i]))
 		r.early[r.at&mask] = x
 		var l, rt float64
 		for _, f := range reflections[0] {

@@ -50,15 +50,10 @@ var pickSlip = [4]float64{tab.NoFinger: 0.00022, tab.Thumb: 0.00030, tab.Index: 
 
 // Levels relative to an ordinary stroke.
 const (
-	accentLevel       = 1.35
-	strongAccentLevel = 1.6
-	graceLevel        = 0.8
-	firstBeatLevel    = 1.1
-	unevenness        = 0.06 // each way, drawn anew for each stroke
-	hammerLevel       = 0.38
-	pullLevel         = 0.45
-	harmonicLevel     = 0.8
-	chopLevel         = 0.9
+	hammerLevel   = 0.38
+	pullLevel     = 0.45
+	harmonicLevel = 0.8
+	chopLevel     = 0.9
 )
 
 // A chop rings this long, in seconds, before the palm has it, and then decays by
@@ -125,7 +120,7 @@ type scribe struct {
 	v      voice
 	perf   *tune.Performance
 	clock  *tune.Clock // perf's
-	noise  noise
+	drift  drift
 	sc     *score
 	hands  []ringing
 	laid   steel.Placement // where the steel is
@@ -155,7 +150,7 @@ func writeAs(t *tab.Tab, o Options, perf *tune.Performance) (*score, error) {
 	}
 	w := &scribe{
 		t: t, o: o, g: steel.New(t.Rig), v: v, perf: perf, clock: perf.Clock,
-		noise: noise(o.Seed*0x9e3779b97f4a7c15 + 0x1234567), sc: &score{},
+		drift: drift{noise: noise(o.Seed*0x9e3779b97f4a7c15 + 0x1234567)}, sc: &score{},
 		hands: make([]ringing, len(t.Rig.Strings)),
 	}
 	w.sc.parts = make([]stringPart, len(t.Rig.Strings))
@@ -508,27 +503,12 @@ func (w *scribe) freshPluck(s int, si *sitting, p *tab.Pluck, key float64, m mov
 
 // pluck writes the stroke of the finger itself.
 func (w *scribe) pluck(s int, si *sitting, p *tab.Pluck, at, level, slip float64, fresh, barred bool) {
-	if e := w.event(p.Ref); e != nil {
-		for _, m := range e.Marks {
-			switch m {
-			case tune.Accent:
-				level *= accentLevel
-			case tune.StrongAccent:
-				level *= strongAccentLevel
-			}
-		}
-	}
-	switch {
-	case si.stroke.Grace:
-		level *= graceLevel
-	case si.stroke.At == 0:
-		level *= firstBeatLevel
-	}
-	level *= 1 + unevenness*w.noise.next()
+	d := w.drift.next()
+	h := strokingOf(max(0, min(1, w.strength(si, p)+d.strength)))
 	openPeriod := Rate / float64(pitch.Equal(float64(w.t.Rig.OpenKey(s+1, 0)), w.t.Rig.Reference))
-	from := w.v.pick / float64(w.t.Rig.Scale) * openPeriod * (1 + unevenness*w.noise.next())
 	w.sc.parts[s].actions = append(w.sc.parts[s].actions, action{
-		at: sampleAt(at), kind: pluck, level: level, width: slip * Rate, from: from, fresh: fresh, barred: barred,
+		at: sampleAt(at), kind: pluck, level: level * h.level, width: slip * h.edge * d.edge * Rate, snap: h.snap, lean: d.lean, cents: d.cents,
+		from: w.v.pick / float64(w.t.Rig.Scale) * openPeriod * h.place * d.place, fresh: fresh, barred: barred,
 	})
 	w.hands[s].since = at
 }
@@ -567,10 +547,9 @@ func (w *scribe) beginNote(s int, si *sitting, p *tab.Pluck, delay float64) {
 		lo, hi := sampleAt(si.at+delay), sampleAt(h.noteEnd)
 		v := w.sc.parts[s].wobbles
 		if n := len(v); n > 0 && p.Attack == tab.Tied && v[n-1].to >= lo-1 {
-			v[n-1].to = hi
-			return
+			lo, p, v = v[n-1].from, v[n-1].pluck, v[:n-1]
 		}
-		w.sc.parts[s].wobbles = append(v, wobble{lo, hi, tab.VibratoWidth(w.t.Rig, p.Fret)})
+		w.sc.parts[s].wobbles = append(v, wobble{lo, hi, tab.VibratoOf(w.t.Rig, p, float64(hi-lo)/Rate), p})
 	}
 }
 

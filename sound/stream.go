@@ -3,6 +3,7 @@ package sound
 import (
 	"math"
 
+	"lapwright/sound/loudness"
 	"lapwright/tab"
 )
 
@@ -77,7 +78,7 @@ func (s *Stream) Gain() float64 { return s.gain }
 func (s *Stream) Next(samples int) (*Block, error) {
 	if !s.begun { // the limiter looks ahead
 		s.begun = true
-		if err := s.playing.next(&s.piece, limitDelay); err != nil {
+		if err := s.playing.next(&s.piece, loudness.Delay); err != nil {
 			return nil, err
 		}
 		s.master.add(&s.piece)

@@ -4,12 +4,13 @@ import (
 	"math"
 	"math/cmplx"
 
-	"lapwright/pitch"
+	"lapwright/sound/filter"
+	"lapwright/sound/loss"
 	"lapwright/tab"
 )
 
 // Rate is the sample rate of everything here, in samples a second.
-const Rate = 48000
+const Rate = filter.Rate
 
 // grid is how many samples pass between two looks at where the steel is. It is
 // counted from the start of the piece, so blocks of any size see the same; in
@@ -27,6 +28,11 @@ type action struct {
 	// takes to leave the string, in samples; from is where it plucks, as the
 	// time in samples that a wave takes from the bridge there and back.
 	level, width, from float64
+	// lean is how much of it goes along the top, against the usual; cents how much higher than meant the
+	// steel lies, if it lies there. The hand is never twice the same.
+	lean, cents float64
+	// snap is how strong its click is against an ordinary stroke's, level apart.
+	snap float64
 	// fresh is true when the finger stops the string before it plucks; a
 	// hammered or pulled-off note adds to what still rings.
 	fresh  bool
@@ -60,7 +66,8 @@ type sweep struct {
 // wobble is hand vibrato between two samples.
 type wobble struct {
 	from, to int
-	width    pitch.Cents // each way
+	tab.Vibrato
+	pluck *tab.Pluck // that began it
 }
 
 // swell is a stretch of samples over which a volume pedal opens.
@@ -81,7 +88,7 @@ type stringModel struct {
 	a4        float64
 	openHz    float64 // without steel or bender
 	z         float64 // wave impedance √(T·μ) in kg/s
-	losses    *lossTable
+	losses    *loss.Table
 	answers   *answers // of the bridge
 	stiff     float64  // inharmonicity B of the open string, as far as it is let be heard
 	pickup    float64  // samples from the pickup to the bridge and back; 0 senses the bridge itself
@@ -95,6 +102,7 @@ type stringModel struct {
 	nextAction, nextSweep, nextWobble, nextSwell int
 	period, startPeriod                          float64 // now, and where the running sweep began
 	resting                                      float64 // now, without vibrato
+	astray                                       float64 // times the period, as the steel lies
 	barred                                       bool
 	sounding                                     bool // plucked, and not yet still
 	active                                       bool // anything moves on it
@@ -132,7 +140,7 @@ const maxHz = 5000
 type wiring struct {
 	openHz float64
 	z      float64 // wave impedance in kg/s
-	loss   wireLoss
+	loss   loss.Law
 	stiff  float64    // inharmonicity B of the open string
 	pickup float64    // samples from the pickup to the bridge and back
 	rails  [2]float64 // its first resonances lengthways, in Hz
@@ -142,8 +150,8 @@ type wiring struct {
 
 // newString makes a string that plays a part; losses, when not nil, are those worked out before for a part of
 // the same compass.
-func newString(p stringPart, a4 float64, w wiring, bridge *answers, seed uint64, losses *lossTable) *stringModel {
-	s := &stringModel{stringPart: p, a4: a4, openHz: w.openHz, z: w.z, answers: bridge, pickup: w.pickup, noise: noise(seed), rubNoise: noise(seed ^ 0x5bd1e995), keep: 1, keepTo: 1, exciteAge: -1}
+func newString(p stringPart, a4 float64, w wiring, bridge *answers, seed uint64, losses *loss.Table) *stringModel {
+	s := &stringModel{stringPart: p, a4: a4, openHz: w.openHz, z: w.z, answers: bridge, pickup: w.pickup, noise: noise(seed), rubNoise: noise(seed ^ 0x5bd1e995), keep: 1, keepTo: 1, exciteAge: -1, astray: 1}
 	s.burst, s.rub, s.length = newBurst(w.rails), newRub(w), w.length
 	s.stiff = audibleStiffness(w.openHz, w.stiff)
 	s.period = s.periodOf(p.first)
@@ -154,7 +162,7 @@ func newString(p stringPart, a4 float64, w wiring, bridge *answers, seed uint64,
 	longest = min(longest*1.05, Rate/minHz) // room for vibrato and centring
 	shortest /= 1.05
 	if s.losses = losses; losses == nil {
-		s.losses = newLossTable(w.loss, Rate/longest, Rate/shortest)
+		s.losses = loss.NewTable(w.loss, Rate/longest, Rate/shortest)
 	}
 	s.up, s.along = newLoop(longest), newLoop(longest)
 	s.startPeriod, s.resting = s.period, s.period
@@ -180,7 +188,7 @@ func (s *stringModel) periodOf(key float64) float64 {
 
 // tune sets the loss filters for the present pitch.
 func (s *stringModel) tune() {
-	s.up.loss = s.losses.filter(Rate/s.period, s.barred)
+	s.up.loss = s.losses.Filter(Rate/s.period, s.barred)
 	s.along.loss = s.up.loss
 }
 
@@ -223,7 +231,7 @@ const (
 // the filters and the bridge delay is taken off: its mean over the partials, each
 // weighed as the ear and any tuner weigh it, by how fast what is heard of it swings:
 // its power times n², the power being a pluck's, which falls with n², as the body
-// passes it on and as the string has lost by heardAfter. So the pitch that is heard
+// or the pickup's place passes it on and as the string has lost by heardAfter. So the pitch that is heard
 // is right, and what stiffness and body do to single partials stays (on the partials
 // that the ear goes by: E. Terhardt, Psychoacoustic evaluation of musical sounds,
 // Perception and Psychophysics 23, 1978).
@@ -232,8 +240,11 @@ func (s *stringModel) lengths() (up, along float64) {
 	var own, bridge, weight float64
 	for n := 1.0; n == 1 || n*f < heardUpTo; n++ {
 		w := 2 * math.Pi * n / s.period
-		h := s.up.loss.response(w)
+		h := s.up.loss.Response(w)
 		lag, heard := s.answers.lag(s.z, n*f)
+		if s.pickup > 0 {
+			heard = math.Abs(math.Sin(w * s.pickup / 2))
+		}
 		p := heard * heard * math.Pow(cmplx.Abs(h), 2*f*heardAfter)
 		own += p * (allpassPhaseDelay(s.up.allpass, w) - cmplx.Phase(h)/w)
 		bridge += p * lag
@@ -283,7 +294,7 @@ func (s *stringModel) periodAt(n int) (period float64, moving bool) {
 			s.nextWobble++
 			continue
 		}
-		period *= math.Exp2(-float64(tab.VibratoAt(float64(n-v.from)/Rate, float64(v.to-n)/Rate, v.width)) / 1200)
+		period *= math.Exp2(-float64(v.At(float64(n-v.from)/Rate, float64(v.to-n)/Rate)) / 1200)
 		break
 	}
 	return period, moving
@@ -294,6 +305,9 @@ func (s *stringModel) periodAt(n int) (period float64, moving bool) {
 func (s *stringModel) control(n int, shaken bool) {
 	was := s.period
 	next, moving := s.periodAt(n + grid)
+	if s.barred {
+		next *= s.astray
+	}
 	if next == was {
 		if s.up.step != 0 || s.along.step != 0 {
 			s.place()
@@ -341,6 +355,9 @@ func (s *stringModel) act(a action) {
 		}
 		s.sounding = true
 		s.excite = a
+		if s.astray = 1; a.fresh && s.barred {
+			s.astray = math.Exp2(-a.cents / 1200)
+		}
 		s.exciteAge = 0
 		s.excitePeriod = s.period
 		s.keepTo = 1
@@ -409,7 +426,7 @@ func (s *stringModel) arrive(at int) float64 {
 		in = s.excitation()
 	}
 	s.arrivedUp = s.up.arrive(s.keep) + in
-	s.arrivedAlong = s.along.arrive(s.keep) + alongShare*in
+	s.arrivedAlong = s.along.arrive(s.keep) + alongShare*s.excite.lean*in
 	return s.arrivedUp + alongLean*s.arrivedAlong
 }
 

@@ -13,6 +13,7 @@ import (
 	"lapwright/sound"
 	"lapwright/sound/band"
 	"lapwright/sound/flac"
+	"lapwright/sound/loudness"
 	"lapwright/sound/opus"
 	"lapwright/sound/wav"
 	"lapwright/tab"
@@ -95,7 +96,7 @@ func (c *hearCommand) Run(con *console) error {
 }
 
 // write sounds the tab into the file, a piece at a time, and says how loud it came out.
-func (c *hearCommand) write(t *tab.Tab, o sound.Options, begin encoder) (*sound.Meter, int, error) {
+func (c *hearCommand) write(t *tab.Tab, o sound.Options, begin encoder) (*loudness.Meter, int, error) {
 	s, err := sound.NewStream(t, o)
 	if err != nil {
 		return nil, 0, err
@@ -117,7 +118,7 @@ func (c *hearCommand) write(t *tab.Tab, o sound.Options, begin encoder) (*sound.
 	if err != nil {
 		return nil, 0, err
 	}
-	var levels sound.Meter
+	var levels loudness.Meter
 	for {
 		b, err := s.Next(4096)
 		if err != nil {

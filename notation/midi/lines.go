@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"lapwright/fault"
-	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/say"
 	"lapwright/steel"
@@ -36,7 +35,8 @@ func swellLen(l tune.Ticks) tune.Ticks { return min(l/2, tune.Whole/2) }
 // vibrato is a stretch of a sound that swings so far each way.
 type vibrato struct {
 	from, to tune.Ticks
-	width    pitch.Cents
+	rig      *rig.Rig
+	pluck    *tab.Pluck // that began it
 }
 
 // move is a change of pitch under a sound: it begins at from and has arrived
@@ -179,7 +179,7 @@ func (l *strand) swing(from, to tune.Ticks, heldOn bool, p *tab.Pluck, r *rig.Ri
 		l.vibratos[n-1].to = to
 		return
 	}
-	l.vibratos = append(l.vibratos, vibrato{from, to, tab.VibratoWidth(r, p.Fret)})
+	l.vibratos = append(l.vibratos, vibrato{from, to, r, p})
 }
 
 // letGo ends the notes that a stroke takes the bar or a bender away from: a note

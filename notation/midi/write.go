@@ -455,7 +455,7 @@ func (w *writer) sound(l *strand, bent []int, put func(int64, int8, ...byte)) er
 			until = moves[0].from
 		}
 		for _, v := range l.vibratos {
-			w.vibrato(vibrato{max(v.from, from), min(v.to, until), v.width}, here, step, bend)
+			w.vibrato(v, max(v.from, from), min(v.to, until), here, step, bend)
 		}
 		if len(moves) == 0 {
 			break
@@ -481,17 +481,19 @@ func (w *writer) grow(l *strand, ch byte, put func(int64, int8, ...byte)) {
 	put(until, orderSet, 0xB0|ch, 11, 127)
 }
 
-// vibrato swings the pitch about its place as tab.VibratoAt has it, and ends where
+// vibrato swings the pitch about its place between two times as tab.VibratoOf has it, and ends where
 // it began.
-func (w *writer) vibrato(v vibrato, here float64, step int64, bend func(int64, float64)) {
-	a, b := w.ticks(v.from), w.ticks(v.to)
+func (w *writer) vibrato(v vibrato, from, to tune.Ticks, here float64, step int64, bend func(int64, float64)) {
+	a, b := w.ticks(from), w.ticks(to)
 	if b <= a {
 		return
 	}
 	perTick := w.secondsPerWhole(v.from) / float64(4*w.ppq)
+	begins, ends := w.ticks(v.from), w.ticks(v.to)
+	swing := tab.VibratoOf(v.rig, v.pluck, float64(ends-begins)*perTick)
 	swung := false
 	for t := a + step; t < b; t += step {
-		if x := tab.VibratoAt(float64(t-a)*perTick, float64(b-t)*perTick, v.width); x != 0 {
+		if x := swing.At(float64(t-begins)*perTick, float64(ends-t)*perTick); x != 0 {
 			bend(t, here+float64(x)/100)
 			swung = true
 		}

@@ -1,25 +1,27 @@
-package sound
+package loudness
 
 import "math"
 
-// The limiter that holds peaks under the ceiling: it looks this far ahead, in samples,
-// and lets go this slowly, in seconds.
-const (
-	limitAhead   = 3 * Rate / 1000
-	limitRelease = 0.12
-)
+// limitAhead is how far the limiter looks ahead, in samples.
+const limitAhead = 3 * Rate / 1000
+
+// Release is how slowly it lets go, in seconds to 1/e.
+const Release = 0.12
+
+// margin is how far under the ceiling the peaks are kept, in dB: the gain's own movement can put one between two samples.
+const margin = 0.1
 
 // limitGuard is how many samples on each side of a peak are turned down as far as it is: all
 // that the peak between samples is made from.
 const limitGuard = overTaps / 2
 
-// limitDelay is by how many samples the limiter's gain is later than what it was given: a
+// Delay is by how many samples the limiter's gain is later than what it was given: a
 // peak is known limitGuard samples on, and is prepared for from limitAhead before.
-const limitDelay = limitAhead + 2*limitGuard - 1
+const Delay = limitAhead + 2*limitGuard - 1
 
-// limiter gives the gain that keeps some signals under the ceiling. It is reached smoothly over
-// limitAhead before a peak and given back over limitRelease.
-type limiter struct {
+// Limiter gives the gain that keeps some signals under the ceiling. It is reached smoothly over
+// limitAhead before a peak and given back over Release.
+type Limiter struct {
 	watched []peaks
 	ceiling float32
 	needs   []float32 // of the block in hand
@@ -41,10 +43,11 @@ type limiter struct {
 // limitWindow is over how many samples the least need is taken.
 const limitWindow = limitAhead + 2*limitGuard
 
-func newLimiter(signals int) *limiter {
-	l := &limiter{
-		watched: make([]peaks, signals), ceiling: float32(math.Pow(10, (Ceiling-0.1)/20)), g: 1, sum: limitAhead,
-		release: float32(1 - math.Exp(-1/(limitRelease*Rate))), calm: limitWindow + limitAhead,
+// NewLimiter makes one that watches so many signals and keeps them under a ceiling in dBTP.
+func NewLimiter(signals int, ceiling float64) *Limiter {
+	l := &Limiter{
+		watched: make([]peaks, signals), ceiling: float32(math.Pow(10, (ceiling-margin)/20)), g: 1, sum: limitAhead,
+		release: float32(1 - math.Exp(-1/(Release*Rate))), calm: limitWindow + limitAhead,
 	}
 	for i := range l.held {
 		l.held[i] = 1
@@ -52,9 +55,9 @@ func newLimiter(signals int) *limiter {
 	return l
 }
 
-// add takes the next samples of each signal and returns as many gains: those of the samples
-// limitDelay before. The answer holds until the next call.
-func (l *limiter) add(signals ...[]float32) []float32 {
+// Add takes the next samples of each signal and returns as many gains: those of the samples
+// Delay before. The answer holds until the next call.
+func (l *Limiter) Add(signals ...[]float32) []float32 {
 	n := len(signals[0])
 	l.needs, l.gain = l.needs[:0], l.gain[:0]
 	for range n {
@@ -74,7 +77,7 @@ func (l *limiter) add(signals ...[]float32) []float32 {
 }
 
 // step takes the need of sample at and gives the gain of one some way before.
-func (l *limiter) step(need float32) float32 {
+func (l *Limiter) step(need float32) float32 {
 	const size = limitWindow + 1
 	switch {
 	case need < 1:

@@ -1,14 +1,13 @@
-package sound
+package loudness
 
-import "math"
+import (
+	"math"
 
-// Loudness returns the integrated loudness of a recording in LUFS and its highest
-// true peak in dBTP, as a Meter measures them.
-func Loudness(a *Audio) (lufs, peak float64) {
-	var m Meter
-	m.Add(a.Channels...)
-	return m.Loudness(), m.TruePeak()
-}
+	"lapwright/sound/filter"
+)
+
+// Rate is the sample rate, in samples a second.
+const Rate = filter.Rate
 
 // Meter measures a recording that comes in pieces, by ITU-R BS.1770-4: K-weighting with the
 // filters tabled there for 48 kHz (annex 1, tables 1 and 2), blocks of 400 ms every
@@ -25,20 +24,20 @@ type Meter struct {
 }
 
 type meterSide struct {
-	shelf, cut biquad
+	shelf, cut filter.Biquad
 	peaks      peaks
 }
 
-// cellSize is how many samples are summed to one figure: 2 ms, of which fifty make 100 ms.
-const cellSize = 96
+// CellSize is how many samples are summed to one figure: 2 ms, of which fifty make 100 ms.
+const CellSize = 96
 
 // Add takes the next samples of each channel, of one length; there are as many channels at each call.
 func (m *Meter) Add(channels ...[]float32) {
 	if m.sides == nil {
 		for range channels {
 			m.sides = append(m.sides, meterSide{
-				shelf: biquad{b0: 1.53512485958697, b1: -2.69169618940638, b2: 1.19839281085285, a1: -1.69065929318241, a2: 0.73248077421585},
-				cut:   biquad{b0: 1, b1: -2, b2: 1, a1: -1.99004745483398, a2: 0.99007225036621},
+				shelf: filter.NewBiquad(1.53512485958697, -2.69169618940638, 1.19839281085285, -1.69065929318241, 0.73248077421585),
+				cut:   filter.NewBiquad(1, -2, 1, -1.99004745483398, 0.99007225036621),
 			})
 		}
 	}
@@ -47,23 +46,23 @@ func (m *Meter) Add(channels ...[]float32) {
 	}
 	n := len(channels[0])
 	for at := 0; at < n; {
-		size := min(cellSize-m.at, n-at)
+		size := min(CellSize-m.at, n-at)
 		for c := range channels {
 			s, sum := &m.sides[c], 0.0
 			for _, v := range channels[c][at : at+size] {
-				y := s.cut.next(s.shelf.next(float64(v)))
+				y := s.cut.Next(s.shelf.Next(float64(v)))
 				sum += y * y
 			}
 			m.cell += sum
 		}
 		at += size
-		if m.at += size; m.at == cellSize {
+		if m.at += size; m.at == CellSize {
 			m.cells = append(m.cells, float32(m.cell))
 			m.at, m.cell = 0, 0
 		}
 	}
 	for c, x := range channels {
-		m.peak = max(m.peak, loudest(x))
+		m.peak = max(m.peak, Loudest(x))
 		m.sides[c].peaks.add(x, m.peak, m.higher)
 	}
 }
@@ -73,8 +72,11 @@ func (m *Meter) higher(_ int, peak float32) float32 {
 	return peak
 }
 
+// Cells returns the energy of each cell so far, all channels, K-weighted.
+func (m *Meter) Cells() []float32 { return m.cells }
+
 // Loudness returns the integrated loudness so far in LUFS; −∞ for silence and for less than 400 ms.
-func (m *Meter) Loudness() float64 { return integrated(m.cells, nil) }
+func (m *Meter) Loudness() float64 { return Integrated(m.cells, nil) }
 
 // TruePeak returns the highest true peak so far in dBTP, −∞ for silence.
 func (m *Meter) TruePeak() float64 {
@@ -85,9 +87,9 @@ func (m *Meter) TruePeak() float64 {
 	return 20 * math.Log10(float64(m.peak))
 }
 
-// integrated returns the loudness of energies by the cell, under a gain for each; nil is no gain.
-func integrated(cells, gain []float32) float64 {
-	const each = Rate / 10 / cellSize
+// Integrated returns the loudness of energies by the cell, under a gain for each; nil is no gain.
+func Integrated(cells, gain []float32) float64 {
+	const each = Rate / 10 / CellSize
 	hops := make([]float64, len(cells)/each)
 	for i := range hops {
 		for k := i * each; k < (i+1)*each; k++ {
@@ -101,7 +103,7 @@ func integrated(cells, gain []float32) float64 {
 	loud := func(energy float64) float64 { return -0.691 + 10*math.Log10(energy) }
 	var blocks []float64
 	for i := 3; i < len(hops); i++ {
-		blocks = append(blocks, (hops[i]+hops[i-1]+hops[i-2]+hops[i-3])/(4*each*cellSize))
+		blocks = append(blocks, (hops[i]+hops[i-1]+hops[i-2]+hops[i-3])/(4*each*CellSize))
 	}
 	gate := func(least float64) float64 {
 		sum, n := 0.0, 0
@@ -230,12 +232,12 @@ func overPeaks(x []float32, lo, hi int, level float32, found func(i int, peak fl
 
 // loudestIn returns the largest magnitude in the block at from.
 func loudestIn(x []float32, from int) float32 {
-	return loudest(x[max(0, min(from, len(x))):max(0, min(from+peakBlock, len(x)))])
+	return Loudest(x[max(0, min(from, len(x))):max(0, min(from+peakBlock, len(x)))])
 }
 
-// loudest returns the largest magnitude. (Plain comparisons: the built-in max
+// Loudest returns the largest magnitude. (Plain comparisons: the built-in max
 // minds NaN, which takes longer and which samples never are.)
-func loudest(x []float32) float32 {
+func Loudest(x []float32) float32 {
 	low, high := float32(0), float32(0)
 	for _, v := range x {
 		if v > high {

@@ -1,4 +1,4 @@
-package sound
+package loss
 
 import (
 	"math"
@@ -6,10 +6,11 @@ import (
 
 	"lapwright/pitch"
 	"lapwright/rig"
+	"lapwright/sound/filter"
 	"lapwright/wire"
 )
 
-// wireLoss is what a string loses by itself and at its two ends, the bridge left
+// Law is what a string loses by itself and at its two ends, the bridge left
 // out. A partial of frequency f in hertz, of a string whose fundamental is f1,
 // dies at
 //
@@ -27,7 +28,7 @@ import (
 //	e = 4π³·μ·EI·δ/T²        bending
 //
 // end is what a nut or a steel takes at each return of the wave.
-type wireLoss struct{ a, b, c, e, nut, steel float64 }
+type Law struct{ a, b, c, e, nut, steel float64 }
 
 const (
 	airViscosity = 1.8e-5 // η, Pa·s (Issanchou et al., as above)
@@ -49,8 +50,8 @@ const (
 	steelReturn = 9e-4
 )
 
-// lossOf returns the losses of a string on a rig, tuned to f.
-func lossOf(r *rig.Rig, w wire.String, f pitch.Hz) wireLoss {
+// Of returns the losses of a string on a rig, tuned to f.
+func Of(r *rig.Rig, w wire.String, f pitch.Hz) Law {
 	mu := float64(w.MassPerLength())
 	pull := float64(w.Tension(r.Scale, f))
 	length := float64(r.Scale) / 1000
@@ -60,14 +61,14 @@ func lossOf(r *rig.Rig, w wire.String, f pitch.Hz) wireLoss {
 	if w.Wound {
 		delta, friction = woundBending, woundFriction
 	}
-	l := lossLaw(mu, float64(w.Diameter)/1000, pull, bending, delta, friction)
+	l := lawOf(mu, float64(w.Diameter)/1000, pull, bending, delta, friction)
 	l.nut, l.steel = nutReturn, steelReturn+2*math.Sqrt(pull*mu)*steelGives(r.Steel.Mass/1000, float64(f))
 	return l
 }
 
-// lossLaw gives the law of a string without its ends, in SI units.
-func lossLaw(mu, d, pull, bending, delta, friction float64) wireLoss {
-	return wireLoss{
+// lawOf gives the law of a string without its ends, in SI units.
+func lawOf(mu, d, pull, bending, delta, friction float64) Law {
+	return Law{
 		a: math.Pi * airViscosity / mu,
 		b: math.Pi * d * math.Sqrt(math.Pi*airViscosity*airDensity) / mu,
 		c: math.Pi * friction,
@@ -96,11 +97,11 @@ func steelGives(mass, f float64) float64 {
 	return handDamper / (handDamper*handDamper + x*x)
 }
 
-// ln1000 is the natural logarithm of 60 dB: σ = ln1000 / T60.
-const ln1000 = 6.907755278982137
+// Ln1000 is the natural logarithm of 60 dB: σ = Ln1000 / T60.
+const Ln1000 = 6.907755278982137
 
-// rate returns σ in 1/s for a partial at f hertz of a string whose fundamental is f1.
-func (l *wireLoss) rate(f1, f float64, barred bool) float64 {
+// Rate returns σ in 1/s for a partial at f hertz of a string whose fundamental is f1.
+func (l *Law) Rate(f1, f float64, barred bool) float64 {
 	end := l.nut
 	if barred {
 		end = l.steel
@@ -108,15 +109,15 @@ func (l *wireLoss) rate(f1, f float64, barred bool) float64 {
 	return l.a + l.b*math.Sqrt(f) + l.c*f + l.e*f*f*f + end*f1
 }
 
-// shelves is how many one-pole low-passes stand side by side in a loss filter.
-const shelves = 3
+// Shelves is how many one-pole low-passes stand side by side in a loss filter.
+const Shelves = 3
 
-// shelfPoles are their coefficients, for corners at 600 Hz, 3 kHz and 13 kHz.
-var shelfPoles = [shelves]float64{
-	1 - math.Exp(-2*math.Pi*600/Rate), 1 - math.Exp(-2*math.Pi*3000/Rate), 1 - math.Exp(-2*math.Pi*13000/Rate),
+// Poles are their coefficients, for corners at 600 Hz, 3 kHz and 13 kHz.
+var Poles = [Shelves]float64{
+	1 - math.Exp(-2*math.Pi*600/filter.Rate), 1 - math.Exp(-2*math.Pi*3000/filter.Rate), 1 - math.Exp(-2*math.Pi*13000/filter.Rate),
 }
 
-// lossFilter is
+// Filter is
 //
 //	H(z) = (straight + Σ low[k]·L_k(z)) · (1 − sharp·(1−z²)²·(1−z⁻²)²/16)·z⁻⁴
 //
@@ -125,21 +126,21 @@ var shelfPoles = [shelves]float64{
 // bending needs. No coefficient is negative, those of the first sum to at most
 // 1 and sharp is at most 1, so that no frequency gains anything at any setting,
 // nor between two settings.
-type lossFilter struct {
-	straight float64
-	low      [shelves]float64
-	sharp    float64
+type Filter struct {
+	Straight float64
+	Low      [Shelves]float64
+	Sharp    float64
 }
 
-// response returns the filter's answer at ω radians a sample.
-func (l *lossFilter) response(w float64) complex128 {
+// Response returns the filter's answer at ω radians a sample.
+func (l *Filter) Response(w float64) complex128 {
 	z := cmplx.Exp(complex(0, -w))
-	h := complex(l.straight, 0)
-	for k, c := range l.low {
-		p := complex(shelfPoles[k], 0)
+	h := complex(l.Straight, 0)
+	for k, c := range l.Low {
+		p := complex(Poles[k], 0)
 		h += complex(c, 0) * p / (1 - (1-p)*z)
 	}
-	return h * complex(1-l.sharp*bendingAt(w), 0) * z * z * z * z
+	return h * complex(1-l.Sharp*bendingAt(w), 0) * z * z * z * z
 }
 
 // bendingAt returns sin⁴ω.
@@ -148,16 +149,16 @@ func bendingAt(w float64) float64 {
 	return s * s * s * s
 }
 
-// lossParts are the parts of a loss that add up: the shelves, the sharp one, and one alike for all.
-const lossParts = shelves + 2
+// lossParts are the parts of a loss that add up: the Shelves, the sharp one, and one alike for all.
+const lossParts = Shelves + 2
 
-// fitLoss returns the filter whose gain follows exp(−rate(f)/f1), the loss of one
+// fit returns the filter whose gain follows exp(−rate(f)/f1), the loss of one
 // round trip, from f1 to 10 kHz or where a round trip takes 1.7 dB, past which a partial is
 // over before it is heard: least squares of the relative error of the
 // loss over coefficients that are not negative (leastSquares), repeated
 // with the wanted loss bent by what was missed, since the sum of the
 // parts is the loss only while it is small.
-func fitLoss(rate func(f float64) float64, f1 float64) lossFilter {
+func fit(rate func(f float64) float64, f1 float64) Filter {
 	const points = 24
 	var basis [points][lossParts]float64
 	var freq, want, bent, weigh [points]float64
@@ -169,23 +170,23 @@ func fitLoss(rate func(f float64) float64, f1 float64) lossFilter {
 	for i := range points {
 		freq[i] = f1 * math.Pow(top/f1, float64(i)/(points-1))
 		want[i] = rate(freq[i]) / f1
-		w := 2 * math.Pi * freq[i] / Rate
+		w := 2 * math.Pi * freq[i] / filter.Rate
 		z := cmplx.Exp(complex(0, -w))
-		for k, p := range shelfPoles {
+		for k, p := range Poles {
 			basis[i][k] = 1 - real(complex(p, 0)/(1-complex(1-p, 0)*z))
 		}
-		basis[i][shelves], basis[i][shelves+1] = bendingAt(w), 1
+		basis[i][Shelves], basis[i][Shelves+1] = bendingAt(w), 1
 	}
 	bent = want
 	// The low partials are heard longest: they weigh up to three times as much.
 	for i := range points {
 		weigh[i] = want[i] * (1 + 0.7*float64(i)/(points-1))
 	}
-	var l lossFilter
+	var l Filter
 	for range 10 {
 		l = filterOf(leastSquares(basis[:], bent[:], weigh[:]))
 		for i := range points {
-			has := -math.Log(cmplx.Abs(l.response(2 * math.Pi * freq[i] / Rate)))
+			has := -math.Log(cmplx.Abs(l.Response(2 * math.Pi * freq[i] / filter.Rate)))
 			bent[i] = min(4*want[i], max(want[i]/2, bent[i]*math.Sqrt(want[i]/max(has, 1e-9))))
 		}
 	}
@@ -193,20 +194,20 @@ func fitLoss(rate func(f float64) float64, f1 float64) lossFilter {
 }
 
 // filterOf makes the filter of the parts of a loss.
-func filterOf(c [lossParts]float64) lossFilter {
-	l := lossFilter{low: [shelves]float64(c[:shelves]), sharp: min(1, c[shelves])}
-	all := min(0.98, c[shelves+1])
+func filterOf(c [lossParts]float64) Filter {
+	l := Filter{Low: [Shelves]float64(c[:Shelves]), Sharp: min(1, c[Shelves])}
+	all := min(0.98, c[Shelves+1])
 	sum := 0.0
-	for _, v := range l.low {
+	for _, v := range l.Low {
 		sum += v
 	}
-	if room := 0.98 - all; sum > room { // more than shelves can take
-		for k := range l.low {
-			l.low[k] *= room / sum
+	if room := 0.98 - all; sum > room { // more than Shelves can take
+		for k := range l.Low {
+			l.Low[k] *= room / sum
 		}
 		sum = room
 	}
-	l.straight = 1 - all - sum
+	l.Straight = 1 - all - sum
 	return l
 }
 
@@ -228,13 +229,13 @@ func leastSquares(basis [][lossParts]float64, y, scale []float64) (best [lossPar
 	least := 0.0 // of the squared error, less what it is with nothing at all
 	for set := 1; set < 1<<lossParts; set++ {
 		c, ok := solve(gram, right, set)
-		if ok && c[shelves] > 1 { // it can take no more: the others do what is left
+		if ok && c[Shelves] > 1 { // it can take no more: the others do what is left
 			rest := right
 			for j := range rest {
-				rest[j] -= gram[j][shelves]
+				rest[j] -= gram[j][Shelves]
 			}
-			c, ok = solve(gram, rest, set&^(1<<shelves))
-			c[shelves] = 1
+			c, ok = solve(gram, rest, set&^(1<<Shelves))
+			c[Shelves] = 1
 		}
 		if !ok {
 			continue
@@ -293,28 +294,28 @@ func solve(gram [lossParts][lossParts]float64, right [lossParts]float64, set int
 // between two the coefficients go evenly, which errs by less than 1 % of the loss.
 const perOctave = 4
 
-// lossTable holds a string's loss filters over the pitches it comes to, open and
+// Table holds a string's loss filters over the pitches it comes to, open and
 // under the steel.
-type lossTable struct {
+type Table struct {
 	first   float64 // the lowest pitch's octaves over 1 Hz
-	filters [2][]lossFilter
+	filters [2][]Filter
 }
 
-// newLossTable works out the filters for fundamentals from lo to hi hertz.
-func newLossTable(l wireLoss, lo, hi float64) *lossTable {
-	t := &lossTable{first: math.Log2(lo)}
+// NewTable works out the filters for fundamentals from lo to hi hertz.
+func NewTable(l Law, lo, hi float64) *Table {
+	t := &Table{first: math.Log2(lo)}
 	n := int(math.Ceil((math.Log2(hi)-t.first)*perOctave)) + 2
 	for barred := range t.filters {
 		for i := range n {
 			f1 := math.Exp2(t.first + float64(i)/perOctave)
-			t.filters[barred] = append(t.filters[barred], fitLoss(func(f float64) float64 { return l.rate(f1, f, barred == 1) }, f1))
+			t.filters[barred] = append(t.filters[barred], fit(func(f float64) float64 { return l.Rate(f1, f, barred == 1) }, f1))
 		}
 	}
 	return t
 }
 
-// filter returns the filter for fundamental f1.
-func (t *lossTable) filter(f1 float64, barred bool) lossFilter {
+// Filter returns the filter for fundamental f1.
+func (t *Table) Filter(f1 float64, barred bool) Filter {
 	list := t.filters[0]
 	if barred {
 		list = t.filters[1]
@@ -323,59 +324,10 @@ func (t *lossTable) filter(f1 float64, barred bool) lossFilter {
 	i := min(int(at), len(list)-2)
 	u := min(1, at-float64(i))
 	p, q := &list[i], &list[i+1]
-	out := lossFilter{straight: p.straight + u*(q.straight-p.straight)}
-	out.sharp = p.sharp + u*(q.sharp-p.sharp)
-	for k := range out.low {
-		out.low[k] = p.low[k] + u*(q.low[k]-p.low[k])
+	out := Filter{Straight: p.Straight + u*(q.Straight-p.Straight)}
+	out.Sharp = p.Sharp + u*(q.Sharp-p.Sharp)
+	for k := range out.Low {
+		out.Low[k] = p.Low[k] + u*(q.Low[k]-p.Low[k])
 	}
 	return out
-}
-
-// stiffness returns the allpass coefficient that stretches the partials of a loop
-// of fundamental f1 as a string of inharmonicity b does: fₙ ∝ n·sqrt(1 + b·n²)
-// (Fletcher and Rossing, eq. 2.67). A golden-section search weighs the first
-// partials, up to 20 of them and 9 kHz, by how loud they are.
-func stiffness(f1, b float64) float64 {
-	if b < 1e-6 {
-		return 0
-	}
-	count := int(min(20, 9000/f1))
-	// The sections may not take more than half of the round trip.
-	room := 0.5 * (Rate/f1 - minDelay) / dispersers
-	lowest := -0.85
-	if room > 1 {
-		lowest = max(lowest, (1-room)/(1+room))
-	}
-	if count < 3 || room <= 1 {
-		return 0
-	}
-	w1 := 2 * math.Pi * f1 / Rate
-	miss := func(a float64) float64 {
-		at1 := allpassPhaseDelay(a, w1)
-		sum := 0.0
-		for n := 2; n <= count; n++ {
-			stretch := math.Sqrt((1 + b*float64(n*n)) / (1 + b))
-			w := w1 * float64(n) * stretch
-			want := Rate / f1 * (1/stretch - 1)
-			e := (allpassPhaseDelay(a, w) - at1 - want) * f1 / Rate
-			sum += e * e / float64(n)
-		}
-		return sum
-	}
-	lo, hi := lowest, 0.0
-	const golden = 0.6180339887498949
-	x1, x2 := hi-golden*(hi-lo), lo+golden*(hi-lo)
-	m1, m2 := miss(x1), miss(x2)
-	for hi-lo > 1e-3 {
-		if m1 < m2 {
-			hi, x2, m2 = x2, x1, m1
-			x1 = hi - golden*(hi-lo)
-			m1 = miss(x1)
-		} else {
-			lo, x1, m1 = x1, x2, m2
-			x2 = lo + golden*(hi-lo)
-			m2 = miss(x2)
-		}
-	}
-	return (lo + hi) / 2
 }
