@@ -127,5 +127,5 @@ func (w *scribe) strength(si *sitting, p *tab.Pluck) float64 {
 	if si.stroke.Grace {
 		return out + graceStrength
 	}
-	return out + meterStrength(w.t.Tune.Bars[si.stroke.Bar].Meter, si.stroke.At)
+	return out + meterStrength(w.t.Tune.Bars[si.stroke.BarIndex].Meter, si.stroke.At)
 }
