@@ -93,7 +93,7 @@ const (
 	driftKeep = 0.85 // of where it was, each stroke: it forgets in some six strokes; ours
 	// How far it goes, as standard deviations, wandering and stroke by stroke alike; twice that at most. Ours, so that repeats differ as
 	// TestRepeatsDiffer says, no note jumps out, and the steel lies where it should to a third of a cent.
-	driftStrength = 0.025
+	driftStrength = 0.018
 	driftPlace    = 0.12
 	driftEdge     = 0.15
 	driftLean     = 0.4
