@@ -62,7 +62,7 @@ var voices = map[rig.Body]voice{
 		straight: 0.22,
 		scatter:  28, scatterLevel: 0.35,
 		shape: []filter.Biquad{filter.HighPass(75, 0.7), filter.Peak(1250, 0.6, 6)},
-		snap:  1, room: 0.16, knock: 1,
+		snap:  0.92, room: 0.16, knock: 1,
 	},
 	rig.Tricone: {
 		pick: 90,
