@@ -30,8 +30,8 @@ func TestRearranged(t *testing.T) {
 		t.Fatalf("%d passes, want %d", len(got.Passes), len(want))
 	}
 	for i, w := range want {
-		if s := got.Clock.Seconds(got.Passes[i].Start); got.Passes[i].Bar != w.bar || math.Abs(s-w.seconds) > 1e-9 {
-			t.Errorf("pass %d is bar index %d at %g s, want %d at %g", i, got.Passes[i].Bar, s, w.bar, w.seconds)
+		if s := got.Clock.Seconds(got.Passes[i].Start); got.Passes[i].BarIndex != w.bar || math.Abs(s-w.seconds) > 1e-9 {
+			t.Errorf("pass %d is bar index %d at %g s, want %d at %g", i, got.Passes[i].BarIndex, s, w.bar, w.seconds)
 		}
 	}
 	if s := got.Clock.Seconds(got.Clock.Len()); math.Abs(s-10) > 1e-9 {
