@@ -380,13 +380,18 @@ func (s *stringModel) take(p stringPart, from, at int) {
 			out.wobbles = append(out.wobbles, v)
 		}
 	}
+	for _, w := range p.swells {
+		if w.to > from {
+			out.swells = append(out.swells, swell{w.from + shift, w.to + shift})
+		}
+	}
 	for _, a := range p.actions {
 		if a.at >= from {
 			a.at, a.since = a.at+shift, a.since+shift
 			out.actions = append(out.actions, a)
 		}
 	}
-	s.stringPart, s.nextAction, s.nextSweep, s.nextWobble = out, 0, 0, 0
+	s.stringPart, s.nextAction, s.nextSweep, s.nextWobble, s.nextSwell = out, 0, 0, 0, 0
 	s.startPeriod = s.resting
 }
 
