@@ -77,8 +77,8 @@ func meterStrength(m tune.Meter, at tune.Ticks) float64 {
 // unevenness is how far strength and place of a stroke are off, each way, drawn anew for each.
 const unevenness = 0.06
 
-// strength returns how strongly a stroke is played, the hand's unevenness left out.
-func (w *scribe) strength(si *sitting, p *tab.Pluck) float64 {
+// strengthOf returns how strongly a stroke is played, the hand's unevenness left out.
+func strengthOf(w *scribe, si *sitting, p *tab.Pluck) float64 {
 	out := w.o.strength()
 	if e := w.event(p.Ref); e != nil {
 		for _, m := range e.Marks {

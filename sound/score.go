@@ -503,7 +503,7 @@ func (w *scribe) freshPluck(s int, si *sitting, p *tab.Pluck, key float64, m mov
 
 // pluck writes the stroke of the finger itself.
 func (w *scribe) pluck(s int, si *sitting, p *tab.Pluck, at, level, slip float64, fresh, barred bool) {
-	h := strokingOf(max(0, min(1, w.strength(si, p))))
+	h := strokingOf(max(0, min(1, strengthOf(w, si, p))))
 	level *= h.level * (1 + unevenness*w.noise.next())
 	place := h.place * (1 + unevenness*w.noise.next())
 	openPeriod := Rate / float64(pitch.Equal(float64(w.t.Rig.OpenKey(s+1, 0)), w.t.Rig.Reference))
