@@ -88,7 +88,7 @@ func (q *request) arrange() (*Result, error) {
 		if best != nil && i >= maxSettings {
 			break
 		}
-		if best != nil && mod(c.Semitones-best.Transposed, 12) != 0 && best.lost() == 0 {
+		if best != nil && pitch.Mod(c.Semitones-best.Transposed, 12) != 0 && best.lost() == 0 {
 			continue // another key would not be taken
 		}
 		res, err := q.arrangeIn(c)
@@ -104,7 +104,7 @@ func (q *request) arrange() (*Result, error) {
 		if best == nil && len(res.Tab.Compromises) == 0 && q.o.Harmony == NoHarmony {
 			return res, nil
 		}
-		if best == nil || res.overall() < best.overall() && (mod(res.Transposed-best.Transposed, 12) == 0 || res.lost() < best.lost()) {
+		if best == nil || res.overall() < best.overall() && (pitch.Mod(res.Transposed-best.Transposed, 12) == 0 || res.lost() < best.lost()) {
 			best = res
 		}
 	}

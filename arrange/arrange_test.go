@@ -460,7 +460,7 @@ func TestKeyRule(t *testing.T) {
 	}
 	c := pitch.Class{Letter: pitch.A}
 	r, err = Arrange(t.Context(), tunetest.Score(t, "C", "C4:4 G4:4"), builtin(t, "reso-open-g"), Options{Key: &c})
-	if err != nil || mod(r.Transposed, 12) != 9 || r.Key.Tonic != c {
+	if err != nil || pitch.Mod(r.Transposed, 12) != 9 || r.Key.Tonic != c {
 		t.Errorf("asked for A, got %s, moved by %d, %v", r.Key, r.Transposed, err)
 	}
 }

@@ -116,7 +116,7 @@ func (q *request) settings() ([]Setting, error) {
 			if written && s <= -12 {
 				cost += keepOctave * notes
 			}
-			if mod(s, 12) != 0 && o.Key == nil {
+			if pitch.Mod(s, 12) != 0 && o.Key == nil {
 				cost += keepKey * notes
 			}
 			if c != 0 && o.Capo == nil {
@@ -128,7 +128,7 @@ func (q *request) settings() ([]Setting, error) {
 	slices.SortStableFunc(all, func(a, b rated) int { return cmp.Compare(a.cost, b.cost) })
 	var out, others []Setting
 	for i, a := range all {
-		own := o.Key != nil || mod(a.Semitones, 12) == 0
+		own := o.Key != nil || pitch.Mod(a.Semitones, 12) == 0
 		switch {
 		case i < maxSettings && (own || len(o.Pins) == 0):
 			out = append(out, a.Setting)
@@ -138,7 +138,7 @@ func (q *request) settings() ([]Setting, error) {
 	}
 	out = append(out, others...)
 	for i, a := range all {
-		if own := o.Key != nil || mod(a.Semitones, 12) == 0; i >= maxSettings && own && len(o.Pins) > 0 {
+		if own := o.Key != nil || pitch.Mod(a.Semitones, 12) == 0; i >= maxSettings && own && len(o.Pins) > 0 {
 			out = append(out, a.Setting)
 		}
 	}
@@ -163,12 +163,12 @@ func (o *Options) fixedSetting(t *tune.Tune) *Setting {
 // Lets reports whether key and octave asked for allow moving a tune by so many
 // semitones.
 func (o *Options) Lets(t *tune.Tune, semitones int) bool {
-	oct := floorDiv(semitones+6, 12)
+	oct := pitch.FloorDiv(semitones+6, 12)
 	switch {
 	case o.Octave != nil && oct != *o.Octave, o.Octave != nil && o.Key == nil && semitones%12 != 0:
 		return false
 	}
-	return o.Key == nil || mod(t.Bars[0].Key.Tonic.Semitone()+semitones, 12) == o.Key.Semitone()
+	return o.Key == nil || pitch.Mod(t.Bars[0].Key.Tonic.Semitone()+semitones, 12) == o.Key.Semitone()
 }
 
 // written reports whether a melody lies, as written, on the strings that suit one
@@ -246,10 +246,10 @@ func newEstimate(r *rig.Rig, capo int, lim grip.Limits, o *Options) *estimate {
 // suits reports whether every open string is a note of the key moved by so many
 // semitones, and one of them its tonic.
 func (e *estimate) suits(k pitch.Key, semitones int) bool {
-	tonic := mod(k.Tonic.Semitone()+semitones, 12)
+	tonic := pitch.Mod(k.Tonic.Semitone()+semitones, 12)
 	found := false
 	for _, open := range e.open {
-		class := mod(open-semitones, 12)
+		class := pitch.Mod(open-semitones, 12)
 		inKey := false
 		for l := pitch.C; l <= pitch.B; l++ {
 			inKey = inKey || class == pitch.Class{Letter: l, Alter: int8(k.Alter(l))}.Semitone()
@@ -257,7 +257,7 @@ func (e *estimate) suits(k pitch.Key, semitones int) bool {
 		if !inKey {
 			return false
 		}
-		found = found || mod(open, 12) == tonic
+		found = found || pitch.Mod(open, 12) == tonic
 	}
 	return found
 }
@@ -338,7 +338,7 @@ func moved(t *tune.Tune, semitones int, tonic *pitch.Class) *tune.Tune {
 	if semitones != 0 {
 		iv = tune.Shift(k, semitones)
 	}
-	if tonic != nil && mod(k.Tonic.Semitone()+semitones, 12) == tonic.Semitone() {
+	if tonic != nil && pitch.Mod(k.Tonic.Semitone()+semitones, 12) == tonic.Semitone() {
 		if _, err := pitch.NewKey(*tonic, k.Mode); err == nil {
 			iv = spelled(k.Tonic, *tonic, semitones)
 		}
@@ -358,7 +358,3 @@ func spelled(from, to pitch.Class, semitones int) pitch.Interval {
 	iv.Semitones = semitones
 	return iv
 }
-
-func mod(a, n int) int { return ((a % n) + n) % n }
-
-func floorDiv(a, b int) int { return (a - mod(a, b)) / b }

@@ -164,7 +164,7 @@ func under(key int, classes []pitch.Class, most int) []pitch.Name {
 	var out []pitch.Name
 	for k := key - 1; k >= key-most; k-- {
 		for _, c := range classes {
-			if mod(k, 12) != c.Semitone() {
+			if pitch.Mod(k, 12) != c.Semitone() {
 				continue
 			}
 			if n, ok := pitch.Spell(k, c.Letter); ok {
@@ -193,7 +193,7 @@ func (p *problem) offer(m *moment, h Harmony, chord *pitch.Chord, b *tune.Bar, l
 	var tones []pitch.Class
 	if chord != nil {
 		tones = chord.Classes()
-		inChord = slices.ContainsFunc(tones, func(c pitch.Class) bool { return c.Semitone() == mod(key, 12) })
+		inChord = slices.ContainsFunc(tones, func(c pitch.Class) bool { return c.Semitone() == pitch.Mod(key, 12) })
 	}
 	if !inChord && !long {
 		return
@@ -241,7 +241,7 @@ func (p *problem) offer(m *moment, h Harmony, chord *pitch.Chord, b *tune.Bar, l
 		below := under(key, tones, 12)
 		for i := range below {
 			for j := i + 1; j < len(below) && j <= i+2; j++ {
-				if below[i].Key()-below[j].Key() < 2 || key-below[i].Key() < 2 || mod(below[j].Key(), 12) == mod(key, 12) && key-below[j].Key() < 12 {
+				if below[i].Key()-below[j].Key() < 2 || key-below[i].Key() < 2 || pitch.Mod(below[j].Key(), 12) == pitch.Mod(key, 12) && key-below[j].Key() < 12 {
 					continue
 				}
 				add(int32(costHarmonyWide*(i+j-1)), below[i], below[j])

@@ -5,6 +5,8 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/dsp/fourier"
+
+	"lapwright/pitch"
 )
 
 // What disagreement costs in the alignment, in units of one note that is quite
@@ -91,10 +93,10 @@ func (t *Take) heardPlucks(onsets []Onset, a4 float64) []pluckHeard {
 		was, is := spectrum(o.At-seconds-0.004), spectrum(o.At+riseGap)
 		var before, after float64
 		for key := lowestKey; key <= highestKey; key++ {
-			f := a4 * math.Exp2((float64(key)-69)/12)
+			f := float64(pitch.Equal(float64(key), pitch.Hz(a4)))
 			sum := 0.0
 			for n := 1.0; n <= risePartials; n++ {
-				lo, hi := int(n*f*per*math.Exp2(-riseWithin/1200.0)), int(n*f*per*math.Exp2(riseWithin/1200.0))+1
+				lo, hi := int(n*f*per*factor(-riseWithin)), int(n*f*per*factor(riseWithin))+1
 				if hi >= len(is) {
 					break
 				}

@@ -1,6 +1,10 @@
 package listen
 
-import "math"
+import (
+	"math"
+
+	"lapwright/pitch"
+)
 
 // look is one windowed stretch of a take, ready to be asked for the strength and
 // the exact frequency of whatever sounds near a frequency in it.
@@ -103,8 +107,16 @@ func (l *look) near(f, cents float64) (tone, bool) {
 }
 
 func within(a, b, cents float64) bool {
-	return a > 0 && b > 0 && math.Abs(1200*math.Log2(a/b)) <= cents
+	return a > 0 && b > 0 && math.Abs(centsOver(b, a)) <= cents
 }
+
+// centsOver returns how far hz lies over another frequency, in cents.
+func centsOver(below, hz float64) float64 {
+	return float64(pitch.Between(pitch.Hz(below), pitch.Hz(hz)))
+}
+
+// factor returns the frequency ratio of so many cents.
+func factor(cents float64) float64 { return pitch.Cents(cents).Factor() }
 
 // strength asks only for the amplitude at f.
 func (l *look) strength(f float64) float64 {

@@ -139,7 +139,7 @@ func (m *measurer) measure(n *note) {
 	if n.spread < 0 {
 		m.steady(n, first, from, end, o)
 	}
-	n.cents = 1200 * math.Log2(n.hz/n.want.hz)
+	n.cents = centsOver(n.want.hz, n.hz)
 	if n.trust < 0.5 {
 		// What rang there before can't be told from it.
 		n.doubt += 4
@@ -187,7 +187,7 @@ func (m *measurer) rough(n *note, from, to float64, o others) (float64, bool) {
 			was := m.look.strength(p.hz)
 			w *= max(0.02, 1-was/p.amplitude)
 		}
-		votes = append(votes, vote{1200 * math.Log2(p.hz/k/f), w * math.Sqrt(k), p.amplitude})
+		votes = append(votes, vote{centsOver(f, p.hz/k), w * math.Sqrt(k), p.amplitude})
 	}
 	n.shared = asked == 0
 	if len(votes) == 0 {
@@ -203,7 +203,7 @@ func (m *measurer) rough(n *note, from, to float64, o others) (float64, bool) {
 			n.loud = max(n.loud, v.loud)
 		}
 	}
-	return f * math.Exp2(c/1200), agreed > 0.5*all && math.Abs(c) <= farOff
+	return f * factor(c), agreed > 0.5*all && math.Abs(c) <= farOff
 }
 
 func weightedMedian(votes []vote) float64 {
@@ -238,7 +238,7 @@ func (m *measurer) follow(n *note, f, from, end float64, o others) {
 				continue
 			}
 			if p, ok := m.look.near(k*f, 60); ok {
-				c.votes[i] = vote{1200 * math.Log2(p.hz/k/n.want.hz), trust * k * k * p.amplitude * p.amplitude, p.amplitude}
+				c.votes[i] = vote{centsOver(n.want.hz, p.hz/k), trust * k * k * p.amplitude * p.amplitude, p.amplitude}
 			}
 		}
 		looks = append(looks, c)
@@ -391,7 +391,7 @@ func (n *note) findSettled() {
 	for _, p := range part {
 		square += p.loud * (p.cents - mean) * (p.cents - mean)
 	}
-	n.hz = n.want.hz * math.Exp2(mean/1200)
+	n.hz = n.want.hz * factor(mean)
 	n.spread = math.Sqrt(square / weight)
 	n.doubt = math.Hypot(modelDoubt, n.spread/math.Sqrt(float64(len(part))/3))
 	n.attack = attack{n.curve[0].cents - mean, n.curve[from].at - n.at}
@@ -414,7 +414,7 @@ func (m *measurer) steady(n *note, f, from, end float64, o others) {
 			if !ok || p.amplitude < 1e-5 {
 				continue
 			}
-			votes = append(votes, vote{1200 * math.Log2(p.hz/k/n.want.hz), k * p.amplitude, p.amplitude})
+			votes = append(votes, vote{centsOver(n.want.hz, p.hz/k), k * p.amplitude, p.amplitude})
 		}
 		if at+long > end+0.02 {
 			break
@@ -442,7 +442,7 @@ func (m *measurer) steady(n *note, f, from, end float64, o others) {
 			square += v.weight * v.weight * (v.cents - c) * (v.cents - c)
 		}
 	}
-	n.hz = n.want.hz * math.Exp2(c/1200)
+	n.hz = n.want.hz * factor(c)
 	n.spread = math.Sqrt(square / weight)
 	n.doubt = math.Hypot(modelDoubt, n.spread/math.Sqrt(float64(max(1, agree-1))))
 	if agree*2 < len(votes) {

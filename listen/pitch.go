@@ -86,7 +86,7 @@ func (t *Take) Pitches() []Frame {
 func nearestCandidate(all []candidate, hz float64) float64 {
 	best, off := hz, float64(stateStep)*1.5
 	for _, c := range all {
-		if d := math.Abs(1200 * math.Log2(c.hz/hz)); d < off {
+		if d := math.Abs(centsOver(hz, c.hz)); d < off {
 			best, off = c.hz, d
 		}
 	}
@@ -267,16 +267,16 @@ type state struct {
 	voiced bool
 }
 
-func (s state) hz() float64 { return lowestHz * math.Exp2(float64(s.bin)*stateStep/1200) }
+func (s state) hz() float64 { return lowestHz * factor(float64(s.bin)*stateStep) }
 
 // decode finds the likeliest way through the candidates (Viterbi).
 func decode(seen [][]candidate) []state {
-	bins := int(1200*math.Log2(highestHz/float64(lowestHz))/stateStep) + 1
+	bins := int(centsOver(lowestHz, highestHz)/stateStep) + 1
 	back := make([]int16, len(seen)*2*bins) // the state before, as an offset of bins, and 100 more when voicing changed
 	now, next := make([]float64, 2*bins), make([]float64, 2*bins)
 	move := make([]float64, 2*farthest+1)
 	for d := range move {
-		move[d] = math.Log(float64(farthest+1-abs(d-farthest)) / float64((farthest+1)*(farthest+1)))
+		move[d] = math.Log(float64(farthest+1-pitch.Abs(d-farthest)) / float64((farthest+1)*(farthest+1)))
 	}
 	stay, change := math.Log(1-switching), math.Log(switching)
 	observed := make([]float64, bins)
@@ -284,7 +284,7 @@ func decode(seen [][]candidate) []state {
 		clear(observed)
 		sum := 0.0
 		for _, c := range all {
-			b := int(math.Round(1200 * math.Log2(c.hz/lowestHz) / stateStep))
+			b := int(math.Round(centsOver(lowestHz, c.hz) / stateStep))
 			if b >= 0 && b < bins {
 				observed[b] += c.p
 				sum += c.p
@@ -343,11 +343,4 @@ func decode(seen [][]candidate) []state {
 		}
 	}
 	return out
-}
-
-func abs(a int) int {
-	if a < 0 {
-		return -a
-	}
-	return a
 }

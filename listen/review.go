@@ -349,7 +349,7 @@ func (r *reviewer) place(n *note, off float64) float64 {
 	if n.pluck.Node > 1 {
 		f /= float64(n.pluck.Node)
 	}
-	return float64(r.s.tab.Rig.Scale) * (1 - n.open*math.Exp2(off/1200)/f)
+	return float64(r.s.tab.Rig.Scale) * (1 - n.open*factor(off)/f)
 }
 
 // just returns how far the just target of a note lies from equal temperament, by

@@ -63,9 +63,9 @@ func (c Chord) Classes() []Class {
 // Tone finds the tone of the chord that sounds as class k, in any spelling and
 // octave. The bass of a slash chord counts only when it is one of the tones.
 func (c Chord) Tone(k Class) (Tone, bool) {
-	above := mod(k.Semitone()-c.Root.Semitone(), 12)
+	above := Mod(k.Semitone()-c.Root.Semitone(), 12)
 	for _, t := range c.Tones {
-		if mod(t.Interval.Semitones, 12) == above {
+		if Mod(t.Interval.Semitones, 12) == above {
 			return t, true
 		}
 	}
@@ -83,7 +83,7 @@ func (c Chord) Minor() bool { return c.Has("b3") }
 // Up moves a chord by an interval. The bass keeps its spelled distance from
 // the root.
 func (c Chord) Up(iv Interval) Chord {
-	over := Interval{mod(int(c.Bass.Letter-c.Root.Letter), 7), mod(c.Bass.Semitone()-c.Root.Semitone(), 12)}
+	over := Interval{Mod(int(c.Bass.Letter-c.Root.Letter), 7), Mod(c.Bass.Semitone()-c.Root.Semitone(), 12)}
 	out := c
 	out.Root = c.Root.Up(iv)
 	out.Bass = out.Root.Up(over)

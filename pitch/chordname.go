@@ -58,7 +58,7 @@ var qualityTable = sync.OnceValue(func() []struct {
 		}
 		out[i].namedQuality, out[i].chord = q, c
 		for _, t := range c.Tones {
-			out[i].set |= 1 << mod(t.Interval.Semitones, 12)
+			out[i].set |= 1 << Mod(t.Interval.Semitones, 12)
 		}
 	}
 	return out
@@ -89,7 +89,7 @@ func NameChord(tones []Class, bass Class) []Chord {
 			continue
 		}
 		whole := turn(sounding, semitone)
-		bassBit := uint16(1) << mod(bass.Semitone()-semitone, 12)
+		bassBit := uint16(1) << Mod(bass.Semitone()-semitone, 12)
 		for _, q := range qualityTable() {
 			cost := q.cost
 			set := whole

@@ -74,8 +74,8 @@ func (c Chord) Degree(tonic Class) string {
 
 // number names a class as a degree of the major scale on a tonic.
 func number(c, tonic Class) string {
-	k := mod(int(c.Letter-tonic.Letter), 7)
-	alter := mod(c.Semitone()-tonic.Semitone()-majorSteps[k]+6, 12) - 6
+	k := Mod(int(c.Letter-tonic.Letter), 7)
+	alter := Mod(c.Semitone()-tonic.Semitone()-majorSteps[k]+6, 12) - 6
 	sign := strings.Repeat("#", max(alter, 0)) + strings.Repeat("b", max(-alter, 0))
 	return sign + string(rune('1'+k))
 }

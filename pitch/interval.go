@@ -18,7 +18,7 @@ func From(a, b Name) Interval {
 func (n Name) Up(iv Interval) Name {
 	step := n.Step() + iv.Steps
 	key := n.Key() + iv.Semitones
-	l := Letter(mod(step, 7))
+	l := Letter(Mod(step, 7))
 	if out, ok := Spell(key, l); ok && out.Step() == step {
 		return out
 	}
@@ -67,5 +67,5 @@ func ClassAtFifths(f int) Class {
 		f -= 12
 	}
 	letters := [7]Letter{F, C, G, D, A, E, B}
-	return Class{letters[mod(f+1, 7)], int8(floorDiv(f+1, 7))}
+	return Class{letters[Mod(f+1, 7)], int8(FloorDiv(f+1, 7))}
 }

@@ -47,7 +47,7 @@ func Note(l Letter, alter, octave int) Name {
 
 // Semitone returns the pitch class as a number 0–11, C being 0.
 func (c Class) Semitone() int {
-	return mod(letterSemitones[c.Letter]+int(c.Alter), 12)
+	return Mod(letterSemitones[c.Letter]+int(c.Alter), 12)
 }
 
 // Key returns the key number of the pitch: C4 is 60. It may fall outside 0–127
@@ -94,8 +94,6 @@ func repeat(s string, n int) string {
 	}
 	return out
 }
-
-func mod(a, n int) int { return ((a % n) + n) % n }
 
 // BadName says what in a text is not the name of a pitch. Offset is the byte
 // at which reading stopped.
@@ -189,14 +187,11 @@ func scanClass(s string) (Class, int, error) {
 // Spell names key number k with the given letter's nearest alteration, or
 // reports false when that would need more than a double sharp or flat.
 func Spell(k int, l Letter) (Name, bool) {
-	base := 12*(floorDiv(k, 12)) + letterSemitones[l]
+	base := 12*(FloorDiv(k, 12)) + letterSemitones[l]
 	for _, cand := range [3]int{base, base - 12, base + 12} {
 		if alter := k - cand; alter >= -2 && alter <= 2 {
-			return Name{Class{l, int8(alter)}, int8(floorDiv(cand, 12) - 1)}, true
+			return Name{Class{l, int8(alter)}, int8(FloorDiv(cand, 12) - 1)}, true
 		}
 	}
 	return Name{}, false
 }
-
-// floorDiv returns a/b rounded down, for b > 0.
-func floorDiv(a, b int) int { return (a - mod(a, b)) / b }

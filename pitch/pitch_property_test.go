@@ -78,7 +78,7 @@ func TestTransposition(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n := Name{plainClassGen.Draw(t, "class"), int8(rapid.IntRange(1, 6).Draw(t, "octave"))}
 		iv := Interval{rapid.IntRange(-7, 7).Draw(t, "steps"), 0}
-		iv.Semitones = floorDiv(iv.Steps*12, 7) + rapid.IntRange(-1, 1).Draw(t, "more")
+		iv.Semitones = FloorDiv(iv.Steps*12, 7) + rapid.IntRange(-1, 1).Draw(t, "more")
 		up := n.Up(iv)
 		if up.Key() != n.Key()+iv.Semitones {
 			t.Fatalf("%v up %v is %v", n, iv, up)
@@ -92,11 +92,11 @@ func TestTransposition(t *testing.T) {
 			t.Fatal(err)
 		}
 		moved := c.Up(iv)
-		if mod(moved.Bass.Semitone()-c.Bass.Semitone()-iv.Semitones, 12) != 0 {
+		if Mod(moved.Bass.Semitone()-c.Bass.Semitone()-iv.Semitones, 12) != 0 {
 			t.Fatalf("the bass of %v up %v is %v", c, iv, moved.Bass)
 		}
 		for i, tone := range moved.Tones {
-			if mod(moved.Class(tone).Semitone()-c.Class(c.Tones[i]).Semitone()-iv.Semitones, 12) != 0 {
+			if Mod(moved.Class(tone).Semitone()-c.Class(c.Tones[i]).Semitone()-iv.Semitones, 12) != 0 {
 				t.Fatalf("%v up %v is %v: tone %s moved wrongly", c, iv, moved, tone.Label)
 			}
 		}

@@ -87,7 +87,7 @@ func (s Scale) On(tonic Class) []Class {
 
 // Has reports whether class c, in any spelling, is in the scale on a tonic.
 func (s Scale) Has(tonic, c Class) bool {
-	above := mod(c.Semitone()-tonic.Semitone(), 12)
+	above := Mod(c.Semitone()-tonic.Semitone(), 12)
 	for _, iv := range s.Steps {
 		if iv.Semitones == above {
 			return true

@@ -137,7 +137,7 @@ func tempered(of func(semitone int) Cents) [12]Cents {
 // chainOfFifths returns the cents of the note i semitones above the tonic when it
 // is reached by fifths of the given size, −5 to +6 of them.
 func chainOfFifths(i int, fifth Cents) Cents {
-	n := mod(i*7, 12)
+	n := Mod(i*7, 12)
 	if n > 6 {
 		n -= 12
 	}
@@ -148,7 +148,7 @@ func chainOfFifths(i int, fifth Cents) Cents {
 // Offset returns how far the temperament on a tonic puts a pitch from equal
 // temperament, in cents; the tonic itself stays where equal temperament has it.
 func (t Temperament) Offset(n, tonic Class) Cents {
-	i := mod(n.Semitone()-tonic.Semitone(), 12)
+	i := Mod(n.Semitone()-tonic.Semitone(), 12)
 	return t.Cents[i] - Cents(100*i)
 }
 

@@ -45,6 +45,10 @@ func Between(f1, f2 Hz) Cents {
 	return Cents(1200 * math.Log2(float64(f2/f1)))
 }
 
+// Factor returns the frequency ratio of an interval, 2^(c/1200): the inverse of
+// Between.
+func (c Cents) Factor() float64 { return math.Exp2(float64(c) / 1200) }
+
 // Ratio returns the size of the frequency ratio num/den in cents.
 func Ratio(num, den int) Cents {
 	return Cents(1200 * math.Log2(float64(num)/float64(den)))

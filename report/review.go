@@ -85,7 +85,7 @@ func ReviewOf(r *listen.Reviewed) Review {
 	for i := range r.Notes {
 		n := &r.Notes[i]
 		note := ReviewNote{
-			Bar: n.BarNumber, At: n.At.String(), String: n.String, Fret: rounded(n.Fret, 3), Wanted: rounded(float64(n.Wanted), 3), Status: string(n.Status),
+			Bar: n.BarNumber, At: n.At.String(), String: n.String, Fret: decimals(n.Fret, 3), Wanted: decimals(float64(n.Wanted), 3), Status: string(n.Status),
 			Late: known(1000*n.Late, 0), Cents: known(n.Cents, 2), CentsJust: known(n.CentsJust, 2), Spread: known(n.Spread, 2), SteelMM: known(n.SteelMM, 2), Sure: n.Sure,
 		}
 		if n.Status != listen.Missed {
@@ -94,7 +94,7 @@ func ReviewOf(r *listen.Reviewed) Review {
 		out.Notes = append(out.Notes, note)
 	}
 	for _, e := range r.Extra {
-		out.Extra = append(out.Extra, ReviewExtra{rounded(e.Onset, 4), e.Pitch.String()})
+		out.Extra = append(out.Extra, ReviewExtra{decimals(e.Onset, 4), e.Pitch.String()})
 	}
 	for _, s := range r.Strings {
 		x := ReviewString{String: s.String}
@@ -105,7 +105,7 @@ func ReviewOf(r *listen.Reviewed) Review {
 	}
 	for _, s := range r.Slants {
 		out.Slants = append(out.Slants, ReviewSlant{
-			s.BarNumber, s.At.String(), s.Strings, s.Kind.String(), rounded(s.Wanted, 1), rounded(s.Degrees, 1), rounded(s.PlusMinus, 1), rounded(s.SteelMM, 2), s.Sure,
+			s.BarNumber, s.At.String(), s.Strings, s.Kind.String(), decimals(s.Wanted, 1), decimals(s.Degrees, 1), decimals(s.PlusMinus, 1), decimals(s.SteelMM, 2), s.Sure,
 		})
 	}
 	if r.Tempo > 0 {
@@ -140,7 +140,7 @@ type OpenString struct {
 func OpenOf(r *listen.Tuning) Open {
 	out := Open{Strings: []OpenString{}, Refused: r.Refused}
 	for _, s := range r.Strings {
-		x := OpenString{String: s.String, Wanted: rounded(float64(s.Wanted), 3)}
+		x := OpenString{String: s.String, Wanted: decimals(float64(s.Wanted), 3)}
 		if s.Heard {
 			x.Hz, x.Cents, x.Onset = known(float64(s.Hz), 3), known(float64(pitch.Between(s.Wanted, s.Hz)), 1), known(s.Onset, 3)
 		}
@@ -175,22 +175,16 @@ func WrittenOf(r *listen.Written) Written {
 	}
 	out.Tempo = known(r.Tempo, 1)
 	for _, n := range r.Notes {
-		out.Notes = append(out.Notes, WrittenNote{n.BarNumber, n.At.String(), n.Len.String(), n.Name.String(), rounded(n.Onset, 3), rounded(n.Cents, 1), rounded(n.Sure, 2)})
+		out.Notes = append(out.Notes, WrittenNote{n.BarNumber, n.At.String(), n.Len.String(), n.Name.String(), decimals(n.Onset, 3), decimals(n.Cents, 1), decimals(n.Sure, 2)})
 	}
 	return out
 }
 
-// rounded keeps so many places; known does too, and gives nil for what is no
-// number.
-func rounded(v float64, places int) float64 {
-	p := math.Pow(10, float64(places))
-	return math.Round(v*p)/p + 0
-}
-
+// known returns v to so many places, nil for what is no number.
 func known(v float64, places int) *float64 {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return nil
 	}
-	r := rounded(v, places)
+	r := decimals(v, places)
 	return &r
 }

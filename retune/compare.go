@@ -47,7 +47,7 @@ func Runs(a, b *rig.Rig) []Run {
 		out = append(out, runsAt(a, b, up)...)
 	}
 	slices.SortStableFunc(out, func(x, y Run) int {
-		return cmp.Or(-cmp.Compare(len(x.A), len(y.A)), cmp.Compare(abs(x.Up), abs(y.Up)), slices.Compare(x.A, y.A), slices.Compare(x.B, y.B))
+		return cmp.Or(-cmp.Compare(len(x.A), len(y.A)), cmp.Compare(pitch.Abs(x.Up), pitch.Abs(y.Up)), slices.Compare(x.A, y.A), slices.Compare(x.B, y.B))
 	})
 	return out
 }
@@ -104,8 +104,6 @@ func runsAt(a, b *rig.Rig, up int) []Run {
 	}
 	return out
 }
-
-func abs(n int) int { return max(n, -n) }
 
 // OpenChord is a chord that sounds on some strings under a straight steel; it is
 // named at the open position, and moves up with the bar.
@@ -215,8 +213,8 @@ func octaveTravel(r *rig.Rig, tonic int) (int, bool) {
 				here[f] = 0
 			}
 			for g, c := range cost {
-				if old, ok := here[f]; !ok || c+abs(f-g) < old {
-					here[f] = c + abs(f-g)
+				if old, ok := here[f]; !ok || c+pitch.Abs(f-g) < old {
+					here[f] = c + pitch.Abs(f-g)
 				}
 			}
 		}

@@ -105,7 +105,7 @@ func NewTuned(r *rig.Rig, c pitch.Chord, a4 pitch.Hz, share float64, s pitch.Sev
 			t.Tone = tone.Label
 		}
 		t.JustOff, t.BlendOff = off, off*pitch.Cents(share)
-		t.Just, t.Blend = t.Equal*ratioOf(t.JustOff), t.Equal*ratioOf(t.BlendOff)
+		t.Just, t.Blend = t.Equal*pitch.Hz(t.JustOff.Factor()), t.Equal*pitch.Hz(t.BlendOff.Factor())
 		out.Targets = append(out.Targets, t)
 	}
 	for i := range len(out.Targets) - 1 {
@@ -113,8 +113,6 @@ func NewTuned(r *rig.Rig, c pitch.Chord, a4 pitch.Hz, share float64, s pitch.Sev
 	}
 	return out, nil
 }
-
-func ratioOf(c pitch.Cents) pitch.Hz { return pitch.Hz(math.Exp2(float64(c) / 1200)) }
 
 // justOff returns how far a pitch class in the just intonation of a chord lies
 // from equal temperament.

@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/cmplx"
 
+	"lapwright/pitch"
 	"lapwright/sound/filter"
 	"lapwright/sound/loss"
 	"lapwright/tab"
@@ -179,7 +180,7 @@ func newString(p stringPart, a4 float64, w wiring, bridge *answers, seed uint64,
 
 // periodOf returns the period in samples of a key number.
 func (s *stringModel) periodOf(key float64) float64 {
-	return Rate / (s.a4 * math.Exp2((key-69)/12))
+	return Rate / float64(pitch.Equal(key, pitch.Hz(s.a4)))
 }
 
 // tune sets the loss filters for the present pitch.
@@ -290,7 +291,7 @@ func (s *stringModel) periodAt(n int) (period float64, moving bool) {
 			s.nextWobble++
 			continue
 		}
-		period *= math.Exp2(-float64(v.At(float64(n-v.from)/Rate, float64(v.to-n)/Rate)) / 1200)
+		period *= (-v.At(float64(n-v.from)/Rate, float64(v.to-n)/Rate)).Factor()
 		break
 	}
 	return period, moving

@@ -1,10 +1,6 @@
 package tune
 
-import (
-	"strconv"
-
-	"lapwright/pitch"
-)
+import "lapwright/pitch"
 
 // Ticks is a stretch of musical time, exact.
 type Ticks int64
@@ -23,35 +19,21 @@ func Of(num, den int64) (Ticks, bool) {
 	if den <= 0 {
 		return 0, false
 	}
-	g := pitch.GCD(abs(num), den)
-	num, den = num/g, den/g
-	if int64(Whole)%den != 0 || abs(num)/den >= MaxWholes {
+	f := pitch.NewFraction(num, den)
+	if int64(Whole)%f.Den != 0 || pitch.Abs(f.Num)/f.Den >= MaxWholes {
 		return 0, false
 	}
-	return Ticks(num * (int64(Whole) / den)), true
+	return Ticks(f.Num * (int64(Whole) / f.Den)), true
 }
 
 // Fraction returns t in lowest terms as a fraction of a whole note.
 func (t Ticks) Fraction() (num, den int64) {
-	if t == 0 {
-		return 0, 1
-	}
-	g := pitch.GCD(abs(int64(t)), int64(Whole))
-	return int64(t) / g, int64(Whole) / g
+	f := pitch.NewFraction(int64(t), int64(Whole))
+	return f.Num, f.Den
 }
 
 // String returns the fraction of a whole note as text: "3/8", "2", "0".
 func (t Ticks) String() string {
 	num, den := t.Fraction()
-	if den == 1 {
-		return strconv.FormatInt(num, 10)
-	}
-	return strconv.FormatInt(num, 10) + "/" + strconv.FormatInt(den, 10)
-}
-
-func abs(a int64) int64 {
-	if a < 0 {
-		return -a
-	}
-	return a
+	return pitch.Fraction{Num: num, Den: den}.String()
 }

@@ -13,6 +13,7 @@ import (
 
 	"lapwright/arrange"
 	"lapwright/grip"
+	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/say"
 	"lapwright/tab"
@@ -62,7 +63,7 @@ func SharedRuns(from, to *rig.Rig) []SharedRun {
 		if a.Strings != b.Strings {
 			return b.Strings - a.Strings
 		}
-		return abs(a.Semitones) - abs(b.Semitones)
+		return pitch.Abs(a.Semitones) - pitch.Abs(b.Semitones)
 	})
 	return out
 }
@@ -327,7 +328,7 @@ func (t *Transferred) describe(from *tab.Tab) {
 			way = "lower"
 		}
 		add("the shape is moved whole: strings %d–%d here are strings %d–%d there, %s %s, at the same pitch",
-			t.Moved.From, here, t.Moved.To, there, say.Count(abs(t.Frets), "fret"), way)
+			t.Moved.From, here, t.Moved.To, there, say.Count(pitch.Abs(t.Frets), "fret"), way)
 	default:
 		add("no run of strings carries the whole shape, so it is arranged anew: %d of %d notes keep their place in it", t.Kept, t.Notes)
 		for _, run := range t.Shared {
@@ -346,11 +347,4 @@ func (t *Transferred) describe(from *tab.Tab) {
 	if n := len(t.Result.Tab.Compromises); n > 0 {
 		add("%s not as in the tab", say.Count(n, "note"))
 	}
-}
-
-func abs(n int) int {
-	if n < 0 {
-		return -n
-	}
-	return n
 }

@@ -81,17 +81,22 @@ func (w *wishes) key(o *arrange.Options) error {
 	return nil
 }
 
-// arrangeCommand places a tune on a rig and tells what that takes.
-type arrangeCommand struct {
-	File   string `arg:"" help:"The tune's file."`
+// placing is which tune is placed on which rig, and how.
+type placing struct {
 	Tune   int    `help:"Which tune of the file, counted from 1." default:"1" placeholder:"N"`
 	Rig    string `help:"A built-in rig or a rig file." default:"reso-open-g" placeholder:"NAME"`
 	wishes `embed:""`
-	Ways   int    `help:"Also give up to so many ways that differ noticeably, in one line each." placeholder:"N"`
-	At     string `help:"Tell what else could be done at one place: bar, @, and how far into it, such as 4@1/4." placeholder:"BAR@PLACE"`
-	Out    string `help:"Write the tab text to this file." short:"o" placeholder:"FILE"`
-	Why    bool   `help:"Tell what every stroke costs and why."`
-	JSON   bool   `help:"Report as JSON."`
+}
+
+// arrangeCommand places a tune on a rig and tells what that takes.
+type arrangeCommand struct {
+	File    string `arg:"" help:"The tune's file."`
+	placing `embed:""`
+	Ways    int    `help:"Also give up to so many ways that differ noticeably, in one line each." placeholder:"N"`
+	At      string `help:"Tell what else could be done at one place: bar, @, and how far into it, such as 4@1/4." placeholder:"BAR@PLACE"`
+	Out     string `help:"Write the tab text to this file." short:"o" placeholder:"FILE"`
+	Why     bool   `help:"Tell what every stroke costs and why."`
+	JSON    bool   `help:"Report as JSON."`
 }
 
 // Help returns an example that runs.

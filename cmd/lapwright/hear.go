@@ -22,9 +22,7 @@ import (
 // hearCommand sounds a tune or a tab on a rig and writes the recording.
 type hearCommand struct {
 	File    string `arg:"" help:"The tune's file, or tab text (.txt) made for the rig."`
-	Tune    int    `help:"Which tune of the file, counted from 1." default:"1" placeholder:"N"`
-	Rig     string `help:"A built-in rig or a rig file." default:"reso-open-g" placeholder:"NAME"`
-	wishes  `embed:""`
+	placing `embed:""`
 	Out     string `help:"The recording to write: .wav, .flac or .opus." short:"o" default:"tune.wav" placeholder:"FILE"`
 	Speed   number `help:"How fast: 0.5 is half as fast at the same pitch." default:"1" placeholder:"X"`
 	CountIn int    `help:"Bars of clicks before the music." default:"1" placeholder:"N"`

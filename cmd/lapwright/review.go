@@ -16,14 +16,12 @@ import (
 
 // reviewCommand tells what a recording did against a tab.
 type reviewCommand struct {
-	Take   string `arg:"" help:"The recording: WAVE, FLAC, MP3 or Ogg Opus."`
-	File   string `arg:"" optional:"" help:"The tune's file, placed on the rig as the flags say; or give --tab."`
-	Tab    string `help:"The tab that was played, as tab text (.txt) made for the rig." placeholder:"FILE"`
-	Tune   int    `help:"Which tune of the file, counted from 1." default:"1" placeholder:"N"`
-	Rig    string `help:"A built-in rig or a rig file." default:"reso-open-g" placeholder:"NAME"`
-	wishes `embed:""`
-	Tuned  string `help:"How the open strings are meant to be tuned: equal, just, between, or cents from equal for each string, low to high, such as 0,0,-14,0,-14,0." default:"equal" placeholder:"WAY"`
-	JSON   bool   `help:"Report as JSON."`
+	Take    string `arg:"" help:"The recording: WAVE, FLAC, MP3 or Ogg Opus."`
+	File    string `arg:"" optional:"" help:"The tune's file, placed on the rig as the flags say; or give --tab."`
+	Tab     string `help:"The tab that was played, as tab text (.txt) made for the rig." placeholder:"FILE"`
+	placing `embed:""`
+	Tuned   string `help:"How the open strings are meant to be tuned: equal, just, between, or cents from equal for each string, low to high, such as 0,0,-14,0,-14,0." default:"equal" placeholder:"WAY"`
+	JSON    bool   `help:"Report as JSON."`
 }
 
 // Help returns an example that runs.

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"math"
 	"slices"
-	"strconv"
 
 	"lapwright/fault"
 	"lapwright/pitch"
@@ -85,23 +84,13 @@ type Text struct {
 	Text string
 }
 
-// Fraction is an exact number.
-type Fraction struct{ Num, Den int64 }
-
-func fraction(num, den int64) Fraction {
-	if g := pitch.GCD(max(num, -num), den); g > 1 {
-		num, den = num/g, den/g
-	}
-	return Fraction{num, den}
-}
-
 // Heard is one note as it reaches the ear: a pitch that stays, whether it was
 // struck or reached by a bend.
 type Heard struct {
-	At, Len Fraction // of a whole note
-	Ticks   int64    // the onset in ticks
-	Key     int      // nearest key number, bends counted in
-	Cents   float64  // how far the pitch is from that key
+	At, Len pitch.Fraction // of a whole note
+	Ticks   int64          // the onset in ticks
+	Key     int            // nearest key number, bends counted in
+	Cents   float64        // how far the pitch is from that key
 	Channel int
 	Track   int     // 1-based
 	Slid    bool    // reached by a bend, not struck
@@ -158,9 +147,9 @@ func (f *File) appendHeard(out []Heard, track, index int) []Heard {
 }
 
 // Wholes returns a number of ticks as a fraction of a whole note.
-func (f *File) Wholes(track int, ticks int64) Fraction {
+func (f *File) Wholes(track int, ticks int64) pitch.Fraction {
 	if f.Division.Frames == 0 {
-		return fraction(ticks, 4*int64(f.Division.PPQ))
+		return pitch.NewFraction(ticks, 4*int64(f.Division.PPQ))
 	}
 	us := int64(500_000)
 	for _, i := range []int{track, 0} {
@@ -175,13 +164,13 @@ func (f *File) Wholes(track int, ticks int64) Fraction {
 	if f.Division.Frames == 29 {
 		num, perSecond = 1_001_000, int64(30*f.Division.TicksPerFrame)
 	}
-	r := fraction(num, den)
-	r = fraction(r.Num, r.Den*perSecond)
+	r := pitch.NewFraction(num, den)
+	r = pitch.NewFraction(r.Num, r.Den*perSecond)
 	g := pitch.GCD(ticks, r.Den)
 	if g == 0 {
-		return Fraction{0, 1}
+		return pitch.Fraction{Num: 0, Den: 1}
 	}
-	return Fraction{ticks / g * r.Num, r.Den / g}
+	return pitch.Fraction{Num: ticks / g * r.Num, Den: r.Den / g}
 }
 
 // run is a movement in one direction.
@@ -260,12 +249,4 @@ func startsAtOnce(n *Note) bool {
 	}
 	first := n.Bends[0].At - n.At
 	return first <= 2*(n.Bends[1].At-n.Bends[0].At)
-}
-
-// String returns "3/8", "2" or "0".
-func (f Fraction) String() string {
-	if f.Den == 1 {
-		return strconv.FormatInt(f.Num, 10)
-	}
-	return strconv.FormatInt(f.Num, 10) + "/" + strconv.FormatInt(f.Den, 10)
 }

@@ -40,10 +40,10 @@ type Import struct {
 
 // Moved is one note whose onset or end was brought to the grid.
 type Moved struct {
-	BarNumber int      // as printed
-	At        Fraction // where it was, in whole notes from the start
-	By        Fraction // how far its onset moved; later is positive
-	Ends      Fraction // how far its end moved
+	BarNumber int            // as printed
+	At        pitch.Fraction // where it was, in whole notes from the start
+	By        pitch.Fraction // how far its onset moved; later is positive
+	Ends      pitch.Fraction // how far its end moved
 }
 
 // The bounds of an import.
@@ -318,22 +318,12 @@ type heardSound struct {
 	parts []Heard
 }
 
-func (h *heardSound) start() Fraction { return h.parts[0].At }
+func (h *heardSound) start() pitch.Fraction { return h.parts[0].At }
 
-func (h *heardSound) end() Fraction {
+func (h *heardSound) end() pitch.Fraction {
 	last := h.parts[len(h.parts)-1]
-	return last.At.plus(last.Len)
+	return last.At.Plus(last.Len)
 }
-
-// plus adds fractions; the denominators here are those of one file.
-func (f Fraction) plus(g Fraction) Fraction {
-	d := pitch.LCM(f.Den, g.Den)
-	return fraction(f.Num*(d/f.Den)+g.Num*(d/g.Den), d)
-}
-
-func (f Fraction) minus(g Fraction) Fraction { return f.plus(Fraction{-g.Num, g.Den}) }
-
-func (f Fraction) float() float64 { return float64(f.Num) / float64(f.Den) }
 
 func (im *importer) collect() ([]heardSound, error) {
 	var out []heardSound
@@ -348,7 +338,7 @@ func (im *importer) collect() ([]heardSound, error) {
 		if pitches += len(parts); pitches > MaxNotes {
 			return nil, &fault.Fault{File: im.f.Name, Msg: fmt.Sprintf("the instrument has more than %d notes, those reached by bends counted in", MaxNotes)}
 		}
-		if last := parts[len(parts)-1]; last.Len.Num < 0 || parts[0].At.float() > tune.MaxWholes/2 {
+		if last := parts[len(parts)-1]; last.Len.Num < 0 || parts[0].At.Float() > tune.MaxWholes/2 {
 			return nil, &fault.Fault{File: im.f.Name, Binary: true, Offset: t.Notes[j].Offset, Part: fmt.Sprintf("track %d", i+1), Msg: "a note lies beyond the longest piece that is read"}
 		}
 		for _, p := range parts {
@@ -401,13 +391,13 @@ func (im *importer) tempos() []Tempo {
 }
 
 // near returns a fraction of a whole note in ticks, to the nearest.
-func near(f Fraction) tune.Ticks {
+func near(f pitch.Fraction) tune.Ticks {
 	whole := f.Num / f.Den
 	return tune.Ticks(whole)*tune.Whole + tune.Ticks(math.Round(float64(f.Num%f.Den)/float64(f.Den)*float64(tune.Whole)))
 }
 
 // exact returns a fraction of a whole note in ticks, when there are such.
-func exact(f Fraction) (tune.Ticks, bool) { return tune.Of(f.Num, f.Den) }
+func exact(f pitch.Fraction) (tune.Ticks, bool) { return tune.Of(f.Num, f.Den) }
 
 // layBars lays out bars by the meters, up to the last note's end.
 func (im *importer) layBars(heard []heardSound) error {
@@ -463,7 +453,7 @@ func (im *importer) guessKey(heard []heardSound) pitch.Key {
 	var long [12]float64
 	for i := range heard {
 		for _, p := range heard[i].parts {
-			long[(p.Key%12+12)%12] += p.Len.float()
+			long[pitch.Mod(p.Key, 12)] += p.Len.Float()
 		}
 	}
 	key, ok := pitch.LikeliestKey(long)
@@ -499,7 +489,7 @@ func (im *importer) barAt(at tune.Ticks) int {
 // asWritten takes times as they stand; one that a tune can't hold exactly, or
 // that the notator can't write, is moved to the nearest 1/64 or triplet of it.
 func (im *importer) asWritten(heard []heardSound, rough map[int]bool) {
-	im.place(heard, func(f Fraction) tune.Ticks {
+	im.place(heard, func(f pitch.Fraction) tune.Ticks {
 		if t, ok := exact(f); ok && f.Den <= 1024*3 && !rough[im.barAt(t)] {
 			return t
 		}
@@ -543,7 +533,7 @@ func (im *importer) quantise(heard []heardSound, grid int) {
 		beats[k].a += far(rel, straight)
 		beats[k].b += far(rel, triplet)
 	}
-	im.place(heard, func(f Fraction) tune.Ticks {
+	im.place(heard, func(f pitch.Fraction) tune.Ticks {
 		t := near(f)
 		k := beatOf(t)
 		unit := straight
@@ -574,14 +564,14 @@ func (im *importer) separate(unit tune.Ticks) {
 }
 
 // place makes sounds of what was heard, moved to where to puts them.
-func (im *importer) place(heard []heardSound, to func(Fraction) tune.Ticks) {
+func (im *importer) place(heard []heardSound, to func(pitch.Fraction) tune.Ticks) {
 	im.sounds = nil
 	for i := range heard {
 		h := &heard[i]
 		s := sound{at: to(h.start()), end: to(h.end()), played: near(h.end()), from: h.parts[0].Ticks, channel: h.parts[0].Channel, heard: i}
 		if s.end <= s.at {
-			s.end = s.at + max(to(Fraction{1, 64})-to(Fraction{0, 1}), tune.Whole/64)
-			s.end = max(s.end, to(h.end().plus(Fraction{1, 32})))
+			s.end = s.at + max(to(pitch.Fraction{Num: 1, Den: 64})-to(pitch.Fraction{Num: 0, Den: 1}), tune.Whole/64)
+			s.end = max(s.end, to(h.end().Plus(pitch.Fraction{Num: 1, Den: 32})))
 		}
 		for j := range h.parts {
 			p := &h.parts[j]
@@ -649,7 +639,7 @@ func (im *importer) sayEnds() {
 
 // listMoved lists every note that is not where the file has it.
 func (im *importer) listMoved(heard []heardSound) {
-	at := func(t tune.Ticks) Fraction { n, d := t.Fraction(); return Fraction{n, d} }
+	at := func(t tune.Ticks) pitch.Fraction { n, d := t.Fraction(); return pitch.Fraction{Num: n, Den: d} }
 	for i := range im.sounds {
 		s := &im.sounds[i]
 		h := &heard[s.heard]
@@ -664,7 +654,7 @@ func (im *importer) listMoved(heard []heardSound) {
 		}
 		im.out.Moved = append(im.out.Moved, Moved{
 			BarNumber: im.bars[im.barAt(near(h.start()))].Number, At: h.start(),
-			By: at(s.at).minus(h.start()), Ends: at(s.end).minus(h.end()),
+			By: at(s.at).Minus(h.start()), Ends: at(s.end).Minus(h.end()),
 		})
 	}
 }

@@ -81,7 +81,7 @@ func TestQuantise(t *testing.T) {
 			t.Errorf("seed %d: %d of %d notes said to be moved", seed, len(im.Moved), len(want))
 		}
 		for _, m := range im.Moved {
-			if f := m.By.float(); f > 13.0/1920 || f < -13.0/1920 {
+			if f := m.By.Float(); f > 13.0/1920 || f < -13.0/1920 {
 				t.Errorf("seed %d: an onset moved by %s of a whole note", seed, m.By)
 			}
 		}

@@ -18,7 +18,7 @@ type partReader struct {
 	out  *Part
 	bars []rawBar
 
-	divisions fractionOf // a quarter note
+	divisions pitch.Fraction // a quarter note
 	key       pitch.Key
 	meter     tune.Meter
 	transpose pitch.Interval
@@ -29,9 +29,6 @@ type partReader struct {
 	beamed    bool       // the part has beams of its own
 	length    tune.Ticks // of all bars so far
 }
-
-// fractionOf is a positive decimal as num/den.
-type fractionOf struct{ num, den int64 }
 
 // staffInfo is what is known of one staff.
 type staffInfo struct {
@@ -88,7 +85,7 @@ type pendingGrace struct {
 }
 
 func newPartReader(r *reader, id string) *partReader {
-	return &partReader{r: r, out: &Part{ID: id}, divisions: fractionOf{1, 1}, voices: map[string]int{}, staffs: map[int]*staffInfo{}, verses: map[string]int{}}
+	return &partReader{r: r, out: &Part{ID: id}, divisions: pitch.Fraction{Num: 1, Den: 1}, voices: map[string]int{}, staffs: map[int]*staffInfo{}, verses: map[string]int{}}
 }
 
 func (p *partReader) staff(n int) *staffInfo {
@@ -221,52 +218,49 @@ func (p *partReader) duration(n *node) (tune.Ticks, error) {
 // ticks reads a number of divisions.
 func (p *partReader) ticks(d *node) (tune.Ticks, error) {
 	f, ok := parseDecimal(d.text)
-	if !ok || f.num < 0 {
+	if !ok || f.Num < 0 {
 		return 0, p.r.fail(d.line, d.col, "%q is no duration", fault.Clip(d.text))
 	}
-	num, den := f.num, f.den
+	num, den := f.Num, f.Den
 	// duration / divisions quarters.
-	g := pitch.GCD(max(num, 1), p.divisions.num)
+	g := pitch.GCD(max(num, 1), p.divisions.Num)
 	num /= g
-	den *= p.divisions.num / g
-	h := pitch.GCD(p.divisions.den, den)
-	num *= p.divisions.den / h
+	den *= p.divisions.Num / g
+	h := pitch.GCD(p.divisions.Den, den)
+	num *= p.divisions.Den / h
 	den = den / h * 4
 	if t, ok := tune.Of(num, den); ok {
 		return t, nil
 	}
-	return 0, p.r.fail(d.line, d.col, "a duration of %s with %s divisions a quarter note is no length that can be kept exactly", fault.Clip(d.text), terms.FormatNumber(float64(p.divisions.num)/float64(p.divisions.den)))
+	return 0, p.r.fail(d.line, d.col, "a duration of %s with %s divisions a quarter note is no length that can be kept exactly", fault.Clip(d.text), terms.FormatNumber(p.divisions.Float()))
 }
 
 // parseDecimal reads a decimal number of at most nine digits before and six
 // after the point.
-func parseDecimal(s string) (fractionOf, bool) {
+func parseDecimal(s string) (pitch.Fraction, bool) {
 	s = strings.TrimSpace(s)
 	neg := strings.HasPrefix(s, "-")
 	s = strings.TrimPrefix(strings.TrimPrefix(s, "-"), "+")
 	whole, frac, _ := strings.Cut(s, ".")
 	if len(whole)+len(frac) == 0 || len(whole) > 9 || len(frac) > 6 {
-		return fractionOf{}, false
+		return pitch.Fraction{}, false
 	}
-	f := fractionOf{0, 1}
+	num, den := int64(0), int64(1)
 	for i, part := range []string{whole, frac} {
 		for _, c := range part {
 			if c < '0' || c > '9' {
-				return fractionOf{}, false
+				return pitch.Fraction{}, false
 			}
-			f.num = f.num*10 + int64(c-'0')
+			num = num*10 + int64(c-'0')
 			if i == 1 {
-				f.den *= 10
+				den *= 10
 			}
 		}
 	}
-	if g := pitch.GCD(f.num, f.den); g > 1 {
-		f.num, f.den = f.num/g, f.den/g
-	}
 	if neg {
-		f.num = -f.num
+		num = -num
 	}
-	return f, true
+	return pitch.NewFraction(num, den), true
 }
 
 // offset reads the offset child of a direction or harmony.
@@ -297,7 +291,7 @@ func (p *partReader) attributes(b *rawBar, c *cursor, n *node) error {
 		switch k.name {
 		case "divisions":
 			f, ok := parseDecimal(k.text)
-			if !ok || f.num <= 0 {
+			if !ok || f.Num <= 0 {
 				return p.r.fail(k.line, k.col, "%q divisions a quarter note make no sense", fault.Clip(k.text))
 			}
 			p.divisions = f
@@ -388,11 +382,11 @@ func (p *partReader) readKey(k *node) (pitch.Key, bool) {
 		}
 		l, ok := letterOf(letters[i].text)
 		f, ok2 := parseDecimal(letters[i+1].text)
-		if !ok || !ok2 || f.den != 1 || f.num < -2 || f.num > 2 {
+		if !ok || !ok2 || f.Den != 1 || f.Num < -2 || f.Num > 2 {
 			p.r.warn(letters[i].line, letters[i].col, "%q altered by %q has no place in a key signature and is left out", fault.Clip(letters[i].text), fault.Clip(letters[i+1].text))
 			continue
 		}
-		key.Signature[l] = int8(f.num)
+		key.Signature[l] = int8(f.Num)
 		alters++
 	}
 	if alters == 0 {
@@ -493,7 +487,7 @@ func (p *partReader) readTranspose(k *node) {
 		p.r.warn(k.line, k.col, "a transposition by %q is not kept", fault.Clip(k.value("chromatic")))
 		return
 	}
-	semitones := int(math.Round(float64(chromatic.num) / float64(chromatic.den)))
+	semitones := int(math.Round(chromatic.Float()))
 	steps, err := strconv.Atoi(strings.TrimSpace(k.value("diatonic")))
 	if err != nil {
 		steps = int(math.Round(float64(semitones) * 7 / 12))
@@ -555,11 +549,11 @@ func (p *partReader) pitchOf(n *node, step, alter, octave string) (pitch.Name, s
 	a := 0
 	if k := n.kid(alter); k != nil && k.text != "" {
 		f, ok := parseDecimal(k.text)
-		if !ok || f.num < -12*f.den || f.num > 12*f.den {
+		if !ok || f.Num < -12*f.Den || f.Num > 12*f.Den {
 			return pitch.Name{}, "the alteration \"" + fault.Clip(k.text) + "\" is none"
 		}
-		a = int(math.Round(float64(f.num) / float64(f.den)))
-		if f.den != 1 {
+		a = int(math.Round(f.Float()))
+		if f.Den != 1 {
 			p.r.leave(k, "the part of an alteration that is smaller than a semitone")
 		}
 	}

@@ -161,7 +161,7 @@ func (p *partReader) sounds(b *rawBar, at tune.Ticks, s *node, text string, hasT
 		f, ok := parseDecimal(v)
 		per := int64(0)
 		if ok {
-			per = (f.num*1000 + f.den/2) / f.den
+			per = (f.Num*1000 + f.Den/2) / f.Den
 		}
 		if per < 1 || per > tune.MaxPerMinute {
 			p.r.warn(s.line, s.col, "a tempo of %q is left out", fault.Clip(v))
@@ -209,7 +209,7 @@ func (p *partReader) metronome(k *node, at tune.Ticks) (tune.Tempo, bool) {
 		p.r.leave(k, "a tempo that is no number of beats a minute")
 		return tune.Tempo{}, false
 	}
-	per := (f.num*1000 + f.den/2) / f.den
+	per := (f.Num*1000 + f.Den/2) / f.Den
 	if per < 1 || per > tune.MaxPerMinute {
 		p.r.warn(k.line, k.col, "a tempo of %q is left out", fault.Clip(text))
 		return tune.Tempo{}, false
@@ -264,7 +264,7 @@ func (p *partReader) harmony(b *rawBar, c *cursor, n *node) error {
 			d := terms.Degree{Kind: strings.TrimSpace(k.value("degree-type"))}
 			d.Value, _ = strconv.Atoi(strings.TrimSpace(k.value("degree-value")))
 			f, _ := parseDecimal(k.value("degree-alter"))
-			d.Alter = int(f.num)
+			d.Alter = int(f.Num)
 			degrees = append(degrees, d)
 		}
 	}
@@ -320,10 +320,10 @@ func (p *partReader) classOf(n *node, step, alter string) (pitch.Class, bool) {
 	a := int64(0)
 	if t := n.value(alter); t != "" {
 		f, ok := parseDecimal(t)
-		if !ok || f.den != 1 || f.num < -2 || f.num > 2 {
+		if !ok || f.Den != 1 || f.Num < -2 || f.Num > 2 {
 			return pitch.Class{}, false
 		}
-		a = f.num
+		a = f.Num
 	}
 	return pitch.Class{Letter: l, Alter: int8(a)}.Up(p.transpose), true
 }

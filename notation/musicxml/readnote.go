@@ -466,7 +466,7 @@ func (p *partReader) technical(e *rawEvent, n *node, finger func() *Finger) (has
 			if !ok {
 				continue
 			}
-			semitones := float64(f.num) / float64(f.den)
+			semitones := f.Float()
 			if k.kid("pre-bend") != nil {
 				finger().preBend += semitones
 			} else {
