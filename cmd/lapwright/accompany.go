@@ -7,6 +7,7 @@ import (
 	"lapwright/arrange/accompany"
 	"lapwright/feel"
 	"lapwright/grip"
+	"lapwright/internal/console"
 	"lapwright/internal/whole"
 	"lapwright/notation"
 	"lapwright/report"
@@ -40,14 +41,14 @@ func (accompanyCommand) Help() string {
 	return "Example: lapwright accompany waltz.abc --rig reso-open-g --feel waltz --out backup.txt\nThe tab text is drawn and sounded like any other: lapwright sheet backup.txt; lapwright hear backup.txt"
 }
 
-func (c *accompanyCommand) Run(con *console) error {
+func (c *accompanyCommand) Run(con *console.Console) error {
 	if c.List {
 		return c.list(con)
 	}
 	if c.File == "" {
-		return usagef("name a tune's file or a chart, or ask for --list")
+		return console.Usagef("name a tune's file or a chart, or ask for --list")
 	}
-	r, err := con.loadRig(c.Rig)
+	r, err := loadRig(con, c.Rig)
 	if err != nil {
 		return err
 	}
@@ -68,7 +69,7 @@ func (c *accompanyCommand) Run(con *console) error {
 	if err != nil {
 		return err
 	}
-	res, err := accompany.Accompany(con.ctx, t, r, o)
+	res, err := accompany.Accompany(con.Ctx, t, r, o)
 	if err != nil {
 		return err
 	}
@@ -76,7 +77,7 @@ func (c *accompanyCommand) Run(con *console) error {
 		return err
 	}
 	if c.JSON {
-		return con.json(report.BackupOf(res))
+		return con.JSON(report.BackupOf(res))
 	}
 	return c.tell(con, res, r)
 }
@@ -91,14 +92,14 @@ func (c *accompanyCommand) options() (accompany.Options, error) {
 	o := accompany.Options{Key: a.Key, Capo: a.Capo, Level: a.Level, Closed: a.Closed, Square: a.Square, Low: a.Low, High: a.High}
 	if c.Feel != "" {
 		if o.Feel, err = feel.Find(c.Feel); err != nil {
-			return o, usagef("--feel: %v", err)
+			return o, console.Usagef("--feel: %v", err)
 		}
 	}
 	return o, nil
 }
 
 // write writes the part and the chart.
-func (c *accompanyCommand) write(con *console, res *accompany.Result, format notation.Format) error {
+func (c *accompanyCommand) write(con *console.Console, res *accompany.Result, format notation.Format) error {
 	if c.Chart != "" {
 		drawing := chart.Lay(res.Tab.Tune, chart.Options{Numbers: c.Numbers, Feel: res.Feel.Name})
 		if _, err := writeDrawing(drawing, c.Chart, 150, c.File, c.Rig); err != nil {
@@ -112,22 +113,22 @@ func (c *accompanyCommand) write(con *console, res *accompany.Result, format not
 	if err != nil {
 		return err
 	}
-	con.warn(lost)
+	con.Warn(lost)
 	return whole.WriteFile(c.Out, b)
 }
 
 // tell prints the part: the tab unless it went to a file, and what each chord asks.
-func (c *accompanyCommand) tell(con *console, res *accompany.Result, r *rig.Rig) error {
+func (c *accompanyCommand) tell(con *console.Console, res *accompany.Result, r *rig.Rig) error {
 	if c.Out == "" {
 		b, _, err := notation.Encode(notation.TabText, &notation.Item{Tune: res.Tab.Tune, Tab: res.Tab})
 		if err != nil {
 			return err
 		}
-		con.printf("%s\n", b)
+		con.Printf("%s\n", b)
 	}
-	con.printf("%s\n", con.strong(fmt.Sprintf("%s on %s, %s", res.Feel.Name, r.Name, summary(res.Result))))
+	con.Printf("%s\n", con.Strong(fmt.Sprintf("%s on %s, %s", res.Feel.Name, r.Name, summary(res.Result))))
 	if res.Feel.Swing != feel.Even {
-		con.printf("%s\n", res.Feel.Swing.Words())
+		con.Printf("%s\n", res.Feel.Swing.Words())
 	}
 	seen := map[string]bool{}
 	for i := range res.Chords {
@@ -135,13 +136,13 @@ func (c *accompanyCommand) tell(con *console, res *accompany.Result, r *rig.Rig)
 		line := c.chordWords(res.Tab.Tune, ch)
 		if !seen[line] {
 			seen[line] = true
-			con.printf("  %s\n", line)
+			con.Printf("  %s\n", line)
 		}
 	}
 	for _, u := range res.Unread {
-		con.printf("bar %d, %s into it: \"%s\" is no chord that is known; the one before goes on\n", u.BarNumber, u.At, oneLine(u.Text))
+		con.Printf("bar %d, %s into it: \"%s\" is no chord that is known; the one before goes on\n", u.BarNumber, u.At, console.OneLine(u.Text))
 	}
-	con.compromises(res.Tab)
+	printCompromises(con, res.Tab)
 	return nil
 }
 
@@ -165,12 +166,12 @@ func (c *accompanyCommand) chordWords(t *tune.Tune, ch *accompany.Chord) string 
 }
 
 // list names the feels.
-func (c *accompanyCommand) list(con *console) error {
+func (c *accompanyCommand) list(con *console.Console) error {
 	if c.JSON {
-		return con.json(report.Feels())
+		return con.JSON(report.Feels())
 	}
 	for _, f := range feel.All() {
-		con.printf("%-14s %s; %s. %s, in %s.\n", f.Name, f.Words, f.Suits, f.Swing.Words(), say.List(f.Meters()))
+		con.Printf("%-14s %s; %s. %s, in %s.\n", f.Name, f.Words, f.Suits, f.Swing.Words(), say.List(f.Meters()))
 	}
 	return nil
 }

@@ -6,6 +6,7 @@ import (
 
 	"lapwright/arrange"
 	"lapwright/grip"
+	"lapwright/internal/console"
 	"lapwright/internal/whole"
 	"lapwright/notation/tabtext"
 	"lapwright/pitch"
@@ -39,23 +40,23 @@ func (w *wishes) options(r *rig.Rig) (arrange.Options, error) {
 	}
 	var err error
 	if o.Level, err = grip.ParseLevel(w.Level); err != nil {
-		return o, usagef("--level: %v", err)
+		return o, console.Usagef("--level: %v", err)
 	}
 	if o.Touch, err = arrange.ParseTouch(w.Touch); err != nil {
-		return o, usagef("--touch: %v", err)
+		return o, console.Usagef("--touch: %v", err)
 	}
 	if o.Harmony, err = arrange.ParseHarmony(w.Harmony); err != nil {
-		return o, usagef("--harmony: %v", err)
+		return o, console.Usagef("--harmony: %v", err)
 	}
 	if w.Frets != "" {
 		if n, err := fmt.Sscanf(w.Frets, "%d-%d", &o.Low, &o.High); n != 2 || err != nil {
-			return o, usagef("--frets: %q is no range such as 3-12", w.Frets)
+			return o, console.Usagef("--frets: %q is no range such as 3-12", w.Frets)
 		}
 	}
 	for _, text := range w.Pin {
 		p, err := arrange.ParsePin(text, r)
 		if err != nil {
-			return o, usagef("--pin: %v", err)
+			return o, console.Usagef("--pin: %v", err)
 		}
 		o.Pins = append(o.Pins, p)
 	}
@@ -70,9 +71,9 @@ func (w *wishes) key(o *arrange.Options) error {
 	k, keyErr := pitch.ParseKey(text)
 	switch {
 	case keyErr == nil && err != nil, err == nil && mode != "" && keyErr != nil:
-		return usagef("--key: %q is more than a tonic: --key takes a tonic such as A", text)
+		return console.Usagef("--key: %q is more than a tonic: --key takes a tonic such as A", text)
 	case err != nil:
-		return usagef("--key: %v", err)
+		return console.Usagef("--key: %v", err)
 	}
 	o.Key = &c
 	if mode != "" {
@@ -104,8 +105,8 @@ func (arrangeCommand) Help() string {
 	return "Example: lapwright arrange waltz.abc --rig lap6-c6 --key G --why"
 }
 
-func (c *arrangeCommand) Run(con *console) error {
-	r, err := con.loadRig(c.Rig)
+func (c *arrangeCommand) Run(con *console.Console) error {
+	r, err := loadRig(con, c.Rig)
 	if err != nil {
 		return err
 	}
@@ -114,9 +115,9 @@ func (c *arrangeCommand) Run(con *console) error {
 	}
 	switch {
 	case c.At != "" && (c.Ways != 0 || c.Why):
-		return usagef("--at tells of one place: ask for --ways and --why without it")
+		return console.Usagef("--at tells of one place: ask for --ways and --why without it")
 	case c.Ways < 0:
-		return usagef("--ways: \"%d\" is no number of ways", c.Ways)
+		return console.Usagef("--ways: \"%d\" is no number of ways", c.Ways)
 	}
 	o, err := c.options(r)
 	if err != nil {
@@ -126,7 +127,7 @@ func (c *arrangeCommand) Run(con *console) error {
 	if err != nil {
 		return err
 	}
-	result, err := arrange.Arrange(con.ctx, t, r, o)
+	result, err := arrange.Arrange(con.Ctx, t, r, o)
 	if err != nil {
 		return err
 	}
@@ -140,45 +141,45 @@ func (c *arrangeCommand) Run(con *console) error {
 	}
 	var ways []arrange.Alternative
 	if c.Ways > 0 {
-		if ways, err = arrange.Alternatives(con.ctx, t, r, o, c.Ways); err != nil {
+		if ways, err = arrange.Alternatives(con.Ctx, t, r, o, c.Ways); err != nil {
 			return err
 		}
 	}
 	if c.JSON {
-		return con.json(report.WithWays{Arrangement: report.ArrangementOf(result), Ways: report.WaysOf(ways)})
+		return con.JSON(report.WithWays{Arrangement: report.ArrangementOf(result), Ways: report.WaysOf(ways)})
 	}
 	if c.Out == "" {
-		con.printf("%s\n", tabtext.Format(result.Tab))
+		con.Printf("%s\n", tabtext.Format(result.Tab))
 	}
-	con.printf("%s\n", con.strong(summary(result)))
-	con.harmony(result)
-	con.compromises(result.Tab)
+	con.Printf("%s\n", con.Strong(summary(result)))
+	printHarmony(con, result)
+	printCompromises(con, result.Tab)
 	if len(ways) > 0 {
-		con.printf("\n")
+		con.Printf("\n")
 	}
 	for _, a := range ways {
-		con.printf("%s: %.2f points, %s\n", a.Name, a.Result.Cost, summary(a.Result))
+		con.Printf("%s: %.2f points, %s\n", a.Name, a.Result.Cost, summary(a.Result))
 	}
 	if c.Why {
-		con.printf("\n")
+		con.Printf("\n")
 		for _, e := range result.Events {
 			var words []string
 			for _, term := range e.Terms {
 				words = append(words, fmt.Sprintf("%s (%.2f)", term.Words, term.Cost))
 			}
-			con.printf("bar %d, %s into it: %.2f points: %s\n", e.BarNumber, e.At, e.Cost, strings.Join(words, "; "))
+			con.Printf("bar %d, %s into it: %.2f points: %s\n", e.BarNumber, e.At, e.Cost, strings.Join(words, "; "))
 		}
 	}
 	return nil
 }
 
 // choices tells what else could be done at one place.
-func (c *arrangeCommand) choices(con *console, t *tune.Tune, r *rig.Rig, o arrange.Options) error {
+func (c *arrangeCommand) choices(con *console.Console, t *tune.Tune, r *rig.Rig, o arrange.Options) error {
 	bar, at, err := arrange.ParseMoment(c.At)
 	if err != nil {
-		return usagef("--at: %v", err)
+		return console.Usagef("--at: %v", err)
 	}
-	choices, err := arrange.Choices(con.ctx, t, r, o, bar, at)
+	choices, err := arrange.Choices(con.Ctx, t, r, o, bar, at)
 	if err != nil {
 		return err
 	}
@@ -187,22 +188,22 @@ func (c *arrangeCommand) choices(con *console, t *tune.Tune, r *rig.Rig, o arran
 		for i := range choices {
 			out = append(out, report.MomentWayOf(&choices[i]))
 		}
-		return con.json(out)
+		return con.JSON(out)
 	}
 	for _, ch := range choices {
 		mark := " "
 		if ch.Now {
 			mark = "*"
 		}
-		con.printf("%s %+8.2f  %s\n", mark, ch.Extra, ch.Words)
+		con.Printf("%s %+8.2f  %s\n", mark, ch.Extra, ch.Words)
 	}
 	return nil
 }
 
-// harmony tells what came of a harmony that was asked for.
-func (con *console) harmony(r *arrange.Result) {
+// printHarmony tells what came of a harmony that was asked for.
+func printHarmony(con *console.Console, r *arrange.Result) {
 	if r.Harmony != nil {
-		con.printf("%s\n", r.Harmony.Words())
+		con.Printf("%s\n", r.Harmony.Words())
 	}
 }
 

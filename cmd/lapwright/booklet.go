@@ -3,6 +3,7 @@ package main
 import (
 	"strings"
 
+	"lapwright/internal/console"
 	"lapwright/pitch"
 	"lapwright/report"
 	"lapwright/say"
@@ -27,19 +28,19 @@ func (bookletCommand) Help() string {
 	return "Example: lapwright booklet bender-open-d --key D --out booklet.pdf\n\nIt has the tuning, the chords I, IV and V over the whole neck with straight grips joined, again with benders and pedals, the scale, and pairs in thirds and sixths."
 }
 
-func (c *bookletCommand) Run(con *console) error {
+func (c *bookletCommand) Run(con *console.Console) error {
 	ending := strings.ToLower(c.Out[strings.LastIndex(c.Out, ".")+1:])
 	if ending != "pdf" && ending != "svg" && ending != "png" {
-		return usagef("a booklet can't be written as %q; use .pdf, .svg or .png", c.Out)
+		return console.Usagef("a booklet can't be written as %q; use .pdf, .svg or .png", c.Out)
 	}
 	k, err := pitch.ParseKey(c.Key)
 	if err != nil {
-		return usagef("--key: %v", err)
+		return console.Usagef("--key: %v", err)
 	}
 	if err := c.DPI.within("--dpi", png.MinDPI, png.MaxDPI, ""); err != nil {
 		return err
 	}
-	r, err := con.loadRig(c.Rig)
+	r, err := loadRig(con, c.Rig)
 	if err != nil {
 		return err
 	}
@@ -50,7 +51,7 @@ func (c *bookletCommand) Run(con *console) error {
 	}
 	drawing, err := neck.Booklet(r, k, neck.Options{Paper: draw.Paper(c.Paper)})
 	if err != nil {
-		return usagef("--key: %v", err)
+		return console.Usagef("--key: %v", err)
 	}
 	rep := report.KeyBooklet{Rig: r.Name, Key: k.String(), Pages: len(drawing.Pages)}
 	for _, b := range drawing.Bookmarks[1:] {
@@ -60,8 +61,8 @@ func (c *bookletCommand) Run(con *console) error {
 		return err
 	}
 	if c.JSON {
-		return con.json(rep)
+		return con.JSON(rep)
 	}
-	con.printf("%s: %s\n", strings.Join(rep.Files, ", "), say.Count(rep.Pages, "page"))
+	con.Printf("%s: %s\n", strings.Join(rep.Files, ", "), say.Count(rep.Pages, "page"))
 	return nil
 }

@@ -14,6 +14,7 @@ import (
 	"testing"
 	"time"
 
+	"lapwright/internal/console"
 	"lapwright/internal/studio"
 	"lapwright/internal/web"
 	"lapwright/rig"
@@ -38,7 +39,7 @@ func lapwright(t *testing.T, args ...string) string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if code != exitDone {
+	if code != console.ExitDone {
 		said, _ := os.ReadFile(files[1].Name())
 		t.Fatalf("lapwright %v: exit code %d\n%s%s", args, code, out, said)
 	}

@@ -8,6 +8,7 @@ import (
 
 	"lapwright/arrange"
 	"lapwright/fault"
+	"lapwright/internal/console"
 	"lapwright/notation"
 	"lapwright/report"
 	"lapwright/rig"
@@ -30,8 +31,8 @@ type checkCommand struct {
 // Help returns an example that runs.
 func (checkCommand) Help() string { return "Example: lapwright check waltz.abc --json" }
 
-func (c *checkCommand) Run(con *console) error {
-	m, r, err := con.openMaterial(c.File, c.From, c.Part, c.Rig, c.Grid)
+func (c *checkCommand) Run(con *console.Console) error {
+	m, r, err := openMaterial(con, c.File, c.From, c.Part, c.Rig, c.Grid)
 	if err != nil {
 		return err
 	}
@@ -45,19 +46,19 @@ func (c *checkCommand) Run(con *console) error {
 	rep := report.CheckedFile{File: c.File, Format: string(m.Format), Warnings: report.Faults(warnings), Tunes: []report.CheckedTune{}}
 	for i := range m.Items {
 		if c.Tune == nil || *c.Tune == i+1 {
-			rep.Tunes = append(rep.Tunes, lookAt(con.ctx, &m.Items[i], i+1, r))
+			rep.Tunes = append(rep.Tunes, lookAt(con.Ctx, &m.Items[i], i+1, r))
 		}
 	}
-	if err := con.ctx.Err(); err != nil {
+	if err := con.Ctx.Err(); err != nil {
 		return err
 	}
 	if c.JSON {
-		return con.json(rep)
+		return con.JSON(rep)
 	}
-	con.printf("%s: %s, %s\n", c.File, formatWords[m.Format], say.Count(len(m.Items), "tune"))
-	con.listFindings("not kept in reading it", rep.Warnings)
+	con.Printf("%s: %s, %s\n", c.File, formatWords[m.Format], say.Count(len(m.Items), "tune"))
+	listFindings(con, "not kept in reading it", rep.Warnings)
 	for i := range rep.Tunes {
-		con.showTune(&rep.Tunes[i])
+		showTune(con, &rep.Tunes[i])
 	}
 	return nil
 }
@@ -164,27 +165,27 @@ func findingText(f *report.Fault) string {
 	if f.Hint != "" {
 		text += " (" + f.Hint + ")"
 	}
-	return oneLine(text)
+	return console.OneLine(text)
 }
 
 // listFindings prints a heading and what stands under it, when there is any.
-func (con *console) listFindings(heading string, list []report.Fault) {
+func listFindings(con *console.Console, heading string, list []report.Fault) {
 	if len(list) == 0 {
 		return
 	}
-	con.printf("  %s:\n", heading)
+	con.Printf("  %s:\n", heading)
 	for i := range list {
-		con.printf("    %s\n", findingText(&list[i]))
+		con.Printf("    %s\n", findingText(&list[i]))
 		if list[i].Shown != "" {
 			for l := range strings.SplitSeq(list[i].Shown, "\n") {
-				con.printf("      %s\n", oneLine(l))
+				con.Printf("      %s\n", console.OneLine(l))
 			}
 		}
 	}
 }
 
 // showTune prints what is in one tune.
-func (con *console) showTune(t *report.CheckedTune) {
+func showTune(con *console.Console, t *report.CheckedTune) {
 	title := t.Title
 	if title == "" {
 		title = "untitled"
@@ -192,12 +193,12 @@ func (con *console) showTune(t *report.CheckedTune) {
 	if t.Part != "" && t.Part != t.Title {
 		title += " (" + t.Part + ")"
 	}
-	con.printf("\n%s\n", con.strong(fmt.Sprintf("%d. %s", t.Number, oneLine(title))))
+	con.Printf("\n%s\n", con.Strong(fmt.Sprintf("%d. %s", t.Number, console.OneLine(title))))
 	played := ""
 	if t.Played != t.Bars {
 		played = fmt.Sprintf(" (%d with repeats)", t.Played)
 	}
-	con.printf("  %s%s, %s in %s, %s, %s, about %.0f s\n", say.Count(t.Bars, "bar"), played, say.Count(t.Notes, "note"), say.Count(t.Voices, "voice"), t.Key, t.Meter, t.Seconds)
+	con.Printf("  %s%s, %s in %s, %s, %s, about %.0f s\n", say.Count(t.Bars, "bar"), played, say.Count(t.Notes, "note"), say.Count(t.Voices, "voice"), t.Key, t.Meter, t.Seconds)
 	if t.Lowest != "" {
 		more := ""
 		if t.Chords > 0 {
@@ -206,18 +207,18 @@ func (con *console) showTune(t *report.CheckedTune) {
 		if t.Lyrics {
 			more += ", with words"
 		}
-		con.printf("  from %s to %s%s\n", t.Lowest, t.Highest, more)
+		con.Printf("  from %s to %s%s\n", t.Lowest, t.Highest, more)
 	}
 	for _, a := range t.About {
-		con.printf("  %s\n", oneLine(a))
+		con.Printf("  %s\n", console.OneLine(a))
 	}
 	if t.Rig != "" && t.Compromises > 0 {
-		con.printf("  %s\n", say.Count(t.Compromises, "note")+" not exactly as written")
+		con.Printf("  %s\n", say.Count(t.Compromises, "note")+" not exactly as written")
 	}
-	con.listFindings("not kept in reading it", t.Warnings)
+	listFindings(con, "not kept in reading it", t.Warnings)
 	for _, f := range notation.Formats {
 		if list := t.Lost[string(f)]; len(list) > 0 {
-			con.listFindings("not kept as "+formatWords[f], list)
+			listFindings(con, "not kept as "+formatWords[f], list)
 		}
 	}
 }

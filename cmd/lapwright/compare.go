@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"lapwright/internal/console"
 	"lapwright/report"
 	"lapwright/retune"
 )
@@ -23,29 +24,29 @@ func (compareCommand) Help() string {
 // maxChords bounds the chords that are listed on the terminal; JSON has all.
 const maxChords = 12
 
-func (c *compareCommand) Run(con *console) error {
-	a, err := con.loadRig(c.A)
+func (c *compareCommand) Run(con *console.Console) error {
+	a, err := loadRig(con, c.A)
 	if err != nil {
 		return err
 	}
-	b, err := con.loadRig(c.B)
+	b, err := loadRig(con, c.B)
 	if err != nil {
 		return err
 	}
 	rep := report.ComparisonOf(retune.Compare(a, b))
 	if c.JSON {
-		return con.json(rep)
+		return con.JSON(rep)
 	}
 	for _, s := range []report.ComparedRig{rep.A, rep.B} {
-		con.printf("%s  %s\n", con.strong(s.Rig.Name), s.Rig.Tuning)
+		con.Printf("%s  %s\n", con.Strong(s.Rig.Name), s.Rig.Tuning)
 		if s.Chord != "" {
-			con.paragraph("  tones   ", fmt.Sprintf("%s of %s, low to high", s.Tones, s.Chord))
+			con.Paragraph("  tones   ", fmt.Sprintf("%s of %s, low to high", s.Tones, s.Chord))
 		}
-		con.paragraph("  range   ", fmt.Sprintf("%s to %s", s.Lowest, s.Highest))
-		con.paragraph("  scales  ", fmt.Sprintf("%s: %.2f frets of travel of the steel a step", s.Scales, s.Travel))
-		con.paragraph("  chords  ", chordWords(s.Chords))
+		con.Paragraph("  range   ", fmt.Sprintf("%s to %s", s.Lowest, s.Highest))
+		con.Paragraph("  scales  ", fmt.Sprintf("%s: %.2f frets of travel of the steel a step", s.Scales, s.Travel))
+		con.Paragraph("  chords  ", chordWords(s.Chords))
 	}
-	con.printf("\n")
+	con.Printf("\n")
 	if len(rep.Runs) > 0 {
 		var rows [][]string
 		for _, r := range rep.Runs {
@@ -55,17 +56,17 @@ func (c *compareCommand) Run(con *console) error {
 			}
 			rows = append(rows, []string{fmt.Sprint(len(r.A)), retune.Numbers(r.A), retune.Numbers(r.B), retune.Signed(r.Up), together})
 		}
-		con.table([]string{">shape of", rep.A.Rig.Name + " strings", rep.B.Rig.Name + " strings", ">semitones up", "side by side"}, rows)
-		con.printf("\n")
+		con.Table([]string{">shape of", rep.A.Rig.Name + " strings", rep.B.Rig.Name + " strings", ">semitones up", "side by side"}, rows)
+		con.Printf("\n")
 	}
 	if len(rep.Relearn) > 0 {
-		con.printf("From %s to %s:\n", rep.A.Rig.Name, rep.B.Rig.Name)
+		con.Printf("From %s to %s:\n", rep.A.Rig.Name, rep.B.Rig.Name)
 		for _, s := range rep.Relearn {
-			con.paragraph("  - ", s)
+			con.Paragraph("  - ", s)
 		}
-		con.printf("\n")
+		con.Printf("\n")
 	}
-	con.paragraph("", fmt.Sprintf("Shapes are strings with the same intervals between them; the steel and its slant carry over. Chords are those of a straight steel at the open position, and move up with it. "+
+	con.Paragraph("", fmt.Sprintf("Shapes are strings with the same intervals between them; the steel and its slant carry over. Chords are those of a straight steel at the open position, and move up with it. "+
 		"Scales are tight up to %.1f frets of travel of the steel a step, in the best octave of each key.", rep.TightAt))
 	return nil
 }

@@ -9,6 +9,7 @@ import (
 
 	"github.com/alecthomas/kong"
 
+	"lapwright/internal/console"
 	"lapwright/rig"
 )
 
@@ -39,8 +40,8 @@ var (
 )
 
 // Run prints the script.
-func (c *completionCommand) Run(con *console) error {
-	con.printf("%s", map[string]string{"bash": bashScript, "zsh": zshScript, "fish": fishScript}[c.Shell])
+func (c *completionCommand) Run(con *console.Console) error {
+	con.Printf("%s", map[string]string{"bash": bashScript, "zsh": zshScript, "fish": fishScript}[c.Shell])
 	return nil
 }
 
@@ -51,12 +52,12 @@ type candidatesCommand struct {
 }
 
 // Run prints the candidates.
-func (c *candidatesCommand) Run(con *console, ctx *kong.Context) error {
+func (c *candidatesCommand) Run(con *console.Console, ctx *kong.Context) error {
 	words := c.Words
 	if len(words) > 0 && words[0] == "--" {
 		words = words[1:]
 	}
-	candidates(con.stdout, ctx.Model, words)
+	candidates(con.Stdout, ctx.Model, words)
 	return nil
 }
 
@@ -68,7 +69,7 @@ func candidates(to io.Writer, m *kong.Application, words []string) {
 	done, typed := words[:len(words)-1], words[len(words)-1]
 	offer := func(word, about string) {
 		if strings.HasPrefix(word, typed) {
-			fmt.Fprintf(to, "%s\t%s\n", word, oneLine(about))
+			fmt.Fprintf(to, "%s\t%s\n", word, console.OneLine(about))
 		}
 	}
 	verb := m.DefaultCmd

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"lapwright/arrange"
+	"lapwright/internal/console"
 	"lapwright/internal/whole"
 	"lapwright/notation"
 	"lapwright/rig"
@@ -30,7 +31,7 @@ func (convertCommand) Help() string {
 	return "Example: lapwright convert waltz.abc waltz.musicxml --rig lap6-c6"
 }
 
-func (c *convertCommand) Run(con *console) error {
+func (c *convertCommand) Run(con *console.Console) error {
 	format, err := formatTo(c.As, c.Out)
 	if err != nil {
 		return err
@@ -38,7 +39,7 @@ func (c *convertCommand) Run(con *console) error {
 	if err := whole.Apart([]string{c.In, c.Rig}, c.Out); err != nil {
 		return err
 	}
-	m, r, err := con.openMaterial(c.In, c.From, c.Part, c.Rig, c.Grid)
+	m, r, err := openMaterial(con, c.In, c.From, c.Part, c.Rig, c.Grid)
 	if err != nil {
 		return err
 	}
@@ -47,20 +48,20 @@ func (c *convertCommand) Run(con *console) error {
 		return err
 	}
 	if c.Tune != nil {
-		con.warn(m.WarningsOf(*c.Tune - 1))
+		con.Warn(m.WarningsOf(*c.Tune - 1))
 	} else {
-		con.warn(m.Warnings)
+		con.Warn(m.Warnings)
 	}
 	var out []byte
 	for i := range items {
 		it := items[i]
-		con.warn(it.Lost)
+		con.Warn(it.Lost)
 		if it.Tab != nil {
-			con.warn(compromised(it.Tab))
+			con.Warn(compromised(it.Tab))
 		}
 		if it.Tab == nil && r != nil || format == notation.TabText && it.Tab == nil {
 			if r == nil {
-				return usagef("%s holds a tune; name the instrument to place it on with --rig", c.In)
+				return console.Usagef("%s holds a tune; name the instrument to place it on with --rig", c.In)
 			}
 			if it.Tab, err = c.place(con, &it, r); err != nil {
 				return err
@@ -71,14 +72,14 @@ func (c *convertCommand) Run(con *console) error {
 		if err != nil {
 			return err
 		}
-		con.warn(lost)
+		con.Warn(lost)
 		if i > 0 {
 			out = append(out, '\n')
 		}
 		out = append(out, b...)
 	}
 	if c.Out == "-" {
-		_, err := con.stdout.Write(out)
+		_, err := con.Stdout.Write(out)
 		return err
 	}
 	if err := whole.WriteFile(c.Out, out); err != nil {
@@ -88,21 +89,21 @@ func (c *convertCommand) Run(con *console) error {
 	if len(items) == 1 && items[0].Tune.Title != "" {
 		what = fmt.Sprintf("%q", items[0].Tune.Title)
 	}
-	con.printf("%s: %s as %s\n", c.Out, what, formatWords[format])
+	con.Printf("%s: %s as %s\n", c.Out, what, formatWords[format])
 	return nil
 }
 
 // place puts a tune on a rig as the wishes say.
-func (c *convertCommand) place(con *console, it *notation.Item, r *rig.Rig) (*tab.Tab, error) {
+func (c *convertCommand) place(con *console.Console, it *notation.Item, r *rig.Rig) (*tab.Tab, error) {
 	o, err := c.options(r)
 	if err != nil {
 		return nil, err
 	}
-	result, err := arrange.Arrange(con.ctx, it.Tune, r, o)
+	result, err := arrange.Arrange(con.Ctx, it.Tune, r, o)
 	if err != nil {
 		return nil, err
 	}
-	con.warn(compromised(result.Tab))
+	con.Warn(compromised(result.Tab))
 	return result.Tab, nil
 }
 
@@ -116,35 +117,35 @@ func formatTo(as, out string) (notation.Format, error) {
 	if as != "" {
 		f, err := notation.ParseFormat(as)
 		if err != nil {
-			return "", usagef("--as: %v", err)
+			return "", console.Usagef("--as: %v", err)
 		}
 		return f, nil
 	}
 	f, ok := notation.FormatOf(out)
 	if !ok {
-		return "", usagef("the ending of %q tells no format; use .abc, .musicxml, .mxl, .mid, .txt or .chart, or say --as", out)
+		return "", console.Usagef("the ending of %q tells no format; use .abc, .musicxml, .mxl, .mid, .txt or .chart, or say --as", out)
 	}
 	return f, nil
 }
 
 // openMaterial reads a file in whatever format it is.
-func (con *console) openMaterial(in, from, part, rigName string, grid *int) (*notation.Material, *rig.Rig, error) {
+func openMaterial(con *console.Console, in, from, part, rigName string, grid *int) (*notation.Material, *rig.Rig, error) {
 	w := notation.Options{Part: part}
 	if grid != nil {
 		if !slices.Contains([]int{4, 8, 16, 32, 64}, *grid) {
-			return nil, nil, usagef("--grid: \"%d\" is not 4, 8, 16, 32 or 64", *grid)
+			return nil, nil, console.Usagef("--grid: \"%d\" is not 4, 8, 16, 32 or 64", *grid)
 		}
 		w.Grid = *grid
 	}
 	if from != "" {
 		f, err := notation.ParseFormat(from)
 		if err != nil {
-			return nil, nil, usagef("--from: %v", err)
+			return nil, nil, console.Usagef("--from: %v", err)
 		}
 		w.Format = f
 	}
 	if rigName != "" {
-		r, err := con.loadRig(rigName)
+		r, err := loadRig(con, rigName)
 		if err != nil {
 			return nil, nil, err
 		}
@@ -168,7 +169,7 @@ func chooseItems(m *notation.Material, in string, choice *int, to notation.Forma
 		}
 		return m.Items[n-1 : n], nil
 	case len(m.Items) > 1 && to != notation.ABC:
-		return nil, usagef("%s holds %d tunes, and %s holds one; choose with --tune", in, len(m.Items), formatWords[to])
+		return nil, console.Usagef("%s holds %d tunes, and %s holds one; choose with --tune", in, len(m.Items), formatWords[to])
 	}
 	return m.Items, nil
 }

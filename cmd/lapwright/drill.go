@@ -5,6 +5,7 @@ import (
 
 	"lapwright/arrange/drill"
 	"lapwright/grip"
+	"lapwright/internal/console"
 	"lapwright/internal/whole"
 	"lapwright/notation"
 	"lapwright/pitch"
@@ -32,38 +33,38 @@ func (drillCommand) Help() string {
 	return "Example: lapwright drill thirds --rig lap6-c6 --key C --out thirds.txt\nA booklet: lapwright drill --set --rig lap6-c6 --key C --out booklet.pdf\n\n" + drill.Caution
 }
 
-func (c *drillCommand) Run(con *console) error {
+func (c *drillCommand) Run(con *console.Console) error {
 	if c.List {
 		return c.list(con)
 	}
-	r, err := con.loadRig(c.Rig)
+	r, err := loadRig(con, c.Rig)
 	if err != nil {
 		return err
 	}
 	key, err := pitch.ParseKey(c.Key)
 	if err != nil {
-		return usagef("--key: %v", err)
+		return console.Usagef("--key: %v", err)
 	}
 	level, err := grip.ParseLevel(c.Level)
 	if err != nil {
-		return usagef("--level: %v", err)
+		return console.Usagef("--level: %v", err)
 	}
 	if err := whole.Apart([]string{c.Rig}, c.Out); err != nil {
 		return err
 	}
 	switch {
 	case c.Set && c.Kind != "":
-		return usagef("--set makes a booklet of all exercises: leave out %q", c.Kind)
+		return console.Usagef("--set makes a booklet of all exercises: leave out %q", c.Kind)
 	case c.Set && c.Out == "":
-		return usagef("--set needs --out: the file of the booklet")
+		return console.Usagef("--set needs --out: the file of the booklet")
 	case c.Set:
 		return c.booklet(con, r, key, level)
 	case c.Kind == "":
-		return usagef("name an exercise, or ask for --list")
+		return console.Usagef("name an exercise, or ask for --list")
 	}
 	k, err := drill.Find(c.Kind)
 	if err != nil {
-		return usagef("%v", err)
+		return console.Usagef("%v", err)
 	}
 	var format notation.Format
 	if c.Out != "" {
@@ -71,7 +72,7 @@ func (c *drillCommand) Run(con *console) error {
 			return err
 		}
 	}
-	d, err := drill.Make(con.ctx, k, r, key, level)
+	d, err := drill.Make(con.Ctx, k, r, key, level)
 	if err != nil {
 		return err
 	}
@@ -81,48 +82,48 @@ func (c *drillCommand) Run(con *console) error {
 		if err != nil {
 			return err
 		}
-		con.warn(lost)
+		con.Warn(lost)
 		if err := whole.WriteFile(c.Out, b); err != nil {
 			return err
 		}
 	}
 	if c.JSON {
-		return con.json(report.DrillOf(d))
+		return con.JSON(report.DrillOf(d))
 	}
 	if c.Out == "" {
 		b, _, err := notation.Encode(notation.TabText, &text)
 		if err != nil {
 			return err
 		}
-		con.printf("%s\n", b)
+		con.Printf("%s\n", b)
 	}
-	con.printf("%s\n", con.strong(fmt.Sprintf("%s: %s", k.Name, k.Words)))
-	con.printf("%s\n", summary(d.Result))
-	con.printf("begin at %d beats a minute; %d is the speed to reach, when every note is clean\n", k.Start, k.Target)
-	con.compromises(d.Tab)
-	con.printf("%s\n", drill.Caution)
+	con.Printf("%s\n", con.Strong(fmt.Sprintf("%s: %s", k.Name, k.Words)))
+	con.Printf("%s\n", summary(d.Result))
+	con.Printf("begin at %d beats a minute; %d is the speed to reach, when every note is clean\n", k.Start, k.Target)
+	printCompromises(con, d.Tab)
+	con.Printf("%s\n", drill.Caution)
 	return nil
 }
 
 // list names the exercises.
-func (c *drillCommand) list(con *console) error {
+func (c *drillCommand) list(con *console.Console) error {
 	if c.JSON {
-		return con.json(report.Drills())
+		return con.JSON(report.Drills())
 	}
 	for _, k := range drill.Kinds() {
-		con.printf("%-9s %s; from %d to %d beats a minute\n", k.Name, k.Words, k.Start, k.Target)
+		con.Printf("%-9s %s; from %d to %d beats a minute\n", k.Name, k.Words, k.Start, k.Target)
 	}
 	return nil
 }
 
 // booklet draws all exercises that the rig has something for.
-func (c *drillCommand) booklet(con *console, r *rig.Rig, key pitch.Key, level grip.Level) error {
+func (c *drillCommand) booklet(con *console.Console, r *rig.Rig, key pitch.Key, level grip.Level) error {
 	var made []*drill.Drill
 	var without []string
 	for _, k := range drill.Kinds() {
-		d, err := drill.Make(con.ctx, k, r, key, level)
-		if con.ctx.Err() != nil {
-			return con.ctx.Err()
+		d, err := drill.Make(con.Ctx, k, r, key, level)
+		if con.Ctx.Err() != nil {
+			return con.Ctx.Err()
 		}
 		if err != nil {
 			without = append(without, fmt.Sprintf("%s: %v", k.Name, err))
@@ -142,11 +143,11 @@ func (c *drillCommand) booklet(con *console, r *rig.Rig, key pitch.Key, level gr
 		return err
 	}
 	if c.JSON {
-		return con.json(report.NewBooklet(files, made, without))
+		return con.JSON(report.NewBooklet(files, made, without))
 	}
-	con.printf("%s: %s, %s\n", c.Out, say.Count(len(made), "exercise"), say.Count(len(drawing.Pages), "page"))
+	con.Printf("%s: %s, %s\n", c.Out, say.Count(len(made), "exercise"), say.Count(len(drawing.Pages), "page"))
 	for _, w := range without {
-		con.printf("left out, %s\n", w)
+		con.Printf("left out, %s\n", w)
 	}
 	return nil
 }

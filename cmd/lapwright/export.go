@@ -7,6 +7,7 @@ import (
 	"os"
 
 	"lapwright/fault"
+	"lapwright/internal/console"
 	"lapwright/internal/studio"
 	"lapwright/internal/whole"
 	"lapwright/report"
@@ -21,15 +22,15 @@ type exportCommand struct {
 func (exportCommand) Help() string { return "Example:\n  lapwright export studio.zip" }
 
 // Run writes the studio.
-func (c *exportCommand) Run(con *console) error {
+func (c *exportCommand) Run(con *console.Console) error {
 	dir, err := c.dir()
 	if err != nil {
 		return err
 	}
 	if whole.Within(c.Out, dir) {
-		return usagef("the archive %q would lie in the folder of the studio itself; choose another place", c.Out)
+		return console.Usagef("the archive %q would lie in the folder of the studio itself; choose another place", c.Out)
 	}
-	st, err := c.openKept(con.ctx)
+	st, err := c.openKept(con.Ctx)
 	if err != nil {
 		return err
 	}
@@ -39,13 +40,13 @@ func (c *exportCommand) Run(con *console) error {
 		return err
 	}
 	defer out.Abandon()
-	if err := st.Export(con.ctx, out); err != nil {
+	if err := st.Export(con.Ctx, out); err != nil {
 		return err
 	}
 	if err := out.Keep(); err != nil {
 		return err
 	}
-	con.printf("wrote %s\n", oneLine(c.Out))
+	con.Printf("wrote %s\n", console.OneLine(c.Out))
 	return nil
 }
 
@@ -59,18 +60,18 @@ type importCommand struct {
 func (importCommand) Help() string { return "Example:\n  lapwright import studio.zip" }
 
 // Run takes a studio in.
-func (c *importCommand) Run(con *console) error {
+func (c *importCommand) Run(con *console.Console) error {
 	src, size, err := openArchive(c.File)
 	if err != nil {
 		return err
 	}
 	defer src.Close()
-	st, err := c.open(con.ctx)
+	st, err := c.open(con.Ctx)
 	if err != nil {
 		return err
 	}
 	defer st.Close()
-	got, err := st.Import(con.ctx, src, size)
+	got, err := st.Import(con.Ctx, src, size)
 	var bad *studio.BadArchive
 	if errors.As(err, &bad) {
 		return &fault.Fault{File: c.File, Msg: err.Error()}
@@ -79,9 +80,9 @@ func (c *importCommand) Run(con *console) error {
 		return err
 	}
 	if c.JSON {
-		return con.json(report.Imported{Added: len(got.Added), Beside: len(got.Copied), Present: got.Present})
+		return con.JSON(report.Imported{Added: len(got.Added), Beside: len(got.Copied), Present: got.Present})
 	}
-	con.printf("%d added, %d added beside ones that differ here, %d were here already\n", len(got.Added), len(got.Copied), got.Present)
+	con.Printf("%d added, %d added beside ones that differ here, %d were here already\n", len(got.Added), len(got.Copied), got.Present)
 	return nil
 }
 

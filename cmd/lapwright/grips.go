@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"lapwright/grip"
+	"lapwright/internal/console"
 	"lapwright/pitch"
 	"lapwright/report"
 	"lapwright/rig"
@@ -33,23 +34,23 @@ func (gripsCommand) Help() string {
 	return "Example: lapwright grips \"A7\" --rig bender-open-d --region 5-9\n\nThe other way round: lapwright grips --name 1:5,2:5,3:5 --rig reso-open-g"
 }
 
-func (c *gripsCommand) Run(con *console) error {
-	r, err := con.loadRig(c.Rig)
+func (c *gripsCommand) Run(con *console.Console) error {
+	r, err := loadRig(con, c.Rig)
 	if err != nil {
 		return err
 	}
 	if c.Capo != 0 {
 		if r, err = r.WithCapo(c.Capo); err != nil {
-			return usagef("--capo: %v", err)
+			return console.Usagef("--capo: %v", err)
 		}
 	}
 	switch {
 	case c.Name != "" && c.Want != "":
-		return usagef("choose one: %q to be found, or --name %s to be named", c.Want, c.Name)
+		return console.Usagef("choose one: %q to be found, or --name %s to be named", c.Want, c.Name)
 	case c.Name != "":
 		return c.name(con, r)
 	case c.Want == "":
-		return usagef("say what to find, as in lapwright grips \"A7\" --rig %s, or what to name with --name", c.Rig)
+		return console.Usagef("say what to find, as in lapwright grips \"A7\" --rig %s, or what to name with --name", c.Rig)
 	}
 	return c.find(con, r)
 }
@@ -60,36 +61,36 @@ const (
 	maxShown   = 10_000
 )
 
-func (c *gripsCommand) find(con *console, r *rig.Rig) error {
+func (c *gripsCommand) find(con *console.Console, r *rig.Rig) error {
 	w, err := grip.ParseWant(c.Want)
 	if err != nil {
-		return usagef("%v", err)
+		return console.Usagef("%v", err)
 	}
 	o := grip.Options{Strings: c.Strings, Benders: c.Benders, NoBenders: c.Benders == 0, Square: c.Square, Closed: c.Closed, Max: c.Most}
 	switch {
 	case c.Strings < 1 || c.Strings > maxPlucked:
-		return usagef("--strings: \"%d\" is not from 1 to %d", c.Strings, maxPlucked)
+		return console.Usagef("--strings: \"%d\" is not from 1 to %d", c.Strings, maxPlucked)
 	case c.Benders < 0 || c.Benders > rig.MaxBenders:
-		return usagef("--benders: \"%d\" is not from 0 to %d", c.Benders, rig.MaxBenders)
+		return console.Usagef("--benders: \"%d\" is not from 0 to %d", c.Benders, rig.MaxBenders)
 	case c.Most < 1 || c.Most > maxShown:
-		return usagef("--most: \"%d\" is not from 1 to %d", c.Most, maxShown)
+		return console.Usagef("--most: \"%d\" is not from 1 to %d", c.Most, maxShown)
 	}
 	if c.Region != "" {
 		low, high, ok := strings.Cut(c.Region, "-")
 		a, err1 := strconv.ParseFloat(low, 64)
 		b, err2 := strconv.ParseFloat(high, 64)
 		if !ok || err1 != nil || err2 != nil || !(a >= 0 && a <= b && b <= float64(r.Frets)) {
-			return usagef("--region: %q is no range of frets from 0 to %d, such as 5-9", c.Region, r.Frets)
+			return console.Usagef("--region: %q is no range of frets from 0 to %d, such as 5-9", c.Region, r.Frets)
 		}
 		if b == 0 {
-			return usagef("--region: %q leaves no place for the steel", c.Region)
+			return console.Usagef("--region: %q leaves no place for the steel", c.Region)
 		}
 		o.Low, o.High = a, b
 	}
 	found := grip.Find(r, w, o)
 	rep := report.GripsOf(r, w, found)
 	if c.JSON {
-		return con.json(rep)
+		return con.JSON(rep)
 	}
 	var tones []string
 	for _, t := range rep.Tones {
@@ -99,16 +100,16 @@ func (c *gripsCommand) find(con *console, r *rig.Rig) error {
 			tones = append(tones, t.Name+" ("+t.Label+")")
 		}
 	}
-	con.printf("%s on %s (%s): %s\n\n", con.strong(w.Text), r.Name, r.TuningWords(), strings.Join(tones, ", "))
+	con.Printf("%s on %s (%s): %s\n\n", con.Strong(w.Text), r.Name, r.TuningWords(), strings.Join(tones, ", "))
 	if len(found) == 0 {
-		con.printf("no grip within these limits sounds it\n")
+		con.Printf("no grip within these limits sounds it\n")
 		return nil
 	}
 	var rows [][]string
 	for _, g := range rep.Grips {
 		rows = append(rows, gripRow(r, g))
 	}
-	con.table([]string{"strings", "frets", "steel", "sounds", "tones", "left out", ">cents off", "strings that fit too"}, rows)
+	con.Table([]string{"strings", "frets", "steel", "sounds", "tones", "left out", ">cents off", "strings that fit too"}, rows)
 	return nil
 }
 
@@ -156,23 +157,23 @@ func steelWords(b report.GripPlacement) string {
 	return b.Kind
 }
 
-func (c *gripsCommand) name(con *console, r *rig.Rig) error {
+func (c *gripsCommand) name(con *console.Console, r *rig.Rig) error {
 	stops, set, err := grip.ParseStops(r, c.Name)
 	if err != nil {
-		return usagef("--name: %v", err)
+		return console.Usagef("--name: %v", err)
 	}
 	n, err := grip.Name(r, stops, set)
 	if err != nil {
-		return usagef("--name: %v", err)
+		return console.Usagef("--name: %v", err)
 	}
 	rep := report.NamedGripOf(r, n)
 	if c.JSON {
-		return con.json(rep)
+		return con.JSON(rep)
 	}
 	if len(n.Chords) == 0 {
-		con.printf("%s\n", con.strong("no chord that has a name"))
+		con.Printf("%s\n", con.Strong("no chord that has a name"))
 	} else {
-		con.printf("%s\n", con.strong(n.Chords[0].String()))
+		con.Printf("%s\n", con.Strong(n.Chords[0].String()))
 	}
 	for _, l := range [][2]string{
 		{"also", chordNames(n.Chords[min(1, len(n.Chords)):])},
@@ -182,15 +183,15 @@ func (c *gripsCommand) name(con *console, r *rig.Rig) error {
 		{"steel", steelWords(rep.Bar)},
 	} {
 		if l[1] != "" {
-			con.paragraph(fmt.Sprintf("%-9s", l[0]), l[1])
+			con.Paragraph(fmt.Sprintf("%-9s", l[0]), l[1])
 		}
 	}
-	con.printf("\n")
+	con.Printf("\n")
 	var rows [][]string
 	for i, note := range rep.Notes {
 		rows = append(rows, []string{strconv.Itoa(note.String), fretWords(r, note, rep.Benders), n.Notes[i].Name.String(), note.Label, fmt.Sprintf("%+.1f", note.CentsOff)})
 	}
-	con.table([]string{">string", ">fret", "sounds", "tone", ">cents off"}, rows)
+	con.Table([]string{">string", ">fret", "sounds", "tone", ">cents off"}, rows)
 	return nil
 }
 

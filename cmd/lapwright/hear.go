@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"lapwright/internal/console"
 	"lapwright/internal/whole"
 	"lapwright/pitch"
 	"lapwright/report"
@@ -41,12 +42,12 @@ func (hearCommand) Help() string {
 	return "Example: lapwright hear waltz.abc --rig lap6-c6 --speed 0.5 --click --drone fifth --out slow.flac\n\n" + sound.Caution
 }
 
-func (c *hearCommand) Run(con *console) error {
+func (c *hearCommand) Run(con *console.Console) error {
 	if err := c.Speed.within("--speed", sound.SlowestSpeed, sound.FastestSpeed, ""); err != nil {
 		return err
 	}
 	if c.CountIn < 0 || c.CountIn > sound.MaxCountIn {
-		return usagef("--count-in: \"%d\" is not from 0 to %d bars", c.CountIn, sound.MaxCountIn)
+		return console.Usagef("--count-in: \"%d\" is not from 0 to %d bars", c.CountIn, sound.MaxCountIn)
 	}
 	if err := c.Contact.within("--contact", 0, sound.MaxContact, ""); err != nil {
 		return err
@@ -63,16 +64,16 @@ func (c *hearCommand) Run(con *console) error {
 		return err
 	}
 	o := sound.Options{Speed: c.Speed.value, CountIn: c.CountIn, Click: c.Click, Dry: c.Dry, Contact: &c.Contact.value}
-	m := con.progress()
-	con.unhurried.Store(true)
+	m := con.Progress()
+	con.EndTidily()
 	o.Progress = func(done float64) bool {
-		m.draw(int(100*done), 100, "sounding")
-		return con.ctx.Err() == nil
+		m.Draw(int(100*done), 100, "sounding")
+		return con.Ctx.Err() == nil
 	}
 	levels, samples, err := c.write(t, o, encode)
-	m.end()
+	m.End()
 	if errors.Is(err, sound.ErrStopped) {
-		return con.ctx.Err()
+		return con.Ctx.Err()
 	}
 	if err != nil {
 		return err
@@ -142,9 +143,9 @@ func (c *hearCommand) drone(t *tab.Tab, samples int) (*band.Drone, error) {
 	tones, err := band.ParseTones(c.Drone)
 	switch {
 	case err != nil:
-		return nil, usagef("--drone: %v", err)
+		return nil, console.Usagef("--drone: %v", err)
 	case tones == band.NoDrone && c.Part == "drone":
-		return nil, usagef("--part drone: say which with --drone tonic or --drone fifth")
+		return nil, console.Usagef("--part drone: say which with --drone tonic or --drone fifth")
 	case tones == band.NoDrone:
 		return nil, nil
 	}
@@ -183,20 +184,20 @@ func (c *hearCommand) heard(b *sound.Block, drone *band.Drone) [][]float32 {
 	return [][]float32{b.Left, b.Right}
 }
 
-func (c *hearCommand) printHeard(con *console, h report.Heard) error {
+func (c *hearCommand) printHeard(con *console.Console, h report.Heard) error {
 	if c.JSON {
-		return con.json(h)
+		return con.JSON(h)
 	}
-	con.printf("%s: %.1f seconds on %s", h.File, h.Seconds, h.Rig)
+	con.Printf("%s: %.1f seconds on %s", h.File, h.Seconds, h.Rig)
 	if h.Loudness != nil {
-		con.printf(", %.1f LUFS", *h.Loudness)
+		con.Printf(", %.1f LUFS", *h.Loudness)
 	}
 	if h.TruePeak != nil {
-		con.printf(", true peak %.1f dBTP", *h.TruePeak)
+		con.Printf(", true peak %.1f dBTP", *h.TruePeak)
 	}
-	con.printf("\n")
+	con.Printf("\n")
 	if h.Compromises > 0 {
-		con.printf("%s not as written; lapwright arrange lists them\n", say.Count(h.Compromises, "note"))
+		con.Printf("%s not as written; lapwright arrange lists them\n", say.Count(h.Compromises, "note"))
 	}
 	return nil
 }
@@ -226,7 +227,7 @@ func encoderFor(name string, bits int) (encoder, error) {
 			return opus.NewWriter(to, channels, tags)
 		}, nil
 	default:
-		return nil, usagef("a recording ending in %q can't be written; use .wav, .flac or .opus", ending)
+		return nil, console.Usagef("a recording ending in %q can't be written; use .wav, .flac or .opus", ending)
 	}
 }
 

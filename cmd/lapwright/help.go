@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"lapwright/internal/console"
 	"slices"
 	"strings"
 
@@ -21,7 +22,7 @@ func (c *helpCommand) Run(ctx *kong.Context) error {
 	args := []string{"--help"}
 	if c.Verb != "" {
 		if !slices.ContainsFunc(verbs(ctx.Model), func(n *kong.Node) bool { return n.Name == c.Verb }) {
-			return usagef("%q is no verb%s; see lapwright --help", c.Verb, nearest(ctx.Model, c.Verb))
+			return console.Usagef("%q is no verb%s; see lapwright --help", c.Verb, nearest(ctx.Model, c.Verb))
 		}
 		args = []string{c.Verb, "--help"}
 	}
@@ -39,7 +40,7 @@ func mistyped(m *kong.Application, args []string) string {
 	if len(args) == 0 || strings.HasPrefix(args[0], "-") || slices.ContainsFunc(m.Children, func(n *kong.Node) bool { return n.Name == args[0] }) {
 		return ""
 	}
-	return fmt.Sprintf("%q is no verb%s", oneLine(args[0]), nearest(m, args[0]))
+	return fmt.Sprintf("%q is no verb%s", console.OneLine(args[0]), nearest(m, args[0]))
 }
 
 // nearest returns a clause with the verb that a word was likely meant to be, or "".

@@ -12,6 +12,7 @@ import (
 
 	"lapwright/arrange"
 	"lapwright/fault"
+	"lapwright/internal/console"
 	"lapwright/internal/lesson"
 	"lapwright/internal/whole"
 	"lapwright/report"
@@ -49,10 +50,10 @@ line breaks, lists and *stress* are kept.`
 }
 
 // Run makes the lesson and reports on it.
-func (c *lessonCommand) Run(con *console, _ *kong.Context) error {
+func (c *lessonCommand) Run(con *console.Console, _ *kong.Context) error {
 	p := lesson.Plan{Title: c.Title, WAV: c.WAV, Sheet: sheet.Options{Paper: draw.Paper(c.Paper), StringOneLow: c.Lowest}}
 	var err error
-	if p.Rigs, err = con.loadRigs(c.Rig); err != nil {
+	if p.Rigs, err = loadRigs(con, c.Rig); err != nil {
 		return err
 	}
 	if err := c.layouts(&p); err != nil {
@@ -83,9 +84,9 @@ func (c *lessonCommand) Run(con *console, _ *kong.Context) error {
 	if p.Tune, err = loadTune(con, c.File, c.Tune); err != nil {
 		return err
 	}
-	meter := con.progress()
-	l, err := lesson.Make(con.ctx, p, meter.draw)
-	meter.end()
+	meter := con.Progress()
+	l, err := lesson.Make(con.Ctx, p, meter.Draw)
+	meter.End()
 	if err != nil {
 		return err
 	}
@@ -93,18 +94,18 @@ func (c *lessonCommand) Run(con *console, _ *kong.Context) error {
 		return err
 	}
 	if c.JSON {
-		return con.json(l.Record())
+		return con.JSON(l.Record())
 	}
 	place := c.Out
 	if !c.Alone {
 		place = strings.TrimSuffix(c.Out, string(os.PathSeparator)) + string(os.PathSeparator)
 	}
-	con.printf("%s, in %s\n", con.strong(oneLine(l.Title)), place)
+	con.Printf("%s, in %s\n", con.Strong(console.OneLine(l.Title)), place)
 	for _, part := range l.Editions {
 		c.report(con, part.Summary)
 	}
 	for _, m := range l.Missing {
-		con.printf("\n%s  %s\n", con.strong(m.Rig), m.Line())
+		con.Printf("\n%s  %s\n", con.Strong(m.Rig), m.Line())
 	}
 	return nil
 }
@@ -118,14 +119,14 @@ func (c *lessonCommand) layouts(p *lesson.Plan) error {
 			layout = s
 		}
 		if !slices.Contains(sheet.Layouts(), sheet.Layout(layout)) {
-			return usagef("--layout: %q is none of full, lead-sheet, tab-only, large-print and grips", layout)
+			return console.Usagef("--layout: %q is none of full, lead-sheet, tab-only, large-print and grips", layout)
 		}
 		if !one {
 			p.Sheet.Layout = sheet.Layout(layout)
 			continue
 		}
 		if !slices.ContainsFunc(p.Rigs, func(r *rig.Rig) bool { return r.Name == name }) {
-			return usagef("--layout: no rig of this lesson is called %q", name)
+			return console.Usagef("--layout: no rig of this lesson is called %q", name)
 		}
 		p.Layouts[name] = sheet.Layout(layout)
 	}
@@ -163,36 +164,36 @@ func (c *lessonCommand) write(l *lesson.Lesson) error {
 	return whole.WriteFile(c.Out, page)
 }
 
-func (c *lessonCommand) report(con *console, s report.Summary) {
-	con.printf("\n%s  %s, %s\n", con.strong(s.Rig), s.Title, s.Tuning)
+func (c *lessonCommand) report(con *console.Console, s report.Summary) {
+	con.Printf("\n%s  %s, %s\n", con.Strong(s.Rig), s.Title, s.Tuning)
 	key := strings.NewReplacer("♯", "#", "♭", "b").Replace(s.Key) // as it is typed, like all on the terminal
 	if moved := arrange.MovedBy(s.Transposed); moved != "" {
 		key += " (" + moved + ")"
 	}
-	con.printf("  key         %s\n", key)
+	con.Printf("  key         %s\n", key)
 	if s.Capo > 0 {
-		con.printf("  capo        fret %d\n", s.Capo)
+		con.Printf("  capo        fret %d\n", s.Capo)
 	}
 	if s.HighFret > 0 {
-		con.printf("  frets       %g to %g\n", s.LowFret, s.HighFret)
+		con.Printf("  frets       %g to %g\n", s.LowFret, s.HighFret)
 	} else {
-		con.printf("  frets       open strings only\n")
+		con.Printf("  frets       open strings only\n")
 	}
-	con.printf("  slants      %d\n", s.Slants)
-	con.printf("  difficulty  %.1f of 10\n", s.Difficulty)
+	con.Printf("  slants      %d\n", s.Slants)
+	con.Printf("  difficulty  %.1f of 10\n", s.Difficulty)
 	for _, l := range s.Account {
-		con.printf("  %s\n", l)
+		con.Printf("  %s\n", l)
 	}
 	if len(s.Compromises) == 0 {
-		con.printf("  everything sounds as written\n")
+		con.Printf("  everything sounds as written\n")
 		return
 	}
-	con.printf("  %s of %d notes:\n", say.Count(len(s.Compromises), "compromise"), s.Notes+len(s.Compromises))
+	con.Printf("  %s of %d notes:\n", say.Count(len(s.Compromises), "compromise"), s.Notes+len(s.Compromises))
 	for _, k := range s.Compromises {
 		where := fmt.Sprintf("bar %d", k.Bar)
 		if k.At != "0" {
 			where += ", " + k.At + " into it"
 		}
-		con.printf("    %s: %s is written, %s sounds (%s)\n", where, k.Wanted, k.Got, k.Why)
+		con.Printf("    %s: %s is written, %s sounds (%s)\n", where, k.Wanted, k.Got, k.Why)
 	}
 }

@@ -5,6 +5,7 @@ import (
 
 	"github.com/alecthomas/kong"
 
+	"lapwright/internal/console"
 	"lapwright/internal/notices"
 )
 
@@ -14,6 +15,6 @@ type licencesFlag bool
 // BeforeReset runs before anything else that the command line asks for.
 func (licencesFlag) BeforeReset(app *kong.Kong) error {
 	fmt.Fprint(app.Stdout, notices.Text())
-	app.Exit(exitDone)
+	app.Exit(console.ExitDone)
 	return nil
 }

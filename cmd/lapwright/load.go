@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"lapwright/fault"
+	"lapwright/internal/console"
 	"lapwright/notation"
 	"lapwright/rig"
 	"lapwright/say"
@@ -69,7 +70,7 @@ func unreadable(name string, err error) error {
 
 // loadRig returns the rig of that name, or reads a file when the name looks like
 // one: it has an ending or a slash. Warnings about a file go to d.
-func (con *console) loadRig(name string) (*rig.Rig, error) {
+func loadRig(con *console.Console, name string) (*rig.Rig, error) {
 	if r, ok := rig.Builtin(name); ok {
 		return r, nil
 	}
@@ -86,22 +87,22 @@ func (con *console) loadRig(name string) (*rig.Rig, error) {
 	}
 	r, warnings, err := rig.Read(src, name)
 	if err == nil {
-		con.warn(warnings)
+		con.Warn(warnings)
 	}
 	return r, err
 }
 
 // loadRigs loads several rigs and refuses the same name twice.
-func (con *console) loadRigs(names []string) ([]*rig.Rig, error) {
+func loadRigs(con *console.Console, names []string) ([]*rig.Rig, error) {
 	var out []*rig.Rig
 	seen := map[string]bool{}
 	for _, n := range names {
-		r, err := con.loadRig(n)
+		r, err := loadRig(con, n)
 		if err != nil {
 			return nil, err
 		}
 		if seen[r.Name] {
-			return nil, usagef("the rig %q was given twice", r.Name)
+			return nil, console.Usagef("the rig %q was given twice", r.Name)
 		}
 		seen[r.Name] = true
 		out = append(out, r)
@@ -111,20 +112,20 @@ func (con *console) loadRigs(names []string) ([]*rig.Rig, error) {
 
 // loadTune reads the n-th tune of a file, counted from 1; the notation is told
 // by the file's ending. Warnings about that tune's lines and the file go to d.
-func loadTune(con *console, file string, n int) (*tune.Tune, error) {
+func loadTune(con *console.Console, file string, n int) (*tune.Tune, error) {
 	src, err := readInput(file)
 	if err != nil {
 		return nil, err
 	}
 	pieces, warnings, err := notation.Read(src, file)
 	if err != nil {
-		con.warn(warnings)
+		con.Warn(warnings)
 		return nil, err
 	}
 	if n < 1 || n > len(pieces) {
 		return nil, noTune(file, n, len(pieces))
 	}
-	con.warn(pieces[n-1].Warnings)
+	con.Warn(pieces[n-1].Warnings)
 	return pieces[n-1].Tune, nil
 }
 

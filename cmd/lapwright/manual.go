@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"lapwright/internal/console"
 	"strings"
 
 	"github.com/alecthomas/kong"
@@ -20,8 +21,8 @@ Save it as lapwright.1 where man looks for pages, or read it at once:
 }
 
 // Run prints the page.
-func (manualCommand) Run(con *console, ctx *kong.Context) error {
-	con.printf("%s", manual(ctx.Model))
+func (manualCommand) Run(con *console.Console, ctx *kong.Context) error {
+	con.Printf("%s", manual(ctx.Model))
 	return nil
 }
 
@@ -32,11 +33,11 @@ var (
 		code  int
 		about string
 	}{
-		{exitDone, "done"},
-		{exitMachine, "the machine would not: a full disk, a taken port, no permission"},
-		{exitInput, "the command line, or a file that was given, is wrong; the place is told"},
-		{exitOurs, "our own fault; what is printed belongs into a report"},
-		{exitInterrupted, "interrupted; nothing was left half done"},
+		{console.ExitDone, "done"},
+		{console.ExitMachine, "the machine would not: a full disk, a taken port, no permission"},
+		{console.ExitInput, "the command line, or a file that was given, is wrong; the place is told"},
+		{console.ExitOurs, "our own fault; what is printed belongs into a report"},
+		{console.ExitInterrupted, "interrupted; nothing was left half done"},
 	}
 	variables = []struct{ name, about string }{
 		{"LAPWRIGHT_DATA", "the folder that your work is kept in; --data goes before it"},

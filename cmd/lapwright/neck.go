@@ -3,6 +3,7 @@ package main
 import (
 	"strings"
 
+	"lapwright/internal/console"
 	"lapwright/pitch"
 	"lapwright/retune"
 	"lapwright/say"
@@ -29,8 +30,8 @@ func (neckCommand) Help() string {
 	return "Example: lapwright neck lap8-c13 --chord C6 --chord Bb13 --scale \"C major\" --out neck.pdf\nOr: lapwright neck reso-open-g --to open-d --out card.pdf"
 }
 
-func (c *neckCommand) Run(con *console) error {
-	r, err := con.loadRig(c.Rig)
+func (c *neckCommand) Run(con *console.Console) error {
+	r, err := loadRig(con, c.Rig)
 	if err != nil {
 		return err
 	}
@@ -46,7 +47,7 @@ func (c *neckCommand) Run(con *console) error {
 	for _, s := range c.Chord {
 		ch, err := pitch.ParseChord(s)
 		if err != nil {
-			return usagef("--chord: %v", err)
+			return console.Usagef("--chord: %v", err)
 		}
 		necks = append(necks, neck.Chord(r, ch))
 	}
@@ -54,14 +55,14 @@ func (c *neckCommand) Run(con *console) error {
 		tonic, name, _ := strings.Cut(strings.TrimSpace(s), " ")
 		k, err := pitch.ParseClass(tonic)
 		if err != nil {
-			return usagef("--scale: %v", err)
+			return console.Usagef("--scale: %v", err)
 		}
 		if name == "" {
 			name = "major"
 		}
 		sc, err := pitch.ParseScale(name)
 		if err != nil {
-			return usagef("--scale: %v", err)
+			return console.Usagef("--scale: %v", err)
 		}
 		necks = append(necks, neck.Scale(r, k, sc))
 	}
@@ -78,13 +79,13 @@ func (c *neckCommand) Run(con *console) error {
 			asked++
 		}
 		if asked > 1 {
-			return usagef("a card is drawn by itself: give one of --tuning, --to, or chords and scales")
+			return console.Usagef("a card is drawn by itself: give one of --tuning, --to, or chords and scales")
 		}
 		if c.Tuning {
 			drawing = neck.TuningCard(r)
 			break
 		}
-		pitches, name, err := con.tuningFor(r, c.To)
+		pitches, name, err := tuningFor(con, r, c.To)
 		if err != nil {
 			return err
 		}
@@ -94,7 +95,7 @@ func (c *neckCommand) Run(con *console) error {
 		}
 		drawing = neck.RetuningCard(plan)
 	case len(necks) == 0:
-		return usagef("say what to draw: --chord, --scale, --tuning or --to")
+		return console.Usagef("say what to draw: --chord, --scale, --tuning or --to")
 	default:
 		title := r.Title
 		if title == "" {
@@ -108,6 +109,6 @@ func (c *neckCommand) Run(con *console) error {
 	if err != nil {
 		return err
 	}
-	con.printf("%s: %s\n", strings.Join(files, ", "), say.Count(len(drawing.Pages), "page"))
+	con.Printf("%s: %s\n", strings.Join(files, ", "), say.Count(len(drawing.Pages), "page"))
 	return nil
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"lapwright/internal/console"
 	"math"
 	"strconv"
 )
@@ -31,5 +32,5 @@ func (n number) within(flag string, low, high float64, unit string) error {
 	if !n.given() || n.value >= low && n.value <= high {
 		return nil
 	}
-	return usagef("%s: %q is not from %g to %g%s", flag, n.text, low, high, unit)
+	return console.Usagef("%s: %q is not from %g to %g%s", flag, n.text, low, high, unit)
 }

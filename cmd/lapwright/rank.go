@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"lapwright/arrange/rank"
+	"lapwright/internal/console"
 	"lapwright/report"
 	"lapwright/rig"
 )
@@ -25,11 +26,11 @@ func (rankCommand) Help() string {
 	return "Example: lapwright rank waltz.abc --rig reso-open-g --rig lap6-c6"
 }
 
-func (c *rankCommand) Run(con *console) error {
+func (c *rankCommand) Run(con *console.Console) error {
 	rigs := rig.Builtins()
 	if len(c.Rig) > 0 {
 		var err error
-		if rigs, err = con.loadRigs(c.Rig); err != nil {
+		if rigs, err = loadRigs(con, c.Rig); err != nil {
 			return err
 		}
 	}
@@ -42,17 +43,17 @@ func (c *rankCommand) Run(con *console) error {
 	if err != nil {
 		return err
 	}
-	ranked, err := rank.Rigs(con.ctx, t, rigs, o)
+	ranked, err := rank.Rigs(con.Ctx, t, rigs, o)
 	if err != nil {
 		return err
 	}
 	if c.JSON {
-		return con.json(report.RankedRigs(ranked))
+		return con.JSON(report.RankedRigs(ranked))
 	}
-	con.printf("best first, by points a note: what a note costs to play, more for notes not as written and for another key, less for notes that ring and a kind of tune that suits the rig\n")
+	con.Printf("best first, by points a note: what a note costs to play, more for notes not as written and for another key, less for notes that ring and a kind of tune that suits the rig\n")
 	for i, k := range ranked {
-		con.printf("%d. %s: %.2f points a note, difficulty %.1f of 10\n", i+1, con.strong(k.Rig.Name), k.Score, k.Difficulty)
-		con.printf("   %s\n", strings.Join(k.Reasons, "; "))
+		con.Printf("%d. %s: %.2f points a note, difficulty %.1f of 10\n", i+1, con.Strong(k.Rig.Name), k.Score, k.Difficulty)
+		con.Printf("   %s\n", strings.Join(k.Reasons, "; "))
 	}
 	return nil
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 
+	"lapwright/internal/console"
 	"lapwright/report"
 	"lapwright/retune"
 	"lapwright/rig"
@@ -21,8 +22,8 @@ func (reachCommand) Help() string {
 	return "Example: lapwright reach lap6-c6\n\n" + rig.TensionCaution
 }
 
-func (c *reachCommand) Run(con *console) error {
-	r, err := con.loadRig(c.Rig)
+func (c *reachCommand) Run(con *console.Console) error {
+	r, err := loadRig(con, c.Rig)
 	if err != nil {
 		return err
 	}
@@ -32,9 +33,9 @@ func (c *reachCommand) Run(con *console) error {
 	}
 	rep := report.ReachOf(r, reached)
 	if c.JSON {
-		return con.json(rep)
+		return con.JSON(rep)
 	}
-	con.printf("%s (%s), strung for %s\n\n", con.strong(oneLine(r.Title)), r.Name, rep.Rig.Tuning)
+	con.Printf("%s (%s), strung for %s\n\n", con.Strong(console.OneLine(r.Title)), r.Name, rep.Rig.Tuning)
 	var rows [][]string
 	out := 0
 	for _, t := range rep.Tunings {
@@ -45,29 +46,29 @@ func (c *reachCommand) Run(con *console) error {
 		rows = append(rows, []string{t.Tuning.Name, t.Tuning.Title, t.Tuning.Pitches, retune.Signed(t.Up), retune.Signed(-t.Down), fmt.Sprintf("%.0f", t.TotalN)})
 	}
 	if len(rep.Tunings) == 0 {
-		con.paragraph("", fmt.Sprintf("No known tuning is for %s.", say.Count(len(r.Strings), "string")))
+		con.Paragraph("", fmt.Sprintf("No known tuning is for %s.", say.Count(len(r.Strings), "string")))
 	} else if len(rows) == 0 {
-		con.paragraph("", "No known tuning leaves every string inside its band.")
+		con.Paragraph("", "No known tuning leaves every string inside its band.")
 	} else {
-		con.table([]string{"within reach", "title", "low to high", ">semitones up", ">down", ">pull, N"}, rows)
+		con.Table([]string{"within reach", "title", "low to high", ">semitones up", ">down", ">pull, N"}, rows)
 	}
 	if out > 0 && !c.All {
-		con.printf("\n%d more are not within reach; --all says why.\n", out)
+		con.Printf("\n%d more are not within reach; --all says why.\n", out)
 	}
 	if c.All {
 		for _, t := range rep.Tunings {
 			if t.Finding == rig.Fine {
 				continue
 			}
-			con.printf("\n%s: %s (%s)\n", t.Tuning.Name, con.strong(string(t.Finding)), t.Tuning.Pitches)
+			con.Printf("\n%s: %s (%s)\n", t.Tuning.Name, con.Strong(string(t.Finding)), t.Tuning.Pitches)
 			for _, why := range t.Reasons {
-				con.paragraph("  - ", why)
+				con.Paragraph("  - ", why)
 			}
 		}
 	}
-	con.printf("\n")
-	con.paragraph("", "Within reach means fine: "+rep.FineMeans+".")
-	con.printf("\n")
-	con.paragraph("", rep.SafetyCautions)
+	con.Printf("\n")
+	con.Paragraph("", "Within reach means fine: "+rep.FineMeans+".")
+	con.Printf("\n")
+	con.Paragraph("", rep.SafetyCautions)
 	return nil
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"time"
 
+	"lapwright/internal/console"
 	"lapwright/internal/studio"
 	"lapwright/report"
 	"lapwright/say"
@@ -23,7 +24,7 @@ What is in the data folder now is not lost: it is kept beside the copies.`
 }
 
 // Run puts a copy of the studio in its place.
-func (c *restoreCommand) Run(con *console) error {
+func (c *restoreCommand) Run(con *console.Console) error {
 	dir, err := c.dir()
 	if err != nil {
 		return err
@@ -33,26 +34,26 @@ func (c *restoreCommand) Run(con *console) error {
 		return err
 	}
 	defer claim.Free()
-	aside, err := studio.PutBack(con.ctx, dir, c.Copy, time.Now)
+	aside, err := studio.PutBack(con.Ctx, dir, c.Copy, time.Now)
 	if err != nil {
 		return err
 	}
 	// Opening it brings an older copy up to date.
-	st, err := studio.OpenKept(con.ctx, dir, time.Now)
+	st, err := studio.OpenKept(con.Ctx, dir, time.Now)
 	if err != nil {
 		return err
 	}
 	defer st.Close()
-	kept, err := st.Recent(con.ctx, 1<<30)
+	kept, err := st.Recent(con.Ctx, 1<<30)
 	if err != nil {
 		return err
 	}
 	if c.JSON {
-		return con.json(report.Restored{From: c.Copy, Data: dir, Items: len(kept), Aside: aside})
+		return con.JSON(report.Restored{From: c.Copy, Data: dir, Items: len(kept), Aside: aside})
 	}
-	con.printf("put back %s, with %s\n", oneLine(c.Copy), say.Count(len(kept), "item"))
+	con.Printf("put back %s, with %s\n", console.OneLine(c.Copy), say.Count(len(kept), "item"))
 	if aside != "" {
-		con.printf("what was there is kept as %s\n", oneLine(aside))
+		con.Printf("what was there is kept as %s\n", console.OneLine(aside))
 	}
 	return nil
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"lapwright/fault"
+	"lapwright/internal/console"
 	"lapwright/pitch"
 	"lapwright/report"
 	"lapwright/retune"
@@ -26,15 +27,15 @@ func (retuneCommand) Help() string {
 	return "Example: lapwright retune lap8-a6 c6\nOr: lapwright retune reso-open-g \"D2 A2 D3 F#3 A3 D4\"\nKnown tunings: lapwright tunings\n\n" + rig.TensionCaution
 }
 
-func (c *retuneCommand) Run(con *console) error {
+func (c *retuneCommand) Run(con *console.Console) error {
 	if err := reference(c.Reference); err != nil {
 		return err
 	}
-	r, err := con.loadRig(c.Rig)
+	r, err := loadRig(con, c.Rig)
 	if err != nil {
 		return err
 	}
-	pitches, name, err := con.tuningFor(r, c.To)
+	pitches, name, err := tuningFor(con, r, c.To)
 	if err != nil {
 		return err
 	}
@@ -44,13 +45,13 @@ func (c *retuneCommand) Run(con *console) error {
 	}
 	rep := report.PlanOf(plan)
 	if c.JSON {
-		return con.json(rep)
+		return con.JSON(rep)
 	}
-	con.printf("%s: %s to %s", con.strong(r.Name), rep.Rig.Tuning, rep.To)
+	con.Printf("%s: %s to %s", con.Strong(r.Name), rep.Rig.Tuning, rep.To)
 	if name != "" {
-		con.printf(" (%s)", oneLine(name))
+		con.Printf(" (%s)", console.OneLine(name))
 	}
-	con.printf("\n\n")
+	con.Printf("\n\n")
 	var rows [][]string
 	for i, m := range rep.Moves {
 		rows = append(rows, []string{
@@ -58,37 +59,37 @@ func (c *retuneCommand) Run(con *console) error {
 			fmt.Sprintf("%.0f", m.BeforeN), fmt.Sprintf("%.0f", m.AfterN), fmt.Sprintf("%.0f %%", m.BreakPercent), string(m.Finding), gaugeOf(m),
 		})
 	}
-	con.table([]string{">string", "from", "to", ">semitones", ">cents", ">before, N", ">after, N", ">of break", "finding", "change for"}, rows)
-	con.printf("\n")
+	con.Table([]string{">string", "from", "to", ">semitones", ">cents", ">before, N", ">after, N", ">of break", "finding", "change for"}, rows)
+	con.Printf("\n")
 	for _, m := range rep.Moves {
 		if m.Why != "" {
-			con.paragraph("change  ", fmt.Sprintf("string %d for %s: %s", m.String, gaugeOf(m), m.Why))
+			con.Paragraph("change  ", fmt.Sprintf("string %d for %s: %s", m.String, gaugeOf(m), m.Why))
 		}
 	}
 	if rep.Kept > 0 {
-		con.paragraph("", fmt.Sprintf("The tuning is for %s; %s.", say.Count(len(pitches), "string"), keptWords(rep.Kept)))
+		con.Paragraph("", fmt.Sprintf("The tuning is for %s; %s.", say.Count(len(pitches), "string"), keptWords(rep.Kept)))
 	}
 	if len(rep.Order) == 0 {
-		con.paragraph("order   ", "nothing to move")
+		con.Paragraph("order   ", "nothing to move")
 	} else {
 		var steps []string
 		for _, s := range rep.Order {
 			steps = append(steps, fmt.Sprintf("string %d to %s (%.0f N in all)", s.String, s.To, s.LoadN))
 		}
-		con.paragraph("order   ", strings.Join(steps, "; "))
-		con.paragraph("load    ", fmt.Sprintf("%.0f N before, %.0f N after, never more than %.0f N on the way; the limit is %.0f N, %s",
+		con.Paragraph("order   ", strings.Join(steps, "; "))
+		con.Paragraph("load    ", fmt.Sprintf("%.0f N before, %.0f N after, never more than %.0f N on the way; the limit is %.0f N, %s",
 			rep.StartN, rep.EndN, rep.PeakN, rep.LimitN, limitWords(rep.LimitSource)))
-		con.paragraph("passes  ", fmt.Sprintf("go round %s: %s", say.Times(rep.Passes), rep.PassesSource))
+		con.Paragraph("passes  ", fmt.Sprintf("go round %s: %s", say.Times(rep.Passes), rep.PassesSource))
 	}
-	con.finding(rep.Finding, rep.Reasons)
+	printFinding(con, rep.Finding, rep.Reasons)
 	if c := rep.Changed; c != nil {
-		con.paragraph("changed ", fmt.Sprintf("with the strings above changed it is %s: %.0f N in all", con.strong(string(c.Finding)), c.TotalN))
+		con.Paragraph("changed ", fmt.Sprintf("with the strings above changed it is %s: %.0f N in all", con.Strong(string(c.Finding)), c.TotalN))
 		for _, why := range c.Reasons {
-			con.paragraph("      - ", why)
+			con.Paragraph("      - ", why)
 		}
 	}
-	con.printf("\n")
-	con.paragraph("", rep.SafetyCautions)
+	con.Printf("\n")
+	con.Paragraph("", rep.SafetyCautions)
 	return nil
 }
 
@@ -117,8 +118,8 @@ func gaugeOf(m report.StringMove) string {
 // tuningFor is findTuning for the strings of a rig. Pitches that are typed out
 // must be as many as the strings: one that was forgotten would shift the
 // others. A tuning that has a name may be for fewer strings.
-func (con *console) tuningFor(r *rig.Rig, text string) ([]pitch.Name, string, error) {
-	pitches, name, typed, err := con.findTuning(text)
+func tuningFor(con *console.Console, r *rig.Rig, text string) ([]pitch.Name, string, error) {
+	pitches, name, typed, err := findTuning(con, text)
 	if err == nil && typed && len(pitches) != len(r.Strings) {
 		err = &fault.Fault{Msg: fmt.Sprintf("%q names %s, and the rig %q has %s", text, say.Count(len(pitches), "pitch"), r.Name, say.Count(len(r.Strings), "string")),
 			Hint: "write one for each, low to high: it has " + r.TuningText()}
@@ -128,7 +129,7 @@ func (con *console) tuningFor(r *rig.Rig, text string) ([]pitch.Name, string, er
 
 // findTuning returns the pitches, string 1 first, and the name of a known tuning,
 // of a rig, or of pitches written low to high, which typed says they are.
-func (con *console) findTuning(text string) (pitches []pitch.Name, name string, typed bool, err error) {
+func findTuning(con *console.Console, text string) (pitches []pitch.Name, name string, typed bool, err error) {
 	if t, ok := retune.FindTuning(text); ok {
 		return t.Pitches, t.Title, false, nil
 	}
@@ -139,7 +140,7 @@ func (con *console) findTuning(text string) (pitches []pitch.Name, name string, 
 	case len(strings.Fields(text)) != 1:
 		return nil, "", false, &fault.Fault{Msg: err.Error()}
 	}
-	r, err := con.loadRig(text)
+	r, err := loadRig(con, text)
 	if err != nil {
 		if _, ok := rig.Builtin(text); !ok && !strings.ContainsAny(text, `./\`) {
 			return nil, "", false, &fault.Fault{Msg: fmt.Sprintf("no tuning or rig is named %q", text),

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"lapwright/internal/console"
 	"lapwright/internal/recording"
 	"lapwright/listen"
 	"lapwright/pitch"
@@ -29,9 +30,9 @@ func (reviewCommand) Help() string {
 	return "Example: lapwright review take.wav waltz.abc --rig reso-open-g --key G"
 }
 
-func (c *reviewCommand) Run(con *console) error {
+func (c *reviewCommand) Run(con *console.Console) error {
 	if (c.File == "") == (c.Tab == "") {
-		return usagef("name what was played: a tune's file, or tab text with --tab")
+		return console.Usagef("name what was played: a tune's file, or tab text with --tab")
 	}
 	t, err := c.tab(con)
 	if err != nil {
@@ -41,7 +42,7 @@ func (c *reviewCommand) Run(con *console) error {
 	if err != nil {
 		return err
 	}
-	take, err := con.loadTake(c.Take)
+	take, err := loadTake(con, c.Take)
 	if err != nil {
 		return err
 	}
@@ -50,24 +51,24 @@ func (c *reviewCommand) Run(con *console) error {
 		return err
 	}
 	if c.JSON {
-		return con.json(report.ReviewOf(v))
+		return con.JSON(report.ReviewOf(v))
 	}
-	con.review(v)
+	printReview(con, v)
 	return nil
 }
 
-func (c *reviewCommand) tab(con *console) (*tab.Tab, error) {
+func (c *reviewCommand) tab(con *console.Console) (*tab.Tab, error) {
 	if c.Tab == "" {
 		return loadTab(con, c.File, c.Tune, c.Rig, &c.wishes)
 	}
 	if !strings.HasSuffix(strings.ToLower(c.Tab), ".txt") {
-		return nil, usagef("--tab: %q is no tab text (.txt)", c.Tab)
+		return nil, console.Usagef("--tab: %q is no tab text (.txt)", c.Tab)
 	}
 	return loadTab(con, c.Tab, 1, c.Rig, &c.wishes)
 }
 
 // loadTake reads a recording, and warns of what makes it worse to listen to.
-func (con *console) loadTake(name string) (*listen.Take, error) {
+func loadTake(con *console.Console, name string) (*listen.Take, error) {
 	b, err := readInput(name)
 	if err != nil {
 		return nil, err
@@ -82,13 +83,13 @@ func (con *console) loadTake(name string) (*listen.Take, error) {
 	}
 	v := take.Level()
 	if v.Clipped > 0 {
-		fmt.Fprintf(con.stderr, "warning: %s: %d samples are cut off flat at the loudest; record at a lower level\n", oneLine(name), v.Clipped)
+		fmt.Fprintf(con.Stderr, "warning: %s: %d samples are cut off flat at the loudest; record at a lower level\n", console.OneLine(name), v.Clipped)
 	}
 	if v.Loud < -40 && v.Loud > -60 {
-		fmt.Fprintf(con.stderr, "warning: %s: the take is quiet, %.0f dB of full scale at its loudest; go nearer to the microphone\n", oneLine(name), v.Loud)
+		fmt.Fprintf(con.Stderr, "warning: %s: the take is quiet, %.0f dB of full scale at its loudest; go nearer to the microphone\n", console.OneLine(name), v.Loud)
 	}
 	if v.HumHz > 0 && v.Hum > -60 {
-		fmt.Fprintf(con.stderr, "warning: %s: mains hum of %.0f Hz at %.0f dB of full scale\n", oneLine(name), v.HumHz, v.Hum)
+		fmt.Fprintf(con.Stderr, "warning: %s: mains hum of %.0f Hz at %.0f dB of full scale\n", console.OneLine(name), v.HumHz, v.Hum)
 	}
 	return take, nil
 }
@@ -98,29 +99,29 @@ func tunedAs(r *rig.Rig, text string) ([]float64, error) {
 	if !strings.ContainsAny(text, "0123456789") {
 		out, err := listen.TunedTo(r, text)
 		if err != nil {
-			return nil, usagef("--tuned: %v", err)
+			return nil, console.Usagef("--tuned: %v", err)
 		}
 		return out, nil
 	}
 	parts := strings.Split(text, ",")
 	if len(parts) != len(r.Strings) {
-		return nil, usagef("--tuned: %q has cents for %d strings, and the rig has %d", text, len(parts), len(r.Strings))
+		return nil, console.Usagef("--tuned: %q has cents for %d strings, and the rig has %d", text, len(parts), len(r.Strings))
 	}
 	out := make([]float64, len(parts))
 	for i, p := range parts {
 		v, err := strconv.ParseFloat(strings.TrimSpace(p), 64)
 		if err != nil || math.IsNaN(v) || math.Abs(v) > 100 {
-			return nil, usagef("--tuned: %q is no number of cents from -100 to 100", p)
+			return nil, console.Usagef("--tuned: %q is no number of cents from -100 to 100", p)
 		}
 		out[len(parts)-1-i] = v
 	}
 	return out, nil
 }
 
-// review prints a review.
-func (con *console) review(v *listen.Reviewed) {
+// printReview prints a review.
+func printReview(con *console.Console, v *listen.Reviewed) {
 	if v.Refused != "" {
-		con.paragraph("", v.Refused)
+		con.Paragraph("", v.Refused)
 		return
 	}
 	var rows [][]string
@@ -139,42 +140,42 @@ func (con *console) review(v *listen.Reviewed) {
 			string(n.Status), onset, heardAs(1000*n.Late, "%+.0f"), heardAs(n.Cents, "%+.1f"), heardAs(n.CentsJust, "%+.1f"), heardAs(n.Spread, "%.1f"), heardAs(n.SteelMM, "%+.1f"), sure,
 		})
 	}
-	con.table([]string{">bar", "at", ">string", ">fret", "pitch", "", ">onset, s", ">late, ms", ">cents", ">just", ">spread", ">steel, mm", ""}, rows)
+	con.Table([]string{">bar", "at", ">string", ">fret", "pitch", "", ">onset, s", ">late, ms", ">cents", ">just", ">spread", ">steel, mm", ""}, rows)
 	if len(v.Slants) > 0 {
-		con.printf("\n")
-		con.slants(v)
+		con.Printf("\n")
+		printSlants(con, v)
 	}
-	con.printf("\n")
+	con.Printf("\n")
 	for _, s := range v.Strings {
 		if s.Told {
-			con.printf("string %d is tuned %+.1f ± %.1f cents\n", s.String, s.Cents, s.Doubt)
+			con.Printf("string %d is tuned %+.1f ± %.1f cents\n", s.String, s.Cents, s.Doubt)
 		} else {
-			con.printf("string %d: its tuning can't be told from the place of the steel\n", s.String)
+			con.Printf("string %d: its tuning can't be told from the place of the steel\n", s.String)
 		}
 	}
 	if math.IsInf(v.HandOff, 0) {
-		con.printf("whether the steel lies off throughout can't be told from the tuning\n")
+		con.Printf("whether the steel lies off throughout can't be told from the tuning\n")
 	} else {
-		con.printf("the steel lies %+.1f ± %.1f mm off throughout\n", v.HandMM, v.HandOff)
+		con.Printf("the steel lies %+.1f ± %.1f mm off throughout\n", v.HandMM, v.HandOff)
 	}
 	if v.Nearer != "" {
-		con.printf("thirds and sevenths lie nearer to %s\n", map[string]string{"equal": "equal temperament", "just": "the just chord"}[v.Nearer])
+		con.Printf("thirds and sevenths lie nearer to %s\n", map[string]string{"equal": "equal temperament", "just": "the just chord"}[v.Nearer])
 	}
 	if v.Tempo > 0 {
-		con.printf("tempo: %.0f quarters a minute\n", v.Tempo)
+		con.Printf("tempo: %.0f quarters a minute\n", v.Tempo)
 	}
 	for _, e := range v.Extra {
-		con.printf("extra: %s at %.2f s\n", e.Pitch, e.Onset)
+		con.Printf("extra: %s at %.2f s\n", e.Pitch, e.Onset)
 	}
-	con.printf("\n%s\n", con.strong("What to practise"))
+	con.Printf("\n%s\n", con.Strong("What to practise"))
 	for i, a := range v.Advice {
-		con.paragraph(fmt.Sprintf("%d. ", i+1), a.Text)
+		con.Paragraph(fmt.Sprintf("%d. ", i+1), a.Text)
 	}
-	con.printf("\n")
-	con.paragraph("", "Cents are against equal temperament, then against the just chord; sharp is positive. Steel positive is towards the bridge. Unsure figures are guesses.")
+	con.Printf("\n")
+	con.Paragraph("", "Cents are against equal temperament, then against the just chord; sharp is positive. Steel positive is towards the bridge. Unsure figures are guesses.")
 }
 
-func (con *console) slants(v *listen.Reviewed) {
+func printSlants(con *console.Console, v *listen.Reviewed) {
 	var rows [][]string
 	for _, s := range v.Slants {
 		sure := ""
@@ -186,7 +187,7 @@ func (con *console) slants(v *listen.Reviewed) {
 			fmt.Sprintf("%+.1f ± %.1f", s.Degrees, s.PlusMinus), fmt.Sprintf("%+.1f", s.SteelMM), sure,
 		})
 	}
-	con.table([]string{">bar", "at", "strings", "steel", ">leans, degrees", ">did lean", ">steel, mm", ""}, rows)
+	con.Table([]string{">bar", "at", "strings", "steel", ">leans, degrees", ">did lean", ">steel, mm", ""}, rows)
 }
 
 // heardAs prints a number, nothing for what is none.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"lapwright/internal/console"
 	"lapwright/report"
 	"lapwright/rig"
 	"lapwright/wire"
@@ -21,53 +22,53 @@ func (rigsCommand) Help() string {
 	return "Example: lapwright rigs lap8-c13\nA rig of your own: lapwright rigs reso-open-g --text > mine.toml"
 }
 
-func (c *rigsCommand) Run(con *console) error {
+func (c *rigsCommand) Run(con *console.Console) error {
 	if c.Rig == "" {
 		if c.Text {
-			return usagef("--text prints one rig: name it, as in lapwright rigs reso-open-g --text")
+			return console.Usagef("--text prints one rig: name it, as in lapwright rigs reso-open-g --text")
 		}
 		return c.list(con)
 	}
-	r, err := con.loadRig(c.Rig)
+	r, err := loadRig(con, c.Rig)
 	if err != nil {
 		return err
 	}
 	switch {
 	case c.Text && c.JSON:
-		return usagef("choose one of --text and --json")
+		return console.Usagef("choose one of --text and --json")
 	case c.Text:
 		if src, ok := rig.BuiltinSource(c.Rig); ok {
-			con.printf("%s", src)
+			con.Printf("%s", src)
 			return nil
 		}
-		con.printf("%s", rig.Format(r))
+		con.Printf("%s", rig.Format(r))
 		return nil
 	case c.JSON:
-		return con.json(report.RigOf(r))
+		return con.JSON(report.RigOf(r))
 	}
-	con.showRig(r)
+	showRig(con, r)
 	return nil
 }
 
-func (c *rigsCommand) list(con *console) error {
+func (c *rigsCommand) list(con *console.Console) error {
 	all := rig.Builtins()
 	if c.JSON {
 		out := make([]report.RigEntry, len(all))
 		for i, r := range all {
 			out[i] = report.RigEntryOf(r)
 		}
-		return con.json(out)
+		return con.JSON(out)
 	}
 	var rows [][]string
 	for _, r := range all {
 		rows = append(rows, []string{r.Name, r.TuningText(), string(r.Body), inches(r.Scale) + " in", strings.Join(r.Styles, ", ")})
 	}
-	con.table([]string{"rig", "tuning, low to high", "body", ">scale", "styles"}, rows)
+	con.Table([]string{"rig", "tuning, low to high", "body", ">scale", "styles"}, rows)
 	return nil
 }
 
-func (con *console) showRig(r *rig.Rig) {
-	con.printf("%s (%s)\n", con.strong(oneLine(r.Title)), r.Name)
+func showRig(con *console.Console, r *rig.Rig) {
+	con.Printf("%s (%s)\n", con.Strong(console.OneLine(r.Title)), r.Name)
 	limit, source := r.Limit()
 	tuning, at := tuningWords(r), r.Capo.At
 	r = r.WithoutCapo()
@@ -89,17 +90,17 @@ func (con *console) showRig(r *rig.Rig) {
 	}
 	for _, l := range lines {
 		if l[1] != "" {
-			con.paragraph(fmt.Sprintf("%-8s", l[0]), l[1])
+			con.Paragraph(fmt.Sprintf("%-8s", l[0]), l[1])
 		}
 	}
-	con.printf("\n")
+	con.Printf("\n")
 	var rows [][]string
 	for i, s := range r.Strings {
 		rows = append(rows, []string{fmt.Sprint(i + 1), s.Open.String(), gaugeWords(s.Wire), string(s.Wire.Material), bendWords(r, i+1)})
 	}
-	con.table([]string{">string", "pitch", "gauge", "material", "benders"}, rows)
+	con.Table([]string{">string", "pitch", "gauge", "material", "benders"}, rows)
 	if len(r.Benders) > 0 {
-		con.printf("\n")
+		con.Printf("\n")
 		rows = nil
 		for _, b := range r.Benders {
 			var moves []string
@@ -108,7 +109,7 @@ func (con *console) showRig(r *rig.Rig) {
 			}
 			rows = append(rows, []string{b.Mark, b.Name, string(b.Kind), strings.Join(moves, ", ")})
 		}
-		con.table([]string{"mark", "bender", "kind", "moves"}, rows)
+		con.Table([]string{"mark", "bender", "kind", "moves"}, rows)
 	}
 }
 

@@ -18,6 +18,7 @@ import (
 	"golang.org/x/term"
 
 	"lapwright/fault"
+	"lapwright/internal/console"
 	"lapwright/internal/studio"
 	"lapwright/internal/web"
 	"lapwright/internal/whole"
@@ -38,7 +39,7 @@ func (f dataFlag) dir() (string, error) {
 	}
 	home, err := os.UserHomeDir()
 	if err != nil {
-		return "", usagef("no home folder is known; name one with --data")
+		return "", console.Usagef("no home folder is known; name one with --data")
 	}
 	switch runtime.GOOS {
 	case "darwin":
@@ -94,10 +95,10 @@ func (serveCommand) Help() string {
 }
 
 // Run serves until it is interrupted.
-func (c *serveCommand) Run(con *console) error {
+func (c *serveCommand) Run(con *console.Console) error {
 	host, _, err := net.SplitHostPort(c.Listen)
 	if err != nil {
-		return usagef("--listen %q is no address with a port, such as 127.0.0.1:8417", c.Listen)
+		return console.Usagef("--listen %q is no address with a port, such as 127.0.0.1:8417", c.Listen)
 	}
 	encryption, err := c.encryption()
 	if err != nil {
@@ -110,7 +111,7 @@ func (c *serveCommand) Run(con *console) error {
 	if claim != nil {
 		defer claim.Free()
 	}
-	st, err := c.open(con.ctx)
+	st, err := c.open(con.Ctx)
 	if err != nil {
 		return err
 	}
@@ -120,19 +121,19 @@ func (c *serveCommand) Run(con *console) error {
 	}
 	away := !isLoopback(host)
 	if away {
-		has, err := web.HasPassword(con.ctx, st)
+		has, err := web.HasPassword(con.Ctx, st)
 		if err != nil {
 			return err
 		}
 		if !has {
-			return usagef("%s can be reached from other machines, so a password must be set first: lapwright serve --set-password", c.Listen)
+			return console.Usagef("%s can be reached from other machines, so a password must be set first: lapwright serve --set-password", c.Listen)
 		}
 	}
-	if err := workbench.Furnish(con.ctx, st); err != nil {
+	if err := workbench.Furnish(con.Ctx, st); err != nil {
 		return err
 	}
-	log := slog.New(slog.NewTextHandler(con.stderr, nil))
-	site, err := web.New(con.ctx, st, web.Options{Names: c.Name, Password: away, Encrypted: encryption != nil, Log: log})
+	log := slog.New(slog.NewTextHandler(con.Stderr, nil))
+	site, err := web.New(con.Ctx, st, web.Options{Names: c.Name, Password: away, Encrypted: encryption != nil, Log: log})
 	if err != nil {
 		return err
 	}
@@ -140,8 +141,8 @@ func (c *serveCommand) Run(con *console) error {
 	if err != nil {
 		return cannotListen(c.Listen, err)
 	}
-	con.unhurried.Store(true)
-	go keepCopies(con.ctx, st, log)
+	con.EndTidily()
+	go keepCopies(con.Ctx, st, log)
 	address := c.printAddresses(con, l.Addr(), away, st.Dir())
 	if err := claim.Note(address); err != nil {
 		return err
@@ -176,27 +177,27 @@ func (c *serveCommand) lockStudio() (*whole.Lock, error) {
 func (c *serveCommand) encryption() (*tls.Config, error) {
 	switch {
 	case (c.Cert == "") != (c.CertKey == ""):
-		return nil, usagef("--cert and --cert-key go together")
+		return nil, console.Usagef("--cert and --cert-key go together")
 	case c.Cert == "":
 		return nil, nil
 	}
 	for flag, name := range map[string]string{"--cert": c.Cert, "--cert-key": c.CertKey} {
 		if f, err := os.Open(name); err != nil {
-			return nil, usagef("%s: %s", flag, unreadable(name, err))
+			return nil, console.Usagef("%s: %s", flag, unreadable(name, err))
 		} else {
 			f.Close()
 		}
 	}
 	pair, err := tls.LoadX509KeyPair(c.Cert, c.CertKey)
 	if err != nil {
-		return nil, usagef("--cert: %q with the key %q is no certificate that can be served with: %s", c.Cert, c.CertKey, strings.TrimPrefix(err.Error(), "tls: "))
+		return nil, console.Usagef("--cert: %q with the key %q is no certificate that can be served with: %s", c.Cert, c.CertKey, strings.TrimPrefix(err.Error(), "tls: "))
 	}
 	return &tls.Config{MinVersion: tls.VersionTLS12, Certificates: []tls.Certificate{pair}}, nil
 }
 
 // printAddresses prints the addresses that can be opened and gives the first, which is
 // this machine's.
-func (c *serveCommand) printAddresses(con *console, at net.Addr, away bool, dir string) string {
+func (c *serveCommand) printAddresses(con *console.Console, at net.Addr, away bool, dir string) string {
 	scheme := "http"
 	if c.Cert != "" {
 		scheme = "https"
@@ -207,13 +208,13 @@ func (c *serveCommand) printAddresses(con *console, at net.Addr, away bool, dir 
 	}
 	_, port, _ := net.SplitHostPort(at.String())
 	address := func(host string) string { return scheme + "://" + net.JoinHostPort(host, port) + "/" }
-	con.printf("Lapwright is at %s\n", address(here))
+	con.Printf("Lapwright is at %s\n", address(here))
 	for _, o := range others {
-		con.printf("From other machines it is at %s\n", address(o))
+		con.Printf("From other machines it is at %s\n", address(o))
 	}
-	con.printf("Your work is kept in %s. Stop with Ctrl-C.\n", dir)
+	con.Printf("Your work is kept in %s. Stop with Ctrl-C.\n", dir)
 	if away && c.Cert == "" {
-		con.printf("Passwords and work cross the network unencrypted; use --cert where others could listen in.\n")
+		con.Printf("Passwords and work cross the network unencrypted; use --cert where others could listen in.\n")
 	}
 	return address(here)
 }
@@ -244,7 +245,7 @@ const farewell = 5 * time.Second
 
 // serveUntil serves until the user interrupts, and lets the answers that are
 // under way then arrive.
-func serveUntil(con *console, server *http.Server, l net.Listener) error {
+func serveUntil(con *console.Console, server *http.Server, l net.Listener) error {
 	ended := make(chan error, 1)
 	go func() {
 		if server.TLSConfig != nil {
@@ -256,13 +257,13 @@ func serveUntil(con *console, server *http.Server, l net.Listener) error {
 	select {
 	case err := <-ended:
 		return err
-	case <-con.ctx.Done():
+	case <-con.Ctx.Done():
 	}
 	end, cancel := context.WithTimeout(context.Background(), farewell)
 	defer cancel()
 	if server.Shutdown(end) != nil {
 		server.Close()
-		fmt.Fprintf(con.stderr, "lapwright: answers that had not arrived after %v were cut off\n", farewell)
+		fmt.Fprintf(con.Stderr, "lapwright: answers that had not arrived after %v were cut off\n", farewell)
 	}
 	return nil
 }
@@ -281,7 +282,7 @@ func cannotListen(address string, err error) error {
 	if errors.As(err, &call) {
 		cause = call.Err
 	}
-	return usagef("--listen: %q can't be listened on, %v", address, cause)
+	return console.Usagef("--listen: %q can't be listened on, %v", address, cause)
 }
 
 func isLoopback(host string) bool {
@@ -306,13 +307,13 @@ func keepCopies(ctx context.Context, st *studio.Studio, log *slog.Logger) {
 	}
 }
 
-func setPassword(con *console, st *studio.Studio) error {
+func setPassword(con *console.Console, st *studio.Studio) error {
 	var password string
 	fd := int(os.Stdin.Fd())
 	if term.IsTerminal(fd) {
-		fmt.Fprintf(con.stderr, "Password for visitors from other machines (at least %d characters): ", web.MinPassword)
+		fmt.Fprintf(con.Stderr, "Password for visitors from other machines (at least %d characters): ", web.MinPassword)
 		b, err := term.ReadPassword(fd)
-		fmt.Fprintln(con.stderr)
+		fmt.Fprintln(con.Stderr)
 		if err != nil {
 			return err
 		}
@@ -324,16 +325,16 @@ func setPassword(con *console, st *studio.Studio) error {
 		}
 		password = strings.TrimRight(string(b), "\r\n")
 	}
-	if err := web.SetPassword(con.ctx, st, password); err != nil {
-		return usage(err.Error())
+	if err := web.SetPassword(con.Ctx, st, password); err != nil {
+		return console.Usage(err.Error())
 	}
-	con.printf("The password is set.\n")
+	con.Printf("The password is set.\n")
 	return nil
 }
 
 // openBrowser asks the desktop to show a page. Where there is no desktop the
 // printed address must do.
-func openBrowser(con *console, address string) {
+func openBrowser(con *console.Console, address string) {
 	var cmd *exec.Cmd
 	switch runtime.GOOS {
 	case "darwin":
@@ -349,7 +350,7 @@ func openBrowser(con *console, address string) {
 	// The browser may outlive us, and Ctrl-C here is not meant for it.
 	setApart(cmd)
 	sorry := func(err error) {
-		fmt.Fprintf(con.stderr, "lapwright: no browser could be opened (%s: %v); open the address above in one\n", filepath.Base(cmd.Path), err)
+		fmt.Fprintf(con.Stderr, "lapwright: no browser could be opened (%s: %v); open the address above in one\n", filepath.Base(cmd.Path), err)
 	}
 	if err := cmd.Start(); err != nil {
 		sorry(errors.Unwrap(err))

@@ -9,6 +9,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"lapwright/internal/console"
 	"math/rand/v2"
 	"net/http"
 	"net/url"
@@ -242,6 +243,6 @@ func TestWrongCertificateIsSaidFirst(t *testing.T) {
 		if s.address != "" || !strings.Contains(s.text(), want) || !strings.Contains(s.text(), "--cert") {
 			t.Errorf("it said %q, want %q and no address", s.text(), want)
 		}
-		s.ends(exitInput)
+		s.ends(console.ExitInput)
 	}
 }

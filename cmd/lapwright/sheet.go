@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"lapwright/arrange"
+	"lapwright/internal/console"
 	"lapwright/internal/whole"
 	"lapwright/notation"
 	"lapwright/report"
@@ -48,10 +49,10 @@ func (sheetCommand) Help() string {
 	return "Example: lapwright sheet waltz.abc --rig lap6-c6 --layout tab-only --out waltz.pdf\nOr a whole file: lapwright sheet waltzes.abc --book \"Waltzes for Tuesday\" --out book.pdf"
 }
 
-func (c *sheetCommand) Run(con *console) error {
+func (c *sheetCommand) Run(con *console.Console) error {
 	ending := strings.ToLower(filepath.Ext(c.Out))
 	if ending != ".pdf" && ending != ".svg" && ending != ".png" {
-		return usagef("a sheet ending in %q can't be written; use .pdf, .svg or .png", ending)
+		return console.Usagef("a sheet ending in %q can't be written; use .pdf, .svg or .png", ending)
 	}
 	if err := c.DPI.within("--dpi", png.MinDPI, png.MaxDPI, ""); err != nil {
 		return err
@@ -65,7 +66,7 @@ func (c *sheetCommand) Run(con *console) error {
 	rep := report.Sheet{Unprinted: []string{}}
 	if c.Book != "" {
 		if len(c.Remark) > 0 {
-			return usagef("--remark belongs to one tune, not to a book")
+			return console.Usagef("--remark belongs to one tune, not to a book")
 		}
 		var err error
 		if drawing, rep.Compromises, err = c.book(con, o); err != nil {
@@ -103,52 +104,52 @@ func (c *sheetCommand) Run(con *console) error {
 		return err
 	}
 	if c.JSON {
-		return con.json(rep)
+		return con.JSON(rep)
 	}
-	con.printf("%s: %s\n", strings.Join(rep.Files, ", "), say.Count(rep.Pages, "page"))
+	con.Printf("%s: %s\n", strings.Join(rep.Files, ", "), say.Count(rep.Pages, "page"))
 	if rep.Compromises > 0 {
-		con.printf("%s not exactly as written; the sheet lists them\n", say.Count(rep.Compromises, "note"))
+		con.Printf("%s not exactly as written; the sheet lists them\n", say.Count(rep.Compromises, "note"))
 	}
 	for _, u := range rep.Unprinted {
-		con.printf("some letters of %q are in no built-in font; a square stands for each in print\n", u)
+		con.Printf("some letters of %q are in no built-in font; a square stands for each in print\n", u)
 	}
 	return nil
 }
 
 // book draws every tune of the file.
-func (c *sheetCommand) book(con *console, o sheet.Options) (drawing *draw.Drawing, compromises int, err error) {
+func (c *sheetCommand) book(con *console.Console, o sheet.Options) (drawing *draw.Drawing, compromises int, err error) {
 	src, err := readInput(c.File)
 	if err != nil {
 		return nil, 0, err
 	}
 	pieces, warnings, err := notation.Read(src, c.File)
-	con.warn(warnings)
+	con.Warn(warnings)
 	if err != nil {
 		return nil, 0, err
 	}
 	var r *rig.Rig
 	var wish arrange.Options
 	if c.Rig != "none" {
-		if r, err = con.loadRig(c.Rig); err != nil {
+		if r, err = loadRig(con, c.Rig); err != nil {
 			return nil, 0, err
 		}
 		if wish, err = c.options(r); err != nil {
 			return nil, 0, err
 		}
 	}
-	m := con.progress()
-	defer m.end()
+	m := con.Progress()
+	defer m.End()
 	drawing, err = sheet.Book(c.Book, len(pieces), func(i, first int) (*draw.Drawing, error) {
-		if err := con.ctx.Err(); err != nil {
+		if err := con.Ctx.Err(); err != nil {
 			return nil, err
 		}
-		m.draw(i, len(pieces), "drawing")
+		m.Draw(i, len(pieces), "drawing")
 		o := o
 		o.FirstPage = first
 		if r == nil {
 			return sheet.LayTune(pieces[i].Tune, o)
 		}
-		result, err := arrange.Arrange(con.ctx, pieces[i].Tune, r, wish)
+		result, err := arrange.Arrange(con.Ctx, pieces[i].Tune, r, wish)
 		if err != nil {
 			return nil, fmt.Errorf("tune %d: %w", i+1, err)
 		}
@@ -156,8 +157,8 @@ func (c *sheetCommand) book(con *console, o sheet.Options) (drawing *draw.Drawin
 		return sheet.Lay(result.Tab, o)
 	}, o)
 	switch {
-	case con.ctx.Err() != nil:
-		return nil, 0, con.ctx.Err()
+	case con.Ctx.Err() != nil:
+		return nil, 0, con.Ctx.Err()
 	case err != nil:
 		return nil, 0, unsuited(err)
 	}
@@ -200,8 +201,8 @@ func writeDrawing(drawing *draw.Drawing, name string, dpi float64, inputs ...str
 }
 
 // loadTab reads tab text, or arranges a tune for a rig.
-func loadTab(con *console, file string, n int, rigName string, w *wishes) (*tab.Tab, error) {
-	r, err := con.loadRig(rigName)
+func loadTab(con *console.Console, file string, n int, rigName string, w *wishes) (*tab.Tab, error) {
+	r, err := loadRig(con, rigName)
 	if err != nil {
 		return nil, err
 	}
@@ -211,13 +212,13 @@ func loadTab(con *console, file string, n int, rigName string, w *wishes) (*tab.
 			return nil, err
 		}
 		t, warnings, err := notation.ReadTab(src, file, r)
-		con.warn(warnings)
+		con.Warn(warnings)
 		return t, err
 	}
 	return arranged(con, file, n, r, w)
 }
 
-func arranged(con *console, file string, n int, r *rig.Rig, w *wishes) (*tab.Tab, error) {
+func arranged(con *console.Console, file string, n int, r *rig.Rig, w *wishes) (*tab.Tab, error) {
 	o, err := w.options(r)
 	if err != nil {
 		return nil, err
@@ -226,7 +227,7 @@ func arranged(con *console, file string, n int, r *rig.Rig, w *wishes) (*tab.Tab
 	if err != nil {
 		return nil, err
 	}
-	result, err := arrange.Arrange(con.ctx, t, r, o)
+	result, err := arrange.Arrange(con.Ctx, t, r, o)
 	if err != nil {
 		return nil, err
 	}
@@ -240,7 +241,7 @@ func remarks(texts []string, bars []tune.Bar) ([]sheet.Remark, error) {
 		head, words, ok := strings.Cut(t, ":")
 		n, err := strconv.Atoi(strings.TrimSpace(head))
 		if !ok || err != nil || strings.TrimSpace(words) == "" {
-			return nil, usagef("--remark: %q is not a bar's number, a colon and words", t)
+			return nil, console.Usagef("--remark: %q is not a bar's number, a colon and words", t)
 		}
 		found := false
 		for i := range bars {
@@ -251,7 +252,7 @@ func remarks(texts []string, bars []tune.Bar) ([]sheet.Remark, error) {
 			}
 		}
 		if !found {
-			return nil, usagef("--remark: there is no bar %d", n)
+			return nil, console.Usagef("--remark: there is no bar %d", n)
 		}
 	}
 	return out, nil

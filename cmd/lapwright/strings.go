@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"lapwright/internal/console"
 	"lapwright/pitch"
 	"lapwright/report"
 	"lapwright/retune"
@@ -34,14 +35,14 @@ func (stringsCommand) Help() string {
 	return "Example: lapwright strings high-open-g --scale 25in --also open-d --wrap \"phosphor bronze\"\n\n" + rig.TensionCaution
 }
 
-func (c *stringsCommand) Run(con *console) error {
+func (c *stringsCommand) Run(con *console.Console) error {
 	scale, err := rig.ParseLength(c.Scale)
 	if err != nil {
-		return usagef("--scale: %v", err)
+		return console.Usagef("--scale: %v", err)
 	}
 	pull, err := rig.ParseLoad(c.Pull)
 	if err != nil {
-		return usagef("--pull: %v", err)
+		return console.Usagef("--pull: %v", err)
 	}
 	body, limit, source, err := c.limit()
 	if err != nil {
@@ -49,10 +50,10 @@ func (c *stringsCommand) Run(con *console) error {
 	}
 	switch {
 	case !(scale >= rig.MinScale && scale <= rig.MaxScale):
-		return usagef("--scale: %q is not from %g to %g mm (%.1f to %.1f in)", c.Scale, float64(rig.MinScale), float64(rig.MaxScale),
+		return console.Usagef("--scale: %q is not from %g to %g mm (%.1f to %.1f in)", c.Scale, float64(rig.MinScale), float64(rig.MaxScale),
 			float64(rig.MinScale/wire.Inch), float64(rig.MaxScale/wire.Inch))
 	case !(pull >= rig.Slackest && pull <= retune.MaxPull):
-		return usagef("--pull: %q is not from %.0f to %.0f N (%.0f to %.0f lb)", c.Pull, float64(rig.Slackest), float64(retune.MaxPull),
+		return console.Usagef("--pull: %q is not from %.0f to %.0f N (%.0f to %.0f lb)", c.Pull, float64(rig.Slackest), float64(retune.MaxPull),
 			float64(rig.Slackest/wire.PoundForce), float64(retune.MaxPull/wire.PoundForce))
 	}
 	err = cmp.Or(reference(c.Reference), c.Rise.within("--rise", 100*retune.MinRise, 100*retune.MaxRise, " percent"),
@@ -63,7 +64,7 @@ func (c *stringsCommand) Run(con *console) error {
 	w := retune.Requirements{Scale: scale, Reference: pitch.Hz(c.Reference.value), Pull: pull, Rise: c.Rise.value / 100,
 		Limit: limit, LimitSource: source, Body: body, Share: c.Break.value / 100, Sold: wire.Sold(wire.Material(c.Wrap))}
 	for _, text := range append([]string{c.Tuning}, c.Also...) {
-		p, _, _, err := con.findTuning(text)
+		p, _, _, err := findTuning(con, text)
 		if err != nil {
 			return err
 		}
@@ -75,10 +76,10 @@ func (c *stringsCommand) Run(con *console) error {
 	}
 	rep := report.DesignOf(design, w)
 	if c.JSON {
-		return con.json(rep)
+		return con.JSON(rep)
 	}
-	con.printf("%s\n", con.strong("Strings for "+say.List(rep.Tunings)))
-	con.printf("scale %s in, A4 = %g Hz, wound with %s\n\n", inches(scale), rep.Reference, c.Wrap)
+	con.Printf("%s\n", con.Strong("Strings for "+say.List(rep.Tunings)))
+	con.Printf("scale %s in, A4 = %g Hz, wound with %s\n\n", inches(scale), rep.Reference, c.Wrap)
 	head := []string{">string", "gauge", ">wanted, N"}
 	for _, t := range rep.Tunings {
 		head = append(head, ">"+t+", N")
@@ -92,19 +93,19 @@ func (c *stringsCommand) Run(con *console) error {
 		}
 		rows = append(rows, append(row, fmt.Sprintf("%.0f %%", s.BreakPercent)))
 	}
-	con.table(head, rows)
-	con.printf("\n")
-	con.paragraph("set        ", setWords(rep.Best))
+	con.Table(head, rows)
+	con.Printf("\n")
+	con.Paragraph("set        ", setWords(rep.Best))
 	if rep.RunnerUp != nil {
-		con.paragraph("runner-up  ", setWords(*rep.RunnerUp))
+		con.Paragraph("runner-up  ", setWords(*rep.RunnerUp))
 	} else {
-		con.paragraph("runner-up  ", "none: no other set is possible")
+		con.Paragraph("runner-up  ", "none: no other set is possible")
 	}
-	con.paragraph("limit      ", fmt.Sprintf("%.0f N, %s", rep.LimitN, source))
-	con.finding(rep.Finding, rep.Reasons)
-	con.paragraph("", "Wound strings weigh what they do to within 3 %, and makers differ; the gauges tried are those commonly sold. Low to high, in thousandths of an inch, w for wound.")
-	con.printf("\n")
-	con.paragraph("", rep.SafetyCautions)
+	con.Paragraph("limit      ", fmt.Sprintf("%.0f N, %s", rep.LimitN, source))
+	printFinding(con, rep.Finding, rep.Reasons)
+	con.Paragraph("", "Wound strings weigh what they do to within 3 %, and makers differ; the gauges tried are those commonly sold. Low to high, in thousandths of an inch, w for wound.")
+	con.Printf("\n")
+	con.Paragraph("", rep.SafetyCautions)
 	return nil
 }
 
@@ -120,15 +121,15 @@ func (c *stringsCommand) limit() (rig.Body, wire.Newtons, string, error) {
 		for _, b := range rig.Bodies() {
 			known = append(known, string(b))
 		}
-		return "", 0, "", usagef("--body: %q is none of %s", c.Body, strings.Join(known, ", "))
+		return "", 0, "", console.Usagef("--body: %q is none of %s", c.Body, strings.Join(known, ", "))
 	}
 	if c.Limit != "" {
 		limit, err := rig.ParseLoad(c.Limit)
 		switch {
 		case err != nil:
-			return "", 0, "", usagef("--limit: %v", err)
+			return "", 0, "", console.Usagef("--limit: %v", err)
 		case !(limit > 0):
-			return "", 0, "", usagef("--limit: %q is not above zero", c.Limit)
+			return "", 0, "", console.Usagef("--limit: %q is not above zero", c.Limit)
 		}
 		return body, limit, "as given", nil
 	}

@@ -3,6 +3,7 @@ package main
 import (
 	"strings"
 
+	"lapwright/internal/console"
 	"lapwright/report"
 	"lapwright/say"
 )
@@ -21,7 +22,7 @@ func (tellCommand) Help() string {
 	return "Says where the steel lies and which strings are played, bar by bar, for a player who can't see the sheet.\n\nExample: lapwright tell waltz.abc --rig lap6-c6"
 }
 
-func (c *tellCommand) Run(con *console) error {
+func (c *tellCommand) Run(con *console.Console) error {
 	text := ""
 	if c.Rig == "none" {
 		t, err := loadTune(con, c.File, c.Tune)
@@ -37,8 +38,8 @@ func (c *tellCommand) Run(con *console) error {
 		text = say.Tell(t)
 	}
 	if c.JSON {
-		return con.json(report.Told{Lines: strings.Split(strings.TrimSpace(text), "\n")})
+		return con.JSON(report.Told{Lines: strings.Split(strings.TrimSpace(text), "\n")})
 	}
-	con.printf("%s", text)
+	con.Printf("%s", text)
 	return nil
 }

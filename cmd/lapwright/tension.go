@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 
+	"lapwright/internal/console"
 	"lapwright/report"
 	"lapwright/rig"
 	"lapwright/wire"
@@ -21,24 +22,24 @@ func (tensionCommand) Help() string {
 	return "Example: lapwright tension reso-open-g --more\n\n" + rig.TensionCaution
 }
 
-func (c *tensionCommand) Run(con *console) error {
-	r, err := con.loadRig(c.Rig)
+func (c *tensionCommand) Run(con *console.Console) error {
+	r, err := loadRig(con, c.Rig)
 	if err != nil {
 		return err
 	}
 	depth, err := rig.ParseLength(c.Press)
 	if err != nil {
-		return usagef("--press: %v", err)
+		return console.Usagef("--press: %v", err)
 	}
 	if depth < 0 || depth > 25 {
-		return usagef("--press: %q is outside 0 to 25 mm", c.Press)
+		return console.Usagef("--press: %q is outside 0 to 25 mm", c.Press)
 	}
 	r = r.WithoutCapo()
 	rep := report.TensionOf(r, depth)
 	if c.JSON {
-		return con.json(rep)
+		return con.JSON(rep)
 	}
-	con.printf("%s (%s), scale %s in, A4 = %g Hz\n\n", con.strong(oneLine(r.Title)), r.Name, inches(r.Scale), rep.Reference)
+	con.Printf("%s (%s), scale %s in, A4 = %g Hz\n\n", con.Strong(console.OneLine(r.Title)), r.Name, inches(r.Scale), rep.Reference)
 	var rows [][]string
 	for i, s := range rep.Strings {
 		row := []string{
@@ -48,25 +49,25 @@ func (c *tensionCommand) Run(con *console) error {
 		}
 		rows = append(rows, row)
 	}
-	con.table([]string{">string", "pitch", "gauge", ">pull, N", ">lb", ">of break", "at its highest bend", "against its neighbours", "finding"}, rows)
-	con.printf("\n")
-	con.paragraph("in all  ", fmt.Sprintf("%.0f ± %.0f N (%.0f lb) of %.0f N (%.0f lb): %.0f %% of the limit; the limit is %s",
+	con.Table([]string{">string", "pitch", "gauge", ">pull, N", ">lb", ">of break", "at its highest bend", "against its neighbours", "finding"}, rows)
+	con.Printf("\n")
+	con.Paragraph("in all  ", fmt.Sprintf("%.0f ± %.0f N (%.0f lb) of %.0f N (%.0f lb): %.0f %% of the limit; the limit is %s",
 		rep.TotalN, rep.UncertaintyN, rep.TotalLb, rep.LimitN, rep.LimitLb, 100*rep.TotalN/rep.LimitN, limitWords(rep.LimitSource)))
 	if rep.MostN > rep.TotalN {
-		con.paragraph("bent    ", fmt.Sprintf("%.0f N with the benders that pull most", rep.MostN))
+		con.Paragraph("bent    ", fmt.Sprintf("%.0f N with the benders that pull most", rep.MostN))
 	}
-	con.finding(rep.Finding, rep.Reasons)
+	printFinding(con, rep.Finding, rep.Reasons)
 	if c.More {
-		con.printf("\n")
-		con.more(rep)
+		con.Printf("\n")
+		printFindings(con, rep)
 	}
-	con.printf("\n")
-	con.paragraph("", rep.SafetyCautions)
+	con.Printf("\n")
+	con.Paragraph("", rep.SafetyCautions)
 	return nil
 }
 
-// more prints how the strings give and sound.
-func (con *console) more(rep *report.Tension) {
+// printFindings prints how the strings give and sound.
+func printFindings(con *console.Console, rep *report.Tension) {
 	var rows [][]string
 	for _, s := range rep.Strings {
 		rows = append(rows, []string{
@@ -74,16 +75,16 @@ func (con *console) more(rep *report.Tension) {
 			fmt.Sprintf("%.1f", s.Sharp5Cents), fmt.Sprintf("%.1f", s.Sharp10Cents), fmt.Sprintf("%.1f", s.PressedCents),
 		})
 	}
-	con.table([]string{">string", ">g/m", ">stretch, mm", ">a semitone, mm", ">5th partial, cents", ">10th, cents", ">pressed, cents"}, rows)
+	con.Table([]string{">string", ">g/m", ">stretch, mm", ">a semitone, mm", ">5th partial, cents", ">10th, cents", ">pressed, cents"}, rows)
 	if len(rep.Bends) > 0 {
-		con.printf("\n")
+		con.Printf("\n")
 		rows = nil
 		for _, b := range rep.Bends {
 			rows = append(rows, []string{b.Mark, b.Bender, fmt.Sprint(b.String), b.From, b.To, fmt.Sprintf("%.0f", b.PullN), fmt.Sprintf("%.0f %%", b.BreakPercent), fmt.Sprintf("%+.2f", b.TravelMM)})
 		}
-		con.table([]string{"mark", "bender", ">string", "from", "to", ">pull, N", ">of break", ">travel, mm"}, rows)
+		con.Table([]string{"mark", "bender", ">string", "from", "to", ">pull, N", ">of break", ">travel, mm"}, rows)
 	}
-	con.paragraph("", fmt.Sprintf("Stretch and travels are those of the vibrating length alone; pegs, benders and string beyond nut and bridge add theirs. "+
+	con.Paragraph("", fmt.Sprintf("Stretch and travels are those of the vibrating length alone; pegs, benders and string beyond nut and bridge add theirs. "+
 		"Pressed is the rise when the steel pushes the string down %.3g mm at the octave, in a straight elastic model. Steel is taken at %d GPa; sources say 190 to 210.",
 		rep.PressedMM, wire.YoungsModulus/1000))
 }
@@ -104,10 +105,10 @@ func limitWords(source string) string {
 	return "given for it (" + source + ")"
 }
 
-// finding prints a judgement and its reasons.
-func (con *console) finding(f rig.Finding, reasons []string) {
-	con.printf("finding %s\n", con.strong(string(f)))
+// printFinding prints a judgement and its reasons.
+func printFinding(con *console.Console, f rig.Finding, reasons []string) {
+	con.Printf("finding %s\n", con.Strong(string(f)))
 	for _, why := range reasons {
-		con.paragraph("      - ", why)
+		con.Paragraph("      - ", why)
 	}
 }

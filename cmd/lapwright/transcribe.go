@@ -6,6 +6,7 @@ import (
 
 	"lapwright/arrange"
 	"lapwright/fault"
+	"lapwright/internal/console"
 	"lapwright/internal/whole"
 	"lapwright/listen"
 	"lapwright/notation"
@@ -27,15 +28,15 @@ func (transcribeCommand) Help() string {
 	return "Example: lapwright transcribe take.wav --rig lap6-c6 --out line.abc"
 }
 
-func (c *transcribeCommand) Run(con *console) error {
-	r, err := con.loadRig(c.Rig)
+func (c *transcribeCommand) Run(con *console.Console) error {
+	r, err := loadRig(con, c.Rig)
 	if err != nil {
 		return err
 	}
 	if err := whole.Apart([]string{c.Take, c.Rig}, c.Out); err != nil {
 		return err
 	}
-	take, err := con.loadTake(c.Take)
+	take, err := loadTake(con, c.Take)
 	if err != nil {
 		return err
 	}
@@ -45,21 +46,21 @@ func (c *transcribeCommand) Run(con *console) error {
 			return &fault.Fault{File: c.Take, Msg: strings.ToLower(v.Refused[:1]) + strings.TrimSuffix(v.Refused[1:], ".")}
 		}
 		if c.JSON {
-			return con.json(report.WrittenOf(v))
+			return con.JSON(report.WrittenOf(v))
 		}
-		con.paragraph("", v.Refused)
+		con.Paragraph("", v.Refused)
 		return nil
 	}
 	octave := 0
 	tonic := v.Tune.Bars[0].Key.Tonic
-	result, err := arrange.Arrange(con.ctx, v.Tune, r, arrange.Options{Key: &tonic, Octave: &octave})
+	result, err := arrange.Arrange(con.Ctx, v.Tune, r, arrange.Options{Key: &tonic, Octave: &octave})
 	if err != nil {
 		return err
 	}
 	if c.Out != "" {
 		format, ok := notation.FormatOf(c.Out)
 		if !ok {
-			return usagef("--out: %q has no ending of a tune or tab: .abc, .musicxml, .mid or .txt", c.Out)
+			return console.Usagef("--out: %q has no ending of a tune or tab: .abc, .musicxml, .mid or .txt", c.Out)
 		}
 		item := &notation.Item{Tune: v.Tune}
 		if format == notation.TabText {
@@ -69,21 +70,21 @@ func (c *transcribeCommand) Run(con *console) error {
 		if err != nil {
 			return err
 		}
-		con.warn(lost)
+		con.Warn(lost)
 		if err := whole.WriteFile(c.Out, b); err != nil {
 			return err
 		}
 	}
 	if c.JSON {
-		return con.json(report.WrittenOf(v))
+		return con.JSON(report.WrittenOf(v))
 	}
-	con.printf("%s\n", tabtext.Format(result.Tab))
+	con.Printf("%s\n", tabtext.Format(result.Tab))
 	var rows [][]string
 	for _, n := range v.Notes {
 		rows = append(rows, []string{fmt.Sprint(n.BarNumber), n.At.String(), n.Len.String(), n.Name.String(), fmt.Sprintf("%.2f", n.Onset), fmt.Sprintf("%+.0f", n.Cents), fmt.Sprintf("%.0f %%", 100*n.Sure)})
 	}
-	con.table([]string{">bar", "at", "length", "pitch", ">onset, s", ">cents", ">confidence"}, rows)
-	con.printf("\n")
-	con.paragraph("", fmt.Sprintf("%s at about %.0f quarters a minute, written in 4/4. Meter, lengths and strings are guesses: correct them by ear.", say.Count(len(v.Notes), "note"), v.Tempo))
+	con.Table([]string{">bar", "at", "length", "pitch", ">onset, s", ">cents", ">confidence"}, rows)
+	con.Printf("\n")
+	con.Paragraph("", fmt.Sprintf("%s at about %.0f quarters a minute, written in 4/4. Meter, lengths and strings are guesses: correct them by ear.", say.Count(len(v.Notes), "note"), v.Tempo))
 	return nil
 }

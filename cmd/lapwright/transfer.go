@@ -6,6 +6,7 @@ import (
 
 	"lapwright/arrange"
 	"lapwright/arrange/transfer"
+	"lapwright/internal/console"
 	"lapwright/internal/whole"
 	"lapwright/notation"
 	"lapwright/notation/tabtext"
@@ -31,12 +32,12 @@ func (transferCommand) Help() string {
 	return "Example: lapwright transfer waltz.txt --from reso-open-g --to tricone-open-d"
 }
 
-func (c *transferCommand) Run(con *console) error {
-	from, err := con.loadRig(c.From)
+func (c *transferCommand) Run(con *console.Console) error {
+	from, err := loadRig(con, c.From)
 	if err != nil {
 		return err
 	}
-	to, err := con.loadRig(c.To)
+	to, err := loadRig(con, c.To)
 	if err != nil {
 		return err
 	}
@@ -51,7 +52,7 @@ func (c *transferCommand) Run(con *console) error {
 	if err != nil {
 		return err
 	}
-	moved, err := transfer.Tab(con.ctx, t, to, o)
+	moved, err := transfer.Tab(con.Ctx, t, to, o)
 	if err != nil {
 		return err
 	}
@@ -61,36 +62,36 @@ func (c *transferCommand) Run(con *console) error {
 		}
 	}
 	if c.JSON {
-		return con.json(report.TransferOf(from, to, moved))
+		return con.JSON(report.TransferOf(from, to, moved))
 	}
 	if c.Out == "" {
-		con.printf("%s\n", tabtext.Format(moved.Result.Tab))
+		con.Printf("%s\n", tabtext.Format(moved.Result.Tab))
 	}
-	con.printf("%s\n", con.strong(summary(moved.Result)))
-	con.harmony(moved.Result)
+	con.Printf("%s\n", con.Strong(summary(moved.Result)))
+	printHarmony(con, moved.Result)
 	for _, w := range moved.Words {
-		con.printf("%s\n", w)
+		con.Printf("%s\n", w)
 	}
-	con.compromises(moved.Result.Tab)
+	printCompromises(con, moved.Result.Tab)
 	return nil
 }
 
 // tab reads the tab, or makes it from a tune.
-func (c *transferCommand) tab(con *console, from *rig.Rig) (*tab.Tab, error) {
+func (c *transferCommand) tab(con *console.Console, from *rig.Rig) (*tab.Tab, error) {
 	if ending := strings.ToLower(filepath.Ext(c.File)); ending == ".txt" || ending == ".tab" {
 		src, err := readInput(c.File)
 		if err != nil {
 			return nil, err
 		}
 		t, guessed, err := notation.ReadTab(src, c.File, from)
-		con.warn(guessed)
+		con.Warn(guessed)
 		return t, err
 	}
 	t, err := loadTune(con, c.File, c.Tune)
 	if err != nil {
 		return nil, err
 	}
-	result, err := arrange.Arrange(con.ctx, t, from, arrange.Options{})
+	result, err := arrange.Arrange(con.Ctx, t, from, arrange.Options{})
 	if err != nil {
 		return nil, err
 	}
@@ -99,11 +100,11 @@ func (c *transferCommand) tab(con *console, from *rig.Rig) (*tab.Tab, error) {
 
 // compromises lists what a tab does not sound as its tune says, what it adds and what
 // it leaves out.
-func (con *console) compromises(t *tab.Tab) {
+func (con *console.Console) compromises(t *tab.Tab) {
 	for _, m := range t.Compromises {
-		con.printf("bar %d, %s into it: %s wanted, %s: %s\n", m.BarNumber, m.At, m.Wanted, m.Got, m.Why)
+		con.Printf("bar %d, %s into it: %s wanted, %s: %s\n", m.BarNumber, m.At, m.Wanted, m.Got, m.Why)
 	}
 	for _, l := range say.Added(t) {
-		con.printf("%s\n", l)
+		con.Printf("%s\n", l)
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"lapwright/fault"
+	"lapwright/internal/console"
 	"lapwright/internal/whole"
 	"lapwright/listen"
 	"lapwright/pitch"
@@ -32,7 +33,7 @@ func (tuneCommand) Help() string {
 	return "Example: lapwright tune reso-open-g --share 0.7 --tones tones.wav --as between\n\n" + sound.Caution
 }
 
-func (c *tuneCommand) Run(con *console) error {
+func (c *tuneCommand) Run(con *console.Console) error {
 	if err := reference(c.Reference); err != nil {
 		return err
 	}
@@ -40,7 +41,7 @@ func (c *tuneCommand) Run(con *console) error {
 		return err
 	}
 	if c.As != "" && c.Tones == "" {
-		return usagef("--as says which tuning the tones sound: name their file with --tones")
+		return console.Usagef("--as says which tuning the tones sound: name their file with --tones")
 	}
 	var encode encoder
 	if c.Tones != "" {
@@ -49,7 +50,7 @@ func (c *tuneCommand) Run(con *console) error {
 			return err
 		}
 	}
-	r, err := con.loadRig(c.Rig)
+	r, err := loadRig(con, c.Rig)
 	if err != nil {
 		return err
 	}
@@ -87,9 +88,9 @@ func (c *tuneCommand) Run(con *console) error {
 	}
 	rep, names := report.TargetsOf(tuned, r), r.TunedNames()
 	if c.JSON {
-		return con.json(rep)
+		return con.JSON(rep)
 	}
-	con.printf("%s (%s), to %s with A4 = %g Hz\n\n", con.strong(oneLine(r.Title)), r.Name, chord.String(), rep.Reference)
+	con.Printf("%s (%s), to %s with A4 = %g Hz\n\n", con.Strong(console.OneLine(r.Title)), r.Name, chord.String(), rep.Reference)
 	var rows [][]string
 	for i, t := range rep.Targets {
 		rows = append(rows, []string{
@@ -97,8 +98,8 @@ func (c *tuneCommand) Run(con *console) error {
 			fmt.Sprintf("%.2f", t.BlendHz), fmt.Sprintf("%+.1f", t.BlendCents),
 		})
 	}
-	con.table([]string{">string", "pitch", "tone", ">equal, Hz", ">just, Hz", ">cents", ">between, Hz", ">cents"}, rows)
-	con.printf("\n")
+	con.Table([]string{">string", "pitch", "tone", ">equal, Hz", ">just, Hz", ">cents", ">between, Hz", ">cents"}, rows)
+	con.Printf("\n")
 	rows = nil
 	for _, b := range rep.Beats {
 		partials := "none meet"
@@ -108,26 +109,26 @@ func (c *tuneCommand) Run(con *console) error {
 		rows = append(rows, []string{fmt.Sprintf("%d and %d", b.Strings[0], b.Strings[1]), partials,
 			fmt.Sprintf("%.1f", b.Equal), fmt.Sprintf("%.1f", b.Just), fmt.Sprintf("%.1f", b.Blend)})
 	}
-	con.table([]string{"strings", "partials", ">equal, beats a second", ">just", ">between"}, rows)
-	con.printf("\n")
-	con.paragraph("", fmt.Sprintf("Cents are from equal temperament. Between goes %.0f %% of the way to just, thirds most; the root stays. "+
+	con.Table([]string{"strings", "partials", ">equal, beats a second", ">just", ">between"}, rows)
+	con.Printf("\n")
+	con.Paragraph("", fmt.Sprintf("Cents are from equal temperament. Between goes %.0f %% of the way to just, thirds most; the root stays. "+
 		"Beats are of ideal strings: stiff ones shift them a little. Slacken below the pitch and come up to it; protect your eyes.", 100*rep.Share))
 	if c.Tones != "" {
-		con.paragraph("", fmt.Sprintf("Wrote %s: %s tuning, string %d first. %s", c.Tones, c.As, len(r.Strings), sound.Caution))
+		con.Paragraph("", fmt.Sprintf("Wrote %s: %s tuning, string %d first. %s", c.Tones, c.As, len(r.Strings), sound.Caution))
 	}
 	return nil
 }
 
 // reviewStrings tells how the open strings of a recording stand.
-func (c *tuneCommand) reviewStrings(con *console, r *rig.Rig, a4 pitch.Hz) error {
+func (c *tuneCommand) reviewStrings(con *console.Console, r *rig.Rig, a4 pitch.Hz) error {
 	if c.Tones != "" {
-		return usagef("--listen hears strings and --tones sounds them: ask for one at a time")
+		return console.Usagef("--listen hears strings and --tones sounds them: ask for one at a time")
 	}
 	tuned, err := tunedAs(r, cmp.Or(c.As, "equal"))
 	if err != nil {
 		return err
 	}
-	take, err := con.loadTake(c.Listen)
+	take, err := loadTake(con, c.Listen)
 	if err != nil {
 		return err
 	}
@@ -138,10 +139,10 @@ func (c *tuneCommand) reviewStrings(con *console, r *rig.Rig, a4 pitch.Hz) error
 		return err
 	}
 	if c.JSON {
-		return con.json(report.OpenOf(v))
+		return con.JSON(report.OpenOf(v))
 	}
 	if v.Refused != "" {
-		con.paragraph("", v.Refused)
+		con.Paragraph("", v.Refused)
 		return nil
 	}
 	var rows [][]string
@@ -153,9 +154,9 @@ func (c *tuneCommand) reviewStrings(con *console, r *rig.Rig, a4 pitch.Hz) error
 		}
 		rows = append(rows, row)
 	}
-	con.table([]string{">string", "pitch", ">wanted, Hz", ">is, Hz", ">cents", ""}, rows)
-	con.printf("\n")
-	con.paragraph("", "Slacken below the pitch and come up to it; protect your eyes.")
+	con.Table([]string{">string", "pitch", ">wanted, Hz", ">is, Hz", ">cents", ""}, rows)
+	con.Printf("\n")
+	con.Paragraph("", "Slacken below the pitch and come up to it; protect your eyes.")
 	return nil
 }
 

@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"lapwright/fault"
+	"lapwright/internal/console"
 	"lapwright/report"
 	"lapwright/retune"
 )
@@ -20,7 +21,7 @@ func (tuningsCommand) Help() string {
 	return "Example: lapwright tunings --family sixth --strings 6"
 }
 
-func (c *tuningsCommand) Run(con *console) error {
+func (c *tuningsCommand) Run(con *console.Console) error {
 	out := []report.Tuning{}
 	for _, t := range retune.Catalogue() {
 		if c.Strings != nil && len(t.Pitches) != *c.Strings || c.Family != "" && t.Family != c.Family {
@@ -29,7 +30,7 @@ func (c *tuningsCommand) Run(con *console) error {
 		out = append(out, report.TuningOf(t))
 	}
 	if c.JSON {
-		return con.json(out)
+		return con.JSON(out)
 	}
 	if len(out) == 0 {
 		return &fault.Fault{Msg: "no known tuning is of that kind", Hint: "lapwright tunings lists them all"}
@@ -38,7 +39,7 @@ func (c *tuningsCommand) Run(con *console) error {
 	for _, t := range out {
 		rows = append(rows, []string{t.Name, t.Title, t.Pitches, t.Gauges, strings.Join(t.Styles, ", ")})
 	}
-	con.table([]string{"tuning", "title", "low to high", "usual gauges, thousandths of an inch", "styles"}, rows)
-	con.printf("\nAll are common practice, with no written source; w is for wound.\n")
+	con.Table([]string{"tuning", "title", "low to high", "usual gauges, thousandths of an inch", "styles"}, rows)
+	con.Printf("\nAll are common practice, with no written source; w is for wound.\n")
 	return nil
 }

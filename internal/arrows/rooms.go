@@ -17,7 +17,7 @@ import (
 var order = []string{
 	"fault", "pitch", "wire", "rig", "steel", "tune", "feel", "tab", "say", "grip", "retune", "arrange",
 	"notation", "sheet", "sound", "listen", "report", "page",
-	"notices", "whole", "recording", "lesson", "studio", "workbench", "web",
+	"notices", "whole", "recording", "lesson", "studio", "workbench", "web", "console",
 }
 
 // onTop are inner rooms that stand on their outer room, which doesn't know them:

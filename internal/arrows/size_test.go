@@ -36,7 +36,6 @@ var beyond = map[string]struct {
 	"func sheet.everything":                                {110, "one tune that has every sign"},
 	"package cmd/lapwright":                                {5200, "one file a verb, and a verb is read alone; accompany and drill are the latest"},
 	"type arrange.search":                                  {45, "one search, whose methods share the lattice and stand in a file for each pass"},
-	"type cmd/lapwright.console":                           {28, "what every verb is given: a method for each way to read or answer"},
 	"type grip.Neck":                                       {22, "the public face of the room"},
 	"type internal/studio.Studio":                          {45, "the database: a method for each thing it is asked"},
 	"type listen.reviewer":                                 {35, "one review: a method for each finding"},

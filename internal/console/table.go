@@ -1,13 +1,13 @@
-package main
+package console
 
 import (
 	"strings"
 	"unicode/utf8"
 )
 
-// table prints rows under a head in aligned columns. A heading that begins
+// Table prints rows under a head in aligned columns. A heading that begins
 // with ">" is of a column aligned on the right.
-func (con *console) table(head []string, rows [][]string) {
+func (con *Console) Table(head []string, rows [][]string) {
 	right := make([]bool, len(head))
 	titles := make([]string, len(head))
 	for i, h := range head {
@@ -34,20 +34,20 @@ func (con *console) table(head []string, rows [][]string) {
 		}
 		return strings.TrimRight(b.String(), " ")
 	}
-	con.printf("%s\n", con.strong(line(titles)))
+	con.Printf("%s\n", con.Strong(line(titles)))
 	for _, row := range rows {
-		con.printf("%s\n", oneLine(line(row)))
+		con.Printf("%s\n", OneLine(line(row)))
 	}
 }
 
-// paragraph prints a text broken at 78 columns, each line after the first
+// Paragraph prints a text broken at 78 columns, each line after the first
 // indented like it.
-func (con *console) paragraph(first, text string) {
+func (con *Console) Paragraph(first, text string) {
 	indent := strings.Repeat(" ", utf8.RuneCountInString(first))
 	line := first
-	for i, w := range strings.Fields(oneLine(text)) {
+	for i, w := range strings.Fields(OneLine(text)) {
 		if i > 0 && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(w) > 78 {
-			con.printf("%s\n", line)
+			con.Printf("%s\n", line)
 			line = indent + w
 			continue
 		}
@@ -56,5 +56,5 @@ func (con *console) paragraph(first, text string) {
 		}
 		line += w
 	}
-	con.printf("%s\n", line)
+	con.Printf("%s\n", line)
 }

@@ -1,4 +1,4 @@
-package main
+package console
 
 import (
 	"strings"
@@ -29,25 +29,25 @@ func screen(text string) string {
 
 func TestMeter(t *testing.T) {
 	var out strings.Builder
-	m := &meter{to: &out}
-	m.draw(1, 4, "placing the tune on tricone-open-d")
+	m := &Meter{to: &out}
+	m.Draw(1, 4, "placing the tune on tricone-open-d")
 	if got, want := screen(out.String()), "[========                        ]  25 % placing the tune on tricone-open-d"; got != want {
 		t.Errorf("shows %q, want %q", got, want)
 	}
-	m.draw(4, 4, "sheets")
+	m.Draw(4, 4, "sheets")
 	if got, want := screen(out.String()), "["+strings.Repeat("=", 32)+"] 100 % sheets"; got != want {
 		t.Errorf("shows %q, want %q", got, want)
 	}
 	before := out.Len()
-	m.draw(4, 4, "sheets")
+	m.Draw(4, 4, "sheets")
 	if out.Len() != before {
 		t.Errorf("the same line was written again")
 	}
-	m.draw(9, 4, strings.Repeat("long ", 40)+"\n\x1b[31m")
+	m.Draw(9, 4, strings.Repeat("long ", 40)+"\n\x1b[31m")
 	if got := screen(out.String()); len(got) > 79 || strings.ContainsAny(out.String(), "\n\x1b") {
 		t.Errorf("a long text leaves the line: %q", got)
 	}
-	m.end()
+	m.End()
 	if got := screen(out.String()); got != "" {
 		t.Errorf("%q is left at the end", got)
 	}
@@ -56,19 +56,19 @@ func TestMeter(t *testing.T) {
 // Where nobody looks, nothing is written; and rooms may tell it at once.
 func TestMeterIsQuiet(t *testing.T) {
 	var out strings.Builder
-	quiet := (&console{stderr: &out}).progress()
-	quiet.draw(1, 2, "sheets")
-	quiet.end()
+	quiet := (&Console{Stderr: &out}).Progress()
+	quiet.Draw(1, 2, "sheets")
+	quiet.End()
 	if out.Len() > 0 {
 		t.Errorf("%q was written though there is no terminal", out.String())
 	}
-	live := (&console{stderr: &out, live: true}).progress()
+	live := (&Console{Stderr: &out, live: true}).Progress()
 	var wait sync.WaitGroup
 	for i := range 20 {
-		wait.Go(func() { live.draw(i, 20, "sounding") })
+		wait.Go(func() { live.Draw(i, 20, "sounding") })
 	}
 	wait.Wait()
-	live.end()
+	live.End()
 	if got := screen(out.String()); got != "" {
 		t.Errorf("%q is left at the end", got)
 	}

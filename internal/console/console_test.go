@@ -1,4 +1,4 @@
-package main
+package console
 
 import (
 	"strings"
@@ -9,9 +9,9 @@ import (
 func TestNothingFromAFileWorksTheTerminal(t *testing.T) {
 	for _, colour := range []bool{false, true} {
 		var out strings.Builder
-		con := &console{stdout: &out, colour: colour}
+		con := &Console{Stdout: &out, colour: colour}
 		evil := "a\x1b[2Jb\u009bc\x07d\u202ee\rf\x00g"
-		con.printf("wrote %s in %v\n%s\tdone\n", evil, []string{evil}, con.strong("bold"+evil))
+		con.Printf("wrote %s in %v\n%s\tdone\n", evil, []string{evil}, con.Strong("bold"+evil))
 		got := out.String()
 		if colour {
 			got = strings.NewReplacer(boldOn, "", boldOff, "").Replace(got)

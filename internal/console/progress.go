@@ -1,4 +1,4 @@
-package main
+package console
 
 import (
 	"fmt"
@@ -12,27 +12,27 @@ import (
 // percentage and a few words it stays on one line of an ordinary terminal, 80.
 const meterWidth = 32
 
-// meter shows on a terminal how far work has come; elsewhere it shows nothing.
+// Meter shows on a terminal how far work has come; elsewhere it shows nothing.
 // Rooms tell it from more than one goroutine.
-type meter struct {
+type Meter struct {
 	to    io.Writer // nil: nothing is shown
 	mutex sync.Mutex
 	shown string
 }
 
-// progress begins a meter. Its draw fits what rooms call Progress; end takes
+// Progress begins a meter. Its Draw fits what rooms call Progress; End takes
 // the line away.
-func (con *console) progress() *meter {
-	m := &meter{}
+func (con *Console) Progress() *Meter {
+	m := &Meter{}
 	if con.live {
-		m.to = con.stderr
+		m.to = con.Stderr
 	}
 	return m
 }
 
-// draw shows how many of total steps are done and what is being worked on. A
+// Draw shows how many of total steps are done and what is being worked on. A
 // line is written only when it differs from what stands there.
-func (m *meter) draw(done, total int, what string) {
+func (m *Meter) Draw(done, total int, what string) {
 	if m.to == nil || total <= 0 {
 		return
 	}
@@ -40,11 +40,11 @@ func (m *meter) draw(done, total int, what string) {
 	defer m.mutex.Unlock()
 	done = min(max(done, 0), total)
 	full := meterWidth * done / total
-	m.replace(fmt.Sprintf("[%s%s] %3d %% %s", strings.Repeat("=", full), strings.Repeat(" ", meterWidth-full), 100*done/total, oneLine(what)))
+	m.replace(fmt.Sprintf("[%s%s] %3d %% %s", strings.Repeat("=", full), strings.Repeat(" ", meterWidth-full), 100*done/total, OneLine(what)))
 }
 
 // replace puts a line in the place of the one before it.
-func (m *meter) replace(line string) {
+func (m *Meter) replace(line string) {
 	if line == m.shown {
 		return
 	}
@@ -59,7 +59,7 @@ func (m *meter) replace(line string) {
 	m.shown = line
 }
 
-func (m *meter) end() {
+func (m *Meter) End() {
 	if m.to == nil {
 		return
 	}

@@ -1,4 +1,4 @@
-package main
+package console
 
 import (
 	"errors"
@@ -9,7 +9,7 @@ import (
 )
 
 // output is standard output. It keeps the first error, so that nobody who
-// prints needs to look: run reports it when the verb has ended.
+// prints needs to look: Ended tells it when the verb has ended.
 type output struct {
 	to  io.Writer
 	err error
@@ -24,17 +24,18 @@ func (o *output) Write(b []byte) (int, error) {
 	return len(b), nil
 }
 
-// ended returns the exit code of a verb that ended with another one, after
+// Ended returns the exit code of a verb that ended with another one, after
 // telling whether all its words went out. A reader that wants no more, such
 // as head, is no error.
-func (o *output) ended(code int, stderr io.Writer) int {
-	if o.err == nil || whole.Why(o.err) == whole.Hung {
+func (con *Console) Ended(code int) int {
+	out, ok := con.Stdout.(*output)
+	if !ok || out.err == nil || whole.Why(out.err) == whole.Hung {
 		return code
 	}
-	cause := o.err
+	cause := out.err
 	if inner := errors.Unwrap(cause); inner != nil {
 		cause = inner
 	}
-	fmt.Fprintf(stderr, "error: standard output can't be written: %v\n", cause)
-	return max(code, exitMachine)
+	fmt.Fprintf(con.Stderr, "error: standard output can't be written: %v\n", cause)
+	return max(code, ExitMachine)
 }
