@@ -98,9 +98,9 @@ func (c *transferCommand) tab(con *console.Console, from *rig.Rig) (*tab.Tab, er
 	return result.Tab, nil
 }
 
-// compromises lists what a tab does not sound as its tune says, what it adds and what
+// printCompromises lists what a tab does not sound as its tune says, what it adds and what
 // it leaves out.
-func (con *console.Console) compromises(t *tab.Tab) {
+func printCompromises(con *console.Console, t *tab.Tab) {
 	for _, m := range t.Compromises {
 		con.Printf("bar %d, %s into it: %s wanted, %s: %s\n", m.BarNumber, m.At, m.Wanted, m.Got, m.Why)
 	}

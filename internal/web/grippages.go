@@ -137,16 +137,9 @@ func (p gripPages) neck(r *http.Request) (any, error) {
 	return report.GripNeck{Shown: workbench.Neck(g), Benders: report.SetupOf(g).Benders}, nil
 }
 
-// touched is a grip that was touched on a rig's neck.
-type touched struct {
-	Rig     string        `json:"rig"`
-	Stops   string        `json:"stops"` // "1:5, 2:5, 3:4"
-	Benders rig.BenderSet `json:"benders"`
-}
-
 // name says what strings stopped at frets sound, and how the steel lies.
 func (p gripPages) name(r *http.Request) (any, error) {
-	ask, err := readJSON[touched](r)
+	ask, err := readJSON[report.AskedGrip](r)
 	if err != nil {
 		return nil, err
 	}

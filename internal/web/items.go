@@ -45,9 +45,8 @@ func (p itemPages) save(r *http.Request) (any, error) {
 
 // step is a move along an item's revisions, or into the trash and out of it.
 type step struct {
-	Base   int    `json:"base"`
-	Number int    `json:"number"`
-	Tune   string `json:"-"` // where what is recovered was missed; the form goes on there
+	report.AskedStep
+	Tune string `json:"-"` // where what is recovered was missed; the form goes on there
 }
 
 // askedStep reads a step from a page's form or its script.

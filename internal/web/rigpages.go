@@ -123,7 +123,7 @@ func (p rigPages) draft(r *http.Request) (any, error) {
 
 // check reads a rig's text and gives its table of strings or what is wrong.
 func (p rigPages) check(r *http.Request) (any, error) {
-	ask, err := readJSON[report.Text](r)
+	ask, err := readJSON[report.AskedText](r)
 	if err != nil {
 		return nil, err
 	}

@@ -31,15 +31,9 @@ func (a writingAnswers) note(r *http.Request) (any, error) {
 	return report.Text{Text: text}, err
 }
 
-// typedText is a text of a page's editor.
-type typedText struct {
-	Text string `json:"text"`
-	Rig  string `json:"rig"` // a ref, of a tab's rig
-}
-
 // tab reads a tab that was typed, and says how to keep it.
 func (a writingAnswers) tab(r *http.Request) (any, error) {
-	ask, err := readJSON[typedText](r)
+	ask, err := readJSON[report.AskedText](r)
 	if err != nil {
 		return nil, err
 	}
@@ -57,7 +51,7 @@ func (a writingAnswers) tab(r *http.Request) (any, error) {
 
 // check reads a tune's text and says what is wrong in it, without keeping it.
 func (a writingAnswers) check(r *http.Request) (any, error) {
-	ask, err := readJSON[typedText](r)
+	ask, err := readJSON[report.AskedText](r)
 	if err != nil {
 		return nil, err
 	}

@@ -83,14 +83,7 @@ func neckOf(t *tab.Tab) report.Tab {
 }
 
 // Touch is a touch of the neck that adds a note to a tune's text.
-type Touch struct {
-	Text   string `json:"text"`
-	Rig    string `json:"rig"` // a ref
-	String int    `json:"string"`
-	Fret   int    `json:"fret"`
-	Length string `json:"length"` // a fraction of a whole note
-	Higher int    `json:"higher"` // octaves above what the string sounds
-}
+type Touch struct{ report.AskedNote }
 
 // On returns the text with the note under the touch, spelled in the text's key.
 func (t *Touch) On(g *rig.Rig) (string, error) {

@@ -1,22 +1,16 @@
 package workbench
 
 import (
-	"encoding/json"
 	"strings"
 
 	"lapwright/internal/studio"
 	"lapwright/notation"
+	"lapwright/report"
 	"lapwright/rig"
 )
 
 // Change is what a page's script asks to be kept; what is absent stays.
-type Change struct {
-	Base  int             `json:"base"`
-	Title *string         `json:"title"`
-	Body  *string         `json:"body"`
-	Extra json.RawMessage `json:"extra"`
-	Why   string          `json:"why"`
-}
+type Change struct{ report.AskedChange }
 
 // Of returns an item's content with the change.
 func (c *Change) Of(it *studio.Item) (studio.Content, error) {
@@ -30,16 +24,16 @@ func (c *Change) Of(it *studio.Item) (studio.Content, error) {
 	if len(c.Extra) > 0 {
 		out.Extra = c.Extra
 	}
-	if err := c.settle(it, &out); err != nil {
+	if err := c.matchTitles(it, &out); err != nil {
 		return out, err
 	}
 	return out, Keepable(it.Kind, out)
 }
 
-// settle makes an item's title and the one in its text the same: a tune's and a
+// matchTitles makes an item's title and the one in its text the same: a tune's and a
 // rig's text hold their title, which the sheet shows. A change of the text leads;
 // a text that can't be read keeps the title that there is.
-func (c *Change) settle(it *studio.Item, out *studio.Content) error {
+func (c *Change) matchTitles(it *studio.Item, out *studio.Content) error {
 	renamed := c.Title != nil && c.Body == nil && *c.Title != it.Title
 	switch {
 	case it.Kind == studio.Rig && renamed:

@@ -9,12 +9,7 @@ import (
 )
 
 // DroppedTab is a dropped file of tab text.
-type DroppedTab struct {
-	Name string `json:"name"` // of the file
-	Text string `json:"text"`
-	Rig  string `json:"rig"`  // a ref; "" for the rig that the text names
-	Keep bool   `json:"keep"` // although there are guesses
-}
+type DroppedTab struct{ report.AskedFile }
 
 // Bring keeps a dropped tab for its rig, one of those that can be chosen, when it can
 // be read and nothing was guessed or is to be kept all the same; else it says what is

@@ -149,7 +149,7 @@ func TestTitleFollowsTheTuning(t *testing.T) {
 		if title != "" {
 			g.Title = title
 		}
-		text, err := (&RigEdit{Text: string(rig.Format(g)), String: &report.StringEdit{Number: 1, Open: "D4", Gauge: "14"}}).Apply()
+		text, err := (&RigEdit{report.AskedRigEdit{Text: string(rig.Format(g)), String: &report.StringEdit{Number: 1, Open: "D4", Gauge: "14"}}}).Apply()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -157,7 +157,7 @@ func TestTitleFollowsTheTuning(t *testing.T) {
 			t.Errorf("%q became %q, %v, want %q", title, got.Title, err, want)
 		}
 		// Back in the tuning that has a name, the title has it again.
-		text, err = (&RigEdit{Text: text, String: &report.StringEdit{Number: 1, Open: "E4", Gauge: "14"}}).Apply()
+		text, err = (&RigEdit{report.AskedRigEdit{Text: text, String: &report.StringEdit{Number: 1, Open: "E4", Gauge: "14"}}}).Apply()
 		if got, _ := RigContent(text); err != nil || title == "" && !strings.HasSuffix(got.Title, "in C6") {
 			t.Errorf("back again %q became %q, %v", title, got.Title, err)
 		}

@@ -68,11 +68,7 @@ func editString(g *rig.Rig, e *report.StringEdit) error {
 }
 
 // RigEdit changes one string, or all beside the strings, in a rig's text.
-type RigEdit struct {
-	Text   string             `json:"text"`
-	String *report.StringEdit `json:"string"`
-	Setup  *report.Setup      `json:"setup"`
-}
+type RigEdit struct{ report.AskedRigEdit }
 
 // Apply returns the text with the change made.
 func (e *RigEdit) Apply() (string, error) {

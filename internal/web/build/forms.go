@@ -10,12 +10,13 @@ import (
 	"lapwright/report"
 )
 
-// forms are what the pages are answered with; what these hold is found from them.
+// forms are what the pages are answered with and what they send; what these hold is found from them.
 var forms = []any{
 	report.Placed{}, report.Fault{}, report.TuneSettings{}, report.Choices{}, report.Ranking{}, report.Words{}, report.Said{}, report.Text{}, report.Refusal{},
 	report.TypedTab{}, report.BroughtTunes{}, report.BroughtTab{}, report.CheckedRig{}, report.StringEdit{}, report.GripNeck{}, report.TouchedGrip{},
 	report.LessonPlan{}, report.LessonJob{}, report.Progress{}, report.Item{}, report.SheetPages{},
 	report.Asked{}, report.Refused{}, report.Instruments{}, report.CheckedInstrument{}, report.OnInstrument{},
+	report.AskedChange{}, report.AskedStep{}, report.AskedNote{}, report.AskedText{}, report.AskedFile{}, report.AskedGrip{}, report.AskedRigEdit{},
 }
 
 // formsFile is where their types stand, below source.
@@ -34,7 +35,7 @@ func typescript(forms []any) []byte {
 	}
 	slices.Sort(names)
 	var out strings.Builder
-	out.WriteString("// The forms in which the program answers, made from its room report by\n// internal/web/build: not written by hand. What each field holds is said there.\n")
+	out.WriteString("// The forms in which the program answers and is asked, made from its room report by\n// internal/web/build: not written by hand. What each field holds is said there.\n")
 	for _, n := range names {
 		fmt.Fprintf(&out, "\nexport interface %s {\n%s}\n", n, w.bodies[n])
 	}

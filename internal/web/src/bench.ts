@@ -1,6 +1,6 @@
 // The workbench for one tune: its sheet on one or two rigs, its sound, its text.
 
-import type { Placed, Tab, Text, TuneSettings } from "./forms";
+import type { AskedNote, Placed, Tab, Text, TuneSettings } from "./forms";
 import { Choices } from "./choices";
 import { h, need } from "./dom";
 import { NeckPicture } from "./neck";
@@ -148,7 +148,7 @@ export function bench(): void {
     if (writing.checked) {
       const length = need<HTMLSelectElement>("#length").value;
       const higher = Number(need<HTMLSelectElement>("#higher").value);
-      ask<Text>("/tunes/note", { text: text.abc, rig: setting.rig, string, fret, length, higher })
+      ask<Text>("/tunes/note", { text: text.abc, rig: setting.rig, string, fret, length, higher } satisfies AskedNote)
         .then((got) => keeper.save({ body: got.text }, `a note on string ${string} at fret ${fret}`))
         .catch(complain);
     } else if (sheets.picked < 0) tell("Pick a note on the sheet first; then touch where it should be played.");

@@ -1,7 +1,7 @@
 // Bringing tunes in: a file chosen or dropped anywhere on a page that takes one.
 
 import { h, need } from "./dom";
-import type { BroughtTab, BroughtTunes, Refusal } from "./forms";
+import type { AskedFile, BroughtTab, BroughtTunes, Refusal } from "./forms";
 import { count } from "./names";
 import { ask, complain, Refused, tell } from "./site";
 
@@ -112,7 +112,7 @@ function chooseTunes(came: BroughtTunes, from: string, done: (take: string[]) =>
 /** Brings tab text: where it goes, or "" when it was let be. */
 async function bringTab(file: File): Promise<string> {
   const text = await file.text();
-  const send = (rig: string, keep: boolean): Promise<BroughtTab> => ask<BroughtTab>("/tunes/file", { name: file.name, text, rig, keep });
+  const send = (rig: string, keep: boolean): Promise<BroughtTab> => ask<BroughtTab>("/tunes/file", { name: file.name, text, rig, keep } satisfies AskedFile);
   const first = await send("", false);
   if (first.go) return first.go;
   return new Promise((done) => {

@@ -1,4 +1,4 @@
-// The forms in which the program answers, made from its room report by
+// The forms in which the program answers and is asked, made from its room report by
 // internal/web/build: not written by hand. What each field holds is said there.
 
 export interface Added {
@@ -14,6 +14,52 @@ export interface Asked {
   rig?: string;
   tab?: string;
   tuned?: string;
+}
+
+export interface AskedChange {
+  base: number;
+  title?: string;
+  body?: string;
+  extra?: Record<string, unknown>;
+  why: string;
+}
+
+export interface AskedFile {
+  name: string;
+  text: string;
+  rig: string;
+  keep: boolean;
+}
+
+export interface AskedGrip {
+  rig: string;
+  stops: string;
+  benders: number;
+}
+
+export interface AskedNote {
+  text: string;
+  rig: string;
+  string: number;
+  fret: number;
+  length: string;
+  higher: number;
+}
+
+export interface AskedRigEdit {
+  text: string;
+  string?: StringEdit;
+  setup?: Setup;
+}
+
+export interface AskedStep {
+  base: number;
+  number?: number;
+}
+
+export interface AskedText {
+  text: string;
+  rig?: string;
 }
 
 export interface BarTime {

@@ -5,7 +5,7 @@ import { h, need } from "./dom";
 import { hear } from "./hear";
 import { pretty } from "./names";
 import { NeckPicture } from "./neck";
-import type { GripNeck, TouchedGrip } from "./forms";
+import type { AskedGrip, GripNeck, TouchedGrip } from "./forms";
 import { ask, complain } from "./site";
 
 export function gripPage(): void {
@@ -65,7 +65,7 @@ export function touchGrip(): void {
     }
     const set = [...benders.querySelectorAll("input")].reduce((n, b, i) => n + (b.checked ? 2 ** i : 0), 0);
     try {
-      const got = await ask<TouchedGrip>("/grips/name", { rig: rig.value, stops: stops.value, benders: set }, signal);
+      const got = await ask<TouchedGrip>("/grips/name", { rig: rig.value, stops: stops.value, benders: set } satisfies AskedGrip, signal);
       neck?.mark(got.stops, got.steel);
       show(got);
     } catch (e) {

@@ -3,7 +3,7 @@
 import { checkAt, openEditor } from "./text";
 import { h, need } from "./dom";
 import type { Editor } from "./editor";
-import type { CheckedRig, Setup, StringEdit, StringRow, Text } from "./forms";
+import type { AskedRigEdit, AskedText, CheckedRig, StringRow, Text } from "./forms";
 import { SetupTable } from "./setup";
 import { ask, complain, Keeper, readState } from "./site";
 
@@ -21,11 +21,11 @@ export function rigPage(): void {
   };
 
   /** Changes the rig's text; what can't be is said, and the fields keep what was typed. */
-  function edit(change: { string: StringEdit } | { setup: Setup }, why: string, state: HTMLElement): void {
-    ask<Text>("/rigs/edit", { text: editor?.text() ?? keeper.state.body, ...change })
+  function edit(change: Pick<AskedRigEdit, "string" | "setup">, why: string, state: HTMLElement): void {
+    ask<Text>("/rigs/edit", { text: editor?.text() ?? keeper.state.body, ...change } satisfies AskedRigEdit)
       .then(async (got) => {
         await keeper.save({ body: got.text }, why);
-        follow(await ask<CheckedRig>("/rigs/check", { text: got.text }));
+        follow(await ask<CheckedRig>("/rigs/check", { text: got.text } satisfies AskedText));
         state.textContent = "";
       })
       .catch((err: unknown) => {

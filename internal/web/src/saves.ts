@@ -1,6 +1,6 @@
 // Saves of one item, one after another, none lost.
 
-import type { Item } from "./forms";
+import type { AskedChange, Item } from "./forms";
 
 /** What the page knows of the item that it edits. */
 export type State = Omit<Item, "why">;
@@ -8,7 +8,7 @@ export type State = Omit<Item, "why">;
 export type Change = Partial<Pick<State, "title" | "body" | "extra">>;
 
 /** What is sent: the revision that it was made from, and what changes. */
-export type Save = Change & { base: number; why: string };
+export type Save = AskedChange;
 
 /**
  * A queue of saves: a change made while a save is under way goes into the next.

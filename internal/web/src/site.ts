@@ -1,6 +1,7 @@
 // Talking to the program: requests, notices, and saves that are never lost.
 
 import { h, need } from "./dom";
+import type { AskedStep } from "./forms";
 import { Saves, type Change, type State } from "./saves";
 
 export class Refused extends Error {
@@ -95,7 +96,7 @@ export class Keeper {
   }
 
   private move(way: "undo" | "redo"): Promise<void> {
-    return this.saves.move((base) => ask<State>(`/items/${this.state.id}/${way}`, { base }));
+    return this.saves.move((base) => ask<State>(`/items/${this.state.id}/${way}`, { base } satisfies AskedStep));
   }
 
   private buttons(): void {

@@ -3,7 +3,7 @@
 
 import { h, need } from "./dom";
 import type { Editor } from "./editor";
-import type { Fault, Said, TuneSettings, TypedTab } from "./forms";
+import type { AskedText, Fault, Said, TuneSettings, TypedTab } from "./forms";
 import type { Change } from "./saves";
 import type { Setting } from "./setting";
 import { ask, complain, type Keeper } from "./site";
@@ -21,7 +21,7 @@ export interface Opening {
 /** A check that asks the program at a path. */
 export function checkAt(path: string, seen?: (answer: unknown) => void): (text: string) => Promise<Fault[]> {
   return async (text) => {
-    const answer = await ask<Said>(path, { text });
+    const answer = await ask<Said>(path, { text } satisfies AskedText);
     seen?.(answer);
     return answer.said;
   };
@@ -117,7 +117,7 @@ export class TuneText {
   }
 
   private async checkTab(text: string): Promise<Fault[]> {
-    const got = await ask<TypedTab>("/tunes/tab", { text, rig: this.setting.rig });
+    const got = await ask<TypedTab>("/tunes/tab", { text, rig: this.setting.rig } satisfies AskedText);
     this.typed = { text, change: null };
     if (got.body && got.name) {
       const extra: TuneSettings = { ...this.setting.extra, wishes: { ...this.setting.extra.wishes, [got.name]: got.wishes ?? {} } };
