@@ -74,6 +74,7 @@ func TestWitnessesSayWhereTheyAreFrom(t *testing.T) {
 	for readme, names := range map[string][]string{
 		"witness": {"musicxml/suite/LICENSE", "smufl/LICENSE.md", "smufl/OFL.txt", "tunes/LICENSE.md"},
 		"bravura": {"LICENSE.txt"}, "dejavu": {"LICENSE.txt"}, "gentium": {"LICENSE.txt"},
+		"go":      {"LICENSE.txt"},
 		"letters": {"../gentium/LICENSE.txt", "../dejavu/LICENSE.txt", "../bravura/LICENSE.txt"},
 	} {
 		dir := filepath.Join(Root(t), "third_party", readme)

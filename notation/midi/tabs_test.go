@@ -53,9 +53,15 @@ func TestTabsSound(t *testing.T) {
 			}
 			tabs++
 			where := in.Tune.Title + " on " + r.Name
+			// A file says nothing of what the player adds, joins and vibrato here: that
+			// is told, and nothing else is lost.
+			told := 0
+			if len(in.Added) > 0 {
+				told = 1
+			}
 			b, losses, err := midi.Encode(in)
-			if err != nil || len(losses) > 0 {
-				t.Errorf("%s: %v %v", where, err, losses)
+			if err != nil || len(losses) != told {
+				t.Errorf("%s: %v %v, %d added", where, err, losses, len(in.Added))
 				continue
 			}
 			f, err := midi.Read(b, "tab.mid")
