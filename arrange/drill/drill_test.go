@@ -130,7 +130,7 @@ func TestPlaced(t *testing.T) {
 	all = sounds(d)
 	for i := range r.Benders {
 		s := d.Tab.Strokes[3*i:]
-		if s[0].Benders != 0 || !s[1].Benders.Has(i) && s[1].Benders == 0 || s[1].Plucks[0].Attack != tab.Glided || all[3*i+1][0]-all[3*i][0] != r.Benders[i].Moves[0].Semitones {
+		if s[0].Benders != 0 || !s[1].Benders.Has(i) && s[1].Benders == 0 || s[1].Plucks[0].Attack != tab.BentTo || all[3*i+1][0]-all[3*i][0] != r.Benders[i].Moves[0].Semitones {
 			t.Errorf("bender %s: %v %v", r.Benders[i].Mark, s[1].Benders, all[3*i:3*i+3])
 		}
 	}

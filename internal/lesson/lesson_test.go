@@ -144,8 +144,8 @@ func TestWordsCannotBecomeMarkup(t *testing.T) {
 			t.Errorf("the page holds %q as markup", bad)
 		}
 	}
-	if n := bytes.Count(page, []byte("</script>")); n != 2 {
-		t.Errorf("%d scripts end in the page, want the data and the program", n)
+	if n := bytes.Count(page, []byte("</script>")); n != 5 {
+		t.Errorf("%d scripts end in the page, want the data, what the core is given, its worker, the page's script and the core", n)
 	}
 }
 

@@ -147,7 +147,7 @@ func (l *Lesson) core() (*pageCore, error) {
 		return nil, err
 	}
 	return &pageCore{
-		Carried: template.JS(carried), Script: template.HTML(module.Glue + "\n" + coreScript),
+		Carried: template.JS(carried), Script: template.HTML(coreScript),
 		Program: template.HTML(base64.StdEncoding.EncodeToString(module.Packed())),
 	}, nil
 }

@@ -15,6 +15,7 @@ import (
 	"github.com/evanw/esbuild/pkg/api"
 
 	"lapwright/internal/notices"
+	glue "lapwright/third_party/go"
 )
 
 const (
@@ -106,6 +107,11 @@ func run(check bool) error {
 		if err != nil {
 			return err
 		}
+		if b.entry == "coreworker.ts" {
+			if out, err = behindGlue(out); err != nil {
+				return err
+			}
+		}
 		files[b.out] = out
 	}
 	for _, f := range fonts {
@@ -138,6 +144,19 @@ func run(check bool) error {
 		fmt.Printf("%s: %d bytes\n", name, len(files[name]))
 	}
 	return stale
+}
+
+// behindGlue puts the script that starts a Go program before the worker's own, small
+// and without its remarks but for whose it is.
+func behindGlue(worker []byte) ([]byte, error) {
+	whose, _, _ := strings.Cut(glue.Script, "\n\n")
+	res := api.Transform(glue.Script, api.TransformOptions{
+		MinifyWhitespace: true, MinifySyntax: true, MinifyIdentifiers: true, Target: api.ES2022, Charset: api.CharsetUTF8, LegalComments: api.LegalCommentsNone,
+	})
+	if len(res.Errors) > 0 {
+		return nil, fmt.Errorf("the glue script: %v", api.FormatMessages(res.Errors, api.FormatMessagesOptions{Kind: api.ErrorMessage}))
+	}
+	return slices.Concat([]byte(whose+"\n"), res.Code, worker), nil
 }
 
 func sorted(m map[string][]byte) []string {
