@@ -110,8 +110,10 @@ func (b *window) size(width, height int64) {
 // nextMark waits until another stroke is marked.
 func (b *window) nextMark() {
 	b.t.Helper()
-	was := value[string](b, "document.querySelector('.now-box')?.dataset.of ?? ''")
-	b.until(fmt.Sprintf("(document.querySelector('.now-box')?.dataset.of ?? '') !== '%s'", was))
+	// Sheets of other instruments are in the page too, hidden.
+	const marked = "([...document.querySelectorAll('.now-box')].find((m) => m.getClientRects().length > 0)?.dataset.of ?? '')"
+	was := value[string](b, marked)
+	b.until(fmt.Sprintf("%s !== '%s'", marked, was))
 }
 
 // TestSteelAndSheetAreWatchedTogether: while it plays, the controls, the neck and
