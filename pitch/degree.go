@@ -19,7 +19,7 @@ func ParseDegree(s string, tonic Class) (Chord, error) {
 		return Chord{}, &BadChord{text, 0, "a number 1 to 7 expected"}
 	}
 	at := len(text) - len(rest)
-	if rest != "" && strings.ContainsAny(rest[:1], "#bx\xe2") {
+	if strings.HasPrefix(rest, "#") || strings.HasPrefix(rest, "b") || strings.HasPrefix(rest, "x") || strings.HasPrefix(rest, "\xe2") {
 		return Chord{}, &BadChord{text, at, "a sign stands before its number"}
 	}
 	head, bass, slash := cutBass(rest)

@@ -116,7 +116,7 @@ func wantedOf(rt *rapid.T, tb *tab.Tab, w func(tune.Ticks) float64) []stretchOf 
 					// What the player joins unasked, and a grace to its note, is the tab's own.
 					if was, ok := lastOn[pl.String]; ok && out[was].glides && !out[was].node {
 						next := st.At > 0 || p > 0 && passes[p-1].BarIndex == pass.BarIndex-1
-						x.struck = x.struck && !(next && pl.Attack == tab.Glided)
+						x.struck = x.struck && !(next && pl.Attack.Carried())
 						x.either = x.either || !next // a slurred slide may be come to from elsewhere
 					}
 				} else {
@@ -139,7 +139,7 @@ func wantedOf(rt *rapid.T, tb *tab.Tab, w func(tune.Ticks) float64) []stretchOf 
 				lastOf[of], lastOn[pl.String] = len(out), len(out)
 				if excused[pl.Ref] && (st.At > 0 || p == 0 && first[pass.BarIndex] < 0 || p > 0 && first[pass.BarIndex] == passes[p-1].BarIndex) {
 					// A tie or glide that is not kept is plucked.
-					if glides := pl.Attack == tab.Glided; !glides || st.At > 0 || p > 0 && passes[p-1].BarIndex == pass.BarIndex-1 {
+					if glides := pl.Attack.Carried(); !glides || st.At > 0 || p > 0 && passes[p-1].BarIndex == pass.BarIndex-1 {
 						x.struck = pl.Attack != tab.Tied && !glides
 					}
 				}

@@ -76,7 +76,7 @@ func read(res *arrange.Result) *reading {
 		l := lead{
 			bar: t.Tune.Bars[s.BarIndex].Number, key: int(math.Round(tab.Key(g, s, p))), str: p.String, fret: int(math.Round(p.Fret)),
 			benders: s.Benders, open: p.Fret == 0, held: p.Attack == tab.Tied, grace: s.Grace, slanted: s.Placement.Slanted(), finger: p.Finger,
-			joined: p.Attack == tab.Glided || p.Attack == tab.Hammered || p.Attack == tab.PulledOff,
+			joined: p.Attack.Carried() || p.Attack == tab.Hammered || p.Attack == tab.PulledOff,
 			length: perf.Seconds(s.BarIndex, s.At, p.Len), hand: -1, slurred: p.Ref.Grace < 0 && slurs[[3]int{p.Ref.Bar, p.Ref.Voice, p.Ref.Event}],
 		}
 		if s.Placement.Kind != steel.Lifted {

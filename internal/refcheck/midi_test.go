@@ -304,9 +304,14 @@ func TestMIDITabs(t *testing.T) {
 			withGlides(tb)
 		}
 		where := fmt.Sprintf("%s on %s", tb.Tune.Title, tb.Rig.Name)
+		// That something is added can't be said in a file and is told; nothing else is lost.
+		told := 0
+		if len(tb.Added) > 0 {
+			told = 1
+		}
 		b, losses, err := midi.Encode(tb)
-		if err != nil || len(losses) > 0 {
-			t.Errorf("%s: %v %v", where, err, losses)
+		if err != nil || len(losses) != told {
+			t.Errorf("%s: %v %v, %d added", where, err, losses, len(tb.Added))
 			continue
 		}
 		f, err := midi.Read(b, "tab.mid")

@@ -370,15 +370,6 @@ func (x *foxTab) pointer(ctx context.Context, places ...[2]float64) error {
 	return err
 }
 
-// key presses a key: one character, or one of WebDriver's for keys without one
-// (www.w3.org/TR/webdriver2, "Keyboard actions").
-func (x *foxTab) key(ctx context.Context, key string) error {
-	_, err := x.call(ctx, "input.performActions", map[string]any{"actions": []any{
-		map[string]any{"type": "key", "id": "keys", "actions": []any{map[string]any{"type": "keyDown", "value": key}, map[string]any{"type": "keyUp", "value": key}}},
-	}})
-	return err
-}
-
 // wheel turns the mouse's wheel over a place by so many pixels.
 func (x *foxTab) wheel(ctx context.Context, at [2]float64, down int) error {
 	_, err := x.call(ctx, "input.performActions", map[string]any{"actions": []any{

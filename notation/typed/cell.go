@@ -96,6 +96,8 @@ func (s *scanner) bar(from, to int) {
 			} else {
 				s.unread(i, "a muted string has no pitch")
 			}
+		case (c == 'b' || c == 'r') && s.again(i+1, to):
+			s.slide, s.slideAt = '/', i // the steel stays, a bender moves the string
 		case c == 'b' || c == 'r':
 			s.unread(i, "a string can't be bent under the bar")
 			i++
@@ -108,6 +110,20 @@ func (s *scanner) bar(from, to int) {
 		}
 		i++
 	}
+}
+
+// again reports whether the number at i is the last one of the string once more, on
+// an instrument with benders: what a bender moves has its number twice.
+func (s *scanner) again(i, to int) bool {
+	if s.last == nil || len(s.r.rig.Benders) == 0 {
+		return false
+	}
+	end := i
+	for end < to && s.l.runes[end] >= '0' && s.l.runes[end] <= '9' {
+		end++
+	}
+	f, err := strconv.ParseFloat(string(s.l.runes[i:end]), 64)
+	return err == nil && f == s.last.Fret
 }
 
 // unread reports a spot that can't be read.

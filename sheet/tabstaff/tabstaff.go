@@ -319,13 +319,14 @@ func (sy *Painter) drawOverTab() {
 			switch p.Pluck.Attack {
 			case tab.Hammered, tab.PulledOff, tab.BentTo:
 				b := s.Before[p]
-				x0 := p.Middle() - 2
+				letter := s.JoinLetter(b, p)
+				// A wide number, with the letter of a bender, leaves the join's letter room.
+				x0 := min(p.Middle()-2, p.Middle()-p.Half-draw.Sans.Width(letter)*s.Style.Letter-0.2)
 				if b != nil && sy.Has(b.Stop.Node) {
 					x0 = b.Middle()
 				} else {
 					x0 = max(x0, sy.ContentLeft()-0.2)
 				}
-				letter := s.JoinLetter(b, p)
 				at := sy.tabY(p.Pluck.String) - s.Style.Number*0.42
 				c.Begin("join")
 				c.Ghost(ink.Bow(x0, at, p.Middle(), at, -0.45, 0.1, 0.2))

@@ -95,7 +95,7 @@ function offerOwn(i: number, title: string, choose: (i: number) => void): void {
     list = h("select", { "aria-label": "Instrument", onchange: () => choose(Number(list!.value)) });
     row = h("div", { class: "rig-choice", role: "group", "aria-label": "Instrument" }, list);
     add(0, parts[0]!.title);
-    document.querySelector(".own")?.before(row);
+    need(".player").before(row);
   }
   if (!buttons[i]) add(i, name);
   else {
@@ -221,7 +221,7 @@ function start(tab: Tab, holder: HTMLElement): void {
       outfit(i);
       choose(i);
     });
-    holder.before(own.element);
+    sections.at(-1)!.after(own.element); // below the sheets, which come first on a small screen
   }
   const was = choices.read();
   const at = parts.findIndex((p) => p.rig === was.instrument);

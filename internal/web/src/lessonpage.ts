@@ -19,6 +19,10 @@ export function lessonPage(): void {
   const boxes = [...form.querySelectorAll<HTMLInputElement>("input[name=rig]")];
   const download = need<HTMLButtonElement>("#download");
 
+  /** Why what is on the page waits to be kept; "" when nothing waits. */
+  let waits = "";
+  /** How many saves are on their way. */
+  let sending = 0;
   const keeper = new Keeper(readState(), (s: State) => {
     const b = JSON.parse(s.body) as LessonPlan;
     need("#lesson-title").textContent = s.title;
@@ -27,7 +31,8 @@ export function lessonPage(): void {
     tune.value = b.tune;
     paper.value = b.paper ?? "";
     layout.value = b.layout ?? usual;
-    for (const box of boxes) box.checked = b.rigs.includes(box.value);
+    // An answer to an earlier choice says nothing of those made since.
+    if (sending + (waits ? 1 : 0) <= 1) for (const box of boxes) box.checked = b.rigs.includes(box.value);
     ready();
   });
 
@@ -43,28 +48,36 @@ export function lessonPage(): void {
   }
 
   let pause = 0;
+  let keeping = Promise.resolve();
   function keep(why: string, soon: boolean): void {
     window.clearTimeout(pause);
     state.textContent = "Keeping…";
-    pause = window.setTimeout(
+    waits = why;
+    pause = window.setTimeout(() => void keepNow(), soon ? 0 : 600);
+  }
+
+  /** Keeps what waits, and is over when all is kept. */
+  function keepNow(): Promise<void> {
+    window.clearTimeout(pause);
+    const why = waits;
+    waits = "";
+    if (!why) return keeping;
+    if (!title.value.trim()) {
+      state.textContent = "A lesson needs a title.";
+      return keeping;
+    }
+    sending++;
+    keeping = keeper.save({ title: title.value, body: JSON.stringify(body()) }, why).then(
       () => {
-        if (!title.value.trim()) {
-          state.textContent = "A lesson needs a title.";
-          return;
-        }
-        keeper.save({ title: title.value, body: JSON.stringify(body()) }, why).then(
-          () => {
-            state.textContent = `Kept as revision ${keeper.state.revision}.`;
-            ready();
-          },
-          (e: unknown) => {
-            state.textContent = "Not kept; your words are still here.";
-            complain(e);
-          },
-        );
+        state.textContent = `Kept as revision ${keeper.state.revision}.`;
+        ready();
       },
-      soon ? 0 : 600,
-    );
+      (e: unknown) => {
+        state.textContent = "Not kept; your words are still here.";
+        complain(e);
+      },
+    ).finally(() => sending--);
+    return keeping;
   }
 
   title.addEventListener("input", () => keep("title changed", false));
@@ -91,6 +104,7 @@ export function lessonPage(): void {
     const what = need<HTMLElement>("#progress-what");
     download.disabled = true;
     try {
+      await keepNow(); // what is made is what the page shows
       const job = await ask<LessonJob>(`/lessons/${keeper.state.id}/make/${thing}`, {});
       box.hidden = false;
       bar.value = 0;

@@ -58,6 +58,8 @@ export class Slower {
       const most = beside ? 2 : 1;
       while (this.kept.size >= most) this.kept.delete(this.kept.keys().next().value!);
       this.kept.set(rate, sound);
+    }, (e: unknown) => {
+      if (this.making.get(rate) === job) throw e; // else it was given up
     });
     this.making.set(rate, job);
     return job.made;

@@ -77,7 +77,11 @@ func run(check, quick bool) error {
 	if err != nil {
 		return err
 	}
-	script, err := os.ReadFile(filepath.Join(runtime.GOROOT(), "lib", "wasm", "wasm_exec.js"))
+	root, err := goTool("env", "GOROOT")
+	if err != nil {
+		return err
+	}
+	script, err := os.ReadFile(filepath.Join(strings.TrimSpace(root), "lib", "wasm", "wasm_exec.js"))
 	if err != nil {
 		return err
 	}
