@@ -185,7 +185,9 @@ func (r *reader) assemble() [][][]place {
 	last := &t.Bars[count-1]
 	last.LineBreak = false
 	tune.EndEndings(t.Bars)
-	openAtDouble(t.Bars, r.order.text != "")
+	for _, u := range terms.UnopenedRepeats(t.Bars, r.order.text != "") {
+		t.Bars[u.Double].Left.Repeat = 1
+	}
 	tune.Number(t.Bars)
 	r.tellLengths(ends)
 	return places

@@ -20,6 +20,7 @@ const maxWidth = 92
 // Check finds nothing wrong with. docs/formats/abc.md names every loss.
 func Tune(t *tune.Tune) ([]byte, fault.List) {
 	w := &writer{t: t}
+	w.openRepeats()
 	w.header()
 	from := 0
 	for i := range t.Bars {
@@ -46,6 +47,7 @@ type writer struct {
 	states []writeState // one a voice
 	tempos int          // of the first bar, written in the header
 	bar    int
+	opens  map[int]bool // bars that are given a sign which opens a repeat
 }
 
 // writeState is what reading a voice again would know at the place in hand.
@@ -56,6 +58,25 @@ type writeState struct {
 
 func (w *writer) lose(bar int, at tune.Ticks, format string, args ...any) {
 	w.lost.Add(&fault.Fault{Bar: fmt.Sprint(w.t.Bars[bar].Number), Beat: at.String(), Msg: fmt.Sprintf(format, args...)})
+}
+
+// openRepeats finds the repeats whose way back must be shown in ABC, where a double
+// line would cut it short.
+func (w *writer) openRepeats() {
+	w.opens = map[int]bool{}
+	for _, u := range terms.UnopenedRepeats(w.t.Bars, w.t.PartOrder != "") {
+		w.opens[u.Back] = true
+		w.lose(u.Back, 0, "a sign is put here that opens the repeat: without it ABC goes back no further than the double line before bar %d", w.t.Bars[u.Double].Number)
+	}
+}
+
+// left returns the line at the start of a bar.
+func (w *writer) left(bar int) tune.Barline {
+	l := w.t.Bars[bar].Left
+	if w.opens[bar] {
+		l.Repeat = 1
+	}
+	return l
 }
 
 // field writes a text field on its own line.
@@ -201,7 +222,7 @@ func (w *writer) barText(v, i int) string {
 	state := &w.states[v]
 	state.accs = terms.Accidentals{}
 	if i == 0 {
-		out.WriteString(w.barline(tune.Barline{Style: tune.NoBarline}, b.Left, true))
+		out.WriteString(w.barline(tune.Barline{Style: tune.NoBarline}, w.left(i), true))
 	}
 	if len(b.Endings) > 0 {
 		out.WriteString("[" + strings.Trim(strings.Join(strings.Fields(fmt.Sprint(b.Endings)), ","), "[]") + " ")
@@ -252,7 +273,7 @@ func (w *writer) barText(v, i int) string {
 	}
 	next := tune.Barline{}
 	if i+1 < len(t.Bars) {
-		next = t.Bars[i+1].Left
+		next = w.left(i + 1)
 	}
 	text := w.barline(b.Right, next, false)
 	if i+1 == len(t.Bars) && text == "[|]" {

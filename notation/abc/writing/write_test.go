@@ -2,6 +2,7 @@ package writing_test
 
 import (
 	"reflect"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -147,8 +148,15 @@ func TestWrittenTunesSound(t *testing.T) {
 		want := tunetest.Tunes().Draw(r, "tune")
 		text, lost := writing.Tune(want)
 		got, _, err := abc.Read(text, "t.abc")
-		if err != nil || len(got) != 1 || len(lost) > 0 {
-			r.Fatalf("%d tunes, %v, lost %v\n%s", len(got), err, lost, text)
+		if err != nil || len(got) != 1 {
+			r.Fatalf("%d tunes, %v\n%s", len(got), err, text)
+		}
+		opened := 0 // repeats that had to be given a sign
+		for _, f := range lost {
+			if !strings.Contains(f.Msg, "a sign is put here that opens the repeat") {
+				r.Fatalf("lost %v\n%s", lost, text)
+			}
+			opened++
 		}
 		if a, b := tune.Sound(want), tune.Sound(got[0]); !reflect.DeepEqual(a, b) {
 			r.Fatalf("sounds %v, want %v\n%s", b, a, text)
@@ -161,9 +169,57 @@ func TestWrittenTunesSound(t *testing.T) {
 		}
 		for i := range want.Bars {
 			a, b := &want.Bars[i], &got[0].Bars[i]
+			if a.Left.Repeat == 0 && b.Left.Repeat == 1 {
+				opened--
+				b.Left.Repeat = 0
+			}
 			if a.Left != b.Left || a.Right != b.Right || a.Meter.Beats != b.Meter.Beats || a.Meter.Unit != b.Meter.Unit || a.Key.Signature != b.Key.Signature {
 				r.Fatalf("bar %d: %+v, want %+v\n%s", i+1, b, a, text)
 			}
 		}
+		if opened != 0 {
+			r.Fatalf("%d signs that open repeats are told of and not there\n%s", opened, text)
+		}
 	})
+}
+
+// TestRepeatsOverDoubleLines: in ABC a repeat that nothing opens goes back to the
+// last double line (section 4.8 of the standard), in other notations to the start of
+// the tune or the part. What is written goes back as far as the tune does.
+func TestRepeatsOverDoubleLines(t *testing.T) {
+	for _, c := range []struct {
+		text   string
+		double int    // index of the bar that is given a double line at its end
+		want   string // numbers of the bars as they are played
+		lost   string
+	}{
+		{"C4|D4:|", 0, "1 2 1 2", "bar 1, 0 into it: a sign is put here"},
+		{"C4:|D4|E4:|F4|]", 1, "1 1 2 3 2 3 4", "bar 2, 0 into it: a sign is put here"},
+		{"C4|D4|1 E4:|2 F4|]", 0, "1 2 3 1 2 4", "bar 1, 0 into it: a sign is put here"},
+		{"[P:A]|:C4|[P:B]D4|E4:|", 1, "1 2 3 2 3 1", "bar 2, 0 into it: a sign is put here"},
+		{"[P:A]|:C4|[P:B]|:D4|E4:|", 1, "1 2 3 2 3 1", ""},
+		{"C4|:D4:|", 0, "1 2 2", ""},
+		{"C4|D4|E4|]", 0, "1 2 3", ""},
+	} {
+		head := "X:1\nT:t\nM:4/4\nL:1/4\nK:C\n"
+		if strings.Contains(c.text, "P:") {
+			head = "X:1\nT:t\nP:ABA\nM:4/4\nL:1/4\nK:C\n"
+		}
+		x := readOne(t, head+c.text+"\n")
+		x.Bars[c.double].Right.Style = tune.DoubleBarline
+		text, lost := writing.Tune(x)
+		for _, y := range []*tune.Tune{x, readOne(t, string(text))} {
+			passes, faults := tune.Unfold(y)
+			var got []string
+			for _, p := range passes {
+				got = append(got, strconv.Itoa(y.Bars[p.BarIndex].Number))
+			}
+			if strings.Join(got, " ") != c.want || len(faults) > 0 {
+				t.Errorf("%s: plays %s, want %s; %v; written\n%s", c.text, got, c.want, faults, text)
+			}
+		}
+		if (c.lost == "") != (len(lost) == 0) || len(lost) > 1 || len(lost) == 1 && !strings.Contains(lost[0].Error(), c.lost) {
+			t.Errorf("%s: lost %v, want %q", c.text, lost, c.lost)
+		}
+	}
 }
