@@ -31,13 +31,17 @@ func TestMain(m *testing.M) {
 }
 
 // settled returns a tune in the form that reading gives, which differs from others
-// that say the same music in three ways that are no loss:
+// that say the same music in four ways that are no loss or told:
 //   - nothing is beamed over a barline, so the last event of a bar ends its beam;
 //   - no line is broken after the last bar;
-//   - an accidental that is needed is not one that is shown to remind.
+//   - an accidental that is needed is not one that is shown to remind;
+//   - a repeat that goes back over a double line is opened by a sign, and told.
 func settled(t *tune.Tune) *tune.Tune {
 	t = t.Clone()
 	t.Bars[len(t.Bars)-1].LineBreak = false
+	for _, u := range terms.UnopenedRepeats(t.Bars, t.PartOrder != "") {
+		t.Bars[u.Back].Left.Repeat = 1
+	}
 	for v := range t.Voices {
 		var state heard
 		for i := range t.Bars {
@@ -84,13 +88,15 @@ func alike(a, b *tune.Tune) string {
 }
 
 // TestWrittenTunesReadBack: tune → ABC → tune is the same tune, with no warning
-// and no loss.
+// and no loss but the signs that open repeats.
 func TestWrittenTunesReadBack(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		want := tunetest.Tunes().Draw(r, "tune")
 		text, lost := Write(want)
 		for _, f := range lost {
-			r.Errorf("lost: %v", f)
+			if !strings.Contains(f.Msg, "a sign is put here that opens the repeat") {
+				r.Errorf("lost: %v", f)
+			}
 		}
 		got, warnings, err := Read(text, "t.abc")
 		if err != nil || len(got) != 1 {
