@@ -182,6 +182,18 @@ func (b *body) addModes(modes []mode, bridge *bridge) {
 	b.fillBlock()
 }
 
+// clear stops all that rings in the body.
+func (b *body) clear() {
+	for k := range b.modes {
+		b.modes[k].Clear()
+	}
+	for c := range b.shape {
+		for k := range b.shape[c] {
+			b.shape[c][k].Clear()
+		}
+	}
+}
+
 // process hears one block of what the strings pull, adding to what left and right hold of
 // the bridge's modes.
 func (b *body) process(in, left, right []float64) {

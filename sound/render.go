@@ -135,6 +135,7 @@ type machine struct {
 	rubbing []float64 // and in the block in hand
 	aside   [2][]float64
 	lands   *knocker // the steel laid down and lifted
+	quiet   quiet    // how long neither that nor the steel's sliding has been heard
 	sounds  *body    // the body as it is heard by
 	body    *body
 	room    *room
@@ -218,18 +219,28 @@ func (m *machine) addContact(left, right []float64, at int) {
 		return
 	}
 	m.lands.add(m.rubbing, at)
-	m.aside[0] = append(m.aside[0][:0], m.rubbing...)
-	m.aside[1] = append(m.aside[1][:0], m.rubbing...)
-	clear(m.aside[0])
-	clear(m.aside[1])
-	m.sounds.process(m.rubbing, m.aside[0], m.aside[1])
-	for i := range m.rubbing {
-		v := m.contact * 0.5 * (m.aside[0][i] + m.aside[1][i])
-		left[i] += v
-		right[i] += v
-		if m.touch != nil {
-			m.touch[i] = v
+	clear(m.touch)
+	for from := 0; from < len(m.rubbing); {
+		skip, work := m.quiet.next(m.rubbing[from:])
+		from += skip
+		in := m.rubbing[from : from+work]
+		m.aside[0] = append(m.aside[0][:0], in...)
+		m.aside[1] = append(m.aside[1][:0], in...)
+		clear(m.aside[0])
+		clear(m.aside[1])
+		m.sounds.process(in, m.aside[0], m.aside[1])
+		for i := range in {
+			v := m.contact * 0.5 * (m.aside[0][i] + m.aside[1][i])
+			left[from+i] += v
+			right[from+i] += v
+			if m.touch != nil {
+				m.touch[from+i] = v
+			}
 		}
+		if m.quiet == bodyRest {
+			m.sounds.clear()
+		}
+		from += work
 	}
 }
 
@@ -278,10 +289,14 @@ type knocker struct {
 	scale  float64
 	noise  noise
 	low    filter.Biquad
+	rest   int // samples until nothing is left in low
 }
 
-// knockLength is how long one lasts, in samples: 20 ms.
-const knockLength = 960
+// knockLength is how long one lasts, in samples: 20 ms. knockRest is how long the filter rings on.
+const (
+	knockLength = 960
+	knockRest   = 2400
+)
 
 func newKnocker(k []knock, scale float64, seed uint64) *knocker {
 	return &knocker{knocks: k, scale: scale, noise: noise(seed*0xd6e8feb86659fd93 + 0x77), low: filter.LowPass(420, 0.7)}
@@ -307,6 +322,38 @@ func (k *knocker) add(out []float64, n int) {
 			keep = append(keep, b)
 		}
 		k.live = keep
-		out[i] += k.scale * k.low.Next(in)
+		if in != 0 {
+			k.rest = knockRest
+		}
+		if k.rest > 0 {
+			k.rest--
+			out[i] += k.scale * k.low.Next(in)
+		}
 	}
+}
+
+// quiet counts for how many samples nothing has gone into a body.
+type quiet int
+
+// bodyRest is how long a body is worked on after that, in samples: its modes are by then under a millionth of a millionth of
+// what they were.
+const bodyRest = Rate * 3 / 4
+
+// next returns how many of the next samples need no work, since nothing sounds, and how many after those are to be worked on
+// until that is so again.
+func (q *quiet) next(in []float64) (skip, work int) {
+	if *q == bodyRest {
+		for skip < len(in) && in[skip] == 0 {
+			skip++
+		}
+	}
+	for _, x := range in[skip:] {
+		work++
+		if x != 0 {
+			*q = 0
+		} else if *q++; *q == bodyRest {
+			break
+		}
+	}
+	return skip, work
 }

@@ -19,6 +19,9 @@ func (q *Biquad) Next(x float64) float64 {
 	return y
 }
 
+// Clear forgets what went in.
+func (q *Biquad) Clear() { q.z1, q.z2 = 0, 0 }
+
 // NewBiquad returns the filter of given coefficients, a0 being 1.
 func NewBiquad(b0, b1, b2, a1, a2 float64) Biquad {
 	return Biquad{b0: b0, b1: b1, b2: b2, a1: a1, a2: a2}
@@ -76,3 +79,6 @@ func (r *Resonance) Next(x float64) float64 {
 	r.z2 = -x - r.A2*y
 	return y
 }
+
+// Clear forgets what went in.
+func (r *Resonance) Clear() { r.z1, r.z2 = 0, 0 }
