@@ -2,6 +2,7 @@ package report
 
 import (
 	"lapwright/arrange"
+	"lapwright/arrange/accompany"
 	"lapwright/say"
 	"lapwright/tab"
 )
@@ -10,6 +11,8 @@ import (
 type Summary struct {
 	Rig        string `json:"rig"`
 	Title      string `json:"title"`
+	Part       string `json:"part"`           // "tune", or "backup" for what accompanies it
+	Feel       string `json:"feel,omitempty"` // of a backup
 	Tuning     string `json:"tuning"`
 	Key        string `json:"key"`
 	Transposed int    `json:"transposed"` // semitones from the tune's own key
@@ -75,7 +78,7 @@ type Compromise struct {
 func Summarise(res *arrange.Result) Summary {
 	t := res.Tab
 	s := Summary{
-		Rig: t.Rig.Name, Title: t.Rig.Title, Tuning: t.Rig.TuningText(), Key: res.Key.Pretty(), Transposed: res.Transposed,
+		Rig: t.Rig.Name, Title: t.Rig.Title, Part: "tune", Tuning: t.Rig.TuningText(), Key: res.Key.Pretty(), Transposed: res.Transposed,
 		Capo: t.Rig.Capo.At, Difficulty: grade(res.Difficulty), Compromises: []Compromise{},
 	}
 	s.Slants, s.Splits = t.Slants()
@@ -93,3 +96,14 @@ func Summarise(res *arrange.Result) Summary {
 	s.Account = list(say.Added(t))
 	return s
 }
+
+// SummariseBackup looks a part that accompanies over.
+func SummariseBackup(res *accompany.Result) Summary {
+	s := Summarise(res.Result)
+	s.Part, s.Feel = "backup", res.Feel.Name
+	return s
+}
+
+// BackupTitle is what the part that accompanies on an instrument is called beside the
+// tune on it.
+func BackupTitle(instrument string) string { return instrument + ": backup" }

@@ -13,6 +13,7 @@ import (
 type Tab struct {
 	Rig     string        `json:"rig"`
 	Title   string        `json:"title"`
+	Part    string        `json:"part,omitempty"` // "backup" for what accompanies, "" for the tune
 	Timing  *sound.Timing `json:"timing"`
 	Strokes []Stroke      `json:"strokes"` // as Timing counts them
 	Neck    Neck          `json:"neck"`

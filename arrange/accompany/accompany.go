@@ -30,6 +30,12 @@ type Options struct {
 	Low, High      int
 }
 
+// OptionsOf takes from the wishes for a tune what holds for its backup too: key, capo,
+// player and where the steel may be.
+func OptionsOf(o arrange.Options) Options {
+	return Options{Key: o.Key, Capo: o.Capo, Level: o.Level, Closed: o.Closed, Square: o.Square, Low: o.Low, High: o.High}
+}
+
 // Result is a part that accompanies.
 type Result struct {
 	*arrange.Result // its Tab.Tune is the part, its performance is swung by the feel

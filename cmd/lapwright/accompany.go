@@ -89,7 +89,7 @@ func (c *accompanyCommand) options() (accompany.Options, error) {
 	if err != nil {
 		return accompany.Options{}, err
 	}
-	o := accompany.Options{Key: a.Key, Capo: a.Capo, Level: a.Level, Closed: a.Closed, Square: a.Square, Low: a.Low, High: a.High}
+	o := accompany.OptionsOf(a)
 	if c.Feel != "" {
 		if o.Feel, err = feel.Find(c.Feel); err != nil {
 			return o, console.Usagef("--feel: %v", err)

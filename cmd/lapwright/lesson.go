@@ -12,6 +12,7 @@ import (
 
 	"lapwright/arrange"
 	"lapwright/fault"
+	"lapwright/feel"
 	"lapwright/internal/console"
 	"lapwright/internal/lesson"
 	"lapwright/internal/whole"
@@ -25,7 +26,8 @@ import (
 type lessonCommand struct {
 	File   string   `arg:"" help:"File with the tune."`
 	Tune   int      `default:"1" placeholder:"N" help:"Which tune of the file, counted from 1."`
-	Rig    []string `required:"" placeholder:"NAME" help:"A rig, by name or file; give it several times for several instruments."`
+	Rig    []string `required:"" placeholder:"NAME" help:"A rig, by name or file; give it several times for several instruments. After it, each with a colon, a grade (first, second, third) and what the rig is to have: tune, backup (from the tune's chord symbols) or both."`
+	Feel   string   `placeholder:"FEEL" help:"How backup moves; else as is usual for the meter and the kind of tune. lapwright accompany --list names them."`
 	Out    string   `required:"" placeholder:"DIR" help:"Folder to make, or with --alone the file. An earlier lesson there is replaced."`
 	wishes `embed:""`
 	Title  string   `help:"Title of the lesson; otherwise the tune's."`
@@ -43,6 +45,9 @@ func (lessonCommand) Help() string {
 	return `Example:
   lapwright lesson waltzes.abc --tune 3 --rig reso-open-g --rig tricone-open-d --out lesson/
 
+The tune on one and backup on the other:
+  lapwright lesson waltzes.abc --rig lap6-c6 --rig reso-open-g:backup --feel waltz --out lesson/
+
 The folder gets index.html, which opens in any browser without a network, and
 for each rig the sheet (PDF, SVG), the tab (text, in words, MusicXML, MIDI) and the
 sound; handout.pdf has your words and all sheets to print. --words takes CommonMark:
@@ -52,18 +57,12 @@ line breaks, lists and *stress* are kept.`
 // Run makes the lesson and reports on it.
 func (c *lessonCommand) Run(con *console.Console, _ *kong.Context) error {
 	p := lesson.Plan{Title: c.Title, WAV: c.WAV, Sheet: sheet.Options{Paper: draw.Paper(c.Paper), StringOneLow: c.Lowest}}
-	var err error
-	if p.Rigs, err = loadRigs(con, c.Rig); err != nil {
+	files, err := c.instruments(con, &p)
+	if err != nil {
 		return err
 	}
 	if err := c.layouts(&p); err != nil {
 		return err
-	}
-	p.Arrange = map[string]arrange.Options{}
-	for _, r := range p.Rigs {
-		if p.Arrange[r.Name], err = c.options(r); err != nil {
-			return err
-		}
 	}
 	if c.Words != "" {
 		b, err := readInput(c.Words)
@@ -75,7 +74,7 @@ func (c *lessonCommand) Run(con *console.Console, _ *kong.Context) error {
 		}
 		p.Words = string(b)
 	}
-	if err := whole.Apart(append(c.Rig, c.File, c.Words), c.Out); err != nil {
+	if err := whole.Apart(append(files, c.File, c.Words), c.Out); err != nil {
 		return err
 	}
 	if err := c.mayWrite(); err != nil {
@@ -108,6 +107,47 @@ func (c *lessonCommand) Run(con *console.Console, _ *kong.Context) error {
 		con.Printf("\n%s  %s\n", con.Strong(m.Rig), m.Line())
 	}
 	return nil
+}
+
+// instruments reads --rig and --feel: the rigs of a plan, what each is to have and how
+// it is arranged. It returns the names or files of the rigs.
+func (c *lessonCommand) instruments(con *console.Console, p *lesson.Plan) ([]string, error) {
+	var wants []lesson.Want
+	var names []string
+	for _, text := range c.Rig {
+		w, err := lesson.ParseWant(text)
+		if err != nil {
+			return nil, console.Usagef("--rig: %v", err)
+		}
+		wants, names = append(wants, w), append(names, w.Rig)
+	}
+	var err error
+	if p.Rigs, err = loadRigs(con, names); err != nil {
+		return nil, err
+	}
+	p.Arrange, p.Parts = map[string]arrange.Options{}, map[string]lesson.Parts{}
+	backup := false
+	for i, r := range p.Rigs {
+		o, err := c.options(r)
+		if err != nil {
+			return nil, err
+		}
+		if wants[i].Level != nil {
+			o.Level = *wants[i].Level
+		}
+		p.Arrange[r.Name], p.Parts[r.Name] = o, wants[i].Parts
+		backup = backup || wants[i].Parts.HasBackup()
+	}
+	if c.Feel == "" {
+		return names, nil
+	}
+	if !backup {
+		return nil, console.Usagef("--feel is for backup: ask for it after a rig, such as --rig %s:both", c.Rig[0])
+	}
+	if p.Feel, err = feel.Find(c.Feel); err != nil {
+		return nil, console.Usagef("--feel: %v", err)
+	}
+	return names, nil
 }
 
 // layouts reads LAYOUT, for every rig, and RIG=LAYOUT, for one.
@@ -165,7 +205,11 @@ func (c *lessonCommand) write(l *lesson.Lesson) error {
 }
 
 func (c *lessonCommand) report(con *console.Console, s report.Summary) {
-	con.Printf("\n%s  %s, %s\n", con.Strong(s.Rig), s.Title, s.Tuning)
+	title := s.Title
+	if s.Feel != "" {
+		title = report.BackupTitle(title) + ", " + s.Feel
+	}
+	con.Printf("\n%s  %s, %s\n", con.Strong(s.Rig), title, s.Tuning)
 	key := strings.NewReplacer("♯", "#", "♭", "b").Replace(s.Key) // as it is typed, like all on the terminal
 	if moved := arrange.MovedBy(s.Transposed); moved != "" {
 		key += " (" + moved + ")"

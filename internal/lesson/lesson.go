@@ -13,11 +13,14 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"lapwright/arrange"
+	"lapwright/arrange/accompany"
 	"lapwright/fault"
+	"lapwright/feel"
 	"lapwright/notation/midi"
 	"lapwright/notation/musicxml"
 	"lapwright/notation/tabtext"
 	"lapwright/page"
+	"lapwright/pitch"
 	"lapwright/report"
 	"lapwright/rig"
 	"lapwright/say"
@@ -48,6 +51,10 @@ type Plan struct {
 	// named.
 	Arrange map[string]arrange.Options
 	Sheet   sheet.Options
+	// Parts says what each rig is to have, by its name; "" is for those not named.
+	Parts map[string]Parts
+	// Feel is how the parts that accompany move; nil is what is usual for the tune.
+	Feel *feel.Feel
 	// Layouts holds the layout of the sheet for each rig by its name; Sheet has that
 	// of those not named.
 	Layouts map[string]sheet.Layout
@@ -66,17 +73,18 @@ type Lesson struct {
 	Title    string
 	Words    string
 	Tune     *tune.Tune
-	Editions []*Edition // one for each rig that could be made, in the plan's order
-	// Missing are the rigs that could not be made, while others could.
+	Editions []*Edition // what could be made, in the plan's order, for each rig the tune before its backup
+	// Missing are the parts that could not be made, while others could.
 	Missing []report.Missing
 	handout []byte
 	// wishes are those for instruments that are not named.
 	wishes arrange.Options
 }
 
-// Edition is the lesson for one rig.
+// Edition is the lesson for one rig: the tune, or what accompanies it.
 type Edition struct {
 	Result  *arrange.Result
+	Backup  *accompany.Result // nil for the tune; else Result is its own
 	Sheet   *draw.Drawing
 	Pages   [][]byte // the sheet for a screen as SVG, a document a page
 	Narrow  []byte   // the same for a narrow screen, in one piece
@@ -148,59 +156,142 @@ func (p *Plan) sheetFor(rig string) sheet.Options {
 	return o
 }
 
+// partsFor returns what a rig is to have, and wishesFor how it is to be arranged.
+func (p *Plan) partsFor(rig string) Parts {
+	if parts, ok := p.Parts[rig]; ok {
+		return parts
+	}
+	return p.Parts[""]
+}
+
+func (p *Plan) wishesFor(rig string) arrange.Options {
+	if o, ok := p.Arrange[rig]; ok {
+		return o
+	}
+	return p.Arrange[""]
+}
+
 // Make makes a lesson. It stops early when ctx ends.
 func Make(ctx context.Context, p Plan, progress Progress) (*Lesson, error) {
 	if err := p.fillDefaults(); err != nil {
 		return nil, err
 	}
-	l := &Lesson{Title: p.Title, Words: strings.TrimSpace(p.Words), Tune: p.Tune, wishes: p.Arrange[""], Editions: make([]*Edition, len(p.Rigs))}
-	const steps = 4 // arrange, draw, write, sound
-	var mu sync.Mutex
-	done := 0
-	tell := func(what string) {
-		mu.Lock()
-		defer mu.Unlock()
-		done++
-		if progress != nil {
-			progress(done, steps*len(p.Rigs), what)
+	l := &Lesson{Title: p.Title, Words: strings.TrimSpace(p.Words), Tune: p.Tune, wishes: p.Arrange[""]}
+	m := &maker{ctx: ctx, plan: &p, progress: progress}
+	for _, r := range p.Rigs {
+		parts := p.partsFor(r.Name)
+		if parts.HasTune() {
+			m.seats = append(m.seats, &seat{rig: r})
+		}
+		if parts.HasBackup() {
+			m.seats = append(m.seats, &seat{rig: r, backup: true})
 		}
 	}
-	g, parts := errgroup.WithContext(ctx)
-	// Each part holds a whole recording while it is made; two at once keep two
-	// cores busy and memory small.
-	g.SetLimit(min(2, runtime.NumCPU()))
-	failed := make([]error, len(p.Rigs))
-	for i, r := range p.Rigs {
-		g.Go(func() error {
-			part, err := makeEdition(both{parts, ctx}, &p, r, tell)
-			var theirs *fault.Fault
-			switch {
-			case err == nil:
-				l.Editions[i] = part
-			case errors.As(err, &theirs): // what this rig can't do, others may
-				failed[i] = err
-			default:
-				return fmt.Errorf("%s: %w", r.Name, err)
-			}
-			return nil
-		})
-	}
-	if err := g.Wait(); err != nil {
-		return nil, err
-	}
-	for i, err := range failed {
-		if err != nil {
-			l.Missing = append(l.Missing, report.Missing{Rig: p.Rigs[i].Name, Title: p.Rigs[i].Title, Why: err.Error()})
+	// What accompanies is played in the key in which the tune is.
+	for _, backup := range []bool{false, true} {
+		if err := m.make(backup); err != nil {
+			return nil, err
 		}
 	}
-	if len(l.Missing) == len(p.Rigs) {
-		return nil, fmt.Errorf("%s: %w", p.Rigs[0].Name, failed[0])
+	var first error
+	for _, s := range m.seats {
+		if s.made != nil {
+			l.Editions = append(l.Editions, s.made)
+			continue
+		}
+		if first == nil {
+			first = fmt.Errorf("%s: %w", s.rig.Name, s.failed)
+		}
+		l.Missing = append(l.Missing, report.Missing{Rig: s.rig.Name, Title: s.title(), Why: s.failed.Error()})
 	}
-	l.Editions = slices.DeleteFunc(l.Editions, func(p *Edition) bool { return p == nil })
+	if len(l.Editions) == 0 {
+		return nil, first
+	}
 	if err := l.print(&p); err != nil {
 		return nil, err
 	}
 	return l, nil
+}
+
+// seat is one rig's place in a lesson that is being made, with the tune or with what
+// accompanies it.
+type seat struct {
+	rig    *rig.Rig
+	backup bool
+	made   *Edition
+	failed error // what this rig can't do, others may
+}
+
+// title is what the seat is called.
+func (s *seat) title() string {
+	if s.backup {
+		return report.BackupTitle(s.rig.Title)
+	}
+	return s.rig.Title
+}
+
+// maker makes the editions of one lesson.
+type maker struct {
+	ctx      context.Context
+	plan     *Plan
+	seats    []*seat
+	progress Progress
+	mu       sync.Mutex
+	done     int
+}
+
+// tell says what was done, from any goroutine.
+func (m *maker) tell(what string) {
+	const steps = 4 // arrange, draw, write, sound
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.done++
+	if m.progress != nil {
+		m.progress(m.done, steps*len(m.seats), what)
+	}
+}
+
+// make makes the editions with the tune, or those that accompany.
+func (m *maker) make(backup bool) error {
+	g, parts := errgroup.WithContext(m.ctx)
+	// Each part holds a whole recording while it is made; two at once keep two
+	// cores busy and memory small.
+	g.SetLimit(min(2, runtime.NumCPU()))
+	for _, s := range m.seats {
+		if s.backup != backup {
+			continue
+		}
+		g.Go(func() error {
+			made, err := m.edition(both{parts, m.ctx}, s)
+			var theirs *fault.Fault
+			var list fault.List
+			switch {
+			case err == nil:
+				s.made = made
+			case errors.As(err, &theirs), errors.As(err, &list):
+				s.failed = err
+			default:
+				return fmt.Errorf("%s: %w", s.rig.Name, err)
+			}
+			return nil
+		})
+	}
+	return g.Wait()
+}
+
+// key returns the key of the lesson's tune on a rig, or else on the first that has it;
+// nil where no edition has the tune.
+func (m *maker) key(r *rig.Rig) *pitch.Class {
+	var out *pitch.Class
+	for _, s := range m.seats {
+		if s.backup || s.made == nil {
+			continue
+		}
+		if out == nil || s.rig == r {
+			out = &s.made.Result.Key.Tonic
+		}
+	}
+	return out
 }
 
 // print makes the handout: the words, then the sheet for every rig.
@@ -238,31 +329,29 @@ func (b both) Err() error {
 	return b.Context.Err()
 }
 
-func makeEdition(ctx context.Context, p *Plan, r *rig.Rig, tell func(string)) (*Edition, error) {
+// edition makes one edition.
+func (m *maker) edition(ctx context.Context, s *seat) (*Edition, error) {
+	p, r := m.plan, s.rig
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	wishes, ok := p.Arrange[r.Name]
-	if !ok {
-		wishes = p.Arrange[""]
-	}
-	res, err := arrange.Arrange(ctx, p.Tune, r, wishes)
+	part, err := m.place(ctx, s)
 	if err != nil {
 		return nil, err
 	}
-	part := &Edition{Result: res, Summary: report.Summarise(res)}
-	tell("arranged for " + r.Title)
+	res := part.Result
+	m.tell("arranged for " + s.title())
 	if err := part.draw(p.sheetFor(r.Name)); err != nil {
 		return nil, err
 	}
-	tell("drew the sheet for " + r.Title)
+	m.tell("drew the sheet for " + s.title())
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
 	if err := part.write(res.Tab); err != nil {
 		return nil, err
 	}
-	tell("wrote the files for " + r.Title)
+	m.tell("wrote the files for " + s.title())
 	if part.Timing, err = page.Timing(res.Tab, p.Sound); err != nil {
 		return nil, err
 	}
@@ -271,11 +360,49 @@ func makeEdition(ctx context.Context, p *Plan, r *rig.Rig, tell func(string)) (*
 			return nil, err
 		}
 	}
-	tell("played it on " + r.Title)
+	m.tell("played it on " + s.title())
 	return part, nil
 }
 
-func (p *Edition) name(file string) string { return p.Result.Tab.Rig.Name + "/" + file }
+// place arranges the tune, or makes what accompanies it.
+func (m *maker) place(ctx context.Context, s *seat) (*Edition, error) {
+	wishes := m.plan.wishesFor(s.rig.Name)
+	if !s.backup {
+		res, err := arrange.Arrange(ctx, m.plan.Tune, s.rig, wishes)
+		if err != nil {
+			return nil, err
+		}
+		return &Edition{Result: res, Summary: report.Summarise(res)}, nil
+	}
+	o := accompany.OptionsOf(wishes)
+	o.Feel = m.plan.Feel
+	if key := m.key(s.rig); key != nil {
+		o.Key = key
+	}
+	res, err := accompany.Accompany(ctx, m.plan.Tune, s.rig, o)
+	if err != nil {
+		return nil, err
+	}
+	return &Edition{Result: res.Result, Backup: res, Summary: report.SummariseBackup(res)}, nil
+}
+
+// folder is where the files of an edition stand.
+func (p *Edition) folder() string {
+	if p.Backup != nil {
+		return p.Result.Tab.Rig.Name + "/backup/"
+	}
+	return p.Result.Tab.Rig.Name + "/"
+}
+
+// title is what the edition is called among the others.
+func (p *Edition) title() string {
+	if p.Backup != nil {
+		return report.BackupTitle(p.Result.Tab.Rig.Title)
+	}
+	return p.Result.Tab.Rig.Title
+}
+
+func (p *Edition) name(file string) string { return p.folder() + file }
 
 func (p *Edition) add(file string, b []byte) { p.files = append(p.files, File{p.name(file), b}) }
 

@@ -62,6 +62,7 @@ type pageCore struct {
 
 type pageEdition struct {
 	report.Summary
+	Label     string // what it is called among the others
 	Pages     []template.HTML
 	Narrow    template.HTML
 	Range     string
@@ -106,7 +107,7 @@ func (l *Lesson) Page(beside bool) ([]byte, error) {
 	m.Policy = l.Policy()
 	var shown []report.Tab
 	for _, p := range l.Editions {
-		part := pageEdition{Summary: p.Summary, Range: frets(p.Summary), Moved: arrange.MovedBy(p.Summary.Transposed), HasSound: len(p.stream) > 0, Told: page.InWords(p.Result.Tab), Effort: effort}
+		part := pageEdition{Summary: p.Summary, Label: p.title(), Range: frets(p.Summary), Moved: arrange.MovedBy(p.Summary.Transposed), HasSound: len(p.stream) > 0, Told: page.InWords(p.Result.Tab), Effort: effort}
 		for _, svg := range p.Pages {
 			part.Pages = append(part.Pages, template.HTML(svg))
 		}
@@ -114,12 +115,17 @@ func (l *Lesson) Page(beside bool) ([]byte, error) {
 		part.Sound = template.HTML(base64.StdEncoding.EncodeToString(p.stream))
 		m.HasSound = m.HasSound || part.HasSound
 		for _, f := range p.files {
-			if label, ok := fileLabels[strings.TrimPrefix(f.Name, p.Result.Tab.Rig.Name+"/")]; ok && beside {
+			if label, ok := fileLabels[strings.TrimPrefix(f.Name, p.folder())]; ok && beside {
 				part.Files = append(part.Files, pageFile{f.Name, label})
 			}
 		}
 		m.Parts = append(m.Parts, part)
-		shown = append(shown, report.TabOf(p.Result.Tab, p.Timing))
+		tab := report.TabOf(p.Result.Tab, p.Timing)
+		tab.Title = p.title()
+		if p.Backup != nil {
+			tab.Part = p.Summary.Part
+		}
+		shown = append(shown, tab)
 	}
 	b, err := json.Marshal(shown)
 	if err != nil {

@@ -361,6 +361,8 @@ export interface StrokeTime {
 export interface Summary {
   rig: string;
   title: string;
+  part: string;
+  feel?: string;
   tuning: string;
   key: string;
   transposed: number;
@@ -381,6 +383,7 @@ export interface Summary {
 export interface Tab {
   rig: string;
   title: string;
+  part?: string;
   timing: Timing;
   strokes: Stroke[];
   neck: Neck;

@@ -16,6 +16,8 @@ import { Transport } from "./transport";
 
 const parts = JSON.parse(need("#lesson").textContent ?? "[]") as Tab[];
 const sections = [...document.querySelectorAll<HTMLElement>("section.rig")];
+/** What a part is remembered by: its instrument, and what of the lesson it has there. */
+const nameOf = (p: Tab): string => p.rig + (p.part ? ` ${p.part}` : "");
 const buttons = [...document.querySelectorAll<HTMLButtonElement>(".rig-choice button")];
 let list = document.querySelector<HTMLSelectElement>(".rig-choice select");
 const help = need<HTMLElement>(".help");
@@ -187,7 +189,7 @@ function start(tab: Tab, holder: HTMLElement): void {
   };
   const choose = (i: number): void => {
     void use(i);
-    choices.keep(p => ({ ...p, instrument: parts[i]!.rig }));
+    choices.keep(p => ({ ...p, instrument: nameOf(parts[i]!) }));
   };
   const choices = new Choices(need("h1").textContent ?? "");
   transport.onView = layNeck;
@@ -224,7 +226,7 @@ function start(tab: Tab, holder: HTMLElement): void {
     sections.at(-1)!.after(own.element); // below the sheets, which come first on a small screen
   }
   const was = choices.read();
-  const at = parts.findIndex((p) => p.rig === was.instrument);
+  const at = parts.findIndex((p) => nameOf(p) === was.instrument);
   void use(Math.max(0, at));
   if (was.speed) transport.setSpeed(was.speed);
   if (was.loop) transport.setBars(...was.loop);

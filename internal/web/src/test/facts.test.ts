@@ -5,7 +5,7 @@ import { facts, wrote } from "../facts";
 import type { Summary } from "../forms";
 import { count, pretty } from "../names";
 
-const about: Summary = { rig: "r", title: "T", tuning: "D G", key: "G major", transposed: -12, lowFret: 0, highFret: 0, slants: 2, splits: 0, notes: 9, difficulty: 3, compromises: [], added: [], leftOut: [], account: [] };
+const about: Summary = { rig: "r", title: "T", part: "tune", tuning: "D G", key: "G major", transposed: -12, lowFret: 0, highFret: 0, slants: 2, splits: 0, notes: 9, difficulty: 3, compromises: [], added: [], leftOut: [], account: [] };
 
 test("facts of a tab", () => {
   const said = (a: Summary, blank = false): Record<string, string> => Object.fromEntries(facts(a, blank));
