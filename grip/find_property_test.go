@@ -1,14 +1,13 @@
 package grip
 
 import (
-	"flag"
 	"fmt"
 	"math"
 	"math/bits"
-	"os"
 	"slices"
 	"testing"
 
+	"lapwright/internal/seeds"
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/steel"
@@ -19,16 +18,7 @@ import (
 
 // The property tests are the same on every run; -rapid.seed and -rapid.checks
 // on the command line try others.
-func TestMain(m *testing.M) {
-	for name, value := range map[string]string{"rapid.seed": "20260103", "rapid.checks": "2000"} {
-		if err := flag.Set(name, value); err != nil {
-			fmt.Fprintln(os.Stderr, err)
-			os.Exit(2)
-		}
-	}
-	flag.Parse()
-	os.Exit(m.Run())
-}
+func TestMain(m *testing.M) { seeds.Run(m, 20260103, 2000) }
 
 // randomRig draws a small rig: three to five strings, perhaps a bender or two,
 // strings near enough for splits and now and then a steel too short for them

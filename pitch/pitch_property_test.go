@@ -2,28 +2,18 @@ package pitch
 
 import (
 	"encoding/json"
-	"flag"
-	"fmt"
 	"math"
-	"os"
 	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"lapwright/internal/seeds"
 )
 
 // The property tests are the same on every run; -rapid.seed and -rapid.checks
 // on the command line try others.
-func TestMain(m *testing.M) {
-	for name, value := range map[string]string{"rapid.seed": "20260101", "rapid.checks": "2000"} {
-		if err := flag.Set(name, value); err != nil {
-			fmt.Fprintln(os.Stderr, err)
-			os.Exit(2)
-		}
-	}
-	flag.Parse()
-	os.Exit(m.Run())
-}
+func TestMain(m *testing.M) { seeds.Run(m, 20260101, 2000) }
 
 var classGen = rapid.Custom(func(t *rapid.T) Class {
 	return Class{Letter(rapid.IntRange(0, 6).Draw(t, "letter")), int8(rapid.IntRange(-2, 2).Draw(t, "alter"))}

@@ -1,21 +1,11 @@
 package tune_test
 
 import (
-	"flag"
-	"fmt"
-	"os"
 	"testing"
+
+	"lapwright/internal/seeds"
 )
 
 // The property tests are the same on every run; -rapid.seed and -rapid.checks
 // on the command line try others.
-func TestMain(m *testing.M) {
-	for name, value := range map[string]string{"rapid.seed": "20260104", "rapid.checks": "300"} {
-		if err := flag.Set(name, value); err != nil {
-			fmt.Fprintln(os.Stderr, err)
-			os.Exit(2)
-		}
-	}
-	flag.Parse()
-	os.Exit(m.Run())
-}
+func TestMain(m *testing.M) { seeds.Run(m, 20260104, 300) }

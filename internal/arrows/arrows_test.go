@@ -2,10 +2,12 @@ package arrows
 
 import (
 	"bytes"
+	"cmp"
 	"go/ast"
 	"go/doc"
 	"go/parser"
 	"go/token"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -255,5 +257,48 @@ func TestPublicRoomsHaveExamples(t *testing.T) {
 		if !rooms[room] {
 			t.Errorf("room %q has no example that runs", room)
 		}
+	}
+}
+
+// TestPropertiesAreTheSameOnEveryRun: where random cases are drawn, seeds.Run fixes
+// them.
+func TestPropertiesAreTheSameOnEveryRun(t *testing.T) {
+	draws, fixed := map[string]bool{}, map[string]bool{}
+	err := filepath.WalkDir(root(t), func(path string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() && (d.Name() == "third_party" || d.Name() == "node_modules") {
+			return cmp.Or(err, fs.SkipDir)
+		}
+		if !strings.HasSuffix(path, "_test.go") {
+			return nil
+		}
+		f, err := parser.ParseFile(token.NewFileSet(), path, nil, parser.SkipObjectResolution)
+		if err != nil {
+			return err
+		}
+		ast.Inspect(f, func(n ast.Node) bool {
+			if s, ok := n.(*ast.SelectorExpr); ok {
+				x, _ := s.X.(*ast.Ident)
+				draws[filepath.Dir(path)] = draws[filepath.Dir(path)] || x != nil && x.Name == "rapid" && s.Sel.Name == "Check"
+				fixed[filepath.Dir(path)] = fixed[filepath.Dir(path)] || x != nil && x.Name == "seeds" && s.Sel.Name == "Run"
+			}
+			return true
+		})
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := 0
+	for dir, draw := range draws {
+		if !draw {
+			continue
+		}
+		seen++
+		if !fixed[dir] {
+			t.Errorf("the property tests in %s draw other cases on every run: give it a TestMain with seeds.Run", dir)
+		}
+	}
+	if seen < 10 {
+		t.Fatalf("found property tests in %d rooms", seen)
 	}
 }

@@ -1,9 +1,6 @@
 package abc
 
 import (
-	"flag"
-	"fmt"
-	"os"
 	"reflect"
 	"strings"
 	"testing"
@@ -12,6 +9,7 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 	"pgregory.net/rapid"
 
+	"lapwright/internal/seeds"
 	"lapwright/notation/abc/terms"
 	"lapwright/tune"
 	"lapwright/tune/tunetest"
@@ -19,16 +17,7 @@ import (
 
 // The property tests are the same on every run; -rapid.seed and -rapid.checks
 // on the command line try others.
-func TestMain(m *testing.M) {
-	for name, value := range map[string]string{"rapid.seed": "20260103", "rapid.checks": "500"} {
-		if err := flag.Set(name, value); err != nil {
-			fmt.Fprintln(os.Stderr, err)
-			os.Exit(2)
-		}
-	}
-	flag.Parse()
-	os.Exit(m.Run())
-}
+func TestMain(m *testing.M) { seeds.Run(m, 20260103, 500) }
 
 // settled returns a tune in the form that reading gives, which differs from others
 // that say the same music in four ways that are no loss or told:

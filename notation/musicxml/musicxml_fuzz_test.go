@@ -9,8 +9,8 @@ import (
 	"lapwright/tune"
 )
 
-// seeds are the files that the other tests of this room read and write.
-func seeds(t testing.TB) [][]byte {
+// fuzzSeeds are the files that the other tests of this room read and write.
+func fuzzSeeds(t testing.TB) [][]byte {
 	var written [2][]byte
 	for i, name := range [...]string{"tune.musicxml", "tab.musicxml"} {
 		var err error
@@ -31,7 +31,7 @@ func seeds(t testing.TB) [][]byte {
 // read is valid and writing it gives something that reads as the same tune; a
 // part with strings becomes a tab or an error.
 func FuzzRead(f *testing.F) {
-	for _, s := range seeds(f) {
+	for _, s := range fuzzSeeds(f) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, in []byte) {

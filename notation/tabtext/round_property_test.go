@@ -2,11 +2,9 @@ package tabtext
 
 import (
 	"bytes"
-	"flag"
-	"fmt"
-	"os"
 	"testing"
 
+	"lapwright/internal/seeds"
 	"lapwright/tab"
 
 	"github.com/google/go-cmp/cmp"
@@ -16,16 +14,7 @@ import (
 
 // The property tests are the same on every run; -rapid.seed and -rapid.checks
 // on the command line try others.
-func TestMain(m *testing.M) {
-	for name, value := range map[string]string{"rapid.seed": "20260102", "rapid.checks": "200"} {
-		if err := flag.Set(name, value); err != nil {
-			fmt.Fprintln(os.Stderr, err)
-			os.Exit(2)
-		}
-	}
-	flag.Parse()
-	os.Exit(m.Run())
-}
+func TestMain(m *testing.M) { seeds.Run(m, 20260102, 200) }
 
 // A tab written and read back is equal, and written again is the same text.
 func TestRoundTrip(t *testing.T) {
