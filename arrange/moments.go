@@ -46,7 +46,7 @@ type problem struct {
 func newProblem(w *watch, perf *tune.Performance, lim grip.Limits, joins bool) (*problem, error) {
 	t := perf.Tune
 	p := &problem{t: t, perf: perf, tiedIn: map[tune.Ref]bool{}, joins: joins, slow: unhurried(perf)}
-	slurs := slurredEvents(t)
+	slurs := tune.Slurred(t)
 	ms := perf.Moments()
 	p.moments = make([]moment, len(ms))
 	for i, m := range ms {
@@ -115,7 +115,7 @@ func (p *problem) fill(i int, m *tune.Moment, slurs map[[3]int]bool) {
 		default:
 			if from := p.glidedFrom(before, na.Ref); from >= 0 {
 				w.Kind, w.From = grip.Glided, from
-			} else if slurs[[3]int{na.Ref.Bar, na.Ref.Voice, na.Ref.Event}] && len(m.Notes) == 1 && len(m.Held) == 0 && len(before) == 1 && before[0].Voice == w.Voice && before[0].Len == out.gap {
+			} else if slurs[[3]int{na.Ref.Bar, na.Ref.Voice, na.Ref.Event}] && len(p.t.Event(na.Ref).Graces) == 0 && len(m.Notes) == 1 && len(m.Held) == 0 && len(before) == 1 && before[0].Voice == w.Voice && before[0].Len == out.gap {
 				w.Kind, w.From = grip.Slurred, 0
 			} else if len(m.Notes) == 1 && len(m.Held) == 0 && len(before) == 1 && before[0].Voice == w.Voice && before[0].Len == out.gap {
 				p.join(i, &w, &before[0])
@@ -225,26 +225,4 @@ func (p *problem) glidedFrom(before []grip.Note, ref tune.Ref) int8 {
 		}
 	}
 	return -1
-}
-
-// slurredEvents returns the events (bar, voice, event) under a slur but not at
-// its beginning, by voice.
-func slurredEvents(t *tune.Tune) map[[3]int]bool {
-	out := map[[3]int]bool{}
-	for v := range t.Voices {
-		open := 0
-		for b := range t.Bars {
-			if v >= len(t.Bars[b].Lines) {
-				continue
-			}
-			for e := range t.Bars[b].Lines[v] {
-				ev := &t.Bars[b].Lines[v][e]
-				if open > 0 && len(ev.Graces) == 0 {
-					out[[3]int{b, v, e}] = true
-				}
-				open = max(0, open+ev.Slurs-ev.SlurEnds)
-			}
-		}
-	}
-	return out
 }

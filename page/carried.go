@@ -16,11 +16,10 @@ import (
 // Version is the form of what a page carries.
 const Version = 1
 
-// Lesson is a lesson that a page carries.
+// Lesson is a lesson that a page carries. The teacher's own tabs stay as the page
+// carries them, as text: a question about one brings it along.
 type Lesson struct {
-	Tune *tune.Tune
-	Tabs []*tab.Tab // the teacher's own, in the page's order
-
+	Tune   *tune.Tune
 	wishes arrange.Options
 }
 
@@ -54,19 +53,11 @@ func Open(b []byte) (*Lesson, error) {
 	if bad := c.Tune.Check(); len(bad) > 0 {
 		return nil, bad
 	}
-	o, err := options(c.Wishes)
+	o, err := Options(c.Wishes)
 	if err != nil {
 		return nil, err
 	}
-	l := &Lesson{Tune: c.Tune, wishes: o}
-	for _, x := range c.Instruments {
-		t, err := readTab(x.Rig, x.Tab)
-		if err != nil {
-			return nil, err
-		}
-		l.Tabs = append(l.Tabs, t)
-	}
-	return l, nil
+	return &Lesson{Tune: c.Tune, wishes: o}, nil
 }
 
 // readTab reads an instrument's file and a tab for it.

@@ -17,12 +17,14 @@ func WishesOf(o arrange.Options) report.Wishes {
 	return w
 }
 
-// options returns a lesson's wishes as the arranger takes them.
-func options(w report.Wishes) (arrange.Options, error) {
+// Options returns wishes as the arranger takes them, without pins and capo.
+func Options(w report.Wishes) (arrange.Options, error) {
 	o := arrange.Options{Octave: w.Octave, Closed: w.Closed, Square: w.Square, Vibrato: w.Vibrato}
 	var err error
-	if o.Level, err = grip.ParseLevel(w.Level); err != nil {
-		return o, err
+	if w.Level != "" {
+		if o.Level, err = grip.ParseLevel(w.Level); err != nil {
+			return o, err
+		}
 	}
 	if o.Touch, err = arrange.ParseTouch(w.Touch); err != nil {
 		return o, err

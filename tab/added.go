@@ -178,7 +178,7 @@ func SortAdded(a []Added) {
 // Touched lists the joins, bends, slides in and vibrato of a tab that its tune doesn't
 // ask for: no slur leads into the note, no grace stands before it, nothing glides to it.
 func Touched(t *Tab) []Added {
-	joined := slurred(t.Tune)
+	joined := tune.Slurred(t.Tune)
 	var out []Added
 	glides := map[int]bool{} // by string: the tune has its sound glide on
 	for i := range t.Strokes {
@@ -207,27 +207,6 @@ func Touched(t *Tab) []Added {
 				add(AddVibrato)
 			}
 			glides[p.String] = p.Glide && n.Glide
-		}
-	}
-	return out
-}
-
-// slurred returns the events (bar, voice, event) that a slur leads into.
-func slurred(t *tune.Tune) map[[3]int]bool {
-	out := map[[3]int]bool{}
-	for v := range t.Voices {
-		open := 0
-		for b := range t.Bars {
-			if v >= len(t.Bars[b].Lines) {
-				continue
-			}
-			for e := range t.Bars[b].Lines[v] {
-				ev := &t.Bars[b].Lines[v][e]
-				if open > 0 {
-					out[[3]int{b, v, e}] = true
-				}
-				open = max(0, open+ev.Slurs-ev.SlurEnds)
-			}
 		}
 	}
 	return out

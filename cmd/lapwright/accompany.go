@@ -10,6 +10,7 @@ import (
 	"lapwright/internal/console"
 	"lapwright/internal/whole"
 	"lapwright/notation"
+	"lapwright/notation/tabtext"
 	"lapwright/report"
 	"lapwright/rig"
 	"lapwright/say"
@@ -57,7 +58,7 @@ func (c *accompanyCommand) Run(con *console.Console) error {
 	}
 	var format notation.Format
 	if c.Out != "" {
-		if format, err = formatTo("", c.Out); err != nil {
+		if format, err = formatOf(c.Out); err != nil {
 			return err
 		}
 	}
@@ -106,25 +107,13 @@ func (c *accompanyCommand) write(con *console.Console, res *accompany.Result, fo
 			return err
 		}
 	}
-	if c.Out == "" {
-		return nil
-	}
-	b, lost, err := notation.Encode(format, &notation.Item{Tune: res.Tab.Tune, Tab: res.Tab})
-	if err != nil {
-		return err
-	}
-	con.Warn(lost)
-	return whole.WriteFile(c.Out, b)
+	return writeItem(con, c.Out, format, &notation.Item{Tune: res.Tab.Tune, Tab: res.Tab})
 }
 
 // tell prints the part: the tab unless it went to a file, and what each chord asks.
 func (c *accompanyCommand) tell(con *console.Console, res *accompany.Result, r *rig.Rig) error {
 	if c.Out == "" {
-		b, _, err := notation.Encode(notation.TabText, &notation.Item{Tune: res.Tab.Tune, Tab: res.Tab})
-		if err != nil {
-			return err
-		}
-		con.Printf("%s\n", b)
+		con.Printf("%s\n", tabtext.Format(res.Tab))
 	}
 	con.Printf("%s\n", con.Strong(fmt.Sprintf("%s on %s, %s", res.Feel.Name, r.Name, summary(res.Result))))
 	if res.Feel.Swing != feel.Even {

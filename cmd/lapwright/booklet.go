@@ -40,14 +40,9 @@ func (c *bookletCommand) Run(con *console.Console) error {
 	if err := c.DPI.within("--dpi", png.MinDPI, png.MaxDPI, ""); err != nil {
 		return err
 	}
-	r, err := loadRig(con, c.Rig)
+	r, err := loadRigAt(con, c.Rig, c.Capo)
 	if err != nil {
 		return err
-	}
-	if c.Capo != 0 {
-		if r, err = r.WithCapo(c.Capo); err != nil {
-			return unsuited(err)
-		}
 	}
 	drawing, err := neck.Booklet(r, k, neck.Options{Paper: draw.Paper(c.Paper)})
 	if err != nil {

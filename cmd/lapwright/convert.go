@@ -121,11 +121,34 @@ func formatTo(as, out string) (notation.Format, error) {
 		}
 		return f, nil
 	}
-	f, ok := notation.FormatOf(out)
-	if !ok {
-		return "", console.Usagef("the ending of %q tells no format; use .abc, .musicxml, .mxl, .mid, .txt or .chart, or say --as", out)
+	f, err := formatOf(out)
+	if err != nil {
+		return "", console.Usagef("%v, or say --as", err)
 	}
 	return f, nil
+}
+
+// formatOf chooses what to write by the ending of the file.
+func formatOf(out string) (notation.Format, error) {
+	f, ok := notation.FormatOf(out)
+	if !ok {
+		return "", console.Usagef("the ending of %q tells no format; use .abc, .musicxml, .mxl, .mid, .txt or .chart", out)
+	}
+	return f, nil
+}
+
+// writeItem writes a tune or a tab to a file and tells what the format can't say; no
+// file writes nothing.
+func writeItem(con *console.Console, to string, format notation.Format, it *notation.Item) error {
+	if to == "" {
+		return nil
+	}
+	b, lost, err := notation.Encode(format, it)
+	if err != nil {
+		return err
+	}
+	con.Warn(lost)
+	return whole.WriteFile(to, b)
 }
 
 // openMaterial reads a file in whatever format it is.

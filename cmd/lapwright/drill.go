@@ -8,6 +8,7 @@ import (
 	"lapwright/internal/console"
 	"lapwright/internal/whole"
 	"lapwright/notation"
+	"lapwright/notation/tabtext"
 	"lapwright/pitch"
 	"lapwright/report"
 	"lapwright/rig"
@@ -68,7 +69,7 @@ func (c *drillCommand) Run(con *console.Console) error {
 	}
 	var format notation.Format
 	if c.Out != "" {
-		if format, err = formatTo("", c.Out); err != nil {
+		if format, err = formatOf(c.Out); err != nil {
 			return err
 		}
 	}
@@ -76,26 +77,14 @@ func (c *drillCommand) Run(con *console.Console) error {
 	if err != nil {
 		return err
 	}
-	text := notation.Item{Tune: d.Tab.Tune, Tab: d.Tab}
-	if c.Out != "" {
-		b, lost, err := notation.Encode(format, &text)
-		if err != nil {
-			return err
-		}
-		con.Warn(lost)
-		if err := whole.WriteFile(c.Out, b); err != nil {
-			return err
-		}
+	if err := writeItem(con, c.Out, format, &notation.Item{Tune: d.Tab.Tune, Tab: d.Tab}); err != nil {
+		return err
 	}
 	if c.JSON {
 		return con.JSON(report.DrillOf(d))
 	}
 	if c.Out == "" {
-		b, _, err := notation.Encode(notation.TabText, &text)
-		if err != nil {
-			return err
-		}
-		con.Printf("%s\n", b)
+		con.Printf("%s\n", tabtext.Format(d.Tab))
 	}
 	con.Printf("%s\n", con.Strong(fmt.Sprintf("%s: %s", k.Name, k.Words)))
 	con.Printf("%s\n", summary(d.Result))

@@ -35,14 +35,9 @@ func (gripsCommand) Help() string {
 }
 
 func (c *gripsCommand) Run(con *console.Console) error {
-	r, err := loadRig(con, c.Rig)
+	r, err := loadRigAt(con, c.Rig, c.Capo)
 	if err != nil {
 		return err
-	}
-	if c.Capo != 0 {
-		if r, err = r.WithCapo(c.Capo); err != nil {
-			return console.Usagef("--capo: %v", err)
-		}
 	}
 	switch {
 	case c.Name != "" && c.Want != "":

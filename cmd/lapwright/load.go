@@ -92,6 +92,19 @@ func loadRig(con *console.Console, name string) (*rig.Rig, error) {
 	return r, err
 }
 
+// loadRigAt returns a rig as loadRig does, with its sliding capo at a fret; 0 leaves
+// it off.
+func loadRigAt(con *console.Console, name string, capo int) (*rig.Rig, error) {
+	r, err := loadRig(con, name)
+	if err != nil || capo == 0 {
+		return r, err
+	}
+	if r, err = r.WithCapo(capo); err != nil {
+		return nil, console.Usagef("--capo: %v", err)
+	}
+	return r, nil
+}
+
 // loadRigs loads several rigs and refuses the same name twice.
 func loadRigs(con *console.Console, names []string) ([]*rig.Rig, error) {
 	var out []*rig.Rig

@@ -31,14 +31,9 @@ func (neckCommand) Help() string {
 }
 
 func (c *neckCommand) Run(con *console.Console) error {
-	r, err := loadRig(con, c.Rig)
+	r, err := loadRigAt(con, c.Rig, c.Capo)
 	if err != nil {
 		return err
-	}
-	if c.Capo != 0 {
-		if r, err = r.WithCapo(c.Capo); err != nil {
-			return unsuited(err)
-		}
 	}
 	if err := c.DPI.within("--dpi", png.MinDPI, png.MaxDPI, ""); err != nil {
 		return err

@@ -36,6 +36,12 @@ func (c *transcribeCommand) Run(con *console.Console) error {
 	if err := whole.Apart([]string{c.Take, c.Rig}, c.Out); err != nil {
 		return err
 	}
+	var format notation.Format
+	if c.Out != "" {
+		if format, err = formatOf(c.Out); err != nil {
+			return err
+		}
+	}
 	take, err := loadTake(con, c.Take)
 	if err != nil {
 		return err
@@ -57,23 +63,12 @@ func (c *transcribeCommand) Run(con *console.Console) error {
 	if err != nil {
 		return err
 	}
-	if c.Out != "" {
-		format, ok := notation.FormatOf(c.Out)
-		if !ok {
-			return console.Usagef("--out: %q has no ending of a tune or tab: .abc, .musicxml, .mid or .txt", c.Out)
-		}
-		item := &notation.Item{Tune: v.Tune}
-		if format == notation.TabText {
-			item.Tab = result.Tab
-		}
-		b, lost, err := notation.Encode(format, item)
-		if err != nil {
-			return err
-		}
-		con.Warn(lost)
-		if err := whole.WriteFile(c.Out, b); err != nil {
-			return err
-		}
+	item := &notation.Item{Tune: v.Tune}
+	if format == notation.TabText {
+		item.Tab = result.Tab
+	}
+	if err := writeItem(con, c.Out, format, item); err != nil {
+		return err
 	}
 	if c.JSON {
 		return con.JSON(report.WrittenOf(v))

@@ -46,9 +46,9 @@ func TestBackupBesideTheTune(t *testing.T) {
 			t.Errorf("the page has no %s", s)
 		}
 	}
-	carried := carriedOf(t, string(html))
-	if len(carried.Tabs) != 4 || tune.Sound(carried.Tabs[1].Tune) == nil || carried.Tabs[1].Rig.Name != "lap6-c6" {
-		t.Errorf("%d tabs carried", len(carried.Tabs))
+	_, carried := carriedOf(t, string(html))
+	if len(carried) != 4 || tune.Sound(carried[1].Tune) == nil || carried[1].Rig.Name != "lap6-c6" {
+		t.Errorf("%d tabs carried", len(carried))
 	}
 }
 

@@ -6,9 +6,8 @@ import (
 	"slices"
 
 	"lapwright/arrange"
-	"lapwright/grip"
 	"lapwright/internal/studio"
-	"lapwright/pitch"
+	"lapwright/page"
 	"lapwright/report"
 	"lapwright/rig"
 	"lapwright/tab"
@@ -58,26 +57,11 @@ func ReadSettings(it *studio.Item) (report.TuneSettings, []string, error) {
 // optionsOf returns wishes as the arranger takes them for a rig. Pins that sleep on
 // it are left out.
 func optionsOf(w report.Wishes, g *rig.Rig) (arrange.Options, error) {
-	o := arrange.Options{Octave: w.Octave, Closed: w.Closed, Square: w.Square, Vibrato: w.Vibrato, Capo: w.Capo}
-	var err error
-	if o.Touch, err = arrange.ParseTouch(w.Touch); err != nil {
+	o, err := page.Options(w)
+	if err != nil {
 		return o, told(err)
 	}
-	if o.Harmony, err = arrange.ParseHarmony(w.Harmony); err != nil {
-		return o, told(err)
-	}
-	if w.Key != "" {
-		c, err := pitch.ParseClass(w.Key)
-		if err != nil {
-			return o, told(err)
-		}
-		o.Key = &c
-	}
-	if w.Level != "" {
-		if o.Level, err = grip.ParseLevel(w.Level); err != nil {
-			return o, told(err)
-		}
-	}
+	o.Capo = w.Capo
 	for i := range w.Pins {
 		a, gone, err := arrangedPin(&w.Pins[i], g)
 		if err != nil {

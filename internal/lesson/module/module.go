@@ -5,7 +5,7 @@
 // packed when a page is written. go run ./internal/lesson/module/build makes it
 // anew and says with -check whether it is what the sources give.
 //
-// Entry points: Packed, Glue.
+// Entry points: Packed.
 package module
 
 import (
@@ -13,8 +13,6 @@ import (
 	"compress/gzip"
 	_ "embed"
 	"sync"
-
-	glue "lapwright/third_party/go"
 )
 
 // MaxPacked is the most bytes that the packed program may have: a page carries it
@@ -39,6 +37,3 @@ var Packed = sync.OnceValue(func() []byte {
 	}
 	return out.Bytes()
 })
-
-// Glue is the script that starts the program.
-var Glue = glue.Script

@@ -14,6 +14,7 @@ import (
 	"lapwright/page"
 	"lapwright/report"
 	"lapwright/rig"
+	start "lapwright/third_party/go"
 	"lapwright/tune"
 )
 
@@ -83,7 +84,7 @@ func TestSameInTheBrowser(t *testing.T) {
 		}
 		return path
 	}
-	script, glue, compiled := write("host.cjs", []byte(host)), write("glue.cjs", []byte(Glue)), write("core.wasm", program)
+	script, glue, compiled := write("host.cjs", []byte(host)), write("glue.cjs", []byte(start.Script)), write("core.wasm", program)
 	compared := 0
 	for _, x := range all {
 		for i, got := range answers(t, x, func(input []byte) ([]byte, error) {
