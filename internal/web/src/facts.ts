@@ -1,6 +1,7 @@
 // What is told about a tab, in words.
 
 import type { Compromise, Summary } from "./forms";
+import { capital } from "./names";
 
 /** Names and values; a tune without notes has little to tell. */
 export function facts(a: Summary, blank: boolean): [name: string, value: string][] {
@@ -15,6 +16,11 @@ export function facts(a: Summary, blank: boolean): [name: string, value: string]
     ["Slants", String(a.slants)],
     ["Difficulty", `${a.difficulty.toFixed(1)} (0 is free, 10 is hard work)`],
   ];
+}
+
+/** What was put to the tune and left out of it, a sentence each. */
+export function account(a: Summary): string[] {
+  return [...(a.harmony ? [capital(a.harmony)] : []), ...a.account].map((line) => `${line}.`);
 }
 
 /** One compromise as a sentence. */

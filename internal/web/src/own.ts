@@ -4,8 +4,10 @@
 
 import { type Core, NotAnswered, Superseded } from "./core";
 import { h } from "./dom";
+import { account, facts, wrote } from "./facts";
 import type { CheckedInstrument, InstrumentFile, Instruments, OnInstrument } from "./forms";
 import { keep, kept } from "./kept";
+import { paper } from "./sheets";
 
 const keptAs = "own instrument";
 /** The largest file that can be an instrument's, in bytes. */
@@ -134,13 +136,6 @@ export function loadOf(c: CheckedInstrument): string[] {
 /** The part of the page for a tune on an instrument that the page was not made for. */
 export function sectionOf(made: OnInstrument, checked: CheckedInstrument): HTMLElement {
   const { about } = made.placed;
-  const paper = (svg: string): HTMLElement => {
-    const box = h("div", { class: "paper" });
-    box.innerHTML = svg;
-    return box;
-  };
-  const fact = (name: string, what: string): HTMLElement => h("div", {}, h("dt", {}, name), h("dd", {}, what));
-  const moved = about.transposed === 0 ? "" : ` (${about.transposed > 0 ? "+" : "−"}${Math.abs(about.transposed)} semitones)`;
   return h("section", { class: "rig", "data-own": true, "aria-label": made.placed.shown.title },
     h("h2", {}, made.placed.shown.title),
     ...loadOf(checked).map((l) => h("p", { class: "alarm" }, l)),
@@ -150,11 +145,10 @@ export function sectionOf(made: OnInstrument, checked: CheckedInstrument): HTMLE
       h("div", { class: "by-bar", hidden: true }),
       ...made.inWords.head.map((l) => h("p", {}, l)),
       h("ol", { class: "told" }, ...made.inWords.bars.map((l) => h("li", {}, l)))),
-    h("dl", { class: "about-rig" },
-      fact("Tuning", about.tuning), fact("Key", about.key + moved), ...(about.capo ? [fact("Sliding capo", `fret ${about.capo}`)] : []),
-      fact("Slants", String(about.slants)), fact("Difficulty", `${about.difficulty.toFixed(1)} of 10`)),
+    h("dl", { class: "about-rig" }, ...facts(about, false).map(([name, value]) => h("div", {}, h("dt", {}, name), h("dd", {}, value)))),
+    ...account(about).map((l) => h("p", { class: "small" }, l)),
     ...(about.compromises.length
       ? [h("h3", {}, "Where this instrument can't play what is written"),
-        h("ul", { class: "compromises" }, ...about.compromises.map((c) => h("li", {}, `Bar ${c.bar}${c.at === "0" ? "" : `, ${c.at} into it`}: ${c.wanted} is written, ${c.got} sounds. ${c.why}`)))]
+        h("ul", { class: "compromises" }, ...about.compromises.map((c) => h("li", {}, wrote(c))))]
       : []));
 }

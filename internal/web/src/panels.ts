@@ -2,7 +2,7 @@
 // suits the tune, and the files to take along.
 
 import { h, need } from "./dom";
-import { facts, wrote } from "./facts";
+import { account, facts, wrote } from "./facts";
 import type { Placed, Ranked, Ranking, Summary, Words } from "./forms";
 import { capital, count } from "./names";
 import { ask, complain } from "./site";
@@ -23,7 +23,7 @@ function sleeping(pins: string[]): HTMLElement {
 }
 
 function findings(a: Summary): HTMLElement[] {
-  const out = [...(a.harmony ? [`${capital(a.harmony)}.`] : []), ...a.account.map((line) => `${line}.`)].map((line) => h("p", { class: "small" }, line));
+  const out = account(a).map((line) => h("p", { class: "small" }, line));
   if (a.compromises.length === 0) return [...out, h("p", { class: "small soft" }, "Everything sounds exactly as written.")];
   const list = a.compromises.map((c) => h("li", {}, wrote(c)));
   return [...out, h("div", {}, h("h3", {}, count(a.compromises.length, "compromise")), h("ul", { class: "compromises", tabindex: "0", "aria-label": "Compromises" }, ...list))];

@@ -3,6 +3,7 @@
 
 import { h, need } from "./dom";
 import type { SheetPages } from "./forms";
+import { count } from "./names";
 import { ask, complain } from "./site";
 import { paper } from "./sheets";
 
@@ -39,7 +40,7 @@ export function seeSheets(at: (query: Record<string, string>) => string): void {
       return null;
     });
     if (signal.aborted || !got) return;
-    said.textContent = `${got.pages.length === 1 ? "1 page" : `${got.pages.length} pages`}, ${field.selectedOptions[0]?.textContent ?? ""}.`;
+    said.textContent = `${count(got.pages.length, "page")}, ${field.selectedOptions[0]?.textContent ?? ""}.`;
     pages.replaceChildren(...got.pages.map(paper));
   }
 
