@@ -27,6 +27,8 @@ const holder = document.querySelector<HTMLElement>(".player");
 const patienceMs = 1500;
 /** How often the rest of the page is looked for. */
 const lookMs = 100;
+/** The rate at which the core sounds, samples a second. */
+const coreRate = 48000;
 
 /**
  * The compressed sound that stands in the page as base64, behind this script:
@@ -149,8 +151,6 @@ function start(tab: Tab, holder: HTMLElement): void {
     need(".tuning", help).replaceChildren(tuneUp(p));
     note.hidden = true;
     transport.use(p);
-    const text = texts[i];
-    player.anew = core && text ? { sound: (rate) => core.sounding.sound(text.rig, text.tab, rate, () => {}), give: () => core.sounding.give() } : null;
     if (section.dataset["own"] !== undefined) {
       await ownSound(i);
       return;
@@ -181,7 +181,7 @@ function start(tab: Tab, holder: HTMLElement): void {
         if (shown === i) say(`The strings are being sounded: ${Math.round(100 * done)} %. The steel moves already.`);
       });
       if (shown !== i) return;
-      await player.bring(channels);
+      await player.bring({ channels, sampleRate: coreRate });
       note.hidden = true;
     } catch (e) {
       if (shown === i) say(`It can't be sounded here: ${e instanceof Error ? e.message : String(e)}`);

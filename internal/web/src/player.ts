@@ -5,11 +5,14 @@
 // the page's own clock.
 
 import type { ClickTime, Tab } from "./forms";
-import { type Anew, bufferOf, Slower } from "./slower";
+import { type Pieces, Slower } from "./slower";
+import { bufferOf, type Piece, Sounding } from "./sounding";
 
 /** How far ahead sound is handed to the audio clock, and how often. */
 const aheadSeconds = 0.25;
 const lookMs = 60;
+/** How soon music goes over to another speed or loop, in seconds: pieces of it are there by then. */
+const overSeconds = 0.12;
 /** How long a device may take to begin to sound before the music moves without it. */
 const deafMs = 800;
 /** What a loop that climbs gains each time, and where it stops. */
@@ -28,11 +31,19 @@ export interface Settings {
 
 /** A stretch of music that sounds at one rate from a time of the audio clock on. */
 interface Run {
-  source: AudioBufferSourceNode | null; // null without a recording
+  sound: Sounding | null; // null without a recording
   rate: number;
   began: number; // audio clock when `from` sounds
   from: number;
   loop: [number, number] | null;
+}
+
+/** Music at another speed whose first piece is being made. */
+interface Opening {
+  rate: number;
+  from: number;
+  pieces: Pieces;
+  first: Piece | null; // null until it is there
 }
 
 export class Player {
@@ -54,9 +65,9 @@ export class Player {
   private timer = 0;
   private rest = 0; // position while not playing
   private clickedTo = 0; // audio clock up to which clicks are scheduled
-  private pendingClicks: OscillatorNode[] = [];
-  /** What a change of rate waits for; false when it need not go on to play. */
-  private waiting: { rate: number; play: boolean } | null = null;
+  private pendingClicks: { tone: OscillatorNode; when: number }[] = [];
+  /** What the next run waits for: a start, a change of speed or loop, the next round of a loop that climbs. */
+  private opening: Opening | null = null;
   private loads = 0;
   /** The device gives no sound: its clock stands still, and the page's own goes. */
   private silent = false;
@@ -64,17 +75,12 @@ export class Player {
   constructor(private tab: Tab) {}
 
   get playing(): boolean {
-    return this.run !== null;
+    return this.run !== null || this.starting;
   }
 
   /** Whether music can start: a page without its sound moves too. */
   get ready(): boolean {
     return this.loaded;
-  }
-
-  /** Whether another speed is being made. */
-  get preparing(): boolean {
-    return this.waiting !== null;
   }
 
   /** Changes to another tab of the same tune and keeps the place; null is no sound. */
@@ -83,7 +89,6 @@ export class Player {
     const at = this.position();
     const load = ++this.loads;
     this.stop();
-    this.waiting = null;
     this.tab = tab;
     this.rest = Math.max(0, Math.min(at, tab.timing.total));
     this.recording = null;
@@ -97,22 +102,16 @@ export class Player {
       if (load === this.loads) {
         this.loaded = true;
         this.slower.of(this.recording);
-        if (this.settings.rate !== 1 && this.recording) this.turn(this.settings.rate, again);
-        else if (again) this.begin();
+        if (again) this.begin();
         this.onState();
       }
     }
   }
 
-  /** Where other speeds come from: sounded anew, or null for the recording stretched. */
-  set anew(from: Anew | null) {
-    this.slower.anew = from;
-  }
-
   /** Brings the sound of the tab that is in use, compressed or as the core gives it; music that moves already goes on. */
-  async bring(sound: ArrayBuffer | Float32Array<ArrayBuffer>[]): Promise<void> {
+  async bring(sound: ArrayBuffer | Piece): Promise<void> {
     const load = this.loads;
-    const recording = Array.isArray(sound) ? bufferOf(sound, this.audio()) : await this.audio().decodeAudioData(sound);
+    const recording = "channels" in sound ? bufferOf(sound, this.audio()) : await this.audio().decodeAudioData(sound);
     if (load !== this.loads) return;
     const again = this.playing;
     const at = Math.max(0, this.position());
@@ -120,8 +119,7 @@ export class Player {
     this.rest = at;
     this.recording = recording;
     this.slower.of(recording);
-    if (this.settings.rate !== 1) this.turn(this.settings.rate, again);
-    else if (again) this.begin(false);
+    if (again) this.begin(false);
     this.onState();
   }
 
@@ -135,11 +133,6 @@ export class Player {
   play(): void {
     if (!this.loaded || this.playing) return;
     this.onStart();
-    if (this.waiting) {
-      this.waiting.play = !this.waiting.play;
-      this.onState();
-      return;
-    }
     this.begin();
   }
 
@@ -168,82 +161,116 @@ export class Player {
 
   /** Changes settings; the sound goes on from where it is. */
   set(change: Partial<Settings>): void {
-    const { rate, ...rest } = change;
-    const again = this.playing;
-    const at = Math.max(0, this.position());
-    const restart = change.loop !== undefined;
-    if (again && restart) this.stop();
-    Object.assign(this.settings, rest);
+    Object.assign(this.settings, change);
     if (this.lead && change.lead !== undefined) this.lead.gain.value = change.lead;
     if (this.clicks && change.click !== undefined) this.clicks.gain.value = change.click;
-    if (restart) {
-      this.rest = at;
-      if (again) this.begin();
-    }
-    if (rate !== undefined) this.turn(rate, false);
+    if (change.loop !== undefined || change.rate !== undefined) this.goOver(overSeconds);
     this.onState();
   }
 
-  /** Goes over to a rate as soon as its sound has been made, beside the page. */
-  private turn(rate: number, play: boolean): void {
-    this.settings.rate = rate;
-    const sound = this.slower.at(rate);
-    if (sound !== undefined) {
-      this.waiting = null;
-      this.change(play);
+  /**
+   * Goes over to the speed and loop that are set: what sounds goes on until the
+   * other music is there, and takes over in so many seconds.
+   */
+  private goOver(soon: number): void {
+    const { run } = this;
+    const { rate, loop } = this.settings;
+    if (!run) {
+      if (this.starting) this.restart(true);
       return;
     }
-    const waiting = { rate, play: play || (this.waiting?.play ?? false) };
-    this.waiting = waiting;
-    void this.slower.make(rate, this.audio()).then(() => {
-      if (this.waiting !== waiting) return;
-      this.waiting = null;
-      this.change(waiting.play);
-      this.onState();
+    if (this.next || this.clock() < run.began) {
+      this.restart(this.clock() < run.began);
+      return;
+    }
+    this.close();
+    const at = this.clock() + soon;
+    const place = this.placeIn(run, at);
+    const from = within(place, loop);
+    const over = (begin: number, start: number, opening: Opening | null, skip: number): void => {
+      run.sound?.stop(begin, true);
+      this.recall(begin);
+      this.next = this.start(rate, begin, start, loop, opening, skip, true);
+    };
+    if (!this.recording || rate === 1) {
+      over(at, from, null, 0);
+      return;
+    }
+    void this.open(rate, from, loop).then((opening) => {
+      if (!opening) return;
+      // What came late leaves out what has sounded meanwhile.
+      const begin = Math.max(at, this.clock() + 0.01);
+      const late = from === place ? begin - at : 0;
+      const skip = (late * run.rate) / rate;
+      if (!opening.first || skip < secondsOf(opening.first)) over(begin, from + late * run.rate, opening, skip);
+      else this.goOver(2 * (begin - at));
     });
   }
 
-  /** Goes on at the rate that is set, from where it is. */
-  private change(play: boolean): void {
-    const again = this.playing;
-    if (again) {
-      const at = Math.max(0, this.position());
-      this.stop();
-      this.rest = at;
-    }
-    if (again || play) this.begin(!again);
+  /** Begins anew from where it is. */
+  private restart(counted: boolean): void {
+    const at = Math.max(0, this.position());
+    this.stop();
+    this.rest = at;
+    this.begin(counted);
   }
+
+  /** Whether music starts and its first piece is on its way. */
+  private starting = false;
 
   private begin(counted = true): void {
     const context = this.audio();
     void context.resume();
+    const { rate, loop } = this.settings;
+    const from = within(this.rest >= this.tab.timing.total - 0.05 ? 0 : this.rest, loop);
+    if (!this.recording || this.silent || rate === 1) this.go(from, counted, null);
+    else {
+      this.starting = true;
+      void this.open(rate, from, loop).then((opening) => {
+        if (!opening) return;
+        this.starting = false;
+        this.go(from, counted, opening);
+      });
+    }
     if (!this.silent && context.state !== "running") window.setTimeout(() => this.deaf(context, counted), deafMs);
+    this.onState();
+  }
+
+  /** Starts to play from a place, with what has been made of it. */
+  private go(from: number, counted: boolean, opening: Opening | null): void {
     const { rate, loop, countIn } = this.settings;
-    let from = this.rest >= this.tab.timing.total - 0.05 ? 0 : this.rest;
-    if (loop && (from < loop[0] || from >= loop[1])) from = loop[0];
     let begin = this.clock() + 0.02;
     if (countIn && counted) begin += this.countIn(begin, from);
-    this.run = this.start(rate, begin, from, loop);
+    this.run = this.start(rate, begin, from, loop, opening, 0, false);
     this.clickedTo = begin;
     this.timer = window.setInterval(() => this.look(), lookMs);
     this.look();
     this.onState();
   }
 
-  private start(rate: number, began: number, from: number, loop: [number, number] | null): Run {
-    const run: Run = { source: null, rate, began, from, loop };
-    const buffer = this.slower.at(rate);
-    if (!this.recording || !buffer || this.silent) return run;
-    const source = this.audio().createBufferSource();
-    source.buffer = buffer;
-    source.connect(this.lead!);
-    if (loop) {
-      source.loop = true;
-      source.loopStart = loop[0] / rate;
-      source.loopEnd = Math.min(loop[1] / rate, buffer.duration);
-    }
-    source.start(began, from / rate);
-    run.source = source;
+  /** Makes the first piece from a place on; null when nobody waits for it any more. */
+  private async open(rate: number, from: number, loop: [number, number] | null): Promise<Opening | null> {
+    const opening: Opening = { rate, from, pieces: this.slower.pieces(rate, from, loop), first: null };
+    this.opening = opening;
+    opening.first = await opening.pieces.next();
+    return this.opening === opening ? opening : null;
+  }
+
+  /** Gives up what is being made. */
+  private close(): void {
+    this.opening?.pieces.end();
+    this.opening = null;
+    this.starting = false;
+  }
+
+  private start(rate: number, began: number, from: number, loop: [number, number] | null, opening: Opening | null, skip: number, gently: boolean): Run {
+    const run: Run = { sound: null, rate, began, from, loop };
+    this.opening = null;
+    if (!this.recording || this.silent) return run;
+    run.sound = new Sounding(this.audio(), this.lead!, began, gently);
+    run.sound.onLate = (seconds) => (run.began += seconds);
+    if (opening) run.sound.made(opening.pieces, opening.first, skip);
+    else run.sound.whole(this.recording, from, loop);
     return run;
   }
 
@@ -300,10 +327,10 @@ export class Player {
 
   private stop(): void {
     window.clearInterval(this.timer);
-    for (const c of this.pendingClicks) c.stop();
-    this.pendingClicks = [];
-    for (const run of [this.run, this.next]) run?.source?.stop();
+    this.recall(0);
+    for (const run of [this.run, this.next]) run?.sound?.stop(0, false);
     this.run = this.next = null;
+    this.close();
   }
 
   /** Hands over what comes next, ends at the end, and climbs. */
@@ -322,25 +349,28 @@ export class Player {
       this.onState();
       return;
     }
-    this.climb(context);
+    this.climb();
     this.scheduleClicks();
+    this.run.sound?.feed();
+    this.next?.sound?.feed();
   }
 
   /** Starts the next round of a loop a step faster, when its sound is there by then. */
-  private climb(context: AudioContext): void {
+  private climb(): void {
     const run = this.run!;
-    if (!this.settings.climb || !run.loop || this.next || this.waiting || run.rate >= fullSpeed - 1e-6) return;
+    if (!this.settings.climb || !run.loop || this.next || run.rate >= fullSpeed - 1e-6) return;
     const rate = Math.min(fullSpeed, Math.round((run.rate + climbStep) * 100) / 100);
-    if (this.recording && this.slower.at(rate) === undefined) {
-      void this.slower.make(rate, context, true);
-      return;
-    }
+    const made = this.recording && !this.silent && rate !== 1;
+    if (made && !this.opening) void this.open(rate, run.loop[0], run.loop);
+    const { opening } = this;
+    if (made && !(opening?.first && opening.rate === rate && opening.from === run.loop[0])) return;
     const now = this.clock();
     const left = (run.loop[1] - Math.max(run.from, this.placeIn(run, now))) / run.rate;
     const end = Math.max(now, run.began) + left;
     if (end - now > aheadSeconds) return;
-    run.source?.stop(end);
-    this.next = this.start(rate, end, run.loop[0], run.loop);
+    run.sound?.stop(end, false);
+    this.recall(end);
+    this.next = this.start(rate, end, run.loop[0], run.loop, made ? opening : null, 0, false);
   }
 
   /** Clicks one bar before `from`; gives how long that takes. */
@@ -390,9 +420,25 @@ export class Player {
     gain.connect(level < 1 ? context.destination : this.clicks!);
     tone.start(when);
     tone.stop(when + 0.06);
-    this.pendingClicks.push(tone);
+    this.pendingClicks.push({ tone, when });
     tone.onended = () => {
-      this.pendingClicks = this.pendingClicks.filter((p) => p !== tone);
+      this.pendingClicks = this.pendingClicks.filter((p) => p.tone !== tone);
     };
   }
+
+  /** Takes back the clicks from a time of the audio clock on. */
+  private recall(from: number): void {
+    for (const c of this.pendingClicks) if (c.when >= from) c.tone.stop();
+    this.pendingClicks = this.pendingClicks.filter((c) => c.when < from);
+    this.clickedTo = Math.min(this.clickedTo, from);
+  }
+}
+
+/** A place, or the loop's start when it lies outside. */
+function within(place: number, loop: [number, number] | null): number {
+  return loop && (place < loop[0] || place >= loop[1]) ? loop[0] : place;
+}
+
+function secondsOf(piece: Piece): number {
+  return piece.channels[0]!.length / piece.sampleRate;
 }

@@ -1,132 +1,183 @@
-// A recording at other speeds, made beside the page so that it never stands
-// still: a worker does the work and hands it back in parts. One other speed is
-// kept, and the next one while a loop climbs: each is as large as the recording.
+// A recording at other speeds, made beside the page in pieces as they are played:
+// the first one sounds at once, and no more of the recording is copied than is
+// near. Where the browser lets no worker be, the page makes the pieces itself.
 
-import { stretch } from "./stretch";
+import { type Stretched, stretched } from "./stretch";
 
-/** The worker's whole script: stretch needs nothing from outside itself. */
-const script = `"use strict";const stretch=${stretch.toString()};
-onmessage=(e)=>{const{channels,sampleRate,rate,part}=e.data;const out=stretch(channels,sampleRate,rate);const length=out[0].length;
-for(let at=0;at<length;at+=part)postMessage({length,at,channels:out.map((c)=>c.slice(at,at+part))});postMessage({done:true})}`;
+/** Music from a place on, in pieces that follow each other. */
+export interface Pieces {
+  /** Samples of each channel and how many a second; null behind the end. One at a time. */
+  next(): Promise<{ channels: Float32Array<ArrayBuffer>[]; sampleRate: number } | null>;
+  /** Nobody asks for more. */
+  end(): void;
+}
 
-/** How much of the sound comes back at a time, in seconds. */
-const partSeconds = 2;
+/** The first piece is short, so that it is soon there. */
+const firstSeconds = 0.4;
+const pieceSeconds = 1;
+/** How much of the recording goes to the worker at a time. */
+const blockSeconds = 0.5;
+/** How far around a place the stretching looks. */
+const aroundSeconds = 0.1;
 
-type Said = { done: true } | { length: number; at: number; channels: Float32Array<ArrayBuffer>[] };
+type Told =
+  | { length: number; channels: number; sampleRate: number }
+  | { at: number; block: Float32Array<ArrayBuffer>[] }
+  | { id: number; rate: number; from: number; loop: [number, number] | null }
+  | { id: number; samples: number }
+  | { id: number; end: true };
+interface Said {
+  id: number;
+  channels: Float32Array<ArrayBuffer>[];
+}
 
-/** Sounds the music at a rate from its notes, rather than from a recording. */
-export interface Anew {
-  sound(rate: number): Promise<Float32Array<ArrayBuffer>[]>;
-  give(): void;
+/** Does what it is told; self-contained, since its text is the worker's. */
+function workshop(stretch: typeof stretched): (told: Told) => Said | null {
+  let whole: Float32Array[] = [];
+  let sampleRate = 0;
+  const streams = new Map<number, Stretched>();
+  return (told) => {
+    if ("length" in told) {
+      whole = Array.from({ length: told.channels }, () => new Float32Array(told.length));
+      sampleRate = told.sampleRate;
+    } else if ("block" in told) told.block.forEach((b, c) => whole[c]!.set(b, told.at));
+    else if ("rate" in told) streams.set(told.id, stretch(whole, sampleRate, told.rate, told.from, told.loop));
+    else if ("end" in told) streams.delete(told.id);
+    else return { id: told.id, channels: streams.get(told.id)?.next(told.samples) ?? [] };
+    return null;
+  };
+}
+
+const script = `"use strict";const answer=(${workshop.toString()})(${stretched.toString()});
+onmessage=(e)=>{const said=answer(e.data);if(said)postMessage(said,said.channels.map((c)=>c.buffer))}`;
+
+/** One that does what it is told: a worker, or the page itself. */
+interface Teller {
+  tell(told: Told, give?: Transferable[]): void;
+  end(): void;
 }
 
 export class Slower {
-  /** Where the notes are at hand, other speeds are sounded from them. */
-  anew: Anew | null = null;
   private whole: AudioBuffer | null = null;
-  private kept = new Map<number, AudioBuffer>();
-  private making = new Map<number, { end: () => void; made: Promise<void> }>();
+  private teller: Teller | null = null;
+  private readonly sent = new Set<number>();
+  private readonly waiting = new Map<number, (said: Said | null) => void>();
+  private last = 0;
+  private workers = true; // none has failed here
 
-  /** Takes another recording; null is none, and then every speed is at once there. */
+  /** Takes another recording; what is being made of the one before ends. */
   of(whole: AudioBuffer | null): void {
-    this.give();
-    this.kept.clear();
+    this.close();
     this.whole = whole;
   }
 
-  /** The recording at a rate: null without a recording, undefined when it has yet to be made. */
-  at(rate: number): AudioBuffer | null | undefined {
-    if (!this.whole || rate === 1) return this.whole;
-    return this.kept.get(rate);
-  }
-
-  /** Makes it at a rate; beside keeps what is there, as for a loop that climbs. */
-  make(rate: number, context: BaseAudioContext, beside = false): Promise<void> {
-    const made = this.making.get(rate);
-    if (made) return made.made;
+  /** The recording at a rate from a place on, round a loop; places in seconds of the recording. */
+  pieces(rate: number, from: number, loop: [number, number] | null): Pieces {
     const whole = this.whole;
-    if (!whole || this.kept.has(rate)) return Promise.resolve();
-    if (!beside) this.give();
-    const job = { end: (): void => {}, made: Promise.resolve() };
-    // Where the browser lets no worker be, the page does it itself.
-    const { anew } = this;
-    const stretched = (): Promise<AudioBuffer> => this.work(whole, rate, context, job).catch(() => here(whole, rate, context));
-    const work = anew ? this.sounded(anew, rate, context, job).catch((e: unknown) => (this.making.get(rate) === job ? stretched() : Promise.reject(e))) : stretched();
-    job.made = work.then((sound) => {
-      if (this.making.get(rate) !== job) return; // given up meanwhile
-      this.making.delete(rate);
-      const most = beside ? 2 : 1;
-      while (this.kept.size >= most) this.kept.delete(this.kept.keys().next().value!);
-      this.kept.set(rate, sound);
-    }, (e: unknown) => {
-      if (this.making.get(rate) === job) throw e; // else it was given up
-    });
-    this.making.set(rate, job);
-    return job.made;
-  }
-
-  /** Gives up what is being made. */
-  private give(): void {
-    for (const job of this.making.values()) job.end();
-    this.making.clear();
-  }
-
-  private async sounded(anew: Anew, rate: number, context: BaseAudioContext, job: { end: () => void }): Promise<AudioBuffer> {
-    job.end = () => anew.give();
-    return bufferOf(await anew.sound(rate), context);
-  }
-
-  private work(whole: AudioBuffer, rate: number, context: BaseAudioContext, job: { end: () => void }): Promise<AudioBuffer> {
+    if (!whole) return { next: () => Promise.resolve(null), end: () => {} };
     const { sampleRate } = whole;
-    const channels = Array.from({ length: whole.numberOfChannels }, (_, c) => whole.getChannelData(c).slice());
-    return new Promise((resolve, reject) => {
-      let worker: Worker;
-      const at = URL.createObjectURL(new Blob([script], { type: "text/javascript" }));
-      try {
-        worker = new Worker(at);
-      } catch (e) {
-        reject(e instanceof Error ? e : new Error(String(e)));
-        return;
-      }
+    const id = ++this.last;
+    const round = loop && ([Math.round(loop[0] * sampleRate), Math.min(whole.length, Math.round(loop[1] * sampleRate))] as [number, number]);
+    let at = Math.round(from * sampleRate);
+    let seconds = firstSeconds;
+    let begun: Teller | null = null;
+    return {
+      next: async () => {
+        const samples = Math.round(seconds * sampleRate);
+        while (this.whole === whole) {
+          const teller = this.open(whole);
+          if (begun !== teller) teller.tell({ id, rate, from: at, loop: round });
+          begun = teller;
+          let to = at;
+          // What the piece is made from, round by round.
+          for (let left = Math.ceil(samples * rate); left > 0; ) {
+            const end = round ? Math.min(round[1], to + left) : to + left;
+            this.bring(teller, whole, to, end);
+            left -= end - to;
+            to = round && end >= round[1] ? round[0] : end;
+          }
+          const said = await new Promise<Said | null>((came) => {
+            this.waiting.set(id, came);
+            teller.tell({ id, samples });
+          });
+          if (!said) continue; // its worker broke off: the page goes on
+          at = to;
+          seconds = pieceSeconds;
+          return said.channels[0]?.length ? { channels: said.channels, sampleRate } : null;
+        }
+        return null;
+      },
+      end: () => {
+        if (begun && begun === this.teller) begun.tell({ id, end: true });
+      },
+    };
+  }
+
+  /** Sends the blocks of the recording that a stretch of it needs and that have not been sent. */
+  private bring(teller: Teller, whole: AudioBuffer, from: number, to: number): void {
+    const block = Math.round(blockSeconds * whole.sampleRate);
+    const around = aroundSeconds * whole.sampleRate;
+    const last = Math.min(Math.ceil((to + around) / block), Math.ceil(whole.length / block));
+    for (let i = Math.max(0, Math.floor((from - around) / block)); i < last; i++) {
+      if (this.sent.has(i)) continue;
+      this.sent.add(i);
+      const channels = Array.from({ length: whole.numberOfChannels }, (_, c) => {
+        const part = new Float32Array(Math.min(block, whole.length - i * block));
+        whole.copyFromChannel(part, c, i * block);
+        return part;
+      });
+      teller.tell({ at: i * block, block: channels }, channels.map((c) => c.buffer));
+    }
+  }
+
+  private open(whole: AudioBuffer): Teller {
+    if (this.teller) return this.teller;
+    const hear = (said: Said): void => {
+      const came = this.waiting.get(said.id);
+      this.waiting.delete(said.id);
+      came?.(said);
+    };
+    this.teller = this.beside(hear) ?? here(hear);
+    this.teller.tell({ length: whole.length, channels: whole.numberOfChannels, sampleRate: whole.sampleRate });
+    return this.teller;
+  }
+
+  private close(): void {
+    this.teller?.end();
+    this.teller = null;
+    this.sent.clear();
+    for (const gone of this.waiting.values()) gone(null);
+    this.waiting.clear();
+  }
+
+  /** A worker; null where the browser lets none be. */
+  private beside(hear: (said: Said) => void): Teller | null {
+    if (!this.workers) return null;
+    const at = URL.createObjectURL(new Blob([script], { type: "text/javascript" }));
+    try {
+      const worker = new Worker(at);
+      worker.onmessage = (e: MessageEvent<Said>) => hear(e.data);
+      worker.onerror = () => {
+        this.workers = false;
+        this.close();
+      };
       const end = (): void => {
         worker.terminate();
         URL.revokeObjectURL(at);
       };
-      job.end = end;
-      let out: AudioBuffer | null = null;
-      worker.onmessage = (e: MessageEvent<Said>) => {
-        const said = e.data;
-        if ("done" in said) {
-          end();
-          if (out) resolve(out);
-          return;
-        }
-        out ??= context.createBuffer(said.channels.length, said.length, sampleRate);
-        said.channels.forEach((c, i) => out!.copyToChannel(c, i, said.at));
-      };
-      worker.onerror = (e) => {
-        end();
-        reject(new Error(e.message || "the browser does not let the page work beside itself"));
-      };
-      worker.postMessage({ channels, sampleRate, rate, part: Math.round(partSeconds * sampleRate) }, channels.map((c) => c.buffer));
-    });
+      return { tell: (told, give) => worker.postMessage(told, give ?? []), end };
+    } catch {
+      return null;
+    }
   }
+
 }
 
-/** The rate at which the core sounds. */
-const coreRate = 48000;
-
-/** A recording of the channels that the core has sounded. */
-export function bufferOf(channels: Float32Array<ArrayBuffer>[], context: BaseAudioContext): AudioBuffer {
-  const sound = context.createBuffer(channels.length, channels[0]!.length, coreRate);
-  channels.forEach((c, i) => sound.copyToChannel(c, i));
-  return sound;
-}
-
-function here(whole: AudioBuffer, rate: number, context: BaseAudioContext): AudioBuffer {
-  const channels = Array.from({ length: whole.numberOfChannels }, (_, c) => whole.getChannelData(c));
-  const out = stretch(channels, whole.sampleRate, rate);
-  const sound = context.createBuffer(out.length, out[0]!.length, whole.sampleRate);
-  out.forEach((c, i) => sound.copyToChannel(Float32Array.from(c), i));
-  return sound;
+function here(hear: (said: Said) => void): Teller {
+  const answer = workshop(stretched);
+  const tell = (told: Told): void => {
+    const said = answer(told);
+    if (said) queueMicrotask(() => hear(said));
+  };
+  return { tell, end: () => {} };
 }

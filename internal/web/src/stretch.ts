@@ -2,30 +2,58 @@
 // (Verhelst and Roelands, "An overlap-add technique based on waveform similarity
 // (WSOLA) for high quality time-scale modification of speech", ICASSP 1993).
 
+/** Sound that is made as it is asked for. */
+export interface Stretched {
+  /** The next samples of every channel; fewer at the end of the music, none behind it. */
+  next(samples: number): Float32Array<ArrayBuffer>[];
+}
+
 /**
- * Gives the channels stretched to 1/rate of their length. 0.25 ≤ rate ≤ 1.5; at
- * 1 the input itself is returned. Where each piece is taken from is found once,
- * on the sum of the channels, so that they stay together. It needs nothing from
- * outside itself: its text is a worker's script (slower.ts).
+ * Plays channels from a sample on, stretched to 1/rate of their length, round and
+ * round a loop when there is one. 0.25 ≤ rate ≤ 1.5; from lies before the loop's
+ * end. However it is asked for, what comes is the same. Where each piece is taken
+ * from is found on the sum of the channels, so that they stay together. A round
+ * begins and ends at the sample that the rate gives, with short fades. It needs
+ * nothing from outside itself: its text is part of a worker's script (slower.ts).
  */
-export function stretch(channels: Float32Array[], sampleRate: number, rate: number): Float32Array[] {
+export function stretched(channels: Float32Array[], sampleRate: number, rate: number, from: number, loop: [number, number] | null): Stretched {
   const windowSeconds = 0.06;
   const searchSeconds = 0.012;
+  // What begins or ends in the middle of a sound is faded so long: no click, and
+  // a pick is as sharp as before.
+  const inSeconds = 0.002;
+  const outSeconds = 0.005;
+  if (!(rate >= 0.25 && rate <= 1.5)) throw new RangeError(`a rate of ${rate} is outside 0.25 to 1.5`);
+  const length = channels[0]?.length ?? 0;
+  const hop = Math.round((windowSeconds * sampleRate) / 2);
+  const search = Math.round(searchSeconds * sampleRate);
+  const fadeIn = Math.round(inSeconds * sampleRate);
+  const fadeOut = Math.round(outSeconds * sampleRate);
+  const rising = Float32Array.from({ length: hop }, (_, i) => 0.5 - 0.5 * Math.cos((Math.PI * i) / hop));
+
+  const goal = new Float32Array(hop);
+  const field = new Float32Array(2 * search + hop);
+  const sum = (into: Float32Array, at: number): void => {
+    into.fill(0);
+    for (const x of channels) for (let i = 0; i < into.length && at + i < length; i++) into[i] = into[i]! + x[at + i]!;
+  };
   // The start near ideal whose next stretch is most like the one at expected.
-  const bestNear = (x: Float32Array, expected: number, ideal: number, search: number, span: number): number => {
+  const bestNear = (expected: number, ideal: number): number => {
     const lowest = Math.max(0, ideal - search);
-    const highest = Math.min(x.length - span, ideal + search);
-    let best = Math.max(0, Math.min(ideal, x.length - span));
-    let bestScore = -Infinity;
+    const highest = Math.min(length - hop, ideal + search);
+    if (highest < lowest || expected + hop > length) return ideal;
+    sum(goal, expected);
+    sum(field, lowest);
+    let best = 0;
     // Every fourth place and every eighth sample first, then the neighbours.
-    const look = (from: number, to: number, step: number, stride: number): void => {
-      bestScore = -Infinity;
-      for (let k = from; k <= to; k += step) {
+    const look = (first: number, last: number, step: number, stride: number): void => {
+      let bestScore = -Infinity;
+      for (let k = first; k <= last; k += step) {
         let dot = 0;
         let energy = 1e-9;
-        for (let i = 0; i < span; i += stride) {
-          const b = x[k + i]!;
-          dot += x[expected + i]! * b;
+        for (let i = 0; i < hop; i += stride) {
+          const b = field[k + i]!;
+          dot += goal[i]! * b;
           energy += b * b;
         }
         const score = dot / Math.sqrt(energy);
@@ -35,42 +63,65 @@ export function stretch(channels: Float32Array[], sampleRate: number, rate: numb
         }
       }
     };
-    if (highest < lowest) return best;
-    look(lowest, highest, 4, 8);
-    look(Math.max(lowest, best - 4), Math.min(highest, best + 4), 1, 4);
-    return best;
+    const most = highest - lowest;
+    look(0, most, 4, 8);
+    look(Math.max(0, best - 4), Math.min(most, best + 4), 1, 4);
+    return lowest + best;
   };
 
-  const first = channels[0];
-  if (!first || rate === 1) return channels;
-  if (!(rate >= 0.25 && rate <= 1.5)) throw new RangeError(`a rate of ${rate} is outside 0.25 to 1.5`);
-  const length = first.length;
-  const size = 2 * Math.round((windowSeconds * sampleRate) / 2);
-  const hop = size / 2;
-  const search = Math.round(searchSeconds * sampleRate);
-  const outLength = Math.floor(length / rate);
-  const mono = new Float32Array(length);
-  for (const c of channels) for (let i = 0; i < length; i++) mono[i] = mono[i]! + c[i]!;
-
-  const fade = new Float32Array(size);
-  for (let i = 0; i < size; i++) fade[i] = 0.5 - 0.5 * Math.cos((2 * Math.PI * i) / size);
-
-  const out = channels.map(() => new Float32Array(outLength + size));
+  let origin = from; // where this round begins in the music
+  let sounded = 0; // samples of the rounds before
+  let done = 0; // samples of this round that were given
+  let piece = 0; // samples of this round that pieces have been made for
   let expected = 0; // where the last piece would go on by itself
-  for (let to = 0; to < outLength; to += hop) {
-    const ideal = Math.round(to * rate);
-    let from = Math.min(ideal, Math.max(0, length - size));
-    if (to > 0 && expected + hop < length) {
-      from = bestNear(mono, expected, ideal, search, hop);
-    }
-    for (let c = 0; c < channels.length; c++) {
-      const src = channels[c]!;
-      const dst = out[c]!;
-      const n = Math.min(size, length - from);
-      for (let i = 0; i < n; i++) dst[to + i] = dst[to + i]! + src[from + i]! * (to === 0 && i < hop ? 1 : fade[i]!);
-    }
-    expected = from + hop;
-  }
-  return out.map((c) => c.subarray(0, outLength));
-}
+  const held = channels.map(() => new Float32Array(hop));
+  const tail = channels.map(() => new Float32Array(hop)); // fades out under the next piece
+  let rounds = 0;
+  // Each round's end is counted from the beginning, so that roundings do not add up.
+  const roundEnd = (): number => Math.floor(loop ? (loop[1] - from + rounds * (loop[1] - loop[0])) / rate : Math.max(0, length - from) / rate) - sounded;
+  let last = roundEnd();
 
+  const make = (): void => {
+    const ideal = Math.round(origin + piece * rate);
+    const at = piece === 0 ? ideal : bestNear(expected, ideal);
+    channels.forEach((x, c) => {
+      const [h, t] = [held[c]!, tail[c]!];
+      for (let i = 0; i < hop; i++) {
+        const here = at + i < length ? x[at + i]! : 0;
+        h[i] = piece === 0 ? here : t[i]! + here * rising[i]!;
+      }
+      for (let i = 0; i < hop; i++) t[i] = at + hop + i < length ? x[at + hop + i]! * (1 - rising[i]!) : 0;
+    });
+    expected = at + hop;
+    piece += hop;
+  };
+
+  const next = (samples: number): Float32Array<ArrayBuffer>[] => {
+    const out = channels.map(() => new Float32Array(samples));
+    let filled = 0;
+    while (filled < samples) {
+      if (done >= last) {
+        if (!loop) break;
+        sounded += last;
+        rounds++;
+        origin = loop[0];
+        done = piece = 0;
+        last = roundEnd();
+        continue;
+      }
+      if (done >= piece) make();
+      const start = done - (piece - hop);
+      const n = Math.min(hop - start, samples - filled, last - done);
+      held.forEach((h, c) => out[c]!.set(h.subarray(start, start + n), filled));
+      for (let i = 0; i < n; i++) {
+        const edge = Math.min(1, (done + i + 1) / fadeIn, loop ? (last - done - i) / fadeOut : 1);
+        if (edge < 1) for (const o of out) o[filled + i] = o[filled + i]! * edge;
+        else if (done + i >= fadeIn && done + n < last - fadeOut) break;
+      }
+      filled += n;
+      done += n;
+    }
+    return filled < samples ? out.map((o) => o.slice(0, filled)) : out;
+  };
+  return { next };
+}

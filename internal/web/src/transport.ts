@@ -136,9 +136,9 @@ export class Transport {
   }
 
   private state(): void {
-    const { playing, ready, preparing } = this.player;
+    const { playing, ready } = this.player;
     this.play.disabled = !ready;
-    const label = playing ? "Pause" : ready && !preparing ? "Play" : "Getting ready";
+    const label = playing ? "Pause" : ready ? "Play" : "Getting ready";
     this.play.replaceChildren(icon(playing ? pauseShape : playShape), label);
     this.play.title = "Space";
     this.loop.setAttribute("aria-pressed", String(this.player.settings.loop !== null));

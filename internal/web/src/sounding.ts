@@ -1,0 +1,111 @@
+// What sounds at one rate from a time of the audio clock on: a recording as it is,
+// or pieces that are made while they are played.
+
+import type { Pieces } from "./slower";
+
+/** How much music is handed to the audio clock before it is due, in seconds. */
+const aheadSeconds = 2.5;
+/** A sound that begins or ends in the midst of music is faded so long. */
+const fadeSeconds = 0.012;
+
+export type Piece = NonNullable<Awaited<ReturnType<Pieces["next"]>>>;
+
+/** A recording of channels. */
+export function bufferOf({ channels, sampleRate }: Piece, context: BaseAudioContext): AudioBuffer {
+  const sound = context.createBuffer(channels.length, channels[0]!.length, sampleRate);
+  channels.forEach((c, i) => sound.copyToChannel(c, i));
+  return sound;
+}
+
+export class Sounding {
+  private readonly gain: GainNode;
+  private sources: AudioBufferSourceNode[] = [];
+  private pieces: Pieces | null = null;
+  private asking = false;
+  private over = false;
+  private fed = 0;
+  /** Told when pieces came too late, and by how much: what follows sounds later. */
+  onLate: (seconds: number) => void = () => {};
+
+  /** gently fades it in, where music goes over into it. */
+  constructor(
+    private readonly context: BaseAudioContext,
+    into: AudioNode,
+    private readonly began: number,
+    gently: boolean,
+  ) {
+    this.gain = context.createGain();
+    if (gently) {
+      this.gain.gain.setValueAtTime(0, began);
+      this.gain.gain.linearRampToValueAtTime(1, began + fadeSeconds);
+    }
+    this.gain.connect(into);
+  }
+
+  /** Sounds a recording as it is, from a place in it, round a loop. */
+  whole(recording: AudioBuffer, from: number, loop: [number, number] | null): void {
+    const source = this.source(recording);
+    if (loop) {
+      source.loop = true;
+      source.loopStart = loop[0];
+      source.loopEnd = Math.min(loop[1], recording.duration);
+    }
+    source.start(this.began, from);
+  }
+
+  /** Sounds pieces: the first is at hand, and of it so many seconds are left out. */
+  made(pieces: Pieces, first: Piece | null, skip: number): void {
+    this.pieces = pieces;
+    this.fed = this.began;
+    if (first) this.add(first, skip);
+    this.feed();
+  }
+
+  /** Asks for more when little is left; to be called again and again. */
+  feed(): void {
+    const { pieces } = this;
+    if (!pieces || this.asking || this.over || this.fed > this.context.currentTime + aheadSeconds) return;
+    this.asking = true;
+    void pieces.next().then((piece) => {
+      this.asking = false;
+      if (this.over) return;
+      if (!piece) {
+        this.pieces = null;
+        return;
+      }
+      this.add(piece, 0);
+      this.feed();
+    });
+  }
+
+  /** Ends it at a time of the audio clock; gently when other music takes over. */
+  stop(at: number, gently: boolean): void {
+    this.over = true;
+    this.pieces?.end();
+    if (gently) {
+      this.gain.gain.setValueAtTime(1, at);
+      this.gain.gain.linearRampToValueAtTime(0, at + fadeSeconds);
+    }
+    for (const s of this.sources) s.stop(gently ? at + fadeSeconds : at);
+  }
+
+  private add(piece: Piece, skip: number): void {
+    const late = this.context.currentTime - this.fed;
+    if (late > 0) {
+      this.fed += late;
+      this.onLate(late);
+    }
+    const source = this.source(bufferOf(piece, this.context));
+    source.start(this.fed, skip);
+    this.fed += source.buffer!.duration - skip;
+  }
+
+  private source(buffer: AudioBuffer): AudioBufferSourceNode {
+    const source = this.context.createBufferSource();
+    source.buffer = buffer;
+    source.connect(this.gain);
+    source.onended = () => (this.sources = this.sources.filter((s) => s !== source));
+    this.sources.push(source);
+    return source;
+  }
+}
