@@ -10,11 +10,7 @@
 // there: the Part that is played on the instrument, and of the band the Bass, the
 // rhythm Guitar and the Brush. What a bar holds in ticks is worked out by Strokes.
 //
-// Entry points: All, Find, For, Feel.Figure, Figure.Strokes, Swing.Ratio.
+// Entry points: All, Find, For, Feel.Figure, Figure.Strokes.
 //
-// Sources: the figures are common practice, no source. The swing ratios are those of
-// A. Friberg and A. Sundström, Swing ratios and ensemble timing in jazz performance,
-// Music Perception 19, 2002, page 333, and of C. Corcoran and K. Frieler on the solos of
-// 456 recordings, Music Perception 38, 2021, page 372, as far as their abstracts tell
-// them.
+// Sources: the figures are common practice, no source.
 package feel

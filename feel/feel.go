@@ -122,7 +122,7 @@ type Feel struct {
 	Name    string // what players call it
 	Words   string // what it is, in one line
 	Suits   string // what it is usually played on; words for people
-	Swing   Swing
+	Swing   tune.Swing
 	Colour  Colour
 	Strings int // how many strings a grip of it has at most
 	Figures []Figure

@@ -2,7 +2,6 @@ package feel
 
 import (
 	"fmt"
-	"math"
 	"os"
 	"strings"
 	"testing"
@@ -119,18 +118,5 @@ func TestFor(t *testing.T) {
 		if got := For(tune.Meter{Beats: c.beats, Unit: c.unit}, c.rhythm); got.Name != c.want {
 			t.Errorf("%d/%d %q: %s, want %s", c.beats, c.unit, c.rhythm, got.Name, c.want)
 		}
-	}
-}
-
-// A short note of 100 ms makes these ratios (reckoned by hand from the abstract named
-// in doc.go): 200 a minute 2, 240 a minute 1.5, 300 a minute 1.
-func TestRatio(t *testing.T) {
-	for n, want := range map[float64]float64{120: 2, 200: 2, 240: 1.5, 300: 1, 400: 1} {
-		if got := ByTempo.Ratio(n); math.Abs(got-want) > 1e-9 {
-			t.Errorf("%g a minute: %g, want %g", n, got, want)
-		}
-	}
-	if Even.Ratio(100) != 1 || Triplet.Ratio(300) != 2 {
-		t.Error("even and triplet are what their names say")
 	}
 }

@@ -1,5 +1,7 @@
 package feel
 
+import "lapwright/tune"
+
 // feels are all of them. The figures are common practice, no source; docs/backup.md
 // prints them, and a test holds it to this table.
 var feels = []Feel{
@@ -49,7 +51,7 @@ var feels = []Feel{
 		},
 	},
 	{
-		Name: "shuffle", Words: "a walking bass in long and short, the chord on two and four", Suits: "blues in open D", Swing: Triplet, Strings: 3,
+		Name: "shuffle", Words: "a walking bass in long and short, the chord on two and four", Suits: "blues in open D", Swing: tune.TripletSwing, Strings: 3,
 		Figures: []Figure{
 			{4, 4, "bbc-fsc.", "b-f-s-f-", "..c...c.", "t.tzt.tz", "..>...>."},
 			{2, 4, "b-c.", "b-f-", "..c.", "t.tz", "..>."},
@@ -57,7 +59,7 @@ var feels = []Feel{
 		},
 	},
 	{
-		Name: "swing", Words: "short chords on two and late on three, over a walking bass", Suits: "sixth tunings", Swing: ByTempo, Colour: Rich, Strings: 3,
+		Name: "swing", Words: "short chords on two and late on three, over a walking bass", Suits: "sixth tunings", Swing: tune.TempoSwing, Colour: Rich, Strings: 3,
 		Figures: []Figure{
 			{4, 4, "b-c..c--", "b-f-s-a-", "c.c.c.c.", "t.tzt.tz", "..>..>.."},
 			{2, 4, "b-c.", "b-a-", "c.c.", "t.tz", "..>."},

@@ -128,6 +128,9 @@ func (tl *Teller) Head() []string {
 		if m := meterWords(b.Meter); m != "" {
 			s += ", " + m
 		}
+		if !tl.t.Swing.Even() {
+			s += ", " + tl.t.Swing.Words()
+		}
 		out = append(out, s+", "+Count(tl.t.CountBars(), "bar")+".")
 	}
 	return out

@@ -48,6 +48,9 @@ func Checked(t *Tune) (*Performance, fault.List) {
 	if len(t.Bars) == 0 {
 		c.list.Add(&fault.Fault{Msg: "the tune has no bar"})
 	}
+	if !t.Swing.Known() {
+		c.list.Add(&fault.Fault{Msg: fmt.Sprintf("there is no swing of %d to %d", t.Swing.Long, t.Swing.Short)})
+	}
 	slurs := make([]int, len(t.Voices))
 	for i := range t.Bars {
 		c.bar = i

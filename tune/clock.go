@@ -22,7 +22,7 @@ type Clock struct {
 	speeds []Speed
 	starts []float64 // seconds at each speed's At
 	length Ticks
-	swung  []swungBeat // in order of at; see Performance.Swung
+	swung  []swungBeat // in order of at; see Performance.swing
 }
 
 // NewClock makes the clock of a tune. Tempos hold until the next one in
@@ -30,11 +30,7 @@ type Clock struct {
 func NewClock(t *Tune) *Clock { return Perform(t).Clock }
 
 func newClock(t *Tune, passes []Pass) *Clock {
-	first := Speed{Beat: Whole / 4, PerMinute: DefaultPerMinute * 1000}
-	if len(t.Bars) > 0 && t.Bars[0].Meter.Unit > 0 {
-		first.Beat = t.Bars[0].Meter.Beat()
-	}
-	c := &Clock{speeds: []Speed{first}}
+	c := &Clock{speeds: []Speed{t.usualSpeed()}}
 	for _, pass := range passes {
 		b := &t.Bars[pass.BarIndex]
 		tempos := slices.Clone(b.Tempos)
@@ -61,6 +57,29 @@ func newClock(t *Tune, passes []Pass) *Clock {
 	return c
 }
 
+// usualSpeed is the speed of a tune that gives none.
+func (t *Tune) usualSpeed() Speed {
+	first := Speed{Beat: Whole / 4, PerMinute: DefaultPerMinute * 1000}
+	if len(t.Bars) > 0 && t.Bars[0].Meter.Unit > 0 {
+		first.Beat = t.Bars[0].Meter.Beat()
+	}
+	return first
+}
+
+// FirstSpeed returns the speed at which a tune begins: that of its first bar, else the
+// usual one.
+func (t *Tune) FirstSpeed() Speed {
+	s := t.usualSpeed()
+	if len(t.Bars) > 0 {
+		for _, x := range t.Bars[0].Tempos {
+			if x.At == 0 && x.PerMinute > 0 && x.Beat > 0 {
+				s.Beat, s.PerMinute = x.Beat, x.PerMinute
+			}
+		}
+	}
+	return s
+}
+
 // add goes on with a stretch of another clock.
 func (c *Clock) add(of *Clock, from, to Ticks) {
 	for i, s := range of.speeds {
@@ -73,6 +92,11 @@ func (c *Clock) add(of *Clock, from, to Ticks) {
 			start = c.starts[n-1] + c.speeds[n-1].seconds(s.At-c.speeds[n-1].At)
 		}
 		c.speeds, c.starts = append(c.speeds, s), append(c.starts, start)
+	}
+	for _, b := range of.swung {
+		if b.at >= from && b.at+quarter <= to {
+			c.swung = append(c.swung, swungBeat{c.length + b.at - from, b.first})
+		}
 	}
 	c.length += to - from
 }
@@ -91,7 +115,7 @@ func (c *Clock) Len() Ticks { return c.length }
 // Seconds returns the time in seconds of a place in sounding order. Before the
 // start and past the end the first and last tempo are carried on.
 func (c *Clock) Seconds(at Ticks) float64 {
-	at = c.swing(at)
+	at = c.Swung(at)
 	s, start := c.speedAt(at)
 	return start + s.seconds(at-s.At)
 }

@@ -31,6 +31,9 @@ func newPerformance(t *Tune, passes []Pass, faults fault.List) *Performance {
 	for i := len(passes) - 1; i >= 0; i-- {
 		p.First[passes[i].BarIndex] = passes[i].Start
 	}
+	if !t.Swing.Even() {
+		p.swing(t.Swing.Ratio)
+	}
 	return p
 }
 

@@ -12,15 +12,14 @@ type swungBeat struct {
 	first float64 // share of the quarter that its first half lasts
 }
 
-// Swung returns the same performance with its eighths swung: of the two halves of
-// each quarter the first lasts ratio times the second, where ratio is told how many
-// quarters are played a minute there. What is shorter than an eighth is stretched and
+// swing swings the eighths of a performance: of the two halves of each quarter the first
+// lasts ratio times the second, where ratio is told how many quarters are played a
+// minute there. What is shorter than an eighth is stretched and
 // pressed with the half that it lies in. A quarter that holds anything but halves and
 // quarters of itself, triplets above all, stays even, and so do compound meters and
 // those that count no quarters. Beats keep their places.
-func (p *Performance) Swung(ratio func(perMinute float64) float64) *Performance {
-	out, clock := *p, *p.Clock
-	clock.swung = nil
+func (p *Performance) swing(ratio func(perMinute float64) float64) {
+	clock := p.Clock
 	for _, pass := range p.Passes {
 		b := &p.Tune.Bars[pass.BarIndex]
 		if !swings(b.Meter) {
@@ -37,8 +36,6 @@ func (p *Performance) Swung(ratio func(perMinute float64) float64) *Performance 
 			}
 		}
 	}
-	out.Clock = &clock
-	return &out
 }
 
 const quarter = Whole / 4
@@ -98,8 +95,8 @@ func (c *Clock) swungAt(at Ticks) *swungBeat {
 	return &c.swung[i]
 }
 
-// swing returns where a written place lies when it is swung; even is its inverse.
-func (c *Clock) swing(at Ticks) Ticks {
+// Swung returns where a written place lies when it is swung; even is its inverse.
+func (c *Clock) Swung(at Ticks) Ticks {
 	s := c.swungAt(at)
 	if s == nil {
 		return at

@@ -17,6 +17,7 @@ type Tune struct {
 	Source    string   // who it was had from
 	Notes     []string // remarks
 	Words     []string // verses printed after the music
+	Swing     Swing    // how its eighths are parted
 	PartOrder string   // the order of Bar.Part labels when played, such as "AABB"; "" is as written
 	Voices    []Voice  // at least one
 	Bars      []Bar

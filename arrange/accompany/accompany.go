@@ -38,7 +38,7 @@ func OptionsOf(o arrange.Options) Options {
 
 // Result is a part that accompanies.
 type Result struct {
-	*arrange.Result // its Tab.Tune is the part, its performance is swung by the feel
+	*arrange.Result // its Tab.Tune is the part, swung as the feel is
 	Feel            *feel.Feel
 	Chords          []Chord  // in the order in which they are written
 	Unread          []Unread // symbols that were passed over
@@ -200,7 +200,6 @@ func (b *builder) result(ctx context.Context, semitones int) (*Result, error) {
 	}
 	res.Transposed, res.Tab.Transposed = semitones, semitones
 	b.damp(res)
-	res.Tab.Performed = res.Tab.Performance().Swung(b.o.Feel.Swing.Ratio)
 	out := &Result{Result: res, Feel: b.o.Feel, Unread: b.unread}
 	for i, s := range b.spells {
 		number, at := t.Place(s.parts[0].bar, s.parts[0].from)

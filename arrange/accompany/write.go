@@ -35,9 +35,7 @@ func (b *builder) write() (*tune.Tune, error) {
 		}
 		bar.Lines = [][]tune.Event{line}
 	}
-	if words := b.o.Feel.Swing; words != feel.Even {
-		t.Bars[0].Texts = []tune.TextAt{{Text: words.Words()}}
-	}
+	t.Swing = b.o.Feel.Swing
 	if l := t.Check(); len(l) > 0 {
 		return nil, l
 	}

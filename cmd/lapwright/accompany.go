@@ -116,7 +116,7 @@ func (c *accompanyCommand) tell(con *console.Console, res *accompany.Result, r *
 		con.Printf("%s\n", tabtext.Format(res.Tab))
 	}
 	con.Printf("%s\n", con.Strong(fmt.Sprintf("%s on %s, %s", res.Feel.Name, r.Name, summary(res.Result))))
-	if res.Feel.Swing != feel.Even {
+	if !res.Feel.Swing.Even() {
 		con.Printf("%s\n", res.Feel.Swing.Words())
 	}
 	seen := map[string]bool{}

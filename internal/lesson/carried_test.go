@@ -3,6 +3,7 @@ package lesson
 import (
 	"context"
 	"encoding/json"
+	"lapwright/feel"
 	"strings"
 	"testing"
 
@@ -60,7 +61,8 @@ func TestPageCarriesTheLesson(t *testing.T) {
 		rigs = append(rigs, r)
 	}
 	high := 1
-	made, err := Make(context.Background(), Plan{Tune: demos[0].Tune, Rigs: rigs, Title: "</script><b>&", Silent: true, Arrange: map[string]arrange.Options{"": {Octave: &high, Closed: true}}}, nil)
+	swing, _ := feel.Find("swing")
+	made, err := Make(context.Background(), Plan{Tune: demos[0].Tune, Rigs: rigs, Parts: map[string]Parts{"reso-open-g": BothParts}, Feel: swing, Title: "</script><b>&", Silent: true, Arrange: map[string]arrange.Options{"": {Octave: &high, Closed: true}}}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -86,7 +86,9 @@ func TestMusicXMLValid(t *testing.T) {
 		n++
 	}
 	for seed := range 150 {
-		b, err := musicxml.WriteTune(tunetest.Tunes().Example(seed))
+		tn := tunetest.Tunes().Example(seed)
+		tn.Swing = []tune.Swing{{}, tune.TripletSwing, tune.TempoSwing}[seed%3]
+		b, err := musicxml.WriteTune(tn)
 		if err != nil {
 			t.Fatal(err)
 		}

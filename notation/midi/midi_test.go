@@ -115,6 +115,34 @@ func handTab(t *testing.T) *tab.Tab {
 	return out
 }
 
+// Swung 2 to 1, the second eighth of a quarter begins two thirds into it: 640 of 960
+// ticks. Beats keep their places.
+func TestSwungOnsets(t *testing.T) {
+	bar := oneBar(1, "G3", "A3", "D4", "B3")
+	line := bar.Lines[0]
+	line[0].Len, line[0].Value.Log2 = tune.Whole/8, 3
+	second := line[0]
+	second.At = tune.Whole / 8
+	bar.Lines[0] = slices.Insert(line, 1, second)
+	in := song(bar)
+	in.Swing = tune.TripletSwing
+	b, _, err := EncodeTune(in)
+	if err != nil {
+		t.Fatal(err)
+	}
+	f, err := Read(b, "x.mid")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got []string
+	for _, h := range f.Sounding() {
+		got = append(got, h.At.String())
+	}
+	if fmt.Sprint(got) != "[0 1/6 1/4 1/2 3/4]" {
+		t.Errorf("onsets %v", got)
+	}
+}
+
 func TestWriteTab(t *testing.T) {
 	in := handTab(t)
 	b, losses, err := Encode(in)

@@ -145,24 +145,29 @@ func TestVibratoIsHeard(t *testing.T) {
 
 // TestLostInMIDI: what Standard MIDI Files 1.0 has no event for, told once for a tune.
 func TestLostInMIDI(t *testing.T) {
-	for _, c := range []struct{ music, want string }{
-		{"GABc|]", ""},
-		{"!>!GABc|]", ""},
-		{"\"G\"GABc|\"C\"G4|]", "1 chord symbols"},
-		{"GABc|\"C\"G4|]", "2 chord symbols"},
-		{"\"^softly\"GABc|]", "1 words over the music"},
-		{"|:GABc:|", "1 repeats"},
-		{"GABc|!segno!GABc|]", "2 repeats"},
-		{"{A}GABc|]", "1 graces"},
-		{"(GA)Bc|]", "1 slurs"},
-		{".GABc|]", "1 marks"},
-		{"GABc|]\nw: one two three four\nw: five six seven eight", "1 of several verses"},
-		{"GABc|]\nw: one two three four", ""},
+	for _, c := range []struct {
+		music, want string
+		swing       tune.Swing
+	}{
+		{music: "GABc|]", want: "1 swung eighths", swing: tune.TripletSwing},
+		{music: "GABc|]"},
+		{music: "!>!GABc|]", want: ""},
+		{music: "\"G\"GABc|\"C\"G4|]", want: "1 chord symbols"},
+		{music: "GABc|\"C\"G4|]", want: "2 chord symbols"},
+		{music: "\"^softly\"GABc|]", want: "1 words over the music"},
+		{music: "|:GABc:|", want: "1 repeats"},
+		{music: "GABc|!segno!GABc|]", want: "2 repeats"},
+		{music: "{A}GABc|]", want: "1 graces"},
+		{music: "(GA)Bc|]", want: "1 slurs"},
+		{music: ".GABc|]", want: "1 marks"},
+		{music: "GABc|]\nw: one two three four\nw: five six seven eight", want: "1 of several verses"},
+		{music: "GABc|]\nw: one two three four", want: ""},
 	} {
 		tunes, _, err := abc.Read([]byte("X:1\nT:t\nM:4/4\nL:1/4\nK:G\n"+c.music+"\n"), "t.abc")
 		if err != nil {
 			t.Fatal(err)
 		}
+		tunes[0].Swing = c.swing
 		var got []string
 		for _, f := range midi.Lost(tunes[0]) {
 			got = append(got, f.Bar+" "+f.Msg)

@@ -84,7 +84,7 @@ func Encode(t *tab.Tab) ([]byte, fault.List, error) {
 	if len(t.LeftOut) > 0 {
 		faults.Add(&fault.Fault{Msg: "the notes of the tune that are left out are not in the file"})
 	}
-	w := &writer{tune: t.Tune, passes: perf.Passes, lines: lines, program: program(t.Rig.Body), name: t.Rig.Title, losses: faults, speeds: perf.Clock.Speeds()}
+	w := &writer{tune: t.Tune, passes: perf.Passes, lines: lines, program: program(t.Rig.Body), name: t.Rig.Title, losses: faults, clock: perf.Clock, speeds: perf.Clock.Speeds()}
 	// Channel 10 means drums to players that know nothing of zones, so it is
 	// left out of the zone's use as long as there are channels enough.
 	for c := 2; len(w.channels) < n; c++ {
@@ -105,7 +105,7 @@ func EncodeTune(t *tune.Tune) ([]byte, fault.List, error) {
 		return nil, nil, err
 	}
 	faults := slices.Concat(perf.Faults, wide)
-	w := &writer{tune: t, passes: perf.Passes, lines: lines, program: 25, name: t.Title, losses: faults, speeds: perf.Clock.Speeds()}
+	w := &writer{tune: t, passes: perf.Passes, lines: lines, program: 25, name: t.Title, losses: faults, clock: perf.Clock, speeds: perf.Clock.Speeds()}
 	for c := 2; len(w.channels) < max(lanes, 1); c++ {
 		if c != 10 {
 			w.channels = append(w.channels, byte(c))
@@ -127,6 +127,7 @@ func program(b rig.Body) byte {
 type writer struct {
 	tune     *tune.Tune
 	passes   []tune.Pass
+	clock    *tune.Clock
 	speeds   []tune.Speed
 	lines    []strand
 	channels []byte // of each lane, from 1
@@ -149,8 +150,9 @@ const (
 	orderOn
 )
 
-// ticks returns a time in ticks of the file, and notes when that is not exact.
+// ticks returns when a written time is heard, in ticks of the file.
 func (w *writer) ticks(t tune.Ticks) int64 {
+	t = w.clock.Swung(t)
 	num := int64(t) / int64(tune.Whole) * 4 * w.ppq
 	rest := int64(t) % int64(tune.Whole) * 4 * w.ppq
 	return num + (2*rest+int64(tune.Whole))/(2*int64(tune.Whole))
@@ -559,6 +561,7 @@ func Lost(t *tune.Tune) fault.List {
 		}
 		first(len(b.Chords) > 0, "chord symbols have no place in a MIDI file and are left out")
 		first(len(b.Texts) > 0, "words over the music have no place in a MIDI file and are left out")
+		first(!t.Swing.Even(), "swung eighths are written as long as they sound")
 		first(b.Left.Repeat+b.Right.Repeat+len(b.Endings)+len(b.Signs) > 0, "repeats, endings and signs are played out")
 		for _, line := range b.Lines {
 			for j := range line {

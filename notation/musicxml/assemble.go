@@ -28,7 +28,7 @@ func (p *partReader) tune() (*tune.Tune, error) {
 	}
 	p.readTuning()
 	p.mergeStaffs()
-	t := &tune.Tune{}
+	t := &tune.Tune{Swing: p.swing}
 	lines, err := p.shareOut(t)
 	if err != nil {
 		return nil, err

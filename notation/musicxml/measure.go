@@ -28,6 +28,8 @@ type partReader struct {
 	verses    map[string]int
 	beamed    bool       // the part has beams of its own
 	length    tune.Ticks // of all bars so far
+	swing     tune.Swing
+	swung     bool // swing was told
 }
 
 // staffInfo is what is known of one staff.

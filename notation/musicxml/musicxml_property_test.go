@@ -83,6 +83,7 @@ func sameBeams(want, got *tune.Tune) {
 func TestTunesComeBack(t *testing.T) {
 	rapid.Check(t, func(r *rapid.T) {
 		in := tunetest.Tunes().Draw(r, "tune")
+		in.Swing = rapid.SampledFrom([]tune.Swing{{}, tune.TripletSwing, tune.TempoSwing, {Long: 7, Short: 5}}).Draw(r, "swing")
 		b, err := WriteTune(in)
 		if err != nil {
 			r.Fatal(err)

@@ -164,6 +164,38 @@ func TestReads(t *testing.T) {
 	}
 }
 
+// TestSwing: how eighths are parted, in words of its own or as a ratio.
+func TestSwing(t *testing.T) {
+	swing := func(s string) string { return "<sound><swing>" + s + "</swing></sound>" }
+	pair := func(a, b string) string { return swing("<first>" + a + "</first><second>" + b + "</second>") }
+	for _, c := range []struct{ in, want, warn string }{
+		{pair("2", "1"), "2 to 1", ""},
+		{pair("30", "20"), "3 to 2", ""},
+		{pair("1", "1"), "even", ""},
+		{swing("<straight/>"), "even", ""},
+		{swing("<first>3</first><second>2</second><swing-style>by tempo</swing-style>"), "by tempo", ""},
+		{swing("<first>2</first><second>1</second><swing-type>16th</swing-type>"), "even", `a swing of "16th" notes is left out`},
+		{pair("1", "2"), "even", `a swing of "1 to 2" is left out`},
+		{pair("x", "0"), "even", `a swing of "x to 0" is left out`},
+		{pair("2", "1") + swing("<straight/>"), "2 to 1", `a change of swing, "straight", is left out`},
+		{pair("2", "1") + pair("4", "2"), "2 to 1", ""},
+	} {
+		s, err := Read([]byte(score(attributed("")+c.in+nt("G4", 4)+"</measure>")), "x.xml")
+		if err != nil {
+			t.Fatal(err)
+		}
+		warned := ""
+		for _, w := range s.Warnings {
+			if strings.Contains(w.Msg, "swing") {
+				warned += w.Msg
+			}
+		}
+		if got := s.Parts[0].Tune.Swing.String(); got != c.want || !strings.HasPrefix(warned, c.warn) || c.warn == "" && warned != "" {
+			t.Errorf("%s: %s, warned %q; want %s and %q", c.in, got, warned, c.want, c.warn)
+		}
+	}
+}
+
 // TestReadsForm: repeats, endings, jumps, tempo, words, harmony, meters.
 func TestReadsForm(t *testing.T) {
 	in := `<measure number="0" implicit="yes"><attributes><divisions>2</divisions><key><fifths>-1</fifths><mode>dorian</mode></key><time><beats>2+3</beats><beat-type>8</beat-type></time></attributes>

@@ -1,6 +1,7 @@
 package musicxml
 
 import (
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -170,10 +171,47 @@ func (p *partReader) sounds(b *rawBar, at tune.Ticks, s *node, text string, hasT
 			used = true
 		}
 	}
+	if s != nil {
+		if k := s.kid("swing"); k != nil {
+			p.swings(k)
+		}
+	}
 	if get("forward-repeat") == "yes" {
 		b.Left.Repeat = 1
 	}
 	return used, nil
+}
+
+// swings reads how eighths are parted. A tune has one swing: the first that is told.
+func (p *partReader) swings(k *node) {
+	var s tune.Swing
+	told := "straight"
+	switch {
+	case k.value("swing-style") == tune.TempoSwing.String():
+		s = tune.TempoSwing
+	case k.kid("straight") == nil:
+		told = fmt.Sprintf("%s to %s", k.value("first"), k.value("second"))
+		if kind := k.value("swing-type"); kind != "" && kind != "eighth" {
+			p.r.warn(k.line, k.col, "a swing of %q notes is left out: eighths are swung here, or nothing", fault.Clip(kind))
+			return
+		}
+		long, err := strconv.Atoi(k.value("first"))
+		short, err2 := strconv.Atoi(k.value("second"))
+		if d := int(pitch.GCD(int64(long), int64(short))); err == nil && err2 == nil && d > 0 {
+			s = tune.Swing{Long: long / d, Short: short / d}
+		}
+		if s.Long == s.Short && s.Long == 1 {
+			s = tune.Swing{}
+		} else if s.Even() || !s.Known() {
+			p.r.warn(k.line, k.col, "a swing of %q is left out", fault.Clip(told))
+			return
+		}
+	}
+	if p.swung && s != p.swing {
+		p.r.warn(k.line, k.col, "a change of swing, %q, is left out: a tune has one", fault.Clip(told))
+		return
+	}
+	p.swing, p.swung = s, true
 }
 
 // metronome reads a mark such as "quarter = 100".

@@ -103,6 +103,8 @@ func (r *reader) heading(h *headings, l columns.TextLine, key, value string) (er
 		u.Words = append(u.Words, value)
 	case "number":
 		u.Index, err = wholeNumber(value)
+	case "swing":
+		u.Swing, err = tune.ParseSwing(value)
 	case "parts":
 		u.PartOrder = value
 	case "voices":

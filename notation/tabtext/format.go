@@ -58,6 +58,9 @@ func writeHeader(b *bytes.Buffer, t *tab.Tab) {
 	if u.Index != 0 {
 		line("number", strconv.Itoa(u.Index))
 	}
+	if !u.Swing.Even() {
+		line("swing", u.Swing.String())
+	}
 	some("parts", u.PartOrder)
 	if len(u.Voices) != 1 || u.Voices[0] != columns.OnlyVoice {
 		var vs []string

@@ -29,6 +29,7 @@ func randomTab(t *rapid.T) *tab.Tab {
 		Title: g.text("title"), Subtitles: g.texts("subtitle"), Composer: g.text("composer"), Origin: g.text("origin"),
 		Rhythm: g.text("rhythm"), Source: g.text("source"), Notes: g.texts("note"), Words: g.texts("words"),
 	}
+	u.Swing = rapid.SampledFrom([]tune.Swing{{}, {}, tune.TripletSwing, tune.TempoSwing, {Long: 7, Short: 5}}).Draw(t, "swing")
 	voices := rapid.SampledFrom([]int{1, 1, 1, 2, 3}).Draw(t, "voices")
 	for v := range voices {
 		voice := tune.Voice{}

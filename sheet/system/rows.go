@@ -8,6 +8,7 @@ import (
 	"lapwright/sheet/draw"
 	"lapwright/sheet/score"
 	"lapwright/sheet/sign"
+	"lapwright/sheet/spacing"
 	"lapwright/tune"
 )
 
@@ -236,10 +237,32 @@ func (sy *painter) drawSigns(floor float64) {
 				x, ok = sy.XAt(sp.Measure, t.At)
 			}
 			if ok {
-				sy.drawTempo(t, x, floor)
+				sy.drawTempo(t, sy.swing(sp, t), x, floor)
 			}
 		}
+		if words := sy.swing(sp, nil); words != "" {
+			sy.drawTempo(&tune.Tempo{}, words, sy.BarLeft(sp), floor)
+		}
 	}
+}
+
+// swing returns how the eighths of the tune are parted, where that is said: beside the
+// tempo that the tune begins with, or for a tempo of nil in its place where there is
+// none; else "".
+func (sy *painter) swing(sp spacing.Span, t *tune.Tempo) string {
+	s := sy.Score.Tune.Swing
+	if s.Even() || sp.Measure.Index > 0 || !sp.First {
+		return ""
+	}
+	own := sp.Measure.Bar.Tempos
+	if len(own) > 0 && own[0].At == 0 {
+		if t != &own[0] {
+			return ""
+		}
+	} else if t != nil {
+		return ""
+	}
+	return s.Words()
 }
 
 func (sy *painter) symbol(k tune.SignKind, x, floor float64) {
@@ -256,7 +279,8 @@ func (sy *painter) symbol(k tune.SignKind, x, floor float64) {
 	sy.c.End()
 }
 
-func (sy *painter) drawTempo(t *tune.Tempo, x, floor float64) {
+// drawTempo sets a tempo, with how eighths are parted after it.
+func (sy *painter) drawTempo(t *tune.Tempo, swing string, x, floor float64) {
 	c := sy.c
 	em := sy.Score.Style.Words * 1.05
 	sym, dots, ok := sign.Tempo(t.Beat)
@@ -278,6 +302,14 @@ func (sy *painter) drawTempo(t *tune.Tempo, x, floor float64) {
 		noteX = w + gap
 		w = noteX + sym.Advance()*size + 0.5*float64(dots) + 0.5 + draw.Serif.Width(tail)*em
 	}
+	swingX := 0.0
+	if swing != "" {
+		if w > 0 {
+			w += 1.2
+		}
+		swingX = w
+		w += draw.SerifItalic.Width(swing) * em
+	}
 	if w == 0 {
 		return
 	}
@@ -285,6 +317,7 @@ func (sy *painter) drawTempo(t *tune.Tempo, x, floor float64) {
 		em *= sy.Width / w
 		size *= sy.Width / w
 		noteX *= sy.Width / w
+		swingX *= sy.Width / w
 		w = sy.Width
 	}
 	x = min(max(x, 0), sy.Width-w)
@@ -302,6 +335,9 @@ func (sy *painter) drawTempo(t *tune.Tempo, x, floor float64) {
 			at += 0.5
 		}
 		c.Text(tail, draw.Serif, em, at+0.4, y, draw.Start)
+	}
+	if swing != "" {
+		c.Text(swing, draw.SerifItalic, em, x+swingX, y, draw.Start)
 	}
 	c.End()
 }

@@ -116,6 +116,9 @@ func (w *writer) header() {
 		}
 		w.field(letter, note)
 	}
+	if !t.Swing.Even() {
+		w.lost.Add(&fault.Fault{Msg: "the eighths are " + t.Swing.Words() + ", which ABC can't say: they are written even"})
+	}
 	if t.PartOrder != "" {
 		w.field('P', t.PartOrder)
 	}

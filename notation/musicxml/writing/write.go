@@ -2,6 +2,7 @@ package writing
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
@@ -303,6 +304,9 @@ func (w *writer) measure(i int) {
 		w.empty("print", "new-system", "yes")
 	}
 	w.attributes(i)
+	if i == 0 {
+		w.swing()
+	}
 	w.barline(b, "left")
 	if b.Part != "" {
 		w.open("direction", "placement", "above")
@@ -324,6 +328,35 @@ func (w *writer) measure(i int) {
 		}
 	}
 	w.barline(b, "right")
+	w.close()
+}
+
+// swing writes how eighths are parted; one by tempo as it is at the first, and named so
+// as its style.
+func (w *writer) swing() {
+	s := w.t.Swing
+	if s.Even() {
+		return
+	}
+	w.open("sound")
+	w.open("swing")
+	if s.ByTempo {
+		first := w.t.FirstSpeed()
+		r := math.Round(100 * s.Ratio(float64(first.PerMinute)/1000*float64(4*first.Beat)/float64(tune.Whole)))
+		d := pitch.GCD(int64(r), 100)
+		s.Long, s.Short = int(int64(r)/d), int(100/d)
+	}
+	if s.Long == s.Short {
+		w.empty("straight")
+	} else {
+		w.number("first", int64(s.Long))
+		w.number("second", int64(s.Short))
+		w.text("swing-type", "eighth")
+	}
+	if s.ByTempo {
+		w.text("swing-style", tune.TempoSwing.String())
+	}
+	w.close()
 	w.close()
 }
 
