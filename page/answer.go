@@ -4,13 +4,13 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
-	"slices"
 
 	"lapwright/arrange"
 	"lapwright/fault"
 	"lapwright/listen"
 	"lapwright/notation/tabtext"
 	"lapwright/report"
+	"lapwright/retune"
 	"lapwright/rig"
 	"lapwright/sheet"
 	"lapwright/sound"
@@ -46,8 +46,11 @@ func (l *Lesson) answer(question []byte, take []float32, rate float64) (any, err
 	if len(q.Rig) > MaxText || len(q.Tab) > MaxTab {
 		return nil, &fault.Fault{Msg: "the instrument's file or the tab is too long"}
 	}
-	if q.What == "instruments" {
+	switch q.What {
+	case "instruments":
 		return instruments(), nil
+	case "form":
+		return described(q.Form)
 	}
 	r, doubts, err := rig.Read([]byte(q.Rig), "instrument")
 	if err != nil {
@@ -67,7 +70,13 @@ func (l *Lesson) answer(question []byte, take []float32, rate float64) (any, err
 }
 
 func instruments() report.Instruments {
-	out := report.Instruments{Instruments: []report.InstrumentFile{}}
+	out := report.Instruments{Instruments: []report.InstrumentFile{}, Bodies: []string{}, Tunings: []report.NamedTuning{}}
+	for _, b := range rig.Bodies() {
+		out.Bodies = append(out.Bodies, string(b))
+	}
+	for _, t := range retune.Catalogue() {
+		out.Tunings = append(out.Tunings, report.NamedTuning{Title: t.Title, Text: t.Text()})
+	}
 	for _, r := range rig.Builtins() {
 		out.Instruments = append(out.Instruments, fileOf(r))
 	}
@@ -78,21 +87,35 @@ func fileOf(r *rig.Rig) report.InstrumentFile {
 	return report.InstrumentFile{Title: r.Title, Tuning: r.TuningText(), Rig: string(rig.Format(r))}
 }
 
+// described looks at an instrument that somebody describes. Gauges that are not
+// told are not made up for it.
+func described(asked *report.AskedInstrument) (any, error) {
+	if asked == nil {
+		return nil, &fault.Fault{Msg: "the form is missing"}
+	}
+	f := asked.Form()
+	f.Unknown = true
+	g, err := f.Rig()
+	if err != nil {
+		return nil, err
+	}
+	return checked(g, nil), nil
+}
+
 // checked says what an instrument's strings ask of it, the worst first.
 func checked(r *rig.Rig, doubts fault.List) report.CheckedInstrument {
-	load := r.WithoutCapo().Load() // a string is judged over its whole length
-	out := report.CheckedInstrument{InstrumentFile: fileOf(r), Finding: load.Finding, Reasons: slices.Clone(load.Reasons), Doubts: report.Faults(doubts)}
-	for i, s := range load.Strings {
-		for _, why := range s.Reasons {
-			out.Reasons = append(out.Reasons, fmt.Sprintf("String %d: %s", i+1, why))
-		}
+	bare := r.WithoutCapo() // a string is judged over its whole length
+	out := report.CheckedInstrument{InstrumentFile: fileOf(r), Finding: rig.Fine, Reasons: []string{}, Doubts: report.Faults(doubts), Strings: []report.StringRow{}}
+	if r.GaugesUnknown {
+		return out
 	}
-	if out.Reasons == nil {
-		out.Reasons = []string{}
-	}
+	load := bare.Load()
+	out.Finding, out.Reasons = load.Finding, append(out.Reasons, load.Reasons...)
 	if out.Finding != rig.Fine {
 		out.Caution = rig.TensionCaution
 	}
+	t := report.RigTableOf(bare)
+	out.Strings, out.Load = t.Strings, t.Load
 	return out
 }
 

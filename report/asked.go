@@ -3,6 +3,7 @@ package report
 import (
 	"encoding/json"
 
+	"lapwright/retune/form"
 	"lapwright/rig"
 )
 
@@ -60,4 +61,21 @@ type AskedRigEdit struct {
 	Text   string      `json:"text"`
 	String *StringEdit `json:"string,omitempty"`
 	Setup  *Setup      `json:"setup,omitempty"`
+}
+
+// AskedInstrument is a form for an instrument as somebody has filled it in.
+type AskedInstrument struct {
+	Title   string `json:"title"`
+	Body    string `json:"body"`
+	Scale   string `json:"scale"`
+	Strings string `json:"strings"` // how many
+	Tuning  string `json:"tuning"`  // low to high
+	Gauges  string `json:"gauges"`
+	Capo    string `json:"capo"`    // the highest fret of a sliding capo
+	Benders string `json:"benders"` // one a line
+}
+
+// Form returns it as the room that reads such forms takes it.
+func (a *AskedInstrument) Form() *form.Instrument {
+	return &form.Instrument{Title: a.Title, Body: a.Body, Scale: a.Scale, Strings: a.Strings, Tuning: a.Tuning, Gauges: a.Gauges, Capo: a.Capo, Benders: a.Benders}
 }

@@ -21,9 +21,12 @@ type CarriedTab struct {
 
 // Asked is one question of a lesson's page to the core that runs in it.
 type Asked struct {
-	// What is "instruments", "instrument", "place", "review" or "strings".
+	// What is "instruments", "instrument", "form", "place", "review" or "strings".
 	What string `json:"what"`
-	// Rig is an instrument's file, for all but "instruments".
+	// Form is an instrument as somebody describes it, for "form", which is answered
+	// as "instrument" is.
+	Form *AskedInstrument `json:"form,omitempty"`
+	// Rig is an instrument's file, for all but "instruments" and "form".
 	Rig string `json:"rig,omitempty"`
 	// Tab is exact tab text for that instrument, for "review".
 	Tab string `json:"tab,omitempty"`
@@ -40,6 +43,14 @@ type Refused struct {
 // Instruments are the built-in instruments that a player can choose.
 type Instruments struct {
 	Instruments []InstrumentFile `json:"instruments"`
+	Bodies      []string         `json:"bodies"`  // the kinds that a form can be of
+	Tunings     []NamedTuning    `json:"tunings"` // the usual ones
+}
+
+// NamedTuning is a tuning that has a name.
+type NamedTuning struct {
+	Title string `json:"title"`
+	Text  string `json:"text"` // low to high
 }
 
 // InstrumentFile is an instrument that can be played on, with its file.
@@ -53,10 +64,12 @@ type InstrumentFile struct {
 // it. Safety stands first: what its strings ask of it.
 type CheckedInstrument struct {
 	InstrumentFile
-	Finding rig.Finding `json:"finding"` // of the load and of every string
+	Finding rig.Finding `json:"finding"` // of the load and of every string; fine where the gauges are not known
 	Reasons []string    `json:"reasons"`
 	Caution string      `json:"caution"` // the usual one, where Finding is not fine
 	Doubts  []Fault     `json:"doubts"`  // what looks like a slip in the file
+	Strings []StringRow `json:"strings"` // string 1 first; none where the gauges are not known
+	Load    string      `json:"load"`    // of all strings together; "" where the gauges are not known
 }
 
 // InWords is a tab in words: what it is, then a line a written bar.

@@ -33,7 +33,8 @@ type problem struct {
 }
 
 // Check returns everything wrong with the rig; it is empty for a rig that the
-// other rooms can work with. Parse gives the same faults with their places.
+// other rooms can work with. Parse gives the same faults with their places. The
+// part of a fault is the path of its key in a rig file.
 func (r *Rig) Check() fault.List {
 	var out fault.List
 	for _, p := range r.problems() {
@@ -41,7 +42,7 @@ func (r *Rig) Check() fault.List {
 		if p.str > 0 {
 			msg = fmt.Sprintf("string %d: %s", p.str, msg)
 		}
-		out.Add(&fault.Fault{Str: p.str, Msg: msg, Hint: p.hint})
+		out.Add(&fault.Fault{Part: p.path, Str: p.str, Msg: msg, Hint: p.hint})
 	}
 	return out
 }

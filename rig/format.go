@@ -43,6 +43,9 @@ func Format(r *Rig) []byte {
 		text("load_limit", formatQuantity(float64(r.LoadLimit), loadUnits))
 		text("load_limit_source", r.LoadLimitSource)
 	}
+	if r.GaugesUnknown {
+		b.WriteString("gauges_unknown = true\n")
+	}
 
 	b.WriteString("\n[steel]\n")
 	length("length", r.Steel.Length)

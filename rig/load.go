@@ -123,10 +123,16 @@ type Load struct {
 	Reasons     []string
 }
 
+// Unknown is why nothing is said of a rig's load whose gauges nobody has told.
+const Unknown = "its gauges are not known, so what it pulls is not known either: what is told is of a usual set"
+
 // Load judges the rig's strings and what they ask of the instrument. The rig
-// must pass Check.
+// must pass Check. A rig whose gauges are not known is never found fine.
 func (r *Rig) Load() Load {
 	out := Load{Finding: Fine}
+	if r.GaugesUnknown {
+		out.Finding, out.Reasons = Caution, []string{Unknown}
+	}
 	out.Limit, out.LimitSource = r.Limit()
 	uncertain := 0.0
 	for i, s := range r.Strings {

@@ -13,7 +13,7 @@ import (
 // The keys of each table, in the order Format writes them.
 var tableKeys = map[string][]string{
 	"": {"name", "title", "tuning", "body", "styles", "scale", "frets", "nut_spread", "bridge_spread", "action",
-		"reference", "load_limit", "load_limit_source", "steel", "habits", "capo", "string", "bender"},
+		"reference", "load_limit", "load_limit_source", "gauges_unknown", "steel", "habits", "capo", "string", "bender"},
 	"steel":        {"length", "diameter", "mass", "bullet", "max_slant"},
 	"habits":       {"open", "edge"},
 	"capo":         {"highest", "at"},
@@ -154,6 +154,7 @@ func (d *document) rig() *Rig {
 		Reference:       pitch.Hz(root.number("reference", float64(pitch.StandardA))),
 		LoadLimit:       wire.Newtons(root.quantity("load_limit", may, "a load", "900 N", "200 lb", loadUnits)),
 		LoadLimitSource: root.text("load_limit_source", may),
+		GaugesUnknown:   root.truth("gauges_unknown"),
 	}
 	for _, n := range root.list("styles") {
 		if s, ok := n.value.(string); ok {

@@ -50,6 +50,10 @@ type Rig struct {
 	// file gives none, and the default for the body then applies.
 	LoadLimit       wire.Newtons
 	LoadLimitSource string // "maker", or where else the figure is from
+	// GaugesUnknown says that nobody has told the gauges: those of Strings are a
+	// usual set, good enough to sound it and to lay a tune on it, and no ground for
+	// saying what it pulls.
+	GaugesUnknown bool
 }
 
 // String is one string of a rig.

@@ -10,6 +10,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"lapwright/say"
 	"time"
 
 	"lapwright/internal/studio/form"
@@ -119,7 +120,7 @@ func (s *Studio) exportItem(ctx context.Context, tx *sql.Tx, z *zip.Writer, it *
 		r.Parent, r.Saved = int(parent.Int64), time.UnixMilli(saved).UTC()
 		r.Sum = digestText(r.Title, body, json.RawMessage(extra))
 		if folder == "" {
-			folder = fmt.Sprintf("%ss/%s-%s/", it.Kind, Slug(r.Title), it.ID)
+			folder = fmt.Sprintf("%ss/%s-%s/", it.Kind, say.Slug(r.Title), it.ID)
 		}
 		if r.File, err = once(body, fmt.Sprintf("%s%d%s", folder, r.Number, it.Kind.ending()), r.Saved); err == nil && extra != "{}" {
 			r.Settings, err = once(extra+"\n", fmt.Sprintf("%s%d.settings.json", folder, r.Number), r.Saved)

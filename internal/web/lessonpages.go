@@ -3,6 +3,7 @@ package web
 import (
 	"context"
 	"io"
+	"lapwright/say"
 	"net/http"
 	"slices"
 	"time"
@@ -138,7 +139,7 @@ func (p lessonPages) make(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	j, err := p.begun(visitorOf(r.Context()), studio.Slug(it.Title), what, plan)
+	j, err := p.begun(visitorOf(r.Context()), say.Slug(it.Title), what, plan)
 	if err != nil {
 		return err
 	}
@@ -168,7 +169,7 @@ func (p lessonPages) handout(w http.ResponseWriter, r *http.Request) error {
 	plan.Silent = true
 	made, err := queued(r.Context(), p.heavy, func(ctx context.Context) (*lesson.Lesson, error) { return lesson.Make(ctx, plan, nil) })
 	if err == nil {
-		attachment(w, studio.Slug(it.Title)+"-handout.pdf", fileTypes["sheet.pdf"])
+		attachment(w, say.Slug(it.Title)+"-handout.pdf", fileTypes["sheet.pdf"])
 		writeBytes(w, http.StatusOK, fileTypes["sheet.pdf"], made.Handout())
 	}
 	return err
@@ -188,7 +189,7 @@ func (p lessonPages) preview(w http.ResponseWriter, r *http.Request) error {
 	const kind = "text/html; charset=utf-8"
 	w.Header().Set("Content-Security-Policy", made.policy+"; frame-ancestors 'none'; sandbox allow-scripts allow-modals")
 	if r.FormValue("keep") != "" {
-		attachment(w, studio.Slug(it.Title)+".html", kind)
+		attachment(w, say.Slug(it.Title)+".html", kind)
 	}
 	writeBytes(w, http.StatusOK, kind, made.page)
 	return nil

@@ -2,6 +2,8 @@ package web
 
 import (
 	"context"
+	"lapwright/retune/form"
+	"lapwright/say"
 	"net/http"
 
 	"lapwright/internal/studio"
@@ -32,7 +34,7 @@ type rigModel struct {
 	Own  bool
 	Item *studio.Item // nil for a built-in rig
 	Rig  *rig.Rig     // nil when its text can't be read
-	workbench.RigTable
+	report.RigTable
 	Setup   *report.Setup
 	Bodies  []rig.Body
 	Caution string
@@ -65,14 +67,14 @@ func (p rigPages) one(r *http.Request) (page, error) {
 		m.State = rigState{it.ID, it.Revision, it.Body, "rig"}
 	}
 	if m.Rig != nil {
-		m.RigTable, m.Setup = workbench.TableOf(m.Rig), report.SetupOf(m.Rig)
+		m.RigTable, m.Setup = report.RigTableOf(m.Rig), report.SetupOf(m.Rig)
 	}
 	return page{"rig", title, m}, nil
 }
 
 // newRigModel is a form for an instrument from nothing, as it was filled in.
 type newRigModel struct {
-	Asked   *workbench.NewRig
+	Asked   *form.Instrument
 	Bodies  []rig.Body
 	Tunings []retune.Tuning
 	Problem []report.Fault
@@ -80,18 +82,18 @@ type newRigModel struct {
 }
 
 func (p rigPages) fresh(*http.Request) (page, error) {
-	return newRigPage(&workbench.NewRig{Body: string(rig.LapSteel), Strings: "6"}, nil), nil
+	return newRigPage(&form.Instrument{Body: string(rig.LapSteel), Strings: "6"}, nil), nil
 }
 
-func newRigPage(asked *workbench.NewRig, problem []report.Fault) page {
+func newRigPage(asked *form.Instrument, problem []report.Fault) page {
 	return page{"newrig", "New instrument", newRigModel{asked, rig.Bodies(), retune.Catalogue(), problem, rig.TensionCaution}}
 }
 
 // make keeps an instrument that a form describes, or shows the form again with
 // what is wrong in it.
 func (p rigPages) make(w http.ResponseWriter, r *http.Request) error {
-	asked := workbench.ReadNewRig(r.FormValue)
-	if draft := asked.Draft(); len(draft.Said.Said) > 0 {
+	asked := form.Read(r.FormValue)
+	if draft := workbench.DraftRig(asked); len(draft.Said.Said) > 0 {
 		p.pages.show(w, r, http.StatusUnprocessableEntity, newRigPage(asked, sentences(draft.Said.Said)))
 		return nil
 	}
@@ -99,7 +101,7 @@ func (p rigPages) make(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	c, err := asked.Content(own)
+	c, err := workbench.MakeRig(asked, own)
 	if err != nil {
 		return err
 	}
@@ -112,12 +114,12 @@ func (p rigPages) make(w http.ResponseWriter, r *http.Request) error {
 
 // draft says what a form for an instrument makes as it stands.
 func (p rigPages) draft(r *http.Request) (any, error) {
-	ask, err := readJSON[workbench.NewRig](r)
+	ask, err := readJSON[report.AskedInstrument](r)
 	if err != nil {
 		return nil, err
 	}
 	var out *report.CheckedRig
-	err = safely(func() error { out = ask.Draft(); sentences(out.Said.Said); return nil })
+	err = safely(func() error { out = workbench.DraftRig(ask.Form()); sentences(out.Said.Said); return nil })
 	return out, err
 }
 
@@ -196,7 +198,7 @@ func (p rigPages) card(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	attachment(w, studio.Slug(g.Title)+"-"+name, fileTypes["sheet"+name[len("tuning"):]])
+	attachment(w, say.Slug(g.Title)+"-"+name, fileTypes["sheet"+name[len("tuning"):]])
 	w.Write(b)
 	return nil
 }

@@ -145,7 +145,7 @@ func (a tabAnswers) file(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	attachment(w, studio.Slug(it.Title)+"-"+t.Rig.Name+name[strings.LastIndexByte(name, '.'):], kind)
+	attachment(w, say.Slug(it.Title)+"-"+t.Rig.Name+name[strings.LastIndexByte(name, '.'):], kind)
 	w.Write(b)
 	return nil
 }

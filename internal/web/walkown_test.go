@@ -124,3 +124,68 @@ func quoted(text string) string {
 	}
 	return string(b)
 }
+
+// TestOwnInstrumentDescribed: a student describes an instrument that no list has and
+// plays on it. Without gauges the tune is placed and nothing is said of tension; with
+// gauges that are too heavy the usual caution stands there before any sheet, and above
+// it afterwards. What is wrong is said at its field. The command reads the file.
+func TestOwnInstrumentDescribed(t *testing.T) {
+	b, made := quietPage(t, phoneWidth, phoneHeight)
+	b.click(".own summary")
+	b.until("document.querySelector('#own-scale')")
+	b.click(".own-describe summary")
+	fill := func(name, text string) {
+		t.Helper()
+		value[bool](b, fmt.Sprintf(`(() => { const f = document.querySelector('#own-%s'); f.value = %s; f.dispatchEvent(new Event('input', { bubbles: true })); f.dispatchEvent(new Event('change', { bubbles: true })); return true; })()`, name, quoted(text)))
+	}
+	fill("scale", "22 1/2")
+	fill("tuning", "D A D E A")
+	b.until("document.querySelector('#own-tuning-said').textContent.includes('the tuning names 5 pitches')")
+	fill("tuning", "D A D E A D")
+	fill("benders", "A palm 3+1\nB palm 9+1")
+	b.until("document.querySelector('#own-benders-said').textContent.includes('Line 2')")
+	if !value[bool](b, "document.querySelector('.own .main').disabled") {
+		t.Error("a tune can be placed on an instrument whose form does not read")
+	}
+	fill("benders", "A palm 3+1")
+	b.until("!document.querySelector('.own .main').disabled")
+	said := b.text(".own-said")
+	if !strings.Contains(said, "D2 A2 D3 E3 A3 D4") || !strings.Contains(said, "nothing is said of the tension") || strings.Contains(said, " N ") {
+		t.Errorf("without gauges the page says %q", said)
+	}
+	b.accessible("the form for an instrument")
+	b.unscrolled("the form for an instrument")
+	b.click(".own .main")
+	b.until("document.querySelector('section[data-own]') && !document.querySelector('section[data-own]').hidden")
+	b.shot("own-described")
+	g, err := rig.Parse([]byte(value[string](b, "localStorage.getItem('lapwright own instrument')")), "mine.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if g.Scale != 571.5 || len(g.Benders) != 1 || !g.GaugesUnknown {
+		t.Errorf("the device keeps %v mm, %+v, unknown gauges %v", g.Scale, g.Benders, g.GaugesUnknown)
+	}
+	res, err := arrange.Arrange(context.Background(), made.Tune, g, arrange.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, want := value[int](b, "document.querySelectorAll('section[data-own] .wide-sheet g.stroke').length"), len(res.Tab.Strokes); got != want {
+		t.Errorf("the sheet has %d strokes, want %d", got, want)
+	}
+
+	fill("gauges", "18 22 26w 34w 42w 70w") // heavy strings on a light body
+	fill("body", string(rig.HollowNeckAcoustic))
+	fill("scale", "26 in")
+	b.until("document.querySelector('.own-said').textContent.includes('Do not tune it so.')")
+	b.click(".own .main")
+	b.until("document.querySelector('section[data-own] .alarm')")
+	order := value[bool](b, "!!(document.querySelector('section[data-own] .alarm').compareDocumentPosition(document.querySelector('section[data-own] svg')) & Node.DOCUMENT_POSITION_FOLLOWING)")
+	if above := b.text("section[data-own]"); !order || !strings.Contains(above, rig.TensionCaution) {
+		t.Error("the usual caution does not stand above the sheet")
+	}
+	// Another lesson, or the same one later, finds it again.
+	b.open("/index.html")
+	b.until("!document.querySelector('.play').disabled")
+	b.click(".own summary")
+	b.until("document.querySelector('#own-scale') && document.querySelector('#own-scale').value === '26 in' && !document.querySelector('.own .main').disabled")
+}

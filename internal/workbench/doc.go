@@ -13,5 +13,5 @@
 // lapwright/internal/studio/form.
 //
 // Entry points: ReadSettings, Place, GripWish, ReadGrip, ReadLesson, PlanLesson,
-// Begin, Import, NewRig, RigEdit, Furnish.
+// Begin, Import, MakeRig, RigEdit, Furnish.
 package workbench

@@ -1,275 +1,29 @@
 package workbench
 
 import (
-	"fmt"
-	"math"
-	"regexp"
-	"slices"
-	"strconv"
-	"strings"
-
-	"lapwright/fault"
 	"lapwright/internal/studio"
-	"lapwright/pitch"
 	"lapwright/report"
-	"lapwright/retune"
+	"lapwright/retune/form"
 	"lapwright/rig"
-	"lapwright/say"
-	"lapwright/wire"
 )
 
-// NewRig is a form that makes an instrument from nothing, as it was filled in.
-type NewRig struct {
-	Title   string `json:"title"`   // "" names it by its kind and tuning
-	Body    string `json:"body"`    // "" is a lap steel
-	Scale   string `json:"scale"`   // "22.5 in", `22 1/2"`, "572 mm"
-	Strings string `json:"strings"` // how many
-	Tuning  string `json:"tuning"`  // low to high
-	Gauges  string `json:"gauges"`  // as packets print them, either way round; "" takes the most even set
-}
-
-// ReadNewRig reads such a form's fields.
-func ReadNewRig(field func(name string) string) *NewRig {
-	return &NewRig{field("title"), field("body"), field("scale"), field("strings"), field("tuning"), field("gauges")}
-}
-
-// The fields that faults of a NewRig name as their part.
-const (
-	titleField   = "title"
-	bodyField    = "body"
-	scaleField   = "scale"
-	stringsField = "strings"
-	tuningField  = "tuning"
-	gaugesField  = "gauges"
-)
-
-// Rig returns the instrument that the form describes, named apart from the
-// teacher's own. What the form leaves out (the steel, the spread of the strings, how
-// such instruments are played) is that of the built-in instrument of its kind. The
-// error is a fault.List whose parts are the form's fields.
-func (n *NewRig) Rig(own []RigChoice) (*rig.Rig, error) {
-	var wrong fault.List
-	bad := func(field string, err error) {
-		if err != nil {
-			wrong.Add(&fault.Fault{Part: field, Msg: err.Error()})
-		}
-	}
-	g, err := blankRig(rig.Body(n.Body))
-	bad(bodyField, err)
-	scale, err := parseScale(n.Scale)
-	bad(scaleField, err)
-	count, err := strconv.Atoi(strings.TrimSpace(n.Strings))
-	if err != nil || count < 1 || count > rig.MaxStrings {
-		bad(stringsField, fmt.Errorf("an instrument has 1 to %d strings, not %q", rig.MaxStrings, n.Strings))
-	}
-	tuning, err := parseTuning(n.Tuning)
-	if err == nil && len(wrong) == 0 && len(tuning) != count {
-		err = fmt.Errorf("%s, and the tuning names %s", say.Count(count, "string"), say.Count(len(tuning), "pitch"))
-	}
-	bad(tuningField, err)
-	if len(wrong) > 0 {
-		return nil, wrong
-	}
-	wires, err := n.wires(tuning, scale, g)
-	bad(gaugesField, err)
-	if len(wrong) > 0 {
-		return nil, wrong
-	}
-	n.string(g, tuning, wires, scale)
-	title := strings.Join(strings.Fields(n.Title), " ")
-	if title == "" {
-		title = titleOf(g)
-	}
-	g.Title, g.Name = title, FreeName(own, nameOf(title))
-	for _, f := range g.Check() {
-		bad(titleField, f)
-	}
-	if len(wrong) > 0 {
-		return nil, wrong
-	}
-	return g, nil
-}
-
-// Content returns the instrument that the form describes as an item.
-func (n *NewRig) Content(own []RigChoice) (studio.Content, error) {
-	g, err := n.Rig(own)
+// MakeRig returns the instrument that a form describes as an item, named apart from
+// the teacher's own. The error is a fault.List whose parts are the form's fields.
+func MakeRig(f *form.Instrument, own []RigChoice) (studio.Content, error) {
+	g, err := f.Rig()
 	if err != nil {
 		return studio.Content{}, err
 	}
+	g.Name = FreeName(own, g.Name)
 	return RigContent(string(rig.Format(g)))
 }
 
-// Draft says what the form makes as it stands: the table of strings with their
+// DraftRig says what a form makes as it stands: the table of strings with their
 // tension, or what is still wanted, by the form's fields.
-func (n *NewRig) Draft() *report.CheckedRig {
-	g, err := n.Rig(nil)
+func DraftRig(f *form.Instrument) *report.CheckedRig {
+	g, err := f.Rig()
 	if err != nil {
 		return &report.CheckedRig{Said: report.Said{Said: report.Errors(err)}}
 	}
 	return checked(g, nil)
-}
-
-// blankRig returns an instrument of a kind with no strings: all but name, tuning,
-// strings and scale is that of the first built-in of the kind, or of its nearest
-// kin.
-func blankRig(body rig.Body) (*rig.Rig, error) {
-	if body == "" {
-		body = rig.LapSteel
-	}
-	if !slices.Contains(rig.Bodies(), body) {
-		return nil, fmt.Errorf("%q is no kind of instrument that is known here", body)
-	}
-	all := rig.Builtins()
-	i := slices.IndexFunc(all, func(g *rig.Rig) bool { return g.Body == body })
-	if i < 0 { // an acoustic guitar with a raised nut is laid out like one made for it
-		i = slices.IndexFunc(all, func(g *rig.Rig) bool { return g.Body == rig.HollowNeckAcoustic })
-	}
-	g := all[i].Clone()
-	g.Body, g.Tuning, g.Styles, g.Benders, g.Capo = body, "", nil, nil, rig.Capo{}
-	g.LoadLimit, g.LoadLimitSource = 0, ""
-	return g, nil
-}
-
-// string puts strings on an instrument. They lie as far from each other as those of
-// the instrument that it was begun from.
-func (n *NewRig) string(g *rig.Rig, tuning []pitch.Name, wires []wire.String, scale wire.MM) {
-	if gaps := len(g.Strings) - 1; gaps > 0 {
-		wide := wire.MM(max(len(tuning)-1, 1)) / wire.MM(gaps)
-		within := func(mm wire.MM) wire.MM { return min(max(wire.MM(math.Round(float64(mm*wide))), 10), 150) }
-		g.NutSpread, g.BridgeSpread = within(g.NutSpread), within(g.BridgeSpread)
-	}
-	g.Scale, g.Strings, g.Tuning = scale, nil, tuningName(tuning)
-	for i, open := range tuning {
-		g.Strings = append(g.Strings, rig.String{Open: open, Wire: wires[i]})
-	}
-}
-
-// wires returns the strings that the gauges ask for, string 1 first. Packets print
-// sets from either end: the thickest goes on the lowest string.
-func (n *NewRig) wires(tuning []pitch.Name, scale wire.MM, g *rig.Rig) ([]wire.String, error) {
-	if strings.TrimSpace(n.Gauges) == "" {
-		limit, _ := g.Limit()
-		d, err := retune.NewDesign(retune.Requirements{Tunings: [][]pitch.Name{tuning}, Scale: scale, Reference: g.Reference, Pull: retune.DefaultPull, Limit: limit, Body: g.Body, Sold: wire.Sold(wire.NickelPlated)})
-		if err != nil {
-			return nil, err
-		}
-		return d.Best.Strings, nil
-	}
-	out, err := retune.ParseGauges(strings.NewReplacer(",", " ", "-", " ", "–", " ", "/", " ").Replace(n.Gauges))
-	if err != nil {
-		return nil, err
-	}
-	if len(out) != len(tuning) {
-		return nil, fmt.Errorf("%s, and there are %s: low to high or high to low, one for each", say.Count(len(tuning), "string"), say.Count(len(out), "gauge"))
-	}
-	last := len(out) - 1
-	if tuning[0].Key() > tuning[last].Key() && out[0].Diameter > out[last].Diameter {
-		slices.Reverse(out)
-	}
-	return out, nil
-}
-
-// halves is a length in inches with a fraction, as rulers are read: 22 1/2.
-var halves = regexp.MustCompile(`^(\d+)\s+(\d+)/(\d+)\s*$`)
-
-// mostInches is the longest scale in inches: a bare number above it is of
-// millimetres.
-const mostInches = 60
-
-// parseScale reads a scale length as a teacher writes it. A number without a unit
-// is inches when it is small, millimetres when it is large: no instrument's scale
-// could be both.
-func parseScale(text string) (wire.MM, error) {
-	t := strings.TrimSpace(strings.NewReplacer("″", "in", "”", "in", `"`, "in", "½", " 1/2", "¼", " 1/4", "¾", " 3/4", ",", ".").Replace(text))
-	t = strings.TrimSpace(strings.TrimSuffix(strings.TrimSuffix(t, "ches"), "inch"))
-	if t == "" {
-		return 0, fmt.Errorf("the scale length is wanted: from the nut to the bridge, such as 22.5 in or 572 mm")
-	}
-	bare := strings.TrimSpace(strings.TrimSuffix(t, "in"))
-	if m := halves.FindStringSubmatch(bare); m != nil {
-		whole, _ := strconv.ParseFloat(m[1], 64)
-		over, _ := strconv.ParseFloat(m[2], 64)
-		under, _ := strconv.ParseFloat(m[3], 64)
-		if under > 0 {
-			bare = strconv.FormatFloat(whole+over/under, 'f', -1, 64)
-			t = bare + " in"
-		}
-	}
-	if v, err := strconv.ParseFloat(bare, 64); err == nil && bare == t {
-		if v <= mostInches {
-			t = bare + " in"
-		} else {
-			t = bare + " mm"
-		}
-	}
-	mm, err := rig.ParseLength(t)
-	if err == nil && !(mm >= rig.MinScale && mm <= rig.MaxScale) {
-		err = fmt.Errorf("a scale of %q is outside %.0f mm to %.0f mm", text, float64(rig.MinScale), float64(rig.MaxScale))
-	}
-	if err != nil {
-		return 0, err
-	}
-	return mm, nil
-}
-
-// usualTop is the pitch near which the highest string of most lap-style
-// instruments lies (common practice, no source): D4.
-const usualTop = 62
-
-// parseTuning reads a tuning low to high, string 1 first. One that is written
-// without octaves climbs from string to string and ends near usualTop.
-func parseTuning(text string) ([]pitch.Name, error) {
-	text = strings.NewReplacer("♯", "#", "♭", "b", ",", " ", "-", " ").Replace(text)
-	fields := strings.Fields(text)
-	var classes []pitch.Class
-	for _, f := range fields {
-		c, err := pitch.ParseClass(f)
-		if err != nil {
-			return retune.ParseTuning(text)
-		}
-		classes = append(classes, c)
-	}
-	slices.Reverse(classes)
-	for i, c := range classes {
-		// The octave just under the string before; for the first, the nearest to the usual.
-		key := usualTop + 6
-		if i > 0 {
-			key = pitchOf(fields[len(fields)-i]).Key()
-		}
-		name, octave := c.String(), 9
-		for octave > 0 && pitchOf(name+strconv.Itoa(octave)).Key() >= key {
-			octave--
-		}
-		fields[len(fields)-1-i] = name + strconv.Itoa(octave)
-	}
-	return retune.ParseTuning(strings.Join(fields, " "))
-}
-
-// pitchOf reads a pitch that is known to be one.
-func pitchOf(text string) pitch.Name {
-	n, _ := pitch.ParseName(text)
-	return n
-}
-
-// tuningName returns what a known tuning of just these pitches, string 1 first, is
-// called; "" when none is known.
-func tuningName(tuning []pitch.Name) string {
-	for _, t := range retune.Catalogue() {
-		if slices.EqualFunc(t.Pitches, tuning, func(a, b pitch.Name) bool { return a.Key() == b.Key() }) {
-			return t.Title
-		}
-	}
-	return ""
-}
-
-// titleOf returns what an instrument is called that the teacher has given no name:
-// its kind and its tuning, which it goes by as it is retuned.
-func titleOf(g *rig.Rig) string {
-	return say.Capital(string(g.Body)) + " in " + tuningText(g)
-}
-
-// nameOf returns a rig's short name for a title: small letters, digits, hyphens.
-func nameOf(title string) string {
-	name := studio.Slug(title)
-	return strings.Trim(name[:min(len(name), 36)], "-")
 }

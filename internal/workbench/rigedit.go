@@ -1,8 +1,8 @@
 package workbench
 
 import (
-	"cmp"
 	"fmt"
+	"lapwright/retune/form"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -52,7 +52,7 @@ func editString(g *rig.Rig, e *report.StringEdit) error {
 	// Another tuning goes by another name.
 	if tuned := g.TunedNames()[e.Number-1]; open != tuned {
 		str.Open = open.Up(pitch.From(tuned, str.Open))
-		g.Tuning = tuningName(g.TunedNames())
+		g.Tuning = form.TuningName(g.TunedNames())
 	}
 	if e.Gauge != retune.GaugeText(str.Wire) {
 		gauges, err := retune.ParseGauges(e.Gauge)
@@ -76,7 +76,7 @@ func (e *RigEdit) Apply() (string, error) {
 	if err != nil {
 		return "", err
 	}
-	was := tuningText(g)
+	was := form.TuningText(g)
 	if e.String != nil {
 		if err := editString(g, e.String); err != nil {
 			return "", err
@@ -90,12 +90,9 @@ func (e *RigEdit) Apply() (string, error) {
 	if l := g.Check(); len(l) > 0 {
 		return "", l
 	}
-	g.Title = retitled(g.Title, was, tuningText(g))
+	g.Title = retitled(g.Title, was, form.TuningText(g))
 	return string(rig.Format(g)), nil
 }
-
-// tuningText returns a rig's tuning as its title tells it.
-func tuningText(g *rig.Rig) string { return cmp.Or(g.Tuning, g.PrettyTuning()) }
 
 // retitled returns the title of a rig that had one tuning and now has another: a
 // title that tells the tuning follows it, any other stays.

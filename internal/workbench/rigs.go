@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"lapwright/retune/form"
 
 	"lapwright/fault"
 	"lapwright/internal/studio"
@@ -75,7 +76,7 @@ func OwnRetuned(base *rig.Rig, to string, own []RigChoice) (*rig.Rig, error) {
 	}
 	out := plan.To.Clone()
 	out.Name = FreeName(own, "my-"+base.Name)
-	out.Title = titleOf(out)
+	out.Title = form.TitleOf(out)
 	return out, nil
 }
 

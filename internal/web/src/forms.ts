@@ -11,6 +11,7 @@ export interface Added {
 
 export interface Asked {
   what: string;
+  form?: AskedInstrument;
   rig?: string;
   tab?: string;
   tuned?: string;
@@ -35,6 +36,17 @@ export interface AskedGrip {
   rig: string;
   stops: string;
   benders: number;
+}
+
+export interface AskedInstrument {
+  title: string;
+  body: string;
+  scale: string;
+  strings: string;
+  tuning: string;
+  gauges: string;
+  capo: string;
+  benders: string;
 }
 
 export interface AskedNote {
@@ -109,6 +121,8 @@ export interface CheckedInstrument {
   reasons: string[];
   caution: string;
   doubts: Fault[];
+  strings: StringRow[];
+  load: string;
 }
 
 export interface CheckedRig {
@@ -179,6 +193,8 @@ export interface InstrumentFile {
 
 export interface Instruments {
   instruments: InstrumentFile[];
+  bodies: string[];
+  tunings: NamedTuning[];
 }
 
 export interface Item {
@@ -212,6 +228,11 @@ export interface LessonPlan {
   words: string;
   paper?: string;
   layout?: string;
+}
+
+export interface NamedTuning {
+  title: string;
+  text: string;
 }
 
 export interface Neck {

@@ -1,15 +1,18 @@
 // A student's own instrument on a lesson's page: chosen from those that are built
-// in or brought as a file, told what its strings ask of it before a tune is placed
+// in, described in a form or brought as a file, told what its strings ask of it before a tune is placed
 // on it, and kept on the device for every lesson.
 
 import { type Core, NotAnswered, Superseded } from "./core";
 import { h } from "./dom";
 import { account, facts, wrote } from "./facts";
-import type { CheckedInstrument, InstrumentFile, Instruments, OnInstrument } from "./forms";
+import type { Asked, AskedInstrument, CheckedInstrument, InstrumentFile, Instruments, OnInstrument } from "./forms";
 import { keep, kept } from "./kept";
+import { OwnForm } from "./ownform";
 import { paper } from "./sheets";
 
 const keptAs = "own instrument";
+/** What stood in the form, to go on from. */
+const formKeptAs = "own instrument's form";
 /** The largest file that can be an instrument's, in bytes. */
 const maxFile = 64 << 10;
 
@@ -19,6 +22,8 @@ export class OwnInstrument {
   private readonly said: HTMLElement;
   private readonly place: HTMLButtonElement;
   private readonly save: HTMLButtonElement;
+  private readonly describe: HTMLDetailsElement;
+  private form: OwnForm | null = null;
   private files: InstrumentFile[] = [];
   private checked: CheckedInstrument | null = null;
 
@@ -32,11 +37,13 @@ export class OwnInstrument {
     this.place = h("button", { type: "button", class: "main", disabled: true, onclick: () => void this.lay() }, "Play it on this instrument");
     this.save = h("button", { type: "button", hidden: true, onclick: () => this.download() }, "Save as a file");
     const file = h("input", { type: "file", id: "own-file", accept: ".toml,text/plain", onchange: () => void this.bring(file) });
+    this.describe = h("details", { class: "own-describe" }, h("summary", {}, "Describe it"));
     const box = h("details", { class: "own" }, h("summary", {}, "On my own instrument"),
       h("p", { class: "small soft" }, "The tune is placed on your instrument here, on this device. Nothing is sent anywhere."),
       h("div", { class: "own-ways" },
         h("label", { for: "own-choice" }, "One that is built in ", this.choice),
         h("label", { for: "own-file" }, "An instrument's file ", file)),
+      this.describe,
       this.said,
       h("p", { class: "own-do" }, this.place, this.save));
     box.addEventListener("toggle", () => { if (box.open) void this.open(); });
@@ -48,7 +55,13 @@ export class OwnInstrument {
     if (this.files.length > 0) return;
     this.tell("Getting ready…");
     try {
-      this.files = (await this.core.ask<Instruments>({ what: "instruments" })).instruments;
+      const known = await this.core.ask<Instruments>({ what: "instruments" });
+      this.files = known.instruments;
+      const form = new OwnForm(known, (asked) => void this.described(asked));
+      this.form = form;
+      this.describe.append(form.element);
+      const once = kept(formKeptAs);
+      if (once) form.fill(JSON.parse(once) as Partial<AskedInstrument>);
       for (const f of this.files) this.choice.append(h("option", {}, `${f.title}: ${f.tuning}`));
       this.tell();
       const was = kept(keptAs);
@@ -69,37 +82,69 @@ export class OwnInstrument {
     await this.choose(await given.text());
   }
 
-  /** Looks at an instrument: what its strings ask of it comes before any sheet. */
+  /** Looks at an instrument that stands in a file. */
   private async choose(rig: string): Promise<void> {
-    this.checked = null;
-    this.place.disabled = true;
-    this.save.hidden = true;
-    if (!rig) {
+    if (rig) await this.look({ what: "instrument", rig });
+    else {
+      this.forget();
       this.tell();
-      return;
     }
+  }
+
+  /** Looks at what stands in the form. */
+  private async described(form: AskedInstrument): Promise<void> {
+    keep(formKeptAs, JSON.stringify(form));
+    await this.look({ what: "form", form });
+  }
+
+  /** Looks at an instrument: what its strings ask of it comes before any sheet. */
+  private async look(question: Asked): Promise<void> {
+    this.forget();
     try {
-      const c = await this.core.ask<CheckedInstrument>({ what: "instrument", rig });
+      const c = await this.core.ask<CheckedInstrument>(question);
       this.checked = c;
-      keep(keptAs, rig);
+      keep(keptAs, c.rig);
       const i = this.files.findIndex((f) => f.rig === c.rig);
       this.choice.selectedIndex = i + 1;
-      this.tell(`${c.title}: ${c.tuning}.`, ...c.doubts.map((d) => d.text), ...loadOf(c));
+      this.form?.fail([]);
+      this.told(c);
       this.place.disabled = false;
       this.save.hidden = i >= 0;
     } catch (e) {
-      this.fail(e);
+      if (question.what === "form" && e instanceof NotAnswered) {
+        const rest = this.form!.fail(e.faults);
+        this.tell(...rest.map((f) => f.text));
+      } else this.fail(e);
     }
+  }
+
+  private forget(): void {
+    this.checked = null;
+    this.place.disabled = true;
+    this.save.hidden = true;
+  }
+
+  /** Says what an instrument is and what its strings ask of it. */
+  private told(c: CheckedInstrument, ...first: string[]): void {
+    this.tell(...first, `${c.title}: ${c.tuning}.`, ...c.doubts.map((d) => d.text), ...loadOf(c));
+    if (c.strings.length === 0) {
+      this.said.append(h("p", { class: "soft" }, "Its gauges are not known: nothing is said of the tension of its strings."));
+      return;
+    }
+    const head = ["String", "Open", "Gauge", "Tension"].map((t) => h("th", { scope: "col" }, t));
+    const rows = c.strings.map((s) => h("tr", {}, h("th", { scope: "row" }, String(s.number)), h("td", {}, s.open), h("td", {}, s.short), h("td", {}, s.tension, s.finding === "fine" ? null : h("span", { class: "alarm" }, ` ${s.finding}`))));
+    this.said.append(h("details", { class: "own-strings" }, h("summary", {}, `All strings together: ${c.load}`),
+      h("table", {}, h("thead", {}, h("tr", {}, ...head)), h("tbody", {}, ...rows))));
   }
 
   private async lay(): Promise<void> {
     const c = this.checked;
     if (!c) return;
     this.place.disabled = true;
-    this.tell(`Placing the tune on ${c.title}…`, ...loadOf(c));
+    this.told(c, `Placing the tune on ${c.title}…`);
     try {
       const made = await this.core.ask<OnInstrument>({ what: "place", rig: c.rig });
-      this.tell(`${c.title}: ${c.tuning}.`, ...loadOf(c));
+      this.told(c);
       this.placed(made, c);
     } catch (e) {
       this.fail(e);

@@ -1,0 +1,211 @@
+package form
+
+import (
+	"bytes"
+	"errors"
+	"math"
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+
+	"lapwright/fault"
+	"lapwright/retune"
+	"lapwright/rig"
+)
+
+// sixInDAD is a form for a six-string lap steel in a tuning that no built-in has.
+func sixInDAD() Instrument {
+	return Instrument{Body: "lap steel", Scale: "22.5 in", Strings: "6", Tuning: "D2 A2 D3 E3 A3 D4", Gauges: ".014 .018 .026w .030w .036w .056w"}
+}
+
+// TestScaleAsItIsWritten: an inch is 25.4 mm (ISO 31-1); a bare number is inches
+// when it is small and millimetres when it is large.
+func TestScaleAsItIsWritten(t *testing.T) {
+	for text, want := range map[string]float64{
+		"22.5 in": 571.5, `22.5"`: 571.5, "22 1/2": 571.5, "22 1/2 in": 571.5, "22½": 571.5, "22½″": 571.5, "22.5": 571.5, "22,5 in": 571.5,
+		"25 inches": 635, "572 mm": 572, "572": 572, "57.2 cm": 572,
+	} {
+		got, err := parseScale(text)
+		if err != nil || math.Abs(float64(got)-want) > 1e-9 {
+			t.Errorf("%s: %v mm, %v, want %v", text, got, err, want)
+		}
+	}
+	for _, text := range []string{"", "long", "0", "2 in", "61", "22 1/0", "4000 mm"} {
+		if got, err := parseScale(text); err == nil {
+			t.Errorf("%q is read as %v mm", text, got)
+		}
+	}
+}
+
+// TestTuningWithoutOctaves: letters alone climb from the lowest string, the
+// highest near D4, where the usual tunings have it: open D and C6 come out as the
+// catalogue of tunings has them.
+func TestTuningWithoutOctaves(t *testing.T) {
+	for text, want := range map[string]string{
+		"D A D F# A D": "D2 A2 D3 F#3 A3 D4", "C E G A C E": "C3 E3 G3 A3 C4 E4", "G B D G B D": "G2 B2 D3 G3 B3 D4",
+		"d, a, d, f♯": "D3 A3 D4 F#4", "C": "C4", "Bb": "Bb3", "C2 G2 C3": "C2 G2 C3",
+	} {
+		got, err := parseTuning(text)
+		if err != nil || retune.TuningText(got) != want {
+			t.Errorf("%s: %s, %v, want %s", text, retune.TuningText(got), err, want)
+		}
+	}
+	for _, text := range []string{"", "H", "D2 A", "D9"} {
+		if got, err := parseTuning(text); err == nil {
+			t.Errorf("%q is read as %s", text, retune.TuningText(got))
+		}
+	}
+}
+
+// TestInstrumentFromNothing: the form's instrument has what the form says, whichever
+// end its packet prints first, and passes the rig's own checks.
+func TestInstrumentFromNothing(t *testing.T) {
+	for _, gauges := range []string{".014 .018 .026w .030w .036w .056w", "56w 36w 30w 26w 18 14", ".014, .018, .026w, .030w, .036w, .056w"} {
+		f := sixInDAD()
+		f.Gauges = gauges
+		made, err := f.Rig()
+		if err != nil {
+			t.Fatal(err)
+		}
+		g, err := rig.Parse(rig.Format(made), "rig")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if g.Title != "Lap steel in D2 A2 D3 E3 A3 D4" || g.Scale != 571.5 || g.TuningText() != "D2 A2 D3 E3 A3 D4" || g.Name != "lap-steel-in-d2-a2-d3-e3-a3-d4" {
+			t.Errorf("%s: %q, %v mm, %s, %s", gauges, g.Title, g.Scale, g.TuningText(), g.Name)
+		}
+		if got := retune.GaugeText(g.Strings[0].Wire) + " " + retune.GaugeText(g.Strings[5].Wire); got != "14 56w" {
+			t.Errorf("%s: the outer strings are %s", gauges, got)
+		}
+	}
+}
+
+// TestGaugesLeftOut: the set that is chosen for them keeps each string under its
+// breaking load and the whole under what the body carries.
+func TestGaugesLeftOut(t *testing.T) {
+	for _, body := range rig.Bodies() {
+		f := sixInDAD()
+		f.Gauges, f.Body, f.Scale, f.Title = "", string(body), "25 in", "Nameless"
+		g, err := f.Rig()
+		if err != nil {
+			t.Errorf("%s: %v", body, err)
+			continue
+		}
+		if load := g.Load(); load.Finding == rig.DoNot || load.Total > load.Limit || g.Title != "Nameless" {
+			t.Errorf("%s: %s, %v of %v, %q", body, load.Finding, load.Total, load.Limit, g.Title)
+		}
+	}
+}
+
+// TestFormSaysWhichField: what is wrong in a form names its field.
+func TestFormSaysWhichField(t *testing.T) {
+	for field, spoil := range map[string]func(*Instrument){
+		"body": func(n *Instrument) { n.Body = "lute" }, "scale": func(n *Instrument) { n.Scale = "" }, "strings": func(n *Instrument) { n.Strings = "17" },
+		"tuning": func(n *Instrument) { n.Tuning = "D2 A2" }, "gauges": func(n *Instrument) { n.Gauges = "14 16" }, "capo": func(n *Instrument) { n.Capo = "high" }, "benders": func(n *Instrument) { n.Benders = "A palm 9+1" },
+		"title": func(n *Instrument) { n.Title = strings.Repeat("long ", 60) },
+	} {
+		f := sixInDAD()
+		spoil(&f)
+		_, err := f.Rig()
+		var list fault.List
+		if !errors.As(err, &list) || len(list) != 1 || list[0].Part != field {
+			t.Errorf("%s spoilt: %v", field, err)
+		}
+	}
+}
+
+// TestBendersAsTheyAreWritten: a line a bender, with or without its mark and what
+// works it; what can't be read names its line.
+func TestBendersAsTheyAreWritten(t *testing.T) {
+	f := sixInDAD()
+	f.Benders = "3+1 2 + 2\n\nK knee 5−1"
+	f.Capo = "4"
+	g, err := f.Rig()
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := []rig.Bender{
+		{Name: "palm A", Mark: "A", Kind: rig.Palm, Moves: []rig.Move{{String: 3, Semitones: 1}, {String: 2, Semitones: 2}}},
+		{Name: "knee K", Mark: "K", Kind: rig.Knee, Moves: []rig.Move{{String: 5, Semitones: -1}}},
+	}
+	if !reflect.DeepEqual(g.Benders, want) || g.Capo.Highest != 4 {
+		t.Errorf("%+v, capo to %d", g.Benders, g.Capo.Highest)
+	}
+	if f.Body = string(rig.PedalSteel); true {
+		if g, err := f.Rig(); err != nil || g.Benders[0].Kind != rig.Pedal {
+			t.Errorf("on a pedal steel: %+v, %v", g, err)
+		}
+	}
+	for text, line := range map[string]int{
+		"A palm": 1, "3+1\n9+1": 2, "3+1\n\nA foot 2+1": 3, "A 3+x": 1, "A 3": 1, "x y z": 1,
+	} {
+		f.Benders = text
+		_, err := f.Rig()
+		var list fault.List
+		if !errors.As(err, &list) || list[0].Part != "benders" || list[0].Line != line {
+			t.Errorf("%q: %v, want line %d", text, err, line)
+		}
+	}
+	for _, text := range []string{"A 3+1\nA 2+1", "A 3+9", "A 3+1 3+2", strings.Repeat("3+1\n", 60)} { // the instrument's own check refuses them
+		f.Benders = text
+		_, err := f.Rig()
+		var list fault.List
+		if !errors.As(err, &list) || list[0].Part != "benders" {
+			t.Errorf("%q: %v", text, err)
+		}
+	}
+}
+
+// TestGaugesThatNobodyTold: a set that stands in for one is never told to be fine,
+// and the file says so.
+func TestGaugesThatNobodyTold(t *testing.T) {
+	f := sixInDAD()
+	f.Gauges, f.Unknown = "", true
+	made, err := f.Rig()
+	if err != nil {
+		t.Fatal(err)
+	}
+	g, err := rig.Parse(rig.Format(made), "rig")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if l := g.Load(); !g.GaugesUnknown || l.Finding != rig.Caution || !slices.Contains(l.Reasons, rig.Unknown) {
+		t.Errorf("unknown %v, found %s: %q", g.GaugesUnknown, l.Finding, l.Reasons)
+	}
+	if f = sixInDAD(); true {
+		f.Unknown = true // gauges that are told are known
+		if g, err := f.Rig(); err != nil || g.GaugesUnknown {
+			t.Errorf("%+v, %v", g, err)
+		}
+	}
+}
+
+// FuzzForm: whatever stands in the fields, there is an instrument that its own file
+// gives back, or faults that each name a field.
+func FuzzForm(f *testing.F) {
+	good := sixInDAD()
+	f.Add(good.Title, good.Body, good.Scale, good.Strings, good.Tuning, good.Gauges, "3", "A palm 3+1 2+2")
+	f.Add("x", "pedal steel", "24 1/4", "2", "C G", "14 17", "", "1-1")
+	f.Add("\x00", "", "22 1/0", "1", "C", "", "-1", "+")
+	f.Fuzz(func(t *testing.T, title, body, scale, count, tuning, gauges, capo, benders string) {
+		n := Instrument{title, body, scale, count, tuning, gauges, capo, benders, true}
+		g, err := n.Rig()
+		if err != nil {
+			var list fault.List
+			if g != nil || !errors.As(err, &list) || len(list) == 0 {
+				t.Fatalf("%+v: %v, %v", n, g, err)
+			}
+			for _, x := range list {
+				if x.Part == "" || x.Msg == "" {
+					t.Fatalf("%+v: a fault without a field: %+v", n, x)
+				}
+			}
+			return
+		}
+		again, err := rig.Parse(rig.Format(g), "rig")
+		if err != nil || !bytes.Equal(rig.Format(again), rig.Format(g)) {
+			t.Fatalf("%+v: its file is not read again: %v", n, err)
+		}
+	})
+}
