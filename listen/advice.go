@@ -78,7 +78,7 @@ func (r *reviewer) adviseSlants() []Advice {
 	var bars []int
 	var effect []float64
 	for _, s := range r.out.Slants {
-		if !s.Sure || math.Abs(s.Wanted) < 1 {
+		if !s.Sure || math.Abs(s.Wanted) < 1 || s.Right {
 			continue
 		}
 		d := s.Degrees - s.Wanted
@@ -142,7 +142,7 @@ func (r *reviewer) adviseTempo() []Advice {
 	}
 	var hurried, dragged []int
 	worst := 0.0
-	r.broken = map[int]bool{}
+	broken := map[int]bool{}
 	for i := range spans {
 		var near []float64
 		for k := max(0, i-4); k < min(len(spans), i+5); k++ {
@@ -156,8 +156,9 @@ func (r *reviewer) adviseTempo() []Advice {
 		off := math.Log(spans[i].ratio / median(near))
 		if math.Abs(off) > hurryWords {
 			for k := max(0, i-1); k < min(len(spans), i+2); k++ {
-				r.broken[spans[k].bar] = true
+				broken[spans[k].bar] = true
 			}
+			r.out.Paces = append(r.out.Paces, Pace{spans[i].pass, math.Exp(off)})
 		}
 		switch {
 		case off < -hurryWords:
@@ -166,6 +167,9 @@ func (r *reviewer) adviseTempo() []Advice {
 		case off > hurryWords:
 			dragged = append(dragged, spans[i].bar)
 		}
+	}
+	for i := range r.out.Notes {
+		r.out.Notes[i].Adrift = broken[r.out.Notes[i].BarNumber]
 	}
 	var out []Advice
 	if len(hurried) > 0 {
@@ -216,7 +220,7 @@ func (r *reviewer) adviseRegion() []Advice {
 		var bars []int
 		for i := range r.out.Notes {
 			n := &r.out.Notes[i]
-			if n.Sure && !math.IsNaN(n.SteelMM) && !n.Slanted && n.Fret >= g.lo && n.Fret < g.hi {
+			if n.Sure && !n.Right && !math.IsNaN(n.SteelMM) && !n.Slanted && n.Fret >= g.lo && n.Fret < g.hi {
 				off = append(off, n.SteelMM-r.out.HandMM)
 				bars = append(bars, n.BarNumber)
 			}
@@ -244,6 +248,9 @@ func (r *reviewer) adviseRegion() []Advice {
 func (r *reviewer) adviseMissed() []Advice {
 	var missed, wrong []int
 	for i := range r.out.Notes {
+		if r.out.Notes[i].Right {
+			continue
+		}
 		switch r.out.Notes[i].Status {
 		case Missed:
 			missed = append(missed, r.out.Notes[i].BarNumber)
@@ -275,7 +282,7 @@ func (r *reviewer) adviseLate() []Advice {
 	var late []float64
 	var bars []int
 	for i := range r.out.Notes {
-		if n := &r.out.Notes[i]; !math.IsNaN(n.Late) && n.Late > lateWords && !r.broken[n.BarNumber] {
+		if n := &r.out.Notes[i]; !n.Right && !math.IsNaN(n.Late) && n.Late > lateWords && !n.Adrift {
 			late = append(late, n.Late)
 			bars = append(bars, n.BarNumber)
 		}
@@ -292,7 +299,7 @@ func (r *reviewer) adviseAttack() []Advice {
 	var bars []int
 	for i := range r.out.Notes {
 		n := &r.out.Notes[i]
-		if n.Sure && !n.Glided && math.Abs(n.Scoop) > scoopWords && n.Settles > 0.09 {
+		if n.Sure && !n.Right && !n.Glided && math.Abs(n.Scoop) > scoopWords && n.Settles > 0.09 {
 			scoops = append(scoops, n.Scoop)
 			bars = append(bars, n.BarNumber)
 		}
@@ -309,7 +316,7 @@ func (r *reviewer) adviseSteady() []Advice {
 	var bars []int
 	for i := range r.out.Notes {
 		n := &r.out.Notes[i]
-		if !math.IsNaN(n.Spread) && n.Spread > unsteady && n.Vibrato == 0 && n.Fret > 0 {
+		if !n.Right && !math.IsNaN(n.Spread) && n.Spread > unsteady && n.Vibrato == 0 && n.Fret > 0 {
 			wide = append(wide, n.Spread)
 			bars = append(bars, n.BarNumber)
 		}

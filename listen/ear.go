@@ -3,6 +3,8 @@ package listen
 import (
 	"fmt"
 	"math"
+
+	"lapwright/sound/filter"
 )
 
 // The sample rates that are heard, in samples a second.
@@ -60,45 +62,13 @@ func NewEar(rate float64) (*Ear, error) {
 	return e, nil
 }
 
-// lowPassTaps returns a Kaiser-windowed sinc that stops what would fold: 70 dB
-// down from half the new rate on, flat to 0.4 of it (J. F. Kaiser, Nonrecursive
-// digital filter design using the I0-sinh window function, 1974: β = 0.1102·(A −
-// 8.7)).
+// lowPassTaps returns a filter that stops what would fold: 70 dB down from half the
+// new rate on, flat to 0.4 of it.
 func lowPassTaps(every int) []float64 {
 	if every == 1 {
 		return []float64{1}
 	}
-	const beta = 0.1102 * (70 - 8.7)
-	half := 22 * every
-	taps := make([]float64, 2*half+1)
-	sum := 0.0
-	for i := range taps {
-		d := float64(i - half)
-		u := d / float64(half)
-		taps[i] = sinc(0.9*d/float64(every)) * bessel0(beta*math.Sqrt(1-u*u))
-		sum += taps[i]
-	}
-	for i := range taps {
-		taps[i] /= sum
-	}
-	return taps
-}
-
-func sinc(x float64) float64 {
-	if x == 0 {
-		return 1
-	}
-	return math.Sin(math.Pi*x) / (math.Pi * x)
-}
-
-// bessel0 returns the modified Bessel function of order 0 by its power series.
-func bessel0(x float64) float64 {
-	sum, term := 1.0, 1.0
-	for k := 1.0; term > 1e-12*sum; k++ {
-		term *= (x / 2 / k) * (x / 2 / k)
-		sum += term
-	}
-	return sum
+	return filter.Sinc(22*every, 0.9/float64(every), 70)
 }
 
 // Hear takes in the next block. Samples that are no numbers count as silence;

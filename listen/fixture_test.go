@@ -6,6 +6,7 @@ import (
 	"slices"
 	"testing"
 
+	"lapwright/listen/listentest"
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/sound"
@@ -24,32 +25,15 @@ type spot struct {
 	len     tune.Ticks
 }
 
-// laid returns the placement that stops the strings of a spot at its frets.
-func laid(r *rig.Rig, strings []int, frets []float64) steel.Placement {
-	first, last := -1, -1
-	for i := range strings {
-		if frets[i] == 0 {
-			continue
-		}
-		if first < 0 || strings[i] < strings[first] {
-			first = i
-		}
-		if last < 0 || strings[i] > strings[last] {
-			last = i
-		}
-	}
-	switch {
-	case first < 0:
-		return steel.Placement{}
-	case first == last || frets[first] == frets[last]:
-		return steel.Placement{Kind: steel.Straight, First: 1, Last: int8(len(r.Strings)), FirstFret: frets[first], LastFret: frets[first]}
-	}
-	p := steel.Placement{Kind: steel.Forward, First: int8(strings[first]), Last: int8(strings[last]), FirstFret: frets[first], LastFret: frets[last]}
-	if p.FirstFret < p.LastFret {
-		p.Kind = steel.Reverse
-	}
-	return p
-}
+// What makes takes whose errors are known.
+var (
+	laid     = listentest.Laid
+	played   = listentest.Played
+	off      = listentest.Off
+	mono     = listentest.Mono
+	builtin  = listentest.Builtin
+	byString = listentest.ByString
+)
 
 // lay makes a tab of spots in 4/4.
 func lay(r *rig.Rig, perMinute int64, spots []spot) *tab.Tab {
@@ -85,47 +69,6 @@ func lay(r *rig.Rig, perMinute int64, spots []spot) *tab.Tab {
 	return out
 }
 
-// played is a tab as somebody plays it: a copy to be spoilt.
-func played(t *tab.Tab) *tab.Tab {
-	out := *t
-	out.Tune = t.Tune.Clone()
-	out.Performed = nil
-	out.Strokes = slices.Clone(t.Strokes)
-	for i := range out.Strokes {
-		out.Strokes[i].Plucks = slices.Clone(out.Strokes[i].Plucks)
-	}
-	return &out
-}
-
-// off plays stroke i with each of its stopped strings so many cents off.
-func off(t *tab.Tab, i int, cents func(str int) float64) {
-	st := &t.Strokes[i]
-	var strings []int
-	var frets []float64
-	for k := range st.Plucks {
-		p := &st.Plucks[k]
-		if p.Fret > 0 {
-			p.Fret += cents(p.String) / 100
-		}
-		strings, frets = append(strings, p.String), append(frets, p.Fret)
-	}
-	st.Placement = laid(t.Rig, strings, frets)
-}
-
-// mono sounds a tab on one channel.
-func mono(t testing.TB, tb *tab.Tab, o sound.Options) []float32 {
-	t.Helper()
-	a, err := sound.Render(tb, o)
-	if err != nil {
-		t.Fatal(err)
-	}
-	out := slices.Clone(a.Channels[0])
-	for i, v := range a.Channels[1] {
-		out[i] = (out[i] + v) / 2
-	}
-	return out
-}
-
 // noisy adds white noise so many dB below the whole take.
 func noisy(samples []float32, db float64, seed int64) []float32 {
 	sum := 0.0
@@ -152,15 +95,6 @@ func line(r *rig.Rig, seed int64, n int, most int) *tab.Tab {
 		spots[i] = spot{[]int{str}, []float64{float64(fret)}, []tune.Ticks{quarter / 2, quarter, quarter, 2 * quarter}[rnd.Intn(4)]}
 	}
 	return lay(r, 70+int64(rnd.Intn(50)), spots)
-}
-
-func builtin(t testing.TB, name string) *rig.Rig {
-	t.Helper()
-	r, ok := rig.Builtin(name)
-	if !ok {
-		t.Fatalf("there is no rig %q", name)
-	}
-	return r
 }
 
 func review(t testing.TB, samples []float32, tb *tab.Tab) *Reviewed {

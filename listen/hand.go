@@ -224,6 +224,7 @@ func (r *reviewer) slant(grip []*note, offs []float64) (Slant, bool) {
 		}
 		at = append(at, contact{x, y, float64(r.s.g.X(n.pluck.Fret)), max(0.3, n.doubt) / r.centsPerMM(n.pluck.Fret)})
 		out.Strings = append(out.Strings, n.pluck.String)
+		out.Right = out.Right || r.right != nil && r.right(n.want.at, n.pluck.String)
 		out.Sure = out.Sure && n.doubt < 3 && n.partials > 0
 	}
 	if len(at) < 2 {

@@ -18,6 +18,9 @@ type Options struct {
 	// Tuned is how far each open string is meant to be from equal temperament, in
 	// cents, string 1 first; nil for equal temperament. TunedTo gives it.
 	Tuned []float64
+	// Right reports whether a teacher said of a note that it was right as it was
+	// played: advice passes it over. nil for none.
+	Right func(at tune.Ticks, str int) bool
 }
 
 // TunedTo returns Options.Tuned for "equal", "just" or "between" (half of the way),
@@ -85,6 +88,34 @@ type Note struct {
 	Width     float64 // of the vibrato, cents to either side
 	Glided    bool    // reached by moving the steel
 	Slanted   bool    // under a steel that leans
+	Adrift    bool    // in or beside a bar of Reviewed.Paces: there is no steady hand to be late against
+	Right     bool    // a teacher said so (Options.Right)
+	Meant     float64 // how far from equal temperament its string is meant to be, cents (Options.Tuned)
+	// Until is when in the take it is over, for as long as it could be measured.
+	Until float64
+	// Curve is its pitch as it went, every 10 ms; nil where only the settled part
+	// could be measured.
+	Curve []Moment
+}
+
+// Moment is the pitch of a note at a time of the take.
+type Moment struct {
+	At    float64 // seconds
+	Cents float64 // against equal temperament, as Note.Cents
+}
+
+// Pace is a bar that goes faster or slower than those around.
+type Pace struct {
+	PassIndex int     // index into the unfolded bars
+	Taken     float64 // its time against what the bars around would give it; below 1 is hurried
+}
+
+// Place is a pluck of the tab that was heard: when in the take, and where in the tune.
+type Place struct {
+	Seconds   float64
+	PassIndex int        // index into the unfolded bars
+	At        tune.Ticks // from the tune's start, repeats unfolded
+	Joined    bool       // the take goes on from the step before without a pause or jump
 }
 
 // Extra is something played that the tab does not have.
@@ -113,6 +144,7 @@ type Slant struct {
 	SteelMM   float64 // its middle from where the tab has it
 	MMDoubt   float64
 	Sure      bool
+	Right     bool // a teacher said of a note of it that it was right
 }
 
 // Advice is one thing to practise.
@@ -135,6 +167,8 @@ type Reviewed struct {
 	HandOff float64 // standard error of HandMM
 	Nearer  string  // "equal" or "just": what the player's fretted chord tones are nearer to; "" when it can't be told
 	Advice  []Advice
+	Paces   []Pace  // bars that go faster or slower than those around
+	Path    []Place // the plucks that were heard, in the order of the take
 }
 
 // Review compares a take with a tab.
@@ -148,7 +182,7 @@ func Review(take *Take, t *tab.Tab, o Options) (*Reviewed, error) {
 	if len(o.Tuned) != len(t.Rig.Strings) {
 		return nil, fmt.Errorf("%d strings are said to be tuned, and the rig has %d", len(o.Tuned), len(t.Rig.Strings))
 	}
-	r := &reviewer{take: take, s: newScore(t, o.Tuned), out: &Reviewed{}}
+	r := &reviewer{take: take, s: newScore(t, o.Tuned), right: o.Right, out: &Reviewed{}}
 	if why := take.unfit(); why != "" {
 		r.out.Refused = why
 		return r.out, nil
@@ -167,6 +201,7 @@ func Review(take *Take, t *tab.Tab, o Options) (*Reviewed, error) {
 	}
 	r.strings()
 	r.writeNotes()
+	r.path()
 	r.extras()
 	r.slants()
 	r.tempo()
@@ -178,16 +213,14 @@ func Review(take *Take, t *tab.Tab, o Options) (*Reviewed, error) {
 type reviewer struct {
 	take  *Take
 	s     *score
+	right func(tune.Ticks, int) bool // Options.Right
 	heard []pluckHeard
 	a     *aligned
 	time  *timing
 	notes []*note // those that the take goes through, in the order of the score
 	tuned []StringTuning
 	noise float64 // cents: how far single notes scatter
-	// broken are the bars in and beside which the tempo breaks: there is no steady
-	// hand there to be late against.
-	broken map[int]bool
-	out    *Reviewed
+	out   *Reviewed
 }
 
 // measure measures every note that the take goes through.
@@ -296,6 +329,17 @@ func (r *reviewer) rings(n *note) bool {
 	return false
 }
 
+// path writes the way that the take went through the tab.
+func (r *reviewer) path() {
+	for i := range r.time.anchors {
+		a := &r.time.anchors[i]
+		g := &r.s.groups[a.group]
+		r.out.Path = append(r.out.Path, Place{
+			Seconds: a.at, PassIndex: g.passIndex, At: r.s.wants[g.wants[0]].at, Joined: i > 0 && r.time.anchors[i-1].stretch == a.stretch,
+		})
+	}
+}
+
 // writeNotes writes the notes.
 func (r *reviewer) writeNotes() {
 	offs := make([]float64, len(r.s.tab.Rig.Strings))
@@ -310,6 +354,7 @@ func (r *reviewer) writeNotes() {
 			BarNumber: r.s.tab.Tune.Bars[bar].Number, PassIndex: n.passIndex, At: n.want.at, String: n.pluck.String, Fret: n.pluck.Fret,
 			Wanted: pitch.Hz(n.want.hz), Key: n.key, Status: Missed, Onset: n.at, Late: math.NaN(), Cents: math.NaN(), CentsJust: math.NaN(),
 			Spread: math.NaN(), SteelMM: math.NaN(), Doubt: n.doubt, Glided: !n.begun, Slanted: n.stroke.Placement.Slanted(),
+			Right: r.right != nil && r.right(n.want.at, n.pluck.String), Until: max(n.at, n.until), Meant: r.s.tuned[n.pluck.String-1],
 		}
 		j := r.a.onset[n.groupIndex]
 		switch {
@@ -326,6 +371,9 @@ func (r *reviewer) writeNotes() {
 		if n.found {
 			out.Cents, out.Scoop, out.Settles = n.cents, n.attack.scoop, n.attack.settles
 			out.Vibrato, out.Width = n.vibrato.rate, n.vibrato.width
+			for _, p := range n.curve {
+				out.Curve = append(out.Curve, Moment{p.at, p.cents})
+			}
 			if n.spread >= 0 {
 				out.Spread = n.spread
 			}

@@ -31,3 +31,9 @@ type Breaks = spacing.Breaks
 
 // LineFill is one line of the piece.
 type LineFill = spacing.LineFill
+
+// Line is one line of music as a lane is to lie over it.
+type Line = score.Line
+
+// LaneDrawn is a lane over a line of music.
+type LaneDrawn = score.LaneDrawn

@@ -344,9 +344,10 @@ func (p *pager) pieces() []piece {
 			}
 		}
 		k := s.Style.Space
-		sys := &draw.Group{Class: "system", Items: []draw.Item{draw.Placed(sy.Root, k, 0, -sy.Top*k).(*draw.Group)}}
+		lane, high := p.lane(sy)
+		sys := &draw.Group{Class: "system", Items: []draw.Item{draw.Placed(sy.Root, k, 0, high-sy.Top*k).(*draw.Group)}}
 		last := sy.Spans[len(sy.Spans)-1].Measure
-		pc := piece{items: []draw.Item{sys}, height: (sy.Bottom - sy.Top) * k, after: 1.7 * k, system: sy, rest: endsInRest(last)}
+		pc := piece{items: append(lane, sys), height: high + (sy.Bottom-sy.Top)*k, after: 1.7 * k, system: sy, rest: endsInRest(last)}
 		out = append(out, pc)
 	}
 	for _, r := range s.Options.Remarks {
@@ -449,6 +450,33 @@ func laterVerses(s *score.Score) []string {
 		out = append(out, fmt.Sprintf("%d. %s", vs.Number, strings.TrimSpace(b.String())))
 	}
 	return out
+}
+
+// laneGap is the space between a lane and what stands under it, in staff spaces.
+const laneGap = 0.8
+
+// lane draws the caller's lane over a line of music, and says how much height it
+// takes.
+func (p *pager) lane(sy *placed) ([]draw.Item, float64) {
+	if p.s.Options.Lane == nil {
+		return nil, 0
+	}
+	k := p.s.Style.Space
+	l := score.Line{Left: sy.ContentLeft() * k, Right: sy.ContentRight() * k, Space: k}
+	for _, sp := range sy.Spans {
+		for i := range max(sp.Measure.Rests, 1) {
+			l.Bars = append(l.Bars, sp.Measure.Index+i)
+		}
+	}
+	l.X = func(bar int, at tune.Ticks) (float64, bool) {
+		x, ok := sy.Along(bar, at)
+		return x * k, ok
+	}
+	drawn := p.s.Options.Lane(l)
+	if drawn.Height == 0 {
+		return nil, 0
+	}
+	return []draw.Item{&draw.Group{Class: "lane", Items: drawn.Items}}, drawn.Height + laneGap*k
 }
 
 func endsInRest(m *score.Measure) bool {

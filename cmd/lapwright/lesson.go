@@ -6,7 +6,6 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
-	"unicode/utf8"
 
 	"github.com/alecthomas/kong"
 
@@ -64,15 +63,8 @@ func (c *lessonCommand) Run(con *console.Console, _ *kong.Context) error {
 	if err := c.layouts(&p); err != nil {
 		return err
 	}
-	if c.Words != "" {
-		b, err := readInput(c.Words)
-		if err != nil {
-			return err
-		}
-		if !utf8.Valid(b) {
-			return &fault.Fault{File: c.Words, Msg: "this is no text in UTF-8"}
-		}
-		p.Words = string(b)
+	if p.Words, err = wordsFrom(c.Words); err != nil {
+		return err
 	}
 	if err := whole.Apart(append(files, c.File, c.Words), c.Out); err != nil {
 		return err

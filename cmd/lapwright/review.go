@@ -5,13 +5,19 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
+	"lapwright/fault"
 	"lapwright/internal/console"
 	"lapwright/internal/recording"
+	"lapwright/internal/review"
+	"lapwright/internal/whole"
 	"lapwright/listen"
 	"lapwright/pitch"
 	"lapwright/report"
 	"lapwright/rig"
+	"lapwright/sheet"
+	"lapwright/sheet/draw"
 	"lapwright/tab"
 )
 
@@ -22,17 +28,37 @@ type reviewCommand struct {
 	Tab     string `help:"The tab that was played, as tab text (.txt) made for the rig." placeholder:"FILE"`
 	placing `embed:""`
 	Tuned   string `help:"How the open strings are meant to be tuned: equal, just, between, or cents from equal for each string, low to high, such as 0,0,-14,0,-14,0." default:"equal" placeholder:"WAY"`
+	Out     string `help:"Make a folder with a page (the take's sound, its pitch over the sheet) and a handout to print. An earlier review there is replaced." placeholder:"DIR"`
+	Words   string `help:"Text file with your words to the student, in CommonMark, for --out." placeholder:"FILE"`
+	Paper   string `help:"Paper of the handout: a4 or letter." default:"a4" enum:"a4,letter" placeholder:"PAPER"`
 	JSON    bool   `help:"Report as JSON."`
 }
 
 // Help returns an example that runs.
 func (reviewCommand) Help() string {
-	return "Example: lapwright review take.wav waltz.abc --rig reso-open-g --key G"
+	return "Example: lapwright review take.wav waltz.abc --rig reso-open-g --key G\nTo hand back: lapwright review take.wav waltz.abc --rig reso-open-g --key G --out review/"
 }
 
 func (c *reviewCommand) Run(con *console.Console) error {
 	if (c.File == "") == (c.Tab == "") {
 		return console.Usagef("name what was played: a tune's file, or tab text with --tab")
+	}
+	if c.Words != "" && c.Out == "" {
+		return console.Usagef("--words stand in what --out makes: name a folder")
+	}
+	words, err := wordsFrom(c.Words)
+	if err != nil {
+		return err
+	}
+	if c.Out != "" {
+		if err := whole.Apart([]string{c.Take, c.File, c.Tab, c.Rig, c.Words}, c.Out); err != nil {
+			return err
+		}
+		probe, err := whole.NewFolder(c.Out, review.IsReview)
+		if err != nil {
+			return err
+		}
+		probe.Abandon()
 	}
 	t, err := c.tab(con)
 	if err != nil {
@@ -42,7 +68,7 @@ func (c *reviewCommand) Run(con *console.Console) error {
 	if err != nil {
 		return err
 	}
-	take, err := loadTake(con, c.Take)
+	recorded, take, err := loadTake(con, c.Take)
 	if err != nil {
 		return err
 	}
@@ -50,11 +76,38 @@ func (c *reviewCommand) Run(con *console.Console) error {
 	if err != nil {
 		return err
 	}
+	if c.Out != "" && v.Refused == "" {
+		r, err := review.Make(review.Plan{Reviewed: v, Tab: t, Recording: recorded, Words: words, Sheet: sheet.Options{Paper: draw.Paper(c.Paper)}})
+		if err != nil {
+			return err
+		}
+		if err := r.WriteFolder(c.Out); err != nil {
+			return err
+		}
+	}
 	if c.JSON {
 		return con.JSON(report.ReviewOf(v))
 	}
 	printReview(con, v)
+	if c.Out != "" && v.Refused == "" {
+		con.Printf("\n%s: the page index.html, handout.pdf, and the sound\n", c.Out)
+	}
 	return nil
+}
+
+// wordsFrom reads a teacher's words from a file; none are "".
+func wordsFrom(name string) (string, error) {
+	if name == "" {
+		return "", nil
+	}
+	b, err := readInput(name)
+	if err != nil {
+		return "", err
+	}
+	if !utf8.Valid(b) {
+		return "", &fault.Fault{File: name, Msg: "this is no text in UTF-8"}
+	}
+	return string(b), nil
 }
 
 func (c *reviewCommand) tab(con *console.Console) (*tab.Tab, error) {
@@ -68,18 +121,18 @@ func (c *reviewCommand) tab(con *console.Console) (*tab.Tab, error) {
 }
 
 // loadTake reads a recording, and warns of what makes it worse to listen to.
-func loadTake(con *console.Console, name string) (*listen.Take, error) {
+func loadTake(con *console.Console, name string) (*recording.Recording, *listen.Take, error) {
 	b, err := readInput(name)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	r, err := recording.Read(b, name)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	take, err := r.Take()
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	v := take.Level()
 	if v.Clipped > 0 {
@@ -91,7 +144,7 @@ func loadTake(con *console.Console, name string) (*listen.Take, error) {
 	if v.HumHz > 0 && v.Hum > -60 {
 		fmt.Fprintf(con.Stderr, "warning: %s: mains hum of %.0f Hz at %.0f dB of full scale\n", console.OneLine(name), v.HumHz, v.Hum)
 	}
-	return take, nil
+	return r, take, nil
 }
 
 // tunedAs reads --tuned.

@@ -128,7 +128,7 @@ func (c *tuneCommand) reviewStrings(con *console.Console, r *rig.Rig, a4 pitch.H
 	if err != nil {
 		return err
 	}
-	take, err := loadTake(con, c.Listen)
+	_, take, err := loadTake(con, c.Listen)
 	if err != nil {
 		return err
 	}

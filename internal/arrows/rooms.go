@@ -17,7 +17,7 @@ import (
 var order = []string{
 	"fault", "pitch", "wire", "rig", "steel", "tune", "feel", "tab", "say", "grip", "retune", "arrange",
 	"notation", "sheet", "sound", "listen", "report", "page",
-	"notices", "whole", "recording", "lesson", "studio", "workbench", "web", "console",
+	"notices", "whole", "recording", "lesson", "review", "studio", "workbench", "web", "console",
 }
 
 // onTop are inner rooms that stand on their outer room, which doesn't know them:
@@ -26,11 +26,11 @@ var order = []string{
 var onTop = []string{"sound/wav", "sound/flac", "sound/opus", "sheet/pdf", "sheet/png"}
 
 // writers are the rooms that may link an encoder; "" is the command.
-var writers = []string{"lesson", "web", ""}
+var writers = []string{"lesson", "review", "web", ""}
 
 // verbs are inner rooms that stand on their outer room, which doesn't know them:
 // each is one more thing to do with what that room does.
-var verbs = []string{"arrange/rank", "arrange/transfer", "arrange/accompany", "arrange/drill", "sound/band", "retune/form"}
+var verbs = []string{"arrange/rank", "arrange/transfer", "arrange/accompany", "arrange/drill", "sound/band", "retune/form", "listen/picture"}
 
 // witnesses are rooms for tests and checks, and what packs the program; they may
 // import every room.

@@ -33,7 +33,7 @@ func TestWordsAreCommonMark(t *testing.T) {
 		"![the *bar*](https://x/y.png)": "<p>the <em>bar</em></p>\n",
 		"  \n":                          "",
 	} {
-		got, err := wordsHTML(words)
+		got, err := WordsHTML(words)
 		if err != nil || string(got) != want {
 			t.Errorf("%q gives %q, %v, want %q", words, got, err, want)
 		}

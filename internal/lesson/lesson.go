@@ -296,7 +296,7 @@ func (m *maker) key(r *rig.Rig) *pitch.Class {
 
 // print makes the handout: the words, then the sheet for every rig.
 func (l *Lesson) print(p *Plan) error {
-	h := &sheet.Handout{Title: l.Title, Words: passages(l.Words), Sheets: len(l.Editions)}
+	h := &sheet.Handout{Title: l.Title, Words: Passages(l.Words), Sheets: len(l.Editions)}
 	for _, m := range l.Missing {
 		h.Missing = append(h.Missing, m.Line())
 	}

@@ -94,7 +94,7 @@ func (l *Lesson) Page(beside bool) ([]byte, error) {
 		Title: l.Title, Beside: beside, Caution: sound.Caution, Missing: l.Missing,
 	}
 	var err error
-	if m.Words, err = wordsHTML(l.Words); err != nil {
+	if m.Words, err = WordsHTML(l.Words); err != nil {
 		return nil, err
 	}
 	if beside {

@@ -50,8 +50,8 @@ func parse(words string) (ast.Node, []byte) {
 	return doc, src
 }
 
-// wordsHTML gives words as they stand in a page.
-func wordsHTML(words string) (template.HTML, error) {
+// WordsHTML returns a teacher's words, in CommonMark, as they stand in a page.
+func WordsHTML(words string) (template.HTML, error) {
 	if strings.TrimSpace(words) == "" {
 		return "", nil
 	}
@@ -63,8 +63,8 @@ func wordsHTML(words string) (template.HTML, error) {
 	return template.HTML(out.String()), nil
 }
 
-// passages gives words as they are printed.
-func passages(words string) []sheet.Passage {
+// Passages returns a teacher's words, in CommonMark, as they are printed.
+func Passages(words string) []sheet.Passage {
 	doc, src := parse(words)
 	p := &printer{src: src}
 	p.blocks(doc, 0, "")

@@ -11,6 +11,7 @@ import (
 
 	"lapwright/fault"
 	"lapwright/listen"
+	"lapwright/sound/filter"
 )
 
 // Recording is what a file holds.
@@ -80,9 +81,20 @@ func (r *Recording) Mono() []float32 {
 	return out
 }
 
-// Take lets the recording be listened to. A channel that is far louder than the
-// rest is heard alone: the other holds noise.
-func (r *Recording) Take() (*listen.Take, error) {
+// Take lets the recording be listened to, as One has it.
+func (r *Recording) Take() (*listen.Take, error) { return listen.NewTake(r.One(), r.Rate) }
+
+// At returns the recording on one channel, as One has it, at another rate.
+func (r *Recording) At(rate float64) []float32 {
+	if rate == r.Rate {
+		return r.One()
+	}
+	return filter.Resample(r.One(), rate/r.Rate)
+}
+
+// One returns the mean of the channels. A channel that is far louder than the rest
+// stands alone: the other holds noise.
+func (r *Recording) One() []float32 {
 	best, loud, second := 0, 0.0, 0.0
 	for c, ch := range r.Channels {
 		sum := 0.0
@@ -96,9 +108,9 @@ func (r *Recording) Take() (*listen.Take, error) {
 		}
 	}
 	if loud > 1000*second {
-		return listen.NewTake(r.Channels[best], r.Rate)
+		return r.Channels[best]
 	}
-	return listen.NewTake(r.Mono(), r.Rate)
+	return r.Mono()
 }
 
 // open makes room for so many channels of n samples.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"lapwright/sheet/draw"
+	"lapwright/tune"
 )
 
 // Layout is which parts a sheet has and how large.
@@ -41,6 +42,25 @@ type Options struct {
 	// StringOneLow draws string 1 as the lowest line of the tablature.
 	StringOneLow bool
 	Language     string // BCP 47 tag of the words; "" is "en"
+	// Lane draws something of the caller's own over each line of music, such as what
+	// a player did; nil draws nothing.
+	Lane func(Line) LaneDrawn
+}
+
+// Line is one line of music as a lane is to lie over it. Lengths are millimetres.
+type Line struct {
+	Left, Right float64 // where its bars begin and end, from its left end
+	Bars        []int   // the bars in it, indexes into Tune.Bars
+	// X returns where a time of a bar stands, from the line's left end, and whether
+	// that time stands in this line.
+	X     func(barIndex int, at tune.Ticks) (float64, bool)
+	Space float64 // to a staff space
+}
+
+// LaneDrawn is a lane: its items, from 0, 0 at the line's left end and the lane's top.
+type LaneDrawn struct {
+	Items  []draw.Item
+	Height float64
 }
 
 // Remark is a teacher's words, in a box before the system with the given bar, or

@@ -21,6 +21,42 @@ func (sy *System) XAt(m *score.Measure, at tune.Ticks) (float64, bool) {
 	return 0, false
 }
 
+// Along returns where any time of a bar stands across in this line, between the
+// instants beside it in proportion to time, and whether it does.
+func (sy *System) Along(barIndex int, at tune.Ticks) (float64, bool) {
+	for _, sp := range sy.Spans {
+		m := sp.Measure
+		if barIndex < m.Index || barIndex >= m.Index+max(m.Rests, 1) {
+			continue
+		}
+		if m.Rests > 1 { // rests of many bars in one
+			part := (float64(barIndex-m.Index) + float64(at)/float64(max(m.Bar.Len, 1))) / float64(m.Rests)
+			return sp.X0 + part*(sp.X1-sp.X0), true
+		}
+		x0, t0, x1, t1 := sp.X0, tune.Ticks(-1), sp.X1, m.Bar.Len
+		for _, nd := range sy.Nodes {
+			if nd.Measure != m || nd.Grace != 0 {
+				continue
+			}
+			if nd.At <= at && nd.At >= t0 {
+				x0, t0 = nd.X, nd.At
+			}
+			if nd.At > at && nd.At <= t1 {
+				x1, t1 = nd.X, nd.At
+			}
+		}
+		if !sp.First && t0 < 0 || !sp.Last && t1 == m.Bar.Len {
+			continue // it stands in the line before or after
+		}
+		t0 = max(t0, 0)
+		if t1 <= t0 {
+			return x0, true
+		}
+		return x0 + (x1-x0)*min(1, float64(at-t0)/float64(t1-t0)), true
+	}
+	return 0, false
+}
+
 // BarLeft returns where what belongs to the beginning of a bar is aligned.
 func (sy *System) BarLeft(sp Span) float64 {
 	for _, b := range sy.Blocks {

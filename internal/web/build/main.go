@@ -22,6 +22,7 @@ const (
 	source = "internal/web/src"
 	pages  = "internal/web/assets"
 	lesson = "internal/lesson/page"
+	review = "internal/review/page"
 )
 
 // fonts lists what is copied as it is: where from below node_modules, and to.
@@ -102,6 +103,8 @@ func run(check bool) error {
 		{"lesson.ts", lesson + "/page.js"},
 		{"lesson.css", lesson + "/page.css"},
 		{"coreworker.ts", lesson + "/coreworker.js"},
+		{"review.ts", review + "/review.js"},
+		{"review.css", review + "/review.css"},
 	} {
 		out, err := bundle(b.entry, bundled)
 		if err != nil {
@@ -173,11 +176,11 @@ func sorted(m map[string][]byte) []string {
 func bundle(entry string, packages map[string]bool) ([]byte, error) {
 	font := api.LoaderEmpty
 	external := []string{"/assets/*"}
-	if entry == "lesson.css" {
+	if entry == "lesson.css" || entry == "review.css" {
 		font, external = api.LoaderDataURL, nil
 	}
 	format := api.FormatESModule
-	if entry == "lesson.ts" || entry == "coreworker.ts" {
+	if entry == "lesson.ts" || entry == "review.ts" || entry == "coreworker.ts" {
 		// A module waits for the end of the page, which is megabytes of sound; the
 		// worker's script stands behind another.
 		format = api.FormatIIFE

@@ -1,0 +1,116 @@
+package review
+
+import (
+	"bytes"
+	"crypto/sha256"
+	_ "embed"
+	"encoding/base64"
+	"fmt"
+	"html/template"
+
+	"lapwright/internal/lesson"
+	"lapwright/listen/picture"
+	"lapwright/say"
+)
+
+//go:embed page/review.html
+var pageText string
+
+//go:embed page/review.js
+var pageScript string
+
+//go:embed page/review.css
+var pageStyle string
+
+var pageTemplate = template.Must(template.New("review").Parse(pageText))
+
+// pageModel is what the template is given.
+type pageModel struct {
+	Policy  string
+	Style   template.CSS
+	Script  template.JS
+	Title   string
+	About   []string
+	Words   template.HTML
+	Advice  []string
+	Beside  []string
+	Wide    []template.HTML
+	Narrow  template.HTML
+	Signs   []picture.Sign
+	Strings string
+	Notes   []pageNote
+	Sound   template.URL
+}
+
+// pageNote is one note in words.
+type pageNote struct {
+	Seconds string
+	Says    string
+}
+
+// Page returns the review as one HTML page; stream is the take's sound as Ogg Opus.
+func (r *Review) Page(stream []byte) ([]byte, error) {
+	p := &r.plan
+	m := pageModel{
+		Style: template.CSS(pageStyle), Script: template.JS(pageScript), Title: p.title(), Beside: r.beside(), Signs: picture.Signs(),
+		Narrow: template.HTML(r.narrow), Strings: stringsLine(p.Reviewed),
+		Sound: template.URL("data:audio/ogg;base64," + base64.StdEncoding.EncodeToString(stream)),
+		// Exactly our script and style, whatever a title or a teacher's words may hold.
+		Policy: fmt.Sprintf("default-src 'none'; script-src 'sha256-%s'; style-src 'sha256-%s'; font-src data:; img-src data:; media-src data:; base-uri 'none'; form-action 'none'", digest(pageScript), digest(pageStyle)),
+	}
+	var err error
+	if m.Words, err = lesson.WordsHTML(p.Words); err != nil {
+		return nil, err
+	}
+	for _, s := range []string{p.About, p.Tab.Rig.Title, Summary(r.plan)} {
+		if s != "" {
+			m.About = append(m.About, s)
+		}
+	}
+	for _, a := range p.Reviewed.Advice {
+		m.Advice = append(m.Advice, a.Text)
+	}
+	for _, svg := range r.wide {
+		m.Wide = append(m.Wide, template.HTML(svg))
+	}
+	m.Notes = notesOf(p)
+	var out bytes.Buffer
+	if err := pageTemplate.Execute(&out, m); err != nil {
+		return nil, err
+	}
+	return out.Bytes(), nil
+}
+
+// notesOf tells of every note in words.
+func notesOf(p *Plan) []pageNote {
+	var out []pageNote
+	for i := range p.Reviewed.Notes {
+		n := &p.Reviewed.Notes[i]
+		out = append(out, pageNote{fmt.Sprintf("%.2f", n.Onset), picture.Tell(n)})
+	}
+	return out
+}
+
+// Summary says in a line how much of a take could be judged, and its tempo.
+func Summary(p Plan) string {
+	told, sure := 0, 0
+	for i := range p.Reviewed.Notes {
+		n := &p.Reviewed.Notes[i]
+		if n.Cents == n.Cents { // not NaN
+			told++
+		}
+		if n.Sure {
+			sure++
+		}
+	}
+	s := fmt.Sprintf("%s, the pitch of %d told and of %d sure", say.Count(len(p.Reviewed.Notes), "note"), told, sure)
+	if p.Reviewed.Tempo > 0 {
+		s += fmt.Sprintf("; %.0f quarters a minute", p.Reviewed.Tempo)
+	}
+	return s
+}
+
+func digest(s string) string {
+	sum := sha256.Sum256([]byte(s))
+	return base64.StdEncoding.EncodeToString(sum[:])
+}

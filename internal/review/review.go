@@ -1,0 +1,207 @@
+package review
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+
+	"lapwright/internal/lesson"
+	"lapwright/internal/recording"
+	"lapwright/internal/whole"
+	"lapwright/listen"
+	"lapwright/listen/picture"
+	"lapwright/page"
+	"lapwright/report"
+	"lapwright/sheet"
+	"lapwright/sheet/draw"
+	"lapwright/sheet/pdf"
+	"lapwright/sound"
+	"lapwright/sound/flac"
+	"lapwright/sound/opus"
+	"lapwright/tab"
+)
+
+// Plan is what a review is handed back with.
+type Plan struct {
+	Reviewed  *listen.Reviewed
+	Tab       *tab.Tab
+	Recording *recording.Recording
+	Words     string         // from the teacher, in CommonMark
+	Beside    []picture.Word // and beside single notes
+	About     string         // a line on who played and when; may be empty
+	Sheet     sheet.Options  // paper, layout
+}
+
+// Review is a review to hand back.
+type Review struct {
+	plan    Plan
+	wide    [][]byte // the sheet with its lanes for a screen, as SVG
+	narrow  []byte
+	handout []byte
+	heard   *sound.Audio // the take, one channel at sound.Rate
+}
+
+// paperScale is the size of the music in the handout: the lanes take room too.
+const paperScale = 0.85
+
+// ErrRefused is the error for a take that nothing can be told of.
+var ErrRefused = errors.New("nothing can be told of this take")
+
+// Make draws a review. Its error wraps ErrRefused when there is nothing to draw.
+func Make(p Plan) (*Review, error) {
+	if p.Reviewed.Refused != "" {
+		return nil, fmt.Errorf("%w: %s", ErrRefused, p.Reviewed.Refused)
+	}
+	r := &Review{plan: p, heard: &sound.Audio{Channels: [][]float32{p.Recording.At(sound.Rate)}}}
+	o := p.Sheet
+	o.Lane = picture.New(p.Reviewed, p.Tab, p.Beside).Lane
+	var err error
+	if r.wide, r.narrow, err = page.Screen(p.Tab, o); err != nil {
+		return nil, err
+	}
+	h := sheet.Handout{
+		Title: "Review: " + p.title(), Words: r.passages(), Sheets: 1,
+		Lay: func(_, firstPage int, top float64) (*draw.Drawing, error) {
+			o.FirstPage, o.Top, o.Scale = firstPage, top, paperScale
+			return sheet.Lay(p.Tab, o)
+		},
+	}
+	d, err := h.Pages(sheet.Options{Paper: p.Sheet.Paper, Language: p.Sheet.Language})
+	if err != nil {
+		return nil, err
+	}
+	r.handout, err = pdf.Write(d)
+	return r, err
+}
+
+// title returns the tune's title.
+func (p *Plan) title() string {
+	if p.Tab.Tune.Title == "" {
+		return "Untitled"
+	}
+	return p.Tab.Tune.Title
+}
+
+// Handout returns the review as a PDF to print.
+func (r *Review) Handout() []byte { return r.handout }
+
+// passages returns the words of the handout.
+func (r *Review) passages() []sheet.Passage {
+	p := &r.plan
+	var out []sheet.Passage
+	text := func(head, indent int, mark, s string) {
+		out = append(out, sheet.Passage{Head: head, Indent: indent, Mark: mark, Close: mark != "", Runs: []sheet.Run{{Text: s}}})
+	}
+	if p.About != "" {
+		text(0, 0, "", p.About)
+	}
+	out = append(out, lesson.Passages(p.Words)...)
+	text(2, 0, "", "What to practise")
+	for i, a := range p.Reviewed.Advice {
+		text(0, 1, fmt.Sprintf("%d.", i+1), a.Text)
+	}
+	if lines := r.beside(); len(lines) > 0 {
+		text(2, 0, "", "Beside the notes")
+		for i, l := range lines {
+			text(0, 1, fmt.Sprintf("%d.", i+1), l)
+		}
+	}
+	text(2, 0, "", "How the strings stand")
+	text(0, 0, "", stringsLine(p.Reviewed))
+	text(2, 0, "", "The marks")
+	for _, s := range picture.Signs() {
+		text(0, 1, s.Mark, s.Means)
+	}
+	return out
+}
+
+// beside lists the words beside notes, with where they stand.
+func (r *Review) beside() []string {
+	var out []string
+	for _, w := range r.plan.Beside {
+		if w.Text == "" {
+			continue
+		}
+		where := fmt.Sprintf("String %d", w.String)
+		for i := range r.plan.Reviewed.Notes {
+			if n := &r.plan.Reviewed.Notes[i]; n.At == w.At && n.String == w.String {
+				where = fmt.Sprintf("Bar %d, string %d", n.BarNumber, n.String)
+			}
+		}
+		out = append(out, where+": "+w.Text)
+	}
+	return out
+}
+
+// stringsLine says how the strings are tuned.
+func stringsLine(v *listen.Reviewed) string {
+	s := ""
+	for _, t := range v.Strings {
+		how := "can't be told"
+		if t.Told {
+			how = fmt.Sprintf("%s ± %.0f cents", picture.Signed(t.Cents), max(1, t.Doubt))
+		}
+		name := "; string"
+		if s == "" {
+			name = "String"
+		}
+		s += fmt.Sprintf("%s %d: %s", name, t.String, how)
+	}
+	return s + "."
+}
+
+// markFile is the file by which a folder is known for a review.
+const markFile = "review.json"
+
+// Files returns everything that a review's folder holds.
+func (r *Review) Files() ([]lesson.File, error) {
+	stream, err := opus.Write(r.heard)
+	if err != nil {
+		return nil, err
+	}
+	kept, err := flac.Write(r.heard)
+	if err != nil {
+		return nil, err
+	}
+	index, err := r.Page(stream)
+	if err != nil {
+		return nil, err
+	}
+	var told bytes.Buffer
+	enc := json.NewEncoder(&told)
+	enc.SetIndent("", "  ")
+	if err := enc.Encode(report.ReviewOf(r.plan.Reviewed)); err != nil {
+		return nil, err
+	}
+	return []lesson.File{{Name: "handout.pdf", Bytes: r.handout}, {Name: "index.html", Bytes: index}, {Name: markFile, Bytes: told.Bytes()}, {Name: "take.flac", Bytes: kept}}, nil
+}
+
+// WriteFolder puts the review at path, whole or not at all. A review that is there
+// already is replaced; a folder with anything else in it is left alone.
+func (r *Review) WriteFolder(path string) error {
+	files, err := r.Files()
+	if err != nil {
+		return err
+	}
+	dir, err := whole.NewFolder(path, IsReview)
+	if err != nil {
+		return err
+	}
+	defer dir.Abandon()
+	for _, f := range files {
+		if err := dir.Write(f.Name, f.Bytes); err != nil {
+			return err
+		}
+	}
+	return dir.Keep()
+}
+
+// IsReview reports whether a folder is a review that WriteFolder made.
+func IsReview(dir string) bool {
+	b, err := os.ReadFile(filepath.Join(dir, markFile))
+	var v report.Review
+	return err == nil && json.Unmarshal(b, &v) == nil && v.Version > 0 && v.Notes != nil
+}

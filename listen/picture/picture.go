@@ -1,0 +1,478 @@
+package picture
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+
+	"lapwright/listen"
+	"lapwright/sheet"
+	"lapwright/sheet/draw"
+	"lapwright/tab"
+	"lapwright/tune"
+)
+
+// BandCents is how far to each side of the wanted pitch a note is in tune: about
+// what is heard as a difference.
+const BandCents = 5.0
+
+// rangeCents is how far to each side a lane reaches; what lies farther off stands at
+// its edge with its figure.
+const rangeCents = 30.0
+
+// lateWords is from how many seconds on lateness is written under a lane.
+const lateWords = 0.045
+
+// The inks of marks, from the palette of Okabe and Ito (Color Universal Design,
+// 2008), the darker ones, which keep 3:1 on white; shapes say the same.
+const (
+	inTune = draw.Ink(0x007A59)
+	sharp  = draw.Ink(0xC04F00)
+	flat   = draw.Ink(0x0072B2)
+	wrong  = draw.Ink(0x9B3F78)
+	curve  = draw.Ink(0x3A3A3A)
+)
+
+// Word is what a teacher wrote beside a note.
+type Word struct {
+	At     tune.Ticks // from the tune's start, repeats unfolded
+	String int
+	Text   string
+}
+
+// Picture draws the lanes of one review.
+type Picture struct {
+	v     *listen.Reviewed
+	t     *tab.Tab
+	perf  *tune.Performance
+	words []Word
+	// times lists for each written bar the passes that the take went through.
+	times map[int][]int
+	pace  float64 // seconds of the take a second of the score
+}
+
+// New makes the picture of a review of a tab. The numbers beside notes count words.
+func New(v *listen.Reviewed, t *tab.Tab, words []Word) *Picture {
+	p := &Picture{v: v, t: t, perf: t.Performance(), words: words, times: map[int][]int{}, pace: 1}
+	add := func(pass int) {
+		bar := p.perf.Passes[pass].BarIndex
+		if !slices.Contains(p.times[bar], pass) {
+			p.times[bar] = append(p.times[bar], pass)
+		}
+	}
+	for i := range v.Notes {
+		add(v.Notes[i].PassIndex)
+	}
+	for bar := range p.times {
+		slices.Sort(p.times[bar])
+	}
+	var paces []float64
+	for i := 1; i < len(v.Path); i++ {
+		a, b := v.Path[i-1], v.Path[i]
+		if d := p.perf.Clock.Seconds(b.At) - p.perf.Clock.Seconds(a.At); b.Joined && d > 0 {
+			paces = append(paces, (b.Seconds-a.Seconds)/d)
+		}
+	}
+	if len(paces) > 0 {
+		slices.Sort(paces)
+		p.pace = paces[len(paces)/2]
+	}
+	return p
+}
+
+// Lane draws the lane over one line of the sheet; it goes into sheet.Options.
+func (p *Picture) Lane(l sheet.Line) sheet.LaneDrawn {
+	count := 0
+	for _, b := range l.Bars {
+		count = max(count, len(p.times[b]))
+	}
+	var out sheet.LaneDrawn
+	for k := range count {
+		d := p.lane(l, k, count > 1)
+		for _, it := range d.Items {
+			out.Items = append(out.Items, draw.Placed(it, 1, 0, out.Height))
+		}
+		out.Height += d.Height
+	}
+	return out
+}
+
+// drawer draws one lane: one time through the bars of a line.
+type drawer struct {
+	*Picture
+	l      sheet.Line
+	passes map[int]bool
+	em     float64
+	mid    float64 // of the lane, from its top
+	half   float64 // height of rangeCents
+	late   float64 // baseline of the lateness
+	told   float64 // where the lateness written last ends
+	items  []draw.Item
+}
+
+// lane draws the kth time through a line's bars.
+func (p *Picture) lane(l sheet.Line, k int, named bool) sheet.LaneDrawn {
+	d := &drawer{Picture: p, l: l, passes: map[int]bool{}, em: 1.45 * l.Space, half: 5.4 * l.Space}
+	for _, b := range l.Bars {
+		if k < len(p.times[b]) {
+			d.passes[p.times[b][k]] = true
+		}
+	}
+	d.mid = d.half + 1.3*d.em
+	d.late = d.mid + d.half + d.em
+	d.frame(k, named)
+	for i := range p.v.Notes {
+		if n := &p.v.Notes[i]; d.passes[n.PassIndex] {
+			d.target(n)
+		}
+	}
+	for i := range p.v.Notes {
+		if n := &p.v.Notes[i]; d.passes[n.PassIndex] {
+			d.note(i, n)
+		}
+	}
+	d.extras()
+	d.paces()
+	d.steps()
+	return sheet.LaneDrawn{Items: []draw.Item{&draw.Group{Class: "take", Items: d.items}}, Height: d.late + 0.4*d.em}
+}
+
+// y returns where so many cents lie.
+func (d *drawer) y(cents float64) float64 {
+	return d.mid - d.half*max(-1, min(1, cents/rangeCents))
+}
+
+func (d *drawer) put(it draw.Item) { d.items = append(d.items, it) }
+
+// frame draws the band, the middle line, and what the heights mean.
+func (d *drawer) frame(k int, named bool) {
+	w := d.l.Right - d.l.Left
+	d.put(draw.Box{X: d.l.Left, Y: d.y(BandCents), W: w, H: d.y(-BandCents) - d.y(BandCents), Ink: draw.Faint})
+	d.put(draw.Box{X: d.l.Left, Y: d.y(rangeCents), W: w, H: 2 * d.half, Width: 0.15, Ink: draw.Pale})
+	d.put(draw.Rule{X1: d.l.Left, Y1: d.mid, X2: d.l.Right, Y2: d.mid, Width: 0.18, Ink: draw.Grey})
+	for _, c := range []float64{rangeCents, 0, -rangeCents} {
+		s := "0"
+		if c != 0 {
+			s = Signed(c)
+		}
+		d.put(draw.Text{S: s, Font: draw.Sans, Size: 0.8 * d.em, X: d.l.Left - 0.8, Y: d.y(c) + 0.28*d.em, Anchor: draw.End, Ink: draw.Grey})
+	}
+	if named {
+		d.put(draw.Text{S: ordinal(k + 1), Font: draw.SerifItalic, Size: d.em, X: d.l.Left + 0.8, Y: d.y(rangeCents) - 0.3*d.em, Ink: draw.Grey})
+	}
+}
+
+// ordinal names one time of several through the same bars.
+func ordinal(n int) string {
+	suffix := "th"
+	if n%100 < 11 || n%100 > 13 {
+		switch n % 10 {
+		case 1:
+			suffix = "st"
+		case 2:
+			suffix = "nd"
+		case 3:
+			suffix = "rd"
+		}
+	}
+	return strconv.Itoa(n) + suffix + " time"
+}
+
+// Signed writes cents with a sign; the minus is as wide as the plus.
+func Signed(c float64) string {
+	if c <= -0.5 {
+		return fmt.Sprintf("−%.0f", -c)
+	}
+	return fmt.Sprintf("+%.0f", c)
+}
+
+// x returns where a time of the take stands in this line.
+func (d *drawer) x(seconds float64) (float64, bool) {
+	path := d.v.Path
+	i, _ := slices.BinarySearchFunc(path, seconds+1e-9, func(s listen.Place, t float64) int { return cmp.Compare(s.Seconds, t) })
+	if i == 0 {
+		if len(path) == 0 {
+			return 0, false
+		}
+		return d.place(path[0], seconds, 1/d.pace)
+	}
+	a, rate := path[i-1], 1/d.pace
+	if i < len(path) && path[i].Joined {
+		rate = (d.perf.Clock.Seconds(path[i].At) - d.perf.Clock.Seconds(a.At)) / (path[i].Seconds - a.Seconds)
+	}
+	return d.place(a, seconds, rate)
+}
+
+// place goes on from a place by the seconds of the take after it, rate seconds of
+// the score to each.
+func (d *drawer) place(from listen.Place, seconds, rate float64) (float64, bool) {
+	at := d.perf.Clock.At(d.perf.Clock.Seconds(from.At) + (seconds-from.Seconds)*rate)
+	pass := from.PassIndex
+	for pass > 0 && at < d.perf.Passes[pass].Start {
+		pass--
+	}
+	for pass+1 < len(d.perf.Passes) && at >= d.perf.Passes[pass+1].Start {
+		pass++
+	}
+	if !d.passes[pass] {
+		return 0, false
+	}
+	return d.l.X(d.perf.Passes[pass].BarIndex, max(0, at-d.perf.Passes[pass].Start))
+}
+
+// at returns where a note stands.
+func (d *drawer) at(n *listen.Note) (float64, bool) {
+	return d.l.X(d.perf.Passes[n.PassIndex].BarIndex, n.At-d.perf.Passes[n.PassIndex].Start)
+}
+
+// target draws where a note should lie as long as it lasts, and beside that where
+// the just chord has it.
+func (d *drawer) target(n *listen.Note) {
+	x0, ok := d.at(n)
+	if !ok {
+		return
+	}
+	x1 := d.end(n, x0)
+	d.put(draw.Rule{X1: x0, Y1: d.y(n.Meant), X2: x1, Y2: d.y(n.Meant), Width: 0.5, Ink: draw.Pale})
+	if just := n.Cents - n.CentsJust; !math.IsNaN(just) && math.Abs(just-n.Meant) > 1 {
+		d.put(draw.Rule{X1: x0, Y1: d.y(just), X2: x1, Y2: d.y(just), Width: 0.3, Dash: 0.7, Ink: draw.Grey})
+	}
+}
+
+// end returns where a note that stands at x0 ends in this line.
+func (d *drawer) end(n *listen.Note, x0 float64) float64 {
+	x1, ok := d.x(n.Until - 0.01)
+	if !ok || x1 < x0 {
+		x1 = d.l.Right
+		if next := d.next(n); next > x0 {
+			x1 = next
+		}
+	}
+	return max(x1, x0+0.8*d.em)
+}
+
+// next returns where the next pluck in this line stands.
+func (d *drawer) next(n *listen.Note) float64 {
+	for i := range d.v.Notes {
+		if o := &d.v.Notes[i]; o.At > n.At && d.passes[o.PassIndex] {
+			if x, ok := d.at(o); ok {
+				return x
+			}
+		}
+	}
+	return 0
+}
+
+// off returns how far a note lies from the nearest of what it may be: where its
+// string is meant to have it, or the just chord.
+func off(n *listen.Note) float64 {
+	o := n.Cents - n.Meant
+	if j := n.CentsJust; !math.IsNaN(j) && math.Abs(j) < math.Abs(o) {
+		return j
+	}
+	return o
+}
+
+// inkOf returns the colour of a note that was measured.
+func inkOf(n *listen.Note) draw.Ink {
+	switch o := off(n); {
+	case o > BandCents:
+		return sharp
+	case o < -BandCents:
+		return flat
+	}
+	return inTune
+}
+
+// note draws one note: its curve and its mark.
+func (d *drawer) note(i int, n *listen.Note) {
+	x, ok := d.at(n)
+	if !ok {
+		return
+	}
+	g := &draw.Group{Class: "played", Keys: []draw.Key{{Name: "note", Value: strconv.Itoa(i)}, {Name: "seconds", Value: strconv.FormatFloat(n.Onset, 'f', 3, 64)}}}
+	r := 0.42 * d.em
+	switch {
+	case n.Status == listen.Missed:
+		g.Items = append(g.Items, cross(x, d.mid, r, draw.Black)...)
+	case n.Status == listen.Wrong:
+		g.Items = append(g.Items, shape(square, x, d.mid, r, wrong, false))
+	case math.IsNaN(n.Cents):
+		g.Items = append(g.Items, shape(round, x, d.mid, r, draw.Grey, true))
+	default:
+		g.Items = append(g.Items, d.curve(n, x)...)
+		kind := round
+		switch o := off(n); {
+		case o > BandCents:
+			kind = up
+		case o < -BandCents:
+			kind = down
+		}
+		g.Items = append(g.Items, shape(kind, x, d.y(n.Cents), r, inkOf(n), !n.Sure))
+		if math.Abs(n.Cents) > rangeCents {
+			g.Items = append(g.Items, draw.Text{S: Signed(n.Cents), Font: draw.Sans, Size: 0.8 * d.em, X: x + 1.4*r, Y: d.y(n.Cents) + 0.28*d.em, Ink: draw.Black})
+		}
+	}
+	if d.crowded(i) && n.Status != listen.Missed && !math.IsNaN(n.Cents) {
+		g.Items = append(g.Items, draw.Text{S: strconv.Itoa(n.String), Font: draw.Sans, Size: 0.75 * d.em, X: x - 1.5*r, Y: d.y(n.Cents) + 0.27*d.em, Anchor: draw.End, Ink: draw.Grey})
+	}
+	if n.Right {
+		g.Items = append(g.Items, draw.Path{Steps: []draw.Step{
+			{Op: draw.MoveTo, P: [3]draw.Point{{X: x - r, Y: d.mid - d.half - 0.55*d.em}}},
+			{Op: draw.LineTo, P: [3]draw.Point{{X: x - 0.2*r, Y: d.mid - d.half - 0.2*d.em}}},
+			{Op: draw.LineTo, P: [3]draw.Point{{X: x + 1.1*r, Y: d.mid - d.half - 1.05*d.em}}},
+		}, Width: 0.13 * d.em, Ink: inTune})
+	}
+	g.Items = append(g.Items, d.word(n, x)...)
+	if l := n.Late; !math.IsNaN(l) && math.Abs(l) > lateWords && !n.Adrift && !d.said(i) {
+		g.Items = append(g.Items, d.lateness(x, l)...)
+	}
+	d.put(g)
+}
+
+// crowded reports whether another note is plucked with the one at an index.
+func (d *drawer) crowded(i int) bool {
+	n := &d.v.Notes[i]
+	same := func(k int) bool {
+		return k >= 0 && k < len(d.v.Notes) && d.v.Notes[k].At == n.At && d.v.Notes[k].PassIndex == n.PassIndex
+	}
+	return same(i-1) || same(i+1)
+}
+
+// said reports whether the lateness of the moment is written beside a note before.
+func (d *drawer) said(i int) bool {
+	return i > 0 && d.v.Notes[i-1].At == d.v.Notes[i].At && !math.IsNaN(d.v.Notes[i-1].Late)
+}
+
+// curve draws how the pitch of a note that stands at x went.
+func (d *drawer) curve(n *listen.Note, x float64) []draw.Item {
+	var items []draw.Item
+	var steps []draw.Step
+	end := func() {
+		if len(steps) > 1 {
+			items = append(items, draw.Path{Steps: steps, Width: 0.28, Ink: curve})
+		}
+		steps = nil
+	}
+	if n.Curve == nil {
+		return []draw.Item{draw.Rule{X1: x, Y1: d.y(n.Cents), X2: d.end(n, x), Y2: d.y(n.Cents), Width: 0.28, Ink: curve}}
+	}
+	for i, m := range n.Curve {
+		px, ok := d.x(m.At)
+		if !ok || i > 0 && m.At-n.Curve[i-1].At > 0.05 {
+			end()
+		}
+		if !ok {
+			continue
+		}
+		op := draw.LineTo
+		if len(steps) == 0 {
+			op = draw.MoveTo
+		}
+		steps = append(steps, draw.Step{Op: op, P: [3]draw.Point{{X: px, Y: d.y(m.Cents)}}})
+	}
+	end()
+	return items
+}
+
+// word draws the number of a teacher's word over a note.
+func (d *drawer) word(n *listen.Note, x float64) []draw.Item {
+	for i, w := range d.words {
+		if w.At == n.At && w.String == n.String && w.Text != "" {
+			y := d.mid - d.half - 0.55*d.em
+			if n.Right {
+				x += 1.3 * d.em
+			}
+			return []draw.Item{
+				draw.Box{X: x - 0.5*d.em, Y: y - 0.5*d.em, W: d.em, H: d.em, Radius: 0.5 * d.em, Width: 0.15, Ink: draw.Black},
+				draw.Text{S: strconv.Itoa(Number(d.words, i)), Font: draw.SansBold, Size: 0.75 * d.em, X: x, Y: y + 0.27*d.em, Anchor: draw.Middle, Ink: draw.Black},
+			}
+		}
+	}
+	return nil
+}
+
+// Number returns the number that the word at an index has: those without text have
+// none.
+func Number(words []Word, index int) int {
+	n := 0
+	for i := 0; i <= index; i++ {
+		if words[i].Text != "" {
+			n++
+		}
+	}
+	return n
+}
+
+// lateness writes how many milliseconds a note is late, with an arrow the way it
+// lies off: to the left for early.
+func (d *drawer) lateness(x, late float64) []draw.Item {
+	w := 0.5 * d.em
+	tip := x + w/2
+	if late < 0 {
+		tip, w = x-w/2, -w
+	}
+	y := d.late - 0.28*d.em
+	t := draw.Text{S: fmt.Sprintf("%.0f ms", 1000*math.Abs(late)), Font: draw.Sans, Size: 0.75 * d.em, X: x + 0.4*d.em, Y: d.late}
+	if x-0.3*d.em < d.told {
+		return nil // no room: the words beside the sheet have it
+	}
+	d.told = t.Bounds().X1 + 0.3*d.em
+	return []draw.Item{
+		draw.Path{Steps: []draw.Step{
+			{Op: draw.MoveTo, P: [3]draw.Point{{X: tip, Y: y}}}, {Op: draw.LineTo, P: [3]draw.Point{{X: tip - w, Y: y - 0.3*d.em}}},
+			{Op: draw.LineTo, P: [3]draw.Point{{X: tip - w, Y: y + 0.3*d.em}}}, {Op: draw.Close},
+		}, Ink: draw.Black},
+		t,
+	}
+}
+
+// paces says under a bar that it is hurried or drags.
+func (d *drawer) paces() {
+	for _, p := range d.v.Paces {
+		x, ok := d.l.X(d.perf.Passes[p.PassIndex].BarIndex, 0)
+		if !ok || !d.passes[p.PassIndex] {
+			continue
+		}
+		word := "hurried"
+		if p.Taken > 1 {
+			word = "drags"
+		}
+		d.put(draw.Text{S: fmt.Sprintf("%s, %.0f %% of the time", word, 100*p.Taken), Font: draw.SerifItalic, Size: d.em, X: x, Y: d.late, Ink: draw.Black})
+	}
+}
+
+// extras draws what was played beyond the tab.
+func (d *drawer) extras() {
+	for _, e := range d.v.Extra {
+		x, ok := d.x(e.Onset)
+		if !ok {
+			continue
+		}
+		y := d.mid - d.half - 0.5*d.em
+		d.put(&draw.Group{Class: "extra", Keys: []draw.Key{{Name: "seconds", Value: strconv.FormatFloat(e.Onset, 'f', 3, 64)}}, Items: []draw.Item{
+			shape(diamond, x, y, 0.42*d.em, wrong, false),
+			draw.Text{S: e.Pitch.Pretty(), Font: draw.Sans, Size: 0.8 * d.em, X: x + 0.6*d.em, Y: y + 0.28*d.em, Ink: draw.Black},
+		}})
+	}
+}
+
+// steps marks every pluck that was heard at the lane's foot, with its time.
+func (d *drawer) steps() {
+	for _, s := range d.v.Path {
+		if !d.passes[s.PassIndex] {
+			continue
+		}
+		pass := d.perf.Passes[s.PassIndex]
+		x, ok := d.l.X(pass.BarIndex, s.At-pass.Start)
+		if !ok {
+			continue
+		}
+		y := d.mid + d.half
+		d.put(&draw.Group{Class: "heard", Keys: []draw.Key{{Name: "seconds", Value: strconv.FormatFloat(s.Seconds, 'f', 3, 64)}}, Items: []draw.Item{
+			draw.Rule{X1: x, Y1: y, X2: x, Y2: y + 0.2*d.em, Width: 0.2, Ink: draw.Grey},
+		}})
+	}
+}

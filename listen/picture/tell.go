@@ -1,0 +1,66 @@
+package picture
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"lapwright/listen"
+)
+
+// Tell says in a line what a take did about a note.
+func Tell(n *listen.Note) string {
+	fret := "open"
+	if n.Fret > 0 {
+		fret = "fret " + strconv.FormatFloat(math.Round(100*n.Fret)/100, 'f', -1, 64)
+	}
+	s := fmt.Sprintf("Bar %d, string %d, %s: ", n.BarNumber, n.String, fret)
+	var parts []string
+	switch {
+	case n.Status == listen.Missed:
+		return s + "not heard"
+	case n.Status == listen.Wrong:
+		parts = append(parts, "another note sounded")
+	case math.IsNaN(n.Cents):
+		parts = append(parts, "played; its pitch can't be told from what else sounds")
+	default:
+		parts = append(parts, cents(n.Cents-n.Meant))
+		if math.IsNaN(n.CentsJust) || math.Abs(n.CentsJust-n.Cents) < 1 {
+			break
+		}
+		parts = append(parts, cents(n.CentsJust)+" against the just chord")
+	}
+	if mm := n.SteelMM; !math.IsNaN(mm) && math.Abs(mm) >= 0.3 {
+		way := "bridge"
+		if mm < 0 {
+			way = "nut"
+		}
+		parts = append(parts, fmt.Sprintf("the steel %.1f mm towards the %s", math.Abs(mm), way))
+	}
+	if l := n.Late; !math.IsNaN(l) && math.Abs(l) > lateWords {
+		way := "late"
+		if l < 0 {
+			way = "early"
+		}
+		parts = append(parts, fmt.Sprintf("%.0f ms %s", 1000*math.Abs(l), way))
+	}
+	if n.Vibrato > 0 {
+		parts = append(parts, fmt.Sprintf("vibrato of %.1f a second, %.0f cents to each side", n.Vibrato, n.Width))
+	}
+	if !n.Sure && !math.IsNaN(n.Cents) {
+		parts = append(parts, "not sure")
+	}
+	return s + strings.Join(parts, ", ")
+}
+
+// cents says how far off a pitch is.
+func cents(c float64) string {
+	switch {
+	case math.Abs(c) < 0.5:
+		return "in tune"
+	case c > 0:
+		return fmt.Sprintf("%.0f cents sharp", c)
+	}
+	return fmt.Sprintf("%.0f cents flat", -c)
+}
