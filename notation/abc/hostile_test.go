@@ -2,10 +2,12 @@ package abc
 
 import (
 	"fmt"
-	"runtime"
 	"strings"
 	"testing"
-	"time"
+
+	"lapwright/fault"
+	"lapwright/internal/hostile"
+	"lapwright/tune"
 )
 
 // hostiles are files made to take memory or time. Each must end in tunes, bounded
@@ -63,56 +65,22 @@ func hostiles() map[string]func() string {
 	}
 }
 
-// TestHostile: no panic, bounded warnings, and at no time more than 64 MB of heap over the
-// file's own size.
+// TestHostile: no panic, an answer within bounds, bounded warnings, sound tunes.
 func TestHostile(t *testing.T) {
 	for name, source := range hostiles() {
-		src := []byte(source())
-		runtime.GC()
-		var before runtime.MemStats
-		runtime.ReadMemStats(&before)
-		done, most := sampleHeap()
-		tunes, warnings, err := Read(src, name)
-		close(done)
-		peak := <-most
+		var tunes []*tune.Tune
+		var warnings fault.List
+		hostile.Feed(t, name, []byte(source()), func(in []byte) (has bool, err error) {
+			tunes, warnings, err = Read(in, name)
+			return len(tunes) > 0, err
+		})
 		if len(warnings) > MaxWarnings+1 {
 			t.Errorf("%s: %d warnings", name, len(warnings))
-		}
-		if (err == nil) == (len(tunes) == 0) {
-			t.Errorf("%s: %d tunes and the error %v", name, len(tunes), err)
-		}
-		if err != nil && (len(err.Error()) > 300 || strings.Contains(err.Error(), "\n")) {
-			t.Errorf("%s: the error is not one clear line: %.400s", name, err)
 		}
 		for _, x := range tunes {
 			if faults := x.Check(); len(faults) > 0 {
 				t.Errorf("%s: %v", name, faults)
 			}
 		}
-		grown := (int64(peak) - int64(before.HeapAlloc)) >> 20
-		t.Logf("%s: %d MB, heap grown by %d MB", name, len(src)>>20, grown)
-		if grown > 64 {
-			t.Errorf("%s: reading %d MB took %d MB", name, len(src)>>20, grown)
-		}
 	}
-}
-
-// sampleHeap follows the heap until done is closed and then gives its peak.
-func sampleHeap() (done chan bool, most chan uint64) {
-	done, most = make(chan bool), make(chan uint64)
-	go func() {
-		peak := uint64(0)
-		for {
-			var m runtime.MemStats
-			runtime.ReadMemStats(&m)
-			peak = max(peak, m.HeapAlloc)
-			select {
-			case <-done:
-				most <- peak
-				return
-			case <-time.After(time.Millisecond):
-			}
-		}
-	}()
-	return done, most
 }

@@ -7,6 +7,7 @@ import (
 
 	"lapwright/fault"
 	"lapwright/tune"
+	"lapwright/tune/tunetest"
 )
 
 // TestEnds: notes that begin on the beat and end a little early or late are what
@@ -81,7 +82,7 @@ func TestEnds(t *testing.T) {
 
 // TestOurEndsStand: in a file of ours even the shortest rest is music.
 func TestOurEndsStand(t *testing.T) {
-	b := oneBar(1, "D4", "E4", "F4", "G4")
+	b := tunetest.Quarters(1, "D4", "E4", "F4", "G4")
 	var line []tune.Event
 	for i, e := range b.Lines[0] {
 		at := tune.Ticks(i) * tune.Whole / 4
@@ -92,7 +93,7 @@ func TestOurEndsStand(t *testing.T) {
 	if b.Lines[0], err = tune.Notate(&b, line); err != nil {
 		t.Fatal(err)
 	}
-	data, err := WriteTune(song(b))
+	data, err := WriteTune(tunetest.Song(b))
 	if err != nil {
 		t.Fatal(err)
 	}

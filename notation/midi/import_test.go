@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"lapwright/tune"
+	"lapwright/tune/tunetest"
 )
 
 // played is one note of a made-up performance, in ticks.
@@ -258,13 +259,13 @@ func TestBendsBecomeGlides(t *testing.T) {
 // TestPickup: a short first bar with a meter of its own is a pickup, and a short
 // last one makes up for it.
 func TestPickup(t *testing.T) {
-	b := oneBar(0, "D4")
+	b := tunetest.Quarters(0, "D4")
 	b.Len, b.Meter = tune.Whole/4, tune.Meter{Beats: 3, Unit: 4}
-	full := oneBar(1, "G4", "A4", "B4")
+	full := tunetest.Quarters(1, "G4", "A4", "B4")
 	full.Len, full.Meter = 3*tune.Whole/4, tune.Meter{Beats: 3, Unit: 4}
-	last := oneBar(2, "G4", "D4")
+	last := tunetest.Quarters(2, "G4", "D4")
 	last.Len, last.Meter = tune.Whole/2, tune.Meter{Beats: 3, Unit: 4}
-	in := song(b, full, last)
+	in := tunetest.Song(b, full, last)
 	data, err := WriteTune(in)
 	if err != nil {
 		t.Fatal(err)
@@ -287,10 +288,10 @@ func TestPickup(t *testing.T) {
 
 // TestLosses: what a file can't hold is listed by bar.
 func TestLosses(t *testing.T) {
-	b := oneBar(1, "G3", "A3", "D4", "B3")
+	b := tunetest.Quarters(1, "G3", "A3", "D4", "B3")
 	b.Tempos = []tune.Tempo{{Beat: tune.Whole / 4, PerMinute: 1000}}
 	b.Key.Signature, b.Key.Own = [7]int8{0, 0, 0, 1, 0, 0, -1}, true
-	_, losses, err := EncodeTune(song(b))
+	_, losses, err := EncodeTune(tunetest.Song(b))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -303,16 +304,16 @@ func TestLosses(t *testing.T) {
 	var sevenths, ninths []tune.Event
 	for i := range 17 * 13 {
 		l := tune.Whole / (17 * 13)
-		sevenths = append(sevenths, tune.Event{At: tune.Ticks(i) * l, Len: l, Value: tune.Value{Log2: 0}, Notes: oneBar(1, "G3").Lines[0][0].Notes,
+		sevenths = append(sevenths, tune.Event{At: tune.Ticks(i) * l, Len: l, Value: tune.Value{Log2: 0}, Notes: tunetest.Quarters(1, "G3").Lines[0][0].Notes,
 			Tuplets: []tune.Tuplet{{Actual: 17, Normal: 1}, {Actual: 13, Normal: 1}}})
 	}
 	for i := range 11 * 25 {
 		l := tune.Whole / (11 * 25)
-		ninths = append(ninths, tune.Event{At: tune.Ticks(i) * l, Len: l, Value: tune.Value{Log2: 0}, Notes: oneBar(1, "G3").Lines[0][0].Notes})
+		ninths = append(ninths, tune.Event{At: tune.Ticks(i) * l, Len: l, Value: tune.Value{Log2: 0}, Notes: tunetest.Quarters(1, "G3").Lines[0][0].Notes})
 	}
-	odd, odder := oneBar(1, "G3"), oneBar(2, "G3")
+	odd, odder := tunetest.Quarters(1, "G3"), tunetest.Quarters(2, "G3")
 	odd.Lines[0], odder.Lines[0] = sevenths, ninths
-	_, losses, err = EncodeTune(song(odd, odder))
+	_, losses, err = EncodeTune(tunetest.Song(odd, odder))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -4,13 +4,14 @@ import (
 	"testing"
 
 	"lapwright/tune"
+	"lapwright/tune/tunetest"
 )
 
 // longTune has a thousand bars of four notes, every other one a glide.
 func longTune() *tune.Tune {
-	t := song()
+	t := tunetest.Song()
 	for i := range 1000 {
-		b := oneBar(i+1, "G3", "A3", "D4", "B3")
+		b := tunetest.Quarters(i+1, "G3", "A3", "D4", "B3")
 		b.Lines[0][i%3].Notes[0].Glide = i%2 == 0
 		t.Bars = append(t.Bars, b)
 	}

@@ -4,13 +4,14 @@ import (
 	"testing"
 
 	"lapwright/tune"
+	"lapwright/tune/tunetest"
 )
 
 // FuzzRead: reading never panics; an error means no file; what is heard is in
 // order and within the keys' range of bends; a tune made of it is valid, and
 // writing that tune gives a file that reads without a warning.
 func FuzzRead(f *testing.F) {
-	b, err := WriteTune(song(oneBar(1, "G3", "A3", "D4", "B3")))
+	b, err := WriteTune(tunetest.Song(tunetest.Quarters(1, "G3", "A3", "D4", "B3")))
 	if err != nil {
 		f.Fatal(err)
 	}

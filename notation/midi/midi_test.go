@@ -11,25 +11,8 @@ import (
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
+	"lapwright/tune/tunetest"
 )
-
-// oneBar makes a 4/4 bar of quarter notes.
-func oneBar(number int, names ...string) tune.Bar {
-	key, _ := pitch.NewKey(pitch.Class{Letter: pitch.G}, pitch.Major)
-	b := tune.Bar{Number: number, Key: key, Meter: tune.Meter{Beats: 4, Unit: 4}, Len: tune.Whole, Lines: make([][]tune.Event, 1)}
-	for i, s := range names {
-		n, err := pitch.ParseName(s)
-		if err != nil {
-			panic(err)
-		}
-		b.Lines[0] = append(b.Lines[0], tune.Event{At: tune.Ticks(i) * tune.Whole / 4, Len: tune.Whole / 4, Value: tune.Value{Log2: 2}, Notes: []tune.Note{{Name: n}}})
-	}
-	return b
-}
-
-func song(bars ...tune.Bar) *tune.Tune {
-	return &tune.Tune{Title: "Harbour Street Waltz", Voices: []tune.Voice{{ID: "1"}}, Bars: bars}
-}
 
 // want is what a tune sounds, in the form of heardText.
 func wantText(t *tune.Tune) []string {
@@ -49,21 +32,21 @@ func heardText(f *File) []string {
 }
 
 func TestWriteTuneReadsBack(t *testing.T) {
-	glide := oneBar(1, "G3", "A3", "D4", "B3")
+	glide := tunetest.Quarters(1, "G3", "A3", "D4", "B3")
 	glide.Lines[0][0].Notes[0].Glide = true
 	glide.Lines[0][1].Notes[0].Glide = true
 	glide.Lines[0][3].Notes[0].Scoop = -2
-	repeat := oneBar(2, "G3", "B3", "D4", "G4")
+	repeat := tunetest.Quarters(2, "G3", "B3", "D4", "G4")
 	repeat.Right.Repeat = 1
-	tied := oneBar(3, "G3", "G3", "D4", "G4")
+	tied := tunetest.Quarters(3, "G3", "G3", "D4", "G4")
 	tied.Lines[0][0].Notes[0].Tie = true
 	tied.Lines[0][2].Graces = []tune.Grace{{Notes: []tune.Note{{Name: pitch.Note(pitch.C, 1, 4), Glide: true}}, Value: tune.Value{Log2: 4}, Slash: true}}
-	chord := oneBar(4, "G3", "B3", "D4", "G4")
+	chord := tunetest.Quarters(4, "G3", "B3", "D4", "G4")
 	chord.Lines[0][0].Notes = []tune.Note{{Name: pitch.Note(pitch.G, 0, 3), Glide: true}, {Name: pitch.Note(pitch.B, 0, 3), Glide: true}}
 	chord.Lines[0][1].Notes = []tune.Note{{Name: pitch.Note(pitch.A, 0, 3)}, {Name: pitch.Note(pitch.C, 1, 4)}}
 	tests := map[string]*tune.Tune{
-		"plain": song(oneBar(1, "G3", "A3", "B3", "D4")), "glide": song(glide), "repeat": song(repeat), "tied": song(tied), "chord": song(chord),
-		"all": song(glide, repeat, tied, chord),
+		"plain": tunetest.Song(tunetest.Quarters(1, "G3", "A3", "B3", "D4")), "glide": tunetest.Song(glide), "repeat": tunetest.Song(repeat), "tied": tunetest.Song(tied), "chord": tunetest.Song(chord),
+		"all": tunetest.Song(glide, repeat, tied, chord),
 	}
 	for name, in := range tests {
 		if l := in.Check(); len(l) > 0 {
@@ -96,8 +79,8 @@ func handTab(t *testing.T) *tab.Tab {
 	if !ok {
 		t.Fatal("the rig reso-open-g is gone")
 	}
-	b := oneBar(1, "D4", "E4", "F#4", "G4")
-	in := song(b)
+	b := tunetest.Quarters(1, "D4", "E4", "F#4", "G4")
+	in := tunetest.Song(b)
 	out := &tab.Tab{Tune: in, Rig: r}
 	for i, f := range []float64{0, 2, 4.04, 5} {
 		place := steel.Placement{Kind: steel.Straight, First: 1, Last: 3, FirstFret: f, LastFret: f}
@@ -118,13 +101,13 @@ func handTab(t *testing.T) *tab.Tab {
 // Swung 2 to 1, the second eighth of a quarter begins two thirds into it: 640 of 960
 // ticks. Beats keep their places.
 func TestSwungOnsets(t *testing.T) {
-	bar := oneBar(1, "G3", "A3", "D4", "B3")
+	bar := tunetest.Quarters(1, "G3", "A3", "D4", "B3")
 	line := bar.Lines[0]
 	line[0].Len, line[0].Value.Log2 = tune.Whole/8, 3
 	second := line[0]
 	second.At = tune.Whole / 8
 	bar.Lines[0] = slices.Insert(line, 1, second)
-	in := song(bar)
+	in := tunetest.Song(bar)
 	in.Swing = tune.TripletSwing
 	b, _, err := EncodeTune(in)
 	if err != nil {

@@ -14,29 +14,12 @@ import (
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
+	"lapwright/tune/tunetest"
 )
-
-// oneBar makes a 4/4 bar of quarter notes in G.
-func oneBar(number int, names ...string) tune.Bar {
-	key, _ := pitch.NewKey(pitch.Class{Letter: pitch.G}, pitch.Major)
-	b := tune.Bar{Number: number, Key: key, Meter: tune.Meter{Beats: 4, Unit: 4}, Len: tune.Whole, Lines: make([][]tune.Event, 1)}
-	for i, s := range names {
-		n, err := pitch.ParseName(s)
-		if err != nil {
-			panic(err)
-		}
-		b.Lines[0] = append(b.Lines[0], tune.Event{At: tune.Ticks(i) * tune.Whole / 4, Len: tune.Whole / 4, Value: tune.Value{Log2: 2}, Notes: []tune.Note{{Name: n}}})
-	}
-	return b
-}
-
-func song(bars ...tune.Bar) *tune.Tune {
-	return &tune.Tune{Title: "Harbour Street Waltz", Voices: []tune.Voice{{ID: "1"}}, Bars: bars}
-}
 
 // fullTune uses everything that a tune can hold.
 func fullTune() *tune.Tune {
-	glide := oneBar(1, "G3", "A3", "D4", "B3")
+	glide := tunetest.Quarters(1, "G3", "A3", "D4", "B3")
 	glide.Lines[0][0].Notes[0].Glide = true
 	glide.Lines[0][1].Notes[0].Glide = true
 	glide.Lines[0][3].Notes[0].Scoop = -2
@@ -47,7 +30,7 @@ func fullTune() *tune.Tune {
 	odd, _ := pitch.ParseChord("A7b9")
 	glide.Chords = []tune.ChordAt{{Text: "G7", Chord: &g7}, {At: tune.Whole / 8, Text: "D/F#", Chord: &db}, {At: tune.Whole / 2, Text: "A7b9", Chord: &odd}, {At: 3 * tune.Whole / 4, Text: "N.C."}}
 	glide.Left.Repeat = 1
-	first := oneBar(2, "G3", "B3", "D4", "G4")
+	first := tunetest.Quarters(2, "G3", "B3", "D4", "G4")
 	first.Right, first.Endings, first.EndingEnds = tune.Barline{Repeat: 1}, []int{1, 2}, true
 	first.Lines[0][0].Slurs = 1
 	first.Lines[0][2].SlurEnds = 1
@@ -55,7 +38,7 @@ func fullTune() *tune.Tune {
 	first.Lines[0][3].Marks = []tune.Mark{tune.Swell}
 	first.Lines[0][0].Lyrics = []tune.Lyric{{Verse: 1, Text: "Har", Hyphen: true}}
 	first.Lines[0][1].Lyrics = []tune.Lyric{{Verse: 1, Text: "bour", Extend: true}}
-	tied := oneBar(3, "G3", "G3", "D4", "G4")
+	tied := tunetest.Quarters(3, "G3", "G3", "D4", "G4")
 	tied.Endings, tied.EndingEnds = []int{3}, true
 	tied.Lines[0][0].Notes[0].Tie = true
 	tied.Lines[0][2].Graces = []tune.Grace{{Notes: []tune.Note{{Name: pitch.Note(pitch.C, 1, 4), Glide: true}}, Value: tune.Value{Log2: 4}, Slash: true}}
@@ -63,7 +46,7 @@ func fullTune() *tune.Tune {
 	tied.LineBreak = true
 	tied.Lines[0][2].Notes[0].Chop = true
 	tied.Signs = []tune.Sign{{Kind: tune.Segno}, {At: tune.Whole, Kind: tune.DalSegnoAlFine}}
-	chord := oneBar(4, "G3", "B3")
+	chord := tunetest.Quarters(4, "G3", "B3")
 	chord.Lines[0][0].Notes = []tune.Note{{Name: pitch.Note(pitch.G, 0, 3), Glide: true}, {Name: pitch.Note(pitch.B, 0, 3), Glide: true}}
 	chord.Lines[0][1].Notes = []tune.Note{{Name: pitch.Note(pitch.A, 0, 3)}, {Name: pitch.Note(pitch.C, 1, 4)}}
 	for i := range 3 {
@@ -72,14 +55,14 @@ func fullTune() *tune.Tune {
 	}
 	chord.Lines[0] = append(chord.Lines[0], tune.Event{At: 3 * tune.Whole / 4, Len: tune.Whole / 4, Kind: tune.Rest, Value: tune.Value{Log2: 2}})
 	chord.Texts = []tune.TextAt{{At: tune.Whole / 2, Text: "let it ring", Below: true}}
-	own := oneBar(5)
+	own := tunetest.Quarters(5)
 	own.Key.Signature, own.Key.Own = [7]int8{0, 0, 0, 1, 0, 0, -1}, true
 	own.Meter = tune.Meter{Beats: 7, Unit: 8, Groups: []int{2, 2, 3}}
 	own.Len = 7 * tune.Whole / 8
 	own.Lines[0] = []tune.Event{{Len: own.Len, Kind: tune.Rest, Value: tune.Value{BarRest: true}}}
 	own.Signs = []tune.Sign{{At: own.Len, Kind: tune.Fine}}
 	own.Right.Style = tune.FinalBarline
-	s := song(glide, first, tied, chord, own)
+	s := tunetest.Song(glide, first, tied, chord, own)
 	s.Subtitles, s.Composer, s.Rhythm, s.Notes = []string{"for the Harbour Street class"}, "the class", "air", []string{"a note"}
 	return s
 }
@@ -91,9 +74,9 @@ func handTab(t *testing.T) *tab.Tab {
 	if !ok {
 		t.Fatal("the rig reso-open-g is gone")
 	}
-	b := oneBar(1, "D4", "E4", "F#4", "G4")
+	b := tunetest.Quarters(1, "D4", "E4", "F#4", "G4")
 	b.Lines[0][1].Notes[0].Glide = true
-	out := &tab.Tab{Tune: song(b), Rig: r}
+	out := &tab.Tab{Tune: tunetest.Song(b), Rig: r}
 	for i, f := range []float64{0, 2, 4.04, 5} {
 		at := steel.Placement{Kind: steel.Straight, First: 1, Last: 3, FirstFret: f, LastFret: f}
 		if f == 0 {
@@ -174,12 +157,12 @@ func TestLost(t *testing.T) {
 		{"a final line", func(b *tune.Bar) { b.Right.Style = tune.FinalBarline }, 0},
 		{"a final line under a repeat", func(b *tune.Bar) { b.Right = tune.Barline{Style: tune.FinalBarline, Repeat: 1} }, 1},
 	} {
-		b := oneBar(1, "G3", "A3", "B3", "D4")
+		b := tunetest.Quarters(1, "G3", "A3", "B3", "D4")
 		c.change(&b)
 		again := b
 		again.Number, again.Right.Style = 2, tune.SingleBarline
 		// The second bar has the same key, which is told once.
-		if lost := writing.Lost(song(b, again)); len(lost) != c.want {
+		if lost := writing.Lost(tunetest.Song(b, again)); len(lost) != c.want {
 			t.Errorf("%s: lost %v, want %d", c.what, lost, c.want)
 		}
 	}
