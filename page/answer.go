@@ -60,7 +60,9 @@ func (l *Lesson) answer(question []byte, take []float32, rate float64) (any, err
 	case "instrument":
 		return checked(r, doubts), nil
 	case "place":
-		return l.place(r)
+		return l.place(r, sheetOf(&q))
+	case "sheet":
+		return drawn(&q)
 	case "review":
 		return review(&q, take, rate)
 	case "strings":
@@ -119,16 +121,30 @@ func checked(r *rig.Rig, doubts fault.List) report.CheckedInstrument {
 	return out
 }
 
-func (l *Lesson) place(r *rig.Rig) (*report.OnInstrument, error) {
+func (l *Lesson) place(r *rig.Rig, o sheet.Options) (*report.OnInstrument, error) {
 	res, err := arrange.Arrange(context.Background(), l.Tune, r, l.wishes)
 	if err != nil {
 		return nil, err
 	}
-	placed, err := Placed(res, sheet.Options{})
+	placed, err := Placed(res, o)
 	if err != nil {
 		return nil, err
 	}
 	return &report.OnInstrument{Placed: *placed, InWords: InWords(res.Tab), Rig: string(rig.Format(res.Tab.Rig)), Tab: string(tabtext.Format(res.Tab))}, nil
+}
+
+// sheetOf returns how a question wants its sheet drawn.
+func sheetOf(q *report.Asked) sheet.Options {
+	return sheet.Options{Layout: sheet.Layout(q.Layout), StringOneLow: q.StringOneLow}
+}
+
+// drawn draws the sheet of a tab in another way.
+func drawn(q *report.Asked) (*report.ScreenSheet, error) {
+	t, err := readTab(q.Rig, q.Tab)
+	if err != nil {
+		return nil, err
+	}
+	return Sheet(t, sheetOf(q))
 }
 
 func review(q *report.Asked, samples []float32, rate float64) (*report.Review, error) {

@@ -9,6 +9,7 @@ import (
 	"lapwright/notation/tabtext"
 	"lapwright/report"
 	"lapwright/rig"
+	"lapwright/sheet"
 	"lapwright/tab"
 	"lapwright/tune"
 )
@@ -23,15 +24,24 @@ type Lesson struct {
 	wishes arrange.Options
 }
 
+// Part is a tab that a page shows, and how its sheet is drawn: of the options the
+// layout and the order of strings.
+type Part struct {
+	Tab   *tab.Tab
+	Sheet sheet.Options
+}
+
 // Carry returns what the page of a lesson carries: its tune, the wishes that hold
 // for instruments the teacher did not think of, and the tabs as they were made.
 // Tabs that tab text can't hold exactly are an error, since the page would show
 // another than the teacher's.
-func Carry(t *tune.Tune, o arrange.Options, tabs []*tab.Tab) ([]byte, error) {
+func Carry(t *tune.Tune, o arrange.Options, parts []Part) ([]byte, error) {
 	c := report.Carried{Version: Version, Tune: t, Wishes: WishesOf(o), Instruments: []report.CarriedTab{}}
-	for _, x := range tabs {
+	for _, p := range parts {
 		// The tab's rig has its capo placed, which its file says too.
-		c.Instruments = append(c.Instruments, report.CarriedTab{Rig: string(rig.Format(x.Rig)), Tab: string(tabtext.Format(x))})
+		c.Instruments = append(c.Instruments, report.CarriedTab{
+			Rig: string(rig.Format(p.Tab.Rig)), Tab: string(tabtext.Format(p.Tab)), Layout: string(p.Sheet.Layout), StringOneLow: p.Sheet.StringOneLow,
+		})
 	}
 	return json.Marshal(c)
 }

@@ -11,7 +11,7 @@ import (
 
 // Placed draws a tune that was placed on an instrument for screens.
 func Placed(res *arrange.Result, o sheet.Options) (*report.Placed, error) {
-	pages, narrow, err := Screen(res.Tab, o)
+	drawn, err := Sheet(res.Tab, o)
 	if err != nil {
 		return nil, err
 	}
@@ -19,11 +19,7 @@ func Placed(res *arrange.Result, o sheet.Options) (*report.Placed, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := &report.Placed{Shown: report.TabOf(res.Tab, timing), About: report.Summarise(res), Pages: []string{}, Narrow: string(narrow)}
-	for _, p := range pages {
-		out.Pages = append(out.Pages, string(p))
-	}
-	return out, nil
+	return &report.Placed{Shown: report.TabOf(res.Tab, timing), About: report.Summarise(res), ScreenSheet: *drawn}, nil
 }
 
 // Timing is when everything in a tab sounds, clicks included, without the

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"lapwright/report"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
 	"lapwright/tab"
@@ -13,6 +14,19 @@ const screenMargin = 8
 // phoneScale is how much larger music is on a phone, which is held nearer but is
 // small: fret numbers come to 14 CSS pixels on one that is 390 wide.
 const phoneScale = 1.36
+
+// Sheet draws a tab's sheet for screens as a page is given it.
+func Sheet(t *tab.Tab, o sheet.Options) (*report.ScreenSheet, error) {
+	pages, narrow, err := Screen(t, o)
+	if err != nil {
+		return nil, err
+	}
+	out := &report.ScreenSheet{Pages: []string{}, Narrow: string(narrow)}
+	for _, p := range pages {
+		out.Pages = append(out.Pages, string(p))
+	}
+	return out, nil
+}
 
 // Screen draws a tab's sheet for screens, as SVG: page by page for a wide one,
 // and in one piece for a narrow one. Pages end below their last mark.

@@ -15,21 +15,28 @@ type Carried struct {
 
 // CarriedTab is a lesson for one instrument as the teacher has it.
 type CarriedTab struct {
-	Rig string `json:"rig"` // the instrument's file
-	Tab string `json:"tab"` // as exact tab text
+	Rig    string `json:"rig"` // the instrument's file
+	Tab    string `json:"tab"` // as exact tab text
+	Layout string `json:"layout,omitempty"`
+	// StringOneLow tells that the teacher's sheet has string 1 at the bottom.
+	StringOneLow bool `json:"stringOneLow,omitempty"`
 }
 
 // Asked is one question of a lesson's page to the core that runs in it.
 type Asked struct {
-	// What is "instruments", "instrument", "form", "place", "review" or "strings".
+	// What is "instruments", "instrument", "form", "place", "sheet", "review" or "strings".
 	What string `json:"what"`
 	// Form is an instrument as somebody describes it, for "form", which is answered
 	// as "instrument" is.
 	Form *AskedInstrument `json:"form,omitempty"`
 	// Rig is an instrument's file, for all but "instruments" and "form".
 	Rig string `json:"rig,omitempty"`
-	// Tab is exact tab text for that instrument, for "review".
+	// Tab is exact tab text for that instrument, for "sheet" and "review".
 	Tab string `json:"tab,omitempty"`
+	// Layout is that of a sheet, "" the usual one; StringOneLow draws string 1 at its
+	// bottom. For "place" and "sheet".
+	Layout       string `json:"layout,omitempty"`
+	StringOneLow bool   `json:"stringOneLow,omitempty"`
 	// Tuned says how the instrument is tuned, for "review" and "strings": "equal",
 	// "just" or "between".
 	Tuned string `json:"tuned,omitempty"`

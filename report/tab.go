@@ -95,18 +95,23 @@ func soundsAs(key float64, fifths int) string {
 	return name
 }
 
+// ScreenSheet is a sheet as screens show it, in SVG.
+type ScreenSheet struct {
+	Pages  []string `json:"pages"`
+	Narrow string   `json:"narrow"` // for a narrow screen, in one piece
+}
+
 // Placed is a tune placed on a rig, as the workbench draws it.
 type Placed struct {
 	// Blank tells that the tune has no notes yet: only its neck is shown.
 	Blank bool `json:"blank,omitempty"`
 	// Revision is the one that is shown; Trouble tells why it is not the one that
 	// was asked for.
-	Revision int      `json:"revision,omitempty"`
-	Trouble  string   `json:"trouble,omitempty"`
-	Shown    Tab      `json:"shown"`
-	Pages    []string `json:"pages"`  // SVG
-	Narrow   string   `json:"narrow"` // SVG for a narrow screen
-	About    Summary  `json:"about"`
+	Revision int    `json:"revision,omitempty"`
+	Trouble  string `json:"trouble,omitempty"`
+	Shown    Tab    `json:"shown"`
+	ScreenSheet
+	About Summary `json:"about"`
 	// Asleep are the pins that need what the rig has no more, in words.
 	Asleep []string `json:"asleep,omitempty"`
 }

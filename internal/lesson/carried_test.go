@@ -12,6 +12,7 @@ import (
 	"lapwright/page"
 	"lapwright/report"
 	"lapwright/rig"
+	"lapwright/sheet"
 	"lapwright/sound"
 	"lapwright/tab"
 )
@@ -101,5 +102,78 @@ func TestPageCarriesTheLesson(t *testing.T) {
 	}
 	if want := string(tabtext.Format(res.Tab)); placed.Tab != want {
 		t.Errorf("placed as\n%s\nwant\n%s", placed.Tab, want)
+	}
+}
+
+// TestCarriedSheetIsDrawnAgain: from what a page carries, its program draws the
+// sheets that the page shows, byte for byte, and with the strings in the other order.
+func TestCarriedSheetIsDrawnAgain(t *testing.T) {
+	demos, err := Demos()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var rigs []*rig.Rig
+	for _, name := range []string{"reso-open-g", "bender-open-d"} {
+		r, _ := rig.Builtin(name)
+		rigs = append(rigs, r)
+	}
+	drawn := 0
+	for _, d := range demos {
+		for _, low := range []bool{false, true} {
+			made, err := Make(t.Context(), Plan{Tune: d.Tune, Rigs: rigs, Layouts: map[string]sheet.Layout{"bender-open-d": sheet.LargePrint}, Sheet: sheet.Options{StringOneLow: low}, Silent: true}, nil)
+			if err != nil {
+				t.Fatal(err)
+			}
+			html, err := made.Page(false)
+			if err != nil {
+				t.Fatal(err)
+			}
+			l, _ := carriedOf(t, string(html))
+			_, text, _ := strings.Cut(string(html), `id="carried">`)
+			text, _, _ = strings.Cut(text, "</script>")
+			var c report.Carried
+			if err := json.Unmarshal([]byte(text), &c); err != nil {
+				t.Fatal(err)
+			}
+			for i, e := range made.Editions {
+				for _, turned := range []bool{low, !low} {
+					x := c.Instruments[i]
+					if x.StringOneLow != low {
+						t.Fatalf("the page carries %v for a sheet with string 1 at the bottom: %v", x.StringOneLow, low)
+					}
+					question, err := json.Marshal(report.Asked{What: "sheet", Rig: x.Rig, Tab: x.Tab, Layout: x.Layout, StringOneLow: turned})
+					if err != nil {
+						t.Fatal(err)
+					}
+					var got report.ScreenSheet
+					if err := json.Unmarshal(l.Answer(question, nil, 0), &got); err != nil {
+						t.Fatal(err)
+					}
+					pages, narrow := e.Pages, e.Narrow
+					if turned != low {
+						o := e.drawnAs
+						o.StringOneLow = turned
+						if pages, narrow, err = page.Screen(e.Result.Tab, o); err != nil {
+							t.Fatal(err)
+						}
+						if string(narrow) == string(e.Narrow) {
+							t.Errorf("%s: the sheet is the same with string 1 at the other edge", d.Tune.Title)
+						}
+					}
+					if len(got.Pages) != len(pages) || got.Narrow != string(narrow) {
+						t.Fatalf("%s on %s, string 1 low %v: another sheet of %d pages, want %d", d.Tune.Title, e.Result.Tab.Rig.Name, turned, len(got.Pages), len(pages))
+					}
+					for k := range pages {
+						if got.Pages[k] != string(pages[k]) {
+							t.Errorf("%s on %s: page %d is another", d.Tune.Title, e.Result.Tab.Rig.Name, k+1)
+						}
+					}
+					drawn++
+				}
+			}
+		}
+	}
+	if drawn < 8 {
+		t.Errorf("only %d sheets were drawn", drawn)
 	}
 }

@@ -89,6 +89,7 @@ type Edition struct {
 	Pages   [][]byte // the sheet for a screen as SVG, a document a page
 	Narrow  []byte   // the same for a narrow screen, in one piece
 	Timing  *sound.Timing
+	drawnAs sheet.Options
 	files   []File
 	stream  []byte // compressed sound for the page
 	Summary report.Summary
@@ -407,6 +408,7 @@ func (p *Edition) name(file string) string { return p.folder() + file }
 func (p *Edition) add(file string, b []byte) { p.files = append(p.files, File{p.name(file), b}) }
 
 func (p *Edition) draw(o sheet.Options) error {
+	p.drawnAs = o
 	var err error
 	if p.Sheet, err = sheet.Lay(p.Result.Tab, o); err != nil {
 		return err

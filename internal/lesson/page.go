@@ -17,7 +17,6 @@ import (
 	"lapwright/report"
 	"lapwright/say"
 	"lapwright/sound"
-	"lapwright/tab"
 )
 
 //go:embed page/page.html
@@ -144,11 +143,11 @@ func (l *Lesson) Page(beside bool) ([]byte, error) {
 
 // core returns what the page needs to place, sound and hear by itself.
 func (l *Lesson) core() (*pageCore, error) {
-	var tabs []*tab.Tab
+	var parts []page.Part
 	for _, p := range l.Editions {
-		tabs = append(tabs, p.Result.Tab)
+		parts = append(parts, page.Part{Tab: p.Result.Tab, Sheet: p.drawnAs})
 	}
-	carried, err := page.Carry(l.Tune, l.wishes, tabs)
+	carried, err := page.Carry(l.Tune, l.wishes, parts)
 	if err != nil {
 		return nil, err
 	}

@@ -398,22 +398,50 @@ func TestStudentFindsTheWay(t *testing.T) {
 }
 
 // TestNeckOfThisPlayer: left-handed and string 1 at the bottom are choices that the
-// device keeps.
+// device keeps; the sheet follows the order of the strings, on every instrument.
 func TestNeckOfThisPlayer(t *testing.T) {
 	b := studentsPage(t, deskWidth, deskHeight)
 	nut := "document.querySelector('.live-neck .nut').x1.baseVal.value > 500"
 	thick := "document.querySelectorAll('.live-neck .string')[0].y1.baseVal.value > document.querySelectorAll('.live-neck .string')[5].y1.baseVal.value"
-	if value[bool](b, nut) || value[bool](b, thick) {
-		t.Fatal("the neck is turned before anybody asked")
+	// How single notes of the first bars stand over one another, by their strings.
+	order := func(form string) string {
+		return fmt.Sprintf(`(() => { const part = Number(document.querySelector('section:not([hidden])').dataset.part), tab = JSON.parse(document.querySelector('#lesson').textContent)[part];
+			const at = tab.strokes.map((s, i) => [s, i]).filter(([s]) => s.bar < 2 && s.plucks.length === 1).map(([s, i]) => [s.plucks[0].string, document.querySelector("section:not([hidden]) %s g.stroke[data-stroke='" + i + "']")]).filter(([, g]) => g).map(([n, g]) => { const r = g.getBBox(); return [n, r.y + r.height / 2]; });
+			const pairs = at.flatMap(([n, y]) => at.filter(([m]) => m > n).map(([, z]) => z > y));
+			return pairs.length < 3 ? 'too few' : pairs.every(p => p) ? 'string 1 on top' : pairs.some(p => p) ? 'mixed' : 'string 1 at the bottom'; })()`, form)
+	}
+	if value[bool](b, nut) || value[bool](b, thick) || value[string](b, order(".wide-sheet")) != "string 1 on top" {
+		t.Fatal("neck or sheet is turned before anybody asked")
 	}
 	b.click(".transport .more")
 	b.ticks("Left-handed neck")
 	b.ticks("String 1 at the bottom")
 	b.until(nut)
 	b.until(thick)
+	b.until(order(".wide-sheet") + " === 'string 1 at the bottom'")
+	if got := b.text(".reading"); !strings.Contains(got, "is at the bottom") {
+		t.Errorf("how to read says %q", got)
+	}
 	b.open("/index.html?again")
 	b.until("document.querySelector('.live-neck') && " + nut + " && " + thick)
+	b.until(order(".wide-sheet") + " === 'string 1 at the bottom'")
 	b.shot("turned")
+	// The turned sheet is played from, and so is another instrument's.
+	b.instrument(1)
+	b.until(order(".wide-sheet") + " === 'string 1 at the bottom'")
+	b.until("!document.querySelector('.play').disabled")
+	b.click(".play")
+	b.nextMark()
+	b.until("document.querySelector('section:not([hidden]) .wide-sheet .now-box')?.getClientRects().length > 0")
+	b.accessible("turned")
+	b.unscrolled("turned")
+	// And back: as the teacher has it.
+	b.click(".transport .more")
+	b.ticks("String 1 at the bottom")
+	b.until(order(".wide-sheet") + " === 'string 1 on top'")
+	if kept := value[string](b, "localStorage.getItem('lapwright flipped') ?? ''"); kept != "" {
+		t.Errorf("the device keeps %q of a choice that was taken back", kept)
+	}
 }
 
 // TestPageWithoutDecoder: where the sound can't be decoded the page says so, and

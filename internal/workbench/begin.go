@@ -69,7 +69,7 @@ func Blank(body string) *tune.Tune {
 // ShowBlank returns what a page is shown of a tune that has no notes yet.
 func ShowBlank(t *tune.Tune, g *rig.Rig) *report.Placed {
 	return &report.Placed{
-		Blank: true, Pages: []string{}, Shown: neckOf(&tab.Tab{Tune: t, Rig: g}),
+		Blank: true, ScreenSheet: report.ScreenSheet{Pages: []string{}}, Shown: neckOf(&tab.Tab{Tune: t, Rig: g}),
 		About: report.Summary{Rig: g.Name, Title: g.Title, Tuning: g.TuningText(), Key: t.Bars[0].Key.Pretty(), Capo: g.Capo.At, Compromises: []report.Compromise{}, Added: []report.Added{}, LeftOut: []report.LeftOut{}, Account: []string{}},
 	}
 }

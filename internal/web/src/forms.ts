@@ -14,6 +14,8 @@ export interface Asked {
   form?: AskedInstrument;
   rig?: string;
   tab?: string;
+  layout?: string;
+  stringOneLow?: boolean;
   tuned?: string;
 }
 
@@ -323,6 +325,11 @@ export interface RigTitle {
 
 export interface Said {
   said: Fault[];
+}
+
+export interface ScreenSheet {
+  pages: string[];
+  narrow: string;
 }
 
 export interface Setup {

@@ -3,16 +3,17 @@
 // loop that were chosen stand in its address and are kept on the device.
 
 import { Choices } from "./lessonchoices";
-import { compile, Core } from "./core";
+import { compile, Core, Superseded } from "./core";
 import { Cursor } from "./cursor";
 import { h, need } from "./dom";
 import { littleRoom, NeckPicture } from "./neck";
-import type { Tab } from "./forms";
-import { OwnInstrument, sectionOf } from "./own";
+import type { ScreenSheet, Tab } from "./forms";
+import { OwnInstrument, sectionOf, sheetsOf } from "./own";
 import { Player } from "./player";
 import { barByBar, tellOnce, tuneUp } from "./lessonhelp";
 import { touch } from "./touch";
 import { Transport } from "./transport";
+import { usually, view } from "./view";
 
 const parts = JSON.parse(need("#lesson").textContent ?? "[]") as Tab[];
 const sections = [...document.querySelectorAll<HTMLElement>("section.rig")];
@@ -71,12 +72,31 @@ function cores(): { asked: Core; sounding: Core } | null {
   return { asked: new Core(compiled, script, carried), sounding: new Core(compiled, script, carried) };
 }
 
+interface CarriedText {
+  rig: string;
+  tab: string;
+  layout?: string;
+  stringOneLow?: boolean;
+}
+
 /** The instruments and tabs as texts that the core takes, in the page's order. */
-const texts = (JSON.parse(document.getElementById("carried")?.textContent || "{}") as { instruments?: { rig: string; tab: string }[] }).instruments ?? [];
+const texts = (JSON.parse(document.getElementById("carried")?.textContent || "{}") as { instruments?: CarriedText[] }).instruments ?? [];
+usually(texts.some((t) => t.stringOneLow));
 
 const first = parts[0];
 if (first && holder) start(first, holder);
 else showOnly(0);
+
+/** Whether a sheet has string 1 at the bottom. */
+function lowIn(i: number): boolean {
+  const turned = sections[i]?.dataset["low"];
+  return turned === undefined ? (texts[i]?.stringOneLow ?? false) : turned === "true";
+}
+
+/** How to read is told of the sheet that is shown. */
+function tellOrder(i: number): void {
+  for (const e of help.querySelectorAll(".string-one")) e.textContent = lowIn(i) ? "at the bottom" : "on top";
+}
 
 function showOnly(i: number): void {
   const choice = document.querySelector<HTMLElement>(".rig-choice");
@@ -148,6 +168,8 @@ function start(tab: Tab, holder: HTMLElement): void {
     showOnly(i);
     cursor = new Cursor(p, section);
     layNeck();
+    tellOrder(i);
+    void turn(i);
     need(".tuning", help).replaceChildren(tuneUp(p));
     note.hidden = true;
     transport.use(p);
@@ -192,7 +214,10 @@ function start(tab: Tab, holder: HTMLElement): void {
     choices.keep(p => ({ ...p, instrument: nameOf(parts[i]!) }));
   };
   const choices = new Choices(need("h1").textContent ?? "");
-  transport.onView = layNeck;
+  transport.onView = () => {
+    layNeck();
+    void turn(shown);
+  };
   window.matchMedia(littleRoom).addEventListener("change", layNeck);
   transport.onChoice = () => choices.keep((p) => ({ ...p, speed: transport.percent, loop: transport.looped }));
   buttons.forEach((b, i) => b.addEventListener("click", () => choose(i)));
@@ -202,11 +227,33 @@ function start(tab: Tab, holder: HTMLElement): void {
     const section = sections[i]!;
     need(".by-bar", section).replaceChildren(...barByBar(parts[i]!, section, player));
     need<HTMLElement>(".by-bar", section).hidden = false;
-    touch(section, parts[i]!, {
-      start: (at) => player.seek(at),
-      loop: (first, last) => transport.setBars(first, last),
-      looping: () => transport.looped,
-    });
+    touched(i);
+  };
+  const touched = (i: number): void => touch(sections[i]!, parts[i]!, {
+    start: (at) => player.seek(at),
+    loop: (first, last) => transport.setBars(first, last),
+    looping: () => transport.looped,
+  });
+  /** Draws a sheet with the strings in the order that this device has chosen. */
+  const turn = async (i: number): Promise<void> => {
+    const [text, section] = [texts[i], sections[i]!];
+    const low = view().flipped;
+    if (!core || !text || low === lowIn(i)) return;
+    try {
+      const sheet = await core.asked.ask<ScreenSheet>({ what: "sheet", rig: text.rig, tab: text.tab, layout: text.layout ?? "", stringOneLow: low });
+      if (view().flipped !== low || sections[i] !== section) return;
+      section.dataset["low"] = String(low);
+      need(".narrow-sheet", section).remove();
+      need(".wide-sheet", section).replaceWith(...sheetsOf(sheet));
+      touched(i);
+      if (shown !== i) return;
+      tellOrder(i);
+      cursor = new Cursor(parts[i]!, section);
+      cursor.show(Math.max(0, player.position()), false);
+    } catch (e) {
+      if (e instanceof Superseded) window.setTimeout(() => void turn(i), lookMs);
+      else say(`The sheet can't be turned over here: ${e instanceof Error ? e.message : String(e)}`);
+    }
   };
   sections.forEach((_, i) => outfit(i));
   if (core) {
@@ -215,7 +262,7 @@ function start(tab: Tab, holder: HTMLElement): void {
       let i = sections.findIndex((s) => s.dataset["own"] !== undefined);
       if (i < 0) i = sections.length;
       parts[i] = made.placed.shown;
-      texts[i] = { rig: made.rig, tab: made.tab };
+      texts[i] = { rig: made.rig, tab: made.tab, stringOneLow: view().flipped };
       if (sections[i]) sections[i]!.replaceWith(section);
       else sections[i - 1]!.after(section);
       sections[i] = section;

@@ -5,9 +5,10 @@
 import { type Core, NotAnswered, Superseded } from "./core";
 import { h } from "./dom";
 import { account, facts, wrote } from "./facts";
-import type { Asked, AskedInstrument, CheckedInstrument, InstrumentFile, Instruments, OnInstrument } from "./forms";
+import type { Asked, AskedInstrument, CheckedInstrument, InstrumentFile, Instruments, OnInstrument, ScreenSheet } from "./forms";
 import { keep, kept } from "./kept";
 import { OwnForm } from "./ownform";
+import { view } from "./view";
 import { paper } from "./sheets";
 
 const keptAs = "own instrument";
@@ -143,7 +144,7 @@ export class OwnInstrument {
     this.place.disabled = true;
     this.told(c, `Placing the tune on ${c.title}…`);
     try {
-      const made = await this.core.ask<OnInstrument>({ what: "place", rig: c.rig });
+      const made = await this.core.ask<OnInstrument>({ what: "place", rig: c.rig, stringOneLow: view().flipped });
       this.told(c);
       this.placed(made, c);
     } catch (e) {
@@ -178,14 +179,18 @@ export function loadOf(c: CheckedInstrument): string[] {
   return [`${word} ${c.reasons.join(". ")}`, c.caution];
 }
 
+/** A sheet for a wide window, page by page, and for a narrow one. */
+export function sheetsOf(sheet: ScreenSheet): HTMLElement[] {
+  return [h("div", { class: "wide-sheet" }, ...sheet.pages.map(paper)), h("div", { class: "narrow-sheet" }, paper(sheet.narrow))];
+}
+
 /** The part of the page for a tune on an instrument that the page was not made for. */
 export function sectionOf(made: OnInstrument, checked: CheckedInstrument): HTMLElement {
   const { about } = made.placed;
   return h("section", { class: "rig", "data-own": true, "aria-label": made.placed.shown.title },
     h("h2", {}, made.placed.shown.title),
     ...loadOf(checked).map((l) => h("p", { class: "alarm" }, l)),
-    h("div", { class: "wide-sheet" }, ...made.placed.pages.map(paper)),
-    h("div", { class: "narrow-sheet" }, paper(made.placed.narrow)),
+    ...sheetsOf(made.placed),
     h("details", { class: "in-words" }, h("summary", {}, "In words, bar by bar"),
       h("div", { class: "by-bar", hidden: true }),
       ...made.inWords.head.map((l) => h("p", {}, l)),

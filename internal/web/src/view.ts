@@ -1,13 +1,22 @@
-// How this device's player looks at the neck: left-handed, string 1 at the
-// bottom. The choice is the device's, not the lesson's.
+// How this device's player looks at the neck and the sheet: left-handed, string 1
+// at the bottom. The choice is the device's; until one is made the sheets are as
+// their teacher has them.
 
 import { h } from "./dom";
 import type { View } from "./geometry";
 import { kept, keep } from "./kept";
 
+const usual: View = { left: false, flipped: false };
+
+/** Says how the teacher's sheets are. */
+export function usually(flipped: boolean): void {
+  usual.flipped = flipped;
+}
+
 /** The choice that holds now. */
 export function view(): View {
-  return { left: kept("left") === "yes", flipped: kept("flipped") === "yes" };
+  const chosen = (name: keyof View): boolean => (kept(name) ? kept(name) === "yes" : usual[name]);
+  return { left: chosen("left"), flipped: chosen("flipped") };
 }
 
 /** The two choices; changed is told when one is made. */
@@ -16,7 +25,7 @@ export function viewChoices(changed: () => void): HTMLElement[] {
     const box = h("input", {
       type: "checkbox",
       onchange: () => {
-        keep(name, box.checked ? "yes" : "");
+        keep(name, box.checked === usual[name] ? "" : box.checked ? "yes" : "no");
         changed();
       },
     });
