@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"lapwright/rig"
+	"lapwright/sound/amp"
 	"lapwright/sound/filter"
 )
 
@@ -12,8 +13,8 @@ type voice struct {
 	// pick is how far from the bridge the fingers pluck, in mm.
 	pick float64
 	// pickup is how far from the bridge the pickup sits, in mm; 0 for an
-	// acoustic instrument.
-	pickup float64
+	// acoustic instrument; aperture is the length of string that it senses.
+	pickup, aperture float64
 	// modes are the resonances that the bridge takes part in; straight is how much
 	// of the strings' pull is heard without them.
 	modes    []mode
@@ -22,7 +23,8 @@ type voice struct {
 	// strong they are. The strings do not feel them.
 	scatter      int
 	scatterLevel float64
-	shape        []filter.Biquad // filters after the resonances, in order
+	shape        []filter.Biquad // filters after the resonances, or the pickup's own, in order
+	amp          *amp.Voicing    // nil for an acoustic instrument
 	snap         float64         // how much of a stroke's burst is heard
 	room         float64         // level of the room's answer
 	knock        float64         // how much of a hand or steel on the instrument is heard
@@ -101,23 +103,26 @@ var voices = map[rig.Body]voice{
 		snap:  0.9, room: 0.17, knock: 1.2,
 	},
 	rig.LapSteel: {
-		pick: 110, pickup: 62,
+		pick: 110, pickup: 62, aperture: 20,
 		modes:    []mode{{55, 30, 0.004, 0}, {160, 30, 0.003, 0}, {372, 35, 0.002, 0}, {472, 35, 0.002, 0}},
 		straight: 1,
-		// The pickup's own resonance, then a clean amplifier and its loudspeaker.
-		shape: []filter.Biquad{
-			filter.LowPass(3900, 1.7), filter.HighPass(70, 0.7), filter.Peak(180, 0.8, 1.5), filter.Peak(520, 0.8, -2), filter.Peak(2600, 0.9, 3.5),
-			filter.LowPass(4200, 0.7),
+		shape:    []filter.Biquad{filter.LowPass(3900, 1.7)}, // the pickup's own resonance
+		amp: &amp.Voicing{
+			Drive: 0.3, Spring: 0.12, Peak: 1.35,
+			Tone:    []filter.Biquad{filter.HighPass(70, 0.7), filter.Peak(520, 0.8, -2)},
+			Speaker: []filter.Biquad{filter.HighPass(80, 1.1), filter.Peak(180, 0.8, 1.5), filter.Peak(2600, 0.9, 3.5), filter.LowPass(4800, 0.55), filter.LowPass(4800, 1.3)},
 		},
 		snap: 0.4, room: 0.14, knock: 0.12,
 	},
 	rig.PedalSteel: {
-		pick: 120, pickup: 38,
+		pick: 120, pickup: 38, aperture: 16,
 		modes:    []mode{{48, 30, 0.003, 0}, {140, 30, 0.0025, 0}, {330, 35, 0.0015, 0}, {450, 35, 0.0015, 0}},
 		straight: 1,
-		shape: []filter.Biquad{
-			filter.LowPass(4600, 1.5), filter.HighPass(75, 0.7), filter.Peak(160, 0.8, 2), filter.Peak(800, 0.7, -3.5), filter.Peak(3000, 0.9, 3),
-			filter.LowPass(5600, 0.9),
+		shape:    []filter.Biquad{filter.LowPass(4600, 1.5)},
+		amp: &amp.Voicing{
+			Drive: 0.12, Spring: 0.2, Peak: 1.35,
+			Tone:    []filter.Biquad{filter.HighPass(75, 0.7), filter.Peak(800, 0.7, -3.5)},
+			Speaker: []filter.Biquad{filter.HighPass(70, 1), filter.Peak(160, 0.8, 2), filter.Peak(3000, 0.9, 3), filter.LowPass(6000, 0.55), filter.LowPass(6000, 1.3)},
 		},
 		snap: 0.4, room: 0.2, knock: 0.08,
 	},

@@ -104,7 +104,7 @@ func TestContactIsGoneExactly(t *testing.T) {
 // speed in height: twice as fast is an octave higher and 6 dB louder, within 1.5 dB. Its resonances stay where
 // they are.
 func TestContactPitchGoesWithSpeed(t *testing.T) {
-	w := wiringOf(builtin(t, "reso-open-g"), 5, 0)
+	w := wiringOf(builtin(t, "reso-open-g"), 5, voice{})
 	run := func(v float64) (p []float64, level float64) {
 		r := newRub(w)
 		r.aim(v)

@@ -20,7 +20,7 @@ func TestLossFilterFollowsTheLaw(t *testing.T) {
 	checked := 0
 	for _, r := range rig.Builtins() {
 		for s := range r.Strings {
-			w := wiringOf(r, s, 0)
+			w := wiringOf(r, s, voice{})
 			for _, up := range []float64{0, 4.5, 12, 19} {
 				f1 := w.openHz * math.Exp2(up/12)
 				table := loss.NewTable(w.loss, w.openHz, w.openHz*4)

@@ -7,6 +7,8 @@ import (
 	"strconv"
 
 	"lapwright/fault"
+	"lapwright/rig"
+	"lapwright/sound/amp"
 	"lapwright/tab"
 )
 
@@ -53,7 +55,7 @@ type Options struct {
 	CountIn int
 	// Click goes on clicking through the music.
 	Click bool
-	// Dry leaves out the room.
+	// Dry leaves out the room, and the springs unless Spring says how much of them is wanted.
 	Dry bool
 	// Contact is the level of the steel's own noise, sliding, landing and lifting: nil
 	// for 1, as it is; 0 leaves it out exactly; at most MaxContact.
@@ -61,6 +63,9 @@ type Options struct {
 	// Strength is how strongly the hand plays, from 0, softly, to 1; nil for UsualStrength. As the lead is brought to
 	// Loudness all the same, it changes the tone.
 	Strength *float64
+	// Drive is how hard a steel guitar's amplifier is driven, and Spring how much of its spring reverberation there is, each from 0
+	// to 1; nil for what is usual for the instrument. An instrument without a pickup has neither.
+	Drive, Spring *float64
 	// Loudness is what the lead is brought to, in LUFS; 0 means DefaultLoudness,
 	// otherwise −40 to −10.
 	Loudness float64
@@ -94,6 +99,24 @@ func (o Options) strength() float64 {
 	return *o.Strength
 }
 
+// amplifier returns how an amplifier that is usually set so is to be.
+func (o Options) amplifier(usual amp.Voicing) (drive, spring float64) {
+	drive, spring = usual.Drive, usual.Spring
+	if o.Dry {
+		spring = 0
+	}
+	if o.Drive != nil {
+		drive = *o.Drive
+	}
+	if o.Spring != nil {
+		spring = *o.Spring
+	}
+	return drive, spring
+}
+
+// HasAmplifier reports whether an instrument of a kind is heard through an amplifier.
+func HasAmplifier(b rig.Body) bool { return voices[b].amp != nil }
+
 // settled fills in the defaults and refuses what is out of range.
 func (o Options) settled() (Options, error) {
 	if o.Speed == 0 {
@@ -107,6 +130,10 @@ func (o Options) settled() (Options, error) {
 		return o, refuse("a level of the steel's noise of %v is not between 0 and %d", o.contact(), MaxContact)
 	case !(o.strength() >= 0 && o.strength() <= 1):
 		return o, refuse("a strength of %v is not between 0 and 1", o.strength())
+	case o.Drive != nil && !(*o.Drive >= 0 && *o.Drive <= 1):
+		return o, refuse("a drive of %v is not between 0 and 1", *o.Drive)
+	case o.Spring != nil && !(*o.Spring >= 0 && *o.Spring <= 1):
+		return o, refuse("springs at %v are not between 0 and 1", *o.Spring)
 	case !(o.Speed >= SlowestSpeed && o.Speed <= FastestSpeed):
 		return o, refuse("speed %v is not between %v and %v", o.Speed, SlowestSpeed, FastestSpeed)
 	case o.CountIn < 0 || o.CountIn > MaxCountIn:

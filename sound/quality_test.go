@@ -84,7 +84,7 @@ func TestDecayTimes(t *testing.T) {
 			r := builtin(t, "reso-open-g")
 			f := 440 * math.Exp2((float64(r.OpenKey(c.str, 0))+c.fret-69)/12)
 			pull, _ := one(t, kind, note{str: c.str, fret: c.fret, len: 4}, 1.5)
-			l := wiringOf(r, c.str-1, 0).loss
+			l := wiringOf(r, c.str-1, voice{}).loss
 			want := loss.Ln1000 / l.Rate(f, f, c.fret > 0)
 			got := decayTime(pull, f, 0.15, 1.2)
 			if got < 0.8*want || got > 1.25*want {

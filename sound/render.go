@@ -6,6 +6,7 @@ import (
 
 	"lapwright/pitch"
 	"lapwright/rig"
+	"lapwright/sound/amp"
 	"lapwright/sound/filter"
 	"lapwright/sound/loss"
 	"lapwright/sound/loudness"
@@ -136,8 +137,9 @@ type machine struct {
 	aside   [2][]float64
 	lands   *knocker // the steel laid down and lifted
 	quiet   quiet    // how long neither that nor the steel's sliding has been heard
-	sounds  *body    // the body as it is heard by
+	sounds  *body    // the body that is heard by, and an amplifier that does not give way
 	body    *body
+	amp     *amp.Amplifier // nil for an acoustic instrument
 	room    *room
 	click   *click
 }
@@ -148,15 +150,22 @@ func assemble(r *rig.Rig, sc *score, o Options) *machine { return assembleAs(r, 
 // assembleAs is assemble with the tables of a machine built before from a score of the same compass.
 func assembleAs(r *rig.Rig, sc *score, o Options, before *machine) *machine {
 	v := voices[r.Body]
-	m := &machine{body: newBody(v), click: &click{beats: sc.beats}, knocks: newKnocker(sc.knocks, v.knock, o.Seed), lands: newKnocker(sc.landings, v.knock, o.Seed+1), contact: o.contact(), sounds: newBody(v), senses: v.pickup > 0, snap: v.snap}
+	m := &machine{body: newBody(v), click: &click{beats: sc.beats}, knocks: newKnocker(sc.knocks, v.knock, o.Seed), lands: newKnocker(sc.landings, v.knock, o.Seed+1), contact: o.contact(), senses: v.pickup > 0, snap: v.snap}
 	wires := make([]wiring, len(r.Strings))
 	impedances := make([]float64, len(r.Strings))
 	for s := range r.Strings {
-		wires[s] = wiringOf(r, s, v.pickup)
+		wires[s] = wiringOf(r, s, v)
 		impedances[s] = wires[s].z
 	}
 	m.bridge = newBridge(v, impedances)
 	told := m.bridge.answers()
+	if v.amp != nil {
+		set := *v.amp
+		set.Drive, set.Spring = o.amplifier(set)
+		m.amp = amp.New(set)
+		v.shape = slices.Concat(v.shape, set.Tone, set.Speaker)
+	}
+	m.sounds = newBody(v)
 	m.sounds.addModes(v.modes, m.bridge)
 	for s := range r.Strings {
 		seed := (o.Seed+1)*0x9e3779b97f4a7c15 ^ uint64(s+1)*0xbf58476d1ce4e5b9
@@ -174,8 +183,8 @@ func assembleAs(r *rig.Rig, sc *score, o Options, before *machine) *machine {
 	return m
 }
 
-// wiringOf works out what string index s of a rig is made of, its pickup so many mm from the bridge.
-func wiringOf(r *rig.Rig, s int, pickup float64) wiring {
+// wiringOf works out what string index s of a rig is made of, and where a voice's pickup is.
+func wiringOf(r *rig.Rig, s int, v voice) wiring {
 	w := r.Strings[s].Wire
 	open := pitch.Equal(float64(r.OpenKey(s+1, 0)), r.Reference)
 	mu := float64(w.MassPerLength())
@@ -192,7 +201,7 @@ func wiringOf(r *rig.Rig, s int, pickup float64) wiring {
 		turns: turns, length: float64(r.Scale) / 1000,
 		openHz: float64(open), z: math.Sqrt(float64(w.Tension(r.Scale, open)) * mu),
 		loss: loss.Of(r, w, open), stiff: w.Inharmonicity(r.Scale, open),
-		pickup: pickup / float64(r.Scale) * Rate / float64(open), rails: [2]float64{first, 3 * first},
+		pickup: v.pickup / float64(r.Scale) * Rate / float64(open), aperture: v.aperture / float64(2*r.Scale) * Rate / float64(open), rails: [2]float64{first, 3 * first},
 	}
 }
 
@@ -206,6 +215,10 @@ func (m *machine) next(pull, left, right, clicks []float64, at int) {
 	}
 	m.knocks.add(pull, at)
 	m.body.process(pull, left, right)
+	if m.amp != nil {
+		m.amp.Process(left)
+		copy(right, left)
+	}
 	m.addContact(left, right, at)
 	m.room.process(left, right)
 	m.click.add(clicks, at)

@@ -91,7 +91,7 @@ func TestNodesInBlocksOfAnySize(t *testing.T) {
 	}
 	nodes := map[string]func() func(l, r []float64, at int){
 		"string": func() func(l, r []float64, at int) {
-			s := newString(sc.parts[1], 440, wiringOf(builtin(t, "lap6-c6"), 1, 62), newBridge(voices[rig.LapSteel], nil).answers(), 5, nil)
+			s := newString(sc.parts[1], 440, wiringOf(builtin(t, "lap6-c6"), 1, voices[rig.LapSteel]), newBridge(voices[rig.LapSteel], nil).answers(), 5, nil)
 			// The first things happen after the count-in: bring them forward.
 			first := s.actions[0].at
 			for i := range s.actions {

@@ -10,6 +10,7 @@ import (
 	"lapwright/internal/whole"
 	"lapwright/pitch"
 	"lapwright/report"
+	"lapwright/rig"
 	"lapwright/say"
 	"lapwright/sound"
 	"lapwright/sound/band"
@@ -30,8 +31,10 @@ type hearCommand struct {
 	Click   bool   `help:"Go on clicking through the music."`
 	Part    string `help:"What to write: full (all together; both says the same), lead (the instrument alone), noise (the steel's own, which lead has too), drone or click; each is as long as the others to the sample." enum:"full,both,lead,noise,drone,click" default:"full"`
 	Drone   string `help:"Hold a drone under it: tonic, or fifth for tonic and fifth; of the key that the tune begins in." enum:"none,tonic,fifth" default:"none" placeholder:"TONES"`
-	Dry     bool   `help:"Leave out the room."`
+	Dry     bool   `help:"Leave out the room and the springs."`
 	Contact number `help:"How loud the steel's own noise is: 1 is as it is, 0 leaves it out." default:"1" placeholder:"LEVEL"`
+	Drive   number `help:"How hard a steel guitar's amplifier is driven, from 0, clean, to 1; without it as is usual." placeholder:"LEVEL"`
+	Spring  number `help:"How much there is of the amplifier's spring reverberation, from 0 to 1; without it as is usual." placeholder:"LEVEL"`
 	Bits    int    `help:"Bits of each sample in a .wav file: 16 or 24." enum:"16,24" default:"16"`
 	Timing  string `help:"Also write when each bar and stroke is heard, as JSON." placeholder:"FILE"`
 	JSON    bool   `help:"Report as JSON."`
@@ -64,6 +67,9 @@ func (c *hearCommand) Run(con *console.Console) error {
 		return err
 	}
 	o := sound.Options{Speed: c.Speed.value, CountIn: c.CountIn, Click: c.Click, Dry: c.Dry, Contact: &c.Contact.value}
+	if err := c.setAmplifier(&o, t.Rig); err != nil {
+		return err
+	}
 	m := con.Progress()
 	con.EndTidily()
 	o.Progress = func(done float64) bool {
@@ -92,6 +98,27 @@ func (c *hearCommand) Run(con *console.Console) error {
 		}
 	}
 	return c.printHeard(con, report.NewHeard(c.Out, t, samples, levels, times.CountIn))
+}
+
+// setAmplifier puts what is asked of the amplifier into the options; an instrument that has none can't be asked.
+func (c *hearCommand) setAmplifier(o *sound.Options, r *rig.Rig) error {
+	for _, f := range []struct {
+		name  string
+		given *number
+		to    **float64
+	}{{"--drive", &c.Drive, &o.Drive}, {"--spring", &c.Spring, &o.Spring}} {
+		if err := f.given.within(f.name, 0, 1, ""); err != nil {
+			return err
+		}
+		if !f.given.given() {
+			continue
+		}
+		if !sound.HasAmplifier(r.Body) {
+			return console.Usagef("%s: a %s has no pickup, and is not heard through an amplifier", f.name, r.Body)
+		}
+		*f.to = &f.given.value
+	}
+	return nil
 }
 
 // write sounds the tab into the file, a piece at a time, and says how loud it came out.
