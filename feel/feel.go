@@ -24,8 +24,8 @@ const (
 	Low   Sign = 'l' // the lowest string of the grip alone
 	Mid   Sign = 'm' // a middle one
 	High  Sign = 'h' // the highest
-	Swell Sign = 'p' // bass and grip, swelled in and held
-	Chop  Sign = 'x' // the grip, stopped as it is struck
+	Swell Sign = 'p' // bass and grip, swelled in (on instruments with a volume pedal) and held
+	Chop  Sign = 'x' // the grip's strings struck under the palm: no pitch
 	Tap   Sign = 't' // of the brush: a tap
 	Sweep Sign = 'z' // of the brush: a sweep
 	Shake Sign = 'k' // of the shaker: one shake

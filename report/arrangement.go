@@ -192,10 +192,12 @@ type Harmonised struct {
 	Symbols bool `json:"symbols"`
 }
 
-// WithWays is an arrangement with the other ways that were asked for.
+// WithWays is an arrangement with what stands around the tune and the other ways that
+// were asked for.
 type WithWays struct {
 	Arrangement
-	Ways []Way `json:"ways,omitempty"`
+	Frame []FramePart `json:"frame,omitempty"`
+	Ways  []Way       `json:"ways,omitempty"`
 }
 
 // Way is another way to play a tune.

@@ -12,6 +12,7 @@ type Backup struct {
 	Feel   string        `json:"feel"`
 	Swing  string        `json:"swing"`
 	Chords []BackupChord `json:"chords"`
+	Frame  []FramePart   `json:"frame,omitempty"`
 	Unread []UnreadChord `json:"unread"` // symbols that were passed over
 }
 

@@ -136,6 +136,8 @@ type Lesson struct {
 	Version int       `json:"version"`
 	Title   string    `json:"title"`
 	Parts   []Summary `json:"parts"`
+	// Frame is what stands around the tune.
+	Frame []FramePart `json:"frame,omitempty"`
 	// Missing are the rigs that could not be made while others could.
 	Missing []Missing `json:"missing,omitempty"`
 	Files   []string  `json:"files"`

@@ -24,6 +24,10 @@ const (
 	PedalSteel          Body = "pedal steel"
 )
 
+// Electric reports whether a body is heard through a pickup, where a volume pedal can
+// be.
+func (b Body) Electric() bool { return b == LapSteel || b == PedalSteel }
+
 // Rig is one instrument as it is set up. A Rig from Parse or Builtin is valid;
 // treat it as read-only and copy with Clone before changing it.
 type Rig struct {
@@ -121,7 +125,7 @@ func (h Habits) EdgeOn(body Body) EdgeHabit {
 	switch {
 	case h.Edge != "":
 		return h.Edge
-	case body == PedalSteel || body == LapSteel:
+	case body.Electric():
 		return RoundEdge
 	}
 	return SharpEdge

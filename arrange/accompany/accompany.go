@@ -12,6 +12,7 @@ import (
 	"lapwright/grip"
 	"lapwright/pitch"
 	"lapwright/rig"
+	"lapwright/tab"
 	"lapwright/tune"
 )
 
@@ -238,7 +239,7 @@ func (b *builder) damp(res *arrange.Result) {
 			continue
 		}
 		for k := range s.Plucks {
-			s.Plucks[k].Damp = true
+			s.Plucks[k].Damp = s.Plucks[k].Attack != tab.Chopped // the palm stops those
 		}
 	}
 }

@@ -14,6 +14,7 @@ import (
 	"lapwright/notation/abc"
 	"lapwright/pitch"
 	"lapwright/rig"
+	"lapwright/tab"
 	"lapwright/tune"
 )
 
@@ -289,5 +290,46 @@ func TestRefused(t *testing.T) {
 	res := play(t, "X:1\nM:4/4\nL:1/4\nK:G\n\"G\"z2\"Gxyz\"z2|\"C\"z4|]\n", "lap6-c6", "boom-chuck")
 	if len(res.Unread) != 1 || res.Unread[0].Text != "Gxyz" || res.Unread[0].BarNumber != 1 || len(res.Chords) != 2 {
 		t.Errorf("unread %v, chords %v", res.Unread, res.Chords)
+	}
+}
+
+// A vamp's chops are strokes without pitch across the strings of the grip, undamped by
+// the other hand; pads swell on electric instruments and are held on the others.
+func TestChopsAndSwells(t *testing.T) {
+	chops, damped := 0, 0
+	res := play(t, chart, "reso-open-g", "vamp")
+	for _, s := range res.Tab.Strokes {
+		for _, p := range s.Plucks {
+			if n := res.Tab.Tune.Note(p.Ref); n.Chop != (p.Attack == tab.Chopped) || n.Chop && n.Name != res.Tab.Rig.Strings[p.String-1].Open {
+				t.Fatalf("bar index %d: %v is played as %v on string %d", s.BarIndex, *n, p.Attack, p.String)
+			}
+			if p.Attack == tab.Chopped {
+				chops++
+				if p.Damp {
+					damped++
+				}
+			}
+		}
+	}
+	if chops < 20 || damped > 0 {
+		t.Errorf("%d chopped strings, %d of them damped too", chops, damped)
+	}
+	for _, rigName := range []string{"pedal10-e9", "lap6-c6", "reso-open-g", "hollow-neck-open-d"} {
+		swells, events := 0, 0
+		res := play(t, chart, rigName, "pad")
+		for _, b := range res.Tab.Tune.Bars {
+			for _, e := range b.Lines[0] {
+				if e.Kind != tune.Sounding {
+					continue
+				}
+				events++
+				if slices.Contains(e.Marks, tune.Swell) {
+					swells++
+				}
+			}
+		}
+		if electric := res.Tab.Rig.Body.Electric(); events == 0 || electric && swells < len(res.Chords) || !electric && swells > 0 {
+			t.Errorf("%s: %d swells on %d events", rigName, swells, events)
+		}
 	}
 }

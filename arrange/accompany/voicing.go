@@ -25,16 +25,17 @@ const (
 
 // Prices beside those of package grip, in hundredths of a point.
 const (
-	costVoice   = 14  // each semitone that a voice of the grip moves from chord to chord: the ear follows the voices
-	costTone    = 160 // a third or seventh that the grip can't have
-	costCrossed = 400 // a bass that is not below its grip
-	costNoBass  = 500 // no bass in reach
-	costApart   = 90  // a bass under another place of the steel than its grip, on top of the way there and back
-	costDeep    = 6   // each semitone of the bass above the lowest string: a bass wants to be low
-	costLeaning = 150 // a chord under a slant, on top of what a slant costs: chords come in time, and straight ones ring together
-	costUpNeck  = 15  // each fret above the 9th at which a grip lies: the part stays under the lead
-	costMuddy   = 45  // each semitone of the grip's lowest note below clear: close chords growl down there
-	costNear    = 30  // each semitone by which grip and bass are nearer than apart
+	costVoice    = 14  // each semitone that a voice of the grip moves from chord to chord: the ear follows the voices
+	costTone     = 160 // a third or seventh that the grip can't have
+	costCrossed  = 400 // a bass that is not below its grip
+	costNoBass   = 500 // no bass in reach
+	costApart    = 90  // a bass under another place of the steel than its grip, on top of the way there and back
+	costDeep     = 6   // each semitone of the bass above the lowest string: a bass wants to be low
+	costLeaning  = 150 // a chord under a slant, on top of what a slant costs: chords come in time, and straight ones ring together
+	costWideLean = 200 // each string that a slanted chord passes over: the lean can't be set by the strings beside
+	costUpNeck   = 15  // each fret above the 9th at which a grip lies: the part stays under the lead
+	costMuddy    = 45  // each semitone of the grip's lowest note below clear: close chords growl down there
+	costNear     = 30  // each semitone by which grip and bass are nearer than apart
 )
 
 // clear is the key number from which on a close chord sounds clear (E3), and apart how
@@ -207,7 +208,8 @@ func (v *voicer) manner(s *struck) int32 {
 	}
 	cost := costMuddy*int32(max(0, clear-s.low)) + costUpNeck*max(0, int32(highest)-9)
 	if s.grip.Slanted() {
-		cost += costLeaning
+		across := s.notes[len(s.notes)-1].String - s.notes[0].String + 1
+		cost += costLeaning + costWideLean*int32(across-len(s.notes))
 	}
 	return cost
 }

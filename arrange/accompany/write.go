@@ -21,7 +21,11 @@ func (b *builder) write() (*tune.Tune, error) {
 	for i, s := range b.spells {
 		for _, p := range s.parts {
 			for k := range p.strokes {
-				lines[p.bar] = append(lines[p.bar], b.events(i, p.bar, &p.strokes[k])...)
+				until := p.to
+				if k+1 < len(p.strokes) {
+					until = p.strokes[k+1].At
+				}
+				lines[p.bar] = append(lines[p.bar], b.events(i, p.bar, &p.strokes[k], until)...)
 			}
 		}
 	}
@@ -71,17 +75,25 @@ func (b *builder) symbols(bar *tune.Bar, index int) {
 }
 
 // events makes the event of a stroke of spell i: none where there is nothing to play,
-// two where bass and grip belong together and no hand has both at once.
-func (b *builder) events(i, bar int, st *feel.Stroke) []tune.Event {
+// two where bass and grip belong together and no hand has both at once: the bass, and
+// the grip in the silence before the next stroke, or else halfway.
+func (b *builder) events(i, bar int, st *feel.Stroke, until tune.Ticks) []tune.Event {
 	x, second := b.way[i], b.spells[i].second[st]
+	if st.Sign == feel.Chop {
+		return []tune.Event{b.chop(bar, st, x.half(second))}
+	}
 	s := b.strikes(i, second, st.Sign)
 	if s == nil {
 		return nil
 	}
 	if bass, grip := st.Sign.Plays(); bass && grip && x.whole == nil && x.bass != nil && !s.has(x.chord.Bass) {
-		first := b.event(bar, st.At, st.Len/2, st, x.bass)
-		then := b.event(bar, st.At+st.Len/2, st.Len-st.Len/2, st, s)
-		then.Marks = nil
+		length := st.Len / 2
+		if until >= st.At+2*st.Len {
+			length = st.Len
+		}
+		first := b.event(bar, st.At, length, st, x.bass)
+		then := b.event(bar, st.At+length, length, st, s)
+		then.Marks = slices.DeleteFunc(then.Marks, func(m tune.Mark) bool { return m != tune.Swell })
 		return []tune.Event{first, then}
 	}
 	return []tune.Event{b.event(bar, st.At, st.Len, st, s)}
@@ -97,10 +109,20 @@ func (b *builder) event(bar int, at, length tune.Ticks, st *feel.Stroke, s *stru
 	if st.Accent {
 		e.Marks = append(e.Marks, tune.Accent)
 	}
-	if st.Sign == feel.Chop {
-		e.Marks = append(e.Marks, tune.Staccato)
+	if st.Sign == feel.Swell && b.rig.Body.Electric() {
+		e.Marks = append(e.Marks, tune.Swell)
 	}
 	b.played[place{bar, at}] = s
+	return e
+}
+
+// chop makes the stroke across the strings of a grip with the palm on them.
+func (b *builder) chop(bar int, st *feel.Stroke, s *struck) tune.Event {
+	e := b.event(bar, st.At, st.Len, st, &struck{})
+	for _, n := range slices.Backward(s.notes) { // low to high, as strings are tuned
+		e.Notes = append(e.Notes, tune.Note{Name: b.rig.Strings[n.String-1].Open, Chop: true})
+	}
+	slices.SortStableFunc(e.Notes, func(p, q tune.Note) int { return p.Name.Key() - q.Name.Key() })
 	return e
 }
 
@@ -192,6 +214,9 @@ func (b *builder) shape(t *tune.Tune) *arrange.Shape {
 		}
 		var notes []arrange.Played
 		for _, n := range m.Notes {
+			if t.Note(n.Ref).Chop {
+				continue // whose strings are named by their open notes
+			}
 			for _, x := range now.notes {
 				if x.Name.Key() != n.Name.Key() {
 					continue

@@ -4,7 +4,9 @@ import (
 	"fmt"
 	"strings"
 
+	"lapwright/arrange"
 	"lapwright/arrange/accompany"
+	"lapwright/arrange/frame"
 	"lapwright/feel"
 	"lapwright/grip"
 	"lapwright/internal/console"
@@ -31,6 +33,7 @@ type accompanyCommand struct {
 	Closed  bool   `help:"Use no open strings."`
 	Square  bool   `help:"Never lean the steel."`
 	Frets   string `help:"Keep the steel between two frets, such as 3-12." placeholder:"LOW-HIGH"`
+	frames  `embed:""`
 	Numbers bool   `help:"Write the numbers of the key beside the chords' names."`
 	Chart   string `help:"Also draw a chart of the bars on one page: .pdf, .svg or .png." placeholder:"FILE"`
 	Out     string `help:"Write the part to this file: .txt (tab text), .musicxml, .mxl, .mid or .abc." short:"o" placeholder:"FILE"`
@@ -70,7 +73,11 @@ func (c *accompanyCommand) Run(con *console.Console) error {
 	if err != nil {
 		return err
 	}
-	res, err := accompany.Accompany(con.Ctx, t, r, o)
+	framed, err := c.put(con.Ctx, t, r, &arrange.Options{Level: o.Level, Closed: o.Closed, Square: o.Square, Low: o.Low, High: o.High})
+	if err != nil {
+		return err
+	}
+	res, err := accompany.Accompany(con.Ctx, framed.Tune, r, o)
 	if err != nil {
 		return err
 	}
@@ -78,9 +85,11 @@ func (c *accompanyCommand) Run(con *console.Console) error {
 		return err
 	}
 	if c.JSON {
-		return con.JSON(report.BackupOf(res))
+		b := report.BackupOf(res)
+		b.Frame = report.FrameOf(framed)
+		return con.JSON(b)
 	}
-	return c.tell(con, res, r)
+	return c.tell(con, res, framed, r)
 }
 
 // options reads the wishes.
@@ -111,7 +120,7 @@ func (c *accompanyCommand) write(con *console.Console, res *accompany.Result, fo
 }
 
 // tell prints the part: the tab unless it went to a file, and what each chord asks.
-func (c *accompanyCommand) tell(con *console.Console, res *accompany.Result, r *rig.Rig) error {
+func (c *accompanyCommand) tell(con *console.Console, res *accompany.Result, framed *frame.Framed, r *rig.Rig) error {
 	if c.Out == "" {
 		con.Printf("%s\n", tabtext.Format(res.Tab))
 	}
@@ -119,6 +128,7 @@ func (c *accompanyCommand) tell(con *console.Console, res *accompany.Result, r *
 	if !res.Feel.Swing.Even() {
 		con.Printf("%s\n", res.Feel.Swing.Words())
 	}
+	printFrame(con, framed)
 	seen := map[string]bool{}
 	for i := range res.Chords {
 		ch := &res.Chords[i]

@@ -18,16 +18,17 @@ import (
 
 // wishes are the flags that steer an arrangement.
 type wishes struct {
-	Key     string   `help:"The key to play in, by its tonic; else the tune's own if it plays well." placeholder:"KEY"`
-	Octave  *int     `help:"Move the tune by so many octaves; else as plays best." placeholder:"N"`
-	Capo    *int     `help:"Clamp the sliding capo at this fret; else as plays best." placeholder:"FRET"`
-	Level   string   `help:"The player: first-year, steady or seasoned." default:"steady" placeholder:"LEVEL"`
-	Closed  bool     `help:"Use no open strings."`
-	Square  bool     `help:"Never lean the steel."`
-	Touch   string   `help:"How much is joined unasked: plain (every note plucked but those under slurs, glides and graces) or light (small steps are hammered, pulled or slid off the beat)." default:"light" placeholder:"TOUCH"`
-	Vibrato bool     `help:"Mark vibrato on the long stopped notes."`
-	Frets   string   `help:"Keep the steel between two frets, such as 3-12." placeholder:"LOW-HIGH"`
-	Harmony string   `help:"Add notes under a single-line melody: thirds, sixths or chord." placeholder:"KIND"`
+	Key     string `help:"The key to play in, by its tonic; else the tune's own if it plays well." placeholder:"KEY"`
+	Octave  *int   `help:"Move the tune by so many octaves; else as plays best." placeholder:"N"`
+	Capo    *int   `help:"Clamp the sliding capo at this fret; else as plays best." placeholder:"FRET"`
+	Level   string `help:"The player: first-year, steady or seasoned." default:"steady" placeholder:"LEVEL"`
+	Closed  bool   `help:"Use no open strings."`
+	Square  bool   `help:"Never lean the steel."`
+	Touch   string `help:"How much is joined unasked: plain (every note plucked but those under slurs, glides and graces) or light (small steps are hammered, pulled or slid off the beat)." default:"light" placeholder:"TOUCH"`
+	Vibrato bool   `help:"Mark vibrato on the long stopped notes."`
+	Frets   string `help:"Keep the steel between two frets, such as 3-12." placeholder:"LOW-HIGH"`
+	Harmony string `help:"Add notes under a single-line melody: thirds, sixths or chord." placeholder:"KIND"`
+	frames  `embed:""`
 	Pin     []string `help:"Fix part of it: \"3-4 string 2\", \"5 fret 0\", \"1-8 frets 3-9\", \"2 closed\", \"4@1/4 grip 1:5 3:4\"; may be given again." sep:"none" placeholder:"PIN"`
 }
 
@@ -127,6 +128,11 @@ func (c *arrangeCommand) Run(con *console.Console) error {
 	if err != nil {
 		return err
 	}
+	framed, err := c.put(con.Ctx, t, r, &o)
+	if err != nil {
+		return err
+	}
+	t = framed.Tune
 	result, err := arrange.Arrange(con.Ctx, t, r, o)
 	if err != nil {
 		return err
@@ -146,12 +152,13 @@ func (c *arrangeCommand) Run(con *console.Console) error {
 		}
 	}
 	if c.JSON {
-		return con.JSON(report.WithWays{Arrangement: report.ArrangementOf(result), Ways: report.WaysOf(ways)})
+		return con.JSON(report.WithWays{Arrangement: report.ArrangementOf(result), Frame: report.FrameOf(framed), Ways: report.WaysOf(ways)})
 	}
 	if c.Out == "" {
 		con.Printf("%s\n", tabtext.Format(result.Tab))
 	}
 	con.Printf("%s\n", con.Strong(summary(result)))
+	printFrame(con, framed)
 	printHarmony(con, result)
 	printCompromises(con, result.Tab)
 	if len(ways) > 0 {

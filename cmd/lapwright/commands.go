@@ -16,6 +16,7 @@ type commands struct {
 	Licences   licencesFlag      `help:"Print the licences of all that the program is made of, and leave."`
 	Arrange    arrangeCommand    `cmd:"" help:"Place a tune on a rig, and tell what it takes."`
 	Accompany  accompanyCommand  `cmd:"" help:"Make a part that accompanies, from chord symbols."`
+	Phrases    phrasesCommand    `cmd:"" help:"List intros, turnarounds and endings, or those that fit a tune."`
 	Drill      drillCommand      `cmd:"" help:"Make an exercise, or a booklet of them, for a rig."`
 	Transfer   transferCommand   `cmd:"" help:"Take a tab from one rig to another."`
 	Rank       rankCommand       `cmd:"" help:"Say which rig a tune plays best on, and why."`

@@ -68,6 +68,13 @@ func (c *convertCommand) Run(con *console.Console) error {
 			}
 			it.Tune = it.Tab.Tune
 		}
+		if it.Tab == nil && !c.names().None() {
+			framed, err := c.put(con.Ctx, it.Tune, nil, &arrange.Options{})
+			if err != nil {
+				return err
+			}
+			it.Tune = framed.Tune
+		}
 		b, lost, err := notation.Encode(format, &it)
 		if err != nil {
 			return err
@@ -95,11 +102,7 @@ func (c *convertCommand) Run(con *console.Console) error {
 
 // place puts a tune on a rig as the wishes say.
 func (c *convertCommand) place(con *console.Console, it *notation.Item, r *rig.Rig) (*tab.Tab, error) {
-	o, err := c.options(r)
-	if err != nil {
-		return nil, err
-	}
-	result, err := arrange.Arrange(con.Ctx, it.Tune, r, o)
+	result, err := c.arrange(con.Ctx, it.Tune, r)
 	if err != nil {
 		return nil, err
 	}

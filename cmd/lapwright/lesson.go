@@ -10,6 +10,7 @@ import (
 	"github.com/alecthomas/kong"
 
 	"lapwright/arrange"
+	"lapwright/arrange/frame"
 	"lapwright/fault"
 	"lapwright/feel"
 	"lapwright/internal/console"
@@ -75,6 +76,10 @@ func (c *lessonCommand) Run(con *console.Console, _ *kong.Context) error {
 	if p.Tune, err = loadTune(con, c.File, c.Tune); err != nil {
 		return err
 	}
+	framed, err := c.frame(con, &p)
+	if err != nil {
+		return err
+	}
 	meter := con.Progress()
 	l, err := lesson.Make(con.Ctx, p, meter.Draw)
 	meter.End()
@@ -92,6 +97,7 @@ func (c *lessonCommand) Run(con *console.Console, _ *kong.Context) error {
 		place = strings.TrimSuffix(c.Out, string(os.PathSeparator)) + string(os.PathSeparator)
 	}
 	con.Printf("%s, in %s\n", con.Strong(console.OneLine(l.Title)), place)
+	printFrame(con, framed)
 	for _, part := range l.Editions {
 		c.report(con, part.Summary)
 	}
@@ -140,6 +146,22 @@ func (c *lessonCommand) instruments(con *console.Console, p *lesson.Plan) ([]str
 		return nil, console.Usagef("--feel: %v", err)
 	}
 	return names, nil
+}
+
+// frame sets around the tune what is asked for, as it is easiest on the first rig: all
+// instruments of a lesson play the same bars.
+func (c *lessonCommand) frame(con *console.Console, p *lesson.Plan) (*frame.Framed, error) {
+	first := p.Arrange[p.Rigs[0].Name]
+	framed, err := c.put(con.Ctx, p.Tune, p.Rigs[0], &first)
+	if err != nil {
+		return nil, err
+	}
+	for name, o := range p.Arrange {
+		o.Pins = framed.Pins(o.Pins)
+		p.Arrange[name] = o
+	}
+	p.Tune, p.Frame = framed.Tune, report.FrameOf(framed)
+	return framed, nil
 }
 
 // layouts reads LAYOUT, for every rig, and RIG=LAYOUT, for one.

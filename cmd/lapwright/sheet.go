@@ -77,6 +77,11 @@ func (c *sheetCommand) Run(con *console.Console) error {
 		if err != nil {
 			return err
 		}
+		framed, err := c.put(con.Ctx, t, nil, &arrange.Options{})
+		if err != nil {
+			return err
+		}
+		t = framed.Tune
 		if o.Remarks, err = remarks(c.Remark, t.Bars); err != nil {
 			return err
 		}
@@ -128,12 +133,11 @@ func (c *sheetCommand) book(con *console.Console, o sheet.Options) (drawing *dra
 		return nil, 0, err
 	}
 	var r *rig.Rig
-	var wish arrange.Options
 	if c.Rig != "none" {
 		if r, err = loadRig(con, c.Rig); err != nil {
 			return nil, 0, err
 		}
-		if wish, err = c.options(r); err != nil {
+		if _, err = c.options(r); err != nil {
 			return nil, 0, err
 		}
 	}
@@ -149,7 +153,7 @@ func (c *sheetCommand) book(con *console.Console, o sheet.Options) (drawing *dra
 		if r == nil {
 			return sheet.LayTune(pieces[i].Tune, o)
 		}
-		result, err := arrange.Arrange(con.Ctx, pieces[i].Tune, r, wish)
+		result, err := c.arrange(con.Ctx, pieces[i].Tune, r)
 		if err != nil {
 			return nil, fmt.Errorf("tune %d: %w", i+1, err)
 		}
@@ -207,6 +211,9 @@ func loadTab(con *console.Console, file string, n int, rigName string, w *wishes
 		return nil, err
 	}
 	if strings.EqualFold(filepath.Ext(file), ".txt") {
+		if !w.names().None() {
+			return nil, console.Usagef("%s is placed already: --intro, --turnaround and --ending are for tunes", file)
+		}
 		src, err := readInput(file)
 		if err != nil {
 			return nil, err
@@ -219,15 +226,11 @@ func loadTab(con *console.Console, file string, n int, rigName string, w *wishes
 }
 
 func arranged(con *console.Console, file string, n int, r *rig.Rig, w *wishes) (*tab.Tab, error) {
-	o, err := w.options(r)
-	if err != nil {
-		return nil, err
-	}
 	t, err := loadTune(con, file, n)
 	if err != nil {
 		return nil, err
 	}
-	result, err := arrange.Arrange(con.Ctx, t, r, o)
+	result, err := w.arrange(con.Ctx, t, r)
 	if err != nil {
 		return nil, err
 	}

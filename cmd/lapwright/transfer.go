@@ -4,7 +4,6 @@ import (
 	"path/filepath"
 	"strings"
 
-	"lapwright/arrange"
 	"lapwright/arrange/transfer"
 	"lapwright/internal/console"
 	"lapwright/internal/whole"
@@ -91,7 +90,8 @@ func (c *transferCommand) tab(con *console.Console, from *rig.Rig) (*tab.Tab, er
 	if err != nil {
 		return nil, err
 	}
-	result, err := arrange.Arrange(con.Ctx, t, from, arrange.Options{})
+	w := wishes{frames: c.frames}
+	result, err := w.arrange(con.Ctx, t, from)
 	if err != nil {
 		return nil, err
 	}

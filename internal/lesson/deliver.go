@@ -20,7 +20,7 @@ const Format = "lapwright lesson"
 
 // Record says what the lesson holds: it is the content of lesson.json.
 func (l *Lesson) Record() report.Lesson {
-	r := report.Lesson{Format: Format, Version: 1, Title: l.Title, Missing: l.Missing}
+	r := report.Lesson{Format: Format, Version: 1, Title: l.Title, Frame: l.Frame, Missing: l.Missing}
 	for _, p := range l.Editions {
 		r.Parts = append(r.Parts, p.Summary)
 		for _, f := range p.files {

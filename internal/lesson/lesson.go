@@ -51,6 +51,8 @@ type Plan struct {
 	// named.
 	Arrange map[string]arrange.Options
 	Sheet   sheet.Options
+	// Frame tells what stands around the tune, whose bars are in Tune.
+	Frame []report.FramePart
 	// Parts says what each rig is to have, by its name; "" is for those not named.
 	Parts map[string]Parts
 	// Feel is how the parts that accompany move; nil is what is usual for the tune.
@@ -76,6 +78,7 @@ type Lesson struct {
 	Editions []*Edition // what could be made, in the plan's order, for each rig the tune before its backup
 	// Missing are the parts that could not be made, while others could.
 	Missing []report.Missing
+	Frame   []report.FramePart
 	handout []byte
 	// wishes are those for instruments that are not named.
 	wishes arrange.Options
@@ -177,7 +180,7 @@ func Make(ctx context.Context, p Plan, progress Progress) (*Lesson, error) {
 	if err := p.fillDefaults(); err != nil {
 		return nil, err
 	}
-	l := &Lesson{Title: p.Title, Words: strings.TrimSpace(p.Words), Tune: p.Tune, wishes: p.Arrange[""]}
+	l := &Lesson{Title: p.Title, Words: strings.TrimSpace(p.Words), Tune: p.Tune, Frame: p.Frame, wishes: p.Arrange[""]}
 	m := &maker{ctx: ctx, plan: &p, progress: progress}
 	for _, r := range p.Rigs {
 		parts := p.partsFor(r.Name)

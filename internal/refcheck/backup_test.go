@@ -4,7 +4,9 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"fmt"
 	"math"
+	"os"
 	"os/exec"
 	"slices"
 	"strings"
@@ -139,6 +141,9 @@ func sounding(t *tab.Tab, from, to tune.Ticks) map[int]bool {
 			continue
 		}
 		for k := range s.Plucks {
+			if s.Plucks[k].Attack == tab.Chopped {
+				continue // no pitch is heard
+			}
 			out[int(math.Round(tab.Key(g, s, &s.Plucks[k])))%12] = true
 		}
 	}
@@ -151,10 +156,12 @@ func sounding(t *tab.Tab, from, to tune.Ticks) map[int]bool {
 // it or in another, in turn.
 func TestBackupSoundsTheChords(t *testing.T) {
 	tunes := corpusTunes(t)
-	step := 5 // some two minutes; the whole corpus was gone through once
+	step := 1 // all of them, in some two minutes
 	if testing.Short() {
 		step = 29
 	}
+	weights := documentedWeights(t)
+	weighed := 0
 	symbols := map[string]int{}
 	for _, in := range tunes {
 		for i := range in.Bars {
@@ -208,6 +215,11 @@ func TestBackupSoundsTheChords(t *testing.T) {
 			t.Errorf("%s on %s: %d compromises", in.Title, r.Name, k)
 		}
 		parts++
+		n, wrong := weights.of(res)
+		weighed += n
+		if wrong != "" {
+			t.Errorf("%s on %s in %s: %s", in.Title, r.Name, res.Feel.Name, wrong)
+		}
 		for _, s := range all {
 			j := judged[s.symbol]
 			if len(j.Notes) == 0 {
@@ -226,10 +238,74 @@ func TestBackupSoundsTheChords(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("%d chords of %d tunes", chords, parts)
-	if chords < 200 {
-		t.Fatalf("%d chords judged: the test is not seeing the tunes", chords)
+	t.Logf("%d chords of %d tunes, %d strokes with weight", chords, parts, weighed)
+	least := 8000
+	if testing.Short() {
+		least = 200
 	}
+	if chords < least || weighed < least {
+		t.Fatalf("%d chords and %d weights judged: the test is not seeing the tunes", chords, weighed)
+	}
+}
+
+// weights holds the line of weight that docs/backup.md prints for a feel in a meter.
+type weights map[[2]string]string
+
+func documentedWeights(t *testing.T) weights {
+	t.Helper()
+	b, err := os.ReadFile("../../docs/backup.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := weights{}
+	name := ""
+	for line := range strings.SplitSeq(string(b), "\n") {
+		if s, ok := strings.CutPrefix(line, "### "); ok {
+			name = s
+		}
+		if cells := strings.Split(line, "|"); name != "" && len(cells) == 8 && strings.Contains(cells[2], "`") {
+			out[[2]string{name, strings.TrimSpace(cells[1])}] = strings.Trim(cells[2], " `")
+		}
+	}
+	if len(out) < 20 {
+		t.Fatalf("%d lines of weight read", len(out))
+	}
+	return out
+}
+
+// of compares the accents of a part with the document, in full bars of meters that its
+// feel has: each lies where the bar has weight, and where one chord holds from the
+// bar's start each place of weight has one. It counts them and says what is wrong.
+func (w weights) of(res *accompany.Result) (n int, wrong string) {
+	t := res.Tab.Tune
+	for i := range t.Bars {
+		b := &t.Bars[i]
+		line := w[[2]string{res.Feel.Name, fmt.Sprintf("%d/%d", b.Meter.Beats, b.Meter.Unit)}]
+		if line == "" || b.Len != b.Meter.Len() || t.Within(i) > 0 || i+1 == len(t.Bars) {
+			continue
+		}
+		slots := tune.Ticks(len(line))
+		heavy := map[tune.Ticks]bool{}
+		sounds := false
+		for _, e := range b.Lines[0] {
+			sounds = sounds || e.Kind == tune.Sounding
+			if !slices.Contains(e.Marks, tune.Accent) {
+				continue
+			}
+			n++
+			heavy[e.At] = true
+			if e.At*slots%b.Len != 0 || line[e.At*slots/b.Len] != '>' {
+				return n, fmt.Sprintf("bar %d has weight at %s", b.Number, e.At)
+			}
+		}
+		one := sounds && !slices.ContainsFunc(b.Chords, func(c tune.ChordAt) bool { return c.At > 0 })
+		for s := range slots {
+			if one && line[s] == '>' && !heavy[b.Len*s/slots] {
+				return n, fmt.Sprintf("bar %d has no weight at slot %d of %s", b.Number, s, line)
+			}
+		}
+	}
+	return n, ""
 }
 
 // has reports whether a feel has figures for all meters of a tune.

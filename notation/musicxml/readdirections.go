@@ -173,7 +173,7 @@ func (p *partReader) sounds(b *rawBar, at tune.Ticks, s *node, text string, hasT
 	}
 	if s != nil {
 		if k := s.kid("swing"); k != nil {
-			p.swings(k)
+			readSwing(p, k)
 		}
 	}
 	if get("forward-repeat") == "yes" {
@@ -182,8 +182,8 @@ func (p *partReader) sounds(b *rawBar, at tune.Ticks, s *node, text string, hasT
 	return used, nil
 }
 
-// swings reads how eighths are parted. A tune has one swing: the first that is told.
-func (p *partReader) swings(k *node) {
+// readSwing reads how eighths are parted. A tune has one swing: the first that is told.
+func readSwing(p *partReader, k *node) {
 	var s tune.Swing
 	told := "straight"
 	switch {

@@ -305,7 +305,7 @@ func (w *writer) measure(i int) {
 	}
 	w.attributes(i)
 	if i == 0 {
-		w.swing()
+		writeSwing(w)
 	}
 	w.barline(b, "left")
 	if b.Part != "" {
@@ -331,9 +331,9 @@ func (w *writer) measure(i int) {
 	w.close()
 }
 
-// swing writes how eighths are parted; one by tempo as it is at the first, and named so
+// writeSwing writes how eighths are parted; one by tempo as it is at the first, and named so
 // as its style.
-func (w *writer) swing() {
+func writeSwing(w *writer) {
 	s := w.t.Swing
 	if s.Even() {
 		return
