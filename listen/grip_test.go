@@ -5,6 +5,7 @@ import (
 	"math/rand"
 	"testing"
 
+	"lapwright/rig/rigtest"
 	"lapwright/sound"
 	"lapwright/steel"
 	"lapwright/tune"
@@ -13,7 +14,7 @@ import (
 // grips makes a tab of n grips of two strings, or now and then of three, straight and slanted.
 func grips(t *testing.T, rigName string, seed int64, n int) ([]spot, string) {
 	t.Helper()
-	r := builtin(t, rigName)
+	r := rigtest.Builtin(t, rigName)
 	rnd := rand.New(rand.NewSource(seed))
 	var spots []spot
 	for len(spots) < n {
@@ -46,7 +47,7 @@ func TestGripsAreMeasured(t *testing.T) {
 	strings, told, sureWrong := 0, 0, 0
 	for k := range takes {
 		spots, name := grips(t, []string{"reso-open-g", "lap6-c6", "hollow-neck-open-d"}[k%3], int64(300+k), 24)
-		r := builtin(t, name)
+		r := rigtest.Builtin(t, name)
 		want := lay(r, 80, spots)
 		take := played(want)
 		rnd := rand.New(rand.NewSource(int64(k)))

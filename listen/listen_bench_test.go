@@ -3,6 +3,7 @@ package listen
 import (
 	"testing"
 
+	"lapwright/rig/rigtest"
 	"lapwright/sound"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -11,7 +12,7 @@ import (
 // longTake gives a tab that lasts about so many minutes, and a take of it.
 func longTake(b *testing.B, minutes int) (*tab.Tab, []float32) {
 	b.Helper()
-	one := line(builtin(b, "reso-open-g"), 9, 90, 12)
+	one := line(rigtest.Builtin(b, "reso-open-g"), 9, 90, 12)
 	var spots []spot
 	for range minutes {
 		for i := range one.Strokes {

@@ -1,6 +1,10 @@
 package steel
 
-import "testing"
+import (
+	"testing"
+
+	"lapwright/rig/rigtest"
+)
 
 // TestClears continues TestSlantByHand: strings 1 and 3 at frets 13 and 12, the
 // axis from (316.8377, −22.6403) to (300, −4.5), 24.7506 mm long. String s is
@@ -12,7 +16,7 @@ import "testing"
 // 37.0112 − 82 = −44.99 for string 4 (no), 49.1963 − 82 = −32.80 for string 5
 // (yes), −20.69 for string 6 (yes).
 func TestClears(t *testing.T) {
-	r := sixString(t)
+	r := rigtest.OpenD()
 	g := New(r)
 	slant := Placement{Forward, 1, 3, 13, 12}
 	near(t, "place of string 3", g.along(slant, 3), 24.7506, 1e-3)

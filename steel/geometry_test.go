@@ -5,37 +5,15 @@ import (
 	"strings"
 	"testing"
 
-	"lapwright/pitch"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/wire"
 )
-
-// sixString is an open-D rig with L = 600 mm and strings that fan from 8 mm
-// apart at the nut to 10 mm apart at the bridge.
-func sixString(t testing.TB) *rig.Rig {
-	t.Helper()
-	r := &rig.Rig{
-		Name: "test", Scale: 600, Frets: 24, NutSpread: 40, BridgeSpread: 50, Reference: pitch.StandardA,
-		Steel: rig.Steel{Length: 80, Diameter: 19, Bullet: true, MaxSlant: 60},
-		Benders: []rig.Bender{
-			{Name: "palm 1", Mark: "A", Kind: rig.Palm, Moves: []rig.Move{{String: 3, Semitones: 1}}},
-			{Name: "palm 2", Mark: "B", Kind: rig.Palm, Moves: []rig.Move{{String: 2, Semitones: 2}}},
-		},
-	}
-	for _, s := range strings.Fields("D4 A3 F#3 D3 A2 D2") {
-		name, err := pitch.ParseName(s)
-		if err != nil {
-			t.Fatal(err)
-		}
-		r.Strings = append(r.Strings, rig.String{Open: name})
-	}
-	return r
-}
 
 // TestSlantByHand works two slants out from the formulas, with numbers short
 // enough to do with a pocket calculator.
 func TestSlantByHand(t *testing.T) {
-	g := New(sixString(t))
+	g := New(rigtest.OpenD())
 	// L = 600. x(12) = 600·(1 − 1/2) = 300. x(13) = 600·(1 − 2^(−13/12)):
 	// 2^(−13/12) = 0.5/1.0594631 = 0.4719372, so x = 316.8377.
 	// y of string 1 = −20 − 5x/600, of string 3 (one fifth in from the centre,
@@ -68,7 +46,7 @@ func TestSlantByHand(t *testing.T) {
 // 600 mm scale and 16.84 mm beyond the octave (half, since x(n+12) halves what is
 // left of the string), while the strings lie only a little closer together.
 func TestSlantIsSteeperNearTheNut(t *testing.T) {
-	g := New(sixString(t))
+	g := New(rigtest.OpenD())
 	// Fret 1 to 2: x = 33.67542, 65.46083: Δx = 31.78541; y of string 1 at fret 2
 	// = −20.545507, of string 3 at fret 1 = −4.056126: Δy = 16.489381;
 	// atan(1.927629) = 62.581°.
@@ -85,7 +63,7 @@ func TestSlantIsSteeperNearTheNut(t *testing.T) {
 }
 
 func TestKeyAndCents(t *testing.T) {
-	g := New(sixString(t))
+	g := New(rigtest.OpenD())
 	straight := Placement{Straight, 1, 6, 5, 5}
 	split := Placement{Split, 1, 4, 8, 7}
 	for _, c := range []struct {
@@ -112,13 +90,13 @@ func TestKeyAndCents(t *testing.T) {
 }
 
 func TestCheck(t *testing.T) {
-	g := New(sixString(t))
-	r := sixString(t)
+	g := New(rigtest.OpenD())
+	r := rigtest.OpenD()
 	r.Steel.Bullet, r.Steel.Length = false, 30
 	blunt := New(r)
-	thin := sixString(t)
+	thin := rigtest.OpenD()
 	thin.Steel.Diameter = 8
-	capo := sixString(t)
+	capo := rigtest.OpenD()
 	capo.Capo.At, capo.Frets = 4, 20 // as rig.WithCapo leaves it
 	for _, c := range []struct {
 		g    *Geometry
@@ -162,7 +140,7 @@ func TestCheck(t *testing.T) {
 }
 
 func TestFretInvertsX(t *testing.T) {
-	g := New(sixString(t))
+	g := New(rigtest.OpenD())
 	for f := 0.0; f <= 36; f += 0.25 {
 		near(t, "fret of x of fret", g.Fret(g.X(f)), f, 1e-9)
 	}
@@ -187,7 +165,7 @@ func near(t *testing.T, what string, got, want, within float64) {
 // point. A nose of radius R rises R − √(R² − 4.528063²) there, 1.5 mm for
 // R = (4.528063² + 1.5²)/3 = 7.5844: a steel of 15.2 mm will do, one of 15.1 not.
 func TestSplitByHand(t *testing.T) {
-	r := sixString(t)
+	r := rigtest.OpenD()
 	split := Placement{Split, 1, 3, 13, 12}
 	near(t, "angle", New(r).Angle(split), 51.047, 1e-3)
 	near(t, "reach", float64(New(r).Reach(split)), math.Hypot(16.8377, 13.612251), 1e-4)
@@ -205,7 +183,7 @@ func TestSplitByHand(t *testing.T) {
 // The limits themselves are allowed: the steel that leans just as far as it may,
 // that reaches just so far, at the highest fret.
 func TestLimitsAreAllowed(t *testing.T) {
-	r := sixString(t)
+	r := rigtest.OpenD()
 	p := Placement{Forward, 1, 3, 24, 23}
 	g := New(r)
 	r.Steel.MaxSlant, r.Steel.Length = g.Angle(p), g.Reach(p)
@@ -225,7 +203,7 @@ func TestLimitsAreAllowed(t *testing.T) {
 // A steel laid square is at one fret on every string, to the last digit: no
 // crossing is reckoned that could round.
 func TestSquareIsExact(t *testing.T) {
-	g := New(sixString(t))
+	g := New(rigtest.OpenD())
 	for f := 1.0; f <= 24; f++ {
 		for s := 1; s <= 6; s++ {
 			if got := g.Contact(Placement{Straight, 1, 6, f, f}, s); got != f {
@@ -237,7 +215,7 @@ func TestSquareIsExact(t *testing.T) {
 
 // A single string lies on the centre line.
 func TestOneString(t *testing.T) {
-	r := sixString(t)
+	r := rigtest.OpenD()
 	r.Strings = r.Strings[:1]
 	if y := New(r).Y(1, 300); y != 0 {
 		t.Errorf("%g mm off the centre", y)
@@ -246,7 +224,7 @@ func TestOneString(t *testing.T) {
 
 // Beyond the bridge there is no fret.
 func TestNoFretBeyondTheBridge(t *testing.T) {
-	if f := New(sixString(t)).Fret(601); !math.IsInf(f, 1) {
+	if f := New(rigtest.OpenD()).Fret(601); !math.IsInf(f, 1) {
 		t.Errorf("fret %g", f)
 	}
 }
