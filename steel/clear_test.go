@@ -3,6 +3,7 @@ package steel
 import (
 	"testing"
 
+	"lapwright/internal/near"
 	"lapwright/rig/rigtest"
 )
 
@@ -19,10 +20,10 @@ func TestClears(t *testing.T) {
 	r := rigtest.OpenD()
 	g := New(r)
 	slant := Placement{Forward, 1, 3, 13, 12}
-	near(t, "place of string 3", g.along(slant, 3), 24.7506, 1e-3)
-	near(t, "place of string 4", g.along(slant, 4), 37.0112, 1e-3)
-	near(t, "place of string 5", g.along(slant, 5), 49.1963, 1e-3)
-	near(t, "place of string 6", g.along(slant, 6), 61.3066, 1e-3)
+	near.To(t, "place of string 3", g.along(slant, 3), 24.7506, 1e-3)
+	near.To(t, "place of string 4", g.along(slant, 4), 37.0112, 1e-3)
+	near.To(t, "place of string 5", g.along(slant, 5), 49.1963, 1e-3)
+	near.To(t, "place of string 6", g.along(slant, 6), 61.3066, 1e-3)
 	short := r.Clone()
 	short.Steel.Length = 70 // −35 ≤ 37.01 − 72 = −34.99: just
 	middle := Placement{Forward, 3, 5, 13, 12}

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"lapwright/internal/near"
 	"lapwright/rig"
 	"lapwright/rig/rigtest"
 	"lapwright/wire"
@@ -26,12 +27,12 @@ func TestSlantByHand(t *testing.T) {
 	// = 9.0561255/18.0561255 = 0.501554; x = 316.8377 − 0.501554·16.8377 = 308.3927.
 	// Fret = 12·log2(600/291.6073) = 12·ln(2.057562)/ln 2 = 12·0.7215216/0.6931472 = 12.4912.
 	p := Placement{Forward, 1, 3, 13, 12}
-	near(t, "x of fret 13", float64(g.X(13)), 316.8377, 1e-4)
-	near(t, "y of string 1 at fret 13", float64(g.Y(1, g.X(13))), -22.640314, 1e-5)
-	near(t, "angle", g.Angle(p), 42.867, 1e-3)
-	near(t, "contact of string 1", g.Contact(p, 1), 13, 0)
-	near(t, "contact of string 3", g.Contact(p, 3), 12, 0)
-	near(t, "contact of string 2", g.Contact(p, 2), 12.4912, 1e-4)
+	near.To(t, "x of fret 13", float64(g.X(13)), 316.8377, 1e-4)
+	near.To(t, "y of string 1 at fret 13", float64(g.Y(1, g.X(13))), -22.640314, 1e-5)
+	near.To(t, "angle", g.Angle(p), 42.867, 1e-3)
+	near.To(t, "contact of string 1", g.Contact(p, 1), 13, 0)
+	near.To(t, "contact of string 3", g.Contact(p, 3), 12, 0)
+	near.To(t, "contact of string 2", g.Contact(p, 2), 12.4912, 1e-4)
 	if c := g.Contact(p, 4); c != 0 {
 		t.Errorf("string 4 is not under the bar, yet its contact is %g", c)
 	}
@@ -39,7 +40,7 @@ func TestSlantByHand(t *testing.T) {
 	// The same frets reversed: string 1 at 12 (y = −22.5), string 3 at 13
 	// (y = −4 − 0.528063 = −4.528063): dy = 17.971937, angle = −atan(16.8377/17.971937)
 	// = −43.133°. The fan makes the reverse slant the steeper of the two.
-	near(t, "reverse angle", g.Angle(Placement{Reverse, 1, 3, 12, 13}), -43.133, 1e-3)
+	near.To(t, "reverse angle", g.Angle(Placement{Reverse, 1, 3, 12, 13}), -43.133, 1e-3)
 }
 
 // TestSlantIsSteeperNearTheNut: one fret is 33.68 mm long at the nut of a
@@ -50,8 +51,8 @@ func TestSlantIsSteeperNearTheNut(t *testing.T) {
 	// Fret 1 to 2: x = 33.67542, 65.46083: Δx = 31.78541; y of string 1 at fret 2
 	// = −20.545507, of string 3 at fret 1 = −4.056126: Δy = 16.489381;
 	// atan(1.927629) = 62.581°.
-	near(t, "strings 1-3, frets 2-1", g.Angle(Placement{Forward, 1, 3, 2, 1}), 62.581, 2e-3)
-	near(t, "strings 1-3, frets 13-12", g.Angle(Placement{Forward, 1, 3, 13, 12}), 42.867, 1e-3)
+	near.To(t, "strings 1-3, frets 2-1", g.Angle(Placement{Forward, 1, 3, 2, 1}), 62.581, 2e-3)
+	near.To(t, "strings 1-3, frets 13-12", g.Angle(Placement{Forward, 1, 3, 13, 12}), 42.867, 1e-3)
 	before := 90.0
 	for f := 1.0; f < 23; f++ {
 		a := g.Angle(Placement{Forward, 1, 3, f + 1, f})
@@ -85,7 +86,7 @@ func TestKeyAndCents(t *testing.T) {
 		{"split, second", split, 2, 0, 65, 0},
 		{"split, further", split, 4, 0, 57, 0},
 	} {
-		near(t, c.what, float64(g.CentsOff(c.p, c.s, c.b, c.want)), c.cents, 1e-9)
+		near.To(t, c.what, float64(g.CentsOff(c.p, c.s, c.b, c.want)), c.cents, 1e-9)
 	}
 }
 
@@ -142,17 +143,10 @@ func TestCheck(t *testing.T) {
 func TestFretInvertsX(t *testing.T) {
 	g := New(rigtest.OpenD())
 	for f := 0.0; f <= 36; f += 0.25 {
-		near(t, "fret of x of fret", g.Fret(g.X(f)), f, 1e-9)
+		near.To(t, "fret of x of fret", g.Fret(g.X(f)), f, 1e-9)
 	}
 	if f := g.Fret(wire.MM(600)); !math.IsInf(f, 1) {
 		t.Errorf("at the bridge the fret is %g, want +Inf", f)
-	}
-}
-
-func near(t *testing.T, what string, got, want, within float64) {
-	t.Helper()
-	if math.IsNaN(got) || math.Abs(got-want) > within {
-		t.Errorf("%s: got %.7g, want %.7g within %g", what, got, want, within)
 	}
 }
 
@@ -167,8 +161,8 @@ func near(t *testing.T, what string, got, want, within float64) {
 func TestSplitByHand(t *testing.T) {
 	r := rigtest.OpenD()
 	split := Placement{Split, 1, 3, 13, 12}
-	near(t, "angle", New(r).Angle(split), 51.047, 1e-3)
-	near(t, "reach", float64(New(r).Reach(split)), math.Hypot(16.8377, 13.612251), 1e-4)
+	near.To(t, "angle", New(r).Angle(split), 51.047, 1e-3)
+	near.To(t, "reach", float64(New(r).Reach(split)), math.Hypot(16.8377, 13.612251), 1e-4)
 	for diameter, want := range map[wire.MM]string{15.2: "", 15.1: "strings 1 and 2 lie 9.1 mm apart, too far for the nose of a steel of 15.1 mm"} {
 		r.Steel.Diameter = diameter
 		switch err := New(r).Check(split); {
