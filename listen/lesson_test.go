@@ -84,9 +84,9 @@ func TestTuningIsToldFromTheHand(t *testing.T) {
 		}
 	}
 	// All at one fret, nothing open: it can't be told which.
-	var spots []spot
+	var spots []listentest.Spot
 	for i := range 24 {
-		spots = append(spots, spot{[]int{1 + i%6}, []float64{5}, quarter})
+		spots = append(spots, listentest.Spot{Strings: []int{1 + i%6}, Frets: []float64{5}, Len: quarter})
 	}
 	same := lay(r, 90, spots)
 	sharp := played(same)
