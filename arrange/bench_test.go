@@ -7,7 +7,6 @@ import (
 	"strings"
 	"testing"
 
-	"lapwright/rig/rigtest"
 	"lapwright/tune"
 	"lapwright/tune/tunetest"
 )
@@ -43,7 +42,7 @@ func voicesOf(t testing.TB, bars int) *tune.Tune {
 }
 
 func benchmark(b *testing.B, t *tune.Tune, rigName string) {
-	r := rigtest.Builtin(b, rigName)
+	r := builtin(b, rigName)
 	b.ReportAllocs()
 	var res *Result
 	for b.Loop() {
@@ -100,7 +99,7 @@ func BenchmarkGrowth(b *testing.B) {
 			{"wander", wander},
 		} {
 			b.Run(fmt.Sprintf("%s/%d", kind.name, notes), func(b *testing.B) {
-				t, r := kind.t(b, notes), rigtest.Builtin(b, "reso-open-g")
+				t, r := kind.t(b, notes), builtin(b, "reso-open-g")
 				var before, after runtime.MemStats
 				runtime.ReadMemStats(&before)
 				n := 0

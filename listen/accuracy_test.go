@@ -7,7 +7,6 @@ import (
 	"strconv"
 	"testing"
 
-	"lapwright/rig/rigtest"
 	"lapwright/sound"
 	"lapwright/tab"
 )
@@ -37,7 +36,7 @@ func singleLines(t *testing.T) []taken {
 	rigs := []string{"reso-open-g", "lap6-c6", "hollow-neck-open-d"}
 	var takes []taken
 	for k := range lines {
-		r := rigtest.Builtin(t, rigs[k%len(rigs)])
+		r := builtin(t, rigs[k%len(rigs)])
 		rnd := rand.New(rand.NewSource(int64(k)))
 		want := line(r, int64(100+k), 48, 15)
 		take := played(want)

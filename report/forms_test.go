@@ -10,7 +10,6 @@ import (
 	"lapwright/listen"
 	"lapwright/notation/abc"
 	"lapwright/rig"
-	"lapwright/rig/rigtest"
 	"lapwright/sound"
 	"lapwright/tab"
 	"lapwright/wire"
@@ -22,7 +21,10 @@ func placed(t *testing.T, text string) *arrange.Result {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r := rigtest.Builtin(t, "reso-open-g")
+	r, ok := rig.Builtin("reso-open-g")
+	if !ok {
+		t.Fatal("the rig reso-open-g is gone")
+	}
 	res, err := arrange.Arrange(t.Context(), tunes[0], r, arrange.Options{})
 	if err != nil {
 		t.Fatal(err)

@@ -13,7 +13,6 @@ import (
 
 	"lapwright/pitch"
 	"lapwright/rig"
-	"lapwright/rig/rigtest"
 	"lapwright/say"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
@@ -265,7 +264,10 @@ func choppedAndSwelling(m func(beats, unit int, voices ...string) *tune.Bar) {
 
 // leaning is a tab with every mark of the tablature in it, placed by hand.
 func leaning(t testing.TB) *tab.Tab {
-	r := rigtest.Builtin(t, "bender-open-d")
+	r, ok := rig.Builtin("bender-open-d")
+	if !ok {
+		t.Fatal("no rig")
+	}
 	tn := &tune.Tune{Title: "Every Mark", Voices: []tune.Voice{{ID: "1"}}}
 	for i, words := range []string{
 		"C4+E4+G4/4 C4+E4+G4/4 C4+E4+G4/4 G4/4", "E4+G4/2 E4+G4/4 E4+G4/4", "G4/8 A4/8 G4/8 A4/8 D5/2",

@@ -28,7 +28,7 @@ func LayWithBreaks(t *tab.Tab, o Options) (*draw.Drawing, Breaks, error) {
 	if t == nil || t.Tune == nil || t.Rig == nil {
 		return nil, Breaks{}, fmt.Errorf("a sheet needs a tab with its tune and rig")
 	}
-	return lay(t.Tune, t, o)
+	return lay([]Part{{Tab: t}}, o)
 }
 
 // LayTune sets a tune alone: a staff with chord symbols and words.
@@ -42,7 +42,7 @@ func LayTuneWithBreaks(t *tune.Tune, o Options) (*draw.Drawing, Breaks, error) {
 	if t == nil {
 		return nil, Breaks{}, fmt.Errorf("a sheet needs a tune")
 	}
-	return lay(t, nil, o)
+	return lay([]Part{{Tune: t}}, o)
 }
 
 // fits are the sizes, of the one asked for, that are tried when a second page would
@@ -52,13 +52,13 @@ var fits = []float64{0.96, 0.92, 0.88}
 // mostlyEmpty is the share of a second page below which it is not worth a page turn.
 const mostlyEmpty = 0.5
 
-func lay(t *tune.Tune, tb *tab.Tab, o Options) (*draw.Drawing, Breaks, error) {
-	p, d, breaks, err := layAt(t, tb, o, 1)
+func lay(parts []Part, o Options) (*draw.Drawing, Breaks, error) {
+	p, d, breaks, err := layAt(parts, o, 1)
 	if err != nil || o.Layout == LargePrint || len(d.Pages) != 2 || p.fill[1] >= mostlyEmpty {
 		return d, breaks, err
 	}
 	for _, k := range fits {
-		if _, one, b, err := layAt(t, tb, o, k); err == nil && len(one.Pages) == 1 {
+		if _, one, b, err := layAt(parts, o, k); err == nil && len(one.Pages) == 1 {
 			return one, b, nil
 		}
 	}
@@ -66,23 +66,35 @@ func lay(t *tune.Tune, tb *tab.Tab, o Options) (*draw.Drawing, Breaks, error) {
 }
 
 // layAt lays a sheet at a share of the size asked for.
-func layAt(t *tune.Tune, tb *tab.Tab, o Options, size float64) (*pager, *draw.Drawing, Breaks, error) {
+func layAt(parts []Part, o Options, size float64) (*pager, *draw.Drawing, Breaks, error) {
 	o, err := o.Filled()
 	if err != nil {
 		return nil, nil, Breaks{}, err
 	}
-	if len(t.Bars) == 0 {
+	if t := parts[0].tune(); len(t.Bars) == 0 {
 		return nil, nil, Breaks{}, fmt.Errorf("the tune %q has no bars", t.Title)
 	}
 	o.Scale *= size
-	s := score.New(t, tb, o)
-	p := &pager{s: s}
+	o.EveryBar = len(parts) > 1
+	p := &pager{parts: parts}
+	for i, part := range staves(parts) {
+		s := score.New(part.tune(), part.Tab, o)
+		if i == 0 {
+			p.s = s
+		} else {
+			p.more = append(p.more, s)
+		}
+	}
 	p.w, p.h = o.Paper.Size()
 	p.left, p.width = o.Margin, p.w-2*o.Margin
-	width := p.width / s.Style.Space
-	systems, breaks := spacing.Set(s, width)
-	for _, sy := range systems {
-		p.systems = append(p.systems, &placed{Drawn: system.Draw(sy)})
+	width := p.width / p.s.Style.Space
+	systems, breaks := spacing.SetTogether(append([]*score.Score{p.s}, p.more...), width)
+	for _, line := range systems {
+		var drawn []*system.Drawn
+		for _, sy := range line {
+			drawn = append(drawn, system.Draw(sy))
+		}
+		p.systems = append(p.systems, &placed{Drawn: p.joined(drawn)})
 	}
 	d := p.pages()
 	if l := d.Lacking(); len(l) > 0 {
@@ -93,7 +105,9 @@ func layAt(t *tune.Tune, tb *tab.Tab, o Options, size float64) (*pager, *draw.Dr
 
 // pager sets systems and words on pages. Lengths are millimetres.
 type pager struct {
-	s       *score.Score
+	s       *score.Score   // of the first part
+	more    []*score.Score // of those that stand under it
+	parts   []Part
 	w, h    float64
 	left    float64
 	width   float64
@@ -202,15 +216,20 @@ func (p *pager) title() piece {
 		}
 		at += float64(max(len(ls), len(rs))-1) * em * 1.3
 	}
-	if s.Tab != nil {
-		for _, l := range rigLines(s, p.width) {
+	for i, s := range append([]*score.Score{s}, p.more...) {
+		if s.Tab == nil {
+			continue
+		}
+		lines := rigLines(s, p.width)
+		if name := p.parts[i].Name; name != "" {
+			lines[0] = strings.Replace(lines[0], rigName(s.Tab.Rig), name, 1)
+		}
+		for _, l := range lines {
 			for _, w := range draw.Wrap(l, draw.Serif, em, p.width) {
 				at += em * 1.35
 				pc.items = append(pc.items, draw.Text{S: w, Font: draw.Serif, Size: em, X: 0, Y: at})
 			}
 		}
-	}
-	if s.Tab != nil {
 		table, height := benderTable(s, p.width, at)
 		pc.items = append(pc.items, table...)
 		at += height
@@ -226,10 +245,7 @@ func (p *pager) title() piece {
 func rigLines(s *score.Score, width float64) []string {
 	r := s.Tab.Rig
 	var out []string
-	name := r.Title
-	if name == "" {
-		name = r.Name
-	}
+	name := rigName(r)
 	tuning := "tuning, low to high: " + r.PrettyTuning()
 	if r.Tuning != "" {
 		tuning = r.Tuning + ", low to high: " + r.PrettyTuning()
@@ -264,6 +280,14 @@ func rigLines(s *score.Score, width float64) []string {
 		out = append(out, m)
 	}
 	return out
+}
+
+// rigName is what an instrument is called.
+func rigName(r *rig.Rig) string {
+	if r.Title == "" {
+		return r.Name
+	}
+	return r.Title
 }
 
 // usedBenders lists the benders that a tab works.
@@ -357,22 +381,8 @@ func (p *pager) pieces() []piece {
 		}
 	}
 	em := s.Style.TextMM
-	if s.Tab != nil && len(s.Tab.Compromises) > 0 {
-		head := p.textPiece("* Not exactly as the tune says:", draw.SerifBold, em, 0)
-		head.stay = true
-		out = append(out, head)
-		for _, c := range s.Tab.Compromises {
-			t := fmt.Sprintf("bar %d, %s: wanted %s, got %s: %s", c.BarNumber, say.Place(s.Tune, c), c.Wanted, c.Got, c.Why)
-			out = append(out, p.textPiece(t, draw.Serif, em, 3))
-		}
-		out[len(out)-1].after = 3
-	}
-	if s.Tab != nil {
-		for _, l := range say.Added(s.Tab) {
-			pc := p.textPiece(l, draw.Serif, em, 0)
-			pc.after = em * 0.5
-			out = append(out, pc)
-		}
+	for i := range p.parts {
+		out = append(out, p.account(&p.parts[i])...)
 	}
 	for _, w := range laterVerses(s) {
 		pc := p.textPiece(w, draw.Serif, em*1.1, 10)
@@ -392,6 +402,36 @@ func (p *pager) pieces() []piece {
 			continue
 		}
 		pc := p.textPiece(n, draw.SerifItalic, em, 0)
+		pc.after = em * 0.5
+		out = append(out, pc)
+	}
+	return out
+}
+
+// account says where a part is not exactly as the tune, what it adds and leaves out.
+func (p *pager) account(part *Part) []piece {
+	t := part.Tab
+	if t == nil {
+		return nil
+	}
+	em := p.s.Style.TextMM
+	name := ""
+	if part.Name != "" {
+		name = part.Name + ": "
+	}
+	var out []piece
+	if len(t.Compromises) > 0 {
+		head := p.textPiece("* "+name+"Not exactly as the tune says:", draw.SerifBold, em, 0)
+		head.stay = true
+		out = append(out, head)
+		for _, c := range t.Compromises {
+			t := fmt.Sprintf("bar %d, %s: wanted %s, got %s: %s", c.BarNumber, say.Place(t.Tune, c), c.Wanted, c.Got, c.Why)
+			out = append(out, p.textPiece(t, draw.Serif, em, 3))
+		}
+		out[len(out)-1].after = 3
+	}
+	for _, l := range say.Added(t) {
+		pc := p.textPiece(name+l, draw.Serif, em, 0)
 		pc.after = em * 0.5
 		out = append(out, pc)
 	}
@@ -490,7 +530,7 @@ func endsInRest(m *score.Measure) bool {
 
 // legend explains the marks of the tablature.
 func (p *pager) legend() piece {
-	g, height := legend.Draw(p.s, p.width)
+	g, height := legend.Draw(p.s, p.width, p.more...)
 	if g == nil {
 		return piece{}
 	}
@@ -655,8 +695,13 @@ func (p *pager) page(pcs []piece, index, count int, room float64) *draw.Page {
 
 // describe tells in words what each page shows, for readers who can't see it.
 func (p *pager) describe(d *draw.Drawing) {
-	tl := say.NewTeller(p.s.Tune, p.s.Tab)
-	head := strings.Join(tl.Head(), " ")
+	var tellers []*say.Teller
+	var heads []string
+	for i := range p.parts {
+		tl := say.NewTeller(p.parts[i].tune(), p.parts[i].Tab)
+		tellers, heads = append(tellers, tl), append(heads, tl.Head()...)
+	}
+	head := strings.Join(heads, " ")
 	d.Description = head
 	texts := make([]strings.Builder, len(d.Pages))
 	for i := range texts {
@@ -668,7 +713,13 @@ func (p *pager) describe(d *draw.Drawing) {
 		for _, sp := range sy.Spans {
 			if sp.First {
 				for i := sp.Measure.Index; i < sp.Measure.Index+max(sp.Measure.Rests, 1); i++ {
-					texts[sy.page].WriteString("\n" + tl.Bar(i))
+					for k, tl := range tellers {
+						texts[sy.page].WriteString("\n")
+						if name := p.parts[k].Name; name != "" {
+							texts[sy.page].WriteString(name + ": ")
+						}
+						texts[sy.page].WriteString(tl.Bar(i))
+					}
 				}
 			}
 		}

@@ -1,13 +1,9 @@
 package steel
 
-import (
-	"testing"
-
-	"lapwright/rig/rigtest"
-)
+import "testing"
 
 func TestAcross(t *testing.T) {
-	r := rigtest.OpenD()
+	r := sixString(t)
 	g := New(r)
 	blunt := r.Clone()
 	blunt.Steel.Bullet = false

@@ -4,7 +4,6 @@ import (
 	"math"
 	"testing"
 
-	"lapwright/rig/rigtest"
 	"lapwright/wire"
 
 	"pgregory.net/rapid"
@@ -13,7 +12,7 @@ import (
 // TestContactsLieOnOneLine takes contacts back to coordinates and asks that
 // they be collinear, whatever the rig's fan and the slant.
 func TestContactsLieOnOneLine(t *testing.T) {
-	base := rigtest.OpenD()
+	base := sixString(t)
 	rapid.Check(t, func(t *rapid.T) {
 		r := base.Clone()
 		r.Scale = wire.MM(rapid.Float64Range(500, 700).Draw(t, "scale"))

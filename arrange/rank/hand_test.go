@@ -8,7 +8,6 @@ import (
 	"lapwright/arrange"
 	"lapwright/pitch"
 	"lapwright/rig"
-	"lapwright/rig/rigtest"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -18,7 +17,10 @@ import (
 // steel lifted over string 2 open, string 1 at fret 7 again while string 2 rings on.
 func byHand(t *testing.T) (*tune.Tune, *rig.Rig, *arrange.Result) {
 	t.Helper()
-	r := rigtest.Builtin(t, "reso-open-g")
+	r, ok := rig.Builtin("reso-open-g")
+	if !ok {
+		t.Fatal("the rig reso-open-g is gone")
+	}
 	r.Styles = nil
 	key, err := pitch.ParseKey("G")
 	if err != nil {

@@ -28,6 +28,7 @@ type sheetCommand struct {
 	Book    string `help:"Draw every tune of the file, with contents in front, under this title." placeholder:"TITLE"`
 	Rig     string `help:"A built-in rig or a rig file; none draws the tune alone." default:"reso-open-g" placeholder:"NAME"`
 	wishes  `embed:""`
+	company `embed:""`
 	Out     string   `help:"The sheet to write: .pdf for all pages, .svg or .png for one file a page." short:"o" default:"sheet.pdf" placeholder:"FILE"`
 	Layout  string   `help:"full, lead-sheet, tab-only, large-print or grips (with neck pictures)." default:"full" enum:"full,lead-sheet,tab-only,large-print,grips" placeholder:"LAYOUT"`
 	Paper   string   `help:"a4 or letter." default:"a4" enum:"a4,letter" placeholder:"PAPER"`
@@ -46,7 +47,7 @@ type sheetCommand struct {
 
 // Help returns an example that runs.
 func (sheetCommand) Help() string {
-	return "Example: lapwright sheet waltz.abc --rig lap6-c6 --layout tab-only --out waltz.pdf\nOr a whole file: lapwright sheet waltzes.abc --book \"Waltzes for Tuesday\" --out book.pdf"
+	return "Example: lapwright sheet waltz.abc --rig lap6-c6 --layout tab-only --out waltz.pdf\nA second instrument that accompanies: lapwright sheet waltz.abc --rig lap6-c6 --with reso-open-g:backup --out duo.pdf\nOr a whole file: lapwright sheet waltzes.abc --book \"Waltzes for Tuesday\" --out book.pdf"
 }
 
 func (c *sheetCommand) Run(con *console.Console) error {
@@ -64,11 +65,21 @@ func (c *sheetCommand) Run(con *console.Console) error {
 	var drawing *draw.Drawing
 	var breaks sheet.Breaks
 	rep := report.Sheet{Unprinted: []string{}}
-	if c.Book != "" {
+	several, err := c.asked()
+	if err != nil {
+		return err
+	}
+	if several && (c.Book != "" || c.Rig == "none") {
+		return console.Usagef("--with puts an instrument under that of --rig, for one tune")
+	}
+	if several {
+		if drawing, breaks, rep.Compromises, err = c.together(con, o); err != nil {
+			return err
+		}
+	} else if c.Book != "" {
 		if len(c.Remark) > 0 {
 			return console.Usagef("--remark belongs to one tune, not to a book")
 		}
-		var err error
 		if drawing, rep.Compromises, err = c.book(con, o); err != nil {
 			return err
 		}
@@ -104,8 +115,7 @@ func (c *sheetCommand) Run(con *console.Console) error {
 	rep.Lines = report.SheetLines(breaks)
 	rep.Pages = len(drawing.Pages)
 	rep.Unprinted = append(rep.Unprinted, drawing.Unprinted()...)
-	var err error
-	if rep.Files, err = writeDrawing(drawing, c.Out, c.DPI.value, c.File, c.Rig); err != nil {
+	if rep.Files, err = writeDrawing(drawing, c.Out, c.DPI.value, append(rigFiles(c.With), c.File, c.Rig)...); err != nil {
 		return err
 	}
 	if c.JSON {
@@ -119,6 +129,24 @@ func (c *sheetCommand) Run(con *console.Console) error {
 		con.Printf("some letters of %q are in no built-in font; a square stands for each in print\n", u)
 	}
 	return nil
+}
+
+// together draws several instruments in one score, and counts their compromises.
+func (c *sheetCommand) together(con *console.Console, o sheet.Options) (drawing *draw.Drawing, breaks sheet.Breaks, compromises int, err error) {
+	parts, err := loadParts(con, c.File, c.Tune, c.Rig, &c.wishes, &c.company)
+	if err != nil {
+		return nil, sheet.Breaks{}, 0, err
+	}
+	if o.Remarks, err = remarks(c.Remark, parts[0].Tab.Tune.Bars); err != nil {
+		return nil, sheet.Breaks{}, 0, err
+	}
+	for _, p := range parts {
+		compromises += len(p.Tab.Compromises)
+	}
+	if drawing, breaks, err = sheet.LayTogether(parts, o); err != nil {
+		return nil, sheet.Breaks{}, 0, unsuited(err)
+	}
+	return drawing, breaks, compromises, nil
 }
 
 // book draws every tune of the file.

@@ -20,7 +20,6 @@ import (
 	"lapwright/notation/abc"
 	"lapwright/report"
 	"lapwright/rig"
-	"lapwright/rig/rigtest"
 	"lapwright/sheet"
 	"lapwright/tune"
 )
@@ -40,7 +39,10 @@ func rigs(t *testing.T, names ...string) []*rig.Rig {
 	t.Helper()
 	var out []*rig.Rig
 	for _, n := range names {
-		r := rigtest.Builtin(t, n)
+		r, ok := rig.Builtin(n)
+		if !ok {
+			t.Fatalf("no rig %q", n)
+		}
 		out = append(out, r)
 	}
 	return out

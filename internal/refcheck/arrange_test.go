@@ -10,7 +10,6 @@ import (
 	"lapwright/arrange/transfer"
 	"lapwright/notation/abc"
 	"lapwright/rig"
-	"lapwright/rig/rigtest"
 )
 
 // play arranges a bar of ABC in its written key and octave and gives the
@@ -21,7 +20,10 @@ func play(t *testing.T, rigName, music string, o arrange.Options) []string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r := rigtest.Builtin(t, rigName)
+	r, ok := rig.Builtin(rigName)
+	if !ok {
+		t.Fatalf("no rig %q", rigName)
+	}
 	zero := 0
 	o.Octave, o.Key = &zero, &tunes[0].Bars[0].Key.Tonic
 	if r.Capo.Highest > 0 && o.Capo == nil {

@@ -14,7 +14,6 @@ import (
 	"lapwright/notation/abc"
 	"lapwright/notation/tabtext"
 	"lapwright/rig"
-	"lapwright/rig/rigtest"
 	"lapwright/tab"
 )
 
@@ -69,7 +68,10 @@ func arrangedText(t *testing.T, music, rigName, flags string) string {
 	if err != nil || len(warnings) > 0 {
 		t.Fatalf("%v %v", err, warnings)
 	}
-	r := rigtest.Builtin(t, rigName)
+	r, ok := rig.Builtin(rigName)
+	if !ok {
+		t.Fatalf("no rig %q", rigName)
+	}
 	var o arrange.Options
 	words := strings.Fields(flags)
 	for i := 0; i+1 < len(words); i += 2 {

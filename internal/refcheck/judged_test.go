@@ -11,7 +11,6 @@ import (
 	"lapwright/arrange"
 	"lapwright/notation/abc"
 	"lapwright/rig"
-	"lapwright/rig/rigtest"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -450,7 +449,10 @@ func TestJudgedPassages(t *testing.T) {
 		if p.book != "" {
 			fromBooks++
 		}
-		r := rigtest.Builtin(t, p.rig)
+		r, ok := rig.Builtin(p.rig)
+		if !ok {
+			t.Fatalf("no rig %q", p.rig)
+		}
 		res, err := arrange.Arrange(t.Context(), in, r, p.o)
 		if err != nil {
 			t.Fatalf("%s: %v", p.name, err)

@@ -20,7 +20,6 @@ import (
 	"lapwright/notation/musicxml"
 	"lapwright/pitch"
 	"lapwright/rig"
-	"lapwright/rig/rigtest"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -479,7 +478,10 @@ func TestMusicXMLTablatureExample(t *testing.T) {
 // pulled off, harmonics, vibrato, damped, tied.
 func everyWay(t *testing.T) *tab.Tab {
 	t.Helper()
-	base := rigtest.Builtin(t, "bender-open-d")
+	base, ok := rig.Builtin("bender-open-d")
+	if !ok {
+		t.Fatal("the rig bender-open-d is gone")
+	}
 	r, err := base.WithCapo(2)
 	if err != nil {
 		t.Fatal(err)

@@ -7,12 +7,14 @@ import (
 	"testing"
 
 	"lapwright/rig"
-	"lapwright/rig/rigtest"
 )
 
 func find(t *testing.T, w *GripWish) *GripsFound {
 	t.Helper()
-	g := rigtest.Builtin(t, w.Rig)
+	g, ok := rig.Builtin(w.Rig)
+	if !ok {
+		t.Fatal(w.Rig)
+	}
 	w.On(g)
 	f, err := w.Find(g)
 	if err != nil {

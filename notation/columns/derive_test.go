@@ -7,7 +7,6 @@ import (
 
 	"lapwright/pitch"
 	"lapwright/rig"
-	"lapwright/rig/rigtest"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -18,7 +17,10 @@ import (
 // otherwise.
 func small(t testing.TB, rhythm string) *Grid {
 	t.Helper()
-	r := rigtest.Builtin(t, "reso-open-g")
+	r, ok := rig.Builtin("reso-open-g")
+	if !ok {
+		t.Fatal("no such rig")
+	}
 	key, err := pitch.ParseKey("G")
 	if err != nil {
 		t.Fatal(err)

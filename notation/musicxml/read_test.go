@@ -6,7 +6,7 @@ import (
 	"testing"
 
 	"lapwright/notation/musicxml/terms"
-	"lapwright/rig/rigtest"
+	"lapwright/rig"
 	"lapwright/tab"
 	"lapwright/tune"
 )
@@ -279,7 +279,10 @@ func TestReadsTablature(t *testing.T) {
 	if got := told(p.Tune); got != "D4:1/4 D4+G4:1/4 A4:1/4 B3:1/4" {
 		t.Errorf("the tune is %s", got)
 	}
-	r := rigtest.Builtin(t, "bender-open-d")
+	r, ok := rig.Builtin("bender-open-d")
+	if !ok {
+		t.Fatal("the rig bender-open-d is gone")
+	}
 	got, warnings, err := p.Tab(r)
 	if err != nil || len(warnings) > 0 {
 		t.Fatal(warnings, err)

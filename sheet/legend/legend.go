@@ -99,9 +99,9 @@ func (l *legendArt) stems() {
 	l.gaps[2] = l.gaps[1]
 }
 
-// samples lists what the tab uses, in the order in which a student meets it.
-func samples(s *score.Score) []sample {
-	u := marksOf(s)
+// samples lists what the tabs use, in the order in which a student meets it.
+func samples(s *score.Score, more []*score.Score) []sample {
+	u := marksOf(s, more)
 	half := s.Style.Number * 0.4
 	mid := sampleWidth / 2
 	var out []sample
@@ -208,13 +208,15 @@ type marksUsed struct {
 	bender                                           string
 }
 
-func marksOf(s *score.Score) marksUsed {
+func marksOf(s *score.Score, more []*score.Score) marksUsed {
 	u := marksUsed{stems: s.Style.Rhythm}
-	for _, m := range s.Bars {
-		for _, nd := range m.Nodes {
-			for _, st := range nd.Stops {
-				if st.Stroke != nil {
-					u.note(s, st)
+	for _, s := range append([]*score.Score{s}, more...) {
+		for _, m := range s.Bars {
+			for _, nd := range m.Nodes {
+				for _, st := range nd.Stops {
+					if st.Stroke != nil {
+						u.note(s, st)
+					}
 				}
 			}
 		}
@@ -268,12 +270,12 @@ type cell struct {
 
 // Draw explains the marks of the tablature that this piece uses, in as many
 // columns as fit. It stands at the foot of the page on which they are first
-// met. The legend is nil when there is nothing to explain; lengths are millimetres.
-func Draw(s *score.Score, width float64) (g *draw.Group, height float64) {
+// met. More scores that stand under the first are explained with it. The legend is nil when there is nothing to explain; lengths are millimetres.
+func Draw(s *score.Score, width float64, more ...*score.Score) (g *draw.Group, height float64) {
 	if !s.Style.Tab {
 		return nil, 0
 	}
-	all := samples(s)
+	all := samples(s, more)
 	if len(all) == 0 {
 		return nil, 0
 	}

@@ -30,6 +30,7 @@ const (
 	HeadWidth  = 1.18
 	GraceGap   = 0.35
 	HeadMiddle = HeadWidth / 2 // from an instant's x to the middle of its noteheads
+	SystemLine = 0.08          // where the line stands that joins the staves of a system
 )
 
 // space is the distance from one instant to the next at natural spacing for a
@@ -571,21 +572,27 @@ func (s *setter) setIdeals(m *Measure) {
 			}
 		}
 		gap := next - nd.At
-		d := gap
-		for _, n := range nd.Notes {
-			if n.Grace < 0 && n.len > 0 {
-				d = min(d, n.len)
-			}
-		}
-		if d <= 0 {
-			nd.Ideal = 2
-			continue
-		}
-		nd.Ideal = s.space(d) * min(float64(gap)/float64(d), 4)
-		if m.Rests > 1 {
+		nd.Ideal = s.Ideal(nd.Notes, gap)
+		if m.Rests > 1 && gap > 0 {
 			nd.Ideal = 12
 		}
 	}
+}
+
+// Ideal returns the distance at natural spacing from an instant with notes to the next,
+// which comes after a gap in time.
+func (s *Score) Ideal(notes []*Note, gap tune.Ticks) float64 {
+	d := gap
+	for _, n := range notes {
+		if n.Grace < 0 && n.len > 0 {
+			d = min(d, n.len)
+		}
+	}
+	if d <= 0 {
+		return 2
+	}
+	set := &setter{s}
+	return set.space(d) * min(float64(gap)/float64(d), 4)
 }
 
 // Fingers returns the picking fingers of a stroke from string 1 on, T, I or M each,

@@ -41,7 +41,10 @@ type Options struct {
 	NoProvenance bool
 	// StringOneLow draws string 1 as the lowest line of the tablature.
 	StringOneLow bool
-	Language     string // BCP 47 tag of the words; "" is "en"
+	// EveryBar draws each silent bar, where others are taken together as one rest of
+	// many bars.
+	EveryBar bool
+	Language string // BCP 47 tag of the words; "" is "en"
 	// Lane draws something of the caller's own over each line of music, such as what
 	// a player did; nil draws nothing.
 	Lane func(Line) LaneDrawn

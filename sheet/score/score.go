@@ -189,7 +189,9 @@ func New(t *tune.Tune, tb *tab.Tab, o Options) *Score {
 	slices.SortFunc(s.Verses, func(a, b Verse) int {
 		return cmp.Or(cmp.Compare(a.Voice, b.Voice), cmp.Compare(a.Number, b.Number))
 	})
-	r.mergeRests()
+	if !o.EveryBar {
+		r.mergeRests()
+	}
 	set := &setter{s}
 	for _, m := range s.Bars {
 		set.setBar(m)

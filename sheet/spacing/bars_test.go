@@ -17,10 +17,10 @@ func TestLinesEndAtBars(t *testing.T) {
 	whole, cut, near := 0, 0, 0
 	for width := 15.0; width < 120; width += 0.25 {
 		s := score.New(tunes[0], nil, score.Options{})
-		sp := &spacer{s, width}
+		sp := &spacer{s, []*score.Score{s}, width}
 		fits := map[*score.Measure]bool{}
 		for _, m := range s.Bars {
-			g := sp.segment(m, 0, len(m.Nodes))
+			g := sp.segment(m, sp.slots(m.Index), 0, len(m.Nodes))
 			room := width - sp.startBlock(g).w - 2
 			fits[m] = g.min <= room
 			if fits[m] && g.min > 0.9*room {

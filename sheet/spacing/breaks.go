@@ -8,17 +8,31 @@ import (
 	"lapwright/tune"
 )
 
-// spacer sets out a score across lines of the given width.
+// spacer sets out scores of the same bars, one under the other, across lines of the
+// given width.
 type spacer struct {
-	*score.Score
-	width float64
+	*score.Score // the uppermost, whose barlines, keys and times stand for all
+	all          []*score.Score
+	width        float64
 }
 
 // Set breaks a score into lines of the given width, in staff spaces, and says how.
 func Set(s *score.Score, width float64) ([]*System, Breaks) {
-	sp := &spacer{s, width}
-	lines, breaks := sp.lines(sp.segments())
+	lines, breaks := SetTogether([]*score.Score{s}, width)
 	var out []*System
+	for _, line := range lines {
+		out = append(out, line[0])
+	}
+	return out, breaks
+}
+
+// SetTogether breaks scores of the same bars into the same lines, so that what sounds
+// together stands under one another: for each line a system of each. There must be one
+// score at least, and each bar must be as long, in the same key and time, in all.
+func SetTogether(all []*score.Score, width float64) ([][]*System, Breaks) {
+	sp := &spacer{all[0], all, width}
+	lines, breaks := sp.lines(sp.segments())
+	var out [][]*System
 	for i, line := range lines {
 		var next *seg
 		if i+1 < len(lines) {
@@ -29,13 +43,77 @@ func Set(s *score.Score, width float64) ([]*System, Breaks) {
 	return out, breaks
 }
 
+// slot is one instant of a bar: the node of each score, nil where a score has none.
+type slot []*score.Node
+
+// slots lists the instants of a bar in order.
+func (s *spacer) slots(bar int) []slot {
+	var out []slot
+	for k, sc := range s.all {
+		i := 0
+		for _, nd := range sc.Bars[bar].Nodes {
+			for i < len(out) && out[i].before(nd) {
+				i++
+			}
+			if i == len(out) || !out[i].at(nd) {
+				out = slices.Insert(out, i, make(slot, len(s.all)))
+			}
+			out[i][k] = nd
+		}
+	}
+	return out
+}
+
+// any returns a node of the instant.
+func (x slot) any() *score.Node {
+	for _, nd := range x {
+		if nd != nil {
+			return nd
+		}
+	}
+	return nil
+}
+
+// before and at report whether an instant lies before that of a node, or is the same.
+func (x slot) before(nd *score.Node) bool {
+	a := x.any()
+	return a.At < nd.At || a.At == nd.At && a.Grace < nd.Grace
+}
+
+func (x slot) at(nd *score.Node) bool {
+	a := x.any()
+	return a.At == nd.At && a.Grace == nd.Grace
+}
+
+// ideal is the distance from instant i of a bar to the next at natural spacing: what
+// the score has for itself, and for several scores what their shortest note asks.
+func (s *spacer) ideal(bar int, all []slot, i int) float64 {
+	if len(s.all) == 1 || all[i].any().Grace < 0 {
+		return all[i].any().Ideal
+	}
+	next := s.Bars[bar].Bar.Len
+	for _, x := range all[i+1:] {
+		if x.any().Grace == 0 {
+			next = x.any().At
+			break
+		}
+	}
+	var notes []*score.Note
+	for _, nd := range all[i] {
+		if nd != nil {
+			notes = append(notes, nd.Notes...)
+		}
+	}
+	return s.Ideal(notes, next-all[i].any().At)
+}
+
 // seg is a bar, or a part of a bar that is too long for one line.
 type seg struct {
-	m     *score.Measure
-	from  int // nodes from … to−1
-	to    int
-	first bool // begins its bar
-	last  bool // ends its bar
+	m     *score.Measure // of the uppermost score
+	slots []slot         // its instants
+	from  int            // where they begin among the bar's
+	first bool           // begins its bar
+	last  bool           // ends its bar
 	links []link
 	nat   float64 // length at natural spacing
 	min   float64 // shortest length without collisions
@@ -54,14 +132,13 @@ type rod struct {
 	d    float64
 }
 
-// segment measures nodes from … to−1 of a bar.
-func (s *spacer) segment(m *score.Measure, from, to int) *seg {
-	g := &seg{m: m, from: from, to: to, first: from == 0, last: to == len(m.Nodes)}
-	nodes := m.Nodes[from:to]
-	n := len(nodes)
+// segment measures instants from … to−1 of a bar.
+func (s *spacer) segment(m *score.Measure, all []slot, from, to int) *seg {
+	g := &seg{m: m, slots: all[from:to], from: from, first: from == 0, last: to == len(all)}
+	n := len(g.slots)
 	g.links = make([]link, n+1)
-	for i, nd := range nodes {
-		g.links[i+1].ideal = nd.Ideal
+	for i := range g.slots {
+		g.links[i+1].ideal = s.ideal(m.Index, all, from+i)
 	}
 	var rods []rod
 	pads := func(lane int) (between, start, end float64) {
@@ -77,14 +154,16 @@ func (s *spacer) segment(m *score.Measure, from, to int) *seg {
 		}
 		return score.PadLabel, 0.3, 0.3
 	}
-	for lane := range score.Lanes {
+	for i := range len(s.all) * score.Lanes {
+		k, lane := i/score.Lanes, i%score.Lanes
 		between, start, end := pads(lane)
 		if !g.first {
 			start = min(start, 0.3)
 		}
 		prev := -1
-		for i, nd := range nodes {
-			if !nd.Has[lane] {
+		for i, x := range g.slots {
+			nd := x[k]
+			if nd == nil || !nd.Has[lane] {
 				continue
 			}
 			switch {
@@ -96,25 +175,25 @@ func (s *spacer) segment(m *score.Measure, from, to int) *seg {
 				rods = append(rods, rod{0, i + 1, nd.Left[lane] + lead})
 			default:
 				pad := between
-				if nodes[prev].Grace < 0 && lane <= score.LaneTab {
+				if g.slots[prev][k].Grace < 0 && lane <= score.LaneTab {
 					pad = score.GraceGap
 				}
 				switch {
 				case lane == score.LaneTab && nd.Joins():
 					pad = max(score.PadGlide, s.JoinWidth())
-				case lane == score.LaneTab && nodes[prev].Glides():
+				case lane == score.LaneTab && g.slots[prev][k].Glides():
 					pad = score.PadGlide
 				}
-				rods = append(rods, rod{prev + 1, i + 1, nodes[prev].Right[lane] + nd.Left[lane] + pad})
+				rods = append(rods, rod{prev + 1, i + 1, g.slots[prev][k].Right[lane] + nd.Left[lane] + pad})
 			}
 			prev = i
 		}
 		if prev >= 0 {
-			rods = append(rods, rod{prev + 1, n + 1, nodes[prev].Right[lane] + end})
+			rods = append(rods, rod{prev + 1, n + 1, g.slots[prev][k].Right[lane] + end})
 		}
 	}
 	// Every instant needs some room of its own, even one with nothing on it.
-	for i := range nodes {
+	for i := range g.slots {
 		rods = append(rods, rod{i + 1, i + 2, 0.4})
 	}
 	rods = append(rods, rod{0, 1, 0.3})
@@ -155,35 +234,56 @@ func (s *spacer) segments() []*seg {
 		if m.Skip {
 			continue
 		}
-		g := s.segment(m, 0, len(m.Nodes))
+		all := s.slots(m.Index)
+		g := s.segment(m, all, 0, len(all))
 		room := s.width - s.startBlock(g).w - 2
 		if g.min <= room {
 			out = append(out, g)
 			continue
 		}
 		var ends, cuts []int
-		for from := 0; from < len(m.Nodes); {
+		for from := 0; from < len(all); {
 			to := from + 1
-			for to < len(m.Nodes) && s.segment(m, from, to+1).min < room*0.45 {
+			for to < len(all) && s.segment(m, all, from, to+1).min < room*0.45 {
 				to++
 			}
-			for to < len(m.Nodes) && (m.Nodes[to].Grace < 0 || m.Nodes[to-1].Grace < 0) {
+			for to < len(all) && (all[to].any().Grace < 0 || all[to-1].any().Grace < 0) {
 				to++ // graces stay with what they stand before
 			}
-			if to < len(m.Nodes) {
+			if to < len(all) {
 				cuts = append(cuts, to)
 			}
 			ends = append(ends, to)
 			from = to
 		}
-		s.Recut(m, cuts)
+		s.recut(m.Index, all, cuts)
 		from := 0
 		for _, to := range ends {
-			out = append(out, s.segment(m, from, to))
+			out = append(out, s.segment(m, all, from, to))
 			from = to
 		}
 	}
 	return out
+}
+
+// recut makes a bar of every score ready again that is cut at the given instants.
+func (s *spacer) recut(bar int, all []slot, cuts []int) {
+	for k, sc := range s.all {
+		m := sc.Bars[bar]
+		var own []int
+		for _, c := range cuts {
+			n := 0 // its nodes before the cut
+			for _, x := range all[:c] {
+				if x[k] != nil {
+					n++
+				}
+			}
+			if n > 0 && n < len(m.Nodes) && !slices.Contains(own, n) {
+				own = append(own, n)
+			}
+		}
+		sc.Recut(m, own)
+	}
 }
 
 // Breaks says how the lines of a piece were broken.

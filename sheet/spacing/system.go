@@ -140,10 +140,13 @@ type Span struct {
 // lastFull is the share of the line above which the last line is filled out.
 const lastFull = 0.72
 
-// place finds where everything stands across a line of segments; next is what the
-// next line begins with, nil in the last.
-func (s *spacer) place(segs []*seg, next *seg, index int) *System {
-	sy := &System{Score: s.Score, Index: index, Width: s.width}
+// place finds where everything stands across a line of segments, for each score; next
+// is what the next line begins with, nil in the last.
+func (s *spacer) place(segs []*seg, next *seg, index int) []*System {
+	var out []*System
+	for _, sc := range s.all {
+		out = append(out, &System{Score: sc, Index: index, Width: s.width})
+	}
 	fixed := 0.0
 	start := s.startBlock(segs[0])
 	fixed += start.w
@@ -159,9 +162,9 @@ func (s *spacer) place(segs []*seg, next *seg, index int) *System {
 	for _, g := range segs {
 		nat += g.nat
 	}
-	target := sy.Width
-	if next == nil && nat < sy.Width*lastFull {
-		target = min(nat*1.06, sy.Width)
+	target := s.width
+	if next == nil && nat < s.width*lastFull {
+		target = min(nat*1.06, s.width)
 	}
 	f, reached := force(segs, target-fixed)
 	squeeze := 1.0
@@ -170,33 +173,41 @@ func (s *spacer) place(segs []*seg, next *seg, index int) *System {
 		squeeze = max(target-fixed, 1) / reached
 	}
 
-	x := 0.0
-	sy.Blocks = append(sy.Blocks, PlacedBlock{Block: start, X: 0, Next: segs[0].m})
-	x = start.w
+	for k, sy := range out {
+		sy.Blocks = append(sy.Blocks, PlacedBlock{Block: start, X: 0, Next: s.all[k].Bars[segs[0].m.Index]})
+	}
+	x := start.w
 	for i, g := range segs {
-		sp := Span{Measure: g.m, X0: x, First: g.first, Last: g.last}
-		for j, nd := range g.m.Nodes[g.from:g.to] {
+		from := x
+		for j, slot := range g.slots {
 			x += g.links[j].stretched(f) * squeeze
-			nd.X = x
-			sy.Nodes = append(sy.Nodes, nd)
+			for k, nd := range slot {
+				if nd != nil {
+					nd.X, nd.Line = x, index
+					out[k].Nodes = append(out[k].Nodes, nd)
+				}
+			}
 		}
 		x += g.links[len(g.links)-1].stretched(f) * squeeze
-		sp.X1 = x
-		sy.Spans = append(sy.Spans, sp)
-		pb := PlacedBlock{X: x, Prev: s.Last(g.m)}
+		block := end
 		if i < len(mids) {
-			pb.Block, pb.Next = mids[i], segs[i+1].m
-		} else {
-			pb.Block = end
+			block = mids[i]
 		}
-		sy.Blocks = append(sy.Blocks, pb)
-		x += pb.w
+		for k, sy := range out {
+			m := s.all[k].Bars[g.m.Index]
+			sy.Spans = append(sy.Spans, Span{Measure: m, X0: from, X1: x, First: g.first, Last: g.last})
+			pb := PlacedBlock{Block: block, X: x, Prev: s.all[k].Last(m)}
+			if i < len(mids) {
+				pb.Next = s.all[k].Bars[segs[i+1].m.Index]
+			}
+			sy.Blocks = append(sy.Blocks, pb)
+		}
+		x += block.w
 	}
-	sy.Inked = x
-	for _, nd := range sy.Nodes {
-		nd.Line = index
+	for _, sy := range out {
+		sy.Inked = x
 	}
-	return sy
+	return out
 }
 
 // ContentLeft is where the notes of the line may begin.

@@ -3,6 +3,7 @@ package system
 import (
 	"lapwright/sheet/draw"
 	"lapwright/sheet/ink"
+	"lapwright/sheet/score"
 	"lapwright/sheet/spacing"
 	"lapwright/sheet/staff"
 	"lapwright/sheet/tabstaff"
@@ -13,6 +14,8 @@ type Drawn struct {
 	*spacing.System
 	Root        *draw.Group
 	Top, Bottom float64 // extent of the ink, and of the lines
+	// High and Low are the highest and lowest line of staff or tablature.
+	High, Low float64
 }
 
 // painter draws a system: what stands over, between and under its staves, and
@@ -48,7 +51,11 @@ func Draw(sys *spacing.System) *Drawn {
 	sy.drawAbove()
 	sy.drawFrame()
 	b := sy.c.Bounds()
-	return &Drawn{sys, &sy.c.Root, min(b.Y0, 0), max(b.Y1, sy.lowestLine())}
+	high := 0.0
+	if !s.Style.Staff {
+		high = sy.tab.Top
+	}
+	return &Drawn{System: sys, Root: &sy.c.Root, Top: min(b.Y0, 0), Bottom: max(b.Y1, sy.lowestLine()), High: high, Low: sy.lowestLine()}
 }
 
 // lowestLine is the lowest line of staff or tablature.
@@ -97,7 +104,7 @@ func (sy *painter) drawFrame() {
 		frame.Items = append(frame.Items, sy.tab.StringLines(right)...)
 	}
 	if s.Style.Staff && s.Style.Tab {
-		frame.Items = append(frame.Items, draw.Rule{X1: 0.08, Y1: -e.StaffLine / 2, X2: 0.08, Y2: sy.tab.Bottom() + e.StaffLine/2, Width: e.ThinBarline})
+		frame.Items = append(frame.Items, draw.Rule{X1: score.SystemLine, Y1: -e.StaffLine / 2, X2: score.SystemLine, Y2: sy.tab.Bottom() + e.StaffLine/2, Width: e.ThinBarline})
 	}
 	if s.Style.Staff {
 		frame.Items = append(frame.Items, sy.barlines(0, 4, 0.5)...)

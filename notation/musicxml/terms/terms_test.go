@@ -7,7 +7,6 @@ import (
 
 	"lapwright/pitch"
 	"lapwright/rig"
-	"lapwright/rig/rigtest"
 	"lapwright/steel"
 )
 
@@ -102,7 +101,10 @@ func TestPlacements(t *testing.T) {
 
 // TestBenders: the marks of what is engaged, in the rig's order.
 func TestBenders(t *testing.T) {
-	r := rigtest.Builtin(t, "bender-open-d")
+	r, ok := rig.Builtin("bender-open-d")
+	if !ok {
+		t.Fatal("the rig bender-open-d is gone")
+	}
 	a, b := r.Benders[0].Mark, r.Benders[1].Mark
 	for set, want := range map[rig.BenderSet]string{0: "", 1: "benders " + a, 2: "benders " + b, 3: "benders " + a + " " + b} {
 		if got := FormatBenders(r, set); got != want {

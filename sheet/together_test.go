@@ -1,0 +1,178 @@
+package sheet
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"testing"
+
+	"lapwright/arrange"
+	"lapwright/arrange/accompany"
+	"lapwright/feel"
+	"lapwright/notation/abc"
+	"lapwright/rig"
+	"lapwright/sheet/draw"
+	"lapwright/sheet/score"
+	"lapwright/sheet/spacing"
+	"lapwright/tune"
+)
+
+const duet = "X:1\nT:Two at the Quay\nM:3/4\nL:1/8\nQ:1/4=100\nK:G\nD2|\"G\"G2 B2 d2|\"C\"e4 c2|{c}\"D7\"d2 c2 A2|\"G\"G6:|\n|:\"Em\"g2 f2 e2|\"C\"(3efg e4|\"D7\"d2 c2 A2|1 \"G\"G6:|2 \"G\"G6|]\nw:la lu li\n"
+
+// two are the parts of the duet: a tune, and what accompanies it on another instrument.
+func two(t *testing.T, feelName string) []Part {
+	t.Helper()
+	tunes, _, err := abc.Read([]byte(duet), "duet.abc")
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, _ := rig.Builtin("lap6-c6")
+	b, _ := rig.Builtin("reso-open-g")
+	first, err := arrange.Arrange(context.Background(), tunes[0], a, arrange.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	f, err := feel.Find(feelName)
+	if err != nil {
+		t.Fatal(err)
+	}
+	key := first.Tab.Tune.Bars[0].Key.Tonic
+	second, err := accompany.Accompany(context.Background(), tunes[0], b, accompany.Options{Key: &key, Feel: f})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return []Part{{Tab: first.Tab, Name: "Lap steel"}, {Tab: second.Tab, Name: "Resonator"}}
+}
+
+// What sounds together stands under one another, and barlines are one line, however
+// wide the page is.
+func TestTogetherInLine(t *testing.T) {
+	parts := two(t, "waltz")
+	pairs := 0
+	for width := 30.0; width < 130; width += 7 {
+		var all []*score.Score
+		for _, p := range staves(parts) {
+			o, err := Options{EveryBar: true}.Filled()
+			if err != nil {
+				t.Fatal(err)
+			}
+			all = append(all, score.New(p.Tab.Tune, p.Tab, o))
+		}
+		lines, _ := spacing.SetTogether(all, width)
+		seen := 0
+		for _, line := range lines {
+			at := map[string]float64{}
+			for _, nd := range line[0].Nodes {
+				at[fmt.Sprint(nd.Measure.Index, nd.At, nd.Grace)] = nd.X
+			}
+			last := -1.0
+			for _, nd := range line[1].Nodes {
+				if x, ok := at[fmt.Sprint(nd.Measure.Index, nd.At, nd.Grace)]; ok {
+					pairs++
+					if x != nd.X {
+						t.Fatalf("at width %g bar %d, %s stands at %g and %g", width, nd.Measure.Index, nd.At, x, nd.X)
+					}
+				}
+				if nd.X <= last {
+					t.Fatalf("at width %g bar %d, %s stands at %g, not after %g", width, nd.Measure.Index, nd.At, nd.X, last)
+				}
+				last = nd.X
+			}
+			if len(line[0].Spans) != len(line[1].Spans) {
+				t.Fatalf("%d bars over %d", len(line[0].Spans), len(line[1].Spans))
+			}
+			for i, sp := range line[0].Spans {
+				lower := line[1].Spans[i]
+				if sp.X0 != lower.X0 || sp.X1 != lower.X1 || sp.Measure.Index != lower.Measure.Index {
+					t.Errorf("bar %d stands from %g to %g over bar %d from %g to %g", sp.Measure.Index, sp.X0, sp.X1, lower.Measure.Index, lower.X0, lower.X1)
+				}
+				if sp.Last {
+					seen++
+				}
+			}
+		}
+		if seen != len(parts[0].Tab.Tune.Bars) {
+			t.Errorf("at width %g %d bars are drawn of %d", width, seen, len(parts[0].Tab.Tune.Bars))
+		}
+	}
+	if pairs < 100 {
+		t.Errorf("%d pairs seen", pairs)
+	}
+}
+
+// groups counts the groups of a class on all pages, and what words they hold.
+func groups(items []draw.Item, class string) (n int, words string) {
+	for _, it := range items {
+		g, ok := it.(*draw.Group)
+		if !ok {
+			continue
+		}
+		if g.Class == class {
+			n++
+			for _, x := range g.Items {
+				if text, ok := x.(draw.Text); ok {
+					words += text.S + "\n"
+				}
+			}
+		}
+		k, w := groups(g.Items, class)
+		n, words = n+k, words+w
+	}
+	return n, words
+}
+
+// One system line joins the staves of both at each line of music; tempo, endings and
+// syllables stand once, with the first; both are named, and what is read aloud has both.
+func TestTogetherOnThePage(t *testing.T) {
+	parts := two(t, "swing")
+	for _, layout := range []Layout{Full, TabOnly, LargePrint} {
+		d, breaks, err := LayTogether(parts, Options{Layout: layout})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var all []draw.Item
+		described := ""
+		for _, p := range d.Pages {
+			all = append(all, p.Items...)
+			described += p.Description
+		}
+		lines, _ := groups(all, "system-line")
+		if lines != len(breaks.Lines) {
+			t.Errorf("%s: %d system lines for %d lines of music", layout, lines, len(breaks.Lines))
+		}
+		if n, words := groups(all, "part-name"); n != 2*lines || strings.Count(words, "Lap steel") != lines || strings.Count(words, "Resonator") != lines {
+			t.Errorf("%s: the names %q over %d lines", layout, words, lines)
+		}
+		for class, want := range map[string]int{"tempo": 1, "ending": 2, "part-name": 2 * lines} {
+			if n, _ := groups(all, class); n != want {
+				t.Errorf("%s: %d of %q, want %d", layout, n, class, want)
+			}
+		}
+		if _, words := groups(all, "tempo"); !strings.Contains(words, "swung by tempo") {
+			t.Errorf("%s: the swing of the backup is not said: %q", layout, words)
+		}
+		if strings.Count(described, "Lap steel: Bar 3") != 1 || strings.Count(described, "Resonator: Bar 3") != 1 {
+			t.Errorf("%s: read aloud it is\n%s", layout, described)
+		}
+	}
+	if !parts[0].Tab.Tune.Swing.Even() || parts[1].Tab.Tune.Bars[1].Number != 1 || len(parts[1].Tab.Tune.Bars[0].Tempos) == 0 {
+		t.Error("drawing changed the tabs")
+	}
+}
+
+func TestTogetherRefusals(t *testing.T) {
+	parts := two(t, "waltz")
+	other := *parts[1].Tab
+	other.Tune = tune.Transpose(other.Tune, tune.Shift(other.Tune.Bars[0].Key, 2))
+	if _, _, err := LayTogether([]Part{parts[0], {Tab: &other, Name: "Resonator"}}, Options{}); err == nil || !strings.Contains(err.Error(), "bar 0 is in G major in one and in A major in the other") {
+		t.Errorf("in two keys: %v", err)
+	}
+	other.Tune = parts[1].Tab.Tune.Clone()
+	other.Tune.Bars = other.Tune.Bars[:3]
+	if _, _, err := LayTogether([]Part{parts[0], {Tab: &other, Name: "Resonator"}}, Options{}); err == nil || !strings.Contains(err.Error(), "one has 10 bars and the other 3") {
+		t.Errorf("of two lengths: %v", err)
+	}
+	if _, _, err := LayTogether(nil, Options{}); err == nil {
+		t.Error("no part at all is drawn")
+	}
+}
