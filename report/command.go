@@ -91,6 +91,9 @@ type Heard struct {
 	Loudness    *float64 `json:"loudness"`
 	TruePeak    *float64 `json:"truePeak"`
 	Compromises int      `json:"compromises"`
+	// Feel is what the band plays, "" without one; GuessedChords are those it plays where the tune has no symbols.
+	Feel          string `json:"feel,omitempty"`
+	GuessedChords string `json:"guessedChords,omitempty"`
 }
 
 // NewHeard returns the form of a recording of t, of so many samples, with its levels.

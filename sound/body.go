@@ -28,6 +28,7 @@ type voice struct {
 	snap         float64         // how much of a stroke's burst is heard
 	room         float64         // level of the room's answer
 	knock        float64         // how much of a hand or steel on the instrument is heard
+	upTo         float64         // partials up to here are heard, in Hz; 0 for heardUpTo
 }
 
 // mode is one resonance that the strings feel: its frequency, its quality factor,

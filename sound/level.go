@@ -110,22 +110,32 @@ type Block struct {
 	Click       []float32 // the count-in and click
 	// Contact is what of the instrument, on both sides, is the steel sliding and landing.
 	Contact []float32
+	// Backing is what Options.Band plays, left and right; both are nil without one.
+	Backing [2][]float32
 }
 
 // Len returns the number of samples.
 func (b *Block) Len() int { return len(b.Left) }
 
-// Mix adds the click to the instrument.
+// Mix adds click and backing to the instrument.
 func (b *Block) Mix() {
 	for i, v := range b.Click {
 		b.Left[i] += v
 		b.Right[i] += v
 	}
+	for i, v := range b.Backing[0] {
+		b.Left[i] += v
+		b.Right[i] += b.Backing[1][i]
+	}
 }
 
 // parts returns the parts, to be worked on alike.
-func (b *Block) parts() [4]*[]float32 {
-	return [4]*[]float32{&b.Left, &b.Right, &b.Click, &b.Contact}
+func (b *Block) parts() []*[]float32 {
+	out := []*[]float32{&b.Left, &b.Right, &b.Click, &b.Contact}
+	if b.Backing[0] != nil {
+		out = append(out, &b.Backing[0], &b.Backing[1])
+	}
+	return out
 }
 
 // resize makes the block n samples long; what it holds is left as it is.
@@ -140,7 +150,13 @@ func (b *Block) resize(n int) {
 
 // slice returns part of a block; it shares the samples.
 func (b *Block) slice(from, to int) Block {
-	return Block{b.Left[from:to], b.Right[from:to], b.Click[from:to], b.Contact[from:to]}
+	out := Block{Left: b.Left[from:to], Right: b.Right[from:to], Click: b.Click[from:to], Contact: b.Contact[from:to]}
+	for c, x := range b.Backing {
+		if x != nil {
+			out.Backing[c] = x[from:to]
+		}
+	}
+	return out
 }
 
 // copy takes over another block's samples, as many as it has.
@@ -157,14 +173,47 @@ type mastering struct {
 	up      float32
 	limiter *loudness.Limiter
 	wait    Block // what the limiter still looks ahead over, then the block in hand
-	mixed   [2][]float32
+	sums    [][]float32
+	watched [][]float32
 	out     Block
 }
 
-func newMastering(gain float64) *mastering {
-	m := &mastering{up: float32(amplitude(gain)), limiter: loudness.NewLimiter(5, Ceiling)}
+func newMastering(gain float64, like Block) *mastering {
+	m := &mastering{up: float32(amplitude(gain)), wait: like, out: like}
+	m.sums = make([][]float32, 2)
+	if like.Backing[0] != nil {
+		m.sums = make([][]float32, 8)
+		m.wait.Backing, m.out.Backing = [2][]float32{{}, {}}, [2][]float32{{}, {}}
+	}
+	m.limiter = loudness.NewLimiter(len(m.watch(like)), Ceiling)
 	m.wait.resize(loudness.Delay)
 	return m
+}
+
+// watch returns what is to stay under the ceiling: whatever is heard of instrument, click and backing
+// together, each by itself, two of them or all.
+func (m *mastering) watch(b Block) [][]float32 {
+	m.watched = append(m.watched[:0], b.Left, b.Right, b.Click)
+	sum := func(k int, parts ...[]float32) {
+		s := append(m.sums[k][:0], parts[0]...)
+		for _, p := range parts[1:] {
+			for i, v := range p {
+				s[i] += v
+			}
+		}
+		m.sums[k] = s
+		m.watched = append(m.watched, s)
+	}
+	for c, lead := range [2][]float32{b.Left, b.Right} {
+		sum(c, lead, b.Click)
+		if back := b.Backing[c]; back != nil {
+			m.watched = append(m.watched, back)
+			sum(2+c, lead, back)
+			sum(4+c, back, b.Click)
+			sum(6+c, lead, back, b.Click)
+		}
+	}
+	return m.watched
 }
 
 // add takes the next samples and gives as many, those of loudness.Delay before. The answer holds until
@@ -177,13 +226,10 @@ func (m *mastering) add(b *Block) *Block {
 		w.Left[i], w.Right[i], w.Contact[i] = m.up*b.Left[i], m.up*b.Right[i], m.up*b.Contact[i]
 	}
 	copy(w.Click, b.Click)
-	for c, lead := range [2][]float32{w.Left, w.Right} {
-		m.mixed[c] = m.mixed[c][:0]
-		for i, v := range lead {
-			m.mixed[c] = append(m.mixed[c], v+w.Click[i])
-		}
+	for c := range b.Backing {
+		copy(w.Backing[c], b.Backing[c])
 	}
-	gain := m.limiter.Add(w.Left, w.Right, w.Click, m.mixed[0], m.mixed[1])
+	gain := m.limiter.Add(m.watch(w)...)
 	m.out.resize(n)
 	out, wait := m.out.parts(), m.wait.parts()
 	for p := range out {

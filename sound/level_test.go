@@ -32,7 +32,7 @@ func bursts() (lead, tick *Audio) {
 
 // mastered brings lead and click to a gain and under the ceiling, in pieces of a size.
 func mastered(lead, tick *Audio, gain float64, size int) *Block {
-	m := newMastering(gain)
+	m := newMastering(gain, Block{})
 	n := lead.Len()
 	in, out := &Block{}, &Block{}
 	in.resize(n + loudness.Delay)
@@ -54,7 +54,7 @@ func mastered(lead, tick *Audio, gain float64, size int) *Block {
 func TestLimiter(t *testing.T) {
 	lead, tick := bursts()
 	var l leveller
-	l.add(&Block{lead.Channels[0], lead.Channels[1], tick.Channels[0], make([]float32, lead.Len())})
+	l.add(&Block{Left: lead.Channels[0], Right: lead.Channels[1], Click: tick.Channels[0], Contact: make([]float32, lead.Len())})
 	for _, more := range []float64{0, 12} {
 		out := mastered(lead, tick, l.gain(DefaultLoudness)+more, 1000)
 		sum := &Audio{}

@@ -62,7 +62,7 @@ func NewLive(t *tab.Tab, o Options) (*Live, error) {
 	if err != nil {
 		return nil, err
 	}
-	l := &Live{t: t, o: o, whole: t.Performance(), master: newMastering(*o.Gain), m: p, sc: p.sc, compass: p.sc}
+	l := &Live{t: t, o: o, whole: t.Performance(), master: newMastering(*o.Gain, p.block()), piece: p.block(), m: p, sc: p.sc, compass: p.sc}
 	l.perf, l.spans = l.whole, []tune.Span{{From: 0, To: len(l.whole.Passes)}}
 	return l, nil
 }
@@ -87,7 +87,7 @@ func (l *Live) Next(samples int) *Block {
 func (l *Live) make(n int) {
 	l.piece.resize(0)
 	l.piece.resize(n)
-	var part Block
+	part := l.m.block()
 	for done := 0; done < n; {
 		size := n - done
 		if len(l.spans) > 1 {
@@ -150,6 +150,10 @@ func (l *Live) write() (*score, error) {
 func (l *Live) take(from int) {
 	l.m.m.take(l.sc, from, l.m.at)
 	l.since, l.from = l.m.at, from
+	l.m.sc, l.m.o.Speed = l.sc, l.o.Speed
+	if err := l.m.invite(l.t, l.perf, from, l.m.at); err != nil {
+		panic("sound: " + err.Error()) // it began before
+	}
 	l.m.length = l.m.at + l.sc.length() - from
 	if len(l.spans) > 1 {
 		l.m.length = math.MaxInt / 2
@@ -300,11 +304,11 @@ func (l *Live) begin(spans []tune.Span, pass int) error {
 	rings := min(at, sampleAt(ringBefore))
 	l.m = &playing{o: l.o, m: assembleAs(l.t.Rig, l.compass, l.o, old.m)}
 	l.take(at - rings)
-	var unheard Block
+	unheard := l.m.block()
 	for left := rings; left > 0; left -= unheard.Len() {
 		l.m.next(&unheard, min(left, blockSize))
 	}
-	l.tail, l.tailAt = Block{}, 0
+	l.tail, l.tailAt = l.m.block(), 0
 	if l.begun {
 		old.next(&l.tail, tailLength)
 		for _, p := range l.tail.parts() {

@@ -72,6 +72,8 @@ type Options struct {
 	// Gain is by how many decibels the lead is turned up, where that is known beforehand (Gain); nil has
 	// it measured, so that the lead comes to Loudness.
 	Gain *float64
+	// Band plays along; nil for none. What it plays is as loud whatever the lead is brought to by Gain.
+	Band Band
 	// Seed changes the small unevennesses of the playing hand; any value is
 	// as good as another.
 	Seed uint64

@@ -1,6 +1,7 @@
 package sound
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -8,6 +9,7 @@ import (
 	"lapwright/rig"
 	"lapwright/sound/amp"
 	"lapwright/sound/filter"
+	"lapwright/sound/hall"
 	"lapwright/sound/loss"
 	"lapwright/sound/loudness"
 	"lapwright/tab"
@@ -32,6 +34,7 @@ type Stems struct {
 	Lead    *Audio // the instrument, stereo
 	Click   *Audio // the count-in and click, mono; silent when neither was asked for
 	Contact *Audio // what of Lead, on both sides, is the steel sliding and landing; mono
+	Backing *Audio // what Options.Band plays, stereo; nil without one
 }
 
 // length returns how many samples the recording has.
@@ -60,11 +63,16 @@ func Render(t *tab.Tab, o Options) (*Audio, error) {
 	return s.Mix(), nil
 }
 
-// Mix returns lead and click together. It takes over the lead's samples.
+// Mix returns lead, backing and click together. It takes over the lead's samples.
 func (s *Stems) Mix() *Audio {
-	for _, c := range s.Lead.Channels {
+	for k, c := range s.Lead.Channels {
 		for i, v := range s.Click.Channels[0] {
 			c[i] += v
+		}
+		if s.Backing != nil {
+			for i, v := range s.Backing.Channels[k] {
+				c[i] += v
+			}
 		}
 	}
 	return s.Lead
@@ -79,7 +87,7 @@ func renderBlocks(t *tab.Tab, o Options, block int) (*Stems, error) {
 	if err != nil {
 		return nil, err
 	}
-	var all, piece Block
+	all, piece := p.block(), p.block()
 	all.resize(p.length)
 	var l leveller
 	for p.at < p.length {
@@ -95,10 +103,10 @@ func renderBlocks(t *tab.Tab, o Options, block int) (*Stems, error) {
 	if o.Gain != nil {
 		gain = *o.Gain
 	}
-	m := newMastering(gain)
+	m := newMastering(gain, p.block())
 	for at := 0; at < p.length+loudness.Delay; at += block {
 		n := min(block, p.length+loudness.Delay-at)
-		in := Block{}
+		in := p.block()
 		in.resize(n)
 		if at < p.length {
 			here := all.slice(at, min(at+n, p.length))
@@ -117,10 +125,14 @@ func renderBlocks(t *tab.Tab, o Options, block int) (*Stems, error) {
 	if told != nil && !told(1) {
 		return nil, ErrStopped
 	}
-	return &Stems{
+	out := &Stems{
 		Lead:  &Audio{Channels: [][]float32{all.Left, all.Right}},
 		Click: &Audio{Channels: [][]float32{all.Click}}, Contact: &Audio{Channels: [][]float32{all.Contact}},
-	}, nil
+	}
+	if all.Backing[0] != nil {
+		out.Backing = &Audio{Channels: all.Backing[:]}
+	}
+	return out, nil
 }
 
 // machine is everything that sounds, joined up.
@@ -140,7 +152,7 @@ type machine struct {
 	sounds  *body    // the body that is heard by, and an amplifier that does not give way
 	body    *body
 	amp     *amp.Amplifier // nil for an acoustic instrument
-	room    *room
+	room    *hall.Room
 	click   *click
 }
 
@@ -149,7 +161,11 @@ func assemble(r *rig.Rig, sc *score, o Options) *machine { return assembleAs(r, 
 
 // assembleAs is assemble with the tables of a machine built before from a score of the same compass.
 func assembleAs(r *rig.Rig, sc *score, o Options, before *machine) *machine {
-	v := voices[r.Body]
+	return assembleVoice(r, voices[r.Body], sc, o, before)
+}
+
+// assembleVoice is assembleAs for a body that no rig has.
+func assembleVoice(r *rig.Rig, v voice, sc *score, o Options, before *machine) *machine {
 	m := &machine{body: newBody(v), click: &click{beats: sc.beats}, knocks: newKnocker(sc.knocks, v.knock, o.Seed), lands: newKnocker(sc.landings, v.knock, o.Seed+1), contact: o.contact(), senses: v.pickup > 0, snap: v.snap}
 	wires := make([]wiring, len(r.Strings))
 	impedances := make([]float64, len(r.Strings))
@@ -179,7 +195,7 @@ func assembleAs(r *rig.Rig, sc *score, o Options, before *machine) *machine {
 	if o.Dry {
 		level = 0
 	}
-	m.room = newRoom(level)
+	m.room = hall.New(level)
 	return m
 }
 
@@ -198,7 +214,7 @@ func wiringOf(r *rig.Rig, s int, v voice) wiring {
 		turns = 1000 / float64(w.WrapDiameter()) // close turns
 	}
 	return wiring{
-		turns: turns, length: float64(r.Scale) / 1000,
+		turns: turns, length: float64(r.Scale) / 1000, upTo: cmp.Or(v.upTo, heardUpTo),
 		openHz: float64(open), z: math.Sqrt(float64(w.Tension(r.Scale, open)) * mu),
 		loss: loss.Of(r, w, open), stiff: w.Inharmonicity(r.Scale, open),
 		pickup: v.pickup / float64(r.Scale) * Rate / float64(open), aperture: v.aperture / float64(2*r.Scale) * Rate / float64(open), rails: [2]float64{first, 3 * first},
@@ -220,7 +236,7 @@ func (m *machine) next(pull, left, right, clicks []float64, at int) {
 		copy(right, left)
 	}
 	m.addContact(left, right, at)
-	m.room.process(left, right)
+	m.room.Add(left, right)
 	m.click.add(clicks, at)
 }
 

@@ -10,6 +10,7 @@ import (
 	"lapwright/fault"
 	"lapwright/rig"
 	"lapwright/sound/filter"
+	"lapwright/sound/hall"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -112,11 +113,11 @@ func TestNodesInBlocksOfAnySize(t *testing.T) {
 			return func(l, r []float64, at int) { b.process(in[at:at+len(l)], l, r) }
 		},
 		"room": func() func(l, r []float64, at int) {
-			rm := newRoom(0.3)
+			rm := hall.New(0.3)
 			return func(l, r []float64, at int) {
 				copy(l, in[at:])
 				copy(r, in[at:])
-				rm.process(l, r)
+				rm.Add(l, r)
 			}
 		},
 		"click": func() func(l, r []float64, at int) {

@@ -5,6 +5,7 @@ import (
 
 	"lapwright/sound/loudness"
 	"lapwright/tab"
+	"lapwright/tune"
 )
 
 // Stream sounds a tab piece by piece, in memory that grows by some kilobytes a second of the piece and no
@@ -38,7 +39,7 @@ func NewStream(t *tab.Tab, o Options) (*Stream, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Stream{playing: p, master: newMastering(*o.Gain), gain: *o.Gain}, nil
+	return &Stream{playing: p, master: newMastering(*o.Gain, p.block()), gain: *o.Gain, piece: p.block()}, nil
 }
 
 // portion returns what is told of a part of the work, from lo to hi of the whole.
@@ -52,6 +53,7 @@ func portion(progress func(float64) bool, lo, hi float64) func(float64) bool {
 // Gain returns by how many decibels a tab's lead is turned up to come to Options.Loudness, so that
 // it can be sounded later with Options.Gain. It sounds the piece once through.
 func Gain(t *tab.Tab, o Options) (float64, error) {
+	o.Band = nil // which is as loud as it is
 	p, err := newPlaying(t, o)
 	if err != nil {
 		return 0, err
@@ -102,7 +104,8 @@ type playing struct {
 	at      int // samples made
 	length  int // of the whole recording; silence follows
 	told    int
-	scratch [5][]float64
+	scratch [7][]float64
+	band    Players // nil for none
 }
 
 func newPlaying(t *tab.Tab, o Options) (*playing, error) {
@@ -114,14 +117,44 @@ func newPlaying(t *tab.Tab, o Options) (*playing, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &playing{o: o, sc: sc, m: assemble(t.Rig, sc, o), length: sc.length()}, nil
+	p := &playing{o: o, sc: sc, m: assemble(t.Rig, sc, o), length: sc.length()}
+	perf := t.Performance()
+	return p, p.invite(t, perf, 0, 0)
+}
+
+// invite has the band, if there is one, begin with a performance as Players.Play takes it.
+func (p *playing) invite(t *tab.Tab, perf *tune.Performance, from, now int) error {
+	if p.o.Band == nil {
+		return nil
+	}
+	var err error
+	if p.band == nil {
+		if p.band, err = p.o.Band.Begin(t, p.o); err != nil {
+			return err
+		}
+	}
+	p.band.Play(perf, p.sc.sampleOf(perf.Clock, p.o.Speed), from, now)
+	return nil
+}
+
+// block returns an empty block with the parts that are sounded.
+func (p *playing) block() Block {
+	if p.o.Band == nil {
+		return Block{}
+	}
+	return Block{Backing: [2][]float32{{}, {}}}
+}
+
+// sampleOf returns the function from a place in sounding order to the sample at which it is heard.
+func (sc *score) sampleOf(clock *tune.Clock, speed float64) func(tune.Ticks) int {
+	return func(at tune.Ticks) int { return sampleAt(sc.countIn + clock.Seconds(at)/speed) }
 }
 
 // next makes the next n samples.
 func (p *playing) next(b *Block, n int) error {
 	b.resize(n)
 	made := max(0, min(n, p.length-p.at))
-	var w [5][]float64
+	var w [7][]float64
 	for k := range w {
 		if cap(p.scratch[k]) < made {
 			p.scratch[k] = make([]float64, made)
@@ -135,6 +168,16 @@ func (p *playing) next(b *Block, n int) error {
 		f := p.fade(p.at + i)
 		b.Left[i], b.Right[i] = float32(f*left[i]), float32(f*right[i])
 		b.Click[i], b.Contact[i] = float32(clicks[i]), float32(f*touch[i])
+	}
+	if p.band != nil {
+		clear(w[5])
+		clear(w[6])
+		p.band.Add(w[5], w[6])
+		level := amplitude(p.o.Loudness - DefaultLoudness)
+		for i := range made {
+			f := level * p.fade(p.at+i)
+			b.Backing[0][i], b.Backing[1][i] = float32(f*w[5][i]), float32(f*w[6][i])
+		}
 	}
 	rest := b.slice(made, n)
 	for _, x := range rest.parts() {

@@ -96,6 +96,7 @@ type stringModel struct {
 	rub       rub
 	rubNoise  noise   // its own, so that nothing else changes with it
 	length    float64 // vibrating length of the open string, in m
+	upTo      float64 // partials up to here count for its tuning, in Hz
 
 	nextAction, nextSweep, nextWobble, nextSwell int
 	period, startPeriod                          float64 // now, and where the running sweep began
@@ -147,13 +148,14 @@ type wiring struct {
 	rails            [2]float64 // its first resonances lengthways, in Hz
 	turns            float64    // of the wrap to a metre, 0 for a plain string
 	length           float64    // in m, open
+	upTo             float64    // partials up to here are heard, in Hz
 }
 
 // newString makes a string that plays a part; losses, when not nil, are those worked out before for a part of
 // the same compass.
 func newString(p stringPart, a4 float64, w wiring, bridge *answers, seed uint64, losses *loss.Table) *stringModel {
 	s := &stringModel{stringPart: p, a4: a4, openHz: w.openHz, z: w.z, answers: bridge, pickup: w.pickup, aperture: w.aperture, noise: noise(seed), rubNoise: noise(seed ^ 0x5bd1e995), keep: 1, keepTo: 1, exciteAge: -1}
-	s.burst, s.rub, s.length = newBurst(w.rails), newRub(w), w.length
+	s.burst, s.rub, s.length, s.upTo = newBurst(w.rails), newRub(w), w.length, w.upTo
 	s.stiff = audibleStiffness(w.openHz, w.stiff)
 	s.period = s.periodOf(p.first)
 	longest, shortest := s.period, s.period
@@ -223,7 +225,7 @@ func audibleStiffness(f, b float64) float64 {
 }
 
 // heardUpTo is the frequency in Hz up to which partials count for a string's
-// tuning, heardAfter the time in seconds after the stroke at which they are weighed.
+// tuning where its voice says nothing else, heardAfter the time in seconds after the stroke at which they are weighed.
 const (
 	heardUpTo  = 4500.0
 	heardAfter = 0.2
@@ -240,7 +242,7 @@ const (
 func (s *stringModel) lengths() (up, along float64) {
 	f := Rate / s.period
 	var own, bridge, weight float64
-	for n := 1.0; n == 1 || n*f < heardUpTo; n++ {
+	for n := 1.0; n == 1 || n*f < s.upTo; n++ {
 		w := 2 * math.Pi * n / s.period
 		h := s.up.loss.Response(w)
 		lag, heard := s.answers.lag(s.z, n*f)

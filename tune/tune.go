@@ -1,8 +1,10 @@
 package tune
 
 import (
-	"lapwright/pitch"
 	"slices"
+	"strings"
+
+	"lapwright/pitch"
 )
 
 // Tune is one piece of written music. Readers give only tunes for which Check
@@ -154,6 +156,12 @@ type ChordAt struct {
 	At    Ticks
 	Text  string       // as written
 	Chord *pitch.Chord // nil when the text is no chord that is known
+}
+
+// Silent reports whether the text asks for no chord, as "N.C." does.
+func (c ChordAt) Silent() bool {
+	plain := strings.ToLower(strings.Trim(c.Text, "() "))
+	return c.Chord == nil && (strings.HasPrefix(plain, "n.c") || plain == "nc" || plain == "tacet")
 }
 
 // TextAt is words at a place in a bar.

@@ -2,7 +2,6 @@ package accompany
 
 import (
 	"slices"
-	"strings"
 
 	"lapwright/fault"
 	"lapwright/feel"
@@ -64,7 +63,7 @@ func spells(p *tune.Performance) (out []*spell, unread []Unread, err error) {
 			at = to
 		}
 		for _, c := range b.Chords {
-			if c.Chord == nil && !silence(c.Text) {
+			if c.Chord == nil && !c.Silent() {
 				number, place := t.Place(i, c.At)
 				unread = append(unread, Unread{number, place, c.Text})
 				continue
@@ -78,12 +77,6 @@ func spells(p *tune.Performance) (out []*spell, unread []Unread, err error) {
 		return nil, nil, &fault.Fault{Msg: "there are no chord symbols to accompany from"}
 	}
 	return out, unread, nil
-}
-
-// silence reports whether words over the music ask for no chord.
-func silence(text string) bool {
-	plain := strings.ToLower(strings.Trim(text, "() "))
-	return strings.HasPrefix(plain, "n.c") || plain == "nc" || plain == "tacet"
 }
 
 // fill gives each part of a spell its strokes by a feel, and makes sure that the whole

@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"lapwright/feel"
 	"lapwright/internal/console"
 	"lapwright/internal/whole"
 	"lapwright/pitch"
@@ -29,8 +30,9 @@ type hearCommand struct {
 	Speed   number `help:"How fast: 0.5 is half as fast at the same pitch." default:"1" placeholder:"X"`
 	CountIn int    `help:"Bars of clicks before the music." default:"1" placeholder:"N"`
 	Click   bool   `help:"Go on clicking through the music."`
-	Part    string `help:"What to write: full (all together; both says the same), lead (the instrument alone), noise (the steel's own, which lead has too), drone or click; each is as long as the others to the sample." enum:"full,both,lead,noise,drone,click" default:"full"`
+	Part    string `help:"What to write: full (all together; both says the same), lead (the instrument alone), backing (the band alone), noise (the steel's own, which lead has too), drone or click; each is as long as the others to the sample." enum:"full,both,lead,backing,noise,drone,click" default:"full"`
 	Drone   string `help:"Hold a drone under it: tonic, or fifth for tonic and fifth; of the key that the tune begins in." enum:"none,tonic,fifth" default:"none" placeholder:"TONES"`
+	Feel    string `help:"Have a band play along from the chord symbols, in this feel: usual is what is usual for the meter and the kind of tune; lapwright accompany --list names the others." placeholder:"FEEL"`
 	Dry     bool   `help:"Leave out the room and the springs."`
 	Contact number `help:"How loud the steel's own noise is: 1 is as it is, 0 leaves it out." default:"1" placeholder:"LEVEL"`
 	Drive   number `help:"How hard a steel guitar's amplifier is driven, from 0, clean, to 1; without it as is usual." placeholder:"LEVEL"`
@@ -66,9 +68,16 @@ func (c *hearCommand) Run(con *console.Console) error {
 	if err != nil {
 		return err
 	}
+	t, backing, err := c.backing(t)
+	if err != nil {
+		return err
+	}
 	o := sound.Options{Speed: c.Speed.value, CountIn: c.CountIn, Click: c.Click, Dry: c.Dry, Contact: &c.Contact.value}
 	if err := c.setAmplifier(&o, t.Rig); err != nil {
 		return err
+	}
+	if backing != nil {
+		o.Band = backing
 	}
 	m := con.Progress()
 	con.EndTidily()
@@ -97,7 +106,11 @@ func (c *hearCommand) Run(con *console.Console) error {
 			return err
 		}
 	}
-	return c.printHeard(con, report.NewHeard(c.Out, t, samples, levels, times.CountIn))
+	heard := report.NewHeard(c.Out, t, samples, levels, times.CountIn)
+	if backing != nil {
+		heard.Feel, heard.GuessedChords = backing.Feel.Name, backing.Guessed
+	}
+	return c.printHeard(con, heard, backing)
 }
 
 // setAmplifier puts what is asked of the amplifier into the options; an instrument that has none can't be asked.
@@ -183,11 +196,39 @@ func (c *hearCommand) drone(t *tab.Tab, samples int) (*band.Drone, error) {
 	return band.NewDrone(t.Tune.Bars[0].Key.Tonic, tones, a4, samples), nil
 }
 
+// backing prepares the band that is asked for, nil for none, and the tab as it moves with it.
+func (c *hearCommand) backing(t *tab.Tab) (*tab.Tab, *band.Backing, error) {
+	if c.Feel == "" && c.Part != "backing" {
+		return t, nil, nil
+	}
+	var f *feel.Feel
+	if c.Feel != "" && c.Feel != "usual" {
+		var err error
+		if f, err = feel.Find(c.Feel); err != nil {
+			return nil, nil, console.Usagef("--feel: %v", err)
+		}
+	}
+	b, err := band.NewBacking(t, f)
+	if err != nil {
+		return nil, nil, err
+	}
+	return b.Swung(t), b, nil
+}
+
 // heard takes from a block what is to be written.
 func (c *hearCommand) heard(b *sound.Block, drone *band.Drone) [][]float32 {
+	if drone != nil {
+		for _, part := range [][]float32{b.Left, b.Right, b.Click, b.Contact, b.Backing[0], b.Backing[1]} {
+			for i := range part {
+				part[i] *= band.Under()
+			}
+		}
+	}
 	switch c.Part {
 	case "lead":
 		return [][]float32{b.Left, b.Right}
+	case "backing":
+		return b.Backing[:]
 	case "noise":
 		return [][]float32{b.Contact}
 	case "click":
@@ -201,17 +242,14 @@ func (c *hearCommand) heard(b *sound.Block, drone *band.Drone) [][]float32 {
 		return [][]float32{held}
 	}
 	b.Mix()
-	if drone != nil {
-		for _, side := range [][]float32{b.Left, b.Right} {
-			for i := range side {
-				side[i] = side[i]*band.Under() + held[i]
-			}
-		}
+	for i, v := range held {
+		b.Left[i] += v
+		b.Right[i] += v
 	}
 	return [][]float32{b.Left, b.Right}
 }
 
-func (c *hearCommand) printHeard(con *console.Console, h report.Heard) error {
+func (c *hearCommand) printHeard(con *console.Console, h report.Heard, backing *band.Backing) error {
 	if c.JSON {
 		return con.JSON(h)
 	}
@@ -223,6 +261,9 @@ func (c *hearCommand) printHeard(con *console.Console, h report.Heard) error {
 		con.Printf(", true peak %.1f dBTP", *h.TruePeak)
 	}
 	con.Printf("\n")
+	if backing != nil {
+		con.Printf("the band plays %s\n", backing.Words())
+	}
 	if h.Compromises > 0 {
 		con.Printf("%s not as written; lapwright arrange lists them\n", say.Count(h.Compromises, "note"))
 	}

@@ -1,4 +1,4 @@
-package sound
+package hall
 
 import (
 	"math"
@@ -6,32 +6,32 @@ import (
 	"lapwright/sound/filter"
 )
 
-// roomT60 is how long a sound takes to die by 60 dB in the room, in seconds: a
+// T60 is how long a sound takes to die by 60 dB in the room, in seconds: a
 // furnished living room (ISO 3382-2 measures such rooms at 0.4 to 0.6 s, from
 // memory).
-const roomT60 = 0.5
+const T60 = 0.5
 
-// room is a small furnished room: seven early reflections a side and a tail
+// Room is a small furnished room: seven early reflections a side and a tail
 // from a feedback delay network (J.-M. Jot and A. Chaigne, Digital delay networks for
 // designing artificial reverberators, AES 90th Convention, 1991), in which the
 // lines are mixed by a Hadamard matrix and lose their highs at every turn.
-type room struct {
+type Room struct {
 	level float64
 	early []float64 // what was played, for the reflections
 	at    int
-	lines [8]roomLine
+	lines [8]line
 	cut   filter.Biquad // rooms return little bass from a small instrument
 }
 
-type roomLine struct {
+type line struct {
 	buf  []float64
 	at   int
 	gain float64
 	low  float64
 }
 
-// roomTurns are the lengths of the lines in samples: prime, between 15 and 43 ms.
-var roomTurns = [8]int{727, 907, 1061, 1259, 1423, 1601, 1811, 2063}
+// turns are the lengths of the lines in samples: prime, between 15 and 43 ms.
+var turns = [8]int{727, 907, 1061, 1259, 1423, 1601, 1811, 2063}
 
 // A reflection: delay in samples and gain to one side. Path lengths of 3 to
 // 10 m; gains fall with the path.
@@ -45,17 +45,18 @@ var reflections = [2][]reflection{
 	{{229, 0.40}, {307, 0.33}, {541, -0.29}, {659, 0.25}, {769, 0.19}, {1051, -0.17}, {1231, 0.12}},
 }
 
-func newRoom(level float64) *room {
-	r := &room{level: level, early: make([]float64, 2048), cut: filter.HighPass(160, 0.7)}
+// New makes a room that adds its answer at a level, 0 to 1.
+func New(level float64) *Room {
+	r := &Room{level: level, early: make([]float64, 2048), cut: filter.HighPass(160, 0.7)}
 	for i := range r.lines {
-		n := roomTurns[i]
-		r.lines[i] = roomLine{buf: make([]float64, n), gain: math.Pow(10, -3*float64(n)/(Rate*roomT60))}
+		n := turns[i]
+		r.lines[i] = line{buf: make([]float64, n), gain: math.Pow(10, -3*float64(n)/(filter.Rate*T60))}
 	}
 	return r
 }
 
-// process adds the room's answer to what is heard left and right.
-func (r *room) process(left, right []float64) {
+// Add adds the room's answer to what is heard left and right.
+func (r *Room) Add(left, right []float64) {
 	if r.level == 0 {
 		return
 	}
@@ -73,20 +74,20 @@ func (r *room) process(left, right []float64) {
 		r.at++
 		var v [8]float64
 		for k := range r.lines {
-			line := &r.lines[k]
-			y := line.buf[line.at] * line.gain
-			line.low += 0.55 * (y - line.low)
-			v[k] = line.low
+			at := &r.lines[k]
+			y := at.buf[at.at] * at.gain
+			at.low += 0.55 * (y - at.low)
+			v[k] = at.low
 		}
 		l += 0.5 * (v[0] - v[2] + v[4] - v[6])
 		rt += 0.5 * (v[1] - v[3] + v[5] - v[7])
 		hadamard(&v)
 		for k := range r.lines {
-			line := &r.lines[k]
-			line.buf[line.at] = v[k] + 0.5*x
-			line.at++
-			if line.at == len(line.buf) {
-				line.at = 0
+			at := &r.lines[k]
+			at.buf[at.at] = v[k] + 0.5*x
+			at.at++
+			if at.at == len(at.buf) {
+				at.at = 0
 			}
 		}
 		left[i] += r.level * l
