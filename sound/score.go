@@ -200,11 +200,11 @@ func (w *scribe) orderStrokes() error {
 		byBar[b] = append(byBar[b], i)
 	}
 	w.sc.end = w.sc.countIn
-	j := w.newJoiner()
+	j := tab.NewJoiner(w.t, w.g, w.perf)
 	for p, pass := range w.sc.passes {
-		j.enter(pass, byBar[pass.BarIndex])
+		j.Enter(pass, byBar[pass.BarIndex])
 		for _, i := range byBar[pass.BarIndex] {
-			st := j.stroke(&w.t.Strokes[i])
+			st := j.Stroke(&w.t.Strokes[i])
 			s := sitting{stroke: st, strokeIndex: i, passIndex: p, at: w.seconds(pass.Start + st.At), end: w.seconds(pass.Start + st.At + st.Len)}
 			if len(w.sc.sittings) == maxStrokes {
 				return refuse("the piece has more than %d strokes, the most that are sounded", maxStrokes)
