@@ -11,6 +11,7 @@ import (
 	"lapwright/grip"
 	"lapwright/pitch"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -29,7 +30,7 @@ func must(t *testing.T, tn *tune.Tune, rigName string, o Options) *Result {
 	if o.Capo == nil && rigName == "bender-open-d" {
 		o.Capo = new(int)
 	}
-	r, err := Arrange(t.Context(), tn, builtin(t, rigName), o)
+	r, err := Arrange(t.Context(), tn, rigtest.Builtin(t, rigName), o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -192,7 +193,7 @@ func TestLevels(t *testing.T) {
 		for _, tn := range tunes {
 			for _, name := range []string{"reso-open-g", "lap8-c13", "bender-open-d", "pedal10-e9"} {
 				o := Options{Level: level, Vibrato: true}
-				r, err := Arrange(t.Context(), tn, builtin(t, name), o)
+				r, err := Arrange(t.Context(), tn, rigtest.Builtin(t, name), o)
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -250,14 +251,14 @@ func TestRefusals(t *testing.T) {
 		{Options{Pins: []Pin{{FromBarNumber: 1, Fret: &fret}}}, "reso-open-g", "cannot be played as pinned: fret 30 in bar 1"},
 		{Options{Pins: []Pin{{FromBarNumber: 1, String: 1}, {FromBarNumber: 1, High: 2}}, Octave: Octaves(0)}, "reso-open-g", "bar 1"},
 	} {
-		_, err := Arrange(t.Context(), tn, builtin(t, c.rig), c.o)
+		_, err := Arrange(t.Context(), tn, rigtest.Builtin(t, c.rig), c.o)
 		var f *fault.Fault
 		if !errors.As(err, &f) || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%+v on %s: got %v, want a fault with %q", c.o, c.rig, err, c.want)
 		}
 	}
 	for _, bad := range []*tune.Tune{{}, tunetest.Score(t, "G", "z:8")} {
-		if _, err := Arrange(t.Context(), bad, builtin(t, "reso-open-g"), Options{}); err == nil {
+		if _, err := Arrange(t.Context(), bad, rigtest.Builtin(t, "reso-open-g"), Options{}); err == nil {
 			t.Error("a tune without notes was arranged")
 		}
 	}
@@ -266,7 +267,7 @@ func TestRefusals(t *testing.T) {
 // TestNearestMiss: the error of a pin names what could be had without it.
 func TestNearestMiss(t *testing.T) {
 	tn := tunetest.Score(t, "G", "B3:2")
-	_, err := Arrange(t.Context(), tn, builtin(t, "reso-open-g"), Options{Octave: Octaves(0), Pins: []Pin{{FromBarNumber: 1, String: 1}}})
+	_, err := Arrange(t.Context(), tn, rigtest.Builtin(t, "reso-open-g"), Options{Octave: Octaves(0), Pins: []Pin{{FromBarNumber: 1, String: 1}}})
 	var f *fault.Fault
 	if !errors.As(err, &f) || !strings.Contains(f.Hint, "string 2 open") {
 		t.Errorf("got %v with hint %q", err, f.Hint)
@@ -274,7 +275,7 @@ func TestNearestMiss(t *testing.T) {
 }
 
 func TestParsePin(t *testing.T) {
-	r := builtin(t, "bender-open-d")
+	r := rigtest.Builtin(t, "bender-open-d")
 	five := 5
 	eighth := tune.Whole / 8
 	both := rig.BenderSet(3)
@@ -324,7 +325,7 @@ func TestPinsAreKept(t *testing.T) {
 func TestChoicesAtAMoment(t *testing.T) {
 	tn := tunetest.Score(t, "G", "G3 A3 B3 C4 D4:2 B3+D4:2")
 	o := Options{Octave: Octaves(0), Key: &tn.Bars[0].Key.Tonic}
-	r := builtin(t, "reso-open-g")
+	r := rigtest.Builtin(t, "reso-open-g")
 	base, err := Arrange(t.Context(), tn, r, o)
 	if err != nil {
 		t.Fatal(err)
@@ -364,7 +365,7 @@ func TestChoicesAtAMoment(t *testing.T) {
 // none is cheaper than the first.
 func TestAlternatives(t *testing.T) {
 	tn := melodyOf(t, 8)
-	all, err := Alternatives(t.Context(), tn, builtin(t, "lap8-c13"), Options{}, 5)
+	all, err := Alternatives(t.Context(), tn, rigtest.Builtin(t, "lap8-c13"), Options{}, 5)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -398,21 +399,21 @@ func TestAlternatives(t *testing.T) {
 // TestKeyRule: the tune's own key stays when it plays well, and gives way when
 // notes would be lost.
 func TestKeyRule(t *testing.T) {
-	r, err := Arrange(t.Context(), tunetest.Score(t, "Eb", "Eb4 F4 G4 Ab4 Bb4 G4 Eb4:2"), builtin(t, "reso-open-g"), Options{})
+	r, err := Arrange(t.Context(), tunetest.Score(t, "Eb", "Eb4 F4 G4 Ab4 Bb4 G4 Eb4:2"), rigtest.Builtin(t, "reso-open-g"), Options{})
 	if err != nil || r.Transposed%12 != 0 {
 		t.Errorf("moved by %d from a key that plays: %v", r.Transposed, err)
 	}
 	// This rig has four octaves, from D2 to D6 at its 24th fret. From C2 to B5
 	// is one semitone less, which fits in D and Eb alone.
 	low := tunetest.Score(t, "C", "C2:4 B5:4")
-	r, err = Arrange(t.Context(), low, builtin(t, "tricone-open-d"), Options{})
+	r, err = Arrange(t.Context(), low, rigtest.Builtin(t, "tricone-open-d"), Options{})
 	if err != nil || len(r.Tab.Compromises) != 0 || r.Transposed != 2 && r.Transposed != 3 {
 		t.Errorf("a low C on open D: moved by %d, %d compromises, %v", r.Transposed, len(r.Tab.Compromises), err)
 	}
 	// With an octave asked for, the key stays and what does not fit is told (a B
 	// beyond the frets does, as a palm harmonic).
 	for _, octave := range []int{-1, 0, 1} {
-		r, err = Arrange(t.Context(), low, builtin(t, "tricone-open-d"), Options{Octave: &octave})
+		r, err = Arrange(t.Context(), low, rigtest.Builtin(t, "tricone-open-d"), Options{Octave: &octave})
 		if err != nil || (len(r.Tab.Compromises) == 0) != (octave == 1) || r.Transposed != 12*octave || r.Key != low.Bars[0].Key {
 			t.Errorf("moved by %d octaves: %d semitones, into %s, %d compromises, %v", octave, r.Transposed, r.Key, len(r.Tab.Compromises), err)
 		}
@@ -426,7 +427,7 @@ func TestKeyRule(t *testing.T) {
 			t.Fatal(err)
 		}
 		tn := tunetest.Score(t, "C", "C4 E4 G4 B3")
-		r, err = Arrange(t.Context(), tn, builtin(t, "reso-open-g"), Options{Key: &c})
+		r, err = Arrange(t.Context(), tn, rigtest.Builtin(t, "reso-open-g"), Options{Key: &c})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -438,28 +439,28 @@ func TestKeyRule(t *testing.T) {
 				t.Errorf("in %s: %s became %s, moved by %d", asked, was, m.Notes[0].Name, r.Transposed)
 			}
 		}
-		back, err := Arrange(t.Context(), r.Tab.Tune, builtin(t, "reso-open-g"), Options{Key: &c, Octave: Octaves(0)})
+		back, err := Arrange(t.Context(), r.Tab.Tune, rigtest.Builtin(t, "reso-open-g"), Options{Key: &c, Octave: Octaves(0)})
 		if err != nil || back.Key != r.Key || back.Transposed != 0 {
 			t.Errorf("%s asked for %s again: %s, moved by %d, %v", r.Key, asked, back.Key, back.Transposed, err)
 		}
 	}
 	minor := pitch.Minor
-	_, err = Arrange(t.Context(), low, builtin(t, "reso-open-g"), Options{Key: &pitch.Class{Letter: pitch.A}, Mode: &minor})
+	_, err = Arrange(t.Context(), low, rigtest.Builtin(t, "reso-open-g"), Options{Key: &pitch.Class{Letter: pitch.A}, Mode: &minor})
 	if err == nil || !strings.Contains(err.Error(), "the tune is in C major") {
 		t.Errorf("a tune in C major asked for in A minor: %v", err)
 	}
 	// Open E is open D with the capo at the second fret (common practice, no
 	// source): its chord is then on the open strings. A tune in D leaves it off.
-	r, err = Arrange(t.Context(), tunetest.Score(t, "E", "E3 G#3 B3 E4 B3 G#3 E3 B2"), builtin(t, "bender-open-d"), Options{Octave: Octaves(0), Capo: Octaves(2)})
+	r, err = Arrange(t.Context(), tunetest.Score(t, "E", "E3 G#3 B3 E4 B3 G#3 E3 B2"), rigtest.Builtin(t, "bender-open-d"), Options{Octave: Octaves(0), Capo: Octaves(2)})
 	if err != nil || r.Tab.Rig.Capo.At != 2 || r.Transposed != 0 || grid(r) != "4:0 3:0 2:0 1:0 2:0 3:0 4:0 5:0" {
 		t.Errorf("a tune in E with the capo at 2: %s, %v", grid(r), err)
 	}
-	r, err = Arrange(t.Context(), tunetest.Score(t, "D", "D3 F#3 A3 D4 A3 F#3 D3 A2 D3 E3 F#3 A3 D4:2 A3:2"), builtin(t, "bender-open-d"), Options{Octave: Octaves(0)})
+	r, err = Arrange(t.Context(), tunetest.Score(t, "D", "D3 F#3 A3 D4 A3 F#3 D3 A2 D3 E3 F#3 A3 D4:2 A3:2"), rigtest.Builtin(t, "bender-open-d"), Options{Octave: Octaves(0)})
 	if err != nil || r.Tab.Rig.Capo.At != 0 || r.Transposed != 0 {
 		t.Errorf("a tune in D: capo at %d, moved by %d, %v", r.Tab.Rig.Capo.At, r.Transposed, err)
 	}
 	c := pitch.Class{Letter: pitch.A}
-	r, err = Arrange(t.Context(), tunetest.Score(t, "C", "C4:4 G4:4"), builtin(t, "reso-open-g"), Options{Key: &c})
+	r, err = Arrange(t.Context(), tunetest.Score(t, "C", "C4:4 G4:4"), rigtest.Builtin(t, "reso-open-g"), Options{Key: &c})
 	if err != nil || pitch.Mod(r.Transposed, 12) != 9 || r.Key.Tonic != c {
 		t.Errorf("asked for A, got %s, moved by %d, %v", r.Key, r.Transposed, err)
 	}
@@ -500,7 +501,7 @@ func TestHarmony(t *testing.T) {
 			t.Errorf("%s: the passing notes are %v, want F4 and E4 alone", h.h, got[2:4])
 		}
 	}
-	if _, err := Arrange(t.Context(), tunetest.Score(t, "C", "E4+G4:4"), builtin(t, "lap6-c6"), Options{Harmony: Thirds}); err == nil {
+	if _, err := Arrange(t.Context(), tunetest.Score(t, "C", "E4+G4:4"), rigtest.Builtin(t, "lap6-c6"), Options{Harmony: Thirds}); err == nil {
 		t.Error("harmony was added under two notes")
 	}
 }

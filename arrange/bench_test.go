@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"lapwright/rig/rigtest"
 	"lapwright/tune"
 	"lapwright/tune/tunetest"
 )
@@ -42,7 +43,7 @@ func voicesOf(t testing.TB, bars int) *tune.Tune {
 }
 
 func benchmark(b *testing.B, t *tune.Tune, rigName string) {
-	r := builtin(b, rigName)
+	r := rigtest.Builtin(b, rigName)
 	b.ReportAllocs()
 	var res *Result
 	for b.Loop() {
@@ -99,7 +100,7 @@ func BenchmarkGrowth(b *testing.B) {
 			{"wander", wander},
 		} {
 			b.Run(fmt.Sprintf("%s/%d", kind.name, notes), func(b *testing.B) {
-				t, r := kind.t(b, notes), builtin(b, "reso-open-g")
+				t, r := kind.t(b, notes), rigtest.Builtin(b, "reso-open-g")
 				var before, after runtime.MemStats
 				runtime.ReadMemStats(&before)
 				n := 0

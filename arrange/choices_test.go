@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"lapwright/pitch"
+	"lapwright/rig/rigtest"
 	"lapwright/tune"
 	"lapwright/tune/tunetest"
 )
@@ -29,7 +30,7 @@ func TestEveryChoiceCanBePinned(t *testing.T) {
 		{"bender-open-d", Options{}},
 		{"lap8-c13", Options{Harmony: Chords, Square: true}},
 	} {
-		tn, r := waltz(t), builtin(t, c.rig)
+		tn, r := waltz(t), rigtest.Builtin(t, c.rig)
 		now, err := Arrange(t.Context(), tn, r, c.o)
 		if err != nil {
 			t.Fatal(err)
@@ -78,7 +79,7 @@ func TestEveryChoiceCanBePinned(t *testing.T) {
 // key stays. What can be in none is told as it is in the octave nearest to what
 // was asked.
 func TestPinFineInOneOctave(t *testing.T) {
-	tn, r := waltz(t), builtin(t, "reso-open-g")
+	tn, r := waltz(t), rigtest.Builtin(t, "reso-open-g")
 	for _, o := range []Options{{Harmony: Thirds}, {Harmony: Sixths}, {}} {
 		for octave := -1; octave <= 0; octave++ {
 			there := must(t, tn, "reso-open-g", Options{Harmony: o.Harmony, Octave: &octave})
@@ -121,7 +122,7 @@ func TestPinFineInOneOctave(t *testing.T) {
 // keeps the octave that it was made in while that is free, and is there again when
 // the key is.
 func TestPinBelongsToItsSetting(t *testing.T) {
-	tn, r := waltz(t), builtin(t, "reso-open-g")
+	tn, r := waltz(t), rigtest.Builtin(t, "reso-open-g")
 	low, high := Octaves(-1), Octaves(0)
 	for _, octave := range []*int{low, high} {
 		choices, err := Choices(t.Context(), tn, r, Options{Octave: octave}, 1, tune.Whole/4)
@@ -148,7 +149,7 @@ func TestPinBelongsToItsSetting(t *testing.T) {
 
 // TestKeyFreesTheOctave: a key alone leaves the octave to the search.
 func TestKeyFreesTheOctave(t *testing.T) {
-	tn, r := waltz(t), builtin(t, "reso-open-g")
+	tn, r := waltz(t), rigtest.Builtin(t, "reso-open-g")
 	for _, tonic := range []pitch.Class{{Letter: pitch.G}, {Letter: pitch.C}, {Letter: pitch.E}} {
 		got, err := Arrange(t.Context(), tn, r, Options{Key: &tonic, Harmony: Thirds})
 		if err != nil {

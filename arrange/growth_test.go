@@ -4,6 +4,7 @@ import (
 	"runtime"
 	"testing"
 
+	"lapwright/rig/rigtest"
 	"lapwright/tune"
 )
 
@@ -46,7 +47,7 @@ func TestGrowsInProportion(t *testing.T) {
 // effort arranges a tune and counts what that takes.
 func effort(t *testing.T, tn *tune.Tune) (counts []float64, names []string) {
 	t.Helper()
-	r := builtin(t, "reso-open-g")
+	r := rigtest.Builtin(t, "reso-open-g")
 	w := newWatch(t.Context())
 	var before, after runtime.MemStats
 	runtime.ReadMemStats(&before)

@@ -1,12 +1,14 @@
 package arrange
 
 import (
-	"lapwright/tune/tunetest"
 	"math/rand/v2"
 	"slices"
 	"strings"
 	"testing"
 	"time"
+
+	"lapwright/rig/rigtest"
+	"lapwright/tune/tunetest"
 
 	"lapwright/pitch"
 )
@@ -35,7 +37,7 @@ func TestThickChords(t *testing.T) {
 	tn := tunetest.Score(t, "C", line.String())
 	for _, name := range []string{"lap8-c13", "pedal10-e9"} {
 		start := time.Now()
-		r, err := Arrange(t.Context(), tn, builtin(t, name), Options{})
+		r, err := Arrange(t.Context(), tn, rigtest.Builtin(t, name), Options{})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -5,6 +5,7 @@ import (
 
 	"lapwright/pitch"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/tab"
 	"lapwright/tune"
 )
@@ -28,10 +29,7 @@ func backOverRepeat() *tune.Tune {
 // TestTiesOverJumps: a tie that a repeat leads to another string is listed, one
 // that stays on its string is not.
 func TestTiesOverJumps(t *testing.T) {
-	r, ok := rig.Builtin("reso-open-g")
-	if !ok {
-		t.Fatal("no reso-open-g")
-	}
+	r := rigtest.Builtin(t, "reso-open-g")
 	for _, c := range []struct {
 		name string
 		pins []string

@@ -3,19 +3,7 @@ package arrange
 import (
 	"fmt"
 	"strings"
-	"testing"
-
-	"lapwright/rig"
 )
-
-func builtin(t testing.TB, name string) *rig.Rig {
-	t.Helper()
-	r, ok := rig.Builtin(name)
-	if !ok {
-		t.Fatalf("no rig %q", name)
-	}
-	return r
-}
 
 // picture writes an arrangement as a grid, one line a string, for failures.
 func picture(r *Result) string {

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"lapwright/fault"
+	"lapwright/rig/rigtest"
 	"lapwright/tune"
 )
 
@@ -21,7 +22,7 @@ func TestUnfoldsOnce(t *testing.T) {
 		times++
 		return tune.Checked(tn)
 	}
-	q, err := newRequest(w, waltz(t), builtin(t, "reso-open-g"), Options{Harmony: Sixths})
+	q, err := newRequest(w, waltz(t), rigtest.Builtin(t, "reso-open-g"), Options{Harmony: Sixths})
 	if err != nil {
 		t.Fatal(err)
 	}

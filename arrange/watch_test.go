@@ -5,6 +5,8 @@ import (
 	"errors"
 	"slices"
 	"testing"
+
+	"lapwright/rig/rigtest"
 )
 
 // impatient is a context that ends the left-th time that somebody looks.
@@ -39,19 +41,19 @@ func TestGivenUpSoon(t *testing.T) {
 		do     func(ctx context.Context) error
 	}{
 		{"Arrange", 12, func(ctx context.Context) error {
-			_, err := Arrange(ctx, tn, builtin(t, "reso-open-g"), o)
+			_, err := Arrange(ctx, tn, rigtest.Builtin(t, "reso-open-g"), o)
 			return err
 		}},
 		{"Choices", 12, func(ctx context.Context) error {
-			_, err := Choices(ctx, tn, builtin(t, "reso-open-g"), Options{Octave: Octaves(0)}, 2, 0)
+			_, err := Choices(ctx, tn, rigtest.Builtin(t, "reso-open-g"), Options{Octave: Octaves(0)}, 2, 0)
 			return err
 		}},
 		{"Alternatives", 20, func(ctx context.Context) error {
-			_, err := Alternatives(ctx, tn, builtin(t, "reso-open-g"), Options{Octave: Octaves(0)}, 4)
+			_, err := Alternatives(ctx, tn, rigtest.Builtin(t, "reso-open-g"), Options{Octave: Octaves(0)}, 4)
 			return err
 		}},
 		{"Best", 12, func(ctx context.Context) error {
-			_, err := Best(ctx, tn, builtin(t, "reso-open-g"), Options{Octave: Octaves(0)}, 2)
+			_, err := Best(ctx, tn, rigtest.Builtin(t, "reso-open-g"), Options{Octave: Octaves(0)}, 2)
 			return err
 		}},
 	} {
@@ -88,7 +90,7 @@ func TestEveryPassCounts(t *testing.T) {
 		{Harmony: Thirds, Pins: []Pin{{FromBarNumber: 2, High: 12}}},
 		{Shape: &Shape{Strokes: make([][]Played, 64)}},
 	} {
-		q, err := newRequest(w, melodyOf(t, 8), builtin(t, "reso-open-g"), o)
+		q, err := newRequest(w, melodyOf(t, 8), rigtest.Builtin(t, "reso-open-g"), o)
 		if err != nil {
 			t.Fatal(err)
 		}

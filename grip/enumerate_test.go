@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/steel"
 )
 
@@ -39,9 +40,9 @@ func written(n *Neck, g *Grip, notes int) string {
 
 // Keys on openD: D2 38, A2 45, D3 50, F#3 54, A3 57, D4 62.
 func TestGrips(t *testing.T) {
-	short := openD(t)
+	short := rigtest.OpenD()
 	short.Frets, short.Benders = 5, nil
-	plain := openD(t)
+	plain := rigtest.OpenD()
 	plain.Benders, plain.Frets = nil, 12
 	one := func(key int16, kind Kind) []Note { return []Note{{Key: key, Kind: kind, From: 0}} }
 	for _, c := range []struct {
@@ -114,7 +115,7 @@ func TestGrips(t *testing.T) {
 // What is due differs by more than its keys: what was worked out for the one must
 // not be given for the other.
 func TestGripsAreRememberedApart(t *testing.T) {
-	n := NewNeck(openD(t), LimitsOf(Steady), Region{})
+	n := NewNeck(rigtest.OpenD(), LimitsOf(Steady), Region{})
 	base := Due{Wants: []Note{{Key: 62, Kind: Begun, From: -1}, {Key: 59, Kind: Offered, From: -1}}, Single: 700, Offers: []Offer{{Notes: 1 << 1, Cost: 5}}}
 	costs := func(d Due) string {
 		var out []string
@@ -148,7 +149,7 @@ func TestGripsAreRememberedApart(t *testing.T) {
 
 // A bender is engaged only where it moves a string in use.
 func TestBendersServe(t *testing.T) {
-	n := NewNeck(openD(t), LimitsOf(Seasoned), Region{High: 2})
+	n := NewNeck(rigtest.OpenD(), LimitsOf(Seasoned), Region{High: 2})
 	var got []string
 	for _, g := range n.Grips(&Due{Wants: []Note{{Key: 59, Kind: Begun, From: -1}, {Key: 55, Kind: Begun, From: -1}}}) { // B3 over G3
 		got = append(got, fmt.Sprint(written(n, &g, 2), " ", g.Benders))
@@ -165,7 +166,7 @@ func TestBendersServe(t *testing.T) {
 // A single note may be taken with a slant that its neighbour needs, or that goes
 // through both.
 func TestBorrow(t *testing.T) {
-	r := openD(t)
+	r := rigtest.OpenD()
 	r.Benders = nil
 	n := NewNeck(r, LimitsOf(Steady), Region{Low: 11, High: 14, Closed: true})
 	borrowed := func(m, beside *Due) []string {
@@ -213,7 +214,7 @@ func TestBorrow(t *testing.T) {
 // A slant is borrowed once, though both neighbours offer it; and one with a
 // bender only for a string that the bender moves.
 func TestBorrowOnce(t *testing.T) {
-	n := NewNeck(openD(t), LimitsOf(Steady), Region{Low: 11, High: 14, Closed: true})
+	n := NewNeck(rigtest.OpenD(), LimitsOf(Steady), Region{Low: 11, High: 14, Closed: true})
 	due := func(keys ...int16) *Due {
 		d := &Due{}
 		for _, k := range keys {
@@ -252,7 +253,7 @@ func TestBorrowOnce(t *testing.T) {
 // The picking hand begins only what is plucked: what goes on, glides or is
 // hammered asks nothing of it.
 func TestPluckedStrings(t *testing.T) {
-	n := NewNeck(openD(t), LimitsOf(Steady), Region{})
+	n := NewNeck(rigtest.OpenD(), LimitsOf(Steady), Region{})
 	met := map[Act]int{}
 	for _, kind := range []Kind{Begun, Glided, Slurred, Stepped, Graced, Tied, Held} {
 		for _, g := range n.Grips(&Due{Wants: []Note{{Key: 64, Kind: kind, From: 0}}}) {
@@ -268,7 +269,7 @@ func TestPluckedStrings(t *testing.T) {
 		t.Errorf("only %v were met", met)
 	}
 	// A harmonic is plucked on the string that is touched.
-	r := openD(t)
+	r := rigtest.OpenD()
 	r.Frets, r.Benders = 5, nil
 	n = NewNeck(r, LimitsOf(Steady), Region{})
 	for _, g := range n.Grips(&Due{Wants: []Note{{Key: 76, Kind: Begun, From: -1}}}) {
@@ -308,7 +309,7 @@ func TestDueAlone(t *testing.T) {
 // The lowest and highest notes: D2 open, and D4 at the 24th fret, three
 // semitones more where a bender raises it so far.
 func TestCompass(t *testing.T) {
-	r := openD(t)
+	r := rigtest.OpenD()
 	if low, high := NewNeck(r, LimitsOf(Seasoned), Region{}).Compass(); low != 38 || high != 62+24 {
 		t.Errorf("%d to %d", low, high)
 	}
@@ -338,12 +339,12 @@ func TestPlacesPermitted(t *testing.T) {
 		{"no reverse slants", func() Limits { l := LimitsOf(Seasoned); l.Reverse = false; return l }(), Region{}, []string{forward, split}},
 		{"a lean of just as much", func() Limits {
 			l := LimitsOf(Steady)
-			l.Angle = steel.New(openD(t)).Angle(steel.Placement{Kind: steel.Forward, First: 1, Last: 3, FirstFret: 13, LastFret: 12})
+			l.Angle = steel.New(rigtest.OpenD()).Angle(steel.Placement{Kind: steel.Forward, First: 1, Last: 3, FirstFret: 13, LastFret: 12})
 			return l
 		}(), Region{}, []string{forward}},
 		{"a lean of 43 degrees", func() Limits { l := LimitsOf(Steady); l.Angle = 43; return l }(), Region{}, []string{forward}},
 	} {
-		n := NewNeck(openD(t), c.limits, c.region)
+		n := NewNeck(rigtest.OpenD(), c.limits, c.region)
 		for _, text := range []string{forward, reverse, split} {
 			stops, _, err := ParseStops(n.Rig, text)
 			if err != nil {

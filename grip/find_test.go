@@ -7,16 +7,8 @@ import (
 	"testing"
 
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 )
-
-func builtin(t testing.TB, name string) *rig.Rig {
-	t.Helper()
-	r, ok := rig.Builtin(name)
-	if !ok {
-		t.Fatalf("no rig %q", name)
-	}
-	return r
-}
 
 func find(t testing.TB, r *rig.Rig, want string, o Options) []Way {
 	t.Helper()
@@ -82,7 +74,7 @@ func TestTradeFacts(t *testing.T) {
 		// With the low B flat under it the sixth is a thirteenth.
 		{"lap8-c13", "C13(no9)", Options{Strings: 6, Max: -1}, []string{"8-7-5-4-3 at 0 0 0 0 0"}},
 	} {
-		r := builtin(t, c.rig)
+		r := rigtest.Builtin(t, c.rig)
 		got := find(t, r, c.want, c.o)
 		for _, w := range c.grips {
 			if !has(r, got, w) {
@@ -109,7 +101,7 @@ func TestPriceParts(t *testing.T) {
 		{"reso-open-g", "C/G", "4-3-2 at 5 5 5", Price{}}, // the bass asked for is no inversion
 		{"lap8-c13", "C13", "", Price{Lacking: CostNoFifth + CostNoTone}},
 	} {
-		r := builtin(t, c.rig)
+		r := rigtest.Builtin(t, c.rig)
 		strings := 3
 		if c.rig == "lap8-c13" {
 			strings = 4 // C E Bb A
@@ -140,7 +132,7 @@ func TestBestFirst(t *testing.T) {
 		{"tricone-open-d", "D", "4-3-2 at 0 0 0"},
 		{"lap6-c6", "Am7", "4-3-2 at 0 0 0"},
 	} {
-		r := builtin(t, c.rig)
+		r := rigtest.Builtin(t, c.rig)
 		got := find(t, r, c.want, Options{})
 		if len(got) == 0 {
 			t.Errorf("%s on %s: no grip", c.want, c.rig)

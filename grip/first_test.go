@@ -1,6 +1,10 @@
 package grip
 
-import "testing"
+import (
+	"testing"
+
+	"lapwright/rig/rigtest"
+)
 
 // What a player wants to see first: low on the neck, the steel straight, few
 // strings skipped, no open string against a high fret, slants and splits last;
@@ -54,7 +58,7 @@ func TestFirstAsAPlayerWantsIt(t *testing.T) {
 		{"hollow-neck-open-d", "Gm", "3-2-1 at 1 1 0", "G3 Bb3 D4: whole, root lowest; the steel straight at 1, string 1 open"},
 		{"hollow-neck-open-d", "Em", "3-2 at 10 10", "E4 G4: the minor third of strings 3 and 2, straight; whole it takes a slant"},
 	} {
-		r := builtin(t, c.rig)
+		r := rigtest.Builtin(t, c.rig)
 		got := find(t, r, c.want, Options{})
 		if len(got) == 0 {
 			t.Errorf("%s on %s: no grip; want %s first (%s)", c.want, c.rig, c.first, c.why)

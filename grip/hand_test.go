@@ -3,6 +3,8 @@ package grip
 import (
 	"slices"
 	"testing"
+
+	"lapwright/rig/rigtest"
 )
 
 // The thumb plays the lower strings, then index, then middle; of four strings or
@@ -49,7 +51,7 @@ func TestHandWays(t *testing.T) {
 
 // A steady player's finger comes again in 0.16 s at best.
 func TestHandStep(t *testing.T) {
-	n := NewNeck(openD(t), LimitsOf(Steady), Region{})
+	n := NewNeck(rigtest.OpenD(), LimitsOf(Steady), Region{})
 	thumb, index, middle := func(s int8) Hand { return Hand{s, s, 0, 0} }, func(s int8) Hand { return Hand{0, 0, s, 0} }, func(s int8) Hand { return Hand{0, 0, 0, s} }
 	for _, c := range []struct {
 		what    string

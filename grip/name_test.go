@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"lapwright/pitch"
+	"lapwright/rig/rigtest"
 	"lapwright/steel"
 )
 
@@ -29,7 +30,7 @@ func TestName(t *testing.T) {
 		{"reso-open-g", "1:13,3:12", "Eb(no5)/G", "", "Eb5 G4", steel.Forward},
 		{"reso-open-g", "2:3,1:0,3:0", "G5", "", "D4 D4 G3", steel.Nose},
 	} {
-		r := builtin(t, c.rig)
+		r := rigtest.Builtin(t, c.rig)
 		stops, set, err := ParseStops(r, c.stops)
 		if err != nil {
 			t.Errorf("%s: %v", c.stops, err)
@@ -76,7 +77,7 @@ func TestNameMissing(t *testing.T) {
 		{"reso-open-g", "1:5,2:5,3:5", "C", ""},
 		{"reso-open-g", "1:0,2:0,3:0,4:3", "G7/F", ""},
 	} {
-		r := builtin(t, c.rig)
+		r := rigtest.Builtin(t, c.rig)
 		stops, set, err := ParseStops(r, c.stops)
 		if err != nil {
 			t.Fatal(err)
@@ -110,7 +111,7 @@ func TestNameRefuses(t *testing.T) {
 		{"reso-open-g", "1:+5", "not a fret"},
 		{"reso-open-g", "1:5.5.5", "not a fret"},
 	} {
-		r := builtin(t, c.rig)
+		r := rigtest.Builtin(t, c.rig)
 		stops, set, err := ParseStops(r, c.stops)
 		if err == nil {
 			_, err = Name(r, stops, set)

@@ -3,41 +3,15 @@ package grip
 import (
 	"reflect"
 	"slices"
-	"strings"
 	"testing"
 
-	"lapwright/pitch"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/steel"
 	"lapwright/tab"
 )
 
-// openD is a rig whose geometry is worked out by hand in package steel: L =
-// 600 mm, six strings 8 mm apart at the nut and 10 mm at the bridge, tuned D2 A2
-// D3 F#3 A3 D4. Palm benders raise string 3 by one and string 2 by two, a pedal
-// string 4 by one.
-func openD(t testing.TB) *rig.Rig {
-	t.Helper()
-	r := &rig.Rig{
-		Name: "test", Scale: 600, Frets: 24, NutSpread: 40, BridgeSpread: 50, Reference: pitch.StandardA,
-		Steel: rig.Steel{Length: 80, Diameter: 19, Bullet: true, MaxSlant: 60},
-		Benders: []rig.Bender{
-			{Name: "palm 1", Mark: "A", Kind: rig.Palm, Moves: []rig.Move{{String: 3, Semitones: 1}}},
-			{Name: "palm 2", Mark: "B", Kind: rig.Palm, Moves: []rig.Move{{String: 2, Semitones: 2}}},
-			{Name: "pedal", Mark: "C", Kind: rig.Pedal, Moves: []rig.Move{{String: 4, Semitones: 1}}},
-		},
-	}
-	for _, s := range strings.Fields("D4 A3 F#3 D3 A2 D2") {
-		name, err := pitch.ParseName(s)
-		if err != nil {
-			t.Fatal(err)
-		}
-		r.Strings = append(r.Strings, rig.String{Open: name})
-	}
-	return r
-}
-
-func seasoned(t testing.TB) *Neck { return NewNeck(openD(t), LimitsOf(Seasoned), Region{}) }
+func seasoned(t testing.TB) *Neck { return NewNeck(rigtest.OpenD(), LimitsOf(Seasoned), Region{}) }
 
 // at makes the grip that stops strings at frets, "1:13 3:12"; the notes are due
 // in that order, which should be from the highest down.
@@ -277,10 +251,7 @@ func TestStepPossible(t *testing.T) {
 // which each has the string is that of the straight line through its ends
 // (steel.Geometry.Contact).
 func TestHeldUnderTwoSlants(t *testing.T) {
-	r, ok := rig.Builtin("lap8-c13")
-	if !ok {
-		t.Fatal("no rig lap8-c13")
-	}
+	r := rigtest.Builtin(t, "lap8-c13")
 	n := NewNeck(r, LimitsOf(Steady), Region{})
 	flat, wa := at(t, n, "3:7 4:7 8:6")
 	for _, c := range []struct {

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"testing"
 
+	"lapwright/rig/rigtest"
 	"lapwright/sound"
 	"lapwright/tab"
 )
@@ -36,7 +37,7 @@ func singleLines(t *testing.T) []taken {
 	rigs := []string{"reso-open-g", "lap6-c6", "hollow-neck-open-d"}
 	var takes []taken
 	for k := range lines {
-		r := builtin(t, rigs[k%len(rigs)])
+		r := rigtest.Builtin(t, rigs[k%len(rigs)])
 		rnd := rand.New(rand.NewSource(int64(k)))
 		want := line(r, int64(100+k), 48, 15)
 		take := played(want)

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"testing"
 
+	"lapwright/rig/rigtest"
 	"lapwright/sound"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -74,7 +75,7 @@ func TestMissedAndExtraNotes(t *testing.T) {
 	}
 	var m, e, w hits
 	for k := range takes {
-		want := line(builtin(t, []string{"reso-open-g", "lap6-c6"}[k%2]), int64(500+k), 48, 12)
+		want := line(rigtest.Builtin(t, []string{"reso-open-g", "lap6-c6"}[k%2]), int64(500+k), 48, 12)
 		take, missed, wrong, added := spoil(t, want, int64(k))
 		v := review(t, mono(t, take, sound.Options{}), want)
 		if v.Refused != "" {
@@ -152,7 +153,7 @@ func stretches(want *tab.Tab, spans ...[2]int) *tab.Tab {
 }
 
 func TestRestartsAndTheMiddle(t *testing.T) {
-	want := line(builtin(t, "reso-open-g"), 77, 48, 12)
+	want := line(rigtest.Builtin(t, "reso-open-g"), 77, 48, 12)
 	last := len(want.Tune.Bars)
 	for _, c := range []struct {
 		name   string
@@ -196,7 +197,7 @@ func TestRestartsAndTheMiddle(t *testing.T) {
 }
 
 func TestTempoMayDriftAndPause(t *testing.T) {
-	want := line(builtin(t, "lap6-c6"), 91, 48, 12)
+	want := line(rigtest.Builtin(t, "lap6-c6"), 91, 48, 12)
 	for name, tempo := range map[string]func(bar int) float64{
 		"a fifth faster by the end": func(bar int) float64 { return 1 + 0.2*float64(bar)/float64(len(want.Tune.Bars)) },
 		"a fifth slower by the end": func(bar int) float64 { return 1 - 0.2*float64(bar)/float64(len(want.Tune.Bars)) },
@@ -241,7 +242,7 @@ func TestTempoMayDriftAndPause(t *testing.T) {
 }
 
 func TestLatenessIsMeasured(t *testing.T) {
-	want := line(builtin(t, "reso-open-g"), 15, 48, 12)
+	want := line(rigtest.Builtin(t, "reso-open-g"), 15, 48, 12)
 	take := played(want)
 	rnd := rand.New(rand.NewSource(3))
 	perf := want.Performance()

@@ -5,30 +5,32 @@ import (
 	"math/rand"
 	"testing"
 
+	"lapwright/listen/listentest"
+	"lapwright/rig/rigtest"
 	"lapwright/sound"
 	"lapwright/steel"
 	"lapwright/tune"
 )
 
 // grips makes a tab of n grips of two strings, or now and then of three, straight and slanted.
-func grips(t *testing.T, rigName string, seed int64, n int) ([]spot, string) {
+func grips(t *testing.T, rigName string, seed int64, n int) ([]listentest.Spot, string) {
 	t.Helper()
-	r := builtin(t, rigName)
+	r := rigtest.Builtin(t, rigName)
 	rnd := rand.New(rand.NewSource(seed))
-	var spots []spot
+	var spots []listentest.Spot
 	for len(spots) < n {
 		a := 1 + rnd.Intn(len(r.Strings)-2)
 		b := a + 1 + rnd.Intn(2)
 		f := float64(2 + rnd.Intn(11))
-		s := spot{[]int{a, b}, []float64{f, f}, []tune.Ticks{quarter, 2 * quarter}[rnd.Intn(2)]}
+		s := listentest.Spot{Strings: []int{a, b}, Frets: []float64{f, f}, Len: []tune.Ticks{quarter, 2 * quarter}[rnd.Intn(2)]}
 		switch rnd.Intn(4) {
 		case 0:
-			s.frets[0]++
+			s.Frets[0]++
 		case 1:
-			s.frets[1]++
+			s.Frets[1]++
 		case 2:
 			if b+1 <= len(r.Strings) && b == a+1 {
-				s.strings, s.frets = append(s.strings, b+1), append(s.frets, f)
+				s.Strings, s.Frets = append(s.Strings, b+1), append(s.Frets, f)
 			}
 		}
 		spots = append(spots, s)
@@ -46,15 +48,15 @@ func TestGripsAreMeasured(t *testing.T) {
 	strings, told, sureWrong := 0, 0, 0
 	for k := range takes {
 		spots, name := grips(t, []string{"reso-open-g", "lap6-c6", "hollow-neck-open-d"}[k%3], int64(300+k), 24)
-		r := builtin(t, name)
+		r := rigtest.Builtin(t, name)
 		want := lay(r, 80, spots)
 		take := played(want)
 		rnd := rand.New(rand.NewSource(int64(k)))
 		for i := range take.Strokes {
 			// The steel lies off as a whole and leans.
 			all, more := 8*rnd.NormFloat64(), 6*rnd.NormFloat64()
-			first := spots[i].strings[0]
-			if len(spots[i].strings) > 2 {
+			first := spots[i].Strings[0]
+			if len(spots[i].Strings) > 2 {
 				more = 0 // three strings lie on a line only as the geometry has it
 			}
 			off(take, i, func(str int) float64 { return all + more*float64(str-first) })
@@ -79,7 +81,7 @@ func TestGripsAreMeasured(t *testing.T) {
 				cents = append(cents, math.Abs(n.Cents-is))
 				if math.Abs(n.Cents-is) > 10 {
 					sureWrong++
-					t.Logf("take %d stroke %d string %d of %v %v: %.1f for %.1f", k, i, n.String, spots[i].strings, spots[i].frets, n.Cents, is)
+					t.Logf("take %d stroke %d string %d of %v %v: %.1f for %.1f", k, i, n.String, spots[i].Strings, spots[i].Frets, n.Cents, is)
 				}
 				isMM := float64(g.X(take.Strokes[i].Plucks[j].Fret) - g.X(want.Strokes[i].Plucks[j].Fret))
 				mm = append(mm, math.Abs(n.SteelMM-isMM))

@@ -9,6 +9,7 @@ import (
 
 	"lapwright/listen/listentest"
 	"lapwright/pitch"
+	"lapwright/rig/rigtest"
 	"lapwright/sound"
 )
 
@@ -50,7 +51,7 @@ func TestBadTakeOfTheDemoLesson(t *testing.T) {
 
 // Constant cents over frets are the tuning, constant millimetres are the hand.
 func TestTuningIsToldFromTheHand(t *testing.T) {
-	r := builtin(t, "lap6-c6")
+	r := rigtest.Builtin(t, "lap6-c6")
 	want := line(r, 31, 60, 14)
 	flat := byString(t, want, map[int]float64{2: 12, 4: -9})
 	v := review(t, flat, want)
@@ -83,9 +84,9 @@ func TestTuningIsToldFromTheHand(t *testing.T) {
 		}
 	}
 	// All at one fret, nothing open: it can't be told which.
-	var spots []spot
+	var spots []listentest.Spot
 	for i := range 24 {
-		spots = append(spots, spot{[]int{1 + i%6}, []float64{5}, quarter})
+		spots = append(spots, listentest.Spot{Strings: []int{1 + i%6}, Frets: []float64{5}, Len: quarter})
 	}
 	same := lay(r, 90, spots)
 	sharp := played(same)
@@ -105,7 +106,7 @@ func TestTuningIsToldFromTheHand(t *testing.T) {
 
 // Each take that can't be judged gets its one sentence, and no figures.
 func TestStrangers(t *testing.T) {
-	r := builtin(t, "reso-open-g")
+	r := rigtest.Builtin(t, "reso-open-g")
 	want := line(r, 41, 40, 12)
 	good := mono(t, want, sound.Options{})
 	loud := make([]float32, len(good))

@@ -3,6 +3,8 @@ package listen
 import (
 	"testing"
 
+	"lapwright/listen/listentest"
+	"lapwright/rig/rigtest"
 	"lapwright/sound"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -11,12 +13,12 @@ import (
 // longTake gives a tab that lasts about so many minutes, and a take of it.
 func longTake(b *testing.B, minutes int) (*tab.Tab, []float32) {
 	b.Helper()
-	one := line(builtin(b, "reso-open-g"), 9, 90, 12)
-	var spots []spot
+	one := line(rigtest.Builtin(b, "reso-open-g"), 9, 90, 12)
+	var spots []listentest.Spot
 	for range minutes {
 		for i := range one.Strokes {
 			p := one.Strokes[i].Plucks[0]
-			spots = append(spots, spot{[]int{p.String}, []float64{p.Fret}, []tune.Ticks{quarter, quarter / 2}[i%2]})
+			spots = append(spots, listentest.Spot{Strings: []int{p.String}, Frets: []float64{p.Fret}, Len: []tune.Ticks{quarter, quarter / 2}[i%2]})
 		}
 	}
 	tb := lay(one.Rig, 70, spots)

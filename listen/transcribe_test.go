@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"lapwright/pitch"
+	"lapwright/rig/rigtest"
 	"lapwright/sound"
 )
 
@@ -14,7 +15,7 @@ import (
 func TestTranscribedLines(t *testing.T) {
 	var h hits
 	for k := range 4 {
-		r := builtin(t, []string{"reso-open-g", "lap6-c6"}[k%2])
+		r := rigtest.Builtin(t, []string{"reso-open-g", "lap6-c6"}[k%2])
 		want := line(r, int64(700+k), 32, 12)
 		samples := mono(t, want, sound.Options{})
 		times, err := sound.Timeline(want, sound.Options{})
@@ -50,7 +51,7 @@ func TestTranscribedLines(t *testing.T) {
 }
 
 func TestOpenStringsStand(t *testing.T) {
-	r := builtin(t, "reso-open-g")
+	r := rigtest.Builtin(t, "reso-open-g")
 	var tones []pitch.Hz
 	for s := len(r.Strings); s >= 1; s-- {
 		tones = append(tones, pitch.Equal(float64(r.OpenKey(s, 0))+0.07*float64(s-3), r.Reference))

@@ -4,7 +4,7 @@ import (
 	"strings"
 	"testing"
 
-	"lapwright/rig"
+	"lapwright/rig/rigtest"
 )
 
 const slipway = "X:1\nT:Up the slipway\nM:4/4\nL:1/4\nK:G\nGABc|defg|]\n"
@@ -73,10 +73,7 @@ func TestTabTextNeedsARig(t *testing.T) {
 	if _, err := Open([]byte("tab text 1\nrig: mine\n"), "a.txt", Options{}); err == nil || !strings.Contains(err.Error(), `the tab text is for the rig "mine", which is not built in`) {
 		t.Errorf("a rig of the user's own: %v", err)
 	}
-	r, ok := rig.Builtin("reso-open-g")
-	if !ok {
-		t.Fatal("the rig reso-open-g is gone")
-	}
+	r := rigtest.Builtin(t, "reso-open-g")
 	m, err := Open([]byte("D |-0-2-4-|\nB |-------|\nG |-------|\nD |-------|\nB |-------|\nG |-------|\n"), "a.txt", Options{Rig: r})
 	if err != nil || m.Items[0].Tab == nil {
 		t.Fatalf("%v, %v", m, err)

@@ -7,7 +7,7 @@ import (
 
 	"lapwright/fault"
 	"lapwright/notation/midi"
-	"lapwright/rig"
+	"lapwright/rig/rigtest"
 )
 
 const (
@@ -61,10 +61,7 @@ func TestPartsOfAScore(t *testing.T) {
 // TestTabOnAnotherRig: strings and frets that a named rig has not are an error, not a
 // tune without them.
 func TestTabOnAnotherRig(t *testing.T) {
-	r, ok := rig.Builtin("reso-open-g")
-	if !ok {
-		t.Fatal("the rig reso-open-g is gone")
-	}
+	r := rigtest.Builtin(t, "reso-open-g")
 	tabbed := strings.Replace(sounding, "</duration>", "</duration><notations><technical><string>1</string><fret>5</fret></technical></notations>", 1)
 	in := `<score-partwise><part-list><score-part id="P1"><part-name>a</part-name></score-part></part-list><part id="P1">` + tabbed + `</part></score-partwise>`
 	m, err := Open([]byte(in), "a.musicxml", Options{Rig: r})

@@ -10,6 +10,7 @@ import (
 	"lapwright/listen"
 	"lapwright/notation/abc"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/sound"
 	"lapwright/tab"
 	"lapwright/wire"
@@ -21,10 +22,7 @@ func placed(t *testing.T, text string) *arrange.Result {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, ok := rig.Builtin("reso-open-g")
-	if !ok {
-		t.Fatal("the rig reso-open-g is gone")
-	}
+	r := rigtest.Builtin(t, "reso-open-g")
 	res, err := arrange.Arrange(t.Context(), tunes[0], r, arrange.Options{})
 	if err != nil {
 		t.Fatal(err)

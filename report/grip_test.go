@@ -2,12 +2,10 @@ package report
 
 import (
 	"encoding/json"
-	"strings"
 	"testing"
 
 	"lapwright/grip"
-	"lapwright/pitch"
-	"lapwright/rig"
+	"lapwright/rig/rigtest"
 )
 
 // TestGrips: the form of a slant, worked out by hand: strings 1 and 3 of a rig at
@@ -15,17 +13,8 @@ import (
 // string 2, which lies under it at 12.4912, sounds neither. On the open strings
 // what else would fit is told.
 func TestGrips(t *testing.T) {
-	r := &rig.Rig{
-		Name: "test", Scale: 600, Frets: 24, NutSpread: 40, BridgeSpread: 50, Reference: pitch.StandardA,
-		Steel: rig.Steel{Length: 80, Diameter: 19, Bullet: true, MaxSlant: 60},
-	}
-	for _, s := range strings.Fields("D4 A3 F#3 D3 A2 D2") {
-		name, err := pitch.ParseName(s)
-		if err != nil {
-			t.Fatal(err)
-		}
-		r.Strings = append(r.Strings, rig.String{Open: name})
-	}
+	r := rigtest.OpenD()
+	r.Benders = nil // the palms and the pedal would give more
 	for _, c := range []struct {
 		want string
 		o    grip.Options

@@ -11,6 +11,7 @@ import (
 	"lapwright/pitch"
 	"lapwright/retune"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/wire"
 )
 
@@ -18,24 +19,11 @@ import (
 // more significant ones after the point, or more than eight in all.
 var longFigure = regexp.MustCompile(`[1-9][0-9]*\.[0-9]{5}|[0-9]{9}|\.0*[1-9][0-9]{4}`)
 
-// anyStrung draws a rig of any strings that are sold, and a tuning for it.
-func anyStrung(t *rapid.T) (*rig.Rig, []pitch.Name) {
-	r, _ := rig.Builtin(rapid.SampledFrom([]string{"hollow-neck-open-d", "bender-open-d"}).Draw(t, "base"))
-	sold := wire.Sold(wire.PhosphorBronze)
-	var to []pitch.Name
-	for i := range r.Strings {
-		key := rapid.IntRange(36, 76).Draw(t, "key")
-		r.Strings[i] = rig.String{Open: pitch.SpellKey(key, 0), Wire: rapid.SampledFrom(sold).Draw(t, "string")}
-		to = append(to, pitch.SpellKey(key+rapid.IntRange(-7, 7).Draw(t, "move"), 0))
-	}
-	return r, to
-}
-
 // TestReportsAreHonest: whatever rig passes Check, every report is made of plain numbers of honest
 // length, and its lists are lists.
 func TestReportsAreHonest(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		r, to := anyStrung(t)
+		r, to := rigtest.Strung(t)
 		reports := map[string]any{"rig": RigOf(r), "tension": TensionOf(r, wire.MM(rapid.Float64Range(0, 10).Draw(t, "depth")))}
 		if p, err := retune.NewPlan(r, to, "", rapid.SampledFrom([]pitch.Hz{0, 430.5}).Draw(t, "A4")); err == nil {
 			reports["plan"] = PlanOf(p)

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"lapwright/pitch"
+	"lapwright/rig/rigtest"
 	"lapwright/wire"
 )
 
@@ -69,7 +70,7 @@ func TestSides(t *testing.T) {
 		{"lap6-c6", "C3 E3 G3 E5 C4 A2", 12, "A2", "E6"},
 		{"lap6-c6", "C4 E3 G3 A3 B3 C3", 19, "C3", "G5"},
 	} {
-		r := builtin(t, c.rig)
+		r := rigtest.Builtin(t, c.rig)
 		if c.tuning != "" {
 			for i, n := range tuning(t, c.tuning) {
 				r.Strings[i].Open = n
@@ -96,7 +97,7 @@ func name(t *testing.T, text string) pitch.Name {
 // TestOtherNecks: where frets and strings lie farther apart on one neck they lie
 // closer together on the other.
 func TestOtherNecks(t *testing.T) {
-	long, short := builtin(t, "lap6-c6"), builtin(t, "lap6-c6")
+	long, short := rigtest.Builtin(t, "lap6-c6"), rigtest.Builtin(t, "lap6-c6")
 	long.Scale, long.NutSpread, long.BridgeSpread = 1.1*short.Scale, 1.2*short.NutSpread, 1.2*short.BridgeSpread
 	for _, c := range []struct{ words, want []string }{
 		{Compare(short, long).Relearn, []string{"the frets lie 10 % farther apart", "the strings lie 20 % farther apart"}},

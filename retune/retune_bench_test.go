@@ -3,6 +3,7 @@ package retune
 import (
 	"testing"
 
+	"lapwright/rig/rigtest"
 	"lapwright/wire"
 )
 
@@ -21,7 +22,7 @@ func BenchmarkDesign(b *testing.B) {
 
 // BenchmarkCompare weighs six strings against ten with seven benders.
 func BenchmarkCompare(b *testing.B) {
-	x, y := builtin(b, "reso-open-g"), builtin(b, "pedal10-e9")
+	x, y := rigtest.Builtin(b, "reso-open-g"), rigtest.Builtin(b, "pedal10-e9")
 	for b.Loop() {
 		Compare(x, y)
 	}

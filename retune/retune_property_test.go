@@ -12,32 +12,14 @@ import (
 
 	"lapwright/pitch"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/wire"
 )
-
-// anyStrung draws a rig of some strings at pitches they can have, and other
-// pitches for them.
-func anyStrung(t *rapid.T) (*rig.Rig, []pitch.Name) {
-	base, _ := rig.Builtin(rapid.SampledFrom([]string{"hollow-neck-open-d", "lap6-c6", "reso-open-g"}).Draw(t, "base"))
-	base.Strings = nil
-	n := rapid.IntRange(1, 10).Draw(t, "strings")
-	sold := wire.Sold(wire.PhosphorBronze)
-	var to []pitch.Name
-	for range n {
-		key := rapid.IntRange(36, 76).Draw(t, "key")
-		base.Strings = append(base.Strings, rig.String{Open: pitch.SpellKey(key, 0), Wire: rapid.SampledFrom(sold).Draw(t, "string")})
-		to = append(to, pitch.SpellKey(key+rapid.IntRange(-7, 7).Draw(t, "move"), 0))
-	}
-	if rapid.Bool().Draw(t, "bender") {
-		base.Benders = []rig.Bender{{Name: "palm", Mark: "A", Kind: rig.Palm, Moves: []rig.Move{{String: n, Semitones: 2}}}}
-	}
-	return base, to
-}
 
 // Raising any string raises the load, its own share, and never another's.
 func TestRaisingNeverLowersTheLoad(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		r, _ := anyStrung(t)
+		r, _ := rigtest.Strung(t)
 		s := rapid.IntRange(0, len(r.Strings)-1).Draw(t, "which")
 		up := r.Clone()
 		up.Strings[s].Open = pitch.SpellKey(r.Strings[s].Open.Key()+rapid.IntRange(1, 12).Draw(t, "up"), 0)
@@ -61,7 +43,7 @@ func TestRaisingNeverLowersTheLoad(t *testing.T) {
 // tuning, and never exceeds the greatest of start, end and limit on the way.
 func TestOrderNeverExceeds(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		r, to := anyStrung(t)
+		r, to := rigtest.Strung(t)
 		a4 := rapid.SampledFrom([]pitch.Hz{0, 415, 440, 466}).Draw(t, "A4")
 		p, err := NewPlan(r, to, "", a4)
 		if err != nil {

@@ -10,17 +10,9 @@ import (
 
 	"lapwright/pitch"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/wire"
 )
-
-func builtin(t testing.TB, name string) *rig.Rig {
-	t.Helper()
-	r, ok := rig.Builtin(name)
-	if !ok {
-		t.Fatalf("no rig %q", name)
-	}
-	return r
-}
 
 func tuning(t testing.TB, text string) []pitch.Name {
 	t.Helper()
@@ -56,7 +48,7 @@ func TestCatalogue(t *testing.T) {
 		if k.Source == "" || k.Title == "" || len(k.Styles) == 0 {
 			t.Errorf("%s lacks a title, a style or a source", k.Name)
 		}
-		r := builtin(t, "lap6-c6").Clone()
+		r := rigtest.Builtin(t, "lap6-c6").Clone()
 		r.Strings = nil
 		for i := range k.Pitches {
 			r.Strings = append(r.Strings, rig.String{Open: k.Pitches[i], Wire: k.Gauges[i]})
@@ -106,7 +98,7 @@ func TestParseTuning(t *testing.T) {
 // A6 strings reach C6 with moves of one semitone or none (common practice, no
 // source: DESIGN names the six pitches).
 func TestSixthsAreNeighbours(t *testing.T) {
-	p, err := NewPlan(builtin(t, "lap8-a6"), tuning(t, "c6"), "C6", 0)
+	p, err := NewPlan(rigtest.Builtin(t, "lap8-a6"), tuning(t, "c6"), "C6", 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -125,7 +117,7 @@ func TestSixthsAreNeighbours(t *testing.T) {
 // A hollow-neck acoustic carries open D and must not carry high open G, on its
 // own strings or on the usual ones of a resonator (common practice, no source).
 func TestHollowNeck(t *testing.T) {
-	h := builtin(t, "hollow-neck-open-d")
+	h := rigtest.Builtin(t, "hollow-neck-open-d")
 	if l := h.Load(); l.Finding != rig.Fine {
 		t.Errorf("in open D: %s, %v", l.Finding, l.Reasons)
 	}
@@ -136,7 +128,7 @@ func TestHollowNeck(t *testing.T) {
 	if p.Finding != rig.DoNot || len(p.Reasons) == 0 || !strings.Contains(p.Reasons[0], "hollow-neck acoustic") {
 		t.Errorf("in high open G: %s, %v", p.Finding, p.Reasons)
 	}
-	g := builtin(t, "reso-open-g")
+	g := rigtest.Builtin(t, "reso-open-g")
 	heavy := h.Clone()
 	heavy.Strings = g.Strings
 	if l := heavy.Load(); l.Finding == rig.Fine || len(l.Reasons) == 0 {
@@ -149,7 +141,7 @@ func TestHollowNeck(t *testing.T) {
 
 // A string that a bender raises is judged at its bent pitch.
 func TestBentStringsAreJudgedBent(t *testing.T) {
-	r := builtin(t, "lap6-c6")
+	r := rigtest.Builtin(t, "lap6-c6")
 	r.Strings[0].Open = tuning(t, "G4")[0] // the .014 at G4 is near its limit
 	plain := r.Load().Strings[0]
 	r.Benders = []rig.Bender{{Name: "palm", Mark: "A", Kind: rig.Palm, Moves: []rig.Move{{String: 1, Semitones: 2}}}}
@@ -163,7 +155,7 @@ func TestBentStringsAreJudgedBent(t *testing.T) {
 	if !strings.Contains(strings.Join(bent.Reasons, " "), "at its highest bend") {
 		t.Errorf("the reason does not name the bend: %v", bent.Reasons)
 	}
-	e9 := builtin(t, "pedal10-e9").Load()
+	e9 := rigtest.Builtin(t, "pedal10-e9").Load()
 	if s := e9.Strings[2]; s.Finding != rig.Caution || s.BentShare < wire.BreakShare {
 		t.Errorf("string 3 of the pedal rig: %s at %.0f %%", s.Finding, 100*s.BentShare)
 	}
@@ -174,7 +166,7 @@ func TestBentStringsAreJudgedBent(t *testing.T) {
 
 // The judgement of a load: thresholds and the file's own limit.
 func TestLoadFindings(t *testing.T) {
-	r := builtin(t, "lap6-c6")
+	r := rigtest.Builtin(t, "lap6-c6")
 	total := r.Load().Total
 	for _, c := range []struct {
 		limit wire.Newtons
@@ -196,12 +188,12 @@ func TestLoadFindings(t *testing.T) {
 			t.Errorf("%s at 99 %% of its limit, give or take %.1f: %s", body, 100*l.Spread, l.Finding)
 		}
 	}
-	slack := builtin(t, "lap6-c6")
+	slack := rigtest.Builtin(t, "lap6-c6")
 	slack.Strings[5].Open = tuning(t, "C2")[0]
 	if l := slack.Load(); l.Strings[5].Finding != rig.Caution || !strings.Contains(l.Reasons[0], "string 6: it pulls only") {
 		t.Errorf("a slack string: %s, %v", l.Strings[5].Finding, l.Reasons)
 	}
-	tight := builtin(t, "lap6-c6")
+	tight := rigtest.Builtin(t, "lap6-c6")
 	tight.Strings[0].Open = tuning(t, "C5")[0]
 	if l := tight.Load(); l.Strings[0].Finding != rig.DoNot {
 		t.Errorf("a string at %.0f %% of its breaking load: %s", 100*l.Strings[0].Share, l.Strings[0].Finding)
@@ -210,7 +202,7 @@ func TestLoadFindings(t *testing.T) {
 
 // A string that must be changed gets one that suits, and one that need not none.
 func TestStringsToChange(t *testing.T) {
-	p, err := NewPlan(builtin(t, "lap6-c6"), tuning(t, "open-c"), "", 0)
+	p, err := NewPlan(rigtest.Builtin(t, "lap6-c6"), tuning(t, "open-c"), "", 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -228,17 +220,17 @@ func TestStringsToChange(t *testing.T) {
 			t.Errorf("string %d: %s in its place pulls %.0f N, before %.0f N", m.String, GaugeText(*m.Instead), pull, m.Before.Pull)
 		}
 	}
-	if _, err := NewPlan(builtin(t, "lap6-c6"), tuning(t, "eight-c13"), "", 0); err == nil || !strings.Contains(err.Error(), "6 strings") {
+	if _, err := NewPlan(rigtest.Builtin(t, "lap6-c6"), tuning(t, "eight-c13"), "", 0); err == nil || !strings.Contains(err.Error(), "6 strings") {
 		t.Errorf("eight pitches on six strings: %v", err)
 	}
-	if _, err := NewPlan(builtin(t, "lap6-c6"), tuning(t, "c6"), "", 300); err == nil {
+	if _, err := NewPlan(rigtest.Builtin(t, "lap6-c6"), tuning(t, "c6"), "", 300); err == nil {
 		t.Error("a reference pitch of 300 Hz was taken")
 	}
 }
 
 // A new reference pitch moves every string by its cents: 1200·log2(432/440).
 func TestReference(t *testing.T) {
-	p, err := NewPlan(builtin(t, "lap6-c6"), tuning(t, "c6"), "", 432)
+	p, err := NewPlan(rigtest.Builtin(t, "lap6-c6"), tuning(t, "c6"), "", 432)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -253,7 +245,7 @@ func TestReference(t *testing.T) {
 }
 
 func TestReach(t *testing.T) {
-	all, err := Reach(builtin(t, "lap6-c6"))
+	all, err := Reach(rigtest.Builtin(t, "lap6-c6"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -279,7 +271,7 @@ func TestReach(t *testing.T) {
 
 // Facts of the trade (common practice, no source; they stand in DESIGN).
 func TestSharedShapes(t *testing.T) {
-	g, d, a6, c6 := builtin(t, "reso-open-g"), builtin(t, "tricone-open-d"), builtin(t, "lap8-a6"), builtin(t, "lap6-c6")
+	g, d, a6, c6 := rigtest.Builtin(t, "reso-open-g"), rigtest.Builtin(t, "tricone-open-d"), rigtest.Builtin(t, "lap8-a6"), rigtest.Builtin(t, "lap6-c6")
 	has := func(runs []Run, a, b []int, up int) bool {
 		return slices.ContainsFunc(runs, func(r Run) bool { return slices.Equal(r.A, a) && slices.Equal(r.B, b) && r.Up == up })
 	}
@@ -311,7 +303,7 @@ func TestSharedShapes(t *testing.T) {
 		t.Errorf("C6 in A6: %v", Runs(c6, a6))
 	}
 	// A capo changes no interval.
-	e, err := builtin(t, "bender-open-d").WithCapo(2)
+	e, err := rigtest.Builtin(t, "bender-open-d").WithCapo(2)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -331,7 +323,7 @@ func TestOpenChords(t *testing.T) {
 		"pedal10-e9":  {"E": "3-6, 8, 10", "E9": "1, 3-10", "E7": "3-6, 8-10"},
 	} {
 		got := map[string]string{}
-		for _, c := range OpenChords(builtin(t, name)) {
+		for _, c := range OpenChords(rigtest.Builtin(t, name)) {
 			got[c.Chord.String()] = Numbers(c.Strings)
 		}
 		for chord, on := range want {
@@ -347,17 +339,17 @@ func TestOpenChords(t *testing.T) {
 
 // Scales lie tighter under the bar in sixth tunings than in open major ones.
 func TestScaleTravel(t *testing.T) {
-	c := Compare(builtin(t, "reso-open-g"), builtin(t, "lap8-c13"))
+	c := Compare(rigtest.Builtin(t, "reso-open-g"), rigtest.Builtin(t, "lap8-c13"))
 	if c.A.Tight() || !c.B.Tight() || c.A.Travel <= c.B.Travel {
 		t.Errorf("open G %.2f, C13 %.2f frets a step", c.A.Travel, c.B.Travel)
 	}
 	// One string alone: a major scale climbs its twelve frets in seven steps.
-	one := builtin(t, "reso-open-g")
+	one := rigtest.Builtin(t, "reso-open-g")
 	one.Strings = one.Strings[:1]
 	if got := ScaleTravel(one); math.Abs(got-12.0/7) > 1e-12 {
 		t.Errorf("on one string %.3f frets a step, want 12/7", got)
 	}
-	none := builtin(t, "reso-open-g")
+	none := rigtest.Builtin(t, "reso-open-g")
 	none.Strings, none.Frets = none.Strings[:1], 5
 	if got := ScaleTravel(none); !math.IsInf(got, 1) {
 		t.Errorf("on five frets of one string %.3f", got)
@@ -365,19 +357,19 @@ func TestScaleTravel(t *testing.T) {
 }
 
 func TestCompareWords(t *testing.T) {
-	c := Compare(builtin(t, "bender-open-d"), builtin(t, "lap8-c13"))
+	c := Compare(rigtest.Builtin(t, "bender-open-d"), rigtest.Builtin(t, "lap8-c13"))
 	words := strings.Join(c.Relearn, "\n")
 	for _, want := range []string{"8 strings in place of 6", "there are no benders", "there is no sliding capo", "scales lie tight", "closer together"} {
 		if !strings.Contains(words, want) {
 			t.Errorf("it does not say %q:\n%s", want, words)
 		}
 	}
-	if same := Compare(builtin(t, "lap6-c6"), builtin(t, "lap6-c6")); len(same.Relearn) != 1 || !strings.Contains(same.Relearn[0], "sounds the same on the same strings") {
+	if same := Compare(rigtest.Builtin(t, "lap6-c6"), rigtest.Builtin(t, "lap6-c6")); len(same.Relearn) != 1 || !strings.Contains(same.Relearn[0], "sounds the same on the same strings") {
 		t.Errorf("a rig with itself: %v", same.Relearn)
 	}
-	far := builtin(t, "lap6-c6")
+	far := rigtest.Builtin(t, "lap6-c6")
 	far.Strings = far.Strings[:1]
-	if words := Compare(far, builtin(t, "lap6-c6")).Relearn; !strings.Contains(words[0], "no shape") {
+	if words := Compare(far, rigtest.Builtin(t, "lap6-c6")).Relearn; !strings.Contains(words[0], "no shape") {
 		t.Errorf("one string: %v", words)
 	}
 	if got := Numbers([]int{1, 2, 3, 5, 6, 8}); got != "1-3, 5, 6, 8" {
@@ -388,7 +380,7 @@ func TestCompareWords(t *testing.T) {
 // The thirds of the open chord move to 5/4, the fifths to 3/2, and then
 // neighbours do not beat.
 func TestTuned(t *testing.T) {
-	g := builtin(t, "reso-open-g")
+	g := rigtest.Builtin(t, "reso-open-g")
 	c, err := OpenChordOf(g)
 	if err != nil || c.String() != "G" {
 		t.Fatalf("open chord %v, %v", c, err)
@@ -425,16 +417,16 @@ func TestTuned(t *testing.T) {
 	if low := tuned.Low(Just); len(low) != 6 || math.Abs(float64(low[0])-97.999) > 0.001 || math.Abs(float64(low[5])-293.997) > 0.001 {
 		t.Errorf("low to high %v", low)
 	}
-	sixth := builtin(t, "lap6-c6")
+	sixth := rigtest.Builtin(t, "lap6-c6")
 	c6, _ := OpenChordOf(sixth)
 	if c6.String() != "C6" {
 		t.Errorf("the open chord of C6 is %s", c6)
 	}
-	e9, err := OpenChordOf(builtin(t, "pedal10-e9"))
+	e9, err := OpenChordOf(rigtest.Builtin(t, "pedal10-e9"))
 	if err != nil || e9.String() != "E9" {
 		t.Errorf("the open chord of the pedal rig is %s, %v", e9, err)
 	}
-	if x, err := NewTuned(builtin(t, "pedal10-e9"), e9, 440, 1, pitch.Harmonic); err != nil {
+	if x, err := NewTuned(rigtest.Builtin(t, "pedal10-e9"), e9, 440, 1, pitch.Harmonic); err != nil {
 		t.Error(err)
 	} else if d := x.Targets[8]; d.Tone != "b7" || math.Abs(float64(d.JustOff)+31.174) > 0.001 {
 		t.Errorf("the harmonic seventh lies %.3f cents off, want -31.174", d.JustOff)
@@ -447,7 +439,7 @@ func TestTuned(t *testing.T) {
 		"open-g-minor": "Gm", "open-d-seventh": "D7", "b11": "B11", "suspended-d": "Dsus4", "low-c-g": "G", "open-e-flat": "Eb",
 	} {
 		k, _ := FindTuning(name)
-		r := builtin(t, "lap6-c6")
+		r := rigtest.Builtin(t, "lap6-c6")
 		r.Strings, r.Tuning = nil, k.Title
 		for i := range k.Pitches {
 			r.Strings = append(r.Strings, rig.String{Open: k.Pitches[i], Wire: k.Gauges[i]})
@@ -456,7 +448,7 @@ func TestTuned(t *testing.T) {
 			t.Errorf("%s (%s) is tuned to %s, %v, want %s", name, k.Title, c, err, want)
 		}
 	}
-	odd := builtin(t, "lap6-c6")
+	odd := rigtest.Builtin(t, "lap6-c6")
 	odd.Tuning = ""
 	for i, p := range tuning(t, "C3 C#3 D3 D#3 E3 F3") {
 		odd.Strings[i].Open = p
@@ -563,7 +555,7 @@ func TestReachKeepsItsWord(t *testing.T) {
 
 // Where the plan would change strings it says what the load is then.
 func TestChangedStringsAreWeighed(t *testing.T) {
-	r := builtin(t, "hollow-neck-open-d")
+	r := rigtest.Builtin(t, "hollow-neck-open-d")
 	// Open G from open D: strings 1, 3 and 6 up five (common practice, no source).
 	p, err := NewPlan(r, tuning(t, "G2 B2 D3 G3 B3 D4"), "", 0)
 	if err != nil {

@@ -6,6 +6,7 @@ import (
 
 	"lapwright/pitch"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -72,10 +73,7 @@ func TestPlaceOfACompromise(t *testing.T) {
 // told makes a tab of one bar on the built-in rig and tells it.
 func told(t *testing.T, rigName string, strokes ...tab.Stroke) string {
 	t.Helper()
-	r, ok := rig.Builtin(rigName)
-	if !ok {
-		t.Fatal("no such rig")
-	}
+	r := rigtest.Builtin(t, rigName)
 	key, _ := pitch.ParseKey("G")
 	u := &tune.Tune{Title: "Low Tide", Voices: []tune.Voice{{ID: "1"}}, Bars: []tune.Bar{{Number: 1, Key: key, Meter: tune.Meter{Beats: 4, Unit: 4}, Len: tune.Whole}}}
 	out := Tell(&tab.Tab{Tune: u, Rig: r, Strokes: strokes})

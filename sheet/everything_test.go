@@ -13,6 +13,7 @@ import (
 
 	"lapwright/pitch"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/say"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
@@ -264,10 +265,7 @@ func choppedAndSwelling(m func(beats, unit int, voices ...string) *tune.Bar) {
 
 // leaning is a tab with every mark of the tablature in it, placed by hand.
 func leaning(t testing.TB) *tab.Tab {
-	r, ok := rig.Builtin("bender-open-d")
-	if !ok {
-		t.Fatal("no rig")
-	}
+	r := rigtest.Builtin(t, "bender-open-d")
 	tn := &tune.Tune{Title: "Every Mark", Voices: []tune.Voice{{ID: "1"}}}
 	for i, words := range []string{
 		"C4+E4+G4/4 C4+E4+G4/4 C4+E4+G4/4 G4/4", "E4+G4/2 E4+G4/4 E4+G4/4", "G4/8 A4/8 G4/8 A4/8 D5/2",

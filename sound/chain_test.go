@@ -7,12 +7,13 @@ import (
 	"testing"
 
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 )
 
 // A pickup takes of a wave of a frequency as much as its place and the length of string that it senses let it: the formula's
 // |sin(nπx/L)| · |sin(u)/u|, u = nπw/(2L), on a low and a high string, up to 6 kHz within 0.6 dB or, near a null, within 3 % of the most.
 func TestPickupTakesWhatItsPlaceSays(t *testing.T) {
-	r := builtin(t, "lap6-c6")
+	r := rigtest.Builtin(t, "lap6-c6")
 	for _, index := range []int{0, 5} {
 		w := wiringOf(r, index, voices[rig.LapSteel])
 		parts := make([]stringPart, len(r.Strings))
@@ -45,7 +46,7 @@ func TestPickupTakesWhatItsPlaceSays(t *testing.T) {
 // chained is a note of a lap steel that is stopped after a second, with drive and springs as asked.
 func chained(t *testing.T, drive, spring float64) []float64 {
 	t.Helper()
-	r := builtin(t, "lap6-c6")
+	r := rigtest.Builtin(t, "lap6-c6")
 	o, err := Options{Dry: true, Drive: &drive, Spring: &spring}.settled()
 	if err != nil {
 		t.Fatal(err)

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"lapwright/rig/rigtest"
 	"lapwright/tab"
 	"lapwright/tune"
 )
@@ -23,7 +24,7 @@ func loudBetween(a *Audio, from, to float64) float64 {
 // and what is left is what body and other strings answered.
 func TestChopHasNoPitchLeft(t *testing.T) {
 	left := func(a tab.Attack) float64 {
-		tb := makeTab(t, builtin(t, "lap6-c6"), 60, note{str: 3, fret: 5, len: 2}, note{str: 3, fret: 5, len: 2, attack: a})
+		tb := makeTab(t, rigtest.Builtin(t, "lap6-c6"), 60, note{str: 3, fret: 5, len: 2}, note{str: 3, fret: 5, len: 2, attack: a})
 		if a == tab.Chopped {
 			tb.Tune.Bars[0].Lines[0][1].Notes[0].Chop, tb.Strokes[1].Plucks[0].Fret = true, 0
 		}
@@ -43,7 +44,7 @@ func TestChopHasNoPitchLeft(t *testing.T) {
 // acoustic body it is a plain pluck.
 func TestSwellGrows(t *testing.T) {
 	rise := func(rig string, swells bool) float64 {
-		tb := makeTab(t, builtin(t, rig), 60, note{str: 2, fret: 5, len: 4})
+		tb := makeTab(t, rigtest.Builtin(t, rig), 60, note{str: 2, fret: 5, len: 4})
 		if swells {
 			tb.Tune.Bars[0].Lines[0][0].Marks = []tune.Mark{tune.Swell}
 		}

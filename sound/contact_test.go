@@ -6,6 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/dsp/fourier"
 
+	"lapwright/rig/rigtest"
 	"lapwright/tab"
 )
 
@@ -13,7 +14,7 @@ import (
 // steel's own noise of it, one channel each.
 func slide(t *testing.T, name string, str int, level float64) (lead, contact []float32) {
 	t.Helper()
-	tb := makeTab(t, builtin(t, name), 60, note{str: str, fret: 5, len: 2, glide: true}, note{str: str, fret: 12, len: 2, attack: tab.Glided})
+	tb := makeTab(t, rigtest.Builtin(t, name), 60, note{str: str, fret: 5, len: 2, glide: true}, note{str: str, fret: 12, len: 2, attack: tab.Glided})
 	s, err := RenderStems(tb, Options{Dry: true, Contact: &level, Loudness: -30})
 	if err != nil {
 		t.Fatal(err)
@@ -38,7 +39,7 @@ func loudestFrom(x []float32, from, to float64) float64 {
 // the lead is what it is with it, less it.
 func TestContactNoise(t *testing.T) {
 	for _, name := range []string{"reso-open-g", "tricone-open-d", "hollow-neck-open-d", "lap6-c6"} {
-		r := builtin(t, name)
+		r := rigtest.Builtin(t, name)
 		wound, plain := len(r.Strings)-1, 1
 		levels := map[int]float64{}
 		for _, str := range []int{wound, plain} {
@@ -67,7 +68,7 @@ func TestContactNoise(t *testing.T) {
 // Left out, nothing of it is in the lead: the samples are those of a machine whose steel
 // makes no noise at all.
 func TestContactIsGoneExactly(t *testing.T) {
-	r := builtin(t, "reso-open-g")
+	r := rigtest.Builtin(t, "reso-open-g")
 	tb := makeTab(t, r, 60, note{str: 5, fret: 5, len: 1, glide: true}, note{str: 5, fret: 12, len: 1, attack: tab.Glided})
 	zero := 0.0
 	run := func(mute bool) []float64 {
@@ -104,7 +105,7 @@ func TestContactIsGoneExactly(t *testing.T) {
 // speed in height: twice as fast is an octave higher and 6 dB louder, within 1.5 dB. Its resonances stay where
 // they are.
 func TestContactPitchGoesWithSpeed(t *testing.T) {
-	w := wiringOf(builtin(t, "reso-open-g"), 5, voice{})
+	w := wiringOf(rigtest.Builtin(t, "reso-open-g"), 5, voice{})
 	run := func(v float64) (p []float64, level float64) {
 		r := newRub(w)
 		r.aim(v)

@@ -70,12 +70,3 @@ func makeTab(t testing.TB, r *rig.Rig, perMinute int64, notes ...note) *tab.Tab 
 	}
 	return out
 }
-
-func builtin(t testing.TB, name string) *rig.Rig {
-	t.Helper()
-	r, ok := rig.Builtin(name)
-	if !ok {
-		t.Fatalf("there is no rig %q", name)
-	}
-	return r
-}

@@ -5,13 +5,14 @@ import (
 	"testing"
 
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/tune"
 )
 
 // struckBy is one note on a body, without the room, as strongly played as asked and by a hand of a seed.
 func struckBy(t *testing.T, kind rig.Body, n note, strength float64, seed uint64) []float64 {
 	t.Helper()
-	r := builtin(t, "reso-open-g").Clone()
+	r := rigtest.Builtin(t, "reso-open-g").Clone()
 	r.Body = kind
 	o := Options{Speed: 1, Dry: true, Strength: &strength, Seed: seed}
 	sc, err := write(makeTab(t, r, 60, n), o)

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"testing"
 
+	"lapwright/rig/rigtest"
 	"lapwright/tab"
 )
 
@@ -50,7 +51,7 @@ func fourBars(t testing.TB) *tab.Tab {
 			notes = append(notes, note{str: 4 - k, fret: float64(3 + 2*b), len: 1})
 		}
 	}
-	return makeTab(t, builtin(t, "reso-open-g"), 240, notes...)
+	return makeTab(t, rigtest.Builtin(t, "reso-open-g"), 240, notes...)
 }
 
 // Listened to without wishes, a piece is what a Stream gives.

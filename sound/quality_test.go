@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/dsp/fourier"
 
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/sound/loss"
 	"lapwright/tab"
 )
@@ -16,7 +17,7 @@ import (
 // string alone gives and what is heard.
 func one(t *testing.T, kind rig.Body, n note, seconds float64) (pull, heard []float64) {
 	t.Helper()
-	r := builtin(t, "reso-open-g").Clone()
+	r := rigtest.Builtin(t, "reso-open-g").Clone()
 	r.Body = kind
 	tb := makeTab(t, r, 60, n)
 	sc, err := write(tb, Options{Speed: 1})
@@ -81,7 +82,7 @@ func TestDecayTimes(t *testing.T) {
 			str  int
 			fret float64
 		}{{1, 0}, {1, 5}, {1, 12}, {4, 0}, {6, 5}} {
-			r := builtin(t, "reso-open-g")
+			r := rigtest.Builtin(t, "reso-open-g")
 			f := 440 * math.Exp2((float64(r.OpenKey(c.str, 0))+c.fret-69)/12)
 			pull, _ := one(t, kind, note{str: c.str, fret: c.fret, len: 4}, 1.5)
 			l := wiringOf(r, c.str-1, voice{}).loss
@@ -98,7 +99,7 @@ func TestDecayTimes(t *testing.T) {
 func TestHighPartialsDieFirst(t *testing.T) {
 	for kind := range voices {
 		pull, _ := one(t, kind, note{str: 4, fret: 5, len: 4}, 1)
-		f := 440 * math.Exp2((float64(builtin(t, "reso-open-g").OpenKey(4, 0))+5-69)/12)
+		f := 440 * math.Exp2((float64(rigtest.Builtin(t, "reso-open-g").OpenKey(4, 0))+5-69)/12)
 		last := math.Inf(1)
 		for _, n := range []float64{1, 3, 6, 10} {
 			got := decayTime(pull, n*f, 0.1, 0.4)
@@ -215,7 +216,7 @@ func TestAttack(t *testing.T) {
 func TestDamping(t *testing.T) {
 	for kind := range voices {
 		pull, _ := one(t, kind, note{str: 5, fret: 3, len: 1, more: func(_ *tab.Stroke, p *tab.Pluck) { p.Damp = true }}, 1.5)
-		f := 440 * math.Exp2((float64(builtin(t, "reso-open-g").OpenKey(5, 0))+3-69)/12)
+		f := 440 * math.Exp2((float64(rigtest.Builtin(t, "reso-open-g").OpenKey(5, 0))+3-69)/12)
 		if drop := levelAt(pull, f, 0.95) - levelAt(pull, f, 1.14); drop < 40 {
 			t.Errorf("%s: only %.0f dB down", kind, drop)
 		}
@@ -227,7 +228,7 @@ func TestDamping(t *testing.T) {
 func TestRestsStopTheStrings(t *testing.T) {
 	// A quarter left to ring and two more on another string, a rest of one, and
 	// another string again.
-	tb := makeTab(t, builtin(t, "lap6-c6"), 120, note{str: 2, fret: 5, len: 1}, note{str: 3, fret: 5, len: 2}, note{str: 1, fret: 5, len: 3})
+	tb := makeTab(t, rigtest.Builtin(t, "lap6-c6"), 120, note{str: 2, fret: 5, len: 1}, note{str: 3, fret: 5, len: 2}, note{str: 1, fret: 5, len: 3})
 	a, err := Render(tb, Options{Dry: true})
 	if err != nil {
 		t.Fatal(err)
@@ -248,7 +249,7 @@ func TestRestsStopTheStrings(t *testing.T) {
 
 // Vibrato swings about the note, equally far up and down, and ends on it.
 func TestVibrato(t *testing.T) {
-	tb := makeTab(t, builtin(t, "lap6-c6"), 60, note{str: 1, fret: 7, len: 2, more: func(_ *tab.Stroke, p *tab.Pluck) { p.Vibrato = true }}, note{str: 2, fret: 7, len: 2})
+	tb := makeTab(t, rigtest.Builtin(t, "lap6-c6"), 60, note{str: 1, fret: 7, len: 2, more: func(_ *tab.Stroke, p *tab.Pluck) { p.Vibrato = true }}, note{str: 2, fret: 7, len: 2})
 	sc, err := write(tb, Options{Speed: 1})
 	if err != nil {
 		t.Fatal(err)

@@ -9,6 +9,7 @@ import (
 
 	"lapwright/fault"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/sound/filter"
 	"lapwright/sound/hall"
 	"lapwright/steel"
@@ -19,7 +20,7 @@ import (
 // everything is a tab in which all that a string can do is done.
 func everything(t testing.TB, name string) *tab.Tab {
 	damped := func(_ *tab.Stroke, p *tab.Pluck) { p.Damp = true }
-	return makeTab(t, builtin(t, name), 150,
+	return makeTab(t, rigtest.Builtin(t, name), 150,
 		note{str: 1, fret: 5, len: 1, glide: true}, note{str: 1, fret: 7, len: 1, attack: tab.Glided},
 		note{str: 2, fret: 0, len: 1}, note{str: 2, fret: 3, len: 1, attack: tab.Hammered},
 		note{str: 2, fret: 0, len: 1, attack: tab.PulledOff},
@@ -92,7 +93,7 @@ func TestNodesInBlocksOfAnySize(t *testing.T) {
 	}
 	nodes := map[string]func() func(l, r []float64, at int){
 		"string": func() func(l, r []float64, at int) {
-			s := newString(sc.parts[1], 440, wiringOf(builtin(t, "lap6-c6"), 1, voices[rig.LapSteel]), newBridge(voices[rig.LapSteel], nil).answers(), 5, nil)
+			s := newString(sc.parts[1], 440, wiringOf(rigtest.Builtin(t, "lap6-c6"), 1, voices[rig.LapSteel]), newBridge(voices[rig.LapSteel], nil).answers(), 5, nil)
 			// The first things happen after the count-in: bring them forward.
 			first := s.actions[0].at
 			for i := range s.actions {
@@ -232,7 +233,7 @@ func TestNoClicks(t *testing.T) {
 		{"another position", []note{{str: 3, fret: 5, len: 1}, {str: 2, fret: 9, len: 1}}},
 		{"palm", []note{{str: 2, fret: 5, len: 1, more: func(_ *tab.Stroke, p *tab.Pluck) { p.Damp = true }}}},
 	} {
-		tb := makeTab(t, builtin(t, "lap6-c6"), 75, c.notes...)
+		tb := makeTab(t, rigtest.Builtin(t, "lap6-c6"), 75, c.notes...)
 		sc, err := write(tb, Options{Speed: 1})
 		if err != nil {
 			t.Fatal(err)
@@ -268,7 +269,7 @@ func TestNoClicks(t *testing.T) {
 
 // Half speed is twice as long at the same pitch, and the click follows.
 func TestSpeed(t *testing.T) {
-	tb := makeTab(t, builtin(t, "lap6-c6"), 120, note{str: 1, fret: 5, len: 4})
+	tb := makeTab(t, rigtest.Builtin(t, "lap6-c6"), 120, note{str: 1, fret: 5, len: 4})
 	full, err1 := Timeline(tb, Options{CountIn: 1})
 	half, err2 := Timeline(tb, Options{CountIn: 1, Speed: 0.5})
 	if err := errors.Join(err1, err2); err != nil {
@@ -304,7 +305,7 @@ func zeroCrossings(x []float32, f float64) float64 {
 
 // What can't be sounded is one clear fault.
 func TestRefusals(t *testing.T) {
-	good := func() *tab.Tab { return makeTab(t, builtin(t, "lap6-c6"), 120, note{str: 1, fret: 5, len: 4}) }
+	good := func() *tab.Tab { return makeTab(t, rigtest.Builtin(t, "lap6-c6"), 120, note{str: 1, fret: 5, len: 4}) }
 	for _, c := range []struct {
 		what string
 		o    Options
@@ -379,7 +380,7 @@ func TestProgress(t *testing.T) {
 
 // A tune of rests is silence, not an error.
 func TestRestsAreSilent(t *testing.T) {
-	tb := makeTab(t, builtin(t, "lap6-c6"), 120, note{str: 1, fret: 5, len: 4})
+	tb := makeTab(t, rigtest.Builtin(t, "lap6-c6"), 120, note{str: 1, fret: 5, len: 4})
 	tb.Strokes = nil
 	tb.Tune.Bars[0].Lines[0] = []tune.Event{{Len: tune.Whole, Kind: tune.Rest, Value: tune.Value{BarRest: true}}}
 	a, err := Render(tb, Options{})

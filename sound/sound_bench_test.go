@@ -1,6 +1,10 @@
 package sound
 
-import "testing"
+import (
+	"testing"
+
+	"lapwright/rig/rigtest"
+)
 
 // BenchmarkRenderMinute sounds a minute of steady playing on six strings.
 func BenchmarkRenderMinute(b *testing.B) {
@@ -10,7 +14,7 @@ func BenchmarkRenderMinute(b *testing.B) {
 			for i := range 114 { // 57 s and the ringing after them
 				notes = append(notes, note{str: 1 + i%6, fret: float64(5 + 7*(i/8%2)), len: 1})
 			}
-			tb := makeTab(b, builtin(b, name), 120, notes...)
+			tb := makeTab(b, rigtest.Builtin(b, name), 120, notes...)
 			b.ReportAllocs()
 			made := 0.0
 			for b.Loop() {

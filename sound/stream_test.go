@@ -4,6 +4,7 @@ import (
 	"runtime"
 	"testing"
 
+	"lapwright/rig/rigtest"
 	"lapwright/tab"
 )
 
@@ -13,7 +14,7 @@ func exercise(t testing.TB, seconds int) *tab.Tab {
 	for i := range seconds {
 		notes = append(notes, note{str: 1 + i%6, fret: float64(5 + 7*(i/8%2)), len: 1})
 	}
-	return makeTab(t, builtin(t, "reso-open-g"), 60, notes...)
+	return makeTab(t, rigtest.Builtin(t, "reso-open-g"), 60, notes...)
 }
 
 // Streamed, a piece four times as long takes hardly more memory: under 16 kB for each second more,

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/tab"
 )
 
@@ -14,7 +15,7 @@ import (
 func TestOtherStringsAnswer(t *testing.T) {
 	answers := map[rig.Body]float64{}
 	for kind := range voices {
-		r := builtin(t, "reso-open-g").Clone()
+		r := rigtest.Builtin(t, "reso-open-g").Clone()
 		r.Body = kind
 		// String 4 of open G is D3; string 1 is the octave of it.
 		tb := makeTab(t, r, 60, note{str: 4, len: 2, more: func(_ *tab.Stroke, p *tab.Pluck) { p.Damp = true }})

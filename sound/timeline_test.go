@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"lapwright/pitch"
+	"lapwright/rig/rigtest"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -15,7 +16,7 @@ import (
 // A pickup is counted up to, a repeat is heard twice, and clicks fall on the
 // beats, the first of each bar marked.
 func TestTimelineOfPickupAndRepeat(t *testing.T) {
-	tb := makeTab(t, builtin(t, "lap6-c6"), 60, note{str: 1, fret: 5, len: 4}, note{str: 2, fret: 5, len: 4})
+	tb := makeTab(t, rigtest.Builtin(t, "lap6-c6"), 60, note{str: 1, fret: 5, len: 4}, note{str: 2, fret: 5, len: 4})
 	// Make it 3/4 with one quarter before: bars of 1, 3 quarters, the second repeated.
 	const quarter = tune.Whole / 4
 	bars := tb.Tune.Bars
@@ -69,7 +70,7 @@ func num(v float64) string { b, _ := json.Marshal(v); return string(b) }
 // The bar is where a stroke wants it when the stroke sounds, moves during a
 // glide and stands still while nothing changes.
 func TestTimelineOfTheSteel(t *testing.T) {
-	tb := makeTab(t, builtin(t, "lap6-c6"), 60,
+	tb := makeTab(t, rigtest.Builtin(t, "lap6-c6"), 60,
 		note{str: 1, fret: 5, len: 1, glide: true}, note{str: 1, fret: 8, len: 1, attack: tab.Glided},
 		note{str: 2, fret: 8, len: 1}, note{str: 2, len: 1},
 		note{str: 3, fret: 3, len: 2, more: func(s *tab.Stroke, _ *tab.Pluck) {
@@ -130,7 +131,7 @@ func pitchOf(t *testing.T, tb *tab.Tab, str int, when float64) float64 {
 // A bender moves the pitch of its string, with the bar still, within 60 ms
 // before the note that wants it; the others stay.
 func TestBenderMovesItsString(t *testing.T) {
-	tb := makeTab(t, builtin(t, "bender-open-d"), 60,
+	tb := makeTab(t, rigtest.Builtin(t, "bender-open-d"), 60,
 		note{str: 3, fret: 5, len: 2, glide: true},
 		note{str: 3, fret: 5, len: 2, attack: tab.Glided, more: func(s *tab.Stroke, _ *tab.Pluck) { s.Benders = 1 }})
 	start := float64(tb.Rig.OpenKey(3, 0)) + 5
@@ -149,7 +150,7 @@ func TestBenderMovesItsString(t *testing.T) {
 
 // In a hold-and-move the held string keeps its pitch while the other goes.
 func TestHoldAndMove(t *testing.T) {
-	r := builtin(t, "lap6-c6")
+	r := rigtest.Builtin(t, "lap6-c6")
 	tb := makeTab(t, r, 60,
 		note{str: 1, fret: 5, len: 2}, note{str: 2, fret: 5, len: 2, glide: true}, note{str: 2, fret: 4, len: 4, attack: tab.Glided})
 	// String 1 is held at fret 5 while the bar leans back on string 2.
@@ -172,7 +173,7 @@ func TestNotesStayUntilTheBarLeaves(t *testing.T) {
 		{str: 1, fret: 24, len: 1}, {str: 2, fret: 24, len: 1}, {str: 2, len: 1}, {str: 1, len: 1},
 		{str: 2, fret: 12, len: 1}, {str: 3, fret: 2, len: 1, attack: tab.Glided},
 	} {
-		tb := makeTab(t, builtin(t, "lap6-c6"), 120, note{str: 1, fret: 12, len: 1}, next)
+		tb := makeTab(t, rigtest.Builtin(t, "lap6-c6"), 120, note{str: 1, fret: 12, len: 1}, next)
 		want := float64(tb.Rig.OpenKey(1, 0)) + 12
 		for _, when := range []float64{0.01, 0.2, 0.47} {
 			if got := pitchOf(t, tb, 1, when); math.Abs(got-want) > 1e-6 {
@@ -189,7 +190,7 @@ func TestTies(t *testing.T) {
 		fret   float64
 		plucks int
 	}{{5, 1}, {7, 2}} {
-		tb := makeTab(t, builtin(t, "lap6-c6"), 120, note{str: 1, fret: 5, len: 1}, note{str: 1, fret: c.fret, len: 1, attack: tab.Tied})
+		tb := makeTab(t, rigtest.Builtin(t, "lap6-c6"), 120, note{str: 1, fret: 5, len: 1}, note{str: 1, fret: c.fret, len: 1, attack: tab.Tied})
 		sc, err := write(tb, Options{Speed: 1})
 		if err != nil {
 			t.Fatal(err)
@@ -222,7 +223,7 @@ func TestClicksOfMeters(t *testing.T) {
 		{tune.Meter{Beats: 7, Unit: 8, Groups: []int{2, 2, 3}}, tune.Whole * 7 / 8, "0212122"},
 		{tune.Meter{Beats: 5, Unit: 4}, tune.Whole * 5 / 4, "01111"},
 	} {
-		tb := makeTab(t, builtin(t, "lap6-c6"), 120, note{str: 1, fret: 5, len: 1})
+		tb := makeTab(t, rigtest.Builtin(t, "lap6-c6"), 120, note{str: 1, fret: 5, len: 1})
 		tb.Tune.Bars[0].Meter, tb.Tune.Bars[0].Len = c.meter, c.len
 		sc, err := write(tb, Options{Speed: 1, Click: true})
 		if err != nil {

@@ -1,9 +1,13 @@
 package steel
 
-import "testing"
+import (
+	"testing"
+
+	"lapwright/rig/rigtest"
+)
 
 func TestAcross(t *testing.T) {
-	r := sixString(t)
+	r := rigtest.OpenD()
 	g := New(r)
 	blunt := r.Clone()
 	blunt.Steel.Bullet = false

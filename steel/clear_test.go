@@ -1,6 +1,11 @@
 package steel
 
-import "testing"
+import (
+	"testing"
+
+	"lapwright/internal/near"
+	"lapwright/rig/rigtest"
+)
 
 // TestClears continues TestSlantByHand: strings 1 and 3 at frets 13 and 12, the
 // axis from (316.8377, −22.6403) to (300, −4.5), 24.7506 mm long. String s is
@@ -12,13 +17,13 @@ import "testing"
 // 37.0112 − 82 = −44.99 for string 4 (no), 49.1963 − 82 = −32.80 for string 5
 // (yes), −20.69 for string 6 (yes).
 func TestClears(t *testing.T) {
-	r := sixString(t)
+	r := rigtest.OpenD()
 	g := New(r)
 	slant := Placement{Forward, 1, 3, 13, 12}
-	near(t, "place of string 3", g.along(slant, 3), 24.7506, 1e-3)
-	near(t, "place of string 4", g.along(slant, 4), 37.0112, 1e-3)
-	near(t, "place of string 5", g.along(slant, 5), 49.1963, 1e-3)
-	near(t, "place of string 6", g.along(slant, 6), 61.3066, 1e-3)
+	near.To(t, "place of string 3", g.along(slant, 3), 24.7506, 1e-3)
+	near.To(t, "place of string 4", g.along(slant, 4), 37.0112, 1e-3)
+	near.To(t, "place of string 5", g.along(slant, 5), 49.1963, 1e-3)
+	near.To(t, "place of string 6", g.along(slant, 6), 61.3066, 1e-3)
 	short := r.Clone()
 	short.Steel.Length = 70 // −35 ≤ 37.01 − 72 = −34.99: just
 	middle := Placement{Forward, 3, 5, 13, 12}

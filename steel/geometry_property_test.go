@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"lapwright/rig/rigtest"
 	"lapwright/wire"
 
 	"pgregory.net/rapid"
@@ -12,7 +13,7 @@ import (
 // TestContactsLieOnOneLine takes contacts back to coordinates and asks that
 // they be collinear, whatever the rig's fan and the slant.
 func TestContactsLieOnOneLine(t *testing.T) {
-	base := sixString(t)
+	base := rigtest.OpenD()
 	rapid.Check(t, func(t *rapid.T) {
 		r := base.Clone()
 		r.Scale = wire.MM(rapid.Float64Range(500, 700).Draw(t, "scale"))

@@ -5,37 +5,16 @@ import (
 	"strings"
 	"testing"
 
-	"lapwright/pitch"
+	"lapwright/internal/near"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/wire"
 )
-
-// sixString is an open-D rig with L = 600 mm and strings that fan from 8 mm
-// apart at the nut to 10 mm apart at the bridge.
-func sixString(t testing.TB) *rig.Rig {
-	t.Helper()
-	r := &rig.Rig{
-		Name: "test", Scale: 600, Frets: 24, NutSpread: 40, BridgeSpread: 50, Reference: pitch.StandardA,
-		Steel: rig.Steel{Length: 80, Diameter: 19, Bullet: true, MaxSlant: 60},
-		Benders: []rig.Bender{
-			{Name: "palm 1", Mark: "A", Kind: rig.Palm, Moves: []rig.Move{{String: 3, Semitones: 1}}},
-			{Name: "palm 2", Mark: "B", Kind: rig.Palm, Moves: []rig.Move{{String: 2, Semitones: 2}}},
-		},
-	}
-	for _, s := range strings.Fields("D4 A3 F#3 D3 A2 D2") {
-		name, err := pitch.ParseName(s)
-		if err != nil {
-			t.Fatal(err)
-		}
-		r.Strings = append(r.Strings, rig.String{Open: name})
-	}
-	return r
-}
 
 // TestSlantByHand works two slants out from the formulas, with numbers short
 // enough to do with a pocket calculator.
 func TestSlantByHand(t *testing.T) {
-	g := New(sixString(t))
+	g := New(rigtest.OpenD())
 	// L = 600. x(12) = 600·(1 − 1/2) = 300. x(13) = 600·(1 − 2^(−13/12)):
 	// 2^(−13/12) = 0.5/1.0594631 = 0.4719372, so x = 316.8377.
 	// y of string 1 = −20 − 5x/600, of string 3 (one fifth in from the centre,
@@ -48,12 +27,12 @@ func TestSlantByHand(t *testing.T) {
 	// = 9.0561255/18.0561255 = 0.501554; x = 316.8377 − 0.501554·16.8377 = 308.3927.
 	// Fret = 12·log2(600/291.6073) = 12·ln(2.057562)/ln 2 = 12·0.7215216/0.6931472 = 12.4912.
 	p := Placement{Forward, 1, 3, 13, 12}
-	near(t, "x of fret 13", float64(g.X(13)), 316.8377, 1e-4)
-	near(t, "y of string 1 at fret 13", float64(g.Y(1, g.X(13))), -22.640314, 1e-5)
-	near(t, "angle", g.Angle(p), 42.867, 1e-3)
-	near(t, "contact of string 1", g.Contact(p, 1), 13, 0)
-	near(t, "contact of string 3", g.Contact(p, 3), 12, 0)
-	near(t, "contact of string 2", g.Contact(p, 2), 12.4912, 1e-4)
+	near.To(t, "x of fret 13", float64(g.X(13)), 316.8377, 1e-4)
+	near.To(t, "y of string 1 at fret 13", float64(g.Y(1, g.X(13))), -22.640314, 1e-5)
+	near.To(t, "angle", g.Angle(p), 42.867, 1e-3)
+	near.To(t, "contact of string 1", g.Contact(p, 1), 13, 0)
+	near.To(t, "contact of string 3", g.Contact(p, 3), 12, 0)
+	near.To(t, "contact of string 2", g.Contact(p, 2), 12.4912, 1e-4)
 	if c := g.Contact(p, 4); c != 0 {
 		t.Errorf("string 4 is not under the bar, yet its contact is %g", c)
 	}
@@ -61,19 +40,19 @@ func TestSlantByHand(t *testing.T) {
 	// The same frets reversed: string 1 at 12 (y = −22.5), string 3 at 13
 	// (y = −4 − 0.528063 = −4.528063): dy = 17.971937, angle = −atan(16.8377/17.971937)
 	// = −43.133°. The fan makes the reverse slant the steeper of the two.
-	near(t, "reverse angle", g.Angle(Placement{Reverse, 1, 3, 12, 13}), -43.133, 1e-3)
+	near.To(t, "reverse angle", g.Angle(Placement{Reverse, 1, 3, 12, 13}), -43.133, 1e-3)
 }
 
 // TestSlantIsSteeperNearTheNut: one fret is 33.68 mm long at the nut of a
 // 600 mm scale and 16.84 mm beyond the octave (half, since x(n+12) halves what is
 // left of the string), while the strings lie only a little closer together.
 func TestSlantIsSteeperNearTheNut(t *testing.T) {
-	g := New(sixString(t))
+	g := New(rigtest.OpenD())
 	// Fret 1 to 2: x = 33.67542, 65.46083: Δx = 31.78541; y of string 1 at fret 2
 	// = −20.545507, of string 3 at fret 1 = −4.056126: Δy = 16.489381;
 	// atan(1.927629) = 62.581°.
-	near(t, "strings 1-3, frets 2-1", g.Angle(Placement{Forward, 1, 3, 2, 1}), 62.581, 2e-3)
-	near(t, "strings 1-3, frets 13-12", g.Angle(Placement{Forward, 1, 3, 13, 12}), 42.867, 1e-3)
+	near.To(t, "strings 1-3, frets 2-1", g.Angle(Placement{Forward, 1, 3, 2, 1}), 62.581, 2e-3)
+	near.To(t, "strings 1-3, frets 13-12", g.Angle(Placement{Forward, 1, 3, 13, 12}), 42.867, 1e-3)
 	before := 90.0
 	for f := 1.0; f < 23; f++ {
 		a := g.Angle(Placement{Forward, 1, 3, f + 1, f})
@@ -85,7 +64,7 @@ func TestSlantIsSteeperNearTheNut(t *testing.T) {
 }
 
 func TestKeyAndCents(t *testing.T) {
-	g := New(sixString(t))
+	g := New(rigtest.OpenD())
 	straight := Placement{Straight, 1, 6, 5, 5}
 	split := Placement{Split, 1, 4, 8, 7}
 	for _, c := range []struct {
@@ -107,18 +86,18 @@ func TestKeyAndCents(t *testing.T) {
 		{"split, second", split, 2, 0, 65, 0},
 		{"split, further", split, 4, 0, 57, 0},
 	} {
-		near(t, c.what, float64(g.CentsOff(c.p, c.s, c.b, c.want)), c.cents, 1e-9)
+		near.To(t, c.what, float64(g.CentsOff(c.p, c.s, c.b, c.want)), c.cents, 1e-9)
 	}
 }
 
 func TestCheck(t *testing.T) {
-	g := New(sixString(t))
-	r := sixString(t)
+	g := New(rigtest.OpenD())
+	r := rigtest.OpenD()
 	r.Steel.Bullet, r.Steel.Length = false, 30
 	blunt := New(r)
-	thin := sixString(t)
+	thin := rigtest.OpenD()
 	thin.Steel.Diameter = 8
-	capo := sixString(t)
+	capo := rigtest.OpenD()
 	capo.Capo.At, capo.Frets = 4, 20 // as rig.WithCapo leaves it
 	for _, c := range []struct {
 		g    *Geometry
@@ -162,19 +141,12 @@ func TestCheck(t *testing.T) {
 }
 
 func TestFretInvertsX(t *testing.T) {
-	g := New(sixString(t))
+	g := New(rigtest.OpenD())
 	for f := 0.0; f <= 36; f += 0.25 {
-		near(t, "fret of x of fret", g.Fret(g.X(f)), f, 1e-9)
+		near.To(t, "fret of x of fret", g.Fret(g.X(f)), f, 1e-9)
 	}
 	if f := g.Fret(wire.MM(600)); !math.IsInf(f, 1) {
 		t.Errorf("at the bridge the fret is %g, want +Inf", f)
-	}
-}
-
-func near(t *testing.T, what string, got, want, within float64) {
-	t.Helper()
-	if math.IsNaN(got) || math.Abs(got-want) > within {
-		t.Errorf("%s: got %.7g, want %.7g within %g", what, got, want, within)
 	}
 }
 
@@ -187,10 +159,10 @@ func near(t *testing.T, what string, got, want, within float64) {
 // point. A nose of radius R rises R − √(R² − 4.528063²) there, 1.5 mm for
 // R = (4.528063² + 1.5²)/3 = 7.5844: a steel of 15.2 mm will do, one of 15.1 not.
 func TestSplitByHand(t *testing.T) {
-	r := sixString(t)
+	r := rigtest.OpenD()
 	split := Placement{Split, 1, 3, 13, 12}
-	near(t, "angle", New(r).Angle(split), 51.047, 1e-3)
-	near(t, "reach", float64(New(r).Reach(split)), math.Hypot(16.8377, 13.612251), 1e-4)
+	near.To(t, "angle", New(r).Angle(split), 51.047, 1e-3)
+	near.To(t, "reach", float64(New(r).Reach(split)), math.Hypot(16.8377, 13.612251), 1e-4)
 	for diameter, want := range map[wire.MM]string{15.2: "", 15.1: "strings 1 and 2 lie 9.1 mm apart, too far for the nose of a steel of 15.1 mm"} {
 		r.Steel.Diameter = diameter
 		switch err := New(r).Check(split); {
@@ -205,7 +177,7 @@ func TestSplitByHand(t *testing.T) {
 // The limits themselves are allowed: the steel that leans just as far as it may,
 // that reaches just so far, at the highest fret.
 func TestLimitsAreAllowed(t *testing.T) {
-	r := sixString(t)
+	r := rigtest.OpenD()
 	p := Placement{Forward, 1, 3, 24, 23}
 	g := New(r)
 	r.Steel.MaxSlant, r.Steel.Length = g.Angle(p), g.Reach(p)
@@ -225,7 +197,7 @@ func TestLimitsAreAllowed(t *testing.T) {
 // A steel laid square is at one fret on every string, to the last digit: no
 // crossing is reckoned that could round.
 func TestSquareIsExact(t *testing.T) {
-	g := New(sixString(t))
+	g := New(rigtest.OpenD())
 	for f := 1.0; f <= 24; f++ {
 		for s := 1; s <= 6; s++ {
 			if got := g.Contact(Placement{Straight, 1, 6, f, f}, s); got != f {
@@ -237,7 +209,7 @@ func TestSquareIsExact(t *testing.T) {
 
 // A single string lies on the centre line.
 func TestOneString(t *testing.T) {
-	r := sixString(t)
+	r := rigtest.OpenD()
 	r.Strings = r.Strings[:1]
 	if y := New(r).Y(1, 300); y != 0 {
 		t.Errorf("%g mm off the centre", y)
@@ -246,7 +218,7 @@ func TestOneString(t *testing.T) {
 
 // Beyond the bridge there is no fret.
 func TestNoFretBeyondTheBridge(t *testing.T) {
-	if f := New(sixString(t)).Fret(601); !math.IsInf(f, 1) {
+	if f := New(rigtest.OpenD()).Fret(601); !math.IsInf(f, 1) {
 		t.Errorf("fret %g", f)
 	}
 }

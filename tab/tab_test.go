@@ -6,28 +6,10 @@ import (
 	"testing"
 
 	"lapwright/pitch"
-	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/steel"
 	"lapwright/tune"
 )
-
-// openD is a six-string open-D rig with a bender on string 3.
-func openD(t testing.TB) *rig.Rig {
-	t.Helper()
-	r := &rig.Rig{
-		Name: "test", Scale: 600, Frets: 24, NutSpread: 45, BridgeSpread: 55, Reference: pitch.StandardA,
-		Steel:   rig.Steel{Length: 80, Diameter: 19, Bullet: true, MaxSlant: 60},
-		Benders: []rig.Bender{{Name: "palm 1", Mark: "A", Kind: rig.Palm, Moves: []rig.Move{{String: 3, Semitones: 1}}}},
-	}
-	for _, s := range strings.Fields("D4 A3 F#3 D3 A2 D2") {
-		n, err := pitch.ParseName(s)
-		if err != nil {
-			t.Fatal(err)
-		}
-		r.Strings = append(r.Strings, rig.String{Open: n})
-	}
-	return r
-}
 
 // twoBars is A4 (quarter note), D4 and A4 together (half note), A4 tied over the barline
 // to a half note, and a rest.
@@ -64,7 +46,7 @@ func played(t testing.TB) *Tab {
 	q := tune.Whole / 4
 	seven := steel.Placement{Kind: steel.Straight, First: 1, Last: 6, FirstFret: 7, LastFret: 7}
 	twelve := steel.Placement{Kind: steel.Straight, First: 2, Last: 6, FirstFret: 12, LastFret: 12}
-	return &Tab{Tune: twoBars(t), Rig: openD(t), Strokes: []Stroke{
+	return &Tab{Tune: twoBars(t), Rig: rigtest.OpenD(), Strokes: []Stroke{
 		{BarIndex: 0, At: 0, Len: q, Placement: seven, Plucks: []Pluck{{Ref: ref(0, 0, 0), String: 1, Fret: 7, Len: q, Finger: Middle}}},
 		{BarIndex: 0, At: q, Len: 2 * q, Placement: twelve, Plucks: []Pluck{{Ref: ref(0, 1, 0), String: 1, Fret: 0, Len: 2 * q, Finger: Middle}, {Ref: ref(0, 1, 1), String: 2, Fret: 12, Len: 2 * q, Finger: Index}}},
 		{BarIndex: 0, At: 3 * q, Len: q, Placement: seven, Plucks: []Pluck{{Ref: ref(0, 2, 0), String: 1, Fret: 7, Len: q, Finger: Middle}}},
@@ -144,7 +126,7 @@ func TestCheck(t *testing.T) {
 		}},
 		{"does not reach", func(x *Tab) { x.Rig.Steel.Length = 20 }},
 		{"no such string", func(x *Tab) { x.Strokes[0].Plucks[0].String = 7 }},
-		{"no bender set", func(x *Tab) { x.Strokes[0].Benders = 4 }},
+		{"no bender set", func(x *Tab) { x.Strokes[0].Benders = 8 }},
 		{"held on in the tune", func(x *Tab) { x.Strokes[3].Plucks[0].Attack = Picked }},
 		{"begun anew in the tune", func(x *Tab) { x.Strokes[2].Plucks[0].Attack = Tied }},
 		{"nothing is sounding A4", func(x *Tab) {
@@ -293,7 +275,7 @@ func TestSoundingOverARepeat(t *testing.T) {
 	base := func() *Tab {
 		d, high := pitch.Note(pitch.D, 0, 4), pitch.Note(pitch.G, 0, 4)
 		tn := &tune.Tune{Voices: []tune.Voice{{ID: "1"}}}
-		x := &Tab{Tune: tn, Rig: openD(t)}
+		x := &Tab{Tune: tn, Rig: rigtest.OpenD()}
 		five := steel.Placement{Kind: steel.Straight, First: 1, Last: 6, FirstFret: 5, LastFret: 5}
 		for i, n := range []pitch.Name{d, high, d} {
 			tn.Bars = append(tn.Bars, tune.Bar{

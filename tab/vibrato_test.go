@@ -3,6 +3,8 @@ package tab
 import (
 	"math"
 	"testing"
+
+	"lapwright/rig/rigtest"
 )
 
 // In a note of a second the steel rolls 1.8 mm, which moves the pitch by 1200/ln 2 · 1.8/length cents: on
@@ -10,7 +12,7 @@ import (
 // twice that, on the 75 mm at fret 36 41.55, which is more than the hand lets. A short note has three
 // quarters of it, a long one four thirds.
 func TestVibratoWidth(t *testing.T) {
-	r := openD(t)
+	r := rigtest.OpenD()
 	for _, c := range []struct{ fret, seconds, want float64 }{
 		{0, 1, 5.1937}, {12, 1, 10.3874}, {24, 1, 20.7748}, {36, 1, 40}, {12, 0.2, 7.7905}, {12, 2, 13.8499}, {12, 9, 13.8499},
 	} {
@@ -24,7 +26,7 @@ func TestVibratoWidth(t *testing.T) {
 // times between its crossings and its crests differ. It is straight for 0.22 s, grows for 0.3 s and is
 // still at its end; the same note swings the same, others otherwise.
 func TestVibratoAt(t *testing.T) {
-	r := openD(t)
+	r := rigtest.OpenD()
 	seen := map[float64]bool{}
 	for event := range 40 {
 		p := &Pluck{Fret: 7, String: 1 + event%6}

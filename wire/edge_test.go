@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"lapwright/internal/near"
 )
 
 // Round wire wound close in square steps fills π/4 of the ring about the core:
@@ -21,20 +23,20 @@ func TestMassOfTheWrap(t *testing.T) {
 		t.Errorf("%g kg/m, want %g and a little more", got, want)
 	}
 	// By hand: turn √(1 + (3π)²) = 9.4777 for a step of 1; 0.19635·9.4777 = 1.86093 mm².
-	near(t, "by hand", float64(s.MassPerLength()), (0.785398*steel+1.86093*bronze)*1e-6, 1e-7)
+	near.To(t, "by hand", float64(s.MassPerLength()), (0.785398*steel+1.86093*bronze)*1e-6, 1e-7)
 }
 
 // B of a plain .016 at 635 mm and D4, by hand: d⁴ = 0.4064⁴ = 0.0272782 mm⁴, T =
 // 141.6 N (TestPressed), so π³·200000·0.0272782/(64·141.6·635²) = 4.629e-5.
 func TestInharmonicityByHand(t *testing.T) {
-	near(t, "plain .016", Plain(16*Thou).Inharmonicity(635, 293.66), 4.629e-5, 2e-8)
+	near.To(t, "plain .016", Plain(16*Thou).Inharmonicity(635, 293.66), 4.629e-5, 2e-8)
 }
 
 // Gauges of the table of typical cores have its ratios, those between two lie
 // on the line between them, and beyond it its ends hold.
 func TestTypicalCoreRatio(t *testing.T) {
 	for thou, want := range map[float64]float64{10: 0.56, 20: 0.56, 23: 0.55, 26: 0.54, 33: 0.48, 46: 0.37, 48: 0.37 - 2.0/6*0.02, 54: 0.35, 75: 0.32, 80: 0.31, 100: 0.31} {
-		near(t, "core ratio", TypicalCoreRatio(MM(thou)*Thou), want, 1e-9)
+		near.To(t, "core ratio", TypicalCoreRatio(MM(thou)*Thou), want, 1e-9)
 	}
 }
 

@@ -5,40 +5,34 @@ import (
 	"strings"
 	"testing"
 
+	"lapwright/internal/near"
 	"lapwright/pitch"
 )
-
-func near(t *testing.T, what string, got, want, tol float64) {
-	t.Helper()
-	if math.IsNaN(got) || math.Abs(got-want) > tol {
-		t.Errorf("%s: got %.6g, want %.6g ± %.2g", what, got, want, tol)
-	}
-}
 
 // The parts of a hexagonal core by elementary geometry: a regular hexagon of 1
 // mm over its flats has the area √3/2 mm².
 func TestHexagonalCore(t *testing.T) {
 	s := String{Diameter: 2, Wound: true, Material: Nickel, CoreRatio: 0.5, Core: HexCore}
-	near(t, "core over its flats", float64(s.CoreDiameter()), 1, 1e-12)
-	near(t, "core area", s.CoreArea(), math.Sqrt(3)/2, 1e-9)
+	near.To(t, "core over its flats", float64(s.CoreDiameter()), 1, 1e-12)
+	near.To(t, "core area", s.CoreArea(), math.Sqrt(3)/2, 1e-9)
 	round := s
 	round.Core = RoundCore
-	near(t, "round core area", round.CoreArea(), math.Pi/4, 1e-12)
-	near(t, "wrap on the round core", float64(round.WrapDiameter()), 0.5, 1e-12)
+	near.To(t, "round core area", round.CoreArea(), math.Pi/4, 1e-12)
+	near.To(t, "wrap on the round core", float64(round.WrapDiameter()), 0.5, 1e-12)
 }
 
 // A wound string whose wrap is very thin weighs no more than a plain one of
 // the same gauge, and a measured mass overrides the model.
 func TestMassPerLength(t *testing.T) {
-	near(t, "plain .010", float64(Plain(10*Thou).MassPerLength()), 3.9777e-4, 1e-8) // plain_string_examples.csv
+	near.To(t, "plain .010", float64(Plain(10*Thou).MassPerLength()), 3.9777e-4, 1e-8) // plain_string_examples.csv
 	w := Wound(46*Thou, NickelPlated)
 	if solid := (String{Diameter: w.Diameter, Material: MusicWire}).MassPerLength(); w.MassPerLength() >= solid {
 		t.Errorf("a wound .046 (%g kg/m) weighs no less than a solid one (%g kg/m)", w.MassPerLength(), solid)
 	}
-	near(t, "spread of a wound string", w.MassSpread(), 0.03, 0)
+	near.To(t, "spread of a wound string", w.MassSpread(), 0.03, 0)
 	w.Measured = 0.00714
-	near(t, "a measured mass", float64(w.MassPerLength()), 0.00714, 0)
-	near(t, "spread of a measured string", w.MassSpread(), 0.005, 0)
+	near.To(t, "a measured mass", float64(w.MassPerLength()), 0.00714, 0)
+	near.To(t, "spread of a measured string", w.MassSpread(), 0.005, 0)
 }
 
 // Table rows of ASTM A313 are bands; A228 is interpolated and meets its rows.
@@ -58,7 +52,7 @@ func TestTensileStrength(t *testing.T) {
 		{Stainless, 0.005, 325 * mpa},
 		{Stainless, 0.1, 280 * mpa},
 	} {
-		near(t, string(c.m), TensileStrength(c.m, MM(c.in)*Inch), c.want, 0.5)
+		near.To(t, string(c.m), TensileStrength(c.m, MM(c.in)*Inch), c.want, 0.5)
 	}
 }
 
@@ -66,11 +60,11 @@ func TestTensileStrength(t *testing.T) {
 // grows 0.5 mm.
 func TestStretch(t *testing.T) {
 	s := Plain(MM(math.Sqrt(4 / math.Pi)))
-	near(t, "stretch", float64(s.Stretch(1000, 100)), 0.5, 1e-9)
-	near(t, "stress", 100/s.CoreArea(), 100, 1e-9)
+	near.To(t, "stretch", float64(s.Stretch(1000, 100)), 0.5, 1e-9)
+	near.To(t, "stress", 100/s.CoreArea(), 100, 1e-9)
 	low, high := pitch.Hz(220), pitch.Hz(220*math.Exp2(1.0/6))
 	travel := s.Travel(600, low, high)
-	near(t, "travel", float64(travel), float64(s.Stretch(600, s.Tension(600, high))-s.Stretch(600, s.Tension(600, low))), 1e-9)
+	near.To(t, "travel", float64(travel), float64(s.Stretch(600, s.Tension(600, high))-s.Stretch(600, s.Tension(600, low))), 1e-9)
 	if back := s.Travel(600, high, low); back != -travel {
 		t.Errorf("letting out travels %g, drawing in %g", back, travel)
 	}
@@ -80,26 +74,26 @@ func TestStretch(t *testing.T) {
 // and nearly with the square of the depth.
 func TestPressed(t *testing.T) {
 	s := Plain(16 * Thou)
-	near(t, "no pressure", float64(s.Pressed(635, 293.66, 200, 0)), 0, 1e-9)
+	near.To(t, "no pressure", float64(s.Pressed(635, 293.66, 200, 0)), 0, 1e-9)
 	one, two := s.Pressed(635, 293.66, 317.5, 1), s.Pressed(635, 293.66, 317.5, 2)
 	if one <= 0 {
 		t.Errorf("pressing 1 mm at the octave gives %g cents, want a rise", one)
 	}
-	near(t, "twice the depth", float64(two/one), 4, 0.05)
+	near.To(t, "twice the depth", float64(two/one), 4, 0.05)
 	// By hand for 1 mm at the middle of 635 mm: ΔL = 2·(√(317.5²+1) − 317.5) =
 	// 0.0031496 mm; E·A = 200000·0.129717 = 25943 N; ΔT = 25943·0.0031496/635 =
 	// 0.12868 N on T = 141.6 N: 0.7863 cents, less 1200·log2 of the longer
 	// sounding part, 0.0086.
-	near(t, "by hand", float64(one), 0.778, 0.002)
+	near.To(t, "by hand", float64(one), 0.778, 0.002)
 }
 
 func TestSharpening(t *testing.T) {
-	near(t, "partial 10", float64(Sharpening(1.3256e-05, 10)), 1.147, 0.001) // plain_string_examples.csv
+	near.To(t, "partial 10", float64(Sharpening(1.3256e-05, 10)), 1.147, 0.001) // plain_string_examples.csv
 }
 
 func TestSounds(t *testing.T) {
 	mu, l := KgPerM(0.001), MM(600)
-	near(t, "there and back", float64(Sounds(mu, l, Pull(mu, l, 200))), 200, 1e-9)
+	near.To(t, "there and back", float64(Sounds(mu, l, Pull(mu, l, 200))), 200, 1e-9)
 }
 
 func TestCheck(t *testing.T) {

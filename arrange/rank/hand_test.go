@@ -8,6 +8,7 @@ import (
 	"lapwright/arrange"
 	"lapwright/pitch"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -17,10 +18,7 @@ import (
 // steel lifted over string 2 open, string 1 at fret 7 again while string 2 rings on.
 func byHand(t *testing.T) (*tune.Tune, *rig.Rig, *arrange.Result) {
 	t.Helper()
-	r, ok := rig.Builtin("reso-open-g")
-	if !ok {
-		t.Fatal("the rig reso-open-g is gone")
-	}
+	r := rigtest.Builtin(t, "reso-open-g")
 	r.Styles = nil
 	key, err := pitch.ParseKey("G")
 	if err != nil {

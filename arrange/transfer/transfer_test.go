@@ -8,26 +8,17 @@ import (
 
 	"lapwright/arrange"
 	"lapwright/notation/tabtext"
-	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/tab"
 	"lapwright/tune"
 	"lapwright/tune/tunetest"
 )
 
-func builtin(t *testing.T, name string) *rig.Rig {
-	t.Helper()
-	r, ok := rig.Builtin(name)
-	if !ok {
-		t.Fatalf("no rig %q", name)
-	}
-	return r
-}
-
 // must arranges, in the written key and octave unless the options say more.
 func must(t *testing.T, tn *tune.Tune, rigName string, o arrange.Options) *arrange.Result {
 	t.Helper()
 	o.Octave, o.Key = arrange.Octaves(0), &tn.Bars[0].Key.Tonic
-	r, err := arrange.Arrange(t.Context(), tn, builtin(t, rigName), o)
+	r, err := arrange.Arrange(t.Context(), tn, rigtest.Builtin(t, rigName), o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -38,7 +29,7 @@ func must(t *testing.T, tn *tune.Tune, rigName string, o arrange.Options) *arran
 // intervals (a trade fact, common practice), so a shape moves whole.
 func TestTransferWhole(t *testing.T) {
 	from := must(t, tunetest.Score(t, "G", "G3 A3 B3 C4 D4 B3 G3 D3"), "reso-open-g", arrange.Options{Pins: []arrange.Pin{{FromBarNumber: 1, High: 5}}})
-	to := builtin(t, "tricone-open-d")
+	to := rigtest.Builtin(t, "tricone-open-d")
 	moved, err := Tab(t.Context(), from.Tab, to, arrange.Options{})
 	if err != nil {
 		t.Fatal(err)
@@ -68,11 +59,11 @@ func TestTransferWhole(t *testing.T) {
 // TestSharedRuns lists what open G and open D share, worked out by hand:
 // D4 B3 G3 D3 against A3 F#3 D3 A2, and what C6 and C13 share: all six.
 func TestSharedRuns(t *testing.T) {
-	runs := SharedRuns(builtin(t, "reso-open-g"), builtin(t, "tricone-open-d"))
+	runs := SharedRuns(rigtest.Builtin(t, "reso-open-g"), rigtest.Builtin(t, "tricone-open-d"))
 	if len(runs) == 0 || runs[0] != (SharedRun{1, 2, 4, -5}) {
 		t.Errorf("open G and open D: %+v", runs)
 	}
-	runs = SharedRuns(builtin(t, "lap6-c6"), builtin(t, "lap8-c13"))
+	runs = SharedRuns(rigtest.Builtin(t, "lap6-c6"), rigtest.Builtin(t, "lap8-c13"))
 	if len(runs) == 0 || runs[0] != (SharedRun{1, 1, 6, 0}) {
 		t.Errorf("C6 and C13: %+v", runs)
 	}
@@ -101,7 +92,7 @@ func TestTransferKeeps(t *testing.T) {
 		to    string
 		whole bool
 	}{{"lap8-c13", true}, {"lap8-a6", true}, {"tricone-open-d", false}} {
-		moved, err := Tab(t.Context(), from.Tab, builtin(t, c.to), arrange.Options{})
+		moved, err := Tab(t.Context(), from.Tab, rigtest.Builtin(t, c.to), arrange.Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -139,7 +130,7 @@ func TestVibratoGoesAlong(t *testing.T) {
 	one := &from.Tab.Strokes[2].Plucks[0]
 	one.Vibrato = true
 	for _, to := range []string{"lap8-c13", "tricone-open-d"} {
-		moved, err := Tab(t.Context(), from.Tab, builtin(t, to), arrange.Options{Closed: true})
+		moved, err := Tab(t.Context(), from.Tab, rigtest.Builtin(t, to), arrange.Options{Closed: true})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -153,7 +144,7 @@ func TestVibratoGoesAlong(t *testing.T) {
 	for i := range open.Tab.Strokes {
 		open.Tab.Strokes[i].Plucks[0].Vibrato = true
 	}
-	moved, err := Tab(t.Context(), open.Tab, builtin(t, "reso-open-g"), arrange.Options{Pins: []arrange.Pin{{FromBarNumber: 1, High: 1}}})
+	moved, err := Tab(t.Context(), open.Tab, rigtest.Builtin(t, "reso-open-g"), arrange.Options{Pins: []arrange.Pin{{FromBarNumber: 1, High: 1}}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -167,7 +158,7 @@ func TestTabIsGivenUp(t *testing.T) {
 	from := must(t, tunetest.Score(t, "G", "G3 A3 B3 C4 D4 B3 G3 D3"), "reso-open-g", arrange.Options{})
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
-	if got, err := Tab(ctx, from.Tab, builtin(t, "pedal10-e9"), arrange.Options{}); !errors.Is(err, context.Canceled) || got != nil {
+	if got, err := Tab(ctx, from.Tab, rigtest.Builtin(t, "pedal10-e9"), arrange.Options{}); !errors.Is(err, context.Canceled) || got != nil {
 		t.Errorf("%v, %v", got, err)
 	}
 }
@@ -184,7 +175,7 @@ func TestTransferLeavesAdditions(t *testing.T) {
 	if !kinds[tab.AddHarmony] || !kinds[tab.AddVibrato] {
 		t.Fatalf("too little is added for a test: %v", from.Added)
 	}
-	moved, err := Tab(t.Context(), from, builtin(t, "reso-open-g"), arrange.Options{})
+	moved, err := Tab(t.Context(), from, rigtest.Builtin(t, "reso-open-g"), arrange.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

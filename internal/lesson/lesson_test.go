@@ -20,6 +20,7 @@ import (
 	"lapwright/notation/abc"
 	"lapwright/report"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/sheet"
 	"lapwright/tune"
 )
@@ -39,10 +40,7 @@ func rigs(t *testing.T, names ...string) []*rig.Rig {
 	t.Helper()
 	var out []*rig.Rig
 	for _, n := range names {
-		r, ok := rig.Builtin(n)
-		if !ok {
-			t.Fatalf("no rig %q", n)
-		}
+		r := rigtest.Builtin(t, n)
 		out = append(out, r)
 	}
 	return out

@@ -10,6 +10,7 @@ import (
 	"lapwright/arrange/transfer"
 	"lapwright/notation/abc"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 )
 
 // play arranges a bar of ABC in its written key and octave and gives the
@@ -20,10 +21,7 @@ func play(t *testing.T, rigName, music string, o arrange.Options) []string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, ok := rig.Builtin(rigName)
-	if !ok {
-		t.Fatalf("no rig %q", rigName)
-	}
+	r := rigtest.Builtin(t, rigName)
 	zero := 0
 	o.Octave, o.Key = &zero, &tunes[0].Bars[0].Key.Tonic
 	if r.Capo.Highest > 0 && o.Capo == nil {

@@ -14,6 +14,7 @@ import (
 	"lapwright/notation/abc"
 	"lapwright/notation/tabtext"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/tab"
 )
 
@@ -68,10 +69,7 @@ func arrangedText(t *testing.T, music, rigName, flags string) string {
 	if err != nil || len(warnings) > 0 {
 		t.Fatalf("%v %v", err, warnings)
 	}
-	r, ok := rig.Builtin(rigName)
-	if !ok {
-		t.Fatalf("no rig %q", rigName)
-	}
+	r := rigtest.Builtin(t, rigName)
 	var o arrange.Options
 	words := strings.Fields(flags)
 	for i := 0; i+1 < len(words); i += 2 {

@@ -11,6 +11,7 @@ import (
 	"lapwright/arrange"
 	"lapwright/notation/abc"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -449,10 +450,7 @@ func TestJudgedPassages(t *testing.T) {
 		if p.book != "" {
 			fromBooks++
 		}
-		r, ok := rig.Builtin(p.rig)
-		if !ok {
-			t.Fatalf("no rig %q", p.rig)
-		}
+		r := rigtest.Builtin(t, p.rig)
 		res, err := arrange.Arrange(t.Context(), in, r, p.o)
 		if err != nil {
 			t.Fatalf("%s: %v", p.name, err)

@@ -20,6 +20,7 @@ import (
 	"lapwright/notation/musicxml"
 	"lapwright/pitch"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -478,10 +479,7 @@ func TestMusicXMLTablatureExample(t *testing.T) {
 // pulled off, harmonics, vibrato, damped, tied.
 func everyWay(t *testing.T) *tab.Tab {
 	t.Helper()
-	base, ok := rig.Builtin("bender-open-d")
-	if !ok {
-		t.Fatal("the rig bender-open-d is gone")
-	}
+	base := rigtest.Builtin(t, "bender-open-d")
 	r, err := base.WithCapo(2)
 	if err != nil {
 		t.Fatal(err)

@@ -13,6 +13,7 @@ import (
 	"lapwright/notation/abc"
 	"lapwright/notation/musicxml"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
 	"lapwright/tune"
@@ -293,10 +294,7 @@ func TestSheetsHaveNoCollisions(t *testing.T) {
 	}
 	var rigs []*rig.Rig
 	for _, name := range []string{"reso-open-g", "lap8-c13", "bender-open-d"} {
-		r, ok := rig.Builtin(name)
-		if !ok {
-			t.Fatalf("no rig %q", name)
-		}
+		r := rigtest.Builtin(t, name)
 		rigs = append(rigs, r)
 	}
 	layouts := sheet.Layouts()

@@ -21,6 +21,7 @@ import (
 	"lapwright/notation/abc"
 	"lapwright/pitch"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/sound"
 	"lapwright/sound/flac"
 	"lapwright/sound/opus"
@@ -208,10 +209,7 @@ func TestSoundPitchOfTunes(t *testing.T) {
 	}
 	notes, worst := 0, 0.0
 	for i, name := range []string{"reso-open-g", "lap8-c13", "pedal10-e9"} {
-		r, ok := rig.Builtin(name)
-		if !ok {
-			t.Fatalf("there is no rig %q", name)
-		}
+		r := rigtest.Builtin(t, name)
 		res, err := arrange.Arrange(t.Context(), tunes[3*i+1], r, arrange.Options{})
 		if err != nil {
 			t.Fatal(err)
@@ -263,10 +261,7 @@ func TestSoundPitchByYin(t *testing.T) {
 		rig string
 		str int
 	}{{"reso-open-g", 1}, {"tricone-open-d", 4}, {"hollow-neck-open-d", 3}, {"lap6-c6", 2}, {"pedal10-e9", 5}} {
-		r, ok := rig.Builtin(c.rig)
-		if !ok {
-			t.Fatalf("there is no rig %q", c.rig)
-		}
+		r := rigtest.Builtin(t, c.rig)
 		frets := []float64{0, 3, 7, 12}
 		tb := everyFret(r, frets, c.str)
 		a, times := hearTab(t, tb, sound.Options{})
@@ -375,10 +370,7 @@ func after(t *testing.T, s, label string) float64 {
 // none shifted, that differ by less than 20 dB under the sound.
 func TestSoundFiles(t *testing.T) {
 	ffmpeg := tool(t, "ffmpeg", "ffmpeg")
-	r, ok := rig.Builtin("tricone-open-d")
-	if !ok {
-		t.Fatal("there is no tricone")
-	}
+	r := rigtest.Builtin(t, "tricone-open-d")
 	a, _ := hearTab(t, everyFret(r, []float64{0, 5, 7, 12}, 2), sound.Options{CountIn: 1})
 	flacFile, err := flac.Write(a)
 	if err != nil {
@@ -429,10 +421,7 @@ func TestSoundFiles(t *testing.T) {
 // Chromium decodes FLAC and Opus to as many samples as it does WAV, none
 // shifted: FLAC to within its own rounding, Opus 20 dB under the sound.
 func TestSoundFilesInChromium(t *testing.T) {
-	r, ok := rig.Builtin("lap6-c6")
-	if !ok {
-		t.Fatal("there is no lap6-c6")
-	}
+	r := rigtest.Builtin(t, "lap6-c6")
 	a, _ := hearTab(t, everyFret(r, []float64{0, 7}, 2), sound.Options{})
 	flacFile, err := flac.Write(a)
 	if err != nil {

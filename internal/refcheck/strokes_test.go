@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/stat"
 
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/sound"
 	"lapwright/steel"
 	"lapwright/tab"
@@ -207,10 +208,7 @@ func longNote(r *rig.Rig, str int, fret float64) *tab.Tab {
 // that no limiter touches it.
 func sounded(t *testing.T, body rig.Body, str int, fret float64) (x []float64, hz float64) {
 	t.Helper()
-	r, ok := rig.Builtin("reso-open-g")
-	if !ok {
-		t.Fatal("there is no resonator")
-	}
+	r := rigtest.Builtin(t, "reso-open-g")
 	r = r.Clone()
 	r.Body = body
 	return soundedOn(t, r, str, fret)
@@ -346,10 +344,7 @@ func TestFretsDecayApart(t *testing.T) {
 		for _, s := range []int{2, 4} {
 			var logs []float64
 			for f := 1.0; f <= 12; f++ {
-				r, ok := rig.Builtin("reso-open-g")
-				if !ok {
-					t.Fatal("there is no resonator")
-				}
+				r := rigtest.Builtin(t, "reso-open-g")
 				// The other strings are taken off: what they answer has some partial
 				// beside every fundamental, and rings on.
 				r = r.Clone()

@@ -5,7 +5,7 @@ import (
 	"testing"
 
 	"lapwright/notation/midi"
-	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/sound"
 )
 
@@ -18,10 +18,7 @@ func TestVibratoAgrees(t *testing.T) {
 		str  int
 		fret float64
 	}{{"lap6-c6", 1, 10}, {"lap6-c6", 1, 12}, {"lap8-c13", 1, 9}} {
-		r, ok := rig.Builtin(c.rig)
-		if !ok {
-			t.Fatalf("there is no rig %q", c.rig)
-		}
+		r := rigtest.Builtin(t, c.rig)
 		tb := everyFret(r, []float64{c.fret, c.fret}, c.str)
 		tb.Tune.Bars[0].Tempos[0].PerMinute = 45_000 // a half note lasts 2.67 s
 		tb.Strokes[0].Plucks[0].Vibrato = true

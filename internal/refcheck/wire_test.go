@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"testing"
 
+	"lapwright/internal/near"
 	"lapwright/pitch"
 	"lapwright/wire"
 )
@@ -39,14 +40,6 @@ func number(t *testing.T, s string) float64 {
 	return v
 }
 
-// within fails when got is not want to the relative tolerance.
-func within(t *testing.T, what string, got, want, rel float64) {
-	t.Helper()
-	if math.IsNaN(got) || math.Abs(got-want) > rel*math.Abs(want) {
-		t.Errorf("%s: got %.6g, want %.6g ± %.2g %%", what, got, want, 100*rel)
-	}
-}
-
 // Worked examples of OpenStax, University Physics volume 1 (numbers only), as
 // the witness folder's README gives them. Tolerances are the last printed digit.
 func TestStringTensionTextbook(t *testing.T) {
@@ -56,13 +49,13 @@ func TestStringTensionTextbook(t *testing.T) {
 	}
 	// Section 16.3: 3.09e-4 kg/m at 56.40 N carries 427.23 m/s, and a string of
 	// 5.78e-3 kg/m needs 1055.00 N for the same speed.
-	within(t, "wave speed", speed(3.09e-4, 56.40), 427.23, 0.005/427.23)
+	near.Share(t, "wave speed", speed(3.09e-4, 56.40), 427.23, 0.005/427.23)
 	f := pitch.Hz(427.23 / (2 * float64(l) / 1000))
-	within(t, "tension for the same speed", float64(wire.Pull(5.78e-3, l, f)), 1055.00, 0.03/1055)
+	near.Share(t, "tension for the same speed", float64(wire.Pull(5.78e-3, l, f)), 1055.00, 0.03/1055)
 	// Chapter 17: 2 m of 0.0065 kg/m at 120 N and 130 N, tenth mode: 13.9 Hz apart.
-	within(t, "tenth modes apart", 10*float64(wire.Sounds(0.0065, 2000, 130)-wire.Sounds(0.0065, 2000, 120)), 13.9, 0.05/13.9)
+	near.Share(t, "tenth modes apart", 10*float64(wire.Sounds(0.0065, 2000, 130)-wire.Sounds(0.0065, 2000, 120)), 13.9, 0.05/13.9)
 	// Chapter 17: 0.70 m of 0.007 kg/m at 110 N, third mode: 268.62 Hz.
-	within(t, "third mode", 3*float64(wire.Sounds(0.007, 700, 110)), 268.62, 0.005/268.62)
+	near.Share(t, "third mode", 3*float64(wire.Sounds(0.007, 700, 110)), 268.62, 0.005/268.62)
 }
 
 // ASTM A228 as another copy of the supplier's table has it, every row, and the
@@ -79,7 +72,7 @@ func TestTensileStrengthA228(t *testing.T) {
 		checked++
 		d := wire.MM(in) * wire.Inch
 		got := wire.TensileStrength(wire.MusicWire, d)
-		within(t, "A228 at "+row[0]+" in", got, mpa, 0.5/mpa)
+		near.Share(t, "A228 at "+row[0]+" in", got, mpa, 0.5/mpa)
 		fit := 2211 / math.Pow(float64(d), 0.145)
 		if over := fit/got - 1; over < 0.005 || (in >= 0.008 && in <= 0.026 && over > 0.015) {
 			t.Errorf("at %s in the handbook fit lies %.2f %% above the table", row[0], 100*over)
@@ -98,7 +91,7 @@ func TestTensileStrengthA313(t *testing.T) {
 		0.009: 325, 0.010: 320, 0.011: 318, 0.012: 316, 0.014: 312, 0.015: 310, 0.016: 308, 0.017: 306,
 		0.018: 304, 0.020: 300, 0.022: 296, 0.024: 292, 0.026: 291, 0.028: 289, 0.031: 285, 0.034: 282,
 	} {
-		within(t, strconv.FormatFloat(in, 'f', 3, 64)+" in", wire.TensileStrength(wire.Stainless, wire.MM(in)*wire.Inch), ksi*6.894757, 1e-6)
+		near.Share(t, strconv.FormatFloat(in, 'f', 3, 64)+" in", wire.TensileStrength(wire.Stainless, wire.MM(in)*wire.Inch), ksi*6.894757, 1e-6)
 	}
 }
 
@@ -128,11 +121,11 @@ var (
 // with the typical core ratio within the uncertainty that is stated for them.
 func TestPublishedUnitWeights(t *testing.T) {
 	for in, lb := range plainUnitWeights {
-		within(t, "plain "+strconv.FormatFloat(in, 'f', -1, 64), float64(wire.Plain(wire.MM(in)*wire.Inch).MassPerLength()), lb*float64(wire.PoundPerInch), 0.01)
+		near.Share(t, "plain "+strconv.FormatFloat(in, 'f', -1, 64), float64(wire.Plain(wire.MM(in)*wire.Inch).MassPerLength()), lb*float64(wire.PoundPerInch), 0.01)
 	}
 	for in, lb := range woundUnitWeights {
 		s := wire.Wound(wire.MM(in)*wire.Inch, wire.NickelPlated)
-		within(t, "wound "+strconv.FormatFloat(in, 'f', -1, 64), float64(s.MassPerLength()), lb*float64(wire.PoundPerInch), s.MassSpread())
+		near.Share(t, "wound "+strconv.FormatFloat(in, 'f', -1, 64), float64(s.MassPerLength()), lb*float64(wire.PoundPerInch), s.MassSpread())
 	}
 }
 
@@ -157,7 +150,7 @@ func TestPublishedBronzeTensions(t *testing.T) {
 			t.Fatal(err)
 		}
 		got := c.s.Tension(25.5*wire.Inch, n.Hz(440)) / wire.PoundForce
-		within(t, c.name+" at "+c.pitch, float64(got), c.lb, c.s.MassSpread()+0.05/c.lb)
+		near.Share(t, c.name+" at "+c.pitch, float64(got), c.lb, c.s.MassSpread()+0.05/c.lb)
 	}
 }
 
@@ -171,15 +164,15 @@ func TestPlainStringExamples(t *testing.T) {
 		f := pitch.Hz(number(t, row[3]))
 		s := wire.Plain(wire.MM(in) * wire.Inch)
 		tension := s.Tension(l, f)
-		within(t, row[0]+" mass per length", float64(s.MassPerLength()), number(t, row[4]), 1e-6)
-		within(t, row[0]+" tension", float64(tension), number(t, row[5]), 1e-5)
-		within(t, row[0]+" tension in pounds", float64(tension/wire.PoundForce), number(t, row[6]), 1e-5)
-		within(t, row[0]+" stress", float64(tension)/s.CoreArea(), number(t, row[7]), 1e-4)
+		near.Share(t, row[0]+" mass per length", float64(s.MassPerLength()), number(t, row[4]), 1e-6)
+		near.Share(t, row[0]+" tension", float64(tension), number(t, row[5]), 1e-5)
+		near.Share(t, row[0]+" tension in pounds", float64(tension/wire.PoundForce), number(t, row[6]), 1e-5)
+		near.Share(t, row[0]+" stress", float64(tension)/s.CoreArea(), number(t, row[7]), 1e-4)
 		share := number(t, row[8][:len(row[8])-1])
-		within(t, row[0]+" share of breaking load", 100*float64(tension/s.BreakingLoad())/1.0125, share, 0.004)
+		near.Share(t, row[0]+" share of breaking load", 100*float64(tension/s.BreakingLoad())/1.0125, share, 0.004)
 		b := s.Inharmonicity(l, f)
-		within(t, row[0]+" inharmonicity", b, number(t, row[9]), 1e-4)
-		within(t, row[0]+" partial 10", float64(wire.Sharpening(b, 10)), number(t, row[11]), 1e-3)
+		near.Share(t, row[0]+" inharmonicity", b, number(t, row[9]), 1e-4)
+		near.Share(t, row[0]+" partial 10", float64(wire.Sharpening(b, 10)), number(t, row[11]), 1e-3)
 	}
 }
 
@@ -197,6 +190,6 @@ func TestInharmonicityYoung(t *testing.T) {
 		d, cm, n := c.in*2.54, c.l*2.54, float64(c.n)
 		young := 3.4e13 * n * n * d * d / (c.f * c.f * math.Pow(cm, 4))
 		got := wire.Sharpening(s.Inharmonicity(l, pitch.Hz(c.f)), c.n)
-		within(t, "sharpening of "+strconv.FormatFloat(c.in, 'f', 3, 64), float64(got), young, 0.01)
+		near.Share(t, "sharpening of "+strconv.FormatFloat(c.in, 'f', 3, 64), float64(got), young, 0.01)
 	}
 }

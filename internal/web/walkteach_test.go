@@ -26,6 +26,7 @@ import (
 	"lapwright/internal/workbench"
 	"lapwright/report"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/sheet"
 )
 
@@ -429,10 +430,7 @@ func newestOf(t *testing.T, st *studio.Studio, kind studio.Kind) string {
 // ownCopyText is the text of a rig of the teacher's own.
 func ownCopyText(t *testing.T) string {
 	t.Helper()
-	base, ok := rig.Builtin("bender-open-d")
-	if !ok {
-		t.Fatal("there is no bender-open-d")
-	}
+	base := rigtest.Builtin(t, "bender-open-d")
 	return string(rig.Format(workbench.OwnCopy(base, nil)))
 }
 

@@ -7,14 +7,12 @@ import (
 	"testing"
 
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 )
 
 func find(t *testing.T, w *GripWish) *GripsFound {
 	t.Helper()
-	g, ok := rig.Builtin(w.Rig)
-	if !ok {
-		t.Fatal(w.Rig)
-	}
+	g := rigtest.Builtin(t, w.Rig)
 	w.On(g)
 	f, err := w.Find(g)
 	if err != nil {

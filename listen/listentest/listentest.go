@@ -13,11 +13,70 @@ import (
 	"lapwright/notation"
 	"lapwright/pitch"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/sound"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
 )
+
+// Quarter is the length of a quarter note.
+const Quarter = tune.Whole / 4
+
+// Spot is one stroke of a test tab: strings and frets plucked together, and how
+// long until the next.
+type Spot struct {
+	Strings []int
+	Frets   []float64
+	Len     tune.Ticks
+}
+
+// Lay makes a tab of spots in 4/4.
+func Lay(r *rig.Rig, perMinute int64, spots []Spot) *tab.Tab {
+	tn := &tune.Tune{Title: "take", Voices: []tune.Voice{{ID: "1"}}}
+	out := &tab.Tab{Tune: tn, Rig: r}
+	g := steel.New(r)
+	at := tune.Whole
+	for _, s := range spots {
+		if at+s.Len > tune.Whole {
+			if n := len(tn.Bars); n > 0 && at < tune.Whole {
+				v, _ := tune.ValueOf(tune.Whole - at)
+				b := &tn.Bars[n-1]
+				b.Lines[0] = append(b.Lines[0], tune.Event{At: at, Len: tune.Whole - at, Kind: tune.Rest, Value: v})
+			}
+			tn.Bars = append(tn.Bars, tune.Bar{Number: len(tn.Bars) + 1, Meter: tune.Meter{Beats: 4, Unit: 4}, Len: tune.Whole, Lines: [][]tune.Event{nil}})
+			at = 0
+		}
+		b := &tn.Bars[len(tn.Bars)-1]
+		st := tab.Stroke{BarIndex: len(tn.Bars) - 1, At: at, Len: s.Len, Placement: Laid(r, s.Strings, s.Frets)}
+		v, _ := tune.ValueOf(s.Len)
+		e := tune.Event{At: at, Len: s.Len, Value: v}
+		for i, str := range s.Strings {
+			p := tab.Pluck{Ref: tune.Ref{Bar: st.BarIndex, Event: len(b.Lines[0]), Grace: -1, Note: i}, String: str, Fret: s.Frets[i], Finger: tab.Index, Len: s.Len}
+			st.Plucks = append(st.Plucks, p)
+			e.Notes = append(e.Notes, tune.Note{Name: pitch.SpellKey(int(math.Round(tab.Key(g, &st, &p))), 0)})
+		}
+		slices.SortFunc(e.Notes, func(a, b tune.Note) int { return a.Name.Key() - b.Name.Key() })
+		b.Lines[0] = append(b.Lines[0], e)
+		out.Strokes = append(out.Strokes, st)
+		at += s.Len
+	}
+	tn.Bars[0].Tempos = []tune.Tempo{{Beat: Quarter, PerMinute: perMinute * 1000}}
+	return out
+}
+
+// Line makes a single line of n notes over all strings, frets up to most.
+func Line(r *rig.Rig, seed int64, n int, most int) *tab.Tab {
+	rnd := rand.New(rand.NewSource(seed))
+	spots := make([]Spot, n)
+	str, fret := 1+rnd.Intn(len(r.Strings)), 5
+	for i := range spots {
+		str = max(1, min(len(r.Strings), str+rnd.Intn(3)-1))
+		fret = max(0, min(most, fret+rnd.Intn(7)-3))
+		spots[i] = Spot{[]int{str}, []float64{float64(fret)}, []tune.Ticks{Quarter / 2, Quarter, Quarter, 2 * Quarter}[rnd.Intn(4)]}
+	}
+	return Lay(r, 70+int64(rnd.Intn(50)), spots)
+}
 
 // Laid returns the placement that stops the strings of a spot at its frets.
 func Laid(r *rig.Rig, strings []int, frets []float64) steel.Placement {
@@ -87,16 +146,6 @@ func Mono(t testing.TB, tb *tab.Tab, o sound.Options) []float32 {
 	return out
 }
 
-// Builtin returns a built-in rig.
-func Builtin(t testing.TB, name string) *rig.Rig {
-	t.Helper()
-	r, ok := rig.Builtin(name)
-	if !ok {
-		t.Fatalf("there is no rig %q", name)
-	}
-	return r
-}
-
 // Demo places a tune of the demo lesson on a rig.
 func Demo(t testing.TB, src []byte, r *rig.Rig, o arrange.Options) *tab.Tab {
 	t.Helper()
@@ -164,7 +213,7 @@ func PlayBadly(t testing.TB, src []byte) Bad {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := Demo(t, src, Builtin(t, "lap6-c6"), arrange.Options{Level: level})
+	want := Demo(t, src, rigtest.Builtin(t, "lap6-c6"), arrange.Options{Level: level})
 	take := Played(want)
 	slanted := 0
 	for i := range take.Strokes {

@@ -9,9 +9,9 @@ import (
 
 	"lapwright/arrange"
 	"lapwright/listen"
-	"lapwright/listen/listentest"
 	"lapwright/listen/picture"
 	"lapwright/notation/abc"
+	"lapwright/rig/rigtest"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
 	"lapwright/tab"
@@ -24,7 +24,7 @@ func placed(t *testing.T, text string) *tab.Tab {
 	if err != nil {
 		t.Fatal(err)
 	}
-	res, err := arrange.Arrange(context.Background(), tunes[0], listentest.Builtin(t, "lap6-c6"), arrange.Options{})
+	res, err := arrange.Arrange(context.Background(), tunes[0], rigtest.Builtin(t, "lap6-c6"), arrange.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

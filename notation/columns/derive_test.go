@@ -7,6 +7,7 @@ import (
 
 	"lapwright/pitch"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -17,10 +18,7 @@ import (
 // otherwise.
 func small(t testing.TB, rhythm string) *Grid {
 	t.Helper()
-	r, ok := rig.Builtin("reso-open-g")
-	if !ok {
-		t.Fatal("no such rig")
-	}
+	r := rigtest.Builtin(t, "reso-open-g")
 	key, err := pitch.ParseKey("G")
 	if err != nil {
 		t.Fatal(err)

@@ -7,7 +7,7 @@ import (
 	"testing"
 
 	"lapwright/pitch"
-	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -75,10 +75,7 @@ func TestWriteTuneReadsBack(t *testing.T) {
 // then leaning so that the contacts lie between frets.
 func handTab(t *testing.T) *tab.Tab {
 	t.Helper()
-	r, ok := rig.Builtin("reso-open-g")
-	if !ok {
-		t.Fatal("the rig reso-open-g is gone")
-	}
+	r := rigtest.Builtin(t, "reso-open-g")
 	b := tunetest.Quarters(1, "D4", "E4", "F#4", "G4")
 	in := tunetest.Song(b)
 	out := &tab.Tab{Tune: in, Rig: r}

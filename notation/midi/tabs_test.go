@@ -12,6 +12,7 @@ import (
 	"lapwright/notation/abc"
 	"lapwright/notation/midi"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/tab"
 	"lapwright/tune"
 	"lapwright/tune/tunetest"
@@ -93,10 +94,7 @@ func TestTabsSound(t *testing.T) {
 // by what rolling the steel there moves it (tab.VibratoWidth), about five times a
 // second, and lies on its pitch when it begins and when it ends.
 func TestVibratoIsHeard(t *testing.T) {
-	r, ok := rig.Builtin("lap6-c6")
-	if !ok {
-		t.Fatal("the rig lap6-c6 is gone")
-	}
+	r := rigtest.Builtin(t, "lap6-c6")
 	in, ok := arranged(t, "X:1\nT:Long\nM:4/4\nL:1/1\nQ:1/4=60\nK:C\nf|]\n", r)
 	if !ok {
 		t.Fatal("a single note can't be arranged")

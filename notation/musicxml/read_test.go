@@ -6,7 +6,7 @@ import (
 	"testing"
 
 	"lapwright/notation/musicxml/terms"
-	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/tab"
 	"lapwright/tune"
 )
@@ -279,10 +279,7 @@ func TestReadsTablature(t *testing.T) {
 	if got := told(p.Tune); got != "D4:1/4 D4+G4:1/4 A4:1/4 B3:1/4" {
 		t.Errorf("the tune is %s", got)
 	}
-	r, ok := rig.Builtin("bender-open-d")
-	if !ok {
-		t.Fatal("the rig bender-open-d is gone")
-	}
+	r := rigtest.Builtin(t, "bender-open-d")
 	got, warnings, err := p.Tab(r)
 	if err != nil || len(warnings) > 0 {
 		t.Fatal(warnings, err)

@@ -5,7 +5,7 @@ import (
 	"strings"
 	"testing"
 
-	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/tune"
 )
 
@@ -25,10 +25,7 @@ func sixStrings(line string) string {
 // bars are numbered (common practice, no source).
 func TestForm(t *testing.T) {
 	const bar = "-0---2---5---7---"
-	r, ok := rig.Builtin("reso-open-g")
-	if !ok {
-		t.Fatal("the rig reso-open-g is gone")
-	}
+	r := rigtest.Builtin(t, "reso-open-g")
 	const head = "Time: 4/4\nKey: G\n\n"
 	for name, c := range map[string]struct{ text, want string }{
 		"plain":                 {head + sixStrings("|"+bar+"|"+bar+"|"), "1; 2"},
@@ -79,10 +76,7 @@ func TestForm(t *testing.T) {
 // TestNumbersAndMarks: numbers of one and two digits, between the frets, damped
 // after, and what can't be played under a steel, which is passed over and told.
 func TestNumbersAndMarks(t *testing.T) {
-	r, ok := rig.Builtin("reso-open-g")
-	if !ok {
-		t.Fatal("the rig reso-open-g is gone")
-	}
+	r := rigtest.Builtin(t, "reso-open-g")
 	for name, c := range map[string]struct{ line, want, told string }{
 		"two digits":         {"|-10--12--7---9---|", "10 12 7 9", ""},
 		"between frets":      {"|-4.5-----7-------|", "4.5 7", ""},

@@ -16,6 +16,7 @@ import (
 	"lapwright/notation/tabtext"
 	"lapwright/pitch"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/tab"
 )
 
@@ -42,10 +43,7 @@ func wanted(t *testing.T, file string) reading {
 	out := reading{attacks: map[string]string{}, benders: map[string]string{}, scoops: map[string]string{}, marks: map[string]string{}, parts: map[string]string{}}
 	for _, l := range strings.Split(strings.TrimSpace(string(b)), "\n") {
 		if name, ok := strings.CutPrefix(l, "rig "); ok {
-			r, ok := rig.Builtin(name)
-			if !ok {
-				t.Fatalf("%s: no rig %q", file, name)
-			}
+			r := rigtest.Builtin(t, name)
 			out.rig = r
 			continue
 		}

@@ -7,20 +7,11 @@ import (
 	"testing"
 
 	"lapwright/pitch"
-	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/sheet/draw"
 	"lapwright/sheet/neck"
 	"lapwright/steel"
 )
-
-func builtin(t *testing.T, name string) *rig.Rig {
-	t.Helper()
-	r, ok := rig.Builtin(name)
-	if !ok {
-		t.Fatalf("no rig %q", name)
-	}
-	return r
-}
 
 func parseKey(t *testing.T, s string) pitch.Key {
 	t.Helper()
@@ -35,7 +26,7 @@ func parseKey(t *testing.T, s string) pitch.Key {
 // strings sound I open and at the 12th fret, IV at the 5th and V at the 7th (common
 // practice, no source).
 func TestStraightGripsAreJoined(t *testing.T) {
-	r := builtin(t, "reso-open-g")
+	r := rigtest.Builtin(t, "reso-open-g")
 	for name, want := range map[string][]float64{"G": {0, 12}, "C": {5, 17}, "D": {7, 19}} {
 		c, err := pitch.ParseChord(name)
 		if err != nil {
@@ -74,7 +65,7 @@ func TestPairs(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, name := range []string{"reso-open-g", "tricone-open-d", "lap6-c6", "lap8-c13", "pedal10-e9"} {
-		r := builtin(t, name)
+		r := rigtest.Builtin(t, name)
 		tonic := parseKey(t, "G").Tonic
 		for steps, sizes := range map[int][12]int{2: {0: 4, 2: 3, 4: 3, 5: 4, 7: 4, 9: 3, 11: 3}, 5: {0: 9, 2: 9, 4: 8, 5: 9, 7: 9, 9: 8, 11: 8}} {
 			v, ok := neck.Pairs(r, tonic, major, steps)
@@ -103,7 +94,7 @@ func TestPairs(t *testing.T) {
 // 3 up a semitone and string 2 up a tone make a G chord of strings 4, 3 and 2 with the
 // steel off (common practice, no source).
 func TestBooklet(t *testing.T) {
-	d, err := neck.Booklet(builtin(t, "bender-open-d"), parseKey(t, "D"), neck.Options{})
+	d, err := neck.Booklet(rigtest.Builtin(t, "bender-open-d"), parseKey(t, "D"), neck.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -131,7 +122,7 @@ func TestBooklet(t *testing.T) {
 			}
 		})
 	}
-	plain, err := neck.Booklet(builtin(t, "reso-open-g"), parseKey(t, "E minor"), neck.Options{Paper: draw.Letter})
+	plain, err := neck.Booklet(rigtest.Builtin(t, "reso-open-g"), parseKey(t, "E minor"), neck.Options{Paper: draw.Letter})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -143,7 +134,7 @@ func TestBooklet(t *testing.T) {
 // TestGripsOfOneHeight: small pictures of one instrument are drawn to one scale, as
 // high near the nut as far up, two of them in a row of a page of necks.
 func TestGripsOfOneHeight(t *testing.T) {
-	r := builtin(t, "reso-open-g")
+	r := rigtest.Builtin(t, "reso-open-g")
 	var views []neck.View
 	for _, fret := range []float64{2, 5, 9, 12, 16} {
 		views = append(views, neck.Grip(r, steel.Placement{Kind: steel.Straight, First: 1, Last: 6, FirstFret: fret, LastFret: fret}, 0, []int{1, 2, 3}, nil))

@@ -7,6 +7,7 @@ import (
 
 	"lapwright/pitch"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/steel"
 )
 
@@ -101,10 +102,7 @@ func TestPlacements(t *testing.T) {
 
 // TestBenders: the marks of what is engaged, in the rig's order.
 func TestBenders(t *testing.T) {
-	r, ok := rig.Builtin("bender-open-d")
-	if !ok {
-		t.Fatal("the rig bender-open-d is gone")
-	}
+	r := rigtest.Builtin(t, "bender-open-d")
 	a, b := r.Benders[0].Mark, r.Benders[1].Mark
 	for set, want := range map[rig.BenderSet]string{0: "", 1: "benders " + a, 2: "benders " + b, 3: "benders " + a + " " + b} {
 		if got := FormatBenders(r, set); got != want {

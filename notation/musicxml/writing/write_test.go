@@ -10,7 +10,7 @@ import (
 
 	"lapwright/notation/musicxml/writing"
 	"lapwright/pitch"
-	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -70,10 +70,7 @@ func fullTune() *tune.Tune {
 // handTab plays on the open G rig with a lean, a glide and a scoop.
 func handTab(t *testing.T) *tab.Tab {
 	t.Helper()
-	r, ok := rig.Builtin("reso-open-g")
-	if !ok {
-		t.Fatal("the rig reso-open-g is gone")
-	}
+	r := rigtest.Builtin(t, "reso-open-g")
 	b := tunetest.Quarters(1, "D4", "E4", "F#4", "G4")
 	b.Lines[0][1].Notes[0].Glide = true
 	out := &tab.Tab{Tune: tunetest.Song(b), Rig: r}
