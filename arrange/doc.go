@@ -13,6 +13,7 @@
 // and its contact with the bar. Where that is impossible, and wherever else the
 // tab does not sound what the tune says, there is a tab.Compromise.
 //
-// Entry point: Arrange. Every entry point takes a context first and stops soon
+// Entry points: Arrange, Alternatives, Choices, Settings, Best, ParsePin. Those that
+// search take a context first and stops soon
 // after it ends.
 package arrange

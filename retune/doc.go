@@ -6,8 +6,8 @@
 // text; pulls in newtons, gauges in millimetres; a "move" is a string brought
 // from one pitch to another.
 //
-// Entry points: Catalogue, ParseTuning, Retuned, NewPlan, Reach, Design,
-// Compare, Targets.
+// Entry points: Catalogue, ParseTuning, Retuned, NewPlan, NewTuned, Reach,
+// NewDesign, Compare, Runs.
 //
 // Sources: the physics is wire's; judgements of load are rig's. The tunings of
 // the catalogue are common practice, each so marked.

@@ -5,4 +5,6 @@
 // (tune.Moments). Every note of the tune is either the Ref of exactly one Pluck
 // or named in a Compromise. Sounding reads back from strings, steel and benders
 // alone what the tab sounds, never from the tune's own pitches.
+//
+// Entry points: Tab.Check, Sounding, Touched, NewCompromise, VibratoOf.
 package tab

@@ -16,6 +16,9 @@
 // Transpose moves a tune, Shift names the move; a Clock tells its time in
 // seconds. Package tunetest makes random tunes for tests.
 //
+// Entry points: Tune.Check, Checked, Unfold, Sound, Moments, NewClock, Notate, Number,
+// EndEndings, Slurred, Transpose.
+//
 // Bars, voices, events and notes are counted from 0 in code; Bar.Number is the
 // number a person reads.
 package tune

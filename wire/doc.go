@@ -7,8 +7,8 @@
 // forces newtons, stresses megapascals, shares fractions of one. What is not
 // known exactly has a relative half-width beside it, named …Spread.
 //
-// Entry points: String.MassPerLength, Tension, String.BreakingLoad,
-// Inharmonicity, String.Stretch, String.Travel, String.Pressed, Sold.
+// Entry points: String.MassPerLength, Pull, Sounds, String.BreakingLoad,
+// String.Tension, Sharpening, String.Stretch, String.Travel, String.Pressed, Sold.
 //
 // Sources: the formulas and tables each name theirs. Tensile strengths are of
 // ASTM A228 and A313 as a supplier publishes them; the core ratios that makers

@@ -10,6 +10,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -300,5 +301,78 @@ func TestPropertiesAreTheSameOnEveryRun(t *testing.T) {
 	}
 	if seen < 10 {
 		t.Fatalf("found property tests in %d rooms", seen)
+	}
+}
+
+// identifier is an exported name or a method of one, as a front door lists it.
+var identifier = regexp.MustCompile(`\b[A-Z][A-Za-z0-9]*(\.[A-Z][A-Za-z0-9]*)?\b`)
+
+// TestFrontDoorsNameTheirEntryPoints: the comment of every public room lists where to
+// begin, and what it lists is there.
+func TestFrontDoorsNameTheirEntryPoints(t *testing.T) {
+	rooms := map[string]map[string]bool{} // by room, what it exports
+	doors := map[string]string{}
+	for _, f := range files(t, token.NewFileSet()) {
+		if !isCore(f.Room) || testOnly(f.Room) {
+			continue
+		}
+		if rooms[f.Room] == nil {
+			rooms[f.Room] = map[string]bool{}
+		}
+		if f.AST.Doc != nil {
+			doors[f.Room] += f.AST.Doc.Text()
+		}
+		exports(f.AST, rooms[f.Room])
+	}
+	if len(rooms) < 15 {
+		t.Fatalf("found %d rooms of the core", len(rooms))
+	}
+	for room, has := range rooms {
+		at := regexp.MustCompile(`Entry\s+points?\b`).FindStringIndex(doors[room])
+		if at == nil {
+			t.Errorf("the comment of room %q names no entry point", room)
+			continue
+		}
+		list := strings.TrimLeft(doors[room][at[1]:], ":\n ")
+		list, _, _ = strings.Cut(list, "\n\n")
+		named := 0
+		for _, sentence := range strings.Split(list, ". ") {
+			for k, name := range identifier.FindAllString(sentence, -1) {
+				switch {
+				case has[name]:
+					named++
+				case strings.Contains(name, ".") || k > 0: // not a word that begins a sentence
+					t.Errorf("the comment of room %q names %q, which it does not export", room, name)
+				}
+			}
+		}
+		if named == 0 {
+			t.Errorf("the comment of room %q names no entry point that is there: %q", room, list)
+		}
+	}
+}
+
+// exports adds what a file exports.
+func exports(f *ast.File, to map[string]bool) {
+	for _, d := range f.Decls {
+		switch d := d.(type) {
+		case *ast.FuncDecl:
+			if owner := receiver(d); owner != "" {
+				to[owner+"."+d.Name.Name] = true
+			} else {
+				to[d.Name.Name] = true
+			}
+		case *ast.GenDecl:
+			for _, s := range d.Specs {
+				switch s := s.(type) {
+				case *ast.TypeSpec:
+					to[s.Name.Name] = true
+				case *ast.ValueSpec:
+					for _, n := range s.Names {
+						to[n.Name] = true
+					}
+				}
+			}
+		}
 	}
 }

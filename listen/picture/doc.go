@@ -11,5 +11,5 @@
 // the class "played" the index of the note in the review (data-note), so that a page can follow
 // the take and be asked for a note.
 //
-// Entry point: New, whose Lane goes into sheet.Options.
+// Entry point: New; Picture.Lane goes into the options of a sheet.
 package picture

@@ -13,7 +13,7 @@
 // the sans-serif; Unprinted lists the letters that neither has. Their widths
 // come from tables (third_party/letters), so that no font file is needed here.
 //
-// Entry points: SVG, Text.Width, Font.Runs, Symbol.Outline, Symbol.Box, Walk.
+// Entry points: SVG, Text.Width, Font.Runs, Symbol.Outline, Symbol.Box, Placed, Wrap.
 //
 // Sources: Scalable Vector Graphics 2 (W3C), Standard Music Font Layout 1.4 for the symbols' names and places in the font.
 package draw

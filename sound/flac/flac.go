@@ -1,5 +1,7 @@
 // Package flac writes recordings as FLAC files (RFC 9639): 16-bit samples, the
 // same as those of WAVE, in about half the room. It only writes.
+//
+// Entry points: Write, WriteTagged, NewWriter.
 package flac
 
 import (

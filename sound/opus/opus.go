@@ -1,5 +1,7 @@
 // Package opus writes recordings as Ogg Opus files (RFC 6716, RFC 7845, RFC
 // 3533), small enough to stand inside a page. It only writes.
+//
+// Entry points: Write, WriteTagged, NewWriter.
 package opus
 
 import (

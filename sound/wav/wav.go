@@ -1,6 +1,8 @@
 // Package wav writes recordings as RIFF WAVE files of 16 or 24 bits
 // (Multimedia Programming Interface and Data Specifications 1.0, IBM and
 // Microsoft, 1991; more than 16 bits as WAVE_FORMAT_EXTENSIBLE). It only writes.
+//
+// Entry points: Write, NewWriter.
 package wav
 
 import (
