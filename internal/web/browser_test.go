@@ -42,6 +42,9 @@ func TestMain(m *testing.M) {
 	if firefox.fox != nil {
 		firefox.fox.end()
 	}
+	if students.dir != "" {
+		os.RemoveAll(students.dir)
+	}
 	os.Exit(code)
 }
 
@@ -83,24 +86,42 @@ type window struct {
 	provoked []string // what complaints hold that a test brings about
 }
 
+// windowTime is how long a walk may take, and untilTime how long what is waited
+// for may: far longer than either does, since the machine may have other work.
+const (
+	windowTime = 6 * time.Minute
+	untilTime  = time.Minute
+)
+
 const (
 	deskWidth, deskHeight   = 1366, 850
 	phoneWidth, phoneHeight = 390, 844
 )
+
+func noBrowserInShort(t testing.TB) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("browser tests are left out of the short run; the full one has them")
+	}
+}
 
 // newWindow opens a tab of its own. Whatever the browser's console would show
 // as an error fails the test: errors in scripts, what scripts log, and what the
 // browser itself refuses, such as a drawing's size that is no number.
 func newWindow(t testing.TB, base string, wide bool) *window {
 	t.Helper()
-	if testing.Short() {
-		t.Skip("browser tests are left out of the short run; the full one has them")
-	}
+	noBrowserInShort(t)
 	chrome.once.Do(startChrome)
 	if chrome.err != nil {
 		t.Fatalf("Chromium does not start (make test-tools installs it): %v", chrome.err)
 	}
-	ctx, end := chromedp.NewContext(chrome.ctx)
+	var apart []chromedp.ContextOption
+	if strings.HasPrefix(base, "file:") {
+		// All files share what a browser keeps of a page: each window has a browser
+		// that has kept nothing yet.
+		apart = append(apart, chromedp.WithNewBrowserContext())
+	}
+	ctx, end := chromedp.NewContext(chrome.ctx, apart...)
 	b := &window{t: t, base: base, wide: wide}
 	if err := chromedp.Do(ctx); err != nil {
 		t.Fatal(err)
@@ -127,7 +148,7 @@ func newWindow(t testing.TB, base string, wide bool) *window {
 			}
 		}
 	})
-	limited, stop := context.WithTimeout(ctx, 90*time.Second)
+	limited, stop := context.WithTimeout(ctx, windowTime)
 	b.ctx = limited
 	t.Cleanup(func() {
 		stop()
@@ -231,7 +252,7 @@ func evaluate[T any](b *window, expression string) (T, error) {
 // until waits for an expression to become true.
 func (b *window) until(expression string) {
 	b.t.Helper()
-	for end := time.Now().Add(30 * time.Second); time.Now().Before(end); time.Sleep(25 * time.Millisecond) {
+	for end := time.Now().Add(untilTime); time.Now().Before(end); time.Sleep(25 * time.Millisecond) {
 		v, err := evaluate[bool](b, "Boolean("+expression+")")
 		if err == nil && v {
 			return
@@ -314,15 +335,32 @@ type violation struct {
 	} `json:"nodes"`
 }
 
-// accessible runs axe-core (github.com/dequelabs/axe-core) over the page.
+// axe is axe-core (github.com/dequelabs/axe-core).
+var axe = sync.OnceValues(func() ([]byte, error) { return os.ReadFile("src/node_modules/axe-core/axe.min.js") })
+
+// accessible runs every rule of axe-core over the page.
 func (b *window) accessible(what string) {
 	b.t.Helper()
-	src, err := os.ReadFile("src/node_modules/axe-core/axe.min.js")
+	b.keeps(what, 5, "['wcag2a','wcag2aa','wcag21a','wcag21aa','wcag22aa','best-practice']")
+}
+
+// coloured runs the rules of axe-core that another set of colours can break.
+func (b *window) coloured(what string) {
+	b.t.Helper()
+	b.keeps(what, 1, "{type: 'rule', values: ['color-contrast', 'link-in-text-block']}")
+}
+
+// keeps runs some rules of axe-core, of which at least so many must find something to look at.
+func (b *window) keeps(what string, least int, rules string) {
+	b.t.Helper()
+	src, err := axe()
 	if err != nil {
 		b.t.Fatalf("axe-core is missing (make test-tools installs it): %v", err)
 	}
-	value[string](b, string(src)+";'loaded'")
-	raw := value[string](b, `axe.run(document, {resultTypes: ['violations'], runOnly: ['wcag2a','wcag2aa','wcag21a','wcag21aa','wcag22aa','best-practice']})
+	if !value[bool](b, "'axe' in window") {
+		value[string](b, string(src)+";'loaded'")
+	}
+	raw := value[string](b, "axe.run(document, {resultTypes: ['violations'], runOnly: "+rules+`})
 		.then(r => JSON.stringify({passes: r.passes.length, violations: r.violations}))`)
 	var got struct {
 		Passes     int         `json:"passes"`
@@ -331,7 +369,7 @@ func (b *window) accessible(what string) {
 	if err := json.Unmarshal([]byte(raw), &got); err != nil {
 		b.t.Fatal(err)
 	}
-	if got.Passes < 5 {
+	if got.Passes < least {
 		b.t.Errorf("%s: axe-core looked at almost nothing (%d rules passed)", what, got.Passes)
 	}
 	for _, v := range got.Violations {
@@ -368,7 +406,7 @@ func smallLesson(t *testing.T, st *studio.Studio) *studio.Item {
 }
 
 // newStudio makes a studio in a folder of its own.
-func newStudio(t *testing.T) *studio.Studio {
+func newStudio(t testing.TB) *studio.Studio {
 	t.Helper()
 	st, err := studio.Open(context.Background(), t.TempDir(), time.Now)
 	if err != nil {
@@ -378,8 +416,12 @@ func newStudio(t *testing.T) *studio.Studio {
 	return st
 }
 
+// recordings are shared by the sites of all tests: a recording goes by all that it
+// is made of (workbench.TabKey), and to sound one takes longer than most walks.
+var recordings = newCache[[]byte](192 << 20)
+
 // serve starts a site with what comes with the program.
-func serve(t *testing.T) (*studio.Studio, *httptest.Server) {
+func serve(t testing.TB) (*studio.Studio, *httptest.Server) {
 	t.Helper()
 	st := newStudio(t)
 	if err := workbench.Furnish(context.Background(), st); err != nil {
@@ -390,6 +432,7 @@ func serve(t *testing.T) (*studio.Studio, *httptest.Server) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	site.tabs.sounds.kept = recordings
 	server := httptest.NewServer(site.Handler())
 	t.Cleanup(func() { stop(); server.Close() })
 	return st, server

@@ -244,32 +244,38 @@ type foxTab struct {
 // newFox opens a tab of Firefox. Errors that its console would show fail the test.
 func newFox(t *testing.T, base string, width, height int64) *window {
 	t.Helper()
-	if testing.Short() {
-		t.Skip("browser tests are left out of the short run; the full one has them")
-	}
+	noBrowserInShort(t)
 	firefox.once.Do(func() { firefox.fox, firefox.err = startFox() })
 	if firefox.err != nil {
 		t.Fatalf("Firefox does not start (make test-tools installs it): %v", firefox.err)
 	}
 	f := firefox.fox
-	ctx, stop := context.WithTimeout(context.Background(), 90*time.Second)
+	ctx, stop := context.WithTimeout(context.Background(), windowTime)
 	b := &window{t: t, base: base, wide: width > 640, ctx: ctx}
-	raw, err := f.call(ctx, "browsingContext.create", map[string]any{"type": "tab"})
-	if err != nil {
-		t.Fatal(err)
-	}
 	var made struct {
-		Context string `json:"context"`
+		UserContext string `json:"userContext"`
+		Context     string `json:"context"`
 	}
-	if err := json.Unmarshal(raw, &made); err != nil {
-		t.Fatal(err)
+	// One that has kept nothing yet.
+	for _, step := range []string{"browser.createUserContext", "browsingContext.create"} {
+		params := map[string]any{}
+		if step == "browsingContext.create" {
+			params = map[string]any{"type": "tab", "userContext": made.UserContext}
+		}
+		raw, err := f.call(ctx, step, params)
+		if err == nil {
+			err = json.Unmarshal(raw, &made)
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
 	}
 	b.fox = &foxTab{f, made.Context}
 	f.mu.Lock()
 	f.tabs[made.Context] = b
 	f.mu.Unlock()
 	t.Cleanup(func() {
-		b.fox.call(ctx, "browsingContext.close", nil)
+		f.call(ctx, "browser.removeUserContext", map[string]any{"userContext": made.UserContext}) // and its tab
 		stop()
 		f.mu.Lock()
 		delete(f.tabs, made.Context)

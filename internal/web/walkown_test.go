@@ -92,9 +92,7 @@ func TestOwnInstrumentFromAFile(t *testing.T) {
 // quietPage opens from disk the page of a short lesson that brings no sound.
 func quietPage(t *testing.T, width, height int64) (*window, *lesson.Lesson) {
 	t.Helper()
-	if testing.Short() {
-		t.Skip("browser tests are left out of the short run; the full one has them")
-	}
+	noBrowserInShort(t)
 	tunes, _, err := abc.Read([]byte("X:1\nT:Low Tide\nM:3/4\nL:1/4\nQ:1/4=120\nK:G\nDGB|d2B|cAF|G3|]\n"), "low-tide.abc")
 	if err != nil {
 		t.Fatal(err)
@@ -108,12 +106,7 @@ func quietPage(t *testing.T, width, height int64) (*window, *lesson.Lesson) {
 	if err := made.WriteFolder(out); err != nil {
 		t.Fatal(err)
 	}
-	b := newWindow(t, "file://"+out, width > 640)
-	b.size(width, height)
-	b.open("/index.html")
-	value[string](b, "localStorage.clear(), ''") // what tests before have chosen
-	b.until("!document.querySelector('.play').disabled")
-	return b, made
+	return openLesson(t, out, width, height), made
 }
 
 // quoted writes a text as JavaScript has it.

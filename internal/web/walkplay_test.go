@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"os"
 	"path/filepath"
 	"strings"
 	"sync"
@@ -30,38 +31,23 @@ var screens = []struct {
 	most          float64
 }{{"desk", deskWidth, deskHeight, 0.42}, {"phone", phoneWidth, phoneHeight, 0.42}, {"lying phone", 844, 390, 0.42}, {"laptop at 200 %", 683, 425, 0.42}, {"narrowest", 320, 640, 0.5}}
 
-// students is one lesson's folder that the tests of the students' page share.
-var students struct {
+// students is one lesson's folder that the tests of the students' page share. Its
+// tune goes at twice its speed, so that playing it takes half as long.
+var students sharedLesson
+
+type sharedLesson struct {
 	once sync.Once
-	made *lesson.Lesson
+	dir  string
 	err  error
 }
 
-// studentsPage opens the students' page from disk, as they do.
-func studentsPage(t testing.TB, width, height int64) *window {
+// folder returns the lesson's folder, made the first time.
+func (s *sharedLesson) folder(t testing.TB, quicker int64) string {
 	t.Helper()
-	return openLesson(t, func(base string) *window {
-		b := newWindow(t, base, width > 640)
-		b.size(width, height)
-		return b
-	})
-}
-
-// studentsFox opens it in Firefox.
-func studentsFox(t *testing.T, width, height int64) *window {
-	t.Helper()
-	return openLesson(t, func(base string) *window { return newFox(t, base, width, height) })
-}
-
-func openLesson(t testing.TB, in func(base string) *window) *window {
-	t.Helper()
-	if testing.Short() {
-		t.Skip("browser tests are left out of the short run; the full one has them")
-	}
-	students.once.Do(func() {
+	s.once.Do(func() {
 		demos, err := lesson.Demos()
 		if err != nil {
-			students.err = err
+			s.err = err
 			return
 		}
 		var rigs []*rig.Rig
@@ -69,19 +55,52 @@ func openLesson(t testing.TB, in func(base string) *window) *window {
 			r, _ := rig.Builtin(name)
 			rigs = append(rigs, r)
 		}
-		students.made, students.err = lesson.Make(context.Background(), lesson.Plan{Tune: longest(demos), Rigs: rigs, Words: "Slowly, please."}, nil)
+		tn := longest(demos)
+		for i := range tn.Bars {
+			for k := range tn.Bars[i].Tempos {
+				tn.Bars[i].Tempos[k].PerMinute *= quicker
+			}
+		}
+		made, err := lesson.Make(context.Background(), lesson.Plan{Tune: tn, Rigs: rigs, Words: "Slowly, please."}, nil)
+		if err == nil {
+			s.dir, err = os.MkdirTemp("", "lapwright-lesson-*")
+		}
+		if err == nil {
+			err = made.WriteFolder(filepath.Join(s.dir, "lesson"))
+		}
+		s.err = err
 	})
-	if students.err != nil {
-		t.Fatal(students.err)
+	if s.err != nil {
+		t.Fatal(s.err)
 	}
-	out := filepath.Join(t.TempDir(), "lesson")
-	if err := students.made.WriteFolder(out); err != nil {
-		t.Fatal(err)
-	}
-	b := in("file://" + out)
+	return filepath.Join(s.dir, "lesson")
+}
+
+// studentsPage opens the students' page from disk, as they do.
+func studentsPage(t testing.TB, width, height int64) *window {
+	t.Helper()
+	noBrowserInShort(t)
+	return openLesson(t, students.folder(t, 2), width, height)
+}
+
+// studentsFox opens it in Firefox.
+func studentsFox(t *testing.T, width, height int64) *window {
+	t.Helper()
+	noBrowserInShort(t)
+	return readyToPlay(newFox(t, "file://"+students.folder(t, 2), width, height))
+}
+
+// openLesson opens the page of a lesson's folder in a browser that has kept nothing.
+func openLesson(t testing.TB, folder string, width, height int64) *window {
+	t.Helper()
+	b := newWindow(t, "file://"+folder, width > 640)
+	b.size(width, height)
+	return readyToPlay(b)
+}
+
+func readyToPlay(b *window) *window {
+	b.t.Helper()
 	b.open("/index.html")
-	value[string](b, "localStorage.clear(), ''") // what tests before have chosen
-	b.open("/index.html?fresh")
 	b.until("!document.querySelector('.play').disabled")
 	return b
 }
@@ -158,7 +177,7 @@ func TestWhoScrollsIsLeftInPeace(t *testing.T) {
 	before := value[float64](b, "scrollY")
 	b.do(chromedp.KeyEvent(kb.PageDown))
 	b.until(fmt.Sprintf("scrollY > %v", before+400))
-	for range 12 {
+	for range 6 {
 		b.nextMark()
 		if at := value[float64](b, "scrollY"); at < before+400 {
 			t.Fatalf("the page went back to %v from where the reader had scrolled, over %v", at, before+400)
