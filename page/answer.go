@@ -13,7 +13,6 @@ import (
 	"lapwright/retune"
 	"lapwright/rig"
 	"lapwright/sheet"
-	"lapwright/sound"
 )
 
 // MaxText bounds an instrument's file, and MaxTab a tab's text, in bytes.
@@ -183,19 +182,4 @@ func stringsOf(r *rig.Rig, q *report.Asked, samples []float32, rate float64) (*r
 	}
 	out := report.OpenOf(heard)
 	return &out, nil
-}
-
-// Sound sounds a tab on an instrument, the click and count-in left to the page.
-// speed scales the tempo, sound.SlowestSpeed to sound.FastestSpeed. It gives the
-// channels of the recording; progress, which may be nil, ends it by false.
-func Sound(instrument, text string, speed float64, progress func(done float64) bool) ([][]float32, error) {
-	t, err := readTab(instrument, text)
-	if err != nil {
-		return nil, err
-	}
-	stems, err := sound.RenderStems(t, sound.Options{Speed: speed, Progress: progress})
-	if err != nil {
-		return nil, err
-	}
-	return stems.Lead.Channels, nil
 }

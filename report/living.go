@@ -79,6 +79,22 @@ type CheckedInstrument struct {
 	Load    string      `json:"load"`    // of all strings together; "" where the gauges are not known
 }
 
+// Where is a place in a piece as it sounds.
+type Where struct {
+	Pass int     `json:"pass"` // index into the bars in sounding order
+	Past float64 `json:"past"` // seconds from its start, at the written tempo
+}
+
+// Wished says what of a piece a page wants to hear, and how.
+type Wished struct {
+	Rig   string  `json:"rig"`   // an instrument's file
+	Tab   string  `json:"tab"`   // exact tab text for it
+	Speed float64 `json:"speed"` // scales the tempo
+	Where
+	Loop *[2]int  `json:"loop,omitempty"` // passes that come round, the last not included
+	Gain *float64 `json:"gain,omitempty"` // by how many decibels the lead is turned up; left out it is foretold
+}
+
 // InWords is a tab in words: what it is, then a line a written bar.
 type InWords struct {
 	Head []string `json:"head"`

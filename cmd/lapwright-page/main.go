@@ -3,9 +3,12 @@
 // Command lapwright-page is the core as the page of a lesson runs it, in a worker
 // of the student's browser. It sets globalThis.lapwright:
 //
-//	open(text)                        what the page carries; "" or what is wrong
-//	answer(question, take, rate)      a report.Asked as JSON → its answer as JSON
-//	sound(rig, tab, speed, progress)  → an array of Float32Array, or text: what is wrong
+//	open(text)                     what the page carries; "" or what is wrong
+//	answer(question, take, rate)   a report.Asked as JSON → its answer as JSON
+//	begin(id, wished)              begins to sound a report.Wished as JSON; "" or what is wrong
+//	next(id, samples)              → the next block: its parts by name, each an array of
+//	                               Float32Array, and where it ends; null when all is over
+//	end(id)                        no more of it is wanted
 //
 // and then calls globalThis.lapwrightReady. What panics ends the worker, which the
 // page starts anew.
@@ -13,14 +16,18 @@ package main
 
 import (
 	"encoding/binary"
+	"encoding/json"
 	"math"
 	"syscall/js"
 
 	"lapwright/page"
+	"lapwright/report"
 )
 
 func main() {
 	var lesson *page.Lesson
+	var stage page.Stage
+	sounding := map[int]*page.Live{}
 	js.Global().Set("lapwright", map[string]any{
 		"open": js.FuncOf(func(_ js.Value, args []js.Value) any {
 			l, err := page.Open([]byte(args[0].String()))
@@ -33,18 +40,34 @@ func main() {
 		"answer": js.FuncOf(func(_ js.Value, args []js.Value) any {
 			return string(lesson.Answer([]byte(args[0].String()), samples(args[1]), args[2].Float()))
 		}),
-		"sound": js.FuncOf(func(_ js.Value, args []js.Value) any {
-			channels, err := page.Sound(args[0].String(), args[1].String(), args[2].Float(), func(done float64) bool {
-				return args[3].Invoke(done).Truthy()
-			})
+		"begin": js.FuncOf(func(_ js.Value, args []js.Value) any {
+			var w report.Wished
+			err := json.Unmarshal([]byte(args[1].String()), &w)
+			if err == nil {
+				sounding[args[0].Int()], err = stage.Begin(&w)
+			}
 			if err != nil {
+				delete(sounding, args[0].Int())
 				return err.Error()
 			}
-			out := make([]any, len(channels))
-			for i, c := range channels {
-				out[i] = floats(c)
+			return ""
+		}),
+		"next": js.FuncOf(func(_ js.Value, args []js.Value) any {
+			l := sounding[args[0].Int()]
+			if l == nil {
+				return nil
 			}
-			return out
+			b := l.Next(args[1].Int())
+			if b == nil {
+				return nil
+			}
+			at := l.Now()
+			lead := []any{floats(b.Left), floats(b.Right)}
+			return map[string]any{"parts": []any{map[string]any{"name": "lead", "channels": lead}}, "pass": at.Pass, "past": at.Past}
+		}),
+		"end": js.FuncOf(func(_ js.Value, args []js.Value) any {
+			delete(sounding, args[0].Int())
+			return nil
 		}),
 	})
 	js.Global().Call("lapwrightReady")

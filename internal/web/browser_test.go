@@ -13,6 +13,7 @@ import (
 	"time"
 
 	cdplog "github.com/chromedp/cdproto/log"
+	browserpage "github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 
@@ -212,6 +213,21 @@ func (b *window) do(steps ...chromedp.Action[chromedp.Void]) {
 		b.shot("failed")
 		b.t.Fatal(err)
 	}
+}
+
+// inject has every page that is opened from now on begin with a script.
+func (b *window) inject(script string) {
+	b.t.Helper()
+	if b.fox != nil {
+		if _, err := b.fox.call(b.ctx, "script.addPreloadScript", map[string]any{"functionDeclaration": "() => {" + script + "}"}); err != nil {
+			b.t.Fatal(err)
+		}
+		return
+	}
+	b.do(chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
+		_, err := chromedp.Call(ctx, browserpage.AddScriptToEvaluateOnNewDocument, browserpage.AddScriptToEvaluateOnNewDocumentParams{Source: script})
+		return err
+	}))
 }
 
 func (b *window) open(path string) {

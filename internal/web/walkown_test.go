@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"math"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -12,7 +13,9 @@ import (
 	"lapwright/internal/lesson"
 	"lapwright/notation/abc"
 	living "lapwright/page"
+	"lapwright/report"
 	"lapwright/rig"
+	"lapwright/sound"
 )
 
 // TestOwnInstrument: a student opens a lesson from disk, chooses an instrument that
@@ -45,11 +48,10 @@ func TestOwnInstrument(t *testing.T) {
 		t.Errorf("the sheet has %d strokes, want %d", numbers, len(res.Tab.Strokes))
 	}
 	// The strings are sounded on this machine; then another tempo is sounded anew.
-	b.until("document.querySelector('.note').hidden")
 	b.click(".loop")
 	b.click(".play")
 	b.nextMark()
-	value[bool](b, `(() => { const s = document.querySelector('#speed'); s.value = '60'; s.dispatchEvent(new Event('change')); return true; })()`)
+	b.setSpeed(60)
 	b.until("document.querySelector('#speed').value === '60' && document.querySelector('.play').getAttribute('aria-label') !== 'Getting ready'")
 	b.nextMark()
 	b.accessible("own instrument")
@@ -181,4 +183,82 @@ func TestOwnInstrumentDescribed(t *testing.T) {
 	b.until("!document.querySelector('.play').disabled")
 	b.click(".own summary")
 	b.until("document.querySelector('#own-scale') && document.querySelector('#own-scale').value === '26 in' && !document.querySelector('.own .main').disabled")
+}
+
+// started keeps what the page hands to the audio clock: when, and the samples.
+const started = `window.started = []; const was = AudioBufferSourceNode.prototype.start;
+AudioBufferSourceNode.prototype.start = function (when, offset) {
+	window.started.push({ when, offset: offset || 0, rate: this.context.sampleRate, channels: Array.from({ length: this.buffer.numberOfChannels }, (_, c) => this.buffer.getChannelData(c).slice()) });
+	return was.call(this, when, offset);
+}`
+
+// TestSoundedFromTheNotes: a lesson without a recording sounds from its notes, at any
+// speed from 30 to 150 %. The samples are the command's, and the pieces that they are
+// handed over in join without a seam, as the browser itself plays them.
+func TestSoundedFromTheNotes(t *testing.T) {
+	b, made := quietPage(t, deskWidth, deskHeight)
+	b.inject(started)
+	b.open("/index.html")
+	b.until("document.querySelector('#speed option[value=\"150\"]') && document.querySelector('#speed option[value=\"30\"]')")
+	b.click(".play")
+	b.until("window.started.length >= 4")
+	b.click(".play")
+	texts := value[[]report.Wished](b, "JSON.parse(document.querySelector('#carried').textContent).instruments")
+	texts[0].Speed = 1
+	l, err := new(living.Stage).Begin(&texts[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	joins := value[[]float64](b, `(async () => {
+		const all = window.started.slice(0, 4);
+		const total = all.reduce((n, s) => n + s.channels[0].length, 0);
+		const rate = all[0].rate;
+		let overlap = 0;
+		for (let i = 1; i < all.length; i++) overlap = Math.max(overlap, all[i - 1].when + all[i - 1].channels[0].length / rate - all[i].when);
+		const context = new OfflineAudioContext(2, total, rate);
+		const whole = new Float32Array(total);
+		let at = 0;
+		for (const s of all) {
+			const source = context.createBufferSource();
+			source.buffer = context.createBuffer(s.channels.length, s.channels[0].length, rate);
+			s.channels.forEach((c, k) => source.buffer.copyToChannel(c, k));
+			source.connect(context.destination);
+			source.start(at / rate);
+			whole.set(s.channels[0], at);
+			at += s.channels[0].length;
+		}
+		const played = (await context.startRendering()).getChannelData(0);
+		let most = 0;
+		let loud = 0;
+		for (let i = 0; i < total; i++) { most = Math.max(most, Math.abs(played[i] - whole[i])); loud = Math.max(loud, Math.abs(whole[i])); }
+		return [rate, overlap, most, loud, total];
+	})()`)
+	if joins[0] != sound.Rate || joins[1] > 0.5/sound.Rate || joins[2] > 1e-6 || joins[3] < 0.05 {
+		t.Errorf("rate %v, pieces overlap by %v s, played they differ by %v, at most %v loud", joins[0], joins[1], joins[2], joins[3])
+	}
+	got := value[[]float64](b, "window.started.slice(0, 4).flatMap((s) => [...s.channels[0]])")
+	for at := 0; at < len(got); {
+		block := l.Next(len(got) - at)
+		if block == nil {
+			t.Fatalf("the page sounds %d samples, and there are %d", len(got), at)
+		}
+		for i, v := range block.Left {
+			if math.Abs(got[at+i]-float64(v)) > 1e-6 {
+				t.Fatalf("sample %d is %v on the page and %v here", at+i, got[at+i], v)
+			}
+		}
+		at += block.Len()
+	}
+	t.Logf("%d samples of %s are the same, joined within %v", len(got), made.Title, joins[2])
+	// Another speed takes over where the music is.
+	value[string](b, "window.started.length = 0, ''")
+	b.setSpeed(150)
+	b.click(".loop")
+	b.click(".play")
+	b.until("window.started.length >= 2")
+	b.nextMark()
+	value[string](b, "window.started.length = 0, ''")
+	b.setSpeed(30)
+	b.until("window.started.length >= 2")
+	b.nextMark()
 }

@@ -12,7 +12,6 @@ import (
 
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/input"
-	browserpage "github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
@@ -463,16 +462,11 @@ func TestNeckOfThisPlayer(t *testing.T) {
 	}
 }
 
-// TestPageWithoutDecoder: where the sound can't be decoded the page says so, and
+// TestPageWithoutDecoder: where the sound can't be decoded, nor made anew, the page says so, and
 // the steel moves all the same.
 func TestPageWithoutDecoder(t *testing.T) {
 	b := studentsPage(t, deskWidth, deskHeight)
-	b.do(chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
-		_, err := chromedp.Call(ctx, browserpage.AddScriptToEvaluateOnNewDocument, browserpage.AddScriptToEvaluateOnNewDocumentParams{
-			Source: "BaseAudioContext.prototype.decodeAudioData = () => Promise.reject(new DOMException('no', 'EncodingError'))",
-		})
-		return err
-	}))
+	b.inject(withoutProgram + "BaseAudioContext.prototype.decodeAudioData = () => Promise.reject(new DOMException('no', 'EncodingError'))")
 	b.open("/index.html?deaf")
 	b.until("document.querySelector('.note') && !document.querySelector('.note').hidden && !document.querySelector('.play').disabled")
 	if got := b.text(".note"); !strings.Contains(got, "can't play the sound") {
@@ -487,12 +481,7 @@ func TestPageWithoutDecoder(t *testing.T) {
 // the audio clock standing; the page says so, and the steel moves by its own clock.
 func TestPageWithoutSoundDevice(t *testing.T) {
 	b := studentsPage(t, deskWidth, deskHeight)
-	b.do(chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
-		_, err := chromedp.Call(ctx, browserpage.AddScriptToEvaluateOnNewDocument, browserpage.AddScriptToEvaluateOnNewDocumentParams{
-			Source: "window.AudioContext = class extends AudioContext { constructor(o) { super(o); window.device = this; super.suspend(); } resume() { return window.plugged ? super.resume() : new Promise(() => {}); } }",
-		})
-		return err
-	}))
+	b.inject(withoutProgram + "window.AudioContext = class extends AudioContext { constructor(o) { super(o); window.device = this; super.suspend(); } resume() { return window.plugged ? super.resume() : new Promise(() => {}); } }")
 	b.open("/index.html?mute")
 	b.until("!document.querySelector('.play').disabled")
 	b.click(".play")
@@ -527,7 +516,11 @@ const handed = `(() => { window.handed = []; const start = AudioBufferSourceNode
 	AudioBufferSourceNode.prototype.start = function (when, offset = 0) { handed.push([when, offset, this.buffer.duration, this.buffer.sampleRate]); return start.call(this, when, offset); };
 	window.workers = 0; window.Worker = class extends Worker { constructor(...a) { super(...a); workers++; } }; return ''; })()`
 
-// TestAnotherSpeedIsMadeBeside: while music plays another speed is made by a worker,
+// withoutProgram is a browser that runs no program beside the page.
+const withoutProgram = "WebAssembly.compile = () => Promise.reject(new Error('not here'));"
+
+// TestAnotherSpeedIsMadeBeside: where the page's program can't run, another speed of the
+// recording is made by a worker while music plays,
 // in pieces that follow each other to the sample and are at hand before they are due.
 func TestAnotherSpeedIsMadeBeside(t *testing.T) {
 	for _, in := range []struct {
@@ -539,6 +532,9 @@ func TestAnotherSpeedIsMadeBeside(t *testing.T) {
 	} {
 		t.Run(in.name, func(t *testing.T) {
 			b := in.open(t)
+			b.inject(withoutProgram)
+			b.open("/index.html?stretched")
+			b.until("!document.querySelector('.play').disabled")
 			b.click(".play")
 			b.nextMark()
 			value[string](b, handed)

@@ -2,19 +2,33 @@
 // page. A question of a kind that is asked anew ends the one before it, and what
 // breaks is said; the next question starts another worker from the same program.
 
-import type { Asked, Fault, Refused } from "./forms";
+import type { Asked, Fault, Refused, Where } from "./forms";
 
 /** What the worker is told, and what it says. */
 export type ToWorker =
   | { begin: WebAssembly.Module; carried: string }
-  | { id: number; question: string; take: Float32Array<ArrayBuffer> | null; rate: number }
-  | { id: number; rig: string; tab: string; speed: number };
+  | { id: number; question: string; take: Float32Array<ArrayBuffer> | null; rate: number };
 export type FromWorker =
   | { ready: true }
-  | { id: number; done: number }
-  | { id: number; answer: string }
-  | { id: number; channels: Float32Array<ArrayBuffer>[] }
-  | { id: number; wrong: string };
+  | { id: number; answer: string };
+
+/** What the worker that sounds is told, and what it says: streams of sound by number. */
+export type ToSound =
+  | { begin: WebAssembly.Module; carried: string }
+  | { stream: number; wished: string }
+  | { stream: number; samples: number }
+  | { stream: number; end: true };
+export type FromSound =
+  | { ready: true }
+  | { stream: number; wrong: string }
+  /** Parts of one length, empty behind the end; where they end; milliseconds they took; bytes that the program holds. */
+  | { stream: number; parts: SoundPart[]; where: Where; took: number; memory: number };
+
+/** One of the parts that sound together, its channels at 48 kHz. */
+export interface SoundPart {
+  name: string;
+  channels: Float32Array<ArrayBuffer>[];
+}
 
 /** The faults of an answer that was refused. */
 export class NotAnswered extends Error {
@@ -24,7 +38,6 @@ export class NotAnswered extends Error {
 }
 
 interface Waiting {
-  told: (done: number) => void;
   answered: (said: FromWorker) => void;
   failed: (why: Error) => void;
 }
@@ -35,33 +48,35 @@ export async function compile(packed: ArrayBuffer): Promise<WebAssembly.Module> 
   return WebAssembly.compile(await new Response(plain).arrayBuffer());
 }
 
+/** Starts a worker that runs the program; script is the worker's whole script, carried what the page carries. */
+export async function startWorker(program: Promise<WebAssembly.Module>, script: string, carried: string): Promise<Worker> {
+  const begin = await program;
+  const at = URL.createObjectURL(new Blob([script], { type: "text/javascript" }));
+  const worker = new Worker(at);
+  await new Promise<void>((ready, failed) => {
+    worker.onmessage = () => ready();
+    worker.onerror = (e) => failed(new Error(e.message || "This browser lets no program work beside the page."));
+    worker.postMessage({ begin, carried } satisfies ToWorker);
+  });
+  URL.revokeObjectURL(at);
+  return worker;
+}
+
 /** One worker, started when it is first asked. */
 export class Core {
   private worker: Promise<Worker> | null = null;
   private waiting = new Map<number, Waiting>();
   private last = 0;
 
-  /** program is got when it is first needed; script is the worker's whole script, carried what the page carries. */
-  constructor(
-    private readonly program: () => Promise<WebAssembly.Module>,
-    private readonly script: string,
-    private readonly carried: string,
-  ) {}
+  constructor(private readonly start: () => Promise<Worker>) {}
 
   /** Asks; what else waits for an answer is given up. */
   async ask<T>(question: Asked, take: Float32Array<ArrayBuffer> | null = null, rate = 0): Promise<T> {
-    const said = await this.send((id) => ({ id, question: JSON.stringify(question), take, rate }), () => {});
+    const said = await this.send((id) => ({ id, question: JSON.stringify(question), take, rate }));
     if (!("answer" in said)) throw new Error("The page's program gave no answer.");
     const answer = JSON.parse(said.answer) as T | Refused;
     if (typeof answer === "object" && answer !== null && "faults" in answer) throw new NotAnswered(answer.faults);
     return answer as T;
-  }
-
-  /** Sounds a tab at a speed; what else waits is given up. Channels at 48 kHz. */
-  async sound(rig: string, tab: string, speed: number, told: (done: number) => void): Promise<Float32Array<ArrayBuffer>[]> {
-    const said = await this.send((id) => ({ id, rig, tab, speed }), told);
-    if (!("channels" in said)) throw new Error("The page's program made no sound.");
-    return said.channels;
   }
 
   /** Gives up what waits. A worker at work hears nothing, so it ends. */
@@ -69,11 +84,11 @@ export class Core {
     if (this.waiting.size > 0) this.end(new Superseded());
   }
 
-  private async send(message: (id: number) => ToWorker, told: (done: number) => void): Promise<FromWorker> {
+  private async send(message: (id: number) => ToWorker): Promise<FromWorker> {
     this.give();
     const id = ++this.last;
-    const answer = new Promise<FromWorker>((answered, failed) => this.waiting.set(id, { told, answered, failed }));
-    this.worker ??= this.start();
+    const answer = new Promise<FromWorker>((answered, failed) => this.waiting.set(id, { answered, failed }));
+    this.worker ??= this.begin();
     const worker = this.worker;
     worker.then(
       (w) => { if (this.waiting.has(id)) w.postMessage(message(id)); },
@@ -82,16 +97,8 @@ export class Core {
     return answer;
   }
 
-  private async start(): Promise<Worker> {
-    const begin = await this.program();
-    const at = URL.createObjectURL(new Blob([this.script], { type: "text/javascript" }));
-    const worker = new Worker(at);
-    await new Promise<void>((ready, failed) => {
-      worker.onmessage = () => ready();
-      worker.onerror = (e) => failed(new Error(e.message || "This browser lets no program work beside the page."));
-      worker.postMessage({ begin, carried: this.carried } satisfies ToWorker);
-    });
-    URL.revokeObjectURL(at);
+  private async begin(): Promise<Worker> {
+    const worker = await this.start();
     worker.onmessage = (e: MessageEvent<FromWorker>) => this.hear(e.data);
     worker.onerror = (e) => this.end(new Error(`The page's program broke off: ${e.message || "no reason was given"}. Ask again, and it starts anew.`));
     return worker;
@@ -101,13 +108,8 @@ export class Core {
     if ("ready" in said) return;
     const waiting = this.waiting.get(said.id);
     if (!waiting) return;
-    if ("done" in said) {
-      waiting.told(said.done);
-      return;
-    }
     this.waiting.delete(said.id);
-    if ("wrong" in said) waiting.failed(new Error(said.wrong));
-    else waiting.answered(said);
+    waiting.answered(said);
   }
 
   /** Ends the worker; all that waits fails. The next question starts another. */

@@ -1,35 +1,48 @@
 // The worker that runs the core: it starts the program with the script that comes
-// with its toolchain, which stands before this one, and carries questions to it.
+// with its toolchain, which stands before this one, and carries questions and sound
+// to it. Sound is made in blocks, and what comes meanwhile is read between them.
 
-import type { FromWorker, ToWorker } from "./core";
+import type { FromSound, FromWorker, SoundPart, ToSound, ToWorker } from "./core";
+
+interface Block {
+  parts: SoundPart[];
+  pass: number;
+  past: number;
+}
 
 interface Program {
   open(carried: string): string;
   answer(question: string, take: Float32Array | null, rate: number): string;
-  sound(rig: string, tab: string, speed: number, told: (done: number) => boolean): Float32Array<ArrayBuffer>[] | string;
+  begin(stream: number, wished: string): string;
+  next(stream: number, samples: number): Block | null;
+  end(stream: number): void;
 }
 
 interface Scope {
   Go: new () => { importObject: WebAssembly.Imports; run(instance: WebAssembly.Instance): Promise<void> };
   lapwright: Program;
   lapwrightReady: () => void;
-  onmessage: ((e: MessageEvent<ToWorker>) => void) | null;
-  postMessage(said: FromWorker, transfer?: Transferable[]): void;
+  onmessage: ((e: MessageEvent<ToWorker | ToSound>) => void) | null;
+  postMessage(said: FromWorker | FromSound, transfer?: Transferable[]): void;
 }
 
 const scope = globalThis as unknown as Scope;
+/** The most samples of a block: 50 ms at 48 kHz. */
+const blockSize = 2400;
+let memory: WebAssembly.Memory | null = null;
 
 scope.onmessage = (e) => {
   const told = e.data;
   if ("begin" in told) void begin(told.begin, told.carried);
   else if ("question" in told) scope.postMessage({ id: told.id, answer: scope.lapwright.answer(told.question, told.take, told.rate) });
-  else sound(told);
+  else hear(told);
 };
 
 async function begin(program: WebAssembly.Module, carried: string): Promise<void> {
   const go = new scope.Go();
   const ready = new Promise<void>((is) => (scope.lapwrightReady = is));
   const instance = await WebAssembly.instantiate(program, go.importObject);
+  memory = instance.exports["mem"] as WebAssembly.Memory;
   // A program that ends has panicked: the page hears of it as of any error.
   void go.run(instance).then(() => setTimeout(() => { throw new Error("the program ended"); }));
   await ready;
@@ -38,11 +51,78 @@ async function begin(program: WebAssembly.Module, carried: string): Promise<void
   scope.postMessage({ ready: true });
 }
 
-function sound(told: { id: number; rig: string; tab: string; speed: number }): void {
-  const got = scope.lapwright.sound(told.rig, told.tab, told.speed, (done) => {
-    scope.postMessage({ id: told.id, done });
-    return true;
+/** The streams that somebody listens to: what is wished of each until it has begun. */
+const streams = new Map<number, { wished: string | null }>();
+const asked: { stream: number; samples: number }[] = [];
+let working = false;
+
+function hear(told: Exclude<ToSound, { begin: WebAssembly.Module }>): void {
+  if ("wished" in told) streams.set(told.stream, { wished: told.wished });
+  else if ("end" in told) {
+    if (streams.get(told.stream)?.wished === null) scope.lapwright.end(told.stream);
+    streams.delete(told.stream);
+  } else {
+    asked.push(told);
+    if (!working) void work();
+  }
+}
+
+/** Makes what is asked for, block by block. */
+async function work(): Promise<void> {
+  working = true;
+  try {
+    for (let job = asked.shift(); job; job = asked.shift()) await make(job.stream, job.samples);
+  } finally {
+    working = false;
+  }
+}
+
+async function make(stream: number, samples: number): Promise<void> {
+  let began = performance.now();
+  const blocks: Block[] = [];
+  for (let left = samples; left > 0; ) {
+    const wanted = streams.get(stream);
+    if (!wanted) return; // nobody listens any more
+    if (wanted.wished !== null) {
+      const wrong = scope.lapwright.begin(stream, wanted.wished);
+      if (wrong) {
+        streams.delete(stream);
+        scope.postMessage({ stream, wrong });
+        return;
+      }
+      wanted.wished = null;
+      began = performance.now(); // what it takes to begin says little of how fast it goes on
+    }
+    const block = scope.lapwright.next(stream, Math.min(left, blockSize));
+    if (!block) break;
+    blocks.push(block);
+    left -= block.parts[0]!.channels[0]!.length;
+    await breath();
+  }
+  const end = blocks.at(-1);
+  const parts = (end?.parts ?? []).map((p, i) => ({ name: p.name, channels: p.channels.map((_, c) => joined(blocks.map((b) => b.parts[i]!.channels[c]!))) }));
+  const where = { pass: end?.pass ?? 0, past: end?.past ?? 0 };
+  scope.postMessage({ stream, parts, where, took: performance.now() - began, memory: memory?.buffer.byteLength ?? 0 }, parts.flatMap((p) => p.channels.map((c) => c.buffer)));
+}
+
+function joined(all: Float32Array[]): Float32Array<ArrayBuffer> {
+  const out = new Float32Array(all.reduce((n, c) => n + c.length, 0));
+  let at = 0;
+  for (const c of all) {
+    out.set(c, at);
+    at += c.length;
+  }
+  return out;
+}
+
+const pipe = new MessageChannel();
+let breathed: () => void = () => {};
+pipe.port1.onmessage = () => breathed();
+
+/** Lets messages that have come be read. */
+function breath(): Promise<void> {
+  return new Promise((go) => {
+    breathed = go;
+    pipe.port2.postMessage(null);
   });
-  if (typeof got === "string") scope.postMessage({ id: told.id, wrong: got });
-  else scope.postMessage({ id: told.id, channels: got }, got.map((c) => c.buffer));
 }

@@ -462,6 +462,21 @@ export interface TypedTab {
   name?: string;
 }
 
+export interface Where {
+  pass: number;
+  past: number;
+}
+
+export interface Wished {
+  rig: string;
+  tab: string;
+  speed: number;
+  pass: number;
+  past: number;
+  loop?: [number, number];
+  gain?: number;
+}
+
 export interface Wishes {
   key?: string;
   octave?: number;

@@ -3,11 +3,12 @@
 // loop that were chosen stand in its address and are kept on the device.
 
 import { Choices } from "./lessonchoices";
-import { compile, Core, Superseded } from "./core";
+import { compile, Core, startWorker, Superseded } from "./core";
 import { Cursor } from "./cursor";
 import { h, need } from "./dom";
 import { littleRoom, NeckPicture } from "./neck";
 import type { ScreenSheet, Tab } from "./forms";
+import { Live, type TabText } from "./live";
 import { OwnInstrument, sectionOf, sheetsOf } from "./own";
 import { Player } from "./player";
 import { barByBar, tellOnce, tuneUp } from "./lessonhelp";
@@ -28,8 +29,6 @@ const holder = document.querySelector<HTMLElement>(".player");
 const patienceMs = 1500;
 /** How often the rest of the page is looked for. */
 const lookMs = 100;
-/** The rate at which the core sounds, samples a second. */
-const coreRate = 48000;
 
 /**
  * The compressed sound that stands in the page as base64, behind this script:
@@ -59,22 +58,22 @@ function decode(text: string): ArrayBuffer {
 }
 
 /** The core that the page carries, one worker for questions and one for sound; null when it has none. */
-function cores(): { asked: Core; sounding: Core } | null {
+function cores(): { asked: Core; live: Live } | null {
   const script = document.getElementById("core-script")?.textContent;
   const carried = document.getElementById("carried")?.textContent;
   if (!script || !carried) return null;
   let program: Promise<WebAssembly.Module> | null = null;
-  const compiled = (): Promise<WebAssembly.Module> =>
-    (program ??= held("core").then((packed) => {
+  const start = (): Promise<Worker> => {
+    program ??= held("core").then((packed) => {
       if (!packed) throw new Error("The page has come without its program; open it whole.");
       return compile(packed);
-    }));
-  return { asked: new Core(compiled, script, carried), sounding: new Core(compiled, script, carried) };
+    });
+    return startWorker(program, script, carried);
+  };
+  return { asked: new Core(start), live: new Live(start) };
 }
 
-interface CarriedText {
-  rig: string;
-  tab: string;
+interface CarriedText extends TabText {
   layout?: string;
   stringOneLow?: boolean;
 }
@@ -128,8 +127,16 @@ function offerOwn(i: number, title: string, choose: (i: number) => void): void {
   }
 }
 
+/** Does something when the page has been painted and rests. */
+function soon(what: () => void): void {
+  if ("requestIdleCallback" in window) window.requestIdleCallback(what, { timeout: 1000 });
+  else setTimeout(what, 200);
+}
+
 function start(tab: Tab, holder: HTMLElement): void {
   const core = cores();
+  const choices = new Choices(need("h1").textContent ?? "");
+  const was = choices.read();
   const player = new Player(tab);
   let shown = 0;
   let cursor: Cursor | null = null;
@@ -160,6 +167,36 @@ function start(tab: Tab, holder: HTMLElement): void {
     neck.show(Math.max(0, player.position()));
     place.replaceChildren(neck.element);
   };
+  /** Whether the program that the page carries is at work here. */
+  let living = false;
+  /** Has an instrument sounded from its notes, where that can be. */
+  const sounded = (i: number): void => {
+    const text = texts[i];
+    player.notes = core && living && text ? core.live.of(text, parts[i]!) : null;
+  };
+  if (core) {
+    core.live.onPreparing = (done) => {
+      if (done === null) note.hidden = true;
+      else say(`This device is slow at sounding: it makes the bars to be heard first. ${Math.round(100 * Math.min(1, done))} % are made.`);
+    };
+    core.live.onFailed = (why) => {
+      living = false;
+      sounded(shown);
+      transport.reach(false);
+      say(`Here the strings can't be sounded: ${why} ${sections[shown]?.dataset["sound"] === undefined ? "The steel moves all the same." : "The recording plays in their place."}`);
+      void use(shown);
+    };
+    // The sheet is shown first.
+    soon(() => void core.live.warm().then(() => {
+      living = true;
+      note.hidden = true; // what could not be played is sounded
+      transport.reach(true);
+      sounded(shown);
+      if (was.speed) transport.setSpeed(was.speed);
+    }, () => {
+      // Without the program the recording plays.
+    }));
+  }
   const use = async (i: number): Promise<void> => {
     const p = parts[i];
     const section = sections[i];
@@ -173,8 +210,9 @@ function start(tab: Tab, holder: HTMLElement): void {
     need(".tuning", help).replaceChildren(tuneUp(p));
     note.hidden = true;
     transport.use(p);
-    if (section.dataset["own"] !== undefined) {
-      await ownSound(i);
+    sounded(i);
+    if (player.sounds) {
+      await player.use(p, null);
       return;
     }
     const came = soundOf(i);
@@ -186,34 +224,16 @@ function start(tab: Tab, holder: HTMLElement): void {
       say("The sound is still on its way. The steel moves already.");
       const late = await came;
       if (shown !== i) return;
-      if (late) await player.bring(late);
+      if (late && !player.sounds) await player.bring(late);
       note.hidden = true;
     } catch {
       say(`This browser can't play the sound kept in the page: the steel moves, and the clicks sound.${document.querySelector(".files a") ? " The sound file beside the page plays elsewhere." : ""}`);
-    }
-  };
-  /** The sound of an instrument that the page was not made for comes from its notes. */
-  const ownSound = async (i: number): Promise<void> => {
-    const text = texts[i]!;
-    await player.use(parts[i]!, null);
-    if (shown !== i) return;
-    say("The strings are being sounded. The steel moves already.");
-    try {
-      const channels = await core!.sounding.sound(text.rig, text.tab, 1, (done) => {
-        if (shown === i) say(`The strings are being sounded: ${Math.round(100 * done)} %. The steel moves already.`);
-      });
-      if (shown !== i) return;
-      await player.bring({ channels, sampleRate: coreRate });
-      note.hidden = true;
-    } catch (e) {
-      if (shown === i) say(`It can't be sounded here: ${e instanceof Error ? e.message : String(e)}`);
     }
   };
   const choose = (i: number): void => {
     void use(i);
     choices.keep(p => ({ ...p, instrument: nameOf(parts[i]!) }));
   };
-  const choices = new Choices(need("h1").textContent ?? "");
   transport.onView = () => {
     layNeck();
     void turn(shown);
@@ -263,6 +283,8 @@ function start(tab: Tab, holder: HTMLElement): void {
       if (i < 0) i = sections.length;
       parts[i] = made.placed.shown;
       texts[i] = { rig: made.rig, tab: made.tab, stringOneLow: view().flipped };
+      living = true; // it has just placed a tune
+      transport.reach(true);
       if (sections[i]) sections[i]!.replaceWith(section);
       else sections[i - 1]!.after(section);
       sections[i] = section;
@@ -272,7 +294,6 @@ function start(tab: Tab, holder: HTMLElement): void {
     });
     sections.at(-1)!.after(own.element); // below the sheets, which come first on a small screen
   }
-  const was = choices.read();
   const at = parts.findIndex((p) => nameOf(p) === was.instrument);
   void use(Math.max(0, at));
   if (was.speed) transport.setSpeed(was.speed);

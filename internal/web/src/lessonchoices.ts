@@ -52,7 +52,7 @@ export function parse(text: string): Chosen {
   const instrument = q.get("instrument");
   if (instrument) out.instrument = instrument;
   const speed = Number(q.get("speed"));
-  if (speed >= 40 && speed <= 100) out.speed = speed;
+  if (speed >= 30 && speed <= 150) out.speed = speed;
   const loop = /^(\d+)-(\d+)$/.exec(q.get("loop") ?? "");
   if (loop) {
     const [a, b] = [Number(loop[1]) - 1, Number(loop[2]) - 1];

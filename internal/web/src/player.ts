@@ -5,14 +5,17 @@
 // the page's own clock.
 
 import type { ClickTime, Tab } from "./forms";
+import type { Source } from "./live";
 import { type Pieces, Slower } from "./slower";
-import { bufferOf, type Piece, Sounding } from "./sounding";
+import { type Piece, Sounding } from "./sounding";
 
 /** How far ahead sound is handed to the audio clock, and how often. */
 const aheadSeconds = 0.25;
 const lookMs = 60;
 /** How soon music goes over to another speed or loop, in seconds: pieces of it are there by then. */
 const overSeconds = 0.12;
+/** The rate that pieces join at without being resampled each for itself. */
+const contextRate = 48000;
 /** How long a device may take to begin to sound before the music moves without it. */
 const deafMs = 800;
 /** What a loop that climbs gains each time, and where it stops. */
@@ -60,6 +63,8 @@ export class Player {
   private recording: AudioBuffer | null = null;
   private loaded = false;
   private readonly slower = new Slower();
+  /** Where music is sounded from its notes; null plays the recording. */
+  private live: Source | null = null;
   private run: Run | null = null;
   private next: Run | null = null; // takes over when its time comes
   private timer = 0;
@@ -81,6 +86,23 @@ export class Player {
   /** Whether music can start: a page without its sound moves too. */
   get ready(): boolean {
     return this.loaded;
+  }
+
+  /** Sounds from the notes what begins from now on; null plays the recording again, at once. */
+  set notes(from: Source | null) {
+    const lost = this.live !== null && from === null && this.playing;
+    this.live = from;
+    if (lost) this.restart(false);
+  }
+
+  /** Whether music is sounded from its notes. */
+  get sounds(): boolean {
+    return this.live !== null;
+  }
+
+  /** Whether music at a rate comes in pieces that are made while it plays. */
+  private inPieces(rate: number): boolean {
+    return !this.silent && (this.live !== null || (this.recording !== null && rate !== 1));
   }
 
   /** Changes to another tab of the same tune and keeps the place; null is no sound. */
@@ -108,10 +130,10 @@ export class Player {
     }
   }
 
-  /** Brings the sound of the tab that is in use, compressed or as the core gives it; music that moves already goes on. */
-  async bring(sound: ArrayBuffer | Piece): Promise<void> {
+  /** Brings the compressed sound of the tab that is in use; music that moves already goes on. */
+  async bring(sound: ArrayBuffer): Promise<void> {
     const load = this.loads;
-    const recording = "channels" in sound ? bufferOf(sound, this.audio()) : await this.audio().decodeAudioData(sound);
+    const recording = await this.audio().decodeAudioData(sound);
     if (load !== this.loads) return;
     const again = this.playing;
     const at = Math.max(0, this.position());
@@ -192,14 +214,18 @@ export class Player {
       this.recall(begin);
       this.next = this.start(rate, begin, start, loop, opening, skip, true);
     };
-    if (!this.recording || rate === 1) {
+    if (!this.inPieces(rate)) {
       over(at, from, null, 0);
       return;
     }
     void this.open(rate, from, loop).then((opening) => {
       if (!opening) return;
-      // What came late leaves out what has sounded meanwhile.
       const begin = Math.max(at, this.clock() + 0.01);
+      if (opening.pieces.patient) {
+        over(begin, from, opening, 0);
+        return;
+      }
+      // What came late leaves out what has sounded meanwhile.
       const late = from === place ? begin - at : 0;
       const skip = (late * run.rate) / rate;
       if (!opening.first || skip < secondsOf(opening.first)) over(begin, from + late * run.rate, opening, skip);
@@ -223,7 +249,7 @@ export class Player {
     void context.resume();
     const { rate, loop } = this.settings;
     const from = within(this.rest >= this.tab.timing.total - 0.05 ? 0 : this.rest, loop);
-    if (!this.recording || this.silent || rate === 1) this.go(from, counted, null);
+    if (!this.inPieces(rate)) this.go(from, counted, null);
     else {
       this.starting = true;
       void this.open(rate, from, loop).then((opening) => {
@@ -250,7 +276,7 @@ export class Player {
 
   /** Makes the first piece from a place on; null when nobody waits for it any more. */
   private async open(rate: number, from: number, loop: [number, number] | null): Promise<Opening | null> {
-    const opening: Opening = { rate, from, pieces: this.slower.pieces(rate, from, loop), first: null };
+    const opening: Opening = { rate, from, pieces: (this.live ?? this.slower).pieces(rate, from, loop), first: null };
     this.opening = opening;
     opening.first = await opening.pieces.next();
     return this.opening === opening ? opening : null;
@@ -266,11 +292,11 @@ export class Player {
   private start(rate: number, began: number, from: number, loop: [number, number] | null, opening: Opening | null, skip: number, gently: boolean): Run {
     const run: Run = { sound: null, rate, began, from, loop };
     this.opening = null;
-    if (!this.recording || this.silent) return run;
+    if ((!this.recording && !opening) || this.silent) return run;
     run.sound = new Sounding(this.audio(), this.lead!, began, gently);
     run.sound.onLate = (seconds) => (run.began += seconds);
     if (opening) run.sound.made(opening.pieces, opening.first, skip);
-    else run.sound.whole(this.recording, from, loop);
+    else run.sound.whole(this.recording!, from, loop);
     return run;
   }
 
@@ -310,7 +336,7 @@ export class Player {
 
   private audio(): AudioContext {
     if (!this.context) {
-      const context = new AudioContext({ latencyHint: "interactive" });
+      const context = new AudioContext({ latencyHint: "interactive", sampleRate: contextRate });
       this.context = context;
       context.onstatechange = () => {
         if (this.silent && context.state === "running") this.hush(false, false);
@@ -360,7 +386,7 @@ export class Player {
     const run = this.run!;
     if (!this.settings.climb || !run.loop || this.next || run.rate >= fullSpeed - 1e-6) return;
     const rate = Math.min(fullSpeed, Math.round((run.rate + climbStep) * 100) / 100);
-    const made = this.recording && !this.silent && rate !== 1;
+    const made = this.inPieces(rate);
     if (made && !this.opening) void this.open(rate, run.loop[0], run.loop);
     const { opening } = this;
     if (made && !(opening?.first && opening.rate === rate && opening.from === run.loop[0])) return;

@@ -10,6 +10,8 @@ export interface Pieces {
   next(): Promise<{ channels: Float32Array<ArrayBuffer>[]; sampleRate: number } | null>;
   /** Nobody asks for more. */
   end(): void;
+  /** What was made beforehand begins at its own place, however late it comes. */
+  readonly patient?: boolean;
 }
 
 /** The first piece is short, so that it is soon there. */

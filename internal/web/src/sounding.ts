@@ -11,7 +11,7 @@ const fadeSeconds = 0.012;
 export type Piece = NonNullable<Awaited<ReturnType<Pieces["next"]>>>;
 
 /** A recording of channels. */
-export function bufferOf({ channels, sampleRate }: Piece, context: BaseAudioContext): AudioBuffer {
+function bufferOf({ channels, sampleRate }: Piece, context: BaseAudioContext): AudioBuffer {
   const sound = context.createBuffer(channels.length, channels[0]!.length, sampleRate);
   channels.forEach((c, i) => sound.copyToChannel(c, i));
   return sound;

@@ -16,6 +16,9 @@ const startShape = "M2 2h2.4v12H2zM14 2v12L5.4 8z";
 const slowest = 40;
 const step = 5;
 const full = 100;
+/** Speeds that are sounded from the notes. */
+const slowestSounded = 30;
+const fastestSounded = 150;
 /** What the device keeps when nothing is to be said while music plays. */
 const quiet = "quiet while playing";
 /** The keys and what they do, as they are told on the page. */
@@ -38,6 +41,8 @@ export class Transport {
   private readonly speed: HTMLSelectElement;
 
   private readonly tempo: HTMLElement;
+  private low = slowest;
+  private high = full;
   /** Told when speed or loop have been chosen. */
   onChoice: () => void = () => {};
   /** Told when the way to look at the neck has been chosen. */
@@ -52,7 +57,7 @@ export class Transport {
     this.where = h("output", { class: "where tabular", "aria-label": "Bar" });
     this.tempo = h("output", { class: "tempo tabular", "aria-label": "Tempo" });
     this.speed = h("select", { id: "speed", onchange: () => this.setSpeed(Number(this.speed.value)) });
-    for (let s = full; s >= slowest; s -= step) this.speed.append(h("option", { value: s }, `${s} %`));
+    this.reach(false);
     this.from = h("select", { "aria-label": "Loop from bar", onchange: () => this.setLoop(true) });
     this.to = h("select", { "aria-label": "Loop to bar", onchange: () => this.setLoop(true) });
     this.loop = h("button", { type: "button", class: "loop", "aria-pressed": "false", onclick: () => this.setLoop(!player.settings.loop) }, "Loop");
@@ -101,9 +106,20 @@ export class Transport {
     return Math.round(this.player.settings.rate * full);
   }
 
+  /** Offers the speeds that there are: more where music is sounded from its notes. */
+  reach(sounded: boolean): void {
+    const was = this.speed.value;
+    [this.low, this.high] = sounded ? [slowestSounded, fastestSounded] : [slowest, full];
+    const all: HTMLOptionElement[] = [];
+    for (let s = this.high; s >= this.low; s -= step) all.push(h("option", { value: s }, `${s} %`));
+    this.speed.replaceChildren(...all);
+    if (this.percent < this.low || this.percent > this.high) this.setSpeed(Math.max(this.low, Math.min(this.high, this.percent)));
+    else this.speed.value = was || String(this.percent);
+  }
+
   /** Sets a speed in per cent; one that is none is left out. */
   setSpeed(percent: number): void {
-    if (!(percent >= slowest && percent <= full)) return;
+    if (!(percent >= this.low && percent <= this.high)) return;
     this.player.set({ rate: percent / full });
     this.onChoice();
   }
@@ -118,7 +134,7 @@ export class Transport {
   }
 
   private faster(by: number): void {
-    this.setSpeed(Math.max(slowest, Math.min(full, this.percent + by)));
+    this.setSpeed(Math.max(this.low, Math.min(this.high, this.percent + by)));
   }
 
   /** Shows the bars of a tab. */

@@ -1,0 +1,204 @@
+// Sounds a tab from its notes while it is heard: a worker of its own makes blocks of
+// at most 50 ms and reads what it is told between them. What has been made comes in
+// pieces, as a stretched recording's do. A device that can't keep ahead makes the
+// chosen bars first, keeps them, and says how far it is.
+
+import type { FromSound, ToSound } from "./core";
+import type { Tab, Where, Wished } from "./forms";
+import type { Pieces } from "./slower";
+import type { Piece } from "./sounding";
+
+/** The rate at which the core sounds. */
+const coreRate = 48000;
+/** The first piece is short, so that it is soon there. */
+const firstSeconds = 0.5;
+const pieceSeconds = 1;
+/** How many seconds of music a device must make in one to keep ahead. */
+const keepsAhead = 1.3;
+/** A worker whose program has grown so large is replaced by a new one, in bytes. */
+const mostMemory = 150e6;
+/** What rings on behind the end, in seconds. */
+const ringSeconds = 4;
+
+/** A tab as the core takes it; the gain is foretold where it is not known. */
+export interface TabText {
+  rig: string;
+  tab: string;
+  gain?: number;
+}
+
+/** One that makes music from a place on. */
+export interface Source {
+  pieces(rate: number, from: number, loop: [number, number] | null): Pieces;
+}
+
+type Said = Exclude<FromSound, { ready: true }>;
+
+export class Live {
+  /** Told how much of the chosen bars is made, 0 to 1, where they are made first; null when they are. */
+  onPreparing: (done: number | null) => void = () => {};
+  /** Told why nothing can be sounded any more. */
+  onFailed: (why: string) => void = () => {};
+  private worker: Promise<Worker> | null = null;
+  private waiting = new Map<number, (said: Said | null) => void>();
+  private last = 0;
+  /** Seconds of music made in one, as it was lately; 0 before the first. */
+  private pace = 0;
+
+  constructor(private readonly start: () => Promise<Worker>) {}
+
+  /** Gets the worker ready; it rejects where there can be none. */
+  async warm(): Promise<void> {
+    await this.open();
+  }
+
+  /** Sounds a tab. */
+  of(text: TabText, tab: Tab): Source {
+    return { pieces: (rate, from, loop) => this.pieces(text, tab, rate, from, loop) };
+  }
+
+  private pieces(text: TabText, tab: Tab, rate: number, from: number, loop: [number, number] | null): Pieces {
+    const id = ++this.last;
+    const round = loop && passesOf(tab, loop);
+    let at: Where = whereOf(tab, from);
+    let begun: Worker | null = null;
+    let over = false;
+    let first = true;
+    const made: Piece[] = []; // beforehand, where the device can't keep ahead
+    let kept: Piece[] | null = null; // one round, to be played over and over
+    let turn = 0;
+    let patient = false;
+
+    /** The next so many samples, or fewer at the end; null behind it. */
+    const make = async (samples: number): Promise<Piece | null> => {
+      for (let tries = 0; tries < 3 && !over; tries++) {
+        const worker = await this.open();
+        if (begun !== worker) {
+          const wished: Wished = { rig: text.rig, tab: text.tab, speed: rate, ...at, ...(round ? { loop: round } : {}), ...(text.gain === undefined ? {} : { gain: text.gain }) };
+          worker.postMessage({ stream: id, wished: JSON.stringify(wished) } satisfies ToSound);
+          begun = worker;
+        }
+        const said = await new Promise<Said | null>((came) => {
+          this.waiting.set(id, came);
+          worker.postMessage({ stream: id, samples } satisfies ToSound);
+        });
+        if (!said) continue; // its worker broke off: another goes on from here
+        if ("wrong" in said) throw new Error(said.wrong);
+        const lead = said.parts.find((p) => p.name === "lead");
+        if (!lead?.channels[0]?.length) return null;
+        at = said.where;
+        this.pace = lead.channels[0].length / coreRate / Math.max(1e-3, said.took / 1000);
+        if (said.memory > mostMemory) this.renew(worker);
+        return { channels: lead.channels, sampleRate: coreRate };
+      }
+      return null;
+    };
+
+    /** Makes so many seconds beforehand, from so many that are there on. */
+    const prepare = async (seconds: number, there: number, whole: number): Promise<Piece[]> => {
+      const out: Piece[] = [];
+      for (let left = Math.round(seconds * coreRate); left > 0 && !over; ) {
+        const piece = await make(Math.min(left, pieceSeconds * coreRate));
+        if (!piece) break;
+        out.push(piece);
+        left -= piece.channels[0]!.length;
+        if (!over) this.onPreparing((there + seconds - left / coreRate) / whole);
+      }
+      return out;
+    };
+
+    const next = async (): Promise<Piece | null> => {
+      if (made.length > 0) return made.shift()!;
+      if (kept) return copied(kept[turn++ % kept.length]!);
+      const piece = await make(Math.round((first ? firstSeconds : pieceSeconds) * coreRate));
+      if (!first || !piece || over) return piece;
+      first = false;
+      if (this.pace >= keepsAhead) return piece;
+      patient = true;
+      const left = ((loop ? loop[1] : tab.timing.total) - from) / rate - firstSeconds;
+      if (loop) {
+        // The rest of this round, then one that comes out of its own end.
+        const length = (loop[1] - loop[0]) / rate;
+        const whole = Math.max(0, left) + length;
+        if (left > 0) made.push(...(await prepare(left, 0, whole)));
+        if (left >= 0) kept = await prepare(length, Math.max(0, left), whole);
+      } else {
+        const needed = (left + ringSeconds) * (1 - Math.min(0.95, 0.9 * this.pace));
+        if (needed > pieceSeconds) made.push(...(await prepare(needed, 0, needed)));
+      }
+      this.onPreparing(null);
+      if (kept && !kept.length) kept = null;
+      return piece;
+    };
+
+    return {
+      get patient() { return patient; },
+      next: () => next().catch((e: unknown) => {
+        if (!over) this.onFailed(e instanceof Error ? e.message : String(e));
+        return null;
+      }),
+      end: () => {
+        over = true;
+        this.waiting.get(id)?.(null);
+        this.waiting.delete(id);
+        this.onPreparing(null);
+        begun?.postMessage({ stream: id, end: true } satisfies ToSound);
+      },
+    };
+  }
+
+  private open(): Promise<Worker> {
+    this.worker ??= this.start().then((worker) => {
+      worker.onmessage = (e: MessageEvent<FromSound>) => this.hear(e.data);
+      worker.onerror = () => this.lose(worker);
+      return worker;
+    }, (e: unknown) => {
+      this.worker = null;
+      throw e;
+    });
+    return this.worker;
+  }
+
+  private hear(said: FromSound): void {
+    if ("ready" in said) return;
+    const came = this.waiting.get(said.stream);
+    this.waiting.delete(said.stream);
+    came?.(said);
+  }
+
+  /** A worker has broken off: who waits asks another. */
+  private lose(worker: Worker): void {
+    worker.terminate();
+    this.worker = null;
+    const gone = [...this.waiting.values()];
+    this.waiting.clear();
+    for (const came of gone) came(null);
+  }
+
+  /** Replaces a worker; what has been made is heard while the new one starts. */
+  private renew(old: Worker): void {
+    this.worker = null;
+    void this.open().then(() => old.terminate(), () => old.terminate());
+  }
+}
+
+/** A kept piece, given away and still kept. */
+function copied(p: Piece): Piece {
+  return { channels: p.channels.map((c) => c.slice()), sampleRate: p.sampleRate };
+}
+
+/** The bar in sounding order that a place lies in, and how far. */
+export function whereOf(tab: Tab, at: number): Where {
+  const { bars } = tab.timing;
+  const pass = Math.max(0, bars.findLastIndex((b) => b.at <= at + 1e-6));
+  const bar = bars[pass];
+  return { pass, past: bar ? Math.max(0, Math.min(at, bar.end) - bar.at) : 0 };
+}
+
+/** The bars in sounding order that a loop holds, the last not included. */
+export function passesOf(tab: Tab, loop: [number, number]): [number, number] {
+  const { bars } = tab.timing;
+  const from = Math.max(0, bars.findLastIndex((b) => b.at <= loop[0] + 1e-6));
+  const to = bars.findIndex((b) => b.end >= loop[1] - 1e-6);
+  return [from, (to < 0 ? bars.length - 1 : to) + 1];
+}
