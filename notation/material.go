@@ -433,3 +433,20 @@ func compress(score []byte) ([]byte, error) {
 	}
 	return out.Bytes(), nil
 }
+
+// EncodeTogether writes several tabs of the same bars as one score, which MusicXML alone
+// has a place for, and lists what it has no place for in any of them.
+func EncodeTogether(f Format, tabs []*tab.Tab) ([]byte, fault.List, error) {
+	if f != MusicXML && f != Compressed {
+		return nil, nil, &fault.Fault{Msg: "several instruments in one score have a place in MusicXML alone", Hint: "write .musicxml or .mxl"}
+	}
+	var lost fault.List
+	for _, t := range tabs {
+		lost = append(lost, musicxml.Lost(t.Tune)...)
+	}
+	b, err := musicxml.WriteTogether(tabs)
+	if err == nil && f == Compressed {
+		b, err = compress(b)
+	}
+	return b, lost, err
+}

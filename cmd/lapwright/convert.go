@@ -5,30 +5,33 @@ import (
 	"slices"
 
 	"lapwright/arrange"
+	"lapwright/fault"
 	"lapwright/internal/console"
 	"lapwright/internal/whole"
 	"lapwright/notation"
 	"lapwright/rig"
 	"lapwright/say"
+	"lapwright/sheet"
 	"lapwright/tab"
 )
 
 // convertCommand takes music from one format to another.
 type convertCommand struct {
-	In     string `arg:"" help:"The file to read: ABC, MusicXML (.musicxml, .xml, .mxl), MIDI, tab text (.txt, .tab) or a chart of chords (.chart)."`
-	Out    string `arg:"" help:"The file to write; its ending tells the format. - is standard output."`
-	As     string `help:"The format to write: abc, musicxml, mxl, midi, text or chart." placeholder:"FORMAT"`
-	From   string `help:"The format to read, when neither ending nor content tells it." placeholder:"FORMAT"`
-	Rig    string `help:"A built-in rig or a rig file: what the tab is for, or what to place a tune on." placeholder:"NAME"`
-	Part   string `help:"The part of a score, by name or number, or the track of a MIDI file (1:4 is channel 4 of track 1)." placeholder:"PART"`
-	Tune   *int   `help:"Which tune of the file, counted from 1; else all when the format holds several." placeholder:"N"`
-	Grid   *int   `help:"The shortest note of a MIDI file's timing: 4, 8, 16, 32 or 64; else as it seems written." placeholder:"N"`
-	wishes `embed:""`
+	In      string `arg:"" help:"The file to read: ABC, MusicXML (.musicxml, .xml, .mxl), MIDI, tab text (.txt, .tab) or a chart of chords (.chart)."`
+	Out     string `arg:"" help:"The file to write; its ending tells the format. - is standard output."`
+	As      string `help:"The format to write: abc, musicxml, mxl, midi, text or chart." placeholder:"FORMAT"`
+	From    string `help:"The format to read, when neither ending nor content tells it." placeholder:"FORMAT"`
+	Rig     string `help:"A built-in rig or a rig file: what the tab is for, or what to place a tune on." placeholder:"NAME"`
+	Part    string `help:"The part of a score, by name or number, or the track of a MIDI file (1:4 is channel 4 of track 1)." placeholder:"PART"`
+	Tune    *int   `help:"Which tune of the file, counted from 1; else all when the format holds several." placeholder:"N"`
+	Grid    *int   `help:"The shortest note of a MIDI file's timing: 4, 8, 16, 32 or 64; else as it seems written." placeholder:"N"`
+	wishes  `embed:""`
+	company `embed:""`
 }
 
 // Help returns an example that runs.
 func (convertCommand) Help() string {
-	return "Example: lapwright convert waltz.abc waltz.musicxml --rig lap6-c6"
+	return "Example: lapwright convert waltz.abc waltz.musicxml --rig lap6-c6\nTwo instruments in one score: lapwright convert waltz.abc duo.musicxml --rig lap6-c6 --with reso-open-g:backup"
 }
 
 func (c *convertCommand) Run(con *console.Console) error {
@@ -47,6 +50,13 @@ func (c *convertCommand) Run(con *console.Console) error {
 	if err != nil {
 		return err
 	}
+	several, err := c.asked()
+	switch {
+	case err != nil:
+		return err
+	case several && (r == nil || len(items) > 1):
+		return console.Usagef("--with puts an instrument under that of --rig, for one tune: name both, and --tune where there are several")
+	}
 	if c.Tune != nil {
 		con.Warn(m.WarningsOf(*c.Tune - 1))
 	} else {
@@ -59,7 +69,7 @@ func (c *convertCommand) Run(con *console.Console) error {
 		if it.Tab != nil {
 			con.Warn(compromised(it.Tab))
 		}
-		if it.Tab == nil && r != nil || format == notation.TabText && it.Tab == nil {
+		if !several && it.Tab == nil && r != nil || format == notation.TabText && it.Tab == nil {
 			if r == nil {
 				return console.Usagef("%s holds a tune; name the instrument to place it on with --rig", c.In)
 			}
@@ -68,14 +78,14 @@ func (c *convertCommand) Run(con *console.Console) error {
 			}
 			it.Tune = it.Tab.Tune
 		}
-		if it.Tab == nil && !c.names().None() {
+		if !several && it.Tab == nil && !c.names().None() {
 			framed, err := c.put(con.Ctx, it.Tune, nil, &arrange.Options{})
 			if err != nil {
 				return err
 			}
 			it.Tune = framed.Tune
 		}
-		b, lost, err := notation.Encode(format, &it)
+		b, lost, err := c.encode(con, format, &it, r)
 		if err != nil {
 			return err
 		}
@@ -98,6 +108,29 @@ func (c *convertCommand) Run(con *console.Console) error {
 	}
 	con.Printf("%s: %s as %s\n", c.Out, what, formatWords[format])
 	return nil
+}
+
+// encode writes one tune or tab, or one score of it and the instruments beside it.
+func (c *convertCommand) encode(con *console.Console, f notation.Format, it *notation.Item, r *rig.Rig) ([]byte, fault.List, error) {
+	if len(c.With) == 0 {
+		return notation.Encode(f, it)
+	}
+	var parts []sheet.Part
+	var err error
+	if it.Tab != nil {
+		parts, err = c.parts(con, it.Tab, it.Tab.Whole(), &c.wishes)
+	} else {
+		parts, err = c.company.place(con, it.Tune, r, &c.wishes)
+	}
+	if err != nil {
+		return nil, nil, err
+	}
+	var tabs []*tab.Tab
+	for _, p := range parts {
+		con.Warn(compromised(p.Tab))
+		tabs = append(tabs, p.Tab)
+	}
+	return notation.EncodeTogether(f, tabs)
 }
 
 // place puts a tune on a rig as the wishes say.

@@ -8,12 +8,17 @@ import (
 	"math"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+
+	"lapwright/arrange"
 	"lapwright/arrange/accompany"
 	"lapwright/feel"
+	"lapwright/notation/musicxml"
 	"lapwright/rig"
 	"lapwright/steel"
 	"lapwright/tab"
@@ -316,4 +321,92 @@ func has(f *feel.Feel, in *tune.Tune) bool {
 		}
 	}
 	return true
+}
+
+// A tune and what accompanies it are one score of two parts: valid by the standard's
+// schema; read again every stroke is as it was; and a second reading, written apart,
+// finds every note of both parts.
+func TestMusicXMLOfTwoInstruments(t *testing.T) {
+	tunes := corpusTunes(t)
+	step := 11
+	if testing.Short() {
+		step = 61
+	}
+	rigs := rig.Builtins()
+	dir := t.TempDir()
+	var files []string
+	var scores [][]*tab.Tab
+	for n := 0; n < len(tunes); n += step {
+		in := tunes[n]
+		first, err := arrange.Arrange(t.Context(), in, rigs[n%len(rigs)], arrange.Options{})
+		if err != nil {
+			t.Fatalf("%s: %v", in.Title, err)
+		}
+		key := first.Tab.Tune.Bars[0].Key.Tonic
+		second, err := accompany.Accompany(t.Context(), in, rigs[(n+3)%len(rigs)], accompany.Options{Key: &key})
+		if err != nil {
+			continue // no chord symbols
+		}
+		tabs := []*tab.Tab{first.Tab, second.Tab}
+		b, err := musicxml.WriteTogether(tabs)
+		if err != nil {
+			t.Fatalf("%s: %v", in.Title, err)
+		}
+		path := filepath.Join(dir, fmt.Sprintf("duo%03d.musicxml", n))
+		if err := os.WriteFile(path, b, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		files, scores = append(files, path), append(scores, tabs)
+		s, err := musicxml.Read(b, "duo.musicxml")
+		if err != nil || len(s.Parts) != 2 || len(s.Warnings) > 0 {
+			t.Fatalf("%s: %v", in.Title, err)
+		}
+		for i, p := range s.Parts {
+			got, warnings, err := p.Tab(nil)
+			if err != nil || len(warnings) > 0 {
+				t.Errorf("%s, part %d: %v %v", in.Title, i+1, err, warnings)
+				continue
+			}
+			if got.Rig.Name != tabs[i].Rig.Name || got.Transposed != tabs[i].Transposed || got.Tune.Swing != tabs[i].Tune.Swing || !slices.Equal(got.Tune.Voices, tabs[i].Tune.Voices) {
+				t.Errorf("%s, part %d: on %s, moved by %d, voices %v", in.Title, i+1, got.Rig.Name, got.Transposed, got.Tune.Voices)
+			}
+			if d := cmp.Diff(tabs[i].Strokes, got.Strokes); d != "" {
+				t.Errorf("%s, part %d: (-written +read)\n%s", in.Title, i+1, d[:min(len(d), 1500)])
+			}
+			if !slices.Equal(got.Added, tabs[i].Added) {
+				t.Errorf("%s, part %d: added %v, want %v", in.Title, i+1, got.Added, tabs[i].Added)
+			}
+		}
+	}
+	validate(t, dir)
+	out, err := exec.Command("node", append([]string{filepath.Join(Root(t), "internal", "refcheck", "node", "musicxml.cjs")}, files...)...).Output()
+	if err != nil {
+		t.Fatalf("node musicxml.cjs: %v", err)
+	}
+	notes := 0
+	for k, line := range strings.Split(strings.TrimSpace(string(out)), "\n") {
+		var s theirScore
+		if err := json.Unmarshal([]byte(line), &s); err != nil || s.Error != "" || len(s.Parts) != 2 {
+			t.Fatalf("%s: %v %s, %d parts", files[k], err, s.Error, len(s.Parts))
+		}
+		for i, part := range s.Parts {
+			var theirs []string
+			for _, n := range part {
+				if n[3] == true {
+					theirs = append(theirs, fmt.Sprintf("grace=%v", n[2]))
+				} else {
+					theirs = append(theirs, fmt.Sprintf("%v+%v=%v", n[0], n[1], n[2]))
+				}
+			}
+			slices.Sort(theirs)
+			notes += len(theirs)
+			if d := firstDifference(theirs, writtenNotes(scores[k][i].Tune)); d != "" {
+				t.Errorf("%s, part %d: %s", scores[k][i].Tune.Title, i+1, d)
+			}
+		}
+	}
+	t.Logf("%d scores, %d notes", len(files), notes)
+	if len(files) < 8 || notes < 2000 {
+		t.Errorf("%d scores and %d notes are too few", len(files), notes)
+	}
 }

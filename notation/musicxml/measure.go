@@ -14,9 +14,10 @@ import (
 
 // partReader reads the measures of one part.
 type partReader struct {
-	r    *reader
-	out  *Part
-	bars []rawBar
+	r     *reader
+	place int // of the part, from 1
+	out   *Part
+	bars  []rawBar
 
 	divisions pitch.Fraction // a quarter note
 	key       pitch.Key

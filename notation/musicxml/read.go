@@ -344,7 +344,8 @@ func (r *reader) identification(t *node) {
 // finish makes tunes of what was read.
 func (r *reader) finish() (*Score, error) {
 	s := r.score
-	for _, p := range r.order {
+	for i, p := range r.order {
+		p.place = i + 1
 		if len(p.bars) == 0 {
 			r.warn(0, 0, "part %q has no measures and is left out", fault.Clip(cmp.Or(p.out.Name, p.out.ID)))
 			continue
@@ -399,21 +400,22 @@ func (r *reader) fill(t *tune.Tune, p *partReader) {
 	if _, err := tune.ParsePartOrder(f[terms.FieldPartOrder]); err == nil {
 		t.PartOrder = f[terms.FieldPartOrder]
 	}
+	own := func(name string) string { return f[terms.FieldOf(p.place, name)] }
 	for i := range t.Voices {
-		if id := f[terms.FieldVoice+strconv.Itoa(i+1)]; id != "" {
+		if id := own(terms.FieldVoice + strconv.Itoa(i+1)); id != "" {
 			t.Voices[i].ID = id
 		}
-		t.Voices[i].Name = f[terms.FieldVoiceName+strconv.Itoa(i+1)]
+		t.Voices[i].Name = own(terms.FieldVoiceName + strconv.Itoa(i+1))
 	}
 	p.out.own = true
-	p.out.Rig = f[terms.FieldRig]
-	p.out.transposed, _ = strconv.Atoi(f[terms.FieldTransposed])
-	for _, text := range strings.Split(f[terms.FieldAdded], "; ") {
+	p.out.Rig = own(terms.FieldRig)
+	p.out.transposed, _ = strconv.Atoi(own(terms.FieldTransposed))
+	for _, text := range strings.Split(own(terms.FieldAdded), "; ") {
 		if a, ok := tab.ParseAdded(text); ok {
 			p.out.added = append(p.out.added, a)
 		}
 	}
-	for _, text := range strings.Split(f[terms.FieldLeftOut], "; ") {
+	for _, text := range strings.Split(own(terms.FieldLeftOut), "; ") {
 		if l, ok := tab.ParseLeftOut(text); ok {
 			p.out.leftOut = append(p.out.leftOut, l)
 		}

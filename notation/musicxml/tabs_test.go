@@ -93,3 +93,50 @@ func withoutOwnMarks(score string) string {
 		_, score, _ = strings.Cut(rest, "</other-notation>")
 	}
 }
+
+// The syllables of a tune for two instruments stay with the first part; parts that don't fit
+// together are refused.
+func TestTogether(t *testing.T) {
+	tunes, _, err := abc.Read([]byte("X:1\nT:t\nM:3/4\nL:1/4\nK:G\nGBd|G3|]\nw: one two three four\n"), "t.abc")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var tabs []*tab.Tab
+	for _, name := range []string{"lap6-c6", "reso-open-g"} {
+		r, _ := rig.Builtin(name)
+		res, err := arrange.Arrange(t.Context(), tunes[0], r, arrange.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		tabs = append(tabs, res.Tab)
+	}
+	b, err := musicxml.WriteTogether(tabs)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := musicxml.Read(b, "x.musicxml")
+	if err != nil || len(s.Parts) != 2 || s.Parts[1].Rig != "reso-open-g" {
+		t.Fatalf("%v, %v", s, err)
+	}
+	for i, want := range []int{4, 0} {
+		n := 0
+		for _, bar := range s.Parts[i].Tune.Bars {
+			for _, e := range bar.Lines[0] {
+				n += len(e.Lyrics)
+			}
+		}
+		if n != want {
+			t.Errorf("part %d has %d syllables, want %d", i+1, n, want)
+		}
+	}
+	short := *tabs[1]
+	short.Tune = tabs[1].Tune.Clone()
+	short.Tune.Bars = short.Tune.Bars[:1]
+	short.Strokes = short.Strokes[:3]
+	if _, err := musicxml.WriteTogether([]*tab.Tab{tabs[0], &short}); err == nil || !strings.Contains(err.Error(), "one part has 2 bars and another 1") {
+		t.Errorf("of two lengths: %v", err)
+	}
+	if _, err := musicxml.WriteTogether(nil); err == nil {
+		t.Error("no part at all is written")
+	}
+}

@@ -13,6 +13,11 @@ import (
 // fails for a score that would be beyond what Read takes.
 func Write(t *tab.Tab) ([]byte, error) { return writing.Tab(t) }
 
+// WriteTogether returns several tabs of the same bars as one MusicXML 4.0 score: a part
+// for each, as Write has it. The piece's title and what else is said of it are those of
+// the first.
+func WriteTogether(tabs []*tab.Tab) ([]byte, error) { return writing.Together(tabs) }
+
 // WriteTune returns a tune as MusicXML 4.0: one part of one staff. It fails, as Write
 // does, for a score that would be beyond what Read takes.
 func WriteTune(t *tune.Tune) ([]byte, error) { return writing.Tune(t) }

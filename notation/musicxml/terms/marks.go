@@ -145,6 +145,15 @@ var BarlineStyles = [...]string{"regular", "light-light", "light-heavy", "heavy-
 // AccidentalNames are the accidental values by alteration, from −2.
 var AccidentalNames = [...]string{"flat-flat", "flat", "natural", "sharp", "double-sharp"}
 
+// FieldOf is the name of a field that belongs to one part of several, counted from 1:
+// the first has the plain name.
+func FieldOf(part int, name string) string {
+	if part == 1 {
+		return name
+	}
+	return "part " + strconv.Itoa(part) + ": " + name
+}
+
 // Field names of what MusicXML has no place for, in miscellaneous.
 const (
 	FieldOrigin     = "origin"

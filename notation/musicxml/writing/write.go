@@ -27,6 +27,67 @@ func Tab(t *tab.Tab) ([]byte, error) {
 	return w.bounded()
 }
 
+// Together returns several tabs as one MusicXML 4.0 score: a part for each, in order,
+// with its staff and tablature. Title, composer and what else belongs to the piece are
+// those of the first. It fails, as Tab does, for a score that would be beyond what is read
+// again, and for tabs of bars that are not as long.
+func Together(tabs []*tab.Tab) ([]byte, error) {
+	if len(tabs) == 0 {
+		return nil, &fault.Fault{Msg: "a score needs a part"}
+	}
+	if len(tabs) > terms.MaxParts {
+		return nil, &fault.Fault{Msg: fmt.Sprintf("the score would have %d parts, and %d is the most that is read again", len(tabs), terms.MaxParts)}
+	}
+	var first *writer
+	for i, t := range tabs {
+		sung := t.Tune
+		if i > 0 {
+			sung = unsung(sung)
+		}
+		w := newWriter(sung)
+		w.tab, w.geometry, w.part = t, steel.New(t.Rig), i+1
+		if err := w.findPlucks(); err != nil {
+			return nil, err
+		}
+		if first == nil {
+			first = w
+			continue
+		}
+		if err := sameBars(tabs[0].Tune, t.Tune); err != nil {
+			return nil, err
+		}
+		w.emitter = first.emitter
+		first.more = append(first.more, w)
+	}
+	return first.bounded()
+}
+
+// unsung returns a tune without its syllables, which stay with the first part.
+func unsung(t *tune.Tune) *tune.Tune {
+	out := t.Clone()
+	for i := range out.Bars {
+		for _, line := range out.Bars[i].Lines {
+			for k := range line {
+				line[k].Lyrics = nil
+			}
+		}
+	}
+	return out
+}
+
+// sameBars says why two tunes can't be parts of one score.
+func sameBars(a, b *tune.Tune) error {
+	if len(a.Bars) != len(b.Bars) {
+		return &fault.Fault{Msg: fmt.Sprintf("one part has %d bars and another %d", len(a.Bars), len(b.Bars))}
+	}
+	for i := range a.Bars {
+		if a.Bars[i].Len != b.Bars[i].Len {
+			return &fault.Fault{Bar: strconv.Itoa(a.Bars[i].Number), Msg: fmt.Sprintf("the bar is %s long in one part and %s in another", a.Bars[i].Len, b.Bars[i].Len)}
+		}
+	}
+	return nil
+}
+
 // Tune returns a tune as MusicXML 4.0: one part of one staff. It fails, as Tab
 // does, for a score that would be beyond what is read again.
 func Tune(t *tune.Tune) ([]byte, error) {
@@ -38,10 +99,12 @@ func (w *writer) bounded() ([]byte, error) {
 	refuse := func(what string, have, most int) ([]byte, error) {
 		return nil, &fault.Fault{Msg: fmt.Sprintf("the score would have %d %s, and %d is the most that is read again", have, what, most)}
 	}
-	if n := len(w.t.Voices); n > terms.MaxVoices {
-		return refuse("voices", n, terms.MaxVoices)
+	for _, p := range w.parts() {
+		if n := len(p.t.Voices); n > terms.MaxVoices {
+			return refuse("voices", n, terms.MaxVoices)
+		}
 	}
-	if n := len(w.t.Bars); n > terms.MaxMeasures {
+	if n := len(w.t.Bars) * len(w.parts()); n > terms.MaxMeasures {
 		return refuse("measures", n, terms.MaxMeasures)
 	}
 	out := w.score()
@@ -65,7 +128,9 @@ type place struct {
 
 // writer writes one score.
 type writer struct {
-	emitter
+	*emitter
+	part      int       // its number, from 1
+	more      []*writer // of further parts
 	t         *tune.Tune
 	tab       *tab.Tab
 	geometry  *steel.Geometry
@@ -92,7 +157,7 @@ type voiceState struct {
 type slideEnd struct{ fromTop, number int }
 
 func newWriter(t *tune.Tune) *writer {
-	w := &writer{t: t, divisions: 1, voices: make([]voiceState, len(t.Voices))}
+	w := &writer{emitter: &emitter{}, part: 1, t: t, divisions: 1, voices: make([]voiceState, len(t.Voices))}
 	for i := range w.voices {
 		w.voices[i].verses = map[int]bool{}
 	}
@@ -164,14 +229,22 @@ func (w *writer) score() []byte {
 	w.WriteString("<!DOCTYPE score-partwise PUBLIC \"-//Recordare//DTD MusicXML 4.0 Partwise//EN\" \"http://www.musicxml.org/dtds/partwise.dtd\">\n")
 	w.open("score-partwise", "version", "4.0")
 	w.header()
-	w.open("part", "id", "P1")
-	for i := range w.t.Bars {
-		w.measure(i)
+	for _, p := range w.parts() {
+		w.open("part", "id", p.id())
+		for i := range p.t.Bars {
+			p.measure(i)
+		}
+		w.close()
 	}
-	w.close()
 	w.close()
 	return w.Bytes()
 }
+
+// parts lists the writers of all parts.
+func (w *writer) parts() []*writer { return append([]*writer{w}, w.more...) }
+
+// id is what the part is called in the file.
+func (w *writer) id() string { return "P" + strconv.Itoa(w.part) }
 
 func (w *writer) header() {
 	t := w.t
@@ -202,7 +275,15 @@ func (w *writer) header() {
 		w.close()
 	}
 	w.open("part-list")
-	w.open("score-part", "id", "P1")
+	for _, p := range w.parts() {
+		p.scorePart()
+	}
+	w.close()
+}
+
+// scorePart says what a part is.
+func (w *writer) scorePart() {
+	w.open("score-part", "id", w.id())
 	name, sound, program := "Melody", "", int64(26)
 	if w.tab != nil {
 		name = w.tab.Rig.Title
@@ -210,21 +291,24 @@ func (w *writer) header() {
 			name = w.tab.Rig.Name
 		}
 		sound, program = instrument(w.tab.Rig.Body)
-	} else if len(t.Voices) == 1 && t.Voices[0].Name != "" {
-		name = t.Voices[0].Name
+	} else if v := w.t.Voices; len(v) == 1 && v[0].Name != "" {
+		name = v[0].Name
 	}
 	w.text("part-name", name)
 	if w.tab != nil {
-		w.open("score-instrument", "id", "P1-I1")
+		w.open("score-instrument", "id", w.id()+"-I1")
 		w.text("instrument-name", name)
 		w.text("instrument-sound", sound)
 		w.close()
-		w.open("midi-instrument", "id", "P1-I1")
-		w.number("midi-channel", 1)
+		w.open("midi-instrument", "id", w.id()+"-I1")
+		channel := int64(w.part-1)%15 + 1
+		if channel >= 10 { // which means drums
+			channel++
+		}
+		w.number("midi-channel", channel)
 		w.number("midi-program", program)
 		w.close()
 	}
-	w.close()
 	w.close()
 }
 
@@ -260,28 +344,8 @@ func (w *writer) miscellaneous() {
 	for _, s := range t.Words {
 		fields = append(fields, [2]string{terms.FieldWords, s}) // an empty line parts verses
 	}
-	for i, v := range t.Voices {
-		if v.ID != strconv.Itoa(i+1) {
-			add(terms.FieldVoice+strconv.Itoa(i+1), v.ID)
-		}
-		if len(t.Voices) > 1 || w.tab != nil {
-			add(terms.FieldVoiceName+strconv.Itoa(i+1), v.Name)
-		}
-	}
-	if w.tab != nil {
-		add(terms.FieldRig, w.tab.Rig.Name)
-		if w.tab.Transposed != 0 {
-			add(terms.FieldTransposed, strconv.Itoa(w.tab.Transposed))
-		}
-		var added, left []string
-		for _, a := range w.tab.Added {
-			added = append(added, a.Text())
-		}
-		for _, l := range w.tab.LeftOut {
-			left = append(left, l.Text())
-		}
-		add(terms.FieldAdded, strings.Join(added, "; "))
-		add(terms.FieldLeftOut, strings.Join(left, "; "))
+	for _, p := range w.parts() {
+		p.ownFields(add)
 	}
 	if len(fields) == 0 {
 		return
@@ -291,6 +355,35 @@ func (w *writer) miscellaneous() {
 		w.text("miscellaneous-field", f[1], "name", f[0])
 	}
 	w.close()
+}
+
+// ownFields gives the fields that belong to the part.
+func (w *writer) ownFields(write func(name, value string)) {
+	add := func(name, value string) { write(terms.FieldOf(w.part, name), value) }
+	for i, v := range w.t.Voices {
+		if v.ID != strconv.Itoa(i+1) {
+			add(terms.FieldVoice+strconv.Itoa(i+1), v.ID)
+		}
+		if len(w.t.Voices) > 1 || w.tab != nil {
+			add(terms.FieldVoiceName+strconv.Itoa(i+1), v.Name)
+		}
+	}
+	if w.tab == nil {
+		return
+	}
+	add(terms.FieldRig, w.tab.Rig.Name)
+	if w.tab.Transposed != 0 {
+		add(terms.FieldTransposed, strconv.Itoa(w.tab.Transposed))
+	}
+	var added, left []string
+	for _, a := range w.tab.Added {
+		added = append(added, a.Text())
+	}
+	for _, l := range w.tab.LeftOut {
+		left = append(left, l.Text())
+	}
+	add(terms.FieldAdded, strings.Join(added, "; "))
+	add(terms.FieldLeftOut, strings.Join(left, "; "))
 }
 
 func (w *writer) measure(i int) {
