@@ -3,8 +3,8 @@ package arrange
 import (
 	"cmp"
 	"context"
-	"slices"
 
+	"lapwright/inorder"
 	"lapwright/rig"
 	"lapwright/steel"
 	"lapwright/tab"
@@ -77,7 +77,7 @@ func Alternatives(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, k in
 		}
 		more = append(more, Alternative{m.name, res})
 	}
-	slices.SortStableFunc(more, func(a, b Alternative) int { return cmp.Compare(a.Result.Cost, b.Result.Cost) })
+	inorder.Stable(more, func(a, b Alternative) int { return cmp.Compare(a.Result.Cost, b.Result.Cost) })
 	for _, a := range more {
 		if l := look(a.Result.Tab); !seen[l] && len(out) < k {
 			seen[l] = true

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"lapwright/grip"
+	"lapwright/inorder"
 	"lapwright/rig"
 	"lapwright/steel"
 	"lapwright/tune"
@@ -105,7 +106,7 @@ func (s *search) best(k int) ([]ranked, error) {
 					arrivals = append(arrivals, arrival{a.cost + add, int32(from), int32(rank)})
 				}
 			})
-			slices.SortStableFunc(arrivals, byCost)
+			inorder.Stable(arrivals, byCost)
 			all[i][node] = slices.Clone(arrivals[:min(k, len(arrivals))])
 		})
 	}
@@ -118,7 +119,7 @@ func (s *search) best(k int) ([]ranked, error) {
 			ends = append(ends, arrival{a.cost, int32(node), int32(rank)})
 		}
 	}
-	slices.SortStableFunc(ends, byCost)
+	inorder.Stable(ends, byCost)
 	var out []ranked
 	for _, e := range ends[:min(k, len(ends))] {
 		out = append(out, ranked{s.follow(all, e), e.cost})

@@ -8,6 +8,7 @@ import (
 
 	"lapwright/fault"
 	"lapwright/grip"
+	"lapwright/inorder"
 	"lapwright/rig"
 	"lapwright/steel"
 	"lapwright/tune"
@@ -116,7 +117,7 @@ func order(costs []int64) []int {
 	for i := range out {
 		out[i] = i
 	}
-	slices.SortStableFunc(out, func(a, b int) int { return cmp.Compare(costs[a], costs[b]) })
+	inorder.Stable(out, func(a, b int) int { return cmp.Compare(costs[a], costs[b]) })
 	return out
 }
 

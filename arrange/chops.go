@@ -2,8 +2,8 @@ package arrange
 
 import (
 	"cmp"
-	"slices"
 
+	"lapwright/inorder"
 	"lapwright/rig"
 	"lapwright/tab"
 )
@@ -38,5 +38,5 @@ func (m *moment) chop(r *rig.Rig, st, before *tab.Stroke) {
 		taken[best] = true
 		st.Plucks = append(st.Plucks, tab.Pluck{Ref: n.Ref, String: best, Attack: tab.Chopped, Len: n.Len})
 	}
-	slices.SortFunc(st.Plucks, func(a, b tab.Pluck) int { return cmp.Compare(a.String, b.String) })
+	inorder.Stable(st.Plucks, func(a, b tab.Pluck) int { return cmp.Compare(a.String, b.String) })
 }

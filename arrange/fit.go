@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"lapwright/grip"
+	"lapwright/inorder"
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/tune"
@@ -125,7 +126,7 @@ func (q *request) settings() ([]Setting, error) {
 			all = append(all, rated{Setting{s, c}, cost})
 		}
 	}
-	slices.SortStableFunc(all, func(a, b rated) int { return cmp.Compare(a.cost, b.cost) })
+	inorder.Stable(all, func(a, b rated) int { return cmp.Compare(a.cost, b.cost) })
 	var out, others []Setting
 	for i, a := range all {
 		own := o.Key != nil || pitch.Mod(a.Semitones, 12) == 0

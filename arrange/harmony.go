@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"lapwright/grip"
+	"lapwright/inorder"
 	"lapwright/pitch"
 	"lapwright/say"
 	"lapwright/tab"
@@ -309,7 +310,7 @@ func (s *search) withAdded(way []chosen) *search {
 		}
 		ref := m.Wants[0].Ref
 		e := &p.t.Bars[ref.Bar].Lines[ref.Voice][ref.Event]
-		slices.SortFunc(added, func(a, b int) int { return int(m.Wants[a].Key) - int(m.Wants[b].Key) })
+		inorder.Stable(added, func(a, b int) int { return int(m.Wants[a].Key) - int(m.Wants[b].Key) })
 		var notes []tune.Note
 		for k, j := range added {
 			m.Wants[j].Ref = ref

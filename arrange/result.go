@@ -3,9 +3,9 @@ package arrange
 import (
 	"cmp"
 	"fmt"
-	"slices"
 
 	"lapwright/grip"
+	"lapwright/inorder"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -30,7 +30,7 @@ func (s *search) tab(way []chosen, semitones int) (*tab.Tab, error) {
 			}
 			st.Plucks = append(st.Plucks, s.pluck(m, w, c, j, s.p.perf.Seconds(m.barIndex, m.at, w.Len)))
 		}
-		slices.SortFunc(st.Plucks, func(a, b tab.Pluck) int { return cmp.Compare(a.String, b.String) })
+		inorder.Stable(st.Plucks, func(a, b tab.Pluck) int { return cmp.Compare(a.String, b.String) })
 		for j := range st.Plucks {
 			where[st.Plucks[j].Ref] = [2]int{i, j}
 		}
@@ -47,7 +47,7 @@ func (s *search) tab(way []chosen, semitones int) (*tab.Tab, error) {
 	t.Added = append(s.harmonyAdded(t, way), tab.Touched(t)...)
 	tab.SortAdded(t.Added)
 	t.Compromises = append(t.Compromises, overJumps(t)...)
-	slices.SortStableFunc(t.Compromises, func(a, b tab.Compromise) int {
+	inorder.Stable(t.Compromises, func(a, b tab.Compromise) int {
 		return cmp.Or(cmp.Compare(a.Ref.Bar, b.Ref.Bar), cmp.Compare(a.At, b.At))
 	})
 	return t, nil

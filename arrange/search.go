@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"lapwright/grip"
+	"lapwright/inorder"
 	"lapwright/steel"
 	"lapwright/tune"
 )
@@ -274,7 +275,7 @@ func (s *search) sortStances(n, nb int) {
 			s.order = append(s.order, int32(k))
 		}
 	}
-	slices.SortStableFunc(s.order, func(x, y int32) int { return cmp.Compare(s.floor[x], s.floor[y]) })
+	inorder.Stable(s.order, func(x, y int32) int { return cmp.Compare(s.floor[x], s.floor[y]) })
 }
 
 // prune drops states of layer i that can't lie on the cheapest way. Let m be

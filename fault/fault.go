@@ -3,8 +3,9 @@ package fault
 import (
 	"cmp"
 	"fmt"
-	"slices"
 	"strings"
+
+	"lapwright/inorder"
 )
 
 // Fault is one thing wrong in an input. Fields that do not apply are zero.
@@ -70,7 +71,7 @@ func (l *List) Add(f *Fault) { *l = append(*l, f) }
 // Sort orders the list by file, line, column and offset, keeping the order of
 // equals.
 func (l List) Sort() {
-	slices.SortStableFunc(l, func(a, b *Fault) int {
+	inorder.Stable(l, func(a, b *Fault) int {
 		return cmp.Or(cmp.Compare(a.File, b.File), cmp.Compare(a.Line, b.Line), cmp.Compare(a.Col, b.Col), cmp.Compare(a.Offset, b.Offset))
 	})
 }

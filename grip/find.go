@@ -6,6 +6,7 @@ import (
 	"math/bits"
 	"slices"
 
+	"lapwright/inorder"
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/steel"
@@ -107,7 +108,7 @@ func Find(r *rig.Rig, w Want, o Options) []Way {
 	for b := range f.n.sets {
 		f.withBenders(&f.n.sets[b])
 	}
-	slices.SortStableFunc(f.found, func(a, b *found) int {
+	inorder.Stable(f.found, func(a, b *found) int {
 		return cmp.Or(cmp.Compare(a.price.Sum(), b.price.Sum()), a.compare(b))
 	})
 	if o.Max > 0 && len(f.found) > o.Max {
@@ -328,7 +329,7 @@ func (f *finder) price(x *found) Price {
 	g := &f.grip
 	*g = Grip{Place: x.place, Benders: x.benders}
 	high := slices.Clone(x.picked)
-	slices.SortStableFunc(high, func(a, b picked) int { return cmp.Compare(b.key, a.key) })
+	inorder.Stable(high, func(a, b picked) int { return cmp.Compare(b.key, a.key) })
 	for i, p := range high {
 		g.Strings[i], g.Frets[i], g.Acts[i] = p.str, p.fret, Pluck
 		g.plucked |= 1 << (p.str - 1)

@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 
+	"lapwright/inorder"
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/steel"
@@ -84,7 +85,7 @@ func Name(r *rig.Rig, stops []Stop, benders rig.BenderSet) (Named, error) {
 		return Named{}, fmt.Errorf("a grip has at least one string")
 	}
 	stops = slices.Clone(stops)
-	slices.SortFunc(stops, func(a, b Stop) int { return cmp.Compare(a.String, b.String) })
+	inorder.Stable(stops, func(a, b Stop) int { return cmp.Compare(a.String, b.String) })
 	g := steel.New(r)
 	p, err := layFor(g, stops)
 	if err != nil {
@@ -135,7 +136,7 @@ func Name(r *rig.Rig, stops []Stop, benders rig.BenderSet) (Named, error) {
 	out.Within = slices.DeleteFunc(pitch.TriadsWithin(classes), func(c pitch.Chord) bool {
 		return len(c.Tones) == sounding(keys) || slices.ContainsFunc(out.Chords, c.SoundsAs)
 	})
-	slices.SortFunc(names, func(a, b pitch.Name) int { return cmp.Compare(a.Key(), b.Key()) })
+	inorder.Stable(names, func(a, b pitch.Name) int { return cmp.Compare(a.Key(), b.Key()) })
 	for i := 1; i < len(names); i++ {
 		out.Intervals = append(out.Intervals, pitch.From(names[i-1], names[i]))
 	}

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"lapwright/inorder"
 	"lapwright/say"
 )
 
@@ -33,7 +34,7 @@ func (r *reviewer) advise() []Advice {
 	for _, find := range []func() []Advice{r.adviseStrings, r.adviseSlants, r.adviseTempo, r.adviseHand, r.adviseRegion, r.adviseMissed, r.adviseExtra, r.adviseLate, r.adviseAttack, r.adviseSteady} {
 		all = append(all, find()...)
 	}
-	slices.SortStableFunc(all, func(a, b Advice) int { return cmp.Compare(b.worth, a.worth) })
+	inorder.Stable(all, func(a, b Advice) int { return cmp.Compare(b.worth, a.worth) })
 	if len(all) > mostAdvice {
 		all = all[:mostAdvice]
 	}

@@ -2,7 +2,8 @@ package listen
 
 import (
 	"math"
-	"slices"
+
+	"lapwright/inorder"
 )
 
 // Level is how loud and how clean a take is.
@@ -37,7 +38,7 @@ func (t *Take) Level() Level {
 	if len(frames) == 0 {
 		return v
 	}
-	slices.SortFunc(frames, func(a, b frame) int {
+	inorder.Stable(frames, func(a, b frame) int {
 		switch {
 		case a.power < b.power:
 			return -1

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"lapwright/inorder"
 )
 
 // note is what a take did about one want.
@@ -207,7 +209,7 @@ func (m *measurer) rough(n *note, from, to float64, o others) (float64, bool) {
 }
 
 func weightedMedian(votes []vote) float64 {
-	slices.SortFunc(votes, func(a, b vote) int { return cmp.Compare(a.cents, b.cents) })
+	inorder.Stable(votes, func(a, b vote) int { return cmp.Compare(a.cents, b.cents) })
 	sum := 0.0
 	for _, v := range votes {
 		sum += v.weight

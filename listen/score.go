@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"lapwright/inorder"
 	"lapwright/pitch"
 	"lapwright/steel"
 	"lapwright/tab"
@@ -69,7 +70,7 @@ func newScore(t *tab.Tab, tuned []float64) *score {
 			all = append(all, sitting{st, p, pass.Start + st.At})
 		}
 	}
-	slices.SortStableFunc(all, func(a, b sitting) int { return cmp.Compare(a.at, b.at) })
+	inorder.Stable(all, func(a, b sitting) int { return cmp.Compare(a.at, b.at) })
 	for _, si := range all {
 		due := perf.Clock.Seconds(si.at)
 		if n := len(s.groups); n == 0 || due > s.groups[n-1].due+1e-6 {

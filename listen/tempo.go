@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"lapwright/inorder"
 )
 
 // timing tells when each place of the score is in the take.
@@ -38,7 +40,7 @@ func newTiming(s *score, a *aligned, heard []pluckHeard) *timing {
 			t.anchors = append(t.anchors, anchor{group: g, due: s.groups[g].due, at: heard[j].At})
 		}
 	}
-	slices.SortFunc(t.anchors, func(a, b anchor) int { return cmp.Compare(a.at, b.at) })
+	inorder.Stable(t.anchors, func(a, b anchor) int { return cmp.Compare(a.at, b.at) })
 	for i := 1; i < len(t.anchors); i++ {
 		p, q := &t.anchors[i-1], &t.anchors[i]
 		q.stretch = p.stretch

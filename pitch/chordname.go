@@ -2,9 +2,10 @@ package pitch
 
 import (
 	"cmp"
-	"slices"
 	"strings"
 	"sync"
+
+	"lapwright/inorder"
 )
 
 // namedQuality is a quality that NameChord knows. Cost says how far-fetched
@@ -132,7 +133,7 @@ func NameChord(tones []Class, bass Class) []Chord {
 			found = append(found, candidate{c, cost})
 		}
 	}
-	slices.SortStableFunc(found, func(a, b candidate) int { return cmp.Compare(a.cost, b.cost) })
+	inorder.Stable(found, func(a, b candidate) int { return cmp.Compare(a.cost, b.cost) })
 	var out []Chord
 	for _, f := range found[:min(len(found), maxNamesGiven)] {
 		out = append(out, f.chord)

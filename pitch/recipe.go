@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"slices"
 	"strconv"
+
+	"lapwright/inorder"
 )
 
 // third is what a chord has between its root and its fifth.
@@ -126,7 +128,7 @@ func (r *recipe) normalise() {
 		r.drop(tension{11, 0})
 		r.omit11 = false
 	}
-	slices.SortFunc(r.tensions, func(a, b tension) int {
+	inorder.Stable(r.tensions, func(a, b tension) int {
 		return cmp.Or(cmp.Compare(a.degree, b.degree), cmp.Compare(a.alter, b.alter))
 	})
 }
@@ -316,7 +318,7 @@ func (r *recipe) tones() []Tone {
 	for _, t := range r.tensions {
 		put(t.degree, t.alter)
 	}
-	slices.SortStableFunc(out, func(a, b Tone) int {
+	inorder.Stable(out, func(a, b Tone) int {
 		return cmp.Or(cmp.Compare(a.Interval.Semitones, b.Interval.Semitones), cmp.Compare(a.Interval.Steps, b.Interval.Steps))
 	})
 	return out

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"lapwright/inorder"
 )
 
 // FewestAccidentals returns the number of sharps, −5 to 6, of the signature in
@@ -51,7 +53,7 @@ func TriadsWithin(notes []Class) []Chord {
 			}
 		}
 	}
-	slices.SortStableFunc(out, func(a, b Chord) int { return cmp.Compare(len(a.Quality), len(b.Quality)) })
+	inorder.Stable(out, func(a, b Chord) int { return cmp.Compare(len(a.Quality), len(b.Quality)) })
 	return out
 }
 

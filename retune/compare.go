@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"lapwright/inorder"
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/say"
@@ -46,7 +47,7 @@ func Runs(a, b *rig.Rig) []Run {
 	for up := lowest; up <= highest; up++ {
 		out = append(out, runsAt(a, b, up)...)
 	}
-	slices.SortStableFunc(out, func(x, y Run) int {
+	inorder.Stable(out, func(x, y Run) int {
 		return cmp.Or(-cmp.Compare(len(x.A), len(y.A)), cmp.Compare(pitch.Abs(x.Up), pitch.Abs(y.Up)), slices.Compare(x.A, y.A), slices.Compare(x.B, y.B))
 	})
 	return out
@@ -154,7 +155,7 @@ func OpenChords(r *rig.Rig) []OpenChord {
 			}
 		}
 	}
-	slices.SortStableFunc(out, func(a, b OpenChord) int {
+	inorder.Stable(out, func(a, b OpenChord) int {
 		return cmp.Or(cmp.Compare(len(a.Chord.Tones), len(b.Chord.Tones)), cmp.Compare(len(a.Chord.Quality), len(b.Chord.Quality)),
 			-cmp.Compare(len(a.Strings), len(b.Strings)), strings.Compare(a.Chord.String(), b.Chord.String()))
 	})

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"lapwright/inorder"
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/wire"
@@ -199,7 +200,7 @@ func (w Requirements) choices() ([]wire.Newtons, [][]choice, error) {
 			return nil, nil, fmt.Errorf("no string that is sold serves string %d at %s on a scale of %.4g in: each is too slack or carries %.0f %% of what breaks it",
 				i+1, to, float64(w.Scale/wire.Inch), 100*share)
 		}
-		slices.SortStableFunc(all[i], func(a, b choice) int {
+		inorder.Stable(all[i], func(a, b choice) int {
 			return cmp.Or(cmp.Compare(a.off, b.off), cmp.Compare(a.pulls[0], b.pulls[0]))
 		})
 	}
@@ -364,7 +365,7 @@ func (w Requirements) easySum(all [][]choice) float64 {
 // unbeaten drops every partial set that another matches or beats in sum and in
 // the pull of every tuning: whatever completes it completes the other better.
 func unbeaten(all []*partial) []*partial {
-	slices.SortStableFunc(all, func(a, b *partial) int {
+	inorder.Stable(all, func(a, b *partial) int {
 		return cmp.Or(cmp.Compare(a.sum, b.sum), slices.Compare(a.totals, b.totals))
 	})
 	var out []*partial

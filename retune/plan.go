@@ -4,8 +4,8 @@ import (
 	"cmp"
 	"fmt"
 	"math"
-	"slices"
 
+	"lapwright/inorder"
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/wire"
@@ -141,8 +141,8 @@ func (p *Plan) order() {
 		}
 	}
 	byRise := func(a, b Move) int { return cmp.Compare(a.rise(), b.rise()) }
-	slices.SortStableFunc(down, byRise)
-	slices.SortStableFunc(up, byRise)
+	inorder.Stable(down, byRise)
+	inorder.Stable(up, byRise)
 	load := p.Start
 	for _, m := range append(down, up...) {
 		load += m.rise()
@@ -251,7 +251,7 @@ func Reach(r *rig.Rig) ([]Reached, error) {
 		out = append(out, e)
 	}
 	rank := map[rig.Finding]int{rig.Fine: 0, rig.Caution: 1, rig.DoNot: 2}
-	slices.SortStableFunc(out, func(a, b Reached) int {
+	inorder.Stable(out, func(a, b Reached) int {
 		return cmp.Or(cmp.Compare(rank[a.Finding], rank[b.Finding]), cmp.Compare(a.Up+a.Down, b.Up+b.Down))
 	})
 	return out, nil

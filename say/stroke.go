@@ -2,6 +2,7 @@ package say
 
 import (
 	"fmt"
+	"lapwright/inorder"
 	"lapwright/rig"
 	"lapwright/steel"
 	"lapwright/tab"
@@ -196,7 +197,7 @@ func (tl *Teller) glides(st *tab.Stroke, beat tune.Ticks) string {
 	if len(order) == 0 {
 		return ""
 	}
-	slices.SortFunc(order, func(a, b target) int { return by[a][0] - by[b][0] })
+	inorder.Stable(order, func(a, b target) int { return by[a][0] - by[b][0] })
 	var w []string
 	for _, k := range order {
 		s := "glide " + k.way + " to " + k.to

@@ -30,15 +30,7 @@ func ForetoldGain(t *tab.Tab, o Options) (float64, error) {
 		return 0, err
 	}
 	p := &playing{o: o, sc: sc, m: assemble(t.Rig, sc, o), length: sc.length()}
-	var l leveller
-	var piece Block
-	for p.at < p.length {
-		if err := p.next(&piece, min(blockSize, p.length-p.at)); err != nil {
-			return 0, err
-		}
-		l.add(&piece)
-	}
-	return l.gain(o.Loudness), nil
+	return p.gain()
 }
 
 // stretches returns rows of bars spread evenly over a piece, each of at least so many seconds at the

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"lapwright/inorder"
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/sound/filter"
@@ -177,7 +178,7 @@ func (i *Fretted) Play(notes []Struck, from, now int) {
 		}
 	}
 	for s := range parts {
-		slices.SortStableFunc(parts[s].actions, func(a, b action) int { return cmp.Compare(a.at, b.at) })
+		inorder.Stable(parts[s].actions, func(a, b action) int { return cmp.Compare(a.at, b.at) })
 		i.m.strings[s].take(parts[s], from, now)
 	}
 	i.at = now

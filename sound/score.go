@@ -8,6 +8,7 @@ import (
 	"strconv"
 
 	"lapwright/fault"
+	"lapwright/inorder"
 	"lapwright/pitch"
 	"lapwright/steel"
 	"lapwright/tab"
@@ -182,10 +183,10 @@ func writeAs(t *tab.Tab, o Options, perf *tune.Performance) (*score, error) {
 	w.stopDue(math.Inf(1), make([]*tab.Pluck, len(w.hands)))
 	for s := range w.sc.parts {
 		p := &w.sc.parts[s]
-		slices.SortStableFunc(p.actions, func(a, b action) int { return cmp.Compare(a.at, b.at) })
+		inorder.Stable(p.actions, func(a, b action) int { return cmp.Compare(a.at, b.at) })
 	}
-	slices.SortStableFunc(w.sc.landings, func(a, b knock) int { return cmp.Compare(a.at, b.at) })
-	slices.SortStableFunc(w.sc.knocks, func(a, b knock) int { return cmp.Compare(a.at, b.at) })
+	inorder.Stable(w.sc.landings, func(a, b knock) int { return cmp.Compare(a.at, b.at) })
+	inorder.Stable(w.sc.knocks, func(a, b knock) int { return cmp.Compare(a.at, b.at) })
 	return w.sc, nil
 }
 
@@ -213,7 +214,7 @@ func (w *scribe) orderStrokes() error {
 			w.sc.end = max(w.sc.end, s.end)
 		}
 	}
-	slices.SortStableFunc(w.sc.sittings, func(a, b sitting) int { return cmp.Compare(a.at, b.at) })
+	inorder.Stable(w.sc.sittings, func(a, b sitting) int { return cmp.Compare(a.at, b.at) })
 	return nil
 }
 
@@ -342,7 +343,7 @@ func (w *scribe) stopDue(at float64, plucks []*tab.Pluck) {
 		}
 	}
 	// In the order of time: the palm lies on every string that is silent then.
-	slices.SortStableFunc(due, func(a, b int) int { return cmp.Compare(w.hands[a].dampAt, w.hands[b].dampAt) })
+	inorder.Stable(due, func(a, b int) int { return cmp.Compare(w.hands[a].dampAt, w.hands[b].dampAt) })
 	for _, s := range due {
 		h := &w.hands[s]
 		if h.dampAt < at-0.001 || !h.kept {

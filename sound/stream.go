@@ -58,6 +58,11 @@ func Gain(t *tab.Tab, o Options) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
+	return p.gain()
+}
+
+// gain sounds all of it, and returns by how many decibels it is turned up.
+func (p *playing) gain() (float64, error) {
 	var l leveller
 	var piece Block
 	for p.at < p.length {

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"lapwright/inorder"
 	"lapwright/pitch"
 	"lapwright/tune"
 )
@@ -172,7 +173,7 @@ func parseTicks(s string) (tune.Ticks, bool) {
 
 // SortAdded puts additions into written order.
 func SortAdded(a []Added) {
-	slices.SortStableFunc(a, func(a, b Added) int { return cmp.Or(cmp.Compare(a.Ref.Bar, b.Ref.Bar), cmp.Compare(a.At, b.At)) })
+	inorder.Stable(a, func(a, b Added) int { return cmp.Or(cmp.Compare(a.Ref.Bar, b.Ref.Bar), cmp.Compare(a.At, b.At)) })
 }
 
 // Touched lists the joins, bends, slides in and vibrato of a tab that its tune doesn't

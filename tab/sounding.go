@@ -3,8 +3,8 @@ package tab
 import (
 	"cmp"
 	"math"
-	"slices"
 
+	"lapwright/inorder"
 	"lapwright/pitch"
 	"lapwright/steel"
 	"lapwright/tune"
@@ -113,7 +113,7 @@ func playedNotes(t *Tab) map[event][]note {
 		}
 	}
 	for at := range played {
-		slices.SortFunc(played[at], func(a, b note) int {
+		inorder.Stable(played[at], func(a, b note) int {
 			return cmp.Or(cmp.Compare(a.Name.Key(), b.Name.Key()), cmp.Compare(b.str, a.str))
 		})
 	}

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"lapwright/fault"
+	"lapwright/inorder"
 	"lapwright/tune"
 )
 
@@ -79,7 +80,7 @@ func takeAway(line []tune.Event, bar, voice int, gone map[tune.Ref]bool) {
 
 // putBack puts notes into a line: what lasts over them is cut short.
 func putBack(line *[]tune.Event, left []LeftOut) {
-	slices.SortStableFunc(left, func(a, b LeftOut) int {
+	inorder.Stable(left, func(a, b LeftOut) int {
 		return cmp.Or(cmp.Compare(a.At, b.At), cmp.Compare(b.Grace, a.Grace), cmp.Compare(a.Name.Key(), b.Name.Key()))
 	})
 	var back []tune.Event
@@ -138,7 +139,7 @@ func putBack(line *[]tune.Event, left []LeftOut) {
 		out = append(out, e)
 	}
 	out = append(out, back...)
-	slices.SortStableFunc(out, func(a, b tune.Event) int { return cmp.Compare(a.At, b.At) })
+	inorder.Stable(out, func(a, b tune.Event) int { return cmp.Compare(a.At, b.At) })
 	for _, l := range left {
 		if i := slices.IndexFunc(out, func(e tune.Event) bool { return e.At == l.At && e.Kind == tune.Sounding }); l.Grace >= 0 && i >= 0 {
 			out[i].Graces = slices.Insert(out[i].Graces, 0, tune.Grace{Notes: []tune.Note{{Name: l.Name}}, Value: tune.Value{Log2: 4}})

@@ -3,6 +3,8 @@ package tune
 import (
 	"cmp"
 	"slices"
+
+	"lapwright/inorder"
 )
 
 // DefaultPerMinute is the speed of a tune that gives none, in beats a minute
@@ -34,7 +36,7 @@ func newClock(t *Tune, passes []Pass) *Clock {
 	for _, pass := range passes {
 		b := &t.Bars[pass.BarIndex]
 		tempos := slices.Clone(b.Tempos)
-		slices.SortStableFunc(tempos, func(x, y Tempo) int { return cmp.Compare(x.At, y.At) })
+		inorder.Stable(tempos, func(x, y Tempo) int { return cmp.Compare(x.At, y.At) })
 		for _, tempo := range tempos {
 			if tempo.PerMinute <= 0 || tempo.Beat <= 0 {
 				continue

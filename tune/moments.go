@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 
+	"lapwright/inorder"
 	"lapwright/pitch"
 )
 
@@ -135,7 +136,7 @@ func barMoments(t *Tune, bar, before int) []Moment {
 			prev = e
 		}
 	}
-	slices.SortStableFunc(all, func(a, b entry) int {
+	inorder.Stable(all, func(a, b entry) int {
 		return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(b.n.Name.Key(), a.n.Name.Key()))
 	})
 	var (
@@ -148,7 +149,7 @@ func barMoments(t *Tune, bar, before int) []Moment {
 		for _, h := range held {
 			m.Held = append(m.Held, h.n.Ref)
 		}
-		slices.SortFunc(m.Held, compareRefs)
+		inorder.Stable(m.Held, compareRefs)
 		for i < len(all) && all[i].at == m.At {
 			m.Notes = append(m.Notes, all[i].n)
 			m.Grace = m.Grace && all[i].n.Grace

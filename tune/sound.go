@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 
+	"lapwright/inorder"
 	"lapwright/pitch"
 )
 
@@ -40,7 +41,7 @@ func soundPasses(t *Tune, passes []Pass) []Sounded {
 	for i := range order {
 		order[i] = i
 	}
-	slices.SortStableFunc(order, func(a, b int) int {
+	inorder.Stable(order, func(a, b int) int {
 		return cmp.Or(cmp.Compare(out[a].At, out[b].At), cmp.Compare(out[b].Name.Key(), out[a].Name.Key()))
 	})
 	place := make([]int, len(out))

@@ -2,8 +2,9 @@ package wire
 
 import (
 	"cmp"
-	"slices"
 	"sort"
+
+	"lapwright/inorder"
 )
 
 // Thou is a thousandth of an inch, in which gauges are sold.
@@ -57,6 +58,6 @@ func Sold(wrap Material) []String {
 	for _, g := range soldWound {
 		out = append(out, Wound(MM(g)*Thou, wrap))
 	}
-	slices.SortStableFunc(out, func(a, b String) int { return cmp.Compare(a.MassPerLength(), b.MassPerLength()) })
+	inorder.Stable(out, func(a, b String) int { return cmp.Compare(a.MassPerLength(), b.MassPerLength()) })
 	return out
 }

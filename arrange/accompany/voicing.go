@@ -8,6 +8,7 @@ import (
 
 	"lapwright/feel"
 	"lapwright/grip"
+	"lapwright/inorder"
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/steel"
@@ -123,7 +124,7 @@ func (v *voicer) voicings(c pitch.Chord, two bool) []*voicing {
 			}
 		}
 	}
-	slices.SortStableFunc(out, func(a, b *voicing) int { return cmp.Compare(a.own, b.own) })
+	inorder.Stable(out, func(a, b *voicing) int { return cmp.Compare(a.own, b.own) })
 	return out
 }
 
@@ -196,7 +197,7 @@ func (v *voicer) ways(w grip.Want) []*struck {
 			out = append(out, s)
 		}
 	}
-	slices.SortStableFunc(out, func(a, b *struck) int { return cmp.Compare(a.grip.Cost, b.grip.Cost) })
+	inorder.Stable(out, func(a, b *struck) int { return cmp.Compare(a.grip.Cost, b.grip.Cost) })
 	return out[:min(len(out), mostGrips)]
 }
 
@@ -222,7 +223,7 @@ func lackOf(p *grip.Price) int32 { return p.Lacking + p.Gaps + p.Third + p.Few }
 func (v *voicer) strike(notes []grip.Sounded, benders rig.BenderSet) *struck {
 	s := &struck{notes: slices.Clone(notes), due: grip.Due{Pace: v.pace}}
 	byPitch := slices.Clone(notes)
-	slices.SortFunc(byPitch, func(a, b grip.Sounded) int { return cmp.Compare(b.Name.Key(), a.Name.Key()) })
+	inorder.Stable(byPitch, func(a, b grip.Sounded) int { return cmp.Compare(b.Name.Key(), a.Name.Key()) })
 	for i, n := range byPitch {
 		if i > 0 && n.Name.Key() == byPitch[i-1].Name.Key() {
 			return nil
@@ -328,7 +329,7 @@ func (v *voicer) basses(c pitch.Class, g *struck) []*struck {
 			all = append(all, rated{b, v.under(g, b)})
 		}
 	}
-	slices.SortStableFunc(all, func(a, b rated) int { return cmp.Compare(a.cost, b.cost) })
+	inorder.Stable(all, func(a, b rated) int { return cmp.Compare(a.cost, b.cost) })
 	var out []*struck
 	for _, r := range all[:min(len(all), mostBasses)] {
 		out = append(out, r.struck)
@@ -398,7 +399,7 @@ func (v *voicer) together(b, g *struck) *struck {
 		return nil
 	}
 	notes := append(slices.Clone(g.notes), n)
-	slices.SortFunc(notes, func(a, b grip.Sounded) int { return cmp.Compare(a.String, b.String) })
+	inorder.Stable(notes, func(a, b grip.Sounded) int { return cmp.Compare(a.String, b.String) })
 	return v.strike(notes, g.grip.Benders)
 }
 

@@ -6,6 +6,7 @@ import (
 	"lapwright/arrange"
 	"lapwright/feel"
 	"lapwright/grip"
+	"lapwright/inorder"
 	"lapwright/pitch"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -71,7 +72,7 @@ func (b *builder) symbols(bar *tune.Bar, index int) {
 		}
 	}
 	bar.Chords = append(bar.Chords, passing...)
-	slices.SortStableFunc(bar.Chords, func(x, y tune.ChordAt) int { return int(x.At - y.At) })
+	inorder.Stable(bar.Chords, func(x, y tune.ChordAt) int { return int(x.At - y.At) })
 }
 
 // events makes the event of a stroke of spell i: none where there is nothing to play,
@@ -105,7 +106,7 @@ func (b *builder) event(bar int, at, length tune.Ticks, st *feel.Stroke, s *stru
 	for _, n := range s.notes {
 		e.Notes = append(e.Notes, tune.Note{Name: n.Name})
 	}
-	slices.SortFunc(e.Notes, func(p, q tune.Note) int { return p.Name.Key() - q.Name.Key() })
+	inorder.Stable(e.Notes, func(p, q tune.Note) int { return p.Name.Key() - q.Name.Key() })
 	if st.Accent {
 		e.Marks = append(e.Marks, tune.Accent)
 	}
@@ -122,7 +123,7 @@ func (b *builder) chop(bar int, st *feel.Stroke, s *struck) tune.Event {
 	for _, n := range slices.Backward(s.notes) { // low to high, as strings are tuned
 		e.Notes = append(e.Notes, tune.Note{Name: b.rig.Strings[n.String-1].Open, Chop: true})
 	}
-	slices.SortStableFunc(e.Notes, func(p, q tune.Note) int { return p.Name.Key() - q.Name.Key() })
+	inorder.Stable(e.Notes, func(p, q tune.Note) int { return p.Name.Key() - q.Name.Key() })
 	return e
 }
 
@@ -182,7 +183,7 @@ func (b *builder) other(x *voicing, c pitch.Class) *struck {
 // voice returns one note of a grip by itself, counted from the lowest.
 func (s *struck) voice(k int) *struck {
 	notes := slices.Clone(s.notes)
-	slices.SortFunc(notes, func(a, b grip.Sounded) int { return a.Name.Key() - b.Name.Key() })
+	inorder.Stable(notes, func(a, b grip.Sounded) int { return a.Name.Key() - b.Name.Key() })
 	return &struck{notes: notes[k : k+1], grip: s.grip, low: notes[k].Name.Key(), high: notes[k].Name.Key()}
 }
 

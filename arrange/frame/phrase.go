@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"lapwright/inorder"
 	"lapwright/pitch"
 	"lapwright/tune"
 )
@@ -157,7 +158,7 @@ func Fitting(k Kind, t *tune.Tune) []*Phrase {
 		}
 		return 2
 	}
-	slices.SortStableFunc(out, func(a, b *Phrase) int { return rank(a) - rank(b) })
+	inorder.Stable(out, func(a, b *Phrase) int { return rank(a) - rank(b) })
 	return out
 }
 

@@ -13,6 +13,7 @@ import (
 	"strings"
 
 	"lapwright/arrange"
+	"lapwright/inorder"
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/say"
@@ -86,7 +87,7 @@ func Rigs(ctx context.Context, t *tune.Tune, rigs []*rig.Rig, o arrange.Options)
 		}
 		out = append(out, rate(t, r, res))
 	}
-	slices.SortStableFunc(out, func(a, b Ranked) int { return cmp.Compare(a.Score, b.Score) })
+	inorder.Stable(out, func(a, b Ranked) int { return cmp.Compare(a.Score, b.Score) })
 	return out, nil
 }
 

@@ -9,10 +9,10 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"slices"
 
 	"lapwright/arrange"
 	"lapwright/grip"
+	"lapwright/inorder"
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/say"
@@ -59,7 +59,7 @@ func SharedRuns(from, to *rig.Rig) []SharedRun {
 			s = end + 1
 		}
 	}
-	slices.SortStableFunc(out, func(a, b SharedRun) int {
+	inorder.Stable(out, func(a, b SharedRun) int {
 		if a.Strings != b.Strings {
 			return b.Strings - a.Strings
 		}

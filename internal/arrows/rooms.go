@@ -15,7 +15,7 @@ import (
 // order lists the rooms from the top down: a room imports only rooms above it.
 // The core rooms stand at the root and end with page; what follows, below internal, may use files, network and clock.
 var order = []string{
-	"fault", "pitch", "wire", "rig", "steel", "tune", "feel", "tab", "say", "grip", "retune", "arrange",
+	"inorder", "fault", "pitch", "wire", "rig", "steel", "tune", "feel", "tab", "say", "grip", "retune", "arrange",
 	"notation", "sheet", "sound", "listen", "report", "page",
 	"notices", "whole", "recording", "lesson", "review", "studio", "workbench", "web", "console",
 }

@@ -10,6 +10,7 @@ import (
 
 	"lapwright/arrange"
 	"lapwright/grip"
+	"lapwright/inorder"
 	"lapwright/notation"
 	"lapwright/pitch"
 	"lapwright/rig"
@@ -56,7 +57,7 @@ func Lay(r *rig.Rig, perMinute int64, spots []Spot) *tab.Tab {
 			st.Plucks = append(st.Plucks, p)
 			e.Notes = append(e.Notes, tune.Note{Name: pitch.SpellKey(int(math.Round(tab.Key(g, &st, &p))), 0)})
 		}
-		slices.SortFunc(e.Notes, func(a, b tune.Note) int { return a.Name.Key() - b.Name.Key() })
+		inorder.Stable(e.Notes, func(a, b tune.Note) int { return a.Name.Key() - b.Name.Key() })
 		b.Lines[0] = append(b.Lines[0], e)
 		out.Strokes = append(out.Strokes, st)
 		at += s.Len

@@ -4,9 +4,9 @@ import (
 	"cmp"
 	"fmt"
 	"math"
-	"slices"
 
 	"lapwright/fault"
+	"lapwright/inorder"
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/steel"
@@ -239,7 +239,7 @@ func (d *deriver) column(b int, col *Column, slots []slot) {
 				mine = append(mine, i)
 			}
 		}
-		slices.SortStableFunc(mine, func(a, b int) int {
+		inorder.Stable(mine, func(a, b int) int {
 			return cmp.Or(cmp.Compare(all[a].note.Name.Key(), all[b].note.Name.Key()), cmp.Compare(all[b].pluck.String, all[a].pluck.String))
 		})
 		d.addNotes(slots[si].ref, mine, func(i int) (*tab.Pluck, tune.Note) { return &all[i].pluck, all[i].note })
@@ -247,7 +247,7 @@ func (d *deriver) column(b int, col *Column, slots []slot) {
 	for _, e := range all {
 		s.Plucks = append(s.Plucks, e.pluck)
 	}
-	slices.SortStableFunc(s.Plucks, func(a, b tab.Pluck) int { return cmp.Compare(a.String, b.String) })
+	inorder.Stable(s.Plucks, func(a, b tab.Pluck) int { return cmp.Compare(a.String, b.String) })
 	if col.Hand != nil {
 		if len(col.Hand) != len(s.Plucks) {
 			d.fail(col.HandAt, 0, "%d fingers stand under %d notes", len(col.Hand), len(s.Plucks))
@@ -304,7 +304,7 @@ func resort(notes *[]tune.Note, plucks []*tab.Pluck) {
 	for i := range order {
 		order[i] = i
 	}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare((*notes)[a].Name.Key(), (*notes)[b].Name.Key()) })
+	inorder.Stable(order, func(a, b int) int { return cmp.Compare((*notes)[a].Name.Key(), (*notes)[b].Name.Key()) })
 	sorted := make([]tune.Note, len(order))
 	to := make([]int, len(order))
 	for i, from := range order {

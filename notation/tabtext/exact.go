@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"lapwright/inorder"
 	"lapwright/notation/columns"
 
 	"lapwright/fault"
@@ -540,7 +541,7 @@ func (s *system) cells(i int, b *tune.Bar, gb *columns.GridBar, k *known) bool {
 	for _, col := range byTime {
 		gb.Columns = append(gb.Columns, *col)
 	}
-	slices.SortFunc(gb.Columns, func(a, b columns.Column) int { return int(min(max(a.At-b.At, -1), 1)) })
+	inorder.Stable(gb.Columns, func(a, b columns.Column) int { return int(min(max(a.At-b.At, -1), 1)) })
 	return true
 }
 
@@ -571,7 +572,7 @@ func (s *system) verses(i int, b *tune.Bar, k *known) bool {
 			labels = append(labels, label)
 		}
 	}
-	slices.SortFunc(labels, func(a, c string) int {
+	inorder.Stable(labels, func(a, c string) int {
 		return s.others[a].Number - s.others[c].Number
 	})
 	for _, label := range labels {

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"lapwright/inorder"
 	"lapwright/notation/columns"
 
 	"lapwright/fault"
@@ -55,7 +56,7 @@ func applyFinePrint(t *tab.Tab, lines []columns.TextLine, file string) error {
 			}
 		}
 	}
-	slices.SortStableFunc(t.Strokes, func(a, b tab.Stroke) int {
+	inorder.Stable(t.Strokes, func(a, b tab.Stroke) int {
 		if a.BarIndex != b.BarIndex {
 			return a.BarIndex - b.BarIndex
 		}

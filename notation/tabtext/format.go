@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"cmp"
 	"fmt"
+	"lapwright/inorder"
 	"lapwright/notation/columns"
 	"slices"
 	"strconv"
@@ -268,7 +269,7 @@ func writeSystem(out *bytes.Buffer, t *tab.Tab, blocks []*block, margin int) {
 			add(id)
 		}
 	}
-	slices.SortFunc(ids, func(a, b rowID) int {
+	inorder.Stable(ids, func(a, b rowID) int {
 		return cmp.Or(cmp.Compare(a.kind, b.kind), cmp.Compare(a.a, b.a), cmp.Compare(a.b, b.b))
 	})
 	out.WriteByte('\n')

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"lapwright/inorder"
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/sheet/draw"
@@ -191,7 +192,7 @@ func bentGrips(r *rig.Rig, c pitch.Chord) []View {
 			}
 		}
 	}
-	slices.SortStableFunc(all, func(a, b bent) int { return b.strings - a.strings })
+	inorder.Stable(all, func(a, b bent) int { return b.strings - a.strings })
 	var out []View
 	for _, b := range all[:min(len(all), maxBent)] {
 		out = append(out, b.view)

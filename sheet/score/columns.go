@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"lapwright/inorder"
 	"lapwright/sheet/draw"
 	"lapwright/sheet/sign"
 	"lapwright/tab"
@@ -205,7 +206,7 @@ func (nd *Node) setVoices() {
 			notes = append(notes, n)
 		}
 	}
-	slices.SortStableFunc(notes, func(a, b *Note) int {
+	inorder.Stable(notes, func(a, b *Note) int {
 		switch {
 		case a.Up && !b.Up:
 			return -1
@@ -377,7 +378,7 @@ func (nd *Node) stackAccidentals() {
 			}
 		}
 	}
-	slices.SortFunc(heads, func(a, b *Head) int { return cmp.Compare(b.Place, a.Place) })
+	inorder.Stable(heads, func(a, b *Head) int { return cmp.Compare(b.Place, a.Place) })
 	for i, j := 0, len(heads)-1; i <= j; {
 		for _, h := range [2]*Head{heads[i], heads[j]} {
 			nd.setAccidental(h, &taken)

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 
+	"lapwright/inorder"
 	"lapwright/pitch"
 	"lapwright/say"
 	"lapwright/sheet/sign"
@@ -213,7 +214,7 @@ func (s *reader) addHeads(n *Note, notes []tune.Note) {
 		n.Heads = append(n.Heads, h)
 		s.notes[ref] = h
 	}
-	slices.SortStableFunc(n.Heads, func(a, b *Head) int { return cmp.Compare(a.Place, b.Place) })
+	inorder.Stable(n.Heads, func(a, b *Head) int { return cmp.Compare(a.Place, b.Place) })
 }
 
 func (s *reader) readStrokes() {

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 
+	"lapwright/inorder"
 	"lapwright/pitch"
 	"lapwright/sheet/draw"
 	"lapwright/sheet/sign"
@@ -186,7 +187,7 @@ func New(t *tune.Tune, tb *tab.Tab, o Options) *Score {
 	if tb != nil {
 		r.readStrokes()
 	}
-	slices.SortFunc(s.Verses, func(a, b Verse) int {
+	inorder.Stable(s.Verses, func(a, b Verse) int {
 		return cmp.Or(cmp.Compare(a.Voice, b.Voice), cmp.Compare(a.Number, b.Number))
 	})
 	if !o.EveryBar {

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"lapwright/inorder"
 	"lapwright/sheet/score"
 	"lapwright/tune"
 )
@@ -197,7 +198,7 @@ func (s *spacer) segment(m *score.Measure, all []slot, from, to int) *seg {
 		rods = append(rods, rod{i + 1, i + 2, 0.4})
 	}
 	rods = append(rods, rod{0, 1, 0.3})
-	slices.SortStableFunc(rods, func(a, b rod) int { return (a.b - a.a) - (b.b - b.a) })
+	inorder.Stable(rods, func(a, b rod) int { return (a.b - a.a) - (b.b - b.a) })
 	for _, r := range rods {
 		g.stretchTo(r)
 	}

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 
+	"lapwright/inorder"
 	"lapwright/sheet/draw"
 	"lapwright/sheet/ink"
 	"lapwright/sheet/score"
@@ -50,7 +51,7 @@ func (sy *Painter) StringLines(right float64) []draw.Item {
 				}
 			}
 		}
-		slices.SortFunc(gaps, func(a, b [2]float64) int { return cmp.Compare(a[0], b[0]) })
+		inorder.Stable(gaps, func(a, b [2]float64) int { return cmp.Compare(a[0], b[0]) })
 		x := 0.0
 		line := func(to float64) {
 			if to > x+0.05 {

@@ -3,9 +3,9 @@ package band
 import (
 	"cmp"
 	"math"
-	"slices"
 
 	"lapwright/feel"
+	"lapwright/inorder"
 	"lapwright/sound"
 	"lapwright/sound/filter"
 )
@@ -80,7 +80,7 @@ func (b *brush) play(hits []hit, from, now int) {
 			b.hits = append(b.hits, h)
 		}
 	}
-	slices.SortStableFunc(b.hits, func(p, q hit) int { return cmp.Compare(p.at, q.at) })
+	inorder.Stable(b.hits, func(p, q hit) int { return cmp.Compare(p.at, q.at) })
 }
 
 // lasts returns for how many samples a hit is under way.

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"lapwright/inorder"
 	"lapwright/pitch"
 	"lapwright/sound"
 	"lapwright/tune"
@@ -73,7 +74,7 @@ func voicings(c pitch.Chord, lo, hi int) []voicing {
 			}
 		}
 	}
-	slices.SortStableFunc(out, func(p, q voicing) int {
+	inorder.Stable(out, func(p, q voicing) int {
 		switch {
 		case p.cost < q.cost:
 			return -1

@@ -6,6 +6,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"lapwright/inorder"
 	"lapwright/pitch"
 	"lapwright/tune"
 )
@@ -285,7 +286,7 @@ func (m *maker) notes(n int) []tune.Note {
 			out = append(out, note)
 		}
 	}
-	slices.SortFunc(out, func(a, b tune.Note) int { return a.Name.Key() - b.Name.Key() })
+	inorder.Stable(out, func(a, b tune.Note) int { return a.Name.Key() - b.Name.Key() })
 	return out
 }
 
