@@ -5,6 +5,7 @@ import (
 	"slices"
 	"testing"
 
+	"lapwright/sound/click"
 	"lapwright/sound/loudness"
 )
 
@@ -22,9 +23,9 @@ func bursts() (lead, tick *Audio) {
 		}
 	}
 	tick = &Audio{Channels: [][]float32{make([]float32, lead.Len())}}
-	for at := 700; at+clickLength < lead.Len(); at += 20000 {
-		for i := range clickLength {
-			tick.Channels[0][at+i] = float32(clickSample(i, 0))
+	for at := 700; at+click.Length < lead.Len(); at += 20000 {
+		for i := range click.Length {
+			tick.Channels[0][at+i] = float32(click.Sample(i, 0))
 		}
 	}
 	return lead, tick

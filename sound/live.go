@@ -327,7 +327,7 @@ func (m *machine) take(sc *score, from, at int) {
 	}
 	m.knocks.take(sc.knocks, from, at)
 	m.lands.take(sc.landings, from, at)
-	m.click.take(sc.beats, from, at)
+	m.click.Take(sc.beats, from, at)
 }
 
 func (k *knocker) take(list []knock, from, at int) {
@@ -336,16 +336,6 @@ func (k *knocker) take(list []knock, from, at int) {
 		if b.at >= from {
 			b.at += at - from
 			k.knocks = append(k.knocks, b)
-		}
-	}
-}
-
-func (c *click) take(list []beat, from, at int) {
-	c.beats, c.next = nil, 0
-	for _, b := range list {
-		if b.at >= from {
-			b.at += at - from
-			c.beats = append(c.beats, b)
 		}
 	}
 }

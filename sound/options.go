@@ -9,6 +9,7 @@ import (
 	"lapwright/fault"
 	"lapwright/rig"
 	"lapwright/sound/amp"
+	"lapwright/sound/click"
 	"lapwright/tab"
 )
 
@@ -25,6 +26,9 @@ const MaxSeconds = 900
 
 // MaxCountIn is the most bars of count-in.
 const MaxCountIn = 8
+
+// MaxGlides is how many times as long as usual glides may take.
+const MaxGlides = 4
 
 // MaxContact is the most that the steel's own noise can be raised by.
 const MaxContact = 4
@@ -55,6 +59,12 @@ type Options struct {
 	CountIn int
 	// Click goes on clicking through the music.
 	Click bool
+	// ClickOn says on which beats it clicks through the music; ClickOut lets it drop out: so many bars with it, so many
+	// without, 0 for never.
+	ClickOn  click.On
+	ClickOut int
+	// Glides is how many times as long glides take as is usual, 1 to MaxGlides; 0 means 1.
+	Glides float64
 	// Dry leaves out the room, and the springs unless Spring says how much of them is wanted.
 	Dry bool
 	// Contact is the level of the steel's own noise, sliding, landing and lifting: nil
@@ -92,6 +102,9 @@ func (o Options) contact() float64 {
 	}
 	return *o.Contact
 }
+
+// glides returns how many times as long as usual glides take.
+func (o Options) glides() float64 { return max(1, o.Glides) }
 
 // strength returns how strongly the hand plays.
 func (o Options) strength() float64 {
@@ -138,6 +151,12 @@ func (o Options) settled() (Options, error) {
 		return o, refuse("springs at %v are not between 0 and 1", *o.Spring)
 	case !(o.Speed >= SlowestSpeed && o.Speed <= FastestSpeed):
 		return o, refuse("speed %v is not between %v and %v", o.Speed, SlowestSpeed, FastestSpeed)
+	case !(o.Glides == 0 || o.Glides >= 1 && o.Glides <= MaxGlides):
+		return o, refuse("glides %v times as long are not between 1 and %d", o.Glides, MaxGlides)
+	case o.ClickOn > click.Subdivided:
+		return o, refuse("there is no click on beats of kind %d", o.ClickOn)
+	case o.ClickOut < 0 || o.ClickOut > click.MaxOut:
+		return o, refuse("a click that drops out for %d bars is not between 0 and %d", o.ClickOut, click.MaxOut)
 	case o.CountIn < 0 || o.CountIn > MaxCountIn:
 		return o, refuse("a count-in of %d bars is not between 0 and %d", o.CountIn, MaxCountIn)
 	case o.Gain != nil && !(math.Abs(*o.Gain) <= maxGain):

@@ -8,6 +8,7 @@ import (
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/sound/amp"
+	"lapwright/sound/click"
 	"lapwright/sound/filter"
 	"lapwright/sound/hall"
 	"lapwright/sound/loss"
@@ -153,7 +154,7 @@ type machine struct {
 	body    *body
 	amp     *amp.Amplifier // nil for an acoustic instrument
 	room    *hall.Room
-	click   *click
+	click   *click.Clicker
 }
 
 // assemble builds the machine for a rig and a score.
@@ -166,7 +167,7 @@ func assembleAs(r *rig.Rig, sc *score, o Options, before *machine) *machine {
 
 // assembleVoice is assembleAs for a body that no rig has.
 func assembleVoice(r *rig.Rig, v voice, sc *score, o Options, before *machine) *machine {
-	m := &machine{body: newBody(v), click: &click{beats: sc.beats}, knocks: newKnocker(sc.knocks, v.knock, o.Seed), lands: newKnocker(sc.landings, v.knock, o.Seed+1), contact: o.contact(), senses: v.pickup > 0, snap: v.snap}
+	m := &machine{body: newBody(v), click: click.New(sc.beats), knocks: newKnocker(sc.knocks, v.knock, o.Seed), lands: newKnocker(sc.landings, v.knock, o.Seed+1), contact: o.contact(), senses: v.pickup > 0, snap: v.snap}
 	wires := make([]wiring, len(r.Strings))
 	impedances := make([]float64, len(r.Strings))
 	for s := range r.Strings {
@@ -237,7 +238,7 @@ func (m *machine) next(pull, left, right, clicks []float64, at int) {
 	}
 	m.addContact(left, right, at)
 	m.room.Add(left, right)
-	m.click.add(clicks, at)
+	m.click.Add(clicks, at)
 }
 
 // addContact adds the steel's own noise. The body passes it on as it does the strings'

@@ -10,6 +10,7 @@ import (
 	"lapwright/fault"
 	"lapwright/rig"
 	"lapwright/rig/rigtest"
+	"lapwright/sound/click"
 	"lapwright/sound/filter"
 	"lapwright/sound/hall"
 	"lapwright/steel"
@@ -122,8 +123,8 @@ func TestNodesInBlocksOfAnySize(t *testing.T) {
 			}
 		},
 		"click": func() func(l, r []float64, at int) {
-			c := &click{beats: []beat{{10, 0}, {700, 1}, {2500, 2}}}
-			return func(l, _ []float64, at int) { c.add(l, at) }
+			c := click.New([]click.Beat{{At: 10}, {At: 700, Weight: 1}, {At: 2500, Weight: 2}})
+			return func(l, _ []float64, at int) { c.Add(l, at) }
 		},
 		"knocks": func() func(l, r []float64, at int) {
 			k := newKnocker([]knock{{5, 1}, {300, 0.5}, {4000, 1}}, 1, 1)

@@ -10,6 +10,7 @@ import (
 	"lapwright/fault"
 	"lapwright/inorder"
 	"lapwright/pitch"
+	"lapwright/sound/click"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -18,21 +19,22 @@ import (
 // How the hands move, in seconds. Common practice where it can be heard on any
 // record of the instruments; no printed source.
 const (
-	glideLeast   = 0.09  // a glide of no distance
-	glidePerFret = 0.018 // and for each fret more
-	glideMost    = 0.35
-	glideShare   = 0.7  // of the time since the last stroke, at most
-	benderTravel = 0.06 // a bender from rest to its stop
-	scoopMost    = 0.14 // a glide into a note, at most half of it
-	hammerTravel = 0.003
-	liftTravel   = 0.004
-	retuneTravel = 0.001 // under a finger that has stopped the string
-	pickBlock    = 0.010 // the finger is on the string before it plucks
-	moveBlock    = 0.025 // strings are stopped before the bar leaves them
-	brushEach    = 0.007 // from string to string when the thumb brushes more than three
-	brushMost    = 0.035
-	landing      = 0.012 // the bar is in place before the string is plucked
-	reachMost    = 0.15  // it sets off this long before, at most half of the time there is
+	glideLeast     = 0.09  // a glide of no distance
+	glidePerFret   = 0.018 // and for each fret more
+	glideMost      = 0.35
+	glideShare     = 0.7  // of the time since the last stroke, at most
+	slowGlideShare = 0.9  // and of one that is drawn out
+	benderTravel   = 0.06 // a bender from rest to its stop
+	scoopMost      = 0.14 // a glide into a note, at most half of it
+	hammerTravel   = 0.003
+	liftTravel     = 0.004
+	retuneTravel   = 0.001 // under a finger that has stopped the string
+	pickBlock      = 0.010 // the finger is on the string before it plucks
+	moveBlock      = 0.025 // strings are stopped before the bar leaves them
+	brushEach      = 0.007 // from string to string when the thumb brushes more than three
+	brushMost      = 0.035
+	landing        = 0.012 // the bar is in place before the string is plucked
+	reachMost      = 0.15  // it sets off this long before, at most half of the time there is
 )
 
 // How fast a stopped string dies, in seconds to −60 dB: by the finger about to
@@ -78,13 +80,15 @@ type score struct {
 	parts      []stringPart // by string
 	knocks     []knock
 	landings   []knock // the steel laid down and lifted
-	beats      []beat
+	beats      []click.Beat
 	steelTimes []SteelTime
 	sittings   []sitting
 	passes     []tune.Pass
-	countIn    float64 // seconds before the music
-	music      float64 // seconds of music
-	end        float64 // when the last written note is over
+	silent     []bool    // by pass: it is somebody else's turn; nil for none
+	hushes     []float64 // when somebody else's turn comes, those ahead
+	countIn    float64   // seconds before the music
+	music      float64   // seconds of music
+	end        float64   // when the last written note is over
 }
 
 // landLevel and liftLevel are the knocks of the steel laid on the strings and taken off, ours.
@@ -160,8 +164,8 @@ func writeAs(t *tab.Tab, o Options, perf *tune.Performance) (*score, error) {
 		w.hands[s] = ringing{key: key, stop: key, dampAt: -1}
 		w.sc.parts[s].first = key
 	}
-	w.sc.passes = perf.Passes
-	w.sc.countIn = w.leadIn()
+	w.sc.passes, w.sc.silent = perf.Passes, perf.Silent
+	w.sc.countIn = click.LeadIn(perf, w.o.CountIn) / w.o.Speed
 	w.sc.music = w.seconds(w.clock.Len()) - w.sc.countIn
 	if total := w.sc.countIn + w.sc.music; !(total <= MaxSeconds) {
 		return nil, &fault.Fault{
@@ -169,17 +173,19 @@ func writeAs(t *tab.Tab, o Options, perf *tune.Performance) (*score, error) {
 			Hint: "sound fewer repeats, or a faster tempo",
 		}
 	}
-	w.count()
+	w.sc.beats = click.Write(perf, click.Options{CountIn: o.CountIn, Through: o.Click, On: o.ClickOn, Out: o.ClickOut}, w.sc.sampleOf(perf.Clock, o.Speed))
 	if err := w.orderStrokes(); err != nil {
 		return nil, err
 	}
 	w.before = w.sc.countIn
 	w.sc.steelTimes = append(w.sc.steelTimes, SteelAt(w.g, 0, steel.Placement{}))
 	for i := range w.sc.sittings {
+		w.hush(w.sc.sittings[i].at)
 		if err := w.play(&w.sc.sittings[i]); err != nil {
 			return nil, err
 		}
 	}
+	w.hush(math.Inf(1))
 	w.stopDue(math.Inf(1), make([]*tab.Pluck, len(w.hands)))
 	for s := range w.sc.parts {
 		p := &w.sc.parts[s]
@@ -188,6 +194,22 @@ func writeAs(t *tab.Tab, o Options, perf *tune.Performance) (*score, error) {
 	inorder.Stable(w.sc.landings, func(a, b knock) int { return cmp.Compare(a.at, b.at) })
 	inorder.Stable(w.sc.knocks, func(a, b knock) int { return cmp.Compare(a.at, b.at) })
 	return w.sc, nil
+}
+
+// hush stops what rings where somebody else's turn comes, up to a time.
+func (w *scribe) hush(until float64) {
+	for len(w.sc.hushes) > 0 && w.sc.hushes[0] <= until {
+		n := sampleAt(w.sc.hushes[0])
+		for s := range w.hands { // those too that only answer others
+			a := &w.sc.parts[s].actions
+			*a = append(*a, action{at: n, kind: damp, t60: palmT60})
+			if h := &w.hands[s]; !h.sounding {
+				*a = append(*a, action{at: n + sampleAt(palmRest), kind: lift, since: n})
+			}
+			w.hands[s].sounding, w.hands[s].dampAt, w.hands[s].gliding = false, -1, false
+		}
+		w.sc.hushes = w.sc.hushes[1:]
+	}
 }
 
 // orderStrokes puts the strokes in sounding order.
@@ -203,6 +225,10 @@ func (w *scribe) orderStrokes() error {
 	w.sc.end = w.sc.countIn
 	j := tab.NewJoiner(w.t, w.g, w.perf)
 	for p, pass := range w.sc.passes {
+		if w.perf.Silent != nil && w.perf.Silent[p] {
+			w.sc.hushes = append(w.sc.hushes, w.seconds(pass.Start))
+			continue
+		}
 		j.Enter(pass, byBar[pass.BarIndex])
 		for _, i := range byBar[pass.BarIndex] {
 			st := j.Stroke(&w.t.Strokes[i])
@@ -282,12 +308,12 @@ func (w *scribe) move(st *tab.Stroke, plucks []*tab.Pluck, at float64) move {
 	m := move{travel: benderTravel, slides: st.Placement != w.laid}
 	if m.slides {
 		frets := max(math.Abs(st.Placement.FirstFret-w.laid.FirstFret), math.Abs(st.Placement.LastFret-w.laid.LastFret))
-		m.travel = min(glideLeast+glidePerFret*frets, glideMost)
+		m.travel = w.o.glides() * min(glideLeast+glidePerFret*frets, glideMost)
 		for s := range w.hands {
 			m.carries = m.carries || w.hands[s].carried(plucks[s])
 		}
 	}
-	m.travel = min(m.travel, glideShare*(at-w.before))
+	m.travel = min(m.travel, min(glideShare*w.o.glides(), slowGlideShare)*(at-w.before))
 	return m
 }
 
@@ -485,7 +511,7 @@ func (w *scribe) freshPluck(s int, si *sitting, p *tab.Pluck, key float64, m mov
 	}
 	w.sweep(s, at-retuneTravel, at, key+scoop, barred, false)
 	if scoop != 0 {
-		long := min(scoopMost, (si.end-si.at)/2)
+		long := min(w.o.glides()*scoopMost, (si.end-si.at)/2)
 		w.sweep(s, at, at+long, key, barred, true)
 		from, to := si.stroke.Placement, si.stroke.Placement
 		from.FirstFret += scoop

@@ -25,6 +25,7 @@ type BarTime struct {
 	Number   int     `json:"number"` // as printed
 	At       float64 `json:"at"`
 	End      float64 `json:"end"`
+	Yours    bool    `json:"yours,omitempty"` // it is the student's turn: the instrument rests
 }
 
 // StrokeTime is one sounding of a stroke.
@@ -81,9 +82,9 @@ func Timeline(t *tab.Tab, o Options) (*Timing, error) {
 		Bars: []BarTime{}, Strokes: []StrokeTime{}, Clicks: []ClickTime{}, Steel: sc.steelTimes,
 	}
 	w := newTimekeeper(t, o, sc)
-	for _, p := range sc.passes {
+	for k, p := range sc.passes {
 		b := &t.Tune.Bars[p.BarIndex]
-		out.Bars = append(out.Bars, BarTime{p.BarIndex, b.Number, w(p.Start), w(p.Start + b.Len)})
+		out.Bars = append(out.Bars, BarTime{p.BarIndex, b.Number, w(p.Start), w(p.Start + b.Len), sc.silent != nil && sc.silent[k]})
 	}
 	for _, s := range sc.sittings {
 		st := StrokeTime{StrokeIndex: s.strokeIndex, PassIndex: s.passIndex, At: s.at, End: s.end, Strings: []int{}}
@@ -97,7 +98,7 @@ func Timeline(t *tab.Tab, o Options) (*Timing, error) {
 		out.Strokes = append(out.Strokes, st)
 	}
 	for _, b := range sc.beats {
-		out.Clicks = append(out.Clicks, ClickTime{float64(b.at) / Rate, b.weight == 0})
+		out.Clicks = append(out.Clicks, ClickTime{float64(b.At) / Rate, b.Weight == 0})
 	}
 	return out, nil
 }

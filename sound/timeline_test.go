@@ -231,7 +231,7 @@ func TestClicksOfMeters(t *testing.T) {
 		}
 		got := ""
 		for _, b := range sc.beats {
-			got += string(rune('0' + b.weight))
+			got += string(rune('0' + b.Weight))
 		}
 		if got != c.want {
 			t.Errorf("%+v: clicks %s, want %s", c.meter, got, c.want)

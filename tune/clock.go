@@ -2,6 +2,7 @@ package tune
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"lapwright/inorder"
@@ -83,12 +84,15 @@ func (t *Tune) FirstSpeed() Speed {
 }
 
 // add goes on with a stretch of another clock.
-func (c *Clock) add(of *Clock, from, to Ticks) {
+func (c *Clock) add(of *Clock, from, to Ticks, tempo float64) {
 	for i, s := range of.speeds {
 		if s.At >= to && i > 0 || i+1 < len(of.speeds) && of.speeds[i+1].At <= from {
 			continue
 		}
 		s.At = c.length + max(0, s.At-from)
+		if tempo > 0 && tempo != 1 {
+			s.PerMinute = max(1, int64(math.Round(float64(s.PerMinute)*tempo)))
+		}
 		start := 0.0
 		if n := len(c.speeds); n > 0 {
 			start = c.starts[n-1] + c.speeds[n-1].seconds(s.At-c.speeds[n-1].At)

@@ -15,6 +15,9 @@ type Performance struct {
 	First []Ticks
 	// Before is which bar sounds just before each the first time (FirstFrom).
 	Before []int
+	// Silent says of each pass whether its melody is left out, because it is somebody else's turn (Practised); nil
+	// for none.
+	Silent []bool
 }
 
 // Perform works out how a tune sounds.
@@ -62,14 +65,17 @@ func (p *Performance) Seconds(barIndex int, at, length Ticks) float64 {
 }
 
 // Span is a row of passes of a performance, To not included.
-type Span struct{ From, To int }
+type Span struct {
+	From, To int
+	Tempo    float64 // scales its tempos; 0 is 1
+}
 
 // Rearranged returns the performance that plays spans of p's passes one after the other, each
-// at the tempos that it has in p: a loop is the same span more than once. Spans
+// at the tempos that it has in p, scaled as the span says: a loop is the same span more than once. Spans
 // must lie within p; First and Before stay those of the whole tune.
 func (p *Performance) Rearranged(spans ...Span) *Performance {
 	out := *p
-	out.Passes = nil
+	out.Passes, out.Silent = nil, nil
 	c := &Clock{}
 	for _, s := range spans {
 		if s.From >= s.To {
@@ -80,10 +86,10 @@ func (p *Performance) Rearranged(spans ...Span) *Performance {
 			out.Passes = append(out.Passes, Pass{pass.BarIndex, c.length + pass.Start - from})
 		}
 		last := p.Passes[s.To-1]
-		c.add(p.Clock, from, last.Start+p.Tune.Bars[last.BarIndex].Len)
+		c.add(p.Clock, from, last.Start+p.Tune.Bars[last.BarIndex].Len, s.Tempo)
 	}
 	if len(c.speeds) == 0 {
-		c.add(p.Clock, 0, 0)
+		c.add(p.Clock, 0, 0, 1)
 	}
 	out.Clock = c
 	return &out

@@ -21,7 +21,7 @@ func TestRearranged(t *testing.T) {
 		tn.Bars = append(tn.Bars, b)
 	}
 	p := Perform(tn)
-	got := p.Rearranged(Span{1, 3}, Span{1, 3}, Span{2, 2}, Span{0, 1})
+	got := p.Rearranged(Span{1, 3, 0}, Span{1, 3, 0}, Span{2, 2, 0}, Span{0, 1, 0})
 	want := []struct {
 		bar     int
 		seconds float64

@@ -24,27 +24,31 @@ import (
 
 // hearCommand sounds a tune or a tab on a rig and writes the recording.
 type hearCommand struct {
-	File    string `arg:"" help:"The tune's file, or tab text (.txt) made for the rig."`
-	placing `embed:""`
-	Out     string `help:"The recording to write: .wav, .flac or .opus." short:"o" default:"tune.wav" placeholder:"FILE"`
-	Speed   number `help:"How fast: 0.5 is half as fast at the same pitch." default:"1" placeholder:"X"`
-	CountIn int    `help:"Bars of clicks before the music." default:"1" placeholder:"N"`
-	Click   bool   `help:"Go on clicking through the music."`
-	Part    string `help:"What to write: full (all together; both says the same), lead (the instrument alone), backing (the band alone), noise (the steel's own, which lead has too), drone or click; each is as long as the others to the sample." enum:"full,both,lead,backing,noise,drone,click" default:"full"`
-	Drone   string `help:"Hold a drone under it: tonic, or fifth for tonic and fifth; of the key that the tune begins in." enum:"none,tonic,fifth" default:"none" placeholder:"TONES"`
-	Feel    string `help:"Have a band play along from the chord symbols, in this feel: usual is what is usual for the meter and the kind of tune; lapwright accompany --list names the others." placeholder:"FEEL"`
-	Dry     bool   `help:"Leave out the room and the springs."`
-	Contact number `help:"How loud the steel's own noise is: 1 is as it is, 0 leaves it out." default:"1" placeholder:"LEVEL"`
-	Drive   number `help:"How hard a steel guitar's amplifier is driven, from 0, clean, to 1; without it as is usual." placeholder:"LEVEL"`
-	Spring  number `help:"How much there is of the amplifier's spring reverberation, from 0 to 1; without it as is usual." placeholder:"LEVEL"`
-	Bits    int    `help:"Bits of each sample in a .wav file: 16 or 24." enum:"16,24" default:"16"`
-	Timing  string `help:"Also write when each bar and stroke is heard, as JSON." placeholder:"FILE"`
-	JSON    bool   `help:"Report as JSON."`
+	File     string `arg:"" help:"The tune's file, or tab text (.txt) made for the rig."`
+	placing  `embed:""`
+	Out      string `help:"The recording to write: .wav, .flac or .opus." short:"o" default:"tune.wav" placeholder:"FILE"`
+	Speed    number `help:"How fast: 0.5 is half as fast at the same pitch." default:"1" placeholder:"X"`
+	CountIn  int    `help:"Bars of clicks before the music." default:"1" placeholder:"N"`
+	Click    bool   `help:"Go on clicking through the music."`
+	Part     string `help:"What to write: full (all together; both says the same), lead (the instrument alone), backing (the band alone), noise (the steel's own, which lead has too), drone or click; each is as long as the others to the sample." enum:"full,both,lead,backing,noise,drone,click" default:"full"`
+	Drone    string `help:"Hold a drone under it: tonic, or fifth for tonic and fifth; of the key that the tune begins in." enum:"none,tonic,fifth" default:"none" placeholder:"TONES"`
+	Feel     string `help:"Have a band play along from the chord symbols, in this feel: usual is what is usual for the meter and the kind of tune; lapwright accompany --list names the others." placeholder:"FEEL"`
+	practice `embed:""`
+	Dry      bool   `help:"Leave out the room and the springs."`
+	Contact  number `help:"How loud the steel's own noise is: 1 is as it is, 0 leaves it out." default:"1" placeholder:"LEVEL"`
+	Drive    number `help:"How hard a steel guitar's amplifier is driven, from 0, clean, to 1; without it as is usual." placeholder:"LEVEL"`
+	Spring   number `help:"How much there is of the amplifier's spring reverberation, from 0 to 1; without it as is usual." placeholder:"LEVEL"`
+	Bits     int    `help:"Bits of each sample in a .wav file: 16 or 24." enum:"16,24" default:"16"`
+	Timing   string `help:"Also write when each bar and stroke is heard, as JSON." placeholder:"FILE"`
+	JSON     bool   `help:"Report as JSON."`
 }
 
 // Help returns an example that runs.
 func (hearCommand) Help() string {
-	return "Example: lapwright hear waltz.abc --rig lap6-c6 --speed 0.5 --click --drone fifth --out slow.flac\n\n" + sound.Caution
+	return "Example: lapwright hear waltz.abc --rig lap6-c6 --speed 0.5 --click --drone fifth --out slow.flac\n" +
+		"With a band: lapwright hear waltz.abc --feel usual --out band.flac\n" +
+		"Four bars over and over, faster each time: lapwright hear waltz.abc --bars 1-4 --times 6 --speed 0.6 --climb 8 --feel usual\n" +
+		"My turn, your turn: lapwright hear waltz.abc --turns 2 --feel usual --click\n\n" + sound.Caution
 }
 
 func (c *hearCommand) Run(con *console.Console) error {
@@ -72,7 +76,13 @@ func (c *hearCommand) Run(con *console.Console) error {
 	if err != nil {
 		return err
 	}
+	if t, err = c.practise(t, c.Speed.value); err != nil {
+		return err
+	}
 	o := sound.Options{Speed: c.Speed.value, CountIn: c.CountIn, Click: c.Click, Dry: c.Dry, Contact: &c.Contact.value}
+	if err := c.practice.set(&o); err != nil {
+		return err
+	}
 	if err := c.setAmplifier(&o, t.Rig); err != nil {
 		return err
 	}
