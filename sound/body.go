@@ -19,6 +19,9 @@ type voice struct {
 	// of the strings' pull is heard without them.
 	modes    []mode
 	straight float64
+	// lean is by how much a mode rocks along the top as it moves up: ours, set so that as many notes decay in two stages
+	// as docs/sound.md says.
+	lean float64
 	// scatter is how many weak resonances fill the band above 350 Hz, and how
 	// strong they are. The strings do not feel them.
 	scatter      int
@@ -59,11 +62,11 @@ var voices = map[rig.Body]voice{
 		pick: 90,
 		modes: []mode{
 			{118, 7, 0.00097, 0.35}, {206, 7, 0.0019, -0.6}, {292, 7, 0.0028, 0.8}, {415, 7, 0.0032, -1.1}, {590, 7, 0.0038, 1.4}, {840, 7, 0.0038, -1.7},
-			{1180, 7, 0.0035, 1.8}, {1650, 7, 0.0032, -1.8}, {2280, 7, 0.0028, 1.7}, {3150, 6, 0.0023, -1.4}, {4300, 6, 0.0015, 1.1}, {6200, 5, 0.00097, -0.9},
+			{1180, 7, 0.0035, 1.6}, {1650, 7, 0.0032, -1.8}, {2280, 7, 0.0028, 1.7}, {3150, 6, 0.0023, -1.4}, {4300, 6, 0.0015, 1.1}, {6200, 5, 0.00097, -0.9},
 			{700, 0.5, 0.0025, 0},
 		},
-		straight: 0.22,
-		scatter:  28, scatterLevel: 0.35,
+		straight: 0.22, lean: 0.16,
+		scatter: 28, scatterLevel: 0.35,
 		shape: []filter.Biquad{filter.HighPass(75, 0.7), filter.Peak(1250, 0.6, 6)},
 		snap:  0.92, room: 0.16, knock: 1,
 	},
@@ -74,8 +77,8 @@ var voices = map[rig.Body]voice{
 			{1560, 10, 0.0097, 1.0}, {2150, 9, 0.009, -1.7}, {2900, 8, 0.0075, 2.2}, {3900, 7, 0.006, -2.3}, {5300, 6, 0.0045, 2.0}, {7400, 6, 0.003, -1.5},
 			{700, 0.5, 0.0045, 0},
 		},
-		straight: 0.2,
-		scatter:  36, scatterLevel: 0.4,
+		straight: 0.2, lean: 0.15,
+		scatter: 36, scatterLevel: 0.4,
 		shape: []filter.Biquad{filter.HighPass(95, 0.7), filter.Peak(900, 0.7, -5), filter.Peak(4500, 0.6, 3)},
 		snap:  0.6, room: 0.18, knock: 0.8,
 	},
@@ -86,8 +89,8 @@ var voices = map[rig.Body]voice{
 			{720, 8, 0.0093, 0.6}, {980, 7, 0.0076, -0.65}, {1350, 6, 0.0064, 0.75}, {1850, 6, 0.0051, -0.75}, {2600, 6, 0.0038, 0.65}, {3800, 6, 0.0026, -0.45},
 			{700, 0.5, 0.0035, 0},
 		},
-		straight: 0.15,
-		scatter:  30, scatterLevel: 0.15,
+		straight: 0.15, lean: 0.06,
+		scatter: 30, scatterLevel: 0.15,
 		shape: []filter.Biquad{filter.HighPass(65, 0.7), filter.Peak(2600, 0.5, -3), filter.LowPass(7500, 0.6)},
 		snap:  1.15, room: 0.17, knock: 1.2,
 	},
@@ -98,8 +101,8 @@ var voices = map[rig.Body]voice{
 			{830, 10, 0.008, 0.6}, {1120, 10, 0.0074, -0.7}, {1550, 8, 0.0062, 0.75}, {2200, 7, 0.0049, -0.75}, {3100, 6, 0.0037, 0.6}, {4500, 6, 0.0025, -0.45},
 			{700, 0.5, 0.0035, 0},
 		},
-		straight: 0.16,
-		scatter:  30, scatterLevel: 0.16,
+		straight: 0.16, lean: 0.13,
+		scatter: 30, scatterLevel: 0.16,
 		shape: []filter.Biquad{filter.HighPass(65, 0.7), filter.Peak(3200, 0.5, 3)},
 		snap:  0.9, room: 0.17, knock: 1.2,
 	},

@@ -43,9 +43,10 @@ func alone(s *stringModel, out []float64, at int) {
 			s.control(at+i, false)
 		}
 		if s.active {
-			out[i] = s.arrive(at + i)
+			s.arrive(at + i)
+			out[i] = s.arrivedUp + 0.26*s.arrivedAlong
 			s.burst.left = 0
-			s.leave(0)
+			s.leave(0, 0)
 			if s.history != nil {
 				out[i] = s.sense(s.arrivedUp)
 			}

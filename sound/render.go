@@ -284,21 +284,23 @@ func (m *machine) step(pull, left, right *float64, at int) {
 			s.control(at, m.bridge.loud)
 		}
 	}
-	arriving, struck, sensed := 0.0, 0.0, 0.0
+	up, along, struck, sensed := 0.0, 0.0, 0.0, 0.0
 	m.rubbed = 0
 	for _, s := range m.strings {
 		m.rubbed += s.rub.next(&s.rubNoise)
 		if s.active {
-			arriving += s.arrive(at)
+			s.arrive(at)
+			up += s.arrivedUp
+			along += s.arrivedAlong
 			if s.burst.left > 0 {
 				struck += s.burst.next(&s.noise)
 			}
 		}
 	}
-	force, l, r := m.bridge.move(arriving + m.snap*struck)
+	force, l, r := m.bridge.move(up+m.snap*struck, along)
 	for _, s := range m.strings {
 		if s.active {
-			s.leave(m.bridge.v)
+			s.leave(m.bridge.v, m.bridge.vAlong)
 			if s.history != nil {
 				sensed += s.sense(s.arrivedUp) * s.pedal(at)
 			}

@@ -106,7 +106,7 @@ func TestNodesInBlocksOfAnySize(t *testing.T) {
 			b := newBridge(voices[rig.SquareNeckResonator], []float64{0.3, 0.5})
 			return func(l, r []float64, at int) {
 				for i := range l {
-					_, l[i], r[i] = b.move(in[at+i])
+					_, l[i], r[i] = b.move(in[at+i], 0.3*in[at+i])
 				}
 			}
 		},

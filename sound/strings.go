@@ -241,11 +241,11 @@ const (
 // Perception and Psychophysics 23, 1978).
 func (s *stringModel) lengths() (up, along float64) {
 	f := Rate / s.period
-	var own, bridge, weight float64
+	var own, bridge, bridgeAlong, weight float64
 	for n := 1.0; n == 1 || n*f < s.upTo; n++ {
 		w := 2 * math.Pi * n / s.period
 		h := s.up.loss.Response(w)
-		lag, heard := s.answers.lag(s.z, n*f)
+		lag, lagAlong, heard := s.answers.lag(s.z, n*f)
 		if s.pickup > 0 {
 			u := w*s.aperture/2 + 1e-9
 			heard = math.Abs(math.Sin(w*s.pickup/2) * math.Sin(u) / u)
@@ -253,12 +253,14 @@ func (s *stringModel) lengths() (up, along float64) {
 		p := heard * heard * math.Pow(cmplx.Abs(h), 2*f*heardAfter)
 		own += p * (allpassPhaseDelay(s.up.allpass, w) - cmplx.Phase(h)/w)
 		bridge += p * lag
+		bridgeAlong += p * lagAlong
 		weight += p
 	}
 	own /= weight
 	bridge /= weight
+	bridgeAlong /= weight
 	up = s.period - own - bridge
-	along = s.period*(1-alongCents*math.Ln2/1200) - own - bridge*alongLean*alongLean
+	along = s.period*(1-alongCents*math.Ln2/1200) - own - bridgeAlong
 	return max(up, minDelay), max(along, minDelay)
 }
 
@@ -409,9 +411,9 @@ func (s *stringModel) excitation() float64 {
 	return v * e.level
 }
 
-// arrive works out the waves that reach the bridge in sample at, and gives what
-// of them it feels. Control must have been called for this grid.
-func (s *stringModel) arrive(at int) float64 {
+// arrive works out the waves that reach the bridge in sample at, arrivedUp and arrivedAlong. Control must have
+// been called for this grid.
+func (s *stringModel) arrive(at int) {
 	for s.nextAction < len(s.actions) && s.actions[s.nextAction].at <= at {
 		s.act(s.actions[s.nextAction])
 		s.nextAction++
@@ -426,13 +428,12 @@ func (s *stringModel) arrive(at int) float64 {
 	}
 	s.arrivedUp = s.up.arrive(s.keep) + in
 	s.arrivedAlong = s.along.arrive(s.keep) + alongShare*in
-	return s.arrivedUp + alongLean*s.arrivedAlong
 }
 
-// leave sends the waves back from a bridge that moves at v in m/s.
-func (s *stringModel) leave(v float64) {
+// leave sends the waves back from a bridge that moves up and along so fast, in m/s.
+func (s *stringModel) leave(v, vAlong float64) {
 	s.up.leave(s.arrivedUp - s.z*v)
-	s.along.leave(s.arrivedAlong - alongLean*s.z*v)
+	s.along.leave(s.arrivedAlong - s.z*vAlong)
 }
 
 // maxCoil bounds the samples that a pickup sums: those of 30 mm at 41 Hz on a short scale.

@@ -364,10 +364,7 @@ func TestFretsDecayApart(t *testing.T) {
 		if scatter < 0.3 || scatter > 1 {
 			t.Errorf("%s: decay scatters by %.2f octaves from fret to fret, want 0.3 to 1", b, scatter)
 		}
-		// The two resonators do not reach it: their decay is too alike from fret to fret for the
-		// motion along the top to be left over. docs/sound.md says so.
-		short := b == rig.SquareNeckResonator || b == rig.Tricone
-		if share < 5 && !short || share > 40 {
+		if share < 5 || share > 40 {
 			t.Errorf("%s: %.0f %% of the notes decay in two stages, want 5 to 40", b, share)
 		}
 	}
