@@ -69,7 +69,7 @@ var frames = [...]frame{
 				{104, 12, 0.0008, 0.4}, {205, 14, 0.0016, -0.65}, {255, 12, 0.0018, 0.6}, {390, 14, 0.002, -0.6}, {480, 14, 0.002, 0.6}, {650, 12, 0.002, -0.6},
 				{900, 10, 0.0018, 0.6}, {1300, 9, 0.0016, -0.6}, {1900, 8, 0.0012, 0.6}, {2900, 7, 0.0008, -0.5},
 			},
-			straight: 0.16, scatter: 12, scatterLevel: 0.2,
+			straight: 0.16, lean: 0.1, scatter: 12, scatterLevel: 0.2,
 			shape: []filter.Biquad{filter.HighPass(110, 0.7), filter.Peak(2600, 0.6, 2)},
 			snap:  0.7,
 		},
@@ -87,7 +87,7 @@ var frames = [...]frame{
 			modes: []mode{
 				{62, 8, 2e-5, 0.5}, {104, 9, 3e-5, -0.9}, {165, 9, 3e-5, 0.8}, {260, 9, 3e-5, -0.6}, {420, 8, 3e-5, 0.5}, {700, 7, 2e-5, -0.4},
 			},
-			straight: 0.3,
+			straight: 0.3, lean: 0.05,
 			shape:    []filter.Biquad{filter.HighPass(38, 0.7), filter.Peak(130, 0.7, 3), filter.LowPass(1500, 0.7)},
 			snap:     0.3, upTo: 500,
 		},
@@ -190,7 +190,7 @@ func (i *Fretted) pluck(n Struck) action {
 	open := Rate / float64(pitch.Equal(float64(i.f.r.OpenKey(n.StringIndex+1, 0)), i.a4))
 	return action{
 		at: n.At, kind: pluck, level: h.level * (1 + unevenness*i.noise.next()), width: i.f.width * h.edge * Rate, snap: i.f.snap * h.snap,
-		from: i.f.v.pick / float64(i.f.r.Scale) * open * h.place * (1 + unevenness*i.noise.next()), fresh: true,
+		from: i.f.v.pick / float64(i.f.r.Scale) * open * h.place * (1 + unevenness*i.noise.next()), lean: 1, fresh: true,
 	}
 }
 

@@ -74,10 +74,47 @@ func meterStrength(m tune.Meter, at tune.Ticks) float64 {
 	return 0
 }
 
-// unevenness is how far strength and place of a stroke are off, each way, drawn anew for each.
+// drift is the hand that is never twice the same: what it does wanders slowly from stroke to stroke,
+// each stroke a little off besides.
+type drift struct {
+	noise noise
+	now   [5]float64
+}
+
+// off is by how much one stroke is off.
+type off struct {
+	strength    float64 // more
+	place, edge float64 // times
+	lean        float64 // times as much of it goes along the top
+	cents       float64 // the steel lies higher
+}
+
+const (
+	driftKeep = 0.85 // of where it was, each stroke: it forgets in some six strokes; ours
+	// How far it goes, as standard deviations, wandering and stroke by stroke alike; twice that at most. Ours, so that repeats differ as
+	// TestRepeatsDiffer says, no note jumps out, and the steel lies where it should to a third of a cent.
+	driftStrength = 0.012
+	driftPlace    = 0.18
+	driftEdge     = 0.2
+	driftLean     = 0.5
+	driftCents    = 0.42
+)
+
+// next returns by how much the next stroke is off.
+func (d *drift) next() off {
+	const spread = 0.577 // standard deviation of the even noise
+	var x [5]float64
+	for k := range d.now {
+		d.now[k] = driftKeep*d.now[k] + math.Sqrt(1-driftKeep*driftKeep)*d.noise.next()/spread
+		x[k] = max(-2, min(2, (d.now[k]+d.noise.next()/spread)/math.Sqrt2))
+	}
+	return off{driftStrength * x[0], 1 + driftPlace*x[1], 1 + driftEdge*x[2], 1 + driftLean*x[3], driftCents * x[4]}
+}
+
+// unevenness is how far level and place of a stroke in a band are off, each way, drawn anew for each.
 const unevenness = 0.06
 
-// strengthOf returns how strongly a stroke is played, the hand's unevenness left out.
+// strengthOf returns how strongly a stroke is played, the hand's drift left out.
 func strengthOf(w *scribe, si *sitting, p *tab.Pluck) float64 {
 	out := w.o.strength()
 	if e := w.event(p.Ref); e != nil {

@@ -125,7 +125,7 @@ type scribe struct {
 	v      voice
 	perf   *tune.Performance
 	clock  *tune.Clock // perf's
-	noise  noise
+	drift  drift
 	sc     *score
 	hands  []ringing
 	laid   steel.Placement // where the steel is
@@ -155,7 +155,7 @@ func writeAs(t *tab.Tab, o Options, perf *tune.Performance) (*score, error) {
 	}
 	w := &scribe{
 		t: t, o: o, g: steel.New(t.Rig), v: v, perf: perf, clock: perf.Clock,
-		noise: noise(o.Seed*0x9e3779b97f4a7c15 + 0x1234567), sc: &score{},
+		drift: drift{noise: noise(o.Seed*0x9e3779b97f4a7c15 + 0x1234567)}, sc: &score{},
 		hands: make([]ringing, len(t.Rig.Strings)),
 	}
 	w.sc.parts = make([]stringPart, len(t.Rig.Strings))
@@ -530,13 +530,13 @@ func (w *scribe) freshPluck(s int, si *sitting, p *tab.Pluck, key float64, m mov
 
 // pluck writes the stroke of the finger itself.
 func (w *scribe) pluck(s int, si *sitting, p *tab.Pluck, at, level, slip float64, fresh, barred bool) {
-	h := strokingOf(max(0, min(1, strengthOf(w, si, p))))
-	level *= h.level * (1 + unevenness*w.noise.next())
-	place := h.place * (1 + unevenness*w.noise.next())
+	d := w.drift.next()
+	h := strokingOf(max(0, min(1, strengthOf(w, si, p)+d.strength)))
+	level *= h.level / math.Sqrt(d.place) // nearer the bridge a stroke is softer, and the hand makes up for half of it
 	openPeriod := Rate / float64(pitch.Equal(float64(w.t.Rig.OpenKey(s+1, 0)), w.t.Rig.Reference))
 	w.sc.parts[s].actions = append(w.sc.parts[s].actions, action{
-		at: sampleAt(at), kind: pluck, level: level, width: slip * h.edge * Rate, snap: h.snap,
-		from: w.v.pick / float64(w.t.Rig.Scale) * openPeriod * place, fresh: fresh, barred: barred,
+		at: sampleAt(at), kind: pluck, level: level, width: slip * h.edge * d.edge * Rate, snap: h.snap, lean: d.lean, cents: d.cents,
+		from: w.v.pick / float64(w.t.Rig.Scale) * openPeriod * h.place * d.place, fresh: fresh, barred: barred,
 	})
 	w.hands[s].since = at
 }

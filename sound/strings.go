@@ -29,6 +29,9 @@ type action struct {
 	// takes to leave the string, in samples; from is where it plucks, as the
 	// time in samples that a wave takes from the bridge there and back.
 	level, width, from float64
+	// lean is how much of it goes along the top, against the usual; cents how much higher than meant the
+	// steel lies, if it lies there. The hand is never twice the same.
+	lean, cents float64
 	// snap is how strong its click is against an ordinary stroke's, level apart.
 	snap float64
 	// fresh is true when the finger stops the string before it plucks; a
@@ -101,6 +104,7 @@ type stringModel struct {
 	nextAction, nextSweep, nextWobble, nextSwell int
 	period, startPeriod                          float64 // now, and where the running sweep began
 	resting                                      float64 // now, without vibrato
+	astray                                       float64 // times the period, as the steel lies
 	barred                                       bool
 	sounding                                     bool // plucked, and not yet still
 	active                                       bool // anything moves on it
@@ -154,7 +158,7 @@ type wiring struct {
 // newString makes a string that plays a part; losses, when not nil, are those worked out before for a part of
 // the same compass.
 func newString(p stringPart, a4 float64, w wiring, bridge *answers, seed uint64, losses *loss.Table) *stringModel {
-	s := &stringModel{stringPart: p, a4: a4, openHz: w.openHz, z: w.z, answers: bridge, pickup: w.pickup, aperture: w.aperture, noise: noise(seed), rubNoise: noise(seed ^ 0x5bd1e995), keep: 1, keepTo: 1, exciteAge: -1}
+	s := &stringModel{stringPart: p, a4: a4, openHz: w.openHz, z: w.z, answers: bridge, pickup: w.pickup, aperture: w.aperture, noise: noise(seed), rubNoise: noise(seed ^ 0x5bd1e995), keep: 1, keepTo: 1, exciteAge: -1, astray: 1}
 	s.burst, s.rub, s.length, s.upTo = newBurst(w.rails), newRub(w), w.length, w.upTo
 	s.stiff = audibleStiffness(w.openHz, w.stiff)
 	s.period = s.periodOf(p.first)
@@ -312,6 +316,9 @@ func (s *stringModel) periodAt(n int) (period float64, moving bool) {
 func (s *stringModel) control(n int, shaken bool) {
 	was := s.period
 	next, moving := s.periodAt(n + grid)
+	if s.barred {
+		next *= s.astray
+	}
 	if next == was {
 		if s.up.step != 0 || s.along.step != 0 {
 			s.place()
@@ -359,6 +366,9 @@ func (s *stringModel) act(a action) {
 		}
 		s.sounding = true
 		s.excite = a
+		if s.astray = 1; a.fresh && s.barred {
+			s.astray = math.Exp2(-a.cents / 1200)
+		}
 		s.exciteAge = 0
 		s.excitePeriod = s.period
 		s.keepTo = 1
@@ -427,7 +437,7 @@ func (s *stringModel) arrive(at int) {
 		in = s.excitation()
 	}
 	s.arrivedUp = s.up.arrive(s.keep) + in
-	s.arrivedAlong = s.along.arrive(s.keep) + alongShare*in
+	s.arrivedAlong = s.along.arrive(s.keep) + alongShare*s.excite.lean*in
 }
 
 // leave sends the waves back from a bridge that moves up and along so fast, in m/s.
