@@ -6,6 +6,7 @@ import (
 
 	"lapwright/pitch"
 	"lapwright/sound/filter"
+	"lapwright/sound/loop"
 	"lapwright/sound/loss"
 	"lapwright/tab"
 )
@@ -94,7 +95,7 @@ type stringModel struct {
 	stiff     float64  // inharmonicity B of the open string, as far as it is let be heard
 	pickup    float64  // samples from the pickup to the bridge and back; 0 senses the bridge itself
 	noise     noise
-	up, along *loop // moving at right angles to the top, and along it
+	up, along *loop.Loop // moving at right angles to the top, and along it
 	burst     burst
 	rub       rub
 	rubNoise  noise   // its own, so that nothing else changes with it
@@ -171,7 +172,7 @@ func newString(p stringPart, a4 float64, w wiring, bridge *answers, seed uint64,
 	if s.losses = losses; losses == nil {
 		s.losses = loss.NewTable(w.loss, Rate/longest, Rate/shortest)
 	}
-	s.up, s.along = newLoop(longest), newLoop(longest)
+	s.up, s.along = loop.New(longest), loop.New(longest)
 	s.startPeriod, s.resting = s.period, s.period
 	s.stiffen()
 	s.tune()
@@ -196,16 +197,16 @@ func (s *stringModel) periodOf(key float64) float64 {
 
 // tune sets the loss filters for the present pitch.
 func (s *stringModel) tune() {
-	s.up.loss = s.losses.Filter(Rate/s.period, s.barred)
-	s.along.loss = s.up.loss
+	s.up.Loss = s.losses.Filter(Rate/s.period, s.barred)
+	s.along.Loss = s.up.Loss
 }
 
 // stiffen sets the stiffness filters for a note about to begin.
 func (s *stringModel) stiffen() {
 	f := Rate / s.period
 	ratio := f / s.openHz
-	a := stiffness(f, s.stiff*ratio*ratio)
-	s.up.allpass, s.along.allpass = a, a
+	a := loop.Stiffness(f, s.stiff*ratio*ratio)
+	s.up.Allpass, s.along.Allpass = a, a
 }
 
 // stretchAt is the frequency at which a string's stiffness is judged, in Hz,
@@ -248,14 +249,14 @@ func (s *stringModel) lengths() (up, along float64) {
 	var own, bridge, bridgeAlong, weight float64
 	for n := 1.0; n == 1 || n*f < s.upTo; n++ {
 		w := 2 * math.Pi * n / s.period
-		h := s.up.loss.Response(w)
+		h := s.up.Loss.Response(w)
 		lag, lagAlong, heard := s.answers.lag(s.z, n*f)
 		if s.pickup > 0 {
 			u := w*s.aperture/2 + 1e-9
 			heard = math.Abs(math.Sin(w*s.pickup/2) * math.Sin(u) / u)
 		}
 		p := heard * heard * math.Pow(cmplx.Abs(h), 2*f*heardAfter)
-		own += p * (allpassPhaseDelay(s.up.allpass, w) - cmplx.Phase(h)/w)
+		own += p * (loop.PhaseDelay(s.up.Allpass, w) - cmplx.Phase(h)/w)
 		bridge += p * lag
 		bridgeAlong += p * lagAlong
 		weight += p
@@ -265,14 +266,14 @@ func (s *stringModel) lengths() (up, along float64) {
 	bridgeAlong /= weight
 	up = s.period - own - bridge
 	along = s.period*(1-alongCents*math.Ln2/1200) - own - bridgeAlong
-	return max(up, minDelay), max(along, minDelay)
+	return max(up, loop.MinDelay), max(along, loop.MinDelay)
 }
 
 // place puts both delay lines to the present pitch at once.
 func (s *stringModel) place() {
 	up, along := s.lengths()
-	s.up.setDelay(up)
-	s.along.setDelay(along)
+	s.up.SetDelay(up)
+	s.along.SetDelay(along)
 }
 
 // periodAt returns where the steel has the string at sample n, vibrato included.
@@ -320,15 +321,15 @@ func (s *stringModel) control(n int, shaken bool) {
 		next *= s.astray
 	}
 	if next == was {
-		if s.up.step != 0 || s.along.step != 0 {
+		if s.up.Step != 0 || s.along.Step != 0 {
 			s.place()
 		}
 	} else {
 		s.period = next
 		s.tune()
 		up, along := s.lengths()
-		s.up.move(up, grid)
-		s.along.move(along, grid)
+		s.up.Move(up, grid)
+		s.along.Move(along, grid)
 	}
 	speed := 0.0
 	if moving {
@@ -337,14 +338,14 @@ func (s *stringModel) control(n int, shaken bool) {
 	}
 	s.rub.aim(speed)
 	if n%(64*grid) == 0 && s.exciteAge < 0 && s.burst.left == 0 {
-		still := s.up.loudest() < silence && s.along.loudest() < silence
+		still := s.up.Loudest() < silence && s.along.Loudest() < silence
 		if still {
 			s.sounding = false
 		}
 		s.active = shaken || !still
 		if !s.active {
-			s.up.clear()
-			s.along.clear()
+			s.up.Clear()
+			s.along.Clear()
 		}
 	}
 	if s.nextAction < len(s.actions) && s.actions[s.nextAction].at < n+grid {
@@ -361,7 +362,7 @@ func (s *stringModel) act(a action) {
 			s.stiffen()
 		}
 		s.tune()
-		if s.up.step == 0 {
+		if s.up.Step == 0 {
 			s.place()
 		}
 		s.sounding = true
@@ -436,14 +437,14 @@ func (s *stringModel) arrive(at int) {
 	if s.exciteAge >= 0 {
 		in = s.excitation()
 	}
-	s.arrivedUp = s.up.arrive(s.keep) + in
-	s.arrivedAlong = s.along.arrive(s.keep) + alongShare*s.excite.lean*in
+	s.arrivedUp = s.up.Arrive(s.keep) + in
+	s.arrivedAlong = s.along.Arrive(s.keep) + alongShare*s.excite.lean*in
 }
 
 // leave sends the waves back from a bridge that moves up and along so fast, in m/s.
 func (s *stringModel) leave(v, vAlong float64) {
-	s.up.leave(s.arrivedUp - s.z*v)
-	s.along.leave(s.arrivedAlong - s.z*vAlong)
+	s.up.Leave(s.arrivedUp - s.z*v)
+	s.along.Leave(s.arrivedAlong - s.z*vAlong)
 }
 
 // maxCoil bounds the samples that a pickup sums: those of 30 mm at 41 Hz on a short scale.

@@ -33,15 +33,15 @@ func TestOtherStringsAnswer(t *testing.T) {
 		}
 		played, answer := m.strings[3].up, m.strings[0].up
 		until(0.1)
-		stroke := played.loudest()
+		stroke := played.Loudest()
 		until(1.5)
-		answers[kind] = 20 * math.Log10(answer.loudest()/stroke)
+		answers[kind] = 20 * math.Log10(answer.Loudest()/stroke)
 		if answers[kind] > -15 || answers[kind] < -50 {
 			t.Errorf("%s: the octave answers at %.1f dB", kind, answers[kind])
 		}
-		before := answer.loudest()
+		before := answer.Loudest()
 		until(2.4)
-		if drop := 20 * math.Log10(before/answer.loudest()); drop < 40 {
+		if drop := 20 * math.Log10(before/answer.Loudest()); drop < 40 {
 			t.Errorf("%s: under the palm the answer falls by only %.1f dB", kind, drop)
 		}
 		if m.strings[0].keep < 0.999 {

@@ -1,8 +1,9 @@
-package sound
+package loop
 
 import (
 	"math"
 
+	"lapwright/sound/filter"
 	"lapwright/sound/loss"
 )
 
@@ -11,28 +12,28 @@ import (
 // phase to stay smooth over the partials that are heard.
 const dispersers = 4
 
-// minDelay is the shortest delay in samples that the six-point interpolator
+// MinDelay is the shortest delay in samples that the six-point interpolator
 // can give while it reads only samples already written.
-const minDelay = 3.0
+const MinDelay = 3.0
 
-// loop is one polarisation of a string: a delay line read between its samples,
+// Loop is one polarisation of a string: a delay line read between its samples,
 // a loss filter and a stiffness filter, fed back on itself. It is the
 // single-delay-loop form of a waveguide: one round trip from the bridge to the
 // steel and back.
-type loop struct {
+type Loop struct {
 	buf  []float64 // a power of two long, and its first taps again at the end
 	mask int
 	w    int // where the next sample is written
 
-	loss loss.Filter
+	Loss loss.Filter
 	lows [loss.Shelves]float64
 	past [16]float64 // what went into the loss filter's sharp part, by l.w
 
-	allpass float64 // coefficient of each stiffness section, −1 < allpass ≤ 0
+	Allpass float64 // coefficient of each stiffness section, −1 < Allpass ≤ 0
 	section [dispersers]float64
 
-	delay float64 // present length of the delay line alone, in samples
-	step  float64 // change of it each sample; 0 when steady
+	Delay float64 // present length of the delay line alone, in samples
+	Step  float64 // change of it each sample; 0 when steady
 	whole int     // taps start here
 	taps  [reach]float64
 }
@@ -40,38 +41,38 @@ type loop struct {
 // reach is how many samples the interpolator reads.
 const reach = 6
 
-// newLoop makes a loop for periods up to longest samples.
-func newLoop(longest float64) *loop {
+// New makes a loop for periods up to longest samples.
+func New(longest float64) *Loop {
 	n := 16
 	for float64(n) < longest+16 {
 		n *= 2
 	}
-	l := &loop{buf: make([]float64, n+reach), mask: n - 1}
-	l.setDelay(longest)
+	l := &Loop{buf: make([]float64, n+reach), mask: n - 1}
+	l.SetDelay(longest)
 	return l
 }
 
-// clear stops the string dead, keeping its length and filters.
-func (l *loop) clear() {
+// Clear stops the string dead, keeping its length and filters.
+func (l *Loop) Clear() {
 	clear(l.buf)
 	l.lows = [loss.Shelves]float64{}
 	l.past = [16]float64{}
 	l.section = [dispersers]float64{}
 }
 
-// setDelay fixes the length of the delay line in samples and stops any motion.
+// SetDelay fixes the length of the delay line in samples and stops any motion.
 // Six-point Lagrange interpolation (Laakso et al., 1996, eq. 42), used between
 // its middle points, where it is flattest: at 8 kHz its loss is below 0.05 dB
 // a round trip, less than any string's own.
-func (l *loop) setDelay(d float64) {
-	l.delay, l.step = d, 0
+func (l *Loop) SetDelay(d float64) {
+	l.Delay, l.Step = d, 0
 	l.spread()
 }
 
 // spread works out the taps for the present delay.
-func (l *loop) spread() {
-	whole := int(l.delay) - 2
-	d := l.delay - float64(whole) // 2 ≤ d < 3
+func (l *Loop) spread() {
+	whole := int(l.Delay) - 2
+	d := l.Delay - float64(whole) // 2 ≤ d < 3
 	l.whole = whole
 	d0, d1, d2, d3, d4, d5 := d, d-1, d-2, d-3, d-4, d-5
 	a, b, c := d0*d1, d2*d3, d4*d5
@@ -83,13 +84,13 @@ func (l *loop) spread() {
 	l.taps[5] = a * b * d4 / 120
 }
 
-// move makes the delay line grow or shrink evenly so that it is d samples long
+// Move makes the delay line grow or shrink evenly so that it is d samples long
 // after n samples.
-func (l *loop) move(d float64, n int) {
-	l.step = (d - l.delay) / float64(n)
+func (l *Loop) Move(d float64, n int) {
+	l.Step = (d - l.Delay) / float64(n)
 }
 
-// arrive gives the wave that arrives at the bridge now. keep is a further gain
+// Arrive gives the wave that arrives at the bridge now. keep is a further gain
 // for one round trip: 1 rings freely, less is a hand on the string.
 //
 // While the line grows or shrinks by step samples a sample, each wave in it is
@@ -97,11 +98,11 @@ func (l *loop) move(d float64, n int) {
 // was, as it does when the end of a string is moved slowly (P. Ehrenfest's adiabatic
 // principle; J. Pakarinen et al., Computer Music Journal 32(3), 2008, 42, on the need for
 // it). An octave up makes the wave twice as high.
-func (l *loop) arrive(keep float64) float64 {
-	if l.step != 0 {
-		l.delay += l.step
+func (l *Loop) Arrive(keep float64) float64 {
+	if l.Step != 0 {
+		l.Delay += l.Step
 		l.spread()
-		keep *= 1 - l.step
+		keep *= 1 - l.Step
 	}
 	// The samples wanted lie in a row, the oldest first.
 	from := (l.w - l.whole - (reach - 1)) & l.mask
@@ -112,12 +113,12 @@ func (l *loop) arrive(keep float64) float64 {
 	s1 := l.lows[1] + loss.Poles[1]*(v-l.lows[1])
 	s2 := l.lows[2] + loss.Poles[2]*(v-l.lows[2])
 	l.lows[0], l.lows[1], l.lows[2] = s0, s1, s2
-	v = l.loss.Straight*v + l.loss.Low[0]*s0 + l.loss.Low[1]*s1 + l.loss.Low[2]*s2
+	v = l.Loss.Straight*v + l.Loss.Low[0]*s0 + l.Loss.Low[1]*s1 + l.Loss.Low[2]*s2
 	q, w := &l.past, l.w
 	q[w&15] = v
 	mid := q[(w-4)&15]
-	y := mid - l.loss.Sharp/16*(v+q[(w-8)&15]-4*(q[(w-2)&15]+q[(w-6)&15])+6*mid)
-	if a := l.allpass; a != 0 {
+	y := mid - l.Loss.Sharp/16*(v+q[(w-8)&15]-4*(q[(w-2)&15]+q[(w-6)&15])+6*mid)
+	if a := l.Allpass; a != 0 {
 		s := &l.section
 		y0 := a*y + s[0]
 		y1 := a*y0 + s[1]
@@ -129,8 +130,8 @@ func (l *loop) arrive(keep float64) float64 {
 	return y * keep
 }
 
-// leave sends a wave off from the bridge.
-func (l *loop) leave(y float64) {
+// Leave sends a wave off from the bridge.
+func (l *Loop) Leave(y float64) {
 	at := l.w & l.mask
 	l.buf[at] = y
 	if at < reach {
@@ -139,8 +140,8 @@ func (l *loop) leave(y float64) {
 	l.w++
 }
 
-// loudest returns the largest magnitude in the line.
-func (l *loop) loudest() float64 {
+// Loudest returns the largest magnitude in the line.
+func (l *Loop) Loudest() float64 {
 	low, high := 0.0, 0.0
 	for _, v := range l.buf {
 		if v > high {
@@ -153,9 +154,19 @@ func (l *loop) loudest() float64 {
 	return math.Max(high, -low)
 }
 
-// allpassPhaseDelay gives the phase delay in samples of all stiffness sections
+// Energy returns that of the waves in the line, over one period of so many samples to the part of a sample.
+func (l *Loop) Energy(period float64) float64 {
+	sum := 0.0
+	for i := 1; i <= int(period)+1; i++ {
+		v := l.buf[(l.w-i)&l.mask]
+		sum += v * v * min(1, period-float64(i-1))
+	}
+	return sum
+}
+
+// PhaseDelay gives the phase delay in samples of all stiffness sections
 // together, (a + z⁻¹)/(1 + a·z⁻¹) each, at ω radians a sample.
-func allpassPhaseDelay(a, w float64) float64 {
+func PhaseDelay(a, w float64) float64 {
 	if a == 0 {
 		return 0
 	}
@@ -163,17 +174,17 @@ func allpassPhaseDelay(a, w float64) float64 {
 	return dispersers * (1 - 2*math.Atan2(a*math.Sin(w), 1+a*math.Cos(w))/w)
 }
 
-// stiffness returns the allpass coefficient that stretches the partials of a loop
+// Stiffness returns the allpass coefficient that stretches the partials of a loop
 // of fundamental f1 as a string of inharmonicity b does: fₙ ∝ n·sqrt(1 + b·n²)
 // (Fletcher and Rossing, eq. 2.67). A golden-section search weighs the first
 // partials, up to 20 of them and 9 kHz, by how loud they are.
-func stiffness(f1, b float64) float64 {
+func Stiffness(f1, b float64) float64 {
 	if b < 1e-6 {
 		return 0
 	}
 	count := int(min(20, 9000/f1))
 	// The sections may not take more than half of the round trip.
-	room := 0.5 * (Rate/f1 - minDelay) / dispersers
+	room := 0.5 * (filter.Rate/f1 - MinDelay) / dispersers
 	lowest := -0.85
 	if room > 1 {
 		lowest = max(lowest, (1-room)/(1+room))
@@ -181,15 +192,15 @@ func stiffness(f1, b float64) float64 {
 	if count < 3 || room <= 1 {
 		return 0
 	}
-	w1 := 2 * math.Pi * f1 / Rate
+	w1 := 2 * math.Pi * f1 / filter.Rate
 	miss := func(a float64) float64 {
-		at1 := allpassPhaseDelay(a, w1)
+		at1 := PhaseDelay(a, w1)
 		sum := 0.0
 		for n := 2; n <= count; n++ {
 			stretch := math.Sqrt((1 + b*float64(n*n)) / (1 + b))
 			w := w1 * float64(n) * stretch
-			want := Rate / f1 * (1/stretch - 1)
-			e := (allpassPhaseDelay(a, w) - at1 - want) * f1 / Rate
+			want := filter.Rate / f1 * (1/stretch - 1)
+			e := (PhaseDelay(a, w) - at1 - want) * f1 / filter.Rate
 			sum += e * e / float64(n)
 		}
 		return sum
