@@ -208,20 +208,30 @@ func (r *reviewer) adviseHand() []Advice {
 	}}
 }
 
+// Region is a stretch of the neck.
+type Region struct {
+	Name   string
+	lo, hi float64 // frets, from lo on and below hi
+}
+
+// Regions lists the regions of the neck from the nut up; open strings are in none.
+func Regions() []Region {
+	return []Region{{"below fret 5", 0.01, 5}, {"between frets 5 and 12", 5, regionFrets}, {"from fret 12 up", regionFrets, 99}}
+}
+
+// Holds reports whether a fret lies in a region.
+func (r Region) Holds(fret float64) bool { return fret >= r.lo && fret < r.hi }
+
 // adviseRegion finds a region of the neck where the steel lies off and elsewhere
 // not.
 func (r *reviewer) adviseRegion() []Advice {
-	regions := []struct {
-		name   string
-		lo, hi float64
-	}{{"below fret 5", 0.01, 5}, {"between frets 5 and 12", 5, regionFrets}, {"from fret 12 up", regionFrets, 99}}
 	var out []Advice
-	for _, g := range regions {
+	for _, g := range Regions() {
 		var off []float64
 		var bars []int
 		for i := range r.out.Notes {
 			n := &r.out.Notes[i]
-			if n.Sure && !n.Right && !math.IsNaN(n.SteelMM) && !n.Slanted && n.Fret >= g.lo && n.Fret < g.hi {
+			if n.Sure && !n.Right && !math.IsNaN(n.SteelMM) && !n.Slanted && g.Holds(n.Fret) {
 				off = append(off, n.SteelMM-r.out.HandMM)
 				bars = append(bars, n.BarNumber)
 			}
@@ -239,7 +249,7 @@ func (r *reviewer) adviseRegion() []Advice {
 		}
 		out = append(out, Advice{
 			Bars:  tidy(bars),
-			Text:  fmt.Sprintf("%s the steel lies about %.1f mm too far %s: play a scale there slowly against an open string.", upper(g.name), math.Abs(m), way),
+			Text:  fmt.Sprintf("%s the steel lies about %.1f mm too far %s: play a scale there slowly against an open string.", upper(g.Name), math.Abs(m), way),
 			worth: math.Abs(m) * 2 / heardCents * 2 * r.share(len(off)),
 		})
 	}

@@ -175,3 +175,42 @@ func TestStrangers(t *testing.T) {
 		t.Errorf("the take itself is refused: %s", v.Refused)
 	}
 }
+
+// Strings tuned to the just open chord on purpose draw no advice; the same with string 3
+// 12 cents flat draws that first.
+func TestJustTunedIsRight(t *testing.T) {
+	r := rigtest.Builtin(t, "reso-open-g")
+	just, err := TunedTo(r, "just")
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := line(r, 51, 60, 12)
+	for _, c := range []struct {
+		name  string
+		flat  float64 // of string 3, beyond what is meant
+		first string
+	}{{"as meant", 0, "Well played"}, {"string 3 flat by 12 cents", 12, "String 3 is tuned"}} {
+		cents := map[int]float64{}
+		for i, v := range just {
+			cents[i+1] = v
+		}
+		cents[3] -= c.flat
+		v, err := Review(hear(t, byString(t, want, cents), sound.Rate), want, Options{Tuned: just})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if v.Refused != "" || len(v.Advice) == 0 {
+			t.Errorf("%s: refused %q, %d pieces of advice", c.name, v.Refused, len(v.Advice))
+			continue
+		}
+		for _, a := range v.Advice {
+			t.Logf("%s: %s", c.name, a.Text)
+		}
+		if !strings.HasPrefix(v.Advice[0].Text, c.first) {
+			t.Errorf("%s: the first advice is %q, want %q", c.name, v.Advice[0].Text, c.first)
+		}
+		if c.flat == 0 && len(v.Advice) > 1 {
+			t.Errorf("%s: %d pieces of advice, want none but the praise", c.name, len(v.Advice))
+		}
+	}
+}

@@ -15,7 +15,8 @@ import (
 
 type exportCommand struct {
 	dataFlag
-	Out string `arg:"" help:"Zip file to write; only you may read it."`
+	Out   string `arg:"" help:"Zip file to write; only you may read it."`
+	Takes bool   `help:"Take the sound of students' takes along."`
 }
 
 // Help shows an example that runs.
@@ -40,7 +41,11 @@ func (c *exportCommand) Run(con *console.Console) error {
 		return err
 	}
 	defer out.Abandon()
-	if err := st.Export(con.Ctx, out); err != nil {
+	export := st.Export
+	if c.Takes {
+		export = st.ExportWithTakes
+	}
+	if err := export(con.Ctx, out); err != nil {
 		return err
 	}
 	if err := out.Keep(); err != nil {

@@ -52,8 +52,8 @@ type pageNote struct {
 func (r *Review) Page(stream []byte) ([]byte, error) {
 	p := &r.plan
 	m := pageModel{
-		Style: template.CSS(pageStyle), Script: template.JS(pageScript), Title: p.title(), Beside: r.beside(), Signs: picture.Signs(),
-		Narrow: template.HTML(r.narrow), Strings: stringsLine(p.Reviewed),
+		Style: template.CSS(pageStyle), Script: template.JS(pageScript), Title: p.title(), Beside: r.Beside(), Signs: picture.Signs(),
+		Narrow: template.HTML(r.narrow), Strings: Strings(p.Reviewed),
 		Sound: template.URL("data:audio/ogg;base64," + base64.StdEncoding.EncodeToString(stream)),
 		// Exactly our script and style, whatever a title or a teacher's words may hold.
 		Policy: fmt.Sprintf("default-src 'none'; script-src 'sha256-%s'; style-src 'sha256-%s'; font-src data:; img-src data:; media-src data:; base-uri 'none'; form-action 'none'", digest(pageScript), digest(pageStyle)),

@@ -41,7 +41,6 @@ type Review struct {
 	wide    [][]byte // the sheet with its lanes for a screen, as SVG
 	narrow  []byte
 	handout []byte
-	heard   *sound.Audio // the take, one channel at sound.Rate
 }
 
 // paperScale is the size of the music in the handout: the lanes take room too.
@@ -50,12 +49,17 @@ const paperScale = 0.85
 // ErrRefused is the error for a take that nothing can be told of.
 var ErrRefused = errors.New("nothing can be told of this take")
 
+// Pack returns a recording as it is kept: FLAC, one channel, 48 kHz, 16 bits.
+func Pack(r *recording.Recording) ([]byte, error) {
+	return flac.Write(&sound.Audio{Channels: [][]float32{r.At(sound.Rate)}})
+}
+
 // Make draws a review. Its error wraps ErrRefused when there is nothing to draw.
 func Make(p Plan) (*Review, error) {
 	if p.Reviewed.Refused != "" {
 		return nil, fmt.Errorf("%w: %s", ErrRefused, p.Reviewed.Refused)
 	}
-	r := &Review{plan: p, heard: &sound.Audio{Channels: [][]float32{p.Recording.At(sound.Rate)}}}
+	r := &Review{plan: p}
 	o := p.Sheet
 	o.Lane = picture.New(p.Reviewed, p.Tab, p.Beside).Lane
 	var err error
@@ -76,6 +80,11 @@ func Make(p Plan) (*Review, error) {
 	r.handout, err = pdf.Write(d)
 	return r, err
 }
+
+// Wide and Narrow return the sheet with its lanes for screens, as SVG: page by page, and
+// in one piece.
+func (r *Review) Wide() [][]byte { return r.wide }
+func (r *Review) Narrow() []byte { return r.narrow }
 
 // title returns the tune's title.
 func (p *Plan) title() string {
@@ -103,14 +112,14 @@ func (r *Review) passages() []sheet.Passage {
 	for i, a := range p.Reviewed.Advice {
 		text(0, 1, fmt.Sprintf("%d.", i+1), a.Text)
 	}
-	if lines := r.beside(); len(lines) > 0 {
+	if lines := r.Beside(); len(lines) > 0 {
 		text(2, 0, "", "Beside the notes")
 		for i, l := range lines {
 			text(0, 1, fmt.Sprintf("%d.", i+1), l)
 		}
 	}
 	text(2, 0, "", "How the strings stand")
-	text(0, 0, "", stringsLine(p.Reviewed))
+	text(0, 0, "", Strings(p.Reviewed))
 	text(2, 0, "", "The marks")
 	for _, s := range picture.Signs() {
 		text(0, 1, s.Mark, s.Means)
@@ -118,8 +127,8 @@ func (r *Review) passages() []sheet.Passage {
 	return out
 }
 
-// beside lists the words beside notes, with where they stand.
-func (r *Review) beside() []string {
+// Beside lists the words beside notes, with where they stand.
+func (r *Review) Beside() []string {
 	var out []string
 	for _, w := range r.plan.Beside {
 		if w.Text == "" {
@@ -136,8 +145,8 @@ func (r *Review) beside() []string {
 	return out
 }
 
-// stringsLine says how the strings are tuned.
-func stringsLine(v *listen.Reviewed) string {
+// Strings says how the strings are tuned.
+func Strings(v *listen.Reviewed) string {
 	s := ""
 	for _, t := range v.Strings {
 		how := "can't be told"
@@ -158,11 +167,11 @@ const markFile = "review.json"
 
 // Files returns everything that a review's folder holds.
 func (r *Review) Files() ([]lesson.File, error) {
-	stream, err := opus.Write(r.heard)
+	stream, err := opus.Write(&sound.Audio{Channels: [][]float32{r.plan.Recording.At(sound.Rate)}})
 	if err != nil {
 		return nil, err
 	}
-	kept, err := flac.Write(r.heard)
+	kept, err := Pack(r.plan.Recording)
 	if err != nil {
 		return nil, err
 	}

@@ -1,4 +1,4 @@
-// Package studio keeps a teacher's work: rigs, grips, tunes and lessons in one
+// Package studio keeps a teacher's work: rigs, grips, tunes, lessons and takes in one
 // SQLite file in which every save is a revision and nothing is overwritten.
 //
 // An Item is a thing with a kind and an identity that survives export; its
@@ -8,10 +8,12 @@
 // came first. Undo and Redo move along revisions, Restore copies an old one to
 // the front, Discard puts an item in the trash and Recover takes it out.
 //
+// The sound of takes lies beside it, a file each (sound.go).
+//
 // Times are UTC, to the millisecond. The schema and its steps are in sql/; how
 // bodies and settings are written, and how earlier ways are brought up to date,
 // is in form/.
 //
 // Entry points: Open, OpenKept, Claim, PutBack, Studio.Add, Studio.Save,
-// Studio.Export, Studio.Import.
+// Studio.Export, Studio.Import, Studio.KeepSound.
 package studio

@@ -17,8 +17,16 @@ import (
 )
 
 // Export writes the whole studio, trash and revisions included, as a zip. It
-// holds one revision in memory at a time, and the list of one item.
-func (s *Studio) Export(ctx context.Context, w io.Writer) error {
+// holds one revision in memory at a time, and the list of one item. The sound of takes
+// stays here.
+func (s *Studio) Export(ctx context.Context, w io.Writer) error { return s.export(ctx, w, false) }
+
+// ExportWithTakes is Export, and takes the sound of takes along.
+func (s *Studio) ExportWithTakes(ctx context.Context, w io.Writer) error {
+	return s.export(ctx, w, true)
+}
+
+func (s *Studio) export(ctx context.Context, w io.Writer, sounds bool) error {
 	// One read transaction, so that the archive is of one moment. Saves go on.
 	tx, err := s.db.BeginTx(ctx, &sql.TxOptions{ReadOnly: true})
 	if err != nil {
@@ -41,6 +49,11 @@ func (s *Studio) Export(ctx context.Context, w io.Writer) error {
 		}
 		items[i].Revisions = nil
 		list.Lists = append(list.Lists, name)
+	}
+	if sounds {
+		if err := s.exportSounds(z); err != nil {
+			return err
+		}
 	}
 	text, err := json.MarshalIndent(list, "", " ")
 	if err == nil {

@@ -59,6 +59,9 @@ func (s *Studio) Import(ctx context.Context, r io.ReaderAt, size int64) (*Import
 	defer a.close()
 	out, err := s.bring(ctx, a)
 	if err == nil {
+		err = s.bringSounds(a)
+	}
+	if err == nil {
 		err = s.transact(ctx, func(tx *sql.Tx) error {
 			_, err := tx.ExecContext(ctx, query("show arrivals"))
 			return err

@@ -22,10 +22,11 @@ const (
 	Grip   Kind = "grip"
 	Tune   Kind = "tune"
 	Lesson Kind = "lesson"
+	Take   Kind = "take"
 )
 
 // Kinds lists the kinds in the order in which pages show them.
-var Kinds = []Kind{Rig, Grip, Tune, Lesson}
+var Kinds = []Kind{Rig, Grip, Tune, Lesson, Take}
 
 // The bounds on what a revision holds, in bytes.
 const (
@@ -235,8 +236,23 @@ func (s *Studio) Discard(ctx context.Context, id string) error {
 // Recover takes an item out of the trash.
 func (s *Studio) Recover(ctx context.Context, id string) error { return s.one(ctx, "recover", id) }
 
-// Forget removes an item in the trash, with all its revisions, for good.
-func (s *Studio) Forget(ctx context.Context, id string) error { return s.one(ctx, "forget", id) }
+// Forget removes an item in the trash, with all its revisions, for good, and the
+// sound of a take with it.
+func (s *Studio) Forget(ctx context.Context, id string) error {
+	sums, err := s.soundsOf(ctx, id)
+	if err != nil {
+		return s.plain("read", err)
+	}
+	if err := s.one(ctx, "forget", id); err != nil {
+		return err
+	}
+	for _, sum := range sums {
+		if err := s.dropIfUnused(ctx, sum); err != nil {
+			return s.plain("clear the take", err)
+		}
+	}
+	return nil
+}
 
 // DiscardDemo puts everything that came with the program in the trash.
 func (s *Studio) DiscardDemo(ctx context.Context) (int, error) {

@@ -49,28 +49,27 @@ func TestMain(m *testing.M) {
 	os.Exit(code)
 }
 
-func startChrome() {
+func startChrome() { chrome.ctx, chrome.end, chrome.err = newChrome() }
+
+// newChrome starts a browser, with flags of its own beside the usual ones.
+func newChrome(flags ...chromedp.ExecAllocatorOption) (context.Context, func(), error) {
 	browser, err := refcheck.Browser()
 	if err != nil {
-		chrome.err = err
-		return
+		return nil, nil, err
 	}
 	dir, err := os.MkdirTemp("", "lapwright-chrome-*")
 	if err != nil {
-		chrome.err = err
-		return
+		return nil, nil, err
 	}
-	alloc, endAlloc := chromedp.NewExecAllocator(context.Background(), chromedp.ExecPath(browser),
+	alloc, endAlloc := chromedp.NewExecAllocator(context.Background(), append([]chromedp.ExecAllocatorOption{chromedp.ExecPath(browser),
 		chromedp.NoSandbox, chromedp.DisableGPU, chromedp.NoFirstRun, chromedp.Headless, chromedp.UserDataDir(dir),
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
 		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true),
 		chromedp.Flag("autoplay-policy", "no-user-gesture-required"), chromedp.Flag("mute-audio", true),
-	)
+	}, flags...)...)
 	ctx, endTab := chromedp.NewContext(alloc)
-	chrome.ctx = ctx
-	chrome.end = func() { endTab(); endAlloc(); os.RemoveAll(dir) }
 	// The first call starts the browser; it must have no time limit of its own.
-	chrome.err = chromedp.Do(ctx)
+	return ctx, func() { endTab(); endAlloc(); os.RemoveAll(dir) }, chromedp.Do(ctx)
 }
 
 // window is one tab of a browser, at a size.
@@ -116,13 +115,19 @@ func newWindow(t testing.TB, base string, wide bool) *window {
 	if chrome.err != nil {
 		t.Fatalf("Chromium does not start (make test-tools installs it): %v", chrome.err)
 	}
+	return newWindowIn(chrome.ctx, t, base, wide)
+}
+
+// newWindowIn is newWindow in a browser of one's own.
+func newWindowIn(browser context.Context, t testing.TB, base string, wide bool) *window {
+	t.Helper()
 	var apart []chromedp.ContextOption
 	if strings.HasPrefix(base, "file:") {
 		// All files share what a browser keeps of a page: each window has a browser
 		// that has kept nothing yet.
 		apart = append(apart, chromedp.WithNewBrowserContext())
 	}
-	ctx, end := chromedp.NewContext(chrome.ctx, apart...)
+	ctx, end := chromedp.NewContext(browser, apart...)
 	b := &window{t: t, base: base, wide: wide}
 	if err := chromedp.Do(ctx); err != nil {
 		t.Fatal(err)

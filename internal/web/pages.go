@@ -81,7 +81,7 @@ func newPages(files assets, o Options) (*pages, error) {
 // frame is what the layout is given.
 type frame struct {
 	Title   string
-	Section string // "rigs", "grips", "tunes", "lessons" or ""
+	Section string // "rigs", "grips", "tunes", "lessons", "takes" or ""
 	Look    string // "light", "dark" or "" for the system's
 	Nonce   string
 	Signed  bool // visitors sign in, so a way out is shown

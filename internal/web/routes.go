@@ -64,6 +64,14 @@ func (s *Site) route(m *http.ServeMux) {
 	m.HandleFunc("GET /jobs/{id}/file", p.answer(s.jobs.fetch))
 	m.HandleFunc("POST /jobs/{id}/cancel", p.answer(s.jobs.cancel))
 
+	m.HandleFunc("GET /takes", p.shows(s.takes.list))
+	m.HandleFunc("POST /takes", p.answers(s.takes.add))
+	m.HandleFunc("GET /takes/{id}", p.shows(s.takes.one))
+	m.HandleFunc("GET /takes/{id}/sound", p.answer(s.takes.sound))
+	m.HandleFunc("GET /takes/{id}/handout.pdf", p.answer(s.takes.handout))
+	m.HandleFunc("POST /takes/{id}/note", p.answers(s.takes.note))
+	m.HandleFunc("POST /takes/{id}/clear", p.leads(s.takes.clear))
+
 	m.HandleFunc("POST /items/{id}/save", p.answers(s.items.save))
 	m.HandleFunc("POST /items/{id}/{move}", p.answer(s.items.move))
 	m.HandleFunc("GET /items/{id}/revisions", p.shows(s.items.revisions))

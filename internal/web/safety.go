@@ -15,6 +15,7 @@ import (
 const (
 	maxForm    = 8 << 20   // a tune, a rig, a save
 	maxArchive = 512 << 20 // a whole studio
+	maxTake    = 64 << 20  // a recording
 )
 
 type contextKey int
@@ -84,6 +85,9 @@ func setGuards(h http.Header, mark string) {
 func limitOf(path string) int64 {
 	if strings.HasPrefix(path, "/studio/import") {
 		return maxArchive
+	}
+	if path == "/takes" {
+		return maxTake
 	}
 	return maxForm
 }

@@ -40,6 +40,7 @@ type Site struct {
 	tabs    tabAnswers
 	writing writingAnswers
 	lessons lessonPages
+	takes   takePages
 	jobs    jobAnswers
 }
 
@@ -88,6 +89,7 @@ func New(ctx context.Context, st *studio.Studio, o Options) (*Site, error) {
 		tabs:    tabAnswers{st, shelf, placer, sounds, light, heavy},
 		writing: writingAnswers{st, shelf, light},
 		lessons: lessonPages{st, shelf, lists, work, heavy, o.Now},
+		takes:   takePages{st, shelf, lists, newCache[*openedTake](32 << 20), heavy, o.Now},
 		jobs:    jobAnswers{work},
 	}, nil
 }

@@ -162,6 +162,8 @@ func statusOf(err error) int {
 		return errNowhere.status
 	case errors.As(err, &refused):
 		return refused.status
+	case errors.Is(err, studio.ErrCleared):
+		return http.StatusGone
 	case errors.Is(err, errBusy):
 		return http.StatusServiceUnavailable
 	case errors.As(err, &machine):

@@ -201,7 +201,7 @@ func TestEveryPageAtBothSizes(t *testing.T) {
 		if err != nil || len(recent) == 0 {
 			t.Fatal(err)
 		}
-		for _, path := range []string{"/", "/rigs", "/rigs/bender-open-d", "/rigs/reso-open-g/retune", "/rigs/reso-open-g/retune?to=G2+B2+D3+F3+B3+D4", "/rigs/reso-open-g/compare?with=tricone-open-d", "/rigs/reso-open-g/strings?wrap=phosphor+bronze", "/rigs/reso-open-g/pegs", "/rigs/pedal10-e9/pegs?chord=E&share=0.7", "/grips", "/grips?rig=reso-open-g&want=Am7", "/tunes", "/lessons", "/trash", "/licences", "/items/" + recent[0].ID + "/revisions", "/no-such-page"} {
+		for _, path := range []string{"/", "/rigs", "/rigs/bender-open-d", "/rigs/reso-open-g/retune", "/rigs/reso-open-g/retune?to=G2+B2+D3+F3+B3+D4", "/rigs/reso-open-g/compare?with=tricone-open-d", "/rigs/reso-open-g/strings?wrap=phosphor+bronze", "/rigs/reso-open-g/pegs", "/rigs/pedal10-e9/pegs?chord=E&share=0.7", "/grips", "/grips?rig=reso-open-g&want=Am7", "/tunes", "/lessons", "/takes", "/trash", "/licences", "/items/" + recent[0].ID + "/revisions", "/no-such-page"} {
 			looks := []string{"light", "dark"}
 			if !wide {
 				looks = looks[:1] // the colours are the same at any size

@@ -29,6 +29,10 @@ func About(it *studio.Item) string {
 		if b, err := ReadLesson(it); err == nil {
 			return say.Count(len(b.Rigs), "instrument")
 		}
+	case studio.Take:
+		if k, err := ReadTake(it); err == nil {
+			return aboutTake(&k)
+		}
 	}
 	return ""
 }

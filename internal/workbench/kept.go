@@ -26,6 +26,9 @@ func Keepable(kind studio.Kind, c studio.Content) error {
 	case studio.Lesson:
 		var l report.LessonPlan
 		return asExpected([]byte(c.Body), "the lesson", &l)
+	case studio.Take:
+		var k report.KeptTake
+		return asExpected([]byte(c.Body), "the take", &k)
 	}
 	return nil
 }

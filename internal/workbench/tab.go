@@ -35,28 +35,35 @@ func TabKey(it *studio.Item, g *rig.Rig) string {
 
 // Place returns an item's tune on a rig, under the wishes that are kept with it.
 func Place(ctx context.Context, it *studio.Item, g *rig.Rig) (*Tab, error) {
-	x, _, err := ReadSettings(it)
+	out, x, err := arranged(ctx, it, g)
 	if err != nil {
 		return nil, err
+	}
+	placed, err := page.Placed(out.Result, sheet.Options{})
+	if err != nil {
+		return nil, err
+	}
+	out.Placed = *placed
+	out.Placed.Asleep = asleepOf(x.Wishes[g.Name], g)
+	return out, nil
+}
+
+// arranged is Place without the drawings.
+func arranged(ctx context.Context, it *studio.Item, g *rig.Rig) (*Tab, report.TuneSettings, error) {
+	x, _, err := ReadSettings(it)
+	if err != nil {
+		return nil, x, err
 	}
 	t, err := tuneOf(it, x)
 	if err != nil {
-		return nil, err
+		return nil, x, err
 	}
 	wishes, err := optionsOf(x.Wishes[g.Name], g)
 	if err != nil {
-		return nil, err
+		return nil, x, err
 	}
 	res, err := arrange.Arrange(ctx, t, g, wishes)
-	if err != nil {
-		return nil, err
-	}
-	placed, err := page.Placed(res, sheet.Options{})
-	if err != nil {
-		return nil, err
-	}
-	placed.Asleep = asleepOf(x.Wishes[g.Name], g)
-	return &Tab{Result: res, Rig: g, tune: t, wishes: wishes, Placed: *placed}, nil
+	return &Tab{Result: res, Rig: g, tune: t, wishes: wishes}, x, err
 }
 
 // Size is about how many bytes a tab keeps in memory: its drawings, and what a

@@ -182,7 +182,10 @@ func ordinal(n int) string {
 
 // Signed writes cents with a sign; the minus is as wide as the plus.
 func Signed(c float64) string {
-	if c <= -0.5 {
+	if math.Abs(c) < 0.5 {
+		return "0"
+	}
+	if c < 0 {
 		return fmt.Sprintf("−%.0f", -c)
 	}
 	return fmt.Sprintf("+%.0f", c)
@@ -359,7 +362,7 @@ func (d *drawer) curve(n *listen.Note, x float64) []draw.Item {
 	if n.Curve == nil {
 		return []draw.Item{draw.Rule{X1: x, Y1: d.y(n.Cents), X2: d.end(n, x), Y2: d.y(n.Cents), Width: 0.28, Ink: curve}}
 	}
-	for i, m := range n.Curve {
+	for i, m := range smooth(n.Curve) {
 		px, ok := d.x(m.At)
 		if !ok || i > 0 && m.At-n.Curve[i-1].At > 0.05 {
 			end()
@@ -375,6 +378,23 @@ func (d *drawer) curve(n *listen.Note, x float64) []draw.Item {
 	}
 	end()
 	return items
+}
+
+// smooth returns a curve as it is drawn: each moment the median of the 50 ms around it, so
+// that a moment at which another string's partial was met leaves no spike.
+func smooth(curve []listen.Moment) []listen.Moment {
+	out := slices.Clone(curve)
+	for i := range out {
+		var near []float64
+		for k := max(0, i-2); k < min(len(curve), i+3); k++ {
+			if math.Abs(curve[k].At-curve[i].At) < 0.026 {
+				near = append(near, curve[k].Cents)
+			}
+		}
+		slices.Sort(near)
+		out[i].Cents = near[len(near)/2]
+	}
+	return out
 }
 
 // word draws the number of a teacher's word over a note.

@@ -102,6 +102,10 @@ WHERE (r.item, r.number) > (?, ?) ORDER BY r.item, r.number LIMIT 200;
 -- name: rewrite revision
 UPDATE revision SET body = ?, extra = ? WHERE item = ? AND number = ?;
 
+-- name: speaks of
+-- How many revisions of takes speak of a sum, those still arriving included.
+SELECT count(*) FROM revision r JOIN item i ON i.id = r.item WHERE i.kind = 'take' AND r.body LIKE ?;
+
 -- name: get setting
 SELECT value FROM setting WHERE name = ?;
 

@@ -100,6 +100,7 @@ func run(check bool) error {
 		{"app.ts", pages + "/app.js"},
 		{"app.css", pages + "/app.css"},
 		{"editor.ts", pages + "/editor.js"},
+		{"capture.ts", pages + "/capture.js"},
 		{"lesson.ts", lesson + "/page.js"},
 		{"lesson.css", lesson + "/page.css"},
 		{"coreworker.ts", lesson + "/coreworker.js"},

@@ -9,6 +9,8 @@ import { newRig } from "./newrig";
 import { pegsPage } from "./pegspage";
 import { rigPage } from "./rigpage";
 import { complain } from "./site";
+import { takePage } from "./takepage";
+import { takesPage } from "./takespage";
 
 document.querySelector(".look")?.addEventListener("click", () => {
   const root = document.documentElement;
@@ -27,3 +29,6 @@ if (document.querySelector("[data-rig]")) rigPage();
 if (document.querySelector("[data-newrig]")) newRig();
 if (document.querySelector("[data-pegs]")) pegsPage();
 if (document.querySelector("#touch-neck")) touchGrip();
+const takes = document.querySelector<HTMLElement>("[data-takes]");
+if (takes) takesPage(takes);
+if (document.querySelector("[data-take]")) takePage();

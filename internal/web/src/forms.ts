@@ -71,6 +71,15 @@ export interface AskedStep {
   number?: number;
 }
 
+export interface AskedTakeNote {
+  base: number;
+  note: number;
+  at: string;
+  string: number;
+  right: boolean;
+  word: string;
+}
+
 export interface AskedText {
   text: string;
   rig?: string;
@@ -81,6 +90,7 @@ export interface BarTime {
   number: number;
   at: number;
   end: number;
+  yours?: boolean;
 }
 
 export interface Bender {
@@ -96,6 +106,10 @@ export interface BroughtTab {
   rigs: RigTitle[];
   said: Fault[];
   readable: boolean;
+}
+
+export interface BroughtTake {
+  go: string;
 }
 
 export interface BroughtTune {

@@ -47,12 +47,17 @@ export class TakeView {
     const button = at.closest<HTMLElement>("[data-from]");
     if (button) {
       this.from(Number(button.dataset["from"]));
+      this.say(button.dataset["at"]);
       return;
     }
     const group = at.closest<SVGGElement>("g.played, g.extra") ?? this.nearest(e);
     if (!group) return;
     this.from(Number(group.dataset["seconds"]));
-    const note = group.dataset["note"];
+    this.say(group.dataset["note"]);
+  }
+
+  /** Says what is known of a note. */
+  private say(note: string | undefined): void {
     if (note === undefined) return;
     const says = this.root.querySelectorAll(".notes li span")[Number(note)];
     if (says) need(".this-note", this.root).textContent = says.textContent;

@@ -1,0 +1,141 @@
+package web
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"fmt"
+	"io"
+	"net/http"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"lapwright/internal/studio"
+	"lapwright/internal/workbench"
+	"lapwright/report"
+	"lapwright/rig/rigtest"
+	"lapwright/sound"
+	"lapwright/sound/wav"
+)
+
+const playedTune = "X:1\nT:Harbour Steps\nM:4/4\nL:1/4\nQ:1/4=120\nK:C\nCEGc|AGE2|FAcA|G2E2|]\n"
+
+// playedFile sounds a tune of the studio on a rig as a student would play it, and
+// gives a WAVE file of it with half a second of silence around.
+func playedFile(t *testing.T, st *studio.Studio, it *studio.Item) (file string, seconds float64) {
+	t.Helper()
+	tab, err := workbench.Place(context.Background(), it, rigtest.Builtin(t, "lap6-c6"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	stems, err := sound.RenderStems(tab.Result.Tab, sound.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	a := &sound.Audio{}
+	for _, c := range stems.Lead.Channels {
+		a.Channels = append(a.Channels, append(append(make([]float32, sound.Rate/2), c...), make([]float32, sound.Rate/2)...))
+	}
+	file = filepath.Join(t.TempDir(), "played.wav")
+	if err := os.WriteFile(file, wav.Write(a), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	return file, float64(a.Len()) / sound.Rate
+}
+
+// sendTake sends a recording as the page does.
+func sendTake(t *testing.T, base, tune string, b []byte, name string) (status int, said struct{ Go, Error string }) {
+	t.Helper()
+	res, err := http.Post(fmt.Sprintf("%s/takes?tune=%s&rig=lap6-c6&player=Wren&tuned=equal&name=%s", base, tune, name), "application/octet-stream", bytes.NewReader(b))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer res.Body.Close()
+	if err := json.NewDecoder(res.Body).Decode(&said); err != nil {
+		t.Fatal(err)
+	}
+	return res.StatusCode, said
+}
+
+func fetched(t *testing.T, address string) (int, string) {
+	t.Helper()
+	res, err := http.Get(address)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer res.Body.Close()
+	b, err := io.ReadAll(res.Body)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return res.StatusCode, string(b)
+}
+
+// TestATakeIsKeptAndReviewed: what is sent is heard, kept as FLAC at 48 kHz, shown, printed, changed
+// only from the revision that was seen, and refused with a sentence when it is no recording.
+func TestATakeIsKeptAndReviewed(t *testing.T) {
+	st, server := serve(t)
+	it, err := st.Add(context.Background(), studio.Tune, studio.Content{Title: "Harbour Steps", Body: playedTune}, false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	file, _ := playedFile(t, st, it)
+	b, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	status, said := sendTake(t, server.URL, it.ID, b, "played.wav")
+	if status != http.StatusOK || !strings.HasPrefix(said.Go, "/takes/") {
+		t.Fatalf("answered %d %+v", status, said)
+	}
+	status, page := fetched(t, server.URL+said.Go)
+	if n := strings.Count(page, "data-from="); status != http.StatusOK || n != 13 || strings.Count(page, `class="played"`) != 26 {
+		t.Errorf("the page (%d) tells %d notes, want 13, and marks %d on two sheets", status, n, strings.Count(page, `class="played"`))
+	}
+	if status, flac := fetched(t, server.URL+said.Go+"/sound"); status != http.StatusOK || !strings.HasPrefix(flac, "fLaC") {
+		t.Errorf("the sound is answered with %d and begins %.4q", status, flac)
+	}
+	if status, pdf := fetched(t, server.URL+said.Go+"/handout.pdf"); status != http.StatusOK || !strings.HasPrefix(pdf, "%PDF-") {
+		t.Errorf("the handout is answered with %d and begins %.5q", status, pdf)
+	}
+	note := func(base, n int) int {
+		body, err := json.Marshal(report.AskedTakeNote{Base: base, Note: n, TakeNote: report.TakeNote{Right: true, Word: "so be it"}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		res, err := http.Post(server.URL+said.Go+"/note", "application/json", bytes.NewReader(body))
+		if err != nil {
+			t.Fatal(err)
+		}
+		res.Body.Close()
+		return res.StatusCode
+	}
+	for _, c := range []struct{ base, note, want int }{{1, 2, http.StatusOK}, {1, 3, http.StatusConflict}, {2, 13, http.StatusNotFound}, {2, -1, http.StatusNotFound}} {
+		if got := note(c.base, c.note); got != c.want {
+			t.Errorf("said of note %d from revision %d: answered %d, want %d", c.note, c.base, got, c.want)
+		}
+	}
+	if _, page = fetched(t, server.URL+said.Go); !strings.Contains(page, "so be it") {
+		t.Error("what was said of a note is not on the page")
+	}
+	silence := wav.Write(&sound.Audio{Channels: [][]float32{make([]float32, 3*sound.Rate)}})
+	if status, said = sendTake(t, server.URL, it.ID, silence, "silence.wav"); status != http.StatusOK {
+		t.Fatalf("silence is answered with %d %+v", status, said)
+	}
+	if _, page = fetched(t, server.URL+said.Go); !strings.Contains(page, "silent or nearly so") || strings.Contains(page, "data-from=") {
+		t.Error("the page of a silent take doesn't say that alone")
+	}
+	for name, bad := range map[string][]byte{"no.wav": []byte("no recording"), "short.wav": b[:60], "empty.wav": {}} {
+		if status, said = sendTake(t, server.URL, it.ID, bad, name); status != http.StatusUnprocessableEntity || !strings.HasPrefix(said.Error, name) {
+			t.Errorf("%s is answered with %d %+v", name, status, said)
+		}
+	}
+	if status, said = sendTake(t, server.URL, "0123456789abcdef", b, "played.wav"); status != http.StatusNotFound {
+		t.Errorf("a take of no tune is answered with %d %+v", status, said)
+	}
+	if status, said = sendTake(t, server.URL, it.ID, make([]byte, maxTake+1), "long.wav"); status != http.StatusRequestEntityTooLarge {
+		t.Errorf("a take that is too large is answered with %d %+v", status, said)
+	}
+}
