@@ -14,6 +14,7 @@ import (
 	"strings"
 	"testing"
 
+	"lapwright/internal/guide"
 	"lapwright/rig"
 	"lapwright/sound/opus"
 )
@@ -469,13 +470,8 @@ func readmeLesson(t *testing.T, docs map[string]string) {
 // same words.
 func TestEnvironmentDocument(t *testing.T) {
 	text := strings.ReplaceAll(documents(t)["docs/environment.md"], "`", "")
-	for _, e := range exitCodes {
-		if want := fmt.Sprintf("| %d | %s |", e.code, e.about); !strings.Contains(text, want) {
-			t.Errorf("docs/environment.md has no line %q", want)
-		}
-	}
-	for _, v := range variables {
-		if want := fmt.Sprintf("| %s | %s |", v.name, v.about); !strings.Contains(text, want) {
+	for _, e := range slices.Concat(guide.ExitCodes, guide.Variables) {
+		if want := fmt.Sprintf("| %s | %s |", e.Name, e.About); !strings.Contains(text, want) {
 			t.Errorf("docs/environment.md has no line %q", want)
 		}
 	}

@@ -12,6 +12,7 @@ import (
 	"github.com/alecthomas/kong"
 
 	"lapwright/internal/console"
+	"lapwright/internal/guide"
 	"lapwright/internal/whole"
 )
 
@@ -48,7 +49,7 @@ func run(args []string, stdout, stderr *os.File) (code int) {
 		kong.Writers(con.Stdout, stderr),
 		kong.Exit(func(c int) { left = c; panic(leave{}) }),
 		kong.ConfigureHelp(kong.HelpOptions{Compact: true, NoExpandSubcommands: true}),
-		kong.ValueFormatter(helpOf),
+		kong.ValueFormatter(guide.HelpOf),
 		kong.Bind(con),
 		kong.WithHyphenPrefixedParameters(true), // --octave -1
 	)
@@ -60,7 +61,7 @@ func run(args []string, stdout, stderr *os.File) (code int) {
 	case left >= 0:
 		code = left
 	case err != nil:
-		why := mistyped(parser.Model, args)
+		why := guide.Mistyped(parser.Model, args)
 		if why == "" {
 			why = console.OneLine(err.Error())
 		}
@@ -74,14 +75,6 @@ func run(args []string, stdout, stderr *os.File) (code int) {
 
 // leave unwinds kong after --help or --version.
 type leave struct{}
-
-// helpOf returns a flag's help with what holds when the flag is left out.
-func helpOf(v *kong.Value) string {
-	if !v.HasDefault || v.Default == "" || v.IsBool() {
-		return kong.DefaultHelpValueFormatter(v)
-	}
-	return strings.TrimSuffix(kong.DefaultHelpValueFormatter(v), ".") + "; " + v.Default + " when left out."
-}
 
 func parse(p *kong.Kong, args []string) (ctx *kong.Context, err error) {
 	defer func() {

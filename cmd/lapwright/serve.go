@@ -3,13 +3,11 @@ package main
 import (
 	"context"
 	"crypto/tls"
-	"errors"
 	"fmt"
 	"log/slog"
 	"net"
 	"net/http"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"runtime"
 	"strings"
@@ -17,8 +15,8 @@ import (
 
 	"golang.org/x/term"
 
-	"lapwright/fault"
 	"lapwright/internal/console"
+	"lapwright/internal/serve"
 	"lapwright/internal/studio"
 	"lapwright/internal/web"
 	"lapwright/internal/whole"
@@ -119,7 +117,7 @@ func (c *serveCommand) Run(con *console.Console) error {
 	if c.SetPassword {
 		return setPassword(con, st)
 	}
-	away := !isLoopback(host)
+	away := !serve.Loopback(host)
 	if away {
 		has, err := web.HasPassword(con.Ctx, st)
 		if err != nil {
@@ -139,7 +137,7 @@ func (c *serveCommand) Run(con *console.Console) error {
 	}
 	l, err := net.Listen("tcp", c.Listen)
 	if err != nil {
-		return cannotListen(c.Listen, err)
+		return serve.CannotListen(c.Listen, err)
 	}
 	con.EndTidily()
 	go keepCopies(con.Ctx, st, log)
@@ -148,7 +146,7 @@ func (c *serveCommand) Run(con *console.Console) error {
 		return err
 	}
 	if !c.NoOpen {
-		openBrowser(con, address)
+		serve.OpenBrowser(con, address)
 	}
 	server := &http.Server{
 		Handler:           site.Handler(), // it sees to it that no line stands still
@@ -158,7 +156,7 @@ func (c *serveCommand) Run(con *console.Console) error {
 		TLSConfig:         encryption,
 		ErrorLog:          slog.NewLogLogger(log.Handler(), slog.LevelWarn),
 	}
-	return serveUntil(con, server, l)
+	return serve.Until(con, server, l)
 }
 
 // lockStudio takes the folder for this process alone, when it is to be served.
@@ -202,7 +200,7 @@ func (c *serveCommand) printAddresses(con *console.Console, at net.Addr, away bo
 	if c.Cert != "" {
 		scheme = "https"
 	}
-	here, others := reachable(at)
+	here, others := serve.Reachable(at)
 	if len(c.Name) > 0 && len(others) > 0 {
 		others = c.Name
 	}
@@ -217,80 +215,6 @@ func (c *serveCommand) printAddresses(con *console.Console, at net.Addr, away bo
 		con.Printf("Passwords and work cross the network unencrypted; use --cert where others could listen in.\n")
 	}
 	return address(here)
-}
-
-// reachable returns the host to open what listens at an address with on this
-// machine and, when it listens at all of the machine's addresses, those for
-// other machines.
-func reachable(at net.Addr) (here string, others []string) {
-	tcp, ok := at.(*net.TCPAddr)
-	if !ok || !tcp.IP.IsUnspecified() {
-		host, _, _ := net.SplitHostPort(at.String())
-		return host, nil
-	}
-	all, _ := net.InterfaceAddrs() // without them only this machine's is told
-	for _, a := range all {
-		if n, ok := a.(*net.IPNet); ok && n.IP.IsGlobalUnicast() && n.IP.To4() != nil {
-			others = append(others, n.IP.String())
-		}
-	}
-	if tcp.IP.To4() == nil {
-		return "::1", others
-	}
-	return "127.0.0.1", others
-}
-
-// farewell is how long answers under way may go on after an interrupt.
-const farewell = 5 * time.Second
-
-// serveUntil serves until the user interrupts, and lets the answers that are
-// under way then arrive.
-func serveUntil(con *console.Console, server *http.Server, l net.Listener) error {
-	ended := make(chan error, 1)
-	go func() {
-		if server.TLSConfig != nil {
-			ended <- server.ServeTLS(l, "", "")
-		} else {
-			ended <- server.Serve(l)
-		}
-	}()
-	select {
-	case err := <-ended:
-		return err
-	case <-con.Ctx.Done():
-	}
-	end, cancel := context.WithTimeout(context.Background(), farewell)
-	defer cancel()
-	if server.Shutdown(end) != nil {
-		server.Close()
-		fmt.Fprintf(con.Stderr, "lapwright: answers that had not arrived after %v were cut off\n", farewell)
-	}
-	return nil
-}
-
-// cannotListen says why an address can't be served at.
-func cannotListen(address string, err error) error {
-	if whole.Why(err) == whole.AddressTaken {
-		return &fault.Fault{Msg: fmt.Sprintf("%s is taken by another program", address), Hint: "is lapwright running already? choose another with --listen"}
-	}
-	cause := err
-	var op *net.OpError
-	if errors.As(err, &op) && op.Err != nil {
-		cause = op.Err
-	}
-	var call *os.SyscallError
-	if errors.As(err, &call) {
-		cause = call.Err
-	}
-	return console.Usagef("--listen: %q can't be listened on, %v", address, cause)
-}
-
-func isLoopback(host string) bool {
-	if host == "localhost" {
-		return true
-	}
-	ip := net.ParseIP(host)
-	return ip != nil && ip.IsLoopback()
 }
 
 // keepCopies copies the studio once a day while it is open.
@@ -330,35 +254,4 @@ func setPassword(con *console.Console, st *studio.Studio) error {
 	}
 	con.Printf("The password is set.\n")
 	return nil
-}
-
-// openBrowser asks the desktop to show a page. Where there is no desktop the
-// printed address must do.
-func openBrowser(con *console.Console, address string) {
-	var cmd *exec.Cmd
-	switch runtime.GOOS {
-	case "darwin":
-		cmd = exec.Command("open", address)
-	case "windows":
-		cmd = exec.Command("rundll32", "url.dll,FileProtocolHandler", address)
-	default:
-		if os.Getenv("DISPLAY") == "" && os.Getenv("WAYLAND_DISPLAY") == "" {
-			return
-		}
-		cmd = exec.Command("xdg-open", address)
-	}
-	// The browser may outlive us, and Ctrl-C here is not meant for it.
-	setApart(cmd)
-	sorry := func(err error) {
-		fmt.Fprintf(con.Stderr, "lapwright: no browser could be opened (%s: %v); open the address above in one\n", filepath.Base(cmd.Path), err)
-	}
-	if err := cmd.Start(); err != nil {
-		sorry(errors.Unwrap(err))
-		return
-	}
-	go func() {
-		if err := cmd.Wait(); err != nil {
-			sorry(err)
-		}
-	}()
 }
