@@ -57,7 +57,7 @@ func Alternatives(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, k in
 	seen := map[string]bool{look(first.Tab): true}
 	var more []Alternative
 	for _, m := range manners {
-		with := o
+		with := q.o
 		m.wish(&with)
 		if o.High > 0 {
 			with.High = o.High
@@ -68,7 +68,9 @@ func Alternatives(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, k in
 		if with.check(t, r) != nil {
 			continue
 		}
-		res, err := (&request{q.w, q.perf, r, with}).arrangeIn(first.Setting())
+		in := *q
+		in.o = with
+		res, err := in.arrangeIn(first.Setting())
 		if ctx.Err() != nil {
 			return nil, ctx.Err()
 		}

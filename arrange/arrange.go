@@ -3,7 +3,11 @@ package arrange
 import (
 	"context"
 	"fmt"
+	"slices"
 
+	"lapwright/arrange/estimate"
+	"lapwright/arrange/outline"
+	"lapwright/arrange/touch"
 	"lapwright/fault"
 	"lapwright/pitch"
 	"lapwright/rig"
@@ -26,6 +30,8 @@ type Result struct {
 	Work   Work
 	// Harmony tells what came of a harmony that was asked for; nil for none.
 	Harmony *Harmonised
+	// Outline tells of the outline that the tab is of; nil where it has the whole tune.
+	Outline *outline.Told
 	// lowered says that the tune fits as written and is played lower (keepOctave).
 	lowered bool
 }
@@ -52,10 +58,14 @@ func Arrange(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options) (*Result,
 // request is what somebody asked for, looked over: nothing in it is wrong by
 // itself.
 type request struct {
-	w    *watch
-	perf *tune.Performance // of the tune as it was given
-	rig  *rig.Rig
-	o    Options
+	w       *watch
+	whole   *tune.Performance // of the tune as it was given
+	perf    *tune.Performance // of what is arranged: the tune, or its outline
+	rig     *rig.Rig
+	o       Options // with nothing left to the grade
+	outline *outline.Outline
+	harmony *outline.Chords // see chords
+	along   bool            // key, octave and capo are those of the second grade
 }
 
 // newRequest looks a request over. The tune's repeats are unfolded here, once.
@@ -73,11 +83,32 @@ func newRequest(w *watch, t *tune.Tune, r *rig.Rig, o Options) (*request, error)
 	if err := o.check(t, r); err != nil {
 		return nil, err
 	}
-	return &request{w, perf, r, o}, nil
+	q := &request{w: w, whole: perf, perf: perf, rig: r, o: o.graded(t)}
+	q.along = o.Grade == ThirdGrade && o.Harmony == GradeHarmony && o.fixedSetting(t) == nil
+	q.makeOutline()
+	return q, nil
 }
 
-// arrange chooses key, octave and capo, and arranges in them.
+// arrange chooses key, octave and capo, and arranges in them. What the third grade adds
+// is added to what the second grade plays, so that a class has one tune between them.
 func (q *request) arrange() (*Result, error) {
+	if q.along {
+		second := *q
+		second.o.Grade, second.o.Touch, second.o.Harmony, second.along = SecondGrade, LightTouch, NoHarmony, false
+		if res, err := second.arrange(); err == nil && len(res.Tab.Compromises) == 0 {
+			with := *q
+			if with.o.Shape == nil {
+				with.o.Shape = ShapeOf(res.Tab, 0, 0)
+				with.o.Shape.Melody = true
+			}
+			if out, err := with.arrangeIn(res.Setting()); err == nil && len(out.Tab.Compromises) == 0 {
+				return out, nil
+			}
+		}
+		if err := q.w.ctx.Err(); err != nil {
+			return nil, err
+		}
+	}
 	choices, err := q.settings()
 	if err != nil {
 		return nil, err
@@ -155,6 +186,9 @@ func (o *Options) check(t *tune.Tune, r *rig.Rig) error {
 	if !o.Level.Known() {
 		return refuse("there is no player level \"%d\"", o.Level)
 	}
+	if int(o.Grade) >= len(grades) {
+		return refuse("there is no grade \"%d\"", o.Grade)
+	}
 	if int(o.Touch) >= len(touches) {
 		return refuse("there is no touch \"%d\"", o.Touch)
 	}
@@ -186,7 +220,7 @@ func (q *request) arrangeIn(c Setting) (*Result, error) {
 	if res, err = s.better(res, way, func() (*search, error) { return q.newSearch(c) }); err != nil {
 		return nil, err
 	}
-	res.lowered = c.Semitones <= -12 && q.written(leadNotes(q.perf.Moments()))
+	res.lowered = c.Semitones <= -12 && q.written(estimate.Melody(q.perf.Moments()))
 	return res, nil
 }
 
@@ -213,10 +247,29 @@ var finding = []pass{
 	{"has phrases that come again played alike, and finds the way anew", (*search).playAlike},
 }
 
-// newSearch runs the passes that prepare a search.
+// newSearch runs the passes that prepare a search. An outline is played in one
+// position, unless pins need another.
 func (q *request) newSearch(c Setting) (*search, error) {
-	s := &search{w: q.w, o: q.o}
-	s.o.Pins = q.o.pinsIn(c)
+	low, high := q.position(c)
+	s, err := q.searchIn(c, low, high)
+	if err != nil && high > 0 && len(q.o.Pins) > 0 && q.w.ctx.Err() == nil {
+		return q.searchIn(c, 0, 0)
+	}
+	return s, err
+}
+
+// searchIn prepares a search with the steel between two frets; high 0 leaves that to
+// the options.
+func (q *request) searchIn(c Setting, low, high int) (*search, error) {
+	s := &search{w: q.w, o: q.o, left: q.leftOut(c), given: len(q.whole.Moments())}
+	var asleep []string
+	s.o.Pins, asleep = q.awake(c)
+	if high > 0 {
+		s.o = s.o.within(low, high)
+	}
+	if q.outline != nil {
+		s.outlined = &outline.Told{Notes: q.outline.Notes, Kept: q.outline.Kept, Guessed: q.outline.Guessed, Low: low, High: high, Asleep: asleep}
+	}
 	r := q.rig
 	if c.Capo != r.Capo.At {
 		var err error
@@ -224,7 +277,7 @@ func (q *request) newSearch(c Setting) (*search, error) {
 			return nil, err
 		}
 	}
-	s.perf = q.perf.Of(moved(q.perf.Tune, c.Semitones, q.o.Key))
+	s.perf = q.perf.Of(q.moved(c))
 	s.n = newNeck(r, &s.o)
 	for _, p := range preparing {
 		if err := p.run(s); err != nil {
@@ -236,7 +289,7 @@ func (q *request) newSearch(c Setting) (*search, error) {
 
 func (s *search) takeApart() error {
 	var err error
-	if s.p, err = newProblem(s.w, s.perf, s.n.Limits, s.o.Touch == LightTouch && s.o.Harmony == NoHarmony); err != nil {
+	if s.p, err = newProblem(s.w, s.perf, s.n.Limits, s.o.Touch >= LightTouch && (s.o.Harmony == NoHarmony || s.o.Harmony == FullChords)); err != nil {
 		return err
 	}
 	switch n := len(s.p.moments); {
@@ -293,7 +346,7 @@ func (s *search) findWay() error {
 }
 
 func (s *search) playAlike() error {
-	if s.madeAlike || s.o.Shape != nil {
+	if s.madeAlike || s.o.Shape != nil && !s.o.Shape.Melody {
 		return nil
 	}
 	changed, err := s.alike(s.way)
@@ -326,6 +379,25 @@ func (s *search) result(way []chosen, cost int64, semitones int) (*Result, error
 	if res.Events, err = s.explain(way); err != nil {
 		return nil, err
 	}
-	res.Difficulty = difficulty(res.Events)
+	touched := s.touches(res.Tab, len(way))
+	if res.Difficulty, err = s.difficulty(way, touched, s.given); err != nil {
+		return nil, err
+	}
+	for i, terms := range touched {
+		for _, t := range terms {
+			res.Events[i].Terms = append(res.Events[i].Terms, t)
+			res.Events[i].Cost += t.Cost
+			res.Cost += t.Cost
+		}
+	}
+	for _, i := range s.rolled { // they cost the way nothing
+		st := &res.Tab.Strokes[i]
+		res.Events = slices.Insert(res.Events, i, Explained{BarNumber: res.Tab.Tune.Bars[st.BarIndex].Number, At: st.At})
+	}
+	res.Outline = s.outlined
+	res.Tab.LeftOut = s.left
+	if s.o.Grade == FirstGrade {
+		touch.StopRinging(res.Tab)
+	}
 	return res, nil
 }

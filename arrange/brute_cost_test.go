@@ -117,7 +117,7 @@ func (b *brute) alone(g *bruteGrip, m *bruteMoment) int64 {
 // first says that no note of the moment begins above it.
 func (b *brute) note(g *bruteGrip, j int, nt bruteNote, first bool) int {
 	c, s, f := 0, g.str[j], g.fret[j]
-	if s > 0 && f == 0 && nt.long && g.node == 0 {
+	if s > 0 && f == 0 && nt.long && g.node == 0 && b.lim.Vibrato > 0 {
 		if nt.slow {
 			c += grip.CostOpenSlow
 		} else {

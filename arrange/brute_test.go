@@ -152,7 +152,7 @@ func (b *brute) readMoments(t *tune.Tune) {
 				switch {
 				case wasGrace:
 					bn.kind, bn.from = grip.Graced, 0
-				case n.Ref.Grace < 0 && lastBar == m.BarIndex && apart <= 3 && b.o.Touch == LightTouch && b.lim.Hammer > 0 && float64(bm.ms)/1000 >= b.lim.Hammer:
+				case n.Ref.Grace < 0 && lastBar == m.BarIndex && apart <= 3 && b.o.Touch != PlainTouch && b.lim.Hammer > 0 && float64(bm.ms)/1000 >= b.lim.Hammer:
 					bn.kind, bn.from = grip.Stepped, 0
 					// All in 4/4: every quarter in a quick tune, every half in a slow one.
 					bn.beat = m.At%(tune.Whole/2) == 0 || quick && m.At%(tune.Whole/4) == 0

@@ -12,7 +12,7 @@ type neck struct {
 }
 
 func newNeck(r *rig.Rig, o *Options) *neck {
-	n := &neck{grip.NewNeck(r, o.limits(), grip.Region{Closed: o.Closed, Square: o.Square, Low: o.Low, High: o.High}), o}
+	n := &neck{grip.NewNeck(r, o.limits(), o.region()), o}
 	n.TakeHabits()
 	return n
 }

@@ -3,10 +3,14 @@ package arrange
 import (
 	"fmt"
 	"math"
+	"math/bits"
+	"slices"
 	"sort"
 
+	"lapwright/arrange/touch"
 	"lapwright/grip"
 	"lapwright/steel"
+	"lapwright/tab"
 	"lapwright/tune"
 )
 
@@ -213,17 +217,103 @@ func (s *search) picking(a, b grip.Hand, seconds float64) string {
 	return words
 }
 
-// difficulty reckons a figure from 0 to 10 from what events cost, compromises
-// left out: 10·(1 − 2^(−d/4)), d half the mean cost of all events and half the
-// mean of the dearest tenth, in points. 4 points an event is thus 5 of 10.
-func difficulty(events []Explained) float64 {
+// beyondSteady is how much harder a moment is, in points, for asking what a steady
+// player can't do: as much as the steel's crossing half the neck in a third of a second.
+const beyondSteady = 4
+
+// beyond reports whether a moment asks what the player's limits don't allow.
+func (s *search) beyond(i int, way []chosen) bool {
+	g, m, lim := way[i].grip, &s.p.moments[i], &s.n.Limits
+	if bits.OnesCount16(uint16(g.Benders)) > lim.Benders || g.Kind == steel.Split && !lim.Split ||
+		math.Abs(float64(g.Lean))/10 > lim.Angle || max(g.FirstFret, g.LastFret) > float64(lim.Fret) {
+		return true
+	}
+	for j := range m.Wants {
+		w := &m.Wants[j]
+		if w.Kind != grip.Graced && (g.Acts[j] == grip.Hammer || g.Acts[j] == grip.Pull) && !m.Hammer {
+			return true
+		}
+		if w.Kind == grip.Stepped && g.Acts[j] != grip.Pluck && m.Seconds < lim.Hammer {
+			return true
+		}
+	}
+	return false
+}
+
+// difficulty reckons how hard a way is, so that tabs of one tune for any grade can be
+// compared: by what a steady player's hands have to do, over all moments of the tune.
+// Those that an outline leaves out cost nothing.
+func (s *search) difficulty(way []chosen, touched [][]Term, moments int) (float64, error) {
+	lim := grip.LimitsOf(grip.Steady)
+	with := *s.n.Neck
+	with.Limits = lim
+	p := *s.p
+	p.moments = slices.Clone(p.moments)
+	for i := range p.moments {
+		p.moments[i].Pace = grip.NewPace(p.moments[i].Seconds, lim)
+	}
+	steady := *s
+	steady.n, steady.p = &neck{&with, s.n.opt}, &p
+	events, err := steady.explain(way)
+	if err != nil {
+		return 0, err
+	}
+	for i := range events {
+		events[i].Terms = append(events[i].Terms, touched[i]...)
+		if steady.beyond(i, way) {
+			events[i].Terms = append(events[i].Terms, Term{"beyond", beyondSteady, "more than a steady player does"})
+		}
+	}
+	return difficulty(events, moments), nil
+}
+
+// touches tells what the full touch of a way's strokes costs, stroke by stroke: what a
+// tab has more of them than the way is rolls, which belong to the stroke before.
+func (s *search) touches(t *tab.Tab, n int) [][]Term {
+	out := make([][]Term, n)
+	rolls, next := 0, 0
+	for i := range t.Strokes {
+		if next < len(s.rolled) && s.rolled[next] == i {
+			next, rolls = next+1, rolls+1
+			out[i-rolls] = append(out[i-rolls], Term{"touch", touch.CostRollNote / 100.0, "a note of a roll"})
+			continue
+		}
+		for _, w := range s.p.moments[i-rolls].Wants {
+			if w.Kind == grip.Offered && w.Ref != s.p.moments[i-rolls].Wants[0].Ref && slices.ContainsFunc(t.Strokes[i].Plucks, func(p tab.Pluck) bool { return p.Ref == w.Ref }) {
+				out[i-rolls] = append(out[i-rolls], Term{"touch", touch.CostUnder / 100.0, "a note under the melody"})
+			}
+		}
+		for j := range t.Strokes[i].Plucks {
+			p := &t.Strokes[i].Plucks[j]
+			if n := t.Tune.Note(p.Ref); p.Scoop != 0 && n != nil && n.Scoop == 0 && j == 0 {
+				out[i-rolls] = append(out[i-rolls], Term{"touch", touch.CostSlideIn / 100.0, "slid into"})
+			}
+			if p.Vibrato && j == 0 {
+				out[i-rolls] = append(out[i-rolls], Term{"touch", touch.CostVibrato / 100.0, "with vibrato"})
+			}
+		}
+	}
+	return out
+}
+
+// heard are the terms that speak of how it sounds or is learnt, and not of what the hands
+// do.
+var heard = []string{"open", "thick", "ring", "again", "harmony", "habit", "compromise"}
+
+// difficulty reckons a figure from 0 to 10 from what the hands do: 10·(1 − 2^(−d/4)), d half the mean cost of all moments and half
+// the mean of the dearest tenth, in points. 4 points a moment is thus 5 of 10.
+func difficulty(events []Explained, moments int) float64 {
 	if len(events) == 0 {
 		return 0
 	}
-	costs := make([]float64, len(events))
+	costs := make([]float64, max(moments, len(events)))
 	sum := 0.0
 	for i, e := range events {
-		costs[i] = e.Cost - e.Broken
+		for _, t := range e.Terms {
+			if !slices.Contains(heard, t.Name) {
+				costs[i] += t.Cost
+			}
+		}
 		sum += costs[i]
 	}
 	sort.Float64s(costs)

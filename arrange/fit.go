@@ -3,9 +3,10 @@ package arrange
 import (
 	"cmp"
 	"context"
-	"math"
 	"slices"
 
+	"lapwright/arrange/estimate"
+	"lapwright/arrange/outline"
 	"lapwright/grip"
 	"lapwright/inorder"
 	"lapwright/pitch"
@@ -92,7 +93,7 @@ func (q *request) settings() ([]Setting, error) {
 	if len(shifts) == 1 && len(capos) == 1 {
 		return []Setting{{shifts[0], capos[0]}}, nil
 	}
-	melody := leadNotes(q.perf.Moments())
+	melody := estimate.Melody(q.perf.Moments())
 	type rated struct {
 		Setting
 		cost int64
@@ -101,12 +102,12 @@ func (q *request) settings() ([]Setting, error) {
 	lim := o.limits()
 	written := q.written(melody)
 	for _, c := range capos {
-		e := newEstimate(r, c, lim, o)
+		e := q.estimate(c, lim, o)
 		for _, s := range shifts {
-			if c != r.Capo.At && o.Capo == nil && !e.suits(key, s) {
+			if c != r.Capo.At && o.Capo == nil && !e.Suits(key, s) {
 				continue
 			}
-			cost, err := e.cost(q.w, melody, s)
+			cost, err := e.Cost(q.w.moment, melody, s)
 			if err != nil {
 				return nil, err
 			}
@@ -172,17 +173,34 @@ func (o *Options) Lets(t *tune.Tune, semitones int) bool {
 	return o.Key == nil || pitch.Mod(t.Bars[0].Key.Tonic.Semitone()+semitones, 12) == o.Key.Semitone()
 }
 
+// estimate returns the estimate for a capo's fret under some options.
+func (q *request) estimate(capo int, lim grip.Limits, o *Options) *estimate.Estimate {
+	thin := grip.Thin(len(q.rig.Strings))
+	if o.Harmony != NoHarmony {
+		thin = len(q.rig.Strings) / 2 // room for the notes under it
+	}
+	return estimate.New(q.rig, capo, lim, o.region(), thin)
+}
+
+// region returns what of the neck the options leave.
+func (o *Options) region() grip.Region {
+	return grip.Region{Closed: o.Closed, Square: o.Square, Low: o.Low, High: o.High}
+}
+
 // written reports whether a melody lies, as written, on the strings that suit one
 // (grip.Thin) below the 12th fret; in a slow tune, where there is time to go there, at
 // the 12th too.
-func (q *request) written(melody []leadNote) bool {
+func (q *request) written(melody []int) bool {
+	if q.outline != nil {
+		return false // a beginner plays where it is easy
+	}
 	r, highest := q.rig, 11
-	if unhurried(q.perf) {
+	if outline.Unhurried(q.perf) {
 		highest = 12
 	}
 	for _, m := range melody {
 		if !slices.ContainsFunc(r.Strings[:grip.Thin(len(r.Strings))], func(s rig.String) bool {
-			f := m.key - s.Open.Key()
+			f := m - s.Open.Key()
 			return f >= 0 && f <= highest
 		}) {
 			return false
@@ -191,150 +209,19 @@ func (q *request) written(melody []leadNote) bool {
 	return true
 }
 
-// leadNote is the highest note that begins at a moment.
-type leadNote struct {
-	key  int
-	rest tune.Ticks // until the next
+// moved returns what is arranged, moved to a setting's key.
+func (q *request) moved(c Setting) *tune.Tune {
+	iv := q.interval(c)
+	if iv == (pitch.Interval{}) {
+		return q.perf.Tune
+	}
+	return tune.Transpose(q.perf.Tune, iv)
 }
 
-func leadNotes(ms []tune.Moment) []leadNote {
-	var out []leadNote
-	for i := range ms {
-		for _, n := range ms[i].Notes {
-			if !n.Tied {
-				out = append(out, leadNote{n.Name.Key(), ms[i].Len})
-				break
-			}
-		}
-	}
-	return out
-}
-
-// estimate guesses how well a melody plays with one capo position.
-type estimate struct {
-	open  []int
-	at    []int64 // place of each fret, mm·10
-	aim   []int64 // what it costs to find it
-	high  int
-	thin  int // the last string that suits a melody
-	low   int
-	open0 bool
-}
-
-// easyPace is the time between notes that the estimate reckons with, in seconds.
-const easyPace = 1.0 / 3
-
-func newEstimate(r *rig.Rig, capo int, lim grip.Limits, o *Options) *estimate {
-	e := &estimate{thin: grip.Thin(len(r.Strings)), high: min(lim.Fret, r.Frets-capo+r.Capo.At), low: max(1, o.Low), open0: !o.Closed}
-	if o.High > 0 {
-		e.high = min(e.high, o.High)
-	}
-	if o.Harmony != NoHarmony {
-		e.thin = len(r.Strings) / 2 // room for the notes under it
-	}
-	scale := float64(r.Scale) * math.Exp2(-float64(capo-r.Capo.At)/12)
-	leave := float64(grip.NewPace(easyPace, lim).Leave)
-	for f := 0; f <= e.high; f++ {
-		e.at = append(e.at, int64(10*scale*(1-math.Exp2(-float64(f)/12))))
-		e.aim = append(e.aim, int64(leave*math.Exp2(float64(f)/12)))
-	}
-	for s := range r.Strings {
-		e.open = append(e.open, r.OpenKey(s+1, 0)+capo-r.Capo.At)
-	}
-	return e
-}
-
-// suits reports whether every open string is a note of the key moved by so many
-// semitones, and one of them its tonic.
-func (e *estimate) suits(k pitch.Key, semitones int) bool {
-	tonic := pitch.Mod(k.Tonic.Semitone()+semitones, 12)
-	found := false
-	for _, open := range e.open {
-		class := pitch.Mod(open-semitones, 12)
-		inKey := false
-		for l := pitch.C; l <= pitch.B; l++ {
-			inKey = inKey || class == pitch.Class{Letter: l, Alter: int8(k.Alter(l))}.Semitone()
-		}
-		if !inKey {
-			return false
-		}
-		found = found || pitch.Mod(open, 12) == tonic
-	}
-	return found
-}
-
-// cost estimates a melody moved by so many semitones, in hundredths of a
-// point: every note on every string with a square steel, a lost note as dear as in
-// the full search, travel at an easy pace, the same prices for high frets and
-// skipped strings.
-func (e *estimate) cost(w *watch, melody []leadNote, semitones int) (int64, error) {
-	const perMM = 2
-	var cur, next [rig.MaxStrings]int64
-	var frets [rig.MaxStrings]int
-	for s := range e.open {
-		cur[s], frets[s] = 0, 0
-	}
-	var lost int64
-	started := false
-	for _, m := range melody {
-		if err := w.moment(); err != nil {
-			return 0, err
-		}
-		any := false
-		var f [rig.MaxStrings]int
-		for s, open := range e.open {
-			f[s] = m.key + semitones - open
-			if f[s] < 0 || f[s] > e.high || f[s] > 0 && f[s] < e.low || f[s] == 0 && !e.open0 {
-				f[s] = -1
-				continue
-			}
-			any = true
-		}
-		if !any {
-			lost += grip.CostTopLost
-			continue
-		}
-		for s := range e.open {
-			next[s] = math.MaxInt64
-			if f[s] < 0 {
-				continue
-			}
-			if !started {
-				next[s] = 0
-			}
-			for p := range e.open {
-				if !started || cur[p] == math.MaxInt64 {
-					continue
-				}
-				c := cur[p] + int64(grip.SkipPrice(s, p))
-				switch {
-				case frets[p] > 0 && f[s] > 0:
-					if d := e.at[f[s]] - e.at[frets[p]]; d != 0 {
-						c += e.aim[f[s]] + perMM*max(d, -d)/10
-					}
-				case frets[p] != f[s]:
-					c += int64(grip.LiftPrice(int32(max(frets[p], f[s]))))
-				}
-				next[s] = min(next[s], c)
-			}
-			next[s] += int64(grip.ThickPrice(s+1, e.thin, len(e.open), f[s]) + grip.HighPrice(f[s]))
-		}
-		cur, frets, started = next, f, true
-	}
-	best := int64(math.MaxInt64)
-	for s := range e.open {
-		best = min(best, cur[s])
-	}
-	if !started {
-		best = 0
-	}
-	return lost + best, nil
-}
-
-// moved returns the tune moved by so many semitones, into the key that has the
-// given tonic as it is spelled, else into the one with the fewest accidentals.
-func moved(t *tune.Tune, semitones int, tonic *pitch.Class) *tune.Tune {
-	k := t.Bars[0].Key
+// interval returns how far a setting moves the tune: into the key that has the tonic
+// asked for as it is spelled, else into the one with the fewest accidentals.
+func (q *request) interval(c Setting) pitch.Interval {
+	k, tonic, semitones := q.perf.Tune.Bars[0].Key, q.o.Key, c.Semitones
 	iv := pitch.Interval{}
 	if semitones != 0 {
 		iv = tune.Shift(k, semitones)
@@ -344,10 +231,7 @@ func moved(t *tune.Tune, semitones int, tonic *pitch.Class) *tune.Tune {
 			iv = spelled(k.Tonic, *tonic, semitones)
 		}
 	}
-	if iv == (pitch.Interval{}) {
-		return t
-	}
-	return tune.Transpose(t, iv)
+	return iv
 }
 
 // spelled returns the interval of so many semitones that leads from one tonic to

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"lapwright/arrange/outline"
 	"lapwright/grip"
 	"lapwright/inorder"
 	"lapwright/pitch"
@@ -17,14 +18,19 @@ type Harmony uint8
 
 // The harmonies. The melody stays the highest note and is never changed.
 const (
-	NoHarmony Harmony = iota
-	Thirds            // one note, about a third below
-	Sixths            // one note, about a sixth below
-	Chords            // two notes of the chord
+	GradeHarmony Harmony = iota // what goes with the grade
+	NoHarmony
+	Thirds     // one note, about a third below
+	Sixths     // one note, about a sixth below
+	Chords     // two notes of the chord
+	FullChords // under strong beats as much of the chord as the hands have
 )
 
-// String returns the harmony's name.
-func (h Harmony) String() string { return [...]string{"none", "thirds", "sixths", "chord"}[h] }
+// harmonyNames are their names.
+var harmonyNames = [...]string{GradeHarmony: "", NoHarmony: "none", Thirds: "thirds", Sixths: "sixths", Chords: "chord", FullChords: "full"}
+
+// String returns the harmony's name, "" for what goes with the grade.
+func (h Harmony) String() string { return harmonyNames[h] }
 
 // Harmonised tells what came of a harmony that was asked for.
 type Harmonised struct {
@@ -82,19 +88,12 @@ func (s *search) harmonised(way []chosen) *Harmonised {
 	return out
 }
 
-// ParseHarmony reads a harmony's name.
+// ParseHarmony reads a harmony's name; "" is what goes with the grade.
 func ParseHarmony(s string) (Harmony, error) {
-	switch s {
-	case "", "none":
-		return NoHarmony, nil
-	case "thirds":
-		return Thirds, nil
-	case "sixths":
-		return Sixths, nil
-	case "chord":
-		return Chords, nil
+	if h := slices.Index(harmonyNames[:], s); h >= 0 {
+		return Harmony(h), nil
 	}
-	return 0, fmt.Errorf("unknown harmony %q: it is thirds, sixths, chord or none", s)
+	return 0, fmt.Errorf("unknown harmony %q: it is thirds, sixths, chord, full or none", s)
 }
 
 // What a harmony's choices cost, in hundredths of a point.
@@ -103,7 +102,12 @@ const (
 	costHarmonyScale = 90  // a note of the scale where the chord has none in reach
 	costHarmonyWide  = 70  // a fourth for a third, a fifth for a sixth, a wider chord; better than a note outside the chord
 	costHarmonyHalf  = 350 // one note of the chord for two
+	costFullLeft     = 160 // a strong beat without its chord
+	costFullThin     = 40  // each note fewer than three under it
 )
+
+// fullDown is how far below the melody a full chord reaches, in semitones.
+const fullDown = 16
 
 // harmonise offers notes under every melody note that asks for them: one that
 // begins on a beat or lasts for one. A melody note outside the chord is a
@@ -115,7 +119,7 @@ func (p *problem) harmonise(w *watch, h Harmony) error {
 			return refuse("bar %d, %s into it: harmony is added under a single line, and here are several notes", p.t.Bars[m.barIndex].Number, m.at)
 		}
 	}
-	chords := chordsInForce(p)
+	chords := outline.ChordsOf(p.t)
 	for i := range p.moments {
 		if err := w.moment(); err != nil {
 			return err
@@ -125,38 +129,64 @@ func (p *problem) harmonise(w *watch, h Harmony) error {
 			continue
 		}
 		b := &p.t.Bars[m.barIndex]
+		if h == FullChords {
+			if m.at%outline.Strong(&b.Meter) == 0 {
+				p.offerChord(m, chords)
+			}
+			continue
+		}
 		beat := b.Meter.Beat()
 		w := &m.Wants[0]
 		if m.at%beat != 0 && w.Len < beat {
 			continue
 		}
-		p.offer(m, h, chords[i], b, w.Len >= beat)
+		var chord *pitch.Chord
+		if !chords.Guessed {
+			chord = chords.At(m.barIndex, m.at)
+		}
+		p.offer(m, h, chord, b, w.Len >= beat)
 	}
 	return nil
 }
 
-// chordsInForce returns the chord symbol in force at each moment, nil where there
-// is none or none that is known.
-func chordsInForce(p *problem) []*pitch.Chord {
-	out := make([]*pitch.Chord, len(p.moments))
-	var now *pitch.Chord
-	bar, next := 0, 0
-	for i := range p.moments {
-		m := &p.moments[i]
-		for bar <= m.barIndex {
-			cs := p.t.Bars[bar].Chords
-			for next < len(cs) && (bar < m.barIndex || cs[next].At <= m.at) {
-				now = cs[next].Chord
-				next++
-			}
-			if bar == m.barIndex {
-				break
-			}
-			bar, next = bar+1, 0
-		}
-		out[i] = now
+// offerChord offers as much of a chord under a melody note that belongs to it as the
+// hands have, the more tones the better. The steel's way from one to the next decides
+// between them, which leads the voices: what lies near is near in pitch too.
+func (p *problem) offerChord(m *moment, chords *outline.Chords) {
+	w := m.Wants[0]
+	chord := chords.At(m.barIndex, m.at)
+	if chord == nil || !chords.Has(m.barIndex, m.at, int(w.Key)) {
+		return
 	}
-	return out
+	for _, n := range under(int(w.Key), chord.Classes(), fullDown) {
+		if int(w.Key)-n.Key() < 3 || len(m.Wants) == grip.MaxNotes {
+			continue // a second under the melody would hide it
+		}
+		o := w
+		o.Key, o.Kind, o.From, o.Name, o.Long = int16(n.Key()), grip.Offered, -1, n, false
+		m.Wants = append(m.Wants, o)
+	}
+	below := len(m.Wants) - 1
+	for set := uint16(1); set < 1<<below; set++ {
+		tones := map[int]bool{pitch.Mod(int(w.Key), 12): true}
+		notes := 0
+		for j := range below {
+			if set>>j&1 == 1 {
+				tones[pitch.Mod(int(m.Wants[j+1].Key), 12)] = true
+				notes++
+			}
+		}
+		if notes > 3 || len(tones) < min(notes+1, 3) {
+			continue // more than a hand plucks, or doubled before it is whole
+		}
+		m.Offers = append(m.Offers, grip.Offer{Notes: set << 1, Cost: int32(costFullThin * (3 - notes))})
+	}
+	if below > 0 {
+		if m.Wants[0].Kind == grip.Stepped {
+			m.Wants[0].Kind, m.Wants[0].From, m.Wants[0].Beat = grip.Begun, -1, false
+		}
+		m.Single, m.fromKey = costFullLeft, chords.Guessed
+	}
 }
 
 // under lists the notes of some classes from just below a key number down to

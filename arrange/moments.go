@@ -3,6 +3,7 @@ package arrange
 import (
 	"math"
 
+	"lapwright/arrange/outline"
 	"lapwright/grip"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -35,9 +36,9 @@ type problem struct {
 	t       *tune.Tune
 	perf    *tune.Performance // of t
 	moments []moment
-	slow    bool              // see unhurried
+	slow    bool              // see outline.Unhurried
 	joins   bool              // the player may join steps unasked
-	tiedIn  map[tune.Ref]bool // notes tied on from one that is not sounding the moment before; for those over jumps see overJumps
+	tiedIn  map[tune.Ref]bool // notes tied on from one that is not sounding the moment before; for those over jumps see tab.HoldOverJumps
 }
 
 // newProblem takes a tune apart; joins says that steps may be joined that no slur
@@ -45,7 +46,7 @@ type problem struct {
 // moments is reckoned at the tempo of the first time through.
 func newProblem(w *watch, perf *tune.Performance, lim grip.Limits, joins bool) (*problem, error) {
 	t := perf.Tune
-	p := &problem{t: t, perf: perf, tiedIn: map[tune.Ref]bool{}, joins: joins, slow: unhurried(perf)}
+	p := &problem{t: t, perf: perf, tiedIn: map[tune.Ref]bool{}, joins: joins, slow: outline.Unhurried(perf)}
 	slurs := tune.Slurred(t)
 	ms := perf.Moments()
 	p.moments = make([]moment, len(ms))
@@ -103,7 +104,7 @@ func (p *problem) fill(i int, m *tune.Moment, slurs map[[3]int]bool) {
 		switch {
 		case na.Tied:
 			// What a jump first leads to is held on from where the jump comes from, though
-			// the bar written before may end in a tie too: see overJumps.
+			// the bar written before may end in a tie too: see tab.HoldOverJumps.
 			if na.Ref.Event > 0 || p.perf.Before[m.BarIndex] == m.BarIndex-1 {
 				w.From = p.tiedFrom(before, w)
 			}

@@ -250,9 +250,7 @@ func randomRig(rnd *rand.Rand) (r *rig.Rig, more *rand.Rand) {
 func randomCase(t *testing.T, rnd *rand.Rand, kind int) randomProblem {
 	r, more := randomRig(rnd)
 	c, strs := randomProblem{rig: r}, len(r.Strings)
-	if more.IntN(4) == 0 {
-		c.o.Touch = PlainTouch
-	}
+	c.o.Touch = []Touch{PlainTouch, FullTouch, LightTouch, GradeTouch}[more.IntN(4)]
 	c.o.Level = []grip.Level{grip.Steady, grip.Seasoned, grip.Seasoned, grip.FirstYear}[rnd.IntN(4)]
 	c.o.Closed = rnd.IntN(8) == 0
 	c.o.Square = rnd.IntN(8) == 0
@@ -374,5 +372,6 @@ func randomCase(t *testing.T, rnd *rand.Rand, kind int) randomProblem {
 
 // searchOf sets a search up in the key, octave and capo that are there.
 func searchOf(t *testing.T, tn *tune.Tune, r *rig.Rig, o Options) (*search, error) {
-	return (&request{newWatch(t.Context()), tune.Perform(tn), r, o}).newSearch(Setting{})
+	perf := tune.Perform(tn)
+	return (&request{w: newWatch(t.Context()), whole: perf, perf: perf, rig: r, o: o.graded(tn)}).newSearch(Setting{})
 }

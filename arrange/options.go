@@ -2,6 +2,7 @@ package arrange
 
 import (
 	"fmt"
+	"slices"
 
 	"lapwright/grip"
 	"lapwright/pitch"
@@ -22,7 +23,14 @@ type Options struct {
 	// semitones. nil leaves it free.
 	Octave *int
 	// Capo fixes the sliding capo's fret; nil leaves it free.
-	Capo  *int
+	Capo *int
+	// Grade is how far the student has come. It decides the limits, and what Touch and
+	// Harmony leave to it.
+	Grade Grade
+	// Whole keeps the whole tune in the first grade too, in place of an outline.
+	Whole bool
+	// Level asks for another player's limits than the grade's; the zero value leaves
+	// them to it.
 	Level grip.Level
 	// Pins that belong to a setting (Pin.In) hold there alone. The latest of those
 	// that Key, Octave, Capo and In allow also settles what these leave free.
@@ -32,44 +40,46 @@ type Options struct {
 	In *Setting
 	// Closed forbids open strings, Square forbids slants and splits.
 	Closed, Square bool
-	// Touch is what the player adds to begin notes by; the usual one is LightTouch.
+	// Touch is what the player adds; the zero value leaves it to the grade.
 	Touch Touch
 	// Vibrato marks it on stopped notes that are long enough for the level.
 	Vibrato bool
 	// Low and High bound the frets at which the bar is laid and natural harmonics
 	// are touched; 0 is no bound.
 	Low, High int
-	// Harmony adds notes under a single-line melody.
+	// Harmony adds notes under a single-line melody; the zero value leaves it to the
+	// grade.
 	Harmony Harmony
 	// Shape is a way of playing to follow; nil for none.
 	Shape *Shape
-	// other limits than the level's; nil for those. Tests set it.
+	// other limits than the grade's; nil for those. Tests set it.
 	other *grip.Limits
 }
 
-// Touch says how much of how notes begin is left to the player.
+// Touch says how much of how notes begin, and of what sounds beside them, is left to
+// the player.
 type Touch uint8
 
-// The touches. Light is the zero value and the usual one.
+// The touches.
 const (
-	LightTouch Touch = iota // steps of the tune may be joined unasked; no pitch is added
+	GradeTouch Touch = iota // what goes with the grade
 	PlainTouch              // every note is plucked but those under a slur or a glide and those after a grace
+	LightTouch              // steps of the tune may be joined unasked; no pitch is added
+	FullTouch               // and sounds may be added: slides in, vibrato, rolls under long notes
 )
 
 // touches are the names of the touches.
-var touches = [...]string{LightTouch: "light", PlainTouch: "plain"}
+var touches = [...]string{GradeTouch: "", PlainTouch: "plain", LightTouch: "light", FullTouch: "full"}
 
-// String returns the touch's name.
+// String returns the touch's name, "" for what goes with the grade.
 func (t Touch) String() string { return touches[t] }
 
-// ParseTouch reads a touch's name; "" is the usual one.
+// ParseTouch reads a touch's name; "" is what goes with the grade.
 func ParseTouch(s string) (Touch, error) {
-	for t, name := range touches {
-		if s == name || s == "" {
-			return Touch(t), nil
-		}
+	if t := slices.Index(touches[:], s); t >= 0 {
+		return Touch(t), nil
 	}
-	return 0, fmt.Errorf("unknown touch %q: it is plain or light", s)
+	return 0, fmt.Errorf("unknown touch %q: it is plain, light or full", s)
 }
 
 // limits returns what the player can do.
@@ -77,7 +87,15 @@ func (o *Options) limits() grip.Limits {
 	if o.other != nil {
 		return *o.other
 	}
-	return grip.LimitsOf(o.Level)
+	return grip.LimitsOf(o.Player())
+}
+
+// Player returns whose limits hold: Level's, or those that go with the grade.
+func (o *Options) Player() grip.Level {
+	if o.Level != grip.Steady {
+		return o.Level
+	}
+	return o.Grade.Level()
 }
 
 // Setting is a choice of key, octave and capo.

@@ -4,8 +4,11 @@ import (
 	"cmp"
 	"fmt"
 
+	"lapwright/arrange/outline"
+	"lapwright/arrange/touch"
 	"lapwright/grip"
 	"lapwright/inorder"
+	"lapwright/rig"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -44,9 +47,18 @@ func (s *search) tab(way []chosen, semitones int) (*tab.Tab, error) {
 		s.joins(t, way, i, where)
 	}
 	t.NameBends()
-	t.Added = append(s.harmonyAdded(t, way), tab.Touched(t)...)
+	t.Added = s.harmonyAdded(t, way)
+	if s.o.Touch == FullTouch {
+		touch.SlideIn(t)
+		if t.Rig.Habits.RollsOn(t.Rig.Body) == rig.RollsWelcome {
+			var rolls []tab.Added
+			rolls, s.rolled = touch.Roll(t, outline.ChordsOf(t.Tune).Has, s.n.Limits.Repeat)
+			t.Added = append(t.Added, rolls...)
+		}
+	}
+	t.Added = append(t.Added, tab.Touched(t)...)
 	tab.SortAdded(t.Added)
-	t.Compromises = append(t.Compromises, overJumps(t)...)
+	t.Compromises = append(t.Compromises, tab.HoldOverJumps(t)...)
 	inorder.Stable(t.Compromises, func(a, b tab.Compromise) int {
 		return cmp.Or(cmp.Compare(a.Ref.Bar, b.Ref.Bar), cmp.Compare(a.At, b.At))
 	})
@@ -182,3 +194,6 @@ func (n *neck) whyLost(m *moment, w *grip.Note) string {
 	}
 	return "no placement of the bar sounds it together with the others"
 }
+
+// Rolls finds the rolls of an arrangement, in order; no stroke is in two.
+func (r *Result) Rolls() []touch.Pattern { return touch.Rolls(r.Tab) }

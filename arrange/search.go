@@ -5,9 +5,11 @@ import (
 	"math"
 	"slices"
 
+	"lapwright/arrange/outline"
 	"lapwright/grip"
 	"lapwright/inorder"
 	"lapwright/steel"
+	"lapwright/tab"
 	"lapwright/tune"
 )
 
@@ -46,16 +48,20 @@ type Work struct {
 
 // search finds the cheapest sequence of grips through a problem.
 type search struct {
-	w      *watch
-	o      Options           // with the pins that hold in this setting alone
-	perf   *tune.Performance // of the tune as it is moved
-	n      *neck
-	p      *problem
-	layers []layer
-	way    []chosen // found last
-	cost   int64    // of way
-	work   Work
-	keep   bool // keep every state: for alternatives
+	w        *watch
+	o        Options           // with the pins that hold in this setting alone
+	perf     *tune.Performance // of the tune as it is moved
+	n        *neck
+	p        *problem
+	layers   []layer
+	way      []chosen // found last
+	cost     int64    // of way
+	work     Work
+	keep     bool          // keep every state: for alternatives
+	left     []tab.LeftOut // by the outline, in this setting's key
+	given    int           // how many moments the tune has, those left out too
+	outlined *outline.Told // what is told of it; nil for none
+	rolled   []int         // the tab's strokes that a roll adds
 	// madeAlike says that bars that come again have been made alike.
 	madeAlike bool
 	// scratch for one pair of layers

@@ -1,6 +1,7 @@
 package arrange
 
 import (
+	"math"
 	"slices"
 
 	"lapwright/grip"
@@ -16,6 +17,9 @@ type Shape struct {
 	// leaving it has its price, and phrases that come again are not made alike
 	// beyond what the shape has.
 	Whole bool
+	// Melody keeps to it wherever it can be had, and leaves free what is offered under
+	// the tune's notes.
+	Melody bool
 }
 
 // Played is how a note was played, said for the rig to be played on.
@@ -25,6 +29,23 @@ type Played struct {
 	Fret    int // counts nothing for a natural harmonic
 	Attack  tab.Attack
 	Slanted bool // the steel leaned
+}
+
+// ShapeOf returns how a tab is played, its strings and frets moved by so many: strings
+// that have other numbers, frets that lie elsewhere on another rig.
+func ShapeOf(t *tab.Tab, strings, frets int) *Shape {
+	out := &Shape{Strokes: make([][]Played, len(t.Strokes))}
+	for i := range t.Strokes {
+		st := &t.Strokes[i]
+		for _, p := range st.Plucks {
+			fret := int(math.Round(p.Fret))
+			if p.Attack != tab.Harmonic {
+				fret += frets
+			}
+			out.Strokes[i] = append(out.Strokes[i], Played{Ref: p.Ref, String: p.String + strings, Fret: fret, Attack: p.Attack, Slanted: st.Placement.Slanted()})
+		}
+	}
+	return out
 }
 
 // What leaving a shape costs, in hundredths of a point.
@@ -54,12 +75,16 @@ func (s *search) followShape() error {
 		}
 		l, m := &s.layers[i], &s.p.moments[i]
 		plan := m.planned(shape.Strokes[i])
-		if !shape.Whole {
+		if !shape.Whole && !shape.Melody {
 			l.prefer(m, plan)
 			continue
 		}
-		l.grips = slices.DeleteFunc(slices.Clone(l.grips), func(g grip.Grip) bool { return !follows(&g, m, plan) })
-		if len(l.grips) == 0 {
+		kept := slices.DeleteFunc(slices.Clone(l.grips), func(g grip.Grip) bool { return !follows(&g, m, plan, shape.Melody) })
+		if len(kept) == 0 && shape.Melody {
+			l.prefer(m, plan)
+			continue
+		}
+		if l.grips = kept; len(kept) == 0 {
 			return refuse("the shape can't be laid there")
 		}
 	}
@@ -98,10 +123,10 @@ func actOf(a tab.Attack, k grip.Kind) grip.Act {
 }
 
 // follows reports whether a grip plays every note as planned. Held notes follow
-// from where they began.
-func follows(g *grip.Grip, m *moment, plan []Played) bool {
+// from where they began; what is offered may be free.
+func follows(g *grip.Grip, m *moment, plan []Played, free bool) bool {
 	for j := range m.Wants {
-		if m.Wants[j].Kind == grip.Held {
+		if k := m.Wants[j].Kind; k == grip.Held || free && k == grip.Offered {
 			continue
 		}
 		p := &plan[j]

@@ -124,17 +124,23 @@ func NewNeck(r *rig.Rig, lim Limits, o Region) *Neck {
 // TakeHabits has grips priced by the habits of the rig too, which belong to playing
 // tunes: chords by themselves are sought without them.
 func (n *Neck) TakeHabits() {
-	switch n.Rig.Habits.OpenOn(n.Rig.Body) {
-	case rig.OpenSparing:
-		n.openCost = CostOpenSparing
-	case rig.OpenAvoided:
-		n.openCost = CostOpenAvoided
-	}
+	n.openCost = OpenPrice(n.Rig)
 	if n.Rig.Habits.EdgeOn(n.Rig.Body) == rig.RoundEdge {
 		n.hammerCost, n.slantCost = CostHammerRound, -CostSlantRound
 	} else {
 		n.slideCost = CostSlideSharp
 	}
+}
+
+// OpenPrice returns what an open string costs by a rig's habits.
+func OpenPrice(r *rig.Rig) int32 {
+	switch r.Habits.OpenOn(r.Body) {
+	case rig.OpenSparing:
+		return CostOpenSparing
+	case rig.OpenAvoided:
+		return CostOpenAvoided
+	}
+	return 0
 }
 
 // Compass returns the lowest and the highest key number that any string

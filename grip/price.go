@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/bits"
 
+	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/steel"
 	"lapwright/tab"
@@ -48,7 +49,7 @@ func (n *Neck) Alone(g *Grip, wants []Note) Alone {
 		if s > 0 && f == 0 && g.Node == 0 && g.Acts[i] != On {
 			a.Open += n.openCost
 		}
-		if s > 0 && f == 0 && w.Long && g.Node == 0 {
+		if s > 0 && f == 0 && w.Long && g.Node == 0 && n.Limits.Vibrato > 0 {
 			if w.Slow {
 				a.Open += CostOpenSlow
 			} else {
@@ -205,6 +206,9 @@ func (n *Neck) Step(handA int32, a, b *Grip, before, m *Due) (out Between, ok bo
 		}
 		sa, sb := a.Strings[w.From], b.Strings[j]
 		fa, fb := a.Frets[w.From], b.Frets[j]
+		if w.Kind == Stepped && b.Acts[j] != Pluck && b.Acts[j] != Gone && a.Used&(a.Used-1) != 0 {
+			return out, false // what rings beside it would be dragged along
+		}
 		switch b.Acts[j] {
 		case On:
 			if sa != sb || fa != fb || a.Place != b.Place && sb > 0 && !sameStop(a.Cents[sb-1], b.Cents[sb-1]) {
@@ -344,12 +348,14 @@ func (n *Neck) Ring(a, b *Grip, before, m *Due) Ringing {
 	switch {
 	case rings && apart <= 2:
 		return RingsClash
-	case !rings && consonant>>(apart%12)&1 == 1:
+	case !rings && Consonant(int(apart)):
 		return RingsBroken
 	}
 	return RingsFree
 }
 
-// consonant has a bit for every interval in semitones that rings well: thirds,
-// fourth, fifth, sixths, octave (common practice).
+// Consonant reports whether two notes so many semitones apart ring well together:
+// thirds, fourth, fifth, sixths, octave (common practice).
+func Consonant(semitones int) bool { return consonant>>pitch.Mod(semitones, 12)&1 == 1 }
+
 const consonant = 1<<0 | 1<<3 | 1<<4 | 1<<5 | 1<<7 | 1<<8 | 1<<9

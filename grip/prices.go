@@ -37,10 +37,10 @@ const (
 	CostVeryHigh    = 30  // each fret above the 19th, on top
 	CostThick       = 25  // a melody note on the lowest third of the strings, for each string it lies in there: wound strings speak slowly and low; twice for each string that a note of the harmony lies in the lower half, where thirds are muddy
 	CostDull        = 10  // a melody note on the lower half of the strings, for each fret above the 7th: a short thick string is dull
-	CostOpenSlow    = 700 // a long note on an open string in a slow tune: everybody listens to it
+	CostOpenSlow    = 700 // a long note on an open string in a slow tune, for who has a vibrato: everybody listens to it
 	CostOpenSparing = 25  // an open string where the rig's habit is to take few
 	CostOpenAvoided = 260 // and where it is to take none
-	CostOpenLong    = 60  // an open string for a long note: no vibrato, no shading of the pitch
+	CostOpenLong    = 60  // an open string for a long note likewise: no vibrato, no shading of the pitch
 	CostHarmonic    = 400 // a natural harmonic for a note that nothing else reaches
 	CostPalm        = 600 // a palm harmonic likewise
 

@@ -2,7 +2,6 @@ package page
 
 import (
 	"lapwright/arrange"
-	"lapwright/grip"
 	"lapwright/pitch"
 	"lapwright/report"
 )
@@ -10,7 +9,7 @@ import (
 // WishesOf returns what of the arranger's wishes holds for any instrument: neither
 // pins nor a capo's fret, which belong to the one they were made for.
 func WishesOf(o arrange.Options) report.Wishes {
-	w := report.Wishes{Octave: o.Octave, Level: o.Level.String(), Closed: o.Closed, Square: o.Square, Vibrato: o.Vibrato, Touch: o.Touch.String(), Harmony: o.Harmony.String()}
+	w := report.Wishes{Octave: o.Octave, Grade: o.Grade.String(), Whole: o.Whole, Closed: o.Closed, Square: o.Square, Vibrato: o.Vibrato, Touch: o.Touch.String(), Harmony: o.Harmony.String()}
 	if o.Key != nil {
 		w.Key = o.Key.String()
 	}
@@ -19,12 +18,10 @@ func WishesOf(o arrange.Options) report.Wishes {
 
 // Options returns wishes as the arranger takes them, without pins and capo.
 func Options(w report.Wishes) (arrange.Options, error) {
-	o := arrange.Options{Octave: w.Octave, Closed: w.Closed, Square: w.Square, Vibrato: w.Vibrato}
+	o := arrange.Options{Octave: w.Octave, Whole: w.Whole, Closed: w.Closed, Square: w.Square, Vibrato: w.Vibrato}
 	var err error
-	if w.Level != "" {
-		if o.Level, err = grip.ParseLevel(w.Level); err != nil {
-			return o, err
-		}
+	if o.Grade, err = arrange.ParseGrade(w.Grade); err != nil {
+		return o, err
 	}
 	if o.Touch, err = arrange.ParseTouch(w.Touch); err != nil {
 		return o, err

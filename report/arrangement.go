@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"lapwright/arrange"
+	"lapwright/arrange/outline"
 	"lapwright/arrange/rank"
 	"lapwright/arrange/transfer"
 	"lapwright/pitch"
@@ -25,6 +26,7 @@ type Arrangement struct {
 	Frets       FretRange    `json:"frets"`
 	Slants      int          `json:"slants"`
 	Harmony     *Harmonised  `json:"harmony,omitempty"`
+	Outline     *Outlined    `json:"outline,omitempty"`
 	Rolls       []Roll       `json:"rolls"`
 	Events      []Event      `json:"events"`
 	Compromises []Compromise `json:"compromises"`
@@ -39,6 +41,23 @@ type ArrangedRig struct {
 	Tuning string   `json:"tuning"` // what the strings are tuned to without the capo, low to high
 	Open   []string `json:"open"`   // what they sound open, string 1 first, the capo counted in
 	Capo   int      `json:"capo"`
+}
+
+// Outlined is what of the tune the first grade keeps.
+type Outlined struct {
+	Notes   int      `json:"notes"` // of the melody, a note held on by a tie once
+	Kept    int      `json:"kept"`
+	Guessed bool     `json:"guessed"` // its harmony is taken from key and melody
+	Low     int      `json:"low"`     // the position, in frets; both 0 for none
+	High    int      `json:"high"`
+	Asleep  []string `json:"asleep"` // pins on notes that are left out
+}
+
+func outlinedOf(o *outline.Told) *Outlined {
+	if o == nil {
+		return nil
+	}
+	return &Outlined{o.Notes, o.Kept, o.Guessed, o.Low, o.High, list(o.Asleep)}
 }
 
 // FretRange is the range of the steel, open strings left out; both 0 when it
@@ -100,6 +119,7 @@ func ArrangementOf(r *arrange.Result) Arrangement {
 		Key:   r.Key.String(), Transposed: r.Transposed, Difficulty: grade(r.Difficulty), Cost: points(r.Cost),
 		Harmony: (*Harmonised)(r.Harmony), Rolls: []Roll{}, Events: []Event{}, Compromises: []Compromise{},
 	}
+	out.Outline = outlinedOf(r.Outline)
 	out.Added, out.LeftOut = account(t)
 	out.Slants, _ = t.Slants()
 	out.Frets = fretsOf(t)

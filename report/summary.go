@@ -28,6 +28,7 @@ type Summary struct {
 
 	// Harmony tells what came of a harmony that was asked for; "" for none.
 	Harmony string `json:"harmony,omitempty"`
+	Outline string `json:"outline,omitempty"` // what of the tune the first grade keeps, in words
 
 	Compromises []Compromise `json:"compromises"`
 	Added       []Added      `json:"added"`
@@ -88,6 +89,9 @@ func Summarise(res *arrange.Result) Summary {
 	}
 	if res.Harmony != nil {
 		s.Harmony = res.Harmony.Words()
+	}
+	if res.Outline != nil {
+		s.Outline = res.Outline.Words()
 	}
 	for _, c := range t.Compromises {
 		s.Compromises = append(s.Compromises, Compromise{c.BarNumber, c.At.String(), c.Wanted, c.Got, c.Why})

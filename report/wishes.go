@@ -11,6 +11,7 @@ type TuneSettings struct {
 	Rig    string            `json:"rig,omitempty"`    // shown last
 	Beside string            `json:"beside,omitempty"` // shown beside it
 	Tempo  int               `json:"tempo,omitempty"`  // beats a minute in place of the tune's own; 0 leaves it
+	Touch  string            `json:"touch,omitempty"`  // for rigs whose wishes name none; tunes kept before there were grades have plain
 	Wishes map[string]Wishes `json:"wishes,omitempty"` // for each rig, by its name
 }
 
@@ -18,13 +19,14 @@ type TuneSettings struct {
 type Wishes struct {
 	Key     string `json:"key,omitempty"` // tonic
 	Octave  *int   `json:"octave,omitempty"`
-	Level   string `json:"level,omitempty"`
+	Grade   string `json:"grade,omitempty"` // first, second or third; "" is second
+	Whole   bool   `json:"whole,omitempty"` // no outline in the first grade
 	Closed  bool   `json:"closed,omitempty"`
 	Square  bool   `json:"square,omitempty"`
 	Vibrato bool   `json:"vibrato,omitempty"` // marked on long stopped notes
-	Touch   string `json:"touch,omitempty"`   // plain or light; "" is light
+	Touch   string `json:"touch,omitempty"`   // plain, light, full, or graded: as the grade has it; "" is TuneSettings.Touch
 	Capo    *int   `json:"capo,omitempty"`    // fret, 0 is off
-	Harmony string `json:"harmony,omitempty"`
+	Harmony string `json:"harmony,omitempty"` // none, thirds, sixths, chord or full; "" is as the grade has it
 	Pins    []Pin  `json:"pins,omitempty"`
 }
 

@@ -87,6 +87,10 @@ func (r *Rig) problems() []problem {
 		add("habits.open", "unknown habit %q", string(o))
 		out[len(out)-1].hint = "known: welcome, sparing, avoided"
 	}
+	if h := r.Habits.Rolls; !slices.Contains([]RollHabit{"", RollsWelcome, RollsAvoided}, h) {
+		add("habits.rolls", "unknown habit %q", string(h))
+		out[len(out)-1].hint = "known: welcome, avoided"
+	}
 	if e := r.Habits.Edge; !slices.Contains([]EdgeHabit{"", SharpEdge, RoundEdge}, e) {
 		add("habits.edge", "unknown edge %q", string(e))
 		out[len(out)-1].hint = "known: sharp, round"

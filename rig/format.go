@@ -60,6 +60,7 @@ func Format(r *Rig) []byte {
 		b.WriteString("\n[habits]\n")
 		text("open", string(r.Habits.Open))
 		text("edge", string(r.Habits.Edge))
+		text("rolls", string(r.Habits.Rolls))
 	}
 	if r.Capo != (Capo{}) {
 		fmt.Fprintf(&b, "\n[capo]\nhighest = %d\n", r.Capo.Highest)

@@ -15,7 +15,7 @@ var tableKeys = map[string][]string{
 	"": {"name", "title", "tuning", "body", "styles", "scale", "frets", "nut_spread", "bridge_spread", "action",
 		"reference", "load_limit", "load_limit_source", "gauges_unknown", "steel", "habits", "capo", "string", "bender"},
 	"steel":        {"length", "diameter", "mass", "bullet", "max_slant"},
-	"habits":       {"open", "edge"},
+	"habits":       {"open", "edge", "rolls"},
 	"capo":         {"highest", "at"},
 	"string":       {"pitch", "gauge", "wound", "material", "core_ratio", "core_diameter", "core", "mass_per_length"},
 	"bender":       {"name", "mark", "kind", "moves"},
@@ -180,7 +180,7 @@ func (d *document) rig() *Rig {
 		}
 	}
 	if h, ok := root.table("habits", may); ok {
-		r.Habits = Habits{Open: OpenHabit(h.text("open", may)), Edge: EdgeHabit(h.text("edge", may))}
+		r.Habits = Habits{Open: OpenHabit(h.text("open", may)), Edge: EdgeHabit(h.text("edge", may)), Rolls: RollHabit(h.text("rolls", may))}
 	}
 	if capo, ok := root.table("capo", may); ok {
 		r.Capo = Capo{Highest: capo.whole("highest", need), At: capo.whole("at", may)}

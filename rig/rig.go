@@ -79,11 +79,12 @@ type Steel struct {
 }
 
 // Habits is how instruments of a kind are played, whatever the tune. The arranger
-// weighs by it and asks for no other kind; see OpenOn and EdgeOn for what holds
-// where nothing is said.
+// weighs by it and asks for no other kind; see OpenOn, EdgeOn and RollsOn for what
+// holds where nothing is said.
 type Habits struct {
-	Open OpenHabit
-	Edge EdgeHabit
+	Open  OpenHabit
+	Edge  EdgeHabit
+	Rolls RollHabit
 }
 
 // OpenHabit says how open strings are taken; "" leaves it to the body.
@@ -104,6 +105,27 @@ const (
 	SharpEdge EdgeHabit = "sharp" // hammers and pulls cleanly
 	RoundEdge EdgeHabit = "round" // slides and slants better
 )
+
+// RollHabit says whether chords are rolled under long notes; "" leaves it to the body.
+type RollHabit string
+
+// The ways to fill a long note.
+const (
+	RollsWelcome RollHabit = "welcome" // the instrument's notes die away, and rolls keep it sounding
+	RollsAvoided RollHabit = "avoided" // a note is left to sing
+)
+
+// RollsOn returns whether chords are rolled under long notes on a body: as is said,
+// else as is usual for it (common practice, no source).
+func (h Habits) RollsOn(body Body) RollHabit {
+	switch {
+	case h.Rolls != "":
+		return h.Rolls
+	case body == PedalSteel || body == LapSteel:
+		return RollsAvoided
+	}
+	return RollsWelcome
+}
 
 // OpenOn returns how open strings are taken on a body: as is said, else as is
 // usual for its body (common practice, no source).

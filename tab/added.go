@@ -55,6 +55,10 @@ type LeftOut struct {
 	Grace    int // index among the graces before the event at At, −1 for a note of the event itself
 	Name     pitch.Name
 	Tie      bool // it is held on into the next event
+	Glide    bool // it glides into the next event
+	Scoop    int8 // where the glide into it begins, as in tune.Note
+	Chop     bool // it is a stroke without pitch
+	Beside   bool // it sounds beside what the tab has at its place, not in its stead
 }
 
 // Text returns an addition as files keep it: its name, bar, voice, event and note of
@@ -117,8 +121,16 @@ func ParseAdded(s string) (Added, bool) {
 // length and name.
 func (l LeftOut) Text() string {
 	s := fmt.Sprintf("%d.%d at %s len %s %s", l.BarIndex+1, l.Voice+1, l.At, l.Len, l.Name)
-	if l.Tie {
-		s += " tied"
+	for _, x := range []struct {
+		is   bool
+		word string
+	}{{l.Tie, "tied"}, {l.Glide, "glides"}, {l.Chop, "chopped"}, {l.Beside, "beside"}} {
+		if x.is {
+			s += " " + x.word
+		}
+	}
+	if l.Scoop != 0 {
+		s += fmt.Sprintf(" scoop %d", l.Scoop)
 	}
 	if l.Grace >= 0 {
 		s += fmt.Sprintf(" grace %d", l.Grace+1)
@@ -144,8 +156,20 @@ func ParseLeftOut(s string) (LeftOut, bool) {
 	}
 	l.BarIndex, l.Voice, l.At, l.Len, l.Name = b-1, v-1, at, length, name
 	rest := w[6:]
-	if len(rest) > 0 && rest[0] == "tied" {
-		l.Tie, rest = true, rest[1:]
+	for _, x := range []struct {
+		is   *bool
+		word string
+	}{{&l.Tie, "tied"}, {&l.Glide, "glides"}, {&l.Chop, "chopped"}, {&l.Beside, "beside"}} {
+		if len(rest) > 0 && rest[0] == x.word {
+			*x.is, rest = true, rest[1:]
+		}
+	}
+	if len(rest) > 1 && rest[0] == "scoop" {
+		n, err := strconv.ParseInt(rest[1], 10, 8)
+		if err != nil || n == 0 {
+			return l, false
+		}
+		l.Scoop, rest = int8(n), rest[2:]
 	}
 	if len(rest) == 2 && rest[0] == "grace" {
 		n, err := strconv.Atoi(rest[1])

@@ -78,6 +78,16 @@ func takeAway(line []tune.Event, bar, voice int, gone map[tune.Ref]bool) {
 	}
 }
 
+// putBeside puts a note back into the event at a place.
+func putBeside(line []tune.Event, at tune.Ticks, note tune.Note) {
+	for i := range line {
+		if e := &line[i]; e.At == at && e.Kind == tune.Sounding {
+			k, _ := slices.BinarySearchFunc(e.Notes, note, func(a, b tune.Note) int { return cmp.Compare(a.Name.Key(), b.Name.Key()) })
+			e.Notes = slices.Insert(slices.Clone(e.Notes), k, note)
+		}
+	}
+}
+
 // putBack puts notes into a line: what lasts over them is cut short.
 func putBack(line *[]tune.Event, left []LeftOut) {
 	inorder.Stable(left, func(a, b LeftOut) int {
@@ -85,10 +95,12 @@ func putBack(line *[]tune.Event, left []LeftOut) {
 	})
 	var back []tune.Event
 	for _, l := range left {
-		note := tune.Note{Name: l.Name, Tie: l.Tie}
+		note := tune.Note{Name: l.Name, Tie: l.Tie, Glide: l.Glide, Scoop: l.Scoop, Chop: l.Chop}
 		n := len(back)
 		switch {
 		case l.Grace >= 0:
+		case l.Beside:
+			putBeside(*line, l.At, note)
 		case n > 0 && back[n-1].At == l.At:
 			back[n-1].Notes = append(back[n-1].Notes, note)
 		default:
@@ -128,7 +140,7 @@ func putBack(line *[]tune.Event, left []LeftOut) {
 			e.Len = end - e.At
 			e.Value, _ = tune.ValueOf(e.Len)
 		}
-		if next := e.At + e.Len; len(out) > 0 && len(back) > 0 {
+		if next := e.At + e.Len; len(back) > 0 {
 			if _, is := covered(next); is {
 				for i := range e.Notes {
 					e.Notes = slices.Clone(e.Notes)
@@ -169,9 +181,15 @@ func (t *Tab) Accounts(of *tune.Tune) fault.List {
 			add(b, "the tune has %s and the tab accounts for %s", w, g)
 		}
 	}
+	played := map[tune.Ref]bool{}
+	for i := range t.Strokes {
+		for _, p := range t.Strokes[i].Plucks {
+			played[p.Ref] = true
+		}
+	}
 	listed := map[string]int{}
 	for _, a := range t.Added {
-		if !a.Kind.Note() {
+		if !a.Kind.Note() || !played[a.Ref] {
 			listed[a.Text()]++
 		}
 	}
@@ -189,10 +207,11 @@ func (t *Tab) Accounts(of *tune.Tune) fault.List {
 }
 
 // noteByNote writes what a bar sounds: place, length, pitch and tie of every note,
-// voice by voice.
+// voice by voice. A note that is written in parts, tied, is one.
 func noteByNote(b *tune.Bar) string {
 	s := ""
 	for v, line := range b.Lines {
+		line = joined(line)
 		s += fmt.Sprintf("[%d:", v+1)
 		for i := range line {
 			e := &line[i]
@@ -222,4 +241,30 @@ func noteByNote(b *tune.Bar) string {
 		s += "]"
 	}
 	return s
+}
+
+// joined returns a line in which events that hold on all of what the one before sounds,
+// and sound nothing else, are one with it.
+func joined(line []tune.Event) []tune.Event {
+	var out []tune.Event
+	for _, e := range line {
+		if n := len(out); n > 0 && holdsOn(&out[n-1], &e) {
+			last := &out[n-1]
+			last.Len += e.Len
+			last.Notes = slices.Clone(last.Notes)
+			for i := range last.Notes {
+				last.Notes[i].Tie, last.Notes[i].Glide = e.Notes[i].Tie, e.Notes[i].Glide
+			}
+			continue
+		}
+		out = append(out, e)
+	}
+	return out
+}
+
+func holdsOn(a, b *tune.Event) bool {
+	return a.Kind == tune.Sounding && b.Kind == tune.Sounding && len(b.Graces) == 0 &&
+		slices.EqualFunc(a.Notes, b.Notes, func(x, y tune.Note) bool {
+			return x.Tie && !x.Chop && !y.Chop && x.Name.Key() == y.Name.Key()
+		})
 }

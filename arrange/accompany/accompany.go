@@ -34,7 +34,7 @@ type Options struct {
 // OptionsOf takes from the wishes for a tune what holds for its backup too: key, capo,
 // player and where the steel may be.
 func OptionsOf(o arrange.Options) Options {
-	return Options{Key: o.Key, Capo: o.Capo, Level: o.Level, Closed: o.Closed, Square: o.Square, Low: o.Low, High: o.High}
+	return Options{Key: o.Key, Capo: o.Capo, Level: o.Player(), Closed: o.Closed, Square: o.Square, Low: o.Low, High: o.High}
 }
 
 // Result is a part that accompanies.

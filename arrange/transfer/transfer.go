@@ -174,19 +174,8 @@ func (s *source) lands(o *arrange.Options, semitones int) bool {
 // shape returns how the tab was played, its strings counted in the new rig's
 // numbers and its frets moved.
 func (s *source) shape(by, frets int, whole bool) *arrange.Shape {
-	out := &arrange.Shape{Strokes: make([][]arrange.Played, len(s.t.Strokes)), Whole: whole}
-	for i := range s.t.Strokes {
-		st := &s.t.Strokes[i]
-		for _, p := range st.Plucks {
-			fret := int(math.Round(p.Fret))
-			if p.Attack != tab.Harmonic {
-				fret += frets
-			}
-			out.Strokes[i] = append(out.Strokes[i], arrange.Played{
-				Ref: p.Ref, String: p.String + by, Fret: fret, Attack: p.Attack, Slanted: st.Placement.Slanted(),
-			})
-		}
-	}
+	out := arrange.ShapeOf(s.t, by, frets)
+	out.Whole = whole
 	return out
 }
 

@@ -29,7 +29,8 @@ type accompanyCommand struct {
 	List    bool   `help:"List the feels."`
 	Key     string `help:"The key to play in, by its tonic; else the tune's own." placeholder:"KEY"`
 	Capo    *int   `help:"Clamp the sliding capo at this fret." placeholder:"FRET"`
-	Level   string `help:"The player: first-year, steady or seasoned." default:"steady" placeholder:"LEVEL"`
+	Grade   string `help:"How far the student has come: first, second or third." default:"second" placeholder:"GRADE"`
+	Level   string `hidden:""`
 	Closed  bool   `help:"Use no open strings."`
 	Square  bool   `help:"Never lean the steel."`
 	Frets   string `help:"Keep the steel between two frets, such as 3-12." placeholder:"LOW-HIGH"`
@@ -73,7 +74,7 @@ func (c *accompanyCommand) Run(con *console.Console) error {
 	if err != nil {
 		return err
 	}
-	framed, err := c.put(con.Ctx, t, r, &arrange.Options{Level: o.Level, Closed: o.Closed, Square: o.Square, Low: o.Low, High: o.High})
+	framed, err := c.put(con.Ctx, t, r, &arrange.Options{Level: o.Level, Whole: true, Closed: o.Closed, Square: o.Square, Low: o.Low, High: o.High})
 	if err != nil {
 		return err
 	}
@@ -94,7 +95,7 @@ func (c *accompanyCommand) Run(con *console.Console) error {
 
 // options reads the wishes.
 func (c *accompanyCommand) options() (accompany.Options, error) {
-	w := wishes{Key: c.Key, Capo: c.Capo, Level: c.Level, Closed: c.Closed, Square: c.Square, Frets: c.Frets}
+	w := wishes{Key: c.Key, Capo: c.Capo, Grade: c.Grade, Level: c.Level, Closed: c.Closed, Square: c.Square, Frets: c.Frets}
 	a, err := w.options(nil)
 	if err != nil {
 		return accompany.Options{}, err

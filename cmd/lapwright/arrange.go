@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"lapwright/arrange"
-	"lapwright/grip"
 	"lapwright/internal/console"
 	"lapwright/internal/whole"
 	"lapwright/notation/tabtext"
@@ -18,16 +17,18 @@ import (
 
 // wishes are the flags that steer an arrangement.
 type wishes struct {
-	Key     string `help:"The key to play in, by its tonic; else the tune's own if it plays well." placeholder:"KEY"`
-	Octave  *int   `help:"Move the tune by so many octaves; else as plays best." placeholder:"N"`
-	Capo    *int   `help:"Clamp the sliding capo at this fret; else as plays best." placeholder:"FRET"`
-	Level   string `help:"The player: first-year, steady or seasoned." default:"steady" placeholder:"LEVEL"`
-	Closed  bool   `help:"Use no open strings."`
-	Square  bool   `help:"Never lean the steel."`
-	Touch   string `help:"How much is joined unasked: plain (every note plucked but those under slurs, glides and graces) or light (small steps are hammered, pulled or slid off the beat)." default:"light" placeholder:"TOUCH"`
-	Vibrato bool   `help:"Mark vibrato on the long stopped notes."`
-	Frets   string `help:"Keep the steel between two frets, such as 3-12." placeholder:"LOW-HIGH"`
-	Harmony string `help:"Add notes under a single-line melody: thirds, sixths or chord." placeholder:"KIND"`
+	Key     string   `help:"The key to play in, by its tonic; else the tune's own if it plays well." placeholder:"KEY"`
+	Octave  *int     `help:"Move the tune by so many octaves; else as plays best." placeholder:"N"`
+	Capo    *int     `help:"Clamp the sliding capo at this fret; else as plays best." placeholder:"FRET"`
+	Grade   string   `help:"How far the student has come: first (an outline in one position), second (the whole tune) or third (with all that a seasoned player adds)." default:"second" placeholder:"GRADE"`
+	Whole   bool     `help:"The whole tune in grade first too, in place of an outline."`
+	Level   string   `hidden:""`
+	Closed  bool     `help:"Use no open strings."`
+	Square  bool     `help:"Never lean the steel."`
+	Touch   string   `help:"How much is joined unasked: plain (every note plucked but those under slurs, glides and graces), light (small steps are hammered, pulled or slid off the beat) or full (slides into long notes, vibrato and rolls too); else as the grade has it." placeholder:"TOUCH"`
+	Vibrato bool     `help:"Mark vibrato on the long stopped notes."`
+	Frets   string   `help:"Keep the steel between two frets, such as 3-12." placeholder:"LOW-HIGH"`
+	Harmony string   `help:"Add notes under a single-line melody: thirds, sixths, chord, full (a chord under strong beats) or none; else as the grade has it." placeholder:"KIND"`
 	frames  `embed:""`
 	Pin     []string `help:"Fix part of it: \"3-4 string 2\", \"5 fret 0\", \"1-8 frets 3-9\", \"2 closed\", \"4@1/4 grip 1:5 3:4\"; may be given again." sep:"none" placeholder:"PIN"`
 }
@@ -40,8 +41,12 @@ func (w *wishes) options(r *rig.Rig) (arrange.Options, error) {
 		}
 	}
 	var err error
-	if o.Level, err = grip.ParseLevel(w.Level); err != nil {
-		return o, console.Usagef("--level: %v", err)
+	if err := noLevel(w.Level); err != nil {
+		return o, err
+	}
+	o.Whole = w.Whole
+	if o.Grade, err = arrange.ParseGrade(w.Grade); err != nil {
+		return o, console.Usagef("--grade: %v", err)
 	}
 	if o.Touch, err = arrange.ParseTouch(w.Touch); err != nil {
 		return o, console.Usagef("--touch: %v", err)
@@ -62,6 +67,14 @@ func (w *wishes) options(r *rig.Rig) (arrange.Options, error) {
 		o.Pins = append(o.Pins, p)
 	}
 	return o, nil
+}
+
+// noLevel refuses --level, which --grade has taken the place of.
+func noLevel(level string) error {
+	if level == "" {
+		return nil
+	}
+	return console.Usagef("--level is called --grade: first, second or third")
 }
 
 // key reads --key: a tonic, and a mode after a space for those who name it.
@@ -207,8 +220,14 @@ func (c *arrangeCommand) choices(con *console.Console, t *tune.Tune, r *rig.Rig,
 	return nil
 }
 
-// printHarmony tells what came of a harmony that was asked for.
+// printHarmony tells what came of a harmony that was asked for, and of an outline.
 func printHarmony(con *console.Console, r *arrange.Result) {
+	if r.Outline != nil {
+		con.Printf("%s\n", r.Outline.Words())
+		for _, pin := range r.Outline.Asleep {
+			con.Printf("a pin is asleep: %s\n", pin)
+		}
+	}
 	if r.Harmony != nil {
 		con.Printf("%s\n", r.Harmony.Words())
 	}

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 
+	"lapwright/arrange"
 	"lapwright/arrange/drill"
 	"lapwright/grip"
 	"lapwright/internal/console"
@@ -22,7 +23,8 @@ type drillCommand struct {
 	Kind  string `arg:"" optional:"" help:"The exercise; --list names them."`
 	Rig   string `help:"A built-in rig or a rig file." default:"reso-open-g" placeholder:"NAME"`
 	Key   string `help:"The key: a tonic, and a mode after a space." default:"G" placeholder:"KEY"`
-	Level string `help:"The player: first-year, steady or seasoned." default:"steady" placeholder:"LEVEL"`
+	Grade string `help:"How far the student has come: first, second or third." default:"second" placeholder:"GRADE"`
+	Level string `hidden:""`
 	List  bool   `help:"List the exercises."`
 	Set   bool   `help:"Make a booklet of all exercises that the rig has something for: --out names a .pdf, .svg or .png."`
 	Out   string `help:"Write the exercise to this file: .txt (tab text), .musicxml, .mxl, .mid or .abc; with --set the booklet." short:"o" placeholder:"FILE"`
@@ -46,10 +48,14 @@ func (c *drillCommand) Run(con *console.Console) error {
 	if err != nil {
 		return console.Usagef("--key: %v", err)
 	}
-	level, err := grip.ParseLevel(c.Level)
-	if err != nil {
-		return console.Usagef("--level: %v", err)
+	if err := noLevel(c.Level); err != nil {
+		return err
 	}
+	grade, err := arrange.ParseGrade(c.Grade)
+	if err != nil {
+		return console.Usagef("--grade: %v", err)
+	}
+	level := grade.Level()
 	if err := whole.Apart([]string{c.Rig}, c.Out); err != nil {
 		return err
 	}

@@ -130,8 +130,8 @@ func (c *lessonCommand) instruments(con *console.Console, p *lesson.Plan) ([]str
 		if err != nil {
 			return nil, err
 		}
-		if wants[i].Level != nil {
-			o.Level = *wants[i].Level
+		if wants[i].Grade != nil {
+			o.Grade = *wants[i].Grade
 		}
 		p.Arrange[r.Name], p.Parts[r.Name] = o, wants[i].Parts
 		backup = backup || wants[i].Parts.HasBackup()

@@ -67,7 +67,8 @@ type phrasesCommand struct {
 	File  string `arg:"" optional:"" help:"A tune: only what fits it is listed, what is made for its kind first."`
 	Tune  int    `help:"Which tune of the file, counted from 1." default:"1" placeholder:"N"`
 	Rig   string `help:"A built-in rig or a rig file: with a tune, what each phrase asks of the player there." default:"reso-open-g" placeholder:"NAME"`
-	Level string `help:"The player: first-year, steady or seasoned." default:"steady" placeholder:"LEVEL"`
+	Grade string `help:"How far the student has come: first, second or third." default:"second" placeholder:"GRADE"`
+	Level string `hidden:""`
 	JSON  bool   `help:"Report as JSON."`
 }
 
@@ -106,7 +107,7 @@ func (c *phrasesCommand) fitting(con *console.Console) ([]report.Phrase, error) 
 	if err != nil {
 		return nil, err
 	}
-	w := wishes{Level: c.Level}
+	w := wishes{Grade: c.Grade, Level: c.Level}
 	o, err := w.options(r)
 	if err != nil {
 		return nil, err

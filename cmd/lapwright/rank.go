@@ -16,7 +16,8 @@ type rankCommand struct {
 	Rig     []string `help:"A rig to rank, built in or a file; may be given again. Without it, all built-in rigs." placeholder:"NAME"`
 	Key     string   `help:"The key to play in, by its tonic; else the tune's own if it plays well." placeholder:"KEY"`
 	Octave  *int     `help:"Move the tune by so many octaves; else as plays best." placeholder:"N"`
-	Level   string   `help:"The player: first-year, steady or seasoned." default:"steady" placeholder:"LEVEL"`
+	Grade   string   `help:"How far the student has come: first, second or third." default:"second" placeholder:"GRADE"`
+	Level   string   `hidden:""`
 	Harmony string   `help:"Add notes under a single-line melody: thirds, sixths or chord." placeholder:"KIND"`
 	JSON    bool     `help:"Report as JSON."`
 }
@@ -34,7 +35,7 @@ func (c *rankCommand) Run(con *console.Console) error {
 			return err
 		}
 	}
-	w := wishes{Key: c.Key, Octave: c.Octave, Level: c.Level, Harmony: c.Harmony}
+	w := wishes{Key: c.Key, Octave: c.Octave, Grade: c.Grade, Level: c.Level, Harmony: c.Harmony}
 	o, err := w.options(rigs[0])
 	if err != nil {
 		return err

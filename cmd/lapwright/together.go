@@ -56,8 +56,8 @@ func (c *company) parts(con *console.Console, first *tab.Tab, base *tune.Tune, w
 			return nil, err
 		}
 		o.Key, o.Octave, o.Capo, o.Pins = &key, nil, nil, nil
-		if want.Level != nil {
-			o.Level = *want.Level
+		if want.Grade != nil {
+			o.Grade = *want.Grade
 		}
 		if want.Parts.HasTune() {
 			res, err := arrange.Arrange(con.Ctx, base, r, o)

@@ -5,7 +5,7 @@ import (
 	"slices"
 	"strings"
 
-	"lapwright/grip"
+	"lapwright/arrange"
 )
 
 // Parts says what a lesson has for an instrument.
@@ -31,15 +31,9 @@ func (p Parts) HasBackup() bool { return p != TunePart }
 // Want is one instrument of a lesson as it is asked for.
 type Want struct {
 	Rig   string // a name or a file
-	Level *grip.Level
+	Grade *arrange.Grade // nil for the one that all have
 	Parts Parts
 }
-
-// gradeLevels says which player each grade is for.
-var gradeLevels = []struct {
-	name  string
-	level grip.Level
-}{{"first", grip.FirstYear}, {"second", grip.Steady}, {"third", grip.Seasoned}}
 
 // ParseWant reads an instrument as it is asked for: NAME, then in any order a grade
 // (first, second or third) and what it is to have (tune, backup or both), each after a
@@ -47,21 +41,16 @@ var gradeLevels = []struct {
 // a slash after the last of them are read as wishes.
 func ParseWant(text string) (Want, error) {
 	w := Want{Rig: text}
-	var level, parts string
+	var grade, parts string
 	for {
 		i := strings.LastIndexByte(w.Rig, ':')
 		if i <= 0 || strings.ContainsAny(w.Rig[i:], `./\`) {
 			return w, nil
 		}
 		word := w.Rig[i+1:]
-		seen := &level
-		if g := slices.IndexFunc(gradeLevels, func(g struct {
-			name  string
-			level grip.Level
-		}) bool {
-			return g.name == word
-		}); g >= 0 {
-			w.Level = &gradeLevels[g].level
+		seen := &grade
+		if g := slices.IndexFunc(arrange.Grades, func(g arrange.Grade) bool { return g.String() == word }); g >= 0 {
+			w.Grade = &arrange.Grades[g]
 		} else if p := slices.Index(partNames[:], word); p >= 0 {
 			seen, w.Parts = &parts, Parts(p)
 		} else {

@@ -13,42 +13,55 @@ import (
 
 // TestEveryTabGivesAccount: what a tab of a tune of the books sounds, without what is
 // Added and with what is LeftOut, is the tune note by note, and nothing is added that is
-// not listed. Every touch and harmony, tunes and rigs taken in turn.
+// not listed. Every grade with every touch and harmony, tunes and rigs taken in turn.
 func TestEveryTabGivesAccount(t *testing.T) {
 	all, rigs := corpusTunes(t), rig.Builtins()
-	touches := []arrange.Touch{arrange.PlainTouch, arrange.LightTouch}
-	harmonies := []arrange.Harmony{arrange.NoHarmony, arrange.Thirds, arrange.Sixths, arrange.Chords}
-	tabs, added := 0, 0
-	for i := 0; i < len(all); i += *accountEvery {
-		for _, touch := range touches {
-			for _, h := range harmonies {
-				r := rigs[(tabs+i)%len(rigs)]
-				o := arrange.Options{Touch: touch, Harmony: h, Vibrato: i%2 == 0}
-				res, err := arrange.Arrange(t.Context(), all[i], r, o)
-				if err != nil && h != arrange.NoHarmony {
-					continue // several notes at once
-				}
-				if err != nil {
-					t.Fatal(err)
-				}
-				tabs++
-				added += len(res.Tab.Added)
-				of := all[i]
-				if n := res.Transposed; n != 0 {
-					of = tune.Transpose(of, tune.Shift(of.Bars[0].Key, n))
-				}
-				if l := res.Tab.Accounts(of); len(l) > 0 {
-					t.Fatalf("%q on %s, %v, harmony %v: %v", all[i].Title, r.Name, touch, h, l)
-				}
-				mustTell(t, res.Tab, of)
+	var manners []arrange.Options
+	for _, g := range arrange.Grades {
+		for _, touch := range []arrange.Touch{arrange.GradeTouch, arrange.PlainTouch, arrange.LightTouch, arrange.FullTouch} {
+			for _, h := range []arrange.Harmony{arrange.GradeHarmony, arrange.NoHarmony, arrange.Thirds, arrange.Sixths, arrange.Chords, arrange.FullChords} {
+				manners = append(manners, arrange.Options{Grade: g, Touch: touch, Harmony: h})
 			}
 		}
 	}
-	t.Logf("%d tabs, %d additions", tabs, added)
-	if tabs < 20 || added < tabs {
-		t.Errorf("%d tabs with %d additions: that is no test", tabs, added)
+	tabs, added, left := 0, 0, 0
+	tried := map[int]int{}
+	for i := 0; i < len(all); i += *accountEvery {
+		for k := i % mannersEvery; k < len(manners); k += mannersEvery {
+			o := manners[k]
+			o.Vibrato = i%2 == 0
+			r := rigs[(tabs+i)%len(rigs)]
+			res, err := arrange.Arrange(t.Context(), all[i], r, o)
+			if err != nil && o.Harmony > arrange.NoHarmony {
+				continue // several notes at once
+			}
+			if err != nil {
+				t.Fatal(err)
+			}
+			tabs++
+			tried[k]++
+			added, left = added+len(res.Tab.Added), left+len(res.Tab.LeftOut)
+			of := all[i]
+			if n := res.Transposed; n != 0 {
+				of = tune.Transpose(of, tune.Shift(of.Bars[0].Key, n))
+			}
+			if l := res.Tab.Accounts(of); len(l) > 0 {
+				t.Fatalf("%q on %s, grade %v, touch %v, harmony %v: %v", all[i].Title, r.Name, o.Grade, o.Touch, o.Harmony, l)
+			}
+			if l := res.Tab.Check(); len(l) > 0 {
+				t.Fatalf("%q on %s, grade %v, touch %v, harmony %v: %v", all[i].Title, r.Name, o.Grade, o.Touch, o.Harmony, l)
+			}
+			mustTell(t, res.Tab, of)
+		}
+	}
+	t.Logf("%d tabs in %d of %d manners, %d additions, %d notes left out", tabs, len(tried), len(manners), added, left)
+	if tabs < 20 || added < tabs || left < tabs || len(tried) < len(manners) {
+		t.Errorf("%d tabs in %d of %d manners with %d additions and %d notes left out: that is no test", tabs, len(tried), len(manners), added, left)
 	}
 }
+
+// mannersEvery is how many manners lie between those that one tune is arranged in.
+const mannersEvery = 6
 
 // accountEvery is how many tunes of the books lie between those that are looked at; the
 // sweeps take every one.
@@ -63,6 +76,11 @@ func mustTell(t *testing.T, tb *tab.Tab, of *tune.Tune) {
 		x := *tb
 		x.Added = x.Added[1:]
 		planted["an addition that is not listed"] = x
+	}
+	if len(tb.LeftOut) > 0 {
+		x := *tb
+		x.LeftOut = x.LeftOut[1:]
+		planted["a note of the outline's tune that is not listed as left out"] = x
 	}
 	x := *tb
 	x.Added = append([]tab.Added{{Kind: tab.AddVibrato, Ref: tb.Strokes[0].Plucks[0].Ref, BarNumber: -1, String: 1}}, tb.Added...)

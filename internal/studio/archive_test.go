@@ -11,6 +11,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"lapwright/internal/studio/form"
 )
 
 // grown makes a studio with items of so many revisions each, with settings that
@@ -288,7 +290,7 @@ func TestRefusedArchivesChangeNothing(t *testing.T) {
 		}},
 		{"a newer form", "newer lapwright", func(n, x string) (string, bool) {
 			if n == archiveList {
-				x = strings.Replace(x, `"form": 2`, `"form": 3`, 1)
+				x = strings.Replace(x, fmt.Sprintf(`"form": %d`, form.Now), fmt.Sprintf(`"form": %d`, form.Now+1), 1)
 			}
 			return x, true
 		}},

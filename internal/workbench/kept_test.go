@@ -4,10 +4,13 @@ import (
 	"encoding/json"
 	"os"
 	"path/filepath"
+	"reflect"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
+	"lapwright/arrange"
 	"lapwright/internal/studio"
 	"lapwright/report"
 	"lapwright/rig"
@@ -15,9 +18,11 @@ import (
 )
 
 // form1 opens the studio that was kept in form 1, as this program finds it.
-func form1(t *testing.T) *studio.Studio {
+func form1(t *testing.T) *studio.Studio { return keptIn(t, "form1") }
+
+func keptIn(t *testing.T, form string) *studio.Studio {
 	t.Helper()
-	b, err := os.ReadFile("../studio/testdata/form1/studio.db")
+	b, err := os.ReadFile("../studio/testdata/" + form + "/studio.db")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -106,5 +111,62 @@ func TestPinsKeepTheirBendersByLetter(t *testing.T) {
 	short.Benders = short.Benders[:1]
 	if l, asleep := engaged(short); l != "" || strings.Join(asleep, ";") != "bar 1: as typed needs bender B, which this instrument does not have" {
 		t.Errorf("without the bender the pin engages %q, asleep %q", l, asleep)
+	}
+}
+
+// TestNoSheetChangesUnasked: tunes kept with a player's level, or with nothing asked, are
+// placed whole and plucked, with the limits and the harmony that they had.
+func TestNoSheetChangesUnasked(t *testing.T) {
+	st := keptIn(t, "form2")
+	list, err := st.List(t.Context(), studio.Tune)
+	if err != nil || len(list) != 2 {
+		t.Fatalf("%d tunes, %v", len(list), err)
+	}
+	plain := arrange.Options{Touch: arrange.PlainTouch}
+	with := func(change func(o *arrange.Options)) arrange.Options {
+		o := plain
+		change(&o)
+		return o
+	}
+	as := 0
+	for _, c := range []struct {
+		title    string
+		revision int
+		rig      string
+		want     arrange.Options
+	}{
+		{"Slack Water Lesson", 1, "reso-open-g", with(func(o *arrange.Options) { o.Grade, o.Whole = arrange.FirstGrade, true })},
+		{"Slack Water Lesson", 1, "lap6-c6", with(func(o *arrange.Options) { o.Grade, o.Harmony, o.Closed = arrange.ThirdGrade, arrange.NoHarmony, true })},
+		{"Slack Water Lesson", 1, "lap8-a6", arrange.Options{Grade: arrange.ThirdGrade, Touch: arrange.LightTouch, Harmony: arrange.Thirds}},
+		{"Slack Water Lesson", 1, "pedal10-e9", with(func(o *arrange.Options) { o.Octave = &as })},
+		{"Slack Water Lesson", 1, "tricone-open-d", plain},
+		{"Slack Water Lesson", 2, "reso-open-g", with(func(o *arrange.Options) { o.Grade, o.Whole, o.Square = arrange.FirstGrade, true, true })},
+		{"Nothing Asked", 1, "lap8-c13", plain},
+	} {
+		i := slices.IndexFunc(list, func(h *studio.Heading) bool { return h.Title == c.title })
+		it, err := st.GetRevision(t.Context(), list[i].ID, c.revision)
+		if err != nil {
+			t.Fatal(err)
+		}
+		x, left, err := ReadSettings(it)
+		if err != nil || len(left) > 0 {
+			t.Fatalf("%s: %v left out, %v", it.Extra, left, err)
+		}
+		g, _ := rig.Builtin(c.rig)
+		if got, err := optionsOf(wishesFor(&x, c.rig), g); err != nil || !reflect.DeepEqual(got, c.want) {
+			t.Errorf("%s, revision %d on %s: %+v, %v; want %+v", c.title, c.revision, c.rig, got, err, c.want)
+		}
+		shown, err := Place(t.Context(), it, g)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, a := range shown.Result.Tab.Added {
+			if c.want.Touch == arrange.PlainTouch || a.Kind.Note() && c.want.Harmony == arrange.NoHarmony {
+				t.Errorf("%s, revision %d on %s: %s is added", c.title, c.revision, c.rig, a.Text())
+			}
+		}
+		if n := len(shown.Result.Tab.LeftOut); n > 0 {
+			t.Errorf("%s, revision %d on %s: %d notes are left out", c.title, c.revision, c.rig, n)
+		}
 	}
 }

@@ -102,6 +102,6 @@ func planPart(p *lesson.Plan, x report.TuneSettings, g *rig.Rig) ([]string, erro
 	}
 	p.Rigs = append(p.Rigs, g)
 	var err error
-	p.Arrange[g.Name], err = optionsOf(x.Wishes[g.Name], g)
+	p.Arrange[g.Name], err = optionsOf(wishesFor(&x, g.Name), g)
 	return asleep, err
 }

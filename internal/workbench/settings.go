@@ -42,6 +42,9 @@ func ReadSettings(it *studio.Item) (report.TuneSettings, []string, error) {
 	if !read("tempo", all["tempo"], &x.Tempo) {
 		x.Tempo = 0
 	}
+	if !read("touch", all["touch"], &x.Touch) {
+		x.Touch = ""
+	}
 	var wishes map[string]json.RawMessage
 	read("wishes", all["wishes"], &wishes)
 	for name, raw := range wishes {
@@ -52,6 +55,19 @@ func ReadSettings(it *studio.Item) (report.TuneSettings, []string, error) {
 	}
 	slices.Sort(left)
 	return x, left, nil
+}
+
+// wishesFor returns what is asked of a tune's tab on a rig, the tune's touch where the
+// rig's wishes name none.
+func wishesFor(x *report.TuneSettings, name string) report.Wishes {
+	w := x.Wishes[name]
+	switch w.Touch {
+	case "":
+		w.Touch = x.Touch
+	case "graded":
+		w.Touch = ""
+	}
+	return w
 }
 
 // optionsOf returns wishes as the arranger takes them for a rig. Pins that sleep on

@@ -45,6 +45,9 @@ func Place(ctx context.Context, it *studio.Item, g *rig.Rig) (*Tab, error) {
 	}
 	out.Placed = *placed
 	out.Placed.Asleep = asleepOf(x.Wishes[g.Name], g)
+	if o := out.Result.Outline; o != nil {
+		out.Placed.Asleep = append(out.Placed.Asleep, o.Asleep...)
+	}
 	return out, nil
 }
 
@@ -58,7 +61,7 @@ func arranged(ctx context.Context, it *studio.Item, g *rig.Rig) (*Tab, report.Tu
 	if err != nil {
 		return nil, x, err
 	}
-	wishes, err := optionsOf(x.Wishes[g.Name], g)
+	wishes, err := optionsOf(wishesFor(&x, g.Name), g)
 	if err != nil {
 		return nil, x, err
 	}

@@ -18,7 +18,8 @@ type step func(*Revision, *Rigs)
 
 // steps are the changes of form in order: steps[0] leads from form 1 to form 2.
 var steps = []step{
-	words, // ways of laying the steel by word, benders by letter
+	words,  // ways of laying the steel by word, benders by letter
+	grades, // grades in place of players, the plain touch for what is kept
 }
 
 // Now is the form in which things are kept today. The first was 1.

@@ -416,6 +416,7 @@ export interface Summary {
   difficulty: number;
   notes: number;
   harmony?: string;
+  outline?: string;
   compromises: Compromise[];
   added: Added[];
   leftOut: LeftOut[];
@@ -466,6 +467,7 @@ export interface TuneSettings {
   rig?: string;
   beside?: string;
   tempo?: number;
+  touch?: string;
   wishes?: Record<string, Wishes>;
 }
 
@@ -494,7 +496,8 @@ export interface Wished {
 export interface Wishes {
   key?: string;
   octave?: number;
-  level?: string;
+  grade?: string;
+  whole?: boolean;
   closed?: boolean;
   square?: boolean;
   vibrato?: boolean;

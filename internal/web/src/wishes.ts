@@ -20,7 +20,7 @@ function text(v: Value): string {
 }
 
 /** A field that is empty for a wish that is left free. */
-function word(name: "key" | "level" | "harmony" | "touch", why: Field["why"]): Field {
+function word(name: "key" | "grade" | "harmony", why: Field["why"]): Field {
   return { shown: (_, w) => w[name] ?? "", asks: (v) => ({ wishes: { [name]: text(v) || undefined } }), why };
 }
 
@@ -32,7 +32,7 @@ function whole(name: "octave" | "capo", why: string): Field {
   };
 }
 
-function tick(name: "closed" | "square" | "vibrato", on: string, off: string): Field {
+function tick(name: "closed" | "square" | "vibrato" | "whole", on: string, off: string): Field {
   return { shown: (_, w) => w[name] === true, asks: (v) => ({ wishes: { [name]: v === true || undefined } }), why: (v) => (v === true ? on : off) };
 }
 
@@ -43,12 +43,17 @@ export const fields: Readonly<Record<string, Field>> = {
   tempo: { shown: (x) => (x.tempo ? String(x.tempo) : ""), asks: (v) => ({ extra: { tempo: Number(v) || 0 } }), why: () => "tempo changed" },
   key: word("key", (v) => (v ? `moved to ${text(v)}` : "key left free")),
   octave: whole("octave", "octave changed"),
-  level: word("level", (_, words) => `for a ${words} player`),
-  harmony: word("harmony", (v, words) => (v ? `harmony: ${words}` : "no harmony")),
+  grade: word("grade", (_, words) => `for grade ${words}`),
+  whole: tick("whole", "the whole tune in grade first", "an outline in grade first"),
+  harmony: word("harmony", (v, words) => (v ? `harmony: ${words}` : "harmony as the grade has it")),
   capo: whole("capo", "capo changed"),
   closed: tick("closed", "without open strings", "with open strings"),
   square: tick("square", "without slants", "with slants"),
-  touch: word("touch", (v) => (v ? `${text(v)} touch` : "light touch")),
+  touch: {
+    shown: (x, w) => (w.touch === "graded" ? "" : (w.touch ?? x.touch ?? "")),
+    asks: (v) => ({ wishes: { touch: text(v) || "graded" } }),
+    why: (v) => (v ? `${text(v)} touch` : "touch as the grade has it"),
+  },
   vibrato: tick("vibrato", "with vibrato", "without vibrato"),
 };
 

@@ -1,4 +1,4 @@
-package arrange
+package outline
 
 import (
 	"slices"
@@ -18,12 +18,12 @@ var (
 // it slow: a quarter note at 120 a minute.
 const slowFrom = 0.5
 
-// unhurried reports whether a tune is slow, so that its long notes are listened to.
+// Unhurried reports whether a tune is slow, so that its long notes are listened to.
 // The kind of tune decides where it is named. Else a tempo does, by how long the
 // middle one of the notes lasts, and without one the meter and the note values: three
 // quarters or halves in a bar are slow, compound meters quick, and of the rest those
 // are slow in which fewer than half the notes are eighths or shorter.
-func unhurried(perf *tune.Performance) bool {
+func Unhurried(perf *tune.Performance) bool {
 	t := perf.Tune
 	kind := strings.ToLower(t.Rhythm)
 	named := func(words []string) bool {
@@ -66,4 +66,18 @@ func unhurried(perf *tune.Performance) bool {
 		return false
 	}
 	return 2*short < all
+}
+
+// Single reports whether a tune never has two notes at once.
+func Single(t *tune.Tune) bool {
+	for b := range t.Bars {
+		for v, line := range t.Bars[b].Lines {
+			for i := range line {
+				if line[i].Kind == tune.Sounding && (v > 0 || len(line[i].Notes) > 1) {
+					return false
+				}
+			}
+		}
+	}
+	return true
 }

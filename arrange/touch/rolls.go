@@ -1,4 +1,4 @@
-package arrange
+package touch
 
 import (
 	"strings"
@@ -7,9 +7,9 @@ import (
 	"lapwright/tune"
 )
 
-// Roll is a run of single notes that the picking fingers play in a pattern that
+// Pattern is a run of single notes that the picking fingers play in a pattern that
 // comes round at least twice.
-type Roll struct {
+type Pattern struct {
 	StrokeIndex int        // the first stroke of the run
 	Strokes     int        // how many there are
 	BarNumber   int        // as printed
@@ -28,9 +28,9 @@ var rolls = []struct{ fingers, name string }{
 	{"MIT", "backward roll"},
 }
 
-// Rolls finds the rolls of an arrangement, in order; no stroke is in two.
-func (r *Result) Rolls() []Roll {
-	ss := r.Tab.Strokes
+// Rolls finds the rolls of a tab, in order; no stroke is in two.
+func Rolls(t *tab.Tab) []Pattern {
+	ss := t.Strokes
 	fingers := make([]byte, len(ss))
 	for i := range ss {
 		fingers[i] = ' '
@@ -39,10 +39,10 @@ func (r *Result) Rolls() []Roll {
 		}
 	}
 	even := func(i int) bool { return ss[i].Len == ss[i-1].Len }
-	var out []Roll
+	var out []Pattern
 	for i := 0; i < len(ss); {
 		best := 0
-		var found Roll
+		var found Pattern
 		for _, p := range rolls {
 			n := len(p.fingers)
 			k := 0
@@ -51,8 +51,8 @@ func (r *Result) Rolls() []Roll {
 			}
 			if k -= k % n; k >= 2*n && k > best {
 				best = k
-				found = Roll{
-					StrokeIndex: i, Strokes: k, BarNumber: r.Tab.Tune.Bars[ss[i].BarIndex].Number, At: ss[i].At,
+				found = Pattern{
+					StrokeIndex: i, Strokes: k, BarNumber: t.Tune.Bars[ss[i].BarIndex].Number, At: ss[i].At,
 					Name: p.name, Fingers: strings.Join(strings.Split(p.fingers, ""), " "),
 				}
 			}
