@@ -17,18 +17,18 @@ import (
 
 // wishes are the flags that steer an arrangement.
 type wishes struct {
-	Key     string   `help:"The key to play in, by its tonic; else the tune's own if it plays well." placeholder:"KEY"`
-	Octave  *int     `help:"Move the tune by so many octaves; else as plays best." placeholder:"N"`
-	Capo    *int     `help:"Clamp the sliding capo at this fret; else as plays best." placeholder:"FRET"`
-	Grade   string   `help:"How far the student has come: first (an outline in one position), second (the whole tune) or third (with all that a seasoned player adds)." default:"second" placeholder:"GRADE"`
-	Whole   bool     `help:"The whole tune in grade first too, in place of an outline."`
-	Level   string   `hidden:""`
-	Closed  bool     `help:"Use no open strings."`
-	Square  bool     `help:"Never lean the steel."`
-	Touch   string   `help:"How much is joined unasked: plain (every note plucked but those under slurs, glides and graces), light (small steps are hammered, pulled or slid off the beat) or full (slides into long notes, vibrato and rolls too); else as the grade has it." placeholder:"TOUCH"`
-	Vibrato bool     `help:"Mark vibrato on the long stopped notes."`
-	Frets   string   `help:"Keep the steel between two frets, such as 3-12." placeholder:"LOW-HIGH"`
-	Harmony string   `help:"Add notes under a single-line melody: thirds, sixths, chord, full (a chord under strong beats) or none; else as the grade has it." placeholder:"KIND"`
+	Key     string `help:"The key to play in, by its tonic; else the tune's own if it plays well." placeholder:"KEY"`
+	Octave  *int   `help:"Move the tune by so many octaves; else as plays best." placeholder:"N"`
+	Capo    *int   `help:"Clamp the sliding capo at this fret; else as plays best." placeholder:"FRET"`
+	Grade   string `help:"How far the student has come: first (an outline in one position), second (the whole tune) or third (with all that a seasoned player adds)." default:"second" placeholder:"GRADE"`
+	Whole   bool   `help:"The whole tune in grade first too, in place of an outline."`
+	Level   string `hidden:""`
+	Closed  bool   `help:"Use no open strings."`
+	Square  bool   `help:"Never lean the steel."`
+	Touch   string `help:"How much is joined unasked: plain (every note plucked but those under slurs, glides and graces), light (small steps are hammered, pulled or slid off the beat) or full (slides into long notes, vibrato and rolls too); else as the grade has it." placeholder:"TOUCH"`
+	Vibrato bool   `help:"Mark vibrato on the long stopped notes."`
+	Frets   string `help:"Keep the steel between two frets, such as 3-12." placeholder:"LOW-HIGH"`
+	Harmony string `help:"Add notes under a single-line melody: thirds, sixths, chord, full (a chord under strong beats) or none; else as the grade has it." placeholder:"KIND"`
 	frames  `embed:""`
 	Pin     []string `help:"Fix part of it: \"3-4 string 2\", \"5 fret 0\", \"1-8 frets 3-9\", \"2 closed\", \"4@1/4 grip 1:5 3:4\"; may be given again." sep:"none" placeholder:"PIN"`
 }

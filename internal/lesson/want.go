@@ -30,7 +30,7 @@ func (p Parts) HasBackup() bool { return p != TunePart }
 
 // Want is one instrument of a lesson as it is asked for.
 type Want struct {
-	Rig   string // a name or a file
+	Rig   string         // a name or a file
 	Grade *arrange.Grade // nil for the one that all have
 	Parts Parts
 }

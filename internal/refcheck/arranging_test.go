@@ -76,8 +76,8 @@ func arrangedText(t *testing.T, music, rigName, flags string) string {
 		switch words[i] {
 		case "--harmony":
 			o.Harmony, err = arrange.ParseHarmony(words[i+1])
-		case "--level":
-			o.Level, err = grip.ParseLevel(words[i+1])
+		case "--grade":
+			o.Grade, err = arrange.ParseGrade(words[i+1])
 		default:
 			t.Fatalf("this test does not know the flag %q", words[i])
 		}
