@@ -38,6 +38,7 @@ type rigModel struct {
 	Setup   *report.Setup
 	Bodies  []rig.Body
 	Caution string
+	HowTo   []string // how to record it; nil when its text can't be read
 	State   rigState
 }
 
@@ -67,7 +68,7 @@ func (p rigPages) one(r *http.Request) (page, error) {
 		m.State = rigState{it.ID, it.Revision, it.Body, "rig"}
 	}
 	if m.Rig != nil {
-		m.RigTable, m.Setup = report.RigTableOf(m.Rig), report.SetupOf(m.Rig)
+		m.RigTable, m.Setup, m.HowTo = report.RigTableOf(m.Rig), report.SetupOf(m.Rig), workbench.HowToRecord(m.Rig.Body)
 	}
 	return page{"rig", title, m}, nil
 }

@@ -30,6 +30,7 @@ func (s *Site) route(m *http.ServeMux) {
 	m.HandleFunc("GET /rigs/{id}/strings", p.shows(s.tunings.strings))
 	m.HandleFunc("GET /rigs/{id}/pegs", p.shows(s.tunings.pegs))
 	m.HandleFunc("GET /rigs/{id}/tone", p.answer(s.tunings.tone))
+	m.HandleFunc("POST /rigs/{id}/open", p.answers(s.tunings.open))
 
 	m.HandleFunc("GET /grips", p.shows(s.grips.list))
 	m.HandleFunc("POST /grips", p.leads(s.grips.keep))

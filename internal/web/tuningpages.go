@@ -2,6 +2,7 @@ package web
 
 import (
 	"context"
+	"io"
 	"net/http"
 
 	"lapwright/internal/studio"
@@ -186,4 +187,23 @@ func (p tuningPages) tone(w http.ResponseWriter, r *http.Request) error {
 	}
 	writeBytes(w, http.StatusOK, "audio/wav", wav.Write(sound.Tones([]pitch.Hz{tone})))
 	return nil
+}
+
+// open tells how the open strings stand in the sound that a page's script sends.
+func (p tuningPages) open(r *http.Request) (any, error) {
+	g, _, err := p.shelf.named(r)
+	if err != nil {
+		return nil, err
+	}
+	_, t, err := workbench.ReadTuneTo(g, r.URL.Query().Get)
+	if err != nil {
+		return nil, err
+	}
+	b, err := io.ReadAll(r.Body)
+	if err != nil {
+		return nil, unreadable("the recording", err)
+	}
+	return queued(r.Context(), p.light, func(context.Context) (*report.Open, error) {
+		return workbench.StringsHeard(t, g, r.URL.Query().Get("way"), b)
+	})
 }

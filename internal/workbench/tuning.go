@@ -5,6 +5,8 @@ import (
 	"strconv"
 
 	"lapwright/fault"
+	"lapwright/internal/recording"
+	"lapwright/listen"
 	"lapwright/pitch"
 	"lapwright/report"
 	"lapwright/retune"
@@ -26,6 +28,33 @@ func PlanTo(g *rig.Rig, to string) (*retune.Plan, error) {
 		return nil, &fault.Fault{Msg: fmt.Sprintf("%q names %s, and the instrument has %s", to, say.Count(len(pitches), "pitch"), say.Count(len(g.Strings), "string"))}
 	}
 	return retune.NewPlan(g, pitches, "", 0)
+}
+
+// StringsHeard tells how a rig's open strings stand in a short recording, against how they
+// are meant to be tuned: as TuneTo has it, in a way of tuning.
+func StringsHeard(t *retune.Tuned, g *rig.Rig, way string, file []byte) (*report.Open, error) {
+	rec, err := recording.Read(file, "take.wav")
+	if err != nil {
+		return nil, err
+	}
+	take, err := rec.Take()
+	if err != nil {
+		return nil, told(err)
+	}
+	tuned := make([]float64, len(g.Strings))
+	for i := range tuned {
+		tone, err := ToneOf(t, g, way, i+1)
+		if err != nil {
+			return nil, err
+		}
+		tuned[i] = float64(pitch.Between(pitch.Equal(float64(g.OpenKey(i+1, 0)), g.Reference), tone))
+	}
+	heard, err := listen.Strings(take, g, tuned)
+	if err != nil {
+		return nil, told(err)
+	}
+	open := report.OpenOf(heard)
+	return &open, nil
 }
 
 // StringsFor finds the best strings with some wrap for a rig's tuning, and for

@@ -271,6 +271,19 @@ export interface OnInstrument {
   tab: string;
 }
 
+export interface Open {
+  strings: OpenString[];
+  refused?: string;
+}
+
+export interface OpenString {
+  string: number;
+  wanted: number;
+  hz: number;
+  cents: number;
+  onset: number;
+}
+
 export interface Pin {
   bar: number;
   at: string;

@@ -3,8 +3,10 @@
 import { need } from "./dom";
 import { hear } from "./hear";
 import { complain } from "./site";
+import { tuner } from "./tuner";
 
-export function pegsPage(): void {
+export function pegsPage(page: HTMLElement): void {
+  tuner(page);
   for (const button of document.querySelectorAll<HTMLButtonElement>("button[data-tone]")) {
     button.addEventListener("click", () => {
       // The table's figures and not what has been typed since.

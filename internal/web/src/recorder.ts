@@ -1,8 +1,28 @@
 // Recording in the page: the microphone's samples as they come, without what a browser
 // does for speech.
 
+import { need } from "./dom";
+
+/** Turns off a button that records where that can't be, and says why beside it. */
+export function sayWhyNot(button: HTMLButtonElement): void {
+  const why = whyNot();
+  if (!why) return;
+  button.disabled = true;
+  const said = need<HTMLElement>("#no-microphone");
+  said.textContent = why;
+  said.hidden = false;
+}
+
+/** What went wrong with a microphone, in plain words where the browser's are not. */
+export function microphoneTrouble(e: unknown): unknown {
+  if (!(e instanceof DOMException)) return e;
+  if (e.name === "NotAllowedError") return new Error("The browser was told not to give the microphone. Allow it for this page, or choose a file.");
+  if (e.name === "NotFoundError") return new Error("There is no microphone. Connect one, or choose a file.");
+  return e;
+}
+
 /** Why this page can't record, in a sentence; "" when it can. */
-export function whyNot(): string {
+function whyNot(): string {
   if (!window.isSecureContext) {
     return "Recording here needs this machine's own address (localhost) or an encrypted one (https): over plain HTTP a browser gives no microphone. Record with another program and choose the file.";
   }
@@ -36,6 +56,14 @@ export class Recorder {
     const recorder = new Recorder(context, stream, node, heard);
     context.createMediaStreamSource(stream).connect(node);
     return recorder;
+  }
+
+  /** The last seconds that were heard; what came before them is let go. */
+  recent(seconds: number): { blocks: Float32Array[]; rate: number } {
+    const most = seconds * this.context.sampleRate;
+    let held = this.blocks.reduce((n, b) => n + b.length, 0);
+    while (this.blocks.length > 0 && held - this.blocks[0]!.length >= most) held -= this.blocks.shift()!.length;
+    return { blocks: [...this.blocks], rate: this.context.sampleRate };
   }
 
   /** Ends the recording and gives what was heard. */

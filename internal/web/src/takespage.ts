@@ -2,7 +2,7 @@
 
 import { need } from "./dom";
 import type { BroughtTake, Refusal } from "./forms";
-import { Recorder, whyNot } from "./recorder";
+import { microphoneTrouble, Recorder, sayWhyNot } from "./recorder";
 import { complain, Refused } from "./site";
 import { wave } from "./wave";
 
@@ -14,13 +14,7 @@ export function takesPage(page: HTMLElement): void {
   const button = document.querySelector<HTMLButtonElement>("#record");
   if (!button) return;
   const file = need<HTMLInputElement>("#take-file");
-  const why = whyNot();
-  if (why) {
-    button.disabled = true;
-    const said = need<HTMLElement>("#no-microphone");
-    said.textContent = why;
-    said.hidden = false;
-  }
+  sayWhyNot(button);
   let recorder: Recorder | null = null;
   const state = need<HTMLElement>("#take-state");
   const level = need<HTMLElement>("#level");
@@ -48,7 +42,7 @@ export function takesPage(page: HTMLElement): void {
   };
   const failed = (e: unknown): void => {
     state.textContent = "";
-    complain(e instanceof DOMException && e.name === "NotAllowedError" ? new Error("The browser was told not to give the microphone. Allow it for this page, or choose a file.") : e);
+    complain(microphoneTrouble(e));
   };
   button.addEventListener("click", () => void record().catch(failed));
   file.addEventListener("change", () => {
