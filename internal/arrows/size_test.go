@@ -45,7 +45,7 @@ var beyond = map[string]struct {
 	"type notation/abc/writing.writer":                     {26, "one writer: a method for each thing that is written"},
 	"type notation/midi.importer":                          {28, "one import: a method for each step"},
 	"type notation/musicxml.partReader":                    {50, "one reader of a part: a method for each element"},
-	"type notation/musicxml/writing.writer":                {51, "one writer: a method for each element"},
+	"type notation/musicxml/writing.writer":                {43, "one writer: a method for each element that depends on its part"},
 	"type notation/typed.loose":                            {35, "one reader of loose text: a method for each thing people type"},
 	"type rig.Rig":                                         {25, "the public face of the instrument"},
 }

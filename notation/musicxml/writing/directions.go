@@ -4,7 +4,6 @@ import (
 	"strings"
 
 	"lapwright/notation/musicxml/terms"
-	"lapwright/pitch"
 	"lapwright/tune"
 )
 
@@ -133,15 +132,6 @@ func (w *writer) harmony(c *tune.ChordAt, off tune.Ticks) {
 		w.close()
 	}
 	w.offset(off)
-	w.close()
-}
-
-func (w *writer) class(name, step, alter string, c pitch.Class) {
-	w.open(name)
-	w.text(step, c.Letter.String())
-	if c.Alter != 0 {
-		w.number(alter, int64(c.Alter))
-	}
 	w.close()
 }
 

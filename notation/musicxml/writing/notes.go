@@ -120,68 +120,9 @@ func writeCross(w *writer, chop bool) {
 	}
 }
 
-func (w *writer) ties(stop, start bool) {
-	if stop {
-		w.empty("tie", "type", "stop")
-	}
-	if start {
-		w.empty("tie", "type", "start")
-	}
-}
-
-func (w *writer) value(e *tune.Event) {
-	if e.Value.BarRest {
-		return
-	}
-	w.plainValue(e.Value)
-}
-
-func (w *writer) plainValue(v tune.Value) {
-	i := int(v.Log2) - terms.FirstTypeLog2
-	if i < 0 || i >= len(terms.TypeNames) {
-		return
-	}
-	w.text("type", terms.TypeNames[i])
-	for range v.Dots {
-		w.empty("dot")
-	}
-}
-
-func (w *writer) accidental(n *tune.Note, needed bool) {
-	if !needed && !n.Show && !n.Courtesy {
-		return
-	}
-	courtesy := ""
-	if n.Courtesy {
-		courtesy = "yes"
-	}
-	w.text("accidental", terms.AccidentalNames[n.Name.Alter+2], "cautionary", courtesy, "parentheses", courtesy)
-}
-
-func (w *writer) timeModification(e *tune.Event) {
-	if len(e.Tuplets) == 0 {
-		return
-	}
-	actual, normal := int64(1), int64(1)
-	for _, t := range e.Tuplets {
-		actual *= int64(t.Actual)
-		normal *= int64(t.Normal)
-	}
-	w.open("time-modification")
-	w.number("actual-notes", actual)
-	w.number("normal-notes", normal)
-	w.close()
-}
-
 func (w *writer) staffNumber(n int) {
 	if w.tab != nil {
 		w.number("staff", int64(n))
-	}
-}
-
-func (w *writer) beams(levels []string) {
-	for i, kind := range levels {
-		w.text("beam", kind, "number", strconv.Itoa(i+1))
 	}
 }
 
@@ -257,15 +198,6 @@ func (w *writer) graces(e *tune.Event, v int, acc *terms.Accidentals) {
 	}
 }
 
-func (w *writer) openGrace(g *tune.Grace) {
-	w.open("note")
-	slash := "no"
-	if g.Slash {
-		slash = "yes"
-	}
-	w.empty("grace", "slash", slash)
-}
-
 // notations writes everything that hangs on a note of the staff of notes. What
 // belongs to the whole event goes on its first note.
 func (w *writer) notations(e *tune.Event, st *voiceState, j int, tied bool, fromTop int) {
@@ -307,49 +239,10 @@ func (w *writer) slurs(e *tune.Event, st *voiceState) {
 	}
 }
 
-func (w *writer) tuplets(e *tune.Event) {
-	for i, t := range e.Tuplets {
-		if t.Starts {
-			w.open("tuplet", "type", "start", "number", strconv.Itoa(min(i+1, 16)))
-			w.open("tuplet-actual")
-			w.number("tuplet-number", int64(t.Actual))
-			w.close()
-			w.open("tuplet-normal")
-			w.number("tuplet-number", int64(t.Normal))
-			w.close()
-			w.close()
-		}
-	}
-	for i := len(e.Tuplets) - 1; i >= 0; i-- {
-		if e.Tuplets[i].Ends {
-			w.empty("tuplet", "type", "stop", "number", strconv.Itoa(min(i+1, 16)))
-		}
-	}
-}
-
 // hangs reports whether an event has a mark that is written on its note; a swell is
 // written as a direction.
 func hangs(e *tune.Event) bool {
 	return slices.ContainsFunc(e.Marks, func(m tune.Mark) bool { return m != tune.Swell })
-}
-
-func (w *writer) marks(e *tune.Event) {
-	for _, m := range e.Marks {
-		el, ok := terms.MarkElements[m]
-		switch {
-		case !ok:
-		case el.Holder == "":
-			w.empty(el.Name)
-		default:
-			w.open(el.Holder)
-			if el.Text != "" {
-				w.text(el.Name, el.Text)
-			} else {
-				w.empty(el.Name)
-			}
-			w.close()
-		}
-	}
 }
 
 // slideStops reports whether a glide of the voice ends on the note that many
@@ -394,28 +287,6 @@ func (w *writer) endSlides(st *voiceState) {
 	st.slides = left
 }
 
-func (w *writer) scoop(n *tune.Note) {
-	if n.Chop {
-		w.own(terms.WordChop + " " + n.Name.String())
-	}
-	if n.Scoop == 0 {
-		return
-	}
-	w.open("articulations")
-	if n.Scoop < 0 {
-		w.empty("scoop")
-	} else {
-		w.empty("plop")
-	}
-	w.close()
-	w.own(terms.WordScoop + " " + strconv.Itoa(int(n.Scoop)))
-}
-
-// own writes one of our own marks (marks.go).
-func (w *writer) own(text string) {
-	w.text("other-notation", text, "type", "single", "print-object", "no")
-}
-
 func (w *writer) lyrics(e *tune.Event, st *voiceState) {
 	for _, l := range e.Lyrics {
 		syllabic := "single"
@@ -436,4 +307,27 @@ func (w *writer) lyrics(e *tune.Event, st *voiceState) {
 		}
 		w.close()
 	}
+}
+
+// scoop writes how a note is come to.
+func (w *writer) scoop(n *tune.Note) {
+	if n.Chop {
+		w.own(terms.WordChop + " " + n.Name.String())
+	}
+	if n.Scoop == 0 {
+		return
+	}
+	w.open("articulations")
+	if n.Scoop < 0 {
+		w.empty("scoop")
+	} else {
+		w.empty("plop")
+	}
+	w.close()
+	w.own(terms.WordScoop + " " + strconv.Itoa(int(n.Scoop)))
+}
+
+// own writes one of our own marks (marks.go).
+func (w *writer) own(text string) {
+	w.text("other-notation", text, "type", "single", "print-object", "no")
 }

@@ -490,50 +490,6 @@ func (w *writer) attributes(i int) {
 	w.close()
 }
 
-func (w *writer) key(k pitch.Key) {
-	w.open("key")
-	f := k.Fifths()
-	if f >= -7 && f <= 7 && k.Signature == pitch.SignatureOf(f) {
-		w.number("fifths", int64(f))
-		w.text("mode", k.Mode.String())
-	} else {
-		// Only what is altered is written, sharps in their usual order first.
-		for _, l := range []pitch.Letter{pitch.F, pitch.C, pitch.G, pitch.D, pitch.A, pitch.E, pitch.B} {
-			if a := k.Alter(l); a != 0 {
-				w.text("key-step", l.String())
-				w.number("key-alter", int64(a))
-			}
-		}
-	}
-	w.close()
-}
-
-func (w *writer) meter(m tune.Meter) {
-	symbol := ""
-	switch m.Symbol {
-	case "C":
-		symbol = "common"
-	case "C|":
-		symbol = "cut"
-	}
-	w.open("time", "symbol", symbol)
-	if m.Beats == 0 {
-		w.empty("senza-misura")
-	} else {
-		beats := strconv.Itoa(m.Beats)
-		if len(m.Groups) > 0 {
-			parts := make([]string, len(m.Groups))
-			for i, g := range m.Groups {
-				parts[i] = strconv.Itoa(g)
-			}
-			beats = strings.Join(parts, "+")
-		}
-		w.text("beats", beats)
-		w.number("beat-type", int64(m.Unit))
-	}
-	w.close()
-}
-
 // lowTune is the average key number under which a tune is written in the clef
 // that sounds an octave lower: about B3, where a treble clef runs to ledger
 // lines below the staff.
