@@ -141,6 +141,16 @@ func TestContactPitchGoesWithSpeed(t *testing.T) {
 		if line, floor := around(p, f, 3), around(p, 1.3*f, 3); line < floor+6 {
 			t.Errorf("at %g m/s the line at %.0f Hz is %.1f dB above what lies beside it", v, f, line-floor)
 		}
+		// The highest line within a third of an octave, and under the resonances, is at that speed within 3 %.
+		bin, peak := float64(Rate)/(1<<16), 0
+		for i := int(0.8 * f / bin); i < int(1.25*f/bin); i++ {
+			if p[i] > p[peak] || peak == 0 {
+				peak = i
+			}
+		}
+		if at := float64(peak) * bin; math.Abs(at/f-1) > 0.03 {
+			t.Errorf("at %g m/s the noise peaks at %.0f Hz, want %.0f", v, at, f)
+		}
 		if rail := around(p, w.rails[0], 60) - around(p, 2*w.rails[0], 60); rail < 3 {
 			t.Errorf("at %g m/s the resonance at %.0f Hz stands out by %.1f dB", v, w.rails[0], rail)
 		}

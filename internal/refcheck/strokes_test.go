@@ -293,6 +293,7 @@ func TestStrokesAgainstRecorded(t *testing.T) {
 		{"share above 5 kHz in 30 ms, dB", top, rig.SquareNeckResonator, -30, -10},
 		{"share above 5 kHz in 30 ms, dB", top, rig.Tricone, -30, -10},
 		{"share above 5 kHz in 30 ms, dB", top, rig.HollowNeckAcoustic, -35, -20},
+		{"share above 5 kHz in 30 ms, dB", top, rig.RoundNeckAcoustic, -35, -10},
 		{"uneven share above 2 kHz in 40 ms, dB", unevenShare, "recorded", -8, 0},
 		{"uneven share above 2 kHz in 40 ms, dB", unevenShare, rig.SquareNeckResonator, -8, 0},
 		{"uneven share above 2 kHz in 40 ms, dB", unevenShare, rig.Tricone, -8, 0},

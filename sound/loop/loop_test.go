@@ -6,7 +6,9 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/dsp/fourier"
+	"pgregory.net/rapid"
 
+	"lapwright/internal/seeds"
 	"lapwright/sound/filter"
 	"lapwright/sound/loss"
 )
@@ -66,6 +68,73 @@ func TestGlideKeepsEnergyOverFrequency(t *testing.T) {
 		if math.Abs(got-want) > 0.5 {
 			t.Errorf("%g to %g Hz: the force on the bridge changes by %+.2f dB, want %+.2f", c.from, c.to, got, want)
 		}
+	}
+}
+
+func TestMain(m *testing.M) { seeds.Run(m, 20261130, 15) }
+
+// Whatever way the steel takes there and back, up to an octave each way and over four periods of the string at the least (a quarter of a glide's shortest
+// time on the lowest strings), energy over frequency never grows, and no way ends with more energy than it began with (losses off).
+func TestNoWayThereAndBackGains(t *testing.T) {
+	tried := 0
+	rapid.Check(t, func(rt *rapid.T) {
+		tried++
+		hz := rapid.Float64Range(110, 500).Draw(rt, "hz")
+		l := lossless(hz)
+		n := int(filter.Rate / hz)
+		for i := range n {
+			u := 2 * math.Pi * float64(i) / float64(n)
+			v := 0.0
+			for k := 1.0; k < 7; k++ {
+				v += math.Sin(k*u+k*k) / k
+			}
+			l.Arrive(1)
+			l.Leave(v)
+		}
+		run := func(samples int) {
+			for range samples {
+				l.Leave(l.Arrive(1))
+			}
+		}
+		held := func() float64 { // the mean over a period of where it is cut
+			sum := 0.0
+			for range 32 {
+				run(max(1, int((l.Delay+4)/32)))
+				sum += l.Energy(l.Delay + 4)
+			}
+			return sum / 32
+		}
+		run(2 * n)
+		start := held()
+		last, now := start*(l.Delay+4), filter.Rate/hz
+		var stops []float64
+		for range rapid.IntRange(1, 3).Draw(rt, "stops") {
+			stops = append(stops, filter.Rate/hz*math.Exp2(-rapid.Float64Range(-1, 1).Draw(rt, "octaves")))
+		}
+		for _, to := range append(stops, filter.Rate/hz) {
+			from := now
+			steps := int(math.Ceil(rapid.Float64Range(4, 60).Draw(rt, "periods") * max(from, to) / grid))
+			for i := 1; i <= steps; i++ {
+				u := float64(i) / float64(steps)
+				u = u * u * u * (10 + u*(6*u-15))
+				l.Move(from+(to-from)*u-4, grid)
+				run(grid)
+			}
+			l.SetDelay(to - 4)
+			run(int(to) + 1)
+			now = to
+			over := held() * (l.Delay + 4)
+			if over > last*1.005 {
+				rt.Fatalf("from %.1f to %.1f samples in %d: energy over frequency grew by %.2f %%", from, to, steps*grid, 100*(over/last-1))
+			}
+			last = over
+		}
+		if end := held(); end > start*1.005 {
+			rt.Fatalf("it ends with %.2f %% more energy than it began with", 100*(end/start-1))
+		}
+	})
+	if tried == 0 {
+		t.Fatal("nothing was tried")
 	}
 }
 
