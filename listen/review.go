@@ -67,6 +67,7 @@ type Note struct {
 	BarNumber int        // as printed
 	PassIndex int        // index into the unfolded bars
 	At        tune.Ticks // from the tune's start, repeats unfolded
+	Len       tune.Ticks // as written, ties joined
 	String    int
 	Fret      float64
 	Wanted    pitch.Hz // as the tab has it, in equal temperament
@@ -351,7 +352,7 @@ func (r *reviewer) writeNotes() {
 	for _, n := range r.notes {
 		bar := r.s.groups[n.groupIndex].barIndex
 		out := Note{
-			BarNumber: r.s.tab.Tune.Bars[bar].Number, PassIndex: n.passIndex, At: n.want.at, String: n.pluck.String, Fret: n.pluck.Fret,
+			BarNumber: r.s.tab.Tune.Bars[bar].Number, PassIndex: n.passIndex, At: n.want.at, Len: n.want.len, String: n.pluck.String, Fret: n.pluck.Fret,
 			Wanted: pitch.Hz(n.want.hz), Key: n.key, Status: Missed, Onset: n.at, Late: math.NaN(), Cents: math.NaN(), CentsJust: math.NaN(),
 			Spread: math.NaN(), SteelMM: math.NaN(), Doubt: n.doubt, Glided: !n.begun, Slanted: n.stroke.Placement.Slanted(),
 			Right: r.right != nil && r.right(n.want.at, n.pluck.String), Until: max(n.at, n.until), Meant: r.s.tuned[n.pluck.String-1],

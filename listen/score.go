@@ -18,6 +18,7 @@ type want struct {
 	pluck      *tab.Pluck
 	passIndex  int
 	at         tune.Ticks // in sounding order
+	len        tune.Ticks // as written, ties joined
 	due        float64    // seconds from the music's start as written
 	length     float64    // seconds as written
 	key        float64    // as the tab has it, in equal temperament
@@ -79,11 +80,15 @@ func newScore(t *tab.Tab, tuned []float64) *score {
 		g := &s.groups[len(s.groups)-1]
 		for i := range si.st.Plucks {
 			p := &si.st.Plucks[i]
-			if p.String < 1 || p.String > len(t.Rig.Strings) || p.Attack == tab.Tied || p.Attack == tab.Chopped {
+			if p.String < 1 || p.String > len(t.Rig.Strings) || p.Attack == tab.Chopped {
+				continue
+			}
+			if p.Attack == tab.Tied {
+				s.join(p, si.at)
 				continue
 			}
 			w := want{
-				stroke: si.st, pluck: p, passIndex: si.pass, at: si.at, due: due,
+				stroke: si.st, pluck: p, passIndex: si.pass, at: si.at, len: p.Len, due: due,
 				length: perf.Clock.Seconds(si.at+p.Len) - due, key: tab.Key(s.g, si.st, p),
 				begun: !p.Attack.Carried(), groupIndex: len(s.groups) - 1,
 			}
@@ -103,6 +108,16 @@ func newScore(t *tab.Tab, tuned []float64) *score {
 	}
 	s.howLongNotesStay()
 	return s
+}
+
+// join lengthens the note of a string that a tie goes on from.
+func (s *score) join(p *tab.Pluck, at tune.Ticks) {
+	for i := len(s.wants) - 1; i >= 0; i-- {
+		if w := &s.wants[i]; w.pluck.String == p.String {
+			w.len = max(w.len, at+p.Len-w.at)
+			return
+		}
+	}
 }
 
 // howLongNotesStay works out until when each note can be measured: until its

@@ -73,17 +73,17 @@ func Measure(it *studio.Item) (Measured, error) {
 	return m, nil
 }
 
-// offOf returns how far a note that is sure lies from equal temperament or the just chord,
-// whichever is nearer, without sign; NaN where that is not told.
+// offOf returns how far a note that is sure lies off (picture.Off), without sign; NaN where
+// that is not told.
 func offOf(n *report.ReviewNote) float64 {
 	if n.Cents == nil || !n.Sure {
 		return math.NaN()
 	}
-	off := math.Abs(*n.Cents)
+	just := math.NaN()
 	if n.CentsJust != nil {
-		off = min(off, math.Abs(*n.CentsJust))
+		just = *n.CentsJust
 	}
-	return off
+	return math.Abs(picture.Off(*n.Cents, just))
 }
 
 // middle returns the median, NaN of nothing.

@@ -244,39 +244,37 @@ func (d *drawer) target(n *listen.Note) {
 	}
 }
 
-// end returns where a note that stands at x0 ends in this line.
+// end returns where a note that stands at x0 ends in this line, as the tab has it: what
+// rings on after that is not the player's any more.
 func (d *drawer) end(n *listen.Note, x0 float64) float64 {
-	x1, ok := d.x(n.Until - 0.01)
-	if !ok || x1 < x0 {
-		x1 = d.l.Right
-		if next := d.next(n); next > x0 {
-			x1 = next
+	at, x1 := n.At+n.Len, d.l.Right
+	for p := n.PassIndex; p < len(d.perf.Passes) && d.perf.Passes[p].Start < at; p++ {
+		pass := d.perf.Passes[p]
+		if x, ok := d.l.X(pass.BarIndex, at-pass.Start); ok && d.passes[p] {
+			x1 = x
 		}
 	}
 	return max(x1, x0+0.8*d.em)
 }
 
-// next returns where the next pluck in this line stands.
-func (d *drawer) next(n *listen.Note) float64 {
-	for i := range d.v.Notes {
-		if o := &d.v.Notes[i]; o.At > n.At && d.passes[o.PassIndex] {
-			if x, ok := d.at(o); ok {
-				return x
-			}
-		}
+// Off returns how far a note lies from the nearest of what it may be, in cents, given how far
+// it lies from equal temperament and from the just chord (NaN for none): nothing when it lies
+// between the two.
+func Off(equal, just float64) float64 {
+	switch {
+	case math.IsNaN(just):
+		return equal
+	case equal*just < 0:
+		return 0
+	case math.Abs(just) < math.Abs(equal):
+		return just
 	}
-	return 0
+	return equal
 }
 
-// off returns how far a note lies from the nearest of what it may be: where its
-// string is meant to have it, or the just chord.
-func off(n *listen.Note) float64 {
-	o := n.Cents - n.Meant
-	if j := n.CentsJust; !math.IsNaN(j) && math.Abs(j) < math.Abs(o) {
-		return j
-	}
-	return o
-}
+// off returns how far a note lies from where its string is meant to have it, or from the
+// just chord.
+func off(n *listen.Note) float64 { return Off(n.Cents-n.Meant, n.CentsJust) }
 
 // inkOf returns the colour of a note that was measured.
 func inkOf(n *listen.Note) draw.Ink {
@@ -353,6 +351,7 @@ func (d *drawer) said(i int) bool {
 func (d *drawer) curve(n *listen.Note, x float64) []draw.Item {
 	var items []draw.Item
 	var steps []draw.Step
+	last := d.end(n, x)
 	end := func() {
 		if len(steps) > 1 {
 			items = append(items, draw.Path{Steps: steps, Width: 0.28, Ink: curve})
@@ -360,10 +359,11 @@ func (d *drawer) curve(n *listen.Note, x float64) []draw.Item {
 		steps = nil
 	}
 	if n.Curve == nil {
-		return []draw.Item{draw.Rule{X1: x, Y1: d.y(n.Cents), X2: d.end(n, x), Y2: d.y(n.Cents), Width: 0.28, Ink: curve}}
+		return []draw.Item{draw.Rule{X1: x, Y1: d.y(n.Cents), X2: last, Y2: d.y(n.Cents), Width: 0.28, Ink: curve}}
 	}
 	for i, m := range smooth(n.Curve) {
 		px, ok := d.x(m.At)
+		ok = ok && px <= last
 		if !ok || i > 0 && m.At-n.Curve[i-1].At > 0.05 {
 			end()
 		}

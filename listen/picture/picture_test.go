@@ -46,7 +46,7 @@ func taken(tb *tab.Tab, cents float64) *listen.Reviewed {
 			v.Path = append(v.Path, listen.Place{Seconds: s, PassIndex: p, At: at, Joined: len(v.Path) > 0})
 			for k := range st.Plucks {
 				v.Notes = append(v.Notes, listen.Note{
-					BarNumber: tb.Tune.Bars[pass.BarIndex].Number, PassIndex: p, At: at, String: st.Plucks[k].String, Fret: st.Plucks[k].Fret,
+					BarNumber: tb.Tune.Bars[pass.BarIndex].Number, PassIndex: p, At: at, Len: st.Plucks[k].Len, String: st.Plucks[k].String, Fret: st.Plucks[k].Fret,
 					Status: listen.Played, Onset: s, Until: s + 0.4, Late: math.NaN(), Cents: cents, CentsJust: math.NaN(), SteelMM: math.NaN(), Sure: true,
 					Curve: []listen.Moment{{At: s + 0.05, Cents: cents}, {At: s + 0.2, Cents: cents}, {At: s + 0.22, Cents: cents}},
 				})
@@ -200,5 +200,17 @@ func TestStatusHasItsMark(t *testing.T) {
 	}
 	if extra, _ := lanes(t, tb, v, "extra"); len(extra) != 1 {
 		t.Errorf("%d marks of one note too many", len(extra))
+	}
+}
+
+// TestOff: common practice, no source: who plays a third between equal temperament and the just
+// chord is not out of tune.
+func TestOff(t *testing.T) {
+	for _, c := range []struct{ equal, just, want float64 }{
+		{7, math.NaN(), 7}, {-8, 6, 0}, {-14, 0, 0}, {-20, -6, -6}, {3, 17, 3}, {0, 14, 0},
+	} {
+		if got := picture.Off(c.equal, c.just); got != c.want {
+			t.Errorf("%g from equal, %g from just: %g off, want %g", c.equal, c.just, got, c.want)
+		}
 	}
 }

@@ -73,7 +73,7 @@ type Sign struct {
 // Signs lists the marks that can stand in a lane, in the order to explain them.
 func Signs() []Sign {
 	return []Sign{
-		{"●", "tune", fmt.Sprintf("in tune: within %g cents of the wanted pitch or of the just chord, which is dashed", BandCents)},
+		{"●", "tune", fmt.Sprintf("in tune: within %g cents of the wanted pitch or of the just chord, which is dashed, or between them", BandCents)},
 		{"▲", "sharp", "sharp: the steel is too far towards the bridge, or the string too tight"},
 		{"▼", "flat", "flat: the steel is too far towards the nut, or the string too slack"},
 		{"○", "", "hollow: not sure"},

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"lapwright/listen"
+	"lapwright/say"
 )
 
 // Tell says in a line what a take did about a note.
@@ -56,11 +57,13 @@ func Tell(n *listen.Note) string {
 
 // cents says how far off a pitch is.
 func cents(c float64) string {
-	switch {
-	case math.Abs(c) < 0.5:
-		return "in tune"
-	case c > 0:
-		return fmt.Sprintf("%.0f cents sharp", c)
+	way := "sharp"
+	if c < 0 {
+		way = "flat"
 	}
-	return fmt.Sprintf("%.0f cents flat", -c)
+	n := int(math.Round(math.Abs(c)))
+	if n == 0 {
+		return "in tune"
+	}
+	return say.Count(n, "cent") + " " + way
 }
