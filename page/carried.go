@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"math"
 
 	"lapwright/arrange"
 	"lapwright/notation/tabtext"
@@ -29,6 +30,7 @@ type Lesson struct {
 type Part struct {
 	Tab   *tab.Tab
 	Sheet sheet.Options
+	Gain  float64 // decibels by which the lead is turned up
 }
 
 // Carry returns what the page of a lesson carries: its tune, the wishes that hold
@@ -40,7 +42,7 @@ func Carry(t *tune.Tune, o arrange.Options, parts []Part) ([]byte, error) {
 	for _, p := range parts {
 		// The tab's rig has its capo placed, which its file says too.
 		c.Instruments = append(c.Instruments, report.CarriedTab{
-			Rig: string(rig.Format(p.Tab.Rig)), Tab: string(tabtext.Format(p.Tab)), Layout: string(p.Sheet.Layout), StringOneLow: p.Sheet.StringOneLow,
+			Rig: string(rig.Format(p.Tab.Rig)), Tab: string(tabtext.Format(p.Tab)), Layout: string(p.Sheet.Layout), StringOneLow: p.Sheet.StringOneLow, Gain: math.Round(100*p.Gain) / 100,
 		})
 	}
 	return json.Marshal(c)

@@ -19,7 +19,8 @@ type CarriedTab struct {
 	Tab    string `json:"tab"` // as exact tab text
 	Layout string `json:"layout,omitempty"`
 	// StringOneLow tells that the teacher's sheet has string 1 at the bottom.
-	StringOneLow bool `json:"stringOneLow,omitempty"`
+	StringOneLow bool    `json:"stringOneLow,omitempty"`
+	Gain         float64 `json:"gain"` // by how many decibels it is turned up when it is sounded
 }
 
 // Asked is one question of a lesson's page to the core that runs in it.

@@ -36,7 +36,8 @@ type lessonCommand struct {
 	Layout []string `placeholder:"LAYOUT" help:"Layout of the sheets: full, lead-sheet, tab-only, large-print or grips; RIG=LAYOUT for one instrument. May be given again."`
 	Lowest bool     `name:"string-one-low" help:"Draw string 1 as the lowest line."`
 	Alone  bool     `help:"One page to send by mail, with all in it: --out names a file that ends in .html."`
-	WAV    bool     `name:"wav" help:"The sound as WAV as well as FLAC."`
+	Sound  string   `name:"recordings" default:"one" enum:"none,one,all" help:"Whose sound is recorded: ${enum}. One is the first instrument's; the page sounds the others itself, from the notes, on all but old devices."`
+	WAV    bool     `name:"wav" help:"Recordings as WAV as well as FLAC."`
 	JSON   bool     `name:"json" help:"Report as JSON."`
 }
 
@@ -49,14 +50,14 @@ The tune on one and backup on the other:
   lapwright lesson waltzes.abc --rig lap6-c6 --rig reso-open-g:backup --feel waltz --out lesson/
 
 The folder gets index.html, which opens in any browser without a network, and
-for each rig the sheet (PDF, SVG), the tab (text, in words, MusicXML, MIDI) and the
-sound; handout.pdf has your words and all sheets to print. --words takes CommonMark:
+for each rig the sheet (PDF, SVG), the tab (text, in words, MusicXML, MIDI) and, for the
+first or with --recordings all for every one, the sound; handout.pdf has your words and all sheets to print. --words takes CommonMark:
 line breaks, lists and *stress* are kept.`
 }
 
 // Run makes the lesson and reports on it.
 func (c *lessonCommand) Run(con *console.Console, _ *kong.Context) error {
-	p := lesson.Plan{Title: c.Title, WAV: c.WAV, Sheet: sheet.Options{Paper: draw.Paper(c.Paper), StringOneLow: c.Lowest}}
+	p := lesson.Plan{Title: c.Title, Recordings: lesson.Recordings(c.Sound), WAV: c.WAV, Sheet: sheet.Options{Paper: draw.Paper(c.Paper), StringOneLow: c.Lowest}}
 	files, err := c.instruments(con, &p)
 	if err != nil {
 		return err

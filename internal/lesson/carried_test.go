@@ -63,7 +63,7 @@ func TestPageCarriesTheLesson(t *testing.T) {
 	}
 	high := 1
 	swing, _ := feel.Find("swing")
-	made, err := Make(context.Background(), Plan{Tune: demos[0].Tune, Rigs: rigs, Parts: map[string]Parts{"reso-open-g": BothParts}, Feel: swing, Title: "</script><b>&", Silent: true, Arrange: map[string]arrange.Options{"": {Octave: &high, Closed: true}}}, nil)
+	made, err := Make(context.Background(), Plan{Tune: demos[0].Tune, Rigs: rigs, Parts: map[string]Parts{"reso-open-g": BothParts}, Feel: swing, Title: "</script><b>&", Recordings: NoRecordings, Arrange: map[string]arrange.Options{"": {Octave: &high, Closed: true}}}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -120,7 +120,7 @@ func TestCarriedSheetIsDrawnAgain(t *testing.T) {
 	drawn := 0
 	for _, d := range demos {
 		for _, low := range []bool{false, true} {
-			made, err := Make(t.Context(), Plan{Tune: d.Tune, Rigs: rigs, Layouts: map[string]sheet.Layout{"bender-open-d": sheet.LargePrint}, Sheet: sheet.Options{StringOneLow: low}, Silent: true}, nil)
+			made, err := Make(t.Context(), Plan{Tune: d.Tune, Rigs: rigs, Layouts: map[string]sheet.Layout{"bender-open-d": sheet.LargePrint}, Sheet: sheet.Options{StringOneLow: low}, Recordings: NoRecordings}, nil)
 			if err != nil {
 				t.Fatal(err)
 			}

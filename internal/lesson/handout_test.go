@@ -72,7 +72,7 @@ func TestHandout(t *testing.T) {
 	short := slices.MinFunc(demos, func(a, b Demo) int { return len(a.Tune.Bars) - len(b.Tune.Bars) })
 	for paper, size := range map[draw.Paper]string{draw.A4: "595.28 x 841.89", draw.Letter: "612 x 792"} {
 		made, err := Make(context.Background(), Plan{
-			Tune: short.Tune, Rigs: []*rig.Rig{g, c}, Silent: true, Title: "First lesson", Sheet: sheet.Options{Paper: paper},
+			Tune: short.Tune, Rigs: []*rig.Rig{g, c}, Recordings: NoRecordings, Title: "First lesson", Sheet: sheet.Options{Paper: paper},
 			Words: "Watch the **second** bar.\nThen rest.\n\n1. slowly\n2. in time\n",
 		}, nil)
 		if err != nil {
@@ -119,7 +119,7 @@ func TestLongWordsHaveTheirOwnPages(t *testing.T) {
 		t.Fatal(err)
 	}
 	for lines, want := range map[int]int{1: 0, 30: 1, 92: 3} {
-		made, err := Make(context.Background(), Plan{Tune: demos[0].Tune, Rigs: []*rig.Rig{g}, Silent: true, Title: "Words", Words: strings.Repeat("Line by line.\n", lines)}, nil)
+		made, err := Make(context.Background(), Plan{Tune: demos[0].Tune, Rigs: []*rig.Rig{g}, Recordings: NoRecordings, Title: "Words", Words: strings.Repeat("Line by line.\n", lines)}, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -163,7 +163,7 @@ func TestOneRigFails(t *testing.T) {
 	}
 	far := 9
 	bad := arrange.Options{Octave: &far}
-	plan := Plan{Tune: demos[0].Tune, Rigs: []*rig.Rig{g, c}, Silent: true, Arrange: map[string]arrange.Options{g.Name: bad}}
+	plan := Plan{Tune: demos[0].Tune, Rigs: []*rig.Rig{g, c}, Recordings: NoRecordings, Arrange: map[string]arrange.Options{g.Name: bad}}
 	made, err := Make(context.Background(), plan, nil)
 	if err != nil {
 		t.Fatal(err)

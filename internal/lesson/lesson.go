@@ -61,10 +61,22 @@ type Plan struct {
 	// of those not named.
 	Layouts map[string]sheet.Layout
 	Sound   sound.Options
-	// Silent leaves the sound out; WAV adds it once more as a WAVE file, which is
+	// Recordings says for which instruments there are recordings, for devices that can't
+	// sound the notes themselves; WAV adds each once more as a WAVE file, which is
 	// some four times as large.
-	Silent, WAV bool
+	Recordings Recordings
+	WAV        bool
 }
+
+// Recordings says which instruments of a lesson are recorded; "" is all.
+type Recordings string
+
+// What can be recorded.
+const (
+	NoRecordings  Recordings = "none"
+	OneRecording  Recordings = "one" // of the first instrument
+	AllRecordings Recordings = "all"
+)
 
 // Progress is told, from any goroutine but one at a time, how much is done and
 // what is being done now. It may be nil.
@@ -94,7 +106,8 @@ type Edition struct {
 	Timing  *sound.Timing
 	drawnAs sheet.Options
 	files   []File
-	stream  []byte // compressed sound for the page
+	stream  []byte  // compressed sound for the page; nil without a recording
+	gain    float64 // decibels by which who sounds it from the notes turns it up
 	Summary report.Summary
 }
 
@@ -158,6 +171,11 @@ func (p *Plan) sheetFor(rig string) sheet.Options {
 		o.Layout = l
 	}
 	return o
+}
+
+// recorded reports whether an edition, which may be the first, is recorded.
+func (p *Plan) recorded(first bool) bool {
+	return p.Recordings != NoRecordings && (first || p.Recordings != OneRecording)
 }
 
 // partsFor returns what a rig is to have, and wishesFor how it is to be arranged.
@@ -359,7 +377,10 @@ func (m *maker) edition(ctx context.Context, s *seat) (*Edition, error) {
 	if part.Timing, err = page.Timing(res.Tab, p.Sound); err != nil {
 		return nil, err
 	}
-	if !p.Silent {
+	if part.gain, err = sound.ForetoldGain(res.Tab, p.Sound); err != nil {
+		return nil, err
+	}
+	if p.recorded(s == m.seats[0]) {
 		if err := part.sound(ctx, p); err != nil {
 			return nil, err
 		}

@@ -129,7 +129,7 @@ func TestPageNeedsNothingElse(t *testing.T) {
 
 func TestWordsCannotBecomeMarkup(t *testing.T) {
 	tu := readTune(t, strings.Replace(short, "Four Bars", `</script><img src=x onerror=alert(1)> {{.Policy}}`, 1))
-	l, err := Make(context.Background(), Plan{Tune: tu, Rigs: rigs(t, "lap6-c6"), Silent: true, Words: "</style><b>bold</b>"}, nil)
+	l, err := Make(context.Background(), Plan{Tune: tu, Rigs: rigs(t, "lap6-c6"), Recordings: NoRecordings, Words: "</style><b>bold</b>"}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

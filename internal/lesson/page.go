@@ -145,7 +145,7 @@ func (l *Lesson) Page(beside bool) ([]byte, error) {
 func (l *Lesson) core() (*pageCore, error) {
 	var parts []page.Part
 	for _, p := range l.Editions {
-		parts = append(parts, page.Part{Tab: p.Result.Tab, Sheet: p.drawnAs})
+		parts = append(parts, page.Part{Tab: p.Result.Tab, Sheet: p.drawnAs, Gain: p.gain})
 	}
 	carried, err := page.Carry(l.Tune, l.wishes, parts)
 	if err != nil {

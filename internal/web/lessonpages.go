@@ -150,7 +150,10 @@ func (p lessonPages) make(w http.ResponseWriter, r *http.Request) error {
 
 // begun begins the work on a lesson's product.
 func (p lessonPages) begun(visitor, name string, what product, plan lesson.Plan) (*job, error) {
-	plan.Silent = what.silent
+	plan.Recordings = lesson.OneRecording // the page sounds the others by itself
+	if what.silent {
+		plan.Recordings = lesson.NoRecordings
+	}
 	return p.work.start(visitor, name+what.ending, what.mime, func(ctx context.Context, tell func(int, int, string), out io.Writer) error {
 		made, err := lesson.Make(ctx, plan, tell)
 		if err != nil {
@@ -166,7 +169,7 @@ func (p lessonPages) handout(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	plan.Silent = true
+	plan.Recordings = lesson.NoRecordings
 	made, err := queued(r.Context(), p.heavy, func(ctx context.Context) (*lesson.Lesson, error) { return lesson.Make(ctx, plan, nil) })
 	if err == nil {
 		attachment(w, say.Slug(it.Title)+"-handout.pdf", fileTypes["sheet.pdf"])

@@ -100,7 +100,7 @@ func quietPage(t *testing.T, width, height int64) (*window, *lesson.Lesson) {
 		t.Fatal(err)
 	}
 	r, _ := rig.Builtin("reso-open-g")
-	made, err := lesson.Make(context.Background(), lesson.Plan{Tune: tunes[0], Rigs: []*rig.Rig{r}, Silent: true}, nil)
+	made, err := lesson.Make(context.Background(), lesson.Plan{Tune: tunes[0], Rigs: []*rig.Rig{r}, Recordings: lesson.NoRecordings}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

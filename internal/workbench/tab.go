@@ -118,8 +118,12 @@ func (t *Tab) Choices(ctx context.Context, strokeIndex int) (*report.Choices, er
 // Files makes what a lesson would hold of a tab alone, with its sound only when
 // it is asked for.
 func (t *Tab) Files(ctx context.Context, paper draw.Paper, layout sheet.Layout, withSound bool) (*lesson.Lesson, error) {
+	recordings := lesson.NoRecordings
+	if withSound {
+		recordings = lesson.AllRecordings
+	}
 	return lesson.Make(ctx, lesson.Plan{
-		Tune: t.tune, Rigs: []*rig.Rig{t.Rig}, Silent: !withSound, WAV: withSound,
+		Tune: t.tune, Rigs: []*rig.Rig{t.Rig}, Recordings: recordings, WAV: withSound,
 		Arrange: map[string]arrange.Options{t.Rig.Name: t.wishes},
 		Sheet:   sheet.Options{Paper: paper, Layout: layout},
 	}, nil)

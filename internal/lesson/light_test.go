@@ -1,0 +1,90 @@
+package lesson
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"testing"
+
+	"lapwright/notation/abc"
+	"lapwright/tune"
+)
+
+// threeMinutes is a tune of our own that lasts three minutes and never repeats a bar:
+// 90 bars of four beats at 120 beats a minute.
+func threeMinutes(t *testing.T) *tune.Tune {
+	t.Helper()
+	var b strings.Builder
+	b.WriteString("X:1\nT:The Long Quay\nM:4/4\nL:1/8\nQ:1/4=120\nK:G\n")
+	scale := []string{"D", "E", "G", "A", "B", "d", "e", "g"}
+	for bar := range 90 {
+		for k := range 4 {
+			fmt.Fprintf(&b, "%s%s ", scale[(bar*3+k*(1+bar%5))%8], scale[(bar+k*2)%8])
+		}
+		b.WriteString("|")
+		if bar%6 == 5 {
+			b.WriteString("\n")
+		}
+	}
+	all, _, err := abc.Read([]byte(b.String()), "long.abc")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return all[0]
+}
+
+// TestPageIsLight: a page for three instruments and three minutes stays under 9 MB with
+// one recording and under 5 MB with none, whatever the program in it grows to
+// (the figures), and a folder with one recording is smaller than with all.
+func TestPageIsLight(t *testing.T) {
+	if testing.Short() {
+		t.Skip("sounds three minutes")
+	}
+	long := threeMinutes(t)
+	sizes := map[Recordings]int{}
+	for recordings, most := range map[Recordings]int{NoRecordings: 5_000_000, OneRecording: 9_000_000} {
+		l, err := Make(context.Background(), Plan{Tune: long, Rigs: rigs(t, "reso-open-g", "lap6-c6", "bender-open-d"), Recordings: recordings}, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		page, err := l.Page(true)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(page) >= most {
+			t.Errorf("recordings %s: the page has %d bytes, and %d are too many", recordings, len(page), most)
+		}
+		t.Logf("recordings %s: %d bytes", recordings, len(page))
+		sizes[recordings] = len(page)
+	}
+	if sizes[OneRecording]-sizes[NoRecordings] < 2_000_000 {
+		t.Errorf("one recording of three minutes adds %d bytes: it is not there", sizes[OneRecording]-sizes[NoRecordings])
+	}
+}
+
+// TestRecordings: the recordings are of the instruments that they are wished for.
+func TestRecordings(t *testing.T) {
+	for recordings, want := range map[Recordings]string{NoRecordings: "", OneRecording: "reso-open-g", AllRecordings: "reso-open-g lap6-c6", "": "reso-open-g lap6-c6"} {
+		l, err := Make(context.Background(), Plan{Tune: readTune(t, short), Rigs: rigs(t, "reso-open-g", "lap6-c6"), Recordings: recordings}, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var got []string
+		for _, e := range l.Editions {
+			for _, f := range e.files {
+				if strings.HasSuffix(f.Name, "/audio.flac") {
+					got = append(got, strings.TrimSuffix(f.Name, "/audio.flac"))
+				}
+			}
+			if (len(e.stream) > 0) != (len(got) > 0 && got[len(got)-1] == e.Result.Tab.Rig.Name) {
+				t.Errorf("recordings %q: %s has %d bytes of sound in the page", recordings, e.Result.Tab.Rig.Name, len(e.stream))
+			}
+			if e.gain == 0 {
+				t.Errorf("recordings %q: the gain of %s is not known", recordings, e.Result.Tab.Rig.Name)
+			}
+		}
+		if strings.Join(got, " ") != want {
+			t.Errorf("recordings %q: of %v, want %s", recordings, got, want)
+		}
+	}
+}
