@@ -38,7 +38,7 @@ var witnesses = []string{"refcheck", "arrows", "outside", "dist", "letters", "se
 
 // shared are inner rooms that rooms beside them use too; each uses only those
 // before it.
-var shared = []string{"arrange/outline", "sound/filter", "sound/hall", "sound/click", "sheet/draw", "sheet/face", "notation/columns", "notation/abc/terms", "notation/musicxml/terms"}
+var shared = []string{"arrange/outline", "sound/filter", "sound/loss", "sound/hall", "sound/click", "sheet/draw", "sheet/face", "notation/columns", "notation/abc/terms", "notation/musicxml/terms"}
 
 // engraving lists inner rooms of sheet from the top down: each may use those before it.
 var engraving = []string{"sheet/sign", "sheet/ink", "sheet/score", "sheet/spacing", "sheet/staff", "sheet/tabstaff", "sheet/system", "sheet/legend"}
