@@ -99,12 +99,12 @@ func (w *writer) bounded() ([]byte, error) {
 	refuse := func(what string, have, most int) ([]byte, error) {
 		return nil, &fault.Fault{Msg: fmt.Sprintf("the score would have %d %s, and %d is the most that is read again", have, what, most)}
 	}
-	for _, p := range w.parts() {
+	for _, p := range partsOf(w) {
 		if n := len(p.t.Voices); n > terms.MaxVoices {
 			return refuse("voices", n, terms.MaxVoices)
 		}
 	}
-	if n := len(w.t.Bars) * len(w.parts()); n > terms.MaxMeasures {
+	if n := len(w.t.Bars) * len(partsOf(w)); n > terms.MaxMeasures {
 		return refuse("measures", n, terms.MaxMeasures)
 	}
 	out := w.score()
@@ -229,8 +229,8 @@ func (w *writer) score() []byte {
 	w.WriteString("<!DOCTYPE score-partwise PUBLIC \"-//Recordare//DTD MusicXML 4.0 Partwise//EN\" \"http://www.musicxml.org/dtds/partwise.dtd\">\n")
 	w.open("score-partwise", "version", "4.0")
 	w.header()
-	for _, p := range w.parts() {
-		w.open("part", "id", p.id())
+	for _, p := range partsOf(w) {
+		w.open("part", "id", idOf(p))
 		for i := range p.t.Bars {
 			p.measure(i)
 		}
@@ -240,11 +240,11 @@ func (w *writer) score() []byte {
 	return w.Bytes()
 }
 
-// parts lists the writers of all parts.
-func (w *writer) parts() []*writer { return append([]*writer{w}, w.more...) }
+// partsOf lists the writers of all parts.
+func partsOf(w *writer) []*writer { return append([]*writer{w}, w.more...) }
 
-// id is what the part is called in the file.
-func (w *writer) id() string { return "P" + strconv.Itoa(w.part) }
+// idOf is what a part is called in the file.
+func idOf(w *writer) string { return "P" + strconv.Itoa(w.part) }
 
 func (w *writer) header() {
 	t := w.t
@@ -275,15 +275,15 @@ func (w *writer) header() {
 		w.close()
 	}
 	w.open("part-list")
-	for _, p := range w.parts() {
-		p.scorePart()
+	for _, p := range partsOf(w) {
+		writeScorePart(p)
 	}
 	w.close()
 }
 
-// scorePart says what a part is.
-func (w *writer) scorePart() {
-	w.open("score-part", "id", w.id())
+// writeScorePart says what a part is.
+func writeScorePart(w *writer) {
+	w.open("score-part", "id", idOf(w))
 	name, sound, program := "Melody", "", int64(26)
 	if w.tab != nil {
 		name = w.tab.Rig.Title
@@ -296,11 +296,11 @@ func (w *writer) scorePart() {
 	}
 	w.text("part-name", name)
 	if w.tab != nil {
-		w.open("score-instrument", "id", w.id()+"-I1")
+		w.open("score-instrument", "id", idOf(w)+"-I1")
 		w.text("instrument-name", name)
 		w.text("instrument-sound", sound)
 		w.close()
-		w.open("midi-instrument", "id", w.id()+"-I1")
+		w.open("midi-instrument", "id", idOf(w)+"-I1")
 		channel := int64(w.part-1)%15 + 1
 		if channel >= 10 { // which means drums
 			channel++
@@ -344,8 +344,8 @@ func (w *writer) miscellaneous() {
 	for _, s := range t.Words {
 		fields = append(fields, [2]string{terms.FieldWords, s}) // an empty line parts verses
 	}
-	for _, p := range w.parts() {
-		p.ownFields(add)
+	for _, p := range partsOf(w) {
+		ownFields(p, add)
 	}
 	if len(fields) == 0 {
 		return
@@ -358,7 +358,7 @@ func (w *writer) miscellaneous() {
 }
 
 // ownFields gives the fields that belong to the part.
-func (w *writer) ownFields(write func(name, value string)) {
+func ownFields(w *writer, write func(name, value string)) {
 	add := func(name, value string) { write(terms.FieldOf(w.part, name), value) }
 	for i, v := range w.t.Voices {
 		if v.ID != strconv.Itoa(i+1) {
