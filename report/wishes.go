@@ -8,11 +8,14 @@ import (
 
 // TuneSettings is what is kept beside a tune's text: how it is shown and played.
 type TuneSettings struct {
-	Rig    string            `json:"rig,omitempty"`    // shown last
-	Beside string            `json:"beside,omitempty"` // shown beside it
-	Tempo  int               `json:"tempo,omitempty"`  // beats a minute in place of the tune's own; 0 leaves it
-	Touch  string            `json:"touch,omitempty"`  // for rigs whose wishes name none; tunes kept before there were grades have plain
-	Wishes map[string]Wishes `json:"wishes,omitempty"` // for each rig, by its name
+	Rig    string `json:"rig,omitempty"`    // shown last
+	Beside string `json:"beside,omitempty"` // shown beside it
+	Tempo  int    `json:"tempo,omitempty"`  // beats a minute in place of the tune's own; 0 leaves it
+	Touch  string `json:"touch,omitempty"`  // for rigs whose wishes name none; tunes kept before there were grades have plain
+	// Turnaround and Ending are phrases set after the tune: a name, "any" or "" for none.
+	Turnaround string            `json:"turnaround,omitempty"`
+	Ending     string            `json:"ending,omitempty"`
+	Wishes     map[string]Wishes `json:"wishes,omitempty"` // for each rig, by its name
 }
 
 // Wishes is what is asked of the tab on one rig; what is absent is left free.
@@ -28,6 +31,10 @@ type Wishes struct {
 	Capo    *int   `json:"capo,omitempty"`    // fret, 0 is off
 	Harmony string `json:"harmony,omitempty"` // none, thirds, sixths, chord or full; "" is as the grade has it
 	Pins    []Pin  `json:"pins,omitempty"`
+	// Part is "backup" for what accompanies in place of the tune, in the feel named; ""
+	// is the tune, and the usual feel.
+	Part string `json:"part,omitempty"`
+	Feel string `json:"feel,omitempty"`
 }
 
 // Pin is a choice that was made for one moment.
@@ -82,6 +89,8 @@ type LessonPlan struct {
 	Paper string   `json:"paper,omitempty"` // "" is A4
 	// Layout is which parts its sheets have; "" is staff over tablature.
 	Layout sheet.Layout `json:"layout,omitempty"`
+	// Backup sets what accompanies beside the tune on each instrument.
+	Backup bool `json:"backup,omitempty"`
 }
 
 // Setup is what a rig's page edits beside the strings.

@@ -143,9 +143,11 @@ func (c *lessonCommand) instruments(con *console.Console, p *lesson.Plan) ([]str
 	if !backup {
 		return nil, console.Usagef("--feel is for backup: ask for it after a rig, such as --rig %s:both", c.Rig[0])
 	}
-	if p.Feel, err = feel.Find(c.Feel); err != nil {
+	f, err := feel.Find(c.Feel)
+	if err != nil {
 		return nil, console.Usagef("--feel: %v", err)
 	}
+	p.Feels = map[string]*feel.Feel{"": f}
 	return names, nil
 }
 

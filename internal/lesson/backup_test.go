@@ -18,7 +18,7 @@ const withChords = "X:1\nT:Four Chords\nM:4/4\nL:1/4\nQ:1/4=120\nK:G\n\"G\"GABd|
 func TestBackupBesideTheTune(t *testing.T) {
 	f, _ := feel.Find("waltz")
 	inA, _ := pitch.ParseClass("A")
-	p := Plan{Tune: readTune(t, withChords), Rigs: rigs(t, "lap6-c6", "reso-open-g", "tricone-open-d"), Recordings: NoRecordings, Feel: f,
+	p := Plan{Tune: readTune(t, withChords), Rigs: rigs(t, "lap6-c6", "reso-open-g", "tricone-open-d"), Recordings: NoRecordings, Feels: map[string]*feel.Feel{"": f},
 		Parts:   map[string]Parts{"lap6-c6": BothParts, "reso-open-g": BackupPart},
 		Arrange: map[string]arrange.Options{"lap6-c6": {Key: &inA}}}
 	l, err := Make(context.Background(), p, nil)

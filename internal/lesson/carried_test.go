@@ -63,7 +63,7 @@ func TestPageCarriesTheLesson(t *testing.T) {
 	}
 	high := 1
 	swing, _ := feel.Find("swing")
-	made, err := Make(context.Background(), Plan{Tune: demos[0].Tune, Rigs: rigs, Parts: map[string]Parts{"reso-open-g": BothParts}, Feel: swing, Title: "</script><b>&", Recordings: NoRecordings, Arrange: map[string]arrange.Options{"": {Octave: &high, Closed: true}}}, nil)
+	made, err := Make(context.Background(), Plan{Tune: demos[0].Tune, Rigs: rigs, Parts: map[string]Parts{"reso-open-g": BothParts}, Feels: map[string]*feel.Feel{"": swing}, Title: "</script><b>&", Recordings: NoRecordings, Arrange: map[string]arrange.Options{"": {Octave: &high, Closed: true}}}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -55,8 +55,9 @@ type Plan struct {
 	Frame []report.FramePart
 	// Parts says what each rig is to have, by its name; "" is for those not named.
 	Parts map[string]Parts
-	// Feel is how the parts that accompany move; nil is what is usual for the tune.
-	Feel *feel.Feel
+	// Feels is how what accompanies moves on each rig, by its name; "" is for those not
+	// named, and nil is what is usual for the tune.
+	Feels map[string]*feel.Feel
 	// Layouts holds the layout of the sheet for each rig by its name; Sheet has that
 	// of those not named.
 	Layouts map[string]sheet.Layout
@@ -400,7 +401,10 @@ func (m *maker) place(ctx context.Context, s *seat) (*Edition, error) {
 		return &Edition{Result: res, Summary: report.Summarise(res)}, nil
 	}
 	o := accompany.OptionsOf(wishes)
-	o.Feel = m.plan.Feel
+	var own bool
+	if o.Feel, own = m.plan.Feels[s.rig.Name]; !own {
+		o.Feel = m.plan.Feels[""]
+	}
 	if key := m.key(s.rig); key != nil {
 		o.Key = key
 	}
@@ -411,13 +415,17 @@ func (m *maker) place(ctx context.Context, s *seat) (*Edition, error) {
 	return &Edition{Result: res.Result, Backup: res, Summary: report.SummariseBackup(res)}, nil
 }
 
-// folder is where the files of an edition stand.
-func (p *Edition) folder() string {
-	if p.Backup != nil {
-		return p.Result.Tab.Rig.Name + "/backup/"
+// Folder is where the files stand of the tune on a rig, or of what accompanies it; a
+// slash ends it.
+func Folder(rig string, backup bool) string {
+	if backup {
+		return rig + "/backup/"
 	}
-	return p.Result.Tab.Rig.Name + "/"
+	return rig + "/"
 }
+
+// folder is where the files of an edition stand.
+func (p *Edition) folder() string { return Folder(p.Result.Tab.Rig.Name, p.Backup != nil) }
 
 // title is what the edition is called among the others.
 func (p *Edition) title() string {

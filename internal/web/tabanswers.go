@@ -158,5 +158,5 @@ func (a tabAnswers) write(ctx context.Context, t *workbench.Tab, name string, pa
 	if err != nil {
 		return nil, err
 	}
-	return made.File(t.Rig.Name + "/" + name)
+	return made.File(t.Folder() + name)
 }

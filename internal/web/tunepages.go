@@ -11,6 +11,7 @@ import (
 	"strconv"
 	"strings"
 
+	"lapwright/feel"
 	"lapwright/internal/studio"
 	"lapwright/internal/workbench"
 	"lapwright/report"
@@ -47,15 +48,18 @@ func (p tunePages) list(r *http.Request) (page, error) {
 
 // tuneModel is the workbench for one tune.
 type tuneModel struct {
-	Item    *studio.Item
-	Rigs    []rigOption
-	Extra   report.TuneSettings
-	Gone    *goneRig // nil when its rig can be chosen
-	Left    []string // settings that can't be read
-	Keys    []string
-	Layouts []workbench.LayoutChoice
-	Caution string
-	State   report.Item // what the page's script starts from
+	Item  *studio.Item
+	Rigs  []rigOption
+	Extra report.TuneSettings
+	Gone  *goneRig // nil when its rig can be chosen
+	Left  []string // settings that can't be read
+	Keys  []string
+	Feels []string
+	// Turnarounds and Endings are the phrases that fit it.
+	Turnarounds, Endings []string
+	Layouts              []workbench.LayoutChoice
+	Caution              string
+	State                report.Item // what the page's script starts from
 }
 
 var keyNames = []string{"C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"}
@@ -82,7 +86,8 @@ func (p tunePages) one(r *http.Request) (page, error) {
 // none.
 func (p tunePages) model(ctx context.Context, it *studio.Item, x report.TuneSettings, rigs []rigOption) (m tuneModel, err error) {
 	x.Rig = cmp.Or(x.Rig, rigs[0].Ref)
-	m = tuneModel{Item: it, Rigs: rigs, Extra: x, Keys: keyNames, Layouts: workbench.LayoutChoices(), Caution: sound.Caution, State: stateOf(it)}
+	m = tuneModel{Item: it, Rigs: rigs, Extra: x, Keys: keyNames, Feels: feel.Names(), Layouts: workbench.LayoutChoices(), Caution: sound.Caution, State: stateOf(it)}
+	m.Turnarounds, m.Endings = workbench.Phrases(it.Body)
 	if !slices.ContainsFunc(rigs, func(c rigOption) bool { return c.Ref == x.Rig }) {
 		m.Gone = &goneRig{ID: x.Rig, Instead: rigs[0].Title}
 		m.Gone.Title, err = workbench.TrashedRig(ctx, p.studio, x.Rig)

@@ -9,6 +9,7 @@ import (
 
 	"lapwright/arrange"
 	"lapwright/fault"
+	"lapwright/feel"
 	"lapwright/internal/lesson"
 	"lapwright/internal/studio"
 	"lapwright/report"
@@ -68,7 +69,7 @@ func PlanLesson(ctx context.Context, st *studio.Studio, it *studio.Item) (lesson
 	if err != nil {
 		return none, nil, err
 	}
-	p := lesson.Plan{Title: it.Title, Words: b.Words, Arrange: map[string]arrange.Options{}, Sheet: sheet.Options{Paper: draw.Paper(b.Paper)}}
+	p := lesson.Plan{Title: it.Title, Words: b.Words, Arrange: map[string]arrange.Options{}, Parts: map[string]lesson.Parts{}, Feels: map[string]*feel.Feel{}, Sheet: sheet.Options{Paper: draw.Paper(b.Paper)}}
 	if p.Sheet.Layout, err = layoutOf(b.Layout); err != nil {
 		return none, nil, err
 	}
@@ -81,27 +82,43 @@ func PlanLesson(ctx context.Context, st *studio.Studio, it *studio.Item) (lesson
 		if err != nil {
 			return none, nil, err
 		}
-		slept, err := planPart(&p, x, g)
+		slept, err := planPart(&p, x, g, b.Backup)
 		if err != nil {
 			return none, nil, err
 		}
 		asleep = append(asleep, slept...)
 	}
-	if minutes := minutesOf(p.Tune) * float64(len(p.Rigs)); minutes > maxLesson {
+	sounds := len(p.Rigs)
+	for _, parts := range p.Parts {
+		if parts == lesson.BothParts {
+			sounds++
+		}
+	}
+	if minutes := minutesOf(p.Tune) * float64(sounds); minutes > maxLesson {
 		return none, nil, &fault.Fault{Msg: fmt.Sprintf("this lesson has %.0f minutes of sound on its %d instruments, and the workbench makes up to %d: choose fewer instruments, or use lapwright lesson on the command line", minutes, len(p.Rigs), maxLesson)}
 	}
 	return p, asleep, nil
 }
 
-// planPart adds a rig to a plan, with what is wished on it, and says which pins
-// sleep.
-func planPart(p *lesson.Plan, x report.TuneSettings, g *rig.Rig) ([]string, error) {
+// planPart adds a rig to a plan, with what is wished on it and, where it is asked for,
+// with what accompanies beside the tune, and says which pins sleep.
+func planPart(p *lesson.Plan, x report.TuneSettings, g *rig.Rig, beside bool) ([]string, error) {
 	var asleep []string
 	for _, words := range asleepOf(x.Wishes[g.Name], g) {
 		asleep = append(asleep, g.Title+", "+words)
 	}
 	p.Rigs = append(p.Rigs, g)
-	var err error
+	backup, f, err := backupOf(x.Wishes[g.Name])
+	if err != nil {
+		return nil, err
+	}
+	p.Feels[g.Name] = f
+	switch {
+	case backup:
+		p.Parts[g.Name] = lesson.BackupPart
+	case beside:
+		p.Parts[g.Name] = lesson.BothParts
+	}
 	p.Arrange[g.Name], err = optionsOf(wishesFor(&x, g.Name), g)
 	return asleep, err
 }

@@ -4,10 +4,14 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
+	"fmt"
 	"slices"
 
 	"lapwright/arrange"
+	"lapwright/arrange/accompany"
 	"lapwright/arrange/rank"
+	"lapwright/fault"
+	"lapwright/feel"
 	"lapwright/internal/lesson"
 	"lapwright/internal/studio"
 	"lapwright/page"
@@ -25,6 +29,8 @@ type Tab struct {
 	Rig    *rig.Rig
 	tune   *tune.Tune
 	wishes arrange.Options
+	backup bool // it accompanies
+	feel   *feel.Feel
 }
 
 // TabKey names a tab by everything that it depends on.
@@ -43,6 +49,7 @@ func Place(ctx context.Context, it *studio.Item, g *rig.Rig) (*Tab, error) {
 	if err != nil {
 		return nil, err
 	}
+	placed.About = out.Placed.About
 	out.Placed = *placed
 	out.Placed.Asleep = asleepOf(x.Wishes[g.Name], g)
 	if o := out.Result.Outline; o != nil {
@@ -65,8 +72,49 @@ func arranged(ctx context.Context, it *studio.Item, g *rig.Rig) (*Tab, report.Tu
 	if err != nil {
 		return nil, x, err
 	}
-	res, err := arrange.Arrange(ctx, t, g, wishes)
-	return &Tab{Result: res, Rig: g, tune: t, wishes: wishes}, x, err
+	out := &Tab{Rig: g, tune: t, wishes: wishes}
+	if out.backup, out.feel, err = backupOf(x.Wishes[g.Name]); err != nil {
+		return nil, x, err
+	}
+	err = out.place(ctx)
+	return out, x, err
+}
+
+// place arranges the tune, or makes what accompanies it, and looks it over.
+func (t *Tab) place(ctx context.Context) error {
+	if t.backup {
+		o := accompany.OptionsOf(t.wishes)
+		o.Feel = t.feel
+		res, err := accompany.Accompany(ctx, t.tune, t.Rig, o)
+		if err != nil {
+			return err
+		}
+		t.Result = res.Result
+		t.Placed.About = report.SummariseBackup(res)
+		return nil
+	}
+	var err error
+	if t.Result, err = arrange.Arrange(ctx, t.tune, t.Rig, t.wishes); err != nil {
+		return err
+	}
+	t.Placed.About = report.Summarise(t.Result)
+	return nil
+}
+
+// backupOf returns whether wishes ask for what accompanies, and in which feel; nil is
+// the usual one.
+func backupOf(w report.Wishes) (bool, *feel.Feel, error) {
+	if w.Part != "" && w.Part != lesson.BackupPart.String() && w.Part != lesson.TunePart.String() {
+		return false, nil, &fault.Fault{Msg: fmt.Sprintf("%q is neither the tune nor its backup", w.Part)}
+	}
+	var f *feel.Feel
+	if w.Feel != "" {
+		var err error
+		if f, err = feel.Find(w.Feel); err != nil {
+			return false, nil, &fault.Fault{Msg: err.Error()}
+		}
+	}
+	return w.Part == lesson.BackupPart.String(), f, nil
 }
 
 // Size is about how many bytes a tab keeps in memory: its drawings, and what a
@@ -99,6 +147,9 @@ func (t *Tab) Choices(ctx context.Context, strokeIndex int) (*report.Choices, er
 		return nil, studio.ErrNone
 	}
 	bar, at := t.Result.Tab.Tune.Place(strokes[strokeIndex].BarIndex, strokes[strokeIndex].At)
+	if t.backup { // its grips are led from chord to chord, none by itself
+		return &report.Choices{Bar: bar, At: at.String(), Choices: []report.Choice{}}, nil
+	}
 	wishes, pins := t.wishes, t.wishes.Pins
 	in := t.Result.Setting()
 	wishes.In = &in // what is asked is asked of the tab that is seen
@@ -122,12 +173,20 @@ func (t *Tab) Files(ctx context.Context, paper draw.Paper, layout sheet.Layout, 
 	if withSound {
 		recordings = lesson.AllRecordings
 	}
+	parts := lesson.TunePart
+	if t.backup {
+		parts = lesson.BackupPart
+	}
 	return lesson.Make(ctx, lesson.Plan{
+		Parts: map[string]lesson.Parts{"": parts}, Feels: map[string]*feel.Feel{"": t.feel},
 		Tune: t.tune, Rigs: []*rig.Rig{t.Rig}, Recordings: recordings, WAV: withSound,
 		Arrange: map[string]arrange.Options{t.Rig.Name: t.wishes},
 		Sheet:   sheet.Options{Paper: paper, Layout: layout},
 	}, nil)
 }
+
+// Folder is where Files has what it makes.
+func (t *Tab) Folder() string { return lesson.Folder(t.Rig.Name, t.backup) }
 
 // Rank says on which of some rigs an item's tune plays best.
 func Rank(ctx context.Context, it *studio.Item, choices []RigChoice) (*report.Ranking, error) {

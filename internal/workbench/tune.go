@@ -1,8 +1,11 @@
 package workbench
 
 import (
+	"context"
 	"fmt"
 
+	"lapwright/arrange"
+	"lapwright/arrange/frame"
 	"lapwright/fault"
 	"lapwright/internal/studio"
 	"lapwright/notation"
@@ -41,7 +44,35 @@ func tuneOf(it *studio.Item, x report.TuneSettings) (*tune.Tune, error) {
 	if x.Tempo != 0 && len(t.Bars) > 0 {
 		t = atTempo(t, x.Tempo)
 	}
+	if x.Turnaround != "" || x.Ending != "" {
+		// All instruments play the same bars: what fits is chosen by the tune alone.
+		set, err := frame.Choose(context.Background(), t, nil, arrange.Options{}, frame.Names{frame.Turnaround: x.Turnaround, frame.Ending: x.Ending})
+		if err != nil {
+			return nil, err
+		}
+		framed, err := frame.Put(t, set)
+		if err != nil {
+			return nil, err
+		}
+		t = framed.Tune
+	}
 	return t, within(t)
+}
+
+// Phrases lists the names of the turnarounds and of the endings that fit a tune as it is
+// kept, none for a text that can't be read.
+func Phrases(body string) (turnarounds, endings []string) {
+	t, _, err := ReadTune(body)
+	if err != nil || len(t.Bars) == 0 {
+		return nil, nil
+	}
+	for _, p := range frame.Fitting(frame.Turnaround, t) {
+		turnarounds = append(turnarounds, p.Name)
+	}
+	for _, p := range frame.Fitting(frame.Ending, t) {
+		endings = append(endings, p.Name)
+	}
+	return turnarounds, endings
 }
 
 // atTempo returns a tune at so many beats a minute throughout.

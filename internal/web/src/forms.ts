@@ -244,6 +244,7 @@ export interface LessonPlan {
   words: string;
   paper?: string;
   layout?: string;
+  backup?: boolean;
 }
 
 export interface NamedTuning {
@@ -481,6 +482,8 @@ export interface TuneSettings {
   beside?: string;
   tempo?: number;
   touch?: string;
+  turnaround?: string;
+  ending?: string;
   wishes?: Record<string, Wishes>;
 }
 
@@ -518,6 +521,8 @@ export interface Wishes {
   capo?: number;
   harmony?: string;
   pins?: Pin[];
+  part?: string;
+  feel?: string;
 }
 
 export interface Words {

@@ -71,6 +71,9 @@ export class Setting {
       // What was chosen may be there no longer: the first one stands in for it.
       if (control instanceof HTMLSelectElement && control.selectedIndex < 0) control.selectedIndex = 0;
     }
+    // A feel is of backup; harmony and touch are of the tune.
+    const backup = this.wishes.part === "backup";
+    for (const [name, shown] of [["feel", backup], ["harmony", !backup], ["touch", !backup], ["octave", !backup], ["vibrato", !backup]] as const) this.controls.get(name)!.closest("label")!.hidden = !shown;
     this.capoField.closest("label")!.hidden = highest() === 0;
   }
 

@@ -20,8 +20,13 @@ function text(v: Value): string {
 }
 
 /** A field that is empty for a wish that is left free. */
-function word(name: "key" | "grade" | "harmony", why: Field["why"]): Field {
+function word(name: "key" | "grade" | "harmony" | "part" | "feel", why: Field["why"]): Field {
   return { shown: (_, w) => w[name] ?? "", asks: (v) => ({ wishes: { [name]: text(v) || undefined } }), why };
+}
+
+/** A phrase set after the tune, on every instrument. */
+function phrase(name: "turnaround" | "ending"): Field {
+  return { shown: (x) => x[name] ?? "", asks: (v) => ({ extra: { [name]: text(v) || undefined } }), why: (v) => (v ? `${name}: ${text(v)}` : `no ${name}`) };
 }
 
 function whole(name: "octave" | "capo", why: string): Field {
@@ -41,6 +46,10 @@ export const fields: Readonly<Record<string, Field>> = {
   rig: { shown: (x) => x.rig, asks: (v) => ({ extra: { rig: text(v) } }), why: (_, words) => `shown on ${words}` },
   beside: { shown: (x) => x.beside ?? "", asks: (v) => ({ extra: { beside: text(v) } }), why: (_, words) => `${words} beside it` },
   tempo: { shown: (x) => (x.tempo ? String(x.tempo) : ""), asks: (v) => ({ extra: { tempo: Number(v) || 0 } }), why: () => "tempo changed" },
+  part: word("part", (v) => (v ? "backup in place of the tune" : "the tune in place of backup")),
+  feel: word("feel", (v) => (v ? `feel: ${text(v)}` : "the usual feel")),
+  turnaround: phrase("turnaround"),
+  ending: phrase("ending"),
   key: word("key", (v) => (v ? `moved to ${text(v)}` : "key left free")),
   octave: whole("octave", "octave changed"),
   grade: word("grade", (_, words) => `for grade ${words}`),
