@@ -101,7 +101,7 @@ const (
 	costHarmonyLeft  = 700 // a note that asks for harmony is left single
 	costHarmonyScale = 90  // a note of the scale where the chord has none in reach
 	costHarmonyWide  = 70  // a fourth for a third, a fifth for a sixth, a wider chord; better than a note outside the chord
-	costHarmonyHalf  = 350 // one note of the chord for two
+	costHarmonyHalf  = 450 // one note of the chord for two
 	costFullLeft     = 160 // a strong beat without its chord
 	costFullThin     = 40  // each note fewer than three under it
 )

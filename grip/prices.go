@@ -15,11 +15,11 @@ const (
 	CostPerDegree = 4   // changing the lean, a degree
 	CostLean      = 60  // changing the lean at all
 	CostLift      = 45  // lifting the steel off, or laying it on again
-	CostLiftHigh  = 130 // each fret above the 3rd where that happens: the open string is then far from the tune's sound, the way back is blind
+	CostLiftHigh  = 170 // each fret above the 3rd where that happens: the open string is then far from the tune's sound, the way back is blind
 	CostHop       = 20  // the steel goes between lying over the strings and touching only some
 
 	CostContrary    = 80  // the steel goes one way while the melody goes the other: what is heard of the move is wrong
-	CostContraryFar = 220 // and each fret of it beyond two, which nobody overhears
+	CostContraryFar = 330 // and each fret of it beyond two, which nobody overhears
 
 	// How it lies.
 	CostSlantRound  = 60  // less for any of them with a round steel, which leans without rolling off the strings
@@ -39,7 +39,7 @@ const (
 	CostDull        = 10  // a melody note on the lower half of the strings, for each fret above the 7th: a short thick string is dull
 	CostOpenSlow    = 700 // a long note on an open string in a slow tune, for who has a vibrato: everybody listens to it
 	CostOpenSparing = 25  // an open string where the rig's habit is to take few
-	CostOpenAvoided = 260 // and where it is to take none
+	CostOpenAvoided = 380 // and where it is to take none
 	CostOpenLong    = 60  // an open string for a long note likewise: no vibrato, no shading of the pitch
 	CostHarmonic    = 400 // a natural harmonic for a note that nothing else reaches
 	CostPalm        = 600 // a palm harmonic likewise

@@ -245,6 +245,13 @@ func (s *source) rearrange(ctx context.Context, to *rig.Rig, o arrange.Options, 
 
 // finish takes the marks of the old tab over and tells what was done.
 func (t *Transferred) finish(s *source) {
+	to := t.Result.Tab
+	for _, l := range s.t.LeftOut { // an outline stays one
+		if !l.Chop {
+			l.Name = pitch.SpellKey(l.Name.Key()+t.Result.Transposed, to.Tune.Bars[l.BarIndex].Key.Fifths())
+		}
+		to.LeftOut = append(to.LeftOut, l)
+	}
 	t.keepVibrato(s)
 	t.count(s)
 	t.describe(s.t)
