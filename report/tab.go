@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"lapwright/pitch"
 	"lapwright/sound"
+	"lapwright/sound/band"
 	"lapwright/steel"
 	"lapwright/tab"
 	"math"
@@ -17,6 +18,8 @@ type Tab struct {
 	Timing  *sound.Timing `json:"timing"`
 	Strokes []Stroke      `json:"strokes"` // as Timing counts them
 	Neck    Neck          `json:"neck"`
+	// Drone is what a drone of tonic and fifth holds, in hertz, the tonic first: of the key that the tune begins in.
+	Drone []float64 `json:"drone"`
 }
 
 // Stroke is one stroke of the tab.
@@ -54,7 +57,12 @@ type NeckBender struct {
 
 // TabOf returns a tab as a page follows it; a tab of no strokes shows its neck.
 func TabOf(t *tab.Tab, timing *sound.Timing) Tab {
-	out := Tab{Rig: t.Rig.Name, Title: t.Rig.Title, Timing: timing, Strokes: []Stroke{}}
+	out := Tab{Rig: t.Rig.Name, Title: t.Rig.Title, Timing: timing, Strokes: []Stroke{}, Drone: []float64{}}
+	if len(t.Tune.Bars) > 0 {
+		for _, hz := range band.Hold(t.Tune.Bars[0].Key.Tonic, band.TonicFifth, t.Rig.Reference) {
+			out.Drone = append(out.Drone, hertz(hz))
+		}
+	}
 	for _, n := range t.Rig.TunedNames() {
 		out.Neck.Open = append(out.Neck.Open, n.String())
 	}

@@ -175,14 +175,7 @@ func (p *playing) next(b *Block, n int) error {
 		b.Click[i], b.Contact[i] = float32(clicks[i]), float32(f*touch[i])
 	}
 	if p.band != nil {
-		clear(w[5])
-		clear(w[6])
-		p.band.Add(w[5], w[6])
-		level := amplitude(p.o.Loudness - DefaultLoudness)
-		for i := range made {
-			f := level * p.fade(p.at+i)
-			b.Backing[0][i], b.Backing[1][i] = float32(f*w[5][i]), float32(f*w[6][i])
-		}
+		p.accompany([2][]float32{b.Backing[0], b.Backing[1]}, w[5], w[6])
 	}
 	rest := b.slice(made, n)
 	for _, x := range rest.parts() {
@@ -205,4 +198,43 @@ func (p *playing) fade(at int) float64 {
 		return 1
 	}
 	return 0.5 + 0.5*math.Cos(math.Pi*float64(at+1)/float64(n))
+}
+
+// RenderBand sounds what Options.Band plays, without the instrument, for as long as RenderStems sounds it: for who mixes
+// by themselves. Errors are those of RenderStems.
+func RenderBand(t *tab.Tab, o Options) (*Audio, error) {
+	o, err := o.settled()
+	if err != nil {
+		return nil, err
+	}
+	sc, err := write(t, o)
+	if err != nil {
+		return nil, err
+	}
+	p := &playing{o: o, sc: sc, length: sc.length()}
+	if err := p.invite(t, t.Performance(), 0, 0); err != nil {
+		return nil, err
+	}
+	out := &Audio{Channels: [][]float32{make([]float32, p.length), make([]float32, p.length)}}
+	for p.at < p.length {
+		n := min(blockSize, p.length-p.at)
+		p.accompany([2][]float32{out.Channels[0][p.at : p.at+n], out.Channels[1][p.at : p.at+n]}, make([]float64, n), make([]float64, n))
+		p.at += n
+		if o.Progress != nil && p.at/blockSize%64 == 0 && !o.Progress(float64(p.at)/float64(p.length)) {
+			return nil, ErrStopped
+		}
+	}
+	return out, nil
+}
+
+// accompany takes the band's next samples, faded where the piece is.
+func (p *playing) accompany(to [2][]float32, left, right []float64) {
+	clear(left)
+	clear(right)
+	p.band.Add(left, right)
+	level := amplitude(p.o.Loudness - DefaultLoudness)
+	for i := range left {
+		f := level * p.fade(p.at+i)
+		to[0][i], to[1][i] = float32(f*left[i]), float32(f*right[i])
+	}
 }

@@ -109,6 +109,7 @@ type Edition struct {
 	files   []File
 	stream  []byte  // compressed sound for the page; nil without a recording
 	gain    float64 // decibels by which who sounds it from the notes turns it up
+	band    []byte  // what plays along, compressed for the page; nil for none
 	Summary report.Summary
 }
 
@@ -256,6 +257,7 @@ func (s *seat) title() string {
 // maker makes the editions of one lesson.
 type maker struct {
 	ctx      context.Context
+	bands    bands
 	plan     *Plan
 	seats    []*seat
 	progress Progress
@@ -383,6 +385,11 @@ func (m *maker) edition(ctx context.Context, s *seat) (*Edition, error) {
 	}
 	if p.recorded(s == m.seats[0]) {
 		if err := part.sound(ctx, p); err != nil {
+			return nil, err
+		}
+	}
+	if part.Backup == nil && p.Recordings != NoRecordings { // the page does not sound a band from its notes
+		if part.band, err = m.bands.of(ctx, part.Result.Tab, p.Sound); err != nil {
 			return nil, err
 		}
 	}

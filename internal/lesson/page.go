@@ -8,6 +8,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"html/template"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -49,6 +50,7 @@ type pageModel struct {
 	Caution   string
 	Lesson    template.JS
 	HasSound  bool
+	Bands     []template.HTML // what plays along, base64, each once
 	SheetNote string
 	Core      *pageCore // nil leaves the core out
 }
@@ -68,6 +70,7 @@ type pageEdition struct {
 	Moved     string
 	Sound     template.HTML // base64
 	HasSound  bool
+	Band      string // the element that holds what plays along; "" for none
 	SheetFile string
 	Files     []pageFile
 	Told      report.InWords
@@ -113,6 +116,7 @@ func (l *Lesson) Page(beside bool) ([]byte, error) {
 		part.Narrow = template.HTML(p.Narrow)
 		part.Sound = template.HTML(base64.StdEncoding.EncodeToString(p.stream))
 		m.HasSound = m.HasSound || part.HasSound
+		part.Band = m.join(p.band)
 		for _, f := range p.files {
 			if label, ok := fileLabels[strings.TrimPrefix(f.Name, p.folder())]; ok && beside {
 				part.Files = append(part.Files, pageFile{f.Name, label})
@@ -139,6 +143,20 @@ func (l *Lesson) Page(beside bool) ([]byte, error) {
 		return nil, err
 	}
 	return out.Bytes(), nil
+}
+
+// join takes what plays along into the page, if it is not there yet, and returns the name of what holds it.
+func (m *pageModel) join(band []byte) string {
+	if band == nil {
+		return ""
+	}
+	text := template.HTML(base64.StdEncoding.EncodeToString(band))
+	i := slices.Index(m.Bands, text)
+	if i < 0 {
+		i = len(m.Bands)
+		m.Bands = append(m.Bands, text)
+	}
+	return fmt.Sprintf("band-%d", i)
 }
 
 // core returns what the page needs to place, sound and hear by itself.

@@ -49,6 +49,7 @@ func (s *Site) route(m *http.ServeMux) {
 	m.HandleFunc("GET /tunes/{id}/sheet", p.answers(s.tabs.sheet))
 	m.HandleFunc("GET /tunes/{id}/rank", p.answers(s.tabs.rank))
 	m.HandleFunc("GET /tunes/{id}/sound", p.answer(s.tabs.sound))
+	m.HandleFunc("GET /tunes/{id}/band", p.answer(s.tabs.band))
 	m.HandleFunc("GET /tunes/{id}/file/{name}", p.answer(s.tabs.file))
 	m.HandleFunc("POST /tunes/note", p.answers(s.writing.note))
 	m.HandleFunc("POST /tunes/tab", p.answers(s.writing.tab))

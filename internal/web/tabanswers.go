@@ -15,6 +15,7 @@ import (
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
 	"lapwright/sound"
+	"lapwright/sound/band"
 )
 
 // tabAnswers tell a page's script about one tune on one rig.
@@ -115,6 +116,27 @@ func (a tabAnswers) sound(w http.ResponseWriter, r *http.Request) error {
 			return nil, err
 		}
 		return stems.Lead, nil
+	})
+	if err != nil {
+		return err
+	}
+	writeBytes(w, http.StatusOK, "audio/ogg", b)
+	return nil
+}
+
+// band returns what plays along with a tab, one channel; nothing when the tune has no chord symbols or no beat.
+func (a tabAnswers) band(w http.ResponseWriter, r *http.Request) error {
+	it, t, err := a.placer.askedTab(r)
+	if err != nil {
+		return err
+	}
+	backing, err := band.FromSymbols(t.Result.Tab)
+	if err != nil || backing == nil {
+		w.WriteHeader(http.StatusNoContent)
+		return nil
+	}
+	b, err := a.sounds.opus(r.Context(), "band "+workbench.TabKey(it, t.Rig), func(ctx context.Context) (*sound.Audio, error) {
+		return lesson.PlayAlong(ctx, t.Result.Tab, backing, sound.Options{})
 	})
 	if err != nil {
 		return err

@@ -48,6 +48,18 @@ func NewBacking(t *tab.Tab, f *feel.Feel) (*Backing, error) {
 	return b, nil
 }
 
+// FromSymbols prepares what plays along by a tune's chord symbols, in the feel that is usual; nil when it has none.
+func FromSymbols(t *tab.Tab) (*Backing, error) {
+	for i := range t.Tune.Bars {
+		for _, c := range t.Tune.Bars[i].Chords {
+			if c.Chord != nil {
+				return NewBacking(t, nil)
+			}
+		}
+	}
+	return nil, nil
+}
+
 // Swung returns the tab as it is performed in the feel: its eighths are parted as the feel parts them, for
 // lead, click and backing alike. A tune that says itself how it swings stays, and so does the tab that is given.
 func (b *Backing) Swung(t *tab.Tab) *tab.Tab {
@@ -132,4 +144,13 @@ func (p *players) Add(left, right []float64) {
 		left[i] += l[i]
 		right[i] += r[i]
 	}
+}
+
+// Mono returns a stereo recording as one channel, the mean of both.
+func Mono(a *sound.Audio) *sound.Audio {
+	out := make([]float32, a.Len())
+	for i := range out {
+		out[i] = 0.5 * (a.Channels[0][i] + a.Channels[1][i])
+	}
+	return &sound.Audio{Channels: [][]float32{out}}
 }

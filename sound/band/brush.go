@@ -15,6 +15,7 @@ type hit struct {
 	at       int // sample
 	sign     feel.Sign
 	strength float64
+	level    float64 // that the strength comes to
 }
 
 // brush sounds a brush on a drum's head and a shaker, from noise alone. A tap is a burst that dies at once, over a head that
@@ -26,6 +27,7 @@ type brush struct {
 	next int
 	live []hit
 	at   int
+	idle int // samples since a stroke was under way
 
 	noise, grain uint64
 	energy       float64 // of the shake
@@ -38,7 +40,7 @@ type brush struct {
 // The figures of brush and shaker, in seconds, Hz and amplitude.
 const (
 	tapRises, tapFalls = 0.0015, 0.022 // to 1/e
-	tapLasts           = 0.25
+	tapLasts           = 0.16
 	sweepLasts         = 0.19
 	sweepTop           = 0.42 // of its length, where it is loudest
 	shakeLasts         = 0.055
@@ -55,12 +57,9 @@ const (
 
 func newBrush(seed uint64) *brush {
 	s := seed*0x9e3779b97f4a7c15 + 0x632be59b
-	return &brush{
-		noise: s | 1, grain: s ^ 0xd1342543de82ef95 | 1, head: filter.NewResonance(headHz, headQ),
-		tap:   [2]filter.Biquad{filter.HighPass(900, 0.6), filter.LowPass(7500, 0.6)},
-		sweep: [2]filter.Biquad{filter.HighPass(1600, 0.6), filter.LowPass(9000, 0.6)},
-		shell: [2]filter.Resonance{filter.NewResonance(3800, 3), filter.NewResonance(6900, 3)},
-	}
+	b := &brush{noise: s | 1, grain: s ^ 0xd1342543de82ef95 | 1}
+	b.still()
+	return b
 }
 
 // random returns a value between −1 and 1 (xorshift; G. Marsaglia, Journal of Statistical Software 8(14), 2003).
@@ -77,6 +76,7 @@ func (b *brush) play(hits []hit, from, now int) {
 	for _, h := range hits {
 		if h.at >= from {
 			h.at += now - from
+			h.level = math.Pow(10, strengthDecibels*(h.strength-sound.UsualStrength)/20)
 			b.hits = append(b.hits, h)
 		}
 	}
@@ -117,29 +117,49 @@ func (b *brush) step() float64 {
 		}
 		keep = append(keep, h)
 		t := float64(age) / sound.Rate
-		level := math.Pow(10, strengthDecibels*(h.strength-sound.UsualStrength)/20)
 		switch h.sign {
 		case feel.Tap:
-			tap += level * min(1, t/tapRises) * math.Exp(-t/tapFalls)
+			tap += h.level * min(1, t/tapRises) * math.Exp(-t/tapFalls)
 			if t < 0.004 {
-				thud += level * math.Sin(math.Pi*t/0.004)
+				thud += h.level * math.Sin(math.Pi*t/0.004)
 			}
 		case feel.Sweep:
-			sweep += level * swell(t/sweepLasts)
+			sweep += h.level * swell(t/sweepLasts)
 		default:
-			shake += level * math.Sin(math.Pi*t/shakeLasts)
+			shake += h.level * math.Sin(math.Pi*t/shakeLasts)
 		}
 	}
 	b.live = keep
 	b.at++
-	out := headLevel * b.head.Next(thud)
-	if tap > 0 || sweep > 0 {
-		w := random(&b.noise)
-		out += tapLevel*b.tap[1].Next(b.tap[0].Next(w*tap)) + sweepLevel*b.sweep[1].Next(b.sweep[0].Next(w*sweep))
-	} else {
-		out += tapLevel*b.tap[1].Next(b.tap[0].Next(0)) + sweepLevel*b.sweep[1].Next(b.sweep[0].Next(0))
+	if b.idle++; len(b.live) > 0 {
+		b.idle = 0
 	}
-	return out + shakeLevel*b.shaker(shake)
+	if b.idle >= idleSamples {
+		if b.idle == idleSamples {
+			b.still()
+		}
+		return 0
+	}
+	w := random(&b.noise)
+	out := headLevel * b.head.Next(thud+awake*w)
+	out += tapLevel*b.tap[1].Next(b.tap[0].Next(w*(tap+awake))) + sweepLevel*b.sweep[1].Next(b.sweep[0].Next(w*(sweep+awake)))
+	return out + shakeLevel*b.shaker(shake, awake*w)
+}
+
+// idleSamples is after how long without a stroke nothing sounds any more, and awake a level that nobody hears, at which filters
+// do not come to numbers so small that they are slow to reckon with.
+const (
+	idleSamples = sound.Rate / 2
+	awake       = 1e-9
+)
+
+// still lets all that rings be silent.
+func (b *brush) still() {
+	b.energy, b.level = 0, 0
+	b.head = filter.NewResonance(headHz, headQ)
+	b.tap = [2]filter.Biquad{filter.HighPass(900, 0.6), filter.LowPass(7500, 0.6)}
+	b.sweep = [2]filter.Biquad{filter.HighPass(1600, 0.6), filter.LowPass(9000, 0.6)}
+	b.shell = [2]filter.Resonance{filter.NewResonance(3800, 3), filter.NewResonance(6900, 3)}
 }
 
 // swell goes from 0 up to 1 and down again while u goes from 0 to 1.
@@ -156,11 +176,11 @@ var (
 )
 
 // shaker sounds the grains while the hand gives them energy.
-func (b *brush) shaker(hand float64) float64 {
+func (b *brush) shaker(hand, floor float64) float64 {
 	b.energy = max(b.energy*shakeKeep, hand)
 	if b.energy < 1e-4 && b.level < 1e-6 {
 		b.energy, b.level = 0, 0
-		return b.shell[0].Next(0) + b.shell[1].Next(0)
+		return b.shell[0].Next(floor) + 0.7*b.shell[1].Next(floor)
 	}
 	if 0.5+0.5*random(&b.grain) < grains*b.energy/sound.Rate {
 		b.level += b.energy

@@ -64,11 +64,12 @@ type Drone struct {
 // A4: equal-tempered, so that it agrees with whatever is stopped in tune.
 func NewDrone(tonic pitch.Class, t Tones, a4 pitch.Hz, samples int) *Drone {
 	d := &Drone{length: samples}
-	key := lowest + ((tonic.Semitone()-lowest)%12+12)%12
-	d.tone(key, 1, a4)
-	d.tone(key+12, upperShare, a4)
-	if t == TonicFifth {
-		d.tone(key+7, upperShare, a4)
+	for k, hz := range Hold(tonic, t, a4) {
+		strength := 1.0
+		if k > 0 {
+			strength = upperShare
+		}
+		d.tone(float64(hz), strength)
 	}
 	sum := 0.0
 	for _, s := range d.sines {
@@ -78,9 +79,25 @@ func NewDrone(tonic pitch.Class, t Tones, a4 pitch.Hz, samples int) *Drone {
 	return d
 }
 
+// Hold returns the frequencies of the tones that a drone holds, the tonic first; 0 for A4 is the standard's.
+func Hold(tonic pitch.Class, t Tones, a4 pitch.Hz) []pitch.Hz {
+	if a4 == 0 {
+		a4 = pitch.StandardA
+	}
+	key := lowest + pitch.Mod(tonic.Semitone()-lowest, 12)
+	steps := []int{0, 12}
+	if t == TonicFifth {
+		steps = append(steps, 7)
+	}
+	var out []pitch.Hz
+	for _, s := range steps {
+		out = append(out, pitch.Equal(float64(key+s), a4))
+	}
+	return out
+}
+
 // tone adds one tone with its partials below half the rate.
-func (d *Drone) tone(key int, strength float64, a4 pitch.Hz) {
-	f := float64(pitch.Equal(float64(key), a4))
+func (d *Drone) tone(f, strength float64) {
 	for n := 1; n <= partials && f*float64(n) < sound.Rate/2; n++ {
 		d.sines = append(d.sines, sine{2 * math.Pi * f * float64(n) / sound.Rate, strength / math.Pow(float64(n), falls), d.swaying})
 	}

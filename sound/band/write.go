@@ -263,6 +263,6 @@ func (w *writer) brush(k int) {
 		if st.Accent {
 			strength += accentMore
 		}
-		w.out.brush = append(w.out.brush, hit{w.at(pass.Start + st.At - within), st.Sign, strength})
+		w.out.brush = append(w.out.brush, hit{at: w.at(pass.Start + st.At - within), sign: st.Sign, strength: strength})
 	}
 }

@@ -13,7 +13,7 @@ import { ask, complain, Keeper, readState, tell } from "./site";
 import { TuneText } from "./text";
 import { Transport } from "./transport";
 
-const nothing: Tab = { rig: "", title: "", timing: { countIn: 0, end: 0, total: 0, bars: [], strokes: [], clicks: [], steel: [] }, strokes: [], neck: { open: [], hz: [], frets: 0 } };
+const nothing: Tab = { rig: "", title: "", timing: { countIn: 0, end: 0, total: 0, bars: [], strokes: [], clicks: [], steel: [] }, strokes: [], neck: { open: [], hz: [], frets: 0 }, drone: [] };
 /** How many frets are drawn at the least for who plays, and for who writes. */
 const playedFrets = 7;
 const writtenFrets = 15;
@@ -51,6 +51,7 @@ export function bench(): void {
     neck?.show(at);
   });
   transport.onView = layNeck;
+  transport.onBand = () => void join().catch(complain);
   const tellWords = wordsPanel(() => path("words"));
   const links = filesPanel((file, query) => path(`file/${file}`, query), () => setting.rig);
   need("#see-sheet").addEventListener("click", () => seeSheets((query) => path("sheet", query)));
@@ -110,6 +111,18 @@ export function bench(): void {
     if (signal.aborted) return;
     await player.use(main.shown, sound);
     heard = main;
+    await join();
+  }
+
+  /** Fetches the band once it is wanted; nothing comes for a tune without chords. */
+  async function join(): Promise<void> {
+    void player.join(null);
+    transport.offerBand(true);
+    if (!transport.wantsBand) return;
+    const res = await fetch(path("band"));
+    const band = res.status === 200 ? await res.arrayBuffer() : null;
+    if (res.status === 204) transport.offerBand(false);
+    await player.join(band);
   }
 
   function offer(): void {

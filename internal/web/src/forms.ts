@@ -444,6 +444,7 @@ export interface Tab {
   timing: Timing;
   strokes: Stroke[];
   neck: Neck;
+  drone: number[];
 }
 
 export interface Text {

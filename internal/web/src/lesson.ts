@@ -211,6 +211,8 @@ function start(tab: Tab, holder: HTMLElement): void {
     note.hidden = true;
     transport.use(p);
     sounded(i);
+    transport.offerBand(section.dataset["band"] !== undefined);
+    void bandOf(i);
     if (player.sounds) {
       await player.use(p, null);
       return;
@@ -229,6 +231,13 @@ function start(tab: Tab, holder: HTMLElement): void {
     } catch {
       say(`This browser can't play the sound kept in the page: the steel moves, and the clicks sound.${document.querySelector(".files a") ? " The sound file beside the page plays elsewhere." : ""}`);
     }
+  };
+  /** Brings the band that the page holds for an instrument. */
+  const bandOf = async (i: number): Promise<void> => {
+    void player.join(null);
+    const name = sections[i]?.dataset["band"];
+    const band = name === undefined ? null : await held(name);
+    if (band && shown === i) await player.join(band).catch(() => transport.offerBand(false));
   };
   const choose = (i: number): void => {
     void use(i);

@@ -6,6 +6,7 @@
 
 import type { ClickTime, Tab } from "./forms";
 import type { Source } from "./live";
+import { Drone } from "./drone";
 import { type Pieces, Slower } from "./slower";
 import { type Piece, Sounding } from "./sounding";
 
@@ -21,6 +22,8 @@ const deafMs = 800;
 /** What a loop that climbs gains each time, and where it stops. */
 export const climbStep = 0.05;
 const fullSpeed = 1;
+/** Lead and band together stay under what a device can give. */
+const bandLevel = 0.8;
 
 export interface Settings {
   rate: number;
@@ -30,11 +33,15 @@ export interface Settings {
   countIn: boolean;
   lead: number;
   click: number;
+  /** How loud the band is, and a drone of tonic and fifth; 0 is silent. */
+  band: number;
+  drone: number;
 }
 
 /** A stretch of music that sounds at one rate from a time of the audio clock on. */
 interface Run {
   sound: Sounding | null; // null without a recording
+  band: Sounding | null;
   rate: number;
   began: number; // audio clock when `from` sounds
   from: number;
@@ -50,7 +57,7 @@ interface Opening {
 }
 
 export class Player {
-  readonly settings: Settings = { rate: 1, loop: null, climb: false, countIn: false, lead: 1, click: 0 };
+  readonly settings: Settings = { rate: 1, loop: null, climb: false, countIn: false, lead: 1, click: 0, band: 0, drone: 0 };
   onState: () => void = () => {};
   /** Music is started by somebody, and not merely goes on. */
   onStart: () => void = () => {};
@@ -65,6 +72,12 @@ export class Player {
   private readonly slower = new Slower();
   /** Where music is sounded from its notes; null plays the recording. */
   private live: Source | null = null;
+  /** What plays along, recorded, and at other speeds. */
+  private band: AudioBuffer | null = null;
+  private readonly bandSlower = new Slower();
+  private bandGain: GainNode | null = null;
+  private joins = 0;
+  private drone: Drone | null = null;
   private run: Run | null = null;
   private next: Run | null = null; // takes over when its time comes
   private timer = 0;
@@ -145,6 +158,36 @@ export class Player {
     this.onState();
   }
 
+  /** What plays along with the tab that is in use, compressed; null is nobody. Music that plays has it join. */
+  async join(band: ArrayBuffer | null): Promise<void> {
+    const join = ++this.joins;
+    const recording = band && (await this.audio().decodeAudioData(band));
+    if (join !== this.joins) return;
+    this.band = recording;
+    this.bandSlower.of(recording);
+    this.joinIn();
+  }
+
+  /** Has the band come in where the music is. */
+  private joinIn(): void {
+    for (const run of [this.run, this.next]) {
+      if (!run) continue;
+      run.band?.stop(0, false);
+      run.band = null;
+      const begin = Math.max(this.clock() + 0.05, run.began);
+      run.band = this.accompany(run.rate, begin, this.placeIn(run, begin), run.loop, true);
+    }
+  }
+
+  /** The band from a place on; null when nobody hears it. */
+  private accompany(rate: number, began: number, from: number, loop: [number, number] | null, gently: boolean): Sounding | null {
+    if (!this.band || this.silent || this.settings.band === 0) return null;
+    const sound = new Sounding(this.audio(), this.bandGain!, began, gently, true);
+    if (rate === 1) sound.whole(this.band, from, loop);
+    else sound.made(this.bandSlower.pieces(rate, from, loop), null, 0);
+    return sound;
+  }
+
   /** The place in the music now, in seconds; below zero during a count-in. */
   position(): number {
     const run = this.run;
@@ -186,8 +229,21 @@ export class Player {
     Object.assign(this.settings, change);
     if (this.lead && change.lead !== undefined) this.lead.gain.value = change.lead;
     if (this.clicks && change.click !== undefined) this.clicks.gain.value = change.click;
+    if (change.band !== undefined) this.mix(change.band);
+    if (change.drone !== undefined && this.context) {
+      this.drone ??= new Drone(this.context, this.context.destination);
+      this.drone.set(this.run ? this.tab.drone : [], change.drone);
+    }
     if (change.loop !== undefined || change.rate !== undefined) this.goOver(overSeconds);
     this.onState();
+  }
+
+  /** Sets how loud the band is. */
+  private mix(level: number): void {
+    if (!this.bandGain) return;
+    this.bandGain.gain.value = bandLevel * level;
+    const sounds = this.run?.band !== null && this.run?.band !== undefined;
+    if (level > 0 !== sounds) this.joinIn();
   }
 
   /**
@@ -211,6 +267,7 @@ export class Player {
     const from = within(place, loop);
     const over = (begin: number, start: number, opening: Opening | null, skip: number): void => {
       run.sound?.stop(begin, true);
+      run.band?.stop(begin, true);
       this.recall(begin);
       this.next = this.start(rate, begin, start, loop, opening, skip, true);
     };
@@ -268,6 +325,10 @@ export class Player {
     let begin = this.clock() + 0.02;
     if (countIn && counted) begin += this.countIn(begin, from);
     this.run = this.start(rate, begin, from, loop, opening, 0, false);
+    if (this.settings.drone > 0 && !this.silent) {
+      this.drone ??= new Drone(this.audio(), this.audio().destination);
+      this.drone.set(this.tab.drone, this.settings.drone);
+    }
     this.clickedTo = begin;
     this.timer = window.setInterval(() => this.look(), lookMs);
     this.look();
@@ -290,11 +351,14 @@ export class Player {
   }
 
   private start(rate: number, began: number, from: number, loop: [number, number] | null, opening: Opening | null, skip: number, gently: boolean): Run {
-    const run: Run = { sound: null, rate, began, from, loop };
+    const run: Run = { sound: null, band: this.accompany(rate, began, from, loop, gently), rate, began, from, loop };
     this.opening = null;
     if ((!this.recording && !opening) || this.silent) return run;
     run.sound = new Sounding(this.audio(), this.lead!, began, gently);
-    run.sound.onLate = (seconds) => (run.began += seconds);
+    run.sound.onLate = (seconds) => {
+      run.began += seconds;
+      if (run.band) this.joinIn(); // it goes by the lead
+    };
     if (opening) run.sound.made(opening.pieces, opening.first, skip);
     else run.sound.whole(this.recording!, from, loop);
     return run;
@@ -344,6 +408,9 @@ export class Player {
       this.lead = this.context.createGain();
       this.lead.gain.value = this.settings.lead;
       this.lead.connect(this.context.destination);
+      this.bandGain = this.context.createGain();
+      this.bandGain.gain.value = bandLevel * this.settings.band;
+      this.bandGain.connect(this.context.destination);
       this.clicks = this.context.createGain();
       this.clicks.gain.value = this.settings.click;
       this.clicks.connect(this.context.destination);
@@ -354,7 +421,11 @@ export class Player {
   private stop(): void {
     window.clearInterval(this.timer);
     this.recall(0);
-    for (const run of [this.run, this.next]) run?.sound?.stop(0, false);
+    for (const run of [this.run, this.next]) {
+      run?.sound?.stop(0, false);
+      run?.band?.stop(0, false);
+    }
+    this.drone?.set([], 0);
     this.run = this.next = null;
     this.close();
   }
@@ -377,8 +448,10 @@ export class Player {
     }
     this.climb();
     this.scheduleClicks();
-    this.run.sound?.feed();
-    this.next?.sound?.feed();
+    for (const run of [this.run, this.next]) {
+      run?.sound?.feed();
+      run?.band?.feed();
+    }
   }
 
   /** Starts the next round of a loop a step faster, when its sound is there by then. */
@@ -395,6 +468,7 @@ export class Player {
     const end = Math.max(now, run.began) + left;
     if (end - now > aheadSeconds) return;
     run.sound?.stop(end, false);
+    run.band?.stop(end, false);
     this.recall(end);
     this.next = this.start(rate, end, run.loop[0], run.loop, made ? opening : null, 0, false);
   }

@@ -5,6 +5,8 @@ import type { Pieces } from "./slower";
 
 /** How much music is handed to the audio clock before it is due, in seconds. */
 const aheadSeconds = 2.5;
+/** What follows comes in so soon after it has come. */
+const soonSeconds = 0.02;
 /** A sound that begins or ends in the midst of music is faded so long. */
 const fadeSeconds = 0.012;
 
@@ -33,6 +35,8 @@ export class Sounding {
     into: AudioNode,
     private readonly began: number,
     gently: boolean,
+    /** What comes late leaves out what has gone by, instead of making all wait. */
+    private readonly follows = false,
   ) {
     this.gain = context.createGain();
     if (gently) {
@@ -91,6 +95,17 @@ export class Sounding {
 
   private add(piece: Piece, skip: number): void {
     const late = this.context.currentTime - this.fed;
+    if (late > 0 && this.follows) {
+      const seconds = piece.channels[0]!.length / piece.sampleRate;
+      const from = skip + late + soonSeconds;
+      const at = this.fed + late + soonSeconds;
+      this.fed += seconds - skip;
+      if (from >= seconds) return;
+      this.gain.gain.setValueAtTime(0, at);
+      this.gain.gain.linearRampToValueAtTime(1, at + fadeSeconds);
+      this.source(bufferOf(piece, this.context)).start(at, from);
+      return;
+    }
     if (late > 0) {
       this.fed += late;
       this.onLate(late);

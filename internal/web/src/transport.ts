@@ -45,8 +45,17 @@ export class Transport {
   private high = full;
   /** Told when speed or loop have been chosen. */
   onChoice: () => void = () => {};
+  /** Told when the band is wanted. */
+  onBand: () => void = () => {};
   /** Told when the way to look at the neck has been chosen. */
   onView: () => void = () => {};
+
+  private clicking = false;
+  private banding = false;
+  private readonly clickLevel = this.range(1, (v) => this.clicks(this.clicking, v));
+  private readonly bandLevel = this.range(0.8, (v) => this.playAlong(this.banding, v));
+  private readonly bandVolume = this.label("Band", this.bandLevel);
+  private readonly bandTick = this.tick("Band", (on) => this.playAlong(on, Number(this.bandLevel.value)));
 
   /** frame is told the place in the music at every picture while playing. */
   constructor(
@@ -80,16 +89,18 @@ export class Transport {
         h("span", { class: "pair ends" }, this.from, h("span", { "aria-hidden": "true" }, "to"), this.to)),
       h("div", { class: "often" },
         this.tick("Count-in", (on) => player.set({ countIn: on })),
-        this.tick("Click", (on) => player.set({ click: on ? 1 : 0 })),
+        this.tick("Click", (on) => this.clicks(on, Number(this.clickLevel.value))),
+        this.bandTick,
       ),
       h("div", { class: "seldom" },
-        this.volume(),
+        this.mixer(),
         this.tick("The loop gets faster each time", (on) => player.set({ climb: on })),
         this.aloud(),
         ...viewChoices(() => this.onView()),
         h("dl", { class: "keys" }, ...keys.map(([key, does]) => h("div", {}, h("dt", {}, h("kbd", {}, key)), h("dd", {}, does)))),
       ),
     );
+    this.offerBand(false);
     player.onState = () => this.state();
     player.onStart = startFollowing;
     document.addEventListener("keydown", (e) => this.key(e));
@@ -240,12 +251,48 @@ export class Transport {
     return tick;
   }
 
-  private volume(): HTMLElement {
-    const slider = h("input", {
-      type: "range", min: 0, max: 1, step: 0.05, value: 1, class: "volume",
-      oninput: () => this.player.set({ lead: Number(slider.value) ** 2 }),
-    });
-    return h("label", { class: "pair" }, h("span", {}, "Volume of the instrument"), slider);
+  private clicks(on: boolean, level: number): void {
+    this.clicking = on;
+    this.player.set({ click: on ? level ** 2 : 0 });
+  }
+
+  private playAlong(on: boolean, level: number): void {
+    const first = on && !this.banding;
+    this.banding = on;
+    this.player.set({ band: on ? level ** 2 : 0 });
+    if (first) this.onBand();
+  }
+
+  /** Whether the band is to be heard. */
+  get wantsBand(): boolean {
+    return this.banding;
+  }
+
+  /** Shows whether there is a band to play along with. */
+  offerBand(there: boolean): void {
+    this.bandTick.hidden = !there;
+    this.bandVolume.hidden = !there;
+  }
+
+  /** How loud each is, folded away. */
+  private mixer(): HTMLElement {
+    const lead = this.slider("Instrument", 1, (v) => this.player.set({ lead: v ** 2 }));
+    const drone = this.slider("Drone", 0, (v) => this.player.set({ drone: v }));
+    return h("details", { class: "mixer" }, h("summary", {}, "Play along: how loud each is"),
+      h("div", { class: "levels" }, lead, this.bandVolume, this.label("Click", this.clickLevel), drone));
+  }
+
+  private slider(name: string, value: number, change: (v: number) => void): HTMLElement {
+    return this.label(name, this.range(value, change));
+  }
+
+  private label(name: string, slider: HTMLElement): HTMLElement {
+    return h("label", { class: "pair" }, h("span", {}, name), slider);
+  }
+
+  private range(value: number, change: (v: number) => void): HTMLInputElement {
+    const slider = h("input", { type: "range", min: 0, max: 1, step: 0.05, value, class: "volume", oninput: () => change(Number(slider.value)) });
+    return slider;
   }
 }
 
