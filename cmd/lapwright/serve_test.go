@@ -164,7 +164,7 @@ func TestInterruptLeavesTheBrowser(t *testing.T) {
 	file := strings.TrimPrefix(env[2], "OPENED=")
 	var pid int
 	var address string
-	for end := time.Now().Add(30 * time.Second); pid == 0; time.Sleep(5 * time.Millisecond) {
+	for end := time.Now().Add(2 * time.Minute); pid == 0; time.Sleep(5 * time.Millisecond) {
 		if b, err := os.ReadFile(file); err == nil {
 			fmt.Sscan(string(b), &pid, &address)
 		} else if time.Now().After(end) {
@@ -188,7 +188,7 @@ func TestInterruptLeavesTheBrowser(t *testing.T) {
 func TestNoBrowserIsSaid(t *testing.T) {
 	for name, env := range map[string][]string{"failing": opener(t, "exit 3\n"), "missing": {"PATH=/nowhere", "DISPLAY=:9"}} {
 		s := startServing(t, env, "--listen", "127.0.0.1:0", "--data", t.TempDir())
-		for end := time.Now().Add(30 * time.Second); !strings.Contains(s.text(), "no browser could be opened (xdg-open"); time.Sleep(5 * time.Millisecond) {
+		for end := time.Now().Add(2 * time.Minute); !strings.Contains(s.text(), "no browser could be opened (xdg-open"); time.Sleep(5 * time.Millisecond) {
 			if time.Now().After(end) {
 				t.Fatalf("%s: it said only %s", name, s.text())
 			}

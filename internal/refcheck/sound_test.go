@@ -445,7 +445,7 @@ func TestSoundFilesInChromium(t *testing.T) {
 	if err := chromedp.Do(ctx); err != nil {
 		t.Fatalf("%s does not start: %v", browser, err)
 	}
-	limited, stop := context.WithTimeout(ctx, 30*time.Second)
+	limited, stop := context.WithTimeout(ctx, 3*time.Minute)
 	defer stop()
 	script := fmt.Sprintf(`(async () => {
 		const decode = async (text) => {

@@ -167,7 +167,7 @@ func TestSavesGoOnDuringAnImport(t *testing.T) {
 		if saves++; saves > 200 {
 			return
 		}
-		soon, cancel := context.WithTimeout(ctx, 20*time.Second)
+		soon, cancel := context.WithTimeout(ctx, 2*time.Minute)
 		defer cancel()
 		var err error
 		if mine, err = s.Save(soon, mine.ID, mine.Revision, Content{Title: "mine", Body: fmt.Sprint(saves)}, "written"); err != nil {

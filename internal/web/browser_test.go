@@ -224,7 +224,7 @@ func (b *window) do(steps ...chromedp.Action[chromedp.Void]) {
 func (b *window) inject(script string) {
 	b.t.Helper()
 	if b.fox != nil {
-		if _, err := b.fox.call(b.ctx, "script.addPreloadScript", map[string]any{"functionDeclaration": "() => {" + script + "}"}); err != nil {
+		if _, err := b.fox.fox.call(b.ctx, "script.addPreloadScript", map[string]any{"functionDeclaration": "() => {" + script + "}", "contexts": []string{b.fox.context}}); err != nil {
 			b.t.Fatal(err)
 		}
 		return

@@ -114,13 +114,13 @@ func startFox() (*fox, error) {
 			return f, errors.New("Firefox ended before it listened")
 		}
 		return f, f.connect(at)
-	case <-time.After(time.Minute):
-		return f, errors.New("Firefox did not say where it listens within a minute")
+	case <-time.After(windowTime):
+		return f, errors.New("Firefox did not say where it listens")
 	}
 }
 
 func (f *fox) connect(address string) error {
-	ctx, stop := context.WithTimeout(context.Background(), time.Minute)
+	ctx, stop := context.WithTimeout(context.Background(), windowTime)
 	defer stop()
 	conn, _, err := websocket.Dial(ctx, address+"/session", nil)
 	if err != nil {

@@ -201,7 +201,8 @@ func TestEveryPageAtBothSizes(t *testing.T) {
 		if err != nil || len(recent) == 0 {
 			t.Fatal(err)
 		}
-		for _, path := range []string{"/", "/rigs", "/rigs/bender-open-d", "/rigs/reso-open-g/retune", "/rigs/reso-open-g/retune?to=G2+B2+D3+F3+B3+D4", "/rigs/reso-open-g/compare?with=tricone-open-d", "/rigs/reso-open-g/strings?wrap=phosphor+bronze", "/rigs/reso-open-g/pegs", "/rigs/pedal10-e9/pegs?chord=E&share=0.7", "/grips", "/grips?rig=reso-open-g&want=Am7", "/tunes", "/lessons", "/takes", "/trash", "/licences", "/items/" + recent[0].ID + "/revisions", "/no-such-page"} {
+		paths := []string{"/", "/rigs", "/rigs/bender-open-d", "/rigs/reso-open-g/retune", "/rigs/reso-open-g/retune?to=G2+B2+D3+F3+B3+D4", "/rigs/reso-open-g/compare?with=tricone-open-d", "/rigs/reso-open-g/strings?wrap=phosphor+bronze", "/rigs/reso-open-g/pegs", "/rigs/pedal10-e9/pegs?chord=E&share=0.7", "/grips", "/grips?rig=reso-open-g&want=Am7", "/tunes", "/lessons", "/takes", "/trash", "/licences", "/items/" + recent[0].ID + "/revisions", "/rigs/new", "/no-such-page"}
+		for _, path := range paths {
 			looks := []string{"light", "dark"}
 			if !wide {
 				looks = looks[:1] // the colours are the same at any size
@@ -219,6 +220,22 @@ func TestEveryPageAtBothSizes(t *testing.T) {
 					b.coloured(path + " " + look)
 				}
 				b.shot(strings.NewReplacer("/", "-", "?", "-", "&", "-", "+", "-").Replace(strings.Trim(path, "/")) + "-" + look)
+			}
+		}
+		if wide {
+			return
+		}
+		// The narrowest window: nothing to be read or pressed reaches out of it, but what
+		// can be scrolled by itself (WCAG 2.2, 1.4.10).
+		b.size(320, 640)
+		for _, path := range paths {
+			b.open(path)
+			b.unscrolled(path + " at 320 px")
+			if out := value[string](b, `[...document.querySelectorAll('main *, nav a')].filter(e => { const r = e.getBoundingClientRect();
+				if (!(r.width > 0 && r.right > innerWidth + 1)) return false;
+				for (let p = e.parentElement; p && p !== document.body; p = p.parentElement) if (/auto|scroll/.test(getComputedStyle(p).overflowX)) return false;
+				return !e.closest('svg'); }).slice(0, 3).map(e => e.outerHTML.slice(0, 90)).join('\n')`); out != "" {
+				t.Errorf("%s at 320 px: out of the window reaches\n%s", path, out)
 			}
 		}
 	})
@@ -259,6 +276,8 @@ func TestAnotherWayToPlayANote(t *testing.T) {
 		if chosen, pinned := b.text(".choices [aria-pressed=true] span"), b.text(".pins li span"); !strings.HasSuffix(pinned, ": "+chosen) {
 			t.Errorf("%q is marked, and %q", chosen, pinned)
 		}
+		// The sheet and what is told beside it have followed: nothing is drawn anew any more.
+		b.until("document.querySelector('[data-file]').href.includes('revision=2&')")
 		if wide {
 			b.click(".pins button")
 		} else {

@@ -258,7 +258,7 @@ func TestBeginnerOnAPhone(t *testing.T) {
 // by steps, and nothing in the page moves by itself but the music's own marks
 // (Media Queries Level 5, 12.1).
 func TestReducedMotion(t *testing.T) {
-	b := studentsPage(t, phoneWidth, phoneHeight)
+	b := recordedPage(t, phoneWidth, phoneHeight)
 	b.do(chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
 		_, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-reduced-motion", Value: "reduce"}}})
 		return err

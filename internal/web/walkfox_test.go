@@ -156,9 +156,52 @@ func (b *window) prints(t *testing.T, want []string) {
 			t.Errorf("the printed page lacks %q:\n%s", w, text)
 		}
 	}
-	if strings.Contains(string(text), "Count-in") {
-		t.Error("the controls are printed")
+	// The font of the controls can't be read off the paper, but what unfolds has signs
+	// of its own, in another font.
+	if found := strings.IndexAny(string(text), "▸▾"); found >= 0 {
+		t.Errorf("what unfolds on the screen is printed:\n%s", text)
 	}
+	b.hidesControls(t)
+}
+
+// hidesControls lays out the page by its rules for paper: nothing that is there to be
+// pressed or chosen takes any room then. On the screen it does. Of the instruments the
+// one that is shown is printed, or all when that is ticked.
+func (b *window) hidesControls(t *testing.T) {
+	t.Helper()
+	const sheets = "[...document.querySelectorAll('section.rig')].filter(e => e.getClientRects().length && e.querySelector('.paper svg').getClientRects().length).length"
+	if n := value[int](b, onPaper(sheets)); n != 1 {
+		t.Errorf("%d instruments are printed, want the one that is shown", n)
+	}
+	b.click(".transport .more")
+	b.ticks("Print all instruments")
+	if n, on := value[int](b, onPaper(sheets)), value[int](b, sheets); n != 2 || on != 1 {
+		t.Errorf("with all ticked %d are printed and %d shown, want 2 and 1", n, on)
+	}
+	b.ticks("Print all instruments")
+	b.click(".transport .more")
+	const shown = "[...document.querySelectorAll('button, select, input, output, summary')].filter(e => e.getClientRects().length).map(e => e.ariaLabel ?? e.textContent.trim())"
+	if on := value[[]string](b, shown); len(on) < 8 {
+		t.Fatalf("the page on the screen shows only the controls %q", on)
+	}
+	if left := value[[]string](b, onPaper(shown)); len(left) > 0 {
+		t.Errorf("on paper these controls are left: %q", left)
+	}
+}
+
+// onPaper is an expression's value while the page is laid out by its rules for paper.
+func onPaper(expression string) string {
+	return `(() => { const was = [];
+		for (const sheet of document.styleSheets) for (const rule of sheet.cssRules) if (rule instanceof CSSMediaRule) {
+			const media = rule.media.mediaText;
+			was.push([rule, media]);
+			if (/\bprint\b/.test(media)) rule.media.mediaText = 'all';
+			else if (/\bscreen\b/.test(media)) rule.media.mediaText = 'not all';
+		}
+		const found = ` + expression + `;
+		for (const [rule, media] of was) rule.media.mediaText = media;
+		if (!was.length) throw new Error('the page has no rules for paper');
+		return found; })()`
 }
 
 // TestFirefoxPinsANote: in Firefox, the workbench lets a note be played another way.

@@ -89,6 +89,18 @@ func studentsFox(t *testing.T, width, height int64) *window {
 	return readyToPlay(newFox(t, "file://"+students.folder(t, 2), width, height))
 }
 
+// recordedPage opens the students' page in a browser that runs no program beside
+// it: the recording plays. What has nothing to do with the program is looked at so,
+// since to compile it takes longer than most walks.
+func recordedPage(t testing.TB, width, height int64) *window {
+	t.Helper()
+	noBrowserInShort(t)
+	b := newWindow(t, "file://"+students.folder(t, 2), width > 640)
+	b.size(width, height)
+	b.inject(withoutProgram)
+	return readyToPlay(b)
+}
+
 // openLesson opens the page of a lesson's folder in a browser that has kept nothing.
 func openLesson(t testing.TB, folder string, width, height int64) *window {
 	t.Helper()
@@ -140,7 +152,7 @@ func (b *window) nextMark() {
 func TestSteelAndSheetAreWatchedTogether(t *testing.T) {
 	for _, s := range screens {
 		t.Run(strings.ReplaceAll(s.name, " %", ""), func(t *testing.T) {
-			b := studentsPage(t, s.width, s.height)
+			b := recordedPage(t, s.width, s.height)
 			// From the last third of the tune, so that the sheet must be followed there.
 			b.click(".play")
 			b.nextMark()
@@ -169,7 +181,7 @@ func TestSteelAndSheetAreWatchedTogether(t *testing.T) {
 // TestWhoScrollsIsLeftInPeace: a reader's own scrolling ends the following until
 // the next start.
 func TestWhoScrollsIsLeftInPeace(t *testing.T) {
-	b := studentsPage(t, phoneWidth, phoneHeight)
+	b := recordedPage(t, phoneWidth, phoneHeight)
 	b.click(".play")
 	b.nextMark()
 	b.until("document.querySelector('.now-box').getBoundingClientRect().bottom <= innerHeight")
@@ -194,7 +206,7 @@ func TestWhoScrollsIsLeftInPeace(t *testing.T) {
 // ink stands on paper, and what is pressed looks different from what is not (CSS
 // Color Adjustment 1, section 3: forced colours).
 func TestForcedColours(t *testing.T) {
-	b := studentsPage(t, deskWidth, deskHeight)
+	b := recordedPage(t, deskWidth, deskHeight)
 	b.do(chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
 		_, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{
 			{Name: "forced-colors", Value: "active"}, {Name: "prefers-color-scheme", Value: "dark"},
@@ -314,7 +326,7 @@ func (b *window) middle(css string) (x, y float64) {
 // TestTappingTheSheet: a tap starts there, a drag over bars loops them; instrument,
 // speed and loop stand in the address and are found again on the device.
 func TestTappingTheSheet(t *testing.T) {
-	b := studentsPage(t, phoneWidth, phoneHeight)
+	b := recordedPage(t, phoneWidth, phoneHeight)
 	b.until("document.querySelector('section:not([hidden]) .narrow-sheet g[data-stroke]')")
 	value[string](b, "document.querySelector(\"section:not([hidden]) .narrow-sheet g.stroke[data-stroke='6']\").scrollIntoView({block: 'center'}), ''")
 	note := func(stroke int) string {
@@ -357,7 +369,7 @@ func TestStudentFindsTheWay(t *testing.T) {
 		width, height int64
 	}{{"desk", deskWidth, deskHeight}, {"small desk", 1280, 800}, {"phone", phoneWidth, phoneHeight}, {"narrowest", 320, 640}} {
 		t.Run(s.name, func(t *testing.T) {
-			b := studentsPage(t, s.width, s.height)
+			b := recordedPage(t, s.width, s.height)
 			// How to read is told, and the sheet is seen: all of it beside the sheet
 			// where there is room, else the least of it above.
 			b.until("document.querySelector('.reading').open !== (document.querySelector('.hint').getClientRects().length > 0)")
@@ -369,6 +381,17 @@ func TestStudentFindsTheWay(t *testing.T) {
 			}
 			if low := value[float64](b, "[...document.querySelectorAll('section:not([hidden]) .paper')].find(e => e.getClientRects().length).getBoundingClientRect().top"); low > float64(s.height)-30 {
 				t.Errorf("the sheet begins at %v, below the first screen", low)
+			}
+			if s.width == deskWidth {
+				// One row of controls, whatever the button for playing says.
+				for _, label := range []string{"Getting ready", "Play", "Pause"} {
+					rows := value[float64](b, fmt.Sprintf(`(() => { const words = document.querySelector('.play').lastChild, was = words.textContent; words.textContent = %q;
+						const tops = [...document.querySelectorAll('.transport > *')].map(e => e.getBoundingClientRect()).filter(r => r.height > 0).map(r => r.top + r.height / 2);
+						words.textContent = was; return Math.max(...tops) - Math.min(...tops); })()`, label))
+					if rows > 10 {
+						t.Errorf("while the button says %q the controls stand in rows %v px apart", label, rows)
+					}
+				}
 			}
 			b.unscrolled(s.name)
 			b.accessible(s.name)
@@ -424,7 +447,7 @@ func TestNeckOfThisPlayer(t *testing.T) {
 	// How single notes of the first bars stand over one another, by their strings.
 	order := func(form string) string {
 		return fmt.Sprintf(`(() => { const part = Number(document.querySelector('section:not([hidden])').dataset.part), tab = JSON.parse(document.querySelector('#lesson').textContent)[part];
-			const at = tab.strokes.map((s, i) => [s, i]).filter(([s]) => s.bar < 2 && s.plucks.length === 1).map(([s, i]) => [s.plucks[0].string, document.querySelector("section:not([hidden]) %s g.stroke[data-stroke='" + i + "']")]).filter(([, g]) => g).map(([n, g]) => { const r = g.getBBox(); return [n, r.y + r.height / 2]; });
+			const at = tab.strokes.map((s, i) => [s, i]).filter(([s]) => s.bar < 4 && s.plucks.length === 1).map(([s, i]) => [s.plucks[0].string, document.querySelector("section:not([hidden]) %s g.stroke[data-stroke='" + i + "']")]).filter(([, g]) => g).map(([n, g]) => { const r = g.getBBox(); return [n, r.y + r.height / 2]; });
 			const pairs = at.flatMap(([n, y]) => at.filter(([m]) => m > n).map(([, z]) => z > y));
 			return pairs.length < 3 ? 'too few' : pairs.every(p => p) ? 'string 1 on top' : pairs.some(p => p) ? 'mixed' : 'string 1 at the bottom'; })()`, form)
 	}

@@ -131,8 +131,16 @@ func TestLayoutsAreSeen(t *testing.T) {
 		}
 		b.accessible("the sheet as it prints")
 		b.shot("seen")
+		// A sheet that is long in coming: it is shown that it is drawn, until it is there.
+		value[string](b, `(() => { const ask = window.fetch, held = new Promise(go => window.release = go); window.fetch = async (...a) => { await held; window.fetch = ask; return ask(...a); }; return ''; })()`)
 		b.click(".seen-layouts button:nth-child(3)") // tab only
+		b.until("document.querySelector('.seen-sheet progress') && document.querySelector('.seen-sheet [role=status]').textContent.startsWith('Drawing it for')")
+		b.accessible("a sheet is drawn")
+		value[string](b, "window.release(), ''")
 		b.until("document.querySelectorAll('.seen-pages svg').length > 0 && " + heads + " === 0")
+		if value[bool](b, "document.querySelector('.seen-sheet progress') !== null") {
+			t.Error("the sheet is there, and its drawing is still shown to go on")
+		}
 		b.click(".seen-sheet .head button")
 		b.until("!document.querySelector('.seen-sheet') && document.querySelector('[data-file=\"sheet.pdf\"]').href.includes('layout=tab-only')")
 		b.unscrolled("after the sheet was seen")

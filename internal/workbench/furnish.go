@@ -44,6 +44,6 @@ func Furnish(ctx context.Context, st *studio.Studio) error {
 
 const demoWords = `Harbour Street evening class, week one.
 
-Read the tune through once without the instrument and tap the beat. Then play the first part slowly, with the bar straight across and your eyes over the fret line; speed comes later by itself.
+Read the tune through once without the instrument and tap the beat. Then play the first part slowly, with the steel straight across and your eyes over the fret line; speed comes later by itself.
 
 Everyone has the same tune on their own instrument, so we can play together at the end.`

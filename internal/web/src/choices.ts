@@ -38,14 +38,17 @@ export class Choices {
       return h("li", {}, h("button", { type: "button", "aria-pressed": String(chosen), onclick: () => this.pin(c) }, h("span", {}, c.words), h("span", { class: "tabular soft" }, c.pinned ? `pinned, ${much}` : much)));
     });
     // Who works by keyboard stays where they were in the list.
-    const held = [...this.body.querySelectorAll("button")].findIndex((b) => b === document.activeElement);
+    const inList = document.activeElement?.closest<HTMLElement>(".choices, .pins")?.classList[0];
+    const buttonsOf = (list: string): HTMLButtonElement[] => [...this.body.querySelectorAll<HTMLButtonElement>(`.${list} button`)];
+    const held = inList ? buttonsOf(inList).findIndex((b) => b === document.activeElement) : -1;
     this.body.replaceChildren(
       h("p", { role: "status" }, h("strong", {}, `Bar ${got.bar}${got.at === "0" ? "" : `, ${got.at} in`}: `), sounds),
       got.choices.length > 1 ? h("div", {}, h("ul", { class: "choices", "aria-label": "What could be played here, and how much harder the whole then is" }, ...list), h("p", { class: "small soft" }, "+ is how much harder the whole gets, in points.")) : h("p", { class: "small soft" }, "There is no other way to play this."),
       this.pins(),
     );
-    const buttons = [...this.body.querySelectorAll("button")];
-    if (held >= 0) buttons[Math.min(held, buttons.length - 1)]?.focus();
+    if (!inList || held < 0) return;
+    const left = buttonsOf(inList).length > 0 ? buttonsOf(inList) : buttonsOf("choices");
+    left[Math.min(held, left.length - 1)]?.focus();
   }
 
   /** Pins what is offered for a string at a fret; tells whether it was offered. */

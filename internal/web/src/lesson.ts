@@ -127,6 +127,12 @@ function offerOwn(i: number, title: string, choose: (i: number) => void): void {
   }
 }
 
+/** Paper has the instrument that is shown, or all of the lesson's. */
+function printChoice(): HTMLElement {
+  const box = h("input", { type: "checkbox", onchange: () => document.body.classList.toggle("print-all", box.checked) });
+  return h("label", { class: "pair" }, box, h("span", {}, "Print all instruments"));
+}
+
 /** Does something when the page has been painted and rests. */
 function soon(what: () => void): void {
   if ("requestIdleCallback" in window) window.requestIdleCallback(what, { timeout: 1000 });
@@ -151,6 +157,7 @@ function start(tab: Tab, holder: HTMLElement): void {
   note.className = "alarm note";
   note.setAttribute("role", "status");
   note.hidden = true;
+  if (parts.length > 1) need(".keys", transport.element).before(printChoice());
   holder.append(transport.element, place, note);
   holder.hidden = false;
 

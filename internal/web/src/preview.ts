@@ -7,6 +7,9 @@ import { count } from "./names";
 import { ask, complain } from "./site";
 import { paper } from "./sheets";
 
+/** What is drawn sooner than this needs no word of how it goes, in milliseconds. */
+const soonMs = 400;
+
 /** What the page's fields of layout and paper ask for. */
 export function printed(): { layout: string; paper: string } {
   return { layout: need<HTMLSelectElement>("#layout").value, paper: need<HTMLSelectElement>("#paper").value };
@@ -35,10 +38,25 @@ export function seeSheets(at: (query: Record<string, string>) => string): void {
     const signal = asking.signal;
     buttons.forEach((b, i) => b.setAttribute("aria-pressed", String(field.options[i]!.value === field.value)));
     said.textContent = "Drawing it…";
-    const got = await ask<SheetPages>(at(printed()), undefined, signal).catch((e: unknown) => {
-      if (!signal.aborted) said.textContent = e instanceof Error ? e.message : String(e);
-      return null;
-    });
+    // How long a sheet takes is not known beforehand: that it goes on is shown, and for how long.
+    const began = performance.now();
+    const bar = h("progress", { "aria-label": "Drawing the sheet" });
+    const ticking = window.setInterval(() => {
+      const seconds = Math.floor((performance.now() - began) / 1000);
+      if (!bar.isConnected) said.after(bar);
+      pages.setAttribute("aria-busy", "true");
+      if (seconds > 0) said.textContent = `Drawing it for ${count(seconds, "second")}…`;
+    }, soonMs);
+    const got = await ask<SheetPages>(at(printed()), undefined, signal)
+      .catch((e: unknown) => {
+        if (!signal.aborted) said.textContent = e instanceof Error ? e.message : String(e);
+        return null;
+      })
+      .finally(() => {
+        window.clearInterval(ticking);
+        bar.remove();
+        pages.removeAttribute("aria-busy");
+      });
     if (signal.aborted || !got) return;
     said.textContent = `${count(got.pages.length, "page")}, ${field.selectedOptions[0]?.textContent ?? ""}.`;
     pages.replaceChildren(...got.pages.map(paper));
