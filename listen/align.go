@@ -42,6 +42,7 @@ type pluckHeard struct {
 	rise  [128]float64 // the strongest is 1
 	clear float64      // how much the strongest stands out from the rest
 	gain  float64      // how much louder the partials got in all, as a ratio
+	rose  float64      // how much those of the strongest rose, to be compared with other plucks
 }
 
 // The spectra on both sides of an onset that are compared: so many seconds each,
@@ -111,6 +112,7 @@ func (t *Take) heardPlucks(onsets []Onset, a4 float64) []pluckHeard {
 		for _, r := range p.rise {
 			total += r
 		}
+		p.rose = most
 		if most > 0 {
 			p.clear = most * float64(highestKey-lowestKey+1) / total
 			for k := range p.rise {

@@ -267,3 +267,23 @@ func TestLatenessIsMeasured(t *testing.T) {
 		t.Errorf("lateness of %d notes: 95 %% within %.1f ms, want 20", len(off), 1000*quantile(off, 0.95))
 	}
 }
+
+// Noise, and the stopping of strings, are no plucks beyond the tab.
+func TestNoiseIsNoPluck(t *testing.T) {
+	found, notes := 0, 0
+	for k, db := range []float64{30, 20, 10} {
+		want := line(rigtest.Builtin(t, []string{"reso-open-g", "lap6-c6", "hollow-neck-open-d"}[k]), int64(60+k), 48, 12)
+		v := review(t, noisy(mono(t, want, sound.Options{}), db, int64(k)), want)
+		if v.Refused != "" {
+			t.Errorf("%g dB: refused: %s", db, v.Refused)
+		}
+		found += len(v.Extra)
+		notes += len(v.Notes)
+		for _, e := range v.Extra {
+			t.Logf("%g dB: %s at %.2f s", db, e.Pitch, e.Onset)
+		}
+	}
+	if notes < 130 || found > 1 {
+		t.Errorf("%d plucks beyond the tab in %d notes with noise, want one at most", found, notes)
+	}
+}

@@ -41,6 +41,9 @@ func readFlac(b []byte) (*Recording, error) {
 		if s.Info.NSamples*uint64(channels) > mostSamples {
 			return nil, faultAt(where(from), "stream info", fmt.Sprintf("\"%d\" samples are more than the %d that are read", s.Info.NSamples, mostSamples/channels))
 		}
+		if err := tooLong(int64(min(s.Info.NSamples, 1<<62)), float64(s.Info.SampleRate)); err != nil {
+			return nil, err
+		}
 		r := open("FLAC", float64(s.Info.SampleRate), channels, min(int(s.Info.NSamples), len(b)*8))
 		scale := 1 / float32(int64(1)<<(bits-1))
 		for {

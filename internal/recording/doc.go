@@ -49,6 +49,9 @@ func Read(b []byte, name string) (*Recording, error) {
 	if err == nil && !(r.Rate >= listen.LowestRate && r.Rate <= listen.HighestRate) {
 		err = faultAt(0, "", fmt.Sprintf("a rate of %g samples a second is not from %d to %d", r.Rate, listen.LowestRate, listen.HighestRate))
 	}
+	if err == nil {
+		err = tooLong(int64(len(r.Channels[0])), r.Rate)
+	}
 	if err == nil && len(r.Channels[0]) == 0 {
 		err = faultAt(int64(len(b)), "", "the recording holds no sound: 0 samples")
 	}
@@ -58,6 +61,18 @@ func Read(b []byte, name string) (*Recording, error) {
 		return nil, f
 	}
 	return r, nil
+}
+
+// tooLong refuses a recording that is longer than is listened to (listen.MostSeconds); an untyped
+// nil otherwise. A rate that is none is for Read to refuse.
+func tooLong(samples int64, rate float64) error {
+	if rate < listen.LowestRate {
+		return nil
+	}
+	if seconds := float64(samples) / rate; seconds > listen.MostSeconds {
+		return faultAt(0, "", fmt.Sprintf("the recording is %.0f minutes long, and %d are the most that are heard: cut it", seconds/60, listen.MostSeconds/60))
+	}
+	return nil
 }
 
 // faultAt makes an error at a byte.

@@ -1,6 +1,7 @@
 package recording
 
 import (
+	"bytes"
 	"encoding/binary"
 	"errors"
 	"math"
@@ -159,6 +160,29 @@ func TestSpoiltFilesSayWhere(t *testing.T) {
 		}
 		if got := err.Error(); got != c.want && !(c.want == "x: byte " && strings.HasPrefix(got, c.want)) {
 			t.Errorf("%s:\n got %s\nwant %s", c.name, got, c.want)
+		}
+	}
+}
+
+// TestTooLongIsRefused: what is longer than is listened to is refused and not cut in silence; a
+// minute less is read.
+func TestTooLongIsRefused(t *testing.T) {
+	const rate = 8000
+	for _, c := range []struct {
+		minutes int
+		want    string
+	}{{29, ""}, {31, "x: byte 0: the recording is 31 minutes long, and 30 are the most that are heard: cut it"}} {
+		b := wave(1, 8, 1, rate, false, 0)
+		at := bytes.Index(b, []byte("data"))
+		b = append(b[:at+4], 0xff, 0xff, 0xff, 0xff) // to the end of the file
+		b = append(b, bytes.Repeat([]byte{0x80}, c.minutes*60*rate)...)
+		_, err := Read(b, "x")
+		got := ""
+		if err != nil {
+			got = err.Error()
+		}
+		if got != c.want {
+			t.Errorf("%d minutes:\n got %q\nwant %q", c.minutes, got, c.want)
 		}
 	}
 }

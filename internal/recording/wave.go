@@ -112,6 +112,9 @@ func (f *waveForm) samples(b []byte, pos int64) (*Recording, error) {
 	if n*f.channels > mostSamples {
 		return nil, faultAt(pos, "chunk data", fmt.Sprintf("\"%d\" samples are more than the %d that are read", n*f.channels, mostSamples))
 	}
+	if err := tooLong(int64(n), f.rate); err != nil {
+		return nil, err
+	}
 	r := open("WAVE", f.rate, f.channels, n)
 	width := f.bits / 8
 	for i := range n {
