@@ -36,6 +36,9 @@ func TestWrapOfANewString(t *testing.T) {
 	if got := wrapOf(last, 2); got != wire.PhosphorBronze {
 		t.Errorf("between two: %s, want that of the lower string", got)
 	}
+	if got := wrapOf(last, 1); got != wire.Nickel {
+		t.Errorf("the first string, wound: %s", got)
+	}
 	if got := wrapOf(&rig.Rig{Strings: []rig.String{plain, plain}}, 1); got != wire.NickelPlated {
 		t.Errorf("without wound strings: %s", got)
 	}
@@ -52,7 +55,7 @@ func TestJustOffFarSpellings(t *testing.T) {
 	for _, x := range []struct {
 		name string
 		want float64
-	}{{"G", 1.955}, {"F##", 1.955}, {"D", 3.910}, {"E", -13.686}, {"D##", -13.686}} {
+	}{{"G", 1.955}, {"F##", 1.955}, {"D", 3.910}, {"E", -13.686}, {"D##", -13.686}, {"Abb", 1.955}, {"Gbb", -1.955}} {
 		k, err := pitch.ParseClass(x.name)
 		if err != nil {
 			t.Fatal(err)
