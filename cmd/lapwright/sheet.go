@@ -42,6 +42,7 @@ type sheetCommand struct {
 	Lean    bool     `help:"Print the angle of slants." default:"true" negatable:""`
 	Lowest  bool     `name:"string-one-low" help:"Draw string 1 as the lowest line."`
 	Origins bool     `name:"provenance" help:"Print who wrote the tune down, its group and its history." default:"true" negatable:""`
+	Grades  bool     `help:"The first, the second and the third grade under one another, bar under bar."`
 	JSON    bool     `help:"Report as JSON."`
 }
 
@@ -72,7 +73,10 @@ func (c *sheetCommand) Run(con *console.Console) error {
 	if several && (c.Book != "" || c.Rig == "none") {
 		return console.Usagef("--with puts an instrument under that of --rig, for one tune")
 	}
-	if several {
+	if c.Grades && (several || c.Book != "" || c.Rig == "none" || strings.EqualFold(filepath.Ext(c.File), ".txt")) {
+		return console.Usagef("--grades draws one tune's three grades on one instrument")
+	}
+	if several || c.Grades {
 		if drawing, breaks, rep.Compromises, err = c.together(con, o); err != nil {
 			return err
 		}
@@ -131,9 +135,39 @@ func (c *sheetCommand) Run(con *console.Console) error {
 	return nil
 }
 
+// grades places the tune in every grade, the first and the third in the key of the second.
+func (c *sheetCommand) grades(con *console.Console) ([]sheet.Part, error) {
+	w := c.wishes
+	w.Grade = arrange.SecondGrade.String()
+	second, err := loadTab(con, c.File, c.Tune, c.Rig, &w)
+	if err != nil {
+		return nil, err
+	}
+	if w.Key == "" {
+		w.Key = second.Tune.Bars[0].Key.Tonic.String()
+	}
+	out := []sheet.Part{}
+	for _, g := range arrange.Grades {
+		t := second
+		if g != arrange.SecondGrade {
+			w.Grade = g.String()
+			if t, err = loadTab(con, c.File, c.Tune, c.Rig, &w); err != nil {
+				return nil, err
+			}
+		}
+		out = append(out, sheet.Part{Tab: t, Name: "grade " + g.String()})
+	}
+	return out, nil
+}
+
 // together draws several instruments in one score, and counts their compromises.
 func (c *sheetCommand) together(con *console.Console, o sheet.Options) (drawing *draw.Drawing, breaks sheet.Breaks, compromises int, err error) {
-	parts, err := loadParts(con, c.File, c.Tune, c.Rig, &c.wishes, &c.company)
+	var parts []sheet.Part
+	if c.Grades {
+		parts, err = c.grades(con)
+	} else {
+		parts, err = loadParts(con, c.File, c.Tune, c.Rig, &c.wishes, &c.company)
+	}
 	if err != nil {
 		return nil, sheet.Breaks{}, 0, err
 	}
