@@ -14,6 +14,8 @@ import (
 	"lapwright/sheet/draw"
 	"lapwright/sheet/score"
 	"lapwright/sheet/spacing"
+	"lapwright/steel"
+	"lapwright/tab"
 	"lapwright/tune"
 )
 
@@ -174,5 +176,41 @@ func TestTogetherRefusals(t *testing.T) {
 	}
 	if _, _, err := LayTogether(nil, Options{}); err == nil {
 		t.Error("no part at all is drawn")
+	}
+}
+
+// Under a chop nothing is read of the steel, though it waits leaning.
+func TestChopsShowNoSteel(t *testing.T) {
+	tunes, _, err := abc.Read([]byte("X:1\nM:4/4\nL:1/4\nQ:1/4=160\nK:G\n\"Am7\"z2\"D7\"z2|\"G\"z4|]\n"), "t.abc")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, _ := rig.Builtin("reso-open-g")
+	f, _ := feel.Find("vamp")
+	res, err := accompany.Accompany(context.Background(), tunes[0], r, accompany.Options{Feel: f})
+	if err != nil {
+		t.Fatal(err)
+	}
+	leaning, shown := 0, 0
+	for i := range res.Tab.Strokes {
+		if s := &res.Tab.Strokes[i]; s.Plucks[0].Attack == tab.Chopped && s.Placement.Kind != steel.Lifted {
+			leaning++
+		}
+	}
+	o, err := Options{}.Filled()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, m := range score.New(res.Tab.Tune, res.Tab, o).Bars {
+		for _, nd := range m.Nodes {
+			for _, st := range nd.Stops {
+				if st.Plays[0].Pluck.Attack == tab.Chopped && st.Stroke.Placement.Kind != steel.Lifted {
+					shown++
+				}
+			}
+		}
+	}
+	if leaning == 0 || shown > 0 {
+		t.Errorf("the steel lies under %d chops, and is drawn under %d", leaning, shown)
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"lapwright/pitch"
 	"lapwright/say"
 	"lapwright/sheet/sign"
+	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
 )
@@ -221,6 +222,12 @@ func (s *reader) readStrokes() {
 	last := map[int]*Play{} // by string
 	for i := range s.Tab.Strokes {
 		k := &s.Tab.Strokes[i]
+		if chops(k) {
+			// Where the steel waits meanwhile is not read.
+			bare := *k
+			bare.Placement = steel.Placement{}
+			k = &bare
+		}
 		st := &Stop{Stroke: k}
 		for j := range k.Plucks {
 			pl := &Play{stroke: k, Pluck: &k.Plucks[j], Stop: st}
@@ -248,6 +255,11 @@ func (s *reader) readStrokes() {
 			h.Of.Measure.markAmiss(h.Of)
 		}
 	}
+}
+
+// chops reports whether nothing of a stroke has a pitch.
+func chops(k *tab.Stroke) bool {
+	return len(k.Plucks) > 0 && !slices.ContainsFunc(k.Plucks, func(p tab.Pluck) bool { return p.Attack != tab.Chopped })
 }
 
 // silent reports whether a bar holds nothing but rest and nothing that must be
