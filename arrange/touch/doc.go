@@ -14,5 +14,5 @@ const (
 	CostSlideIn  = 60 // to land in tune out of a slide
 	CostVibrato  = 10 // to keep the middle of it in tune
 	CostRollNote = 25 // a stroke more, in time
-	CostUnder    = 40 // a note of harmony: a string more to pluck, and one to keep clean
+	CostUnder    = 80 // a note of harmony: a string more to pluck, and one to keep clean
 )
