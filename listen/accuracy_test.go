@@ -79,6 +79,7 @@ func TestSingleNotesAreMeasured(t *testing.T) {
 		{"noise at 10 dB", 10, 4, 30, 0.030, 1.6, 0.9},
 	} {
 		var cents, onsets, mm, nominal, nominalMM []float64
+		var sure, unsure []float64 // how far off notes are that are called so
 		notes, measured := 0, 0
 		for k, made := range takes {
 			want, take, times, samples := made.want, made.take, made.times, made.samples
@@ -115,6 +116,11 @@ func TestSingleNotesAreMeasured(t *testing.T) {
 					moved = math.Inf(1)
 				}
 				cents = append(cents, math.Abs(moved-is))
+				if n.Sure && made.control.Notes[i].Sure {
+					sure = append(sure, math.Abs(moved-is))
+				} else {
+					unsure = append(unsure, math.Abs(moved-is))
+				}
 				if testing.Verbose() && math.Abs(moved-is) > 8 && math.IsInf(c.noise, 1) {
 					t.Logf("line %d note %d string %d fret %g: %.1f for %.1f (sure %v), key %.0f after %.0f", k, i, n.String, n.Fret, moved, is, n.Sure, n.Key, v.Notes[max(0, i-1)].Key)
 				}
@@ -141,8 +147,34 @@ func TestSingleNotesAreMeasured(t *testing.T) {
 		on, x := quantile(onsets, 0.95), quantile(mm, 0.95)
 		t.Logf("%s: %d notes, %d measured; against the control: cents: median %.2f, 95 %% %.2f, worst %.1f; onset 95 %% %.1f ms; steel 95 %% %.2f mm", c.name, notes, measured, m, p, quantile(cents, 1), 1000*on, x)
 		t.Logf("%s, against the nominal pitch: cents: median %.2f, 95 %% %.2f, worst %.1f; steel 95 %% %.2f mm", c.name, quantile(nominal, 0.5), quantile(nominal, 0.95), quantile(nominal, 1), quantile(nominalMM, 0.95))
+		knows(t, c.name, c.noise, notes, sure, unsure)
 		if !(m < c.median) || !(p < c.most) || !(on < c.onset) || !(x < c.mm) || float64(measured) < c.found*float64(notes) || notes < 150 {
 			t.Errorf("%s: want median below %g, 95 %% below %g cents, onsets within %g s, steel within %g mm, %g of the notes", c.name, c.median, c.most, c.onset, c.mm, c.found)
 		}
+	}
+}
+
+// knows judges whether the ear says when it doesn't know: at 20 dB of noise at least 85 of 100
+// notes are sure, at 10 dB half of them, of those at most one in fifty lies over 10 cents off, and
+// where there are enough others to tell, these are three times as far off.
+func knows(t *testing.T, name string, noise float64, notes int, sure, unsure []float64) {
+	t.Helper()
+	wild := 0
+	for _, v := range sure {
+		if v > 10 {
+			wild++
+		}
+	}
+	share := float64(len(sure)) / float64(notes)
+	t.Logf("%s: %.0f %% of the notes are sure, median %.2f cents, %d of %d over 10; %d not sure, median %.2f", name, 100*share, quantile(sure, 0.5), wild, len(sure), len(unsure), quantile(unsure, 0.5))
+	least := 0.85
+	if noise <= 10 {
+		least = 0.5
+	}
+	if share < least || wild*50 > len(sure) {
+		t.Errorf("%s: %.0f %% of the notes are sure, and %d of %d of them over 10 cents off; want %.0f %%, and one in fifty", name, 100*share, wild, len(sure), 100*least)
+	}
+	if len(unsure) >= 10 && !(quantile(unsure, 0.5) >= 3*quantile(sure, 0.5)) {
+		t.Errorf("%s: %d notes that are not sure are %.2f cents off in the middle, those that are %.2f; want three times as much", name, len(unsure), quantile(unsure, 0.5), quantile(sure, 0.5))
 	}
 }
