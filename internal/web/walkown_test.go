@@ -262,3 +262,42 @@ func TestSoundedFromTheNotes(t *testing.T) {
 	b.until("window.started.length >= 2")
 	b.nextMark()
 }
+
+// TestPageHearsATake: a take is heard on the student's device and told as the command
+// tells it. The microphone is a stream in its place that plays the tab as it sounds.
+func TestPageHearsATake(t *testing.T) {
+	b, _ := quietPage(t, phoneWidth, phoneHeight)
+	texts := value[[]report.Wished](b, "JSON.parse(document.querySelector('#carried').textContent).instruments")
+	texts[0].Speed = 1
+	l, err := new(living.Stage).Begin(&texts[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	var played []float32
+	for block := l.Next(living.MaxBlock); block != nil; block = l.Next(living.MaxBlock) {
+		for _, v := range block.Left {
+			played = append(played, float32(math.Round(float64(v)*1e5)/1e5))
+		}
+	}
+	samples, err := json.Marshal(played)
+	if err != nil {
+		t.Fatal(err)
+	}
+	value[bool](b, fmt.Sprintf(`(() => { const samples = Float32Array.from(%s); navigator.mediaDevices.getUserMedia = async () => {
+		const context = new AudioContext({ sampleRate: 48000 }); await context.resume();
+		const source = context.createBufferSource(); source.buffer = context.createBuffer(1, samples.length, 48000); source.buffer.copyToChannel(samples, 0);
+		const to = context.createMediaStreamDestination(); source.connect(to); window.wasPlayed = false; source.onended = () => (window.wasPlayed = true);
+		source.start(context.currentTime + 0.5); return to.stream; }; return true; })()`, samples))
+	b.click(".listening summary")
+	b.click(".listening .main")
+	b.until("window.wasPlayed === true")
+	b.click(".listening .main")
+	b.until("document.querySelector('.heard-notes li')")
+	said := b.text(".listening")
+	n := value[int](b, "document.querySelectorAll('.heard-notes li').length")
+	if n != 9 || !strings.Contains(said, fmt.Sprintf("of %d notes were played", n)) {
+		t.Errorf("%d notes: the page says %q", n, said)
+	}
+	b.accessible("a take that was heard")
+	b.unscrolled("a take that was heard")
+}

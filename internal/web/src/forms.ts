@@ -346,6 +346,59 @@ export interface Refused {
   faults: Fault[];
 }
 
+export interface Review {
+  version: number;
+  notes: ReviewNote[];
+  extra: ReviewExtra[];
+  strings: ReviewString[];
+  slants: ReviewSlant[];
+  tempo: number;
+  advice: ReviewAdvice[];
+}
+
+export interface ReviewAdvice {
+  bars: number[];
+  text: string;
+}
+
+export interface ReviewExtra {
+  onset: number;
+  pitch: string;
+}
+
+export interface ReviewNote {
+  bar: number;
+  at: string;
+  string: number;
+  fret: number;
+  wanted: number;
+  status: string;
+  onset: number;
+  late: number;
+  cents: number;
+  centsJust: number;
+  spread: number;
+  steelMM: number;
+  sure: boolean;
+}
+
+export interface ReviewSlant {
+  bar: number;
+  at: string;
+  strings: number[];
+  kind: string;
+  wanted: number;
+  degrees: number;
+  plusMinus: number;
+  steelMM: number;
+  sure: boolean;
+}
+
+export interface ReviewString {
+  string: number;
+  cents: number;
+}
+
 export interface RigTitle {
   ref: string;
   title: string;

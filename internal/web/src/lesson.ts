@@ -8,6 +8,7 @@ import { Cursor } from "./cursor";
 import { h, need } from "./dom";
 import { littleRoom, NeckPicture } from "./neck";
 import type { ScreenSheet, Tab } from "./forms";
+import { Listening } from "./listening";
 import { Live, type TabText } from "./live";
 import { OwnInstrument, sectionOf, sheetsOf } from "./own";
 import { Player } from "./player";
@@ -308,6 +309,11 @@ function start(tab: Tab, holder: HTMLElement): void {
       outfit(i);
       choose(i);
     });
+    const listening = new Listening(core.asked, () => {
+      const text = texts[shown];
+      return text ? { tab: parts[shown]!, text } : null;
+    }, () => { if (player.playing) player.pause(); });
+    sections.at(-1)!.after(listening.element);
     sections.at(-1)!.after(own.element); // below the sheets, which come first on a small screen
   }
   const at = parts.findIndex((p) => nameOf(p) === was.instrument);
