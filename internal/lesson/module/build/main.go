@@ -34,7 +34,9 @@ const (
 var small = []string{
 	"encoding/json", "reflect", "fmt", "regexp", "regexp/syntax", "time", "strconv", "golang.org/x/text/unicode/norm",
 	"github.com/pelletier/go-toml/v2", "github.com/pelletier/go-toml/v2/internal/tracker", "github.com/pelletier/go-toml/v2/unstable",
+	"os", "syscall", "io/fs", "errors", "bytes", "strings", "sort", "unicode/utf8", "encoding/base64", "encoding/binary",
 	"lapwright/sheet/...", "lapwright/notation/...", "lapwright/rig", "lapwright/say", "lapwright/report", "lapwright/retune/...", "lapwright/page",
+	"lapwright/fault", "lapwright/wire", "lapwright/pitch", "lapwright/tune", "lapwright/arrange/frame", "lapwright/arrange/outline",
 }
 
 func flags() []string {
