@@ -100,8 +100,7 @@ func TestEveryNoteStandsOnce(t *testing.T) {
 	strokes := map[string]float64{}
 	for _, p := range d.Pages {
 		p.Walk(func(in []*draw.Group, _ draw.Item) {
-			g := in[len(in)-1]
-			for _, g = range in {
+			for _, g := range in {
 				if g.Class == "stroke" {
 					b := g.Bounds()
 					strokes[key(g, "bar")+" "+key(g, "at")] = (b.X0 + b.X1) / 2
