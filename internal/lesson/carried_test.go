@@ -1,13 +1,18 @@
 package lesson
 
 import (
+	"compress/gzip"
 	"context"
+	"encoding/base64"
 	"encoding/json"
-	"lapwright/feel"
+	"fmt"
+	"io"
+	"regexp"
 	"strings"
 	"testing"
 
 	"lapwright/arrange"
+	"lapwright/feel"
 	"lapwright/notation/tabtext"
 	"lapwright/page"
 	"lapwright/report"
@@ -17,11 +22,34 @@ import (
 	"lapwright/tab"
 )
 
+// packedPart is what a page holds packed: data with a name, or sheets without.
+var packedPart = regexp.MustCompile(`<script type="(?:text/plain|(application/json)" id="(\w+))" data-packed>([^<]*)</script>`)
+
+// unpacked returns a page as it is when its script has unpacked all.
+func unpacked(t *testing.T, html string) string {
+	t.Helper()
+	return packedPart.ReplaceAllStringFunc(html, func(part string) string {
+		m := packedPart.FindStringSubmatch(part)
+		r, err := gzip.NewReader(base64.NewDecoder(base64.StdEncoding, strings.NewReader(m[3])))
+		if err != nil {
+			t.Fatal(err)
+		}
+		plain, err := io.ReadAll(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if m[2] == "" {
+			return string(plain)
+		}
+		return fmt.Sprintf(`<script type="%s" id="%s">%s</script>`, m[1], m[2], plain)
+	})
+}
+
 // carriedOf reads what a page carries: the lesson as the core opens it, and the
 // teacher's tabs.
 func carriedOf(t *testing.T, html string) (*page.Lesson, []*tab.Tab) {
 	t.Helper()
-	_, text, ok := strings.Cut(html, `id="carried">`)
+	_, text, ok := strings.Cut(unpacked(t, html), `id="carried">`)
 	text, _, _ = strings.Cut(text, "</script>")
 	if !ok {
 		t.Fatal("the page carries no lesson")
@@ -129,7 +157,7 @@ func TestCarriedSheetIsDrawnAgain(t *testing.T) {
 				t.Fatal(err)
 			}
 			l, _ := carriedOf(t, string(html))
-			_, text, _ := strings.Cut(string(html), `id="carried">`)
+			_, text, _ := strings.Cut(unpacked(t, string(html)), `id="carried">`)
 			text, _, _ = strings.Cut(text, "</script>")
 			var c report.Carried
 			if err := json.Unmarshal([]byte(text), &c); err != nil {

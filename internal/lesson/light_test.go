@@ -3,6 +3,7 @@ package lesson
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -59,6 +60,47 @@ func TestPageIsLight(t *testing.T) {
 	}
 	if sizes[OneRecording]-sizes[NoRecordings] < 2_000_000 {
 		t.Errorf("one recording of three minutes adds %d bytes: it is not there", sizes[OneRecording]-sizes[NoRecordings])
+	}
+}
+
+// TestSheetsStandPlainOrPacked: of a usual lesson's instruments the wide sheets stand
+// in the page for those who have no scripts; of a long tune's the first, and where
+// another is missing it is said. Unpacked, a page has every sheet byte for byte.
+func TestSheetsStandPlainOrPacked(t *testing.T) {
+	for _, c := range []struct {
+		tune  *tune.Tune
+		plain int
+	}{{readTune(t, short), 3}, {threeMinutes(t), 1}} {
+		l, err := Make(context.Background(), Plan{Tune: c.tune, Rigs: rigs(t, "reso-open-g", "lap6-c6", "bender-open-d"), Recordings: NoRecordings}, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		b, err := l.Page(true)
+		if err != nil {
+			t.Fatal(err)
+		}
+		html := string(b)
+		whole := unpacked(t, html)
+		plain := 0
+		for _, e := range l.Editions {
+			if strings.Contains(html, string(e.Pages[0])) {
+				plain++
+			}
+			for k, svg := range append(slices.Clone(e.Pages), e.Narrow) {
+				if strings.Count(whole, string(svg)) != 1 {
+					t.Errorf("%s: drawing %d of %s stands %d times in the page, want once", c.tune.Title, k+1, e.Summary.Rig, strings.Count(whole, string(svg)))
+				}
+			}
+			if strings.Contains(html, string(e.Narrow)) {
+				t.Errorf("%s: the narrow sheet of %s is not packed", c.tune.Title, e.Summary.Rig)
+			}
+		}
+		if plain != c.plain {
+			t.Errorf("%s: %d wide sheets stand plain, want %d", c.tune.Title, plain, c.plain)
+		}
+		if n := strings.Count(html, "this sheet needs JavaScript; it is also in the file to print below"); n != len(l.Editions)-c.plain {
+			t.Errorf("%s: of %d sheets it is said that they need JavaScript, want %d", c.tune.Title, n, len(l.Editions)-c.plain)
+		}
 	}
 }
 

@@ -34,47 +34,55 @@ var pageStyle string
 
 var pageTemplate = template.Must(template.New("page").Parse(pageText))
 
+// unscripted shows, where no script unpacks the narrow sheets, the wide ones on small screens too.
+const unscripted = ".wide-sheet { display: block !important } .narrow-sheet { display: none !important }"
+
+// mostPlain is up to how many bytes of wide sheets stand plain in a page, for readers without
+// scripts: all of a usual lesson's, and of a long one's at least the first instrument's.
+const mostPlain = 750_000
+
 // pageModel is what the template is given.
 type pageModel struct {
-	Policy    string
-	Style     template.CSS
-	Script    template.JS
-	Title     string
-	Tune      string
-	About     string
-	Words     template.HTML
-	Parts     []pageEdition
-	Missing   []report.Missing
-	Files     []pageFile // for all instruments together
-	Beside    bool       // the other files lie beside the page
-	Caution   string
-	Lesson    template.JS
-	HasSound  bool
-	Bands     []template.HTML // what plays along, base64, each once
-	SheetNote string
-	Core      *pageCore // nil leaves the core out
+	Policy     string
+	Style      template.CSS
+	Unscripted template.CSS // what else holds where no script runs
+	Script     template.JS
+	Title      string
+	Tune       string
+	About      string
+	Words      template.HTML
+	Parts      []pageEdition
+	Missing    []report.Missing
+	Files      []pageFile // for all instruments together
+	Beside     bool       // the other files lie beside the page
+	Caution    string
+	Lesson     template.JS // packed
+	HasSound   bool
+	Bands      []template.HTML // what plays along, base64, each once
+	SheetNote  string
+	Core       *pageCore // nil leaves the core out
 }
 
 // pageCore is the core as a page carries it.
 type pageCore struct {
-	Carried         template.JS
-	Script, Program template.HTML // the program packed, as base64
+	Carried         template.JS   // packed
+	Script, Program template.HTML // the program packed
 }
 
 type pageEdition struct {
 	report.Summary
-	Label     string // what it is called among the others
-	Pages     []template.HTML
-	Narrow    template.HTML
-	Range     string
-	Moved     string
-	Sound     template.HTML // base64
-	HasSound  bool
-	Band      string // the element that holds what plays along; "" for none
-	SheetFile string
-	Files     []pageFile
-	Told      report.InWords
-	Effort    string // what the points of difficulty mean
+	Label                     string        // what it is called among the others
+	Pages                     template.HTML // the wide sheet, where it stands plain; else it stands packed
+	PackedPages, PackedNarrow template.HTML
+	Range                     string
+	Moved                     string
+	Sound                     template.HTML // base64
+	HasSound                  bool
+	Band                      string // the element that holds what plays along; "" for none
+	SheetFile                 string
+	Files                     []pageFile
+	Told                      report.InWords
+	Effort                    string // what the points of difficulty mean
 }
 
 type pageFile struct{ Name, Label string }
@@ -92,7 +100,7 @@ var fileLabels = map[string]string{
 // beside is true it also links to the other files of the folder.
 func (l *Lesson) Page(beside bool) ([]byte, error) {
 	m := pageModel{
-		Style: template.CSS(pageStyle), Script: template.JS(pageScript),
+		Style: template.CSS(pageStyle), Unscripted: unscripted, Script: template.JS(pageScript),
 		Title: l.Title, Beside: beside, Caution: sound.Caution, Missing: l.Missing,
 	}
 	var err error
@@ -108,13 +116,17 @@ func (l *Lesson) Page(beside bool) ([]byte, error) {
 	m.About = about(l)
 	m.Policy = l.Policy()
 	var shown []report.Tab
+	plain := 0
 	for _, p := range l.Editions {
 		part := pageEdition{Summary: p.Summary, Label: p.title(), Range: frets(p.Summary), Moved: arrange.MovedBy(p.Summary.Transposed), HasSound: len(p.stream) > 0, Told: page.InWords(p.Result.Tab), Effort: effort}
-		for _, svg := range p.Pages {
-			part.Pages = append(part.Pages, template.HTML(svg))
+		wide := papers(p.Pages...)
+		if plain += len(wide); len(m.Parts) == 0 || plain <= mostPlain {
+			part.Pages = template.HTML(wide)
+		} else {
+			part.PackedPages = packed(wide)
 		}
-		part.Narrow = template.HTML(p.Narrow)
-		part.Sound = template.HTML(base64.StdEncoding.EncodeToString(p.stream))
+		part.PackedNarrow = packed(papers(p.Narrow))
+		part.Sound = inBase64(p.stream)
 		m.HasSound = m.HasSound || part.HasSound
 		part.Band = m.join(p.band)
 		for _, f := range p.files {
@@ -134,7 +146,7 @@ func (l *Lesson) Page(beside bool) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	m.Lesson = template.JS(b)
+	m.Lesson = template.JS(packed(b))
 	if m.Core, err = l.core(); err != nil {
 		return nil, err
 	}
@@ -150,13 +162,29 @@ func (m *pageModel) join(band []byte) string {
 	if band == nil {
 		return ""
 	}
-	text := template.HTML(base64.StdEncoding.EncodeToString(band))
+	text := inBase64(band)
 	i := slices.Index(m.Bands, text)
 	if i < 0 {
 		i = len(m.Bands)
 		m.Bands = append(m.Bands, text)
 	}
 	return fmt.Sprintf("band-%d", i)
+}
+
+// papers returns the drawings, each on its paper, as HTML.
+func papers(drawings ...[]byte) []byte {
+	var out bytes.Buffer
+	for _, svg := range drawings {
+		fmt.Fprintf(&out, "<div class=\"paper\">\n%s</div>\n", svg)
+	}
+	return out.Bytes()
+}
+
+// packed returns what the page's script unpacks.
+func packed(plain []byte) template.HTML { return inBase64(module.Pack(plain)) }
+
+func inBase64(b []byte) template.HTML {
+	return template.HTML(base64.StdEncoding.EncodeToString(b))
 }
 
 // core returns what the page needs to place, sound and hear by itself.
@@ -170,8 +198,8 @@ func (l *Lesson) core() (*pageCore, error) {
 		return nil, err
 	}
 	return &pageCore{
-		Carried: template.JS(carried), Script: template.HTML(coreScript),
-		Program: template.HTML(base64.StdEncoding.EncodeToString(module.Packed())),
+		Carried: template.JS(packed(carried)), Script: template.HTML(coreScript),
+		Program: inBase64(module.Packed()),
 	}, nil
 }
 
@@ -179,8 +207,8 @@ func (l *Lesson) core() (*pageCore, error) {
 // script, the program that it carries, and applies exactly our style, whatever a title or a teacher's words
 // may contain.
 func (l *Lesson) Policy() string {
-	return fmt.Sprintf("default-src 'none'; script-src 'sha256-%s' 'wasm-unsafe-eval'; style-src 'sha256-%s'; font-src data:; img-src data:; worker-src blob:; base-uri 'none'; form-action 'none'",
-		digest(pageScript), digest(pageStyle))
+	return fmt.Sprintf("default-src 'none'; script-src 'sha256-%s' 'wasm-unsafe-eval'; style-src 'sha256-%s' 'sha256-%s'; font-src data:; img-src data:; worker-src blob:; base-uri 'none'; form-action 'none'",
+		digest(pageScript), digest(pageStyle), digest(unscripted))
 }
 
 func digest(s string) string {

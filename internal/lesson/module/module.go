@@ -5,7 +5,7 @@
 // packed when a page is written. go run ./internal/lesson/module/build makes it
 // anew and says with -check whether it is what the sources give.
 //
-// Entry points: Packed.
+// Entry points: Packed, and Pack for what else a page holds packed.
 package module
 
 import (
@@ -22,12 +22,15 @@ const MaxPacked = 2_500_000
 //go:embed lapwright-page.wasm
 var program []byte
 
-// Packed returns the program packed with gzip (RFC 1952), always the same bytes.
-var Packed = sync.OnceValue(func() []byte {
+// Packed returns the program packed, always the same bytes.
+var Packed = sync.OnceValue(func() []byte { return Pack(program) })
+
+// Pack packs with gzip (RFC 1952), one member without a name or a note, as the page's script unpacks it.
+func Pack(plain []byte) []byte {
 	var out bytes.Buffer
 	w, err := gzip.NewWriterLevel(&out, gzip.BestCompression)
 	if err == nil {
-		_, err = w.Write(program)
+		_, err = w.Write(plain)
 	}
 	if err == nil {
 		err = w.Close()
@@ -36,4 +39,4 @@ var Packed = sync.OnceValue(func() []byte {
 		panic("module: " + err.Error())
 	}
 	return out.Bytes()
-})
+}

@@ -13,11 +13,12 @@ import { Live, type TabText } from "./live";
 import { OwnInstrument, sectionOf, sheetsOf } from "./own";
 import { Player } from "./player";
 import { barByBar, tellOnce, tuneUp } from "./lessonhelp";
+import { decode, plainText, unpackIn } from "./packed";
 import { touch } from "./touch";
 import { Transport } from "./transport";
 import { usually, view } from "./view";
 
-const parts = JSON.parse(need("#lesson").textContent ?? "[]") as Tab[];
+const parts = JSON.parse(plainText(need("#lesson")) || "[]") as Tab[];
 const sections = [...document.querySelectorAll<HTMLElement>("section.rig")];
 /** What a part is remembered by: its instrument, and what of the lesson it has there. */
 const nameOf = (p: Tab): string => p.rig + (p.part ? ` ${p.part}` : "");
@@ -45,23 +46,18 @@ async function held(id: string): Promise<ArrayBuffer | null> {
     const held = document.getElementById(id);
     const whole = document.readyState !== "loading";
     // It is whole when something stands behind it.
-    if (held && (whole || held.nextElementSibling)) return decode(held.textContent ?? "");
+    if (held && (whole || held.nextElementSibling)) return decode(held.textContent ?? "").buffer;
     if (whole) return null;
     await new Promise((go) => window.setTimeout(go, lookMs));
   }
 }
 
-function decode(text: string): ArrayBuffer {
-  const raw = atob(text.trim());
-  const bytes = new Uint8Array(raw.length);
-  for (let k = 0; k < raw.length; k++) bytes[k] = raw.charCodeAt(k);
-  return bytes.buffer;
-}
+/** The lesson as the core takes it; "" when the page has none. */
+const carried = [...document.querySelectorAll<HTMLElement>("#carried")].map(plainText).join("");
 
 /** The core that the page carries, one worker for questions and one for sound; null when it has none. */
 function cores(): { asked: Core; live: Live } | null {
   const script = document.getElementById("core-script")?.textContent;
-  const carried = document.getElementById("carried")?.textContent;
   if (!script || !carried) return null;
   let program: Promise<WebAssembly.Module> | null = null;
   const start = (): Promise<Worker> => {
@@ -80,12 +76,15 @@ interface CarriedText extends TabText {
 }
 
 /** The instruments and tabs as texts that the core takes, in the page's order. */
-const texts = (JSON.parse(document.getElementById("carried")?.textContent || "{}") as { instruments?: CarriedText[] }).instruments ?? [];
+const texts = (JSON.parse(carried || "{}") as { instruments?: CarriedText[] }).instruments ?? [];
 usually(texts.some((t) => t.stringOneLow));
 
 const first = parts[0];
 if (first && holder) start(first, holder);
-else showOnly(0);
+else {
+  showOnly(0);
+  for (const s of sections) unpackIn(s);
+}
 
 /** Whether a sheet has string 1 at the bottom. */
 function lowIn(i: number): boolean {
@@ -129,8 +128,11 @@ function offerOwn(i: number, title: string, choose: (i: number) => void): void {
 }
 
 /** Paper has the instrument that is shown, or all of the lesson's. */
-function printChoice(): HTMLElement {
-  const box = h("input", { type: "checkbox", onchange: () => document.body.classList.toggle("print-all", box.checked) });
+function printChoice(drawAll: () => void): HTMLElement {
+  const box = h("input", { type: "checkbox", onchange: () => {
+    if (box.checked) drawAll();
+    document.body.classList.toggle("print-all", box.checked);
+  } });
   return h("label", { class: "pair" }, box, h("span", {}, "Print all instruments"));
 }
 
@@ -158,7 +160,7 @@ function start(tab: Tab, holder: HTMLElement): void {
   note.className = "alarm note";
   note.setAttribute("role", "status");
   note.hidden = true;
-  if (parts.length > 1) need(".keys", transport.element).before(printChoice());
+  if (parts.length > 1) need(".keys", transport.element).before(printChoice(() => sections.forEach((_, i) => open(i))));
   holder.append(transport.element, place, note);
   holder.hidden = false;
 
@@ -210,6 +212,7 @@ function start(tab: Tab, holder: HTMLElement): void {
     const section = sections[i];
     if (!p || !section) return;
     shown = i;
+    open(i);
     showOnly(i);
     cursor = new Cursor(p, section);
     layNeck();
@@ -264,13 +267,21 @@ function start(tab: Tab, holder: HTMLElement): void {
     const section = sections[i]!;
     need(".by-bar", section).replaceChildren(...barByBar(parts[i]!, section, player));
     need<HTMLElement>(".by-bar", section).hidden = false;
-    touched(i);
   };
   const touched = (i: number): void => touch(sections[i]!, parts[i]!, {
     start: (at) => player.seek(at),
     loop: (first, last) => transport.setBars(first, last),
     looping: () => transport.looped,
   });
+  const opened = new WeakSet<HTMLElement>();
+  /** Has an instrument's sheets stand in the page, to be touched and printed. */
+  const open = (i: number): void => {
+    const section = sections[i]!;
+    if (opened.has(section)) return;
+    opened.add(section);
+    unpackIn(section);
+    touched(i);
+  };
   /** Draws a sheet with the strings in the order that this device has chosen. */
   const turn = async (i: number): Promise<void> => {
     const [text, section] = [texts[i], sections[i]!];

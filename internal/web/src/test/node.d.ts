@@ -15,3 +15,8 @@ declare module "node:assert/strict" {
   const assert: Assert;
   export default assert;
 }
+
+declare module "node:zlib" {
+  export function gzipSync(plain: Uint8Array, options: { level: number; strategy?: number }): Uint8Array;
+  export function gunzipSync(packed: Uint8Array): Uint8Array;
+}
