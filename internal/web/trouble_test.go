@@ -17,7 +17,7 @@ import (
 )
 
 // machineWords are what Go's own errors look like.
-var machineWords = regexp.MustCompile(`strconv|json:|invalid character|unmarshal|EOF|multipart|mime|http:|parsing "|runtime error|goroutine|\.go:|boom|nil pointer|invalid URL escape|sql:`)
+var machineWords = regexp.MustCompile(`strconv|json:|invalid character|unmarshal|EOF|multipart|mime|http:|parsing "|runtime error|goroutine|\.go:|kaboom|nil pointer|invalid URL escape|sql:`)
 
 // TestOurOwnFaultsAreCalledOurs: a panic, wherever it happens, is answered with
 // 500 in plain words, and logged with its stack.
@@ -28,16 +28,16 @@ func TestOurOwnFaultsAreCalledOurs(t *testing.T) {
 		t.Fatal(err)
 	}
 	for name, h := range map[string]func(http.ResponseWriter, *http.Request) error{
-		"in a handler": func(http.ResponseWriter, *http.Request) error { panic("boom") },
+		"in a handler": func(http.ResponseWriter, *http.Request) error { panic("kaboom") },
 		"in a queue": func(_ http.ResponseWriter, r *http.Request) error {
-			return site.tabs.light.do(r.Context(), func(context.Context) error { panic("boom") })
+			return site.tabs.light.do(r.Context(), func(context.Context) error { panic("kaboom") })
 		},
 		"in a cache": func(_ http.ResponseWriter, r *http.Request) error {
-			_, err := site.tabs.placer.tabs.get(r.Context(), "x", func(context.Context) (*workbench.Tab, int64, error) { panic("boom") })
+			_, err := site.tabs.placer.tabs.get(r.Context(), "x", func(context.Context) (*workbench.Tab, int64, error) { panic("kaboom") })
 			return err
 		},
 		"in what nobody put into words": func(http.ResponseWriter, *http.Request) error {
-			return fmt.Errorf("reading boom: %w", io.ErrUnexpectedEOF)
+			return fmt.Errorf("reading kaboom: %w", io.ErrUnexpectedEOF)
 		},
 	} {
 		for _, accept := range []string{"application/json", "text/html"} {
@@ -48,7 +48,7 @@ func TestOurOwnFaultsAreCalledOurs(t *testing.T) {
 			if w.Code != http.StatusInternalServerError || machineWords.MatchString(w.Body.String()) || !strings.Contains(w.Body.String(), "our own fault") {
 				t.Errorf("%s (%s): status %d, %.300q", name, accept, w.Code, w.Body)
 			}
-			if !strings.Contains(log.String(), "boom") {
+			if !strings.Contains(log.String(), "kaboom") {
 				t.Errorf("%s (%s): the log has %.300q", name, accept, log.String())
 			}
 		}

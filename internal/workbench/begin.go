@@ -75,7 +75,7 @@ func ShowBlank(t *tune.Tune, g *rig.Rig) *report.Placed {
 }
 
 // Neck returns what a page needs to touch a rig's neck.
-func Neck(g *rig.Rig) report.Tab { return neckOf(&tab.Tab{Rig: g}) }
+func Neck(g *rig.Rig) report.Tab { return neckOf(&tab.Tab{Tune: &tune.Tune{}, Rig: g}) }
 
 // neckOf shows a tab of no strokes.
 func neckOf(t *tab.Tab) report.Tab {

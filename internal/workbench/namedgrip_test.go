@@ -42,3 +42,18 @@ func TestTouchedSteelLeans(t *testing.T) {
 		}
 	}
 }
+
+// TestNeckOfEveryInstrument: the neck to touch has the instrument's own strings
+// and frets, though no tune is at hand.
+func TestNeckOfEveryInstrument(t *testing.T) {
+	all := rig.Builtins()
+	if len(all) < 5 {
+		t.Fatalf("%d built-in instruments: they are not being seen", len(all))
+	}
+	for _, g := range all {
+		n := Neck(g)
+		if len(n.Neck.Open) != len(g.Strings) || n.Neck.Frets != g.Frets || len(n.Strokes) != 0 {
+			t.Errorf("%s: a neck of %d strings, %d frets, %d strokes", g.Name, len(n.Neck.Open), n.Neck.Frets, len(n.Strokes))
+		}
+	}
+}
