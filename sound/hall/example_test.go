@@ -11,5 +11,5 @@ func Example() {
 	left[0], right[0] = 1, 1 // a clap
 	hall.New(1).Add(left, right)
 	fmt.Println(left[100] == 0, left[197] > 0.3)
-	// Output: false true
+	// Output: true true
 }
