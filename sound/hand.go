@@ -92,12 +92,14 @@ type off struct {
 const (
 	driftKeep = 0.85 // of where it was, each stroke: it forgets in some six strokes; ours
 	// How far it goes, as standard deviations, wandering and stroke by stroke alike; twice that at most. Ours, so that repeats differ as
-	// TestRepeatsDiffer says, no note jumps out, and the steel lies where it should to a third of a cent.
+	// TestRepeatsDiffer says, no note jumps out, and the steel lies where it should to a third of a cent on the average.
 	driftStrength = 0.012
 	driftPlace    = 0.18
 	driftEdge     = 0.2
 	driftLean     = 0.5
 	driftCents    = 0.42
+	// The ear corrects the steel, so it never lies farther off than this: what the body does to a pitch comes on top.
+	maxCents = 0.6
 )
 
 // next returns by how much the next stroke is off.
@@ -108,7 +110,7 @@ func (d *drift) next() off {
 		d.now[k] = driftKeep*d.now[k] + math.Sqrt(1-driftKeep*driftKeep)*d.noise.next()/spread
 		x[k] = max(-2, min(2, (d.now[k]+d.noise.next()/spread)/math.Sqrt2))
 	}
-	return off{driftStrength * x[0], 1 + driftPlace*x[1], 1 + driftEdge*x[2], 1 + driftLean*x[3], driftCents * x[4]}
+	return off{driftStrength * x[0], 1 + driftPlace*x[1], 1 + driftEdge*x[2], 1 + driftLean*x[3], max(-maxCents, min(maxCents, driftCents*x[4]))}
 }
 
 // unevenness is how far level and place of a stroke in a band are off, each way, drawn anew for each.
