@@ -13,7 +13,7 @@ AudioNode.prototype.connect = function (to, ...rest) {
 };
 window.heard = () => { const x = new Float32Array(ear.fftSize); ear.getFloatTimeDomainData(x); return Math.sqrt(x.reduce((s, v) => s + v * v, 0) / x.length); };
 window.level = (name, to) => { const s = [...document.querySelectorAll('.mixer label')].find((l) => l.textContent === name).querySelector('input'); s.value = to; s.dispatchEvent(new Event('input')); };
-window.tick = (name) => [...document.querySelectorAll('.often label')].find((l) => l.textContent === name).querySelector('input').click();`
+window.tick = (name) => [...document.querySelectorAll('.transport label:has([type=checkbox])')].find((l) => l.textContent === name).querySelector('input').click();`
 
 // TestPlayAlong: a page of a tune with chords has a band, which is heard by itself when the instrument is
 // silent, at full speed and slower, and stops with the music; a drone is made in the page. The levels are folded

@@ -173,7 +173,8 @@ func TestByEarAndKeyboard(t *testing.T) {
 	if got := live(); got != "polite" {
 		t.Errorf("at rest the bar is told: %q", got)
 	}
-	press(kb.Home)
+	press(kb.Home) // from a tick too
+	b.until("document.querySelector('.where').textContent === 'bar 1'")
 	b.do(chromedp.Focus(chromedp.CSS(".to-start")))
 	b.tabTo("button", "Play")
 	press(kb.Enter)

@@ -517,7 +517,7 @@ func TestMixedClass(t *testing.T) {
 			t.Fatal(err)
 		}
 		plan, asleep, err := workbench.PlanLesson(b.ctx, st, lesson)
-		if err != nil || len(asleep) != 0 || len(plan.Rigs) != 3 || plan.Arrange["reso-open-g"].Harmony == arrange.NoHarmony || len(plan.Arrange["lap6-c6"].Pins) != 1 || plan.Arrange["tricone-open-d"].Harmony != arrange.NoHarmony {
+		if err != nil || len(asleep) != 0 || len(plan.Rigs) != 3 || plan.Arrange["reso-open-g"].Harmony != arrange.Thirds || len(plan.Arrange["lap6-c6"].Pins) != 1 || plan.Arrange["tricone-open-d"].Harmony != arrange.GradeHarmony {
 			t.Errorf("the lesson is planned as %+v, %v, %v", plan.Arrange, asleep, err)
 		}
 	})

@@ -36,10 +36,10 @@ export function icon(path: string): SVGSVGElement {
   return svg;
 }
 
-/** Whether a key press belongs to what has the focus rather than to the page. */
+/** Whether a key press belongs to what has the focus rather than to the page; a tick takes the space bar alone. */
 export function typing(e: KeyboardEvent): boolean {
   const t = e.target;
   return (
-    e.ctrlKey || e.metaKey || e.altKey || (t instanceof HTMLElement && t.closest("input, select, textarea, [contenteditable], dialog") !== null)
+    e.ctrlKey || e.metaKey || e.altKey || (t instanceof HTMLElement && t.closest("input:not([type=checkbox]), select, textarea, [contenteditable], dialog") !== null)
   );
 }

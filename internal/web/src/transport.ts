@@ -90,9 +90,9 @@ export class Transport {
       h("div", { class: "often" },
         this.tick("Count-in", (on) => player.set({ countIn: on })),
         this.tick("Click", (on) => this.clicks(on, Number(this.clickLevel.value))),
-        this.bandTick,
       ),
       h("div", { class: "seldom" },
+        this.bandTick,
         this.mixer(),
         this.tick("The loop gets faster each time", (on) => player.set({ climb: on })),
         this.aloud(),
@@ -228,7 +228,7 @@ export class Transport {
   private key(e: KeyboardEvent): void {
     if (typing(e)) return;
     const onButton = e.target instanceof HTMLElement && e.target.closest("button, a, summary, [role=button], [tabindex='0']") !== null;
-    if (e.key === " " && !onButton) this.player.toggle();
+    if (e.key === " " && !onButton && !(e.target instanceof HTMLInputElement)) this.player.toggle();
     else if (e.key === "ArrowLeft" && !onRoving(e)) this.step(-1);
     else if (e.key === "ArrowRight" && !onRoving(e)) this.step(1);
     else if (e.key === "Home" && !onButton) this.player.seek(0);
