@@ -204,6 +204,7 @@ func TestABookOfTunesIsChosenFrom(t *testing.T) {
 		if got := value[[]string](b, titles+".slice(0, 2)"); !slices.Equal(got, []string{"quay side 1", "Third Tide"}) {
 			t.Errorf("kept are %q", got)
 		}
+		b.until("document.querySelector('.search')")
 		b.typeInto(".search", "QUAY side")
 		b.until(titles + ".join() === 'quay side 1'")
 		b.until("document.querySelector('.search-row [role=status]').textContent.startsWith('1 of')")
