@@ -89,6 +89,21 @@ func (o *outliner) melodyVoice() int {
 
 // findChains follows ties: the events that hold one note on stay or go together.
 func (o *outliner) findChains() {
+	o.eachPair(func(before *tune.Event, at place, e *tune.Event, here place) {
+		if !tied(before, e) {
+			return
+		}
+		first := at
+		if f, is := o.chain[at]; is {
+			first = f
+		}
+		o.chain[here] = first
+	})
+}
+
+// eachPair calls f for every two events of the melody of which one follows the
+// other; a bar without a melody parts them.
+func (o *outliner) eachPair(f func(before *tune.Event, at place, e *tune.Event, here place)) {
 	var before *tune.Event
 	var at place
 	for b := range o.t.Bars {
@@ -99,12 +114,8 @@ func (o *outliner) findChains() {
 		line := o.t.Bars[b].Lines[o.melody]
 		for i := range line {
 			here := place{b, o.melody, i}
-			if before != nil && tied(before, &line[i]) {
-				first := at
-				if f, is := o.chain[at]; is {
-					first = f
-				}
-				o.chain[here] = first
+			if before != nil {
+				f(before, at, &line[i], here)
 			}
 			before, at = &line[i], here
 		}
@@ -262,23 +273,12 @@ func Strong(m *tune.Meter) tune.Ticks {
 
 // joinGlides has notes stay that a glide joins to one that stays.
 func (o *outliner) joinGlides() {
-	var before *tune.Event
-	var at place
-	for b := range o.t.Bars {
-		if o.melody >= len(o.t.Bars[b].Lines) {
-			before = nil
-			continue
+	o.eachPair(func(before *tune.Event, at place, _ *tune.Event, here place) {
+		if n := len(before.Notes); n > 0 && before.Notes[n-1].Glide && o.keeps(at) && !o.keeps(here) {
+			o.keep[here] = true
+			o.out.Kept++
 		}
-		line := o.t.Bars[b].Lines[o.melody]
-		for i := range line {
-			here := place{b, o.melody, i}
-			if before != nil && len(before.Notes) > 0 && before.Notes[len(before.Notes)-1].Glide && o.keeps(at) && !o.keeps(here) {
-				o.keep[here] = true
-				o.out.Kept++
-			}
-			before, at = &line[i], here
-		}
-	}
+	})
 }
 
 // keeps reports whether an event of the melody stays.

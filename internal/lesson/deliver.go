@@ -75,7 +75,13 @@ func (l *Lesson) WriteFolder(path string) error {
 	if err != nil {
 		return err
 	}
-	dir, err := whole.NewFolder(path, IsLesson)
+	return WriteFiles(path, IsLesson, files)
+}
+
+// WriteFiles puts files into a new folder at path, whole or not at all. A folder
+// that is there already is replaced when mine reports it so; any other is left alone.
+func WriteFiles(path string, mine func(dir string) bool, files []File) error {
+	dir, err := whole.NewFolder(path, mine)
 	if err != nil {
 		return err
 	}

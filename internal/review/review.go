@@ -10,7 +10,6 @@ import (
 
 	"lapwright/internal/lesson"
 	"lapwright/internal/recording"
-	"lapwright/internal/whole"
 	"lapwright/listen"
 	"lapwright/listen/picture"
 	"lapwright/page"
@@ -195,17 +194,7 @@ func (r *Review) WriteFolder(path string) error {
 	if err != nil {
 		return err
 	}
-	dir, err := whole.NewFolder(path, IsReview)
-	if err != nil {
-		return err
-	}
-	defer dir.Abandon()
-	for _, f := range files {
-		if err := dir.Write(f.Name, f.Bytes); err != nil {
-			return err
-		}
-	}
-	return dir.Keep()
+	return lesson.WriteFiles(path, IsReview, files)
 }
 
 // IsReview reports whether a folder is a review that WriteFolder made.
