@@ -139,6 +139,17 @@ func (w *scribe) seconds(at tune.Ticks) float64 {
 
 func sampleAt(seconds float64) int { return int(math.Round(seconds * Rate)) }
 
+// written returns the options with all that is left out filled in, and what they have a
+// tab play.
+func (o Options) written(t *tab.Tab) (Options, *score, error) {
+	o, err := o.settled()
+	if err != nil {
+		return o, nil, err
+	}
+	sc, err := write(t, o)
+	return o, sc, err
+}
+
 // write makes the score. o must be settled.
 func write(t *tab.Tab, o Options) (*score, error) {
 	if t == nil || t.Tune == nil || t.Rig == nil || len(t.Rig.Strings) == 0 {

@@ -114,11 +114,7 @@ type playing struct {
 }
 
 func newPlaying(t *tab.Tab, o Options) (*playing, error) {
-	o, err := o.settled()
-	if err != nil {
-		return nil, err
-	}
-	sc, err := write(t, o)
+	o, sc, err := o.written(t)
 	if err != nil {
 		return nil, err
 	}
@@ -203,11 +199,7 @@ func (p *playing) fade(at int) float64 {
 // RenderBand sounds what Options.Band plays, without the instrument, for as long as RenderStems sounds it: for who mixes
 // by themselves. Errors are those of RenderStems.
 func RenderBand(t *tab.Tab, o Options) (*Audio, error) {
-	o, err := o.settled()
-	if err != nil {
-		return nil, err
-	}
-	sc, err := write(t, o)
+	o, sc, err := o.written(t)
 	if err != nil {
 		return nil, err
 	}

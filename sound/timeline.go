@@ -69,11 +69,7 @@ func SteelAt(g *steel.Geometry, at float64, p steel.Placement) SteelTime {
 
 // Timeline returns the timing of what Render makes of the same tab and options.
 func Timeline(t *tab.Tab, o Options) (*Timing, error) {
-	o, err := o.settled()
-	if err != nil {
-		return nil, err
-	}
-	sc, err := write(t, o)
+	o, sc, err := o.written(t)
 	if err != nil {
 		return nil, err
 	}

@@ -2,6 +2,7 @@ package tune
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 
 	"lapwright/pitch"
@@ -85,6 +86,18 @@ func (m Meter) Equal(o Meter) bool {
 func (m Meter) Len() Ticks {
 	t, _ := Of(int64(m.Beats), int64(max(m.Unit, 1)))
 	return t
+}
+
+// Numerator writes the beats as a time signature has them: "4", "3+2".
+func (m Meter) Numerator() string {
+	if len(m.Groups) == 0 {
+		return strconv.Itoa(m.Beats)
+	}
+	parts := make([]string, len(m.Groups))
+	for i, g := range m.Groups {
+		parts[i] = strconv.Itoa(g)
+	}
+	return strings.Join(parts, "+")
 }
 
 // Beat returns the length of one felt beat: a dotted unit in compound time

@@ -106,15 +106,7 @@ func FormatMeter(m tune.Meter) string {
 	if m.Beats == 0 {
 		return "free"
 	}
-	s := strconv.Itoa(m.Beats)
-	if len(m.Groups) > 0 {
-		parts := make([]string, len(m.Groups))
-		for i, g := range m.Groups {
-			parts[i] = strconv.Itoa(g)
-		}
-		s = strings.Join(parts, "+")
-	}
-	s += "/" + strconv.Itoa(m.Unit)
+	s := m.Numerator() + "/" + strconv.Itoa(m.Unit)
 	if m.Symbol != "" {
 		s += " " + m.Symbol
 	}

@@ -37,7 +37,7 @@ func TestTimeSignatures(t *testing.T) {
 		{tune.Meter{Beats: 4, Unit: 4, Symbol: "C"}, "4", []draw.Symbol{draw.TimeSig0 + 4}, width(draw.TimeSigCommon)},
 		{tune.Meter{}, "0", []draw.Symbol{draw.TimeSig0}, 0},
 	} {
-		over := sign.Numerator(&c.m)
+		over := c.m.Numerator()
 		if over != c.over {
 			t.Errorf("%v: %q over the line, want %q", c.m, over, c.over)
 		}

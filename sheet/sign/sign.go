@@ -74,22 +74,7 @@ func MeterWidth(m *tune.Meter) float64 {
 	case m.Symbol != "":
 		return draw.TimeSigCommon.Advance()
 	}
-	return max(DigitsWidth(Numerator(m)), DigitsWidth(strconv.Itoa(m.Unit)))
-}
-
-// Numerator writes the beats of a time signature: "4", "3+2".
-func Numerator(m *tune.Meter) string {
-	if len(m.Groups) == 0 {
-		return strconv.Itoa(m.Beats)
-	}
-	s := ""
-	for i, g := range m.Groups {
-		if i > 0 {
-			s += "+"
-		}
-		s += strconv.Itoa(g)
-	}
-	return s
+	return max(DigitsWidth(m.Numerator()), DigitsWidth(strconv.Itoa(m.Unit)))
 }
 
 // Digit returns the symbol of a figure of a time signature, or of its plus.

@@ -382,7 +382,7 @@ func DrawMeter(c *ink.Canvas, m *tune.Meter, x, y, size float64) {
 		return
 	}
 	w := sign.MeterWidth(m) * size
-	for i, t := range [2]string{sign.Numerator(m), strconv.Itoa(m.Unit)} {
+	for i, t := range [2]string{m.Numerator(), strconv.Itoa(m.Unit)} {
 		at := x + (w-sign.DigitsWidth(t)*size)/2
 		for j := range len(t) {
 			over := (sign.DigitAdvance(t[j]) - sign.Digit(t[j]).Advance()) / 2

@@ -137,7 +137,7 @@ var firTaps = func() (t [firLength]float64) {
 		u := float64(i) - float64(firLength-1)/2
 		w := 2 * u / float64(firLength-1)
 		x := 2 * math.Pi * firCorner / filter.Rate * u
-		t[i] = bessel0(kaiserBeta*math.Sqrt(1-w*w)) * math.Sin(x) / x
+		t[i] = filter.Bessel0(kaiserBeta*math.Sqrt(1-w*w)) * math.Sin(x) / x
 		sum += t[i]
 	}
 	for i := range t {
@@ -145,16 +145,6 @@ var firTaps = func() (t [firLength]float64) {
 	}
 	return t
 }()
-
-// bessel0 is the modified Bessel function of the first kind and order 0, by its power series.
-func bessel0(x float64) float64 {
-	sum, term := 1.0, 1.0
-	for k := 1.0; term > 1e-12*sum; k++ {
-		term *= x * x / (4 * k * k)
-		sum += term
-	}
-	return sum
-}
 
 // fewer gives the sample at 8 kHz that stands for six.
 func (f *fir) fewer(in *[slow]float64) float64 {

@@ -26,18 +26,19 @@ func sincAt(d, half, cutoff, db float64) float64 {
 	if u*u >= 1 {
 		return 0
 	}
-	w := bessel0(0.1102 * (db - 8.7) * math.Sqrt(1-u*u))
+	w := Bessel0(0.1102 * (db - 8.7) * math.Sqrt(1-u*u))
 	if d == 0 {
 		return w
 	}
 	return w * math.Sin(math.Pi*cutoff*d) / (math.Pi * cutoff * d)
 }
 
-// bessel0 returns the modified Bessel function of order 0 by its power series.
-func bessel0(x float64) float64 {
+// Bessel0 returns the modified Bessel function of the first kind and order 0 by its power
+// series: the Kaiser window is made of it.
+func Bessel0(x float64) float64 {
 	sum, term := 1.0, 1.0
 	for k := 1.0; term > 1e-12*sum; k++ {
-		term *= (x / 2 / k) * (x / 2 / k)
+		term *= x * x / (4 * k * k)
 		sum += term
 	}
 	return sum
@@ -54,7 +55,7 @@ func Resample(x []float32, ratio float64) []float32 {
 	// The kernel in steps of 1/fine sample, between which it is straight.
 	kernel := make([]float64, int(half*fine)+2)
 	for i := range kernel {
-		kernel[i] = cutoff * sincAt(float64(i)/fine, half, cutoff, db) / bessel0(0.1102*(db-8.7))
+		kernel[i] = cutoff * sincAt(float64(i)/fine, half, cutoff, db) / Bessel0(0.1102*(db-8.7))
 	}
 	out := make([]float32, int(float64(len(x))*ratio+0.5))
 	for i := range out {

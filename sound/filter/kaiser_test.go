@@ -33,7 +33,7 @@ func TestResampleKeepsASine(t *testing.T) {
 // Functions, table 9.8 (from memory): I0(1) = 1.2660658778, I0(5) = 27.2398718236.
 func TestBessel0(t *testing.T) {
 	for x, want := range map[float64]float64{0: 1, 1: 1.2660658778, 5: 27.2398718236} {
-		if got := bessel0(x); math.Abs(got-want) > 1e-9*want {
+		if got := Bessel0(x); math.Abs(got-want) > 1e-9*want {
 			t.Errorf("I0(%g) is %.10f, want %.10f", x, got, want)
 		}
 	}

@@ -140,7 +140,7 @@ var overPhases = func() (out [3][overTaps]float32) {
 			u := x / (overTaps / 2)
 			w := 0.0
 			if u > -1 && u < 1 {
-				w = bessel0(8*math.Sqrt(1-u*u)) / bessel0(8)
+				w = filter.Bessel0(8*math.Sqrt(1-u*u)) / filter.Bessel0(8)
 			}
 			h[k] = w
 			if x != 0 {
@@ -154,17 +154,6 @@ var overPhases = func() (out [3][overTaps]float32) {
 	}
 	return out
 }()
-
-// bessel0 is the modified Bessel function of the first kind, order 0, by its
-// power series.
-func bessel0(x float64) float64 {
-	sum, term := 1.0, 1.0
-	for k := 1.0; term > 1e-12*sum; k++ {
-		term *= x * x / (4 * k * k)
-		sum += term
-	}
-	return sum
-}
 
 // peakNear returns the highest magnitude at sample i and the three places
 // between it and the next.

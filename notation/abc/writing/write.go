@@ -185,11 +185,7 @@ func (w *writer) meterText(bar int) string {
 	case m.Symbol != "":
 		w.lose(bar, 0, "the meter's sign %q is written in numbers", m.Symbol)
 	}
-	top := fmt.Sprint(m.Beats)
-	if len(m.Groups) > 1 {
-		top = strings.Trim(strings.Join(strings.Fields(fmt.Sprint(m.Groups)), "+"), "[]")
-	}
-	return fmt.Sprintf("%s/%d", top, m.Unit)
+	return fmt.Sprintf("%s/%d", m.Numerator(), m.Unit)
 }
 
 // voiceLine writes one voice of the bars [from, to), which make a line.

@@ -2,7 +2,6 @@ package writing
 
 import (
 	"strconv"
-	"strings"
 
 	"lapwright/notation/musicxml/terms"
 	"lapwright/pitch"
@@ -159,15 +158,7 @@ func (w *emitter) meter(m tune.Meter) {
 	if m.Beats == 0 {
 		w.empty("senza-misura")
 	} else {
-		beats := strconv.Itoa(m.Beats)
-		if len(m.Groups) > 0 {
-			parts := make([]string, len(m.Groups))
-			for i, g := range m.Groups {
-				parts[i] = strconv.Itoa(g)
-			}
-			beats = strings.Join(parts, "+")
-		}
-		w.text("beats", beats)
+		w.text("beats", m.Numerator())
 		w.number("beat-type", int64(m.Unit))
 	}
 	w.close()
