@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"lapwright/arrange"
 	"lapwright/listen/listentest"
 	"lapwright/pitch"
 	"lapwright/rig/rigtest"
@@ -46,6 +47,35 @@ func TestBadTakeOfTheDemoLesson(t *testing.T) {
 		if s.Told && math.Abs(s.Cents-map[int]float64{3: -14}[s.String]) > 4 {
 			t.Errorf("string %d is told %.1f ± %.1f cents off", s.String, s.Cents, s.Doubt)
 		}
+	}
+}
+
+// A string that rings on under later notes is told by partials that are its own: A4
+// that is glided into rings on under F#4, whose sixth partial lies 16 cents over the
+// fifth of A4 (6 × 369.99 Hz = 2219.9 Hz, 5 × 440 Hz = 2200 Hz).
+func TestNoteThatRingsOnUnderOthers(t *testing.T) {
+	src, err := os.ReadFile("../internal/lesson/demo/slack-water.abc")
+	if err != nil {
+		t.Fatal(err)
+	}
+	tb := listentest.Demo(t, src, rigtest.Builtin(t, "reso-open-g"), arrange.Options{})
+	v := review(t, listentest.Mono(t, tb, sound.Options{}), tb)
+	sure, glided := 0, 0
+	for i := range v.Notes {
+		n := &v.Notes[i]
+		if !n.Sure {
+			continue
+		}
+		sure++
+		if n.Glided {
+			glided++
+		}
+		if math.Abs(n.Cents) > 5 {
+			t.Errorf("bar %d at %s, string %d: told %.1f cents off, and it is in tune", n.BarNumber, n.At, n.String, n.Cents)
+		}
+	}
+	if sure < 80 || glided < 2 {
+		t.Errorf("%d sure notes, %d glided into: there is nothing to see", sure, glided)
 	}
 }
 

@@ -11,9 +11,10 @@ import (
 // note is what a take did about one want.
 type note struct {
 	*want
-	at, until float64 // in the take
-	shared    bool    // all its partials are another string's too: it can't be told from it
-	single    bool    // nothing else is plucked with it
+	at, until float64   // in the take
+	after     []float64 // pitches of what is plucked on other strings while it rings on
+	shared    bool      // all its partials are another string's too: it can't be told from it
+	single    bool      // nothing else is plucked with it
 	found     bool
 	wrong     bool    // something else was played instead
 	hz        float64 // of the settled part
@@ -56,6 +57,7 @@ const (
 	mostPartials  = 8     // looked at for each string
 	longLook      = 0.3   // seconds, the longest window
 	absent        = 0.045 // of the group's loudest partial, below which a string was not played
+	apart         = 3.0   // widths of a window's line, 1/length, by which partials must differ to be told apart
 	modelDoubt    = 0.35  // cents that partials differ by however well they are measured
 )
 
@@ -312,15 +314,19 @@ func (n *note) agree(looks []curveLook, weights []float64) {
 }
 
 // trust says for each partial how much of it is the string's own: what sounded
-// there before the pluck does not count.
+// there before the pluck does not count, nor what a window of this length does not
+// part from a string that is plucked while this one rings on.
 func (m *measurer) trust(n *note, f, long float64) []float64 {
 	count := 1
 	for float64(count+1)*f < highestPartial && count < curvePartials {
 		count++
 	}
 	out := make([]float64, count)
+	later := others{with: n.after}
 	for i := range out {
-		out[i] = 1
+		if later.room(float64(i+1)*f, f) >= apart/long {
+			out[i] = 1
+		}
 	}
 	if !n.begun {
 		return out
@@ -335,7 +341,7 @@ func (m *measurer) trust(n *note, f, long float64) []float64 {
 	for i := range out {
 		is := m.look.strength(float64(i+1) * f)
 		u := 1 - 2*was[i]/(is+1e-9)
-		out[i] = max(0, u)
+		out[i] *= max(0, u)
 		if out[i] > out[best] {
 			best = i
 		}
@@ -409,7 +415,7 @@ func (m *measurer) steady(n *note, f, from, end float64, o others) {
 	for at := from + long/2 - 0.01; ; at += long / 2 {
 		m.look.pointAt(m.take, at, long)
 		for k := 1.0; k <= 2*mostPartials && (k == 1 || k*f < highestPartial); k++ {
-			if o.room(k*f, f) < 3/long {
+			if o.room(k*f, f) < apart/long {
 				continue
 			}
 			p, ok := m.look.near(k*f, 25)

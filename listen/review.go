@@ -224,6 +224,25 @@ type reviewer struct {
 	out   *Reviewed
 }
 
+// after lists the pitches of what is plucked on other strings while a note of group
+// g rings on.
+func (r *reviewer) after(n *note, g int) []float64 {
+	var out []float64
+	for h := g + 1; h < min(g+40, len(r.s.groups)); h++ {
+		for _, wi := range r.s.groups[h].wants {
+			w := &r.s.wants[wi]
+			at, ok := r.time.seconds(h, w.due)
+			if ok && at >= n.until {
+				return out
+			}
+			if ok && r.a.reach[h] && w.pluck.String != n.pluck.String {
+				out = append(out, w.hz)
+			}
+		}
+	}
+	return out
+}
+
 // measure measures every note that the take goes through.
 func (r *reviewer) measure() {
 	m := &measurer{take: r.take, look: newLook(r.take.rate)}
@@ -245,6 +264,7 @@ func (r *reviewer) measure() {
 			if next := r.nextTouch(w, g); next > at {
 				n.until = min(n.until, next)
 			}
+			n.after = r.after(n, g)
 			now = append(now, n)
 		}
 		r.notes = append(r.notes, now...)
