@@ -224,6 +224,11 @@ func TestWay(t *testing.T) {
 			if run += f.Tune.Bars[p.BarIndex].Len; run > full {
 				t.Errorf("%q: the bar is too long at pass %d", c.src, i)
 			}
+			// What is left of a bar is written at its length, and doesn't look like a whole one.
+			b := &f.Tune.Bars[p.BarIndex]
+			if e := b.Lines[0][0]; e.Kind == tune.Rest && b.Len < full && (e.Value.BarRest || e.Value.Len() != b.Len) {
+				t.Errorf("%q: the rest of %s at pass %d is written as %+v", c.src, b.Len, i, e.Value)
+			}
 		}
 	}
 }

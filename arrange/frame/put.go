@@ -276,11 +276,17 @@ func tonicNear(key pitch.Key, n pitch.Name) pitch.Name {
 
 func apart(a, b pitch.Name) int { return max(a.Key()-b.Key(), b.Key()-a.Key()) }
 
-// silent makes a bar of rest of a length, in the key and meter of another.
+// silent makes a bar of rest of a length, in the key and meter of another. What
+// is left of a bar behind a repeat is written at its length, so that nobody counts a
+// whole one.
 func (b *binder) silent(like *tune.Bar, length tune.Ticks) tune.Bar {
 	bar := tune.Bar{Key: like.Key, Meter: like.Meter, Len: length}
+	v := tune.Value{BarRest: true}
+	if exact, ok := tune.ValueOf(length); ok && length < like.Meter.Len() {
+		v = exact
+	}
 	for range b.t.Voices {
-		bar.Lines = append(bar.Lines, []tune.Event{{Len: length, Kind: tune.Rest, Value: tune.Value{BarRest: true}}})
+		bar.Lines = append(bar.Lines, []tune.Event{{Len: length, Kind: tune.Rest, Value: v}})
 	}
 	return bar
 }
