@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -49,13 +50,35 @@ func LayTuneWithBreaks(t *tune.Tune, o Options) (*draw.Drawing, Breaks, error) {
 // be mostly empty; below the last music is hard to read on a stand (our own figure).
 var fits = []float64{0.96, 0.92, 0.88}
 
+// scoreFits are the sizes that are tried for a score of several parts whose first page
+// isn't full, since a system of it is too tall, or whose last is mostly empty, where that saves
+// a page: scores are set smaller than parts
+// (common practice, no source); the staves are then no lower than 5 mm.
+var scoreFits = []float64{0.96, 0.92, 0.88, 0.84, 0.8, 0.76, 0.72}
+
+// fullEnough is the share of a first page from which it looks full.
+const fullEnough = 0.7
+
+// lonely is the share of the last page below which a lone system on it looks lost.
+const lonely = 0.25
+
 // mostlyEmpty is the share of a second page below which it is not worth a page turn.
 const mostlyEmpty = 0.5
 
 func lay(parts []Part, o Options) (*draw.Drawing, Breaks, error) {
 	p, d, breaks, err := layAt(parts, o, 1)
-	if err != nil || o.Layout == LargePrint || len(d.Pages) != 2 || p.fill[1] >= mostlyEmpty {
+	if err != nil || o.Layout == LargePrint || len(d.Pages) < 2 {
 		return d, breaks, err
+	}
+	if last := len(d.Pages) - 1; len(parts) > 1 && (p.fill[0] < fullEnough || p.fill[last] < mostlyEmpty) {
+		for _, k := range scoreFits {
+			if _, fewer, b, err := layAt(parts, o, k); err == nil && len(fewer.Pages) < len(d.Pages) {
+				return fewer, b, nil
+			}
+		}
+	}
+	if len(d.Pages) != 2 || p.fill[1] >= mostlyEmpty {
+		return d, breaks, nil
 	}
 	for _, k := range fits {
 		if _, one, b, err := layAt(parts, o, k); err == nil && len(one.Pages) == 1 {
@@ -216,12 +239,18 @@ func (p *pager) title() piece {
 		}
 		at += float64(max(len(ls), len(rs))-1) * em * 1.3
 	}
-	for i, s := range append([]*score.Score{s}, p.more...) {
+	all := append([]*score.Score{s}, p.more...)
+	for i, s := range all {
 		if s.Tab == nil {
 			continue
 		}
+		// What is the same for several parts is said once, and the instrument named.
 		lines := rigLines(s, p.width)
-		if name := p.parts[i].Name; name != "" {
+		same := func(o *score.Score) bool { return o.Tab != nil && slices.Equal(rigLines(o, p.width), lines) }
+		if slices.ContainsFunc(all[:i], same) {
+			continue
+		}
+		if name := p.parts[i].Name; name != "" && !slices.ContainsFunc(all[i+1:], same) {
 			lines[0] = strings.Replace(lines[0], rigName(s.Tab.Rig), name, 1)
 		}
 		for _, l := range lines {
@@ -592,7 +621,7 @@ func (p *pager) pages() *draw.Drawing {
 		c := 1000*empty*empty*empty + 200 // fewer pages are better
 		if b == n {
 			c = 200
-			if k := systems[b] - systems[a]; a > 0 && k <= 1 && systems[n] > 1 {
+			if k := systems[b] - systems[a]; a > 0 && k <= 1 && systems[n] > 1 && used < lonely*room {
 				c += 500 // a lone last system, or none
 			}
 			return c

@@ -214,3 +214,61 @@ func TestChopsShowNoSteel(t *testing.T) {
 		t.Errorf("the steel lies under %d chops, and is drawn under %d", leaning, shown)
 	}
 }
+
+// Parts of one instrument have it named once over the music, with what is the same for
+// all of them said once; what sets them apart stands over their staves.
+func TestTogetherSaysOnce(t *testing.T) {
+	parts := two(t, "waltz")
+	for _, c := range []struct {
+		parts []Part
+		names int
+	}{
+		{[]Part{{Tab: parts[0].Tab, Name: "grade first"}, {Tab: parts[0].Tab, Name: "grade second"}}, 1},
+		{[]Part{{Tab: parts[0].Tab, Name: "grade first"}, {Tab: parts[1].Tab, Name: "beside"}}, 0},
+	} {
+		d, _, err := LayTogether(c.parts, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var said []string
+		names, tunings := 0, 0
+		d.Pages[0].Walk(func(_ []*draw.Group, it draw.Item) {
+			if x, ok := it.(draw.Text); ok {
+				said = append(said, x.S)
+				names += strings.Count(x.S, rigName(parts[0].Tab.Rig))
+				tunings += strings.Count(x.S, "low to high")
+			}
+		})
+		if names != c.names || tunings != 2-c.names {
+			t.Errorf("the instrument is named %d times and tunings are told %d times, want %d and %d: %q", names, tunings, c.names, 2-c.names, said)
+		}
+	}
+}
+
+// A score whose first page is not full or whose last is mostly empty takes no more pages
+// than the sizes within reach give.
+func TestTogetherFillsItsPages(t *testing.T) {
+	parts := two(t, "waltz")
+	many := []Part{parts[0], parts[1], parts[0], parts[1]}
+	for n := 2; n <= 4; n++ {
+		p, d, _, err := layAt(many[:n], Options{}, 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		small, _, err := LayTogether(many[:n], Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(small.Pages) > len(d.Pages) {
+			t.Errorf("%d parts: %d pages were %d", n, len(small.Pages), len(d.Pages))
+		}
+		if last := len(p.fill) - 1; len(d.Pages) > 1 && (p.fill[0] < fullEnough || p.fill[last] < mostlyEmpty) {
+			for _, k := range scoreFits {
+				if _, fewer, _, err := layAt(many[:n], Options{}, k); err == nil && len(fewer.Pages) < len(small.Pages) {
+					t.Errorf("%d parts: %d pages, and at %g of the size %d", n, len(small.Pages), k, len(fewer.Pages))
+				}
+			}
+		}
+		t.Logf("%d parts: %d pages, at the size asked for %d, of which the first is %.0f %% full", n, len(small.Pages), len(d.Pages), 100*p.fill[0])
+	}
+}
