@@ -43,7 +43,7 @@ type accompanyCommand struct {
 
 // Help returns an example that runs.
 func (accompanyCommand) Help() string {
-	return "Example: lapwright accompany waltz.abc --rig reso-open-g --feel waltz --out backup.txt\nThe tab text is drawn and sounded like any other: lapwright sheet backup.txt; lapwright hear backup.txt"
+	return "Example: lapwright accompany waltz.abc --rig reso-open-g --feel waltz --out backup.txt\n\nThe tab text is drawn and sounded like any other: lapwright sheet backup.txt; lapwright hear backup.txt"
 }
 
 func (c *accompanyCommand) Run(con *console.Console) error {

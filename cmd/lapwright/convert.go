@@ -31,7 +31,7 @@ type convertCommand struct {
 
 // Help returns an example that runs.
 func (convertCommand) Help() string {
-	return "Example: lapwright convert waltz.abc waltz.musicxml --rig lap6-c6\nTwo instruments in one score: lapwright convert waltz.abc duo.musicxml --rig lap6-c6 --with reso-open-g:backup"
+	return "Example: lapwright convert waltz.abc waltz.musicxml --rig lap6-c6\n\nTwo instruments in one score: lapwright convert waltz.abc duo.musicxml --rig lap6-c6 --with reso-open-g:backup"
 }
 
 func (c *convertCommand) Run(con *console.Console) error {

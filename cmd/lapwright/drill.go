@@ -33,7 +33,7 @@ type drillCommand struct {
 
 // Help returns an example that runs.
 func (drillCommand) Help() string {
-	return "Example: lapwright drill thirds --rig lap6-c6 --key C --out thirds.txt\nA booklet: lapwright drill --set --rig lap6-c6 --key C --out booklet.pdf\n\n" + drill.Caution
+	return "Example: lapwright drill thirds --rig lap6-c6 --key C --out thirds.txt\n\nA booklet: lapwright drill --set --rig lap6-c6 --key C --out booklet.pdf\n\n" + drill.Caution
 }
 
 func (c *drillCommand) Run(con *console.Console) error {

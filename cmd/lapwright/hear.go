@@ -45,9 +45,9 @@ type hearCommand struct {
 
 // Help returns an example that runs.
 func (hearCommand) Help() string {
-	return "Example: lapwright hear waltz.abc --rig lap6-c6 --speed 0.5 --click --drone fifth --out slow.flac\n" +
-		"With a band: lapwright hear waltz.abc --feel usual --out band.flac\n" +
-		"Four bars over and over, faster each time: lapwright hear waltz.abc --bars 1-4 --times 6 --speed 0.6 --climb 8 --feel usual\n" +
+	return "Example: lapwright hear waltz.abc --rig lap6-c6 --speed 0.5 --click --drone fifth --out slow.flac\n\n" +
+		"With a band: lapwright hear waltz.abc --feel usual --out band.flac\n\n" +
+		"Four bars over and over, faster each time: lapwright hear waltz.abc --bars 1-4 --times 6 --speed 0.6 --climb 8 --feel usual\n\n" +
 		"My turn, your turn: lapwright hear waltz.abc --turns 2 --feel usual --click\n\n" + sound.Caution
 }
 

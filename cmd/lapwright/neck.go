@@ -27,7 +27,7 @@ type neckCommand struct {
 
 // Help returns an example that runs.
 func (neckCommand) Help() string {
-	return "Example: lapwright neck lap8-c13 --chord C6 --chord Bb13 --scale \"C major\" --out neck.pdf\nOr: lapwright neck reso-open-g --to open-d --out card.pdf"
+	return "Example: lapwright neck lap8-c13 --chord C6 --chord Bb13 --scale \"C major\" --out neck.pdf\n\nOr: lapwright neck reso-open-g --to open-d --out card.pdf"
 }
 
 func (c *neckCommand) Run(con *console.Console) error {

@@ -24,7 +24,7 @@ type retuneCommand struct {
 
 // Help returns an example that runs.
 func (retuneCommand) Help() string {
-	return "Example: lapwright retune lap8-a6 c6\nOr: lapwright retune reso-open-g \"D2 A2 D3 F#3 A3 D4\"\nKnown tunings: lapwright tunings\n\n" + rig.TensionCaution
+	return "Example: lapwright retune lap8-a6 c6\n\nOr: lapwright retune reso-open-g \"D2 A2 D3 F#3 A3 D4\"\n\nKnown tunings: lapwright tunings\n\n" + rig.TensionCaution
 }
 
 func (c *retuneCommand) Run(con *console.Console) error {

@@ -36,7 +36,7 @@ type reviewCommand struct {
 
 // Help returns an example that runs.
 func (reviewCommand) Help() string {
-	return "Example: lapwright review take.wav waltz.abc --rig reso-open-g --key G\nTo hand back: lapwright review take.wav waltz.abc --rig reso-open-g --key G --out review/"
+	return "Example: lapwright review take.wav waltz.abc --rig reso-open-g --key G\n\nTo hand back: lapwright review take.wav waltz.abc --rig reso-open-g --key G --out review/"
 }
 
 func (c *reviewCommand) Run(con *console.Console) error {

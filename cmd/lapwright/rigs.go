@@ -19,7 +19,7 @@ type rigsCommand struct {
 
 // Help returns an example that runs.
 func (rigsCommand) Help() string {
-	return "Example: lapwright rigs lap8-c13\nA rig of your own: lapwright rigs reso-open-g --text > mine.toml"
+	return "Example: lapwright rigs lap8-c13\n\nA rig of your own: lapwright rigs reso-open-g --text > mine.toml"
 }
 
 func (c *rigsCommand) Run(con *console.Console) error {

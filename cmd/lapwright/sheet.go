@@ -48,7 +48,7 @@ type sheetCommand struct {
 
 // Help returns an example that runs.
 func (sheetCommand) Help() string {
-	return "Example: lapwright sheet waltz.abc --rig lap6-c6 --layout tab-only --out waltz.pdf\nA second instrument that accompanies: lapwright sheet waltz.abc --rig lap6-c6 --with reso-open-g:backup --out duo.pdf\nOr a whole file: lapwright sheet waltzes.abc --book \"Waltzes for Tuesday\" --out book.pdf"
+	return "Example: lapwright sheet waltz.abc --rig lap6-c6 --layout tab-only --out waltz.pdf\n\nA second instrument that accompanies: lapwright sheet waltz.abc --rig lap6-c6 --with reso-open-g:backup --out duo.pdf\n\nA whole file: lapwright sheet waltzes.abc --book \"Waltzes for Tuesday\" --out book.pdf"
 }
 
 func (c *sheetCommand) Run(con *console.Console) error {
