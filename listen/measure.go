@@ -11,10 +11,10 @@ import (
 // note is what a take did about one want.
 type note struct {
 	*want
-	at, until float64   // in the take
-	after     []float64 // pitches of what is plucked on other strings while it rings on
-	shared    bool      // all its partials are another string's too: it can't be told from it
-	single    bool      // nothing else is plucked with it
+	at, until float64 // in the take
+	after     []laterPluck
+	shared    bool // all its partials are another string's too: it can't be told from it
+	single    bool // nothing else is plucked with it
 	found     bool
 	wrong     bool    // something else was played instead
 	hz        float64 // of the settled part
@@ -67,6 +67,9 @@ type measurer struct {
 	look  *look
 	notes []*note
 }
+
+// laterPluck is what another string is plucked to while a note rings on.
+type laterPluck struct{ at, hz float64 }
 
 // others are the pitches of what else may sound while a note does.
 type others struct {
@@ -232,13 +235,14 @@ func (m *measurer) follow(n *note, f, from, end float64, o others) {
 	long := max(6/f, 0.03, 3.2/m.closest(f, o))
 	weights := m.trust(n, f, long)
 	n.trust = slices.Max(weights)
+	parted := n.parted(f, long)
 	var looks []curveLook
 	for at := from - attackSkip/2; at <= end-long/3; at += curveStep {
 		m.look.pointAt(m.take, at, long)
 		c := curveLook{at: at}
 		for i, trust := range weights {
 			k := float64(i + 1)
-			if trust == 0 {
+			if trust == 0 || at > parted[i] {
 				continue
 			}
 			if p, ok := m.look.near(k*f, 60); ok {
@@ -314,19 +318,15 @@ func (n *note) agree(looks []curveLook, weights []float64) {
 }
 
 // trust says for each partial how much of it is the string's own: what sounded
-// there before the pluck does not count, nor what a window of this length does not
-// part from a string that is plucked while this one rings on.
+// there before the pluck does not count.
 func (m *measurer) trust(n *note, f, long float64) []float64 {
 	count := 1
 	for float64(count+1)*f < highestPartial && count < curvePartials {
 		count++
 	}
 	out := make([]float64, count)
-	later := others{with: n.after}
 	for i := range out {
-		if later.room(float64(i+1)*f, f) >= apart/long {
-			out[i] = 1
-		}
+		out[i] = 1
 	}
 	if !n.begun {
 		return out
@@ -341,7 +341,7 @@ func (m *measurer) trust(n *note, f, long float64) []float64 {
 	for i := range out {
 		is := m.look.strength(float64(i+1) * f)
 		u := 1 - 2*was[i]/(is+1e-9)
-		out[i] *= max(0, u)
+		out[i] = max(0, u)
 		if out[i] > out[best] {
 			best = i
 		}
@@ -349,6 +349,22 @@ func (m *measurer) trust(n *note, f, long float64) []float64 {
 	if out[best] == 0 {
 		for i := range out {
 			out[i] = 1e-3
+		}
+	}
+	return out
+}
+
+// parted returns for each partial until when windows of a length look at this string
+// alone: until a string is plucked, while this one rings on, that has a partial too near
+// for such a window.
+func (n *note) parted(f, long float64) [curvePartials]float64 {
+	var out [curvePartials]float64
+	for i := range out {
+		out[i] = math.Inf(1)
+		for _, l := range n.after {
+			if (others{with: []float64{l.hz}}).room(float64(i+1)*f, f) < apart/long {
+				out[i] = min(out[i], l.at-long/2)
+			}
 		}
 	}
 	return out

@@ -224,25 +224,6 @@ type reviewer struct {
 	out   *Reviewed
 }
 
-// after lists the pitches of what is plucked on other strings while a note of group
-// g rings on.
-func (r *reviewer) after(n *note, g int) []float64 {
-	var out []float64
-	for h := g + 1; h < min(g+40, len(r.s.groups)); h++ {
-		for _, wi := range r.s.groups[h].wants {
-			w := &r.s.wants[wi]
-			at, ok := r.time.seconds(h, w.due)
-			if ok && at >= n.until {
-				return out
-			}
-			if ok && r.a.reach[h] && w.pluck.String != n.pluck.String {
-				out = append(out, w.hz)
-			}
-		}
-	}
-	return out
-}
-
 // measure measures every note that the take goes through.
 func (r *reviewer) measure() {
 	m := &measurer{take: r.take, look: newLook(r.take.rate)}
@@ -261,10 +242,10 @@ func (r *reviewer) measure() {
 			until, _ := r.time.seconds(g, w.due+w.stays)
 			// Where the next pluck is known the string is stopped for it.
 			n.until = min(until, r.take.Seconds())
-			if next := r.nextTouch(w, g); next > at {
+			if next := r.time.nextTouch(r.s, w, g); next > at {
 				n.until = min(n.until, next)
 			}
-			n.after = r.after(n, g)
+			n.after = r.time.pluckedAfter(r.s, r.a, n, g)
 			now = append(now, n)
 		}
 		r.notes = append(r.notes, now...)
@@ -280,20 +261,6 @@ func (r *reviewer) measure() {
 		}
 		r.judge(now, g)
 	}
-}
-
-// nextTouch returns when in the take the next pluck is that touches a want's string
-// or moves the steel under it.
-func (r *reviewer) nextTouch(w *want, g int) float64 {
-	for k := g + 1; k < len(r.s.groups) && r.s.groups[k].due < w.due+w.stays+1e-6; k++ {
-		for _, wi := range r.s.groups[k].wants {
-			if o := &r.s.wants[wi]; o.pluck.String == w.pluck.String {
-				at, _ := r.time.seconds(k, o.due)
-				return at
-			}
-		}
-	}
-	return 0
 }
 
 // judge decides which notes of a group were not played, or are something else.

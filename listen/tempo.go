@@ -183,3 +183,35 @@ func median(v []float64) float64 {
 	}
 	return v[len(v)/2]
 }
+
+// nextTouch returns when in the take the next pluck is that touches a want's string
+// or moves the steel under it; 0 where there is none while the want lasts.
+func (t *timing) nextTouch(s *score, w *want, g int) float64 {
+	for k := g + 1; k < len(s.groups) && s.groups[k].due < w.due+w.stays+1e-6; k++ {
+		for _, wi := range s.groups[k].wants {
+			if o := &s.wants[wi]; o.pluck.String == w.pluck.String {
+				at, _ := t.seconds(k, o.due)
+				return at
+			}
+		}
+	}
+	return 0
+}
+
+// pluckedAfter lists what is plucked on other strings while a note of group g rings on.
+func (t *timing) pluckedAfter(s *score, a *aligned, n *note, g int) []laterPluck {
+	var out []laterPluck
+	for h := g + 1; h < min(g+40, len(s.groups)); h++ {
+		for _, wi := range s.groups[h].wants {
+			w := &s.wants[wi]
+			at, ok := t.seconds(h, w.due)
+			if ok && at >= n.until {
+				return out
+			}
+			if ok && a.reach[h] && w.pluck.String != n.pluck.String {
+				out = append(out, laterPluck{at, w.hz})
+			}
+		}
+	}
+	return out
+}
