@@ -49,7 +49,11 @@ export function bench(): void {
   const transport = new Transport(player, (at) => {
     sheets.show(at, player.playing);
     neck?.show(at);
-  });
+  }, [
+    { caps: "← → on the sheet", does: "the note before and after" },
+    { caps: "Ctrl Z", does: "undo" },
+    { caps: "Ctrl Y", does: "redo" },
+  ]);
   transport.onView = layNeck;
   transport.onBand = () => void join().catch(complain);
   const tellWords = wordsPanel(() => path("words"));

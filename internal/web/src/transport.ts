@@ -21,14 +21,14 @@ const slowestSounded = 30;
 const fastestSounded = 150;
 /** What the device keeps when nothing is to be said while music plays. */
 const quiet = "quiet while playing";
-/** The keys and what they do, as they are told on the page. */
-const keys: [string, string][] = [
-  ["Space", "play and pause"],
-  ["← →", "the bar before and after"],
-  ["Home", "back to the start"],
-  ["− +", "slower and faster"],
-  ["L", "loop"],
-];
+/** Keys as they are told on the page, and what each does; left says when a press belongs to what has the focus. */
+export interface Keys {
+  caps: string;
+  does: string;
+  /** By the name of the key; letters are small. */
+  acts: Record<string, () => void>;
+  left?: (e: KeyboardEvent) => boolean;
+}
 
 export class Transport {
   readonly element: HTMLElement;
@@ -56,11 +56,20 @@ export class Transport {
   private readonly bandLevel = this.range(0.8, (v) => this.playAlong(this.banding, v));
   private readonly bandVolume = this.label("Band", this.bandLevel);
   private readonly bandTick = this.tick("Band", (on) => this.playAlong(on, Number(this.bandLevel.value)));
+  private readonly keys: Keys[] = [
+    { caps: "Space", does: "play and pause", acts: { " ": () => this.player.toggle() }, left: (e) => onButton(e) || e.target instanceof HTMLInputElement },
+    { caps: "← →", does: "the bar before and after", acts: { ArrowLeft: () => this.step(-1), ArrowRight: () => this.step(1) }, left: onRoving },
+    { caps: "Home", does: "back to the start", acts: { Home: () => this.player.seek(0) }, left: onButton },
+    // The key of "+" gives "=" without shift on many keyboards.
+    { caps: "− +", does: "slower and faster", acts: { "-": () => this.faster(-step), "−": () => this.faster(-step), "+": () => this.faster(step), "=": () => this.faster(step) } },
+    { caps: "L", does: "loop", acts: { l: () => this.setLoop(!this.player.settings.loop) } },
+  ];
 
-  /** frame is told the place in the music at every picture while playing. */
+  /** frame is told the place in the music at every picture while playing; others are keys that the page has besides. */
   constructor(
     private readonly player: Player,
     private readonly frame: (at: number) => void,
+    others: Pick<Keys, "caps" | "does">[] = [],
   ) {
     this.play = h("button", { type: "button", class: "main play", onclick: () => player.toggle(), disabled: true });
     this.where = h("output", { class: "where tabular", "aria-label": "Bar" });
@@ -97,7 +106,7 @@ export class Transport {
         this.tick("The loop gets faster each time", (on) => player.set({ climb: on })),
         this.aloud(),
         ...viewChoices(() => this.onView()),
-        h("dl", { class: "keys" }, ...keys.map(([key, does]) => h("div", {}, h("dt", {}, h("kbd", {}, key)), h("dd", {}, does)))),
+        h("dl", { class: "keys" }, ...[...this.keys, ...others].map((k) => h("div", {}, h("dt", {}, h("kbd", {}, k.caps)), h("dd", {}, k.does)))),
       ),
     );
     this.offerBand(false);
@@ -227,15 +236,10 @@ export class Transport {
 
   private key(e: KeyboardEvent): void {
     if (typing(e)) return;
-    const onButton = e.target instanceof HTMLElement && e.target.closest("button, a, summary, [role=button], [tabindex='0']") !== null;
-    if (e.key === " " && !onButton && !(e.target instanceof HTMLInputElement)) this.player.toggle();
-    else if (e.key === "ArrowLeft" && !onRoving(e)) this.step(-1);
-    else if (e.key === "ArrowRight" && !onRoving(e)) this.step(1);
-    else if (e.key === "Home" && !onButton) this.player.seek(0);
-    else if (e.key === "+" || e.key === "=") this.faster(step);
-    else if (e.key === "-" || e.key === "−") this.faster(-step);
-    else if (e.key.toLowerCase() === "l") this.setLoop(!this.player.settings.loop);
-    else return;
+    const name = e.key.length === 1 ? e.key.toLowerCase() : e.key;
+    const key = this.keys.find((k) => name in k.acts);
+    if (!key || key.left?.(e)) return;
+    key.acts[name]!();
     e.preventDefault();
   }
 
@@ -294,6 +298,11 @@ export class Transport {
     const slider = h("input", { type: "range", min: 0, max: 1, step: 0.05, value, class: "volume", oninput: () => change(Number(slider.value)) });
     return slider;
   }
+}
+
+/** Whether a press belongs to what is pressed or unfolded by it. */
+function onButton(e: KeyboardEvent): boolean {
+  return e.target instanceof HTMLElement && e.target.closest("button, a, summary, [role=button], [tabindex='0']") !== null;
 }
 
 /** Arrow keys inside a row of tabs or notes belong to that row. */
