@@ -38,7 +38,7 @@ var beyond = map[string]struct {
 	"package internal/web":                                 {4600, "one site, whose kinds of page share frame, queues and safety; the takes are the latest, queue and cache the first to move out"},
 	"type arrange.search":                                  {45, "one search, whose methods share the lattice and stand in a file for each pass"},
 	"type grip.Neck":                                       {22, "the public face of the room"},
-	"type internal/studio.Studio":                          {60, "the database: a method for each thing it is asked"},
+	"type internal/studio.Studio":                          {26, "the database: a method for each thing it is asked"},
 	"type listen.reviewer":                                 {35, "one review: a method for each finding"},
 	"type notation/abc.reader":                             {70, "one reader of a tune: a method for each sign and field of the standard"},
 	"type notation/abc.voice":                              {27, "what one voice has in hand while it is read"},

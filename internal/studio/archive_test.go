@@ -357,7 +357,7 @@ func TestKilledImportLeavesNothing(t *testing.T) {
 	s := open(t, dir)
 	add(t, s, Tune, "mine", "x")
 	before := told(t, dir+"/"+FileName, true)
-	b := &batch{studio: s}
+	b := &batch{to: s.store}
 	it := &archivedItem{Kind: Tune}
 	if err := b.revision(context.Background(), "00000000000000aa", it, &archivedRevision{Number: 1}, Content{Title: "a", Extra: json.RawMessage("{}")}, true); err != nil {
 		t.Fatal(err)

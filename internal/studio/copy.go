@@ -38,7 +38,7 @@ func (s *Studio) CopyDaily(ctx context.Context) (string, error) {
 	if err := s.copyTo(ctx, path); err != nil {
 		return "", err
 	}
-	if err := s.dropUnusedSounds(ctx); err != nil {
+	if err := s.Sounds.dropUnused(ctx); err != nil {
 		return path, err
 	}
 	return path, pruneCopies(dir)

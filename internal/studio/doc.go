@@ -15,5 +15,5 @@
 // is in form/.
 //
 // Entry points: Open, OpenKept, Claim, PutBack, Studio.Add, Studio.Save,
-// Studio.Export, Studio.Import, Studio.KeepSound.
+// Studio.Export, Studio.Import, Sounds.Keep.
 package studio

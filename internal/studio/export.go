@@ -33,43 +33,41 @@ func (s *Studio) export(ctx context.Context, w io.Writer, sounds bool) error {
 		return s.plain("read", err)
 	}
 	defer tx.Rollback()
-	if err := s.fits(ctx, tx); err != nil {
+	e := &exporting{s.store, tx, zip.NewWriter(w)}
+	if err := e.fits(ctx); err != nil {
 		return err
 	}
-	items, err := archivedItems(ctx, tx)
+	list, err := e.items(ctx)
 	if err != nil {
-		return s.plain("read", err)
-	}
-	z := zip.NewWriter(w)
-	list := archive{Format: archiveFormat, Version: archiveVersion, Form: form.Now, Lists: []string{}}
-	for i := range items {
-		name, err := s.exportItem(ctx, tx, z, &items[i])
-		if err != nil {
-			return err
-		}
-		items[i].Revisions = nil
-		list.Lists = append(list.Lists, name)
+		return err
 	}
 	if sounds {
-		if err := s.exportSounds(z); err != nil {
+		if err := s.Sounds.export(e.to); err != nil {
 			return err
 		}
 	}
 	text, err := json.MarshalIndent(list, "", " ")
 	if err == nil {
-		err = addFile(z, archiveList, s.now(), append(text, '\n'))
+		err = addFile(e.to, archiveList, s.now(), append(text, '\n'))
 	}
-	if err := errors.Join(err, z.Close()); err != nil {
+	if err := errors.Join(err, e.to.Close()); err != nil {
 		return fmt.Errorf("could not write the archive: %w", err)
 	}
 	return nil
 }
 
+// exporting is one export under way.
+type exporting struct {
+	*store
+	tx *sql.Tx
+	to *zip.Writer
+}
+
 // fits refuses a studio that Import would not take in again.
-func (s *Studio) fits(ctx context.Context, tx *sql.Tx) error {
+func (s *exporting) fits(ctx context.Context) error {
 	var items, revisions int
 	var size int64
-	if err := tx.QueryRowContext(ctx, query("size")).Scan(&items, &revisions, &size); err != nil {
+	if err := s.tx.QueryRowContext(ctx, query("size")).Scan(&items, &revisions, &size); err != nil {
 		return s.plain("read", err)
 	}
 	// The lists take their part.
@@ -78,6 +76,24 @@ func (s *Studio) fits(ctx context.Context, tx *sql.Tx) error {
 			items, revisions, size>>20, maxItems, maxRevisions, maxArchived>>20)
 	}
 	return nil
+}
+
+// items writes all items and lists them.
+func (s *exporting) items(ctx context.Context) (*archive, error) {
+	items, err := archivedItems(ctx, s.tx)
+	if err != nil {
+		return nil, s.plain("read", err)
+	}
+	list := &archive{Format: archiveFormat, Version: archiveVersion, Form: form.Now, Lists: []string{}}
+	for i := range items {
+		name, err := s.item(ctx, &items[i])
+		if err != nil {
+			return nil, err
+		}
+		items[i].Revisions = nil
+		list.Lists = append(list.Lists, name)
+	}
+	return list, nil
 }
 
 func archivedItems(ctx context.Context, tx *sql.Tx) ([]archivedItem, error) {
@@ -104,10 +120,10 @@ func archivedItems(ctx context.Context, tx *sql.Tx) ([]archivedItem, error) {
 	return out, rows.Err()
 }
 
-// exportItem writes an item's revisions and their list, and gives the list's
+// item writes an item's revisions and their list, and gives the list's
 // name. What a revision has in common with an earlier one is written once.
-func (s *Studio) exportItem(ctx context.Context, tx *sql.Tx, z *zip.Writer, it *archivedItem) (string, error) {
-	rows, err := tx.QueryContext(ctx, query("kept revisions"), it.ID)
+func (s *exporting) item(ctx context.Context, it *archivedItem) (string, error) {
+	rows, err := s.tx.QueryContext(ctx, query("kept revisions"), it.ID)
 	if err != nil {
 		return "", s.plain("read", err)
 	}
@@ -120,7 +136,7 @@ func (s *Studio) exportItem(ctx context.Context, tx *sql.Tx, z *zip.Writer, it *
 			return before, nil
 		}
 		written[sum] = name
-		return name, addFile(z, name, at, []byte(text))
+		return name, addFile(s.to, name, at, []byte(text))
 	}
 	for rows.Next() {
 		var r archivedRevision
@@ -147,7 +163,7 @@ func (s *Studio) exportItem(ctx context.Context, tx *sql.Tx, z *zip.Writer, it *
 		return "", s.plain("read", err)
 	}
 	name := folder + "item.json"
-	f, err := z.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Deflate, Modified: s.now()})
+	f, err := s.to.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Deflate, Modified: s.now()})
 	if err == nil {
 		err = writeItem(f, it)
 	}

@@ -42,7 +42,7 @@ func (s *Studio) Revisions(ctx context.Context, id string) ([]*Heading, error) {
 	return list, err
 }
 
-func (s *Studio) headings(ctx context.Context, name string, args ...any) ([]*Heading, error) {
+func (s *store) headings(ctx context.Context, name string, args ...any) ([]*Heading, error) {
 	rows, err := s.db.QueryContext(ctx, query(name), args...)
 	if err != nil {
 		return nil, s.plain("read", err)

@@ -44,22 +44,22 @@ const importFile = "import.lock"
 //
 // An archive that is not taken gives a BadArchive.
 func (s *Studio) Import(ctx context.Context, r io.ReaderAt, size int64) (*Imported, error) {
-	lock, err := s.importAlone()
+	im := &importing{store: s.store}
+	lock, err := im.alone()
 	if err != nil {
 		return nil, err
 	}
 	defer lock.Free()
-	if err := s.dropArrivals(ctx); err != nil {
+	if err := im.drop(ctx); err != nil {
 		return nil, s.plain("import", err)
 	}
-	a, err := openArchive(r, size, s.dir)
-	if err != nil {
+	if im.from, err = openArchive(r, size, s.dir); err != nil {
 		return nil, s.plain("import", err)
 	}
-	defer a.close()
-	out, err := s.bring(ctx, a)
+	defer im.from.close()
+	out, err := im.bring(ctx)
 	if err == nil {
-		err = s.bringSounds(a)
+		err = s.Sounds.bring(im.from)
 	}
 	if err == nil {
 		err = s.transact(ctx, func(tx *sql.Tx) error {
@@ -69,7 +69,7 @@ func (s *Studio) Import(ctx context.Context, r io.ReaderAt, size int64) (*Import
 	}
 	if err != nil {
 		// Also when ctx has ended: what was brought must go.
-		if left := s.dropArrivals(context.WithoutCancel(ctx)); left != nil {
+		if left := im.drop(context.WithoutCancel(ctx)); left != nil {
 			err = errors.Join(err, left)
 		}
 		return nil, s.plain("import", err)
@@ -77,8 +77,14 @@ func (s *Studio) Import(ctx context.Context, r io.ReaderAt, size int64) (*Import
 	return out, nil
 }
 
-// importAlone takes the turn to import.
-func (s *Studio) importAlone() (*whole.Lock, error) {
+// importing is one import under way.
+type importing struct {
+	*store
+	from *opened
+}
+
+// alone takes the turn to import.
+func (s *importing) alone() (*whole.Lock, error) {
 	if !s.place.Still() {
 		return nil, s.plain("import", errAway)
 	}
@@ -89,18 +95,18 @@ func (s *Studio) importAlone() (*whole.Lock, error) {
 	return lock, err
 }
 
-// dropOldArrivals removes what an import that was killed had brought.
-func (s *Studio) dropOldArrivals(ctx context.Context) error {
+// dropOld removes what an import that was killed had brought.
+func (s *importing) dropOld(ctx context.Context) error {
 	lock, _, err := whole.TakeLock(filepath.Join(s.dir, importFile))
 	if err != nil || lock == nil {
 		return err // an import is under way: it looks after its own
 	}
-	return errors.Join(s.dropArrivals(ctx), lock.Free())
+	return errors.Join(s.drop(ctx), lock.Free())
 }
 
-// dropArrivals removes what an import has brought and not shown. Only who holds
+// drop removes what an import has brought and not shown. Only who holds
 // the turn to import may call it.
-func (s *Studio) dropArrivals(ctx context.Context) error {
+func (s *importing) drop(ctx context.Context) error {
 	left, err := filepath.Glob(filepath.Join(s.dir, spoolName+"*.part"))
 	if err != nil {
 		return err
@@ -109,7 +115,7 @@ func (s *Studio) dropArrivals(ctx context.Context) error {
 		os.Remove(name) // one that can't be removed does no harm
 	}
 	for {
-		ids, err := s.someArrivals(ctx)
+		ids, err := s.some(ctx)
 		if err != nil || len(ids) == 0 {
 			return err
 		}
@@ -121,7 +127,7 @@ func (s *Studio) dropArrivals(ctx context.Context) error {
 	}
 }
 
-func (s *Studio) someArrivals(ctx context.Context) ([]string, error) {
+func (s *importing) some(ctx context.Context) ([]string, error) {
 	rows, err := s.db.QueryContext(ctx, query("some arrivals"))
 	if err != nil {
 		return nil, err
@@ -138,13 +144,13 @@ func (s *Studio) someArrivals(ctx context.Context) ([]string, error) {
 	return ids, rows.Err()
 }
 
-// bring puts the items of an archive in place, hidden.
-func (s *Studio) bring(ctx context.Context, a *opened) (*Imported, error) {
+// bring puts the items of the archive in place, hidden.
+func (s *importing) bring(ctx context.Context) (*Imported, error) {
 	out := &Imported{}
-	b := &batch{studio: s}
-	for i := range a.items {
-		it := &a.items[i]
-		known, same, err := s.compare(ctx, a, it)
+	b := &batch{to: s.store}
+	for i := range s.from.items {
+		it := &s.from.items[i]
+		known, same, err := s.compare(ctx, it)
 		if err != nil {
 			return nil, err
 		}
@@ -158,7 +164,7 @@ func (s *Studio) bring(ctx context.Context, a *opened) (*Imported, error) {
 		}
 		for k := range it.Revisions {
 			r := &it.Revisions[k]
-			c, err := a.content(it, r)
+			c, err := s.from.content(it, r)
 			if err != nil {
 				return nil, err
 			}
@@ -181,7 +187,7 @@ func (s *Studio) bring(ctx context.Context, a *opened) (*Imported, error) {
 
 // compare reports whether an item is here, and whether every archived revision of
 // it is here with the same content. Each revision is read once.
-func (s *Studio) compare(ctx context.Context, a *opened, it *archivedItem) (known, same bool, err error) {
+func (s *importing) compare(ctx context.Context, it *archivedItem) (known, same bool, err error) {
 	var count int
 	if err := s.db.QueryRowContext(ctx, query("is here"), it.ID).Scan(&count); err != nil || count == 0 {
 		return false, false, err
@@ -191,15 +197,15 @@ func (s *Studio) compare(ctx context.Context, a *opened, it *archivedItem) (know
 		return true, false, err
 	}
 	// What differs is read again to be added: that counts once.
-	left := a.left
+	left := s.from.left
 	defer func() {
 		if !same {
-			a.left = left
+			s.from.left = left
 		}
 	}()
 	for i := range it.Revisions {
 		r := &it.Revisions[i]
-		c, err := a.content(it, r)
+		c, err := s.from.content(it, r)
 		if err != nil || here[r.Number] != digest(c.Title, c.Body, c.Extra) {
 			return true, false, err
 		}
@@ -208,7 +214,7 @@ func (s *Studio) compare(ctx context.Context, a *opened, it *archivedItem) (know
 }
 
 // digests returns the digest of each revision of an item, by its number.
-func (s *Studio) digests(ctx context.Context, id string) (map[int][sha256.Size]byte, error) {
+func (s *importing) digests(ctx context.Context, id string) (map[int][sha256.Size]byte, error) {
 	rows, err := s.db.QueryContext(ctx, query("kept revisions"), id)
 	if err != nil {
 		return nil, err
@@ -230,9 +236,9 @@ func (s *Studio) digests(ctx context.Context, id string) (map[int][sha256.Size]b
 
 // batch gathers statements for one short transaction.
 type batch struct {
-	studio *Studio
-	list   []statement
-	bytes  int
+	to    *store
+	list  []statement
+	bytes int
 }
 
 type statement struct {
@@ -270,7 +276,7 @@ func (b *batch) flush(ctx context.Context) error {
 	if len(b.list) == 0 {
 		return nil
 	}
-	err := b.studio.transact(ctx, func(tx *sql.Tx) error {
+	err := b.to.transact(ctx, func(tx *sql.Tx) error {
 		for _, st := range b.list {
 			if _, err := tx.ExecContext(ctx, st.text, st.args...); err != nil {
 				return err

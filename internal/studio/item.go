@@ -148,7 +148,7 @@ func (s *Studio) Save(ctx context.Context, id string, base int, c Content, why s
 		if err != nil {
 			return err
 		}
-		return s.moveTo(ctx, tx, id, base, next)
+		return moveTo(ctx, tx, id, base, next)
 	})
 	if err != nil {
 		return nil, s.plain("save", err)
@@ -157,7 +157,7 @@ func (s *Studio) Save(ctx context.Context, id string, base int, c Content, why s
 }
 
 // moveTo shows revision to instead of revision from.
-func (s *Studio) moveTo(ctx context.Context, tx *sql.Tx, id string, from, to int) error {
+func moveTo(ctx context.Context, tx *sql.Tx, id string, from, to int) error {
 	res, err := tx.ExecContext(ctx, query("move to revision"), to, id, from)
 	if err != nil {
 		return err
@@ -221,7 +221,7 @@ func (s *Studio) Redo(ctx context.Context, id string, base int) (*Item, error) {
 }
 
 func (s *Studio) show(ctx context.Context, id string, from, to int) (*Item, error) {
-	err := s.transact(ctx, func(tx *sql.Tx) error { return s.moveTo(ctx, tx, id, from, to) })
+	err := s.transact(ctx, func(tx *sql.Tx) error { return moveTo(ctx, tx, id, from, to) })
 	if err != nil {
 		return nil, s.plain("save", err)
 	}
@@ -239,7 +239,7 @@ func (s *Studio) Recover(ctx context.Context, id string) error { return s.one(ct
 // Forget removes an item in the trash, with all its revisions, for good, and the
 // sound of a take with it.
 func (s *Studio) Forget(ctx context.Context, id string) error {
-	sums, err := s.soundsOf(ctx, id)
+	sums, err := s.Sounds.of(ctx, id)
 	if err != nil {
 		return s.plain("read", err)
 	}
@@ -247,7 +247,7 @@ func (s *Studio) Forget(ctx context.Context, id string) error {
 		return err
 	}
 	for _, sum := range sums {
-		if err := s.dropIfUnused(ctx, sum); err != nil {
+		if err := s.Sounds.dropIfUnused(ctx, sum); err != nil {
 			return s.plain("clear the take", err)
 		}
 	}
@@ -277,7 +277,7 @@ func (s *Studio) PutSetting(ctx context.Context, name, value string) error {
 }
 
 // one runs a statement that must change exactly one row.
-func (s *Studio) one(ctx context.Context, name string, args ...any) error {
+func (s *store) one(ctx context.Context, name string, args ...any) error {
 	n, err := s.change(ctx, name, args...)
 	if err == nil && n != 1 {
 		err = ErrNone
@@ -286,7 +286,7 @@ func (s *Studio) one(ctx context.Context, name string, args ...any) error {
 }
 
 // change runs one statement and tells how many rows it changed.
-func (s *Studio) change(ctx context.Context, name string, args ...any) (int, error) {
+func (s *store) change(ctx context.Context, name string, args ...any) (int, error) {
 	var n int64
 	err := s.transact(ctx, func(tx *sql.Tx) error {
 		res, err := tx.ExecContext(ctx, query(name), args...)

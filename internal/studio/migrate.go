@@ -25,9 +25,12 @@ var migrations embed.FS
 // database without it is in form 1.
 const formSetting = "form"
 
-// migrate applies the steps that the database lacks, each in one transaction,
+// migration brings a database up to date.
+type migration struct{ *store }
+
+// apply runs the steps that the database lacks, each in one transaction,
 // then brings what it keeps into today's form.
-func (s *Studio) migrate(ctx context.Context, begin bool) error {
+func (s *migration) apply(ctx context.Context, begin bool) error {
 	steps, err := fs.Glob(migrations, "sql/migrations/*.sql")
 	if err != nil || len(steps) == 0 {
 		return fmt.Errorf("no migrations are built in: %v", err)
@@ -82,7 +85,7 @@ func (s *Studio) migrate(ctx context.Context, begin bool) error {
 
 // copyBefore keeps a copy of the database as it is before it is brought up to
 // the version given. Such a copy is never removed.
-func (s *Studio) copyBefore(ctx context.Context, version int) error {
+func (s *migration) copyBefore(ctx context.Context, version int) error {
 	path := filepath.Join(s.dir, copiesFolder, fmt.Sprintf("before-version-%d.db", version))
 	if _, err := os.Stat(path); err == nil {
 		return nil
@@ -92,7 +95,7 @@ func (s *Studio) copyBefore(ctx context.Context, version int) error {
 
 // upcast brings every revision into today's form, all in one transaction. It
 // changes neither number nor time nor order.
-func (s *Studio) upcast(ctx context.Context) error {
+func (s *migration) upcast(ctx context.Context) error {
 	if kept, err := s.form(ctx, s.db); err != nil || kept == form.Now {
 		return err
 	}
@@ -124,7 +127,7 @@ func (s *Studio) upcast(ctx context.Context) error {
 }
 
 // form returns the form in which the items are kept.
-func (s *Studio) form(ctx context.Context, from interface {
+func (s *migration) form(ctx context.Context, from interface {
 	QueryRowContext(context.Context, string, ...any) *sql.Row
 }) (int, error) {
 	var text string
@@ -210,7 +213,7 @@ func rewriteSome(ctx context.Context, tx *sql.Tx, at standing, from int, rigs *f
 
 // copyTo writes a copy of the database, built beside its place and renamed, so
 // that a copy is whole or not there. Only its owner may read it.
-func (s *Studio) copyTo(ctx context.Context, path string) error {
+func (s *store) copyTo(ctx context.Context, path string) error {
 	if err := whole.MakeFolder(filepath.Dir(path)); err != nil {
 		return err
 	}

@@ -50,6 +50,13 @@ var driverName = "sqlite"
 
 // Studio is an open database. It is safe for use by many goroutines.
 type Studio struct {
+	*store
+	// Sounds is the sound of its takes.
+	Sounds *Sounds
+}
+
+// store is the opened file, and how it is read, written and copied.
+type store struct {
 	db  *sql.DB
 	dir string
 	now func() time.Time
@@ -88,7 +95,7 @@ func openFolder(ctx context.Context, dir string, now func() time.Time, begin boo
 	if err := ownersOnly(path); err != nil {
 		return nil, err
 	}
-	s := &Studio{dir: dir, now: now, turn: make(chan struct{}, 1)}
+	s := &store{dir: dir, now: now, turn: make(chan struct{}, 1)}
 	if s.place, err = whole.Hold(path); err != nil {
 		return nil, err
 	}
@@ -99,15 +106,15 @@ func openFolder(ctx context.Context, dir string, now func() time.Time, begin boo
 		return nil, err
 	}
 	s.db.SetMaxOpenConns(8)
-	if err := s.migrate(ctx, begin); err != nil {
+	if err := (&migration{s}).apply(ctx, begin); err != nil {
 		s.db.Close()
 		return nil, s.plain("open the studio", err)
 	}
-	if err := s.dropOldArrivals(ctx); err != nil {
+	if err := (&importing{store: s}).dropOld(ctx); err != nil {
 		s.db.Close()
 		return nil, s.plain("open the studio", err)
 	}
-	return s, nil
+	return &Studio{s, &Sounds{s}}, nil
 }
 
 // address returns what the driver opens a file by.
@@ -151,7 +158,7 @@ func (s *Studio) Dir() string { return s.dir }
 var errAway = errors.New("the studio's file is not in its place any more")
 
 // transact runs do in a transaction that is kept when do gives nil.
-func (s *Studio) transact(ctx context.Context, do func(*sql.Tx) error) error {
+func (s *store) transact(ctx context.Context, do func(*sql.Tx) error) error {
 	select {
 	case s.turn <- struct{}{}:
 	case <-ctx.Done():
@@ -193,7 +200,7 @@ func (t *Trouble) Error() string { return "could not " + t.What + ": " + t.Say }
 func (t *Trouble) Unwrap() error { return t.Err }
 
 // plain turns the driver's errors into words; ours pass through.
-func (s *Studio) plain(what string, err error) error {
+func (s *store) plain(what string, err error) error {
 	var conflict *Conflict
 	var bad *BadArchive
 	var none *NoStudio

@@ -38,27 +38,30 @@ const youngSound = time.Hour
 // ErrCleared is the error for sound that is not there any more.
 var ErrCleared = errors.New("the sound of this take was cleared")
 
-// soundFile returns where a sound lies; a sum that is none gives "".
-func (s *Studio) soundFile(sum string) string {
+// Sounds is the sound of a studio's takes.
+type Sounds struct{ *store }
+
+// file returns where a sound lies; a sum that is none gives "".
+func (s *Sounds) file(sum string) string {
 	if len(sum) != 2*sha256.Size || strings.Trim(sum, "0123456789abcdef") != "" {
 		return ""
 	}
 	return filepath.Join(s.dir, soundsFolder, sum+soundEnding)
 }
 
-// KeepSound keeps the sound of a take, as a FLAC file's bytes, and gives the sum that it is
+// Keep keeps the sound of a take, as a FLAC file's bytes, and gives the sum that it is
 // known by. It is refused beyond the bounds.
-func (s *Studio) KeepSound(b []byte) (string, error) {
+func (s *Sounds) Keep(b []byte) (string, error) {
 	if len(b) > MaxSound {
 		return "", &Trouble{What: "save", Say: fmt.Sprintf("the take is larger than %d MB, the most that is kept", MaxSound>>20)}
 	}
 	digest := sha256.Sum256(b)
 	sum := hex.EncodeToString(digest[:])
-	path := s.soundFile(sum)
+	path := s.file(sum)
 	if _, err := os.Stat(path); err == nil {
 		return sum, nil
 	}
-	there, err := s.soundBytes()
+	there, err := s.size()
 	if err != nil {
 		return "", s.plain("save", err)
 	}
@@ -82,8 +85,8 @@ func (s *Studio) KeepSound(b []byte) (string, error) {
 	return sum, s.plain("save", f.Keep())
 }
 
-// soundBytes returns how many bytes all sound takes.
-func (s *Studio) soundBytes() (int64, error) {
+// size returns how many bytes all sound takes.
+func (s *Sounds) size() (int64, error) {
 	list, err := os.ReadDir(filepath.Join(s.dir, soundsFolder))
 	if errors.Is(err, fs.ErrNotExist) {
 		return 0, nil
@@ -97,9 +100,9 @@ func (s *Studio) soundBytes() (int64, error) {
 	return n, err
 }
 
-// Sound returns the sound of a take. One that is not there gives ErrCleared.
-func (s *Studio) Sound(sum string) ([]byte, error) {
-	path := s.soundFile(sum)
+// Get returns the sound of a take. One that is not there gives ErrCleared.
+func (s *Sounds) Get(sum string) ([]byte, error) {
+	path := s.file(sum)
 	if path == "" {
 		return nil, ErrCleared
 	}
@@ -116,9 +119,9 @@ func (s *Studio) Sound(sum string) ([]byte, error) {
 	return b, nil
 }
 
-// ClearSound deletes the sound of a take for good. It is no error when it is gone.
-func (s *Studio) ClearSound(sum string) error {
-	path := s.soundFile(sum)
+// Clear deletes the sound of a take for good. It is no error when it is gone.
+func (s *Sounds) Clear(sum string) error {
+	path := s.file(sum)
 	if path == "" {
 		return nil
 	}
@@ -128,9 +131,9 @@ func (s *Studio) ClearSound(sum string) error {
 	return nil
 }
 
-// dropUnusedSounds deletes sound that no take in the studio or its trash speaks of any
+// dropUnused deletes sound that no take in the studio or its trash speaks of any
 // more: of one that was forgotten, or never came to be kept.
-func (s *Studio) dropUnusedSounds(ctx context.Context) error {
+func (s *Sounds) dropUnused(ctx context.Context) error {
 	list, err := os.ReadDir(filepath.Join(s.dir, soundsFolder))
 	if err != nil {
 		if errors.Is(err, fs.ErrNotExist) {
@@ -140,7 +143,7 @@ func (s *Studio) dropUnusedSounds(ctx context.Context) error {
 	}
 	for _, e := range list {
 		sum := strings.TrimSuffix(e.Name(), soundEnding)
-		path := s.soundFile(sum)
+		path := s.file(sum)
 		info, err := e.Info()
 		if path == "" || err != nil || s.now().Sub(info.ModTime()).Abs() < youngSound {
 			continue // it may be about to be kept
@@ -153,17 +156,17 @@ func (s *Studio) dropUnusedSounds(ctx context.Context) error {
 }
 
 // dropIfUnused deletes a sound that no take speaks of.
-func (s *Studio) dropIfUnused(ctx context.Context, sum string) error {
+func (s *Sounds) dropIfUnused(ctx context.Context, sum string) error {
 	var n int
 	if err := s.db.QueryRowContext(ctx, query("speaks of"), "%"+sum+"%").Scan(&n); err != nil || n > 0 {
 		return err
 	}
-	return s.ClearSound(sum)
+	return s.Clear(sum)
 }
 
-// soundsOf lists the sums that the revisions of an item speak of and that are there.
-func (s *Studio) soundsOf(ctx context.Context, id string) ([]string, error) {
-	all, err := s.soundsThere()
+// of lists the sums that the revisions of an item speak of and that are there.
+func (s *Sounds) of(ctx context.Context, id string) ([]string, error) {
+	all, err := s.there()
 	if err != nil || len(all) == 0 {
 		return nil, err
 	}
@@ -190,29 +193,29 @@ func (s *Studio) soundsOf(ctx context.Context, id string) ([]string, error) {
 	return out, rows.Err()
 }
 
-// soundsThere lists the sums of the sounds that are there.
-func (s *Studio) soundsThere() ([]string, error) {
+// there lists the sums of the sounds that are there.
+func (s *Sounds) there() ([]string, error) {
 	list, err := os.ReadDir(filepath.Join(s.dir, soundsFolder))
 	if errors.Is(err, fs.ErrNotExist) {
 		return nil, nil
 	}
 	var out []string
 	for _, e := range list {
-		if sum := strings.TrimSuffix(e.Name(), soundEnding); s.soundFile(sum) != "" {
+		if sum := strings.TrimSuffix(e.Name(), soundEnding); s.file(sum) != "" {
 			out = append(out, sum)
 		}
 	}
 	return out, err
 }
 
-// exportSounds writes the sound of all takes into an archive.
-func (s *Studio) exportSounds(z *zip.Writer) error {
-	all, err := s.soundsThere()
+// export writes the sound of all takes into an archive.
+func (s *Sounds) export(z *zip.Writer) error {
+	all, err := s.there()
 	if err != nil {
 		return s.plain("read", err)
 	}
 	for _, sum := range all {
-		b, err := s.Sound(sum)
+		b, err := s.Get(sum)
 		if errors.Is(err, ErrCleared) {
 			continue // meanwhile
 		}
@@ -230,15 +233,15 @@ func (s *Studio) exportSounds(z *zip.Writer) error {
 	return nil
 }
 
-// bringSounds keeps the sound that an archive holds.
-func (s *Studio) bringSounds(a *opened) error {
+// bring keeps the sound that an archive holds.
+func (s *Sounds) bring(a *opened) error {
 	for name := range a.files {
 		sum, ok := strings.CutPrefix(name, soundsFolder+"/")
 		if !ok {
 			continue
 		}
 		sum = strings.TrimSuffix(sum, soundEnding)
-		if s.soundFile(sum) == "" {
+		if s.file(sum) == "" {
 			return bad("%q in the archive is no sound of a take", name)
 		}
 		b, err := a.unpack(name, MaxSound)
@@ -248,7 +251,7 @@ func (s *Studio) bringSounds(a *opened) error {
 		if digest := sha256.Sum256(b); hex.EncodeToString(digest[:]) != sum {
 			return bad("%q in the archive is not what was exported: its sum differs", name)
 		}
-		if _, err := s.KeepSound(b); err != nil {
+		if _, err := s.Keep(b); err != nil {
 			return err
 		}
 	}

@@ -22,7 +22,7 @@ func withTake(t *testing.T, now func() time.Time) (*Studio, *Item, string) {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { s.Close() })
-	sum, err := s.KeepSound([]byte("fLaC a take"))
+	sum, err := s.Sounds.Keep([]byte("fLaC a take"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -37,43 +37,43 @@ func withTake(t *testing.T, now func() time.Time) (*Studio, *Item, string) {
 // what is cleared or damaged is told of, and nothing outside the folder is ever touched.
 func TestSoundIsKeptByItsSum(t *testing.T) {
 	s, _, sum := withTake(t, ticking())
-	if again, err := s.KeepSound([]byte("fLaC a take")); err != nil || again != sum {
+	if again, err := s.Sounds.Keep([]byte("fLaC a take")); err != nil || again != sum {
 		t.Errorf("kept again as %q, %v; want %q", again, err, sum)
 	}
-	if b, err := s.Sound(sum); err != nil || string(b) != "fLaC a take" {
+	if b, err := s.Sounds.Get(sum); err != nil || string(b) != "fLaC a take" {
 		t.Errorf("read %q, %v", b, err)
 	}
-	info, err := os.Stat(s.soundFile(sum))
+	info, err := os.Stat(s.Sounds.file(sum))
 	if err != nil || info.Mode().Perm()&0o077 != 0 {
 		t.Errorf("its file is open to others: %v, %v", info.Mode(), err)
 	}
 	for _, odd := range []string{"", "..", "../studio.db", strings.Repeat("g", 64), strings.Repeat("a", 63), sum + "/.."} {
-		if _, err := s.Sound(odd); !errors.Is(err, ErrCleared) {
+		if _, err := s.Sounds.Get(odd); !errors.Is(err, ErrCleared) {
 			t.Errorf("the sum %q gives %v", odd, err)
 		}
-		if err := s.ClearSound(odd); err != nil {
+		if err := s.Sounds.Clear(odd); err != nil {
 			t.Errorf("clearing %q gives %v", odd, err)
 		}
 	}
-	if err := os.WriteFile(s.soundFile(sum), []byte("fLaC another"), 0o600); err != nil {
+	if err := os.WriteFile(s.Sounds.file(sum), []byte("fLaC another"), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := s.Sound(sum); err == nil || !strings.Contains(err.Error(), "damaged") {
+	if _, err := s.Sounds.Get(sum); err == nil || !strings.Contains(err.Error(), "damaged") {
 		t.Errorf("damaged sound gives %v", err)
 	}
-	if err := s.ClearSound(sum); err != nil {
+	if err := s.Sounds.Clear(sum); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := s.Sound(sum); !errors.Is(err, ErrCleared) {
+	if _, err := s.Sounds.Get(sum); !errors.Is(err, ErrCleared) {
 		t.Errorf("cleared sound gives %v", err)
 	}
-	if _, err := s.KeepSound(make([]byte, MaxSound+1)); err == nil || !strings.Contains(err.Error(), "64 MB") {
+	if _, err := s.Sounds.Keep(make([]byte, MaxSound+1)); err == nil || !strings.Contains(err.Error(), "64 MB") {
 		t.Errorf("a take that is too large gives %v", err)
 	}
 	was := maxSounds
 	defer func() { maxSounds = was }()
 	maxSounds = 20
-	if _, err := s.KeepSound(make([]byte, 21)); err == nil || !strings.Contains(err.Error(), "clear some") {
+	if _, err := s.Sounds.Keep(make([]byte, 21)); err == nil || !strings.Contains(err.Error(), "clear some") {
 		t.Errorf("a full studio gives %v", err)
 	}
 }
@@ -84,33 +84,33 @@ func TestForgottenTakeLosesItsSound(t *testing.T) {
 	ctx := context.Background()
 	at := time.Now()
 	s, it, sum := withTake(t, func() time.Time { return at })
-	loose, err := s.KeepSound([]byte("fLaC never kept"))
+	loose, err := s.Sounds.Keep([]byte("fLaC never kept"))
 	if err != nil {
 		t.Fatal(err)
 	}
 	if err := s.Discard(ctx, it.ID); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := s.Sound(sum); err != nil {
+	if _, err := s.Sounds.Get(sum); err != nil {
 		t.Errorf("in the trash its sound gives %v", err)
 	}
 	if _, err := s.CopyDaily(ctx); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := s.Sound(loose); err != nil {
+	if _, err := s.Sounds.Get(loose); err != nil {
 		t.Errorf("sound that came just now is gone: %v", err)
 	}
 	if err := s.Forget(ctx, it.ID); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := s.Sound(sum); !errors.Is(err, ErrCleared) {
+	if _, err := s.Sounds.Get(sum); !errors.Is(err, ErrCleared) {
 		t.Errorf("forgotten, its sound gives %v", err)
 	}
 	at = at.Add(25 * time.Hour)
 	if _, err := s.CopyDaily(ctx); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := s.Sound(loose); !errors.Is(err, ErrCleared) {
+	if _, err := s.Sounds.Get(loose); !errors.Is(err, ErrCleared) {
 		t.Errorf("sound of no take, a day later, gives %v", err)
 	}
 	// No copy holds sound.
@@ -150,7 +150,7 @@ func TestTakesMoveOnlyWhenAsked(t *testing.T) {
 		if err != nil || len(got.Added) != 1 || got.Added[0].Kind != Take {
 			t.Fatalf("brought %+v, %v", got, err)
 		}
-		if _, err := to.Sound(sum); !errors.Is(err, c.want) {
+		if _, err := to.Sounds.Get(sum); !errors.Is(err, c.want) {
 			t.Errorf("the sound gives %v, want %v", err, c.want)
 		}
 	}

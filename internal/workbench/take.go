@@ -83,7 +83,7 @@ func KeepTake(ctx context.Context, st *studio.Studio, b Brought) (studio.Content
 	if err != nil {
 		return none, err
 	}
-	if k.Sound, err = st.KeepSound(packed); err != nil {
+	if k.Sound, err = st.Sounds.Keep(packed); err != nil {
 		return none, err
 	}
 	k.Review = report.ReviewOf(v)
@@ -168,7 +168,7 @@ func OpenTake(ctx context.Context, st *studio.Studio, it *studio.Item) (*Take, e
 	if out.Rig, err = rig.Parse([]byte(k.RigText), "rig.toml"); err != nil {
 		return nil, err
 	}
-	b, err := st.Sound(k.Sound)
+	b, err := st.Sounds.Get(k.Sound)
 	if errors.Is(err, studio.ErrCleared) {
 		out.Kept.Sound = ""
 		return out, nil
@@ -234,7 +234,7 @@ func SoundOf(st *studio.Studio, it *studio.Item) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	return st.Sound(k.Sound)
+	return st.Sounds.Get(k.Sound)
 }
 
 // Said is a take with what a teacher said of a note.
@@ -286,7 +286,7 @@ func ClearTake(st *studio.Studio, it *studio.Item) (studio.Content, error) {
 	if err != nil {
 		return studio.Content{}, err
 	}
-	if err := st.ClearSound(k.Sound); err != nil {
+	if err := st.Sounds.Clear(k.Sound); err != nil {
 		return studio.Content{}, err
 	}
 	k.Sound = ""
