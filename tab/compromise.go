@@ -2,6 +2,7 @@ package tab
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"lapwright/tune"
@@ -70,7 +71,10 @@ func OffPitch(t *tune.Tune, ref tune.Ref, at tune.Ticks, cents float64, why stri
 	return c
 }
 
-const offPitch = "a pitch %+.0f cents from it"
+const (
+	centsVerb = "%+.0f"
+	offPitch  = "a pitch " + centsVerb + " cents from it"
+)
 
 // named puts a note's name where a text has %s.
 func named(text, name string) string { return strings.Replace(text, "%s", name, 1) }
@@ -85,9 +89,9 @@ func ReadKind(note, wanted, got string) Kind {
 			return k
 		}
 	}
-	var cents float64 // stays 0 where none are said
-	_, _ = fmt.Sscanf(got, "a pitch %f cents from it", &cents)
-	if wanted == note && got == fmt.Sprintf(offPitch, cents) {
+	before, after, _ := strings.Cut(offPitch, centsVerb)
+	figure, _ := strings.CutSuffix(strings.TrimPrefix(got, before), after)
+	if cents, err := strconv.ParseFloat(figure, 64); err == nil && wanted == note && got == fmt.Sprintf(offPitch, cents) {
 		return OtherPitch
 	}
 	return Otherwise

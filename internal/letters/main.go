@@ -1,8 +1,3 @@
-// Command letters makes the tables of widths and outlines that sheets are laid
-// out with (third_party/letters/letters.bin) from the font files beside them:
-//
-//	go run ./internal/letters          # write
-//	go run ./internal/letters -check   # fail when they are stale
 package main
 
 import (
@@ -18,7 +13,10 @@ import (
 	"lapwright/sheet/face"
 )
 
-const out = "third_party/letters/letters.bin"
+const (
+	out         = "third_party/letters/letters.bin"
+	composedOut = "third_party/letters/composed.bin"
+)
 
 func main() {
 	check := flag.Bool("check", false, "fail when the committed file is stale, write nothing")
@@ -34,15 +32,20 @@ func run(check bool) error {
 	if err != nil {
 		return err
 	}
-	if !check {
-		return whole.WriteFile(out, made)
-	}
-	kept, err := os.ReadFile(out)
-	if err != nil {
-		return err
-	}
-	if !bytes.Equal(kept, made) {
-		return fmt.Errorf("%s is not what the fonts give: make it again with `go run ./internal/letters`", out)
+	for name, made := range map[string][]byte{out: made, composedOut: composed()} {
+		if !check {
+			if err := whole.WriteFile(name, made); err != nil {
+				return err
+			}
+			continue
+		}
+		kept, err := os.ReadFile(name)
+		if err != nil {
+			return err
+		}
+		if !bytes.Equal(kept, made) {
+			return fmt.Errorf("%s is not what its sources give: make it again with `go run ./internal/letters`", name)
+		}
 	}
 	return nil
 }
@@ -60,13 +63,15 @@ func tables() ([]byte, error) {
 func words(b []byte, f *face.File) []byte {
 	var runes, advances, ups, downs []byte
 	n := 0
+	last := rune(0)
 	for r := rune(1); r <= math.MaxUint16; r++ {
 		s := f.Letter(r)
 		if s == nil {
 			continue
 		}
 		n++
-		runes = binary.LittleEndian.AppendUint16(runes, uint16(r))
+		runes = binary.LittleEndian.AppendUint16(runes, uint16(r-last))
+		last = r
 		advances = binary.LittleEndian.AppendUint16(advances, uint16(math.Round(s.Advance*f.Units())))
 		up, down := int32(draw.NoInk), int32(draw.NoInk)
 		if len(s.Steps) > 0 {

@@ -4,8 +4,6 @@ import (
 	"math"
 	"unicode"
 	"unicode/utf8"
-
-	"golang.org/x/text/unicode/norm"
 )
 
 // Font is the part a text plays; the part decides the typeface.
@@ -94,7 +92,7 @@ func Clean(s string) string {
 		return s
 	}
 	out := make([]rune, 0, len(s))
-	for _, r := range norm.NFC.String(s) {
+	for _, r := range compose(s) {
 		switch {
 		case r == '\t' || r == '\n' || r == '\r' || r == '\u00A0':
 			out = append(out, ' ')

@@ -3,7 +3,7 @@ package draw
 import (
 	"encoding/binary"
 	"math"
-	"sort"
+	"slices"
 	"sync"
 
 	"lapwright/third_party/letters"
@@ -32,16 +32,15 @@ const NoInk = math.MinInt32
 // table is one font's part of the tables: columns of the letters' code points,
 // advances, and reach above and below the baseline, by code point.
 type table struct {
-	units                      float64 // font units to the em
-	n                          int
-	runes, advances, ups, down []byte
+	units               float64 // font units to the em
+	runes               []rune
+	advances, ups, down []byte
 }
 
 // letter returns a letter's measures, and false when the font lacks it.
 func (t *table) letter(r rune) (letter, bool) {
-	at := func(i int) rune { return rune(binary.LittleEndian.Uint16(t.runes[2*i:])) }
-	i := sort.Search(t.n, func(i int) bool { return at(i) >= r })
-	if i == t.n || at(i) != r {
+	i, found := slices.BinarySearch(t.runes, r)
+	if !found {
 		return letter{}, false
 	}
 	l := letter{advance: float64(binary.LittleEndian.Uint16(t.advances[2*i:])) / t.units}
@@ -65,8 +64,14 @@ var tables = sync.OnceValues(func() (*[Fonts]table, []byte) {
 	for f := range all {
 		t := &all[f]
 		t.units = float64(binary.LittleEndian.Uint16(take(2)))
-		t.n = int(binary.LittleEndian.Uint16(take(2)))
-		t.runes, t.advances, t.ups, t.down = take(2*t.n), take(2*t.n), take(4*t.n), take(4*t.n)
+		n := int(binary.LittleEndian.Uint16(take(2)))
+		steps := take(2 * n)
+		t.advances, t.ups, t.down = take(2*n), take(4*n), take(4*n)
+		r := rune(0)
+		for i := range n {
+			r += rune(binary.LittleEndian.Uint16(steps[2*i:]))
+			t.runes = append(t.runes, r)
+		}
 	}
 	return all, rest
 })

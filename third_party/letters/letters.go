@@ -9,3 +9,8 @@ import _ "embed"
 //
 //go:embed letters.bin
 var Tables []byte
+
+// Composed is how letters are composed of others; sheet/draw reads it.
+//
+//go:embed composed.bin
+var Composed []byte
