@@ -34,44 +34,7 @@ func (r *reader) finish() *tune.Tune {
 		r.warn(r.at.lineNumber, 1, "the tune X:%d has no notes and is left out", r.t.Index)
 		return nil
 	}
-	if !r.affordable() {
-		return nil
-	}
-	places := r.assemble()
-	if r.order.text != "" {
-		r.t.PartOrder = r.order.text
-		if _, err := tune.ParsePartOrder(r.order.text); err != nil {
-			r.warn(r.order.lineNumber, r.order.col, "%s; the parts are played as written", err)
-			r.t.PartOrder = ""
-		}
-	}
-	passes := r.unfold()
-	r.b.things += len(passes) / 4
-	r.tidy(places, passes)
-	if faults := r.t.Check(); len(faults) > 0 {
-		f := faults[0]
-		r.warn(r.at.lineNumber, 1, "the tune X:%d is left out, for what it says is no music: %s", r.t.Index, f.Error())
-		return nil
-	}
-	return r.t
-}
-
-// affordable reports whether the voices, filled up to the same bars, keep within what a
-// file may have.
-func (r *reader) affordable() bool {
-	bars, lines := 0, 0
-	for _, v := range r.voices {
-		bars = max(bars, len(v.bars))
-		wide := 1
-		for i := range v.bars {
-			wide = max(wide, len(v.bars[i].Lines))
-		}
-		lines += wide
-	}
-	if lines > 1 {
-		r.b.things += bars * (lines - 1)
-	}
-	return !r.b.full()
+	return (&assembly{r.b, r.t, r.at, r.order, r.voices}).tune()
 }
 
 // endVoice closes what a voice leaves open at the end of the tune.
@@ -107,17 +70,68 @@ func (r *reader) endVoice(v *voice) {
 	}
 }
 
+// assembly makes the tune of its voices.
+type assembly struct {
+	b      *book
+	t      *tune.Tune
+	at     textLine // its X: field
+	order  posText
+	voices []*voice
+}
+
+// tune gives the tune, or nil, with a warning, when what it says is no music.
+func (a *assembly) tune() *tune.Tune {
+	if !a.affordable() {
+		return nil
+	}
+	places := a.assemble()
+	if a.order.text != "" {
+		a.t.PartOrder = a.order.text
+		if _, err := tune.ParsePartOrder(a.order.text); err != nil {
+			a.b.warn(a.order.lineNumber, a.order.col, "%s; the parts are played as written", err)
+			a.t.PartOrder = ""
+		}
+	}
+	passes := a.unfold()
+	a.b.things += len(passes) / 4
+	a.tidy(places, passes)
+	if faults := a.t.Check(); len(faults) > 0 {
+		f := faults[0]
+		a.b.warn(a.at.lineNumber, 1, "the tune X:%d is left out, for what it says is no music: %s", a.t.Index, f.Error())
+		return nil
+	}
+	return a.t
+}
+
+// affordable reports whether the voices, filled up to the same bars, keep within what a
+// file may have.
+func (a *assembly) affordable() bool {
+	bars, lines := 0, 0
+	for _, v := range a.voices {
+		bars = max(bars, len(v.bars))
+		wide := 1
+		for i := range v.bars {
+			wide = max(wide, len(v.bars[i].Lines))
+		}
+		lines += wide
+	}
+	if lines > 1 {
+		a.b.things += bars * (lines - 1)
+	}
+	return !a.b.full()
+}
+
 // assemble puts the voices, bar by bar, into one tune, and gives where each event
 // stood in the file.
-func (r *reader) assemble() [][][]place {
-	t := r.t
+func (a *assembly) assemble() [][][]place {
+	t := a.t
 	count := 0
-	for _, v := range r.voices {
+	for _, v := range a.voices {
 		count = max(count, len(v.bars))
 	}
 	// Overlays become voices of their own after the voice that has them.
-	widths := make([]int, len(r.voices))
-	for i, v := range r.voices {
+	widths := make([]int, len(a.voices))
+	for i, v := range a.voices {
 		for j := range v.bars {
 			widths[i] = max(widths[i], len(v.bars[j].Lines))
 		}
@@ -132,7 +146,7 @@ func (r *reader) assemble() [][][]place {
 			t.Voices = append(t.Voices, name)
 		}
 		if len(v.bars) < count {
-			r.warn(r.at.lineNumber, 1, "voice %q of the tune X:%d has %s and another has %d; it rests at the end", terms.Clip(v.id), t.Index, say.Count(len(v.bars), "bar"), count)
+			a.b.warn(a.at.lineNumber, 1, "voice %q of the tune X:%d has %s and another has %d; it rests at the end", terms.Clip(v.id), t.Index, say.Count(len(v.bars), "bar"), count)
 		}
 	}
 	places := make([][][]place, count)
@@ -144,7 +158,7 @@ func (r *reader) assemble() [][][]place {
 			lead  *bar
 			lines [][]tune.Event
 		)
-		for n, v := range r.voices {
+		for n, v := range a.voices {
 			var from *bar
 			if i < len(v.bars) {
 				from = v.bars[i]
@@ -155,7 +169,7 @@ func (r *reader) assemble() [][][]place {
 				ends[i] = place{int32(from.lineNumber), int32(from.col)}
 				out = from.Bar
 			case from != nil:
-				r.merge(&out, from, v)
+				a.merge(&out, from, v)
 			}
 			for k := range widths[n] {
 				var events []tune.Event
@@ -176,7 +190,7 @@ func (r *reader) assemble() [][][]place {
 		slices.SortStableFunc(out.Texts, func(a, b tune.TextAt) int { return cmp.Compare(a.At, b.At) })
 		slices.SortStableFunc(out.Signs, func(a, b tune.Sign) int { return cmp.Compare(a.At, b.At) })
 		t.Bars = append(t.Bars, out)
-		for _, v := range r.voices {
+		for _, v := range a.voices {
 			if i < len(v.bars) {
 				v.bars[i] = nil // a long tune need not be held twice
 			}
@@ -185,11 +199,11 @@ func (r *reader) assemble() [][][]place {
 	last := &t.Bars[count-1]
 	last.LineBreak = false
 	tune.EndEndings(t.Bars)
-	for _, u := range terms.UnopenedRepeats(t.Bars, r.order.text != "") {
+	for _, u := range terms.UnopenedRepeats(t.Bars, a.order.text != "") {
 		t.Bars[u.Double].Left.Repeat = 1
 	}
 	tune.Number(t.Bars)
-	r.tellLengths(ends)
+	a.tellLengths(ends)
 	return places
 }
 
@@ -214,13 +228,13 @@ func plainRests(line []tune.Event) []tune.Event {
 }
 
 // merge brings what a further voice says of a bar into it.
-func (r *reader) merge(out *tune.Bar, from *bar, v *voice) {
+func (a *assembly) merge(out *tune.Bar, from *bar, v *voice) {
 	if from.Len != out.Len {
-		r.warn(from.lineNumber, from.col, "a bar of voice %q lasts %s, where the voice before has %s; the shorter rests", terms.Clip(v.id), from.Len, out.Len)
+		a.b.warn(from.lineNumber, from.col, "a bar of voice %q lasts %s, where the voice before has %s; the shorter rests", terms.Clip(v.id), from.Len, out.Len)
 		out.Len = max(out.Len, from.Len)
 	}
 	if from.Right.Repeat != out.Right.Repeat || from.Left.Repeat != out.Left.Repeat || !slices.Equal(from.Endings, out.Endings) && len(from.Endings) > 0 {
-		r.b.once("repeats of "+v.id, from.lineNumber, from.col, "voice %q has other repeats than the first voice, which are left out", terms.Clip(v.id))
+		a.b.once("repeats of "+v.id, from.lineNumber, from.col, "voice %q has other repeats than the first voice, which are left out", terms.Clip(v.id))
 	}
 	// What the voices before have at the same place is not said twice.
 	out.Tempos = unsaid(out.Tempos, from.Tempos, func(a, b tune.Tempo) bool { return a == b })
@@ -242,8 +256,8 @@ func unsaid[T any](list, more []T, like func(a, b T) bool) []T {
 
 // tellLengths warns of bars that are longer or shorter than their meter, but
 // for those beside a line that may stand inside a bar.
-func (r *reader) tellLengths(ends []place) {
-	bars := r.t.Bars
+func (a *assembly) tellLengths(ends []place) {
+	bars := a.t.Bars
 	for i := range bars {
 		b := &bars[i]
 		full := b.Meter.Len()
@@ -253,13 +267,13 @@ func (r *reader) tellLengths(ends []place) {
 		if b.Len < full && (i == 0 || i+1 == len(bars) || tune.MaySplit(&bars[i-1], b) || tune.MaySplit(b, &bars[i+1])) {
 			continue
 		}
-		r.warn(int(ends[i].lineNumber), int(ends[i].col), "bar %d lasts %s and its meter asks for %s", b.Number, b.Len, full)
+		a.b.warn(int(ends[i].lineNumber), int(ends[i].col), "bar %d lasts %s and its meter asks for %s", b.Number, b.Len, full)
 	}
 }
 
 // tidy takes out the ties, glides and slurs that lead nowhere.
-func (r *reader) tidy(places [][][]place, passes []tune.Pass) {
-	t := r.t
+func (a *assembly) tidy(places [][][]place, passes []tune.Pass) {
+	t := a.t
 	after := tune.Followers(t, passes)
 	for v := range t.Voices {
 		var slurs []*tune.Event // those that are open, by the event they begin on
@@ -267,13 +281,13 @@ func (r *reader) tidy(places [][][]place, passes []tune.Pass) {
 			line := t.Bars[i].Lines[v]
 			for k := range line {
 				e := &line[k]
-				at := place{int32(r.at.lineNumber), 1}
+				at := place{int32(a.at.lineNumber), 1}
 				if k < len(places[i][v]) {
 					at = places[i][v][k]
 				}
 				for range e.SlurEnds {
 					if len(slurs) == 0 {
-						r.warn(int(at.lineNumber), int(at.col), "a slur ends here that did not begin, and is left out")
+						a.b.warn(int(at.lineNumber), int(at.col), "a slur ends here that did not begin, and is left out")
 						e.SlurEnds--
 						continue
 					}
@@ -285,19 +299,19 @@ func (r *reader) tidy(places [][][]place, passes []tune.Pass) {
 				if !e.JoinsOn() {
 					continue
 				}
-				r.tidyJoins(e, tune.Next(t, after, i, v, k), at)
+				a.tidyJoins(e, tune.Next(t, after, i, v, k), at)
 			}
 		}
 		for _, e := range slurs {
 			e.Slurs--
-			r.warn(r.at.lineNumber, 1, "a slur in the tune X:%d does not end, and is left out", t.Index)
+			a.b.warn(a.at.lineNumber, 1, "a slur in the tune X:%d does not end, and is left out", t.Index)
 		}
 	}
 }
 
 // tidyJoins takes out the ties and glides of an event that no next event takes
 // up.
-func (r *reader) tidyJoins(e *tune.Event, next []*tune.Event, at place) {
+func (a *assembly) tidyJoins(e *tune.Event, next []*tune.Event, at place) {
 	for i := range e.Graces {
 		after := e.Notes
 		if i+1 < len(e.Graces) {
@@ -307,7 +321,7 @@ func (r *reader) tidyJoins(e *tune.Event, next []*tune.Event, at place) {
 			n := &e.Graces[i].Notes[j]
 			if n.Glide && len(e.Graces[i].Notes)-1-j >= len(after) {
 				n.Glide = false
-				r.warn(int(at.lineNumber), int(at.col), "the glide out of the grace %s leads nowhere and is left out", n.Name)
+				a.b.warn(int(at.lineNumber), int(at.col), "the glide out of the grace %s leads nowhere and is left out", n.Name)
 			}
 		}
 	}
@@ -315,41 +329,41 @@ func (r *reader) tidyJoins(e *tune.Event, next []*tune.Event, at place) {
 		n := &e.Notes[j]
 		if n.Tie && !slices.ContainsFunc(next, func(x *tune.Event) bool { return slices.Contains(tune.TiedFrom(e, x), j) }) {
 			n.Tie = false
-			r.warn(int(at.lineNumber), int(at.col), "the tie of %s leads to no note of the same pitch and is left out", n.Name)
+			a.b.warn(int(at.lineNumber), int(at.col), "the tie of %s leads to no note of the same pitch and is left out", n.Name)
 		}
 		if n.Tie && n.Glide {
 			n.Glide = false
-			r.warn(int(at.lineNumber), int(at.col), "the note %s is tied on, so its glide is left out", n.Name)
+			a.b.warn(int(at.lineNumber), int(at.col), "the note %s is tied on, so its glide is left out", n.Name)
 		}
 		fromTop := len(e.Notes) - 1 - j
 		if n.Glide && !slices.ContainsFunc(next, func(x *tune.Event) bool { return tune.GlideLands(e, x, fromTop) }) {
 			n.Glide = false
-			r.warn(int(at.lineNumber), int(at.col), "the glide out of %s leads nowhere and is left out", n.Name)
+			a.b.warn(int(at.lineNumber), int(at.col), "the glide out of %s leads nowhere and is left out", n.Name)
 		}
 	}
 }
 
 // unfold takes out what makes the tune no piece that can be played through, and
 // gives its bars in the order of playing.
-func (r *reader) unfold() []tune.Pass {
-	t := r.t
+func (a *assembly) unfold() []tune.Pass {
+	t := a.t
 	passes, faults := tune.Unfold(t)
 	if len(faults) == 0 {
 		return passes
 	}
-	r.warnFaults(faults)
+	a.warnFaults(faults)
 	// First the order of the parts, if that is what is wrong.
 	if order := t.PartOrder; order != "" {
 		t.PartOrder = ""
 		again, rest := tune.Unfold(t)
 		if len(rest) < len(faults) {
-			r.warn(r.order.lineNumber, r.order.col, "the order of the parts %q is left out", terms.Clip(order))
+			a.b.warn(a.order.lineNumber, a.order.col, "the order of the parts %q is left out", terms.Clip(order))
 			passes, faults = again, rest
 		} else {
 			t.PartOrder = order
 		}
 	}
-	for _, repair := range []func(){r.dropSameEndings, r.dropSigns, r.dropRepeats} {
+	for _, repair := range []func(){a.dropSameEndings, a.dropSigns, a.dropRepeats} {
 		if len(faults) == 0 {
 			break
 		}
@@ -360,11 +374,11 @@ func (r *reader) unfold() []tune.Pass {
 }
 
 // dropSameEndings takes out endings whose number an ending before has.
-func (r *reader) dropSameEndings() {
+func (a *assembly) dropSameEndings() {
 	seen := map[int]bool{}
-	for i := range r.t.Bars {
-		b := &r.t.Bars[i]
-		if b.Left.Repeat > 0 || i > 0 && len(b.Endings) == 0 && r.t.Bars[i-1].EndingEnds {
+	for i := range a.t.Bars {
+		b := &a.t.Bars[i]
+		if b.Left.Repeat > 0 || i > 0 && len(b.Endings) == 0 && a.t.Bars[i-1].EndingEnds {
 			clear(seen)
 		}
 		b.Endings = slices.DeleteFunc(b.Endings, func(n int) bool { return seen[n] })
@@ -375,28 +389,28 @@ func (r *reader) dropSameEndings() {
 			b.Endings = nil
 		}
 	}
-	tune.EndEndings(r.t.Bars)
+	tune.EndEndings(a.t.Bars)
 }
 
-func (r *reader) dropSigns() {
-	r.warn(r.at.lineNumber, 1, "the signs to play on of the tune X:%d are left out", r.t.Index)
-	for i := range r.t.Bars {
-		r.t.Bars[i].Signs = nil
+func (a *assembly) dropSigns() {
+	a.b.warn(a.at.lineNumber, 1, "the signs to play on of the tune X:%d are left out", a.t.Index)
+	for i := range a.t.Bars {
+		a.t.Bars[i].Signs = nil
 	}
 }
 
-func (r *reader) dropRepeats() {
-	r.warn(r.at.lineNumber, 1, "the repeats and parts of the tune X:%d are left out", r.t.Index)
-	r.t.PartOrder = ""
-	for i := range r.t.Bars {
-		b := &r.t.Bars[i]
+func (a *assembly) dropRepeats() {
+	a.b.warn(a.at.lineNumber, 1, "the repeats and parts of the tune X:%d are left out", a.t.Index)
+	a.t.PartOrder = ""
+	for i := range a.t.Bars {
+		b := &a.t.Bars[i]
 		b.Left.Repeat, b.Right.Repeat, b.Endings, b.EndingEnds = 0, 0, nil, false
 	}
 }
 
 // warnFaults turns faults of the music into warnings at the tune's place in the file.
-func (r *reader) warnFaults(faults fault.List) {
+func (a *assembly) warnFaults(faults fault.List) {
 	for _, f := range faults {
-		r.warn(r.at.lineNumber, 1, "in the tune X:%d, %s", r.t.Index, f.Error())
+		a.b.warn(a.at.lineNumber, 1, "in the tune X:%d, %s", a.t.Index, f.Error())
 	}
 }
