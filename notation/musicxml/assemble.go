@@ -43,23 +43,23 @@ func (p *partReader) tune() (*tune.Tune, error) {
 		}
 		t.Bars = append(t.Bars, *b)
 	}
-	p.settleDirections(t)
-	p.settleRepeats(t)
-	p.settleSlurs(t, lines)
-	p.settleJoins(t)
-	p.settleAccidentals(t)
+	s := &settling{p.r, p.bars, t, lines}
+	s.directions()
+	s.repeats()
+	s.slurs()
+	s.joins()
+	settleAccidentals(t)
 	if p.beamed || p.r.header.beams {
-		settleBeams(t, lines)
+		s.beams()
 	}
-	p.settleFingers(t, lines)
+	s.fingers(p.out)
 	return t, nil
 }
 
 // warnBar lists one thing that has been changed in a bar.
-func (p *partReader) warnBar(bar int, format string, args ...any) {
-	b := &p.bars[bar]
-	if len(p.r.score.Warnings) < 1000 {
-		p.r.score.Warnings.Add(&fault.Fault{File: p.r.file, Line: b.line, Col: b.col, Bar: fmt.Sprint(b.Number), Msg: fmt.Sprintf(format, args...)})
+func (r *reader) warnBar(b *rawBar, format string, args ...any) {
+	if len(r.score.Warnings) < 1000 {
+		r.score.Warnings.Add(&fault.Fault{File: r.file, Line: b.line, Col: b.col, Bar: fmt.Sprint(b.Number), Msg: fmt.Sprintf(format, args...)})
 	}
 }
 

@@ -58,8 +58,7 @@ func kept(t *tune.Tune) *tune.Tune {
 			}
 		}
 	}
-	p := &partReader{}
-	p.settleAccidentals(out)
+	settleAccidentals(out)
 	return out
 }
 

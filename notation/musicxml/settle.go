@@ -9,9 +9,24 @@ import (
 	"lapwright/tune"
 )
 
-// settleDirections moves what stands past the end of its bar to where it
+// settling makes the tune of a part one that can be played: what it can't hold goes,
+// and is listed.
+type settling struct {
+	r     *reader
+	bars  []rawBar
+	t     *tune.Tune
+	lines [][]voiceLine
+}
+
+// warn lists one thing that has been changed in a bar.
+func (s *settling) warn(bar int, format string, args ...any) {
+	s.r.warnBar(&s.bars[bar], format, args...)
+}
+
+// directions moves what stands past the end of its bar to where it
 // belongs and orders the rest.
-func (p *partReader) settleDirections(t *tune.Tune) {
+func (s *settling) directions() {
+	t := s.t
 	for i := range t.Bars {
 		b := &t.Bars[i]
 		next := func() *tune.Bar {
@@ -30,7 +45,7 @@ func (p *partReader) settleDirections(t *tune.Tune) {
 				c.At -= b.Len
 				next.Chords = append(next.Chords, c)
 			default:
-				p.warnBar(i, "the chord symbol %q stands after the last bar and is left out", fault.Clip(c.Text))
+				s.warn(i, "the chord symbol %q stands after the last bar and is left out", fault.Clip(c.Text))
 			}
 		}
 		for _, x := range tempos {
@@ -41,7 +56,7 @@ func (p *partReader) settleDirections(t *tune.Tune) {
 				x.At -= b.Len
 				next.Tempos = append(next.Tempos, x)
 			default:
-				p.warnBar(i, "a tempo stands after the last bar and is left out")
+				s.warn(i, "a tempo stands after the last bar and is left out")
 			}
 		}
 		for j := range b.Texts {
@@ -57,15 +72,16 @@ func (p *partReader) settleDirections(t *tune.Tune) {
 	}
 }
 
-// settleRepeats takes out navigation that can't be followed: the signs first,
+// repeats takes out navigation that can't be followed: the signs first,
 // then repeats and endings.
-func (p *partReader) settleRepeats(t *tune.Tune) {
+func (s *settling) repeats() {
+	t := s.t
 	_, faults := tune.Unfold(t)
 	if len(faults) == 0 {
 		return
 	}
 	for _, f := range faults {
-		p.r.score.Warnings.Add(&fault.Fault{File: p.r.file, Bar: f.Bar, Msg: f.Msg + "; such signs are left out"})
+		s.r.score.Warnings.Add(&fault.Fault{File: s.r.file, Bar: f.Bar, Msg: f.Msg + "; such signs are left out"})
 	}
 	for i := range t.Bars {
 		t.Bars[i].Signs = nil
@@ -79,8 +95,9 @@ func (p *partReader) settleRepeats(t *tune.Tune) {
 	}
 }
 
-// settleSlurs counts slurs whose both ends are there, voice by voice.
-func (p *partReader) settleSlurs(t *tune.Tune, lines [][]voiceLine) {
+// slurs counts slurs whose both ends are there, voice by voice.
+func (s *settling) slurs() {
+	t, lines := s.t, s.lines
 	for v := range t.Voices {
 		type start struct {
 			bar, event int
@@ -96,57 +113,58 @@ func (p *partReader) settleSlurs(t *tune.Tune, lines [][]voiceLine) {
 				}
 				first := k == 0 || lines[i][v].raws[k-1] != raw
 				last := k+1 == len(events) || lines[i][v].raws[k+1] != raw
-				for _, s := range raw.slurs {
-					if s.starts || !last {
+				for _, m := range raw.slurs {
+					if m.starts || !last {
 						continue
 					}
-					from, ok := open[s.number]
+					from, ok := open[m.number]
 					if !ok {
-						p.r.leave(&node{line: raw.line, col: raw.col}, "slurs whose two ends are not in one voice")
+						s.r.leave(&node{line: raw.line, col: raw.col}, "slurs whose two ends are not in one voice")
 						continue
 					}
-					delete(open, s.number)
+					delete(open, m.number)
 					t.Bars[from.bar].Lines[v][from.event].Slurs++
 					events[k].SlurEnds++
 				}
-				for _, s := range raw.slurs {
-					if s.starts && first {
-						if was, ok := open[s.number]; ok {
-							p.r.leave(&node{line: was.line, col: was.col}, "slurs whose two ends are not in one voice")
+				for _, m := range raw.slurs {
+					if m.starts && first {
+						if was, ok := open[m.number]; ok {
+							s.r.leave(&node{line: was.line, col: was.col}, "slurs whose two ends are not in one voice")
 						}
-						open[s.number] = start{i, k, raw.line, raw.col}
+						open[m.number] = start{i, k, raw.line, raw.col}
 					}
 				}
 			}
 		}
-		for _, s := range open {
-			p.r.leave(&node{line: s.line, col: s.col}, "slurs whose two ends are not in one voice")
+		for _, o := range open {
+			s.r.leave(&node{line: o.line, col: o.col}, "slurs whose two ends are not in one voice")
 		}
 	}
 }
 
-// settleJoins takes out ties and glides that lead nowhere.
-func (p *partReader) settleJoins(t *tune.Tune) {
+// joins takes out ties and glides that lead nowhere.
+func (s *settling) joins() {
+	t := s.t
 	passes, _ := tune.Unfold(t)
 	after := tune.Followers(t, passes)
 	for i := range t.Bars {
 		for v, line := range t.Bars[i].Lines {
 			for k := range line {
-				p.settleEvent(i, &line[k], tune.Next(t, after, i, v, k))
+				s.event(i, &line[k], tune.Next(t, after, i, v, k))
 			}
 		}
 	}
 }
 
-func (p *partReader) settleEvent(bar int, e *tune.Event, next []*tune.Event) {
+func (s *settling) event(bar int, e *tune.Event, next []*tune.Event) {
 	for j := range e.Notes {
 		n := &e.Notes[j]
 		if n.Tie && !slices.ContainsFunc(next, func(x *tune.Event) bool { return slices.Contains(tune.TiedFrom(e, x), j) }) {
-			p.warnBar(bar, "a tie from %s leads to no note of its voice and is left out", n.Name)
+			s.warn(bar, "a tie from %s leads to no note of its voice and is left out", n.Name)
 			n.Tie = false
 		}
 		if n.Tie && n.Glide {
-			p.warnBar(bar, "%s is tied and slides too; the slide is left out", n.Name)
+			s.warn(bar, "%s is tied and slides too; the slide is left out", n.Name)
 			n.Glide = false
 		}
 	}
@@ -158,7 +176,7 @@ func (p *partReader) settleEvent(bar int, e *tune.Event, next []*tune.Event) {
 				after = len(e.Graces[g+1].Notes)
 			}
 			if n.Glide && len(e.Graces[g].Notes)-1-j >= after {
-				p.warnBar(bar, "a slide from %s leads to no note of its voice and is left out", n.Name)
+				s.warn(bar, "a slide from %s leads to no note of its voice and is left out", n.Name)
 				n.Glide = false
 			}
 		}
@@ -167,7 +185,7 @@ func (p *partReader) settleEvent(bar int, e *tune.Event, next []*tune.Event) {
 		n := &e.Notes[j]
 		fromTop := len(e.Notes) - 1 - j
 		if n.Glide && !slices.ContainsFunc(next, func(x *tune.Event) bool { return lands(e, x, fromTop) }) {
-			p.warnBar(bar, "a slide from %s leads to no note of its voice and is left out", n.Name)
+			s.warn(bar, "a slide from %s leads to no note of its voice and is left out", n.Name)
 			n.Glide = false
 		}
 	}
@@ -187,7 +205,7 @@ func lands(e, next *tune.Event, fromTop int) bool {
 
 // settleAccidentals keeps Show only where the accidental would not be printed
 // anyway.
-func (p *partReader) settleAccidentals(t *tune.Tune) {
+func settleAccidentals(t *tune.Tune) {
 	for i := range t.Bars {
 		for v, line := range t.Bars[i].Lines {
 			acc := terms.NewAccidentals(t.Bars[i].Key)
@@ -215,8 +233,9 @@ func (p *partReader) settleAccidentals(t *tune.Tune) {
 	}
 }
 
-// settleBeams marks where a beam could go on and doesn't.
-func settleBeams(t *tune.Tune, lines [][]voiceLine) {
+// beams marks where a beam could go on and doesn't.
+func (s *settling) beams() {
+	t, lines := s.t, s.lines
 	for i := range t.Bars {
 		for v, line := range t.Bars[i].Lines {
 			raws := lines[i][v].raws
@@ -230,8 +249,9 @@ func settleBeams(t *tune.Tune, lines [][]voiceLine) {
 	}
 }
 
-// settleFingers points the strings and frets at their notes.
-func (p *partReader) settleFingers(t *tune.Tune, lines [][]voiceLine) {
+// fingers points the strings and frets at their notes.
+func (s *settling) fingers(out *Part) {
+	t, lines := s.t, s.lines
 	for i := range t.Bars {
 		for v := range t.Voices {
 			raws := lines[i][v].raws
@@ -250,7 +270,7 @@ func (p *partReader) settleFingers(t *tune.Tune, lines [][]voiceLine) {
 						g.tied = true
 						g.hammered, g.pulled, g.slideTo = false, false, false
 					}
-					p.out.Fingers = append(p.out.Fingers, g)
+					out.Fingers = append(out.Fingers, g)
 				}
 			}
 		}
