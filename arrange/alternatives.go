@@ -3,6 +3,7 @@ package arrange
 import (
 	"cmp"
 	"context"
+	"fmt"
 
 	"lapwright/inorder"
 	"lapwright/rig"
@@ -40,7 +41,8 @@ var manners = []manner{
 // Arrange would choose: the cheapest, and for each manner of playing the
 // cheapest of that manner, in order of cost. Of two that a player could not
 // tell apart (the same neck region, open strings and slants in every bar) the
-// cheaper stays. None breaks more than the first does.
+// cheaper stays. None breaks more than the first does. A clamp-on capo that would save
+// something is one more manner.
 func Alternatives(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, k int) ([]Alternative, error) {
 	if k < 1 {
 		return nil, refuse("\"%d\" arrangements were asked for", k)
@@ -78,6 +80,17 @@ func Alternatives(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, k in
 			continue // the tune can't be had in that manner
 		}
 		more = append(more, Alternative{m.name, res})
+	}
+	offers, err := q.offers(first)
+	if err != nil {
+		return nil, err
+	}
+	for i := range offers {
+		res, err := q.arrangeIn(offers[i].Setting)
+		if err != nil {
+			return nil, err
+		}
+		more = append(more, Alternative{fmt.Sprintf("with the capo at fret %d", offers[i].Capo), res})
 	}
 	inorder.Stable(more, func(a, b Alternative) int { return cmp.Compare(a.Result.Cost, b.Result.Cost) })
 	for _, a := range more {

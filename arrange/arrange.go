@@ -32,6 +32,8 @@ type Result struct {
 	Harmony *Harmonised
 	// Outline tells of the outline that the tab is of; nil where it has the whole tune.
 	Outline *outline.Told
+	// Capos is what a clamp-on capo would save: Arrange alone fills it.
+	Capos []CapoOffer
 	// lowered says that the tune fits as written and is played lower (keepOctave).
 	lowered bool
 }
@@ -52,7 +54,14 @@ func Arrange(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options) (*Result,
 	if err != nil {
 		return nil, err
 	}
-	return q.arrange()
+	res, err := q.arrange()
+	if err != nil {
+		return nil, err
+	}
+	if res.Capos, err = q.offers(res); err != nil {
+		return nil, err
+	}
+	return res, nil
 }
 
 // request is what somebody asked for, looked over: nothing in it is wrong by

@@ -241,7 +241,7 @@ func TestRefusals(t *testing.T) {
 		want string
 	}{
 		{Options{Octave: Octaves(9)}, "reso-open-g", `octave "9" is farther`},
-		{Options{Capo: Octaves(3)}, "reso-open-g", "no sliding capo"},
+		{Options{Capo: Octaves(3)}, "lap6-c6", "no capo"},
 		{Options{Capo: Octaves(30)}, "bender-open-d", `goes to fret 7, and "30"`},
 		{Options{Level: 7}, "reso-open-g", `no player level "7"`},
 		{Options{Low: 9, High: 3}, "reso-open-g", `between frets "9" and "3"`},

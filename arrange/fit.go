@@ -20,7 +20,7 @@ import (
 // estimated with a square steel and open strings alone, melody note by melody
 // note. The tune's own key stays, in the octave that plays best, unless another
 // key loses fewer notes or is easier by more than keepKey a note. The capo stays
-// off unless it saves more than keepCapo a note, and is tried only where every
+// off unless a sliding one saves more than keepCapo a note, and is tried only where every
 // open string then is a note of the key and one is its tonic: that is what
 // players use it for. Of octaves, as written and one
 // lower count as equal, since music for these instruments sounds an octave below
@@ -85,7 +85,7 @@ func (q *request) settings() ([]Setting, error) {
 			}
 		}
 		capos = []int{*o.Capo}
-	case r.Capo.At == 0:
+	case r.Capo.At == 0 && !r.Capo.Clamp: // a clamp-on one is offered (request.offers), and put on when asked for
 		for c := 1; c <= r.Capo.Highest; c++ {
 			capos = append(capos, c)
 		}

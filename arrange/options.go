@@ -22,7 +22,8 @@ type Options struct {
 	// beside Key on top of the change of key, which moves it by −6 to +5
 	// semitones. nil leaves it free.
 	Octave *int
-	// Capo fixes the sliding capo's fret; nil leaves it free.
+	// Capo fixes the capo's fret; nil leaves a sliding one free and
+	// a clamp-on one as it is.
 	Capo *int
 	// Grade is how far the student has come. It decides the limits, and what Touch and
 	// Harmony leave to it.
@@ -101,7 +102,7 @@ func (o *Options) Player() grip.Level {
 // Setting is a choice of key, octave and capo.
 type Setting struct {
 	Semitones int // how far the tune is moved, octaves included
-	Capo      int // the sliding capo's fret
+	Capo      int // the capo's fret
 }
 
 // Octaves returns n as Options.Octave wants it.

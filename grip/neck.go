@@ -75,7 +75,7 @@ type Place struct {
 }
 
 // NewNeck takes the measure of a rig for a player with some limits, who leaves a
-// region of it. With a sliding capo use the rig that rig.WithCapo gives.
+// region of it. With a capo use the rig that rig.WithCapo gives.
 func NewNeck(r *rig.Rig, lim Limits, o Region) *Neck {
 	n := &Neck{
 		Rig: r, Geometry: steel.New(r), Limits: lim, Region: o, Strings: len(r.Strings), thin: int32(Thin(len(r.Strings))),

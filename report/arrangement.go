@@ -28,6 +28,7 @@ type Arrangement struct {
 	Harmony     *Harmonised  `json:"harmony,omitempty"`
 	Outline     *Outlined    `json:"outline,omitempty"`
 	Rolls       []Roll       `json:"rolls"`
+	Capos       []CapoOffer  `json:"capos"`
 	Events      []Event      `json:"events"`
 	Compromises []Compromise `json:"compromises"`
 	Added       []Added      `json:"added"`
@@ -41,6 +42,24 @@ type ArrangedRig struct {
 	Tuning string   `json:"tuning"` // what the strings are tuned to without the capo, low to high
 	Open   []string `json:"open"`   // what they sound open, string 1 first, the capo counted in
 	Capo   int      `json:"capo"`
+}
+
+// CapoOffer is what a clamp-on capo would save.
+type CapoOffer struct {
+	Fret       int     `json:"fret"`
+	Shapes     string  `json:"shapes"` // the key whose shapes are then played
+	Saves      float64 `json:"saves"`  // points a note
+	Difficulty float64 `json:"difficulty"`
+	Words      string  `json:"words"`
+}
+
+func capoOffers(all []arrange.CapoOffer) []CapoOffer {
+	out := []CapoOffer{}
+	for i := range all {
+		o := &all[i]
+		out = append(out, CapoOffer{o.Capo, o.Shapes.String(), points(o.Saves), grade(o.Difficulty), o.Words()})
+	}
+	return out
 }
 
 // Outlined is what of the tune the first grade keeps.
@@ -119,7 +138,7 @@ func ArrangementOf(r *arrange.Result) Arrangement {
 		Key:   r.Key.String(), Transposed: r.Transposed, Difficulty: grade(r.Difficulty), Cost: points(r.Cost),
 		Harmony: (*Harmonised)(r.Harmony), Rolls: []Roll{}, Events: []Event{}, Compromises: []Compromise{},
 	}
-	out.Outline = outlinedOf(r.Outline)
+	out.Outline, out.Capos = outlinedOf(r.Outline), capoOffers(r.Capos)
 	out.Added, out.LeftOut = account(t)
 	out.Slants, _ = t.Slants()
 	out.Frets = fretsOf(t)
@@ -259,16 +278,17 @@ func TransferOf(from, to *rig.Rig, m *transfer.Transferred) Transfer {
 
 // RankedRig says how well a tune plays on a rig.
 type RankedRig struct {
-	Rig         string   `json:"rig"`
-	Score       float64  `json:"score"` // points a note
-	Difficulty  float64  `json:"difficulty"`
-	Key         string   `json:"key"`
-	Transposed  int      `json:"transposed"`
-	Slants      int      `json:"slants"`
-	Travel      float64  `json:"travel"` // mm a note
-	Rings       float64  `json:"rings"`  // share of the notes, 0 to 1
-	Compromises int      `json:"compromises"`
-	Reasons     []string `json:"reasons"`
+	Rig         string      `json:"rig"`
+	Score       float64     `json:"score"` // points a note
+	Difficulty  float64     `json:"difficulty"`
+	Key         string      `json:"key"`
+	Transposed  int         `json:"transposed"`
+	Slants      int         `json:"slants"`
+	Travel      float64     `json:"travel"` // mm a note
+	Rings       float64     `json:"rings"`  // share of the notes, 0 to 1
+	Compromises int         `json:"compromises"`
+	Reasons     []string    `json:"reasons"`
+	Capos       []CapoOffer `json:"capos"`
 }
 
 // RankedRigs returns the forms of rigs in their order.
@@ -277,7 +297,7 @@ func RankedRigs(all []rank.Ranked) []RankedRig {
 	for _, k := range all {
 		out = append(out, RankedRig{
 			k.Rig.Name, points(k.Score), grade(k.Difficulty), k.Key.String(), k.Transposed,
-			k.Slants, decimals(k.Travel, 1), share(k.Rings), k.Compromises, list(k.Reasons),
+			k.Slants, decimals(k.Travel, 1), share(k.Rings), k.Compromises, list(k.Reasons), capoOffers(k.Capos),
 		})
 	}
 	return out

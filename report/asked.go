@@ -71,7 +71,7 @@ type AskedInstrument struct {
 	Strings string `json:"strings"` // how many
 	Tuning  string `json:"tuning"`  // low to high
 	Gauges  string `json:"gauges"`
-	Capo    string `json:"capo"`    // the highest fret of a sliding capo
+	Capo    string `json:"capo"`    // the highest fret of a sliding capo; "clamp 7" for one that clamps on
 	Benders string `json:"benders"` // one a line
 }
 

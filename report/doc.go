@@ -8,7 +8,7 @@
 // down. Bars are numbers as printed unless the field is said to be an index;
 // places in a bar are fractions of a whole note from its start, as text: "3/8".
 // String 1 is the one farthest from the player, frets count from the nut or the
-// sliding capo, times are seconds. Lists are never null, figures rounded as
+// capo, times are seconds. Lists are never null, figures rounded as
 // round.go says. docs/formats/json.md lists the forms.
 //
 // Entry points: TabOf, Summarise, FaultOf, Placed; ArrangementOf, GripsOf, TensionOf,

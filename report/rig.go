@@ -29,7 +29,8 @@ type Rig struct {
 	LimitN         float64     `json:"limitN"`
 	LimitSource    string      `json:"limitSource"`
 	Steel          Steel       `json:"steel"`
-	CapoHighest    int         `json:"capoHighest"` // 0 for no sliding capo
+	CapoKind       string      `json:"capoKind"`    // sliding or clamp; "" for no capo
+	CapoHighest    int         `json:"capoHighest"` // 0 for no capo
 	CapoAt         int         `json:"capoAt"`      // where it is; every other figure is without it
 	StringList     []RigString `json:"stringList"`  // string 1 first
 	BenderList     []RigBender `json:"benderList"`
@@ -79,8 +80,8 @@ func RigOf(r *rig.Rig) Rig {
 	out := Rig{
 		RigEntry: RigEntryOf(r), Frets: r.Frets, NutSpreadMM: millimetres(r.NutSpread), BridgeSpreadMM: millimetres(r.BridgeSpread),
 		ActionMM: millimetres(r.Action), Reference: hertz(r.Reference), LimitN: newtons(limit), LimitSource: source,
-		Steel:       Steel{millimetres(b.Length), millimetres(b.Diameter), decimals(b.Mass, 0), b.Bullet, degrees(b.MaxSlant)},
-		CapoHighest: r.Capo.Highest, CapoAt: at, BenderList: []RigBender{},
+		Steel:    Steel{millimetres(b.Length), millimetres(b.Diameter), decimals(b.Mass, 0), b.Bullet, degrees(b.MaxSlant)},
+		CapoKind: r.Capo.Kind(), CapoHighest: r.Capo.Highest, CapoAt: at, BenderList: []RigBender{},
 	}
 	for i, s := range r.Strings {
 		out.StringList = append(out.StringList, RigString{i + 1, s.Open.String(), wireOf(s.Wire)})

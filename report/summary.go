@@ -17,6 +17,8 @@ type Summary struct {
 	Key        string `json:"key"`
 	Transposed int    `json:"transposed"` // semitones from the tune's own key
 	Capo       int    `json:"capo,omitempty"`
+	// Capos is what a clamp-on capo would save.
+	Capos []CapoOffer `json:"capos"`
 	// LowFret and HighFret are the lowest and highest fret at which a string is
 	// stopped; both 0 when everything is open.
 	LowFret    float64 `json:"lowFret"`
@@ -80,7 +82,7 @@ func Summarise(res *arrange.Result) Summary {
 	t := res.Tab
 	s := Summary{
 		Rig: t.Rig.Name, Title: t.Rig.Title, Part: "tune", Tuning: t.Rig.TuningText(), Key: res.Key.Pretty(), Transposed: res.Transposed,
-		Capo: t.Rig.Capo.At, Difficulty: grade(res.Difficulty), Compromises: []Compromise{},
+		Capo: t.Rig.Capo.At, Capos: capoOffers(res.Capos), Difficulty: grade(res.Difficulty), Compromises: []Compromise{},
 	}
 	s.Slants, s.Splits = t.Slants()
 	s.LowFret, s.HighFret = t.Frets()

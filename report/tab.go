@@ -44,7 +44,7 @@ type Neck struct {
 	Open  []string  `json:"open"` // what the strings are tuned to, without a capo; string 1 first
 	Hz    []float64 `json:"hz"`   // the same as frequencies, to a hundredth
 	Frets int       `json:"frets"`
-	Capo  int       `json:"capo,omitempty"` // the fret at which the sliding capo is; tabs count from it
+	Capo  int       `json:"capo,omitempty"` // the fret at which the capo is; tabs count from it
 	// Benders are the instrument's palm levers, pedals and knee levers.
 	Benders []NeckBender `json:"benders,omitempty"`
 }

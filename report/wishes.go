@@ -100,10 +100,11 @@ type Setup struct {
 	Benders []Bender `json:"benders"`
 }
 
-// Capo is a sliding capo, in frets from the nut.
+// Capo is a rig's capo, in frets from the nut.
 type Capo struct {
-	Highest int `json:"highest"` // 0 when the rig has none
-	At      int `json:"at"`      // 0 when it is off
+	Clamp   bool `json:"clamp"`   // it clamps on; else it slides
+	Highest int  `json:"highest"` // 0 when the rig has none
+	At      int  `json:"at"`      // 0 when it is off
 }
 
 // Bender is one bender as a row of the page's table.
@@ -118,7 +119,7 @@ type Bender struct {
 
 // SetupOf returns what a rig is beside its strings.
 func SetupOf(r *rig.Rig) *Setup {
-	out := &Setup{Body: r.Body, Capo: Capo{r.Capo.Highest, r.Capo.At}, Benders: []Bender{}}
+	out := &Setup{Body: r.Body, Capo: Capo(r.Capo), Benders: []Bender{}}
 	for _, b := range r.Benders {
 		v := Bender{b.Name, b.Mark, b.Kind, make([]int, len(r.Strings))}
 		for _, m := range b.Moves {

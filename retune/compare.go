@@ -357,9 +357,10 @@ func (c *Comparison) relearn() {
 	case benderNames(a) != benderNames(b):
 		add("the benders differ: %s in place of %s", benderNames(b), benderNames(a))
 	}
-	if a.Capo.Highest > 0 && b.Capo.Highest == 0 {
+	// One that clamps on goes from one instrument to another.
+	if had, has := a.Capo.Kind() == rig.SlidingCapo, b.Capo.Kind() == rig.SlidingCapo; had && !has {
 		add("there is no sliding capo")
-	} else if a.Capo.Highest == 0 && b.Capo.Highest > 0 {
+	} else if !had && has {
 		add("a sliding capo up to fret %d is new", b.Capo.Highest)
 	}
 	if c.A.Tight() != c.B.Tight() {

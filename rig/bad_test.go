@@ -113,6 +113,8 @@ var badRigs = []struct{ name, old, new, say string }{
 	{"slant past square", `diameter = "20 mm"`, "diameter = \"20 mm\"\nmax_slant = «90", `"90" degrees`},
 	{"negative mass", `diameter = "20 mm"`, "diameter = \"20 mm\"\nmass = «\"-3 g\"", `"-3 g"`},
 	{"capo beyond the frets", `highest = 5`, `highest = «24`, `"24"`},
+	{"another kind of capo", `highest = 5`, "highest = 5\nkind = «\"screwed\"", `unknown kind of capo "screwed": it is "sliding" or "clamp"`},
+	{"a kind of capo that is no text", `highest = 5`, "highest = 5\nkind = «2", `kind is a text in quotes`},
 	{"capo above its highest", `highest = 5`, "highest = 5\nat = «6", `"6"`},
 	{"bender of a string that is not there", `string = 2,`, `string = «4,`, `no string "4"`},
 	{"bender that bends nothing", `semitones = 1 }`, `semitones = «0 }`, `"0" semitones`},

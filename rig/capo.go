@@ -16,7 +16,7 @@ func FretPlace(l wire.MM, n float64) wire.MM {
 	return l * wire.MM(1-math.Exp2(-n/12))
 }
 
-// WithCapo returns the rig with its sliding capo clamped at the given fret: the
+// WithCapo returns the rig with its capo at the given fret: the
 // nut moves there, so that the scale shortens, the spread at the new nut lies
 // between the old ones, every string rises and fewer frets are left. Fret 0
 // takes the capo off. It fails when the rig has no capo, when the fret is
@@ -30,7 +30,7 @@ func (r *Rig) WithCapo(fret int) (*Rig, error) {
 	case fret < 0:
 		return nil, fmt.Errorf("a capo cannot be at fret \"%d\"", fret)
 	case r.Capo.Highest == 0:
-		return nil, fmt.Errorf("rig %q has no sliding capo, and fret \"%d\" was asked for", r.Name, fret)
+		return nil, fmt.Errorf("rig %q has no capo, and fret \"%d\" was asked for", r.Name, fret)
 	case fret > r.Capo.Highest:
 		return nil, fmt.Errorf("the capo of rig %q goes to fret %d, and \"%d\" was asked for", r.Name, r.Capo.Highest, fret)
 	}

@@ -1,5 +1,5 @@
 // Package rig describes one instrument as it is set up: body, scale, strings
-// and their tuning, benders, sliding capo and the player's steel.
+// and their tuning, benders, capo and the player's steel.
 //
 // Conventions: string 1 is the one farthest from the player's body, usually
 // the highest; Strings[0] is string 1. Tunings are written low to high. Frets

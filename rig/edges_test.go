@@ -35,6 +35,30 @@ func TestCapoBounds(t *testing.T) {
 	}
 }
 
+// TestCapoKinds: a rig without the word keeps its sliding capo, and no rig text gains
+// the word by being read and written.
+func TestCapoKinds(t *testing.T) {
+	plain, _ := Builtin("lap6-c6")
+	text := string(Format(plain))
+	for capo, want := range map[string]Capo{
+		"": {}, "[capo]\nhighest = 5\n": {Highest: 5}, "[capo]\nkind = \"sliding\"\nhighest = 5\n": {Highest: 5},
+		"[capo]\nkind = \"clamp\"\nhighest = 5\n": {Clamp: true, Highest: 5},
+	} {
+		r, err := Parse([]byte(strings.Replace(text, "\n[[string]]", "\n"+capo+"\n[[string]]", 1)), "rig")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if r.Capo != want || strings.Contains(string(Format(r)), "kind = \"clamp\"") != want.Clamp || strings.Contains(string(Format(r)), "sliding") {
+			t.Errorf("%q is read as %+v and written as\n%s", capo, r.Capo, Format(r))
+		}
+	}
+	for name, want := range map[string]string{"reso-open-g": ClampOnCapo, "bender-open-d": SlidingCapo, "lap6-c6": ""} {
+		if r, _ := Builtin(name); r.Capo.Kind() != want {
+			t.Errorf("the capo of %s is %q, want %q", name, r.Capo.Kind(), want)
+		}
+	}
+}
+
 // TestStiffnessWords: up to a tenth to either side feels even (common practice, no
 // source).
 func TestStiffnessWords(t *testing.T) {

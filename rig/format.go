@@ -63,7 +63,11 @@ func Format(r *Rig) []byte {
 		text("rolls", string(r.Habits.Rolls))
 	}
 	if r.Capo != (Capo{}) {
-		fmt.Fprintf(&b, "\n[capo]\nhighest = %d\n", r.Capo.Highest)
+		b.WriteString("\n[capo]\n")
+		if r.Capo.Clamp {
+			text("kind", ClampOnCapo)
+		}
+		fmt.Fprintf(&b, "highest = %d\n", r.Capo.Highest)
 		if r.Capo.At != 0 {
 			fmt.Fprintf(&b, "at = %d\n", r.Capo.At)
 		}

@@ -16,7 +16,7 @@ var tableKeys = map[string][]string{
 		"reference", "load_limit", "load_limit_source", "gauges_unknown", "steel", "habits", "capo", "string", "bender"},
 	"steel":        {"length", "diameter", "mass", "bullet", "max_slant"},
 	"habits":       {"open", "edge", "rolls"},
-	"capo":         {"highest", "at"},
+	"capo":         {"kind", "highest", "at"},
 	"string":       {"pitch", "gauge", "wound", "material", "core_ratio", "core_diameter", "core", "mass_per_length"},
 	"bender":       {"name", "mark", "kind", "moves"},
 	"bender.moves": {"string", "semitones"},
@@ -183,7 +183,7 @@ func (d *document) rig() *Rig {
 		r.Habits = Habits{Open: OpenHabit(h.text("open", may)), Edge: EdgeHabit(h.text("edge", may)), Rolls: RollHabit(h.text("rolls", may))}
 	}
 	if capo, ok := root.table("capo", may); ok {
-		r.Capo = Capo{Highest: capo.whole("highest", need), At: capo.whole("at", may)}
+		r.Capo = Capo{Clamp: capo.clamps(), Highest: capo.whole("highest", need), At: capo.whole("at", may)}
 	}
 	for _, n := range root.list("string") {
 		if n.isTable() {
@@ -239,6 +239,18 @@ func (n node) string() String {
 		}
 	}
 	return s
+}
+
+// clamps reads the kind of a capo; one without the word slides.
+func (n node) clamps() bool {
+	switch kind := n.text("kind", may); kind {
+	case "", SlidingCapo:
+	case ClampOnCapo:
+		return true
+	default:
+		n.child("kind").wrong(fmt.Sprintf("unknown kind of capo %q: it is %q or %q", kind, SlidingCapo, ClampOnCapo))
+	}
+	return false
 }
 
 func (n node) bender() Bender {

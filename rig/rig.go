@@ -183,11 +183,33 @@ type BenderSet uint16
 // Has reports whether bender i is in the set.
 func (s BenderSet) Has(i int) bool { return s>>uint(i)&1 == 1 }
 
-// Capo is a sliding capo. At is its present fret, 0 when it is off; Highest is
-// the highest fret it may be clamped at, 0 when the rig has none.
+// Capo is the capo that a rig may carry. Either kind stops all strings at one fret,
+// and nothing sounds behind it. A sliding one is at another fret in a moment; one that
+// clamps on is screwed on for a whole piece (common practice, no source), so that it
+// is offered (package arrange) and never put on unasked. Neither moves while a tune is
+// played. At is its present fret, 0 when it is off; Highest is
+// the highest fret it may be at, 0 when the rig has none.
 type Capo struct {
+	Clamp   bool // it clamps on; else it slides
 	Highest int
 	At      int
+}
+
+// The words for the two kinds of capo.
+const (
+	SlidingCapo = "sliding"
+	ClampOnCapo = "clamp"
+)
+
+// Kind says which kind it is; "" where there is none.
+func (c Capo) Kind() string {
+	switch {
+	case c.Highest == 0:
+		return ""
+	case c.Clamp:
+		return ClampOnCapo
+	}
+	return SlidingCapo
 }
 
 // Changes reports whether the bender raises or lowers string str (1-based).

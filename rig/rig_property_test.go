@@ -27,7 +27,7 @@ func anyRig(t *rapid.T) *Rig {
 		NutSpread: mm(12, 140, "nut"), BridgeSpread: mm(12, 140, "bridge"),
 		Steel: Steel{Length: mm(25, 150, "bar"), Diameter: mm(6, 40, "bar diameter"), Mass: rapid.Float64Range(5, 500).Draw(t, "mass"),
 			Bullet: rapid.Bool().Draw(t, "bullet"), MaxSlant: rapid.Float64Range(0, 60).Draw(t, "slant")},
-		Capo:      Capo{Highest: rapid.IntRange(0, 7).Draw(t, "capo")},
+		Capo:      Capo{Clamp: rapid.Bool().Draw(t, "capo clamps on"), Highest: rapid.IntRange(0, 7).Draw(t, "capo")},
 		Reference: pitch.Hz(rapid.Float64Range(415, 466).Draw(t, "reference")),
 	}
 	if len(r.Styles) == 0 {

@@ -198,7 +198,7 @@ func TestWithCapo(t *testing.T) {
 		}
 	}
 	none, _ := Builtin("lap6-c6")
-	if _, err := none.WithCapo(1); err == nil || !strings.Contains(err.Error(), "no sliding capo") {
+	if _, err := none.WithCapo(1); err == nil || !strings.Contains(err.Error(), "no capo") {
 		t.Errorf("a capo on a rig without one: %v", err)
 	}
 }

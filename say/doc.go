@@ -4,7 +4,7 @@
 //
 // Texts are English. A line of a tab told is one written bar, in the order of
 // the sheet, with repeats said where they stand. String 1 is the one farthest
-// from the player; frets count from the nut or from the sliding capo.
+// from the player; frets count from the nut or from the capo.
 //
 // Entry points: Tell, TellTune; Count, List, Strings, Fret.
 package say

@@ -29,7 +29,7 @@ type Geometry struct {
 	highest float64   // the highest useful fret, from nut or capo
 }
 
-// New takes the measure of a rig. With a sliding capo use the rig that
+// New takes the measure of a rig. With a capo use the rig that
 // rig.WithCapo gives: frets and x are then counted from the capo.
 func New(r *rig.Rig) *Geometry {
 	g := &Geometry{r: r, L: float64(r.Scale), highest: float64(r.Frets)}

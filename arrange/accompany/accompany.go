@@ -22,7 +22,7 @@ type Options struct {
 	Feel *feel.Feel // nil is what is usual for the tune's meter and kind
 	// Key moves the chords to another tonic; nil leaves them.
 	Key *pitch.Class
-	// Capo fixes the sliding capo's fret; nil leaves it as the rig has it.
+	// Capo fixes the capo's fret; nil leaves it as the rig has it.
 	Capo  *int
 	Level grip.Level
 	// Closed forbids open strings, Square forbids slants; Low and High bound the

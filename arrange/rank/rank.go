@@ -36,6 +36,7 @@ type Ranked struct {
 	Transposed  int
 	Slants      int
 	Compromises int
+	Capos       []arrange.CapoOffer // what a clamp-on capo would save
 }
 
 // What the ranking adds to the cost of a note, in points.
@@ -92,7 +93,7 @@ func Rigs(ctx context.Context, t *tune.Tune, rigs []*rig.Rig, o arrange.Options)
 }
 
 func rate(t *tune.Tune, r *rig.Rig, res *arrange.Result) Ranked {
-	k := Ranked{Rig: r, Difficulty: res.Difficulty, Key: res.Key, Transposed: res.Transposed, Compromises: len(res.Tab.Compromises)}
+	k := Ranked{Rig: r, Difficulty: res.Difficulty, Key: res.Key, Transposed: res.Transposed, Compromises: len(res.Tab.Compromises), Capos: res.Capos}
 	k.Slants, _ = res.Tab.Slants()
 	notes := 0
 	for i := range res.Tab.Strokes {
@@ -142,6 +143,9 @@ func rate(t *tune.Tune, r *rig.Rig, res *arrange.Result) Ranked {
 	add("%.0f notes in a hundred ring on", 100*k.Rings)
 	if at := res.Tab.Rig.Capo.At; at > 0 {
 		add("with the capo at fret %d", at)
+	}
+	for i := range res.Capos {
+		add("%s", res.Capos[i].Words())
 	}
 	kind := strings.ToLower(strings.TrimSpace(t.Rhythm))
 	for _, style := range r.Styles {

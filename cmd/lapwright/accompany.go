@@ -28,7 +28,7 @@ type accompanyCommand struct {
 	Feel    string `help:"How it moves; else as is usual for the meter and the kind of tune. --list names them." placeholder:"FEEL"`
 	List    bool   `help:"List the feels."`
 	Key     string `help:"The key to play in, by its tonic; else the tune's own." placeholder:"KEY"`
-	Capo    *int   `help:"Clamp the sliding capo at this fret." placeholder:"FRET"`
+	Capo    *int   `help:"Put the capo at this fret." placeholder:"FRET"`
 	Grade   string `help:"How far the student has come: first, second or third." default:"second" placeholder:"GRADE"`
 	Level   string `hidden:""`
 	Closed  bool   `help:"Use no open strings."`

@@ -19,7 +19,7 @@ import (
 type wishes struct {
 	Key     string `help:"The key to play in, by its tonic; else the tune's own if it plays well." placeholder:"KEY"`
 	Octave  *int   `help:"Move the tune by so many octaves; else as plays best." placeholder:"N"`
-	Capo    *int   `help:"Clamp the sliding capo at this fret; else as plays best." placeholder:"FRET"`
+	Capo    *int   `help:"Put the capo at this fret; else as plays best." placeholder:"FRET"`
 	Grade   string `help:"How far the student has come: first (an outline in one position), second (the whole tune) or third (with all that a seasoned player adds)." default:"second" placeholder:"GRADE"`
 	Whole   bool   `help:"The whole tune in grade first too, in place of an outline."`
 	Level   string `hidden:""`
@@ -173,6 +173,9 @@ func (c *arrangeCommand) Run(con *console.Console) error {
 	con.Printf("%s\n", con.Strong(summary(result)))
 	printFrame(con, framed)
 	printHarmony(con, result)
+	for i := range result.Capos {
+		con.Printf("%s\n", result.Capos[i].Words())
+	}
 	printCompromises(con, result.Tab)
 	if len(ways) > 0 {
 		con.Printf("\n")

@@ -16,7 +16,7 @@ import (
 type bookletCommand struct {
 	Rig   string `arg:"" help:"A built-in rig or a rig file."`
 	Key   string `help:"The key, such as G or \"E minor\"." default:"G" placeholder:"KEY"`
-	Capo  int    `help:"With the sliding capo at this fret." placeholder:"FRET"`
+	Capo  int    `help:"With the capo at this fret." placeholder:"FRET"`
 	Out   string `help:"The booklet to write: .pdf for all pages, .svg or .png for one file a page." short:"o" default:"booklet.pdf" placeholder:"FILE"`
 	Paper string `help:"a4 or letter." default:"a4" enum:"a4,letter" placeholder:"PAPER"`
 	DPI   number `help:"Resolution of .png in dots an inch." default:"150" placeholder:"N"`

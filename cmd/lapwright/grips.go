@@ -21,7 +21,7 @@ type gripsCommand struct {
 	Name    string `help:"Name what these strings and frets sound, such as 1:5,2:5,3:4 (3:0A engages bender A)." placeholder:"STRINGS"`
 	Region  string `help:"Keep the steel between two frets, such as 5-9." placeholder:"LOW-HIGH"`
 	Strings int    `help:"The most strings plucked at once." default:"3" placeholder:"N"`
-	Capo    int    `help:"Clamp the sliding capo at this fret." placeholder:"FRET"`
+	Capo    int    `help:"Put the capo at this fret." placeholder:"FRET"`
 	Benders int    `help:"The most benders engaged at once." default:"2" placeholder:"N"`
 	Square  bool   `help:"Never lean the steel."`
 	Closed  bool   `help:"Use no open strings."`

@@ -235,6 +235,9 @@ func (c *lessonCommand) report(con *console.Console, s report.Summary) {
 	if s.Capo > 0 {
 		con.Printf("  capo        fret %d\n", s.Capo)
 	}
+	for _, o := range s.Capos {
+		con.Printf("  %s\n", o.Words)
+	}
 	if s.HighFret > 0 {
 		con.Printf("  frets       %g to %g\n", s.LowFret, s.HighFret)
 	} else {

@@ -92,7 +92,7 @@ func loadRig(con *console.Console, name string) (*rig.Rig, error) {
 	return r, err
 }
 
-// loadRigAt returns a rig as loadRig does, with its sliding capo at a fret; 0 leaves
+// loadRigAt returns a rig as loadRig does, with its capo at a fret; 0 leaves
 // it off.
 func loadRigAt(con *console.Console, name string, capo int) (*rig.Rig, error) {
 	r, err := loadRig(con, name)

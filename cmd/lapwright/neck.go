@@ -17,7 +17,7 @@ type neckCommand struct {
 	Rig    string   `arg:"" help:"A built-in rig or a rig file."`
 	Chord  []string `help:"Show every place of a chord; may be given again." placeholder:"CHORD"`
 	Scale  []string `help:"Show every place of a scale, such as \"E minor pentatonic\"; may be given again." placeholder:"SCALE"`
-	Capo   int      `help:"With the sliding capo at this fret." placeholder:"FRET"`
+	Capo   int      `help:"With the capo at this fret." placeholder:"FRET"`
 	Tuning bool     `help:"Draw the tuning card: pitch, hertz and gauge of every string."`
 	To     string   `help:"Draw the retuning card to a known tuning, another rig, or pitches low to high in quotes." placeholder:"TUNING"`
 	Out    string   `help:"The picture to write: .pdf, .svg or .png." short:"o" default:"neck.pdf" placeholder:"FILE"`

@@ -82,7 +82,11 @@ func showRig(con *console.Console, r *rig.Rig) {
 		{"limit", fmt.Sprintf("%.0f N (%.0f lb) of pull in all; %s", float64(limit), float64(limit/wire.PoundForce), source)},
 	}
 	if r.Capo.Highest > 0 {
-		capo := fmt.Sprintf("sliding, up to fret %d", r.Capo.Highest)
+		how := "sliding"
+		if r.Capo.Clamp {
+			how = "clamped on"
+		}
+		capo := fmt.Sprintf("%s, up to fret %d", how, r.Capo.Highest)
 		if at > 0 {
 			capo += fmt.Sprintf(", now at %d", at)
 		}

@@ -102,7 +102,7 @@ func TestSharedPatterns(t *testing.T) {
 	}
 	e, err := d.WithCapo(2)
 	if err == nil {
-		t.Errorf("a tricone has a sliding capo: %v", e.TuningText())
+		t.Errorf("a tricone has a capo: %v", e.TuningText())
 	}
 	// Open E is open D with a sliding capo at fret 2.
 	b, _ := rig.Builtin("bender-open-d")

@@ -61,7 +61,7 @@ type rigOption struct {
 	Own                      bool
 	Revision                 int    // of the teacher's own
 	Name                     string // that its tabs go by
-	Capo                     int    // the highest fret of its sliding capo, 0 for none
+	Capo                     int    // the highest fret of its capo, 0 for none
 }
 
 // options lists the rigs that can be chosen.

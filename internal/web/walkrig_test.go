@@ -46,6 +46,8 @@ func TestRigIsSetUp(t *testing.T) {
 		b.until("document.querySelector('[data-bender=\"0\"] [data-move=\"1\"]').value === '+2'")
 		b.set("#capo-highest", "5")
 		b.until(text("highest = 5"))
+		b.set("#capo-kind", "clamp")
+		b.until(text(`kind = "clamp"`))
 		b.set("#capo-at", "9")
 		b.until("document.querySelector('#setup-state').textContent.includes('9')")
 		b.set("#capo-at", "2")

@@ -70,7 +70,7 @@ func Blank(body string) *tune.Tune {
 func ShowBlank(t *tune.Tune, g *rig.Rig) *report.Placed {
 	return &report.Placed{
 		Blank: true, ScreenSheet: report.ScreenSheet{Pages: []string{}}, Shown: neckOf(&tab.Tab{Tune: t, Rig: g}),
-		About: report.Summary{Rig: g.Name, Title: g.Title, Tuning: g.TuningText(), Key: t.Bars[0].Key.Pretty(), Capo: g.Capo.At, Compromises: []report.Compromise{}, Added: []report.Added{}, LeftOut: []report.LeftOut{}, Account: []string{}},
+		About: report.Summary{Rig: g.Name, Title: g.Title, Tuning: g.TuningText(), Key: t.Bars[0].Key.Pretty(), Capo: g.Capo.At, Capos: []report.CapoOffer{}, Compromises: []report.Compromise{}, Added: []report.Added{}, LeftOut: []report.LeftOut{}, Account: []string{}},
 	}
 }
 

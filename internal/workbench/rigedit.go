@@ -19,14 +19,14 @@ import (
 func setUp(g *rig.Rig, s *report.Setup) error {
 	if s.Capo.At != g.Capo.At {
 		bare := g.WithoutCapo()
-		bare.Capo.Highest = s.Capo.Highest
+		bare.Capo.Highest, bare.Capo.Clamp = s.Capo.Highest, s.Capo.Clamp
 		moved, err := bare.WithCapo(s.Capo.At)
 		if err != nil {
 			return told(err)
 		}
 		*g = *moved
 	}
-	g.Body, g.Capo.Highest, g.Benders = s.Body, s.Capo.Highest, nil
+	g.Body, g.Capo.Highest, g.Capo.Clamp, g.Benders = s.Body, s.Capo.Highest, s.Capo.Clamp, nil
 	for _, v := range s.Benders {
 		b := rig.Bender{Name: strings.TrimSpace(v.Name), Mark: strings.ToUpper(strings.TrimSpace(v.Mark)), Kind: v.Kind}
 		for i, n := range v.Moves {

@@ -53,7 +53,7 @@ func TestOneSlip(t *testing.T) {
 		{"capo: 0", "capo: x", `x:7:7: capo: "x" is not a whole number`},
 		{"title: Low Tide", "number: x", `x:2:9: number: "x" is not a whole number`},
 		{"title: Low Tide", "transposed: x", `x:2:13: transposed: "x" is not a whole number`},
-		{"capo: 0", "capo: 99", `x:4:1: rig "reso-open-g" has no sliding capo, and fret "99" was asked for`},
+		{"capo: 0", "capo: 99", `x:4:1: the capo of rig "reso-open-g" goes to fret 5, and "99" was asked for`},
 		{"capo: 0", "capo: 0\ncapo: 0", `x:8:1: the heading "capo" stands twice`},
 		{"title: Low Tide", `voices: "1"`, `x:2:9: voices: "": a second quoted name expected`},
 		{"title: Low Tide", "voices: 1", `x:2:9: voices: "1": a quoted name expected`},

@@ -24,7 +24,7 @@ func Example() {
 	// Output:
 	// D4
 	// E4
-	// quay.txt:1:1: rig "tricone-open-d" has no sliding capo, and fret "2" was asked for: the capo is passed over
+	// quay.txt:1:1: rig "tricone-open-d" has no capo, and fret "2" was asked for: the capo is passed over
 	// quay.txt:3:1: no meter is named: taken as 4/4
 	// quay.txt:3:1: no key is named: taken as D major
 	// quay.txt:3:4: no rhythm is given here: lengths are taken from the spacing

@@ -14,17 +14,28 @@ import (
 // mostBytes bounds a field of several lines.
 const mostBytes = 4096
 
-// parseCapo reads the highest fret of a sliding capo; "" is none.
-func parseCapo(text string) (int, error) {
-	text = strings.TrimSpace(text)
-	if text == "" {
-		return 0, nil
+// parseCapo reads the highest fret of a capo, "7" or "sliding 7" of a sliding one and
+// "clamp 7" of one that clamps on; "" is none.
+func parseCapo(text string) (rig.Capo, error) {
+	words := strings.Fields(strings.ToLower(text))
+	var out rig.Capo
+	if len(words) == 0 {
+		return out, nil
 	}
-	n, err := strconv.Atoi(text)
-	if err != nil || n < 0 {
-		return 0, fmt.Errorf("the highest fret of a sliding capo is a number, not %q; leave it empty when there is none", fault.Clip(text))
+	highest := words
+	switch words[0] {
+	case rig.ClampOnCapo:
+		out.Clamp, highest = true, words[1:]
+	case rig.SlidingCapo:
+		highest = words[1:]
 	}
-	return n, nil
+	if len(highest) == 1 {
+		if n, err := strconv.Atoi(highest[0]); err == nil && n >= 0 {
+			out.Highest = n
+			return out, nil
+		}
+	}
+	return rig.Capo{}, fmt.Errorf("a capo is told by its highest fret, 7, or clamp 7 for one that clamps on, not %q; leave it empty when there is none", fault.Clip(strings.TrimSpace(text)))
 }
 
 // parseBenders reads benders, one a line: a mark, what works it, and by how many

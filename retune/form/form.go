@@ -25,7 +25,7 @@ type Instrument struct {
 	Strings string // how many
 	Tuning  string // low to high
 	Gauges  string // as packets print them, either way round; "" takes the most even set
-	Capo    string // the highest fret of a sliding capo; "" is none
+	Capo    string // the highest fret of a sliding capo, "7"; "clamp 7" for a clamp-on one; "" is none
 	Benders string // one a line: "A palm 3+1 2+2"; "" is none
 	// Unknown says what empty Gauges mean: the set that is taken stands in for one
 	// that nobody has told, and no tension is told of it (rig.Rig.GaugesUnknown).
@@ -86,7 +86,7 @@ func (n *Instrument) Rig() (*rig.Rig, error) {
 		return nil, wrong
 	}
 	g.GaugesUnknown = n.Unknown && strings.TrimSpace(n.Gauges) == ""
-	g.Capo.Highest, g.Benders = capo, benders
+	g.Capo, g.Benders = capo, benders
 	n.string(g, tuning, wires, scale)
 	title := strings.Join(strings.Fields(n.Title), " ")
 	if title == "" {

@@ -132,6 +132,19 @@ func TestBendersAsTheyAreWritten(t *testing.T) {
 	if !reflect.DeepEqual(g.Benders, want) || g.Capo.Highest != 4 {
 		t.Errorf("%+v, capo to %d", g.Benders, g.Capo.Highest)
 	}
+	for text, want := range map[string]rig.Capo{"": {}, " 7 ": {Highest: 7}, "sliding 7": {Highest: 7}, "Clamp 5": {Clamp: true, Highest: 5}} {
+		f.Capo = text
+		if g, err := f.Rig(); err != nil || g.Capo != want {
+			t.Errorf("the capo %q: %+v, %v; want %+v", text, g, err, want)
+		}
+	}
+	for _, text := range []string{"clamp", "sliding", "clamp 5 6", "-1", "clamp high"} {
+		f.Capo = text
+		if g, err := f.Rig(); err == nil {
+			t.Errorf("the capo %q is read as %+v", text, g.Capo)
+		}
+	}
+	f.Capo = ""
 	if f.Body = string(rig.PedalSteel); true {
 		if g, err := f.Rig(); err != nil || g.Benders[0].Kind != rig.Pedal {
 			t.Errorf("on a pedal steel: %+v, %v", g, err)

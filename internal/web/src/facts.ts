@@ -20,7 +20,7 @@ export function facts(a: Summary, blank: boolean): [name: string, value: string]
 
 /** What was put to the tune and left out of it, a sentence each. */
 export function account(a: Summary): string[] {
-  return [...(a.outline ? [capital(a.outline)] : []), ...(a.harmony ? [capital(a.harmony)] : []), ...a.account].map((line) => `${line}.`);
+  return [...(a.outline ? [capital(a.outline)] : []), ...(a.harmony ? [capital(a.harmony)] : []), ...a.capos.map((o) => capital(o.words)), ...a.account].map((line) => `${line}.`);
 }
 
 /** One compromise as a sentence. */

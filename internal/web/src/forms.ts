@@ -125,8 +125,17 @@ export interface BroughtTunes {
 }
 
 export interface Capo {
+  clamp: boolean;
   highest: number;
   at: number;
+}
+
+export interface CapoOffer {
+  fret: number;
+  shapes: string;
+  saves: number;
+  difficulty: number;
+  words: string;
 }
 
 export interface CheckedInstrument {
@@ -476,6 +485,7 @@ export interface Summary {
   key: string;
   transposed: number;
   capo?: number;
+  capos: CapoOffer[];
   lowFret: number;
   highFret: number;
   slants: number;

@@ -66,7 +66,7 @@ export class NeckPicture {
       }
     }
     const [nut, far] = g.ends;
-    // Tabs count from the sliding capo, which is therefore the nut of this picture.
+    // Tabs count from the capo, which is therefore the nut of this picture.
     if (tab.neck.capo) draw(svg, "text", { class: "capo number", x: nut, y: g.bottom + 26 }, `capo ${tab.neck.capo}`);
     tab.neck.open.forEach((name, i) => {
       const y = g.y(i + 1);

@@ -1,5 +1,5 @@
 // A form for the student's own instrument on a lesson's page: scale length, strings,
-// tuning, gauges as packets print them, body, sliding capo and benders. What is wrong
+// tuning, gauges as packets print them, body, capo and benders. What is wrong
 // is said at its field.
 
 import { h } from "./dom";
@@ -36,7 +36,7 @@ export class OwnForm {
       this.field("scale", "Scale length", text("22.5 in"), "From nut to bridge, in inches or millimetres."),
       this.field("tuning", "Tuning, low to high", tuning, "Letters alone will do: each string is then the next one up, the last near D4."),
       this.field("gauges", "Gauges, as the packet prints them", text(".014 .018 .026w .030w .036w .056w"), "From either end; w for wound. Left empty, the tune is placed all the same, and nothing is said of tension."),
-      this.field("capo", "Sliding capo: its highest fret", text("none")),
+      this.field("capo", "Capo: its highest fret", text("none"), "A sliding one is a number, 7; one that clamps on is clamp 7."),
       this.field("benders", "Benders, one a line", h("textarea", { rows: 2, placeholder: "A palm 3+1 2+2", spellcheck: false }), "Which string by how many semitones: A palm 3+1 2+2."),
       this.field("title", "What you call it", text("its kind and its tuning")),
       tunings);

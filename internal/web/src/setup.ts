@@ -1,4 +1,4 @@
-// A rig beside its strings: body, sliding capo and benders, the last as a table
+// A rig beside its strings: body, capo and benders, the last as a table
 // with a row for each bender and a column for each string.
 
 import { h, need } from "./dom";
@@ -32,6 +32,7 @@ export class SetupTable {
     this.shown = text;
     this.opens = opens;
     need<HTMLSelectElement>("#body").value = now.body;
+    need<HTMLSelectElement>("#capo-kind").value = now.capo.clamp ? "clamp" : "sliding";
     need<HTMLInputElement>("#capo-highest").value = String(now.capo.highest);
     need<HTMLInputElement>("#capo-at").value = String(now.capo.at);
     this.lay(now.benders);
@@ -115,7 +116,7 @@ export class SetupTable {
     }));
     return {
       body: need<HTMLSelectElement>("#body").value,
-      capo: { highest: Number(need<HTMLInputElement>("#capo-highest").value), at: Number(need<HTMLInputElement>("#capo-at").value) },
+      capo: { clamp: need<HTMLSelectElement>("#capo-kind").value === "clamp", highest: Number(need<HTMLInputElement>("#capo-highest").value), at: Number(need<HTMLInputElement>("#capo-at").value) },
       benders,
     };
   }

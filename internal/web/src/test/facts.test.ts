@@ -1,11 +1,11 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 
-import { facts, wrote } from "../facts";
+import { account, facts, wrote } from "../facts";
 import type { Summary } from "../forms";
 import { count, pretty } from "../names";
 
-const about: Summary = { rig: "r", title: "T", part: "tune", tuning: "D G", key: "G major", transposed: -12, lowFret: 0, highFret: 0, slants: 2, splits: 0, notes: 9, difficulty: 3, compromises: [], added: [], leftOut: [], account: [] };
+const about: Summary = { rig: "r", title: "T", part: "tune", tuning: "D G", key: "G major", transposed: -12, lowFret: 0, highFret: 0, slants: 2, splits: 0, notes: 9, difficulty: 3, capos: [], compromises: [], added: [], leftOut: [], account: [] };
 
 test("facts of a tab", () => {
   const said = (a: Summary, blank = false): Record<string, string> => Object.fromEntries(facts(a, blank));
@@ -13,6 +13,11 @@ test("facts of a tab", () => {
   assert.equal(said({ ...about, transposed: 2, capo: 3, lowFret: 2, highFret: 7 })["Capo"], "fret 3");
   assert.equal(said({ ...about, lowFret: 2, highFret: 7 })["Frets"], "2 to 7");
   assert.deepEqual(Object.keys(said(about, true)), ["Tuning", "Key"]);
+});
+
+test("what a clamp-on capo would save is told first", () => {
+  const capo = { fret: 2, shapes: "G major", saves: 0.5, difficulty: 2, words: "with the capo at fret 2 it saves a little" };
+  assert.deepEqual(account({ ...about, capos: [capo], account: ["2 notes joined"] }), ["With the capo at fret 2 it saves a little.", "2 notes joined."]);
 });
 
 test("a compromise in words", () => {
