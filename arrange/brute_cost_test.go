@@ -10,32 +10,35 @@ import (
 	"lapwright/tab"
 )
 
+// std are the prices by which the reference reckons.
+var std = grip.Standard()
+
 // alone is what a grip with its fingers costs by itself.
 func (b *brute) alone(g *bruteGrip, m *bruteMoment) int64 {
 	c := 0
 	n := len(b.r.Strings)
 	switch g.p.Kind {
 	case steel.Forward:
-		c += grip.CostForward
+		c += int(std.Forward)
 	case steel.Reverse:
-		c += grip.CostReverse
+		c += int(std.Reverse)
 	case steel.Split:
-		c += grip.CostSplit
+		c += int(std.Split)
 	case steel.Nose:
-		c += grip.CostNose
+		c += int(std.Nose)
 	case steel.Straight:
 		if g.p.First != 1 {
-			c += grip.CostBesideFar
+			c += int(std.BesideFar)
 		}
 		if int(g.p.Last) != n {
-			c += grip.CostBesideNear
+			c += int(std.BesideNear)
 		}
 	}
 	if g.p.Slanted() {
 		if !b.sharp() {
-			c -= grip.CostSlantRound
+			c -= int(std.SlantRound)
 		}
-		c += int(math.Round(10*math.Abs(b.g.Angle(g.p)))) * grip.CostPerLean / 10
+		c += int(math.Round(10*math.Abs(b.g.Angle(g.p)))) * int(std.PerLean) / 10
 		far, near := false, false
 		for j, s := range g.str {
 			if s > 0 && g.fret[j] == 0 {
@@ -44,10 +47,10 @@ func (b *brute) alone(g *bruteGrip, m *bruteMoment) int64 {
 			}
 		}
 		if far {
-			c += grip.CostBesideFar
+			c += int(std.BesideFar)
 		}
 		if near {
-			c += grip.CostBesideNear
+			c += int(std.BesideNear)
 		}
 	}
 	top := 0
@@ -56,14 +59,14 @@ func (b *brute) alone(g *bruteGrip, m *bruteMoment) int64 {
 		s, f := g.str[j], g.fret[j]
 		if s > 0 && f > 0 && g.node == 0 {
 			off, _ := b.off(g.p, s, f)
-			c += grip.CostPerCent * int(math.Round(math.Abs(off)))
+			c += int(std.PerCent) * int(math.Round(math.Abs(off)))
 			top = max(top, f)
 		}
 		c += b.note(g, j, nt, first)
 		if first && s > 0 && !going(nt.kind) {
-			c += grip.CostThick * max(0, s-(n+2)/2)
+			c += int(std.Thick) * max(0, s-(n+2)/2)
 			if s > n/2 {
-				c += grip.CostDull * max(0, f-7)
+				c += int(std.Dull) * max(0, f-7)
 			}
 		}
 		if !going(nt.kind) {
@@ -72,20 +75,20 @@ func (b *brute) alone(g *bruteGrip, m *bruteMoment) int64 {
 	}
 	for j, s := range g.str {
 		if s > 0 && g.fret[j] == 0 && top > 0 {
-			c += grip.CostBesideHigh * max(0, top-3)
+			c += int(std.BesideHigh) * max(0, top-3)
 			break
 		}
 	}
-	c += grip.CostUp*max(0, top-5) + grip.CostHigh*max(0, top-12) + grip.CostVeryHigh*max(0, top-19)
+	c += int(std.Up)*max(0, top-5) + int(std.High)*max(0, top-12) + int(std.VeryHigh)*max(0, top-19)
 	for i := range b.r.Benders {
 		if g.set.Has(i) {
-			c += grip.CostBender
+			c += int(std.Bender)
 		}
 	}
 	if g.palm {
-		c += grip.CostPalm
+		c += int(std.Palm)
 	} else if g.node > 0 {
-		c += grip.CostHarmonic
+		c += int(std.Harmonic)
 	}
 	// Fingers from home.
 	third := max(1, (n+1)/3)
@@ -99,16 +102,16 @@ func (b *brute) alone(g *bruteGrip, m *bruteMoment) int64 {
 			lowestThumb = s
 			thumbs++
 		case 2:
-			c += grip.CostAway * max(0, third-s, s-2*third)
+			c += int(std.Away) * max(0, third-s, s-2*third)
 		case 3:
-			c += grip.CostAway * max(0, s-third)
+			c += int(std.Away) * max(0, s-third)
 		}
 	}
 	if nearestThumb > 0 {
-		c += grip.CostAway * max(0, third+1-nearestThumb)
+		c += int(std.Away) * max(0, third+1-nearestThumb)
 	}
 	if thumbs > 1 {
-		c += grip.CostRake*(thumbs-1) + grip.CostRakeGap*(lowestThumb-nearestThumb+1-thumbs)
+		c += int(std.Rake)*(thumbs-1) + int(std.RakeGap)*(lowestThumb-nearestThumb+1-thumbs)
 	}
 	return int64(c)
 }
@@ -119,58 +122,58 @@ func (b *brute) note(g *bruteGrip, j int, nt bruteNote, first bool) int {
 	c, s, f := 0, g.str[j], g.fret[j]
 	if s > 0 && f == 0 && nt.long && g.node == 0 && b.lim.Vibrato > 0 {
 		if nt.slow {
-			c += grip.CostOpenSlow
+			c += int(std.OpenSlow)
 		} else {
-			c += grip.CostOpenLong
+			c += int(std.OpenLong)
 		}
 	}
 	if s > 0 && f == 0 && g.node == 0 && g.act[j] != grip.On {
 		switch b.r.Habits.Open {
 		case rig.OpenSparing:
-			c += grip.CostOpenSparing
+			c += int(std.OpenSparing)
 		case rig.OpenAvoided:
-			c += grip.CostOpenAvoided
+			c += int(std.OpenAvoided)
 		}
 	}
 	switch g.act[j] {
 	case grip.Gone:
 		if !going(nt.kind) {
 			if first {
-				c += grip.CostTopLost
+				c += int(std.TopLost)
 			} else {
-				c += grip.CostNoteLost
+				c += int(std.NoteLost)
 			}
 		}
 	case grip.Again:
-		c += grip.CostPluckedAgain
+		c += int(std.PluckedAgain)
 	case grip.Pluck:
 		if nt.kind == grip.Glided {
-			c += grip.CostGlideLost
+			c += int(std.GlideLost)
 		}
 		if nt.kind == grip.Slurred {
-			c += grip.CostSlurPlucked
+			c += int(std.SlurPlucked)
 		}
 		if nt.kind == grip.Graced {
-			c += grip.CostGracePlucked
+			c += int(std.GracePlucked)
 		}
 	case grip.Glide, grip.Hammer, grip.Pull:
 		switch {
 		case nt.kind == grip.Stepped && nt.beat:
-			c += grip.CostJoinBeat
+			c += int(std.JoinBeat)
 		case nt.kind == grip.Stepped && nt.slow:
-			c += grip.CostJoinSlow
+			c += int(std.JoinSlow)
 		case nt.kind == grip.Stepped:
-			c += grip.CostJoin
+			c += int(std.Join)
 		case g.act[j] == grip.Glide:
-			c += grip.CostGlide
+			c += int(std.Glide)
 		default:
-			c += grip.CostHammer
+			c += int(std.Hammer)
 		}
 		switch {
 		case g.act[j] != grip.Glide && !b.sharp():
-			c += grip.CostHammerRound
+			c += int(std.HammerRound)
 		case g.act[j] == grip.Glide && nt.kind != grip.Glided && b.sharp():
-			c += grip.CostSlideSharp
+			c += int(std.SlideSharp)
 		}
 	}
 	return c
@@ -189,14 +192,14 @@ func (b *brute) step(hand int, x, y *bruteGrip, mx, my *bruteMoment) (int64, boo
 	if laidY && hand >= 0 {
 		mm := int(math.Abs(float64(hand - b.handAt(y))))
 		if mm > 0 {
-			c += mm * (100*grip.CostPerMM + 1000*grip.CostPerMMSec/my.ms) / 1000
+			c += mm * (int(std.PerMM) + 1000*int(std.PerMMSec)/my.ms) / 1000
 			aim := int(math.Round(1024 * float64(b.r.Scale) / (float64(b.r.Scale) - float64(b.handAt(y))/10)))
-			c += (grip.CostMove + 1000*grip.CostMoveQuick/my.ms) * aim / 1024
-			c += max(0, mm-int(b.lim.Speed)*my.ms/100) * grip.CostTooFast / 10
+			c += (int(std.Move) + 1000*int(std.MoveQuick)/my.ms) * aim / 1024
+			c += max(0, mm-int(b.lim.Speed)*my.ms/100) * int(std.TooFast) / 10
 			if laidX && len(mx.notes) > 0 && x.fret[0] > 0 && y.fret[0] > 0 && !going(my.notes[0].kind) {
 				rise, move := my.notes[0].key-mx.notes[0].key, b.handAt(y)-hand
 				if rise*move < 0 {
-					c += grip.CostContrary + grip.CostContraryFar*max(0, int(math.Abs(float64(y.fret[0]-x.fret[0])))-2)
+					c += int(std.Contrary) + int(std.ContraryFar)*max(0, int(math.Abs(float64(y.fret[0]-x.fret[0])))-2)
 				}
 			}
 		}
@@ -204,10 +207,10 @@ func (b *brute) step(hand int, x, y *bruteGrip, mx, my *bruteMoment) (int64, boo
 	if laidX && laidY {
 		turn := int(math.Abs(math.Round(10*b.g.Angle(x.p)) - math.Round(10*b.g.Angle(y.p))))
 		if turn > 0 {
-			c += grip.CostLean + turn*grip.CostPerDegree/10
+			c += int(std.Lean) + turn*int(std.PerDegree)/10
 		}
 		if !x.p.Slanted() && !y.p.Slanted() && (x.p.First != y.p.First || x.p.Last != y.p.Last) {
-			c += grip.CostHop
+			c += int(std.Hop)
 		}
 	}
 	if laidX != laidY {
@@ -217,24 +220,24 @@ func (b *brute) step(hand int, x, y *bruteGrip, mx, my *bruteMoment) (int64, boo
 			far = max(far, b.handAt(y))
 		}
 		fret := int(12*math.Log2(float64(b.r.Scale)/(float64(b.r.Scale)-float64(far/10))) + 1e-6)
-		c += grip.CostLift + grip.CostLiftHigh*max(0, fret-3)
+		c += int(std.Lift) + int(std.LiftHigh)*max(0, fret-3)
 	}
 	for i, bd := range b.r.Benders {
 		if x.set.Has(i) != y.set.Has(i) {
 			if bd.Kind == rig.Palm {
-				c += grip.CostBenderPalm
+				c += int(std.BenderPalm)
 			} else {
-				c += grip.CostBenderMove
+				c += int(std.BenderMove)
 			}
 		}
 	}
 	c += b.ring(x, y, mx, my)
 	// Fingers.
-	again := grip.CostSameFingerSlow
+	again := int(std.SameFingerSlow)
 	if float64(my.ms)/1000 < b.lim.Repeat {
-		again = grip.CostSameFingerQuick
+		again = int(std.SameFingerQuick)
 	} else if float64(my.ms)/1000 < 2*b.lim.Repeat {
-		again = grip.CostSameFinger
+		again = int(std.SameFinger)
 	}
 	used := func(g *bruteGrip, f int) bool {
 		for _, v := range g.finger {
@@ -247,18 +250,18 @@ func (b *brute) step(hand int, x, y *bruteGrip, mx, my *bruteMoment) (int64, boo
 	for f := 1; f <= 3; f++ {
 		if used(x, f) && used(y, f) {
 			if f == 1 {
-				c += again / grip.CostThumbAgain
+				c += again / int(std.ThumbAgain)
 			} else {
 				c += again
 			}
 		}
 	}
 	if b.cross(x, y) || b.cross(y, x) {
-		c += grip.CostCross
+		c += int(std.Cross)
 	}
 	lx, ly := topString(x.finger), topString(y.finger)
 	if lx > 0 && ly > 0 {
-		c += grip.CostSkip * max(0, int(math.Abs(float64(lx-ly)))-2)
+		c += int(std.Skip) * max(0, int(math.Abs(float64(lx-ly)))-2)
 	}
 	return int64(c), true
 }
@@ -284,7 +287,7 @@ func (b *brute) goesOn(x, y *bruteGrip, mx, my *bruteMoment) (c int, possible bo
 			}
 		case grip.Gone:
 			if going(n.kind) && sx > 0 {
-				c += grip.CostCutShort
+				c += int(std.CutShort)
 			}
 		case grip.Glide:
 			moves := fx != fy && fx > 0 && fy > 0
@@ -299,7 +302,7 @@ func (b *brute) goesOn(x, y *bruteGrip, mx, my *bruteMoment) (c int, possible bo
 			}
 		case grip.Pluck:
 			if n.kind == grip.Stepped && sx == sy {
-				c += 1000 * grip.CostPluckStep / my.ms
+				c += 1000 * int(std.PluckStep) / my.ms
 			}
 		case grip.Hammer:
 			if sx != sy || fx != 0 || x.node > 0 || !b.hammers(n, my) {
@@ -372,10 +375,10 @@ func (b *brute) ring(x, y *bruteGrip, mx, my *bruteMoment) int {
 	undisturbed := x.p == y.p || x.fret[0] == 0 && !y.p.Touches(x.str[0])
 	rings := x.str[0] != y.str[0] && x.set == y.set && undisturbed
 	if rings && apart <= 2 {
-		return grip.CostClash
+		return int(std.Clash)
 	}
 	if !rings && slices.Contains([]int{0, 3, 4, 5, 7, 8, 9}, apart%12) {
-		return grip.CostRingBroken
+		return int(std.RingBroken)
 	}
 	return 0
 }

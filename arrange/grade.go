@@ -138,7 +138,7 @@ func (q *request) position(c Setting) (low, high int) {
 	}
 	melody := estimate.Melody(q.perf.Moments())
 	lim := q.o.limits()
-	best := int64(grip.CostTopLost)
+	best := int64(lim.Costs().TopLost)
 	for _, width := range positionWidths {
 		for from := 1; from+width-1 <= min(lim.Fret, q.rig.Frets); from++ {
 			o := q.o.within(from, from+width-1)

@@ -174,7 +174,7 @@ func TestBorrow(t *testing.T) {
 		all := n.Borrow(own[:len(own):len(own)], len(own), m, beside, n.Grips(beside))
 		var out []string
 		for _, g := range all[len(own):] {
-			if !g.Slanted() || g.Cost < CostForward {
+			if !g.Slanted() || g.Cost < std.Forward {
 				t.Errorf("%v, a %v of %d, is no slant with its price", written(n, &g, 1), g.Kind, g.Cost)
 			}
 			out = append(out, fmt.Sprintf("%s by %d:%g %d:%g", written(n, &g, 1), g.First, g.FirstFret, g.Last, g.LastFret))

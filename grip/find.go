@@ -36,6 +36,8 @@ type Options struct {
 	NoBenders bool
 	// Max is how many ways to give, the best first; 0 is 40, negative is all.
 	Max int
+	// prices are others than the standard ones. Tests set it.
+	prices *Prices
 }
 
 // maxSpan is how many frets may lie between the two ends of a slant where a
@@ -143,7 +145,7 @@ func (o *Options) fillDefaults() {
 
 // limits returns what a page assumes of a player: whatever the rig allows.
 func (o *Options) limits(r *rig.Rig) Limits {
-	l := Limits{Angle: o.Angle, SlantSpan: maxSpan, Reverse: true, Split: true, Cents: float64(o.Cents), Fret: r.Frets, Benders: o.Benders}
+	l := Limits{Angle: o.Angle, SlantSpan: maxSpan, Reverse: true, Split: true, Cents: float64(o.Cents), Fret: r.Frets, Benders: o.Benders, Prices: o.prices}
 	if l.Angle <= 0 {
 		l.Angle = r.Steel.MaxSlant
 	}
@@ -342,31 +344,31 @@ func (f *finder) price(x *found) Price {
 	}
 	for i, t := range f.w.Tones {
 		if x.have>>i&1 == 0 {
-			out.Lacking += t.Role.lacking()
+			out.Lacking += f.n.prices.lacking(t.Role)
 		}
 	}
 	if f.w.Bass < 0 && f.w.Chord != nil && f.w.Tones[x.lowest].Role != Root {
-		out.Inverted = CostInverted
+		out.Inverted = f.n.prices.Inverted
 	}
 	if k := x.frets(); k > 2 {
-		out.Third = CostThird * int32(k-2)
+		out.Third = f.n.prices.Third * int32(k-2)
 	}
 	out.Engaging = f.n.engaging(x.benders)
 	n := len(x.picked)
-	out.Gaps = CostGap * int32(int(x.picked[n-1].str-x.picked[0].str)+1-n)
-	out.Few = CostFew * int32(max(0, min(f.o.Strings, max(len(f.w.Tones), 2))-n))
+	out.Gaps = f.n.prices.Gap * int32(int(x.picked[n-1].str-x.picked[0].str)+1-n)
+	out.Few = f.n.prices.Few * int32(max(0, min(f.o.Strings, max(len(f.w.Tones), 2))-n))
 	return out
 }
 
 // lacking returns what it costs to leave a tone out.
-func (p ChordRole) lacking() int32 {
-	switch p {
+func (p *Prices) lacking(r ChordRole) int32 {
+	switch r {
 	case Root:
-		return CostNoRoot
+		return p.NoRoot
 	case Fifth:
-		return CostNoFifth
+		return p.NoFifth
 	}
-	return CostNoTone
+	return p.NoTone
 }
 
 // way dresses a way up.

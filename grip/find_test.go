@@ -91,15 +91,15 @@ func TestPriceParts(t *testing.T) {
 		part           Price // Alone left out
 	}{
 		{"reso-open-g", "G", "3-2-1 at 0 0 0", Price{}},
-		{"reso-open-g", "G", "6-5-4 at 0 0 0", Price{Fingers: 3 * CostAway}},
-		{"reso-open-g", "G", "4-3-2 at 0 0 0", Price{Inverted: CostInverted}},
-		{"reso-open-g", "G", "3-2 at 0 0", Price{Lacking: CostNoFifth, Few: CostFew}},
-		{"reso-open-g", "G", "2-1 at 0 0", Price{Lacking: CostNoRoot, Inverted: CostInverted, Few: CostFew}},
-		{"reso-open-g", "G", "6-4-2 at 0 0 0", Price{Gaps: 2 * CostGap}},
-		{"lap6-c6", "G7", "5-3-1 at 13 14 15", Price{Lacking: CostNoFifth, Inverted: CostInverted, Gaps: 2 * CostGap, Third: CostThird}},
-		{"bender-open-d", "G", "4-3-2 at 0 0A 0B", Price{Inverted: CostInverted, Engaging: 2 * CostBenderPalm}},
+		{"reso-open-g", "G", "6-5-4 at 0 0 0", Price{Fingers: 3 * std.Away}},
+		{"reso-open-g", "G", "4-3-2 at 0 0 0", Price{Inverted: std.Inverted}},
+		{"reso-open-g", "G", "3-2 at 0 0", Price{Lacking: std.NoFifth, Few: std.Few}},
+		{"reso-open-g", "G", "2-1 at 0 0", Price{Lacking: std.NoRoot, Inverted: std.Inverted, Few: std.Few}},
+		{"reso-open-g", "G", "6-4-2 at 0 0 0", Price{Gaps: 2 * std.Gap}},
+		{"lap6-c6", "G7", "5-3-1 at 13 14 15", Price{Lacking: std.NoFifth, Inverted: std.Inverted, Gaps: 2 * std.Gap, Third: std.Third}},
+		{"bender-open-d", "G", "4-3-2 at 0 0A 0B", Price{Inverted: std.Inverted, Engaging: 2 * std.BenderPalm}},
 		{"reso-open-g", "C/G", "4-3-2 at 5 5 5", Price{}}, // the bass asked for is no inversion
-		{"lap8-c13", "C13", "", Price{Lacking: CostNoFifth + CostNoTone}},
+		{"lap8-c13", "C13", "", Price{Lacking: std.NoFifth + std.NoTone}},
 	} {
 		r := rigtest.Builtin(t, c.rig)
 		strings := 3

@@ -53,7 +53,7 @@ func (n *Neck) HandWays(plucked uint16) []int32 {
 		gap := int(drawn[len(drawn)-1]-drawn[0]) + 1 - len(drawn)
 		i := int32(len(n.Hands))
 		h := all[0]
-		n.Hands = append(n.Hands, Plucking{h, n.handCost(h) + int32(CostRake*(len(drawn)-1)+CostRakeGap*gap)})
+		n.Hands = append(n.Hands, Plucking{h, n.handCost(h) + n.prices.Rake*int32(len(drawn)-1) + n.prices.RakeGap*int32(gap)})
 		w = []int32{i}
 	}
 	n.ways[plucked] = w
@@ -75,21 +75,21 @@ func (n *Neck) handCost(h Hand) int32 {
 	if h.Middle > 0 {
 		away += max(0, h.Middle-third)
 	}
-	return int32(away) * CostAway
+	return int32(away) * n.prices.Away
 }
 
 // HandStep returns what it costs to pluck with b after a, seconds later.
 func (n *Neck) HandStep(a, b Hand, seconds float64) int32 {
 	cost := int32(0)
-	again := int32(CostSameFingerSlow)
+	again := n.prices.SameFingerSlow
 	switch {
 	case seconds < n.Limits.Repeat:
-		again = CostSameFingerQuick
+		again = n.prices.SameFingerQuick
 	case seconds < 2*n.Limits.Repeat:
-		again = CostSameFinger
+		again = n.prices.SameFinger
 	}
 	if a.Thumb > 0 && b.Thumb > 0 {
-		cost += again / CostThumbAgain
+		cost += again / n.prices.ThumbAgain
 	}
 	if a.Index > 0 && b.Index > 0 {
 		cost += again
@@ -98,10 +98,10 @@ func (n *Neck) HandStep(a, b Hand, seconds float64) int32 {
 		cost += again
 	}
 	if Crosses(a, b) || Crosses(b, a) {
-		cost += CostCross
+		cost += n.prices.Cross
 	}
 	if la, lb := Lead(a), Lead(b); la > 0 && lb > 0 {
-		cost += SkipPrice(int(la), int(lb))
+		cost += n.prices.SkipPrice(int(la), int(lb))
 	}
 	return cost
 }

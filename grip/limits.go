@@ -45,6 +45,15 @@ type Limits struct {
 	Vibrato   float64 // shortest note that gets vibrato, seconds; 0 for none
 	Hammer    float64 // least time for a hammer-on or pull-off, seconds; 0 for none
 	GlideRate float64 // most semitones a second in a glide between notes
+	Prices    *Prices // what it costs the player; nil is Standard's
+}
+
+// Costs returns what things cost a player.
+func (l *Limits) Costs() *Prices {
+	if l.Prices == nil {
+		return &standard
+	}
+	return l.Prices
 }
 
 // limits holds the table. Where no other reason stands beside a value it is

@@ -19,6 +19,7 @@ type Neck struct {
 	Rig                              *rig.Rig
 	Geometry                         *steel.Geometry
 	Limits                           Limits
+	prices                           *Prices // what all costs
 	Region                           Region
 	Strings                          int     // how many the rig has
 	thin                             int32   // the last string above the lowest third
@@ -78,7 +79,7 @@ type Place struct {
 // region of it. With a capo use the rig that rig.WithCapo gives.
 func NewNeck(r *rig.Rig, lim Limits, o Region) *Neck {
 	n := &Neck{
-		Rig: r, Geometry: steel.New(r), Limits: lim, Region: o, Strings: len(r.Strings), thin: int32(Thin(len(r.Strings))),
+		Rig: r, Geometry: steel.New(r), Limits: lim, prices: lim.Costs(), Region: o, Strings: len(r.Strings), thin: int32(Thin(len(r.Strings))),
 		places: map[steel.Placement]*Place{}, handOf: map[Hand]int32{}, ways: map[uint16][]int32{},
 		cache: map[string][]Grip{}, pair: map[pairKey]*Place{},
 	}
@@ -124,21 +125,21 @@ func NewNeck(r *rig.Rig, lim Limits, o Region) *Neck {
 // TakeHabits has grips priced by the habits of the rig too, which belong to playing
 // tunes: chords by themselves are sought without them.
 func (n *Neck) TakeHabits() {
-	n.openCost = OpenPrice(n.Rig)
+	n.openCost = n.prices.OpenPrice(n.Rig)
 	if n.Rig.Habits.EdgeOn(n.Rig.Body) == rig.RoundEdge {
-		n.hammerCost, n.slantCost = CostHammerRound, -CostSlantRound
+		n.hammerCost, n.slantCost = n.prices.HammerRound, -n.prices.SlantRound
 	} else {
-		n.slideCost = CostSlideSharp
+		n.slideCost = n.prices.SlideSharp
 	}
 }
 
 // OpenPrice returns what an open string costs by a rig's habits.
-func OpenPrice(r *rig.Rig) int32 {
+func (p *Prices) OpenPrice(r *rig.Rig) int32 {
 	switch r.Habits.OpenOn(r.Body) {
 	case rig.OpenSparing:
-		return CostOpenSparing
+		return p.OpenSparing
 	case rig.OpenAvoided:
-		return CostOpenAvoided
+		return p.OpenAvoided
 	}
 	return 0
 }

@@ -86,14 +86,15 @@ type Pace struct {
 // NewPace reckons with dt seconds since the moment before.
 func NewPace(dt float64, lim Limits) Pace {
 	var m Pace
+	p := lim.Costs()
 	m.MS = int32(math.Round(1000 * min(max(dt, 0), MaxMS/1000)))
 	m.MS = min(max(m.MS, MinMS), MaxMS)
 	m.Seconds = float64(m.MS) / 1000
-	m.perMM = 100*CostPerMM + 1000*CostPerMMSec/m.MS
+	m.perMM = p.PerMM + 1000*p.PerMMSec/m.MS
 	m.reach = int32(lim.Speed) * m.MS / 100
-	m.Leave = CostMove + 1000*CostMoveQuick/m.MS
+	m.Leave = p.Move + 1000*p.MoveQuick/m.MS
 	m.glides = int16(lim.GlideRate * m.Seconds)
-	m.again = 1000 * CostPluckStep / m.MS
+	m.again = 1000 * p.PluckStep / m.MS
 	m.Hammer = lim.Hammer > 0 && m.Seconds >= lim.Hammer
 	return m
 }

@@ -35,7 +35,7 @@ func (n *Neck) price(g *Grip, wants []Note) {
 // Alone returns what a grip costs by itself, the picking fingers left out.
 // Wants are the notes of its moment, the highest first.
 func (n *Neck) Alone(g *Grip, wants []Note) Alone {
-	a := Alone{Harmony: g.harmony, Habit: g.Habit, Bender: CostBender * int32(bits.OnesCount16(uint16(g.Benders)))}
+	a := Alone{Harmony: g.harmony, Habit: g.Habit, Bender: n.prices.Bender * int32(bits.OnesCount16(uint16(g.Benders)))}
 	n.lying(&a, g)
 	top := int32(0) // the highest fret stopped
 	begins := false // a note that begins here has come
@@ -43,7 +43,7 @@ func (n *Neck) Alone(g *Grip, wants []Note) Alone {
 		w := &wants[i]
 		s, f := g.Strings[i], g.Frets[i]
 		if s > 0 && f > 0 && g.Node == 0 {
-			a.Cents += CostPerCent * WholeCents(g.Cents[s-1])
+			a.Cents += n.prices.PerCent * WholeCents(g.Cents[s-1])
 			top = max(top, int32(f))
 		}
 		if s > 0 && f == 0 && g.Node == 0 && g.Acts[i] != On {
@@ -51,12 +51,12 @@ func (n *Neck) Alone(g *Grip, wants []Note) Alone {
 		}
 		if s > 0 && f == 0 && w.Long && g.Node == 0 && n.Limits.Vibrato > 0 {
 			if w.Slow {
-				a.Open += CostOpenSlow
+				a.Open += n.prices.OpenSlow
 			} else {
-				a.Open += CostOpenLong
+				a.Open += n.prices.OpenLong
 			}
 		}
-		a.come(g.Acts[i], w, begins)
+		a.come(n.prices, g.Acts[i], w, begins)
 		switch {
 		case g.Acts[i] == Hammer || g.Acts[i] == Pull:
 			a.Gesture += n.hammerCost
@@ -64,24 +64,24 @@ func (n *Neck) Alone(g *Grip, wants []Note) Alone {
 			a.Gesture += n.slideCost
 		}
 		if w.Kind == Offered {
-			a.Thick += 2 * CostThick * max(0, int32(s)-int32(n.Strings+1)/2)
+			a.Thick += 2 * n.prices.Thick * max(0, int32(s)-int32(n.Strings+1)/2)
 		}
 		if !begins && s > 0 && w.Kind != Tied && w.Kind != Held {
-			a.Thick = ThickPrice(int(s), int(n.thin), n.Strings, int(f))
+			a.Thick = n.prices.ThickPrice(int(s), int(n.thin), n.Strings, int(f))
 		}
 		if w.Kind != Tied && w.Kind != Held {
 			begins = true
 		}
 	}
 	if g.Touches != 0 && g.Used&^g.Touches != 0 {
-		a.Beside += CostBesideHigh * max(0, top-3)
+		a.Beside += n.prices.BesideHigh * max(0, top-3)
 	}
-	a.High = HighPrice(int(top))
+	a.High = n.prices.HighPrice(int(top))
 	switch {
 	case g.Palm:
-		a.Harmonic = CostPalm
+		a.Harmonic = n.prices.Palm
 	case g.Node > 0:
-		a.Harmonic = CostHarmonic
+		a.Harmonic = n.prices.Harmonic
 	}
 	return a
 }
@@ -90,85 +90,86 @@ func (n *Neck) Alone(g *Grip, wants []Note) Alone {
 func (n *Neck) lying(a *Alone, g *Grip) {
 	switch g.Kind {
 	case steel.Forward:
-		a.Slant = CostForward
+		a.Slant = n.prices.Forward
 	case steel.Reverse:
-		a.Slant = CostReverse
+		a.Slant = n.prices.Reverse
 	case steel.Split:
-		a.Slant = CostSplit
+		a.Slant = n.prices.Split
 	case steel.Nose:
-		a.Beside = CostNose
+		a.Beside = n.prices.Nose
 	case steel.Straight:
 		if g.First > 1 {
-			a.Beside += CostBesideFar
+			a.Beside += n.prices.BesideFar
 		}
 		if int(g.Last) < n.Strings {
-			a.Beside += CostBesideNear
+			a.Beside += n.prices.BesideNear
 		}
 	}
 	if !g.Slanted() {
 		return
 	}
-	a.Slant += n.slantCost + max(g.Lean, -g.Lean)*CostPerLean/10
+	a.Slant += n.slantCost + max(g.Lean, -g.Lean)*n.prices.PerLean/10
 	open := g.Used &^ g.Touches
 	if open&(1<<(g.First-1)-1) != 0 {
-		a.Beside += CostBesideFar
+		a.Beside += n.prices.BesideFar
 	}
 	if open>>g.Last != 0 {
-		a.Beside += CostBesideNear
+		a.Beside += n.prices.BesideNear
 	}
 }
 
 // come adds what it costs how a note comes about, or that it doesn't. Another
 // note that begins may have come before it.
-func (a *Alone) come(act Act, w *Note, another bool) {
+func (a *Alone) come(p *Prices, act Act, w *Note, another bool) {
 	kind := w.Kind
 	switch {
 	case act == Gone && (kind == Tied || kind == Held || kind == Offered):
 	case act == Gone && another:
-		a.Lost += CostNoteLost
+		a.Lost += p.NoteLost
 	case act == Gone:
-		a.Lost += CostTopLost
+		a.Lost += p.TopLost
 	case act == Again:
-		a.Lost += CostPluckedAgain
+		a.Lost += p.PluckedAgain
 	case act == Pluck && kind == Glided:
-		a.Lost += CostGlideLost
+		a.Lost += p.GlideLost
 	case act == Pluck && kind == Slurred:
-		a.Gesture += CostSlurPlucked
+		a.Gesture += p.SlurPlucked
 	case act == Pluck && kind == Graced:
-		a.Gesture += CostGracePlucked
+		a.Gesture += p.GracePlucked
 	case kind == Stepped && act != Pluck && w.Beat:
-		a.Gesture += CostJoinBeat
+		a.Gesture += p.JoinBeat
 	case kind == Stepped && act != Pluck && w.Slow:
-		a.Gesture += CostJoinSlow
+		a.Gesture += p.JoinSlow
 	case kind == Stepped && act != Pluck:
-		a.Gesture += CostJoin
+		a.Gesture += p.Join
 	case act == Glide:
-		a.Gesture += CostGlide
+		a.Gesture += p.Glide
 	case act == Hammer || act == Pull:
-		a.Gesture += CostHammer
+		a.Gesture += p.Hammer
 	}
 }
 
 // HighPrice returns what it costs that the highest fret stopped is so high.
-func HighPrice(fret int) int32 {
-	return int32(CostUp*max(0, fret-5) + CostHigh*max(0, fret-12) + CostVeryHigh*max(0, fret-19))
+func (p *Prices) HighPrice(fret int) int32 {
+	f := int32(fret)
+	return p.Up*max(0, f-5) + p.High*max(0, f-12) + p.VeryHigh*max(0, f-19)
 }
 
 // ThickPrice returns what a melody note costs for its string, where thin is the
 // last one that suits a melody and strings how many there are.
-func ThickPrice(str, thin, strings, fret int) int32 {
-	cost := CostThick * max(0, str-thin)
+func (p *Prices) ThickPrice(str, thin, strings, fret int) int32 {
+	cost := p.Thick * int32(max(0, str-thin))
 	if 2*str > strings {
-		cost += CostDull * max(0, fret-7)
+		cost += p.Dull * int32(max(0, fret-7))
 	}
-	return int32(cost)
+	return cost
 }
 
 // SkipPrice returns what it costs to go from one string to another.
-func SkipPrice(a, b int) int32 { return int32(CostSkip * max(0, max(a-b, b-a)-2)) }
+func (p *Prices) SkipPrice(a, b int) int32 { return p.Skip * int32(max(0, max(a-b, b-a)-2)) }
 
 // LiftPrice returns what it costs to lift the steel at a fret, or to lay it there.
-func LiftPrice(fret int32) int32 { return CostLift + CostLiftHigh*max(0, fret-3) }
+func (p *Prices) LiftPrice(fret int32) int32 { return p.Lift + p.LiftHigh*max(0, fret-3) }
 
 // WholeCents returns how far off a string is, to the nearest cent and without
 // its sign: what is priced and told.
@@ -216,7 +217,7 @@ func (n *Neck) Step(handA int32, a, b *Grip, before, m *Due) (out Between, ok bo
 			}
 		case Gone:
 			if (w.Kind == Held || w.Kind == Tied) && sa > 0 {
-				out.Cut += CostCutShort
+				out.Cut += n.prices.CutShort
 			}
 		case Glide:
 			apart := w.Key - before.Wants[w.From].Key
@@ -248,28 +249,28 @@ func (n *Neck) Step(handA int32, a, b *Grip, before, m *Due) (out Between, ok bo
 		out.Travelled = max(handA-b.Hand, b.Hand-handA)
 		if out.Travelled > 0 {
 			out.Travel = out.Travelled*m.perMM/1000 + m.Leave*b.aim/1024
-			out.Fast = max(0, out.Travelled-m.reach) * CostTooFast / 10
+			out.Fast = max(0, out.Travelled-m.reach) * n.prices.TooFast / 10
 			if a.Kind != steel.Lifted && contrary(b.Hand-handA, a, b, before, m) {
-				out.Contrary = CostContrary + CostContraryFar*max(0, int32(abs8(b.Frets[0]-a.Frets[0]))-2)
+				out.Contrary = n.prices.Contrary + n.prices.ContraryFar*max(0, int32(abs8(b.Frets[0]-a.Frets[0]))-2)
 			}
 		}
 	}
 	if a.Kind != steel.Lifted && b.Kind != steel.Lifted {
 		if turn := max(a.Lean-b.Lean, b.Lean-a.Lean); turn > 0 {
-			out.Lean = CostLean + turn*CostPerDegree/10
+			out.Lean = n.prices.Lean + turn*n.prices.PerDegree/10
 		}
 		if a.Touches != b.Touches && !a.Slanted() && !b.Slanted() {
-			out.Lift = CostHop
+			out.Lift = n.prices.Hop
 		}
 	}
 	if (a.Kind == steel.Lifted) != (b.Kind == steel.Lifted) {
-		out.Lift = LiftPrice(n.fretOf(max(handA, b.Hand)))
+		out.Lift = n.prices.LiftPrice(n.fretOf(max(handA, b.Hand)))
 	}
 	if a.Benders != b.Benders {
 		out.Bender = n.engaging(a.Benders ^ b.Benders)
 	}
 	out.Rings = n.Ring(a, b, before, m)
-	out.Ring = out.Rings.price()
+	out.Ring = n.prices.ringing(out.Rings)
 	return out, true
 }
 
@@ -284,9 +285,9 @@ func (n *Neck) engaging(moved rig.BenderSet) int32 {
 	cost := int32(0)
 	for i := uint16(moved); i != 0; i &= i - 1 {
 		if n.Rig.Benders[bits.TrailingZeros16(i)].Kind == rig.Palm {
-			cost += CostBenderPalm
+			cost += n.prices.BenderPalm
 		} else {
-			cost += CostBenderMove
+			cost += n.prices.BenderMove
 		}
 	}
 	return cost
@@ -316,12 +317,12 @@ const (
 )
 
 // price returns what it costs.
-func (r Ringing) price() int32 {
+func (p *Prices) ringing(r Ringing) int32 {
 	switch r {
 	case RingsClash:
-		return CostClash
+		return p.Clash
 	case RingsBroken:
-		return CostRingBroken
+		return p.RingBroken
 	}
 	return 0
 }

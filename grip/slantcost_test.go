@@ -7,7 +7,7 @@ import "testing"
 // skipped, 0.45. That is the cost in
 // TestGrips of the room report.
 func TestCostOfASlant(t *testing.T) {
-	if sum := CostForward + 429*CostPerLean/10 + 8*CostUp + CostHigh + CostGap; sum != 324 {
+	if sum := std.Forward + 429*std.PerLean/10 + 8*std.Up + std.High + std.Gap; sum != 324 {
 		t.Errorf("%d hundredths", sum)
 	}
 }

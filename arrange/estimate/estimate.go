@@ -31,14 +31,15 @@ func Melody(ms []tune.Moment) []int {
 
 // Estimate guesses how well a melody plays with one capo position.
 type Estimate struct {
-	open  []int
-	at    []int64 // place of each fret, mm·10
-	aim   []int64 // what it costs to find it
-	high  int
-	thin  int // the last string that suits a melody
-	low   int
-	open0 bool  // open strings may be used
-	habit int64 // what one costs
+	open   []int
+	at     []int64 // place of each fret, mm·10
+	aim    []int64 // what it costs to find it
+	high   int
+	thin   int // the last string that suits a melody
+	low    int
+	open0  bool  // open strings may be used
+	habit  int64 // what one costs
+	prices *grip.Prices
 }
 
 // easyPace is the time between notes that the estimate reckons with, in seconds.
@@ -47,7 +48,7 @@ const easyPace = 1.0 / 3
 // New takes the measure of a rig with the capo at a fret, for a player with some limits
 // who leaves a region of the neck. thin is the last string that suits the melody.
 func New(r *rig.Rig, capo int, lim grip.Limits, o grip.Region, thin int) *Estimate {
-	e := &Estimate{thin: thin, high: min(lim.Fret, r.Frets-capo+r.Capo.At), low: max(1, o.Low), open0: !o.Closed, habit: int64(grip.OpenPrice(r))}
+	e := &Estimate{thin: thin, high: min(lim.Fret, r.Frets-capo+r.Capo.At), low: max(1, o.Low), open0: !o.Closed, habit: int64(lim.Costs().OpenPrice(r)), prices: lim.Costs()}
 	if o.High > 0 {
 		e.high = min(e.high, o.High)
 	}
@@ -110,7 +111,7 @@ func (e *Estimate) Cost(seen func() error, melody []int, semitones int) (int64, 
 			any = true
 		}
 		if !any {
-			lost += grip.CostTopLost
+			lost += int64(e.prices.TopLost)
 			continue
 		}
 		for s := range e.open {
@@ -125,21 +126,21 @@ func (e *Estimate) Cost(seen func() error, melody []int, semitones int) (int64, 
 				if !started || cur[p] == math.MaxInt64 {
 					continue
 				}
-				c := cur[p] + int64(grip.SkipPrice(s, p))
+				c := cur[p] + int64(e.prices.SkipPrice(s, p))
 				switch {
 				case frets[p] > 0 && f[s] > 0:
 					if d := e.at[f[s]] - e.at[frets[p]]; d != 0 {
 						c += e.aim[f[s]] + perMM*max(d, -d)/10
 					}
 				case frets[p] != f[s]:
-					c += int64(grip.LiftPrice(int32(max(frets[p], f[s]))))
+					c += int64(e.prices.LiftPrice(int32(max(frets[p], f[s]))))
 				}
 				next[s] = min(next[s], c)
 			}
 			if f[s] == 0 {
 				next[s] += e.habit
 			}
-			next[s] += int64(grip.ThickPrice(s+1, e.thin, len(e.open), f[s]) + grip.HighPrice(f[s]))
+			next[s] += int64(e.prices.ThickPrice(s+1, e.thin, len(e.open), f[s]) + e.prices.HighPrice(f[s]))
 		}
 		cur, frets, started = next, f, true
 	}

@@ -32,7 +32,7 @@ func TestCost(t *testing.T) {
 	if wide, narrow := at(grip.Region{}, -12), at(grip.Region{Low: 1, High: 5}, -12); narrow < wide {
 		t.Errorf("the whole neck costs %d and five frets %d", wide, narrow)
 	}
-	if c := at(grip.Region{Low: 1, High: 1, Closed: true}, -12); c < grip.CostTopLost {
+	if c := at(grip.Region{Low: 1, High: 1, Closed: true}, -12); c < int64(grip.Standard().TopLost) {
 		t.Errorf("a scale at one fret costs %d, where notes are lost", c)
 	}
 	e := estimate.New(r, 0, lim, grip.Region{}, 4)
