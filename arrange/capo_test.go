@@ -2,6 +2,7 @@ package arrange
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -59,6 +60,17 @@ func TestClampOnCapoIsOffered(t *testing.T) {
 			}
 		}
 	}
+	for _, clamp := range []bool{true, false} { // only the sliding one is tried by the search
+		r.Capo.Clamp = clamp
+		all, err := Settings(t.Context(), tn, r, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if on := slices.ContainsFunc(all, func(s Setting) bool { return s.Capo > 0 }); on == clamp {
+			t.Errorf("clamped on %v: the capo is tried %v", clamp, on)
+		}
+	}
+	r.Capo.Clamp = true
 	ways, err := Alternatives(t.Context(), tn, r, Options{}, 10)
 	if err != nil {
 		t.Fatal(err)
@@ -80,7 +92,7 @@ func TestClampOnCapoIsOffered(t *testing.T) {
 		"a setting that is fixed":   {Options{In: &Setting{}}, func() {}},
 		"a rig that has none":       {Options{}, func() { r.Capo.Highest = 0 }},
 		"one that goes to fret 1":   {Options{}, func() { r.Capo.Highest = 1 }},
-		"a sliding one is put on":   {Options{}, func() { r.Capo.Clamp = false }},
+		"a sliding one":             {Options{}, func() { r.Capo.Clamp = false }},
 		"one that is on is left so": {Options{}, func() { r, err = r.WithCapo(2) }},
 	} {
 		r = rigtest.Builtin(t, "reso-open-g")

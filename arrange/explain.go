@@ -8,6 +8,7 @@ import (
 	"sort"
 
 	"lapwright/arrange/touch"
+	"lapwright/arrange/why"
 	"lapwright/grip"
 	"lapwright/steel"
 	"lapwright/tab"
@@ -51,15 +52,15 @@ func (s *search) explain(way []chosen) ([]Explained, error) {
 		}
 		own := s.n.Alone(g, m.Wants)
 		add("slant", own.Slant, fmt.Sprintf("%s, the steel leaning %.0f°", g.Kind, math.Abs(float64(g.Lean))/10))
-		add("cents", own.Cents, s.leaning(g, m))
-		add("beside", own.Beside, besides(g))
+		add("cents", own.Cents, why.Leaning(g, &m.Due))
+		add("beside", own.Beside, why.Beside(g))
 		add("high", own.High, fmt.Sprintf("high on the neck, at fret %.0f", math.Max(g.FirstFret, g.LastFret)))
 		add("thick", own.Thick, "a melody note on a low string")
 		add("open", own.Open, "a long note on an open string, without vibrato")
-		add("bender", own.Bender, "with "+s.benders(uint16(g.Benders)))
+		add("bender", own.Bender, "with "+why.Benders(s.n.Rig, g.Benders))
 		add("harmonic", own.Harmonic, "as a harmonic")
-		add("gesture", own.Gesture, gesture(g, m))
-		add("harmony", own.Harmony, harmonies(g, m))
+		add("gesture", own.Gesture, why.Gesture(g, &m.Due))
+		add("harmony", own.Harmony, why.Harmony(g, &m.Due))
 		add("habit", own.Habit+way[i].odd, "played otherwise than elsewhere")
 		add("compromise", own.Lost, "not as the tune has it")
 		add("fingers", way[i].own, "fingers away from their home strings")
@@ -71,12 +72,12 @@ func (s *search) explain(way []chosen) ([]Explained, error) {
 			add("speed", st.Fast, fmt.Sprintf("%.0f mm/s, faster than the level's %.0f", mm/m.Seconds, s.n.Limits.Speed))
 			add("contrary", st.Contrary, "moved the steel against the melody")
 			add("lean", st.Lean, fmt.Sprintf("turned the steel by %.0f°", math.Abs(float64(a.grip.Lean-g.Lean))/10))
-			add("lift", st.Lift, lifting(a.grip, g))
-			add("bender move", st.Bender, s.bending(uint16(a.grip.Benders), uint16(g.Benders)))
+			add("lift", st.Lift, why.Lifting(a.grip, g))
+			add("bender move", st.Bender, why.Bending(s.n.Rig, a.grip.Benders, g.Benders))
 			add("again", st.Again, "plucked on the string that rings, a step away")
-			add("ring", st.Ring, ringWords(st.Rings))
+			add("ring", st.Ring, why.Ringing(st.Rings))
 			add("compromise", st.Cut, "a held note let go early")
-			add("picking", s.n.HandStep(a.hand, way[i].hand, m.Seconds), s.picking(a.hand, way[i].hand, m.Seconds))
+			add("picking", s.n.HandStep(a.hand, way[i].hand, m.Seconds), why.Picking(a.hand, way[i].hand, m.Seconds))
 			e.Broken = float64(st.Cut) / 100
 		}
 		e.Broken += float64(own.Lost) / 100
@@ -84,137 +85,6 @@ func (s *search) explain(way []chosen) ([]Explained, error) {
 		sort.SliceStable(e.Terms, func(a, b int) bool { return e.Terms[a].Cost > e.Terms[b].Cost })
 	}
 	return out, nil
-}
-
-func (s *search) leaning(g *grip.Grip, m *moment) string {
-	words := ""
-	for j := range m.Wants {
-		str := g.Strings[j]
-		if str == 0 || g.Frets[j] == 0 {
-			continue
-		}
-		c := g.Cents[str-1]
-		if grip.WholeCents(c) == 0 {
-			continue
-		}
-		if words != "" {
-			words += ", "
-		}
-		way := "sharp"
-		if c < 0 {
-			way = "flat"
-		}
-		words += fmt.Sprintf("string %d leans %d cents %s", str, grip.WholeCents(c), way)
-	}
-	return words
-}
-
-func gesture(g *grip.Grip, m *moment) string {
-	for j := range m.Wants {
-		switch {
-		case g.Acts[j] == grip.Glide && m.Wants[j].Kind != grip.Glided:
-			return "slid to"
-		case g.Acts[j] == grip.Hammer:
-			return "hammered on"
-		case g.Acts[j] == grip.Pull:
-			return "pulled off"
-		case g.Acts[j] == grip.Glide:
-			return "reached by a glide"
-		}
-	}
-	for j := range m.Wants {
-		if m.Wants[j].Kind == grip.Graced {
-			return "plucked after its grace"
-		}
-	}
-	return "plucked under a slur"
-}
-
-func harmonies(g *grip.Grip, m *moment) string {
-	for j := range m.Wants {
-		if m.Wants[j].Kind == grip.Offered && g.Strings[j] > 0 {
-			return "harmony other than the nearest asked for"
-		}
-	}
-	return "left single where harmony was asked for"
-}
-
-func besides(g *grip.Grip) string {
-	switch {
-	case g.Kind == steel.Nose:
-		return "the tip of the steel alone, the other strings open"
-	case g.Slanted():
-		return "open strings beside the slant"
-	case g.First > 1:
-		return "the steel drawn back from open strings on the far side"
-	}
-	return "the heel of the steel held off open strings"
-}
-
-func (s *search) benders(set uint16) string {
-	words := ""
-	for i := range s.n.Rig.Benders {
-		if set>>i&1 == 1 {
-			if words != "" {
-				words += " and "
-			}
-			words += s.n.Rig.Benders[i].Name
-		}
-	}
-	return words
-}
-
-func (s *search) bending(a, b uint16) string {
-	on, off := s.benders(b&^a), s.benders(a&^b)
-	switch {
-	case on == "":
-		return "let go of " + off
-	case off == "":
-		return "engaged " + on
-	}
-	return "let go of " + off + ", engaged " + on
-}
-
-func lifting(a, b *grip.Grip) string {
-	switch {
-	case b.Kind == steel.Lifted:
-		return "lifted the steel"
-	case a.Kind == steel.Lifted:
-		return "laid the steel again"
-	}
-	return "drew the steel over other strings"
-}
-
-func ringWords(r grip.Ringing) string {
-	if r == grip.RingsClash {
-		return "the note before must be damped, it would clash"
-	}
-	return "the note before cannot ring on"
-}
-
-func (s *search) picking(a, b grip.Hand, seconds float64) string {
-	words := ""
-	add := func(w string) {
-		if words != "" {
-			words += ", "
-		}
-		words += w
-	}
-	for _, f := range [3]struct {
-		again bool
-		name  string
-	}{{a.Thumb > 0 && b.Thumb > 0, "thumb"}, {a.Index > 0 && b.Index > 0, "index"}, {a.Middle > 0 && b.Middle > 0, "middle"}} {
-		if f.again {
-			add(fmt.Sprintf("%s again after %.2f s", f.name, seconds))
-		}
-	}
-	if grip.Crosses(a, b) || grip.Crosses(b, a) {
-		add("fingers cross")
-	}
-	if la, lb := grip.Lead(a), grip.Lead(b); la > 0 && lb > 0 && max(la-lb, lb-la) > 2 {
-		add(fmt.Sprintf("skipped from string %d to %d", la, lb))
-	}
-	return words
 }
 
 // beyondSteady is how much harder a moment is, in points, for asking what a steady
