@@ -1,18 +1,17 @@
 package retune
 
 import (
-	"bytes"
 	_ "embed"
+	"errors"
 	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 	"sync"
 
-	"github.com/pelletier/go-toml/v2"
-
 	"lapwright/pitch"
 	"lapwright/rig"
+	"lapwright/rig/toml"
 	"lapwright/wire"
 )
 
@@ -88,29 +87,42 @@ func FindTuning(name string) (Tuning, bool) {
 }
 
 func readCatalogue(src []byte) ([]Tuning, error) {
-	var file struct {
-		Tuning []struct {
-			Name, Title, Family, Pitches, Gauges, Source string
-			Styles                                       []string
-		}
-	}
-	d := toml.NewDecoder(bytes.NewReader(src))
-	d.DisallowUnknownFields()
-	if err := d.Decode(&file); err != nil {
+	doc, err := toml.Read(src)
+	if err != nil {
 		return nil, err
 	}
+	list, _ := doc.Root["tuning"].([]any)
+	if len(doc.Root) != 1 || len(list) == 0 {
+		return nil, errors.New("it holds something else than tunings")
+	}
 	var out []Tuning
-	for _, e := range file.Tuning {
-		t := Tuning{Name: e.Name, Title: e.Title, Family: e.Family, Styles: e.Styles, Source: e.Source}
-		var err error
-		if t.Pitches, err = ParseTuning(e.Pitches); err != nil {
-			return nil, fmt.Errorf("%s: %w", e.Name, err)
+	for _, v := range list {
+		e, _ := v.(map[string]any)
+		t := Tuning{}
+		var pitches, gauges string
+		for key, v := range e {
+			text, isText := v.(string)
+			if into := map[string]*string{"name": &t.Name, "title": &t.Title, "family": &t.Family, "pitches": &pitches, "gauges": &gauges, "source": &t.Source}[key]; into != nil && isText {
+				*into = text
+				continue
+			}
+			styles, isList := v.([]any)
+			if key != "styles" || !isList {
+				return nil, fmt.Errorf("%v: %q is no key of a tuning with that value", e["name"], key)
+			}
+			for _, s := range styles {
+				text, _ := s.(string)
+				t.Styles = append(t.Styles, text)
+			}
 		}
-		if t.Gauges, err = ParseGauges(e.Gauges); err != nil {
-			return nil, fmt.Errorf("%s: %w", e.Name, err)
+		if t.Pitches, err = ParseTuning(pitches); err != nil {
+			return nil, fmt.Errorf("%s: %w", t.Name, err)
+		}
+		if t.Gauges, err = ParseGauges(gauges); err != nil {
+			return nil, fmt.Errorf("%s: %w", t.Name, err)
 		}
 		if len(t.Gauges) != len(t.Pitches) {
-			return nil, fmt.Errorf("%s: %d gauges for %d strings", e.Name, len(t.Gauges), len(t.Pitches))
+			return nil, fmt.Errorf("%s: %d gauges for %d strings", t.Name, len(t.Gauges), len(t.Pitches))
 		}
 		out = append(out, t)
 	}

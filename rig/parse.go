@@ -73,12 +73,12 @@ func (d *document) doubts(r *Rig) fault.List {
 	var out fault.List
 	doubt := func(path, msg, hint string) {
 		w := d.where(path)
-		out.Add(&fault.Fault{File: d.file, Line: w.line, Col: w.col, Msg: msg, Hint: hint})
+		out.Add(&fault.Fault{File: d.file, Line: w.Line, Col: w.Col, Msg: msg, Hint: hint})
 	}
 	if msg := r.misnamed(); msg != "" {
 		doubt("tuning", msg, "")
 	}
-	if _, old := d.values[oldSteel]; old {
+	if _, old := d.Values[oldSteel]; old {
 		doubt(oldSteel, `"bar" is read as the steel`, "it is now written [steel]")
 	}
 	out.Sort()
@@ -88,7 +88,7 @@ func (d *document) doubts(r *Rig) fault.List {
 // steelKey points a fault about the steel at the name that the file gives it.
 func (d *document) steelKey(path string) string {
 	if rest, ok := strings.CutPrefix(path, "steel."); ok {
-		if _, old := d.values[oldSteel]; old {
+		if _, old := d.Values[oldSteel]; old {
 			return join(oldSteel, rest)
 		}
 	}
@@ -100,7 +100,7 @@ func (d *document) steelKey(path string) string {
 func (d *document) coreKey(path string) string {
 	const ratio, diameter = ".core_ratio", ".core_diameter"
 	if n := len(path) - len(ratio); n > 0 && path[n:] == ratio {
-		if _, ok := d.values[path[:n]+diameter]; ok {
+		if _, ok := d.Values[path[:n]+diameter]; ok {
 			return path[:n] + diameter
 		}
 	}
@@ -129,7 +129,7 @@ func figure(msg string) (from, to int, ok bool) {
 // asTyped quotes in a message about a figure what the file says, rather than
 // what it was turned into.
 func (d *document) asTyped(path, msg string) string {
-	typed, ok := d.typed[path]
+	typed, ok := d.Typed[path]
 	from, to, found := figure(msg)
 	if !ok || !found {
 		return msg
@@ -140,7 +140,7 @@ func (d *document) asTyped(path, msg string) string {
 // rig reads the document's values. Faults are noted; what is at fault is left
 // zero.
 func (d *document) rig() *Rig {
-	root := node{d, "", d.root}
+	root := node{d, "", d.Root}
 	r := &Rig{
 		Name:            root.text("name", need),
 		Title:           root.text("title", need),

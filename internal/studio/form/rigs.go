@@ -4,7 +4,7 @@ import (
 	"slices"
 	"time"
 
-	"github.com/pelletier/go-toml/v2"
+	"lapwright/rig/toml"
 )
 
 // Rigs knows which letters the benders of a studio's rigs had, and when.
@@ -28,25 +28,24 @@ var builtinLetters = map[string][]string{
 // Note takes in one revision of a rig: the identity of its item and its text,
 // in whatever form. A text that can't be read is passed over.
 func (r *Rigs) Note(id string, saved time.Time, body string) {
-	var file struct {
-		Name   string `toml:"name"`
-		Bender []struct {
-			Mark string `toml:"mark"`
-		} `toml:"bender"`
-	}
-	if toml.Unmarshal([]byte(body), &file) != nil {
+	file, err := toml.Read([]byte(body))
+	if err != nil {
 		return
 	}
 	state := rigState{saved: saved}
-	for _, b := range file.Bender {
-		state.letters = append(state.letters, b.Mark)
+	benders, _ := file.Root["bender"].([]any)
+	for _, b := range benders {
+		bender, _ := b.(map[string]any)
+		mark, _ := bender["mark"].(string)
+		state.letters = append(state.letters, mark)
 	}
 	if r.byRef == nil {
 		r.byRef = map[string][]rigState{}
 	}
+	name, _ := file.Root["name"].(string)
 	refs := []string{id}
-	if _, taken := builtinLetters[file.Name]; !taken && file.Name != "" {
-		refs = append(refs, file.Name)
+	if _, taken := builtinLetters[name]; !taken && name != "" {
+		refs = append(refs, name)
 	}
 	for _, ref := range refs {
 		list := r.byRef[ref]

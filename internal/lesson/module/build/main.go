@@ -32,10 +32,9 @@ const (
 // small are packages that no figure of speed rests on: without inlining the
 // program is a tenth smaller.
 var small = []string{
-	"encoding/json", "reflect", "fmt", "regexp", "regexp/syntax", "time", "strconv", "path", "internal/reflectlite", "internal/fmtsort", "syscall/js",
-	"github.com/pelletier/go-toml/v2", "github.com/pelletier/go-toml/v2/internal/tracker", "github.com/pelletier/go-toml/v2/unstable",
+	"encoding/json", "reflect", "fmt", "time", "strconv", "path", "internal/reflectlite", "internal/fmtsort", "syscall/js",
 	"os", "syscall", "io/fs", "errors", "bytes", "strings", "sort", "unicode/utf8", "encoding/base64", "encoding/binary",
-	"lapwright/sheet/...", "lapwright/notation/...", "lapwright/rig", "lapwright/say", "lapwright/report", "lapwright/retune/...", "lapwright/page",
+	"lapwright/sheet/...", "lapwright/notation/...", "lapwright/rig/...", "lapwright/say", "lapwright/report", "lapwright/retune/...", "lapwright/page",
 	"lapwright/fault", "lapwright/wire", "lapwright/pitch", "lapwright/tune", "lapwright/tab", "lapwright/arrange/frame", "lapwright/arrange/outline", "lapwright/arrange/touch",
 }
 
