@@ -2,8 +2,6 @@ package sheet_test
 
 import (
 	"bytes"
-	"flag"
-	"os"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -11,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"lapwright/internal/golden"
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/rig/rigtest"
@@ -21,8 +20,6 @@ import (
 	"lapwright/tab"
 	"lapwright/tune"
 )
-
-var update = flag.Bool("update", false, "write the golden files")
 
 // events writes a voice from short words: "A4/8" is an eighth A4, "C4+E4/2." a
 // dotted half chord, "r/4" a rest, "s/4" a skip, a "~" at the end a tie, "g:" in
@@ -344,33 +341,15 @@ func leaning(t testing.TB) *tab.Tab {
 	return tb
 }
 
-// golden compares text with a file of testdata.
-func golden(t *testing.T, name string, got []byte) {
+// drawnAs compares a drawing, or what is told of it, with a file of testdata.
+func drawnAs(t *testing.T, name string, got []byte) {
 	t.Helper()
 	// The mark that ids begin with is made from the content; without it a
 	// difference shows where it is.
 	if m := regexp.MustCompile(`aria-labelledby="(\w+)-t`).FindSubmatch(got); m != nil {
 		got = bytes.ReplaceAll(got, m[1], []byte("mark"))
 	}
-	path := filepath.Join("testdata", name)
-	if *update {
-		if err := os.WriteFile(path, got, 0o644); err != nil {
-			t.Fatal(err)
-		}
-		return
-	}
-	want, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatalf("%v (write it with -update, and look at it)", err)
-	}
-	if !bytes.Equal(got, want) {
-		i := 0
-		for i < len(got) && i < len(want) && got[i] == want[i] {
-			i++
-		}
-		lo := max(i-60, 0)
-		t.Errorf("%s differs at byte %d:\n got … %q\nwant … %q", name, i, got[lo:min(i+60, len(got))], want[lo:min(i+60, len(want))])
-	}
+	golden.File(t, filepath.Join("testdata", name), got)
 }
 
 func TestEverySignAndMark(t *testing.T) {
@@ -380,7 +359,7 @@ func TestEverySignAndMark(t *testing.T) {
 		t.Fatal(err)
 	}
 	for i := range signs.Pages {
-		golden(t, "signs-"+strconv.Itoa(i+1)+".svg", draw.SVG(signs, i))
+		drawnAs(t, "signs-"+strconv.Itoa(i+1)+".svg", draw.SVG(signs, i))
 	}
 	all = append(all, signs)
 	for _, l := range []sheet.Layout{sheet.Full, sheet.TabOnly, sheet.LargePrint, sheet.Grips} {
@@ -389,11 +368,11 @@ func TestEverySignAndMark(t *testing.T) {
 			t.Fatal(err)
 		}
 		for i := range d.Pages {
-			golden(t, "marks-"+string(l)+"-"+strconv.Itoa(i+1)+".svg", draw.SVG(d, i))
+			drawnAs(t, "marks-"+string(l)+"-"+strconv.Itoa(i+1)+".svg", draw.SVG(d, i))
 		}
 		all = append(all, d)
 	}
-	golden(t, "marks.txt", []byte(say.Tell(leaning(t))))
+	drawnAs(t, "marks.txt", []byte(say.Tell(leaning(t))))
 
 	// Between them the pages show every symbol that the program can draw.
 	seen := map[draw.Symbol]bool{}

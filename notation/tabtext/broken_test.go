@@ -1,76 +1,37 @@
 package tabtext
 
 import (
-	"bytes"
-	"flag"
 	"fmt"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 
 	"lapwright/fault"
+	"lapwright/internal/golden"
 	"lapwright/notation/columns"
 	"lapwright/rig"
 )
 
-var update = flag.Bool("update", false, "write the golden files anew")
-
 // Texts in the exact form that are broken. What is said about each, with
 // carets, stands beside it (.said); the first line of the text names the rig.
 func TestBrokenTexts(t *testing.T) {
-	files, err := filepath.Glob("testdata/broken/*.txt")
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(files) < 10 {
-		t.Fatalf("only %d texts", len(files))
-	}
-	if said, _ := filepath.Glob("testdata/broken/*.said"); !*update && len(said) != len(files) {
-		t.Errorf("%d texts and %d golden files", len(files), len(said))
-	}
-	for _, file := range files {
-		t.Run(filepath.Base(file), func(t *testing.T) {
-			src, err := os.ReadFile(file)
-			if err != nil {
-				t.Fatal(err)
+	golden.Broken(t, func(t *testing.T, name string, text []byte, r *rig.Rig) string {
+		if !Is(text) {
+			t.Fatal("the text is not in the exact form")
+		}
+		got, _, err := Parse(text, name, r)
+		list, ok := err.(fault.List)
+		if !ok || got != nil {
+			t.Fatalf("error %T %v with tab %v", err, err, got)
+		}
+		out := "refused\n"
+		for _, f := range list {
+			out += fmt.Sprintln(f.Error())
+			if c := columns.Caret(text, f); c != "" {
+				out += c + "\n"
 			}
-			name, rest, _ := bytes.Cut(src, []byte("\n"))
-			r, ok := rig.Builtin(strings.TrimPrefix(string(name), "# rig "))
-			if !ok {
-				t.Fatalf("the first line names no rig: %s", name)
-			}
-			if !Is(rest) {
-				t.Fatal("the text is not in the exact form")
-			}
-			got, _, err := Parse(rest, filepath.Base(file), r)
-			list, ok := err.(fault.List)
-			if !ok || got != nil {
-				t.Fatalf("error %T %v with tab %v", err, err, got)
-			}
-			out := "refused\n"
-			for _, f := range list {
-				out += fmt.Sprintln(f.Error())
-				if c := columns.Caret(rest, f); c != "" {
-					out += c + "\n"
-				}
-			}
-			golden := strings.TrimSuffix(file, ".txt") + ".said"
-			if *update {
-				if err := os.WriteFile(golden, []byte(out), 0o644); err != nil {
-					t.Fatal(err)
-				}
-				return
-			}
-			want, err := os.ReadFile(golden)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if out != string(want) {
-				t.Errorf("%s has changed: got\n%s\nwant\n%s", golden, out, want)
-			}
-		})
-	}
+		}
+		return out
+	})
 }
 
 // Typed tab is not taken for the exact form, whatever its line ends.

@@ -2,10 +2,9 @@ package tabtext
 
 import (
 	"bytes"
-	"os"
-	"path/filepath"
 	"testing"
 
+	"lapwright/internal/golden"
 	"lapwright/notation/columns"
 	"lapwright/rig"
 
@@ -15,17 +14,7 @@ import (
 // Whatever the text, reading it gives a tab or an error and never both, and a
 // tab that was read can be written, read back and written to the same text.
 func FuzzParse(f *testing.F) {
-	files, err := filepath.Glob("testdata/*/*.txt")
-	if err != nil || len(files) == 0 {
-		f.Fatalf("no seeds: %v", err)
-	}
-	for i, file := range files {
-		src, err := os.ReadFile(file)
-		if err != nil {
-			f.Fatal(err)
-		}
-		f.Add(src, uint8(i))
-	}
+	golden.Seeds(f)
 	rigs := rig.Builtins()
 	for i := range 12 {
 		t := rapid.Custom(randomTab).Example(i)

@@ -2,7 +2,6 @@ package typed
 
 import (
 	"bytes"
-	"flag"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -12,6 +11,7 @@ import (
 	"testing"
 
 	"lapwright/fault"
+	"lapwright/internal/golden"
 	"lapwright/notation/columns"
 	"lapwright/notation/tabtext"
 	"lapwright/pitch"
@@ -19,8 +19,6 @@ import (
 	"lapwright/rig/rigtest"
 	"lapwright/tab"
 )
-
-var update = flag.Bool("update", false, "write the golden files anew")
 
 // reading is the expected reading of a text: written by hand beside it.
 type reading struct {
@@ -154,39 +152,10 @@ func caretText(src []byte, list fault.List) string {
 	return b.String()
 }
 
-// golden compares with a file that -update writes.
-func golden(t *testing.T, file string, got []byte) {
-	t.Helper()
-	if *update {
-		if err := os.WriteFile(file, got, 0o644); err != nil {
-			t.Fatal(err)
-		}
-		return
-	}
-	want, err := os.ReadFile(file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if !bytes.Equal(got, want) {
-		t.Errorf("%s has changed: got\n%s\nwant\n%s", file, got, want)
-	}
-}
-
 // Texts as players type them, all of our own music. Beside each stands its
 // reading, written by hand (.want), and what is said about it (.said).
 func TestWildTexts(t *testing.T) {
-	files, err := filepath.Glob("testdata/wild/*.txt")
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(files) < 30 {
-		t.Fatalf("only %d texts", len(files))
-	}
-	said, _ := filepath.Glob("testdata/wild/*.said")
-	if !*update && len(said) != len(files) {
-		t.Errorf("%d texts and %d golden files", len(files), len(said))
-	}
-	for _, file := range files {
+	for _, file := range golden.Texts(t, "wild", 30) {
 		base := strings.TrimSuffix(file, ".txt")
 		t.Run(filepath.Base(base), func(t *testing.T) {
 			want := wanted(t, base+".want")
@@ -220,7 +189,7 @@ func TestWildTexts(t *testing.T) {
 					t.Errorf("not a sound tab: %v", g)
 				}
 			}
-			golden(t, base+".said", []byte(caretText(src, guesses)))
+			golden.File(t, base+".said", []byte(caretText(src, guesses)))
 			// What was read can be written exactly.
 			text := tabtext.Format(got)
 			again, warned, err := tabtext.Parse(text, "again.txt", want.rig)
@@ -238,40 +207,16 @@ func TestWildTexts(t *testing.T) {
 // (.said); the first line of the text's .said is "refused" when nothing could
 // be read.
 func TestBrokenTexts(t *testing.T) {
-	files, err := filepath.Glob("testdata/broken/*.txt")
-	if err != nil {
-		t.Fatal(err)
-	}
-	if len(files) < 10 {
-		t.Fatalf("only %d texts", len(files))
-	}
-	if said, _ := filepath.Glob("testdata/broken/*.said"); !*update && len(said) != len(files) {
-		t.Errorf("%d texts and %d golden files", len(files), len(said))
-	}
-	for _, file := range files {
-		t.Run(filepath.Base(file), func(t *testing.T) {
-			src, err := os.ReadFile(file)
-			if err != nil {
-				t.Fatal(err)
-			}
-			name, rest, _ := bytes.Cut(src, []byte("\n"))
-			r, ok := rig.Builtin(strings.TrimPrefix(string(name), "# rig "))
-			if !ok {
-				t.Fatalf("the first line names no rig: %s", name)
-			}
-			got, guesses, err := Parse(rest, filepath.Base(file), r)
-			var out string
-			if err != nil {
-				list, ok := err.(fault.List)
-				if !ok || got != nil {
-					t.Fatalf("error %T %v with tab %v", err, err, got)
-				}
-				out = "refused\n" + caretText(rest, list)
-			} else {
-				bars, _ := shown(got)
-				out = "read\n" + strings.Join(bars, "\n") + "\n" + caretText(rest, guesses)
-			}
-			golden(t, strings.TrimSuffix(file, ".txt")+".said", []byte(out))
-		})
-	}
+	golden.Broken(t, func(t *testing.T, name string, text []byte, r *rig.Rig) string {
+		got, guesses, err := Parse(text, name, r)
+		if err == nil {
+			bars, _ := shown(got)
+			return "read\n" + strings.Join(bars, "\n") + "\n" + caretText(text, guesses)
+		}
+		list, ok := err.(fault.List)
+		if !ok || got != nil {
+			t.Fatalf("error %T %v with tab %v", err, err, got)
+		}
+		return "refused\n" + caretText(text, list)
+	})
 }

@@ -1,12 +1,10 @@
 package neck_test
 
 import (
-	"bytes"
-	"flag"
 	"math"
-	"os"
 	"testing"
 
+	"lapwright/internal/golden"
 	"lapwright/pitch"
 	"lapwright/retune"
 	"lapwright/rig"
@@ -15,8 +13,6 @@ import (
 	"lapwright/steel"
 	"lapwright/wire"
 )
-
-var update = flag.Bool("update", false, "write the golden files anew")
 
 // pictured is a page of every kind of picture: a chord and a scale over the whole
 // neck, and grips square, slanted both ways, split, with the nose and open.
@@ -69,16 +65,7 @@ func TestPictures(t *testing.T) {
 		for i := range d.Pages {
 			got = append(got, draw.SVG(d, i)...)
 		}
-		golden := "testdata/" + file + ".svg.txt"
-		if *update {
-			if err := os.WriteFile(golden, got, 0o644); err != nil {
-				t.Fatal(err)
-			}
-			continue
-		}
-		if want, err := os.ReadFile(golden); err != nil || !bytes.Equal(got, want) {
-			t.Errorf("%s has changed (%v)", golden, err)
-		}
+		golden.File(t, "testdata/"+file+".svg.txt", got)
 	}
 }
 

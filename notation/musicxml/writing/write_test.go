@@ -1,13 +1,10 @@
 package writing_test
 
 import (
-	"flag"
-	"os"
 	"path/filepath"
 	"testing"
 
-	"github.com/google/go-cmp/cmp"
-
+	"lapwright/internal/golden"
 	"lapwright/notation/musicxml/writing"
 	"lapwright/pitch"
 	"lapwright/rig/rigtest"
@@ -98,8 +95,6 @@ func TestFullTuneIsValid(t *testing.T) {
 	}
 }
 
-var update = flag.Bool("update", false, "write the golden files")
-
 // TestGolden compares what is written with testdata; -update writes it anew.
 // Every golden file belongs to a case.
 func TestGolden(t *testing.T) {
@@ -113,19 +108,7 @@ func TestGolden(t *testing.T) {
 	}
 	cases := map[string][]byte{"tune.musicxml": full, "tab.musicxml": played}
 	for name, got := range cases {
-		path := filepath.Join("testdata", name)
-		if *update {
-			if err := os.WriteFile(path, got, 0o644); err != nil {
-				t.Fatal(err)
-			}
-		}
-		want, err := os.ReadFile(path)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if d := cmp.Diff(string(want), string(got)); d != "" {
-			t.Errorf("%s: (-golden +written)\n%s", name, d)
-		}
+		golden.File(t, filepath.Join("testdata", name), got)
 	}
 	files, err := filepath.Glob("testdata/*.musicxml")
 	if err != nil || len(files) != len(cases) {
