@@ -2,12 +2,15 @@ package listen
 
 import (
 	"cmp"
+	"context"
 	"fmt"
 	"math"
 	"slices"
 
+	"lapwright/arrange/drill"
 	"lapwright/inorder"
 	"lapwright/say"
+	"lapwright/tab"
 )
 
 // mostAdvice is how many things a student is told at once.
@@ -26,10 +29,13 @@ const (
 	regionFrets = 12
 )
 
+// adviser says what to practise.
+type adviser struct{ *reviewer }
+
 // advise says what to practise, what matters most first. worth is about how many
 // times over a fault can be heard, times the root of the share of the take that
 // it touches.
-func (r *reviewer) advise() []Advice {
+func (r *adviser) advise() []Advice {
 	var all []Advice
 	for _, find := range []func() []Advice{r.adviseStrings, r.adviseSlants, r.adviseTempo, r.adviseHand, r.adviseRegion, r.adviseMissed, r.adviseExtra, r.adviseLate, r.adviseAttack, r.adviseSteady} {
 		all = append(all, find()...)
@@ -38,18 +44,61 @@ func (r *reviewer) advise() []Advice {
 	if len(all) > mostAdvice {
 		all = all[:mostAdvice]
 	}
+	for i := range all {
+		all[i].Drill = r.drill(all[i].spot)
+	}
 	if len(all) == 0 && len(r.out.Notes) > 0 {
 		all = []Advice{{Text: "Well played: in tune and in time as far as can be heard. Take the next tab, or this one a little faster."}}
 	}
 	return all
 }
 
+// drill makes the exercise for a spot; nil where the rig has nothing to practise it with.
+func (r *adviser) drill(s drill.Spot) *drill.Drill {
+	d, err := drill.At(context.Background(), r.s.tab, s)
+	if err != nil {
+		return nil
+	}
+	return d
+}
+
+// spot is the place of notes, indexes into the notes of the review.
+func (r *adviser) spot(k drill.SpotKind, notes []int) drill.Spot {
+	out := drill.Spot{Kind: k}
+	for _, i := range notes {
+		if st := r.notes[i].stroke; !slices.Contains(out.Strokes, st) {
+			out.Strokes = append(out.Strokes, st)
+		}
+	}
+	return out
+}
+
+// barsOf returns the bars of notes as printed, in order.
+func (r *adviser) barsOf(notes []int) []int {
+	var bars []int
+	for _, i := range notes {
+		bars = append(bars, r.out.Notes[i].BarNumber)
+	}
+	return tidy(bars)
+}
+
+// inBars is the spot of bars as printed, in their order.
+func (r *adviser) inBars(k drill.SpotKind, bars []int) drill.Spot {
+	var notes []int
+	for i := range r.out.Notes {
+		if slices.Contains(bars, r.out.Notes[i].BarNumber) {
+			notes = append(notes, i)
+		}
+	}
+	return r.spot(k, notes)
+}
+
 // share is the root of what part of the take's notes n is.
-func (r *reviewer) share(n int) float64 {
+func (r *adviser) share(n int) float64 {
 	return math.Sqrt(float64(n) / float64(max(1, len(r.out.Notes))))
 }
 
-func (r *reviewer) adviseStrings() []Advice {
+func (r *adviser) adviseStrings() []Advice {
 	var out []Advice
 	for _, t := range r.tuned {
 		if !t.Told || math.Abs(t.Cents) < max(heardCents, 2*t.Doubt) {
@@ -69,15 +118,17 @@ func (r *reviewer) adviseStrings() []Advice {
 			Text: fmt.Sprintf("String %d is tuned about %.0f cents %s, open and under the steel alike: %s before you play, and check it again after the first minutes.",
 				t.String, math.Abs(t.Cents), way, turn),
 			worth: 2 * math.Abs(t.Cents) / heardCents * r.share(n),
+			spot:  drill.Spot{Kind: drill.Unison, String: t.String},
 		})
 	}
 	return out
 }
 
-func (r *reviewer) adviseSlants() []Advice {
+func (r *adviser) adviseSlants() []Advice {
 	var off []float64
 	var bars []int
 	var effect []float64
+	spot := drill.Spot{Kind: drill.Leans}
 	for _, s := range r.out.Slants {
 		if !s.Sure || math.Abs(s.Wanted) < 1 || s.Right {
 			continue
@@ -90,6 +141,7 @@ func (r *reviewer) adviseSlants() []Advice {
 		effect = append(effect, math.Abs(d))
 		if math.Abs(d) > leanWords {
 			bars = append(bars, s.BarNumber)
+			spot.Strokes = append(spot.Strokes, s.stroke)
 		}
 	}
 	if len(off) < 2 {
@@ -109,11 +161,12 @@ func (r *reviewer) adviseSlants() []Advice {
 		Text: fmt.Sprintf("The slants %s, by about %.0f degrees: lay the nose first, then %s until the outer string is in tune. Play both strings one after the other, then together.",
 			way, math.Abs(middle), fix),
 		worth: 1.5 * median(effect) * r.share(2*len(off)),
+		spot:  spot,
 	}}
 }
 
 // adviseTempo finds bars that go faster or slower than those around them.
-func (r *reviewer) adviseTempo() []Advice {
+func (r *adviser) adviseTempo() []Advice {
 	type span struct {
 		bar    int
 		ratio  float64 // time taken against written
@@ -179,6 +232,7 @@ func (r *reviewer) adviseTempo() []Advice {
 			Bars:  bars,
 			Text:  fmt.Sprintf("%s hurried, by up to %.0f %% against the bars around: count aloud there, or play with the click at three quarters of the speed.", barsAre(bars), 100*(1-math.Exp(-worst))),
 			worth: 3 * worst / hurryWords * math.Sqrt(float64(len(hurried))/float64(len(spans))),
+			spot:  r.inBars(drill.Again, bars),
 		})
 	}
 	if len(dragged) > 0 {
@@ -187,15 +241,22 @@ func (r *reviewer) adviseTempo() []Advice {
 			Bars:  bars,
 			Text:  fmt.Sprintf("The time gets longer in %s: look where the steel has to go next before it is due, and practise that move alone.", barWords(bars)),
 			worth: 2 * math.Sqrt(float64(len(dragged))/float64(len(spans))),
+			spot:  r.inBars(drill.Again, bars),
 		})
 	}
 	return out
 }
 
-func (r *reviewer) adviseHand() []Advice {
+func (r *adviser) adviseHand() []Advice {
 	h := r.out.HandMM
 	if math.Abs(h) < handWords || !(r.out.HandOff < math.Abs(h)/2) {
 		return nil
+	}
+	var straight []int
+	for i := range r.out.Notes {
+		if n := &r.out.Notes[i]; n.Fret > 0 && !n.Slanted {
+			straight = append(straight, i)
+		}
 	}
 	way, to := "short of the fret line, towards the nut", "forward"
 	if h > 0 {
@@ -205,6 +266,7 @@ func (r *reviewer) adviseHand() []Advice {
 		Text: fmt.Sprintf("Your steel lies about %.1f mm %s throughout, which is heard more the higher you play: bring it %s until its middle is right over the line, and look straight down on it.",
 			math.Abs(h), way, to),
 		worth: 1.5 * math.Abs(h) * 2.5 / heardCents * 2,
+		spot:  r.spot(drill.Opens, straight),
 	}}
 }
 
@@ -224,16 +286,16 @@ func (r Region) Holds(fret float64) bool { return fret >= r.lo && fret < r.hi }
 
 // adviseRegion finds a region of the neck where the steel lies off and elsewhere
 // not.
-func (r *reviewer) adviseRegion() []Advice {
+func (r *adviser) adviseRegion() []Advice {
 	var out []Advice
 	for _, g := range Regions() {
 		var off []float64
-		var bars []int
+		var notes []int
 		for i := range r.out.Notes {
 			n := &r.out.Notes[i]
 			if n.Sure && !n.Right && !math.IsNaN(n.SteelMM) && !n.Slanted && g.Holds(n.Fret) {
 				off = append(off, n.SteelMM-r.out.HandMM)
-				bars = append(bars, n.BarNumber)
+				notes = append(notes, i)
 			}
 		}
 		if len(off) < 6 {
@@ -248,15 +310,16 @@ func (r *reviewer) adviseRegion() []Advice {
 			way = "towards the bridge"
 		}
 		out = append(out, Advice{
-			Bars:  tidy(bars),
-			Text:  fmt.Sprintf("%s the steel lies about %.1f mm too far %s: play a scale there slowly against an open string.", upper(g.Name), math.Abs(m), way),
+			Bars:  r.barsOf(notes),
+			Text:  fmt.Sprintf("%s the steel lies about %.1f mm too far %s: play a scale there slowly against an open string.", say.Capital(g.Name), math.Abs(m), way),
 			worth: math.Abs(m) * 2 / heardCents * 2 * r.share(len(off)),
+			spot:  r.spot(drill.Opens, notes),
 		})
 	}
 	return out
 }
 
-func (r *reviewer) adviseMissed() []Advice {
+func (r *adviser) adviseMissed() []Advice {
 	var missed, wrong []int
 	for i := range r.out.Notes {
 		if r.out.Notes[i].Right {
@@ -264,79 +327,95 @@ func (r *reviewer) adviseMissed() []Advice {
 		}
 		switch r.out.Notes[i].Status {
 		case Missed:
-			missed = append(missed, r.out.Notes[i].BarNumber)
+			missed = append(missed, i)
 		case Wrong:
-			wrong = append(wrong, r.out.Notes[i].BarNumber)
+			wrong = append(wrong, i)
 		}
 	}
 	var out []Advice
 	if n := len(missed); n > 0 {
-		bars := tidy(missed)
-		out = append(out, Advice{Bars: bars, Text: fmt.Sprintf("%s not heard, in %s: play there slowly enough that every string speaks.", say.Count(n, "note")+isAre(n), barWords(bars)), worth: 4 * r.share(n)})
+		bars := r.barsOf(missed)
+		out = append(out, Advice{Bars: bars, Text: fmt.Sprintf("%s not heard, in %s: play there slowly enough that every string speaks.", say.Count(n, "note")+isAre(n), barWords(bars)), worth: 4 * r.share(n), spot: r.spot(drill.Again, missed)})
 	}
 	if n := len(wrong); n > 0 {
-		bars := tidy(wrong)
-		out = append(out, Advice{Bars: bars, Text: fmt.Sprintf("Another note than the tab's sounds %s, in %s: look at string and fret there once more.", times(n), barWords(bars)), worth: 4.5 * r.share(n)})
+		bars := r.barsOf(wrong)
+		out = append(out, Advice{Bars: bars, Text: fmt.Sprintf("Another note than the tab's sounds %s, in %s: look at string and fret there once more.", say.Times(n), barWords(bars)), worth: 4.5 * r.share(n), spot: r.spot(drill.Again, wrong)})
 	}
 	return out
 }
 
-func (r *reviewer) adviseExtra() []Advice {
+func (r *adviser) adviseExtra() []Advice {
 	n := len(r.out.Extra)
 	if n < 2 {
 		return nil
 	}
-	return []Advice{{Text: fmt.Sprintf("%s that the tab does not have: rest the picking hand on the strings between notes, so that no other string speaks.", upper(say.Count(n, "note")+isWere(n)+" heard")), worth: 3 * r.share(n)}}
+	spot := drill.Spot{Kind: drill.Blocks}
+	var bars []int
+	for _, e := range r.out.Extra {
+		if st := r.playedBefore(e.Onset); st != nil {
+			spot.Strokes = append(spot.Strokes, st)
+			bars = append(bars, r.s.tab.Tune.Bars[st.BarIndex].Number)
+		}
+	}
+	return []Advice{{Bars: tidy(bars), Text: fmt.Sprintf("%s that the tab does not have: rest the picking hand on the strings between notes, so that no other string speaks.", say.Count(n, "note")+isWere(n)+" heard"), worth: 3 * r.share(n), spot: spot}}
 }
 
-func (r *reviewer) adviseLate() []Advice {
+// playedBefore returns the stroke of the tab that was played last before a time of the
+// take; nil for none.
+func (r *adviser) playedBefore(at float64) *tab.Stroke {
+	var last *tab.Stroke
+	for i := range r.time.anchors {
+		if a := &r.time.anchors[i]; a.at <= at {
+			last = r.s.wants[r.s.groups[a.group].wants[0]].stroke
+		}
+	}
+	return last
+}
+
+func (r *adviser) adviseLate() []Advice {
 	var late []float64
-	var bars []int
+	var notes []int
 	for i := range r.out.Notes {
 		if n := &r.out.Notes[i]; !n.Right && !math.IsNaN(n.Late) && n.Late > lateWords && !n.Adrift {
 			late = append(late, n.Late)
-			bars = append(bars, n.BarNumber)
+			notes = append(notes, i)
 		}
 	}
 	if len(late) < 3 {
 		return nil
 	}
-	b := tidy(bars)
-	return []Advice{{Bars: b, Text: fmt.Sprintf("%s late, by about %.0f ms, in %s: let the steel set off sooner, and pluck when it is there.", upper(say.Count(len(late), "note")+isAre(len(late))), 1000*median(late), barWords(b)), worth: 1.2 * r.share(len(late)) * median(late) / lateWords}}
+	b := r.barsOf(notes)
+	return []Advice{{Bars: b, Text: fmt.Sprintf("%s late, by about %.0f ms, in %s: let the steel set off sooner, and pluck when it is there.", say.Count(len(late), "note")+isAre(len(late)), 1000*median(late), barWords(b)), worth: 1.2 * r.share(len(late)) * median(late) / lateWords, spot: r.spot(drill.Moves, notes)}}
 }
 
-func (r *reviewer) adviseAttack() []Advice {
-	var scoops []float64
-	var bars []int
+func (r *adviser) adviseAttack() []Advice {
+	var notes []int
 	for i := range r.out.Notes {
 		n := &r.out.Notes[i]
 		if n.Sure && !n.Right && !n.Glided && math.Abs(n.Scoop) > scoopWords && n.Settles > 0.09 {
-			scoops = append(scoops, n.Scoop)
-			bars = append(bars, n.BarNumber)
+			notes = append(notes, i)
 		}
 	}
-	if len(scoops) < 4 {
+	if len(notes) < 4 {
 		return nil
 	}
-	b := tidy(bars)
-	return []Advice{{Bars: b, Text: fmt.Sprintf("%s after the pluck before they are in tune: bring the steel to rest first, then play.", upper(say.Count(len(scoops), "note")+" slide")), worth: 1.5 * r.share(len(scoops))}}
+	b := r.barsOf(notes)
+	return []Advice{{Bars: b, Text: fmt.Sprintf("%s after the pluck before they are in tune: bring the steel to rest first, then play.", say.Count(len(notes), "note")+" slide"), worth: 1.5 * r.share(len(notes)), spot: r.spot(drill.Moves, notes)}}
 }
 
-func (r *reviewer) adviseSteady() []Advice {
-	var wide []float64
-	var bars []int
+func (r *adviser) adviseSteady() []Advice {
+	var notes []int
 	for i := range r.out.Notes {
 		n := &r.out.Notes[i]
 		if !n.Right && !math.IsNaN(n.Spread) && n.Spread > unsteady && n.Vibrato == 0 && n.Fret > 0 {
-			wide = append(wide, n.Spread)
-			bars = append(bars, n.BarNumber)
+			notes = append(notes, i)
 		}
 	}
-	if len(wide) < 4 {
+	if len(notes) < 4 {
 		return nil
 	}
-	b := tidy(bars)
-	return []Advice{{Bars: b, Text: fmt.Sprintf("The pitch wanders in %s: let the weight of the steel do the pressing and damp behind it with the ring finger.", barWords(b)), worth: r.share(len(wide))}}
+	b := r.barsOf(notes)
+	return []Advice{{Bars: b, Text: fmt.Sprintf("The pitch wanders in %s: let the weight of the steel do the pressing and damp behind it with the ring finger.", barWords(b)), worth: r.share(len(notes)), spot: r.spot(drill.Holds, notes)}}
 }
 
 // tidy sorts bars and drops what is there twice.
@@ -347,31 +426,24 @@ func tidy(bars []int) []int {
 
 // barWords names bars: "bar 6", "bars 2, 3 and 7".
 func barWords(bars []int) string {
-	if len(bars) == 1 {
+	switch {
+	case len(bars) == 1:
 		return fmt.Sprintf("bar %d", bars[0])
-	}
-	if len(bars) > 8 {
+	case len(bars) > 8:
 		return "many bars"
 	}
-	s := "bars "
-	for i, b := range bars {
-		switch {
-		case i == 0:
-		case i == len(bars)-1:
-			s += " and "
-		default:
-			s += ", "
-		}
-		s += fmt.Sprint(b)
+	var names []string
+	for _, b := range bars {
+		names = append(names, fmt.Sprint(b))
 	}
-	return s
+	return "bars " + say.List(names)
 }
 
 func barsAre(bars []int) string {
 	if len(bars) == 1 {
-		return upper(barWords(bars)) + " is"
+		return say.Capital(barWords(bars)) + " is"
 	}
-	return upper(barWords(bars)) + " are"
+	return say.Capital(barWords(bars)) + " are"
 }
 
 func isAre(n int) string {
@@ -386,19 +458,4 @@ func isWere(n int) string {
 		return " was"
 	}
 	return " were"
-}
-
-func times(n int) string {
-	if n == 1 {
-		return "once"
-	}
-	return say.Count(n, "time")
-}
-
-// upper begins a sentence.
-func upper(s string) string {
-	if s != "" && s[0] >= 'a' && s[0] <= 'z' {
-		return string(s[0]-32) + s[1:]
-	}
-	return s
 }

@@ -207,7 +207,7 @@ func (r *reviewer) slants() {
 func (r *reviewer) slant(grip []*note, offs []float64) (Slant, bool) {
 	type contact struct{ x, y, want, doubt float64 }
 	var at []contact
-	out := Slant{Kind: grip[0].stroke.Placement.Kind, At: grip[0].want.at, BarNumber: r.s.tab.Tune.Bars[r.s.groups[grip[0].groupIndex].barIndex].Number, Sure: true}
+	out := Slant{stroke: grip[0].stroke, Kind: grip[0].stroke.Placement.Kind, At: grip[0].want.at, BarNumber: r.s.tab.Tune.Bars[r.s.groups[grip[0].groupIndex].barIndex].Number, Sure: true}
 	p := grip[0].stroke.Placement
 	if p.Kind == steel.Lifted || p.Kind == steel.Nose {
 		return out, false

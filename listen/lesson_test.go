@@ -43,6 +43,23 @@ func TestBadTakeOfTheDemoLesson(t *testing.T) {
 			t.Errorf("the first three pieces of advice do not say %q", words)
 		}
 	}
+	exercises := map[string]bool{}
+	for _, a := range v.Advice {
+		if a.Drill == nil {
+			t.Errorf("%q has no exercise", a.Text)
+			continue
+		}
+		exercises[a.Drill.Tab.Tune.Title] = true
+		if l := a.Drill.Tab.Check(); len(l) > 0 || len(a.Drill.Tab.Compromises) > 0 {
+			t.Errorf("%q: %v, %d compromises", a.Drill.Tab.Tune.Title, l, len(a.Drill.Tab.Compromises))
+		}
+		listentest.Mono(t, a.Drill.Tab, sound.Options{Dry: true})
+	}
+	for _, want := range []string{"The slants of bars 1 and 14", "Bar 6 over and over", "String 3 against its neighbours"} {
+		if !exercises[want] {
+			t.Errorf("no exercise is called %q: %v", want, exercises)
+		}
+	}
 	for _, s := range v.Strings {
 		if s.Told && math.Abs(s.Cents-map[int]float64{3: -14}[s.String]) > 4 {
 			t.Errorf("string %d is told %.1f ± %.1f cents off", s.String, s.Cents, s.Doubt)

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"lapwright/arrange/drill"
 	"lapwright/pitch"
 	"lapwright/retune"
 	"lapwright/rig"
@@ -146,13 +147,16 @@ type Slant struct {
 	MMDoubt   float64
 	Sure      bool
 	Right     bool // a teacher said of a note of it that it was right
+	stroke    *tab.Stroke
 }
 
 // Advice is one thing to practise.
 type Advice struct {
 	Bars  []int // as printed; nil for the whole piece
 	Text  string
+	Drill *drill.Drill // made for that spot; nil where there is nothing to practise, or to practise it with
 	worth float64
+	spot  drill.Spot
 }
 
 // Reviewed is what a take did against a tab.
@@ -206,7 +210,7 @@ func Review(take *Take, t *tab.Tab, o Options) (*Reviewed, error) {
 	r.extras()
 	r.slants()
 	r.tempo()
-	r.out.Advice = r.advise()
+	r.out.Advice = (&adviser{r}).advise()
 	return r.out, nil
 }
 

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"lapwright/listen"
+	"lapwright/notation/tabtext"
 	"lapwright/pitch"
 )
 
@@ -67,8 +68,16 @@ type ReviewSlant struct {
 
 // ReviewAdvice is one thing to practise.
 type ReviewAdvice struct {
-	Bars []int  `json:"bars"` // empty for the whole piece
-	Text string `json:"text"`
+	Bars  []int        `json:"bars"` // empty for the whole piece
+	Text  string       `json:"text"`
+	Drill *ReviewDrill `json:"drill"` // null where there is nothing to practise, or to practise it with
+}
+
+// ReviewDrill is the exercise for one piece of advice, made for the spot.
+type ReviewDrill struct {
+	DrillKind
+	Title string `json:"title"`
+	Tab   string `json:"tab"` // as tab text
 }
 
 // ReviewOf returns a review to other programs. A take that can't be judged has no
@@ -79,7 +88,7 @@ func ReviewOf(r *listen.Reviewed) Review {
 		Slants: []ReviewSlant{}, Advice: []ReviewAdvice{},
 	}
 	if r.Refused != "" {
-		out.Advice = append(out.Advice, ReviewAdvice{[]int{}, r.Refused})
+		out.Advice = append(out.Advice, ReviewAdvice{Bars: []int{}, Text: r.Refused})
 		return out
 	}
 	for i := range r.Notes {
@@ -116,7 +125,11 @@ func ReviewOf(r *listen.Reviewed) Review {
 		if bars == nil {
 			bars = []int{}
 		}
-		out.Advice = append(out.Advice, ReviewAdvice{bars, a.Text})
+		advice := ReviewAdvice{Bars: bars, Text: a.Text}
+		if d := a.Drill; d != nil {
+			advice.Drill = &ReviewDrill{drillKind(d.Kind), d.Tab.Tune.Title, string(tabtext.Format(d.Tab))}
+		}
+		out.Advice = append(out.Advice, advice)
 	}
 	return out
 }

@@ -1,8 +1,10 @@
 package drill
 
 import (
+	"cmp"
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"lapwright/arrange"
@@ -10,6 +12,8 @@ import (
 	"lapwright/grip"
 	"lapwright/pitch"
 	"lapwright/rig"
+	"lapwright/say"
+	"lapwright/tab"
 	"lapwright/tune"
 )
 
@@ -103,6 +107,13 @@ type maker struct {
 	low    int // key number of the tonic that the exercise is built on
 	events []event
 	result *arrange.Result
+
+	// Of an exercise for a place (At):
+	title string
+	only  int        // the string that a unison is for; 0 for all
+	meter tune.Meter // four-four where it is free
+	bar   tune.Ticks // a bar's length; 0 for that of the meter
+	beat  tune.Ticks // that the speeds count; 0 for a quarter
 }
 
 // event is one thing to play: pitches, low to high, or a rest.
@@ -147,58 +158,41 @@ func (m *maker) play(length tune.Ticks, steps ...int) {
 	m.events = append(m.events, e)
 }
 
-// tune writes the events in bars of four-four.
+// tune writes the events in bars.
 func (m *maker) tune() (*tune.Tune, [][]arrange.Played, error) {
-	t := &tune.Tune{Index: 1, Title: fmt.Sprintf("%s in %s", strings.ToUpper(m.kind.Name[:1])+m.kind.Name[1:], m.key),
-		Subtitles: []string{fmt.Sprintf("begin at %d, reach %d", m.kind.Start, m.kind.Target)}, Voices: []tune.Voice{{ID: "1"}}, Words: []string{Caution}}
+	meter, length, beat, title := m.meter, m.bar, m.beat, m.title
+	if meter.Len() == 0 && length == 0 {
+		meter = tune.Meter{Beats: 4, Unit: 4}
+	}
+	length, beat = cmp.Or(length, meter.Len()), cmp.Or(beat, quarter)
+	title = cmp.Or(title, fmt.Sprintf("%s in %s", say.Capital(m.kind.Name), m.key))
+	t := &tune.Tune{Index: 1, Title: title, Subtitles: []string{fmt.Sprintf("begin at %d, reach %d", m.kind.Start, m.kind.Target)}, Voices: []tune.Voice{{ID: "1"}}, Words: []string{Caution}}
 	var bars [][]event
-	at := whole
+	at := length
 	for _, e := range m.events {
-		if at == whole {
+		if at == length {
 			bars, at = append(bars, nil), 0
 		}
 		bars[len(bars)-1] = append(bars[len(bars)-1], e)
-		if at += e.length; at > whole {
+		if at += e.length; at > length {
 			return nil, nil, fmt.Errorf("an exercise's note goes over the bar")
 		}
 	}
-	if at < whole {
-		bars[len(bars)-1] = append(bars[len(bars)-1], event{length: whole - at})
+	if at < length {
+		bars[len(bars)-1] = append(bars[len(bars)-1], event{length: length - at})
 	}
 	var strokes [][]arrange.Played
 	for i, line := range bars {
-		b := tune.Bar{Key: m.key, Meter: tune.Meter{Beats: 4, Unit: 4}, Len: whole}
+		b := tune.Bar{Key: m.key, Meter: meter, Len: length}
 		if i == 0 {
-			b.Tempos = []tune.Tempo{{Beat: quarter, PerMinute: int64(m.kind.Start) * 1000}}
+			b.Tempos = []tune.Tempo{{Beat: beat, PerMinute: int64(m.kind.Start) * 1000}}
 		}
-		var out []tune.Event
-		at := tune.Ticks(0)
-		for _, e := range line {
-			x := tune.Event{At: at, Len: e.length, Kind: tune.Rest}
-			var played []arrange.Played
-			for k, key := range e.keys {
-				x.Kind = tune.Sounding
-				x.Notes = append(x.Notes, tune.Note{Name: pitch.SpellKey(key, m.key.Fifths()), Glide: e.glide})
-				if e.stops != nil {
-					p := e.stops[k]
-					p.Ref = tune.Ref{Bar: i, Event: len(out), Grace: -1, Note: k}
-					played = append(played, p)
-				}
-			}
-			if e.short {
-				x.Marks = []tune.Mark{tune.Staccato}
-			}
-			if x.Kind == tune.Sounding {
-				strokes = append(strokes, played)
-			}
-			out = append(out, x)
-			at += e.length
-		}
-		written, err := tune.Notate(&b, out)
+		written, err := tune.Notate(&b, lineOf(line, m.key.Fifths()))
 		if err != nil {
 			return nil, nil, err
 		}
 		b.Lines = [][]tune.Event{written}
+		strokes = append(strokes, stopsIn(i, line, written)...)
 		t.Bars = append(t.Bars, b)
 	}
 	t.Bars[len(t.Bars)-1].Right.Style = tune.FinalBarline
@@ -209,6 +203,54 @@ func (m *maker) tune() (*tune.Tune, [][]arrange.Played, error) {
 	return t, strokes, nil
 }
 
+// lineOf returns a bar's events before they are given written values.
+func lineOf(events []event, fifths int) []tune.Event {
+	var out []tune.Event
+	at := tune.Ticks(0)
+	for _, e := range events {
+		x := tune.Event{At: at, Len: e.length, Kind: tune.Rest}
+		for _, key := range e.keys {
+			x.Kind = tune.Sounding
+			x.Notes = append(x.Notes, tune.Note{Name: pitch.SpellKey(key, fifths), Glide: e.glide})
+		}
+		if e.short {
+			x.Marks = []tune.Mark{tune.Staccato}
+		}
+		out = append(out, x)
+		at += e.length
+	}
+	return out
+}
+
+// stopsIn returns how the notes of bar i must be played, moment by moment as they are
+// written: what is parted by ties is held on.
+func stopsIn(i int, events []event, written []tune.Event) [][]arrange.Played {
+	var out [][]arrange.Played
+	k, end := 0, events[0].length
+	for n := range written {
+		w := &written[n]
+		begun := n == 0
+		for w.At >= end {
+			k++
+			end += events[k].length
+			begun = true
+		}
+		if w.Kind != tune.Sounding {
+			continue
+		}
+		var played []arrange.Played
+		for j, p := range events[k].stops {
+			p.Ref = tune.Ref{Bar: i, Event: n, Grace: -1, Note: j}
+			if !begun {
+				p.Attack = tab.Tied
+			}
+			played = append(played, p)
+		}
+		out = append(out, played)
+	}
+	return out
+}
+
 // place has the search place the exercise as it stands.
 func (m *maker) place(o arrange.Options) error {
 	t, strokes, err := m.tune()
@@ -216,7 +258,7 @@ func (m *maker) place(o arrange.Options) error {
 		return err
 	}
 	o.Level, o.Touch, o.In = m.level, arrange.PlainTouch, &arrange.Setting{Capo: m.rig.Capo.At}
-	if m.events[0].stops != nil {
+	if slices.ContainsFunc(m.events, func(e event) bool { return e.stops != nil }) {
 		o.Shape = &arrange.Shape{Whole: true, Strokes: strokes}
 	}
 	m.result, err = arrange.Arrange(m.ctx, t, m.rig, o)

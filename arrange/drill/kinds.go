@@ -135,9 +135,13 @@ func (m *maker) leans() bool {
 	return all > 0
 }
 
-// unison sounds each string open, and the next lower one stopped at its pitch.
+// unison sounds each string open, and the next lower one stopped at its pitch; where
+// it is for one string, only the pairs that that is in.
 func (m *maker) unison() error {
 	for str := 1; str < len(m.rig.Strings); str++ {
+		if s := m.only; s > 0 && str != s && str+1 != s {
+			continue
+		}
 		open, below := m.rig.OpenKey(str, 0), m.rig.OpenKey(str+1, 0)
 		fret := open - below
 		if fret <= 0 || fret > min(12, m.rig.Frets) {
@@ -174,11 +178,7 @@ func (m *maker) block() error {
 	if err := m.place(arrange.Options{}); err != nil {
 		return err
 	}
-	for i := range m.result.Tab.Strokes {
-		for k := range m.result.Tab.Strokes[i].Plucks {
-			m.result.Tab.Strokes[i].Plucks[k].Damp = true
-		}
-	}
+	damp(m.result.Tab)
 	return nil
 }
 

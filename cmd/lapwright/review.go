@@ -90,7 +90,7 @@ func (c *reviewCommand) Run(con *console.Console) error {
 	}
 	printReview(con, v)
 	if c.Out != "" && v.Refused == "" {
-		con.Printf("\n%s: the page index.html, handout.pdf, and the sound\n", c.Out)
+		con.Printf("\n%s: the page index.html, handout.pdf, the exercises as tab text, and the sound\n", c.Out)
 	}
 	return nil
 }
@@ -223,6 +223,9 @@ func printReview(con *console.Console, v *listen.Reviewed) {
 	con.Printf("\n%s\n", con.Strong("What to practise"))
 	for i, a := range v.Advice {
 		con.Paragraph(fmt.Sprintf("%d. ", i+1), a.Text)
+		if a.Drill != nil {
+			con.Paragraph("   ", fmt.Sprintf("Exercise: %s, from %d to %d beats a minute.", a.Drill.Tab.Tune.Title, a.Drill.Kind.Start, a.Drill.Kind.Target))
+		}
 	}
 	con.Printf("\n")
 	con.Paragraph("", "Cents are against equal temperament, then against the just chord; sharp is positive. Steel positive is towards the bridge. Unsure figures are guesses.")

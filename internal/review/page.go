@@ -9,7 +9,6 @@ import (
 	"html/template"
 
 	"lapwright/internal/lesson"
-	"lapwright/listen/picture"
 	"lapwright/say"
 )
 
@@ -22,38 +21,25 @@ var pageScript string
 //go:embed page/review.css
 var pageStyle string
 
-var pageTemplate = template.Must(template.New("review").Parse(pageText))
+var pageTemplate = template.Must(template.Must(template.New("review").Parse(pageText)).Parse(Parts))
 
 // pageModel is what the template is given.
 type pageModel struct {
-	Policy  string
-	Style   template.CSS
-	Script  template.JS
-	Title   string
-	About   []string
-	Words   template.HTML
-	Advice  []string
-	Beside  []string
-	Wide    []template.HTML
-	Narrow  template.HTML
-	Signs   []picture.Sign
-	Strings string
-	Notes   []pageNote
-	Sound   template.URL
-}
-
-// pageNote is one note in words.
-type pageNote struct {
-	Seconds string
-	Says    string
+	Policy string
+	Style  template.CSS
+	Script template.JS
+	Title  string
+	About  []string
+	Words  template.HTML
+	View   *View
+	Sound  template.URL
 }
 
 // Page returns the review as one HTML page; stream is the take's sound as Ogg Opus.
 func (r *Review) Page(stream []byte) ([]byte, error) {
 	p := &r.plan
 	m := pageModel{
-		Style: template.CSS(pageStyle), Script: template.JS(pageScript), Title: p.title(), Beside: r.Beside(), Signs: picture.Signs(),
-		Narrow: template.HTML(r.narrow), Strings: Strings(p.Reviewed),
+		Style: template.CSS(pageStyle), Script: template.JS(pageScript), Title: p.title(), View: r.View(),
 		Sound: template.URL("data:audio/ogg;base64," + base64.StdEncoding.EncodeToString(stream)),
 		// Exactly our script and style, whatever a title or a teacher's words may hold.
 		Policy: fmt.Sprintf("default-src 'none'; script-src 'sha256-%s'; style-src 'sha256-%s'; font-src data:; img-src data:; media-src data:; base-uri 'none'; form-action 'none'", digest(pageScript), digest(pageStyle)),
@@ -67,28 +53,11 @@ func (r *Review) Page(stream []byte) ([]byte, error) {
 			m.About = append(m.About, s)
 		}
 	}
-	for _, a := range p.Reviewed.Advice {
-		m.Advice = append(m.Advice, a.Text)
-	}
-	for _, svg := range r.wide {
-		m.Wide = append(m.Wide, template.HTML(svg))
-	}
-	m.Notes = notesOf(p)
 	var out bytes.Buffer
 	if err := pageTemplate.Execute(&out, m); err != nil {
 		return nil, err
 	}
 	return out.Bytes(), nil
-}
-
-// notesOf tells of every note in words.
-func notesOf(p *Plan) []pageNote {
-	var out []pageNote
-	for i := range p.Reviewed.Notes {
-		n := &p.Reviewed.Notes[i]
-		out = append(out, pageNote{fmt.Sprintf("%.2f", n.Onset), picture.Tell(n)})
-	}
-	return out
 }
 
 // Summary says in a line how much of a take could be judged, and its tempo.

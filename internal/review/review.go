@@ -5,13 +5,16 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"html/template"
 	"os"
 	"path/filepath"
 
+	"lapwright/arrange/drill"
 	"lapwright/internal/lesson"
 	"lapwright/internal/recording"
 	"lapwright/listen"
 	"lapwright/listen/picture"
+	"lapwright/notation/tabtext"
 	"lapwright/page"
 	"lapwright/report"
 	"lapwright/sheet"
@@ -37,8 +40,8 @@ type Plan struct {
 // Review is a review to hand back.
 type Review struct {
 	plan    Plan
-	wide    [][]byte // the sheet with its lanes for a screen, as SVG
-	narrow  []byte
+	sheets  Sheets   // the sheet with its lanes
+	drills  []Sheets // of each piece of advice; empty where it has no exercise
 	handout []byte
 }
 
@@ -62,15 +65,38 @@ func Make(p Plan) (*Review, error) {
 	o := p.Sheet
 	o.Lane = picture.New(p.Reviewed, p.Tab, p.Beside).Lane
 	var err error
-	if r.wide, r.narrow, err = page.Screen(p.Tab, o); err != nil {
+	if r.sheets, err = screened(p.Tab, o); err != nil {
 		return nil, err
+	}
+	plain := p.Sheet
+	var drills []*drill.Drill
+	for _, a := range p.Reviewed.Advice {
+		var s Sheets
+		if a.Drill != nil {
+			drills = append(drills, a.Drill)
+			// The words of care stand once, not with each.
+			one := *a.Drill.Tab
+			one.Tune = one.Tune.Clone()
+			one.Tune.Words = nil
+			if s, err = screened(&one, plain); err != nil {
+				return nil, err
+			}
+		}
+		r.drills = append(r.drills, s)
 	}
 	h := sheet.Handout{
 		Title: "Review: " + p.title(), Words: r.passages(), Sheets: 1,
-		Lay: func(_, firstPage int, top float64) (*draw.Drawing, error) {
+		Lay: func(i, firstPage int, top float64) (*draw.Drawing, error) {
+			if i > 0 {
+				plain.FirstPage, plain.Top = firstPage, top
+				return sheet.Lay(drill.Together("Exercises", drills), plain)
+			}
 			o.FirstPage, o.Top, o.Scale = firstPage, top, paperScale
 			return sheet.Lay(p.Tab, o)
 		},
+	}
+	if len(drills) > 0 {
+		h.Sheets = 2
 	}
 	d, err := h.Pages(sheet.Options{Paper: p.Sheet.Paper, Language: p.Sheet.Language})
 	if err != nil {
@@ -80,10 +106,15 @@ func Make(p Plan) (*Review, error) {
 	return r, err
 }
 
-// Wide and Narrow return the sheet with its lanes for screens, as SVG: page by page, and
-// in one piece.
-func (r *Review) Wide() [][]byte { return r.wide }
-func (r *Review) Narrow() []byte { return r.narrow }
+// screened draws a tab for screens.
+func screened(t *tab.Tab, o sheet.Options) (Sheets, error) {
+	wide, narrow, err := page.Screen(t, o)
+	out := Sheets{Narrow: template.HTML(narrow)} // our own, in which every word is escaped
+	for _, svg := range wide {
+		out.Wide = append(out.Wide, template.HTML(svg))
+	}
+	return out, err
+}
 
 // title returns the tune's title.
 func (p *Plan) title() string {
@@ -110,6 +141,9 @@ func (r *Review) passages() []sheet.Passage {
 	text(2, 0, "", "What to practise")
 	for i, a := range p.Reviewed.Advice {
 		text(0, 1, fmt.Sprintf("%d.", i+1), a.Text)
+		if a.Drill != nil {
+			out = append(out, sheet.Passage{Indent: 1, Close: true, Runs: []sheet.Run{{Text: "Exercise: " + a.Drill.Tab.Tune.Title, Italic: true}}})
+		}
 	}
 	if lines := r.Beside(); len(lines) > 0 {
 		text(2, 0, "", "Beside the notes")
@@ -184,7 +218,13 @@ func (r *Review) Files() ([]lesson.File, error) {
 	if err := enc.Encode(report.ReviewOf(r.plan.Reviewed)); err != nil {
 		return nil, err
 	}
-	return []lesson.File{{Name: "handout.pdf", Bytes: r.handout}, {Name: "index.html", Bytes: index}, {Name: markFile, Bytes: told.Bytes()}, {Name: "take.flac", Bytes: kept}}, nil
+	files := []lesson.File{{Name: "handout.pdf", Bytes: r.handout}, {Name: "index.html", Bytes: index}, {Name: markFile, Bytes: told.Bytes()}, {Name: "take.flac", Bytes: kept}}
+	for i, a := range r.plan.Reviewed.Advice {
+		if a.Drill != nil {
+			files = append(files, lesson.File{Name: fmt.Sprintf("exercise-%d.txt", i+1), Bytes: tabtext.Format(a.Drill.Tab)})
+		}
+	}
+	return files, nil
 }
 
 // WriteFolder puts the review at path, whole or not at all. A review that is there

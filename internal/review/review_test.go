@@ -1,6 +1,7 @@
 package review
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -11,6 +12,7 @@ import (
 	"lapwright/listen"
 	"lapwright/listen/listentest"
 	"lapwright/listen/picture"
+	"lapwright/notation"
 	"lapwright/sound"
 )
 
@@ -68,7 +70,7 @@ func TestBadTakeOnItsPage(t *testing.T) {
 	if advice == nil {
 		t.Fatal("the page has no advice")
 	}
-	items := regexp.MustCompile(`<li>(.*?)</li>`).FindAllStringSubmatch(advice[1], -1)
+	items := regexp.MustCompile(`(?s)<li>(.*?)</li>`).FindAllStringSubmatch(advice[1], -1)
 	if len(items) < 3 {
 		t.Fatalf("%d pieces of advice, want three at least", len(items))
 	}
@@ -81,6 +83,27 @@ func TestBadTakeOnItsPage(t *testing.T) {
 	for _, want := range []string{"<strong>Slower</strong> next week", "lovely tone here", "data:audio/ogg;base64,T2dnU", `class="heard"`, "Every note in words"} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the page does not hold %q", want)
+		}
+	}
+	// Each has its exercise, drawn wide and narrow, and as tab text for the instrument.
+	for i, want := range []string{"The slants of bars 1 and 14", "Bar 6 over and over", "String 3 against its neighbours"} {
+		if !strings.Contains(items[i][1], "Exercise: "+want) || strings.Count(items[i][1], "<svg") != 2 {
+			t.Errorf("advice %d has no exercise %q with two drawings", i+1, want)
+		}
+		name := fmt.Sprintf("exercise-%d.txt", i+1)
+		text, err := os.ReadFile(filepath.Join(dir, name))
+		if err != nil {
+			t.Error(err)
+			continue
+		}
+		tb, said, err := notation.ReadTab(text, name, p.Tab.Rig)
+		if err != nil || len(said) > 0 || tb.Tune.Title != want {
+			t.Errorf("%s is read as %v, %v", name, said, err)
+			continue
+		}
+		a, err := sound.Render(tb, sound.Options{Dry: true})
+		if err != nil || a.Len() < 10*sound.Rate {
+			t.Errorf("%s sounds for %v (%v)", name, a, err)
 		}
 	}
 	// Each note stands in words, and on the wide sheet and the narrow one.

@@ -13,6 +13,7 @@ import (
 	"strings"
 	"time"
 
+	"lapwright/internal/review"
 	"lapwright/internal/studio"
 	"lapwright/internal/workbench"
 	"lapwright/retune"
@@ -54,6 +55,9 @@ func newPages(files assets, o Options) (*pages, error) {
 		"cents":   cents,
 	}
 	layout, err := template.New("layout.html").Funcs(funcs).ParseFS(templateFiles, "templates/layout.html", "templates/rows.html")
+	if err == nil {
+		layout, err = layout.Parse(review.Parts)
+	}
 	if err != nil {
 		return nil, err
 	}

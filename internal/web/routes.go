@@ -72,6 +72,7 @@ func (s *Site) route(m *http.ServeMux) {
 	m.HandleFunc("GET /takes/{id}/sound", p.answer(s.takes.sound))
 	m.HandleFunc("GET /takes/{id}/handout.pdf", p.answer(s.takes.handout))
 	m.HandleFunc("POST /takes/{id}/note", p.answers(s.takes.note))
+	m.HandleFunc("POST /takes/{id}/exercise", p.leads(s.takes.exercise))
 	m.HandleFunc("POST /takes/{id}/clear", p.leads(s.takes.clear))
 
 	m.HandleFunc("POST /items/{id}/save", p.answers(s.items.save))

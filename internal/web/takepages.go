@@ -10,12 +10,12 @@ import (
 	"lapwright/say"
 	"net/http"
 	"slices"
+	"strconv"
 	"time"
 
 	"lapwright/internal/review"
 	"lapwright/internal/studio"
 	"lapwright/internal/workbench"
-	"lapwright/listen/picture"
 	"lapwright/report"
 	"lapwright/rig"
 	"lapwright/sheet/draw"
@@ -122,7 +122,7 @@ func (p takePages) open(ctx context.Context, it *studio.Item) (*openedTake, erro
 		}
 		size := int64(1 << 20)
 		if t.drawn != nil {
-			size += int64(len(t.drawn.Narrow())) * 3
+			size += int64(len(t.drawn.View().Narrow)) * 3
 		}
 		return t, size, nil
 	})
@@ -136,24 +136,10 @@ type takeModel struct {
 	Summary string
 	Refused string
 	Cleared bool
-	Advice  []string
-	Wide    []template.HTML
-	Narrow  template.HTML
-	Beside  []string
-	Signs   []picture.Sign
-	Strings string
-	Notes   []takeNote
+	View    *review.View
 	Others  []workbench.Measured // takes of the same tune and rig, the oldest first
 	Growth  template.HTML
 	State   report.Item
-}
-
-// takeNote is a note in words, with what was said of it.
-type takeNote struct {
-	Seconds string
-	Says    string
-	Right   bool
-	Word    string
 }
 
 func (p takePages) one(r *http.Request) (page, error) {
@@ -161,7 +147,7 @@ func (p takePages) one(r *http.Request) (page, error) {
 	if err != nil {
 		return page{}, err
 	}
-	m := takeModel{Item: it, Take: t, About: t.About(), Cleared: t.Reviewed == nil, Signs: picture.Signs(), State: stateOf(it)}
+	m := takeModel{Item: it, Take: t, About: t.About(), Cleared: t.Reviewed == nil, State: stateOf(it)}
 	m.fill(t)
 	if m.Others, err = p.others(r.Context(), &t.Kept); err != nil {
 		return page{}, err
@@ -182,30 +168,18 @@ func (p takePages) asked(r *http.Request) (*studio.Item, *openedTake, error) {
 
 // fill adds what is drawn and told of a take.
 func (m *takeModel) fill(t *openedTake) {
-	for _, a := range t.Kept.Review.Advice {
-		m.Advice = append(m.Advice, a.Text)
-	}
 	if t.Reviewed != nil {
 		m.Refused = t.Reviewed.Refused
 	}
-	if t.drawn == nil {
-		return
+	switch {
+	case t.drawn != nil:
+		m.Summary, m.View = t.Summary(), t.drawn.View()
+	case m.Refused == "": // what was kept
+		m.View = review.ViewOf(t.Kept.Review.Advice)
+	default:
+		m.View = &review.View{}
 	}
-	m.Summary, m.Strings, m.Beside = t.Summary(), review.Strings(t.Reviewed), t.drawn.Beside()
-	for _, svg := range t.drawn.Wide() {
-		m.Wide = append(m.Wide, template.HTML(svg))
-	}
-	m.Narrow = template.HTML(t.drawn.Narrow())
-	for i := range t.Reviewed.Notes {
-		n := &t.Reviewed.Notes[i]
-		out := takeNote{Seconds: fmt.Sprintf("%.2f", n.Onset), Says: picture.Tell(n)}
-		for _, s := range t.Kept.Said {
-			if s.At == n.At.String() && s.String == n.String {
-				out.Right, out.Word = s.Right, s.Word
-			}
-		}
-		m.Notes = append(m.Notes, out)
-	}
+	m.View.Keep = "/takes/" + m.Item.ID + "/exercise"
 }
 
 // others lists the takes of the same tune on the same rig, the oldest first.
@@ -298,6 +272,27 @@ func (p takePages) note(r *http.Request) (any, error) {
 		return nil, err
 	}
 	return stateOf(it), nil
+}
+
+// exercise keeps the exercise of a piece of advice as a tune.
+func (p takePages) exercise(r *http.Request) (string, error) {
+	it, err := askedItem(p.studio, r, studio.Take)
+	if err != nil {
+		return "", err
+	}
+	n, err := strconv.Atoi(r.FormValue("advice"))
+	if err != nil {
+		return "", studio.ErrNone
+	}
+	c, err := workbench.ExerciseOf(it, n)
+	if err != nil {
+		return "", err
+	}
+	made, err := p.studio.Add(r.Context(), studio.Tune, c, false)
+	if err != nil {
+		return "", err
+	}
+	return "/tunes/" + made.ID, nil
 }
 
 // clear deletes the sound of a take for good.

@@ -8,13 +8,16 @@ import (
 	"io"
 	"math"
 	"net/http"
+	"net/url"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
 
+	"lapwright/internal/recording"
 	"lapwright/internal/studio"
 	"lapwright/internal/workbench"
+	"lapwright/notation"
 	"lapwright/pitch"
 	"lapwright/report"
 	"lapwright/rig/rigtest"
@@ -122,6 +125,7 @@ func TestATakeIsKeptAndReviewed(t *testing.T) {
 	if _, page = fetched(t, server.URL+said.Go); !strings.Contains(page, "so be it") {
 		t.Error("what was said of a note is not on the page")
 	}
+	keepAnExercise(t, st, server.URL, it.ID, b)
 	silence := wav.Write(&sound.Audio{Channels: [][]float32{make([]float32, 3*sound.Rate)}})
 	if status, said = sendTake(t, server.URL, it.ID, silence, "silence.wav"); status != http.StatusOK {
 		t.Fatalf("silence is answered with %d %+v", status, said)
@@ -139,6 +143,71 @@ func TestATakeIsKeptAndReviewed(t *testing.T) {
 	}
 	if status, said = sendTake(t, server.URL, it.ID, make([]byte, maxTake+1), "long.wav"); status != http.StatusRequestEntityTooLarge {
 		t.Errorf("a take that is too large is answered with %d %+v", status, said)
+	}
+}
+
+// keepAnExercise brings a take that sounds 35 cents flat throughout, whose advice has an
+// exercise: one click keeps it as a tune that is placed as it was made.
+func keepAnExercise(t *testing.T, st *studio.Studio, base, tune string, good []byte) {
+	t.Helper()
+	rec, err := recording.Read(good, "played.wav")
+	if err != nil {
+		t.Fatal(err)
+	}
+	// A recording that is told to be slower sounds flat throughout: 35 cents.
+	flat := &sound.Audio{Channels: [][]float32{(&recording.Recording{Rate: rec.Rate / math.Exp2(-35.0/1200), Channels: rec.Channels[:1]}).At(sound.Rate)}}
+	_, said := sendTake(t, base, tune, wav.Write(flat), "flat.wav")
+	it, err := st.Get(context.Background(), strings.TrimPrefix(said.Go, "/takes/"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	k, err := workbench.ReadTake(it)
+	if err != nil || len(k.Review.Advice) == 0 || k.Review.Advice[0].Drill == nil {
+		t.Fatalf("the advice is %+v (%v)", k.Review.Advice, err)
+	}
+	d := k.Review.Advice[0].Drill
+	if _, page := fetched(t, base+said.Go); !strings.Contains(page, "Exercise: "+d.Title) || !strings.Contains(page, `name="advice" value="0">Keep it as a tune`) {
+		t.Errorf("the page does not offer %q", d.Title)
+	}
+	for _, c := range []struct {
+		advice string
+		want   int
+	}{{"0", http.StatusOK}, {"9", http.StatusNotFound}, {"-1", http.StatusNotFound}, {"x", http.StatusNotFound}} {
+		res, err := http.PostForm(base+said.Go+"/exercise", url.Values{"advice": {c.advice}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		res.Body.Close()
+		if res.StatusCode != c.want {
+			t.Errorf("keeping exercise %s is answered with %d, want %d", c.advice, res.StatusCode, c.want)
+		}
+		if c.want != http.StatusOK {
+			continue
+		}
+		made, err := st.Get(context.Background(), strings.TrimPrefix(res.Request.URL.Path, "/tunes/"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		g := rigtest.Builtin(t, "lap6-c6")
+		placed, err := workbench.Place(context.Background(), made, g)
+		if err != nil {
+			t.Fatal(err)
+		}
+		want, _, err := notation.ReadTab([]byte(d.Tab), "exercise.txt", g)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := placed.Result.Tab; made.Title != d.Title || len(got.Strokes) != len(want.Strokes) {
+			t.Fatalf("%q is kept as %q, with %d strokes of %d", d.Title, made.Title, len(got.Strokes), len(want.Strokes))
+		} else {
+			for i := range want.Strokes {
+				for j, p := range want.Strokes[i].Plucks {
+					if q := got.Strokes[i].Plucks[j]; q.String != p.String || q.Fret != p.Fret {
+						t.Errorf("stroke %d is kept as string %d fret %g, was string %d fret %g", i, q.String, q.Fret, p.String, p.Fret)
+					}
+				}
+			}
+		}
 	}
 }
 

@@ -280,6 +280,25 @@ func SayOfNote(ctx context.Context, st *studio.Studio, it *studio.Item, ask repo
 	return &Said{c, fmt.Sprintf("said of bar %d", n.Bar)}, err
 }
 
+// ExerciseOf returns the tune to keep for the exercise of piece n of a take's advice, played
+// on the take's instrument as it is there. One without an exercise gives studio.ErrNone.
+func ExerciseOf(it *studio.Item, n int) (studio.Content, error) {
+	k, err := ReadTake(it)
+	if err != nil {
+		return studio.Content{}, err
+	}
+	if n < 0 || n >= len(k.Review.Advice) || k.Review.Advice[n].Drill == nil {
+		return studio.Content{}, studio.ErrNone
+	}
+	g, err := rig.Parse([]byte(k.RigText), "rig.toml")
+	if err != nil {
+		return studio.Content{}, err
+	}
+	d := k.Review.Advice[n].Drill
+	c, _, err := BringTab(d.Tab, d.Title, k.Rig, g)
+	return c, err
+}
+
 // ClearTake deletes the sound of a take for good and returns the take without it.
 func ClearTake(st *studio.Studio, it *studio.Item) (studio.Content, error) {
 	k, err := ReadTake(it)

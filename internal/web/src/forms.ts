@@ -368,6 +368,16 @@ export interface Review {
 export interface ReviewAdvice {
   bars: number[];
   text: string;
+  drill: ReviewDrill;
+}
+
+export interface ReviewDrill {
+  name: string;
+  words: string;
+  start: number;
+  target: number;
+  title: string;
+  tab: string;
 }
 
 export interface ReviewExtra {

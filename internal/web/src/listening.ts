@@ -4,8 +4,9 @@
 
 import type { Core } from "./core";
 import { h } from "./dom";
-import type { Open, Review, Tab } from "./forms";
+import type { Open, Review, ReviewDrill, ScreenSheet, Tab } from "./forms";
 import type { TabText } from "./live";
+import { paper } from "./sheets";
 
 /** The longest take, in seconds, and how long open strings are listened to. */
 const mostSeconds = 600;
@@ -113,7 +114,7 @@ export class Listening {
       if (!now) return;
       this.tell("Listening…");
       const { rig, tab } = now.text;
-      if (whole) this.reviewed(await this.core.ask<Review>({ what: "review", rig, tab, tuned: "equal" }, samples, rate));
+      if (whole) this.reviewed(await this.core.ask<Review>({ what: "review", rig, tab, tuned: "equal" }, samples, rate), rig);
       else this.tuned(await this.core.ask<Open>({ what: "strings", rig, tuned: "equal" }, samples, rate));
     } catch (e) {
       this.tell(e instanceof Error ? e.message : String(e));
@@ -127,14 +128,23 @@ export class Listening {
     else this.said.replaceChildren(h("ul", {}, ...open.strings.map((s) => h("li", {}, `String ${s.string}: ${s.cents === null ? "not heard" : offText(s.cents)}`))));
   }
 
-  private reviewed(r: Review): void {
+  private reviewed(r: Review, rig: string): void {
     const count = (status: string): number => r.notes.filter((n) => n.status === status).length;
     const note = (n: Review["notes"][number]): string =>
       `Bar ${n.bar}, string ${n.string}, fret ${n.fret}: ${n.status === "played" && n.cents !== null ? offText(n.cents) + (n.steelMM === null ? "" : `, the steel ${Math.abs(n.steelMM).toFixed(1)} mm ${n.steelMM < 0 ? "short" : "far"}`) : n.status}`;
     this.said.replaceChildren(
       h("p", {}, `${count("played")} of ${r.notes.length} notes were played, ${count("missed")} missed, ${r.extra.length} more than are written.`),
-      ...(r.advice.length ? [h("ul", {}, ...r.advice.map((a) => h("li", {}, (a.bars.length ? `Bar ${a.bars.join(", ")}: ` : "") + a.text)))] : []),
+      ...(r.advice.length ? [h("ul", {}, ...r.advice.map((a) => h("li", {}, (a.bars.length ? `Bar ${a.bars.join(", ")}: ` : "") + a.text, a.drill && this.exercise(a.drill, rig))))] : []),
       h("details", {}, h("summary", {}, "Note by note"), h("ol", { class: "heard-notes" }, ...r.notes.map((n) => h("li", {}, note(n))))));
+  }
+
+  /** An exercise, drawn when it is opened. */
+  private exercise(drill: ReviewDrill, rig: string): HTMLElement {
+    const box = h("details", {}, h("summary", {}, `Exercise: ${drill.title}`), h("p", { class: "small soft" }, `From ${drill.start} to ${drill.target} beats a minute.`));
+    box.addEventListener("toggle", () => {
+      this.core.ask<ScreenSheet>({ what: "sheet", rig, tab: drill.tab }).then((s) => box.append(paper(s.narrow)), (e: unknown) => box.append(String(e)));
+    }, { once: true });
+    return box;
   }
 
   private tell(line: string): void {
