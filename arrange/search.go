@@ -235,7 +235,7 @@ func (s *search) advance(a, b *layer, ma, mb *grip.Due) {
 				break
 			}
 			sa := &a.stances[ka]
-			if gb.Kind == steel.Lifted && sa.hand != sb.hand {
+			if gb.Kind == steel.Lifted && sa.hand != sb.hand || !mb.Leads(&a.grips[sa.grip], gb) {
 				continue
 			}
 			s.work.Transitions++

@@ -191,13 +191,32 @@ func (b *Between) Sum() int32 {
 	return b.Travel + b.Fast + b.Contrary + b.Lean + b.Lift + b.Bender + b.Ring + b.Cut + b.Again
 }
 
+// Leads reports whether every note of grip b that goes on has the string that it
+// sounds on in grip a, which Step asks first: most pairs that can't be fail there.
+func (m *Due) Leads(a, b *Grip) bool {
+	if b.Run > 0 && b.Run != a.Run+1 {
+		return false
+	}
+	for j := range m.Wants {
+		from := m.Wants[j].From
+		if from < 0 || a.Strings[from] == b.Strings[j] {
+			continue
+		}
+		switch b.Acts[j] {
+		case On, Glide, Hammer, Pull:
+			return false
+		}
+	}
+	return true
+}
+
 // Step works out what it costs to go from grip a, the bar hand at handA, to
 // grip b in moment m, and whether it can be: a note that goes on must keep its
 // string and its contact, as near as tab.SameStop asks (two slants may each be a
 // little off, to either side), a glide, hammer-on or pull-off needs its string
 // sounding. It leaves the picking hand out.
 func (n *Neck) Step(handA int32, a, b *Grip, before, m *Due) (out Between, ok bool) {
-	if b.Run > 0 && b.Run != a.Run+1 {
+	if !m.Leads(a, b) {
 		return out, false
 	}
 	for j := range m.Wants {
@@ -212,7 +231,7 @@ func (n *Neck) Step(handA int32, a, b *Grip, before, m *Due) (out Between, ok bo
 		}
 		switch b.Acts[j] {
 		case On:
-			if sa != sb || fa != fb || a.Place != b.Place && sb > 0 && !sameStop(a.Cents[sb-1], b.Cents[sb-1]) {
+			if fa != fb || a.Place != b.Place && sb > 0 && !sameStop(a.Cents[sb-1], b.Cents[sb-1]) {
 				return out, false
 			}
 		case Gone:
@@ -228,7 +247,7 @@ func (n *Neck) Step(handA int32, a, b *Grip, before, m *Due) (out Between, ok bo
 			if w.Kind == Graced {
 				most = max(most, WidestJoin)
 			}
-			if sa != sb || fa != fb && (fa == 0 || fb == 0) || fa == fb && apart == 0 || max(apart, -apart) > most {
+			if fa != fb && (fa == 0 || fb == 0) || fa == fb && apart == 0 || max(apart, -apart) > most {
 				return out, false
 			}
 		case Pluck:
@@ -236,11 +255,11 @@ func (n *Neck) Step(handA int32, a, b *Grip, before, m *Due) (out Between, ok bo
 				out.Again += m.again
 			}
 		case Hammer:
-			if sa != sb || fa != 0 || a.Node > 0 || !m.Hammer && w.Kind != Graced {
+			if fa != 0 || a.Node > 0 || !m.Hammer && w.Kind != Graced {
 				return out, false
 			}
 		case Pull:
-			if sa != sb || fa == 0 || a.Node > 0 || !m.Hammer && w.Kind != Graced {
+			if fa == 0 || a.Node > 0 || !m.Hammer && w.Kind != Graced {
 				return out, false
 			}
 		}
