@@ -43,24 +43,24 @@ func (s *search) explain(way []chosen) ([]Explained, error) {
 		e := &out[i]
 		e.BarNumber, e.At = s.p.t.Place(m.barIndex, m.at)
 		total := int32(0)
-		add := func(name string, cost int32, words string) {
+		add := func(name string, cost int32, words string, of ...any) {
 			if cost == 0 {
-				return
+				return // most terms: their words are not put together
 			}
 			total += cost
-			e.Terms = append(e.Terms, Term{name, float64(cost) / 100, words})
+			e.Terms = append(e.Terms, Term{name, float64(cost) / 100, fmt.Sprintf(words, of...)})
 		}
 		own := s.n.Alone(g, m.Wants)
-		add("slant", own.Slant, fmt.Sprintf("%s, the steel leaning %.0f°", g.Kind, math.Abs(float64(g.Lean))/10))
-		add("cents", own.Cents, why.Leaning(g, &m.Due))
-		add("beside", own.Beside, why.Beside(g))
-		add("high", own.High, fmt.Sprintf("high on the neck, at fret %.0f", math.Max(g.FirstFret, g.LastFret)))
+		add("slant", own.Slant, "%s, the steel leaning %.0f°", g.Kind, math.Abs(float64(g.Lean))/10)
+		add("cents", own.Cents, "%s", why.Leaning(g, &m.Due))
+		add("beside", own.Beside, "%s", why.Beside(g))
+		add("high", own.High, "high on the neck, at fret %.0f", math.Max(g.FirstFret, g.LastFret))
 		add("thick", own.Thick, "a melody note on a low string")
 		add("open", own.Open, "a long note on an open string, without vibrato")
-		add("bender", own.Bender, "with "+why.Benders(s.n.Rig, g.Benders))
+		add("bender", own.Bender, "with %s", why.Benders(s.n.Rig, g.Benders))
 		add("harmonic", own.Harmonic, "as a harmonic")
-		add("gesture", own.Gesture, why.Gesture(g, &m.Due))
-		add("harmony", own.Harmony, why.Harmony(g, &m.Due))
+		add("gesture", own.Gesture, "%s", why.Gesture(g, &m.Due))
+		add("harmony", own.Harmony, "%s", why.Harmony(g, &m.Due))
 		add("habit", own.Habit+way[i].odd, "played otherwise than elsewhere")
 		add("compromise", own.Lost, "not as the tune has it")
 		add("fingers", way[i].own, "fingers away from their home strings")
@@ -68,16 +68,16 @@ func (s *search) explain(way []chosen) ([]Explained, error) {
 			a := &way[i-1]
 			st, _ := s.n.Step(a.at, a.grip, g, &s.p.moments[i-1].Due, &m.Due)
 			mm := float64(st.Travelled) / 10
-			add("travel", st.Travel, fmt.Sprintf("moved %.0f mm in %.2f s", mm, m.Seconds))
-			add("speed", st.Fast, fmt.Sprintf("%.0f mm/s, faster than the level's %.0f", mm/m.Seconds, s.n.Limits.Speed))
+			add("travel", st.Travel, "moved %.0f mm in %.2f s", mm, m.Seconds)
+			add("speed", st.Fast, "%.0f mm/s, faster than the level's %.0f", mm/m.Seconds, s.n.Limits.Speed)
 			add("contrary", st.Contrary, "moved the steel against the melody")
-			add("lean", st.Lean, fmt.Sprintf("turned the steel by %.0f°", math.Abs(float64(a.grip.Lean-g.Lean))/10))
-			add("lift", st.Lift, why.Lifting(a.grip, g))
-			add("bender move", st.Bender, why.Bending(s.n.Rig, a.grip.Benders, g.Benders))
+			add("lean", st.Lean, "turned the steel by %.0f°", math.Abs(float64(a.grip.Lean-g.Lean))/10)
+			add("lift", st.Lift, "%s", why.Lifting(a.grip, g))
+			add("bender move", st.Bender, "%s", why.Bending(s.n.Rig, a.grip.Benders, g.Benders))
 			add("again", st.Again, "plucked on the string that rings, a step away")
-			add("ring", st.Ring, why.Ringing(st.Rings))
+			add("ring", st.Ring, "%s", why.Ringing(st.Rings))
 			add("compromise", st.Cut, "a held note let go early")
-			add("picking", s.n.HandStep(a.hand, way[i].hand, m.Seconds), why.Picking(a.hand, way[i].hand, m.Seconds))
+			add("picking", s.n.HandStep(a.hand, way[i].hand, m.Seconds), "%s", why.Picking(a.hand, way[i].hand, m.Seconds))
 			e.Broken = float64(st.Cut) / 100
 		}
 		e.Broken += float64(own.Lost) / 100

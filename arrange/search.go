@@ -131,10 +131,8 @@ func (s *search) stances(l, before *layer) {
 	if before == nil {
 		hands = append(hands, -1)
 	} else {
-		seen := map[int32]bool{}
 		for k := range before.stances {
-			if h := before.stances[k].hand; !seen[h] {
-				seen[h] = true
+			if h := before.stances[k].hand; !slices.Contains(hands, h) { // some twenty places
 				hands = append(hands, h)
 			}
 		}
