@@ -65,9 +65,9 @@ type Drill struct {
 }
 
 // Make makes an exercise for a rig in a key, for a player, in the octave in which the
-// least is lost: from the lowest tonic of the upper two thirds of the strings, else one
-// above or below. It fails where the rig has
-// nothing to do it with, and when ctx ends.
+// least is lost, and of those the one that goes least beyond the 12th fret: from the lowest
+// tonic of the upper two thirds of the strings, else one above or below. It fails where the
+// rig has nothing to do it with, and when ctx ends.
 func Make(ctx context.Context, k Kind, r *rig.Rig, key pitch.Key, level grip.Level) (*Drill, error) {
 	if l := r.Check(); len(l) > 0 {
 		return nil, l
@@ -77,23 +77,44 @@ func Make(ctx context.Context, k Kind, r *rig.Rig, key pitch.Key, level grip.Lev
 	}
 	m := &maker{ctx: ctx, kind: k, rig: r, key: key, level: level, lim: grip.LimitsOf(level)}
 	var best *arrange.Result
-	for _, up := range []int{0, 12, -12} {
-		m.low, m.events, m.result = m.tonic()+up, nil, nil
+	for _, from := range [...]struct {
+		up   int
+		over bool
+	}{{0, false}, {0, true}, {12, false}, {12, true}, {-12, false}, {-12, true}} {
+		if from.over && !m.paired {
+			continue
+		}
+		m.low, m.over, m.events, m.result = m.tonic()+from.up, from.over, nil, nil
 		err := k.make(m)
 		if err == nil && m.result == nil {
 			err = m.place(arrange.Options{})
 		}
 		switch {
-		case err != nil && (up == 0 || ctx.Err() != nil):
+		case err != nil && (best == nil || ctx.Err() != nil):
 			return nil, err
-		case err == nil && (best == nil || len(m.result.Tab.Compromises) < len(best.Tab.Compromises)):
+		case err == nil && (best == nil || easier(m.result, best)):
 			best = m.result
 		}
-		if len(best.Tab.Compromises) == 0 {
+		if len(best.Tab.Compromises) == 0 && beyond(best) == 0 {
 			break
 		}
 	}
 	return &Drill{best, k}, nil
+}
+
+// easyFret is the highest fret that an exercise goes to where it has the choice: beyond
+// it the places lie close, and many necks have no marks. Common practice, no source.
+const easyFret = 12
+
+// easier reports whether a loses less than b, or as little and goes less far up the neck.
+func easier(a, b *arrange.Result) bool {
+	return cmp.Or(cmp.Compare(len(a.Tab.Compromises), len(b.Tab.Compromises)), cmp.Compare(beyond(a), beyond(b))) < 0
+}
+
+// beyond returns how many frets beyond easyFret an exercise goes.
+func beyond(r *arrange.Result) float64 {
+	_, high := r.Tab.Frets()
+	return max(0, high-easyFret)
 }
 
 // maker makes one exercise.
@@ -104,7 +125,9 @@ type maker struct {
 	key    pitch.Key
 	level  grip.Level
 	lim    grip.Limits
-	low    int // key number of the tonic that the exercise is built on
+	low    int  // key number of the tonic that the exercise is built on
+	over   bool // in pairs the tonic is the upper note
+	paired bool // it goes in pairs
 	events []event
 	result *arrange.Result
 

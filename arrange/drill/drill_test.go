@@ -3,6 +3,7 @@ package drill
 import (
 	"context"
 	"math"
+	"slices"
 	"testing"
 
 	"lapwright/grip"
@@ -151,5 +152,52 @@ func TestRefused(t *testing.T) {
 	}
 	if _, err := Make(context.Background(), Kind{Name: "x"}, r, key(t, "G"), grip.Steady); err == nil {
 		t.Error("a kind of nobody's")
+	}
+}
+
+// What a bender is worked between lies in the key that was asked for (the first version
+// stood at the third fret whatever the key). The scale's classes are those of theory.
+func TestBenderInKey(t *testing.T) {
+	for name, classes := range map[string][]int{"D": {2, 4, 6, 7, 9, 11, 1}, "G": {7, 9, 11, 0, 2, 4, 6}, "A minor": {9, 11, 0, 2, 4, 5, 7}} {
+		for _, r := range rig.Builtins() {
+			if len(r.Benders) == 0 {
+				continue
+			}
+			d := made(t, "bender", r.Name, name, grip.Steady)
+			for i, keys := range sounds(d) {
+				for _, k := range keys {
+					if !slices.Contains(classes, k%12) {
+						t.Errorf("%s in %s, stroke %d: key %d is not in the scale", r.Name, name, i, k)
+					}
+				}
+			}
+		}
+	}
+}
+
+// An exercise goes no further up the neck than it must: over all rigs, kinds and keys a
+// third fewer than in the first version lie beyond the 15th fret (36 of 96 scales,
+// thirds and sixths then).
+func TestPairsLieLow(t *testing.T) {
+	far := 0
+	for _, r := range rig.Builtins() {
+		for _, kind := range []string{"scale", "thirds", "sixths"} {
+			for _, in := range []string{"G", "C", "D", "A minor"} {
+				d := made(t, kind, r.Name, in, grip.Steady)
+				if _, high := d.Tab.Frets(); high > 15 {
+					far++
+				}
+			}
+		}
+	}
+	if far > 20 {
+		t.Errorf("%d exercises go beyond the 15th fret", far)
+	}
+	for _, c := range [][2]string{{"lap6-c6", "C"}, {"lap6-c6", "G"}, {"lap8-a6", "C"}, {"pedal10-e9", "D"}} {
+		for _, kind := range []string{"thirds", "sixths"} {
+			if _, high := made(t, kind, c[0], c[1], grip.Steady).Tab.Frets(); high > 14 {
+				t.Errorf("%s in %s on %s goes to fret %g", kind, c[1], c[0], high)
+			}
+		}
 	}
 }

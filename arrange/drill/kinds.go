@@ -1,7 +1,11 @@
 package drill
 
 import (
+	"slices"
+
 	"lapwright/arrange"
+	"lapwright/pitch"
+	"lapwright/rig"
 	"lapwright/tab"
 	"lapwright/tune"
 )
@@ -22,16 +26,21 @@ func (m *maker) scale() error {
 func (m *maker) thirds() error { return m.pairs(2) }
 func (m *maker) sixths() error { return m.pairs(5) }
 
-// pairs goes through the scale with a second note so many steps above each.
-func (m *maker) pairs(above int) error {
-	n := len(m.key.Scale().Steps)
+// pairs goes through the scale with a second note so many steps above each, or so many
+// below.
+func (m *maker) pairs(apart int) error {
+	m.paired = true
+	from, n := 0, len(m.key.Scale().Steps)
+	if m.over {
+		from = -apart
+	}
 	for s := 0; s < n; s++ {
-		m.play(half, s, s+above)
+		m.play(half, from+s, from+s+apart)
 	}
 	for s := n; s >= 0; s-- {
-		m.play(half, s, s+above)
+		m.play(half, from+s, from+s+apart)
 	}
-	m.play(half, 0, above)
+	m.play(half, from, from+apart)
 	return nil
 }
 
@@ -195,14 +204,32 @@ func (m *maker) tonicString() int {
 	return 1
 }
 
+// bends returns the lowest fret from the 3rd to the 12th, or the 1st or 2nd, at which both
+// what a string sounds and what its bender makes of it are notes of the key; the 3rd where
+// there is none. Nearer the nut the steel is hard to set true.
+func bends(r *rig.Rig, in pitch.Key, move rig.Move) int {
+	belongs := func(key int) bool {
+		return slices.ContainsFunc(in.Scale().Steps, func(s pitch.Interval) bool {
+			return (key-in.Tonic.Semitone()-s.Semitones)%12 == 0
+		})
+	}
+	for i := range 12 {
+		fret := (i+2)%12 + 1
+		if open := r.OpenKey(move.String, 0) + fret; fret <= r.Frets && belongs(open) && belongs(open+move.Semitones) {
+			return fret
+		}
+	}
+	return 3
+}
+
 // bender engages each bender under a ringing note and lets it go again.
 func (m *maker) bender() error {
 	if len(m.rig.Benders) == 0 {
 		return m.refuse("the rig %s has no pedal, lever or palm bender", m.rig.Name)
 	}
-	const fret = 3
 	for i := range m.rig.Benders {
 		move := m.rig.Benders[i].Moves[0]
+		fret := bends(m.rig, m.key, move)
 		key := m.rig.OpenKey(move.String, 0) + fret
 		stop := func(a tab.Attack) []arrange.Played {
 			return []arrange.Played{{String: move.String, Fret: fret, Attack: a}}
