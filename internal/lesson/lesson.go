@@ -43,6 +43,9 @@ const (
 
 // Plan is what a lesson is to be made of.
 type Plan struct {
+	// ID tells the lesson from others on a student's device, whatever its title is later;
+	// "" takes one from the titles of lesson and tune.
+	ID    string
 	Title string // "" takes the tune's
 	Words string // from the teacher, in CommonMark
 	Tune  *tune.Tune
@@ -85,6 +88,7 @@ type Progress func(done, total int, what string)
 
 // Lesson is a lesson that has been made.
 type Lesson struct {
+	ID       string
 	Title    string
 	Words    string
 	Tune     *tune.Tune
@@ -154,6 +158,9 @@ func (p *Plan) fillDefaults() error {
 	if p.Title == "" {
 		p.Title = "Untitled"
 	}
+	if p.ID == "" {
+		p.ID = shortDigest([]byte(p.Title + "\n" + p.Tune.Title))
+	}
 	return nil
 }
 
@@ -200,7 +207,7 @@ func Make(ctx context.Context, p Plan, progress Progress) (*Lesson, error) {
 	if err := p.fillDefaults(); err != nil {
 		return nil, err
 	}
-	l := &Lesson{Title: p.Title, Words: strings.TrimSpace(p.Words), Tune: p.Tune, Frame: p.Frame, wishes: p.Arrange[""]}
+	l := &Lesson{ID: p.ID, Title: p.Title, Words: strings.TrimSpace(p.Words), Tune: p.Tune, Frame: p.Frame, wishes: p.Arrange[""]}
 	m := &maker{ctx: ctx, plan: &p, progress: progress}
 	for _, r := range p.Rigs {
 		parts := p.partsFor(r.Name)

@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	_ "embed"
 	"encoding/base64"
+	"encoding/hex"
 	"encoding/json"
 	"fmt"
 	"html/template"
@@ -43,6 +44,7 @@ const mostPlain = 750_000
 
 // pageModel is what the template is given.
 type pageModel struct {
+	ID         string
 	Policy     string
 	Style      template.CSS
 	Unscripted template.CSS // what else holds where no script runs
@@ -101,7 +103,7 @@ var fileLabels = map[string]string{
 func (l *Lesson) Page(beside bool) ([]byte, error) {
 	m := pageModel{
 		Style: template.CSS(pageStyle), Unscripted: unscripted, Script: template.JS(pageScript),
-		Title: l.Title, Beside: beside, Caution: sound.Caution, Missing: l.Missing,
+		ID: l.ID, Title: l.Title, Beside: beside, Caution: sound.Caution, Missing: l.Missing,
 	}
 	var err error
 	if m.Words, err = WordsHTML(l.Words); err != nil {
@@ -209,6 +211,12 @@ func (l *Lesson) core() (*pageCore, error) {
 func (l *Lesson) Policy() string {
 	return fmt.Sprintf("default-src 'none'; script-src 'sha256-%s' 'wasm-unsafe-eval'; style-src 'sha256-%s' 'sha256-%s'; font-src data:; img-src data:; worker-src blob:; base-uri 'none'; form-action 'none'",
 		digest(pageScript), digest(pageStyle), digest(unscripted))
+}
+
+// shortDigest names what it is of: the first twelve letters of its SHA-256, in hex.
+func shortDigest(b []byte) string {
+	sum := sha256.Sum256(b)
+	return hex.EncodeToString(sum[:6])
 }
 
 func digest(s string) string {

@@ -153,7 +153,7 @@ func TestOwnInstrumentDescribed(t *testing.T) {
 	b.click(".own .main")
 	b.until("document.querySelector('section[data-own]') && !document.querySelector('section[data-own]').hidden")
 	b.shot("own-described")
-	g, err := rig.Parse([]byte(value[string](b, "localStorage.getItem('lapwright own instrument')")), "mine.toml")
+	g, err := rig.Parse([]byte(value[string](b, "JSON.parse(localStorage.getItem('lapwright own instrument')).value")), "mine.toml")
 	if err != nil {
 		t.Fatal(err)
 	}

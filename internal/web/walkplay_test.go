@@ -355,6 +355,7 @@ func TestTappingTheSheet(t *testing.T) {
 	}
 	// The device knows it again without the address.
 	b.open("/index.html?again")
+	b.click(".last-time button")
 	b.until("document.querySelector('section:not([hidden])').dataset.part === '1' && document.querySelector('#speed').value === '95' && document.querySelector('.loop').getAttribute('aria-pressed') === 'true'")
 	b.until("!document.querySelector('.play').disabled")
 	b.shot("again")

@@ -2,12 +2,14 @@
 // read, hear, loop and slow down. It uses no network; the instrument, speed and
 // loop that were chosen stand in its address and are kept on the device.
 
-import { Choices } from "./lessonchoices";
+import { goOn, wasText } from "./again";
+import { type Chosen, Choices } from "./lessonchoices";
 import { compile, Core, startWorker, Superseded } from "./core";
 import { Cursor } from "./cursor";
 import { h, need } from "./dom";
 import { littleRoom, NeckPicture } from "./neck";
 import type { ScreenSheet, Tab } from "./forms";
+import { whenNewer } from "./kept";
 import { Listening } from "./listening";
 import { Live, type TabText } from "./live";
 import { OwnInstrument, sectionOf, sheetsOf } from "./own";
@@ -17,6 +19,7 @@ import { decode, plainText, unpackIn } from "./packed";
 import { touch } from "./touch";
 import { Transport } from "./transport";
 import { usually, view } from "./view";
+import { lastBefore } from "./when";
 
 const parts = JSON.parse(plainText(need("#lesson")) || "[]") as Tab[];
 const sections = [...document.querySelectorAll<HTMLElement>("section.rig")];
@@ -144,8 +147,9 @@ function soon(what: () => void): void {
 
 function start(tab: Tab, holder: HTMLElement): void {
   const core = cores();
-  const choices = new Choices(need("h1").textContent ?? "");
-  const was = choices.read();
+  const choices = new Choices(need<HTMLElement>("main").dataset["lesson"] ?? "", need("h1").textContent ?? "");
+  const { asked, was } = choices;
+  let wanted = asked.speed; // more speeds are there when the program is
   const player = new Player(tab);
   let shown = 0;
   let cursor: Cursor | null = null;
@@ -153,6 +157,8 @@ function start(tab: Tab, holder: HTMLElement): void {
   const transport = new Transport(player, (at) => {
     cursor?.show(at, player.playing);
     neck?.show(at);
+    const { bars } = parts[shown]!.timing;
+    choices.at(Math.max(0, bars.indexOf(lastBefore(bars, at) ?? bars[0]!)));
   });
   const place = document.createElement("div");
   place.className = "neck-place";
@@ -202,7 +208,7 @@ function start(tab: Tab, holder: HTMLElement): void {
       note.hidden = true; // what could not be played is sounded
       transport.reach(true);
       sounded(shown);
-      if (was.speed) transport.setSpeed(was.speed);
+      if (wanted) transport.setSpeed(wanted);
     }, () => {
       // Without the program the recording plays.
     }));
@@ -327,8 +333,19 @@ function start(tab: Tab, holder: HTMLElement): void {
     sections.at(-1)!.after(listening.element);
     sections.at(-1)!.after(own.element); // below the sheets, which come first on a small screen
   }
-  const at = parts.findIndex((p) => nameOf(p) === was.instrument);
-  void use(Math.max(0, at));
-  if (was.speed) transport.setSpeed(was.speed);
-  if (was.loop) transport.setBars(...was.loop);
+  const placeOf = (name: string | undefined): number => parts.findIndex((p) => nameOf(p) === name);
+  void use(Math.max(0, placeOf(asked.instrument)));
+  if (asked.speed) transport.setSpeed(asked.speed);
+  if (asked.loop) transport.setBars(...asked.loop);
+  // What the address asks for holds; then only the place is left to go back to.
+  const { instrument, speed, loop, bar }: Chosen = Object.keys(asked).length ? { ...(was.bar ? { bar: was.bar } : {}) } : was;
+  const last = Math.max(0, placeOf(instrument ?? asked.instrument));
+  const said = wasText({ speed, loop, bar }, parts[last]!, placeOf(instrument) >= 0 && parts.length > 1);
+  if (said) holder.before(goOn(said, () => {
+    if (last !== shown) choose(last);
+    if (speed) transport.setSpeed(wanted = speed);
+    if (loop) transport.setBars(...loop);
+    player.seek(parts[last]!.timing.bars[bar ?? 0]?.at ?? 0);
+  }));
+  whenNewer(() => holder.before(h("p", { class: "small soft kept-newer" }, "A newer page keeps things on this device in a form that this page doesn't know. They are left alone, and this page remembers its own only while it is open.")));
 }

@@ -311,7 +311,7 @@ function onRoving(e: KeyboardEvent): boolean {
 }
 
 /** "5", or "5 (2nd time)" when the bar is played again. */
-function barName(tab: Tab, i: number): string {
+export function barName(tab: Tab, i: number): string {
   const bars = tab.timing.bars;
   const here = bars[i]!;
   const times = bars.slice(0, i).filter((b) => b.bar === here.bar).length;
