@@ -25,7 +25,7 @@ const (
 // otherwise. The search must then be run again. It reports whether there was
 // anything to do.
 func (s *search) alike(way []chosen) (changed bool, err error) {
-	costs, err := s.explain(way)
+	costs, err := s.costs(way)
 	if err != nil {
 		return false, err
 	}
@@ -121,7 +121,7 @@ type group struct {
 
 // best returns the start of the phrase to take as the model, and whether all are
 // played alike already: in the way, but as its model where a moment has one.
-func (g *group) best(work *Work, way []chosen, model []int, costs []Explained) (start int, unanimous bool) {
+func (g *group) best(work *Work, way []chosen, model []int, costs []float64) (start int, unanimous bool) {
 	// How a phrase is played, as text, so that equal ones are counted and not
 	// compared each with each.
 	grips, hands := make([]string, len(g.starts)), make([]string, len(g.starts))
@@ -146,7 +146,7 @@ func (g *group) best(work *Work, way []chosen, model []int, costs []Explained) (
 	for i, from := range g.starts {
 		cost := 0.0
 		for k := range g.n {
-			cost += costs[model[from+k]].Cost
+			cost += costs[model[from+k]]
 		}
 		byGrips := cmp.Compare(timesGrips[grips[i]], timesGrips[grips[most]])
 		byHands := cmp.Compare(timesHands[hands[i]], timesHands[hands[most]])

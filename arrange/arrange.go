@@ -70,6 +70,8 @@ type request struct {
 	w       *watch
 	whole   *tune.Performance // of the tune as it was given
 	perf    *tune.Performance // of what is arranged: the tune, or its outline
+	given   []tune.Moment     // of whole
+	moments []tune.Moment     // of perf
 	rig     *rig.Rig
 	o       Options // with nothing left to the grade
 	outline *outline.Outline
@@ -92,7 +94,8 @@ func newRequest(w *watch, t *tune.Tune, r *rig.Rig, o Options) (*request, error)
 	if err := o.check(t, r); err != nil {
 		return nil, err
 	}
-	q := &request{w: w, whole: perf, perf: perf, rig: r, o: o.graded(t)}
+	q := &request{w: w, whole: perf, perf: perf, given: perf.Moments(), rig: r, o: o.graded(t)}
+	q.moments = q.given
 	q.along = o.Grade == ThirdGrade && o.Harmony == GradeHarmony && o.fixedSetting(t) == nil
 	q.makeOutline()
 	return q, nil
@@ -229,7 +232,7 @@ func (q *request) arrangeIn(c Setting) (*Result, error) {
 	if res, err = s.better(res, way, func() (*search, error) { return q.newSearch(c) }); err != nil {
 		return nil, err
 	}
-	res.lowered = c.Semitones <= -12 && q.written(estimate.Melody(q.perf.Moments()))
+	res.lowered = c.Semitones <= -12 && q.written(estimate.Melody(q.moments))
 	return res, nil
 }
 
@@ -270,7 +273,7 @@ func (q *request) newSearch(c Setting) (*search, error) {
 // searchIn prepares a search with the steel between two frets; high 0 leaves that to
 // the options.
 func (q *request) searchIn(c Setting, low, high int) (*search, error) {
-	s := &search{w: q.w, o: q.o, left: q.leftOut(c), given: len(q.whole.Moments())}
+	s := &search{w: q.w, o: q.o, left: q.leftOut(c), given: len(q.given)}
 	var asleep []string
 	s.o.Pins, asleep = q.awake(c)
 	if high > 0 {
@@ -286,7 +289,7 @@ func (q *request) searchIn(c Setting, low, high int) (*search, error) {
 			return nil, err
 		}
 	}
-	s.perf = q.perf.Of(q.moved(c))
+	s.perf, s.moments = q.perf.Of(q.moved(c)), q.moments
 	s.n = newNeck(r, &s.o)
 	for _, p := range preparing {
 		if err := p.run(s); err != nil {
@@ -298,7 +301,7 @@ func (q *request) searchIn(c Setting, low, high int) (*search, error) {
 
 func (s *search) takeApart() error {
 	var err error
-	if s.p, err = newProblem(s.w, s.perf, s.n.Limits, s.o.Touch >= LightTouch && (s.o.Harmony == NoHarmony || s.o.Harmony == FullChords)); err != nil {
+	if s.p, err = newProblem(s.w, s.perf, s.moments, s.n.Limits, s.o.Touch >= LightTouch && (s.o.Harmony == NoHarmony || s.o.Harmony == FullChords)); err != nil {
 		return err
 	}
 	switch n := len(s.p.moments); {

@@ -614,4 +614,12 @@ func TestChops(t *testing.T) {
 			t.Error("a chop that is plucked is not found out")
 		}
 	}
+	// A stroke without pitch is no unison, though its string's open pitch is the note's:
+	// both are played, the note at a fret of the next string.
+	tn = tunetest.Score(t, "G", "D4:8", "D4:8")
+	tn.Bars[0].Lines[0][0].Notes[0].Chop = true
+	r := must(t, tn, "reso-open-g", Options{In: &Setting{}})
+	if p := r.Tab.Strokes[0].Plucks; len(p) != 2 || len(r.Tab.Compromises) > 0 {
+		t.Errorf("%+v, %+v", p, r.Tab.Compromises)
+	}
 }

@@ -53,7 +53,7 @@ func (q *request) offers(now *Result) ([]CapoOffer, error) {
 	if !capo.Clamp || capo.At != 0 || q.o.Capo != nil || q.o.Shape != nil || len(q.o.Pins) > 0 || q.o.In != nil {
 		return nil, nil
 	}
-	melody, lim := estimate.Melody(q.perf.Moments()), q.o.limits()
+	melody, lim := estimate.Melody(q.moments), q.o.limits()
 	bare, err := q.estimate(0, lim, &q.o).Cost(q.w.moment, melody, now.Transposed)
 	if err != nil {
 		return nil, err

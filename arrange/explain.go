@@ -1,16 +1,13 @@
 package arrange
 
 import (
-	"fmt"
-	"math"
-	"math/bits"
+	"cmp"
 	"slices"
-	"sort"
 
 	"lapwright/arrange/touch"
 	"lapwright/arrange/why"
 	"lapwright/grip"
-	"lapwright/steel"
+	"lapwright/inorder"
 	"lapwright/tab"
 	"lapwright/tune"
 )
@@ -32,6 +29,31 @@ type Explained struct {
 	Broken    float64    // the part of Cost that is compromises
 }
 
+// move returns moment i of a way, and how the hands come to it.
+func (s *search) move(way []chosen, i int) why.Move {
+	c := &way[i]
+	m := why.Move{To: c.grip, Hand: c.hand, Due: &s.p.moments[i].Due, Own: c.own, Odd: c.odd}
+	if i > 0 {
+		a := &way[i-1]
+		m.From, m.FromHand, m.At, m.Before = a.grip, a.hand, a.at, &s.p.moments[i-1].Due
+	}
+	return m
+}
+
+// costs returns what every moment of a way costs, in points.
+func (s *search) costs(way []chosen) ([]float64, error) {
+	out := make([]float64, len(way))
+	for i := range way {
+		if err := s.w.moment(); err != nil {
+			return nil, err
+		}
+		m := s.move(way, i)
+		p, _ := why.Of(s.n.Neck, &m)
+		out[i] = float64(p.Sum()) / 100
+	}
+	return out, nil
+}
+
 // explain tells the cost of every stroke of a way by term.
 func (s *search) explain(way []chosen) ([]Explained, error) {
 	out := make([]Explained, len(way))
@@ -39,102 +61,55 @@ func (s *search) explain(way []chosen) ([]Explained, error) {
 		if err := s.w.moment(); err != nil {
 			return nil, err
 		}
-		m, g := &s.p.moments[i], way[i].grip
-		e := &out[i]
-		e.BarNumber, e.At = s.p.t.Place(m.barIndex, m.at)
-		total := int32(0)
-		add := func(name string, cost int32, words string, of ...any) {
-			if cost == 0 {
-				return // most terms: their words are not put together
+		m, e := s.move(way, i), &out[i]
+		e.BarNumber, e.At = s.p.t.Place(s.p.moments[i].barIndex, s.p.moments[i].at)
+		p, step := why.Of(s.n.Neck, &m)
+		e.Cost = float64(p.Sum()) / 100
+		e.Broken = float64(p[why.Cut])/100 + float64(p[why.Lost])/100
+		n := 0
+		for _, c := range p {
+			if c != 0 {
+				n++
 			}
-			total += cost
-			e.Terms = append(e.Terms, Term{name, float64(cost) / 100, fmt.Sprintf(words, of...)})
 		}
-		own := s.n.Alone(g, m.Wants)
-		add("slant", own.Slant, "%s, the steel leaning %.0f°", g.Kind, math.Abs(float64(g.Lean))/10)
-		add("cents", own.Cents, "%s", why.Leaning(g, &m.Due))
-		add("beside", own.Beside, "%s", why.Beside(g))
-		add("high", own.High, "high on the neck, at fret %.0f", math.Max(g.FirstFret, g.LastFret))
-		add("thick", own.Thick, "a melody note on a low string")
-		add("open", own.Open, "a long note on an open string, without vibrato")
-		add("bender", own.Bender, "with %s", why.Benders(s.n.Rig, g.Benders))
-		add("harmonic", own.Harmonic, "as a harmonic")
-		add("gesture", own.Gesture, "%s", why.Gesture(g, &m.Due))
-		add("harmony", own.Harmony, "%s", why.Harmony(g, &m.Due))
-		add("habit", own.Habit+way[i].odd, "played otherwise than elsewhere")
-		add("compromise", own.Lost, "not as the tune has it")
-		add("fingers", way[i].own, "fingers away from their home strings")
-		if i > 0 {
-			a := &way[i-1]
-			st, _ := s.n.Step(a.at, a.grip, g, &s.p.moments[i-1].Due, &m.Due)
-			mm := float64(st.Travelled) / 10
-			add("travel", st.Travel, "moved %.0f mm in %.2f s", mm, m.Seconds)
-			add("speed", st.Fast, "%.0f mm/s, faster than the level's %.0f", mm/m.Seconds, s.n.Limits.Speed)
-			add("contrary", st.Contrary, "moved the steel against the melody")
-			add("lean", st.Lean, "turned the steel by %.0f°", math.Abs(float64(a.grip.Lean-g.Lean))/10)
-			add("lift", st.Lift, "%s", why.Lifting(a.grip, g))
-			add("bender move", st.Bender, "%s", why.Bending(s.n.Rig, a.grip.Benders, g.Benders))
-			add("again", st.Again, "plucked on the string that rings, a step away")
-			add("ring", st.Ring, "%s", why.Ringing(st.Rings))
-			add("compromise", st.Cut, "a held note let go early")
-			add("picking", s.n.HandStep(a.hand, way[i].hand, m.Seconds), "%s", why.Picking(a.hand, way[i].hand, m.Seconds))
-			e.Broken = float64(st.Cut) / 100
+		e.Terms = make([]Term, 0, n)
+		for k, c := range p {
+			if c != 0 {
+				k := why.Part(k)
+				e.Terms = append(e.Terms, Term{k.String(), float64(c) / 100, m.Words(s.n.Neck, k, &step)})
+			}
 		}
-		e.Broken += float64(own.Lost) / 100
-		e.Cost = float64(total) / 100
-		sort.SliceStable(e.Terms, func(a, b int) bool { return e.Terms[a].Cost > e.Terms[b].Cost })
+		inorder.Stable(e.Terms, func(a, b Term) int { return cmp.Compare(b.Cost, a.Cost) })
 	}
 	return out, nil
-}
-
-// beyondSteady is how much harder a moment is, in points, for asking what a steady
-// player can't do: as much as the steel's crossing half the neck in a third of a second.
-const beyondSteady = 4
-
-// beyond reports whether a moment asks what the player's limits don't allow.
-func (s *search) beyond(i int, way []chosen) bool {
-	g, m, lim := way[i].grip, &s.p.moments[i], &s.n.Limits
-	if bits.OnesCount16(uint16(g.Benders)) > lim.Benders || g.Kind == steel.Split && !lim.Split ||
-		math.Abs(float64(g.Lean))/10 > lim.Angle || max(g.FirstFret, g.LastFret) > float64(lim.Fret) {
-		return true
-	}
-	for j := range m.Wants {
-		w := &m.Wants[j]
-		if w.Kind != grip.Graced && (g.Acts[j] == grip.Hammer || g.Acts[j] == grip.Pull) && !m.Hammer {
-			return true
-		}
-		if w.Kind == grip.Stepped && g.Acts[j] != grip.Pluck && m.Seconds < lim.Hammer {
-			return true
-		}
-	}
-	return false
 }
 
 // difficulty reckons how hard a way is, so that tabs of one tune for any grade can be
 // compared: by what a steady player's hands have to do, over all moments of the tune.
 // Those that an outline leaves out cost nothing.
 func (s *search) difficulty(way []chosen, touched [][]Term, moments int) (float64, error) {
-	lim := grip.LimitsOf(grip.Steady)
-	with := *s.n.Neck
-	with.Limits = lim
-	p := *s.p
-	p.moments = slices.Clone(p.moments)
-	for i := range p.moments {
-		p.moments[i].Pace = grip.NewPace(p.moments[i].Seconds, lim)
-	}
-	steady := *s
-	steady.n, steady.p = &neck{&with, s.n.opt}, &p
-	events, err := steady.explain(way)
-	if err != nil {
-		return 0, err
-	}
-	for i := range events {
-		events[i].Terms = append(events[i].Terms, touched[i]...)
-		if steady.beyond(i, way) {
-			events[i].Terms = append(events[i].Terms, Term{"beyond", beyondSteady, "more than a steady player does"})
+	steady := *s.n.Neck
+	steady.Limits = grip.LimitsOf(grip.Steady)
+	costs := make([]float64, max(moments, len(way)))
+	var due grip.Due
+	for i := range way {
+		if err := s.w.moment(); err != nil {
+			return 0, err
+		}
+		due = s.p.moments[i].Due
+		due.Pace = grip.NewPace(due.Seconds, steady.Limits)
+		m := s.move(way, i)
+		m.Due = &due
+		p, _ := why.Of(&steady, &m)
+		costs[i] = float64(p.Hands()) / 100
+		for _, t := range touched[i] {
+			costs[i] += t.Cost
+		}
+		if why.Beyond(m.To, &due, &steady.Limits) {
+			costs[i] += why.BeyondSteady
 		}
 	}
-	return difficulty(events, moments), nil
+	return why.Difficulty(costs), nil
 }
 
 // touches tells what the full touch of a way's strokes costs, stroke by stroke: what a
@@ -164,34 +139,4 @@ func (s *search) touches(t *tab.Tab, n int) [][]Term {
 		}
 	}
 	return out
-}
-
-// heard are the terms that speak of how it sounds or is learnt, and not of what the hands
-// do.
-var heard = []string{"open", "thick", "ring", "again", "harmony", "habit", "compromise"}
-
-// difficulty reckons a figure from 0 to 10 from what the hands do: 10·(1 − 2^(−d/4)), d half the mean cost of all moments and half
-// the mean of the dearest tenth, in points. 4 points a moment is thus 5 of 10.
-func difficulty(events []Explained, moments int) float64 {
-	if len(events) == 0 {
-		return 0
-	}
-	costs := make([]float64, max(moments, len(events)))
-	sum := 0.0
-	for i, e := range events {
-		for _, t := range e.Terms {
-			if !slices.Contains(heard, t.Name) {
-				costs[i] += t.Cost
-			}
-		}
-		sum += costs[i]
-	}
-	sort.Float64s(costs)
-	tenth := (len(costs) + 9) / 10
-	hard := 0.0
-	for _, c := range costs[len(costs)-tenth:] {
-		hard += c
-	}
-	d := sum/float64(len(costs))/2 + hard/float64(tenth)/2
-	return math.Round(100*(1-math.Exp2(-d/4))) / 10
 }

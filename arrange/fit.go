@@ -93,7 +93,7 @@ func (q *request) settings() ([]Setting, error) {
 	if len(shifts) == 1 && len(capos) == 1 {
 		return []Setting{{shifts[0], capos[0]}}, nil
 	}
-	melody := estimate.Melody(q.perf.Moments())
+	melody := estimate.Melody(q.moments)
 	type rated struct {
 		Setting
 		cost int64

@@ -73,6 +73,7 @@ func (q *request) makeOutline() {
 	}
 	q.outline = outline.Of(q.whole, q.chords())
 	q.perf = q.whole.Of(q.outline.Tune)
+	q.moments = q.perf.Moments()
 }
 
 // chords returns the harmony of the tune as it was given.
@@ -109,9 +110,8 @@ func (q *request) awake(c Setting) (pins []Pin, asleep []string) {
 	covered := func(p *Pin, t *tune.Tune, ms []tune.Moment) bool {
 		return slices.ContainsFunc(ms, func(m tune.Moment) bool { return p.covers(t.Place(m.BarIndex, m.At)) })
 	}
-	kept, given := q.perf.Moments(), q.whole.Moments()
 	for i := range all {
-		if !covered(&all[i], q.perf.Tune, kept) && covered(&all[i], q.whole.Tune, given) {
+		if !covered(&all[i], q.perf.Tune, q.moments) && covered(&all[i], q.whole.Tune, q.given) {
 			asleep = append(asleep, all[i].Words()+": the outline leaves that note out")
 			continue
 		}
@@ -136,7 +136,7 @@ func (q *request) position(c Setting) (low, high int) {
 	if q.outline == nil || q.o.Low > 0 || q.o.High > 0 {
 		return 0, 0
 	}
-	melody := estimate.Melody(q.perf.Moments())
+	melody := estimate.Melody(q.moments)
 	lim := q.o.limits()
 	best := int64(lim.Costs().TopLost)
 	for _, width := range positionWidths {

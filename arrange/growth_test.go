@@ -21,9 +21,9 @@ func TestGrowsInProportion(t *testing.T) {
 		{"nothing that comes again", func(bars int) *tune.Tune { return wander(t, 8*bars) }},
 		{"three voices", func(bars int) *tune.Tune { return voicesOf(t, bars/4) }},
 	} {
-		once, counted := effort(t, c.make(bars))
+		once, counted := worked(t, c.make(bars))
 		double := c.make(2 * bars)
-		twice, _ := effort(t, double)
+		twice, _ := worked(t, double)
 		moments := len(tune.Moments(double))
 		for i, what := range counted {
 			if what == "compared" {
@@ -44,8 +44,8 @@ func TestGrowsInProportion(t *testing.T) {
 	}
 }
 
-// effort arranges a tune and counts what that takes.
-func effort(t *testing.T, tn *tune.Tune) (counts []float64, names []string) {
+// worked arranges a tune and counts what that takes.
+func worked(t *testing.T, tn *tune.Tune) (counts []float64, names []string) {
 	t.Helper()
 	r := rigtest.Builtin(t, "reso-open-g")
 	w := newWatch(t.Context())

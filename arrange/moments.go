@@ -41,20 +41,20 @@ type problem struct {
 	tiedIn  map[tune.Ref]bool // notes tied on from one that is not sounding the moment before; for those over jumps see tab.HoldOverJumps
 }
 
-// newProblem takes a tune apart; joins says that steps may be joined that no slur
+// newProblem takes a tune apart into its moments, which are given as they were before
+// the tune was moved to its key; joins says that steps may be joined that no slur
 // joins. The order is the written one; time between
 // moments is reckoned at the tempo of the first time through.
-func newProblem(w *watch, perf *tune.Performance, lim grip.Limits, joins bool) (*problem, error) {
+func newProblem(w *watch, perf *tune.Performance, ms []tune.Moment, lim grip.Limits, joins bool) (*problem, error) {
 	t := perf.Tune
 	p := &problem{t: t, perf: perf, tiedIn: map[tune.Ref]bool{}, joins: joins, slow: outline.Unhurried(perf)}
 	slurs := tune.Slurred(t)
-	ms := perf.Moments()
 	p.moments = make([]moment, len(ms))
-	for i, m := range ms {
+	for i := range ms {
 		if err := w.moment(); err != nil {
 			return nil, err
 		}
-		out := &p.moments[i]
+		out, m := &p.moments[i], &ms[i]
 		out.barIndex, out.at, out.len, out.grace = m.BarIndex, m.At, m.Len, m.Grace
 		dt := grip.MaxMS / 1000.0
 		if i > 0 {
@@ -67,7 +67,7 @@ func newProblem(w *watch, perf *tune.Performance, lim grip.Limits, joins bool) (
 			dt = perf.Seconds(before.barIndex, before.at, gap)
 		}
 		out.Pace = grip.NewPace(dt, lim)
-		p.fill(i, &m, slurs)
+		p.fill(i, m, slurs)
 	}
 	for _, tie := range perf.TiesOverJumps() {
 		delete(p.tiedIn, tie.Begun)
@@ -94,7 +94,9 @@ func (p *problem) fill(i int, m *tune.Moment, slurs map[[3]int]bool) {
 		out.Wants = append(out.Wants, w)
 	}
 	for ni, na := range m.Notes {
-		if p.t.Note(na.Ref).Chop {
+		note := p.t.Note(na.Ref)
+		na.Name = note.Name
+		if note.Chop {
 			out.chops = append(out.chops, na)
 			continue
 		}
@@ -123,7 +125,7 @@ func (p *problem) fill(i int, m *tune.Moment, slurs map[[3]int]bool) {
 			}
 		}
 		if w.Kind != grip.Tied {
-			if twin := unison(m.Notes[:ni], na); twin >= 0 {
+			if twin := p.unison(m.Notes[:ni], &m.Notes[ni]); twin >= 0 {
 				out.lost = append(out.lost, loss{w.Ref, tab.OneString, "two voices meet on one pitch"})
 				continue
 			}
@@ -185,10 +187,10 @@ func (p *problem) onBeat(m *moment) bool {
 }
 
 // unison finds an earlier note of the moment with the same pitch that also
-// begins there.
-func unison(earlier []tune.NoteAt, na tune.NoteAt) int {
+// begins there. A chop has none.
+func (p *problem) unison(earlier []tune.NoteAt, na *tune.NoteAt) int {
 	for i, o := range earlier {
-		if !o.Tied && o.Name.Key() == na.Name.Key() {
+		if !o.Tied && o.Name.Key() == na.Name.Key() && !p.t.Note(o.Ref).Chop {
 			return i
 		}
 	}

@@ -373,5 +373,6 @@ func randomCase(t *testing.T, rnd *rand.Rand, kind int) randomProblem {
 // searchOf sets a search up in the key, octave and capo that are there.
 func searchOf(t *testing.T, tn *tune.Tune, r *rig.Rig, o Options) (*search, error) {
 	perf := tune.Perform(tn)
-	return (&request{w: newWatch(t.Context()), whole: perf, perf: perf, rig: r, o: o.graded(tn)}).newSearch(Setting{})
+	ms := perf.Moments()
+	return (&request{w: newWatch(t.Context()), whole: perf, perf: perf, given: ms, moments: ms, rig: r, o: o.graded(tn)}).newSearch(Setting{})
 }

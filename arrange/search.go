@@ -51,6 +51,7 @@ type search struct {
 	w        *watch
 	o        Options           // with the pins that hold in this setting alone
 	perf     *tune.Performance // of the tune as it is moved
+	moments  []tune.Moment     // of the tune before it is moved
 	n        *neck
 	p        *problem
 	layers   []layer
@@ -65,14 +66,17 @@ type search struct {
 	// madeAlike says that bars that come again have been made alike.
 	madeAlike bool
 	// scratch for one pair of layers
-	local   []int32 // hand number → its number in the layer
-	handsA  []int32
-	handsB  []int32
-	steps   []int32 // handStep by (hand of A, hand of B)
-	least   []int64 // by (stance of A, hand of B): cheapest over the ways of A
-	leastAt []int32 // and its node
-	floor   []int64 // by stance of A: the least of its row
-	order   []int32 // stances of A by floor
+	local    []int32 // hand number → its number in the layer
+	handsA   []int32
+	handsB   []int32
+	nodeHand []int32 // by node of A: its hand's number in the layer
+	steps    []int32 // handStep by (hand of A, hand of B)
+	least    []int64 // by (stance of A, hand of B): cheapest over the ways of A
+	leastAt  []int32 // and its node
+	floor    []int64 // by stance of A: the least of its row
+	order    []int32 // stances of A by floor
+	hands    []int32 // see stayed
+	spare    []int64 // costs of a layer that nobody asks for any more
 }
 
 // run fills the layers. The grips must be there.
@@ -104,7 +108,7 @@ func (s *search) run() error {
 		s.stances(l, &s.layers[i-1])
 		s.advance(&s.layers[i-1], l, &s.p.moments[i-1].Due, &s.p.moments[i].Due)
 		if !s.keep {
-			s.layers[i-1].cost = nil
+			s.spare, s.layers[i-1].cost = s.layers[i-1].cost, nil
 		}
 		if !s.keep && i+1 < len(s.layers) {
 			s.prune(i)
@@ -127,16 +131,7 @@ func (s *search) startable(g *grip.Grip) bool {
 // with the steel lifted one for each place where the hand may have stayed.
 func (s *search) stances(l, before *layer) {
 	l.stances = l.stances[:0]
-	var hands []int32
-	if before == nil {
-		hands = append(hands, -1)
-	} else {
-		for k := range before.stances {
-			if h := before.stances[k].hand; !slices.Contains(hands, h) { // some twenty places
-				hands = append(hands, h)
-			}
-		}
-	}
+	hands := s.stayed(l, before)
 	nodes := int32(0)
 	l.first = l.first[:0]
 	for gi := range l.grips {
@@ -154,12 +149,35 @@ func (s *search) stances(l, before *layer) {
 		}
 	}
 	l.first = append(l.first, nodes)
-	l.cost = make([]int64, nodes)
+	l.cost, s.spare = grown(s.spare, int(nodes)), nil
 	l.back = grown(l.back, int(nodes))
 	for j := range l.cost {
 		l.cost[j] = unreachable
 	}
 	s.work.States += int(nodes)
+}
+
+// stayed returns where the hand may have stayed before a layer in which the steel may be
+// lifted.
+func (s *search) stayed(l, before *layer) []int32 {
+	s.hands = s.hands[:0]
+	lifted := false
+	for g := range l.grips {
+		lifted = lifted || l.grips[g].Kind == steel.Lifted
+	}
+	if !lifted {
+		return nil
+	}
+	if before == nil {
+		s.hands = append(s.hands, -1)
+		return s.hands
+	}
+	for k := range before.stances {
+		if h := before.stances[k].hand; !slices.Contains(s.hands, h) { // some twenty places
+			s.hands = append(s.hands, h)
+		}
+	}
+	return s.hands
 }
 
 // localHands numbers the hands of a layer from 0 and gives them.
@@ -182,10 +200,10 @@ func (s *search) localHands(l *layer, hands []int32) []int32 {
 // advance reckons layer b from layer a.
 func (s *search) advance(a, b *layer, ma, mb *grip.Due) {
 	s.handsA = s.localHands(a, s.handsA)
-	nodeHand := make([]int32, len(a.cost))
+	s.nodeHand = grown(s.nodeHand, len(a.cost))
 	for k := range a.stances {
 		for w, h := range a.grips[a.stances[k].grip].Hands {
-			nodeHand[int(a.first[k])+w] = s.local[h]
+			s.nodeHand[int(a.first[k])+w] = s.local[h]
 		}
 	}
 	for _, h := range s.handsA {
@@ -211,7 +229,7 @@ func (s *search) advance(a, b *layer, ma, mb *grip.Due) {
 			if c == unreachable {
 				continue
 			}
-			steps := s.steps[int(nodeHand[node])*nb:]
+			steps := s.steps[int(s.nodeHand[node])*nb:]
 			for y := range row {
 				if t := c + int64(steps[y]); t < row[y] {
 					row[y], rowAt[y] = t, node

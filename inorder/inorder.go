@@ -20,17 +20,17 @@ func Stable[S ~[]E, E any](s S, cmp func(a, b E) int) {
 		return
 	}
 	was := append(S(nil), s...)
-	for to, from := range places(len(s), func(i, j int) bool { return cmp(was[j], was[i]) < 0 }) {
+	for to, from := range places(len(s), func(i, j int32) bool { return cmp(was[j], was[i]) < 0 }) {
 		s[to] = was[from]
 	}
 }
 
 // places returns which of n elements comes where: i before j, for i < j, unless after says
 // that it comes after it. It merges from the bottom up.
-func places(n int, after func(i, j int) bool) []int {
-	from, to := make([]int, n), make([]int, n)
+func places(n int, after func(i, j int32) bool) []int32 {
+	from, to := make([]int32, n), make([]int32, n)
 	for i := range from {
-		from[i] = i
+		from[i] = int32(i)
 	}
 	for width := 1; width < n; width *= 2 {
 		for low := 0; low < n; low += 2 * width {
