@@ -161,7 +161,7 @@ func newBuilder(ctx context.Context, perf *tune.Performance, r *rig.Rig, o *Opti
 			return nil, &fault.Fault{Bar: fmt.Sprint(number), Beat: at.String(), Msg: fmt.Sprintf("no grip within the limits asked for sounds \"%s\"", s.written)}
 		}
 	}
-	b.way, _ = b.v.lead(choices)
+	b.way = b.v.leadAlike(choices)
 	for i, s := range b.spells {
 		s.chord = b.way[i].chord
 		if b.way[i].second != nil {

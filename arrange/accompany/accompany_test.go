@@ -325,3 +325,23 @@ func TestChopsAndSwells(t *testing.T) {
 		}
 	}
 }
+
+// A chord that comes again over a whole bar is played as before: a vamp is learnt once
+// (common practice, no source). Voice-leading alone played the second G and the second
+// D7 otherwise.
+func TestChordsAreLearntOnce(t *testing.T) {
+	res := play(t, "X:1\nT:A chart\nM:4/4\nL:1/4\nQ:1/4=120\nK:G\n"+
+		`"G"z4|"C"z4|"G"z4|"D7"z4|"G"z4|"C"z4|"D7"z4|"G"z4|]`+"\n", "reso-open-g", "vamp")
+	first := map[string]Chord{}
+	for _, c := range res.Chords[:len(res.Chords)-1] {
+		name := c.Written.String()
+		was, ok := first[name]
+		if !ok {
+			first[name] = c
+			continue
+		}
+		if !slices.Equal(c.Grip, was.Grip) || !slices.Equal(c.Second, was.Second) {
+			t.Errorf("bar %d: %s is played as %v, %v, and was %v, %v", c.BarNumber, name, c.Grip, c.Second, was.Grip, was.Second)
+		}
+	}
+}

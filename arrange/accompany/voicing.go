@@ -36,6 +36,7 @@ const (
 	costWideLean = 200 // each string that a slanted chord passes over: the lean can't be set by the strings beside
 	costUpNeck   = 15  // each fret above the 9th at which a grip lies: the part stays under the lead
 	costMuddy    = 45  // each semitone of the grip's lowest note below clear: close chords growl down there
+	costUnlike   = 120 // a chord played otherwise than where it is played most: it is learnt once
 	costNear     = 30  // each semitone by which grip and bass are nearer than apart
 )
 
@@ -472,4 +473,40 @@ func (v *voicer) lead(choices [][]*voicing) (way []*voicing, cost int64) {
 		}
 	}
 	return way, cost
+}
+
+// leadAlike is lead with chords that come again learnt once: of each chord the voicing that
+// lead takes most often, of several the cheapest, is the model, and the search is run again
+// with a price on every other. What it costs is told without that price.
+func (v *voicer) leadAlike(choices [][]*voicing) []*voicing {
+	way, _ := v.lead(choices)
+	times := map[*voicing]int{}
+	for _, x := range way {
+		times[x]++
+	}
+	plain := map[*voicing]*voicing{} // a dearer voicing → itself
+	alike := make([][]*voicing, len(choices))
+	for k, all := range choices {
+		model := all[0]
+		for _, x := range all { // the cheapest come first
+			if times[x] > times[model] {
+				model = x
+			}
+		}
+		for _, x := range all {
+			y := x
+			if x != model {
+				dearer := *x
+				dearer.own += costUnlike
+				y = &dearer
+			}
+			plain[y] = x
+			alike[k] = append(alike[k], y)
+		}
+	}
+	way, _ = v.lead(alike)
+	for k, x := range way {
+		way[k] = plain[x]
+	}
+	return way
 }

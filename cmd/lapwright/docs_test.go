@@ -108,7 +108,8 @@ var notRun = map[string]string{
 	"lapwright transcribe TAKE":     "the same",
 	"lapwright tune RIG --listen":   "the same",
 	"lapwright completion":          "the script completion.txtar runs it in the shells",
-	"lapwright arrange tune.abc":    "docs/arranging.md has a tune for each; refcheck.TestArrangingDocument compares them",
+	"lapwright arrange tune.abc":    "docs/arranging.md has a tune for each; TestArrangingDocument runs it",
+	"lapwright accompany tune.abc":  "the same",
 	"lapwright arrange harbour.abc": "TestDocumentsShowWhatIsPrinted runs it",
 }
 
