@@ -202,7 +202,7 @@ func Find(name string) (*Feel, error) {
 // usual says which feel goes with a kind of tune whose name has the word in it
 // (common practice, no source). The first that fits counts.
 var usual = []struct{ word, feel string }{
-	{"jig", "jig"}, {"waltz", "waltz"}, {"swing", "swing"}, {"blues", "shuffle"}, {"shuffle", "shuffle"}, {"hymn", "pad"},
+	{"straight", "boom-chuck"}, {"jig", "jig"}, {"waltz", "waltz"}, {"swing", "swing"}, {"blues", "shuffle"}, {"shuffle", "shuffle"}, {"hymn", "pad"},
 	{"air", "ballad"}, {"ballad", "ballad"}, {"breakdown", "forward roll"}, {"reel", "boom-chuck"}, {"polka", "boom-chuck"},
 }
 
@@ -227,4 +227,16 @@ func For(m tune.Meter, rhythm string) *Feel {
 	}
 	f, _ := Find(name)
 	return f
+}
+
+// Usual returns the feel that is usual for a tune that has bars: for its kind, in the meter that it is in halfway.
+func Usual(t *tune.Tune) *Feel { return For(t.Bars[len(t.Bars)/2].Meter, t.Rhythm) }
+
+// UsualSwing returns how the eighths of a tune that has bars are parted when all that is told of it is its kind: as its
+// usual feel parts them, and even in compound time, where the beat is in three already.
+func UsualSwing(t *tune.Tune) tune.Swing {
+	if compound(t.Bars[len(t.Bars)/2].Meter) {
+		return tune.Swing{}
+	}
+	return Usual(t).Swing
 }

@@ -120,8 +120,10 @@ func (c *Clock) Len() Ticks { return c.length }
 
 // Seconds returns the time in seconds of a place in sounding order. Before the
 // start and past the end the first and last tempo are carried on.
-func (c *Clock) Seconds(at Ticks) float64 {
-	at = c.Swung(at)
+func (c *Clock) Seconds(at Ticks) float64 { return c.even(c.Swung(at)) }
+
+// even is Seconds with no eighth swung.
+func (c *Clock) even(at Ticks) float64 {
 	s, start := c.speedAt(at)
 	return start + s.seconds(at-s.At)
 }
@@ -138,5 +140,5 @@ func (c *Clock) At(seconds float64) Ticks {
 	if ticks < 0 {
 		return s.At + Ticks(ticks-0.5)
 	}
-	return c.even(s.At + Ticks(ticks+0.5))
+	return c.written(s.At + Ticks(ticks+0.5))
 }

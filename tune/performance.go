@@ -58,10 +58,11 @@ func (p *Performance) Moments() []Moment {
 }
 
 // Seconds returns how long a stretch of a written bar lasts the first time that it
-// sounds: from a place in the bar on, which may lead beyond the bar's end.
+// sounds: from a place in the bar on, which may lead beyond the bar's end. Eighths count as they are
+// written, so that what a hand has time for is the same whether a tune is swung or not.
 func (p *Performance) Seconds(barIndex int, at, length Ticks) float64 {
 	from := p.First[barIndex] + at
-	return p.Clock.Seconds(from+length) - p.Clock.Seconds(from)
+	return p.Clock.even(from+length) - p.Clock.even(from)
 }
 
 // Span is a row of passes of a performance, To not included.

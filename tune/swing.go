@@ -95,7 +95,7 @@ func (c *Clock) swungAt(at Ticks) *swungBeat {
 	return &c.swung[i]
 }
 
-// Swung returns where a written place lies when it is swung; even is its inverse.
+// Swung returns where a written place lies when it is swung; written is its inverse.
 func (c *Clock) Swung(at Ticks) Ticks {
 	s := c.swungAt(at)
 	if s == nil {
@@ -104,7 +104,7 @@ func (c *Clock) Swung(at Ticks) Ticks {
 	return s.at + bent(at-s.at, quarter/2, Ticks(math.Round(s.first*float64(quarter))))
 }
 
-func (c *Clock) even(at Ticks) Ticks {
+func (c *Clock) written(at Ticks) Ticks {
 	s := c.swungAt(at)
 	if s == nil {
 		return at

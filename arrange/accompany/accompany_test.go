@@ -217,7 +217,7 @@ func TestRich(t *testing.T) {
 	if c := res.Tab.Tune.Bars[0].Chords; len(c) != 2 || c[1].Text != "C#dim7" {
 		t.Errorf("the symbols of bar 1: %v", c)
 	}
-	if n := res.Tab.Performance().Seconds(0, 0, tune.Whole/8); n < 0.27 {
+	if n := res.Tab.Performance().Clock.Seconds(tune.Whole / 8); n < 0.27 {
 		t.Errorf("the first eighth lasts %.3f s at 140: it is not swung", n)
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"lapwright/fault"
+	"lapwright/feel"
 	"lapwright/notation/abc/terms"
 	"lapwright/say"
 	"lapwright/tune"
@@ -95,6 +96,7 @@ func (a *assembly) tune() *tune.Tune {
 	passes := a.unfold()
 	a.b.things += len(passes) / 4
 	a.tidy(places, passes)
+	a.t.Swing = feel.UsualSwing(a.t) // ABC has the kind of tune alone to say that eighths written even are swung
 	if faults := a.t.Check(); len(faults) > 0 {
 		f := faults[0]
 		a.b.warn(a.at.lineNumber, 1, "the tune X:%d is left out, for what it says is no music: %s", a.t.Index, f.Error())

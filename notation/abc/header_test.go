@@ -115,3 +115,36 @@ func TestFieldGoesOn(t *testing.T) {
 		}
 	}
 }
+
+// ABC says of swung eighths no more than the kind of tune does: what that does not tell is told as lost.
+func TestSwingByKind(t *testing.T) {
+	for _, c := range []struct {
+		kind, meter string
+		read, write tune.Swing
+		lost        bool
+	}{
+		{"western swing", "4/4", tune.TempoSwing, tune.TempoSwing, false},
+		{"Blues", "4/4", tune.TripletSwing, tune.TripletSwing, false},
+		{"blues", "12/8", tune.Swing{}, tune.Swing{}, false},
+		{"straight blues", "4/4", tune.Swing{}, tune.Swing{}, false},
+		{"reel", "4/4", tune.Swing{}, tune.TripletSwing, true},
+		{"blues", "4/4", tune.TripletSwing, tune.Swing{}, true},
+	} {
+		src := "X:1\nT:Lantern Row\nR:" + c.kind + "\nM:" + c.meter + "\nL:1/8\nK:C\nCDEF|]\n"
+		tunes, _, err := Read([]byte(src), "t.abc")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := tunes[0].Swing; got != c.read {
+			t.Errorf("%s in %s is read as %s, want %s", c.kind, c.meter, got, c.read)
+		}
+		tunes[0].Swing = c.write
+		text, lost := Write(tunes[0])
+		if (len(lost) > 0) != c.lost || c.lost && !strings.Contains(lost[0].Msg, "which ABC can't say") {
+			t.Errorf("%s, %s, is written with %v lost", c.kind, c.write, lost)
+		}
+		if again, _, err := Read(text, "t.abc"); err != nil || again[0].Swing != c.read {
+			t.Errorf("%s comes back as %v, %v", c.kind, again, err)
+		}
+	}
+}

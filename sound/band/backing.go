@@ -31,7 +31,7 @@ func NewBacking(t *tab.Tab, f *feel.Feel) (*Backing, error) {
 		return nil, &fault.Fault{Msg: "the tune has no bars"}
 	}
 	if f == nil {
-		f = feel.For(tn.Bars[len(tn.Bars)/2].Meter, tn.Rhythm)
+		f = feel.Usual(tn)
 	}
 	for i := range tn.Bars {
 		if _, err := f.In(tn.Bars[i].Meter); err != nil {

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"lapwright/fault"
+	"lapwright/feel"
 	"lapwright/notation/abc/terms"
 	"lapwright/pitch"
 	"lapwright/tune"
@@ -116,8 +117,8 @@ func (w *writer) header() {
 		}
 		w.field(letter, note)
 	}
-	if !t.Swing.Even() {
-		w.lost.Add(&fault.Fault{Msg: "the eighths are " + t.Swing.Words() + ", which ABC can't say: they are written even"})
+	if as := feel.UsualSwing(t); as != t.Swing {
+		w.lost.Add(&fault.Fault{Msg: "the eighths are " + t.Swing.Words() + ", which ABC can't say: by the kind of tune they are read as " + as.Words()})
 	}
 	if t.PartOrder != "" {
 		w.field('P', t.PartOrder)
