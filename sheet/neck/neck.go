@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+	"strings"
 
 	"lapwright/pitch"
 	"lapwright/rig"
@@ -14,8 +15,9 @@ import (
 )
 
 // View is a picture of a neck, or a part of it, as the player sees it from
-// above: nut to the left, string 1 farthest away on top, frets and steel to
-// scale in both directions, so that a slant leans as the steel does.
+// above: nut to the left, string 1 farthest away on top, unless it faces
+// otherwise, frets and steel to scale in both directions, so that a slant leans as
+// the steel does. A capo lies over the nut, and is named there.
 type View struct {
 	Rig      *rig.Rig // with its capo applied
 	From, To int      // the first and last fret shown; From 0 shows the nut
@@ -24,7 +26,14 @@ type View struct {
 	Steel    steel.Placement // drawn when it is not lifted
 	Caption  string
 	Marked   []int // frets whose places are shaded, 0 for the open strings
-	part     part  // shown in place of From to To
+	Facing   Facing
+	part     part // shown in place of From to To
+}
+
+// Facing is how a player looks at the neck; the zero value is as convention has it.
+type Facing struct {
+	Left         bool // the nut to the right, as a left-handed player has it
+	StringOneLow bool // string 1 at the bottom
 }
 
 // Dot is one place on the neck.
@@ -228,86 +237,138 @@ func (n View) scale(width float64) float64 {
 // across the neck have the same scale.
 func (n View) Picture(width float64) (*draw.Group, float64) { return n.at(n.scale(width)) }
 
+// captionRoom is the height of a caption over the neck, in millimetres.
+const captionRoom = 4.6
+
+// lie is where a neck lies in its picture. Lengths are millimetres of the picture,
+// but for those of the neck that x and y are asked for.
+type lie struct {
+	g               *steel.Geometry
+	start, end      float64 // of the neck that is shown, in its own millimetres
+	left, openRoom  float64
+	gap, edge, down float64 // from string to string, beyond the outer ones; -1 with string 1 at the bottom
+	bottom          float64 // below the board and what stands over its edge
+	board           draw.Rect
+	names           draw.Anchor
+	turned          func(at float64) float64
+	x               func(mm float64) float64
+	y               func(s int, mm float64) float64
+}
+
+// lies works out where the neck lies at a scale.
+func (n View) lies(k float64) lie {
+	l := lie{g: steel.New(n.Rig), down: 1}
+	strings := len(n.Rig.Strings)
+	l.left, l.openRoom, l.start, l.end = n.extent(l.g)
+	width := l.left + l.openRoom + (l.end-l.start)*k
+	l.turned = func(at float64) float64 { return at }
+	l.names, l.board = draw.End, draw.Rect{X0: l.left, X1: width}
+	if n.Facing.Left {
+		l.turned = func(at float64) float64 { return width - at }
+		l.names, l.board = draw.Start, draw.Rect{X1: width - l.left}
+	}
+	l.x = func(mm float64) float64 { return l.turned(l.left + l.openRoom + (mm-l.start)*k) }
+	wide := l.g.X(float64(max(n.To, LastFret(n.Rig))) + 0.45) // the board is as high everywhere
+	spread := float64(l.g.Y(strings, wide)-l.g.Y(1, wide)) * k
+	l.gap = spread / float64(max(strings-1, 1))
+	if strings == 1 {
+		l.gap = 3
+	}
+	top := 0.0
+	if n.Caption != "" {
+		top = captionRoom
+	}
+	l.edge = l.gap * 0.55
+	nose := 0.0
+	if n.Steel.Kind != steel.Lifted { // its nose stands over the board's edge
+		nose = max(0, noseOver*float64(n.Rig.Steel.Diameter)*k-l.edge)
+	}
+	if n.Facing.StringOneLow {
+		l.down = -1
+	} else {
+		top += nose
+	}
+	mid := top + l.edge + spread/2
+	l.y = func(s int, mm float64) float64 { return mid + l.down*float64(l.g.Y(s, wire.MM(mm)))*k }
+	l.board.Y0, l.board.Y1 = mid-spread/2-l.edge, mid+spread/2+l.edge
+	l.bottom = l.board.Y1
+	if n.Facing.StringOneLow {
+		l.bottom += nose
+	}
+	return l
+}
+
 // at draws the neck at a scale.
 func (n View) at(k float64) (*draw.Group, float64) {
 	out := &draw.Group{Class: "neck"}
 	put := func(items ...draw.Item) { out.Items = append(out.Items, items...) }
-	g := steel.New(n.Rig)
+	l := n.lies(k)
+	g, x, y := l.g, l.x, l.y
 	strings := len(n.Rig.Strings)
 	tuned := n.Rig.TunedNames()
-	left, openRoom, start, end := n.extent(g)
-	width := left + openRoom + (end-start)*k
-	x := func(mm float64) float64 { return left + openRoom + (mm-start)*k }
-	wide := g.X(float64(max(n.To, LastFret(n.Rig))) + 0.45) // the board is as high everywhere
-	spread := float64(g.Y(strings, wide)-g.Y(1, wide)) * k
-	gap := spread / float64(max(strings-1, 1))
-	if strings == 1 {
-		gap = 3
-	}
-	top := 0.0
 	if n.Caption != "" {
-		put(draw.Text{S: n.Caption, Font: draw.SerifBold, Size: 3.9, X: left, Y: 3.2})
-		top = 4.6
+		put(draw.Text{S: n.Caption, Font: draw.SerifBold, Size: 3.9, X: l.board.X0, Y: 3.2})
 	}
-	edge := gap * 0.55
-	if n.Steel.Kind != steel.Lifted { // its nose stands over the board's edge
-		top += max(0, noseOver*float64(n.Rig.Steel.Diameter)*k-edge)
-	}
-	mid := top + edge + spread/2
-	y := func(s int, mm float64) float64 { return mid + float64(g.Y(s, wire.MM(mm)))*k }
 
 	// The board and its frets.
+	over := l.down * l.edge * 0.8
+	under := l.bottom + small*1.05
+	height := l.bottom + small*1.3
 	if n.From == 0 {
-		put(draw.Rule{X1: x(0), Y1: y(1, 0) - edge*0.8, X2: x(0), Y2: y(strings, 0) + edge*0.8, Width: 0.7})
+		nut := draw.Rule{X1: x(0), Y1: y(1, 0) - over, X2: x(0), Y2: y(strings, 0) + over, Width: 0.7}
+		if n.Rig.Capo.At == 0 {
+			put(nut)
+		} else {
+			put(n.capo(nut, under))
+		}
 	}
 	for f := n.From; f <= n.To; f++ {
 		if f == 0 {
 			continue
 		}
 		at := float64(g.X(float64(f)))
-		put(draw.Rule{X1: x(at), Y1: y(1, at) - edge*0.8, X2: x(at), Y2: y(strings, at) + edge*0.8, Width: 0.22, Ink: draw.Pale})
+		put(draw.Rule{X1: x(at), Y1: y(1, at) - over, X2: x(at), Y2: y(strings, at) + over, Width: 0.22, Ink: draw.Pale})
 	}
-	bottom := mid + spread/2 + edge
-	height := bottom + small*1.3
 
 	for _, f := range n.Marked {
-		put(n.shade(f, x, g, draw.Rect{X0: left, Y0: mid - spread/2 - edge, Y1: bottom}))
+		put(n.shade(f, x, g, l.board))
 	}
 
 	// The steel: its body pale, the line where it touches the strings black.
 	if n.Steel.Kind != steel.Lifted {
-		put(n.steel(g, x, y, k, draw.Rect{X0: left, Y0: mid - spread/2 - edge, X1: width, Y1: mid + spread/2 + edge}))
+		put(n.steel(g, x, y, k, l.board))
 	}
 	for s := 1; s <= strings; s++ {
 		d := float64(n.Rig.Strings[s-1].Wire.Diameter)
 		w := min(max(d*k*0.8, 0.13), 0.5)
-		from := start
+		from := l.start
 		if n.From == 0 {
 			from = 0
 		}
-		put(draw.Rule{X1: x(from), Y1: y(s, from), X2: x(end), Y2: y(s, end), Width: w, Ink: draw.Grey})
-		put(draw.Text{S: tuned[s-1].Pretty(), Font: draw.Sans, Size: min(small, gap*0.95), X: left - 1, Y: y(s, from) + min(small, gap*0.95)*0.36, Anchor: draw.End, Ink: draw.Grey})
+		em := min(small, l.gap*0.95)
+		put(draw.Rule{X1: x(from), Y1: y(s, from), X2: x(l.end), Y2: y(s, l.end), Width: w, Ink: draw.Grey})
+		put(draw.Text{S: tuned[s-1].Pretty(), Font: draw.Sans, Size: em, X: l.turned(l.left - 1), Y: y(s, from) + em*0.36, Anchor: l.names, Ink: draw.Grey})
 	}
 	for f := max(n.From, 1); f <= n.To; f++ {
 		if n.To-n.From > 9 && !marked(f) {
 			continue
 		}
 		at := float64(g.X(float64(f)))
-		put(draw.Text{S: strconv.Itoa(f), Font: draw.Sans, Size: small, X: x(at), Y: bottom + small*1.05, Anchor: draw.Middle, Ink: draw.Grey})
+		put(draw.Text{S: strconv.Itoa(f), Font: draw.Sans, Size: small, X: x(at), Y: under, Anchor: draw.Middle, Ink: draw.Grey})
 	}
-	r := min(gap*0.46, 1.75)
+	r := min(l.gap*0.46, 1.75)
 	across := func(fret float64) float64 {
 		if fret == 0 {
-			return left + openRoom - r - 0.7 // beside the nut, or where it would be
+			return l.turned(l.left + l.openRoom - r - 0.7) // beside the nut, or where it would be
 		}
 		return x(float64(g.X(fret)))
 	}
 	for _, j := range n.Joins {
-		put(n.joined(j, across, func(s int, fret float64) float64 { return y(s, max(float64(g.X(fret)), start)) }, r))
+		put(n.joined(j, across, func(s int, fret float64) float64 { return y(s, max(float64(g.X(fret)), l.start)) }, r))
 	}
 	for _, d := range n.Dots {
 		at := across(d.Fret)
-		put(n.dot(d, at, y(d.String, max(float64(g.X(d.Fret)), start)), r))
+		put(n.dot(d, at, y(d.String, max(float64(g.X(d.Fret)), l.start)), r))
 	}
 	// A steel that stands over the board's edge needs room above it.
 	if b := out.Bounds(); b.Y0 < 0 {
@@ -315,6 +376,14 @@ func (n View) at(k float64) (*draw.Group, float64) {
 		height -= b.Y0
 	}
 	return out, max(height, out.Bounds().Y1)
+}
+
+// capo draws the sliding capo over the nut's place, with its fret under it at y.
+func (n View) capo(nut draw.Rule, y float64) draw.Item {
+	at := strconv.Itoa(n.Rig.Capo.At)
+	nut.Width, nut.Round = 2.2, true
+	return &draw.Group{Class: "capo", Keys: []draw.Key{{Name: "fret", Value: at}}, Items: []draw.Item{nut,
+		draw.Text{S: "capo " + at, Font: draw.Sans, Size: small, X: nut.X1, Y: y, Anchor: draw.Middle, Ink: draw.Grey}}}
 }
 
 // joined draws a join as a pale bar round its dots.
@@ -384,8 +453,11 @@ func (n View) steel(g *steel.Geometry, x func(float64) float64, y func(int, floa
 	a = draw.Point{X: a.X - dx*over, Y: a.Y - dy*over}
 	rest := max(length-d-over, over)
 	round := diameter / 2
-	if dy > 0 {
+	switch {
+	case dy > 1e-9:
 		rest = min(rest, max((board.Y1-round-b.Y)/dy, 0.3))
+	case dy < -1e-9:
+		rest = min(rest, max((board.Y0+round-b.Y)/dy, 0.3))
 	}
 	switch {
 	case dx > 1e-9:
@@ -402,6 +474,9 @@ func (n View) steel(g *steel.Geometry, x func(float64) float64, y func(int, floa
 // Describe says in words what a neck shows, for readers who can't see it.
 func (n View) Describe() string {
 	s := n.Caption
+	if n.Rig.Capo.At > 0 {
+		s = strings.TrimSpace(s + " counted from the capo at fret " + strconv.Itoa(n.Rig.Capo.At))
+	}
 	if n.Steel.Kind != steel.Lifted {
 		s += fmt.Sprintf(" %s at fret %s", n.Steel.Kind, say.Fret(n.Steel.FirstFret))
 		if n.Steel.FirstFret != n.Steel.LastFret {

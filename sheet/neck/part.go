@@ -67,8 +67,11 @@ func (n View) ends(g *steel.Geometry) (start, end float64) {
 // open strings beside the nut.
 func (n View) shade(fret int, x func(float64) float64, g *steel.Geometry, board draw.Rect) draw.Item {
 	from, to := board.X0, x(0)
+	if n.Facing.Left {
+		from = board.X1
+	}
 	if fret > 0 {
 		from, to = x(float64(g.X(float64(fret)-0.5))), x(float64(g.X(float64(fret)+0.5)))
 	}
-	return draw.Box{X: from, Y: board.Y0, W: to - from, H: board.Y1 - board.Y0, Radius: 0.8, Ink: draw.Faint}
+	return draw.Box{X: min(from, to), Y: board.Y0, W: max(from, to) - min(from, to), H: board.Y1 - board.Y0, Radius: 0.8, Ink: draw.Faint}
 }

@@ -3,6 +3,7 @@ package neck
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"lapwright/sheet/draw"
@@ -14,6 +15,7 @@ type Options struct {
 	Paper    draw.Paper
 	Margin   float64 // millimetres on all four sides, 8 to 50; 0 is 15
 	Language string  // BCP 47 tag of the words; "" is "en"
+	Facing   Facing  // of every neck on it
 }
 
 // Page sets neck pictures under a title, each as wide as the page, or as many
@@ -83,6 +85,10 @@ func (f *flow) room(height float64) {
 
 // necks sets rows of pictures, their lower edges in one line.
 func (f *flow) necks(necks []View) {
+	necks = slices.Clone(necks)
+	for i := range necks {
+		necks[i].Facing = f.o.Facing
+	}
 	for _, row := range Rows(necks, f.w-2*f.o.Margin, minPicture) {
 		tall := 0.0
 		for _, c := range row {
