@@ -268,6 +268,10 @@ type cell struct {
 	height float64
 }
 
+// wordsRoom is the least room beside a sample for which there is another column, in
+// millimetres: some five words a line.
+const wordsRoom = 40.0
+
 // Draw explains the marks of the tablature that this piece uses, in as many
 // columns as fit. It stands at the foot of the page on which they are first
 // met. More scores that stand under the first are explained with it. The legend is nil when there is nothing to explain; lengths are millimetres.
@@ -283,14 +287,14 @@ func Draw(s *score.Score, width float64, more ...*score.Score) (g *draw.Group, h
 	if s.Options.Layout == score.LargePrint {
 		k = s.Style.Space
 	}
-	em := s.Style.TextMM * 0.82
-	columns := 3
+	em, most := s.Style.TextMM*0.82, 3
 	if s.Options.Layout == score.LargePrint {
-		em, columns = s.Style.TextMM, 1
+		em, most = s.Style.TextMM, 1
 	}
 	gutter := 4.0
-	column := (width - gutter*float64(columns-1)) / float64(columns)
 	art := sampleWidth*k + 2
+	columns := min(max(int((width+gutter)/(art+wordsRoom+gutter)), 1), most)
+	column := (width - gutter*float64(columns-1)) / float64(columns)
 	g = &draw.Group{Class: "legend"}
 	y := 1.8
 	g.Items = append(g.Items, draw.Rule{X1: 0, Y1: 0, X2: width, Y2: 0, Width: 0.15, Ink: draw.Pale})
