@@ -134,7 +134,7 @@ func (l *Lesson) place(r *rig.Rig, o sheet.Options) (*report.OnInstrument, error
 
 // sheetOf returns how a question wants its sheet drawn.
 func sheetOf(q *report.Asked) sheet.Options {
-	return sheet.Options{Layout: sheet.Layout(q.Layout), StringOneLow: q.StringOneLow}
+	return sheet.Options{Layout: sheet.Layout(q.Layout), StringOneLow: q.StringOneLow, LeftHanded: q.LeftHanded}
 }
 
 // drawn draws the sheet of a tab in another way.

@@ -42,7 +42,7 @@ func Carry(t *tune.Tune, o arrange.Options, parts []Part) ([]byte, error) {
 	for _, p := range parts {
 		// The tab's rig has its capo placed, which its file says too.
 		c.Instruments = append(c.Instruments, report.CarriedTab{
-			Rig: string(rig.Format(p.Tab.Rig)), Tab: string(tabtext.Format(p.Tab)), Layout: string(p.Sheet.Layout), StringOneLow: p.Sheet.StringOneLow, Gain: math.Round(100*p.Gain) / 100,
+			Rig: string(rig.Format(p.Tab.Rig)), Tab: string(tabtext.Format(p.Tab)), Layout: string(p.Sheet.Layout), StringOneLow: p.Sheet.StringOneLow, LeftHanded: p.Sheet.LeftHanded, Gain: math.Round(100*p.Gain) / 100,
 		})
 	}
 	return json.Marshal(c)

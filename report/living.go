@@ -19,8 +19,10 @@ type CarriedTab struct {
 	Tab    string `json:"tab"` // as exact tab text
 	Layout string `json:"layout,omitempty"`
 	// StringOneLow tells that the teacher's sheet has string 1 at the bottom.
-	StringOneLow bool    `json:"stringOneLow,omitempty"`
-	Gain         float64 `json:"gain"` // by how many decibels it is turned up when it is sounded
+	StringOneLow bool `json:"stringOneLow,omitempty"`
+	// LeftHanded tells that its pictures of necks have the nut to the right.
+	LeftHanded bool    `json:"leftHanded,omitempty"`
+	Gain       float64 `json:"gain"` // by how many decibels it is turned up when it is sounded
 }
 
 // Asked is one question of a lesson's page to the core that runs in it.
@@ -35,9 +37,11 @@ type Asked struct {
 	// Tab is exact tab text for that instrument, for "sheet" and "review".
 	Tab string `json:"tab,omitempty"`
 	// Layout is that of a sheet, "" the usual one; StringOneLow draws string 1 at its
-	// bottom. For "place" and "sheet".
+	// bottom, LeftHanded its pictures of necks with the nut to the right. For "place"
+	// and "sheet".
 	Layout       string `json:"layout,omitempty"`
 	StringOneLow bool   `json:"stringOneLow,omitempty"`
+	LeftHanded   bool   `json:"leftHanded,omitempty"`
 	// Tuned says how the instrument is tuned, for "review" and "strings": "equal",
 	// "just" or "between".
 	Tuned string `json:"tuned,omitempty"`

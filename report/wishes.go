@@ -89,6 +89,9 @@ type LessonPlan struct {
 	Paper string   `json:"paper,omitempty"` // "" is A4
 	// Layout is which parts its sheets have; "" is staff over tablature.
 	Layout sheet.Layout `json:"layout,omitempty"`
+	// StringOneLow and LeftHanded turn its sheets and their pictures of necks.
+	StringOneLow bool `json:"stringOneLow,omitempty"`
+	LeftHanded   bool `json:"leftHanded,omitempty"`
 	// Backup sets what accompanies beside the tune on each instrument.
 	Backup bool `json:"backup,omitempty"`
 }

@@ -37,6 +37,9 @@ func (p *pager) gripPieces() []piece {
 		necks = append(necks, n)
 	}
 	necks = append(necks, placesUsed(s))
+	for i := range necks {
+		necks[i].Facing = neck.Facing{Left: s.Options.LeftHanded, StringOneLow: s.Options.StringOneLow}
+	}
 	var out []piece
 	for _, row := range neck.Rows(necks, p.width, gripRoom) {
 		var pc piece

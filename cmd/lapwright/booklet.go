@@ -14,13 +14,14 @@ import (
 
 // bookletCommand draws what a student begins a key with on an instrument.
 type bookletCommand struct {
-	Rig   string `arg:"" help:"A built-in rig or a rig file."`
-	Key   string `help:"The key, such as G or \"E minor\"." default:"G" placeholder:"KEY"`
-	Capo  int    `help:"With the capo at this fret." placeholder:"FRET"`
-	Out   string `help:"The booklet to write: .pdf for all pages, .svg or .png for one file a page." short:"o" default:"booklet.pdf" placeholder:"FILE"`
-	Paper string `help:"a4 or letter." default:"a4" enum:"a4,letter" placeholder:"PAPER"`
-	DPI   number `help:"Resolution of .png in dots an inch." default:"150" placeholder:"N"`
-	JSON  bool   `help:"Report as JSON."`
+	Rig    string `arg:"" help:"A built-in rig or a rig file."`
+	Key    string `help:"The key, such as G or \"E minor\"." default:"G" placeholder:"KEY"`
+	Capo   int    `help:"With the capo at this fret." placeholder:"FRET"`
+	Out    string `help:"The booklet to write: .pdf for all pages, .svg or .png for one file a page." short:"o" default:"booklet.pdf" placeholder:"FILE"`
+	Paper  string `help:"a4 or letter." default:"a4" enum:"a4,letter" placeholder:"PAPER"`
+	DPI    number `help:"Resolution of .png in dots an inch." default:"150" placeholder:"N"`
+	JSON   bool   `help:"Report as JSON."`
+	facing `embed:""`
 }
 
 // Help returns an example that runs.
@@ -44,7 +45,7 @@ func (c *bookletCommand) Run(con *console.Console) error {
 	if err != nil {
 		return err
 	}
-	drawing, err := neck.Booklet(r, k, neck.Options{Paper: draw.Paper(c.Paper)})
+	drawing, err := neck.Booklet(r, k, neck.Options{Paper: draw.Paper(c.Paper), Facing: neck.Facing(c.facing)})
 	if err != nil {
 		return console.Usagef("--key: %v", err)
 	}

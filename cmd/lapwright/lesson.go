@@ -34,11 +34,11 @@ type lessonCommand struct {
 	Words  string   `placeholder:"FILE" help:"Text file with your words to the students."`
 	Paper  string   `default:"a4" enum:"a4,letter" help:"Paper of the sheets: ${enum}."`
 	Layout []string `placeholder:"LAYOUT" help:"Layout of the sheets: full, lead-sheet, tab-only, large-print or grips; RIG=LAYOUT for one instrument. May be given again."`
-	Lowest bool     `name:"string-one-low" help:"Draw string 1 as the lowest line."`
-	Alone  bool     `help:"One page to send by mail, with all in it: --out names a file that ends in .html."`
-	Sound  string   `name:"recordings" default:"one" enum:"none,one,all" help:"Whose sound is recorded: ${enum}. One is the first instrument's; the page sounds the others itself, from the notes, on all but old devices."`
-	WAV    bool     `name:"wav" help:"Recordings as WAV as well as FLAC."`
-	JSON   bool     `name:"json" help:"Report as JSON."`
+	facing `embed:""`
+	Alone  bool   `help:"One page to send by mail, with all in it: --out names a file that ends in .html."`
+	Sound  string `name:"recordings" default:"one" enum:"none,one,all" help:"Whose sound is recorded: ${enum}. One is the first instrument's; the page sounds the others itself, from the notes, on all but old devices."`
+	WAV    bool   `name:"wav" help:"Recordings as WAV as well as FLAC."`
+	JSON   bool   `name:"json" help:"Report as JSON."`
 }
 
 // Help shows an example that runs.
@@ -57,7 +57,7 @@ line breaks, lists and *stress* are kept.`
 
 // Run makes the lesson and reports on it.
 func (c *lessonCommand) Run(con *console.Console, _ *kong.Context) error {
-	p := lesson.Plan{Title: c.Title, Recordings: lesson.Recordings(c.Sound), WAV: c.WAV, Sheet: sheet.Options{Paper: draw.Paper(c.Paper), StringOneLow: c.Lowest}}
+	p := lesson.Plan{Title: c.Title, Recordings: lesson.Recordings(c.Sound), WAV: c.WAV, Sheet: sheet.Options{Paper: draw.Paper(c.Paper), StringOneLow: c.StringOneLow, LeftHanded: c.Left}}
 	files, err := c.instruments(con, &p)
 	if err != nil {
 		return err

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"strings"
 
 	"lapwright/internal/console"
@@ -11,6 +12,12 @@ import (
 	"lapwright/sheet/neck"
 	"lapwright/sheet/png"
 )
+
+// facing is a neck.Facing as flags, for sheets too.
+type facing struct {
+	Left         bool `name:"left-handed" help:"Draw pictures of necks with the nut to the right."`
+	StringOneLow bool `help:"Draw string 1 lowest."`
+}
 
 // neckCommand draws a rig's neck with chords and scales, or its cards.
 type neckCommand struct {
@@ -23,6 +30,7 @@ type neckCommand struct {
 	Out    string   `help:"The picture to write: .pdf, .svg or .png." short:"o" default:"neck.pdf" placeholder:"FILE"`
 	Paper  string   `help:"a4 or letter." default:"a4" enum:"a4,letter" placeholder:"PAPER"`
 	DPI    number   `help:"Resolution of .png in dots an inch." default:"150" placeholder:"N"`
+	facing `embed:""`
 }
 
 // Help returns an example that runs.
@@ -52,10 +60,7 @@ func (c *neckCommand) Run(con *console.Console) error {
 		if err != nil {
 			return console.Usagef("--scale: %v", err)
 		}
-		if name == "" {
-			name = "major"
-		}
-		sc, err := pitch.ParseScale(name)
+		sc, err := pitch.ParseScale(cmp.Or(name, "major"))
 		if err != nil {
 			return console.Usagef("--scale: %v", err)
 		}
@@ -96,7 +101,7 @@ func (c *neckCommand) Run(con *console.Console) error {
 		if title == "" {
 			title = r.Name
 		}
-		if drawing, err = neck.Page(title, necks, neck.Options{Paper: draw.Paper(c.Paper)}); err != nil {
+		if drawing, err = neck.Page(title, necks, neck.Options{Paper: draw.Paper(c.Paper), Facing: neck.Facing(c.facing)}); err != nil {
 			return err
 		}
 	}

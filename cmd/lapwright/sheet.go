@@ -40,10 +40,10 @@ type sheetCommand struct {
 	Remark  []string `help:"Words in a box before the line with a bar: \"9: lighter here\"; may be given again." sep:"none" placeholder:"BAR: WORDS"`
 	Fingers bool     `help:"Print the picking fingers." default:"true" negatable:""`
 	Lean    bool     `help:"Print the angle of slants." default:"true" negatable:""`
-	Lowest  bool     `name:"string-one-low" help:"Draw string 1 as the lowest line."`
-	Origins bool     `name:"provenance" help:"Print who wrote the tune down, its group and its history." default:"true" negatable:""`
-	Grades  bool     `help:"The first, the second and the third grade under one another, bar under bar."`
-	JSON    bool     `help:"Report as JSON."`
+	facing  `embed:""`
+	Origins bool `name:"provenance" help:"Print who wrote the tune down, its group and its history." default:"true" negatable:""`
+	Grades  bool `help:"The first, the second and the third grade under one another, bar under bar."`
+	JSON    bool `help:"Report as JSON."`
 }
 
 // Help returns an example that runs.
@@ -62,7 +62,7 @@ func (c *sheetCommand) Run(con *console.Console) error {
 	if err := c.Scale.within("--scale", 0.5, 2.5, ""); err != nil {
 		return err
 	}
-	o := sheet.Options{Layout: sheet.Layout(c.Layout), Paper: draw.Paper(c.Paper), Scale: c.Scale.value, Header: c.Header, NameLine: c.Name, Rhythm: c.Rhythm, NoFingers: !c.Fingers, NoLean: !c.Lean, StringOneLow: c.Lowest, NoProvenance: !c.Origins}
+	o := sheet.Options{Layout: sheet.Layout(c.Layout), Paper: draw.Paper(c.Paper), Scale: c.Scale.value, Header: c.Header, NameLine: c.Name, Rhythm: c.Rhythm, NoFingers: !c.Fingers, NoLean: !c.Lean, StringOneLow: c.StringOneLow, LeftHanded: c.Left, NoProvenance: !c.Origins}
 	var drawing *draw.Drawing
 	var breaks sheet.Breaks
 	rep := report.Sheet{Unprinted: []string{}}

@@ -134,7 +134,8 @@ func TestPageCarriesTheLesson(t *testing.T) {
 }
 
 // TestCarriedSheetIsDrawnAgain: from what a page carries, its program draws the
-// sheets that the page shows, byte for byte, and with the strings in the other order.
+// sheets that the page shows, byte for byte, and with the strings in the other order
+// and the necks the other way round.
 func TestCarriedSheetIsDrawnAgain(t *testing.T) {
 	demos, err := Demos()
 	if err != nil {
@@ -151,7 +152,7 @@ func TestCarriedSheetIsDrawnAgain(t *testing.T) {
 	drawn := 0
 	for _, d := range demos {
 		for _, low := range []bool{false, true} {
-			made, err := Make(t.Context(), Plan{Tune: d.Tune, Rigs: rigs, Layouts: map[string]sheet.Layout{"bender-open-d": sheet.LargePrint}, Sheet: sheet.Options{StringOneLow: low}, Recordings: NoRecordings}, nil)
+			made, err := Make(t.Context(), Plan{Tune: d.Tune, Rigs: rigs, Layouts: map[string]sheet.Layout{"reso-open-g": sheet.Grips, "bender-open-d": sheet.LargePrint}, Sheet: sheet.Options{StringOneLow: low, LeftHanded: low}, Recordings: NoRecordings}, nil)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -169,10 +170,10 @@ func TestCarriedSheetIsDrawnAgain(t *testing.T) {
 			for i, e := range made.Editions {
 				for _, turned := range []bool{low, !low} {
 					x := c.Instruments[i]
-					if x.StringOneLow != low {
-						t.Fatalf("the page carries %v for a sheet with string 1 at the bottom: %v", x.StringOneLow, low)
+					if x.StringOneLow != low || x.LeftHanded != low {
+						t.Fatalf("the page carries %v and %v for a left-handed sheet with string 1 at the bottom: %v", x.StringOneLow, x.LeftHanded, low)
 					}
-					question, err := json.Marshal(report.Asked{What: "sheet", Rig: x.Rig, Tab: x.Tab, Layout: x.Layout, StringOneLow: turned})
+					question, err := json.Marshal(report.Asked{What: "sheet", Rig: x.Rig, Tab: x.Tab, Layout: x.Layout, StringOneLow: turned, LeftHanded: turned})
 					if err != nil {
 						t.Fatal(err)
 					}
@@ -183,7 +184,7 @@ func TestCarriedSheetIsDrawnAgain(t *testing.T) {
 					pages, narrow := e.Pages, e.Narrow
 					if turned != low {
 						o := e.drawnAs
-						o.StringOneLow = turned
+						o.StringOneLow, o.LeftHanded = turned, turned
 						if pages, narrow, err = page.Screen(e.Result.Tab, o); err != nil {
 							t.Fatal(err)
 						}

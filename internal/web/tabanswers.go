@@ -36,6 +36,9 @@ func (a tabAnswers) shown(r *http.Request) (any, error) {
 		return nil, err
 	}
 	t, err := a.placer.place(r.Context(), it, g)
+	if err == nil && r.FormValue("low") != "" {
+		return queued(r.Context(), a.light, func(context.Context) (*report.Placed, error) { return t.Turned(it.Revision) })
+	}
 	if err == nil {
 		return t.At(it.Revision), nil
 	}
@@ -74,6 +77,11 @@ func (a tabAnswers) words(r *http.Request) (any, error) {
 	return report.Words{Words: say.Tell(t.Result.Tab)}, nil
 }
 
+// printed is how a request wants a sheet for paper.
+func printed(r *http.Request) sheet.Options {
+	return sheet.Options{Paper: draw.Paper(r.FormValue("paper")), Layout: sheet.Layout(r.FormValue("layout")), StringOneLow: r.FormValue("low") != "", LeftHanded: r.FormValue("left") != ""}
+}
+
 // sheet returns a tab's sheet as it prints.
 func (a tabAnswers) sheet(r *http.Request) (any, error) {
 	_, t, err := a.placer.askedTab(r)
@@ -81,7 +89,7 @@ func (a tabAnswers) sheet(r *http.Request) (any, error) {
 		return nil, err
 	}
 	return queued(r.Context(), a.light, func(context.Context) (*report.SheetPages, error) {
-		return t.Sheet(draw.Paper(r.FormValue("paper")), sheet.Layout(r.FormValue("layout")))
+		return t.Sheet(printed(r))
 	})
 }
 
@@ -163,7 +171,7 @@ func (a tabAnswers) file(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	b, err := a.write(r.Context(), t, name, draw.Paper(r.FormValue("paper")), sheet.Layout(r.FormValue("layout")))
+	b, err := a.write(r.Context(), t, name, printed(r))
 	if err != nil {
 		return err
 	}
@@ -173,9 +181,9 @@ func (a tabAnswers) file(w http.ResponseWriter, r *http.Request) error {
 }
 
 // write makes one file of a tab.
-func (a tabAnswers) write(ctx context.Context, t *workbench.Tab, name string, paper draw.Paper, layout sheet.Layout) ([]byte, error) {
+func (a tabAnswers) write(ctx context.Context, t *workbench.Tab, name string, o sheet.Options) ([]byte, error) {
 	made, err := queued(ctx, a.heavy, func(ctx context.Context) (*lesson.Lesson, error) {
-		return t.Files(ctx, paper, layout, strings.HasPrefix(name, "audio."))
+		return t.Files(ctx, o, strings.HasPrefix(name, "audio."))
 	})
 	if err != nil {
 		return nil, err

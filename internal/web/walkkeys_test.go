@@ -152,8 +152,13 @@ func TestEveryKeyThatIsTold(t *testing.T) {
 	})
 	t.Run("tune", func(t *testing.T) {
 		st, server := serve(t)
+		// Single notes: the middle of each is its number.
+		it, err := st.Add(t.Context(), studio.Tune, studio.Content{Title: "Steps", Body: "X:1\nT:Steps\nM:4/4\nL:1/4\nQ:1/4=120\nK:G\nGABd|d2B2|G4|]\n"}, false)
+		if err != nil {
+			t.Fatal(err)
+		}
 		b := newWindow(t, server.URL, true)
-		b.open("/tunes/" + newestOf(t, st, studio.Tune))
+		b.open("/tunes/" + it.ID)
 		b.until("document.querySelector('.shown-tab svg g.stroke') && !document.querySelector('.play').disabled")
 		b.click(".transport .more")
 		try(t, b, playerKeys, benchKeys)

@@ -35,7 +35,7 @@ func TestBackupOnAPage(t *testing.T) {
 	if err != nil || len(here.Choices) > 0 {
 		t.Errorf("what else could be played: %v, %v", here, err)
 	}
-	made, err := got.Files(t.Context(), draw.A4, sheet.Full, false)
+	made, err := got.Files(t.Context(), sheet.Options{Paper: draw.A4}, false)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -38,12 +38,12 @@ func layoutOf(l sheet.Layout) (sheet.Layout, error) {
 }
 
 // Sheet returns the tab's sheet as it prints, page by page.
-func (t *Tab) Sheet(paper draw.Paper, layout sheet.Layout) (*report.SheetPages, error) {
-	layout, err := layoutOf(layout)
-	if err != nil {
+func (t *Tab) Sheet(o sheet.Options) (*report.SheetPages, error) {
+	var err error
+	if o.Layout, err = layoutOf(o.Layout); err != nil {
 		return nil, err
 	}
-	d, err := sheet.Lay(t.Result.Tab, sheet.Options{Paper: paper, Layout: layout})
+	d, err := sheet.Lay(t.Result.Tab, o)
 	if err != nil {
 		return nil, told(err)
 	}

@@ -39,7 +39,7 @@ func TestLayoutsOfALesson(t *testing.T) {
 			t.Fatal(err)
 		}
 		plan, _, err := PlanLesson(ctx, st, &studio.Item{Content: c})
-		seen, seeErr := placed.Sheet(draw.A4, l.Layout)
+		seen, seeErr := placed.Sheet(sheet.Options{Paper: draw.A4, Layout: l.Layout})
 		if l.Layout == "sideways" {
 			var f, g *fault.Fault
 			if !errors.As(err, &f) || !errors.As(seeErr, &g) {
@@ -49,6 +49,13 @@ func TestLayoutsOfALesson(t *testing.T) {
 		}
 		if err != nil || seeErr != nil || plan.Sheet.Layout != l.Layout || len(seen.Pages) == 0 || l.Words == "" {
 			t.Fatalf("%q, %q: %v, %v", l.Layout, l.Words, err, seeErr)
+		}
+		turned, err := lessonContent("A lesson", &report.LessonPlan{Tune: tune.ID, Rigs: []string{"reso-open-g"}, Layout: l.Layout, StringOneLow: true, LeftHanded: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if p, _, err := PlanLesson(ctx, st, &studio.Item{Content: turned}); err != nil || !p.Sheet.StringOneLow || !p.Sheet.LeftHanded || plan.Sheet.StringOneLow || plan.Sheet.LeftHanded {
+			t.Errorf("%q: a lesson with turned sheets is planned as %+v, another as %+v, %v", l.Layout, p.Sheet, plan.Sheet, err)
 		}
 		if l.Layout != "" {
 			said[l.Words], drawn[strings.Join(seen.Pages, "")] = true, true

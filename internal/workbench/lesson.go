@@ -69,7 +69,7 @@ func PlanLesson(ctx context.Context, st *studio.Studio, it *studio.Item) (lesson
 	if err != nil {
 		return none, nil, err
 	}
-	p := lesson.Plan{ID: it.ID, Title: it.Title, Words: b.Words, Arrange: map[string]arrange.Options{}, Parts: map[string]lesson.Parts{}, Feels: map[string]*feel.Feel{}, Sheet: sheet.Options{Paper: draw.Paper(b.Paper)}}
+	p := lesson.Plan{ID: it.ID, Title: it.Title, Words: b.Words, Arrange: map[string]arrange.Options{}, Parts: map[string]lesson.Parts{}, Feels: map[string]*feel.Feel{}, Sheet: sheet.Options{Paper: draw.Paper(b.Paper), StringOneLow: b.StringOneLow, LeftHanded: b.LeftHanded}}
 	if p.Sheet.Layout, err = layoutOf(b.Layout); err != nil {
 		return none, nil, err
 	}

@@ -18,7 +18,6 @@ import (
 	"lapwright/report"
 	"lapwright/rig"
 	"lapwright/sheet"
-	"lapwright/sheet/draw"
 	"lapwright/tune"
 )
 
@@ -135,6 +134,17 @@ func (t *Tab) At(revision int) *report.Placed {
 	return &out
 }
 
+// Turned is At with the sheets' string 1 at the bottom, as a device may have it.
+func (t *Tab) Turned(revision int) (*report.Placed, error) {
+	drawn, err := page.Sheet(t.Result.Tab, sheet.Options{StringOneLow: true})
+	if err != nil {
+		return nil, err
+	}
+	out := t.At(revision)
+	out.ScreenSheet = *drawn
+	return out, nil
+}
+
 // maxChoices is how many ways to play a moment a page is shown.
 const maxChoices = 24
 
@@ -168,7 +178,7 @@ func (t *Tab) Choices(ctx context.Context, strokeIndex int) (*report.Choices, er
 
 // Files makes what a lesson would hold of a tab alone, with its sound only when
 // it is asked for.
-func (t *Tab) Files(ctx context.Context, paper draw.Paper, layout sheet.Layout, withSound bool) (*lesson.Lesson, error) {
+func (t *Tab) Files(ctx context.Context, o sheet.Options, withSound bool) (*lesson.Lesson, error) {
 	recordings := lesson.NoRecordings
 	if withSound {
 		recordings = lesson.AllRecordings
@@ -181,7 +191,7 @@ func (t *Tab) Files(ctx context.Context, paper draw.Paper, layout sheet.Layout, 
 		Parts: map[string]lesson.Parts{"": parts}, Feels: map[string]*feel.Feel{"": t.feel},
 		Tune: t.tune, Rigs: []*rig.Rig{t.Rig}, Recordings: recordings, WAV: withSound,
 		Arrange: map[string]arrange.Options{t.Rig.Name: t.wishes},
-		Sheet:   sheet.Options{Paper: paper, Layout: layout},
+		Sheet:   o,
 	}, nil)
 }
 

@@ -378,7 +378,7 @@ func (n View) at(k float64) (*draw.Group, float64) {
 	return out, max(height, out.Bounds().Y1)
 }
 
-// capo draws the sliding capo over the nut's place, with its fret under it at y.
+// capo draws the capo over the nut's place, with its fret under it at y.
 func (n View) capo(nut draw.Rule, y float64) draw.Item {
 	at := strconv.Itoa(n.Rig.Capo.At)
 	nut.Width, nut.Round = 2.2, true

@@ -39,8 +39,11 @@ type Options struct {
 	Remarks           []Remark
 	// NoProvenance leaves out who wrote a tune down, its group and its history.
 	NoProvenance bool
-	// StringOneLow draws string 1 as the lowest line of the tablature.
+	// StringOneLow draws string 1 as the lowest line of the tablature, and at the
+	// bottom of necks.
 	StringOneLow bool
+	// LeftHanded draws the pictures of necks with the nut to the right.
+	LeftHanded bool
 	// EveryBar draws each silent bar, where others are taken together as one rest of
 	// many bars.
 	EveryBar bool

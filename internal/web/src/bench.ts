@@ -12,6 +12,7 @@ import { Sheets } from "./sheets";
 import { ask, complain, Keeper, readState, tell } from "./site";
 import { TuneText } from "./text";
 import { Transport } from "./transport";
+import { view } from "./view";
 
 const nothing: Tab = { rig: "", title: "", timing: { countIn: 0, end: 0, total: 0, bars: [], strokes: [], clicks: [], steel: [] }, strokes: [], neck: { open: [], hz: [], frets: 0 }, drone: [] };
 /** How many frets are drawn at the least for who plays, and for who writes. */
@@ -54,7 +55,11 @@ export function bench(): void {
     { caps: "Ctrl Z", does: "undo" },
     { caps: "Ctrl Y", does: "redo" },
   ]);
-  transport.onView = layNeck;
+  transport.onView = () => {
+    layNeck();
+    // The same sheets with the strings the other way up: what sounds stays.
+    void Promise.all([place(0, setting.rig, asking.signal), place(1, setting.beside, asking.signal)]).catch(complain);
+  };
   transport.onBand = () => void join().catch(complain);
   const tellWords = wordsPanel(() => path("words"));
   const links = filesPanel((file, query) => path(`file/${file}`, query), () => setting.rig);
@@ -72,7 +77,12 @@ export function bench(): void {
     sheets.hide(i, rig === "");
     if (rig === "") return null;
     try {
-      const got = await ask<Placed>(path("shown", { rig, ...newest() }), undefined, signal);
+      let got: Placed;
+      let low: boolean;
+      do {
+        low = view().flipped;
+        got = await ask<Placed>(path("shown", { rig, ...newest(), ...(low ? { low: "1" } : {}) }), undefined, signal);
+      } while (low !== view().flipped);
       sheets.draw(i, got, setting.beside !== "");
       if (got.trouble) sheets.refuse(i, got.trouble);
       return got;

@@ -16,6 +16,7 @@ export interface Asked {
   tab?: string;
   layout?: string;
   stringOneLow?: boolean;
+  leftHanded?: boolean;
   tuned?: string;
 }
 
@@ -253,6 +254,8 @@ export interface LessonPlan {
   words: string;
   paper?: string;
   layout?: string;
+  stringOneLow?: boolean;
+  leftHanded?: boolean;
   backup?: boolean;
 }
 

@@ -39,7 +39,7 @@ export class NeckGeometry {
     private readonly view: View = { left: false, flipped: false },
   ) {
     this.bottom = top + gap * (strings - 1);
-    this.height = this.bottom + 34;
+    this.height = this.bottom + 38;
   }
 
   /** Where strings end at the nut and at the bridge's side of the picture. */

@@ -30,6 +30,8 @@ let list = document.querySelector<HTMLSelectElement>(".rig-choice select");
 const help = need<HTMLElement>(".help");
 const holder = document.querySelector<HTMLElement>(".player");
 
+/** The layout of sheets with pictures of necks. */
+const withNecks = "grips";
 /** How long music waits for its sound before it moves without. */
 const patienceMs = 1500;
 /** How often the rest of the page is looked for. */
@@ -76,11 +78,12 @@ function cores(): { asked: Core; live: Live } | null {
 interface CarriedText extends TabText {
   layout?: string;
   stringOneLow?: boolean;
+  leftHanded?: boolean;
 }
 
 /** The instruments and tabs as texts that the core takes, in the page's order. */
 const texts = (JSON.parse(carried || "{}") as { instruments?: CarriedText[] }).instruments ?? [];
-usually(texts.some((t) => t.stringOneLow));
+usually({ flipped: texts.some((t) => t.stringOneLow), left: texts.some((t) => t.leftHanded) });
 
 const first = parts[0];
 if (first && holder) start(first, holder);
@@ -93,6 +96,13 @@ else {
 function lowIn(i: number): boolean {
   const turned = sections[i]?.dataset["low"];
   return turned === undefined ? (texts[i]?.stringOneLow ?? false) : turned === "true";
+}
+
+/** Whether a sheet's pictures of necks are a left-handed player's; one without such pictures is as it is wanted. */
+function leftIn(i: number): boolean {
+  if (texts[i]?.layout !== withNecks) return view().left;
+  const turned = sections[i]?.dataset["left"];
+  return turned === undefined ? (texts[i]?.leftHanded ?? false) : turned === "true";
 }
 
 /** How to read is told of the sheet that is shown. */
@@ -291,12 +301,13 @@ function start(tab: Tab, holder: HTMLElement): void {
   /** Draws a sheet with the strings in the order that this device has chosen. */
   const turn = async (i: number): Promise<void> => {
     const [text, section] = [texts[i], sections[i]!];
-    const low = view().flipped;
-    if (!core || !text || low === lowIn(i)) return;
+    const { flipped: low, left } = view();
+    if (!core || !text || (low === lowIn(i) && left === leftIn(i))) return;
     try {
-      const sheet = await core.asked.ask<ScreenSheet>({ what: "sheet", rig: text.rig, tab: text.tab, layout: text.layout ?? "", stringOneLow: low });
-      if (view().flipped !== low || sections[i] !== section) return;
+      const sheet = await core.asked.ask<ScreenSheet>({ what: "sheet", rig: text.rig, tab: text.tab, layout: text.layout ?? "", stringOneLow: low, ...(text.layout === withNecks ? { leftHanded: left } : {}) });
+      if (view().flipped !== low || view().left !== left || sections[i] !== section) return;
       section.dataset["low"] = String(low);
+      section.dataset["left"] = String(left);
       need(".narrow-sheet", section).remove();
       need(".wide-sheet", section).replaceWith(...sheetsOf(sheet));
       touched(i);

@@ -15,6 +15,8 @@ export function lessonPage(): void {
   const paper = need<HTMLSelectElement>("#paper");
   const layout = need<HTMLSelectElement>("#layout");
   const backup = need<HTMLInputElement>("#backup");
+  const low = need<HTMLInputElement>("#low");
+  const left = need<HTMLInputElement>("#left");
   const usual = layout.options[0]!.value;
   const form = need<HTMLFormElement>("#lesson-form");
   const boxes = [...form.querySelectorAll<HTMLInputElement>("input[name=rig]")];
@@ -32,6 +34,8 @@ export function lessonPage(): void {
     tune.value = b.tune;
     paper.value = b.paper ?? "";
     backup.checked = b.backup === true;
+    low.checked = b.stringOneLow === true;
+    left.checked = b.leftHanded === true;
     layout.value = b.layout ?? usual;
     // An answer to an earlier choice says nothing of those made since.
     if (sending + (waits ? 1 : 0) <= 1) for (const box of boxes) box.checked = b.rigs.includes(box.value);
@@ -39,7 +43,7 @@ export function lessonPage(): void {
   });
 
   function body(): LessonPlan {
-    return { tune: tune.value, rigs: boxes.filter((b) => b.checked).map((b) => b.value), words: words.value, ...(paper.value ? { paper: paper.value } : {}), ...(layout.value === usual ? {} : { layout: layout.value }), ...(backup.checked ? { backup: true } : {}) };
+    return { tune: tune.value, rigs: boxes.filter((b) => b.checked).map((b) => b.value), words: words.value, ...(paper.value ? { paper: paper.value } : {}), ...(layout.value === usual ? {} : { layout: layout.value }), ...(backup.checked ? { backup: true } : {}), ...(low.checked ? { stringOneLow: true } : {}), ...(left.checked ? { leftHanded: true } : {}) };
   }
 
   function ready(): void {
@@ -84,7 +88,7 @@ export function lessonPage(): void {
 
   title.addEventListener("input", () => keep("title changed", false));
   words.addEventListener("input", () => keep("words changed", false));
-  for (const e of [tune, paper, layout, backup, ...boxes]) e.addEventListener("change", () => keep("choice changed", true));
+  for (const e of [tune, paper, layout, backup, low, left, ...boxes]) e.addEventListener("change", () => keep("choice changed", true));
   need("#see-sheet").addEventListener("click", () => {
     // The instruments' sheets are laid out alike: the first that is ticked stands for all.
     const rig = boxes.find((b) => b.checked) ?? boxes[0]!;

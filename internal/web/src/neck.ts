@@ -12,6 +12,8 @@ const wideBox = 1000;
 const narrowBox = 360;
 /** The height of the row of benders below the neck, and the width of one. */
 const benderRow = 32;
+/** From the last string to the feet of the frets' numbers: clear of the steel's end. */
+const numberRow = 31;
 const benderKey = 34;
 /** From string to string, and from the first to the last at the most, so that many strings leave room for the sheet. */
 const wideGap = 22;
@@ -60,14 +62,14 @@ export class NeckPicture {
     svg.setAttribute("role", "img");
     svg.setAttribute("aria-label", `The neck of ${tab.title}`);
     for (let f = 0; f <= frets; f++) {
-      draw(svg, "line", { class: f === 0 ? "nut" : "fret", x1: g.x(f), x2: g.x(f), y1: g.top - 6, y2: g.bottom + 6 });
+      draw(svg, "line", { class: f > 0 ? "fret" : tab.neck.capo ? "nut capo-bar" : "nut", x1: g.x(f), x2: g.x(f), y1: g.top - 6, y2: g.bottom + 6 });
       if (f > 0 && [0, 3, 5, 7, 9].includes(f % 12)) {
-        draw(svg, "text", { class: "number", x: g.x(f), y: g.bottom + 26 }, String(f));
+        draw(svg, "text", { class: "number", x: g.x(f), y: g.bottom + numberRow }, String(f));
       }
     }
     const [nut, far] = g.ends;
     // Tabs count from the capo, which is therefore the nut of this picture.
-    if (tab.neck.capo) draw(svg, "text", { class: "capo number", x: nut, y: g.bottom + 26 }, `capo ${tab.neck.capo}`);
+    if (tab.neck.capo) draw(svg, "text", { class: "capo number", x: nut, y: g.bottom + numberRow }, `capo ${tab.neck.capo}`);
     tab.neck.open.forEach((name, i) => {
       const y = g.y(i + 1);
       draw(svg, "line", { class: "string", x1: nut, x2: far, y1: y, y2: y, "stroke-width": 1 + i * 0.35 });

@@ -5,6 +5,7 @@ import { h, need } from "./dom";
 import { account, facts, wrote } from "./facts";
 import type { Placed, Ranked, Ranking, Summary, Words } from "./forms";
 import { capital, count } from "./names";
+import { printed, printFields } from "./preview";
 import { ask, complain } from "./site";
 
 /** Tells about a tab what a teacher wants to know first. */
@@ -73,12 +74,11 @@ export function rankPanel(path: (one: string) => string, choose: (rig: string) =
 
 /** The links to files; gives what brings them up to date. */
 export function filesPanel(path: (file: string, query: Record<string, string>) => string, rig: () => string): () => void {
-  const chosen = ["#layout", "#paper"].map((s) => need<HTMLSelectElement>(s));
   const refresh = (): void => {
-    const query = Object.fromEntries(chosen.map((s) => [s.id, s.value]));
+    const query = printed();
     for (const a of document.querySelectorAll<HTMLAnchorElement>("a[data-file]")) a.href = path(a.dataset["file"] ?? "", query);
     need<HTMLInputElement>("[data-current-rig]").value = rig();
   };
-  for (const s of chosen) s.addEventListener("change", refresh);
+  for (const s of printFields) need(s).addEventListener("change", refresh);
   return refresh;
 }

@@ -10,9 +10,13 @@ import { paper } from "./sheets";
 /** What is drawn sooner than this needs no word of how it goes, in milliseconds. */
 const soonMs = 400;
 
-/** What the page's fields of layout and paper ask for. */
-export function printed(): { layout: string; paper: string } {
-  return { layout: need<HTMLSelectElement>("#layout").value, paper: need<HTMLSelectElement>("#paper").value };
+/** The page's fields that say how a sheet prints. */
+export const printFields = ["#layout", "#paper", "#low", "#left"];
+
+/** What they ask for; a tick that is not set asks for nothing. */
+export function printed(): Record<string, string> {
+  const all = printFields.map((s) => need<HTMLSelectElement | HTMLInputElement>(s));
+  return Object.fromEntries(all.filter((e) => !(e instanceof HTMLInputElement) || e.checked).map((e) => [e.id, e instanceof HTMLInputElement ? "1" : e.value]));
 }
 
 /** Shows the sheet that at gives the address of; a layout that is chosen there is chosen on the page. */

@@ -9,8 +9,8 @@ import { kept, keep } from "./kept";
 const usual: View = { left: false, flipped: false };
 
 /** Says how the teacher's sheets are. */
-export function usually(flipped: boolean): void {
-  usual.flipped = flipped;
+export function usually(teachers: View): void {
+  Object.assign(usual, teachers);
 }
 
 /** The choice that holds now. */
