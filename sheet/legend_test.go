@@ -51,3 +51,37 @@ func TestLegendUsesTheWidth(t *testing.T) {
 		}
 	}
 }
+
+// TestLegendSamplesAreClear: no letter or number of a sample stands in another.
+func TestLegendSamplesAreClear(t *testing.T) {
+	for _, layout := range []sheet.Layout{sheet.Full, sheet.TabOnly, sheet.LargePrint} {
+		samples := map[*draw.Group][]draw.Text{}
+		for _, p := range lay(t, leaning(t), sheet.Options{Layout: layout}).Pages {
+			p.Walk(func(in []*draw.Group, it draw.Item) {
+				for _, g := range in {
+					if text, ok := it.(draw.Text); ok && g.Class == "legend-item" && text.Font != draw.Serif {
+						samples[g] = append(samples[g], text)
+					}
+				}
+			})
+		}
+		bends := 0
+		for _, all := range samples {
+			for i, a := range all {
+				if a.S == "b" {
+					bends++
+				}
+				for _, b := range all[:i] {
+					// Ink, not the em: lines of strings stand close.
+					ra, rb := a.Bounds(), b.Bounds()
+					if across := min(ra.X1, rb.X1) - max(ra.X0, rb.X0); across > 0.05 && min(ra.Y1, rb.Y1)-max(ra.Y0, rb.Y0) > 0.05 {
+						t.Errorf("%s: %q stands %.2f mm in %q", layout, a.S, across, b.S)
+					}
+				}
+			}
+		}
+		if bends == 0 {
+			t.Errorf("%s: no sample of a bend among %d", layout, len(samples))
+		}
+	}
+}

@@ -99,6 +99,16 @@ func (l *legendArt) stems() {
 	l.gaps[2] = l.gaps[1]
 }
 
+// bend draws a bender being worked while a string rings.
+func (l *legendArt) bend(bender string) {
+	number := func(t string) float64 { return draw.SansBold.Width(t) * l.s.Style.Number }
+	from, to := 0.4+number("5"), sampleWidth-0.3-number("5"+bender)
+	l.number("5", from-number("5")/2, 1)
+	l.number("5"+bender, to+number("5"+bender)/2, 1)
+	up, _ := score.CapHeight(draw.Sans)
+	l.c.Text("b", draw.Sans, l.s.Style.Letter, (from+to)/2, up*l.s.Style.Letter*0.45, draw.Middle)
+}
+
 // samples lists what the tabs use, in the order in which a student meets it.
 func samples(s *score.Score, more []*score.Score) []sample {
 	u := marksOf(s, more)
@@ -147,16 +157,18 @@ func samples(s *score.Score, more []*score.Score) []sample {
 		l.stroke(mid-1.2, 0.55, mid, -0.1, 0.16)
 	})
 	add(u.hammer, "h: bring the steel down on the ringing string; p: lift it off", func(l *legendArt) {
-		l.number("0", 1.2, 1)
-		l.number("2", 3.5, 1)
-		l.number("0", 5.8, 1)
+		first := draw.SansBold.Width("0") * s.Style.Number / 2 // as far apart as they can be
+		between := mid - first
+		l.number("0", first, 1)
+		l.number("2", mid, 1)
+		l.number("0", sampleWidth-first, 1)
 		up, _ := score.CapHeight(draw.Sans)
 		for i, t := range [2]string{"h", "p"} {
-			x := 2.35 + 2.3*float64(i)
-			l.c.Ghost(ink.Bow(x-1.15, -half-0.1, x+1.15, -half-0.1, -0.45, 0.1, 0.2))
+			x := first + between*(0.5+float64(i))
+			l.c.Ghost(ink.Bow(x-between/2, -half-0.1, x+between/2, -half-0.1, -0.45, 0.1, 0.2))
 			l.c.Text(t, draw.Sans, s.Style.Letter, x, up*s.Style.Letter*0.45, draw.Middle)
 		}
-		l.gaps[1] = [][2]float64{{0.6, 6.4}}
+		l.gaps[1] = [][2]float64{{0, sampleWidth}}
 	})
 	add(u.vibrato, "vibrato: rock the steel along the string", func(l *legendArt) {
 		l.number("5", mid, 0)
@@ -176,12 +188,7 @@ func samples(s *score.Score, more []*score.Score) []sample {
 		l.number("5", mid, 0)
 		l.c.Text("palm", draw.Sans, s.Style.Letter, mid, l.y(0)-half-0.5, draw.Middle)
 	})
-	add(u.bend, "b: work the bender while the string rings; r: let it go", func(l *legendArt) {
-		l.number("5", 1.4, 1)
-		l.number("5"+u.bender, 5.2, 1)
-		up, _ := score.CapHeight(draw.Sans)
-		l.c.Text("b", draw.Sans, s.Style.Letter, mid, up*s.Style.Letter*0.45, draw.Middle)
-	})
+	add(u.bend, "b: work the bender while the string rings; r: let it go", func(l *legendArt) { l.bend(u.bender) })
 	add(u.chop, "x: lay the palm on the strings and strike them: no pitch", func(l *legendArt) { l.number("x", mid, 1) })
 	add(u.bender != "", "a letter after the number: work that bender", func(l *legendArt) { l.number("5"+u.bender, mid, 1) })
 	from := "string 1"

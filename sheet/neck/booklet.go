@@ -126,7 +126,11 @@ func Booklet(r *rig.Rig, k pitch.Key, o Options) (*draw.Drawing, error) {
 		f.put(draw.Placed(it, scale, f.o.Margin+(width-cardWidth*scale)/2, f.y))
 	}
 	f.told = append(f.told, card.Description)
-	f.y += cardHeight*scale + 4
+	low := 0.0 // of the card, what is drawn
+	for _, it := range card.Pages[0].Items {
+		low = max(low, it.Bounds().Y1)
+	}
+	f.y += low*scale + 8
 
 	var straight, bent []View
 	for _, c := range chords {

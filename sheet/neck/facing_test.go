@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/sheet/draw"
 	"lapwright/steel"
@@ -157,6 +158,43 @@ func TestCapoIsDrawn(t *testing.T) {
 			if told := v.Describe(); strings.Contains(told, "capo at fret 5") != (want != "") {
 				t.Errorf("in words: %q", told)
 			}
+		}
+	}
+}
+
+// TestCaptionsStandInLine: in a row of pictures the captions stand in one line, and the
+// boards too, whether a steel lies on them or not.
+func TestCaptionsStandInLine(t *testing.T) {
+	r, _ := rig.Builtin("reso-open-g")
+	c, err := pitch.ParseChord("G")
+	if err != nil {
+		t.Fatal(err)
+	}
+	open := Grip(r, steel.Placement{}, 0, []int{2, 3, 4}, &c)
+	stopped := Grip(r, steel.Placement{Kind: steel.Straight, First: 1, Last: 3, FirstFret: 5, LastFret: 5}, 0, []int{1, 2, 3}, &c)
+	open.Caption, stopped.Caption = "open", "stopped"
+	for _, low := range []bool{false, true} {
+		d, err := Page("Two", []View{open, stopped}, Options{Facing: Facing{StringOneLow: low}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		captions, strings := map[string]float64{}, map[string]float64{}
+		d.Pages[0].Walk(func(in []*draw.Group, it draw.Item) {
+			switch it := it.(type) {
+			case draw.Text:
+				if it.S == "open" || it.S == "stopped" {
+					captions[it.S] = it.Y
+				}
+				if it.S == "D4" {
+					strings[map[bool]string{true: "open", false: "stopped"}[len(strings) == 0]] = it.Y
+				}
+			}
+		})
+		if len(captions) != 2 || captions["open"] != captions["stopped"] {
+			t.Errorf("string 1 low %v: captions stand at %v", low, captions)
+		}
+		if a, b := strings["open"], strings["stopped"]; math.Abs(a-b) > 0.6 { // strings run apart towards the bridge
+			t.Errorf("string 1 low %v: string 1 is named at %.2f and %.2f", low, a, b)
 		}
 	}
 }

@@ -235,7 +235,10 @@ func (n View) scale(width float64) float64 {
 // Picture draws the neck in the given width, both in millimetres, with its
 // upper left corner at the origin, and gives its height. Millimetres along and
 // across the neck have the same scale.
-func (n View) Picture(width float64) (*draw.Group, float64) { return n.at(n.scale(width)) }
+func (n View) Picture(width float64) (*draw.Group, float64) {
+	k := n.scale(width)
+	return n.at(k, n.nose(k))
+}
 
 // captionRoom is the height of a caption over the neck, in millimetres.
 const captionRoom = 4.6
@@ -255,10 +258,37 @@ type lie struct {
 	y               func(s int, mm float64) float64
 }
 
-// lies works out where the neck lies at a scale.
-func (n View) lies(k float64) lie {
+// spread is from the first string to the last at a scale, where they are farthest
+// apart: the board is as high everywhere.
+func (n View) spread(k float64) float64 {
+	g := steel.New(n.Rig)
+	wide := g.X(float64(max(n.To, LastFret(n.Rig))) + 0.45)
+	return float64(g.Y(len(n.Rig.Strings), wide)-g.Y(1, wide)) * k
+}
+
+// gap is from string to string at a scale.
+func (n View) gap(k float64) float64 {
+	if len(n.Rig.Strings) == 1 {
+		return 3
+	}
+	return n.spread(k) / float64(len(n.Rig.Strings)-1)
+}
+
+// beyond is how far the board reaches over its outer strings, in gaps between strings.
+const beyond = 0.55
+
+// nose is how far the nose of the steel stands over the board's edge at a scale.
+func (n View) nose(k float64) float64 {
+	if n.Steel.Kind == steel.Lifted {
+		return 0
+	}
+	return max(0, noseOver*float64(n.Rig.Steel.Diameter)*k-n.gap(k)*beyond)
+}
+
+// lies works out where the neck lies at a scale, with room for the nose of a steel
+// over its edge.
+func (n View) lies(k, nose float64) lie {
 	l := lie{g: steel.New(n.Rig), down: 1}
-	strings := len(n.Rig.Strings)
 	l.left, l.openRoom, l.start, l.end = n.extent(l.g)
 	width := l.left + l.openRoom + (l.end-l.start)*k
 	l.turned = func(at float64) float64 { return at }
@@ -268,21 +298,13 @@ func (n View) lies(k float64) lie {
 		l.names, l.board = draw.Start, draw.Rect{X1: width - l.left}
 	}
 	l.x = func(mm float64) float64 { return l.turned(l.left + l.openRoom + (mm-l.start)*k) }
-	wide := l.g.X(float64(max(n.To, LastFret(n.Rig))) + 0.45) // the board is as high everywhere
-	spread := float64(l.g.Y(strings, wide)-l.g.Y(1, wide)) * k
-	l.gap = spread / float64(max(strings-1, 1))
-	if strings == 1 {
-		l.gap = 3
-	}
+	spread := n.spread(k)
+	l.gap = n.gap(k)
 	top := 0.0
 	if n.Caption != "" {
 		top = captionRoom
 	}
-	l.edge = l.gap * 0.55
-	nose := 0.0
-	if n.Steel.Kind != steel.Lifted { // its nose stands over the board's edge
-		nose = max(0, noseOver*float64(n.Rig.Steel.Diameter)*k-l.edge)
-	}
+	l.edge = l.gap * beyond
 	if n.Facing.StringOneLow {
 		l.down = -1
 	} else {
@@ -298,11 +320,11 @@ func (n View) lies(k float64) lie {
 	return l
 }
 
-// at draws the neck at a scale.
-func (n View) at(k float64) (*draw.Group, float64) {
+// at draws the neck at a scale, with room for a nose over its edge.
+func (n View) at(k, nose float64) (*draw.Group, float64) {
 	out := &draw.Group{Class: "neck"}
 	put := func(items ...draw.Item) { out.Items = append(out.Items, items...) }
-	l := n.lies(k)
+	l := n.lies(k, nose)
 	g, x, y := l.g, l.x, l.y
 	strings := len(n.Rig.Strings)
 	tuned := n.Rig.TunedNames()
@@ -381,7 +403,7 @@ func (n View) at(k float64) (*draw.Group, float64) {
 // capo draws the capo over the nut's place, with its fret under it at y.
 func (n View) capo(nut draw.Rule, y float64) draw.Item {
 	at := strconv.Itoa(n.Rig.Capo.At)
-	nut.Width, nut.Round = 2.2, true
+	nut.Width, nut.Round = 1.4, true
 	return &draw.Group{Class: "capo", Keys: []draw.Key{{Name: "fret", Value: at}}, Items: []draw.Item{nut,
 		draw.Text{S: "capo " + at, Font: draw.Sans, Size: small, X: nut.X1, Y: y, Anchor: draw.Middle, Ink: draw.Grey}}}
 }

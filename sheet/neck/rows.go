@@ -136,6 +136,13 @@ func Rows(necks []View, width, least float64) [][]Cell {
 			scale = min(scale, n.scale(room))
 		}
 	}
+	// Captions stand in one line too, whether or not a steel's nose stands below them.
+	nose := 0.0
+	for _, n := range necks {
+		if !large(n) {
+			nose = max(nose, n.nose(scale))
+		}
+	}
 	var out [][]Cell
 	var row []Cell
 	for _, n := range necks {
@@ -148,7 +155,7 @@ func Rows(necks []View, width, least float64) [][]Cell {
 			out = append(out, []Cell{{g, 0, h, n.Describe()}})
 			continue
 		}
-		g, h := n.at(scale)
+		g, h := n.at(scale, nose)
 		row = append(row, Cell{g, float64(len(row)) * (room + gutter), h, n.Describe()})
 		if len(row) == columns {
 			out = append(out, row)
