@@ -10,14 +10,6 @@ import (
 	"lapwright/tune"
 )
 
-// What it costs, in hundredths of a point, to play a stroke otherwise than the
-// same stroke of the same bar or half bar elsewhere: a phrase is learnt once.
-const (
-	costUnlike       = 600 // on other strings, at other frets, with other benders
-	costUnlikeHalf   = 350 // likewise, where only half the bar is the same
-	costUnlikeFinger = 150 // with other fingers: more than it costs to use a finger again at an easy pace, less than at speed
-)
-
 // alike makes bars that come again be played the same way, and half bars too
 // where the rest of the bar is another. It looks at a way through the piece,
 // takes of each set of bars with the same notes the one that is played most
@@ -52,15 +44,16 @@ func (s *search) alike(way []chosen) (changed bool, err error) {
 	priced := make([]bool, len(way))
 	dearer := map[keptTo][]grip.Grip{}
 	for _, g := range all { // whole bars come first
-		price := int32(costUnlike)
+		price := s.o.prices().Unlike
 		if g.half {
-			price = costUnlikeHalf
+			price = s.o.prices().UnlikeHalf
 		}
 		for _, from := range g.starts {
 			for i := from; i < from+g.n; i++ {
 				if !priced[i] {
 					priced[i] = true
 					s.layers[i].keepTo(&way[model[i]], price, dearer)
+					s.layers[i].fingers = s.o.prices().UnlikeFinger
 				}
 			}
 		}
@@ -101,7 +94,7 @@ func (l *layer) keepTo(so *chosen, price int32, dearer map[keptTo][]grip.Grip) {
 // the same grip at the same place elsewhere.
 func (l *layer) unlike(g *grip.Grip, h grip.Hand) int32 {
 	if l.model != nil && l.model.hand != h && sameGrip(g, l.model.grip) {
-		return costUnlikeFinger
+		return l.fingers
 	}
 	return 0
 }

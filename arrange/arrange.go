@@ -34,8 +34,9 @@ type Result struct {
 	Outline *outline.Told
 	// Capos is what a clamp-on capo would save: Arrange alone fills it.
 	Capos []CapoOffer
-	// lowered says that the tune fits as written and is played lower (keepOctave).
+	// lowered says that the tune fits as written and is played lower (KeepOctave).
 	lowered bool
+	by      *prices
 }
 
 // MaxMoments bounds the pieces that are arranged: 100,000 moments are some
@@ -131,7 +132,7 @@ func (q *request) arrange() (*Result, error) {
 		if best != nil && i >= maxSettings {
 			break
 		}
-		if best != nil && pitch.Mod(c.Semitones-best.Transposed, 12) != 0 && best.lost() == 0 {
+		if best != nil && pitch.Mod(c.Semitones-best.Transposed, 12) != 0 && best.Tab.Lost() == 0 {
 			continue // another key would not be taken
 		}
 		res, err := q.arrangeIn(c)
@@ -147,7 +148,7 @@ func (q *request) arrange() (*Result, error) {
 		if best == nil && len(res.Tab.Compromises) == 0 && q.o.Harmony == NoHarmony {
 			return res, nil
 		}
-		if best == nil || res.overall() < best.overall() && (pitch.Mod(res.Transposed-best.Transposed, 12) == 0 || res.lost() < best.lost()) {
+		if best == nil || res.overall() < best.overall() && (pitch.Mod(res.Transposed-best.Transposed, 12) == 0 || res.Tab.Lost() < best.Tab.Lost()) {
 			best = res
 		}
 	}
@@ -160,29 +161,18 @@ func (q *request) arrange() (*Result, error) {
 // Setting returns the key, octave and capo of a result.
 func (r *Result) Setting() Setting { return Setting{r.Transposed, r.Tab.Rig.Capo.At} }
 
-// lost counts the notes that are not played at all.
-func (r *Result) lost() int {
-	n := 0
-	for i := range r.Tab.Compromises {
-		if r.Tab.Compromises[i].Kind.Lost() {
-			n++
-		}
-	}
-	return n
-}
-
 // overall weighs a result against others, in points: see the rule in fit.go.
 func (r *Result) overall() float64 {
 	sum := r.Cost
 	for i := range r.Events {
 		sum -= r.Events[i].Broken
 	}
-	sum += brokenPrice / 100 * float64(len(r.Tab.Compromises)+3*r.lost())
+	sum += float64(r.by.Broken) / 100 * float64(len(r.Tab.Compromises)+3*r.Tab.Lost())
 	if r.lowered {
-		sum += keepOctave / 100.0 * float64(len(r.Tab.Strokes))
+		sum += float64(r.by.KeepOctave) / 100 * float64(len(r.Tab.Strokes))
 	}
 	if r.Transposed%12 != 0 {
-		sum += keepKey / 100.0 * float64(len(r.Tab.Strokes))
+		sum += float64(r.by.KeepKey) / 100 * float64(len(r.Tab.Strokes))
 	}
 	return sum
 }
@@ -317,6 +307,7 @@ func (s *search) offerHarmony() error {
 	if s.o.Harmony == NoHarmony {
 		return nil
 	}
+	s.p.prices = s.o.prices()
 	return s.p.harmonise(s.w, s.o.Harmony)
 }
 
@@ -382,7 +373,7 @@ func (s *search) stuck(i int) error {
 // result makes the result of a way.
 func (s *search) result(way []chosen, cost int64, semitones int) (*Result, error) {
 	s = s.withAdded(way)
-	res := &Result{Key: s.p.t.Bars[0].Key, Transposed: semitones, Cost: float64(cost) / 100, Work: s.work}
+	res := &Result{Key: s.p.t.Bars[0].Key, Transposed: semitones, Cost: float64(cost) / 100, Work: s.work, by: s.o.prices()}
 	res.Harmony = s.harmonised(way)
 	var err error
 	if res.Tab, err = s.tab(way, semitones); err != nil {

@@ -141,8 +141,8 @@ func TestCompromises(t *testing.T) {
 					silent++
 				}
 			}
-			if r.lost() != silent {
-				t.Errorf("%d notes lost are counted, and %d listed: %+v", r.lost(), silent, r.Tab.Compromises)
+			if r.Tab.Lost() != silent {
+				t.Errorf("%d notes lost are counted, and %d listed: %+v", r.Tab.Lost(), silent, r.Tab.Compromises)
 			}
 			for _, x := range r.Tab.Compromises {
 				if (c.wanted == "" || x.Wanted == c.wanted) && x.BarNumber == c.bar && x.At.String() == c.at && x.Got == c.got && strings.Contains(x.Why, c.why) {

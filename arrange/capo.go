@@ -6,7 +6,6 @@ import (
 	"lapwright/arrange/estimate"
 	"lapwright/pitch"
 	"lapwright/say"
-	"lapwright/tab"
 	"lapwright/tune"
 )
 
@@ -94,21 +93,8 @@ func (q *request) offers(now *Result) ([]CapoOffer, error) {
 		k := now.Key
 		out = append(out, CapoOffer{
 			Setting: res.Setting(), Shapes: k.Up(tune.Shift(k, -c)), Saves: saves, Difficulty: res.Difficulty, Without: now.Difficulty,
-			Open: openNotes(res.Tab), OpenNow: openNotes(now.Tab),
+			Open: res.Tab.Open(), OpenNow: now.Tab.Open(),
 		})
 	}
 	return out, nil
-}
-
-// openNotes counts the notes of a tab that are begun on open strings.
-func openNotes(t *tab.Tab) int {
-	n := 0
-	for i := range t.Strokes {
-		for _, p := range t.Strokes[i].Plucks {
-			if p.Fret == 0 && p.Attack != tab.Tied {
-				n++
-			}
-		}
-	}
-	return n
 }

@@ -37,8 +37,8 @@ func TestClampOnCapoIsOffered(t *testing.T) {
 	if saves := (now.Cost - with.Cost) / float64(len(now.Tab.Strokes)); math.Abs(saves-offer.Saves) > 0.01 || saves <= 0 {
 		t.Errorf("it saves %.3f points a note, and is said to save %.3f", saves, offer.Saves)
 	}
-	if with.Difficulty != offer.Difficulty || now.Difficulty != offer.Without || with.Difficulty >= now.Difficulty || openNotes(with.Tab) != offer.Open {
-		t.Errorf("difficulty %g and %g, %d open: %+v", with.Difficulty, now.Difficulty, openNotes(with.Tab), offer)
+	if with.Difficulty != offer.Difficulty || now.Difficulty != offer.Without || with.Difficulty >= now.Difficulty || with.Tab.Open() != offer.Open {
+		t.Errorf("difficulty %g and %g, %d open: %+v", with.Difficulty, now.Difficulty, with.Tab.Open(), offer)
 	}
 	if !strings.HasPrefix(offer.Words(), "with the capo at fret 2 it is played as in G major, which saves ") {
 		t.Error(offer.Words())

@@ -19,29 +19,23 @@ import (
 // what does not fit is a compromise. Every setting is
 // estimated with a square steel and open strings alone, melody note by melody
 // note. The tune's own key stays, in the octave that plays best, unless another
-// key loses fewer notes or is easier by more than keepKey a note. The capo stays
-// off unless a sliding one saves more than keepCapo a note, and is tried only where every
+// key loses fewer notes or is easier by more than KeepKey a note. The capo stays
+// off unless a sliding one saves more than KeepCapo a note, and is tried only where every
 // open string then is a note of the key and one is its tonic: that is what
 // players use it for. Of octaves, as written and one
 // lower count as equal, since music for these instruments sounds an octave below
-// where it is written; any other octave must save farOctave a note. But a melody that
+// where it is written; any other octave must save FarOctave a note. But a melody that
 // fits the strings that suit one (request.written) is played there, where it
-// carries, unless lower saves keepOctave a note.
+// carries, unless lower saves KeepOctave a note.
 //
 // When the best setting has compromises, or when harmony is added, of which the
 // estimate knows nothing, the best eight are arranged in full, and
-// weighed by their cost with keepOctave a note likewise, brokenPrice for every tie or hold that breaks and
-// every glide not made, four times that for a lost note, and keepKey a note for
+// weighed by their cost with KeepOctave a note likewise, Broken for every tie or hold that breaks and
+// every glide not made, four times that for a lost note, and KeepKey a note for
 // another key, which is taken only when it loses fewer notes.
-const (
-	keepKey     = 150
-	keepCapo    = 100
-	farOctave   = 200
-	keepOctave  = 150
-	brokenPrice = 6000
-	// minShift and maxShift bound the moves that are tried, in semitones.
-	minShift, maxShift = -29, 17
-)
+//
+// minShift and maxShift bound the moves that are tried, in semitones.
+const minShift, maxShift = -29, 17
 
 // maxSettings is how many settings are arranged in full where more than one
 // must be.
@@ -99,7 +93,7 @@ func (q *request) settings() ([]Setting, error) {
 		cost int64
 	}
 	var all []rated
-	lim := o.limits()
+	lim, p := o.limits(), o.prices()
 	written := q.written(melody)
 	for _, c := range capos {
 		e := q.estimate(c, lim, o)
@@ -113,16 +107,16 @@ func (q *request) settings() ([]Setting, error) {
 			}
 			notes := int64(len(melody))
 			if s != 0 && s != -12 {
-				cost += farOctave * notes * int64((max(s, -s-12)+11)/12)
+				cost += int64(p.FarOctave) * notes * int64((max(s, -s-12)+11)/12)
 			}
 			if written && s <= -12 {
-				cost += keepOctave * notes
+				cost += int64(p.KeepOctave) * notes
 			}
 			if pitch.Mod(s, 12) != 0 && o.Key == nil {
-				cost += keepKey * notes
+				cost += int64(p.KeepKey) * notes
 			}
 			if c != 0 && o.Capo == nil {
-				cost += keepCapo * notes
+				cost += int64(p.KeepCapo) * notes
 			}
 			all = append(all, rated{Setting{s, c}, cost})
 		}

@@ -124,10 +124,8 @@ func (q *request) awake(c Setting) (pins []Pin, asleep []string) {
 // scale across the strings lies in four or five, and each more must be worth it.
 var positionWidths = []int{4, 5, 7, 9, 12}
 
-const (
-	costWider = 20 // a fret more, for each note, in hundredths of a point
-	atTheNut  = 3  // the lowest fret of a position that open strings belong to
-)
+// atTheNut is the lowest fret of a position that open strings belong to.
+const atTheNut = 3
 
 // position returns the frets between which the steel stays for an outline: a position
 // that has every note, the best for its width. Away from the nut it is played closed.
@@ -143,7 +141,7 @@ func (q *request) position(c Setting) (low, high int) {
 		for from := 1; from+width-1 <= min(lim.Fret, q.rig.Frets); from++ {
 			o := q.o.within(from, from+width-1)
 			cost, err := q.estimate(c.Capo, lim, &o).Cost(q.w.moment, melody, c.Semitones)
-			cost += int64(costWider * (width - positionWidths[0]) * len(melody))
+			cost += int64(q.o.prices().Wider) * int64((width-positionWidths[0])*len(melody))
 			if err == nil && cost < best {
 				best, low, high = cost, o.Low, o.High
 			}

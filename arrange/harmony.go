@@ -96,16 +96,6 @@ func ParseHarmony(s string) (Harmony, error) {
 	return 0, fmt.Errorf("unknown harmony %q: it is thirds, sixths, chord, full or none", s)
 }
 
-// What a harmony's choices cost, in hundredths of a point.
-const (
-	costHarmonyLeft  = 700 // a note that asks for harmony is left single
-	costHarmonyScale = 90  // a note of the scale where the chord has none in reach
-	costHarmonyWide  = 70  // a fourth for a third, a fifth for a sixth, a wider chord; better than a note outside the chord
-	costHarmonyHalf  = 450 // one note of the chord for two
-	costFullLeft     = 160 // a strong beat without its chord
-	costFullThin     = 40  // each note fewer than three under it
-)
-
 // fullDown is how far below the melody a full chord reaches, in semitones.
 const fullDown = 16
 
@@ -179,13 +169,13 @@ func (p *problem) offerChord(m *moment, chords *outline.Chords) {
 		if notes > 3 || len(tones) < min(notes+1, 3) {
 			continue // more than a hand plucks, or doubled before it is whole
 		}
-		m.Offers = append(m.Offers, grip.Offer{Notes: set << 1, Cost: int32(costFullThin * (3 - notes))})
+		m.Offers = append(m.Offers, grip.Offer{Notes: set << 1, Cost: p.prices.FullThin * int32(3-notes)})
 	}
 	if below > 0 {
 		if m.Wants[0].Kind == grip.Stepped {
 			m.Wants[0].Kind, m.Wants[0].From, m.Wants[0].Beat = grip.Begun, -1, false
 		}
-		m.Single, m.fromKey = costFullLeft, chords.Guessed
+		m.Single, m.fromKey = p.prices.FullLeft, chords.Guessed
 	}
 }
 
@@ -261,7 +251,7 @@ func (p *problem) offer(m *moment, h Harmony, chord *pitch.Chord, b *tune.Bar, l
 				add(cost, n)
 				found = true
 			case d == wide:
-				add(cost+costHarmonyWide, n)
+				add(cost+p.prices.HarmonyWide, n)
 				found = true
 			}
 		}
@@ -275,17 +265,17 @@ func (p *problem) offer(m *moment, h Harmony, chord *pitch.Chord, b *tune.Bar, l
 				if below[i].Key()-below[j].Key() < 2 || key-below[i].Key() < 2 || pitch.Mod(below[j].Key(), 12) == pitch.Mod(key, 12) && key-below[j].Key() < 12 {
 					continue
 				}
-				add(int32(costHarmonyWide*(i+j-1)), below[i], below[j])
+				add(p.prices.HarmonyWide*int32(i+j-1), below[i], below[j])
 			}
 		}
 		for _, n := range below[:min(2, len(below))] {
 			if key-n.Key() > 2 {
-				add(costHarmonyHalf, n)
+				add(p.prices.HarmonyHalf, n)
 			}
 		}
 	case chord != nil && inChord:
 		if !pick(tones, 0) {
-			pick(scale, costHarmonyScale)
+			pick(scale, p.prices.HarmonyScale)
 		}
 	default:
 		if h == Chords {
@@ -295,9 +285,9 @@ func (p *problem) offer(m *moment, h Harmony, chord *pitch.Chord, b *tune.Bar, l
 	}
 	if len(offers) > 0 {
 		m.Offers, m.fromKey = offers, chord == nil
-		m.Single = costHarmonyLeft
+		m.Single = p.prices.HarmonyLeft
 		if !inChord {
-			m.Single = costHarmonyLeft / 2
+			m.Single = p.prices.HarmonyLeft / 2
 		}
 	}
 }

@@ -74,7 +74,7 @@ func (s *search) better(res *Result, way []chosen, again func() (*search, error)
 	if err != nil {
 		return nil, err
 	}
-	if len(out.Tab.Compromises) < len(res.Tab.Compromises) && out.lost() <= res.lost() {
+	if len(out.Tab.Compromises) < len(res.Tab.Compromises) && out.Tab.Lost() <= res.Tab.Lost() {
 		return out, nil
 	}
 	return res, nil

@@ -36,8 +36,9 @@ type problem struct {
 	t       *tune.Tune
 	perf    *tune.Performance // of t
 	moments []moment
-	slow    bool              // see outline.Unhurried
-	joins   bool              // the player may join steps unasked
+	slow    bool // see outline.Unhurried
+	joins   bool // the player may join steps unasked
+	prices  *prices
 	tiedIn  map[tune.Ref]bool // notes tied on from one that is not sounding the moment before; for those over jumps see tab.HoldOverJumps
 }
 

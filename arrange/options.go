@@ -53,8 +53,10 @@ type Options struct {
 	Harmony Harmony
 	// Shape is a way of playing to follow; nil for none.
 	Shape *Shape
-	// other limits than the grade's; nil for those. Tests set it.
+	// other limits than the grade's and other prices than the usual; nil for those. Tests
+	// set them.
 	other *grip.Limits
+	own   *prices
 }
 
 // Touch says how much of how notes begin, and of what sounds beside them, is left to

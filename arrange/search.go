@@ -22,9 +22,10 @@ type layer struct {
 	cost    []int64 // by node; out of reach is unreachable; nil once the next layer has been reckoned from it and nothing else asks
 	reached bool    // some node is within reach
 	// model is how the same place is played elsewhere, nil for none: other ways
-	// have a price.
-	model *chosen
-	back  []int32 // by node: the node before, −1 at the start
+	// have a price, other fingers one by themselves.
+	model   *chosen
+	fingers int32
+	back    []int32 // by node: the node before, −1 at the start
 }
 
 // stance is a grip together with where the bar hand is: on the strings, or in

@@ -48,14 +48,6 @@ func ShapeOf(t *tab.Tab, strings, frets int) *Shape {
 	return out
 }
 
-// What leaving a shape costs, in hundredths of a point.
-const (
-	costOtherString = 60 // another string than the shape has
-	costOtherOpen   = 40 // stopped for open, or open for stopped
-	costOtherLean   = 60 // slanted for square, or square for slanted
-	costOtherAttack = 90 // another way to begin the note
-)
-
 // followShape leaves of each moment what follows the shape that is asked for, or
 // prices what does not.
 func (s *search) followShape() error {
@@ -76,12 +68,12 @@ func (s *search) followShape() error {
 		l, m := &s.layers[i], &s.p.moments[i]
 		plan := m.planned(shape.Strokes[i])
 		if !shape.Whole && !shape.Melody {
-			l.prefer(m, plan)
+			l.prefer(m, plan, s.o.prices())
 			continue
 		}
 		kept := slices.DeleteFunc(slices.Clone(l.grips), func(g grip.Grip) bool { return !follows(&g, m, plan, shape.Melody) })
 		if len(kept) == 0 && shape.Melody {
-			l.prefer(m, plan)
+			l.prefer(m, plan, s.o.prices())
 			continue
 		}
 		if l.grips = kept; len(kept) == 0 {
@@ -141,7 +133,7 @@ func follows(g *grip.Grip, m *moment, plan []Played, free bool) bool {
 }
 
 // prefer adds to each grip of a layer what it costs to leave the plan.
-func (l *layer) prefer(m *moment, plan []Played) {
+func (l *layer) prefer(m *moment, plan []Played, w *prices) {
 	l.grips = slices.Clone(l.grips)
 	for gi := range l.grips {
 		g := &l.grips[gi]
@@ -151,16 +143,16 @@ func (l *layer) prefer(m *moment, plan []Played) {
 				continue
 			}
 			if int(g.Strings[j]) != p.String {
-				g.Habit += costOtherString
+				g.Habit += w.OtherString
 			}
 			if (g.Frets[j] == 0) != (p.Fret == 0) {
-				g.Habit += costOtherOpen
+				g.Habit += w.OtherOpen
 			}
 			if g.Acts[j] != actOf(p.Attack, m.Wants[j].Kind) {
-				g.Habit += costOtherAttack
+				g.Habit += w.OtherAttack
 			}
 			if j == 0 && g.Slanted() != p.Slanted {
-				g.Habit += costOtherLean
+				g.Habit += w.OtherLean
 			}
 		}
 		g.Cost += g.Habit

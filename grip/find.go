@@ -36,8 +36,8 @@ type Options struct {
 	NoBenders bool
 	// Max is how many ways to give, the best first; 0 is 40, negative is all.
 	Max int
-	// prices are others than the standard ones. Tests set it.
-	prices *Prices
+	// Prices are other prices than Standard's; nil for those.
+	Prices *Prices
 }
 
 // maxSpan is how many frets may lie between the two ends of a slant where a
@@ -145,7 +145,7 @@ func (o *Options) fillDefaults() {
 
 // limits returns what a page assumes of a player: whatever the rig allows.
 func (o *Options) limits(r *rig.Rig) Limits {
-	l := Limits{Angle: o.Angle, SlantSpan: maxSpan, Reverse: true, Split: true, Cents: float64(o.Cents), Fret: r.Frets, Benders: o.Benders, Prices: o.prices}
+	l := Limits{Angle: o.Angle, SlantSpan: maxSpan, Reverse: true, Split: true, Cents: float64(o.Cents), Fret: r.Frets, Benders: o.Benders, Prices: o.Prices}
 	if l.Angle <= 0 {
 		l.Angle = r.Steel.MaxSlant
 	}

@@ -40,3 +40,27 @@ func (t *Tab) Frets() (low, high float64) {
 	}
 	return math.Round(1000*low) / 1000, math.Round(1000*high) / 1000
 }
+
+// Open counts the notes that are begun on open strings, each written bar once.
+func (t *Tab) Open() int {
+	n := 0
+	for i := range t.Strokes {
+		for _, p := range t.Strokes[i].Plucks {
+			if p.Fret == 0 && p.Attack != Tied {
+				n++
+			}
+		}
+	}
+	return n
+}
+
+// Lost counts the notes of the tune that are not played at all.
+func (t *Tab) Lost() int {
+	n := 0
+	for i := range t.Compromises {
+		if t.Compromises[i].Kind.Lost() {
+			n++
+		}
+	}
+	return n
+}
