@@ -3,8 +3,8 @@ package arrange
 import (
 	"cmp"
 	"encoding/binary"
-	"fmt"
 	"slices"
+	"strconv"
 
 	"lapwright/grip"
 	"lapwright/tune"
@@ -164,6 +164,7 @@ func appendKey(key []byte, g *grip.Grip) []byte {
 func (s *search) samePhrases(halves bool) []group {
 	index := map[string]int{}
 	var all []group
+	var key []byte
 	second := func(m *moment) bool { return halves && 2*m.at >= s.p.t.Bars[m.barIndex].Len }
 	for i := 0; i < len(s.p.moments); {
 		first := &s.p.moments[i]
@@ -172,12 +173,14 @@ func (s *search) samePhrases(halves bool) []group {
 			start = s.p.t.Bars[first.barIndex].Len / 2
 		}
 		j := i
-		var key []byte
+		key = key[:0]
 		for ; j < len(s.p.moments) && s.p.moments[j].barIndex == first.barIndex && second(&s.p.moments[j]) == second(first); j++ {
 			m := &s.p.moments[j]
-			key = fmt.Appendf(key, "%d %t", m.at-start, m.grace)
+			key = binary.AppendVarint(key, int64(m.at-start))
+			key = strconv.AppendBool(key, m.grace)
 			for _, w := range m.Wants {
-				key = fmt.Appendf(key, " %d.%d", w.Key, w.Voice)
+				key = binary.AppendVarint(append(key, ' '), int64(w.Key))
+				key = binary.AppendVarint(key, int64(w.Voice))
 			}
 			key = append(key, ';')
 		}

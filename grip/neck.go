@@ -198,6 +198,9 @@ func (n *Neck) placeOf(p steel.Placement) *Place {
 // slant returns the slant through whole frets fa on string a and fb on string b,
 // a < b, fa ≠ fb; nil when it can't be laid.
 func (n *Neck) slant(a, b, fa, fb int8) *Place {
+	if abs8(fa-fb) > int8(n.Limits.SlantSpan) {
+		return nil
+	}
 	k := pairKey{a, b, fa, fb}
 	if pl, ok := n.pair[k]; ok {
 		return pl
@@ -206,12 +209,9 @@ func (n *Neck) slant(a, b, fa, fb int8) *Place {
 	if fa < fb {
 		kind = steel.Reverse
 	}
-	var pl *Place
-	if abs8(fa-fb) <= int8(n.Limits.SlantSpan) {
-		pl = n.placeOf(steel.Placement{Kind: kind, First: a, Last: b, FirstFret: float64(fa), LastFret: float64(fb)})
-		if !pl.ok {
-			pl = nil
-		}
+	pl := n.placeOf(steel.Placement{Kind: kind, First: a, Last: b, FirstFret: float64(fa), LastFret: float64(fb)})
+	if !pl.ok {
+		pl = nil
 	}
 	n.pair[k] = pl
 	return pl

@@ -31,15 +31,16 @@ func Melody(ms []tune.Moment) []int {
 
 // Estimate guesses how well a melody plays with one capo position.
 type Estimate struct {
-	open   []int
-	at     []int64 // place of each fret, mm·10
-	aim    []int64 // what it costs to find it
-	high   int
-	thin   int // the last string that suits a melody
-	low    int
-	open0  bool  // open strings may be used
-	habit  int64 // what one costs
-	prices *grip.Prices
+	open  []int
+	at    []int64 // place of each fret, mm·10
+	aim   []int64 // what it costs to find it
+	lift  []int64 // what it costs to lift the steel there, or to lay it
+	high  int
+	low   int
+	open0 bool                                  // open strings may be used
+	lost  int64                                 // what a note that can't be had costs
+	own   [rig.MaxStrings][]int64               // what a note costs on a string, by fret
+	skip  [rig.MaxStrings][rig.MaxStrings]int64 // what it costs to go from one to another
 }
 
 // easyPace is the time between notes that the estimate reckons with, in seconds.
@@ -48,7 +49,8 @@ const easyPace = 1.0 / 3
 // New takes the measure of a rig with the capo at a fret, for a player with some limits
 // who leaves a region of the neck. thin is the last string that suits the melody.
 func New(r *rig.Rig, capo int, lim grip.Limits, o grip.Region, thin int) *Estimate {
-	e := &Estimate{thin: thin, high: min(lim.Fret, r.Frets-capo+r.Capo.At), low: max(1, o.Low), open0: !o.Closed, habit: int64(lim.Costs().OpenPrice(r)), prices: lim.Costs()}
+	prices := lim.Costs()
+	e := &Estimate{high: min(lim.Fret, r.Frets-capo+r.Capo.At), low: max(1, o.Low), open0: !o.Closed, lost: int64(prices.TopLost)}
 	if o.High > 0 {
 		e.high = min(e.high, o.High)
 	}
@@ -57,9 +59,20 @@ func New(r *rig.Rig, capo int, lim grip.Limits, o grip.Region, thin int) *Estima
 	for f := 0; f <= e.high; f++ {
 		e.at = append(e.at, int64(10*scale*(1-math.Exp2(-float64(f)/12))))
 		e.aim = append(e.aim, int64(leave*math.Exp2(float64(f)/12)))
+		e.lift = append(e.lift, int64(prices.LiftPrice(int32(f))))
 	}
 	for s := range r.Strings {
 		e.open = append(e.open, r.OpenKey(s+1, 0)+capo-r.Capo.At)
+		for f := 0; f <= e.high; f++ {
+			own := int64(prices.ThickPrice(s+1, thin, len(r.Strings), f) + prices.HighPrice(f))
+			if f == 0 {
+				own += int64(prices.OpenPrice(r))
+			}
+			e.own[s] = append(e.own[s], own)
+		}
+		for p := range r.Strings {
+			e.skip[s][p] = int64(prices.SkipPrice(s, p))
+		}
 	}
 	return e
 }
@@ -111,7 +124,7 @@ func (e *Estimate) Cost(seen func() error, melody []int, semitones int) (int64, 
 			any = true
 		}
 		if !any {
-			lost += int64(e.prices.TopLost)
+			lost += e.lost
 			continue
 		}
 		for s := range e.open {
@@ -126,21 +139,18 @@ func (e *Estimate) Cost(seen func() error, melody []int, semitones int) (int64, 
 				if !started || cur[p] == math.MaxInt64 {
 					continue
 				}
-				c := cur[p] + int64(e.prices.SkipPrice(s, p))
+				c := cur[p] + e.skip[s][p]
 				switch {
 				case frets[p] > 0 && f[s] > 0:
 					if d := e.at[f[s]] - e.at[frets[p]]; d != 0 {
 						c += e.aim[f[s]] + perMM*max(d, -d)/10
 					}
 				case frets[p] != f[s]:
-					c += int64(e.prices.LiftPrice(int32(max(frets[p], f[s]))))
+					c += e.lift[max(frets[p], f[s])]
 				}
 				next[s] = min(next[s], c)
 			}
-			if f[s] == 0 {
-				next[s] += e.habit
-			}
-			next[s] += int64(e.prices.ThickPrice(s+1, e.thin, len(e.open), f[s]) + e.prices.HighPrice(f[s]))
+			next[s] += e.own[s][f[s]]
 		}
 		cur, frets, started = next, f, true
 	}
