@@ -72,7 +72,7 @@ func Summary(p Plan) string {
 			sure++
 		}
 	}
-	s := fmt.Sprintf("%s, the pitch of %d told and of %d sure", say.Count(len(p.Reviewed.Notes), "note"), told, sure)
+	s := fmt.Sprintf("%s: the pitch of %d is told, of %d for sure", say.Count(len(p.Reviewed.Notes), "note"), told, sure)
 	if p.Reviewed.Tempo > 0 {
 		s += fmt.Sprintf("; %.0f quarters a minute", p.Reviewed.Tempo)
 	}

@@ -53,6 +53,7 @@ func newPages(files assets, o Options) (*pages, error) {
 		"numbers": retune.Numbers,
 		"signed":  retune.Signed,
 		"cents":   cents,
+		"notes":   notes,
 	}
 	layout, err := template.New("layout.html").Funcs(funcs).ParseFS(templateFiles, "templates/layout.html", "templates/rows.html")
 	if err == nil {

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"lapwright/pitch"
 	"lapwright/report"
 	"lapwright/say"
 )
@@ -58,4 +59,15 @@ func cents(c float64) string {
 		return "0"
 	}
 	return strings.Replace(fmt.Sprintf("%+.1f", c), "-", "−", 1)
+}
+
+// notes prints pitches as words name them: F♯4 for F#4. What is no pitch stays.
+func notes(names any) string {
+	words := strings.Fields(fmt.Sprint(names))
+	for i, w := range words {
+		if n, err := pitch.ParseName(w); err == nil {
+			words[i] = n.Pretty()
+		}
+	}
+	return strings.Join(words, " ")
 }
