@@ -53,7 +53,7 @@ func TestScoreByHand(t *testing.T) {
 	travel := float64(r.Scale) * (math.Exp2(-5.0/12) - math.Exp2(-7.0/12)) / 4
 	// One of the three notes that another follows rings on.
 	const rings = 1.0 / 3
-	plain := 10.0/4 - rankRings*rings
+	plain := 10.0/4 - rankRings*rings - rankHome
 	e, err := pitch.ParseKey("E")
 	if err != nil {
 		t.Fatal(err)
@@ -64,18 +64,19 @@ func TestScoreByHand(t *testing.T) {
 		score  float64
 		says   []string
 	}{
-		{"as it is", func() {}, plain, []string{"every note as written", "in its own key, G major", "frets 5 to 7", "the bar always square", "33 notes in a hundred ring on"}},
+		{"as it is", func() {}, plain, []string{"at home in G major: its open strings have the chord", "every note as written", "in its own key, G major", "frets 5 to 7", "the bar always square", "33 notes in a hundred ring on"}},
 		{"an octave lower", func() { res.Transposed = -12 }, plain, []string{"in its own key, G major", "frets"}},
 		{"an octave higher", func() { res.Transposed = 12 }, plain + rankFarOctave, []string{"in its own key, G major, but in another octave"}},
 		{"two octaves lower", func() { res.Transposed = -24 }, plain + rankFarOctave, []string{"but in another octave"}},
-		{"another key", func() { res.Transposed, res.Key = -3, e }, plain + rankOtherKey, []string{"moved from G major to E major"}},
+		{"another key", func() { res.Transposed, res.Key = -3, e }, plain + rankOtherKey + rankHome, []string{"moved from G major to E major"}},
 		{"a note lost", func() {
 			res.Tab.Compromises = []tab.Compromise{{}}
 			res.Events = []arrange.Explained{{Broken: 4}, {Broken: 2}}
 		}, plain - 6.0/4 + rankCompromise/4, []string{"1 note not as written"}},
 		{"two notes lost", func() { res.Tab.Compromises = make([]tab.Compromise, 2) }, plain + rankCompromise/2, []string{"2 notes not as written"}},
-		{"usual in its style", func() { tn.Rhythm, r.Styles = " Air", []string{"jazz", "island", "acoustic slide"} }, plain - rankIdiom, []string{"an air suits it: it is usual in island music"}},
+		{"usual in its style", func() { tn.Rhythm, r.Styles = " Air", []string{"jazz", "island", "acoustic slide"} }, plain - rankIdiom*0.6, []string{"an air suits it: it is usual in acoustic slide music"}},
 		{"a waltz in its style", func() { tn.Rhythm, r.Styles = "waltz", []string{"country"} }, plain - rankIdiom, []string{"a waltz suits it: it is usual in country music"}},
+		{"a waltz in a style where it is played too", func() { tn.Rhythm, r.Styles = "waltz", []string{"jazz", "island"} }, plain - rankIdiom*0.8/2, []string{"a waltz suits it: it is usual in island music"}},
 		{"not usual in its style", func() { tn.Rhythm, r.Styles = "hula", []string{"jazz"} }, plain, []string{"in its own key"}},
 	} {
 		tn, r, res = byHand(t)

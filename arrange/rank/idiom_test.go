@@ -79,7 +79,9 @@ func TestOrderIsCommonPractice(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		at := func(name string) int { return slices.IndexFunc(ranked, func(k Ranked) bool { return k.Rig.Name == name }) }
+		at := func(name string) int {
+			return slices.IndexFunc(ranked, func(k Ranked) bool { return k.Rig.Name == name })
+		}
 		order := ""
 		for _, k := range ranked {
 			order += fmt.Sprintf(" %s %.2f", k.Rig.Name, k.Score)
@@ -99,8 +101,8 @@ func TestOrderIsCommonPractice(t *testing.T) {
 		}
 	}
 	styles := map[string]bool{}
-	for _, all := range idiom {
-		for _, s := range all {
+	for _, k := range kinds {
+		for _, s := range slices.Concat(k.chief, k.too) {
 			styles[s] = true
 		}
 	}

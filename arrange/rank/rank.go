@@ -44,33 +44,70 @@ const (
 	rankCompromise = 20.0 // each compromise, shared over the notes
 	rankOtherKey   = 0.6  // the tune had to leave its key
 	rankFarOctave  = 0.3  // or sounds other than as written or an octave lower
-	rankIdiom      = 0.4  // the rig is usually used for this kind of tune: taken off
+	rankIdiom      = 1.5  // the rig is what players of this kind of tune go to: taken off, in the measure of idiom
+	rankHome       = 0.7  // its open strings have the key's own chord: taken off
 	rankRings      = 0.5  // every note rings into the next: taken off in proportion
 )
 
-// idiom says which styles of playing a kind of dance or song belongs to (common
-// practice, no source).
-var idiom = map[string][]string{
-	"reel":        {"bluegrass", "country", "early country", "fingerstyle"},
-	"hornpipe":    {"bluegrass", "country", "early country", "fingerstyle"},
-	"breakdown":   {"bluegrass", "country", "western swing"},
-	"polka":       {"western swing", "country", "early country"},
-	"jig":         {"bluegrass", "fingerstyle", "acoustic slide"},
-	"slip jig":    {"bluegrass", "fingerstyle", "acoustic slide"},
-	"waltz":       {"country", "western swing", "island", "early country", "bluegrass"},
-	"air":         {"acoustic slide", "fingerstyle", "island"},
-	"slow air":    {"acoustic slide", "fingerstyle", "island"},
-	"song":        {"country", "island", "gospel", "acoustic slide"},
-	"hymn":        {"gospel", "sacred steel", "bluegrass"},
-	"carol":       {"gospel", "sacred steel", "fingerstyle"},
-	"blues":       {"blues", "jazz", "acoustic slide"},
-	"rag":         {"blues", "jazz", "western swing", "early country"},
-	"swing":       {"western swing", "jazz"},
-	"march":       {"country", "gospel", "early country"},
-	"lullaby":     {"island", "acoustic slide", "fingerstyle"},
-	"hula":        {"island"},
-	"two-step":    {"western swing", "country"},
-	"schottische": {"western swing", "early country", "country"},
+// kinds says to which styles of playing a kind of dance or song belongs (common practice,
+// no source): where players go to first for it, and where it is played too. A song is
+// sung everywhere.
+var kinds = map[string]struct{ chief, too []string }{
+	"reel":        {[]string{"bluegrass"}, []string{"country", "early country", "fingerstyle"}},
+	"hornpipe":    {[]string{"bluegrass"}, []string{"country", "early country", "fingerstyle"}},
+	"breakdown":   {[]string{"bluegrass"}, []string{"country", "western swing"}},
+	"polka":       {[]string{"western swing"}, []string{"country", "early country"}},
+	"jig":         {[]string{"bluegrass", "fingerstyle"}, []string{"acoustic slide"}},
+	"slip jig":    {[]string{"bluegrass", "fingerstyle"}, []string{"acoustic slide"}},
+	"waltz":       {[]string{"country"}, []string{"western swing", "island", "early country", "bluegrass"}},
+	"air":         {[]string{"acoustic slide", "fingerstyle"}, []string{"island"}},
+	"slow air":    {[]string{"acoustic slide", "fingerstyle"}, []string{"island"}},
+	"song":        {nil, []string{"country", "island", "gospel", "acoustic slide"}},
+	"hymn":        {[]string{"gospel", "sacred steel"}, []string{"bluegrass"}},
+	"carol":       {nil, []string{"gospel", "sacred steel", "fingerstyle"}},
+	"blues":       {[]string{"blues"}, []string{"jazz", "acoustic slide"}},
+	"rag":         {[]string{"blues"}, []string{"jazz", "western swing", "early country"}},
+	"swing":       {[]string{"western swing", "jazz"}, nil},
+	"march":       {[]string{"early country"}, []string{"country", "gospel"}},
+	"lullaby":     {[]string{"island"}, []string{"acoustic slide", "fingerstyle"}},
+	"hula":        {[]string{"island"}, nil},
+	"two-step":    {[]string{"western swing"}, []string{"country"}},
+	"schottische": {[]string{"western swing", "early country"}, []string{"country"}},
+}
+
+// idiom says how much it is an instrument's business to play a kind of tune, from 0 to
+// 1, and by which of its styles: all of it for the first style of the instrument where
+// it is a chief one of the kind, half for one of the others, and a fifth less for each
+// style that the instrument has before it.
+func idiom(kind string, styles []string) (weight float64, style string) {
+	for i, s := range styles {
+		w := 1 - float64(min(i, 4))/5
+		switch k := kinds[kind]; {
+		case slices.Contains(k.chief, s):
+		case slices.Contains(k.too, s):
+			w /= 2
+		default:
+			continue
+		}
+		if w > weight {
+			weight, style = w, s
+		}
+	}
+	return weight, style
+}
+
+// home reports whether the open strings of a rig have the three tones of a key's own
+// chord: that is the key in which it is most itself.
+func home(r *rig.Rig, k pitch.Key) bool {
+	third := k.Scale().On(k.Tonic)[2].Semitone() - k.Tonic.Semitone()
+	for _, up := range []int{0, pitch.Mod(third, 12), 7} {
+		if !slices.ContainsFunc(r.Strings, func(s rig.String) bool {
+			return pitch.Mod(s.Open.Key()-k.Tonic.Semitone(), 12) == up
+		}) {
+			return false
+		}
+	}
+	return true
 }
 
 // Rigs arranges a tune on every rig and sorts the rigs, the one that plays it best
@@ -148,12 +185,13 @@ func rate(t *tune.Tune, r *rig.Rig, res *arrange.Result) Ranked {
 		add("%s", res.Capos[i].Words())
 	}
 	kind := strings.ToLower(strings.TrimSpace(t.Rhythm))
-	for _, style := range r.Styles {
-		if slices.Contains(idiom[kind], style) {
-			k.Score -= rankIdiom
-			add("%s suits it: it is usual in %s music", withArticle(kind), style)
-			break
-		}
+	if w, style := idiom(kind, r.Styles); w > 0 {
+		k.Score -= rankIdiom * w
+		add("%s suits it: it is usual in %s music", withArticle(kind), style)
+	}
+	if home(res.Tab.Rig, res.Key) {
+		k.Score -= rankHome
+		add("at home in %s: its open strings have the chord", res.Key)
 	}
 	k.Score = math.Round(100*k.Score) / 100
 	return k
