@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"strings"
 
 	"lapwright/arrange/frame"
 )
@@ -35,6 +36,31 @@ func (p *Phrase) Costs(each float64) {
 	p.Cost = &each
 }
 
+// Line says it in one line of a list.
+func (p Phrase) Line() string {
+	more := ""
+	if len(p.Made) > 0 {
+		more = "; made for " + strings.Join(p.Made, ", ")
+	}
+	if p.Cost != nil {
+		more += fmt.Sprintf("; %.2f points a note", *p.Cost)
+	}
+	return fmt.Sprintf("%-10s  %-18s  %s; %s, %s%s", p.Kind, p.Name, p.Words, strings.Join(p.Modes, " and "), p.Meter, more)
+}
+
+// PhrasesOf gives those that were judged for a rig.
+func PhrasesOf(all []frame.Judged) []Phrase {
+	out := []Phrase{}
+	for _, j := range all {
+		p := PhraseOf(j.Phrase)
+		if j.Plays {
+			p.Costs(j.Cost)
+		}
+		out = append(out, p)
+	}
+	return out
+}
+
 // Phrases lists all of them.
 func Phrases() []Phrase {
 	out := []Phrase{}
@@ -52,6 +78,15 @@ type FramePart struct {
 	Name    string `json:"name"`
 	FromBar int    `json:"fromBar"` // as printed in the framed tune
 	ToBar   int    `json:"toBar"`   // included
+}
+
+// Line says where it stands.
+func (p FramePart) Line() string {
+	bars := fmt.Sprintf("bar %d", p.FromBar)
+	if p.ToBar > p.FromBar {
+		bars = fmt.Sprintf("bars %d–%d", p.FromBar, p.ToBar)
+	}
+	return fmt.Sprintf("%s: %s, %s", p.Kind, p.Name, bars)
 }
 
 // FrameOf gives what stands around a tune, in the order in which it is written.

@@ -78,26 +78,78 @@ func choose(ctx context.Context, t *tune.Tune, r *rig.Rig, o arrange.Options, k 
 // Cost returns what a phrase asks of the player beside a tune on a rig, in points a
 // note, the lower the easier. It fails where the rig can't play it.
 func Cost(ctx context.Context, t *tune.Tune, r *rig.Rig, o arrange.Options, p *Phrase) (float64, error) {
-	own := t.Bars
-	at := 0
-	if p.Kind == Ending {
-		at = len(own) - 1
-	}
-	alone := &tune.Tune{Title: p.Name, Voices: []tune.Voice{{ID: "1"}}, Rhythm: t.Rhythm, Swing: t.Swing}
-	b := &binder{t: alone}
-	bars, err := b.bars(p, beside(t, p.Kind), near(own, at), 0)
+	alone, err := Alone(t, p)
 	if err != nil {
 		return 0, err
 	}
-	bars[0].Tempos = own[0].Tempos
-	tune.Number(bars)
-	alone.Bars = bars
 	o.Pins, o.Harmony, o.Shape = nil, arrange.NoHarmony, nil
 	res, err := arrange.Arrange(ctx, alone, r, o)
 	if err != nil {
 		return 0, err
 	}
 	return res.Cost / float64(max(len(res.Tab.Strokes), 1)), nil
+}
+
+// Judged is a phrase with what it asks on a rig.
+type Judged struct {
+	*Phrase
+	Cost  float64 // as Cost has it
+	Plays bool    // the rig can play it; Cost says nothing otherwise
+}
+
+// Judge returns the phrases that fit a tune, kind by kind, with what each asks of the
+// player on a rig. Its only error is that of ctx.
+func Judge(ctx context.Context, t *tune.Tune, r *rig.Rig, o arrange.Options) ([]Judged, error) {
+	var out []Judged
+	for _, k := range Kinds() {
+		for _, p := range Fitting(k, t) {
+			cost, err := Cost(ctx, t, r, o, p)
+			if ctx.Err() != nil {
+				return nil, ctx.Err()
+			}
+			out = append(out, Judged{p, cost, err == nil})
+		}
+	}
+	return out, nil
+}
+
+// Book returns the phrases that fit a tune, kind by kind, each as a tune of its own. It
+// fails where none fits.
+func Book(t *tune.Tune) ([]*tune.Tune, error) {
+	var out []*tune.Tune
+	for _, k := range Kinds() {
+		for _, p := range Fitting(k, t) {
+			alone, err := Alone(t, p)
+			if err != nil {
+				return nil, err
+			}
+			alone.Index, alone.Title = len(out)+1, k.String()+": "+p.Name
+			out = append(out, alone)
+		}
+	}
+	if len(out) == 0 {
+		return nil, &fault.Fault{Msg: fmt.Sprintf("no phrase fits \"%s\"", t.Title)}
+	}
+	return out, nil
+}
+
+// Alone returns a phrase as a tune of its own: in the key, the meter and the register that
+// it has beside a tune, at the tune's tempo.
+func Alone(t *tune.Tune, p *Phrase) (*tune.Tune, error) {
+	at := 0
+	if p.Kind == Ending {
+		at = len(t.Bars) - 1
+	}
+	alone := &tune.Tune{Index: 1, Title: p.Name, Voices: []tune.Voice{{ID: "1"}}, Rhythm: t.Rhythm, Swing: t.Swing}
+	b := &binder{t: alone}
+	bars, err := b.bars(p, beside(t, p.Kind), near(t.Bars, at), 0)
+	if err != nil {
+		return nil, err
+	}
+	bars[0].Tempos = t.Bars[0].Tempos
+	tune.Number(bars)
+	alone.Bars = bars
+	return alone, nil
 }
 
 // Pins returns the pins of a tune as its framed bars are numbered.

@@ -16,7 +16,7 @@
 // each time, so that the bar before it is as much shorter; where the tune's last bar is
 // short, a rest fills it before anything follows.
 //
-// Entry points: All, Find, Fitting, Choose, Put.
+// Entry points: All, Find, Fitting, Judge, Book, Choose, Put.
 //
 // Sources: the phrases are our own; the progressions under them and the way in which a
 // tune is framed are common practice, no source.

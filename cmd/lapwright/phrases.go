@@ -2,12 +2,13 @@ package main
 
 import (
 	"context"
-	"fmt"
-	"strings"
 
 	"lapwright/arrange"
 	"lapwright/arrange/frame"
 	"lapwright/internal/console"
+	"lapwright/internal/whole"
+	"lapwright/notation"
+	"lapwright/notation/abc"
 	"lapwright/report"
 	"lapwright/rig"
 	"lapwright/tune"
@@ -54,11 +55,7 @@ func (w *wishes) arrange(ctx context.Context, t *tune.Tune, r *rig.Rig) (*arrang
 // printFrame tells which phrases stand around a tune.
 func printFrame(con *console.Console, f *frame.Framed) {
 	for _, p := range report.FrameOf(f) {
-		bars := fmt.Sprintf("bar %d", p.FromBar)
-		if p.ToBar > p.FromBar {
-			bars = fmt.Sprintf("bars %d–%d", p.FromBar, p.ToBar)
-		}
-		con.Printf("%s: %s, %s\n", p.Kind, p.Name, bars)
+		con.Printf("%s\n", p.Line())
 	}
 }
 
@@ -69,34 +66,31 @@ type phrasesCommand struct {
 	Rig   string `help:"A built-in rig or a rig file: with a tune, what each phrase asks of the player there." default:"reso-open-g" placeholder:"NAME"`
 	Grade string `help:"How far the student has come: first, second or third." default:"second" placeholder:"GRADE"`
 	Level string `hidden:""`
+	Out   string `help:"Write the phrases that fit the tune to this file, each as a tune in its key: .abc." short:"o" placeholder:"FILE"`
 	JSON  bool   `help:"Report as JSON."`
 }
 
 // Help returns an example that runs.
 func (phrasesCommand) Help() string {
-	return "Intros, turnarounds and endings that --intro, --turnaround and --ending set around a tune.\n\nExample: lapwright phrases waltz.abc --rig lap6-c6"
+	return "Intros, turnarounds and endings that --intro, --turnaround and --ending set around a tune.\n\nExample: lapwright phrases waltz.abc --rig lap6-c6 --out phrases.abc"
 }
 
 func (c *phrasesCommand) Run(con *console.Console) error {
 	out := report.Phrases()
-	if c.File != "" {
+	switch {
+	case c.File != "":
 		var err error
 		if out, err = c.fitting(con); err != nil {
 			return err
 		}
+	case c.Out != "":
+		return console.Usagef("--out needs a tune: the phrases are written in its key")
 	}
 	if c.JSON {
 		return con.JSON(out)
 	}
 	for _, p := range out {
-		cost := ""
-		if p.Cost != nil {
-			cost = fmt.Sprintf("; %.2f points a note", *p.Cost)
-		}
-		if len(p.Made) > 0 {
-			cost = "; made for " + strings.Join(p.Made, ", ") + cost
-		}
-		con.Printf("%-10s  %-18s  %s; %s, %s%s\n", p.Kind, p.Name, p.Words, strings.Join(p.Modes, " and "), p.Meter, cost)
+		con.Printf("%s\n", p.Line())
 	}
 	return nil
 }
@@ -116,19 +110,26 @@ func (c *phrasesCommand) fitting(con *console.Console) ([]report.Phrase, error) 
 	if err != nil {
 		return nil, err
 	}
-	out := []report.Phrase{}
-	for _, k := range frame.Kinds() {
-		for _, p := range frame.Fitting(k, t) {
-			x := report.PhraseOf(p)
-			cost, err := frame.Cost(con.Ctx, t, r, o, p)
-			if con.Ctx.Err() != nil {
-				return nil, con.Ctx.Err()
-			}
-			if err == nil {
-				x.Costs(cost)
-			}
-			out = append(out, x)
-		}
+	all, err := frame.Judge(con.Ctx, t, r, o)
+	if err == nil && c.Out != "" {
+		err = c.write(con, t)
 	}
-	return out, nil
+	return report.PhrasesOf(all), err
+}
+
+// write writes the phrases that fit a tune to the file asked for.
+func (c *phrasesCommand) write(con *console.Console, t *tune.Tune) error {
+	if f, err := formatOf(c.Out); err != nil || f != notation.ABC {
+		return console.Usagef("--out: %q: phrases are written as .abc, the format that holds several tunes", c.Out)
+	}
+	if err := whole.Apart([]string{c.File, c.Rig}, c.Out); err != nil {
+		return err
+	}
+	book, err := frame.Book(t)
+	if err != nil {
+		return err
+	}
+	b, lost := abc.WriteAll(book)
+	con.Warn(lost)
+	return whole.WriteFile(c.Out, b)
 }
