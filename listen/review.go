@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
+	"strings"
 
 	"lapwright/arrange/drill"
 	"lapwright/pitch"
@@ -25,9 +27,24 @@ type Options struct {
 }
 
 // TunedTo returns Options.Tuned for "equal", "just" or "between" (half of the way),
-// the last two for the chord of the rig's open strings.
+// the last two for the chord of the rig's open strings, or for cents from equal of each
+// string, low to high, with commas between.
 func TunedTo(r *rig.Rig, way string) ([]float64, error) {
 	out := make([]float64, len(r.Strings))
+	if strings.ContainsAny(way, "0123456789") {
+		parts := strings.Split(way, ",")
+		if len(parts) != len(out) {
+			return nil, fmt.Errorf("%q has cents for %d strings, and the rig has %d", way, len(parts), len(out))
+		}
+		for i, p := range parts {
+			v, err := strconv.ParseFloat(strings.TrimSpace(p), 64)
+			if err != nil || math.IsNaN(v) || math.Abs(v) > 100 {
+				return nil, fmt.Errorf("%q is no number of cents from -100 to 100", p)
+			}
+			out[len(parts)-1-i] = v
+		}
+		return out, nil
+	}
 	if way == "equal" {
 		return out, nil
 	}

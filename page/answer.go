@@ -50,6 +50,8 @@ func (l *Lesson) answer(question []byte, take []float32, rate float64) (any, err
 		return instruments(), nil
 	case "form":
 		return described(q.Form)
+	case "takes":
+		return Compare(q.Takes), nil
 	}
 	r, doubts, err := rig.Read([]byte(q.Rig), "instrument")
 	if err != nil {
@@ -63,7 +65,7 @@ func (l *Lesson) answer(question []byte, take []float32, rate float64) (any, err
 	case "sheet":
 		return drawn(&q)
 	case "review":
-		return review(&q, take, rate)
+		return heard(&q, take, rate)
 	case "strings":
 		return stringsOf(r, &q, take, rate)
 	}
@@ -144,27 +146,6 @@ func drawn(q *report.Asked) (*report.ScreenSheet, error) {
 		return nil, err
 	}
 	return Sheet(t, sheetOf(q))
-}
-
-func review(q *report.Asked, samples []float32, rate float64) (*report.Review, error) {
-	t, err := readTab(q.Rig, q.Tab)
-	if err != nil {
-		return nil, err
-	}
-	tuned, err := listen.TunedTo(t.Rig, q.Tuned)
-	if err != nil {
-		return nil, err
-	}
-	take, err := listen.NewTake(samples, rate)
-	if err != nil {
-		return nil, err
-	}
-	v, err := listen.Review(take, t, listen.Options{Tuned: tuned})
-	if err != nil {
-		return nil, err
-	}
-	out := report.ReviewOf(v)
-	return &out, nil
 }
 
 func stringsOf(r *rig.Rig, q *report.Asked, samples []float32, rate float64) (*report.Open, error) {

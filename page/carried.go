@@ -37,8 +37,13 @@ type Part struct {
 // for instruments the teacher did not think of, and the tabs as they were made.
 // Tabs that tab text can't hold exactly are an error, since the page would show
 // another than the teacher's.
-func Carry(t *tune.Tune, o arrange.Options, parts []Part) ([]byte, error) {
-	c := report.Carried{Version: Version, Tune: t, Wishes: WishesOf(o), Instruments: []report.CarriedTab{}}
+// digest names the tune as TuneBytes writes it.
+func Carry(t *tune.Tune, o arrange.Options, parts []Part, digest func([]byte) string) ([]byte, error) {
+	b, err := TuneBytes(t)
+	if err != nil {
+		return nil, err
+	}
+	c := report.Carried{Version: Version, Tune: t, Block: digest(b), Wishes: WishesOf(o), Instruments: []report.CarriedTab{}}
 	for _, p := range parts {
 		// The tab's rig has its capo placed, which its file says too.
 		c.Instruments = append(c.Instruments, report.CarriedTab{
@@ -47,6 +52,9 @@ func Carry(t *tune.Tune, o arrange.Options, parts []Part) ([]byte, error) {
 	}
 	return json.Marshal(c)
 }
+
+// TuneBytes writes a tune as a page carries it.
+func TuneBytes(t *tune.Tune) ([]byte, error) { return json.Marshal(t) }
 
 // Open reads what a page carries.
 func Open(b []byte) (*Lesson, error) {

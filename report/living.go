@@ -9,6 +9,7 @@ import (
 type Carried struct {
 	Version     int          `json:"version"`
 	Tune        *tune.Tune   `json:"tune"`
+	Block       string       `json:"block"`  // the tune's digest
 	Wishes      Wishes       `json:"wishes"` // for any instrument
 	Instruments []CarriedTab `json:"instruments"`
 }
@@ -27,12 +28,12 @@ type CarriedTab struct {
 
 // Asked is one question of a lesson's page to the core that runs in it.
 type Asked struct {
-	// What is "instruments", "instrument", "form", "place", "sheet", "review" or "strings".
+	// What is "instruments", "instrument", "form", "place", "sheet", "review", "takes" or "strings".
 	What string `json:"what"`
 	// Form is an instrument as somebody describes it, for "form", which is answered
 	// as "instrument" is.
 	Form *AskedInstrument `json:"form,omitempty"`
-	// Rig is an instrument's file, for all but "instruments" and "form".
+	// Rig is an instrument's file, for all but "instruments", "form" and "takes".
 	Rig string `json:"rig,omitempty"`
 	// Tab is exact tab text for that instrument, for "sheet" and "review".
 	Tab string `json:"tab,omitempty"`
@@ -45,6 +46,8 @@ type Asked struct {
 	// Tuned says how the instrument is tuned, for "review" and "strings": "equal",
 	// "just" or "between".
 	Tuned string `json:"tuned,omitempty"`
+	// Takes are takes of one tab, the oldest first, for "takes", which needs no instrument.
+	Takes []TakeFigures `json:"takes,omitempty"`
 }
 
 // Refused is the answer where there is no other: what is wrong with the question.

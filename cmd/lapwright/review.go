@@ -11,11 +11,12 @@ import (
 	"lapwright/internal/console"
 	"lapwright/internal/recording"
 	"lapwright/internal/review"
+	"lapwright/internal/take"
 	"lapwright/internal/whole"
+	"lapwright/internal/workbench"
 	"lapwright/listen"
 	"lapwright/pitch"
 	"lapwright/report"
-	"lapwright/rig"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
 	"lapwright/tab"
@@ -23,15 +24,16 @@ import (
 
 // reviewCommand tells what a recording did against a tab.
 type reviewCommand struct {
-	Take    string `arg:"" help:"The recording: WAVE, FLAC, MP3 or Ogg Opus."`
-	File    string `arg:"" optional:"" help:"The tune's file, placed on the rig as the flags say; or give --tab."`
-	Tab     string `help:"The tab that was played, as tab text (.txt) made for the rig." placeholder:"FILE"`
-	placing `embed:""`
-	Tuned   string `help:"How the open strings are meant to be tuned: equal, just, between, or cents from equal for each string, low to high, such as 0,0,-14,0,-14,0." default:"equal" placeholder:"WAY"`
-	Out     string `help:"Make a folder with a page (the take's sound, its pitch over the sheet) and a handout to print. An earlier review there is replaced." placeholder:"DIR"`
-	Words   string `help:"Text file with your words to the student, in CommonMark, for --out." placeholder:"FILE"`
-	Paper   string `help:"Paper of the handout: a4 or letter." default:"a4" enum:"a4,letter" placeholder:"PAPER"`
-	JSON    bool   `help:"Report as JSON."`
+	Take     string `arg:"" help:"The recording: WAVE, FLAC, MP3 or Ogg Opus; or a student's saved take (.take.zip), which says itself what it was played on."`
+	File     string `arg:"" optional:"" help:"The tune's file, placed on the rig as the flags say; or give --tab. Without either the tab of a saved take is looked for in your studio."`
+	dataFlag `embed:""`
+	Tab      string `help:"The tab that was played, as tab text (.txt) made for the rig." placeholder:"FILE"`
+	placing  `embed:""`
+	Tuned    string `help:"How the open strings are meant to be tuned: equal, just, between, or cents from equal for each string, low to high, such as 0,0,-14,0,-14,0." default:"equal" placeholder:"WAY"`
+	Out      string `help:"Make a folder with a page (the take's sound, its pitch over the sheet) and a handout to print. An earlier review there is replaced." placeholder:"DIR"`
+	Words    string `help:"Text file with your words to the student, in CommonMark, for --out." placeholder:"FILE"`
+	Paper    string `help:"Paper of the handout: a4 or letter." default:"a4" enum:"a4,letter" placeholder:"PAPER"`
+	JSON     bool   `help:"Report as JSON."`
 }
 
 // Help returns an example that runs.
@@ -40,7 +42,7 @@ func (reviewCommand) Help() string {
 }
 
 func (c *reviewCommand) Run(con *console.Console) error {
-	if (c.File == "") == (c.Tab == "") {
+	if c.File != "" && c.Tab != "" || c.File == "" && c.Tab == "" && !take.Is(c.Take) {
 		return console.Usagef("name what was played: a tune's file, or tab text with --tab")
 	}
 	if c.Words != "" && c.Out == "" {
@@ -60,19 +62,19 @@ func (c *reviewCommand) Run(con *console.Console) error {
 		}
 		probe.Abandon()
 	}
-	t, err := c.tab(con)
+	t, recorded, err := c.played(con)
 	if err != nil {
 		return err
 	}
-	tuned, err := tunedAs(t.Rig, c.Tuned)
+	tuned, err := listen.TunedTo(t.Rig, c.Tuned)
+	if err != nil {
+		return console.Usagef("--tuned: %v", err)
+	}
+	heard, err := hearTake(con, recorded, c.Take)
 	if err != nil {
 		return err
 	}
-	recorded, take, err := loadTake(con, c.Take)
-	if err != nil {
-		return err
-	}
-	v, err := listen.Review(take, t, listen.Options{Tuned: tuned})
+	v, err := listen.Review(heard, t, listen.Options{Tuned: tuned})
 	if err != nil {
 		return err
 	}
@@ -120,55 +122,67 @@ func (c *reviewCommand) tab(con *console.Console) (*tab.Tab, error) {
 	return loadTab(con, c.Tab, 1, c.Rig, &c.wishes)
 }
 
-// loadTake reads a recording, and warns of what makes it worse to listen to.
-func loadTake(con *console.Console, name string) (*recording.Recording, *listen.Take, error) {
-	b, err := readInput(name)
+func (c *reviewCommand) played(con *console.Console) (*tab.Tab, *recording.Recording, error) {
+	b, err := readInput(c.Take)
 	if err != nil {
 		return nil, nil, err
+	}
+	if take.Is(c.Take) {
+		return c.saved(con, b)
+	}
+	r, err := recording.Read(b, c.Take)
+	if err != nil {
+		return nil, nil, err
+	}
+	t, err := c.tab(con)
+	return t, r, err
+}
+
+// saved reads a student's saved take and finds its tab: in the file that is named, or in the studio.
+func (c *reviewCommand) saved(con *console.Console, b []byte) (*tab.Tab, *recording.Recording, error) {
+	s, err := take.Read(b, c.Take)
+	if err != nil {
+		return nil, nil, err
+	}
+	c.Tuned = s.Tuned
+	if file := c.File + c.Tab; file != "" { // one of them is empty
+		t, err := loadTabOn(con, file, c.Tune, s.On, &c.wishes)
+		if err == nil {
+			t, err = s.From(t, file)
+		}
+		return t, s.Sound, err
+	}
+	st, err := c.openKept(con.Ctx)
+	if err != nil {
+		return nil, nil, err
+	}
+	defer st.Close()
+	_, t, err := workbench.FindPlayed(con.Ctx, st, s)
+	return t, s.Sound, err
+}
+
+func loadTake(con *console.Console, name string) (*listen.Take, error) {
+	b, err := readInput(name)
+	if err != nil {
+		return nil, err
 	}
 	r, err := recording.Read(b, name)
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
-	take, err := r.Take()
-	if err != nil {
-		return nil, nil, err
-	}
-	v := take.Level()
-	if v.Clipped > 0 {
-		fmt.Fprintf(con.Stderr, "warning: %s: %d samples are cut off flat at the loudest; record at a lower level\n", console.OneLine(name), v.Clipped)
-	}
-	if v.Loud < -40 && v.Loud > -60 {
-		fmt.Fprintf(con.Stderr, "warning: %s: the take is quiet, %.0f dB of full scale at its loudest; go nearer to the microphone\n", console.OneLine(name), v.Loud)
-	}
-	if v.HumHz > 0 && v.Hum > -60 {
-		fmt.Fprintf(con.Stderr, "warning: %s: mains hum of %.0f Hz at %.0f dB of full scale\n", console.OneLine(name), v.HumHz, v.Hum)
-	}
-	return r, take, nil
+	return hearTake(con, r, name)
 }
 
-// tunedAs reads --tuned.
-func tunedAs(r *rig.Rig, text string) ([]float64, error) {
-	if !strings.ContainsAny(text, "0123456789") {
-		out, err := listen.TunedTo(r, text)
-		if err != nil {
-			return nil, console.Usagef("--tuned: %v", err)
-		}
-		return out, nil
+// hearTake listens to a recording, and warns of what makes it worse to listen to.
+func hearTake(con *console.Console, r *recording.Recording, name string) (*listen.Take, error) {
+	heard, err := r.Take()
+	if err != nil {
+		return nil, err
 	}
-	parts := strings.Split(text, ",")
-	if len(parts) != len(r.Strings) {
-		return nil, console.Usagef("--tuned: %q has cents for %d strings, and the rig has %d", text, len(parts), len(r.Strings))
+	for _, doubt := range recording.Doubts(heard) {
+		fmt.Fprintf(con.Stderr, "warning: %s: %s\n", console.OneLine(name), doubt)
 	}
-	out := make([]float64, len(parts))
-	for i, p := range parts {
-		v, err := strconv.ParseFloat(strings.TrimSpace(p), 64)
-		if err != nil || math.IsNaN(v) || math.Abs(v) > 100 {
-			return nil, console.Usagef("--tuned: %q is no number of cents from -100 to 100", p)
-		}
-		out[len(parts)-1-i] = v
-	}
-	return out, nil
+	return heard, nil
 }
 
 // printReview prints a review.
@@ -180,17 +194,10 @@ func printReview(con *console.Console, v *listen.Reviewed) {
 	var rows [][]string
 	for i := range v.Notes {
 		n := &v.Notes[i]
-		sure := ""
-		if n.Status == listen.Played && !n.Sure {
-			sure = "unsure"
-		}
-		onset := heardAs(n.Onset, "%.2f")
-		if n.Status == listen.Missed {
-			onset = ""
-		}
+		onset, sure := console.When(n.Status != listen.Missed, console.Known(n.Onset, "%.2f")), console.When(n.Status == listen.Played && !n.Sure, "unsure")
 		rows = append(rows, []string{
 			fmt.Sprint(n.BarNumber), n.At.String(), fmt.Sprint(n.String), strconv.FormatFloat(math.Round(100*n.Fret)/100, 'g', -1, 64), pitch.SpellKey(int(math.Round(n.Key)), 0).String(),
-			string(n.Status), onset, heardAs(1000*n.Late, "%+.0f"), heardAs(n.Cents, "%+.1f"), heardAs(n.CentsJust, "%+.1f"), heardAs(n.Spread, "%.1f"), heardAs(n.SteelMM, "%+.1f"), sure,
+			string(n.Status), onset, console.Known(1000*n.Late, "%+.0f"), console.Known(n.Cents, "%+.1f"), console.Known(n.CentsJust, "%+.1f"), console.Known(n.Spread, "%.1f"), console.Known(n.SteelMM, "%+.1f"), sure,
 		})
 	}
 	con.Table([]string{">bar", "at", ">string", ">fret", "pitch", "", ">onset, s", ">late, ms", ">cents", ">just", ">spread", ">steel, mm", ""}, rows)
@@ -234,22 +241,10 @@ func printReview(con *console.Console, v *listen.Reviewed) {
 func printSlants(con *console.Console, v *listen.Reviewed) {
 	var rows [][]string
 	for _, s := range v.Slants {
-		sure := ""
-		if !s.Sure {
-			sure = "unsure"
-		}
 		rows = append(rows, []string{
 			fmt.Sprint(s.BarNumber), s.At.String(), strings.Trim(fmt.Sprint(s.Strings), "[]"), s.Kind.String(), fmt.Sprintf("%+.1f", s.Wanted),
-			fmt.Sprintf("%+.1f ± %.1f", s.Degrees, s.PlusMinus), fmt.Sprintf("%+.1f", s.SteelMM), sure,
+			fmt.Sprintf("%+.1f ± %.1f", s.Degrees, s.PlusMinus), fmt.Sprintf("%+.1f", s.SteelMM), console.When(!s.Sure, "unsure"),
 		})
 	}
 	con.Table([]string{">bar", "at", "strings", "steel", ">leans, degrees", ">did lean", ">steel, mm", ""}, rows)
-}
-
-// heardAs prints a number, nothing for what is none.
-func heardAs(v float64, format string) string {
-	if math.IsNaN(v) {
-		return ""
-	}
-	return fmt.Sprintf(format, v)
 }

@@ -272,6 +272,11 @@ func loadTab(con *console.Console, file string, n int, rigName string, w *wishes
 	if err != nil {
 		return nil, err
 	}
+	return loadTabOn(con, file, n, r, w)
+}
+
+// loadTabOn is loadTab on a rig that is at hand.
+func loadTabOn(con *console.Console, file string, n int, r *rig.Rig, w *wishes) (*tab.Tab, error) {
 	if strings.EqualFold(filepath.Ext(file), ".txt") {
 		if !w.names().None() {
 			return nil, console.Usagef("%s is placed already: --intro, --turnaround and --ending are for tunes", file)

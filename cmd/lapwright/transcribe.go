@@ -42,7 +42,7 @@ func (c *transcribeCommand) Run(con *console.Console) error {
 			return err
 		}
 	}
-	_, take, err := loadTake(con, c.Take)
+	take, err := loadTake(con, c.Take)
 	if err != nil {
 		return err
 	}

@@ -124,11 +124,11 @@ func (c *tuneCommand) reviewStrings(con *console.Console, r *rig.Rig, a4 pitch.H
 	if c.Tones != "" {
 		return console.Usagef("--listen hears strings and --tones sounds them: ask for one at a time")
 	}
-	tuned, err := tunedAs(r, cmp.Or(c.As, "equal"))
+	tuned, err := listen.TunedTo(r, cmp.Or(c.As, "equal"))
 	if err != nil {
-		return err
+		return console.Usagef("--as: %v", err)
 	}
-	_, take, err := loadTake(con, c.Listen)
+	take, err := loadTake(con, c.Listen)
 	if err != nil {
 		return err
 	}

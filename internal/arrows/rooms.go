@@ -17,7 +17,7 @@ import (
 var order = []string{
 	"inorder", "fault", "pitch", "wire", "rig", "steel", "tune", "feel", "tab", "say", "grip", "retune", "arrange",
 	"notation", "sheet", "sound", "listen", "report", "page",
-	"notices", "whole", "recording", "lesson", "review", "studio", "workbench", "web", "console", "guide", "serve",
+	"notices", "whole", "recording", "take", "lesson", "review", "studio", "workbench", "web", "console", "guide", "serve",
 }
 
 // onTop are inner rooms that stand on their outer room, which doesn't know them:

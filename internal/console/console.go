@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"os"
 	"strings"
 	"sync/atomic"
@@ -172,3 +173,19 @@ func (u Usage) Error() string { return string(u) }
 
 // Usagef makes a Usage.
 func Usagef(format string, a ...any) error { return Usage(fmt.Sprintf(format, a...)) }
+
+// Known writes a number, nothing for what is none.
+func Known(v float64, format string) string {
+	if math.IsNaN(v) {
+		return ""
+	}
+	return fmt.Sprintf(format, v)
+}
+
+// When writes words where they hold, nothing elsewhere.
+func When(holds bool, words string) string {
+	if holds {
+		return words
+	}
+	return ""
+}

@@ -15,6 +15,7 @@ import (
 
 	"lapwright/arrange"
 	"lapwright/internal/lesson/module"
+	"lapwright/internal/take"
 	"lapwright/page"
 	"lapwright/report"
 	"lapwright/say"
@@ -195,7 +196,7 @@ func (l *Lesson) core() (*pageCore, error) {
 	for _, p := range l.Editions {
 		parts = append(parts, page.Part{Tab: p.Result.Tab, Sheet: p.drawnAs, Gain: p.gain})
 	}
-	carried, err := page.Carry(l.Tune, l.wishes, parts)
+	carried, err := page.Carry(l.Tune, l.wishes, parts, take.Digest)
 	if err != nil {
 		return nil, err
 	}

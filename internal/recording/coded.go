@@ -65,6 +65,9 @@ func readFlac(b []byte) (*Recording, error) {
 			if len(r.Channels[0])*channels > mostSamples {
 				return nil, faultAt(where(from), "", "the FLAC stream is longer than what is read")
 			}
+			if n := s.Info.NSamples; n > 0 && uint64(len(r.Channels[0])) > n {
+				return nil, faultAt(where(from), "", fmt.Sprintf("the FLAC stream goes on after the %d samples that it says it has", n))
+			}
 		}
 		if n := s.Info.NSamples; n > 0 && uint64(len(r.Channels[0])) < n {
 			return nil, faultAt(int64(len(b)), "", fmt.Sprintf("the file ends after %d of %d samples", len(r.Channels[0]), n))

@@ -136,3 +136,19 @@ func open(kind string, rate float64, channels, n int) *Recording {
 	}
 	return r
 }
+
+// Doubts says what makes a recording worse to listen to: clipped, too quiet, with hum from the mains.
+func Doubts(t *listen.Take) []string {
+	var out []string
+	v := t.Level()
+	if v.Clipped > 0 {
+		out = append(out, fmt.Sprintf("%d samples are cut off flat at the loudest; record at a lower level", v.Clipped))
+	}
+	if v.Loud < -40 && v.Loud > -60 {
+		out = append(out, fmt.Sprintf("the take is quiet, %.0f dB of full scale at its loudest; go nearer to the microphone", v.Loud))
+	}
+	if v.HumHz > 0 && v.Hum > -60 {
+		out = append(out, fmt.Sprintf("mains hum of %.0f Hz at %.0f dB of full scale", v.HumHz, v.Hum))
+	}
+	return out
+}

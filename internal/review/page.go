@@ -9,7 +9,7 @@ import (
 	"html/template"
 
 	"lapwright/internal/lesson"
-	"lapwright/say"
+	"lapwright/listen/picture"
 )
 
 //go:embed page/review.html
@@ -48,7 +48,7 @@ func (r *Review) Page(stream []byte) ([]byte, error) {
 	if m.Words, err = lesson.WordsHTML(p.Words); err != nil {
 		return nil, err
 	}
-	for _, s := range []string{p.About, p.Tab.Rig.Title, Summary(r.plan)} {
+	for _, s := range []string{p.About, p.Tab.Rig.Title, picture.Summary(p.Reviewed)} {
 		if s != "" {
 			m.About = append(m.About, s)
 		}
@@ -58,25 +58,6 @@ func (r *Review) Page(stream []byte) ([]byte, error) {
 		return nil, err
 	}
 	return out.Bytes(), nil
-}
-
-// Summary says in a line how much of a take could be judged, and its tempo.
-func Summary(p Plan) string {
-	told, sure := 0, 0
-	for i := range p.Reviewed.Notes {
-		n := &p.Reviewed.Notes[i]
-		if n.Cents == n.Cents { // not NaN
-			told++
-		}
-		if n.Sure {
-			sure++
-		}
-	}
-	s := fmt.Sprintf("%s: the pitch of %d is told, of %d for sure", say.Count(len(p.Reviewed.Notes), "note"), told, sure)
-	if p.Reviewed.Tempo > 0 {
-		s += fmt.Sprintf("; %.0f quarters a minute", p.Reviewed.Tempo)
-	}
-	return s
 }
 
 func digest(s string) string {

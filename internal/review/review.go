@@ -152,7 +152,7 @@ func (r *Review) passages() []sheet.Passage {
 		}
 	}
 	text(2, 0, "", "How the strings stand")
-	text(0, 0, "", Strings(p.Reviewed))
+	text(0, 0, "", picture.Strings(p.Reviewed))
 	text(2, 0, "", "The marks")
 	for _, s := range picture.Signs() {
 		text(0, 1, s.Mark, s.Means)
@@ -176,23 +176,6 @@ func (r *Review) Beside() []string {
 		out = append(out, where+": "+w.Text)
 	}
 	return out
-}
-
-// Strings says how the strings are tuned.
-func Strings(v *listen.Reviewed) string {
-	s := ""
-	for _, t := range v.Strings {
-		how := "can't be told"
-		if t.Told {
-			how = fmt.Sprintf("%s ± %.0f cents", picture.Signed(t.Cents), max(1, t.Doubt))
-		}
-		name := "; string"
-		if s == "" {
-			name = "String"
-		}
-		s += fmt.Sprintf("%s %d: %s", name, t.String, how)
-	}
-	return s + "."
 }
 
 // markFile is the file by which a folder is known for a review.

@@ -74,7 +74,7 @@ func ViewOf(all []report.ReviewAdvice) *View {
 func (r *Review) View() *View {
 	p := &r.plan
 	v := ViewOf(report.ReviewOf(p.Reviewed).Advice)
-	v.Sheets, v.Beside, v.Signs, v.Strings = r.sheets, r.Beside(), picture.Signs(), Strings(p.Reviewed)
+	v.Sheets, v.Beside, v.Signs, v.Strings = r.sheets, r.Beside(), picture.Signs(), picture.Strings(p.Reviewed)
 	for i, s := range r.drills {
 		if d := v.Advice[i].Drill; d != nil {
 			d.Sheets = s

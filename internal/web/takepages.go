@@ -2,6 +2,7 @@ package web
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -15,6 +16,7 @@ import (
 
 	"lapwright/internal/review"
 	"lapwright/internal/studio"
+	"lapwright/internal/take"
 	"lapwright/internal/workbench"
 	"lapwright/report"
 	"lapwright/rig"
@@ -65,13 +67,11 @@ func (p takePages) list(r *http.Request) (page, error) {
 
 // add keeps a recording that a page's script sends, with what it is of in the address.
 func (p takePages) add(r *http.Request) (any, error) {
-	brought, err := p.brought(r)
+	keep, err := p.keeping(r)
 	if err != nil {
 		return nil, err
 	}
-	c, err := queued(r.Context(), p.heavy, func(ctx context.Context) (studio.Content, error) {
-		return workbench.KeepTake(ctx, p.studio, brought)
-	})
+	c, err := queued(r.Context(), p.heavy, keep)
 	if err != nil {
 		return nil, err
 	}
@@ -80,6 +80,21 @@ func (p takePages) add(r *http.Request) (any, error) {
 		return nil, err
 	}
 	return report.BroughtTake{Go: "/takes/" + it.ID}, nil
+}
+
+// keeping reads what was brought: a recording, or a student's saved take, which says itself what it is of.
+func (p takePages) keeping(r *http.Request) (func(context.Context) (studio.Content, error), error) {
+	if name := r.URL.Query().Get("name"); take.Is(name) {
+		b, err := io.ReadAll(r.Body)
+		if err != nil {
+			return nil, unreadable("the take", err)
+		}
+		return func(ctx context.Context) (studio.Content, error) {
+			return workbench.KeepSaved(ctx, p.studio, b, name)
+		}, nil
+	}
+	brought, err := p.brought(r)
+	return func(ctx context.Context) (studio.Content, error) { return workbench.KeepTake(ctx, p.studio, brought) }, err
 }
 
 // brought reads a recording and what it is of.
@@ -152,7 +167,7 @@ func (p takePages) one(r *http.Request) (page, error) {
 	if m.Others, err = p.others(r.Context(), &t.Kept); err != nil {
 		return page{}, err
 	}
-	m.Growth = template.HTML(workbench.Progress(m.Others))
+	m.Growth = template.HTML(workbench.Compare(m.Others))
 	return page{"take", it.Title, m}, nil
 }
 
@@ -188,11 +203,7 @@ func (p takePages) others(ctx context.Context, k *report.KeptTake) ([]workbench.
 	if err != nil {
 		return nil, err
 	}
-	type dated struct {
-		workbench.Measured
-		played string
-	}
-	var out []dated
+	var out []workbench.Measured
 	for _, h := range list {
 		it, err := p.studio.Get(ctx, h.ID)
 		if errors.Is(err, studio.ErrNone) {
@@ -209,19 +220,10 @@ func (p takePages) others(ctx context.Context, k *report.KeptTake) ([]workbench.
 		if err != nil {
 			return nil, err
 		}
-		out = append(out, dated{m, o.Played})
+		out = append(out, m)
 	}
-	slices.SortStableFunc(out, func(a, b dated) int {
-		if a.played < b.played {
-			return -1
-		}
-		return 1
-	})
-	var measured []workbench.Measured
-	for _, d := range out {
-		measured = append(measured, d.Measured)
-	}
-	return measured, nil
+	slices.SortStableFunc(out, func(a, b workbench.Measured) int { return cmp.Compare(a.Played, b.Played) })
+	return out, nil
 }
 
 // sound returns the sound of a take.

@@ -94,6 +94,13 @@ func TestOwnInstrumentFromAFile(t *testing.T) {
 // quietPage opens from disk the page of a short lesson that brings no sound.
 func quietPage(t *testing.T, width, height int64) (*window, *lesson.Lesson) {
 	t.Helper()
+	made, folder := quietLesson(t)
+	return openLesson(t, folder, width, height), made
+}
+
+// quietLesson is a lesson of four bars without a recording, and its folder.
+func quietLesson(t *testing.T) (*lesson.Lesson, string) {
+	t.Helper()
 	noBrowserInShort(t)
 	tunes, _, err := abc.Read([]byte("X:1\nT:Low Tide\nM:3/4\nL:1/4\nQ:1/4=120\nK:G\nDGB|d2B|cAF|G3|]\n"), "low-tide.abc")
 	if err != nil {
@@ -108,7 +115,7 @@ func quietPage(t *testing.T, width, height int64) (*window, *lesson.Lesson) {
 	if err := made.WriteFolder(out); err != nil {
 		t.Fatal(err)
 	}
-	return openLesson(t, out, width, height), made
+	return made, out
 }
 
 // quoted writes a text as JavaScript has it.
@@ -292,10 +299,10 @@ func TestPageHearsATake(t *testing.T) {
 	b.click(".listening .main")
 	b.until("window.wasPlayed === true")
 	b.click(".listening .main")
-	b.until("document.querySelector('.heard-notes li')")
+	b.until("document.querySelector('.take-view .notes li')")
 	said := b.text(".listening")
-	n := value[int](b, "document.querySelectorAll('.heard-notes li').length")
-	if n != 9 || !strings.Contains(said, fmt.Sprintf("of %d notes were played", n)) {
+	n := value[int](b, "document.querySelectorAll('.take-view .notes li').length")
+	if n != 9 || !strings.Contains(said, "9 of 9 notes") {
 		t.Errorf("%d notes: the page says %q", n, said)
 	}
 	b.accessible("a take that was heard")

@@ -15,6 +15,7 @@ import (
 	"lapwright/internal/studio"
 	"lapwright/listen"
 	"lapwright/listen/picture"
+	"lapwright/notation/tabtext"
 	"lapwright/report"
 	"lapwright/rig"
 	"lapwright/sheet"
@@ -183,7 +184,7 @@ func OpenTake(ctx context.Context, st *studio.Studio, it *studio.Item) (*Take, e
 	if err != nil {
 		return nil, err
 	}
-	t, _, err := arranged(ctx, tn, out.Rig)
+	t, err := tabOf(ctx, &k, tn, out.Rig)
 	if err != nil {
 		return nil, err
 	}
@@ -191,16 +192,29 @@ func OpenTake(ctx context.Context, st *studio.Studio, it *studio.Item) (*Take, e
 	if err != nil {
 		return nil, err
 	}
-	if out.Reviewed, err = hear(rec, t.Result.Tab, &k); err != nil {
+	if out.Reviewed, err = hear(rec, t, &k); err != nil {
 		return nil, err
 	}
-	out.plan = review.Plan{Reviewed: out.Reviewed, Tab: t.Result.Tab, About: out.About()}
+	out.plan = review.Plan{Reviewed: out.Reviewed, Tab: t, About: out.About()}
 	for _, n := range k.Said {
 		if at, err := ticksOf(n.At); err == nil {
 			out.plan.Beside = append(out.plan.Beside, picture.Word{At: at, String: n.String, Text: n.Word})
 		}
 	}
 	return out, nil
+}
+
+// tabOf returns the tab that a take was played from: the one that came with it, or the tune as it was placed.
+func tabOf(ctx context.Context, k *report.KeptTake, it *studio.Item, g *rig.Rig) (*tab.Tab, error) {
+	if k.Tab != "" {
+		t, _, err := tabtext.Parse([]byte(k.Tab), "tab", g)
+		return t, err
+	}
+	t, _, err := arranged(ctx, it, g)
+	if err != nil {
+		return nil, err
+	}
+	return t.Result.Tab, nil
 }
 
 // About says who played a take, on what, and when.
@@ -216,7 +230,7 @@ func (t *Take) About() string {
 }
 
 // Summary says how much of a take could be judged.
-func (t *Take) Summary() string { return review.Summary(t.plan) }
+func (t *Take) Summary() string { return picture.Summary(t.Reviewed) }
 
 // Judged reports whether there is something to draw.
 func (t *Take) Judged() bool { return t.Reviewed != nil && t.Reviewed.Refused == "" }

@@ -67,3 +67,39 @@ func cents(c float64) string {
 	}
 	return say.Count(n, "cent") + " " + way
 }
+
+// Summary says in a line how much of a take could be judged, and its tempo.
+func Summary(v *listen.Reviewed) string {
+	told, sure := 0, 0
+	for i := range v.Notes {
+		n := &v.Notes[i]
+		if n.Cents == n.Cents { // not NaN
+			told++
+		}
+		if n.Sure {
+			sure++
+		}
+	}
+	s := fmt.Sprintf("%s: the pitch of %d is told, of %d for sure", say.Count(len(v.Notes), "note"), told, sure)
+	if v.Tempo > 0 {
+		s += fmt.Sprintf("; %.0f quarters a minute", v.Tempo)
+	}
+	return s
+}
+
+// Strings says how the strings are tuned.
+func Strings(v *listen.Reviewed) string {
+	s := ""
+	for _, t := range v.Strings {
+		how := "can't be told"
+		if t.Told {
+			how = fmt.Sprintf("%s ± %.0f cents", Signed(t.Cents), max(1, t.Doubt))
+		}
+		name := "; string"
+		if s == "" {
+			name = "String"
+		}
+		s += fmt.Sprintf("%s %d: %s", name, t.String, how)
+	}
+	return s + "."
+}

@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"bytes"
 	"encoding/json"
+	"lapwright/internal/take"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -112,7 +113,7 @@ func TestSameInTheBrowser(t *testing.T) {
 // theirs and ours says to each question.
 func answers(t *testing.T, x *tune.Tune, run func(input []byte) ([]byte, error)) [][2][]byte {
 	t.Helper()
-	carried, err := page.Carry(x, arrange.Options{}, nil)
+	carried, err := page.Carry(x, arrange.Options{}, nil, take.Digest)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -18,6 +18,7 @@ export interface Asked {
   stringOneLow?: boolean;
   leftHanded?: boolean;
   tuned?: string;
+  takes?: TakeFigures[];
 }
 
 export interface AskedChange {
@@ -204,6 +205,17 @@ export interface Fault {
 export interface GripNeck {
   shown: Tab;
   benders: Bender[];
+}
+
+export interface HeardTake {
+  review: Review;
+  refused?: string;
+  summary: string;
+  strings: string;
+  told: string[];
+  sheet?: ScreenSheet;
+  marks: TakeMark[];
+  figures: TakeFigures;
 }
 
 export interface InWords {
@@ -430,6 +442,20 @@ export interface Said {
   said: Fault[];
 }
 
+export interface SavedTake {
+  version: number;
+  lesson: string;
+  block: string;
+  tab: string;
+  rig: string;
+  tuned: string;
+  bars?: [number, number];
+  speed: number;
+  grade: string;
+  day: string;
+  name?: string;
+}
+
 export interface ScreenSheet {
   pages: string[];
   narrow: string;
@@ -521,6 +547,36 @@ export interface Tab {
   strokes: Stroke[];
   neck: Neck;
   drone: number[];
+}
+
+export interface TakeFigures {
+  label: string;
+  wanted: number;
+  played: number;
+  cents: number;
+  late: number;
+  tempo: number;
+  strings: number[];
+  regions: number[];
+}
+
+export interface TakeLine {
+  judged: boolean;
+  notes: string;
+  off: string;
+  late: string;
+  tempo: string;
+}
+
+export interface TakeMark {
+  mark: string;
+  class: string;
+  means: string;
+}
+
+export interface TakesCompared {
+  takes: TakeLine[];
+  picture: string;
 }
 
 export interface Text {

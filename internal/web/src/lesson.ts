@@ -16,6 +16,8 @@ import { OwnInstrument, sectionOf, sheetsOf } from "./own";
 import { Player } from "./player";
 import { barByBar, tellOnce, tuneUp } from "./lessonhelp";
 import { decode, plainText, unpackIn } from "./packed";
+import { digest } from "./savetake";
+import { TakeShelf } from "./takeshelf";
 import { touch } from "./touch";
 import { Transport } from "./transport";
 import { usually, view } from "./view";
@@ -82,7 +84,9 @@ interface CarriedText extends TabText {
 }
 
 /** The instruments and tabs as texts that the core takes, in the page's order. */
-const texts = (JSON.parse(carried || "{}") as { instruments?: CarriedText[] }).instruments ?? [];
+const carries = JSON.parse(carried || "{}") as { instruments?: CarriedText[]; block?: string; wishes?: { grade: string } };
+const texts = carries.instruments ?? [];
+const grade = carries.wishes?.grade ?? "";
 usually({ flipped: texts.some((t) => t.stringOneLow), left: texts.some((t) => t.leftHanded) });
 
 const first = parts[0];
@@ -164,6 +168,7 @@ function start(tab: Tab, holder: HTMLElement): void {
   let shown = 0;
   let cursor: Cursor | null = null;
   let neck: NeckPicture | null = null;
+  let listening: Listening | null = null;
   const transport = new Transport(player, (at) => {
     cursor?.show(at, player.playing);
     neck?.show(at);
@@ -240,6 +245,7 @@ function start(tab: Tab, holder: HTMLElement): void {
     sounded(i);
     transport.offerBand(section.dataset["band"] !== undefined);
     void bandOf(i);
+    void listening?.turn();
     if (player.sounds) {
       await player.use(p, null);
       return;
@@ -337,9 +343,9 @@ function start(tab: Tab, holder: HTMLElement): void {
       outfit(i);
       choose(i);
     });
-    const listening = new Listening(core.asked, () => {
+    listening = new Listening(core.asked, new TakeShelf(choices.name), need("h1").textContent ?? "", async () => ({ lesson: await digest(carried), block: carries.block ?? "" }), () => {
       const text = texts[shown];
-      return text ? { tab: parts[shown]!, text } : null;
+      return text ? { rig: text.rig, tab: text.tab, layout: text.layout ?? "", title: parts[shown]!.title, bars: transport.loopedNumbers, speed: transport.percent, grade } : null;
     }, () => { if (player.playing) player.pause(); });
     sections.at(-1)!.after(listening.element);
     sections.at(-1)!.after(own.element); // below the sheets, which come first on a small screen

@@ -19,7 +19,8 @@ export class Choices {
   /** What the device remembers of the last time. */
   readonly was: Chosen;
   private now: Chosen;
-  private readonly name: string;
+  /** What the device keeps of this lesson it keeps under this name. */
+  readonly name: string;
 
   /** The lesson's id and its folder tell it from others; before, the title did. */
   constructor(id: string, title: string) {

@@ -1,154 +1,169 @@
-// The page hears its student: open strings for tuning, and a take of the shown tab.
-// Both stay on the device. Recording is by a script node, since a page that was opened
-// from disk is given no worklet.
+// The page hears its student: open strings for tuning, and takes of the shown tab.
+// All of it stays on the device.
 
 import type { Core } from "./core";
 import { h } from "./dom";
-import type { Open, Review, ReviewDrill, ScreenSheet, Tab } from "./forms";
-import type { TabText } from "./live";
-import { paper } from "./sheets";
+import type { Open } from "./forms";
+import { microphoneTrouble, Recorder } from "./recorder";
+import { type Played, Takes } from "./takes";
+import { floats, lengthText } from "./takesound";
+import { type LessonDigests, slug, takeFile } from "./savetake";
+import { dayOf, type Take, type TakeShelf } from "./takeshelf";
+import { joined } from "./wave";
 
 /** The longest take, in seconds, and how long open strings are listened to. */
 const mostSeconds = 600;
 const stringSeconds = 8;
-const blockSize = 4096;
+/** How the open strings can be meant to be tuned, and in words. */
+const ways = [["equal", "equal"], ["just", "just to the open chord"], ["between", "between the two"]] as const;
 
 /** Why this page can't hear, in a sentence; "" when it can. */
 function whyNot(): string {
-  return window.isSecureContext && "mediaDevices" in navigator ? "" : "Here the browser gives no microphone: it does so for pages that are opened from disk or come encrypted (https).";
-}
-
-/** What the microphone hears until it is stopped: one channel, as it comes. */
-class Hearing {
-  private readonly blocks: Float32Array[] = [];
-  seconds = 0;
-  /** Told after every block how long it has heard. */
-  onBlock: () => void = () => {};
-
-  private constructor(
-    private readonly context: AudioContext,
-    private readonly stream: MediaStream,
-  ) {
-    const node = context.createScriptProcessor(blockSize, 1, 1);
-    node.onaudioprocess = (e) => {
-      this.blocks.push(e.inputBuffer.getChannelData(0).slice());
-      this.seconds += blockSize / context.sampleRate;
-      this.onBlock();
-    };
-    context.createMediaStreamSource(stream).connect(node);
-    node.connect(context.destination); // which it leaves silent; else no block comes
-  }
-
-  static async begin(): Promise<Hearing> {
-    const stream = await navigator.mediaDevices.getUserMedia({ audio: { echoCancellation: false, noiseSuppression: false, autoGainControl: false, channelCount: 1 } });
-    const context = new AudioContext();
-    await context.resume();
-    return new Hearing(context, stream);
-  }
-
-  async end(): Promise<{ samples: Float32Array<ArrayBuffer>; rate: number }> {
-    for (const t of this.stream.getTracks()) t.stop();
-    const rate = this.context.sampleRate;
-    await this.context.close();
-    const samples = new Float32Array(this.blocks.length * blockSize);
-    this.blocks.forEach((b, i) => samples.set(b, i * blockSize));
-    return { samples, rate };
-  }
+  return window.isSecureContext && "mediaDevices" in navigator ? "" : "Here the browser gives no microphone: it does so for pages that are opened from disk or come encrypted (https). A recording from elsewhere can be chosen.";
 }
 
 export class Listening {
-  readonly element: HTMLElement;
+  readonly element: HTMLDetailsElement;
   private readonly said: HTMLElement;
   private readonly take: HTMLButtonElement;
   private readonly strings: HTMLButtonElement;
-  private hearing: Hearing | null = null;
+  private readonly tuned: HTMLSelectElement;
+  private readonly level: HTMLMeterElement;
+  private readonly name: HTMLInputElement;
+  private readonly takes: Takes;
+  private recorder: Recorder | null = null;
 
-  /** shown gives the tab that is shown and its text; hush stops what sounds. */
+  /** shown gives the tab that is shown, as a take is of it; hush stops what sounds. */
   constructor(
     private readonly core: Core,
-    private readonly shown: () => { tab: Tab; text: TabText } | null,
+    shelf: TakeShelf,
+    private readonly lesson: string,
+    private readonly digests: () => Promise<LessonDigests>,
+    private readonly shown: () => Played | null,
     private readonly hush: () => void,
   ) {
     this.said = h("div", { class: "own-said", role: "status" });
+    this.takes = new Takes(core, shelf, (line) => this.tell(line), (take, name) => [this.saveButton(take, name)]);
+    this.name = h("input", { type: "text", maxlength: 60, autocomplete: "off" });
     this.take = h("button", { type: "button", class: "main", onclick: () => void this.record(true) }, "Record a take");
     this.strings = h("button", { type: "button", onclick: () => void this.record(false) }, "Hear my open strings");
+    this.tuned = h("select", {}, ...ways.map(([value, words]) => h("option", { value }, words)));
+    this.level = h("meter", { min: 0, max: 1, low: 0.05, high: 0.9, optimum: 0.5, value: 0, hidden: true, "aria-label": "Level" });
+    const file = h("input", { type: "file", accept: "audio/*", onchange: () => void this.bring(file) });
     const why = whyNot();
     if (why) this.tell(why);
     this.take.disabled = this.strings.disabled = why !== "";
     this.element = h("details", { class: "own listening" }, h("summary", {}, "Listen to me"),
       h("p", { class: "small soft" }, "What you play is heard here, on this device. Nothing is sent anywhere."),
-      h("p", { class: "own-do" }, this.strings, this.take), this.said);
+      h("div", { class: "own-ways" }, h("label", {}, "My open strings are tuned ", this.tuned), h("label", {}, "A recording from elsewhere ", file), h("label", {}, "My first name, if a saved take is to have it ", this.name)),
+      h("p", { class: "own-do" }, this.strings, this.take, this.level), this.said, this.takes.shown, this.takes.list);
+    this.element.addEventListener("toggle", () => void this.turn());
+  }
+
+  /** Another tab is shown: its takes are listed, when anybody looks. */
+  async turn(): Promise<void> {
+    const of = this.shown();
+    if (!of || !this.element.open) return;
+    await this.takes.side(of).catch((e: unknown) => this.fail(e));
   }
 
   /** Begins to hear a take or the open strings; asked again it ends and tells. */
   private async record(whole: boolean): Promise<void> {
-    if (this.hearing) {
+    if (this.recorder) {
       await this.end(whole);
       return;
     }
     this.hush();
+    this.takes.clear();
+    const button = whole ? this.take : this.strings;
+    (whole ? this.strings : this.take).disabled = button.disabled = true;
     try {
-      const hearing = await Hearing.begin();
-      this.hearing = hearing;
-      const button = whole ? this.take : this.strings;
-      (whole ? this.strings : this.take).disabled = true;
+      this.recorder = await Recorder.begin("", (seconds, peak) => {
+        this.level.value = Math.max(peak, 0.95 * this.level.value);
+        this.tell(whole ? `Recording: ${lengthText(seconds)}` : `Pluck one string after the other: ${Math.max(0, Math.ceil(stringSeconds - seconds))} s`);
+        if (seconds >= (whole ? mostSeconds : stringSeconds) && this.recorder) void this.end(whole);
+      });
       button.textContent = whole ? "Stop, and tell me" : "Stop";
-      hearing.onBlock = () => {
-        this.tell(whole ? `Recording: ${Math.floor(hearing.seconds)} s` : `Pluck one string after the other: ${Math.max(0, Math.ceil(stringSeconds - hearing.seconds))} s`);
-        if (hearing.seconds >= (whole ? mostSeconds : stringSeconds) && this.hearing) void this.end(whole);
-      };
+      button.disabled = this.level.hidden = false;
     } catch (e) {
-      this.tell(e instanceof DOMException && e.name === "NotAllowedError" ? "The browser was told not to give the microphone. Allow it for this page." : String(e));
+      this.take.disabled = this.strings.disabled = false;
+      this.fail(microphoneTrouble(e));
     }
   }
 
   private async end(whole: boolean): Promise<void> {
-    const hearing = this.hearing!;
-    this.hearing = null;
+    const recorder = this.recorder!;
+    this.recorder = null;
     this.take.textContent = "Record a take";
     this.strings.textContent = "Hear my open strings";
+    this.level.hidden = this.take.disabled = this.strings.disabled = true;
+    const { blocks, rate } = await recorder.end();
+    await this.heard(whole, joined(blocks), rate);
+  }
+
+  /** Takes a recording that was made elsewhere. */
+  private async bring(file: HTMLInputElement): Promise<void> {
+    const given = file.files?.[0];
+    if (!given) return;
     this.take.disabled = this.strings.disabled = true;
+    const context = new AudioContext();
     try {
-      const { samples, rate } = await hearing.end();
-      const now = this.shown();
-      if (!now) return;
-      this.tell("Listening…");
-      const { rig, tab } = now.text;
-      if (whole) this.reviewed(await this.core.ask<Review>({ what: "review", rig, tab, tuned: "equal" }, samples, rate), rig);
-      else this.tuned(await this.core.ask<Open>({ what: "strings", rig, tuned: "equal" }, samples, rate));
+      this.tell("Reading…");
+      const read = await context.decodeAudioData(await given.arrayBuffer());
+      if (read.duration > mostSeconds) throw new Error(`“${given.name}” is ${lengthText(read.duration)} long, and a take may be ${mostSeconds / 60} minutes long.`);
+      await this.heard(true, joined([read.getChannelData(0)]), read.sampleRate);
     } catch (e) {
-      this.tell(e instanceof Error ? e.message : String(e));
+      this.fail(e instanceof DOMException ? new Error(`“${given.name}” is no recording that this browser can read.`) : e);
     } finally {
-      this.take.disabled = this.strings.disabled = false;
+      file.value = "";
+      this.take.disabled = this.strings.disabled = whyNot() !== "";
+      void context.close();
     }
   }
 
-  private tuned(open: Open): void {
+  private async heard(whole: boolean, samples: Int16Array<ArrayBuffer>, rate: number): Promise<void> {
+    try {
+      const of = this.shown();
+      if (!of) return;
+      if (whole) await this.takes.add(of, this.tuned.value, samples, rate);
+      else {
+        this.tell("Listening…");
+        this.stand(await this.core.ask<Open>({ what: "strings", rig: of.rig, tuned: this.tuned.value }, floats(samples), rate));
+      }
+    } catch (e) {
+      this.fail(e);
+    } finally {
+      this.take.disabled = this.strings.disabled = whyNot() !== "";
+    }
+  }
+
+  /** Saves a take as a file for the teacher. */
+  private saveButton(take: Take, called: string): HTMLElement {
+    const button = h("button", { type: "button", "aria-label": `Save for my teacher: the take of ${called}`, onclick: () => {
+      button.disabled = true;
+      this.tell("Saving…");
+      this.digests().then((of) => takeFile(take, of, this.name.value)).then((bytes) => {
+        const at = URL.createObjectURL(new Blob([bytes], { type: "application/zip" }));
+        const name = `${slug([this.lesson, this.name.value, dayOf(take)].join(" "))}.take.zip`;
+        h("a", { href: at, download: name }).click();
+        window.setTimeout(() => URL.revokeObjectURL(at), 60_000);
+        this.tell(`Saved as ${name}. Send that file to your teacher.`);
+      }).catch((e: unknown) => this.fail(e)).finally(() => { button.disabled = false; });
+    } }, "Save for my teacher");
+    return button;
+  }
+
+  private stand(open: Open): void {
     if (open.refused) this.tell(open.refused);
     else this.said.replaceChildren(h("ul", {}, ...open.strings.map((s) => h("li", {}, `String ${s.string}: ${s.cents === null ? "not heard" : offText(s.cents)}`))));
   }
 
-  private reviewed(r: Review, rig: string): void {
-    const count = (status: string): number => r.notes.filter((n) => n.status === status).length;
-    const note = (n: Review["notes"][number]): string =>
-      `Bar ${n.bar}, string ${n.string}, fret ${n.fret}: ${n.status === "played" && n.cents !== null ? offText(n.cents) + (n.steelMM === null ? "" : `, the steel ${Math.abs(n.steelMM).toFixed(1)} mm ${n.steelMM < 0 ? "short" : "far"}`) : n.status}`;
-    this.said.replaceChildren(
-      h("p", {}, `${count("played")} of ${r.notes.length} notes were played, ${count("missed")} missed, ${r.extra.length} more than are written.`),
-      ...(r.advice.length ? [h("ul", {}, ...r.advice.map((a) => h("li", {}, (a.bars.length ? `Bar ${a.bars.join(", ")}: ` : "") + a.text, a.drill && this.exercise(a.drill, rig))))] : []),
-      h("details", {}, h("summary", {}, "Note by note"), h("ol", { class: "heard-notes" }, ...r.notes.map((n) => h("li", {}, note(n))))));
-  }
-
-  /** An exercise, drawn when it is opened. */
-  private exercise(drill: ReviewDrill, rig: string): HTMLElement {
-    const box = h("details", {}, h("summary", {}, `Exercise: ${drill.title}`), h("p", { class: "small soft" }, `From ${drill.start} to ${drill.target} beats a minute.`));
-    box.addEventListener("toggle", () => {
-      this.core.ask<ScreenSheet>({ what: "sheet", rig, tab: drill.tab }).then((s) => box.append(paper(s.narrow)), (e: unknown) => box.append(String(e)));
-    }, { once: true });
-    return box;
+  private fail(e: unknown): void {
+    this.tell(e instanceof Error ? e.message : String(e));
   }
 
   private tell(line: string): void {
-    this.said.replaceChildren(h("p", {}, line));
+    this.said.replaceChildren(...(line ? [h("p", {}, line)] : []));
   }
 }
 

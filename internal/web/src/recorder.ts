@@ -30,6 +30,9 @@ function whyNot(): string {
   return "";
 }
 
+/** The length of a block where a script node hands them on, in samples. */
+const scriptBlock = 4096;
+
 export class Recorder {
   private readonly blocks: Float32Array[] = [];
   private frames = 0;
@@ -37,25 +40,38 @@ export class Recorder {
   private constructor(
     private readonly context: AudioContext,
     private readonly stream: MediaStream,
-    node: AudioWorkletNode,
-    heard: (seconds: number, peak: number) => void,
-  ) {
-    node.port.onmessage = (e: MessageEvent<Float32Array>) => {
-      this.blocks.push(e.data);
-      this.frames += e.data.length;
-      heard(this.frames / context.sampleRate, e.data.reduce((m, v) => Math.max(m, Math.abs(v)), 0));
-    };
-  }
+    private readonly heard: (seconds: number, peak: number) => void,
+  ) {}
 
-  /** Begins to record; heard is told how long it has gone on and how loud the last block was. */
+  /**
+   * Begins to record; heard is told how long it has gone on and how loud the last block was. capture is
+   * where the worklet's script lies; without one, as on a page from disk, which is given no worklet, the
+   * older script node hands on the same samples.
+   */
   static async begin(capture: string, heard: (seconds: number, peak: number) => void): Promise<Recorder> {
     const stream = await navigator.mediaDevices.getUserMedia({ audio: { echoCancellation: false, noiseSuppression: false, autoGainControl: false, channelCount: 1 } });
     const context = new AudioContext();
-    await context.audioWorklet.addModule(capture);
-    const node = new AudioWorkletNode(context, "capture", { numberOfInputs: 1, numberOfOutputs: 0, channelCount: 1, channelCountMode: "explicit" });
-    const recorder = new Recorder(context, stream, node, heard);
-    context.createMediaStreamSource(stream).connect(node);
+    const recorder = new Recorder(context, stream, heard);
+    const source = context.createMediaStreamSource(stream);
+    if (capture) {
+      await context.audioWorklet.addModule(capture);
+      const node = new AudioWorkletNode(context, "capture", { numberOfInputs: 1, numberOfOutputs: 0, channelCount: 1, channelCountMode: "explicit" });
+      node.port.onmessage = (e: MessageEvent<Float32Array>) => recorder.take(e.data);
+      source.connect(node);
+    } else {
+      await context.resume();
+      const node = context.createScriptProcessor(scriptBlock, 1, 1);
+      node.onaudioprocess = (e) => recorder.take(e.inputBuffer.getChannelData(0).slice());
+      source.connect(node);
+      node.connect(context.destination); // which it leaves silent; else no block comes
+    }
     return recorder;
+  }
+
+  private take(block: Float32Array): void {
+    this.blocks.push(block);
+    this.frames += block.length;
+    this.heard(this.frames / this.context.sampleRate, block.reduce((m, v) => Math.max(m, Math.abs(v)), 0));
   }
 
   /** The last seconds that were heard; what came before them is let go. */

@@ -7,7 +7,7 @@ import { complain, Refused } from "./site";
 import { wave } from "./wave";
 
 /** What the program reads by itself; the page decodes the rest. */
-const readHere = /\.(wav|flac|mp3|opus)$/i;
+const readHere = /\.(wav|flac|mp3|opus|take\.zip)$/i;
 const mostSeconds = 600;
 
 export function takesPage(page: HTMLElement): void {

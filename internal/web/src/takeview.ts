@@ -4,6 +4,7 @@
 import { need } from "./dom";
 import { reveal } from "./follow";
 import { place } from "./place";
+import type { TakeSound } from "./takesound";
 
 const svgNS = "http://www.w3.org/2000/svg";
 
@@ -15,7 +16,6 @@ interface Spot {
 }
 
 export class TakeView {
-  private readonly audio: HTMLAudioElement;
   private readonly forms: HTMLElement[];
   private spots: Spot[] = [];
   private shown: HTMLElement | undefined;
@@ -24,8 +24,10 @@ export class TakeView {
   /** Called with the index of the note that was tapped. */
   onNote: (note: number) => void = () => undefined;
 
-  constructor(private readonly root: HTMLElement) {
-    this.audio = need<HTMLAudioElement>("audio", root);
+  constructor(
+    private readonly root: HTMLElement,
+    private readonly audio: TakeSound = need<HTMLAudioElement>("audio", root),
+  ) {
     this.forms = [...root.querySelectorAll<HTMLElement>(".wide-sheet, .narrow-sheet")];
     root.addEventListener("click", (e) => this.tapped(e));
     const tick = (): void => {

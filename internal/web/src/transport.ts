@@ -121,6 +121,12 @@ export class Transport {
     return this.player.settings.loop ? [Number(this.from.value), Number(this.to.value)] : null;
   }
 
+  /** The first and last bar of the loop as they are numbered; null for none. */
+  get loopedNumbers(): [number, number] | null {
+    const [bars, looped] = [this.tab?.timing.bars, this.looped];
+    return bars && looped ? [bars[looped[0]]!.number, bars[looped[1]]!.number] : null;
+  }
+
   /** The speed in per cent. */
   get percent(): number {
     return Math.round(this.player.settings.rate * full);

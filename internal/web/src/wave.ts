@@ -22,9 +22,22 @@ export function wave(blocks: Float32Array[], rate: number): ArrayBuffer {
   let at = 44;
   for (const b of blocks) {
     for (const v of b) {
-      out.setInt16(at, Math.max(-32768, Math.min(32767, Math.round(32768 * v))), true);
+      out.setInt16(at, sixteen(v), true);
       at += 2;
     }
   }
   return out.buffer as ArrayBuffer;
+}
+
+/** A sample between −1 and 1 as one of 16 bits. */
+export function sixteen(v: number): number {
+  return Math.max(-32768, Math.min(32767, Math.round(32768 * v)));
+}
+
+/** Blocks of samples as one row of 16 bits. */
+export function joined(blocks: Float32Array[]): Int16Array<ArrayBuffer> {
+  const out = new Int16Array(blocks.reduce((sum, b) => sum + b.length, 0));
+  let at = 0;
+  for (const b of blocks) for (const v of b) out[at++] = sixteen(v);
+  return out;
 }

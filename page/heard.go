@@ -1,0 +1,152 @@
+package page
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"lapwright/listen"
+	"lapwright/listen/picture"
+	"lapwright/report"
+	"lapwright/say"
+	"lapwright/sheet/draw"
+)
+
+// heard reviews a take and draws it over its sheet.
+func heard(q *report.Asked, samples []float32, rate float64) (*report.HeardTake, error) {
+	t, err := readTab(q.Rig, q.Tab)
+	if err != nil {
+		return nil, err
+	}
+	tuned, err := listen.TunedTo(t.Rig, q.Tuned)
+	if err != nil {
+		return nil, err
+	}
+	take, err := listen.NewTake(samples, rate)
+	if err != nil {
+		return nil, err
+	}
+	v, err := listen.Review(take, t, listen.Options{Tuned: tuned})
+	if err != nil {
+		return nil, err
+	}
+	out := &report.HeardTake{Review: report.ReviewOf(v), Refused: v.Refused, Told: []string{}, Marks: []report.TakeMark{}}
+	out.Figures = FiguresOf(&out.Review)
+	if v.Refused != "" {
+		return out, nil
+	}
+	out.Summary, out.Strings = picture.Summary(v), picture.Strings(v)
+	for i := range v.Notes {
+		out.Told = append(out.Told, picture.Tell(&v.Notes[i]))
+	}
+	for _, s := range picture.Signs() {
+		out.Marks = append(out.Marks, report.TakeMark{Mark: s.Mark, Class: s.Class, Means: s.Means})
+	}
+	o := sheetOf(q)
+	o.Lane = picture.New(v, t, nil).Lane
+	out.Sheet, err = Sheet(t, o)
+	return out, err
+}
+
+// FiguresOf returns the figures of a review, to be compared with others of the same tab.
+func FiguresOf(r *report.Review) report.TakeFigures {
+	out := report.TakeFigures{Wanted: len(r.Notes), Tempo: r.Tempo, Strings: []*float64{}, Regions: []*float64{}}
+	var cents, late []float64
+	regions := listen.Regions()
+	byString := make([][]float64, len(r.Strings))
+	byRegion := make([][]float64, len(regions))
+	for i := range r.Notes {
+		n := &r.Notes[i]
+		if n.Status == string(listen.Played) {
+			out.Played++
+		}
+		if n.Late != nil {
+			late = append(late, math.Abs(*n.Late))
+		}
+		off, told := offOf(n)
+		if !told {
+			continue
+		}
+		cents = append(cents, off)
+		if n.String >= 1 && n.String <= len(byString) {
+			byString[n.String-1] = append(byString[n.String-1], off)
+		}
+		for i, g := range regions {
+			if g.Holds(n.Fret) {
+				byRegion[i] = append(byRegion[i], off)
+			}
+		}
+	}
+	out.Cents, out.Late = middle(cents), middle(late)
+	for _, v := range byString {
+		out.Strings = append(out.Strings, middle(v))
+	}
+	for _, v := range byRegion {
+		out.Regions = append(out.Regions, middle(v))
+	}
+	return out
+}
+
+// offOf returns how far a note that is sure lies off (picture.Off), without sign.
+func offOf(n *report.ReviewNote) (off float64, told bool) {
+	if n.Cents == nil || !n.Sure {
+		return 0, false
+	}
+	just := math.NaN()
+	if n.CentsJust != nil {
+		just = *n.CentsJust
+	}
+	return math.Abs(picture.Off(*n.Cents, just)), true
+}
+
+// middle returns the median, nil of nothing.
+func middle(v []float64) *float64 {
+	if len(v) == 0 {
+		return nil
+	}
+	slices.Sort(v)
+	return &v[len(v)/2]
+}
+
+// Compare tells of takes of one tab, in the order given.
+func Compare(takes []report.TakeFigures) report.TakesCompared {
+	out := report.TakesCompared{Takes: []report.TakeLine{}}
+	var all []picture.Figures
+	for i := range takes {
+		f := &takes[i]
+		line := report.TakeLine{Judged: f.Wanted > 0}
+		if line.Judged {
+			line.Notes = fmt.Sprintf("%d of %s", f.Played, say.Count(f.Wanted, "note"))
+			line.Off, line.Late, line.Tempo = orNothing(f.Cents, "%.0f cents"), orNothing(f.Late, "%.0f ms"), orNothing(f.Tempo, "%.0f")
+			all = append(all, picture.Figures{Label: f.Label, Strings: orNaN(f.Strings), Regions: orNaN(f.Regions)})
+		}
+		out.Takes = append(out.Takes, line)
+	}
+	if len(all) < 2 {
+		return out
+	}
+	var names []string
+	for _, r := range listen.Regions() {
+		names = append(names, r.Name)
+	}
+	out.Picture = string(draw.SVG(picture.Progress(all, names), 0))
+	return out
+}
+
+func orNothing(v *float64, format string) string {
+	if v == nil {
+		return ""
+	}
+	return fmt.Sprintf(format, *v)
+}
+
+func orNaN(v []*float64) []float64 {
+	out := make([]float64, len(v))
+	for i, x := range v {
+		out[i] = math.NaN()
+		if x != nil {
+			out[i] = *x
+		}
+	}
+	return out
+}

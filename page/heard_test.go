@@ -1,0 +1,83 @@
+package page
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"strings"
+	"testing"
+
+	"lapwright/arrange"
+	"lapwright/listen"
+	"lapwright/notation/tabtext"
+	"lapwright/report"
+	"lapwright/rig"
+	"lapwright/sound"
+	"lapwright/tune/tunetest"
+)
+
+// TestTakeIsHeardAsTheReviewHasIt: what the page is told of a take is the review's own JSON byte
+// for byte, with a line and a mark for every note of it.
+func TestTakeIsHeardAsTheReviewHasIt(t *testing.T) {
+	r, _ := rig.Builtin("lap6-c6")
+	res, err := arrange.Arrange(context.Background(), tunetest.Score(t, "C", "G4:4 E4:4 C4:4 D4:4 E4:4 G4:4 A4:4 G4:4"), r, arrange.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, err := sound.Render(res.Tab, sound.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	samples := a.Channels[0]
+	q, err := json.Marshal(report.Asked{What: "review", Rig: string(rig.Format(res.Tab.Rig)), Tab: string(tabtext.Format(res.Tab)), Tuned: "equal"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got struct {
+		report.HeardTake
+		Review json.RawMessage `json:"review"`
+	}
+	if err := json.Unmarshal((&Lesson{}).Answer(q, samples, sound.Rate), &got); err != nil {
+		t.Fatal(err)
+	}
+	take, err := listen.NewTake(samples, sound.Rate)
+	if err != nil {
+		t.Fatal(err)
+	}
+	v, err := listen.Review(take, res.Tab, listen.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	want, err := json.Marshal(report.ReviewOf(v))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(got.Review, want) {
+		t.Errorf("the page is told\n%s\nand the review says\n%s", got.Review, want)
+	}
+	if got.Sheet == nil || len(got.Told) != len(v.Notes) || len(v.Notes) != 8 {
+		t.Fatalf("%d notes are told of %d, sheet %v", len(got.Told), len(v.Notes), got.Sheet != nil)
+	}
+	if n := strings.Count(got.Sheet.Narrow, `class="heard played"`) + strings.Count(got.Sheet.Narrow, `class="played`); n < 8 {
+		t.Errorf("the sheet has %d marks, want 8", n)
+	}
+	if got.Figures.Wanted != 8 || got.Figures.Played != 8 || got.Figures.Cents == nil || *got.Figures.Cents > 5 {
+		t.Errorf("the figures are %+v", got.Figures)
+	}
+}
+
+// TestTakesSideBySide: figures come back in words, and two that could be judged are drawn.
+func TestTakesSideBySide(t *testing.T) {
+	off, late, tempo := 7.4, 31.6, 88.2
+	one := report.TakeFigures{Label: "2026-11-30", Wanted: 8, Played: 7, Cents: &off, Late: &late, Tempo: &tempo, Strings: []*float64{&off, nil}, Regions: []*float64{nil, &off, nil}}
+	got := Compare([]report.TakeFigures{one, {Label: "nothing heard"}})
+	if want := (report.TakeLine{Judged: true, Notes: "7 of 8 notes", Off: "7 cents", Late: "32 ms", Tempo: "88"}); got.Takes[0] != want {
+		t.Errorf("told as %+v, want %+v", got.Takes[0], want)
+	}
+	if got.Takes[1].Judged || got.Picture != "" {
+		t.Errorf("a take that could not be judged: %+v, picture %q", got.Takes[1], got.Picture)
+	}
+	if got = Compare([]report.TakeFigures{one, one}); !strings.Contains(got.Picture, "string 2") || !strings.Contains(got.Picture, "from fret 12 up") {
+		t.Errorf("the picture is %.200q", got.Picture)
+	}
+}
