@@ -33,8 +33,8 @@ func TestSearchEqualsTryingEverything(t *testing.T) {
 			choosy.Cents = 2
 			c.o.other = &choosy
 		}
-		s, err := searchOf(t, c.tune, c.rig, c.o)
-		b := newBrute(c.tune, c.rig, c.o, 1)
+		s, err := searchAt(t, c.tune, c.rig, c.o, Setting{Capo: c.capo})
+		b := newBrute(c.tune, c.withCapo(t), c.o, 1)
 		if slices.ContainsFunc(b.grips, func(g []bruteGrip) bool { return len(g) == 0 }) {
 			if err == nil {
 				t.Fatalf("seed %d: the pins leave nothing, and the search did not say so\n%s", seed, c)
@@ -79,12 +79,16 @@ func TestSearchEqualsTryingEverything(t *testing.T) {
 			t.Fatalf("seed %d: the events cost %g and the whole %g", seed, sum, res.Cost)
 		}
 		count(tally, s, way)
+		if c.capo > 0 {
+			tally["with a "+c.rig.Capo.Kind()+" capo on"]++
+		}
+		tally["touch "+c.o.graded(c.tune).Touch.String()]++
 		if len(c.o.Pins) > 0 {
 			tally["pins kept"]++
 		}
 	}
 	t.Logf("%d cases: %v", optimalCases, tally)
-	for _, want := range []string{"moments of several notes", "slants", "reverse slant", "split", "eased slants", "nose", "benders", "held notes kept", "ties kept", "glides", "hammer-ons and pull-offs", "joins unasked", "two joins running", "graces joined", "slurs slid", "notes lost or cut", "pins kept", "pins that contradict", "slants that would lie on an open string"} {
+	for _, want := range []string{"moments of several notes", "slants", "reverse slant", "split", "eased slants", "nose", "benders", "held notes kept", "ties kept", "glides", "hammer-ons and pull-offs", "joins unasked", "two joins running", "graces joined", "slurs slid", "bends", "steps bent unasked", "slurs bent", "graces bent", "bends on an open string", "with a sliding capo on", "with a clamp capo on", "touch plain", "touch light", "touch full", "notes lost or cut", "pins kept", "pins that contradict", "slants that would lie on an open string"} {
 		if tally[want] < 3 {
 			t.Errorf("only %d %s among the cases", tally[want], want)
 		}
@@ -111,6 +115,7 @@ func count(tally map[string]int, s *search, way []chosen) {
 			tally["benders"]++
 		}
 		for j := range m.Wants {
+			bent(tally, m, way, i, j)
 			switch {
 			case m.Wants[j].Kind == grip.Held && way[i].grip.Acts[j] == grip.On:
 				tally["held notes kept"]++
@@ -135,6 +140,27 @@ func count(tally map[string]int, s *search, way []chosen) {
 	}
 }
 
+// bent notes what a bender does for a note: under one place of the steel, without a
+// pluck.
+func bent(tally map[string]int, m *moment, way []chosen, i, j int) {
+	g, w := way[i].grip, &m.Wants[j]
+	if g.Acts[j] != grip.Glide || w.From < 0 || g.Frets[j] != way[i-1].grip.Frets[w.From] || g.Benders == way[i-1].grip.Benders {
+		return
+	}
+	tally["bends"]++
+	if g.Frets[j] == 0 {
+		tally["bends on an open string"]++
+	}
+	switch w.Kind {
+	case grip.Stepped:
+		tally["steps bent unasked"]++
+	case grip.Slurred:
+		tally["slurs bent"]++
+	case grip.Graced:
+		tally["graces bent"]++
+	}
+}
+
 // TestBestEqualsTryingEverything compares the k cheapest.
 func TestBestEqualsTryingEverything(t *testing.T) {
 	const cases, k = 400, 12
@@ -142,11 +168,11 @@ func TestBestEqualsTryingEverything(t *testing.T) {
 	for seed := range uint64(cases) {
 		rnd := rand.New(rand.NewPCG(seed, 11))
 		c := randomCase(t, rnd, anything)
-		s, err := searchOf(t, c.tune, c.rig, c.o)
+		s, err := searchAt(t, c.tune, c.rig, c.o, Setting{Capo: c.capo})
 		if err != nil {
 			continue
 		}
-		b := newBrute(c.tune, c.rig, c.o, k)
+		b := newBrute(c.tune, c.withCapo(t), c.o, k)
 		b.run()
 		var got []int64
 		ways, err := s.best(k)
@@ -209,11 +235,21 @@ type randomProblem struct {
 	tune  *tune.Tune
 	rig   *rig.Rig
 	o     Options
+	capo  int // the fret that the rig's capo is put on at
 	lines []string
 }
 
+// withCapo returns the rig with its capo where it is put.
+func (c randomProblem) withCapo(t *testing.T) *rig.Rig {
+	r, err := c.rig.WithCapo(c.capo)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
 func (c randomProblem) String() string {
-	return fmt.Sprintf("%s\n%s\n%+v", c.rig.TuningText(), strings.Join(c.lines, "\n"), c.o)
+	return fmt.Sprintf("%s, capo at %d\n%s\n%+v", c.rig.TuningText(), c.capo, strings.Join(c.lines, "\n"), c.o)
 }
 
 // randomRig makes a small rig, and chance for what was added to the problems later, so
@@ -224,13 +260,13 @@ func randomRig(rnd *rand.Rand) (r *rig.Rig, more *rand.Rand) {
 		strs = 6 + rnd.IntN(5)
 	}
 	r = &rig.Rig{
-		Name: "random", Title: "random", Scale: wire.MM(550 + rnd.IntN(120)), Frets: 5 + rnd.IntN(5), Reference: pitch.StandardA,
+		Name: "random", Title: "random", Body: rig.LapSteel, Scale: wire.MM(550 + rnd.IntN(120)), Frets: 5 + rnd.IntN(5), Reference: pitch.StandardA,
 		NutSpread: wire.MM(float64(strs-1) * (9 + 5*rnd.Float64())), BridgeSpread: wire.MM(float64(strs-1) * 14),
 		Steel: rig.Steel{Length: 160, Diameter: 22, Bullet: rnd.IntN(4) > 0, MaxSlant: 60},
 	}
 	key := 60 + rnd.IntN(6)
 	for range strs {
-		r.Strings = append(r.Strings, rig.String{Open: pitch.SpellKey(key, 0)})
+		r.Strings = append(r.Strings, rig.String{Open: pitch.SpellKey(key, 0), Wire: wire.String{Diameter: 0.4, Material: wire.MusicWire}})
 		key -= 1 + rnd.IntN(6)
 	}
 	for i := range rnd.IntN(3) {
@@ -326,7 +362,7 @@ func randomCase(t *testing.T, rnd *rand.Rand, kind int) randomProblem {
 				mark, open = mark+")", false
 			}
 			if steps && more.IntN(8) == 0 && i > 0 {
-				line += "'" + r.Strings[more.IntN(strs)].Open.String() + " "
+				line += graceBefore(word, r, more)
 			}
 			if n, err := pitch.ParseName(word); i < words-1 && err == nil && mark == "" && steps {
 				before = pitch.SpellKey(n.Key()+1+more.IntN(3), 0).String() // a step that may be joined
@@ -367,12 +403,36 @@ func randomCase(t *testing.T, rnd *rand.Rand, kind int) randomProblem {
 		}
 		c.o.Pins = append(c.o.Pins, p)
 	}
+	c.putCapoOn(more)
 	return c
+}
+
+// graceBefore returns a grace for a note: an open string, or one that a bender may raise
+// to the note.
+func graceBefore(word string, r *rig.Rig, more *rand.Rand) string {
+	grace := r.Strings[more.IntN(len(r.Strings))].Open
+	if n, err := pitch.ParseName(word); err == nil && len(r.Benders) > 0 && more.IntN(2) == 0 {
+		grace = pitch.SpellKey(n.Key()-r.Benders[0].Moves[0].Semitones, 0)
+	}
+	return "'" + grace.String() + " "
+}
+
+// putCapoOn puts a capo of either kind on in one problem of four.
+func (c *randomProblem) putCapoOn(more *rand.Rand) {
+	if more.IntN(4) == 0 {
+		c.rig.Capo = rig.Capo{Clamp: more.IntN(2) == 0, Highest: 3}
+		c.capo = 1 + more.IntN(2)
+	}
 }
 
 // searchOf sets a search up in the key, octave and capo that are there.
 func searchOf(t *testing.T, tn *tune.Tune, r *rig.Rig, o Options) (*search, error) {
+	return searchAt(t, tn, r, o, Setting{})
+}
+
+// searchAt sets a search up in a setting.
+func searchAt(t *testing.T, tn *tune.Tune, r *rig.Rig, o Options, in Setting) (*search, error) {
 	perf := tune.Perform(tn)
 	ms := perf.Moments()
-	return (&request{w: newWatch(t.Context()), whole: perf, perf: perf, given: ms, moments: ms, rig: r, o: o.graded(tn)}).newSearch(Setting{})
+	return (&request{w: newWatch(t.Context()), whole: perf, perf: perf, given: ms, moments: ms, rig: r, o: o.graded(tn)}).newSearch(in)
 }
