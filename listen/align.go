@@ -141,11 +141,10 @@ func (p *pluckHeard) agrees(keys []float64) float64 {
 
 // aligned is which onset each group of the score has.
 type aligned struct {
-	onset []int  // by group: index into the plucks heard; −1 when it was not played
-	reach []bool // by group: whether the take goes there at all
-	used  []bool // by onset
-	again []bool // by onset: belongs to an attempt that was begun anew
-	cost  float64
+	onset []int   // by group: index into the plucks heard; −1 when it was not played
+	reach []bool  // by group: whether the take goes there at all
+	used  []bool  // by onset
+	again []bool  // by onset: belongs to an attempt that was begun anew
 	agree float64 // mean agreement of those matched
 	jumps int
 }
@@ -153,12 +152,20 @@ type aligned struct {
 // cell is one state of the alignment: group g is onset j.
 type cell struct {
 	cost      float64
-	fromG     int32
-	fromJ     int32
-	jumped    bool
 	pace      float64 // ln(take's seconds a score second) on the way here
 	paceKnown bool
+	from      step
 }
+
+// step is where a cell was come to from; all of them are kept, to go back by.
+type step struct {
+	g      int32 // −1 where the take begins
+	dj     int8  // onsets back
+	jumped bool
+}
+
+// columns is how many onsets back the costs are kept.
+const columns = mostExtra + 2
 
 // align finds which onset is which pluck of the score: dynamic programming over
 // pairs, where time may stretch, plucks may be missing, onsets may be extra, and
@@ -194,17 +201,23 @@ func align(s *score, heard []pluckHeard, shift float64) *aligned {
 		extra[j+1] = extra[j] + extraCost + extraStrong*min(1, heard[j].Strength)
 	}
 	n, m := len(begun), len(heard)
-	cells := make([]cell, n*m)
+	var cells [columns][]cell
+	for i := range cells {
+		cells[i] = make([]cell, n)
+	}
+	way := make([]step, n*m)
+	end, endCost := [2]int{-1, -1}, math.Inf(1)
 	bestBefore := make([]int, m) // the best group at each onset, for jumps
 	for j := range m {
 		best := 0
+		column := cells[j%columns]
 		for g := range n {
-			c := &cells[g*m+j]
+			c := &column[g]
 			match := wrongCost * (1 - heard[j].agrees(keys[g]))
-			*c = cell{cost: min(missedCost*float64(g), insideCost) + extra[j], fromG: -1, fromJ: -1}
+			*c = cell{cost: min(missedCost*float64(g), insideCost) + extra[j], from: step{g: -1}}
 			for dg := 1; dg <= min(mostMissed+1, g); dg++ {
 				for dj := 1; dj <= min(mostExtra+1, j); dj++ {
-					p := &cells[(g-dg)*m+j-dj]
+					p := &cells[(j-dj)%columns][g-dg]
 					cost := p.cost + missedCost*float64(dg-1) + extra[j] - extra[j-dj+1]
 					if cost >= c.cost {
 						continue
@@ -220,41 +233,36 @@ func align(s *score, heard []pluckHeard, shift float64) *aligned {
 						known = false
 					}
 					if cost < c.cost {
-						*c = cell{cost: cost, fromG: int32(g - dg), fromJ: int32(j - dj), pace: next, paceKnown: known}
+						*c = cell{cost: cost, from: step{g: int32(g - dg), dj: int8(dj)}, pace: next, paceKnown: known}
 					}
 				}
 			}
 			for dj := 1; dj <= min(mostExtra+1, j); dj++ {
 				from := bestBefore[j-dj]
-				p := &cells[from*m+j-dj]
+				p := &cells[(j-dj)%columns][from]
 				if cost := p.cost + jumpCost + extra[j] - extra[j-dj+1]; cost < c.cost {
-					*c = cell{cost: cost, fromG: int32(from), fromJ: int32(j - dj), jumped: true, pace: p.pace, paceKnown: p.paceKnown}
+					*c = cell{cost: cost, from: step{g: int32(from), dj: int8(dj), jumped: true}, pace: p.pace, paceKnown: p.paceKnown}
 				}
 			}
 			c.cost += match
-			if c.cost < cells[best*m+j].cost {
+			way[g*m+j] = c.from
+			if c.cost < column[best].cost {
 				best = g
+			}
+			if cost := c.cost + extra[m] - extra[j+1] + min(missedCost*float64(n-1-g), insideCost); cost < endCost {
+				endCost, end = cost, [2]int{g, j}
 			}
 		}
 		bestBefore[j] = best
 	}
-	out.trace(cells, begun, heard, keys, extra)
+	out.trace(way, end, begun, heard, keys)
 	return out
 }
 
-// trace reads the best way back.
-func (a *aligned) trace(cells []cell, begun []int, heard []pluckHeard, keys [][]float64, extra []float64) {
+// trace reads the best way back from its end, a group and an onset.
+func (a *aligned) trace(way []step, end [2]int, begun []int, heard []pluckHeard, keys [][]float64) {
 	n, m := len(begun), len(heard)
-	g, j, best := -1, -1, math.Inf(1)
-	for i := range n {
-		for k := range m {
-			cost := cells[i*m+k].cost + extra[m] - extra[k+1] + min(missedCost*float64(n-1-i), insideCost)
-			if cost < best {
-				best, g, j = cost, i, k
-			}
-		}
-	}
-	a.cost = best
+	g, j := end[0], end[1]
 	if missedCost*float64(n-1-g) <= insideCost {
 		for i := begun[g]; i < len(a.reach); i++ {
 			a.reach[i] = true
@@ -264,7 +272,7 @@ func (a *aligned) trace(cells []cell, begun []int, heard []pluckHeard, keys [][]
 	}
 	matched := 0
 	for {
-		c := &cells[g*m+j]
+		c := way[g*m+j]
 		if a.onset[begun[g]] < 0 {
 			a.onset[begun[g]] = j
 		} else {
@@ -273,7 +281,7 @@ func (a *aligned) trace(cells []cell, begun []int, heard []pluckHeard, keys [][]
 		a.used[j] = true
 		a.agree += heard[j].agrees(keys[g])
 		matched++
-		if c.fromG < 0 {
+		if c.g < 0 {
 			if missedCost*float64(g) <= insideCost {
 				a.touch(0, begun[g])
 			} else {
@@ -284,11 +292,11 @@ func (a *aligned) trace(cells []cell, begun []int, heard []pluckHeard, keys [][]
 		if c.jumped {
 			a.jumps++
 			a.touch(begun[g], begun[g])
-			a.touch(begun[c.fromG], begun[c.fromG])
+			a.touch(begun[c.g], begun[c.g])
 		} else {
-			a.touch(begun[c.fromG], begun[g])
+			a.touch(begun[c.g], begun[g])
 		}
-		g, j = int(c.fromG), int(c.fromJ)
+		g, j = int(c.g), j-int(c.dj)
 	}
 	a.agree /= float64(matched)
 }

@@ -77,17 +77,24 @@ func (e *Ear) Hear(block []float32) {
 	if room := int(MostSeconds*e.rate) - e.take.n; len(block) > room {
 		block = block[:max(room, 0)]
 	}
-	for _, s := range block {
-		v := float64(s)
-		if math.IsNaN(v) || math.IsInf(v, 0) {
-			v = 0
+	for len(block) > 0 {
+		piece := block[:min(len(block), mostHeld)]
+		for _, s := range piece {
+			v := float64(s)
+			if math.IsNaN(v) || math.IsInf(v, 0) {
+				v = 0
+			}
+			e.watch(v)
+			e.held = append(e.held, v)
 		}
-		e.watch(v)
-		e.held = append(e.held, v)
+		e.take.n += len(piece)
+		e.use()
+		block = block[len(piece):]
 	}
-	e.take.n += len(block)
-	e.use()
 }
+
+// mostHeld is how many samples are held before those used are let go.
+const mostHeld = 1 << 14
 
 // watch keeps account of runs of one value, which is what clipping leaves.
 func (e *Ear) watch(v float64) {
@@ -117,7 +124,7 @@ func (e *Ear) use() {
 		}
 		e.take.x = append(e.take.x, sum)
 	}
-	if drop := min(at, len(e.held)); drop > 1<<14 {
+	if drop := min(at, len(e.held)); drop > mostHeld {
 		e.held = append(e.held[:0], e.held[drop:]...)
 		at -= drop
 	}
@@ -144,6 +151,7 @@ func NewTake(samples []float32, rate float64) (*Take, error) {
 	if err != nil {
 		return nil, err
 	}
+	e.take.x = make([]float64, 0, min(len(samples), int(MostSeconds*rate))/e.every+len(e.taps))
 	e.Hear(samples)
 	return e.Take(), nil
 }

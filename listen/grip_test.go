@@ -93,12 +93,7 @@ func TestGripsAreMeasured(t *testing.T) {
 				if at != s.At || !s.Sure {
 					continue
 				}
-				// The angle as the room steel has it, between the outer strings.
-				p := take.Strokes[i].Plucks
-				a, b := p[0], p[len(p)-1]
-				dx := float64(g.X(a.Fret) - g.X(b.Fret))
-				dy := float64(g.Y(b.String, g.X(b.Fret)) - g.Y(a.String, g.X(a.Fret)))
-				lean = append(lean, math.Abs(s.Degrees-math.Atan2(dx, dy)*180/math.Pi))
+				lean = append(lean, math.Abs(s.Degrees-leanOf(g, take.Strokes[i].Plucks)))
 			}
 		}
 	}

@@ -75,7 +75,7 @@ func (r *reviewer) strings() {
 		}
 	}
 	for s := range count {
-		t := StringTuning{String: s + 1, Cents: solution[s], Doubt: doubt[s] * r.noise}
+		t := StringTuning{String: s + 1, Cents: solution[s], fitted: doubt[s] * r.noise}
 		played := 0
 		var open []float64
 		for _, w := range rows {
@@ -89,10 +89,11 @@ func (r *reviewer) strings() {
 		if math.IsInf(doubt[count], 1) {
 			// Without the hand only open strings speak for themselves.
 			played = len(open)
-			t.Doubt = r.noise / math.Sqrt(float64(max(1, len(open))))
+			t.fitted = r.noise / math.Sqrt(float64(max(1, len(open))))
 			t.Cents = median(open)
 		}
-		t.Told = played >= 2 && t.Doubt <= tunedDoubt
+		t.Doubt = math.Hypot(t.fitted, bodyPull)
+		t.Told = played >= 2 && t.fitted <= tunedDoubt
 		if !t.Told {
 			t.Cents = 0
 		}
@@ -182,15 +183,21 @@ func solve(a [][]float64) (x, doubt []float64) {
 	return x, doubt
 }
 
+// offsTold returns how each string is out of tune, the zero value where that is not told.
+func (r *reviewer) offsTold() []StringTuning {
+	out := make([]StringTuning, len(r.s.tab.Rig.Strings))
+	for _, t := range r.tuned {
+		if t.Told {
+			out[t.String-1] = t
+		}
+	}
+	return out
+}
+
 // slants tells how the steel lay under each grip of two strings or more: the
 // straight line nearest to where it stops them.
 func (r *reviewer) slants() {
-	offs := make([]float64, len(r.s.tab.Rig.Strings))
-	for _, t := range r.tuned {
-		if t.Told {
-			offs[t.String-1] = t.Cents
-		}
-	}
+	offs := r.offsTold()
 	for i := 0; i < len(r.notes); {
 		j := i + 1
 		for j < len(r.notes) && r.notes[j].groupIndex == r.notes[i].groupIndex {
@@ -204,7 +211,7 @@ func (r *reviewer) slants() {
 }
 
 // slant tells of one grip.
-func (r *reviewer) slant(grip []*note, offs []float64) (Slant, bool) {
+func (r *reviewer) slant(grip []*note, offs []StringTuning) (Slant, bool) {
 	type contact struct{ x, y, want, doubt float64 }
 	var at []contact
 	out := Slant{stroke: grip[0].stroke, Kind: grip[0].stroke.Placement.Kind, At: grip[0].want.at, BarNumber: r.s.tab.Tune.Bars[r.s.groups[grip[0].groupIndex].barIndex].Number, Sure: true}
@@ -216,13 +223,13 @@ func (r *reviewer) slant(grip []*note, offs []float64) (Slant, bool) {
 		if !n.found || n.pluck.Fret == 0 || n.pluck.Attack == tab.Harmonic || n.stroke.Placement != p {
 			continue
 		}
-		x := r.place(n, offs[n.pluck.String-1])
+		x := r.place(n, offs[n.pluck.String-1].Cents)
 		y := float64(r.s.g.Y(n.pluck.String, r.s.g.X(n.pluck.Fret)))
 		if p.Kind == steel.Split && n.pluck.String <= int(p.First)+1 {
 			// The nose stops both under its middle.
 			y = float64(r.s.g.Y(int(p.First), r.s.g.X(p.FirstFret))+r.s.g.Y(int(p.First)+1, r.s.g.X(p.FirstFret))) / 2
 		}
-		at = append(at, contact{x, y, float64(r.s.g.X(n.pluck.Fret)), max(0.3, n.doubt) / r.centsPerMM(n.pluck.Fret)})
+		at = append(at, contact{x, y, float64(r.s.g.X(n.pluck.Fret)), math.Hypot(max(modelDoubt, n.doubt), offs[n.pluck.String-1].fitted) / r.centsPerMM(n.pluck.Fret)})
 		out.Strings = append(out.Strings, n.pluck.String)
 		out.Right = out.Right || r.right != nil && r.right(n.want.at, n.pluck.String)
 		out.Sure = out.Sure && n.doubt < 3 && n.partials > 0
@@ -252,7 +259,7 @@ func (r *reviewer) slant(grip []*note, offs []float64) (Slant, bool) {
 	out.Wanted = -math.Atan(wanted) * 180 / math.Pi
 	out.PlusMinus = math.Sqrt(w/d) * 180 / math.Pi
 	out.SteelMM = (wx - wwant) / w
-	out.MMDoubt = math.Sqrt(1 / w)
+	out.MMDoubt = math.Hypot(math.Sqrt(1/w), bodyPull/r.centsPerMM(grip[0].pluck.Fret))
 	out.Sure = out.Sure && out.PlusMinus < 6
 	return out, true
 }

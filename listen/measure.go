@@ -19,7 +19,7 @@ type note struct {
 	wrong     bool    // something else was played instead
 	hz        float64 // of the settled part
 	cents     float64 // against want.hz
-	doubt     float64 // standard error of cents
+	doubt     float64 // standard error of cents against other strings of the take, without bodyPull
 	spread    float64 // of the curve in the settled part; negative when unknown
 	partials  int     // how many speak for it
 	trust     float64 // how far its partials are its own, 0 to 1
@@ -59,6 +59,7 @@ const (
 	absent        = 0.045 // of the group's loudest partial, below which a string was not played
 	apart         = 3.0   // widths of a window's line, 1/length, by which partials must differ to be told apart
 	modelDoubt    = 0.35  // cents that partials differ by however well they are measured
+	bodyPull      = 0.75  // cents that the body pulls strings by, all at once alike (TestDoubtsHoldTheTruth)
 )
 
 // measurer measures the notes of a take.
@@ -277,8 +278,9 @@ type curveLook struct {
 	votes [curvePartials]vote
 }
 
-// curvePartials is how many partials a curve is drawn by.
-const curvePartials = 6
+// curvePartials is how many partials a curve is drawn by. Modes of the body pull the low
+// partials of low strings; of twelve the others outweigh these.
+const curvePartials = 12
 
 // strayCents is how far a partial of a string may lie from the others; farther
 // off, something else sounds there.

@@ -37,54 +37,70 @@ const (
 const fluxLead = 8
 
 // flux returns the take's spectral flux, one value a hop, from fluxLead hops before
-// its start.
+// its start. It holds fluxLag+1 frames at a time: the first pass finds the loudest bin.
 func (t *Take) flux() []float64 {
 	n := len(t.x)/fluxHop + 1 + fluxLead
-	fft := fourier.NewFFT(fluxSize)
-	v := newWindow(fluxSize / 2)
-	buf, out := make([]float64, fluxSize), []complex128(nil)
-	bins := fluxSize / 2
-	mags := make([][]float64, n)
+	f := fluxer{take: t, fft: fourier.NewFFT(fluxSize), window: newWindow(fluxSize / 2), buf: make([]float64, fluxSize)}
+	var ring [fluxLag + 1][]float64
+	for i := range ring {
+		ring[i] = make([]float64, fluxSize/2)
+	}
 	loudest := 0.0
-	for i := range mags {
-		from := (i-fluxLead)*fluxHop - fluxSize/2
-		for k := range buf {
-			buf[k] = 0
-			if at := from + k; at >= 0 && at < len(t.x) {
-				buf[k] = t.x[at] * v.w[k]
-			}
-		}
-		out = fft.Coefficients(out, buf)
-		m := make([]float64, bins)
-		for k := range m {
-			m[k] = math.Hypot(real(out[k+1]), imag(out[k+1]))
-			loudest = max(loudest, m[k])
-		}
-		mags[i] = m
+	for i := range n {
+		f.frame(i, ring[0])
+		loudest = max(loudest, slices.Max(ring[0]))
 	}
 	flux := make([]float64, n)
 	if loudest == 0 {
 		return flux
 	}
-	for _, m := range mags {
-		for k := range m {
-			m[k] = math.Log1p(fluxGain * m[k] / loudest)
+	loudest = math.Sqrt(loudest)
+	for i := range n {
+		now, was := ring[i%len(ring)], ring[(i+1)%len(ring)] // i − fluxLag
+		f.frame(i, now)
+		for k := range now {
+			now[k] = math.Log1p(fluxGain * math.Sqrt(now[k]) / loudest)
 		}
-	}
-	for i := fluxLag; i < n; i++ {
-		now, was := mags[i], mags[i-fluxLag]
+		if i < fluxLag {
+			continue
+		}
 		for k := range now {
 			most := was[k]
 			if k > 0 {
 				most = max(most, was[k-1])
 			}
-			if k+1 < bins {
+			if k+1 < len(now) {
 				most = max(most, was[k+1])
 			}
 			flux[i] += max(0, now[k]-most)
 		}
 	}
 	return flux
+}
+
+// fluxer makes the frames of the flux.
+type fluxer struct {
+	take   *Take
+	fft    *fourier.FFT
+	window *window
+	buf    []float64
+	out    []complex128
+}
+
+// frame writes the power of each bin of frame i but the one at 0 Hz.
+func (f *fluxer) frame(i int, power []float64) {
+	from := (i-fluxLead)*fluxHop - fluxSize/2
+	for k := range f.buf {
+		f.buf[k] = 0
+		if at := from + k; at >= 0 && at < len(f.take.x) {
+			f.buf[k] = f.take.x[at] * f.window.w[k]
+		}
+	}
+	f.out = f.fft.Coefficients(f.out, f.buf)
+	for k := range power {
+		c := f.out[k+1]
+		power[k] = real(c)*real(c) + imag(c)*imag(c)
+	}
 }
 
 // Onsets finds where something is plucked, weak ones included.

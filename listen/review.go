@@ -99,7 +99,8 @@ type Note struct {
 	CentsJust float64 // against the just target of the chord; NaN when there is none
 	Spread    float64 // cents, standard deviation in the settled part; NaN when unknown
 	SteelMM   float64 // from where the tab has the steel; NaN for open strings
-	Doubt     float64 // standard error of Cents
+	Doubt     float64 // standard error of Cents; NaN where Cents is
+	MMDoubt   float64 // standard error of SteelMM; NaN where SteelMM is, and where the string's tuning can't be told
 	Sure      bool
 	Scoop     float64 // cents from the pitch at the beginning
 	Settles   float64 // seconds until the pitch is steady
@@ -149,6 +150,7 @@ type StringTuning struct {
 	Cents  float64
 	Doubt  float64 // standard error
 	Told   bool    // whether the take can tell it from the place of the steel
+	fitted float64 // standard error against the other strings, without bodyPull
 }
 
 // Slant is how the steel lay under one grip.
@@ -351,18 +353,13 @@ func (r *reviewer) path() {
 
 // writeNotes writes the notes.
 func (r *reviewer) writeNotes() {
-	offs := make([]float64, len(r.s.tab.Rig.Strings))
-	for _, t := range r.tuned {
-		if t.Told {
-			offs[t.String-1] = t.Cents
-		}
-	}
+	offs := r.offsTold()
 	for _, n := range r.notes {
 		bar := r.s.groups[n.groupIndex].barIndex
 		out := Note{
 			BarNumber: r.s.tab.Tune.Bars[bar].Number, PassIndex: n.passIndex, At: n.want.at, Len: n.want.len, String: n.pluck.String, Fret: n.pluck.Fret,
 			Wanted: pitch.Hz(n.want.hz), Key: n.key, Status: Missed, Onset: n.at, Late: math.NaN(), Cents: math.NaN(), CentsJust: math.NaN(),
-			Spread: math.NaN(), SteelMM: math.NaN(), Doubt: n.doubt, Glided: !n.begun, Slanted: n.stroke.Placement.Slanted(),
+			Spread: math.NaN(), SteelMM: math.NaN(), Doubt: math.NaN(), MMDoubt: math.NaN(), Glided: !n.begun, Slanted: n.stroke.Placement.Slanted(),
 			Right: r.right != nil && r.right(n.want.at, n.pluck.String), Until: max(n.at, n.until), Meant: r.s.tuned[n.pluck.String-1],
 		}
 		j := r.a.onset[n.groupIndex]
@@ -379,6 +376,7 @@ func (r *reviewer) writeNotes() {
 		}
 		if n.found {
 			out.Cents, out.Scoop, out.Settles = n.cents, n.attack.scoop, n.attack.settles
+			out.Doubt = math.Hypot(n.doubt, bodyPull)
 			out.Vibrato, out.Width = n.vibrato.rate, n.vibrato.width
 			for _, p := range n.curve {
 				out.Curve = append(out.Curve, Moment{p.at, p.cents})
@@ -390,7 +388,12 @@ func (r *reviewer) writeNotes() {
 				out.CentsJust = n.cents - off
 			}
 			if n.pluck.Fret > 0 && n.pluck.Attack != tab.Harmonic {
-				out.SteelMM = r.place(n, offs[n.pluck.String-1]) - float64(r.s.g.X(n.pluck.Fret))
+				off := offs[n.pluck.String-1]
+				out.SteelMM = r.place(n, off.Cents) - float64(r.s.g.X(n.pluck.Fret))
+				if off.Told {
+					// What the body pulls is a part of the tuning told, and taken off with it.
+					out.MMDoubt = math.Hypot(n.doubt, off.fitted) / r.centsPerMM(n.pluck.Fret)
+				}
 			}
 			out.Sure = n.doubt < 3 && n.partials >= 1 && n.spread >= 0 && n.spread < 25
 		}
@@ -430,7 +433,7 @@ func (r *reviewer) just(n *note) (float64, bool) {
 // chordAt returns the chord symbol in force at a place in sounding order; nil for
 // none.
 func (r *reviewer) chordAt(pass int, at tune.Ticks) *pitch.Chord {
-	perf := r.s.tab.Performance()
+	perf := r.s.perf
 	for p := pass; p >= 0 && p > pass-4; p-- {
 		b := &r.s.tab.Tune.Bars[perf.Passes[p].BarIndex]
 		for i := len(b.Chords) - 1; i >= 0; i-- {
@@ -495,7 +498,7 @@ func (r *reviewer) tempo() {
 	if len(r.time.anchors) < 4 {
 		return
 	}
-	perf := r.s.tab.Performance()
+	perf := r.s.perf
 	first, last := r.notes[0], r.notes[len(r.notes)-1]
 	quarters := float64(last.want.at-first.want.at) / float64(tune.Whole/4)
 	if seconds := perf.Clock.Seconds(last.want.at) - perf.Clock.Seconds(first.want.at); seconds > 0 {

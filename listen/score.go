@@ -41,6 +41,7 @@ type group struct {
 // score is what a take should hold.
 type score struct {
 	tab    *tab.Tab
+	perf   *tune.Performance
 	g      *steel.Geometry
 	tuned  []float64 // cents of each string's open pitch from equal temperament
 	wants  []want
@@ -51,8 +52,8 @@ type score struct {
 // newScore lays a tab out in time, repeats unfolded. tuned says how the strings
 // are tuned, in cents from equal temperament, string 1 first.
 func newScore(t *tab.Tab, tuned []float64) *score {
-	s := &score{tab: t, g: steel.New(t.Rig), tuned: tuned}
 	perf := t.Performance()
+	s := &score{tab: t, perf: perf, g: steel.New(t.Rig), tuned: tuned}
 	byBar := make([][]*tab.Stroke, len(t.Tune.Bars))
 	for i := range t.Strokes {
 		st := &t.Strokes[i]

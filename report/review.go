@@ -25,19 +25,21 @@ type Review struct {
 
 // ReviewNote is what became of one note on one string.
 type ReviewNote struct {
-	Bar       int      `json:"bar"`
-	At        string   `json:"at"` // of a whole note, from the tune's start, repeats unfolded
-	String    int      `json:"string"`
-	Fret      float64  `json:"fret"`
-	Wanted    float64  `json:"wanted"` // hertz, in equal temperament
-	Status    string   `json:"status"` // played, missed or wrong
-	Onset     *float64 `json:"onset"`  // seconds
-	Late      *float64 `json:"late"`   // milliseconds
-	Cents     *float64 `json:"cents"`
-	CentsJust *float64 `json:"centsJust"`
-	Spread    *float64 `json:"spread"`
-	SteelMM   *float64 `json:"steelMM"` // positive towards the bridge
-	Sure      bool     `json:"sure"`
+	Bar            int      `json:"bar"`
+	At             string   `json:"at"` // of a whole note, from the tune's start, repeats unfolded
+	String         int      `json:"string"`
+	Fret           float64  `json:"fret"`
+	Wanted         float64  `json:"wanted"` // hertz, in equal temperament
+	Status         string   `json:"status"` // played, missed or wrong
+	Onset          *float64 `json:"onset"`  // seconds
+	Late           *float64 `json:"late"`   // milliseconds
+	Cents          *float64 `json:"cents"`
+	PlusMinus      *float64 `json:"plusMinus"` // standard error of both cents
+	CentsJust      *float64 `json:"centsJust"`
+	Spread         *float64 `json:"spread"`
+	SteelMM        *float64 `json:"steelMM"`        // positive towards the bridge
+	SteelPlusMinus *float64 `json:"steelPlusMinus"` // standard error of it
+	Sure           bool     `json:"sure"`
 }
 
 // ReviewExtra is something played that the tab does not have.
@@ -49,21 +51,23 @@ type ReviewExtra struct {
 // ReviewString is how a string is tuned; null where that can't be told from how
 // the steel lies.
 type ReviewString struct {
-	String int      `json:"string"`
-	Cents  *float64 `json:"cents"`
+	String    int      `json:"string"`
+	Cents     *float64 `json:"cents"`
+	PlusMinus *float64 `json:"plusMinus"` // standard error
 }
 
 // ReviewSlant is how the steel lay under one grip.
 type ReviewSlant struct {
-	Bar       int     `json:"bar"`
-	At        string  `json:"at"` // as in ReviewNote
-	Strings   []int   `json:"strings"`
-	Kind      string  `json:"kind"`
-	Wanted    float64 `json:"wanted"` // degrees from square, forward positive
-	Degrees   float64 `json:"degrees"`
-	PlusMinus float64 `json:"plusMinus"` // degrees, standard error
-	SteelMM   float64 `json:"steelMM"`   // its middle
-	Sure      bool    `json:"sure"`
+	Bar            int     `json:"bar"`
+	At             string  `json:"at"` // as in ReviewNote
+	Strings        []int   `json:"strings"`
+	Kind           string  `json:"kind"`
+	Wanted         float64 `json:"wanted"` // degrees from square, forward positive
+	Degrees        float64 `json:"degrees"`
+	PlusMinus      float64 `json:"plusMinus"`      // degrees, standard error
+	SteelMM        float64 `json:"steelMM"`        // its middle
+	SteelPlusMinus float64 `json:"steelPlusMinus"` // standard error of it
+	Sure           bool    `json:"sure"`
 }
 
 // ReviewAdvice is one thing to practise.
@@ -95,7 +99,8 @@ func ReviewOf(r *listen.Reviewed) Review {
 		n := &r.Notes[i]
 		note := ReviewNote{
 			Bar: n.BarNumber, At: n.At.String(), String: n.String, Fret: decimals(n.Fret, 3), Wanted: decimals(float64(n.Wanted), 3), Status: string(n.Status),
-			Late: known(1000*n.Late, 0), Cents: known(n.Cents, 2), CentsJust: known(n.CentsJust, 2), Spread: known(n.Spread, 2), SteelMM: known(n.SteelMM, 2), Sure: n.Sure,
+			Late: known(1000*n.Late, 0), Cents: known(n.Cents, 2), CentsJust: known(n.CentsJust, 2), Spread: known(n.Spread, 2), SteelMM: known(n.SteelMM, 2),
+			PlusMinus: known(n.Doubt, 2), SteelPlusMinus: known(n.MMDoubt, 2), Sure: n.Sure,
 		}
 		if n.Status != listen.Missed {
 			note.Onset = known(n.Onset, 4)
@@ -108,13 +113,13 @@ func ReviewOf(r *listen.Reviewed) Review {
 	for _, s := range r.Strings {
 		x := ReviewString{String: s.String}
 		if s.Told {
-			x.Cents = known(s.Cents, 1)
+			x.Cents, x.PlusMinus = known(s.Cents, 1), known(s.Doubt, 1)
 		}
 		out.Strings = append(out.Strings, x)
 	}
 	for _, s := range r.Slants {
 		out.Slants = append(out.Slants, ReviewSlant{
-			s.BarNumber, s.At.String(), s.Strings, s.Kind.String(), decimals(s.Wanted, 1), decimals(s.Degrees, 1), decimals(s.PlusMinus, 1), decimals(s.SteelMM, 2), s.Sure,
+			s.BarNumber, s.At.String(), s.Strings, s.Kind.String(), decimals(s.Wanted, 1), decimals(s.Degrees, 1), decimals(s.PlusMinus, 1), decimals(s.SteelMM, 2), decimals(s.MMDoubt, 2), s.Sure,
 		})
 	}
 	if r.Tempo > 0 {

@@ -149,8 +149,12 @@ func TestSpoiltFilesSayWhere(t *testing.T) {
 		{"another coding", wave(2, 16, 1, 44100, false, 0.5), `x: chunk fmt, byte 32: samples in format "2" are not read: only whole numbers and floating point`},
 		{"not a number", wave(3, 32, 1, 44100, false, 0.5, math.NaN()), "x: chunk data, byte 60: a sample is no number"},
 		{"FLAC cut short", fl[:len(fl)/2], "x: byte "},
+		{"FLAC of nothing", fl[:42], "x: byte 42: the file ends after 0 of 24000 samples"},
+		{"FLAC that says it lasts two hours", flacOf(fl, 2*3600*48000), "x: byte 0: the recording is 120 minutes long, and 30 are the most that are heard: cut it"},
+		{"FLAC that says it is longer than it is", flacOf(fl, 24001), "x: byte "},
 		{"Opus cut short", op[:len(op)/2], "x: byte "},
 		{"an MP3 of nothing", []byte{0xff, 0xfb, 0x90, 0}, "x: byte "},
+		{"an MP3 frame cut short", mp3Frames(1)[:300], "x: byte "},
 	} {
 		r, err := Read(c.b, "x")
 		var f *fault.Fault
@@ -164,6 +168,15 @@ func TestSpoiltFilesSayWhere(t *testing.T) {
 	}
 }
 
+// flacOf is a FLAC stream whose header says that it has so many samples: 36 bits, the last
+// of which end 26 bytes into the file (RFC 9639, section 8.2).
+func flacOf(b []byte, samples uint64) []byte {
+	out := bytes.Clone(b)
+	out[21] = out[21]&0xf0 | byte(samples>>32)
+	binary.BigEndian.PutUint32(out[22:], uint32(samples))
+	return out
+}
+
 // TestTooLongIsRefused: what is longer than is listened to is refused and not cut in silence; a
 // minute less is read.
 func TestTooLongIsRefused(t *testing.T) {
@@ -171,7 +184,8 @@ func TestTooLongIsRefused(t *testing.T) {
 	for _, c := range []struct {
 		minutes int
 		want    string
-	}{{29, ""}, {31, "x: byte 0: the recording is 31 minutes long, and 30 are the most that are heard: cut it"}} {
+	}{{29, ""}, {31, "x: byte 0: the recording is 31 minutes long, and 30 are the most that are heard: cut it"},
+		{120, "x: byte 0: the recording is 120 minutes long, and 30 are the most that are heard: cut it"}} {
 		b := wave(1, 8, 1, rate, false, 0)
 		at := bytes.Index(b, []byte("data"))
 		b = append(b[:at+4], 0xff, 0xff, 0xff, 0xff) // to the end of the file
@@ -201,20 +215,53 @@ func TestASilentSideIsNotMixedIn(t *testing.T) {
 	}
 }
 
-func FuzzRead(f *testing.F) {
-	tone := soundtest.Sine(0.05, 440, 0.5, 1, 1)
+// mp3Frames are silent MP3 frames: MPEG-1 layer III, 128 kbit/s, 44.1 kHz, stereo, each
+// 144·128000/44100 = 417 bytes long (ISO/IEC 11172-3, 2.4.2.3 and 2.4.3.1).
+func mp3Frames(n int) []byte {
+	frame := make([]byte, 417)
+	copy(frame, []byte{0xff, 0xfb, 0x90, 0x00})
+	return bytes.Repeat(frame, n)
+}
+
+// Recordings cut off anywhere are an error with a place in them, and never a shorter recording; an
+// MP3 stream, which nowhere says how long it is, gives what is whole of it.
+func TestCutAnywhere(t *testing.T) {
+	tone := soundtest.Sine(0.5, 440, 0.5, 1, 1)
 	fl, err := flac.Write(tone)
 	if err != nil {
-		f.Fatal(err)
+		t.Fatal(err)
 	}
 	op, err := opus.Write(tone)
 	if err != nil {
-		f.Fatal(err)
+		t.Fatal(err)
 	}
-	for _, b := range [][]byte{fl, op, wav.Write(tone), wave(3, 64, 2, 96000, true, 0.1, 0.2), {0xff, 0xfb, 0x90, 0, 1, 2, 3}, []byte("ID3")} {
+	for name, b := range map[string][]byte{"WAVE": wav.Write(tone), "FLAC": fl, "Opus": op, "MP3": mp3Frames(20)} {
+		whole, err := Read(b, "x")
+		if err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		for i := range 60 {
+			cut := 1 + i*(len(b)-2)/59
+			r, err := Read(b[:cut], "x")
+			var f *fault.Fault
+			switch {
+			case err == nil && name == "MP3" && len(r.Channels[0]) < len(whole.Channels[0]):
+			case err == nil:
+				t.Errorf("%s cut off after %d of %d bytes is read: %d samples of %d", name, cut, len(b), len(r.Channels[0]), len(whole.Channels[0]))
+			case !errors.As(err, &f) || r != nil || f.Offset > int64(cut):
+				t.Errorf("%s cut off after %d of %d bytes: %v", name, cut, len(b), err)
+			}
+		}
+	}
+}
+
+// fuzzed reads what begins as its kind does, and looks that errors have places.
+func fuzzed(f *testing.F, head string, seeds ...[]byte) {
+	for _, b := range seeds {
 		f.Add(b)
 	}
 	f.Fuzz(func(t *testing.T, b []byte) {
+		b = append([]byte(head), b[min(len(head), len(b)):]...)
 		r, err := Read(b, "x")
 		var fa *fault.Fault
 		if err != nil && (r != nil || !errors.As(err, &fa) || fa.Offset < 0 || fa.Offset > int64(len(b))) {
@@ -224,4 +271,34 @@ func FuzzRead(f *testing.F) {
 			t.Fatal("no samples and no error")
 		}
 	})
+}
+
+func FuzzWave(f *testing.F) {
+	tone := soundtest.Sine(0.05, 440, 0.5, 1, 1)
+	fuzzed(f, "RIFF", wav.Write(tone), wave(3, 64, 2, 96000, true, 0.1, 0.2), wave(1, 24, 1, 44100, false, 0.1))
+}
+
+func FuzzFlac(f *testing.F) {
+	b, err := flac.Write(soundtest.Sine(0.05, 440, 0.5, 1, 1))
+	if err != nil {
+		f.Fatal(err)
+	}
+	fuzzed(f, "fLaC", b)
+}
+
+func FuzzOpus(f *testing.F) {
+	b, err := opus.Write(soundtest.Sine(0.05, 440, 0.5, 1, 1))
+	if err != nil {
+		f.Fatal(err)
+	}
+	fuzzed(f, "OggS", b)
+}
+
+func FuzzMP3(f *testing.F) {
+	fuzzed(f, "\xff", mp3Frames(3), []byte{0xff, 0xfb, 0x90, 0, 1, 2, 3})
+}
+
+// FuzzRead reads anything.
+func FuzzRead(f *testing.F) {
+	fuzzed(f, "", []byte("ID3"), mp3Frames(1), wave(1, 8, 1, 8000, false, 0.1))
 }
