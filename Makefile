@@ -99,7 +99,7 @@ FUZZTIME ?= 30s
 fuzz:
 	@found=0; for p in $$(go list ./...); do \
 	  for f in $$(go test -list '^Fuzz' $$p | grep '^Fuzz' || true); do \
-	    found=1; echo "$$p $$f"; go test -run '^$$' -fuzz "^$$f$$" -fuzztime $(FUZZTIME) $$p || exit 1; \
+	    found=1; echo "$$p $$f"; go test -run '^$$' -fuzz "^$$f$$" -fuzztime $(FUZZTIME) -fuzzminimizetime 100x $$p || exit 1; \
 	  done; done; test $$found = 1 || { echo "no fuzz targets found" >&2; exit 1; }
 
 clean:

@@ -39,6 +39,9 @@ const (
 	farthest   = 5
 )
 
+// yinSeconds is how much of the sound is compared with what comes a lag later.
+const yinSeconds = 0.045
+
 // candidate is a pitch that a frame may have.
 type candidate struct {
 	hz float64
@@ -137,7 +140,7 @@ type yin struct {
 }
 
 func newYin(rate float64) *yin {
-	y := &yin{rate: rate, width: int(0.045 * rate), lags: int(rate/lowestHz) + 2}
+	y := &yin{rate: rate, width: int(yinSeconds * rate), lags: int(rate/lowestHz) + 2}
 	size := 1
 	for size < y.width+y.lags {
 		size *= 2

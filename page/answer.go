@@ -23,7 +23,7 @@ const (
 
 // Answer answers one question of the page, a report.Asked as JSON, with the form
 // that belongs to it as JSON. take is a recording of one channel at rate samples a
-// second, for "review" and "strings". What can't be answered is a report.Refused;
+// second, for "review", "strings" and "now". What can't be answered is a report.Refused;
 // the answer to the same question is the same bytes on every machine.
 func (l *Lesson) Answer(question []byte, take []float32, rate float64) []byte {
 	a, err := l.answer(question, take, rate)
@@ -46,6 +46,8 @@ func (l *Lesson) answer(question []byte, take []float32, rate float64) (any, err
 		return nil, &fault.Fault{Msg: "the instrument's file or the tab is too long"}
 	}
 	switch q.What {
+	case "now":
+		return l.now(&q, take, rate)
 	case "instruments":
 		return instruments(), nil
 	case "form":
@@ -146,6 +148,28 @@ func drawn(q *report.Asked) (*report.ScreenSheet, error) {
 		return nil, err
 	}
 	return Sheet(t, sheetOf(q))
+}
+
+// now tells what sounds at the end of a take. It is asked many times a second of one tab, which
+// is read once.
+func (l *Lesson) now(q *report.Asked, samples []float32, rate float64) (*report.Now, error) {
+	if l.steel == nil || l.steelOf != [3]string{q.Rig, q.Tab, q.Tuned} {
+		t, err := readTab(q.Rig, q.Tab)
+		if err != nil {
+			return nil, err
+		}
+		tuned, err := listen.TunedTo(t.Rig, q.Tuned)
+		if err != nil {
+			return nil, err
+		}
+		l.steel, l.steelOf = listen.NewSteel(t, tuned), [3]string{q.Rig, q.Tab, q.Tuned}
+	}
+	take, err := listen.NewTake(samples, rate)
+	if err != nil {
+		return nil, err
+	}
+	out := report.NowOf(l.steel.Now(take))
+	return &out, nil
 }
 
 func stringsOf(r *rig.Rig, q *report.Asked, samples []float32, rate float64) (*report.Open, error) {

@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"lapwright/arrange"
+	"lapwright/listen"
 	"lapwright/notation/tabtext"
 	"lapwright/report"
 	"lapwright/rig"
@@ -23,6 +24,9 @@ const Version = 1
 type Lesson struct {
 	Tune   *tune.Tune
 	wishes arrange.Options
+
+	steel   *listen.Steel // of the tab that was asked of last, and what that was
+	steelOf [3]string     // rig, tab and tuning
 }
 
 // Part is a tab that a page shows, and how its sheet is drawn: of the options the

@@ -28,14 +28,14 @@ type CarriedTab struct {
 
 // Asked is one question of a lesson's page to the core that runs in it.
 type Asked struct {
-	// What is "instruments", "instrument", "form", "place", "sheet", "review", "takes" or "strings".
+	// What is "instruments", "instrument", "form", "place", "sheet", "review", "takes", "strings" or "now".
 	What string `json:"what"`
 	// Form is an instrument as somebody describes it, for "form", which is answered
 	// as "instrument" is.
 	Form *AskedInstrument `json:"form,omitempty"`
 	// Rig is an instrument's file, for all but "instruments", "form" and "takes".
 	Rig string `json:"rig,omitempty"`
-	// Tab is exact tab text for that instrument, for "sheet" and "review".
+	// Tab is exact tab text for that instrument, for "sheet", "review" and "now".
 	Tab string `json:"tab,omitempty"`
 	// Layout is that of a sheet, "" the usual one; StringOneLow draws string 1 at its
 	// bottom, LeftHanded its pictures of necks with the nut to the right. For "place"
@@ -43,7 +43,7 @@ type Asked struct {
 	Layout       string `json:"layout,omitempty"`
 	StringOneLow bool   `json:"stringOneLow,omitempty"`
 	LeftHanded   bool   `json:"leftHanded,omitempty"`
-	// Tuned says how the instrument is tuned, for "review" and "strings": "equal",
+	// Tuned says how the instrument is tuned, for "review", "strings" and "now": "equal",
 	// "just" or "between".
 	Tuned string `json:"tuned,omitempty"`
 	// Takes are takes of one tab, the oldest first, for "takes", which needs no instrument.

@@ -167,6 +167,23 @@ func OpenOf(r *listen.Tuning) Open {
 	return out
 }
 
+// Now is where the steel is at this moment; null where nothing is clear, or the string is open.
+type Now struct {
+	String int      `json:"string"` // of the tab's place that is nearest in pitch; 0 for none
+	Fret   float64  `json:"fret"`
+	Cents  *float64 `json:"cents"`   // from that place
+	MM     *float64 `json:"steelMM"` // positive towards the bridge
+	Behind float64  `json:"behind"`  // milliseconds before the last sample of what is told
+}
+
+// NowOf returns what sounds now to other programs; nothing that is clear is the zero value.
+func NowOf(h listen.Heard, ok bool) Now {
+	if !ok {
+		return Now{}
+	}
+	return Now{h.String, decimals(h.Fret, 3), known(h.Cents, 1), known(h.MM, 2), decimals(1000*h.Behind, 1)}
+}
+
 // Written is a single line written down from a take.
 type Written struct {
 	Tempo   *float64      `json:"tempo"` // quarters a minute

@@ -182,6 +182,9 @@ func readOpus(b []byte) (*Recording, error) {
 			}
 			last = granule
 		}
+		if !oggEnds(b) {
+			return nil, faultAt(int64(len(b)), "", fmt.Sprintf("the file ends after %d samples and before the last page of its stream", len(r.Channels[0])))
+		}
 		skip := int(o.Header.PreSkip)
 		for c := range r.Channels {
 			n := len(r.Channels[c])
@@ -193,6 +196,29 @@ func readOpus(b []byte) (*Recording, error) {
 		}
 		return r, nil
 	})
+}
+
+// oggEnds reports whether the last page of an Ogg file is whole and marked as the end of its
+// stream (RFC 3533, section 6: the flags are byte 5 of a page, the number of segments byte
+// 26, their lengths follow). Without that page the stream was cut off.
+func oggEnds(b []byte) bool {
+	at, ends := 0, false
+	for at+27 <= len(b) && bytes.HasPrefix(b[at:], []byte("OggS")) {
+		n := int(b[at+26])
+		if at+27+n > len(b) {
+			return false
+		}
+		size := 27 + n
+		for _, s := range b[at+27 : at+27+n] {
+			size += int(s)
+		}
+		if at+size > len(b) {
+			return false
+		}
+		ends = b[at+5]&4 != 0
+		at += size
+	}
+	return ends
 }
 
 // cause returns an error's text on one line.

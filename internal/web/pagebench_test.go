@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -206,4 +207,29 @@ func (b *window) memory() float64 {
 		b.t.Fatal("the browser's memory can't be read from /proc")
 	}
 	return total
+}
+
+// BenchmarkSteelDrawn: on the students' page, from the moment a block of the microphone's samples
+// has come until the frame in which the figure made of it is drawn. The
+// block itself lasts 512 samples more, 10.7 ms at 48 kHz.
+func BenchmarkSteelDrawn(b *testing.B) {
+	w, _ := quietPage(b, phoneWidth, phoneHeight)
+	playsItself(w)
+	w.click(".listening summary")
+	w.click(".listening .show-steel")
+	w.until("document.querySelector('.steel-now')?.dataset.took")
+	value[string](w, `window.took = [], new MutationObserver(() => window.took.push(Number(document.querySelector('.steel-now').dataset.took))).observe(document.querySelector('.steel-now'), {attributes: true, attributeFilter: ['data-took']}), ''`)
+	var all []float64
+	for b.Loop() {
+		w.until("window.wasPlayed === true")
+		all = append(all, value[[]float64](w, "window.took.splice(0)")...)
+	}
+	if len(all) == 0 {
+		b.Fatal("nothing was drawn")
+	}
+	slices.Sort(all)
+	b.ReportMetric(all[len(all)/2], "ms-median")
+	b.ReportMetric(all[len(all)*95/100], "ms-95%")
+	b.ReportMetric(float64(len(all)), "drawn")
+	b.ReportMetric(0, "ns/op")
 }

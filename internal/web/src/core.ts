@@ -79,6 +79,11 @@ export class Core {
     return answer as T;
   }
 
+  /** Whether nothing waits for an answer. */
+  get idle(): boolean {
+    return this.waiting.size === 0;
+  }
+
   /** Gives up what waits. A worker at work hears nothing, so it ends. */
   give(): void {
     if (this.waiting.size > 0) this.end(new Superseded());

@@ -289,6 +289,14 @@ export interface NeckBender {
   name: string;
 }
 
+export interface Now {
+  string: number;
+  fret: number;
+  cents: number;
+  steelMM: number;
+  behind: number;
+}
+
 export interface OnInstrument {
   placed: Placed;
   inWords: InWords;
@@ -410,9 +418,11 @@ export interface ReviewNote {
   onset: number;
   late: number;
   cents: number;
+  plusMinus: number;
   centsJust: number;
   spread: number;
   steelMM: number;
+  steelPlusMinus: number;
   sure: boolean;
 }
 
@@ -425,12 +435,14 @@ export interface ReviewSlant {
   degrees: number;
   plusMinus: number;
   steelMM: number;
+  steelPlusMinus: number;
   sure: boolean;
 }
 
 export interface ReviewString {
   string: number;
   cents: number;
+  plusMinus: number;
 }
 
 export interface RigTitle {

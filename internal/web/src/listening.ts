@@ -4,7 +4,9 @@
 import type { Core } from "./core";
 import { h } from "./dom";
 import type { Open } from "./forms";
+import { offText } from "./offtext";
 import { microphoneTrouble, Recorder } from "./recorder";
+import { SteelNow } from "./steelnow";
 import { type Played, Takes } from "./takes";
 import { floats, lengthText } from "./takesound";
 import { type LessonDigests, slug, takeFile } from "./savetake";
@@ -16,6 +18,8 @@ const mostSeconds = 600;
 const stringSeconds = 8;
 /** How the open strings can be meant to be tuned, and in words. */
 const ways = [["equal", "equal"], ["just", "just to the open chord"], ["between", "between the two"]] as const;
+
+const showWords = "Show me where the steel is";
 
 /** Why this page can't hear, in a sentence; "" when it can. */
 function whyNot(): string {
@@ -31,6 +35,8 @@ export class Listening {
   private readonly level: HTMLMeterElement;
   private readonly name: HTMLInputElement;
   private readonly takes: Takes;
+  private readonly live: HTMLButtonElement;
+  private readonly steel: SteelNow;
   private recorder: Recorder | null = null;
 
   /** shown gives the tab that is shown, as a take is of it; hush stops what sounds. */
@@ -50,13 +56,21 @@ export class Listening {
     this.tuned = h("select", {}, ...ways.map(([value, words]) => h("option", { value }, words)));
     this.level = h("meter", { min: 0, max: 1, low: 0.05, high: 0.9, optimum: 0.5, value: 0, hidden: true, "aria-label": "Level" });
     const file = h("input", { type: "file", accept: "audio/*", onchange: () => void this.bring(file) });
+    this.live = h("button", { type: "button", class: "show-steel", onclick: () => void this.showSteel() }, showWords);
+    this.steel = new SteelNow(core, () => {
+      const of = this.shown();
+      return of && { rig: of.rig, tab: of.tab, tuned: this.tuned.value };
+    }, (e) => {
+      this.live.textContent = showWords;
+      this.fail(e);
+    });
     const why = whyNot();
     if (why) this.tell(why);
-    this.take.disabled = this.strings.disabled = why !== "";
+    this.take.disabled = this.strings.disabled = this.live.disabled = why !== "";
     this.element = h("details", { class: "own listening" }, h("summary", {}, "Listen to me"),
       h("p", { class: "small soft" }, "What you play is heard here, on this device. Nothing is sent anywhere."),
       h("div", { class: "own-ways" }, h("label", {}, "My open strings are tuned ", this.tuned), h("label", {}, "A recording from elsewhere ", file), h("label", {}, "My first name, if a saved take is to have it ", this.name)),
-      h("p", { class: "own-do" }, this.strings, this.take, this.level), this.said, this.takes.shown, this.takes.list);
+      h("p", { class: "own-do" }, this.strings, this.live, this.take, this.level), this.steel.element, this.said, this.takes.shown, this.takes.list);
     this.element.addEventListener("toggle", () => void this.turn());
   }
 
@@ -73,6 +87,7 @@ export class Listening {
       await this.end(whole);
       return;
     }
+    if (this.steel.on) await this.showSteel();
     this.hush();
     this.takes.clear();
     const button = whole ? this.take : this.strings;
@@ -88,6 +103,24 @@ export class Listening {
     } catch (e) {
       this.take.disabled = this.strings.disabled = false;
       this.fail(microphoneTrouble(e));
+    }
+  }
+
+  /** Shows where the steel is while it is played, or ends that. */
+  private async showSteel(): Promise<void> {
+    if (this.recorder) return;
+    this.live.disabled = true;
+    try {
+      if (this.steel.on) await this.steel.end();
+      else {
+        this.hush();
+        await this.steel.begin();
+      }
+    } catch (e) {
+      this.fail(microphoneTrouble(e));
+    } finally {
+      this.live.disabled = false;
+      this.live.textContent = this.steel.on ? "Stop" : showWords;
     }
   }
 
@@ -165,10 +198,4 @@ export class Listening {
   private tell(line: string): void {
     this.said.replaceChildren(...(line ? [h("p", {}, line)] : []));
   }
-}
-
-/** How far a pitch is off, in words. */
-function offText(cents: number): string {
-  if (Math.abs(cents) < 1) return "in tune";
-  return `${Math.abs(cents).toFixed(0)} cents ${cents > 0 ? "sharp" : "flat"}`;
 }

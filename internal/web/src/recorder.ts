@@ -46,9 +46,9 @@ export class Recorder {
   /**
    * Begins to record; heard is told how long it has gone on and how loud the last block was. capture is
    * where the worklet's script lies; without one, as on a page from disk, which is given no worklet, the
-   * older script node hands on the same samples.
+   * older script node hands on the same samples, in blocks of so many.
    */
-  static async begin(capture: string, heard: (seconds: number, peak: number) => void): Promise<Recorder> {
+  static async begin(capture: string, heard: (seconds: number, peak: number) => void, block = scriptBlock): Promise<Recorder> {
     const stream = await navigator.mediaDevices.getUserMedia({ audio: { echoCancellation: false, noiseSuppression: false, autoGainControl: false, channelCount: 1 } });
     const context = new AudioContext();
     const recorder = new Recorder(context, stream, heard);
@@ -60,7 +60,7 @@ export class Recorder {
       source.connect(node);
     } else {
       await context.resume();
-      const node = context.createScriptProcessor(scriptBlock, 1, 1);
+      const node = context.createScriptProcessor(block, 1, 1);
       node.onaudioprocess = (e) => recorder.take(e.inputBuffer.getChannelData(0).slice());
       source.connect(node);
       node.connect(context.destination); // which it leaves silent; else no block comes
