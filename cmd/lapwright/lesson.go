@@ -36,6 +36,7 @@ type lessonCommand struct {
 	Layout []string `placeholder:"LAYOUT" help:"Layout of the sheets: full, lead-sheet, tab-only, large-print or grips; RIG=LAYOUT for one instrument. May be given again."`
 	facing `embed:""`
 	Alone  bool   `help:"One page to send by mail, with all in it: --out names a file that ends in .html."`
+	Hosted bool   `help:"For a web space, in any folder of it: the page brings its program and recordings from files beside it, and is kept on the student's device."`
 	Sound  string `name:"recordings" default:"one" enum:"none,one,all" help:"Whose sound is recorded: ${enum}. One is the first instrument's; the page sounds the others itself, from the notes, on all but old devices."`
 	WAV    bool   `name:"wav" help:"Recordings as WAV as well as FLAC."`
 	JSON   bool   `name:"json" help:"Report as JSON."`
@@ -57,7 +58,7 @@ line breaks, lists and *stress* are kept.`
 
 // Run makes the lesson and reports on it.
 func (c *lessonCommand) Run(con *console.Console, _ *kong.Context) error {
-	p := lesson.Plan{Title: c.Title, Recordings: lesson.Recordings(c.Sound), WAV: c.WAV, Sheet: sheet.Options{Paper: draw.Paper(c.Paper), StringOneLow: c.StringOneLow, LeftHanded: c.Left}}
+	p := lesson.Plan{Hosted: c.Hosted, Title: c.Title, Recordings: lesson.Recordings(c.Sound), WAV: c.WAV, Sheet: sheet.Options{Paper: draw.Paper(c.Paper), StringOneLow: c.StringOneLow, LeftHanded: c.Left}}
 	files, err := c.instruments(con, &p)
 	if err != nil {
 		return err
@@ -84,10 +85,10 @@ func (c *lessonCommand) Run(con *console.Console, _ *kong.Context) error {
 	meter := con.Progress()
 	l, err := lesson.Make(con.Ctx, p, meter.Draw)
 	meter.End()
-	if err != nil {
-		return err
+	if err == nil {
+		err = c.write(l)
 	}
-	if err := c.write(l); err != nil {
+	if err != nil {
 		return err
 	}
 	if c.JSON {
@@ -195,17 +196,16 @@ func (c *lessonCommand) layouts(p *lesson.Plan) error {
 func (c *lessonCommand) mayWrite() error {
 	if !c.Alone {
 		probe, err := whole.NewFolder(c.Out, lesson.IsLesson)
-		if err != nil {
-			return err
+		if err == nil {
+			probe.Abandon()
 		}
-		probe.Abandon()
-		return nil
+		return err
 	}
 	if ext := filepath.Ext(c.Out); ext != ".html" && ext != ".htm" {
 		return &fault.Fault{Msg: fmt.Sprintf("--alone makes one file: --out must end in .html, not %q", c.Out)}
 	}
-	if c.WAV {
-		return &fault.Fault{Msg: "--wav adds files to a folder; --alone makes one file"}
+	if c.WAV || c.Hosted {
+		return &fault.Fault{Msg: "--wav and --hosted are for a folder; --alone makes one file"}
 	}
 	return nil
 }

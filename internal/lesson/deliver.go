@@ -31,15 +31,24 @@ func (l *Lesson) Record() report.Lesson {
 	return r
 }
 
-// Files returns everything that the lesson consists of.
+// Files returns everything that the lesson consists of. Of a hosted one the page brings the
+// program and the recordings from files beside it, and a script keeps it on the device.
 func (l *Lesson) Files() ([]File, error) {
-	var out []File
-	for _, p := range l.Editions {
-		out = append(out, p.files...)
+	if l.Hosted {
+		return l.hostedFiles()
 	}
 	page, err := l.Page(true)
 	if err != nil {
 		return nil, err
+	}
+	return l.around(page)
+}
+
+// around returns the files of the lesson with that page and what it brings from beside it.
+func (l *Lesson) around(page []byte, beside ...File) ([]File, error) {
+	var out []File
+	for _, p := range l.Editions {
+		out = append(out, p.files...)
 	}
 	// What ABC cannot say is in the other files; the tune is there to be read.
 	text, _ := abc.Write(l.Tune)
@@ -47,9 +56,14 @@ func (l *Lesson) Files() ([]File, error) {
 	enc := json.NewEncoder(&record)
 	enc.SetEscapeHTML(false)
 	enc.SetIndent("", "  ")
-	if err := enc.Encode(l.Record()); err != nil {
+	written := l.Record()
+	for _, f := range beside {
+		written.Files = append(written.Files, f.Name)
+	}
+	if err := enc.Encode(written); err != nil {
 		return nil, err
 	}
+	out = append(out, beside...)
 	return append(out, File{"handout.pdf", l.handout}, File{"tune.abc", text}, File{"index.html", page}, File{"lesson.json", record.Bytes()}), nil
 }
 

@@ -45,11 +45,13 @@ const (
 type Plan struct {
 	// ID tells the lesson from others on a student's device, whatever its title is later;
 	// "" takes one from the titles of lesson and tune.
-	ID    string
-	Title string // "" takes the tune's
-	Words string // from the teacher, in CommonMark
-	Tune  *tune.Tune
-	Rigs  []*rig.Rig
+	ID string
+	// Hosted makes it for a web space: see Lesson.Files.
+	Hosted bool
+	Title  string // "" takes the tune's
+	Words  string // from the teacher, in CommonMark
+	Tune   *tune.Tune
+	Rigs   []*rig.Rig
 	// Arrange holds the wishes for each rig by its name; "" is for those not
 	// named.
 	Arrange map[string]arrange.Options
@@ -89,6 +91,7 @@ type Progress func(done, total int, what string)
 // Lesson is a lesson that has been made.
 type Lesson struct {
 	ID       string
+	Hosted   bool
 	Title    string
 	Words    string
 	Tune     *tune.Tune
@@ -207,7 +210,7 @@ func Make(ctx context.Context, p Plan, progress Progress) (*Lesson, error) {
 	if err := p.fillDefaults(); err != nil {
 		return nil, err
 	}
-	l := &Lesson{ID: p.ID, Title: p.Title, Words: strings.TrimSpace(p.Words), Tune: p.Tune, Frame: p.Frame, wishes: p.Arrange[""]}
+	l := &Lesson{ID: p.ID, Hosted: p.Hosted, Title: p.Title, Words: strings.TrimSpace(p.Words), Tune: p.Tune, Frame: p.Frame, wishes: p.Arrange[""]}
 	m := &maker{ctx: ctx, plan: &p, progress: progress}
 	for _, r := range p.Rigs {
 		parts := p.partsFor(r.Name)

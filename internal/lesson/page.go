@@ -61,15 +61,23 @@ type pageModel struct {
 	Caution    string
 	Lesson     template.JS // packed
 	HasSound   bool
-	Bands      []template.HTML // what plays along, base64, each once
+	Bands      []pageBytes // what plays along, each once
+	Keep       string      // the script that keeps a hosted lesson on the device; "" for none
 	SheetNote  string
 	Core       *pageCore // nil leaves the core out
 }
 
 // pageCore is the core as a page carries it.
 type pageCore struct {
-	Carried         template.JS   // packed
-	Script, Program template.HTML // the program packed
+	Carried template.JS // packed
+	Script  template.HTML
+	Program pageBytes // packed
+}
+
+// pageBytes are bytes that a page carries, as base64, or that stand in a file beside it.
+type pageBytes struct {
+	Data template.HTML
+	File string
 }
 
 type pageEdition struct {
@@ -79,7 +87,7 @@ type pageEdition struct {
 	PackedPages, PackedNarrow template.HTML
 	Range                     string
 	Moved                     string
-	Sound                     template.HTML // base64
+	Sound                     pageBytes
 	HasSound                  bool
 	Band                      string // the element that holds what plays along; "" for none
 	SheetFile                 string
@@ -102,7 +110,14 @@ var fileLabels = map[string]string{
 // Page returns the lesson as one HTML page that needs nothing beside it. When
 // beside is true it also links to the other files of the folder.
 func (l *Lesson) Page(beside bool) ([]byte, error) {
+	return l.page(beside, l.Policy(), "", func(_, _ string, b []byte) pageBytes { return pageBytes{Data: inBase64(b)} })
+}
+
+// page writes the page under a policy, with the script that keeps it. put says for what is
+// called name, and ends in ext as a file, how the page comes by it.
+func (l *Lesson) page(beside bool, policy, keep string, put func(name, ext string, b []byte) pageBytes) ([]byte, error) {
 	m := pageModel{
+		Policy: policy, Keep: keep,
 		Style: template.CSS(pageStyle), Unscripted: unscripted, Script: template.JS(pageScript),
 		ID: l.ID, Title: l.Title, Beside: beside, Caution: sound.Caution, Missing: l.Missing,
 	}
@@ -117,7 +132,6 @@ func (l *Lesson) Page(beside bool) ([]byte, error) {
 		m.Tune = l.Tune.Title
 	}
 	m.About = about(l)
-	m.Policy = l.Policy()
 	var shown []report.Tab
 	plain := 0
 	for _, p := range l.Editions {
@@ -129,9 +143,13 @@ func (l *Lesson) Page(beside bool) ([]byte, error) {
 			part.PackedPages = packed(wide)
 		}
 		part.PackedNarrow = packed(papers(p.Narrow))
-		part.Sound = inBase64(p.stream)
+		if part.HasSound {
+			part.Sound = put("sound", ".opus", p.stream)
+		}
 		m.HasSound = m.HasSound || part.HasSound
-		part.Band = m.join(p.band)
+		if p.band != nil {
+			part.Band = m.join(put("band", ".opus", p.band))
+		}
 		for _, f := range p.files {
 			if label, ok := fileLabels[strings.TrimPrefix(f.Name, p.folder())]; ok && beside {
 				part.Files = append(part.Files, pageFile{f.Name, label})
@@ -150,7 +168,7 @@ func (l *Lesson) Page(beside bool) ([]byte, error) {
 		return nil, err
 	}
 	m.Lesson = template.JS(packed(b))
-	if m.Core, err = l.core(); err != nil {
+	if m.Core, err = l.core(put("lapwright", ".bin", module.Packed())); err != nil {
 		return nil, err
 	}
 	var out bytes.Buffer
@@ -161,15 +179,11 @@ func (l *Lesson) Page(beside bool) ([]byte, error) {
 }
 
 // join takes what plays along into the page, if it is not there yet, and returns the name of what holds it.
-func (m *pageModel) join(band []byte) string {
-	if band == nil {
-		return ""
-	}
-	text := inBase64(band)
-	i := slices.Index(m.Bands, text)
+func (m *pageModel) join(band pageBytes) string {
+	i := slices.Index(m.Bands, band)
 	if i < 0 {
 		i = len(m.Bands)
-		m.Bands = append(m.Bands, text)
+		m.Bands = append(m.Bands, band)
 	}
 	return fmt.Sprintf("band-%d", i)
 }
@@ -191,7 +205,7 @@ func inBase64(b []byte) template.HTML {
 }
 
 // core returns what the page needs to place, sound and hear by itself.
-func (l *Lesson) core() (*pageCore, error) {
+func (l *Lesson) core(program pageBytes) (*pageCore, error) {
 	var parts []page.Part
 	for _, p := range l.Editions {
 		parts = append(parts, page.Part{Tab: p.Result.Tab, Sheet: p.drawnAs, Gain: p.gain})
@@ -201,23 +215,32 @@ func (l *Lesson) core() (*pageCore, error) {
 		return nil, err
 	}
 	return &pageCore{
-		Carried: template.JS(packed(carried)), Script: template.HTML(coreScript),
-		Program: inBase64(module.Packed()),
+		Carried: template.JS(packed(carried)), Script: template.HTML(coreScript), Program: program,
 	}, nil
 }
 
 // Policy is the page's Content-Security-Policy: the browser runs exactly our
 // script, the program that it carries, and applies exactly our style, whatever a title or a teacher's words
 // may contain.
-func (l *Lesson) Policy() string {
-	return fmt.Sprintf("default-src 'none'; script-src 'sha256-%s' 'wasm-unsafe-eval'; style-src 'sha256-%s' 'sha256-%s'; font-src data:; img-src data:; worker-src blob:; base-uri 'none'; form-action 'none'",
-		digest(pageScript), digest(pageStyle), digest(unscripted))
+func (l *Lesson) Policy() string { return l.policy("") }
+
+// hostedPolicy lets a page bring files from its host, and have a script there keep it.
+func (l *Lesson) hostedPolicy() string { return l.policy(" 'self'") + "; connect-src 'self'" }
+
+// policy is the page's with further sources of workers.
+func (l *Lesson) policy(workers string) string {
+	return fmt.Sprintf("default-src 'none'; script-src 'sha256-%s' 'wasm-unsafe-eval'; style-src 'sha256-%s' 'sha256-%s'; font-src data:; img-src data:; worker-src blob:%s; base-uri 'none'; form-action 'none'",
+		digest(pageScript), digest(pageStyle), digest(unscripted), workers)
 }
 
 // shortDigest names what it is of: the first twelve letters of its SHA-256, in hex.
 func shortDigest(b []byte) string {
+	return fullDigest(b)[:12]
+}
+
+func fullDigest(b []byte) string {
 	sum := sha256.Sum256(b)
-	return hex.EncodeToString(sum[:6])
+	return hex.EncodeToString(sum[:])
 }
 
 func digest(s string) string {

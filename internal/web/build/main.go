@@ -104,6 +104,7 @@ func run(check bool) error {
 		{"lesson.ts", lesson + "/page.js"},
 		{"lesson.css", lesson + "/page.css"},
 		{"coreworker.ts", lesson + "/coreworker.js"},
+		{"keep.ts", lesson + "/keep.js"},
 		{"review.ts", review + "/review.js"},
 		{"review.css", review + "/review.css"},
 	} {
@@ -181,7 +182,7 @@ func bundle(entry string, packages map[string]bool) ([]byte, error) {
 		font, external = api.LoaderDataURL, nil
 	}
 	format := api.FormatESModule
-	if entry == "lesson.ts" || entry == "review.ts" || entry == "coreworker.ts" {
+	if entry == "lesson.ts" || entry == "review.ts" || entry == "coreworker.ts" || entry == "keep.ts" {
 		// A module waits for the end of the page, which is megabytes of sound; the
 		// worker's script stands behind another.
 		format = api.FormatIIFE

@@ -20,6 +20,7 @@ import { digest } from "./savetake";
 import { TakeShelf } from "./takeshelf";
 import { touch } from "./touch";
 import { Transport } from "./transport";
+import { keepLesson } from "./hosted";
 import { usually, view } from "./view";
 import { lastBefore } from "./when";
 
@@ -51,12 +52,25 @@ async function soundOf(i: number): Promise<ArrayBuffer | null> {
 async function held(id: string): Promise<ArrayBuffer | null> {
   for (;;) {
     const held = document.getElementById(id);
+    const file = held?.dataset["file"];
+    if (file) return beside(file);
     const whole = document.readyState !== "loading";
     // It is whole when something stands behind it.
     if (held && (whole || held.nextElementSibling)) return decode(held.textContent ?? "").buffer;
     if (whole) return null;
     await new Promise((go) => window.setTimeout(go, lookMs));
   }
+}
+
+/** A file beside the page does not come. */
+class NotBeside extends Error {}
+
+/** What stands in a file beside the page. */
+async function beside(file: string): Promise<ArrayBuffer> {
+  if (window.location.protocol === "file:") throw new NotBeside("This page is made for the web: opened from disk it can't bring its sound.");
+  const came = await fetch(file).catch(() => null);
+  if (!came?.ok) throw new NotBeside(`“${file}” does not come from where the page lies.`);
+  return came.arrayBuffer();
 }
 
 /** The lesson as the core takes it; "" when the page has none. */
@@ -88,6 +102,9 @@ const carries = JSON.parse(carried || "{}") as { instruments?: CarriedText[]; bl
 const texts = carries.instruments ?? [];
 const grade = carries.wishes?.grade ?? "";
 usually({ flipped: texts.some((t) => t.stringOneLow), left: texts.some((t) => t.leftHanded) });
+
+const { keep } = need<HTMLElement>("main").dataset;
+if (keep && holder) void keepLesson(keep, (line) => holder.before(line));
 
 const first = parts[0];
 if (first && holder) start(first, holder);
@@ -251,9 +268,9 @@ function start(tab: Tab, holder: HTMLElement): void {
       return;
     }
     const came = soundOf(i);
-    const soon = await Promise.race([came, new Promise<"late">((go) => window.setTimeout(() => go("late"), patienceMs))]);
-    if (shown !== i) return;
     try {
+      const soon = await Promise.race([came, new Promise<"late">((go) => window.setTimeout(() => go("late"), patienceMs))]);
+      if (shown !== i) return;
       await player.use(p, soon === "late" ? null : soon);
       if (soon !== "late") return;
       say("The sound is still on its way. The steel moves already.");
@@ -261,15 +278,19 @@ function start(tab: Tab, holder: HTMLElement): void {
       if (shown !== i) return;
       if (late && !player.sounds) await player.bring(late);
       note.hidden = true;
-    } catch {
-      say(`This browser can't play the sound kept in the page: the steel moves, and the clicks sound.${document.querySelector(".files a") ? " The sound file beside the page plays elsewhere." : ""}`);
+    } catch (e) {
+      if (shown !== i) return;
+      if (e instanceof NotBeside) {
+        say(`${e.message} The steel moves all the same.`);
+        await player.use(p, null);
+      } else say(`This browser can't play the sound kept in the page: the steel moves, and the clicks sound.${document.querySelector(".files a") ? " The sound file beside the page plays elsewhere." : ""}`);
     }
   };
   /** Brings the band that the page holds for an instrument. */
   const bandOf = async (i: number): Promise<void> => {
     void player.join(null);
     const name = sections[i]?.dataset["band"];
-    const band = name === undefined ? null : await held(name);
+    const band = name === undefined ? null : await held(name).catch(() => null);
     if (band && shown === i) await player.join(band).catch(() => transport.offerBand(false));
   };
   const choose = (i: number): void => {
