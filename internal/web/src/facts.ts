@@ -1,16 +1,16 @@
 // What is told about a tab, in words.
 
 import type { Compromise, Summary } from "./forms";
-import { capital } from "./names";
+import { capital, pretty } from "./names";
 
 /** Names and values; a tune without notes has little to tell. */
 export function facts(a: Summary, blank: boolean): [name: string, value: string][] {
   const moved = a.transposed ? ` (${a.transposed > 0 ? "up" : "down"} ${Math.abs(a.transposed)})` : "";
   const capo: [string, string][] = a.capo ? [["Capo", `fret ${a.capo}`]] : [];
-  if (blank) return [["Tuning", a.tuning], ...capo, ["Key", a.key]];
+  if (blank) return [["Tuning", pretty(a.tuning)], ...capo, ["Key", pretty(a.key)]];
   return [
-    ["Tuning", a.tuning],
-    ["Key", a.key + moved],
+    ["Tuning", pretty(a.tuning)],
+    ["Key", pretty(a.key) + moved],
     ...capo,
     ["Frets", a.highFret ? `${a.lowFret} to ${a.highFret}` : "open strings"],
     ["Slants", String(a.slants)],
@@ -25,5 +25,5 @@ export function account(a: Summary): string[] {
 
 /** One compromise as a sentence. */
 export function wrote(c: Compromise): string {
-  return `Bar ${c.bar}${c.at === "0" ? "" : `, ${c.at} in`}: ${c.wanted} is written, ${c.got} sounds. ${c.why}`;
+  return `Bar ${c.bar}${c.at === "0" ? "" : `, ${c.at} in`}: ${pretty(c.wanted)} is written, ${pretty(c.got)} sounds. ${c.why}`;
 }

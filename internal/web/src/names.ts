@@ -1,8 +1,8 @@
 // Names of notes as they are printed.
 
-/** "F#4" with typographic accidentals. */
+/** "F#4", or several such, with typographic accidentals. */
 export function pretty(name: string): string {
-  return name.replaceAll("##", "𝄪").replaceAll("#", "♯").replace(/(?<=^[A-G])bb/, "𝄫").replace(/(?<=^[A-G])b/, "♭");
+  return name.replaceAll("##", "𝄪").replaceAll("#", "♯").replace(/(?<=\b[A-G])bb/g, "𝄫").replace(/(?<=\b[A-G])b/g, "♭");
 }
 
 /** A number of things: "1 bar", "3 bars". */

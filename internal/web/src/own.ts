@@ -8,6 +8,7 @@ import { account, facts, wrote } from "./facts";
 import type { Asked, AskedInstrument, CheckedInstrument, InstrumentFile, Instruments, OnInstrument, ScreenSheet } from "./forms";
 import { keep, kept } from "./kept";
 import { OwnForm } from "./ownform";
+import { pretty } from "./names";
 import { view } from "./view";
 import { paper } from "./sheets";
 
@@ -63,7 +64,7 @@ export class OwnInstrument {
       this.describe.append(form.element);
       const once = kept(formKeptAs);
       if (once) form.fill(JSON.parse(once) as Partial<AskedInstrument>);
-      for (const f of this.files) this.choice.append(h("option", {}, `${f.title}: ${f.tuning}`));
+      for (const f of this.files) this.choice.append(h("option", {}, `${f.title}: ${pretty(f.tuning)}`));
       this.tell();
       const was = kept(keptAs);
       if (was) await this.choose(was);
@@ -127,13 +128,13 @@ export class OwnInstrument {
 
   /** Says what an instrument is and what its strings ask of it. */
   private told(c: CheckedInstrument, ...first: string[]): void {
-    this.tell(...first, `${c.title}: ${c.tuning}.`, ...c.doubts.map((d) => d.text), ...loadOf(c));
+    this.tell(...first, `${c.title}: ${pretty(c.tuning)}.`, ...c.doubts.map((d) => d.text), ...loadOf(c));
     if (c.strings.length === 0) {
       this.said.append(h("p", { class: "soft" }, "Its gauges are not known: nothing is said of the tension of its strings."));
       return;
     }
     const head = ["String", "Open", "Gauge", "Tension"].map((t) => h("th", { scope: "col" }, t));
-    const rows = c.strings.map((s) => h("tr", {}, h("th", { scope: "row" }, String(s.number)), h("td", {}, s.open), h("td", {}, s.short), h("td", {}, s.tension, s.finding === "fine" ? null : h("span", { class: "alarm" }, ` ${s.finding}`))));
+    const rows = c.strings.map((s) => h("tr", {}, h("th", { scope: "row" }, String(s.number)), h("td", {}, pretty(s.open)), h("td", {}, s.short), h("td", {}, s.tension, s.finding === "fine" ? null : h("span", { class: "alarm" }, ` ${s.finding}`))));
     this.said.append(h("details", { class: "own-strings" }, h("summary", {}, `All strings together: ${c.load}`),
       h("table", {}, h("thead", {}, h("tr", {}, ...head)), h("tbody", {}, ...rows))));
   }

@@ -13,6 +13,11 @@ test("facts of a tab", () => {
   assert.equal(said({ ...about, transposed: 2, capo: 3, lowFret: 2, highFret: 7 })["Capo"], "fret 3");
   assert.equal(said({ ...about, lowFret: 2, highFret: 7 })["Frets"], "2 to 7");
   assert.deepEqual(Object.keys(said(about, true)), ["Tuning", "Key"]);
+  for (const blank of [false, true]) {
+    const got = said({ ...about, tuning: "C2 Bb2 F#3 A3", key: "Bb major" }, blank);
+    assert.equal(got["Tuning"], "C2 B♭2 F♯3 A3");
+    assert.equal(got["Key"]!.slice(0, 8), "B♭ major");
+  }
 });
 
 test("what a clamp-on capo would save is told first", () => {
@@ -22,7 +27,7 @@ test("what a clamp-on capo would save is told first", () => {
 
 test("a compromise in words", () => {
   assert.equal(wrote({ bar: 3, at: "0", wanted: "D4", got: "C4", why: "It can't." }), "Bar 3: D4 is written, C4 sounds. It can't.");
-  assert.equal(wrote({ bar: 3, at: "1/4", wanted: "D4", got: "C4", why: "It can't." }), "Bar 3, 1/4 in: D4 is written, C4 sounds. It can't.");
+  assert.equal(wrote({ bar: 3, at: "1/4", wanted: "D#4", got: "C4", why: "It can't." }), "Bar 3, 1/4 in: D♯4 is written, C4 sounds. It can't.");
 });
 
 test("names and numbers", () => {
