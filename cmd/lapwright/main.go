@@ -44,7 +44,7 @@ func run(args []string, stdout, stderr *os.File) (code int) {
 	left := -1
 	parser, err := kong.New(&cli,
 		kong.Name("lapwright"),
-		kong.Description("Turns tunes into sheets, sound and lessons for guitars that lie flat and are played with a steel bar."),
+		kong.Description("Turns tunes into sheets, sound and lessons for guitars that lie flat and are played with a steel."),
 		kong.Vars{"version": versionLine()},
 		kong.Writers(con.Stdout, stderr),
 		kong.Exit(func(c int) { left = c; panic(leave{}) }),

@@ -4,6 +4,7 @@ import (
 	"archive/zip"
 	"bytes"
 	"context"
+	"encoding/base64"
 	"encoding/json"
 	"errors"
 	"io"
@@ -121,8 +122,14 @@ func TestPageNeedsNothingElse(t *testing.T) {
 	if n := strings.Count(text, `type="text/plain" id="sound-`); n != 2 {
 		t.Errorf("%d sounds are in the page, want 2", n)
 	}
+	// By itself it has the handout inside, all of it.
+	_, pdf, _ := strings.Cut(text, `<a href="data:application/pdf;base64,`)
+	pdf, _, _ = strings.Cut(pdf, `"`)
+	if got, err := base64.StdEncoding.DecodeString(pdf); err != nil || !bytes.HasPrefix(got, []byte("%PDF-")) || !bytes.Equal(got, lesson(t).Handout()) {
+		t.Errorf("the page holds %d bytes of a handout that has %d (%v)", len(got), len(lesson(t).Handout()), err)
+	}
 	beside, err := lesson(t).Page(true)
-	if err != nil || !bytes.Contains(beside, []byte(`href="lap6-c6/sheet.pdf"`)) {
+	if err != nil || !bytes.Contains(beside, []byte(`href="lap6-c6/sheet.pdf"`)) || bytes.Contains(beside, []byte("data:application/pdf")) {
 		t.Errorf("the page beside its files does not link to them (%v)", err)
 	}
 }

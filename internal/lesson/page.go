@@ -65,6 +65,8 @@ type pageModel struct {
 	Keep       string      // the script that keeps a hosted lesson on the device; "" for none
 	SheetNote  string
 	Core       *pageCore // nil leaves the core out
+	// Handout is the words and sheets for paper, inside a page that has no file beside it.
+	Handout template.HTMLAttr
 }
 
 // pageCore is the core as a page carries it.
@@ -127,6 +129,8 @@ func (l *Lesson) page(beside bool, policy, keep string, put func(name, ext strin
 	}
 	if beside {
 		m.Files = []pageFile{{"handout.pdf", "Handout to print (PDF)"}}
+	} else if len(l.handout) > 0 {
+		m.Handout = template.HTMLAttr(`href="data:application/pdf;base64,` + string(inBase64(l.handout)) + `"`)
 	}
 	if l.Tune.Title != l.Title {
 		m.Tune = l.Tune.Title

@@ -190,7 +190,7 @@ func (p lessonPages) preview(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	const kind = "text/html; charset=utf-8"
-	w.Header().Set("Content-Security-Policy", made.policy+"; frame-ancestors 'none'; sandbox allow-scripts allow-modals")
+	w.Header().Set("Content-Security-Policy", made.policy+"; frame-ancestors 'none'; sandbox allow-scripts allow-modals allow-downloads")
 	if r.FormValue("keep") != "" {
 		attachment(w, say.Slug(it.Title)+".html", kind)
 	}

@@ -1,8 +1,6 @@
 package web
 
 import (
-	"io"
-	"net/http"
 	"regexp"
 	"testing"
 )
@@ -15,21 +13,7 @@ func TestPitchesStandAsPrinted(t *testing.T) {
 	inside := regexp.MustCompile(`(?s)<script.*?</script>|<textarea.*?</textarea>|<[^>]*>`)
 	seen := regexp.MustCompile(`[A-G][♯♭]\d`)
 	for _, path := range []string{"/rigs", "/rigs/pedal10-e9", "/rigs/pedal10-e9/pegs?chord=E", "/rigs/lap8-c13/retune", "/rigs/lap8-c13/retune?to=C2+Bb2+C3+E3+F%233+A3+C4+E4", "/rigs/pedal10-e9/compare?with=lap8-c13"} {
-		req, err := http.NewRequest("GET", server.URL+path, nil)
-		if err != nil {
-			t.Fatal(err)
-		}
-		req.Header.Set("Accept", "text/html")
-		res, err := server.Client().Do(req)
-		if err != nil {
-			t.Fatal(err)
-		}
-		text, err := io.ReadAll(res.Body)
-		res.Body.Close()
-		if err != nil || res.StatusCode != http.StatusOK {
-			t.Fatalf("%s: %s, %v", path, res.Status, err)
-		}
-		words := inside.ReplaceAllString(string(text), " ")
+		words := inside.ReplaceAllString(pageText(t, server, path), " ")
 		if got := typed.FindAllString(words, 5); got != nil {
 			t.Errorf("%s shows %q", path, got)
 		}

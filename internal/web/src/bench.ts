@@ -11,6 +11,7 @@ import { Setting } from "./setting";
 import { Sheets } from "./sheets";
 import { ask, complain, Keeper, readState, tell } from "./site";
 import { TuneText } from "./text";
+import { inStep } from "./told";
 import { Transport } from "./transport";
 import { view } from "./view";
 
@@ -30,6 +31,7 @@ export function bench(): void {
 
   let answer: Placed | null = null;
   let neck: NeckPicture | null = null;
+  let told: (at: number) => void = () => {};
   let asking = new AbortController();
   /** The answer whose sound is loaded. */
   let heard: Placed | null = null;
@@ -50,6 +52,7 @@ export function bench(): void {
   const transport = new Transport(player, (at) => {
     sheets.show(at, player.playing);
     neck?.show(at);
+    told(at);
   }, [
     { caps: "← → on the sheet", does: "the note before and after" },
     { caps: "Ctrl Z", does: "undo" },
@@ -61,7 +64,9 @@ export function bench(): void {
     void Promise.all([place(0, setting.rig, asking.signal), place(1, setting.beside, asking.signal)]).catch(complain);
   };
   transport.onBand = () => void join().catch(complain);
-  const tellWords = wordsPanel(() => path("words"));
+  const tellWords = wordsPanel(() => path("words"), (bars) => {
+    if (answer) told = inStep(bars, answer.shown);
+  });
   const links = filesPanel((file, query) => path(`file/${file}`, query), () => setting.rig);
   need("#see-sheet").addEventListener("click", () => seeSheets((query) => path("sheet", query)));
   rankPanel((one) => path("rank", { ...newest(), one }), (rig) => setting.choose(rig));

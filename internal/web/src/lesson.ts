@@ -19,6 +19,7 @@ import { decode, plainText, unpackIn } from "./packed";
 import { digest } from "./savetake";
 import { TakeShelf } from "./takeshelf";
 import { touch } from "./touch";
+import { inStep } from "./told";
 import { Transport } from "./transport";
 import { keepLesson } from "./hosted";
 import { usually, view } from "./view";
@@ -105,6 +106,11 @@ usually({ flipped: texts.some((t) => t.stringOneLow), left: texts.some((t) => t.
 
 const { keep } = need<HTMLElement>("main").dataset;
 if (keep && holder) void keepLesson(keep, (line) => holder.before(line));
+// A page that was sent by itself has its sheets for paper behind all else; it is offered at the head.
+document.addEventListener("DOMContentLoaded", () => {
+  const paper = document.querySelector("footer a[download]");
+  if (paper) need("header .soft").append(" ", paper);
+});
 
 const first = parts[0];
 if (first && holder) start(first, holder);
@@ -186,9 +192,11 @@ function start(tab: Tab, holder: HTMLElement): void {
   let cursor: Cursor | null = null;
   let neck: NeckPicture | null = null;
   let listening: Listening | null = null;
+  let tell: (at: number) => void = () => {};
   const transport = new Transport(player, (at) => {
     cursor?.show(at, player.playing);
     neck?.show(at);
+    tell(at);
     const { bars } = parts[shown]!.timing;
     choices.at(Math.max(0, bars.indexOf(lastBefore(bars, at) ?? bars[0]!)));
   });
@@ -253,6 +261,7 @@ function start(tab: Tab, holder: HTMLElement): void {
     open(i);
     showOnly(i);
     cursor = new Cursor(p, section);
+    tell = inStep([...section.querySelectorAll<HTMLElement>(".told li")], p);
     layNeck();
     tellOrder(i);
     void turn(i);

@@ -43,11 +43,13 @@ function panel(selector: string, fill: (signal: AbortSignal) => Promise<void>): 
   return refresh;
 }
 
-/** The tab in words; gives what brings it up to date. */
-export function wordsPanel(path: () => string): () => void {
+/** The tab in words; gives what brings it up to date. came is told the lines of the bars. */
+export function wordsPanel(path: () => string, came: (bars: HTMLElement[]) => void): () => void {
   return panel("#words-panel", async (signal) => {
     const got = await ask<Words>(path(), undefined, signal);
-    need("#told").replaceChildren(...got.words.trim().split("\n").map((line) => h("p", {}, line)));
+    const lines = got.words.trim().split("\n").map((line) => h("p", {}, line));
+    need("#told").replaceChildren(...lines);
+    came(lines.filter((l) => /^(Bar \d|Pickup)/.test(l.textContent)));
   });
 }
 
