@@ -30,6 +30,7 @@ func TestWordsGoWithTheMusic(t *testing.T) {
 			b.until(now + ".join() === '" + want + "'")
 		}
 		b.pressAlone(kb.Home)
+		b.until("!document.querySelector('.play').disabled")
 		b.do(chromedp.KeyEvent(" "))
 		b.until(now + ".join() === 'Bar 2'") // as it plays
 		b.do(chromedp.KeyEvent(" "))
@@ -56,6 +57,7 @@ func TestWordsGoWithTheMusic(t *testing.T) {
 		b.click("#words-panel summary")
 		b.until("document.querySelectorAll('#told p').length > 20")
 		steps(b)
+		b.pressAlone(kb.Home)
 		for range 20 {
 			b.pressAlone(kb.ArrowRight)
 		}
@@ -147,7 +149,7 @@ func TestSpecialistsFiguresFold(t *testing.T) {
 			}
 		}
 	}
-	if value[bool](b, "document.querySelector('.caution p').getClientRects().length > 0") {
+	if value[bool](b, "document.querySelector('.caution p').checkVisibility()") {
 		t.Error("the long caution is unfolded")
 	}
 }
