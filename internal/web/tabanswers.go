@@ -36,11 +36,8 @@ func (a tabAnswers) shown(r *http.Request) (any, error) {
 		return nil, err
 	}
 	t, err := a.placer.place(r.Context(), it, g)
-	if err == nil && r.FormValue("low") != "" {
-		return queued(r.Context(), a.light, func(context.Context) (*report.Placed, error) { return t.Turned(it.Revision) })
-	}
 	if err == nil {
-		return t.At(it.Revision), nil
+		return a.facing(r, t, it.Revision)
 	}
 	if statusOf(err) != http.StatusUnprocessableEntity {
 		return nil, err
@@ -53,6 +50,14 @@ func (a tabAnswers) shown(r *http.Request) (any, error) {
 		return good, nil
 	}
 	return nil, err
+}
+
+// facing returns a tab with the strings the way up that a request wants.
+func (a tabAnswers) facing(r *http.Request, t *workbench.Tab, revision int) (*report.Placed, error) {
+	if r.FormValue("low") == "" {
+		return t.At(revision), nil
+	}
+	return queued(r.Context(), a.light, func(context.Context) (*report.Placed, error) { return t.Turned(revision) })
 }
 
 // choices returns what else could be played at one stroke of a tab.
