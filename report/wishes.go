@@ -12,7 +12,9 @@ type TuneSettings struct {
 	Beside string `json:"beside,omitempty"` // shown beside it
 	Tempo  int    `json:"tempo,omitempty"`  // beats a minute in place of the tune's own; 0 leaves it
 	Touch  string `json:"touch,omitempty"`  // for rigs whose wishes name none; tunes kept before there were grades have plain
-	// Turnaround and Ending are phrases set after the tune: a name, "any" or "" for none.
+	// Intro, Turnaround and Ending are phrases set around the tune: a name, "any" or "" for
+	// none. Pins go by the numbers that bars have without an intro.
+	Intro      string            `json:"intro,omitempty"`
 	Turnaround string            `json:"turnaround,omitempty"`
 	Ending     string            `json:"ending,omitempty"`
 	Wishes     map[string]Wishes `json:"wishes,omitempty"` // for each rig, by its name
@@ -39,7 +41,7 @@ type Wishes struct {
 
 // Pin is a choice that was made for one moment.
 type Pin struct {
-	Bar     int       `json:"bar"`  // as printed
+	Bar     int       `json:"bar"`  // as printed where no intro stands before the tune
 	At      string    `json:"at"`   // from the start of the bar, a fraction of a whole note
 	Grip    [][2]int  `json:"grip"` // strings and frets
 	Benders *[]string `json:"benders,omitempty"`
@@ -78,7 +80,8 @@ type Choice struct {
 type Choices struct {
 	Bar     int      `json:"bar"` // as printed
 	At      string   `json:"at"`
-	Choices []Choice `json:"choices"` // the cheapest first
+	Before  int      `json:"before,omitempty"` // by how much an intro makes the bars' numbers higher than those of pins
+	Choices []Choice `json:"choices"`          // the cheapest first
 }
 
 // LessonPlan is what a lesson is made from, as it is kept.

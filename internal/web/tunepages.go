@@ -55,11 +55,11 @@ type tuneModel struct {
 	Left  []string // settings that can't be read
 	Keys  []string
 	Feels []string
-	// Turnarounds and Endings are the phrases that fit it.
-	Turnarounds, Endings []string
-	Layouts              []workbench.LayoutChoice
-	Caution              string
-	State                report.Item // what the page's script starts from
+	// Phrases are those that fit it: intros, turnarounds, endings.
+	Phrases [3][]string
+	Layouts []workbench.LayoutChoice
+	Caution string
+	State   report.Item // what the page's script starts from
 }
 
 var keyNames = []string{"C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"}
@@ -87,7 +87,7 @@ func (p tunePages) one(r *http.Request) (page, error) {
 func (p tunePages) model(ctx context.Context, it *studio.Item, x report.TuneSettings, rigs []rigOption) (m tuneModel, err error) {
 	x.Rig = cmp.Or(x.Rig, rigs[0].Ref)
 	m = tuneModel{Item: it, Rigs: rigs, Extra: x, Keys: keyNames, Feels: feel.Names(), Layouts: workbench.LayoutChoices(), Caution: sound.Caution, State: stateOf(it)}
-	m.Turnarounds, m.Endings = workbench.Phrases(it.Body)
+	m.Phrases = workbench.Phrases(it.Body)
 	if !slices.ContainsFunc(rigs, func(c rigOption) bool { return c.Ref == x.Rig }) {
 		m.Gone = &goneRig{ID: x.Rig, Instead: rigs[0].Title}
 		m.Gone.Title, err = workbench.TrashedRig(ctx, p.studio, x.Rig)

@@ -2,6 +2,7 @@ package workbench
 
 import (
 	"encoding/json"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -96,11 +97,57 @@ func TestBackupInALesson(t *testing.T) {
 }
 
 func TestPhrasesThatFit(t *testing.T) {
-	turns, ends := Phrases(chorded)
-	if len(turns) != 2 || len(ends) != 3 || turns[0] != "waltz-round" {
-		t.Errorf("for a waltz: %v, %v", turns, ends)
+	fit := Phrases(chorded)
+	if len(fit[0]) != 2 || len(fit[1]) != 2 || len(fit[2]) != 3 || fit[0][0] != "waltz-line" || fit[1][0] != "waltz-round" {
+		t.Errorf("for a waltz: %v", fit)
 	}
-	if turns, ends = Phrases("no tune"); len(turns)+len(ends) > 0 {
-		t.Errorf("for no tune: %v, %v", turns, ends)
+	if fit = Phrases("no tune"); len(fit[0])+len(fit[1])+len(fit[2]) > 0 {
+		t.Errorf("for no tune: %v", fit)
+	}
+}
+
+// A pin goes by the tune's own bars: behind an intro it holds the same note as without,
+// what is offered there is kept under the same number, and the intro itself can't be
+// pinned.
+func TestPinBehindAnIntro(t *testing.T) {
+	g, _ := rig.Builtin("lap6-c6")
+	at := func(extra string) *Tab {
+		t.Helper()
+		placed, err := Place(t.Context(), &studio.Item{Content: studio.Content{Body: chorded, Extra: []byte(extra)}}, g)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return placed
+	}
+	plain := at(`{}`)
+	list, err := plain.Choices(t.Context(), len(plain.Result.Tab.Strokes)-1)
+	if err != nil || len(list.Choices) < 2 || list.Before != 0 {
+		t.Fatalf("%+v, %v", list, err)
+	}
+	pin := list.Choices[1].Pin
+	kept, err := json.Marshal(pin)
+	if err != nil {
+		t.Fatal(err)
+	}
+	framed := at(`{"intro":"waltz-in","wishes":{"lap6-c6":{"pins":[` + string(kept) + `]}}}`)
+	strokes := framed.Result.Tab.Strokes
+	last := strokes[len(strokes)-1].Plucks[0]
+	if last.String != pin.Grip[0][0] || int(last.Fret) != pin.Grip[0][1] {
+		t.Errorf("the last note is on string %d at fret %g, pinned was %v", last.String, last.Fret, pin.Grip)
+	}
+	again, err := framed.Choices(t.Context(), len(strokes)-1)
+	if err != nil || again.Before != 2 || again.Bar != list.Bar+2 {
+		t.Fatalf("behind an intro of two bars: %+v, %v", again, err)
+	}
+	for _, c := range again.Choices {
+		if c.Pin.Bar != pin.Bar {
+			t.Errorf("%s would be kept for bar %d, and is bar %d of the tune", c.Words, c.Pin.Bar, pin.Bar)
+		}
+	}
+	if !slices.ContainsFunc(again.Choices, func(c report.Choice) bool { return c.Pinned }) {
+		t.Error("what is pinned is not told")
+	}
+	if in, err := framed.Choices(t.Context(), 0); err != nil || len(in.Choices) > 0 {
+		t.Errorf("in the intro: %+v, %v", in, err)
 	}
 }

@@ -153,7 +153,7 @@ func TestNoSheetChangesUnasked(t *testing.T) {
 			t.Fatalf("%s: %v left out, %v", it.Extra, left, err)
 		}
 		g, _ := rig.Builtin(c.rig)
-		if got, err := optionsOf(wishesFor(&x, c.rig), g); err != nil || !reflect.DeepEqual(got, c.want) {
+		if got, err := optionsOf(wishesFor(&x, c.rig), g, 0); err != nil || !reflect.DeepEqual(got, c.want) {
 			t.Errorf("%s, revision %d on %s: %+v, %v; want %+v", c.title, c.revision, c.rig, got, err, c.want)
 		}
 		shown, err := Place(t.Context(), it, g)

@@ -73,7 +73,8 @@ func PlanLesson(ctx context.Context, st *studio.Studio, it *studio.Item) (lesson
 	if p.Sheet.Layout, err = layoutOf(b.Layout); err != nil {
 		return none, nil, err
 	}
-	if p.Tune, err = tuneOf(t, x); err != nil {
+	var before int
+	if p.Tune, before, err = tuneOf(t, x); err != nil {
 		return none, nil, err
 	}
 	asleep := []string{}
@@ -82,7 +83,7 @@ func PlanLesson(ctx context.Context, st *studio.Studio, it *studio.Item) (lesson
 		if err != nil {
 			return none, nil, err
 		}
-		slept, err := planPart(&p, x, g, b.Backup)
+		slept, err := planPart(&p, x, g, before, b.Backup)
 		if err != nil {
 			return none, nil, err
 		}
@@ -102,9 +103,9 @@ func PlanLesson(ctx context.Context, st *studio.Studio, it *studio.Item) (lesson
 
 // planPart adds a rig to a plan, with what is wished on it and, where it is asked for,
 // with what accompanies beside the tune, and says which pins sleep.
-func planPart(p *lesson.Plan, x report.TuneSettings, g *rig.Rig, beside bool) ([]string, error) {
+func planPart(p *lesson.Plan, x report.TuneSettings, g *rig.Rig, before int, beside bool) ([]string, error) {
 	var asleep []string
-	for _, words := range asleepOf(x.Wishes[g.Name], g) {
+	for _, words := range asleepOf(x.Wishes[g.Name], g, before) {
 		asleep = append(asleep, g.Title+", "+words)
 	}
 	p.Rigs = append(p.Rigs, g)
@@ -119,6 +120,6 @@ func planPart(p *lesson.Plan, x report.TuneSettings, g *rig.Rig, beside bool) ([
 	case beside:
 		p.Parts[g.Name] = lesson.BothParts
 	}
-	p.Arrange[g.Name], err = optionsOf(wishesFor(&x, g.Name), g)
+	p.Arrange[g.Name], err = optionsOf(wishesFor(&x, g.Name), g, before)
 	return asleep, err
 }

@@ -14,10 +14,11 @@ import (
 	"lapwright/tune"
 )
 
-// pinOf returns the pin to keep for a choice.
-func pinOf(g *rig.Rig, c *arrange.Choice) report.Pin {
+// pinOf returns the pin to keep for a choice in a tune whose bars' numbers an intro makes
+// so much higher.
+func pinOf(g *rig.Rig, c *arrange.Choice, before int) report.Pin {
 	out := report.Pin{
-		Bar: c.Pin.FromBarNumber, At: c.Pin.At.String(), Words: c.Words, Grip: [][2]int{},
+		Bar: c.Pin.FromBarNumber - before, At: c.Pin.At.String(), Words: c.Words, Grip: [][2]int{},
 		Whole: c.Pin.Whole, In: (*report.PinSetting)(c.Pin.In),
 	}
 	if c.Pin.Benders != nil {
@@ -65,13 +66,13 @@ func samePin(a, b *arrange.Pin) bool {
 }
 
 // asleepOf says of each pin that needs a bender which a rig has no more what it
-// needs. Such a pin fixes nothing until the bender is there again.
-func asleepOf(w report.Wishes, g *rig.Rig) []string {
+// needs, behind an intro of so many bars. Such a pin fixes nothing until the bender is there again.
+func asleepOf(w report.Wishes, g *rig.Rig, before int) []string {
 	out := []string{}
 	for i := range w.Pins {
 		p := &w.Pins[i]
 		if _, gone, err := arrangedPin(p, g); err == nil && len(gone) > 0 {
-			where := fmt.Sprintf("bar %d", p.Bar)
+			where := fmt.Sprintf("bar %d", p.Bar+before)
 			if p.At != "0" {
 				where += ", " + p.At + " in"
 			}

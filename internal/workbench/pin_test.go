@@ -36,7 +36,7 @@ func TestWhatIsOfferedHereCanBePinned(t *testing.T) {
 			t.Fatal(err)
 		}
 		for i := range choices[:min(len(choices), maxChoices)] {
-			got, err := Place(t.Context(), item(pinOf(g, &choices[i])), g)
+			got, err := Place(t.Context(), item(pinOf(g, &choices[i], 0)), g)
 			if err != nil {
 				t.Errorf("bar %d, %s into it: %q is offered, and keeping it fails: %v", bar, at, choices[i].Words, err)
 				continue

@@ -40,12 +40,12 @@ func FindPlayed(ctx context.Context, st *studio.Studio, s *take.Saved) (*studio.
 			if err != nil {
 				return nil, nil, err
 			}
-			t, x, ok := blockOf(it, s)
+			t, before, x, ok := blockOf(it, s)
 			if !ok {
 				continue
 			}
 			known = it.Title
-			tb, err := playedOn(ctx, t, rigs, x, s)
+			tb, err := playedOn(ctx, t, before, rigs, x, s)
 			if err != nil {
 				return nil, nil, err
 			}
@@ -63,24 +63,25 @@ func FindPlayed(ctx context.Context, st *studio.Studio, s *take.Saved) (*studio.
 // short is as much of a digest as is told.
 func short(digest string) string { return digest[:12] }
 
-// blockOf returns an item's tune and settings when it is the one that a take was played from.
-func blockOf(it *studio.Item, s *take.Saved) (*tune.Tune, report.TuneSettings, bool) {
+// blockOf returns an item's tune, by how much an intro makes its bars' numbers higher, and
+// its settings, when it is the one that a take was played from.
+func blockOf(it *studio.Item, s *take.Saved) (*tune.Tune, int, report.TuneSettings, bool) {
 	x, _, err := ReadSettings(it)
 	if err != nil {
-		return nil, x, false
+		return nil, 0, x, false
 	}
-	t, err := tuneOf(it, x)
+	t, before, err := tuneOf(it, x)
 	if err != nil {
-		return nil, x, false
+		return nil, 0, x, false
 	}
 	b, err := page.TuneBytes(t)
-	return t, x, err == nil && take.Digest(b) == s.Block
+	return t, before, x, err == nil && take.Digest(b) == s.Block
 }
 
 // playedOn returns the tab of a take's digest on its instrument; nil when no way to place the tune gives it.
-func playedOn(ctx context.Context, t *tune.Tune, rigs []*rig.Rig, x report.TuneSettings, s *take.Saved) (*tab.Tab, error) {
+func playedOn(ctx context.Context, t *tune.Tune, before int, rigs []*rig.Rig, x report.TuneSettings, s *take.Saved) (*tab.Tab, error) {
 	for _, g := range rigs {
-		wished, err := optionsOf(wishesFor(&x, g.Name), g)
+		wished, err := optionsOf(wishesFor(&x, g.Name), g, before)
 		if err != nil {
 			return nil, err
 		}

@@ -70,9 +70,9 @@ func wishesFor(x *report.TuneSettings, name string) report.Wishes {
 	return w
 }
 
-// optionsOf returns wishes as the arranger takes them for a rig. Pins that sleep on
-// it are left out.
-func optionsOf(w report.Wishes, g *rig.Rig) (arrange.Options, error) {
+// optionsOf returns wishes as the arranger takes them for a rig, their pins moved behind an
+// intro that makes bars' numbers so much higher. Pins that sleep on the rig are left out.
+func optionsOf(w report.Wishes, g *rig.Rig, before int) (arrange.Options, error) {
 	o, err := page.Options(w)
 	if err != nil {
 		return o, told(err)
@@ -83,7 +83,7 @@ func optionsOf(w report.Wishes, g *rig.Rig) (arrange.Options, error) {
 		if err != nil {
 			return o, err
 		}
-		if len(gone) == 0 {
+		if a.FromBarNumber += before; len(gone) == 0 {
 			o.Pins = append(o.Pins, a)
 		}
 	}

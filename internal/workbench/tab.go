@@ -27,6 +27,7 @@ type Tab struct {
 	Result *arrange.Result
 	Rig    *rig.Rig
 	tune   *tune.Tune
+	before int // bars that an intro has
 	wishes arrange.Options
 	backup bool // it accompanies
 	feel   *feel.Feel
@@ -50,7 +51,7 @@ func Place(ctx context.Context, it *studio.Item, g *rig.Rig) (*Tab, error) {
 	}
 	placed.About = out.Placed.About
 	out.Placed = *placed
-	out.Placed.Asleep = asleepOf(x.Wishes[g.Name], g)
+	out.Placed.Asleep = asleepOf(x.Wishes[g.Name], g, out.before)
 	if o := out.Result.Outline; o != nil {
 		out.Placed.Asleep = append(out.Placed.Asleep, o.Asleep...)
 	}
@@ -63,15 +64,15 @@ func arranged(ctx context.Context, it *studio.Item, g *rig.Rig) (*Tab, report.Tu
 	if err != nil {
 		return nil, x, err
 	}
-	t, err := tuneOf(it, x)
+	t, before, err := tuneOf(it, x)
 	if err != nil {
 		return nil, x, err
 	}
-	wishes, err := optionsOf(wishesFor(&x, g.Name), g)
+	wishes, err := optionsOf(wishesFor(&x, g.Name), g, before)
 	if err != nil {
 		return nil, x, err
 	}
-	out := &Tab{Rig: g, tune: t, wishes: wishes}
+	out := &Tab{Rig: g, tune: t, before: before, wishes: wishes}
 	if out.backup, out.feel, err = backupOf(x.Wishes[g.Name]); err != nil {
 		return nil, x, err
 	}
@@ -157,7 +158,9 @@ func (t *Tab) Choices(ctx context.Context, strokeIndex int) (*report.Choices, er
 		return nil, studio.ErrNone
 	}
 	bar, at := t.Result.Tab.Tune.Place(strokes[strokeIndex].BarIndex, strokes[strokeIndex].At)
-	if t.backup { // its grips are led from chord to chord, none by itself
+	if t.backup || strokes[strokeIndex].BarIndex < t.before {
+		// The grips of what accompanies are led from chord to chord, and an intro is
+		// played as it lies best.
 		return &report.Choices{Bar: bar, At: at.String(), Choices: []report.Choice{}}, nil
 	}
 	wishes, pins := t.wishes, t.wishes.Pins
@@ -168,10 +171,10 @@ func (t *Tab) Choices(ctx context.Context, strokeIndex int) (*report.Choices, er
 	if err != nil {
 		return nil, err
 	}
-	out := &report.Choices{Bar: bar, At: at.String(), Choices: []report.Choice{}}
+	out := &report.Choices{Bar: bar, At: at.String(), Before: t.before, Choices: []report.Choice{}}
 	for _, c := range list[:min(len(list), maxChoices)] {
 		pinned := slices.ContainsFunc(pins, func(p arrange.Pin) bool { return samePin(&p, &c.Pin) })
-		out.Choices = append(out.Choices, report.Choice{MomentWay: report.MomentWayOf(&c), Pin: pinOf(t.Rig, &c), Pinned: pinned})
+		out.Choices = append(out.Choices, report.Choice{MomentWay: report.MomentWayOf(&c), Pin: pinOf(t.Rig, &c, t.before), Pinned: pinned})
 	}
 	return out, nil
 }
@@ -204,7 +207,7 @@ func Rank(ctx context.Context, it *studio.Item, choices []RigChoice) (*report.Ra
 	if err != nil {
 		return nil, err
 	}
-	t, err := tuneOf(it, x)
+	t, _, err := tuneOf(it, x)
 	if err != nil {
 		return nil, err
 	}

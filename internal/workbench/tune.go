@@ -31,48 +31,47 @@ func ReadTune(body string) (*tune.Tune, fault.List, error) {
 	return pieces[0].Tune, warnings, nil
 }
 
-// tuneOf returns the tune of an item at the tempo that is kept with it, if it is
-// within the workbench's bounds.
-func tuneOf(it *studio.Item, x report.TuneSettings) (*tune.Tune, error) {
+// tuneOf returns the tune of an item at the tempo and with the phrases around it that are
+// kept with it, if it is within the workbench's bounds, and by how much an intro makes
+// its bars' numbers higher.
+func tuneOf(it *studio.Item, x report.TuneSettings) (t *tune.Tune, before int, err error) {
 	if len(it.Body) > maxText {
-		return nil, &fault.Fault{Msg: fmt.Sprintf("this tune's text is %d KB long, and the workbench takes up to %d: part it into several, or use lapwright on the command line", len(it.Body)>>10, maxText>>10)}
+		return nil, 0, &fault.Fault{Msg: fmt.Sprintf("this tune's text is %d KB long, and the workbench takes up to %d: part it into several, or use lapwright on the command line", len(it.Body)>>10, maxText>>10)}
 	}
-	t, _, err := ReadTune(it.Body)
-	if err != nil {
-		return nil, err
+	if t, _, err = ReadTune(it.Body); err != nil {
+		return nil, 0, err
 	}
 	if x.Tempo != 0 && len(t.Bars) > 0 {
 		t = atTempo(t, x.Tempo)
 	}
-	if x.Turnaround != "" || x.Ending != "" {
+	if names := (frame.Names{x.Intro, x.Turnaround, x.Ending}); !names.None() {
 		// All instruments play the same bars: what fits is chosen by the tune alone.
-		set, err := frame.Choose(context.Background(), t, nil, arrange.Options{}, frame.Names{frame.Turnaround: x.Turnaround, frame.Ending: x.Ending})
+		set, err := frame.Choose(context.Background(), t, nil, arrange.Options{}, names)
 		if err != nil {
-			return nil, err
+			return nil, 0, err
 		}
 		framed, err := frame.Put(t, set)
 		if err != nil {
-			return nil, err
+			return nil, 0, err
 		}
-		t = framed.Tune
+		t, before = framed.Tune, framed.Shift
 	}
-	return t, within(t)
+	return t, before, within(t)
 }
 
-// Phrases lists the names of the turnarounds and of the endings that fit a tune as it is
-// kept, none for a text that can't be read.
-func Phrases(body string) (turnarounds, endings []string) {
+// Phrases lists by kind the names of the phrases that fit a tune as it is kept, none for a
+// text that can't be read.
+func Phrases(body string) (out [3][]string) {
 	t, _, err := ReadTune(body)
 	if err != nil || len(t.Bars) == 0 {
-		return nil, nil
+		return out
 	}
-	for _, p := range frame.Fitting(frame.Turnaround, t) {
-		turnarounds = append(turnarounds, p.Name)
+	for _, k := range frame.Kinds() {
+		for _, p := range frame.Fitting(k, t) {
+			out[k] = append(out[k], p.Name)
+		}
 	}
-	for _, p := range frame.Fitting(frame.Ending, t) {
-		endings = append(endings, p.Name)
-	}
-	return turnarounds, endings
+	return out
 }
 
 // atTempo returns a tune at so many beats a minute throughout.

@@ -2,7 +2,7 @@
 
 import { h, need } from "./dom";
 import { pretty } from "./names";
-import type { Choice, Choices as Offered, Stroke } from "./forms";
+import type { Choice, Choices as Offered, Pin, Stroke } from "./forms";
 import type { Setting } from "./setting";
 import { ask } from "./site";
 import { pinned } from "./wishes";
@@ -13,6 +13,8 @@ const mostListed = 6;
 export class Choices {
   private readonly body = need<HTMLElement>("#here-body");
   private offered: Choice[] = [];
+  /** By how much an intro makes the bars' numbers higher than those of pins. */
+  private before = 0;
   private asking = new AbortController();
 
   /** path gives the address that answers for a stroke. */
@@ -30,6 +32,7 @@ export class Choices {
     const got = await ask<Offered>(this.path(n), undefined, signal);
     if (signal.aborted) return;
     this.offered = got.choices;
+    this.before = got.before ?? 0;
     const sounds = stroke.plucks.map((p) => `${pretty(p.sounds)} on string ${p.string} at fret ${p.fret}`).join(", ") || "nothing";
     const anyPinned = got.choices.some((c) => c.pinned);
     const list = got.choices.map((c) => {
@@ -60,7 +63,12 @@ export class Choices {
 
   private pin(c: Choice): void {
     const free = c.now || c.pinned;
-    this.setting.wish({ pins: pinned(this.setting.wishes.pins ?? [], c.pin, free) }, free ? `bar ${c.pin.bar} left free` : `${c.words} pinned in bar ${c.pin.bar}`);
+    this.setting.wish({ pins: pinned(this.setting.wishes.pins ?? [], c.pin, free) }, free ? `bar ${this.shown(c.pin)} left free` : `${c.words} pinned in bar ${this.shown(c.pin)}`);
+  }
+
+  /** The number that a pin's bar has on the sheet. */
+  private shown(p: Pin): number {
+    return p.bar + this.before;
   }
 
   private pins(): HTMLElement {
@@ -70,6 +78,6 @@ export class Choices {
       return h("ul", { class: "pins" }, h("li", {}, h("span", {}, `${pins.length} places are pinned`), free("Free them all", [], "all pins freed")));
     }
     return h("ul", { class: "pins" }, ...pins.map((p) =>
-      h("li", {}, h("span", {}, `Pinned in bar ${p.bar}: ${p.words}`), free("Free it", pins.filter((q) => q !== p), `bar ${p.bar} left free`))));
+      h("li", {}, h("span", {}, `Pinned in bar ${this.shown(p)}: ${p.words}`), free("Free it", pins.filter((q) => q !== p), `bar ${this.shown(p)} left free`))));
   }
 }

@@ -172,6 +172,7 @@ export interface Choice {
 export interface Choices {
   bar: number;
   at: string;
+  before?: number;
   choices: Choice[];
 }
 
@@ -627,6 +628,7 @@ export interface TuneSettings {
   beside?: string;
   tempo?: number;
   touch?: string;
+  intro?: string;
   turnaround?: string;
   ending?: string;
   wishes?: Record<string, Wishes>;

@@ -24,8 +24,8 @@ function word(name: "key" | "grade" | "harmony" | "part" | "feel", why: Field["w
   return { shown: (_, w) => w[name] ?? "", asks: (v) => ({ wishes: { [name]: text(v) || undefined } }), why };
 }
 
-/** A phrase set after the tune, on every instrument. */
-function phrase(name: "turnaround" | "ending"): Field {
+/** A phrase set around the tune, on every instrument. */
+function phrase(name: "intro" | "turnaround" | "ending"): Field {
   return { shown: (x) => x[name] ?? "", asks: (v) => ({ extra: { [name]: text(v) || undefined } }), why: (v) => (v ? `${name}: ${text(v)}` : `no ${name}`) };
 }
 
@@ -48,6 +48,7 @@ export const fields: Readonly<Record<string, Field>> = {
   tempo: { shown: (x) => (x.tempo ? String(x.tempo) : ""), asks: (v) => ({ extra: { tempo: Number(v) || 0 } }), why: () => "tempo changed" },
   part: word("part", (v) => (v ? "backup in place of the tune" : "the tune in place of backup")),
   feel: word("feel", (v) => (v ? `feel: ${text(v)}` : "the usual feel")),
+  intro: phrase("intro"),
   turnaround: phrase("turnaround"),
   ending: phrase("ending"),
   key: word("key", (v) => (v ? `moved to ${text(v)}` : "key left free")),

@@ -10,7 +10,7 @@ test("every field shows what it asked for", () => {
   const values: Record<string, (string | boolean)[]> = {
     rig: ["lap6-c6", "x"], beside: ["", "lap6-c6"], tempo: ["", "92"], key: ["", "E♭"], octave: ["", "0", "-2"], grade: ["", "first", "third"], whole: [true, false],
     harmony: ["", "none", "full"], capo: ["", "0", "5"], closed: [true, false], square: [true, false], vibrato: [true, false], touch: ["", "plain", "full"],
-    part: ["", "backup"], feel: ["", "waltz"], turnaround: ["", "any"], ending: ["", "walk-down"],
+    part: ["", "backup"], feel: ["", "waltz"], intro: ["", "any"], turnaround: ["", "any"], ending: ["", "walk-down"],
   };
   assert.deepEqual(Object.keys(values).sort(), Object.keys(fields).sort());
   for (const [name, list] of Object.entries(values)) {
