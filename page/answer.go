@@ -70,6 +70,8 @@ func (l *Lesson) answer(question []byte, take []float32, rate float64) (any, err
 		return heard(&q, take, rate)
 	case "strings":
 		return stringsOf(r, &q, take, rate)
+	case "landing":
+		return landing(r, &q, take, rate)
 	}
 	return nil, fmt.Errorf("nothing here answers to %q", q.What)
 }
@@ -181,7 +183,7 @@ func stringsOf(r *rig.Rig, q *report.Asked, samples []float32, rate float64) (*r
 	if err != nil {
 		return nil, err
 	}
-	heard, err := listen.Strings(take, r, tuned)
+	heard, err := listen.Strings(take, r.WithoutCapo(), tuned) // strings are tuned with it off
 	if err != nil {
 		return nil, err
 	}

@@ -28,7 +28,8 @@ type CarriedTab struct {
 
 // Asked is one question of a lesson's page to the core that runs in it.
 type Asked struct {
-	// What is "instruments", "instrument", "form", "place", "sheet", "review", "takes", "strings" or "now".
+	// What is "instruments", "instrument", "form", "place", "sheet", "review", "takes", "strings", "now"
+	// or "landing".
 	What string `json:"what"`
 	// Form is an instrument as somebody describes it, for "form", which is answered
 	// as "instrument" is.
@@ -46,6 +47,9 @@ type Asked struct {
 	// Tuned says how the instrument is tuned, for "review", "strings" and "now": "equal",
 	// "just" or "between".
 	Tuned string `json:"tuned,omitempty"`
+	// String and Fret are where the steel is to land, for "landing".
+	String int `json:"string,omitempty"`
+	Fret   int `json:"fret,omitempty"`
 	// Takes are takes of one tab, the oldest first, for "takes", which needs no instrument.
 	Takes []TakeFigures `json:"takes,omitempty"`
 }
@@ -116,4 +120,16 @@ type OnInstrument struct {
 	InWords InWords `json:"inWords"`
 	Rig     string  `json:"rig"` // the instrument's file, its capo placed
 	Tab     string  `json:"tab"` // as exact tab text
+}
+
+// Landing is where the steel lies against the place that it was to land on.
+type Landing struct {
+	Cents  *float64 `json:"cents"`  // sharp is positive; null when nothing sounds near the wanted pitch
+	MM     *float64 `json:"mm"`     // along the string, positive towards the bridge
+	Steady bool     `json:"steady"` // it has come to rest there
+}
+
+// LandingOf returns a figure of each as far as it is worth telling.
+func LandingOf(cents, mm float64, steady bool) *Landing {
+	return &Landing{Cents: known(cents, 1), MM: known(mm, 2), Steady: steady}
 }

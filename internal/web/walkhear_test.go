@@ -1,13 +1,20 @@
 package web
 
 import (
+	"context"
+	"encoding/base64"
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 
+	"lapwright/arrange"
+	"lapwright/internal/take"
+	"lapwright/rig"
 	"lapwright/sound"
 	"lapwright/sound/wav"
 	"lapwright/tab"
@@ -109,4 +116,123 @@ func TestTakeOnAStudentsPage(t *testing.T) {
 func (b *window) see(css string) {
 	b.t.Helper()
 	value[string](b, fmt.Sprintf("(() => { const e = document.querySelector(%q); window.scrollTo({top: scrollY + e.getBoundingClientRect().top - 260, behavior: 'instant'}); return ''; })()", css))
+}
+
+// landingStream has the page's microphone sound what it asks for, each place so many cents off.
+const landingStream = `(() => { const off = [0, 9, -14, 0, 3, -22, 1, 0, 40, -2];
+	navigator.mediaDevices.getUserMedia = async () => {
+		const context = new AudioContext({ sampleRate: 48000 }); await context.resume();
+		const tone = context.createOscillator(); tone.type = 'triangle'; tone.frequency.value = 60;
+		const level = context.createGain(); level.gain.value = 0.3;
+		const to = context.createMediaStreamDestination(); tone.connect(level).connect(to); tone.start();
+		setInterval(() => { const d = document.querySelector('.land-said').dataset; const n = document.querySelectorAll('.landings li').length;
+			if (d.hz) tone.frequency.setValueAtTime(Number(d.hz) * 2 ** (off[n] / 1200), context.currentTime); }, 100);
+		return to.stream; }; return true; })()`
+
+// TestLandOnIt: ten places are drawn, each is told and shown on the neck, the steel is told live in cents and
+// millimetres, and the device keeps how it went: what was missed comes sooner.
+func TestLandOnIt(t *testing.T) {
+	b, _ := quietPage(t, deskWidth, deskHeight)
+	value[bool](b, landingStream)
+	b.click(".land-on summary")
+	b.click(".land-on .main")
+	b.until("document.querySelectorAll('.landings li').length >= 2")
+	b.see(".land-on")
+	b.shot("landing")
+	b.accessible("land on it")
+	b.until("document.querySelectorAll('.landings li').length === 10 && /In tune: 6 of 10/.test(document.querySelector('.land-said').textContent)")
+	for i, want := range []string{"in tune", "9 cents sharp", "14 cents flat", "in tune", "in tune", "22 cents flat", "in tune", "in tune", "40 cents sharp", "in tune"} {
+		if got := value[string](b, fmt.Sprintf("document.querySelectorAll('.landings li')[%d].textContent", i)); !strings.Contains(got, want) {
+			t.Errorf("place %d is told as %q, want %q", i+1, got, want)
+		}
+	}
+	missed := value[int](b, "Object.values(JSON.parse(JSON.parse(Object.entries(localStorage).find(([k]) => k.startsWith('lapwright land on it'))[1]).value).missed).filter(m => m === 0.5).length")
+	if missed != 4 {
+		t.Errorf("%d places are kept as missed, want 4", missed)
+	}
+	b.size(phoneWidth, phoneHeight)
+	b.wide = false
+	b.accessible("land on it on a phone")
+	b.unscrolled("land on it on a phone")
+	b.see(".land-on")
+	b.shot("landed")
+}
+
+// TestWholeWayByKeyboard: a student opens the page, chooses an instrument of their own, tunes up, slows down, loops,
+// records, reads the review and saves the take, with nothing but keys.
+func TestWholeWayByKeyboard(t *testing.T) {
+	made, folder := quietLesson(t)
+	r, _ := rig.Builtin("lap6-c6")
+	res, err := arrange.Arrange(context.Background(), made.Tune, r, arrange.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	file, seconds := soundedFile(t, res.Tab)
+	browser, end, err := newChrome(chromedp.Flag("use-fake-device-for-media-stream", true), chromedp.Flag("use-fake-ui-for-media-stream", true), chromedp.Flag("use-file-for-fake-audio-capture", file+"%noloop"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(end)
+	b := newWindowIn(browser, t, "file://"+folder, true)
+	b.inject(keepsBlobs)
+	readyToPlay(b)
+	press := func(key string) { b.do(chromedp.KeyEvent(key)) }
+	to := func(role, name string) {
+		t.Helper()
+		b.tabTo(role, name)
+	}
+	to("DisclosureTriangle", "On my own instrument")
+	press(kb.Enter)
+	b.until("document.querySelectorAll('#own-choice option').length > 5")
+	to("combobox", "One that is built in")
+	for range value[int](b, fmt.Sprintf("[...document.querySelectorAll('#own-choice option')].findIndex(o => o.text.startsWith(%s))", quoted(r.Title))) {
+		press(kb.ArrowDown)
+	}
+	b.until("!document.querySelector('.own .main').disabled && document.querySelector('#own-choice').selectedOptions[0].text.startsWith(" + quoted(r.Title) + ")")
+	to("button", "Play it on this instrument")
+	press(kb.Enter)
+	b.until("document.querySelector('section[data-own]') && !document.querySelector('section[data-own]').hidden")
+	to("DisclosureTriangle", "Tune up")
+	press(kb.Enter)
+	to("button", "All in order")
+	press(kb.Enter)
+	press("-")
+	press("-")
+	press("l")
+	b.until("document.querySelector('#speed').value === '90' && document.querySelector('.loop').getAttribute('aria-pressed') === 'true'")
+	to("DisclosureTriangle", "Listen to me")
+	press(kb.Enter)
+	to("button", "Record a take")
+	press(kb.Enter)
+	b.until(fmt.Sprintf("(([m, s]) => 60 * m + s)((/Recording: ([0-9:]+)/.exec(document.querySelector('.listening .own-said').textContent)?.[1] ?? '0:0').split(':').map(Number)) >= %d", int(seconds)+1))
+	press(kb.Enter) // the button has kept the focus
+	b.until("document.querySelector('.take-view svg g.played')")
+	to("DisclosureTriangle", "Every note in words")
+	press(kb.Enter)
+	to("button", "From ")
+	press(kb.Enter)
+	b.until("/^Bar 1/.test(document.querySelector('.take-view .this-note').textContent) && document.querySelector('.take-sound button').textContent === 'Pause'")
+	to("button", "Save for my teacher")
+	press(kb.Enter)
+	b.until("/Saved as low-tide-[0-9-]+\\.take\\.zip/.test(document.querySelector('.listening .own-said').textContent)")
+	packed, err := base64.StdEncoding.DecodeString(value[string](b, "new Promise(done => { const r = new FileReader(); r.onload = () => done(r.result.split(',')[1]); r.readAsDataURL(window.blobs.at(-1)); })"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	saved, err := take.Read(packed, "low-tide.take.zip")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if saved.On.Name != "lap6-c6" || saved.Speed != 90 || saved.Name != "" {
+		t.Errorf("saved is of %s at %d %%, by %q", saved.On.Name, saved.Speed, saved.Name)
+	}
+	b.accessible("the whole way")
+	b.unscrolled("the whole way")
+	b.size(phoneWidth, phoneHeight)
+	b.wide = false
+	b.accessible("the whole way on a phone")
+	b.unscrolled("the whole way on a phone")
+	if clicks := b.clicks; clicks != 0 {
+		t.Errorf("%d clicks were needed", clicks)
+	}
 }

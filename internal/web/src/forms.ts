@@ -18,6 +18,8 @@ export interface Asked {
   stringOneLow?: boolean;
   leftHanded?: boolean;
   tuned?: string;
+  string?: number;
+  fret?: number;
   takes?: TakeFigures[];
 }
 
@@ -245,6 +247,12 @@ export interface Item {
   canUndo: boolean;
   canRedo: boolean;
   why: string;
+}
+
+export interface Landing {
+  cents: number;
+  mm: number;
+  steady: boolean;
 }
 
 export interface LeftOut {

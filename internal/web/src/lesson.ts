@@ -8,21 +8,25 @@ import { compile, Core, startWorker, Superseded } from "./core";
 import { Cursor } from "./cursor";
 import { h, need } from "./dom";
 import { littleRoom, NeckPicture } from "./neck";
-import type { ScreenSheet, Tab } from "./forms";
+import type { Open, ScreenSheet, Tab } from "./forms";
 import { whenNewer } from "./kept";
+import { LandOn } from "./landon";
 import { Listening } from "./listening";
 import { Live, type TabText } from "./live";
 import { OwnInstrument, sectionOf, sheetsOf } from "./own";
 import { Player } from "./player";
-import { barByBar, tellOnce, tuneUp } from "./lessonhelp";
+import { barByBar, type StringEar, tellOnce, tuneUp } from "./lessonhelp";
+import { Metronome } from "./metronome";
 import { decode, plainText, unpackIn } from "./packed";
 import { digest } from "./savetake";
 import { TakeShelf } from "./takeshelf";
+import { floats } from "./takesound";
 import { touch } from "./touch";
 import { inStep } from "./told";
 import { Transport } from "./transport";
 import { keepLesson } from "./hosted";
 import { usually, view } from "./view";
+import { joined } from "./wave";
 import { lastBefore } from "./when";
 
 const parts = JSON.parse(plainText(need("#lesson")) || "[]") as Tab[];
@@ -38,6 +42,8 @@ const holder = document.querySelector<HTMLElement>(".player");
 const withNecks = "grips";
 /** How long music waits for its sound before it moves without. */
 const patienceMs = 1500;
+/** Where the worklet that records lies; a page from disk is given none. */
+const capture = "";
 /** How often the rest of the page is looked for. */
 const lookMs = 100;
 
@@ -193,6 +199,7 @@ function start(tab: Tab, holder: HTMLElement): void {
   let neck: NeckPicture | null = null;
   let listening: Listening | null = null;
   let tell: (at: number) => void = () => {};
+  let landOn: LandOn | null = null;
   const transport = new Transport(player, (at) => {
     cursor?.show(at, player.playing);
     neck?.show(at);
@@ -253,6 +260,13 @@ function start(tab: Tab, holder: HTMLElement): void {
       // Without the program the recording plays.
     }));
   }
+  /** What hears an instrument's open strings, where the page can. */
+  const ear = (i: number): StringEar | null => {
+    const text = texts[i];
+    if (!core || !text) return null;
+    return { capture, ask: (blocks, rate) => core.asked.ask<Open>({ what: "strings", rig: text.rig, tuned: "equal" }, floats(joined(blocks)), rate), hush };
+  };
+  const hush = (): void => { if (player.playing) player.pause(); };
   const use = async (i: number): Promise<void> => {
     const p = parts[i];
     const section = sections[i];
@@ -265,13 +279,14 @@ function start(tab: Tab, holder: HTMLElement): void {
     layNeck();
     tellOrder(i);
     void turn(i);
-    need(".tuning", help).replaceChildren(tuneUp(p));
+    need(".tuning", help).replaceChildren(tuneUp(p, ear(i)));
     note.hidden = true;
     transport.use(p);
     sounded(i);
     transport.offerBand(section.dataset["band"] !== undefined);
     void bandOf(i);
     void listening?.turn();
+    landOn?.turn();
     if (player.sounds) {
       await player.use(p, null);
       return;
@@ -373,10 +388,16 @@ function start(tab: Tab, holder: HTMLElement): void {
       outfit(i);
       choose(i);
     });
-    listening = new Listening(core.asked, new TakeShelf(choices.name), need("h1").textContent ?? "", async () => ({ lesson: await digest(carried), block: carries.block ?? "" }), () => {
+    listening = new Listening(core.asked, capture, new TakeShelf(choices.name), need("h1").textContent ?? "", async () => ({ lesson: await digest(carried), block: carries.block ?? "" }), () => {
       const text = texts[shown];
       return text ? { rig: text.rig, tab: text.tab, layout: text.layout ?? "", title: parts[shown]!.title, bars: transport.loopedNumbers, speed: transport.percent, grade } : null;
-    }, () => { if (player.playing) player.pause(); });
+    }, hush);
+    landOn = new LandOn(core.asked, capture, () => {
+      const text = texts[shown];
+      return text ? { tab: parts[shown]!, text } : null;
+    }, hush);
+    sections.at(-1)!.after(new Metronome().element);
+    sections.at(-1)!.after(landOn.element);
     sections.at(-1)!.after(listening.element);
     sections.at(-1)!.after(own.element); // below the sheets, which come first on a small screen
   }

@@ -1,36 +1,27 @@
-// The page hears its student: open strings for tuning, and takes of the shown tab.
+// The page hears its student: takes of the shown tab.
 // All of it stays on the device.
 
 import type { Core } from "./core";
 import { h } from "./dom";
-import type { Open } from "./forms";
-import { offText } from "./offtext";
-import { microphoneTrouble, Recorder } from "./recorder";
+import { microphoneTrouble, Recorder, whyNot } from "./recorder";
 import { SteelNow } from "./steelnow";
 import { type Played, Takes } from "./takes";
-import { floats, lengthText } from "./takesound";
+import { lengthText } from "./takesound";
 import { type LessonDigests, slug, takeFile } from "./savetake";
 import { dayOf, type Take, type TakeShelf } from "./takeshelf";
 import { joined } from "./wave";
 
-/** The longest take, in seconds, and how long open strings are listened to. */
+/** The longest take, in seconds. */
 const mostSeconds = 600;
-const stringSeconds = 8;
 /** How the open strings can be meant to be tuned, and in words. */
 const ways = [["equal", "equal"], ["just", "just to the open chord"], ["between", "between the two"]] as const;
 
 const showWords = "Show me where the steel is";
 
-/** Why this page can't hear, in a sentence; "" when it can. */
-function whyNot(): string {
-  return window.isSecureContext && "mediaDevices" in navigator ? "" : "Here the browser gives no microphone: it does so for pages that are opened from disk or come encrypted (https). A recording from elsewhere can be chosen.";
-}
-
 export class Listening {
   readonly element: HTMLDetailsElement;
   private readonly said: HTMLElement;
   private readonly take: HTMLButtonElement;
-  private readonly strings: HTMLButtonElement;
   private readonly tuned: HTMLSelectElement;
   private readonly level: HTMLMeterElement;
   private readonly name: HTMLInputElement;
@@ -38,10 +29,13 @@ export class Listening {
   private readonly live: HTMLButtonElement;
   private readonly steel: SteelNow;
   private recorder: Recorder | null = null;
+  private busy = false;
 
   /** shown gives the tab that is shown, as a take is of it; hush stops what sounds. */
   constructor(
-    private readonly core: Core,
+    core: Core,
+    /** Where the worklet that records lies; "" where there is none. */
+    private readonly capture: string,
     shelf: TakeShelf,
     private readonly lesson: string,
     private readonly digests: () => Promise<LessonDigests>,
@@ -51,8 +45,7 @@ export class Listening {
     this.said = h("div", { class: "own-said", role: "status" });
     this.takes = new Takes(core, shelf, (line) => this.tell(line), (take, name) => [this.saveButton(take, name)]);
     this.name = h("input", { type: "text", maxlength: 60, autocomplete: "off" });
-    this.take = h("button", { type: "button", class: "main", onclick: () => void this.record(true) }, "Record a take");
-    this.strings = h("button", { type: "button", onclick: () => void this.record(false) }, "Hear my open strings");
+    this.take = h("button", { type: "button", class: "main", onclick: () => void this.record() }, "Record a take");
     this.tuned = h("select", {}, ...ways.map(([value, words]) => h("option", { value }, words)));
     this.level = h("meter", { min: 0, max: 1, low: 0.05, high: 0.9, optimum: 0.5, value: 0, hidden: true, "aria-label": "Level" });
     const file = h("input", { type: "file", accept: "audio/*", onchange: () => void this.bring(file) });
@@ -66,11 +59,11 @@ export class Listening {
     });
     const why = whyNot();
     if (why) this.tell(why);
-    this.take.disabled = this.strings.disabled = this.live.disabled = why !== "";
+    this.take.disabled = this.live.disabled = why !== "";
     this.element = h("details", { class: "own listening" }, h("summary", {}, "Listen to me"),
       h("p", { class: "small soft" }, "What you play is heard here, on this device. Nothing is sent anywhere."),
       h("div", { class: "own-ways" }, h("label", {}, "My open strings are tuned ", this.tuned), h("label", {}, "A recording from elsewhere ", file), h("label", {}, "My first name, if a saved take is to have it ", this.name)),
-      h("p", { class: "own-do" }, this.strings, this.live, this.take, this.level), this.steel.element, this.said, this.takes.shown, this.takes.list);
+      h("p", { class: "own-do" }, this.live, this.take, this.level), this.steel.element, this.said, this.takes.shown, this.takes.list);
     this.element.addEventListener("toggle", () => void this.turn());
   }
 
@@ -81,28 +74,29 @@ export class Listening {
     await this.takes.side(of).catch((e: unknown) => this.fail(e));
   }
 
-  /** Begins to hear a take or the open strings; asked again it ends and tells. */
-  private async record(whole: boolean): Promise<void> {
+  /** Begins to record; asked again it ends and tells. */
+  private async record(): Promise<void> {
     if (this.recorder) {
-      await this.end(whole);
+      await this.end();
       return;
     }
+    if (this.busy) return;
     if (this.steel.on) await this.showSteel();
     this.hush();
     this.takes.clear();
-    const button = whole ? this.take : this.strings;
-    (whole ? this.strings : this.take).disabled = button.disabled = true;
+    this.rest(true);
     try {
-      this.recorder = await Recorder.begin("", (seconds, peak) => {
+      this.recorder = await Recorder.begin(this.capture, (seconds, peak) => {
         this.level.value = Math.max(peak, 0.95 * this.level.value);
-        this.tell(whole ? `Recording: ${lengthText(seconds)}` : `Pluck one string after the other: ${Math.max(0, Math.ceil(stringSeconds - seconds))} s`);
-        if (seconds >= (whole ? mostSeconds : stringSeconds) && this.recorder) void this.end(whole);
+        this.tell(`Recording: ${lengthText(seconds)}`);
+        if (seconds >= mostSeconds && this.recorder) void this.end();
       });
-      button.textContent = whole ? "Stop, and tell me" : "Stop";
-      button.disabled = this.level.hidden = false;
+      this.take.textContent = "Stop, and tell me";
+      this.level.hidden = false;
     } catch (e) {
-      this.take.disabled = this.strings.disabled = false;
       this.fail(microphoneTrouble(e));
+    } finally {
+      this.rest(false);
     }
   }
 
@@ -124,56 +118,57 @@ export class Listening {
     }
   }
 
-  private async end(whole: boolean): Promise<void> {
+  /** Whether nothing can be recorded just now. The button keeps the focus, which one that is disabled would lose. */
+  private rest(busy: boolean): void {
+    this.busy = busy;
+    this.take.setAttribute("aria-disabled", String(busy));
+  }
+
+  private async end(): Promise<void> {
     const recorder = this.recorder!;
     this.recorder = null;
     this.take.textContent = "Record a take";
-    this.strings.textContent = "Hear my open strings";
-    this.level.hidden = this.take.disabled = this.strings.disabled = true;
+    this.level.hidden = true;
+    this.rest(true);
     const { blocks, rate } = await recorder.end();
-    await this.heard(whole, joined(blocks), rate);
+    await this.heard(joined(blocks), rate);
   }
 
   /** Takes a recording that was made elsewhere. */
   private async bring(file: HTMLInputElement): Promise<void> {
     const given = file.files?.[0];
     if (!given) return;
-    this.take.disabled = this.strings.disabled = true;
+    if (this.busy) return;
+    this.rest(true);
     const context = new AudioContext();
     try {
       this.tell("Reading…");
       const read = await context.decodeAudioData(await given.arrayBuffer());
       if (read.duration > mostSeconds) throw new Error(`“${given.name}” is ${lengthText(read.duration)} long, and a take may be ${mostSeconds / 60} minutes long.`);
-      await this.heard(true, joined([read.getChannelData(0)]), read.sampleRate);
+      await this.heard(joined([read.getChannelData(0)]), read.sampleRate);
     } catch (e) {
       this.fail(e instanceof DOMException ? new Error(`“${given.name}” is no recording that this browser can read.`) : e);
     } finally {
       file.value = "";
-      this.take.disabled = this.strings.disabled = whyNot() !== "";
+      this.rest(false);
       void context.close();
     }
   }
 
-  private async heard(whole: boolean, samples: Int16Array<ArrayBuffer>, rate: number): Promise<void> {
+  private async heard(samples: Int16Array<ArrayBuffer>, rate: number): Promise<void> {
     try {
       const of = this.shown();
-      if (!of) return;
-      if (whole) await this.takes.add(of, this.tuned.value, samples, rate);
-      else {
-        this.tell("Listening…");
-        this.stand(await this.core.ask<Open>({ what: "strings", rig: of.rig, tuned: this.tuned.value }, floats(samples), rate));
-      }
+      if (of) await this.takes.add(of, this.tuned.value, samples, rate);
     } catch (e) {
       this.fail(e);
     } finally {
-      this.take.disabled = this.strings.disabled = whyNot() !== "";
+      this.rest(false);
     }
   }
 
   /** Saves a take as a file for the teacher. */
   private saveButton(take: Take, called: string): HTMLElement {
-    const button = h("button", { type: "button", "aria-label": `Save for my teacher: the take of ${called}`, onclick: () => {
-      button.disabled = true;
+    return h("button", { type: "button", "aria-label": `Save for my teacher: the take of ${called}`, onclick: () => {
       this.tell("Saving…");
       this.digests().then((of) => takeFile(take, of, this.name.value)).then((bytes) => {
         const at = URL.createObjectURL(new Blob([bytes], { type: "application/zip" }));
@@ -181,14 +176,8 @@ export class Listening {
         h("a", { href: at, download: name }).click();
         window.setTimeout(() => URL.revokeObjectURL(at), 60_000);
         this.tell(`Saved as ${name}. Send that file to your teacher.`);
-      }).catch((e: unknown) => this.fail(e)).finally(() => { button.disabled = false; });
+      }).catch((e: unknown) => this.fail(e));
     } }, "Save for my teacher");
-    return button;
-  }
-
-  private stand(open: Open): void {
-    if (open.refused) this.tell(open.refused);
-    else this.said.replaceChildren(h("ul", {}, ...open.strings.map((s) => h("li", {}, `String ${s.string}: ${s.cents === null ? "not heard" : offText(s.cents)}`))));
   }
 
   private fail(e: unknown): void {

@@ -6,6 +6,7 @@
 
 import type { ClickTime, Tab } from "./forms";
 import type { Source } from "./live";
+import { clickAt } from "./clicktone";
 import { Drone } from "./drone";
 import { type Pieces, Slower } from "./slower";
 import { type Piece, Sounding } from "./sounding";
@@ -509,17 +510,8 @@ export class Player {
   private tick(when: number, strong: boolean, level: number): void {
     if (this.silent) return;
     const context = this.audio();
-    const tone = context.createOscillator();
-    const gain = context.createGain();
-    tone.frequency.value = strong ? 1568 : 1175;
-    gain.gain.setValueAtTime(0, when);
-    gain.gain.linearRampToValueAtTime(0.4 * level, when + 0.002);
-    gain.gain.exponentialRampToValueAtTime(0.001, when + 0.05);
-    tone.connect(gain);
     // A count-in sounds even when the clicks are silent.
-    gain.connect(level < 1 ? context.destination : this.clicks!);
-    tone.start(when);
-    tone.stop(when + 0.06);
+    const tone = clickAt(context, level < 1 ? context.destination : this.clicks!, when, strong, level);
     this.pendingClicks.push({ tone, when });
     tone.onended = () => {
       this.pendingClicks = this.pendingClicks.filter((p) => p.tone !== tone);

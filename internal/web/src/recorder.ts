@@ -22,11 +22,11 @@ export function microphoneTrouble(e: unknown): unknown {
 }
 
 /** Why this page can't record, in a sentence; "" when it can. */
-function whyNot(): string {
+export function whyNot(): string {
   if (!window.isSecureContext) {
-    return "Recording here needs this machine's own address (localhost) or an encrypted one (https): over plain HTTP a browser gives no microphone. Record with another program and choose the file.";
+    return "Recording here needs this machine's own address (localhost), an encrypted one (https) or a page from disk: over plain HTTP a browser gives no microphone. Record with another program and choose the file.";
   }
-  if (!navigator.mediaDevices || !("AudioWorklet" in window)) return "This browser can't record in a page. Record with another program and choose the file.";
+  if (!navigator.mediaDevices) return "This browser can't record in a page. Record with another program and choose the file.";
   return "";
 }
 
