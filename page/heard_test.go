@@ -81,3 +81,31 @@ func TestTakesSideBySide(t *testing.T) {
 		t.Errorf("the picture is %.200q", got.Picture)
 	}
 }
+
+// TestFiguresAreMedians: early counts as late does, what is not sure is left out, and a just chord counts where it is nearer.
+func TestFiguresAreMedians(t *testing.T) {
+	v := func(x float64) *float64 { return &x }
+	note := func(str int, fret, cents float64, just *float64, late float64, sure bool) report.ReviewNote {
+		return report.ReviewNote{String: str, Fret: fret, Status: "played", Cents: v(cents), CentsJust: just, Late: v(late), Sure: sure}
+	}
+	got := FiguresOf(&report.Review{Strings: []report.ReviewString{{String: 1}, {String: 2}}, Notes: []report.ReviewNote{
+		note(1, 3, -9, nil, -40, true), note(1, 7, 14, v(4), 20, true), note(2, 13, 6, nil, 30, true), note(2, 14, 99, nil, -50, false),
+		{String: 2, Fret: 5, Status: "missed"},
+	}})
+	tell := func(x *float64) float64 {
+		if x == nil {
+			return -1
+		}
+		return *x
+	}
+	// Of 9, 4 and 6 cents the middle is 6; of 40, 20, 30 and 50 ms the upper middle one is 40.
+	for what, c := range map[string][2]float64{
+		"cents": {tell(got.Cents), 6}, "late": {tell(got.Late), 40}, "string 1": {tell(got.Strings[0]), 9}, "string 2": {tell(got.Strings[1]), 6},
+		"below fret 5": {tell(got.Regions[0]), 9}, "frets 5 to 12": {tell(got.Regions[1]), 4}, "from 12 up": {tell(got.Regions[2]), 6},
+		"played": {float64(got.Played), 4}, "wanted": {float64(got.Wanted), 5},
+	} {
+		if c[0] != c[1] {
+			t.Errorf("%s: %g, want %g", what, c[0], c[1])
+		}
+	}
+}

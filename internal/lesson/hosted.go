@@ -10,6 +10,9 @@ import (
 //go:embed page/keep.js
 var keepScript string
 
+//go:embed page/capture.js
+var captureScript []byte
+
 // keepFile is the script that keeps a hosted lesson on the device.
 const keepFile = "keep.js"
 
@@ -32,7 +35,8 @@ func (l *Lesson) hostedFiles() ([]File, error) {
 		}
 		return pageBytes{File: file}
 	}
-	page, err := l.page(true, l.hostedPolicy(), keepFile, put)
+	capture := put("capture", ".js", captureScript).File
+	page, err := l.page(true, l.hostedPolicy(), keepFile, capture, put)
 	if err != nil {
 		return nil, err
 	}

@@ -36,6 +36,9 @@ func TestHostedFiles(t *testing.T) {
 			t.Errorf("the page does not bring %s", name)
 		}
 	}
+	if worklet := "capture-" + shortDigest(captureScript) + ".js"; !bytes.Equal(by[worklet], captureScript) || !strings.Contains(page, `data-capture="`+worklet+`"`) {
+		t.Errorf("the page does not record by %s", worklet)
+	}
 	if strings.Contains(page, string(inBase64(module.Packed()[:300]))) || !strings.Contains(page, `data-keep="keep.js"`) || !strings.Contains(page, "connect-src &#39;self&#39;") || !strings.Contains(page, "worker-src blob: &#39;self&#39;") {
 		t.Errorf("the page carries its program, or may not bring it: %.600s", page)
 	}

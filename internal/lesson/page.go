@@ -47,6 +47,7 @@ const mostPlain = 750_000
 type pageModel struct {
 	ID         string
 	Policy     string
+	Capture    string // the file of the worklet that records; "" for none
 	Style      template.CSS
 	Unscripted template.CSS // what else holds where no script runs
 	Script     template.JS
@@ -112,14 +113,14 @@ var fileLabels = map[string]string{
 // Page returns the lesson as one HTML page that needs nothing beside it. When
 // beside is true it also links to the other files of the folder.
 func (l *Lesson) Page(beside bool) ([]byte, error) {
-	return l.page(beside, l.Policy(), "", func(_, _ string, b []byte) pageBytes { return pageBytes{Data: inBase64(b)} })
+	return l.page(beside, l.Policy(), "", "", func(_, _ string, b []byte) pageBytes { return pageBytes{Data: inBase64(b)} })
 }
 
-// page writes the page under a policy, with the script that keeps it. put says for what is
+// page writes the page under a policy, with the script that keeps it and the worklet that records. put says for what is
 // called name, and ends in ext as a file, how the page comes by it.
-func (l *Lesson) page(beside bool, policy, keep string, put func(name, ext string, b []byte) pageBytes) ([]byte, error) {
+func (l *Lesson) page(beside bool, policy, keep, capture string, put func(name, ext string, b []byte) pageBytes) ([]byte, error) {
 	m := pageModel{
-		Policy: policy, Keep: keep,
+		Policy: policy, Keep: keep, Capture: capture,
 		Style: template.CSS(pageStyle), Unscripted: unscripted, Script: template.JS(pageScript),
 		ID: l.ID, Title: l.Title, Beside: beside, Caution: sound.Caution, Missing: l.Missing,
 	}
@@ -226,15 +227,16 @@ func (l *Lesson) core(program pageBytes) (*pageCore, error) {
 // Policy is the page's Content-Security-Policy: the browser runs exactly our
 // script, the program that it carries, and applies exactly our style, whatever a title or a teacher's words
 // may contain.
-func (l *Lesson) Policy() string { return l.policy("") }
+func (l *Lesson) Policy() string { return l.policy("", "") }
 
-// hostedPolicy lets a page bring files from its host, and have a script there keep it.
-func (l *Lesson) hostedPolicy() string { return l.policy(" 'self'") + "; connect-src 'self'" }
+// hostedPolicy lets a page bring files from its host, have a script there keep it and another record.
+func (l *Lesson) hostedPolicy() string { return l.policy(" 'self'", " 'self'") + "; connect-src 'self'" }
 
-// policy is the page's with further sources of workers.
-func (l *Lesson) policy(workers string) string {
-	return fmt.Sprintf("default-src 'none'; script-src 'sha256-%s' 'wasm-unsafe-eval'; style-src 'sha256-%s' 'sha256-%s'; font-src data:; img-src data:; worker-src blob:%s; base-uri 'none'; form-action 'none'",
-		digest(pageScript), digest(pageStyle), digest(unscripted), workers)
+// policy is the page's with further sources of scripts, which worklets are counted among (W3C, Content Security
+// Policy Level 3, section 6.8.1), and of workers.
+func (l *Lesson) policy(scripts, workers string) string {
+	return fmt.Sprintf("default-src 'none'; script-src 'sha256-%s' 'wasm-unsafe-eval'%s; style-src 'sha256-%s' 'sha256-%s'; font-src data:; img-src data:; worker-src blob:%s; base-uri 'none'; form-action 'none'",
+		digest(pageScript), scripts, digest(pageStyle), digest(unscripted), workers)
 }
 
 // shortDigest names what it is of: the first twelve letters of its SHA-256, in hex.

@@ -191,3 +191,34 @@ func TestHostedLessonFromDisk(t *testing.T) {
 	b.nextMark()
 	b.shot("from-disk")
 }
+
+// recordedBy counts what a page records by; its microphone is a tone. Nothing that loses anything may record.
+const recordedBy = `window.by = { worklet: 0, script: 0, lossy: 0 };
+	const node = window.AudioWorkletNode; window.AudioWorkletNode = class extends node { constructor(...a) { super(...a); window.by.worklet++; } };
+	const script = AudioContext.prototype.createScriptProcessor; AudioContext.prototype.createScriptProcessor = function (...a) { window.by.script++; return script.apply(this, a); };
+	window.MediaRecorder = class { constructor() { window.by.lossy++; } };
+	navigator.mediaDevices.getUserMedia = async () => { const c = new AudioContext(); await c.resume(); const o = c.createOscillator(); const to = c.createMediaStreamDestination(); o.connect(to); o.start(); return to.stream; };`
+
+// TestRecordedWithoutLoss: a hosted page records by a worklet, a page from disk by the script node, and neither
+// by a recorder that packs with loss.
+func TestRecordedWithoutLoss(t *testing.T) {
+	s := newSpace(t)
+	hostedLesson(t, "", filepath.Join(s.dir, "some", "where"))
+	_, folder := quietLesson(t)
+	for _, c := range []struct{ base, want string }{
+		{"http://" + s.address + "/some/where", `{"worklet":1,"script":0,"lossy":0}`},
+		{"file://" + folder, `{"worklet":0,"script":1,"lossy":0}`},
+	} {
+		b := newWindow(t, c.base, true)
+		b.inject(recordedBy)
+		b.open("/index.html")
+		b.until("!document.querySelector('.play').disabled")
+		b.click(".listening summary")
+		b.click(".listening .main")
+		b.until("/Recording: 0:0[1-9]/.test(document.querySelector('.listening .own-said').textContent)")
+		if got := value[string](b, "JSON.stringify(window.by)"); got != c.want {
+			t.Errorf("%s records by %s, want %s", c.base, got, c.want)
+		}
+		b.click(".listening .main")
+	}
+}

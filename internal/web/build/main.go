@@ -102,6 +102,7 @@ func run(check bool) error {
 		{"editor.ts", pages + "/editor.js"},
 		{"capture.ts", pages + "/capture.js"},
 		{"lesson.ts", lesson + "/page.js"},
+		{"capture.ts", lesson + "/capture.js"},
 		{"lesson.css", lesson + "/page.css"},
 		{"coreworker.ts", lesson + "/coreworker.js"},
 		{"keep.ts", lesson + "/keep.js"},

@@ -43,7 +43,7 @@ const withNecks = "grips";
 /** How long music waits for its sound before it moves without. */
 const patienceMs = 1500;
 /** Where the worklet that records lies; a page from disk is given none. */
-const capture = "";
+const capture = window.location.protocol === "file:" ? "" : (need<HTMLElement>("main").dataset["capture"] ?? "");
 /** How often the rest of the page is looked for. */
 const lookMs = 100;
 
