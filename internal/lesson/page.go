@@ -230,7 +230,9 @@ func (l *Lesson) core(program pageBytes) (*pageCore, error) {
 func (l *Lesson) Policy() string { return l.policy("", "") }
 
 // hostedPolicy lets a page bring files from its host, have a script there keep it and another record.
-func (l *Lesson) hostedPolicy() string { return l.policy(" 'self'", " 'self'") + "; connect-src 'self'" }
+func (l *Lesson) hostedPolicy() string {
+	return l.policy(" 'self'", " 'self'") + "; connect-src 'self'"
+}
 
 // policy is the page's with further sources of scripts, which worklets are counted among (W3C, Content Security
 // Policy Level 3, section 6.8.1), and of workers.

@@ -113,7 +113,7 @@ export class LandOn {
     this.start.textContent = "Start ten places";
     this.skip.hidden = this.live.hidden = true;
     this.place.replaceChildren();
-    delete this.said.dataset["string"];
+    for (const k of ["string", "fret", "hz"]) delete this.said.dataset[k];
     this.said.textContent = why;
   }
 
@@ -136,7 +136,7 @@ export class LandOn {
 
   private async look(blocks: Float32Array[], rate: number): Promise<void> {
     const t = this.round[this.done.length];
-    if (!this.on || !t) return;
+    if (!this.on || !t || !this.core.idle) return;
     let l: Landing;
     try {
       l = await this.core.ask<Landing>({ what: "landing", rig: this.on.text.rig, string: t.string, fret: t.fret }, floats(joined(blocks)), rate);

@@ -264,7 +264,8 @@ function start(tab: Tab, holder: HTMLElement): void {
   const ear = (i: number): StringEar | null => {
     const text = texts[i];
     if (!core || !text) return null;
-    return { capture, ask: (blocks, rate) => core.asked.ask<Open>({ what: "strings", rig: text.rig, tuned: "equal" }, floats(joined(blocks)), rate), hush };
+    // What else is asked, a review among it, goes first.
+    return { capture, ask: async (blocks, rate) => core.asked.idle ? core.asked.ask<Open>({ what: "strings", rig: text.rig, tuned: "equal" }, floats(joined(blocks)), rate) : null, hush };
   };
   const hush = (): void => { if (player.playing) player.pause(); };
   const use = async (i: number): Promise<void> => {

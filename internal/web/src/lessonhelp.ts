@@ -25,7 +25,8 @@ let listener: Looks | null = null;
 /** Hears how open strings stand; hush stops what else sounds. */
 export interface StringEar {
   capture: string;
-  ask: (blocks: Float32Array[], rate: number) => Promise<Open>;
+  /** Null when there is no time for it just now. */
+  ask: (blocks: Float32Array[], rate: number) => Promise<Open | null>;
   hush: () => void;
 }
 
@@ -37,7 +38,7 @@ function heardStrings(strings: { number: number; name: string }[], ear: StringEa
   const label = "Listen to my strings";
   const looks = new Looks(ear.capture, lookSeconds, async (blocks, rate) => {
     try {
-      show(rows, (await ear.ask(blocks, rate)).strings);
+      show(rows, (await ear.ask(blocks, rate))?.strings ?? []);
     } catch (e) {
       if (!(e instanceof Superseded)) throw e;
     }

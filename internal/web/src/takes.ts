@@ -148,7 +148,7 @@ export class Takes {
     const { notes, advice } = heard.review;
     const line = (i: number): HTMLElement => {
       const at = (notes[i]!.onset ?? 0).toFixed(2);
-      return h("li", {}, notes[i]!.onset === null ? h("span", { class: "no-time" }) : h("button", { type: "button", "data-from": at, "data-at": i, "aria-label": `From ${at} seconds` }, `${at} s`), h("span", {}, heard.told[i]!));
+      return h("li", {}, notes[i]!.onset === null ? h("span", { class: "no-time" }) : h("button", { type: "button", "data-from": at, "data-at": i }, `${at} s`), h("span", {}, heard.told[i]!));
     };
     const root = h("section", { class: "take-view", "aria-label": "As you played" }, ...head,
       ...(advice.length ? [h("h4", {}, "What to practise"), h("ol", { class: "advice" }, ...advice.map((a) => h("li", {}, a.text, a.drill ? this.exercise(a.drill, take.rig) : null)))] : []),
