@@ -32,10 +32,11 @@ const blockSize = 1024
 // Stems are the parts of one recording, apart and of the same length. Lead and
 // Click together are what Render gives; Contact is in Lead.
 type Stems struct {
-	Lead    *Audio // the instrument, stereo
-	Click   *Audio // the count-in and click, mono; silent when neither was asked for
-	Contact *Audio // what of Lead, on both sides, is the steel sliding and landing; mono
-	Backing *Audio // what Options.Band plays, stereo; nil without one
+	Lead    *Audio  // the instrument, stereo
+	Click   *Audio  // the count-in and click, mono; silent when neither was asked for
+	Contact *Audio  // what of Lead, on both sides, is the steel sliding and landing; mono
+	Backing *Audio  // what Options.Band plays, stereo; nil without one
+	Gain    float64 // decibels by which Lead is turned up (Gain)
 }
 
 // length returns how many samples the recording has.
@@ -127,6 +128,7 @@ func renderBlocks(t *tab.Tab, o Options, block int) (*Stems, error) {
 		return nil, ErrStopped
 	}
 	out := &Stems{
+		Gain:  gain,
 		Lead:  &Audio{Channels: [][]float32{all.Left, all.Right}},
 		Click: &Audio{Channels: [][]float32{all.Click}}, Contact: &Audio{Channels: [][]float32{all.Contact}},
 	}

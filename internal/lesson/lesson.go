@@ -215,10 +215,10 @@ func Make(ctx context.Context, p Plan, progress Progress) (*Lesson, error) {
 	for _, r := range p.Rigs {
 		parts := p.partsFor(r.Name)
 		if parts.HasTune() {
-			m.seats = append(m.seats, &seat{rig: r})
+			m.seats = append(m.seats, &seat{rig: r, tab: make(chan *tab.Tab, 1)})
 		}
 		if parts.HasBackup() {
-			m.seats = append(m.seats, &seat{rig: r, backup: true})
+			m.seats = append(m.seats, &seat{rig: r, backup: true, tab: make(chan *tab.Tab, 1)})
 		}
 	}
 	// What accompanies is played in the key in which the tune is.
@@ -253,7 +253,9 @@ type seat struct {
 	rig    *rig.Rig
 	backup bool
 	made   *Edition
-	failed error // what this rig can't do, others may
+	failed error         // what this rig can't do, others may
+	tab    chan *tab.Tab // its tab, once it is placed; closed when the edition is made or given up
+	band   []byte        // what plays along with it, compressed; nil for none
 }
 
 // title is what the seat is called.
@@ -297,21 +299,63 @@ func (m *maker) make(backup bool) error {
 			continue
 		}
 		g.Go(func() error {
-			made, err := m.edition(both{parts, m.ctx}, s)
-			var theirs *fault.Fault
-			var list fault.List
-			switch {
-			case err == nil:
-				s.made = made
-			case errors.As(err, &theirs), errors.As(err, &list):
-				s.failed = err
-			default:
-				return fmt.Errorf("%s: %w", s.rig.Name, err)
-			}
-			return nil
+			defer close(s.tab)
+			var err error
+			s.made, err = m.edition(both{parts, m.ctx}, s)
+			return m.failed(s, err)
 		})
 	}
-	return g.Wait()
+	if !backup && m.plan.Recordings != NoRecordings { // the page does not sound a band from its notes
+		m.playAlong(g, both{parts, m.ctx})
+	}
+	if err := g.Wait(); err != nil {
+		return err
+	}
+	for _, s := range m.seats {
+		switch {
+		case s.failed != nil:
+			s.made = nil
+		case s.made != nil:
+			s.made.band = s.band
+		}
+	}
+	return nil
+}
+
+// failed keeps an error that is a rig's own, which leaves the others their turn, and
+// returns any other.
+func (m *maker) failed(s *seat, err error) error {
+	var theirs *fault.Fault
+	var list fault.List
+	switch {
+	case err == nil:
+		return nil
+	case errors.As(err, &theirs), errors.As(err, &list):
+		m.mu.Lock()
+		defer m.mu.Unlock()
+		s.failed = err
+		return nil
+	}
+	return fmt.Errorf("%s: %w", s.rig.Name, err)
+}
+
+// playAlong has the band of every tune sounded when the editions are under way, so that
+// none waits for it while there is another to make.
+func (m *maker) playAlong(g *errgroup.Group, ctx context.Context) {
+	for _, s := range m.seats {
+		if s.backup {
+			continue
+		}
+		t := <-s.tab
+		if t == nil {
+			continue // it can't be placed
+		}
+		g.Go(func() error {
+			var err error
+			s.band, err = m.bands.of(ctx, t, m.plan.Sound)
+			return m.failed(s, err)
+		})
+	}
 }
 
 // key returns the key of the lesson's tune on a rig, or else on the first that has it;
@@ -375,6 +419,7 @@ func (m *maker) edition(ctx context.Context, s *seat) (*Edition, error) {
 		return nil, err
 	}
 	res := part.Result
+	s.tab <- res.Tab
 	m.tell("arranged for " + s.title())
 	if err := part.draw(p.sheetFor(r.Name)); err != nil {
 		return nil, err
@@ -390,18 +435,13 @@ func (m *maker) edition(ctx context.Context, s *seat) (*Edition, error) {
 	if part.Timing, err = page.Timing(res.Tab, p.Sound); err != nil {
 		return nil, err
 	}
-	if part.gain, err = sound.ForetoldGain(res.Tab, p.Sound); err != nil {
-		return nil, err
-	}
 	if p.recorded(s == m.seats[0]) {
-		if err := part.sound(ctx, p); err != nil {
-			return nil, err
-		}
+		err = part.sound(ctx, p)
+	} else {
+		part.gain, err = sound.ForetoldGain(res.Tab, p.Sound)
 	}
-	if part.Backup == nil && p.Recordings != NoRecordings { // the page does not sound a band from its notes
-		if part.band, err = m.bands.of(ctx, part.Result.Tab, p.Sound); err != nil {
-			return nil, err
-		}
+	if err != nil {
+		return nil, err
 	}
 	m.tell("played it on " + s.title())
 	return part, nil
@@ -519,6 +559,7 @@ func (p *Edition) sound(ctx context.Context, plan *Plan) error {
 	if p.stream, err = opus.Write(from(stems.Lead, start)); err != nil {
 		return err
 	}
+	p.gain = stems.Gain
 	mix := stems.Mix()
 	b, err := flac.WriteTagged(mix, sound.TagsOf(p.Result.Tab, file))
 	if err != nil {
