@@ -51,7 +51,7 @@ func (s *stated) all() []*covered {
 
 // Of every uncertainty that is stated the truth that was put in lies within twice it in 90
 // to 98 cases of 100: no less, else it is said to be surer than it is, and no more, else it
-// says nothing. The truth is the nominal one: where the modelled body pulls a string is a part
+// says nothing; within the error itself in 90 at the most, of which a fifth is enough to judge. The truth is the nominal one: where the modelled body pulls a string is a part
 // of what is not known. The fifth of the sweep is allowed what chance makes of so few (three standard
 // errors of a share of 94 of 100).
 func TestDoubtsHoldTheTruth(t *testing.T) {
@@ -71,8 +71,9 @@ func TestDoubtsHoldTheTruth(t *testing.T) {
 		if sweeping() && len(c.errs) > 300 {
 			slack = 0
 		}
-		if share := c.share(); share < 0.90-slack || share > 0.98+slack || len(c.errs) < takes*2/3 {
-			t.Errorf("%v: want 90 to 98", c)
+		one := float64(c.within1) / float64(len(c.errs))
+		if share := c.share(); share < 0.90-slack || share > 0.98+slack || len(c.errs) > 100 && one > 0.90 || len(c.errs) < takes*2/3 {
+			t.Errorf("%v: want 90 to 98, and 90 at the most within one", c)
 		}
 	}
 }
