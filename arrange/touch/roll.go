@@ -132,13 +132,13 @@ func (r *roller) write() (added []tab.Added, strokes []int) {
 	for b := range t.Tune.Bars {
 		bar := &t.Tune.Bars[b]
 		for len(bar.Lines) < voice {
-			bar.Lines = append(bar.Lines, []tune.Event{{Len: bar.Len, Kind: tune.Skip}})
+			bar.Lines = append(bar.Lines, []tune.Event{{Len: bar.Len, Kind: tune.Skip, Value: tune.Value{BarRest: true}}})
 		}
 		var line []tune.Event
 		now := tune.Ticks(0)
 		skip := func(to tune.Ticks) {
 			if to > now {
-				line = append(line, tune.Event{At: now, Len: to - now, Kind: tune.Skip})
+				line = append(line, tune.Event{At: now, Len: to - now, Kind: tune.Skip, Value: tune.Value{BarRest: true}})
 				now = to
 			}
 		}

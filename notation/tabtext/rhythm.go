@@ -31,7 +31,8 @@ func formatRhythm(e *tune.Event, barLen tune.Ticks, strings_ string) string {
 		}
 	}
 	switch {
-	case e.Value.BarRest:
+	// Nothing is drawn for a skip, so that it may have no value of its own.
+	case e.Value.BarRest, e.Kind == tune.Skip && e.Value == tune.Value{} && e.Len != tune.Whole:
 		if e.Kind == tune.Skip {
 			b.WriteString("Z")
 		} else {
