@@ -49,6 +49,9 @@ func TestBlocksOfAnySize(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		if want.Gain != gain {
+			t.Errorf("%s: the recording tells of %g dB, measured alone they are %g", name, want.Gain, gain)
+		}
 		o.Gain = &gain
 		for _, size := range []int{1, 64, 479, 4096} {
 			s, err := NewStream(tb, o)
