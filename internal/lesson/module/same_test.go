@@ -4,17 +4,20 @@ import (
 	"bufio"
 	"bytes"
 	"encoding/json"
-	"lapwright/internal/take"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"lapwright/arrange"
+	"lapwright/internal/take"
 	"lapwright/notation/abc"
 	"lapwright/page"
 	"lapwright/report"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	start "lapwright/third_party/go"
 	"lapwright/tune"
 )
@@ -62,19 +65,32 @@ K:Eb
 "Eb"[GB]2 (Bc)|"Ab"c2 _d2|"Bb7"d>c B A|"Eb"[G4B4]|]
 `
 
-// TestSameInTheBrowser: the program that a page carries answers every question with
-// the bytes that this machine's own program answers, on every built-in instrument.
-func TestSameInTheBrowser(t *testing.T) {
+// drawn are thirty instruments that nobody has: one to ten strings as they are sold, at
+// pitches that they can have. Their seeds are the numbers from 1.
+func drawn() []*rig.Rig {
+	strung := rapid.Custom(func(t *rapid.T) *rig.Rig {
+		r, _ := rigtest.Strung(t)
+		r.Tuning = ""
+		return r
+	})
+	var out []*rig.Rig
+	for seed := range 30 {
+		out = append(out, strung.Example(seed+1))
+	}
+	return out
+}
+
+// node runs the program with an input, a question a line, and returns what it says.
+type node struct{ path, script, glue, compiled, answers string }
+
+func newNode(t *testing.T) *node {
+	t.Helper()
 	if testing.Short() {
 		t.Skip("needs Node; the full run has it")
 	}
-	node, err := exec.LookPath("node")
+	path, err := exec.LookPath("node")
 	if err != nil {
 		t.Fatal("node is missing: run make test-tools")
-	}
-	all, _, err := abc.Read([]byte(tunes), "tunes.abc")
-	if err != nil {
-		t.Fatal(err)
 	}
 	dir := t.TempDir()
 	write := func(name string, b []byte) string {
@@ -85,35 +101,86 @@ func TestSameInTheBrowser(t *testing.T) {
 		}
 		return path
 	}
-	script, glue, compiled := write("host.cjs", []byte(host)), write("glue.cjs", []byte(start.Script)), write("core.wasm", program)
-	compared := 0
-	for _, x := range all {
-		for i, got := range answers(t, x, func(input []byte) ([]byte, error) {
-			answers := filepath.Join(dir, "answers")
-			cmd := exec.Command(node, script, glue, compiled, answers)
-			cmd.Stdin = bytes.NewReader(input)
-			if said, err := cmd.CombinedOutput(); err != nil {
-				t.Logf("%s", said)
-				return nil, err
-			}
-			return os.ReadFile(answers)
-		}) {
-			compared++
-			if !bytes.Equal(got[0], got[1]) {
-				t.Errorf("%s, question %d: %d bytes from the page's program, %d from ours, and they part at byte %d", x.Title, i, len(got[0]), len(got[1]), parting(got[0], got[1]))
+	return &node{
+		path: path, script: write("host.cjs", []byte(host)), glue: write("glue.cjs", []byte(start.Script)),
+		compiled: write("core.wasm", program), answers: filepath.Join(dir, "answers"),
+	}
+}
+
+func (n *node) run(t *testing.T, input []byte) []byte {
+	t.Helper()
+	cmd := exec.Command(n.path, n.script, n.glue, n.compiled, n.answers)
+	cmd.Stdin = bytes.NewReader(input)
+	if said, err := cmd.CombinedOutput(); err != nil {
+		t.Fatalf("%v\n%s", err, said)
+	}
+	b, err := os.ReadFile(n.answers)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return b
+}
+
+// TestSameInTheBrowser: the program that a page carries answers every question with
+// the bytes that this machine's own program answers, on every built-in instrument and
+// thirty that are drawn, in every grade with every touch.
+func TestSameInTheBrowser(t *testing.T) {
+	n := newNode(t)
+	all, _, err := abc.Read([]byte(tunes), "tunes.abc")
+	if err != nil {
+		t.Fatal(err)
+	}
+	rigs := append(rig.Builtins(), drawn()...)
+	compared, refused, lesson := 0, 0, 0
+	for _, grade := range []arrange.Grade{arrange.FirstGrade, arrange.SecondGrade, arrange.ThirdGrade} {
+		for _, touch := range []arrange.Touch{arrange.PlainTouch, arrange.LightTouch, arrange.FullTouch} {
+			x := all[lesson%len(all)]
+			lesson++
+			for i, got := range answers(t, n, x, arrange.Options{Grade: grade, Touch: touch}, rigs, rigs) {
+				compared++
+				if bytes.HasPrefix(got[1], []byte(`{"faults"`)) {
+					refused++
+				}
+				if !bytes.Equal(got[0], got[1]) {
+					t.Errorf("%s, grade %s, touch %s, question %d: %d bytes from the page's program, %d from ours, and they part at byte %d", x.Title, grade, touch, i, len(got[0]), len(got[1]), parting(got[0], got[1]))
+				}
 			}
 		}
 	}
-	if want := 3 * (1 + 2*len(rig.Builtins())); compared != want {
-		t.Errorf("%d answers compared, want %d", compared, want)
+	if want := 9 * (1 + 2*len(rigs)); compared != want || refused > want/3 {
+		t.Errorf("%d answers compared, want %d, and %d of them refuse", compared, want, refused)
+	}
+	t.Logf("%d answers are the same, %d of which refuse; instruments were drawn with the seeds 1 to 30", compared, refused)
+}
+
+// TestOtherInTheBrowser: where the page's program is told of a scale a tenth of a millimetre
+// longer, of another string or of another name, the comparison fails.
+func TestOtherInTheBrowser(t *testing.T) {
+	n := newNode(t)
+	all, _, err := abc.Read([]byte(tunes), "tunes.abc")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, _ := rig.Builtin("reso-open-g")
+	for name, change := range map[string]func(r *rig.Rig){
+		"scale":  func(r *rig.Rig) { r.Scale += 0.1 },
+		"string": func(r *rig.Rig) { r.Strings[0].Open.Octave-- },
+		"title":  func(r *rig.Rig) { r.Title += "." },
+	} {
+		other := r.Clone()
+		change(other)
+		got := answers(t, n, all[0], arrange.Options{}, []*rig.Rig{r}, []*rig.Rig{other})
+		if bytes.Equal(got[2][0], got[2][1]) {
+			t.Errorf("with another %s the answer is the same %d bytes", name, len(got[2][0]))
+		}
 	}
 }
 
 // answers asks both programs all there is to ask of a tune, without sound: what
-// theirs and ours says to each question.
-func answers(t *testing.T, x *tune.Tune, run func(input []byte) ([]byte, error)) [][2][]byte {
+// theirs, of some instruments, and ours, of others, say to each question.
+func answers(t *testing.T, n *node, x *tune.Tune, o arrange.Options, ours, theirs []*rig.Rig) [][2][]byte {
 	t.Helper()
-	carried, err := page.Carry(x, arrange.Options{}, nil, take.Digest)
+	carried, err := page.Carry(x, o, nil, take.Digest)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -121,30 +188,28 @@ func answers(t *testing.T, x *tune.Tune, run func(input []byte) ([]byte, error))
 	if err != nil {
 		t.Fatal(err)
 	}
-	asked := []report.Asked{{What: "instruments"}}
-	for _, r := range rig.Builtins() {
-		file := string(rig.Format(r))
-		asked = append(asked, report.Asked{What: "instrument", Rig: file}, report.Asked{What: "place", Rig: file})
-	}
-	quoted, err := json.Marshal(string(carried))
-	if err != nil {
-		t.Fatal(err)
-	}
-	input := append(quoted, '\n')
-	var out [][2][]byte
-	for _, q := range asked {
-		b, err := json.Marshal(q)
+	line := func(v any) []byte {
+		t.Helper()
+		b, err := json.Marshal(v)
 		if err != nil {
 			t.Fatal(err)
 		}
-		input = append(append(input, b...), '\n')
-		out = append(out, [2][]byte{nil, l.Answer(b, nil, 0)})
+		return b
 	}
-	said, err := run(input)
-	if err != nil {
-		t.Fatal(err)
+	questions := func(rigs []*rig.Rig) [][]byte {
+		out := [][]byte{line(report.Asked{What: "instruments"})}
+		for _, r := range rigs {
+			file := string(rig.Format(r))
+			out = append(out, line(report.Asked{What: "instrument", Rig: file}), line(report.Asked{What: "place", Rig: file}))
+		}
+		return out
 	}
-	lines := bufio.NewScanner(bytes.NewReader(said))
+	var out [][2][]byte
+	for _, q := range questions(ours) {
+		out = append(out, [2][]byte{nil, l.Answer(q, nil, 0)})
+	}
+	input := bytes.Join(append([][]byte{line(string(carried))}, questions(theirs)...), []byte("\n"))
+	lines := bufio.NewScanner(bytes.NewReader(n.run(t, input)))
 	lines.Buffer(nil, 64<<20)
 	for i := 0; lines.Scan() && i < len(out); i++ {
 		out[i][0] = bytes.Clone(lines.Bytes())
