@@ -178,6 +178,12 @@ func (p lessonPages) handout(w http.ResponseWriter, r *http.Request) error {
 	return err
 }
 
+// penned is what the students' page may do here: keep things on the device, have the
+// microphone and hand out files as elsewhere. It opens no window, sends no form, and its own
+// policy lets it fetch nothing, so it reaches none of the workbench's pages, whose
+// origin it has.
+const penned = "; frame-ancestors 'none'; sandbox allow-scripts allow-same-origin allow-modals allow-downloads"
+
 // preview shows the page that students get. It brings its own
 // Content-Security-Policy: its script and style stand inside it.
 func (p lessonPages) preview(w http.ResponseWriter, r *http.Request) error {
@@ -190,7 +196,7 @@ func (p lessonPages) preview(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	const kind = "text/html; charset=utf-8"
-	w.Header().Set("Content-Security-Policy", made.policy+"; frame-ancestors 'none'; sandbox allow-scripts allow-modals allow-downloads")
+	w.Header().Set("Content-Security-Policy", made.policy+penned)
 	if r.FormValue("keep") != "" {
 		attachment(w, say.Slug(it.Title)+".html", kind)
 	}
