@@ -81,7 +81,7 @@ func drawn() []*rig.Rig {
 }
 
 // node runs the program with an input, a question a line, and returns what it says.
-type node struct{ path, script, glue, compiled, answers string }
+type node struct{ path, dir, script, glue, compiled string }
 
 func newNode(t *testing.T) *node {
 	t.Helper()
@@ -92,29 +92,30 @@ func newNode(t *testing.T) *node {
 	if err != nil {
 		t.Fatal("node is missing: run make test-tools")
 	}
-	dir := t.TempDir()
-	write := func(name string, b []byte) string {
-		t.Helper()
-		path := filepath.Join(dir, name)
-		if err := os.WriteFile(path, b, 0o600); err != nil {
-			t.Fatal(err)
-		}
-		return path
+	n := &node{path: path, dir: t.TempDir()}
+	n.script, n.glue, n.compiled = n.write(t, "host.cjs", []byte(host)), n.write(t, "glue.cjs", []byte(start.Script)), n.write(t, "core.wasm", program)
+	return n
+}
+
+// write puts a file beside those that Node runs, and returns its path.
+func (n *node) write(t *testing.T, name string, b []byte) string {
+	t.Helper()
+	path := filepath.Join(n.dir, name)
+	if err := os.WriteFile(path, b, 0o600); err != nil {
+		t.Fatal(err)
 	}
-	return &node{
-		path: path, script: write("host.cjs", []byte(host)), glue: write("glue.cjs", []byte(start.Script)),
-		compiled: write("core.wasm", program), answers: filepath.Join(dir, "answers"),
-	}
+	return path
 }
 
 func (n *node) run(t *testing.T, input []byte) []byte {
 	t.Helper()
-	cmd := exec.Command(n.path, n.script, n.glue, n.compiled, n.answers)
+	answers := filepath.Join(n.dir, "answers")
+	cmd := exec.Command(n.path, n.script, n.glue, n.compiled, answers)
 	cmd.Stdin = bytes.NewReader(input)
 	if said, err := cmd.CombinedOutput(); err != nil {
 		t.Fatalf("%v\n%s", err, said)
 	}
-	b, err := os.ReadFile(n.answers)
+	b, err := os.ReadFile(answers)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -40,7 +40,10 @@ export class Live {
   /** Told why nothing can be sounded any more. */
   onFailed: (why: string) => void = () => {};
   private worker: Promise<Worker> | null = null;
-  private waiting = new Map<number, (said: Said | null) => void>();
+  private current: Worker | null = null;
+  private waiting = new Map<number, { worker: Worker; came: (said: Said | null) => void }>();
+  /** Workers that have been replaced and end when nobody waits for them. */
+  private readonly leaving = new Set<Worker>();
   private last = 0;
   /** Seconds of music made in one, as it was lately; 0 before the first. */
   private pace = 0;
@@ -79,7 +82,7 @@ export class Live {
           begun = worker;
         }
         const said = await new Promise<Said | null>((came) => {
-          this.waiting.set(id, came);
+          this.waiting.set(id, { worker, came });
           worker.postMessage({ stream: id, samples } satisfies ToSound);
         });
         if (!said) continue; // its worker broke off: another goes on from here
@@ -139,7 +142,7 @@ export class Live {
       }),
       end: () => {
         over = true;
-        this.waiting.get(id)?.(null);
+        this.waiting.get(id)?.came(null);
         this.waiting.delete(id);
         this.onPreparing(null);
         begun?.postMessage({ stream: id, end: true } satisfies ToSound);
@@ -149,6 +152,7 @@ export class Live {
 
   private open(): Promise<Worker> {
     this.worker ??= this.start().then((worker) => {
+      this.current = worker;
       worker.onmessage = (e: MessageEvent<FromSound>) => this.hear(e.data);
       worker.onerror = () => this.lose(worker);
       return worker;
@@ -161,24 +165,38 @@ export class Live {
 
   private hear(said: FromSound): void {
     if ("ready" in said) return;
-    const came = this.waiting.get(said.stream);
+    const waits = this.waiting.get(said.stream);
     this.waiting.delete(said.stream);
-    came?.(said);
+    waits?.came(said);
+    for (const worker of this.leaving) this.part(worker);
+  }
+
+  /** Ends a replaced worker when nobody waits for it. */
+  private part(worker: Worker): void {
+    if ([...this.waiting.values()].some((w) => w.worker === worker)) return;
+    this.leaving.delete(worker);
+    worker.terminate();
   }
 
   /** A worker has broken off: who waits asks another. */
   private lose(worker: Worker): void {
     worker.terminate();
-    this.worker = null;
-    const gone = [...this.waiting.values()];
-    this.waiting.clear();
-    for (const came of gone) came(null);
+    if (!this.leaving.delete(worker)) this.worker = this.current = null;
+    for (const [id, waits] of this.waiting) {
+      if (waits.worker !== worker) continue;
+      this.waiting.delete(id);
+      waits.came(null);
+    }
   }
 
   /** Replaces a worker; what has been made is heard while the new one starts. */
   private renew(old: Worker): void {
+    if (old !== this.current) return; // it is replaced already
+    this.leaving.add(old);
+    this.current = null;
     this.worker = null;
-    void this.open().then(() => old.terminate(), () => old.terminate());
+    const part = (): void => this.part(old);
+    void this.open().then(part, part);
   }
 }
 

@@ -1,0 +1,100 @@
+package module
+
+import (
+	"bytes"
+	"encoding/json"
+	"os/exec"
+	"strconv"
+	"testing"
+
+	"lapwright/arrange"
+	"lapwright/internal/take"
+	"lapwright/notation/abc"
+	"lapwright/notation/tabtext"
+	"lapwright/page"
+	"lapwright/report"
+	"lapwright/rig"
+)
+
+// maxMemory is the most memory that the program may hold in a browser, in bytes; at so
+// much the page's sound is made by a new one.
+const maxMemory = 150_000_000
+
+// looper sounds a loop in Node as the page's worker does, in its blocks, and says how much
+// memory the program holds after 1, 100 and 1,000 rounds, and how many samples came.
+const looper = `
+const { readFileSync } = require("node:fs");
+const [, , glue, program] = process.argv;
+require(glue);
+const [carried, wished, samples] = readFileSync(0, "utf8").split("\n");
+const go = new Go();
+let memory;
+globalThis.lapwrightReady = () => {
+  const wrong = lapwright.open(JSON.parse(carried)) || lapwright.begin(1, wished);
+  if (wrong) throw new Error(wrong);
+  const round = Number(samples), out = [];
+  let came = 0;
+  for (const rounds of [1, 100, 1000]) {
+    while (came < rounds * round) {
+      const block = lapwright.next(1, Math.min(2400, rounds * round - came));
+      if (!block) throw new Error("the loop ended after " + came);
+      came += block.parts[0].channels[0].length;
+    }
+    out.push(memory.buffer.byteLength);
+  }
+  lapwright.end(1);
+  console.log(JSON.stringify([...out, came]));
+  process.exit(0);
+};
+WebAssembly.instantiate(readFileSync(program), go.importObject).then((r) => { memory = r.instance.exports.mem; go.run(r.instance); });
+`
+
+// TestLoopsTakeNoMemory: a loop holds as much memory after a thousand rounds as after a
+// hundred, and less than is allowed. Memory is counted in the pages that WebAssembly gives,
+// which never go back; after the first round some are not there yet, since Go takes
+// a few before it first looks for what can be used again.
+func TestLoopsTakeNoMemory(t *testing.T) {
+	n := newNode(t)
+	all, _, err := abc.Read([]byte("X:1\nT:Buoy\nM:1/4\nL:1/8\nQ:1/4=300\nK:G\nGB|d2|]\n"), "buoy.abc")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, _ := rig.Builtin("reso-open-g")
+	res, err := arrange.Arrange(t.Context(), all[0], r, arrange.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	carried, err := page.Carry(all[0], arrange.Options{}, nil, take.Digest)
+	if err != nil {
+		t.Fatal(err)
+	}
+	quoted, err := json.Marshal(string(carried))
+	if err != nil {
+		t.Fatal(err)
+	}
+	gain := 0.0
+	wished, err := json.Marshal(report.Wished{Rig: string(rig.Format(res.Tab.Rig)), Tab: string(tabtext.Format(res.Tab)), Speed: 1, Loop: &[2]int{0, 1}, Gain: &gain})
+	if err != nil {
+		t.Fatal(err)
+	}
+	const round = 60 * 48000 / 300 // one beat at 300 a minute
+	script := n.write(t, "looper.cjs", []byte(looper))
+	cmd := exec.Command(n.path, script, n.glue, n.compiled)
+	cmd.Stdin = bytes.NewReader(bytes.Join([][]byte{quoted, wished, []byte(strconv.Itoa(round))}, []byte("\n")))
+	said, err := cmd.CombinedOutput()
+	if err != nil {
+		t.Fatalf("%v\n%s", err, said)
+	}
+	var got [4]int
+	if err := json.Unmarshal(said, &got); err != nil {
+		t.Fatalf("%v in %q", err, said)
+	}
+	if got[3] != 1000*round {
+		t.Errorf("%d samples came, want %d", got[3], 1000*round)
+	}
+	const beforehand = 8 << 20
+	if got[1] != got[2] || got[1]-got[0] > beforehand || got[2] > maxMemory {
+		t.Errorf("after 1, 100 and 1,000 rounds the program holds %v bytes; want the last two the same, the first less by no more than %d, and at most %d", got[:3], beforehand, maxMemory)
+	}
+	t.Logf("after 1, 100 and 1,000 rounds %v bytes", got[:3])
+}
