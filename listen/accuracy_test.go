@@ -80,7 +80,7 @@ func TestSingleNotesAreMeasured(t *testing.T) {
 	} {
 		var cents, onsets, mm, nominal, nominalMM []float64
 		var sure, unsure []float64 // how far off notes are that are called so
-		notes, measured := 0, 0
+		notes, measured, alone := 0, 0, 0
 		for k, made := range takes {
 			want, take, times, samples := made.want, made.take, made.times, made.samples
 			if !math.IsInf(c.noise, 1) {
@@ -114,6 +114,7 @@ func TestSingleNotesAreMeasured(t *testing.T) {
 				if math.IsNaN(moved) {
 					// Nothing to judge it against: as far off as can be, not left out.
 					moved = math.Inf(1)
+					alone++
 				}
 				cents = append(cents, math.Abs(moved-is))
 				if n.Sure && made.control.Notes[i].Sure {
@@ -145,7 +146,7 @@ func TestSingleNotesAreMeasured(t *testing.T) {
 		}
 		m, p := quantile(cents, 0.5), quantile(cents, 0.95)
 		on, x := quantile(onsets, 0.95), quantile(mm, 0.95)
-		t.Logf("%s: %d notes, %d measured; against the control: cents: median %.2f, 95 %% %.2f, worst %.1f; onset 95 %% %.1f ms; steel 95 %% %.2f mm", c.name, notes, measured, m, p, quantile(cents, 1), 1000*on, x)
+		t.Logf("%s: %d notes, %d measured, %d of them without a control; against the control: cents: median %.2f, 95 %% %.2f, worst %.1f; onset 95 %% %.1f ms; steel 95 %% %.2f mm", c.name, notes, measured, alone, m, p, quantile(cents, 1), 1000*on, x)
 		t.Logf("%s, against the nominal pitch: cents: median %.2f, 95 %% %.2f, worst %.1f; steel 95 %% %.2f mm", c.name, quantile(nominal, 0.5), quantile(nominal, 0.95), quantile(nominal, 1), quantile(nominalMM, 0.95))
 		knows(t, c.name, c.noise, notes, sure, unsure)
 		if !(m < c.median) || !(p < c.most) || !(on < c.onset) || !(x < c.mm) || float64(measured) < c.found*float64(notes) || notes < 150 {
