@@ -32,7 +32,7 @@ func formatRhythm(e *tune.Event, barLen tune.Ticks, strings_ string) string {
 	}
 	switch {
 	// Nothing is drawn for a skip, so that it may have no value of its own.
-	case e.Value.BarRest, e.Kind == tune.Skip && e.Value == tune.Value{} && e.Len != tune.Whole:
+	case e.Value.BarRest, e.Kind == tune.Skip && e.Value == tune.Value{} && len(e.Tuplets) == 0 && e.Len != tune.Whole:
 		if e.Kind == tune.Skip {
 			b.WriteString("Z")
 		} else {
