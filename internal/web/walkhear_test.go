@@ -141,7 +141,7 @@ func TestLandOnIt(t *testing.T) {
 	b.shot("landing")
 	b.accessible("land on it")
 	b.until("document.querySelectorAll('.landings li').length === 10 && /In tune: 6 of 10/.test(document.querySelector('.land-said').textContent)")
-	for i, want := range []string{"in tune", "9 cents sharp", "14 cents flat", "in tune", "in tune", "22 cents flat", "in tune", "in tune", "40 cents sharp", "in tune"} {
+	for i, want := range []string{"in tune", "9 cents sharp", "14 cents flat", "in tune", "in tune (3 cents sharp)", "22 cents flat", "in tune", "in tune", "40 cents sharp", "in tune"} {
 		if got := value[string](b, fmt.Sprintf("document.querySelectorAll('.landings li')[%d].textContent", i)); !strings.Contains(got, want) {
 			t.Errorf("place %d is told as %q, want %q", i+1, got, want)
 		}

@@ -10,7 +10,8 @@ import { after, type Landed, landedIn, middle, readLandings, roundLength, type T
 import type { TabText } from "./live";
 import { Looks } from "./looks";
 import { NeckPicture } from "./neck";
-import { show, needles } from "./needles";
+import { needles, show, stand } from "./needles";
+import { offText } from "./offtext";
 import { microphoneTrouble, whyNot } from "./recorder";
 import { floats } from "./takesound";
 import { dayOf } from "./takeshelf";
@@ -146,7 +147,7 @@ export class LandOn {
     }
     if (!this.on || this.round[this.done.length] !== t || l.cents === null || l.mm === null) return;
     show(this.live, [{ string: t.string, wanted: t.hz, hz: t.hz, cents: l.cents, onset: 0 }]);
-    need(".stands", this.live).textContent = offText(l.cents, l.mm);
+    need(".stands", this.live).textContent = landedText(l.cents, l.mm);
     if (l.steady) this.landed(l.cents, l.mm);
   }
 
@@ -154,7 +155,7 @@ export class LandOn {
     const t = this.round[this.done.length];
     if (!this.on || !t) return;
     this.done.push({ ...t, cents, mm });
-    this.list.append(h("li", {}, `String ${t.string}, fret ${t.fret}: ${cents === null || mm === null ? "left out" : offText(cents, mm)}`));
+    this.list.append(h("li", {}, `String ${t.string}, fret ${t.fret}: ${cents === null || mm === null ? "left out" : landedText(cents, mm)}`));
     if (this.done.length < this.round.length) this.next();
     else void this.finish();
   }
@@ -176,9 +177,9 @@ export class LandOn {
   }
 }
 
-/** How far off the steel lies, in words. */
-export function offText(cents: number, mm: number): string {
-  const c = Math.round(cents);
-  const way = Math.abs(c) <= 5 ? `● in tune (${c} cents)` : c > 0 ? `▲ ${c} cents sharp` : `▼ ${-c} cents flat`;
+/** How far off the steel lies, in words and by a sign. */
+function landedText(cents: number, mm: number): string {
+  const { stands } = stand(cents);
+  const way = stands === "tune" ? `● in tune${Math.abs(cents) < 1 ? "" : ` (${offText(cents)})`}` : `${stands === "sharp" ? "▲" : "▼"} ${offText(cents)}`;
   return Math.abs(mm) < 0.3 ? way : `${way}, ${Math.abs(mm).toFixed(1)} mm towards the ${mm < 0 ? "nut" : "bridge"}`;
 }
