@@ -50,6 +50,7 @@ func TestRigIsSetUp(t *testing.T) {
 		b.until(text(`kind = "clamp"`))
 		b.set("#capo-at", "9")
 		b.until("document.querySelector('#setup-state').textContent.includes('9')")
+		b.until("['highest', 'at'].every(f => document.querySelector('#capo-' + f).getAttribute('aria-label').startsWith('Capo'))")
 		b.set("#capo-at", "2")
 		b.until(text("at = 2"))
 		b.set("#body", "pedal steel")
