@@ -5,7 +5,7 @@
 # compiles to WebAssembly. The order of rooms is in internal/arrows.
 CORE = $(shell go list ./... | grep -vE '^lapwright/(internal|cmd|third_party)/')
 
-.PHONY: build quick test full sweeps mutants narrow test-tools check platforms race wasm assets assets-check notices dist bench fuzz clean
+.PHONY: build quick test full sweeps mutants narrow arm test-tools check platforms race wasm assets assets-check notices dist bench fuzz clean
 
 build:
 	go build -o lapwright ./cmd/lapwright
@@ -27,7 +27,7 @@ quick:
 	go test -short -vet=off -timeout 5m $$(go list ./... | grep -vE '^lapwright/internal/(web|refcheck|outside|dist)(/|$$)')
 
 # Everything, and the sweeps that test only samples: over an hour.
-full: test sweeps narrow fuzz dist
+full: test sweeps narrow arm fuzz dist
 
 # Property tests with 2,000 random cases each, in every room that has some.
 SWEEP ?= 2000
@@ -44,6 +44,12 @@ mutants:
 # The core's tests on 32 bits, which this processor runs too.
 narrow:
 	GOARCH=386 CGO_ENABLED=0 go test -short -vet=off -timeout 20m $(CORE)
+
+# The core's tests, its goldens among them, on 64-bit ARM, by emulation (Debian:
+# qemu-user): it joins multiplication and addition where this processor doesn't.
+arm:
+	@command -v qemu-aarch64 >/dev/null || { echo "qemu-aarch64 is missing: apt-get install qemu-user" >&2; exit 1; }
+	GOARCH=arm64 CGO_ENABLED=0 go test -short -vet=off -timeout 60m -exec qemu-aarch64 $(CORE)
 
 # Style and correctness without running anything.
 check:
