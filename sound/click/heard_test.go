@@ -31,6 +31,7 @@ func TestCountsIn(t *testing.T) {
 		{"between groups", []tune.Bar{groups}, Options{Through: true, On: TwoAndFour}, "2:1 4:1", 0},
 		{"groups subdivided", []tune.Bar{groups}, Options{Through: true, On: Subdivided}, "0:0 1:2 2:1 3:2 4:1 5:2 6:2", 0},
 		{"two bars with, two without", []tune.Bar{whole, whole, whole, whole, whole}, Options{Through: true, Out: 2}, "0:0 2:1 4:1 6:1 8:0 10:1 12:1 14:1 32:0 34:1 36:1 38:1", 0},
+		{"a free meter", []tune.Bar{{Number: 1, Len: tune.Whole}}, Options{CountIn: 1}, "-8:1 -6:1 -4:1 -2:1", 4}, // four beats, none of them the first
 		{"nothing", nil, Options{CountIn: 1, Through: true}, "", 0},
 	} {
 		p := tune.Perform(&tune.Tune{Bars: c.bars})
