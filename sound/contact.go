@@ -31,7 +31,7 @@ const (
 	// of 7 frets lies 25 to 40 dB under the stroke before it, and a plain string's 10 to 15 dB
 	// lower (TestContactNoise; the ratio of 0.5 to 0.1 for the two is that of Pakarinen et al., 2008, as read in public code).
 	rubWound = 0.035
-	rubPlain = 0.0078
+	rubPlain = 0.0083
 	// turnFall is how long one turn's knock takes to die to 1/e, in s: 5 to 15 ms to −60 dB on a
 	// guitar's wound strings (D. G. Smith, McGill 2023).
 	turnFall = 0.0012

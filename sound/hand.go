@@ -90,17 +90,27 @@ type off struct {
 }
 
 const (
-	driftKeep = 0.85 // of where it was, each stroke: it forgets in some six strokes; ours
+	driftKeep   = 0.85 // of where it was, each stroke: it forgets in some six strokes; ours
+	driftBefore = 20   // strokes that nobody hears: four parts in a hundred of its place are left of where it began
 	// How far it goes, as standard deviations, wandering and stroke by stroke alike; twice that at most. Ours, so that repeats differ as
 	// TestRepeatsDiffer says, no note jumps out, and the steel lies where it should to a third of a cent on the average.
 	driftStrength = 0.012
-	driftPlace    = 0.18
+	driftPlace    = 0.12
 	driftEdge     = 0.2
-	driftLean     = 0.5
+	driftLean     = 0.35
 	driftCents    = 0.42
 	// The ear corrects the steel, so it never lies farther off than this: what the body does to a pitch comes on top.
 	maxCents = 0.6
 )
+
+// newDrift returns a hand that has been playing: it begins as far off as it will be later on.
+func newDrift(seed noise) drift {
+	d := drift{noise: seed}
+	for range driftBefore {
+		d.next()
+	}
+	return d
+}
 
 // next returns by how much the next stroke is off.
 func (d *drift) next() off {

@@ -166,7 +166,7 @@ func writeAs(t *tab.Tab, o Options, perf *tune.Performance) (*score, error) {
 	}
 	w := &scribe{
 		t: t, o: o, g: steel.New(t.Rig), v: v, perf: perf, clock: perf.Clock,
-		drift: drift{noise: noise(o.Seed*0x9e3779b97f4a7c15 + 0x1234567)}, sc: &score{},
+		drift: newDrift(noise(o.Seed*0x9e3779b97f4a7c15 + 0x1234567)), sc: &score{},
 		hands: make([]ringing, len(t.Rig.Strings)),
 	}
 	w.sc.parts = make([]stringPart, len(t.Rig.Strings))

@@ -95,9 +95,15 @@ func band(x []float64, lo, hi float64) []float64 {
 // does not come back one period later, in dB: 1 − ρ, with ρ the best correlation
 // within 3 per cent of the period of hz.
 func unevenShare(x []float64, hz float64) float64 {
+	best, _ := uneven(x, hz)
+	return decibels(1 - best)
+}
+
+// uneven returns the best correlation ρ of what lies above 2 kHz in the first 40 ms with itself a period later, and what is left of the
+// later when as much of the earlier as is in it is taken off.
+func uneven(x []float64, hz float64) (best float64, rest []float64) {
 	n := sound.Rate * 40 / 1000
 	w := band(x[:4*n], 2000, 24000)[:n]
-	best := 0.0
 	for lag := int(0.97 * sound.Rate / hz); lag <= int(1.03*sound.Rate/hz)+1; lag++ {
 		a, b := w[:n-lag], w[lag:]
 		var ab, aa, bb float64
@@ -106,9 +112,38 @@ func unevenShare(x []float64, hz float64) float64 {
 			aa += a[i] * a[i]
 			bb += b[i] * b[i]
 		}
-		best = max(best, ab/math.Sqrt(aa*bb+1e-30))
+		if r := ab / math.Sqrt(aa*bb+1e-30); r > best || rest == nil {
+			best, rest = max(best, r), make([]float64, len(a))
+			for i := range a {
+				rest[i] = b[i] - ab/(aa+1e-30)*a[i]
+			}
+		}
 	}
-	return decibels(1 - best)
+	return best, rest
+}
+
+// unevenThirds are the middles of the third-octave bands, in Hz, in which the uneven part of a stroke is looked at.
+var unevenThirds = []float64{2500, 3150, 4000, 5000, 6300, 8000, 10000}
+
+// unevenSpectrum returns the uneven part's levels in those bands against their power together, in dB, in the mean over some notes.
+func unevenSpectrum(notes [][]float64, hz []float64) []float64 {
+	out := make([]float64, len(unevenThirds))
+	for i, x := range notes {
+		_, rest := uneven(x, hz[i])
+		p, bin := powers(rest, len(rest))
+		all := 0.0
+		sums := make([]float64, len(out))
+		for k, mid := range unevenThirds {
+			for j := int(mid*math.Exp2(-1./6)/bin) + 1; j <= int(mid*math.Exp2(1./6)/bin); j++ {
+				sums[k] += p[j]
+			}
+			all += sums[k]
+		}
+		for k, v := range sums {
+			out[k] += decibels(v/all) / float64(len(notes))
+		}
+	}
+	return out
 }
 
 // levels returns the level of each window of so many milliseconds, in dB.
@@ -314,6 +349,21 @@ func TestStrokesAgainstRecorded(t *testing.T) {
 		t.Logf("%-38s %-22s %6.1f  (%.1f to %.1f)", c.what, c.body, f.median, f.min, f.max)
 		if f.median < c.lo || f.median > c.hi {
 			t.Errorf("%s, %s: %.2f, want %g to %g", c.what, c.body, f.median, c.lo, c.hi)
+		}
+	}
+	want := unevenSpectrum(heard["recorded"].notes, heard["recorded"].hz)
+	t.Logf("uneven part by third octaves, dB       recorded               %.1f", want)
+	for _, b := range allBodies {
+		got := unevenSpectrum(heard[string(b)].notes, heard[string(b)].hz)
+		t.Logf("uneven part by third octaves, dB       %-22s %.1f", b, got)
+		for k, v := range got {
+			// What lies over 5 kHz a steel guitar's loudspeaker does not give.
+			if (b == rig.LapSteel || b == rig.PedalSteel) && unevenThirds[k] > 5000 {
+				continue
+			}
+			if math.Abs(v-want[k]) > 6 {
+				t.Errorf("%s: the uneven part at %g Hz is at %.1f dB, that of recorded strings at %.1f", b, unevenThirds[k], v, want[k])
+			}
 		}
 	}
 	third := func(b rig.Body) []float64 {
