@@ -17,3 +17,14 @@ func ReadTab(src []byte, file string, r *rig.Rig) (*tab.Tab, fault.List, error) 
 	}
 	return typed.Parse(src, file, r)
 }
+
+// RigNamed returns the name of the built-in rig that a text in the exact form says it is
+// for; "" when it names none.
+func RigNamed(src []byte) string {
+	if name := tabtext.RigName(src); name != "" {
+		if _, ok := rig.Builtin(name); ok {
+			return name
+		}
+	}
+	return ""
+}

@@ -99,7 +99,7 @@ func (w *wishes) key(o *arrange.Options) error {
 // placing is which tune is placed on which rig, and how.
 type placing struct {
 	Tune   int    `help:"Which tune of the file, counted from 1." default:"1" placeholder:"N"`
-	Rig    string `help:"A built-in rig or a rig file." default:"reso-open-g" placeholder:"NAME"`
+	Rig    string `help:"A built-in rig or a rig file. Left out, it is the one that tab text names, else reso-open-g." placeholder:"NAME"`
 	wishes `embed:""`
 }
 

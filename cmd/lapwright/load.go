@@ -2,11 +2,13 @@ package main
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
 	"io/fs"
 	"os"
+	"path/filepath"
 	"strings"
 
 	"lapwright/fault"
@@ -68,9 +70,10 @@ func unreadable(name string, err error) error {
 	return &fault.Fault{File: name, Msg: "the file can't be read: " + err.Error()}
 }
 
-// loadRig returns the rig of that name, or reads a file when the name looks like
-// one: it has an ending or a slash. Warnings about a file go to d.
+// loadRig returns the rig of that name, the usual one for none, or reads a file when
+// the name looks like one: it has an ending or a slash. Warnings about a file go to d.
 func loadRig(con *console.Console, name string) (*rig.Rig, error) {
+	name = cmp.Or(name, "reso-open-g")
 	if r, ok := rig.Builtin(name); ok {
 		return r, nil
 	}
@@ -90,6 +93,19 @@ func loadRig(con *console.Console, name string) (*rig.Rig, error) {
 		con.Warn(warnings)
 	}
 	return r, err
+}
+
+// loadRigFor is loadRig; without a name it is the one that tab text says it is for.
+func loadRigFor(con *console.Console, file, name string) (*rig.Rig, error) {
+	if src, err := readInput(file); err == nil && name == "" && isTabText(file) {
+		name = notation.RigNamed(src)
+	}
+	return loadRig(con, name)
+}
+
+func isTabText(file string) bool {
+	ending := strings.ToLower(filepath.Ext(file))
+	return ending == ".txt" || ending == ".tab"
 }
 
 // loadRigAt returns a rig as loadRig does, with its capo at a fret; 0 leaves

@@ -2,9 +2,10 @@ package main
 
 import (
 	"fmt"
-	"lapwright/internal/console"
 	"math"
 	"strconv"
+
+	"lapwright/internal/console"
 )
 
 // number is a number on the command line. It keeps the text, so that a message

@@ -116,7 +116,7 @@ func (c *reviewCommand) tab(con *console.Console) (*tab.Tab, error) {
 	if c.Tab == "" {
 		return loadTab(con, c.File, c.Tune, c.Rig, &c.wishes)
 	}
-	if !strings.HasSuffix(strings.ToLower(c.Tab), ".txt") {
+	if !isTabText(c.Tab) {
 		return nil, console.Usagef("--tab: %q is no tab text (.txt)", c.Tab)
 	}
 	return loadTab(con, c.Tab, 1, c.Rig, &c.wishes)

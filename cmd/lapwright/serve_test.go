@@ -9,7 +9,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
-	"lapwright/internal/console"
 	"math/rand/v2"
 	"net/http"
 	"net/url"
@@ -21,6 +20,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"lapwright/internal/console"
 )
 
 // served is a running lapwright.

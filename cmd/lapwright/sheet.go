@@ -26,7 +26,7 @@ type sheetCommand struct {
 	File    string `arg:"" help:"The tune's file, or tab text (.txt) made for the rig."`
 	Tune    int    `help:"Which tune of the file, counted from 1." default:"1" placeholder:"N"`
 	Book    string `help:"Draw every tune of the file, with contents in front, under this title." placeholder:"TITLE"`
-	Rig     string `help:"A built-in rig or a rig file; none draws the tune alone." default:"reso-open-g" placeholder:"NAME"`
+	Rig     string `help:"A built-in rig or a rig file; none draws the tune alone. Left out, it is the one that tab text names, else reso-open-g." placeholder:"NAME"`
 	wishes  `embed:""`
 	company `embed:""`
 	Out     string   `help:"The sheet to write: .pdf for all pages, .svg or .png for one file a page." short:"o" default:"sheet.pdf" placeholder:"FILE"`
@@ -268,7 +268,7 @@ func writeDrawing(drawing *draw.Drawing, name string, dpi float64, inputs ...str
 
 // loadTab reads tab text, or arranges a tune for a rig.
 func loadTab(con *console.Console, file string, n int, rigName string, w *wishes) (*tab.Tab, error) {
-	r, err := loadRig(con, rigName)
+	r, err := loadRigFor(con, file, rigName)
 	if err != nil {
 		return nil, err
 	}
@@ -277,7 +277,7 @@ func loadTab(con *console.Console, file string, n int, rigName string, w *wishes
 
 // loadTabOn is loadTab on a rig that is at hand.
 func loadTabOn(con *console.Console, file string, n int, r *rig.Rig, w *wishes) (*tab.Tab, error) {
-	if strings.EqualFold(filepath.Ext(file), ".txt") {
+	if isTabText(file) {
 		if !w.names().None() {
 			return nil, console.Usagef("%s is placed already: --intro, --turnaround and --ending are for tunes", file)
 		}

@@ -12,7 +12,7 @@ import (
 type tellCommand struct {
 	File   string `arg:"" help:"The tune's file, or tab text (.txt) made for the rig."`
 	Tune   int    `help:"Which tune of the file, counted from 1." default:"1" placeholder:"N"`
-	Rig    string `help:"A built-in rig or a rig file; none reads the tune alone." default:"reso-open-g" placeholder:"NAME"`
+	Rig    string `help:"A built-in rig or a rig file; none reads the tune alone. Left out, it is the one that tab text names, else reso-open-g." placeholder:"NAME"`
 	wishes `embed:""`
 	JSON   bool `help:"Report as JSON: one text a line."`
 }

@@ -1,9 +1,6 @@
 package main
 
 import (
-	"path/filepath"
-	"strings"
-
 	"lapwright/arrange"
 	"lapwright/arrange/accompany"
 	"lapwright/feel"
@@ -81,11 +78,11 @@ func (c *company) parts(con *console.Console, first *tab.Tab, base *tune.Tune, w
 
 // loadParts reads or makes the tab of the first instrument, and what stands beside it.
 func loadParts(con *console.Console, file string, n int, rigName string, w *wishes, c *company) ([]sheet.Part, error) {
-	r, err := loadRig(con, rigName)
+	r, err := loadRigFor(con, file, rigName)
 	if err != nil {
 		return nil, err
 	}
-	if strings.EqualFold(filepath.Ext(file), ".txt") {
+	if isTabText(file) {
 		first, err := loadTab(con, file, n, rigName, w)
 		if err != nil {
 			return nil, err

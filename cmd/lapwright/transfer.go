@@ -1,16 +1,11 @@
 package main
 
 import (
-	"path/filepath"
-	"strings"
-
 	"lapwright/arrange/transfer"
 	"lapwright/internal/console"
 	"lapwright/internal/whole"
-	"lapwright/notation"
 	"lapwright/notation/tabtext"
 	"lapwright/report"
-	"lapwright/rig"
 	"lapwright/say"
 	"lapwright/tab"
 )
@@ -19,7 +14,7 @@ import (
 type transferCommand struct {
 	File   string `arg:"" help:"Tab text (.txt), or a tune's file, which is arranged on --from first."`
 	Tune   int    `help:"Which tune of the file, counted from 1." default:"1" placeholder:"N"`
-	From   string `help:"The rig that the tab is for." default:"reso-open-g" placeholder:"NAME"`
+	From   string `help:"The rig that the tab is for. Left out, it is the one that tab text names, else reso-open-g." placeholder:"NAME"`
 	To     string `help:"The rig to take it to." required:"" placeholder:"NAME"`
 	wishes `embed:""`
 	Out    string `help:"Write the tab text to this file." short:"o" placeholder:"FILE"`
@@ -32,7 +27,7 @@ func (transferCommand) Help() string {
 }
 
 func (c *transferCommand) Run(con *console.Console) error {
-	from, err := loadRig(con, c.From)
+	from, err := loadRigFor(con, c.File, c.From)
 	if err != nil {
 		return err
 	}
@@ -47,7 +42,7 @@ func (c *transferCommand) Run(con *console.Console) error {
 	if err != nil {
 		return err
 	}
-	t, err := c.tab(con, from)
+	t, err := loadTabOn(con, c.File, c.Tune, from, &wishes{frames: c.frames})
 	if err != nil {
 		return err
 	}
@@ -73,29 +68,6 @@ func (c *transferCommand) Run(con *console.Console) error {
 	}
 	printCompromises(con, moved.Result.Tab)
 	return nil
-}
-
-// tab reads the tab, or makes it from a tune.
-func (c *transferCommand) tab(con *console.Console, from *rig.Rig) (*tab.Tab, error) {
-	if ending := strings.ToLower(filepath.Ext(c.File)); ending == ".txt" || ending == ".tab" {
-		src, err := readInput(c.File)
-		if err != nil {
-			return nil, err
-		}
-		t, guessed, err := notation.ReadTab(src, c.File, from)
-		con.Warn(guessed)
-		return t, err
-	}
-	t, err := loadTune(con, c.File, c.Tune)
-	if err != nil {
-		return nil, err
-	}
-	w := wishes{frames: c.frames}
-	result, err := w.arrange(con.Ctx, t, from)
-	if err != nil {
-		return nil, err
-	}
-	return result.Tab, nil
 }
 
 // printCompromises lists what a tab does not sound as its tune says, what it adds and what

@@ -3,6 +3,8 @@ package tabtext
 import (
 	"bytes"
 	"fmt"
+	"strings"
+
 	"lapwright/notation/columns"
 
 	"lapwright/fault"
@@ -17,6 +19,21 @@ func Is(src []byte) bool {
 		src = src[:i]
 	}
 	return string(bytes.TrimRight(src, " \t")) == Magic
+}
+
+// RigName returns the rig that the head of a text in the exact form names; "" when it
+// names none.
+func RigName(src []byte) string {
+	for line := range strings.Lines(string(src)) {
+		line = strings.TrimRight(line, " \t\r\n")
+		if name, ok := strings.CutPrefix(line, "rig: "); ok && Is(src) {
+			return strings.TrimSpace(name)
+		}
+		if line == "" {
+			break
+		}
+	}
+	return ""
 }
 
 // Parse reads a tab from text in the exact form. r is the rig it is for, without
