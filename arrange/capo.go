@@ -44,8 +44,9 @@ const (
 	offerTry = 30
 )
 
-// offers tries a clamp-on capo where players put one, at the frets where every open
-// string is a note of the key and one is its tonic, and keeps what it saves against
+// offers tries a clamp-on capo where players put one: for a key that the open strings
+// don't play in, at the frets where every open string is a note of the key and one is its
+// tonic. It keeps what it saves against
 // what is played now: in the same key, in the octave that plays best.
 func (q *request) offers(now *Result) ([]CapoOffer, error) {
 	capo := q.rig.Capo
@@ -53,7 +54,11 @@ func (q *request) offers(now *Result) ([]CapoOffer, error) {
 		return nil, nil
 	}
 	melody, lim := estimate.Melody(q.moments), q.o.limits()
-	bare, err := q.estimate(0, lim, &q.o).Cost(q.w.moment, melody, now.Transposed)
+	without := q.estimate(0, lim, &q.o)
+	if without.Suits(q.perf.Tune.Bars[0].Key, now.Transposed) {
+		return nil, nil // the open strings play in this key as they are
+	}
+	bare, err := without.Cost(q.w.moment, melody, now.Transposed)
 	if err != nil {
 		return nil, err
 	}

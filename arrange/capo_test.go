@@ -47,6 +47,11 @@ func TestClampOnCapoIsOffered(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	// In the tuning's own key nobody clamps a capo on (common practice, no source), though fret 5 would save something here.
+	high := tunetest.Score(t, "G", "D4:1 G4:1 C5:1 E4:1 E5:1 E5:1 C4:1 E4:1 E5:1 G4:1 C4:1 A4:1 C4:1 A4:1 D4:1 C4:1")
+	if res, err := Arrange(t.Context(), high, r, Options{}); err != nil || len(res.Capos) > 0 {
+		t.Errorf("in G %+v is offered (%v)", res.Capos, err)
+	}
 	if with.Transposed == 0 && grid(with) != grid(bare) {
 		t.Errorf("with the capo:\n%s\nin G without:\n%s", grid(with), grid(bare))
 	}
