@@ -399,7 +399,7 @@ func TestStudentFindsTheWay(t *testing.T) {
 			b.shot("fresh")
 			b.click(".tune-up summary")
 			b.until("document.querySelector('.tune-up button')?.getBoundingClientRect().height > 0")
-			if got := value[string](b, "[...document.querySelectorAll('.tune-up button')].map(b => b.textContent).join(' ')"); got != "All in order String 6: G2 String 5: B2 String 4: D3 String 3: G3 String 2: B3 String 1: D4" {
+			if got := value[string](b, "[...document.querySelectorAll('.tune-up button')].map(b => b.textContent).join(' ')"); got != "All in order String 6: G2 String 5: B2 String 4: D3 String 3: G3 String 2: B3 String 1: D4 Listen to my strings" {
 				t.Errorf("to tune up there is %q", got)
 			}
 			// The tone of the lowest string is G2: 98.00 Hz (ISO 16, A4 = 440 Hz).
