@@ -20,11 +20,14 @@ export async function keepLesson(script: string, offer: (line: HTMLElement) => v
   };
   try {
     const kept = await workers.register(script, { updateViaCache: "none" });
+    const follow = (coming: ServiceWorker | null): void => {
+      const look = (): void => { if (coming?.state === "installed") waits(coming); };
+      coming?.addEventListener("statechange", look);
+      look();
+    };
     waits(kept.waiting);
-    kept.addEventListener("updatefound", () => {
-      const coming = kept.installing;
-      coming?.addEventListener("statechange", () => { if (coming.state === "installed") waits(coming); });
-    });
+    follow(kept.installing); // the browser may have looked for a newer form by itself when the page was opened
+    kept.addEventListener("updatefound", () => follow(kept.installing));
   } catch {
     // A browser that keeps nothing shows the lesson from the network.
   }
