@@ -81,16 +81,12 @@ func Alternatives(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, k in
 		}
 		more = append(more, Alternative{m.name, res})
 	}
-	offers, err := q.offers(first)
+	offers, played, err := q.offers(first)
 	if err != nil {
 		return nil, err
 	}
 	for i := range offers {
-		res, err := q.arrangeIn(offers[i].Setting)
-		if err != nil {
-			return nil, err
-		}
-		more = append(more, Alternative{fmt.Sprintf("with the capo at fret %d", offers[i].Capo), res})
+		more = append(more, Alternative{fmt.Sprintf("with the capo at fret %d", offers[i].Capo), played[i]})
 	}
 	inorder.Stable(more, func(a, b Alternative) int { return cmp.Compare(a.Result.Cost, b.Result.Cost) })
 	for _, a := range more {

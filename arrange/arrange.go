@@ -59,7 +59,7 @@ func Arrange(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options) (*Result,
 	if err != nil {
 		return nil, err
 	}
-	if res.Capos, err = q.offers(res); err != nil {
+	if res.Capos, _, err = q.offers(res); err != nil {
 		return nil, err
 	}
 	return res, nil

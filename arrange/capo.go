@@ -47,22 +47,22 @@ const (
 // offers tries a clamp-on capo where players put one: for a key that the open strings
 // don't play in, at the frets where every open string is a note of the key and one is its
 // tonic. It keeps what it saves against
-// what is played now: in the same key, in the octave that plays best.
-func (q *request) offers(now *Result) ([]CapoOffer, error) {
+// what is played now, and how the tune is then played: in the same key, in the octave
+// that plays best.
+func (q *request) offers(now *Result) (out []CapoOffer, played []*Result, err error) {
 	capo := q.rig.Capo
 	if !capo.Clamp || capo.At != 0 || q.o.Capo != nil || q.o.Shape != nil || len(q.o.Pins) > 0 || q.o.In != nil {
-		return nil, nil
+		return nil, nil, nil
 	}
 	melody, lim := estimate.Melody(q.moments), q.o.limits()
 	without := q.estimate(0, lim, &q.o)
 	if without.Suits(q.perf.Tune.Bars[0].Key, now.Transposed) {
-		return nil, nil // the open strings play in this key as they are
+		return nil, nil, nil // the open strings play in this key as they are
 	}
 	bare, err := without.Cost(q.w.moment, melody, now.Transposed)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	var out []CapoOffer
 	for c := 1; c <= capo.Highest; c++ {
 		e := q.estimate(c, lim, &q.o)
 		if !e.Suits(q.perf.Tune.Bars[0].Key, now.Transposed) {
@@ -75,7 +75,7 @@ func (q *request) offers(now *Result) ([]CapoOffer, error) {
 			}
 			cost, err := e.Cost(q.w.moment, melody, s)
 			if err != nil {
-				return nil, err
+				return nil, nil, err
 			}
 			promising = promising || cost < bare+offerTry*int64(len(melody))
 		}
@@ -87,7 +87,7 @@ func (q *request) offers(now *Result) ([]CapoOffer, error) {
 		res, err := with.arrange()
 		if err != nil {
 			if q.w.ctx.Err() != nil {
-				return nil, err
+				return nil, nil, err
 			}
 			continue // it can't be had with the capo there
 		}
@@ -100,6 +100,7 @@ func (q *request) offers(now *Result) ([]CapoOffer, error) {
 			Setting: res.Setting(), Shapes: k.Up(tune.Shift(k, -c)), Saves: saves, Difficulty: res.Difficulty, Without: now.Difficulty,
 			Open: res.Tab.Open(), OpenNow: now.Tab.Open(),
 		})
+		played = append(played, res)
 	}
-	return out, nil
+	return out, played, nil
 }

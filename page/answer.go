@@ -174,12 +174,18 @@ func (l *Lesson) now(q *report.Asked, samples []float32, rate float64) (*report.
 	return &out, nil
 }
 
-func stringsOf(r *rig.Rig, q *report.Asked, samples []float32, rate float64) (*report.Open, error) {
+// takeOn returns the samples as a take, and how the rig is tuned that they were played on.
+func takeOn(r *rig.Rig, q *report.Asked, samples []float32, rate float64) (*listen.Take, []float64, error) {
 	tuned, err := listen.TunedTo(r, q.Tuned)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	take, err := listen.NewTake(samples, rate)
+	return take, tuned, err
+}
+
+func stringsOf(r *rig.Rig, q *report.Asked, samples []float32, rate float64) (*report.Open, error) {
+	take, tuned, err := takeOn(r, q, samples, rate)
 	if err != nil {
 		return nil, err
 	}

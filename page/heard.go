@@ -18,11 +18,7 @@ func heard(q *report.Asked, samples []float32, rate float64) (*report.HeardTake,
 	if err != nil {
 		return nil, err
 	}
-	tuned, err := listen.TunedTo(t.Rig, q.Tuned)
-	if err != nil {
-		return nil, err
-	}
-	take, err := listen.NewTake(samples, rate)
+	take, tuned, err := takeOn(t.Rig, q, samples, rate)
 	if err != nil {
 		return nil, err
 	}

@@ -317,6 +317,29 @@ func (b *window) press(places ...[2]float64) {
 	}
 }
 
+// tunePage opens the page of a tune that has just been kept.
+func tunePage(t *testing.T, title, body string) (*window, *studio.Studio) {
+	t.Helper()
+	st, server := serve(t)
+	it, err := st.Add(t.Context(), studio.Tune, studio.Content{Title: title, Body: body}, false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b := newWindow(t, server.URL, true)
+	b.open("/tunes/" + it.ID)
+	return b, st
+}
+
+// narrowed makes the window a phone's, whose page must be accessible and stay within it; what
+// names the state of the page.
+func (b *window) narrowed(what string) {
+	b.t.Helper()
+	b.size(phoneWidth, phoneHeight)
+	b.wide = false
+	b.accessible(what)
+	b.unscrolled(what)
+}
+
 func (b *window) text(css string) string {
 	b.t.Helper()
 	return value[string](b, fmt.Sprintf("document.querySelector(%q)?.textContent ?? ''", css))

@@ -2,7 +2,6 @@ package web
 
 import (
 	"context"
-	"encoding/base64"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -13,7 +12,6 @@ import (
 	"github.com/chromedp/chromedp/kb"
 
 	"lapwright/arrange"
-	"lapwright/internal/take"
 	"lapwright/rig"
 	"lapwright/sound"
 	"lapwright/sound/wav"
@@ -150,10 +148,7 @@ func TestLandOnIt(t *testing.T) {
 	if missed != 4 {
 		t.Errorf("%d places are kept as missed, want 4", missed)
 	}
-	b.size(phoneWidth, phoneHeight)
-	b.wide = false
-	b.accessible("land on it on a phone")
-	b.unscrolled("land on it on a phone")
+	b.narrowed("land on it on a phone")
 	b.see(".land-on")
 	b.shot("landed")
 }
@@ -215,23 +210,13 @@ func TestWholeWayByKeyboard(t *testing.T) {
 	to("button", "Save for my teacher")
 	press(kb.Enter)
 	b.until("/Saved as low-tide-[0-9-]+\\.take\\.zip/.test(document.querySelector('.listening .own-said').textContent)")
-	packed, err := base64.StdEncoding.DecodeString(value[string](b, "new Promise(done => { const r = new FileReader(); r.onload = () => done(r.result.split(',')[1]); r.readAsDataURL(window.blobs.at(-1)); })"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	saved, err := take.Read(packed, "low-tide.take.zip")
-	if err != nil {
-		t.Fatal(err)
-	}
+	_, saved := b.savedTake()
 	if saved.On.Name != "lap6-c6" || saved.Speed != 90 || saved.Name != "" {
 		t.Errorf("saved is of %s at %d %%, by %q", saved.On.Name, saved.Speed, saved.Name)
 	}
 	b.accessible("the whole way")
 	b.unscrolled("the whole way")
-	b.size(phoneWidth, phoneHeight)
-	b.wide = false
-	b.accessible("the whole way on a phone")
-	b.unscrolled("the whole way on a phone")
+	b.narrowed("the whole way on a phone")
 	if clicks := b.clicks; clicks != 0 {
 		t.Errorf("%d clicks were needed", clicks)
 	}

@@ -8,8 +8,6 @@ import (
 
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
-
-	"lapwright/internal/studio"
 )
 
 // taken lists which keys of a keyboard a page takes for itself, by their names in
@@ -76,15 +74,15 @@ var benchKeys = map[string]func(b *window){
 		picked := func(n int) string {
 			return fmt.Sprintf("document.querySelector('.picked-box')?.dataset.of === '%d'", n)
 		}
-		// The player lies over the foot of the window.
-		value[string](b, "document.querySelector('.wide-sheet g.stroke[data-stroke=\"1\"]').scrollIntoView({block: 'center', behavior: 'instant'}), ''")
-		x, y := b.middle(".wide-sheet g.stroke[data-stroke='1']")
-		b.press([2]float64{x, y})
-		b.until(picked(1))
-		b.do(chromedp.Focus(chromedp.CSS(".shown-tab")), chromedp.KeyEvent(kb.ArrowRight))
-		b.until(picked(2))
-		b.do(chromedp.KeyEvent(kb.ArrowLeft))
-		b.until(picked(1))
+		// With no note picked the first one is.
+		b.do(chromedp.Focus(chromedp.CSS(".shown-tab")))
+		for _, press := range []struct {
+			key string
+			on  int
+		}{{kb.ArrowRight, 0}, {kb.ArrowRight, 1}, {kb.ArrowRight, 2}, {kb.ArrowLeft, 1}} {
+			b.do(chromedp.KeyEvent(press.key))
+			b.until(picked(press.on))
+		}
 	},
 	"Ctrl Z: undo": func(b *window) {
 		b.click("#closed")
@@ -154,14 +152,8 @@ func TestEveryKeyThatIsTold(t *testing.T) {
 		try(t, b, playerKeys)
 	})
 	t.Run("tune", func(t *testing.T) {
-		st, server := serve(t)
 		// Single notes: the middle of each is its number.
-		it, err := st.Add(t.Context(), studio.Tune, studio.Content{Title: "Steps", Body: "X:1\nT:Steps\nM:4/4\nL:1/4\nQ:1/4=120\nK:G\nGABd|d2B2|G4|]\n"}, false)
-		if err != nil {
-			t.Fatal(err)
-		}
-		b := newWindow(t, server.URL, true)
-		b.open("/tunes/" + it.ID)
+		b, _ := tunePage(t, "Steps", "X:1\nT:Steps\nM:4/4\nL:1/4\nQ:1/4=120\nK:G\nGABd|d2B2|G4|]\n")
 		b.until("document.querySelector('.shown-tab svg g.stroke') && !document.querySelector('.play').disabled")
 		b.click(".transport .more")
 		try(t, b, playerKeys, benchKeys)

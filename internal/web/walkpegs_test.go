@@ -56,10 +56,7 @@ func TestStringsAreTunedOnAStudentsPage(t *testing.T) {
 			t.Errorf("string %d, %g cents off, is told as %q", s, off[s], said)
 		}
 	}
-	b.size(phoneWidth, phoneHeight)
-	b.wide = false
-	b.accessible("the tuner on a phone")
-	b.unscrolled("the tuner on a phone")
+	b.narrowed("the tuner on a phone")
 	b.see(".tune-up")
 	b.shot("tuner")
 	b.click(".tune-up .own-do button")
@@ -106,10 +103,7 @@ func TestMetronomeAndDroneWithoutATune(t *testing.T) {
 	b.accessible("the metronome")
 	b.see(".metronome")
 	b.shot("metronome")
-	b.size(phoneWidth, phoneHeight)
-	b.wide = false
-	b.accessible("the metronome on a phone")
-	b.unscrolled("the metronome on a phone")
+	b.narrowed("the metronome on a phone")
 	b.see(".metronome")
 	b.shot("metronome")
 	b.open("/index.html")

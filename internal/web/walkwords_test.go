@@ -117,13 +117,7 @@ func TestTuningUpInOrder(t *testing.T) {
 // TestLoopListsTellPassesApart: where bars are repeated, the lists of a loop's ends
 // say which time a bar is played.
 func TestLoopListsTellPassesApart(t *testing.T) {
-	st, server := serve(t)
-	it, err := st.Add(t.Context(), studio.Tune, studio.Content{Title: "Twice", Body: "X:1\nT:Twice\nM:2/4\nL:1/4\nK:G\n|:GA|Bd:|G2|]\n"}, false)
-	if err != nil {
-		t.Fatal(err)
-	}
-	b := newWindow(t, server.URL, true)
-	b.open("/tunes/" + it.ID)
+	b, _ := tunePage(t, "Twice", "X:1\nT:Twice\nM:2/4\nL:1/4\nK:G\n|:GA|Bd:|G2|]\n")
 	b.until("document.querySelector('.ends select')?.options.length > 1")
 	for i := range 2 {
 		if got := value[string](b, fmt.Sprintf("[...document.querySelectorAll('.ends select')[%d].options].map(o => o.textContent).join(', ')", i)); got != "1, 2, 1 (2nd time), 2 (2nd time), 3" {
@@ -163,7 +157,7 @@ func TestSteelIsNoBar(t *testing.T) {
 	inside := regexp.MustCompile(`(?s)<script.*?</script>|<[^>]*>`)
 	pages := 0
 	for _, path := range []string{"/", "/rigs", "/rigs/new", "/rigs/bender-open-d", "/rigs/pedal10-e9", "/rigs/bender-open-d/compare?with=pedal10-e9", "/grips?rig=pedal10-e9&want=A7", "/grips?rig=bender-open-d&want=G", "/tunes", "/tunes/" + newestOf(t, st, studio.Tune), "/lessons", "/takes"} {
-		words := inside.ReplaceAllString(pageText(t, server, path), " ")
+		words := inside.ReplaceAllString(pageText(t, server, path, http.StatusOK), " ")
 		if got := wrong.FindAllString(words, 3); got != nil {
 			t.Errorf("%s says %q", path, got)
 		}
@@ -175,7 +169,7 @@ func TestSteelIsNoBar(t *testing.T) {
 }
 
 // pageText is what a page is sent as.
-func pageText(t *testing.T, server *httptest.Server, path string) string {
+func pageText(t *testing.T, server *httptest.Server, path string, status int) string {
 	t.Helper()
 	req, err := http.NewRequest("GET", server.URL+path, nil)
 	if err != nil {
@@ -188,7 +182,7 @@ func pageText(t *testing.T, server *httptest.Server, path string) string {
 	}
 	defer res.Body.Close()
 	text, err := io.ReadAll(res.Body)
-	if err != nil || res.StatusCode != http.StatusOK {
+	if err != nil || res.StatusCode != status {
 		t.Fatalf("%s: %s, %v", path, res.Status, err)
 	}
 	return string(text)

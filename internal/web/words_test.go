@@ -1,6 +1,7 @@
 package web
 
 import (
+	"net/http"
 	"regexp"
 	"testing"
 )
@@ -13,7 +14,7 @@ func TestPitchesStandAsPrinted(t *testing.T) {
 	inside := regexp.MustCompile(`(?s)<script.*?</script>|<textarea.*?</textarea>|<[^>]*>`)
 	seen := regexp.MustCompile(`[A-G][♯♭]\d`)
 	for _, path := range []string{"/rigs", "/rigs/pedal10-e9", "/rigs/pedal10-e9/pegs?chord=E", "/rigs/lap8-c13/retune", "/rigs/lap8-c13/retune?to=C2+Bb2+C3+E3+F%233+A3+C4+E4", "/rigs/pedal10-e9/compare?with=lap8-c13"} {
-		words := inside.ReplaceAllString(pageText(t, server, path), " ")
+		words := inside.ReplaceAllString(pageText(t, server, path, http.StatusOK), " ")
 		if got := typed.FindAllString(words, 5); got != nil {
 			t.Errorf("%s shows %q", path, got)
 		}
