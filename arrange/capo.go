@@ -69,7 +69,7 @@ func (q *request) offers(now *Result) (out []CapoOffer, played []*Result, err er
 			continue
 		}
 		promising := false
-		for s := now.Transposed - 12; s <= now.Transposed+12; s += 12 {
+		for s := now.Transposed - 12; s <= now.Transposed+12 && !promising; s += 12 {
 			if !q.o.Lets(q.perf.Tune, s) {
 				continue
 			}
@@ -77,7 +77,7 @@ func (q *request) offers(now *Result) (out []CapoOffer, played []*Result, err er
 			if err != nil {
 				return nil, nil, err
 			}
-			promising = promising || cost < bare+offerTry*int64(len(melody))
+			promising = cost < bare+offerTry*int64(len(melody))
 		}
 		if !promising {
 			continue

@@ -439,12 +439,7 @@ func barWords(bars []int) string {
 	return "bars " + say.List(names)
 }
 
-func barsAre(bars []int) string {
-	if len(bars) == 1 {
-		return say.Capital(barWords(bars)) + " is"
-	}
-	return say.Capital(barWords(bars)) + " are"
-}
+func barsAre(bars []int) string { return say.Capital(barWords(bars)) + isAre(len(bars)) }
 
 func isAre(n int) string {
 	if n == 1 {

@@ -100,9 +100,10 @@ func readCatalogue(src []byte) ([]Tuning, error) {
 		e, _ := v.(map[string]any)
 		t := Tuning{}
 		var pitches, gauges string
+		texts := map[string]*string{"name": &t.Name, "title": &t.Title, "family": &t.Family, "pitches": &pitches, "gauges": &gauges, "source": &t.Source}
 		for key, v := range e {
 			text, isText := v.(string)
-			if into := map[string]*string{"name": &t.Name, "title": &t.Title, "family": &t.Family, "pitches": &pitches, "gauges": &gauges, "source": &t.Source}[key]; into != nil && isText {
+			if into := texts[key]; into != nil && isText {
 				*into = text
 				continue
 			}

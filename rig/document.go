@@ -61,13 +61,6 @@ func invalidUTF8(src []byte) int {
 	return -1
 }
 
-func join(path, key string) string {
-	if path == "" {
-		return key
-	}
-	return path + "." + key
-}
-
 // faultAt notes a fault at a place.
 func (d *document) faultAt(w toml.Place, msg, hint string) {
 	d.faults.Add(&fault.Fault{File: d.file, Line: w.Line, Col: w.Col, Msg: msg, Hint: hint})

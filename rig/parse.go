@@ -7,6 +7,7 @@ import (
 
 	"lapwright/fault"
 	"lapwright/pitch"
+	"lapwright/rig/toml"
 	"lapwright/wire"
 )
 
@@ -42,9 +43,9 @@ func Read(src []byte, file string) (*Rig, fault.List, error) {
 	}
 	for table, keys := range tableKeys {
 		for _, k := range keys {
-			d.asked[join(table, k)] = true
+			d.asked[toml.Join(table, k)] = true
 			if table == "steel" {
-				d.asked[join(oldSteel, k)] = true
+				d.asked[toml.Join(oldSteel, k)] = true
 			}
 		}
 	}
@@ -89,7 +90,7 @@ func (d *document) doubts(r *Rig) fault.List {
 func (d *document) steelKey(path string) string {
 	if rest, ok := strings.CutPrefix(path, "steel."); ok {
 		if _, old := d.Values[oldSteel]; old {
-			return join(oldSteel, rest)
+			return toml.Join(oldSteel, rest)
 		}
 	}
 	return path
@@ -280,7 +281,7 @@ type node struct {
 
 func (n node) wrong(msg string) { n.doc.faultOn(n.path, msg, "") }
 
-func (n node) child(key string) node { return node{n.doc, join(n.path, key), nil} }
+func (n node) child(key string) node { return node{n.doc, toml.Join(n.path, key), nil} }
 
 func (n node) has(key string) (any, bool) {
 	m, _ := n.value.(map[string]any)
@@ -298,7 +299,7 @@ func (n node) get(key string, p presence) (node, bool) {
 		}
 		n.doc.faultAt(n.doc.where(n.path), fmt.Sprintf("%s has no key %q", what, key), "")
 	}
-	return node{n.doc, join(n.path, key), v}, ok
+	return node{n.doc, toml.Join(n.path, key), v}, ok
 }
 
 func (n node) isTable() bool {

@@ -90,7 +90,7 @@ func ReadKind(note, wanted, got string) Kind {
 		}
 	}
 	before, after, _ := strings.Cut(offPitch, centsVerb)
-	figure, _ := strings.CutSuffix(strings.TrimPrefix(got, before), after)
+	figure := strings.TrimSuffix(strings.TrimPrefix(got, before), after)
 	if cents, err := strconv.ParseFloat(figure, 64); err == nil && wanted == note && got == fmt.Sprintf(offPitch, cents) {
 		return OtherPitch
 	}

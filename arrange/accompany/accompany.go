@@ -85,7 +85,7 @@ func Accompany(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options) (*Resul
 		}
 	}
 	if o.Feel == nil {
-		o.Feel = feel.For(t.Bars[len(t.Bars)/2].Meter, t.Rhythm)
+		o.Feel = feel.Usual(t)
 	}
 	perf, faults := tune.Checked(t)
 	if len(faults) > 0 {

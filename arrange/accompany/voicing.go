@@ -477,7 +477,7 @@ func (v *voicer) lead(choices [][]*voicing) (way []*voicing, cost int64) {
 
 // leadAlike is lead with chords that come again learnt once: of each chord the voicing that
 // lead takes most often, of several the cheapest, is the model, and the search is run again
-// with a price on every other. What it costs is told without that price.
+// with a price on every other.
 func (v *voicer) leadAlike(choices [][]*voicing) []*voicing {
 	way, _ := v.lead(choices)
 	times := map[*voicing]int{}

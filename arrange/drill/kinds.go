@@ -1,8 +1,6 @@
 package drill
 
 import (
-	"slices"
-
 	"lapwright/arrange"
 	"lapwright/pitch"
 	"lapwright/rig"
@@ -208,11 +206,7 @@ func (m *maker) tonicString() int {
 // what a string sounds and what its bender makes of it are notes of the key; the 3rd where
 // there is none. Nearer the nut the steel is hard to set true.
 func bends(r *rig.Rig, in pitch.Key, move rig.Move) int {
-	belongs := func(key int) bool {
-		return slices.ContainsFunc(in.Scale().Steps, func(s pitch.Interval) bool {
-			return (key-in.Tonic.Semitone()-s.Semitones)%12 == 0
-		})
-	}
+	belongs := func(key int) bool { return in.Scale().Has(in.Tonic, pitch.SpellKey(key, in.Fifths()).Class) }
 	for i := range 12 {
 		fret := (i+2)%12 + 1
 		if open := r.OpenKey(move.String, 0) + fret; fret <= r.Frets && belongs(open) && belongs(open+move.Semitones) {

@@ -83,6 +83,9 @@ func Cost(ctx context.Context, t *tune.Tune, r *rig.Rig, o arrange.Options, p *P
 		return 0, err
 	}
 	o.Pins, o.Harmony, o.Shape = nil, arrange.NoHarmony, nil
+	if r.Capo.Clamp && o.Capo == nil {
+		o.Capo = &r.Capo.At // where it is: no phrase is worth what another fret would save
+	}
 	res, err := arrange.Arrange(ctx, alone, r, o)
 	if err != nil {
 		return 0, err

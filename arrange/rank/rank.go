@@ -99,8 +99,7 @@ func idiom(kind string, styles []string) (weight float64, style string) {
 // home reports whether the open strings of a rig have the three tones of a key's own
 // chord: that is the key in which it is most itself.
 func home(r *rig.Rig, k pitch.Key) bool {
-	third := k.Scale().On(k.Tonic)[2].Semitone() - k.Tonic.Semitone()
-	for _, up := range []int{0, pitch.Mod(third, 12), 7} {
+	for _, up := range []int{0, k.Scale().Steps[2].Semitones, 7} {
 		if !slices.ContainsFunc(r.Strings, func(s rig.String) bool {
 			return pitch.Mod(s.Open.Key()-k.Tonic.Semitone(), 12) == up
 		}) {

@@ -97,8 +97,10 @@ func loadRig(con *console.Console, name string) (*rig.Rig, error) {
 
 // loadRigFor is loadRig; without a name it is the one that tab text says it is for.
 func loadRigFor(con *console.Console, file, name string) (*rig.Rig, error) {
-	if src, err := readInput(file); err == nil && name == "" && isTabText(file) {
-		name = notation.RigNamed(src)
+	if name == "" && isTabText(file) {
+		if src, err := readInput(file); err == nil {
+			name = notation.RigNamed(src)
+		}
 	}
 	return loadRig(con, name)
 }

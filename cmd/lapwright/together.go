@@ -83,7 +83,7 @@ func loadParts(con *console.Console, file string, n int, rigName string, w *wish
 		return nil, err
 	}
 	if isTabText(file) {
-		first, err := loadTab(con, file, n, rigName, w)
+		first, err := loadTabOn(con, file, n, r, w)
 		if err != nil {
 			return nil, err
 		}

@@ -5,6 +5,8 @@ import (
 	"encoding/json"
 	"path"
 	"slices"
+
+	"lapwright/internal/take"
 )
 
 //go:embed page/keep.js
@@ -47,7 +49,7 @@ func (l *Lesson) hostedFiles() ([]File, error) {
 	k := kept{Files: map[string]string{}}
 	for _, f := range files {
 		if ext := path.Ext(f.Name); ext != ".flac" && ext != ".wav" {
-			k.Files[f.Name] = fullDigest(f.Bytes)
+			k.Files[f.Name] = take.Digest(f.Bytes)
 		}
 	}
 	all, err := json.Marshal(k.Files) // its keys are sorted

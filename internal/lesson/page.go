@@ -5,7 +5,6 @@ import (
 	"crypto/sha256"
 	_ "embed"
 	"encoding/base64"
-	"encoding/hex"
 	"encoding/json"
 	"fmt"
 	"html/template"
@@ -243,12 +242,7 @@ func (l *Lesson) policy(scripts, workers string) string {
 
 // shortDigest names what it is of: the first twelve letters of its SHA-256, in hex.
 func shortDigest(b []byte) string {
-	return fullDigest(b)[:12]
-}
-
-func fullDigest(b []byte) string {
-	sum := sha256.Sum256(b)
-	return hex.EncodeToString(sum[:])
+	return take.Digest(b)[:12]
 }
 
 func digest(s string) string {

@@ -24,9 +24,12 @@ func Is(src []byte) bool {
 // RigName returns the rig that the head of a text in the exact form names; "" when it
 // names none.
 func RigName(src []byte) string {
+	if !Is(src) {
+		return ""
+	}
 	for line := range strings.Lines(string(src)) {
 		line = strings.TrimRight(line, " \t\r\n")
-		if name, ok := strings.CutPrefix(line, "rig: "); ok && Is(src) {
+		if name, ok := strings.CutPrefix(line, "rig: "); ok {
 			return strings.TrimSpace(name)
 		}
 		if line == "" {

@@ -153,7 +153,7 @@ func (r *reader) header(root *entry) (*entry, string) {
 func (r *reader) noteHeader(keys []key, list bool) string {
 	path, first := "", r.place(keys[0].at)
 	for i, k := range keys[:min(len(keys), maxDeep)] {
-		path = join(path, k.text)
+		path = Join(path, k.text)
 		if list && i == len(keys)-1 {
 			r.counts[path]++
 		}
@@ -169,11 +169,10 @@ func (r *reader) noteHeader(keys []key, list bool) string {
 // keyValue reads a key and its value into a table.
 func (r *reader) keyValue(table *entry, path string) {
 	keys := r.keys()
-	for i, k := range keys[:min(len(keys), maxDeep)] {
-		if path = join(path, k.text); i < maxDeep {
-			if _, seen := r.doc.Keys[path]; !seen {
-				r.doc.Keys[path] = r.place(k.at)
-			}
+	for _, k := range keys[:min(len(keys), maxDeep)] {
+		path = Join(path, k.text)
+		if _, seen := r.doc.Keys[path]; !seen {
+			r.doc.Keys[path] = r.place(k.at)
 		}
 	}
 	if !r.take("=") {
@@ -196,7 +195,8 @@ func (r *reader) keyValue(table *entry, path string) {
 	}
 }
 
-func join(path, key string) string {
+// Join returns the path of a key in the table at a path; "" is the whole text.
+func Join(path, key string) string {
 	if path == "" {
 		return key
 	}
