@@ -9,6 +9,8 @@ const leastOf = 0.5;
 
 export class Looks {
   private recorder: Recorder | null = null;
+  /** Which beginning or ending was the last: a microphone that comes after its ending is let go again. */
+  private turn = 0;
   /** Told when listening has ended, by itself too. */
   onEnd: () => void = () => {};
 
@@ -27,27 +29,34 @@ export class Looks {
       await this.stop();
       return false;
     }
+    const turn = ++this.turn;
+    let begun: Recorder;
     try {
-      this.recorder = await Recorder.begin(this.capture, () => undefined);
+      begun = await Recorder.begin(this.capture, () => undefined);
     } catch (e) {
       this.failed(e);
       return false;
     }
-    void this.look();
+    if (turn !== this.turn) {
+      await begun.end();
+      return this.recorder !== null;
+    }
+    this.recorder = begun;
+    void this.look(begun);
     return true;
   }
 
   /** Ends listening. */
   async stop(): Promise<void> {
+    this.turn++;
     const ended = this.recorder;
     this.recorder = null;
     await ended?.end();
     if (ended) this.onEnd();
   }
 
-  private async look(): Promise<void> {
-    const now = this.recorder;
-    if (!now) return;
+  private async look(now: Recorder): Promise<void> {
+    if (this.recorder !== now) return;
     try {
       const { blocks, rate } = now.recent(this.seconds);
       if (blocks.reduce((n, b) => n + b.length, 0) > leastOf * this.seconds * rate) await this.ask(blocks, rate);
@@ -56,6 +65,6 @@ export class Looks {
       this.failed(e);
       return;
     }
-    window.setTimeout(() => void this.look(), this.rest);
+    window.setTimeout(() => void this.look(now), this.rest);
   }
 }

@@ -70,7 +70,7 @@ export class Takes {
     this.list.replaceChildren(
       h("h3", {}, "Takes side by side"),
       h("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "Table of takes" }, h("table", {}, h("thead", {}, h("tr", {}, ...head)), h("tbody", {}, ...rows))),
-      ...(takes.some((t) => t.samples === null) ? [h("p", { class: "small soft" }, `This device keeps ${mostKept / 60} minutes of sound: of older takes the figures are left.`)] : []),
+      ...(takes.some((t) => t.samples === null) ? [h("p", { class: "small soft" }, `This device keeps ${mostKept / 60} minutes of a lesson's sound: of older takes the figures are left.`)] : []),
       ...(compared.picture
         ? [h("h3", {}, "By string and region"), h("p", { class: "small soft" }, "Cents off in the middle of each take's notes; nearer the line is better, the band is what is heard as in tune."), h("div", { class: "paper progress-picture", tabindex: 0, role: "region", "aria-label": "Progress by string and region" }, ...paper(compared.picture).childNodes)]
         : []));
@@ -87,7 +87,7 @@ export class Takes {
 
   /** The buttons of one take. */
   private doing(t: Take, name: string): HTMLElement[] {
-    const look = h("button", { type: "button", disabled: t.samples === null, "aria-label": `Look at the take of ${name}`, onclick: () => void this.look(t) }, "Look");
+    const look = h("button", { type: "button", disabled: t.samples === null, "aria-label": `Look at the take of ${name}`, onclick: () => this.look(t).catch((e: unknown) => this.fail(e)) }, "Look");
     const remove = h("button", { type: "button", class: "plain", "aria-label": `Delete the take of ${name}`, onclick: () => {
       if (remove.dataset["sure"] === undefined) {
         remove.dataset["sure"] = "";
@@ -96,7 +96,7 @@ export class Takes {
         return;
       }
       if (this.looked === t.id) this.clear();
-      void this.shelf.remove(t.id).then(() => this.side(t));
+      this.shelf.remove(t.id).then(() => this.side(t)).catch((e: unknown) => this.fail(e));
     } }, "Delete");
     return [look, ...(t.samples === null ? [] : this.more(t, name)), remove];
   }
@@ -108,6 +108,10 @@ export class Takes {
     this.show(t, heard);
     await this.side(t);
     this.shown.scrollIntoView({ block: "start" });
+  }
+
+  private fail(e: unknown): void {
+    this.tell(e instanceof Error ? e.message : String(e));
   }
 
   private ask(of: Pick<Played, "rig" | "tab" | "layout">, tuned: string, samples: Int16Array<ArrayBuffer>, rate: number): Promise<HeardTake> {

@@ -22,6 +22,7 @@ export class SampleSound extends EventTarget implements TakeSound {
   private readonly seconds: number;
   private source: AudioBufferSourceNode | null = null;
   private context: AudioContext | null = null;
+  private buffer: AudioBuffer | null = null;
   /** Where it was begun, in the take and on the audio clock. */
   private from = 0;
   private began = 0;
@@ -61,10 +62,12 @@ export class SampleSound extends EventTarget implements TakeSound {
     if (this.from >= this.seconds) this.from = 0;
     const context = (this.context ??= new AudioContext());
     void context.resume();
-    const buffer = context.createBuffer(1, Math.max(1, this.samples.length), this.rate);
-    buffer.copyToChannel(floats(this.samples), 0);
+    if (!this.buffer) {
+      this.buffer = context.createBuffer(1, Math.max(1, this.samples.length), this.rate);
+      this.buffer.copyToChannel(floats(this.samples), 0);
+    }
     const source = context.createBufferSource();
-    source.buffer = buffer;
+    source.buffer = this.buffer;
     source.connect(context.destination);
     source.onended = () => {
       if (this.source !== source) return;

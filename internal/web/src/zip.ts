@@ -17,11 +17,12 @@ export function zip(entries: Entry[]): Uint8Array<ArrayBuffer> {
   let at = 0;
   for (const e of entries) {
     const name = new TextEncoder().encode(e.name);
+    const sum = crc32(e.bytes);
     // Version 2.0, no flags, stored, then time, day, sum and both sizes.
     const about = (v: DataView, from: number): void => {
       v.setUint16(from, 20, true);
       v.setUint16(from + 8, noDay, true);
-      v.setUint32(from + 10, crc32(e.bytes), true);
+      v.setUint32(from + 10, sum, true);
       v.setUint32(from + 14, e.bytes.length, true);
       v.setUint32(from + 18, e.bytes.length, true);
       v.setUint16(from + 22, name.length, true);
