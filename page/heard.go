@@ -36,7 +36,7 @@ func heard(q *report.Asked, samples []float32, rate float64) (*report.HeardTake,
 		out.Told = append(out.Told, picture.Tell(&v.Notes[i]))
 	}
 	for _, s := range picture.Signs() {
-		out.Marks = append(out.Marks, report.TakeMark{Mark: s.Mark, Class: s.Class, Means: s.Means})
+		out.Marks = append(out.Marks, report.TakeMark(s))
 	}
 	o := sheetOf(q)
 	o.Lane = picture.New(v, t, nil).Lane
@@ -113,7 +113,10 @@ func Compare(takes []report.TakeFigures) report.TakesCompared {
 		line := report.TakeLine{Judged: f.Wanted > 0}
 		if line.Judged {
 			line.Notes = fmt.Sprintf("%d of %s", f.Played, say.Count(f.Wanted, "note"))
-			line.Off, line.Late, line.Tempo = orNothing(f.Cents, "%.0f cents"), orNothing(f.Late, "%.0f ms"), orNothing(f.Tempo, "%.0f")
+			line.Late, line.Tempo = orNothing(f.Late, "%.0f ms"), orNothing(f.Tempo, "%.0f")
+			if f.Cents != nil {
+				line.Off = say.Count(int(math.Round(*f.Cents)), "cent")
+			}
 			all = append(all, picture.Figures{Label: f.Label, Strings: orNaN(f.Strings), Regions: orNaN(f.Regions)})
 		}
 		out.Takes = append(out.Takes, line)

@@ -74,6 +74,12 @@ func TestTakesSideBySide(t *testing.T) {
 	if want := (report.TakeLine{Judged: true, Notes: "7 of 8 notes", Off: "7 cents", Late: "32 ms", Tempo: "88"}); got.Takes[0] != want {
 		t.Errorf("told as %+v, want %+v", got.Takes[0], want)
 	}
+	near := 0.8
+	two := one
+	two.Cents = &near
+	if off := Compare([]report.TakeFigures{two}).Takes[0].Off; off != "1 cent" {
+		t.Errorf("nearly a cent is told as %q", off)
+	}
 	if got.Takes[1].Judged || got.Picture != "" {
 		t.Errorf("a take that could not be judged: %+v, picture %q", got.Takes[1], got.Picture)
 	}
