@@ -2,12 +2,15 @@ package legend
 
 import (
 	"math"
+	"slices"
 
 	"lapwright/sheet/draw"
 	"lapwright/sheet/ink"
 	"lapwright/sheet/score"
+	"lapwright/sheet/staff"
 	"lapwright/steel"
 	"lapwright/tab"
+	"lapwright/tune"
 )
 
 // sample is one entry of the legend: a small picture and what it means.
@@ -86,6 +89,14 @@ func (l *legendArt) short() {
 	l.c.Text("1–2", draw.Sans, l.s.Style.Letter, sampleWidth/2, l.y(2)+l.s.Style.Number*0.5+0.5+up*l.s.Style.Letter, draw.Middle)
 }
 
+// over draws a mark over the upper string.
+func (l *legendArt) over(k tune.Mark) {
+	l.number("5", sampleWidth/2, 0)
+	sym, _ := staff.Over(k)
+	b := sym.Box()
+	l.c.Glyph(sym, sampleWidth/2-(b.X0+b.X1)/2, l.y(0)-l.s.Style.Number*0.45-0.3-b.Y1, 1)
+}
+
 // stems draws a whole, a half and a quarter note under one string.
 func (l *legendArt) stems() {
 	for i, stem := range [3]float64{0, 1, 2} {
@@ -112,14 +123,25 @@ func (l *legendArt) bend(bender string) {
 // samples lists what the tabs use, in the order in which a student meets it.
 func samples(s *score.Score, more []*score.Score) []sample {
 	u := marksOf(s, more)
-	half := s.Style.Number * 0.4
-	mid := sampleWidth / 2
 	var out []sample
 	add := func(is bool, words string, f func(l *legendArt)) {
 		if is {
 			out = append(out, sample{words, f})
 		}
 	}
+	u.places(s, add)
+	u.moves(s, add)
+	u.stops(s, add)
+	return out
+}
+
+// adder takes a sample when its mark is used.
+type adder func(is bool, words string, f func(l *legendArt))
+
+// places adds how the steel lies, and for how long.
+func (u *marksUsed) places(s *score.Score, add adder) {
+	half := s.Style.Number * 0.4
+	mid := sampleWidth / 2
 	add(u.straight, "the steel lies square across the strings that the line joins", func(l *legendArt) {
 		l.number("5", mid, 0)
 		l.number("5", mid, 2)
@@ -147,10 +169,21 @@ func samples(s *score.Score, more []*score.Score) []sample {
 	add(u.short && !s.Options.NoLean, "the steel lies on these strings only: lift its heel, or draw it back, so that the open ones beside it sound", (*legendArt).short)
 	add(u.stems, "length: a whole note has no stem, a half a short one, a quarter a full one; tails and beams as on a staff", (*legendArt).stems)
 	add(u.between, "a place between two frets", func(l *legendArt) { l.number("4.5", mid, 1) })
+}
+
+// moves adds what moves while a string rings, and how a note is begun.
+func (u *marksUsed) moves(s *score.Score, add adder) {
+	half := s.Style.Number * 0.4
+	mid := sampleWidth / 2
 	add(u.glide, "slide the steel while the string rings", func(l *legendArt) {
 		l.number("5", 1.4, 1)
 		l.number("7", 5.6, 1)
 		l.stroke(2.4, 0.35, 4.6, -0.35, 0.16)
+	})
+	add(u.level, "a level line: work the bender, or let it go, while the string rings", func(l *legendArt) {
+		l.number("5", 1.4, 1)
+		l.number("5"+u.bender, 5.4, 1)
+		l.stroke(2.4, 0, 4.2, 0, 0.16)
 	})
 	add(u.scoop, "slide into the note from beside it", func(l *legendArt) {
 		l.number("5", mid+0.8, 1)
@@ -177,6 +210,21 @@ func samples(s *score.Score, more []*score.Score) []sample {
 			l.c.Glyph(draw.WiggleVibrato, mid-0.6+float64(i)*w, l.y(0)-half-0.35, 1)
 		}
 	})
+	add(u.swell, "swell: begin softly and let the note grow, with the volume pedal or knob", func(l *legendArt) { l.over(tune.Swell) })
+	add(u.accent && !s.Style.Staff, "accent: strike this one harder", func(l *legendArt) { l.over(tune.Accent) })
+	add(u.fermata && !s.Style.Staff, "hold it longer than it is written", func(l *legendArt) { l.over(tune.Fermata) })
+	add(u.rolled && !s.Style.Staff, "roll it: the lowest string first, the others close after it", func(l *legendArt) {
+		l.number("5", mid, 0)
+		l.number("5", mid, 1)
+		l.number("5", mid, 2)
+		l.c.Add(ink.Wave(mid-draw.SansBold.Width("5")*s.Style.Number/2-0.7, l.y(0)-0.5, l.y(2)+0.5))
+	})
+}
+
+// stops adds how a note is ended, held or made without the steel, and the hands.
+func (u *marksUsed) stops(s *score.Score, add adder) {
+	half := s.Style.Number * 0.4
+	mid := sampleWidth / 2
 	add(u.damp, "stop the string when the note is over; without it, let it ring", func(l *legendArt) {
 		l.number("5", mid, 1)
 		w := draw.SansBold.Width("5") * s.Style.Number / 2
@@ -203,7 +251,6 @@ func samples(s *score.Score, more []*score.Score) []sample {
 			l.gaps[i] = [][2]float64{{-1, sampleWidth + 1}}
 		}
 	})
-	return out
 }
 
 // marksUsed says which marks a tab needs explained.
@@ -212,6 +259,8 @@ type marksUsed struct {
 	short, stems                                     bool
 	glide, scoop, hammer, vibrato, damp, held        bool
 	harmonic, palm, fingers, bend, chop              bool
+	level                                            bool // a glide by a bender alone
+	swell, accent, fermata, rolled                   bool
 	bender                                           string
 }
 
@@ -219,6 +268,9 @@ func marksOf(s *score.Score, more []*score.Score) marksUsed {
 	u := marksUsed{stems: s.Style.Rhythm}
 	for _, s := range append([]*score.Score{s}, more...) {
 		for _, m := range s.Bars {
+			for _, n := range m.Notes {
+				u.over(n)
+			}
 			for _, nd := range m.Nodes {
 				for _, st := range nd.Stops {
 					if st.Stroke != nil {
@@ -231,6 +283,16 @@ func marksOf(s *score.Score, more []*score.Score) marksUsed {
 	return u
 }
 
+func (u *marksUsed) over(n *score.Note) {
+	if n.Grace >= 0 || n.Hidden {
+		return
+	}
+	has := func(k tune.Mark) bool { return slices.Contains(n.Event.Marks, k) }
+	u.swell = u.swell || has(tune.Swell)
+	u.accent = u.accent || has(tune.Accent)
+	u.fermata = u.fermata || has(tune.Fermata)
+}
+
 func (u *marksUsed) note(s *score.Score, st *score.Stop) {
 	fretted := 0
 	for _, p := range st.Plays {
@@ -239,7 +301,10 @@ func (u *marksUsed) note(s *score.Score, st *score.Stop) {
 			fretted++
 		}
 		u.between = u.between || math.Abs(k.Fret-math.Round(k.Fret)) >= 0.2
-		u.glide = u.glide || k.Glide
+		if to := s.After[p]; k.Glide && to != nil && to.Pluck.Attack != tab.BentTo {
+			u.glide = u.glide || to.Pluck.Fret != k.Fret
+			u.level = u.level || to.Pluck.Fret == k.Fret && s.BenderText(to) != s.BenderText(p)
+		}
 		u.scoop = u.scoop || k.Scoop != 0
 		u.hammer = u.hammer || p.Joins() && k.Attack != tab.BentTo
 		u.vibrato = u.vibrato || k.Vibrato
@@ -255,6 +320,7 @@ func (u *marksUsed) note(s *score.Score, st *score.Stop) {
 		}
 	}
 	u.short = u.short || st.Short
+	u.rolled = u.rolled || st.Rolled()
 	switch st.Stroke.Placement.Kind {
 	case steel.Straight:
 		u.straight = u.straight || fretted > 1

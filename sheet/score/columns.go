@@ -444,6 +444,9 @@ func (s *setter) setReach(nd *Node) {
 		for _, st := range nd.Stops {
 			for _, p := range st.Plays {
 				l, r := s.numberReach(p)
+				if !s.Style.Staff && st.Rolled() {
+					l += RollRoom
+				}
 				grow(LaneTab, l-HeadMiddle, r+HeadMiddle)
 			}
 			if st.Stroke != nil && len(st.Plays) > 0 {
@@ -534,7 +537,7 @@ func (s *setter) reachNote(n *Note, grow func(lane int, left, right float64)) {
 	if n.Event != nil && n.Grace < 0 {
 		for _, k := range n.Event.Marks {
 			if k == tune.Arpeggio {
-				left += 1.1
+				left += RollRoom
 			}
 		}
 	}

@@ -2,12 +2,14 @@ package score
 
 import (
 	"math"
+	"slices"
 	"strconv"
 
 	"lapwright/say"
 	"lapwright/sheet/draw"
 	"lapwright/steel"
 	"lapwright/tab"
+	"lapwright/tune"
 )
 
 // TabClefWidth returns the room that the word TAB takes, set to fit the lines.
@@ -20,6 +22,19 @@ func (s *Score) TabClefSize() float64 {
 	h := s.Style.TabGap * float64(len(s.Tab.Rig.Strings)-1)
 	b := draw.TabClef6.Box()
 	return min(max(h*0.8, 2.6)/(b.Y1-b.Y0), 1.25)
+}
+
+// RollRoom is what the wave before a rolled chord takes, in staff spaces.
+const RollRoom = 1.1
+
+// Rolled reports whether the chord that is played here is rolled.
+func (st *Stop) Rolled() bool {
+	for _, p := range st.Plays {
+		if p.Head != nil && p.Head.Of.Grace < 0 && slices.Contains(p.Head.Of.Event.Marks, tune.Arpeggio) {
+			return true
+		}
+	}
+	return false
 }
 
 // Glides reports whether a glide leaves any string here.

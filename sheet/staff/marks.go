@@ -47,6 +47,15 @@ var overMarks = map[tune.Mark]draw.Symbol{
 	tune.Swell:           draw.CrescendoHairpin,
 }
 
+// Over returns the sign of a mark as it stands over the music, and whether it has one.
+func Over(k tune.Mark) (draw.Symbol, bool) {
+	if pair, ok := nearMarks[k]; ok {
+		return pair[0], true
+	}
+	sym, ok := overMarks[k]
+	return sym, ok
+}
+
 func (sy *painter) drawMark(n *score.Note, k tune.Mark) {
 	c := sy.c
 	mid := n.Node.X + n.DX + score.HeadWidth/2
@@ -90,10 +99,7 @@ func (sy *painter) drawMark(n *score.Note, k tune.Mark) {
 		c.Glyph(sym, x, at, 1)
 		return
 	}
-	sym, ok := overMarks[k]
-	if k == tune.StrongAccent {
-		sym, ok = draw.ArticMarcatoAbove, true
-	}
+	sym, ok := Over(k)
 	if !ok {
 		return
 	}

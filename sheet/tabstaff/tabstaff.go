@@ -2,6 +2,7 @@ package tabstaff
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"strconv"
 
@@ -13,6 +14,7 @@ import (
 	"lapwright/sheet/staff"
 	"lapwright/steel"
 	"lapwright/tab"
+	"lapwright/tune"
 )
 
 // tabY returns the height of a string's line.
@@ -130,6 +132,9 @@ func (sy *Painter) Draw() {
 		}
 	}
 	sy.drawOverTab()
+	if !s.Style.Staff {
+		sy.drawMarks()
+	}
 	low := sy.drawUnderTab()
 	if s.Style.Rhythm {
 		sy.drawRhythm(low)
@@ -358,6 +363,51 @@ func (sy *Painter) drawOverTab() {
 			y := sy.overTab(x-0.5, x+0.5, floor) - 0.2
 			c.Begin("compromise")
 			c.Text("*", draw.SansBold, s.Style.Letter*1.3, x, y+0.3*s.Style.Letter, draw.Middle)
+			c.End()
+		}
+	}
+}
+
+// drawMarks draws accents, fermatas, swells and the like over the uppermost string,
+// where there is no staff that has them.
+func (sy *Painter) drawMarks() {
+	c := sy.c
+	for _, st := range sy.StopsHere() {
+		if !st.Rolled() {
+			continue
+		}
+		left, top, bottom := math.Inf(1), math.Inf(1), math.Inf(-1)
+		for _, p := range st.Plays {
+			left = min(left, p.Middle()-p.Half)
+			top, bottom = min(top, sy.tabY(p.Pluck.String)), max(bottom, sy.tabY(p.Pluck.String))
+		}
+		c.Begin("mark")
+		c.Add(ink.Wave(left-0.7, top-0.5, bottom+0.5))
+		c.End()
+	}
+	type where struct {
+		node *score.Node
+		mark tune.Mark
+	}
+	done := map[where]bool{}
+	for _, n := range sy.NotesHere() {
+		if n.Grace >= 0 || n.Hidden {
+			continue
+		}
+		for _, k := range n.Event.Marks {
+			sym, ok := staff.Over(k)
+			if !ok || done[where{n.Node, k}] {
+				continue // two voices that hold on are told once
+			}
+			done[where{n.Node, k}] = true
+			b := sym.Box()
+			x := n.Node.X + score.HeadMiddle - (b.X0+b.X1)/2
+			if k == tune.Breath {
+				x = n.Node.X + score.HeadMiddle + 1.2
+			}
+			y := sy.overTab(x+b.X0, x+b.X1, sy.Top-sy.Score.Style.Number*0.45) - 0.35 - b.Y1
+			c.Begin("mark", score.Keys(n.Measure, n.At)...)
+			c.Glyph(sym, x, y, 1)
 			c.End()
 		}
 	}
