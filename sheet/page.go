@@ -51,8 +51,8 @@ func LayTuneWithBreaks(t *tune.Tune, o Options) (*draw.Drawing, Breaks, error) {
 var fits = []float64{0.96, 0.92, 0.88}
 
 // scoreFits are the sizes that are tried for a score of several parts whose first page
-// isn't full, since a system of it is too tall, or whose last is mostly empty, where that saves
-// a page: scores are set smaller than parts
+// isn't full, since a system of it is too tall, or whose last is mostly empty: where that saves
+// a page, or fills the first: scores are set smaller than parts
 // (common practice, no source); the staves are then no lower than 5 mm.
 var scoreFits = []float64{0.96, 0.92, 0.88, 0.84, 0.8, 0.76, 0.72}
 
@@ -71,10 +71,21 @@ func lay(parts []Part, o Options) (*draw.Drawing, Breaks, error) {
 		return d, breaks, err
 	}
 	if last := len(d.Pages) - 1; len(parts) > 1 && (p.fill[0] < fullEnough || p.fill[last] < mostlyEmpty) {
+		pages, full := len(d.Pages), p.fill[0] >= fullEnough
+		var fitted *draw.Drawing
+		var fittedBreaks Breaks
 		for _, k := range scoreFits {
-			if _, fewer, b, err := layAt(parts, o, k); err == nil && len(fewer.Pages) < len(d.Pages) {
-				return fewer, b, nil
+			q, other, b, err := layAt(parts, o, k)
+			if err != nil {
+				continue
 			}
+			// Fewer pages are worth most, then a first one that is full.
+			if n, f := len(other.Pages), q.fill[0] >= fullEnough; n < pages || n == pages && f && !full {
+				pages, full, fitted, fittedBreaks = n, f, other, b
+			}
+		}
+		if fitted != nil {
+			return fitted, fittedBreaks, nil
 		}
 	}
 	if len(d.Pages) != 2 || p.fill[1] >= mostlyEmpty {

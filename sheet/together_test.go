@@ -246,29 +246,68 @@ func TestTogetherSaysOnce(t *testing.T) {
 }
 
 // A score whose first page is not full or whose last is mostly empty takes no more pages
-// than the sizes within reach give.
+// than the sizes within reach give, and fills the first where that takes no more.
 func TestTogetherFillsItsPages(t *testing.T) {
 	parts := two(t, "waltz")
 	many := []Part{parts[0], parts[1], parts[0], parts[1]}
-	for n := 2; n <= 4; n++ {
-		p, d, _, err := layAt(many[:n], Options{}, 1)
+	scores := [][]Part{many[:2], many[:3], many}
+	for _, bars := range []int{14, 17, 20} {
+		tunes, _, err := abc.Read([]byte("X:1\nT:Steps\nM:4/4\nL:1/4\nK:D\n"+strings.Repeat("D F A d|", bars)+"]\n"), "steps.abc")
 		if err != nil {
 			t.Fatal(err)
 		}
-		small, _, err := LayTogether(many[:n], Options{})
+		r, _ := rig.Builtin("lap8-c13") // tall, so that few of them fill a page
+		res, err := arrange.Arrange(context.Background(), tunes[0], r, arrange.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		scores = append(scores, []Part{{Tab: res.Tab, Name: "one"}, {Tab: res.Tab, Name: "two"}, {Tab: res.Tab, Name: "three"}})
+	}
+	filled := 0
+	for i, parts := range scores {
+		n := len(parts)
+		p, d, _, err := layAt(parts, Options{}, 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		small, _, err := LayTogether(parts, Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
 		if len(small.Pages) > len(d.Pages) {
-			t.Errorf("%d parts: %d pages were %d", n, len(small.Pages), len(d.Pages))
+			t.Errorf("score %d, %d parts: %d pages were %d", i, n, len(small.Pages), len(d.Pages))
 		}
 		if last := len(p.fill) - 1; len(d.Pages) > 1 && (p.fill[0] < fullEnough || p.fill[last] < mostlyEmpty) {
 			for _, k := range scoreFits {
-				if _, fewer, _, err := layAt(many[:n], Options{}, k); err == nil && len(fewer.Pages) < len(small.Pages) {
-					t.Errorf("%d parts: %d pages, and at %g of the size %d", n, len(small.Pages), k, len(fewer.Pages))
+				q, other, _, err := layAt(parts, Options{}, k)
+				if err == nil && len(other.Pages) < len(small.Pages) {
+					t.Errorf("score %d, %d parts: %d pages, and at %g of the size %d", i, n, len(small.Pages), k, len(other.Pages))
+				}
+				if err == nil && len(other.Pages) == len(small.Pages) && p.fill[0] < fullEnough && q.fill[0] >= fullEnough {
+					filled++
+					if got, want := strokesOn(small.Pages[0]), strokesOn(other.Pages[0]); got < want {
+						t.Errorf("score %d, %d parts: %d strokes on the first page, and at %g of the size %d", i, n, got, k, want)
+					}
+					break
 				}
 			}
 		}
-		t.Logf("%d parts: %d pages, at the size asked for %d, of which the first is %.0f %% full", n, len(small.Pages), len(d.Pages), 100*p.fill[0])
+		t.Logf("score %d, %d parts: %d pages, at the size asked for %d, of which the first is %.0f %% full", i, n, len(small.Pages), len(d.Pages), 100*p.fill[0])
 	}
+	if filled == 0 {
+		t.Error("no first page could be filled")
+	}
+}
+
+// strokesOn counts the strokes in the tablatures of a page.
+func strokesOn(p *draw.Page) int {
+	seen := map[*draw.Group]bool{}
+	p.Walk(func(in []*draw.Group, _ draw.Item) {
+		for _, g := range in {
+			if g.Class == "stroke" {
+				seen[g] = true
+			}
+		}
+	})
+	return len(seen)
 }
