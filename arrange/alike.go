@@ -17,7 +17,7 @@ import (
 // otherwise. The search must then be run again. It reports whether there was
 // anything to do.
 func (s *search) alike(way []chosen) (changed bool, err error) {
-	costs, err := s.costs(way)
+	costs, err := s.finished(way).costs()
 	if err != nil {
 		return false, err
 	}
@@ -29,7 +29,7 @@ func (s *search) alike(way []chosen) (changed bool, err error) {
 	var all []group
 	for _, halves := range [2]bool{false, true} {
 		for _, g := range s.samePhrases(halves) {
-			best, unanimous := g.best(&s.work, way, model, costs)
+			best, unanimous := g.best(&s.lattice.work, way, model, costs)
 			differ = differ || !unanimous
 			like := slices.Clone(model[best : best+g.n])
 			for _, from := range g.starts {
@@ -52,8 +52,8 @@ func (s *search) alike(way []chosen) (changed bool, err error) {
 			for i := from; i < from+g.n; i++ {
 				if !priced[i] {
 					priced[i] = true
-					s.layers[i].keepTo(&way[model[i]], price, dearer)
-					s.layers[i].fingers = s.o.prices().UnlikeFinger
+					s.lattice.layers[i].keepTo(&way[model[i]], price, dearer)
+					s.lattice.layers[i].fingers = s.o.prices().UnlikeFinger
 				}
 			}
 		}

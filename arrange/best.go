@@ -38,7 +38,7 @@ func Best(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, k int) ([]*R
 		return nil, err
 	}
 	var out []*Result
-	ways, err := s.best(k)
+	ways, err := s.lattice.best(k)
 	if err != nil {
 		return nil, err
 	}
@@ -69,39 +69,39 @@ type arrival struct {
 // best finds the k cheapest ways. At every node it keeps the k cheapest ways to
 // get there, which is enough: a way that passes a node by its (k+1)-th cheapest
 // beginning is beaten k times over.
-func (s *search) best(k int) ([]ranked, error) {
-	all := make([][][]arrival, len(s.layers))
-	for i := range s.layers {
-		if err := s.w.moment(); err != nil {
+func (la *lattice) best(k int) ([]ranked, error) {
+	all := make([][][]arrival, len(la.layers))
+	for i := range la.layers {
+		if err := la.w.moment(); err != nil {
 			return nil, err
 		}
-		l := &s.layers[i]
+		l := &la.layers[i]
 		if i == 0 {
-			s.stances(l, nil)
+			la.stances(l, nil)
 			all[0] = make([][]arrival, len(l.cost))
 			l.each(func(node int, _ *stance, g *grip.Grip, h int32) {
-				if s.startable(g) {
-					all[0][node] = []arrival{{int64(g.Cost + s.own(l, g, h)), -1, 0}}
+				if startable(g) {
+					all[0][node] = []arrival{{int64(g.Cost + la.own(l, g, h)), -1, 0}}
 				}
 			})
 			continue
 		}
-		before := &s.layers[i-1]
-		s.stances(l, before)
+		before := &la.layers[i-1]
+		la.stances(l, before)
 		all[i] = make([][]arrival, len(l.cost))
-		ma, mb := &s.p.moments[i-1].Due, &s.p.moments[i].Due
+		ma, mb := &la.p.moments[i-1].Due, &la.p.moments[i].Due
 		l.each(func(node int, sb *stance, gb *grip.Grip, hb int32) {
-			own := int64(gb.Cost + s.own(l, gb, hb))
+			own := int64(gb.Cost + la.own(l, gb, hb))
 			var arrivals []arrival
 			before.each(func(from int, sa *stance, ga *grip.Grip, ha int32) {
 				if len(all[i-1][from]) == 0 || gb.Kind == steel.Lifted && sa.hand != sb.hand {
 					return
 				}
-				st, ok := s.n.Step(sa.hand, ga, gb, ma, mb)
+				st, ok := la.n.Step(sa.hand, ga, gb, ma, mb)
 				if !ok {
 					return
 				}
-				add := own + int64(st.Sum()) + int64(s.n.HandStep(s.n.Hands[ha].Hand, s.n.Hands[hb].Hand, mb.Seconds))
+				add := own + int64(st.Sum()) + int64(la.n.HandStep(la.n.Hands[ha].Hand, la.n.Hands[hb].Hand, mb.Seconds))
 				for rank, a := range all[i-1][from] {
 					arrivals = append(arrivals, arrival{a.cost + add, int32(from), int32(rank)})
 				}
@@ -110,7 +110,7 @@ func (s *search) best(k int) ([]ranked, error) {
 			all[i][node] = slices.Clone(arrivals[:min(k, len(arrivals))])
 		})
 	}
-	if len(s.layers) == 0 {
+	if len(la.layers) == 0 {
 		return nil, nil
 	}
 	var ends []arrival
@@ -122,7 +122,7 @@ func (s *search) best(k int) ([]ranked, error) {
 	inorder.Stable(ends, byCost)
 	var out []ranked
 	for _, e := range ends[:min(k, len(ends))] {
-		out = append(out, ranked{s.follow(all, e), e.cost})
+		out = append(out, ranked{la.follow(all, e), e.cost})
 	}
 	return out, nil
 }
@@ -138,10 +138,10 @@ func byCost(a, b arrival) int {
 }
 
 // follow traces one of the k cheapest ways back.
-func (s *search) follow(all [][][]arrival, e arrival) []chosen {
-	way := make([]chosen, len(s.layers))
-	for i := len(s.layers) - 1; i >= 0; i-- {
-		way[i] = s.chosenAt(i, e.node)
+func (la *lattice) follow(all [][][]arrival, e arrival) []chosen {
+	way := make([]chosen, len(la.layers))
+	for i := len(la.layers) - 1; i >= 0; i-- {
+		way[i] = la.chosenAt(i, e.node)
 		a := all[i][e.node][e.rank]
 		e = arrival{0, a.node, a.rank}
 	}
@@ -159,10 +159,10 @@ func (l *layer) each(f func(node int, st *stance, g *grip.Grip, h int32)) {
 }
 
 // chosenAt returns a node of a layer as part of a way.
-func (s *search) chosenAt(i int, node int32) chosen {
-	l := &s.layers[i]
+func (la *lattice) chosenAt(i int, node int32) chosen {
+	l := &la.layers[i]
 	k := l.stanceOf(node)
 	g := &l.grips[l.stances[k].grip]
-	h := s.n.Hands[g.Hands[node-l.first[k]]]
+	h := la.n.Hands[g.Hands[node-l.first[k]]]
 	return chosen{g, h.Hand, h.Cost, l.unlike(g, h.Hand), l.stances[k].hand}
 }

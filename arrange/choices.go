@@ -52,16 +52,16 @@ func Choices(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, number in
 	if i < 0 {
 		return nil, &fault.Fault{Bar: fmt.Sprint(number), Beat: at.String(), Msg: "nothing begins here"}
 	}
-	s.keep = true
+	s.lattice.keep = true
 	_, least, err := s.find()
 	if err != nil {
 		return nil, err
 	}
-	togo, err := s.toGo(i)
+	togo, err := s.lattice.toGo(i)
 	if err != nil {
 		return nil, err
 	}
-	l, m := &s.layers[i], &s.p.moments[i]
+	l, m := &s.lattice.layers[i], &s.p.moments[i]
 	best := make([]int64, len(l.grips))
 	for g := range best {
 		best[g] = unreachable
@@ -93,7 +93,7 @@ func Choices(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, number in
 				c.Pin.Grip = append(c.Pin.Grip, Stop{int(g.Strings[j]), int(g.Frets[j])})
 			}
 		}
-		if s.cheapestPinned(l, m, best, &c.Pin) == gi {
+		if s.n.cheapestPinned(l, m, best, &c.Pin) == gi {
 			out = append(out, c)
 		}
 	}
@@ -101,10 +101,10 @@ func Choices(ctx context.Context, t *tune.Tune, r *rig.Rig, o Options, number in
 }
 
 // cheapestPinned returns the index of the grip that a pin leads to, −1 for none.
-func (s *search) cheapestPinned(l *layer, m *moment, best []int64, p *Pin) int {
+func (n *neck) cheapestPinned(l *layer, m *moment, best []int64, p *Pin) int {
 	least := -1
 	for gi := range l.grips {
-		if best[gi] != unreachable && p.allows(s.n, &l.grips[gi], m) && (least < 0 || best[gi] < best[least]) {
+		if best[gi] != unreachable && p.allows(n, &l.grips[gi], m) && (least < 0 || best[gi] < best[least]) {
 			least = gi
 		}
 	}
@@ -123,15 +123,15 @@ func order(costs []int64) []int {
 
 // toGo returns for every node of layer i the least that the rest of the piece
 // costs from there.
-func (s *search) toGo(i int) ([]int64, error) {
-	last := len(s.layers) - 1
-	after := make([]int64, len(s.layers[last].cost))
+func (la *lattice) toGo(i int) ([]int64, error) {
+	last := len(la.layers) - 1
+	after := make([]int64, len(la.layers[last].cost))
 	for j := last - 1; j >= i; j-- {
-		if err := s.w.moment(); err != nil {
+		if err := la.w.moment(); err != nil {
 			return nil, err
 		}
-		a, b := &s.layers[j], &s.layers[j+1]
-		ma, mb := &s.p.moments[j].Due, &s.p.moments[j+1].Due
+		a, b := &la.layers[j], &la.layers[j+1]
+		ma, mb := &la.p.moments[j].Due, &la.p.moments[j+1].Due
 		here := make([]int64, len(a.cost))
 		a.each(func(from int, sa *stance, ga *grip.Grip, ha int32) {
 			here[from] = unreachable
@@ -139,12 +139,12 @@ func (s *search) toGo(i int) ([]int64, error) {
 				if after[to] == unreachable || gb.Kind == steel.Lifted && sa.hand != sb.hand {
 					return
 				}
-				st, ok := s.n.Step(sa.hand, ga, gb, ma, mb)
+				st, ok := la.n.Step(sa.hand, ga, gb, ma, mb)
 				if !ok {
 					return
 				}
-				c := after[to] + int64(gb.Cost+s.own(b, gb, hb)) + int64(st.Sum()) +
-					int64(s.n.HandStep(s.n.Hands[ha].Hand, s.n.Hands[hb].Hand, mb.Seconds))
+				c := after[to] + int64(gb.Cost+la.own(b, gb, hb)) + int64(st.Sum()) +
+					int64(la.n.HandStep(la.n.Hands[ha].Hand, la.n.Hands[hb].Hand, mb.Seconds))
 				here[from] = min(here[from], c)
 			})
 		})

@@ -30,40 +30,40 @@ type Explained struct {
 }
 
 // move returns moment i of a way, and how the hands come to it.
-func (s *search) move(way []chosen, i int) why.Move {
-	c := &way[i]
-	m := why.Move{To: c.grip, Hand: c.hand, Due: &s.p.moments[i].Due, Own: c.own, Odd: c.odd}
+func (f *finished) move(i int) why.Move {
+	c := &f.way[i]
+	m := why.Move{To: c.grip, Hand: c.hand, Due: &f.p.moments[i].Due, Own: c.own, Odd: c.odd}
 	if i > 0 {
-		a := &way[i-1]
-		m.From, m.FromHand, m.At, m.Before = a.grip, a.hand, a.at, &s.p.moments[i-1].Due
+		a := &f.way[i-1]
+		m.From, m.FromHand, m.At, m.Before = a.grip, a.hand, a.at, &f.p.moments[i-1].Due
 	}
 	return m
 }
 
 // costs returns what every moment of a way costs, in points.
-func (s *search) costs(way []chosen) ([]float64, error) {
-	out := make([]float64, len(way))
-	for i := range way {
-		if err := s.w.moment(); err != nil {
+func (f *finished) costs() ([]float64, error) {
+	out := make([]float64, len(f.way))
+	for i := range f.way {
+		if err := f.w.moment(); err != nil {
 			return nil, err
 		}
-		m := s.move(way, i)
-		p, _ := why.Of(s.n.Neck, &m)
+		m := f.move(i)
+		p, _ := why.Of(f.n.Neck, &m)
 		out[i] = float64(p.Sum()) / 100
 	}
 	return out, nil
 }
 
 // explain tells the cost of every stroke of a way by term.
-func (s *search) explain(way []chosen) ([]Explained, error) {
-	out := make([]Explained, len(way))
-	for i := range way {
-		if err := s.w.moment(); err != nil {
+func (f *finished) explain() ([]Explained, error) {
+	out := make([]Explained, len(f.way))
+	for i := range f.way {
+		if err := f.w.moment(); err != nil {
 			return nil, err
 		}
-		m, e := s.move(way, i), &out[i]
-		e.BarNumber, e.At = s.p.t.Place(s.p.moments[i].barIndex, s.p.moments[i].at)
-		p, step := why.Of(s.n.Neck, &m)
+		m, e := f.move(i), &out[i]
+		e.BarNumber, e.At = f.p.t.Place(f.p.moments[i].barIndex, f.p.moments[i].at)
+		p, step := why.Of(f.n.Neck, &m)
 		e.Cost = float64(p.Sum()) / 100
 		e.Broken = float64(p[why.Cut])/100 + float64(p[why.Lost])/100
 		n := 0
@@ -76,7 +76,7 @@ func (s *search) explain(way []chosen) ([]Explained, error) {
 		for k, c := range p {
 			if c != 0 {
 				k := why.Part(k)
-				e.Terms = append(e.Terms, Term{k.String(), float64(c) / 100, m.Words(s.n.Neck, k, &step)})
+				e.Terms = append(e.Terms, Term{k.String(), float64(c) / 100, m.Words(f.n.Neck, k, &step)})
 			}
 		}
 		inorder.Stable(e.Terms, func(a, b Term) int { return cmp.Compare(b.Cost, a.Cost) })
@@ -87,18 +87,18 @@ func (s *search) explain(way []chosen) ([]Explained, error) {
 // difficulty reckons how hard a way is, so that tabs of one tune for any grade can be
 // compared: by what a steady player's hands have to do, over all moments of the tune.
 // Those that an outline leaves out cost nothing.
-func (s *search) difficulty(way []chosen, touched [][]Term, moments int) (float64, error) {
-	steady := *s.n.Neck
+func (f *finished) difficulty(touched [][]Term, moments int) (float64, error) {
+	steady := *f.n.Neck
 	steady.Limits = grip.LimitsOf(grip.Steady)
-	costs := make([]float64, max(moments, len(way)))
+	costs := make([]float64, max(moments, len(f.way)))
 	var due grip.Due
-	for i := range way {
-		if err := s.w.moment(); err != nil {
+	for i := range f.way {
+		if err := f.w.moment(); err != nil {
 			return 0, err
 		}
-		due = s.p.moments[i].Due
+		due = f.p.moments[i].Due
 		due.Pace = grip.NewPace(due.Seconds, steady.Limits)
-		m := s.move(way, i)
+		m := f.move(i)
 		m.Due = &due
 		p, _ := why.Of(&steady, &m)
 		costs[i] = float64(p.Hands()) / 100
@@ -114,17 +114,17 @@ func (s *search) difficulty(way []chosen, touched [][]Term, moments int) (float6
 
 // touches tells what the full touch of a way's strokes costs, stroke by stroke: what a
 // tab has more of them than the way is rolls, which belong to the stroke before.
-func (s *search) touches(t *tab.Tab, n int) [][]Term {
-	out := make([][]Term, n)
+func (f *finished) touches(t *tab.Tab) [][]Term {
+	out := make([][]Term, len(f.way))
 	rolls, next := 0, 0
 	for i := range t.Strokes {
-		if next < len(s.rolled) && s.rolled[next] == i {
+		if next < len(f.rolled) && f.rolled[next] == i {
 			next, rolls = next+1, rolls+1
 			out[i-rolls] = append(out[i-rolls], Term{"touch", touch.CostRollNote / 100.0, "a note of a roll"})
 			continue
 		}
-		for _, w := range s.p.moments[i-rolls].Wants {
-			if w.Kind == grip.Offered && w.Ref != s.p.moments[i-rolls].Wants[0].Ref && slices.ContainsFunc(t.Strokes[i].Plucks, func(p tab.Pluck) bool { return p.Ref == w.Ref }) {
+		for _, w := range f.p.moments[i-rolls].Wants {
+			if w.Kind == grip.Offered && w.Ref != f.p.moments[i-rolls].Wants[0].Ref && slices.ContainsFunc(t.Strokes[i].Plucks, func(p tab.Pluck) bool { return p.Ref == w.Ref }) {
 				out[i-rolls] = append(out[i-rolls], Term{"touch", touch.CostUnder / 100.0, "a note under the melody"})
 			}
 		}

@@ -23,11 +23,12 @@ func TestPricesWithoutWords(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	costs, err := s.costs(way)
+	f := s.finished(way)
+	costs, err := f.costs()
 	if err != nil {
 		t.Fatal(err)
 	}
-	told, err := s.explain(way)
+	told, err := f.explain()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -40,15 +41,15 @@ func TestPricesWithoutWords(t *testing.T) {
 	}
 	touched := make([][]Term, len(way))
 	for what, run := range map[string]func() error{
-		"comparing": func() error { _, err := s.costs(way); return err },
-		"grading":   func() error { _, err := s.difficulty(way, touched, len(way)); return err },
+		"comparing": func() error { _, err := f.costs(); return err },
+		"grading":   func() error { _, err := f.difficulty(touched, len(way)); return err },
 	} {
 		n := testing.AllocsPerRun(3, func() { err = run() })
 		if err != nil || n > 4 {
 			t.Errorf("%s %d moments makes %.0f things, %v", what, len(way), n, err)
 		}
 	}
-	if n := testing.AllocsPerRun(3, func() { told, err = s.explain(way) }); err != nil || n < float64(words)/2 {
+	if n := testing.AllocsPerRun(3, func() { told, err = f.explain() }); err != nil || n < float64(words)/2 {
 		t.Errorf("%d words made of %.0f things: the count sees nothing, %v", words, n, err)
 	}
 	if !slices.ContainsFunc(told, func(e Explained) bool { return len(e.Terms) > 1 }) {

@@ -35,10 +35,10 @@ func TestChordsUnderALineAreTheCheapest(t *testing.T) {
 		if err != nil {
 			t.Fatalf("seed %d: %v", seed, err)
 		}
-		if err := s.run(); err != nil {
+		if err := s.lattice.run(); err != nil {
 			t.Fatal(err)
 		}
-		way, cost, stuck := s.cheapest()
+		way, cost, stuck := s.lattice.cheapest()
 		if stuck >= 0 {
 			t.Fatalf("seed %d: stuck", seed)
 		}
@@ -123,19 +123,19 @@ func (s *search) everything() int64 {
 	best := int64(math.MaxInt64)
 	var from func(i int, at int32, a *grip.Grip, ha int32, sum int64)
 	from = func(i int, at int32, a *grip.Grip, ha int32, sum int64) {
-		if i == len(s.layers) {
+		if i == len(s.lattice.layers) {
 			best = min(best, sum)
 			return
 		}
 		m := &s.p.moments[i].Due
-		for gi := range s.layers[i].grips {
-			g := &s.layers[i].grips[gi]
+		for gi := range s.lattice.layers[i].grips {
+			g := &s.lattice.layers[i].grips[gi]
 			here := g.Hand
 			if g.Kind == steel.Lifted {
 				here = at
 			}
 			add := int64(g.Cost)
-			if i == 0 && !s.startable(g) {
+			if i == 0 && !startable(g) {
 				continue
 			}
 			if i > 0 {
@@ -146,7 +146,7 @@ func (s *search) everything() int64 {
 				add += int64(st.Sum())
 			}
 			for _, h := range g.Hands {
-				own := int64(s.n.Hands[h].Cost + s.layers[i].unlike(g, s.n.Hands[h].Hand))
+				own := int64(s.n.Hands[h].Cost + s.lattice.layers[i].unlike(g, s.n.Hands[h].Hand))
 				if i > 0 {
 					own += int64(s.n.HandStep(s.n.Hands[ha].Hand, s.n.Hands[h].Hand, m.Seconds))
 				}

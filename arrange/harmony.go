@@ -55,25 +55,25 @@ func (h Harmonised) Words() string {
 }
 
 // harmonised counts what harmony a way has.
-func (s *search) harmonised(way []chosen) *Harmonised {
-	if s.n.opt.Harmony == NoHarmony {
+func (f *finished) harmonised() *Harmonised {
+	if f.n.opt.Harmony == NoHarmony {
 		return nil
 	}
 	out := &Harmonised{}
-	for i := range s.p.t.Bars {
-		for _, c := range s.p.t.Bars[i].Chords {
+	for i := range f.p.t.Bars {
+		for _, c := range f.p.t.Bars[i].Chords {
 			out.Symbols = out.Symbols || c.Chord != nil
 		}
 	}
-	for i := range s.p.moments {
-		m := &s.p.moments[i]
+	for i := range f.p.moments {
+		m := &f.p.moments[i]
 		if len(m.Wants) == 0 || m.grace || m.Wants[0].Kind == grip.Tied || m.Wants[0].Kind == grip.Held {
 			continue
 		}
 		out.Notes++
 		filled := false
 		for j := range m.Wants {
-			filled = filled || m.Wants[j].Kind == grip.Offered && way[i].grip.Strings[j] > 0
+			filled = filled || m.Wants[j].Kind == grip.Offered && f.way[i].grip.Strings[j] > 0
 		}
 		switch {
 		case !filled:
@@ -293,35 +293,35 @@ func (p *problem) offer(m *moment, h Harmony, chord *pitch.Chord, b *tune.Bar, l
 }
 
 // harmonyAdded lists the notes that a way adds under the melody.
-func (s *search) harmonyAdded(t *tab.Tab, way []chosen) []tab.Added {
+func (f *finished) harmonyAdded(t *tab.Tab) []tab.Added {
 	var out []tab.Added
-	for i := range s.p.moments {
-		m := &s.p.moments[i]
+	for i := range f.p.moments {
+		m := &f.p.moments[i]
 		for j := range m.Wants {
-			if w := &m.Wants[j]; w.Kind == grip.Offered && way[i].grip.Strings[j] > 0 {
-				out = append(out, tab.Added{Kind: tab.AddHarmony, Ref: w.Ref, BarNumber: t.Tune.Bars[m.barIndex].Number, At: m.at, String: int(way[i].grip.Strings[j]), Name: w.Name})
+			if w := &m.Wants[j]; w.Kind == grip.Offered && f.way[i].grip.Strings[j] > 0 {
+				out = append(out, tab.Added{Kind: tab.AddHarmony, Ref: w.Ref, BarNumber: t.Tune.Bars[m.barIndex].Number, At: m.at, String: int(f.way[i].grip.Strings[j]), Name: w.Name})
 			}
 		}
 	}
 	return out
 }
 
-// withAdded returns the search over the tune with the notes that a way has added:
-// a new tune, and wants that point into it.
-func (s *search) withAdded(way []chosen) *search {
-	if s.n.opt.Harmony == NoHarmony {
-		return s
+// add writes what a way adds under the melody into the tune that is told of: a new
+// tune, and wants that point into it.
+func (f *finished) add() {
+	if f.n.opt.Harmony == NoHarmony {
+		return
 	}
-	p := *s.p
-	p.t = s.p.t.Clone()
-	p.perf = s.p.perf.Of(p.t)
-	p.moments = slices.Clone(s.p.moments)
+	p := *f.p
+	p.t = f.p.t.Clone()
+	p.perf = f.p.perf.Of(p.t)
+	p.moments = slices.Clone(f.p.moments)
 	for i := range p.moments {
 		m := &p.moments[i]
 		m.Wants = slices.Clone(m.Wants)
 		var added []int
 		for j := range m.Wants {
-			if m.Wants[j].Kind == grip.Offered && way[i].grip.Strings[j] > 0 {
+			if m.Wants[j].Kind == grip.Offered && f.way[i].grip.Strings[j] > 0 {
 				added = append(added, j)
 			}
 		}
@@ -340,7 +340,5 @@ func (s *search) withAdded(way []chosen) *search {
 		e.Notes = append(notes, e.Notes...)
 		m.Wants[0].Ref.Note = len(added)
 	}
-	out := *s
-	out.p = &p
-	return &out
+	f.p = &p
 }

@@ -40,7 +40,7 @@ func (s *search) holdOver(way []chosen) bool {
 		if was.Strings[from[1]] == 0 || rings(is) {
 			continue
 		}
-		l := &s.layers[to[0]]
+		l := &s.lattice.layers[to[0]]
 		kept := slices.DeleteFunc(slices.Clone(l.grips), func(g grip.Grip) bool { return !rings(&g) })
 		if len(kept) > 0 {
 			l.grips = kept

@@ -45,10 +45,10 @@ func TestSearchEqualsTryingEverything(t *testing.T) {
 		if err != nil {
 			t.Fatalf("seed %d: %v\n%s", seed, err, c)
 		}
-		if err := s.run(); err != nil {
+		if err := s.lattice.run(); err != nil {
 			t.Fatal(err)
 		}
-		way, cost, stuck := s.cheapest()
+		way, cost, stuck := s.lattice.cheapest()
 		if stuck >= 0 {
 			t.Fatalf("seed %d: stuck at moment %d\n%s", seed, stuck, c)
 		}
@@ -175,7 +175,7 @@ func TestBestEqualsTryingEverything(t *testing.T) {
 		b := newBrute(c.tune, c.withCapo(t), c.o, k)
 		b.run()
 		var got []int64
-		ways, err := s.best(k)
+		ways, err := s.lattice.best(k)
 		if err != nil {
 			t.Fatal(err)
 		}

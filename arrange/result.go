@@ -14,16 +14,23 @@ import (
 	"lapwright/tune"
 )
 
+// finished is a way that was found, to be written down and told of.
+type finished struct {
+	scene
+	way    []chosen
+	rolled []int // the tab's strokes that a roll adds, once it is written
+}
+
 // tab writes a finished way down.
-func (s *search) tab(way []chosen, semitones int) (*tab.Tab, error) {
-	t := &tab.Tab{Tune: s.p.t, Rig: s.n.Rig, Transposed: semitones, Performed: s.p.perf}
+func (f *finished) tab(semitones int) (*tab.Tab, error) {
+	t := &tab.Tab{Tune: f.p.t, Rig: f.n.Rig, Transposed: semitones, Performed: f.p.perf}
 	where := map[tune.Ref][2]int{} // stroke and pluck of every note played
-	t.Strokes = make([]tab.Stroke, 0, len(way))
-	for i := range way {
-		if err := s.w.moment(); err != nil {
+	t.Strokes = make([]tab.Stroke, 0, len(f.way))
+	for i := range f.way {
+		if err := f.w.moment(); err != nil {
 			return nil, err
 		}
-		m, c := &s.p.moments[i], &way[i]
+		m, c := &f.p.moments[i], &f.way[i]
 		st := tab.Stroke{BarIndex: m.barIndex, At: m.at, Len: m.len, Grace: m.grace, Placement: c.grip.Placement, Benders: c.grip.Benders}
 		st.Plucks = make([]tab.Pluck, 0, len(m.Wants))
 		for j := range m.Wants {
@@ -31,7 +38,7 @@ func (s *search) tab(way []chosen, semitones int) (*tab.Tab, error) {
 			if w.Kind == grip.Held || c.grip.Acts[j] == grip.Gone {
 				continue
 			}
-			st.Plucks = append(st.Plucks, s.pluck(m, w, c, j, s.p.perf.Seconds(m.barIndex, m.at, w.Len)))
+			st.Plucks = append(st.Plucks, f.pluck(m, w, c, j, f.p.perf.Seconds(m.barIndex, m.at, w.Len)))
 		}
 		inorder.Stable(st.Plucks, func(a, b tab.Pluck) int { return cmp.Compare(a.String, b.String) })
 		for j := range st.Plucks {
@@ -41,18 +48,18 @@ func (s *search) tab(way []chosen, semitones int) (*tab.Tab, error) {
 		if i > 0 {
 			before = &t.Strokes[i-1]
 		}
-		m.chop(s.n.Rig, &st, before)
+		m.chop(f.n.Rig, &st, before)
 		t.Strokes = append(t.Strokes, st)
-		s.compromises(t, way, i)
-		s.joins(t, way, i, where)
+		f.compromises(t, i)
+		f.joins(t, i, where)
 	}
 	t.NameBends()
-	t.Added = s.harmonyAdded(t, way)
-	if s.o.Touch == FullTouch {
+	t.Added = f.harmonyAdded(t)
+	if f.n.opt.Touch == FullTouch {
 		touch.SlideIn(t)
 		if t.Rig.Habits.RollsOn(t.Rig.Body) == rig.RollsWelcome {
 			var rolls []tab.Added
-			rolls, s.rolled = touch.Roll(t, outline.ChordsOf(t.Tune).Has, s.n.Limits.Repeat)
+			rolls, f.rolled = touch.Roll(t, outline.ChordsOf(t.Tune).Has, f.n.Limits.Repeat)
 			t.Added = append(t.Added, rolls...)
 		}
 	}
@@ -65,10 +72,10 @@ func (s *search) tab(way []chosen, semitones int) (*tab.Tab, error) {
 	return t, nil
 }
 
-func (s *search) pluck(m *moment, w *grip.Note, c *chosen, j int, seconds float64) tab.Pluck {
+func (f *finished) pluck(m *moment, w *grip.Note, c *chosen, j int, seconds float64) tab.Pluck {
 	g := c.grip
 	str := int(g.Strings[j])
-	p := tab.Pluck{Ref: w.Ref, String: str, Fret: s.n.Geometry.Contact(g.Placement, str), Len: w.Len, Finger: fingerOf(c.hand, g.Strings[j])}
+	p := tab.Pluck{Ref: w.Ref, String: str, Fret: f.n.Geometry.Contact(g.Placement, str), Len: w.Len, Finger: fingerOf(c.hand, g.Strings[j])}
 	switch g.Acts[j] {
 	case grip.On:
 		p.Attack, p.Finger = tab.Tied, tab.NoFinger
@@ -88,8 +95,8 @@ func (s *search) pluck(m *moment, w *grip.Note, c *chosen, j int, seconds float6
 		}
 	}
 	square := g.Kind == steel.Straight || g.Kind == steel.Nose
-	p.Vibrato = s.n.opt.Vibrato && s.n.Limits.Vibrato > 0 && seconds >= s.n.Limits.Vibrato && g.Frets[j] > 0 && g.Node == 0 && square
-	if note := s.p.t.Note(w.Ref); note != nil && note.Scoop != 0 && s.scoops(g, j, note) {
+	p.Vibrato = f.n.opt.Vibrato && f.n.Limits.Vibrato > 0 && seconds >= f.n.Limits.Vibrato && g.Frets[j] > 0 && g.Node == 0 && square
+	if note := f.p.t.Note(w.Ref); note != nil && note.Scoop != 0 && f.scoops(g, j, note) {
 		p.Scoop = float64(note.Scoop)
 	}
 	return p
@@ -97,9 +104,9 @@ func (s *search) pluck(m *moment, w *grip.Note, c *chosen, j int, seconds float6
 
 // scoops reports whether a scoop into a note can be played: the bar must be on the
 // string, and stay between the nut and the highest fret.
-func (s *search) scoops(g *grip.Grip, j int, note *tune.Note) bool {
+func (f *finished) scoops(g *grip.Grip, j int, note *tune.Note) bool {
 	from := int(g.Frets[j]) + int(note.Scoop)
-	return g.Frets[j] > 0 && from > 0 && from <= s.n.Rig.Frets && g.Acts[j] == grip.Pluck && g.Node == 0
+	return g.Frets[j] > 0 && from > 0 && from <= f.n.Rig.Frets && g.Acts[j] == grip.Pluck && g.Node == 0
 }
 
 func fingerOf(h grip.Hand, str int8) tab.Finger {
@@ -116,12 +123,12 @@ func fingerOf(h grip.Hand, str int8) tab.Finger {
 
 // joins marks what the new stroke does to notes played before: glides that
 // begin on them, and notes that must be damped.
-func (s *search) joins(t *tab.Tab, way []chosen, i int, where map[tune.Ref][2]int) {
+func (f *finished) joins(t *tab.Tab, i int, where map[tune.Ref][2]int) {
 	if i == 0 {
 		return
 	}
-	m, before := &s.p.moments[i], &s.p.moments[i-1]
-	g := way[i].grip
+	m, before := &f.p.moments[i], &f.p.moments[i-1]
+	g := f.way[i].grip
 	for j := range m.Wants {
 		if g.Acts[j] != grip.Glide {
 			continue
@@ -130,7 +137,7 @@ func (s *search) joins(t *tab.Tab, way []chosen, i int, where map[tune.Ref][2]in
 			t.Strokes[at[0]].Plucks[at[1]].Glide = true
 		}
 	}
-	if s.n.Ring(way[i-1].grip, g, &before.Due, &m.Due) == grip.RingsClash {
+	if f.n.Ring(f.way[i-1].grip, g, &before.Due, &m.Due) == grip.RingsClash {
 		if at, ok := where[before.Wants[0].Ref]; ok {
 			t.Strokes[at[0]].Plucks[at[1]].Damp = true
 		}
@@ -138,8 +145,8 @@ func (s *search) joins(t *tab.Tab, way []chosen, i int, where map[tune.Ref][2]in
 }
 
 // compromises lists what moment i does not sound as the tune says.
-func (s *search) compromises(t *tab.Tab, way []chosen, i int) {
-	m, g := &s.p.moments[i], way[i].grip
+func (f *finished) compromises(t *tab.Tab, i int) {
+	m, g := &f.p.moments[i], f.way[i].grip
 	add := func(ref tune.Ref, k tab.Kind, held tune.Ticks, why string) {
 		t.Compromises = append(t.Compromises, tab.NewCompromise(t.Tune, ref, m.at, k, held, why))
 	}
@@ -156,8 +163,8 @@ func (s *search) compromises(t *tab.Tab, way []chosen, i int) {
 		a := g.Acts[j]
 		switch {
 		case a == grip.Gone && !going:
-			add(w.Ref, tab.NotPlayed, 0, s.n.whyLost(m, w))
-		case a == grip.Gone && i > 0 && way[i-1].grip.Strings[w.From] > 0:
+			add(w.Ref, tab.NotPlayed, 0, f.n.whyLost(m, w))
+		case a == grip.Gone && i > 0 && f.way[i-1].grip.Strings[w.From] > 0:
 			add(w.Ref, tab.LetGoEarly, w.Len, "its string or the bar is needed elsewhere")
 		case a == grip.Gone && w.Kind == grip.Tied:
 			add(w.Ref, tab.AlreadyGone, 0, "it had been let go before")
@@ -169,10 +176,10 @@ func (s *search) compromises(t *tab.Tab, way []chosen, i int) {
 		if w.Kind == grip.Slurred && a == grip.Pluck {
 			add(w.Ref, tab.SlurPlucked, 0, "what it is slurred to lies on another string, or too far for the time")
 		}
-		if w.Kind == grip.Begun && s.p.tiedIn[w.Ref] {
+		if w.Kind == grip.Begun && f.p.tiedIn[w.Ref] {
 			add(w.Ref, tab.PluckedAgain, 0, "the tie comes from elsewhere in the piece, where it was played on no fixed string")
 		}
-		if note.Scoop != 0 && begins(g, j) && !s.scoops(g, j, note) {
+		if note.Scoop != 0 && begins(g, j) && !f.scoops(g, j, note) {
 			add(w.Ref, tab.ScoopLeftOut, 0, "an open string or one near the nut cannot be scooped into")
 		}
 	}

@@ -1,412 +1,221 @@
 package arrange
 
 import (
-	"cmp"
-	"math"
+	"fmt"
 	"slices"
 
 	"lapwright/arrange/outline"
-	"lapwright/grip"
-	"lapwright/inorder"
-	"lapwright/steel"
+	"lapwright/arrange/touch"
+	"lapwright/fault"
 	"lapwright/tab"
 	"lapwright/tune"
 )
 
-// layer is one moment in the search: its grips, the stances they can be held
-// in, and for every stance and way to pluck it the cheapest way to get there.
-type layer struct {
-	grips   []grip.Grip
-	stances []stance
-	first   []int32 // first[s] is the node of stance s with its first way; one more at the end
-	cost    []int64 // by node; out of reach is unreachable; nil once the next layer has been reckoned from it and nothing else asks
-	reached bool    // some node is within reach
-	// model is how the same place is played elsewhere, nil for none: other ways
-	// have a price, other fingers one by themselves.
-	model   *chosen
-	fingers int32
-	back    []int32 // by node: the node before, −1 at the start
+// scene is what every step of an arrangement looks at: who waits for it, the neck, and
+// the tune made ready for it.
+type scene struct {
+	w *watch
+	n *neck
+	p *problem
 }
 
-// stance is a grip together with where the bar hand is: on the strings, or in
-// the air where it last was.
-type stance struct {
-	grip int32
-	hand int32 // tenths of a millimetre from nut or capo, −1 when the bar was never laid
-}
-
-const unreachable = math.MaxInt64
-
-// Work counts what a search did.
-type Work struct {
-	Moments     int
-	Grips       int   // over all moments
-	States      int   // stances with ways to pluck, over all moments
-	Transitions int64 // pairs of stances weighed
-	Pruned      int   // states that could not lie on the cheapest way and were passed over
-	Compared    int64 // moments of phrases that come again, looked at for how they are played
-}
-
-// search finds the cheapest sequence of grips through a problem.
+// search arranges in one key, octave and capo: its passes lay out what can be played
+// and choose among it.
 type search struct {
-	w        *watch
+	scene
 	o        Options           // with the pins that hold in this setting alone
 	perf     *tune.Performance // of the tune as it is moved
 	moments  []tune.Moment     // of the tune before it is moved
-	n        *neck
-	p        *problem
-	layers   []layer
-	way      []chosen // found last
-	cost     int64    // of way
-	work     Work
-	keep     bool          // keep every state: for alternatives
+	lattice  lattice
+	way      []chosen      // found last
+	cost     int64         // of way
 	left     []tab.LeftOut // by the outline, in this setting's key
 	given    int           // how many moments the tune has, those left out too
 	outlined *outline.Told // what is told of it; nil for none
-	rolled   []int         // the tab's strokes that a roll adds
 	// madeAlike says that bars that come again have been made alike.
 	madeAlike bool
-	// scratch for one pair of layers
-	local    []int32 // hand number → its number in the layer
-	handsA   []int32
-	handsB   []int32
-	nodeHand []int32 // by node of A: its hand's number in the layer
-	steps    []int32 // handStep by (hand of A, hand of B)
-	least    []int64 // by (stance of A, hand of B): cheapest over the ways of A
-	leastAt  []int32 // and its node
-	floor    []int64 // by stance of A: the least of its row
-	order    []int32 // stances of A by floor
-	hands    []int32 // see stayed
-	spare    []int64 // costs of a layer that nobody asks for any more
 }
 
-// run fills the layers. The grips must be there.
-func (s *search) run() error {
-	s.work.Moments = len(s.layers)
-	for i := range s.layers {
-		if err := s.w.moment(); err != nil {
-			return err
+// pass is one step of an arrangement in one key, octave and capo. It works on the
+// search, counts each moment that it works on (watch), and fails when nothing is
+// left.
+type pass struct {
+	does string
+	run  func(s *search) error
+}
+
+// preparing are the passes that lay out what can be played, in this order.
+var preparing = []pass{
+	{"takes the tune apart into moments", (*search).takeApart},
+	{"offers notes for a harmony under the melody", (*search).offerHarmony},
+	{"lays out every grip of every moment, with its price", (*search).layOut},
+	{"leaves of them what the pins allow", (*search).keepToPins},
+	{"follows the shape of another tab", (*search).followShape},
+}
+
+// finding are the passes that choose among it, in this order.
+var finding = []pass{
+	{"finds the cheapest way through the grips", (*search).findWay},
+	{"has phrases that come again played alike, and finds the way anew", (*search).playAlike},
+}
+
+// newSearch runs the passes that prepare a search. An outline is played in one
+// position, unless pins need another.
+func (q *request) newSearch(c Setting) (*search, error) {
+	low, high := q.position(c)
+	s, err := q.searchIn(c, low, high)
+	if err != nil && high > 0 && len(q.o.Pins) > 0 && q.w.ctx.Err() == nil {
+		return q.searchIn(c, 0, 0)
+	}
+	return s, err
+}
+
+// searchIn prepares a search with the steel between two frets; high 0 leaves that to
+// the options.
+func (q *request) searchIn(c Setting, low, high int) (*search, error) {
+	s := &search{scene: scene{w: q.w}, o: q.o, left: q.leftOut(c), given: len(q.given)}
+	var asleep []string
+	s.o.Pins, asleep = q.awake(c)
+	if high > 0 {
+		s.o = s.o.within(low, high)
+	}
+	if q.outline != nil {
+		s.outlined = &outline.Told{Notes: q.outline.Notes, Kept: q.outline.Kept, Guessed: q.outline.Guessed, Low: low, High: high, Asleep: asleep}
+	}
+	r := q.rig
+	if c.Capo != r.Capo.At {
+		var err error
+		if r, err = r.WithCapo(c.Capo); err != nil {
+			return nil, err
 		}
-		l := &s.layers[i]
-		s.work.Grips += len(l.grips)
-		l.reached = false
-		if i == 0 {
-			s.stances(l, nil)
-			for j := range l.cost {
-				l.back[j] = -1
-			}
-			for k := range l.stances {
-				g := &l.grips[l.stances[k].grip]
-				for w, h := range g.Hands {
-					if s.startable(g) {
-						l.reached = true
-						l.cost[int(l.first[k])+w] = int64(g.Cost + s.own(l, g, h))
-					}
-				}
-			}
-			continue
+	}
+	s.perf, s.moments = q.perf.Of(q.moved(c)), q.moments
+	s.n = newNeck(r, &s.o)
+	for _, p := range preparing {
+		if err := p.run(s); err != nil {
+			return nil, err
 		}
-		s.stances(l, &s.layers[i-1])
-		s.advance(&s.layers[i-1], l, &s.p.moments[i-1].Due, &s.p.moments[i].Due)
-		if !s.keep {
-			s.spare, s.layers[i-1].cost = s.layers[i-1].cost, nil
-		}
-		if !s.keep && i+1 < len(s.layers) {
-			s.prune(i)
-		}
+	}
+	return s, nil
+}
+
+func (s *search) takeApart() error {
+	var err error
+	if s.p, err = newProblem(s.w, s.perf, s.moments, s.n.Limits, s.o.Touch >= LightTouch && (s.o.Harmony == NoHarmony || s.o.Harmony == FullChords)); err != nil {
+		return err
+	}
+	switch n := len(s.p.moments); {
+	case n == 0:
+		return refuse("the tune has no notes to play")
+	case n > MaxMoments:
+		return refuse("the tune has \"%d\" moments, and %d is the most that can be arranged", n, MaxMoments)
 	}
 	return nil
 }
 
-// startable reports whether a grip can come first: nothing goes on from nowhere.
-func (s *search) startable(g *grip.Grip) bool {
-	for _, a := range g.Acts {
-		if a == grip.On || a == grip.Glide || a == grip.Hammer || a == grip.Pull {
-			return false
-		}
-	}
-	return true
-}
-
-// stances lays out the states of a layer: one for each grip, but for each grip
-// with the steel lifted one for each place where the hand may have stayed.
-func (s *search) stances(l, before *layer) {
-	l.stances = l.stances[:0]
-	hands := s.stayed(l, before)
-	nodes := int32(0)
-	l.first = l.first[:0]
-	for gi := range l.grips {
-		g := &l.grips[gi]
-		if g.Kind != steel.Lifted {
-			l.stances = append(l.stances, stance{int32(gi), g.Hand})
-			l.first = append(l.first, nodes)
-			nodes += int32(len(g.Hands))
-			continue
-		}
-		for _, h := range hands {
-			l.stances = append(l.stances, stance{int32(gi), h})
-			l.first = append(l.first, nodes)
-			nodes += int32(len(g.Hands))
-		}
-	}
-	l.first = append(l.first, nodes)
-	l.cost, s.spare = grown(s.spare, int(nodes)), nil
-	l.back = grown(l.back, int(nodes))
-	for j := range l.cost {
-		l.cost[j] = unreachable
-	}
-	s.work.States += int(nodes)
-}
-
-// stayed returns where the hand may have stayed before a layer in which the steel may be
-// lifted.
-func (s *search) stayed(l, before *layer) []int32 {
-	s.hands = s.hands[:0]
-	lifted := false
-	for g := range l.grips {
-		lifted = lifted || l.grips[g].Kind == steel.Lifted
-	}
-	if !lifted {
+func (s *search) offerHarmony() error {
+	if s.o.Harmony == NoHarmony {
 		return nil
 	}
-	if before == nil {
-		s.hands = append(s.hands, -1)
-		return s.hands
-	}
-	for k := range before.stances {
-		if h := before.stances[k].hand; !slices.Contains(s.hands, h) { // some twenty places
-			s.hands = append(s.hands, h)
-		}
-	}
-	return s.hands
+	s.p.prices = s.o.prices()
+	return s.p.harmonise(s.w, s.o.Harmony)
 }
 
-// localHands numbers the hands of a layer from 0 and gives them.
-func (s *search) localHands(l *layer, hands []int32) []int32 {
-	for len(s.local) < len(s.n.Hands) {
-		s.local = append(s.local, -1)
-	}
-	hands = hands[:0]
-	for gi := range l.grips {
-		for _, h := range l.grips[gi].Hands {
-			if s.local[h] < 0 {
-				s.local[h] = int32(len(hands))
-				hands = append(hands, h)
-			}
-		}
-	}
-	return hands
+func (s *search) layOut() error {
+	var err error
+	s.lattice.scene = s.scene
+	s.lattice.layers, err = s.n.candidates(s.w, s.p)
+	return err
 }
 
-// advance reckons layer b from layer a.
-func (s *search) advance(a, b *layer, ma, mb *grip.Due) {
-	s.handsA = s.localHands(a, s.handsA)
-	s.nodeHand = grown(s.nodeHand, len(a.cost))
-	for k := range a.stances {
-		for w, h := range a.grips[a.stances[k].grip].Hands {
-			s.nodeHand[int(a.first[k])+w] = s.local[h]
+func (s *search) keepToPins() error { return s.n.pin(s.w, s.p, s.lattice.layers) }
+
+// find runs the passes that choose a way.
+func (s *search) find() (way []chosen, cost int64, err error) {
+	keep := s.lattice.keep
+	s.lattice.keep = false
+	for _, p := range finding {
+		if err := p.run(s); err != nil {
+			return nil, 0, err
 		}
 	}
-	for _, h := range s.handsA {
-		s.local[h] = -1
-	}
-	s.handsB = s.localHands(b, s.handsB)
-	nb := len(s.handsB)
-	s.steps = grown(s.steps, len(s.handsA)*nb)
-	for x, ha := range s.handsA {
-		for y, hb := range s.handsB {
-			s.steps[x*nb+y] = s.n.HandStep(s.n.Hands[ha].Hand, s.n.Hands[hb].Hand, mb.Seconds)
+	if keep {
+		s.lattice.keep = true
+		if err := s.lattice.run(); err != nil {
+			return nil, 0, err
 		}
 	}
-	s.least = grown(s.least, len(a.stances)*nb)
-	s.leastAt = grown(s.leastAt, len(a.stances)*nb)
-	for k := range a.stances {
-		row, rowAt := s.least[k*nb:(k+1)*nb], s.leastAt[k*nb:(k+1)*nb]
-		for y := range row {
-			row[y] = unreachable
-		}
-		for node := a.first[k]; node < a.first[k+1]; node++ {
-			c := a.cost[node]
-			if c == unreachable {
-				continue
-			}
-			steps := s.steps[int(s.nodeHand[node])*nb:]
-			for y := range row {
-				if t := c + int64(steps[y]); t < row[y] {
-					row[y], rowAt[y] = t, node
-				}
-			}
-		}
+	return s.way, s.cost, nil
+}
+
+func (s *search) findWay() error {
+	if err := s.lattice.run(); err != nil {
+		return err
 	}
-	s.sortStances(len(a.stances), nb)
-	for k := range b.stances {
-		sb := &b.stances[k]
-		gb := &b.grips[sb.grip]
-		base := int(b.first[k])
-		worst := int64(unreachable) // of the ways to pluck gb, as far as is known
-		for _, ka32 := range s.order {
-			ka := int(ka32)
-			// No step costs less than 0, so a stance whose floor is no better
-			// than what there is for every way can't help, nor can those after it.
-			if s.floor[ka] >= worst {
-				break
-			}
-			sa := &a.stances[ka]
-			if gb.Kind == steel.Lifted && sa.hand != sb.hand || !mb.Leads(&a.grips[sa.grip], gb) {
-				continue
-			}
-			s.work.Transitions++
-			st, ok := s.n.Step(sa.hand, &a.grips[sa.grip], gb, ma, mb)
-			if !ok {
-				continue
-			}
-			add := int64(st.Sum())
-			worst = 0
-			for w, h := range gb.Hands {
-				y := ka*nb + int(s.local[h])
-				if t := s.least[y] + add; t < b.cost[base+w] {
-					b.cost[base+w], b.back[base+w] = t, s.leastAt[y]
-				}
-				worst = max(worst, b.cost[base+w])
-			}
-		}
-		for w, h := range gb.Hands {
-			if b.cost[base+w] != unreachable {
-				b.reached = true
-				b.cost[base+w] += int64(gb.Cost + s.own(b, gb, h))
-			}
-		}
+	var stuck int
+	if s.way, s.cost, stuck = s.lattice.cheapest(); stuck >= 0 {
+		return s.stuck(stuck)
 	}
-	for _, h := range s.handsB {
-		s.local[h] = -1
+	return nil
+}
+
+func (s *search) playAlike() error {
+	if s.madeAlike || s.o.Shape != nil && !s.o.Shape.Melody {
+		return nil
+	}
+	changed, err := s.alike(s.way)
+	if err != nil || !changed {
+		return err
+	}
+	s.madeAlike = true
+	return s.findWay()
+}
+
+// stuck is the error for a layer that nothing leads to.
+func (s *search) stuck(i int) error {
+	m := &s.p.moments[i]
+	number, place := s.p.t.Place(m.barIndex, m.at)
+	return &fault.Fault{
+		Bar: fmt.Sprint(number), Beat: place.String(),
+		Msg: "nothing that is left can follow what was played before",
 	}
 }
 
-// own returns what it costs by itself to play a grip of a layer with a hand,
-// beside what the grip costs.
-func (s *search) own(l *layer, g *grip.Grip, h int32) int32 {
-	return s.n.Hands[h].Cost + l.unlike(g, s.n.Hands[h].Hand)
-}
+// finished returns a way with what is needed to tell of it.
+func (s *search) finished(way []chosen) *finished { return &finished{scene: s.scene, way: way} }
 
-// sortStances orders the reachable stances of layer A by the least of their row.
-func (s *search) sortStances(n, nb int) {
-	s.floor = grown(s.floor, n)
-	s.order = s.order[:0]
-	for k := range n {
-		s.floor[k] = slices.Min(s.least[k*nb : (k+1)*nb])
-		if s.floor[k] != unreachable {
-			s.order = append(s.order, int32(k))
+// result makes the result of a way.
+func (s *search) result(way []chosen, cost int64, semitones int) (*Result, error) {
+	f := s.finished(way)
+	f.add()
+	res := &Result{Key: f.p.t.Bars[0].Key, Transposed: semitones, Cost: float64(cost) / 100, Work: s.lattice.work, by: s.o.prices()}
+	res.Harmony = f.harmonised()
+	var err error
+	if res.Tab, err = f.tab(semitones); err != nil {
+		return nil, err
+	}
+	if res.Events, err = f.explain(); err != nil {
+		return nil, err
+	}
+	touched := f.touches(res.Tab)
+	if res.Difficulty, err = f.difficulty(touched, s.given); err != nil {
+		return nil, err
+	}
+	for i, terms := range touched {
+		for _, t := range terms {
+			res.Events[i].Terms = append(res.Events[i].Terms, t)
+			res.Events[i].Cost += t.Cost
+			res.Cost += t.Cost
 		}
 	}
-	inorder.Stable(s.order, func(x, y int32) int { return cmp.Compare(s.floor[x], s.floor[y]) })
-}
-
-// prune drops states of layer i that can't lie on the cheapest way. Let m be
-// the cheapest state and U the most that any step from m into the next layer
-// costs, when every such step is possible. A state whose cost is above m's by
-// more than U is beaten by m at every state of the next layer, because its own
-// steps cost nothing less than 0. It is not tried when the next moment has notes
-// that go on, or grips with the steel lifted, since those remember more than the
-// grip.
-func (s *search) prune(i int) {
-	l, next := &s.layers[i], &s.layers[i+1]
-	m := &s.p.moments[i+1]
-	for j := range m.Wants {
-		if m.Wants[j].From >= 0 {
-			return
-		}
+	for _, i := range f.rolled { // they cost the way nothing
+		st := &res.Tab.Strokes[i]
+		res.Events = slices.Insert(res.Events, i, Explained{BarNumber: res.Tab.Tune.Bars[st.BarIndex].Number, At: st.At})
 	}
-	for gi := range next.grips {
-		if next.grips[gi].Kind == steel.Lifted {
-			return
-		}
+	res.Outline = s.outlined
+	res.Tab.LeftOut = s.left
+	if s.o.Grade == FirstGrade {
+		touch.StopRinging(res.Tab)
 	}
-	best, at := int64(unreachable), 0
-	for node, c := range l.cost {
-		if c < best {
-			best, at = c, node
-		}
-	}
-	if best == unreachable {
-		return
-	}
-	k := l.stanceOf(int32(at))
-	st := &l.stances[k]
-	ga := &l.grips[st.grip]
-	ha := s.n.Hands[ga.Hands[at-int(l.first[k])]].Hand
-	most := int64(0)
-	for gi := range next.grips {
-		g := &next.grips[gi]
-		step, _ := s.n.Step(st.hand, ga, g, &s.p.moments[i].Due, &m.Due)
-		for _, h := range g.Hands {
-			most = max(most, int64(step.Sum()+s.n.HandStep(ha, s.n.Hands[h].Hand, m.Seconds)))
-		}
-	}
-	for node, c := range l.cost {
-		if c != unreachable && c > best+most {
-			l.cost[node] = unreachable
-			s.work.Pruned++
-		}
-	}
-}
-
-// stanceOf returns the stance that a node belongs to.
-func (l *layer) stanceOf(node int32) int {
-	lo, hi := 0, len(l.stances)
-	for hi-lo > 1 {
-		mid := (lo + hi) / 2
-		if l.first[mid] <= node {
-			lo = mid
-		} else {
-			hi = mid
-		}
-	}
-	return lo
-}
-
-// chosen is one moment of a finished way.
-type chosen struct {
-	grip *grip.Grip
-	hand grip.Hand // which fingers
-	own  int32     // what the fingers cost for being away from their homes
-	odd  int32     // and for being others than elsewhere
-	at   int32     // where the bar hand is
-}
-
-// cheapest returns the cheapest way and its cost, or false when a layer is out
-// of reach, with the index of the first such layer.
-func (s *search) cheapest() (way []chosen, cost int64, stuck int) {
-	for i := range s.layers {
-		if !s.layers[i].reached {
-			return nil, 0, i
-		}
-	}
-	if len(s.layers) == 0 {
-		return nil, 0, -1
-	}
-	last := &s.layers[len(s.layers)-1]
-	best, at := int64(unreachable), int32(0)
-	for node, c := range last.cost {
-		if c < best {
-			best, at = c, int32(node)
-		}
-	}
-	return s.trace(at), best, -1
-}
-
-// trace follows a node of the last layer back to the start.
-func (s *search) trace(node int32) []chosen {
-	way := make([]chosen, len(s.layers))
-	for i := len(s.layers) - 1; i >= 0; i-- {
-		way[i] = s.chosenAt(i, node)
-		node = s.layers[i].back[node]
-	}
-	return way
-}
-
-func grown[T any](s []T, n int) []T {
-	if cap(s) < n {
-		return make([]T, n, n+n/2)
-	}
-	return s[:n]
+	return res, nil
 }

@@ -55,17 +55,17 @@ func (s *search) followShape() error {
 	if shape == nil {
 		return nil
 	}
-	if shape.Whole && len(s.layers) != len(shape.Strokes) {
+	if shape.Whole && len(s.lattice.layers) != len(shape.Strokes) {
 		return refuse("the tab's strokes are not its tune's moments")
 	}
-	for i := range s.layers {
+	for i := range s.lattice.layers {
 		if err := s.w.moment(); err != nil {
 			return err
 		}
 		if i >= len(shape.Strokes) {
 			break
 		}
-		l, m := &s.layers[i], &s.p.moments[i]
+		l, m := &s.lattice.layers[i], &s.p.moments[i]
 		plan := m.planned(shape.Strokes[i])
 		if !shape.Whole && !shape.Melody {
 			l.prefer(m, plan, s.o.prices())

@@ -94,7 +94,7 @@ func TestEveryPassCounts(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		s := &search{w: w, o: q.o, perf: q.perf, moments: q.moments}
+		s := &search{scene: scene{w: w}, o: q.o, perf: q.perf, moments: q.moments}
 		s.n = newNeck(q.rig, &s.o)
 		for _, p := range slices.Concat(preparing, finding) {
 			before := w.done
