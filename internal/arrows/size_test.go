@@ -39,8 +39,6 @@ var beyond = map[string]struct {
 	"type grip.Neck":                                       {22, "the public face of the room"},
 	"type internal/studio.Studio":                          {25, "the database: a method for each thing it is asked"},
 	"type listen.reviewer":                                 {23, "one review: a method for each finding"},
-	"type notation/abc.reader":                             {59, "one reader of a tune: a method for each sign and field of the standard"},
-	"type notation/abc.voice":                              {27, "what one voice has in hand while it is read"},
 	"type notation/abc/writing.writer":                     {26, "one writer: a method for each thing that is written"},
 	"type notation/midi.importer":                          {28, "one import: a method for each step"},
 	"type notation/musicxml.partReader":                    {50, "one reader of a part: a method for each element"},

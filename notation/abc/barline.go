@@ -1,18 +1,24 @@
 package abc
 
 import (
-	"slices"
 	"strings"
 
 	"lapwright/notation/abc/terms"
 	"lapwright/tune"
 )
 
+// barReader reads what parts a line of music into bars: barlines, repeats and
+// endings, and the overlays that go back over bars.
+type barReader struct {
+	*scan
+	v *voice
+}
+
 // barline takes a barline with its repeats (section 4.8), and the number of an
 // ending that follows at once. The signs in any order are read: colons
 // before the lines end a repeat, colons after them begin one.
-func (r *reader) barline(m *scan) {
-	v := r.cur
+func (m barReader) barline() {
+	v := m.v
 	t := token{lineNumber: m.lineNumber, col: m.col()}
 	start := m.i
 	if m.peek() == '.' {
@@ -51,7 +57,7 @@ scan:
 	if lines == "" {
 		// "::" ends one repeat and begins the next; a lone colon is a slip.
 		if before < 2 {
-			r.warn(m.lineNumber, t.col, "a colon alone is no barline and is left out")
+			m.warn(t.col, "a colon alone is no barline and is left out")
 			return
 		}
 		after = before / 2
@@ -70,54 +76,27 @@ scan:
 	t.right, t.left = min(before, tune.MaxRepeats), min(after, tune.MaxRepeats)
 	v.closeBar(t)
 	if c := m.peek(); c >= '0' && c <= '9' {
-		r.ending(m)
+		m.ending()
 	}
 }
 
 // ending takes the numbers of an ending: "1", "1,3", "1-3".
-func (r *reader) ending(m *scan) {
+func (m barReader) ending() {
 	start := m.i
 	if numbers, ok := m.endings(); ok {
-		r.beginEnding(numbers, m.lineNumber, start+1)
+		m.beginEnding(numbers, start+1)
 	} else {
-		r.warn(m.lineNumber, start+1, "%q is no list of endings and is left out", terms.Clip(m.s[start:m.i]))
+		m.warn(start+1, "%q is no list of endings and is left out", terms.Clip(m.s[start:m.i]))
 	}
-}
-
-// endings reads a list of numbers of endings, given in order and once each.
-func (m *scan) endings() ([]int, bool) {
-	var numbers []int
-	for {
-		n, ok := m.number(tune.MaxRepeats)
-		last := n
-		if ok && m.peek() == '-' {
-			m.i++
-			last, ok = m.number(tune.MaxRepeats)
-		}
-		if !ok || n < 1 || last < n {
-			return nil, false
-		}
-		for ; n <= last; n++ {
-			if !slices.Contains(numbers, n) {
-				numbers = append(numbers, n)
-			}
-		}
-		if m.peek() != ',' || m.byteAt(1) < '0' || m.byteAt(1) > '9' {
-			break
-		}
-		m.i++
-	}
-	slices.Sort(numbers)
-	return numbers, true
 }
 
 // beginEnding puts an ending at the bar in hand.
-func (r *reader) beginEnding(numbers []int, lineNumber, col int) {
-	v := r.cur
-	if !v.empty() {
+func (m barReader) beginEnding(numbers []int, col int) {
+	v := m.v
+	if !v.cur.empty() {
 		// An ending that begins inside a bar, without a barline before it.
-		r.warn(lineNumber, col, "an ending begins inside a bar; a barline is put before it")
-		v.closeBar(token{style: tune.NoBarline, lineNumber: lineNumber, col: col})
+		m.warn(col, "an ending begins inside a bar; a barline is put before it")
+		v.closeBar(token{style: tune.NoBarline, lineNumber: m.lineNumber, col: col})
 	}
 	v.cur.Endings = numbers
 }
@@ -126,8 +105,8 @@ func (r *reader) beginEnding(numbers []int, lineNumber, col int) {
 // ["last time" …, and reports false where the bracket is that of a chord. Words
 // that are numbers count as such ("1.", "2, 3"); others name the ending that comes
 // after those before it, and are kept over it.
-func (r *reader) namedEnding(m *scan) bool {
-	v := r.cur
+func (m barReader) namedEnding() bool {
+	v := m.v
 	start := m.i
 	end := strings.IndexByte(m.s[m.i+2:], '"')
 	if end < 0 {
@@ -153,38 +132,68 @@ func (r *reader) namedEnding(m *scan) bool {
 	}
 	list := &scan{s: strings.TrimRight(strings.ReplaceAll(words, " ", ""), ".:")}
 	if numbers, ok := list.endings(); ok && list.i == len(list.s) {
-		r.beginEnding(numbers, m.lineNumber, start+1)
+		m.beginEnding(numbers, start+1)
 		return true
 	}
 	if text := terms.DecodeText(strings.TrimLeft(words, "^_<>@")); text != "" {
 		v.pending.texts = append(v.pending.texts, tune.TextAt{Text: text})
 	}
-	if !v.empty() {
-		r.beginEnding(nil, m.lineNumber, start+1)
+	if !v.cur.empty() {
+		m.beginEnding(nil, start+1)
 	}
-	if n := v.endingBefore(); n > 0 && n < tune.MaxRepeats {
+	if n := v.bars.endingBefore(); n > 0 && n < tune.MaxRepeats {
 		v.cur.Endings = []int{n + 1}
 	} else {
-		r.warn(m.lineNumber, start+1, "the ending %q follows no other; it is played where it stands", terms.Clip(words))
+		m.warn(start+1, "the ending %q follows no other; it is played where it stands", terms.Clip(words))
 	}
 	return true
 }
 
-// endingBefore returns the highest number of the endings that end where the bar in
-// hand begins, or 0.
-func (v *voice) endingBefore() int {
-	most := 0
-	for i := len(v.bars) - 1; i >= 0; i-- {
-		b := v.bars[i]
-		if i < len(v.bars)-1 && b.Right.Repeat > 0 && most == 0 {
-			break
-		}
-		for _, n := range b.Endings {
-			most = max(most, n)
-		}
-		if most > 0 || b.Left.Repeat > 0 {
-			break
-		}
+// openRegion takes "(&", to whose bar the overlays go back until "&)".
+func (m barReader) openRegion() {
+	m.i += 2
+	m.v.region = len(m.v.bars) + 1
+}
+
+// overlaySign takes & and runs of it, "(&" having been seen by openRegion: each
+// sets the time back by one barline. Between "(&" and "&)" it goes back to where
+// the first stands.
+func (m barReader) overlaySign() {
+	v := m.v
+	start, n := m.i, 0
+	for m.peek() == '&' {
+		n++
+		m.i++
 	}
-	return most
+	if m.peek() == ')' {
+		m.i++
+		if v.region == 0 {
+			m.warn(start+1, "an overlay of several bars ends that did not begin")
+			return
+		}
+		v.region = 0
+		if v.over != nil {
+			v.endLayer(m.lineNumber, start+1)
+		}
+		return
+	}
+	at := len(v.bars)
+	if v.over != nil {
+		at = v.over.target
+	}
+	from := at - n + 1
+	if v.region > 0 {
+		from = v.region - 1
+	} else if v.cur.empty() && v.cur.on == 0 {
+		from = at - n
+	}
+	switch {
+	case from < 0 && n == 1 || from == at && v.over == nil:
+		v.overlay(m.lineNumber, start+1)
+	case from < 0:
+		m.warn(start+1, "the overlay %q goes back to before the first bar; its notes are put beside this one", terms.Clip(m.s[start:m.i]))
+		v.overlay(m.lineNumber, start+1)
+	default:
+		v.goBack(from, m.lineNumber, start+1)
+	}
 }

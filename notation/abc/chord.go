@@ -9,9 +9,9 @@ import (
 )
 
 // chord takes [CEG].
-func (r *reader) chord(m *scan) {
-	v := r.cur
-	lineNumber, col := m.lineNumber, m.col()
+func (m noteReader) chord() {
+	v := m.voices.cur
+	col := m.col()
 	m.i++
 	var (
 		notes  []tune.Note
@@ -27,8 +27,8 @@ func (r *reader) chord(m *scan) {
 			m.i++
 			closed = true
 		case isNote(c):
-			n, ok := r.pitchOf(m)
-			own := r.length(m, v.unit)
+			n, ok := m.pitchOf()
+			own := m.length(v.unit)
 			if m.peek() == '.' && m.byteAt(1) == '-' {
 				m.i++
 			}
@@ -40,7 +40,7 @@ func (r *reader) chord(m *scan) {
 				continue
 			}
 			if len(notes) == tune.MaxNotes {
-				r.warn(m.lineNumber, m.col(), "a chord has more than %d notes; the rest is left out", tune.MaxNotes)
+				m.warn(m.col(), "a chord has more than %d notes; the rest is left out", tune.MaxNotes)
 				continue
 			}
 			if len(notes) == 0 {
@@ -49,68 +49,61 @@ func (r *reader) chord(m *scan) {
 				unlike = true
 			}
 			notes = append(notes, n)
-			r.b.things++
+			m.b.things++
 		case c == '(':
 			m.i++
-			r.b.things++
+			m.b.things++
 			v.pending.slurs++
 		case c == ')':
 			m.i++
 			slurs++
 		case c == '"':
-			r.quoted(m)
+			m.signs().quoted()
 		case c == '!':
-			r.exclaimed(m)
+			m.signs().exclaimed()
 		case c == ' ' || c == '\t':
 			m.i++
 		case c == '|' || c == '[':
 			// The bracket was never closed.
-			r.warn(lineNumber, col, "a chord has no closing bracket")
+			m.warn(col, "a chord has no closing bracket")
 			closed = true
-		case c == '+' && r.plused(m):
+		case c == '+' && m.signs().plused():
 		case c == 'z' || c == 'x':
 			m.i++
-			r.length(m, v.unit)
-			r.warn(m.lineNumber, m.i, "a rest inside a chord is left out")
+			m.length(v.unit)
+			m.warn(m.i, "a rest inside a chord is left out")
+		case m.signs().letter(c):
 		default:
-			if text, ok := r.symbols[c]; ok {
-				m.i++
-				r.decoration(text[1:len(text)-1], text[0], m.lineNumber, m.i)
-			} else if name, ok := shorthand[c]; ok {
-				m.i++
-				r.decoration(name, '!', m.lineNumber, m.i)
-			} else {
-				r.warn(m.lineNumber, m.col(), "%q inside a chord is not understood and is left out", string(rune(c)))
-				m.i++
-			}
+			m.warn(m.col(), "%q inside a chord is not understood and is left out", string(rune(c)))
+			m.i++
 		}
 	}
 	if !closed {
-		r.warn(lineNumber, col, "a chord has no closing bracket")
+		m.warn(col, "a chord has no closing bracket")
 	}
 	num, den, _, ok := m.multiple()
 	if len(notes) == 0 {
-		r.warn(lineNumber, col, "a chord has no note and is left out")
+		m.warn(col, "a chord has no note and is left out")
 		return
 	}
 	if unlike {
-		r.b.once("unlike", lineNumber, col, "the notes of a chord differ in length; all take that of the first")
+		m.b.once("unlike", m.lineNumber, col, "the notes of a chord differ in length; all take that of the first")
 	}
 	total, fits := times(length, num, den, maxLen)
 	if !ok || !fits {
-		r.warn(lineNumber, col, "a chord's length is no length that a note can have; that of its first note is taken")
+		m.warn(col, "a chord's length is no length that a note can have; that of its first note is taken")
 		total = length
 	}
-	r.sound(notes, total, lineNumber, col)
-	if p := v.prev(); p != nil {
+	m.sound(notes, total, col)
+	if p := v.cur.prev(); p != nil {
 		p.slurEnds += slurs
 	}
 }
 
 // graces takes {g} and {/g}.
-func (r *reader) graces(m *scan) {
-	v := r.cur
-	lineNumber, col := m.lineNumber, m.col()
+func (m noteReader) graces() {
+	v := m.voices.cur
+	col := m.col()
 	m.i++
 	slash := false
 	if m.peek() == '/' {
@@ -119,7 +112,7 @@ func (r *reader) graces(m *scan) {
 	}
 	end := strings.IndexByte(m.s[m.i:], '}')
 	if end < 0 {
-		r.warn(lineNumber, col, "grace notes have no closing brace; the rest of the line is left out")
+		m.warn(col, "grace notes have no closing brace; the rest of the line is left out")
 		m.i = len(m.s)
 		return
 	}
@@ -138,12 +131,12 @@ func (r *reader) graces(m *scan) {
 		size := tune.Ticks(0)
 		switch {
 		case isNote(c):
-			if n, ok := r.pitchOf(m); ok {
+			if n, ok := m.pitchOf(); ok {
 				notes = append(notes, n)
 			}
-			size = r.length(m, tune.Whole)
+			size = m.length(tune.Whole)
 		case c == '[':
-			notes, size = r.graceChord(m, stop)
+			notes, size = m.graceChord(stop)
 		case c == '>' || c == '<':
 			n := 1
 			if c == '<' {
@@ -151,19 +144,19 @@ func (r *reader) graces(m *scan) {
 			}
 			m.i++
 			if k := len(sizes); k > 0 && broken == 0 {
-				sizes[k-1] = stretch(v, sizes[k-1], n, m.lineNumber, m.i)
+				sizes[k-1] = stretch(m.b, sizes[k-1], n, m.lineNumber, m.i)
 				broken = -n
 			}
 			continue
 		case c == '!':
 			// Glides and scoops are for the grace that follows.
-			r.exclaimed(m)
+			m.signs().exclaimed()
 			continue
 		case c == ' ' || c == '\t' || c == '`':
 			m.i++
 			continue
 		default:
-			r.warn(m.lineNumber, m.col(), "%q among grace notes is left out", string(rune(c)))
+			m.warn(m.col(), "%q among grace notes is left out", string(rune(c)))
 			m.i++
 			continue
 		}
@@ -171,43 +164,43 @@ func (r *reader) graces(m *scan) {
 			continue
 		}
 		for _, j := range v.pending.joins {
-			j.apply(r, notes, m.lineNumber, m.i)
+			j.apply(m.b, notes, m.lineNumber, m.i)
 		}
 		v.pending.joins = nil
 		groups = append(groups, tune.Grace{Notes: notes, Slash: slash})
-		sizes = append(sizes, stretch(v, size, broken, m.lineNumber, m.i))
+		sizes = append(sizes, stretch(m.b, size, broken, m.lineNumber, m.i))
 		broken = 0
 	}
 	m.i = stop + 1
 	if room := tune.MaxGraces - len(v.pending.graces); len(groups) > room {
-		r.warn(lineNumber, col, "a note has more than %d graces; the rest is left out", tune.MaxGraces)
+		m.warn(col, "a note has more than %d graces; the rest is left out", tune.MaxGraces)
 		groups = groups[:room]
 	}
 	unit := terms.GraceUnit(len(groups))
 	for i := range groups {
 		value, ok := tune.ValueOf(sizes[i] / (tune.Whole / unit))
 		if !ok {
-			r.warn(lineNumber, col, "a grace note has no plain value; a sixteenth is drawn")
+			m.warn(col, "a grace note has no plain value; a sixteenth is drawn")
 			value = tune.Value{Log2: 4}
 		}
 		groups[i].Value = value
 	}
 	v.pending.graces = append(v.pending.graces, groups...)
-	r.b.things += len(groups)
+	m.b.things += len(groups)
 }
 
 // graceChord takes [ce] among graces that end at stop, with the length that its
 // graces have as parts of the unit.
-func (r *reader) graceChord(m *scan, stop int) (notes []tune.Note, size tune.Ticks) {
+func (m noteReader) graceChord(stop int) (notes []tune.Note, size tune.Ticks) {
 	m.i++
 	for m.i < stop && m.peek() != ']' {
 		if !isNote(m.peek()) {
-			r.warn(m.lineNumber, m.col(), "%q in a grace chord is left out", string(rune(m.peek())))
+			m.warn(m.col(), "%q in a grace chord is left out", string(rune(m.peek())))
 			m.i++
 			continue
 		}
-		n, ok := r.pitchOf(m)
-		own := r.length(m, tune.Whole)
+		n, ok := m.pitchOf()
+		own := m.length(tune.Whole)
 		if ok && len(notes) < tune.MaxNotes {
 			notes = append(notes, n)
 		}
@@ -216,7 +209,7 @@ func (r *reader) graceChord(m *scan, stop int) (notes []tune.Note, size tune.Tic
 		}
 	}
 	m.i = min(m.i+1, stop)
-	num, den := r.length(m, tune.Whole).Fraction()
+	num, den := m.length(tune.Whole).Fraction()
 	size = max(size, 1) * tune.Ticks(num) / tune.Ticks(den)
 	slices.SortStableFunc(notes, func(a, b tune.Note) int { return a.Name.Key() - b.Name.Key() })
 	return notes, size

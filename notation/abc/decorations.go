@@ -44,9 +44,9 @@ type join struct {
 }
 
 // apply puts a join to the notes, which stand from low to high.
-func (j join) apply(r *reader, notes []tune.Note, lineNumber, col int) {
+func (j join) apply(b *book, notes []tune.Note, lineNumber, col int) {
 	if j.from > len(notes) {
-		r.warn(lineNumber, col, "there is no note %d from the top to glide or to mark", j.from)
+		b.warn(lineNumber, col, "there is no note %d from the top to glide or to mark", j.from)
 		return
 	}
 	for i := range notes {
@@ -99,89 +99,6 @@ func parseJoin(s string) (join, bool) {
 	return j, true
 }
 
-// decoration takes the name between exclamation marks, or a text that a U: field
-// put between quotation marks.
-func (r *reader) decoration(name string, quote byte, lineNumber, col int) {
-	v := r.cur
-	r.b.things++
-	if quote == '"' {
-		r.annotation(name, lineNumber, col)
-		return
-	}
-	if like, ok := near[name]; ok {
-		r.b.once("!"+name, lineNumber, col, "the decoration %q is kept as %q", "!"+name+"!", "!"+like+"!")
-		name = like
-	}
-	if m, ok := terms.Marks[name]; ok {
-		v.pending.marks = append(v.pending.marks, m)
-		return
-	}
-	if k, ok := terms.Signs[name]; ok {
-		v.pending.signs = append(v.pending.signs, tune.Sign{Kind: k})
-		return
-	}
-	if t, ok := words[name]; ok {
-		v.pending.texts = append(v.pending.texts, t)
-		return
-	}
-	if j, ok := parseJoin(name); ok {
-		v.pending.joins = append(v.pending.joins, j)
-		return
-	}
-	switch {
-	case name == "nil" || name == "none":
-	case ends[name]:
-		r.b.once("!"+name, lineNumber, col, "the decoration %q is left out: only the start of a stretch is kept", "!"+terms.Clip(name)+"!")
-	default:
-		r.warn(lineNumber, col, "the decoration %q is not known and is left out", "!"+terms.Clip(name)+"!")
-	}
-}
-
-// exclaimed takes !trill!. An exclamation mark alone broke the line in older
-// files.
-func (r *reader) exclaimed(m *scan) {
-	rest := m.s[m.i+1:]
-	end := strings.IndexByte(rest, '!')
-	if end > 0 && end <= 40 && !strings.ContainsAny(rest[:end], " \t|\"{}[") {
-		col := m.col()
-		m.i += end + 2
-		r.decoration(rest[:end], '!', m.lineNumber, col)
-		return
-	}
-	m.i++
-	if strings.ContainsRune(r.breaks, '!') {
-		r.breakLine()
-		return
-	}
-	r.b.once("!", m.lineNumber, m.i, "a lone %q is read as an old line break", "!")
-	r.breakLine()
-}
-
-// plused takes +trill+, the way of writing decorations before 2.1. It reports
-// false when there is none.
-func (r *reader) plused(m *scan) bool {
-	rest := m.s[m.i+1:]
-	end := strings.IndexByte(rest, '+')
-	if end <= 0 || end > 40 {
-		return false
-	}
-	name := rest[:end]
-	_, isMark := terms.Marks[name]
-	_, isSign := terms.Signs[name]
-	_, isWord := words[name]
-	known := isMark || isSign || isWord
-	if !r.plus && !known && !isName(name) {
-		return false
-	}
-	if !r.plus && known {
-		r.b.once("+", m.lineNumber, m.col(), "%q is an old way to write %q and is read so", "+"+name+"+", "!"+name+"!")
-	}
-	col := m.col()
-	m.i += end + 2
-	r.decoration(name, '!', m.lineNumber, col)
-	return true
-}
-
 // isName reports whether a text between plus signs is the name of a decoration, not
 // notes: letters and signs of names only, and not letters of notes alone.
 func isName(s string) bool {
@@ -197,63 +114,6 @@ func isName(s string) bool {
 		}
 	}
 	return other && len(s) > 2
-}
-
-// quoted takes a chord symbol or an annotation.
-func (r *reader) quoted(m *scan) {
-	col := m.col()
-	rest := m.s[m.i+1:]
-	end := strings.IndexByte(rest, '"')
-	if end < 0 {
-		r.warn(m.lineNumber, col, "a quotation mark is not closed; the rest of the line is left out: %q", terms.Clip(rest))
-		m.i = len(m.s)
-		return
-	}
-	m.i += end + 2
-	r.annotation(rest[:end], m.lineNumber, col)
-}
-
-// annotation takes what stood between quotation marks: text with a place (^
-// above, _ below, < left, > right, @ anywhere) or a chord symbol.
-func (r *reader) annotation(s string, lineNumber, col int) {
-	v := r.cur
-	r.b.things++
-	if s == "" {
-		return
-	}
-	if sign := spokenSign(s); sign != "" {
-		r.warn(lineNumber, col, "the words %q are printed and not followed; the decoration %q is followed", terms.Clip(strings.TrimLeft(s, "^_<>@")), "!"+sign+"!")
-	}
-	switch s[0] {
-	case '^', '<', '>', '@':
-		if s[0] != '^' {
-			r.b.once("annotation "+s[:1], lineNumber, col, "the text %q is kept over the staff, not at the place that %q asks for", terms.Clip(s[1:]), s[:1])
-		}
-		if s[0] == '@' {
-			s = strings.TrimLeft(s, "@0123456789.,- ")
-			s = "@" + s
-		}
-		if text := terms.DecodeText(s[1:]); text != "" {
-			v.pending.texts = append(v.pending.texts, tune.TextAt{Text: text})
-		}
-		return
-	case '_':
-		if text := terms.DecodeText(s[1:]); text != "" {
-			v.pending.texts = append(v.pending.texts, tune.TextAt{Text: text, Below: true})
-		}
-		return
-	}
-	text := terms.DecodeText(s)
-	if text == "" {
-		return
-	}
-	c := tune.ChordAt{Text: text}
-	if chord, ok := r.b.chord(text); ok {
-		c.Chord = chord
-	} else {
-		r.b.once("chord "+text, lineNumber, col, "%q is no chord that is known; it is kept as it is written", terms.Clip(text))
-	}
-	v.pending.chords = append(v.pending.chords, c)
 }
 
 // spokenSign returns the decoration that words such as "D.C. al Fine" ask for, ""
@@ -307,4 +167,162 @@ func (b *book) chord(text string) (*pitch.Chord, bool) {
 	}
 	c := *known
 	return &c, true
+}
+
+// decorationReader reads what is put to a note from beside it: decorations, chord
+// symbols and texts.
+type decorationReader struct {
+	*scan
+	usage  *usage
+	voices *voices
+	to     *item
+}
+
+// decoration takes the name between exclamation marks, or a text that a U: field
+// put between quotation marks.
+func (m decorationReader) decoration(name string, quote byte, col int) {
+	m.b.things++
+	if quote == '"' {
+		m.annotation(name, col)
+		return
+	}
+	if like, ok := near[name]; ok {
+		m.b.once("!"+name, m.lineNumber, col, "the decoration %q is kept as %q", "!"+name+"!", "!"+like+"!")
+		name = like
+	}
+	if mark, ok := terms.Marks[name]; ok {
+		m.to.marks = append(m.to.marks, mark)
+		return
+	}
+	if k, ok := terms.Signs[name]; ok {
+		m.to.signs = append(m.to.signs, tune.Sign{Kind: k})
+		return
+	}
+	if t, ok := words[name]; ok {
+		m.to.texts = append(m.to.texts, t)
+		return
+	}
+	if j, ok := parseJoin(name); ok {
+		m.to.joins = append(m.to.joins, j)
+		return
+	}
+	switch {
+	case name == "nil" || name == "none":
+	case ends[name]:
+		m.b.once("!"+name, m.lineNumber, col, "the decoration %q is left out: only the start of a stretch is kept", "!"+terms.Clip(name)+"!")
+	default:
+		m.warn(col, "the decoration %q is not known and is left out", "!"+terms.Clip(name)+"!")
+	}
+}
+
+// exclaimed takes !trill!. An exclamation mark alone broke the line in older
+// files.
+func (m decorationReader) exclaimed() {
+	rest := m.s[m.i+1:]
+	end := strings.IndexByte(rest, '!')
+	if end > 0 && end <= 40 && !strings.ContainsAny(rest[:end], " \t|\"{}[") {
+		col := m.col()
+		m.i += end + 2
+		m.decoration(rest[:end], '!', col)
+		return
+	}
+	m.i++
+	if strings.ContainsRune(m.usage.breaks, '!') {
+		m.voices.breakLine()
+		return
+	}
+	m.b.once("!", m.lineNumber, m.i, "a lone %q is read as an old line break", "!")
+	m.voices.breakLine()
+}
+
+// plused takes +trill+, the way of writing decorations before 2.1. It reports
+// false when there is none.
+func (m decorationReader) plused() bool {
+	rest := m.s[m.i+1:]
+	end := strings.IndexByte(rest, '+')
+	if end <= 0 || end > 40 {
+		return false
+	}
+	name := rest[:end]
+	_, isMark := terms.Marks[name]
+	_, isSign := terms.Signs[name]
+	_, isWord := words[name]
+	known := isMark || isSign || isWord
+	if !m.usage.plus && !known && !isName(name) {
+		return false
+	}
+	if !m.usage.plus && known {
+		m.b.once("+", m.lineNumber, m.col(), "%q is an old way to write %q and is read so", "+"+name+"+", "!"+name+"!")
+	}
+	col := m.col()
+	m.i += end + 2
+	m.decoration(name, '!', col)
+	return true
+}
+
+// quoted takes a chord symbol or an annotation.
+func (m decorationReader) quoted() {
+	col := m.col()
+	rest := m.s[m.i+1:]
+	end := strings.IndexByte(rest, '"')
+	if end < 0 {
+		m.warn(col, "a quotation mark is not closed; the rest of the line is left out: %q", terms.Clip(rest))
+		m.i = len(m.s)
+		return
+	}
+	m.i += end + 2
+	m.annotation(rest[:end], col)
+}
+
+// annotation takes what stood between quotation marks: text with a place (^
+// above, _ below, < left, > right, @ anywhere) or a chord symbol.
+func (m decorationReader) annotation(s string, col int) {
+	m.b.things++
+	if s == "" {
+		return
+	}
+	if sign := spokenSign(s); sign != "" {
+		m.warn(col, "the words %q are printed and not followed; the decoration %q is followed", terms.Clip(strings.TrimLeft(s, "^_<>@")), "!"+sign+"!")
+	}
+	switch s[0] {
+	case '^', '<', '>', '@':
+		if s[0] != '^' {
+			m.b.once("annotation "+s[:1], m.lineNumber, col, "the text %q is kept over the staff, not at the place that %q asks for", terms.Clip(s[1:]), s[:1])
+		}
+		if s[0] == '@' {
+			s = strings.TrimLeft(s, "@0123456789.,- ")
+			s = "@" + s
+		}
+		if text := terms.DecodeText(s[1:]); text != "" {
+			m.to.texts = append(m.to.texts, tune.TextAt{Text: text})
+		}
+		return
+	case '_':
+		if text := terms.DecodeText(s[1:]); text != "" {
+			m.to.texts = append(m.to.texts, tune.TextAt{Text: text, Below: true})
+		}
+		return
+	}
+	text := terms.DecodeText(s)
+	if text == "" {
+		return
+	}
+	c := tune.ChordAt{Text: text}
+	if chord, ok := m.b.chord(text); ok {
+		c.Chord = chord
+	} else {
+		m.b.once("chord "+text, m.lineNumber, col, "%q is no chord that is known; it is kept as it is written", terms.Clip(text))
+	}
+	m.to.chords = append(m.to.chords, c)
+}
+
+// letter takes a letter that stands for a decoration, and reports false where it stands
+// for none.
+func (m decorationReader) letter(c byte) bool {
+	text, around, ok := m.usage.letter(c)
+	if ok {
+		m.i++
+		m.decoration(text, around, m.i)
+	}
+	return ok
 }

@@ -15,43 +15,45 @@ import (
 // finish ends the tune and gives it, or nil, with a warning, when there is none.
 func (r *reader) finish() *tune.Tune {
 	r.endHeld()
-	if !r.body {
+	if !r.voices.begun() {
 		r.warn(r.at.lineNumber, 1, "the tune X:%d has no K: field and no notes, and is left out", r.t.Index)
 		return nil
 	}
-	for _, v := range r.voices {
-		r.endVoice(v)
+	all := r.voices.all
+	for _, v := range all {
+		v.end(r.at.lineNumber, r.t.Index)
 	}
-	r.voices = slices.DeleteFunc(r.voices, func(v *voice) bool {
+	all = slices.DeleteFunc(all, func(v *voice) bool {
 		if len(v.bars) > 0 {
 			return false
 		}
-		if len(r.voices) > 1 {
+		if len(all) > 1 {
 			r.warn(r.at.lineNumber, 1, "voice %q has no notes and is left out", terms.Clip(v.id))
 		}
 		return true
 	})
-	if len(r.voices) == 0 {
+	if len(all) == 0 {
 		r.warn(r.at.lineNumber, 1, "the tune X:%d has no notes and is left out", r.t.Index)
 		return nil
 	}
-	return (&assembly{r.b, r.t, r.at, r.order, r.voices}).tune()
+	return (&assembly{r.b, r.t, r.at, r.order, all}).tune()
 }
 
-// endVoice closes what a voice leaves open at the end of the tune.
-func (r *reader) endVoice(v *voice) {
-	if v.lines == nil {
+// end closes what the voice leaves open at the end of the tune of a number, whose X: field is
+// on a line.
+func (v *voice) end(lineNumber, index int) {
+	if v.cur.lines == nil {
 		return
 	}
 	if v.over != nil {
-		v.endLayer(r.at.lineNumber, 1)
+		v.endLayer(lineNumber, 1)
 	}
 	if v.broken != 0 {
-		r.warn(r.at.lineNumber, 1, "the tune X:%d ends in the middle of a broken rhythm", r.t.Index)
+		v.b.warn(lineNumber, 1, "the tune X:%d ends in the middle of a broken rhythm", index)
 	}
-	if !v.empty() {
-		end := token{style: tune.NoBarline, lineNumber: r.at.lineNumber, col: 1}
-		if p := v.prev(); p != nil {
+	if !v.cur.empty() {
+		end := token{style: tune.NoBarline, lineNumber: lineNumber, col: 1}
+		if p := v.cur.prev(); p != nil {
 			end.lineNumber, end.col = int(p.at.lineNumber), int(p.at.col)
 		}
 		v.closeBar(end)
@@ -67,7 +69,7 @@ func (r *reader) endVoice(v *voice) {
 			}
 			return
 		}
-		r.warn(r.at.lineNumber, 1, "what stands after the last note of the tune X:%d is left out: there is no note for it", r.t.Index)
+		v.b.warn(lineNumber, 1, "what stands after the last note of the tune X:%d is left out: there is no note for it", index)
 	}
 }
 

@@ -40,40 +40,26 @@ func (u *under) nextBar() {
 }
 
 // inHand returns an item of the bar in hand.
-func (v *voice) inHand(ref noteRef) *item {
+func (u *under) inHand(ref noteRef) *item {
+	v := u.v
 	if v.over != nil {
-		return &v.over.lines[0][ref.item]
+		return &v.over.cur.lines[0][ref.item]
 	}
-	return &v.lines[0][ref.item]
+	return &v.cur.lines[0][ref.item]
 }
 
 // lyrics returns the list that a note's syllables go to.
-func (v *voice) lyrics(ref noteRef) *[]tune.Lyric {
+func (u *under) lyrics(ref noteRef) *[]tune.Lyric {
+	v := u.v
 	if ref.bar == len(v.bars) {
-		return &v.inHand(ref).lyrics
+		return &u.inHand(ref).lyrics
 	}
 	b := v.bars[ref.bar]
 	return &b.Lines[0][b.firsts[ref.item]].Lyrics
 }
 
-// lyricField takes w:, the words under the line of music before it. Each w: in
-// a row is a verse more.
-func (r *reader) lyricField(s string, lineNumber, col int) {
-	if !r.body {
-		r.warn(lineNumber, col, "words before any music are left out: %q", terms.Clip(s))
-		return
-	}
-	r.verse++
-	if len(r.cur.lyric) == 0 {
-		r.warn(lineNumber, col, "there are no notes for the words %q", terms.Clip(s))
-		return
-	}
-	r.lastWords = &under{r.cur, r.cur.lyric, -1, r.verse}
-	r.words(s, lineNumber, col, r.lastWords)
-}
-
 // words puts the syllables of a text to the notes (section 5.1).
-func (r *reader) words(s string, lineNumber, col int, u *under) {
+func (u *under) words(s string, lineNumber, col int) {
 	var (
 		last  *tune.Lyric // the syllable put last
 		extra bool
@@ -134,7 +120,7 @@ func (r *reader) words(s string, lineNumber, col int, u *under) {
 			}
 			ref, ok := u.next()
 			if !ok {
-				r.warn(lineNumber, col+from, "there are more syllables than notes: %q is left out", terms.Clip(s[from:]))
+				u.v.b.warn(lineNumber, col+from, "there are more syllables than notes: %q is left out", terms.Clip(s[from:]))
 				return
 			}
 			text := terms.DecodeText(word.String())
@@ -142,70 +128,27 @@ func (r *reader) words(s string, lineNumber, col int, u *under) {
 				last = nil // a blank alone leaves its note without words
 				continue
 			}
-			to := u.v.lyrics(ref)
+			to := u.lyrics(ref)
 			*to = append(*to, tune.Lyric{Verse: u.verse, Text: text, Hyphen: hyphen})
 			last = &(*to)[len(*to)-1]
 		}
 	}
 	if extra {
-		r.warn(lineNumber, col, "there are more signs than notes in the words %q", terms.Clip(s))
-	}
-}
-
-// symbolLine takes s:, chord symbols and decorations under the line of music
-// that they belong to (section 4.15).
-func (r *reader) symbolLine(s string, lineNumber, col int) {
-	if !r.body {
-		r.warn(lineNumber, col, "symbols before any music are left out: %q", terms.Clip(s))
-		return
-	}
-	v := r.cur
-	saved := v.pending
-	defer func() { v.pending = saved }()
-	u := &under{v: v, notes: v.lyric, barIndex: -1}
-	m := &scan{s: s, lineNumber: lineNumber}
-	for m.i < len(s) {
-		from := m.i
-		v.pending = item{}
-		switch c := m.peek(); c {
-		case ' ', '\t':
-			m.i++
-			continue
-		case '|':
-			m.i++
-			u.nextBar()
-			continue
-		case '*':
-			m.i++
-		case '"':
-			r.quoted(m)
-		case '!':
-			r.exclaimed(m)
-		default:
-			m.i++
-			r.warn(lineNumber, col+from, "%q in a line of symbols is left out", string(rune(c)))
-			continue
-		}
-		ref, ok := u.next()
-		if !ok {
-			r.warn(lineNumber, col+from, "there are more symbols than notes: %q is left out", terms.Clip(s[from:]))
-			return
-		}
-		r.attach(ref, &v.pending, lineNumber, col+from)
+		u.v.b.warn(lineNumber, col, "there are more signs than notes in the words %q", terms.Clip(s))
 	}
 }
 
 // attach puts decorations and chord symbols to a note that is there already.
-func (r *reader) attach(ref noteRef, with *item, lineNumber, col int) {
-	v := r.cur
+func (u *under) attach(ref noteRef, with *item, lineNumber, col int) {
+	v := u.v
 	if ref.bar == len(v.bars) {
-		it := v.inHand(ref)
+		it := u.inHand(ref)
 		it.marks = append(it.marks, with.marks...)
 		it.chords = append(it.chords, with.chords...)
 		it.texts = append(it.texts, with.texts...)
 		it.signs = append(it.signs, with.signs...)
 		for _, j := range with.joins {
-			j.apply(r, it.notes, lineNumber, col)
+			j.apply(v.b, it.notes, lineNumber, col)
 		}
 		return
 	}
@@ -213,7 +156,7 @@ func (r *reader) attach(ref noteRef, with *item, lineNumber, col int) {
 	e := &b.Lines[0][b.firsts[ref.item]]
 	e.Marks = append(e.Marks, with.marks...)
 	for _, j := range with.joins {
-		j.apply(r, e.Notes, lineNumber, col)
+		j.apply(v.b, e.Notes, lineNumber, col)
 	}
 	for _, x := range with.chords {
 		x.At = e.At
@@ -226,5 +169,64 @@ func (r *reader) attach(ref noteRef, with *item, lineNumber, col int) {
 	for _, x := range with.signs {
 		x.At = e.At
 		b.Signs = append(b.Signs, x)
+	}
+}
+
+// lyricField takes w:, the words under the line of music before it. Each w: in
+// a row is a verse more.
+func (r *reader) lyricField(s string, lineNumber, col int) {
+	if !r.voices.begun() {
+		r.warn(lineNumber, col, "words before any music are left out: %q", terms.Clip(s))
+		return
+	}
+	r.verse++
+	v := r.voices.cur
+	if len(v.lyric) == 0 {
+		r.warn(lineNumber, col, "there are no notes for the words %q", terms.Clip(s))
+		return
+	}
+	r.lastWords = &under{v, v.lyric, -1, r.verse}
+	r.lastWords.words(s, lineNumber, col)
+}
+
+// symbolLine takes s:, chord symbols and decorations under the line of music
+// that they belong to (section 4.15).
+func (r *reader) symbolLine(s string, lineNumber, col int) {
+	if !r.voices.begun() {
+		r.warn(lineNumber, col, "symbols before any music are left out: %q", terms.Clip(s))
+		return
+	}
+	v := r.voices.cur
+	u := &under{v: v, notes: v.lyric, barIndex: -1}
+	m := &scan{b: r.b, s: s, lineNumber: lineNumber}
+	for m.i < len(s) {
+		from := m.i
+		var with item
+		signs := decorationReader{m, &r.usage, &r.voices, &with}
+		switch c := m.peek(); c {
+		case ' ', '\t':
+			m.i++
+			continue
+		case '|':
+			m.i++
+			u.nextBar()
+			continue
+		case '*':
+			m.i++
+		case '"':
+			signs.quoted()
+		case '!':
+			signs.exclaimed()
+		default:
+			m.i++
+			r.warn(lineNumber, col+from, "%q in a line of symbols is left out", string(rune(c)))
+			continue
+		}
+		ref, ok := u.next()
+		if !ok {
+			r.warn(lineNumber, col+from, "there are more symbols than notes: %q is left out", terms.Clip(s[from:]))
+			return
+		}
+		u.attach(ref, &with, lineNumber, col+from)
 	}
 }

@@ -20,33 +20,38 @@ type macro struct {
 	moves        bool // its target ends in n and a length: n is any note, h to z are notes as far from it
 }
 
-// macroField takes m: such as "~G3 = G{A}G{F}G" or "~n3 = n{o}n{m}n".
-func (r *reader) macroField(s string, lineNumber, col int) {
+// macros are those of a tune, those of longer targets first: ~G3 is looked for before ~G.
+type macros struct {
+	b    *book
+	list []macro
+}
+
+// add takes m: such as "~G3 = G{A}G{F}G" or "~n3 = n{o}n{m}n".
+func (ms *macros) add(s string, lineNumber, col int) {
 	target, with, ok := strings.Cut(s, "=")
 	m := macro{target: strings.TrimSpace(target), with: strings.TrimSpace(with)}
 	i := strings.IndexByte(m.target, 'n')
 	m.moves = i >= 0
 	switch {
 	case !ok || m.target == "" || m.with == "":
-		r.warn(lineNumber, col, "the macro %q has no text to look for or none to put there", terms.Clip(s))
+		ms.b.warn(lineNumber, col, "the macro %q has no text to look for or none to put there", terms.Clip(s))
 	case len(m.target) > maxTarget || len(m.with) > maxReplacement:
-		r.warn(lineNumber, col, "the macro %q is longer than the standard lets one be, and is left out", terms.Clip(s))
+		ms.b.warn(lineNumber, col, "the macro %q is longer than the standard lets one be, and is left out", terms.Clip(s))
 	case m.moves && strings.Trim(m.target[i+1:], "0123456789/") != "":
-		r.warn(lineNumber, col, "the macro %q has an n that does not stand for its note, and is left out", terms.Clip(s))
-	case len(r.macros) == maxMacros:
-		r.warn(lineNumber, col, "a tune has at most %d macros; %q is left out", maxMacros, terms.Clip(s))
+		ms.b.warn(lineNumber, col, "the macro %q has an n that does not stand for its note, and is left out", terms.Clip(s))
+	case len(ms.list) == maxMacros:
+		ms.b.warn(lineNumber, col, "a tune has at most %d macros; %q is left out", maxMacros, terms.Clip(s))
 	default:
-		// The longer target is looked for first: ~G3 before ~G.
-		at, _ := slices.BinarySearchFunc(r.macros, len(m.target), func(x macro, n int) int { return n - len(x.target) })
-		r.macros = slices.Insert(r.macros, at, m)
+		at, _ := slices.BinarySearchFunc(ms.list, len(m.target), func(x macro, n int) int { return n - len(x.target) })
+		ms.list = slices.Insert(ms.list, at, m)
 	}
 }
 
 // expand puts in a line of music what the macros have for their targets, once, and
 // remembers which column of the file each byte is from. Text between quotation
 // marks is left alone.
-func (r *reader) expand(text string, lineNumber int) string {
-	if len(r.macros) == 0 {
+func (ms *macros) expand(text string, lineNumber int) string {
+	if len(ms.list) == 0 {
 		return text
 	}
 	var out strings.Builder
@@ -55,7 +60,7 @@ func (r *reader) expand(text string, lineNumber int) string {
 	for i := 0; i < len(text); {
 		put, took := "", 0
 		if !quoted && out.Len() < MaxLine {
-			put, took = r.macroAt(text[i:])
+			put, took = ms.at(text[i:])
 		}
 		if took == 0 {
 			quoted = quoted != (text[i] == '"')
@@ -70,18 +75,18 @@ func (r *reader) expand(text string, lineNumber int) string {
 	if out.String() == text {
 		return text
 	}
-	if r.b.expanded == nil {
-		r.b.expanded = map[int][]int32{}
+	if ms.b.expanded == nil {
+		ms.b.expanded = map[int][]int32{}
 	}
-	r.b.expanded[lineNumber] = cols
-	r.b.things += len(cols) / 8
+	ms.b.expanded[lineNumber] = cols
+	ms.b.things += len(cols) / 8
 	return out.String()
 }
 
-// macroAt returns what the text begins with is replaced by, and how long it is; 0
+// at returns what the text begins with is replaced by, and how long it is; 0
 // when no macro has it.
-func (r *reader) macroAt(s string) (put string, took int) {
-	for _, m := range r.macros {
+func (ms *macros) at(s string) (put string, took int) {
+	for _, m := range ms.list {
 		if !m.moves {
 			if strings.HasPrefix(s, m.target) && !goesOn(m.target, s[len(m.target):]) {
 				return m.with, len(m.target)

@@ -15,8 +15,7 @@ type layer struct {
 	target int // the bar in hand, as an index into the voice's bars
 	line   int // which line of the bars it is
 	// What was put aside.
-	cur   bar
-	lines [][]item
+	cur   openBar
 	state tonal
 }
 
@@ -26,49 +25,6 @@ type tonal struct {
 	meter tune.Meter
 }
 
-// overlaySign takes & and runs of it, "(&" having been seen by openBracket: each
-// sets the time back by one barline. Between "(&" and "&)" it goes back to where
-// the first stands.
-func (r *reader) overlaySign(m *scan) {
-	v := r.cur
-	start, n := m.i, 0
-	for m.peek() == '&' {
-		n++
-		m.i++
-	}
-	if m.peek() == ')' {
-		m.i++
-		if v.region == 0 {
-			r.warn(m.lineNumber, start+1, "an overlay of several bars ends that did not begin")
-			return
-		}
-		v.region = 0
-		if v.over != nil {
-			v.endLayer(m.lineNumber, start+1)
-		}
-		return
-	}
-	at := len(v.bars)
-	if v.over != nil {
-		at = v.over.target
-	}
-	from := at - n + 1
-	if v.region > 0 {
-		from = v.region - 1
-	} else if v.empty() && v.on == 0 {
-		from = at - n
-	}
-	switch {
-	case from < 0 && n == 1 || from == at && v.over == nil:
-		v.overlay(m.lineNumber, start+1)
-	case from < 0:
-		r.warn(m.lineNumber, start+1, "the overlay %q goes back to before the first bar; its notes are put beside this one", terms.Clip(m.s[start:m.i]))
-		v.overlay(m.lineNumber, start+1)
-	default:
-		v.goBack(from, m.lineNumber, start+1)
-	}
-}
-
 // goBack begins a layer at an earlier bar.
 func (v *voice) goBack(from, lineNumber, col int) {
 	v.b.things++
@@ -76,7 +32,7 @@ func (v *voice) goBack(from, lineNumber, col int) {
 	if v.over != nil {
 		v.endLayer(lineNumber, col)
 	}
-	l := &layer{target: from, cur: v.cur, lines: v.lines, state: tonal{v.key, v.meter}}
+	l := &layer{target: from, cur: v.cur, state: tonal{v.key, v.meter}}
 	for i := from; i < len(v.bars); i++ {
 		l.line = max(l.line, len(v.bars[i].Lines))
 	}
@@ -92,9 +48,8 @@ func (v *voice) goBack(from, lineNumber, col int) {
 func (v *voice) layBar() {
 	b := v.bars[v.over.target]
 	v.key, v.meter = b.Key, b.Meter
-	v.cur = bar{}
+	v.cur = openBar{lines: make([][]item, 2), on: 1}
 	v.cur.Key, v.cur.Meter = b.Key, b.Meter
-	v.lines, v.on = make([][]item, 2), 1
 	v.accs = terms.Accidentals{}
 }
 
@@ -102,7 +57,7 @@ func (v *voice) layBar() {
 // that it sounds with.
 func (v *voice) closeLayerBar(t token) {
 	v.accs = terms.Accidentals{}
-	if v.empty() {
+	if v.cur.empty() {
 		return
 	}
 	v.putLayer(t)
@@ -112,7 +67,7 @@ func (v *voice) closeLayerBar(t token) {
 		return
 	}
 	v.takeUp()
-	if !v.empty() {
+	if !v.cur.empty() {
 		// The bar that was put aside is overlaid as well.
 		v.overlay(t.lineNumber, t.col)
 	}
@@ -122,12 +77,12 @@ func (v *voice) closeLayerBar(t token) {
 func (v *voice) putLayer(t token) {
 	v.b.things += 3
 	v.endTuplets(t.lineNumber, t.col)
-	if p := v.prev(); p != nil {
+	if p := v.cur.prev(); p != nil {
 		p.beamEnd = true
 	}
 	b := v.bars[v.over.target]
 	before := len(b.Lines)
-	v.closeLine(b, 1)
+	v.spell.line(b, v.cur.lines[1], true)
 	if len(b.Lines) > before {
 		for len(b.Lines) <= v.over.line {
 			b.Lines = slices.Insert(b.Lines, before, []tune.Event(nil))
@@ -141,7 +96,7 @@ func (v *voice) putLayer(t token) {
 
 // endLayer ends a layer before it has come to the bar that was put aside.
 func (v *voice) endLayer(lineNumber, col int) {
-	if !v.empty() {
+	if !v.cur.empty() {
 		v.putLayer(token{lineNumber: lineNumber, col: col})
 	}
 	v.takeUp()
@@ -151,7 +106,7 @@ func (v *voice) endLayer(lineNumber, col int) {
 func (v *voice) takeUp() {
 	l := v.over
 	v.over = nil
-	v.cur, v.lines, v.on = l.cur, l.lines, 0
+	v.cur, v.cur.on = l.cur, 0
 	v.key, v.meter = l.state.key, l.state.meter
 	v.accs = terms.Accidentals{}
 }

@@ -8,6 +8,7 @@ import (
 	"lapwright/fault"
 	"lapwright/notation/abc/terms"
 	"lapwright/pitch"
+	"lapwright/say"
 	"lapwright/tune"
 )
 
@@ -94,6 +95,17 @@ func (b *book) once(what string, lineNumber, col int, format string, args ...any
 	if !b.told[what] && len(b.told) < MaxWarnings {
 		b.told[what] = true
 		b.warn(lineNumber, col, format, args...)
+	}
+}
+
+// tellClef warns of a clef, which a tune does not keep, but for the treble clef
+// that every sheet has.
+func (b *book) tellClef(c terms.Clef, lineNumber, col int) {
+	if c.Name != "" && c.Name != "treble" && c.Name != "auto" && c.Name != "none" {
+		b.once("clef "+c.Name, lineNumber, col, "the clef %q is not kept; its notes are", c.Name)
+	}
+	if c.Semitones != 0 {
+		b.warn(lineNumber, col, "the notes are moved by %s as asked, under the key signature as written", say.Count(c.Semitones, "semitone"))
 	}
 }
 
@@ -194,7 +206,7 @@ func (b *book) directive(l textLine) {
 	}
 	col := len(l.text) - len(text) + 1
 	if b.now != nil {
-		b.now.instruction(text[2:], l.lineNumber, col)
+		b.now.usage.instruction(text[2:], l.lineNumber, col)
 		return
 	}
 	name, _, _ := strings.Cut(strings.TrimSpace(text[2:]), " ")

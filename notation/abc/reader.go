@@ -1,12 +1,10 @@
 package abc
 
 import (
-	"slices"
 	"strconv"
 	"strings"
 
 	"lapwright/notation/abc/terms"
-	"lapwright/say"
 	"lapwright/tune"
 )
 
@@ -17,25 +15,18 @@ type reader struct {
 	at        textLine // its X: field
 	ownHeader bool     // past the fields of the file header
 	titled    bool
-	body      bool
 	sawUnit   bool
-	header    voice // what K:, M: and L: of the header give every voice
 	tempos    []tune.Tempo
-	voices    []*voice
-	cur       *voice // nil until the body begins
-	chosen    bool   // a V: in the body has chosen a voice
-	touched   []*voice
-	symbols   map[byte]string // of U: fields and the standard's own
-	macros    []macro         // of m: fields
-	plus      bool            // decorations between plus signs
-	breaks    string          // what breaks a line: some of "<EOL>", "$", "!"
-	carry     terms.Carry     // how far an accidental carries
-	last      *string         // the text that a +: field goes on with
+	last      *string // the text that a +: field goes on with
 	lastWords *under
 	order     posText   // part order
-	joined    bool      // the line before ended in a backslash
-	held      *textLine // a field of the header that ended in one: its next line is to come
+	held      *textLine // a field of the header that ended in a backslash: its next line is to come
 	verse     int       // of the w: fields since the last music
+
+	voices voices
+	usage  usage
+	macros macros // of m: fields
+	music  musicReader
 }
 
 // posText is a text and where it stood.
@@ -45,8 +36,13 @@ type posText struct {
 }
 
 func newReader(b *book, l textLine) *reader {
-	r := &reader{b: b, at: l, t: &tune.Tune{}, symbols: map[byte]string{}, breaks: "<EOL>$"}
-	r.header.unit = tune.Whole / 8
+	r := &reader{
+		b: b, at: l, t: &tune.Tune{},
+		voices: voices{b: b, header: setting{unit: tune.Whole / 8}},
+		usage:  usage{b: b, symbols: map[byte]string{}, breaks: "<EOL>$"},
+		macros: macros{b: b},
+	}
+	r.music = musicReader{scan: scan{b: b}, usage: &r.usage, voices: &r.voices}
 	value := strings.TrimSpace(uncomment(l.text[2:]))
 	n, err := strconv.Atoi(value)
 	if err != nil || n < 0 {
@@ -71,7 +67,7 @@ func (r *reader) line(l textLine) {
 	if !whole {
 		return
 	}
-	if letter, value, ok := field(text); ok && !r.joined {
+	if letter, value, ok := field(text); ok && !r.music.joined {
 		r.field(letter, value, l.lineNumber, 3)
 		return
 	} else if ok && strings.IndexByte("wWsKMLQPVTI", letter) >= 0 {
@@ -79,11 +75,11 @@ func (r *reader) line(l textLine) {
 		r.field(letter, value, l.lineNumber, 3)
 		return
 	}
-	if !r.body {
+	if !r.voices.begun() {
 		r.warn(l.lineNumber, 1, "the notes begin without a K: field; C major is taken")
 		r.begin()
 	}
-	r.music(textLine{l.lineNumber, r.expand(strings.TrimRight(text, " \t"), l.lineNumber)})
+	r.notes(textLine{l.lineNumber, r.macros.expand(strings.TrimRight(text, " \t"), l.lineNumber)})
 }
 
 // joinContinued keeps a field of the header that ends in a backslash until its next line
@@ -102,7 +98,7 @@ func (r *reader) joinContinued(l textLine) (string, bool) {
 		}
 	}
 	text := strings.TrimRight(l.text, " \t")
-	if !isField || r.body || letter == 'K' || !strings.HasSuffix(text, `\`) || strings.HasSuffix(text, `\\`) || len(text) > MaxLine {
+	if !isField || r.voices.begun() || letter == 'K' || !strings.HasSuffix(text, `\`) || strings.HasSuffix(text, `\\`) || len(text) > MaxLine {
 		return l.text, true
 	}
 	r.held = &textLine{l.lineNumber, strings.TrimRight(strings.TrimSuffix(text, `\`), " \t")}
@@ -120,30 +116,34 @@ func (r *reader) endHeld() {
 
 // begin starts the tune's body.
 func (r *reader) begin() {
-	r.body = true
 	if !r.sawUnit {
-		r.header.unit = terms.UnitOf(r.header.meter)
+		r.voices.header.unit = terms.UnitOf(r.voices.header.meter)
 	}
-	for _, v := range r.voices {
-		v.inherit(&r.header)
-	}
-	if len(r.voices) == 0 {
-		v := &voice{b: r.b}
-		v.inherit(&r.header)
-		r.voices = append(r.voices, v)
-	}
-	r.cur = r.voices[0]
-	r.cur.pending.tempos = append(r.cur.pending.tempos, r.tempos...)
+	r.voices.begin()
+	first := r.voices.cur
+	first.pending.tempos = append(first.pending.tempos, r.tempos...)
 }
 
-// everyone returns the voices that a field in the body is for: all of them until
-// one has been chosen, then that one (section 7.3 leaves it open; this is how
-// files are written).
-func (r *reader) everyone() []*voice {
-	if r.chosen {
-		return []*voice{r.cur}
+// notes takes a line of music with the fields inside it.
+func (r *reader) notes(l textLine) {
+	r.last, r.lastWords = nil, nil
+	r.verse = 0
+	m := &r.music
+	m.begin(l)
+	for m.more() {
+		if !strings.HasPrefix(m.s[m.i:], "[V:") {
+			r.voices.touch(r.voices.cur)
+		}
+		if !m.atField() {
+			m.symbol()
+		} else if letter, value, col, ok := m.field(); ok {
+			r.field(letter, value, m.lineNumber, col)
+		}
+		if r.b.full() {
+			return
+		}
 	}
-	return r.voices
+	m.end()
 }
 
 // field takes a field, on its own line or inside the music.
@@ -172,11 +172,11 @@ func (r *reader) field(letter byte, value string, lineNumber, col int) {
 	case 'X':
 		r.warn(lineNumber, col, "a second reference number %q inside a tune is left out", terms.Clip(trimmed))
 	case 'T':
-		if !r.titled && !r.body {
+		if !r.titled && !r.voices.begun() {
 			r.titled = true
 			add(&r.t.Title)
 		} else {
-			if r.body {
+			if r.voices.begun() {
 				r.warn(lineNumber, col, "the title %q inside the tune is kept as a subtitle, not at its place", terms.Clip(trimmed))
 			}
 			list(&r.t.Subtitles, "")
@@ -225,11 +225,11 @@ func (r *reader) field(letter byte, value string, lineNumber, col int) {
 	case 'V':
 		r.voiceField(trimmed, lineNumber, col)
 	case 'I':
-		r.instruction(trimmed, lineNumber, col)
+		r.usage.instruction(trimmed, lineNumber, col)
 	case 'U':
-		r.symbolField(trimmed, lineNumber, col)
+		r.usage.symbolField(trimmed, lineNumber, col)
 	case 'm':
-		r.macroField(trimmed, lineNumber, col)
+		r.macros.add(trimmed, lineNumber, col)
 	case 'w':
 		r.lyricField(trimmed, lineNumber, col)
 	case 's':
@@ -245,7 +245,7 @@ func (r *reader) field(letter byte, value string, lineNumber, col int) {
 func (r *reader) goOn(text string, lineNumber, col int) {
 	switch {
 	case r.lastWords != nil:
-		r.words(text, lineNumber, col, r.lastWords)
+		r.lastWords.words(text, lineNumber, col)
 	case r.last != nil:
 		*r.last = strings.TrimSpace(*r.last + " " + terms.DecodeText(text))
 	default:
@@ -259,11 +259,11 @@ func (r *reader) meterField(s string, lineNumber, col int) {
 		r.warn(lineNumber, col, "%s; the meter before goes on", err)
 		return
 	}
-	if !r.body {
-		r.header.meter = m
+	if !r.voices.begun() {
+		r.voices.header.meter = m
 		return
 	}
-	for _, v := range r.everyone() {
+	for _, v := range r.voices.everyone() {
 		v.setMeter(m, lineNumber, col)
 	}
 }
@@ -274,21 +274,21 @@ func (r *reader) unitField(s string, lineNumber, col int) {
 		r.warn(lineNumber, col, "%s; the length before goes on", err)
 		return
 	}
-	if !r.body {
-		r.header.unit, r.sawUnit = u, true
+	if !r.voices.begun() {
+		r.voices.header.unit, r.sawUnit = u, true
 		return
 	}
-	for _, v := range r.everyone() {
+	for _, v := range r.voices.everyone() {
 		v.unit = u
 	}
 }
 
 func (r *reader) tempoField(s string, lineNumber, col int) {
-	unit := r.header.unit
-	if r.body {
-		unit = r.cur.unit
+	unit := r.voices.header.unit
+	if r.voices.begun() {
+		unit = r.voices.cur.unit
 	} else if !r.sawUnit {
-		unit = terms.UnitOf(r.header.meter)
+		unit = terms.UnitOf(r.voices.header.meter)
 	}
 	tempo, old, err := terms.ParseTempo(s, unit)
 	if err != nil {
@@ -299,8 +299,8 @@ func (r *reader) tempoField(s string, lineNumber, col int) {
 		r.warn(lineNumber, col, "the tempo %q is in an old form, read as %d/1000 times a note of %s a minute", terms.Clip(s), tempo.PerMinute, tempo.Beat)
 	}
 	r.b.things++
-	if r.body {
-		r.cur.pending.tempos = append(r.cur.pending.tempos, tempo)
+	if r.voices.begun() {
+		r.voices.cur.pending.tempos = append(r.voices.cur.pending.tempos, tempo)
 	} else {
 		r.tempos = append(r.tempos, tempo)
 	}
@@ -311,23 +311,23 @@ func (r *reader) keyField(s string, lineNumber, col int) {
 	if k.Unread != "" {
 		r.warn(lineNumber, col, "in the key %q the word %q is not understood", terms.Clip(s), terms.Clip(k.Unread))
 	}
-	if !r.body {
+	if !r.voices.begun() {
 		if k.Set {
-			r.header.key = k.Key
+			r.voices.header.key = k.Key
 		}
 		if k.Clef != (terms.Clef{}) {
-			r.header.clef = k.Clef
-			r.tellClef(k.Clef, lineNumber, col)
+			r.voices.header.clef = k.Clef
+			r.b.tellClef(k.Clef, lineNumber, col)
 		}
 		if r.ownHeader {
 			r.begin()
 		}
 		return
 	}
-	for _, v := range r.everyone() {
+	for _, v := range r.voices.everyone() {
 		if k.Clef != (terms.Clef{}) {
 			v.clef = k.Clef
-			r.tellClef(k.Clef, lineNumber, col)
+			r.b.tellClef(k.Clef, lineNumber, col)
 		}
 		if k.Set {
 			v.setKey(k.Key, lineNumber, col)
@@ -335,30 +335,19 @@ func (r *reader) keyField(s string, lineNumber, col int) {
 	}
 }
 
-// tellClef warns of a clef, which a tune does not keep, but for the treble clef
-// that every sheet has.
-func (r *reader) tellClef(c terms.Clef, lineNumber, col int) {
-	if c.Name != "" && c.Name != "treble" && c.Name != "auto" && c.Name != "none" {
-		r.b.once("clef "+c.Name, lineNumber, col, "the clef %q is not kept; its notes are", c.Name)
-	}
-	if c.Semitones != 0 {
-		r.warn(lineNumber, col, "the notes are moved by %s as asked, under the key signature as written", say.Count(c.Semitones, "semitone"))
-	}
-}
-
 func (r *reader) partField(s string, lineNumber, col int) {
-	if !r.body {
+	if !r.voices.begun() {
 		r.order = posText{s, lineNumber, col}
 		return
 	}
-	v := r.cur
+	v := r.voices.cur
 	label := terms.DecodeText(s)
 	if strings.HasPrefix(label, ":") || label == "" {
 		r.warn(lineNumber, col, "%q is no label of a part and is left out", terms.Clip(s))
 		return
 	}
-	if !v.empty() {
-		if !v.pickup() {
+	if !v.cur.empty() {
+		if !v.cur.pickup(v.meter) {
 			r.warn(lineNumber, col, "part %q begins inside a bar; it is put before the next", terms.Clip(s))
 			v.nextPart = label
 			return
@@ -379,40 +368,14 @@ func (r *reader) voiceField(s string, lineNumber, col int) {
 		r.warn(lineNumber, col, "the field V:* for all voices is not read")
 		return
 	}
-	var v *voice
-	for _, old := range r.voices {
-		if old.id == id {
-			v = old
-		}
-	}
+	v := r.voices.named(id)
 	if v == nil {
-		switch {
-		case len(r.voices) == maxVoices:
-			r.warn(lineNumber, col, "a tune has at most %d voices; voice %q is put into the one before", maxVoices, terms.Clip(id))
-			return
-		case r.body && len(r.voices) == 1 && r.voices[0].id == "" && r.voices[0].unused():
-			v = r.voices[0]
-		default:
-			v = &voice{b: r.b}
-			if r.body {
-				v.inherit(&r.header)
-			}
-			r.voices = append(r.voices, v)
-		}
-		v.id = terms.DecodeText(id)
+		r.warn(lineNumber, col, "a tune has at most %d voices; voice %q is put into the one before", maxVoices, terms.Clip(id))
+		return
 	}
 	r.voiceProperties(v, rest, lineNumber, col+len(id)+1)
-	if r.body {
-		r.cur, r.chosen = v, true
-	}
-}
-
-// touch notes that the line in hand has music of a voice. Words and symbols
-// under the line are for that music alone.
-func (r *reader) touch(v *voice) {
-	if !slices.Contains(r.touched, v) {
-		r.touched = append(r.touched, v)
-		v.lyric = v.lyric[:0]
+	if r.voices.begun() {
+		r.voices.choose(v)
 	}
 }
 
@@ -447,59 +410,14 @@ func (r *reader) voiceProperties(v *voice, s string, lineNumber, col int) {
 	}
 	if v.clef != start {
 		v.ownClef = true
-		r.tellClef(v.clef, lineNumber, col)
+		r.b.tellClef(v.clef, lineNumber, col)
 	}
-}
-
-// instruction takes I: or %%.
-func (r *reader) instruction(s string, lineNumber, col int) {
-	name, value, _ := strings.Cut(strings.TrimSpace(s), " ")
-	value = strings.TrimSpace(value)
-	switch name {
-	case "linebreak":
-		r.breaks = value
-	case "decoration":
-		r.plus = value == "+"
-	case "propagate-accidentals":
-		switch value {
-		case "not":
-			r.carry = terms.CarryNot
-		case "octave":
-			r.carry = terms.CarryOctave
-		case "pitch":
-			r.carry = terms.CarryPitch
-		default:
-			r.warn(lineNumber, col, "%q is no way for accidentals to carry", terms.Clip(value))
-		}
-	case "abc-charset":
-		if !strings.EqualFold(value, "utf-8") && !strings.EqualFold(value, "us-ascii") && !strings.EqualFold(value, "iso-8859-1") {
-			r.warn(lineNumber, col, "the character set %q is not known; UTF-8 or ISO 8859-1 is read", terms.Clip(value))
-		}
-	case "abc-version", "abc-creator", "":
-	default:
-		r.b.once("%%"+name, lineNumber, col, "the instruction %q is not used", terms.Clip(name))
-	}
-}
-
-// symbolField takes U: such as "T = !trill!".
-func (r *reader) symbolField(s string, lineNumber, col int) {
-	name, value, ok := strings.Cut(s, "=")
-	name, value = strings.TrimSpace(name), strings.TrimSpace(value)
-	if !ok || len(name) != 1 || !(name[0] >= 'H' && name[0] <= 'Z' || name[0] >= 'h' && name[0] <= 'z' || name[0] == '~') || strings.IndexByte("XYZxyz", name[0]) >= 0 {
-		r.warn(lineNumber, col, "%q defines no symbol: a letter H to W or h to w, or ~, is wanted", terms.Clip(s))
-		return
-	}
-	if len(value) < 3 || value[0] != value[len(value)-1] || strings.IndexByte(`!+"`, value[0]) < 0 {
-		r.warn(lineNumber, col, "%q is neither a decoration nor an annotation", terms.Clip(value))
-		return
-	}
-	r.symbols[name[0]] = value
 }
 
 // oldOrder takes the Y: field of older collections, which gives the order of
 // the parts.
 func (r *reader) oldOrder(s string, lineNumber, col int) {
-	if r.order.text == "" && !r.body {
+	if r.order.text == "" && !r.voices.begun() {
 		r.order = posText{s, lineNumber, col}
 		r.b.once("Y:", lineNumber, col-2, "the old field %q is read as the order of the parts", "Y:"+terms.Clip(s))
 		return
