@@ -23,6 +23,7 @@ const (
 	leanWords   = 1.5   // degrees
 	hurryWords  = 0.09  // of the bar's length
 	lateWords   = 0.045 // seconds
+	aheadWords  = 0.03  // seconds, of all notes
 	handWords   = 0.9   // millimetres
 	unsteady    = 10.0  // cents, spread
 	scoopWords  = 25.0  // cents
@@ -37,7 +38,7 @@ type adviser struct{ *reviewer }
 // it touches.
 func (r *adviser) advise() []Advice {
 	var all []Advice
-	for _, find := range []func() []Advice{r.adviseStrings, r.adviseSlants, r.adviseTempo, r.adviseHand, r.adviseRegion, r.adviseMissed, r.adviseExtra, r.adviseLate, r.adviseAttack, r.adviseSteady} {
+	for _, find := range []func() []Advice{r.adviseStrings, r.adviseSlants, r.adviseTempo, r.adviseHand, r.adviseRegion, r.adviseMissed, r.adviseExtra, r.adviseLate, r.adviseAhead, r.adviseAttack, r.adviseSteady} {
 		all = append(all, find()...)
 	}
 	inorder.Stable(all, func(a, b Advice) int { return cmp.Compare(b.worth, a.worth) })
@@ -223,7 +224,7 @@ func (r *adviser) adviseTempo() []Advice {
 		}
 	}
 	for i := range r.out.Notes {
-		r.out.Notes[i].Adrift = broken[r.out.Notes[i].BarNumber]
+		r.out.Notes[i].Adrift = r.out.Against == AgainstTempo && broken[r.out.Notes[i].BarNumber]
 	}
 	var out []Advice
 	if len(hurried) > 0 {
@@ -385,7 +386,34 @@ func (r *adviser) adviseLate() []Advice {
 		return nil
 	}
 	b := r.barsOf(notes)
-	return []Advice{{Bars: b, Text: fmt.Sprintf("%s late, by about %.0f ms, in %s: let the steel set off sooner, and pluck when it is there.", say.Count(len(late), "note")+isAre(len(late)), 1000*median(late), barWords(b)), worth: 1.2 * r.share(len(late)) * median(late) / lateWords, spot: r.spot(drill.Moves, notes)}}
+	against := ""
+	if r.out.Against != AgainstTempo {
+		against = " against the click"
+	}
+	return []Advice{{Bars: b, Text: fmt.Sprintf("%s late%s, by about %.0f ms, in %s: let the steel set off sooner, and pluck when it is there.", say.Count(len(late), "note")+isAre(len(late)), against, 1000*median(late), barWords(b)), worth: 1.2 * r.share(len(late)) * median(late) / lateWords, spot: r.spot(drill.Moves, notes)}}
+}
+
+// adviseAhead says when somebody plays ahead of the click throughout, which only a click shows.
+func (r *adviser) adviseAhead() []Advice {
+	if r.out.Against != AgainstClick {
+		return nil
+	}
+	var all []float64
+	var notes []int
+	for i := range r.out.Notes {
+		if n := &r.out.Notes[i]; !n.Right && !math.IsNaN(n.Late) {
+			all = append(all, n.Late)
+			notes = append(notes, i)
+		}
+	}
+	if len(all) < 8 {
+		return nil
+	}
+	early := -median(all)
+	if early < aheadWords {
+		return nil
+	}
+	return []Advice{{Text: fmt.Sprintf("You play about %.0f ms ahead of the click throughout: listen for it in every note, and let it come to you.", 1000*early), worth: 1.2 * early / aheadWords, spot: r.spot(drill.Again, notes)}}
 }
 
 func (r *adviser) adviseAttack() []Advice {

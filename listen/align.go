@@ -43,6 +43,7 @@ type pluckHeard struct {
 	clear float64      // how much the strongest stands out from the rest
 	gain  float64      // how much louder the partials got in all, as a ratio
 	rose  float64      // how much those of the strongest rose, to be compared with other plucks
+	click bool         // it may be a click alone, something else beginning before that shows
 }
 
 // The spectra on both sides of an onset that are compared: so many seconds each,
@@ -60,11 +61,10 @@ const (
 	riseWithin   = 60 // cents
 )
 
-// heardPlucks describes the onsets of a take. next bounds how far each is looked
-// into.
-func (t *Take) heardPlucks(onsets []Onset, a4 float64) []pluckHeard {
+// heardPlucks describes the onsets of a take by what sounds for look seconds from gap after each on.
+func (t *Take) heardPlucks(onsets []Onset, a4, gap, look float64) []pluckHeard {
 	size := 64
-	for float64(size) < riseLook*t.rate {
+	for float64(size) < look*t.rate {
 		size *= 2
 	}
 	const finer = 4
@@ -91,7 +91,7 @@ func (t *Take) heardPlucks(onsets []Onset, a4 float64) []pluckHeard {
 	heard := make([]pluckHeard, len(onsets))
 	for i, o := range onsets {
 		p := pluckHeard{Onset: o}
-		was, is := spectrum(o.At-seconds-0.004), spectrum(o.At+riseGap)
+		was, is := spectrum(o.At-seconds-0.004), spectrum(o.At+gap)
 		var before, after float64
 		for key := lowestKey; key <= highestKey; key++ {
 			f := float64(pitch.Equal(float64(key), pitch.Hz(a4)))

@@ -24,6 +24,8 @@ type Options struct {
 	// Right reports whether a teacher said of a note that it was right as it was
 	// played: advice passes it over. nil for none.
 	Right func(at tune.Ticks, str int) bool
+	// Click is what was sounded to play along with; nil for nothing.
+	Click *Click
 }
 
 // TunedTo returns Options.Tuned for "equal", "just" or "between" (half of the way),
@@ -92,8 +94,8 @@ type Note struct {
 	Key       float64
 	Status    Status
 	Onset     float64 // seconds; for a note glided into, when it is due
-	// Late is how much later than a steady hand would have it, in seconds; NaN where
-	// the tempo can't be told or the note has no beginning of its own.
+	// Late is how much later it is than Reviewed.Against would have it, in seconds; NaN where
+	// that can't be told or the note has no beginning of its own.
 	Late      float64
 	Cents     float64 // against equal temperament; NaN when it could not be measured
 	CentsJust float64 // against the just target of the chord; NaN when there is none
@@ -193,6 +195,10 @@ type Reviewed struct {
 	Advice  []Advice
 	Paces   []Pace  // bars that go faster or slower than those around
 	Path    []Place // the plucks that were heard, in the order of the take
+	// Against says what lateness is told against.
+	Against  Against
+	Delay    float64 // of the device, seconds, where it was known and counts; NaN otherwise
+	TakenOff float64 // the median that was taken off in its place, seconds; NaN for none
 }
 
 // Review compares a take with a tab.
@@ -211,13 +217,26 @@ func Review(take *Take, t *tab.Tab, o Options) (*Reviewed, error) {
 		r.out.Refused = why
 		return r.out, nil
 	}
-	r.heard = take.heardPlucks(take.Onsets(), float64(t.Rig.Reference))
+	a4 := float64(t.Rig.Reference)
+	r.heard = take.heardPlucks(take.Onsets(), a4, riseGap, riseLook)
+	if c := o.Click; c != nil && !math.IsNaN(c.Delay) {
+		r.heard = take.passClicks(r.heard, c.times(r.s.perf, c.Delay), clickWithin, a4)
+	}
 	r.a = align(r.s, r.heard, 0)
 	if why := r.stranger(); why != "" {
 		r.out.Refused = why
 		return r.out, nil
 	}
 	r.time = newTiming(r.s, r.a, r.heard)
+	f := newFollower(o.Click, r.s, r.time)
+	if off, ok := f.offset(); ok && math.IsNaN(f.Delay) {
+		// When the clicks are heard shows only now.
+		r.heard = take.passClicks(r.heard, f.times(r.s.perf, off), clickAround, a4)
+		r.a = align(r.s, r.heard, 0)
+		r.time = newTiming(r.s, r.a, r.heard)
+		f = newFollower(o.Click, r.s, r.time)
+	}
+	f.late(r.out)
 	r.measure()
 	if why := r.unclear(); why != "" {
 		r.out.Refused = why
@@ -370,8 +389,8 @@ func (r *reviewer) writeNotes() {
 			out.Status = Played
 		}
 		if n.begun && j >= 0 && out.Status != Missed {
-			if i := r.time.before[n.groupIndex]; i >= 0 && r.time.anchors[i].group == n.groupIndex && r.time.anchors[i].smoothOK {
-				out.Late = n.at - r.time.anchors[i].smooth
+			if i := r.time.before[n.groupIndex]; i >= 0 && r.time.anchors[i].group == n.groupIndex {
+				out.Late = r.time.anchors[i].late
 			}
 		}
 		if n.found {
@@ -469,7 +488,7 @@ func (r *reviewer) extras() {
 	soft := softestRise * median(rises)
 	for j := range r.heard {
 		h := &r.heard[j]
-		if r.a.used[j] || r.a.again[j] || h.clear < leastClear || r.glides(h.At) {
+		if r.a.used[j] || r.a.again[j] || h.click || h.clear < leastClear || r.glides(h.At) {
 			continue
 		}
 		if (h.Strength < weakExtra || h.gain < softestExtra) && h.rose < soft {

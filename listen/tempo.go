@@ -24,6 +24,7 @@ type anchor struct {
 	pace     float64 // seconds of the take a second of the score there
 	stretch  int     // number of the stretch without a jump
 	smoothOK bool
+	late     float64 // seconds, against Reviewed.Against; NaN where it can't be told
 }
 
 // tempoReach is how many neighbours each way say what the tempo is at a pluck.

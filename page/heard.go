@@ -46,7 +46,7 @@ func heard(q *report.Asked, samples []float32, rate float64) (*report.HeardTake,
 
 // FiguresOf returns the figures of a review, to be compared with others of the same tab.
 func FiguresOf(r *report.Review) report.TakeFigures {
-	out := report.TakeFigures{Wanted: len(r.Notes), Tempo: r.Tempo, Strings: []*float64{}, Regions: []*float64{}}
+	out := report.TakeFigures{Wanted: len(r.Notes), Tempo: r.Tempo, Against: r.Against, Strings: []*float64{}, Regions: []*float64{}}
 	var cents, late []float64
 	regions := listen.Regions()
 	byString := make([][]float64, len(r.Strings))
@@ -113,7 +113,11 @@ func Compare(takes []report.TakeFigures) report.TakesCompared {
 		line := report.TakeLine{Judged: f.Wanted > 0}
 		if line.Judged {
 			line.Notes = fmt.Sprintf("%d of %s", f.Played, say.Count(f.Wanted, "note"))
-			line.Late, line.Tempo = orNothing(f.Late, "%.0f ms"), orNothing(f.Tempo, "%.0f")
+			late := "%.0f ms"
+			if f.Against == string(listen.AgainstClick) || f.Against == string(listen.AgainstDifferences) {
+				late = "%.0f ms from the click"
+			}
+			line.Late, line.Tempo = orNothing(f.Late, late), orNothing(f.Tempo, "%.0f")
 			if f.Cents != nil {
 				line.Off = say.Count(int(math.Round(*f.Cents)), "cent")
 			}

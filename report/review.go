@@ -20,6 +20,11 @@ type Review struct {
 	Strings []ReviewString `json:"strings"`
 	Slants  []ReviewSlant  `json:"slants"`
 	Tempo   *float64       `json:"tempo"` // quarters a minute; null when it can't be told
+	// Against is what notes are late against: "click"; "differences", the click with the median taken off; "tempo", the
+	// player's own; "" of a take that can't be judged.
+	Against  string   `json:"against"`
+	Delay    *float64 `json:"delay"`    // milliseconds of the device, taken off; null where it isn't known or no click counts
+	TakenOff *float64 `json:"takenOff"` // milliseconds, the median, where Against is "differences"
 	Advice  []ReviewAdvice `json:"advice"`
 }
 
@@ -32,7 +37,7 @@ type ReviewNote struct {
 	Wanted         float64  `json:"wanted"` // hertz, in equal temperament
 	Status         string   `json:"status"` // played, missed or wrong
 	Onset          *float64 `json:"onset"`  // seconds
-	Late           *float64 `json:"late"`   // milliseconds
+	Late           *float64 `json:"late"`   // milliseconds, against Review.Against
 	Cents          *float64 `json:"cents"`
 	PlusMinus      *float64 `json:"plusMinus"` // standard error of both cents
 	CentsJust      *float64 `json:"centsJust"`
@@ -125,6 +130,7 @@ func ReviewOf(r *listen.Reviewed) Review {
 	if r.Tempo > 0 {
 		out.Tempo = known(r.Tempo, 1)
 	}
+	out.Against, out.Delay, out.TakenOff = string(r.Against), known(1000*r.Delay, 0), known(1000*r.TakenOff, 0)
 	for _, a := range r.Advice {
 		bars := a.Bars
 		if bars == nil {

@@ -46,7 +46,8 @@ type TakeFigures struct {
 	Wanted  int        `json:"wanted"`  // notes
 	Played  int        `json:"played"`  // of them
 	Cents   *float64   `json:"cents"`   // from the pitch, or the just chord when that is nearer
-	Late    *float64   `json:"late"`    // milliseconds from a steady hand, early or late
+	Late    *float64   `json:"late"`    // milliseconds out of time, early or late
+	Against string     `json:"against"` // what that is against, as in Review; "" before that was told: the player's own tempo
 	Tempo   *float64   `json:"tempo"`   // quarters a minute
 	Strings []*float64 `json:"strings"` // cents by string, string 1 first
 	Regions []*float64 `json:"regions"` // cents by region of the neck, from the nut up

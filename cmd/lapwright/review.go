@@ -15,10 +15,12 @@ import (
 	"lapwright/internal/whole"
 	"lapwright/internal/workbench"
 	"lapwright/listen"
+	"lapwright/listen/picture"
 	"lapwright/pitch"
 	"lapwright/report"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
+	"lapwright/sound"
 	"lapwright/tab"
 )
 
@@ -30,6 +32,8 @@ type reviewCommand struct {
 	Tab      string `help:"The tab that was played, as tab text (.txt) made for the rig." placeholder:"FILE"`
 	placing  `embed:""`
 	Tuned    string `help:"How the open strings are meant to be tuned: equal, just, between, or cents from equal for each string, low to high, such as 0,0,-14,0,-14,0." default:"equal" placeholder:"WAY"`
+	Click    number `help:"Where in the take the first click of the tune's first bar is heard, in seconds, when it was played along with a click or a recording: late and early are then against that." placeholder:"SECONDS"`
+	Speed    number `help:"How fast that was: 0.5 is half as fast as written, as for hear." default:"1" placeholder:"X"`
 	Out      string `help:"Make a folder with a page (the take's sound, its pitch over the sheet) and a handout to print. An earlier review there is replaced." placeholder:"DIR"`
 	Words    string `help:"Text file with your words to the student, in CommonMark, for --out." placeholder:"FILE"`
 	Paper    string `help:"Paper of the handout: a4 or letter." default:"a4" enum:"a4,letter" placeholder:"PAPER"`
@@ -38,7 +42,8 @@ type reviewCommand struct {
 
 // Help returns an example that runs.
 func (reviewCommand) Help() string {
-	return "Example: lapwright review take.wav waltz.abc --rig reso-open-g --key G\n\nTo hand back: lapwright review take.wav waltz.abc --rig reso-open-g --key G --out review/"
+	return "Example: lapwright review take.wav waltz.abc --rig reso-open-g --key G\n\nTo hand back: lapwright review take.wav waltz.abc --rig reso-open-g --key G --out review/\n\n" +
+		"Played along with hear --speed 0.8, its first bar begins 4.2 seconds into the take: lapwright review take.wav waltz.abc --rig reso-open-g --key G --click 4.2 --speed 0.8"
 }
 
 func (c *reviewCommand) Run(con *console.Console) error {
@@ -47,6 +52,12 @@ func (c *reviewCommand) Run(con *console.Console) error {
 	}
 	if c.Words != "" && c.Out == "" {
 		return console.Usagef("--words stand in what --out makes: name a folder")
+	}
+	if err := c.Speed.within("--speed", sound.SlowestSpeed, sound.FastestSpeed, ""); err != nil {
+		return err
+	}
+	if err := c.Click.within("--click", 0, listen.MostSeconds, " seconds"); err != nil {
+		return err
 	}
 	words, err := wordsFrom(c.Words)
 	if err != nil {
@@ -74,7 +85,11 @@ func (c *reviewCommand) Run(con *console.Console) error {
 	if err != nil {
 		return err
 	}
-	v, err := listen.Review(heard, t, listen.Options{Tuned: tuned})
+	o := listen.Options{Tuned: tuned}
+	if c.Click.given() {
+		o.Click = listen.SoundedOnce(c.Click.value, c.Speed.value)
+	}
+	v, err := listen.Review(heard, t, o)
 	if err != nil {
 		return err
 	}
@@ -224,6 +239,7 @@ func printReview(con *console.Console, v *listen.Reviewed) {
 	if v.Tempo > 0 {
 		con.Printf("tempo: %.0f quarters a minute\n", v.Tempo)
 	}
+	con.Printf("%s\n", picture.Against(v))
 	for _, e := range v.Extra {
 		con.Printf("extra: %s at %.2f s\n", e.Pitch, e.Onset)
 	}

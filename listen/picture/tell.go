@@ -84,7 +84,18 @@ func Summary(v *listen.Reviewed) string {
 	if v.Tempo > 0 {
 		s += fmt.Sprintf("; %.0f quarters a minute", v.Tempo)
 	}
-	return s
+	return s + "; " + Against(v)
+}
+
+// Against says what notes are late and early against.
+func Against(v *listen.Reviewed) string {
+	switch v.Against {
+	case listen.AgainstClick:
+		return "late and early are against the click"
+	case listen.AgainstDifferences:
+		return "late and early are against the click, less what all notes have in common, as the device's delay is not measured"
+	}
+	return "late and early are against your own tempo"
 }
 
 // Strings says how the strings are tuned.

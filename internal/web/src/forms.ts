@@ -394,6 +394,9 @@ export interface Review {
   strings: ReviewString[];
   slants: ReviewSlant[];
   tempo: number;
+  against: string;
+  delay: number;
+  takenOff: number;
   advice: ReviewAdvice[];
 }
 
@@ -576,6 +579,7 @@ export interface TakeFigures {
   played: number;
   cents: number;
   late: number;
+  against: string;
   tempo: number;
   strings: number[];
   regions: number[];
