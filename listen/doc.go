@@ -12,7 +12,7 @@
 // (wire.String.Inharmonicity), so this pitch lies above its first partial by
 // about the sharpening of partials in the middle, as for the ear and for a tuner.
 //
-// Entry points: NewEar, Take.Pitches, Take.Onsets, Review, Strings, Transcribe.
+// Entry points: NewEar, Take.Pitches, Take.Onsets, Take.Line, Review.
 //
 // Sources: M. Mauch and S. Dixon, pYIN: A fundamental frequency estimator using
 // probabilistic threshold distributions, ICASSP 2014; A. de Cheveigné and H.

@@ -213,7 +213,7 @@ func Review(take *Take, t *tab.Tab, o Options) (*Reviewed, error) {
 		return nil, fmt.Errorf("%d strings are said to be tuned, and the rig has %d", len(o.Tuned), len(t.Rig.Strings))
 	}
 	r := &reviewer{take: take, s: newScore(t, o.Tuned), right: o.Right, out: &Reviewed{}}
-	if why := take.unfit(); why != "" {
+	if why := take.Unfit(); why != "" {
 		r.out.Refused = why
 		return r.out, nil
 	}

@@ -15,8 +15,8 @@ const (
 	leastFound  = 0.5  // of the plucks heard that must be the tab's
 )
 
-// unfit says why a take can't be listened to at all; "" when it can.
-func (t *Take) unfit() string {
+// Unfit says why a take can't be listened to at all; "" when it can.
+func (t *Take) Unfit() string {
 	v := t.Level()
 	switch {
 	case t.n == 0 || t.Seconds() < 0.5:
@@ -39,7 +39,7 @@ func (r *reviewer) stranger() string {
 	// even where the tab fits.
 	near := []int{-1, 1}
 	if !fits {
-		if !r.take.stringy() {
+		if !r.take.Stringy() {
 			return noString
 		}
 		near = nil
@@ -106,7 +106,7 @@ func (r *reviewer) unclear() string {
 	if long < 4 || clear*10 >= long*4 {
 		return ""
 	}
-	if !r.take.stringy() {
+	if !r.take.Stringy() {
 		return noString
 	}
 	return noTab
@@ -159,9 +159,9 @@ func (r *reviewer) inTime() bool {
 	return a.jumps == 0 && good*10 >= len(t.anchors)*8 && len(t.anchors) >= 8
 }
 
-// stringy reports whether a take sounds like strings: most of its voiced moments
+// Stringy reports whether a take sounds like strings: most of its voiced moments
 // hold their pitch, which a voice that speaks doesn't.
-func (t *Take) stringy() bool {
+func (t *Take) Stringy() bool {
 	short := *t
 	short.x = t.x[:min(len(t.x), t.sample(20))]
 	short.n = int(float64(len(short.x)) / t.rate * t.inRate)

@@ -8,6 +8,7 @@ import (
 	"lapwright/arrange"
 	"lapwright/fault"
 	"lapwright/listen"
+	"lapwright/listen/line"
 	"lapwright/notation/tabtext"
 	"lapwright/report"
 	"lapwright/retune"
@@ -189,7 +190,7 @@ func stringsOf(r *rig.Rig, q *report.Asked, samples []float32, rate float64) (*r
 	if err != nil {
 		return nil, err
 	}
-	heard, err := listen.Strings(take, r.WithoutCapo(), tuned) // strings are tuned with it off
+	heard, err := line.Strings(take, r.WithoutCapo(), tuned) // strings are tuned with it off
 	if err != nil {
 		return nil, err
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"lapwright/listen"
+	"lapwright/listen/line"
 	"lapwright/notation/tabtext"
 	"lapwright/pitch"
 )
@@ -22,10 +23,10 @@ type Review struct {
 	Tempo   *float64       `json:"tempo"` // quarters a minute; null when it can't be told
 	// Against is what notes are late against: "click"; "differences", the click with the median taken off; "tempo", the
 	// player's own; "" of a take that can't be judged.
-	Against  string   `json:"against"`
-	Delay    *float64 `json:"delay"`    // milliseconds of the device, taken off; null where it isn't known or no click counts
-	TakenOff *float64 `json:"takenOff"` // milliseconds, the median, where Against is "differences"
-	Advice  []ReviewAdvice `json:"advice"`
+	Against  string         `json:"against"`
+	Delay    *float64       `json:"delay"`    // milliseconds of the device, taken off; null where it isn't known or no click counts
+	TakenOff *float64       `json:"takenOff"` // milliseconds, the median, where Against is "differences"
+	Advice   []ReviewAdvice `json:"advice"`
 }
 
 // ReviewNote is what became of one note on one string.
@@ -161,7 +162,7 @@ type OpenString struct {
 }
 
 // OpenOf returns how strings stand to other programs.
-func OpenOf(r *listen.Tuning) Open {
+func OpenOf(r *line.Tuning) Open {
 	out := Open{Strings: []OpenString{}, Refused: r.Refused}
 	for _, s := range r.Strings {
 		x := OpenString{String: s.String, Wanted: decimals(float64(s.Wanted), 3)}
@@ -209,7 +210,7 @@ type WrittenNote struct {
 }
 
 // WrittenOf gives a line written down to other programs.
-func WrittenOf(r *listen.Written) Written {
+func WrittenOf(r *line.Written) Written {
 	out := Written{Notes: []WrittenNote{}, Refused: r.Refused}
 	if r.Refused != "" {
 		return out

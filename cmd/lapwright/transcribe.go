@@ -8,7 +8,7 @@ import (
 	"lapwright/fault"
 	"lapwright/internal/console"
 	"lapwright/internal/whole"
-	"lapwright/listen"
+	"lapwright/listen/line"
 	"lapwright/notation"
 	"lapwright/notation/tabtext"
 	"lapwright/report"
@@ -46,7 +46,7 @@ func (c *transcribeCommand) Run(con *console.Console) error {
 	if err != nil {
 		return err
 	}
-	v := listen.Transcribe(take, r)
+	v := line.Transcribe(take, r)
 	if v.Refused != "" {
 		if c.Out != "" {
 			return &fault.Fault{File: c.Take, Msg: strings.ToLower(v.Refused[:1]) + strings.TrimSuffix(v.Refused[1:], ".")}

@@ -8,6 +8,7 @@ import (
 	"lapwright/internal/console"
 	"lapwright/internal/whole"
 	"lapwright/listen"
+	"lapwright/listen/line"
 	"lapwright/pitch"
 	"lapwright/report"
 	"lapwright/retune"
@@ -134,7 +135,7 @@ func (c *tuneCommand) reviewStrings(con *console.Console, r *rig.Rig, a4 pitch.H
 	}
 	at := r.Clone()
 	at.Reference = a4
-	v, err := listen.Strings(take, at, tuned)
+	v, err := line.Strings(take, at, tuned)
 	if err != nil {
 		return err
 	}

@@ -6,7 +6,7 @@ import (
 
 	"lapwright/fault"
 	"lapwright/internal/recording"
-	"lapwright/listen"
+	"lapwright/listen/line"
 	"lapwright/pitch"
 	"lapwright/report"
 	"lapwright/retune"
@@ -49,7 +49,7 @@ func StringsHeard(t *retune.Tuned, g *rig.Rig, way string, file []byte) (*report
 		}
 		tuned[i] = float64(pitch.Between(pitch.Equal(float64(g.OpenKey(i+1, 0)), g.Reference), tone))
 	}
-	heard, err := listen.Strings(take, g, tuned)
+	heard, err := line.Strings(take, g, tuned)
 	if err != nil {
 		return nil, told(err)
 	}

@@ -7,7 +7,7 @@ import { joined } from "../wave";
 
 const take = (id: string, played: number, seconds: number, sound = true): Take => ({
   version: 1, id, lesson: "x", played, rig: "", title: "", tab: "", layout: "", tuned: "equal", bars: null, speed: 100, grade: "second", seconds, rate: 48000,
-  figures: { label: "", wanted: 0, played: 0, cents: 0, late: 0, tempo: 0, strings: [], regions: [] }, samples: sound ? new Int16Array(1) : null,
+  figures: { label: "", wanted: 0, played: 0, cents: 0, late: 0, against: "tempo", tempo: 0, strings: [], regions: [] }, samples: sound ? new Int16Array(1) : null,
 });
 
 test("the oldest takes let their sound go first", () => {

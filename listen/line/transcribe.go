@@ -1,8 +1,9 @@
-package listen
+package line
 
 import (
 	"math"
 
+	"lapwright/listen"
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/tune"
@@ -42,23 +43,23 @@ const (
 // Transcribe writes down a take of a single line, in 4/4 and in the key that its
 // notes make likeliest. Rhythm is a guess: plucks are laid on a grid of
 // sixteenths at the steady tempo that fits them best.
-func Transcribe(take *Take, r *rig.Rig) *Written {
-	out := &Written{Refused: take.unfit()}
+func Transcribe(take *listen.Take, r *rig.Rig) *Written {
+	out := &Written{Refused: take.Unfit()}
 	if out.Refused != "" {
 		return out
 	}
-	var notes []lineNote
+	var notes []listen.LineNote
 	low, high := float64(pitch.Equal(120, r.Reference)), 0.0
 	for s := range r.Strings {
 		low = min(low, float64(pitch.Equal(float64(r.OpenKey(s+1, 0))-0.6, r.Reference)))
 		high = max(high, float64(pitch.Equal(float64(r.HighestKey(s+1)+r.Frets), r.Reference)))
 	}
-	for _, n := range take.line() {
-		if n.hz >= low && n.hz <= high {
+	for _, n := range take.Line() {
+		if n.Hz >= low && n.Hz <= high {
 			notes = append(notes, n)
 		}
 	}
-	if len(notes) < 2 || !take.stringy() {
+	if len(notes) < 2 || !take.Stringy() {
 		out.Refused = "No single line can be heard in this take: it may be chords, speech or noise."
 		return out
 	}
@@ -66,19 +67,19 @@ func Transcribe(take *Take, r *rig.Rig) *Written {
 	out.Tempo = 60 / (4 * step)
 	var long [12]float64
 	for _, n := range notes {
-		k := int(math.Round(pitch.KeyOf(pitch.Hz(n.hz), r.Reference)))
-		long[k%12] += n.until - n.at
+		k := int(math.Round(pitch.KeyOf(pitch.Hz(n.Hz), r.Reference)))
+		long[k%12] += n.Until - n.At
 	}
 	key, ok := pitch.LikeliestKey(long)
 	if !ok {
 		key, _ = pitch.ParseKey("C")
 	}
-	begin := notes[0].at
+	begin := notes[0].At
 	for i, n := range notes {
-		at := int(math.Round((n.at - begin) / step))
-		end := at + max(1, int(math.Round((n.until-n.at)/step)))
+		at := int(math.Round((n.At - begin) / step))
+		end := at + max(1, int(math.Round((n.Until-n.At)/step)))
 		if i+1 < len(notes) {
-			next := int(math.Round((notes[i+1].at - begin) / step))
+			next := int(math.Round((notes[i+1].At - begin) / step))
 			if next <= at {
 				continue // two within one sixteenth: the second is kept
 			}
@@ -87,12 +88,12 @@ func Transcribe(take *Take, r *rig.Rig) *Written {
 				end = next
 			}
 		}
-		k := pitch.KeyOf(pitch.Hz(n.hz), r.Reference)
+		k := pitch.KeyOf(pitch.Hz(n.Hz), r.Reference)
 		name := pitch.SpellKey(int(math.Round(k)), key.Fifths())
-		off := math.Abs((n.at-begin)/step - float64(at))
+		off := math.Abs((n.At-begin)/step - float64(at))
 		out.Notes = append(out.Notes, WrittenNote{
-			At: tune.Ticks(at) * grid, Len: tune.Ticks(end-at) * grid, Name: name, Onset: n.at, Cents: 100 * (k - math.Round(k)),
-			Sure: n.sure * (1 - off) * (1 - math.Abs(k-math.Round(k))),
+			At: tune.Ticks(at) * grid, Len: tune.Ticks(end-at) * grid, Name: name, Onset: n.At, Cents: 100 * (k - math.Round(k)),
+			Sure: n.Sure * (1 - off) * (1 - math.Abs(k-math.Round(k))),
 		})
 	}
 	out.Tune = writeLine(out.Notes, key, out.Tempo)
@@ -101,13 +102,13 @@ func Transcribe(take *Take, r *rig.Rig) *Written {
 
 // gridStep finds the length of a sixteenth in seconds: that of the tempo at which
 // the gaps between plucks lie nearest to whole numbers of them, against chance.
-func gridStep(notes []lineNote) float64 {
+func gridStep(notes []listen.LineNote) float64 {
 	best, step := math.Inf(1), 60/usualTempo/4
 	for tempo := slowestTempo; tempo <= fastestTempo; tempo *= 1.004 {
 		s := 60 / tempo / 4
 		sum := 0.0
 		for i := 1; i < len(notes); i++ {
-			gap := (notes[i].at - notes[i-1].at) / s
+			gap := (notes[i].At - notes[i-1].At) / s
 			off := math.Abs(gap - math.Round(gap))
 			if math.Round(gap) < 1 {
 				off = 1
