@@ -36,9 +36,9 @@ func (n *Neck) Borrow(grips []Grip, extra int, m, beside *Due, theirs []Grip) []
 				}
 				var pl *Place
 				if s < o {
-					pl = n.slant(s, o, int8(f), int8(of))
+					pl = n.places.slant(s, o, int8(f), int8(of))
 				} else {
-					pl = n.slant(o, s, int8(of), int8(f))
+					pl = n.places.slant(o, s, int8(of), int8(f))
 				}
 				if pl != nil {
 					add(pl, b, s, int8(f))

@@ -135,7 +135,7 @@ type enumerator struct {
 
 func (e *enumerator) run() {
 	if len(e.present) == 0 {
-		e.g = Grip{Place: e.n.placeOf(steel.Placement{}), harmony: e.harmony}
+		e.g = Grip{Place: e.n.places.of(steel.Placement{}), harmony: e.harmony}
 		e.act(0)
 		return
 	}
@@ -196,114 +196,10 @@ func (e *enumerator) leaf(b *bendSet) {
 			stopped |= 1 << (s - 1)
 		}
 	}
-	if pl := e.n.stops(stopped, e.g.Used&^stopped, &fret); pl != nil {
+	if pl := e.n.places.stops(stopped, e.g.Used&^stopped, &fret); pl != nil {
 		e.g.Place = pl
 		e.act(0)
 	}
-}
-
-// stops returns the placement that stops the strings of stopped at their frets and
-// leaves those of open alone, or nil.
-func (n *Neck) stops(stopped, open uint16, fret *[rig.MaxStrings]int8) *Place {
-	if stopped == 0 {
-		return n.placeOf(steel.Placement{})
-	}
-	a := int8(bits.TrailingZeros16(stopped)) + 1
-	b := int8(bits.Len16(stopped))
-	far := open & (1<<(a-1) - 1)
-	near := open >> b
-	if open&^far&^(near<<b) != 0 {
-		return nil // an open string between stopped ones
-	}
-	level := true
-	for s := a; s <= b; s++ {
-		if stopped>>(s-1)&1 == 1 && fret[s-1] != fret[a-1] {
-			level = false
-		}
-	}
-	fa, fb := fret[a-1], fret[b-1]
-	switch {
-	case level:
-		return n.square(a, b, far != 0, near != 0, fa)
-	case fa == fb:
-		return nil
-	}
-	if pl := n.slant(a, b, fa, fb); pl != nil {
-		if n.fits(pl, stopped, fret) && n.clears(pl, far, near) {
-			return pl
-		}
-		if eased := n.ease(pl, stopped, fret); eased != nil && n.clears(eased, far, near) {
-			return eased
-		}
-	}
-	if b >= a+2 && stopped>>a&1 == 1 && fret[a] == fa && abs8(fa-fb) <= int8(n.Limits.SlantSpan) {
-		pl := n.placeOf(steel.Placement{Kind: steel.Split, First: a, Last: b, FirstFret: float64(fa), LastFret: float64(fb)})
-		if pl.ok && n.fits(pl, stopped, fret) && n.clears(pl, far, near) {
-			return pl
-		}
-	}
-	return nil
-}
-
-// clears reports whether a slant's ends leave open strings free: far those beyond
-// its first string (bit s−1), near those beyond its last (bit 0 the next one).
-func (n *Neck) clears(pl *Place, far, near uint16) bool {
-	if far|near == 0 {
-		return true
-	}
-	f, e := bits.Len16(far), 0
-	if near != 0 {
-		e = int(pl.Last) + 1 + bits.TrailingZeros16(near)
-	}
-	return n.Geometry.Clears(pl.Placement, f, e)
-}
-
-// square lays the steel square over strings a to b at fret f (steel.Geometry.AcrossIf),
-// or gives nil when it can't lie there.
-func (n *Neck) square(a, b int8, far, near bool, f int8) *Place {
-	p := n.Geometry.AcrossIf(int(a), int(b), far, near, float64(f), func(p steel.Placement) bool { return n.placeOf(p).ok })
-	if pl := n.placeOf(p); pl.ok {
-		return pl
-	}
-	return nil
-}
-
-// CentsSlack keeps rounding from deciding what is within tolerance, in cents.
-const CentsSlack = 0.001
-
-// fits reports whether a placement sounds every stopped string within tolerance.
-func (n *Neck) fits(pl *Place, stopped uint16, fret *[rig.MaxStrings]int8) bool {
-	for m := stopped; m != 0; m &= m - 1 {
-		s := bits.TrailingZeros16(m)
-		if pl.fret[s] != fret[s] || math.Abs(float64(pl.Cents[s])) > n.Limits.Cents+CentsSlack {
-			return false
-		}
-	}
-	return true
-}
-
-// ease moves a slant along the strings so that its errors are shared out evenly
-// over the stopped strings, or gives nil when that is not enough. Frets are
-// taken to hundredths, finer than any hand.
-func (n *Neck) ease(pl *Place, stopped uint16, fret *[rig.MaxStrings]int8) *Place {
-	least, most := 0.0, 0.0
-	for m := stopped; m != 0; m &= m - 1 {
-		s := bits.TrailingZeros16(m)
-		off := float64(pl.Cents[s]) + 100*float64(pl.fret[s]-fret[s])
-		least, most = min(least, off), max(most, off)
-	}
-	if most-least > 2*n.Limits.Cents {
-		return nil
-	}
-	by := -math.Round((least+most)/2) / 100
-	p := pl.Placement
-	p.FirstFret = math.Round(100*(p.FirstFret+by)) / 100
-	p.LastFret = math.Round(100*(p.LastFret+by)) / 100
-	eased := n.placeOf(p)
-	if !eased.ok || !n.fits(eased, stopped, fret) {
-		return nil
-	}
-	return eased
 }
 
 // act gives the k-th present note and those after it their acts, in every way
@@ -391,7 +287,7 @@ func (e *enumerator) harmonic(s int, fret, node int8, palm bool) {
 	if fret > 0 {
 		p = steel.Placement{Kind: steel.Straight, First: 1, Last: int8(e.n.Strings), FirstFret: float64(fret), LastFret: float64(fret)}
 	}
-	pl := e.n.placeOf(p)
+	pl := e.n.places.of(p)
 	if !pl.ok {
 		return
 	}

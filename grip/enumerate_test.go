@@ -356,7 +356,7 @@ func TestPlacesPermitted(t *testing.T) {
 				set |= 1 << (s.String - 1)
 				frets[s.String-1] = int8(s.Fret)
 			}
-			if got := n.stops(set, 0, &frets) != nil; got != slices.Contains(c.allowed, text) {
+			if got := n.places.stops(set, 0, &frets) != nil; got != slices.Contains(c.allowed, text) {
 				t.Errorf("%s: %s can be stopped: %v", c.what, text, got)
 			}
 		}

@@ -307,7 +307,7 @@ func (f *finder) take(have uint32) {
 	if f.w.Bass >= 0 && int(lowest.tone) != f.w.Bass || stopped == 0 && f.o.Low > 0 || !f.set.allServe(used) {
 		return
 	}
-	pl := f.n.stops(stopped, used&^stopped, &fret)
+	pl := f.n.places.stops(stopped, used&^stopped, &fret)
 	if pl == nil || f.outside(pl) {
 		return
 	}

@@ -1,7 +1,6 @@
 package grip
 
 import (
-	"math"
 	"math/bits"
 
 	"lapwright/rig"
@@ -27,16 +26,15 @@ type Neck struct {
 	low                              int     // lowest fret for the steel
 	MaxAngle                         float64 // degrees; 0 where the steel is never leaned
 	sets                             []bendSet
-	places                           map[steel.Placement]*Place
+	places                           places
 	Hands                            []Plucking         // every way to pluck that has come up
 	handOf                           map[Hand]int32     // and where in Hands it is
 	ways                             map[uint16][]int32 // the hands for a set of strings
 	cache                            map[string][]Grip  // by what is due
 	key                              []byte             // scratch for cache
-	pair                             map[pairKey]*Place
-	openCost                         int32   // an open string, by the rig's habit
-	hammerCost, slideCost, slantCost int32   // a hammer-on or pull-off, a slide, a slant, by the steel's edge
-	frets                            []int32 // fret at or below each millimetre from the nut
+	openCost                         int32              // an open string, by the rig's habit
+	hammerCost, slideCost, slantCost int32              // a hammer-on or pull-off, a slide, a slant, by the steel's edge
+	frets                            []int32            // fret at or below each millimetre from the nut
 }
 
 // Region is what the person who asks leaves of the neck. The zero value leaves
@@ -51,8 +49,6 @@ type Region struct {
 // Holds reports whether a fret lies within the bounds.
 func (r Region) Holds(fret int) bool { return fret >= r.Low && (r.High == 0 || fret <= r.High) }
 
-type pairKey struct{ a, b, fa, fb int8 }
-
 // bendSet is a set of benders that can be engaged at once, and what it makes of
 // the open strings.
 type bendSet struct {
@@ -61,27 +57,12 @@ type bendSet struct {
 	each []uint16 // strings that each bender of it moves
 }
 
-// Place is a placement and what the search needs to know of it.
-type Place struct {
-	steel.Placement
-	ok      bool
-	Hand    int32  // where the bar hand is: mm·10 from nut or capo, between the two ends
-	Lean    int32  // degrees·10
-	aim     int32  // 1024·L/(L − x): how much narrower than at the nut the place is where it is in tune
-	Touches uint16 // strings under it, bit s−1
-	// fret and Cents give for every string the nearest whole fret of its
-	// contact and how far it is off there; fret 0 is an open string.
-	fret  [rig.MaxStrings]int8
-	Cents [rig.MaxStrings]float32
-}
-
 // NewNeck takes the measure of a rig for a player with some limits, who leaves a
 // region of it. With a capo use the rig that rig.WithCapo gives.
 func NewNeck(r *rig.Rig, lim Limits, o Region) *Neck {
 	n := &Neck{
 		Rig: r, Geometry: steel.New(r), Limits: lim, prices: lim.Costs(), Region: o, Strings: len(r.Strings), thin: int32(Thin(len(r.Strings))),
-		places: map[steel.Placement]*Place{}, handOf: map[Hand]int32{}, ways: map[uint16][]int32{},
-		cache: map[string][]Grip{}, pair: map[pairKey]*Place{},
+		handOf: map[Hand]int32{}, ways: map[uint16][]int32{}, cache: map[string][]Grip{},
 	}
 	n.High = min(n.Limits.Fret, r.Frets)
 	n.low = 1
@@ -94,6 +75,10 @@ func NewNeck(r *rig.Rig, lim Limits, o Region) *Neck {
 	n.MaxAngle = n.Limits.Angle
 	if o.Square {
 		n.MaxAngle = 0
+	}
+	n.places = places{
+		geometry: n.Geometry, limits: n.Limits, maxAngle: n.MaxAngle, strings: n.Strings,
+		known: map[steel.Placement]*Place{}, pair: map[pairKey]*Place{},
 	}
 	for set := range 1 << len(r.Benders) {
 		if bits.OnesCount(uint(set)) > n.Limits.Benders {
@@ -160,66 +145,3 @@ func (n *Neck) Compass() (lowest, highest int) {
 // Thin returns the last string that suits a melody, of so many: four of six, five of
 // eight, six of ten (common practice, no source).
 func Thin(strings int) int { return (strings + 2) / 2 }
-
-// placeOf looks a placement up, working it out the first time.
-func (n *Neck) placeOf(p steel.Placement) *Place {
-	if pl, ok := n.places[p]; ok {
-		return pl
-	}
-	pl := &Place{Placement: p}
-	n.places[p] = pl
-	pl.ok = n.Geometry.Check(p) == nil
-	pl.Hand = -1
-	if !pl.ok || p.Kind == steel.Lifted {
-		return pl
-	}
-	angle := n.Geometry.Angle(p)
-	if p.Slanted() && (math.Abs(angle) > n.MaxAngle ||
-		p.Kind == steel.Reverse && !n.Limits.Reverse || p.Kind == steel.Split && !n.Limits.Split) {
-		pl.ok = false
-		return pl
-	}
-	pl.Hand = int32(math.Round(5 * float64(n.Geometry.X(p.FirstFret)+n.Geometry.X(p.LastFret))))
-	pl.aim = int32(math.Round(1024 * n.Geometry.L / (n.Geometry.L - float64(pl.Hand)/10)))
-	pl.Lean = int32(math.Round(10 * angle))
-	for s := 1; s <= n.Strings; s++ {
-		c := n.Geometry.Contact(p, s)
-		if c <= 0 {
-			continue
-		}
-		pl.Touches |= 1 << (s - 1)
-		whole := math.Round(c)
-		pl.fret[s-1] = int8(whole)
-		pl.Cents[s-1] = float32(100 * (c - whole))
-	}
-	return pl
-}
-
-// slant returns the slant through whole frets fa on string a and fb on string b,
-// a < b, fa ≠ fb; nil when it can't be laid.
-func (n *Neck) slant(a, b, fa, fb int8) *Place {
-	if abs8(fa-fb) > int8(n.Limits.SlantSpan) {
-		return nil
-	}
-	k := pairKey{a, b, fa, fb}
-	if pl, ok := n.pair[k]; ok {
-		return pl
-	}
-	kind := steel.Forward
-	if fa < fb {
-		kind = steel.Reverse
-	}
-	pl := n.placeOf(steel.Placement{Kind: kind, First: a, Last: b, FirstFret: float64(fa), LastFret: float64(fb)})
-	if !pl.ok {
-		pl = nil
-	}
-	n.pair[k] = pl
-	return pl
-}
-
-func abs8(a int8) int8 {
-	if a < 0 {
-		return -a
-	}
-	return a
-}

@@ -37,7 +37,7 @@ func at(t testing.TB, n *Neck, text string) (*Grip, []Note) {
 		}
 		wants = append(wants, Note{Key: int16(n.Rig.OpenKey(s.String, set) + int(s.Fret)), Kind: Begun, From: -1})
 	}
-	if g.Place = n.stops(stopped, g.plucked&^stopped, &frets); g.Place == nil {
+	if g.Place = n.places.stops(stopped, g.plucked&^stopped, &frets); g.Place == nil {
 		t.Fatalf("%s can't be stopped", text)
 	}
 	n.price(g, wants)
