@@ -149,18 +149,18 @@ func (r *Rig) TuningText() string {
 // TuningWords says how the rig is tuned and where its capo goes: "D2 A2 D3 F#3
 // A3 D4; capo at 5". Whatever prints a tuning prints this, PrettyTuning, or
 // TuningText where the capo is told apart.
-func (r *Rig) TuningWords() string { return r.TuningText() + r.capoWords() }
+func (r *Rig) TuningWords() string { return r.TuningText() + r.Capo.words() }
 
 // PrettyTuning is TuningWords with typographic accidentals.
 func (r *Rig) PrettyTuning() string {
-	return lowToHigh(r.TunedNames(), pitch.Name.Pretty) + r.capoWords()
+	return lowToHigh(r.TunedNames(), pitch.Name.Pretty) + r.Capo.words()
 }
 
-func (r *Rig) capoWords() string {
-	if r.Capo.At == 0 {
+func (c Capo) words() string {
+	if c.At == 0 {
 		return ""
 	}
-	return fmt.Sprintf("; capo at %d", r.Capo.At)
+	return fmt.Sprintf("; capo at %d", c.At)
 }
 
 func lowToHigh(names []pitch.Name, text func(pitch.Name) string) string {

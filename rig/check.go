@@ -37,7 +37,7 @@ type problem struct {
 // part of a fault is the path of its key in a rig file.
 func (r *Rig) Check() fault.List {
 	var out fault.List
-	for _, p := range r.problems() {
+	for _, p := range problemsOf(r) {
 		msg := p.msg
 		if p.str > 0 {
 			msg = fmt.Sprintf("string %d: %s", p.str, msg)
@@ -58,16 +58,42 @@ func plainName(name string) bool {
 	return true
 }
 
-func (r *Rig) problems() []problem {
-	var out []problem
-	add := func(path, format string, args ...any) {
-		out = append(out, problem{path: path, msg: fmt.Sprintf(format, args...)})
+// checking looks a rig over and gathers what is wrong with it.
+type checking struct {
+	*Rig
+	found []problem
+}
+
+// problemsOf returns everything wrong with a rig.
+func problemsOf(r *Rig) []problem {
+	c := &checking{Rig: r}
+	c.whole()
+	c.strings()
+	c.benders()
+	return c.found
+}
+
+// add adds what is wrong at the path of a key.
+func (c *checking) add(path, format string, args ...any) {
+	c.found = append(c.found, problem{path: path, msg: fmt.Sprintf(format, args...)})
+}
+
+// oneOf says that v is none of what is known at a path, and what is.
+func (c *checking) oneOf(path, what, v string, known []string) {
+	c.add(path, "unknown %s %q", what, v)
+	c.found[len(c.found)-1].hint = "known: " + strings.Join(known, ", ")
+}
+
+// within looks whether a length lies between two.
+func (c *checking) within(path, what string, v, low, high wire.MM) {
+	if !(v >= low && v <= high) {
+		c.add(path, "%s of %q is outside %s to %s", what, millimetres(v), millimetres(low), millimetres(high))
 	}
-	within := func(path, what string, v, low, high wire.MM) {
-		if !(v >= low && v <= high) {
-			add(path, "%s of %q is outside %s to %s", what, millimetres(v), millimetres(low), millimetres(high))
-		}
-	}
+}
+
+// whole looks at all but strings and benders.
+func (c *checking) whole() {
+	r, add, within := c.Rig, c.add, c.within
 	if !plainName(r.Name) || len(r.Name) > 40 {
 		add("name", "the name %q is not one of small letters, digits and hyphens, at most 40", fault.Clip(r.Name))
 	}
@@ -80,20 +106,16 @@ func (r *Rig) problems() []problem {
 		add("title", "the title is missing or empty")
 	}
 	if !slices.Contains(Bodies(), r.Body) {
-		add("body", "unknown body %q", string(r.Body))
-		out[len(out)-1].hint = "known: " + strings.Join(bodyNames(), ", ")
+		c.oneOf("body", "body", string(r.Body), bodyNames())
 	}
 	if o := r.Habits.Open; !slices.Contains([]OpenHabit{"", OpenWelcome, OpenSparing, OpenAvoided}, o) {
-		add("habits.open", "unknown habit %q", string(o))
-		out[len(out)-1].hint = "known: welcome, sparing, avoided"
+		c.oneOf("habits.open", "habit", string(o), []string{"welcome", "sparing", "avoided"})
 	}
 	if h := r.Habits.Rolls; !slices.Contains([]RollHabit{"", RollsWelcome, RollsAvoided}, h) {
-		add("habits.rolls", "unknown habit %q", string(h))
-		out[len(out)-1].hint = "known: welcome, avoided"
+		c.oneOf("habits.rolls", "habit", string(h), []string{"welcome", "avoided"})
 	}
 	if e := r.Habits.Edge; !slices.Contains([]EdgeHabit{"", SharpEdge, RoundEdge}, e) {
-		add("habits.edge", "unknown edge %q", string(e))
-		out[len(out)-1].hint = "known: sharp, round"
+		c.oneOf("habits.edge", "edge", string(e), []string{"sharp", "round"})
 	}
 	if len(r.Styles) > 20 {
 		add("styles", "%d styles, and 20 is the most there are", len(r.Styles))
@@ -138,21 +160,20 @@ func (r *Rig) problems() []problem {
 	if a := r.Capo.At; a < 0 || a > max(r.Capo.Highest, 0) {
 		add("capo.at", "the capo is at fret \"%d\", and goes from 0 to %d", a, r.Capo.Highest)
 	}
-	out = append(out, r.stringProblems()...)
-	return append(out, r.benderProblems()...)
 }
 
-func (r *Rig) stringProblems() []problem {
-	var out []problem
-	if n := len(r.Strings); n == 0 {
-		return []problem{{path: "string", msg: "the rig has no strings", hint: "give a [[string]] table for each, string 1 first"}}
+func (c *checking) strings() {
+	if n := len(c.Strings); n == 0 {
+		c.found = append(c.found, problem{path: "string", msg: "the rig has no strings", hint: "give a [[string]] table for each, string 1 first"})
+		return
 	} else if n > MaxStrings {
-		return []problem{{path: fmt.Sprintf("string[%d]", MaxStrings+1), msg: fmt.Sprintf("the rig has \"%d\" strings, and %d is the most a rig may have", n, MaxStrings)}}
+		c.add(fmt.Sprintf("string[%d]", MaxStrings+1), "the rig has \"%d\" strings, and %d is the most a rig may have", n, MaxStrings)
+		return
 	}
-	for i, s := range r.Strings {
+	for i, s := range c.Strings {
 		at := func(key string) string { return fmt.Sprintf("string[%d].%s", i+1, key) }
 		if k := s.Open.Key(); k < MinOpen || k > MaxOpen {
-			out = append(out, problem{path: at("pitch"), str: i + 1, msg: fmt.Sprintf("a pitch of %q is outside %s to %s",
+			c.found = append(c.found, problem{path: at("pitch"), str: i + 1, msg: fmt.Sprintf("a pitch of %q is outside %s to %s",
 				s.Open.String(), pitch.SpellKey(MinOpen, 0), pitch.SpellKey(MaxOpen, 0))})
 		}
 		for _, b := range s.Wire.Check() {
@@ -160,10 +181,9 @@ func (r *Rig) stringProblems() []problem {
 			if b.Field == wire.MaterialField {
 				p.hint = "known: " + strings.Join(materialNames(), ", ")
 			}
-			out = append(out, p)
+			c.found = append(c.found, p)
 		}
 	}
-	return out
 }
 
 // fieldKeys are the TOML keys of the parts of a string.
@@ -175,17 +195,15 @@ var fieldKeys = map[wire.Field]string{
 	wire.MeasuredField:  "mass_per_length",
 }
 
-func (r *Rig) benderProblems() []problem {
-	var out []problem
+func (c *checking) benders() {
+	r, add := c.Rig, c.add
 	if n := len(r.Benders); n > MaxBenders {
-		return []problem{{path: fmt.Sprintf("bender[%d]", MaxBenders+1), msg: fmt.Sprintf("the rig has \"%d\" benders, and %d is the most a rig may have", n, MaxBenders)}}
+		add(fmt.Sprintf("bender[%d]", MaxBenders+1), "the rig has \"%d\" benders, and %d is the most a rig may have", n, MaxBenders)
+		return
 	}
 	marks, names := map[string]bool{}, map[string]bool{}
 	for i, b := range r.Benders {
 		at := func(key string) string { return fmt.Sprintf("bender[%d].%s", i+1, key) }
-		add := func(path, format string, args ...any) {
-			out = append(out, problem{path: path, msg: fmt.Sprintf(format, args...)})
-		}
 		if b.Name == "" || !oneLine(b.Name) {
 			add(at("name"), "the name %q is empty or not one line of at most 200 characters", fault.Clip(b.Name))
 		} else if names[b.Name] {
@@ -223,7 +241,6 @@ func (r *Rig) benderProblems() []problem {
 			moved[m.String] = true
 		}
 	}
-	return out
 }
 
 // Bodies lists the kinds of body.

@@ -13,7 +13,7 @@ import (
 // G", "C6 with a high G"): the last in the name of which the strings have the
 // root and at least two more tones. ok is false when the name has none such.
 func (r *Rig) NamedChord() (c pitch.Chord, ok bool) {
-	tones := r.tones()
+	tones := classes(r.TunedNames())
 	for _, c := range slices.Backward(chordsIn(r.Tuning)) {
 		if sounds(tones, c) {
 			return c, true
@@ -37,10 +37,11 @@ func (r *Rig) misnamed() string {
 	if !strings.Contains(strings.ToLower(r.Tuning), "open") {
 		return ""
 	}
-	tones := r.tones()
+	names := r.TunedNames()
+	tones := classes(names)
 	for i, k := range tones {
 		if _, ok := c.Tone(k); !ok {
-			return fmt.Sprintf("string %d, %s, is no tone of the chord of the tuning %q", i+1, r.TunedNames()[i], fault.Clip(r.Tuning))
+			return fmt.Sprintf("string %d, %s, is no tone of the chord of the tuning %q", i+1, names[i], fault.Clip(r.Tuning))
 		}
 	}
 	for _, t := range c.Tones {
@@ -51,10 +52,10 @@ func (r *Rig) misnamed() string {
 	return ""
 }
 
-// tones returns what the strings are tuned to, string 1 first.
-func (r *Rig) tones() []pitch.Class {
+// classes returns the pitch classes of names.
+func classes(names []pitch.Name) []pitch.Class {
 	var out []pitch.Class
-	for _, n := range r.TunedNames() {
+	for _, n := range names {
 		out = append(out, n.Class)
 	}
 	return out

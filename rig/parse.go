@@ -58,7 +58,7 @@ func Read(src []byte, file string) (*Rig, fault.List, error) {
 	})
 	r := d.rig()
 	if len(d.faults) == 0 {
-		for _, p := range r.problems() {
+		for _, p := range problemsOf(r) {
 			path := d.coreKey(d.steelKey(p.path))
 			d.faultOn(path, d.asTyped(path, p.msg), p.hint)
 		}

@@ -43,7 +43,6 @@ var beyond = map[string]struct {
 	"type notation/musicxml.partReader":                    {50, "one reader of a part: a method for each element"},
 	"type notation/musicxml/writing.writer":                {43, "one writer: a method for each element that depends on its part"},
 	"type notation/typed.loose":                            {35, "one reader of loose text: a method for each thing people type"},
-	"type rig.Rig":                                         {25, "the public face of the instrument"},
 }
 
 // sizes measures the tree at top: what is called as beyond calls it, and its size.
