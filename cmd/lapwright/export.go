@@ -41,11 +41,7 @@ func (c *exportCommand) Run(con *console.Console) error {
 		return err
 	}
 	defer out.Abandon()
-	export := st.Export
-	if c.Takes {
-		export = st.ExportWithTakes
-	}
-	if err := export(con.Ctx, out); err != nil {
+	if err := st.Export(con.Ctx, out, studio.Along(c.Takes)); err != nil {
 		return err
 	}
 	if err := out.Keep(); err != nil {

@@ -36,7 +36,6 @@ var beyond = map[string]struct {
 	"func sheet.everything":                                {110, "one tune that has every sign"},
 	"package cmd/lapwright":                                {5160, "one file a verb, and a verb is read alone"},
 	"package internal/web":                                 {4600, "one site, whose kinds of page share frame, queues and safety; the takes are the latest, queue and cache the first to move out"},
-	"type internal/studio.Studio":                          {25, "the database: a method for each thing it is asked"},
 	"type listen.reviewer":                                 {23, "one review: a method for each finding"},
 	"type notation/abc/writing.writer":                     {26, "one writer: a method for each thing that is written"},
 	"type notation/midi.importer":                          {28, "one import: a method for each step"},

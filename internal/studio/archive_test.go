@@ -62,7 +62,7 @@ func grown(t testing.TB, dir string, items, revisions, settings int) *Studio {
 func exported(t testing.TB, s *Studio) []byte {
 	t.Helper()
 	var b bytes.Buffer
-	if err := s.Export(context.Background(), &b); err != nil {
+	if err := s.Export(context.Background(), &b, WithoutTakes); err != nil {
 		t.Fatal(err)
 	}
 	return b.Bytes()
@@ -184,7 +184,7 @@ func TestSavesGoOnDuringAnImport(t *testing.T) {
 		}
 		if saves%50 == 0 {
 			var out bytes.Buffer
-			if err := s.Export(ctx, &out); err != nil || strings.Contains(list(t, out.Bytes()), "Tune 1") {
+			if err := s.Export(ctx, &out, WithoutTakes); err != nil || strings.Contains(list(t, out.Bytes()), "Tune 1") {
 				t.Fatalf("an export holds what is arriving (%v)", err)
 			}
 		}
@@ -345,7 +345,7 @@ func TestBoundsOfAnArchive(t *testing.T) {
 		if _, err := s.Import(ctx, bytes.NewReader(z), int64(len(z))); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%+v: got %v", c, err)
 		}
-		if err := a.Export(ctx, io.Discard); err == nil || !strings.Contains(err.Error(), "the most an archive takes") {
+		if err := a.Export(ctx, io.Discard, WithoutTakes); err == nil || !strings.Contains(err.Error(), "the most an archive takes") {
 			t.Errorf("%+v: the export gave %v", c, err)
 		}
 	}

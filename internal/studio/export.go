@@ -16,17 +16,17 @@ import (
 	"lapwright/internal/studio/form"
 )
 
+// Along says whether the sound of takes is taken along.
+type Along bool
+
+const (
+	WithoutTakes Along = false
+	WithTakes    Along = true
+)
+
 // Export writes the whole studio, trash and revisions included, as a zip. It
-// holds one revision in memory at a time, and the list of one item. The sound of takes
-// stays here.
-func (s *Studio) Export(ctx context.Context, w io.Writer) error { return s.export(ctx, w, false) }
-
-// ExportWithTakes is Export, and takes the sound of takes along.
-func (s *Studio) ExportWithTakes(ctx context.Context, w io.Writer) error {
-	return s.export(ctx, w, true)
-}
-
-func (s *Studio) export(ctx context.Context, w io.Writer, sounds bool) error {
+// holds one revision in memory at a time, and the list of one item.
+func (s *Studio) Export(ctx context.Context, w io.Writer, sounds Along) error {
 	// One read transaction, so that the archive is of one moment. Saves go on.
 	tx, err := s.db.BeginTx(ctx, &sql.TxOptions{ReadOnly: true})
 	if err != nil {

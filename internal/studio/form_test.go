@@ -90,7 +90,7 @@ func TestForm1BecomesTodaysForm(t *testing.T) {
 	// The same archive adds nothing to the database it came from, and so would
 	// one of today's form.
 	var now bytes.Buffer
-	if err := s.Export(ctx, &now); err != nil {
+	if err := s.Export(ctx, &now, WithoutTakes); err != nil {
 		t.Fatal(err)
 	}
 	for _, z := range [][]byte{zipped, now.Bytes()} {
@@ -212,7 +212,7 @@ func TestForm1InWords(t *testing.T) {
 func TestNewerFormIsRefused(t *testing.T) {
 	ctx, dir := context.Background(), t.TempDir()
 	s := open(t, dir)
-	if err := s.PutSetting(ctx, formSetting, fmt.Sprint(form.Now+1)); err != nil {
+	if err := s.Settings.Put(ctx, formSetting, fmt.Sprint(form.Now+1)); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := Open(ctx, dir, ticking()); err == nil || !strings.Contains(err.Error(), "newer lapwright") {

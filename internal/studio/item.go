@@ -205,7 +205,10 @@ func (s *Studio) Undo(ctx context.Context, id string, base int) (*Item, error) {
 	if it.Parent == 0 {
 		return nil, errors.New("this is the first revision; there is nothing to undo")
 	}
-	return s.show(ctx, id, base, it.Parent)
+	if err := s.show(ctx, id, base, it.Parent); err != nil {
+		return nil, err
+	}
+	return s.Get(ctx, id)
 }
 
 // Redo shows the newest revision that was made from the current one.
@@ -217,15 +220,15 @@ func (s *Studio) Redo(ctx context.Context, id string, base int) (*Item, error) {
 	if !next.Valid {
 		return nil, errors.New("this is the newest revision; there is nothing to redo")
 	}
-	return s.show(ctx, id, base, int(next.Int64))
-}
-
-func (s *Studio) show(ctx context.Context, id string, from, to int) (*Item, error) {
-	err := s.transact(ctx, func(tx *sql.Tx) error { return moveTo(ctx, tx, id, from, to) })
-	if err != nil {
-		return nil, s.plain("save", err)
+	if err := s.show(ctx, id, base, int(next.Int64)); err != nil {
+		return nil, err
 	}
 	return s.Get(ctx, id)
+}
+
+// show makes another of its revisions an item's current one.
+func (s *store) show(ctx context.Context, id string, from, to int) error {
+	return s.plain("save", s.transact(ctx, func(tx *sql.Tx) error { return moveTo(ctx, tx, id, from, to) }))
 }
 
 // Discard puts an item in the trash.
@@ -260,8 +263,11 @@ func (s *Studio) DiscardDemo(ctx context.Context) (int, error) {
 	return n, s.plain("save", err)
 }
 
-// Setting returns a setting's value, "" when it was never put.
-func (s *Studio) Setting(ctx context.Context, name string) (string, error) {
+// Settings are a studio's settings, by name.
+type Settings struct{ *store }
+
+// Get returns a setting's value, "" when it was never put.
+func (s *Settings) Get(ctx context.Context, name string) (string, error) {
 	var v string
 	err := s.db.QueryRowContext(ctx, query("get setting"), name).Scan(&v)
 	if errors.Is(err, sql.ErrNoRows) {
@@ -270,8 +276,8 @@ func (s *Studio) Setting(ctx context.Context, name string) (string, error) {
 	return v, s.plain("read", err)
 }
 
-// PutSetting keeps a setting.
-func (s *Studio) PutSetting(ctx context.Context, name, value string) error {
+// Put keeps a setting.
+func (s *Settings) Put(ctx context.Context, name, value string) error {
 	_, err := s.change(ctx, "put setting", name, value)
 	return s.plain("save", err)
 }

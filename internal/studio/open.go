@@ -52,7 +52,8 @@ var driverName = "sqlite"
 type Studio struct {
 	*store
 	// Sounds is the sound of its takes.
-	Sounds *Sounds
+	Sounds   *Sounds
+	Settings *Settings
 }
 
 // store is the opened file, and how it is read, written and copied.
@@ -114,7 +115,7 @@ func openFolder(ctx context.Context, dir string, now func() time.Time, begin boo
 		s.db.Close()
 		return nil, s.plain("open the studio", err)
 	}
-	return &Studio{s, &Sounds{s}}, nil
+	return &Studio{s, &Sounds{s}, &Settings{s}}, nil
 }
 
 // address returns what the driver opens a file by.

@@ -55,7 +55,7 @@ func TestSavesIntoAFileThatIsGoneFail(t *testing.T) {
 		for what, err := range map[string]error{
 			"a save":    second(s.Save(ctx, it.ID, 1, Content{Title: "a", Body: "2"}, "written")),
 			"a new one": second(s.Add(ctx, Tune, Content{Title: "b"}, false)),
-			"trash":     s.Discard(ctx, it.ID), "a setting": s.PutSetting(ctx, "a", "b"),
+			"trash":     s.Discard(ctx, it.ID), "a setting": s.Settings.Put(ctx, "a", "b"),
 			"a copy": second(s.CopyDaily(ctx)), "an import": second(s.Import(ctx, strings.NewReader(""), 0)),
 		} {
 			var trouble *Trouble

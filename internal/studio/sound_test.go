@@ -131,10 +131,10 @@ func TestTakesMoveOnlyWhenAsked(t *testing.T) {
 	ctx := context.Background()
 	s, _, sum := withTake(t, ticking())
 	var plain, full bytes.Buffer
-	if err := s.Export(ctx, &plain); err != nil {
+	if err := s.Export(ctx, &plain, WithoutTakes); err != nil {
 		t.Fatal(err)
 	}
-	if err := s.ExportWithTakes(ctx, &full); err != nil {
+	if err := s.Export(ctx, &full, WithTakes); err != nil {
 		t.Fatal(err)
 	}
 	for _, c := range []struct {

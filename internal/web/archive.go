@@ -44,7 +44,7 @@ func (a archivePages) export(w http.ResponseWriter, r *http.Request) error {
 // write writes the studio to a file and goes back to its beginning; it gives the
 // size in bytes.
 func (a archivePages) write(ctx context.Context, f *os.File) (int64, error) {
-	if err := a.heavy.do(ctx, func(ctx context.Context) error { return a.studio.Export(ctx, f) }); err != nil {
+	if err := a.heavy.do(ctx, func(ctx context.Context) error { return a.studio.Export(ctx, f, studio.WithoutTakes) }); err != nil {
 		return 0, err
 	}
 	size, err := f.Seek(0, io.SeekCurrent)

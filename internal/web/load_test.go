@@ -56,7 +56,7 @@ func newSchool(t *testing.T) *school {
 // cookie signs somebody in.
 func (s *school) cookie() string {
 	s.t.Helper()
-	kept, err := s.st.Setting(context.Background(), passwordSetting)
+	kept, err := s.st.Settings.Get(context.Background(), passwordSetting)
 	if err != nil {
 		s.t.Fatal(err)
 	}

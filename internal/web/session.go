@@ -53,19 +53,19 @@ func SetPassword(ctx context.Context, st *studio.Studio, password string) error 
 		return err
 	}
 	enc := base64.RawStdEncoding
-	return st.PutSetting(ctx, passwordSetting, fmt.Sprintf("pbkdf2-sha256$%d$%s$%s", passwordRounds, enc.EncodeToString(salt[:]), enc.EncodeToString(key)))
+	return st.Settings.Put(ctx, passwordSetting, fmt.Sprintf("pbkdf2-sha256$%d$%s$%s", passwordRounds, enc.EncodeToString(salt[:]), enc.EncodeToString(key)))
 }
 
 // HasPassword reports whether a password was set.
 func HasPassword(ctx context.Context, st *studio.Studio) (bool, error) {
-	v, err := st.Setting(ctx, passwordSetting)
+	v, err := st.Settings.Get(ctx, passwordSetting)
 	return v != "", err
 }
 
 // checkPassword reports whether a password is the kept one, and gives the mark
 // of the kept one.
 func checkPassword(ctx context.Context, st *studio.Studio, password string) (bool, passwordDigest, error) {
-	kept, err := st.Setting(ctx, passwordSetting)
+	kept, err := st.Settings.Get(ctx, passwordSetting)
 	if err != nil {
 		return false, passwordDigest{}, err
 	}

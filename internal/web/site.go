@@ -74,7 +74,7 @@ func New(ctx context.Context, st *studio.Studio, o Options) (*Site, error) {
 	placer := &placer{st, shelf, newCache[*workbench.Tab](64 << 20), light}
 	door := &door{
 		pages: p, studio: st, away: o.Password, encrypted: o.Encrypted, queue: newQueue(2, 200),
-		sessions: newSessions(o.Now, func(ctx context.Context) (string, error) { return st.Setting(ctx, passwordSetting) }),
+		sessions: newSessions(o.Now, func(ctx context.Context) (string, error) { return st.Settings.Get(ctx, passwordSetting) }),
 	}
 	return &Site{
 		pages: p, pace: usualPace, guard: guard{o.Names, o.Password}, door: door, crowd: newCrowd(),

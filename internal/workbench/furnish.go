@@ -14,7 +14,7 @@ const furnished = "furnished"
 
 // Furnish puts what comes with the program into a studio that has never had it.
 func Furnish(ctx context.Context, st *studio.Studio) error {
-	done, err := st.Setting(ctx, furnished)
+	done, err := st.Settings.Get(ctx, furnished)
 	if err != nil || done != "" {
 		return err
 	}
@@ -39,7 +39,7 @@ func Furnish(ctx context.Context, st *studio.Studio) error {
 	if _, err := st.Add(ctx, studio.Lesson, c, true); err != nil {
 		return err
 	}
-	return st.PutSetting(ctx, furnished, "1")
+	return st.Settings.Put(ctx, furnished, "1")
 }
 
 const demoWords = `Harbour Street evening class, week one.
