@@ -26,10 +26,11 @@ func (p *partReader) tune() (*tune.Tune, error) {
 		g := p.carried[0]
 		p.r.leave(&node{line: g.line, col: g.col}, "graces with no note after them")
 	}
-	p.readTuning()
-	p.mergeStaffs()
-	t := &tune.Tune{Swing: p.swing}
-	lines, err := p.shareOut(t)
+	p.out.Tuning, p.out.Notes = p.staffs.tuning(), p.notes.pitched
+	a := &assembly{p.r, p.bars, p.staffs}
+	a.mergeStaffs()
+	t := &tune.Tune{Swing: p.directions.swing}
+	lines, err := a.shareOut(t)
 	if err != nil {
 		return nil, err
 	}
@@ -38,7 +39,7 @@ func (p *partReader) tune() (*tune.Tune, error) {
 		b.Lines = nil
 		for v := range t.Voices {
 			l := &lines[i][v]
-			p.written(&p.bars[i], l)
+			a.written(&p.bars[i], l)
 			b.Lines = append(b.Lines, l.events)
 		}
 		t.Bars = append(t.Bars, *b)
@@ -49,7 +50,7 @@ func (p *partReader) tune() (*tune.Tune, error) {
 	s.slurs()
 	s.joins()
 	settleAccidentals(t)
-	if p.beamed || p.r.header.beams {
+	if p.notes.beamed || p.r.header.beams {
 		s.beams()
 	}
 	s.fingers(p.out)
@@ -63,22 +64,11 @@ func (r *reader) warnBar(b *rawBar, format string, args ...any) {
 	}
 }
 
-// readTuning takes the tuning of the first staff that has one: line 1 is the
-// lowest, which is the highest string number.
-func (p *partReader) readTuning() {
-	for n := 1; n <= 100; n++ {
-		s := p.staffs[n]
-		if s == nil || len(s.tuning) == 0 {
-			continue
-		}
-		count := max(s.lines, len(s.tuning))
-		for line := count; line >= 1; line-- {
-			if name, ok := s.tuning[line]; ok {
-				p.out.Tuning = append(p.out.Tuning, name)
-			}
-		}
-		return
-	}
+// assembly makes the voices of a tune of the staffs and measures of a part.
+type assembly struct {
+	r      *reader
+	bars   []rawBar
+	staffs staffs
 }
 
 // spot is a note as two staffs that show the same music have it in common.
@@ -93,10 +83,10 @@ type spot struct {
 // mergeStaffs takes staffs out that show the music of another: those that say
 // so, and a tablature all of whose notes stand in another staff too. Their
 // strings and frets go to the notes of the staff that stays.
-func (p *partReader) mergeStaffs() {
+func (a *assembly) mergeStaffs() {
 	used := map[int]bool{}
-	for i := range p.bars {
-		for _, e := range p.bars[i].events {
+	for i := range a.bars {
+		for _, e := range a.bars[i].events {
 			used[e.staff] = true
 		}
 	}
@@ -110,13 +100,13 @@ func (p *partReader) mergeStaffs() {
 	}
 	out := map[int]bool{}
 	for _, n := range staffs {
-		info := p.staff(n)
+		info := a.staffs.at(n)
 		switch {
 		case info.alternate:
 			out[n] = true
 		case info.tab:
 			for _, m := range staffs {
-				if m != n && !p.staff(m).tab && !out[m] && p.contains(m, n) {
+				if m != n && !a.staffs.at(m).tab && !out[m] && a.contains(m, n) {
 					out[n] = true
 				}
 			}
@@ -125,17 +115,17 @@ func (p *partReader) mergeStaffs() {
 	if len(out) == 0 || len(out) == len(staffs) {
 		return
 	}
-	for i := range p.bars {
-		p.mergeBar(i, out)
+	for i := range a.bars {
+		a.mergeBar(i, out)
 	}
 }
 
 // contains reports whether all notes of staff n stand in staff m too.
-func (p *partReader) contains(m, n int) bool {
+func (a *assembly) contains(m, n int) bool {
 	have := map[spot]bool{}
 	some := false
-	for i := range p.bars {
-		for _, e := range p.bars[i].events {
+	for i := range a.bars {
+		for _, e := range a.bars[i].events {
 			if e.staff == m {
 				for _, s := range spotsOf(i, e) {
 					have[s] = true
@@ -143,8 +133,8 @@ func (p *partReader) contains(m, n int) bool {
 			}
 		}
 	}
-	for i := range p.bars {
-		for _, e := range p.bars[i].events {
+	for i := range a.bars {
+		for _, e := range a.bars[i].events {
 			if e.staff != n {
 				continue
 			}
@@ -174,8 +164,8 @@ func spotsOf(bar int, e *rawEvent) []spot {
 
 // voiceShown returns the voice of the staff of notes that an event of our own
 // tablature shows; "" in other files.
-func (p *partReader) voiceShown(e *rawEvent, shows bool, voices int) string {
-	if !p.r.header.own {
+func (a *assembly) voiceShown(e *rawEvent, shows bool, voices int) string {
+	if !a.r.header.own {
 		return ""
 	}
 	if !shows {
@@ -189,8 +179,8 @@ func (p *partReader) voiceShown(e *rawEvent, shows bool, voices int) string {
 }
 
 // mergeBar moves the fingers of the staffs in out to the notes that stay.
-func (p *partReader) mergeBar(bar int, out map[int]bool) {
-	b := &p.bars[bar]
+func (a *assembly) mergeBar(bar int, out map[int]bool) {
+	b := &a.bars[bar]
 	type target struct {
 		e     *rawEvent
 		grace int
@@ -200,8 +190,8 @@ func (p *partReader) mergeBar(bar int, out map[int]bool) {
 	at := map[spot][]target{} // by time alone, for a note the tablature sounds otherwise
 	var kept []*rawEvent
 	voices := map[string]bool{}
-	for i := range p.bars {
-		for _, e := range p.bars[i].events {
+	for i := range a.bars {
+		for _, e := range a.bars[i].events {
 			if !out[e.staff] {
 				voices[e.voice] = true
 			}
@@ -218,7 +208,7 @@ func (p *partReader) mergeBar(bar int, out map[int]bool) {
 			continue
 		}
 		kept = append(kept, e)
-		s := spot{bar: bar, at: e.At, voice: p.voiceShown(e, false, len(voices))}
+		s := spot{bar: bar, at: e.At, voice: a.voiceShown(e, false, len(voices))}
 		for j, n := range e.Notes {
 			s.key = n.Name.Key()
 			add(s, target{e, -1, j})
@@ -251,7 +241,7 @@ func (p *partReader) mergeBar(bar int, out map[int]bool) {
 			continue
 		}
 		for _, f := range e.fingers {
-			s := spot{bar: bar, at: e.At, voice: p.voiceShown(e, true, len(voices))}
+			s := spot{bar: bar, at: e.At, voice: a.voiceShown(e, true, len(voices))}
 			if f.Ref.Grace >= 0 {
 				s.grace = f.graceShown()
 				s.key = e.Graces[f.Ref.Grace].Notes[f.Ref.Note].Name.Key()
@@ -266,7 +256,7 @@ func (p *partReader) mergeBar(bar int, out map[int]bool) {
 	}
 	for i, f := range rest {
 		if !put(f, at[restAt[i]]) {
-			p.r.warn(f.line, f.col, "a note of the tablature has none in the staff of notes and is left out")
+			a.r.warn(f.line, f.col, "a note of the tablature has none in the staff of notes and is left out")
 		}
 	}
 	b.events = kept
@@ -287,7 +277,7 @@ func (fi *Finger) graceShown() int {
 
 // shareOut returns every event to a voice and fills the gaps. Events of one voice
 // that overlap are put into a further voice.
-func (p *partReader) shareOut(t *tune.Tune) ([][]voiceLine, error) {
+func (a *assembly) shareOut(t *tune.Tune) ([][]voiceLine, error) {
 	index := map[string]int{}
 	order := []string{}
 	find := func(key string) int {
@@ -301,10 +291,10 @@ func (p *partReader) shareOut(t *tune.Tune) ([][]voiceLine, error) {
 		order = append(order, key)
 		return len(order) - 1
 	}
-	perBar := make([]map[int][]*rawEvent, len(p.bars))
-	for i := range p.bars {
-		events := slices.Clone(p.bars[i].events)
-		slices.SortStableFunc(events, func(a, b *rawEvent) int { return cmp.Compare(a.At, b.At) })
+	perBar := make([]map[int][]*rawEvent, len(a.bars))
+	for i := range a.bars {
+		events := slices.Clone(a.bars[i].events)
+		slices.SortStableFunc(events, func(x, y *rawEvent) int { return cmp.Compare(x.At, y.At) })
 		ends := map[int]tune.Ticks{}
 		perBar[i] = map[int][]*rawEvent{}
 		for _, e := range events {
@@ -319,7 +309,7 @@ func (p *partReader) shareOut(t *tune.Tune) ([][]voiceLine, error) {
 				}
 			}
 			if v < 0 {
-				p.r.warn(e.line, e.col, "the part has more than %d voices, and a note is left out", terms.MaxVoices)
+				a.r.warn(e.line, e.col, "the part has more than %d voices, and a note is left out", terms.MaxVoices)
 				continue
 			}
 			ends[v] = e.At + e.Len
@@ -329,14 +319,14 @@ func (p *partReader) shareOut(t *tune.Tune) ([][]voiceLine, error) {
 	if len(order) == 0 {
 		order = append(order, "1")
 	}
-	if p.r.lines += len(order) * len(p.bars); p.r.lines > terms.MaxLines {
-		return nil, p.r.fail(p.bars[0].line, p.bars[0].col, "the score has more than %d voices in all its measures together", terms.MaxLines)
+	if a.r.lines += len(order) * len(a.bars); a.r.lines > terms.MaxLines {
+		return nil, a.r.fail(a.bars[0].line, a.bars[0].col, "the score has more than %d voices in all its measures together", terms.MaxLines)
 	}
 	for i := range order {
 		t.Voices = append(t.Voices, tune.Voice{ID: strconv.Itoa(i + 1)})
 	}
-	lines := make([][]voiceLine, len(p.bars))
-	for i := range p.bars {
+	lines := make([][]voiceLine, len(a.bars))
+	for i := range a.bars {
 		lines[i] = make([]voiceLine, len(order))
 		for v := range order {
 			l := &lines[i][v]
@@ -354,7 +344,7 @@ func (p *partReader) shareOut(t *tune.Tune) ([][]voiceLine, error) {
 				l.raws = append(l.raws, e)
 				at = e.At + e.Len
 			}
-			gap(p.bars[i].Len)
+			gap(a.bars[i].Len)
 		}
 	}
 	return lines, nil
@@ -362,7 +352,7 @@ func (p *partReader) shareOut(t *tune.Tune) ([][]voiceLine, error) {
 
 // written settles the written values and tuplets of a line: as the file says
 // when that comes out, else as the lengths need it.
-func (p *partReader) written(b *rawBar, l *voiceLine) {
+func (a *assembly) written(b *rawBar, l *voiceLine) {
 	if len(l.events) == 1 && l.events[0].Kind != tune.Sounding {
 		e, raw := &l.events[0], l.raws[0]
 		if e.Kind == tune.Skip {
@@ -382,7 +372,7 @@ func (p *partReader) written(b *rawBar, l *voiceLine) {
 	}
 	out, err := tune.Notate(&b.Bar, l.events)
 	if err != nil {
-		p.r.warn(b.line, b.col, "the lengths in this measure can't be written, and one of its voices is left out")
+		a.r.warn(b.line, b.col, "the lengths in this measure can't be written, and one of its voices is left out")
 		l.events = []tune.Event{{Len: b.Len, Kind: tune.Skip}}
 		l.raws = []*rawEvent{nil}
 		return
@@ -396,7 +386,7 @@ func (p *partReader) written(b *rawBar, l *voiceLine) {
 		raws[i] = l.raws[j]
 		if raws[i] != nil && raws[i].hasValue && out[i].At == l.events[j].At {
 			if v := raws[i].Value; out[i].Value != v || len(out[i].Tuplets) > 0 && raws[i].actual == raws[i].normal {
-				p.r.leave(&node{line: raws[i].line, col: raws[i].col}, "the written value of notes whose duration is another")
+				a.r.leave(&node{line: raws[i].line, col: raws[i].col}, "the written value of notes whose duration is another")
 			}
 		}
 	}

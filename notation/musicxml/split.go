@@ -15,7 +15,7 @@ type midLine struct {
 // split makes one bar of each part of a measure that lines with repeats stand
 // inside of; they share its number. Where a note sounds on over such a line the
 // repeat is moved to the measure's edge, with a warning.
-func (p *partReader) split(b rawBar, lines []midLine) []rawBar {
+func split(r *reader, b rawBar, lines []midLine) []rawBar {
 	out := []rawBar{b}
 	for _, m := range lines {
 		last := &out[len(out)-1]
@@ -25,7 +25,7 @@ func (p *partReader) split(b rawBar, lines []midLine) []rawBar {
 		}
 		at := m.at - start
 		if at <= 0 || at >= last.Len || !last.opens(at) {
-			p.r.warn(m.line, m.col, "a repeat or ending in the middle of a measure is moved to the measure's edge")
+			r.warn(m.line, m.col, "a repeat or ending in the middle of a measure is moved to the measure's edge")
 			last.Right.Repeat = max(last.Right.Repeat, m.left.Repeat)
 			last.Left.Repeat = max(last.Left.Repeat, m.right.Repeat)
 			last.EndingEnds = last.EndingEnds || m.endsHere
