@@ -8,6 +8,7 @@ import (
 	"lapwright/arrange"
 	"lapwright/fault"
 	"lapwright/listen"
+	"lapwright/listen/delay"
 	"lapwright/listen/line"
 	"lapwright/notation/tabtext"
 	"lapwright/report"
@@ -22,9 +23,12 @@ const (
 	MaxTab  = 8 << 20
 )
 
+// mostDelaySeconds bounds the recording that a delay is measured from.
+const mostDelaySeconds = 20
+
 // Answer answers one question of the page, a report.Asked as JSON, with the form
 // that belongs to it as JSON. take is a recording of one channel at rate samples a
-// second, for "review", "strings" and "now". What can't be answered is a report.Refused;
+// second, for "review", "strings" and "now"; for "delay" what was heard and then, as long, what was sounded. What can't be answered is a report.Refused;
 // the answer to the same question is the same bytes on every machine.
 func (l *Lesson) Answer(question []byte, take []float32, rate float64) []byte {
 	a, err := l.answer(question, take, rate)
@@ -55,6 +59,8 @@ func (l *Lesson) answer(question []byte, take []float32, rate float64) (any, err
 		return described(q.Form)
 	case "takes":
 		return Compare(q.Takes), nil
+	case "delay":
+		return delayOf(take, rate)
 	}
 	r, doubts, err := rig.Read([]byte(q.Rig), "instrument")
 	if err != nil {
@@ -172,6 +178,16 @@ func (l *Lesson) now(q *report.Asked, samples []float32, rate float64) (*report.
 		return nil, err
 	}
 	out := report.NowOf(l.steel.Now(take))
+	return &out, nil
+}
+
+// delayOf measures the delay of a device from what was heard and then what was sounded.
+func delayOf(samples []float32, rate float64) (*report.MeasuredDelay, error) {
+	if !(rate >= listen.LowestRate && rate <= listen.HighestRate) || float64(len(samples)) > 2*mostDelaySeconds*rate {
+		return nil, fmt.Errorf("a delay is measured from up to %d seconds", mostDelaySeconds)
+	}
+	half := len(samples) / 2
+	out := report.DelayOf(delay.Measure(samples[:half], samples[half:], rate))
 	return &out, nil
 }
 

@@ -22,7 +22,10 @@ func heard(q *report.Asked, samples []float32, rate float64) (*report.HeardTake,
 	if err != nil {
 		return nil, err
 	}
-	v, err := listen.Review(take, t, listen.Options{Tuned: tuned})
+	if err := q.Along.Check(); err != nil {
+		return nil, err
+	}
+	v, err := listen.Review(take, t, listen.Options{Tuned: tuned, Click: q.Along.Click()})
 	if err != nil {
 		return nil, err
 	}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"math"
 	"strings"
 	"testing"
 
@@ -29,7 +30,9 @@ func TestTakeIsHeardAsTheReviewHasIt(t *testing.T) {
 		t.Fatal(err)
 	}
 	samples := a.Channels[0]
-	q, err := json.Marshal(report.Asked{What: "review", Rig: string(rig.Format(res.Tab.Rig)), Tab: string(tabtext.Format(res.Tab)), Tuned: "equal"})
+	delay := 0.02
+	along := &report.Along{Rounds: []report.AlongRound{{At: 0, From: 0, To: 60, Speed: 1}}, Delay: &delay}
+	q, err := json.Marshal(report.Asked{What: "review", Rig: string(rig.Format(res.Tab.Rig)), Tab: string(tabtext.Format(res.Tab)), Tuned: "equal", Along: along})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -44,7 +47,7 @@ func TestTakeIsHeardAsTheReviewHasIt(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	v, err := listen.Review(take, res.Tab, listen.Options{})
+	v, err := listen.Review(take, res.Tab, listen.Options{Click: &listen.Click{Rounds: []listen.Round{{To: 60, Speed: 1}}, Delay: delay}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -54,6 +57,10 @@ func TestTakeIsHeardAsTheReviewHasIt(t *testing.T) {
 	}
 	if !bytes.Equal(got.Review, want) {
 		t.Errorf("the page is told\n%s\nand the review says\n%s", got.Review, want)
+	}
+	// Nothing stands later in this take than it was sounded: by the delay that is taken off it is early.
+	if n := v.Notes[3]; v.Against != listen.AgainstClick || math.Abs(n.Late+delay) > 0.002 || got.Figures.Against != "click" {
+		t.Errorf("late by %g against %s, figures against %q", n.Late, v.Against, got.Figures.Against)
 	}
 	if got.Sheet == nil || len(got.Told) != len(v.Notes) || len(v.Notes) != 8 {
 		t.Fatalf("%d notes are told of %d, sheet %v", len(got.Told), len(v.Notes), got.Sheet != nil)

@@ -110,6 +110,7 @@ func TestQuestionsAreAnswered(t *testing.T) {
 		{report.Asked{What: "place", Rig: strings.Repeat(" ", MaxText+1)}, "faults"},
 		{report.Asked{What: "review", Rig: file, Tab: "no tab"}, "faults"},
 		{report.Asked{What: "strings", Rig: file}, "faults"}, // no samples
+		{report.Asked{What: "delay"}, "refused"},             // no samples
 	} {
 		if got := ask(c.q); got[c.want] == nil {
 			t.Errorf("%s: the answer lacks %q: %v", c.q.What, c.want, keys(got))

@@ -28,8 +28,8 @@ type CarriedTab struct {
 
 // Asked is one question of a lesson's page to the core that runs in it.
 type Asked struct {
-	// What is "instruments", "instrument", "form", "place", "sheet", "review", "takes", "strings", "now"
-	// or "landing".
+	// What is "instruments", "instrument", "form", "place", "sheet", "review", "takes", "strings", "now",
+	// "landing" or "delay".
 	What string `json:"what"`
 	// Form is an instrument as somebody describes it, for "form", which is answered
 	// as "instrument" is.
@@ -52,6 +52,8 @@ type Asked struct {
 	Fret   int `json:"fret,omitempty"`
 	// Takes are takes of one tab, the oldest first, for "takes", which needs no instrument.
 	Takes []TakeFigures `json:"takes,omitempty"`
+	// Along is what was sounded while a take was recorded, for "review".
+	Along *Along `json:"along,omitempty"`
 }
 
 // Refused is the answer where there is no other: what is wrong with the question.

@@ -17,6 +17,8 @@ type KeptTake struct {
 	// Tab is the exact tab text that was played, where it came with the take's file and not from
 	// the tune as it is placed here.
 	Tab string `json:"tab,omitempty"`
+	// Along is what was sounded while it was recorded; nil for nothing.
+	Along *Along `json:"along,omitempty"`
 }
 
 // TakeNote is what a teacher said about one note of a take.
@@ -98,6 +100,7 @@ type SavedTake struct {
 	Bars    *[2]int `json:"bars,omitempty"` // the first and last that were looped, as numbered; absent for all
 	Speed   int     `json:"speed"`          // per cent of the written tempo
 	Grade   string  `json:"grade"`
-	Day     string  `json:"day"`            // 2026-11-30
-	Name    string  `json:"name,omitempty"` // the player's, only if typed
+	Day     string  `json:"day"`             // 2026-11-30
+	Name    string  `json:"name,omitempty"`  // the player's, only if typed
+	Along   *Along  `json:"along,omitempty"` // what was sounded while it was recorded; absent for nothing
 }

@@ -31,13 +31,14 @@ type reviewCommand struct {
 	dataFlag `embed:""`
 	Tab      string `help:"The tab that was played, as tab text (.txt) made for the rig." placeholder:"FILE"`
 	placing  `embed:""`
-	Tuned    string `help:"How the open strings are meant to be tuned: equal, just, between, or cents from equal for each string, low to high, such as 0,0,-14,0,-14,0." default:"equal" placeholder:"WAY"`
-	Click    number `help:"Where in the take the first click of the tune's first bar is heard, in seconds, when it was played along with a click or a recording: late and early are then against that." placeholder:"SECONDS"`
-	Speed    number `help:"How fast that was: 0.5 is half as fast as written, as for hear." default:"1" placeholder:"X"`
-	Out      string `help:"Make a folder with a page (the take's sound, its pitch over the sheet) and a handout to print. An earlier review there is replaced." placeholder:"DIR"`
-	Words    string `help:"Text file with your words to the student, in CommonMark, for --out." placeholder:"FILE"`
-	Paper    string `help:"Paper of the handout: a4 or letter." default:"a4" enum:"a4,letter" placeholder:"PAPER"`
-	JSON     bool   `help:"Report as JSON."`
+	Tuned    string        `help:"How the open strings are meant to be tuned: equal, just, between, or cents from equal for each string, low to high, such as 0,0,-14,0,-14,0." default:"equal" placeholder:"WAY"`
+	Click    number        `help:"Where in the take the first click of the tune's first bar is heard, in seconds, when it was played along with a click or a recording: late and early are then against that." placeholder:"SECONDS"`
+	Speed    number        `help:"How fast that was: 0.5 is half as fast as written, as for hear." default:"1" placeholder:"X"`
+	Out      string        `help:"Make a folder with a page (the take's sound, its pitch over the sheet) and a handout to print. An earlier review there is replaced." placeholder:"DIR"`
+	Words    string        `help:"Text file with your words to the student, in CommonMark, for --out." placeholder:"FILE"`
+	Paper    string        `help:"Paper of the handout: a4 or letter." default:"a4" enum:"a4,letter" placeholder:"PAPER"`
+	JSON     bool          `help:"Report as JSON."`
+	along    *report.Along // what a saved take was played along with
 }
 
 // Help returns an example that runs.
@@ -85,7 +86,7 @@ func (c *reviewCommand) Run(con *console.Console) error {
 	if err != nil {
 		return err
 	}
-	o := listen.Options{Tuned: tuned}
+	o := listen.Options{Tuned: tuned, Click: c.along.Click()}
 	if c.Click.given() {
 		o.Click = listen.SoundedOnce(c.Click.value, c.Speed.value)
 	}
@@ -159,7 +160,7 @@ func (c *reviewCommand) saved(con *console.Console, b []byte) (*tab.Tab, *record
 	if err != nil {
 		return nil, nil, err
 	}
-	c.Tuned = s.Tuned
+	c.Tuned, c.along = s.Tuned, s.Along
 	if file := c.File + c.Tab; file != "" { // one of them is empty
 		t, err := loadTabOn(con, file, c.Tune, s.On, &c.wishes)
 		if err == nil {

@@ -30,7 +30,7 @@ var writers = []string{"lesson", "review", "web", ""}
 
 // verbs are inner rooms that stand on their outer room, which doesn't know them:
 // each is one more thing to do with what that room does.
-var verbs = []string{"arrange/rank", "arrange/transfer", "arrange/accompany", "arrange/drill", "arrange/frame", "sound/band", "retune/form", "listen/picture", "listen/line"}
+var verbs = []string{"arrange/rank", "arrange/transfer", "arrange/accompany", "arrange/drill", "arrange/frame", "sound/band", "retune/form", "listen/picture", "listen/line", "listen/delay"}
 
 // witnesses are rooms for tests and checks, and what packs the program; they may
 // import every room.

@@ -165,6 +165,9 @@ func (s *Saved) check() error {
 	if len(s.Name) > maxName || !utf8.ValidString(s.Name) || strings.ContainsFunc(s.Name, unicode.IsControl) {
 		return wrong("name", fmt.Sprintf("a name of up to %d letters is taken", maxName))
 	}
+	if err := s.Along.Check(); err != nil {
+		return wrong("along", err.Error())
+	}
 	g, err := rig.Parse([]byte(s.Rig), aboutName+", rig")
 	s.On = g
 	return err

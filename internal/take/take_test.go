@@ -27,6 +27,7 @@ func about(t testing.TB) report.SavedTake {
 	return report.SavedTake{
 		Version: 1, Lesson: Digest([]byte("lesson")), Block: Digest([]byte("tune")), Tab: Digest([]byte("tab")), Rig: string(rig.Format(g)),
 		Tuned: "equal", Bars: &[2]int{3, 4}, Speed: 80, Grade: "second", Day: "2026-11-30", Name: "Wren",
+		Along: &report.Along{Rounds: []report.AlongRound{{At: 2.5, From: 1, To: 9, Speed: 0.8}}},
 	}
 }
 
@@ -79,7 +80,7 @@ func TestRead(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if s.Name != "Wren" || s.On.Name != "lap6-c6" || s.Bars[1] != 4 || len(s.Sound.Channels) != 1 || len(s.Sound.Channels[0]) != 4800 {
+	if s.Name != "Wren" || s.On.Name != "lap6-c6" || s.Bars[1] != 4 || s.Along.Rounds[0].To != 9 || s.Along.Delay != nil || len(s.Sound.Channels) != 1 || len(s.Sound.Channels[0]) != 4800 {
 		t.Errorf("read as %+v", s.SavedTake)
 	}
 }
@@ -119,6 +120,10 @@ func hostile(t testing.TB) map[string][]byte {
 		"take.json, day":                 with(func(s *report.SavedTake) { s.Day = "yesterday" }),
 		"take.json, name":                with(func(s *report.SavedTake) { s.Name = "a\x00b" }),
 		"up to 60 letters":               with(func(s *report.SavedTake) { s.Name = strings.Repeat("w", 61) }),
+		"take.json, along: \"0\" is not": with(func(s *report.SavedTake) { s.Along = &report.Along{} }),
+		"is no stretch of music":         with(func(s *report.SavedTake) { s.Along.Rounds[0].To = 1 }),
+		"the speed \"0\" is not from":    with(func(s *report.SavedTake) { s.Along.Rounds[0].Speed = 0 }),
+		"a delay of \"0.7\" seconds":     with(func(s *report.SavedTake) { s.Along.Delay = new(float64); *s.Along.Delay = 0.7 }),
 		"take.json, rig":                 with(func(s *report.SavedTake) { s.Rig = "scale = twelve" }),
 		"take.flac: this is no FLAC":     packed(t, "take.json", good, "take.flac", []byte("RIFF")),
 		"up to 10 minutes long":          packed(t, "take.json", good, "take.flac", long),

@@ -161,6 +161,7 @@ func KeepSaved(ctx context.Context, st *studio.Studio, b []byte, name string) (s
 	k := report.KeptTake{
 		Tune: it.ID, TuneRevision: it.Revision, Rig: refOf(s), RigText: s.Rig, Tab: string(tabtext.Format(tb)), Player: s.Name,
 		Played: day.Add(12 * time.Hour).UTC().Format(time.RFC3339), Tuned: s.Tuned, Seconds: float64(len(s.Sound.Channels[0])) / s.Sound.Rate, Said: []report.TakeNote{},
+		Along: s.Along,
 	}
 	v, err := hear(s.Sound, tb, &k)
 	if err != nil {

@@ -101,7 +101,7 @@ func hear(rec *recording.Recording, t *tab.Tab, k *report.KeptTake) (*listen.Rev
 	if err != nil {
 		return nil, told(err)
 	}
-	return listen.Review(take, t, listen.Options{Tuned: tuned, Right: func(at tune.Ticks, str int) bool {
+	return listen.Review(take, t, listen.Options{Tuned: tuned, Click: k.Along.Click(), Right: func(at tune.Ticks, str int) bool {
 		n := saidOf(k, at.String(), str)
 		return n != nil && n.Right
 	}})

@@ -17,7 +17,7 @@ var forms = []any{
 	report.LessonPlan{}, report.LessonJob{}, report.Progress{}, report.Item{}, report.SheetPages{},
 	report.Asked{}, report.ScreenSheet{}, report.Refused{}, report.Instruments{}, report.CheckedInstrument{}, report.OnInstrument{}, report.Wished{}, report.Where{}, report.HeardTake{}, report.TakesCompared{}, report.Landing{}, report.Now{}, report.Open{},
 	report.AskedChange{}, report.AskedStep{}, report.AskedNote{}, report.AskedText{}, report.AskedFile{}, report.AskedGrip{}, report.AskedRigEdit{},
-	report.AskedTakeNote{}, report.BroughtTake{}, report.SavedTake{}, report.Open{},
+	report.AskedTakeNote{}, report.BroughtTake{}, report.SavedTake{}, report.MeasuredDelay{}, report.Open{},
 }
 
 // formsFile is where their types stand, below source.

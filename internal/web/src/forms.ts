@@ -9,6 +9,18 @@ export interface Added {
   pitch: string;
 }
 
+export interface Along {
+  rounds: AlongRound[];
+  delay: number;
+}
+
+export interface AlongRound {
+  at: number;
+  from: number;
+  to: number;
+  speed: number;
+}
+
 export interface Asked {
   what: string;
   form?: AskedInstrument;
@@ -21,6 +33,7 @@ export interface Asked {
   string?: number;
   fret?: number;
   takes?: TakeFigures[];
+  along?: Along;
 }
 
 export interface AskedChange {
@@ -280,6 +293,14 @@ export interface LessonPlan {
   backup?: boolean;
 }
 
+export interface MeasuredDelay {
+  refused?: string;
+  seconds: number;
+  plusMinus: number;
+  heard: number;
+  sounded: number;
+}
+
 export interface NamedTuning {
   title: string;
   text: string;
@@ -478,6 +499,7 @@ export interface SavedTake {
   grade: string;
   day: string;
   name?: string;
+  along?: Along;
 }
 
 export interface ScreenSheet {
