@@ -7,10 +7,16 @@ import (
 	"lapwright/tune"
 )
 
+// directionWriter writes what stands over and under a staff of notes.
+type directionWriter struct {
+	*emitter
+	divisions divisions
+}
+
 // within writes chords, words, tempos and signs that stand from here up to
 // until, with their distance from here. last says that nothing follows in the
 // bar, so that what stands at its very end is written too.
-func (w *writer) within(b *tune.Bar, from, until tune.Ticks, last bool) {
+func (w *directionWriter) within(b *tune.Bar, from, until tune.Ticks, last bool) {
 	in := func(at tune.Ticks) bool { return at >= from && (at < until || last && at >= until) }
 	for _, s := range b.Signs {
 		if in(s.At) {
@@ -43,13 +49,13 @@ func (w *writer) within(b *tune.Bar, from, until tune.Ticks, last bool) {
 	}
 }
 
-func (w *writer) offset(d tune.Ticks) {
+func (w *directionWriter) offset(d tune.Ticks) {
 	if d != 0 {
-		w.number("offset", w.duration(d))
+		w.number("offset", w.divisions.of(d))
 	}
 }
 
-func (w *writer) sign(s tune.Sign, off tune.Ticks) {
+func (w *directionWriter) sign(s tune.Sign, off tune.Ticks) {
 	el := terms.SignElements[s.Kind]
 	w.open("direction", "placement", "above")
 	w.open("direction-type")
@@ -71,7 +77,7 @@ func (w *writer) sign(s tune.Sign, off tune.Ticks) {
 	w.close()
 }
 
-func (w *writer) tempo(t tune.Tempo, off tune.Ticks) {
+func (w *directionWriter) tempo(t tune.Tempo, off tune.Ticks) {
 	// "directive" is how MusicXML tells a word of tempo from other words.
 	w.open("direction", "placement", "above", "directive", "yes")
 	if t.Text != "" {
@@ -104,7 +110,7 @@ func (w *writer) tempo(t tune.Tempo, off tune.Ticks) {
 }
 
 // harmony writes a chord symbol; words that are no chord go as words.
-func (w *writer) harmony(c *tune.ChordAt, off tune.Ticks) {
+func (w *directionWriter) harmony(c *tune.ChordAt, off tune.Ticks) {
 	if c.Chord == nil {
 		w.open("harmony")
 		w.open("root")

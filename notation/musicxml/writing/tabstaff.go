@@ -2,7 +2,6 @@ package writing
 
 import (
 	"math"
-	"slices"
 	"strconv"
 
 	"lapwright/notation/musicxml/terms"
@@ -11,26 +10,32 @@ import (
 	"lapwright/tune"
 )
 
-// tabLine writes one voice of one bar on the tablature staff.
-func (w *writer) tabLine(bar, v int) {
-	b := &w.t.Bars[bar]
+// tabStaff writes the tablature of a part.
+type tabStaff struct {
+	staff
+	*plucked
+}
+
+// line writes one voice of one bar on the tablature staff.
+func (w *tabStaff) line(bar, v int) {
+	b := &w.tab.Tune.Bars[bar]
 	voice := v + 1 + max(4, len(b.Lines))
 	for i := range b.Lines[v] {
 		e := &b.Lines[v][i]
 		for g := range e.Graces {
 			first := true
 			for j := range e.Graces[g].Notes {
-				p, ok := w.plucks[tune.Ref{Bar: bar, Voice: v, Event: i, Grace: g, Note: j}]
+				p, ok := w.of[tune.Ref{Bar: bar, Voice: v, Event: i, Grace: g, Note: j}]
 				if !ok {
 					continue
 				}
 				w.openGrace(&e.Graces[g])
 				w.openNote(&tune.Note{Name: w.sounds(p, e.Graces[g].Notes[j].Name), Chop: w.pluck(p).Attack == tab.Chopped}, !first, true)
-				w.number("voice", int64(voice))
+				w.voice(voice)
 				w.plainValue(e.Graces[g].Value)
 				w.text("stem", "none")
-				writeCross(w, w.pluck(p).Attack == tab.Chopped)
-				w.staffNumber(2)
+				w.cross(w.pluck(p).Attack == tab.Chopped)
+				w.place()
 				w.open("notations")
 				w.technical(p)
 				if len(e.Graces) > 1 {
@@ -44,21 +49,21 @@ func (w *writer) tabLine(bar, v int) {
 		first := true
 		for j := range e.Notes {
 			ref := tune.Ref{Bar: bar, Voice: v, Event: i, Grace: -1, Note: j}
-			p, ok := w.plucks[ref]
+			p, ok := w.of[ref]
 			if !ok {
 				continue
 			}
 			n := &e.Notes[j]
 			stop, start := w.pluck(p).Attack == tab.Tied, w.tiedOn(bar, v, i, j)
 			w.openNote(&tune.Note{Name: w.sounds(p, n.Name), Chop: w.pluck(p).Attack == tab.Chopped}, !first, false)
-			w.number("duration", w.duration(e.Len))
+			w.duration(e.Len)
 			w.ties(stop, start)
-			w.number("voice", int64(voice))
+			w.voice(voice)
 			w.value(e)
 			w.timeModification(e)
 			w.text("stem", "none")
-			writeCross(w, w.pluck(p).Attack == tab.Chopped)
-			w.staffNumber(2)
+			w.cross(w.pluck(p).Attack == tab.Chopped)
+			w.place()
 			w.open("notations")
 			if stop {
 				w.empty("tied", "type", "stop")
@@ -75,62 +80,25 @@ func (w *writer) tabLine(bar, v int) {
 			first = false
 		}
 		if first {
-			w.silence(e, voice, 2, e.Kind != tune.Rest)
+			w.silence(e, voice)
 		}
 	}
 }
 
-// tiedOn reports whether the note's pluck is held on by a tied pluck.
-func (w *writer) tiedOn(bar, v, i, j int) bool {
-	e := &w.t.Bars[bar].Lines[v][i]
-	if !e.Notes[j].Tie {
-		return false
+// silence writes a rest where the tablature has no pluck; what is no rest of the tune is
+// not printed.
+func (w *tabStaff) silence(e *tune.Event, voice int) {
+	w.openRest(e, voice, e.Kind != tune.Rest)
+	if edgeOfTuplet(e) {
+		w.open("notations")
+		w.tuplets(e)
+		w.close()
 	}
-	leads := func(next *tune.Event, nb, ne int) bool {
-		for k, from := range tune.TiedFrom(e, next) {
-			if from == j {
-				p, ok := w.plucks[tune.Ref{Bar: nb, Voice: v, Event: ne, Grace: -1, Note: k}]
-				return ok && w.pluck(p).Attack == tab.Tied
-			}
-		}
-		return false
-	}
-	if i+1 < len(w.t.Bars[bar].Lines[v]) {
-		return leads(&w.t.Bars[bar].Lines[v][i+1], bar, i+1)
-	}
-	return slices.ContainsFunc(w.to[bar], func(b int) bool {
-		return v < len(w.t.Bars[b].Lines) && len(w.t.Bars[b].Lines[v]) > 0 && leads(&w.t.Bars[b].Lines[v][0], b, 0)
-	})
-}
-
-// sounds returns the name of what a pluck sounds: the tune's own spelling when
-// it is that key, else the nearest.
-func (w *writer) sounds(p place, as pitch.Name) pitch.Name {
-	key := tab.Key(w.geometry, &w.tab.Strokes[p.stroke], w.pluck(p))
-	if k := int(math.Round(key)); k != as.Key() {
-		return pitch.SpellKey(k, w.t.Bars[w.tab.Strokes[p.stroke].BarIndex].Key.Fifths())
-	}
-	return as
-}
-
-// bent returns how many semitones the benders move a pluck's string.
-func (w *writer) bent(p place) int {
-	s := w.pluck(p).String
-	return w.tab.Rig.OpenKey(s, w.tab.Strokes[p.stroke].Benders) - w.tab.Rig.OpenKey(s, 0)
-}
-
-// bendsOn returns the semitones by which benders alone carry a pluck's sound into
-// the string's next pluck, or 0.
-func (w *writer) bendsOn(p place) int {
-	next, ok := w.next[p]
-	if !ok || !w.pluck(p).Glide || w.pluck(next).Attack != tab.BentTo {
-		return 0
-	}
-	return w.bent(next) - w.bent(p)
+	w.close()
 }
 
 // technical writes string, fret and everything else of a pluck.
-func (w *writer) technical(p place) {
+func (w *tabStaff) technical(p place) {
 	pl := w.pluck(p)
 	st := &w.tab.Strokes[p.stroke]
 	number := strconv.Itoa(pl.String)
