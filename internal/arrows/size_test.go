@@ -39,7 +39,6 @@ var beyond = map[string]struct {
 	"type listen.reviewer":                                 {23, "one review: a method for each finding"},
 	"type notation/abc/writing.writer":                     {26, "one writer: a method for each thing that is written"},
 	"type notation/midi.importer":                          {28, "one import: a method for each step"},
-	"type notation/typed.loose":                            {35, "one reader of loose text: a method for each thing people type"},
 }
 
 // sizes measures the tree at top: what is called as beyond calls it, and its size.

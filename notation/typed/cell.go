@@ -29,7 +29,8 @@ type looseToken struct {
 
 // scanner reads one string line, bar by bar.
 type scanner struct {
-	r    *loose
+	*guesses
+	rig  *rig.Rig
 	l    *looseString
 	str  int
 	last *looseToken // on this string, earlier systems included
@@ -40,19 +41,6 @@ type scanner struct {
 	paren   bool
 	harm    bool
 	opened  int // where the bracket right before stands, −1 for none
-}
-
-// scanString reads the numbers of a line: one list a bar.
-func (r *loose) scanString(l *looseString, str int, last *looseToken) ([][]*looseToken, *looseToken) {
-	s := &scanner{r: r, l: l, str: str, last: last, opened: -1}
-	for _, c := range l.cells {
-		s.out = append(s.out, nil)
-		s.bar(c[0], c[1])
-	}
-	if s.slide != 0 {
-		s.r.guess(l.TextLine, s.slideAt, "%q leads to no number: passed over", s.slide)
-	}
-	return s.out, s.last
 }
 
 func (s *scanner) bar(from, to int) {
@@ -92,7 +80,7 @@ func (s *scanner) bar(from, to int) {
 		case c == 'x' || c == 'X':
 			if t := inBar(); t != nil && !t.Damp {
 				t.Damp = true
-				s.r.guess(s.l.TextLine, i, "the x is taken to stop the %s before it", columns.Number(t.Fret, true))
+				s.guess(s.l.TextLine, i, "the x is taken to stop the %s before it", columns.Number(t.Fret, true))
 			} else {
 				s.unread(i, "a muted string has no pitch")
 			}
@@ -115,7 +103,7 @@ func (s *scanner) bar(from, to int) {
 // again reports whether the number at i is the last one of the string once more, on
 // an instrument with benders: what a bender moves has its number twice.
 func (s *scanner) again(i, to int) bool {
-	if s.last == nil || len(s.r.rig.Benders) == 0 {
+	if s.last == nil || len(s.rig.Benders) == 0 {
 		return false
 	}
 	end := i
@@ -131,7 +119,7 @@ func (s *scanner) unread(at int, why string) {
 	if why != "" {
 		why = " (" + why + ")"
 	}
-	s.r.guess(s.l.TextLine, at, "%q can't be read here%s: passed over", s.l.runes[at], why)
+	s.guess(s.l.TextLine, at, "%q can't be read here%s: passed over", s.l.runes[at], why)
 }
 
 // number reads a bar position and the marks right after it, and gives where it
@@ -157,8 +145,8 @@ func (s *scanner) number(at, to, from int) int {
 	if s.opened >= 0 && s.opened == at-1 {
 		t.rel--
 	}
-	if err != nil || digits > 2 || f > float64(s.r.rig.Frets) {
-		s.r.guess(s.l.TextLine, at, "%q is no bar position from 0 to %d: passed over", fault.Clip(text), s.r.rig.Frets)
+	if err != nil || digits > 2 || f > float64(s.rig.Frets) {
+		s.guess(s.l.TextLine, at, "%q is no bar position from 0 to %d: passed over", fault.Clip(text), s.rig.Frets)
 		return i
 	}
 	if s.harm {
@@ -196,9 +184,9 @@ func (s *scanner) number(at, to, from int) int {
 func (s *scanner) bender(t *looseToken, i, to int) bool {
 	c := s.l.runes[i]
 	mark := strings.ToUpper(string(c))
-	if _, bad := columns.BenderSet(s.r.rig, []string{mark}); bad == "" && (c <= 'Z' || !strings.ContainsRune("hpsbrvx", c)) {
+	if _, bad := columns.BenderSet(s.rig, []string{mark}); bad == "" && (c <= 'Z' || !strings.ContainsRune("hpsbrvx", c)) {
 		if c > 'Z' {
-			s.r.guess(s.l.TextLine, i, "%q is taken as the bender %s", c, mark)
+			s.guess(s.l.TextLine, i, "%q is taken as the bender %s", c, mark)
 		}
 		t.Benders = append(t.Benders, mark)
 		return true
@@ -206,14 +194,14 @@ func (s *scanner) bender(t *looseToken, i, to int) bool {
 	if strings.ContainsRune("hpsbrvxHPSX", c) {
 		return false // a mark of its own
 	}
-	s.r.guess(s.l.TextLine, i, "the rig has no bender %q: passed over", mark)
+	s.guess(s.l.TextLine, i, "the rig has no bender %q: passed over", mark)
 	return true
 }
 
 func (s *scanner) add(t *looseToken) {
 	if t.Attack == tab.Harmonic {
 		if t.Node = columns.NodeAt(t.Fret); t.Node == 0 {
-			s.r.guess(s.l.TextLine, t.col, "no harmonic lies at fret %s: read as a plain note", columns.Number(t.Fret, true))
+			s.guess(s.l.TextLine, t.col, "no harmonic lies at fret %s: read as a plain note", columns.Number(t.Fret, true))
 			t.Attack = tab.Picked
 		}
 	}
@@ -227,64 +215,4 @@ func (s *scanner) add(t *looseToken) {
 func (t *looseToken) key(r *rig.Rig) float64 {
 	set, _ := columns.BenderSet(r, t.Benders)
 	return float64(r.OpenKey(t.str, set)) + t.Fret
-}
-
-// settleAttacks gives every number its attack, now that it is known what stands
-// before what.
-func (r *loose) settleAttacks(clusters [][]*looseToken, follows func(a, b int) bool) {
-	fromTop := func(t *looseToken) int {
-		n := 0
-		for _, o := range clusters[t.cluster] {
-			if o.key(r.rig) > t.key(r.rig) {
-				n++
-			}
-		}
-		return n
-	}
-	for _, c := range clusters {
-		for _, t := range c {
-			b := t.before
-			next := b != nil && follows(b.cluster, t.cluster)
-			switch {
-			case t.paren && t.slide == 0 && t.Attack == tab.Picked:
-				if next && b.Fret == t.Fret && strings.Join(b.Benders, "") == strings.Join(t.Benders, "") {
-					t.Attack = tab.Tied
-					r.guess(t.line, t.col, "the %s in brackets is taken as held on", columns.Number(t.Fret, true))
-				} else {
-					r.guess(t.line, t.col, "the %s in brackets is taken as played", columns.Number(t.Fret, true))
-				}
-			case t.slide == 0 || t.Attack != tab.Picked:
-			case t.slide == 'h' || t.slide == 'p':
-				switch {
-				case b == nil:
-					r.guess(t.line, t.slideAt, "%q with no number before it: read as plucked", t.slide)
-				case t.slide == 'h':
-					t.Attack = tab.Hammered
-				default:
-					t.Attack = tab.PulledOff
-				}
-			case next && fromTop(b) == fromTop(t) && b.Attack != tab.Harmonic:
-				t.Attack = tab.Glided
-				if t.slide == '/' && t.Fret < b.Fret || t.slide == '\\' && t.Fret > b.Fret {
-					r.guess(t.line, t.slideAt, "the slide from %s to %s goes the other way than %q", columns.Number(b.Fret, true), columns.Number(t.Fret, true), t.slide)
-				}
-			default:
-				r.scoop(t)
-			}
-		}
-	}
-}
-
-// scoop reads a slide into a number from no number right before it.
-func (r *loose) scoop(t *looseToken) {
-	from := t.Fret - 1
-	if t.slide == '\\' {
-		from = t.Fret + 1
-	}
-	if from < 0 || from > float64(r.rig.Frets) || t.Fret == 0 {
-		r.guess(t.line, t.slideAt, "%q into %s has nowhere to begin: read as plucked", t.slide, columns.Number(t.Fret, true))
-		return
-	}
-	t.Scooped, t.Start = true, from
-	r.guess(t.line, t.slideAt, "the slide into %s is taken to begin one fret away", columns.Number(t.Fret, true))
 }

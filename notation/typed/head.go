@@ -9,6 +9,7 @@ import (
 	"lapwright/notation/columns"
 
 	"lapwright/pitch"
+	"lapwright/rig"
 	"lapwright/tune"
 )
 
@@ -25,6 +26,19 @@ type heading struct {
 	capoOn    columns.TextLine
 }
 
+// tune starts the tune of the text.
+func (h *heading) tune() *tune.Tune {
+	return &tune.Tune{Title: h.title, Subtitles: h.subtitles, Composer: h.composer, Notes: h.notes,
+		Voices: []tune.Voice{columns.OnlyVoice}}
+}
+
+// headReader reads what a text says before its first system.
+type headReader struct {
+	*guesses
+	rig *rig.Rig // with the capo that the text asks for, once it was read
+	heading
+}
+
 var (
 	wordHeading  = regexp.MustCompile(`^\s*([A-Za-z ]{1,20}?)\s*[:=]\s*(.+?)\s*$`)
 	meterAlone   = regexp.MustCompile(`^\s*(\d{1,2}/\d{1,2})\s*(?:time)?\s*$`)
@@ -33,13 +47,12 @@ var (
 	keyOfHeading = regexp.MustCompile(`(?i)^\s*(?:in the )?key of ([A-G][#b♯♭]?(?: ?[a-z]+)?)\s*$`)
 )
 
-// heading reads the lines above the first system. Of those right above it, with
+// read reads the lines above the first system. Of those right above it, with
 // no blank line between, chords, rhythm and bar numbers belong to the system.
-func (r *loose) heading() error {
-	first := r.blocks[0]
+func (r *headReader) read(first *looseSystem) error {
 	lines := first.above
 	from := len(lines)
-	for from > 0 && lines[from-1].Text != "" && r.kindOf(lines[from-1], nil) != wordLine {
+	for from > 0 && lines[from-1].Text != "" && kindOf(lines[from-1], nil) != wordLine {
 		from--
 	}
 	// A blank line between such lines and the strings doesn't part them.
@@ -48,7 +61,7 @@ func (r *loose) heading() error {
 		for k > 0 && lines[k-1].Text == "" {
 			k--
 		}
-		for k > 0 && k < from && lines[k-1].Text != "" && r.kindOf(lines[k-1], nil) != wordLine {
+		for k > 0 && k < from && lines[k-1].Text != "" && kindOf(lines[k-1], nil) != wordLine {
 			k--
 			from = k
 		}
@@ -58,24 +71,24 @@ func (r *loose) heading() error {
 		if l.Text == "" || strings.Trim(l.Text, "-=_* ") == "" {
 			continue
 		}
-		if err := r.headLine(l); err != nil {
+		if err := r.line(l); err != nil {
 			return err
 		}
 	}
-	if r.head.capo >= 0 && r.head.capo != r.rig.Capo.At {
+	if r.capo >= 0 && r.capo != r.rig.Capo.At {
 		// The numbers count from the capo wherever it is: without one they are
 		// those of the same tab, lower.
-		if placed, err := r.rig.WithCapo(r.head.capo); err == nil {
+		if placed, err := r.rig.WithCapo(r.capo); err == nil {
 			r.rig = placed
 		} else {
-			r.guess(r.head.capoOn, 0, "%v: the capo is passed over", err)
+			r.guess(r.capoOn, 0, "%v: the capo is passed over", err)
 		}
 	}
 	return nil
 }
 
-func (r *loose) headLine(l columns.TextLine) error {
-	h := &r.head
+func (r *headReader) line(l columns.TextLine) error {
+	h := &r.heading
 	text := strings.TrimSpace(l.Text)
 	if m := capoHeading.FindStringSubmatch(text); m != nil {
 		h.capo, _ = strconv.Atoi(m[1])
@@ -83,10 +96,10 @@ func (r *loose) headLine(l columns.TextLine) error {
 		return nil
 	}
 	if m := meterAlone.FindStringSubmatch(text); m != nil {
-		return r.headMeter(l, m[1])
+		return r.readMeter(l, m[1])
 	}
 	if m := keyOfHeading.FindStringSubmatch(text); m != nil {
-		return r.headKey(l, m[1])
+		return r.readKey(l, m[1])
 	}
 	if m := tempoAlone.FindStringSubmatch(text); m != nil {
 		n, _ := strconv.ParseInt(m[1], 10, 64)
@@ -106,9 +119,9 @@ func (r *loose) headLine(l columns.TextLine) error {
 			h.composer = value
 			return nil
 		case "key":
-			return r.headKey(l, value)
+			return r.readKey(l, value)
 		case "time", "meter", "metre", "time signature":
-			return r.headMeter(l, value)
+			return r.readMeter(l, value)
 		case "tempo", "speed", "bpm":
 			if m := tempoAlone.FindStringSubmatch(value); m != nil {
 				n, _ := strconv.ParseInt(m[1], 10, 64)
@@ -118,7 +131,7 @@ func (r *loose) headLine(l columns.TextLine) error {
 			}
 			return nil
 		case "tuning", "tuned":
-			return r.headTuning(l, value)
+			return r.readTuning(l, value)
 		case "rig", "instrument":
 			return nil
 		}
@@ -133,29 +146,29 @@ func (r *loose) headLine(l columns.TextLine) error {
 	return nil
 }
 
-func (r *loose) headKey(l columns.TextLine, value string) error {
+func (r *headReader) readKey(l columns.TextLine, value string) error {
 	k, err := pitch.ParseKey(value)
 	if err != nil {
 		r.guess(l, strings.Index(l.Text, value), "%v: passed over", err)
 		return nil
 	}
-	r.head.key = &k
+	r.key = &k
 	return nil
 }
 
-func (r *loose) headMeter(l columns.TextLine, value string) error {
+func (r *headReader) readMeter(l columns.TextLine, value string) error {
 	m, err := columns.ParseMeter(value)
 	if err != nil || m.Beats == 0 {
 		r.guess(l, strings.Index(l.Text, value), "%q is not a meter: passed over", fault.Clip(value))
 		return nil
 	}
-	r.head.meter = &m
+	r.meter = &m
 	return nil
 }
 
-// headTuning compares a tuning that is written out, low to high or high to low,
+// readTuning compares a tuning that is written out, low to high or high to low,
 // with the rig; what can't be read as one is kept as a remark.
-func (r *loose) headTuning(l columns.TextLine, value string) error {
+func (r *headReader) readTuning(l columns.TextLine, value string) error {
 	words := strings.Fields(strings.NewReplacer(",", " ", "-", " ").Replace(value))
 	var classes []int
 	for _, w := range words {
@@ -164,7 +177,7 @@ func (r *loose) headTuning(l columns.TextLine, value string) error {
 		} else if c, err := pitch.ParseClass(w); err == nil {
 			classes = append(classes, c.Semitone())
 		} else {
-			r.head.notes = append(r.head.notes, strings.TrimSpace(l.Text))
+			r.notes = append(r.notes, strings.TrimSpace(l.Text))
 			return nil
 		}
 	}

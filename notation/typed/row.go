@@ -45,7 +45,7 @@ func tokens(l columns.TextLine) []columns.Span {
 
 // kindOf says what a line about a system is. sys is the system above the line,
 // nil for a line above one.
-func (r *loose) kindOf(l columns.TextLine, above *looseSystem) lineKind {
+func kindOf(l columns.TextLine, above *looseSystem) lineKind {
 	ts := tokens(l)
 	if len(ts) == 0 {
 		return wordLine

@@ -8,11 +8,17 @@ import (
 	"lapwright/tune"
 )
 
+// rhythmReader finds when the numbers of a text sound, and how long.
+type rhythmReader struct {
+	*guesses
+	first *looseSystem
+}
+
 // meterOf finds the meter: as named, else the commonest sum of rhythm letters,
 // else common time.
-func (r *loose) meterOf(bars []*looseBar) tune.Meter {
-	if r.head.meter != nil {
-		return *r.head.meter
+func (r *rhythmReader) meterOf(bars []*looseBar, named *tune.Meter) tune.Meter {
+	if named != nil {
+		return *named
 	}
 	sums := map[tune.Ticks]int{}
 	for _, b := range bars {
@@ -64,7 +70,7 @@ func (r *loose) meterOf(bars []*looseBar) tune.Meter {
 }
 
 // timeBars gives every bar its length and every number its time.
-func (r *loose) timeBars(bars []*looseBar, meter tune.Meter) {
+func (r *rhythmReader) timeBars(bars []*looseBar, meter tune.Meter) {
 	pad := 2.0
 	var widths []float64
 	for _, b := range bars {
@@ -187,7 +193,7 @@ func atSlots(slots []int, length tune.Ticks, n int) []tune.Ticks {
 
 // byLetters times a bar by the letters of its rhythm line. It reports false
 // when they don't suffice.
-func (r *loose) byLetters(b *looseBar, meter tune.Meter) bool {
+func (r *rhythmReader) byLetters(b *looseBar, meter tune.Meter) bool {
 	owner := make([]int, len(b.letters)) // the cluster under each letter, −1 for none
 	for i := range owner {
 		owner[i] = -1
@@ -266,14 +272,14 @@ func (r *loose) byLetters(b *looseBar, meter tune.Meter) bool {
 		at += e.len
 	}
 	b.len = at
-	if full := meter.Len(); at != full && full > 0 && (b.index > 0 || b.sys != r.blocks[0] || at > full) {
+	if full := meter.Len(); at != full && full > 0 && (b.index > 0 || b.sys != r.first || at > full) {
 		r.guess(b.letterOn, b.letters[0].Col, "the letters of this bar make %s of a whole note, and the meter %s", at, full)
 	}
 	return true
 }
 
 // byCount times a bar by counted beats: "1 & 2 e & a".
-func (r *loose) byCount(b *looseBar, meter tune.Meter) bool {
+func (r *rhythmReader) byCount(b *looseBar, meter tune.Meter) bool {
 	unit := tune.Whole / tune.Ticks(max(meter.Unit, 1))
 	var at []tune.Ticks
 	beat := tune.Ticks(0)
