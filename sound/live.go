@@ -31,7 +31,8 @@ type Live struct {
 	round   uint64
 
 	piece, tail Block
-	tailAt      int // samples of the tail that are heard already
+	part        Block // of piece, up to a seam
+	tailAt      int   // samples of the tail that are heard already
 }
 
 // The end of what was sounding before a jump fades within this many samples, 10 ms; what rings into a
@@ -62,7 +63,7 @@ func NewLive(t *tab.Tab, o Options) (*Live, error) {
 	if err != nil {
 		return nil, err
 	}
-	l := &Live{t: t, o: o, whole: t.Performance(), master: newMastering(*o.Gain, p.block()), piece: p.block(), m: p, sc: p.sc, compass: p.sc}
+	l := &Live{t: t, o: o, whole: t.Performance(), master: newMastering(*o.Gain, p.block()), piece: p.block(), part: p.block(), m: p, sc: p.sc, compass: p.sc}
 	l.perf, l.spans = l.whole, []tune.Span{{From: 0, To: len(l.whole.Passes)}}
 	return l, nil
 }
@@ -87,7 +88,6 @@ func (l *Live) Next(samples int) *Block {
 func (l *Live) make(n int) {
 	l.piece.resize(0)
 	l.piece.resize(n)
-	part := l.m.block()
 	for done := 0; done < n; {
 		size := n - done
 		if len(l.spans) > 1 {
@@ -98,9 +98,9 @@ func (l *Live) make(n int) {
 			}
 			size = min(size, seam-l.m.at)
 		}
-		l.m.next(&part, size) // tells nobody, so it is not stopped
+		l.m.next(&l.part, size) // tells nobody, so it is not stopped
 		to := l.piece.slice(done, done+size)
-		to.copy(&part)
+		to.copy(&l.part)
 		done += size
 	}
 	if left := min(n, l.tail.Len()-l.tailAt); left > 0 {

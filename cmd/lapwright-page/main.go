@@ -6,16 +6,23 @@ import (
 	"encoding/binary"
 	"encoding/json"
 	"math"
+	"runtime"
 	"syscall/js"
 
 	"lapwright/page"
 	"lapwright/report"
 )
 
+// collectEvery is after how many blocks, five seconds of sound, what they left behind is
+// collected. Left to itself the collector waits until the program has grown by some
+// megabytes, and memory never goes back in a browser.
+const collectEvery = 100
+
 func main() {
 	var lesson *page.Lesson
 	var stage page.Stage
 	sounding := map[int]*page.Live{}
+	blocks := 0
 	js.Global().Set("lapwright", map[string]any{
 		"open": js.FuncOf(func(_ js.Value, args []js.Value) any {
 			l, err := page.Open([]byte(args[0].String()))
@@ -44,6 +51,9 @@ func main() {
 			l := sounding[args[0].Int()]
 			if l == nil {
 				return nil
+			}
+			if blocks++; blocks%collectEvery == 0 {
+				runtime.GC()
 			}
 			b := l.Next(args[1].Int())
 			if b == nil {
@@ -77,13 +87,16 @@ func samples(v js.Value) []float32 {
 	return out
 }
 
+// raw holds the bytes of a channel on its way out, for all of them in turn.
+var raw []byte
+
 // floats returns a Float32Array.
 func floats(s []float32) js.Value {
-	b := make([]byte, 0, 4*len(s))
+	raw = raw[:0]
 	for _, v := range s {
-		b = binary.LittleEndian.AppendUint32(b, math.Float32bits(v))
+		raw = binary.LittleEndian.AppendUint32(raw, math.Float32bits(v))
 	}
-	bytes := js.Global().Get("Uint8Array").New(len(b))
-	js.CopyBytesToJS(bytes, b)
+	bytes := js.Global().Get("Uint8Array").New(len(raw))
+	js.CopyBytesToJS(bytes, raw)
 	return js.Global().Get("Float32Array").New(bytes.Get("buffer"))
 }

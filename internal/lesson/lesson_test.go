@@ -99,6 +99,31 @@ func TestLessonHoldsWhatItPromises(t *testing.T) {
 	}
 }
 
+// TestPageNamesPitchesAsPrinted: a page writes the names of pitches and keys with the signs
+// that its sheets and its script write, and what is no accidental as it stands.
+func TestPageNamesPitchesAsPrinted(t *testing.T) {
+	for _, c := range [][2]string{
+		{"D2 A2 D3 F#3 A3 D4", "D2 A2 D3 F♯3 A3 D4"}, {"Bb1 Eb2", "B♭1 E♭2"}, {"F# minor", "F♯ minor"}, {"Bb", "B♭"}, {"F##2 Bbb3 F# C#", "F𝄪2 B𝄫3 F♯ C♯"},
+		{"G2 B2 D3", "G2 B2 D3"}, {"Above", "Above"}, {"", ""},
+	} {
+		if got := pretty(c[0]); got != c[1] {
+			t.Errorf("%q is printed %q, want %q", c[0], got, c[1])
+		}
+	}
+	r, _ := rig.Builtin("tricone-open-d")
+	l, err := Make(t.Context(), Plan{Tune: lesson(t).Tune, Rigs: []*rig.Rig{r}, Recordings: NoRecordings}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	page, err := l.Page(false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if row := regexp.MustCompile(`<dt>Tuning</dt><dd>([^<]*)</dd>`).FindSubmatch(page); row == nil || string(row[1]) != r.PrettyTuning() || !strings.Contains(string(row[1]), "♯") {
+		t.Errorf("the row of the tuning is %q, want %q", row, r.PrettyTuning())
+	}
+}
+
 func TestPageNeedsNothingElse(t *testing.T) {
 	page, err := lesson(t).Page(false)
 	if err != nil {

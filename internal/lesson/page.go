@@ -8,6 +8,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"html/template"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -33,7 +34,19 @@ var coreScript string
 //go:embed page/page.css
 var pageStyle string
 
-var pageTemplate = template.Must(template.New("page").Parse(pageText))
+var pageTemplate = template.Must(template.New("page").Funcs(template.FuncMap{"pretty": pretty}).Parse(pageText))
+
+// accidental is one in the name of a pitch or a key.
+var accidental = regexp.MustCompile(`\b([A-G])(##|bb|#|b)([^a-z]|$)`)
+
+// pretty gives names of pitches and keys the signs that are printed everywhere: F♯4 for F#4.
+func pretty(names string) string {
+	signs := map[string]string{"#": "♯", "##": "𝄪", "b": "♭", "bb": "𝄫"}
+	return accidental.ReplaceAllStringFunc(names, func(name string) string {
+		parts := accidental.FindStringSubmatch(name)
+		return parts[1] + signs[parts[2]] + parts[3]
+	})
+}
 
 // unscripted shows, where no script unpacks the narrow sheets, the wide ones on small screens too.
 const unscripted = ".wide-sheet { display: block !important } .narrow-sheet { display: none !important }"

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"archive/zip"
 	"context"
 	"encoding/json"
 	"errors"
@@ -52,6 +53,40 @@ func TestJobsAreFollowedFetchedAndCancelled(t *testing.T) {
 	}
 	if res, _ := asks(t, server, "GET", "/jobs/nonsense/progress", "", nil); res.StatusCode != 404 {
 		t.Errorf("a job that never was: status %d", res.StatusCode)
+	}
+}
+
+// TestALessonForAWebSpace: the workbench's lesson is made for a web space when that is asked for: its page
+// brings its program from beside it, where the usual one carries it.
+func TestALessonForAWebSpace(t *testing.T) {
+	st, server := serve(t)
+	it := smallLesson(t, st)
+	if _, body := asks(t, server, "GET", "/lessons/"+it.ID, "", nil); !strings.Contains(body, `id="hosted"`) {
+		t.Error("the lesson's page does not offer it")
+	}
+	for what, hosted := range map[string]bool{"zip": false, "hosted": true} {
+		_, body := asks(t, server, "POST", "/lessons/"+it.ID+"/make/"+what, "", nil)
+		var j report.LessonJob
+		if err := json.Unmarshal([]byte(body), &j); err != nil {
+			t.Fatal(err)
+		}
+		asks(t, server, "GET", j.Progress, "", nil)
+		res, packed := asks(t, server, "GET", j.File, "", nil)
+		if got := strings.Contains(res.Header.Get("Content-Disposition"), "a-small-lesson-web.zip"); got != hosted {
+			t.Errorf("%s is called %q", what, res.Header.Get("Content-Disposition"))
+		}
+		z, err := zip.NewReader(strings.NewReader(packed), int64(len(packed)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		keeps, program := 0, 0
+		for _, f := range z.File {
+			keeps += strings.Count(f.Name, "/keep.js")
+			program += strings.Count(f.Name, "/lapwright-")
+		}
+		if (keeps == 1 && program == 1) != hosted || keeps != program {
+			t.Errorf("%s holds %d scripts that keep it and %d programs", what, keeps, program)
+		}
 	}
 }
 

@@ -109,24 +109,28 @@ func (p lessonPages) asked(r *http.Request) (*studio.Item, lesson.Plan, []string
 type product struct {
 	ending, mime string
 	silent       bool // it holds no sound
+	hosted       bool // it is for a web space
 	write        func(p lessonPages, made *lesson.Lesson, name string, out io.Writer) error
 }
 
 var products = map[string]product{
-	"zip": {".zip", "application/zip", false, func(p lessonPages, made *lesson.Lesson, name string, out io.Writer) error {
-		return made.WriteZip(out, name, p.now())
-	}},
-	"handout": {"-handout.pdf", fileTypes["sheet.pdf"], true, func(_ lessonPages, made *lesson.Lesson, _ string, out io.Writer) error {
+	"zip":    {ending: ".zip", mime: "application/zip", write: zipped},
+	"hosted": {ending: "-web.zip", mime: "application/zip", hosted: true, write: zipped},
+	"handout": {ending: "-handout.pdf", mime: fileTypes["sheet.pdf"], silent: true, write: func(_ lessonPages, made *lesson.Lesson, _ string, out io.Writer) error {
 		_, err := out.Write(made.Handout())
 		return err
 	}},
-	"page": {".html", "text/html; charset=utf-8", false, func(_ lessonPages, made *lesson.Lesson, _ string, out io.Writer) error {
+	"page": {ending: ".html", mime: "text/html; charset=utf-8", write: func(_ lessonPages, made *lesson.Lesson, _ string, out io.Writer) error {
 		page, err := made.Page(false)
 		if err == nil {
 			_, err = out.Write(page)
 		}
 		return err
 	}},
+}
+
+func zipped(p lessonPages, made *lesson.Lesson, name string, out io.Writer) error {
+	return made.WriteZip(out, name, p.now())
 }
 
 // make begins the work on what is asked for of a lesson and says where to follow it.
@@ -150,6 +154,7 @@ func (p lessonPages) make(w http.ResponseWriter, r *http.Request) error {
 
 // begun begins the work on a lesson's product.
 func (p lessonPages) begun(visitor, name string, what product, plan lesson.Plan) (*job, error) {
+	plan.Hosted = what.hosted
 	plan.Recordings = lesson.OneRecording // the page sounds the others by itself
 	if what.silent {
 		plan.Recordings = lesson.NoRecordings

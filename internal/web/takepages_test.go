@@ -8,6 +8,7 @@ import (
 	"io"
 	"math"
 	"net/http"
+	"net/http/httptest"
 	"net/url"
 	"os"
 	"path/filepath"
@@ -76,6 +77,20 @@ func fetched(t *testing.T, address string) (int, string) {
 		t.Fatal(err)
 	}
 	return res.StatusCode, string(b)
+}
+
+// TestTakesWithoutATune: a studio that has no tune says what a recording and what a student's saved take need first.
+func TestTakesWithoutATune(t *testing.T) {
+	site, err := New(t.Context(), newStudio(t), Options{}) // not furnished
+	if err != nil {
+		t.Fatal(err)
+	}
+	server := httptest.NewServer(site.Handler())
+	defer server.Close()
+	_, body := asks(t, server, "GET", "/takes", "", nil)
+	if strings.Contains(body, `id="take-file"`) || !strings.Contains(body, "there is none yet") || !strings.Contains(body, "is heard against the tune of its lesson") {
+		t.Errorf("without a tune the takes' page says %.1500q", body)
+	}
 }
 
 // TestATakeIsKeptAndReviewed: what is sent is heard, kept as FLAC at 48 kHz, shown, printed, changed

@@ -21,6 +21,7 @@ export function lessonPage(): void {
   const form = need<HTMLFormElement>("#lesson-form");
   const boxes = [...form.querySelectorAll<HTMLInputElement>("input[name=rig]")];
   const download = need<HTMLButtonElement>("#download");
+  const hosted = need<HTMLButtonElement>("#hosted");
 
   /** Why what is on the page waits to be kept; "" when nothing waits. */
   let waits = "";
@@ -48,7 +49,7 @@ export function lessonPage(): void {
 
   function ready(): void {
     const any = boxes.some((b) => b.checked);
-    download.disabled = !any;
+    download.disabled = hosted.disabled = !any;
     for (const id of ["preview", "handout", "keep"]) need(`#${id}`).toggleAttribute("hidden", !any);
     if (!any) state.textContent = "Tick at least one instrument.";
   }
@@ -96,6 +97,7 @@ export function lessonPage(): void {
   });
   form.addEventListener("submit", (e) => e.preventDefault());
   download.addEventListener("click", () => void make("zip").catch(complain));
+  hosted.addEventListener("click", () => void make("hosted").catch(complain));
   // As links they give the same without a script, and without telling how far they are.
   for (const [id, what] of [["handout", "handout"], ["keep", "page"]] as const) {
     need(`#${id}`).addEventListener("click", (e) => {
@@ -104,11 +106,11 @@ export function lessonPage(): void {
     });
   }
 
-  async function make(thing: "zip" | "handout" | "page"): Promise<void> {
+  async function make(thing: "zip" | "hosted" | "handout" | "page"): Promise<void> {
     const box = need<HTMLElement>("#progress");
     const bar = need<HTMLProgressElement>("#bar");
     const what = need<HTMLElement>("#progress-what");
-    download.disabled = true;
+    download.disabled = hosted.disabled = true;
     try {
       await keepNow(); // what is made is what the page shows
       const job = await ask<LessonJob>(`/lessons/${keeper.state.id}/make/${thing}`, {});
