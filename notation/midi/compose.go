@@ -20,43 +20,51 @@ type unit struct {
 	words   string
 }
 
+// composer makes a tune of sounds that have their places.
+type composer struct {
+	*layout
+	f      *File
+	out    *Import
+	sounds []sound
+}
+
 // compose makes the tune of the sounds.
-func (im *importer) compose(words map[tune.Ticks]string) (bad []int, err error) {
-	voices := im.voices(im.units(words))
-	t := &tune.Tune{Bars: slices.Clone(im.bars)}
-	im.title(t)
+func (c *composer) compose(words map[tune.Ticks]string) (bad []int, err error) {
+	voices := c.voices(c.units(words))
+	t := &tune.Tune{Bars: slices.Clone(c.bars)}
+	c.title(t)
 	for v := range voices {
 		id := fmt.Sprint(v + 1)
 		t.Voices = append(t.Voices, tune.Voice{ID: id})
-		failed := im.voice(t, voices[v], v == 0)
+		failed := c.voice(t, voices[v], v == 0)
 		bad = append(bad, failed...)
 	}
 	if len(t.Voices) == 1 {
-		t.Voices[0].Name = im.f.Tracks[im.out.Track-1].Name
+		t.Voices[0].Name = c.f.Tracks[c.out.Track-1].Name
 	}
 	if len(bad) > 0 {
 		return bad, nil
 	}
-	im.directions(t)
+	c.directions(t)
 	if l := t.Check(); len(l) > 0 {
-		return nil, &fault.Fault{File: im.f.Name, Bar: l[0].Bar, Beat: l[0].Beat, Msg: "the music does not come out as a tune: " + l[0].Msg}
+		return nil, &fault.Fault{File: c.f.Name, Bar: l[0].Bar, Beat: l[0].Beat, Msg: "the music does not come out as a tune: " + l[0].Msg}
 	}
-	im.out.Tune = t
+	c.out.Tune = t
 	return nil, nil
 }
 
 // title names the tune: a file's first track is named for the piece.
-func (im *importer) title(t *tune.Tune) {
-	t.Title = im.f.Tracks[0].Name
-	if im.f.Format == 2 || t.Title == "" {
-		t.Title = im.f.Tracks[im.out.Track-1].Name
+func (c *composer) title(t *tune.Tune) {
+	t.Title = c.f.Tracks[0].Name
+	if c.f.Format == 2 || t.Title == "" {
+		t.Title = c.f.Tracks[c.out.Track-1].Name
 	}
 }
 
 // units joins sounds that make a chord.
-func (im *importer) units(words map[tune.Ticks]string) []unit {
+func (c *composer) units(words map[tune.Ticks]string) []unit {
 	var out []unit
-	for _, s := range im.sounds {
+	for _, s := range c.sounds {
 		joined := false
 		for i := len(out) - 1; i >= 0 && out[i].at == s.at; i-- {
 			if out[i].takes(s) {
@@ -93,7 +101,7 @@ func (u *unit) takes(s sound) bool {
 }
 
 // voices shares the units out so that none overlaps another in its voice.
-func (im *importer) voices(units []unit) [][]unit {
+func (c *composer) voices(units []unit) [][]unit {
 	var out [][]unit
 	for _, u := range units {
 		v := slices.IndexFunc(out, func(l []unit) bool { return l[len(l)-1].end <= u.at })
@@ -109,14 +117,14 @@ func (im *importer) voices(units []unit) [][]unit {
 					v = i
 				}
 			}
-			number := im.bars[im.barAt(u.at)].Number
+			number := c.bars[c.barAt(u.at)].Number
 			if v < 0 {
-				im.out.Warnings.Add(&fault.Fault{File: im.f.Name, Bar: fmt.Sprint(number), Msg: fmt.Sprintf("more than %d lines sound at once; a note with key number %d is left out", MaxVoices, u.sounds[0].parts[0].key)})
+				c.out.Warnings.Add(&fault.Fault{File: c.f.Name, Bar: fmt.Sprint(number), Msg: fmt.Sprintf("more than %d lines sound at once; a note with key number %d is left out", MaxVoices, u.sounds[0].parts[0].key)})
 				continue
 			}
 			last := &out[v][len(out[v])-1]
 			last.cut(u.at)
-			im.out.Warnings.Add(&fault.Fault{File: im.f.Name, Bar: fmt.Sprint(number), Msg: fmt.Sprintf("more than %d lines sound at once; the note with key number %d is ended early", MaxVoices, last.sounds[0].parts[0].key)})
+			c.out.Warnings.Add(&fault.Fault{File: c.f.Name, Bar: fmt.Sprint(number), Msg: fmt.Sprintf("more than %d lines sound at once; the note with key number %d is ended early", MaxVoices, last.sounds[0].parts[0].key)})
 		}
 		out[v] = append(out[v], u)
 	}
@@ -144,7 +152,7 @@ type stretch struct {
 }
 
 // voice writes one voice into the bars and gives the bars that no values write.
-func (im *importer) voice(t *tune.Tune, units []unit, first bool) (bad []int) {
+func (c *composer) voice(t *tune.Tune, units []unit, first bool) (bad []int) {
 	var line []stretch
 	for _, u := range units {
 		n := len(u.sounds[0].parts)
@@ -168,7 +176,7 @@ func (im *importer) voice(t *tune.Tune, units []unit, first bool) (bad []int) {
 	}
 	for i := range t.Bars {
 		b := &t.Bars[i]
-		lo, hi := im.starts[i], im.starts[i+1]
+		lo, hi := c.starts[i], c.starts[i+1]
 		var events []tune.Event
 		at := lo
 		silence := func(until tune.Ticks) {
@@ -211,43 +219,43 @@ func (im *importer) voice(t *tune.Tune, units []unit, first bool) (bad []int) {
 }
 
 // directions puts tempos and markers into the bars.
-func (im *importer) directions(t *tune.Tune) {
-	track := im.out.Track - 1
-	end := im.starts[len(im.starts)-1]
-	for _, x := range im.tempos() {
-		at := near(im.f.Wholes(track, x.At))
+func (c *composer) directions(t *tune.Tune) {
+	track := c.out.Track - 1
+	end := c.starts[len(c.starts)-1]
+	for _, x := range inForce(c.f, c.out.Track, func(t *Track) []Tempo { return t.Tempos }, func(t Tempo) int64 { return t.At }) {
+		at := near(c.f.Wholes(track, x.At))
 		if at >= end {
 			continue
 		}
-		i := im.barAt(at)
+		i := c.barAt(at)
 		b := &t.Bars[i]
 		per := (60_000_000_000 + x.Microseconds/2) / x.Microseconds
 		if per < 1 || per > tune.MaxPerMinute {
-			im.out.Warnings.Add(&fault.Fault{File: im.f.Name, Bar: fmt.Sprint(b.Number), Msg: fmt.Sprintf("a tempo of %d microseconds a quarter note is left out", x.Microseconds)})
+			c.out.Warnings.Add(&fault.Fault{File: c.f.Name, Bar: fmt.Sprint(b.Number), Msg: fmt.Sprintf("a tempo of %d microseconds a quarter note is left out", x.Microseconds)})
 			continue
 		}
-		tempo := tune.Tempo{At: at - im.starts[i], Beat: tune.Whole / 4, PerMinute: per}
+		tempo := tune.Tempo{At: at - c.starts[i], Beat: tune.Whole / 4, PerMinute: per}
 		if n := len(b.Tempos); n > 0 && b.Tempos[n-1].At == tempo.At {
 			b.Tempos[n-1] = tempo
 		} else {
 			b.Tempos = append(b.Tempos, tempo)
 		}
 	}
-	for i := range im.f.Tracks {
-		if im.f.Format == 2 && i != track {
+	for i := range c.f.Tracks {
+		if c.f.Format == 2 && i != track {
 			continue
 		}
-		for _, m := range im.f.Tracks[i].Markers {
-			at := near(im.f.Wholes(track, m.At))
+		for _, m := range c.f.Tracks[i].Markers {
+			at := near(c.f.Wholes(track, m.At))
 			if m.Text == "" || at >= end {
 				continue
 			}
-			j := im.barAt(at)
+			j := c.barAt(at)
 			b := &t.Bars[j]
-			if at == im.starts[j] && b.Part == "" && utf8.RuneCountInString(m.Text) == 1 {
+			if at == c.starts[j] && b.Part == "" && utf8.RuneCountInString(m.Text) == 1 {
 				b.Part = m.Text
 			} else {
-				b.Texts = append(b.Texts, tune.TextAt{At: at - im.starts[j], Text: m.Text})
+				b.Texts = append(b.Texts, tune.TextAt{At: at - c.starts[j], Text: m.Text})
 			}
 		}
 	}

@@ -225,33 +225,11 @@ func named(s string) string {
 	return fmt.Sprintf(" %q", s)
 }
 
-// sound is one struck note with the pitches it comes to, in whole ticks of a
-// tune.
-type sound struct {
-	at, end tune.Ticks
-	played  tune.Ticks // its end in the file, to the nearest tick of a tune
-	parts   []soundPitch
-	from    int64 // the onset in ticks of the file
-	channel int
-	heard   int // index of what it was made of
-}
-
-// soundPitch is one pitch of a sound.
-type soundPitch struct {
-	at    tune.Ticks
-	key   int
-	scoop int
-}
-
 // importer builds the tune.
 type importer struct {
-	f      *File
-	out    *Import
-	sounds []sound
-	bars   []tune.Bar
-	starts []tune.Ticks // of each bar, and of the end
-	// gridOfEnds is the unit that ends are settled to; 0 takes them as they stand.
-	gridOfEnds tune.Ticks
+	f   *File
+	out *Import
+	layout
 }
 
 func (im *importer) run(grid int) error {
@@ -266,28 +244,33 @@ func (im *importer) run(grid int) error {
 	if grid == 0 {
 		grid = 16
 	}
-	if !written || !im.endsWritten(heard) {
-		im.gridOfEnds = tune.Whole / tune.Ticks(grid)
+	p := &placing{layout: &im.layout, heard: heard}
+	if !written || !im.f.exact && !endsWritten(heard) {
+		p.gridOfEnds = tune.Whole / tune.Ticks(grid)
 	}
 	im.out.Grid = fmt.Sprintf("1/%d notes and triplets of 1/%d notes", grid, grid/2)
 	rough := map[int]bool{} // bars whose times can't be taken as they stand
 	if written {
 		im.out.Grid = "as written"
-		im.asWritten(heard, rough)
+		p.asWritten(rough)
 	} else {
-		im.quantise(heard, grid)
+		p.quantise(grid)
 	}
-	bad, err := im.compose(im.words())
+	compose := func() ([]int, error) {
+		c := composer{&im.layout, im.f, im.out, p.sounds}
+		return c.compose(im.words(p.sounds))
+	}
+	bad, err := compose()
 	// A time that is moved may fall into the next bar and trouble that; the third
 	// time no bar is taken as it stands.
 	for try := 0; err == nil && len(bad) > 0 && written && try < 3; try++ {
 		for i := range im.bars {
 			rough[i] = rough[i] || try == 2 || slices.Contains(bad, i)
 		}
-		im.asWritten(heard, rough)
-		bad, err = im.compose(im.words())
+		p.asWritten(rough)
+		bad, err = compose()
 	}
-	im.listMoved(heard)
+	im.listMoved(p)
 	im.sayEnds()
 	if err == nil && len(bad) > 0 {
 		return &fault.Fault{File: im.f.Name, Bar: fmt.Sprint(im.bars[bad[0]].Number), Msg: "no note values write the lengths in this bar", Hint: "name a coarser grid"}
@@ -297,11 +280,11 @@ func (im *importer) run(grid int) error {
 
 // words returns the syllables of the melody's track by where their notes have
 // come to.
-func (im *importer) words() map[tune.Ticks]string {
+func (im *importer) words(sounds []sound) map[tune.Ticks]string {
 	to := map[int64]tune.Ticks{}
-	for i := range im.sounds {
-		if _, ok := to[im.sounds[i].from]; !ok {
-			to[im.sounds[i].from] = im.sounds[i].at
+	for i := range sounds {
+		if _, ok := to[sounds[i].from]; !ok {
+			to[sounds[i].from] = sounds[i].at
 		}
 	}
 	out := map[tune.Ticks]string{}
@@ -311,18 +294,6 @@ func (im *importer) words() map[tune.Ticks]string {
 		}
 	}
 	return out
-}
-
-// heardSound is a sound in exact fractions of the file.
-type heardSound struct {
-	parts []Heard
-}
-
-func (h *heardSound) start() pitch.Fraction { return h.parts[0].At }
-
-func (h *heardSound) end() pitch.Fraction {
-	last := h.parts[len(h.parts)-1]
-	return last.At.Plus(last.Len)
 }
 
 func (im *importer) collect() ([]heardSound, error) {
@@ -366,28 +337,24 @@ func onGrid(heard []heardSound) bool {
 
 // inForce gathers from the tracks what holds for the chosen one, by tick: its
 // own where the tracks are pieces of their own, else that of all.
-func inForce[T any](im *importer, of func(*Track) []T, at func(T) int64) []T {
-	if im.f.Format == 2 {
-		return of(&im.f.Tracks[im.out.Track-1])
+func inForce[T any](f *File, track int, of func(*Track) []T, at func(T) int64) []T {
+	if f.Format == 2 {
+		return of(&f.Tracks[track-1])
 	}
 	var all []T
-	for i := range im.f.Tracks {
-		all = append(all, of(&im.f.Tracks[i])...)
+	for i := range f.Tracks {
+		all = append(all, of(&f.Tracks[i])...)
 	}
 	slices.SortStableFunc(all, func(a, b T) int { return cmp.Compare(at(a), at(b)) })
 	return all
 }
 
 func (im *importer) meters() []Meter {
-	return inForce(im, func(t *Track) []Meter { return t.Meters }, func(m Meter) int64 { return m.At })
+	return inForce(im.f, im.out.Track, func(t *Track) []Meter { return t.Meters }, func(m Meter) int64 { return m.At })
 }
 
 func (im *importer) keys() []Key {
-	return inForce(im, func(t *Track) []Key { return t.Keys }, func(k Key) int64 { return k.At })
-}
-
-func (im *importer) tempos() []Tempo {
-	return inForce(im, func(t *Track) []Tempo { return t.Tempos }, func(t Tempo) int64 { return t.At })
+	return inForce(im.f, im.out.Track, func(t *Track) []Key { return t.Keys }, func(k Key) int64 { return k.At })
 }
 
 // near returns a fraction of a whole note in ticks, to the nearest.
@@ -395,9 +362,6 @@ func near(f pitch.Fraction) tune.Ticks {
 	whole := f.Num / f.Den
 	return tune.Ticks(whole)*tune.Whole + tune.Ticks(math.Round(float64(f.Num%f.Den)/float64(f.Den)*float64(tune.Whole)))
 }
-
-// exact returns a fraction of a whole note in ticks, when there are such.
-func exact(f pitch.Fraction) (tune.Ticks, bool) { return tune.Of(f.Num, f.Den) }
 
 // layBars lays out bars by the meters, up to the last note's end.
 func (im *importer) layBars(heard []heardSound) error {
@@ -477,159 +441,6 @@ func keyOf(k Key) pitch.Key {
 	return out
 }
 
-// barAt returns the bar that a time falls in.
-func (im *importer) barAt(at tune.Ticks) int {
-	i, found := slices.BinarySearch(im.starts, at)
-	if !found {
-		i--
-	}
-	return max(min(i, len(im.bars)-1), 0)
-}
-
-// asWritten takes times as they stand; one that a tune can't hold exactly, or
-// that the notator can't write, is moved to the nearest 1/64 or triplet of it.
-func (im *importer) asWritten(heard []heardSound, rough map[int]bool) {
-	im.place(heard, func(f pitch.Fraction) tune.Ticks {
-		if t, ok := exact(f); ok && f.Den <= 1024*3 && !rough[im.barAt(t)] {
-			return t
-		}
-		return snap(near(f), tune.Whole/64, tune.Whole/96)
-	})
-}
-
-// snap returns the nearest multiple of either unit, of the first when equal.
-func snap(t, a, b tune.Ticks) tune.Ticks {
-	x, y := (t+a/2)/a*a, (t+b/2)/b*b
-	if max(t-x, x-t) <= max(t-y, y-t) {
-		return x
-	}
-	return y
-}
-
-// quantise brings onsets and ends to a grid. Each beat is straight or a
-// triplet as a whole, whichever its onsets are nearer to, straight when in
-// doubt.
-func (im *importer) quantise(heard []heardSound, grid int) {
-	straight, triplet := tune.Whole/tune.Ticks(grid), tune.Whole*2/tune.Ticks(grid)/3
-	type sums struct{ a, b float64 }
-	beats := map[tune.Ticks]*sums{}
-	beatOf := func(t tune.Ticks) tune.Ticks {
-		b := im.barAt(t)
-		// Triplets are taken of quarters, or of twice the grid when it is wider.
-		beat := max(tune.Whole/4, straight*2)
-		return im.starts[b] + (t-im.starts[b])/beat*beat
-	}
-	far := func(t, unit tune.Ticks) float64 {
-		d := float64(t - (t+unit/2)/unit*unit)
-		return d * d
-	}
-	for i := range heard {
-		t := near(heard[i].start())
-		k := beatOf(t)
-		if beats[k] == nil {
-			beats[k] = &sums{}
-		}
-		rel := t - k
-		beats[k].a += far(rel, straight)
-		beats[k].b += far(rel, triplet)
-	}
-	im.place(heard, func(f pitch.Fraction) tune.Ticks {
-		t := near(f)
-		k := beatOf(t)
-		unit := straight
-		if s := beats[k]; s != nil && s.b*2 < s.a {
-			unit = triplet
-		}
-		return k + (t-k+unit/2)/unit*unit
-	})
-	im.separate(straight)
-}
-
-// separate ends a note that runs into the next by no more than a grid unit
-// where the next begins: legato playing is no chord.
-func (im *importer) separate(unit tune.Ticks) {
-	for i := range im.sounds {
-		s := &im.sounds[i]
-		j := i + 1
-		for j < len(im.sounds) && im.sounds[j].at == s.at {
-			j++
-		}
-		if j < len(im.sounds) && s.end > im.sounds[j].at && s.end-im.sounds[j].at <= unit {
-			s.end = im.sounds[j].at
-			for len(s.parts) > 1 && s.parts[len(s.parts)-1].at >= s.end {
-				s.parts = s.parts[:len(s.parts)-1]
-			}
-		}
-	}
-}
-
-// place makes sounds of what was heard, moved to where to puts them.
-func (im *importer) place(heard []heardSound, to func(pitch.Fraction) tune.Ticks) {
-	im.sounds = nil
-	for i := range heard {
-		h := &heard[i]
-		s := sound{at: to(h.start()), end: to(h.end()), played: near(h.end()), from: h.parts[0].Ticks, channel: h.parts[0].Channel, heard: i}
-		if s.end <= s.at {
-			s.end = s.at + max(to(pitch.Fraction{Num: 1, Den: 64})-to(pitch.Fraction{Num: 0, Den: 1}), tune.Whole/64)
-			s.end = max(s.end, to(h.end().Plus(pitch.Fraction{Num: 1, Den: 32})))
-		}
-		for j := range h.parts {
-			p := &h.parts[j]
-			at := to(p.At)
-			if j > 0 && (at <= s.parts[len(s.parts)-1].at || at >= s.end) {
-				continue
-			}
-			if n := len(s.parts); n > 0 && s.parts[n-1].key == p.Key {
-				continue
-			}
-			s.parts = append(s.parts, soundPitch{at, p.Key, int(max(min(math.Round(p.Scoop), tune.MaxScoop), -tune.MaxScoop))})
-		}
-		im.sounds = append(im.sounds, s)
-	}
-	slices.SortStableFunc(im.sounds, func(a, b sound) int {
-		return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(b.parts[0].key, a.parts[0].key))
-	})
-	// One key of a channel struck twice at once, or again before it has ended,
-	// is one note cut short. On two channels it is a unison.
-	last := map[[2]int]int{}
-	for i := range im.sounds {
-		s := &im.sounds[i]
-		id := [2]int{s.channel, s.parts[0].key}
-		if j, ok := last[id]; ok && len(im.sounds[j].parts) == 1 && im.sounds[j].end > s.at {
-			if im.sounds[j].at == s.at {
-				im.sounds[j].end = max(im.sounds[j].end, s.end)
-				im.sounds[j].played = max(im.sounds[j].played, s.played)
-				s.parts = nil
-				continue
-			}
-			im.sounds[j].end = s.at
-			im.sounds[j].played = s.at
-		}
-		last[id] = i
-	}
-	im.sounds = slices.DeleteFunc(im.sounds, func(s sound) bool { return s.parts == nil })
-	if im.gridOfEnds > 0 {
-		im.settleEnds(im.gridOfEnds)
-	}
-	im.extend()
-	im.trim()
-}
-
-// extend adds a bar when a note has come to end past the last one.
-func (im *importer) extend() {
-	for i := range im.sounds {
-		for n := len(im.bars); im.sounds[i].end > im.starts[n] && n <= MaxBars; n = len(im.bars) {
-			b := im.bars[n-1]
-			if b.Len != b.Meter.Len() {
-				b.Len = b.Meter.Len()
-			}
-			b.Number++
-			im.bars = append(im.bars, b)
-			im.starts = append(im.starts, im.starts[n]+b.Len)
-		}
-	}
-}
-
 // sayEnds tells of the ends that were settled, once.
 func (im *importer) sayEnds() {
 	if im.out.Ended > 0 {
@@ -638,17 +449,17 @@ func (im *importer) sayEnds() {
 }
 
 // listMoved lists every note that is not where the file has it.
-func (im *importer) listMoved(heard []heardSound) {
+func (im *importer) listMoved(p *placing) {
 	at := func(t tune.Ticks) pitch.Fraction { n, d := t.Fraction(); return pitch.Fraction{Num: n, Den: d} }
-	for i := range im.sounds {
-		s := &im.sounds[i]
-		h := &heard[s.heard]
+	for i := range p.sounds {
+		s := &p.sounds[i]
+		h := &p.heard[s.heard]
 		begin, ok := exact(h.start())
 		end, ok2 := exact(h.end())
 		if ok && ok2 && begin == s.at && end == s.end {
 			continue
 		}
-		if ok && begin == s.at && im.gridOfEnds > 0 {
+		if ok && begin == s.at && p.gridOfEnds > 0 {
 			im.out.Ended++
 			continue
 		}
