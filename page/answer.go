@@ -75,6 +75,8 @@ func (l *Lesson) answer(question []byte, take []float32, rate float64) (any, err
 		return drawn(&q)
 	case "review":
 		return heard(&q, take, rate)
+	case "steel":
+		return steelOf(&q)
 	case "strings":
 		return stringsOf(r, &q, take, rate)
 	case "landing":

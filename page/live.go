@@ -1,10 +1,14 @@
 package page
 
 import (
+	"fmt"
+
 	"lapwright/fault"
 	"lapwright/report"
 	"lapwright/sound"
+	"lapwright/sound/band"
 	"lapwright/tab"
+	"lapwright/tune"
 )
 
 // Live sounds a tab while a student listens: from a place of it, at one speed, round a
@@ -19,7 +23,8 @@ type Live struct {
 type Stage struct {
 	rig, text string
 	tab       *tab.Tab
-	gain      *float64 // once it has been foretold
+	gain      *float64      // once it has been foretold
+	backing   *band.Backing // once it has been asked for
 }
 
 // read reads an instrument's file and exact tab text for it.
@@ -43,7 +48,7 @@ func (s *Stage) Begin(w *report.Wished) (*Live, error) {
 	if err := s.read(w); err != nil {
 		return nil, err
 	}
-	o := sound.Options{Speed: w.Speed, Gain: w.Gain}
+	o := sound.Options{Speed: w.Speed, Gain: w.Gain, Glides: w.Glides}
 	if o.Gain == nil && s.gain == nil {
 		g, err := sound.ForetoldGain(s.tab, sound.Options{})
 		if err != nil {
@@ -54,7 +59,16 @@ func (s *Stage) Begin(w *report.Wished) (*Live, error) {
 	if o.Gain == nil {
 		o.Gain = s.gain
 	}
-	made, err := sound.NewLive(s.tab, o)
+	if w.Band {
+		if err := s.invite(&o); err != nil {
+			return nil, err
+		}
+	}
+	t, err := inTurns(s.tab, w.Phrases)
+	if err != nil {
+		return nil, err
+	}
+	made, err := sound.NewLive(t, o)
 	if err != nil {
 		return nil, err
 	}
@@ -76,7 +90,42 @@ func (s *Stage) Begin(w *report.Wished) (*Live, error) {
 		}
 		left -= b.Len()
 	}
-	return &Live{tab: s.tab, live: made}, nil
+	return &Live{tab: t, live: made}, nil
+}
+
+// invite has the band play along, where there is one.
+func (s *Stage) invite(o *sound.Options) error {
+	if s.backing == nil {
+		b, err := band.FromSymbols(s.tab)
+		if err != nil || b == nil {
+			return err
+		}
+		s.backing = b
+	}
+	o.Band = s.backing
+	return nil
+}
+
+// inTurns returns a tab as it is performed when each phrase is left to the student after it.
+func inTurns(t *tab.Tab, phrases [][2]int) (*tab.Tab, error) {
+	if len(phrases) == 0 {
+		return t, nil
+	}
+	perf := t.Performance()
+	var spans []tune.Span
+	passes := 0
+	for _, p := range phrases {
+		if p[0] < 0 || p[0] >= p[1] || p[1] > len(perf.Passes) {
+			return nil, &fault.Fault{Msg: fmt.Sprintf("there is no phrase from bar %d to %d among the %d that sound", p[0]+1, p[1], len(perf.Passes))}
+		}
+		if passes += 2 * (p[1] - p[0]); passes > tune.MaxPasses {
+			return nil, &fault.Fault{Msg: fmt.Sprintf("in turns the piece is longer than %d bars", tune.MaxPasses)}
+		}
+		spans = append(spans, tune.Span{From: p[0], To: p[1]})
+	}
+	out := *t
+	out.Performed = perf.InTurns(spans...)
+	return &out, nil
 }
 
 // MaxBlock is the most samples of a block: 50 ms, after which who sounds can be told

@@ -6,6 +6,7 @@ import (
 	"lapwright/say"
 	"lapwright/sheet"
 	"lapwright/sound"
+	"lapwright/sound/click"
 	"lapwright/tab"
 )
 
@@ -22,10 +23,10 @@ func Placed(res *arrange.Result, o sheet.Options) (*report.Placed, error) {
 	return &report.Placed{Shown: report.TabOf(res.Tab, timing), About: report.Summarise(res), ScreenSheet: *drawn}, nil
 }
 
-// Timing is when everything in a tab sounds, clicks included, without the
-// count-in, which a page adds itself.
+// Timing is when everything in a tab sounds, without the count-in, which a page adds
+// itself. Of its clicks, which are all that there can be, a page takes those that are wanted.
 func Timing(t *tab.Tab, o sound.Options) (*sound.Timing, error) {
-	o.Click, o.CountIn = true, 0
+	o.Click, o.ClickOn, o.CountIn = true, click.Subdivided, 0
 	return sound.Timeline(t, o)
 }
 
@@ -37,4 +38,20 @@ func InWords(t *tab.Tab) report.InWords {
 		out.Bars = append(out.Bars, tl.Bar(i))
 	}
 	return out
+}
+
+// steelOf tells the way of the steel with glides drawn out, at a speed, in seconds of the tune's own.
+func steelOf(q *report.Asked) ([]sound.SteelTime, error) {
+	t, err := readTab(q.Rig, q.Tab)
+	if err != nil {
+		return nil, err
+	}
+	timing, err := sound.Timeline(t, sound.Options{Speed: q.Speed, Glides: q.Glides})
+	if err != nil {
+		return nil, err
+	}
+	for i := range timing.Steel {
+		timing.Steel[i].At *= q.Speed
+	}
+	return timing.Steel, nil
 }

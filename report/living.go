@@ -29,14 +29,14 @@ type CarriedTab struct {
 // Asked is one question of a lesson's page to the core that runs in it.
 type Asked struct {
 	// What is "instruments", "instrument", "form", "place", "sheet", "review", "takes", "strings", "now",
-	// "landing" or "delay".
+	// "landing", "delay" or "steel".
 	What string `json:"what"`
 	// Form is an instrument as somebody describes it, for "form", which is answered
 	// as "instrument" is.
 	Form *AskedInstrument `json:"form,omitempty"`
 	// Rig is an instrument's file, for all but "instruments", "form" and "takes".
 	Rig string `json:"rig,omitempty"`
-	// Tab is exact tab text for that instrument, for "sheet", "review" and "now".
+	// Tab is exact tab text for that instrument, for "sheet", "review", "now" and "steel".
 	Tab string `json:"tab,omitempty"`
 	// Layout is that of a sheet, "" the usual one; StringOneLow draws string 1 at its
 	// bottom, LeftHanded its pictures of necks with the nut to the right. For "place"
@@ -50,6 +50,10 @@ type Asked struct {
 	// String and Fret are where the steel is to land, for "landing".
 	String int `json:"string,omitempty"`
 	Fret   int `json:"fret,omitempty"`
+	// Glides are how many times as long as usual glides take, and Speed what the tempo is scaled by, for "steel": a list of
+	// SteelTime.
+	Glides float64 `json:"glides,omitempty"`
+	Speed  float64 `json:"speed,omitempty"`
 	// Takes are takes of one tab, the oldest first, for "takes", which needs no instrument.
 	Takes []TakeFigures `json:"takes,omitempty"`
 	// Along is what was sounded while a take was recorded, for "review".
@@ -107,6 +111,11 @@ type Wished struct {
 	Where
 	Loop *[2]int  `json:"loop,omitempty"` // passes that come round, the last not included
 	Gain *float64 `json:"gain,omitempty"` // by how many decibels the lead is turned up; left out it is foretold
+	// Phrases are rows of passes, the last not included, of which each is played and then left to the student; with
+	// them Where and Loop count the passes of what comes of it.
+	Phrases [][2]int `json:"phrases,omitempty"`
+	Glides  float64  `json:"glides,omitempty"` // how many times as long as usual glides take
+	Band    bool     `json:"band,omitempty"`   // a band plays along, in a part of its own
 }
 
 // InWords is a tab in words: what it is, then a line a written bar.

@@ -20,6 +20,8 @@ type Tab struct {
 	Neck    Neck          `json:"neck"`
 	// Drone is what a drone of tonic and fifth holds, in hertz, the tonic first: of the key that the tune begins in.
 	Drone []float64 `json:"drone"`
+	// Band tells that a band can play along: there are chord symbols, and a beat.
+	Band bool `json:"band,omitempty"`
 }
 
 // Stroke is one stroke of the tab.
@@ -57,7 +59,7 @@ type NeckBender struct {
 
 // TabOf returns a tab as a page follows it; a tab of no strokes shows its neck.
 func TabOf(t *tab.Tab, timing *sound.Timing) Tab {
-	out := Tab{Rig: t.Rig.Name, Title: t.Rig.Title, Timing: timing, Strokes: []Stroke{}, Drone: []float64{}}
+	out := Tab{Rig: t.Rig.Name, Title: t.Rig.Title, Timing: timing, Strokes: []Stroke{}, Drone: []float64{}, Band: band.Plays(t.Tune)}
 	if len(t.Tune.Bars) > 0 {
 		for _, hz := range band.Hold(t.Tune.Bars[0].Key.Tonic, band.TonicFifth, t.Rig.Reference) {
 			out.Drone = append(out.Drone, hertz(hz))

@@ -25,6 +25,7 @@ type BarTime struct {
 	Number   int     `json:"number"` // as printed
 	At       float64 `json:"at"`
 	End      float64 `json:"end"`
+	Lacks    float64 `json:"lacks,omitempty"` // seconds of a whole bar that go before it: it is a pickup, or the rest of a bar that a repeat parts
 	Yours    bool    `json:"yours,omitempty"` // it is the student's turn: the instrument rests
 }
 
@@ -42,8 +43,11 @@ type StrokeTime struct {
 
 // ClickTime is one click of the count-in or click track.
 type ClickTime struct {
-	At    float64 `json:"at"`
-	First bool    `json:"first"` // the first beat of its bar
+	At      float64 `json:"at"`
+	First   bool    `json:"first"`             // the first beat of its bar
+	Soft    bool    `json:"soft,omitempty"`    // a lesser one
+	Between bool    `json:"between,omitempty"` // between the strong beats: on two and four
+	Part    bool    `json:"part,omitempty"`    // a part of a beat: only where beats are subdivided
 }
 
 // SteelTime is where the steel is at one instant. First and Last are 0 when it is
@@ -80,7 +84,10 @@ func Timeline(t *tab.Tab, o Options) (*Timing, error) {
 	w := newTimekeeper(t, o, sc)
 	for k, p := range sc.passes {
 		b := &t.Tune.Bars[p.BarIndex]
-		out.Bars = append(out.Bars, BarTime{p.BarIndex, b.Number, w(p.Start), w(p.Start + b.Len), sc.silent != nil && sc.silent[k]})
+		out.Bars = append(out.Bars, BarTime{
+			BarIndex: p.BarIndex, Number: b.Number, At: w(p.Start), End: w(p.Start + b.Len),
+			Lacks: w(p.Start) - w(p.Start-t.Tune.Within(p.BarIndex)), Yours: sc.silent != nil && sc.silent[k],
+		})
 	}
 	for _, s := range sc.sittings {
 		st := StrokeTime{StrokeIndex: s.strokeIndex, PassIndex: s.passIndex, At: s.at, End: s.end, Strings: []int{}}
@@ -94,7 +101,7 @@ func Timeline(t *tab.Tab, o Options) (*Timing, error) {
 		out.Strokes = append(out.Strokes, st)
 	}
 	for _, b := range sc.beats {
-		out.Clicks = append(out.Clicks, ClickTime{float64(b.At) / Rate, b.Weight == 0})
+		out.Clicks = append(out.Clicks, ClickTime{At: float64(b.At) / Rate, First: b.Weight == 0, Soft: b.Weight == 2, Between: b.Between, Part: b.Part})
 	}
 	return out, nil
 }

@@ -8,6 +8,7 @@ import (
 
 	"lapwright/pitch"
 	"lapwright/rig/rigtest"
+	"lapwright/sound/click"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -57,11 +58,53 @@ func TestTimelineOfPickupAndRepeat(t *testing.T) {
 	if s := strings.Join(bs, ", "); s != "0 5 6, 1 6 9, 1 9 12" {
 		t.Errorf("bars: %s", s)
 	}
+	// The pickup lacks two beats of its bar, whole bars nothing.
+	if a, b, c := got.Bars[0].Lacks, got.Bars[1].Lacks, got.Bars[2].Lacks; a != 2 || b != 0 || c != 0 {
+		t.Errorf("the bars lack %g, %g and %g s", a, b, c)
+	}
 	if len(got.Strokes) != 3 || got.Strokes[2].StrokeIndex != 1 || got.Strokes[2].PassIndex != 2 || got.Strokes[2].At != 9 {
 		t.Errorf("strokes: %+v", got.Strokes)
 	}
 	if _, err := json.Marshal(got); err != nil {
 		t.Error(err)
+	}
+}
+
+// Of all that can click it is told what each is: o the first beat, b one between the strong ones, p a part of a beat, s one that is
+// softer. Reckoned by hand.
+func TestTimelineTellsClicksApart(t *testing.T) {
+	for _, c := range []struct {
+		meter tune.Meter
+		want  string
+	}{
+		{tune.Meter{Beats: 2, Unit: 4}, "o ps b ps"},
+		{tune.Meter{Beats: 6, Unit: 8}, "o ps ps b ps ps"},
+		{tune.Meter{Beats: 5, Unit: 8, Groups: []int{2, 3}}, "o s b s s"},
+	} {
+		tb := makeTab(t, rigtest.Builtin(t, "lap6-c6"), 60, note{str: 1, fret: 5, len: 4})
+		b := &tb.Tune.Bars[0]
+		b.Meter, b.Len = c.meter, c.meter.Len()
+		b.Lines[0][0].Len, tb.Strokes[0].Len, tb.Strokes[0].Plucks[0].Len = b.Len, b.Len, b.Len
+		got, err := Timeline(tb, Options{Click: true, ClickOn: click.Subdivided})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var told []string
+		for _, k := range got.Clicks {
+			s := ""
+			for _, f := range []struct {
+				is bool
+				as string
+			}{{k.First, "o"}, {k.Between, "b"}, {k.Part, "p"}, {k.Soft, "s"}} {
+				if f.is {
+					s += f.as
+				}
+			}
+			told = append(told, s)
+		}
+		if s := strings.Join(told, " "); s != c.want {
+			t.Errorf("%d/%d: %s, want %s", c.meter.Beats, c.meter.Unit, s, c.want)
+		}
 	}
 }
 

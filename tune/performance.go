@@ -73,7 +73,7 @@ type Span struct {
 
 // Rearranged returns the performance that plays spans of p's passes one after the other, each
 // at the tempos that it has in p, scaled as the span says: a loop is the same span more than once. Spans
-// must lie within p; First and Before stay those of the whole tune.
+// must lie within p; First and Before stay those of the whole tune, and whose turn a pass is stays with it.
 func (p *Performance) Rearranged(spans ...Span) *Performance {
 	out := *p
 	out.Passes, out.Silent = nil, nil
@@ -88,6 +88,9 @@ func (p *Performance) Rearranged(spans ...Span) *Performance {
 		}
 		last := p.Passes[s.To-1]
 		c.add(p.Clock, from, last.Start+p.Tune.Bars[last.BarIndex].Len, s.Tempo)
+		if p.Silent != nil {
+			out.Silent = append(out.Silent, p.Silent[s.From:s.To]...)
+		}
 	}
 	if len(c.speeds) == 0 {
 		c.add(p.Clock, 0, 0, 1)

@@ -42,39 +42,46 @@ func (p *Performance) Practised(o Practice) (*Performance, error) {
 	if 2*times*(to-from) > MaxPasses {
 		return nil, &fault.Fault{Msg: fmt.Sprintf("played over %d times, the piece is longer than %d bars", times, MaxPasses)}
 	}
-	var spans []Span
-	var silent []bool
-	add := func(s Span, rests bool) {
-		spans = append(spans, s)
-		for range s.To - s.From {
-			silent = append(silent, rests)
-		}
-	}
+	var spans, phrases []Span
 	for round := range times {
 		tempo := 1.0
 		if o.Tempo != nil {
 			tempo = o.Tempo(round)
 		}
+		if o.Turn == 0 {
+			spans = append(spans, Span{from, to, tempo})
+			continue
+		}
 		for at := from; at < to; {
-			end := to
-			if o.Turn > 0 {
-				end = min(to, at+o.Turn)
-				if b := p.Passes[at].BarIndex; at == from && p.Tune.Within(b) > 0 && b == 0 {
-					end = min(to, end+1)
-				}
+			end := min(to, at+o.Turn)
+			if b := p.Passes[at].BarIndex; at == from && p.Tune.Within(b) > 0 && b == 0 {
+				end = min(to, end+1)
 			}
-			add(Span{at, end, tempo}, false)
-			if o.Turn > 0 {
-				add(Span{at, end, tempo}, true)
-			}
+			phrases = append(phrases, Span{at, end, tempo})
 			at = end
 		}
 	}
-	out := p.Rearranged(spans...)
 	if o.Turn > 0 {
-		out.Silent = silent
+		return p.InTurns(phrases...), nil
 	}
-	return out, nil
+	return p.Rearranged(spans...), nil
+}
+
+// InTurns returns the performance in which each phrase is played and then left to somebody else (Silent). Phrases must lie
+// within p.
+func (p *Performance) InTurns(phrases ...Span) *Performance {
+	spans := make([]Span, 0, 2*len(phrases))
+	var silent []bool
+	for _, s := range phrases {
+		spans = append(spans, s, s)
+		n := max(0, s.To-s.From)
+		for k := range 2 * n {
+			silent = append(silent, k >= n)
+		}
+	}
+	out := p.Rearranged(spans...)
+	out.Silent = silent
+	return out
 }
 
 // row returns the passes of bars from one number to another, to not included.

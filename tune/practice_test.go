@@ -68,3 +68,21 @@ func TestPractised(t *testing.T) {
 		}
 	}
 }
+
+// A phrase of passes is played and then left, and a part of that keeps whose turn it is.
+func TestInTurns(t *testing.T) {
+	told := func(p *Performance) string {
+		var got []string
+		for k, pass := range p.Passes {
+			got = append(got, fmt.Sprint(p.Tune.Bars[pass.BarIndex].Number)+map[bool]string{true: "*"}[p.Silent != nil && p.Silent[k]])
+		}
+		return strings.Join(got, " ")
+	}
+	p := practised().InTurns(Span{From: 5, To: 7}, Span{From: 1, To: 2})
+	if s := told(p); s != "3 4 3* 4* 1 1*" {
+		t.Errorf("it plays %s", s)
+	}
+	if s := told(p.Rearranged(Span{From: 1, To: 3}, Span{From: 5, To: 6}, Span{From: 0, To: 1})); s != "4 3* 1* 3" {
+		t.Errorf("a part of it plays %s", s)
+	}
+}

@@ -60,8 +60,11 @@ func main() {
 				return nil
 			}
 			at := l.Now()
-			lead := []any{floats(b.Left), floats(b.Right)}
-			return map[string]any{"parts": []any{map[string]any{"name": "lead", "channels": lead}}, "pass": at.Pass, "past": at.Past}
+			parts := []any{part("lead", b.Left, b.Right)}
+			if b.Backing[0] != nil {
+				parts = append(parts, part("backing", b.Backing[0], b.Backing[1]))
+			}
+			return map[string]any{"parts": parts, "pass": at.Pass, "past": at.Past}
 		}),
 		"end": js.FuncOf(func(_ js.Value, args []js.Value) any {
 			delete(sounding, args[0].Int())
@@ -89,6 +92,11 @@ func samples(v js.Value) []float32 {
 
 // raw holds the bytes of a channel on its way out, for all of them in turn.
 var raw []byte
+
+// part returns one of what sounds together, by its name.
+func part(name string, left, right []float32) map[string]any {
+	return map[string]any{"name": name, "channels": []any{floats(left), floats(right)}}
+}
 
 // floats returns a Float32Array.
 func floats(s []float32) js.Value {

@@ -1,6 +1,9 @@
 package web
 
-import "testing"
+import (
+	"strings"
+	"testing"
+)
 
 // anEar listens to whatever the page sends to the device: heard() is its level now, of full scale.
 const anEar = `const connect = AudioNode.prototype.connect;
@@ -13,6 +16,7 @@ AudioNode.prototype.connect = function (to, ...rest) {
 };
 window.heard = () => { const x = new Float32Array(ear.fftSize); ear.getFloatTimeDomainData(x); return Math.sqrt(x.reduce((s, v) => s + v * v, 0) / x.length); };
 window.level = (name, to) => { const s = [...document.querySelectorAll('.mixer label')].find((l) => l.textContent === name).querySelector('input'); s.value = to; s.dispatchEvent(new Event('input')); };
+window.choose = (name, to) => { const s = [...document.querySelectorAll('.practise label')].find((l) => l.textContent.startsWith(name)).querySelector('select'); s.value = to; s.dispatchEvent(new Event('change')); };
 window.tick = (name) => [...document.querySelectorAll('.transport label:has([type=checkbox])')].find((l) => l.textContent === name).querySelector('input').click();`
 
 // TestPlayAlong: a page of a tune with chords has a band, which is heard by itself when the instrument is
@@ -71,4 +75,35 @@ func TestPlayAlong(t *testing.T) {
 	b.click(".play")
 	b.until("heard() < 1e-4")
 	b.shot("band")
+
+	// My turn, your turn, of the recording: the instrument rests while the mark goes over the same bar again.
+	b.click(".mixer summary")
+	b.click(".practise summary")
+	if got := value[string](b, "[...document.querySelectorAll('.practise label')].filter((e) => e.checkVisibility()).map((e) => e.firstChild.textContent).join(', ')"); got != "My turn, your turn, It clicks on, The click drops out, " {
+		t.Errorf("to practise with there is %q", got)
+	}
+	wide = value[float64](b, "Math.max(...[...document.querySelectorAll('.practise .pair')].map((e) => e.getBoundingClientRect().right))")
+	if wide > phoneWidth {
+		t.Errorf("what to practise with reaches to %.0f of %d pixels", wide, phoneWidth)
+	}
+	b.accessible("what to practise with")
+	b.shot("practise")
+	value[string](b, "(level('Drone', 0), level('Instrument', 1), choose('My turn', 1), choose('It clicks', 'two-and-four'), choose('The click', 2), '')")
+	b.click(".transport .more")
+	b.click(".to-start")
+	b.click(".play")
+	b.until("heard() > 0.004 && !document.querySelector('.where').textContent.includes('your turn')")
+	b.until("document.querySelector('.where').textContent.includes('your turn')")
+	mine := value[string](b, "document.querySelector('.where').textContent")
+	b.until("heard() < 1e-4")
+	b.shot("your-turn")
+	b.nextMark()
+	b.until("heard() > 0.004 && !document.querySelector('.where').textContent.includes('your turn')")
+	if !strings.HasPrefix(mine, "bar 1, ") && !strings.HasPrefix(mine, "bar 0, ") {
+		t.Errorf("the student's first turn is %q", mine)
+	}
+	if kept, at := value[string](b, "JSON.parse(localStorage.getItem('lapwright click')).value"), value[string](b, "location.hash"); kept != `{"on":"two-and-four","out":2}` || !strings.Contains(at, "turns=1") {
+		t.Errorf("the device keeps %s, and the address has %s", kept, at)
+	}
+	b.click(".play")
 }

@@ -37,6 +37,7 @@ func TestLoopClimbs(t *testing.T) {
 	value[string](b, handed)
 	value[string](b, "(() => { const [from, to] = document.querySelectorAll('.ends select'); from.value = '1'; to.value = '1'; to.dispatchEvent(new Event('change')); return ''; })()")
 	b.click(".transport .more")
+	b.click(".practise summary")
 	b.ticks("The loop gets faster each time")
 	value[string](b, "document.querySelector('.play').click(), ''")
 	b.until("document.querySelector('#speed').value === '95'")

@@ -48,12 +48,24 @@ func TestOwnInstrument(t *testing.T) {
 	if numbers != len(res.Tab.Strokes) {
 		t.Errorf("the sheet has %d strokes, want %d", numbers, len(res.Tab.Strokes))
 	}
-	// The strings are sounded on this machine; then another tempo is sounded anew.
+	// The strings are sounded on this machine; then another tempo is sounded anew. A band plays along in time, in the
+	// student's turn too, when nothing else is heard, and glides can be drawn out.
+	value[string](b, "(() => { "+anEar+"; return ''; })()")
+	b.until("window.ear === undefined") // before anything sounds
 	b.click(".loop")
 	b.click(".play")
 	b.nextMark()
 	b.setSpeed(60)
 	b.until("document.querySelector('#speed').value === '60' && document.querySelector('.play').getAttribute('aria-label') !== 'Getting ready'")
+	b.nextMark()
+	value[string](b, "(tick('Band'), level('Instrument', 0), choose('My turn', 1), choose('Glides', 2), '')")
+	b.until("document.querySelector('.where').textContent.includes('your turn') && heard() > 0.004")
+	b.until("!document.querySelector('.where').textContent.includes('your turn') && heard() > 0.004")
+	value[string](b, "(level('Band', 0), '')")
+	b.until("heard() < 1e-4")
+	value[string](b, "(level('Instrument', 1), '')")
+	b.until("!document.querySelector('.where').textContent.includes('your turn') && heard() > 0.004")
+	b.until("document.querySelector('.where').textContent.includes('your turn') && heard() < 1e-4")
 	b.nextMark()
 	b.accessible("own instrument")
 	b.unscrolled("own instrument")
@@ -103,7 +115,7 @@ func quietPage(t testing.TB, width, height int64) (*window, *lesson.Lesson) {
 func quietLesson(t testing.TB) (*lesson.Lesson, string) {
 	t.Helper()
 	noBrowserInShort(t)
-	tunes, _, err := abc.Read([]byte("X:1\nT:Low Tide\nM:3/4\nL:1/4\nQ:1/4=120\nK:G\nDGB|d2B|cAF|G3|]\n"), "low-tide.abc")
+	tunes, _, err := abc.Read([]byte("X:1\nT:Low Tide\nM:3/4\nL:1/4\nQ:1/4=120\nK:G\n\"G\"DGB|d2B|\"D7\"cAF|\"G\"G3|]\n"), "low-tide.abc")
 	if err != nil {
 		t.Fatal(err)
 	}

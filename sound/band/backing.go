@@ -33,11 +33,8 @@ func NewBacking(t *tab.Tab, f *feel.Feel) (*Backing, error) {
 	if f == nil {
 		f = feel.Usual(tn)
 	}
-	for i := range tn.Bars {
-		if _, err := f.In(tn.Bars[i].Meter); err != nil {
-			number, _ := tn.Place(i, 0)
-			return nil, &fault.Fault{Bar: fmt.Sprint(number), Msg: err.Error()}
-		}
+	if err := keeps(f, tn); err != nil {
+		return nil, err
 	}
 	p := t.Performance()
 	b := &Backing{Feel: f, chords: harmonyOf(p)}
@@ -48,16 +45,34 @@ func NewBacking(t *tab.Tab, f *feel.Feel) (*Backing, error) {
 	return b, nil
 }
 
-// FromSymbols prepares what plays along by a tune's chord symbols, in the feel that is usual; nil when it has none.
-func FromSymbols(t *tab.Tab) (*Backing, error) {
-	for i := range t.Tune.Bars {
-		for _, c := range t.Tune.Bars[i].Chords {
-			if c.Chord != nil {
-				return NewBacking(t, nil)
-			}
+// keeps returns why a feel has no figure for a bar of a tune.
+func keeps(f *feel.Feel, t *tune.Tune) error {
+	for i := range t.Bars {
+		if _, err := f.In(t.Bars[i].Meter); err != nil {
+			number, _ := t.Place(i, 0)
+			return &fault.Fault{Bar: fmt.Sprint(number), Msg: err.Error()}
 		}
 	}
-	return nil, nil
+	return nil
+}
+
+// Plays reports whether a tune has what a band goes by: chord symbols, and a beat in every bar.
+func Plays(t *tune.Tune) bool {
+	symbols := false
+	for i := range t.Bars {
+		for _, c := range t.Bars[i].Chords {
+			symbols = symbols || c.Chord != nil
+		}
+	}
+	return symbols && keeps(feel.Usual(t), t) == nil
+}
+
+// FromSymbols prepares what plays along by a tune's chord symbols, in the feel that is usual; nil when it has none, or no beat.
+func FromSymbols(t *tab.Tab) (*Backing, error) {
+	if !Plays(t.Tune) {
+		return nil, nil
+	}
+	return NewBacking(t, nil)
 }
 
 // Swung returns the tab as it is performed in the feel: its eighths are parted as the feel parts them, for

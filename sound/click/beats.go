@@ -134,26 +134,35 @@ func (w *writer) bar(m tune.Meter, start, lo, hi tune.Ticks) {
 	}
 	for n, at := 0, tune.Ticks(0); at < hi; n, at = n+1, at+step {
 		weight := weigh(n)
-		if w.on == TwoAndFour && !between(m, n, weight) {
-			continue
-		}
-		w.click(start, at, lo, hi, weight)
-		if w.on == Subdivided && weight < 2 && len(m.Groups) == 0 {
+		w.click(start, at, lo, hi, Beat{Weight: weight, Between: between(m, n, weight)})
+		if weight < 2 && len(m.Groups) == 0 {
 			parts := tune.Ticks(2)
 			if unit := tune.Whole / tune.Ticks(max(m.Unit, 1)); step == 3*unit {
 				parts = 3
 			}
 			for k := tune.Ticks(1); k < parts; k++ {
-				w.click(start, at+k*step/parts, lo, hi, 2)
+				w.click(start, at+k*step/parts, lo, hi, Beat{Weight: 2, Part: true})
 			}
 		}
 	}
 }
 
-func (w *writer) click(start, at, lo, hi tune.Ticks, weight int) {
-	if at >= lo && at < hi {
-		w.out = append(w.out, Beat{max(0, w.sample(start+at)), weight})
+func (w *writer) click(start, at, lo, hi tune.Ticks, b Beat) {
+	if at >= lo && at < hi && b.heard(w.on) {
+		b.At = max(0, w.sample(start+at))
+		w.out = append(w.out, b)
 	}
+}
+
+// heard reports whether a click sounds when it clicks so.
+func (b Beat) heard(on On) bool {
+	switch on {
+	case TwoAndFour:
+		return b.Between
+	case Subdivided:
+		return true
+	}
+	return !b.Part
 }
 
 // between reports whether beat n of a bar lies between the strong ones.

@@ -9,8 +9,10 @@ import (
 // Beat is one click: at which sample, and how strong (0 a first beat, 1 any other, 2 a
 // lesser one between).
 type Beat struct {
-	At     int
-	Weight int
+	At      int
+	Weight  int
+	Between bool // of the beats between the strong ones: it clicks on two and four, too
+	Part    bool // a part of a beat: it clicks only where beats are subdivided
 }
 
 // Clicker sounds beats as a block of wood would: two short tones.

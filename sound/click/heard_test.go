@@ -103,7 +103,7 @@ func TestAFirstBeatIsHeard(t *testing.T) {
 // Clicks are the same in blocks of any size, run over into each other, and after Take go
 // on with what is still to come.
 func TestClicksInBlocks(t *testing.T) {
-	beats := []Beat{{0, 0}, {479, 1}, {1000, 2}, {4096, 1}}
+	beats := []Beat{{}, {At: 479, Weight: 1}, {At: 1000, Weight: 2}, {At: 4096, Weight: 1}}
 	want := make([]float64, 8000)
 	for _, b := range beats {
 		for i := range Length {

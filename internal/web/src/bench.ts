@@ -136,12 +136,10 @@ export function bench(): void {
   /** Fetches the band once it is wanted; nothing comes for a tune without chords. */
   async function join(): Promise<void> {
     void player.join(null);
-    transport.offerBand(true);
-    if (!transport.wantsBand) return;
+    transport.offerBand(answer?.shown.band === true);
+    if (!transport.wantsBand || !answer?.shown.band) return;
     const res = await fetch(path("band"));
-    const band = res.status === 200 ? await res.arrayBuffer() : null;
-    if (res.status === 204) transport.offerBand(false);
-    await player.join(band);
+    await player.join(res.status === 200 ? await res.arrayBuffer() : null);
   }
 
   function offer(): void {

@@ -1,4 +1,4 @@
-// One click, higher on the first beat of a bar.
+// One click, higher on the first beat of a bar, softer between beats.
 
 /** Sounds a click at a time of the audio clock. */
 export function clickAt(context: AudioContext, into: AudioNode, when: number, strong: boolean, level: number): OscillatorNode {

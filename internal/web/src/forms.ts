@@ -32,6 +32,8 @@ export interface Asked {
   tuned?: string;
   string?: number;
   fret?: number;
+  glides?: number;
+  speed?: number;
   takes?: TakeFigures[];
   along?: Along;
 }
@@ -107,6 +109,7 @@ export interface BarTime {
   number: number;
   at: number;
   end: number;
+  lacks?: number;
   yours?: boolean;
 }
 
@@ -194,6 +197,9 @@ export interface Choices {
 export interface ClickTime {
   at: number;
   first: boolean;
+  soft?: boolean;
+  between?: boolean;
+  part?: boolean;
 }
 
 export interface Compromise {
@@ -593,6 +599,7 @@ export interface Tab {
   strokes: Stroke[];
   neck: Neck;
   drone: number[];
+  band?: boolean;
 }
 
 export interface TakeFigures {
@@ -688,6 +695,9 @@ export interface Wished {
   past: number;
   loop?: [number, number];
   gain?: number;
+  phrases?: [number, number][];
+  glides?: number;
+  band?: boolean;
 }
 
 export interface Wishes {

@@ -8,7 +8,7 @@ import { compile, Core, startWorker, Superseded } from "./core";
 import { Cursor } from "./cursor";
 import { h, need } from "./dom";
 import { littleRoom, NeckPicture } from "./neck";
-import type { Open, ScreenSheet, Tab } from "./forms";
+import type { Open, ScreenSheet, SteelTime, Tab } from "./forms";
 import { whenNewer } from "./kept";
 import { LandOn } from "./landon";
 import { Listening } from "./listening";
@@ -193,6 +193,7 @@ function start(tab: Tab, holder: HTMLElement): void {
   const choices = new Choices(need<HTMLElement>("main").dataset["lesson"] ?? "", need("h1").textContent ?? "");
   const { asked, was } = choices;
   let wanted = asked.speed; // more speeds are there when the program is
+  let drawn = asked.glides; // and glides that are drawn out
   const player = new Player(tab);
   let shown = 0;
   let cursor: Cursor | null = null;
@@ -225,17 +226,38 @@ function start(tab: Tab, holder: HTMLElement): void {
     if (silent) say("This device gives no sound just now. The steel moves all the same.");
     else note.hidden = true;
   };
+  /** The way of the steel with glides drawn out, and what it is of. */
+  let slow: { of: string; steel: SteelTime[] } | null = null;
+  const slowOf = (): string => (player.settings.glides > 1 && player.sounds ? `${shown} ${texts[shown]!.rig} ${player.settings.glides} ${player.settings.rate}` : "");
   const layNeck = (): void => {
-    neck = new NeckPicture(parts[shown]!);
+    const p = parts[shown]!;
+    neck = new NeckPicture(slow && slow.of === slowOf() ? { ...p, timing: { ...p.timing, steel: slow.steel } } : p);
     neck.show(Math.max(0, player.position()));
     place.replaceChildren(neck.element);
+  };
+  /** Has the picture of the neck follow glides that are drawn out. */
+  const drawOut = async (): Promise<void> => {
+    const of = slowOf();
+    if (of === (slow?.of ?? "")) return;
+    if (!of || !core) slow = null;
+    else if (!core.asked.idle) {
+      window.setTimeout(() => void drawOut(), lookMs); // what else is asked goes first
+      return;
+    } else {
+      const { rig, tab } = texts[shown]!;
+      const steel = await core.asked.ask<SteelTime[]>({ what: "steel", rig, tab, glides: player.settings.glides, speed: player.settings.rate }).catch(() => null);
+      if (!steel || of !== slowOf()) return;
+      slow = { of, steel };
+    }
+    layNeck();
   };
   /** Whether the program that the page carries is at work here. */
   let living = false;
   /** Has an instrument sounded from its notes, where that can be. */
   const sounded = (i: number): void => {
     const text = texts[i];
-    player.notes = core && living && text ? core.live.of(text, parts[i]!) : null;
+    player.notes = core && living && text ? core.live.of(text) : null;
+    transport.offerBand(player.sounds ? parts[i]!.band === true : sections[i]!.dataset["band"] !== undefined);
   };
   if (core) {
     core.live.onPreparing = (done) => {
@@ -256,6 +278,7 @@ function start(tab: Tab, holder: HTMLElement): void {
       transport.reach(true);
       sounded(shown);
       if (wanted) transport.setSpeed(wanted);
+      if (drawn) transport.practise.setGlides(drawn);
     }, () => {
       // Without the program the recording plays.
     }));
@@ -284,7 +307,6 @@ function start(tab: Tab, holder: HTMLElement): void {
     note.hidden = true;
     transport.use(p);
     sounded(i);
-    transport.offerBand(section.dataset["band"] !== undefined);
     void bandOf(i);
     void listening?.turn();
     landOn?.turn();
@@ -311,10 +333,10 @@ function start(tab: Tab, holder: HTMLElement): void {
       } else say(`This browser can't play the sound kept in the page: the steel moves, and the clicks sound.${document.querySelector(".files a") ? " The sound file beside the page plays elsewhere." : ""}`);
     }
   };
-  /** Brings the band that the page holds for an instrument. */
+  /** Brings the band that the page holds for an instrument; where music is sounded from its notes the band is, too. */
   const bandOf = async (i: number): Promise<void> => {
     void player.join(null);
-    const name = sections[i]?.dataset["band"];
+    const name = player.sounds ? undefined : sections[i]?.dataset["band"];
     const band = name === undefined ? null : await held(name).catch(() => null);
     if (band && shown === i) await player.join(band).catch(() => transport.offerBand(false));
   };
@@ -327,7 +349,11 @@ function start(tab: Tab, holder: HTMLElement): void {
     void turn(shown);
   };
   window.matchMedia(littleRoom).addEventListener("change", layNeck);
-  transport.onChoice = () => choices.keep((p) => ({ ...p, speed: transport.percent, loop: transport.looped }));
+  transport.onChoice = () => {
+    const { turns, glides } = player.settings;
+    choices.keep((p) => ({ ...p, speed: transport.percent, loop: transport.looped, turns, glides }));
+    void drawOut();
+  };
   buttons.forEach((b, i) => b.addEventListener("click", () => choose(i)));
   list?.addEventListener("change", () => choose(Number(list!.value)));
   tellOnce(help);
@@ -406,14 +432,18 @@ function start(tab: Tab, holder: HTMLElement): void {
   void use(Math.max(0, placeOf(asked.instrument)));
   if (asked.speed) transport.setSpeed(asked.speed);
   if (asked.loop) transport.setBars(...asked.loop);
+  if (asked.turns) transport.practise.setTurns(asked.turns);
   // What the address asks for holds; then only the place is left to go back to.
-  const { instrument, speed, loop, bar }: Chosen = Object.keys(asked).length ? { ...(was.bar ? { bar: was.bar } : {}) } : was;
+  const { instrument, speed, loop, turns, glides, bar }: Chosen = Object.keys(asked).length ? { ...(was.bar ? { bar: was.bar } : {}) } : was;
   const last = Math.max(0, placeOf(instrument ?? asked.instrument));
-  const said = wasText({ speed, loop, bar }, parts[last]!, placeOf(instrument) >= 0 && parts.length > 1);
+  const said = wasText({ speed, loop, turns, glides, bar }, parts[last]!, placeOf(instrument) >= 0 && parts.length > 1);
   if (said) holder.before(goOn(said, () => {
     if (last !== shown) choose(last);
     if (speed) transport.setSpeed(wanted = speed);
     if (loop) transport.setBars(...loop);
+    if (turns) transport.practise.setTurns(turns);
+    if (glides && living) transport.practise.setGlides(glides);
+    else drawn = glides;
     player.seek(parts[last]!.timing.bars[bar ?? 0]?.at ?? 0);
   }));
   whenNewer(() => holder.before(h("p", { class: "small soft kept-newer" }, "A newer page keeps things on this device in a form that this page doesn't know. They are left alone, and this page remembers its own only while it is open.")));

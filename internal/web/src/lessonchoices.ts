@@ -9,6 +9,10 @@ export interface Chosen {
   speed?: number;
   /** Bars of the performance, counted from 0. */
   loop?: [number, number] | null;
+  /** My turn, your turn: phrases of so many bars. */
+  turns?: number;
+  /** Glides take so many times as long as usual. */
+  glides?: number;
   /** The bar of the performance where the music stood, counted from 0; no address has it. */
   bar?: number;
 }
@@ -60,12 +64,14 @@ function folder(): string {
   return pathname.slice(0, pathname.lastIndexOf("/") + 1);
 }
 
-/** "instrument=lap6-c6&speed=60&loop=3-6&bar=5", bars counted from 1 for people who read addresses. */
+/** "instrument=lap6-c6&speed=60&loop=3-6&turns=2&glides=1.5&bar=5", bars counted from 1 for people who read addresses. */
 export function format(c: Chosen): string {
   const q = new URLSearchParams();
   if (c.instrument) q.set("instrument", c.instrument);
   if (c.speed && c.speed !== 100) q.set("speed", String(c.speed));
   if (c.loop) q.set("loop", `${c.loop[0] + 1}-${c.loop[1] + 1}`);
+  if (c.turns) q.set("turns", String(c.turns));
+  if (c.glides && c.glides > 1) q.set("glides", String(c.glides));
   if (c.bar) q.set("bar", String(c.bar + 1));
   return q.toString();
 }
@@ -83,6 +89,10 @@ export function parse(text: string): Chosen {
     const [a, b] = [Number(loop[1]) - 1, Number(loop[2]) - 1];
     if (a >= 0 && b >= a) out.loop = [a, b];
   }
+  const turns = Number(q.get("turns"));
+  if (Number.isInteger(turns) && turns > 0) out.turns = turns;
+  const glides = Number(q.get("glides"));
+  if (glides > 1) out.glides = glides;
   const bar = Number(q.get("bar"));
   if (Number.isInteger(bar) && bar > 1) out.bar = bar - 1;
   return out;

@@ -4,9 +4,10 @@
 // chosen bars first, keeps them, and says how far it is.
 
 import type { FromSound, ToSound } from "./core";
-import type { Tab, Where, Wished } from "./forms";
+import type { Where, Wished } from "./forms";
 import type { Pieces } from "./slower";
 import type { Piece } from "./sounding";
+import type { Way } from "./way";
 
 /** The rate at which the core sounds. */
 const coreRate = 48000;
@@ -29,7 +30,16 @@ export interface TabText {
 
 /** One that makes music from a place on. */
 export interface Source {
-  pieces(rate: number, from: number, loop: [number, number] | null): Pieces;
+  /** Places are of the way. */
+  pieces(rate: number, from: number, how: Played): Pieces;
+}
+
+/** How music is sounded beside its speed. */
+export interface Played {
+  way: Way;
+  /** How many times as long as usual glides take. */
+  glides: number;
+  band: boolean;
 }
 
 type Said = Exclude<FromSound, { ready: true }>;
@@ -56,14 +66,15 @@ export class Live {
   }
 
   /** Sounds a tab. */
-  of(text: TabText, tab: Tab): Source {
-    return { pieces: (rate, from, loop) => this.pieces(text, tab, rate, from, loop) };
+  of(text: TabText): Source {
+    return { pieces: (rate, from, how) => this.pieces(text, rate, from, how) };
   }
 
-  private pieces(text: TabText, tab: Tab, rate: number, from: number, loop: [number, number] | null): Pieces {
+  private pieces(text: TabText, rate: number, from: number, { way, glides, band }: Played): Pieces {
     const id = ++this.last;
-    const round = loop && passesOf(tab, loop);
-    let at: Where = whereOf(tab, from);
+    const { loop, phrases } = way;
+    const round = loop && passesOf(way, loop);
+    let at: Where = whereOf(way, from);
     let begun: Worker | null = null;
     let over = false;
     let first = true;
@@ -77,7 +88,7 @@ export class Live {
       for (let tries = 0; tries < 3 && !over; tries++) {
         const worker = await this.open();
         if (begun !== worker) {
-          const wished: Wished = { rig: text.rig, tab: text.tab, speed: rate, ...at, ...(round ? { loop: round } : {}), ...(text.gain === undefined ? {} : { gain: text.gain }) };
+          const wished: Wished = { rig: text.rig, tab: text.tab, speed: rate, ...at, ...(round ? { loop: round } : {}), ...(text.gain === undefined ? {} : { gain: text.gain }), ...(phrases.length ? { phrases } : {}), ...(glides > 1 ? { glides } : {}), ...(band ? { band } : {}) };
           worker.postMessage({ stream: id, wished: JSON.stringify(wished) } satisfies ToSound);
           begun = worker;
         }
@@ -92,7 +103,8 @@ export class Live {
         at = said.where;
         this.pace = lead.channels[0].length / coreRate / Math.max(1e-3, said.took / 1000);
         if (said.memory > mostMemory) this.renew(worker);
-        return { channels: lead.channels, sampleRate: coreRate };
+        const backing = said.parts.find((p) => p.name === "backing")?.channels;
+        return { channels: lead.channels, sampleRate: coreRate, ...(backing ? { backing } : {}) };
       }
       return null;
     };
@@ -118,7 +130,7 @@ export class Live {
       first = false;
       if (this.pace >= keepsAhead) return piece;
       patient = true;
-      const left = ((loop ? loop[1] : tab.timing.total) - from) / rate - firstSeconds;
+      const left = ((loop ? loop[1] : way.total) - from) / rate - firstSeconds;
       if (loop) {
         // The rest of this round, then one that comes out of its own end.
         const length = (loop[1] - loop[0]) / rate;
@@ -202,21 +214,19 @@ export class Live {
 
 /** A kept piece, given away and still kept. */
 function copied(p: Piece): Piece {
-  return { channels: p.channels.map((c) => c.slice()), sampleRate: p.sampleRate };
+  return { channels: p.channels.map((c) => c.slice()), sampleRate: p.sampleRate, ...(p.backing ? { backing: p.backing.map((c) => c.slice()) } : {}) };
 }
 
-/** The bar in sounding order that a place lies in, and how far. */
-export function whereOf(tab: Tab, at: number): Where {
-  const { bars } = tab.timing;
-  const pass = Math.max(0, bars.findLastIndex((b) => b.at <= at + 1e-6));
-  const bar = bars[pass];
+/** The bar of a way that a place lies in, and how far. */
+function whereOf({ legs }: Way, at: number): Where {
+  const pass = Math.max(0, legs.findLastIndex((b) => b.at <= at + 1e-6));
+  const bar = legs[pass];
   return { pass, past: bar ? Math.max(0, Math.min(at, bar.end) - bar.at) : 0 };
 }
 
-/** The bars in sounding order that a loop holds, the last not included. */
-export function passesOf(tab: Tab, loop: [number, number]): [number, number] {
-  const { bars } = tab.timing;
-  const from = Math.max(0, bars.findLastIndex((b) => b.at <= loop[0] + 1e-6));
-  const to = bars.findIndex((b) => b.end >= loop[1] - 1e-6);
-  return [from, (to < 0 ? bars.length - 1 : to) + 1];
+/** The bars of a way that a loop holds, the last not included. */
+function passesOf({ legs }: Way, loop: [number, number]): [number, number] {
+  const from = Math.max(0, legs.findLastIndex((b) => b.at <= loop[0] + 1e-6));
+  const to = legs.findIndex((b) => b.end >= loop[1] - 1e-6);
+  return [from, (to < 0 ? legs.length - 1 : to) + 1];
 }

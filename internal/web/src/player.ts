@@ -4,12 +4,13 @@
 // same, silently or by clicks alone; where the device gives no sound at all, by
 // the page's own clock.
 
-import type { ClickTime, Tab } from "./forms";
-import type { Source } from "./live";
+import type { Tab } from "./forms";
+import type { Played, Source } from "./live";
 import { clickAt } from "./clicktone";
 import { Drone } from "./drone";
 import { type Pieces, Slower } from "./slower";
 import { type Piece, Sounding } from "./sounding";
+import { type ClickOn, clicksOf, countIn, type Going, here, isYours, recordedIn, roundAt, there, type Way, wayOf } from "./way";
 
 /** How far ahead sound is handed to the audio clock, and how often. */
 const aheadSeconds = 0.25;
@@ -23,6 +24,10 @@ const deafMs = 800;
 /** What a loop that climbs gains each time, and where it stops. */
 export const climbStep = 0.05;
 const fullSpeed = 1;
+/** A page that slept makes up for no clicks that are older, in seconds. */
+const lateSeconds = 0.05;
+/** A click between beats against one on a beat, as the command's. */
+const softLevel = 0.57;
 /** Lead and band together stay under what a device can give. */
 const bandLevel = 0.8;
 
@@ -34,31 +39,38 @@ export interface Settings {
   countIn: boolean;
   lead: number;
   click: number;
+  clickOn: ClickOn;
+  /** So many bars with the click, so many without; 0 is never without. */
+  clickOut: number;
+  /** My turn, your turn: phrases of so many bars; 0 is all played. */
+  turns: number;
+  /** How many times as long as usual glides take, where music is sounded from its notes. */
+  glides: number;
   /** How loud the band is, and a drone of tonic and fifth; 0 is silent. */
   band: number;
   drone: number;
 }
 
 /** A stretch of music that sounds at one rate from a time of the audio clock on. */
-interface Run {
+interface Run extends Going {
   sound: Sounding | null; // null without a recording
   band: Sounding | null;
-  rate: number;
-  began: number; // audio clock when `from` sounds
-  from: number;
-  loop: [number, number] | null;
+  /** How it is sounded from its notes; null for a recording, or for silence. */
+  played: Played | null;
 }
 
 /** Music at another speed whose first piece is being made. */
 interface Opening {
   rate: number;
   from: number;
+  way: Way;
+  played: Played | null;
   pieces: Pieces;
   first: Piece | null; // null until it is there
 }
 
 export class Player {
-  readonly settings: Settings = { rate: 1, loop: null, climb: false, countIn: false, lead: 1, click: 0, band: 0, drone: 0 };
+  readonly settings: Settings = { rate: 1, loop: null, climb: false, countIn: false, lead: 1, click: 0, clickOn: "beats", clickOut: 0, turns: 0, glides: 1, band: 0, drone: 0 };
   onState: () => void = () => {};
   /** Music is started by somebody, and not merely goes on. */
   onStart: () => void = () => {};
@@ -83,6 +95,10 @@ export class Player {
   private next: Run | null = null; // takes over when its time comes
   private timer = 0;
   private rest = 0; // position while not playing
+  /** Whose turn it was there, where music is to go on and not to be begun. */
+  private restYours = false;
+  /** How the music is gone through as it is set; places of the player's own are of it. */
+  private way: Way;
   private clickedTo = 0; // audio clock up to which clicks are scheduled
   private pendingClicks: { tone: OscillatorNode; when: number }[] = [];
   /** What the next run waits for: a start, a change of speed or loop, the next round of a loop that climbs. */
@@ -91,7 +107,14 @@ export class Player {
   /** The device gives no sound: its clock stands still, and the page's own goes. */
   private silent = false;
 
-  constructor(private tab: Tab) {}
+  constructor(private tab: Tab) {
+    this.way = wayOf(tab.timing, 0, null);
+  }
+
+  /** Lays the way through the music as it is set. */
+  private layWay(): void {
+    this.way = wayOf(this.tab.timing, this.settings.turns, this.settings.loop);
+  }
 
   get playing(): boolean {
     return this.run !== null || this.starting;
@@ -116,7 +139,7 @@ export class Player {
 
   /** Whether music at a rate comes in pieces that are made while it plays. */
   private inPieces(rate: number): boolean {
-    return !this.silent && (this.live !== null || (this.recording !== null && rate !== 1));
+    return !this.silent && (this.live !== null || (this.recording !== null && (rate !== 1 || this.settings.turns > 0)));
   }
 
   /** Changes to another tab of the same tune and keeps the place; null is no sound. */
@@ -126,6 +149,7 @@ export class Player {
     const load = ++this.loads;
     this.stop();
     this.tab = tab;
+    this.layWay();
     this.rest = Math.max(0, Math.min(at, tab.timing.total));
     this.recording = null;
     this.loaded = sound === null;
@@ -176,16 +200,18 @@ export class Player {
       run.band?.stop(0, false);
       run.band = null;
       const begin = Math.max(this.clock() + 0.05, run.began);
-      run.band = this.accompany(run.rate, begin, this.placeIn(run, begin), run.loop, true);
+      run.band = run.played ? null : this.accompany(run.way, run.rate, begin, this.placeIn(run, begin), true);
     }
   }
 
-  /** The band from a place on; null when nobody hears it. */
-  private accompany(rate: number, began: number, from: number, loop: [number, number] | null, gently: boolean): Sounding | null {
-    if (!this.band || this.silent || this.settings.band === 0) return null;
+  /** The recorded band from a place on; null when nobody hears it. */
+  private accompany(way: Way, rate: number, began: number, from: number, gently: boolean): Sounding | null {
+    const { band } = this;
+    if (!band || this.silent || this.settings.band === 0) return null;
     const sound = new Sounding(this.audio(), this.bandGain!, began, gently, true);
-    if (rate === 1) sound.whole(this.band, from, loop);
-    else sound.made(this.bandSlower.pieces(rate, from, loop), null, 0);
+    if (way.phrases.length) sound.made(recordedIn(way, rate, from, band.sampleRate, false, (at) => this.bandSlower.pieces(rate, at, null)), null, 0);
+    else if (rate === 1) sound.whole(band, from, way.loop);
+    else sound.made(this.bandSlower.pieces(rate, from, way.loop), null, 0);
     return sound;
   }
 
@@ -193,7 +219,13 @@ export class Player {
   position(): number {
     const run = this.run;
     if (!run) return this.rest;
-    return this.placeIn(run, this.now());
+    return here(run.way, this.placeIn(run, this.now()));
+  }
+
+  /** Whether it is the student's turn now. */
+  get yours(): boolean {
+    const run = this.run;
+    return run ? isYours(run.way, this.placeIn(run, this.now())) : this.restYours;
   }
 
   play(): void {
@@ -235,7 +267,8 @@ export class Player {
       this.drone ??= new Drone(this.context, this.context.destination);
       this.drone.set(this.run ? this.tab.drone : [], change.drone);
     }
-    if (change.loop !== undefined || change.rate !== undefined) this.goOver(overSeconds);
+    if (change.loop !== undefined || change.turns !== undefined) this.layWay();
+    if (change.loop !== undefined || change.rate !== undefined || change.turns !== undefined || (change.glides !== undefined && this.live)) this.goOver(overSeconds);
     this.onState();
   }
 
@@ -243,6 +276,10 @@ export class Player {
   private mix(level: number): void {
     if (!this.bandGain) return;
     this.bandGain.gain.value = bandLevel * level;
+    if (this.run?.played) {
+      if (level > 0 && !this.run.played.band) this.goOver(overSeconds);
+      return;
+    }
     const sounds = this.run?.band !== null && this.run?.band !== undefined;
     if (level > 0 !== sounds) this.joinIn();
   }
@@ -253,7 +290,8 @@ export class Player {
    */
   private goOver(soon: number): void {
     const { run } = this;
-    const { rate, loop } = this.settings;
+    const { rate } = this.settings;
+    const { way } = this;
     if (!run) {
       if (this.starting) this.restart(true);
       return;
@@ -264,19 +302,21 @@ export class Player {
     }
     this.close();
     const at = this.clock() + soon;
-    const place = this.placeIn(run, at);
-    const from = within(place, loop);
+    const gone = this.placeIn(run, at);
+    const place = run.way === way ? gone : there(way, here(run.way, gone), isYours(run.way, gone));
+    const from = within(place, way.loop);
     const over = (begin: number, start: number, opening: Opening | null, skip: number): void => {
       run.sound?.stop(begin, true);
       run.band?.stop(begin, true);
       this.recall(begin);
-      this.next = this.start(rate, begin, start, loop, opening, skip, true);
+      const round = run.way === way ? roundAt(run, begin) : 0;
+      this.next = this.start({ way, rate, began: begin, from: start, round }, opening, skip, true);
     };
     if (!this.inPieces(rate)) {
       over(at, from, null, 0);
       return;
     }
-    void this.open(rate, from, loop).then((opening) => {
+    void this.open(rate, from).then((opening) => {
       if (!opening) return;
       const begin = Math.max(at, this.clock() + 0.01);
       if (opening.pieces.patient) {
@@ -294,8 +334,10 @@ export class Player {
   /** Begins anew from where it is. */
   private restart(counted: boolean): void {
     const at = Math.max(0, this.position());
+    const { yours } = this;
     this.stop();
     this.rest = at;
+    this.restYours = yours;
     this.begin(counted);
   }
 
@@ -305,12 +347,13 @@ export class Player {
   private begin(counted = true): void {
     const context = this.audio();
     void context.resume();
-    const { rate, loop } = this.settings;
-    const from = within(this.rest >= this.tab.timing.total - 0.05 ? 0 : this.rest, loop);
+    const { rate } = this.settings;
+    const from = within(there(this.way, this.rest >= this.tab.timing.total - 0.05 ? 0 : this.rest, this.restYours), this.way.loop);
+    this.restYours = false;
     if (!this.inPieces(rate)) this.go(from, counted, null);
     else {
       this.starting = true;
-      void this.open(rate, from, loop).then((opening) => {
+      void this.open(rate, from).then((opening) => {
         if (!opening) return;
         this.starting = false;
         this.go(from, counted, opening);
@@ -322,10 +365,10 @@ export class Player {
 
   /** Starts to play from a place, with what has been made of it. */
   private go(from: number, counted: boolean, opening: Opening | null): void {
-    const { rate, loop, countIn } = this.settings;
+    const { rate } = this.settings;
     let begin = this.clock() + 0.02;
-    if (countIn && counted) begin += this.countIn(begin, from);
-    this.run = this.start(rate, begin, from, loop, opening, 0, false);
+    if (this.settings.countIn && counted) begin += this.countIn(begin, from);
+    this.run = this.start({ way: this.way, rate, began: begin, from, round: 0 }, opening, 0, false);
     if (this.settings.drone > 0 && !this.silent) {
       this.drone ??= new Drone(this.audio(), this.audio().destination);
       this.drone.set(this.tab.drone, this.settings.drone);
@@ -337,8 +380,13 @@ export class Player {
   }
 
   /** Makes the first piece from a place on; null when nobody waits for it any more. */
-  private async open(rate: number, from: number, loop: [number, number] | null): Promise<Opening | null> {
-    const opening: Opening = { rate, from, pieces: (this.live ?? this.slower).pieces(rate, from, loop), first: null };
+  private async open(rate: number, from: number): Promise<Opening | null> {
+    const { way, recording, live } = this;
+    const played: Played | null = live && { way, glides: this.settings.glides, band: this.settings.band > 0 };
+    const pieces = live && played ? live.pieces(rate, from, played)
+      : way.phrases.length ? recordedIn(way, rate, from, recording?.sampleRate ?? contextRate, true, (at) => this.slower.pieces(rate, at, null))
+        : this.slower.pieces(rate, from, way.loop);
+    const opening: Opening = { rate, from, way, played, pieces, first: null };
     this.opening = opening;
     opening.first = await opening.pieces.next();
     return this.opening === opening ? opening : null;
@@ -351,17 +399,19 @@ export class Player {
     this.starting = false;
   }
 
-  private start(rate: number, began: number, from: number, loop: [number, number] | null, opening: Opening | null, skip: number, gently: boolean): Run {
-    const run: Run = { sound: null, band: this.accompany(rate, began, from, loop, gently), rate, began, from, loop };
+  private start(going: Going, opening: Opening | null, skip: number, gently: boolean): Run {
+    const { way, rate, began, from } = going;
+    const played = opening?.played ?? null;
+    const run: Run = { ...going, sound: null, band: played ? null : this.accompany(way, rate, began, from, gently), played };
     this.opening = null;
     if ((!this.recording && !opening) || this.silent) return run;
-    run.sound = new Sounding(this.audio(), this.lead!, began, gently);
+    run.sound = new Sounding(this.audio(), this.lead!, began, gently, false, played?.band ? this.bandGain : null);
     run.sound.onLate = (seconds) => {
       run.began += seconds;
       if (run.band) this.joinIn(); // it goes by the lead
     };
     if (opening) run.sound.made(opening.pieces, opening.first, skip);
-    else run.sound.whole(this.recording!, from, loop);
+    else run.sound.whole(this.recording!, from, way.loop);
     return run;
   }
 
@@ -394,9 +444,9 @@ export class Player {
   private placeIn(run: Run, when: number): number {
     const at = run.from + (when - run.began) * run.rate;
     if (at < run.from) return at;
-    const { loop } = run;
+    const { loop, total } = run.way;
     const place = loop && at > loop[1] ? loop[0] + ((at - loop[0]) % (loop[1] - loop[0])) : at;
-    return Math.min(place, this.tab.timing.total);
+    return Math.min(place, total);
   }
 
   private audio(): AudioContext {
@@ -441,7 +491,7 @@ export class Player {
       this.settings.rate = this.run.rate;
       this.onState();
     }
-    if (!this.run.loop && this.now() > this.run.began && this.position() >= this.tab.timing.total) {
+    if (!this.run.way.loop && this.now() > this.run.began && this.placeIn(this.run, this.now()) >= this.run.way.total) {
       this.stop();
       this.rest = 0;
       this.onState();
@@ -458,60 +508,47 @@ export class Player {
   /** Starts the next round of a loop a step faster, when its sound is there by then. */
   private climb(): void {
     const run = this.run!;
-    if (!this.settings.climb || !run.loop || this.next || run.rate >= fullSpeed - 1e-6) return;
+    const { loop } = run.way;
+    if (!this.settings.climb || !loop || run.way !== this.way || this.next || run.rate >= fullSpeed - 1e-6) return;
     const rate = Math.min(fullSpeed, Math.round((run.rate + climbStep) * 100) / 100);
     const made = this.inPieces(rate);
-    if (made && !this.opening) void this.open(rate, run.loop[0], run.loop);
+    if (made && !this.opening) void this.open(rate, loop[0]);
     const { opening } = this;
-    if (made && !(opening?.first && opening.rate === rate && opening.from === run.loop[0])) return;
+    if (made && !(opening?.first && opening.rate === rate && opening.way === run.way && opening.from === loop[0])) return;
     const now = this.clock();
-    const left = (run.loop[1] - Math.max(run.from, this.placeIn(run, now))) / run.rate;
+    const left = (loop[1] - Math.max(run.from, this.placeIn(run, now))) / run.rate;
     const end = Math.max(now, run.began) + left;
     if (end - now > aheadSeconds) return;
     run.sound?.stop(end, false);
     run.band?.stop(end, false);
     this.recall(end);
-    this.next = this.start(rate, end, run.loop[0], run.loop, made ? opening : null, 0, false);
+    const going = { way: run.way, rate, began: end, from: loop[0], round: roundAt(run, end) };
+    this.next = this.start(going, made ? opening : null, 0, false);
   }
 
-  /** Clicks one bar before `from`; gives how long that takes. */
+  /** Counts in before a place of the way; gives how long that takes. */
   private countIn(begin: number, from: number): number {
-    const bars = this.tab.timing.bars;
-    const here = [...bars].reverse().find((b) => b.at <= from + 1e-6) ?? bars[0];
-    if (!here) return 0;
-    // A pickup is short: count the first full bar instead.
-    const length = (b: { at: number; end: number }): number => b.end - b.at;
-    const full = bars.find((b) => length(b) > length(here) * 1.01) ?? here;
-    const beats = this.tab.timing.clicks.filter((c) => c.at >= full.at - 1e-6 && c.at < full.end - 1e-6);
-    for (const b of beats) this.tick(begin + (b.at - full.at) / this.settings.rate, b.first, 0.5);
-    return length(full) / this.settings.rate;
+    const { rate } = this.settings;
+    const { seconds, beats } = countIn(this.tab.timing, here(this.way, from));
+    for (const b of beats) this.tick(begin + (seconds + b.at) / rate, b.first, 0.5, this.audio().destination); // though the clicks be silent
+    return seconds / rate;
   }
 
   private scheduleClicks(): void {
+    const { clickOn, clickOut } = this.settings;
     const until = this.clock() + aheadSeconds;
     while (this.clickedTo < until) {
-      // The stretch of music that the audio clock covers next, cut at the loop
-      // and where the next run takes over.
-      const over = this.next && this.clickedTo < this.next.began - 1e-6 ? this.next.began : Infinity;
-      const run = this.next && over === Infinity ? this.next : this.run!;
-      const at = this.placeIn(run, this.clickedTo);
-      const wall = run.loop ? run.loop[1] : this.tab.timing.total;
-      const to = Math.min(at + (Math.min(until, over) - this.clickedTo) * run.rate, wall);
-      for (const c of this.within(at, to)) this.tick(this.clickedTo + (c.at - at) / run.rate, c.first, 1);
-      this.clickedTo += Math.max((to - at) / run.rate, 1e-3);
-      if (!run.loop && to >= this.tab.timing.total) break;
+      // What the audio clock covers next, cut where the next run takes over.
+      const comes = this.next && this.clickedTo >= this.next.began - 1e-6;
+      const to = this.next && !comes ? Math.min(until, this.next.began) : until;
+      for (const { when, click } of clicksOf(comes ? this.next! : this.run!, this.clickedTo, to, clickOn, clickOut)) if (when > this.clock() - lateSeconds) this.tick(when, click.first, click.soft ? softLevel : 1, this.clicks!);
+      this.clickedTo = to;
     }
   }
 
-  private within(from: number, to: number): ClickTime[] {
-    return this.tab.timing.clicks.filter((c) => c.at >= from - 1e-6 && c.at < to - 1e-6);
-  }
-
-  private tick(when: number, strong: boolean, level: number): void {
+  private tick(when: number, strong: boolean, level: number, into: AudioNode): void {
     if (this.silent) return;
-    const context = this.audio();
-    // A count-in sounds even when the clicks are silent.
-    const tone = clickAt(context, level < 1 ? context.destination : this.clicks!, when, strong, level);
+    const tone = clickAt(this.audio(), into, when, strong, level);
     this.pendingClicks.push({ tone, when });
     tone.onended = () => {
       this.pendingClicks = this.pendingClicks.filter((p) => p.tone !== tone);

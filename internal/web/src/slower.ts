@@ -6,8 +6,8 @@ import { type Stretched, stretched } from "./stretch";
 
 /** Music from a place on, in pieces that follow each other. */
 export interface Pieces {
-  /** Samples of each channel and how many a second; null behind the end. One at a time. */
-  next(): Promise<{ channels: Float32Array<ArrayBuffer>[]; sampleRate: number } | null>;
+  /** Samples of each channel and how many a second, and of what plays along where it comes with it; null behind the end. One at a time. */
+  next(): Promise<{ channels: Float32Array<ArrayBuffer>[]; sampleRate: number; backing?: Float32Array<ArrayBuffer>[] } | null>;
   /** Nobody asks for more. */
   end(): void;
   /** What was made beforehand begins at its own place, however late it comes. */

@@ -13,7 +13,7 @@ const fadeSeconds = 0.012;
 export type Piece = NonNullable<Awaited<ReturnType<Pieces["next"]>>>;
 
 /** A recording of channels. */
-function bufferOf({ channels, sampleRate }: Piece, context: BaseAudioContext): AudioBuffer {
+function bufferOf(channels: Piece["channels"], sampleRate: number, context: BaseAudioContext): AudioBuffer {
   const sound = context.createBuffer(channels.length, channels[0]!.length, sampleRate);
   channels.forEach((c, i) => sound.copyToChannel(c, i));
   return sound;
@@ -21,6 +21,7 @@ function bufferOf({ channels, sampleRate }: Piece, context: BaseAudioContext): A
 
 export class Sounding {
   private readonly gain: GainNode;
+  private readonly along: GainNode | null = null;
   private sources: AudioBufferSourceNode[] = [];
   private pieces: Pieces | null = null;
   private asking = false;
@@ -37,13 +38,20 @@ export class Sounding {
     gently: boolean,
     /** What comes late leaves out what has gone by, instead of making all wait. */
     private readonly follows = false,
+    /** Where what plays along in the same pieces goes. */
+    beside: AudioNode | null = null,
   ) {
-    this.gain = context.createGain();
-    if (gently) {
-      this.gain.gain.setValueAtTime(0, began);
-      this.gain.gain.linearRampToValueAtTime(1, began + fadeSeconds);
-    }
-    this.gain.connect(into);
+    const opened = (to: AudioNode): GainNode => {
+      const gain = context.createGain();
+      if (gently) {
+        gain.gain.setValueAtTime(0, began);
+        gain.gain.linearRampToValueAtTime(1, began + fadeSeconds);
+      }
+      gain.connect(to);
+      return gain;
+    };
+    this.gain = opened(into);
+    if (beside) this.along = opened(beside);
   }
 
   /** Sounds a recording as it is, from a place in it, round a loop. */
@@ -86,9 +94,9 @@ export class Sounding {
   stop(at: number, gently: boolean): void {
     this.over = true;
     this.pieces?.end();
-    if (gently) {
-      this.gain.gain.setValueAtTime(1, at);
-      this.gain.gain.linearRampToValueAtTime(0, at + fadeSeconds);
+    for (const { gain } of gently ? [this.gain, ...(this.along ? [this.along] : [])] : []) {
+      gain.setValueAtTime(1, at);
+      gain.linearRampToValueAtTime(0, at + fadeSeconds);
     }
     for (const s of this.sources) s.stop(gently ? at + fadeSeconds : at);
   }
@@ -103,22 +111,23 @@ export class Sounding {
       if (from >= seconds) return;
       this.gain.gain.setValueAtTime(0, at);
       this.gain.gain.linearRampToValueAtTime(1, at + fadeSeconds);
-      this.source(bufferOf(piece, this.context)).start(at, from);
+      this.source(bufferOf(piece.channels, piece.sampleRate, this.context)).start(at, from);
       return;
     }
     if (late > 0) {
       this.fed += late;
       this.onLate(late);
     }
-    const source = this.source(bufferOf(piece, this.context));
+    const source = this.source(bufferOf(piece.channels, piece.sampleRate, this.context));
     source.start(this.fed, skip);
+    if (piece.backing && this.along) this.source(bufferOf(piece.backing, piece.sampleRate, this.context), this.along).start(this.fed, skip);
     this.fed += source.buffer!.duration - skip;
   }
 
-  private source(buffer: AudioBuffer): AudioBufferSourceNode {
+  private source(buffer: AudioBuffer, into = this.gain): AudioBufferSourceNode {
     const source = this.context.createBufferSource();
     source.buffer = buffer;
-    source.connect(this.gain);
+    source.connect(into);
     source.onended = () => (this.sources = this.sources.filter((s) => s !== source));
     this.sources.push(source);
     return source;

@@ -3,9 +3,10 @@
 
 import { h, icon, need, typing } from "./dom";
 import { startFollowing } from "./follow";
-import type { Tab } from "./forms";
+import type { ClickTime, Tab } from "./forms";
 import { keep, kept } from "./kept";
 import type { Player } from "./player";
+import { Practise } from "./practise";
 import { viewChoices } from "./view";
 import { beatsPerMinute, lastBefore } from "./when";
 
@@ -41,6 +42,9 @@ export class Transport {
   private readonly speed: HTMLSelectElement;
 
   private readonly tempo: HTMLElement;
+  /** Turns, clicks and glides. */
+  readonly practise: Practise;
+  private beats: ClickTime[] = [];
   private low = slowest;
   private high = full;
   /** Told when speed or loop have been chosen. */
@@ -75,10 +79,12 @@ export class Transport {
     this.where = h("output", { class: "where tabular", "aria-label": "Bar" });
     this.tempo = h("output", { class: "tempo tabular", "aria-label": "Tempo" });
     this.speed = h("select", { id: "speed", onchange: () => this.setSpeed(Number(this.speed.value)) });
-    this.reach(false);
     this.from = h("select", { "aria-label": "Loop from bar", onchange: () => this.setLoop(true) });
     this.to = h("select", { "aria-label": "Loop to bar", onchange: () => this.setLoop(true) });
     this.loop = h("button", { type: "button", class: "loop", "aria-pressed": "false", onclick: () => this.setLoop(!player.settings.loop) }, "Loop");
+    this.practise = new Practise(player, this.tick("The loop gets faster each time", (on) => player.set({ climb: on })));
+    this.practise.onChoice = () => this.onChoice();
+    this.reach(false);
     this.element = h("div", { class: "transport", role: "group", "aria-label": "Playing" });
     const more = h("button", { type: "button", class: "plain more", "aria-expanded": "false", onclick: () => more.setAttribute("aria-expanded", String(this.element.classList.toggle("open"))) }, "More");
     this.element.append(
@@ -103,7 +109,7 @@ export class Transport {
       h("div", { class: "seldom" },
         this.bandTick,
         this.mixer(),
-        this.tick("The loop gets faster each time", (on) => player.set({ climb: on })),
+        this.practise.element,
         this.aloud(),
         ...viewChoices(() => this.onView()),
         h("dl", { class: "keys" }, ...[...this.keys, ...others].map((k) => h("div", {}, h("dt", {}, h("kbd", {}, k.caps)), h("dd", {}, k.does)))),
@@ -134,6 +140,7 @@ export class Transport {
 
   /** Offers the speeds that there are: more where music is sounded from its notes. */
   reach(sounded: boolean): void {
+    this.practise.reach(sounded);
     const was = this.speed.value;
     [this.low, this.high] = sounded ? [slowestSounded, fastestSounded] : [slowest, full];
     const all: HTMLOptionElement[] = [];
@@ -167,6 +174,7 @@ export class Transport {
   use(tab: Tab): void {
     const [from, to] = [this.from.value, this.to.value];
     this.tab = tab;
+    this.beats = tab.timing.clicks.filter((c) => !c.part);
     for (const s of [this.from, this.to]) {
       s.replaceChildren(...tab.timing.bars.map((_, i) => h("option", { value: i }, barName(tab, i))));
     }
@@ -185,6 +193,7 @@ export class Transport {
     this.play.title = "Space";
     this.loop.setAttribute("aria-pressed", String(this.player.settings.loop !== null));
     this.element.classList.toggle("looping", this.player.settings.loop !== null);
+    this.element.classList.toggle("in-turns", this.player.settings.turns > 0);
     this.speed.value = String(this.percent);
     if (playing) requestAnimationFrame(this.animate);
     else this.draw();
@@ -200,11 +209,13 @@ export class Transport {
     if (!this.tab) return;
     const at = this.player.position();
     const bar = lastBefore(this.tab.timing.bars, at) ?? this.tab.timing.bars[0];
-    const text = at < 0 ? "count-in" : bar ? `bar ${bar.number}` : "";
+    const yours = this.player.yours && this.player.playing;
+    const text = at < 0 ? "count-in" : bar ? `bar ${bar.number}${yours ? ", your turn" : ""}` : "";
+    this.where.classList.toggle("yours", yours);
     const live = this.player.playing && kept(quiet) ? "off" : "polite";
     if (this.where.getAttribute("aria-live") !== live) this.where.setAttribute("aria-live", live);
     if (this.where.textContent !== text) this.where.textContent = text;
-    const beats = Math.round(beatsPerMinute(this.tab.timing.clicks, at) * this.player.settings.rate);
+    const beats = Math.round(beatsPerMinute(this.beats, at) * this.player.settings.rate);
     const tempo = beats ? `${beats} beats/min` : "";
     if (this.tempo.textContent !== tempo) this.tempo.textContent = tempo;
     this.frame(Math.max(0, at));

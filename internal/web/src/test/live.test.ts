@@ -2,11 +2,13 @@ import assert from "node:assert/strict";
 import test from "node:test";
 
 import type { ToSound } from "../core";
-import type { Tab, Wished } from "../forms";
+import type { Timing, Wished } from "../forms";
 import { Live } from "../live";
+import { wayOf } from "../way";
 
 /** Two bars of a second, of which a loop takes half a second. */
-const tab = { timing: { total: 2, end: 2, countIn: 0, bars: [{ bar: 0, number: 1, at: 0, end: 1 }, { bar: 1, number: 2, at: 1, end: 2 }], strokes: [], clicks: [], steel: [] } } as unknown as Tab;
+const timing: Timing = { total: 2, end: 2, countIn: 0, bars: [{ bar: 0, number: 1, at: 0, end: 1 }, { bar: 1, number: 2, at: 1, end: 2 }], strokes: [], clicks: [], steel: [] };
+const looped = { way: wayOf(timing, 0, [0, 1]), glides: 1, band: false };
 const rate = 48000;
 const round = rate; // the loop of bar 1
 const full = 160e6;
@@ -55,7 +57,7 @@ const rest = (): Promise<void> => new Promise((go) => setTimeout(go, 0));
 test("a thousand rounds of a loop follow each other to the sample, over workers that are replaced when they have grown", async () => {
   fresh();
   const live = new Live(async () => new Fake(2e6) as unknown as Worker);
-  const pieces = live.of({ rig: "", tab: "" }, tab).pieces(1, 0, [0, 1]);
+  const pieces = live.of({ rig: "", tab: "" }).pieces(1, 0, looped);
   let came = 0;
   const alive: number[] = [];
   while (came < 1000 * round) {
@@ -81,11 +83,11 @@ test("who waits for a worker that is replaced still gets what it makes", async (
   let asked = 0;
   // The first worker makes its first piece late, and has grown too large by its second.
   const live = new Live(async () => new Fake(full, () => (Fake.started === 1 && asked++ === 0 ? held : Promise.resolve())) as unknown as Worker);
-  const source = live.of({ rig: "", tab: "" }, tab);
-  const slow = source.pieces(1, 0, [0, 1]);
+  const source = live.of({ rig: "", tab: "" });
+  const slow = source.pieces(1, 0, looped);
   const late = slow.next();
   await rest();
-  const other = source.pieces(1, 0, [0, 1]);
+  const other = source.pieces(1, 0, looped);
   assert((await other.next()) !== null);
   await rest();
   assert.equal(Fake.started, 2);
