@@ -37,7 +37,6 @@ var beyond = map[string]struct {
 	"package cmd/lapwright":                                {5160, "one file a verb, and a verb is read alone"},
 	"package internal/web":                                 {4600, "one site, whose kinds of page share frame, queues and safety; the takes are the latest, queue and cache the first to move out"},
 	"type listen.reviewer":                                 {23, "one review: a method for each finding"},
-	"type notation/abc/writing.writer":                     {26, "one writer: a method for each thing that is written"},
 }
 
 // sizes measures the tree at top: what is called as beyond calls it, and its size.

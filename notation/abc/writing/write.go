@@ -2,14 +2,12 @@ package writing
 
 import (
 	"fmt"
-	"reflect"
 	"slices"
 	"strings"
 
 	"lapwright/fault"
 	"lapwright/feel"
 	"lapwright/notation/abc/terms"
-	"lapwright/pitch"
 	"lapwright/tune"
 )
 
@@ -20,8 +18,8 @@ const maxWidth = 92
 // reading the text again gives the tune but for that. The tune must be one that
 // Check finds nothing wrong with. docs/formats/abc.md names every loss.
 func Tune(t *tune.Tune) ([]byte, fault.List) {
-	w := &writer{t: t}
-	w.openRepeats()
+	w := newWriter(t)
+	w.bars.openRepeats()
 	w.header()
 	from := 0
 	for i := range t.Bars {
@@ -39,45 +37,30 @@ func Tune(t *tune.Tune) ([]byte, fault.List) {
 	return []byte(w.out.String()), w.lost
 }
 
+// writer writes the fields of a tune and its lines of music.
 type writer struct {
-	t      *tune.Tune
-	out    strings.Builder
-	lost   fault.List
-	unit   tune.Ticks
-	ids    []string
-	states []writeState // one a voice
-	tempos int          // of the first bar, written in the header
-	bar    int
-	opens  map[int]bool // bars that are given a sign which opens a repeat
+	*losses
+	out  strings.Builder
+	bars barWriter
+	ids  []string // of the voices
 }
 
-// writeState is what reading a voice again would know at the place in hand.
-type writeState struct {
-	accs terms.Accidentals
-	prev []tune.Note
-}
-
-func (w *writer) lose(bar int, at tune.Ticks, format string, args ...any) {
-	w.lost.Add(&fault.Fault{Bar: fmt.Sprint(w.t.Bars[bar].Number), Beat: at.String(), Msg: fmt.Sprintf(format, args...)})
-}
-
-// openRepeats finds the repeats whose way back must be shown in ABC, where a double
-// line would cut it short.
-func (w *writer) openRepeats() {
-	w.opens = map[int]bool{}
-	for _, u := range terms.UnopenedRepeats(w.t.Bars, w.t.PartOrder != "") {
-		w.opens[u.Back] = true
-		w.lose(u.Back, 0, "a sign is put here that opens the repeat: without it ABC goes back no further than the double line before bar %d", w.t.Bars[u.Double].Number)
+func newWriter(t *tune.Tune) *writer {
+	l := &losses{t: t}
+	unit := unitNote(terms.UnitOf(t.Bars[0].Meter))
+	voices := make([]voice, len(t.Voices))
+	for i := range voices {
+		voices[i] = voice{losses: l, unit: unit, index: i}
 	}
+	return &writer{losses: l, bars: barWriter{losses: l, unit: unit, voices: voices, opens: map[int]bool{}}}
 }
 
-// left returns the line at the start of a bar.
-func (w *writer) left(bar int) tune.Barline {
-	l := w.t.Bars[bar].Left
-	if w.opens[bar] {
-		l.Repeat = 1
-	}
-	return l
+// labels are the remarks that fields of their own stand for.
+var labels = []struct {
+	letter byte
+	text   string
+}{
+	{'A', "Area: "}, {'B', "Book: "}, {'D', "Recording: "}, {'F', "File: "}, {'G', "Group: "}, {'H', "History: "}, {'Z', "Transcription: "},
 }
 
 // field writes a text field on its own line.
@@ -124,13 +107,12 @@ func (w *writer) header() {
 		w.field('P', t.PartOrder)
 	}
 	first := &t.Bars[0]
-	fmt.Fprintf(&w.out, "M:%s\n", w.meterText(0))
-	w.unit = terms.UnitOf(first.Meter)
-	fmt.Fprintf(&w.out, "L:%s\n", w.unit)
+	fmt.Fprintf(&w.out, "M:%s\n", w.bars.meterText(0))
+	fmt.Fprintf(&w.out, "L:%s\n", tune.Ticks(w.bars.unit))
 	for _, x := range first.Tempos {
 		if x.At == 0 {
 			fmt.Fprintf(&w.out, "Q:%s\n", terms.FormatTempo(x))
-			w.tempos++
+			w.bars.tempos++
 		}
 	}
 	w.voices()
@@ -140,7 +122,6 @@ func (w *writer) header() {
 // voices writes the V: fields, none for a single voice with no name.
 func (w *writer) voices() {
 	t := w.t
-	w.states = make([]writeState, len(t.Voices))
 	seen := map[string]bool{}
 	for i, v := range t.Voices {
 		id := v.ID
@@ -167,28 +148,6 @@ func (w *writer) voices() {
 	}
 }
 
-// quoted returns a text for between quotation marks.
-func (w *writer) quoted(bar int, at tune.Ticks, s string) string {
-	coded := terms.EncodeQuoted(s)
-	if terms.DecodeText(coded) != s {
-		w.lose(bar, at, "the text %q is written without its line breaks and outer spaces", terms.Clip(s))
-	}
-	return coded
-}
-
-func (w *writer) meterText(bar int) string {
-	m := w.t.Bars[bar].Meter
-	switch {
-	case m.Beats == 0:
-		return "none"
-	case m.Symbol == "C" && m.Beats == 4 && m.Unit == 4 || m.Symbol == "C|" && m.Beats == 2 && m.Unit == 2:
-		return m.Symbol
-	case m.Symbol != "":
-		w.lose(bar, 0, "the meter's sign %q is written in numbers", m.Symbol)
-	}
-	return fmt.Sprintf("%s/%d", m.Numerator(), m.Unit)
-}
-
 // voiceLine writes one voice of the bars [from, to), which make a line.
 func (w *writer) voiceLine(v, from, to int) {
 	line := ""
@@ -203,8 +162,7 @@ func (w *writer) voiceLine(v, from, to int) {
 		line = ""
 	}
 	for i := from; i < to; i++ {
-		w.bar = i
-		text := w.barText(v, i)
+		text := w.bars.barText(v, i)
 		if len(line)+len(text) > maxWidth && line != "" && i > from {
 			flush("\\\n")
 		}
@@ -214,254 +172,103 @@ func (w *writer) voiceLine(v, from, to int) {
 	w.lyrics(v, from, to)
 }
 
-// barText writes a bar with the barline after it.
-func (w *writer) barText(v, i int) string {
-	var out strings.Builder
-	t := w.t
-	b := &t.Bars[i]
-	state := &w.states[v]
-	state.accs = terms.Accidentals{}
-	if i == 0 {
-		out.WriteString(w.barline(tune.Barline{Style: tune.NoBarline}, w.left(i), true))
-	}
-	if len(b.Endings) > 0 {
-		out.WriteString("[" + strings.Trim(strings.Join(strings.Fields(fmt.Sprint(b.Endings)), ","), "[]") + " ")
-	}
-	if b.Part != "" && v == 0 {
-		part := terms.EncodeText(b.Part)
-		if strings.ContainsAny(part, "]\"") || terms.DecodeText(part) != b.Part {
-			w.lose(i, 0, "the part's label %q is written as %q", terms.Clip(b.Part), terms.Clip(strings.NewReplacer("]", ")", `"`, "'").Replace(part)))
-			part = strings.NewReplacer("]", ")", `"`, "'").Replace(part)
-		}
-		out.WriteString("[P:" + part + "]")
-	}
-	if i > 0 {
-		if !b.Meter.Equal(t.Bars[i-1].Meter) {
-			out.WriteString("[M:" + w.meterText(i) + "]")
-		}
-		if b.Key != t.Bars[i-1].Key {
-			out.WriteString("[K:" + terms.FormatKey(b.Key) + "]")
-		}
-	}
-	loose := w.loose(i)
-	line := b.Lines[v]
-	for k := range line {
-		e := &line[k]
-		if w.holds(i, v, e.At) {
-			out.WriteString(w.around(i, e.At))
-		}
-		out.WriteString(w.event(v, i, k))
-		if e.BeamEnd && k < len(line)-1 {
-			out.WriteByte(' ')
-		}
-	}
-	if v == 0 {
-		out.WriteString(w.overlay(i, loose))
-		for _, s := range b.Signs {
-			if s.At == b.Len {
-				out.WriteString(w.sign(i, s))
-			}
-		}
-		for _, x := range b.Texts {
-			if x.At == b.Len {
-				if i+1 < len(t.Bars) {
-					w.lose(i, x.At, "the text %q at the end of the bar is put to the start of the next", terms.Clip(x.Text))
+// lyrics writes the w: lines under a line of music.
+func (w *writer) lyrics(v, from, to int) {
+	var events []*tune.Event
+	var bars []int
+	verses := 0
+	for i := from; i < to; i++ {
+		line := w.t.Bars[i].Lines[v]
+		for k := range line {
+			e := &line[k]
+			if e.Kind != tune.Sounding {
+				if len(e.Lyrics) > 0 {
+					w.lose(i, e.At, "the syllable %q under a rest is left out", terms.Clip(e.Lyrics[0].Text))
 				}
-				out.WriteString(w.textAt(i, x))
+				continue
+			}
+			events, bars = append(events, e), append(bars, i)
+			for _, l := range e.Lyrics {
+				verses = max(verses, l.Verse)
 			}
 		}
 	}
-	next := tune.Barline{}
-	if i+1 < len(t.Bars) {
-		next = w.left(i + 1)
+	if verses > maxVerses {
+		w.lose(from, 0, "verses after the %dth are left out", maxVerses)
+		verses = maxVerses
 	}
-	text := w.barline(b.Right, next, false)
-	if i+1 == len(t.Bars) && text == "[|]" {
-		text = ""
-	}
-	out.WriteString(text)
-	if text != "" && text != "|" {
-		out.WriteByte(' ')
-	}
-	return out.String()
-}
-
-// barline writes the line between two bars, or the one before the first.
-func (w *writer) barline(right, left tune.Barline, first bool) string {
-	bar := w.bar
-	if right.Style == tune.OpenBarline {
-		w.lose(bar, w.t.Bars[bar].Len, "a thick and thin line is kept as the start of the next bar")
-		right.Style, left.Style = tune.SingleBarline, tune.OpenBarline
-	}
-	if left.Style != tune.SingleBarline && left.Style != tune.OpenBarline {
-		w.lose(bar, w.t.Bars[bar].Len, "the line at the start of the next bar has no sign of its own")
-		left.Style = tune.SingleBarline
-	}
-	after := strings.Repeat(":", left.Repeat)
-	if first {
-		switch {
-		case left.Style == tune.OpenBarline:
-			return "[|" + after + " "
-		case left.Repeat > 0:
-			return "|: "
-		}
-		return ""
-	}
-	before := strings.Repeat(":", right.Repeat)
-	if left.Style == tune.OpenBarline {
-		if right.Style == tune.SingleBarline {
-			return before + "[|" + after
-		}
-		return before + lineText[right.Style] + "[|" + after
-	}
-	if right.Style == tune.DottedBarline {
-		return "." + before + "|" + after
-	}
-	if right.Style == tune.SingleBarline && right.Repeat == 1 && left.Repeat == 1 {
-		return "::"
-	}
-	return before + lineText[right.Style] + after
-}
-
-var lineText = map[tune.BarlineStyle]string{
-	tune.SingleBarline: "|", tune.DoubleBarline: "||", tune.FinalBarline: "|]", tune.DottedBarline: ".|", tune.NoBarline: "[|]",
-}
-
-// holds reports whether a voice is the first with an event that begins there.
-func (w *writer) holds(bar, voice int, at tune.Ticks) bool {
-	for v := range voice {
-		if begins(w.t.Bars[bar].Lines[v], at) {
-			return false
-		}
-	}
-	return true
-}
-
-func begins(line []tune.Event, at tune.Ticks) bool {
-	return slices.ContainsFunc(line, func(e tune.Event) bool { return e.At == at })
-}
-
-// loose returns the places of a bar that have a chord symbol, words, a tempo or a
-// sign and no event that begins there, in order.
-func (w *writer) loose(bar int) []tune.Ticks {
-	b := &w.t.Bars[bar]
-	var places []tune.Ticks
-	for _, at := range b.Marked() {
-		if at < b.Len && !slices.ContainsFunc(b.Lines, func(l []tune.Event) bool { return begins(l, at) }) {
-			places = append(places, at)
-		}
-	}
-	slices.Sort(places)
-	return slices.Compact(places)
-}
-
-// overlay writes invisible rests beside the bar that hold what has no note of
-// its own to stand at.
-func (w *writer) overlay(bar int, places []tune.Ticks) string {
-	if len(places) == 0 {
-		return ""
-	}
-	b := &w.t.Bars[bar]
-	text := " & x" + w.lengthText(places[0])
-	for i, at := range places {
-		end := b.Len
-		if i+1 < len(places) {
-			end = places[i+1]
-		}
-		text += " " + w.around(bar, at) + "x" + w.lengthText(end-at)
-	}
-	return text
-}
-
-// around writes the tempos, chord symbols, words and signs of a place.
-func (w *writer) around(bar int, at tune.Ticks) string {
-	b := &w.t.Bars[bar]
-	text := ""
-	for i, x := range b.Tempos {
-		if x.At == at && (bar > 0 || i >= w.tempos) {
-			text += "[Q:" + terms.FormatTempo(x) + "]"
-		}
-	}
-	for _, x := range b.Chords {
-		if x.At == at {
-			text += w.chord(bar, x)
-		}
-	}
-	for _, x := range b.Texts {
-		if x.At == at && at < b.Len {
-			text += w.textAt(bar, x)
-		}
-	}
-	for _, x := range b.Signs {
-		if x.At == at && at < b.Len {
-			text += w.sign(bar, x)
-		}
-	}
-	return text
-}
-
-func (w *writer) chord(bar int, x tune.ChordAt) string {
-	text := x.Text
-	parsed, ok := terms.ParseChord(text)
-	if x.Chord != nil && (!ok || !reflect.DeepEqual(parsed, x.Chord)) {
-		if again, fine := terms.ParseChord(x.Chord.String()); fine && reflect.DeepEqual(again, x.Chord) {
-			if text != x.Chord.String() {
-				w.lose(bar, x.At, "the chord symbol %q is written as %q", terms.Clip(text), x.Chord.String())
+	for verse := 1; verse <= verses; verse++ {
+		text, held := "", false
+		blanks := ""
+		for i, e := range events {
+			k := slices.IndexFunc(e.Lyrics, func(l tune.Lyric) bool { return l.Verse == verse })
+			if k < 0 {
+				if held {
+					text += " _"
+				} else {
+					blanks += " *"
+				}
+				continue
 			}
-			text = x.Chord.String()
-		} else {
-			w.lose(bar, x.At, "the chord symbol %q is not read again as the chord that it stands for", terms.Clip(text))
+			l := e.Lyrics[k]
+			if slices.ContainsFunc(e.Lyrics[k+1:], func(l tune.Lyric) bool { return l.Verse == verse }) {
+				w.lose(bars[i], e.At, "a second syllable of the same verse is left out")
+			}
+			syllable := syllableText(l.Text)
+			if strings.TrimSpace(l.Text) == "" || terms.DecodeText(strings.TrimSpace(l.Text)) != l.Text {
+				w.lose(bars[i], e.At, "the syllable %q is not read again as it is", terms.Clip(l.Text))
+			}
+			if strings.TrimSpace(l.Text) == "" {
+				blanks += " *"
+				continue
+			}
+			text += blanks + " " + syllable
+			blanks = ""
+			if l.Hyphen {
+				text += "-"
+			}
+			held = l.Extend
+			if held {
+				after := i+1 < len(events) && !slices.ContainsFunc(events[i+1].Lyrics, func(l tune.Lyric) bool { return l.Verse == verse })
+				if !after {
+					w.lose(bars[i], e.At, "the syllable %q is not drawn out: no note without words follows in its line", terms.Clip(l.Text))
+				}
+			}
+		}
+		if text == "" {
+			text = " *"
+		}
+		w.out.WriteString("w:" + text + "\n")
+	}
+}
+
+// maxVerses bounds the lines of words under one line of music.
+const maxVerses = 32
+
+// syllableText writes a syllable so that its signs are not taken for those
+// that place syllables.
+func syllableText(s string) string {
+	s = terms.EncodeText(strings.TrimSpace(s))
+	return strings.NewReplacer(" ", "~", "~", `\~`, "-", `\-`, "_", `\_`, "*", `\*`, "|", `\|`).Replace(s)
+}
+
+// tellDerived lists what a reader works out anew, where it would come to
+// something else.
+func (w *writer) tellDerived() {
+	bars := slices.Clone(w.t.Bars)
+	for i := range bars {
+		bars[i].EndingEnds = false
+	}
+	tune.Number(bars)
+	tune.EndEndings(bars)
+	numbers := false
+	for i := range bars {
+		if bars[i].Number != w.t.Bars[i].Number && !numbers {
+			numbers = true
+			w.lose(i, 0, "the bars are numbered anew: this one is %d", bars[i].Number)
+		}
+		if bars[i].EndingEnds != w.t.Bars[i].EndingEnds {
+			w.lose(i, bars[i].Len, "the end of an ending's bracket is not said, and is set anew")
 		}
 	}
-	if text == "" {
-		w.lose(bar, x.At, "a chord symbol without text is left out")
-		return ""
-	}
-	if strings.IndexByte("^_<>@", text[0]) >= 0 {
-		w.lose(bar, x.At, "the chord symbol %q is written as words", terms.Clip(text))
-		text = "^" + text
-	}
-	return `"` + w.quoted(bar, x.At, text) + `"`
-}
-
-func (w *writer) textAt(bar int, x tune.TextAt) string {
-	if strings.TrimSpace(x.Text) == "" {
-		w.lose(bar, x.At, "empty words are left out")
-		return ""
-	}
-	place := "^"
-	if x.Below {
-		place = "_"
-	}
-	return `"` + place + w.quoted(bar, x.At, x.Text) + `"`
-}
-
-func (w *writer) sign(bar int, s tune.Sign) string {
-	if s.Text != "" {
-		w.lose(bar, s.At, "the sign's own words %q are left out", terms.Clip(s.Text))
-	}
-	if s.At == w.t.Bars[bar].Len && (s.Kind == tune.Segno || s.Kind == tune.Coda) {
-		w.lose(bar, s.At, "the sign %q at the end of the bar is put to the start of the next", terms.SignNames[s.Kind])
-	}
-	return "!" + terms.SignNames[s.Kind] + "!"
-}
-
-// lengthText returns a length as a multiple of the unit note length.
-func (w *writer) lengthText(length tune.Ticks) string {
-	num, den := length.Fraction()
-	unum, uden := w.unit.Fraction()
-	num, den = num*uden, den*unum
-	g := pitch.GCD(num, den)
-	num, den = num/g, den/g
-	switch {
-	case den == 1 && num == 1:
-		return ""
-	case den == 1:
-		return fmt.Sprint(num)
-	case num == 1 && den == 2:
-		return "/"
-	case num == 1:
-		return fmt.Sprintf("/%d", den)
-	}
-	return fmt.Sprintf("%d/%d", num, den)
 }

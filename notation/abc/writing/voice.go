@@ -9,23 +9,24 @@ import (
 	"lapwright/tune"
 )
 
-// labels are the remarks that fields of their own stand for.
-var labels = []struct {
-	letter byte
-	text   string
-}{
-	{'A', "Area: "}, {'B', "Book: "}, {'D', "Recording: "}, {'F', "File: "}, {'G', "Group: "}, {'H', "History: "}, {'Z', "Transcription: "},
+// voice writes the notes of one voice, with what reading it again would know at the
+// place in hand.
+type voice struct {
+	*losses
+	unit  unitNote
+	index int
+	accs  terms.Accidentals
+	prev  []tune.Note
 }
 
 // event writes one event of a voice.
-func (w *writer) event(v, bar, k int) string {
+func (w *voice) event(bar, k int) string {
 	b := &w.t.Bars[bar]
-	e := &b.Lines[v][k]
-	state := &w.states[v]
+	e := &b.Lines[w.index][k]
 	var out strings.Builder
 	out.WriteString(strings.Repeat("(", e.Slurs))
-	out.WriteString(w.tuplets(b, v, k))
-	out.WriteString(w.graces(state, b, e))
+	out.WriteString(w.tuplets(b, k))
+	out.WriteString(w.graces(b, e))
 	for _, m := range e.Marks {
 		if m == tune.Staccato {
 			out.WriteByte('.')
@@ -36,39 +37,39 @@ func (w *writer) event(v, bar, k int) string {
 	switch e.Kind {
 	case tune.Sounding:
 		out.WriteString(joins(e.Notes))
-		out.WriteString(w.notes(state, b, e.Notes, w.lengthText(e.Value.Len())))
-		state.prev = e.Notes
+		out.WriteString(w.notes(b, e.Notes, w.unit.text(e.Value.Len())))
+		w.prev = e.Notes
 	case tune.Rest:
-		state.prev = nil
+		w.prev = nil
 		full := b.Meter.Len()
 		switch {
 		case e.Value.BarRest && (full == b.Len || full == 0 && b.Len == tune.Whole):
 			out.WriteString("Z")
 		case e.Value.BarRest:
 			w.lose(bar, 0, "a rest for a bar that is not as long as its meter is written as a plain rest")
-			out.WriteString("z" + w.lengthText(e.Len))
+			out.WriteString("z" + w.unit.text(e.Len))
 		default:
-			if len(b.Lines[v]) == 1 && b.Len == full && len(e.Tuplets) == 0 {
+			if len(b.Lines[w.index]) == 1 && b.Len == full && len(e.Tuplets) == 0 {
 				w.lose(bar, 0, "a plain rest that fills its bar is read again as a rest for the bar")
 			}
-			out.WriteString("z" + w.lengthText(e.Value.Len()))
+			out.WriteString("z" + w.unit.text(e.Value.Len()))
 		}
 	default:
-		state.prev = nil
+		w.prev = nil
 		length := e.Len
 		for _, x := range slices.Backward(e.Tuplets) {
 			length = length * tune.Ticks(x.Actual) / tune.Ticks(x.Normal)
 		}
-		out.WriteString("x" + w.lengthText(length))
+		out.WriteString("x" + w.unit.text(length))
 	}
 	out.WriteString(strings.Repeat(")", e.SlurEnds))
 	return out.String()
 }
 
 // tuplets writes those that begin on an event.
-func (w *writer) tuplets(b *tune.Bar, v, k int) string {
+func (w *voice) tuplets(b *tune.Bar, k int) string {
 	text := ""
-	line := b.Lines[v]
+	line := b.Lines[w.index]
 	for level, x := range line[k].Tuplets {
 		if !x.Starts {
 			continue
@@ -93,7 +94,7 @@ func (w *writer) tuplets(b *tune.Bar, v, k int) string {
 
 // graces writes the graces before an event, a pair of braces for each run of
 // plain or crushed ones.
-func (w *writer) graces(state *writeState, b *tune.Bar, e *tune.Event) string {
+func (w *voice) graces(b *tune.Bar, e *tune.Event) string {
 	text := ""
 	for from := 0; from < len(e.Graces); {
 		to := from + 1
@@ -116,7 +117,7 @@ func (w *writer) graces(state *writeState, b *tune.Bar, e *tune.Event) string {
 			case den > 1:
 				length = fmt.Sprintf("%d/%d", num, den)
 			}
-			text += joins(g.Notes) + w.notes(state, b, g.Notes, length)
+			text += joins(g.Notes) + w.notes(b, g.Notes, length)
 		}
 		text += "}"
 		from = to
@@ -168,7 +169,7 @@ func joinName(name string, n int) string {
 }
 
 // notes writes a note, or a chord in brackets, with its length and ties.
-func (w *writer) notes(state *writeState, b *tune.Bar, notes []tune.Note, length string) string {
+func (w *voice) notes(b *tune.Bar, notes []tune.Note, length string) string {
 	ties := 0
 	for _, n := range notes {
 		ties += ones(n.Tie)
@@ -178,7 +179,7 @@ func (w *writer) notes(state *writeState, b *tune.Bar, notes []tune.Note, length
 		out.WriteByte('[')
 	}
 	for _, n := range notes {
-		out.WriteString(w.pitch(state, b, n))
+		out.WriteString(w.pitch(b, n))
 		if n.Tie && ties < len(notes) {
 			out.WriteByte('-')
 		}
@@ -196,12 +197,12 @@ func (w *writer) notes(state *writeState, b *tune.Bar, notes []tune.Note, length
 // pitch writes a note's accidental, letter and octave. An accidental is written
 // wherever a reader that carries accidentals through the bar, in the octave or
 // in all octaves, would read the note wrong without it.
-func (w *writer) pitch(state *writeState, b *tune.Bar, n tune.Note) string {
+func (w *voice) pitch(b *tune.Bar, n tune.Note) string {
 	step, alter := n.Name.Step(), int(n.Name.Alter)
 	text := ""
-	if n.Show || !state.plain(b, n) {
+	if n.Show || !w.plain(b, n) {
 		text = terms.FormatAccidental(alter)
-		state.accs.Put(n.Name.Letter, step, alter)
+		w.accs.Put(n.Name.Letter, step, alter)
 	}
 	letter := n.Name.Letter.String()
 	octave := int(n.Name.Octave)
@@ -212,107 +213,6 @@ func (w *writer) pitch(state *writeState, b *tune.Bar, n tune.Note) string {
 }
 
 // plain reports whether a note is read right without an accidental.
-func (s *writeState) plain(b *tune.Bar, n tune.Note) bool {
-	return s.accs.PlainAfter(s.prev, n.Name, &b.Key)
-}
-
-// lyrics writes the w: lines under a line of music.
-func (w *writer) lyrics(v, from, to int) {
-	var events []*tune.Event
-	var bars []int
-	verses := 0
-	for i := from; i < to; i++ {
-		line := w.t.Bars[i].Lines[v]
-		for k := range line {
-			e := &line[k]
-			if e.Kind != tune.Sounding {
-				if len(e.Lyrics) > 0 {
-					w.lose(i, e.At, "the syllable %q under a rest is left out", terms.Clip(e.Lyrics[0].Text))
-				}
-				continue
-			}
-			events, bars = append(events, e), append(bars, i)
-			for _, l := range e.Lyrics {
-				verses = max(verses, l.Verse)
-			}
-		}
-	}
-	if verses > maxVerses {
-		w.lose(from, 0, "verses after the %dth are left out", maxVerses)
-		verses = maxVerses
-	}
-	for verse := 1; verse <= verses; verse++ {
-		text, held := "", false
-		blanks := ""
-		for i, e := range events {
-			k := slices.IndexFunc(e.Lyrics, func(l tune.Lyric) bool { return l.Verse == verse })
-			if k < 0 {
-				if held {
-					text += " _"
-				} else {
-					blanks += " *"
-				}
-				continue
-			}
-			l := e.Lyrics[k]
-			if slices.ContainsFunc(e.Lyrics[k+1:], func(l tune.Lyric) bool { return l.Verse == verse }) {
-				w.lose(bars[i], e.At, "a second syllable of the same verse is left out")
-			}
-			syllable := syllableText(l.Text)
-			if strings.TrimSpace(l.Text) == "" || terms.DecodeText(strings.TrimSpace(l.Text)) != l.Text {
-				w.lose(bars[i], e.At, "the syllable %q is not read again as it is", terms.Clip(l.Text))
-			}
-			if strings.TrimSpace(l.Text) == "" {
-				blanks += " *"
-				continue
-			}
-			text += blanks + " " + syllable
-			blanks = ""
-			if l.Hyphen {
-				text += "-"
-			}
-			held = l.Extend
-			if held {
-				after := i+1 < len(events) && !slices.ContainsFunc(events[i+1].Lyrics, func(l tune.Lyric) bool { return l.Verse == verse })
-				if !after {
-					w.lose(bars[i], e.At, "the syllable %q is not drawn out: no note without words follows in its line", terms.Clip(l.Text))
-				}
-			}
-		}
-		if text == "" {
-			text = " *"
-		}
-		w.out.WriteString("w:" + text + "\n")
-	}
-}
-
-// maxVerses bounds the lines of words under one line of music.
-const maxVerses = 32
-
-// syllableText writes a syllable so that its signs are not taken for those
-// that place syllables.
-func syllableText(s string) string {
-	s = terms.EncodeText(strings.TrimSpace(s))
-	return strings.NewReplacer(" ", "~", "~", `\~`, "-", `\-`, "_", `\_`, "*", `\*`, "|", `\|`).Replace(s)
-}
-
-// tellDerived lists what a reader works out anew, where it would come to
-// something else.
-func (w *writer) tellDerived() {
-	bars := slices.Clone(w.t.Bars)
-	for i := range bars {
-		bars[i].EndingEnds = false
-	}
-	tune.Number(bars)
-	tune.EndEndings(bars)
-	numbers := false
-	for i := range bars {
-		if bars[i].Number != w.t.Bars[i].Number && !numbers {
-			numbers = true
-			w.lose(i, 0, "the bars are numbered anew: this one is %d", bars[i].Number)
-		}
-		if bars[i].EndingEnds != w.t.Bars[i].EndingEnds {
-			w.lose(i, bars[i].Len, "the end of an ending's bracket is not said, and is set anew")
-		}
-	}
+func (w *voice) plain(b *tune.Bar, n tune.Note) bool {
+	return w.accs.PlainAfter(w.prev, n.Name, &b.Key)
 }
