@@ -37,3 +37,19 @@ func ExampleStable() {
 	fmt.Println(words)
 	// Output: [palm knee pedal steel]
 }
+
+// TestFewWhereTheyLie: up to twelve are sorted without a copy, more with one.
+func TestFewWhereTheyLie(t *testing.T) {
+	for n, copies := range map[int]bool{2: false, 12: false, 13: true} {
+		s := make([]int, n)
+		got := testing.AllocsPerRun(5, func() {
+			for i := range s {
+				s[i] = -i
+			}
+			inorder.Stable(s, func(a, b int) int { return a - b })
+		})
+		if got > 0 != copies {
+			t.Errorf("%d elements take %g allocations", n, got)
+		}
+	}
+}

@@ -1,6 +1,12 @@
 package say
 
-import "testing"
+import (
+	"slices"
+	"testing"
+
+	"lapwright/tab"
+	"lapwright/tune"
+)
 
 // Plurals and lists are common practice, no source.
 func TestCount(t *testing.T) {
@@ -47,6 +53,62 @@ func TestSmallWords(t *testing.T) {
 	} {
 		if c[0] != c[1] {
 			t.Errorf("said %q, want %q", c[0], c[1])
+		}
+	}
+}
+
+// TestAddedInWords: what a tab adds and leaves out is counted a kind at a time, with the bars
+// that have it: three in a row or more as a run.
+func TestAddedInWords(t *testing.T) {
+	tn := &tune.Tune{}
+	for i := range 9 {
+		tn.Bars = append(tn.Bars, tune.Bar{Number: i}) // the first is a pickup
+	}
+	add := func(k tab.Addition, bars ...int) (out []tab.Added) {
+		for _, b := range bars {
+			out = append(out, tab.Added{Kind: k, BarNumber: b})
+		}
+		return out
+	}
+	for _, c := range []struct {
+		added []tab.Added
+		left  []int
+		want  []string
+	}{
+		{nil, nil, nil},
+		{add(tab.AddJoin, 4), nil, []string{"Added: a note joined to the one before, in bar 4"}},
+		{add(tab.AddJoin, 4, 4), nil, []string{"Added: 2 notes joined to the one before, in bar 4"}},
+		{add(tab.AddVibrato, 7, 2, 3, 4), nil, []string{"Added: vibrato on 4 notes, in bars 2–4 and 7"}},
+		{add(tab.AddHarmony, 1, 2, 5, 6, 8), nil, []string{"Added: 5 notes of harmony, in bars 1, 2, 5, 6 and 8"}},
+		{append(add(tab.AddBend, 3), add(tab.AddRoll, 1, 2, 3, 4)...), nil, []string{"Added: 4 notes of rolls, in bars 1–4", "Added: a note reached by a bender, in bar 3"}},
+		{add(tab.AddSlideIn, 1), []int{0, 1, 8}, []string{"Added: a slide into a note, in bar 1", "Left out: 3 notes of the tune, in bars 0, 1 and 8"}},
+		{nil, []int{-1, 9, 5}, []string{"Left out: 1 note of the tune, in bar 5"}},
+	} {
+		tb := &tab.Tab{Tune: tn, Added: c.added}
+		for _, i := range c.left {
+			tb.LeftOut = append(tb.LeftOut, tab.LeftOut{BarIndex: i})
+		}
+		if got := Added(tb); !slices.Equal(got, c.want) {
+			t.Errorf("%v %v: %q, want %q", c.added, c.left, got, c.want)
+		}
+	}
+}
+
+// TestSlugKeepsEdges: the first and last letters and figures are letters and figures too,
+// and nothing begins with a stroke.
+func TestSlugKeepsEdges(t *testing.T) {
+	for in, want := range map[string]string{"az 09": "az-09", "`{/:": "untitled", "  a": "a"} {
+		if got := Slug(in); got != want {
+			t.Errorf("Slug(%q) = %q, want %q", in, got, want)
+		}
+	}
+}
+
+// TestSigned: a number of semitones has its sign, and none has a plus.
+func TestSigned(t *testing.T) {
+	for n, want := range map[int]string{-3: "−3", 0: "+0", 2: "+2"} {
+		if got := Signed(n); got != want {
+			t.Errorf("%d: %q, want %q", n, got, want)
 		}
 	}
 }

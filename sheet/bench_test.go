@@ -7,13 +7,14 @@ import (
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
 	"lapwright/sheet/pdf"
+	"lapwright/sheet/sheettest"
 	"lapwright/tab"
 )
 
 // long makes a tab of many pages by writing the bars of the marks' tab over and
 // over.
 func long(t testing.TB, times int) *tab.Tab {
-	one := leaning(t)
+	one := sheettest.EveryMark(t)
 	tn := *one.Tune
 	out := &tab.Tab{Rig: one.Rig, Tune: &tn}
 	tn.Bars = nil

@@ -10,6 +10,7 @@ import (
 	"lapwright/rig"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
+	"lapwright/sheet/sheettest"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -85,7 +86,7 @@ func TestOnePage(t *testing.T) {
 func TestClefOfTheOctave(t *testing.T) {
 	clef := func(transposed int, words string) (draw.Symbol, float64) {
 		r, _ := rig.Builtin("reso-open-g")
-		tn := &tune.Tune{Title: "Step", Voices: []tune.Voice{{ID: "1"}}, Bars: []tune.Bar{measure(t, 1, 4, 4, words)}}
+		tn := &tune.Tune{Title: "Step", Voices: []tune.Voice{{ID: "1"}}, Bars: []tune.Bar{sheettest.Measure(t, 1, 4, 4, words)}}
 		tb := &tab.Tab{Tune: tn, Rig: r, Transposed: transposed}
 		d := lay(t, tb, sheet.Options{})
 		var sym draw.Symbol
@@ -124,8 +125,8 @@ func TestClefOfTheOctave(t *testing.T) {
 // TestChordPiecesKeepTheirRoom: each piece of a chord symbol says in SVG how long it
 // is, so that none runs into the next where a browser takes a wider font.
 func TestChordPiecesKeepTheirRoom(t *testing.T) {
-	tb := leaning(t)
-	tb.Tune.Bars[0].Chords = []tune.ChordAt{chord(t, 0, "Em")}
+	tb := sheettest.EveryMark(t)
+	tb.Tune.Bars[0].Chords = []tune.ChordAt{sheettest.Chord(t, 0, "Em")}
 	svg := string(draw.SVG(lay(t, tb, sheet.Options{}), 0))
 	m := regexp.MustCompile(`(?s)<g class="chord".*?</g>`).FindString(svg)
 	if !strings.Contains(m, ">E</text>") || !strings.Contains(m, ">m</text>") {
@@ -147,7 +148,7 @@ func TestGraceNumbers(t *testing.T) {
 		"slur":  {tab.Pluck{String: 1, Fret: 4}, tab.Pluck{String: 1, Fret: 5, Attack: tab.Hammered}, "join"},
 	} {
 		r, _ := rig.Builtin("reso-open-g")
-		tn := &tune.Tune{Title: "Grace", Voices: []tune.Voice{{ID: "1"}}, Bars: []tune.Bar{measure(t, 1, 4, 4, "g:F#4/8 G4/1")}}
+		tn := &tune.Tune{Title: "Grace", Voices: []tune.Voice{{ID: "1"}}, Bars: []tune.Bar{sheettest.Measure(t, 1, 4, 4, "g:F#4/8 G4/1")}}
 		tb := &tab.Tab{Tune: tn, Rig: r}
 		for i, m := range tune.Moments(tn) {
 			p := []tab.Pluck{c.grace, c.main}[i]
@@ -184,7 +185,7 @@ func TestGraceNumbers(t *testing.T) {
 func laid(t *testing.T, p steel.Placement, plucks ...tab.Pluck) *tab.Tab {
 	t.Helper()
 	r, _ := rig.Builtin("reso-open-g")
-	tn := &tune.Tune{Title: "Laid", Voices: []tune.Voice{{ID: "1"}}, Bars: []tune.Bar{measure(t, 1, 4, 4, "G3+B3+D4/1")}}
+	tn := &tune.Tune{Title: "Laid", Voices: []tune.Voice{{ID: "1"}}, Bars: []tune.Bar{sheettest.Measure(t, 1, 4, 4, "G3+B3+D4/1")}}
 	tb := &tab.Tab{Tune: tn, Rig: r, Transposed: -12}
 	m := tune.Moments(tn)[0]
 	for i := range plucks {
@@ -256,7 +257,7 @@ func TestRoomOverLegend(t *testing.T) {
 // TestProvenanceIsSmall: who wrote a tune down, its group and its history stand small
 // on one line, or not at all; a note on how it is played keeps its size.
 func TestProvenanceIsSmall(t *testing.T) {
-	tb := leaning(t)
+	tb := sheettest.EveryMark(t)
 	tb.Tune.Notes = []string{"Play it twice", "Group: evening", tune.FromScribe + "class of the harbour", tune.FromHistory + strings.Repeat("long ago on the quay ", 30)}
 	d := lay(t, tb, sheet.Options{})
 	var lines []draw.Text
@@ -288,7 +289,7 @@ func TestProvenanceIsSmall(t *testing.T) {
 // TestRhythmRow: under the tablature a quarter has a full stem, a half a shorter one
 // and a whole none, and the legend says so.
 func TestRhythmRow(t *testing.T) {
-	tb := leaning(t)
+	tb := sheettest.EveryMark(t)
 	d := lay(t, tb, sheet.Options{Layout: sheet.TabOnly})
 	stems := map[tune.Value]float64{}
 	for i := range tb.Tune.Bars {
@@ -316,7 +317,7 @@ func TestRhythmRow(t *testing.T) {
 // TestHyphensAreThin: the hyphen between two syllables is as thin as the font's own,
 // a twentieth of its em.
 func TestHyphensAreThin(t *testing.T) {
-	d, err := sheet.LayTune(everything(t), sheet.Options{})
+	d, err := sheet.LayTune(sheettest.EverySign(t), sheet.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -358,7 +359,7 @@ func TestManyBendersInATable(t *testing.T) {
 func TestStringOneLow(t *testing.T) {
 	type mark struct{ x, y float64 }
 	read := func(low bool) (frets map[string][]mark, top, bottom float64, steels []mark) {
-		d := lay(t, leaning(t), sheet.Options{Layout: sheet.TabOnly, StringOneLow: low, NoFingers: true, NoLean: true})
+		d := lay(t, sheettest.EveryMark(t), sheet.Options{Layout: sheet.TabOnly, StringOneLow: low, NoFingers: true, NoLean: true})
 		frets = map[string][]mark{}
 		top, bottom = math.Inf(1), math.Inf(-1)
 		sys := 0
@@ -415,7 +416,7 @@ func TestStringOneLow(t *testing.T) {
 			t.Errorf("a piece of the steel from %.2f to %.2f, turned over from %.2f to %.2f", a.x, a.y, b.x, b.y)
 		}
 	}
-	title := strings.Join(textsOf(lay(t, leaning(t), sheet.Options{StringOneLow: true}), "title"), " ")
+	title := strings.Join(textsOf(lay(t, sheettest.EveryMark(t), sheet.Options{StringOneLow: true}), "title"), " ")
 	if !strings.Contains(title, "string 1 is the lowest line") {
 		t.Errorf("the sheet does not say so: %q", title)
 	}

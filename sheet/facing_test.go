@@ -5,6 +5,7 @@ import (
 
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
+	"lapwright/sheet/sheettest"
 )
 
 // TestNecksFaceTheirPlayer: in the layout with pictures of grips, each neck has its
@@ -14,7 +15,7 @@ func TestNecksFaceTheirPlayer(t *testing.T) {
 	for _, o := range []sheet.Options{{}, {LeftHanded: true}, {StringOneLow: true}, {LeftHanded: true, StringOneLow: true}} {
 		o.Layout = sheet.Grips
 		necks := 0
-		d := lay(t, leaning(t), o)
+		d := lay(t, sheettest.EveryMark(t), o)
 		for _, p := range d.Pages {
 			var now *draw.Group
 			var names []draw.Text
@@ -53,7 +54,7 @@ func TestNecksFaceTheirPlayer(t *testing.T) {
 			t.Errorf("%+v: %d pictures of necks", o, necks)
 		}
 	}
-	plain, left := lay(t, leaning(t), sheet.Options{}), lay(t, leaning(t), sheet.Options{LeftHanded: true})
+	plain, left := lay(t, sheettest.EveryMark(t), sheet.Options{}), lay(t, sheettest.EveryMark(t), sheet.Options{LeftHanded: true})
 	if a, b := string(draw.SVG(plain, 0)), string(draw.SVG(left, 0)); a != b {
 		t.Error("a sheet without pictures of necks is another for a left-handed player")
 	}

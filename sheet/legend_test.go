@@ -5,6 +5,7 @@ import (
 
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
+	"lapwright/sheet/sheettest"
 )
 
 // TestLegendUsesTheWidth: what the marks mean stands in lines that can be read, on
@@ -12,7 +13,7 @@ import (
 // at least 28 mm (some 20 letters; our own measure, no source).
 func TestLegendUsesTheWidth(t *testing.T) {
 	for paper, columns := range map[draw.Paper]int{draw.A4: 3, draw.Letter: 3, draw.Phone: 1} {
-		d := lay(t, leaning(t), sheet.Options{Paper: paper})
+		d := lay(t, sheettest.EveryMark(t), sheet.Options{Paper: paper})
 		entries := 0
 		var at []float64
 		for _, p := range d.Pages {
@@ -56,7 +57,7 @@ func TestLegendUsesTheWidth(t *testing.T) {
 func TestLegendSamplesAreClear(t *testing.T) {
 	for _, layout := range []sheet.Layout{sheet.Full, sheet.TabOnly, sheet.LargePrint} {
 		samples := map[*draw.Group][]draw.Text{}
-		for _, p := range lay(t, leaning(t), sheet.Options{Layout: layout}).Pages {
+		for _, p := range lay(t, sheettest.EveryMark(t), sheet.Options{Layout: layout}).Pages {
 			p.Walk(func(in []*draw.Group, it draw.Item) {
 				for _, g := range in {
 					if text, ok := it.(draw.Text); ok && g.Class == "legend-item" && text.Font != draw.Serif {

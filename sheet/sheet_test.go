@@ -11,12 +11,13 @@ import (
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
 	"lapwright/sheet/pdf"
+	"lapwright/sheet/sheettest"
 	"lapwright/tab"
 	"lapwright/tune"
 )
 
 func TestOptionsThatAreWrong(t *testing.T) {
-	tb := leaning(t)
+	tb := sheettest.EveryMark(t)
 	for _, c := range []struct {
 		o    sheet.Options
 		want string
@@ -61,7 +62,7 @@ func texts(d *draw.Drawing) (out []string, least float64) {
 // TestLargePrint sees that nothing in large print is under 18 points but the
 // raised figures of chord symbols.
 func TestLargePrint(t *testing.T) {
-	tb := leaning(t)
+	tb := sheettest.EveryMark(t)
 	for i := range tb.Tune.Bars {
 		tb.Tune.Bars[i].Chords = nil
 	}
@@ -76,7 +77,7 @@ func TestLargePrint(t *testing.T) {
 
 // TestWhatAStudentIsTold looks for what must be on every sheet.
 func TestWhatAStudentIsTold(t *testing.T) {
-	tb := leaning(t)
+	tb := sheettest.EveryMark(t)
 	tb.Transposed = -14
 	tb.Tune.Words = []string{"Down by the harbour, down by the quay"}
 	tb.Tune.Notes = []string{"Played at the spring evening."}
@@ -102,7 +103,7 @@ func TestWhatAStudentIsTold(t *testing.T) {
 // TestEveryPluckIsOnTheSheet counts the numbers of the tablature, each with its
 // string, and the heads on the staff.
 func TestEveryPluckIsOnTheSheet(t *testing.T) {
-	tb := leaning(t)
+	tb := sheettest.EveryMark(t)
 	want, heads := 0, 0
 	for _, s := range tb.Strokes {
 		want += len(s.Plucks)
@@ -145,7 +146,7 @@ func TestHostileWords(t *testing.T) {
 	for i, s := range []string{
 		`</text></svg><script>alert(1)</script>`, `" onload="alert(1)`, "]]>&bogus;\x00\x01", strings.Repeat("endless ", 150), strings.Repeat("W", 800), "\xff\xfe\xc0", "\u202eevil\u2066", " ", "雪の舞",
 	} {
-		tb := leaning(t)
+		tb := sheettest.EveryMark(t)
 		tn := tb.Tune
 		tn.Title, tn.Composer, tn.Rhythm, tn.Origin = s, s, s, s
 		tn.Subtitles, tn.Words, tn.Notes = []string{s}, []string{s}, []string{s}
@@ -197,7 +198,7 @@ func TestMetersOfEveryKind(t *testing.T) {
 	for _, m := range []tune.Meter{{}, {Beats: 1, Unit: 1}, {Beats: 1, Unit: 128}, {Beats: 99, Unit: 8}, {Beats: 4, Unit: 4, Symbol: "C"}, {Beats: 15, Unit: 8, Groups: []int{3, 2, 2, 3, 5}}, {Beats: 5, Unit: 2}} {
 		tn := &tune.Tune{Title: "Meter", Voices: []tune.Voice{{ID: "1"}}}
 		for i := range 3 {
-			b := measure(t, i+1, 4, 4, "A4/8 B4/8 C5/4 A4/8. B4/16 D5/4")
+			b := sheettest.Measure(t, i+1, 4, 4, "A4/8 B4/8 C5/4 A4/8. B4/16 D5/4")
 			b.Meter = m
 			tn.Bars = append(tn.Bars, b)
 		}

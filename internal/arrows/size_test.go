@@ -33,7 +33,6 @@ var beyond = map[string]struct {
 	"func internal/studio.TestNoStudioIsNotBegunByMistake": {104, "one table of places"},
 	"func notation/columns.TestDerive":                     {101, "one table of texts"},
 	"func notation/tabtext.TestOneSlip":                    {218, "one table of slips"},
-	"func sheet.everything":                                {110, "one tune that has every sign"},
 	"package cmd/lapwright":                                {5160, "one file a verb, and a verb is read alone"},
 	"package internal/web":                                 {4600, "one site, whose kinds of page share frame, queues and safety; the takes are the latest, queue and cache the first to move out"},
 	"type listen.reviewer":                                 {23, "one review: a method for each finding"},

@@ -97,7 +97,7 @@ func (c *Canvas) Bounds() draw.Rect {
 
 // Polygon is a filled shape with straight sides.
 func Polygon(points ...draw.Point) draw.Path {
-	steps := make([]draw.Step, 0, len(points)+1)
+	var steps []draw.Step
 	for i, p := range points {
 		op := draw.LineTo
 		if i == 0 {
@@ -115,18 +115,17 @@ func Bow(x0, y0, x1, y1, height, ends, middle float64) draw.Path {
 	lead := min(0.3*d, 2.2)
 	// A cubic reaches three quarters of its control points' height.
 	h := height / 0.75
-	half := (middle - ends) / 0.75 / 2
-	sign := math.Copysign(1, height)
+	half := math.Copysign((middle-ends)/0.75/2, height)
 	pt := func(x, y float64) draw.Point { return draw.Point{X: x, Y: y} }
 	slope := (y1 - y0) / max(d, 1e-9)
 	c1 := pt(x0+lead, y0+lead*slope+h)
 	c2 := pt(x1-lead, y1-lead*slope+h)
-	e := ends / 2 * sign
+	e := math.Copysign(ends/2, height)
 	return draw.Path{Steps: []draw.Step{
 		{Op: draw.MoveTo, P: [3]draw.Point{pt(x0, y0-e)}},
-		{Op: draw.CurveTo, P: [3]draw.Point{pt(c1.X, c1.Y-e-half*sign), pt(c2.X, c2.Y-e-half*sign), pt(x1, y1-e)}},
+		{Op: draw.CurveTo, P: [3]draw.Point{pt(c1.X, c1.Y-e-half), pt(c2.X, c2.Y-e-half), pt(x1, y1-e)}},
 		{Op: draw.LineTo, P: [3]draw.Point{pt(x1, y1+e)}},
-		{Op: draw.CurveTo, P: [3]draw.Point{pt(c2.X, c2.Y+e+half*sign), pt(c1.X, c1.Y+e+half*sign), pt(x0, y0+e)}},
+		{Op: draw.CurveTo, P: [3]draw.Point{pt(c2.X, c2.Y+e+half), pt(c1.X, c1.Y+e+half), pt(x0, y0+e)}},
 		{Op: draw.Close},
 	}}
 }

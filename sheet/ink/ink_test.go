@@ -172,3 +172,31 @@ func TestGroups(t *testing.T) {
 		t.Errorf("the groups are %+v", a)
 	}
 }
+
+// TestLeaningBow: a bow between ends of two heights is the level one, sheared.
+func TestLeaningBow(t *testing.T) {
+	level, lean := Bow(2, 0, 14, 0, -1.5, 0.1, 0.2), Bow(2, -1, 14, -4, -1.5, 0.1, 0.2)
+	for i, s := range level.Steps {
+		for j, p := range s.P {
+			if s.Op == draw.Close || s.Op != draw.CurveTo && j > 0 {
+				continue
+			}
+			q := lean.Steps[i].P[j]
+			if !near(q.X, p.X) || !near(q.Y, p.Y-1-3*(p.X-2)/12) {
+				t.Errorf("step %d: %v, the level one %v", i, q, p)
+			}
+		}
+	}
+}
+
+// TestInkUnderALimit: only ink that begins over the limit counts, and only what lies
+// between the places, not what touches them.
+func TestInkUnderALimit(t *testing.T) {
+	c := New()
+	c.Add(draw.Box{X: 2, Y: 5, W: 3, H: 1})
+	for _, x := range []struct{ x0, x1, limit, want float64 }{{0, 3, 6, 6}, {0, 3, 5, 4}, {0, 3, 5.1, 6}, {0, 2, 9, 4}, {5, 9, 9, 4}, {4.9, 9, 9, 6}} {
+		if got := c.BottomUnder(x.x0, x.x1, 4, x.limit); got != x.want {
+			t.Errorf("%+v: %g", x, got)
+		}
+	}
+}

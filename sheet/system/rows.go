@@ -77,10 +77,8 @@ func (sy *painter) drawTexts(floor float64) {
 func (sy *painter) words(class, text string, f draw.Font, em, x, floor float64, a draw.Anchor) draw.Rect {
 	c := sy.c
 	w := f.Width(text) * em
-	if w > sy.Width {
-		em *= sy.Width / w
-		w = sy.Width
-	}
+	em *= min(1, sy.Width/w)
+	w = min(w, sy.Width)
 	left := x - w*[...]float64{0, 0.5, 1}[a]
 	left = min(max(left, 0), sy.Width-w)
 	_, down := f.Ink(text)
@@ -105,10 +103,8 @@ func (sy *painter) drawTextsBelow() {
 			}
 			em := s.Style.Words
 			w := draw.SerifItalic.Width(t.Text) * em
-			if w > sy.Width {
-				em *= sy.Width / w
-				w = sy.Width
-			}
+			em *= min(1, sy.Width/w)
+			w = min(w, sy.Width)
 			x = min(x, sy.Width-w)
 			up, _ := draw.SerifItalic.Ink(t.Text)
 			y := c.BottomUnder(x-0.4, x+w+0.4, 4.6, math.Inf(1)) + 0.5 + up*em
@@ -142,10 +138,7 @@ func (sy *painter) drawEndings(floor float64) {
 					}
 				}
 			}
-			if x0 < p.x0 {
-				p.x0 = x0
-			}
-			p.x1 = max(p.x1, x1)
+			p.x0, p.x1 = min(p.x0, x0), max(p.x1, x1)
 			if sp.Measure.Index == e.From && sp.First {
 				p.left, p.label = true, e.Label
 			}
@@ -195,7 +188,7 @@ func (sy *painter) drawSigns(floor float64) {
 		for _, x := range sp.Measure.Bar.Signs {
 			at := x.At
 			switch {
-			case (x.Kind == tune.Segno || x.Kind == tune.Coda) && sp.First && (at == 0 || at < sp.Measure.Bar.Len):
+			case (x.Kind == tune.Segno || x.Kind == tune.Coda) && sp.First && at < sp.Measure.Bar.Len:
 				where := sp.X0
 				if at > 0 {
 					if nx, ok := sy.XAt(sp.Measure, at); ok {
@@ -296,7 +289,6 @@ func (sy *painter) drawTempo(t *tune.Tempo, swing string, x, floor float64) {
 		w = draw.SerifBold.Width(t.Text) * em
 		gap = 0.9
 	}
-	textW := w
 	noteX := 0.0
 	if count {
 		noteX = w + gap
@@ -323,7 +315,7 @@ func (sy *painter) drawTempo(t *tune.Tempo, swing string, x, floor float64) {
 	x = min(max(x, 0), sy.Width-w)
 	y := sy.over(x-0.4, x+w+0.4, floor) - 0.9
 	c.Begin("tempo")
-	if textW > 0 {
+	if t.Text != "" {
 		c.Text(t.Text, draw.SerifBold, em, x, y, draw.Start)
 	}
 	if count {
@@ -399,7 +391,7 @@ func (sy *painter) drawLyrics(below float64) float64 {
 		}
 		for _, nd := range sy.Nodes {
 			for _, n := range nd.Notes {
-				if n.Grace >= 0 || n.Rest && n.Hidden || n.Voice != vs.Voice {
+				if n.Grace >= 0 || n.Voice != vs.Voice {
 					continue
 				}
 				var here *tune.Lyric

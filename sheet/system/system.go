@@ -37,9 +37,7 @@ func Draw(sys *spacing.System) *Drawn {
 		sys.SetStems()
 		below = 0
 	}
-	if len(s.Verses) > 0 {
-		below = sy.drawLyrics(below)
-	}
+	below = sy.drawLyrics(below)
 	if s.Style.Staff {
 		sy.drawTextsBelow()
 	}
@@ -66,13 +64,19 @@ func (sy *painter) lowestLine() float64 {
 	return 4
 }
 
-// setTabTop puts the tablature under everything that hangs from the staff.
+// setTabTop puts the tablature under everything that hangs from the staff, or under the
+// words where there is no staff.
 func (sy *painter) setTabTop(below float64) {
 	s := sy.Score
+	// Room for what stands on the upper line: half a number, and vibrato,
+	// hammers and marks where there are any.
+	room := s.Style.Number*0.5 + 0.9
+	if sy.tab.MarksOver() {
+		room += 1.7
+	}
 	if !s.Style.Staff {
-		sy.tab.Top = below
-		if len(s.Verses) > 0 {
-			sy.tab.Top = 0
+		if below != 0 {
+			sy.tab.Top = below + room
 		}
 		return
 	}
@@ -80,13 +84,7 @@ func (sy *painter) setTabTop(below float64) {
 	for _, b := range sy.c.Boxes {
 		lowest = max(lowest, b.Y1)
 	}
-	// Room for what stands on the upper line: half a number, and vibrato,
-	// hammers and marks where there are any.
-	room := s.Style.Number*0.5 + 0.9
-	if sy.tab.MarksOver() {
-		room += 1.7
-	}
-	sy.tab.Top = max(4+3.4, lowest+room)
+	sy.tab.Top = max(7.4, lowest+room) // at least 3.4 under the staff
 }
 
 // drawFrame draws staff lines, strings and barlines behind everything else.

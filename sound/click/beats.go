@@ -135,7 +135,7 @@ func (w *writer) bar(m tune.Meter, start, lo, hi tune.Ticks) {
 	for n, at := 0, tune.Ticks(0); at < hi; n, at = n+1, at+step {
 		weight := weigh(n)
 		w.click(start, at, lo, hi, Beat{Weight: weight, Between: between(m, n, weight)})
-		if weight < 2 && len(m.Groups) == 0 {
+		if len(m.Groups) == 0 { // groups have every part already
 			parts := tune.Ticks(2)
 			if unit := tune.Whole / tune.Ticks(max(m.Unit, 1)); step == 3*unit {
 				parts = 3

@@ -32,6 +32,11 @@ func TestCountsIn(t *testing.T) {
 		{"groups subdivided", []tune.Bar{groups}, Options{Through: true, On: Subdivided}, "0:0 1:2 2:1 3:2 4:1 5:2 6:2", 0},
 		{"two bars with, two without", []tune.Bar{whole, whole, whole, whole, whole}, Options{Through: true, Out: 2}, "0:0 2:1 4:1 6:1 8:0 10:1 12:1 14:1 32:0 34:1 36:1 38:1", 0},
 		{"a free meter", []tune.Bar{{Number: 1, Len: tune.Whole}}, Options{CountIn: 1}, "-8:1 -6:1 -4:1 -2:1", 4}, // four beats, none of them the first
+		{"a free meter between", []tune.Bar{{Number: 1, Len: tune.Whole}}, Options{Through: true, On: TwoAndFour}, "2:1 4:1 6:1", 0},
+		{"a pickup without counting", []tune.Bar{pickup, whole}, Options{}, "", 0},
+		{"a pickup is on four", []tune.Bar{pickup, whole}, Options{Through: true}, "0:1 2:0 4:1 6:1 8:1", 0},
+		{"a last bar that is short", []tune.Bar{pickup, whole, {Number: 2, Meter: four, Len: 3 * quarter}}, Options{Through: true}, "0:1 2:0 4:1 6:1 8:1 10:0 12:1 14:1", 0},
+		{"a bar that ends between beats", []tune.Bar{{Number: 1, Meter: four, Len: 3 * quarter / 2}, whole}, Options{Through: true, On: Subdivided}, "0:0 1:2 2:1 3:0 4:2 5:1 6:2 7:1 8:2 9:1 10:2", 0},
 		{"nothing", nil, Options{CountIn: 1, Through: true}, "", 0},
 	} {
 		p := tune.Perform(&tune.Tune{Bars: c.bars})
@@ -135,6 +140,33 @@ func TestClicksInBlocks(t *testing.T) {
 		}
 		if math.Abs(v-w) > 1e-12 {
 			t.Fatalf("taken up: sample %d is %g, want %g", i, v, w)
+		}
+	}
+}
+
+// TestClickInPieces: clicks sound alike in blocks of any length, over their ends too.
+func TestClickInPieces(t *testing.T) {
+	beats := []Beat{{At: 0}, {At: 1000, Weight: 1}, {At: 4096, Weight: 2}, {At: 4790, Weight: 1}}
+	var want []float64
+	for _, size := range []int{8000, 4096, 479, 64, 1} {
+		c := New(beats)
+		out := make([]float64, 8000)
+		for at := 0; at < len(out); at += size {
+			c.Add(out[at:min(at+size, len(out))], at)
+		}
+		if want == nil {
+			want = out
+			for i, b := range beats { // where no other sounds, a click is its samples
+				if at := b.At + 300; i < 2 && out[at] == 0 {
+					t.Errorf("click %d is not heard", i)
+				}
+			}
+		}
+		for i := range out {
+			if out[i] != want[i] {
+				t.Errorf("in blocks of %d sample %d is %g, in one %g", size, i, out[i], want[i])
+				break
+			}
 		}
 	}
 }

@@ -234,7 +234,7 @@ func riceParameter(part []int32) uint {
 	}
 	guess := bits.Len64(sum / uint64(max(1, len(part))))
 	best, fewest := uint(0), ^uint64(0)
-	for k := max(0, guess-2); k <= min(14, guess+1); k++ {
+	for k := min(14, max(0, guess-2)); k <= min(14, guess+1); k++ { // 15 would mean something else
 		cost := uint64(len(part)) * uint64(k+1)
 		for _, v := range part {
 			cost += uint64((uint32(v<<1) ^ uint32(v>>31)) >> k)

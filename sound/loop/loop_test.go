@@ -238,3 +238,120 @@ func TestInterpolation(t *testing.T) {
 		}
 	}
 }
+
+// TestOneWayRound: what comes back from one way round the string is the wave, later by the
+// line, less what its loss filter takes and bent by four allpasses (a + z⁻¹)/(1 + a·z⁻¹):
+// the product of their answers, in height and phase.
+func TestOneWayRound(t *testing.T) {
+	for _, c := range []struct {
+		loss    loss.Filter
+		allpass float64
+	}{
+		{loss.Filter{Straight: 1}, 0}, {loss.Filter{Straight: 0.4, Low: [loss.Shelves]float64{0.1, 0.2, 0.25}}, 0},
+		{loss.Filter{Straight: 0.9, Sharp: 0.7}, 0}, {loss.Filter{Straight: 1}, -0.6}, {loss.Filter{Straight: 0.5, Low: [loss.Shelves]float64{0.2, 0.1, 0.1}, Sharp: 0.4}, -0.3},
+	} {
+		l := New(3000)
+		l.Loss, l.Allpass = c.loss, c.allpass
+		l.SetDelay(2000)
+		var back []float64
+		for i := range 3900 {
+			y := l.Arrive(1)
+			back = append(back, y)
+			if i == 0 {
+				l.Leave(1)
+			} else {
+				l.Leave(0)
+			}
+		}
+		for _, w := range []float64{0.01, 0.1, 0.4, 1, 2, 3} {
+			var got complex128
+			for i, y := range back {
+				got += complex(y, 0) * cmplx.Exp(complex(0, -w*float64(i)))
+			}
+			z := cmplx.Exp(complex(0, -w))
+			a := complex(c.allpass, 0)
+			section := (a + z) / (1 + a*z)
+			if c.allpass == 0 {
+				section = 1
+			}
+			want := c.loss.Response(w) * cmplx.Exp(complex(0, -w*2000)) * section * section * section * section
+			if !(cmplx.Abs(got-want) < 1e-6) { // also what is no number
+				t.Errorf("%+v at %g: %.6f, want %.6f", c, w, got, want)
+			}
+			if c.allpass != 0 {
+				if got, want := PhaseDelay(c.allpass, w), -4*cmplx.Phase(section)/w; math.Abs(got-want) > 1e-9 {
+					t.Errorf("coefficient %g at %g: a delay of %.6f, want %.6f", c.allpass, w, got, want)
+				}
+			}
+		}
+	}
+}
+
+// TestLineHoldsWhatWasSent: the loudest of a wave is found on either side of nothing, and a
+// steady wave of height 2 has an energy of 4 for every sample of its period, and for its part of one.
+func TestLineHoldsWhatWasSent(t *testing.T) {
+	for _, v := range []float64{0.7, -0.7} {
+		l := New(100)
+		l.Leave(0.5)
+		l.Leave(-0.3)
+		l.Leave(v)
+		if got := l.Loudest(); got != 0.7 {
+			t.Errorf("the loudest of %g is %g", v, got)
+		}
+	}
+	l := New(100)
+	for range 200 {
+		l.Leave(2)
+	}
+	for _, period := range []float64{1, 7, 7.25, 80.5, 100} {
+		if got := l.Energy(period); math.Abs(got-4*period) > 1e-9 {
+			t.Errorf("a period of %g has %g", period, got)
+		}
+	}
+}
+
+// TestStiffPartialsByEar: with its coefficient a loop's partials lie where those
+// of a stiff string do, fₙ ∝ n·√(1 + b·n²) (N. H. Fletcher and T. D. Rossing, The Physics of
+// Musical Instruments, 1998, eq. 2.67): the third to the eighth within 4 cents, where that
+// lies below 4 kHz (our own bound), and never by more than
+// half of the round trip. What bends next to nothing, or has next to no partials, has none.
+func TestStiffPartialsByEar(t *testing.T) {
+	for _, c := range []struct{ f1, b float64 }{{65, 4e-5}, {98, 1e-4}, {98, 3e-4}, {147, 6e-5}, {196, 1e-4}, {294, 5e-5}, {294, 2e-4}, {440, 1e-4}, {600, 5e-5}} {
+		a := Stiffness(c.f1, c.b)
+		if a >= 0 || a < -0.85 {
+			t.Errorf("%+v: a coefficient of %g", c, a)
+		}
+		if most := 4 * (1 - a) / (1 + a); most > 0.5*(filter.Rate/c.f1-MinDelay)+1e-6 {
+			t.Errorf("%+v: its sections take %.1f samples of %.1f", c, most, filter.Rate/c.f1)
+		}
+		w1 := 2 * math.Pi * c.f1 / filter.Rate
+		line := 2*math.Pi/w1 - PhaseDelay(a, w1) // so that the fundamental is right
+		for n := 3.0; n <= 8 && n*c.f1 < 4000; n++ {
+			lo, hi := 0.8*n*w1, min(1.5*n*w1, math.Pi)
+			for range 60 {
+				if mid := (lo + hi) / 2; mid*(line+PhaseDelay(a, mid)) < 2*math.Pi*n {
+					lo = mid
+				} else {
+					hi = mid
+				}
+			}
+			if off := 1200 * math.Log2(lo/(n*w1*math.Sqrt((1+c.b*n*n)/(1+c.b)))); math.Abs(off) > 4 {
+				t.Errorf("%+v: partial %g is %+.2f cents off", c, n, off)
+			}
+		}
+	}
+	for _, f1 := range []float64{196, 294, 600, 1000, 2000} { // as stiff as a bar: half of the round trip is what it gets
+		a, half := Stiffness(f1, 0.02), 0.5*(filter.Rate/f1-MinDelay)
+		if most := 4 * (1 - a) / (1 + a); !(most < half+1e-6) || !(most > 0.93*half || a < -0.849) {
+			t.Errorf("a bar of %g Hz: its sections take %.2f samples, half of the way is %.2f", f1, most, half)
+		}
+	}
+	for _, c := range []struct{ f1, b float64 }{{196, 0}, {196, 9e-7}, {3001, 1e-3}, {9000, 1e-3}} {
+		if a := Stiffness(c.f1, c.b); a != 0 {
+			t.Errorf("%+v: a coefficient of %g", c, a)
+		}
+	}
+	if Stiffness(196, 1.1e-6) == 0 || Stiffness(2900, 1e-3) == 0 {
+		t.Error("a stiffness that is little, or three partials, have none")
+	}
+}

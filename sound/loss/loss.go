@@ -212,8 +212,9 @@ func filterOf(c [lossParts]float64) Filter {
 }
 
 // leastSquares returns the c, none below 0, for which basis·c comes nearest to y,
-// errors weighed against scale: of every choice of parts that are let be more than 0, the
-// best whose solution has none below. There are few parts, so all are tried.
+// nor that of the sharp part above 1, errors weighed against scale: of every choice of parts
+// that are let be more than 0, with the sharp one free or at 1, the best whose solution keeps to
+// that. There are few parts, so all are tried.
 func leastSquares(basis [][lossParts]float64, y, scale []float64) (best [lossParts]float64) {
 	var gram [lossParts][lossParts]float64
 	var right [lossParts]float64
@@ -226,19 +227,14 @@ func leastSquares(basis [][lossParts]float64, y, scale []float64) (best [lossPar
 			}
 		}
 	}
-	least := 0.0 // of the squared error, less what it is with nothing at all
-	for set := 1; set < 1<<lossParts; set++ {
-		c, ok := solve(gram, right, set)
-		if ok && c[Shelves] > 1 { // it can take no more: the others do what is left
-			rest := right
-			for j := range rest {
-				rest[j] -= gram[j][Shelves]
-			}
-			c, ok = solve(gram, rest, set&^(1<<Shelves))
-			c[Shelves] = 1
-		}
-		if !ok {
-			continue
+	least := 0.0  // of the squared error, less what it is with nothing at all
+	held := right // what is left to the others when the sharp part is all it can be
+	for j := range held {
+		held[j] -= gram[j][Shelves]
+	}
+	try := func(c [lossParts]float64, ok bool) {
+		if !ok || c[Shelves] > 1 {
+			return
 		}
 		gain := 0.0
 		for j, v := range c {
@@ -249,6 +245,14 @@ func leastSquares(basis [][lossParts]float64, y, scale []float64) (best [lossPar
 		}
 		if gain < least {
 			least, best = gain, c
+		}
+	}
+	for set := range 1 << lossParts {
+		try(solve(gram, right, set))
+		if set>>Shelves&1 == 0 {
+			c, ok := solve(gram, held, set)
+			c[Shelves] = 1
+			try(c, ok)
 		}
 	}
 	return best

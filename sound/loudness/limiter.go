@@ -32,11 +32,11 @@ type Limiter struct {
 	queue   [limitWindow + 1]float32
 	head    int
 	queued  int
-	held    [limitAhead]float32 // the last values, let go slowly, for their mean
-	g       float32
+	held    [limitAhead]float64 // the last values, let go slowly, for their mean
+	g       float64             // in 64 bits: in 32 its last steps back to 1 would be too small to count
 	sum     float64
 	calm    int // for how many samples nothing has been needed
-	release float32
+	release float64
 	gain    []float32
 }
 
@@ -47,7 +47,7 @@ const limitWindow = limitAhead + 2*limitGuard
 func NewLimiter(signals int, ceiling float64) *Limiter {
 	l := &Limiter{
 		watched: make([]peaks, signals), ceiling: float32(math.Pow(10, (ceiling-margin)/20)), g: 1, sum: limitAhead,
-		release: float32(1 - math.Exp(-1/(Release*Rate))), calm: limitWindow + limitAhead,
+		release: 1 - math.Exp(-1/(Release*Rate)), calm: limitWindow + limitAhead,
 	}
 	for i := range l.held {
 		l.held[i] = 1
@@ -95,7 +95,7 @@ func (l *Limiter) step(need float32) float32 {
 		l.head = (l.head + 1) % size
 		l.queued--
 	}
-	if v := l.queue[l.head]; v < l.g {
+	if v := float64(l.queue[l.head]); v < l.g {
 		l.g = v
 	} else {
 		l.g += (v - l.g) * l.release
@@ -104,7 +104,7 @@ func (l *Limiter) step(need float32) float32 {
 		l.g = 1
 	}
 	k := l.at % limitAhead
-	l.sum += float64(l.g) - float64(l.held[k])
+	l.sum += l.g - l.held[k]
 	l.held[k] = l.g
 	if need >= 1 && l.g == 1 {
 		if l.calm++; l.calm >= limitWindow+limitAhead {

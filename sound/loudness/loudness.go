@@ -138,11 +138,7 @@ var overPhases = func() (out [3][overTaps]float32) {
 		for k := range h {
 			x := float64(k) - (overTaps/2 - 1) - float64(p+1)/4
 			u := x / (overTaps / 2)
-			w := 0.0
-			if u > -1 && u < 1 {
-				w = filter.Bessel0(8*math.Sqrt(1-u*u)) / filter.Bessel0(8)
-			}
-			h[k] = w
+			h[k] = filter.Bessel0(8 * math.Sqrt(1-u*u))
 			if x != 0 {
 				h[k] *= math.Sin(math.Pi*x) / (math.Pi * x)
 			}
@@ -156,20 +152,10 @@ var overPhases = func() (out [3][overTaps]float32) {
 }()
 
 // peakNear returns the highest magnitude at sample i and the three places
-// between it and the next.
+// between it and the next. All samples that these are made from are there.
 func peakNear(c []float32, i int) float32 {
-	most := max(c[i], -c[i])
 	lo := i - (overTaps/2 - 1)
-	if lo < 0 || lo+overTaps > len(c) {
-		var padded [overTaps]float32
-		for k := range padded {
-			if j := lo + k; j >= 0 && j < len(c) {
-				padded[k] = c[j]
-			}
-		}
-		return max(most, between(padded[:]))
-	}
-	return max(most, between(c[lo:lo+overTaps]))
+	return max(c[i], -c[i], between(c[lo:lo+overTaps]))
 }
 
 func between(x []float32) float32 {
@@ -204,9 +190,8 @@ const peakBlock = 64
 // overPeaks calls found with every true peak above level at samples lo to hi−1 of x, taking
 // them one after another. The level may be raised by found's answer.
 func overPeaks(x []float32, lo, hi int, level float32, found func(i int, peak float32) float32) {
-	first := lo - lo%peakBlock
-	before, here := loudestIn(x, first-peakBlock), loudestIn(x, first)
-	for at := first; at < hi; at += peakBlock {
+	before, here := float32(0), loudestIn(x, 0)
+	for at := 0; at < hi; at += peakBlock {
 		after := loudestIn(x, at+peakBlock)
 		if overBound*max(before, here, after) > level {
 			for i := max(lo, at); i < min(at+peakBlock, hi); i++ {
@@ -236,8 +221,5 @@ func Loudest(x []float32) float32 {
 			low = v
 		}
 	}
-	if -low > high {
-		return -low
-	}
-	return high
+	return max(high, -low)
 }
