@@ -2,43 +2,74 @@ package sound
 
 import (
 	"math"
+	"slices"
 
 	"lapwright/rig"
 	"lapwright/sound/amp"
 	"lapwright/sound/filter"
 )
 
-// voice is what makes one kind of instrument sound like itself.
+// voice is what makes one kind of instrument sound like itself. An acoustic one is heard by the motion of its modes alone: no filter
+// and no path round them colours it, so whatever tells it from another can be read off its bridge's admittance and the size of what radiates.
 type voice struct {
 	// pick is how far from the bridge the fingers pluck, in mm.
 	pick float64
 	// pickup is how far from the bridge the pickup sits, in mm; 0 for an
 	// acoustic instrument; aperture is the length of string that it senses.
 	pickup, aperture float64
-	// modes are the resonances that the bridge takes part in; straight is how much
-	// of the strings' pull is heard without them.
-	modes    []mode
-	straight float64
+	// modes are the resonances that the bridge takes part in.
+	modes []mode
+	// radius is that of what radiates, a cone or the part of a top that moves as one, in m.
+	radius float64
 	// lean is by how much a mode rocks along the top as it moves up: ours, set so that as many notes decay in two stages
 	// as docs/sound.md says.
-	lean float64
-	// scatter is how many weak resonances fill the band above 350 Hz, and how
-	// strong they are. The strings do not feel them.
-	scatter      int
-	scatterLevel float64
-	shape        []filter.Biquad // filters after the resonances, or the pickup's own, in order
-	amp          *amp.Voicing    // nil for an acoustic instrument
-	snap         float64         // how much of a stroke's burst is heard
-	room         float64         // level of the room's answer
-	knock        float64         // how much of a hand or steel on the instrument is heard
-	upTo         float64         // partials up to here are heard, in Hz; 0 for heardUpTo
+	lean  float64
+	weak  weak
+	tone  []filter.Biquad // the pickup's own resonance; none for an acoustic instrument
+	amp   *amp.Voicing    // nil for an acoustic instrument
+	snap  float64         // how much of a stroke's burst is heard
+	room  float64         // level of the room's answer
+	knock float64         // how much of a hand or steel on the instrument is heard
+	upTo  float64         // partials up to here are heard, in Hz; 0 for heardUpTo
 }
 
-// mode is one resonance that the strings feel: its frequency, its quality factor,
-// how far the bridge gives way at it in s/kg, and how loud it is heard. The sign
-// of gain says which way it moves; neighbours that move against each other leave
-// no hole between them. The mass that moves follows: Q/(2π·hz·gives).
-type mode struct{ hz, q, gives, gain float64 }
+// mode is one resonance that the strings feel: its frequency, its quality factor and
+// how far the bridge gives way at it in s/kg. The mass that moves follows: Q/(2π·hz·gives). Modes are heard in turn one way and
+// the other, so that neighbours leave no hole between them.
+type mode struct{ hz, q, gives float64 }
+
+// weak describes the resonances too many and too weak to list: so many, spread evenly by ratio from weakFrom to weakTo, of
+// qualities of about weakQuality, giving so much each at weakFrom, in s/kg, and at f hertz (f/weakFrom)^rise times that. Above some
+// hundred hertz a plate's mean admittance is the same at all frequencies (L. Cremer, M. Heckl, Structure-borne
+// sound, from memory): with rise 0 theirs is.
+type weak struct {
+	count       int
+	gives, rise float64
+}
+
+const (
+	weakFrom, weakTo = 350.0, 11000.0 // Hz
+	weakQuality      = 22.0
+)
+
+// felt returns the broad mode that stands for them to the strings. It lies in their midst and gives as much as they do in the mean: a mode
+// that gives Y with quality Q gives π/2Q times Y, taken over the logarithm of frequency.
+func (w weak) felt() mode {
+	each := w.gives * math.Pow(weakTo/weakFrom, w.rise/2)
+	return mode{math.Sqrt(weakFrom * weakTo), 0.3, each * math.Pi / (2 * weakQuality) * float64(w.count) / math.Log(weakTo/weakFrom)}
+}
+
+// heard returns how loud a mode is heard, whichever way it moves: by its speed under a force, against that of the
+// body's modes in the mean, and by how well what is as small as that radiates, which goes with f up to where a wave is as long as it is
+// round, c/2πa, and is the same from there on (a small source's and a piston's pressure: Fletcher and Rossing, sections 7.1 and 8.2, from memory).
+func (v *voice) heard(m mode) float64 {
+	const c = 343.0 // speed of sound, m/s
+	mean := 0.0     // of the logarithms
+	for _, o := range v.modes {
+		mean += math.Log(o.gives) / float64(len(v.modes))
+	}
+	return m.gives / math.Exp(mean) * m.hz / math.Hypot(m.hz, c/(2*math.Pi*v.radius))
+}
 
 // voices holds the figures for each kind of body.
 //
@@ -47,70 +78,61 @@ type mode struct{ hz, q, gives, gain float64 }
 // modes of a solid instrument at 55, 160, 372 and 472 Hz (D. Russell, modal tests of an electric
 // guitar, web page); of a single cone, that its bridge was measured and has broad modes (M. Rau and
 // J. O. Smith, International Symposium on Musical Acoustics, 2019; no figure of theirs was
-// seen). No measured modes were found for three cones or a hollow neck. Three
-// smaller cones of the same metal: each is stiffer, so the cone modes lie a third to a half
-// octave above the single cone's; the strings drive three at once through a T-shaped bridge, so each gives less and
-// the sound dies later. A hollow neck lengthens the air's way and adds top: the
-// lowest pair lies below a flat-top's, and the damping of unbraced thin wood is higher.
+// seen). No measured modes were found for three cones or a hollow neck. A cone's stiffness and
+// mass let its own modes make one broad hill: a single cone's lies near 1 to 2 kHz. Three smaller cones (0.076 m against 0.12 m, usual
+// sizes, from memory) have theirs 1.6 times as high, since a shell's modes go with one over its radius, and the T-shaped bridge stands
+// on three tips, which are three times as stiff as one under about the same mass: √3 higher again, 2.7 to 5 kHz in all. Between that
+// hill and the air in the body lies a valley that a single cone does not have. A hollow neck lengthens the air's way and
+// adds top: the lowest pair lies below a flat-top's, and the damping of unbraced thin wood is higher.
 //
-// The last mode of an acoustic body, broad and unheard, stands for all that is not listed.
-// How far each mode gives way is ours, set so that notes last and scatter as
-// docs/sound.md says; the wooden ones give a third of what Q/(2π·f·m) with the 0.06 to 0.2 kg from
-// memory of guitar tops would say, since more would pull notes out of tune by over 2 cents.
+// How far each mode gives way is ours, set so that notes last and scatter, and bodies lie apart, as docs/sound.md says (TestBodiesDifferAtTheBridge,
+// and refcheck's TestStrokesAgainstRecorded and TestFretsDecayApart); the wooden ones give a tenth to a quarter of what Q/(2π·f·m) with the 0.06 to 0.2 kg from
+// memory of guitar tops would say, and of all bodies no mode gives more than 0.013, since more would pull notes out of tune by over 2.5 cents.
 var voices = map[rig.Body]voice{
 	rig.SquareNeckResonator: {
-		pick: 90,
+		pick: 90, radius: 0.12,
 		modes: []mode{
-			{118, 7, 0.00097, 0.35}, {206, 7, 0.0019, -0.6}, {292, 7, 0.0028, 0.8}, {415, 7, 0.0032, -1.1}, {590, 7, 0.0038, 1.4}, {840, 7, 0.0038, -1.7},
-			{1180, 7, 0.0035, 1.6}, {1650, 7, 0.0032, -1.8}, {2280, 7, 0.0028, 1.7}, {3150, 6, 0.0023, -1.4}, {4300, 6, 0.0015, 1.1}, {6200, 5, 0.00097, -0.9},
-			{700, 0.5, 0.0025, 0},
+			{118, 7, 0.0037}, {206, 7, 0.0031}, {292, 7, 0.0037}, {415, 7, 0.005}, {590, 7, 0.0061}, {840, 7, 0.0071},
+			{1180, 7, 0.0089}, {1650, 7, 0.0084}, {2280, 7, 0.006}, {3150, 6, 0.0038}, {4300, 6, 0.0026}, {6200, 5, 0.0019},
 		},
-		straight: 0.22, lean: 0.19,
-		scatter: 28, scatterLevel: 0.35,
-		shape: []filter.Biquad{filter.HighPass(75, 0.7), filter.Peak(1250, 0.6, 6)},
-		snap:  0.8, room: 0.16, knock: 1,
+		lean: 0.28,
+		weak: weak{28, 0.00067, 0.12},
+		snap: 0.76, room: 0.16, knock: 1,
 	},
 	rig.Tricone: {
-		pick: 90,
+		pick: 90, radius: 0.076,
 		modes: []mode{
-			{132, 8, 0.0024, 0.5}, {248, 9, 0.0042, -0.7}, {385, 10, 0.0045, 0.7}, {560, 10, 0.0058, -0.6}, {800, 10, 0.0066, 0.6}, {1130, 10, 0.0088, -0.7},
-			{1560, 10, 0.0078, 1.0}, {2150, 9, 0.0072, -1.7}, {2900, 8, 0.006, 2.2}, {3900, 7, 0.0048, -2.3}, {5300, 6, 0.0036, 2.0}, {7400, 6, 0.0024, -1.7},
-			{700, 0.5, 0.0036, 0},
+			{132, 8, 0.01}, {248, 9, 0.0088}, {385, 10, 0.0043}, {560, 10, 0.0018}, {800, 10, 0.001}, {1130, 10, 0.001},
+			{1560, 10, 0.002}, {2150, 9, 0.0044}, {2900, 8, 0.008}, {3900, 7, 0.0077}, {5300, 6, 0.0045}, {7400, 6, 0.0042},
 		},
-		straight: 0.2, lean: 0.15,
-		scatter: 36, scatterLevel: 0.4,
-		shape: []filter.Biquad{filter.HighPass(95, 0.7), filter.Peak(900, 0.7, -5), filter.Peak(4500, 0.6, 3)},
-		snap:  0.3, room: 0.18, knock: 0.8,
+		lean: 0.34,
+		weak: weak{36, 0.00037, 0.2},
+		snap: 0.57, room: 0.18, knock: 0.8,
 	},
 	rig.HollowNeckAcoustic: {
-		pick: 105,
+		pick: 105, radius: 0.16,
 		modes: []mode{
-			{92, 8, 0.0038, 0.4}, {172, 9, 0.0076, -0.65}, {228, 9, 0.0093, 0.75}, {318, 9, 0.01, -0.5}, {402, 9, 0.01, 0.5}, {540, 9, 0.0093, -0.55},
-			{720, 8, 0.0093, 0.65}, {980, 7, 0.0076, -0.8}, {1350, 6, 0.0064, 0.9}, {1850, 6, 0.0051, -0.9}, {2600, 6, 0.0038, 0.42}, {3800, 6, 0.0026, -0.6},
-			{700, 0.5, 0.0035, 0},
+			{92, 8, 0.013}, {172, 9, 0.009}, {228, 9, 0.008}, {318, 9, 0.006}, {402, 9, 0.0054}, {540, 9, 0.0052}, {720, 8, 0.0051},
+			{980, 7, 0.0051}, {1350, 6, 0.0064}, {1850, 6, 0.005}, {2600, 6, 0.0031}, {3800, 6, 0.003}, {5600, 6, 0.0024},
 		},
-		straight: 0.15, lean: 0.05,
-		scatter: 30, scatterLevel: 0.15,
-		shape: []filter.Biquad{filter.HighPass(65, 0.7), filter.Peak(2600, 0.5, -2), filter.LowPass(7500, 0.6)},
-		snap:  1.05, room: 0.17, knock: 1.2,
+		lean: 0.22,
+		weak: weak{30, 0.00074, 0.18},
+		snap: 0.5, room: 0.17, knock: 1.2,
 	},
 	rig.RoundNeckAcoustic: {
-		pick: 110,
+		pick: 110, radius: 0.16,
 		modes: []mode{
-			{101, 10, 0.0037, 0.4}, {196, 12, 0.0074, -0.65}, {242, 10, 0.008, 0.65}, {370, 12, 0.0088, -0.6}, {465, 12, 0.0088, 0.6}, {610, 12, 0.0086, -0.6},
-			{830, 10, 0.008, 0.6}, {1120, 10, 0.0074, -0.9}, {1550, 8, 0.0062, 0.75}, {2200, 7, 0.0049, -0.75}, {3100, 6, 0.0037, 0.6}, {4500, 6, 0.0025, -0.7},
-			{700, 0.5, 0.0035, 0},
+			{101, 10, 0.013}, {196, 12, 0.0098}, {242, 10, 0.008}, {370, 12, 0.0068}, {465, 12, 0.0066}, {610, 12, 0.0043}, {830, 10, 0.0042},
+			{1120, 10, 0.0074}, {1550, 8, 0.005}, {2200, 7, 0.005}, {3100, 6, 0.0054}, {4500, 6, 0.0046}, {6600, 6, 0.0031},
 		},
-		straight: 0.16, lean: 0.13,
-		scatter: 30, scatterLevel: 0.16,
-		shape: []filter.Biquad{filter.HighPass(65, 0.7), filter.Peak(3200, 0.5, 3)},
-		snap:  0.72, room: 0.17, knock: 1.2,
+		lean: 0.28,
+		weak: weak{30, 0.00096, 0.13},
+		snap: 0.56, room: 0.17, knock: 1.2,
 	},
 	rig.LapSteel: {
 		pick: 110, pickup: 62, aperture: 20,
-		modes:    []mode{{55, 30, 0.004, 0}, {160, 30, 0.003, 0}, {372, 35, 0.002, 0}, {472, 35, 0.002, 0}},
-		straight: 1,
-		shape:    []filter.Biquad{filter.LowPass(3900, 1.7)}, // the pickup's own resonance
+		modes: []mode{{55, 30, 0.004}, {160, 30, 0.003}, {372, 35, 0.002}, {472, 35, 0.002}},
+		tone:  []filter.Biquad{filter.LowPass(3900, 1.7)}, // the pickup's own resonance
 		amp: &amp.Voicing{
 			Drive: 0.3, Spring: 0.12, Peak: 1.35,
 			Tone:    []filter.Biquad{filter.HighPass(70, 0.7), filter.Peak(520, 0.8, -2)},
@@ -120,9 +142,8 @@ var voices = map[rig.Body]voice{
 	},
 	rig.PedalSteel: {
 		pick: 120, pickup: 38, aperture: 16,
-		modes:    []mode{{48, 30, 0.003, 0}, {140, 30, 0.0025, 0}, {330, 35, 0.0015, 0}, {450, 35, 0.0015, 0}},
-		straight: 1,
-		shape:    []filter.Biquad{filter.LowPass(4600, 1.5)},
+		modes: []mode{{48, 30, 0.003}, {140, 30, 0.0025}, {330, 35, 0.0015}, {450, 35, 0.0015}},
+		tone:  []filter.Biquad{filter.LowPass(4600, 1.5)},
 		amp: &amp.Voicing{
 			Drive: 0.12, Spring: 0.2, Peak: 1.35,
 			Tone:    []filter.Biquad{filter.HighPass(75, 0.7), filter.Peak(800, 0.7, -3.5)},
@@ -132,21 +153,20 @@ var voices = map[rig.Body]voice{
 	},
 }
 
-// aside gives how a mode is heard left and right. Low modes radiate to all sides alike, high
+// aside gives how a mode of a loudness is heard left and right. Low modes radiate to all sides alike, high
 // ones do not: up to 5 dB apart from 1 kHz on (our figure).
-func aside(r *noise, m mode) (left, right float64) {
+func aside(r *noise, m mode, loud float64) (left, right float64) {
 	lean := 0.3 * min(1, m.hz/1000) * r.next()
-	return m.gain * (1 + lean), m.gain * (1 - lean)
+	return loud * (1 + lean), loud * (1 - lean)
 }
 
-// body turns the pull of the strings at the bridge, or what the pickup senses,
-// into what is heard left and right, the bridge's own modes left out.
+// body turns the pull of the strings at the bridge into what is heard left and right of its weak modes, or passes on what the
+// pickup senses.
 type body struct {
 	modes       []filter.Resonance
-	left, right []float64 // gain of each mode to each side
-	straight    float64
-	shape       [2][]filter.Biquad
-	stereo      bool // modes are heard differently on each side
+	left, right []float64       // gain of each mode to each side
+	tone        []filter.Biquad // of a pickup
+	senses      bool            // a pickup hears the strings, on both sides alike
 }
 
 // bodySeed fixes the weak resonances, so that an instrument is the same one
@@ -154,21 +174,18 @@ type body struct {
 const bodySeed = 0x51ab
 
 func newBody(v voice) *body {
-	b := &body{straight: v.straight, stereo: v.scatter > 0}
+	b := &body{senses: v.pickup > 0, tone: slices.Clone(v.tone)}
 	r := noise(bodySeed + 1)
-	for i := range v.scatter {
-		// Spread evenly by ratio from 350 Hz to 11 kHz, each a little off its place.
-		u := (float64(i) + 0.5 + 0.45*r.next()) / float64(v.scatter)
-		hz := 350 * math.Pow(31, u)
-		m := mode{hz: hz, q: 22 + 10*r.next(), gain: v.scatterLevel * (0.7 + 0.3*r.next()) * math.Copysign(1, r.next()) * math.Pow(hz/350, -0.1)}
+	for i := range v.weak.count {
+		// Each a little off its place.
+		u := (float64(i) + 0.5 + 0.45*r.next()) / float64(v.weak.count)
+		m := mode{hz: weakFrom * math.Pow(weakTo/weakFrom, u), q: weakQuality + 10*r.next()}
+		m.gives = v.weak.gives * (1 + 0.4*r.next()) * math.Pow(m.hz/weakFrom, v.weak.rise)
 		b.modes = append(b.modes, filter.NewResonance(m.hz, m.q))
-		l, rt := aside(&r, m)
+		l, rt := aside(&r, m, math.Copysign(v.heard(m), r.next()))
 		b.left, b.right = append(b.left, l), append(b.right, rt)
 	}
 	b.fillBlock()
-	for c := range b.shape {
-		b.shape[c] = append([]filter.Biquad(nil), v.shape...)
-	}
 	return b
 }
 
@@ -180,13 +197,14 @@ func (b *body) fillBlock() {
 	}
 }
 
-// addModes adds a bridge's modes, for what sounds without the strings.
+// addModes adds a bridge's modes, for what sounds without the strings; a pickup hears none.
 func (b *body) addModes(modes []mode, bridge *bridge) {
+	if b.senses {
+		return
+	}
 	for k, m := range modes {
-		if m.gain != 0 {
-			b.modes = append(b.modes, filter.NewResonance(m.hz, m.q))
-			b.left, b.right = append(b.left, bridge.left[k]), append(b.right, bridge.right[k])
-		}
+		b.modes = append(b.modes, filter.NewResonance(m.hz, m.q))
+		b.left, b.right = append(b.left, bridge.left[k]), append(b.right, bridge.right[k])
 	}
 	b.fillBlock()
 }
@@ -196,31 +214,22 @@ func (b *body) clear() {
 	for k := range b.modes {
 		b.modes[k].Clear()
 	}
-	for c := range b.shape {
-		for k := range b.shape[c] {
-			b.shape[c][k].Clear()
-		}
+	for k := range b.tone {
+		b.tone[k].Clear()
 	}
 }
 
 // process hears one block of what the strings pull, adding to what left and right hold of
 // the bridge's modes.
 func (b *body) process(in, left, right []float64) {
-	for i, x := range in {
-		left[i] += b.straight * x
-	}
-	if b.stereo {
-		for i, x := range in {
-			right[i] += b.straight * x
-		}
-		for k := 0; k < len(b.modes); k += abreast {
-			b.ring((*[abreast]filter.Resonance)(b.modes[k:]), (*[abreast]float64)(b.left[k:]), (*[abreast]float64)(b.right[k:]), in, left, right)
-		}
-		shapeBlock(b.shape[1], right)
-	}
-	shapeBlock(b.shape[0], left)
-	if !b.stereo {
+	if b.senses {
+		copy(left, in)
+		shapeBlock(b.tone, left)
 		copy(right, left)
+		return
+	}
+	for k := 0; k < len(b.modes); k += abreast {
+		b.ring((*[abreast]filter.Resonance)(b.modes[k:]), (*[abreast]float64)(b.left[k:]), (*[abreast]float64)(b.right[k:]), in, left, right)
 	}
 }
 

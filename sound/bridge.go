@@ -32,11 +32,10 @@ type bridge struct {
 	z1, z2         [maxModes]float64
 	gives, lean    [maxModes]float64 // Y_k, lean_k
 	left, right    [maxModes]float64 // what is heard of its speed
-	straight       float64
-	aside          float64 // how much of the pull along the top is heard without the modes
-	instant        matrix  // Σ Y_k·direct_k·d_k·d_kᵀ
-	sumZ           float64 // of all strings
-	shrink         matrix  // (1 + sumZ·instant)⁻¹
+	aside          float64           // how much of the pull along the top is heard without the modes
+	instant        matrix            // Σ Y_k·direct_k·d_k·d_kᵀ
+	sumZ           float64           // of all strings
+	shrink         matrix            // (1 + sumZ·instant)⁻¹
 
 	v, vAlong float64
 	highest   float64 // of |v| lately
@@ -49,25 +48,31 @@ type matrix struct{ up, cross, along float64 }
 // maxModes bounds the modes of a bridge.
 const maxModes = 16
 
-// leanOf returns lean_k of a voice's modes: a mode rocks along the top as it moves up, one to one side and the next to the other; the last, which
-// stands for all that is not listed, rocks to neither.
+// leanOf returns lean_k of a voice's modes: a mode rocks along the top as it moves up, one to one side and the next to the other; the one that
+// stands for the weak ones rocks to neither.
 func leanOf(v voice, k int) float64 {
-	switch {
-	case v.modes[k].gain == 0:
+	if k == len(v.modes) {
 		return 0
-	case k%2 == 1:
-		return -v.lean
 	}
-	return v.lean
+	return v.lean * wayOf(k)
 }
 
+// wayOf returns which way mode k moves against the first.
+func wayOf(k int) float64 { return 1 - 2*float64(k%2) }
+
 func newBridge(v voice, impedances []float64) *bridge {
-	b := &bridge{count: len(v.modes), straight: v.straight, aside: v.lean}
+	felt := v.modes
+	if v.weak.count > 0 {
+		felt = append(felt[:len(felt):len(felt)], v.weak.felt())
+	}
+	b := &bridge{count: len(felt), aside: v.lean}
 	r := noise(bodySeed)
-	for i, m := range v.modes {
+	for i, m := range felt {
 		res := filter.NewResonance(m.hz, m.q)
 		b.a1[i], b.a2[i], b.direct[i], b.gives[i], b.lean[i] = res.A1, res.A2, res.Gain, m.gives, leanOf(v, i)
-		b.left[i], b.right[i] = aside(&r, m)
+		if i < len(v.modes) {
+			b.left[i], b.right[i] = aside(&r, m, v.heard(m)*wayOf(i))
+		}
 		at, lean := m.gives*res.Gain, b.lean[i]
 		b.instant.up += at
 		b.instant.cross += at * lean
@@ -122,7 +127,6 @@ func (b *bridge) noteMotion() {
 // admittance returns the admittances in s/kg up and along, and what is heard of a force upwards, at f hertz.
 func (b *bridge) admittance(f float64) (up, along, heard complex128) {
 	z := cmplx.Exp(complex(0, -2*math.Pi*f/Rate))
-	heard = complex(b.straight, 0)
 	for i := range b.count {
 		h := complex(b.direct[i], 0) * (1 - z*z) / (1 + complex(b.a1[i], 0)*z + complex(b.a2[i], 0)*z*z)
 		up += complex(b.gives[i], 0) * h
@@ -156,25 +160,29 @@ func (b *bridge) answers() *answers {
 	return a
 }
 
-// edgePasses returns how much of f hertz the edges of an ordinary stroke's force leave: half a cosine as long as a pick takes to
-// slip off.
+// edgePasses returns how much of f hertz the edges of an ordinary stroke's force leave.
 func edgePasses(f float64) float64 {
-	u := 2 * f * pickSlip[tab.NoFinger]
-	if math.Abs(u-1) < 1e-6 {
-		return math.Pi / 4
+	half := func(u float64) float64 { // half a cosine, of u half-periods
+		if math.Abs(u-1) < 1e-6 {
+			return math.Pi / 4
+		}
+		return math.Cos(math.Pi/2*u) / (1 - u*u)
 	}
-	return math.Abs(math.Cos(math.Pi/2*u) / (1 - u*u))
+	u, sharp := 2*f*pickSlip[tab.NoFinger], sharpShare(1)
+	return math.Abs((1-sharp)*half(u) + sharp*half(u/sharpTimes))
 }
 
 // lag returns by how many samples the bridge delays the partial at f hertz of a
-// string of wave impedance z, moving up and along, and how loud pick and body make it.
-func (a *answers) lag(z, f float64) (up, along, heard float64) {
+// string of wave impedance z, moving up and along, how much of its power moving up it sends back, and how loud pick and body make it.
+func (a *answers) lag(z, f float64) (up, along, sent, heard float64) {
 	at := math.Log2(f/minHz) * bridgeSteps
 	i := max(0, min(int(at), bridgeCount-2))
 	u := at - float64(i)
-	delay := func(y *[bridgeCount]complex128) float64 {
+	back := func(y *[bridgeCount]complex128) complex128 {
 		zy := complex(z, 0) * (y[i] + complex(u, 0)*(y[i+1]-y[i]))
-		return -cmplx.Phase((1-zy)/(1+zy)) / (2 * math.Pi * f / Rate)
+		return (1 - zy) / (1 + zy)
 	}
-	return delay(&a.up), delay(&a.along), a.heard[i] + u*(a.heard[i+1]-a.heard[i])
+	delay := func(r complex128) float64 { return -cmplx.Phase(r) / (2 * math.Pi * f / Rate) }
+	r := back(&a.up)
+	return delay(r), delay(back(&a.along)), real(r)*real(r) + imag(r)*imag(r), a.heard[i] + u*(a.heard[i+1]-a.heard[i])
 }

@@ -8,7 +8,6 @@ import (
 	"lapwright/inorder"
 	"lapwright/pitch"
 	"lapwright/rig"
-	"lapwright/sound/filter"
 	"lapwright/tab"
 	"lapwright/tune"
 	"lapwright/wire"
@@ -66,12 +65,11 @@ var frames = [...]frame{
 		v: voice{
 			pick: 150,
 			modes: []mode{
-				{104, 12, 0.0008, 0.4}, {205, 14, 0.0016, -0.65}, {255, 12, 0.0018, 0.6}, {390, 14, 0.002, -0.6}, {480, 14, 0.002, 0.6}, {650, 12, 0.002, -0.6},
-				{900, 10, 0.0018, 0.6}, {1300, 9, 0.0016, -0.6}, {1900, 8, 0.0012, 0.6}, {2900, 7, 0.0008, -0.5},
+				{104, 12, 0.00077}, {205, 14, 0.00105}, {255, 12, 0.00088}, {390, 14, 0.00072}, {480, 14, 0.00066}, {650, 12, 0.0006},
+				{900, 10, 0.00055}, {1300, 9, 0.00055}, {1900, 8, 0.0006}, {2900, 7, 0.00055}, {4400, 6, 0.0004},
 			},
-			straight: 0.16, lean: 0.26, scatter: 12, scatterLevel: 0.2,
-			shape: []filter.Biquad{filter.HighPass(110, 0.7), filter.Peak(2600, 0.6, 2)},
-			snap:  0.7,
+			radius: 0.16, lean: 0.26, weak: weak{12, 1.7e-4, 0},
+			snap: 0.7, upTo: 2500,
 		},
 		width: 0.00032, snap: 0.5, frets: 15, finger: 3.5,
 	},
@@ -85,11 +83,10 @@ var frames = [...]frame{
 		v: voice{
 			pick: 330,
 			modes: []mode{
-				{62, 8, 2e-5, 0.5}, {104, 9, 3e-5, -0.9}, {165, 9, 3e-5, 0.8}, {260, 9, 3e-5, -0.6}, {420, 8, 3e-5, 0.5}, {700, 7, 2e-5, -0.4},
+				{62, 8, 2.2e-5}, {104, 9, 3.9e-5}, {165, 9, 2.6e-5}, {260, 9, 1.4e-5}, {420, 8, 9e-6}, {700, 7, 7e-6}, {1150, 6, 5e-6},
 			},
-			straight: 0.3, lean: 0.26,
-			shape: []filter.Biquad{filter.HighPass(38, 0.7), filter.Peak(130, 0.7, 3), filter.LowPass(1500, 0.7)},
-			snap:  0.3, upTo: 500,
+			radius: 0.3, lean: 0.26,
+			snap: 0.3, upTo: 500,
 		},
 		width: 0.0022, snap: 0.25, frets: 17, finger: 1.8,
 	},
@@ -203,7 +200,7 @@ func (i *Fretted) Add(left, right []float64, toLeft, toRight float64) {
 	}
 	l, r := i.sides[0], i.sides[1]
 	for k := range n {
-		i.m.step(&i.pull[k], &l[k], &r[k], i.at+k)
+		i.m.step(0, &i.pull[k], &l[k], &r[k], i.at+k)
 	}
 	i.m.body.process(i.pull, l, r)
 	for k := range n {

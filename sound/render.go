@@ -182,7 +182,7 @@ func assembleVoice(r *rig.Rig, v voice, sc *score, o Options, before *machine) *
 		set := *v.amp
 		set.Drive, set.Spring = o.amplifier(set)
 		m.amp = amp.New(set)
-		v.shape = slices.Concat(v.shape, set.Tone, set.Speaker)
+		v.tone = slices.Concat(v.tone, set.Tone, set.Speaker)
 	}
 	m.sounds = newBody(v)
 	m.sounds.addModes(v.modes, m.bridge)
@@ -228,11 +228,12 @@ func wiringOf(r *rig.Rig, s int, v voice) wiring {
 func (m *machine) next(pull, left, right, clicks []float64, at int) {
 	clear(clicks)
 	m.rubbing = slices.Grow(m.rubbing[:0], len(pull))[:len(pull)]
+	clear(pull)
+	m.knocks.add(pull, at)
 	for i := range pull {
-		m.step(&pull[i], &left[i], &right[i], at+i)
+		m.step(pull[i], &pull[i], &left[i], &right[i], at+i)
 		m.rubbing[i] = m.rubbed
 	}
-	m.knocks.add(pull, at)
 	m.body.process(pull, left, right)
 	if m.amp != nil {
 		m.amp.Process(left)
@@ -276,8 +277,8 @@ func (m *machine) addContact(left, right []float64, at int) {
 	}
 }
 
-// step sounds the strings and the bridge in sample at.
-func (m *machine) step(pull, left, right *float64, at int) {
+// step sounds the strings and the bridge in sample at, a hand or the steel knocking on it by so much.
+func (m *machine) step(knock float64, pull, left, right *float64, at int) {
 	if at%grid == 0 {
 		if at%(64*grid) == 0 {
 			m.bridge.noteMotion()
@@ -299,7 +300,8 @@ func (m *machine) step(pull, left, right *float64, at int) {
 			}
 		}
 	}
-	force, l, r := m.bridge.move(up+m.snap*struck, along)
+	struck = m.snap*struck + knock
+	force, l, r := m.bridge.move(up+struck, along)
 	for _, s := range m.strings {
 		if s.active {
 			s.leave(m.bridge.v, m.bridge.vAlong)
@@ -311,7 +313,7 @@ func (m *machine) step(pull, left, right *float64, at int) {
 	*left, *right = 0.5*l, 0.5*r
 	*pull = 0.5 * force
 	if m.senses {
-		*pull = sensed + m.snap*struck
+		*pull = sensed + struck
 	}
 }
 

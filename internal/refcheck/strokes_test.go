@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/dsp/fourier"
+	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat"
 
 	"lapwright/rig"
@@ -177,6 +178,13 @@ func fallTime(x []float64, lo, hi float64) float64 {
 	return -60 / slope
 }
 
+// highPartials returns the power from 4.5 to 9 kHz from 0.1 to 0.3 s after the stroke, when its click is over, against all of its first
+// 0.1 s, in dB.
+func highPartials(x []float64) float64 {
+	high := band(x[:sound.Rate], 4500, 9000)[sound.Rate/10 : sound.Rate*3/10]
+	return decibels(floats.Dot(high, high) / floats.Dot(x[:sound.Rate/10], x[:sound.Rate/10]))
+}
+
 // twoFalls returns the times of 60 dB of decay of the fundamental early (60 to 400 ms)
 // and late (0.8 to 1.6 s) in a note.
 func twoFalls(x []float64, hz float64) (early, late float64) {
@@ -317,6 +325,8 @@ func TestStrokesAgainstRecorded(t *testing.T) {
 	}
 	top := func(x []float64, _ float64) float64 { return topShare(x) }
 	long := func(x []float64, _ float64) float64 { return fallTime(x, 4000, 6000) }
+	high := func(x []float64, _ float64) float64 { return highPartials(x) }
+	longer := func(x []float64, _ float64) float64 { return fallTime(x, 6000, 8000) }
 	second := func(x []float64, _ float64) float64 { return after1s(x) }
 	for _, c := range []struct {
 		what    string
@@ -341,12 +351,22 @@ func TestStrokesAgainstRecorded(t *testing.T) {
 		{"T60 at 4 to 6 kHz, s", long, rig.RoundNeckAcoustic, 0.7, 1.9},
 		{"T60 at 4 to 6 kHz, s", long, rig.LapSteel, 0.7, 1.9},
 		{"T60 at 4 to 6 kHz, s", long, rig.PedalSteel, 0.7, 1.9},
+		{"T60 at 6 to 8 kHz, s", longer, "recorded", 0.6, 1.4},
+		{"T60 at 6 to 8 kHz, s", longer, rig.SquareNeckResonator, 0.6, 1.4},
+		{"T60 at 6 to 8 kHz, s", longer, rig.Tricone, 0.6, 1.4},
+		{"T60 at 6 to 8 kHz, s", longer, rig.HollowNeckAcoustic, 0.6, 1.4},
+		{"T60 at 6 to 8 kHz, s", longer, rig.RoundNeckAcoustic, 0.6, 1.4},
+		{"partials at 4.5 to 9 kHz after 0.1 s, dB", high, "recorded", -26, -14},
+		{"partials at 4.5 to 9 kHz after 0.1 s, dB", high, rig.SquareNeckResonator, -35, -14},
+		{"partials at 4.5 to 9 kHz after 0.1 s, dB", high, rig.Tricone, -35, -14},
+		{"partials at 4.5 to 9 kHz after 0.1 s, dB", high, rig.HollowNeckAcoustic, -40, -14},
+		{"partials at 4.5 to 9 kHz after 0.1 s, dB", high, rig.RoundNeckAcoustic, -35, -14},
 		{"level after 1 s, dB", second, "recorded", -20, -10},
 		{"level after 1 s, dB", second, rig.SquareNeckResonator, -25, -15},
 	} {
 		h := heard[string(c.body)]
 		f := spreadOf(h.notes, h.hz, c.measure)
-		t.Logf("%-38s %-22s %6.1f  (%.1f to %.1f)", c.what, c.body, f.median, f.min, f.max)
+		t.Logf("%-42s %-22s %6.2f  (%.1f to %.1f)", c.what, c.body, f.median, f.min, f.max)
 		if f.median < c.lo || f.median > c.hi {
 			t.Errorf("%s, %s: %.2f, want %g to %g", c.what, c.body, f.median, c.lo, c.hi)
 		}

@@ -102,8 +102,8 @@ func (b *Backing) Words() string {
 // Levels and places, ours: the backing lies 6 LU under the lead (TestBackingLevels), bass in the middle, guitar and brush
 // to the sides.
 const (
-	bassLevel   = 0.5
-	guitarLevel = 0.26
+	bassLevel   = 0.62
+	guitarLevel = 0.3
 	brushLevel  = 0.5
 	guitarPlace = -0.35
 	brushPlace  = 0.3
