@@ -6,29 +6,33 @@ import (
 	"lapwright/pitch"
 	"lapwright/steel"
 	"lapwright/tab"
+	"lapwright/wire"
 )
 
 // Steel hears where the steel is while somebody plays, one string at a time.
 type Steel struct {
-	tab    *tab.Tab
 	g      *steel.Geometry
 	places []stopped
+	yin    *yin // for takes of the rate that was heard last
+	look   *look
 }
 
 // stopped is a place that the tab has.
 type stopped struct {
 	string   int
 	fret     float64
-	hz, open float64 // as the tab has it; the open string as tuned
+	hz, open float64              // as the tab has it; the open string as tuned
+	strokes  map[*tab.Stroke]bool // that have it
 }
 
 // Heard is what sounds now.
 type Heard struct {
-	String int     // of the tab's place that is nearest in pitch; 0 when there is none
+	String int     // of the place that it is held against; 0 when there is none
 	Fret   float64 // of that
 	Hz     pitch.Hz
 	Cents  float64 // from that place
 	MM     float64 // of the steel from that place, positive towards the bridge; NaN for an open string
+	At     float64 // where the steel is, in frets; 0 for an open string
 	Behind float64 // seconds from the middle of what was looked at to the last sample
 }
 
@@ -41,27 +45,34 @@ const nowClear = 0.5
 
 // NewSteel makes one for a tab; tuned is as in Options.
 func NewSteel(t *tab.Tab, tuned []float64) *Steel {
-	s := &Steel{tab: t, g: steel.New(t.Rig)}
-	there := map[[2]float64]bool{}
+	s := &Steel{g: steel.New(t.Rig)}
+	type place struct{ string, fret, hz float64 } // a bender gives a place another pitch
+	there := map[place]int{}
 	for _, w := range newScore(t, tuned).wants {
-		at := [2]float64{float64(w.pluck.String), w.pluck.Fret}
-		if there[at] || w.pluck.Node != 0 {
+		at := place{float64(w.pluck.String), w.pluck.Fret, w.hz}
+		if w.pluck.Node != 0 {
 			continue
 		}
-		there[at] = true
-		s.places = append(s.places, stopped{w.pluck.String, w.pluck.Fret, w.hz, w.open})
+		if _, ok := there[at]; !ok {
+			there[at] = len(s.places)
+			s.places = append(s.places, stopped{w.pluck.String, w.pluck.Fret, w.hz, w.open, map[*tab.Stroke]bool{}})
+		}
+		s.places[there[at]].strokes[w.stroke] = true
 	}
 	return s
 }
 
-// Now tells what sounds at the end of a take, from its last NowSeconds. ok is false when that has
-// no clear pitch, or one that is no place of the tab. It looks only back: a figure is as
+// Now tells what sounds at the end of a take, from its last NowSeconds. It is held against the places of
+// the stroke that is to sound, which may be nil, where one is near; else against the nearest of the tab. ok is false when
+// the take has no clear pitch, or one that is no place of the tab. It looks only back: a figure is as
 // old as Heard.Behind, at most 2.5 periods of 60 Hz.
-func (s *Steel) Now(take *Take) (heard Heard, ok bool) {
+func (s *Steel) Now(take *Take, due *tab.Stroke) (heard Heard, ok bool) {
+	if s.yin == nil || s.yin.rate != take.rate {
+		s.yin, s.look = newYin(take.rate), newLook(take.rate)
+	}
 	end := take.Seconds()
-	y := newYin(take.rate)
 	best := candidate{}
-	for _, c := range y.candidates(take, end-float64(y.width+y.lags)/2/take.rate) {
+	for _, c := range s.yin.candidates(take, end-float64(s.yin.width+s.yin.lags)/2/take.rate) {
 		if c.p > best.p {
 			best = c
 		}
@@ -70,20 +81,34 @@ func (s *Steel) Now(take *Take) (heard Heard, ok bool) {
 		return heard, false
 	}
 	behind := max(5/best.hz, shortestLook) / 2
-	hz, ok := newLook(take.rate).fine(take, end-behind, best.hz)
+	hz, ok := s.look.fine(take, end-behind, best.hz)
 	if !ok {
 		return heard, false
 	}
+	p := s.near(hz, func(p *stopped) bool { return p.strokes[due] })
+	if p == nil {
+		p = s.near(hz, func(*stopped) bool { return true })
+	}
+	if p == nil {
+		return heard, false
+	}
+	heard = Heard{String: p.string, Fret: p.fret, Hz: pitch.Hz(hz), Cents: centsOver(p.hz, hz), MM: math.NaN(), Behind: behind}
+	if p.fret > 0 {
+		x := s.g.L * (1 - p.open/hz)
+		heard.MM, heard.At = x-float64(s.g.X(p.fret)), s.g.Fret(wire.MM(x))
+	}
+	return heard, true
+}
+
+// near returns which of some places is nearest in pitch; nil when all are farther than farOff.
+func (s *Steel) near(hz float64, of func(*stopped) bool) *stopped {
+	var best *stopped
 	off := farOff
-	heard = Heard{Hz: pitch.Hz(hz), Behind: behind, MM: math.NaN()}
-	for _, p := range s.places {
-		if c := centsOver(p.hz, hz); math.Abs(c) < off {
-			off = math.Abs(c)
-			heard.String, heard.Fret, heard.Cents, heard.MM = p.string, p.fret, c, math.NaN()
-			if p.fret > 0 {
-				heard.MM = float64(s.tab.Rig.Scale)*(1-p.open/hz) - float64(s.g.X(p.fret))
-			}
+	for i := range s.places {
+		p := &s.places[i]
+		if c := math.Abs(centsOver(p.hz, hz)); c < off && of(p) {
+			best, off = p, c
 		}
 	}
-	return heard, heard.String > 0
+	return best
 }

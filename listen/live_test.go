@@ -35,7 +35,7 @@ func TestNowLooksOnlyBack(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			h, ok := s.Now(take)
+			h, ok := s.Now(take, nil)
 			if !ok {
 				t.Errorf("%g Hz: nothing is heard", f)
 				continue
@@ -78,7 +78,7 @@ func TestNowTellsTheSteel(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		h, ok := s.Now(one)
+		h, ok := s.Now(one, nil)
 		if !ok {
 			continue
 		}
@@ -95,5 +95,35 @@ func TestNowTellsTheSteel(t *testing.T) {
 	t.Logf("%d told, %d as another note; cents: median %.2f off, 95 %% %.2f", told, wrong, quantile(errs, 0.5), quantile(errs, 0.95))
 	if told < 16 || wrong > 2 || !(quantile(errs, 0.5) < 4) {
 		t.Errorf("%d told, %d as another note, median %.2f cents off", told, wrong, quantile(errs, 0.5))
+	}
+}
+
+// One pitch lies on several strings: what is to sound says which is meant. What lies nowhere near it is
+// held against the nearest place of the tab.
+func TestNowIsHeldAgainstWhatIsDue(t *testing.T) {
+	const rate = 48000.0
+	r := rigtest.Builtin(t, "reso-open-g") // strings 1 and 2 are D4 and B3
+	tb := lay(r, 80, []listentest.Spot{{Strings: []int{1}, Frets: []float64{2}, Len: quarter}, {Strings: []int{2}, Frets: []float64{5}, Len: quarter}, {Strings: []int{2}, Frets: []float64{9}, Len: quarter}})
+	s := NewSteel(tb, make([]float64, len(r.Strings)))
+	e4 := math.Exp2(10.0/1200) * 440 * math.Exp2(-5.0/12) // ten cents over
+	samples := make([]float32, int(NowSeconds*rate))
+	for i := range samples {
+		samples[i] = float32(0.3 * math.Sin(2*math.Pi*e4*float64(i)/rate))
+	}
+	take, err := NewTake(samples, rate)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for due, want := range map[int]struct {
+		string int
+		fret   float64
+	}{0: {1, 2}, 1: {2, 5}, 2: {1, 2}} {
+		h, ok := s.Now(take, &tb.Strokes[due])
+		if !ok || h.String != want.string || h.Fret != want.fret || math.Abs(h.Cents-10) > 0.5 {
+			t.Errorf("stroke %d is due: string %d fret %g, %.2f cents, want string %d fret %g, 10", due, h.String, h.Fret, h.Cents, want.string, want.fret)
+		}
+		if math.Abs(h.At-(want.fret+0.1)) > 0.005 { // ten cents are a tenth of a fret
+			t.Errorf("stroke %d is due: the steel is at %.3f, want %.1f", due, h.At, want.fret+0.1)
+		}
 	}
 }

@@ -15,6 +15,7 @@ import (
 	"lapwright/retune"
 	"lapwright/rig"
 	"lapwright/sheet"
+	"lapwright/tab"
 )
 
 // MaxText bounds an instrument's file, and MaxTab a tab's text, in bytes.
@@ -136,6 +137,9 @@ func checked(r *rig.Rig, doubts fault.List) report.CheckedInstrument {
 }
 
 func (l *Lesson) place(r *rig.Rig, o sheet.Options) (*report.OnInstrument, error) {
+	if l.Tune == nil {
+		return nil, &fault.Fault{Msg: "this page carries no tune"}
+	}
 	res, err := arrange.Arrange(context.Background(), l.Tune, r, l.wishes)
 	if err != nil {
 		return nil, err
@@ -173,13 +177,17 @@ func (l *Lesson) now(q *report.Asked, samples []float32, rate float64) (*report.
 		if err != nil {
 			return nil, err
 		}
-		l.steel, l.steelOf = listen.NewSteel(t, tuned), [3]string{q.Rig, q.Tab, q.Tuned}
+		l.steel, l.steelTab, l.steelOf = listen.NewSteel(t, tuned), t, [3]string{q.Rig, q.Tab, q.Tuned}
+	}
+	var due *tab.Stroke
+	if n := q.Stroke; n != nil && *n >= 0 && *n < len(l.steelTab.Strokes) {
+		due = &l.steelTab.Strokes[*n]
 	}
 	take, err := listen.NewTake(samples, rate)
 	if err != nil {
 		return nil, err
 	}
-	out := report.NowOf(l.steel.Now(take))
+	out := report.NowOf(l.steel.Now(take, due))
 	return &out, nil
 }
 

@@ -20,13 +20,15 @@ import (
 const Version = 1
 
 // Lesson is a lesson that a page carries. The teacher's own tabs stay as the page
-// carries them, as text: a question about one brings it along.
+// carries them, as text: a question about one brings it along. The zero Lesson carries none, as a page of the
+// workbench does, and answers all but "place".
 type Lesson struct {
 	Tune   *tune.Tune
 	wishes arrange.Options
 
-	steel   *listen.Steel // of the tab that was asked of last, and what that was
-	steelOf [3]string     // rig, tab and tuning
+	steel    *listen.Steel // of the tab that was asked of last, and what that was
+	steelTab *tab.Tab
+	steelOf  [3]string // rig, tab and tuning
 }
 
 // Part is a tab that a page shows, and how its sheet is drawn: of the options the
@@ -49,12 +51,17 @@ func Carry(t *tune.Tune, o arrange.Options, parts []Part, digest func([]byte) st
 	}
 	c := report.Carried{Version: Version, Tune: t, Block: digest(b), Wishes: WishesOf(o), Instruments: []report.CarriedTab{}}
 	for _, p := range parts {
-		// The tab's rig has its capo placed, which its file says too.
-		c.Instruments = append(c.Instruments, report.CarriedTab{
-			Rig: string(rig.Format(p.Tab.Rig)), Tab: string(tabtext.Format(p.Tab)), Layout: string(p.Sheet.Layout), StringOneLow: p.Sheet.StringOneLow, LeftHanded: p.Sheet.LeftHanded, Gain: math.Round(100*p.Gain) / 100,
-		})
+		c.Instruments = append(c.Instruments, CarriedTab(p))
 	}
 	return json.Marshal(c)
+}
+
+// CarriedTab returns a tab as a page carries it and asks about it.
+func CarriedTab(p Part) report.CarriedTab {
+	// The tab's rig has its capo placed, which its file says too.
+	return report.CarriedTab{
+		Rig: string(rig.Format(p.Tab.Rig)), Tab: string(tabtext.Format(p.Tab)), Layout: string(p.Sheet.Layout), StringOneLow: p.Sheet.StringOneLow, LeftHanded: p.Sheet.LeftHanded, Gain: math.Round(100*p.Gain) / 100,
+	}
 }
 
 // TuneBytes writes a tune as a page carries it.

@@ -96,6 +96,13 @@ type Targets struct {
 	Beats     []Beat   `json:"beats"`
 }
 
+// Tuner is what a page is told that hears a rig's strings: the rig's file, and for each way of tuning, by its name, the
+// cents of the strings from equal temperament, as Asked.Tuned takes them.
+type Tuner struct {
+	Rig  string            `json:"rig"`
+	Ways map[string]string `json:"ways"`
+}
+
 // TargetsOf puts what a rig is tuned to into figures.
 func TargetsOf(t *retune.Tuned, r *rig.Rig) *Targets {
 	out := &Targets{Rig: nameOf(r), Chord: t.Chord.String(), Reference: hertz(t.Reference), Share: t.Share, Beats: []Beat{}}

@@ -26,7 +26,7 @@ type CarriedTab struct {
 	Gain       float64 `json:"gain"` // by how many decibels it is turned up when it is sounded
 }
 
-// Asked is one question of a lesson's page to the core that runs in it.
+// Asked is one question of a page to the core that runs in it: of a lesson's page, or of one of the workbench.
 type Asked struct {
 	// What is "instruments", "instrument", "form", "place", "sheet", "review", "takes", "strings", "now",
 	// "landing", "delay" or "steel".
@@ -54,6 +54,8 @@ type Asked struct {
 	// SteelTime.
 	Glides float64 `json:"glides,omitempty"`
 	Speed  float64 `json:"speed,omitempty"`
+	// Stroke is which of the tab's strokes is to sound, from 0, for "now": its places come before others.
+	Stroke *int `json:"stroke,omitempty"`
 	// Takes are takes of one tab, the oldest first, for "takes", which needs no instrument.
 	Takes []TakeFigures `json:"takes,omitempty"`
 	// Along is what was sounded while a take was recorded, for "review".

@@ -176,10 +176,11 @@ func OpenOf(r *line.Tuning) Open {
 
 // Now is where the steel is at this moment; null where nothing is clear, or the string is open.
 type Now struct {
-	String int      `json:"string"` // of the tab's place that is nearest in pitch; 0 for none
+	String int      `json:"string"` // of the tab's place that it is held against; 0 for none
 	Fret   float64  `json:"fret"`
 	Cents  *float64 `json:"cents"`   // from that place
 	MM     *float64 `json:"steelMM"` // positive towards the bridge
+	At     float64  `json:"at"`      // where the steel is, in frets; 0 where the string is open
 	Behind float64  `json:"behind"`  // milliseconds before the last sample of what is told
 }
 
@@ -188,7 +189,7 @@ func NowOf(h listen.Heard, ok bool) Now {
 	if !ok {
 		return Now{}
 	}
-	return Now{h.String, decimals(h.Fret, 3), known(h.Cents, 1), known(h.MM, 2), decimals(1000*h.Behind, 1)}
+	return Now{h.String, decimals(h.Fret, 3), known(h.Cents, 1), known(h.MM, 2), decimals(h.At, 3), decimals(1000*h.Behind, 1)}
 }
 
 // Written is a single line written down from a take.

@@ -19,7 +19,7 @@ import (
 const collectEvery = 100
 
 func main() {
-	var lesson *page.Lesson
+	lesson := &page.Lesson{}
 	var stage page.Stage
 	sounding := map[int]*page.Live{}
 	blocks := 0

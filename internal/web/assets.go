@@ -2,7 +2,6 @@ package web
 
 import (
 	"bytes"
-	"compress/gzip"
 	"crypto/sha256"
 	"embed"
 	"encoding/hex"
@@ -10,7 +9,10 @@ import (
 	"net/http"
 	"path"
 	"strings"
+	"sync"
 	"time"
+
+	"lapwright/internal/lesson/module"
 )
 
 //go:embed assets
@@ -21,12 +23,15 @@ type assets map[string]asset
 
 type asset struct {
 	bytes  []byte
-	packed []byte // with gzip; nil when that saves nothing
-	mark   string // of the content, for the address
+	packed func() []byte // with gzip, when it is first asked for; nil when that saves nothing
+	mark   string        // of the content, for the address
 	mime   string
 }
 
-var assetTypes = map[string]string{".js": "text/javascript; charset=utf-8", ".css": "text/css; charset=utf-8", ".woff2": "font/woff2", ".txt": "text/plain; charset=utf-8", ".svg": "image/svg+xml"}
+var assetTypes = map[string]string{".js": "text/javascript; charset=utf-8", ".css": "text/css; charset=utf-8", ".woff2": "font/woff2", ".txt": "text/plain; charset=utf-8", ".svg": "image/svg+xml", ".wasm": "application/wasm"}
+
+// programFile is the core as pages run it.
+const programFile = "lapwright.wasm"
 
 func readAssets() (assets, error) {
 	out := assets{}
@@ -38,17 +43,22 @@ func readAssets() (assets, error) {
 		if err != nil {
 			return err
 		}
-		sum := sha256.Sum256(b)
-		a := asset{bytes: b, mark: hex.EncodeToString(sum[:6]), mime: assetTypes[path.Ext(name)]}
+		a := newAsset(name, b)
 		if path.Ext(name) != ".woff2" {
-			if a.packed, err = pack(b); err != nil {
-				return err
-			}
+			a.packed = sync.OnceValue(func() []byte { return module.Pack(b) })
 		}
 		out[strings.TrimPrefix(name, "assets/")] = a
 		return nil
 	})
+	a := newAsset(programFile, module.Program())
+	a.packed = module.Packed
+	out[programFile] = a
 	return out, err
+}
+
+func newAsset(name string, b []byte) asset {
+	sum := sha256.Sum256(b)
+	return asset{bytes: b, mark: hex.EncodeToString(sum[:6]), mime: assetTypes[path.Ext(name)]}
 }
 
 // address returns where a file is served; it changes when the file does.
@@ -64,28 +74,13 @@ func (a assets) serve(w http.ResponseWriter, r *http.Request) error {
 	if f.packed != nil && takesGzip(r) {
 		w.Header().Set("Vary", "Accept-Encoding")
 		w.Header().Set("Content-Encoding", "gzip")
-		b, mark = f.packed, f.mark+"-gzip"
+		b, mark = f.packed(), f.mark+"-gzip"
 	}
 	w.Header().Set("Content-Type", f.mime)
 	w.Header().Set("ETag", `"`+mark+`"`)
 	w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
 	http.ServeContent(w, r, "", time.Time{}, bytes.NewReader(b))
 	return nil
-}
-
-func pack(b []byte) ([]byte, error) {
-	var out bytes.Buffer
-	z, err := gzip.NewWriterLevel(&out, gzip.BestCompression)
-	if err != nil {
-		return nil, err
-	}
-	if _, err := z.Write(b); err != nil {
-		return nil, err
-	}
-	if err := z.Close(); err != nil {
-		return nil, err
-	}
-	return out.Bytes(), nil
 }
 
 func takesGzip(r *http.Request) bool {

@@ -15,6 +15,8 @@ import (
 	"github.com/chromedp/cdproto/heapprofiler"
 	"github.com/chromedp/cdproto/performance"
 	"github.com/chromedp/chromedp"
+
+	"lapwright/internal/studio"
 )
 
 // steady is the lesson of the students' page with its tune at its own speed.
@@ -209,19 +211,39 @@ func (b *window) memory() float64 {
 	return total
 }
 
-// BenchmarkSteelDrawn: on the students' page, from the moment a block of the microphone's samples
+// BenchmarkSteelDrawn: on the students' page and in the workbench, from the moment a block of the microphone's samples
 // has come until the frame in which the figure made of it is drawn. The
 // block itself lasts 512 samples more, 10.7 ms at 48 kHz.
 func BenchmarkSteelDrawn(b *testing.B) {
-	w, _ := quietPage(b, phoneWidth, phoneHeight)
-	playsItself(w)
-	w.click(".listening summary")
-	w.click(".listening .show-steel")
+	b.Run("students", func(b *testing.B) {
+		w, _ := quietPage(b, phoneWidth, phoneHeight)
+		playsItself(w)
+		w.click(".listening summary")
+		w.click(".listening .show-steel")
+		steelDrawn(b, w, "window.wasPlayed === true")
+	})
+	b.Run("workbench", func(b *testing.B) {
+		st, server := serve(b)
+		it, err := st.Add(context.Background(), studio.Tune, studio.Content{Title: "Harbour Steps", Body: playedTune, Extra: []byte(`{"rig":"lap6-c6"}`)}, false)
+		if err != nil {
+			b.Fatal(err)
+		}
+		w := soundingWindow(b, server.URL)
+		w.open("/tunes/" + it.ID)
+		w.until("document.querySelector('.shown-tab svg')")
+		w.click("#steel-panel summary")
+		w.click("#steel-panel .show-steel")
+		steelDrawn(b, w, "window.took.length >= 400")
+	})
+}
+
+// steelDrawn reports how long each figure took until it was drawn, from now until done holds.
+func steelDrawn(b *testing.B, w *window, done string) {
 	w.until("document.querySelector('.steel-now')?.dataset.took")
 	value[string](w, `window.took = [], new MutationObserver(() => window.took.push(Number(document.querySelector('.steel-now').dataset.took))).observe(document.querySelector('.steel-now'), {attributes: true, attributeFilter: ['data-took']}), ''`)
 	var all []float64
 	for b.Loop() {
-		w.until("window.wasPlayed === true")
+		w.until(done)
 		all = append(all, value[[]float64](w, "window.took.splice(0)")...)
 	}
 	if len(all) == 0 {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"embed"
 	"encoding/json"
+	"fmt"
 	"html/template"
 	"io/fs"
 	"log/slog"
@@ -93,6 +94,9 @@ type frame struct {
 	Main    any
 }
 
+// listens names the pages that hear somebody play, by the core in a worker.
+var listens = map[string]bool{"tune": true, "rig": true, "pegs": true}
+
 // show answers with a page.
 func (p *pages) show(w http.ResponseWriter, r *http.Request, status int, v page) {
 	section, _, _ := strings.Cut(strings.TrimPrefix(r.URL.Path, "/"), "/")
@@ -102,6 +106,9 @@ func (p *pages) show(w http.ResponseWriter, r *http.Request, status int, v page)
 		p.log.Error("page", "name", v.name, "error", err)
 		http.Error(w, "This page could not be made, and that is our own fault.", http.StatusInternalServerError)
 		return
+	}
+	if listens[v.name] {
+		w.Header().Set("Content-Security-Policy", fmt.Sprintf(policy, runsProgram, f.Nonce))
 	}
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	w.Header().Set("Cache-Control", "no-store")

@@ -30,7 +30,6 @@ func (s *Site) route(m *http.ServeMux) {
 	m.HandleFunc("GET /rigs/{id}/strings", p.shows(s.tunings.strings))
 	m.HandleFunc("GET /rigs/{id}/pegs", p.shows(s.tunings.pegs))
 	m.HandleFunc("GET /rigs/{id}/tone", p.answer(s.tunings.tone))
-	m.HandleFunc("POST /rigs/{id}/open", p.answers(s.tunings.open))
 
 	m.HandleFunc("GET /grips", p.shows(s.grips.list))
 	m.HandleFunc("POST /grips", p.leads(s.grips.keep))
@@ -44,6 +43,7 @@ func (s *Site) route(m *http.ServeMux) {
 	m.HandleFunc("POST /tunes/begin", p.leads(s.tunes.begin))
 	m.HandleFunc("GET /tunes/{id}", p.shows(s.tunes.one))
 	m.HandleFunc("GET /tunes/{id}/shown", p.answers(s.tabs.shown))
+	m.HandleFunc("GET /tunes/{id}/carried", p.answers(s.tabs.carried))
 	m.HandleFunc("GET /tunes/{id}/choices", p.answers(s.tabs.choices))
 	m.HandleFunc("GET /tunes/{id}/words", p.answers(s.tabs.words))
 	m.HandleFunc("GET /tunes/{id}/sheet", p.answers(s.tabs.sheet))

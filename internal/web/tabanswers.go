@@ -10,6 +10,7 @@ import (
 	"lapwright/internal/lesson"
 	"lapwright/internal/studio"
 	"lapwright/internal/workbench"
+	lessonpage "lapwright/page"
 	"lapwright/report"
 	"lapwright/say"
 	"lapwright/sheet"
@@ -58,6 +59,15 @@ func (a tabAnswers) facing(r *http.Request, t *workbench.Tab, revision int) (*re
 		return t.At(revision), nil
 	}
 	return queued(r.Context(), a.light, func(context.Context) (*report.Placed, error) { return t.Turned(revision) })
+}
+
+// carried returns a tab as the core in a page is asked about it.
+func (a tabAnswers) carried(r *http.Request) (any, error) {
+	_, t, err := a.placer.askedTab(r)
+	if err != nil {
+		return nil, err
+	}
+	return lessonpage.CarriedTab(lessonpage.Part{Tab: t.Result.Tab}), nil
 }
 
 // choices returns what else could be played at one stroke of a tab.

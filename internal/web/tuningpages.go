@@ -2,7 +2,6 @@ package web
 
 import (
 	"context"
-	"io"
 	"net/http"
 
 	"lapwright/internal/studio"
@@ -151,6 +150,7 @@ type pegsModel struct {
 	Lowest, Highest float64 // hertz that A4 may have
 	Problem         string
 	Report          *report.Targets // nil with a problem
+	Tuner           *report.Tuner   // then too
 	Caution, Loud   string
 }
 
@@ -163,6 +163,7 @@ func (p tuningPages) pegs(r *http.Request) (page, error) {
 	m := pegsModel{Ref: ref, Rig: g, Asked: asked, Lowest: float64(pitch.MinReference), Highest: float64(pitch.MaxReference), Problem: problem(err), Caution: rig.TensionCaution, Loud: sound.Caution}
 	if err == nil {
 		m.Report = report.TargetsOf(t, g)
+		m.Tuner = workbench.TunerOf(t, g)
 	}
 	return page{"pegs", "What to tune " + g.Title + " to", m}, nil
 }
@@ -187,23 +188,4 @@ func (p tuningPages) tone(w http.ResponseWriter, r *http.Request) error {
 	}
 	writeBytes(w, http.StatusOK, "audio/wav", wav.Write(sound.Tones([]pitch.Hz{tone})))
 	return nil
-}
-
-// open tells how the open strings stand in the sound that a page's script sends.
-func (p tuningPages) open(r *http.Request) (any, error) {
-	g, _, err := p.shelf.named(r)
-	if err != nil {
-		return nil, err
-	}
-	_, t, err := workbench.ReadTuneTo(g, r.URL.Query().Get)
-	if err != nil {
-		return nil, err
-	}
-	b, err := io.ReadAll(r.Body)
-	if err != nil {
-		return nil, unreadable("the recording", err)
-	}
-	return queued(r.Context(), p.light, func(context.Context) (*report.Open, error) {
-		return workbench.StringsHeard(t, g, r.URL.Query().Get("way"), b)
-	})
 }

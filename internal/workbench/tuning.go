@@ -3,10 +3,9 @@ package workbench
 import (
 	"fmt"
 	"strconv"
+	"strings"
 
 	"lapwright/fault"
-	"lapwright/internal/recording"
-	"lapwright/listen/line"
 	"lapwright/pitch"
 	"lapwright/report"
 	"lapwright/retune"
@@ -30,31 +29,19 @@ func PlanTo(g *rig.Rig, to string) (*retune.Plan, error) {
 	return retune.NewPlan(g, pitches, "", 0)
 }
 
-// StringsHeard tells how a rig's open strings stand in a short recording, against how they
-// are meant to be tuned: as TuneTo has it, in a way of tuning.
-func StringsHeard(t *retune.Tuned, g *rig.Rig, way string, file []byte) (*report.Open, error) {
-	rec, err := recording.Read(file, "take.wav")
-	if err != nil {
-		return nil, err
-	}
-	take, err := rec.Take()
-	if err != nil {
-		return nil, told(err)
-	}
-	tuned := make([]float64, len(g.Strings))
-	for i := range tuned {
-		tone, err := ToneOf(t, g, way, i+1)
-		if err != nil {
-			return nil, err
+// TunerOf returns what a page is told that hears a rig's strings against how they are meant to be tuned.
+func TunerOf(t *retune.Tuned, g *rig.Rig) *report.Tuner {
+	g = g.Clone()
+	g.Reference = t.Reference
+	out := &report.Tuner{Rig: string(rig.Format(g)), Ways: map[string]string{}}
+	for way, w := range ways {
+		var cents []string
+		for i, tone := range t.Low(w) {
+			cents = append(cents, strconv.FormatFloat(float64(pitch.Between(t.Targets[len(t.Targets)-1-i].Equal, tone)), 'f', 2, 64))
 		}
-		tuned[i] = float64(pitch.Between(pitch.Equal(float64(g.OpenKey(i+1, 0)), g.Reference), tone))
+		out.Ways[way] = strings.Join(cents, ",")
 	}
-	heard, err := line.Strings(take, g, tuned)
-	if err != nil {
-		return nil, told(err)
-	}
-	open := report.OpenOf(heard)
-	return &open, nil
+	return out
 }
 
 // StringsFor finds the best strings with some wrap for a rig's tuning, and for

@@ -1,11 +1,11 @@
 // Package module holds the core as the page of a lesson runs it in a student's
-// browser: cmd/lapwright-page, built for GOOS=js GOARCH=wasm.
+// browser, and the workbench's pages in a teacher's: cmd/lapwright-page, built for GOOS=js GOARCH=wasm.
 //
 // The program is kept unpacked, so that a rebuild adds little to the history, and
 // packed when a page is written. go run ./internal/lesson/module/build makes it
 // anew and says with -check whether it is what the sources give.
 //
-// Entry points: Packed, and Pack for what else a page holds packed.
+// Entry points: Program, Packed, and Pack for what else a page holds packed.
 package module
 
 import (
@@ -21,6 +21,9 @@ const MaxPacked = 2_500_000
 
 //go:embed lapwright-page.wasm
 var program []byte
+
+// Program returns the program as it runs.
+func Program() []byte { return program }
 
 // Packed returns the program packed, always the same bytes.
 var Packed = sync.OnceValue(func() []byte { return Pack(program) })

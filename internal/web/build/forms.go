@@ -15,9 +15,9 @@ var forms = []any{
 	report.Placed{}, report.Fault{}, report.TuneSettings{}, report.Choices{}, report.Ranking{}, report.Words{}, report.Said{}, report.Text{}, report.Refusal{},
 	report.TypedTab{}, report.BroughtTunes{}, report.BroughtTab{}, report.CheckedRig{}, report.StringEdit{}, report.GripNeck{}, report.TouchedGrip{},
 	report.LessonPlan{}, report.LessonJob{}, report.Progress{}, report.Item{}, report.SheetPages{},
-	report.Asked{}, report.ScreenSheet{}, report.Refused{}, report.Instruments{}, report.CheckedInstrument{}, report.OnInstrument{}, report.Wished{}, report.Where{}, report.HeardTake{}, report.TakesCompared{}, report.Landing{}, report.Now{}, report.Open{},
+	report.Asked{}, report.ScreenSheet{}, report.Refused{}, report.Instruments{}, report.CheckedInstrument{}, report.OnInstrument{}, report.Wished{}, report.Where{}, report.HeardTake{}, report.TakesCompared{}, report.Landing{}, report.Now{}, report.Open{}, report.CarriedTab{}, report.Tuner{},
 	report.AskedChange{}, report.AskedStep{}, report.AskedNote{}, report.AskedText{}, report.AskedFile{}, report.AskedGrip{}, report.AskedRigEdit{},
-	report.AskedTakeNote{}, report.BroughtTake{}, report.SavedTake{}, report.MeasuredDelay{}, report.Open{},
+	report.AskedTakeNote{}, report.BroughtTake{}, report.SavedTake{}, report.MeasuredDelay{},
 }
 
 // formsFile is where their types stand, below source.

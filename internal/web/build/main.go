@@ -105,6 +105,7 @@ func run(check bool) error {
 		{"capture.ts", lesson + "/capture.js"},
 		{"lesson.css", lesson + "/page.css"},
 		{"coreworker.ts", lesson + "/coreworker.js"},
+		{"coreworker.ts", pages + "/coreworker.js"},
 		{"keep.ts", lesson + "/keep.js"},
 		{"review.ts", review + "/review.js"},
 		{"review.css", review + "/review.css"},

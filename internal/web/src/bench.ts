@@ -1,6 +1,6 @@
 // The workbench for one tune: its sheet on one or two rigs, its sound, its text.
 
-import type { AskedNote, Placed, Tab, Text, TuneSettings } from "./forms";
+import type { AskedNote, CarriedTab, Placed, Tab, Text, TuneSettings } from "./forms";
 import { Choices } from "./choices";
 import { h, need } from "./dom";
 import { NeckPicture } from "./neck";
@@ -9,11 +9,13 @@ import { Player } from "./player";
 import { seeSheets } from "./preview";
 import { Setting } from "./setting";
 import { Sheets } from "./sheets";
+import { SteelPanel } from "./steelpanel";
 import { ask, complain, Keeper, readState, tell } from "./site";
 import { TuneText } from "./text";
 import { inStep } from "./told";
 import { Transport } from "./transport";
 import { view } from "./view";
+import { lastBefore } from "./when";
 
 const nothing: Tab = { rig: "", title: "", timing: { countIn: 0, end: 0, total: 0, bars: [], strokes: [], clicks: [], steel: [] }, strokes: [], neck: { open: [], hz: [], frets: 0 }, drone: [] };
 /** How many frets are drawn at the least for who plays, and for who writes. */
@@ -72,7 +74,8 @@ export function bench(): void {
   rankPanel((one) => path("rank", { ...newest(), one }), (rig) => setting.choose(rig));
 
   const neckPlace = h("div", { class: "neck-place" });
-  need("[data-player]").append(transport.element, neckPlace);
+  const steel = new SteelPanel(() => ask<CarriedTab>(path("carried")), due, (n) => neck?.hear(n));
+  need("[data-player]").append(transport.element, neckPlace, steel.element);
   const writing = need<HTMLInputElement>("#writing");
   const touching = need<HTMLElement>(".touching");
   writing.addEventListener("change", layNeck);
@@ -112,6 +115,7 @@ export function bench(): void {
       return;
     }
     layNeck();
+    steel.turn().catch(complain);
     transport.use(main.shown);
     describe(main);
     if (main.blank) {
@@ -153,6 +157,12 @@ export function bench(): void {
     if (time) player.seek(time.at);
     window.clearTimeout(settling);
     settling = window.setTimeout(offer, restMs);
+  }
+
+  /** The stroke that is to sound: the one that does while the tune plays, else the one that is picked; below zero for none. */
+  function due(): number {
+    if (!player.playing) return sheets.picked;
+    return lastBefore(answer?.shown.timing.strokes ?? [], player.position())?.stroke ?? -1;
   }
 
   /** Draws the neck; who writes on it needs more of it than who plays. */

@@ -3,6 +3,7 @@
 // breaks is said; the next question starts another worker from the same program.
 
 import type { Asked, Fault, Refused, Where } from "./forms";
+import { row } from "./wave";
 
 /** What the worker is told, and what it says. */
 export type ToWorker =
@@ -50,7 +51,7 @@ export async function compile(bytes: ArrayBuffer): Promise<WebAssembly.Module> {
   return WebAssembly.compile(await new Response(plain).arrayBuffer());
 }
 
-/** Starts a worker that runs the program; script is the worker's whole script, carried what the page carries. */
+/** Starts a worker that runs the program; script is the worker's whole script, carried the lesson that the page carries, "" for none. */
 export async function startWorker(program: Promise<WebAssembly.Module>, script: string, carried: string): Promise<Worker> {
   const begin = await program;
   const at = URL.createObjectURL(new Blob([script], { type: "text/javascript" }));
@@ -81,9 +82,15 @@ export class Core {
     return answer as T;
   }
 
-  /** Whether nothing waits for an answer. */
-  get idle(): boolean {
-    return this.waiting.size === 0;
+  /** Asks about what was heard just now; null when something else waits for an answer, or came before this one. */
+  async spare<T>(question: Asked, heard: Float32Array[], rate: number): Promise<T | null> {
+    if (this.waiting.size > 0) return null;
+    try {
+      return await this.ask<T>(question, row(heard), rate);
+    } catch (e) {
+      if (e instanceof Superseded) return null;
+      throw e;
+    }
   }
 
   /** Gives up what waits. A worker at work hears nothing, so it ends. */

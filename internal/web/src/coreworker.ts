@@ -3,6 +3,7 @@
 // to it. Sound is made in blocks, and what comes meanwhile is read between them.
 
 import type { FromSound, FromWorker, SoundPart, ToSound, ToWorker } from "./core";
+import { row } from "./wave";
 
 interface Block {
   parts: SoundPart[];
@@ -46,7 +47,7 @@ async function begin(program: WebAssembly.Module, carried: string): Promise<void
   // A program that ends has panicked: the page hears of it as of any error.
   void go.run(instance).then(() => setTimeout(() => { throw new Error("the program ended"); }));
   await ready;
-  const wrong = scope.lapwright.open(carried);
+  const wrong = carried && scope.lapwright.open(carried);
   if (wrong) throw new Error(wrong);
   scope.postMessage({ ready: true });
 }
@@ -100,19 +101,9 @@ async function make(stream: number, samples: number): Promise<void> {
     await breath();
   }
   const end = blocks.at(-1);
-  const parts = (end?.parts ?? []).map((p, i) => ({ name: p.name, channels: p.channels.map((_, c) => joined(blocks.map((b) => b.parts[i]!.channels[c]!))) }));
+  const parts = (end?.parts ?? []).map((p, i) => ({ name: p.name, channels: p.channels.map((_, c) => row(blocks.map((b) => b.parts[i]!.channels[c]!))) }));
   const where = { pass: end?.pass ?? 0, past: end?.past ?? 0 };
   scope.postMessage({ stream, parts, where, took: performance.now() - began, memory: memory?.buffer.byteLength ?? 0 }, parts.flatMap((p) => p.channels.map((c) => c.buffer)));
-}
-
-function joined(all: Float32Array[]): Float32Array<ArrayBuffer> {
-  const out = new Float32Array(all.reduce((n, c) => n + c.length, 0));
-  let at = 0;
-  for (const c of all) {
-    out.set(c, at);
-    at += c.length;
-  }
-  return out;
 }
 
 const pipe = new MessageChannel();

@@ -34,6 +34,7 @@ export interface Asked {
   fret?: number;
   glides?: number;
   speed?: number;
+  stroke?: number;
   takes?: TakeFigures[];
   along?: Along;
 }
@@ -156,6 +157,15 @@ export interface CapoOffer {
   saves: number;
   difficulty: number;
   words: string;
+}
+
+export interface CarriedTab {
+  rig: string;
+  tab: string;
+  layout?: string;
+  stringOneLow?: boolean;
+  leftHanded?: boolean;
+  gain: number;
 }
 
 export interface CheckedInstrument {
@@ -330,6 +340,7 @@ export interface Now {
   fret: number;
   cents: number;
   steelMM: number;
+  at: number;
   behind: number;
 }
 
@@ -673,6 +684,11 @@ export interface TuneSettings {
   turnaround?: string;
   ending?: string;
   wishes?: Record<string, Wishes>;
+}
+
+export interface Tuner {
+  rig: string;
+  ways: Record<string, string>;
 }
 
 export interface TypedTab {

@@ -1,7 +1,7 @@
 // "Land on it": ten places over the neck, over a drone; where the steel lands is shown live in cents and
 // millimetres, and how it went is kept on the device.
 
-import { type Core, Superseded } from "./core";
+import type { Core } from "./core";
 import { h, need } from "./dom";
 import { Drone } from "./drone";
 import type { Landing, Tab } from "./forms";
@@ -12,10 +12,8 @@ import { Looks } from "./looks";
 import { NeckPicture } from "./neck";
 import { needles, show, stand } from "./needles";
 import { offText } from "./offtext";
-import { microphoneTrouble, whyNot } from "./recorder";
-import { floats } from "./takesound";
+import { whyNot } from "./recorder";
 import { dayOf } from "./takeshelf";
-import { joined } from "./wave";
 
 /** How much of the sound is looked at each time, in seconds, and how long it rests, in milliseconds. */
 const lookSeconds = 0.7;
@@ -56,8 +54,7 @@ export class LandOn {
     this.droning.checked = true;
     this.live = h("div", { class: "land-live", hidden: true });
     this.looks = new Looks(capture, lookSeconds, (blocks, rate) => this.look(blocks, rate), (e) => {
-      const why = microphoneTrouble(e);
-      this.end(why instanceof Error ? why.message : String(why));
+      this.end(e instanceof Error ? e.message : String(e));
     }, restMs);
     this.start.disabled = whyNot() !== "";
     this.element = h("details", { class: "own land-on" }, h("summary", {}, "Land on it"),
@@ -137,15 +134,9 @@ export class LandOn {
 
   private async look(blocks: Float32Array[], rate: number): Promise<void> {
     const t = this.round[this.done.length];
-    if (!this.on || !t || !this.core.idle) return;
-    let l: Landing;
-    try {
-      l = await this.core.ask<Landing>({ what: "landing", rig: this.on.text.rig, string: t.string, fret: t.fret }, floats(joined(blocks)), rate);
-    } catch (e) {
-      if (e instanceof Superseded) return;
-      throw e;
-    }
-    if (!this.on || this.round[this.done.length] !== t || l.cents === null || l.mm === null) return;
+    if (!this.on || !t) return;
+    const l = await this.core.spare<Landing>({ what: "landing", rig: this.on.text.rig, string: t.string, fret: t.fret }, blocks, rate);
+    if (!l || !this.on || this.round[this.done.length] !== t || l.cents === null || l.mm === null) return;
     show(this.live, [{ string: t.string, wanted: t.hz, hz: t.hz, cents: l.cents, onset: 0 }]);
     need(".stands", this.live).textContent = landedText(l.cents, l.mm);
     if (l.steady) this.landed(l.cents, l.mm);

@@ -8,25 +8,24 @@ import { compile, Core, startWorker, Superseded } from "./core";
 import { Cursor } from "./cursor";
 import { h, need } from "./dom";
 import { littleRoom, NeckPicture } from "./neck";
-import type { Open, ScreenSheet, SteelTime, Tab } from "./forms";
+import type { ScreenSheet, SteelTime, Tab } from "./forms";
 import { whenNewer } from "./kept";
 import { LandOn } from "./landon";
 import { Listening } from "./listening";
 import { Live, type TabText } from "./live";
 import { OwnInstrument, sectionOf, sheetsOf } from "./own";
 import { Player } from "./player";
-import { barByBar, type StringEar, tellOnce, tuneUp } from "./lessonhelp";
+import { barByBar, tellOnce, tuneUp } from "./lessonhelp";
 import { Metronome } from "./metronome";
 import { decode, plainText, unpackIn } from "./packed";
 import { digest } from "./savetake";
 import { TakeShelf } from "./takeshelf";
-import { floats } from "./takesound";
 import { touch } from "./touch";
 import { inStep } from "./told";
 import { Transport } from "./transport";
+import type { StringEar } from "./tuner";
 import { keepLesson } from "./hosted";
 import { usually, view } from "./view";
-import { joined } from "./wave";
 import { lastBefore } from "./when";
 
 const parts = JSON.parse(plainText(need("#lesson")) || "[]") as Tab[];
@@ -287,8 +286,7 @@ function start(tab: Tab, holder: HTMLElement): void {
   const ear = (i: number): StringEar | null => {
     const text = texts[i];
     if (!core || !text) return null;
-    // What else is asked, a review among it, goes first.
-    return { capture, ask: async (blocks, rate) => core.asked.idle ? core.asked.ask<Open>({ what: "strings", rig: text.rig, tuned: "equal" }, floats(joined(blocks)), rate) : null, hush };
+    return { core: core.asked, capture, of: () => ({ rig: text.rig, tuned: "equal" }), hush };
   };
   const hush = (): void => { if (player.playing) player.pause(); };
   const use = async (i: number): Promise<void> => {
@@ -418,7 +416,7 @@ function start(tab: Tab, holder: HTMLElement): void {
     listening = new Listening(core.asked, capture, new TakeShelf(choices.name), need("h1").textContent ?? "", async () => ({ lesson: await digest(carried), block: carries.block ?? "" }), () => {
       const text = texts[shown];
       return text ? { rig: text.rig, tab: text.tab, layout: text.layout ?? "", title: parts[shown]!.title, bars: transport.loopedNumbers, speed: transport.percent, grade } : null;
-    }, hush);
+    }, hush, (n) => neck?.hear(n));
     landOn = new LandOn(core.asked, capture, () => {
       const text = texts[shown];
       return text ? { tab: parts[shown]!, text } : null;

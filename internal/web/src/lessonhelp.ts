@@ -1,65 +1,21 @@
 // What a student's page offers besides playing: tuning up, the tab in words from
 // bar to bar, and how to read a sheet, which is unfolded the first time.
 
-import { Superseded } from "./core";
 import { h, need } from "./dom";
-import type { Open, Tab } from "./forms";
+import type { Tab } from "./forms";
 import { keep, kept } from "./kept";
-import { Looks } from "./looks";
+import type { Looks } from "./looks";
 import { pretty } from "./names";
-import { needles, show } from "./needles";
 import type { Player } from "./player";
-import { whyNot } from "./recorder";
 import { Tone } from "./tone";
+import { heardStrings, type StringEar } from "./tuner";
 import { lastBefore } from "./when";
 
-/** How much of the sound a tuner looks at each time, in seconds, and how long it rests, in milliseconds. */
-const lookSeconds = 1.2;
-const restMs = 120;
 /** How long one string sounds when all are sounded in order, in milliseconds. */
 const eachMs = 1600;
 
 /** The tuner that listens, on the instrument that was shown last. */
 let listener: Looks | null = null;
-
-/** Hears how open strings stand; hush stops what else sounds. */
-export interface StringEar {
-  capture: string;
-  /** Null when there is no time for it just now. */
-  ask: (blocks: Float32Array[], rate: number) => Promise<Open | null>;
-  hush: () => void;
-}
-
-/** The strings, heard live, a needle each. */
-function heardStrings(strings: { number: number; name: string }[], ear: StringEar): HTMLElement[] {
-  const rows = needles(strings);
-  rows.hidden = true;
-  const said = h("p", { class: "small", role: "status" });
-  const label = "Listen to my strings";
-  const looks = new Looks(ear.capture, lookSeconds, async (blocks, rate) => {
-    try {
-      show(rows, (await ear.ask(blocks, rate))?.strings ?? []);
-    } catch (e) {
-      if (!(e instanceof Superseded)) throw e;
-    }
-  }, (e) => { said.textContent = e instanceof Error ? e.message : String(e); }, restMs);
-  listener = looks;
-  looks.onEnd = () => { button.textContent = label; };
-  const button = h("button", { type: "button", onclick: () => {
-    ear.hush();
-    said.textContent = "";
-    void looks.toggle().then((on) => {
-      if (!on) return;
-      rows.hidden = false;
-      button.textContent = "Stop listening";
-      said.textContent = "Pluck one string after the other. Nothing is sent anywhere.";
-    });
-  } }, label);
-  const why = whyNot();
-  button.disabled = why !== "";
-  said.textContent = why;
-  return [h("p", { class: "own-do" }, button), said, rows];
-}
 
 /** Sounds the open strings by name, from the lowest string up, and hears them where the page can. */
 export function tuneUp(tab: Tab, ear: StringEar | null): HTMLElement {
@@ -85,9 +41,11 @@ export function tuneUp(tab: Tab, ear: StringEar | null): HTMLElement {
     next = window.setTimeout(() => from(k + 1), eachMs);
   };
   const all = h("button", { type: "button", class: "main", onclick: () => (window.clearTimeout(next), from(0)) }, "All in order");
+  const heard = ear && heardStrings(strings, ear);
+  listener = heard?.looks ?? null;
   return h("details", { class: "tune-up" }, h("summary", {}, "Tune up"),
     h("div", { class: "tones" }, all, ...strings.map((s) => s.button)),
-    ...(ear ? heardStrings(strings, ear) : []),
+    ...(heard?.elements ?? []),
     h("p", { class: "small soft" }, "Tune slowly up to each note, with the capo off. A string that feels tighter than it should before it is there was made for another note: go no further, and ask your teacher."));
 }
 

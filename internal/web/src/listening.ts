@@ -3,21 +3,18 @@
 
 import type { Core } from "./core";
 import { h } from "./dom";
-import { microphoneTrouble, Recorder, whyNot } from "./recorder";
+import type { Now } from "./forms";
+import { Recorder, whyNot } from "./recorder";
 import { SteelNow } from "./steelnow";
 import { type Played, Takes } from "./takes";
 import { lengthText } from "./takesound";
 import { type LessonDigests, slug, takeFile } from "./savetake";
 import { dayOf, type Take, type TakeShelf } from "./takeshelf";
+import { tunedChoice } from "./tuner";
 import { joined } from "./wave";
 
 /** The longest take, in seconds. */
 const mostSeconds = 600;
-/** How the open strings can be meant to be tuned, and in words. */
-const ways = [["equal", "equal"], ["just", "just to the open chord"], ["between", "between the two"]] as const;
-
-const showWords = "Show me where the steel is";
-
 export class Listening {
   readonly element: HTMLDetailsElement;
   private readonly said: HTMLElement;
@@ -26,12 +23,11 @@ export class Listening {
   private readonly level: HTMLMeterElement;
   private readonly name: HTMLInputElement;
   private readonly takes: Takes;
-  private readonly live: HTMLButtonElement;
   private readonly steel: SteelNow;
   private recorder: Recorder | null = null;
   private busy = false;
 
-  /** shown gives the tab that is shown, as a take is of it; hush stops what sounds. */
+  /** shown gives the tab that is shown, as a take is of it; hush stops what sounds; marked is told where the steel is. */
   constructor(
     core: Core,
     /** Where the worklet that records lies; "" where there is none. */
@@ -41,29 +37,35 @@ export class Listening {
     private readonly digests: () => Promise<LessonDigests>,
     private readonly shown: () => Played | null,
     private readonly hush: () => void,
+    marked: (n: Now | null) => void,
   ) {
     this.said = h("div", { class: "own-said", role: "status" });
     this.takes = new Takes(core, shelf, (line) => this.tell(line), (take, name) => [this.saveButton(take, name)]);
     this.name = h("input", { type: "text", maxlength: 60, autocomplete: "off" });
     this.take = h("button", { type: "button", class: "main", onclick: () => void this.record() }, "Record a take");
-    this.tuned = h("select", {}, ...ways.map(([value, words]) => h("option", { value }, words)));
+    this.tuned = tunedChoice();
     this.level = h("meter", { min: 0, max: 1, low: 0.05, high: 0.9, optimum: 0.5, value: 0, hidden: true, "aria-label": "Level" });
     const file = h("input", { type: "file", accept: "audio/*", onchange: () => void this.bring(file) });
-    this.live = h("button", { type: "button", class: "show-steel", onclick: () => void this.showSteel() }, showWords);
-    this.steel = new SteelNow(core, () => {
-      const of = this.shown();
-      return of && { rig: of.rig, tab: of.tab, tuned: this.tuned.value };
-    }, (e) => {
-      this.live.textContent = showWords;
-      this.fail(e);
+    this.steel = new SteelNow(core, {
+      capture,
+      of: () => {
+        const of = this.shown();
+        return of && { rig: of.rig, tab: of.tab, tuned: this.tuned.value };
+      },
+      before: () => {
+        if (this.recorder) throw new Error("A take is being recorded: stop that first.");
+        this.hush();
+      },
+      failed: (e) => this.fail(e),
+      heard: marked,
     });
     const why = whyNot();
     if (why) this.tell(why);
-    this.take.disabled = this.live.disabled = why !== "";
+    this.take.disabled = this.steel.button.disabled = why !== "";
     this.element = h("details", { class: "own listening" }, h("summary", {}, "Listen to me"),
       h("p", { class: "small soft" }, "What you play is heard here, on this device. Nothing is sent anywhere."),
       h("div", { class: "own-ways" }, h("label", {}, "My open strings are tuned ", this.tuned), h("label", {}, "A recording from elsewhere ", file), h("label", {}, "My first name, if a saved take is to have it ", this.name)),
-      h("p", { class: "own-do" }, this.live, this.take, this.level), this.steel.element, this.said, this.takes.shown, this.takes.list);
+      h("p", { class: "own-do" }, this.steel.button, this.take, this.level), this.steel.element, this.said, this.takes.shown, this.takes.list);
     this.element.addEventListener("toggle", () => void this.turn());
   }
 
@@ -81,7 +83,7 @@ export class Listening {
       return;
     }
     if (this.busy) return;
-    if (this.steel.on) await this.showSteel();
+    if (this.steel.on) await this.steel.toggle();
     this.hush();
     this.takes.clear();
     this.rest(true);
@@ -94,27 +96,9 @@ export class Listening {
       this.take.textContent = "Stop, and tell me";
       this.level.hidden = false;
     } catch (e) {
-      this.fail(microphoneTrouble(e));
+      this.fail(e);
     } finally {
       this.rest(false);
-    }
-  }
-
-  /** Shows where the steel is while it is played, or ends that. */
-  private async showSteel(): Promise<void> {
-    if (this.recorder) return;
-    this.live.disabled = true;
-    try {
-      if (this.steel.on) await this.steel.end();
-      else {
-        this.hush();
-        await this.steel.begin();
-      }
-    } catch (e) {
-      this.fail(microphoneTrouble(e));
-    } finally {
-      this.live.disabled = false;
-      this.live.textContent = this.steel.on ? "Stop" : showWords;
     }
   }
 

@@ -89,12 +89,6 @@ export class Metronome {
     return context;
   }
 
-  /** Silences both. */
-  hush(): void {
-    if (this.beats) this.toggle();
-    if (this.droning) this.toggleDrone();
-  }
-
   private toggle(): void {
     if (this.beats) {
       window.clearInterval(this.timer);

@@ -3,7 +3,8 @@
 
 import { NeckGeometry } from "./geometry";
 import { pretty } from "./names";
-import type { Tab, SteelTime } from "./forms";
+import type { Now, Tab, SteelTime } from "./forms";
+import { stand } from "./needles";
 import { view } from "./view";
 import { above, ahead, between, lastBefore } from "./when";
 
@@ -20,6 +21,9 @@ const wideGap = 22;
 const wideSpread = 130;
 /** From string to string where there is little room. */
 const narrowGap = 15;
+
+/** How far the mark of what is heard reaches over its string. */
+const heardReach = 14;
 
 /** Where the controls take their slim form, as in player.css. */
 export const littleRoom = "(max-width: 40rem), (max-height: 34rem)";
@@ -42,6 +46,10 @@ export class NeckPicture {
   private readonly steel: SVGElement;
   private readonly next: SVGElement;
   private readonly dots: SVGElement[] = [];
+  /** Where the tab has the steel that is heard, and where that is. */
+  private readonly heardAt: SVGElement;
+  private readonly due: SVGElement;
+  private readonly heard: SVGElement;
   private readonly benders = new Map<string, SVGElement>();
 
   /** A neck of at least so many frets, when the instrument has them; a narrow screen has room for 12. */
@@ -80,6 +88,9 @@ export class NeckPicture {
     for (let i = 0; i < g.strings; i++) {
       this.dots.push(draw(svg, "circle", { class: "dot", r: narrow ? 6 : 8, cx: 0, cy: g.y(i + 1), visibility: "hidden" }));
     }
+    this.heardAt = draw(svg, "g", { class: "heard-at", visibility: "hidden" });
+    this.due = draw(this.heardAt, "circle", { class: "due", r: narrow ? 8 : 11 });
+    this.heard = draw(this.heardAt, "line", { class: "heard" });
     benders.forEach((b, i) => {
       const group = draw(svg, "g", { class: "bender", "data-mark": b.mark });
       const x = (g.width * (i + 0.5)) / benders.length;
@@ -116,6 +127,21 @@ export class NeckPicture {
       dot.setAttribute("cx", String(this.geometry.x(stop[1])));
       dot.setAttribute("class", stop[1] === 0 ? "dot open-dot" : "dot");
     });
+  }
+
+  /** Marks where the steel is heard; what was heard before stays, faint, while nothing is, and goes with null. */
+  hear(n: Now | null): void {
+    if (!n) this.heardAt.setAttribute("visibility", "hidden");
+    if (!n || n.string === 0 || n.cents === null) {
+      this.heardAt.classList.add("past");
+      return;
+    }
+    const [y, due, at] = [this.geometry.y(n.string), this.geometry.x(n.fret), this.geometry.x(n.at)];
+    for (const [k, v] of Object.entries({ cx: due, cy: y })) this.due.setAttribute(k, String(v));
+    for (const [k, v] of Object.entries({ x1: at, x2: at, y1: y - heardReach, y2: y + heardReach })) this.heard.setAttribute(k, String(v));
+    this.heardAt.setAttribute("visibility", "visible");
+    this.heardAt.setAttribute("data-stands", stand(n.cents).stands);
+    this.heardAt.classList.remove("past");
   }
 
   private lay(p: SteelTime | null): void {

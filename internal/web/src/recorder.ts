@@ -14,10 +14,10 @@ export function sayWhyNot(button: HTMLButtonElement): void {
 }
 
 /** What went wrong with a microphone, in plain words where the browser's are not. */
-export function microphoneTrouble(e: unknown): unknown {
+function microphoneTrouble(e: unknown): unknown {
   if (!(e instanceof DOMException)) return e;
-  if (e.name === "NotAllowedError") return new Error("The browser was told not to give the microphone. Allow it for this page, or choose a file.");
-  if (e.name === "NotFoundError") return new Error("There is no microphone. Connect one, or choose a file.");
+  if (e.name === "NotAllowedError") return new Error("The browser was told not to give the microphone. Allow it for this page and try again.");
+  if (e.name === "NotFoundError") return new Error("There is no microphone. Connect one and try again.");
   return e;
 }
 
@@ -45,15 +45,26 @@ export class Recorder {
 
   /**
    * Begins to record; heard is told how long it has gone on and how loud the last block was. capture is
-   * where the worklet's script lies; without one, as on a page from disk, which is given no worklet, the
-   * older script node hands on the same samples, in blocks of so many.
+   * where the worklet's script lies; without one, as on a page from disk, which is given no worklet, or in a browser
+   * that has none, the older script node hands on the same samples, in blocks of so many.
    */
   static async begin(capture: string, heard: (seconds: number, peak: number) => void, block = scriptBlock): Promise<Recorder> {
-    const stream = await navigator.mediaDevices.getUserMedia({ audio: { echoCancellation: false, noiseSuppression: false, autoGainControl: false, channelCount: 1 } });
+    let stream: MediaStream | null = null;
+    try {
+      stream = await navigator.mediaDevices.getUserMedia({ audio: { echoCancellation: false, noiseSuppression: false, autoGainControl: false, channelCount: 1 } });
+      return await Recorder.on(stream, capture, heard, block);
+    } catch (e) {
+      for (const t of stream?.getTracks() ?? []) t.stop();
+      throw microphoneTrouble(e);
+    }
+  }
+
+  /** Records a stream. */
+  private static async on(stream: MediaStream, capture: string, heard: (seconds: number, peak: number) => void, block: number): Promise<Recorder> {
     const context = new AudioContext();
     const recorder = new Recorder(context, stream, heard);
     const source = context.createMediaStreamSource(stream);
-    if (capture) {
+    if (capture && context.audioWorklet) {
       await context.audioWorklet.addModule(capture);
       const node = new AudioWorkletNode(context, "capture", { numberOfInputs: 1, numberOfOutputs: 0, channelCount: 1, channelCountMode: "explicit" });
       node.port.onmessage = (e: MessageEvent<Float32Array>) => recorder.take(e.data);

@@ -4,8 +4,11 @@ import { checkAt, openEditor } from "./text";
 import { h, need } from "./dom";
 import type { Editor } from "./editor";
 import type { AskedRigEdit, AskedText, CheckedRig, StringRow, Text } from "./forms";
-import { SetupTable } from "./setup";
+import { pretty } from "./names";
+import { capture, siteCore } from "./program";
+import { openStrings, SetupTable } from "./setup";
 import { ask, complain, Keeper, readState } from "./site";
+import { heardStrings, tunedChoice } from "./tuner";
 
 export function rigPage(): void {
   const own = need<HTMLElement>("#editor").dataset["own"] === "true";
@@ -14,9 +17,12 @@ export function rigPage(): void {
     editor?.replace(s.body);
     need("h1").textContent = s.title;
   });
+  const tuner = document.querySelector<HTMLElement>("#tuner");
+  const tune = tuner && tuneStrings(tuner, () => editor?.text() ?? keeper.state.body);
   const setup = new SetupTable(own, (now, why) => edit({ setup: now }, why, need("#setup-state")));
   const follow = (answer: CheckedRig): void => {
     table(answer, own);
+    tune?.(answer.strings?.map((s) => s.open) ?? []);
     if (answer.setup) setup.show(answer.setup, answer.strings?.map((s) => s.open) ?? []);
   };
 
@@ -44,6 +50,26 @@ export function rigPage(): void {
     (e) => (editor = e),
     complain,
   );
+}
+
+/** The tuner below the table of strings; what it gives lays the needles anew where the open strings have changed. */
+function tuneStrings(place: HTMLElement, text: () => string): (opens: string[]) => void {
+  const tuned = tunedChoice();
+  const held = h("div", {});
+  place.append(h("p", {}, h("label", { class: "pair" }, h("span", {}, "Open strings are tuned"), tuned)), held);
+  let listening: ReturnType<typeof heardStrings> | null = null;
+  let laid = "";
+  const lay = (opens: string[]): void => {
+    if (opens.length === 0 || opens.join() === laid) return;
+    laid = opens.join();
+    void listening?.looks.stop();
+    const strings = opens.map((name, i) => ({ number: i + 1, name: pretty(name) })).reverse();
+    listening = heardStrings(strings, { core: siteCore(), capture: capture(), of: () => ({ rig: text(), tuned: tuned.value }), hush: () => undefined });
+    held.replaceChildren(...listening.elements);
+  };
+  lay(openStrings());
+  place.addEventListener("toggle", () => void listening?.looks.stop());
+  return lay;
 }
 
 function table(c: CheckedRig, own: boolean): void {

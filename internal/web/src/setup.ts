@@ -6,6 +6,11 @@ import type { Bender, Setup } from "./forms";
 
 const kinds = ["palm", "pedal", "knee"];
 
+/** The open pitches that the table of strings has, string 1 first. */
+export function openStrings(): string[] {
+  return [...document.querySelectorAll<HTMLElement>("#string-rows tr")].map((tr) => tr.querySelector("input")?.value ?? tr.querySelector("td")?.textContent ?? "");
+}
+
 export class SetupTable {
   private readonly place = need<HTMLElement>("#benders");
   private shown = "";
@@ -15,7 +20,7 @@ export class SetupTable {
     private readonly own: boolean,
     private readonly changed: (now: Setup, why: string) => void,
   ) {
-    this.opens = [...document.querySelectorAll<HTMLElement>("#string-rows tr")].map((tr) => tr.querySelector("input")?.value ?? tr.querySelector("td")?.textContent ?? "");
+    this.opens = openStrings();
     const now = document.querySelector("#setup-now");
     if (now) this.show(JSON.parse(now.textContent ?? "") as Setup, this.opens);
     if (!own) return;

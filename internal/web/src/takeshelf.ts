@@ -50,6 +50,8 @@ export function dayOf(t: { played: number }): string {
 
 export class TakeShelf {
   private readonly mine = new Map<string, Take>();
+  /** What else the device keeps: of other lessons, or of a newer page. */
+  private readonly others = new Set<string>();
   private opened: Promise<IDBDatabase | null> | null = null;
   /** Whether the device keeps takes when the page is closed; known after the first look. */
   keeps = true;
@@ -62,11 +64,15 @@ export class TakeShelf {
   async all(): Promise<Take[]> {
     const db = await this.open();
     if (db) {
-      const kept = await asked<Take[]>(db.transaction(store).objectStore(store).getAll()).catch(() => [] as Take[]);
-      for (const t of kept) {
-        if (t.lesson !== this.lesson) continue;
-        if (t.version > version) this.newer = true;
-        else this.mine.set(t.id, t);
+      // A take holds its sound: only what has come since the last look is read.
+      const from = db.transaction(store).objectStore(store);
+      const ids = await asked(from.getAllKeys()).catch(() => []);
+      const fresh = ids.map(String).filter((id) => !this.mine.has(id) && !this.others.has(id));
+      for (const t of await Promise.all(fresh.map((id) => asked<Take>(from.get(id)))).catch(() => [])) {
+        const ours = t.lesson === this.lesson;
+        if (ours && t.version > version) this.newer = true;
+        if (ours && t.version <= version) this.mine.set(t.id, t);
+        else this.others.add(t.id);
       }
     }
     return [...this.mine.values()].sort((a, b) => a.played - b.played);

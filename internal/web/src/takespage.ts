@@ -2,7 +2,7 @@
 
 import { need } from "./dom";
 import type { BroughtTake, Refusal } from "./forms";
-import { microphoneTrouble, Recorder, sayWhyNot } from "./recorder";
+import { Recorder, sayWhyNot } from "./recorder";
 import { complain, Refused } from "./site";
 import { wave } from "./wave";
 
@@ -10,7 +10,7 @@ import { wave } from "./wave";
 const readHere = /\.(wav|flac|mp3|opus|take\.zip)$/i;
 const mostSeconds = 600;
 
-export function takesPage(page: HTMLElement): void {
+export function takesPage(): void {
   const button = document.querySelector<HTMLButtonElement>("#record");
   if (!button) return;
   const file = need<HTMLInputElement>("#take-file");
@@ -32,7 +32,7 @@ export function takesPage(page: HTMLElement): void {
     state.textContent = "";
     const meter = need<HTMLMeterElement>("#meter");
     const clock = need<HTMLElement>("#clock");
-    recorder = await Recorder.begin(page.dataset["capture"]!, (seconds, peak) => {
+    recorder = await Recorder.begin(document.body.dataset["capture"]!, (seconds, peak) => {
       meter.value = Math.max(peak, meter.value * 0.95);
       clock.textContent = `${Math.floor(seconds / 60)}:${String(Math.floor(seconds % 60)).padStart(2, "0")}`;
       if (seconds > mostSeconds && recorder) record().catch(failed);
@@ -42,7 +42,7 @@ export function takesPage(page: HTMLElement): void {
   };
   const failed = (e: unknown): void => {
     state.textContent = "";
-    complain(microphoneTrouble(e));
+    complain(e);
   };
   button.addEventListener("click", () => void record().catch(failed));
   file.addEventListener("change", () => {

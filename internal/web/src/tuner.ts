@@ -1,37 +1,56 @@
-// A tuner for the strings of one instrument: what the microphone hears goes to the
-// program piece by piece, and each string's needle shows how it stood last.
+// A tuner for the strings of one instrument: what the microphone hears is looked at in the page piece by
+// piece, and each string's needle shows how it stood last.
 
-import { need } from "./dom";
-import type { Open, Refusal } from "./forms";
+import type { Core } from "./core";
+import { h } from "./dom";
+import type { Open } from "./forms";
 import { Looks } from "./looks";
-import { show } from "./needles";
-import { microphoneTrouble, sayWhyNot } from "./recorder";
-import { complain, Refused } from "./site";
-import { wave } from "./wave";
+import { needles, show } from "./needles";
+import { whyNot } from "./recorder";
 
-/** How much of the sound is looked at each time, in seconds. */
+/** How much of the sound is looked at each time, in seconds, and how long it rests, in milliseconds. */
 const lookSeconds = 1.2;
+const restMs = 120;
+const label = "Listen to my strings";
 
-/** The tuner of a page of the workbench, whose program listens. */
-export function tuner(page: HTMLElement): void {
-  const button = document.querySelector<HTMLButtonElement>("#tuner");
-  if (!button) return;
-  sayWhyNot(button);
-  const list = need<HTMLElement>("#needles");
-  const ask = async (blocks: Float32Array[], rate: number): Promise<void> => {
-    const query = new URLSearchParams(window.location.search);
-    query.set("way", need<HTMLSelectElement>("#way").value);
-    const res = await fetch(`${window.location.pathname.replace(/pegs$/, "open")}?${query}`, {
-      method: "POST", headers: { Accept: "application/json", "Content-Type": "application/octet-stream" }, body: wave(blocks, rate),
+/** Hears how open strings stand. What else is asked of its core, a review among it, goes first. */
+export interface StringEar {
+  core: Core;
+  /** Where the worklet that records lies; "" where there is none. */
+  capture: string;
+  /** The instrument's file, and how it is meant to be tuned. */
+  of: () => { rig: string; tuned: string };
+  /** Stops what else sounds. */
+  hush: () => void;
+}
+
+/** How the open strings can be meant to be tuned, as a choice. */
+export function tunedChoice(): HTMLSelectElement {
+  const ways = [["equal", "equal"], ["just", "just to the open chord"], ["between", "between the two"]] as const;
+  return h("select", {}, ...ways.map(([value, words]) => h("option", { value }, words)));
+}
+
+/** The strings, heard live, a needle each. */
+export function heardStrings(strings: { number: number; name: string }[], ear: StringEar): { elements: HTMLElement[]; looks: Looks } {
+  const rows = needles(strings);
+  rows.hidden = true;
+  const said = h("p", { class: "small", role: "status" }, "What you play is heard in this page. Nothing is sent anywhere.");
+  const looks = new Looks(ear.capture, lookSeconds, async (blocks, rate) => {
+    show(rows, (await ear.core.spare<Open>({ what: "strings", ...ear.of() }, blocks, rate))?.strings ?? []);
+  }, (e) => { said.textContent = e instanceof Error ? e.message : String(e); }, restMs);
+  looks.onEnd = () => { button.textContent = label; };
+  const button = h("button", { type: "button", onclick: () => {
+    ear.hush();
+    said.textContent = "";
+    void looks.toggle().then((on) => {
+      if (!on) return;
+      rows.hidden = false;
+      button.textContent = "Stop listening";
+      said.textContent = "Pluck one string after the other. Nothing is sent anywhere.";
     });
-    const said = (await res.json().catch(() => ({}))) as Partial<Open & Refusal>;
-    if (!res.ok) throw new Refused(said.error ?? `The program answered ${res.status}.`, res.status);
-    show(list, said.strings ?? []);
-  };
-  const looks = new Looks(page.dataset["capture"]!, lookSeconds, ask, (e) => complain(microphoneTrouble(e)));
-  button.addEventListener("click", () => void looks.toggle().then((on) => {
-    button.textContent = on ? "Stop listening" : "Listen to my strings";
-    if (on) list.hidden = false;
-  }));
-  looks.onEnd = () => { button.textContent = "Listen to my strings"; };
+  } }, label);
+  const why = whyNot();
+  button.disabled = why !== "";
+  if (why) said.textContent = why;
+  return { elements: [h("p", { class: "own-do" }, button), said, rows], looks };
 }

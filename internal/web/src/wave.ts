@@ -34,6 +34,17 @@ export function sixteen(v: number): number {
   return Math.max(-32768, Math.min(32767, Math.round(32768 * v)));
 }
 
+/** Blocks of samples as one row. */
+export function row(blocks: Float32Array[]): Float32Array<ArrayBuffer> {
+  const out = new Float32Array(blocks.reduce((sum, b) => sum + b.length, 0));
+  let at = 0;
+  for (const b of blocks) {
+    out.set(b, at);
+    at += b.length;
+  }
+  return out;
+}
+
 /** Blocks of samples as one row of 16 bits. */
 export function joined(blocks: Float32Array[]): Int16Array<ArrayBuffer> {
   const out = new Int16Array(blocks.reduce((sum, b) => sum + b.length, 0));

@@ -1,0 +1,52 @@
+import assert from "node:assert/strict";
+import test from "node:test";
+
+import { Core, type FromWorker, type ToWorker } from "../core";
+import { Recorder } from "../recorder";
+
+/** A core whose worker answers when it is told to. */
+function slowCore(): { core: Core; asked: () => ToWorker[]; answer: (i: number, said: unknown) => void } {
+  const told: ToWorker[] = [];
+  let worker: Worker;
+  const core = new Core(async () => {
+    worker = { postMessage: (m: ToWorker) => told.push(m), terminate: () => undefined, onmessage: null, onerror: null } as unknown as Worker;
+    return worker;
+  });
+  return {
+    core,
+    asked: () => told,
+    answer: (i, said) => worker.onmessage!({ data: { id: (told[i] as { id: number }).id, answer: JSON.stringify(said) } } as MessageEvent<FromWorker>),
+  };
+}
+
+const turns = (): Promise<void> => new Promise((go) => setTimeout(go));
+
+test("what was heard is asked about in spare time alone, and gives way to what else is asked", async () => {
+  const { core, asked, answer } = slowCore();
+  const first = core.spare<number>({ what: "now" }, [new Float32Array([1, 2]), new Float32Array([3])], 48000);
+  await turns();
+  assert.deepEqual([...(asked()[0] as { take: Float32Array }).take], [1, 2, 3]);
+  assert.equal(await core.spare({ what: "now" }, [], 48000), null);
+  assert.equal(asked().length, 1);
+  answer(0, 7);
+  assert.equal(await first, 7);
+  const given = core.spare({ what: "now" }, [], 48000);
+  await turns();
+  const review = core.ask({ what: "review" });
+  assert.equal(await given, null);
+  await turns();
+  answer(2, { faults: [{ text: "no" }] });
+  await assert.rejects(review, /no/);
+});
+
+test("a microphone that is not there is told in plain words, and one that can't be recorded is let go", async () => {
+  let stopped = 0;
+  const devices = (give: () => Promise<unknown>): void => { Object.defineProperty(globalThis, "navigator", { configurable: true, value: { mediaDevices: { getUserMedia: give } } }); };
+  devices(() => Promise.reject(new DOMException("", "NotFoundError")));
+  await assert.rejects(Recorder.begin("", () => undefined), /^Error: There is no microphone\. Connect one/);
+  devices(() => Promise.reject(new DOMException("", "NotAllowedError")));
+  await assert.rejects(Recorder.begin("", () => undefined), /^Error: The browser was told not to give the microphone\./);
+  devices(async () => ({ getTracks: () => [{ stop: () => stopped++ }] }));
+  await assert.rejects(Recorder.begin("", () => undefined), /./); // there is no sound here to record with
+  assert.equal(stopped, 1);
+});
