@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"lapwright/arrange/drill"
 	"lapwright/listen"
 	"lapwright/listen/picture"
 	"lapwright/report"
@@ -29,10 +30,17 @@ func heard(q *report.Asked, samples []float32, rate float64) (*report.HeardTake,
 	if err != nil {
 		return nil, err
 	}
-	out := &report.HeardTake{Review: report.ReviewOf(v), Refused: v.Refused, Told: []string{}, Marks: []report.TakeMark{}}
+	out := &report.HeardTake{Review: report.ReviewOf(v), Refused: v.Refused, Told: []string{}, Marks: []report.TakeMark{}, Drills: []string{}}
 	out.Figures = FiguresOf(&out.Review)
 	if v.Refused != "" {
 		return out, nil
+	}
+	for i := range out.Review.Advice {
+		says := ""
+		if d := out.Review.Advice[i].Drill; d != nil {
+			says, out.Caution = d.Says(), drill.Caution
+		}
+		out.Drills = append(out.Drills, says)
 	}
 	out.Summary, out.Strings = picture.Summary(v), picture.Strings(v)
 	for i := range v.Notes {

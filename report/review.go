@@ -1,12 +1,15 @@
 package report
 
 import (
+	"fmt"
+
 	"math"
 
 	"lapwright/listen"
 	"lapwright/listen/line"
 	"lapwright/notation/tabtext"
 	"lapwright/pitch"
+	"lapwright/say"
 )
 
 // ReviewVersion is the version of the form Review. A field that changes its
@@ -132,7 +135,14 @@ func ReviewOf(r *listen.Reviewed) Review {
 		out.Tempo = known(r.Tempo, 1)
 	}
 	out.Against, out.Delay, out.TakenOff = string(r.Against), known(1000*r.Delay, 0), known(1000*r.TakenOff, 0)
-	for _, a := range r.Advice {
+	out.Advice = append(out.Advice, AdviceOf(r.Advice)...)
+	return out
+}
+
+// AdviceOf returns what to practise to other programs.
+func AdviceOf(all []listen.Advice) []ReviewAdvice {
+	var out []ReviewAdvice
+	for _, a := range all {
 		bars := a.Bars
 		if bars == nil {
 			bars = []int{}
@@ -141,9 +151,14 @@ func ReviewOf(r *listen.Reviewed) Review {
 		if d := a.Drill; d != nil {
 			advice.Drill = &ReviewDrill{drillKind(d.Kind), d.Tab.Tune.Title, string(tabtext.Format(d.Tab))}
 		}
-		out.Advice = append(out.Advice, advice)
+		out = append(out, advice)
 	}
 	return out
+}
+
+// Says tells what an exercise is, in a line.
+func (d *ReviewDrill) Says() string {
+	return say.Capital(fmt.Sprintf("%s; from %d to %d beats a minute.", d.Words, d.Start, d.Target))
 }
 
 // Open is how a rig's strings stand.

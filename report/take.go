@@ -79,6 +79,8 @@ type HeardTake struct {
 	Told    []string     `json:"told"`            // each of the review's notes in a line
 	Sheet   *ScreenSheet `json:"sheet,omitempty"` // with a lane over each line; there unless refused
 	Marks   []TakeMark   `json:"marks"`
+	Drills  []string     `json:"drills"`            // what the exercise of each of the review's pieces of advice is, in a line; "" for none
+	Caution string       `json:"caution,omitempty"` // that stands with exercises
 	Figures TakeFigures  `json:"figures"`
 }
 

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"strconv"
@@ -31,7 +32,7 @@ type reviewCommand struct {
 	dataFlag `embed:""`
 	Tab      string `help:"The tab that was played, as tab text (.txt) made for the rig." placeholder:"FILE"`
 	placing  `embed:""`
-	Tuned    string        `help:"How the open strings are meant to be tuned: equal, just, between, or cents from equal for each string, low to high, such as 0,0,-14,0,-14,0." default:"equal" placeholder:"WAY"`
+	Tuned    string        `help:"How the open strings are meant to be tuned: equal, just, between, or cents from equal for each string, low to high, such as 0,0,-14,0,-14,0. Left out, it is equal, or as a saved take says." placeholder:"WAY"`
 	Click    number        `help:"Where in the take the first click of the tune's first bar is heard, in seconds, when it was played along with a click or a recording: late and early are then against that." placeholder:"SECONDS"`
 	Speed    number        `help:"How fast that was: 0.5 is half as fast as written, as for hear." default:"1" placeholder:"X"`
 	Out      string        `help:"Make a folder with a page (the take's sound, its pitch over the sheet) and a handout to print. An earlier review there is replaced." placeholder:"DIR"`
@@ -60,6 +61,9 @@ func (c *reviewCommand) Run(con *console.Console) error {
 	if err := c.Click.within("--click", 0, listen.MostSeconds, " seconds"); err != nil {
 		return err
 	}
+	if take.Is(c.Take) && (c.Rig != "" || c.Tuned != "") {
+		return console.Usagef("a saved take says itself what it was played on and how that was tuned: leave out --rig and --tuned")
+	}
 	words, err := wordsFrom(c.Words)
 	if err != nil {
 		return err
@@ -78,7 +82,7 @@ func (c *reviewCommand) Run(con *console.Console) error {
 	if err != nil {
 		return err
 	}
-	tuned, err := listen.TunedTo(t.Rig, c.Tuned)
+	tuned, err := listen.TunedTo(t.Rig, cmp.Or(c.Tuned, "equal"))
 	if err != nil {
 		return console.Usagef("--tuned: %v", err)
 	}

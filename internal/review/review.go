@@ -42,6 +42,7 @@ type Review struct {
 	plan    Plan
 	sheets  Sheets   // the sheet with its lanes
 	drills  []Sheets // of each piece of advice; empty where it has no exercise
+	view    *View
 	handout []byte
 }
 
@@ -84,6 +85,7 @@ func Make(p Plan) (*Review, error) {
 		}
 		r.drills = append(r.drills, s)
 	}
+	r.view = r.seen()
 	h := sheet.Handout{
 		Title: "Review: " + p.title(), Words: r.passages(), Sheets: 1,
 		Lay: func(i, firstPage int, top float64) (*draw.Drawing, error) {

@@ -8,7 +8,6 @@ import (
 	"lapwright/arrange/drill"
 	"lapwright/listen/picture"
 	"lapwright/report"
-	"lapwright/say"
 	"lapwright/tune"
 )
 
@@ -62,7 +61,7 @@ func ViewOf(all []report.ReviewAdvice) *View {
 	for _, a := range all {
 		v := ViewAdvice{Text: a.Text}
 		if d := a.Drill; d != nil {
-			v.Drill = &ViewDrill{Title: d.Title, Says: say.Capital(fmt.Sprintf("%s; from %d to %d beats a minute.", d.Words, d.Start, d.Target))}
+			v.Drill = &ViewDrill{Title: d.Title, Says: d.Says()}
 			out.Caution = drill.Caution
 		}
 		out.Advice = append(out.Advice, v)
@@ -70,10 +69,16 @@ func ViewOf(all []report.ReviewAdvice) *View {
 	return out
 }
 
-// View returns what a page shows of the review.
+// View returns what a page shows of the review; what the page adds is its own.
 func (r *Review) View() *View {
+	v := *r.view
+	return &v
+}
+
+// seen makes the view of a review that is drawn.
+func (r *Review) seen() *View {
 	p := &r.plan
-	v := ViewOf(report.ReviewOf(p.Reviewed).Advice)
+	v := ViewOf(report.AdviceOf(p.Reviewed.Advice))
 	v.Sheets, v.Beside, v.Signs, v.Strings = r.sheets, r.Beside(), picture.Signs(), picture.Strings(p.Reviewed)
 	for i, s := range r.drills {
 		if d := v.Advice[i].Drill; d != nil {

@@ -23,10 +23,11 @@ import (
 	"lapwright/tab"
 )
 
-// Version is the form that is read; MaxSeconds how long a take may be.
+// Version is the form that is read; MaxSeconds how long a take may be, wherever it is kept, and MaxName the bytes of a player's name.
 const (
 	Version    = 1
 	MaxSeconds = 600
+	MaxName    = 60
 )
 
 // The names of what such a file holds, and the most bytes of each.
@@ -35,7 +36,6 @@ const (
 	soundName = "take.flac"
 	maxAbout  = 128 << 10
 	maxSound  = 128 << 20
-	maxName   = 60 // of a player's name
 )
 
 // Suffix ends the name of such a file.
@@ -63,11 +63,14 @@ func (s *Saved) OtherTab(why string) error {
 
 // From returns a tab that was read from a file when it is the one that was played.
 func (s *Saved) From(t *tab.Tab, file string) (*tab.Tab, error) {
-	if d := Digest([]byte(tabtext.Format(t))); d != s.Tab {
-		return nil, s.OtherTab(fmt.Sprintf("its digest is %.12s, and that of %s is %.12s", s.Tab, file, d))
+	if text := tabtext.Format(t); !s.Has(text) {
+		return nil, s.OtherTab(fmt.Sprintf("its digest is %.12s, and that of %s is %.12s", s.Tab, file, Digest(text)))
 	}
 	return t, nil
 }
+
+// Has reports whether a tab's text is the one that was played.
+func (s *Saved) Has(text []byte) bool { return Digest(text) == s.Tab }
 
 // Is reports whether a file is a take by its name.
 func Is(name string) bool { return strings.HasSuffix(strings.ToLower(name), Suffix) }
@@ -162,8 +165,8 @@ func (s *Saved) check() error {
 	if _, err := time.Parse(time.DateOnly, s.Day); err != nil {
 		return wrong("day", fmt.Sprintf("%q is no day such as 2026-11-30", s.Day))
 	}
-	if len(s.Name) > maxName || !utf8.ValidString(s.Name) || strings.ContainsFunc(s.Name, unicode.IsControl) {
-		return wrong("name", fmt.Sprintf("a name of up to %d letters is taken", maxName))
+	if len(s.Name) > MaxName || !utf8.ValidString(s.Name) || strings.ContainsFunc(s.Name, unicode.IsControl) {
+		return wrong("name", fmt.Sprintf("a name of up to %d letters is taken", MaxName))
 	}
 	if err := s.Along.Check(); err != nil {
 		return wrong("along", err.Error())

@@ -40,7 +40,8 @@ type takesModel struct {
 	Rigs      []rigOption
 	Tune, Rig string // chosen
 	HowTo     []bodyHowTo
-	Minutes   int
+	Minutes   int // that a take may last,
+	Seconds   int // and in seconds
 }
 
 // bodyHowTo is how to record one kind of instrument.
@@ -50,7 +51,7 @@ type bodyHowTo struct {
 }
 
 func (p takePages) list(r *http.Request) (page, error) {
-	m := takesModel{Tune: r.FormValue("tune"), Rig: r.FormValue("rig"), Minutes: workbench.MaxTakeMinutes}
+	m := takesModel{Tune: r.FormValue("tune"), Rig: r.FormValue("rig"), Minutes: take.MaxSeconds / 60, Seconds: take.MaxSeconds}
 	var err error
 	if m.Takes, err = p.lists.kind(r.Context(), studio.Take); err != nil {
 		return page{}, err

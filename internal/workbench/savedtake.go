@@ -3,6 +3,7 @@ package workbench
 import (
 	"context"
 	"fmt"
+	"reflect"
 	"time"
 
 	"lapwright/arrange"
@@ -86,7 +87,10 @@ func playedOn(ctx context.Context, t *tune.Tune, before int, rigs []*rig.Rig, x 
 			return nil, err
 		}
 		// An instrument that the lesson was not made for is asked nothing in particular.
-		ways := []arrange.Options{wished, {}}
+		ways := []arrange.Options{wished}
+		if !reflect.DeepEqual(wished, arrange.Options{}) {
+			ways = append(ways, arrange.Options{})
+		}
 		for _, o := range ways {
 			if res, err := arrange.Arrange(ctx, t, g, o); err == nil {
 				if tb := sameTab(res.Tab, s); tb != nil {
@@ -111,11 +115,19 @@ func playedOn(ctx context.Context, t *tune.Tune, before int, rigs []*rig.Rig, x 
 }
 
 // rigsOf returns a take's instrument, and those of its name as they are built in and as the studio has them:
-// the page's has its capo placed.
+// the page's has its capo placed. Those that are alike count once.
 func rigsOf(ctx context.Context, st *studio.Studio, on *rig.Rig) ([]*rig.Rig, error) {
-	rigs := []*rig.Rig{on}
+	var rigs []*rig.Rig
+	seen := map[string]bool{}
+	add := func(g *rig.Rig) {
+		if text := string(rig.Format(g)); !seen[text] {
+			seen[text] = true
+			rigs = append(rigs, g)
+		}
+	}
+	add(on)
 	if g, ok := rig.Builtin(on.Name); ok {
-		rigs = append(rigs, g)
+		add(g)
 	}
 	list, err := st.List(ctx, studio.Rig)
 	if err != nil {
@@ -123,7 +135,7 @@ func rigsOf(ctx context.Context, st *studio.Studio, on *rig.Rig) ([]*rig.Rig, er
 	}
 	for _, h := range list {
 		if g, err := FindRig(ctx, st, h.ID); err == nil && g.Name == on.Name {
-			rigs = append(rigs, g)
+			add(g)
 		}
 	}
 	return rigs, nil
@@ -132,10 +144,10 @@ func rigsOf(ctx context.Context, st *studio.Studio, on *rig.Rig) ([]*rig.Rig, er
 // sameTab returns a tab as a take's page had it when its text is the one of the take's digest.
 func sameTab(t *tab.Tab, s *take.Saved) *tab.Tab {
 	text := tabtext.Format(t)
-	if take.Digest([]byte(text)) != s.Tab {
+	if !s.Has(text) {
 		return nil
 	}
-	out, _, err := tabtext.Parse([]byte(text), "tab", s.On)
+	out, _, err := tabtext.Parse(text, "tab", s.On)
 	if err != nil {
 		return nil
 	}
@@ -163,15 +175,7 @@ func KeepSaved(ctx context.Context, st *studio.Studio, b []byte, name string) (s
 		Played: day.Add(12 * time.Hour).UTC().Format(time.RFC3339), Tuned: s.Tuned, Seconds: float64(len(s.Sound.Channels[0])) / s.Sound.Rate, Said: []report.TakeNote{},
 		Along: s.Along,
 	}
-	v, err := hear(s.Sound, tb, &k)
-	if err != nil {
-		return none, err
-	}
-	if k.Sound, err = st.Sounds.Keep(s.FLAC); err != nil {
-		return none, err
-	}
-	k.Review = report.ReviewOf(v)
-	return takeContent(it.Title, &k)
+	return keepHeard(st, it.Title, &k, s.Sound, s.FLAC, tb)
 }
 
 // refOf names the instrument of a saved take: a built-in one, or one of the student's own, by its file.

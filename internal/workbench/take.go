@@ -13,6 +13,7 @@ import (
 	"lapwright/internal/recording"
 	"lapwright/internal/review"
 	"lapwright/internal/studio"
+	"lapwright/internal/take"
 	"lapwright/listen"
 	"lapwright/listen/picture"
 	"lapwright/notation/tabtext"
@@ -24,14 +25,8 @@ import (
 	"lapwright/tune"
 )
 
-// MaxTakeMinutes is how long a take in the workbench may be.
-const MaxTakeMinutes = 10
-
-// The bounds on what is said of a take, in bytes.
-const (
-	maxPlayer = 60
-	maxWord   = 500
-)
+// maxWord bounds what is said beside a note, in bytes.
+const maxWord = 500
 
 // Brought is a recording that came, and what it is of.
 type Brought struct {
@@ -49,16 +44,16 @@ type Brought struct {
 func KeepTake(ctx context.Context, st *studio.Studio, b Brought) (studio.Content, error) {
 	var none studio.Content
 	player := strings.Join(strings.Fields(b.Player), " ")
-	if len(player) > maxPlayer || !utf8.ValidString(player) {
-		return none, &fault.Fault{Msg: fmt.Sprintf("a name of up to %d letters is taken", maxPlayer)}
+	if len(player) > take.MaxName || !utf8.ValidString(player) {
+		return none, &fault.Fault{Msg: fmt.Sprintf("a name of up to %d letters is taken", take.MaxName)}
 	}
 	rec, err := recording.Read(b.File, b.Name)
 	if err != nil {
 		return none, err
 	}
 	seconds := float64(len(rec.Channels[0])) / rec.Rate
-	if seconds > MaxTakeMinutes*60 {
-		return none, &fault.Fault{Msg: fmt.Sprintf("this take is %.0f minutes long, and the workbench keeps up to %d: cut it, or use lapwright review on the command line", seconds/60, MaxTakeMinutes)}
+	if seconds > take.MaxSeconds {
+		return none, &fault.Fault{Msg: fmt.Sprintf("this take is %.0f minutes long, and the workbench keeps up to %d: cut it, or use lapwright review on the command line", seconds/60, take.MaxSeconds/60)}
 	}
 	g, err := FindRig(ctx, st, b.Ref)
 	if err != nil {
@@ -80,15 +75,20 @@ func KeepTake(ctx context.Context, st *studio.Studio, b Brought) (studio.Content
 	if err != nil {
 		return none, err
 	}
-	v, err := hear(rec, t.Result.Tab, &k)
+	return keepHeard(st, b.Tune.Title, &k, rec, packed, t.Result.Tab)
+}
+
+// keepHeard hears a recording against the tab that it is of, keeps its sound, and returns the take as its item holds it.
+func keepHeard(st *studio.Studio, title string, k *report.KeptTake, rec *recording.Recording, packed []byte, t *tab.Tab) (studio.Content, error) {
+	v, err := hear(rec, t, k)
 	if err != nil {
-		return none, err
+		return studio.Content{}, err
 	}
 	if k.Sound, err = st.Sounds.Keep(packed); err != nil {
-		return none, err
+		return studio.Content{}, err
 	}
 	k.Review = report.ReviewOf(v)
-	return takeContent(b.Tune.Title, &k)
+	return takeContent(title, k)
 }
 
 // hear reviews a recording as a take has it.
@@ -97,11 +97,11 @@ func hear(rec *recording.Recording, t *tab.Tab, k *report.KeptTake) (*listen.Rev
 	if err != nil {
 		return nil, told(err)
 	}
-	take, err := rec.Take()
+	heard, err := rec.Take()
 	if err != nil {
 		return nil, told(err)
 	}
-	return listen.Review(take, t, listen.Options{Tuned: tuned, Click: k.Along.Click(), Right: func(at tune.Ticks, str int) bool {
+	return listen.Review(heard, t, listen.Options{Tuned: tuned, Click: k.Along.Click(), Right: func(at tune.Ticks, str int) bool {
 		n := saidOf(k, at.String(), str)
 		return n != nil && n.Right
 	}})

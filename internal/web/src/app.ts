@@ -29,5 +29,6 @@ if (document.querySelector("[data-rig]")) rigPage();
 if (document.querySelector("[data-newrig]")) newRig();
 if (document.querySelector("[data-pegs]")) pegsPage();
 if (document.querySelector("#touch-neck")) touchGrip();
-if (document.querySelector("[data-takes]")) takesPage();
+const takes = document.querySelector<HTMLElement>("[data-takes]");
+if (takes) takesPage(takes);
 if (document.querySelector("[data-take]")) takePage();

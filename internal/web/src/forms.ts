@@ -247,6 +247,8 @@ export interface HeardTake {
   told: string[];
   sheet?: ScreenSheet;
   marks: TakeMark[];
+  drills: string[];
+  caution?: string;
   figures: TakeFigures;
 }
 

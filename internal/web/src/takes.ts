@@ -77,10 +77,10 @@ export class Takes {
   }
 
   /** An exercise, drawn when it is opened. */
-  private exercise(drill: ReviewDrill, rig: string): HTMLElement {
-    const box = h("details", {}, h("summary", {}, `Exercise: ${drill.title}`), h("p", { class: "small soft" }, `From ${drill.start} to ${drill.target} beats a minute.`));
+  private exercise(drill: ReviewDrill, says: string, rig: string): HTMLElement {
+    const box = h("details", { class: "drill" }, h("summary", {}, `Exercise: ${drill.title}`), h("p", { class: "small soft" }, says));
     box.addEventListener("toggle", () => {
-      this.again(() => this.core.ask<ScreenSheet>({ what: "sheet", rig, tab: drill.tab })).then((s) => box.append(paper(s.narrow)), (e: unknown) => box.append(String(e)));
+      this.again(() => this.core.ask<ScreenSheet>({ what: "sheet", rig, tab: drill.tab })).then((s) => box.append(...sheetsOf(s)), (e: unknown) => box.append(String(e)));
     }, { once: true });
     return box;
   }
@@ -155,7 +155,9 @@ export class Takes {
       return h("li", {}, notes[i]!.onset === null ? h("span", { class: "no-time" }) : h("button", { type: "button", "data-from": at, "data-at": i }, `${at} s`), h("span", {}, heard.told[i]!));
     };
     const root = h("section", { class: "take-view", "aria-label": "As you played" }, ...head,
-      ...(advice.length ? [h("h4", {}, "What to practise"), h("ol", { class: "advice" }, ...advice.map((a) => h("li", {}, a.text, a.drill ? this.exercise(a.drill, take.rig) : null)))] : []),
+      ...(advice.length ? [h("section", { "aria-labelledby": "practise" }, h("h4", { id: "practise" }, "What to practise"),
+        h("ol", { class: "advice" }, ...advice.map((a, i) => h("li", {}, h("p", {}, a.text), a.drill ? this.exercise(a.drill, heard.drills[i]!, take.rig) : null))),
+        heard.caution ? h("p", { class: "small soft caution" }, heard.caution) : null)] : []),
       h("div", { class: "take-player" }, sound.element, h("p", { class: "this-note", role: "status" }, "Tap a note to hear your take from there.")),
       ...sheetsOf(heard.sheet),
       h("ul", { class: "signs" }, ...heard.marks.map((m) => h("li", {}, h("span", { class: `sign ${m.class}`, "aria-hidden": "true" }, m.mark), ` ${m.means}`)), h("li", {}, "Heights are cents from where the tab has the note, over the time of the sheet.")),

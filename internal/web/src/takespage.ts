@@ -8,9 +8,8 @@ import { wave } from "./wave";
 
 /** What the program reads by itself; the page decodes the rest. */
 const readHere = /\.(wav|flac|mp3|opus|take\.zip)$/i;
-const mostSeconds = 600;
 
-export function takesPage(): void {
+export function takesPage(page: HTMLElement): void {
   const button = document.querySelector<HTMLButtonElement>("#record");
   if (!button) return;
   const file = need<HTMLInputElement>("#take-file");
@@ -35,7 +34,7 @@ export function takesPage(): void {
     recorder = await Recorder.begin(document.body.dataset["capture"]!, (seconds, peak) => {
       meter.value = Math.max(peak, meter.value * 0.95);
       clock.textContent = `${Math.floor(seconds / 60)}:${String(Math.floor(seconds % 60)).padStart(2, "0")}`;
-      if (seconds > mostSeconds && recorder) record().catch(failed);
+      if (seconds > Number(page.dataset["seconds"]) && recorder) record().catch(failed);
     });
     button.textContent = "Stop and hear it";
     level.hidden = false;
