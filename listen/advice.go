@@ -28,6 +28,7 @@ const (
 	unsteady    = 10.0  // cents, spread
 	scoopWords  = 25.0  // cents
 	regionFrets = 12
+	untoldLeast = 4 // notes
 )
 
 // adviser says what to practise.
@@ -38,7 +39,7 @@ type adviser struct{ *reviewer }
 // it touches.
 func (r *adviser) advise() []Advice {
 	var all []Advice
-	for _, find := range []func() []Advice{r.adviseStrings, r.adviseSlants, r.adviseTempo, r.adviseHand, r.adviseRegion, r.adviseMissed, r.adviseExtra, r.adviseLate, r.adviseAhead, r.adviseAttack, r.adviseSteady} {
+	for _, find := range []func() []Advice{r.adviseStrings, r.adviseSlants, r.adviseTempo, r.adviseHand, r.adviseUntold, r.adviseRegion, r.adviseMissed, r.adviseExtra, r.adviseLate, r.adviseAhead, r.adviseAttack, r.adviseSteady} {
 		all = append(all, find()...)
 	}
 	inorder.Stable(all, func(a, b Advice) int { return cmp.Compare(b.worth, a.worth) })
@@ -271,6 +272,37 @@ func (r *adviser) adviseHand() []Advice {
 	}}
 }
 
+// adviseUntold finds that nearly all lies off one way where the take can't tell the tuning from the hand, as when
+// nothing open was played.
+func (r *adviser) adviseUntold() []Advice {
+	if r.out.HandOff < math.Abs(r.out.HandMM)/2 || slices.ContainsFunc(r.tuned, func(t StringTuning) bool { return t.Told }) {
+		return nil
+	}
+	var off []float64
+	var notes []int
+	for i := range r.out.Notes {
+		if n := &r.out.Notes[i]; n.Sure && !n.Right {
+			off, notes = append(off, n.Cents-n.Meant), append(notes, i)
+		}
+	}
+	if len(off) < untoldLeast {
+		return nil
+	}
+	slices.Sort(off)
+	m, most, way := off[len(off)/2], off[len(off)/5], "sharp" // four in five lie above it
+	if m < 0 {
+		most, way = off[len(off)-1-len(off)/5], "flat"
+	}
+	if math.Abs(m) < heardCents || most*m < 0 || math.Abs(most) < heardCents/2 {
+		return nil
+	}
+	return []Advice{{
+		Text:  fmt.Sprintf("Nearly all you play lies about %.0f cents %s. Whether the strings are tuned so or the steel lies so can't be told from this take: tune the open strings first, then play it again.", math.Abs(m), way),
+		worth: 2 * math.Abs(m) / heardCents * r.share(len(off)),
+		spot:  r.spot(drill.Opens, notes),
+	}}
+}
+
 // Region is a stretch of the neck.
 type Region struct {
 	Name   string
@@ -288,6 +320,9 @@ func (r Region) Holds(fret float64) bool { return fret >= r.lo && fret < r.hi }
 // adviseRegion finds a region of the neck where the steel lies off and elsewhere
 // not.
 func (r *adviser) adviseRegion() []Advice {
+	if len(r.adviseUntold()) > 0 {
+		return nil // nor can it be told there
+	}
 	var out []Advice
 	for _, g := range Regions() {
 		var off []float64

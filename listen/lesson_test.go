@@ -261,3 +261,27 @@ func TestJustTunedIsRight(t *testing.T) {
 		}
 	}
 }
+
+// Who plays all of it sharp or flat is told so where nothing open parts the tuning from the hand: nothing is praised that is not in
+// tune. A few cents are.
+func TestAllOffAlikeIsTold(t *testing.T) {
+	r := rigtest.Builtin(t, "reso-open-g")
+	var spots []listentest.Spot
+	for _, s := range []int{4, 3, 2, 1, 1, 2, 3, 4} {
+		spots = append(spots, listentest.Spot{Strings: []int{s}, Frets: []float64{12}, Len: quarter})
+	}
+	want := lay(r, 80, spots)
+	for cents, first := range map[float64]string{20: "Nearly all you play lies about 20 cents sharp.", -20: "Nearly all you play lies about 20 cents flat.", 2: "Well played"} {
+		take := played(want)
+		for i := range take.Strokes {
+			off(take, i, func(int) float64 { return cents })
+		}
+		v := review(t, mono(t, take, sound.Options{Dry: true}), want)
+		if len(v.Advice) == 0 || !strings.HasPrefix(v.Advice[0].Text, first) {
+			t.Errorf("all %+g cents off: the advice is %+v, want %q first", cents, v.Advice, first)
+		}
+		if cents > heardCents && len(v.Advice) > 0 && v.Advice[0].Drill == nil {
+			t.Errorf("all %+g cents off: there is no exercise", cents)
+		}
+	}
+}

@@ -46,10 +46,9 @@ const nowClear = 0.5
 // NewSteel makes one for a tab; tuned is as in Options.
 func NewSteel(t *tab.Tab, tuned []float64) *Steel {
 	s := &Steel{g: steel.New(t.Rig)}
-	type place struct{ string, fret, hz float64 } // a bender gives a place another pitch
-	there := map[place]int{}
+	there := map[[3]float64]int{} // a bender gives a place another pitch
 	for _, w := range newScore(t, tuned).wants {
-		at := place{float64(w.pluck.String), w.pluck.Fret, w.hz}
+		at := [3]float64{float64(w.pluck.String), w.pluck.Fret, w.hz}
 		if w.pluck.Node != 0 {
 			continue
 		}
@@ -85,10 +84,7 @@ func (s *Steel) Now(take *Take, due *tab.Stroke) (heard Heard, ok bool) {
 	if !ok {
 		return heard, false
 	}
-	p := s.near(hz, func(p *stopped) bool { return p.strokes[due] })
-	if p == nil {
-		p = s.near(hz, func(*stopped) bool { return true })
-	}
+	p := s.near(hz, due)
 	if p == nil {
 		return heard, false
 	}
@@ -100,14 +96,13 @@ func (s *Steel) Now(take *Take, due *tab.Stroke) (heard Heard, ok bool) {
 	return heard, true
 }
 
-// near returns which of some places is nearest in pitch; nil when all are farther than farOff.
-func (s *Steel) near(hz float64, of func(*stopped) bool) *stopped {
-	var best *stopped
-	off := farOff
+// near returns which place is nearest in pitch, those of a stroke first; nil when all are farther than farOff.
+func (s *Steel) near(hz float64, due *tab.Stroke) (best *stopped) {
+	off := func(p *stopped) float64 { return math.Abs(centsOver(p.hz, hz)) }
 	for i := range s.places {
 		p := &s.places[i]
-		if c := math.Abs(centsOver(p.hz, hz)); c < off && of(p) {
-			best, off = p, c
+		if off(p) < farOff && (best == nil || p.strokes[due] && !best.strokes[due] || p.strokes[due] == best.strokes[due] && off(p) < off(best)) {
+			best = p
 		}
 	}
 	return best

@@ -17,6 +17,7 @@ import (
 
 	"lapwright/internal/recording"
 	"lapwright/internal/studio"
+	"lapwright/internal/take"
 	"lapwright/internal/workbench"
 	"lapwright/notation"
 	"lapwright/report"
@@ -222,5 +223,16 @@ func keepAnExercise(t *testing.T, st *studio.Studio, base, tune string, good []b
 				}
 			}
 		}
+	}
+}
+
+// TestTakesAreAsLongOnAPage: a student's page records as long as a take may be that the workbench keeps.
+func TestTakesAreAsLongOnAPage(t *testing.T) {
+	b, err := os.ReadFile("src/listening.ts")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := fmt.Sprintf("const mostSeconds = %d;", take.MaxSeconds); !strings.Contains(string(b), want) {
+		t.Errorf("src/listening.ts lacks %q", want)
 	}
 }
