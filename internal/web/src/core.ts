@@ -82,9 +82,14 @@ export class Core {
     return answer as T;
   }
 
+  /** Whether nothing waits for an answer. */
+  get idle(): boolean {
+    return this.waiting.size === 0;
+  }
+
   /** Asks about what was heard just now; null when something else waits for an answer, or came before this one. */
   async spare<T>(question: Asked, heard: Float32Array[], rate: number): Promise<T | null> {
-    if (this.waiting.size > 0) return null;
+    if (!this.idle) return null;
     try {
       return await this.ask<T>(question, row(heard), rate);
     } catch (e) {
