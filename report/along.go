@@ -10,8 +10,8 @@ import (
 
 // Along is what a page sounded while a take was recorded, to be played along with.
 type Along struct {
-	Rounds []AlongRound `json:"rounds"` // in the order in which they were sounded
-	Delay  *float64     `json:"delay"`  // seconds from what is sounded to where it stands in the take; null where it wasn't measured
+	Rounds []AlongRound `json:"rounds"`          // in the order in which they were sounded
+	Delay  *float64     `json:"delay,omitempty"` // seconds from what is sounded to where it stands in the take; absent where it wasn't measured
 }
 
 // AlongRound is a stretch of the music that was sounded evenly: listen.Round.

@@ -1,1 +1,1 @@
-registerProcessor("capture",class extends AudioWorkletProcessor{process(e){let r=e[0]?.[0];return r&&this.port.postMessage(r.slice()),!0}});
+registerProcessor("capture",class extends AudioWorkletProcessor{process(r){let e=r[0]??[];return e.length>0&&this.port.postMessage(e.map(s=>s.slice())),!0}});

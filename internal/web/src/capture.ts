@@ -1,4 +1,5 @@
-// What runs beside the page while it records: it hands on every block of samples.
+// What runs beside the page while it records: it hands on every block of samples, what the
+// microphone hears and what is recorded beside it.
 
 declare class AudioWorkletProcessor {
   readonly port: MessagePort;
@@ -9,8 +10,8 @@ registerProcessor(
   "capture",
   class extends AudioWorkletProcessor {
     process(inputs: Float32Array[][]): boolean {
-      const block = inputs[0]?.[0];
-      if (block) this.port.postMessage(block.slice());
+      const channels = inputs[0] ?? [];
+      if (channels.length > 0) this.port.postMessage(channels.map((c) => c.slice()));
       return true;
     }
   },

@@ -11,7 +11,7 @@ export interface Added {
 
 export interface Along {
   rounds: AlongRound[];
-  delay: number;
+  delay?: number;
 }
 
 export interface AlongRound {

@@ -416,7 +416,7 @@ function start(tab: Tab, holder: HTMLElement): void {
     listening = new Listening(core.asked, capture, new TakeShelf(choices.name), need("h1").textContent ?? "", async () => ({ lesson: await digest(carried), block: carries.block ?? "" }), () => {
       const text = texts[shown];
       return text ? { rig: text.rig, tab: text.tab, layout: text.layout ?? "", title: parts[shown]!.title, bars: transport.loopedNumbers, speed: transport.percent, grade } : null;
-    }, hush, (n) => neck?.hear(n));
+    }, hush, (n) => neck?.hear(n), player);
     landOn = new LandOn(core.asked, capture, () => {
       const text = texts[shown];
       return text ? { tab: parts[shown]!, text } : null;

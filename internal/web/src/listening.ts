@@ -3,7 +3,10 @@
 
 import type { Core } from "./core";
 import { h } from "./dom";
-import type { Now } from "./forms";
+import { along } from "./along";
+import { DelayMeasure, keptDelay } from "./delay";
+import type { Along, Now } from "./forms";
+import type { Player } from "./player";
 import { Recorder, whyNot } from "./recorder";
 import { SteelNow } from "./steelnow";
 import { type Played, Takes } from "./takes";
@@ -24,6 +27,8 @@ export class Listening {
   private readonly name: HTMLInputElement;
   private readonly takes: Takes;
   private readonly steel: SteelNow;
+  private readonly delay: DelayMeasure;
+  private readonly along: HTMLInputElement;
   private recorder: Recorder | null = null;
   private busy = false;
 
@@ -38,6 +43,8 @@ export class Listening {
     private readonly shown: () => Played | null,
     private readonly hush: () => void,
     marked: (n: Now | null) => void,
+    /** What sounds to be played along with. */
+    private readonly music: Pick<Player, "shared" | "since" | "play">,
   ) {
     this.said = h("div", { class: "own-said", role: "status" });
     this.takes = new Takes(core, shelf, (line) => this.tell(line), (take, name) => [this.saveButton(take, name)]);
@@ -59,13 +66,21 @@ export class Listening {
       failed: (e) => this.fail(e),
       heard: marked,
     });
+    this.delay = new DelayMeasure(core, capture, async () => {
+      if (this.recorder) throw new Error("A take is being recorded: stop that first.");
+      if (this.steel.on) await this.steel.toggle();
+      this.hush();
+    });
+    this.along = h("input", { type: "checkbox" });
     const why = whyNot();
     if (why) this.tell(why);
-    this.take.disabled = this.steel.button.disabled = why !== "";
+    this.take.disabled = this.steel.button.disabled = this.delay.disabled = why !== "";
     this.element = h("details", { class: "own listening" }, h("summary", {}, "Listen to me"),
       h("p", { class: "small soft" }, "What you play is heard here, on this device. Nothing is sent anywhere."),
       h("div", { class: "own-ways" }, h("label", {}, "My open strings are tuned ", this.tuned), h("label", {}, "A recording from elsewhere ", file), h("label", {}, "My first name, if a saved take is to have it ", this.name)),
-      h("p", { class: "own-do" }, this.steel.button, this.take, this.level), this.steel.element, this.said, this.takes.shown, this.takes.list);
+      h("details", { class: "play-along" }, h("summary", {}, "To play along with the music or its clicks"),
+        h("p", { class: "small soft" }, "Wear headphones, so that the microphone hears you alone. How late you are is then told against the music and not against your own tempo."), this.delay.element),
+      h("p", { class: "own-do" }, this.steel.button, this.take, h("label", { class: "pair" }, this.along, h("span", {}, "start the music with it")), this.level), this.steel.element, this.said, this.takes.shown, this.takes.list);
     this.element.addEventListener("toggle", () => void this.turn());
   }
 
@@ -92,7 +107,9 @@ export class Listening {
         this.level.value = Math.max(peak, 0.95 * this.level.value);
         this.tell(`Recording: ${lengthText(seconds)}`);
         if (seconds >= mostSeconds && this.recorder) void this.end();
-      });
+      }, undefined, await this.music.shared());
+      this.recorder.mark();
+      if (this.along.checked) this.music.play();
       this.take.textContent = "Stop, and tell me";
       this.level.hidden = false;
     } catch (e) {
@@ -114,8 +131,10 @@ export class Listening {
     this.take.textContent = "Record a take";
     this.level.hidden = true;
     this.rest(true);
-    const { blocks, rate } = await recorder.end();
-    await this.heard(joined(blocks), rate);
+    const { blocks, rate, first } = await recorder.end();
+    const rounds = first === null ? [] : this.music.since(first);
+    this.hush();
+    await this.heard(joined(blocks), rate, rounds.length > 0 ? along(rounds, keptDelay()) : null);
   }
 
   /** Takes a recording that was made elsewhere. */
@@ -139,10 +158,10 @@ export class Listening {
     }
   }
 
-  private async heard(samples: Int16Array<ArrayBuffer>, rate: number): Promise<void> {
+  private async heard(samples: Int16Array<ArrayBuffer>, rate: number, along: Along | null = null): Promise<void> {
     try {
       const of = this.shown();
-      if (of) await this.takes.add(of, this.tuned.value, samples, rate);
+      if (of) await this.takes.add({ ...of, ...(along ? { along } : {}) }, this.tuned.value, samples, rate);
     } catch (e) {
       this.fail(e);
     } finally {

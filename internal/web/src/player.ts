@@ -4,7 +4,8 @@
 // same, silently or by clicks alone; where the device gives no sound at all, by
 // the page's own clock.
 
-import type { Tab } from "./forms";
+import { contextRate, rounds, soundContext, type Stretch } from "./along";
+import type { AlongRound, Tab } from "./forms";
 import type { Played, Source } from "./live";
 import { clickAt } from "./clicktone";
 import { Drone } from "./drone";
@@ -17,8 +18,6 @@ const aheadSeconds = 0.25;
 const lookMs = 60;
 /** How soon music goes over to another speed or loop, in seconds: pieces of it are there by then. */
 const overSeconds = 0.12;
-/** The rate that pieces join at without being resampled each for itself. */
-const contextRate = 48000;
 /** How long a device may take to begin to sound before the music moves without it. */
 const deafMs = 800;
 /** What a loop that climbs gains each time, and where it stops. */
@@ -28,6 +27,8 @@ const fullSpeed = 1;
 const lateSeconds = 0.05;
 /** A click between beats against one on a beat, as the command's. */
 const softLevel = 0.57;
+/** How many stretches of music are remembered. */
+const mostSounded = 500;
 /** Lead and band together stay under what a device can give. */
 const bandLevel = 0.8;
 
@@ -52,7 +53,7 @@ export interface Settings {
 }
 
 /** A stretch of music that sounds at one rate from a time of the audio clock on. */
-interface Run extends Going {
+interface Run extends Stretch {
   sound: Sounding | null; // null without a recording
   band: Sounding | null;
   /** How it is sounded from its notes; null for a recording, or for silence. */
@@ -92,6 +93,8 @@ export class Player {
   private joins = 0;
   private drone: Drone | null = null;
   private run: Run | null = null;
+  /** What has been sounded of the tab in use, as far back as a take may go. */
+  private sounded: Stretch[] = [];
   private next: Run | null = null; // takes over when its time comes
   private timer = 0;
   private rest = 0; // position while not playing
@@ -148,6 +151,7 @@ export class Player {
     const at = this.position();
     const load = ++this.loads;
     this.stop();
+    this.sounded = [];
     this.tab = tab;
     this.layWay();
     this.rest = Math.max(0, Math.min(at, tab.timing.total));
@@ -213,6 +217,18 @@ export class Player {
     else if (rate === 1) sound.whole(band, from, way.loop);
     else sound.made(this.bandSlower.pieces(rate, from, way.loop), null, 0);
     return sound;
+  }
+
+  /** The context that sounds, to record in as well; null where the device gives no sound. */
+  async shared(): Promise<AudioContext | null> {
+    const context = this.audio();
+    await Promise.race([context.resume(), new Promise((go) => window.setTimeout(go, deafMs))]);
+    return context.state === "running" ? context : null;
+  }
+
+  /** What has been sounded since a time of the audio clock. */
+  since(first: number): AlongRound[] {
+    return this.silent ? [] : rounds(this.sounded, first, this.clock());
   }
 
   /** The place in the music now, in seconds; below zero during a count-in. */
@@ -402,7 +418,10 @@ export class Player {
   private start(going: Going, opening: Opening | null, skip: number, gently: boolean): Run {
     const { way, rate, began, from } = going;
     const played = opening?.played ?? null;
-    const run: Run = { ...going, sound: null, band: played ? null : this.accompany(way, rate, began, from, gently), played };
+    const run: Run = { ...going, sound: null, band: played ? null : this.accompany(way, rate, began, from, gently), played, until: Infinity };
+    const before = this.sounded.at(-1);
+    if (before) before.until = Math.min(before.until, began);
+    this.sounded = [...this.sounded.slice(-mostSounded), run];
     this.opening = null;
     if ((!this.recording && !opening) || this.silent) return run;
     run.sound = new Sounding(this.audio(), this.lead!, began, gently, false, played?.band ? this.bandGain : null);
@@ -451,7 +470,7 @@ export class Player {
 
   private audio(): AudioContext {
     if (!this.context) {
-      const context = new AudioContext({ latencyHint: "interactive", sampleRate: contextRate });
+      const context = soundContext();
       this.context = context;
       context.onstatechange = () => {
         if (this.silent && context.state === "running") this.hush(false, false);
@@ -475,6 +494,7 @@ export class Player {
     for (const run of [this.run, this.next]) {
       run?.sound?.stop(0, false);
       run?.band?.stop(0, false);
+      if (run) run.until = Math.min(run.until, this.clock());
     }
     this.drone?.set([], 0);
     this.run = this.next = null;

@@ -35,7 +35,14 @@ const scriptBlock = 4096;
 
 export class Recorder {
   private readonly blocks: Float32Array[] = [];
+  private readonly besides: Float32Array[] = [];
   private frames = 0;
+  /** Where goes what is recorded beside the microphone, to the sample; null where the context is the recorder's own. */
+  beside: AudioNode | null = null;
+  /** When the mark is, on the context's clock; what stands beside the microphone before it is found. */
+  private marked = 0;
+  /** When the first sample was heard, on the context's clock; null before that is known. */
+  private first: number | null = null;
 
   private constructor(
     private readonly context: AudioContext,
@@ -46,13 +53,14 @@ export class Recorder {
   /**
    * Begins to record; heard is told how long it has gone on and how loud the last block was. capture is
    * where the worklet's script lies; without one, as on a page from disk, which is given no worklet, or in a browser
-   * that has none, the older script node hands on the same samples, in blocks of so many.
+   * that has none, the older script node hands on the same samples, in blocks of so many. shared is the context
+   * that sounds what is played along with: where it records too, both go by one clock.
    */
-  static async begin(capture: string, heard: (seconds: number, peak: number) => void, block = scriptBlock): Promise<Recorder> {
+  static async begin(capture: string, heard: (seconds: number, peak: number) => void, block = scriptBlock, shared: AudioContext | null = null): Promise<Recorder> {
     let stream: MediaStream | null = null;
     try {
       stream = await navigator.mediaDevices.getUserMedia({ audio: { echoCancellation: false, noiseSuppression: false, autoGainControl: false, channelCount: 1 } });
-      return await Recorder.on(stream, capture, heard, block);
+      return await Recorder.on(stream, capture, heard, block, shared);
     } catch (e) {
       for (const t of stream?.getTracks() ?? []) t.stop();
       throw microphoneTrouble(e);
@@ -60,26 +68,62 @@ export class Recorder {
   }
 
   /** Records a stream. */
-  private static async on(stream: MediaStream, capture: string, heard: (seconds: number, peak: number) => void, block: number): Promise<Recorder> {
-    const context = new AudioContext();
+  private static async on(stream: MediaStream, capture: string, heard: (seconds: number, peak: number) => void, block: number, shared: AudioContext | null): Promise<Recorder> {
+    let context = shared ?? new AudioContext();
+    let microphone: AudioNode;
+    try {
+      microphone = context.createMediaStreamSource(stream);
+    } catch (e) {
+      // Some browsers join no microphone of another rate.
+      if (!shared || !(e instanceof DOMException)) throw e;
+      context = new AudioContext();
+      microphone = context.createMediaStreamSource(stream);
+    }
     const recorder = new Recorder(context, stream, heard);
-    const source = context.createMediaStreamSource(stream);
+    let source = microphone;
+    let channels = 1;
+    if (context === shared) {
+      source = context.createChannelMerger(2);
+      channels = 2;
+      recorder.beside = context.createGain();
+      microphone.connect(source, 0, 0);
+      recorder.beside.connect(source, 0, 1);
+    }
     if (capture && context.audioWorklet) {
       await context.audioWorklet.addModule(capture);
-      const node = new AudioWorkletNode(context, "capture", { numberOfInputs: 1, numberOfOutputs: 0, channelCount: 1, channelCountMode: "explicit" });
-      node.port.onmessage = (e: MessageEvent<Float32Array>) => recorder.take(e.data);
+      const node = new AudioWorkletNode(context, "capture", { numberOfInputs: 1, numberOfOutputs: 0, channelCount: channels, channelCountMode: "explicit", channelInterpretation: "discrete" });
+      node.port.onmessage = (e: MessageEvent<Float32Array[]>) => recorder.take(e.data);
       source.connect(node);
+      if (context === shared) recorder.close = () => [microphone, source, node].forEach((n) => n.disconnect());
     } else {
       await context.resume();
-      const node = context.createScriptProcessor(block, 1, 1);
-      node.onaudioprocess = (e) => recorder.take(e.inputBuffer.getChannelData(0).slice());
+      const node = context.createScriptProcessor(block, channels, 1);
+      node.onaudioprocess = (e) => recorder.take(Array.from({ length: channels }, (_, k) => e.inputBuffer.getChannelData(k).slice()));
       source.connect(node);
       node.connect(context.destination); // which it leaves silent; else no block comes
+      if (context === shared) recorder.close = () => [microphone, source, node].forEach((n) => n.disconnect());
     }
     return recorder;
   }
 
-  private take(block: Float32Array): void {
+  /** Ends what has been joined; a context of its own is closed. */
+  private close: () => void | Promise<void> = () => this.context.close();
+
+  /** Finds out when the first sample is heard: a mark beside the microphone is sounded to nobody. */
+  mark(): void {
+    if (!this.beside) return;
+    const mark = this.context.createConstantSource();
+    mark.connect(this.beside);
+    this.marked = this.context.currentTime + 0.1;
+    mark.start(this.marked);
+    mark.stop(this.marked + 0.1);
+  }
+
+  private take([block, beside]: Float32Array[]): void {
+    if (!block) return;
+    const at = this.marked && beside && this.first === null ? beside.findIndex((v) => v !== 0) : -1;
+    if (at >= 0) this.first = this.marked - (this.frames + at) / this.context.sampleRate;
+    if (beside && !this.marked) this.besides.push(beside);
     this.blocks.push(block);
     this.frames += block.length;
     this.heard(this.frames / this.context.sampleRate, block.reduce((m, v) => Math.max(m, Math.abs(v)), 0));
@@ -93,11 +137,11 @@ export class Recorder {
     return { blocks: [...this.blocks], rate: this.context.sampleRate };
   }
 
-  /** Ends the recording and gives what was heard. */
-  async end(): Promise<{ blocks: Float32Array[]; rate: number }> {
+  /** Ends the recording and gives what was heard, what stands beside it without a mark, and when the first sample was heard. */
+  async end(): Promise<{ blocks: Float32Array[]; beside: Float32Array[]; rate: number; first: number | null }> {
     for (const t of this.stream.getTracks()) t.stop();
     const rate = this.context.sampleRate;
-    await this.context.close();
-    return { blocks: this.blocks, rate };
+    await this.close();
+    return { blocks: this.blocks, beside: this.besides, rate, first: this.first };
   }
 }

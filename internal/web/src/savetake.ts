@@ -17,7 +17,7 @@ export function aboutTake(t: Take, of: LessonDigests, tab: string, name: string)
   const typed = name.trim().replace(/\s+/g, " ");
   return {
     version: 1, lesson: of.lesson, block: of.block, tab, rig: t.rig, tuned: t.tuned, ...(t.bars ? { bars: t.bars } : {}),
-    speed: t.speed, grade: t.grade, day: dayOf(t), ...(typed ? { name: typed } : {}),
+    speed: t.speed, grade: t.grade, day: dayOf(t), ...(typed ? { name: typed } : {}), ...(t.along ? { along: t.along } : {}),
   };
 }
 

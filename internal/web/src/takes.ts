@@ -3,7 +3,7 @@
 
 import { type Core, Superseded } from "./core";
 import { h } from "./dom";
-import type { HeardTake, ReviewDrill, ScreenSheet, TakesCompared } from "./forms";
+import type { Along, HeardTake, ReviewDrill, ScreenSheet, TakesCompared } from "./forms";
 import { sheetsOf } from "./own";
 import { paper } from "./sheets";
 import { floats, lengthText, SampleSound } from "./takesound";
@@ -20,6 +20,8 @@ export interface Played {
   bars: [number, number] | null;
   speed: number;
   grade: string;
+  /** What sounded while it was recorded; absent for nothing. */
+  along?: Along;
 }
 
 export class Takes {
@@ -114,9 +116,9 @@ export class Takes {
     this.tell(e instanceof Error ? e.message : String(e));
   }
 
-  private ask(of: Pick<Played, "rig" | "tab" | "layout">, tuned: string, samples: Int16Array<ArrayBuffer>, rate: number): Promise<HeardTake> {
-    const { rig, tab, layout } = of;
-    return this.again(() => this.core.ask<HeardTake>({ what: "review", rig, tab, layout, tuned, stringOneLow: view().flipped }, floats(samples), rate));
+  private ask(of: Pick<Played, "rig" | "tab" | "layout" | "along">, tuned: string, samples: Int16Array<ArrayBuffer>, rate: number): Promise<HeardTake> {
+    const { rig, tab, layout, along } = of;
+    return this.again(() => this.core.ask<HeardTake>({ what: "review", rig, tab, layout, tuned, stringOneLow: view().flipped, ...(along ? { along } : {}) }, floats(samples), rate));
   }
 
   /** Asks until it is answered: what the page itself asks meanwhile comes first. */

@@ -1,7 +1,7 @@
 // The takes that a device keeps of a lesson, with their sound, until the student deletes them or
 // their sound takes too much room. A browser that keeps nothing has them while the page is open.
 
-import type { TakeFigures } from "./forms";
+import type { Along, TakeFigures } from "./forms";
 
 /** The form of what is kept; what a newer page has kept is left alone. */
 const version = 1;
@@ -29,6 +29,8 @@ export interface Take {
   speed: number;
   grade: string;
   seconds: number;
+  /** What sounded while it was recorded; absent for nothing. */
+  along?: Along;
   figures: TakeFigures;
   rate: number;
   /** Null when it was let go. */
