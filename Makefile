@@ -5,7 +5,7 @@
 # compiles to WebAssembly. The order of rooms is in internal/arrows.
 CORE = $(shell go list ./... | grep -vE '^lapwright/(internal|cmd|third_party)/')
 
-.PHONY: build quick test full sweeps mutants narrow arm test-tools check platforms race wasm assets assets-check notices dist bench fuzz clean
+.PHONY: build quick test full sweeps walks mutants narrow arm test-tools check platforms race wasm assets assets-check notices dist bench fuzz clean
 
 build:
 	go build -o lapwright ./cmd/lapwright
@@ -27,13 +27,17 @@ quick:
 	go test -short -vet=off -timeout 5m $$(go list ./... | grep -vE '^lapwright/internal/(web|refcheck|outside|dist)(/|$$)')
 
 # Everything, and the sweeps that test only samples: over an hour.
-full: test sweeps narrow arm fuzz dist
+full: test sweeps walks narrow arm fuzz dist
 
 # Property tests with 2,000 random cases each, in every room that has some.
 SWEEP ?= 2000
 sweeps:
 	go test -vet=off -timeout 60m $$(git grep -l '"pgregory.net/rapid"' -- '*_test.go' | xargs -n1 dirname | sort -u | sed 's#^#./#') -rapid.checks=$(SWEEP)
 	go test -vet=off -timeout 60m ./internal/refcheck -run TestEveryTabGivesAccount -account-every 1
+
+# A lesson's page in Firefox from a web space too, and further than make test goes.
+walks: test-tools
+	go test -vet=off -timeout 60m ./internal/web -run TestFirefoxHearsATake -every-walk
 
 # How well each core room's own tests hold its code: one operator is changed at
 # a time, and nine changes in ten must be caught. Hours for all rooms; ROOM=wire

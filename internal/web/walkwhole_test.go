@@ -1,0 +1,170 @@
+package web
+
+import (
+	"encoding/base64"
+	"flag"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"testing"
+
+	"lapwright/internal/recording"
+	"lapwright/listen"
+	"lapwright/rig"
+	"lapwright/tab"
+)
+
+// everyWalk has make full walk in Firefox further than make test does, and from a web space too.
+var everyWalk = flag.Bool("every-walk", false, "walk a lesson's page in Firefox from a web space too, and on another instrument")
+
+// playedIn has the page's microphone play window.played, a recording as base64, each time it is opened. It
+// begins pages that have no microphone, too, such as the empty one before.
+const playedIn = `if (navigator.mediaDevices) navigator.mediaDevices.getUserMedia = async () => {
+	const context = new AudioContext({ sampleRate: 48000 }); await context.resume();
+	const to = context.createMediaStreamDestination(), source = context.createBufferSource();
+	source.buffer = await context.decodeAudioData(Uint8Array.from(atob(window.played), (c) => c.charCodeAt(0)).buffer);
+	source.connect(to); source.start(context.currentTime + 0.1);
+	return to.stream; };`
+
+// TestFirefoxHearsATake: in Firefox, from disk, a take is played in as the microphone, reviewed and saved; with
+// -every-walk also from a web space whose server has been stopped, and the student then has the tune
+// on another instrument, at another tempo.
+func TestFirefoxHearsATake(t *testing.T) {
+	noBrowserInShort(t)
+	for _, c := range []struct {
+		name   string
+		hosted bool
+	}{{name: "disk"}, {"web space", true}} {
+		if c.hosted && !*everyWalk {
+			continue
+		}
+		t.Run(c.name, func(t *testing.T) {
+			made, folder := quietLesson(t)
+			tb := made.Editions[0].Result.Tab
+			file, seconds := soundedFile(t, tb)
+			played, err := os.ReadFile(file)
+			if err != nil {
+				t.Fatal(err)
+			}
+			base, gone := "file://"+folder, func() {}
+			if c.hosted {
+				s := newSpace(t)
+				hostedLesson(t, "", filepath.Join(s.dir, "some", "where"))
+				base, gone = "http://"+s.address+"/some/where", func() {
+					if out := s.outside("/some/where/"); len(out) > 0 {
+						t.Errorf("asked for outside the lesson's folder: %q", out)
+					}
+					s.stop()
+				}
+			}
+			b := newFox(t, base, deskWidth, deskHeight)
+			b.inject(keepsBlobs + ";window.played='" + base64.StdEncoding.EncodeToString(played) + "';" + playedIn)
+			readyToPlay(b)
+			if c.hosted {
+				b.until(sounding)
+				b.until(keptWhole)
+				gone()
+				readyToPlay(b)
+			}
+			takeIsHeard(t, b, tb, played, seconds)
+			if *everyWalk {
+				onAnotherInstrument(b)
+				b.accessible("the whole page")
+				b.unscrolled("the whole page")
+			}
+			b.shot("whole")
+			if n := value[int](b, "performance.getEntriesByType('resource').filter((e) => !e.name.startsWith(new URL('.', location.href).href) && !/^(blob|data):/.test(e.name)).length"); n > 0 {
+				t.Errorf("the page brought %d things from outside its folder", n)
+			}
+		})
+	}
+}
+
+// takeIsHeard records what the microphone plays, saves it, and compares note by note with the file: the
+// median within 1 cent and 10 ms.
+func takeIsHeard(t *testing.T, b *window, tb *tab.Tab, file []byte, seconds float64) {
+	t.Helper()
+	b.click(".listening summary")
+	b.click(".listening .main")
+	b.until(fmt.Sprintf("(([m, s]) => 60 * m + s)((/Recording: ([0-9:]+)/.exec(document.querySelector('.listening .own-said').textContent)?.[1] ?? '0:0').split(':').map(Number)) >= %d", int(seconds)+2))
+	b.click(".listening .main")
+	b.until("document.querySelector('.take-view svg g.played')")
+	if n := value[int](b, "document.querySelectorAll('.take-view .notes li').length"); n != 9 {
+		t.Errorf("%d notes are told, want 9", n)
+	}
+	b.click(".takes .take-do button:nth-of-type(2)")
+	b.until("/Saved as low-tide-[0-9-]+\\.take\\.zip/.test(document.querySelector('.listening .own-said').textContent)")
+	_, saved := b.savedTake()
+	read, err := recording.Read(file, "played.wav")
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, want := heardNotes(t, saved.Sound, tb), heardNotes(t, read, tb)
+	var cents, at []float64
+	for i := range want {
+		if got[i].Status == listen.Played && want[i].Status == listen.Played {
+			if c := got[i].Cents - want[i].Cents; !math.IsNaN(c) {
+				cents = append(cents, c)
+			}
+			at = append(at, got[i].Onset-want[i].Onset)
+		}
+	}
+	if len(at) < 8 || len(cents) < 7 { // a browser's capture may lose a block
+		t.Fatalf("of %d notes %d are heard in both, %d with their pitch", len(want), len(at), len(cents))
+	}
+	if c := median(cents); math.Abs(c) > 1 {
+		t.Errorf("the median note is %.2f cents off the file", c)
+	}
+	// When the microphone was opened the file doesn't say: what is left besides that.
+	began := median(at)
+	for i := range at {
+		at[i] = math.Abs(at[i] - began)
+	}
+	if ms := 1000 * median(at); ms > 10 {
+		t.Errorf("the median note is %.1f ms off the file", ms)
+	}
+	t.Logf("median note %.3f cents and %.2f ms off the file", median(cents), 1000*median(at))
+}
+
+func heardNotes(t *testing.T, r *recording.Recording, tb *tab.Tab) []listen.Note {
+	t.Helper()
+	k, err := r.Take()
+	if err != nil {
+		t.Fatal(err)
+	}
+	v, err := listen.Review(k, tb, listen.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if v.Refused != "" {
+		t.Fatalf("refused: %s", v.Refused)
+	}
+	return v.Notes
+}
+
+func median(x []float64) float64 {
+	x = slices.Clone(x)
+	slices.Sort(x)
+	return x[len(x)/2]
+}
+
+// onAnotherInstrument has the tune on one that the lesson was not made for, and hears it slowly.
+func onAnotherInstrument(b *window) {
+	b.t.Helper()
+	r, _ := rig.Builtin("lap6-c6")
+	b.click(".own summary")
+	b.until("document.querySelectorAll('#own-choice option').length > 5")
+	value[bool](b, `(() => { const c = document.querySelector('#own-choice'); c.selectedIndex = [...c.options].findIndex((o) => o.text.startsWith(`+quoted(r.Title)+`)); c.dispatchEvent(new Event('change')); return true; })()`)
+	b.until("!document.querySelector('.own .main').disabled")
+	b.click(".own .main")
+	b.until("document.querySelector('section[data-own]') && !document.querySelector('section[data-own]').hidden")
+	b.setSpeed(60)
+	b.click(".play")
+	b.nextMark()
+	b.until("document.querySelector('#speed').value === '60' && document.querySelector('.play').getAttribute('aria-label') !== 'Getting ready'")
+	b.nextMark()
+	b.click(".play")
+	b.until("document.querySelector('.play').textContent === 'Play'")
+}
