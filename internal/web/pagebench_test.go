@@ -172,28 +172,8 @@ func (b *window) memory() float64 {
 		_, err := chromedp.Call(ctx, heapprofiler.CollectGarbage, cdp.Empty{})
 		return err
 	}))
-	root := chromedp.FromContext(chrome.ctx).Browser.Process().Pid
-	parents := map[int]int{}
-	stats, _ := filepath.Glob("/proc/[0-9]*/stat")
-	for _, s := range stats {
-		raw, err := os.ReadFile(s)
-		if err != nil {
-			continue // it has ended
-		}
-		pid, _ := strconv.Atoi(filepath.Base(filepath.Dir(s)))
-		if fields := strings.Fields(string(raw[strings.LastIndexByte(string(raw), ')')+1:])); len(fields) > 1 {
-			parents[pid], _ = strconv.Atoi(fields[1])
-		}
-	}
 	total := 0.0
-	for pid := range parents {
-		up := pid
-		for up > 1 && up != root {
-			up = parents[up]
-		}
-		if up != root {
-			continue
-		}
+	for _, pid := range processes() {
 		raw, err := os.ReadFile(fmt.Sprintf("/proc/%d/smaps_rollup", pid))
 		if err != nil {
 			continue
@@ -209,6 +189,34 @@ func (b *window) memory() float64 {
 		b.t.Fatal("the browser's memory can't be read from /proc")
 	}
 	return total
+}
+
+// processes returns the browser's process and all that come from it; Linux lists them.
+func processes() []int {
+	root := chromedp.FromContext(chrome.ctx).Browser.Process().Pid
+	parents := map[int]int{}
+	stats, _ := filepath.Glob("/proc/[0-9]*/stat")
+	for _, s := range stats {
+		raw, err := os.ReadFile(s)
+		if err != nil {
+			continue // it has ended
+		}
+		pid, _ := strconv.Atoi(filepath.Base(filepath.Dir(s)))
+		if fields := strings.Fields(string(raw[strings.LastIndexByte(string(raw), ')')+1:])); len(fields) > 1 {
+			parents[pid], _ = strconv.Atoi(fields[1])
+		}
+	}
+	var out []int
+	for pid := range parents {
+		up := pid
+		for up > 1 && up != root {
+			up = parents[up]
+		}
+		if up == root {
+			out = append(out, pid)
+		}
+	}
+	return out
 }
 
 // BenchmarkSteelDrawn: on the students' page and in the workbench, from the moment a block of the microphone's samples

@@ -3,12 +3,12 @@
 // breaks is said; the next question starts another worker from the same program.
 
 import type { Asked, Fault, Refused, Where } from "./forms";
-import { row } from "./wave";
+import { joined } from "./wave";
 
 /** What the worker is told, and what it says. */
 export type ToWorker =
   | { begin: WebAssembly.Module; carried: string }
-  | { id: number; question: string; take: Float32Array<ArrayBuffer> | null; rate: number };
+  | { id: number; question: string; take: Int16Array<ArrayBuffer> | null; rate: number };
 export type FromWorker =
   | { ready: true }
   | { id: number; answer: string };
@@ -74,7 +74,7 @@ export class Core {
   constructor(private readonly start: () => Promise<Worker>) {}
 
   /** Asks; what else waits for an answer is given up. */
-  async ask<T>(question: Asked, take: Float32Array<ArrayBuffer> | null = null, rate = 0): Promise<T> {
+  async ask<T>(question: Asked, take: Int16Array<ArrayBuffer> | null = null, rate = 0): Promise<T> {
     const said = await this.send((id) => ({ id, question: JSON.stringify(question), take, rate }));
     if (!("answer" in said)) throw new Error("The page's program gave no answer.");
     const answer = JSON.parse(said.answer) as T | Refused;
@@ -88,10 +88,10 @@ export class Core {
   }
 
   /** Asks about what was heard just now; null when something else waits for an answer, or came before this one. */
-  async spare<T>(question: Asked, heard: Float32Array[], rate: number): Promise<T | null> {
+  async spare<T>(question: Asked, heard: Int16Array[], rate: number): Promise<T | null> {
     if (!this.idle) return null;
     try {
-      return await this.ask<T>(question, row(heard), rate);
+      return await this.ask<T>(question, joined(heard), rate);
     } catch (e) {
       if (e instanceof Superseded) return null;
       throw e;

@@ -3,7 +3,7 @@
 // to it. Sound is made in blocks, and what comes meanwhile is read between them.
 
 import type { FromSound, FromWorker, SoundPart, ToSound, ToWorker } from "./core";
-import { row } from "./wave";
+import { floats, row } from "./wave";
 
 interface Block {
   parts: SoundPart[];
@@ -35,7 +35,7 @@ let memory: WebAssembly.Memory | null = null;
 scope.onmessage = (e) => {
   const told = e.data;
   if ("begin" in told) void begin(told.begin, told.carried);
-  else if ("question" in told) scope.postMessage({ id: told.id, answer: scope.lapwright.answer(told.question, told.take, told.rate) });
+  else if ("question" in told) scope.postMessage({ id: told.id, answer: scope.lapwright.answer(told.question, told.take && floats(told.take), told.rate) });
   else hear(told);
 };
 

@@ -7,7 +7,7 @@ import { h } from "./dom";
 import type { MeasuredDelay } from "./forms";
 import { keep, kept } from "./kept";
 import { Recorder } from "./recorder";
-import { row } from "./wave";
+import { joined } from "./wave";
 
 const keptAs = "delay";
 /** When the clicks are sounded, in seconds after the first could be: at uneven distances, so that none is taken for the next. */
@@ -85,7 +85,7 @@ export class DelayMeasure {
     await wait(1000 * (clickTimes.at(-1)! + afterSeconds));
     const { blocks, beside, rate } = await recorder.end();
     await context.close();
-    return this.core.ask<MeasuredDelay>({ what: "delay" }, row([...blocks, ...beside]), rate);
+    return this.core.ask<MeasuredDelay>({ what: "delay" }, joined([...blocks, ...beside]), rate);
   }
 }
 

@@ -132,7 +132,7 @@ export class LandOn {
     this.neck!.mark([[t.string, t.fret]], null);
   }
 
-  private async look(blocks: Float32Array[], rate: number): Promise<void> {
+  private async look(blocks: Int16Array[], rate: number): Promise<void> {
     const t = this.round[this.done.length];
     if (!this.on || !t) return;
     const l = await this.core.spare<Landing>({ what: "landing", rig: this.on.text.rig, string: t.string, fret: t.fret }, blocks, rate);

@@ -17,6 +17,7 @@ import { OwnInstrument, sectionOf, sheetsOf } from "./own";
 import { Player } from "./player";
 import { barByBar, tellOnce, tuneUp } from "./lessonhelp";
 import { Metronome } from "./metronome";
+import { TooLong } from "./recorded";
 import { decode, plainText, unpackIn } from "./packed";
 import { digest } from "./savetake";
 import { TakeShelf } from "./takeshelf";
@@ -328,7 +329,8 @@ function start(tab: Tab, holder: HTMLElement): void {
       if (e instanceof NotBeside) {
         say(`${e.message} The steel moves all the same.`);
         await player.use(p, null);
-      } else say(`This browser can't play the sound kept in the page: the steel moves, and the clicks sound.${document.querySelector(".files a") ? " The sound file beside the page plays elsewhere." : ""}`);
+      } else if (e instanceof TooLong) say(`${e.message} The steel moves, and the clicks sound.`);
+      else say(`This browser can't play the sound kept in the page: the steel moves, and the clicks sound.${document.querySelector(".files a") ? " The sound file beside the page plays elsewhere." : ""}`);
     }
   };
   /** Brings the band that the page holds for an instrument; where music is sounded from its notes the band is, too. */
@@ -336,7 +338,10 @@ function start(tab: Tab, holder: HTMLElement): void {
     void player.join(null);
     const name = player.sounds ? undefined : sections[i]?.dataset["band"];
     const band = name === undefined ? null : await held(name).catch(() => null);
-    if (band && shown === i) await player.join(band).catch(() => transport.offerBand(false));
+    if (band && shown === i) await player.join(band).catch((e: unknown) => {
+      transport.offerBand(false);
+      if (e instanceof TooLong) say(`${e.message} The band does not play along here.`);
+    });
   };
   const choose = (i: number): void => {
     void use(i);

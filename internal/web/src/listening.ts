@@ -14,7 +14,7 @@ import { lengthText } from "./takesound";
 import { type LessonDigests, slug, takeFile } from "./savetake";
 import { dayOf, type Take, type TakeShelf } from "./takeshelf";
 import { tunedChoice } from "./tuner";
-import { joined } from "./wave";
+import { channelOf, joined } from "./wave";
 
 /** The longest take, in seconds. */
 const mostSeconds = 600;
@@ -37,7 +37,7 @@ export class Listening {
     core: Core,
     /** Where the worklet that records lies; "" where there is none. */
     private readonly capture: string,
-    shelf: TakeShelf,
+    private readonly shelf: TakeShelf,
     private readonly lesson: string,
     private readonly digests: () => Promise<LessonDigests>,
     private readonly shown: () => Played | null,
@@ -148,7 +148,7 @@ export class Listening {
       this.tell("Reading…");
       const read = await context.decodeAudioData(await given.arrayBuffer());
       if (read.duration > mostSeconds) throw new Error(`“${given.name}” is ${lengthText(read.duration)} long, and a take may be ${mostSeconds / 60} minutes long.`);
-      await this.heard(joined([read.getChannelData(0)]), read.sampleRate);
+      await this.heard(await channelOf(read, 0), read.sampleRate);
     } catch (e) {
       this.fail(e instanceof DOMException ? new Error(`“${given.name}” is no recording that this browser can read.`) : e);
     } finally {
@@ -173,7 +173,10 @@ export class Listening {
   private saveButton(take: Take, called: string): HTMLElement {
     return h("button", { type: "button", "aria-label": `Save for my teacher: the take of ${called}`, onclick: () => {
       this.tell("Saving…");
-      this.digests().then((of) => takeFile(take, of, this.name.value)).then((bytes) => {
+      Promise.all([this.digests(), this.shelf.soundOf(take)]).then(([of, samples]) => {
+        if (!samples) throw new Error("The sound of this take is kept no more.");
+        return takeFile(take, samples, of, this.name.value);
+      }).then((bytes) => {
         const at = URL.createObjectURL(new Blob([bytes], { type: "application/zip" }));
         const name = `${slug([this.lesson, this.name.value, dayOf(take)].join(" "))}.take.zip`;
         h("a", { href: at, download: name }).click();

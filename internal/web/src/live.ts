@@ -1,8 +1,8 @@
 // Sounds a tab from its notes while it is heard: a worker of its own makes blocks of
 // at most 50 ms and reads what it is told between them. What has been made comes in
-// pieces, as a stretched recording's do. A device that can't keep ahead makes the
-// chosen bars first, keeps them, and says how far it is.
+// pieces, as a stretched recording's do.
 
+import { Beforehand } from "./beforehand";
 import type { FromSound, ToSound } from "./core";
 import type { Where, Wished } from "./forms";
 import type { Pieces } from "./slower";
@@ -11,15 +11,8 @@ import type { Way } from "./way";
 
 /** The rate at which the core sounds. */
 const coreRate = 48000;
-/** The first piece is short, so that it is soon there. */
-const firstSeconds = 0.5;
-const pieceSeconds = 1;
-/** How many seconds of music a device must make in one to keep ahead. */
-const keepsAhead = 1.3;
 /** A worker whose program has grown so large is replaced by a new one, in bytes. */
 const mostMemory = 150e6;
-/** What rings on behind the end, in seconds. */
-const ringSeconds = 4;
 
 /** A tab as the core takes it; the gain is foretold where it is not known. */
 export interface TabText {
@@ -77,11 +70,6 @@ export class Live {
     let at: Where = whereOf(way, from);
     let begun: Worker | null = null;
     let over = false;
-    let first = true;
-    const made: Piece[] = []; // beforehand, where the device can't keep ahead
-    let kept: Piece[] | null = null; // one round, to be played over and over
-    let turn = 0;
-    let patient = false;
 
     /** The next so many samples, or fewer at the end; null behind it. */
     const make = async (samples: number): Promise<Piece | null> => {
@@ -109,54 +97,19 @@ export class Live {
       return null;
     };
 
-    /** Makes so many seconds beforehand, from so many that are there on. */
-    const prepare = async (seconds: number, there: number, whole: number): Promise<Piece[]> => {
-      const out: Piece[] = [];
-      for (let left = Math.round(seconds * coreRate); left > 0 && !over; ) {
-        const piece = await make(Math.min(left, pieceSeconds * coreRate));
-        if (!piece) break;
-        out.push(piece);
-        left -= piece.channels[0]!.length;
-        if (!over) this.onPreparing((there + seconds - left / coreRate) / whole);
-      }
-      return out;
-    };
-
-    const next = async (): Promise<Piece | null> => {
-      if (made.length > 0) return made.shift()!;
-      if (kept) return copied(kept[turn++ % kept.length]!);
-      const piece = await make(Math.round((first ? firstSeconds : pieceSeconds) * coreRate));
-      if (!first || !piece || over) return piece;
-      first = false;
-      if (this.pace >= keepsAhead) return piece;
-      patient = true;
-      const left = ((loop ? loop[1] : way.total) - from) / rate - firstSeconds;
-      if (loop) {
-        // The rest of this round, then one that comes out of its own end.
-        const length = (loop[1] - loop[0]) / rate;
-        const whole = Math.max(0, left) + length;
-        if (left > 0) made.push(...(await prepare(left, 0, whole)));
-        if (left >= 0) kept = await prepare(length, Math.max(0, left), whole);
-      } else {
-        const needed = (left + ringSeconds) * (1 - Math.min(0.95, 0.9 * this.pace));
-        if (needed > pieceSeconds) made.push(...(await prepare(needed, 0, needed)));
-      }
-      this.onPreparing(null);
-      if (kept && !kept.length) kept = null;
-      return piece;
-    };
-
+    const left = ((loop ? loop[1] : way.total) - from) / rate;
+    const ahead = new Beforehand({ rate: coreRate, channels: band ? 3 : 2, make, pace: () => this.pace, preparing: (done) => this.onPreparing(done) }, left, loop && (loop[1] - loop[0]) / rate);
     return {
-      get patient() { return patient; },
-      next: () => next().catch((e: unknown) => {
+      get patient() { return ahead.patient; },
+      next: () => ahead.next().catch((e: unknown) => {
         if (!over) this.onFailed(e instanceof Error ? e.message : String(e));
         return null;
       }),
       end: () => {
         over = true;
+        ahead.end();
         this.waiting.get(id)?.came(null);
         this.waiting.delete(id);
-        this.onPreparing(null);
         begun?.postMessage({ stream: id, end: true } satisfies ToSound);
       },
     };
@@ -210,11 +163,6 @@ export class Live {
     const part = (): void => this.part(old);
     void this.open().then(part, part);
   }
-}
-
-/** A kept piece, given away and still kept. */
-function copied(p: Piece): Piece {
-  return { channels: p.channels.map((c) => c.slice()), sampleRate: p.sampleRate, ...(p.backing ? { backing: p.backing.map((c) => c.slice()) } : {}) };
 }
 
 /** The bar of a way that a place lies in, and how far. */

@@ -18,7 +18,7 @@ export class Looks {
   constructor(
     private readonly capture: string,
     private readonly seconds: number,
-    private readonly ask: (blocks: Float32Array[], rate: number) => Promise<void>,
+    private readonly ask: (blocks: Int16Array[], rate: number) => Promise<void>,
     private readonly failed: (e: unknown) => void,
     private readonly rest = restMs,
   ) {}

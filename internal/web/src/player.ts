@@ -9,6 +9,7 @@ import type { AlongRound, Tab } from "./forms";
 import type { Played, Source } from "./live";
 import { clickAt } from "./clicktone";
 import { Drone } from "./drone";
+import { Recorded } from "./recorded";
 import { type Pieces, Slower } from "./slower";
 import { type Piece, Sounding } from "./sounding";
 import { type ClickOn, clicksOf, countIn, type Going, here, isYours, recordedIn, roundAt, there, type Way, wayOf } from "./way";
@@ -18,6 +19,8 @@ const aheadSeconds = 0.25;
 const lookMs = 60;
 /** How soon music goes over to another speed or loop, in seconds: pieces of it are there by then. */
 const overSeconds = 0.12;
+/** The channels of a recording, and of what plays along. */
+const [leadChannels, bandChannels] = [2, 1];
 /** How long a device may take to begin to sound before the music moves without it. */
 const deafMs = 800;
 /** What a loop that climbs gains each time, and where it stops. */
@@ -81,13 +84,13 @@ export class Player {
   private context: AudioContext | null = null;
   private lead: GainNode | null = null;
   private clicks: GainNode | null = null;
-  private recording: AudioBuffer | null = null;
+  private recording: Recorded | null = null;
   private loaded = false;
   private readonly slower = new Slower();
   /** Where music is sounded from its notes; null plays the recording. */
   private live: Source | null = null;
   /** What plays along, recorded, and at other speeds. */
-  private band: AudioBuffer | null = null;
+  private band: Recorded | null = null;
   private readonly bandSlower = new Slower();
   private bandGain: GainNode | null = null;
   private joins = 0;
@@ -123,9 +126,9 @@ export class Player {
     return this.run !== null || this.starting;
   }
 
-  /** Whether music can start: a page without its sound moves too. */
+  /** Whether music can start: a page without its sound moves too, and the notes need no recording. */
   get ready(): boolean {
-    return this.loaded;
+    return this.loaded || this.live !== null;
   }
 
   /** Sounds from the notes what begins from now on; null plays the recording again, at once. */
@@ -133,6 +136,7 @@ export class Player {
     const lost = this.live !== null && from === null && this.playing;
     this.live = from;
     if (lost) this.restart(false);
+    this.onState();
   }
 
   /** Whether music is sounded from its notes. */
@@ -155,17 +159,16 @@ export class Player {
     this.tab = tab;
     this.layWay();
     this.rest = Math.max(0, Math.min(at, tab.timing.total));
-    this.recording = null;
+    this.record(null);
     this.loaded = sound === null;
     this.onState();
     try {
-      const recording = sound && (await this.audio().decodeAudioData(sound));
-      if (load !== this.loads) return;
-      this.recording = recording;
+      const recording = sound && (await this.decode(sound, leadChannels, () => this.unused()));
+      if (load !== this.loads) return recording?.end();
+      this.record(recording);
     } finally {
       if (load === this.loads) {
         this.loaded = true;
-        this.slower.of(this.recording);
         if (again) this.begin();
         this.onState();
       }
@@ -175,23 +178,45 @@ export class Player {
   /** Brings the compressed sound of the tab that is in use; music that moves already goes on. */
   async bring(sound: ArrayBuffer): Promise<void> {
     const load = this.loads;
-    const recording = await this.audio().decodeAudioData(sound);
-    if (load !== this.loads) return;
+    const recording = await this.decode(sound, leadChannels, () => this.unused());
+    if (load !== this.loads) return recording.end();
     const again = this.playing;
     const at = Math.max(0, this.position());
     this.stop();
     this.rest = at;
-    this.recording = recording;
-    this.slower.of(recording);
+    this.record(recording);
     if (again) this.begin(false);
     this.onState();
+  }
+
+  /** Decodes what has the tab's length, where there is room for it. */
+  private async decode(sound: ArrayBuffer, channels: number, letGo: (() => boolean) | null = null): Promise<Recorded> {
+    Recorded.refuse(this.tab.timing.total, channels, contextRate);
+    return Recorded.of(await this.audio().decodeAudioData(sound), letGo);
+  }
+
+  /** Takes a recording in the place of the one before. */
+  private record(recording: Recorded | null): void {
+    this.recording?.end();
+    this.recording = recording;
+    this.slower.of(recording);
+  }
+
+  /** Lets the recording go that the notes sound in place of; who needs it again brings it. */
+  private unused(): boolean {
+    if (!this.live || this.playing) return false;
+    this.record(null);
+    return true;
   }
 
   /** What plays along with the tab that is in use, compressed; null is nobody. Music that plays has it join. */
   async join(band: ArrayBuffer | null): Promise<void> {
     const join = ++this.joins;
-    const recording = band && (await this.audio().decodeAudioData(band));
-    if (join !== this.joins) return;
+    this.band?.end();
+    this.band = null;
+    this.bandSlower.of(null);
+    const recording = band && (await this.decode(band, bandChannels));
+    if (join !== this.joins) return recording?.end();
     this.band = recording;
     this.bandSlower.of(recording);
     this.joinIn();
@@ -214,7 +239,7 @@ export class Player {
     if (!band || this.silent || this.settings.band === 0) return null;
     const sound = new Sounding(this.audio(), this.bandGain!, began, gently, true);
     if (way.phrases.length) sound.made(recordedIn(way, rate, from, band.sampleRate, false, (at) => this.bandSlower.pieces(rate, at, null)), null, 0);
-    else if (rate === 1) sound.whole(band, from, way.loop);
+    else if (rate === 1) this.asItIs(sound, band, from, way.loop);
     else sound.made(this.bandSlower.pieces(rate, from, way.loop), null, 0);
     return sound;
   }
@@ -245,7 +270,7 @@ export class Player {
   }
 
   play(): void {
-    if (!this.loaded || this.playing) return;
+    if (!this.ready || this.playing) return;
     this.onStart();
     this.begin();
   }
@@ -430,8 +455,13 @@ export class Player {
       if (run.band) this.joinIn(); // it goes by the lead
     };
     if (opening) run.sound.made(opening.pieces, opening.first, skip);
-    else run.sound.whole(this.recording!, from, way.loop);
+    else this.asItIs(run.sound, this.recording!, from, way.loop);
     return run;
+  }
+
+  private asItIs(sound: Sounding, recording: Recorded, from: number, loop: [number, number] | null): void {
+    const pieces = recording.plain(from, loop);
+    sound.made(pieces, pieces.first, 0);
   }
 
   /** The clock that music goes by, in seconds. */

@@ -2,6 +2,8 @@
 // does for speech.
 
 import { need } from "./dom";
+import { held } from "./held";
+import { rounded } from "./wave";
 
 /** Turns off a button that records where that can't be, and says why beside it. */
 export function sayWhyNot(button: HTMLButtonElement): void {
@@ -34,9 +36,12 @@ export function whyNot(): string {
 const scriptBlock = 4096;
 
 export class Recorder {
-  private readonly blocks: Float32Array[] = [];
-  private readonly besides: Float32Array[] = [];
+  /** At the 16 bits that a take is kept with. */
+  private readonly blocks: Int16Array[] = [];
+  private readonly besides: Int16Array[] = [];
+  private samples = 0; // of the blocks
   private frames = 0;
+  private readonly holding = held.hold(0);
   /** Where goes what is recorded beside the microphone, to the sample; null where the context is the recorder's own. */
   beside: AudioNode | null = null;
   /** When the mark is, on the context's clock; what stands beside the microphone before it is found. */
@@ -123,22 +128,24 @@ export class Recorder {
     if (!block) return;
     const at = this.marked && beside && this.first === null ? beside.findIndex((v) => v !== 0) : -1;
     if (at >= 0) this.first = this.marked - (this.frames + at) / this.context.sampleRate;
-    if (beside && !this.marked) this.besides.push(beside);
-    this.blocks.push(block);
+    if (beside && !this.marked) this.besides.push(rounded(beside));
+    this.blocks.push(rounded(block));
+    this.samples += block.length;
     this.frames += block.length;
+    this.holding.set(2 * this.samples);
     this.heard(this.frames / this.context.sampleRate, block.reduce((m, v) => Math.max(m, Math.abs(v)), 0));
   }
 
   /** The last seconds that were heard; what came before them is let go. */
-  recent(seconds: number): { blocks: Float32Array[]; rate: number } {
+  recent(seconds: number): { blocks: Int16Array[]; rate: number } {
     const most = seconds * this.context.sampleRate;
-    let held = this.blocks.reduce((n, b) => n + b.length, 0);
-    while (this.blocks.length > 0 && held - this.blocks[0]!.length >= most) held -= this.blocks.shift()!.length;
+    while (this.blocks.length > 0 && this.samples - this.blocks[0]!.length >= most) this.samples -= this.blocks.shift()!.length;
     return { blocks: [...this.blocks], rate: this.context.sampleRate };
   }
 
   /** Ends the recording and gives what was heard, what stands beside it without a mark, and when the first sample was heard. */
-  async end(): Promise<{ blocks: Float32Array[]; beside: Float32Array[]; rate: number; first: number | null }> {
+  async end(): Promise<{ blocks: Int16Array[]; beside: Int16Array[]; rate: number; first: number | null }> {
+    this.holding.end();
     for (const t of this.stream.getTracks()) t.stop();
     const rate = this.context.sampleRate;
     await this.close();

@@ -22,9 +22,9 @@ export function aboutTake(t: Take, of: LessonDigests, tab: string, name: string)
 }
 
 /** The bytes of NAME.take.zip. */
-export async function takeFile(t: Take, of: LessonDigests, name: string): Promise<Uint8Array<ArrayBuffer>> {
+export async function takeFile(t: Take, samples: Int16Array, of: LessonDigests, name: string): Promise<Uint8Array<ArrayBuffer>> {
   const about = aboutTake(t, of, await digest(t.tab), name);
-  const sound = await flac(t.samples!, t.rate, () => new Promise((go) => setTimeout(go)));
+  const sound = await flac(samples, t.rate, () => new Promise((go) => setTimeout(go)));
   return zip([{ name: "take.json", bytes: new TextEncoder().encode(`${JSON.stringify(about, null, 1)}\n`) }, { name: "take.flac", bytes: sound }]);
 }
 

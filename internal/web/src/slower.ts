@@ -1,8 +1,10 @@
 // A recording at other speeds, made beside the page in pieces as they are played:
-// the first one sounds at once, and no more of the recording is copied than is
+// the first one sounds at once, and no more of the recording is there twice than is
 // near. Where the browser lets no worker be, the page makes the pieces itself.
 
-import { type Stretched, stretched } from "./stretch";
+import { held, type Holding } from "./held";
+import type { Recorded } from "./recorded";
+import { type Channel, type Stretched, stretched } from "./stretch";
 
 /** Music from a place on, in pieces that follow each other. */
 export interface Pieces {
@@ -17,14 +19,16 @@ export interface Pieces {
 /** The first piece is short, so that it is soon there. */
 const firstSeconds = 0.4;
 const pieceSeconds = 1;
-/** How much of the recording goes to the worker at a time. */
+/** How much of the recording goes to the worker at a time, and how many of such blocks it holds. */
 const blockSeconds = 0.5;
+const mostBlocks = 40;
 /** How far around a place the stretching looks. */
 const aroundSeconds = 0.1;
 
 type Told =
-  | { length: number; channels: number; sampleRate: number }
-  | { at: number; block: Float32Array<ArrayBuffer>[] }
+  | { length: number; channels: number; sampleRate: number; samples: number } // of the recording, and of a block
+  | { number: number; block: Float32Array<ArrayBuffer>[] }
+  | { drop: number }
   | { id: number; rate: number; from: number; loop: [number, number] | null }
   | { id: number; samples: number }
   | { id: number; end: true };
@@ -35,14 +39,29 @@ interface Said {
 
 /** Does what it is told; self-contained, since its text is the worker's. */
 function workshop(stretch: typeof stretched): (told: Told) => Said | null {
-  let whole: Float32Array[] = [];
+  const blocks = new Map<number, Float32Array[]>();
+  let whole: Channel[] = [];
   let sampleRate = 0;
   const streams = new Map<number, Stretched>();
   return (told) => {
     if ("length" in told) {
-      whole = Array.from({ length: told.channels }, () => new Float32Array(told.length));
+      const { length, channels, samples } = told;
+      whole = Array.from({ length: channels }, (_, c) => ({
+        length,
+        read: (at, into) => {
+          into.fill(0);
+          for (let done = 0; done < into.length; ) {
+            const number = Math.floor((at + done) / samples);
+            const skip = at + done - number * samples;
+            const part = blocks.get(number)?.[c]?.subarray(skip, skip + into.length - done);
+            if (part) into.set(part, done);
+            done += samples - skip;
+          }
+        },
+      }));
       sampleRate = told.sampleRate;
-    } else if ("block" in told) told.block.forEach((b, c) => whole[c]!.set(b, told.at));
+    } else if ("block" in told) blocks.set(told.number, told.block);
+    else if ("drop" in told) blocks.delete(told.drop);
     else if ("rate" in told) streams.set(told.id, stretch(whole, sampleRate, told.rate, told.from, told.loop));
     else if ("end" in told) streams.delete(told.id);
     else return { id: told.id, channels: streams.get(told.id)?.next(told.samples) ?? [] };
@@ -60,15 +79,17 @@ interface Teller {
 }
 
 export class Slower {
-  private whole: AudioBuffer | null = null;
+  private whole: Recorded | null = null;
   private teller: Teller | null = null;
+  /** The blocks that it holds, the least recently needed first. */
   private readonly sent = new Set<number>();
+  private holding: Holding | null = null;
   private readonly waiting = new Map<number, (said: Said | null) => void>();
   private last = 0;
   private workers = true; // none has failed here
 
   /** Takes another recording; what is being made of the one before ends. */
-  of(whole: AudioBuffer | null): void {
+  of(whole: Recorded | null): void {
     this.close();
     this.whole = whole;
   }
@@ -115,24 +136,31 @@ export class Slower {
     };
   }
 
-  /** Sends the blocks of the recording that a stretch of it needs and that have not been sent. */
-  private bring(teller: Teller, whole: AudioBuffer, from: number, to: number): void {
+  /** Sends the blocks of the recording that a stretch of it needs and that are not there. */
+  private bring(teller: Teller, whole: Recorded, from: number, to: number): void {
     const block = Math.round(blockSeconds * whole.sampleRate);
     const around = aroundSeconds * whole.sampleRate;
     const last = Math.min(Math.ceil((to + around) / block), Math.ceil(whole.length / block));
     for (let i = Math.max(0, Math.floor((from - around) / block)); i < last; i++) {
-      if (this.sent.has(i)) continue;
+      const there = this.sent.delete(i);
       this.sent.add(i);
-      const channels = Array.from({ length: whole.numberOfChannels }, (_, c) => {
+      if (there) continue;
+      const channels = Array.from({ length: whole.channels }, (_, c) => {
         const part = new Float32Array(Math.min(block, whole.length - i * block));
-        whole.copyFromChannel(part, c, i * block);
+        whole.read(c, i * block, part);
         return part;
       });
-      teller.tell({ at: i * block, block: channels }, channels.map((c) => c.buffer));
+      teller.tell({ number: i, block: channels }, channels.map((c) => c.buffer));
     }
+    for (const i of this.sent) {
+      if (this.sent.size <= mostBlocks) break;
+      this.sent.delete(i);
+      teller.tell({ drop: i });
+    }
+    this.holding?.set(4 * this.sent.size * block * whole.channels);
   }
 
-  private open(whole: AudioBuffer): Teller {
+  private open(whole: Recorded): Teller {
     if (this.teller) return this.teller;
     const hear = (said: Said): void => {
       const came = this.waiting.get(said.id);
@@ -140,13 +168,16 @@ export class Slower {
       came?.(said);
     };
     this.teller = this.beside(hear) ?? here(hear);
-    this.teller.tell({ length: whole.length, channels: whole.numberOfChannels, sampleRate: whole.sampleRate });
+    this.teller.tell({ length: whole.length, channels: whole.channels, sampleRate: whole.sampleRate, samples: Math.round(blockSeconds * whole.sampleRate) });
+    this.holding = held.hold(0);
     return this.teller;
   }
 
   private close(): void {
     this.teller?.end();
     this.teller = null;
+    this.holding?.end();
+    this.holding = null;
     this.sent.clear();
     for (const gone of this.waiting.values()) gone(null);
     this.waiting.clear();

@@ -1,6 +1,7 @@
-// What sounds at one rate from a time of the audio clock on: a recording as it is,
-// or pieces that are made while they are played.
+// What sounds at one rate from a time of the audio clock on, in pieces that are made
+// while they are played.
 
+import { held } from "./held";
 import type { Pieces } from "./slower";
 
 /** How much music is handed to the audio clock before it is due, in seconds. */
@@ -52,17 +53,6 @@ export class Sounding {
     };
     this.gain = opened(into);
     if (beside) this.along = opened(beside);
-  }
-
-  /** Sounds a recording as it is, from a place in it, round a loop. */
-  whole(recording: AudioBuffer, from: number, loop: [number, number] | null): void {
-    const source = this.source(recording);
-    if (loop) {
-      source.loop = true;
-      source.loopStart = loop[0];
-      source.loopEnd = Math.min(loop[1], recording.duration);
-    }
-    source.start(this.began, from);
   }
 
   /** Sounds pieces: the first is at hand, and of it so many seconds are left out. */
@@ -128,7 +118,11 @@ export class Sounding {
     const source = this.context.createBufferSource();
     source.buffer = buffer;
     source.connect(into);
-    source.onended = () => (this.sources = this.sources.filter((s) => s !== source));
+    const holding = held.hold(4 * buffer.length * buffer.numberOfChannels);
+    source.onended = () => {
+      holding.end();
+      this.sources = this.sources.filter((s) => s !== source);
+    };
     this.sources.push(source);
     return source;
   }

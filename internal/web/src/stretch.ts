@@ -2,6 +2,13 @@
 // (Verhelst and Roelands, "An overlap-add technique based on waveform similarity
 // (WSOLA) for high quality time-scale modification of speech", ICASSP 1993).
 
+/** A channel of samples, of which parts are read. */
+export interface Channel {
+  readonly length: number;
+  /** Copies samples from a place on; behind the end there is silence. */
+  read(at: number, into: Float32Array): void;
+}
+
 /** Sound that is made as it is asked for. */
 export interface Stretched {
   /** The next samples of every channel; fewer at the end of the music, none behind it. */
@@ -16,7 +23,7 @@ export interface Stretched {
  * begins and ends at the sample that the rate gives, with short fades. It needs
  * nothing from outside itself: its text is part of a worker's script (slower.ts).
  */
-export function stretched(channels: Float32Array[], sampleRate: number, rate: number, from: number, loop: [number, number] | null): Stretched {
+export function stretched(channels: Channel[], sampleRate: number, rate: number, from: number, loop: [number, number] | null): Stretched {
   const windowSeconds = 0.06;
   const searchSeconds = 0.012;
   // What begins or ends in the middle of a sound is faded so long: no click, and
@@ -33,9 +40,15 @@ export function stretched(channels: Float32Array[], sampleRate: number, rate: nu
 
   const goal = new Float32Array(hop);
   const field = new Float32Array(2 * search + hop);
+  const one = new Float32Array(field.length);
+  const near = new Float32Array(2 * hop);
   const sum = (into: Float32Array, at: number): void => {
     into.fill(0);
-    for (const x of channels) for (let i = 0; i < into.length && at + i < length; i++) into[i] = into[i]! + x[at + i]!;
+    const part = one.subarray(0, into.length);
+    for (const x of channels) {
+      x.read(at, part);
+      for (let i = 0; i < into.length; i++) into[i] = into[i]! + part[i]!;
+    }
   };
   // The start near ideal whose next stretch is most like the one at expected.
   const bestNear = (expected: number, ideal: number): number => {
@@ -86,11 +99,9 @@ export function stretched(channels: Float32Array[], sampleRate: number, rate: nu
     const at = piece === 0 ? ideal : bestNear(expected, ideal);
     channels.forEach((x, c) => {
       const [h, t] = [held[c]!, tail[c]!];
-      for (let i = 0; i < hop; i++) {
-        const here = at + i < length ? x[at + i]! : 0;
-        h[i] = piece === 0 ? here : t[i]! + here * rising[i]!;
-      }
-      for (let i = 0; i < hop; i++) t[i] = at + hop + i < length ? x[at + hop + i]! * (1 - rising[i]!) : 0;
+      x.read(at, near);
+      for (let i = 0; i < hop; i++) h[i] = piece === 0 ? near[i]! : t[i]! + near[i]! * rising[i]!;
+      for (let i = 0; i < hop; i++) t[i] = near[hop + i]! * (1 - rising[i]!);
     });
     expected = at + hop;
     piece += hop;

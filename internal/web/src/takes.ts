@@ -6,8 +6,8 @@ import { h } from "./dom";
 import type { Along, HeardTake, ReviewDrill, ScreenSheet, TakesCompared } from "./forms";
 import { sheetsOf } from "./own";
 import { paper } from "./sheets";
-import { floats, lengthText, SampleSound } from "./takesound";
-import { dayOf, mostKept, type Take, TakeShelf } from "./takeshelf";
+import { lengthText, SampleSound } from "./takesound";
+import { dayOf, type Take, TakeShelf } from "./takeshelf";
 import { TakeView } from "./takeview";
 import { view } from "./view";
 
@@ -43,9 +43,9 @@ export class Takes {
   async add(of: Played, tuned: string, samples: Int16Array<ArrayBuffer>, rate: number): Promise<void> {
     this.tell("Listening…");
     const heard = await this.ask(of, tuned, samples, rate);
-    const take = await this.shelf.add({ ...of, tuned, rate, samples, seconds: samples.length / rate, played: Date.now(), figures: heard.figures });
+    const take = await this.shelf.add({ ...of, tuned, rate, seconds: samples.length / rate, played: Date.now(), figures: heard.figures }, samples);
     this.tell(this.shelf.keeps ? "" : "This browser keeps nothing: your takes are here until the page is closed.");
-    this.show(take, heard);
+    this.show(take, samples, heard);
     await this.side(of);
     this.shown.scrollIntoView({ block: "start" });
   }
@@ -72,7 +72,7 @@ export class Takes {
     this.list.replaceChildren(
       h("h3", {}, "Takes side by side"),
       h("div", { class: "scroll", tabindex: 0, role: "region", "aria-label": "Table of takes" }, h("table", {}, h("thead", {}, h("tr", {}, ...head)), h("tbody", {}, ...rows))),
-      ...(takes.some((t) => t.samples === null) ? [h("p", { class: "small soft" }, `This device keeps ${mostKept / 60} minutes of a lesson's sound: of older takes the figures are left.`)] : []),
+      ...(takes.some((t) => !t.sounds) ? [h("p", { class: "small soft" }, `${this.shelf.keeps ? "This device keeps" : "This page holds"} ${this.shelf.minutes} minutes of a lesson's sound: of older takes the figures are left.`)] : []),
       ...(compared.picture
         ? [h("h3", {}, "By string and region"), h("p", { class: "small soft" }, "Cents off in the middle of each take's notes; nearer the line is better, the band is what is heard as in tune."), h("div", { class: "paper progress-picture", tabindex: 0, role: "region", "aria-label": "Progress by string and region" }, ...paper(compared.picture).childNodes)]
         : []));
@@ -89,7 +89,7 @@ export class Takes {
 
   /** The buttons of one take. */
   private doing(t: Take, name: string): HTMLElement[] {
-    const look = h("button", { type: "button", disabled: t.samples === null, "aria-label": `Look at the take of ${name}`, onclick: () => this.look(t).catch((e: unknown) => this.fail(e)) }, "Look");
+    const look = h("button", { type: "button", disabled: !t.sounds, "aria-label": `Look at the take of ${name}`, onclick: () => this.look(t).catch((e: unknown) => this.fail(e)) }, "Look");
     const remove = h("button", { type: "button", class: "plain", "aria-label": `Delete the take of ${name}`, onclick: () => {
       if (remove.dataset["sure"] === undefined) {
         remove.dataset["sure"] = "";
@@ -100,14 +100,16 @@ export class Takes {
       if (this.looked === t.id) this.clear();
       this.shelf.remove(t.id).then(() => this.side(t)).catch((e: unknown) => this.fail(e));
     } }, "Delete");
-    return [look, ...(t.samples === null ? [] : this.more(t, name)), remove];
+    return [look, ...(t.sounds ? this.more(t, name) : []), remove];
   }
 
   private async look(t: Take): Promise<void> {
     this.tell("Listening…");
-    const heard = await this.ask(t, t.tuned, t.samples!, t.rate);
+    const samples = await this.shelf.soundOf(t);
+    if (!samples) throw new Error("The sound of this take is kept no more.");
+    const heard = await this.ask(t, t.tuned, samples, t.rate);
     this.tell("");
-    this.show(t, heard);
+    this.show(t, samples, heard);
     await this.side(t);
     this.shown.scrollIntoView({ block: "start" });
   }
@@ -118,7 +120,7 @@ export class Takes {
 
   private ask(of: Pick<Played, "rig" | "tab" | "layout" | "along">, tuned: string, samples: Int16Array<ArrayBuffer>, rate: number): Promise<HeardTake> {
     const { rig, tab, layout, along } = of;
-    return this.again(() => this.core.ask<HeardTake>({ what: "review", rig, tab, layout, tuned, stringOneLow: view().flipped, ...(along ? { along } : {}) }, floats(samples), rate));
+    return this.again(() => this.core.ask<HeardTake>({ what: "review", rig, tab, layout, tuned, stringOneLow: view().flipped, ...(along ? { along } : {}) }, samples, rate));
   }
 
   /** Asks until it is answered: what the page itself asks meanwhile comes first. */
@@ -135,16 +137,16 @@ export class Takes {
 
   /** Shows nothing any more. */
   clear(): void {
-    this.sound?.pause();
+    this.sound?.end();
     this.sound = null;
     this.looked = "";
     this.shown.replaceChildren();
   }
 
-  private show(take: Take, heard: HeardTake): void {
+  private show(take: Take, samples: Int16Array, heard: HeardTake): void {
     this.clear();
     this.looked = take.id;
-    const sound = new SampleSound(take.samples!, take.rate);
+    const sound = new SampleSound(samples, take.rate);
     this.sound = sound;
     const head = [h("h3", {}, "As you played"), h("p", { class: "soft" }, [`${timeOf(take)}`, take.title, barsOf(take), lengthText(take.seconds), heard.summary].filter((s) => s).join(" · "))];
     if (!heard.sheet) {

@@ -1,14 +1,16 @@
 // The takes that a device keeps of a lesson, with their sound, until the student deletes them or
 // their sound takes too much room. A browser that keeps nothing has them while the page is open.
+// The page itself holds the sound of a take only while it is looked at.
 
 import type { Along, TakeFigures } from "./forms";
+import { held, type Holding } from "./held";
 
 /** The form of what is kept; what a newer page has kept is left alone. */
 const version = 1;
 const named = "lapwright takes";
 const store = "takes";
-/** The most sound that a device keeps, in seconds. */
-export const mostKept = 1800;
+/** The most sound that a device keeps, and that a page holds whose device keeps nothing, in seconds. */
+const [mostKept, mostHere] = [1800, 600];
 
 /** One take. */
 export interface Take {
@@ -33,7 +35,12 @@ export interface Take {
   along?: Along;
   figures: TakeFigures;
   rate: number;
-  /** Null when it was let go. */
+  /** Whether its sound is kept. */
+  sounds: boolean;
+}
+
+/** A take as it is kept: its sound is null when it was let go. */
+interface Stored extends Omit<Take, "sounds"> {
   samples: Int16Array<ArrayBuffer> | null;
 }
 
@@ -41,7 +48,7 @@ export interface Take {
 export function tooMuch(takes: readonly Take[], most: number): Take[] {
   const newest = [...takes].sort((a, b) => b.played - a.played);
   let sum = 0;
-  return newest.filter((t) => t.samples !== null && (sum += t.seconds) > most);
+  return newest.filter((t) => t.sounds && (sum += t.seconds) > most);
 }
 
 /** The day a take was played on: "2026-11-30". */
@@ -54,6 +61,8 @@ export class TakeShelf {
   private readonly mine = new Map<string, Take>();
   /** What else the device keeps: of other lessons, or of a newer page. */
   private readonly others = new Set<string>();
+  /** The sound of takes that the device does not keep. */
+  private readonly here = new Map<string, { samples: Int16Array<ArrayBuffer>; holding: Holding }>();
   private opened: Promise<IDBDatabase | null> | null = null;
   /** Whether the device keeps takes when the page is closed; known after the first look. */
   keeps = true;
@@ -66,43 +75,76 @@ export class TakeShelf {
   async all(): Promise<Take[]> {
     const db = await this.open();
     if (db) {
-      // A take holds its sound: only what has come since the last look is read.
+      // A take holds its sound: only what has come since the last look is read, one after the other.
       const from = db.transaction(store).objectStore(store);
-      const ids = await asked(from.getAllKeys()).catch(() => []);
-      const fresh = ids.map(String).filter((id) => !this.mine.has(id) && !this.others.has(id));
-      for (const t of await Promise.all(fresh.map((id) => asked<Take>(from.get(id)))).catch(() => [])) {
-        const ours = t.lesson === this.lesson;
-        if (ours && t.version > version) this.newer = true;
-        if (ours && t.version <= version) this.mine.set(t.id, t);
-        else this.others.add(t.id);
+      try {
+        for (const id of (await asked(from.getAllKeys())).map(String)) {
+          if (this.mine.has(id) || this.others.has(id)) continue;
+          const { samples, ...t } = await asked<Stored>(from.get(id));
+          const ours = t.lesson === this.lesson;
+          if (ours && t.version > version) this.newer = true;
+          if (ours && t.version <= version) this.mine.set(id, { ...t, sounds: samples !== null || this.here.has(id) });
+          else this.others.add(id);
+        }
+      } catch {
+        // What can't be read is not shown.
       }
     }
     return [...this.mine.values()].sort((a, b) => a.played - b.played);
   }
 
   /** Keeps a take, and lets go of the sound of the oldest where there is too much. */
-  async add(t: Omit<Take, "version" | "id" | "lesson">): Promise<Take> {
-    const take: Take = { ...t, version, id: `${t.played}-${Math.floor(Math.random() * 1e9)}`, lesson: this.lesson };
+  async add(t: Omit<Take, "version" | "id" | "lesson" | "sounds">, samples: Int16Array<ArrayBuffer>): Promise<Take> {
+    const take: Take = { ...t, sounds: true, version, id: `${t.played}-${Math.floor(Math.random() * 1e9)}`, lesson: this.lesson };
     this.mine.set(take.id, take);
-    await this.write(take);
-    for (const old of tooMuch([...this.mine.values()], mostKept)) {
-      old.samples = null;
-      await this.write(old);
+    // Where there is no room the page still has it.
+    if (!(await this.write(take, samples))) this.here.set(take.id, { samples, holding: held.hold(2 * samples.length) });
+    const all = [...this.mine.values()];
+    for (const old of new Set([...tooMuch(all, mostKept), ...tooMuch(all.filter((t) => this.here.has(t.id)), mostHere)])) {
+      old.sounds = false;
+      this.forget(old.id);
+      await this.write(old, null);
     }
     return take;
   }
 
+  /** The sound of a take; null when it is kept no more. */
+  async soundOf(t: Take): Promise<Int16Array<ArrayBuffer> | null> {
+    const here = this.here.get(t.id);
+    if (here) return here.samples;
+    const db = await this.open();
+    const kept = db && (await asked<Stored | undefined>(db.transaction(store).objectStore(store).get(t.id)));
+    return kept ? kept.samples : null;
+  }
+
+  /** How many minutes of sound are kept here at the most. */
+  get minutes(): number {
+    return (this.keeps ? mostKept : mostHere) / 60;
+  }
+
+  private forget(id: string): void {
+    this.here.get(id)?.holding.end();
+    this.here.delete(id);
+  }
+
   async remove(id: string): Promise<void> {
     this.mine.delete(id);
+    this.forget(id);
     const db = await this.open();
     if (db) await asked(db.transaction(store, "readwrite").objectStore(store).delete(id)).catch(() => undefined);
   }
 
-  private async write(take: Take): Promise<void> {
+  /** Keeps a take on the device, and says whether that could be. */
+  private async write({ sounds: _, ...take }: Take, samples: Int16Array<ArrayBuffer> | null): Promise<boolean> {
     const db = await this.open();
-    if (!db) return;
-    // Where there is no room the page still has it.
-    await asked(db.transaction(store, "readwrite").objectStore(store).put(take)).catch(() => { this.keeps = false; });
+    if (!db) return false;
+    const stored: Stored = { ...take, samples };
+    return new Promise((kept) => {
+      const change = db.transaction(store, "readwrite");
+      change.oncomplete = () => kept(true);
+      change.onabort = () => kept((this.keeps = false)); // for want of room, when all is written
+      change.objectStore(store).put(stored);
+    });
   }
 
   private open(): Promise<IDBDatabase | null> {

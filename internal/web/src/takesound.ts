@@ -2,9 +2,13 @@
 // from disk may not make into one. To what follows it, it is as an audio element.
 
 import { h, icon } from "./dom";
+import { Recorded } from "./recorded";
+import { Sounding } from "./sounding";
 
 const playShape = "M3.5 1.8v12.4L14 8z";
 const pauseShape = "M3 2h3.6v12H3zM9.4 2H13v12H9.4z";
+/** How often more of it is handed to the audio clock. */
+const lookMs = 100;
 
 /** What a view of a take follows: an audio element, or a take's samples. */
 export interface TakeSound extends EventTarget {
@@ -20,18 +24,17 @@ export class SampleSound extends EventTarget implements TakeSound {
   private readonly slider: HTMLInputElement;
   private readonly clock: HTMLElement;
   private readonly seconds: number;
-  private source: AudioBufferSourceNode | null = null;
+  private sounding: Sounding | null = null;
   private context: AudioContext | null = null;
-  private buffer: AudioBuffer | null = null;
+  private timer = 0;
+  private readonly take: Recorded;
   /** Where it was begun, in the take and on the audio clock. */
   private from = 0;
   private began = 0;
 
-  constructor(
-    private readonly samples: Int16Array,
-    private readonly rate: number,
-  ) {
+  constructor(samples: Int16Array, rate: number) {
     super();
+    this.take = Recorded.one(samples, rate);
     this.seconds = samples.length / rate;
     this.button = h("button", { type: "button", onclick: () => (this.paused ? void this.play() : this.pause()) });
     this.slider = h("input", { type: "range", min: 0, max: this.seconds, step: 0.1, value: 0, "aria-label": "Place in the take, in seconds", oninput: () => (this.currentTime = Number(this.slider.value)) });
@@ -41,11 +44,11 @@ export class SampleSound extends EventTarget implements TakeSound {
   }
 
   get paused(): boolean {
-    return this.source === null;
+    return this.sounding === null;
   }
 
   get currentTime(): number {
-    return this.source && this.context ? Math.min(this.seconds, this.from + Math.max(0, this.context.currentTime - this.began)) : this.from;
+    return this.sounding && this.context ? Math.min(this.seconds, this.from + Math.max(0, this.context.currentTime - this.began)) : this.from;
   }
 
   set currentTime(to: number) {
@@ -60,28 +63,20 @@ export class SampleSound extends EventTarget implements TakeSound {
   play(): void {
     if (!this.paused) return;
     if (this.from >= this.seconds) this.from = 0;
-    const context = (this.context ??= new AudioContext());
+    // At its own rate its pieces join without being resampled each for itself.
+    const context = (this.context ??= new AudioContext({ sampleRate: this.take.sampleRate }));
     void context.resume();
-    if (!this.buffer) {
-      this.buffer = context.createBuffer(1, Math.max(1, this.samples.length), this.rate);
-      this.buffer.copyToChannel(floats(this.samples), 0);
-    }
-    const source = context.createBufferSource();
-    source.buffer = this.buffer;
-    source.connect(context.destination);
-    source.onended = () => {
-      if (this.source !== source) return;
-      this.source = null;
-      this.from = this.seconds;
-      this.draw();
-    };
     this.began = context.currentTime;
-    source.start(0, this.from);
-    this.source = source;
+    const sounding = new Sounding(context, context.destination, this.began, false);
+    sounding.onLate = (seconds) => (this.began += seconds);
+    const pieces = this.take.plain(this.from, null);
+    sounding.made(pieces, pieces.first, 0);
+    this.sounding = sounding;
+    this.timer = window.setInterval(() => this.look(), lookMs);
     this.dispatchEvent(new Event("play"));
     const tick = (): void => {
       this.draw();
-      if (this.source === source) requestAnimationFrame(tick);
+      if (this.sounding === sounding) requestAnimationFrame(tick);
     };
     tick();
   }
@@ -92,10 +87,25 @@ export class SampleSound extends EventTarget implements TakeSound {
     this.draw();
   }
 
+  /** Nobody plays it any more. */
+  end(): void {
+    this.pause();
+    this.take.end();
+  }
+
+  /** Hands over what comes next, and ends at the end. */
+  private look(): void {
+    this.sounding?.feed();
+    if (this.currentTime < this.seconds) return;
+    this.stop();
+    this.from = this.seconds;
+    this.draw();
+  }
+
   private stop(): void {
-    const source = this.source;
-    this.source = null;
-    source?.stop();
+    window.clearInterval(this.timer);
+    this.sounding?.stop(0, false);
+    this.sounding = null;
   }
 
   private draw(): void {
@@ -105,13 +115,6 @@ export class SampleSound extends EventTarget implements TakeSound {
     const text = `${lengthText(this.currentTime)} of ${lengthText(this.seconds)}`;
     if (this.clock.textContent !== text) this.clock.textContent = text;
   }
-}
-
-/** Samples of 16 bits between −1 and 1, as a file of them is read. */
-export function floats(samples: Int16Array): Float32Array<ArrayBuffer> {
-  const out = new Float32Array(samples.length);
-  for (let i = 0; i < samples.length; i++) out[i] = samples[i]! / 32768;
-  return out;
 }
 
 /** "1:05". */

@@ -4,7 +4,7 @@ import { need } from "./dom";
 import type { BroughtTake, Refusal } from "./forms";
 import { Recorder, sayWhyNot } from "./recorder";
 import { complain, Refused } from "./site";
-import { wave } from "./wave";
+import { channelOf, wave } from "./wave";
 
 /** What the program reads by itself; the page decodes the rest. */
 const readHere = /\.(wav|flac|mp3|opus|take\.zip)$/i;
@@ -70,7 +70,7 @@ async function bring(f: File, state: HTMLElement): Promise<void> {
   } finally {
     void context.close();
   }
-  await send(wave([heard.getChannelData(0)], heard.sampleRate), f.name, state);
+  await send(wave([await channelOf(heard, 0)], heard.sampleRate), f.name, state);
 }
 
 async function send(bytes: ArrayBuffer, name: string, state: HTMLElement): Promise<void> {

@@ -1,7 +1,11 @@
-// A recording as a WAVE file: one channel of 16 bits.
+// Samples of 16 bits, and a recording as a WAVE file: one channel of them.
 
-/** Blocks of samples between −1 and 1 as the bytes of a WAVE file. */
-export function wave(blocks: Float32Array[], rate: number): ArrayBuffer {
+/** The samples that are rounded at a time, and for how long the page is kept from all else. */
+const stretch = 1 << 15;
+const turnMs = 8;
+
+/** Blocks of samples as the bytes of a WAVE file. */
+export function wave(blocks: Int16Array[], rate: number): ArrayBuffer {
   const n = blocks.reduce((sum, b) => sum + b.length, 0);
   const out = new DataView(new ArrayBuffer(44 + 2 * n));
   const text = (at: number, s: string): void => {
@@ -22,7 +26,7 @@ export function wave(blocks: Float32Array[], rate: number): ArrayBuffer {
   let at = 44;
   for (const b of blocks) {
     for (const v of b) {
-      out.setInt16(at, sixteen(v), true);
+      out.setInt16(at, v, true);
       at += 2;
     }
   }
@@ -34,9 +38,39 @@ export function sixteen(v: number): number {
   return Math.max(-32768, Math.min(32767, Math.round(32768 * v)));
 }
 
-/** Blocks of samples as one row. */
-export function row(blocks: Float32Array[]): Float32Array<ArrayBuffer> {
-  const out = new Float32Array(blocks.reduce((sum, b) => sum + b.length, 0));
+/** Samples between −1 and 1 at 16 bits. */
+export function rounded(block: Float32Array): Int16Array<ArrayBuffer> {
+  const out = new Int16Array(block.length);
+  for (let i = 0; i < block.length; i++) out[i] = sixteen(block[i]!);
+  return out;
+}
+
+/** A channel of what a browser has decoded at 16 bits, rounded a little at a time: the page goes on meanwhile. */
+export async function channelOf(sound: AudioBuffer, channel: number): Promise<Int16Array<ArrayBuffer>> {
+  const { length } = sound;
+  const out = new Int16Array(length);
+  const some = new Float32Array(stretch);
+  let began = performance.now();
+  for (let at = 0; at < length; at += stretch) {
+    sound.copyFromChannel(some, channel, at);
+    out.set(rounded(length - at < stretch ? some.subarray(0, length - at) : some), at);
+    if (performance.now() - began < turnMs) continue;
+    await new Promise((go) => setTimeout(go));
+    began = performance.now();
+  }
+  return out;
+}
+
+/** Samples of 16 bits between −1 and 1, as a file of them is read. */
+export function floats(samples: Int16Array): Float32Array<ArrayBuffer> {
+  const out = new Float32Array(samples.length);
+  for (let i = 0; i < samples.length; i++) out[i] = samples[i]! / 32768;
+  return out;
+}
+
+/** Blocks laid one after the other into a row as long as all of them. */
+function laid<T extends Int16Array | Float32Array>(blocks: T[], row: (length: number) => T): T {
+  const out = row(blocks.reduce((sum, b) => sum + b.length, 0));
   let at = 0;
   for (const b of blocks) {
     out.set(b, at);
@@ -45,10 +79,8 @@ export function row(blocks: Float32Array[]): Float32Array<ArrayBuffer> {
   return out;
 }
 
-/** Blocks of samples as one row of 16 bits. */
-export function joined(blocks: Float32Array[]): Int16Array<ArrayBuffer> {
-  const out = new Int16Array(blocks.reduce((sum, b) => sum + b.length, 0));
-  let at = 0;
-  for (const b of blocks) for (const v of b) out[at++] = sixteen(v);
-  return out;
-}
+/** Blocks of a take's samples as one row. */
+export const joined = (blocks: Int16Array[]): Int16Array<ArrayBuffer> => laid(blocks as Int16Array<ArrayBuffer>[], (n) => new Int16Array(n));
+
+/** Blocks of what is sounded as one row. */
+export const row = (blocks: Float32Array[]): Float32Array<ArrayBuffer> => laid(blocks as Float32Array<ArrayBuffer>[], (n) => new Float32Array(n));

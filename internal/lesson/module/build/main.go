@@ -3,6 +3,7 @@
 //	go run ./internal/lesson/module/build          # write
 //	go run ./internal/lesson/module/build -check   # fail when it is not what the sources give
 //	go run ./internal/lesson/module/build -quick   # the same by a digest of the sources, in a second
+//	go run ./internal/lesson/module/build -rooms   # print what each room adds
 package main
 
 import (
@@ -38,8 +39,11 @@ var small = []string{
 	"lapwright/fault", "lapwright/wire", "lapwright/pitch", "lapwright/tune", "lapwright/tab", "lapwright/arrange/frame", "lapwright/arrange/outline", "lapwright/arrange/touch",
 }
 
-func flags() []string {
-	f := []string{"-trimpath", "-buildvcs=false", "-ldflags=-s -w"}
+func flags(stripped bool) []string {
+	f := []string{"-trimpath", "-buildvcs=false"}
+	if stripped {
+		f = append(f, "-ldflags=-s -w")
+	}
 	for _, p := range small {
 		f = append(f, "-gcflags="+p+"=-l")
 	}
@@ -49,7 +53,15 @@ func flags() []string {
 func main() {
 	check := flag.Bool("check", false, "fail when the committed program is not what the sources give, write nothing")
 	quick := flag.Bool("quick", false, "compare a digest of the sources alone, write nothing")
+	parts := flag.Bool("rooms", false, "print what each room adds to the packed program, write nothing")
 	flag.Parse()
+	if *parts {
+		if err := rooms(os.Stdout); err != nil {
+			fmt.Fprintln(os.Stderr, "module:", err)
+			os.Exit(1)
+		}
+		return
+	}
 	if err := run(*check, *quick); err != nil {
 		fmt.Fprintln(os.Stderr, "module:", err)
 		os.Exit(1)
@@ -74,7 +86,7 @@ func run(check, quick bool) error {
 			return nil
 		}
 	}
-	made, err := compile()
+	made, err := compile(flags(true))
 	if err != nil {
 		return err
 	}
@@ -106,14 +118,14 @@ func run(check, quick bool) error {
 }
 
 // compile builds the program.
-func compile() ([]byte, error) {
+func compile(flags []string) ([]byte, error) {
 	dir, err := os.MkdirTemp("", "lapwright-module-*")
 	if err != nil {
 		return nil, err
 	}
 	defer os.RemoveAll(dir)
 	name := filepath.Join(dir, "out.wasm")
-	if _, err := goTool(append(append([]string{"build"}, flags()...), "-o", name, program)...); err != nil {
+	if _, err := goTool(append(append([]string{"build"}, flags...), "-o", name, program)...); err != nil {
 		return nil, err
 	}
 	return os.ReadFile(name)
@@ -139,7 +151,7 @@ func sources() (string, error) {
 	}
 	slices.Sort(names)
 	h := sha256.New()
-	fmt.Fprintln(h, runtime.Version(), flags())
+	fmt.Fprintln(h, runtime.Version(), flags(true))
 	for _, name := range names {
 		f, err := os.Open(name)
 		if err != nil {

@@ -23,9 +23,9 @@ const turns = (): Promise<void> => new Promise((go) => setTimeout(go));
 
 test("what was heard is asked about in spare time alone, and gives way to what else is asked", async () => {
   const { core, asked, answer } = slowCore();
-  const first = core.spare<number>({ what: "now" }, [new Float32Array([1, 2]), new Float32Array([3])], 48000);
+  const first = core.spare<number>({ what: "now" }, [new Int16Array([1, 2]), new Int16Array([3])], 48000);
   await turns();
-  assert.deepEqual([...(asked()[0] as { take: Float32Array }).take], [1, 2, 3]);
+  assert.deepEqual([...(asked()[0] as { take: Int16Array }).take], [1, 2, 3]);
   assert.equal(await core.spare({ what: "now" }, [], 48000), null);
   assert.equal(asked().length, 1);
   answer(0, 7);

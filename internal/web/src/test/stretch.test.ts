@@ -2,6 +2,7 @@ import assert from "node:assert/strict";
 import test from "node:test";
 
 import { stretched } from "../stretch";
+import { channel } from "./channels";
 
 const rateHz = 24_000;
 
@@ -23,7 +24,7 @@ function strength(x: Float32Array, freqHz: number): number {
 
 /** All that comes, asked for in pieces of a size; a loop is cut after so many samples. */
 function all(channels: Float32Array[], rate: number, size = 1 << 20, from = 0, loop: [number, number] | null = null, most = Infinity): Float32Array[] {
-  const from1 = stretched(channels, rateHz, rate, from, loop);
+  const from1 = stretched(channels.map(channel), rateHz, rate, from, loop);
   const out: number[][] = channels.map(() => []);
   while ((out[0]?.length ?? 0) < most) {
     const got = from1.next(Math.min(size, most - out[0]!.length));
@@ -87,14 +88,14 @@ test("rounds of a loop are as long as the speed says, alike, and join without a 
 
 test("it begins where it is told", () => {
   const x = rough(24_000);
-  const out = stretched([x], rateHz, 0.5, 7_000, null).next(600)[0]!;
+  const out = stretched([channel(x)], rateHz, 0.5, 7_000, null).next(600)[0]!;
   for (let i = 60; i < 600; i++) assert(Math.abs(out[i]! - x[7_000 + i]!) < 1e-6, `sample ${i}`);
 });
 
 test("what can't be stretched", () => {
   const x = tone(220, 0.1);
-  assert.equal(stretched([x], rateHz, 0.5, x.length, null).next(100)[0]!.length, 0);
+  assert.equal(stretched([channel(x)], rateHz, 0.5, x.length, null).next(100)[0]!.length, 0);
   assert.deepEqual(stretched([], rateHz, 0.5, 0, null).next(100), []);
   assert.equal(all([new Float32Array(10)], 0.5)[0]!.length, 20);
-  for (const rate of [0.2, 2, NaN]) assert.throws(() => stretched([x], rateHz, rate, 0, null), RangeError);
+  for (const rate of [0.2, 2, NaN]) assert.throws(() => stretched([channel(x)], rateHz, rate, 0, null), RangeError);
 });

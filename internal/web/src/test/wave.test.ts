@@ -1,10 +1,10 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 
-import { wave } from "../wave";
+import { rounded, wave } from "../wave";
 
 test("a recording is a WAVE file of one channel", () => {
-  const b = new DataView(wave([Float32Array.of(0, 0.5), Float32Array.of(-1, 1)], 44100));
+  const b = new DataView(wave([rounded(Float32Array.of(0, 0.5)), rounded(Float32Array.of(-1, 1))], 44100));
   const text = (at: number): string => String.fromCharCode(b.getUint8(at), b.getUint8(at + 1), b.getUint8(at + 2), b.getUint8(at + 3));
   assert.deepEqual([text(0), text(8), text(12), text(36)], ["RIFF", "WAVE", "fmt ", "data"]);
   assert.equal(b.byteLength, 44 + 8);
