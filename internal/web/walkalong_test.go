@@ -56,7 +56,8 @@ func TestTakeAlongWithTheMusic(t *testing.T) {
 	if said := b.text(".take-shown .soft"); !regexp.MustCompile(`against the click$`).MatchString(said) {
 		t.Errorf("the take is told as %q: %s", said, b.text(".take-shown"))
 	}
-	late := regexp.MustCompile(`(\d+).ms from the click`).FindStringSubmatch(b.text(".takes .one-take"))
+	b.until("/ms from the click/.test(document.querySelector('.takes .one-take').textContent)") // the table comes after the take
+	late := regexp.MustCompile(`(\d+) ms from the click`).FindStringSubmatch(b.text(".takes .one-take"))
 	if late == nil {
 		t.Fatalf("the take stands in the table as %q", b.text(".takes .one-take"))
 	}

@@ -1,10 +1,13 @@
 package web
 
 import (
+	"archive/zip"
+	"bytes"
 	"context"
 	"encoding/base64"
 	"encoding/json"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -103,11 +106,20 @@ func (b *window) savedTake() ([]byte, *take.Saved) {
 // aboutOf is take.json of a saved take.
 func aboutOf(t *testing.T, packed []byte) []byte {
 	t.Helper()
-	from, to := strings.IndexByte(string(packed), '{'), strings.Index(string(packed), "}\n")
-	if from < 0 || to < from {
-		t.Fatal("the archive's take.json can't be seen")
+	r, err := zip.NewReader(bytes.NewReader(packed), int64(len(packed)))
+	if err != nil {
+		t.Fatal(err)
 	}
-	return packed[from : to+1]
+	f, err := r.Open("take.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	about, err := io.ReadAll(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return about
 }
 
 // lessonOf makes a teacher's lesson of a tune for lap6-c6, without a recording, and returns its folder.
