@@ -103,7 +103,7 @@ func TestRefusals(t *testing.T) {
 	for _, c := range []struct {
 		samples, bits int
 		ok            bool
-	}{{10, 8, false}, {10, 20, false}, {10, 16, true}, {10, 24, true}, {1 << 31, 16, false}, {(math.MaxUint32 - 36) / 2, 16, true}, {(math.MaxUint32-36)/2 + 1, 16, false}} {
+	}{{10, 8, false}, {10, 20, false}, {10, 16, true}, {10, 24, true}, {math.MaxInt32, 16, false}, {(math.MaxUint32 - 36) / 2, 16, true}, {(math.MaxUint32-36)/2 + 1, 16, false}} {
 		if _, err := NewWriter(&out, 1, c.samples, c.bits, sound.Tags{}); err == nil != c.ok {
 			t.Errorf("%d samples of %d bits: %v", c.samples, c.bits, err)
 		}
