@@ -297,7 +297,8 @@ func (r *adviser) adviseUntold() []Advice {
 		return nil
 	}
 	return []Advice{{
-		Text:  fmt.Sprintf("Nearly all you play lies about %.0f cents %s. Whether the strings are tuned so or the steel lies so can't be told from this take: tune the open strings first, then play it again.", math.Abs(m), way),
+		// The body pulls all by a cent or so, so "about" is to the next five.
+		Text:  fmt.Sprintf("Nearly all you play lies about %.0f cents %s. Whether the strings are tuned so or the steel lies so can't be told from this take: tune the open strings first, then play it again.", 5*math.Round(math.Abs(m)/5), way),
 		worth: 2 * math.Abs(m) / heardCents * r.share(len(off)),
 		spot:  r.spot(drill.Opens, notes),
 	}}

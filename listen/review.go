@@ -323,10 +323,10 @@ func (r *reviewer) judge(now []*note, g int) {
 		switch {
 		case n.found && len(now) > 1 && n.loud < absent*loudest:
 			n.found = false
-		case len(now) == 1 && rise < 0.5 && h.clear > 2.5 && !(n.known() && (r.rings(n) || h.kin(n.key))):
+		case len(now) == 1 && rise < 0.5 && h.clear > leastClear && !(n.known() && (r.rings(n) || h.kin(n.key))):
 			n.found, n.wrong = false, true
 		case len(now) == 1 && !n.found && n.until-n.at > 0.1:
-			n.wrong = h.clear > 2.5
+			n.wrong = h.clear > leastClear
 		}
 	}
 }
@@ -474,7 +474,7 @@ const (
 	weakExtra    = 0.3 // the strength against the take's clear onsets
 	softestExtra = 0.71
 	softestRise  = 0.35
-	leastClear   = 2.5
+	leastClear   = 2.4
 )
 
 // extras lists what was played beyond the tab.
