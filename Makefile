@@ -15,7 +15,7 @@ test-tools:
 	.ci/tools
 
 test: test-tools check wasm assets-check
-	go test -timeout 20m ./...
+	go test -timeout 40m ./...
 	$(MAKE) race
 
 # What a small change can break, in under two minutes: no browser, no outside
