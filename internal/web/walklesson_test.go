@@ -3,7 +3,6 @@ package web
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 	"testing"
 )
@@ -52,23 +51,22 @@ func TestLoopClimbs(t *testing.T) {
 	// A round of bar 2 at 90 % lasts its time divided by 0.9, and so on: three beats
 	// at 168 a minute. Where the machine was late with a piece the music waited for it.
 	pieces := value[[][4]float64](b, "handed")
-	plain := slices.IndexFunc(pieces, func(p [4]float64) bool { return p[2] < 0.5 }) + 1
-	for plain < len(pieces) && b.placeOf(plain) < 0 { // at full speed the recording itself sounds
-		plain++
-	}
-	if plain == len(pieces) {
-		t.Fatalf("none of %d pieces is of the recording itself", len(pieces))
-	}
 	var starts, late []float64
-	for i, p := range pieces[:plain+1] {
-		if first := p[2] < 0.5 || i == plain; first { // the first piece of a speed is short
+	for i, p := range pieces {
+		// A speed begins with a short piece where it is made, and breaks off what was
+		// handed over of the speed before.
+		first := i == 0 || p[2] < 0.5 || p[0] < pieces[i-1][0]+pieces[i-1][2]-0.01
+		if first {
 			starts, late = append(starts, p[0]), append(late, 0)
-		} else if before := pieces[i-1]; len(late) > 0 {
-			late[len(late)-1] += p[0] - (before[0] + before[2])
+		} else {
+			late[len(late)-1] += p[0] - (pieces[i-1][0] + pieces[i-1][2])
+		}
+		if len(starts) == 3 { // what is handed over later is of full speed too
+			break
 		}
 	}
 	if len(starts) != 3 {
-		t.Fatalf("music was begun %d times, want 3: at 90, 95 and 100 %%", len(starts))
+		t.Fatalf("music was begun %d times, want at least 3: at 90, 95 and 100 %%", len(starts))
 	}
 	for i, rate := range []float64{0.9, 0.95} {
 		round := 3.0 / 168 * 60 / rate
