@@ -4,7 +4,7 @@
 // some beforehand again and says so.
 
 import { held } from "./held";
-import type { Piece } from "./sounding";
+import type { Piece } from "./pieces";
 
 /** The first piece is short, so that it is soon there. */
 const firstSeconds = 0.5;

@@ -5,8 +5,7 @@
 import { Beforehand } from "./beforehand";
 import type { FromSound, ToSound } from "./core";
 import type { Where, Wished } from "./forms";
-import type { Pieces } from "./slower";
-import type { Piece } from "./sounding";
+import type { Piece, Pieces } from "./pieces";
 import type { Way } from "./way";
 
 /** The rate at which the core sounds. */

@@ -9,9 +9,10 @@ import type { AlongRound, Tab } from "./forms";
 import type { Played, Source } from "./live";
 import { clickAt } from "./clicktone";
 import { Drone } from "./drone";
+import type { Piece, Pieces } from "./pieces";
 import { Recorded } from "./recorded";
-import { type Pieces, Slower } from "./slower";
-import { type Piece, Sounding } from "./sounding";
+import { Slower } from "./slower";
+import { Sounding } from "./sounding";
 import { type ClickOn, clicksOf, countIn, type Going, here, isYours, recordedIn, roundAt, there, type Way, wayOf } from "./way";
 
 /** How far ahead sound is handed to the audio clock, and how often. */

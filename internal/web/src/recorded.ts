@@ -3,8 +3,7 @@
 // full width than sounds.
 
 import { held, type Holding } from "./held";
-import type { Pieces } from "./slower";
-import type { Piece } from "./sounding";
+import type { Piece, Pieces } from "./pieces";
 import { channelOf } from "./wave";
 
 /** How long a piece is. */

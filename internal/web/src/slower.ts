@@ -3,18 +3,9 @@
 // near. Where the browser lets no worker be, the page makes the pieces itself.
 
 import { held, type Holding } from "./held";
+import type { Pieces } from "./pieces";
 import type { Recorded } from "./recorded";
 import { type Channel, type Stretched, stretched } from "./stretch";
-
-/** Music from a place on, in pieces that follow each other. */
-export interface Pieces {
-  /** Samples of each channel and how many a second, and of what plays along where it comes with it; null behind the end. One at a time. */
-  next(): Promise<{ channels: Float32Array<ArrayBuffer>[]; sampleRate: number; backing?: Float32Array<ArrayBuffer>[] } | null>;
-  /** Nobody asks for more. */
-  end(): void;
-  /** What was made beforehand begins at its own place, however late it comes. */
-  readonly patient?: boolean;
-}
 
 /** The first piece is short, so that it is soon there. */
 const firstSeconds = 0.4;

@@ -2,7 +2,7 @@
 // while they are played.
 
 import { held } from "./held";
-import type { Pieces } from "./slower";
+import type { Piece, Pieces } from "./pieces";
 
 /** How much music is handed to the audio clock before it is due, in seconds. */
 const aheadSeconds = 2.5;
@@ -10,8 +10,6 @@ const aheadSeconds = 2.5;
 const soonSeconds = 0.02;
 /** A sound that begins or ends in the midst of music is faded so long. */
 const fadeSeconds = 0.012;
-
-export type Piece = NonNullable<Awaited<ReturnType<Pieces["next"]>>>;
 
 /** A recording of channels. */
 function bufferOf(channels: Piece["channels"], sampleRate: number, context: BaseAudioContext): AudioBuffer {

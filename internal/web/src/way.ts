@@ -4,8 +4,7 @@
 // phrase lies over the same bars of the music again.
 
 import type { BarTime, ClickTime, Timing } from "./forms";
-import type { Piece } from "./sounding";
-import type { Pieces } from "./slower";
+import type { Piece, Pieces } from "./pieces";
 import { lastBefore } from "./when";
 
 /** On which beats it clicks, and softly what beats are counted in. */

@@ -3,7 +3,7 @@ import test from "node:test";
 
 import { Beforehand } from "../beforehand";
 import { held, mostHeld } from "../held";
-import type { Piece } from "../sounding";
+import type { Piece } from "../pieces";
 
 /** So few samples a second that hours can be made; each has the size that the channels give it. */
 const rate = 100;

@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import test from "node:test";
 
-import type { Pieces } from "../slower";
+import type { Pieces } from "../pieces";
 import { Sounding } from "../sounding";
 
 const rate = 48000;

@@ -2,7 +2,7 @@ import assert from "node:assert/strict";
 import test from "node:test";
 
 import type { Timing } from "../forms";
-import type { Pieces } from "../slower";
+import type { Pieces } from "../pieces";
 import { type ClickOn, clicksOf, countIn, here, isYours, recordedIn, roundAt, there, wayOf } from "../way";
 import ways from "./ways.json";
 
