@@ -140,11 +140,9 @@ func blankRig(body rig.Body) (*rig.Rig, error) {
 // string puts strings on an instrument. They lie as far from each other as those of
 // the instrument that it was begun from.
 func (n *Instrument) string(g *rig.Rig, tuning []pitch.Name, wires []wire.String, scale wire.MM) {
-	if gaps := len(g.Strings) - 1; gaps > 0 {
-		wide := wire.MM(max(len(tuning)-1, 1)) / wire.MM(gaps)
-		within := func(mm wire.MM) wire.MM { return min(max(wire.MM(math.Round(float64(mm*wide))), 10), 150) }
-		g.NutSpread, g.BridgeSpread = within(g.NutSpread), within(g.BridgeSpread)
-	}
+	wide := wire.MM(max(len(tuning)-1, 1)) / wire.MM(len(g.Strings)-1)
+	within := func(mm wire.MM) wire.MM { return min(max(wire.MM(math.Round(float64(mm*wide))), 10), 150) }
+	g.NutSpread, g.BridgeSpread = within(g.NutSpread), within(g.BridgeSpread)
 	g.Scale, g.Strings, g.Tuning = scale, nil, TuningName(tuning)
 	for i, open := range tuning {
 		g.Strings = append(g.Strings, rig.String{Open: open, Wire: wires[i]})

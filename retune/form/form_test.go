@@ -6,12 +6,14 @@ import (
 	"math"
 	"reflect"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
 	"lapwright/fault"
 	"lapwright/retune"
 	"lapwright/rig"
+	"lapwright/wire"
 )
 
 // sixInDAD is a form for a six-string lap steel in a tuning that no built-in has.
@@ -221,4 +223,159 @@ func FuzzForm(f *testing.F) {
 			t.Fatalf("%+v: its file is not read again: %v", n, err)
 		}
 	})
+}
+
+// TestOuterCounts: an instrument has 1 to 16 strings, and what is not such a number is said to be none.
+func TestOuterCounts(t *testing.T) {
+	for count, tuning := range map[string]string{"1": "D4", " 2 ": "A3 D4", "16": "C2 D2 E2 G2 A2 B2 C3 D3 E3 F3 G3 A3 B3 C4 D4 E4"} {
+		f := sixInDAD()
+		f.Strings, f.Tuning, f.Gauges = count, tuning, ""
+		if g, err := f.Rig(); err != nil || len(g.Strings) != len(strings.Fields(tuning)) {
+			t.Errorf("%s strings: %v", count, err)
+		}
+	}
+	for _, count := range []string{"0", "-1", "17", "six", ""} {
+		f := sixInDAD()
+		f.Strings = count
+		if _, err := f.Rig(); err == nil || !strings.Contains(err.Error(), "an instrument has 1 to 16 strings") {
+			t.Errorf("%q strings: %v", count, err)
+		}
+	}
+}
+
+// TestLaidOutLikeItsKin: what the form leaves out is that of the first built-in of its kind, an acoustic
+// guitar with a raised nut being nearest to a hollow-necked one; and however many strings
+// it has, they lie as far apart, to the rounding of the whole width to a millimetre.
+func TestLaidOutLikeItsKin(t *testing.T) {
+	for body, name := range map[rig.Body]string{
+		rig.LapSteel: "bender-open-d", rig.SquareNeckResonator: "reso-open-g", rig.HollowNeckAcoustic: "hollow-neck-open-d",
+		rig.RoundNeckAcoustic: "hollow-neck-open-d", rig.PedalSteel: "pedal10-e9",
+	} {
+		kin, ok := rig.Builtin(name)
+		if !ok {
+			t.Fatal(name)
+		}
+		for tuning, count := range map[string]int{"A3 D4": 2, "D2 A2 D3 E3 A3 D4": 6, "A2 C#3 E3 F#3 A3 C#4 E4 F#4": 8} {
+			f := sixInDAD()
+			f.Body, f.Strings, f.Tuning, f.Gauges = string(body), strconv.Itoa(count), tuning, ""
+			g, err := f.Rig()
+			if err != nil {
+				t.Fatalf("%s with %d strings: %v", body, count, err)
+			}
+			if g.Steel != kin.Steel || g.Frets != kin.Frets || g.Habits != kin.Habits {
+				t.Errorf("%s with %d strings: %+v, %d frets, %+v", body, count, g.Steel, g.Frets, g.Habits)
+			}
+			gaps, kins := float64(count-1), float64(len(kin.Strings)-1)
+			for at, w := range map[string][2]wire.MM{"nut": {g.NutSpread, kin.NutSpread}, "bridge": {g.BridgeSpread, kin.BridgeSpread}} {
+				if got, want := float64(w[0])/gaps, float64(w[1])/kins; w[0] > 10 && math.Abs(got-want) > 0.5/gaps {
+					t.Errorf("%s with %d strings: %.2f mm from string to string at the %s, the kin has %.2f", body, count, got, at, want)
+				}
+			}
+		}
+	}
+}
+
+// TestPacketsEnd: the order of a packet is turned only when its thick end would come on the
+// higher string.
+func TestPacketsEnd(t *testing.T) {
+	for _, c := range []struct{ tuning, gauges, first, last string }{
+		{"D3 D4", "26w 14", "14", "26w"},
+		{"D3 D4", "14 26w", "14", "26w"},
+		{"D4 D3", "14 26w", "26w", "14"}, // as the strings lie, though the lower one is the thinner
+		{"D3 D3", "26w 14", "14", "26w"}, // in unison as it is written, low to high
+		{"D3 D3", "14 26w", "26w", "14"},
+	} {
+		f := Instrument{Scale: "22.5 in", Strings: "2", Tuning: c.tuning, Gauges: c.gauges}
+		g, err := f.Rig()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if a, b := retune.GaugeText(g.Strings[0].Wire), retune.GaugeText(g.Strings[1].Wire); a != c.first || b != c.last {
+			t.Errorf("%s with %s: string 1 has %s and string 2 %s", c.tuning, c.gauges, a, b)
+		}
+	}
+	f := Instrument{Scale: "22.5 in", Strings: "3", Tuning: "D3 A3 D4", Gauges: "16 20 16"}
+	g, err := f.Rig()
+	if err != nil || retune.GaugeText(g.Strings[1].Wire) != "20" {
+		t.Errorf("%v, %v", g, err)
+	}
+}
+
+// TestScaleToTheQuarter: quarters of an inch are kept whole (25.4 mm an inch), the shortest and the
+// longest scale are allowed, and nothing beyond.
+func TestScaleToTheQuarter(t *testing.T) {
+	for text, want := range map[string]float64{"24 1/4": 615.95, "24¾": 628.65, "22 7/16": 569.9125, "250 mm": 250, "1000 mm": 1000, "1000": 1000} {
+		if got, err := parseScale(text); err != nil || math.Abs(float64(got)-want) > 1e-9 {
+			t.Errorf("%s: %v mm, %v, want %v", text, got, err, want)
+		}
+	}
+	for _, text := range []string{"249.9 mm", "1000.1 mm"} {
+		if got, err := parseScale(text); err == nil || !strings.Contains(err.Error(), "250 mm to 1000 mm") {
+			t.Errorf("%s: %v mm, %v", text, got, err)
+		}
+	}
+}
+
+// TestLettersClimb: each string lies above the one before it, by an octave where their letters are the
+// same; the highest is the one nearest to D4, less than half an octave above it.
+func TestLettersClimb(t *testing.T) {
+	for text, want := range map[string]string{"D D": "D3 D4", "G G D": "G2 G3 D4", "G G#": "G3 G#3", "D G": "D4 G4", "C B": "C3 B3"} {
+		got, err := parseTuning(text)
+		if err != nil || retune.TuningText(got) != want {
+			t.Errorf("%s: %s, %v, want %s", text, retune.TuningText(got), err, want)
+		}
+	}
+}
+
+// TestBendersToTheEdge: every string of the instrument can be moved and none beside them, each
+// unmarked bender takes the next free letter, and what can't be meant is told by what is wrong with it.
+func TestBendersToTheEdge(t *testing.T) {
+	f := sixInDAD()
+	f.Benders = "B pedal 1+1\n6+1\nKNEE 2-1\n3+2"
+	g, err := f.Rig()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got []string
+	for _, b := range g.Benders {
+		got = append(got, b.Name)
+	}
+	if want := []string{"pedal B", "palm A", "knee C", "palm D"}; !slices.Equal(got, want) {
+		t.Errorf("benders %q, want %q", got, want)
+	}
+	for text, want := range map[string]string{
+		"0+1":   "names no string: there are 6 strings",
+		"7+1":   "names no string: there are 6 strings",
+		"x+1":   "names no string: there are 6 strings",
+		"+1":    "names no string: there are 6 strings",
+		"3 2+1": `"3" is neither a string with its semitones`, // a mark is a letter
+		"2+1 A": `"A" is neither a string with its semitones`, // and stands first
+		"A B":   `"B" is neither a string with its semitones`,
+		"31":    `"31" is neither a string with its semitones`,
+		"foot":  `"foot" is neither a string with its semitones`,
+		"3+1/2": "no whole number of semitones",
+	} {
+		f.Benders = text
+		if _, err := f.Rig(); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%q: %v, want %s", text, err, want)
+		}
+	}
+	full := "3+1" + strings.Repeat(" ", mostBytes-3)
+	if f.Benders = full; true {
+		if _, err := f.Rig(); err != nil {
+			t.Errorf("%d bytes: %v", len(full), err)
+		}
+	}
+	if f.Benders = full + " "; true {
+		if _, err := f.Rig(); err == nil || !strings.Contains(err.Error(), "4097 bytes") {
+			t.Errorf("%d bytes: %v", len(full)+1, err)
+		}
+	}
+	alphabet, faults := parseBenders(strings.Repeat("3+1\n", 27), 6, rig.LapSteel)
+	if len(faults) > 0 || alphabet[0].Mark != "A" || alphabet[25].Mark != "Z" || alphabet[26].Mark != "" {
+		t.Errorf("%v, %+v", faults, alphabet)
+	}
+	if c, err := parseCapo("0"); err != nil || c != (rig.Capo{}) {
+		t.Errorf("no fret for the capo: %+v, %v", c, err)
+	}
 }
