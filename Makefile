@@ -37,7 +37,7 @@ sweeps:
 
 # A lesson's page in Firefox from a web space too, and further than make test goes.
 walks: test-tools
-	go test -vet=off -timeout 60m ./internal/web -run TestFirefoxHearsATake -every-walk
+	go test -vet=off -timeout 60m ./internal/web -run 'TestFirefox(HearsATake|TunesClicksAndLands)' -every-walk
 
 # How well each core room's own tests hold its code: one operator is changed at
 # a time, and nine changes in ten must be caught. Hours for all rooms; ROOM=wire

@@ -162,19 +162,11 @@ const landingStream = `(() => { const off = [0, 9, -14, 0, 3, -22, 1, 0, 40, -2]
 // millimetres, and the device keeps how it went: what was missed comes sooner.
 func TestLandOnIt(t *testing.T) {
 	b, _ := quietPage(t, deskWidth, deskHeight)
-	value[bool](b, landingStream)
-	b.click(".land-on summary")
-	b.click(".land-on .main")
-	b.until("document.querySelectorAll('.landings li').length >= 2")
+	landsOn(t, b, 2)
 	b.see(".land-on")
 	b.shot("landing")
 	b.accessible("land on it")
-	b.until("document.querySelectorAll('.landings li').length === 10 && /In tune: 6 of 10/.test(document.querySelector('.land-said').textContent)")
-	for i, want := range []string{"in tune", "9 cents sharp", "14 cents flat", "in tune", "in tune (3 cents sharp)", "22 cents flat", "in tune", "in tune", "40 cents sharp", "in tune"} {
-		if got := value[string](b, fmt.Sprintf("document.querySelectorAll('.landings li')[%d].textContent", i)); !strings.Contains(got, want) {
-			t.Errorf("place %d is told as %q, want %q", i+1, got, want)
-		}
-	}
+	allLanded(t, b)
 	missed := value[int](b, "Object.values(JSON.parse(JSON.parse(Object.entries(localStorage).find(([k]) => k.startsWith('lapwright land on it'))[1]).value).missed).filter(m => m === 0.5).length")
 	if missed != 4 {
 		t.Errorf("%d places are kept as missed, want 4", missed)
@@ -182,6 +174,35 @@ func TestLandOnIt(t *testing.T) {
 	b.narrowed("land on it on a phone")
 	b.see(".land-on")
 	b.shot("landed")
+}
+
+// landings is what is told of the places that landingStream sounds.
+var landings = []string{"in tune", "9 cents sharp", "14 cents flat", "in tune", "in tune (3 cents sharp)", "22 cents flat", "in tune", "in tune", "40 cents sharp", "in tune"}
+
+// landsOn begins ten places and waits until so many are told.
+func landsOn(t *testing.T, b *window, places int) {
+	t.Helper()
+	value[bool](b, landingStream)
+	b.click(".land-on summary")
+	b.click(".land-on .main")
+	landed(t, b, places)
+}
+
+func landed(t *testing.T, b *window, places int) {
+	t.Helper()
+	b.until(fmt.Sprintf("document.querySelectorAll('.landings li').length >= %d", places))
+	for i, want := range landings[:places] {
+		if got := value[string](b, fmt.Sprintf("document.querySelectorAll('.landings li')[%d].textContent", i)); !strings.Contains(got, want) {
+			t.Errorf("place %d is told as %q, want %q", i+1, got, want)
+		}
+	}
+}
+
+// allLanded waits for the end of what landsOn began.
+func allLanded(t *testing.T, b *window) {
+	t.Helper()
+	b.until("/In tune: 6 of 10/.test(document.querySelector('.land-said').textContent)")
+	landed(t, b, len(landings))
 }
 
 // TestWholeWayByKeyboard: a student opens the page, chooses an instrument of their own, tunes up, slows down, loops,

@@ -17,15 +17,16 @@ import (
 )
 
 // everyWalk has make full walk in Firefox further than make test does, and from a web space too.
-var everyWalk = flag.Bool("every-walk", false, "walk a lesson's page in Firefox from a web space too, and on another instrument")
+var everyWalk = flag.Bool("every-walk", false, "walk a lesson's page in Firefox from a web space too, on another instrument, and to the last of ten places")
 
-// playedIn has the page's microphone play window.played, a recording as base64, each time it is opened. It
+// playedIn has the page's microphone play window.played, a recording as base64, each time it is opened,
+// once or, with window.again, until it is closed. It
 // begins pages that have no microphone, too, such as the empty one before.
 const playedIn = `if (navigator.mediaDevices) navigator.mediaDevices.getUserMedia = async () => {
 	const context = new AudioContext({ sampleRate: 48000 }); await context.resume();
 	const to = context.createMediaStreamDestination(), source = context.createBufferSource();
 	source.buffer = await context.decodeAudioData(Uint8Array.from(atob(window.played), (c) => c.charCodeAt(0)).buffer);
-	source.connect(to); source.start(context.currentTime + 0.1);
+	source.loop = window.again; source.connect(to); source.start(context.currentTime + 0.1);
 	return to.stream; };`
 
 // TestFirefoxHearsATake: in Firefox, from disk, a take is played in as the microphone, reviewed and saved; with
@@ -33,52 +34,97 @@ const playedIn = `if (navigator.mediaDevices) navigator.mediaDevices.getUserMedi
 // on another instrument, at another tempo.
 func TestFirefoxHearsATake(t *testing.T) {
 	noBrowserInShort(t)
-	for _, c := range []struct {
-		name   string
-		hosted bool
-	}{{name: "disk"}, {"web space", true}} {
-		if c.hosted && !*everyWalk {
-			continue
+	inFirefox(t, func(t *testing.T, hosted bool) {
+		made, folder := quietLesson(t)
+		tb := made.Editions[0].Result.Tab
+		file, seconds := soundedFile(t, tb)
+		played, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
 		}
-		t.Run(c.name, func(t *testing.T) {
-			made, folder := quietLesson(t)
-			tb := made.Editions[0].Result.Tab
-			file, seconds := soundedFile(t, tb)
-			played, err := os.ReadFile(file)
-			if err != nil {
-				t.Fatal(err)
-			}
-			base, gone := "file://"+folder, func() {}
-			if c.hosted {
-				s := newSpace(t)
-				hostedLesson(t, "", filepath.Join(s.dir, "some", "where"))
-				base, gone = "http://"+s.address+"/some/where", func() {
-					if out := s.outside("/some/where/"); len(out) > 0 {
-						t.Errorf("asked for outside the lesson's folder: %q", out)
-					}
-					s.stop()
-				}
-			}
-			b := newFox(t, base, deskWidth, deskHeight)
-			b.inject(keepsBlobs + ";window.played='" + base64.StdEncoding.EncodeToString(played) + "';" + playedIn)
-			readyToPlay(b)
-			if c.hosted {
-				b.until(sounding)
-				b.until(keptWhole)
-				gone()
-				readyToPlay(b)
-			}
-			takeIsHeard(t, b, tb, played, seconds)
-			if *everyWalk {
-				onAnotherInstrument(b)
-				b.accessible("the whole page")
-				b.unscrolled("the whole page")
-			}
-			b.shot("whole")
-			if n := value[int](b, "performance.getEntriesByType('resource').filter((e) => !e.name.startsWith(new URL('.', location.href).href) && !/^(blob|data):/.test(e.name)).length"); n > 0 {
-				t.Errorf("the page brought %d things from outside its folder", n)
-			}
-		})
+		b := foxOn(t, folder, hosted, keepsBlobs+";window.again=false;"+playing(played))
+		takeIsHeard(t, b, tb, played, seconds)
+		if *everyWalk {
+			onAnotherInstrument(b)
+			b.accessible("the whole page")
+			b.unscrolled("the whole page")
+		}
+		b.shot("whole")
+		bringsNothing(t, b)
+	})
+}
+
+// TestFirefoxTunesClicksAndLands: in Firefox, from disk, the tuner hears how open strings stand, the metronome
+// clicks evenly and its drone holds, and where the steel lands is told place by place; with -every-walk to
+// the last of ten, and from a web space whose server has been stopped.
+func TestFirefoxTunesClicksAndLands(t *testing.T) {
+	noBrowserInShort(t)
+	inFirefox(t, func(t *testing.T, hosted bool) {
+		_, folder := quietLesson(t)
+		b := foxOn(t, folder, hosted, startedTones+";window.again=true;"+playing(openStrings()))
+		stringsAreTuned(t, b)
+		b.click(".tune-up .own-do button")
+		b.until("document.querySelector('.tune-up .own-do button').textContent === 'Listen to my strings'")
+		b.click(".tune-up summary")
+		clicksAndDrone(t, b)
+		b.click(".metronome .own-ways:last-child button")
+		b.click(".metronome summary")
+		landsOn(t, b, 2)
+		if *everyWalk {
+			allLanded(t, b)
+			b.accessible("landed")
+			b.unscrolled("landed")
+		}
+		b.shot("landed")
+		bringsNothing(t, b)
+	})
+}
+
+// inFirefox walks from disk and, where every walk is made, from a web space.
+func inFirefox(t *testing.T, walk func(t *testing.T, hosted bool)) {
+	t.Helper()
+	t.Run("disk", func(t *testing.T) { walk(t, false) })
+	if *everyWalk {
+		t.Run("web space", func(t *testing.T) { walk(t, true) })
+	}
+}
+
+// foxOn opens the lesson of a folder in Firefox, or hosted, which goes on when its server has been stopped;
+// script runs before the page's own.
+func foxOn(t *testing.T, folder string, hosted bool, script string) *window {
+	t.Helper()
+	base := "file://" + folder
+	var s *space
+	if hosted {
+		s = newSpace(t)
+		hostedLesson(t, "", filepath.Join(s.dir, "some", "where"))
+		base = "http://" + s.address + "/some/where"
+	}
+	b := newFox(t, base, deskWidth, deskHeight)
+	b.inject(script)
+	readyToPlay(b)
+	if !hosted {
+		return b
+	}
+	b.until(sounding)
+	b.until(keptWhole)
+	if out := s.outside("/some/where/"); len(out) > 0 {
+		t.Errorf("asked for outside the lesson's folder: %q", out)
+	}
+	s.stop()
+	return readyToPlay(b)
+}
+
+// playing has playedIn play a recording.
+func playing(file []byte) string {
+	return "window.played='" + base64.StdEncoding.EncodeToString(file) + "';" + playedIn
+}
+
+// bringsNothing looks at all that a page has fetched.
+func bringsNothing(t *testing.T, b *window) {
+	t.Helper()
+	if n := value[int](b, "performance.getEntriesByType('resource').filter((e) => !e.name.startsWith(new URL('.', location.href).href) && !/^(blob|data):/.test(e.name)).length"); n > 0 {
+		t.Errorf("the page brought %d things from outside its folder", n)
 	}
 }
 
