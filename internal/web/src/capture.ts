@@ -9,10 +9,19 @@ declare function registerProcessor(name: string, processor: new () => AudioWorkl
 registerProcessor(
   "capture",
   class extends AudioWorkletProcessor {
+    private over = false;
+
+    constructor() {
+      super();
+      this.port.onmessage = () => (this.over = true); // nobody listens any more
+    }
+
     process(inputs: Float32Array[][]): boolean {
       const channels = inputs[0] ?? [];
       if (channels.length > 0) this.port.postMessage(channels.map((c) => c.slice()));
-      return true;
+      return !this.over;
     }
   },
 );
+
+export {};

@@ -20,6 +20,7 @@ function microphoneTrouble(e: unknown): unknown {
   if (!(e instanceof DOMException)) return e;
   if (e.name === "NotAllowedError") return new Error("The browser was told not to give the microphone. Allow it for this page and try again.");
   if (e.name === "NotFoundError") return new Error("There is no microphone. Connect one and try again.");
+  if (e.name === "NotReadableError") return new Error("The microphone gives nothing: another program may have it. Close that and try again.");
   return e;
 }
 
@@ -48,11 +49,16 @@ export class Recorder {
   private marked = 0;
   /** When the first sample was heard, on the context's clock; null before that is known. */
   private first: number | null = null;
+  /** What has been joined, and where the worklet among it is told to end. */
+  private readonly nodes: AudioNode[] = [];
+  private port: MessagePort | null = null;
 
   private constructor(
     private readonly context: AudioContext,
     private readonly stream: MediaStream,
     private readonly heard: (seconds: number, peak: number) => void,
+    /** Whether the context is the recorder's own. */
+    private readonly own: boolean,
   ) {}
 
   /**
@@ -84,35 +90,55 @@ export class Recorder {
       context = new AudioContext();
       microphone = context.createMediaStreamSource(stream);
     }
-    const recorder = new Recorder(context, stream, heard);
-    let source = microphone;
-    let channels = 1;
-    if (context === shared) {
-      source = context.createChannelMerger(2);
-      channels = 2;
-      recorder.beside = context.createGain();
-      microphone.connect(source, 0, 0);
-      recorder.beside.connect(source, 0, 1);
-    }
-    if (capture && context.audioWorklet) {
-      await context.audioWorklet.addModule(capture);
-      const node = new AudioWorkletNode(context, "capture", { numberOfInputs: 1, numberOfOutputs: 0, channelCount: channels, channelCountMode: "explicit", channelInterpretation: "discrete" });
-      node.port.onmessage = (e: MessageEvent<Float32Array[]>) => recorder.take(e.data);
-      source.connect(node);
-      if (context === shared) recorder.close = () => [microphone, source, node].forEach((n) => n.disconnect());
-    } else {
-      await context.resume();
-      const node = context.createScriptProcessor(block, channels, 1);
-      node.onaudioprocess = (e) => recorder.take(Array.from({ length: channels }, (_, k) => e.inputBuffer.getChannelData(k).slice()));
-      source.connect(node);
-      node.connect(context.destination); // which it leaves silent; else no block comes
-      if (context === shared) recorder.close = () => [microphone, source, node].forEach((n) => n.disconnect());
+    const recorder = new Recorder(context, stream, heard, context !== shared);
+    try {
+      await recorder.join(microphone, capture, block);
+    } catch (e) {
+      await recorder.close();
+      throw e;
     }
     return recorder;
   }
 
-  /** Ends what has been joined; a context of its own is closed. */
-  private close: () => void | Promise<void> = () => this.context.close();
+  /** Has what the microphone hears handed on. */
+  private async join(microphone: AudioNode, capture: string, block: number): Promise<void> {
+    const { context } = this;
+    let source = microphone;
+    let channels = 1;
+    if (!this.own) {
+      source = context.createChannelMerger(2);
+      channels = 2;
+      this.beside = context.createGain();
+      microphone.connect(source, 0, 0);
+      this.beside.connect(source, 0, 1);
+      this.nodes.push(this.beside);
+    }
+    this.nodes.push(microphone, source);
+    if (capture && context.audioWorklet) {
+      await context.audioWorklet.addModule(capture);
+      const node = new AudioWorkletNode(context, "capture", { numberOfInputs: 1, numberOfOutputs: 0, channelCount: channels, channelCountMode: "explicit", channelInterpretation: "discrete" });
+      this.port = node.port;
+      this.port.onmessage = (e: MessageEvent<Float32Array[]>) => this.take(e.data);
+      source.connect(node);
+      this.nodes.push(node);
+    } else {
+      await context.resume();
+      const node = context.createScriptProcessor(block, channels, 1);
+      node.onaudioprocess = (e) => this.take(Array.from({ length: channels }, (_, k) => e.inputBuffer.getChannelData(k).slice()));
+      source.connect(node);
+      node.connect(context.destination); // which it leaves silent; else no block comes
+      this.nodes.push(node);
+    }
+  }
+
+  /** Lets go of the microphone and of what has been joined; a context of its own is closed. */
+  private async close(): Promise<void> {
+    this.holding.end();
+    for (const t of this.stream.getTracks()) t.stop();
+    for (const n of this.nodes) n.disconnect();
+    this.port?.postMessage("end");
+    if (this.own) await this.context.close();
+  }
 
   /** Finds out when the first sample is heard: a mark beside the microphone is sounded to nobody. */
   mark(): void {
@@ -145,10 +171,7 @@ export class Recorder {
 
   /** Ends the recording and gives what was heard, what stands beside it without a mark, and when the first sample was heard. */
   async end(): Promise<{ blocks: Int16Array[]; beside: Int16Array[]; rate: number; first: number | null }> {
-    this.holding.end();
-    for (const t of this.stream.getTracks()) t.stop();
-    const rate = this.context.sampleRate;
     await this.close();
-    return { blocks: this.blocks, beside: this.besides, rate, first: this.first };
+    return { blocks: this.blocks, beside: this.besides, rate: this.context.sampleRate, first: this.first };
   }
 }

@@ -2,7 +2,6 @@ import assert from "node:assert/strict";
 import test from "node:test";
 
 import { Core, type FromWorker, type ToWorker } from "../core";
-import { Recorder } from "../recorder";
 
 /** A core whose worker answers when it is told to. */
 function slowCore(): { core: Core; asked: () => ToWorker[]; answer: (i: number, said: unknown) => void } {
@@ -39,14 +38,18 @@ test("what was heard is asked about in spare time alone, and gives way to what e
   await assert.rejects(review, /no/);
 });
 
-test("a microphone that is not there is told in plain words, and one that can't be recorded is let go", async () => {
-  let stopped = 0;
-  const devices = (give: () => Promise<unknown>): void => { Object.defineProperty(globalThis, "navigator", { configurable: true, value: { mediaDevices: { getUserMedia: give } } }); };
-  devices(() => Promise.reject(new DOMException("", "NotFoundError")));
-  await assert.rejects(Recorder.begin("", () => undefined), /^Error: There is no microphone\. Connect one/);
-  devices(() => Promise.reject(new DOMException("", "NotAllowedError")));
-  await assert.rejects(Recorder.begin("", () => undefined), /^Error: The browser was told not to give the microphone\./);
-  devices(async () => ({ getTracks: () => [{ stop: () => stopped++ }] }));
-  await assert.rejects(Recorder.begin("", () => undefined), /./); // there is no sound here to record with
-  assert.equal(stopped, 1);
+test("a worker that could not start after its question was given up ends no other's", async () => {
+  const starts: { come: (w: Worker) => void; fail: (e: Error) => void }[] = [];
+  const core = new Core(() => new Promise((come, fail) => starts.push({ come, fail })));
+  const first = core.ask({ what: "review" });
+  const second = core.ask<number>({ what: "takes" });
+  await assert.rejects(first, /Another question/);
+  const told: { id: number }[] = [];
+  const worker = { postMessage: (m: { id: number }) => told.push(m), terminate: () => undefined, onmessage: null, onerror: null } as unknown as Worker;
+  starts[0]!.fail(new Error("no worker"));
+  await turns();
+  starts[1]!.come(worker);
+  await turns();
+  worker.onmessage!({ data: { id: told[0]!.id, answer: "7" } } as MessageEvent<FromWorker>);
+  assert.equal(await second, 7);
 });
