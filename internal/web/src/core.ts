@@ -56,13 +56,19 @@ export async function startWorker(program: Promise<WebAssembly.Module>, script: 
   const begin = await program;
   const at = URL.createObjectURL(new Blob([script], { type: "text/javascript" }));
   const worker = new Worker(at);
-  await new Promise<void>((ready, failed) => {
-    worker.onmessage = () => ready();
-    worker.onerror = (e) => failed(new Error(e.message || "This browser lets no program work beside the page."));
-    worker.postMessage({ begin, carried } satisfies ToWorker);
-  });
-  URL.revokeObjectURL(at);
-  return worker;
+  try {
+    await new Promise<void>((ready, failed) => {
+      worker.onmessage = () => ready();
+      worker.onerror = (e) => failed(new Error(e.message || "This browser lets no program work beside the page."));
+      worker.postMessage({ begin, carried } satisfies ToWorker);
+    });
+    return worker;
+  } catch (e) {
+    worker.terminate();
+    throw e;
+  } finally {
+    URL.revokeObjectURL(at);
+  }
 }
 
 /** One worker, started when it is first asked. */
@@ -111,7 +117,7 @@ export class Core {
     const worker = this.worker;
     worker.then(
       (w) => { if (this.waiting.has(id)) w.postMessage(message(id)); },
-      (e: unknown) => this.end(e instanceof Error ? e : new Error(String(e))),
+      (e: unknown) => { if (this.worker === worker) this.end(e instanceof Error ? e : new Error(String(e))); }, // else it was given up
     );
     return answer;
   }

@@ -96,7 +96,7 @@ export class LandOn {
     this.skip.hidden = this.live.hidden = false;
     this.next();
     this.sound();
-    if (!(await this.looks.toggle()) && this.on) this.end(this.said.textContent ?? "");
+    await this.looks.toggle();
   }
 
   private async stop(): Promise<void> {

@@ -34,8 +34,8 @@ export class Looks {
     try {
       begun = await Recorder.begin(this.capture, () => undefined);
     } catch (e) {
-      this.failed(e);
-      return false;
+      if (turn === this.turn) this.failed(e);
+      return this.recorder !== null;
     }
     if (turn !== this.turn) {
       await begun.end();
@@ -61,6 +61,7 @@ export class Looks {
       const { blocks, rate } = now.recent(this.seconds);
       if (blocks.reduce((n, b) => n + b.length, 0) > leastOf * this.seconds * rate) await this.ask(blocks, rate);
     } catch (e) {
+      if (this.recorder !== now) return; // it was ended meanwhile, and may have begun again
       await this.stop();
       this.failed(e);
       return;

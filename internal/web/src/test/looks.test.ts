@@ -18,3 +18,42 @@ test("a microphone that comes after listening was ended is let go again", async 
   assert.equal(ended, 1);
   assert.equal(failures.length, 0);
 });
+
+/** A microphone that has heard enough, and whether it has ended. */
+function hearing(): { recorder: Recorder; ended: () => boolean } {
+  let ended = false;
+  return { recorder: { end: async () => void (ended = true), recent: () => ({ blocks: [new Int16Array(48000)], rate: 48000 }) } as unknown as Recorder, ended: () => ended };
+}
+
+const turns = (): Promise<void> => new Promise((go) => setTimeout(go));
+
+test("a microphone that is refused after listening was begun again ends nothing", async () => {
+  const asked: { come: (r: Recorder) => void; refuse: (e: Error) => void }[] = [];
+  Recorder.begin = () => new Promise((come, refuse) => asked.push({ come, refuse }));
+  const failures: unknown[] = [];
+  const looks = new Looks("", 1, () => new Promise(() => undefined), (e) => failures.push(e));
+  const first = looks.toggle();
+  await looks.stop();
+  const second = looks.toggle();
+  asked[1]!.come(hearing().recorder);
+  assert.equal(await second, true);
+  asked[0]!.refuse(new Error("no"));
+  assert.equal(await first, true);
+  assert.deepEqual(failures, []);
+});
+
+test("a look that fails after listening was begun again ends nothing", async () => {
+  const microphones = [hearing(), hearing()];
+  let begun = 0;
+  Recorder.begin = async () => microphones[begun++]!.recorder;
+  const looked: ((e: Error) => void)[] = [];
+  const failures: unknown[] = [];
+  const looks = new Looks("", 1, () => new Promise((_, fail) => looked.push(fail)), (e) => failures.push(e));
+  await looks.toggle();
+  await looks.stop();
+  await looks.toggle();
+  looked[0]!(new Error("late"));
+  await turns();
+  assert.deepEqual(microphones.map((m) => m.ended()), [true, false]);
+  assert.deepEqual(failures, []);
+});
