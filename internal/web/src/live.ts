@@ -93,6 +93,7 @@ export class Live {
         const backing = said.parts.find((p) => p.name === "backing")?.channels;
         return { channels: lead.channels, sampleRate: coreRate, ...(backing ? { backing } : {}) };
       }
+      if (!over) throw new Error("The page's program broke off.");
       return null;
     };
 

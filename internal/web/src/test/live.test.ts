@@ -99,3 +99,17 @@ test("who waits for a worker that is replaced still gets what it makes", async (
   slow.end();
   other.end();
 });
+
+test("a program that breaks off again and again is told, and is no end of the music", async () => {
+  fresh();
+  const live = new Live(async () => {
+    const worker = new Fake(0, () => new Promise(() => {}));
+    setTimeout(() => worker.onerror?.(), 1);
+    return worker as unknown as Worker;
+  });
+  const why: string[] = [];
+  live.onFailed = (w) => why.push(w);
+  assert.equal(await live.of({ rig: "", tab: "" }).pieces(1, 0, looped).next(), null);
+  assert.deepEqual(why, ["The page's program broke off."]);
+  assert(Fake.started > 1, "it was not tried again");
+});
