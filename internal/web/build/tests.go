@@ -34,7 +34,7 @@ func runTests() error {
 		return err
 	}
 	defer os.RemoveAll(dir)
-	args := []string{"--test", "--test-reporter=tap"}
+	args := []string{"--test", "--test-reporter=tap", "--test-timeout=60000"} // one that waits for nothing fails, in ms
 	for _, e := range entries {
 		out := filepath.Join(dir, strings.TrimSuffix(filepath.Base(e), ".ts")+".mjs")
 		res := api.Build(api.BuildOptions{
