@@ -70,10 +70,19 @@ export class DelayMeasure {
   /** Sounds the clicks and asks how much later they are heard. */
   private async listen(): Promise<MeasuredDelay> {
     const context = soundContext(); // as the player's is, so that its delay is the same
+    try {
+      const { blocks, beside, rate } = await this.click(context);
+      return await this.core.ask<MeasuredDelay>({ what: "delay" }, joined([...blocks, ...beside]), rate);
+    } finally {
+      void context.close();
+    }
+  }
+
+  /** Sounds them, and gives what was heard and what stands beside it. */
+  private async click(context: AudioContext): ReturnType<Recorder["end"]> {
     const recorder = await Recorder.begin(this.capture, () => undefined, undefined, context);
     if (!recorder.beside) {
       await recorder.end();
-      void context.close();
       throw new Error("This browser can't listen while it sounds: the delay can't be measured here.");
     }
     await wait(settleMs);
@@ -83,9 +92,7 @@ export class DelayMeasure {
     into.connect(recorder.beside);
     for (const t of clickTimes) clickAt(context, into, start + t, true, 1);
     await wait(1000 * (clickTimes.at(-1)! + afterSeconds));
-    const { blocks, beside, rate } = await recorder.end();
-    await context.close();
-    return this.core.ask<MeasuredDelay>({ what: "delay" }, joined([...blocks, ...beside]), rate);
+    return recorder.end();
   }
 }
 

@@ -50,14 +50,16 @@ export class SteelNow {
 
   /** Begins, or ends. */
   async toggle(): Promise<void> {
-    this.button.disabled = true;
+    // The button keeps the focus, which one that is disabled would lose.
+    if (this.button.getAttribute("aria-disabled") === "true") return;
+    this.button.setAttribute("aria-disabled", "true");
     try {
       if (this.recorder) await this.end();
       else await this.begin();
     } catch (e) {
       this.page.failed(e);
     } finally {
-      this.button.disabled = false;
+      this.button.removeAttribute("aria-disabled");
       this.tell();
     }
   }

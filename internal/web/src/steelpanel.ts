@@ -13,6 +13,7 @@ export class SteelPanel {
   private readonly tuned = tunedChoice();
   /** The tab that is shown, as the core takes it; null until it has come. */
   private text: CarriedTab | null = null;
+  private turns = 0;
 
   /** bring fetches the shown tab; due gives the stroke that is to sound, below zero for none. */
   constructor(
@@ -22,7 +23,10 @@ export class SteelPanel {
   ) {
     this.steel = new SteelNow(siteCore(), {
       capture: capture(),
-      of: () => this.text && { rig: this.text.rig, tab: this.text.tab, tuned: this.tuned.value, ...(due() < 0 ? {} : { stroke: due() }) },
+      of: () => {
+        const stroke = due();
+        return this.text && { rig: this.text.rig, tab: this.text.tab, tuned: this.tuned.value, ...(stroke < 0 ? {} : { stroke }) };
+      },
       before: () => this.fetch(),
       failed: complain,
       heard: marked,
@@ -41,11 +45,15 @@ export class SteelPanel {
 
   /** Another tab is shown. */
   async turn(): Promise<void> {
+    this.turns++;
     this.text = null;
     if (this.steel.on) await this.fetch();
   }
 
   private async fetch(): Promise<void> {
-    this.text ??= await this.bring();
+    if (this.text) return;
+    const turn = this.turns;
+    const text = await this.bring();
+    if (turn === this.turns) this.text = text; // else another is shown by now
   }
 }
