@@ -1,1 +1,1 @@
-registerProcessor("capture",class extends AudioWorkletProcessor{process(r){let e=r[0]??[];return e.length>0&&this.port.postMessage(e.map(s=>s.slice())),!0}});
+registerProcessor("capture",class extends AudioWorkletProcessor{over=!1;constructor(){super(),this.port.onmessage=()=>this.over=!0}process(r){let e=r[0]??[];return e.length>0&&this.port.postMessage(e.map(s=>s.slice())),!this.over}});
