@@ -36,10 +36,11 @@ const (
 )
 
 // Measure finds by how much heard is later than sounded: samples of as many a second, from the same moment on.
-// What was sounded are short clicks with silence between.
+// What was sounded are short clicks with silence between. Samples that are no numbers count as silence.
 func Measure(heard, sounded []float32, rate float64) Measured {
 	n := min(len(heard), len(sounded))
-	starts := clicksOf(sounded[:n], rate)
+	heard, sounded = numbers(heard[:n]), numbers(sounded[:n])
+	starts := clicksOf(sounded, rate)
 	out := Measured{Sounded: len(starts)}
 	if len(starts) < leastClicks {
 		out.Refused = "No clicks were sounded: measure again."
@@ -50,7 +51,7 @@ func Measure(heard, sounded []float32, rate float64) Measured {
 	sum := make([]float64, c.lags)
 	loud := false
 	for i, at := range starts {
-		curves[i] = c.curve(heard[:n], sounded[:n], at)
+		curves[i] = c.curve(heard, sounded, at)
 		loud = loud || curves[i].any
 		for l, v := range curves[i].strength {
 			v *= curves[i].alike[l]
@@ -90,6 +91,17 @@ func Measure(heard, sounded []float32, rate float64) Measured {
 	}
 	slices.Sort(at)
 	out.Seconds = (at[(len(at)-1)/2] + at[len(at)/2]) / 2
+	return out
+}
+
+// numbers returns samples with silence where one is no number.
+func numbers(x []float32) []float32 {
+	out := slices.Clone(x)
+	for i, v := range out {
+		if f := float64(v); math.IsNaN(f) || math.IsInf(f, 0) {
+			out[i] = 0
+		}
+	}
 	return out
 }
 

@@ -148,3 +148,27 @@ func ExampleMeasure() {
 	fmt.Printf("%.0f ms, told by %d clicks of %d\n", 1000*m.Seconds, m.Heard, m.Sounded)
 	// Output: 87 ms, told by 8 clicks of 8
 }
+
+// Samples that are no numbers count as silence, as for an ear.
+func TestNoNumbersAreSilence(t *testing.T) {
+	const rate = 44100
+	x := sounded(rate)
+	bad := []float32{float32(math.NaN()), float32(math.Inf(1)), float32(math.Inf(-1))}
+	heard, clicks := heardAs(x, rate, 0.1, math.Inf(1), rand.New(rand.NewSource(3))), append([]float32{}, x...)
+	for i, v := range bad { // before the first click, and after the last has died away
+		heard[100+i], clicks[100+i] = v, v
+		heard[len(heard)-1-i], clicks[len(clicks)-1-i] = v, v
+	}
+	if m := Measure(heard, clicks, rate); m.Refused != "" || math.Abs(m.Seconds-0.1) > 0.001 {
+		t.Errorf("with some samples that are no numbers: %+v", m)
+	}
+	for i := range heard {
+		heard[i] = bad[i%len(bad)]
+	}
+	if m := Measure(heard, x, rate); m.Refused == "" {
+		t.Errorf("where nothing heard is a number: %+v", m)
+	}
+	if m := Measure(x, heard, rate); m.Refused == "" {
+		t.Errorf("where nothing sounded is a number: %+v", m)
+	}
+}
