@@ -1,6 +1,8 @@
 package page
 
 import (
+	"cmp"
+
 	"lapwright/arrange"
 	"lapwright/report"
 	"lapwright/say"
@@ -40,18 +42,20 @@ func InWords(t *tab.Tab) report.InWords {
 	return out
 }
 
-// steelOf tells the way of the steel with glides drawn out, at a speed, in seconds of the tune's own.
+// steelOf tells the way of the steel with glides drawn out, at a speed, in seconds of the tune's own. No speed is that of
+// the tune.
 func steelOf(q *report.Asked) ([]sound.SteelTime, error) {
 	t, err := readTab(q.Rig, q.Tab)
 	if err != nil {
 		return nil, err
 	}
-	timing, err := sound.Timeline(t, sound.Options{Speed: q.Speed, Glides: q.Glides})
+	speed := cmp.Or(q.Speed, 1)
+	timing, err := sound.Timeline(t, sound.Options{Speed: speed, Glides: q.Glides})
 	if err != nil {
 		return nil, err
 	}
 	for i := range timing.Steel {
-		timing.Steel[i].At *= q.Speed
+		timing.Steel[i].At *= speed
 	}
 	return timing.Steel, nil
 }

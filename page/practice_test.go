@@ -2,6 +2,7 @@ package page
 
 import (
 	"bytes"
+	"encoding/json"
 	"math"
 	"testing"
 
@@ -141,5 +142,26 @@ func TestNobodyPlaysAlong(t *testing.T) {
 	_, _, with := chorded(t)
 	if !report.TabOf(with, &sound.Timing{}).Band {
 		t.Error("the page is not told of the band")
+	}
+}
+
+// TestSteelAtNoSpeed: a question without a speed is of the tune as it is written, and one that is too slow or too
+// fast is refused.
+func TestSteelAtNoSpeed(t *testing.T) {
+	instrument, text, _ := chorded(t)
+	ask := func(speed float64) []byte {
+		q, err := json.Marshal(report.Asked{What: "steel", Rig: instrument, Tab: text, Speed: speed, Glides: 2})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return new(Lesson).Answer(q, nil, 0)
+	}
+	if got, want := ask(0), ask(1); !bytes.Equal(got, want) {
+		t.Errorf("without a speed the steel goes\n%.200s\nand at that of the tune\n%.200s", got, want)
+	}
+	for _, speed := range []float64{-1, sound.SlowestSpeed / 2, 2 * sound.FastestSpeed} {
+		if got := ask(speed); !bytes.Contains(got, []byte("speed")) {
+			t.Errorf("at speed %g the steel goes %.200s", speed, got)
+		}
 	}
 }
