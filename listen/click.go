@@ -143,8 +143,9 @@ const (
 // countInBars is how many bars of clicks before a round may be heard.
 const countInBars = 2
 
-// times lists when clicks may stand in the take of a performance, those that count in included; off is the delay.
-func (c *Click) times(perf *tune.Performance, off float64) []float64 {
+// times lists when clicks may stand in a take of a performance that is so many seconds long, those that count in
+// included; off is the delay.
+func (c *Click) times(perf *tune.Performance, off, seconds float64) []float64 {
 	lead := click.LeadIn(perf, countInBars)
 	const fine = 1e6
 	beats := click.Write(perf, click.Options{CountIn: countInBars, Through: true, On: click.Subdivided}, func(at tune.Ticks) int {
@@ -153,8 +154,10 @@ func (c *Click) times(perf *tune.Performance, off float64) []float64 {
 	var out []float64
 	for _, round := range c.Rounds {
 		for _, b := range beats {
-			if at := float64(b.At)/fine - lead; at >= round.From-lead && at < round.To {
-				out = append(out, round.At+(at-round.From)/round.Speed+off)
+			at := float64(b.At)/fine - lead
+			heard := round.At + (at-round.From)/round.Speed + off
+			if at >= round.From-lead && at < round.To && heard >= -clickAround && heard <= seconds+clickAround {
+				out = append(out, heard)
 			}
 		}
 	}

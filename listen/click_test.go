@@ -209,3 +209,22 @@ func TestWhoDidNotFollowTheClick(t *testing.T) {
 		}
 	}
 }
+
+// However often music is said to have been sounded, no more clicks are listed than the take has room for: what is said
+// comes with a take from elsewhere.
+func TestClicksOutsideTheTake(t *testing.T) {
+	want := line(rigtest.Builtin(t, "lap6-c6"), 1, 40, 12)
+	perf := want.Performance()
+	to := perf.Clock.Seconds(perf.Passes[len(perf.Passes)-1].Start + tune.Whole)
+	c := Click{Rounds: []Round{{At: 1, To: to, Speed: 1}}}
+	plain := c.times(perf, 0.1, 1+to)
+	if len(plain) < 40 {
+		t.Fatalf("%d clicks in a round of 40 notes", len(plain))
+	}
+	for k := range 1000 {
+		c.Rounds = append(c.Rounds, Round{At: float64(k+2) * 2 * to, To: to, Speed: 1}, Round{At: -float64(k+2) * 2 * to, To: to, Speed: 1})
+	}
+	if got := c.times(perf, 0.1, 1+to); !slices.Equal(got, plain) {
+		t.Errorf("%d clicks, want the %d of the round that the take has", len(got), len(plain))
+	}
+}

@@ -220,7 +220,7 @@ func Review(take *Take, t *tab.Tab, o Options) (*Reviewed, error) {
 	a4 := float64(t.Rig.Reference)
 	r.heard = take.heardPlucks(take.Onsets(), a4, riseGap, riseLook)
 	if c := o.Click; c != nil && !math.IsNaN(c.Delay) {
-		r.heard = take.passClicks(r.heard, c.times(r.s.perf, c.Delay), clickWithin, a4)
+		r.heard = take.passClicks(r.heard, c.times(r.s.perf, c.Delay, take.Seconds()), clickWithin, a4)
 	}
 	r.a = align(r.s, r.heard, 0)
 	if why := r.stranger(); why != "" {
@@ -231,7 +231,7 @@ func Review(take *Take, t *tab.Tab, o Options) (*Reviewed, error) {
 	f := newFollower(o.Click, r.s, r.time)
 	if off, ok := f.offset(); ok && math.IsNaN(f.Delay) {
 		// When the clicks are heard shows only now.
-		r.heard = take.passClicks(r.heard, f.times(r.s.perf, off), clickAround, a4)
+		r.heard = take.passClicks(r.heard, f.times(r.s.perf, off, take.Seconds()), clickAround, a4)
 		r.a = align(r.s, r.heard, 0)
 		r.time = newTiming(r.s, r.a, r.heard)
 		f = newFollower(o.Click, r.s, r.time)
