@@ -1,9 +1,8 @@
 package report
 
 import (
-	"strings"
-
 	"math"
+	"strings"
 
 	"lapwright/sheet"
 	"lapwright/sound"

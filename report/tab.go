@@ -2,12 +2,13 @@ package report
 
 import (
 	"fmt"
+	"math"
+
 	"lapwright/pitch"
 	"lapwright/sound"
 	"lapwright/sound/band"
 	"lapwright/steel"
 	"lapwright/tab"
-	"math"
 )
 
 // Tab is a tab as a page follows it while it sounds.

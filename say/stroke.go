@@ -2,15 +2,16 @@ package say
 
 import (
 	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
 	"lapwright/inorder"
 	"lapwright/rig"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
-	"math"
-	"slices"
-	"strconv"
-	"strings"
 )
 
 // heard is what a stroke does to its strings, each kind in the order of the

@@ -2,7 +2,6 @@ package refcheck
 
 import (
 	"bytes"
-
 	"encoding/json"
 	"fmt"
 	"maps"

@@ -10,10 +10,10 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"lapwright/say"
 	"time"
 
 	"lapwright/internal/studio/form"
+	"lapwright/say"
 )
 
 // Along says whether the sound of takes is taken along.

@@ -3,7 +3,6 @@ package web
 import (
 	"context"
 	"io"
-	"lapwright/say"
 	"net/http"
 	"slices"
 	"time"
@@ -12,6 +11,7 @@ import (
 	"lapwright/internal/studio"
 	"lapwright/internal/workbench"
 	"lapwright/report"
+	"lapwright/say"
 )
 
 // lessonPages list lessons, show one, and make what is handed out of it.

@@ -2,15 +2,15 @@ package web
 
 import (
 	"context"
-	"lapwright/retune/form"
-	"lapwright/say"
 	"net/http"
 
 	"lapwright/internal/studio"
 	"lapwright/internal/workbench"
 	"lapwright/report"
 	"lapwright/retune"
+	"lapwright/retune/form"
 	"lapwright/rig"
+	"lapwright/say"
 	"lapwright/sheet/draw"
 	"lapwright/sheet/neck"
 	"lapwright/sheet/pdf"

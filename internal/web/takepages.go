@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"html/template"
 	"io"
-	"lapwright/say"
 	"net/http"
 	"slices"
 	"strconv"
@@ -20,6 +19,7 @@ import (
 	"lapwright/internal/workbench"
 	"lapwright/report"
 	"lapwright/rig"
+	"lapwright/say"
 	"lapwright/sheet/draw"
 )
 

@@ -2,7 +2,6 @@ package workbench
 
 import (
 	"fmt"
-	"lapwright/retune/form"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -11,6 +10,7 @@ import (
 	"lapwright/pitch"
 	"lapwright/report"
 	"lapwright/retune"
+	"lapwright/retune/form"
 	"lapwright/rig"
 )
 

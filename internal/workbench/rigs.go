@@ -4,11 +4,11 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"lapwright/retune/form"
 
 	"lapwright/fault"
 	"lapwright/internal/studio"
 	"lapwright/report"
+	"lapwright/retune/form"
 	"lapwright/rig"
 )
 

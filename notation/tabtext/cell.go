@@ -1,11 +1,11 @@
 package tabtext
 
 import (
-	"lapwright/notation/columns"
 	"math"
 	"strconv"
 	"strings"
 
+	"lapwright/notation/columns"
 	"lapwright/rig"
 	"lapwright/steel"
 	"lapwright/tab"

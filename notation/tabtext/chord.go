@@ -1,9 +1,9 @@
 package tabtext
 
 import (
-	"lapwright/notation/columns"
 	"strings"
 
+	"lapwright/notation/columns"
 	"lapwright/tune"
 )
 

@@ -2,12 +2,12 @@ package tabtext
 
 import (
 	"fmt"
-	"lapwright/notation/columns"
 	"reflect"
 	"slices"
 	"strconv"
 	"strings"
 
+	"lapwright/notation/columns"
 	"lapwright/rig"
 	"lapwright/tab"
 	"lapwright/tune"

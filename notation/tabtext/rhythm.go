@@ -1,10 +1,10 @@
 package tabtext
 
 import (
-	"lapwright/notation/columns"
 	"strconv"
 	"strings"
 
+	"lapwright/notation/columns"
 	"lapwright/tune"
 )
 

@@ -1,11 +1,11 @@
 package typed
 
 import (
-	"lapwright/notation/columns"
 	"regexp"
 	"strconv"
 	"strings"
 
+	"lapwright/notation/columns"
 	"lapwright/pitch"
 	"lapwright/tune"
 )

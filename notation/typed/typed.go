@@ -2,11 +2,11 @@ package typed
 
 import (
 	"fmt"
-	"lapwright/notation/columns"
 	"slices"
 	"strconv"
 
 	"lapwright/fault"
+	"lapwright/notation/columns"
 	"lapwright/rig"
 	"lapwright/tab"
 )

@@ -1,12 +1,13 @@
 package neck_test
 
 import (
+	"strings"
+	"testing"
+
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/sheet/draw"
 	"lapwright/sheet/neck"
-	"strings"
-	"testing"
 )
 
 func TestNecksSayWhatTheyShow(t *testing.T) {

@@ -3,8 +3,9 @@ package spacing
 import (
 	"math"
 	"math/bits"
-	"pgregory.net/rapid"
 	"testing"
+
+	"pgregory.net/rapid"
 )
 
 // cheapest tries every way to break n items into lines.
