@@ -41,7 +41,7 @@ func (c *exportCommand) Run(con *console.Console) error {
 		return err
 	}
 	defer out.Abandon()
-	if err := st.Export(con.Ctx, out, studio.Along(c.Takes)); err != nil {
+	if err := st.Export(con.Ctx, out, studio.TakeSounds(c.Takes)); err != nil {
 		return err
 	}
 	if err := out.Keep(); err != nil {

@@ -16,17 +16,17 @@ import (
 	"lapwright/say"
 )
 
-// Along says whether the sound of takes is taken along.
-type Along bool
+// TakeSounds says whether the sound of takes goes into an archive.
+type TakeSounds bool
 
 const (
-	WithoutTakes Along = false
-	WithTakes    Along = true
+	WithoutTakes TakeSounds = false
+	WithTakes    TakeSounds = true
 )
 
 // Export writes the whole studio, trash and revisions included, as a zip. It
 // holds one revision in memory at a time, and the list of one item.
-func (s *Studio) Export(ctx context.Context, w io.Writer, sounds Along) error {
+func (s *Studio) Export(ctx context.Context, w io.Writer, sounds TakeSounds) error {
 	// One read transaction, so that the archive is of one moment. Saves go on.
 	tx, err := s.db.BeginTx(ctx, &sql.TxOptions{ReadOnly: true})
 	if err != nil {
