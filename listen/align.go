@@ -61,8 +61,8 @@ const (
 	riseWithin   = 60 // cents
 )
 
-// heardPlucks describes the onsets of a take by what sounds for look seconds from gap after each on.
-func (t *Take) heardPlucks(onsets []Onset, a4, gap, look float64) []pluckHeard {
+// describer returns what describes an onset of a take by what sounds for look seconds from gap after it on.
+func (t *Take) describer(a4, gap, look float64) func(Onset) pluckHeard {
 	size := 64
 	for float64(size) < look*t.rate {
 		size *= 2
@@ -88,8 +88,7 @@ func (t *Take) heardPlucks(onsets []Onset, a4, gap, look float64) []pluckHeard {
 	}
 	per := float64(size*finer) / t.rate // bins a hertz
 	seconds := float64(size) / t.rate
-	heard := make([]pluckHeard, len(onsets))
-	for i, o := range onsets {
+	return func(o Onset) pluckHeard {
 		p := pluckHeard{Onset: o}
 		was, is := spectrum(o.At-seconds-0.004), spectrum(o.At+gap)
 		var before, after float64
@@ -120,9 +119,8 @@ func (t *Take) heardPlucks(onsets []Onset, a4, gap, look float64) []pluckHeard {
 			}
 		}
 		p.gain = math.Sqrt((after + 1e-12) / (before + 1e-12))
-		heard[i] = p
+		return p
 	}
-	return heard
 }
 
 // agrees says how well an onset agrees with keys being plucked, 0 to 1.

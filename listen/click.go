@@ -170,37 +170,31 @@ func (c *Click) times(perf *tune.Performance, off, seconds float64) []float64 {
 // until then.
 func (t *Take) passClicks(heard []pluckHeard, times []float64, within, a4 float64) []pluckHeard {
 	const long, short = clickOver + riseLook, riseGap + riseLook/2
-	var rung, cut []Onset
-	near := make([]bool, len(heard)) // by onset: on a click
-	soon := make([]bool, len(heard)) // by onset: the next comes before it has rung on
+	after, until := t.describer(a4, clickOver, riseLook), t.describer(a4, riseGap, riseLook/2)
+	var rises []float64
+	alone := make([]bool, len(heard)) // by onset: on a click, and described by what rings on
 	for j := range heard {
 		h := &heard[j]
 		i, _ := slices.BinarySearch(times, h.At-within)
-		near[j] = i < len(times) && times[i] < h.At+within
-		soon[j] = j+1 < len(heard) && heard[j+1].At < h.At+long
-		switch {
-		case near[j] && !soon[j]:
-			rung = append(rung, h.Onset)
-		case near[j] && heard[j+1].At > h.At+short:
-			cut = append(cut, h.Onset)
+		near := i < len(times) && times[i] < h.At+within
+		next := math.Inf(1)
+		if j+1 < len(heard) {
+			next = heard[j+1].At
 		}
-	}
-	after, until := t.heardPlucks(rung, a4, clickOver, riseLook), t.heardPlucks(cut, a4, riseGap, riseLook/2)
-	var rises []float64
-	for j := range heard {
+		soon := next < h.At+long // before it has rung on
 		switch {
-		case near[j] && !soon[j]:
-			heard[j], after = after[0], after[1:]
-		case near[j] && heard[j+1].At > heard[j].At+short:
-			heard[j], until = until[0], until[1:]
+		case near && !soon:
+			*h = after(h.Onset)
+		case near && next > h.At+short:
+			*h = until(h.Onset)
 		}
-		heard[j].click = near[j] && soon[j]
-		rises = append(rises, heard[j].rose)
+		alone[j], h.click = near && !soon, near && soon
+		rises = append(rises, h.rose)
 	}
 	least := clickRings * median(rises)
 	kept := heard[:0]
 	for j, h := range heard {
-		if !near[j] || soon[j] || h.rose >= least {
+		if !alone[j] || h.rose >= least {
 			kept = append(kept, h)
 		}
 	}

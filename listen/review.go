@@ -218,7 +218,10 @@ func Review(take *Take, t *tab.Tab, o Options) (*Reviewed, error) {
 		return r.out, nil
 	}
 	a4 := float64(t.Rig.Reference)
-	r.heard = take.heardPlucks(take.Onsets(), a4, riseGap, riseLook)
+	describe := take.describer(a4, riseGap, riseLook)
+	for _, o := range take.Onsets() {
+		r.heard = append(r.heard, describe(o))
+	}
 	if c := o.Click; c != nil && !math.IsNaN(c.Delay) {
 		r.heard = take.passClicks(r.heard, c.times(r.s.perf, c.Delay, take.Seconds()), clickWithin, a4)
 	}
