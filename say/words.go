@@ -175,3 +175,15 @@ func Signed(n int) string {
 	}
 	return "+" + strconv.Itoa(n)
 }
+
+// SignedTo writes a figure to so many decimals with a plus or a true minus; one that rounds to nought is 0 and has no sign.
+func SignedTo(v float64, decimals int) string {
+	s := strconv.FormatFloat(math.Abs(v), 'f', decimals, 64)
+	switch {
+	case strings.Trim(s, "0.") == "":
+		return "0"
+	case v < 0:
+		return "−" + s
+	}
+	return "+" + s
+}

@@ -1,6 +1,7 @@
 package say
 
 import (
+	"math"
 	"slices"
 	"testing"
 
@@ -109,6 +110,22 @@ func TestSigned(t *testing.T) {
 	for n, want := range map[int]string{-3: "−3", 0: "+0", 2: "+2"} {
 		if got := Signed(n); got != want {
 			t.Errorf("%d: %q, want %q", n, got, want)
+		}
+	}
+}
+
+// TestSignedTo: a figure has the sign of what is printed of it, and nought has none.
+func TestSignedTo(t *testing.T) {
+	for _, c := range []struct {
+		v        float64
+		decimals int
+		want     string
+	}{
+		{1.25, 1, "+1.2"}, {-1.26, 1, "−1.3"}, {-0.04, 1, "0"}, {0.04, 1, "0"}, {math.Copysign(0, -1), 1, "0"}, {-0.06, 1, "−0.1"},
+		{-0.4, 0, "0"}, {-0.6, 0, "−1"}, {100, 0, "+100"}, {-10, 1, "−10.0"}, {-0.004, 2, "0"},
+	} {
+		if got := SignedTo(c.v, c.decimals); got != c.want {
+			t.Errorf("SignedTo(%g, %d) = %q, want %q", c.v, c.decimals, got, c.want)
 		}
 	}
 }

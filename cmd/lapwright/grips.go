@@ -121,7 +121,7 @@ func gripRow(r *rig.Rig, g report.Grip) []string {
 	}
 	off := "0"
 	if math.Abs(g.CentsOff) >= 0.05 {
-		off = fmt.Sprintf("%+.1f", g.CentsOff)
+		off = console.Signed(g.CentsOff, 1)
 	}
 	return []string{strings.Join(strs, " "), strings.Join(frets, " "), steelWords(g.Bar), strings.Join(names, " "), strings.Join(labels, " "),
 		strings.Join(g.Missing, " "), off, strings.Join(more, " ")}
@@ -184,7 +184,7 @@ func (c *gripsCommand) name(con *console.Console, r *rig.Rig) error {
 	con.Printf("\n")
 	var rows [][]string
 	for i, note := range rep.Notes {
-		rows = append(rows, []string{strconv.Itoa(note.String), fretWords(r, note, rep.Benders), n.Notes[i].Name.String(), note.Label, fmt.Sprintf("%+.1f", note.CentsOff)})
+		rows = append(rows, []string{strconv.Itoa(note.String), fretWords(r, note, rep.Benders), n.Notes[i].Name.String(), note.Label, console.Signed(note.CentsOff, 1)})
 	}
 	con.Table([]string{">string", ">fret", "sounds", "tone", ">cents off"}, rows)
 	return nil

@@ -217,7 +217,7 @@ func printReview(con *console.Console, v *listen.Reviewed) {
 		onset, sure := console.When(n.Status != listen.Missed, console.Known(n.Onset, "%.2f")), console.When(n.Status == listen.Played && !n.Sure, "unsure")
 		rows = append(rows, []string{
 			fmt.Sprint(n.BarNumber), n.At.String(), fmt.Sprint(n.String), strconv.FormatFloat(math.Round(100*n.Fret)/100, 'g', -1, 64), pitch.SpellKey(int(math.Round(n.Key)), 0).String(),
-			string(n.Status), onset, console.Known(1000*n.Late, "%+.0f"), console.Known(n.Cents, "%+.1f"), console.Known(n.CentsJust, "%+.1f"), console.Known(n.Spread, "%.1f"), console.Known(n.SteelMM, "%+.1f"), sure,
+			string(n.Status), onset, console.Signed(1000*n.Late, 0), console.Signed(n.Cents, 1), console.Signed(n.CentsJust, 1), console.Known(n.Spread, "%.1f"), console.Signed(n.SteelMM, 1), sure,
 		})
 	}
 	con.Table([]string{">bar", "at", ">string", ">fret", "pitch", "", ">onset, s", ">late, ms", ">cents", ">just", ">spread", ">steel, mm", ""}, rows)
@@ -228,7 +228,7 @@ func printReview(con *console.Console, v *listen.Reviewed) {
 	con.Printf("\n")
 	for _, s := range v.Strings {
 		if s.Told {
-			con.Printf("string %d is tuned %+.1f ± %.1f cents\n", s.String, s.Cents, s.Doubt)
+			con.Printf("string %d is tuned %s ± %.1f cents\n", s.String, console.Signed(s.Cents, 1), s.Doubt)
 		} else {
 			con.Printf("string %d: its tuning can't be told from the place of the steel\n", s.String)
 		}
@@ -236,7 +236,7 @@ func printReview(con *console.Console, v *listen.Reviewed) {
 	if math.IsInf(v.HandOff, 0) {
 		con.Printf("whether the steel lies off throughout can't be told from the tuning\n")
 	} else {
-		con.Printf("the steel lies %+.1f ± %.1f mm off throughout\n", v.HandMM, v.HandOff)
+		con.Printf("the steel lies %s ± %.1f mm off throughout\n", console.Signed(v.HandMM, 1), v.HandOff)
 	}
 	if v.Nearer != "" {
 		con.Printf("thirds and sevenths lie nearer to %s\n", map[string]string{"equal": "equal temperament", "just": "the just chord"}[v.Nearer])
@@ -263,8 +263,8 @@ func printSlants(con *console.Console, v *listen.Reviewed) {
 	var rows [][]string
 	for _, s := range v.Slants {
 		rows = append(rows, []string{
-			fmt.Sprint(s.BarNumber), s.At.String(), strings.Trim(fmt.Sprint(s.Strings), "[]"), s.Kind.String(), fmt.Sprintf("%+.1f", s.Wanted),
-			fmt.Sprintf("%+.1f ± %.1f", s.Degrees, s.PlusMinus), fmt.Sprintf("%+.1f", s.SteelMM), console.When(!s.Sure, "unsure"),
+			fmt.Sprint(s.BarNumber), s.At.String(), strings.Trim(fmt.Sprint(s.Strings), "[]"), s.Kind.String(), console.Signed(s.Wanted, 1),
+			fmt.Sprintf("%s ± %.1f", console.Signed(s.Degrees, 1), s.PlusMinus), console.Signed(s.SteelMM, 1), console.When(!s.Sure, "unsure"),
 		})
 	}
 	con.Table([]string{">bar", "at", "strings", "steel", ">leans, degrees", ">did lean", ">steel, mm", ""}, rows)

@@ -80,7 +80,7 @@ func printFindings(con *console.Console, rep *report.Tension) {
 		con.Printf("\n")
 		rows = nil
 		for _, b := range rep.Bends {
-			rows = append(rows, []string{b.Mark, b.Bender, fmt.Sprint(b.String), b.From, b.To, fmt.Sprintf("%.0f", b.PullN), fmt.Sprintf("%.0f %%", b.BreakPercent), fmt.Sprintf("%+.2f", b.TravelMM)})
+			rows = append(rows, []string{b.Mark, b.Bender, fmt.Sprint(b.String), b.From, b.To, fmt.Sprintf("%.0f", b.PullN), fmt.Sprintf("%.0f %%", b.BreakPercent), console.Signed(b.TravelMM, 2)})
 		}
 		con.Table([]string{"mark", "bender", ">string", "from", "to", ">pull, N", ">of break", ">travel, mm"}, rows)
 	}

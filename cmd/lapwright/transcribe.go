@@ -76,7 +76,7 @@ func (c *transcribeCommand) Run(con *console.Console) error {
 	con.Printf("%s\n", tabtext.Format(result.Tab))
 	var rows [][]string
 	for _, n := range v.Notes {
-		rows = append(rows, []string{fmt.Sprint(n.BarNumber), n.At.String(), n.Len.String(), n.Name.String(), fmt.Sprintf("%.2f", n.Onset), fmt.Sprintf("%+.0f", n.Cents), fmt.Sprintf("%.0f %%", 100*n.Sure)})
+		rows = append(rows, []string{fmt.Sprint(n.BarNumber), n.At.String(), n.Len.String(), n.Name.String(), fmt.Sprintf("%.2f", n.Onset), console.Signed(n.Cents, 0), fmt.Sprintf("%.0f %%", 100*n.Sure)})
 	}
 	con.Table([]string{">bar", "at", "length", "pitch", ">onset, s", ">cents", ">confidence"}, rows)
 	con.Printf("\n")

@@ -95,8 +95,8 @@ func (c *tuneCommand) Run(con *console.Console) error {
 	var rows [][]string
 	for i, t := range rep.Targets {
 		rows = append(rows, []string{
-			fmt.Sprint(t.String), names[i].String(), t.Tone, fmt.Sprintf("%.2f", t.EqualHz), fmt.Sprintf("%.2f", t.JustHz), fmt.Sprintf("%+.1f", t.JustCents),
-			fmt.Sprintf("%.2f", t.BlendHz), fmt.Sprintf("%+.1f", t.BlendCents),
+			fmt.Sprint(t.String), names[i].String(), t.Tone, fmt.Sprintf("%.2f", t.EqualHz), fmt.Sprintf("%.2f", t.JustHz), console.Signed(t.JustCents, 1),
+			fmt.Sprintf("%.2f", t.BlendHz), console.Signed(t.BlendCents, 1),
 		})
 	}
 	con.Table([]string{">string", "pitch", "tone", ">equal, Hz", ">just, Hz", ">cents", ">between, Hz", ">cents"}, rows)
@@ -151,7 +151,7 @@ func (c *tuneCommand) reviewStrings(con *console.Console, r *rig.Rig, a4 pitch.H
 		row := []string{fmt.Sprint(s.String), r.Strings[s.String-1].Open.String(), fmt.Sprintf("%.2f", float64(s.Wanted)), "", "", "not heard"}
 		if s.Heard {
 			off := float64(pitch.Between(s.Wanted, s.Hz))
-			row[3], row[4], row[5] = fmt.Sprintf("%.2f", float64(s.Hz)), fmt.Sprintf("%+.1f", off), turnWords(off)
+			row[3], row[4], row[5] = fmt.Sprintf("%.2f", float64(s.Hz)), console.Signed(off, 1), turnWords(off)
 		}
 		rows = append(rows, row)
 	}

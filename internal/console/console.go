@@ -16,6 +16,7 @@ import (
 	"lapwright/fault"
 	"lapwright/internal/studio"
 	"lapwright/internal/whole"
+	"lapwright/say"
 )
 
 // The exit codes.
@@ -180,6 +181,14 @@ func Known(v float64, format string) string {
 		return ""
 	}
 	return fmt.Sprintf(format, v)
+}
+
+// Signed writes a figure with its sign, with a minus that other programs read; nothing for what is none.
+func Signed(v float64, decimals int) string {
+	if math.IsNaN(v) {
+		return ""
+	}
+	return strings.Replace(say.SignedTo(v, decimals), "−", "-", 1)
 }
 
 // When writes words where they hold, nothing elsewhere.

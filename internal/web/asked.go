@@ -68,7 +68,11 @@ func unreadable(what string, err error) error {
 // askedItem is the item of a kind that a request names, at the revision that it
 // names.
 func askedItem(st *studio.Studio, r *http.Request, kind studio.Kind) (*studio.Item, error) {
-	id := r.PathValue("id")
+	return itemAsked(st, r, r.PathValue("id"), kind)
+}
+
+// itemAsked is an item of a kind, at the revision that a request names.
+func itemAsked(st *studio.Studio, r *http.Request, id string, kind studio.Kind) (*studio.Item, error) {
 	var it *studio.Item
 	var err error
 	if text := r.FormValue("revision"); text != "" {

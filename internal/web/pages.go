@@ -95,7 +95,7 @@ type frame struct {
 }
 
 // listens names the pages that hear somebody play, by the core in a worker.
-var listens = map[string]bool{"tune": true, "rig": true, "pegs": true}
+var listens = map[string]bool{"tune": true, "rig": true, "pegs": true, "takes": true}
 
 // show answers with a page.
 func (p *pages) show(w http.ResponseWriter, r *http.Request, status int, v page) {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"cmp"
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"html/template"
@@ -11,6 +12,7 @@ import (
 	"net/http"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"lapwright/internal/review"
@@ -103,17 +105,34 @@ func (p takePages) brought(r *http.Request) (workbench.Brought, error) {
 	q := r.URL.Query()
 	out := workbench.Brought{Name: q.Get("name"), Ref: q.Get("rig"), Player: q.Get("player"), Tuned: q.Get("tuned"), At: p.now()}
 	var err error
-	out.Tune, err = p.studio.Get(r.Context(), q.Get("tune"))
-	if err == nil && out.Tune.Kind != studio.Tune {
-		err = studio.ErrNone
+	if out.Tune, err = itemAsked(p.studio, r, q.Get("tune"), studio.Tune); err != nil {
+		return out, err
 	}
-	if err != nil {
+	if out.Along, err = alongOf(q.Get("along")); err != nil {
 		return out, err
 	}
 	if out.File, err = io.ReadAll(r.Body); err != nil {
 		return out, unreadable("the recording", err)
 	}
 	return out, nil
+}
+
+// alongOf reads what a page sounded while it recorded; nil for "".
+func alongOf(text string) (*report.Along, error) {
+	if text == "" {
+		return nil, nil
+	}
+	d := json.NewDecoder(strings.NewReader(text))
+	d.DisallowUnknownFields()
+	a := &report.Along{}
+	err := d.Decode(a)
+	if err == nil {
+		err = a.Check()
+	}
+	if err != nil {
+		return nil, &refusal{http.StatusBadRequest, "what was played along with can't be read: " + err.Error()}
+	}
+	return a, nil
 }
 
 // openedTake is a take with its drawings.

@@ -93,6 +93,57 @@ func TestTakesWithoutATune(t *testing.T) {
 	}
 }
 
+// TestATakeAlongIsToldAgainstTheClick: what the page sounded while it recorded is kept with the take and what is late is told
+// against it, of the tune as it then was; what no page says is refused.
+func TestATakeAlongIsToldAgainstTheClick(t *testing.T) {
+	st, server := serve(t)
+	it, err := st.Add(context.Background(), studio.Tune, studio.Content{Title: "Harbour Steps", Body: playedTune}, false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	file, _ := playedFile(t, st, it)
+	b, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// It was changed since in another window.
+	if _, err := st.Save(context.Background(), it.ID, it.Revision, studio.Content{Title: it.Title, Body: strings.Replace(playedTune, "CEGc", "cGEC", 1)}, ""); err != nil {
+		t.Fatal(err)
+	}
+	// The recording begins half a second before its music; it is 40 ms later than what sounded, and the device hears 90 ms late.
+	const along = `{"rounds":[{"at":0.37,"from":0,"to":8.5,"speed":1}],"delay":0.09}`
+	query := func(text string) string { return it.ID + "&revision=1&along=" + url.QueryEscape(text) }
+	status, said := sendTake(t, server.URL, query(along), b, "played.wav")
+	if status != http.StatusOK {
+		t.Fatalf("answered %d %+v", status, said)
+	}
+	kept, err := st.Get(context.Background(), strings.TrimPrefix(said.Go, "/takes/"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	k, err := workbench.ReadTake(kept)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if k.TuneRevision != 1 || k.Review.Against != "click" {
+		t.Errorf("the take is of revision %d, and lateness is against %q, want 1 and the click", k.TuneRevision, k.Review.Against)
+	}
+	for _, n := range k.Review.Notes {
+		late := math.NaN()
+		if n.Late != nil {
+			late = *n.Late
+		}
+		if !(math.Abs(late-40) <= 3) {
+			t.Errorf("the note at %s is %.1f ms late, want 40", n.At, late)
+		}
+	}
+	for _, text := range []string{"{", `{"rounds":[]}`, `{"rounds":[{"at":0,"from":1,"to":0,"speed":1}]}`, `{"rounds":[{"at":0,"from":0,"to":1,"speed":1}],"delay":9}`, `{"other":1}`} {
+		if status, said := sendTake(t, server.URL, query(text), b, "played.wav"); status != http.StatusBadRequest || !strings.Contains(said.Error, "played along") {
+			t.Errorf("%s is answered with %d %+v", text, status, said)
+		}
+	}
+}
+
 // TestATakeIsKeptAndReviewed: what is sent is heard, kept as FLAC at 48 kHz, shown, printed, changed
 // only from the revision that was seen, and refused with a sentence when it is no recording.
 func TestATakeIsKeptAndReviewed(t *testing.T) {

@@ -2,7 +2,6 @@ package web
 
 import (
 	"fmt"
-	"math"
 	"strings"
 	"time"
 
@@ -54,12 +53,7 @@ func midnight(t time.Time) time.Time {
 }
 
 // cents writes a difference to a tenth of a cent, with its sign.
-func cents(c float64) string {
-	if math.Abs(c) < 0.05 {
-		return "0"
-	}
-	return strings.Replace(fmt.Sprintf("%+.1f", c), "-", "−", 1)
-}
+func cents(c float64) string { return say.SignedTo(c, 1) }
 
 // notes prints pitches as words name them: F♯4 for F#4. What is no pitch stays.
 func notes(names any) string {

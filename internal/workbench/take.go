@@ -33,9 +33,10 @@ type Brought struct {
 	File   []byte
 	Name   string // of the file
 	Tune   *studio.Item
-	Ref    string // of the rig
-	Player string // a first name, or none
-	Tuned  string // "equal", "just" or "between"
+	Ref    string        // of the rig
+	Player string        // a first name, or none
+	Tuned  string        // "equal", "just" or "between"
+	Along  *report.Along // what the page sounded meanwhile, of the tune at this revision; nil for nothing
 	At     time.Time
 }
 
@@ -65,7 +66,7 @@ func KeepTake(ctx context.Context, st *studio.Studio, b Brought) (studio.Content
 	}
 	k := report.KeptTake{
 		Tune: b.Tune.ID, TuneRevision: b.Tune.Revision, Rig: b.Ref, RigText: string(rig.Format(g)), Player: player,
-		Played: b.At.UTC().Format(time.RFC3339), Tuned: b.Tuned, Seconds: seconds, Said: []report.TakeNote{},
+		Played: b.At.UTC().Format(time.RFC3339), Tuned: b.Tuned, Seconds: seconds, Said: []report.TakeNote{}, Along: b.Along,
 	}
 	// What is kept is what is heard from now on.
 	if rec, err = recording.Read(packed, b.Name); err != nil {

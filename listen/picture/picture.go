@@ -8,6 +8,7 @@ import (
 	"strconv"
 
 	"lapwright/listen"
+	"lapwright/say"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
 	"lapwright/tab"
@@ -153,11 +154,7 @@ func (d *drawer) frame(k int, named bool) {
 	d.put(draw.Box{X: d.l.Left, Y: d.y(rangeCents), W: w, H: 2 * d.half, Width: 0.15, Ink: draw.Pale})
 	d.put(draw.Rule{X1: d.l.Left, Y1: d.mid, X2: d.l.Right, Y2: d.mid, Width: 0.18, Ink: draw.Grey})
 	for _, c := range []float64{rangeCents, 0, -rangeCents} {
-		s := "0"
-		if c != 0 {
-			s = Signed(c)
-		}
-		d.put(draw.Text{S: s, Font: draw.Sans, Size: 0.8 * d.em, X: d.l.Left - 0.8, Y: d.y(c) + 0.28*d.em, Anchor: draw.End, Ink: draw.Grey})
+		d.put(draw.Text{S: say.SignedTo(c, 0), Font: draw.Sans, Size: 0.8 * d.em, X: d.l.Left - 0.8, Y: d.y(c) + 0.28*d.em, Anchor: draw.End, Ink: draw.Grey})
 	}
 	if named {
 		d.put(draw.Text{S: ordinal(k + 1), Font: draw.SerifItalic, Size: d.em, X: d.l.Left + 0.8, Y: d.y(rangeCents) - 0.3*d.em, Ink: draw.Grey})
@@ -178,17 +175,6 @@ func ordinal(n int) string {
 		}
 	}
 	return strconv.Itoa(n) + suffix + " time"
-}
-
-// Signed writes cents with a sign; the minus is as wide as the plus.
-func Signed(c float64) string {
-	if math.Abs(c) < 0.5 {
-		return "0"
-	}
-	if c < 0 {
-		return fmt.Sprintf("−%.0f", -c)
-	}
-	return fmt.Sprintf("+%.0f", c)
 }
 
 // x returns where a time of the take stands in this line.
@@ -313,7 +299,7 @@ func (d *drawer) note(i int, n *listen.Note) {
 		}
 		g.Items = append(g.Items, shape(kind, x, d.y(n.Cents), r, inkOf(n), !n.Sure))
 		if math.Abs(n.Cents) > rangeCents {
-			g.Items = append(g.Items, draw.Text{S: Signed(n.Cents), Font: draw.Sans, Size: 0.8 * d.em, X: x + 1.4*r, Y: d.y(n.Cents) + 0.28*d.em, Ink: draw.Black})
+			g.Items = append(g.Items, draw.Text{S: say.SignedTo(n.Cents, 0), Font: draw.Sans, Size: 0.8 * d.em, X: x + 1.4*r, Y: d.y(n.Cents) + 0.28*d.em, Ink: draw.Black})
 		}
 	}
 	if d.crowded(i) && n.Status != listen.Missed && !math.IsNaN(n.Cents) {

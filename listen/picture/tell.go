@@ -104,7 +104,7 @@ func Strings(v *listen.Reviewed) string {
 	for _, t := range v.Strings {
 		how := "can't be told"
 		if t.Told {
-			how = fmt.Sprintf("%s ± %.0f cents", Signed(t.Cents), max(1, t.Doubt))
+			how = fmt.Sprintf("%s ± %.0f cents", say.SignedTo(t.Cents, 0), max(1, t.Doubt))
 		}
 		name := "; string"
 		if s == "" {

@@ -1,11 +1,11 @@
 // The workbench for one tune: its sheet on one or two rigs, its sound, its text.
 
-import type { AskedNote, CarriedTab, Placed, Tab, Text, TuneSettings } from "./forms";
+import type { AskedNote, CarriedTab, Placed, Text, TuneSettings } from "./forms";
 import { Choices } from "./choices";
 import { h, need } from "./dom";
 import { NeckPicture } from "./neck";
 import { describe, filesPanel, rankPanel, wordsPanel } from "./panels";
-import { Player } from "./player";
+import { nothing, Player } from "./player";
 import { seeSheets } from "./preview";
 import { Setting } from "./setting";
 import { Sheets } from "./sheets";
@@ -17,7 +17,6 @@ import { Transport } from "./transport";
 import { view } from "./view";
 import { lastBefore } from "./when";
 
-const nothing: Tab = { rig: "", title: "", timing: { countIn: 0, end: 0, total: 0, bars: [], strokes: [], clicks: [], steel: [] }, strokes: [], neck: { open: [], hz: [], frets: 0 }, drone: [] };
 /** How many frets are drawn at the least for who plays, and for who writes. */
 const playedFrets = 7;
 const writtenFrets = 15;

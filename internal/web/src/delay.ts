@@ -96,6 +96,13 @@ export class DelayMeasure {
   }
 }
 
+/** What a page says and offers of playing along, folded away; how is what else it offers there. */
+export function playAlongBox(delay: DelayMeasure, ...how: HTMLElement[]): HTMLElement {
+  return h("details", { class: "play-along" }, h("summary", {}, "To play along with the music or its clicks"),
+    h("p", { class: "small soft" }, "Wear headphones, so that the microphone hears the instrument alone. Late and early are then told against the music and not against your own tempo."),
+    ...how, delay.element);
+}
+
 function wait(ms: number): Promise<void> {
   return new Promise((go) => window.setTimeout(go, ms));
 }

@@ -4,7 +4,7 @@
 import type { Core } from "./core";
 import { h } from "./dom";
 import { along } from "./along";
-import { DelayMeasure, keptDelay } from "./delay";
+import { DelayMeasure, keptDelay, playAlongBox } from "./delay";
 import type { Along, Now } from "./forms";
 import type { Player } from "./player";
 import { Recorder, whyNot } from "./recorder";
@@ -78,8 +78,7 @@ export class Listening {
     this.element = h("details", { class: "own listening" }, h("summary", {}, "Listen to me"),
       h("p", { class: "small soft" }, "What you play is heard here, on this device. Nothing is sent anywhere."),
       h("div", { class: "own-ways" }, h("label", {}, "My open strings are tuned ", this.tuned), h("label", {}, "A recording from elsewhere ", file), h("label", {}, "My first name, if a saved take is to have it ", this.name)),
-      h("details", { class: "play-along" }, h("summary", {}, "To play along with the music or its clicks"),
-        h("p", { class: "small soft" }, "Wear headphones, so that the microphone hears you alone. How late you are is then told against the music and not against your own tempo."), this.delay.element),
+      playAlongBox(this.delay),
       h("p", { class: "own-do" }, this.steel.button, this.take, h("label", { class: "pair" }, this.along, h("span", {}, "start the music with it")), this.level), this.steel.element, this.said, this.takes.shown, this.takes.list);
     this.element.addEventListener("toggle", () => void this.turn());
   }

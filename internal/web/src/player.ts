@@ -74,6 +74,9 @@ interface Opening {
   first: Piece | null; // null until it is there
 }
 
+/** A tab of no music. */
+export const nothing: Tab = { rig: "", title: "", timing: { countIn: 0, end: 0, total: 0, bars: [], strokes: [], clicks: [], steel: [] }, strokes: [], neck: { open: [], hz: [], frets: 0 }, drone: [] };
+
 export class Player {
   readonly settings: Settings = { rate: 1, loop: null, climb: false, countIn: false, lead: 1, click: 0, clickOn: "beats", clickOut: 0, turns: 0, glides: 1, band: 0, drone: 0 };
   onState: () => void = () => {};

@@ -2,6 +2,8 @@
 
 import { need } from "./dom";
 import type { BroughtTake, Refusal } from "./forms";
+import { PlayAlong, type PlayedAlong } from "./playalong";
+import { capture } from "./program";
 import { Recorder, sayWhyNot } from "./recorder";
 import { complain, Refused } from "./site";
 import { channelOf, wave } from "./wave";
@@ -15,29 +17,53 @@ export function takesPage(page: HTMLElement): void {
   const file = need<HTMLInputElement>("#take-file");
   sayWhyNot(button);
   let recorder: Recorder | null = null;
+  let busy = false;
   const state = need<HTMLElement>("#take-state");
   const level = need<HTMLElement>("#level");
+  const along = new PlayAlong(() => {
+    if (recorder) throw new Error("A take is being recorded: stop that first.");
+  });
+  if (!button.disabled) need("#promise").before(along.element);
 
-  const record = async (): Promise<void> => {
-    if (recorder) {
-      const ended = recorder;
-      recorder = null;
-      button.textContent = "Record";
-      level.hidden = true;
-      const { blocks, rate } = await ended.end();
-      await send(wave(blocks, rate), "take.wav", state);
-      return;
-    }
-    state.textContent = "";
+  const end = async (ended: Recorder): Promise<void> => {
+    recorder = null;
+    button.textContent = "Record";
+    level.hidden = true;
+    const { blocks, rate, first } = await ended.end();
+    await send(wave(blocks, rate), "take.wav", state, along.end(first));
+  };
+  const begin = async (): Promise<void> => {
+    state.textContent = along.wanted ? "Getting the music ready…" : "";
+    const shared = along.wanted ? await along.ready(chosen("tune"), chosen("rig")) : null;
     const meter = need<HTMLMeterElement>("#meter");
     const clock = need<HTMLElement>("#clock");
-    recorder = await Recorder.begin(document.body.dataset["capture"]!, (seconds, peak) => {
+    const begun = await Recorder.begin(capture(), (seconds, peak) => {
       meter.value = Math.max(peak, meter.value * 0.95);
       clock.textContent = `${Math.floor(seconds / 60)}:${String(Math.floor(seconds % 60)).padStart(2, "0")}`;
-      if (seconds > Number(page.dataset["seconds"]) && recorder) record().catch(failed);
-    });
+      if (seconds > Number(page.dataset["seconds"]) && recorder) end(recorder).catch(failed);
+    }, undefined, shared);
+    if (shared && !begun.beside) {
+      await begun.end();
+      throw new Error("This browser can't record by the clock that it sounds by: record without the music here.");
+    }
+    recorder = begun;
+    state.textContent = "";
     button.textContent = "Stop and hear it";
     level.hidden = false;
+    if (!shared) return;
+    recorder.mark();
+    along.start();
+  };
+  const record = async (): Promise<void> => {
+    if (busy) return;
+    busy = true;
+    button.setAttribute("aria-disabled", "true");
+    try {
+      await (recorder ? end(recorder) : begin());
+    } finally {
+      busy = false;
+      button.removeAttribute("aria-disabled");
+    }
   };
   const failed = (e: unknown): void => {
     state.textContent = "";
@@ -73,10 +99,15 @@ async function bring(f: File, state: HTMLElement): Promise<void> {
   await send(wave([await channelOf(heard, 0)], heard.sampleRate), f.name, state);
 }
 
-async function send(bytes: ArrayBuffer, name: string, state: HTMLElement): Promise<void> {
+/** What is chosen on the page. */
+function chosen(id: string): string {
+  return need<HTMLInputElement | HTMLSelectElement>(`#${id}`).value;
+}
+
+async function send(bytes: ArrayBuffer, name: string, state: HTMLElement, played: PlayedAlong | null = null): Promise<void> {
   state.textContent = "Listening…";
-  const of = (id: string): string => need<HTMLInputElement | HTMLSelectElement>(`#${id}`).value;
-  const query = new URLSearchParams({ name, tune: of("tune"), rig: of("rig"), player: of("player"), tuned: of("tuned") });
+  const of = played ? { tune: played.tune, rig: played.rig, revision: String(played.revision), along: JSON.stringify(played.along) } : { tune: chosen("tune"), rig: chosen("rig") };
+  const query = new URLSearchParams({ name, ...of, player: chosen("player"), tuned: chosen("tuned") });
   const res = await fetch(`/takes?${query}`, { method: "POST", headers: { Accept: "application/json", "Content-Type": "application/octet-stream" }, body: bytes });
   const said = (await res.json().catch(() => ({}))) as Partial<BroughtTake & Refusal>;
   if (!res.ok || !said.go) throw new Refused(said.error ?? `The program answered ${res.status}.`, res.status);

@@ -14,12 +14,16 @@ const playShape = "M3.5 1.8v12.4L14 8z";
 const pauseShape = "M3 2h3.6v12H3zM9.4 2H13v12H9.4z";
 const startShape = "M2 2h2.4v12H2zM14 2v12L5.4 8z";
 /** Speeds in per cent; the steps are what a player hears as one. */
-const slowest = 40;
+export const slowest = 40;
 const step = 5;
-const full = 100;
+export const full = 100;
 /** Speeds that are sounded from the notes. */
 const slowestSounded = 30;
 const fastestSounded = 150;
+/** Speeds to choose from, the fastest first. */
+export function speeds(low: number, high: number): HTMLOptionElement[] {
+  return Array.from({ length: (high - low) / step + 1 }, (_, i) => high - i * step).map((s) => h("option", { value: s }, `${s} %`));
+}
 /** What the device keeps when nothing is to be said while music plays. */
 const quiet = "quiet while playing";
 /** Keys as they are told on the page, and what each does; left says when a press belongs to what has the focus. */
@@ -143,9 +147,7 @@ export class Transport {
     this.practise.reach(sounded);
     const was = this.speed.value;
     [this.low, this.high] = sounded ? [slowestSounded, fastestSounded] : [slowest, full];
-    const all: HTMLOptionElement[] = [];
-    for (let s = this.high; s >= this.low; s -= step) all.push(h("option", { value: s }, `${s} %`));
-    this.speed.replaceChildren(...all);
+    this.speed.replaceChildren(...speeds(this.low, this.high));
     if (this.percent < this.low || this.percent > this.high) this.setSpeed(Math.max(this.low, Math.min(this.high, this.percent)));
     else this.speed.value = was || String(this.percent);
   }
