@@ -12,7 +12,7 @@ import (
 	"lapwright/tab"
 )
 
-// bands are what plays along in a lesson: once for all instruments that have the tune in one key and tuning.
+// bands are what plays along in a lesson: once for all instruments with which it plays the same.
 type bands struct {
 	mu   sync.Mutex
 	made map[string]func() ([]byte, error)
@@ -24,7 +24,7 @@ func (b *bands) of(ctx context.Context, t *tab.Tab, o sound.Options) ([]byte, er
 	if err != nil || backing == nil {
 		return nil, nil // without chords, or in free meter, nobody plays along
 	}
-	key := fmt.Sprint(t.Transposed, t.Rig.Reference)
+	key := fmt.Sprint(t.Rig.Reference, backing.Written(t))
 	b.mu.Lock()
 	if b.made == nil {
 		b.made = map[string]func() ([]byte, error){}

@@ -1,9 +1,12 @@
 package band
 
 import (
+	"fmt"
+
 	"lapwright/feel"
 	"lapwright/pitch"
 	"lapwright/sound"
+	"lapwright/tab"
 	"lapwright/tune"
 )
 
@@ -50,6 +53,12 @@ func (b *Backing) write(p *tune.Performance, at func(tune.Ticks) int) *written {
 	letGo(w.out.bass, true)
 	letGo(w.out.guitar, false)
 	return &w.out
+}
+
+// Written tells all that is played with a tab as it is performed: backings that tell the same of their tabs sound alike at one A4.
+func (b *Backing) Written(t *tab.Tab) string {
+	p := t.Performance()
+	return fmt.Sprint(*b.write(p, func(at tune.Ticks) int { return int(p.Clock.Seconds(at) * sound.Rate) }))
 }
 
 // figure returns the figure for a bar, and how far into a full bar it begins.
