@@ -2,6 +2,7 @@ package terms
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 
 	"lapwright/pitch"
@@ -43,7 +44,7 @@ func TestBoundsOfMeters(t *testing.T) {
 	}{
 		{fmt.Sprintf("%d/4", most), most}, {fmt.Sprintf("%d/4", most+1), 0},
 		{fmt.Sprintf("%d+1/8", most-1), most}, {fmt.Sprintf("%d+1/8", most), 0}, {"2+0/8", 0}, {"2+x/8", 0},
-		{fmt.Sprintf("3/%d", tune.MaxUnit), 3}, {fmt.Sprintf("3/%d", 2*tune.MaxUnit), 0},
+		{"4/1", 4}, {fmt.Sprintf("3/%d", tune.MaxUnit), 3}, {fmt.Sprintf("3/%d", 2*tune.MaxUnit), 0},
 	} {
 		if m, err := ParseMeter(c.field); m.Beats != c.beats || (err != nil) != (c.beats == 0) {
 			t.Errorf("M:%s: %+v, %v; want %d beats", c.field, m, err, c.beats)
@@ -58,7 +59,7 @@ func TestBoundsOfTempos(t *testing.T) {
 		field string
 		want  string
 	}{
-		{"16/1=40", "16=40000"}, {"17/1=40", "bad"}, {"1/4=60.125", "1/4=60125"}, {"1/4=60.1255", "bad"}, {"C64=40", "8=40000"}, {"C65=40", "bad"}, {"C0=40", "bad"}, {"Cx=40", "bad"},
+		{"16/1=40", "16=40000"}, {"17/1=40", "bad"}, {"1/4=60.125", "1/4=60125"}, {"1/4=60.1255", "bad"}, {"C64=40", "8=40000"}, {"C65=40", "bad"}, {"C1=40", "1/8=40000"}, {"C0=40", "bad"}, {"0/4 1/4=40", "bad"}, {"Cx=40", "bad"},
 		{"1024/1024=40", "1=40000"}, {"1025/1025=40", "bad"}, {"1/4 x=40", "bad"}, {"x/4=40", "bad"}, {"4=40", "bad"}, {"1/x=40", "bad"},
 		{fmt.Sprintf("1/4=%d", tune.MaxPerMinute/1000), fmt.Sprintf("1/4=%d", tune.MaxPerMinute/1000*1000)}, {fmt.Sprintf("1/4=%d", tune.MaxPerMinute/1000+1), "bad"},
 		{"1/4=0.001", "1/4=1"}, {"1/4=1234567890", "bad"}, {`"" 1/4=50`, "1/4=50000"}, {`"a" 1/4=50 "b"`, "1/4=50000 a b"},
@@ -116,6 +117,7 @@ func TestBoundsOfClefs(t *testing.T) {
 	}{
 		{"C octave=4", 4, 0, false}, {"C octave=5", 0, 0, true}, {"C octave=-4", -4, 0, false}, {"C octave=-5", 0, 0, true},
 		{"C transpose=48", 4, 0, false}, {"C transpose=49", 0, 0, true}, {"C transpose=-48", -4, 0, false}, {"C transpose=-49", 0, 0, true}, {"C t=12", 1, 0, false},
+		{"C treble+8", 1, 0, false}, {"C treble+15", 2, 0, false}, {"C bass-8", -1, 0, false}, {"C bass-15", -2, 0, false},
 	} {
 		k := ParseKey(c.field)
 		if k.Clef.Octave != c.octave || k.Clef.Semitones != c.semitones || (k.Unread != "") != c.unread {
@@ -132,6 +134,9 @@ func TestFarKeys(t *testing.T) {
 		want [7]int8 // C to B
 	}{
 		{"G#", [7]int8{1, 1, 1, 2, 1, 1, 1}}, {"D#", [7]int8{2, 1, 1, 2, 1, 1, 1}}, {"Fb", [7]int8{-1, -1, -1, -1, -1, -1, -2}},
+		{"D#lyd", [7]int8{2, 1, 1, 2, 2, 1, 1}},      // ten sharps
+		{"Fbm", [7]int8{-1, -2, -2, -1, -1, -2, -2}}, // eleven flats
+		{"C exp __b ^^f", [7]int8{0, 0, 0, 2, 0, 0, -2}},
 	} {
 		if k := ParseKey(c.key); k.Key.Signature != c.want {
 			t.Errorf("K:%s has the signature %v, want %v", c.key, k.Key.Signature, c.want)
@@ -143,7 +148,7 @@ func TestFarKeys(t *testing.T) {
 // brackets round a chord that may be left out.
 func TestChordsOfOlderBooks(t *testing.T) {
 	for _, c := range []struct{ text, want string }{
-		{"D/f+", "D/F#"}, {"G/B-", "G/Bb"}, {"G/b", "G/B"}, {"Gd", "Gdim"}, {"F#d", "F#dim"}, {"Bbd", "Bbdim"}, {"Ad", "Adim"}, {"(A7)", "A7"}, {"C", "C"}, {"Gxd", ""}, {"d", ""}, {"Hd", ""}, {"G/h+", ""}, {"G/c+", "G/C#"}, {"Gmad", ""},
+		{"D/f+", "D/F#"}, {"G/B-", "G/Bb"}, {"G/b", "G/B"}, {"Gd", "Gdim"}, {"F#d", "F#dim"}, {"Bbd", "Bbdim"}, {"Ad", "Adim"}, {"(A7)", "A7"}, {"C", "C"}, {"Gxd", ""}, {"d", ""}, {"Hd", ""}, {"G/h+", ""}, {"G/c+", "G/C#"}, {"F/a-", "F/Ab"}, {"(A7", ""}, {"A7)", ""}, {"Gmad", ""},
 	} {
 		got := ""
 		if p, ok := ParseChord(c.text); ok {
@@ -160,6 +165,7 @@ func TestChordsOfOlderBooks(t *testing.T) {
 func TestAccentsOfText(t *testing.T) {
 	for abc, want := range map[string]string{
 		`\'A`: "Á", `\'a`: "á", `\'z`: "ź", `\'Z`: "Ź", `\'1`: `\'1`, `\'[`: `\'[`, "\\'`": "\\'`", `\'{`: `\'{`, `\'@`: `\'@`,
+		`\U0001D11E`: "𝄞", `\u266d`: "♭", `\u00e`: `\u00e`, `\u`: `\u`, `\U00110000`: `\U00110000`, `\u0009`: `\u0009`, `a\u0020b`: "a b",
 	} {
 		if got := DecodeText(abc); got != want {
 			t.Errorf("%q: got %q, want %q", abc, got, want)
@@ -234,5 +240,77 @@ func TestUnopenedRepeats(t *testing.T) {
 		if got := fmt.Sprint(UnopenedRepeats(bars, c.parts)); got != c.want {
 			t.Errorf("%q, parts %v: %s, want %s", c.bars, c.parts, got, c.want)
 		}
+	}
+}
+
+// TestHowFarAccidentalsCarry: by the standard's default to every octave, as a directive may say to their
+// own octave, or to no other note (section 11.3, from memory). A note needs no accidental of
+// its own only if it is read right both ways.
+func TestHowFarAccidentalsCarry(t *testing.T) {
+	g, err := pitch.ParseKey("G") // F sharp
+	if err != nil {
+		t.Fatal(err)
+	}
+	f4, f5, c4 := pitch.Note(pitch.F, 0, 4).Step(), pitch.Note(pitch.F, 0, 5).Step(), pitch.Note(pitch.C, 0, 4).Step()
+	var a Accidentals
+	read := func(l pitch.Letter, step int) [3]int {
+		return [3]int{a.Alter(l, step, &g, CarryPitch), a.Alter(l, step, &g, CarryOctave), a.Alter(l, step, &g, CarryNot)}
+	}
+	check := func(say string, got, want [3]int) {
+		t.Helper()
+		if got != want {
+			t.Errorf("%s: %v to every octave, to its own, to none; want %v", say, got, want)
+		}
+	}
+	check("at first", read(pitch.F, f4), [3]int{1, 1, 1})
+	a.Put(pitch.F, f4, 0)
+	check("after =F, F", read(pitch.F, f4), [3]int{0, 0, 1})
+	check("after =F, f", read(pitch.F, f5), [3]int{0, 1, 1})
+	check("after =F, C", read(pitch.C, c4), [3]int{0, 0, 0})
+	for _, x := range []struct {
+		step, alter int
+		want        bool
+	}{{f4, 0, true}, {f4, 1, false}, {f5, 0, false}, {f5, 1, false}} {
+		if got := a.Plain(pitch.F, x.step, x.alter, &g); got != x.want {
+			t.Errorf("after =F, an F on step %d altered by %d needs no accidental: %v", x.step, x.alter, got)
+		}
+	}
+	a.Put(pitch.F, f5, 2)
+	check("after =F ^^f, F", read(pitch.F, f4), [3]int{2, 0, 1})
+	check("after =F ^^f, f", read(pitch.F, f5), [3]int{2, 2, 1})
+	// The lowest and the highest octave that are kept, and what lies beyond.
+	for step, own := range map[int]int{0: -1, 79: -1, -1: 0, 80: 0} {
+		var a Accidentals
+		a.Put(pitch.C, step, -1)
+		if every, own1 := a.Alter(pitch.C, step, &g, CarryPitch), a.Alter(pitch.C, step, &g, CarryOctave); every != -1 || own1 != own {
+			t.Errorf("step %d: %d to every octave, %d to its own", step, every, own1)
+		}
+	}
+}
+
+// TestLetters: of all characters only the seven letters, large and small, are notes.
+func TestLetters(t *testing.T) {
+	for c := range 256 {
+		l, ok := LetterOf(byte(c))
+		at := strings.IndexByte("CDEFGABcdefgab", byte(c))
+		if ok != (at >= 0) || ok && int(l) != at%7 {
+			t.Errorf("%q is the note %v: %v", byte(c), l, ok)
+		}
+	}
+}
+
+// TestKeysAreWrittenShort: a key with the signature of its mode is written by its name alone.
+func TestKeysAreWrittenShort(t *testing.T) {
+	for _, text := range []string{"C", "Cb", "C#", "Am", "A#m", "Abm", "Ddor", "Gmix", "Flyd", "Ephr", "B#loc"} {
+		if got := FormatKey(ParseKey(text).Key); got != text {
+			t.Errorf("K:%s is written K:%s", text, got)
+		}
+	}
+}
+
+// TestControlCharacters: a field's text stays on its line.
+func TestControlCharacters(t *testing.T) {
+	if got := EncodeText("a\tb\x7fc\nd e~"); got != "a b c d e~" {
+		t.Errorf("%q", got)
 	}
 }
