@@ -164,7 +164,7 @@ func ParseAccidental(s string) (alter, n int) {
 // LetterOf returns the letter of a note, large or small.
 func LetterOf(c byte) (pitch.Letter, bool) {
 	i := strings.IndexByte("CDEFGAB", c&^0x20)
-	if i < 0 || c < 'A' || c > 'g' || c > 'G' && c < 'a' {
+	if i < 0 {
 		return 0, false
 	}
 	return pitch.Letter(i), true
