@@ -3,6 +3,7 @@ package listen
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"lapwright/sound/filter"
 )
@@ -69,6 +70,12 @@ func lowPassTaps(every int) []float64 {
 		return []float64{1}
 	}
 	return filter.Sinc(22*every, 0.9/float64(every), 70)
+}
+
+// Expect makes room at once for so many samples, where it is known how many come: a long take
+// that grows is in memory twice for a while.
+func (e *Ear) Expect(samples int) {
+	e.take.x = slices.Grow(e.take.x, min(samples, int(MostSeconds*e.rate))/e.every+len(e.taps))
 }
 
 // Hear takes in the next block. Samples that are no numbers count as silence;
@@ -151,7 +158,7 @@ func NewTake(samples []float32, rate float64) (*Take, error) {
 	if err != nil {
 		return nil, err
 	}
-	e.take.x = make([]float64, 0, min(len(samples), int(MostSeconds*rate))/e.every+len(e.taps))
+	e.Expect(len(samples))
 	e.Hear(samples)
 	return e.Take(), nil
 }

@@ -28,11 +28,11 @@ const (
 const mostDelaySeconds = 20
 
 // Answer answers one question of the page, a report.Asked as JSON, with the form
-// that belongs to it as JSON. take is a recording of one channel at rate samples a
-// second, for "review", "strings" and "now"; for "delay" what was heard and then, as long, what was sounded. What can't be answered is a report.Refused;
+// that belongs to it as JSON. heard is what "review", "strings", "landing" and "now"
+// are about; for "delay" what was heard and then, as long, what was sounded. What can't be answered is a report.Refused;
 // the answer to the same question is the same bytes on every machine.
-func (l *Lesson) Answer(question []byte, take []float32, rate float64) []byte {
-	a, err := l.answer(question, take, rate)
+func (l *Lesson) Answer(question []byte, heard Recording) []byte {
+	a, err := l.answer(question, &heard)
 	if err != nil {
 		a = report.Refused{Faults: report.Errors(err)}
 	}
@@ -43,7 +43,7 @@ func (l *Lesson) Answer(question []byte, take []float32, rate float64) []byte {
 	return b
 }
 
-func (l *Lesson) answer(question []byte, take []float32, rate float64) (any, error) {
+func (l *Lesson) answer(question []byte, recording *Recording) (any, error) {
 	var q report.Asked
 	if err := json.Unmarshal(question, &q); err != nil {
 		return nil, fmt.Errorf("the question can't be read: %w", err)
@@ -53,7 +53,7 @@ func (l *Lesson) answer(question []byte, take []float32, rate float64) (any, err
 	}
 	switch q.What {
 	case "now":
-		return l.now(&q, take, rate)
+		return l.now(&q, recording)
 	case "instruments":
 		return instruments(), nil
 	case "form":
@@ -61,7 +61,7 @@ func (l *Lesson) answer(question []byte, take []float32, rate float64) (any, err
 	case "takes":
 		return Compare(q.Takes), nil
 	case "delay":
-		return delayOf(take, rate)
+		return delayOf(recording)
 	}
 	r, doubts, err := rig.Read([]byte(q.Rig), "instrument")
 	if err != nil {
@@ -75,13 +75,13 @@ func (l *Lesson) answer(question []byte, take []float32, rate float64) (any, err
 	case "sheet":
 		return drawn(&q)
 	case "review":
-		return heard(&q, take, rate)
+		return heard(&q, recording)
 	case "steel":
 		return steelOf(&q)
 	case "strings":
-		return stringsOf(r, &q, take, rate)
+		return stringsOf(r, &q, recording)
 	case "landing":
-		return landing(r, &q, take, rate)
+		return landing(r, &q, recording)
 	}
 	return nil, fmt.Errorf("nothing here answers to %q", q.What)
 }
@@ -167,7 +167,7 @@ func drawn(q *report.Asked) (*report.ScreenSheet, error) {
 
 // now tells what sounds at the end of a take. It is asked many times a second of one tab, which
 // is read once.
-func (l *Lesson) now(q *report.Asked, samples []float32, rate float64) (*report.Now, error) {
+func (l *Lesson) now(q *report.Asked, recording *Recording) (*report.Now, error) {
 	if l.steel == nil || l.steelOf != [3]string{q.Rig, q.Tab, q.Tuned} {
 		t, err := readTab(q.Rig, q.Tab)
 		if err != nil {
@@ -183,7 +183,7 @@ func (l *Lesson) now(q *report.Asked, samples []float32, rate float64) (*report.
 	if n := q.Stroke; n != nil && *n >= 0 && *n < len(l.steelTab.Strokes) {
 		due = &l.steelTab.Strokes[*n]
 	}
-	take, err := listen.NewTake(samples, rate)
+	take, err := recording.take()
 	if err != nil {
 		return nil, err
 	}
@@ -192,27 +192,29 @@ func (l *Lesson) now(q *report.Asked, samples []float32, rate float64) (*report.
 }
 
 // delayOf measures the delay of a device from what was heard and then what was sounded.
-func delayOf(samples []float32, rate float64) (*report.MeasuredDelay, error) {
-	if !(rate >= listen.LowestRate && rate <= listen.HighestRate) || float64(len(samples)) > 2*mostDelaySeconds*rate {
+func delayOf(recording *Recording) (*report.MeasuredDelay, error) {
+	rate := recording.Rate
+	if !(rate >= listen.LowestRate && rate <= listen.HighestRate) || float64(recording.Samples) > 2*mostDelaySeconds*rate {
 		return nil, fmt.Errorf("a delay is measured from up to %d seconds", mostDelaySeconds)
 	}
+	samples := recording.all()
 	half := len(samples) / 2
 	out := report.DelayOf(delay.Measure(samples[:half], samples[half:], rate))
 	return &out, nil
 }
 
-// takeOn returns the samples as a take, and how the rig is tuned that they were played on.
-func takeOn(r *rig.Rig, q *report.Asked, samples []float32, rate float64) (*listen.Take, []float64, error) {
+// takeOn returns a recording as a take, and how the rig is tuned that they were played on.
+func takeOn(r *rig.Rig, q *report.Asked, recording *Recording) (*listen.Take, []float64, error) {
 	tuned, err := listen.TunedTo(r, q.Tuned)
 	if err != nil {
 		return nil, nil, err
 	}
-	take, err := listen.NewTake(samples, rate)
+	take, err := recording.take()
 	return take, tuned, err
 }
 
-func stringsOf(r *rig.Rig, q *report.Asked, samples []float32, rate float64) (*report.Open, error) {
-	take, tuned, err := takeOn(r, q, samples, rate)
+func stringsOf(r *rig.Rig, q *report.Asked, recording *Recording) (*report.Open, error) {
+	take, tuned, err := takeOn(r, q, recording)
 	if err != nil {
 		return nil, err
 	}

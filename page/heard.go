@@ -14,12 +14,12 @@ import (
 )
 
 // heard reviews a take and draws it over its sheet.
-func heard(q *report.Asked, samples []float32, rate float64) (*report.HeardTake, error) {
+func heard(q *report.Asked, recording *Recording) (*report.HeardTake, error) {
 	t, err := readTab(q.Rig, q.Tab)
 	if err != nil {
 		return nil, err
 	}
-	take, tuned, err := takeOn(t.Rig, q, samples, rate)
+	take, tuned, err := takeOn(t.Rig, q, recording)
 	if err != nil {
 		return nil, err
 	}

@@ -40,7 +40,7 @@ func TestTakeIsHeardAsTheReviewHasIt(t *testing.T) {
 		report.HeardTake
 		Review json.RawMessage `json:"review"`
 	}
-	if err := json.Unmarshal((&Lesson{}).Answer(q, samples, sound.Rate), &got); err != nil {
+	if err := json.Unmarshal((&Lesson{}).Answer(q, Whole(samples, sound.Rate)), &got); err != nil {
 		t.Fatal(err)
 	}
 	take, err := listen.NewTake(samples, sound.Rate)

@@ -23,11 +23,11 @@ const (
 )
 
 // landing says where the steel lies against a fret of a string, by the end of what is heard.
-func landing(r *rig.Rig, q *report.Asked, samples []float32, rate float64) (*report.Landing, error) {
+func landing(r *rig.Rig, q *report.Asked, recording *Recording) (*report.Landing, error) {
 	if q.String < 1 || q.String > len(r.Strings) || q.Fret < 0 || q.Fret > rig.MaxFrets {
 		return nil, &fault.Fault{Msg: fmt.Sprintf("string \"%d\", fret \"%d\" is no place on this instrument", q.String, q.Fret)}
 	}
-	take, err := listen.NewTake(samples, rate)
+	take, err := recording.take()
 	if err != nil {
 		return nil, err
 	}

@@ -25,7 +25,7 @@ func TestLandingIsMeasured(t *testing.T) {
 			t.Fatal(err)
 		}
 		var out report.Landing
-		if err := json.Unmarshal((&Lesson{}).Answer(q, samples, sound.Rate), &out); err != nil {
+		if err := json.Unmarshal((&Lesson{}).Answer(q, Whole(samples, sound.Rate)), &out); err != nil {
 			t.Fatal(err)
 		}
 		return out

@@ -91,7 +91,7 @@ func TestQuestionsAreAnswered(t *testing.T) {
 			t.Fatal(err)
 		}
 		var out map[string]json.RawMessage
-		if err := json.Unmarshal(l.Answer(b, nil, 48000), &out); err != nil {
+		if err := json.Unmarshal(l.Answer(b, Recording{}), &out); err != nil {
 			t.Fatal(err)
 		}
 		return out
@@ -132,7 +132,7 @@ func ExampleLesson_Answer() {
 	l := &Lesson{} // an instrument is looked at whatever the tune
 	q, _ := json.Marshal(report.Asked{What: "instrument", Rig: string(rig.Format(r))})
 	var about report.CheckedInstrument
-	if err := json.Unmarshal(l.Answer(q, nil, 0), &about); err != nil {
+	if err := json.Unmarshal(l.Answer(q, Recording{}), &about); err != nil {
 		fmt.Println(err)
 	}
 	fmt.Println(about.Tuning, about.Finding)

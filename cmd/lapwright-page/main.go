@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"math"
 	"runtime"
+	"slices"
 	"syscall/js"
 
 	"lapwright/page"
@@ -33,7 +34,7 @@ func main() {
 			return ""
 		}),
 		"answer": js.FuncOf(func(_ js.Value, args []js.Value) any {
-			return string(lesson.Answer([]byte(args[0].String()), samples(args[1]), args[2].Float()))
+			return string(lesson.Answer([]byte(args[0].String()), recording(args[1], args[2])))
 		}),
 		"begin": js.FuncOf(func(_ js.Value, args []js.Value) any {
 			var w report.Wished
@@ -75,23 +76,31 @@ func main() {
 	select {}
 }
 
-// samples copies a Float32Array, which may be null.
-func samples(v js.Value) []float32 {
+// recording returns a Float32Array, which may be null, and its rate. It stays with the page but
+// for the block that is heard.
+func recording(v, rate js.Value) page.Recording {
 	if !v.Truthy() {
-		return nil
+		return page.Recording{}
 	}
-	n := v.Length()
-	b := make([]byte, 4*n)
-	js.CopyBytesToGo(b, js.Global().Get("Uint8Array").New(v.Get("buffer"), v.Get("byteOffset"), 4*n))
-	out := make([]float32, n)
-	for i := range out {
-		out[i] = math.Float32frombits(binary.LittleEndian.Uint32(b[4*i:]))
+	var out []float32
+	return page.Recording{Samples: v.Length(), Rate: rate.Float(), Block: func(from, to int) []float32 {
+		out = samples(out[:0], v.Call("subarray", from, to))
+		return out
+	}}
+}
+
+// raw holds the bytes of samples on their way in or out, for all of them in turn.
+var raw []byte
+
+// samples appends a Float32Array.
+func samples(out []float32, v js.Value) []float32 {
+	raw = slices.Grow(raw[:0], 4*v.Length())[:4*v.Length()]
+	js.CopyBytesToGo(raw, js.Global().Get("Uint8Array").New(v.Get("buffer"), v.Get("byteOffset"), len(raw)))
+	for at := 0; at < len(raw); at += 4 {
+		out = append(out, math.Float32frombits(binary.LittleEndian.Uint32(raw[at:])))
 	}
 	return out
 }
-
-// raw holds the bytes of a channel on its way out, for all of them in turn.
-var raw []byte
 
 // part returns one of what sounds together, by its name.
 func part(name string, left, right []float32) map[string]any {

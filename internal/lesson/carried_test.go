@@ -125,7 +125,7 @@ func TestPageCarriesTheLesson(t *testing.T) {
 		t.Fatal(err)
 	}
 	var placed report.OnInstrument
-	if err := json.Unmarshal(l.Answer(question, nil, 0), &placed); err != nil {
+	if err := json.Unmarshal(l.Answer(question, page.Recording{}), &placed); err != nil {
 		t.Fatal(err)
 	}
 	if want := string(tabtext.Format(res.Tab)); placed.Tab != want {
@@ -178,7 +178,7 @@ func TestCarriedSheetIsDrawnAgain(t *testing.T) {
 						t.Fatal(err)
 					}
 					var got report.ScreenSheet
-					if err := json.Unmarshal(l.Answer(question, nil, 0), &got); err != nil {
+					if err := json.Unmarshal(l.Answer(question, page.Recording{}), &got); err != nil {
 						t.Fatal(err)
 					}
 					pages, narrow := e.Pages, e.Narrow

@@ -199,7 +199,7 @@ func (v *visit) asked(b *testing.B, q report.Asked, take []float32) []byte {
 	if err != nil {
 		b.Fatal(err)
 	}
-	return l.Answer(text, take, sound.Rate)
+	return l.Answer(text, living.Whole(take, sound.Rate))
 }
 
 func (v *visit) place(b *testing.B) (made report.OnInstrument) {

@@ -38,7 +38,7 @@ func TestTheTunerHearsAString(t *testing.T) {
 			t.Fatal(err)
 		}
 		var got report.Open
-		if err := json.Unmarshal(new(page.Lesson).Answer(question, heard, sound.Rate), &got); err != nil || len(got.Strings) != len(g.Strings) {
+		if err := json.Unmarshal(new(page.Lesson).Answer(question, page.Whole(heard, sound.Rate)), &got); err != nil || len(got.Strings) != len(g.Strings) {
 			t.Fatalf("%s: %d strings (%v)", way, len(got.Strings), err)
 		}
 		for _, s := range got.Strings {

@@ -207,7 +207,7 @@ func answers(t *testing.T, n *node, x *tune.Tune, o arrange.Options, ours, their
 	}
 	var out [][2][]byte
 	for _, q := range questions(ours) {
-		out = append(out, [2][]byte{nil, l.Answer(q, nil, 0)})
+		out = append(out, [2][]byte{nil, l.Answer(q, page.Recording{})})
 	}
 	input := bytes.Join(append([][]byte{line(string(carried))}, questions(theirs)...), []byte("\n"))
 	lines := bufio.NewScanner(bytes.NewReader(n.run(t, input)))
