@@ -198,6 +198,8 @@ func (p *pager) boxed(text string) piece {
 func (p *pager) title() piece {
 	s, t := p.s, p.s.Tune
 	var pc piece
+	// Every product is rounded before it is added (Go specification, floating-point operators): a processor
+	// that does both in one step would print another last figure.
 	at := 0.0
 	mid := p.width / 2
 	em := s.Style.TextMM
@@ -219,16 +221,16 @@ func (p *pager) title() piece {
 	}
 	size := s.Style.TitleMM
 	for _, l := range draw.Wrap(title, draw.SerifBold, size, p.width) {
-		at += size * 1.15
+		at += float64(size * 1.15)
 		pc.items = append(pc.items, draw.Text{S: l, Font: draw.SerifBold, Size: size, X: mid, Y: at, Anchor: draw.Middle})
 	}
 	for _, sub := range t.Subtitles {
 		for _, l := range draw.Wrap(sub, draw.SerifItalic, em*1.2, p.width) {
-			at += em * 1.75
+			at += float64(em * 1.75)
 			pc.items = append(pc.items, draw.Text{S: l, Font: draw.SerifItalic, Size: em * 1.2, X: mid, Y: at, Anchor: draw.Middle})
 		}
 	}
-	at += em * 0.4
+	at += float64(em * 0.4)
 	// Who and what: the kind of tune to the left, its maker to the right.
 	left := t.Rhythm
 	right := t.Composer
@@ -240,7 +242,7 @@ func (p *pager) title() piece {
 		}
 	}
 	if left != "" || right != "" {
-		at += em * 1.35
+		at += float64(em * 1.35)
 		ls, rs := draw.Wrap(left, draw.SerifItalic, em, p.width*0.4), draw.Wrap(right, draw.Serif, em, p.width*0.58)
 		for i, l := range ls {
 			pc.items = append(pc.items, draw.Text{S: l, Font: draw.SerifItalic, Size: em, X: 0, Y: at + float64(i)*em*1.3})
@@ -266,7 +268,7 @@ func (p *pager) title() piece {
 		}
 		for _, l := range lines {
 			for _, w := range draw.Wrap(l, draw.Serif, em, p.width) {
-				at += em * 1.35
+				at += float64(em * 1.35)
 				pc.items = append(pc.items, draw.Text{S: w, Font: draw.Serif, Size: em, X: 0, Y: at})
 			}
 		}
