@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/emulation"
 	cdplog "github.com/chromedp/cdproto/log"
 	browserpage "github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/runtime"
@@ -165,7 +166,11 @@ func newWindowIn(browser context.Context, t testing.TB, base string, wide bool) 
 	if !wide {
 		w, h = phoneWidth, phoneHeight
 	}
-	b.do(chromedp.EmulateViewport(w, h))
+	b.do(chromedp.EmulateViewport(w, h), chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
+		// Two walks at once have the keyboard each.
+		_, err := chromedp.Call(ctx, emulation.SetFocusEmulationEnabled, emulation.SetFocusEmulationEnabledParams{Enabled: true})
+		return err
+	}))
 	return b
 }
 

@@ -13,9 +13,15 @@ import (
 	"github.com/chromedp/chromedp/kb"
 )
 
+// bothSizes walks at a desk's size and at a phone's, at once: one walk keeps one processor busy at the most.
+// It must come last in a test.
 func bothSizes(t *testing.T, walk func(t *testing.T, wide bool)) {
-	t.Run("desk", func(t *testing.T) { walk(t, true) })
-	t.Run("phone", func(t *testing.T) { walk(t, false) })
+	for name, wide := range map[string]bool{"desk": true, "phone": false} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			walk(t, wide)
+		})
+	}
 }
 
 // TestNewTeacherHearsATune goes from the first page to a sheet with sound, as a
