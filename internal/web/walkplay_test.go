@@ -152,6 +152,7 @@ func (b *window) nextMark() {
 func TestSteelAndSheetAreWatchedTogether(t *testing.T) {
 	for _, s := range screens {
 		t.Run(strings.ReplaceAll(s.name, " %", ""), func(t *testing.T) {
+			t.Parallel() // it mostly waits for the music
 			b := recordedPage(t, s.width, s.height)
 			// From the last third of the tune, so that the sheet must be followed there.
 			b.click(".play")
@@ -370,6 +371,7 @@ func TestStudentFindsTheWay(t *testing.T) {
 		width, height int64
 	}{{"desk", deskWidth, deskHeight}, {"small desk", 1280, 800}, {"phone", phoneWidth, phoneHeight}, {"narrowest", 320, 640}} {
 		t.Run(s.name, func(t *testing.T) {
+			t.Parallel()
 			b := recordedPage(t, s.width, s.height)
 			// How to read is told, and the sheet is seen: all of it beside the sheet
 			// where there is room, else the least of it above.

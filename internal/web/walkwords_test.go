@@ -78,6 +78,7 @@ func TestHowToReadIsToldOnce(t *testing.T) {
 		seen          string
 	}{{"desk", deskWidth, deskHeight, "document.querySelector('.reading').open"}, {"phone", phoneWidth, phoneHeight, "document.querySelector('.hint').getClientRects().length > 0"}} {
 		t.Run(s.name, func(t *testing.T) {
+			t.Parallel()
 			b := recordedPage(t, s.width, s.height)
 			b.until(s.seen)
 			b.open("/index.html?again")
