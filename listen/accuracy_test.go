@@ -66,6 +66,7 @@ func singleLines(t *testing.T) []taken {
 // own, which a control would hide, TestToneAgainstTheCramerRaoBound and the other tests of
 // steady tones hold.
 func TestSingleNotesAreMeasured(t *testing.T) {
+	t.Parallel()
 	takes := singleLines(t)
 	for _, c := range []struct {
 		name             string

@@ -69,6 +69,7 @@ func spoil(t *testing.T, want *tab.Tab, seed int64) (take *tab.Tab, missed, wron
 }
 
 func TestMissedAndExtraNotes(t *testing.T) {
+	t.Parallel()
 	takes := 4
 	if sweeping() {
 		takes = 20
@@ -153,6 +154,7 @@ func stretches(want *tab.Tab, spans ...[2]int) *tab.Tab {
 }
 
 func TestRestartsAndTheMiddle(t *testing.T) {
+	t.Parallel()
 	want := line(rigtest.Builtin(t, "reso-open-g"), 77, 48, 12)
 	last := len(want.Tune.Bars)
 	for _, c := range []struct {
@@ -197,6 +199,7 @@ func TestRestartsAndTheMiddle(t *testing.T) {
 }
 
 func TestTempoMayDriftAndPause(t *testing.T) {
+	t.Parallel()
 	want := line(rigtest.Builtin(t, "lap6-c6"), 91, 48, 12)
 	for name, tempo := range map[string]func(bar int) float64{
 		"a fifth faster by the end": func(bar int) float64 { return 1 + 0.2*float64(bar)/float64(len(want.Tune.Bars)) },
@@ -242,6 +245,7 @@ func TestTempoMayDriftAndPause(t *testing.T) {
 }
 
 func TestLatenessIsMeasured(t *testing.T) {
+	t.Parallel()
 	want := line(rigtest.Builtin(t, "reso-open-g"), 15, 48, 12)
 	take := played(want)
 	rnd := rand.New(rand.NewSource(3))
@@ -270,6 +274,7 @@ func TestLatenessIsMeasured(t *testing.T) {
 
 // Noise, and the stopping of strings, are no plucks beyond the tab.
 func TestNoiseIsNoPluck(t *testing.T) {
+	t.Parallel()
 	found, notes := 0, 0
 	for k, db := range []float64{30, 20, 10} {
 		want := line(rigtest.Builtin(t, []string{"reso-open-g", "lap6-c6", "hollow-neck-open-d"}[k]), int64(60+k), 48, 12)

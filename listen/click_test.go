@@ -98,6 +98,7 @@ func playedAlong(t *testing.T, want, take *tab.Tab, seed int64, w alongWith) alo
 // Lateness against the click is what was put in, whatever the device's delay and the player's tempo; where the
 // delay isn't known, all but what all notes have in common is. Clicks that the microphone hears are no notes.
 func TestLatenessAgainstTheClick(t *testing.T) {
+	t.Parallel()
 	headphones, clean := math.Inf(-1), math.Inf(1)
 	for k, w := range []alongWith{
 		{"hollow-neck-open-d", 0, 1, -0.05, 0, 0.015, headphones, clean},
@@ -147,6 +148,7 @@ func TestLatenessAgainstTheClick(t *testing.T) {
 
 // With clicks in the take, what is missed is missed, and what is extra extra, on the beat too.
 func TestClicksAreNoNotes(t *testing.T) {
+	t.Parallel()
 	var m, e hits
 	for k := range 2 {
 		want := line(rigtest.Builtin(t, []string{"lap6-c6", "reso-open-g"}[k]), int64(530+k), 40, 12)
@@ -184,6 +186,7 @@ func TestClicksAreNoNotes(t *testing.T) {
 // Whoever didn't play along with it is told against their own tempo; a round of a loop is told against the
 // time round that it was played in.
 func TestWhoDidNotFollowTheClick(t *testing.T) {
+	t.Parallel()
 	a := playAlong(t, 9, alongWith{"lap6-c6", 0.1, 1, 0.01, 0, 0.01, math.Inf(-1), math.Inf(1)})
 	take := hear(t, a.samples, sound.Rate)
 	round := a.click.Rounds[0]

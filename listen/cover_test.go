@@ -55,6 +55,7 @@ func (s *stated) all() []*covered {
 // of what is not known. The fifth of the sweep is allowed what chance makes of so few (three standard
 // errors of a share of 94 of 100).
 func TestDoubtsHoldTheTruth(t *testing.T) {
+	t.Parallel()
 	s := &stated{single: covered{name: "cents of single notes"}, string2: covered{name: "cents of strings in grips"}, place: covered{name: "place of single notes, mm"},
 		gripPlace: covered{name: "place of grips, mm"}, lean: covered{name: "lean, degrees"}, tuning: covered{name: "tuning of strings, cents"}, hand: covered{name: "hand throughout, mm"}}
 	takes := 6

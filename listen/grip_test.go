@@ -40,6 +40,7 @@ func grips(t *testing.T, rigName string, seed int64, n int) ([]listentest.Spot, 
 
 // The errors are known because they were put in.
 func TestGripsAreMeasured(t *testing.T) {
+	t.Parallel()
 	takes := 3
 	if sweeping() {
 		takes = 16

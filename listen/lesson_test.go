@@ -17,6 +17,7 @@ import (
 // A lesson's tune played badly in three ways that are known, because they were put
 // in: those come first.
 func TestBadTakeOfTheDemoLesson(t *testing.T) {
+	t.Parallel()
 	src, err := os.ReadFile("../internal/lesson/demo/low-tide-steps.abc")
 	if err != nil {
 		t.Fatal(err)
@@ -71,6 +72,7 @@ func TestBadTakeOfTheDemoLesson(t *testing.T) {
 // that is glided into rings on under F#4, whose sixth partial lies 16 cents over the
 // fifth of A4 (6 × 369.99 Hz = 2219.9 Hz, 5 × 440 Hz = 2200 Hz).
 func TestNoteThatRingsOnUnderOthers(t *testing.T) {
+	t.Parallel()
 	src, err := os.ReadFile("../internal/lesson/demo/slack-water.abc")
 	if err != nil {
 		t.Fatal(err)
@@ -98,6 +100,7 @@ func TestNoteThatRingsOnUnderOthers(t *testing.T) {
 
 // Constant cents over frets are the tuning, constant millimetres are the hand.
 func TestTuningIsToldFromTheHand(t *testing.T) {
+	t.Parallel()
 	r := rigtest.Builtin(t, "lap6-c6")
 	want := line(r, 31, 60, 14)
 	flat := byString(t, want, map[int]float64{2: 12, 4: -9})
@@ -153,6 +156,7 @@ func TestTuningIsToldFromTheHand(t *testing.T) {
 
 // Each take that can't be judged gets its one sentence, and no figures.
 func TestStrangers(t *testing.T) {
+	t.Parallel()
 	r := rigtest.Builtin(t, "reso-open-g")
 	want := line(r, 41, 40, 12)
 	good := mono(t, want, sound.Options{})
@@ -226,6 +230,7 @@ func TestStrangers(t *testing.T) {
 // Strings tuned to the just open chord on purpose draw no advice; the same with string 3
 // 12 cents flat draws that first.
 func TestJustTunedIsRight(t *testing.T) {
+	t.Parallel()
 	r := rigtest.Builtin(t, "reso-open-g")
 	just, err := TunedTo(r, "just")
 	if err != nil {
@@ -265,6 +270,7 @@ func TestJustTunedIsRight(t *testing.T) {
 // Who plays all of it sharp or flat is told so where nothing open parts the tuning from the hand: nothing is praised that is not in
 // tune. A few cents are.
 func TestAllOffAlikeIsTold(t *testing.T) {
+	t.Parallel()
 	r := rigtest.Builtin(t, "reso-open-g")
 	var spots []listentest.Spot
 	for _, s := range []int{4, 3, 2, 1, 1, 2, 3, 4} {

@@ -54,6 +54,7 @@ func TestNowLooksOnlyBack(t *testing.T) {
 // While a line is played the steel is told where it was put: against the places of the tab, off by
 // known cents.
 func TestNowTellsTheSteel(t *testing.T) {
+	t.Parallel()
 	r := rigtest.Builtin(t, "lap6-c6")
 	want := line(r, 23, 24, 12)
 	take := played(want)

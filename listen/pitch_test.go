@@ -36,6 +36,7 @@ func hear(t testing.TB, samples []float32, rate float64) *Take {
 
 // The frequencies are known because the signal is made of them.
 func TestPitchOfSteadyTonesIsExact(t *testing.T) {
+	t.Parallel()
 	for _, rate := range []float64{8000, 22050, 44100, 48000, 96000} {
 		for _, hz := range []float64{73.42, 98, 146.83, 220.37, 440, 587.33, 987.77, 1318.5} {
 			for _, partials := range []int{1, 6} {
