@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
-	"maps"
 	"math"
 	"os"
 	"os/exec"
@@ -107,17 +106,14 @@ func TestMIDITunes(t *testing.T) {
 func corpusTabs(t *testing.T) []*tab.Tab {
 	t.Helper()
 	corpusOnce.Do(func() {
-		rigs := rig.Builtins()
-		books := tuneBooks(t)
-		for _, name := range slices.Sorted(maps.Keys(books)) {
-			for _, in := range books[name] {
-				res, err := arrange.Arrange(t.Context(), in, rigs[len(corpusMade)%len(rigs)], arrange.Options{})
-				if err != nil {
-					t.Errorf("%s: %v", in.Title, err)
-					continue
-				}
-				corpusMade = append(corpusMade, res.Tab)
+		rigs, tunes := rig.Builtins(), corpusTunes(t)
+		for i, in := range tunes {
+			made := arrangedAsIs(tunes, i, rigs[len(corpusMade)%len(rigs)])
+			if made.err != nil {
+				t.Errorf("%s: %v", in.Title, made.err)
+				continue
 			}
+			corpusMade = append(corpusMade, made.res.Tab)
 		}
 	})
 	if len(corpusMade) < 600 {
