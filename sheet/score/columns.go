@@ -217,7 +217,7 @@ func (nd *Node) setVoices() {
 	})
 	var taken []draw.Rect
 	for i, n := range notes {
-		if n.sharesHead(notes[:i]) {
+		if slices.ContainsFunc(notes[:i], n.SharesHead) {
 			taken = append(taken, n.ink()...)
 			continue
 		}
@@ -304,15 +304,13 @@ func (n *Note) ink() []draw.Rect {
 	return out
 }
 
-// sharesHead reports whether a note stands in unison with one already placed and
-// may share its head.
-func (n *Note) sharesHead(placed []*Note) bool {
-	for _, o := range placed {
-		if o.Up != n.Up && o.DX == 0 && o.Heads[0].Place == n.Heads[0].Place && SameHeads(o, n) {
-			return true
-		}
+// SharesHead reports whether a note has one head with another of its column: in
+// unison, with stems on either side, in heads of one kind.
+func (n *Note) SharesHead(o *Note) bool {
+	if len(n.Heads) != 1 || len(o.Heads) != 1 || o.Up == n.Up || o.DX != n.DX || o.Value.Dots != n.Value.Dots {
+		return false
 	}
-	return false
+	return o.Heads[0].Symbol == n.Heads[0].Symbol && o.Heads[0].Place == n.Heads[0].Place
 }
 
 // restBox is the room that a rest takes, from its node's x.
@@ -328,11 +326,6 @@ func (n *Note) blocked(taken []draw.Rect) bool {
 		}
 	}
 	return false
-}
-
-// SameHeads reports whether two notes of one pitch may share one head.
-func SameHeads(u, d *Note) bool {
-	return len(u.Heads) == 1 && len(d.Heads) == 1 && u.Heads[0].Symbol == d.Heads[0].Symbol && u.Value.Dots == d.Value.Dots
 }
 
 // setDots finds a space for each dot: a head on a line has it in the space

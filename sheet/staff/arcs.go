@@ -34,7 +34,7 @@ func (sy *arcs) drawSlur(sl score.Slur) {
 		if up {
 			h = n.Top()
 		}
-		x = n.Node.X + n.DX + h.DX + h.Symbol.Advance()*n.Size/2
+		x = n.Node.X + n.DX + h.DX + h.Symbol.Advance()/2
 		at = score.Y(h.Place) + sign*0.85
 		if n.Stemmed() && n.Up == up {
 			at = n.StemTip + sign*0.35

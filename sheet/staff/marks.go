@@ -81,7 +81,7 @@ func (sy *painter) drawMark(n *score.Note, k tune.Mark) {
 		x := mid - w/2
 		height := sym.Box().Y1 - sym.Box().Y0
 		if above {
-			at := c.TopOver(mid-0.6, mid+0.6, score.Y(n.Top().Place)-0.5) - 0.3
+			at := c.TopOver(mid-0.6, mid+0.6, score.Y(n.Top().Place)) - 0.3
 			if k != tune.Accent && !n.Many {
 				at = spaceFor(at, height, -1)
 			} else {
@@ -90,7 +90,7 @@ func (sy *painter) drawMark(n *score.Note, k tune.Mark) {
 			c.Glyph(sym, x, at, 1)
 			return
 		}
-		at := c.BottomUnder(mid-0.6, mid+0.6, score.Y(n.Bottom().Place)+0.5, math.Inf(1)) + 0.3
+		at := c.BottomUnder(mid-0.6, mid+0.6, score.Y(n.Bottom().Place), math.Inf(1)) + 0.3
 		if k != tune.Accent && !n.Many {
 			at = spaceFor(at, height, 1)
 		} else {

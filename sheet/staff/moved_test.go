@@ -220,6 +220,8 @@ func TestSharedHeads(t *testing.T) {
 		{"g:C5/8 C5/4 r/2.", "C5/4 r/2.", 2},
 		{"C5/4 r/2.", "g:C5/8 A4/4 r/2.", 3},
 		{"C5/4 C5/4 C5/2", "C5/4 A4/4 C5/2", 4},
+		{"C5/4. r/8 r/2", "C5/4 r/2.", 2},
+		{"C5+E5/4 r/2.", "C5/4 r/2.", 3},
 	} {
 		if got := heads(t, c.up, c.down); got != c.want {
 			t.Errorf("%q over %q: %d heads, want %d", c.up, c.down, got, c.want)
@@ -229,11 +231,16 @@ func TestSharedHeads(t *testing.T) {
 
 // TestBracketsRoundAccidentals: brackets stand close on both sides of their accidental, of a grace's smaller one too.
 func TestBracketsRoundAccidentals(t *testing.T) {
-	bracketed := 0
+	bracketed := map[bool]int{} // of graces, of notes
 	s := score.New(sheettest.EveryTurn(t), nil, score.Options{})
 	systems, _ := spacing.Set(s, 80)
 	for _, sys := range systems {
 		sys.SetStems()
+		for _, n := range sys.NotesHere() {
+			for _, h := range n.Heads {
+				h.Brackets = true
+			}
+		}
 		c := ink.New()
 		staff.Draw(sys, c)
 		groups := map[*draw.Group][]draw.Rect{}
@@ -243,39 +250,85 @@ func TestBracketsRoundAccidentals(t *testing.T) {
 			}
 		})
 		for _, r := range groups {
-			if len(r) < 3 {
-				continue
-			}
-			bracketed++
 			left, right, sign := r[0], r[1], r[2]
-			size := (sign.Y1 - sign.Y0) / 2.7 // about a sharp's or flat's height
-			if a, b := sign.X0-left.X1, right.X0-sign.X1; a < -0.05*size || a > 0.25*size || b < -0.1*size || b > 0.25*size {
-				t.Errorf("round an accidental of size %.2f brackets stand %.2f and %.2f off", size, a, b)
+			bracketed[left.Y1-left.Y0 < 1.5]++
+			if a, b := sign.X0-left.X1, right.X0-sign.X1; a < -0.1 || a > 0.2 || b < -0.15 || b > 0.2 {
+				t.Errorf("round an accidental at %.2f brackets stand %.2f and %.2f off", sign.X0, a, b)
 			}
 		}
 	}
-	if bracketed < 2 {
-		t.Fatalf("%d accidentals in brackets", bracketed)
+	if bracketed[true] < 2 || bracketed[false] < 2 {
+		t.Fatalf("accidentals in brackets: %v", bracketed)
+	}
+}
+
+// TestGracesAreSmallAllOver: of a grace, which is drawn at three fifths of a note's size, dots stand as much nearer, the pieces
+// of beams are as much shorter, and a stroke through its stem crosses it, up or down.
+func TestGracesAreSmallAllOver(t *testing.T) {
+	line := func(voices ...string) []piece {
+		tn := &tune.Tune{Voices: []tune.Voice{{ID: "1"}, {ID: "2"}}[:len(voices)], Bars: []tune.Bar{sheettest.Measure(t, 1, 4, 4, voices...)}}
+		return staffs(tn, nil, func(*score.Note) {})[0]
+	}
+	of := func(in []piece, class string) (out []piece) {
+		for _, p := range in {
+			if p.class == class {
+				out = append(out, p)
+			}
+		}
+		return out
+	}
+	gaps := func(in []piece) (first, next, head float64) {
+		h, d := of(in, "head"), of(in, "dot")
+		return d[0].X0 - h[0].X1, d[1].X0 - d[0].X0, h[0].X1 - h[0].X0
+	}
+	f0, n0, h0 := gaps(line("C5/2.. r/8"))
+	f1, n1, h1 := gaps(line("g:C5/4.. C5/1"))
+	if size := h1 / h0; size > 0.7 || math.Abs(f1-size*f0) > 0.1 || math.Abs(n1-size*n0) > 0.1 {
+		t.Errorf("dots stand %.2f and %.2f off a note, %.2f and %.2f off a grace of size %.2f", f0, n0, f1, n1, size)
+	}
+	for _, music := range []string{"g:E5/8 g:F5/16 D5/1", "g:F5/16 g:E5/8 D5/1"} {
+		x := line(music)
+		stems, beams := of(x, "stem"), of(x, "beam")
+		if len(beams) != 2 {
+			t.Fatalf("%s: %d pieces of beams", music, len(beams))
+		}
+		if short := beams[1].X1 - beams[1].X0; math.Abs(short-1.1*h1/h0) > 0.01 || beams[1].X0 < stems[0].X0-0.01 || beams[1].X1 > stems[1].X1+0.01 {
+			t.Errorf("%s: a piece of beam from %.2f to %.2f, between stems at %.2f and %.2f", music, beams[1].X0, beams[1].X1, stems[0].X0, stems[1].X1)
+		}
+	}
+	for _, voices := range [][]string{{"g:C5/8 D5/1"}, {"A5/1", "g:C5/8 D5/1"}} {
+		x := line(voices...)
+		stem, slash := of(x, "stem")[0], of(x, "slash")
+		if len(slash) != 1 || !slash[0].Overlaps(stem.Rect) {
+			t.Errorf("%q: the stroke at %v crosses no stem at %v", voices, slash, stem.Rect)
+		}
+		head, slur := of(x, "head")[0], of(x, "slur")
+		up := stem.Y0 < head.Y0-1
+		if len(slur) != 1 || up != (len(voices) == 1) || up != (slur[0].Y1 > head.Y1) {
+			t.Errorf("%q: stem up %v, the head at %v, its slur at %v", voices, up, head.Rect, slur)
+		}
 	}
 }
 
 // TestDotsClearOfHeads: the dots of a chord stand in a column to the right of all its heads, those on the
-// other side of the stem too, and the second to the right of the first.
+// other side of the stem too, and of a flag, and the second to the right of the first.
 func TestDotsClearOfHeads(t *testing.T) {
-	for _, music := range []string{"F4+G4/2. r/4", "C5+D5/2. r/4", "E4+F4+G4/2.. r/8", "C6/2.. r/8"} {
+	for _, music := range []string{"E4/8. r/16 r/2.", "F4+G4/2. r/4", "C5+D5/2. r/4", "E4+F4+G4/2.. r/8", "C6/2.. r/8"} {
 		tn := &tune.Tune{Voices: []tune.Voice{{ID: "1"}}, Bars: []tune.Bar{sheettest.Measure(t, 1, 4, 4, music)}}
-		right, dots := 0.0, []draw.Rect{}
+		right, dots, flag := 0.0, []draw.Rect{}, draw.Empty
 		for _, p := range staffs(tn, nil, func(*score.Note) {})[0] {
 			switch p.class {
 			case "head":
 				right = max(right, p.X1)
 			case "dot":
 				dots = append(dots, p.Rect)
+			case "flag":
+				flag = p.Rect
 			}
 		}
 		for i, d := range dots {
-			if d.X0 < right+0.1 || d.X1 > right+1.5 {
-				t.Errorf("%s: a dot at %.2f, the heads end at %.2f", music, d.X0, right)
+			if d.X0 < right+0.1 || d.X1 > right+2 || d.Overlaps(flag) {
+				t.Errorf("%s: a dot at %.2f, the heads end at %.2f, a flag stands at %v", music, d.X0, right, flag)
 			}
 			if i > 0 && d.Y0 == dots[i-1].Y0 && d.X0 < dots[i-1].X1+0.05 {
 				t.Errorf("%s: two dots at %.2f and %.2f", music, dots[i-1].X0, d.X0)

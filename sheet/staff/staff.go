@@ -2,6 +2,7 @@ package staff
 
 import (
 	"math"
+	"slices"
 	"strconv"
 
 	"lapwright/sheet/draw"
@@ -66,9 +67,9 @@ func TupletMark(c *ink.Canvas, number string, left, right float64, above, bare b
 		x0, x1 = mid-w/2-0.2, mid+w/2+0.2
 	}
 	if above {
-		at = min(c.TopOver(x0, x1, -0.2)-half-0.25, -half-0.3)
+		at = c.TopOver(x0, x1, -0.2) - half - 0.25
 	} else {
-		at = max(c.BottomUnder(x0, x1, 4.2, limit)+half+0.25, 4+half+0.3)
+		at = c.BottomUnder(x0, x1, 4.2, limit) + half + 0.25
 	}
 	c.Begin("tuplet")
 	x := mid - w/2
@@ -187,15 +188,7 @@ func (sy *painter) drawHeads(n *score.Note) {
 			c.Line(x0+h.DX-ext, score.Y(p), x0+h.DX+w+ext, score.Y(p), e.LegerLine)
 		}
 	}
-	shared := false
-	for _, o := range n.Node.Notes {
-		if o == n {
-			break
-		}
-		if !o.Rest && o.Grace < 0 && n.Grace < 0 && o.DX == n.DX && o.Up != n.Up && score.SameHeads(o, n) && o.Heads[0].Place == n.Heads[0].Place {
-			shared = true
-		}
-	}
+	shared := slices.ContainsFunc(n.Node.Notes[:slices.Index(n.Node.Notes, n)], n.SharesHead)
 	for _, h := range n.Heads {
 		x := x0 + h.DX
 		if h.Symbol == draw.NoteheadDoubleWhole {
