@@ -95,6 +95,57 @@ func TestScale(t *testing.T) {
 	}
 }
 
+// The notes of the exercises in a major key, in semitones above their first: of pairs the upper
+// note, which here has the tonic, since on this neck the thirds lie nearer the nut under it.
+// The chords are those of the first, fourth, fifth and first step.
+func TestNotes(t *testing.T) {
+	up, down := []int{0, 2, 4, 5, 7, 9, 11}, []int{12, 11, 9, 7, 5, 4, 2, 0}
+	var arpeggio, roll, shift []int
+	for _, root := range []int{0, 5, 7, 0} {
+		for _, n := range []int{0, 4, 7, 12, 7, 4, 0, 4} {
+			arpeggio = append(arpeggio, root+n)
+		}
+		for _, n := range []int{0, 4, 7, 0, 4, 7, 0, 7, 0, 4, 7, 0, 4, 7, 0, 7} { // three against four, twice
+			roll = append(roll, root+n)
+		}
+	}
+	for _, n := range []int{2, 4, 5, 7, 9, 11, 12} {
+		shift = append(shift, 0, n)
+	}
+	for _, c := range []struct {
+		kind, rig, in string
+		want          []int
+	}{
+		{"thirds", "lap6-c6", "C", append(append(slices.Clone(up), down...), 0)},
+		{"arpeggio", "reso-open-g", "G", append(arpeggio, 0)},
+		{"roll", "reso-open-g", "G", append(roll, 0)},
+		{"shift", "hollow-neck-open-d", "G", append(shift, 0)},
+	} {
+		var got []int
+		all := sounds(made(t, c.kind, c.rig, c.in, grip.Steady))
+		for _, keys := range all {
+			got = append(got, slices.Max(keys)-slices.Max(all[0]))
+			if c.kind == "thirds" && (len(keys) != 2 || keys[0]-keys[1] != 3 && keys[0]-keys[1] != 4) {
+				t.Errorf("a third of %v", keys)
+			}
+		}
+		if !slices.Equal(got, c.want) {
+			t.Errorf("%s: %v, want %v", c.kind, got, c.want)
+		}
+	}
+}
+
+// A shift is on the string that has the tonic lowest but not open, with an octave above it within the player's frets:
+// of D B G D B G the first of those where it lies lowest.
+func TestShiftsString(t *testing.T) {
+	for in, want := range map[string][2]int{"G": {1, 5}, "A": {3, 2}, "C": {2, 1}, "D": {2, 3}, "B": {3, 4}} {
+		p := made(t, "shift", "reso-open-g", in, grip.Steady).Tab.Strokes[0].Plucks[0]
+		if p.String != want[0] || p.Fret != float64(want[1]) {
+			t.Errorf("in %s a shift begins on string %d at fret %g, want %v", in, p.String, p.Fret, want)
+		}
+	}
+}
+
 func TestPlaced(t *testing.T) {
 	// A shift stays on its string.
 	d := made(t, "shift", "hollow-neck-open-d", "D", grip.Steady)
