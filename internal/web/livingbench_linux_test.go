@@ -34,7 +34,7 @@ import (
 )
 
 // BenchmarkLivingPage visits a lesson's page as a student does, from disk: opens it, has its 32 bars
-// on an instrument of their own, plays, and has a take of three minutes reviewed. The same is
+// on an instrument of their own, plays alone and with the band, and has a take of three minutes reviewed. The same is
 // done natively beside it; the figures that begin with a letter x say how many times as
 // long the page took, or how many times as slow it sounds.
 func BenchmarkLivingPage(b *testing.B) {
@@ -108,7 +108,7 @@ func newVisit(b *testing.B) *visit {
 		b.Fatal(err)
 	}
 	v.placed = v.place(b)
-	l := v.sound(b)
+	l := v.sound(b, false)
 	for block := l.Next(living.MaxBlock); block != nil; block = l.Next(living.MaxBlock) {
 		v.samples = append(v.samples, block.Left...)
 	}
@@ -162,9 +162,14 @@ func (v *visit) visit(b *testing.B, w *window, slower float64, n int) map[string
 
 	phase("sound")
 	out["ms-first-sound"] = value[float64](w, pressed)
-	w.until("window.seen.sounded.length >= 8")
+	out["x-realtime"] = sounded(w, 1)
+
+	phase("band")
+	const band = "([...document.querySelectorAll('.transport label')].find((l) => l.textContent === 'Band').querySelector('input').click(), '')"
+	value[string](w, band)
 	w.click(".play")
-	out["x-realtime"] = value[float64](w, "(() => { const whole = window.seen.sounded.slice(1); return whole.reduce((n, s) => n + s.samples, 0) / 48 / whole.reduce((n, s) => n + s.took, 0); })()")
+	out["x-realtime-band"] = sounded(w, 2)
+	value[string](w, band)
 
 	phase("place")
 	w.click(".own summary")
@@ -181,11 +186,23 @@ func (v *visit) visit(b *testing.B, w *window, slower float64, n int) map[string
 	end()
 	end = func() {}
 	native := v.beside(b)
-	out["x-native-sounding"] = native["x-realtime"] / out["x-realtime"]
+	for _, with := range []string{"", "-band"} {
+		out["x-native-sounding"+with] = native["x-realtime"+with] / out["x-realtime"+with]
+	}
 	for _, name := range []string{"ready", "first-sound", "placed", "reviewed"} {
 		out["x-native-"+name] = out["ms-"+name] / native["ms-"+name]
 	}
 	return out
+}
+
+// sounded waits until what plays has been sounded for a while in so many parts, ends it, and tells how many
+// times as fast as it plays that was, but for its beginning.
+func sounded(w *window, parts int) float64 {
+	w.t.Helper()
+	whole := fmt.Sprintf("window.seen.sounded.filter((s) => s.parts === %d)", parts)
+	w.until(whole + ".length >= 8")
+	w.click(".play")
+	return value[float64](w, "(() => { const whole = "+whole+".slice(1); return whole.reduce((n, s) => n + s.samples, 0) / 48 / whole.reduce((n, s) => n + s.took, 0); })()")
 }
 
 // asked has the program's question answered natively.
@@ -210,10 +227,10 @@ func (v *visit) place(b *testing.B) (made report.OnInstrument) {
 	return made
 }
 
-func (v *visit) sound(b *testing.B) *living.Live {
+func (v *visit) sound(b *testing.B, band bool) *living.Live {
 	b.Helper()
 	gain := 0.0
-	l, err := new(living.Stage).Begin(&report.Wished{Rig: v.placed.Rig, Tab: v.placed.Tab, Speed: 1, Gain: &gain})
+	l, err := new(living.Stage).Begin(&report.Wished{Rig: v.placed.Rig, Tab: v.placed.Tab, Speed: 1, Gain: &gain, Band: band})
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -250,9 +267,14 @@ func (v *visit) beside(b *testing.B) map[string]float64 {
 			made += block.Len()
 		}
 	}
-	timed("first-sound", func() { l = v.sound(b); sounds(0.5) })
-	timed("ten seconds", func() { made = 0; sounds(10) })
-	out["x-realtime"] = 1000 * float64(made) / sound.Rate / out["ms-ten seconds"]
+	timed("first-sound", func() { l = v.sound(b, false); sounds(0.5) })
+	ten := func() float64 {
+		timed("ten seconds", func() { made = 0; sounds(10) })
+		return 1000 * float64(made) / sound.Rate / out["ms-ten seconds"]
+	}
+	out["x-realtime"] = ten()
+	l = v.sound(b, true)
+	out["x-realtime-band"] = ten()
 	timed("reviewed", func() {
 		var heard report.HeardTake
 		if err := json.Unmarshal(v.asked(b, report.Asked{What: "review", Rig: v.placed.Rig, Tab: v.placed.Tab, Tuned: "equal"}, v.samples), &heard); err != nil || heard.Refused != "" || heard.Sheet == nil {
