@@ -51,8 +51,19 @@ func heard(q *report.Asked, recording *Recording) (*report.HeardTake, error) {
 	}
 	o := sheetOf(q)
 	o.Lane = picture.New(v, t, nil).Lane
-	out.Sheet, err = Sheet(t, o)
-	return out, err
+	recording.rest()
+	wide, err := wideScreen(t, o)
+	if err != nil {
+		return nil, err
+	}
+	recording.rest()
+	narrow, err := narrowScreen(t, o)
+	if err != nil {
+		return nil, err
+	}
+	recording.rest()
+	out.Sheet = screenSheet(wide, narrow)
+	return out, nil
 }
 
 // FiguresOf returns the figures of a review, to be compared with others of the same tab.

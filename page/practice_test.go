@@ -154,7 +154,7 @@ func TestSteelAtNoSpeed(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		return new(Lesson).Answer(q, nil, 0)
+		return new(Lesson).Answer(q, Recording{})
 	}
 	if got, want := ask(0), ask(1); !bytes.Equal(got, want) {
 		t.Errorf("without a speed the steel goes\n%.200s\nand at that of the tune\n%.200s", got, want)

@@ -10,11 +10,20 @@ type Recording struct {
 	Rate    float64
 	// Block gives the samples from one up to another. They hold until the next call.
 	Block func(from, to int) []float32
+	// Rest, where there is one, is called in a review whenever much is no longer needed: the take, then what
+	// each sheet was drawn from.
+	Rest func()
+}
+
+func (r *Recording) rest() {
+	if r.Rest != nil {
+		r.Rest()
+	}
 }
 
 // Whole gives a recording that is there.
 func Whole(samples []float32, rate float64) Recording {
-	return Recording{len(samples), rate, func(from, to int) []float32 { return samples[from:to] }}
+	return Recording{Samples: len(samples), Rate: rate, Block: func(from, to int) []float32 { return samples[from:to] }}
 }
 
 // readBlock is how many samples are read of a recording at a time.

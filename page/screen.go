@@ -21,26 +21,40 @@ func Sheet(t *tab.Tab, o sheet.Options) (*report.ScreenSheet, error) {
 	if err != nil {
 		return nil, err
 	}
+	return screenSheet(pages, narrow), nil
+}
+
+func screenSheet(pages [][]byte, narrow []byte) *report.ScreenSheet {
 	out := &report.ScreenSheet{Pages: []string{}, Narrow: string(narrow)}
 	for _, p := range pages {
 		out.Pages = append(out.Pages, string(p))
 	}
-	return out, nil
+	return out
 }
 
 // Screen draws a tab's sheet for screens, as SVG: page by page for a wide one,
 // and in one piece for a narrow one. Pages end below their last mark.
 func Screen(t *tab.Tab, o sheet.Options) (pages [][]byte, narrow []byte, err error) {
+	if pages, err = wideScreen(t, o); err != nil {
+		return nil, nil, err
+	}
+	if narrow, err = narrowScreen(t, o); err != nil {
+		return nil, nil, err
+	}
+	return pages, narrow, nil
+}
+
+func wideScreen(t *tab.Tab, o sheet.Options) (pages [][]byte, err error) {
 	o.Margin = screenMargin
 	wide, err := sheet.Lay(t, o)
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	// A single page need not reach down to the foot of a sheet of paper.
 	if len(wide.Pages) == 1 {
 		o.Paper = draw.Scroll
 		if wide, err = sheet.Lay(t, o); err != nil {
-			return nil, nil, err
+			return nil, err
 		}
 	}
 	trim(wide)
@@ -48,15 +62,20 @@ func Screen(t *tab.Tab, o sheet.Options) (pages [][]byte, narrow []byte, err err
 	for i := range wide.Pages {
 		pages = append(pages, draw.SVG(wide, i))
 	}
+	return pages, nil
+}
+
+func narrowScreen(t *tab.Tab, o sheet.Options) ([]byte, error) {
+	o.Margin = screenMargin
 	o.Paper = draw.Phone
 	o.Scale = phoneScale * max(o.Scale, 1)
 	long, err := sheet.Lay(t, o)
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	trim(long)
 	brief(long)
-	return pages, draw.SVG(long, 0), nil
+	return draw.SVG(long, 0), nil
 }
 
 // brief describes every page by what the sheet is: its music stands in words

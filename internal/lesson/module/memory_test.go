@@ -2,9 +2,13 @@ package module
 
 import (
 	"bytes"
+	"encoding/binary"
 	"encoding/json"
+	"math"
+	"os"
 	"os/exec"
 	"strconv"
+	"strings"
 	"testing"
 
 	"lapwright/arrange"
@@ -110,4 +114,95 @@ func TestLoopsTakeNoMemory(t *testing.T) {
 		t.Errorf("the first two visits take %d bytes more than the first round, want at most %d", loops[0]-got[0], books)
 	}
 	t.Logf("after the first round %d bytes, after thirty seconds %d, after thirty more %d, then after 1, 100 and 1,000 rounds %v", got[0], got[1], got[2], loops)
+}
+
+// hearer has a take reviewed in Node as the page's worker does: one round of it, in 16 bits,
+// comes again and again until it is so long. It writes the answer, and says how much memory
+// the program holds before and after.
+const hearer = `
+const { readFileSync, writeFileSync } = require("node:fs");
+const [, , glue, program, sound, rounds, out] = process.argv;
+require(glue);
+const bytes = readFileSync(sound);
+const round = new Int16Array(bytes.buffer, bytes.byteOffset, bytes.length / 2);
+const take = new Float32Array(Number(rounds) * round.length);
+for (let i = 0; i < take.length; i++) take[i] = round[i % round.length] / 32768;
+const go = new Go();
+let memory;
+globalThis.lapwrightReady = () => {
+  const before = memory.buffer.byteLength;
+  writeFileSync(out, lapwright.answer(readFileSync(0, "utf8"), take, 48000));
+  console.log(JSON.stringify([before, memory.buffer.byteLength]));
+  process.exit(0);
+};
+WebAssembly.instantiate(readFileSync(program), go.importObject).then((r) => { memory = r.instance.exports.mem; go.run(r.instance); });
+`
+
+// TestLongTakeKeepsToItsMemory: the longest take that a page records, ten minutes, is reviewed in
+// less memory than is allowed, and to the byte as this machine's own program reviews it.
+func TestLongTakeKeepsToItsMemory(t *testing.T) {
+	n := newNode(t)
+	const rounds, bars = 10, 18 // of 4 quarters at 72 a minute: a minute
+	written := "X:1\nT:Breakwater\nM:4/4\nL:1/4\nQ:1/4=72\nK:G\n" + strings.Repeat("GB d/B/G|dBAG|", rounds*bars/2) + "]\n"
+	all, _, err := abc.Read([]byte(written), "breakwater.abc")
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, _ := rig.Builtin("reso-open-g")
+	res, err := arrange.Arrange(t.Context(), all[0], r, arrange.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	asked := report.Asked{What: "review", Rig: string(rig.Format(res.Tab.Rig)), Tab: string(tabtext.Format(res.Tab)), Tuned: "equal"}
+	question, err := json.Marshal(asked)
+	if err != nil {
+		t.Fatal(err)
+	}
+	gain := 0.0
+	live, err := new(page.Stage).Begin(&report.Wished{Rig: asked.Rig, Tab: asked.Tab, Speed: 1, Gain: &gain})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var sixteen []byte
+	var samples []float32
+	for len(samples) < 60*48000 {
+		for _, v := range live.Next(page.MaxBlock).Left {
+			s := int16(math.Round(32767 * float64(v)))
+			sixteen = binary.LittleEndian.AppendUint16(sixteen, uint16(s))
+			samples = append(samples, float32(s)/32768)
+		}
+	}
+	answer := n.write(t, "answer", nil)
+	cmd := exec.Command(n.path, n.write(t, "hearer.cjs", []byte(hearer)), n.glue, n.compiled, n.write(t, "round", sixteen), strconv.Itoa(rounds), answer)
+	cmd.Stdin = bytes.NewReader(question)
+	said, err := cmd.CombinedOutput()
+	if err != nil {
+		t.Fatalf("%v\n%s", err, said)
+	}
+	var held [2]int
+	if err := json.Unmarshal(said, &held); err != nil {
+		t.Fatalf("%v in %q", err, said)
+	}
+	if held[1] > maxMemory {
+		t.Errorf("the program holds %d bytes after the review, want at most %d", held[1], maxMemory)
+	}
+	got, err := os.ReadFile(answer)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var heard report.HeardTake
+	if err := json.Unmarshal(got, &heard); err != nil || heard.Figures.Played != heard.Figures.Wanted || heard.Figures.Wanted < 4*rounds*bars {
+		t.Errorf("%v; %d of %d notes were heard; refused: %s", err, heard.Figures.Played, heard.Figures.Wanted, heard.Refused)
+	}
+	take := page.Recording{Samples: rounds * len(samples), Rate: 48000, Block: func(from, to int) []float32 {
+		out := make([]float32, to-from)
+		for i := range out {
+			out[i] = samples[(from+i)%len(samples)]
+		}
+		return out
+	}}
+	if want := new(page.Lesson).Answer(question, take); !bytes.Equal(got, want) {
+		t.Errorf("%d bytes from the page's program, %d from ours, and they part at byte %d", len(got), len(want), parting(got, want))
+	}
+	t.Logf("%d notes; before the review the program holds %d bytes, after it %d", heard.Figures.Wanted, held[0], held[1])
 }
