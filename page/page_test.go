@@ -91,7 +91,7 @@ func TestQuestionsAreAnswered(t *testing.T) {
 			t.Fatal(err)
 		}
 		var out map[string]json.RawMessage
-		if err := json.Unmarshal(l.Answer(b, Recording{}), &out); err != nil {
+		if err := json.Unmarshal(l.Answer(b, Whole(nil, 48000)), &out); err != nil {
 			t.Fatal(err)
 		}
 		return out
