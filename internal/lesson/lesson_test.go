@@ -144,7 +144,7 @@ func TestPageNeedsNothingElse(t *testing.T) {
 	if n := strings.Count(text, "<svg"); n < 4 {
 		t.Errorf("%d sheets are in the page, want a wide and a narrow one for each of two rigs", n)
 	}
-	if n := strings.Count(text, `type="text/plain" id="sound-`); n != 2 {
+	if n := strings.Count(text, `<div hidden id="sound-`); n != 2 {
 		t.Errorf("%d sounds are in the page, want 2", n)
 	}
 	// By itself it has the handout inside, all of it.

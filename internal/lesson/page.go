@@ -89,10 +89,22 @@ type pageCore struct {
 	Program pageBytes // packed
 }
 
-// pageBytes are bytes that a page carries, as base64, or that stand in a file beside it.
+// pageBytes are bytes that a page carries, as base64 in pieces, or that stand in a file beside it.
 type pageBytes struct {
-	Data template.HTML
-	File string
+	Pieces []template.HTML
+	File   string
+}
+
+// mostAtOnce is of how many characters a piece is: a browser reads one without doing anything else.
+const mostAtOnce = 64 << 10
+
+// inPage has a page carry bytes.
+func inPage(b []byte) pageBytes {
+	var out pageBytes
+	for piece := range slices.Chunk([]byte(inBase64(b)), mostAtOnce) {
+		out.Pieces = append(out.Pieces, template.HTML(piece))
+	}
+	return out
 }
 
 type pageEdition struct {
@@ -125,7 +137,7 @@ var fileLabels = map[string]string{
 // Page returns the lesson as one HTML page that needs nothing beside it. When
 // beside is true it also links to the other files of the folder.
 func (l *Lesson) Page(beside bool) ([]byte, error) {
-	return l.page(beside, l.Policy(), "", "", func(_, _ string, b []byte) pageBytes { return pageBytes{Data: inBase64(b)} })
+	return l.page(beside, l.Policy(), "", "", func(_, _ string, b []byte) pageBytes { return inPage(b) })
 }
 
 // page writes the page under a policy, with the script that keeps it and the worklet that records. put says for what is
@@ -197,7 +209,7 @@ func (l *Lesson) page(beside bool, policy, keep, capture string, put func(name, 
 
 // join takes what plays along into the page, if it is not there yet, and returns the name of what holds it.
 func (m *pageModel) join(band pageBytes) string {
-	i := slices.Index(m.Bands, band)
+	i := slices.IndexFunc(m.Bands, func(b pageBytes) bool { return b.File == band.File && slices.Equal(b.Pieces, band.Pieces) })
 	if i < 0 {
 		i = len(m.Bands)
 		m.Bands = append(m.Bands, band)

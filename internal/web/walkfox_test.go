@@ -175,6 +175,7 @@ func (b *window) hidesControls(t *testing.T) {
 	}
 	b.click(".transport .more")
 	b.ticks("Print all instruments")
+	b.until("!document.querySelector('section.rig[aria-busy]')") // sheets are drawn line by line
 	if n, on := value[int](b, onPaper(sheets)), value[int](b, sheets); n != 2 || on != 1 {
 		t.Errorf("with all ticked %d are printed and %d shown, want 2 and 1", n, on)
 	}

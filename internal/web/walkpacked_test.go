@@ -58,12 +58,14 @@ func TestLongLessonIsUnpacked(t *testing.T) {
 		b.size(width, height)
 		b.inject(withoutProgram)
 		b.open("/index.html")
-		b.until("!document.querySelector('.player').hidden")
+		const drawn = "!document.querySelector('.player').hidden && !document.querySelector('section.rig[aria-busy]')" // a sheet is drawn line by line
+		b.until(drawn)
 		const packed = "document.querySelectorAll('section.rig .paper').length && document.querySelectorAll('section.rig script[data-packed]').length"
 		if n := value[int](b, packed); n != 4 {
 			t.Errorf("%d sheets are packed beside the first instrument's, want 4", n)
 		}
 		value[string](b, "document.querySelector('.rig-choice button[data-part=\"2\"]').click(), ''")
+		b.until(drawn)
 		want := value[int](b, "JSON.parse(document.querySelector('#lesson').textContent)[2].strokes.length")
 		for _, form := range []string{".wide-sheet", ".narrow-sheet"} {
 			if n := value[int](b, "document.querySelectorAll('section:not([hidden]) "+form+" g.stroke[data-stroke]').length"); n != want || want < 600 {
@@ -78,6 +80,7 @@ func TestLongLessonIsUnpacked(t *testing.T) {
 		b.shot("unpacked")
 		b.click(".transport .more")
 		b.ticks("Print all instruments")
+		b.until(drawn)
 		const sheets = "[...document.querySelectorAll('section.rig')].filter(e => [...e.querySelectorAll('.wide-sheet .paper svg')].some(s => s.getClientRects().length)).length"
 		if n := value[int](b, onPaper(sheets)); n != 3 {
 			t.Errorf("with all ticked %d are printed, want 3", n)

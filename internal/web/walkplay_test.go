@@ -552,7 +552,9 @@ func (b *window) placeOf(piece int) float64 {
 }
 
 // withoutProgram is a browser that runs no program beside the page.
-const withoutProgram = "WebAssembly.compile = () => Promise.reject(new Error('not here'));"
+const withoutProgram = `window.Worker = class extends Worker {
+	postMessage(told, ...rest) { if (told.begin) this.dispatchEvent(new ErrorEvent('error', { message: 'not here' })); else super.postMessage(told, ...rest); }
+};`
 
 // TestAnotherSpeedIsMadeBeside: where the page's program can't run, another speed of the
 // recording is made by a worker while music plays,

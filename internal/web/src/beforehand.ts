@@ -55,7 +55,7 @@ export class Beforehand {
     if (this.first) {
       this.first = false;
       const piece = await this.make(firstSeconds);
-      if (!piece || this.over || this.maker.pace() >= keepsAhead) return piece;
+      if (!piece || this.over || this.keepsUp) return piece;
       this.patient = true;
       await this.prepare();
       return piece;
@@ -95,37 +95,50 @@ export class Beforehand {
     return piece;
   }
 
+  /** Whether the device keeps ahead after all: a browser runs faster what it has run for a while. */
+  private get keepsUp(): boolean {
+    return this.maker.pace() >= keepsAhead;
+  }
+
   /** Makes what is needed before it plays. */
   private async prepare(): Promise<void> {
     this.most = Math.max(leastSeconds, (held.room - spare) / this.bytesOfSecond);
-    if (this.round !== null) {
-      while (this.left < -1e-6) this.left += this.round;
+    const { round } = this;
+    if (round !== null) {
+      while (this.left < -1e-6) this.left += round;
       const rest = this.left;
-      if (rest + this.round <= this.most) {
+      if (rest + round <= this.most) {
         // The rest of this round, then one that comes out of its own end.
-        await this.fill(this.made, rest, 0, rest + this.round);
-        const round: Piece[] = [];
-        await this.fill(round, this.round, rest, rest + this.round);
-        if (!this.over && round.length > 0) this.kept = round;
-      } else await this.fill(this.made, this.most, 0, this.most);
+        const whole = (): number => rest + round;
+        await this.fill(this.made, () => rest, 0, whole);
+        const kept: Piece[] = [];
+        if (!this.keepsUp) await this.fill(kept, () => round, rest, whole);
+        if (!this.over && this.secondsOf(kept) >= round - 1e-6) this.kept = kept;
+        else this.made.push(...kept);
+      } else await this.fill(this.made, () => this.most, 0, () => this.most);
     } else {
-      const needed = Math.min(this.most, (this.left + ringSeconds) * (1 - Math.min(0.95, 0.9 * this.maker.pace())));
-      await this.fill(this.made, Math.max(pieceSeconds, needed), 0, needed);
+      const all = this.left + ringSeconds;
+      const needed = (): number => Math.max(pieceSeconds, Math.min(this.most, all * (1 - Math.min(0.95, 0.9 * this.maker.pace()))));
+      await this.fill(this.made, needed, 0, needed);
     }
     this.count();
     if (!this.over) this.maker.preparing(null);
   }
 
-  /** Makes so many seconds, from so many that are there on. */
-  private async fill(into: Piece[], seconds: number, there: number, whole: number): Promise<void> {
+  /** Makes so many seconds, or fewer where the device keeps ahead, from so many that are there on. */
+  private async fill(into: Piece[], seconds: () => number, there: number, whole: () => number): Promise<void> {
     const { rate } = this.maker;
-    for (let left = Math.round(seconds * rate); left > 0 && !this.over; ) {
+    let made = 0;
+    for (;;) {
+      const left = Math.round(seconds() * rate) - made;
+      if (left <= 0 || this.over) return;
       const piece = await this.make(Math.min(left / rate, pieceSeconds));
-      if (!piece) break;
+      if (!piece) return;
       into.push(piece);
       this.count(into === this.made ? [] : into);
-      left -= piece.channels[0]!.length;
-      if (!this.over) this.maker.preparing(Math.min(1, (there + seconds - left / rate) / whole));
+      made += piece.channels[0]!.length;
+      if (!this.over) this.maker.preparing(Math.min(1, (there + made / rate) / whole()));
+      if (this.keepsUp) return;
     }
   }
 

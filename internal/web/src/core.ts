@@ -5,22 +5,25 @@
 import type { Asked, Fault, Refused, Where } from "./forms";
 import { joined } from "./wave";
 
-/** What the worker is told, and what it says. */
+/** A program as a page has it: compiled, as bytes, or those as base64; bytes may be packed with gzip. */
+export type Given = WebAssembly.Module | ArrayBuffer | string;
+
+/** What the worker is told, and what it says: the program that it runs, for others. */
 export type ToWorker =
-  | { begin: WebAssembly.Module; carried: string }
+  | { begin: Given; carried: string }
   | { id: number; question: string; take: Int16Array<ArrayBuffer> | null; rate: number };
 export type FromWorker =
-  | { ready: true }
+  | { ready: WebAssembly.Module }
   | { id: number; answer: string };
 
 /** What the worker that sounds is told, and what it says: streams of sound by number. */
 export type ToSound =
-  | { begin: WebAssembly.Module; carried: string }
+  | { begin: Given; carried: string }
   | { stream: number; wished: string }
   | { stream: number; samples: number }
   | { stream: number; end: true };
 export type FromSound =
-  | { ready: true }
+  | { ready: WebAssembly.Module }
   | { stream: number; wrong: string }
   /** Parts of one length, empty behind the end; where they end; milliseconds they took; bytes that the program holds. */
   | { stream: number; parts: SoundPart[]; where: Where; took: number; memory: number };
@@ -43,26 +46,40 @@ interface Waiting {
   failed: (why: Error) => void;
 }
 
-/** Compiles the program; packed with gzip, which its first bytes tell (RFC 1952, 2.3.1), it is unpacked before: some hosts unpack it themselves. */
-export async function compile(bytes: ArrayBuffer): Promise<WebAssembly.Module> {
-  const [a, b] = new Uint8Array(bytes);
-  if (a !== 0x1f || b !== 0x8b) return WebAssembly.compile(bytes);
-  const plain = new Response(bytes).body!.pipeThrough(new DecompressionStream("gzip"));
-  return WebAssembly.compile(await new Response(plain).arrayBuffer());
+/** A page's program: the first worker unpacks and compiles it, beside the page, and others run what that one compiled. */
+export class Program {
+  private compiled: Promise<WebAssembly.Module> | null = null;
+
+  /** script brings a worker's whole script, carried is the lesson that the page carries, "" for none. */
+  constructor(
+    private readonly bring: () => Promise<Given>,
+    private readonly script: () => Promise<string>,
+    private readonly carried: string,
+  ) {}
+
+  /** Starts a worker that runs it. */
+  async start(): Promise<Worker> {
+    const known = this.compiled;
+    const started = Promise.all([known ?? this.bring(), this.script()]).then(([given, script]) => run(given, script, this.carried));
+    if (!known) {
+      this.compiled = started.then((s) => s.program);
+      this.compiled.catch(() => (this.compiled = null)); // the next may have more luck
+    }
+    return (await started).worker;
+  }
 }
 
-/** Starts a worker that runs the program; script is the worker's whole script, carried the lesson that the page carries, "" for none. */
-export async function startWorker(program: Promise<WebAssembly.Module>, script: string, carried: string): Promise<Worker> {
-  const begin = await program;
+/** Starts a worker, whose script this is, that runs a program; gives it with what it compiled. */
+async function run(begin: Given, script: string, carried: string): Promise<{ worker: Worker; program: WebAssembly.Module }> {
   const at = URL.createObjectURL(new Blob([script], { type: "text/javascript" }));
   const worker = new Worker(at);
   try {
-    await new Promise<void>((ready, failed) => {
-      worker.onmessage = () => ready();
+    const program = await new Promise<WebAssembly.Module>((ready, failed) => {
+      worker.onmessage = (e: MessageEvent<FromWorker>) => { if ("ready" in e.data) ready(e.data.ready); };
       worker.onerror = (e) => failed(new Error(e.message || "This browser lets no program work beside the page."));
-      worker.postMessage({ begin, carried } satisfies ToWorker);
+      worker.postMessage({ begin, carried } satisfies ToWorker, begin instanceof ArrayBuffer ? [begin] : []);
     });
-    return worker;
+    return { worker, program };
   } catch (e) {
     worker.terminate();
     throw e;
@@ -70,6 +87,9 @@ export async function startWorker(program: Promise<WebAssembly.Module>, script: 
     URL.revokeObjectURL(at);
   }
 }
+
+/** How often a question is asked for nobody: so often that most of what answers it has been made fast. */
+const rehearsals = 3;
 
 /** One worker, started when it is first asked. */
 export class Core {
@@ -91,6 +111,17 @@ export class Core {
   /** Whether nothing waits for an answer. */
   get idle(): boolean {
     return this.waiting.size === 0;
+  }
+
+  /** Asks for nobody, in a worker that ends again, where nothing has been asked yet: a browser makes a program fast by running it. What is asked meanwhile goes first. */
+  async rehearse(question: Asked): Promise<void> {
+    if (this.worker) return;
+    try {
+      for (let n = 0; n < rehearsals; n++) await this.send((id) => ({ id, question: JSON.stringify(question), take: null, rate: 0 }));
+      if (this.idle) this.end(new Superseded());
+    } catch {
+      // Somebody has asked, or will hear what is wrong.
+    }
   }
 
   /** Asks about what was heard just now; null when something else waits for an answer, or came before this one. */

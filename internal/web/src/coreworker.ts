@@ -2,7 +2,8 @@
 // with its toolchain, which stands before this one, and carries questions and sound
 // to it. Sound is made in blocks, and what comes meanwhile is read between them.
 
-import type { FromSound, FromWorker, SoundPart, ToSound, ToWorker } from "./core";
+import type { FromSound, FromWorker, Given, SoundPart, ToSound, ToWorker } from "./core";
+import { decode } from "./packed";
 import { floats, row } from "./wave";
 
 interface Block {
@@ -34,22 +35,38 @@ let memory: WebAssembly.Memory | null = null;
 
 scope.onmessage = (e) => {
   const told = e.data;
-  if ("begin" in told) void begin(told.begin, told.carried);
+  if ("begin" in told) begin(told.begin, told.carried).catch(broken);
   else if ("question" in told) scope.postMessage({ id: told.id, answer: scope.lapwright.answer(told.question, told.take && floats(told.take), told.rate) });
   else hear(told);
 };
 
-async function begin(program: WebAssembly.Module, carried: string): Promise<void> {
+/** Compiles a program; packed with gzip, which its first bytes tell (RFC 1952, 2.3.1), it is unpacked before: some hosts unpack it themselves. */
+async function compiled(given: Given): Promise<WebAssembly.Module> {
+  if (given instanceof WebAssembly.Module) return given;
+  const bytes = typeof given === "string" ? decode(given).buffer : given;
+  const [a, b] = new Uint8Array(bytes);
+  if (a !== 0x1f || b !== 0x8b) return WebAssembly.compile(bytes);
+  const plain = new Response(bytes).body!.pipeThrough(new DecompressionStream("gzip"));
+  return WebAssembly.compile(await new Response(plain).arrayBuffer());
+}
+
+/** The page hears of it as of any error. */
+function broken(why: unknown): void {
+  setTimeout(() => { throw why; });
+}
+
+async function begin(given: Given, carried: string): Promise<void> {
+  const program = await compiled(given);
   const go = new scope.Go();
   const ready = new Promise<void>((is) => (scope.lapwrightReady = is));
   const instance = await WebAssembly.instantiate(program, go.importObject);
   memory = instance.exports["mem"] as WebAssembly.Memory;
-  // A program that ends has panicked: the page hears of it as of any error.
-  void go.run(instance).then(() => setTimeout(() => { throw new Error("the program ended"); }));
+  // A program that ends has panicked.
+  void go.run(instance).then(() => broken(new Error("the program ended")));
   await ready;
   const wrong = carried && scope.lapwright.open(carried);
   if (wrong) throw new Error(wrong);
-  scope.postMessage({ ready: true });
+  scope.postMessage({ ready: program });
 }
 
 /** The streams that somebody listens to: what is wished of each until it has begun. */
@@ -57,7 +74,7 @@ const streams = new Map<number, { wished: string | null }>();
 const asked: { stream: number; samples: number }[] = [];
 let working = false;
 
-function hear(told: Exclude<ToSound, { begin: WebAssembly.Module }>): void {
+function hear(told: Exclude<ToSound, { begin: Given }>): void {
   if ("wished" in told) streams.set(told.stream, { wished: told.wished });
   else if ("end" in told) {
     if (streams.get(told.stream)?.wished === null) scope.lapwright.end(told.stream);

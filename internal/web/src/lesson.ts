@@ -4,7 +4,7 @@
 
 import { goOn, wasText } from "./again";
 import { type Chosen, Choices } from "./lessonchoices";
-import { compile, Core, startWorker, Superseded } from "./core";
+import { Core, Program, Superseded } from "./core";
 import { Cursor } from "./cursor";
 import { h, need } from "./dom";
 import { littleRoom, NeckPicture } from "./neck";
@@ -22,6 +22,7 @@ import { decode, plainText, unpackIn } from "./packed";
 import { digest } from "./savetake";
 import { TakeShelf } from "./takeshelf";
 import { touch } from "./touch";
+import { drawIn, drawSheet, othersFirst } from "./sheets";
 import { inStep } from "./told";
 import { Transport } from "./transport";
 import type { StringEar } from "./tuner";
@@ -52,18 +53,24 @@ const lookMs = 100;
  * on a slow line it comes long after the sheets. Null when there is none.
  */
 async function soundOf(i: number): Promise<ArrayBuffer | null> {
-  return sections[i]?.dataset["sound"] === undefined ? null : held(`sound-${i}`);
+  return sections[i]?.dataset["sound"] === undefined ? null : bytesOf(`sound-${i}`);
 }
 
-/** What stands as base64 in an element behind this script; null when it never comes. */
-async function held(id: string): Promise<ArrayBuffer | null> {
+/** The bytes that an element behind this script holds. */
+async function bytesOf(id: string): Promise<ArrayBuffer | null> {
+  const text = await held(id);
+  return typeof text === "string" ? decode(text).buffer : text;
+}
+
+/** What stands as base64 in an element behind this script, or what is in a file beside the page; null when it never comes. */
+async function held(id: string): Promise<ArrayBuffer | string | null> {
   for (;;) {
     const held = document.getElementById(id);
     const file = held?.dataset["file"];
     if (file) return beside(file);
     const whole = document.readyState !== "loading";
-    // It is whole when something stands behind it.
-    if (held && (whole || held.nextElementSibling)) return decode(held.textContent ?? "").buffer;
+    // It is whole when something stands behind it. The text stands in pieces, between which a browser can do other things.
+    if (held && (whole || held.nextElementSibling)) return held.textContent ?? "";
     if (whole) return null;
     await new Promise((go) => window.setTimeout(go, lookMs));
   }
@@ -83,18 +90,21 @@ async function beside(file: string): Promise<ArrayBuffer> {
 /** The lesson as the core takes it; "" when the page has none. */
 const carried = [...document.querySelectorAll<HTMLElement>("#carried")].map(plainText).join("");
 
+interface Cores {
+  asked: Core;
+  live: Live;
+}
+
 /** The core that the page carries, one worker for questions and one for sound; null when it has none. */
-function cores(): { asked: Core; live: Live } | null {
+function cores(): Cores | null {
   const script = document.getElementById("core-script")?.textContent;
   if (!script || !carried) return null;
-  let program: Promise<WebAssembly.Module> | null = null;
-  const start = (): Promise<Worker> => {
-    program ??= held("core").then((packed) => {
-      if (!packed) throw new Error("The page has come without its program; open it whole.");
-      return compile(packed);
-    });
-    return startWorker(program, script, carried);
-  };
+  const program = new Program(async () => {
+    const packed = await held("core");
+    if (!packed) throw new Error("The page has come without its program; open it whole.");
+    return packed;
+  }, () => Promise.resolve(script), carried);
+  const start = (): Promise<Worker> => program.start();
   return { asked: new Core(start), live: new Live(start) };
 }
 
@@ -122,7 +132,7 @@ const first = parts[0];
 if (first && holder) start(first, holder);
 else {
   showOnly(0);
-  for (const s of sections) unpackIn(s);
+  for (const s of sections) void drawIn(s, unpackIn(s));
 }
 
 /** Whether a sheet has string 1 at the bottom. */
@@ -214,7 +224,7 @@ function start(tab: Tab, holder: HTMLElement): void {
   note.className = "alarm note";
   note.setAttribute("role", "status");
   note.hidden = true;
-  if (parts.length > 1) need(".keys", transport.element).before(printChoice(() => sections.forEach((_, i) => open(i))));
+  if (parts.length > 1) need(".keys", transport.element).before(printChoice(() => sections.forEach((_, i) => void open(i))));
   holder.append(transport.element, place, note);
   holder.hidden = false;
 
@@ -251,8 +261,9 @@ function start(tab: Tab, holder: HTMLElement): void {
     }
     layNeck();
   };
-  /** Whether the program that the page carries is at work here. */
+  /** Whether the program that the page carries is at work here, and whether that is still to be seen. */
   let living = false;
+  let coming = core !== null;
   /** Has an instrument sounded from its notes, where that can be. */
   const sounded = (i: number): void => {
     const text = texts[i];
@@ -265,7 +276,8 @@ function start(tab: Tab, holder: HTMLElement): void {
       else say(`This device is slow at sounding: it makes the bars to be heard first. ${Math.round(100 * Math.min(1, done))} % are made.`);
     };
     core.live.onFailed = (why) => {
-      living = false;
+      living = coming = false;
+      player.recorded = null;
       sounded(shown);
       transport.reach(false);
       say(`Here the strings can't be sounded: ${why} ${sections[shown]?.dataset["sound"] === undefined ? "The steel moves all the same." : "The recording plays in their place."}`);
@@ -274,15 +286,25 @@ function start(tab: Tab, holder: HTMLElement): void {
     // The sheet is shown first.
     soon(() => void core.live.warm().then(() => {
       living = true;
+      coming = false;
       note.hidden = true; // what could not be played is sounded
       transport.reach(true);
       sounded(shown);
       if (wanted) transport.setSpeed(wanted);
       if (drawn) transport.practise.setGlides(drawn);
+      soon(() => void rehearse(core));
     }, () => {
-      // Without the program the recording plays.
+      coming = false;
+      void player.recorded?.(); // without the program the recording plays
     }));
   }
+  /** Runs for nobody what will be asked of the program, beginning with what sounds. */
+  const rehearse = async ({ asked, live }: Cores): Promise<void> => {
+    const text = texts[shown]!;
+    await live.rehearse(text);
+    while (!live.idle) await new Promise((go) => window.setTimeout(go, lookMs));
+    await asked.rehearse({ what: "place", rig: text.rig });
+  };
   /** What hears an instrument's open strings, where the page can. */
   const ear = (i: number): StringEar | null => {
     const text = texts[i];
@@ -295,29 +317,46 @@ function start(tab: Tab, holder: HTMLElement): void {
     const section = sections[i];
     if (!p || !section) return;
     shown = i;
-    open(i);
     showOnly(i);
-    cursor = new Cursor(p, section);
+    cursor = null;
+    void open(i).then(() => {
+      if (shown !== i || sections[i] !== section) return;
+      cursor = new Cursor(p, section);
+      cursor.show(Math.max(0, player.position()), player.playing);
+      void turn(i);
+    });
     tell = inStep([...section.querySelectorAll<HTMLElement>(".told li")], p);
     layNeck();
     tellOrder(i);
-    void turn(i);
     need(".tuning", help).replaceChildren(tuneUp(p, ear(i)));
     note.hidden = true;
     transport.use(p);
     sounded(i);
-    void bandOf(i);
+    void player.join(null);
     void listening?.turn();
     landOn?.turn();
-    if (player.sounds) {
+    player.recorded = null;
+    if (coming && !player.sounds) {
+      let once: Promise<void> | null = null;
+      player.recorded = () => (once ??= record(i, true)); // decoded, it takes much of a slow device's time
       await player.use(p, null);
-      return;
-    }
+    } else if (player.sounds) await player.use(p, null);
+    else await record(i, false);
+  };
+  /** Brings the recording of an instrument; waits says that the page has been ready without it. */
+  const record = async (i: number, waits: boolean): Promise<void> => {
+    const p = parts[i]!;
+    const gone = (): boolean => shown !== i || player.sounds;
+    const bring = (sound: ArrayBuffer | null): Promise<void> => {
+      player.recorded = null;
+      return waits && sound ? player.bring(sound) : player.use(p, sound);
+    };
+    void bandOf(i);
     const came = soundOf(i);
     try {
       const soon = await Promise.race([came, new Promise<"late">((go) => window.setTimeout(() => go("late"), patienceMs))]);
-      if (shown !== i) return;
-      await player.use(p, soon === "late" ? null : soon);
+      if (gone()) return;
+      await bring(soon === "late" ? null : soon);
       if (soon !== "late") return;
       say("The sound is still on its way. The steel moves already.");
       const late = await came;
@@ -325,19 +364,17 @@ function start(tab: Tab, holder: HTMLElement): void {
       if (late && !player.sounds) await player.bring(late);
       note.hidden = true;
     } catch (e) {
-      if (shown !== i) return;
-      if (e instanceof NotBeside) {
-        say(`${e.message} The steel moves all the same.`);
-        await player.use(p, null);
-      } else if (e instanceof TooLong) say(`${e.message} The steel moves, and the clicks sound.`);
+      if (gone()) return;
+      if (e instanceof NotBeside) say(`${e.message} The steel moves all the same.`);
+      else if (e instanceof TooLong) say(`${e.message} The steel moves, and the clicks sound.`);
       else say(`This browser can't play the sound kept in the page: the steel moves, and the clicks sound.${document.querySelector(".files a") ? " The sound file beside the page plays elsewhere." : ""}`);
+      if (waits || e instanceof NotBeside) await bring(null);
     }
   };
   /** Brings the band that the page holds for an instrument; where music is sounded from its notes the band is, too. */
   const bandOf = async (i: number): Promise<void> => {
-    void player.join(null);
     const name = player.sounds ? undefined : sections[i]?.dataset["band"];
-    const band = name === undefined ? null : await held(name).catch(() => null);
+    const band = name === undefined ? null : await bytesOf(name).catch(() => null);
     if (band && shown === i) await player.join(band).catch((e: unknown) => {
       transport.offerBand(false);
       if (e instanceof TooLong) say(`${e.message} The band does not play along here.`);
@@ -370,14 +407,15 @@ function start(tab: Tab, holder: HTMLElement): void {
     loop: (first, last) => transport.setBars(first, last),
     looping: () => transport.looped,
   });
-  const opened = new WeakSet<HTMLElement>();
-  /** Has an instrument's sheets stand in the page, to be touched and printed. */
-  const open = (i: number): void => {
+  const opened = new WeakMap<HTMLElement, Promise<void>>();
+  /** Has an instrument's sheets stand in the page, to be touched and printed: what stands packed in it, or what the program has drawn. */
+  const open = (i: number, drawn: ScreenSheet | null = null): Promise<void> => {
     const section = sections[i]!;
-    if (opened.has(section)) return;
-    opened.add(section);
-    unpackIn(section);
-    touched(i);
+    const was = opened.get(section);
+    if (was) return was;
+    const done = (drawn ? drawSheet(section, drawn) : drawIn(section, unpackIn(section))).then(() => touched(i));
+    opened.set(section, done);
+    return done;
   };
   /** Draws a sheet with the strings in the order that this device has chosen. */
   const turn = async (i: number): Promise<void> => {
@@ -402,7 +440,8 @@ function start(tab: Tab, holder: HTMLElement): void {
     }
   };
   sections.forEach((_, i) => outfit(i));
-  if (core) {
+  /** What stands below the sheets, which come first. */
+  const below = (core: Cores): void => {
     const own = new OwnInstrument(core.asked, (made, checked) => {
       const section = sectionOf(made, checked);
       let i = sections.findIndex((s) => s.dataset["own"] !== undefined);
@@ -416,6 +455,8 @@ function start(tab: Tab, holder: HTMLElement): void {
       sections[i] = section;
       offerOwn(i, made.placed.shown.title, choose);
       outfit(i);
+      showOnly(i); // so that what is drawn is laid out line by line
+      void open(i, made.placed);
       choose(i);
     });
     listening = new Listening(core.asked, capture, new TakeShelf(choices.name), need("h1").textContent ?? "", async () => ({ lesson: await digest(carried), block: carries.block ?? "" }), () => {
@@ -429,8 +470,9 @@ function start(tab: Tab, holder: HTMLElement): void {
     sections.at(-1)!.after(new Metronome().element);
     sections.at(-1)!.after(landOn.element);
     sections.at(-1)!.after(listening.element);
-    sections.at(-1)!.after(own.element); // below the sheets, which come first on a small screen
-  }
+    sections.at(-1)!.after(own.element);
+  };
+  if (core) void othersFirst().then(() => below(core));
   const placeOf = (name: string | undefined): number => parts.findIndex((p) => nameOf(p) === name);
   void use(Math.max(0, placeOf(asked.instrument)));
   if (asked.speed) transport.setSpeed(asked.speed);

@@ -10,6 +10,9 @@ import type { Way } from "./way";
 
 /** The rate at which the core sounds. */
 const coreRate = 48000;
+/** So many seconds are sounded for nobody, in pieces, so that a browser has made the program fast before somebody plays. */
+const rehearsed = 6;
+const rehearsedAtOnce = 0.5;
 /** A worker whose program has grown so large is replaced by a new one, in bytes. */
 const mostMemory = 150e6;
 
@@ -34,7 +37,7 @@ export interface Played {
   band: boolean;
 }
 
-type Said = Exclude<FromSound, { ready: true }>;
+type Said = Exclude<FromSound, { ready: WebAssembly.Module }>;
 
 export class Live {
   /** Told how much of the chosen bars is made, 0 to 1, where they are made first; null when they are. */
@@ -49,12 +52,48 @@ export class Live {
   private last = 0;
   /** Seconds of music made in one, as it was lately; 0 before the first. */
   private pace = 0;
+  /** Ends what is sounded for nobody. */
+  private rest: () => void = () => {};
 
   constructor(private readonly start: () => Promise<Worker>) {}
 
   /** Gets the worker ready; it rejects where there can be none. */
   async warm(): Promise<void> {
     await this.open();
+  }
+
+  /** Whether nothing is being made. */
+  get idle(): boolean {
+    return this.waiting.size === 0;
+  }
+
+  /** Sounds the beginning of a tab for nobody: a browser makes a program fast by running it. What somebody plays goes first and ends it. */
+  async rehearse(text: TabText): Promise<void> {
+    const worker = await this.open();
+    if (!this.idle) return;
+    const id = ++this.last;
+    let over = false;
+    this.rest = () => {
+      over = true;
+      this.rest = () => {};
+      worker.postMessage({ stream: id, end: true } satisfies ToSound);
+      this.waiting.get(id)?.came(null);
+      this.waiting.delete(id);
+    };
+    worker.postMessage({ stream: id, wished: wishedOf(text, 1, { pass: 0, past: 0 }) } satisfies ToSound);
+    for (let made = 0; made < rehearsed && !over; made += rehearsedAtOnce) {
+      const said = await this.asked(worker, id, rehearsedAtOnce * coreRate);
+      if (!said || "wrong" in said) break;
+    }
+    if (!over) this.rest();
+  }
+
+  /** Asks for so many samples of a stream; null when its worker broke off or nobody waits any more. */
+  private asked(worker: Worker, id: number, samples: number): Promise<Said | null> {
+    return new Promise((came) => {
+      this.waiting.set(id, { worker, came });
+      worker.postMessage({ stream: id, samples } satisfies ToSound);
+    });
   }
 
   /** Sounds a tab. */
@@ -75,14 +114,12 @@ export class Live {
       for (let tries = 0; tries < 3 && !over; tries++) {
         const worker = await this.open();
         if (begun !== worker) {
-          const wished: Wished = { rig: text.rig, tab: text.tab, speed: rate, ...at, ...(round ? { loop: round } : {}), ...(text.gain === undefined ? {} : { gain: text.gain }), ...(phrases.length ? { phrases } : {}), ...(glides > 1 ? { glides } : {}), ...(band ? { band } : {}) };
-          worker.postMessage({ stream: id, wished: JSON.stringify(wished) } satisfies ToSound);
+          this.rest();
+          const wished = wishedOf(text, rate, at, { ...(round ? { loop: round } : {}), ...(phrases.length ? { phrases } : {}), ...(glides > 1 ? { glides } : {}), ...(band ? { band } : {}) });
+          worker.postMessage({ stream: id, wished } satisfies ToSound);
           begun = worker;
         }
-        const said = await new Promise<Said | null>((came) => {
-          this.waiting.set(id, { worker, came });
-          worker.postMessage({ stream: id, samples } satisfies ToSound);
-        });
+        const said = await this.asked(worker, id, samples);
         if (!said) continue; // its worker broke off: another goes on from here
         if ("wrong" in said) throw new Error(said.wrong);
         const lead = said.parts.find((p) => p.name === "lead");
@@ -163,6 +200,11 @@ export class Live {
     const part = (): void => this.part(old);
     void this.open().then(part, part);
   }
+}
+
+/** What is wished of a tab from a place on, as the worker takes it. */
+function wishedOf({ rig, tab, gain }: TabText, speed: number, at: Where, how: Pick<Wished, "loop" | "phrases" | "glides" | "band"> = {}): string {
+  return JSON.stringify({ rig, tab, speed, ...at, ...how, ...(gain === undefined ? {} : { gain }) } satisfies Wished);
 }
 
 /** The bar of a way that a place lies in, and how far. */

@@ -185,13 +185,13 @@ export function sheetsOf(sheet: ScreenSheet): HTMLElement[] {
   return [h("div", { class: "wide-sheet" }, ...sheet.pages.map(paper)), h("div", { class: "narrow-sheet" }, paper(sheet.narrow))];
 }
 
-/** The part of the page for a tune on an instrument that the page was not made for. */
+/** The part of the page for a tune on an instrument that the page was not made for; its sheets are still to be drawn in it. */
 export function sectionOf(made: OnInstrument, checked: CheckedInstrument): HTMLElement {
   const { about } = made.placed;
   return h("section", { class: "rig", "data-own": true, "aria-label": made.placed.shown.title },
     h("h2", {}, made.placed.shown.title),
     ...loadOf(checked).map((l) => h("p", { class: "alarm" }, l)),
-    ...sheetsOf(made.placed),
+    h("div", { class: "wide-sheet" }), h("div", { class: "narrow-sheet" }),
     h("details", { class: "in-words" }, h("summary", {}, "In words, bar by bar"),
       h("div", { class: "by-bar", hidden: true }),
       ...made.inWords.head.map((l) => h("p", {}, l)),

@@ -19,9 +19,13 @@ export function plainText(e: HTMLElement): string {
   return e.textContent ?? "";
 }
 
-/** Puts what stands packed in a part of the page in its place. */
-export function unpackIn(part: HTMLElement): void {
-  for (const e of part.querySelectorAll<HTMLElement>("script[data-packed]")) e.outerHTML = text(e);
+/** The drawings that stand packed in a part of the page, with what each belongs in; they stand there no more. */
+export function* unpackIn(part: HTMLElement): Generator<[HTMLElement, string[]], void> {
+  for (const e of part.querySelectorAll<HTMLElement>("script[data-packed]")) {
+    const place = e.parentElement!;
+    e.remove();
+    yield [place, text(e).match(/<svg [^]*?<\/svg>/g) ?? []];
+  }
 }
 
 function text(e: HTMLElement): string {

@@ -84,6 +84,8 @@ export class Player {
   onStart: () => void = () => {};
   /** The device turns out to give no sound, or gives it after all. */
   onSilence: (silent: boolean) => void = () => {};
+  /** Brings the recording of the tab in use, when music begins that has none yet: it waits for that. Null when it has come, or there is none. */
+  recorded: (() => Promise<void>) | null = null;
 
   private context: AudioContext | null = null;
   private lead: GainNode | null = null;
@@ -138,8 +140,10 @@ export class Player {
   /** Sounds from the notes what begins from now on; null plays the recording again, at once. */
   set notes(from: Source | null) {
     const lost = this.live !== null && from === null && this.playing;
+    const waited = this.live === null && this.starting && !this.opening;
     this.live = from;
     if (lost) this.restart(false);
+    else if (waited && from) this.begin();
     this.onState();
   }
 
@@ -183,13 +187,14 @@ export class Player {
   async bring(sound: ArrayBuffer): Promise<void> {
     const load = this.loads;
     const recording = await this.decode(sound, leadChannels, () => this.unused());
-    if (load !== this.loads) return recording.end();
+    if (load !== this.loads || this.live) return recording.end();
     const again = this.playing;
+    const waited = this.starting;
     const at = Math.max(0, this.position());
     this.stop();
     this.rest = at;
     this.record(recording);
-    if (again) this.begin(false);
+    if (again) this.begin(waited);
     this.onState();
   }
 
@@ -392,6 +397,13 @@ export class Player {
   private begin(counted = true): void {
     const context = this.audio();
     void context.resume();
+    const { recorded } = this;
+    if (recorded && !this.live) {
+      this.starting = true;
+      this.onState();
+      void recorded();
+      return;
+    }
     const { rate } = this.settings;
     const from = within(there(this.way, this.rest >= this.tab.timing.total - 0.05 ? 0 : this.rest, this.restYours), this.way.loop);
     this.restYours = false;

@@ -1,7 +1,7 @@
 // The core for a page of the workbench: its program is brought from the site when it is first asked, and
 // what the page hears stays in the page.
 
-import { Core, startWorker } from "./core";
+import { Core, Program } from "./core";
 
 /** Where the worklet that records lies. */
 export const capture = (): string => document.body.dataset["capture"] ?? "";
@@ -10,11 +10,12 @@ let core: Core | null = null;
 
 /** The one core of a page. */
 export function siteCore(): Core {
-  return (core ??= new Core(async () => {
+  if (!core) {
     const { worker, program } = document.body.dataset;
-    const [script, bytes] = await Promise.all([brought(worker!), brought(program!)]);
-    return startWorker(WebAssembly.compile(await bytes.arrayBuffer()), await script.text(), "");
-  }));
+    const whole = new Program(async () => (await brought(program!)).arrayBuffer(), async () => (await brought(worker!)).text(), "");
+    core = new Core(() => whole.start());
+  }
+  return core;
 }
 
 async function brought(from: string): Promise<Response> {

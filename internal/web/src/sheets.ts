@@ -1,9 +1,9 @@
 // The sheets of a tune, on one rig or on two side by side: drawn, followed while
 // it sounds, and picked from.
 
-import type { Placed } from "./forms";
+import type { Placed, ScreenSheet } from "./forms";
 import { Cursor } from "./cursor";
-import { h } from "./dom";
+import { h, need } from "./dom";
 
 interface Shown {
   section: HTMLElement;
@@ -82,4 +82,55 @@ export function paper(svg: string): HTMLElement {
   const div = h("div", { class: "paper" });
   div.innerHTML = svg;
   return div;
+}
+
+/** For how long drawing a sheet keeps the page from all else, in milliseconds. */
+const turnMs = 8;
+
+/** Lets the page do what else waits. */
+export function othersFirst(): Promise<void> {
+  return new Promise((go) => window.setTimeout(go));
+}
+
+/** Sheets that are being drawn; one that is to be printed is drawn to its end at once. */
+const drawing = new Set<Iterator<void>>();
+if (typeof window !== "undefined") window.addEventListener("beforeprint", () => {
+  for (const sheets of drawing) while (!sheets.next().done);
+});
+
+/** Draws a sheet, for a wide window and a narrow one, in a part of the page that has places for them. */
+export function drawSheet(part: HTMLElement, sheet: ScreenSheet): Promise<void> {
+  return drawIn(part, [[need(".wide-sheet", part), sheet.pages], [need(".narrow-sheet", part), [sheet.narrow]]]);
+}
+
+/** Draws sheets as they come from the program in their places in a part of the page, little by little: the page goes on meanwhile. */
+export async function drawIn(part: HTMLElement, places: Iterable<[HTMLElement, readonly string[]]>): Promise<void> {
+  const sheets = lines(places);
+  drawing.add(sheets);
+  part.setAttribute("aria-busy", "true");
+  await othersFirst();
+  for (let began = performance.now(); !sheets.next().done;) {
+    if (performance.now() - began < turnMs) continue;
+    await othersFirst();
+    began = performance.now();
+  }
+  drawing.delete(sheets);
+  part.removeAttribute("aria-busy");
+}
+
+/** Draws sheets, each on its paper, one line of music at a step. */
+function* lines(places: Iterable<[HTMLElement, readonly string[]]>): Generator<void, void> {
+  for (const [place, drawings] of places) {
+    for (const drawing of drawings) {
+      const [head, ...lines] = drawing.replace(/<\/svg>\s*$/, "").split(/(?=^<g class="system">$)/m);
+      const sheet = paper(head!);
+      const svg = sheet.querySelector("svg")!;
+      place.append(sheet);
+      for (const line of lines) {
+        svg.insertAdjacentHTML("beforeend", line);
+        svg.getBoundingClientRect(); // lays it out in this step
+        yield;
+      }
+    }
+  }
 }

@@ -85,7 +85,7 @@ export class TakeView {
   /** Where plucks stand on the form of the sheet that is displayed. */
   private look(): void {
     const form = this.forms.find((f) => f.getClientRects().length > 0);
-    if (form === this.shown) return;
+    if (form === this.shown && this.spots.length > 0) return; // it may still be being drawn
     this.shown = form;
     this.line?.remove();
     this.line = null;
