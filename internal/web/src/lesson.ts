@@ -348,8 +348,9 @@ function start(tab: Tab, holder: HTMLElement): void {
     const p = parts[i]!;
     const gone = (): boolean => shown !== i || player.sounds;
     const bring = (sound: ArrayBuffer | null): Promise<void> => {
+      if (waits && sound) return player.bring(sound);
       player.recorded = null;
-      return waits && sound ? player.bring(sound) : player.use(p, sound);
+      return player.use(p, sound);
     };
     void bandOf(i);
     const came = soundOf(i);

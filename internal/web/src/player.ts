@@ -193,6 +193,7 @@ export class Player {
     const at = Math.max(0, this.position());
     this.stop();
     this.rest = at;
+    this.recorded = null;
     this.record(recording);
     if (again) this.begin(waited);
     this.onState();
