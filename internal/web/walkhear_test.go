@@ -7,6 +7,8 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -192,17 +194,46 @@ func landed(t *testing.T, b *window, places int) {
 	t.Helper()
 	b.until(fmt.Sprintf("document.querySelectorAll('.landings li').length >= %d", places))
 	for i, want := range landings[:places] {
-		if got := value[string](b, fmt.Sprintf("document.querySelectorAll('.landings li')[%d].textContent", i)); !strings.Contains(got, want) {
+		got := value[string](b, fmt.Sprintf("document.querySelectorAll('.landings li')[%d].textContent", i))
+		if b.fox != nil {
+			if is := centsTold(t, got); math.Abs(is-centsTold(t, want)) > 3 {
+				t.Errorf("place %d is told as %q, want %q within 3 cents", i+1, got, want)
+			}
+		} else if !strings.Contains(got, want) {
 			t.Errorf("place %d is told as %q, want %q", i+1, got, want)
 		}
 	}
 }
 
+// centsTold is the figure in what is told of a landing, sharp positive, 0 for none. In Firefox on a busy
+// machine it was seen 2 cents high: it joins the clocks of what sounds and what records by resampling.
+func centsTold(t *testing.T, said string) float64 {
+	t.Helper()
+	m := regexp.MustCompile(`(\d+) cents? (sharp|flat)`).FindStringSubmatch(said)
+	if m == nil {
+		if !strings.Contains(said, "in tune") {
+			t.Errorf("%q tells no cents", said)
+		}
+		return 0
+	}
+	cents, err := strconv.ParseFloat(m[1], 64)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if m[2] == "flat" {
+		return -cents
+	}
+	return cents
+}
+
 // allLanded waits for the end of what landsOn began.
 func allLanded(t *testing.T, b *window) {
 	t.Helper()
-	b.until("/In tune: 6 of 10/.test(document.querySelector('.land-said').textContent)")
+	b.until("/In tune: [0-9]+ of 10/.test(document.querySelector('.land-said').textContent)")
 	landed(t, b, len(landings))
+	if said := b.text(".land-said"); b.fox == nil && !strings.Contains(said, "In tune: 6 of 10") {
+		t.Errorf("told in the end is %q, want 6 of 10 in tune", said)
+	}
 }
 
 // TestWholeWayByKeyboard: a student opens the page, chooses an instrument of their own, tunes up, slows down, loops,

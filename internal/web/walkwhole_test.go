@@ -20,12 +20,14 @@ import (
 var everyWalk = flag.Bool("every-walk", false, "walk a lesson's page in Firefox from a web space too, on another instrument, and to the last of ten places")
 
 // playedIn has the page's microphone play window.played, a recording as base64, each time it is opened,
-// once or, with window.again, until it is closed. It
+// once or, with window.again, until it is closed; after it there is silence, as of a microphone, where a
+// stream that has ended would bring no sound at all. It
 // begins pages that have no microphone, too, such as the empty one before.
 const playedIn = `if (navigator.mediaDevices) navigator.mediaDevices.getUserMedia = async () => {
 	const context = new AudioContext({ sampleRate: 48000 }); await context.resume();
 	const to = context.createMediaStreamDestination(), source = context.createBufferSource();
 	source.buffer = await context.decodeAudioData(Uint8Array.from(atob(window.played), (c) => c.charCodeAt(0)).buffer);
+	const silence = context.createConstantSource(); silence.offset.value = 0; silence.connect(to); silence.start();
 	source.loop = window.again; source.connect(to); source.start(context.currentTime + 0.1);
 	return to.stream; };`
 
