@@ -63,8 +63,7 @@ func NewEar(rate float64) (*Ear, error) {
 	return e, nil
 }
 
-// lowPassTaps returns a filter that stops what would fold: 70 dB down from half the
-// new rate on, flat to 0.4 of it.
+// lowPassTaps returns a filter that stops what would fold: 70 dB down from half the new rate on, flat to 0.4 of it.
 func lowPassTaps(every int) []float64 {
 	if every == 1 {
 		return []float64{1}

@@ -1,6 +1,7 @@
 package listen
 
 import (
+	"cmp"
 	"math"
 
 	"lapwright/inorder"
@@ -38,15 +39,7 @@ func (t *Take) Level() Level {
 	if len(frames) == 0 {
 		return v
 	}
-	inorder.Stable(frames, func(a, b frame) int {
-		switch {
-		case a.power < b.power:
-			return -1
-		case a.power > b.power:
-			return 1
-		}
-		return 0
-	})
+	inorder.Stable(frames, func(a, b frame) int { return cmp.Compare(a.power, b.power) })
 	tenth := max(1, len(frames)/10)
 	mean := func(fs []frame) float64 {
 		sum := 0.0

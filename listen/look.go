@@ -17,10 +17,9 @@ type look struct {
 	windows  map[int]*window
 }
 
-// window is cos⁴ over 2·half+1 points, and its derivative: a Hann window squared,
-// whose side lobes fall by 30 dB an octave (F. J. Harris, On the use of windows,
-// Proceedings of the IEEE 66(1), 1978, section V.C). Its first null lies 3/T from
-// the middle for a window of T seconds, and the others every 1/T.
+// window is cos⁴ over 2·half+1 points, and its derivative: a Hann window squared, whose side lobes fall by 30 dB an
+// octave (F. J. Harris, On the use of windows, Proceedings of the IEEE 66(1), 1978, section V.C). Its first null lies
+// 3/T from the middle for a window of T seconds, and the others every 1/T.
 type window struct{ w, slope []float64 }
 
 func newWindow(half int) *window {
@@ -39,8 +38,7 @@ func newLook(rate float64) *look {
 	return &look{rate: rate, windows: map[int]*window{}}
 }
 
-// pointAt points the look at a stretch of so many seconds centred on a time. Beyond the
-// take's ends there is silence.
+// pointAt points the look at a stretch of so many seconds centred on a time. Beyond the take's ends there is silence.
 func (l *look) pointAt(t *Take, centre, seconds float64) {
 	l.half = max(8, int(math.Round(seconds*l.rate/2)))
 	v := l.windows[l.half]
@@ -71,10 +69,9 @@ type tone struct {
 	amplitude float64 // of a sinusoid there
 }
 
-// tone asks for what sounds near f: its amplitude, and its frequency by
-// reassignment, ω − Im(X_w′/X_w) (Auger and Flandrin 1995, eq. 21), which for a
-// steady sinusoid is exact and for one that glides evenly is that at the
-// window's centre.
+// tone asks for what sounds near f: its amplitude, and its frequency by reassignment, ω − Im(X_w′/X_w) (Auger and
+// Flandrin 1995, eq. 21), which for a steady sinusoid is exact and for one that glides evenly is that at the window's
+// centre.
 func (l *look) tone(f float64) tone {
 	w := 2 * math.Pi * f / l.rate
 	sr, cr := math.Sincos(w)

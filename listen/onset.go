@@ -13,9 +13,8 @@ type Onset struct {
 	Strength float64 // against the take's ordinary onsets: 1 is the median of the clear ones
 }
 
-// How onsets are found: frames of fluxSize samples at about 11 kHz every fluxHop,
-// the rise of each bin's logarithm against the largest of itself and its
-// neighbours fluxLag frames before (Böck and Widmer 2013: the maximum keeps
+// How onsets are found: frames of fluxSize samples at about 11 kHz every fluxHop, the rise of each bin's logarithm
+// against the largest of itself and its neighbours fluxLag frames before (Böck and Widmer 2013: the maximum keeps
 // glides and vibrato from counting), summed.
 const (
 	fluxSize = 512
@@ -32,8 +31,7 @@ const (
 	peakShare = 0.16
 )
 
-// fluxLead is how many frames come before the take's first sample, so that what
-// begins with it rises from silence.
+// fluxLead is how many frames come before the take's first sample, so that what begins with it rises from silence.
 const fluxLead = 8
 
 // flux returns the take's spectral flux, one value a hop, from fluxLead hops before

@@ -26,9 +26,8 @@ const (
 	stateStep = 20
 )
 
-// Parameters of pYIN as published: thresholds spread as Beta(2, 18) with mean 0.1
-// in steps of 0.01, 1 % for the deepest dip when none is under its threshold,
-// 1 % chance a step of going from voiced to unvoiced or back (Mauch and Dixon
+// Parameters of pYIN as published: thresholds spread as Beta(2, 18) with mean 0.1 in steps of 0.01, 1 % for the deepest
+// dip when none is under its threshold, 1 % chance a step of going from voiced to unvoiced or back (Mauch and Dixon
 // 2014, sections 2.1 and 2.2). The pitch moves by up to farthest states a step.
 const (
 	thresholds = 100
@@ -48,10 +47,9 @@ type candidate struct {
 	p  float64
 }
 
-// Pitches follows the pitch of a single line by pYIN, 5 ms a frame, and then
-// measures it exactly by the partials around what pYIN says (the package
-// comment says which pitch is meant). Several strings at once are no single
-// line: use Review.
+// Pitches follows the pitch of a single line by pYIN, 5 ms a frame, and then measures it exactly by the partials around
+// what pYIN says (the package comment says which pitch is meant). Several strings at once are no single line: use
+// Review.
 func (t *Take) Pitches() []Frame {
 	n := int(t.Seconds()/Step) + 1
 	if t.n == 0 {
@@ -96,10 +94,9 @@ func nearestCandidate(all []candidate, hz float64) float64 {
 	return best
 }
 
-// fine measures the pitch near f at a moment: the mean of f_n/n over the partials
-// up to 2.5 kHz, weighted by (n·amplitude)², which is the least squares fit of a
-// harmonic series. The window is five periods, near whose nulls the neighbouring
-// partials lie.
+// fine measures the pitch near f at a moment: the mean of f_n/n over the partials up to 2.5 kHz, weighted by
+// (n·amplitude)², which is the least squares fit of a harmonic series. The window is five periods, near whose nulls the
+// neighbouring partials lie.
 func (l *look) fine(t *Take, at, f float64) (float64, bool) {
 	for range 2 {
 		l.pointAt(t, at, max(5/f, shortestLook))
@@ -161,8 +158,7 @@ func newYin(rate float64) *yin {
 	return y
 }
 
-// candidates returns the pitches a moment may have, each with its chance: the
-// stretch compared is centred on it.
+// candidates returns the pitches a moment may have, each with its chance: the stretch compared is centred on it.
 func (y *yin) candidates(t *Take, at float64) []candidate {
 	from := t.sample(at) - (y.width+y.lags)/2
 	clear(y.a)
@@ -210,8 +206,7 @@ func (y *yin) candidates(t *Take, at float64) []candidate {
 // silentPower is the mean square below which nothing is taken to sound: −80 dB.
 const silentPower = 1e-8
 
-// dips returns each dip of the difference function the chance of all thresholds
-// for which it is the first below.
+// dips returns each dip of the difference function the chance of all thresholds for which it is the first below.
 func (y *yin) dips() []candidate {
 	var out []candidate
 	least := max(2, int(y.rate/highestHz))
@@ -253,8 +248,7 @@ func (y *yin) dips() []candidate {
 	return out
 }
 
-// between returns the frequency of a dip, its lag by the parabola through three
-// points.
+// between returns the frequency of a dip, its lag by the parabola through three points.
 func (y *yin) between(lag int) float64 {
 	a, b, c := y.diff[lag-1], y.diff[lag], y.diff[lag+1]
 	shift := 0.0

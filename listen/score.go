@@ -121,9 +121,8 @@ func (s *score) join(p *tab.Pluck, at tune.Ticks) {
 	}
 }
 
-// howLongNotesStay works out until when each note can be measured: until its
-// length is over, a tie having lengthened it, or the next thing happens to its
-// string.
+// howLongNotesStay works out until when each note can be measured: until its length is over, a tie having lengthened
+// it, or the next thing happens to its string.
 func (s *score) howLongNotesStay() {
 	next := make([]float64, len(s.tab.Rig.Strings)+1) // when each string is next touched
 	steelMoves := math.Inf(1)

@@ -30,9 +30,8 @@ type anchor struct {
 // tempoReach is how many neighbours each way say what the tempo is at a pluck.
 const tempoReach = 8
 
-// newTiming works out the tempo from an alignment. At each pluck a line is fitted
-// through its neighbours, those nearer weighing more and those far off the line
-// less (local regression made robust, Cleveland 1979), so that one late note
+// newTiming works out the tempo from an alignment. At each pluck a line is fitted through its neighbours, those nearer
+// weighing more and those far off the line less (local regression made robust, Cleveland 1979), so that one late note
 // doesn't bend the tempo that it is late against.
 func newTiming(s *score, a *aligned, heard []pluckHeard) *timing {
 	t := &timing{}

@@ -307,22 +307,17 @@ func spreadOf(notes [][]float64, hz []float64, measure func(x []float64, hz floa
 // hollow neck's weaker. The first row of each measure holds the recordings to the same bound, so that
 // a measure that reads nonsense is seen.
 func TestStrokesAgainstRecorded(t *testing.T) {
-	heard := map[string]struct {
+	type strokes struct {
 		notes [][]float64
 		hz    []float64
-	}{}
-	for _, b := range append([]rig.Body{"recorded"}, allBodies...) {
-		n, hz := [][]float64(nil), []float64(nil)
-		if b == "recorded" {
-			n, hz = recordings(t)
-		} else {
-			n, hz = strokesOf(t, b)
-		}
-		heard[string(b)] = struct {
-			notes [][]float64
-			hz    []float64
-		}{n, hz}
 	}
+	heard := map[string]strokes{}
+	for _, b := range allBodies {
+		n, hz := strokesOf(t, b)
+		heard[string(b)] = strokes{n, hz}
+	}
+	n, hz := recordings(t)
+	heard["recorded"] = strokes{n, hz}
 	top := func(x []float64, _ float64) float64 { return topShare(x) }
 	long := func(x []float64, _ float64) float64 { return fallTime(x, 4000, 6000) }
 	high := func(x []float64, _ float64) float64 { return highPartials(x) }
