@@ -88,12 +88,24 @@ func TestSteelOnTheBench(t *testing.T) {
 	b.until("document.querySelector('.notice').textContent.startsWith('There is no microphone.')")
 	b.unscrolled("no microphone")
 
-	b.open("/rigs/lap6-c6")
-	b.click("#tuner summary")
-	b.click("#tuner .own-do button")
 	stands := func(css string, cents int) {
 		t.Helper()
 		b.until(fmt.Sprintf("Math.abs(Number(/([0-9]+) cents sharp/.exec(document.querySelector(\"%s .needles li[data-string='1'] .stands\")?.textContent)?.[1]) - %d) <= 1", css, cents))
+	}
+	listens := func() string {
+		b.open("/rigs/lap6-c6")
+		b.click("#tuner summary")
+		b.click("#tuner .own-do button")
+		return value[string](b, `(async () => { const said = () => document.querySelector("#tuner .needles li[data-string='1'] .stands")?.textContent ?? '';
+			for (const began = performance.now(); performance.now() - began < 20000 && !said().includes('sharp'); ) await new Promise((go) => setTimeout(go, 50));
+			return said().includes('sharp') ? '' : document.querySelector('#tuner').innerText; })()`)
+	}
+	// In two long runs, and never by itself, the tuner was silent at its first opening; why is not known.
+	if said := listens(); said != "" {
+		t.Logf("the tuner hears nothing and says %q: once more", said)
+		if said := listens(); said != "" {
+			t.Fatalf("the tuner hears nothing and says %q", said)
+		}
 	}
 	stands("#tuner", sharpBy)
 	b.accessible("the tuner of an instrument")
