@@ -119,12 +119,8 @@ func gripRow(r *rig.Rig, g report.Grip) []string {
 	for _, s := range g.More {
 		more = append(more, strconv.Itoa(s))
 	}
-	off := "0"
-	if math.Abs(g.CentsOff) >= 0.05 {
-		off = console.Signed(g.CentsOff, 1)
-	}
 	return []string{strings.Join(strs, " "), strings.Join(frets, " "), steelWords(g.Bar), strings.Join(names, " "), strings.Join(labels, " "),
-		strings.Join(g.Missing, " "), off, strings.Join(more, " ")}
+		strings.Join(g.Missing, " "), console.Signed(g.CentsOff, 1), strings.Join(more, " ")}
 }
 
 // fretWords writes a string's fret and the benders that move it.
