@@ -5,12 +5,12 @@
 import { type Core, NotAnswered, Superseded } from "./core";
 import { h } from "./dom";
 import { account, facts, wrote } from "./facts";
-import type { Asked, AskedInstrument, CheckedInstrument, InstrumentFile, Instruments, OnInstrument, ScreenSheet } from "./forms";
+import type { Asked, AskedInstrument, CheckedInstrument, InstrumentFile, Instruments, OnInstrument } from "./forms";
 import { keep, kept } from "./kept";
 import { OwnForm } from "./ownform";
 import { pretty } from "./names";
 import { view } from "./view";
-import { paper } from "./sheets";
+import { sheetPlaces } from "./sheets";
 
 const keptAs = "own instrument";
 /** What stood in the form, to go on from. */
@@ -180,18 +180,13 @@ export function loadOf(c: CheckedInstrument): string[] {
   return [`${word} ${c.reasons.join(". ")}`, c.caution];
 }
 
-/** A sheet for a wide window, page by page, and for a narrow one. */
-export function sheetsOf(sheet: ScreenSheet): HTMLElement[] {
-  return [h("div", { class: "wide-sheet" }, ...sheet.pages.map(paper)), h("div", { class: "narrow-sheet" }, paper(sheet.narrow))];
-}
-
 /** The part of the page for a tune on an instrument that the page was not made for; its sheets are still to be drawn in it. */
 export function sectionOf(made: OnInstrument, checked: CheckedInstrument): HTMLElement {
   const { about } = made.placed;
   return h("section", { class: "rig", "data-own": true, "aria-label": made.placed.shown.title },
     h("h2", {}, made.placed.shown.title),
     ...loadOf(checked).map((l) => h("p", { class: "alarm" }, l)),
-    h("div", { class: "wide-sheet" }), h("div", { class: "narrow-sheet" }),
+    ...sheetPlaces(),
     h("details", { class: "in-words" }, h("summary", {}, "In words, bar by bar"),
       h("div", { class: "by-bar", hidden: true }),
       ...made.inWords.head.map((l) => h("p", {}, l)),

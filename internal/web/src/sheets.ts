@@ -35,8 +35,7 @@ export class Sheets {
     }
     it.section.replaceChildren(
       ...(headed ? [h("h2", {}, a.about.title)] : []),
-      h("div", { class: "wide-sheet" }, ...a.pages.map(paper)),
-      h("div", { class: "narrow-sheet" }, paper(a.narrow)),
+      ...sheetsOf(a),
     );
     it.cursor = new Cursor(a.shown, it.section);
     it.drawn = true;
@@ -82,6 +81,16 @@ export function paper(svg: string): HTMLElement {
   const div = h("div", { class: "paper" });
   div.innerHTML = svg;
   return div;
+}
+
+/** Places for a sheet: for a wide window and for a narrow one. */
+export function sheetPlaces(wide: readonly HTMLElement[] = [], narrow: readonly HTMLElement[] = []): HTMLElement[] {
+  return [h("div", { class: "wide-sheet" }, ...wide), h("div", { class: "narrow-sheet" }, ...narrow)];
+}
+
+/** A sheet in its places, drawn at once. */
+export function sheetsOf(sheet: ScreenSheet): HTMLElement[] {
+  return sheetPlaces(sheet.pages.map(paper), [paper(sheet.narrow)]);
 }
 
 /** For how long drawing a sheet keeps the page from all else, in milliseconds. */

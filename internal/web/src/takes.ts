@@ -4,9 +4,7 @@
 import { type Core, Superseded } from "./core";
 import { h } from "./dom";
 import type { Along, HeardTake, ReviewDrill, ScreenSheet, TakesCompared } from "./forms";
-import { sheetsOf } from "./own";
-import { drawSheet } from "./sheets";
-import { paper } from "./sheets";
+import { drawSheet, paper, sheetPlaces, sheetsOf } from "./sheets";
 import { lengthText, SampleSound } from "./takesound";
 import { dayOf, type Take, TakeShelf } from "./takeshelf";
 import { TakeView } from "./takeview";
@@ -164,7 +162,7 @@ export class Takes {
         h("ol", { class: "advice" }, ...advice.map((a, i) => h("li", {}, h("p", {}, a.text), a.drill ? this.exercise(a.drill, heard.drills[i]!, take.rig) : null))),
         heard.caution ? h("p", { class: "small soft caution" }, heard.caution) : null)] : []),
       h("div", { class: "take-player" }, sound.element, h("p", { class: "this-note", role: "status" }, "Tap a note to hear your take from there.")),
-      h("div", { class: "wide-sheet" }), h("div", { class: "narrow-sheet" }),
+      ...sheetPlaces(),
       h("ul", { class: "signs" }, ...heard.marks.map((m) => h("li", {}, h("span", { class: `sign ${m.class}`, "aria-hidden": "true" }, m.mark), ` ${m.means}`)), h("li", {}, "Heights are cents from where the tab has the note, over the time of the sheet.")),
       h("details", { class: "notes" }, h("summary", {}, "Every note in words"), h("ol", {}, ...heard.told.map((_, i) => line(i)))),
       h("h4", {}, "How the strings stand"), h("p", {}, heard.strings));
