@@ -8,7 +8,7 @@ import (
 
 	"lapwright/arrange/touch"
 	"lapwright/notation/abc"
-	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
@@ -23,10 +23,7 @@ func laid(t *testing.T, rigName, src string, places ...string) *tab.Tab {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, ok := rig.Builtin(rigName)
-	if !ok {
-		t.Fatal(rigName)
-	}
+	r := rigtest.Builtin(t, rigName)
 	out := &tab.Tab{Tune: tunes[0], Rig: r}
 	for b := range out.Tune.Bars {
 		for e := range out.Tune.Bars[b].Lines[0] {

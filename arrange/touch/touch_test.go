@@ -8,6 +8,7 @@ import (
 	"lapwright/arrange"
 	"lapwright/notation/abc"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/tab"
 	"lapwright/tune"
 )
@@ -18,10 +19,7 @@ func arranged(t testing.TB, src, rigName string, o arrange.Options) *arrange.Res
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, ok := rig.Builtin(rigName)
-	if !ok {
-		t.Fatalf("no rig %s", rigName)
-	}
+	r := rigtest.Builtin(t, rigName)
 	res, err := arrange.Arrange(t.Context(), tunes[0], r, o)
 	if err != nil {
 		t.Fatal(err)

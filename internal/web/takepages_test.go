@@ -93,9 +93,9 @@ func TestTakesWithoutATune(t *testing.T) {
 	}
 }
 
-// TestATakeAlongIsToldAgainstTheClick: what the page sounded while it recorded is kept with the take and what is late is told
-// against it, of the tune as it then was; what no page says is refused.
-func TestATakeAlongIsToldAgainstTheClick(t *testing.T) {
+// playedTake serves a studio that has a tune, and gives a recording of it.
+func playedTake(t *testing.T) (*studio.Studio, *httptest.Server, *studio.Item, []byte) {
+	t.Helper()
 	st, server := serve(t)
 	it, err := st.Add(context.Background(), studio.Tune, studio.Content{Title: "Harbour Steps", Body: playedTune}, false)
 	if err != nil {
@@ -106,6 +106,13 @@ func TestATakeAlongIsToldAgainstTheClick(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return st, server, it, b
+}
+
+// TestATakeAlongIsToldAgainstTheClick: what the page sounded while it recorded is kept with the take and what is late is told
+// against it, of the tune as it then was; what no page says is refused.
+func TestATakeAlongIsToldAgainstTheClick(t *testing.T) {
+	st, server, it, b := playedTake(t)
 	// It was changed since in another window.
 	if _, err := st.Save(context.Background(), it.ID, it.Revision, studio.Content{Title: it.Title, Body: strings.Replace(playedTune, "CEGc", "cGEC", 1)}, ""); err != nil {
 		t.Fatal(err)
@@ -147,16 +154,7 @@ func TestATakeAlongIsToldAgainstTheClick(t *testing.T) {
 // TestATakeIsKeptAndReviewed: what is sent is heard, kept as FLAC at 48 kHz, shown, printed, changed
 // only from the revision that was seen, and refused with a sentence when it is no recording.
 func TestATakeIsKeptAndReviewed(t *testing.T) {
-	st, server := serve(t)
-	it, err := st.Add(context.Background(), studio.Tune, studio.Content{Title: "Harbour Steps", Body: playedTune}, false)
-	if err != nil {
-		t.Fatal(err)
-	}
-	file, _ := playedFile(t, st, it)
-	b, err := os.ReadFile(file)
-	if err != nil {
-		t.Fatal(err)
-	}
+	st, server, it, b := playedTake(t)
 	status, said := sendTake(t, server.URL, it.ID, b, "played.wav")
 	if status != http.StatusOK || !strings.HasPrefix(said.Go, "/takes/") {
 		t.Fatalf("answered %d %+v", status, said)

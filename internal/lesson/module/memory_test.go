@@ -18,6 +18,8 @@ import (
 	"lapwright/page"
 	"lapwright/report"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
+	"lapwright/tab"
 )
 
 // maxMemory is the most memory that the program may hold in a browser, in bytes; at so
@@ -62,22 +64,28 @@ globalThis.lapwrightReady = () => {
 WebAssembly.instantiate(readFileSync(program), go.importObject).then((r) => { memory = r.instance.exports.mem; go.run(r.instance); });
 `
 
+// onResonator arranges a tune for the square-neck resonator.
+func onResonator(t *testing.T, written string) *tab.Tab {
+	t.Helper()
+	all, _, err := abc.Read([]byte(written), "written.abc")
+	if err != nil {
+		t.Fatal(err)
+	}
+	res, err := arrange.Arrange(t.Context(), all[0], rigtest.Builtin(t, "reso-open-g"), arrange.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return res.Tab
+}
+
 // TestLoopsTakeNoMemory: a loop holds as much memory after a hundred and a thousand rounds
 // as after one, and less than is allowed. Memory is counted in the pages that WebAssembly
 // gives, which never go back. The very first sound is a case of its own: what is collected
 // needs its books, which the first minutes bring.
 func TestLoopsTakeNoMemory(t *testing.T) {
 	n := newNode(t)
-	all, _, err := abc.Read([]byte("X:1\nT:Buoy\nM:1/4\nL:1/8\nQ:1/4=300\nK:G\nGB|d2|]\n"), "buoy.abc")
-	if err != nil {
-		t.Fatal(err)
-	}
-	r, _ := rig.Builtin("reso-open-g")
-	res, err := arrange.Arrange(t.Context(), all[0], r, arrange.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	carried, err := page.Carry(all[0], arrange.Options{}, nil, take.Digest)
+	placed := onResonator(t, "X:1\nT:Buoy\nM:1/4\nL:1/8\nQ:1/4=300\nK:G\nGB|d2|]\n")
+	carried, err := page.Carry(placed.Tune, arrange.Options{}, nil, take.Digest)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -86,7 +94,7 @@ func TestLoopsTakeNoMemory(t *testing.T) {
 		t.Fatal(err)
 	}
 	gain := 0.0
-	wished, err := json.Marshal(report.Wished{Rig: string(rig.Format(res.Tab.Rig)), Tab: string(tabtext.Format(res.Tab)), Speed: 1, Loop: &[2]int{0, 1}, Gain: &gain})
+	wished, err := json.Marshal(report.Wished{Rig: string(rig.Format(placed.Rig)), Tab: string(tabtext.Format(placed)), Speed: 1, Loop: &[2]int{0, 1}, Gain: &gain})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -144,16 +152,8 @@ func TestLongTakeKeepsToItsMemory(t *testing.T) {
 	n := newNode(t)
 	const rounds, bars = 10, 18 // of 4 quarters at 72 a minute: a minute
 	written := "X:1\nT:Breakwater\nM:4/4\nL:1/4\nQ:1/4=72\nK:G\n" + strings.Repeat("GB d/B/G|dBAG|", rounds*bars/2) + "]\n"
-	all, _, err := abc.Read([]byte(written), "breakwater.abc")
-	if err != nil {
-		t.Fatal(err)
-	}
-	r, _ := rig.Builtin("reso-open-g")
-	res, err := arrange.Arrange(t.Context(), all[0], r, arrange.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	asked := report.Asked{What: "review", Rig: string(rig.Format(res.Tab.Rig)), Tab: string(tabtext.Format(res.Tab)), Tuned: "equal"}
+	placed := onResonator(t, written)
+	asked := report.Asked{What: "review", Rig: string(rig.Format(placed.Rig)), Tab: string(tabtext.Format(placed)), Tuned: "equal"}
 	question, err := json.Marshal(asked)
 	if err != nil {
 		t.Fatal(err)
