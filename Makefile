@@ -67,15 +67,15 @@ check:
 	cd internal/web/src && npx --no-install tsc --noEmit
 	go run ./internal/web/build -test
 
-# Other machines: 32 bits, and the other systems that the program runs on. Vet
-# compiles the tests as well.
-PLATFORMS = linux/386 windows/amd64 darwin/arm64
+# Other machines: 32 bits, and the other systems that the program runs on; the
+# tests as well.
 platforms:
-	@for p in $(PLATFORMS); do echo "vet for $$p"; GOOS=$${p%/*} GOARCH=$${p#*/} CGO_ENABLED=0 go vet ./... || exit 1; done
+	go run ./internal/platforms linux/386 windows/amd64 darwin/arm64
 
+# Trimmed as the page's program is, so that what both need is compiled once.
 wasm:
 	@test -n "$(CORE)" || { echo "no core rooms found" >&2; exit 1; }
-	GOOS=js GOARCH=wasm go build $(CORE) ./cmd/lapwright-page
+	GOOS=js GOARCH=wasm go build -trimpath $(CORE) ./cmd/lapwright-page
 
 # The rooms that run goroutines, under the race detector.
 race:
