@@ -74,7 +74,7 @@ func (p *page) rows(first, across int) [][]int {
 	var out [][]int
 	for i := first; i < len(p.t.Bars); i++ {
 		n := len(out)
-		if n == 0 || len(out[n-1]) == across || p.t.Bars[i].Part != "" && i > first {
+		if n == 0 || len(out[n-1]) == across || p.t.Bars[i].Part != "" {
 			out = append(out, nil)
 			n++
 		}
