@@ -3,7 +3,6 @@ package draw_test
 import (
 	"bytes"
 	"encoding/xml"
-	"image/png"
 	"io"
 	"math"
 	"strings"
@@ -170,41 +169,6 @@ func TestLettersThatPrint(t *testing.T) {
 	d := sample("雪")
 	if got := d.Unprinted(); len(got) != 1 || got[0] != "雪" {
 		t.Errorf("Unprinted gives %q", got)
-	}
-}
-
-// TestPNGInk draws shapes whose area is known and weighs the ink.
-func TestPNGInk(t *testing.T) {
-	for _, c := range []struct {
-		name string
-		item draw.Item
-		area float64 // mm²
-	}{
-		{"box", draw.Box{X: 2, Y: 2, W: 4, H: 3}, 12},
-		{"line", draw.Rule{X1: 1, Y1: 1, X2: 9, Y2: 7, Width: 0.5}, 5},
-		{"round line", draw.Rule{X1: 2, Y1: 2, X2: 8, Y2: 2, Width: 1, Round: true}, 6 + math.Pi/4},
-		{"dashes", draw.Rule{X1: 1, Y1: 5, X2: 9, Y2: 5, Width: 1, Dash: 1}, 4},
-		{"outline", draw.Box{X: 2, Y: 2, W: 5, H: 5, Width: 1}, 36 - 16 - (1 - math.Pi/4)},
-	} {
-		d := &draw.Drawing{Pages: []*draw.Page{{W: 10, H: 10, Items: []draw.Item{c.item}}}}
-		b, err := drawn.Write(d, 0, 254)
-		if err != nil {
-			t.Fatal(err)
-		}
-		img, err := png.Decode(bytes.NewReader(b))
-		if err != nil {
-			t.Fatal(err)
-		}
-		ink := 0.0
-		for y := range img.Bounds().Dy() {
-			for x := range img.Bounds().Dx() {
-				r, _, _, _ := img.At(x, y).RGBA()
-				ink += 1 - float64(r)/0xFFFF
-			}
-		}
-		if got := ink / 100; math.Abs(got-c.area) > 0.05 { // 10 pixels a millimetre
-			t.Errorf("%s: inked %.3f mm², want %.3f", c.name, got, c.area)
-		}
 	}
 }
 

@@ -37,11 +37,12 @@ func Wrap(text string, f Font, em, width float64) []string {
 						n = i + 1 // it may stand for one bad byte
 					}
 				}
-				out = append(out, word[:n])
-				word = word[n:]
-				if word == "" {
+				if n == len(word) {
+					line = word // a letter that is wider than the line
 					break
 				}
+				out = append(out, word[:n])
+				word = word[n:]
 			}
 		}
 		out = append(out, line)
