@@ -30,12 +30,8 @@ func ChordsOf(t *tune.Tune) *Chords {
 	}
 	var now tune.ChordAt
 	for b := range t.Bars {
-		cs := t.Bars[b].Chords
-		if len(cs) == 0 || cs[0].At > 0 {
-			now.At = 0
-			out.at[b] = append(out.at[b], now)
-		}
-		out.at[b] = append(out.at[b], cs...)
+		now.At = 0
+		out.at[b] = append([]tune.ChordAt{now}, t.Bars[b].Chords...)
 		now = out.at[b][len(out.at[b])-1]
 	}
 	return out

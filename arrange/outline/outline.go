@@ -70,17 +70,14 @@ func (o *outliner) melodyVoice() int {
 	for v := range o.t.Voices {
 		sum, n := 0, 0
 		for b := range o.t.Bars {
-			if v >= len(o.t.Bars[b].Lines) {
-				continue
-			}
 			for i := range o.t.Bars[b].Lines[v] {
-				if e := &o.t.Bars[b].Lines[v][i]; e.Kind == tune.Sounding && len(e.Notes) > 0 {
+				if e := &o.t.Bars[b].Lines[v][i]; e.Kind == tune.Sounding {
 					sum += e.Notes[len(e.Notes)-1].Name.Key()
 					n++
 				}
 			}
 		}
-		if mean := float64(sum) / float64(max(n, 1)); n > 0 && mean > most {
+		if mean := float64(sum) / float64(max(n, 1)); mean > most {
 			best, most = v, mean
 		}
 	}
@@ -102,15 +99,11 @@ func (o *outliner) findChains() {
 }
 
 // eachPair calls f for every two events of the melody of which one follows the
-// other; a bar without a melody parts them.
+// other.
 func (o *outliner) eachPair(f func(before *tune.Event, at place, e *tune.Event, here place)) {
 	var before *tune.Event
 	var at place
 	for b := range o.t.Bars {
-		if o.melody >= len(o.t.Bars[b].Lines) {
-			before = nil
-			continue
-		}
 		line := o.t.Bars[b].Lines[o.melody]
 		for i := range line {
 			here := place{b, o.melody, i}
@@ -124,7 +117,7 @@ func (o *outliner) eachPair(f func(before *tune.Event, at place, e *tune.Event, 
 
 // tied reports whether the highest note of an event is held on into the next one.
 func tied(a, b *tune.Event) bool {
-	if a.Kind != tune.Sounding || b.Kind != tune.Sounding || len(a.Notes) == 0 || len(b.Notes) == 0 {
+	if a.Kind != tune.Sounding {
 		return false
 	}
 	top := a.Notes[len(a.Notes)-1]
@@ -141,9 +134,6 @@ type onset struct {
 // choose says which notes of a bar stay.
 func (o *outliner) choose(b int) {
 	bar := &o.t.Bars[b]
-	if o.melody >= len(bar.Lines) {
-		return
-	}
 	line := bar.Lines[o.melody]
 	var onsets []onset
 	for i := range line {
@@ -183,7 +173,7 @@ func (o *outliner) must(b, i int) bool {
 	e := &line[i]
 	full := bar.Meter.Len()
 	switch {
-	case full > 0 && bar.Len < full && (b == 0 || o.t.Bars[b-1].Right.Style != tune.SingleBarline): // a pickup
+	case bar.Len < full && (b == 0 || o.t.Bars[b-1].Right.Style != tune.SingleBarline): // a pickup
 		return true
 	case i == 0 || line[i-1].Kind != tune.Sounding: // the first of a bar, or after a rest
 		return true
@@ -196,7 +186,7 @@ func (o *outliner) must(b, i int) bool {
 	}
 	// It is held on beyond its bar.
 	next := line[len(line)-1]
-	return i == o.first(b, len(line)-1) && next.Kind == tune.Sounding && len(next.Notes) > 0 && next.Notes[len(next.Notes)-1].Tie
+	return i == o.first(b, len(line)-1) && next.Kind == tune.Sounding && next.Notes[len(next.Notes)-1].Tie
 }
 
 // unhurriedFrom is how many seconds a note on a beat lasts at the least that a beginner

@@ -115,44 +115,30 @@ func sing(e *tune.Event, more []tune.Lyric) {
 // findSlurs counts for every event of the melody how many slurs begin and end there
 // when only those are left under which nothing is left out.
 func (o *outliner) findSlurs() {
-	var open []place
+	type slur struct {
+		from place
+		gone int // notes left out before it
+	}
+	var open []slur
+	gone := 0
 	for b := range o.t.Bars {
-		if o.melody >= len(o.t.Bars[b].Lines) {
-			continue
-		}
 		for i := range o.t.Bars[b].Lines[o.melody] {
 			e := &o.t.Bars[b].Lines[o.melody][i]
-			here := place{b, o.melody, i}
+			here, before := place{b, o.melody, i}, gone
+			if e.Kind == tune.Sounding && !o.keeps(here) {
+				gone++
+			}
 			for range e.SlurEnds {
-				n := len(open)
-				if n == 0 {
-					break
-				}
-				if from := open[n-1]; o.unbroken(from, here) {
-					o.begun[from]++
+				last := len(open) - 1
+				if open[last].gone == gone {
+					o.begun[open[last].from]++
 					o.ended[here]++
 				}
-				open = open[:n-1]
+				open = open[:last]
 			}
 			for range e.Slurs {
-				open = append(open, here)
+				open = append(open, slur{here, before})
 			}
 		}
 	}
-}
-
-// unbroken reports whether every note of the melody between two events stays.
-func (o *outliner) unbroken(from, to place) bool {
-	for b := from.bar; b <= to.bar; b++ {
-		if o.melody >= len(o.t.Bars[b].Lines) {
-			return false
-		}
-		for i := range o.t.Bars[b].Lines[o.melody] {
-			inside := (b > from.bar || i >= from.event) && (b < to.bar || i <= to.event)
-			if inside && o.t.Bars[b].Lines[o.melody][i].Kind == tune.Sounding && !o.keeps(place{b, o.melody, i}) {
-				return false
-			}
-		}
-	}
-	return true
 }
