@@ -130,7 +130,7 @@ const Any = "any"
 // Fits reports whether a phrase can stand beside a bar, in its key and meter.
 func (p *Phrase) Fits(b *tune.Bar) bool {
 	m, own := b.Meter, p.meter()
-	alike := m.Len() == own.Len() && m.Len() > 0 && (m.Beat() == own.Beat() || m.Beats == 2 && m.Unit == 2)
+	alike := m.Len() == own.Len() && (m.Beat() == own.Beat() || m.Beats == 2 && m.Unit == 2)
 	halves := p.Beats == 4 && m.Beats == 2 && m.Unit == 4
 	return slices.Contains(p.Modes, b.Key.Mode) && (alike || halves)
 }

@@ -192,7 +192,7 @@ func (b *binder) after(s Set, k Kind, own []tune.Bar) error {
 	if missing := last.Meter.Len() - last.Len; missing > 0 {
 		fill := b.silent(last, missing)
 		fill.Number = end.Number
-		if len(b.t.Bars)-1 > b.out.Own+len(own)-1 {
+		if k == Ending && s[Turnaround] != nil {
 			fill.Number = number + 1 // the bar before is the turnaround's
 			number++
 		}
