@@ -77,9 +77,6 @@ type Remark struct {
 }
 
 // Filled returns options with what was left out, or what is wrong with them.
-// maxTop bounds what is left free above a page without an end, in millimetres.
-const maxTop = 1000
-
 func (o Options) Filled() (Options, error) {
 	var err error
 	if o.Paper, o.Margin, err = draw.Frame(o.Paper, o.Margin); err != nil {
@@ -88,7 +85,7 @@ func (o Options) Filled() (Options, error) {
 	if o.Layout == "" {
 		o.Layout = Full
 	}
-	if _, h := o.Paper.Size(); !(o.Top >= 0 && (o.Top <= h/2 || o.Paper.Endless() && o.Top <= maxTop)) {
+	if _, h := o.Paper.Size(); !(o.Top >= 0 && o.Top <= h/2) {
 		return o, fmt.Errorf("%g mm can't be left free above the sheet", o.Top)
 	}
 	known := false
