@@ -159,6 +159,17 @@ func TestMostOfTheShape(t *testing.T) {
 			t.Fatal(err)
 		}
 		src := newSource(from.Plain())
+		for _, run := range moved.Shared {
+			inside := true
+			for i := range from.Strokes {
+				for _, p := range from.Strokes[i].Plucks {
+					inside = inside && slices.Contains([]int{run.From, run.From + 1, run.From + 2, run.From + 3, run.From + 4, run.From + 5, run.From + 6, run.From + 7}[:run.Strings], p.String)
+				}
+			}
+			if src.within(run) != inside {
+				t.Errorf("%s to %s: in the run %+v: %v, want %v", c.from, c.to, run, src.within(run), inside)
+			}
+		}
 		by, most := moved.best(src), 0
 		counts := map[int]int{}
 		for _, run := range moved.Shared {

@@ -41,16 +41,19 @@ func (s SharedRun) Words() string {
 	return words + ", at the same pitch"
 }
 
+// has reports whether a string of the first rig lies in the run.
+func (s SharedRun) has(str int) bool { return str >= s.From && str < s.From+s.Strings }
+
 // SharedRuns lists the runs of three strings or more that two rigs share, the
 // longest first; of equal ones that which moves the pitch least.
 func SharedRuns(from, to *rig.Rig) []SharedRun {
 	var out []SharedRun
-	n, k := len(from.Strings), len(to.Strings)
-	for by := 1 - n; by < k; by++ {
-		for s := max(1, 1-by); s <= n && s+by <= k; {
+	for by := -len(from.Strings); by < len(to.Strings); by++ {
+		last := min(len(from.Strings), len(to.Strings)-by)
+		for s := max(1, 1-by); s <= last; {
 			up := to.OpenKey(s+by, 0) - from.OpenKey(s, 0)
 			end := s
-			for end+1 <= n && end+1+by <= k && to.OpenKey(end+1+by, 0)-from.OpenKey(end+1, 0) == up {
+			for end < last && to.OpenKey(end+1+by, 0)-from.OpenKey(end+1, 0) == up {
 				end++
 			}
 			if end-s >= 2 {
@@ -155,7 +158,7 @@ func newSource(t *tab.Tab) *source {
 // within reports whether every string that the tab uses lies in a run.
 func (s *source) within(run SharedRun) bool {
 	for str, used := range s.used {
-		if used && (str < run.From || str >= run.From+run.Strings) {
+		if used && !run.has(str) {
 			return false
 		}
 	}
@@ -195,7 +198,7 @@ func (t *Transferred) best(s *source) int {
 		n := 0
 		for i := range s.t.Strokes {
 			for _, p := range s.t.Strokes[i].Plucks {
-				if p.String >= run.From && p.String < run.From+run.Strings {
+				if run.has(p.String) {
 					n++
 				}
 			}

@@ -61,10 +61,7 @@ func Write(t *tune.Tune, numbers bool) []byte {
 // words returns what stands in a bar: one word a beat, fewer where they say the same.
 // Before the first chord, which sets seen, there is none.
 func words(b *tune.Bar, numbers bool, seen *bool) []string {
-	beats := int(b.Len / b.Meter.Beat())
-	if beats < 1 {
-		beats = 1
-	}
+	beats := max(1, int(b.Len/b.Meter.Beat()))
 	out := make([]string, beats)
 	changes := 0
 	for i := range out {
