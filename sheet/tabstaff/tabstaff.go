@@ -235,7 +235,7 @@ func (sy *Painter) drawSteel(st *score.Stop) {
 	for i := 0; i+1 < len(pts); i++ {
 		stroke(pts[i], pts[i+1], cut(strs[i]), cut(strs[i+1]))
 	}
-	if over > 0 && len(pts) > 1 {
+	if len(pts) > 1 {
 		n := len(pts)
 		a, b := pts[0], pts[1]
 		k := (b.x - a.x) / (b.y - a.y)
