@@ -46,6 +46,20 @@ func TestMeetingsAsLookedAt(t *testing.T) {
 			b.WriteString("\n")
 		}
 	}
+	for _, up := range []string{"4", "8", "16", "8."} {
+		for _, down := range []string{"4", "8", "16", "8."} {
+			fmt.Fprintf(&b, "graces of %s over %s, from an octave below to a fifth above:", up, down)
+			for i := -7; i <= 4; i++ {
+				s := twoVoices(t, fmt.Sprintf("g:%s/%s E5/4 r/4", at(0), up), fmt.Sprintf("g:%s/%s F4/4 r/4", at(i), down))
+				for _, n := range s.Bars[0].Nodes[0].Notes {
+					if n.Voice == 1 {
+						fmt.Fprintf(&b, " %.2f", n.DX)
+					}
+				}
+			}
+			b.WriteString("\n")
+		}
+	}
 	for _, chords := range [][2]string{{"B4+D5/4", "C5/4"}, {"B4+C5/4", "A4/4"}, {"B4+C5/4.", "G4+A4/4."}, {"B4+C5/8.", "A4+B4/8"}, {"C5+D5/2", "B4+C5/2"}} {
 		s := twoVoices(t, chords[0]+" r/4", chords[1]+" r/4")
 		fmt.Fprintf(&b, "%s over %s:", chords[0], chords[1])
@@ -96,6 +110,9 @@ func TestMeetingsAsLookedAt(t *testing.T) {
 					}
 					n := score.New(tn, nil, score.Options{}).Bars[0].Notes[0]
 					fmt.Fprintf(&b, " %.2f %.2f", n.Heads[0].AccidentalX, n.Heads[1].AccidentalX)
+					if dx := n.Heads[0].DX + n.Heads[1].DX; dx != 0 {
+						fmt.Fprintf(&b, " aside %.2f", dx)
+					}
 				}
 				b.WriteString("\n")
 			}
@@ -127,6 +144,9 @@ func TestDirectionsOfStems(t *testing.T) {
 	}
 	s := twoVoices(t, "g:C4/8 C4/4 g:C4/16 g:D4/16 D4/4 C4/8 E4/8 C4/4", "g:A5/8 A5/4 r/4 A5/8 G5/8 A5/4")
 	for _, n := range s.Bars[0].Notes {
+		if !n.Rest && n.Grace >= 0 && math.Abs(n.StemRoot()-score.Y(n.Top().Place)) > 0.168*0.62+1e-9 { // the font's own anchor, at a grace's size
+			t.Errorf("the stem of a grace leaves its head %.3f from its middle", n.StemRoot()-score.Y(n.Top().Place))
+		}
 		if !n.Rest && n.Up != (n.Voice == 0) {
 			t.Errorf("voice %d at %v, grace %d: the stem goes up: %v", n.Voice+1, n.At, n.Grace, n.Up)
 		}
@@ -134,6 +154,20 @@ func TestDirectionsOfStems(t *testing.T) {
 	// What stands alone in its bar follows its own head, though the piece has two voices.
 	if n := twoVoices(t, "C4/2 r/2", "bar").Bars[0].Notes[0]; !n.Up {
 		t.Error("a low note beside a silent voice has its stem down")
+	}
+}
+
+// TestRemindersAfterTheFirstBar: a letter that was altered in the first bar is shown in brackets when it comes back in the second.
+func TestRemindersAfterTheFirstBar(t *testing.T) {
+	tn := &tune.Tune{Voices: []tune.Voice{{ID: "1"}}, Bars: []tune.Bar{sheettest.Measure(t, 1, 4, 4, "C#5/1"), sheettest.Measure(t, 2, 4, 4, "C5/2 C5/2"), sheettest.Measure(t, 3, 4, 4, "C5/1")}}
+	s := score.New(tn, nil, score.Options{})
+	for i, want := range []bool{true, false} {
+		if h := s.Bars[1].Notes[i].Heads[0]; (h.Accidental == draw.AccidentalNatural && h.Brackets) != want {
+			t.Errorf("note %d of the second bar shows %v, in brackets %v", i+1, h.Accidental, h.Brackets)
+		}
+	}
+	if h := s.Bars[2].Notes[0].Heads[0]; h.Accidental != 0 {
+		t.Error("two bars later it is shown still")
 	}
 }
 
@@ -257,6 +291,15 @@ func TestStrokesOutOfTheUsual(t *testing.T) {
 		}
 	}
 	grace := sheettest.Turned(t)
+	for i := range grace.Tune.Bars {
+		for v := range grace.Tune.Bars[i].Lines {
+			for k := range grace.Tune.Bars[i].Lines[v] {
+				if e := &grace.Tune.Bars[i].Lines[v][k]; len(e.Graces) > 0 {
+					e.Marks = []tune.Mark{tune.Arpeggio}
+				}
+			}
+		}
+	}
 	rolled := 0
 	gs := score.New(grace.Tune, grace, score.Options{})
 	for _, m := range gs.Bars {
