@@ -75,7 +75,8 @@ func (m *maker) roll() error {
 func (m *maker) shift() error {
 	n := len(m.key.Scale().Steps)
 	best, fret := 0, 0
-	for str := 1; str <= len(m.rig.Strings); str++ {
+	for i := range m.rig.Strings {
+		str := i + 1
 		f := (m.key.Tonic.Semitone()-m.rig.OpenKey(str, 0)%12+11)%12 + 1
 		if f+12 <= min(m.rig.Frets, m.lim.Fret) && (best == 0 || f < fret) {
 			best, fret = str, f
@@ -193,9 +194,9 @@ func (m *maker) block() error {
 // is named for, the highest of them; the first where there is none.
 func (m *maker) tonicString() int {
 	if c, ok := m.rig.NamedChord(); ok {
-		for str := 1; str <= len(m.rig.Strings); str++ {
-			if m.rig.OpenKey(str, 0)%12 == c.Root.Semitone() {
-				return str
+		for i := range m.rig.Strings {
+			if m.rig.OpenKey(i+1, 0)%12 == c.Root.Semitone() {
+				return i + 1
 			}
 		}
 	}

@@ -274,7 +274,7 @@ func (m *spotMaker) places(keep func(st *tab.Stroke, p []place) bool) (places []
 // leanings lays the steel square at the one fret, leans it, and lays it square at the other.
 func (m *spotMaker) leanings() error {
 	leaned := m.places(func(st *tab.Stroke, p []place) bool {
-		return st.Placement.Slanted() && len(p) > 1 && p[0].fret != p[len(p)-1].fret && p[0].fret > 0 && p[len(p)-1].fret > 0 &&
+		return st.Placement.Slanted() && p[0].fret != p[len(p)-1].fret && p[0].fret > 0 && p[len(p)-1].fret > 0 &&
 			!slices.ContainsFunc(p, func(o place) bool { return o.bent })
 	})
 	for _, p := range leaned {

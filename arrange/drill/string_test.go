@@ -16,8 +16,8 @@ import (
 	"lapwright/tune"
 )
 
-// onString places a tune of our own on the second string of lap6-c6, whose open note is C4.
-func onString(t *testing.T, src string) *tab.Tab {
+// onString places a tune of our own on one string of lap6-c6, whose second is C4 and whose sixth C3.
+func onString(t *testing.T, str int, src string) *tab.Tab {
 	t.Helper()
 	tunes, _, err := abc.Read([]byte("X:1\nT:Slip\nL:1/4\nQ:1/4=80\n"+src+"\n"), "slip.abc")
 	if err != nil {
@@ -25,7 +25,7 @@ func onString(t *testing.T, src string) *tab.Tab {
 	}
 	r, _ := rig.Builtin("lap6-c6")
 	res, err := arrange.Arrange(context.Background(), tunes[0], r, arrange.Options{
-		Level: grip.Seasoned, Octave: arrange.Octaves(0), Touch: arrange.PlainTouch, Pins: []arrange.Pin{{FromBarNumber: 1, ToBarNumber: 9, String: 2}},
+		Level: grip.Seasoned, Octave: arrange.Octaves(0), Touch: arrange.PlainTouch, Pins: []arrange.Pin{{FromBarNumber: 1, ToBarNumber: 9, String: str}},
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -97,7 +97,7 @@ func TestOnOneString(t *testing.T) {
 		{"and each once where there are more", Blocks, "M:5/4\nK:C\nDEFGA|cAGFE|]", nil, 0, "The notes of bars 1 and 2, stopped",
 			"2/2:1 .2/4:1 .2/5:1 .2/7:1 .2/9:1 .2/12:1 .2/9:1 .2/7:1 .2/5:1 .2/4:1"},
 	} {
-		tb := onString(t, c.abc)
+		tb := onString(t, 2, c.abc)
 		d, err := At(context.Background(), tb, Spot{Kind: c.kind, Strokes: in(tb, c.bars...), String: c.str})
 		if err != nil {
 			t.Errorf("%s: %v", c.what, err)
@@ -106,6 +106,18 @@ func TestOnOneString(t *testing.T) {
 		if got := played(d); got != c.want || d.Tab.Tune.Title != c.title {
 			t.Errorf("%s: %q is %s,\nwant %q: %s", c.what, d.Tab.Tune.Title, got, c.title, c.want)
 		}
+	}
+}
+
+// Without a string named it is the one that has most of the place, be it the last.
+func TestOpensOnTheLastString(t *testing.T) {
+	tb := onString(t, 6, "M:4/4\nK:C\nC,G,C,D,|]")
+	d, err := At(context.Background(), tb, Spot{Kind: Opens, Strokes: in(tb)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, want := played(d), "6/0:2 6/7:2 6/0:2 6/7:2 6/0:2 6/2:2 6/0:2 6/2:2"; got != want {
+		t.Errorf("%s, want %s", got, want)
 	}
 }
 
