@@ -50,6 +50,7 @@ var firefox struct {
 	once sync.Once
 	fox  *fox
 	err  error
+	turn sync.Mutex // of the one walk that has it: what is not in front is slowed down
 }
 
 // fox is a running Firefox and the line to it.
@@ -245,6 +246,8 @@ type foxTab struct {
 func newFox(t *testing.T, base string, width, height int64) *window {
 	t.Helper()
 	noBrowserInShort(t)
+	firefox.turn.Lock()
+	t.Cleanup(firefox.turn.Unlock)
 	firefox.once.Do(func() { firefox.fox, firefox.err = startFox() })
 	if firefox.err != nil {
 		t.Fatalf("Firefox does not start (make test-tools installs it): %v", firefox.err)

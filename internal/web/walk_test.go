@@ -13,9 +13,10 @@ import (
 	"github.com/chromedp/chromedp/kb"
 )
 
-// bothSizes walks at a desk's size and at a phone's, at once: one walk keeps one processor busy at the most.
+// bothSizes walks at a desk's size and at a phone's, beside each other and beside other walks.
 // It must come last in a test.
 func bothSizes(t *testing.T, walk func(t *testing.T, wide bool)) {
+	t.Parallel()
 	for name, wide := range map[string]bool{"desk": true, "phone": false} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -89,6 +90,7 @@ func TestDroppedFileBecomesATune(t *testing.T) {
 }
 
 func TestAnotherRigShowsTheSameTune(t *testing.T) {
+	t.Parallel()
 	_, server := serve(t)
 	b := newWindow(t, server.URL, true)
 	b.open("/")
@@ -296,6 +298,7 @@ func TestAnotherWayToPlayANote(t *testing.T) {
 // TestTwoWindowsOnOneTune: the second save from the same revision is told, and
 // its text stays on the page.
 func TestTwoWindowsOnOneTune(t *testing.T) {
+	t.Parallel()
 	_, server := serve(t)
 	a, b := newWindow(t, server.URL, true), newWindow(t, server.URL, true)
 	a.open("/tunes")
@@ -370,6 +373,7 @@ func TestSoundStartsAtOnce(t *testing.T) {
 // TestKeyboardAlone goes from the first page to a lesson with the Tab and Enter
 // keys only.
 func TestKeyboardAlone(t *testing.T) {
+	t.Parallel()
 	_, server := serve(t)
 	b := newWindow(t, server.URL, true)
 	b.open("/")
@@ -456,6 +460,7 @@ func TestTouchingTheNeck(t *testing.T) {
 
 // TestOtherPanels opens what the side of the workbench has to tell.
 func TestOtherPanels(t *testing.T) {
+	t.Parallel()
 	_, server := serve(t)
 	b := newWindow(t, server.URL, true)
 	b.open("/")
@@ -481,6 +486,7 @@ func TestOtherPanels(t *testing.T) {
 // TestTabIsTyped changes a fret in the tab's text: the tune and the sheet
 // follow, and every other number stays where it was.
 func TestTabIsTyped(t *testing.T) {
+	t.Parallel()
 	_, server := serve(t)
 	b := newWindow(t, server.URL, true)
 	b.open("/")

@@ -9,6 +9,7 @@ import (
 // the bar, speed and loop of the last time; what a newer page keeps is left alone, and
 // the page says so.
 func TestWhereTheStudentWas(t *testing.T) {
+	t.Parallel()
 	b := recordedPage(t, phoneWidth, phoneHeight)
 	if n := value[int](b, "document.querySelectorAll('.last-time, .kept-newer').length"); n != 0 {
 		t.Error("a page that was never open offers to go on, or speaks of a newer one")
@@ -49,6 +50,7 @@ func TestWhereTheStudentWas(t *testing.T) {
 
 // TestNothingIsKept: in a browser that keeps nothing the page works and offers nothing.
 func TestNothingIsKept(t *testing.T) {
+	t.Parallel()
 	noBrowserInShort(t)
 	b := newWindow(t, "file://"+students.folder(t, 2), false)
 	b.size(phoneWidth, phoneHeight)

@@ -11,6 +11,7 @@ import (
 // the feel chosen, seen and heard; an ending is set and taken away; the lesson has backup
 // beside the tune when that is ticked.
 func TestBackupOnTheTunesPage(t *testing.T) {
+	t.Parallel()
 	b, st := tunePage(t, "Four Chords", "X:1\nT:Four Chords\nM:4/4\nL:1/4\nQ:1/4=240\nK:G\n\"G\"GBdB|\"C\"e2c2|\"D7\"d2A2|\"G\"G4|]\n")
 	b.until("document.querySelector('.shown-tab svg g.stroke')")
 	strokes := "document.querySelectorAll('.wide-sheet g.stroke').length"

@@ -23,6 +23,7 @@ window.tick = (name) => [...document.querySelectorAll('.transport label:has([typ
 // silent, at full speed and slower, and stops with the music; a drone is made in the page. The levels are folded
 // away, fit a phone and are reached by the keyboard.
 func TestPlayAlong(t *testing.T) {
+	t.Parallel()
 	b := studentsPage(t, phoneWidth, phoneHeight)
 	b.inject(withoutProgram + anEar)
 	b.open("/index.html?band")

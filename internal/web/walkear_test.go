@@ -101,6 +101,7 @@ func (b *window) tabTo(role, name string) {
 // read, hears each bar told with its strings and frets, plays, and is left alone
 // while it sounds if wished. All of it through the accessibility tree.
 func TestByEarAndKeyboard(t *testing.T) {
+	t.Parallel()
 	b := studentsPage(t, deskWidth, deskHeight)
 	presses := 0
 	press := func(key string) {
@@ -206,6 +207,7 @@ func (b *window) tap(css string) {
 // TestBeginnerOnAPhone: from a file, with one finger: the least of how to read,
 // tuning up, playing, slower, a hard bar again and again, the other instrument.
 func TestBeginnerOnAPhone(t *testing.T) {
+	t.Parallel()
 	b := studentsPage(t, phoneWidth, phoneHeight)
 	b.do(chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
 		_, err := chromedp.Call(ctx, emulation.SetTouchEmulationEnabled, emulation.SetTouchEmulationEnabledParams{Enabled: true})
@@ -259,6 +261,7 @@ func TestBeginnerOnAPhone(t *testing.T) {
 // by steps, and nothing in the page moves by itself but the music's own marks
 // (Media Queries Level 5, 12.1).
 func TestReducedMotion(t *testing.T) {
+	t.Parallel()
 	b := recordedPage(t, phoneWidth, phoneHeight)
 	b.do(chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
 		_, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-reduced-motion", Value: "reduce"}}})

@@ -12,6 +12,7 @@ import (
 // accompanies, and the phrases around the tune. Each choice stands in its field when the
 // page is opened again.
 func TestFieldsAreSeenAndHeard(t *testing.T) {
+	t.Parallel()
 	st, server := serve(t)
 	it, err := st.Add(t.Context(), studio.Tune, studio.Content{Title: "Fields", Body: "X:1\nT:Fields\nR:reel\nM:4/4\nL:1/8\nQ:1/4=200\nK:G\n\"G\"G2AB dBAG|\"C\"c2BA \"D7\"FGAF|\"G\"GBdB gdBd|\"D7\"cAFA \"G\"G4|]\n", Extra: []byte(`{"rig":"reso-open-g"}`)}, false)
 	if err != nil {

@@ -24,6 +24,7 @@ const onlyTheMark = `(() => {
 // TestFirefoxPlaysTheLesson: in Firefox, from a file, the music is marked and
 // followed; looped, slowed down and printed.
 func TestFirefoxPlaysTheLesson(t *testing.T) {
+	t.Parallel()
 	for _, s := range []struct {
 		name          string
 		width, height int64
@@ -207,6 +208,7 @@ func onPaper(expression string) string {
 
 // TestFirefoxPinsANote: in Firefox, the workbench lets a note be played another way.
 func TestFirefoxPinsANote(t *testing.T) {
+	t.Parallel()
 	_, server := serve(t)
 	b := newFox(t, server.URL, deskWidth, deskHeight)
 	b.open("/")

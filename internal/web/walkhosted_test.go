@@ -94,10 +94,16 @@ const newerForm = "[...document.querySelectorAll('.last-time button')].find((e) 
 // TestHostedLesson: a lesson on a web space, in a folder somewhere in it, brings all from
 // that folder alone and lives on when its host is gone; a newer form is taken whole or
 // not at all, and shown when it is asked for.
-func TestHostedLesson(t *testing.T) { walkHosted(t, newWindow(t, "", true)) }
+func TestHostedLesson(t *testing.T) {
+	t.Parallel()
+	walkHosted(t, newWindow(t, "", true))
+}
 
 // TestFirefoxHostedLesson is the same in Firefox.
-func TestFirefoxHostedLesson(t *testing.T) { walkHosted(t, newFox(t, "", deskWidth, deskHeight)) }
+func TestFirefoxHostedLesson(t *testing.T) {
+	t.Parallel()
+	walkHosted(t, newFox(t, "", deskWidth, deskHeight))
+}
 
 func walkHosted(t *testing.T, b *window) {
 	s := newSpace(t)
@@ -213,6 +219,7 @@ const recordedBy = `window.by = { worklet: 0, script: 0, lossy: 0 };
 // TestRecordedWithoutLoss: a hosted page records by a worklet, a page from disk by the script node, and neither
 // by a recorder that packs with loss.
 func TestRecordedWithoutLoss(t *testing.T) {
+	t.Parallel()
 	s := newSpace(t)
 	hostedLesson(t, "", filepath.Join(s.dir, "some", "where"))
 	_, folder := quietLesson(t)

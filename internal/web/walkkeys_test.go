@@ -100,6 +100,7 @@ var benchKeys = map[string]func(b *window){
 // keys that work there. Each is pressed and does what is said of it; no other key of
 // a keyboard is taken from its reader.
 func TestEveryKeyThatIsTold(t *testing.T) {
+	t.Parallel()
 	names := map[string][]string{"Space": {" "}, "←": {"ArrowLeft"}, "→": {"ArrowRight"}, "−": {"-", "−"}, "+": {"+", "="}}
 	try := func(t *testing.T, b *window, works ...map[string]func(b *window)) {
 		t.Helper()

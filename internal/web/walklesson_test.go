@@ -11,6 +11,7 @@ import (
 // is told from its first time, and a loop that climbs goes five per cent faster each
 // time, up to full speed, each round handed over where the one before ends.
 func TestLoopClimbs(t *testing.T) {
+	t.Parallel()
 	b := recordedPage(t, deskWidth, deskHeight)
 	// The lesson's tune has 84 beats a minute, and goes at twice its speed here.
 	for _, c := range [][2]string{{"100", "168 beats/min"}, {"50", "84 beats/min"}, {"90", "151 beats/min"}} {
@@ -79,6 +80,7 @@ func TestLoopClimbs(t *testing.T) {
 // TestNeckShowsWhatIsWorked: a bender that is worked is filled in, where the steel
 // goes next stands there beforehand, and an open string leaves the steel in sight.
 func TestNeckShowsWhatIsWorked(t *testing.T) {
+	t.Parallel()
 	b := recordedPage(t, deskWidth, deskHeight)
 	b.instrument(1)
 	b.until("document.querySelector('section:not([hidden])').dataset.part === '1' && !document.querySelector('.play').disabled")
@@ -128,6 +130,7 @@ func TestNeckShowsWhatIsWorked(t *testing.T) {
 // borders of what can be pressed stand off what is behind them by 3:1 in both
 // sets of colours (WCAG 2.2, 1.4.11), and marks on the sheet off its paper.
 func TestLinesStandOut(t *testing.T) {
+	t.Parallel()
 	b := recordedPage(t, deskWidth, deskHeight)
 	b.click(".play")
 	b.nextMark()

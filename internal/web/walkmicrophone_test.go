@@ -13,8 +13,10 @@ const openContexts = `window.opened = []; window.AudioContext = class extends Au
 window.devices = () => window.opened.filter((c) => c.state !== 'closed').length;`
 
 // TestMicrophoneThatIsRefused: whatever listens says so in plain words, keeps the focus, can be asked again, and
-// leaves nothing open behind it. What is begun, ended and begun again before the microphone comes listens once.
+// leaves nothing open behind it. What is begun, ended and begun again before the microphone comes listens once, and a
+// microphone that is pulled out ends it; a take keeps what was heard until then.
 func TestMicrophoneThatIsRefused(t *testing.T) {
+	t.Parallel()
 	_, folder := quietLesson(t)
 	b := newWindow(t, "file://"+folder, true)
 	b.inject(openContexts + "if (navigator.mediaDevices) navigator.mediaDevices.getUserMedia = () => new Promise((_, no) => setTimeout(() => no(new DOMException('', 'NotAllowedError')), 50));")
@@ -58,6 +60,7 @@ func TestMicrophoneThatIsRefused(t *testing.T) {
 		for (const come of window.asked) {
 			const stream = new AudioContext().createMediaStreamDestination().stream;
 			tracks.push(...stream.getTracks());
+			window.live = tracks.at(-1);
 			come(stream);
 			await new Promise((go) => setTimeout(go, 200));
 		}
@@ -66,6 +69,22 @@ func TestMicrophoneThatIsRefused(t *testing.T) {
 	if fmt.Sprint(tracks) != "[ended live]" || b.text(".land-on .main") != "Stop" {
 		t.Errorf("started, stopped and started, it has microphones that are %v, and its button says %q", tracks, b.text(".land-on .main"))
 	}
-	b.click(".land-on .main")
-	b.until("document.querySelector('.land-on .main').textContent === 'Start ten places'")
+	// Pulled out, it is told, and nothing listens any more.
+	value[string](b, "window.live.dispatchEvent(new Event('ended')), ''")
+	b.until("document.querySelector('.land-on .main').textContent === 'Start ten places' && document.querySelector('.land-said').textContent.startsWith('The microphone was disconnected.')")
+	value[string](b, "window.asked = [], ''")
+	b.click(".listening .main")
+	b.until("window.asked.length === 1")
+	value[string](b, `(() => {
+		const context = new AudioContext(), into = context.createMediaStreamDestination(), tone = context.createOscillator();
+		tone.connect(into);
+		tone.start();
+		window.live = into.stream.getTracks()[0];
+		window.asked[0](into.stream);
+		return '';
+	})()`)
+	b.until("/^Recording: 0:0[2-9]/.test(document.querySelector('.listening .own-said').textContent)")
+	value[string](b, "window.live.dispatchEvent(new Event('ended')), ''")
+	b.until("document.querySelector('.listening .main').textContent === 'Record a take' && document.querySelector('.listening .own-said').textContent.startsWith('The microphone was disconnected. The take ends there.')")
+	b.until("[...document.querySelectorAll('.listening button')].some((e) => e.textContent === 'Save for my teacher')")
 }

@@ -313,6 +313,7 @@ func playsItself(b *window) {
 // TestPageShowsTheSteel: while somebody plays, the page tells string, fret and how far the steel
 // lies off, of notes that the tab has, and ends when it is asked to.
 func TestPageShowsTheSteel(t *testing.T) {
+	t.Parallel()
 	b, _ := quietPage(t, phoneWidth, phoneHeight)
 	playsItself(b)
 	b.click(".listening summary")

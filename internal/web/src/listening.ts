@@ -107,6 +107,9 @@ export class Listening {
         this.tell(`Recording: ${lengthText(seconds)}`);
         if (seconds >= mostSeconds && this.recorder) void this.end();
       }, undefined, await this.music.shared());
+      this.recorder.gone = (why) => {
+        if (this.recorder) void this.end().then(() => this.tell(`${why.message} The take ends there. ${this.said.textContent}`.trim()));
+      };
       this.recorder.mark();
       if (this.along.checked) this.music.play();
       this.take.textContent = "Stop, and tell me";

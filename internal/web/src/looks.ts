@@ -42,6 +42,7 @@ export class Looks {
       return this.recorder !== null;
     }
     this.recorder = begun;
+    begun.gone = (why) => void this.broken(begun, why);
     void this.look(begun);
     return true;
   }
@@ -61,11 +62,15 @@ export class Looks {
       const { blocks, rate } = now.recent(this.seconds);
       if (blocks.reduce((n, b) => n + b.length, 0) > leastOf * this.seconds * rate) await this.ask(blocks, rate);
     } catch (e) {
-      if (this.recorder !== now) return; // it was ended meanwhile, and may have begun again
-      await this.stop();
-      this.failed(e);
+      await this.broken(now, e);
       return;
     }
     window.setTimeout(() => void this.look(now), this.rest);
+  }
+
+  private async broken(now: Recorder, e: unknown): Promise<void> {
+    if (this.recorder !== now) return; // it was ended meanwhile, and may have begun again
+    await this.stop();
+    this.failed(e);
   }
 }

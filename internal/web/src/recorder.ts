@@ -53,13 +53,18 @@ export class Recorder {
   private readonly nodes: AudioNode[] = [];
   private port: MessagePort | null = null;
 
+  /** Told when the microphone is taken away; what was heard until then can still be had. */
+  gone: (why: Error) => void = () => undefined;
+
   private constructor(
     private readonly context: AudioContext,
     private readonly stream: MediaStream,
     private readonly heard: (seconds: number, peak: number) => void,
     /** Whether the context is the recorder's own. */
     private readonly own: boolean,
-  ) {}
+  ) {
+    for (const t of stream.getTracks()) t.onended = () => this.gone(new Error("The microphone was disconnected."));
+  }
 
   /**
    * Begins to record; heard is told how long it has gone on and how loud the last block was. capture is

@@ -70,6 +70,7 @@ export class SteelNow {
     this.recorder = await Recorder.begin(this.page.capture, (seconds) => {
       if (this.recorder) this.look(this.recorder, seconds);
     }, block);
+    this.recorder.gone = (why) => this.broken(why);
     this.line.textContent = "Play one string at a time.";
   }
 
@@ -95,9 +96,11 @@ export class SteelNow {
     const came = performance.now();
     this.core.spare<Now>({ what: "now", ...of }, blocks, rate).then((n) => {
       if (n && this.on) this.draw(n, came);
-    }, (e: unknown) => {
-      if (this.on) void this.end().then(() => this.page.failed(e));
-    });
+    }, (e: unknown) => this.broken(e));
+  }
+
+  private broken(e: unknown): void {
+    if (this.on) void this.end().then(() => this.page.failed(e));
   }
 
   private draw(n: Now, came: number): void {

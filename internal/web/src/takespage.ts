@@ -47,6 +47,7 @@ export function takesPage(page: HTMLElement): void {
       throw new Error("This browser can't record by the clock that it sounds by: record without the music here.");
     }
     recorder = begun;
+    begun.gone = () => void (recorder && end(recorder).catch(failed));
     state.textContent = "";
     button.textContent = "Stop and hear it";
     level.hidden = false;

@@ -57,3 +57,19 @@ test("a look that fails after listening was begun again ends nothing", async () 
   assert.deepEqual(microphones.map((m) => m.ended()), [true, false]);
   assert.deepEqual(failures, []);
 });
+
+test("a microphone that is taken away ends listening, and the reason is told once", async () => {
+  const { recorder, ended } = hearing();
+  Recorder.begin = async () => recorder;
+  const failures: unknown[] = [];
+  let ends = 0;
+  const looks = new Looks("", 1, () => new Promise(() => undefined), (e) => failures.push(e));
+  looks.onEnd = () => ends++;
+  await looks.toggle();
+  recorder.gone(new Error("gone"));
+  recorder.gone(new Error("gone again"));
+  await turns();
+  assert.equal(ended(), true);
+  assert.equal(ends, 1);
+  assert.deepEqual(failures.map(String), ["Error: gone"]);
+});

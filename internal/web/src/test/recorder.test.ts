@@ -80,3 +80,16 @@ test("the worklet of a recording that has ended is told to end, and ends", async
   assert.equal(came, true);
   assert.equal(processor.process([]), false);
 });
+
+test("a microphone that is taken away is told, and one that the recorder lets go is not", async () => {
+  const track = { stop: () => undefined, onended: (): void => undefined };
+  devices(async () => ({ getTracks: () => [track] }));
+  Object.assign(globalThis, { AudioWorkletNode: class { readonly port = { postMessage: () => undefined }; connect = (): void => undefined; disconnect = (): void => undefined; } });
+  const recorder = await Recorder.begin("capture.js", () => undefined, undefined, new Context() as unknown as AudioContext);
+  const told: string[] = [];
+  recorder.gone = (why) => told.push(why.message);
+  track.onended();
+  assert.deepEqual(told, ["The microphone was disconnected."]);
+  await recorder.end();
+  assert.equal(told.length, 1);
+});
