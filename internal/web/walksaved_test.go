@@ -73,7 +73,7 @@ func TestSavedTakeReachesItsTeacher(t *testing.T) {
 	b := newWindow(t, server.URL, true)
 	b.open("/takes")
 	b.do(chromedp.SetUploadFiles(chromedp.CSS("#take-file"), []string{path}))
-	b.until("location.pathname.startsWith('/takes/') && document.querySelector('.take-view svg g.played')")
+	b.until("location.pathname.startsWith('/takes/') && document.readyState === 'complete' && document.querySelector('.take-view svg g.played')")
 	b.shot("teacher")
 	if got := b.text(".head"); !strings.Contains(got, "Harbour Steps") || strings.Contains(got, "anew") || !strings.Contains(got, "Wren of the Quay") {
 		t.Errorf("the head says %q", got)

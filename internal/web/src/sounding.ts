@@ -90,26 +90,28 @@ export class Sounding {
   }
 
   private add(piece: Piece, skip: number): void {
+    // Copied first: on a busy device that alone can make it late.
+    const buffer = bufferOf(piece.channels, piece.sampleRate, this.context);
+    const backing = piece.backing && this.along ? bufferOf(piece.backing, piece.sampleRate, this.context) : null;
     const late = this.context.currentTime - this.fed;
     if (late > 0 && this.follows) {
-      const seconds = piece.channels[0]!.length / piece.sampleRate;
+      const seconds = buffer.duration;
       const from = skip + late + soonSeconds;
       const at = this.fed + late + soonSeconds;
       this.fed += seconds - skip;
       if (from >= seconds) return;
       this.gain.gain.setValueAtTime(0, at);
       this.gain.gain.linearRampToValueAtTime(1, at + fadeSeconds);
-      this.source(bufferOf(piece.channels, piece.sampleRate, this.context)).start(at, from);
+      this.source(buffer).start(at, from);
       return;
     }
     if (late > 0) {
       this.fed += late;
       this.onLate(late);
     }
-    const source = this.source(bufferOf(piece.channels, piece.sampleRate, this.context));
-    source.start(this.fed, skip);
-    if (piece.backing && this.along) this.source(bufferOf(piece.backing, piece.sampleRate, this.context), this.along).start(this.fed, skip);
-    this.fed += source.buffer!.duration - skip;
+    this.source(buffer).start(this.fed, skip);
+    if (backing) this.source(backing, this.along!).start(this.fed, skip);
+    this.fed += buffer.duration - skip;
   }
 
   private source(buffer: AudioBuffer, into = this.gain): AudioBufferSourceNode {

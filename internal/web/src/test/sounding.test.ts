@@ -101,3 +101,21 @@ test("as many buffers live after a thousand rounds of a loop as after one, and t
   }
   sounding.stop(0, false);
 });
+
+test("what a slow device is late with while it copies the music begins later, whole, and nothing overlaps", async () => {
+  class Slow extends Clock {
+    override createBuffer(channels: number, length: number, sampleRate: number): FakeBuffer {
+      this.currentTime += 0.03;
+      return super.createBuffer(channels, length, sampleRate);
+    }
+  }
+  const clock = new Slow();
+  const piece = { channels: [new Float32Array(rate), new Float32Array(rate)] as [Float32Array<ArrayBuffer>, Float32Array<ArrayBuffer>], sampleRate: rate };
+  const sounding = new Sounding(clock as unknown as BaseAudioContext, {} as AudioNode, 0.02, false);
+  const late: number[] = [];
+  sounding.onLate = (by) => late.push(by);
+  sounding.made({ next: async () => piece, end: () => undefined }, piece, 0);
+  await rest();
+  assert.deepEqual(late.map((by) => by.toFixed(3)), ["0.010"]);
+  assert.deepEqual(clock.heard.slice(0, 2).map((h) => h.at.toFixed(3)), ["0.030", "1.030"]);
+});
