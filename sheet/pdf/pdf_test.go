@@ -210,18 +210,7 @@ func (r *reader) run(content string, s state) {
 		case "S":
 			paint(mark{kind: "stroke", ink: s.stroke, width: s.width, dash: s.dash, ends: s.cap + " " + s.join})
 		case "Do":
-			number := r.forms[strings.TrimPrefix(args[len(args)-1], "/")]
-			inner := s
-			box := regexp.MustCompile(`/BBox \[(\S+) (\S+) (\S+) (\S+)\]`).FindStringSubmatch(r.objects[number])
-			inner.boxed, inner.box = true, draw.Rect{X0: figure(box[1]), Y0: figure(box[2]), X1: figure(box[3]), Y1: figure(box[4])}
-			ink := s.fill
-			before := len(r.marks)
-			r.run(strings.Replace(r.stream(number), "0.000 g\n", "", 1), inner)
-			for _, m := range r.marks[before:] {
-				if m.ink != ink {
-					r.t.Errorf("a symbol is inked %v, not as asked", m.ink)
-				}
-			}
+			r.form(r.forms[strings.TrimPrefix(args[len(args)-1], "/")], s)
 		case "BT", "ET":
 		case "Tf":
 			size = num(1) * draw.PointMM
@@ -246,6 +235,19 @@ func (r *reader) run(content string, s state) {
 	}
 	if len(kept) > 0 {
 		r.t.Errorf("%d states are kept and never given back", len(kept))
+	}
+}
+
+// form does what a form says, all in the ink that it was asked for in.
+func (r *reader) form(number string, s state) {
+	box := regexp.MustCompile(`/BBox \[(\S+) (\S+) (\S+) (\S+)\]`).FindStringSubmatch(r.objects[number])
+	s.boxed, s.box = true, draw.Rect{X0: figure(box[1]), Y0: figure(box[2]), X1: figure(box[3]), Y1: figure(box[4])}
+	ink, before := s.fill, len(r.marks)
+	r.run(strings.Replace(r.stream(number), "0.000 g\n", "", 1), s)
+	for _, m := range r.marks[before:] {
+		if m.ink != ink {
+			r.t.Errorf("a symbol is inked %v, not as asked", m.ink)
+		}
 	}
 }
 

@@ -238,27 +238,33 @@ func TestTogetherUnderOneAnother(t *testing.T) {
 			}
 		}
 		for _, s := range all {
-			for _, m := range s.Bars {
-				for i, nd := range m.Nodes {
-					if i+1 < len(m.Nodes) && nd.Grace < 0 && nd.Line != m.Nodes[i+1].Line {
-						t.Errorf("width %g: a grace ends a line", width)
-					}
-				}
-				for _, n := range m.Notes {
-					if n.Beam == nil {
-						continue
-					}
-					for _, k := range n.Beam.Notes {
-						if k.Node.Line != n.Node.Line {
-							t.Errorf("width %g: a beam of bar %d goes over the end of a line", width, m.Index+1)
-						}
-					}
-				}
-			}
+			keptWhole(t, s, width)
 		}
 	}
 	if cuts == 0 {
 		t.Error("no bar is cut: the test sees little")
+	}
+}
+
+// keptWhole sees that no line ends between a grace and what it stands before, nor under a beam.
+func keptWhole(t *testing.T, s *score.Score, width float64) {
+	t.Helper()
+	for _, m := range s.Bars {
+		for i, nd := range m.Nodes {
+			if i+1 < len(m.Nodes) && nd.Grace < 0 && nd.Line != m.Nodes[i+1].Line {
+				t.Errorf("width %g: a grace ends a line", width)
+			}
+		}
+		for _, n := range m.Notes {
+			if n.Beam == nil {
+				continue
+			}
+			for _, k := range n.Beam.Notes {
+				if k.Node.Line != n.Node.Line {
+					t.Errorf("width %g: a beam of bar %d goes over the end of a line", width, m.Index+1)
+				}
+			}
+		}
 	}
 }
 
