@@ -3,22 +3,29 @@
 // breaks is said; the next question starts another worker from the same program.
 
 import type { Asked, Fault, Refused, Where } from "./forms";
+import { Turns } from "./turns";
 import { joined } from "./wave";
 
-/** A program as a page has it: compiled, as bytes, or those as base64; bytes may be packed with gzip. */
-export type Given = WebAssembly.Module | ArrayBuffer | string;
+/** A program as a page has it: compiled, as bytes, or those as base64 in pieces; bytes may be packed with gzip. */
+export type Given = WebAssembly.Module | ArrayBuffer | Iterable<string>;
 
-/** What the worker is told, and what it says: the program that it runs, for others. */
+/** What every worker is told before all else: the program, which may come before in pieces, and the lesson. */
+export type ToBegin =
+  | { piece: string }
+  | { begin: WebAssembly.Module | ArrayBuffer | null; carried: string };
+
+/** What the worker is told, and what it says: the program that it runs, for others. A question's take comes before it, in pieces. */
 export type ToWorker =
-  | { begin: Given; carried: string }
-  | { id: number; question: string; take: Int16Array<ArrayBuffer> | null; rate: number };
+  | ToBegin
+  | { id: number; samples: number; piece: Int16Array<ArrayBuffer> }
+  | { id: number; question: string; rate: number };
 export type FromWorker =
   | { ready: WebAssembly.Module }
   | { id: number; answer: string };
 
 /** What the worker that sounds is told, and what it says: streams of sound by number. */
 export type ToSound =
-  | { begin: Given; carried: string }
+  | ToBegin
   | { stream: number; wished: string }
   | { stream: number; samples: number }
   | { stream: number; end: true };
@@ -70,14 +77,16 @@ export class Program {
 }
 
 /** Starts a worker, whose script this is, that runs a program; gives it with what it compiled. */
-async function run(begin: Given, script: string, carried: string): Promise<{ worker: Worker; program: WebAssembly.Module }> {
+async function run(given: Given, script: string, carried: string): Promise<{ worker: Worker; program: WebAssembly.Module }> {
   const at = URL.createObjectURL(new Blob([script], { type: "text/javascript" }));
   const worker = new Worker(at);
+  const whole = given instanceof ArrayBuffer || given instanceof WebAssembly.Module;
   try {
+    if (!whole) await hand(worker, given);
     const program = await new Promise<WebAssembly.Module>((ready, failed) => {
       worker.onmessage = (e: MessageEvent<FromWorker>) => { if ("ready" in e.data) ready(e.data.ready); };
       worker.onerror = (e) => failed(new Error(e.message || "This browser lets no program work beside the page."));
-      worker.postMessage({ begin, carried } satisfies ToWorker, begin instanceof ArrayBuffer ? [begin] : []);
+      worker.postMessage({ begin: whole ? given : null, carried } satisfies ToWorker, given instanceof ArrayBuffer ? [given] : []);
     });
     return { worker, program };
   } catch (e) {
@@ -87,6 +96,18 @@ async function run(begin: Given, script: string, carried: string): Promise<{ wor
     URL.revokeObjectURL(at);
   }
 }
+
+/** Hands a worker its program in pieces: as one text it would keep the page from all else. */
+async function hand(worker: Worker, pieces: Iterable<string>): Promise<void> {
+  const turns = new Turns();
+  for (const piece of pieces) {
+    worker.postMessage({ piece } satisfies ToWorker);
+    await turns.step();
+  }
+}
+
+/** How many samples of a take are handed to a worker at a time. */
+const handed = 1 << 17;
 
 /** How often a question is asked for nobody: so often that most of what answers it has been made fast. */
 const rehearsals = 3;
@@ -101,7 +122,7 @@ export class Core {
 
   /** Asks; what else waits for an answer is given up. */
   async ask<T>(question: Asked, take: Int16Array<ArrayBuffer> | null = null, rate = 0): Promise<T> {
-    const said = await this.send((id) => ({ id, question: JSON.stringify(question), take, rate }));
+    const said = await this.send(question, take, rate);
     if (!("answer" in said)) throw new Error("The page's program gave no answer.");
     const answer = JSON.parse(said.answer) as T | Refused;
     if (typeof answer === "object" && answer !== null && "faults" in answer) throw new NotAnswered(answer.faults);
@@ -117,7 +138,7 @@ export class Core {
   async rehearse(question: Asked): Promise<void> {
     if (this.worker) return;
     try {
-      for (let n = 0; n < rehearsals; n++) await this.send((id) => ({ id, question: JSON.stringify(question), take: null, rate: 0 }));
+      for (let n = 0; n < rehearsals; n++) await this.send(question);
       if (this.idle) this.end(new Superseded());
     } catch {
       // Somebody has asked, or will hear what is wrong.
@@ -140,17 +161,28 @@ export class Core {
     if (this.waiting.size > 0) this.end(new Superseded());
   }
 
-  private async send(message: (id: number) => ToWorker): Promise<FromWorker> {
+  private async send(question: Asked, take: Int16Array<ArrayBuffer> | null = null, rate = 0): Promise<FromWorker> {
     this.give();
     const id = ++this.last;
     const answer = new Promise<FromWorker>((answered, failed) => this.waiting.set(id, { answered, failed }));
     this.worker ??= this.begin();
     const worker = this.worker;
     worker.then(
-      (w) => { if (this.waiting.has(id)) w.postMessage(message(id)); },
+      (w) => this.tell(w, id, question, take, rate),
       (e: unknown) => { if (this.worker === worker) this.end(e instanceof Error ? e : new Error(String(e))); }, // else it was given up
     );
     return answer;
+  }
+
+  /** Asks a worker, which is handed the take before, while somebody waits for the answer. */
+  private async tell(worker: Worker, id: number, question: Asked, take: Int16Array<ArrayBuffer> | null, rate: number): Promise<void> {
+    const turns = new Turns();
+    for (let at = 0; take && (at === 0 || at < take.length) && this.waiting.has(id); at += handed) {
+      const piece = take.slice(at, at + handed);
+      worker.postMessage({ id, samples: take.length, piece } satisfies ToWorker, [piece.buffer]);
+      await turns.step();
+    }
+    if (this.waiting.has(id)) worker.postMessage({ id, question: JSON.stringify(question), rate } satisfies ToWorker);
   }
 
   private async begin(): Promise<Worker> {

@@ -2,7 +2,7 @@
 // with its toolchain, which stands before this one, and carries questions and sound
 // to it. Sound is made in blocks, and what comes meanwhile is read between them.
 
-import type { FromSound, FromWorker, Given, SoundPart, ToSound, ToWorker } from "./core";
+import type { FromSound, FromWorker, SoundPart, ToBegin, ToSound, ToWorker } from "./core";
 import { decode } from "./packed";
 import { floats, row } from "./wave";
 
@@ -35,15 +35,35 @@ let memory: WebAssembly.Memory | null = null;
 
 scope.onmessage = (e) => {
   const told = e.data;
-  if ("begin" in told) begin(told.begin, told.carried).catch(broken);
-  else if ("question" in told) scope.postMessage({ id: told.id, answer: scope.lapwright.answer(told.question, told.take && floats(told.take), told.rate) });
+  if ("begin" in told) begin(told.begin ?? new Blob(pieces.splice(0)), told.carried).catch(broken);
+  else if ("question" in told) answer(told.id, told.question, told.rate);
+  else if ("samples" in told && "piece" in told) take(told.id, told.samples, told.piece);
+  else if ("piece" in told) pieces.push(decode(told.piece));
   else hear(told);
 };
 
+/** What has come of the program. */
+const pieces: Uint8Array<ArrayBuffer>[] = [];
+
+/** What has come of the take that is asked about next. */
+let taken: { id: number; samples: Float32Array<ArrayBuffer>; filled: number } | null = null;
+
+function take(id: number, samples: number, piece: Int16Array): void {
+  if (taken?.id !== id) taken = { id, samples: new Float32Array(samples), filled: 0 };
+  taken.samples.set(floats(piece), taken.filled);
+  taken.filled += piece.length;
+}
+
+function answer(id: number, question: string, rate: number): void {
+  const about = taken?.id === id ? taken.samples : null;
+  taken = null;
+  scope.postMessage({ id, answer: scope.lapwright.answer(question, about, rate) });
+}
+
 /** Compiles a program; packed with gzip, which its first bytes tell (RFC 1952, 2.3.1), it is unpacked before: some hosts unpack it themselves. */
-async function compiled(given: Given): Promise<WebAssembly.Module> {
+async function compiled(given: WebAssembly.Module | ArrayBuffer | Blob): Promise<WebAssembly.Module> {
   if (given instanceof WebAssembly.Module) return given;
-  const bytes = typeof given === "string" ? decode(given).buffer : given;
+  const bytes = given instanceof Blob ? await given.arrayBuffer() : given;
   const [a, b] = new Uint8Array(bytes);
   if (a !== 0x1f || b !== 0x8b) return WebAssembly.compile(bytes);
   const plain = new Response(bytes).body!.pipeThrough(new DecompressionStream("gzip"));
@@ -55,7 +75,7 @@ function broken(why: unknown): void {
   setTimeout(() => { throw why; });
 }
 
-async function begin(given: Given, carried: string): Promise<void> {
+async function begin(given: WebAssembly.Module | ArrayBuffer | Blob, carried: string): Promise<void> {
   const program = await compiled(given);
   const go = new scope.Go();
   const ready = new Promise<void>((is) => (scope.lapwrightReady = is));
@@ -74,7 +94,7 @@ const streams = new Map<number, { wished: string | null }>();
 const asked: { stream: number; samples: number }[] = [];
 let working = false;
 
-function hear(told: Exclude<ToSound, { begin: Given }>): void {
+function hear(told: Exclude<ToSound, ToBegin>): void {
   if ("wished" in told) streams.set(told.stream, { wished: told.wished });
   else if ("end" in told) {
     if (streams.get(told.stream)?.wished === null) scope.lapwright.end(told.stream);

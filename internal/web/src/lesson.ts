@@ -22,10 +22,11 @@ import { decode, plainText, unpackIn } from "./packed";
 import { digest } from "./savetake";
 import { TakeShelf } from "./takeshelf";
 import { touch } from "./touch";
-import { drawIn, drawSheet, othersFirst, sheetsOf } from "./sheets";
+import { drawIn, drawSheet, sheetsOf } from "./sheets";
 import { inStep } from "./told";
 import { Transport } from "./transport";
 import type { StringEar } from "./tuner";
+import { othersFirst, Turns } from "./turns";
 import { keepLesson } from "./hosted";
 import { usually, view } from "./view";
 import { lastBefore } from "./when";
@@ -58,19 +59,31 @@ async function soundOf(i: number): Promise<ArrayBuffer | null> {
 
 /** The bytes that an element behind this script holds. */
 async function bytesOf(id: string): Promise<ArrayBuffer | null> {
-  const text = await held(id);
-  return typeof text === "string" ? decode(text).buffer : text;
+  const came = await held(id);
+  if (!came || came instanceof ArrayBuffer) return came;
+  const turns = new Turns();
+  const bytes: Uint8Array<ArrayBuffer>[] = [];
+  for (const piece of came) {
+    bytes.push(decode(piece));
+    await turns.step();
+  }
+  return new Blob(bytes).arrayBuffer();
+}
+
+/** What stands as base64 in an element, piece by piece; each can be read by itself. */
+function* piecesOf(e: HTMLElement): Iterable<string> {
+  for (const piece of e.children) yield piece.textContent ?? "";
 }
 
 /** What stands as base64 in an element behind this script, or what is in a file beside the page; null when it never comes. */
-async function held(id: string): Promise<ArrayBuffer | string | null> {
+async function held(id: string): Promise<ArrayBuffer | Iterable<string> | null> {
   for (;;) {
     const held = document.getElementById(id);
     const file = held?.dataset["file"];
     if (file) return beside(file);
     const whole = document.readyState !== "loading";
     // It is whole when something stands behind it. The text stands in pieces, between which a browser can do other things.
-    if (held && (whole || held.nextElementSibling)) return held.textContent ?? "";
+    if (held && (whole || held.nextElementSibling)) return piecesOf(held);
     if (whole) return null;
     await new Promise((go) => window.setTimeout(go, lookMs));
   }
@@ -129,7 +142,7 @@ document.addEventListener("DOMContentLoaded", () => {
 });
 
 const first = parts[0];
-if (first && holder) start(first, holder);
+if (first && holder) void othersFirst().then(() => start(first, holder));
 else {
   showOnly(0);
   for (const s of sections) void drawIn(s, unpackIn(s));
@@ -198,7 +211,8 @@ function soon(what: () => void): void {
   else setTimeout(what, 200);
 }
 
-function start(tab: Tab, holder: HTMLElement): void {
+/** Has the page play, in steps between which it does what else waits; it is offered when all is there. */
+async function start(tab: Tab, holder: HTMLElement): Promise<void> {
   const core = cores();
   const choices = new Choices(need<HTMLElement>("main").dataset["lesson"] ?? "", need("h1").textContent ?? "");
   const { asked, was } = choices;
@@ -226,7 +240,6 @@ function start(tab: Tab, holder: HTMLElement): void {
   note.hidden = true;
   if (parts.length > 1) need(".keys", transport.element).before(printChoice(() => sections.forEach((_, i) => void open(i))));
   holder.append(transport.element, place, note);
-  holder.hidden = false;
 
   const say = (words: string): void => {
     note.textContent = words;
@@ -440,10 +453,12 @@ function start(tab: Tab, holder: HTMLElement): void {
       else say(`The sheet can't be turned over here: ${e instanceof Error ? e.message : String(e)}`);
     }
   };
+  await othersFirst();
   sections.forEach((_, i) => outfit(i));
   /** What stands below the sheets, which come first. */
   const below = (core: Cores): void => {
-    const own = new OwnInstrument(core.asked, (made, checked) => {
+    const own = new OwnInstrument(core.asked, async (made, checked) => {
+      await othersFirst(); // what is made of an answer takes its time, as reading it does
       const section = sectionOf(made, checked);
       let i = sections.findIndex((s) => s.dataset["own"] !== undefined);
       if (i < 0) i = sections.length;
@@ -456,6 +471,7 @@ function start(tab: Tab, holder: HTMLElement): void {
       sections[i] = section;
       offerOwn(i, made.placed.shown.title, choose);
       outfit(i);
+      await othersFirst();
       showOnly(i); // so that what is drawn is laid out line by line
       void open(i, made.placed);
       choose(i);
@@ -473,9 +489,11 @@ function start(tab: Tab, holder: HTMLElement): void {
     sections.at(-1)!.after(listening.element);
     sections.at(-1)!.after(own.element);
   };
-  if (core) void othersFirst().then(() => below(core));
+  await othersFirst();
+  holder.hidden = false;
   const placeOf = (name: string | undefined): number => parts.findIndex((p) => nameOf(p) === name);
   void use(Math.max(0, placeOf(asked.instrument)));
+  if (core) void othersFirst().then(() => below(core));
   if (asked.speed) transport.setSpeed(asked.speed);
   if (asked.loop) transport.setBars(...asked.loop);
   if (asked.turns) transport.practise.setTurns(asked.turns);

@@ -14,7 +14,8 @@ import { lengthText } from "./takesound";
 import { type LessonDigests, slug, takeFile } from "./savetake";
 import { dayOf, type Take, type TakeShelf } from "./takeshelf";
 import { tunedChoice } from "./tuner";
-import { channelOf, joined } from "./wave";
+import { channelOf, gathered } from "./wave";
+import { waveFile, type ReadSound } from "./wavefile";
 
 /** The longest take, in seconds. */
 const mostSeconds = 600;
@@ -136,7 +137,7 @@ export class Listening {
     const { blocks, rate, first } = await recorder.end();
     const rounds = first === null ? [] : this.music.since(first);
     this.hush();
-    await this.heard(joined(blocks), rate, rounds.length > 0 ? along(rounds, keptDelay()) : null);
+    await this.heard(await gathered(blocks), rate, rounds.length > 0 ? along(rounds, keptDelay()) : null);
   }
 
   /** Takes a recording that was made elsewhere. */
@@ -145,18 +146,16 @@ export class Listening {
     if (!given) return;
     if (this.busy) return;
     this.rest(true);
-    const context = new AudioContext();
     try {
       this.tell("Reading…");
-      const read = await context.decodeAudioData(await given.arrayBuffer());
-      if (read.duration > mostSeconds) throw new Error(`“${given.name}” is ${lengthText(read.duration)} long, and a take may be ${mostSeconds / 60} minutes long.`);
-      await this.heard(await channelOf(read, 0), read.sampleRate);
+      const read = (await waveFile(given)) ?? (await decoded(given));
+      if (read.seconds > mostSeconds) throw new Error(`“${given.name}” is ${lengthText(read.seconds)} long, and a take may be ${mostSeconds / 60} minutes long.`);
+      await this.heard(await read.samples(), read.rate);
     } catch (e) {
       this.fail(e instanceof DOMException ? new Error(`“${given.name}” is no recording that this browser can read.`) : e);
     } finally {
       file.value = "";
       this.rest(false);
-      void context.close();
     }
   }
 
@@ -194,5 +193,16 @@ export class Listening {
 
   private tell(line: string): void {
     this.said.replaceChildren(...(line ? [h("p", {}, line)] : []));
+  }
+}
+
+/** What the browser reads of a recording. */
+async function decoded(given: Blob): Promise<ReadSound> {
+  const context = new AudioContext();
+  try {
+    const read = await context.decodeAudioData(await given.arrayBuffer());
+    return { rate: read.sampleRate, seconds: read.duration, samples: () => channelOf(read, 0) };
+  } finally {
+    void context.close();
   }
 }

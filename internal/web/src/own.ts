@@ -32,7 +32,7 @@ export class OwnInstrument {
   /** placed is told when the tune lies on the instrument. */
   constructor(
     private readonly core: Core,
-    private readonly placed: (made: OnInstrument, checked: CheckedInstrument) => void,
+    private readonly placed: (made: OnInstrument, checked: CheckedInstrument) => Promise<void>,
   ) {
     this.choice = h("select", { id: "own-choice", onchange: () => void this.choose(this.files[this.choice.selectedIndex - 1]?.rig ?? "") }, h("option", {}, "Choose…"));
     this.said = h("div", { class: "own-said", role: "status" });
@@ -147,7 +147,7 @@ export class OwnInstrument {
     try {
       const made = await this.core.ask<OnInstrument>({ what: "place", rig: c.rig, stringOneLow: view().flipped });
       this.told(c);
-      this.placed(made, c);
+      await this.placed(made, c);
     } catch (e) {
       this.fail(e);
     } finally {

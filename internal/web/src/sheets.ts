@@ -4,6 +4,7 @@
 import type { Placed, ScreenSheet } from "./forms";
 import { Cursor } from "./cursor";
 import { h, need } from "./dom";
+import { othersFirst, Turns } from "./turns";
 
 interface Shown {
   section: HTMLElement;
@@ -93,23 +94,17 @@ export function sheetsOf(sheet: ScreenSheet): HTMLElement[] {
   return sheetPlaces(sheet.pages.map(paper), [paper(sheet.narrow)]);
 }
 
-/** For how long drawing a sheet keeps the page from all else, in milliseconds. */
-const turnMs = 8;
-
-/** Lets the page do what else waits. */
-export function othersFirst(): Promise<void> {
-  return new Promise((go) => window.setTimeout(go));
-}
-
 /** Sheets that are being drawn; one that is to be printed is drawn to its end at once. */
 const drawing = new Set<Iterator<void>>();
 if (typeof window !== "undefined") window.addEventListener("beforeprint", () => {
   for (const sheets of drawing) while (!sheets.next().done);
 });
 
-/** Draws a sheet, for a wide window and a narrow one, in a part of the page that has places for them. */
+/** Draws a sheet, for a wide window and a narrow one, in a part of the page that has places for them: the one that is displayed first. */
 export function drawSheet(part: HTMLElement, sheet: ScreenSheet): Promise<void> {
-  return drawIn(part, [[need(".wide-sheet", part), sheet.pages], [need(".narrow-sheet", part), [sheet.narrow]]]);
+  const wide: [HTMLElement, string[]] = [need(".wide-sheet", part), sheet.pages];
+  const narrow: [HTMLElement, string[]] = [need(".narrow-sheet", part), [sheet.narrow]];
+  return drawIn(part, narrow[0].getClientRects().length > 0 ? [narrow, wide] : [wide, narrow]);
 }
 
 /** Draws sheets as they come from the program in their places in a part of the page, little by little: the page goes on meanwhile. */
@@ -118,11 +113,8 @@ export async function drawIn(part: HTMLElement, places: Iterable<[HTMLElement, r
   drawing.add(sheets);
   part.setAttribute("aria-busy", "true");
   await othersFirst();
-  for (let began = performance.now(); !sheets.next().done;) {
-    if (performance.now() - began < turnMs) continue;
-    await othersFirst();
-    began = performance.now();
-  }
+  const turns = new Turns();
+  while (!sheets.next().done) await turns.step();
   drawing.delete(sheets);
   part.removeAttribute("aria-busy");
 }

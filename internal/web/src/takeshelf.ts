@@ -4,9 +4,12 @@
 
 import type { Along, TakeFigures } from "./forms";
 import { held, type Holding } from "./held";
+import { Turns } from "./turns";
 
 /** The form of what is kept; what a newer page has kept is left alone. */
-const version = 1;
+const version = 2;
+/** The form of the store that it is kept in. */
+const storeVersion = 1;
 const named = "lapwright takes";
 const store = "takes";
 /** The most sound that a device keeps, and that a page holds whose device keeps nothing, in seconds. */
@@ -39,9 +42,34 @@ export interface Take {
   sounds: boolean;
 }
 
-/** A take as it is kept: its sound is null when it was let go. */
+/** A take as it is kept. Its sound is the samples' bytes, in version 1 the samples themselves; null when it was let go. */
 interface Stored extends Omit<Take, "sounds"> {
-  samples: Int16Array<ArrayBuffer> | null;
+  samples: Blob | Int16Array<ArrayBuffer> | null;
+}
+
+/** How many samples are copied at a time. */
+const copied = 1 << 17;
+
+/** Samples as bytes that a browser keeps without copying them once more, which would keep the page from all else. */
+export async function bytesOf(samples: Int16Array<ArrayBuffer>): Promise<Blob> {
+  const parts: Blob[] = [];
+  const turns = new Turns();
+  for (let at = 0; at < samples.length; at += copied) {
+    parts.push(new Blob([samples.subarray(at, at + copied)]));
+    await turns.step();
+  }
+  return new Blob(parts);
+}
+
+/** The samples of such bytes. */
+export async function samplesOf(bytes: Blob): Promise<Int16Array<ArrayBuffer>> {
+  const out = new Int16Array(bytes.size / 2);
+  const turns = new Turns();
+  for (let at = 0; at < out.length; at += copied) {
+    out.set(new Int16Array(await bytes.slice(2 * at, 2 * (at + copied)).arrayBuffer()), at);
+    await turns.step();
+  }
+  return out;
 }
 
 /** Which takes let their sound go, the oldest first, that no more than so many seconds are kept. */
@@ -114,7 +142,7 @@ export class TakeShelf {
     if (here) return here.samples;
     const db = await this.open();
     const kept = db && (await asked<Stored | undefined>(db.transaction(store).objectStore(store).get(t.id)));
-    return kept ? kept.samples : null;
+    return kept?.samples instanceof Blob ? samplesOf(kept.samples) : (kept?.samples ?? null);
   }
 
   /** How many minutes of sound are kept here at the most. */
@@ -138,7 +166,7 @@ export class TakeShelf {
   private async write({ sounds: _, ...take }: Take, samples: Int16Array<ArrayBuffer> | null): Promise<boolean> {
     const db = await this.open();
     if (!db) return false;
-    const stored: Stored = { ...take, samples };
+    const stored: Stored = { ...take, samples: samples && (await bytesOf(samples)) };
     return new Promise((kept) => {
       const change = db.transaction(store, "readwrite");
       change.oncomplete = () => kept(true);
@@ -150,7 +178,7 @@ export class TakeShelf {
   private open(): Promise<IDBDatabase | null> {
     this.opened ??= new Promise<IDBDatabase | null>((done) => {
       try {
-        const asking = window.indexedDB.open(named, version);
+        const asking = window.indexedDB.open(named, storeVersion);
         asking.onupgradeneeded = () => asking.result.createObjectStore(store, { keyPath: "id" });
         asking.onsuccess = () => done(asking.result);
         asking.onerror = () => {

@@ -16,8 +16,8 @@ export function inStep(lines: HTMLElement[], tab: Tab): (at: number) => void {
     now?.removeAttribute("aria-current");
     line?.setAttribute("aria-current", "true");
     now = line;
-    // A list that scrolls by itself; the page stays where it is.
+    // A list that scrolls by itself, where it is open; the page stays where it is.
     const list = line?.parentElement;
-    if (line && list) list.scrollTop = line.offsetTop - list.offsetTop - above;
+    if (line && list && list.closest("details")?.open !== false) list.scrollTop = line.offsetTop - list.offsetTop - above;
   };
 }

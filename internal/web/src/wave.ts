@@ -1,8 +1,9 @@
 // Samples of 16 bits, and a recording as a WAVE file: one channel of them.
 
-/** The samples that are rounded at a time, and for how long the page is kept from all else. */
+import { Turns } from "./turns";
+
+/** The samples that are rounded at a time. */
 const stretch = 1 << 15;
-const turnMs = 8;
 
 /** Blocks of samples as the bytes of a WAVE file. */
 export function wave(blocks: Int16Array[], rate: number): ArrayBuffer {
@@ -50,13 +51,11 @@ export async function channelOf(sound: AudioBuffer, channel: number): Promise<In
   const { length } = sound;
   const out = new Int16Array(length);
   const some = new Float32Array(stretch);
-  let began = performance.now();
+  const turns = new Turns();
   for (let at = 0; at < length; at += stretch) {
     sound.copyFromChannel(some, channel, at);
     out.set(rounded(length - at < stretch ? some.subarray(0, length - at) : some), at);
-    if (performance.now() - began < turnMs) continue;
-    await new Promise((go) => setTimeout(go));
-    began = performance.now();
+    await turns.step();
   }
   return out;
 }
@@ -81,6 +80,19 @@ function laid<T extends Int16Array | Float32Array>(blocks: T[], row: (length: nu
 
 /** Blocks of a take's samples as one row. */
 export const joined = (blocks: Int16Array[]): Int16Array<ArrayBuffer> => laid(blocks as Int16Array<ArrayBuffer>[], (n) => new Int16Array(n));
+
+/** The same of a long take, laid little by little: the page goes on meanwhile. */
+export async function gathered(blocks: Int16Array[]): Promise<Int16Array<ArrayBuffer>> {
+  const out = new Int16Array(blocks.reduce((sum, b) => sum + b.length, 0));
+  const turns = new Turns();
+  let at = 0;
+  for (const b of blocks) {
+    out.set(b, at);
+    at += b.length;
+    await turns.step();
+  }
+  return out;
+}
 
 /** Blocks of what is sounded as one row. */
 export const row = (blocks: Float32Array[]): Float32Array<ArrayBuffer> => laid(blocks as Float32Array<ArrayBuffer>[], (n) => new Float32Array(n));

@@ -2,7 +2,7 @@ import assert from "node:assert/strict";
 import test from "node:test";
 
 import { held } from "../held";
-import { type Take, TakeShelf, tooMuch } from "../takeshelf";
+import { bytesOf, samplesOf, type Take, TakeShelf, tooMuch } from "../takeshelf";
 import { lengthText } from "../takesound";
 import { floats, joined, rounded } from "../wave";
 
@@ -23,6 +23,15 @@ test("what is heard, kept and played again are the same samples of 16 bits", () 
   const kept = joined([rounded(heard.slice(0, 3)), rounded(heard.slice(3))]);
   assert.deepEqual([...kept], [0, 16384, -32768, 32767, 32767, 1, 0, -9830]);
   assert.deepEqual([...rounded(floats(kept))], [...kept]);
+});
+
+test("what is kept as bytes is the same samples again, across the pieces that are copied at a time", async () => {
+  for (const n of [0, 1, 131_072, 300_001]) {
+    const samples = Int16Array.from({ length: n }, (_, i) => i * 31);
+    const bytes = await bytesOf(samples);
+    assert.equal(bytes.size, 2 * n);
+    assert.deepEqual(await samplesOf(bytes), samples);
+  }
 });
 
 test("lengths are told in minutes and seconds", () => {

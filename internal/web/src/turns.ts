@@ -1,0 +1,28 @@
+// Long work in the page's own thread, done little by little: the page goes on meanwhile.
+
+/** For how long a stretch of work keeps the page from all else, in milliseconds. */
+const turnMs = 12;
+
+/** Lets the page do what else waits. A timer would wait for some milliseconds besides, where one has followed another. */
+export function othersFirst(): Promise<void> {
+  return new Promise((go) => {
+    const { port1, port2 } = new MessageChannel();
+    port1.onmessage = () => {
+      port1.close();
+      go();
+    };
+    port2.postMessage(null);
+  });
+}
+
+/** Work that is done in stretches. */
+export class Turns {
+  private began = performance.now();
+
+  /** To be awaited after each of its steps: lets the page do what else waits, where it has waited long enough. */
+  async step(): Promise<void> {
+    if (performance.now() - this.began < turnMs) return;
+    await othersFirst();
+    this.began = performance.now();
+  }
+}
