@@ -1,7 +1,7 @@
 // Long work in the page's own thread, done little by little: the page goes on meanwhile.
 
 /** For how long a stretch of work keeps the page from all else, in milliseconds. */
-const turnMs = 12;
+const turnMs = 20;
 
 /** Lets the page do what else waits. A timer would wait for some milliseconds besides, where one has followed another. */
 export function othersFirst(): Promise<void> {

@@ -81,12 +81,13 @@ function laid<T extends Int16Array | Float32Array>(blocks: T[], row: (length: nu
 /** Blocks of a take's samples as one row. */
 export const joined = (blocks: Int16Array[]): Int16Array<ArrayBuffer> => laid(blocks as Int16Array<ArrayBuffer>[], (n) => new Int16Array(n));
 
-/** The same of a long take, laid little by little: the page goes on meanwhile. */
-export async function gathered(blocks: Int16Array[]): Promise<Int16Array<ArrayBuffer>> {
-  const out = new Int16Array(blocks.reduce((sum, b) => sum + b.length, 0));
+/** The same of a long take, laid little by little: the page goes on meanwhile. What comes later is no part of it. */
+export async function gathered(blocks: readonly Int16Array[]): Promise<Int16Array<ArrayBuffer>> {
+  const all = [...blocks];
+  const out = new Int16Array(all.reduce((sum, b) => sum + b.length, 0));
   const turns = new Turns();
   let at = 0;
-  for (const b of blocks) {
+  for (const b of all) {
     out.set(b, at);
     at += b.length;
     await turns.step();
