@@ -144,6 +144,19 @@ func tokens(s string) []string {
 	return out
 }
 
+// turn sets a matrix before the one that holds (8.3.4).
+func (s *state) turn(a, b, c, d, e, f float64) {
+	m := s.m
+	s.m = [6]float64{a*m[0] + b*m[2], a*m[1] + b*m[3], c*m[0] + d*m[2], c*m[1] + d*m[3], e*m[0] + f*m[2] + m[4], e*m[1] + f*m[3] + m[5]}
+}
+
+// inside says when a point of a form would be cut off.
+func (s *state) inside(t testing.TB, x, y float64) {
+	if s.boxed && (x < s.box.X0 || x > s.box.X1 || y < s.box.Y0 || y > s.box.Y1) {
+		t.Errorf("%g, %g lies outside its form's box %v, which cuts it off", x, y, s.box)
+	}
+}
+
 // run does what a content stream says.
 func (r *reader) run(content string, s state) {
 	var kept []state
@@ -152,9 +165,7 @@ func (r *reader) run(content string, s state) {
 	num := func(back int) float64 { return figure(args[len(args)-back]) }
 	at := func(back int) draw.Point {
 		x, y := num(back), num(back-1)
-		if s.boxed && (x < s.box.X0 || x > s.box.X1 || y < s.box.Y0 || y > s.box.Y1) {
-			r.t.Errorf("%g, %g lies outside its form's box %v, which cuts it off", x, y, s.box)
-		}
+		s.inside(r.t, x, y)
 		return draw.Point{X: (s.m[0]*x + s.m[2]*y + s.m[4]) * draw.PointMM, Y: (r.height - s.m[1]*x - s.m[3]*y - s.m[5]) * draw.PointMM}
 	}
 	paint := func(m mark) {
@@ -171,9 +182,7 @@ func (r *reader) run(content string, s state) {
 		case "Q":
 			s, kept = kept[len(kept)-1], kept[:len(kept)-1]
 		case "cm":
-			a, b, c, d, e, f := num(6), num(5), num(4), num(3), num(2), num(1)
-			m := s.m
-			s.m = [6]float64{a*m[0] + b*m[2], a*m[1] + b*m[3], c*m[0] + d*m[2], c*m[1] + d*m[3], e*m[0] + f*m[2] + m[4], e*m[1] + f*m[3] + m[5]}
+			s.turn(num(6), num(5), num(4), num(3), num(2), num(1))
 		case "w":
 			s.width = num(1) * draw.PointMM * s.m[0]
 		case "J":

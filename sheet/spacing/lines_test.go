@@ -157,6 +157,14 @@ func TestPlacesOfALine(t *testing.T) {
 	}
 }
 
+// follows holds that an instant comes after another.
+func follows(t *testing.T, bar int, last, at *score.Node) {
+	t.Helper()
+	if last.At > at.At || last.At == at.At && last.Grace >= at.Grace {
+		t.Fatalf("bar %d: instant %v %d comes after %v %d", bar+1, at.At, at.Grace, last.At, last.Grace)
+	}
+}
+
 // TestTogetherUnderOneAnother: of several parts what sounds together stands under one another on every line, graces too; a place that has a note in one
 // part has room for it in all; where a bar is cut, it is cut in all, and no beam goes over the cut.
 func TestTogetherUnderOneAnother(t *testing.T) {
@@ -172,9 +180,7 @@ func TestTogetherUnderOneAnother(t *testing.T) {
 			for i, x := range slots {
 				at := x.any()
 				if i > 0 {
-					if last := slots[i-1].any(); last.At > at.At || last.At == at.At && last.Grace >= at.Grace {
-						t.Fatalf("bar %d: instant %v %d comes after %v %d", bar+1, at.At, at.Grace, last.At, last.Grace)
-					}
+					follows(t, bar, slots[i-1].any(), at)
 				}
 				var notes []*score.Note
 				for _, nd := range x {
