@@ -553,7 +553,7 @@ func (b *window) placeOf(piece int) float64 {
 
 // withoutProgram is a browser that runs no program beside the page.
 const withoutProgram = `window.Worker = class extends Worker {
-	postMessage(told, ...rest) { if (told.begin) this.dispatchEvent(new ErrorEvent('error', { message: 'not here' })); else super.postMessage(told, ...rest); }
+	postMessage(told, ...rest) { if ('begin' in told) this.dispatchEvent(new ErrorEvent('error', { message: 'not here' })); else super.postMessage(told, ...rest); }
 };`
 
 // TestAnotherSpeedIsMadeBeside: where the page's program can't run, another speed of the
