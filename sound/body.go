@@ -10,7 +10,7 @@ import (
 )
 
 // voice is what makes one kind of instrument sound like itself. An acoustic one is heard by the motion of its modes alone: no filter
-// and no path round them colours it, so whatever tells it from another can be read off its bridge's admittance and the size of what radiates.
+// and no path round them colours it, so whatever tells it from another can be read off its bridge's admittance and the size of what radiates and of the air in it.
 type voice struct {
 	// pick is how far from the bridge the fingers pluck, in mm.
 	pick float64
@@ -21,6 +21,7 @@ type voice struct {
 	modes []mode
 	// radius is that of what radiates, a cone or the part of a top that moves as one, in m.
 	radius float64
+	air    air
 	// lean is by how much a mode rocks along the top as it moves up: ours, set so that as many notes decay in two stages
 	// as docs/sound.md says.
 	lean  float64
@@ -59,16 +60,41 @@ func (w weak) felt() mode {
 	return mode{math.Sqrt(weakFrom * weakTo), 0.3, each * math.Pi / (2 * weakQuality) * float64(w.count) / math.Log(weakTo/weakFrom)}
 }
 
+// air is that in a body: its volume in m³, and how many holes of what radius in m it breathes through; none for one that is closed.
+type air struct{ volume, holes, radius float64 }
+
+const soundSpeed = 343.0 // m/s
+
+// hz returns where it resonates in rigid walls: c/2π·√(A/V·l), A being the holes' area and l how much air moves in each, 1.7 times its
+// radius (Helmholtz; the end corrections from memory).
+func (a air) hz() float64 {
+	return soundSpeed / (2 * math.Pi) * math.Sqrt(a.holes*math.Pi*a.radius/(1.7*a.volume))
+}
+
+// airQuality is that resonance's quality factor, lined, screened and radiating as it is: that of the low modes here, ours.
+const airQuality = 8.0
+
+// passes returns how much air a body moves at f hertz against what its top or cone does alone: what goes in at one goes out at the holes, so under
+// the air's resonance next to nothing is left, near it much, and high above it the top's share. It is f²/|f² − h²|, damped
+// (the two-mass model: O. Christensen, B. Vistisen, Journal of the Acoustical Society of America 68, 1980, 758, from memory).
+func (a air) passes(f float64) float64 {
+	if a.holes == 0 {
+		return 1
+	}
+	h := a.hz()
+	return f * f / math.Hypot(f*f-h*h, f*h/airQuality)
+}
+
 // heard returns how loud a mode is heard, whichever way it moves: by its speed under a force, against that of the
-// body's modes in the mean, and by how well what is as small as that radiates, which goes with f up to where a wave is as long as it is
-// round, c/2πa, and is the same from there on (a small source's and a piston's pressure: Fletcher and Rossing, sections 7.1 and 8.2, from memory).
+// body's modes in the mean, by how well what is as small as that radiates, which goes with f up to where a wave is as long as it is
+// round, c/2πa, and is the same from there on (a small source's and a piston's pressure: Fletcher and Rossing, sections 7.1 and 8.2, from memory),
+// and by what the air in the body adds.
 func (v *voice) heard(m mode) float64 {
-	const c = 343.0 // speed of sound, m/s
-	mean := 0.0     // of the logarithms
+	mean := 0.0 // of the logarithms
 	for _, o := range v.modes {
 		mean += math.Log(o.gives) / float64(len(v.modes))
 	}
-	return m.gives / math.Exp(mean) * m.hz / math.Hypot(m.hz, c/(2*math.Pi*v.radius))
+	return m.gives / math.Exp(mean) * m.hz / math.Hypot(m.hz, soundSpeed/(2*math.Pi*v.radius)) * v.air.passes(m.hz)
 }
 
 // voices holds the figures for each kind of body.
@@ -82,15 +108,18 @@ func (v *voice) heard(m mode) float64 {
 // mass let its own modes make one broad hill: a single cone's lies near 1 to 2 kHz. Three smaller cones (0.076 m against 0.12 m, usual
 // sizes, from memory) have theirs 1.6 times as high, since a shell's modes go with one over its radius, and the T-shaped bridge stands
 // on three tips, which are three times as stiff as one under about the same mass: √3 higher again, 2.7 to 5 kHz in all. Between that
-// hill and the air in the body lies a valley that a single cone does not have. A hollow neck lengthens the air's way and
-// adds top: the lowest pair lies below a flat-top's, and the damping of unbraced thin wood is higher.
+// hill and the air in the body lies a valley that a single cone does not have. A hollow neck adds air and
+// top: the lowest pair lies below a flat-top's, and the damping of unbraced thin wood is higher. Its bridge is a block on thin
+// wood, whose mass holds from 1.5 kHz on (12 g alone give 0.007 at 2 kHz, and less the higher), so the modes there give little: how little is ours, by measurement; a cone carries
+// no such mass. The hole of a hollow neck is small, a resonator's air goes out at two screened ones; sizes
+// of holes and bodies are usual ones, from memory, within which they were chosen by measurement.
 //
 // How far each mode gives way is ours, set so that notes last and scatter, and bodies lie apart, as docs/sound.md says (TestBodiesDifferAtTheBridge,
 // and refcheck's TestStrokesAgainstRecorded and TestFretsDecayApart); the wooden ones give a tenth to a quarter of what Q/(2π·f·m) with the 0.06 to 0.2 kg from
-// memory of guitar tops would say, and of all bodies no mode gives more than 0.013, since more would pull notes out of tune by over 2.5 cents.
+// memory of guitar tops would say, that of the air by still less, since its hole makes it loud; and of all bodies no mode gives more than 0.013, since more would pull notes out of tune by over 2.5 cents.
 var voices = map[rig.Body]voice{
 	rig.SquareNeckResonator: {
-		pick: 90, radius: 0.12,
+		pick: 90, radius: 0.12, air: air{0.0136, 2, 0.03},
 		modes: []mode{
 			{118, 7, 0.0037}, {206, 7, 0.0031}, {292, 7, 0.0037}, {415, 7, 0.005}, {590, 7, 0.0061}, {840, 7, 0.0071},
 			{1180, 7, 0.0089}, {1650, 7, 0.0084}, {2280, 7, 0.006}, {3150, 6, 0.0038}, {4300, 6, 0.0026}, {6200, 5, 0.0019},
@@ -100,34 +129,34 @@ var voices = map[rig.Body]voice{
 		snap: 0.76, room: 0.16, knock: 1,
 	},
 	rig.Tricone: {
-		pick: 90, radius: 0.076,
+		pick: 90, radius: 0.076, air: air{0.0119, 2, 0.035},
 		modes: []mode{
-			{132, 8, 0.01}, {248, 9, 0.0088}, {385, 10, 0.0043}, {560, 10, 0.0018}, {800, 10, 0.001}, {1130, 10, 0.001},
-			{1560, 10, 0.002}, {2150, 9, 0.0044}, {2900, 8, 0.008}, {3900, 7, 0.0077}, {5300, 6, 0.0045}, {7400, 6, 0.0042},
+			{132, 8, 0.0044}, {248, 9, 0.0088}, {385, 10, 0.0043}, {560, 10, 0.0018}, {800, 10, 0.001}, {1130, 10, 0.001},
+			{1560, 10, 0.0019}, {2150, 9, 0.0047}, {2900, 8, 0.0115}, {3900, 7, 0.011}, {5300, 6, 0.0059}, {7400, 6, 0.006},
 		},
 		lean: 0.34,
-		weak: weak{36, 0.00037, 0.2},
+		weak: weak{36, 0.00029, 0.3},
 		snap: 0.57, room: 0.18, knock: 0.8,
 	},
 	rig.HollowNeckAcoustic: {
-		pick: 105, radius: 0.16,
+		pick: 105, radius: 0.2, air: air{0.028, 1, 0.04},
 		modes: []mode{
-			{92, 8, 0.013}, {172, 9, 0.009}, {228, 9, 0.008}, {318, 9, 0.006}, {402, 9, 0.0054}, {540, 9, 0.0052}, {720, 8, 0.0051},
-			{980, 7, 0.0051}, {1350, 6, 0.0064}, {1850, 6, 0.005}, {2600, 6, 0.0031}, {3800, 6, 0.003}, {5600, 6, 0.0024},
+			{84, 8, 0.0106}, {172, 9, 0.009}, {228, 9, 0.008}, {318, 9, 0.006}, {402, 9, 0.0042}, {540, 9, 0.004}, {720, 8, 0.0051},
+			{980, 7, 0.006}, {1270, 6, 0.0056}, {1850, 6, 0.0021}, {2600, 6, 0.0007}, {3800, 6, 0.0006}, {5600, 6, 0.0016},
 		},
-		lean: 0.22,
-		weak: weak{30, 0.00074, 0.18},
-		snap: 0.5, room: 0.17, knock: 1.2,
+		lean: 0.3,
+		weak: weak{30, 0.00042, -0.2},
+		snap: 0.6, room: 0.17, knock: 1.2,
 	},
 	rig.RoundNeckAcoustic: {
-		pick: 110, radius: 0.16,
+		pick: 110, radius: 0.2, air: air{0.0195, 1, 0.05},
 		modes: []mode{
-			{101, 10, 0.013}, {196, 12, 0.0098}, {242, 10, 0.008}, {370, 12, 0.0068}, {465, 12, 0.0066}, {610, 12, 0.0043}, {830, 10, 0.0042},
-			{1120, 10, 0.0074}, {1550, 8, 0.005}, {2200, 7, 0.005}, {3100, 6, 0.0054}, {4500, 6, 0.0046}, {6600, 6, 0.0031},
+			{105, 8, 0.0055}, {196, 12, 0.0103}, {242, 10, 0.0077}, {370, 12, 0.0063}, {465, 12, 0.0062}, {610, 12, 0.004}, {830, 10, 0.004},
+			{1150, 10, 0.0072}, {1550, 8, 0.0048}, {2200, 7, 0.0045}, {3100, 6, 0.0046}, {4500, 6, 0.0039}, {6600, 6, 0.0028},
 		},
 		lean: 0.28,
-		weak: weak{30, 0.00096, 0.13},
-		snap: 0.56, room: 0.17, knock: 1.2,
+		weak: weak{30, 0.00093, 0.13},
+		snap: 1.05, room: 0.17, knock: 1.2,
 	},
 	rig.LapSteel: {
 		pick: 110, pickup: 62, aperture: 20,

@@ -13,7 +13,7 @@ import (
 //
 // so the noise has a pitch of its own that goes with the speed; and what is heard of it goes
 // through the string's resonances lengthways, which stay where they are wherever the steel
-// is. Its height goes with the speed, whatever the direction (J. Pakarinen, H. Penttinen and B. Bank,
+// is; the most of it is dull, below 1 kHz (ours, set so that a body with little top gives it too). Its height goes with the speed, whatever the direction (J. Pakarinen, H. Penttinen and B. Bank,
 // Journal of the Acoustical Society of America 122, 2007, EL; J. Pakarinen, T. Puputti and V. Välimäki,
 // Computer Music Journal 32(3), 2008, 42). A plain string only hisses, dull and weaker.
 type rub struct {
@@ -29,9 +29,9 @@ type rub struct {
 const (
 	// rubWound and rubPlain are the force at 1 m/s against an ordinary stroke's: ours, set so that a slide
 	// of 7 frets lies 25 to 40 dB under the stroke before it, and a plain string's 10 to 15 dB
-	// lower (TestContactNoise; the ratio of 0.5 to 0.1 for the two is that of Pakarinen et al., 2008, as read in public code).
-	rubWound = 0.035
-	rubPlain = 0.0083
+	// lower (TestContactNoise).
+	rubWound = 0.0248
+	rubPlain = 0.0112
 	// turnFall is how long one turn's knock takes to die to 1/e, in s: 5 to 15 ms to −60 dB on a
 	// guitar's wound strings (D. G. Smith, McGill 2023).
 	turnFall = 0.0012
@@ -62,7 +62,7 @@ func (r *rub) next(n *noise) float64 {
 	}
 	w := n.next()
 	if r.turns == 0 {
-		r.low += 0.2 * (w - r.low)
+		r.low += 0.14 * (w - r.low)
 		r.fall = 0
 		return rubPlain * r.speed * (r.low + 0.5*r.rails[0].Next(r.low))
 	}
@@ -75,6 +75,6 @@ func (r *rub) next(n *noise) float64 {
 	if r.fall *= turnKeep; r.fall < 1e-7 {
 		r.fall = 0
 	}
-	r.low += 0.35 * (x - r.low)
-	return rubWound * (0.4*r.low + 0.8*r.rails[0].Next(x) + 0.6*r.rails[1].Next(x))
+	r.low += 0.12 * (x - r.low)
+	return rubWound * (1.5*r.low + 0.8*r.rails[0].Next(x) + 0.6*r.rails[1].Next(x))
 }
