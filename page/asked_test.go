@@ -135,7 +135,7 @@ func TestNowIsHeldAgainstAStroke(t *testing.T) {
 	heard := Whole(pluck(hz, 0.5), sound.Rate)
 	at := func(n int) *int { return &n }
 	var answers []report.Now
-	for _, due := range []*int{at(0), nil, at(-1), at(len(placed.Strokes)), at(1 << 40)} {
+	for _, due := range []*int{at(0), nil, at(-1), at(len(placed.Strokes)), at(math.MaxInt)} {
 		got := asked[report.Now](t, l, report.Asked{What: "now", Rig: instrument, Tab: text, Tuned: "equal", Stroke: due}, heard)
 		if len(got.Faults) > 0 {
 			t.Fatalf("stroke %v: %s", due, said(got.Refused))
