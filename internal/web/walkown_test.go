@@ -171,7 +171,7 @@ func TestOwnInstrumentDescribed(t *testing.T) {
 	b.accessible("the form for an instrument")
 	b.unscrolled("the form for an instrument")
 	b.click(".own .main")
-	b.until("document.querySelector('section[data-own]') && !document.querySelector('section[data-own]').hidden")
+	b.until("document.querySelector('section[data-own] .wide-sheet svg g.stroke') && !document.querySelector('section[data-own]').hidden")
 	b.shot("own-described")
 	g, err := rig.Parse([]byte(value[string](b, "JSON.parse(localStorage.getItem('lapwright own instrument')).value")), "mine.toml")
 	if err != nil {
@@ -193,7 +193,7 @@ func TestOwnInstrumentDescribed(t *testing.T) {
 	fill("scale", "26 in")
 	b.until("document.querySelector('.own-said').textContent.includes('Do not tune it so.')")
 	b.click(".own .main")
-	b.until("document.querySelector('section[data-own] .alarm')")
+	b.until("document.querySelector('section[data-own] .alarm') && document.querySelector('section[data-own] svg')")
 	order := value[bool](b, "!!(document.querySelector('section[data-own] .alarm').compareDocumentPosition(document.querySelector('section[data-own] svg')) & Node.DOCUMENT_POSITION_FOLLOWING)")
 	if above := b.text("section[data-own]"); !order || !strings.Contains(above, rig.TensionCaution) {
 		t.Error("the usual caution does not stand above the sheet")
