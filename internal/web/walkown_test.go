@@ -44,6 +44,7 @@ func TestOwnInstrument(t *testing.T) {
 	if len(got) == 0 || strings.Join(got, "\n") != strings.Join(want.Bars, "\n") {
 		t.Errorf("the page tells the tab as\n%s\nwant\n%s", strings.Join(got, "\n"), strings.Join(want.Bars, "\n"))
 	}
+	b.drawn(len(res.Tab.Strokes))
 	numbers := value[int](b, "document.querySelectorAll('section[data-own] .wide-sheet g.stroke').length")
 	if numbers != len(res.Tab.Strokes) {
 		t.Errorf("the sheet has %d strokes, want %d", numbers, len(res.Tab.Strokes))
@@ -140,6 +141,12 @@ func quoted(text string) string {
 	return string(b)
 }
 
+// drawn waits until the sheet of an instrument of one's own, which is drawn line by line, has so many strokes.
+func (b *window) drawn(strokes int) {
+	b.t.Helper()
+	b.until(fmt.Sprintf("document.querySelectorAll('section[data-own] .wide-sheet g.stroke').length >= %d", strokes))
+}
+
 // TestOwnInstrumentDescribed: a student describes an instrument that no list has and
 // plays on it. Without gauges the tune is placed and nothing is said of tension; with
 // gauges that are too heavy the usual caution stands there before any sheet, and above
@@ -184,6 +191,7 @@ func TestOwnInstrumentDescribed(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	b.drawn(len(res.Tab.Strokes))
 	if got, want := value[int](b, "document.querySelectorAll('section[data-own] .wide-sheet g.stroke').length"), len(res.Tab.Strokes); got != want {
 		t.Errorf("the sheet has %d strokes, want %d", got, want)
 	}
