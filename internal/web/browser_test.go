@@ -3,13 +3,10 @@ package web
 import (
 	"context"
 	"encoding/json"
-	"flag"
 	"fmt"
 	"net/http/httptest"
 	"os"
 	"path/filepath"
-	machine "runtime"
-	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -39,15 +36,7 @@ var chrome struct {
 	err  error
 }
 
-// walksAtOnce is how many tests that say t.Parallel run beside each other: a walk mostly waits, so more than there
-// are processors.
-const walksAtOnce = 4
-
 func TestMain(m *testing.M) {
-	flag.Parse()
-	if machine.GOMAXPROCS(0) < walksAtOnce {
-		flag.Set("test.parallel", strconv.Itoa(walksAtOnce))
-	}
 	code := m.Run()
 	if chrome.end != nil {
 		chrome.end()

@@ -56,7 +56,6 @@ func measureTheDelay(b *window) {
 // TestTakeAlongWithTheMusic: a page whose microphone hears what it sounds measures by how much later, keeps that, and tells
 // a take of its own music to be right on the click.
 func TestTakeAlongWithTheMusic(t *testing.T) {
-	t.Parallel()
 	_, folder := quietLesson(t)
 	b := newWindow(t, "file://"+folder, true)
 	b.inject(echoing)
@@ -88,7 +87,6 @@ func TestTakeAlongWithTheMusic(t *testing.T) {
 // while it records, and tells a take of just that to be right on the click; where the delay is not known it says
 // that only differences are told.
 func TestWorkbenchTakeAlongWithTheMusic(t *testing.T) {
-	t.Parallel()
 	st, server := serve(t)
 	it, err := st.Add(context.Background(), studio.Tune, studio.Content{Title: "Harbour Steps", Body: playedTune}, false)
 	if err != nil {

@@ -117,7 +117,7 @@ func TestGripsAlongTheNeck(t *testing.T) {
 		b.shot("narrowed")
 		b.unscrolled("grips narrowed")
 		b.click(".grip-card form button")
-		b.until("document.querySelector('.told-so a')")
+		b.until("document.readyState === 'complete' && document.querySelector('.told-so a')")
 		if got := value[[]string](b, "[document.querySelector('#want').value, document.querySelector('#rig').value, document.querySelector('#high').value, document.querySelector('#benders').value]"); !slices.Equal(got, []string{"G", "bender-open-d", "5", "only"}) {
 			t.Errorf("after keeping, the search is %v", got)
 		}

@@ -58,7 +58,6 @@ func hearingPage(t *testing.T) (b *window, file string, seconds float64) {
 // on the sheet what was played by shape and colour, hears it from a note, brings another as a file, has the two side by
 // side with their progress, finds them again when the page is opened anew, and deletes one.
 func TestTakeOnAStudentsPage(t *testing.T) {
-	t.Parallel()
 	b, file, seconds := hearingPage(t)
 	b.click(".listening summary")
 	b.click(".listening .main")
@@ -164,7 +163,6 @@ const landingStream = `(() => { const off = [0, 9, -14, 0, 3, -22, 1, 0, 40, -2]
 // TestLandOnIt: ten places are drawn, each is told and shown on the neck, the steel is told live in cents and
 // millimetres, and the device keeps how it went: what was missed comes sooner.
 func TestLandOnIt(t *testing.T) {
-	t.Parallel()
 	b, _ := quietPage(t, deskWidth, deskHeight)
 	landsOn(t, b, 2)
 	b.see(".land-on")
@@ -241,7 +239,6 @@ func allLanded(t *testing.T, b *window) {
 // TestWholeWayByKeyboard: a student opens the page, chooses an instrument of their own, tunes up, slows down, loops,
 // records, reads the review and saves the take, with nothing but keys.
 func TestWholeWayByKeyboard(t *testing.T) {
-	t.Parallel()
 	made, folder := quietLesson(t)
 	r, _ := rig.Builtin("lap6-c6")
 	res, err := arrange.Arrange(context.Background(), made.Tune, r, arrange.Options{})

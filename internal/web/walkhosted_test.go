@@ -219,7 +219,6 @@ const recordedBy = `window.by = { worklet: 0, script: 0, lossy: 0 };
 // TestRecordedWithoutLoss: a hosted page records by a worklet, a page from disk by the script node, and neither
 // by a recorder that packs with loss.
 func TestRecordedWithoutLoss(t *testing.T) {
-	t.Parallel()
 	s := newSpace(t)
 	hostedLesson(t, "", filepath.Join(s.dir, "some", "where"))
 	_, folder := quietLesson(t)

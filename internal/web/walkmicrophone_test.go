@@ -16,7 +16,6 @@ window.devices = () => window.opened.filter((c) => c.state !== 'closed').length;
 // leaves nothing open behind it. What is begun, ended and begun again before the microphone comes listens once, and a
 // microphone that is pulled out ends it; a take keeps what was heard until then.
 func TestMicrophoneThatIsRefused(t *testing.T) {
-	t.Parallel()
 	_, folder := quietLesson(t)
 	b := newWindow(t, "file://"+folder, true)
 	b.inject(openContexts + "if (navigator.mediaDevices) navigator.mediaDevices.getUserMedia = () => new Promise((_, no) => setTimeout(() => no(new DOMException('', 'NotAllowedError')), 50));")

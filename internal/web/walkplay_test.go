@@ -112,9 +112,12 @@ func openLesson(t testing.TB, folder string, width, height int64) *window {
 func readyToPlay(b *window) *window {
 	b.t.Helper()
 	b.open("/index.html")
-	b.until("!document.querySelector('.play').disabled")
+	b.until("!document.querySelector('.play').disabled && " + wholeSheet)
 	return b
 }
+
+// wholeSheet is that the sheet which a student's page shows is drawn to its last line.
+const wholeSheet = "!document.querySelector('section:not([hidden])[aria-busy]')"
 
 // longest returns the tune with the most bars: its sheet is higher than a window.
 func longest(demos []lesson.Demo) *tune.Tune {
@@ -299,14 +302,15 @@ func TestRigInTheTrash(t *testing.T) {
 	b.until("!document.querySelector('.gone-rig') && document.querySelector('#rig')?.value === '" + own.ID + "' && document.querySelector('.shown-tab svg g.stroke')")
 }
 
-// instrument chooses one of the lesson's instruments, as the window offers it.
+// instrument chooses one of the lesson's instruments, as the window offers it, and waits for its sheet.
 func (b *window) instrument(i int) {
 	b.t.Helper()
 	if value[bool](b, "document.querySelector('.rig-choice button').getClientRects().length > 0") {
 		b.click(fmt.Sprintf(".rig-choice button[data-part='%d']", i))
-		return
+	} else {
+		value[string](b, fmt.Sprintf("(() => { const s = document.querySelector('.rig-choice select'); s.value = '%d'; s.dispatchEvent(new Event('change')); return ''; })()", i))
 	}
-	value[string](b, fmt.Sprintf("(() => { const s = document.querySelector('.rig-choice select'); s.value = '%d'; s.dispatchEvent(new Event('change')); return ''; })()", i))
+	b.until(fmt.Sprintf("document.querySelector('section:not([hidden])').dataset.part === '%d' && %s", i, wholeSheet))
 }
 
 // ticks ticks a box by its words.

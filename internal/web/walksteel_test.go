@@ -46,7 +46,6 @@ const askedSoFar = "performance.getEntriesByType('resource').map(e => e.name).fi
 // nothing plays and while the tune does, and an instrument's page how its strings stand; nothing is sent anywhere.
 // Without a microphone one line says so.
 func TestSteelOnTheBench(t *testing.T) {
-	t.Parallel()
 	noBrowserInShort(t)
 	st, server := serve(t)
 	it, err := st.Add(context.Background(), studio.Tune, studio.Content{Title: "Harbour Steps", Body: playedTune, Extra: []byte(`{"rig":"lap6-c6"}`)}, false)

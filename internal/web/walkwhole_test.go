@@ -35,7 +35,6 @@ const playedIn = `if (navigator.mediaDevices) navigator.mediaDevices.getUserMedi
 // -every-walk also from a web space whose server has been stopped, and the student then has the tune
 // on another instrument, at another tempo.
 func TestFirefoxHearsATake(t *testing.T) {
-	t.Parallel()
 	noBrowserInShort(t)
 	inFirefox(t, func(t *testing.T, hosted bool) {
 		made, folder := quietLesson(t)
@@ -61,7 +60,6 @@ func TestFirefoxHearsATake(t *testing.T) {
 // clicks evenly and its drone holds, and where the steel lands is told place by place; with -every-walk to
 // the last of ten, and from a web space whose server has been stopped.
 func TestFirefoxTunesClicksAndLands(t *testing.T) {
-	t.Parallel()
 	noBrowserInShort(t)
 	inFirefox(t, func(t *testing.T, hosted bool) {
 		_, folder := quietLesson(t)
