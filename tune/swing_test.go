@@ -4,24 +4,15 @@ import (
 	"math"
 	"testing"
 
-	"lapwright/notation/abc"
+	"lapwright/notation/abc/abctest"
 	"lapwright/tune"
 )
-
-func read(t *testing.T, src string) *tune.Tune {
-	t.Helper()
-	ts, _, err := abc.Read([]byte(src), "t.abc")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return ts[0]
-}
 
 // Of two swung eighths the first is a quarter of a triplet and the second its eighth;
 // sixteenths follow the half that they lie in, triplets and compound meters stay.
 func TestSwung(t *testing.T) {
 	src := "X:1\nL:1/8\nM:4/4\nQ:1/4=60\nK:C\nCC|CC C/C/C/C/ (3CCC C2|[M:6/8]CCC CCC|"
-	tn := read(t, src)
+	tn := abctest.Tune(t, src)
 	plain := tune.Perform(tn)
 	tn.Swing = tune.TripletSwing
 	got := tune.Perform(tn).Clock
@@ -53,7 +44,7 @@ func TestSwung(t *testing.T) {
 
 // A pickup of three eighths begins on the second half of a quarter.
 func TestSwungPickup(t *testing.T) {
-	tn := read(t, "X:1\nL:1/8\nM:4/4\nQ:1/4=60\nK:C\nCCC|CCCCCCCC|")
+	tn := abctest.Tune(t, "X:1\nL:1/8\nM:4/4\nQ:1/4=60\nK:C\nCCC|CCCCCCCC|")
 	tn.Swing = tune.TripletSwing
 	got := tune.Perform(tn).Clock
 	for at, want := range map[tune.Ticks]float64{tune.Whole / 8: 0.5, tune.Whole / 4: 0.5 + 2.0/3, 3 * tune.Whole / 8: 1.5, tune.Whole / 2: 1.5 + 2.0/3} {
@@ -66,7 +57,7 @@ func TestSwungPickup(t *testing.T) {
 // Time never runs backwards, and a swing by tempo asks how quick the quarters are: of
 // 200 a minute the first eighth lasts 200 ms and the second 100, of 240 150 and 100.
 func TestSwungInOrder(t *testing.T) {
-	tn := read(t, "X:1\nL:1/8\nM:2/2\nQ:1/2=100\nK:C\n|:CCCCCCCC:|[Q:1/4=240]CCCCCCCC|")
+	tn := abctest.Tune(t, "X:1\nL:1/8\nM:2/2\nQ:1/2=100\nK:C\n|:CCCCCCCC:|[Q:1/4=240]CCCCCCCC|")
 	tn.Swing = tune.TempoSwing
 	p := tune.Perform(tn)
 	last := -1.0
@@ -115,7 +106,7 @@ func TestParseSwing(t *testing.T) {
 			t.Errorf("%q is read as %v", bad, got)
 		}
 	}
-	tn := read(t, "X:1\nK:C\nC4|")
+	tn := abctest.Tune(t, "X:1\nK:C\nC4|")
 	tn.Swing = tune.Swing{Long: 1, Short: 2}
 	if l := tn.Check(); len(l) != 1 {
 		t.Errorf("a swing of 1 to 2: %v", l)

@@ -11,7 +11,7 @@ import (
 
 	"lapwright/feel"
 	"lapwright/grip"
-	"lapwright/notation/abc"
+	"lapwright/notation/abc/abctest"
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/rig/rigtest"
@@ -19,22 +19,13 @@ import (
 	"lapwright/tune"
 )
 
-func read(t *testing.T, src string) *tune.Tune {
-	t.Helper()
-	ts, _, err := abc.Read([]byte(src), "t.abc")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return ts[0]
-}
-
 func play(t *testing.T, src, rigName, feelName string) *Result {
 	t.Helper()
 	f, err := feel.Find(feelName)
 	if err != nil {
 		t.Fatal(err)
 	}
-	res, err := Accompany(context.Background(), read(t, src), rigtest.Builtin(t, rigName), Options{Feel: f})
+	res, err := Accompany(context.Background(), abctest.Tune(t, src), rigtest.Builtin(t, rigName), Options{Feel: f})
 	if err != nil {
 		t.Fatalf("%s on %s: %v", feelName, rigName, err)
 	}
@@ -243,7 +234,7 @@ func TestEverywhere(t *testing.T) {
 // Another key, level and region are kept to.
 func TestWishes(t *testing.T) {
 	key, _ := pitch.ParseClass("A")
-	res, err := Accompany(context.Background(), read(t, chart), rigtest.Builtin(t, "hollow-neck-open-d"), Options{Key: &key, Level: grip.FirstYear, Square: true, Low: 2, High: 12})
+	res, err := Accompany(context.Background(), abctest.Tune(t, chart), rigtest.Builtin(t, "hollow-neck-open-d"), Options{Key: &key, Level: grip.FirstYear, Square: true, Low: 2, High: 12})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -263,19 +254,19 @@ func TestRefused(t *testing.T) {
 		"X:1\nM:4/4\nL:1/4\nK:G\nG4|\n":       "there are no chord symbols to accompany from",
 		"X:1\nM:none\nL:1/4\nK:G\n\"G\"G4|\n": "bar 1: there is no accompaniment in free meter",
 	} {
-		if _, err := Accompany(context.Background(), read(t, src), rigtest.Builtin(t, "lap6-c6"), Options{}); err == nil || err.Error() != want {
+		if _, err := Accompany(context.Background(), abctest.Tune(t, src), rigtest.Builtin(t, "lap6-c6"), Options{}); err == nil || err.Error() != want {
 			t.Errorf("%q: %v, want %s", src, err, want)
 		}
 	}
 	if _, err := Accompany(context.Background(), &tune.Tune{}, rigtest.Builtin(t, "lap6-c6"), Options{}); err == nil {
 		t.Error("no bars, and no error")
 	}
-	if _, err := Accompany(context.Background(), read(t, chart), rigtest.Builtin(t, "lap6-c6"), Options{Low: 5, High: 3}); err == nil {
+	if _, err := Accompany(context.Background(), abctest.Tune(t, chart), rigtest.Builtin(t, "lap6-c6"), Options{Low: 5, High: 3}); err == nil {
 		t.Error("frets 5 to 3, and no error")
 	}
 	ctx, stop := context.WithCancel(context.Background())
 	stop()
-	if _, err := Accompany(ctx, read(t, chart), rigtest.Builtin(t, "lap6-c6"), Options{}); err != context.Canceled {
+	if _, err := Accompany(ctx, abctest.Tune(t, chart), rigtest.Builtin(t, "lap6-c6"), Options{}); err != context.Canceled {
 		t.Errorf("after the end: %v", err)
 	}
 	// A symbol that is none is told, and the chord goes on.

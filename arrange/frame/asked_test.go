@@ -11,6 +11,7 @@ import (
 
 	"lapwright/arrange"
 	"lapwright/fault"
+	"lapwright/notation/abc/abctest"
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/tune"
@@ -31,7 +32,7 @@ func TestAnyIsTheEasiest(t *testing.T) {
 	ctx := context.Background()
 	laterWins := false
 	for _, src := range []string{"M:4/4\nK:G", "R:song\nM:4/4\nK:G", "R:rag\nM:4/4\nK:D", "M:3/4\nK:Em", "R:blues\nM:4/4\nK:Em", "M:6/8\nK:G"} {
-		in := read(t, "X:1\n"+src+"\nG4|")
+		in := abctest.Tune(t, "X:1\n"+src+"\nG4|")
 		for _, name := range []string{"lap6-c6", "reso-open-g", "pedal10-e9"} {
 			r, _ := rig.Builtin(name)
 			judged, err := Judge(ctx, in, r, arrange.Options{})
@@ -84,7 +85,7 @@ func TestCost(t *testing.T) {
 	if !r.Capo.Clamp {
 		t.Fatal("the rig has no capo that clamps")
 	}
-	in := read(t, "X:1\nM:4/4\nK:A\nA4|")
+	in := abctest.Tune(t, "X:1\nM:4/4\nK:A\nA4|")
 	for _, p := range All(Ending)[:3] {
 		alone, err := Alone(in, p)
 		if err != nil {
@@ -117,7 +118,7 @@ func TestCost(t *testing.T) {
 
 // The phrases as a book: each a tune with its kind and name, numbered.
 func TestBook(t *testing.T) {
-	in := read(t, "X:1\nT:Quay\nM:4/4\nL:1/4\nK:G\nGABd|G4|]\n")
+	in := abctest.Tune(t, "X:1\nT:Quay\nM:4/4\nL:1/4\nK:G\nGABd|G4|]\n")
 	book, err := Book(in)
 	if err != nil {
 		t.Fatal(err)
@@ -135,7 +136,7 @@ func TestBook(t *testing.T) {
 	if !slices.Equal(got, want) {
 		t.Errorf("%v, want %v", got, want)
 	}
-	if _, err := Book(read(t, "X:1\nT:Quay\nM:5/4\nK:G\nG4|")); err == nil || err.Error() != `no phrase fits "Quay"` {
+	if _, err := Book(abctest.Tune(t, "X:1\nT:Quay\nM:5/4\nK:G\nG4|")); err == nil || err.Error() != `no phrase fits "Quay"` {
 		t.Errorf("in 5/4: %v", err)
 	}
 }
@@ -143,7 +144,7 @@ func TestBook(t *testing.T) {
 // What is made for a kind of tune is told first, then what goes with any, then the rest.
 func TestFittingOrder(t *testing.T) {
 	for _, rhythm := range []string{"", "waltz", "Swing", "blues"} {
-		in := read(t, "X:1\nR:"+rhythm+"\nM:4/4\nK:G\nG4|")
+		in := abctest.Tune(t, "X:1\nR:"+rhythm+"\nM:4/4\nK:G\nG4|")
 		for _, k := range Kinds() {
 			rank := 0
 			for _, p := range Fitting(k, in) {
@@ -175,7 +176,7 @@ func TestFaultyPhrases(t *testing.T) {
 		if _, _, err := p.read(); err == nil || !strings.HasPrefix(err.Error(), "ending odd: ") || !strings.Contains(err.Error(), want) {
 			t.Errorf("%q: %v, want %q", text, err, want)
 		}
-		if _, err := Alone(read(t, "X:1\nM:4/4\nK:G\nG4|"), p); err == nil {
+		if _, err := Alone(abctest.Tune(t, "X:1\nM:4/4\nK:G\nG4|"), p); err == nil {
 			t.Errorf("%q is set all the same", text)
 		}
 	}
@@ -212,7 +213,7 @@ func TestRegister(t *testing.T) {
 		{"M:4/4\nL:1/4\nK:G\n!chop!dg2g|G,3!chop!d|]", "G5", "G3"},
 		{"M:4/4\nL:1/4\nK:G\nGABg|gdBG|]", "G4", "G4"},
 	} {
-		in := read(t, "X:1\n"+c.src+"\n")
+		in := abctest.Tune(t, "X:1\n"+c.src+"\n")
 		for k, want := range map[Kind]string{Intro: c.intro, Ending: c.ending} {
 			// Its tonic alone, so that its pitch tells the octave.
 			p := &Phrase{Kind: k, Name: "tonic", Beats: 4, Unit: 4, Modes: major, Text: "[1] 1:8"}
@@ -254,7 +255,7 @@ func TestWritten(t *testing.T) {
 		{"|:GABd:|:G4:|", "lead-in", "", "walk-down", "| || :| :| | |]"},
 		{"GABd|]", "", "", "walk-down", "|| | |]"},
 	} {
-		f, err := Put(read(t, "X:1\nM:4/4\nL:1/4\nQ:1/4=100\nK:G\n"+c.src+"\n"), set(t, c.intro, c.turnaround, c.ending))
+		f, err := Put(abctest.Tune(t, "X:1\nM:4/4\nL:1/4\nQ:1/4=100\nK:G\n"+c.src+"\n"), set(t, c.intro, c.turnaround, c.ending))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -262,7 +263,7 @@ func TestWritten(t *testing.T) {
 			t.Errorf("%q with %q, %q and %q: %s, want %s", c.src, c.intro, c.turnaround, c.ending, got, c.lines)
 		}
 	}
-	f, err := Put(read(t, "X:1\nM:4/4\nL:1/4\nQ:1/4=100\nK:G\nGA[Q:1/4=80]Bd|G4|]\n"), set(t, "lead-in", "", ""))
+	f, err := Put(abctest.Tune(t, "X:1\nM:4/4\nL:1/4\nQ:1/4=100\nK:G\nGA[Q:1/4=80]Bd|G4|]\n"), set(t, "lead-in", "", ""))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -271,7 +272,7 @@ func TestWritten(t *testing.T) {
 		t.Errorf("the intro goes at %v, the first bar at %v", head, own)
 	}
 	// The word stands where the ending begins to sound, not over the rest that fills up a bar.
-	f, err = Put(read(t, "X:1\nM:4/4\nL:1/4\nK:G\nD|GABd|G3|]\n"), set(t, "", "one-four-one-five", "walk-down"))
+	f, err = Put(abctest.Tune(t, "X:1\nM:4/4\nL:1/4\nK:G\nD|GABd|G3|]\n"), set(t, "", "one-four-one-five", "walk-down"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -289,7 +290,7 @@ func TestWritten(t *testing.T) {
 // begin, once.
 func TestPhraseInSmallBars(t *testing.T) {
 	p := &Phrase{Kind: Ending, Name: "long", Beats: 4, Unit: 4, Modes: major, Text: "[1] 3:2 [4] 4:4 [1] 3:2 | [57] 2:4 [1] 1:4"}
-	alone, err := Alone(read(t, "X:1\nM:2/4\nL:1/4\nK:G\nGA|G2|]\n"), p)
+	alone, err := Alone(abctest.Tune(t, "X:1\nM:2/4\nL:1/4\nK:G\nGA|G2|]\n"), p)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -313,7 +314,7 @@ func TestPhraseInSmallBars(t *testing.T) {
 		t.Errorf("%s, want %s", s, want)
 	}
 	// A pickup takes its time from the end of what comes before, and nothing is tied into it.
-	f, err := Put(read(t, "X:1\nM:4/4\nL:1/4\nK:G\nV:1\nD|GABd|G3|]\nV:2\nz|G,4|G,3|]\n"), Set{Intro: &Phrase{Kind: Intro, Name: "long", Beats: 4, Unit: 4, Modes: major, Text: "[1] 1:8"}})
+	f, err := Put(abctest.Tune(t, "X:1\nM:4/4\nL:1/4\nK:G\nV:1\nD|GABd|G3|]\nV:2\nz|G,4|G,3|]\n"), Set{Intro: &Phrase{Kind: Intro, Name: "long", Beats: 4, Unit: 4, Modes: major, Text: "[1] 1:8"}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -325,7 +326,7 @@ func TestPhraseInSmallBars(t *testing.T) {
 	if e := b.Lines[1][0]; e.Kind != tune.Rest || e.Value.BarRest {
 		t.Errorf("the second voice before the pickup: %+v", e)
 	}
-	f, err = Put(read(t, "X:1\nM:4/4\nL:1/4\nK:G\nV:1\nGABd|G4|]\nV:2\nG,4|G,4|]\n"), set(t, "lead-in", "", ""))
+	f, err = Put(abctest.Tune(t, "X:1\nM:4/4\nL:1/4\nK:G\nV:1\nGABd|G4|]\nV:2\nG,4|G,4|]\n"), set(t, "lead-in", "", ""))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -349,7 +350,7 @@ func TestNames(t *testing.T) {
 		t.Error("None is wrong")
 	}
 	var f *fault.Fault
-	if _, err := Choose(context.Background(), read(t, "X:1\nM:4/4\nK:G\nG4|"), nil, arrange.Options{}, Names{Ending: "coda"}); !errors.As(err, &f) {
+	if _, err := Choose(context.Background(), abctest.Tune(t, "X:1\nM:4/4\nK:G\nG4|"), nil, arrange.Options{}, Names{Ending: "coda"}); !errors.As(err, &f) {
 		t.Errorf("%T", err)
 	}
 }

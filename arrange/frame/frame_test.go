@@ -13,22 +13,13 @@ import (
 	"pgregory.net/rapid"
 
 	"lapwright/arrange"
-	"lapwright/notation/abc"
+	"lapwright/notation/abc/abctest"
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/tab"
 	"lapwright/tune"
 	"lapwright/tune/tunetest"
 )
-
-func read(t testing.TB, src string) *tune.Tune {
-	t.Helper()
-	ts, _, err := abc.Read([]byte(src), "t.abc")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return ts[0]
-}
 
 // scales are the steps of the modes that the phrases are in, with the raised seventh of
 // minor (common knowledge).
@@ -92,7 +83,7 @@ func TestPhrases(t *testing.T) {
 			t.Errorf("%d phrases are an %s", n, k)
 		}
 		for _, src := range []string{"M:4/4\nK:G", "M:4/4\nK:Em", "M:3/4\nK:G", "M:3/4\nK:Em", "M:2/4\nK:D", "M:2/2\nK:Am"} {
-			if len(Fitting(k, read(t, "X:1\n"+src+"\nG4|"))) == 0 {
+			if len(Fitting(k, abctest.Tune(t, "X:1\n"+src+"\nG4|"))) == 0 {
 				t.Errorf("no %s fits %q", k, src)
 			}
 		}
@@ -108,7 +99,7 @@ func TestPlayable(t *testing.T) {
 		if p.Modes[0] != pitch.Major {
 			key = "E " + p.Modes[0].String()
 		}
-		in := read(t, fmt.Sprintf("X:1\nM:%d/%d\nL:1/8\nQ:1/4=100\nK:%s\nG4|", p.Beats, p.Unit, key))
+		in := abctest.Tune(t, fmt.Sprintf("X:1\nM:%d/%d\nL:1/8\nQ:1/4=100\nK:%s\nG4|", p.Beats, p.Unit, key))
 		for _, r := range rig.Builtins() {
 			var s Set
 			s[p.Kind] = p
@@ -205,7 +196,7 @@ func TestWay(t *testing.T) {
 		{"M:3/4\nL:1/4\nK:Em\nEGB|E3|]", "minor-waltz-in", "", "minor-waltz", "1 2 3 4 5 6 7"},
 		{"M:2/4\nL:1/4\nK:G\nGA|G2|]", "", "", "walk-down", "1 2 3 4 5 6"},
 	} {
-		in := read(t, "X:1\n"+c.src+"\n")
+		in := abctest.Tune(t, "X:1\n"+c.src+"\n")
 		f, err := Put(in, set(t, c.intro, c.turnaround, c.ending))
 		if err != nil {
 			t.Errorf("%q: %v", c.src, err)
@@ -279,7 +270,7 @@ func TestOwnBarsStay(t *testing.T) {
 }
 
 func TestSoundsAsFramed(t *testing.T) {
-	in := read(t, "X:1\nR:waltz\nM:3/4\nL:1/4\nQ:1/4=120\nK:D\nA|\"D\"FAd|\"A7\"c2A|\"D\"d2|]\n")
+	in := abctest.Tune(t, "X:1\nR:waltz\nM:3/4\nL:1/4\nQ:1/4=120\nK:D\nA|\"D\"FAd|\"A7\"c2A|\"D\"d2|]\n")
 	r, _ := rig.Builtin("lap6-c6")
 	s, err := Choose(context.Background(), in, r, arrange.Options{}, Names{Any, Any, Any})
 	if err != nil {
@@ -326,15 +317,15 @@ func TestRefusals(t *testing.T) {
 		{"M:4/4\nL:1/4\nK:Em\nEGBe|]", "walk-down", `the ending "walk-down" does not fit a tune in E minor and 4/4`},
 		{"M:3/4\nL:1/4\nK:G\nGAB|]", "walk-down", "does not fit a tune in G major and 3/4"},
 	} {
-		if _, err := Put(read(t, "X:1\n"+c.src+"\n"), set(t, "", "", c.ending)); err == nil || !strings.Contains(err.Error(), c.want) {
+		if _, err := Put(abctest.Tune(t, "X:1\n"+c.src+"\n"), set(t, "", "", c.ending)); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%q: %v, want %q", c.src, err, c.want)
 		}
 	}
 	r, _ := rig.Builtin("lap6-c6")
-	if _, err := Choose(context.Background(), read(t, "X:1\nM:5/4\nK:G\nG4|"), r, arrange.Options{}, Names{Ending: Any}); err == nil || !strings.Contains(err.Error(), "no ending fits a tune in G major and 5/4") {
+	if _, err := Choose(context.Background(), abctest.Tune(t, "X:1\nM:5/4\nK:G\nG4|"), r, arrange.Options{}, Names{Ending: Any}); err == nil || !strings.Contains(err.Error(), "no ending fits a tune in G major and 5/4") {
 		t.Errorf("in 5/4: %v", err)
 	}
-	if _, err := Choose(context.Background(), read(t, "X:1\nM:4/4\nK:G\nG4|"), r, arrange.Options{}, Names{Ending: "coda"}); err == nil || !strings.Contains(err.Error(), `unknown ending "coda": it is any or one of walk-down`) {
+	if _, err := Choose(context.Background(), abctest.Tune(t, "X:1\nM:4/4\nK:G\nG4|"), r, arrange.Options{}, Names{Ending: "coda"}); err == nil || !strings.Contains(err.Error(), `unknown ending "coda": it is any or one of walk-down`) {
 		t.Errorf("a name that is none: %v", err)
 	}
 }

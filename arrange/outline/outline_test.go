@@ -6,17 +6,14 @@ import (
 	"testing"
 
 	"lapwright/notation/abc"
+	"lapwright/notation/abc/abctest"
 	"lapwright/tune"
 )
 
 // read reads one tune of our own.
 func read(t testing.TB, src string) *tune.Tune {
 	t.Helper()
-	tunes, _, err := abc.Read([]byte("X:1\nT:Quay\n"+src+"\n"), "quay.abc")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return tunes[0]
+	return abctest.Tune(t, "X:1\nT:Quay\n"+src+"\n")
 }
 
 // sounds writes what is left: place and name of every note that begins.

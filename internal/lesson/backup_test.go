@@ -7,6 +7,7 @@ import (
 
 	"lapwright/arrange"
 	"lapwright/feel"
+	"lapwright/notation/abc/abctest"
 	"lapwright/pitch"
 	"lapwright/tune"
 )
@@ -18,7 +19,7 @@ const withChords = "X:1\nT:Four Chords\nM:4/4\nL:1/4\nQ:1/4=120\nK:G\n\"G\"GABd|
 func TestBackupBesideTheTune(t *testing.T) {
 	f, _ := feel.Find("waltz")
 	inA, _ := pitch.ParseClass("A")
-	p := Plan{Tune: readTune(t, withChords), Rigs: rigs(t, "lap6-c6", "reso-open-g", "tricone-open-d"), Recordings: NoRecordings, Feels: map[string]*feel.Feel{"": f},
+	p := Plan{Tune: abctest.Tune(t, withChords), Rigs: rigs(t, "lap6-c6", "reso-open-g", "tricone-open-d"), Recordings: NoRecordings, Feels: map[string]*feel.Feel{"": f},
 		Parts:   map[string]Parts{"lap6-c6": BothParts, "reso-open-g": BackupPart},
 		Arrange: map[string]arrange.Options{"lap6-c6": {Key: &inA}}}
 	l, err := Make(context.Background(), p, nil)
@@ -54,7 +55,7 @@ func TestBackupBesideTheTune(t *testing.T) {
 
 // A tune without chord symbols has no backup, which is told; the rest is made.
 func TestBackupThatCannotBe(t *testing.T) {
-	p := Plan{Tune: readTune(t, short), Rigs: rigs(t, "lap6-c6"), Recordings: NoRecordings, Parts: map[string]Parts{"": BothParts}}
+	p := Plan{Tune: abctest.Tune(t, short), Rigs: rigs(t, "lap6-c6"), Recordings: NoRecordings, Parts: map[string]Parts{"": BothParts}}
 	l, err := Make(context.Background(), p, nil)
 	if err != nil {
 		t.Fatal(err)

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"lapwright/arrange"
+	"lapwright/notation/abc/abctest"
 )
 
 // TestBandIsSoundedOnce: two instruments an octave apart have one band, sounded once, where it keeps clear of both with the
@@ -22,7 +23,7 @@ func TestBandIsSoundedOnce(t *testing.T) {
 		{"the lower among its notes", "X:1\nT:Low\nM:4/4\nL:1/4\nQ:1/4=180\nK:G\n\"G\"G2 B2|\"D\"A2 F2|\"G\"G4|]\n", false},
 	} {
 		l, err := Make(context.Background(), Plan{
-			Tune: readTune(t, c.text), Rigs: rigs(t, "reso-open-g", "lap6-c6"), Recordings: OneRecording,
+			Tune: abctest.Tune(t, c.text), Rigs: rigs(t, "reso-open-g", "lap6-c6"), Recordings: OneRecording,
 			Arrange: map[string]arrange.Options{"reso-open-g": at(0), "lap6-c6": at(-1)},
 		}, nil)
 		if err != nil {

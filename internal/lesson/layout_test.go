@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"lapwright/notation/abc/abctest"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
 )
@@ -13,7 +14,7 @@ import (
 // TestLayoutsOfALesson: the sheet for one instrument may be laid out otherwise than
 // the others', on paper, on the screen and in the handout.
 func TestLayoutsOfALesson(t *testing.T) {
-	p := Plan{Tune: readTune(t, short), Rigs: rigs(t, "reso-open-g", "lap6-c6"), Recordings: NoRecordings, Layouts: map[string]sheet.Layout{"lap6-c6": sheet.TabOnly}}
+	p := Plan{Tune: abctest.Tune(t, short), Rigs: rigs(t, "reso-open-g", "lap6-c6"), Recordings: NoRecordings, Layouts: map[string]sheet.Layout{"lap6-c6": sheet.TabOnly}}
 	l, err := Make(context.Background(), p, nil)
 	if err != nil {
 		t.Fatal(err)

@@ -19,23 +19,14 @@ import (
 
 	"lapwright/arrange"
 	"lapwright/notation/abc"
+	"lapwright/notation/abc/abctest"
 	"lapwright/report"
 	"lapwright/rig"
 	"lapwright/rig/rigtest"
 	"lapwright/sheet"
-	"lapwright/tune"
 )
 
 const short = "X:1\nT:Four Bars\nM:4/4\nL:1/4\nQ:1/4=180\nK:G\nGABd|d2B2|c/B/A GA|G4|]\n"
-
-func readTune(t *testing.T, text string) *tune.Tune {
-	t.Helper()
-	tunes, _, err := abc.Read([]byte(text), "test.abc")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return tunes[0]
-}
 
 func rigs(t *testing.T, names ...string) []*rig.Rig {
 	t.Helper()
@@ -160,7 +151,7 @@ func TestPageNeedsNothingElse(t *testing.T) {
 }
 
 func TestWordsCannotBecomeMarkup(t *testing.T) {
-	tu := readTune(t, strings.Replace(short, "Four Bars", `</script><img src=x onerror=alert(1)> {{.Policy}}`, 1))
+	tu := abctest.Tune(t, strings.Replace(short, "Four Bars", `</script><img src=x onerror=alert(1)> {{.Policy}}`, 1))
 	l, err := Make(context.Background(), Plan{Tune: tu, Rigs: rigs(t, "lap6-c6"), Recordings: NoRecordings, Words: "</style><b>bold</b>"}, nil)
 	if err != nil {
 		t.Fatal(err)
@@ -248,7 +239,7 @@ func TestZipHoldsTheSameFiles(t *testing.T) {
 }
 
 func TestPlansThatCannotBeMade(t *testing.T) {
-	tu := readTune(t, short)
+	tu := abctest.Tune(t, short)
 	two := rigs(t, "lap6-c6", "lap6-c6")
 	for name, p := range map[string]Plan{
 		"no tune": {Rigs: two[:1]}, "no rig": {Tune: tu}, "a rig twice": {Tune: tu, Rigs: two},
@@ -263,7 +254,7 @@ func TestPlansThatCannotBeMade(t *testing.T) {
 
 func TestMakeStopsWhenAsked(t *testing.T) {
 	ctx, stop := context.WithCancel(context.Background())
-	l, err := Make(ctx, Plan{Tune: readTune(t, short), Rigs: rigs(t, "reso-open-g", "lap6-c6")}, func(done, total int, what string) {
+	l, err := Make(ctx, Plan{Tune: abctest.Tune(t, short), Rigs: rigs(t, "reso-open-g", "lap6-c6")}, func(done, total int, what string) {
 		if done < 1 || done > total || total != 8 || what == "" {
 			t.Errorf("told %d of %d, %q", done, total, what)
 		}
@@ -311,7 +302,7 @@ func BenchmarkThreeRigs(b *testing.B) {
 
 // TestOneOfAThing: one bar is no bars (common practice, no source).
 func TestOneOfAThing(t *testing.T) {
-	got := about(&Lesson{Tune: readTune(t, "X:1\nT:One Bar\nM:4/4\nL:1/4\nK:G\nGABd|]\n")})
+	got := about(&Lesson{Tune: abctest.Tune(t, "X:1\nT:One Bar\nM:4/4\nL:1/4\nK:G\nGABd|]\n")})
 	if want := "4/4 time · 1 bar"; got != want {
 		t.Errorf("the line under the title is %q, want %q", got, want)
 	}

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"lapwright/notation/abc"
+	"lapwright/notation/abc/abctest"
 	"lapwright/tune"
 )
 
@@ -70,7 +71,7 @@ func TestSheetsStandPlainOrPacked(t *testing.T) {
 	for _, c := range []struct {
 		tune  *tune.Tune
 		plain int
-	}{{readTune(t, short), 3}, {threeMinutes(t), 1}} {
+	}{{abctest.Tune(t, short), 3}, {threeMinutes(t), 1}} {
 		l, err := Make(context.Background(), Plan{Tune: c.tune, Rigs: rigs(t, "reso-open-g", "lap6-c6", "bender-open-d"), Recordings: NoRecordings}, nil)
 		if err != nil {
 			t.Fatal(err)
@@ -107,7 +108,7 @@ func TestSheetsStandPlainOrPacked(t *testing.T) {
 // TestRecordings: the recordings are of the instruments that they are wished for.
 func TestRecordings(t *testing.T) {
 	for recordings, want := range map[Recordings]string{NoRecordings: "", OneRecording: "reso-open-g", AllRecordings: "reso-open-g lap6-c6", "": "reso-open-g lap6-c6"} {
-		l, err := Make(context.Background(), Plan{Tune: readTune(t, short), Rigs: rigs(t, "reso-open-g", "lap6-c6"), Recordings: recordings}, nil)
+		l, err := Make(context.Background(), Plan{Tune: abctest.Tune(t, short), Rigs: rigs(t, "reso-open-g", "lap6-c6"), Recordings: recordings}, nil)
 		if err != nil {
 			t.Fatal(err)
 		}

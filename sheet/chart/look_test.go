@@ -6,7 +6,7 @@ import (
 	"strings"
 	"testing"
 
-	"lapwright/notation/abc"
+	"lapwright/notation/abc/abctest"
 	"lapwright/sheet/draw"
 	"lapwright/tune"
 )
@@ -60,21 +60,12 @@ func (s *seen) uprights(y, width float64) []float64 {
 	return out
 }
 
-func read(t *testing.T, text string) *tune.Tune {
-	t.Helper()
-	ts, _, err := abc.Read([]byte(text), "chart.abc")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return ts[0]
-}
-
 const thin, thick = 0.3, 0.9
 
 // TestBarsAndChordsInPlace: four bars share a line between the margins; a chord stands in
 // its bar where its beat is, and in the middle of its height; a bar without one says to go on.
 func TestBarsAndChordsInPlace(t *testing.T) {
-	tn := read(t, "X:1\nT:Quay\nM:4/4\nL:1/4\nQ:1/4=96\nK:C\nG|\"C\"z4|\"F\"z2\"G7\"z2|z4|\"C\"z\"Am\"z\"D7\"z\"G\"z|\"Dm\"z3\"E\"z|]\n")
+	tn := abctest.Tune(t, "X:1\nT:Quay\nM:4/4\nL:1/4\nQ:1/4=96\nK:C\nG|\"C\"z4|\"F\"z2\"G7\"z2|z4|\"C\"z\"Am\"z\"D7\"z\"G\"z|\"Dm\"z3\"E\"z|]\n")
 	s, told := look(t, tn, Options{Feel: "shuffle"})
 	const left, width = 15.0, (210.0 - 30) / 4
 	first := s.text(t, "C")
@@ -144,7 +135,7 @@ func TestBarsAndChordsInPlace(t *testing.T) {
 // and a thick line; an ending has its number in a bracket; a part begins a line with its name
 // over it.
 func TestRepeatsEndingsAndParts(t *testing.T) {
-	tn := read(t, "X:1\nT:Slip\nM:3/4\nL:1/4\nK:Am\nP:A\n|:\"Am\"z3|\"Dm\"z3|1\"E7\"z3:|2\"A\"z3||\nP:B\n\"F\"z3|\"G\"z3|]\n")
+	tn := abctest.Tune(t, "X:1\nT:Slip\nM:3/4\nL:1/4\nK:Am\nP:A\n|:\"Am\"z3|\"Dm\"z3|1\"E7\"z3:|2\"A\"z3||\nP:B\n\"F\"z3|\"G\"z3|]\n")
 	s, _ := look(t, tn, Options{Numbers: true})
 	const width = (210.0 - 30) / 4
 	a, f := s.text(t, "Am"), s.text(t, "F")
@@ -254,11 +245,11 @@ func TestLongCharts(t *testing.T) {
 	if n := len(s.uprights(s.text(t, "C").Y-2, thin)); n != 5 {
 		t.Errorf("48 bars and one before them: %d barlines on the first line", n)
 	}
-	if _, told := look(t, read(t, "X:1\nT:Call\nM:4/4\nL:1/4\nK:C\n\"C\"z|]\n"), Options{}); !strings.Contains(told, "C.") {
+	if _, told := look(t, abctest.Tune(t, "X:1\nT:Call\nM:4/4\nL:1/4\nK:C\n\"C\"z|]\n"), Options{}); !strings.Contains(told, "C.") {
 		t.Errorf("a chart of one short bar is told as %q", told)
 	}
 	// A long name late in its bar ends before the bar does.
-	s, _ = look(t, read(t, "X:1\nT:Late\nM:4/4\nL:1/4\nK:C\n\"C\"z3\"Ebmaj7/Bb\"z|]\n"), Options{})
+	s, _ = look(t, abctest.Tune(t, "X:1\nT:Late\nM:4/4\nL:1/4\nK:C\n\"C\"z3\"Ebmaj7/Bb\"z|]\n"), Options{})
 	if x := s.text(t, "E♭maj7/B♭"); x.X+x.Width() > margin+45-3 || x.Size < 5*draw.PointMM {
 		t.Errorf("a long name of %.2f mm reaches to %.2f in a bar that ends at %.2f", x.Size, x.X+x.Width(), margin+45)
 	}
@@ -278,7 +269,7 @@ func TestLongCharts(t *testing.T) {
 // meter or with a tempo in words alone says what there is.
 func TestHeads(t *testing.T) {
 	long := strings.TrimSpace(strings.Repeat("A very long way round the harbour ", 4))
-	tn := read(t, "X:1\nT:"+long+"\nM:none\nL:1/4\nK:D\n\"D\"z4|\"A\"z4|]\n")
+	tn := abctest.Tune(t, "X:1\nT:"+long+"\nM:none\nL:1/4\nK:D\n\"D\"z4|\"A\"z4|]\n")
 	tn.Bars[0].Tempos = []tune.Tempo{{Text: "slowly"}, {Beat: tune.Whole / 4, PerMinute: 72_500}}
 	s, told := look(t, tn, Options{})
 	var heads []draw.Text
@@ -306,7 +297,7 @@ func TestHeads(t *testing.T) {
 	if !strings.HasPrefix(told, long) {
 		t.Errorf("told as %.80q", told)
 	}
-	tn = read(t, "X:1\nM:4/4\nL:1/4\nK:D\n\"D\"z4|]\n")
+	tn = abctest.Tune(t, "X:1\nM:4/4\nL:1/4\nK:D\n\"D\"z4|]\n")
 	tn.Title = ""
 	if _, told := look(t, tn, Options{}); !strings.HasPrefix(told, "Untitled; key D major, 4/4; bar 1 D.") {
 		t.Errorf("told as %q", told)
@@ -315,7 +306,7 @@ func TestHeads(t *testing.T) {
 
 // TestOneChordAtAPlace: of two chords at one time the last holds.
 func TestOneChordAtAPlace(t *testing.T) {
-	tn := read(t, "X:1\nT:Two\nM:4/4\nL:1/4\nK:C\n\"C\"z4|]\n")
+	tn := abctest.Tune(t, "X:1\nT:Two\nM:4/4\nL:1/4\nK:C\n\"C\"z4|]\n")
 	b := &tn.Bars[0]
 	b.Chords = append(b.Chords, tune.ChordAt{At: 0, Text: "no chord"}, tune.ChordAt{At: tune.Whole / 2, Text: "slow"})
 	s, told := look(t, tn, Options{Numbers: true})

@@ -11,16 +11,8 @@ import (
 	"lapwright/sheet/draw"
 	"lapwright/sheet/neck"
 	"lapwright/steel"
+	"lapwright/tune/tunetest"
 )
-
-func parseKey(t *testing.T, s string) pitch.Key {
-	t.Helper()
-	k, err := pitch.ParseKey(s)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return k
-}
 
 // TestStraightGripsAreJoined: high open G is two stacked G major triads, so all six
 // strings sound I open and at the 12th fret, IV at the 5th and V at the 7th (common
@@ -66,7 +58,7 @@ func TestPairs(t *testing.T) {
 	}
 	for _, name := range []string{"reso-open-g", "tricone-open-d", "lap6-c6", "lap8-c13", "pedal10-e9"} {
 		r := rigtest.Builtin(t, name)
-		tonic := parseKey(t, "G").Tonic
+		tonic := tunetest.Key(t, "G").Tonic
 		for steps, sizes := range map[int][12]int{2: {0: 4, 2: 3, 4: 3, 5: 4, 7: 4, 9: 3, 11: 3}, 5: {0: 9, 2: 9, 4: 8, 5: 9, 7: 9, 9: 8, 11: 8}} {
 			v, ok := neck.Pairs(r, tonic, major, steps)
 			if !ok || len(v.Joins) < 5 {
@@ -94,7 +86,7 @@ func TestPairs(t *testing.T) {
 // 3 up a semitone and string 2 up a tone make a G chord of strings 4, 3 and 2 with the
 // steel off (common practice, no source).
 func TestBooklet(t *testing.T) {
-	d, err := neck.Booklet(rigtest.Builtin(t, "bender-open-d"), parseKey(t, "D"), neck.Options{})
+	d, err := neck.Booklet(rigtest.Builtin(t, "bender-open-d"), tunetest.Key(t, "D"), neck.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -122,7 +114,7 @@ func TestBooklet(t *testing.T) {
 			}
 		})
 	}
-	plain, err := neck.Booklet(rigtest.Builtin(t, "reso-open-g"), parseKey(t, "E minor"), neck.Options{Paper: draw.Letter})
+	plain, err := neck.Booklet(rigtest.Builtin(t, "reso-open-g"), tunetest.Key(t, "E minor"), neck.Options{Paper: draw.Letter})
 	if err != nil {
 		t.Fatal(err)
 	}

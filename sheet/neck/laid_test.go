@@ -13,6 +13,7 @@ import (
 	"lapwright/rig/rigtest"
 	"lapwright/sheet/draw"
 	"lapwright/steel"
+	"lapwright/tune/tunetest"
 	"lapwright/wire"
 )
 
@@ -81,7 +82,7 @@ func TestNecksAsLookedAt(t *testing.T) {
 		if c.key == "D" {
 			r.Title, r.Reference, r.Tuning = "", 432, ""
 		}
-		d, err := Booklet(&r, parsedKey(t, c.key), c.o)
+		d, err := Booklet(&r, tunetest.Key(t, c.key), c.o)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -127,15 +128,6 @@ func TestNecksAsLookedAt(t *testing.T) {
 	golden.File(t, "testdata/laid.txt", []byte(b.String()))
 }
 
-func parsedKey(t *testing.T, s string) pitch.Key {
-	t.Helper()
-	k, err := pitch.ParseKey(s)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return k
-}
-
 // TestPairsAreTheBestThereAre: of all pairs of strings no other has more degrees of the scale, or as many with less slant; the tonic alone is filled; every place
 // on two strings where a third or sixth of the scale can be laid is shown, up to the last fret.
 func TestPairsAreTheBestThereAre(t *testing.T) {
@@ -143,7 +135,7 @@ func TestPairsAreTheBestThereAre(t *testing.T) {
 	for _, name := range []string{"reso-open-g", "lap6-c6", "bender-open-d"} {
 		r := rigtest.Builtin(t, name)
 		g := steel.New(r)
-		tonic := parsedKey(t, "G").Tonic
+		tonic := tunetest.Key(t, "G").Tonic
 		for _, steps := range []int{2, 5} {
 			v, ok := Pairs(r, tonic, major, steps)
 			if !ok {
@@ -262,7 +254,7 @@ func TestScalesOverTheNeck(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, key := range []string{"C", "B", "F#"} {
-			tonic := parsedKey(t, key).Tonic
+			tonic := tunetest.Key(t, key).Tonic
 			v := Scale(r, tonic, sc)
 			n := 0
 			for s := 1; s <= 6; s++ {

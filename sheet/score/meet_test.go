@@ -31,35 +31,26 @@ func twoVoices(t testing.TB, upper, lower string) *score.Score {
 // at: for every interval at which they may touch, and every kind of head, dot, stem and flag that may.
 func TestMeetingsAsLookedAt(t *testing.T) {
 	var b strings.Builder
-	values := []string{"1", "2", "4", "8", "16", "2.", "4.", "8.", "breve"}
-	for _, up := range values {
-		for _, down := range values {
-			fmt.Fprintf(&b, "%s over %s, from an octave below to a fifth above:", up, down)
-			for i := -7; i <= 4; i++ {
-				s := twoVoices(t, fmt.Sprintf("%s/%s r/4", at(0), up), fmt.Sprintf("%s/%s r/4", at(i), down))
-				for _, n := range s.Bars[0].Nodes[0].Notes {
-					if n.Voice == 1 {
-						fmt.Fprintf(&b, " %.2f", n.DX)
+	// sweep writes how far the lower voice's heads stand aside, from an octave below the upper one's to a fifth above; what each
+	// voice plays has room for a place on the staff and a value.
+	sweep := func(of, over, under string, values []string) {
+		for _, up := range values {
+			for _, down := range values {
+				fmt.Fprintf(&b, "%s%s over %s, from an octave below to a fifth above:", of, up, down)
+				for i := -7; i <= 4; i++ {
+					s := twoVoices(t, fmt.Sprintf(over, at(0), up), fmt.Sprintf(under, at(i), down))
+					for _, n := range s.Bars[0].Nodes[0].Notes {
+						if n.Voice == 1 {
+							fmt.Fprintf(&b, " %.2f", n.DX)
+						}
 					}
 				}
+				b.WriteString("\n")
 			}
-			b.WriteString("\n")
 		}
 	}
-	for _, up := range []string{"4", "8", "16", "8."} {
-		for _, down := range []string{"4", "8", "16", "8."} {
-			fmt.Fprintf(&b, "graces of %s over %s, from an octave below to a fifth above:", up, down)
-			for i := -7; i <= 4; i++ {
-				s := twoVoices(t, fmt.Sprintf("g:%s/%s E5/4 r/4", at(0), up), fmt.Sprintf("g:%s/%s F4/4 r/4", at(i), down))
-				for _, n := range s.Bars[0].Nodes[0].Notes {
-					if n.Voice == 1 {
-						fmt.Fprintf(&b, " %.2f", n.DX)
-					}
-				}
-			}
-			b.WriteString("\n")
-		}
-	}
+	sweep("", "%s/%s r/4", "%s/%s r/4", []string{"1", "2", "4", "8", "16", "2.", "4.", "8.", "breve"})
+	sweep("graces of ", "g:%s/%s E5/4 r/4", "g:%s/%s F4/4 r/4", []string{"4", "8", "16", "8."})
 	for _, chords := range [][2]string{{"B4+D5/4", "C5/4"}, {"B4+C5/4", "A4/4"}, {"B4+C5/4.", "G4+A4/4."}, {"B4+C5/8.", "A4+B4/8"}, {"C5+D5/2", "B4+C5/2"}} {
 		s := twoVoices(t, chords[0]+" r/4", chords[1]+" r/4")
 		fmt.Fprintf(&b, "%s over %s:", chords[0], chords[1])

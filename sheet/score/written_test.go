@@ -7,21 +7,18 @@ import (
 	"testing"
 
 	"lapwright/internal/golden"
-	"lapwright/notation/abc"
+	"lapwright/notation/abc/abctest"
 	"lapwright/sheet/draw"
 	"lapwright/sheet/score"
 	"lapwright/sheet/sheettest"
 	"lapwright/tab"
 	"lapwright/tune"
+	"lapwright/tune/tunetest"
 )
 
 func read(t testing.TB, text string) *tune.Tune {
 	t.Helper()
-	tunes, _, err := abc.Read([]byte("X:1\nT:x\n"+text+"\n"), "x.abc")
-	if err != nil {
-		t.Fatalf("%v in\n%s", err, text)
-	}
-	return tunes[0]
+	return abctest.Tune(t, "X:1\nT:x\n"+text+"\n")
 }
 
 // TestScoreAsLookedAt: what stands at each instant, where, and how far it reaches is as it was when it was looked at, for what
@@ -244,7 +241,7 @@ func TestSilentBarsAreTakenTogether(t *testing.T) {
 		"a repeat back":       {func(b *tune.Bar) { b.Right.Repeat = 1 }, "3 3"},
 		"a repeat on":         {func(b *tune.Bar) { b.Left.Repeat = 1 }, "2 4"},
 		"a double barline":    {func(b *tune.Bar) { b.Right.Style = tune.DoubleBarline }, "3 3"},
-		"another key":         {func(b *tune.Bar) { b.Key = sheettest.Key(t, "D") }, "2 1 3"},
+		"another key":         {func(b *tune.Bar) { b.Key = tunetest.Key(t, "D") }, "2 1 3"},
 		"another meter":       {func(b *tune.Bar) { b.Meter = tune.Meter{Beats: 2, Unit: 2} }, "2 1 3"},
 		"no meter":            {func(b *tune.Bar) { b.Meter = tune.Meter{} }, "2 1 3"},
 		"half a bar":          {func(b *tune.Bar) { b.Len = whole / 2 }, "2 1 3"},

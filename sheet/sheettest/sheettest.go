@@ -15,6 +15,7 @@ import (
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
+	"lapwright/tune/tunetest"
 )
 
 // Events writes a voice from short words: "A4/8" is an eighth A4, "C4+E4/2." a
@@ -94,16 +95,6 @@ func Measure(t testing.TB, number, beats, unit int, voices ...string) tune.Bar {
 	return b
 }
 
-// Key reads a key by its name.
-func Key(t testing.TB, s string) pitch.Key {
-	t.Helper()
-	k, err := pitch.ParseKey(s)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return k
-}
-
 // Chord reads a chord symbol that stands at a time of its bar.
 func Chord(t testing.TB, at tune.Ticks, s string) tune.ChordAt {
 	t.Helper()
@@ -150,7 +141,7 @@ func EverySign(t testing.TB) *tune.Tune {
 	m := func(beats, unit int, voices ...string) *tune.Bar { return add(Measure(t, 0, beats, unit, voices...)) }
 
 	b := m(4, 4, "A4/4")
-	b.Key, b.Meter.Symbol, b.Part = Key(t, "D"), "C", "A"
+	b.Key, b.Meter.Symbol, b.Part = tunetest.Key(t, "D"), "C", "A"
 	for i, beat := range []tune.Ticks{2 * tune.Whole, tune.Whole, 2 * quarter, quarter * 3 / 2, quarter / 2, quarter / 4, quarter / 8} {
 		b.Tempos = append(b.Tempos, tune.Tempo{Beat: beat, PerMinute: int64(8000 * (i + 1))})
 	}
@@ -199,7 +190,7 @@ func EverySign(t testing.TB) *tune.Tune {
 // groups adds tuplets and beams, graces, marks of every kind, two voices and words.
 func groups(t testing.TB, m func(beats, unit int, voices ...string) *tune.Bar) {
 	b := m(6, 8, "F4/8 A4/8 D5/8 F#5/8. E5/16 D5/8")
-	b.Key = Key(t, "Bb")
+	b.Key = tunetest.Key(t, "Bb")
 	b = m(6, 8, "E5/4.~ E5/8 D5/16 C5/16 Bb4/8")
 	b.Lines[0][0].Slurs, b.Lines[0][4].SlurEnds = 1, 1
 	m(9, 16, "r/8 A4/128 r/4")
@@ -210,7 +201,7 @@ func groups(t testing.TB, m func(beats, unit int, voices ...string) *tune.Bar) {
 	b = m(7, 8, "G4/8 A4/8 Bb4/8 C5/8 D5/8 Eb5/8 F5/8")
 	b.Meter.Groups = []int{2, 2, 3}
 	b = m(3, 4, "A4/8 B4/8 C5/8 C5/4 B4/8 A4/16 B4/16 C5/16 D5/16 E5/16 A4/4")
-	b.Key = Key(t, "C")
+	b.Key = tunetest.Key(t, "C")
 	tuplet(b, 0, 2, 3, 2)
 	tuplet(b, 3, 4, 3, 2)
 	tuplet(b, 5+1, 5+5, 5, 4)
@@ -272,7 +263,7 @@ func EveryMark(t testing.TB) *tab.Tab {
 		"D4+A4/4 A4/4 g:G4/8 F#4/4 D5/4", "D4+F#4+D5/2 A4/2~", "A4/2 r/2", "D4/1", "A3/4 B3/8 A3/8 F#3+A3/4 F#3+A3/4",
 	} {
 		b := Measure(t, i+1, 4, 4, words)
-		b.Key = Key(t, "D")
+		b.Key = tunetest.Key(t, "D")
 		tn.Bars = append(tn.Bars, b)
 	}
 	for _, e := range tn.Bars[len(tn.Bars)-1].Lines[0][3:] {

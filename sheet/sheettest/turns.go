@@ -10,6 +10,7 @@ import (
 	"lapwright/steel"
 	"lapwright/tab"
 	"lapwright/tune"
+	"lapwright/tune/tunetest"
 )
 
 // EveryTurn is a tune with what the signs of EverySign do beside each other: ties of
@@ -19,7 +20,7 @@ func EveryTurn(t testing.TB) *tune.Tune {
 	tn := &tune.Tune{Title: "Every Turn", Voices: []tune.Voice{{ID: "1"}, {ID: "2"}}}
 	m := func(beats, unit int, voices ...string) *tune.Bar {
 		b := Measure(t, len(tn.Bars)+1, beats, unit, voices...)
-		b.Key = Key(t, "Eb")
+		b.Key = tunetest.Key(t, "Eb")
 		tn.Bars = append(tn.Bars, b)
 		return &tn.Bars[len(tn.Bars)-1]
 	}

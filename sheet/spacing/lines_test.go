@@ -6,18 +6,14 @@ import (
 	"slices"
 	"testing"
 
-	"lapwright/notation/abc"
+	"lapwright/notation/abc/abctest"
 	"lapwright/sheet/score"
 	"lapwright/tune"
 )
 
 func read(t testing.TB, text string) *tune.Tune {
 	t.Helper()
-	tunes, _, err := abc.Read([]byte("X:1\nT:x\n"+text+"\n"), "x.abc")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return tunes[0]
+	return abctest.Tune(t, "X:1\nT:x\n"+text+"\n")
 }
 
 // TestAlongALine: a time of a bar stands between the instants beside it as far as it is gone from one to the other; in a rest of many bars each

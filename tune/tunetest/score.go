@@ -9,6 +9,16 @@ import (
 	"lapwright/tune"
 )
 
+// Key reads a key by its name.
+func Key(t testing.TB, name string) pitch.Key {
+	t.Helper()
+	k, err := pitch.ParseKey(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return k
+}
+
 // Score makes a tune in 4/4 from text, one line a voice. A word is a chord of
 // note names joined by "+" (or "z" for a rest), ":" and its length in eighths (1
 // when left out), then marks: "-" ties every note of it on, "/" glides its highest
@@ -16,10 +26,7 @@ import (
 // note of the next word. Bars are filled from left to right.
 func Score(t testing.TB, key string, lines ...string) *tune.Tune {
 	t.Helper()
-	k, err := pitch.ParseKey(key)
-	if err != nil {
-		t.Fatal(err)
-	}
+	k := Key(t, key)
 	const eighth = tune.Whole / 8
 	out := &tune.Tune{Title: "score"}
 	bars := 0
