@@ -16,6 +16,7 @@ import (
 	"lapwright/pitch"
 	"lapwright/report"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
 	"lapwright/sound"
@@ -54,7 +55,7 @@ func said(r report.Refused) string {
 
 // TestQuestionsHaveBounds: an instrument's file and a tab are read up to their bounds and refused over them, unread.
 func TestQuestionsHaveBounds(t *testing.T) {
-	r, _ := rig.Builtin("lap6-c6")
+	r := rigtest.Builtin(t, "lap6-c6")
 	file := string(rig.Format(r))
 	full := file + strings.Repeat("#", MaxText-len(file))
 	for what, c := range map[string]struct {
@@ -86,7 +87,7 @@ func TestQuestionsHaveBounds(t *testing.T) {
 // TestInstrumentsAreJudged: strings that pull as their rig was made for are fine, and are told with their load; ones tuned up a
 // fourth are not, with a word of caution; gauges that nobody told are not judged.
 func TestInstrumentsAreJudged(t *testing.T) {
-	r, _ := rig.Builtin("lap6-c6")
+	r := rigtest.Builtin(t, "lap6-c6")
 	fine := asked[report.CheckedInstrument](t, &Lesson{}, report.Asked{What: "instrument", Rig: string(rig.Format(r))}, Recording{}).Answer
 	if fine.Finding != rig.Fine || fine.Caution != "" || len(fine.Strings) != 6 || len(fine.Reasons) != 0 || fine.Load == "" {
 		t.Errorf("a usual rig is %s (%q, %q), %d strings, load %q", fine.Finding, fine.Caution, fine.Reasons, len(fine.Strings), fine.Load)
@@ -228,7 +229,7 @@ func TestRecordingsComeInPieces(t *testing.T) {
 // fifth is nothing; a tone that sways a little has come to rest, one that sways much has not; what is over a semitone and a half off is
 // another note.
 func TestLandingsHaveBounds(t *testing.T) {
-	r, _ := rig.Builtin("lap6-c6")
+	r := rigtest.Builtin(t, "lap6-c6")
 	file := string(rig.Format(r))
 	ask := func(str, fret int, samples []float32) (report.Landing, string) {
 		got := asked[report.Landing](t, &Lesson{}, report.Asked{What: "landing", Rig: file, String: str, Fret: fret}, Whole(samples, sound.Rate))
@@ -381,7 +382,7 @@ var viewBox = regexp.MustCompile(`viewBox="0 0 (\S+) (\S+)"`)
 // TestScreensEndBelowTheirMusic: a wide screen's page is as wide as paper and ends 8 mm below its last mark; a phone has one, whose fret numbers come to 14 to 15 CSS pixels when it is 390 wide; it has no description of its own.
 func TestScreensEndBelowTheirMusic(t *testing.T) {
 	_, _, short := sounded(t)
-	r, _ := rig.Builtin("reso-open-g")
+	r := rigtest.Builtin(t, "reso-open-g")
 	res, err := arrange.Arrange(t.Context(), tunetest.Score(t, "G", strings.Repeat("D4:8 G4:8 A4:8 B4:8 D4:8 B4:8 A4:8 G4:8 ", 40)), r, arrange.Options{})
 	if err != nil {
 		t.Fatal(err)

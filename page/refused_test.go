@@ -8,6 +8,7 @@ import (
 	"lapwright/listen"
 	"lapwright/report"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/sound"
 )
 
@@ -31,7 +32,7 @@ func TestWishesThatAreNone(t *testing.T) {
 
 // TestStringsTunedInNoWay: strings are held against a way to tune that there is, and the answer is refused where there is none.
 func TestStringsTunedInNoWay(t *testing.T) {
-	r, _ := rig.Builtin("lap6-c6")
+	r := rigtest.Builtin(t, "lap6-c6")
 	file := string(rig.Format(r))
 	samples := pluck(130.81, 1) // C3, the lowest string, at A4 = 440 Hz
 	got := asked[report.Open](t, &Lesson{}, report.Asked{What: "strings", Rig: file, Tuned: "equal"}, Whole(samples, sound.Rate))

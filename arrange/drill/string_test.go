@@ -12,6 +12,7 @@ import (
 	"lapwright/notation/abc"
 	"lapwright/pitch"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/tab"
 	"lapwright/tune"
 )
@@ -23,7 +24,7 @@ func onString(t *testing.T, str int, src string) *tab.Tab {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, _ := rig.Builtin("lap6-c6")
+	r := rigtest.Builtin(t, "lap6-c6")
 	res, err := arrange.Arrange(context.Background(), tunes[0], r, arrange.Options{
 		Level: grip.Seasoned, Octave: arrange.Octaves(0), Touch: arrange.PlainTouch, Pins: []arrange.Pin{{FromBarNumber: 1, ToBarNumber: 9, String: str}},
 	})

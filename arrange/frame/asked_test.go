@@ -13,7 +13,7 @@ import (
 	"lapwright/fault"
 	"lapwright/notation/abc/abctest"
 	"lapwright/pitch"
-	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/tune"
 )
 
@@ -34,7 +34,7 @@ func TestAnyIsTheEasiest(t *testing.T) {
 	for _, src := range []string{"M:4/4\nK:G", "R:song\nM:4/4\nK:G", "R:rag\nM:4/4\nK:D", "M:3/4\nK:Em", "R:blues\nM:4/4\nK:Em", "M:6/8\nK:G"} {
 		in := abctest.Tune(t, "X:1\n"+src+"\nG4|")
 		for _, name := range []string{"lap6-c6", "reso-open-g", "pedal10-e9"} {
-			r, _ := rig.Builtin(name)
+			r := rigtest.Builtin(t, name)
 			judged, err := Judge(ctx, in, r, arrange.Options{})
 			if err != nil {
 				t.Fatal(err)
@@ -81,7 +81,7 @@ func TestAnyIsTheEasiest(t *testing.T) {
 // A phrase costs what the arranger asks for it alone, by note, with the capo where it is.
 func TestCost(t *testing.T) {
 	ctx := context.Background()
-	r, _ := rig.Builtin("reso-open-g")
+	r := rigtest.Builtin(t, "reso-open-g")
 	if !r.Capo.Clamp {
 		t.Fatal("the rig has no capo that clamps")
 	}

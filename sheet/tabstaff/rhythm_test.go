@@ -8,7 +8,7 @@ import (
 	"lapwright/arrange"
 	"lapwright/internal/golden"
 	"lapwright/notation/abc"
-	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
 	"lapwright/sheet/sheettest"
@@ -27,7 +27,7 @@ func TestRhythmAsLookedAt(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, _ := rig.Builtin("lap6-c6")
+	r := rigtest.Builtin(t, "lap6-c6")
 	res, err := arrange.Arrange(context.Background(), tunes[0], r, arrange.Options{Vibrato: true, Octave: arrange.Octaves(0)})
 	if err != nil {
 		t.Fatal(err)
