@@ -259,17 +259,20 @@ func TestAnotherWayToPlayANote(t *testing.T) {
 		b.open("/")
 		b.click(".starters a")
 		b.until("document.querySelector('.shown-tab svg [data-stroke]')")
+		fret := "document.querySelector('#here-body p').textContent"
 		if wide {
 			b.click(".wide-sheet g.stroke[data-stroke='2']")
 		} else {
 			b.do(chromedp.Focus(chromedp.CSS(".shown-tab")))
+			// What is told of one stroke is waited for, so that it isn't taken for the next one's.
 			for range 3 {
+				before := value[string](b, fret)
 				b.do(chromedp.KeyEvent(kb.ArrowRight))
+				b.until(fret + " !== " + strconv.Quote(before))
 			}
 		}
 		b.until("document.querySelectorAll('.choices button').length > 1")
 		b.until("document.querySelector('.picked-box')")
-		fret := "document.querySelector('#here-body p').textContent"
 		was := value[string](b, fret)
 		b.shot("choices")
 		b.accessible("choices")
