@@ -1,10 +1,13 @@
 package retune
 
 import (
+	"math"
 	"strings"
 	"testing"
 
+	figures "lapwright/internal/near"
 	"lapwright/pitch"
+	"lapwright/rig"
 	"lapwright/rig/rigtest"
 	"lapwright/wire"
 )
@@ -36,6 +39,8 @@ func TestRequirementsAtTheirBounds(t *testing.T) {
 		"the usual share":        func(w *Requirements) { w.Share = wire.CautionShare },
 		"the share that breaks":  func(w *Requirements) { w.Share = wire.BreakShare },
 		"a load just as allowed": func(w *Requirements) { w.Limit = 1e9 },
+		"as slack as may be":     func(w *Requirements) { w.Pull = rig.Slackest },
+		"the tightest string":    func(w *Requirements) { w.Pull = MaxPull },
 	} {
 		w := wish(t, "high-open-g")
 		change(&w)
@@ -46,12 +51,22 @@ func TestRequirementsAtTheirBounds(t *testing.T) {
 	for what, change := range map[string]func(*Requirements){
 		"A4 at 414.9 Hz": func(w *Requirements) { w.Reference = 414.9 },
 		"A4 at 466.1 Hz": func(w *Requirements) { w.Reference = 466.1 },
-		"no load at all": func(w *Requirements) { w.Limit = 0 },
 	} {
 		w := wish(t, "high-open-g")
 		change(&w)
 		if d, err := NewDesign(w); err == nil {
 			t.Errorf("%s gives %v", what, d.Best)
+		}
+	}
+	for say, change := range map[string]func(*Requirements){
+		`a load limit of "0 N" is not above zero`: func(w *Requirements) { w.Limit = 0 },
+		"carries 10 % of what breaks it":          func(w *Requirements) { w.Share = MinShare },
+		"on a scale of 25 in":                     func(w *Requirements) { w.Share = MinShare },
+	} {
+		w := wish(t, "high-open-g")
+		change(&w)
+		if _, err := NewDesign(w); err == nil || !strings.Contains(err.Error(), say) {
+			t.Errorf("%v; want %q", err, say)
 		}
 	}
 }
@@ -137,5 +152,55 @@ func TestMeeting(t *testing.T) {
 		if have[j] {
 			t.Errorf("%v is among them", j)
 		}
+	}
+}
+
+// From every string at its least departure the one is made lighter that departs least
+// for each newton it saves, until all together keep the limit; one that is heavier is
+// no help.
+func TestEasySumTakesTheCheapest(t *testing.T) {
+	c := func(off float64, load wire.Newtons) choice { return choice{off: off, loads: []wire.Newtons{load}} }
+	all := [][]choice{
+		{c(0, 100), c(0.05, 90), c(0.12, 60)},    // 0.003 a newton at best
+		{c(0, 100), c(0.01, 110), c(0.08, 80)},   // 0.004 a newton
+		{c(0.02, 100), c(0.03, 95), c(0.9, 100)}, // 0.002 a newton
+	}
+	for _, x := range []struct{ limit, want float64 }{
+		{301, 0.02}, {296, 0.03}, {290, 0.15}, {240, 0.23}, {230, math.Inf(1)},
+	} {
+		w := Requirements{Tunings: make([][]pitch.Name, 1), Limit: wire.Newtons(x.limit)}
+		if got := w.easySum(all); got != x.want && !(math.Abs(got-x.want) < 1e-9) {
+			t.Errorf("a limit of %g N: a sum of %g; want %g", x.limit, got, x.want)
+		}
+	}
+}
+
+// TestTargetsOfTheOpenStrings: every string has its number, and every pair of
+// neighbours the number of the first, at any concert pitch from the baroque to the
+// sharpest.
+func TestTargetsOfTheOpenStrings(t *testing.T) {
+	r := rigtest.OpenD()
+	c, err := pitch.ParseChord("D")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, a4 := range []pitch.Hz{pitch.MinReference, 440, pitch.MaxReference} {
+		got, err := NewTuned(r, c, a4, 1, pitch.FiveLimit)
+		if err != nil {
+			t.Errorf("A4 at %g Hz: %v", float64(a4), err)
+			continue
+		}
+		for i, x := range got.Targets {
+			if x.String != i+1 || x.Name != r.Strings[i].Open {
+				t.Errorf("target %d is for string %d at %v", i, x.String, x.Name)
+			}
+		}
+		for i, b := range got.Beats {
+			if b.String != i+1 {
+				t.Errorf("the beats of strings %d and %d are told of string %d", i+1, i+2, b.String)
+			}
+		}
+		// Octaves of the root lie where equal temperament has them.
+		figures.To(t, "the lowest string", float64(got.Targets[5].Just), float64(a4)*math.Exp2(-31.0/12), 1e-9)
 	}
 }

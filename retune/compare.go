@@ -261,16 +261,9 @@ func Compare(a, b *rig.Rig) *Comparison {
 
 func side(r *rig.Rig) Side {
 	s := Side{Rig: r, Chords: OpenChords(r), Travel: ScaleTravel(r)}
-	s.Lowest, s.Highest = r.Strings[0].Open, r.Strings[0].Open
-	for _, x := range r.Strings {
-		if x.Open.Key() < s.Lowest.Key() {
-			s.Lowest = x.Open
-		}
-		if x.Open.Key() > s.Highest.Key() {
-			s.Highest = x.Open
-		}
-	}
-	s.Highest = pitch.SpellKey(s.Highest.Key()+r.Frets, 0)
+	byKey := func(a, b rig.String) int { return cmp.Compare(a.Open.Key(), b.Open.Key()) }
+	s.Lowest = slices.MinFunc(r.Strings, byKey).Open
+	s.Highest = pitch.SpellKey(slices.MaxFunc(r.Strings, byKey).Open.Key()+r.Frets, 0)
 	if c, err := OpenChordOf(r); err == nil {
 		s.Chord = c.String()
 		for _, x := range r.Strings {
@@ -324,7 +317,7 @@ func (c *Comparison) relearn() {
 			fresh = append(fresh, s+1)
 		}
 	}
-	if len(fresh) == len(b.Strings) && len(fresh) > 0 {
+	if len(fresh) == len(b.Strings) {
 		add("every string is new")
 	} else if len(fresh) > 0 {
 		add("strings %s are new: no shared shape uses them", Numbers(fresh))

@@ -165,15 +165,6 @@ func (w Requirements) choices() ([]wire.Newtons, [][]choice, error) {
 		if n > 1 {
 			wanted[i] *= wire.Newtons(1 + w.Rise*float64(i)/float64(n-1))
 		}
-		low, high := w.Tunings[0][i], w.Tunings[0][i]
-		for _, t := range w.Tunings {
-			if t[i].Key() < low.Key() {
-				low = t[i]
-			}
-			if t[i].Key() > high.Key() {
-				high = t[i]
-			}
-		}
 		for k, s := range w.Sold {
 			c := choice{index: k, string: s}
 			slack := false
@@ -193,6 +184,8 @@ func (w Requirements) choices() ([]wire.Newtons, [][]choice, error) {
 			}
 		}
 		if len(all[i]) == 0 {
+			byKey := func(a, b []pitch.Name) int { return cmp.Compare(a[i].Key(), b[i].Key()) }
+			low, high := slices.MinFunc(w.Tunings, byKey)[i], slices.MaxFunc(w.Tunings, byKey)[i]
 			to := high.String()
 			if low != high {
 				to = low.String() + " to " + to
@@ -296,13 +289,13 @@ func (w Requirements) totals(set []choice) []wire.Newtons {
 // minSum returns the set of least sum that keeps the limit, of choices of which
 // the lightest keep it.
 func (w Requirements) minSum(all [][]choice) []choice {
-	// What the places still to come weigh and depart by at least.
-	rest := make([][]wire.Newtons, len(all)+1)
-	restSum := make([]float64, len(all)+1)
-	for i := len(all); i >= 0; i-- {
-		rest[i] = w.lightest(all[i:], math.Inf(1))
-		if i < len(all) {
-			restSum[i] = restSum[i+1] + all[i][0].off
+	// What the places after each weigh and depart by at least.
+	rest := make([][]wire.Newtons, len(all))
+	restSum := make([]float64, len(all))
+	for i := range all {
+		rest[i] = w.lightest(all[i+1:], math.Inf(1))
+		for _, places := range all[i+1:] {
+			restSum[i] += places[0].off
 		}
 	}
 	// No more than a set that is easily found: the bound keeps the search small.
@@ -313,10 +306,10 @@ func (w Requirements) minSum(all [][]choice) []choice {
 		for _, p := range front {
 			for _, c := range places {
 				q := &partial{before: p, last: c, sum: p.sum + c.off, totals: slices.Clone(p.totals)}
-				fits := q.sum+restSum[i+1] <= bound
+				fits := q.sum+restSum[i] <= bound
 				for t := range q.totals {
 					q.totals[t] += c.loads[t]
-					fits = fits && q.totals[t]+rest[i+1][t] <= w.Limit
+					fits = fits && q.totals[t]+rest[i][t] <= w.Limit
 				}
 				if fits {
 					grown = append(grown, q)
