@@ -61,7 +61,7 @@ func (r *headReader) read(first *looseSystem) error {
 		for k > 0 && lines[k-1].Text == "" {
 			k--
 		}
-		for k > 0 && k < from && lines[k-1].Text != "" && kindOf(lines[k-1], nil) != wordLine {
+		for k > 0 && lines[k-1].Text != "" && kindOf(lines[k-1], nil) != wordLine {
 			k--
 			from = k
 		}

@@ -30,10 +30,9 @@ type looseString struct {
 	empty bool            // a string that the text leaves out
 }
 
-// tabRune reports whether a character can stand on a string line.
-func tabRune(c rune) bool {
-	return c >= '0' && c <= '9' || strings.ContainsRune(`-|:*ohpsbrvxX/\~<>()[]{}.=^' `, c) || c >= 'A' && c <= 'Z'
-}
+// tabMarks are the signs that can stand on a string line beside dashes, bars, numbers,
+// blanks and capital letters.
+const tabMarks = `:*ohpsbrvx/\~<>()[]{}.=^'`
 
 // plainRunes brings typographic dashes and bars to plain ones.
 func plainRunes(s string) []rune {
@@ -86,11 +85,10 @@ func asString(l columns.TextLine) (looseString, bool) {
 			bars++
 		case c >= '0' && c <= '9':
 			digits++
-		case c == ' ':
-		case !tabRune(c):
-			odd++
 		case c >= 'A' && c <= 'Z':
 			letters++
+		case c != ' ' && !strings.ContainsRune(tabMarks, c):
+			odd++
 		}
 	}
 	switch {
