@@ -1,7 +1,6 @@
 package report
 
 import (
-	"math"
 	"strconv"
 
 	"lapwright/pitch"
@@ -40,9 +39,6 @@ func decimals(v float64, n int) float64 { return shortened(v, 'f', n) }
 func significant(v float64, n int) float64 { return shortened(v, 'e', n-1) }
 
 func shortened(v float64, format byte, digits int) float64 {
-	if math.IsNaN(v) || math.IsInf(v, 0) {
-		return v
-	}
 	out, err := strconv.ParseFloat(strconv.FormatFloat(v, format, digits, 64), 64)
 	if err != nil || out == 0 {
 		return 0

@@ -19,4 +19,13 @@ func TestRounding(t *testing.T) {
 			t.Errorf("%v, want %v", c.got, c.want)
 		}
 	}
+	// What is no figure stays none, for who asks whether it is one.
+	if v := decimals(math.NaN(), 2); !math.IsNaN(v) {
+		t.Errorf("no number is %g", v)
+	}
+	for _, v := range []float64{math.Inf(1), math.Inf(-1)} {
+		if got := significant(v, 3); got != v {
+			t.Errorf("%g is %g", v, got)
+		}
+	}
 }
