@@ -14,7 +14,7 @@ func (n *Neck) Borrow(grips []Grip, extra int, m, beside *Due, theirs []Grip) []
 		g.Strings[0], g.Frets[0], g.Acts[0] = s, f, Pluck
 		g.plucked, g.harmony = 1<<(s-1), m.Single
 		for i := extra; i < len(grips); i++ {
-			if grips[i].same(&g) {
+			if o := &grips[i]; o.Place == pl && o.Benders == b.set && o.Strings[0] == s {
 				return
 			}
 		}
@@ -31,7 +31,7 @@ func (n *Neck) Borrow(grips []Grip, extra int, m, beside *Due, theirs []Grip) []
 			}
 			for o := int8(1); int(o) <= n.Strings; o++ {
 				of := beside.Wants[0].Key - b.open[o-1]
-				if o == s || of == f || int(of) < n.low || int(of) > n.High {
+				if int(of) < n.low || int(of) > n.High {
 					continue
 				}
 				var pl *Place
@@ -54,7 +54,7 @@ func (n *Neck) Borrow(grips []Grip, extra int, m, beside *Due, theirs []Grip) []
 		b := n.bendSet(t.Benders)
 		for s := int8(1); int(s) <= n.Strings; s++ {
 			f := key - b.open[s-1]
-			if t.Touches>>(s-1)&1 == 0 || f < 1 || int16(t.fret[s-1]) != f ||
+			if f < 1 || int16(t.fret[s-1]) != f ||
 				math.Abs(float64(t.Cents[s-1])) > n.Limits.Cents+CentsSlack || !b.allServe(1<<(s-1)) {
 				continue
 			}

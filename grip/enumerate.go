@@ -42,12 +42,6 @@ type Grip struct {
 	Hands   []int32
 }
 
-// same reports whether two grips are one and the same.
-func (g *Grip) same(o *Grip) bool {
-	return g.Place == o.Place && g.Benders == o.Benders && g.Node == o.Node && g.Palm == o.Palm &&
-		g.Strings == o.Strings && g.Frets == o.Frets && g.Acts == o.Acts && g.Run == o.Run
-}
-
 // Grips returns all grips for the wanted notes. Notes that begin are given up
 // only as far as no grip has them all: with d the fewest that must be given up,
 // every choice of d is tried. Notes that go on may be let go at any time, since
@@ -291,7 +285,7 @@ func (e *enumerator) harmonic(s int, fret, node int8, palm bool) {
 	if !pl.ok {
 		return
 	}
-	g := Grip{Place: pl, Node: node, Palm: palm, harmony: e.harmony, Used: 1 << (s - 1), plucked: 1 << (s - 1)}
+	g := Grip{Place: pl, Node: node, Palm: palm, harmony: e.harmony, plucked: 1 << (s - 1)}
 	g.Strings[0], g.Frets[0], g.Acts[0] = int8(s), fret, Pluck
 	e.n.price(&g, e.wants)
 	e.out = append(e.out, g)

@@ -113,8 +113,8 @@ func Find(r *rig.Rig, w Want, o Options) []Way {
 	inorder.Stable(f.found, func(a, b *found) int {
 		return cmp.Or(cmp.Compare(a.price.Sum(), b.price.Sum()), a.compare(b))
 	})
-	if o.Max > 0 && len(f.found) > o.Max {
-		f.found = f.found[:o.Max]
+	if o.Max > 0 {
+		f.found = f.found[:min(o.Max, len(f.found))]
 	}
 	out := make([]Way, len(f.found))
 	for i, x := range f.found {
@@ -322,7 +322,7 @@ func (f *finder) outside(pl *Place) bool {
 		return false
 	}
 	lo, hi := min(pl.FirstFret, pl.LastFret), max(pl.FirstFret, pl.LastFret)
-	return f.o.Low > 0 && lo < f.o.Low || f.o.High > 0 && hi > f.o.High
+	return lo < f.o.Low || f.o.High > 0 && hi > f.o.High
 }
 
 // price reckons a way as the search would, and adds what the choice of tones
@@ -350,9 +350,7 @@ func (f *finder) price(x *found) Price {
 	if f.w.Bass < 0 && f.w.Chord != nil && f.w.Tones[x.lowest].Role != Root {
 		out.Inverted = f.n.prices.Inverted
 	}
-	if k := x.frets(); k > 2 {
-		out.Third = f.n.prices.Third * int32(k-2)
-	}
+	out.Third = f.n.prices.Third * int32(max(0, x.frets()-2))
 	out.Engaging = f.n.engaging(x.benders)
 	n := len(x.picked)
 	out.Gaps = f.n.prices.Gap * int32(int(x.picked[n-1].str-x.picked[0].str)+1-n)

@@ -96,6 +96,7 @@ func TestPriceParts(t *testing.T) {
 		{"reso-open-g", "G", "3-2 at 0 0", Price{Lacking: std.NoFifth, Few: std.Few}},
 		{"reso-open-g", "G", "2-1 at 0 0", Price{Lacking: std.NoRoot, Inverted: std.Inverted, Few: std.Few}},
 		{"reso-open-g", "G", "6-4-2 at 0 0 0", Price{Gaps: 2 * std.Gap}},
+		{"lap6-c6", "C", "6-4-2 at 4 5 0", Price{Lacking: std.NoFifth, Inverted: std.Inverted, Gaps: 2 * std.Gap}}, // two frets and an open string are no third fret
 		{"lap6-c6", "G7", "5-3-1 at 13 14 15", Price{Lacking: std.NoFifth, Inverted: std.Inverted, Gaps: 2 * std.Gap, Third: std.Third}},
 		{"bender-open-d", "G", "4-3-2 at 0 0A 0B", Price{Inverted: std.Inverted, Engaging: 2 * std.BenderPalm}},
 		{"reso-open-g", "C/G", "4-3-2 at 5 5 5", Price{}}, // the bass asked for is no inversion

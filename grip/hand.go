@@ -72,9 +72,7 @@ func (n *Neck) handCost(h Hand) int32 {
 	if h.Index > 0 {
 		away += max(0, third-h.Index, h.Index-2*third)
 	}
-	if h.Middle > 0 {
-		away += max(0, h.Middle-third)
-	}
+	away += max(0, h.Middle-third)
 	return int32(away) * n.prices.Away
 }
 

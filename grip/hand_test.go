@@ -72,6 +72,8 @@ func TestHandStep(t *testing.T) {
 		{"the thumb beyond the middle", thumb(2), middle(3), 1, std.Cross},
 		{"the thumb under the index", index(3), thumb(4), 1, 0},
 		{"on one string they don't cross", index(3), thumb(3), 1, 0},
+		{"nor do the middle and the thumb", middle(3), thumb(3), 1, 0},
+		{"nor the middle and the index", middle(2), index(2), 1, 0},
 		{"three strings on", thumb(4), middle(1), 1, std.Skip},
 		{"two strings on", thumb(3), middle(1), 1, 0},
 		{"from nothing", Hand{}, middle(6), 1, 0},

@@ -65,12 +65,9 @@ func NewNeck(r *rig.Rig, lim Limits, o Region) *Neck {
 		handOf: map[Hand]int32{}, ways: map[uint16][]int32{}, cache: map[string][]Grip{},
 	}
 	n.High = min(n.Limits.Fret, r.Frets)
-	n.low = 1
+	n.low = max(1, o.Low)
 	if o.High > 0 {
 		n.High = min(n.High, o.High)
-	}
-	if o.Low > 0 {
-		n.low = max(n.low, o.Low)
 	}
 	n.MaxAngle = n.Limits.Angle
 	if o.Square {

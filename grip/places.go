@@ -70,7 +70,7 @@ func (l *places) of(p steel.Placement) *Place {
 }
 
 // slant returns the slant through whole frets fa on string a and fb on string b,
-// a < b, fa ≠ fb; nil when it can't be laid.
+// a ≤ b; nil when it can't be laid, as through one string or one fret.
 func (l *places) slant(a, b, fa, fb int8) *Place {
 	if abs8(fa-fb) > int8(l.limits.SlantSpan) {
 		return nil
@@ -125,7 +125,7 @@ func (l *places) stops(stopped, open uint16, fret *[rig.MaxStrings]int8) *Place 
 			return eased
 		}
 	}
-	if b >= a+2 && stopped>>a&1 == 1 && fret[a] == fa && abs8(fa-fb) <= int8(l.limits.SlantSpan) {
+	if fret[a] == fa && abs8(fa-fb) <= int8(l.limits.SlantSpan) {
 		pl := l.of(steel.Placement{Kind: steel.Split, First: a, Last: b, FirstFret: float64(fa), LastFret: float64(fb)})
 		if pl.ok && l.fits(pl, stopped, fret) && l.clears(pl, far, near) {
 			return pl
@@ -196,8 +196,5 @@ func (l *places) ease(pl *Place, stopped uint16, fret *[rig.MaxStrings]int8) *Pl
 }
 
 func abs8(a int8) int8 {
-	if a < 0 {
-		return -a
-	}
-	return a
+	return max(a, -a)
 }

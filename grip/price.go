@@ -42,7 +42,7 @@ func (n *Neck) Alone(g *Grip, wants []Note) Alone {
 	for i := range wants {
 		w := &wants[i]
 		s, f := g.Strings[i], g.Frets[i]
-		if s > 0 && f > 0 && g.Node == 0 {
+		if f > 0 && g.Node == 0 {
 			a.Cents += n.prices.PerCent * WholeCents(g.Cents[s-1])
 			top = max(top, int32(f))
 		}
@@ -66,7 +66,7 @@ func (n *Neck) Alone(g *Grip, wants []Note) Alone {
 		if w.Kind == Offered {
 			a.Thick += 2 * n.prices.Thick * max(0, int32(s)-int32(n.Strings+1)/2)
 		}
-		if !begins && s > 0 && w.Kind != Tied && w.Kind != Held {
+		if !begins && w.Kind != Tied && w.Kind != Held {
 			a.Thick = n.prices.ThickPrice(int(s), int(n.thin), n.Strings, int(f))
 		}
 		if w.Kind != Tied && w.Kind != Held {
@@ -174,10 +174,7 @@ func (p *Prices) LiftPrice(fret int32) int32 { return p.Lift + p.LiftHigh*max(0,
 // WholeCents returns how far off a string is, to the nearest cent and without
 // its sign: what is priced and told.
 func WholeCents(c float32) int32 {
-	if c < 0 {
-		c = -c
-	}
-	return int32(c + 0.5)
+	return int32(max(c, -c) + 0.5)
 }
 
 // Between is what it costs to go from one grip to the next, term by term.
@@ -231,7 +228,7 @@ func (n *Neck) Step(handA int32, a, b *Grip, before, m *Due) (out Between, ok bo
 		}
 		switch b.Acts[j] {
 		case On:
-			if fa != fb || a.Place != b.Place && sb > 0 && !sameStop(a.Cents[sb-1], b.Cents[sb-1]) {
+			if fa != fb || !sameStop(a.Cents[sb-1], b.Cents[sb-1]) {
 				return out, false
 			}
 		case Gone:
@@ -264,7 +261,7 @@ func (n *Neck) Step(handA int32, a, b *Grip, before, m *Due) (out Between, ok bo
 			}
 		}
 	}
-	if b.Hand >= 0 && b.Kind != steel.Lifted && handA >= 0 {
+	if b.Hand >= 0 && handA >= 0 { // the steel is laid, and was before
 		out.Travelled = max(handA-b.Hand, b.Hand-handA)
 		if out.Travelled > 0 {
 			out.Travel = out.Travelled*m.perMM/1000 + m.Leave*b.aim/1024
@@ -323,8 +320,8 @@ func contrary(moved int32, a, b *Grip, before, m *Due) bool {
 }
 
 // fretOf returns the fret nearest the bar hand, rounded down; 0 for a steel that was
-// never laid.
-func (n *Neck) fretOf(hand int32) int32 { return n.frets[min(max(0, int(hand/10)), len(n.frets)-1)] }
+// never laid, the hand of which is at −1.
+func (n *Neck) fretOf(hand int32) int32 { return n.frets[hand/10] }
 
 // Ringing is what becomes of the top note of the moment before.
 type Ringing uint8
@@ -357,10 +354,8 @@ func (n *Neck) Ring(a, b *Grip, before, m *Due) Ringing {
 	if sa == 0 || sb == 0 || m.Wants[0].Kind == Tied || m.Wants[0].Kind == Held {
 		return RingsFree
 	}
-	apart := m.Wants[0].Key - before.Wants[0].Key
-	if apart < 0 {
-		apart = -apart
-	}
+	up := m.Wants[0].Key - before.Wants[0].Key
+	apart := max(up, -up)
 	if apart == 0 {
 		return RingsFree
 	}

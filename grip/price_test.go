@@ -108,6 +108,8 @@ func TestAlone(t *testing.T) {
 		{"a pull-off", "1:0", Alone{Gesture: std.Hammer}, func(g *Grip, w []Note) { w[0].Kind, g.Acts[0] = Slurred, Pull }},
 		{"a natural harmonic, though open and long", "1:0", Alone{Harmonic: std.Harmonic}, func(g *Grip, w []Note) { g.Node = 2; w[0].Long = true }},
 		{"a palm harmonic", "1:5", Alone{Harmonic: std.Palm}, func(g *Grip, _ []Note) { g.Node, g.Palm = 2, true }},
+		{"a note struck on the beat is no join", "1:5", Alone{}, func(_ *Grip, w []Note) { w[0].Beat = true }},
+		{"nor is one struck in a slow tune", "1:5", Alone{}, func(_ *Grip, w []Note) { w[0].Slow = true }},
 		{"what harmony and habit cost is passed on", "1:5", Alone{Harmony: 7, Habit: 11}, func(g *Grip, _ []Note) { g.harmony, g.Habit = 7, 11 }},
 	} {
 		g, wants := at(t, n, c.stops)
@@ -165,6 +167,12 @@ func TestStep(t *testing.T) {
 		{"laying at the seventh, a ringing open string under the steel", "2:0", "1:7", 0.5, Between{Lift: std.Lift + 3*std.LiftHigh, Rings: RingsBroken, Ring: std.RingBroken}, nil},
 		{"leaning", "1:12", "1:12,3:13", 0.5, Between{Travel: 21 + 104, Travelled: 84, Lean: std.Lean + 431*std.PerDegree/10}, nil},
 		{"from lying across to touching three strings", "1:3,2:3,3:3", "1:3,2:3,3:3,4:0", 0.5, Between{Lift: std.Hop}, nil},
+		{"leaning a steel that is laid down is part of laying it", "1:0,2:0", "1:13,3:12", 0.5, Between{Lift: std.Lift + 9*std.LiftHigh}, func(_, _ *Grip, before, m *Due) { m.Wants[0].Key = before.Wants[0].Key }},
+		{"turning from one slant to the other", "1:13,3:12", "1:12,3:13", 0.5, Between{Lean: std.Lean + (429+431)*std.PerDegree/10}, func(_, _ *Grip, before, m *Due) { m.Wants[0].Key = before.Wants[0].Key }},
+		{"a slant that leans on as it was", "1:13,3:12", "1:13,3:12,5:0", 0.5, Between{}, nil},
+		{"a bender taken up breaks what would ring on", "1:5", "2:5B", 0.5, Between{Bender: std.BenderPalm, Rings: RingsBroken, Ring: std.RingBroken}, nil},
+		{"a tied note let go", "1:5,2:5", "1:5", 0.5, Between{Cut: std.CutShort},
+			func(_, b *Grip, _, m *Due) { m.Wants = append(m.Wants, Note{Kind: Tied, From: 1}) }},
 		{"taking up a palm bender", "2:5", "2:5B", 0.5, Between{Bender: std.BenderPalm}, nil},
 		{"letting a pedal go and taking a palm bender up", "4:5C,1:5", "3:5A,1:5", 0.5, Between{Bender: std.BenderPalm + std.BenderMove, Rings: RingsFree}, func(_, _ *Grip, before, m *Due) { m.Wants[0].Key = before.Wants[0].Key }},
 		{"a third that rings on", "2:5", "1:5", 0.5, Between{}, nil},
@@ -229,6 +237,11 @@ func TestStepPossible(t *testing.T) {
 		{"a step slid to from the open string", "1:0", "1:2", Stepped, Glide, false},
 		{"a step pulled off to", "1:2", "1:0", Stepped, Pull, true},
 		{"plucked, whatever came before", "1:5", "2:7", Begun, Pluck, true},
+		{"a step slid to on another string than the first", "2:5", "2:7", Stepped, Glide, true},
+		{"a step slid to would drag along what rings beside it", "1:5,2:5", "1:7", Stepped, Glide, false},
+		{"a step plucked drags nothing", "1:5,2:5", "1:7", Stepped, Pluck, true},
+		{"nor does a step that is left out", "1:5,2:5", "1:7", Stepped, Gone, true},
+		{"a slur that the tune writes may", "1:5,2:5", "1:7", Slurred, Glide, true},
 	} {
 		a, wa := at(t, n, c.from)
 		b, wb := at(t, n, c.to)
