@@ -112,9 +112,15 @@ func TestRigForms(t *testing.T) {
 			if math.Abs(u.BreakPercent-100*l.Share) > 0.501 || math.Abs(u.PullPercent-100*l.Spread) > 0.0501 || math.Abs(u.BreakSpread-100*l.Share*l.ShareSpread) > 0.0501 {
 				t.Errorf("%s: string %d: %g ± %g of breaking, pull ± %g; of %+v", r.Name, i+1, u.BreakPercent, u.BreakSpread, u.PullPercent, l)
 			}
+			if bent := l.BentKey != r.WithoutCapo().OpenKey(i+1, 0); (u.Bent != nil) != bent {
+				t.Errorf("%s: string %d is bent %v: %+v", r.Name, i+1, bent, u.Bent)
+			}
 			if u.Spec.MassSource != "model" {
 				t.Errorf("%s: string %d is weighed: %s", r.Name, i+1, u.Spec.MassSource)
 			}
+		}
+		if want := float64(judged.Total) * judged.Spread; math.Abs(load.UncertaintyN-want) > 0.501 {
+			t.Errorf("%s: %g N ± %g, want ± %.2f", r.Name, load.TotalN, load.UncertaintyN, want)
 		}
 		for _, b := range load.Bends {
 			if b.From != r.WithoutCapo().Strings[b.String-1].Open.String() {

@@ -12,6 +12,7 @@ import (
 	"lapwright/feel"
 	"lapwright/grip"
 	"lapwright/listen"
+	"lapwright/listen/line"
 	"lapwright/pitch"
 	"lapwright/retune"
 	"lapwright/rig"
@@ -132,6 +133,13 @@ func TestReviewFigures(t *testing.T) {
 	if now := NowOf(listen.Heard{String: 2, Fret: 7, Cents: -3.04, MM: math.NaN(), At: 6.97214, Behind: 0.0316}, true); now.String != 2 || *now.Cents != -3 || now.MM != nil || now.At != 6.972 || now.Behind != 31.6 {
 		t.Errorf("what sounds now: %+v", now)
 	}
+	written := WrittenOf(&line.Written{Tempo: 88.04, Notes: make([]line.WrittenNote, 2)})
+	if len(written.Notes) != 2 || written.Tempo == nil || *written.Tempo != 88 {
+		t.Errorf("a line written down: %+v", written)
+	}
+	if none := WrittenOf(&line.Written{Refused: "two voices", Tempo: 88, Notes: make([]line.WrittenNote, 2)}); len(none.Notes) != 0 || none.Tempo != nil || none.Refused == "" {
+		t.Errorf("one that can't be: %+v", none)
+	}
 	if now := NowOf(listen.Heard{String: 2, Fret: 7}, false); now != (Now{}) {
 		t.Errorf("nothing clear: %+v", now)
 	}
@@ -203,5 +211,13 @@ func TestSetupForm(t *testing.T) {
 		if !slices.Equal(got[i].Moves, want) {
 			t.Errorf("%s moves %v, want %v", got[i].Name, got[i].Moves, want)
 		}
+	}
+}
+
+// TestBeatsForm: beats are those of a string and the next one.
+func TestBeatsForm(t *testing.T) {
+	got := TargetsOf(&retune.Tuned{Beats: []retune.Beat{{String: 2, Upper: 4, Lower: 5, Equal: 1.26}}}, rigtest.OpenD()).Beats
+	if len(got) != 1 || got[0].Strings != [2]int{2, 3} || got[0].Partials != [2]int{4, 5} || got[0].Equal != 1.3 {
+		t.Errorf("beats of strings 2 and 3: %+v", got)
 	}
 }
