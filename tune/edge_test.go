@@ -1,6 +1,7 @@
 package tune_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -67,6 +68,9 @@ var barEdges = map[string]struct {
 	"no unit":                   {func(b *tune.Bar) { b.Meter.Unit = 0 }, "the meter 4/0"},
 	"a unit of six":             {func(b *tune.Bar) { b.Meter.Unit = 6 }, "the meter 4/6"},
 	"free meter":                {func(b *tune.Bar) { b.Meter = tune.Meter{} }, ""},
+	"the least meter":           {func(b *tune.Bar) { b.Meter = tune.Meter{Beats: 1, Unit: 1} }, ""},
+	"a text at the head":        {func(b *tune.Bar) { b.Texts = []tune.TextAt{{Text: "x"}} }, ""},
+	"an ending named twice":     {func(b *tune.Bar) { b.Endings = []int{1, 1} }, "ending numbers [1 1] are out of order"},
 	"groups that add up":        {func(b *tune.Bar) { b.Meter.Groups = []int{1, 3} }, ""},
 	"groups that don't":         {func(b *tune.Bar) { b.Meter.Groups = []int{2, 3} }, "the groups [2 3] do not add up to 4"},
 	"a group of none":           {func(b *tune.Bar) { b.Meter.Groups = []int{0, 4} }, "the groups [0 4] do not add up to 4"},
@@ -104,9 +108,30 @@ var eventEdges = map[string]struct {
 	"the widest scoop down":     {func(e *tune.Event) { e.Notes[0].Scoop = -tune.MaxScoop }, ""},
 	"a wider one up":            {func(e *tune.Event) { e.Notes[0].Scoop = tune.MaxScoop + 1 }, "a scoop of"},
 	"a wider one down":          {func(e *tune.Event) { e.Notes[0].Scoop = -tune.MaxScoop - 1 }, "a scoop of"},
-	"a unison":                  {func(e *tune.Event) { e.Notes = append(e.Notes, e.Notes[0]) }, ""},
-	"a crushed note":            {func(e *tune.Event) { e.Graces = []tune.Grace{{Notes: e.Notes[:1], Value: tune.Value{Log2: 3}}} }, ""},
-	"a grace of no notes":       {func(e *tune.Event) { e.Graces = []tune.Grace{{Value: tune.Value{Log2: 3}}} }, "a grace has 0 notes"},
+	"the widest tuplet": {func(e *tune.Event) {
+		e.Tuplets = []tune.Tuplet{{Actual: tune.MaxTuplet, Normal: tune.MaxTuplet, Starts: true, Ends: true}}
+	}, ""},
+	"a wider tuplet": {func(e *tune.Event) {
+		e.Tuplets = []tune.Tuplet{{Actual: tune.MaxTuplet + 1, Normal: tune.MaxTuplet + 1, Starts: true, Ends: true}}
+	}, "in its tuplets"},
+	"as many notes as can be": {func(e *tune.Event) { e.Notes = slices.Repeat(e.Notes, tune.MaxNotes) }, ""},
+	"as many graces as can be": {func(e *tune.Event) {
+		e.Graces = slices.Repeat([]tune.Grace{{Notes: e.Notes[:1], Value: tune.Value{Log2: 5}}}, tune.MaxGraces)
+	}, ""},
+	"a grace of so many notes": {func(e *tune.Event) {
+		e.Graces = []tune.Grace{{Notes: slices.Repeat(e.Notes, tune.MaxNotes), Value: tune.Value{Log2: 5}}}
+	}, ""},
+	"a rest with a grace": {func(e *tune.Event) {
+		e.Kind, e.Graces, e.Notes = tune.Rest, []tune.Grace{{Notes: e.Notes, Value: tune.Value{Log2: 5}}}, nil
+	}, "a rest has notes"},
+	"the lowest note":     {func(e *tune.Event) { e.Notes[0].Name = pitch.Note(pitch.C, 0, -1) }, ""},
+	"a lower one":         {func(e *tune.Event) { e.Notes[0].Name = pitch.Note(pitch.C, -1, -1) }, "beyond all instruments"},
+	"the highest note":    {func(e *tune.Event) { e.Notes[0].Name = pitch.Note(pitch.G, 0, 9) }, ""},
+	"a higher one":        {func(e *tune.Event) { e.Notes[0].Name = pitch.Note(pitch.G, 1, 9) }, "beyond all instruments"},
+	"a B":                 {func(e *tune.Event) { e.Notes[0].Name = pitch.Note(pitch.B, 0, 4) }, ""},
+	"a unison":            {func(e *tune.Event) { e.Notes = append(e.Notes, e.Notes[0]) }, ""},
+	"a crushed note":      {func(e *tune.Event) { e.Graces = []tune.Grace{{Notes: e.Notes[:1], Value: tune.Value{Log2: 3}}} }, ""},
+	"a grace of no notes": {func(e *tune.Event) { e.Graces = []tune.Grace{{Value: tune.Value{Log2: 3}}} }, "a grace has 0 notes"},
 	"a grace of a bar": {func(e *tune.Event) {
 		e.Graces = []tune.Grace{{Notes: e.Notes[:1], Value: tune.Value{BarRest: true}}}
 	}, "a grace's written value is out of bounds"},

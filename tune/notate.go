@@ -140,14 +140,7 @@ func (n *notator) divide(lo, hi Ticks) []Ticks {
 	switch {
 	case length > beat && (lo%beat != 0 || length%beat != 0):
 		// To the next beat, then beats, then what is left.
-		cut := lo/beat*beat + beat
-		if cut >= hi {
-			cut = lo + length/2
-			if !plain(cut) {
-				return nil
-			}
-		}
-		return []Ticks{lo, cut}
+		return []Ticks{lo, lo/beat*beat + beat}
 	case length > beat && length/beat%2 == 0:
 		return []Ticks{lo, lo + length/2}
 	case length > 16*beat:

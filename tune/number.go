@@ -9,10 +9,10 @@ func Number(bars []Bar) {
 		b := &bars[i]
 		full := b.Meter.Len()
 		switch {
-		case i == 0 && full > 0 && b.Len < full:
+		case i == 0 && b.Len < full:
 			n = 0
 		case i == 0:
-		case full > 0 && b.Len < full && bars[i-1].Len+b.Len == full && n > 0 && MaySplit(&bars[i-1], b) &&
+		case bars[i-1].Len+b.Len == full && n > 0 && MaySplit(&bars[i-1], b) &&
 			(i < 2 || bars[i-2].Number != n):
 		default:
 			n++

@@ -41,6 +41,8 @@ func TestPractised(t *testing.T) {
 		{Practice{Turn: 2}, "0 1 2 0* 1* 2* 1 2 1* 2* 3 4 3* 4*", 25},
 		{Practice{FirstBar: 3, LastBar: 4, Turn: 1, Times: 2}, "3 3* 4 4* 3 3* 4 4*", 16},
 		{Practice{FirstBar: 3, LastBar: 4, Turn: 8}, "3 4 3* 4*", 8},
+		{Practice{FirstBar: 3, LastBar: 4, Turn: MaxTurn}, "3 4 3* 4*", 8},
+		{Practice{FirstBar: 4, LastBar: 4, Times: MaxTimes}, strings.TrimSpace(strings.Repeat("4 ", MaxTimes)), 2 * MaxTimes},
 	} {
 		p, err := practised().Practised(c.o)
 		if err != nil {
@@ -62,7 +64,8 @@ func TestPractised(t *testing.T) {
 			t.Errorf("%+v: %g seconds, want %g", c.o, s, c.seconds)
 		}
 	}
-	for _, o := range []Practice{{FirstBar: 9}, {FirstBar: 4, LastBar: 3}, {LastBar: 9}, {FirstBar: -1}, {Times: -1}, {Times: 101}, {Turn: 65}, {Turn: -1}} {
+	for _, o := range []Practice{{FirstBar: 9}, {FirstBar: 4, LastBar: 3}, {FirstBar: 2, LastBar: 1}, // which follow each other by the repeat
+		{LastBar: 9}, {FirstBar: -1}, {Times: -1}, {Times: 101}, {Turn: 65}, {Turn: -1}} {
 		if _, err := practised().Practised(o); err == nil {
 			t.Errorf("%+v is taken", o)
 		}

@@ -42,7 +42,7 @@ const quarter = Whole / 4
 
 // swings reports whether a meter counts in quarters, or in halves that hold two.
 func swings(m Meter) bool {
-	return m.Unit > 0 && m.Unit <= 4 && m.Len()%quarter == 0 && m.Beat() == Whole/Ticks(m.Unit)
+	return m.Unit > 0 && m.Unit <= 4
 }
 
 // firstBeat returns where in a bar its first whole quarter may begin: at its start,

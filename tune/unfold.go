@@ -103,7 +103,7 @@ func (w *walker) layRoad() []stretch {
 		if first < 0 {
 			first = i
 		}
-		if s, ok := parts[last]; ok && s.hi < 0 {
+		if s, ok := parts[last]; ok {
 			parts[last] = stretch{s.lo, i}
 		}
 		if _, ok := parts[label]; ok {
@@ -114,7 +114,7 @@ func (w *walker) layRoad() []stretch {
 		parts[label] = stretch{i, -1}
 		last = label
 	}
-	if s, ok := parts[last]; ok && s.hi < 0 {
+	if s, ok := parts[last]; ok {
 		parts[last] = stretch{s.lo, len(t.Bars)}
 	}
 	var road []stretch
