@@ -1,6 +1,7 @@
 package page
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -36,11 +37,13 @@ func (l *Lesson) Answer(question []byte, heard Recording) []byte {
 	if err != nil {
 		a = report.Refused{Faults: report.Errors(err)}
 	}
-	b, err := json.Marshal(a)
-	if err != nil { // no form holds what JSON can't
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(false)              // no HTML holds it, and sheets are full of it
+	if err := e.Encode(a); err != nil { // no form holds what JSON can't
 		panic("page: " + err.Error())
 	}
-	return b
+	return bytes.TrimSuffix(b.Bytes(), []byte("\n"))
 }
 
 func (l *Lesson) answer(question []byte, recording *Recording) (any, error) {
@@ -71,7 +74,7 @@ func (l *Lesson) answer(question []byte, recording *Recording) (any, error) {
 	case "instrument":
 		return checked(r, doubts), nil
 	case "place":
-		return l.place(r, sheetOf(&q))
+		return l.place(r, &q)
 	case "sheet":
 		return drawn(&q)
 	case "review":
@@ -136,15 +139,19 @@ func checked(r *rig.Rig, doubts fault.List) report.CheckedInstrument {
 	return out
 }
 
-func (l *Lesson) place(r *rig.Rig, o sheet.Options) (*report.OnInstrument, error) {
+func (l *Lesson) place(r *rig.Rig, q *report.Asked) (*report.OnInstrument, error) {
 	if l.Tune == nil {
 		return nil, &fault.Fault{Msg: "this page carries no tune"}
+	}
+	draw, err := drawer(q.Window)
+	if err != nil {
+		return nil, err
 	}
 	res, err := arrange.Arrange(context.Background(), l.Tune, r, l.wishes)
 	if err != nil {
 		return nil, err
 	}
-	placed, err := Placed(res, o)
+	placed, err := placedBy(draw, res, sheetOf(q))
 	if err != nil {
 		return nil, err
 	}
@@ -158,11 +165,15 @@ func sheetOf(q *report.Asked) sheet.Options {
 
 // drawn draws the sheet of a tab in another way.
 func drawn(q *report.Asked) (*report.ScreenSheet, error) {
+	draw, err := drawer(q.Window)
+	if err != nil {
+		return nil, err
+	}
 	t, err := readTab(q.Rig, q.Tab)
 	if err != nil {
 		return nil, err
 	}
-	return Sheet(t, sheetOf(q))
+	return draw(t, sheetOf(q))
 }
 
 // now tells what sounds at the end of a take. It is asked many times a second of one tab, which

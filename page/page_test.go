@@ -118,6 +118,44 @@ func TestQuestionsAreAnswered(t *testing.T) {
 	}
 }
 
+// TestOneWindowIsDrawnAlone: a sheet that is wanted for one kind of window is the same as where both are wanted, and the other
+// is left out; placed or drawn again.
+func TestOneWindowIsDrawnAlone(t *testing.T) {
+	l := &Lesson{Tune: tunetest.Score(t, "G", "D4:4 B4:4 A4:4 G4:4")}
+	r, _ := rig.Builtin("lap6-c6")
+	file := string(rig.Format(r))
+	placed := func(window string) report.OnInstrument {
+		t.Helper()
+		out := asked[report.OnInstrument](t, l, report.Asked{What: "place", Rig: file, Window: window}, Recording{})
+		if len(out.Faults) > 0 {
+			t.Fatalf("window %q: %s", window, said(out.Refused))
+		}
+		return out.Answer
+	}
+	both := placed("")
+	if len(both.Placed.Pages) == 0 || both.Placed.Narrow == "" {
+		t.Fatal("without a window one sheet is missing")
+	}
+	for window, want := range map[string]report.ScreenSheet{"wide": {Pages: both.Placed.Pages}, "narrow": {Pages: []string{}, Narrow: both.Placed.Narrow}} {
+		got := placed(window)
+		again := asked[report.ScreenSheet](t, l, report.Asked{What: "sheet", Rig: both.Rig, Tab: both.Tab, Window: window}, Recording{}).Answer
+		for how, s := range map[string]report.ScreenSheet{"placed": got.Placed.ScreenSheet, "drawn again": again} {
+			if !reflect.DeepEqual(s, want) {
+				t.Errorf("for a %s window the sheet %s has %d pages and %d bytes in one piece, want %d and %d, the same", window, how, len(s.Pages), len(s.Narrow), len(want.Pages), len(want.Narrow))
+			}
+		}
+		got.Placed.ScreenSheet = both.Placed.ScreenSheet
+		if !reflect.DeepEqual(got, both) {
+			t.Errorf("for a %s window all but the sheet is another", window)
+		}
+	}
+	for _, what := range []string{"place", "sheet"} {
+		if got := said(asked[any](t, l, report.Asked{What: what, Rig: both.Rig, Tab: both.Tab, Window: "round"}, Recording{}).Refused); !strings.Contains(got, "round") {
+			t.Errorf("%s for a window that there is not: %q", what, got)
+		}
+	}
+}
+
 func keys(m map[string]json.RawMessage) []string {
 	var out []string
 	for k := range m {

@@ -14,7 +14,11 @@ import (
 
 // Placed draws a tune that was placed on an instrument for screens.
 func Placed(res *arrange.Result, o sheet.Options) (*report.Placed, error) {
-	drawn, err := Sheet(res.Tab, o)
+	return placedBy(Sheet, res, o)
+}
+
+func placedBy(draw draws, res *arrange.Result, o sheet.Options) (*report.Placed, error) {
+	drawn, err := draw(res.Tab, o)
 	if err != nil {
 		return nil, err
 	}

@@ -1,6 +1,9 @@
 package page
 
 import (
+	"fmt"
+
+	"lapwright/fault"
 	"lapwright/report"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
@@ -30,6 +33,34 @@ func screenSheet(pages [][]byte, narrow []byte) *report.ScreenSheet {
 		out.Pages = append(out.Pages, string(p))
 	}
 	return out
+}
+
+// draws draws a tab's sheet for the windows that it is wanted for.
+type draws func(*tab.Tab, sheet.Options) (*report.ScreenSheet, error)
+
+// drawer returns what draws sheets for a window as a question names it.
+func drawer(window string) (draws, error) {
+	switch window {
+	case "":
+		return Sheet, nil
+	case "wide":
+		return func(t *tab.Tab, o sheet.Options) (*report.ScreenSheet, error) {
+			pages, err := wideScreen(t, o)
+			if err != nil {
+				return nil, err
+			}
+			return screenSheet(pages, nil), nil
+		}, nil
+	case "narrow":
+		return func(t *tab.Tab, o sheet.Options) (*report.ScreenSheet, error) {
+			narrow, err := narrowScreen(t, o)
+			if err != nil {
+				return nil, err
+			}
+			return screenSheet(nil, narrow), nil
+		}, nil
+	}
+	return nil, &fault.Fault{Msg: fmt.Sprintf("there is no window %q", window)}
 }
 
 // Screen draws a tab's sheet for screens, as SVG: page by page for a wide one,

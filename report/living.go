@@ -44,6 +44,9 @@ type Asked struct {
 	Layout       string `json:"layout,omitempty"`
 	StringOneLow bool   `json:"stringOneLow,omitempty"`
 	LeftHanded   bool   `json:"leftHanded,omitempty"`
+	// Window is "wide" or "narrow" where the sheet is wanted for such a window alone: the other has no drawings. For
+	// "place" and "sheet".
+	Window string `json:"window,omitempty"`
 	// Tuned says how the instrument is tuned, for "review", "strings" and "now": "equal",
 	// "just" or "between".
 	Tuned string `json:"tuned,omitempty"`

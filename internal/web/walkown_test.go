@@ -1,6 +1,7 @@
 package web
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -10,12 +11,16 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/chromedp"
+
 	"lapwright/arrange"
 	"lapwright/internal/lesson"
 	"lapwright/notation/abc"
 	living "lapwright/page"
 	"lapwright/report"
 	"lapwright/rig"
+	"lapwright/sheet"
 	"lapwright/sound"
 )
 
@@ -144,7 +149,66 @@ func quoted(text string) string {
 // drawn waits until the sheet of an instrument of one's own, which is drawn line by line, has so many strokes.
 func (b *window) drawn(strokes int) {
 	b.t.Helper()
-	b.until(fmt.Sprintf("document.querySelectorAll('section[data-own] .wide-sheet g.stroke').length >= %d", strokes))
+	b.until(fmt.Sprintf("document.querySelectorAll('section[data-own] .wide-sheet g.stroke[data-stroke]').length >= %d", strokes))
+}
+
+// TestOwnSheetInEveryWindow: on a phone the sheet for its window comes first, and the one for wide windows and paper soon
+// after. Each is the command's, can be touched, and is shown where it belongs; until the second has come the first is shown
+// everywhere.
+func TestOwnSheetInEveryWindow(t *testing.T) {
+	b, made := quietPage(t, phoneWidth, phoneHeight)
+	b.click(".own summary")
+	b.until("document.querySelectorAll('#own-choice option').length > 5")
+	r, _ := rig.Builtin("lap6-c6")
+	value[bool](b, `(() => { const c = document.querySelector('#own-choice'); c.selectedIndex = [...c.options].findIndex((o) => o.text.startsWith(`+"`"+r.Title+"`"+`)); c.dispatchEvent(new Event('change')); return true; })()`)
+	b.until("!document.querySelector('.own .main').disabled")
+	value[string](b, `(() => { window.first = ''; new MutationObserver(() => {
+		const s = document.querySelector('section[data-own]');
+		if (s && !s.hidden && !s.hasAttribute('aria-busy') && !window.first) window.first = ['narrow', 'wide'].filter((k) => s.querySelector('.' + k + '-sheet svg')).join();
+	}).observe(document.querySelector('main'), { subtree: true, childList: true, attributes: true }); return ''; })()`)
+	b.click(".own .main")
+	b.until("window.first")
+	if first := value[string](b, "window.first"); first != "narrow" {
+		t.Errorf("on a phone the sheet is drawn first for: %s", first)
+	}
+	res, err := arrange.Arrange(context.Background(), made.Tune, r, arrange.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	b.drawn(len(res.Tab.Strokes))
+	b.until("!document.querySelector('section[data-own]').dataset.only")
+	pages, narrow, err := living.Screen(res.Tab, sheet.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for kind, want := range map[string][][]byte{"narrow": {narrow}, "wide": pages} {
+		value[string](b, "(window.want = "+quoted(string(bytes.Join(want, nil)))+", '')")
+		same := fmt.Sprintf(`(() => { const d = document.createElement('div'); d.innerHTML = window.want;
+			const has = document.querySelector('section[data-own] .%s-sheet').cloneNode(true);
+			for (const g of has.querySelectorAll('[data-stroke]')) g.removeAttribute('data-stroke');
+			for (const m of has.querySelectorAll('.now-box')) m.remove();
+			return [...has.querySelectorAll('svg')].map((s) => s.innerHTML.replace(/\s+/g, '')).join() === [...d.querySelectorAll('svg')].map((s) => s.innerHTML.replace(/\s+/g, '')).join(); })()`, kind)
+		if !value[bool](b, same) {
+			t.Errorf("the sheet for a %s window is another than the command's", kind)
+		}
+		if n := value[int](b, fmt.Sprintf("document.querySelectorAll('section[data-own] .%s-sheet g.stroke[data-stroke]').length", kind)); n != len(res.Tab.Strokes) {
+			t.Errorf("of %d strokes on the sheet for a %s window %d can be touched", len(res.Tab.Strokes), kind, n)
+		}
+	}
+	shown := func(media string) string {
+		t.Helper()
+		b.do(chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {
+			_, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: media})
+			return err
+		}))
+		return value[string](b, "['narrow', 'wide'].filter((k) => document.querySelector('section[data-own] .' + k + '-sheet svg').getClientRects().length).join()")
+	}
+	for _, c := range []struct{ only, media, want string }{{"", "screen", "narrow"}, {"", "print", "wide"}, {"narrow", "print", "narrow"}, {"wide", "print", "wide"}, {"wide", "screen", "wide"}, {"narrow", "screen", "narrow"}} {
+		value[string](b, fmt.Sprintf("(() => { const s = document.querySelector('section[data-own]'); if (%[1]q) s.dataset.only = %[1]q; else delete s.dataset.only; return ''; })()", c.only))
+		if got := shown(c.media); got != c.want {
+			t.Errorf("on %s, only %q drawn, the sheet is shown for: %q, want %q", c.media, c.only, got, c.want)
+		}
+	}
 }
 
 // TestOwnInstrumentDescribed: a student describes an instrument that no list has and

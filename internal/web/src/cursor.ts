@@ -30,7 +30,8 @@ export class Cursor {
     for (const form of forms) this.find(form);
   }
 
-  private find(form: HTMLElement): void {
+  /** Takes in what is drawn on one form of the sheet. */
+  find(form: HTMLElement): void {
     const strokes = byPlace(form.querySelectorAll<SVGGElement>("g.stroke[data-at]"));
     const notes = byPlace(form.querySelectorAll<SVGGElement>("g.note[data-at]:not([data-grace])"));
     const seen = new Map<string, number>();

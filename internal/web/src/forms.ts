@@ -29,6 +29,7 @@ export interface Asked {
   layout?: string;
   stringOneLow?: boolean;
   leftHanded?: boolean;
+  window?: string;
   tuned?: string;
   string?: number;
   fret?: number;

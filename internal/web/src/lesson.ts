@@ -8,7 +8,7 @@ import { Core, Program, Superseded } from "./core";
 import { Cursor } from "./cursor";
 import { h, need } from "./dom";
 import { littleRoom, NeckPicture } from "./neck";
-import type { ScreenSheet, SteelTime, Tab } from "./forms";
+import type { Asked, ScreenSheet, SteelTime, Tab } from "./forms";
 import { whenNewer } from "./kept";
 import { LandOn } from "./landon";
 import { Listening } from "./listening";
@@ -22,11 +22,11 @@ import { decode, plainText, unpackIn } from "./packed";
 import { digest } from "./savetake";
 import { TakeShelf } from "./takeshelf";
 import { touch } from "./touch";
-import { drawIn, drawSheet, sheetsOf } from "./sheets";
+import { addSheet, drawIn, drawSheet, missingIn, sheetsOf } from "./sheets";
 import { inStep } from "./told";
 import { Transport } from "./transport";
 import type { StringEar } from "./tuner";
-import { othersFirst, Turns } from "./turns";
+import { othersFirst, painted, Turns } from "./turns";
 import { keepLesson } from "./hosted";
 import { usually, view } from "./view";
 import { lastBefore } from "./when";
@@ -416,7 +416,7 @@ async function start(tab: Tab, holder: HTMLElement): Promise<void> {
     need(".by-bar", section).replaceChildren(...barByBar(parts[i]!, section, player));
     need<HTMLElement>(".by-bar", section).hidden = false;
   };
-  const touched = (i: number): void => touch(sections[i]!, parts[i]!, {
+  const touched = (i: number, part = sections[i]!): void => touch(part, parts[i]!, {
     start: (at) => player.seek(at),
     loop: (first, last) => transport.setBars(first, last),
     looping: () => transport.looped,
@@ -431,18 +431,43 @@ async function start(tab: Tab, holder: HTMLElement): Promise<void> {
     opened.set(section, done);
     return done;
   };
+  const askedSheet = (text: CarriedText, low: boolean, left: boolean): Asked => ({ what: "sheet", rig: text.rig, tab: text.tab, layout: text.layout ?? "", stringOneLow: low, ...(text.layout === withNecks ? { leftHanded: left } : {}) });
+  /** Has a sheet that was drawn for this kind of window drawn for the other too, while nothing else is asked. */
+  const complete = async (i: number): Promise<void> => {
+    const [text, section] = [texts[i], sections[i]!];
+    await opened.get(section);
+    for (;;) {
+      await new Promise<void>(soon);
+      const missing = missingIn(section);
+      if (!core || !text || !missing || sections[i] !== section) return;
+      if (!core.asked.idle) {
+        await new Promise((go) => window.setTimeout(go, lookMs));
+        continue;
+      }
+      try {
+        const place = await addSheet(section, await core.asked.ask<ScreenSheet>({ ...askedSheet(text, lowIn(i), leftIn(i)), window: missing }));
+        if (!place || sections[i] !== section) return;
+        if (shown === i) cursor?.find(place);
+        touched(i, place);
+        return;
+      } catch (e) {
+        if (!(e instanceof Superseded)) return; // the sheet that is there goes on being shown
+      }
+    }
+  };
   /** Draws a sheet with the strings in the order that this device has chosen. */
   const turn = async (i: number): Promise<void> => {
     const [text, section] = [texts[i], sections[i]!];
     const { flipped: low, left } = view();
     if (!core || !text || (low === lowIn(i) && left === leftIn(i))) return;
     try {
-      const sheet = await core.asked.ask<ScreenSheet>({ what: "sheet", rig: text.rig, tab: text.tab, layout: text.layout ?? "", stringOneLow: low, ...(text.layout === withNecks ? { leftHanded: left } : {}) });
+      const sheet = await core.asked.ask<ScreenSheet>(askedSheet(text, low, left));
       if (view().flipped !== low || view().left !== left || sections[i] !== section) return;
       section.dataset["low"] = String(low);
       section.dataset["left"] = String(left);
       need(".narrow-sheet", section).remove();
       need(".wide-sheet", section).replaceWith(...sheetsOf(sheet));
+      delete section.dataset["only"];
       touched(i);
       if (shown !== i) return;
       tellOrder(i);
@@ -470,11 +495,15 @@ async function start(tab: Tab, holder: HTMLElement): Promise<void> {
       else sections[i - 1]!.after(section);
       sections[i] = section;
       offerOwn(i, made.placed.shown.title, choose);
-      outfit(i);
-      await othersFirst();
+      shown = i;
+      cursor = null;
       showOnly(i); // so that what is drawn is laid out line by line
-      void open(i, made.placed);
-      choose(i);
+      await open(i, made.placed);
+      await painted(); // the sheet comes before all that goes with it
+      if (sections[i] !== section) return;
+      outfit(i);
+      if (shown === i) choose(i);
+      void complete(i);
     });
     listening = new Listening(core.asked, capture, new TakeShelf(choices.name), need("h1").textContent ?? "", async () => ({ lesson: await digest(carried), block: carries.block ?? "" }), () => {
       const text = texts[shown];

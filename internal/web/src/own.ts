@@ -10,7 +10,7 @@ import { keep, kept } from "./kept";
 import { OwnForm } from "./ownform";
 import { pretty } from "./names";
 import { view } from "./view";
-import { sheetPlaces } from "./sheets";
+import { kindOfWindow, sheetPlaces } from "./sheets";
 
 const keptAs = "own instrument";
 /** What stood in the form, to go on from. */
@@ -145,9 +145,9 @@ export class OwnInstrument {
     this.place.disabled = true;
     this.told(c, `Placing the tune on ${c.title}…`);
     try {
-      const made = await this.core.ask<OnInstrument>({ what: "place", rig: c.rig, stringOneLow: view().flipped });
-      this.told(c);
+      const made = await this.core.ask<OnInstrument>({ what: "place", rig: c.rig, stringOneLow: view().flipped, window: kindOfWindow() });
       await this.placed(made, c);
+      this.told(c);
     } catch (e) {
       this.fail(e);
     } finally {
@@ -180,10 +180,10 @@ export function loadOf(c: CheckedInstrument): string[] {
   return [`${word} ${c.reasons.join(". ")}`, c.caution];
 }
 
-/** The part of the page for a tune on an instrument that the page was not made for; its sheets are still to be drawn in it. */
+/** The part of the page for a tune on an instrument that the page was not made for, to be shown; its sheets are still to be drawn in it. */
 export function sectionOf(made: OnInstrument, checked: CheckedInstrument): HTMLElement {
   const { about } = made.placed;
-  return h("section", { class: "rig", "data-own": true, "aria-label": made.placed.shown.title },
+  return h("section", { class: "rig", hidden: true, "data-own": true, "aria-label": made.placed.shown.title },
     h("h2", {}, made.placed.shown.title),
     ...loadOf(checked).map((l) => h("p", { class: "alarm" }, l)),
     ...sheetPlaces(),

@@ -100,11 +100,37 @@ if (typeof window !== "undefined") window.addEventListener("beforeprint", () => 
   for (const sheets of drawing) while (!sheets.next().done);
 });
 
-/** Draws a sheet, for a wide window and a narrow one, in a part of the page that has places for them: the one that is displayed first. */
+/** A kind of window, as a sheet is drawn for it. */
+type Kind = "wide" | "narrow";
+
+/** The kind that this window is of. */
+export function kindOfWindow(): Kind {
+  return window.matchMedia("screen and (max-width: 40rem)").matches ? "narrow" : "wide";
+}
+
+/** The kind of window that a part's sheet is still to be drawn for; null when it is there for both. */
+export function missingIn(part: HTMLElement): Kind | null {
+  const { only } = part.dataset;
+  return only === undefined ? null : only === "wide" ? "narrow" : "wide";
+}
+
+/** Draws a sheet, for a wide window and a narrow one, in a part of the page that has places for them: the one that is displayed first. One that came for one kind of window is shown in both until the other is added. */
 export function drawSheet(part: HTMLElement, sheet: ScreenSheet): Promise<void> {
   const wide: [HTMLElement, string[]] = [need(".wide-sheet", part), sheet.pages];
-  const narrow: [HTMLElement, string[]] = [need(".narrow-sheet", part), [sheet.narrow]];
+  const narrow: [HTMLElement, string[]] = [need(".narrow-sheet", part), sheet.narrow ? [sheet.narrow] : []];
+  if (wide[1].length === 0 || narrow[1].length === 0) part.dataset["only"] = wide[1].length === 0 ? "narrow" : "wide";
   return drawIn(part, narrow[0].getClientRects().length > 0 ? [narrow, wide] : [wide, narrow]);
+}
+
+/** Adds a sheet for the kind of window that is missing in a part; gives where it stands, null when it is wanted no more. */
+export async function addSheet(part: HTMLElement, sheet: ScreenSheet): Promise<HTMLElement | null> {
+  const kind = missingIn(part);
+  if (!kind) return null;
+  const place = need<HTMLElement>(`.${kind}-sheet`, part);
+  await drawIn(place, [[place, kind === "wide" ? sheet.pages : [sheet.narrow]]]);
+  if (!place.isConnected) return null;
+  delete part.dataset["only"];
+  return place;
 }
 
 /** Draws sheets as they come from the program in their places in a part of the page, little by little: the page goes on meanwhile. */

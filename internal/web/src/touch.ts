@@ -13,11 +13,11 @@ interface Wishes {
 /** How far a finger may tremble in a tap, in pixels. */
 const tremble = 10;
 
-export function touch(section: HTMLElement, tab: Tab, wishes: Wishes): void {
+export function touch(part: HTMLElement, tab: Tab, wishes: Wishes): void {
   let from: { x: number; y: number; stroke: number } | null = null;
   /** The first bar of a loop that is being tapped. */
   let first = -1;
-  for (const svg of section.querySelectorAll<SVGSVGElement>(".paper svg")) {
+  for (const svg of part.querySelectorAll<SVGSVGElement>(".paper svg")) {
     svg.addEventListener("pointerdown", (e) => {
       const stroke = nearest(svg, e.clientX, e.clientY);
       from = e.button === 0 && stroke >= 0 ? { x: e.clientX, y: e.clientY, stroke } : null;

@@ -15,6 +15,17 @@ export function othersFirst(): Promise<void> {
   });
 }
 
+/** How long a page that is not seen waits for what it would paint, in milliseconds. */
+const unseenMs = 100;
+
+/** Lets the page paint what has been made. */
+export function painted(): Promise<void> {
+  return new Promise((go) => {
+    window.setTimeout(go, unseenMs);
+    window.requestAnimationFrame(() => void othersFirst().then(go));
+  });
+}
+
 /** Work that is done in stretches. */
 export class Turns {
   private began = performance.now();
