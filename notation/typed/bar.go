@@ -1,6 +1,7 @@
 package typed
 
 import (
+	"cmp"
 	"math"
 	"regexp"
 	"slices"
@@ -102,7 +103,7 @@ func (r *barReader) system(s *looseSystem) []*looseBar {
 	for i, c := range first.cells {
 		bars = append(bars, &looseBar{sys: s, first: first, index: i, from: c[0], to: c[1], number: -1})
 	}
-	if s.number > 0 && len(bars) > 0 {
+	if s.number > 0 {
 		bars[0].number = s.number
 	}
 	byBar := make([][]*looseToken, len(bars))
@@ -147,11 +148,11 @@ func (r *barReader) marks(l *looseString, bars []*looseBar) {
 	rest := strings.TrimSpace(string(l.runes[end:]))
 	if m := timesText.FindStringSubmatch(rest); m != nil {
 		n, _ := strconv.Atoi(m[1] + m[2])
-		if b := bars[len(bars)-1]; n >= 2 && n <= tune.MaxRepeats && b.right < n-1 {
+		if b := bars[len(bars)-1]; n <= tune.MaxRepeats && b.right < n-1 {
 			b.right = n - 1
 			r.guess(l.TextLine, end, "the last bar is taken to end a repeat that is played %d times", n)
 		}
-	} else if rest != "" && strings.Trim(rest, "-|:*o ") != "" {
+	} else if strings.Trim(rest, "-|:*o ") != "" {
 		// The typed text, not the one with its dashes brought in line.
 		text := strings.TrimSpace(l.Text[l.ByteAt(end):])
 		b := bars[len(bars)-1]
@@ -194,7 +195,6 @@ func (r *barReader) columns(b *looseBar, ts []*looseToken) {
 	for _, t := range ts {
 		t.rel = max(t.rel+shift[t.str], 0)
 	}
-	slices.SortStableFunc(ts, func(x, y *looseToken) int { return x.rel - y.rel })
 	room := 0.0 // how far apart what sounds together may stand, beyond its digits
 	switch {
 	case len(typed) <= 1:
@@ -217,15 +217,7 @@ func (r *barReader) columns(b *looseBar, ts []*looseToken) {
 		}
 		r.guess(b.first.TextLine, b.from, "the lines of this bar are of uneven length: columns are matched by their share of it")
 	}
-	slices.SortStableFunc(ts, func(x, y *looseToken) int {
-		switch {
-		case x.adj < y.adj:
-			return -1
-		case x.adj > y.adj:
-			return 1
-		}
-		return x.str - y.str
-	})
+	slices.SortStableFunc(ts, func(x, y *looseToken) int { return cmp.Or(cmp.Compare(x.adj, y.adj), cmp.Compare(x.str, y.str)) })
 	var end float64
 	for _, t := range ts {
 		n := len(b.clusters) - 1
@@ -239,7 +231,7 @@ func (r *barReader) columns(b *looseBar, ts []*looseToken) {
 		end = t.adj + float64(t.digits)
 	}
 	for _, c := range b.clusters {
-		slices.SortFunc(c, func(x, y *looseToken) int { return x.str - y.str })
+		slices.SortFunc(c, func(x, y *looseToken) int { return cmp.Compare(x.str, y.str) })
 	}
 }
 
@@ -306,7 +298,7 @@ func (r *barReader) row(l columns.TextLine, under, s *looseSystem, bars []*loose
 			b.counts = append(b.counts, sp)
 			b.countOn = l
 		case numberLine:
-			if n, err := strconv.Atoi(sp.Text); err == nil && n < 1<<30 {
+			if n, _ := strconv.Atoi(sp.Text); n < 1<<30 {
 				b.number = n
 			}
 		case endingLine:
@@ -320,7 +312,7 @@ func (r *barReader) row(l columns.TextLine, under, s *looseSystem, bars []*loose
 
 // numbers reads the numbers of a line: one list a bar.
 func (r *barReader) numbers(l *looseString, str int) [][]*looseToken {
-	s := &scanner{guesses: r.guesses, rig: r.rig, l: l, str: str, last: r.last[str-1], opened: -1}
+	s := &scanner{guesses: r.guesses, rig: r.rig, l: l, str: str, last: r.last[str-1], opened: noBracket}
 	for _, c := range l.cells {
 		s.out = append(s.out, nil)
 		s.bar(c[0], c[1])

@@ -3,6 +3,7 @@ package typed
 import (
 	"strconv"
 	"strings"
+	"unicode"
 
 	"lapwright/fault"
 	"lapwright/notation/columns"
@@ -40,7 +41,20 @@ type scanner struct {
 	slideAt int
 	paren   bool
 	harm    bool
-	opened  int // where the bracket right before stands, −1 for none
+	opened  int // where the bracket right before stands, or noBracket
+}
+
+// noBracket is no column, nor the one before the first.
+const noBracket = -2
+
+func isDigit(c rune) bool { return c >= '0' && c <= '9' }
+
+// digitsFrom returns where the digits of a line that begin at i end.
+func (s *scanner) digitsFrom(i, to int) int {
+	for i < to && isDigit(s.l.runes[i]) {
+		i++
+	}
+	return i
 }
 
 func (s *scanner) bar(from, to int) {
@@ -53,16 +67,13 @@ func (s *scanner) bar(from, to int) {
 	for i := from; i < to; {
 		c := s.l.runes[i]
 		switch {
-		case c >= '0' && c <= '9':
+		case isDigit(c):
 			i = s.number(i, to, from)
-			s.opened = -1
+			s.opened = noBracket
 			continue
 		case strings.ContainsRune("-= ", c):
 		case strings.ContainsRune(`hpsHPS/\`, c):
-			s.slide, s.slideAt = c|0x20, i
-			if c == '/' || c == '\\' {
-				s.slide = c
-			}
+			s.slide, s.slideAt = unicode.ToLower(c), i
 		case c == '(' || c == '[' || c == '{':
 			s.paren, s.opened = true, i
 		case c == ')' || c == ']' || c == '}':
@@ -88,10 +99,7 @@ func (s *scanner) bar(from, to int) {
 			s.slide, s.slideAt = '/', i // the steel stays, a bender moves the string
 		case c == 'b' || c == 'r':
 			s.unread(i, "a string can't be bent under the bar")
-			i++
-			for i < to && s.l.runes[i] >= '0' && s.l.runes[i] <= '9' {
-				i++
-			}
+			i = s.digitsFrom(i+1, to)
 			continue
 		default:
 			s.unread(i, "")
@@ -106,11 +114,7 @@ func (s *scanner) again(i, to int) bool {
 	if s.last == nil || len(s.rig.Benders) == 0 {
 		return false
 	}
-	end := i
-	for end < to && s.l.runes[end] >= '0' && s.l.runes[end] <= '9' {
-		end++
-	}
-	f, err := strconv.ParseFloat(string(s.l.runes[i:end]), 64)
+	f, err := strconv.ParseFloat(string(s.l.runes[i:s.digitsFrom(i, to)]), 64)
 	return err == nil && f == s.last.Fret
 }
 
@@ -126,26 +130,22 @@ func (s *scanner) unread(at int, why string) {
 // ended.
 func (s *scanner) number(at, to, from int) int {
 	runes := s.l.runes
-	i := at
-	for i < to && runes[i] >= '0' && runes[i] <= '9' {
-		i++
-	}
+	i := s.digitsFrom(at, to)
 	digits := i - at
-	if i+1 < to && runes[i] == '.' && runes[i+1] >= '0' && runes[i+1] <= '9' {
-		i++
-		for i < to && runes[i] >= '0' && runes[i] <= '9' {
-			i++
+	if i < to && runes[i] == '.' {
+		if end := s.digitsFrom(i+1, to); end > i+1 {
+			i = end
 		}
 	}
 	text := string(runes[at:i])
-	f, err := strconv.ParseFloat(text, 64)
+	f, _ := strconv.ParseFloat(text, 64) // infinite when there are too many
 	t := &looseToken{str: s.str, line: s.l.TextLine, col: at, rel: at - from, digits: digits, slide: s.slide, slideAt: s.slideAt, paren: s.paren, before: s.last}
 	s.slide = 0
 	t.Fret = f
-	if s.opened >= 0 && s.opened == at-1 {
+	if s.opened == at-1 {
 		t.rel--
 	}
-	if err != nil || digits > 2 || f > float64(s.rig.Frets) {
+	if digits > 2 || f > float64(s.rig.Frets) {
 		s.guess(s.l.TextLine, at, "%q is no bar position from 0 to %d: passed over", fault.Clip(text), s.rig.Frets)
 		return i
 	}
@@ -164,9 +164,9 @@ func (s *scanner) number(at, to, from int) int {
 			t.Attack = tab.Harmonic
 		case c == '\'' || c == '.':
 			t.Damp = true
-		case c == '>' && s.harm:
+		case c == '>':
 			s.harm = false
-		case c == ')' && s.paren:
+		case c == ')':
 			s.paren = false
 		case c == '~':
 			t.Vibrato = true

@@ -110,7 +110,7 @@ func (r *gridMaker) put(b *looseBar, e looseEvent, out *tune.Bar, gb *columns.Gr
 	values := []tune.Value{}
 	if e.value != nil {
 		values = append(values, *e.value)
-	} else if e.cluster < 0 && e.at == 0 && e.len == b.len {
+	} else if e.cluster < 0 && e.len == b.len {
 		values = append(values, tune.Value{BarRest: true})
 	} else if v, ok := tune.Values(e.len); ok {
 		values = v

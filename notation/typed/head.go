@@ -47,24 +47,17 @@ var (
 	keyOfHeading = regexp.MustCompile(`(?i)^\s*(?:in the )?key of ([A-G][#b♯♭]?(?: ?[a-z]+)?)\s*$`)
 )
 
-// read reads the lines above the first system. Of those right above it, with
-// no blank line between, chords, rhythm and bar numbers belong to the system.
+// read reads the lines above the first system. Of those right above it chords,
+// rhythm and bar numbers belong to the system.
 func (r *headReader) read(first *looseSystem) error {
 	lines := first.above
 	from := len(lines)
-	for from > 0 && lines[from-1].Text != "" && kindOf(lines[from-1], nil) != wordLine {
+	// A blank line between such lines and the strings doesn't part them.
+	for from > 0 && lines[from-1].Text == "" {
 		from--
 	}
-	// A blank line between such lines and the strings doesn't part them.
-	if from == len(lines) {
-		k := from
-		for k > 0 && lines[k-1].Text == "" {
-			k--
-		}
-		for k > 0 && lines[k-1].Text != "" && kindOf(lines[k-1], nil) != wordLine {
-			k--
-			from = k
-		}
+	for from > 0 && kindOf(lines[from-1], nil) != wordLine {
+		from--
 	}
 	first.above = lines[from:]
 	for _, l := range lines[:from] {
@@ -157,8 +150,8 @@ func (r *headReader) readKey(l columns.TextLine, value string) error {
 }
 
 func (r *headReader) readMeter(l columns.TextLine, value string) error {
-	m, err := columns.ParseMeter(value)
-	if err != nil || m.Beats == 0 {
+	m, _ := columns.ParseMeter(value)
+	if m.Beats == 0 {
 		r.guess(l, strings.Index(l.Text, value), "%q is not a meter: passed over", fault.Clip(value))
 		return nil
 	}

@@ -34,6 +34,7 @@ func TestMetersThatAreNotNamed(t *testing.T) {
 		"    1   2   3":                    {"|-0---2---5---|", "3/4", "counted to 3, taken as 3/4"},
 		"    1   2   3   4   5":            {"|-0---2---5---7---5---|", "5/4", "counted to 5, taken as 5/4"},
 		"    1":                            {"|-0---2---5---|", "4/4", "no meter is named: taken as 4/4"},
+		"    1   1   1":                    {"|-0---2---5---|", "4/4", "no meter is named: taken as 4/4"},
 		"    G":                            {"|-0---2---5---|", "4/4", "no meter is named: taken as 4/4"},
 	} {
 		got, guesses, err := Parse([]byte("Quay\nKey: G\n\n"+above+"\n"+sixMarked(c.line)), "meter.txt", r)
@@ -241,5 +242,96 @@ func TestTimesOfARepeat(t *testing.T) {
 	got, _, err := Parse([]byte("Time: 4/4\nKey: G\n\n"+line+" and so on\n"+silent), "times.txt", r)
 	if err != nil || len(got.Tune.Bars[0].Texts) != 1 || got.Tune.Bars[0].Texts[0].Text != "and so on" {
 		t.Errorf("words after the line: %v", err)
+	}
+}
+
+// TestFingersBeneath: the fingers of the picking hand stand under the numbers, one for
+// each that sounds together; what doesn't fit is passed over.
+func TestFingersBeneath(t *testing.T) {
+	r := rigtest.Builtin(t, "reso-open-g")
+	for hands, c := range map[string]struct{ line, want, told string }{
+		"   T   I   M   T":   {"|-0---2---5---7---|", "T I M T", ""},
+		"   T   I   M":       {"|-0---2---5---7---|", "- - - -", "3 fingers under 4 numbers in this bar: passed over"},
+		"   T   TI  M   T":   {"|-0---2---5---7---|", "T - M T", "2 fingers under 1 numbers: passed over"},
+		"   T         I   M": {"|-0---------2---5-|", "T - I M", ""}, // the first is held over a tie
+	} {
+		got, guesses, err := Parse([]byte("Time: 4/4\nKey: G\n\n"+sixMarked(c.line)+hands+"\n"), "hands.txt", r)
+		if err != nil {
+			t.Errorf("%q: %v", hands, err)
+			continue
+		}
+		var fingers []string
+		for _, s := range got.Strokes {
+			f := s.Plucks[0].Finger.String()
+			if f == "" {
+				f = "-"
+			}
+			fingers = append(fingers, f)
+		}
+		if w := strings.Join(fingers, " "); w != c.want || strings.Count(told(guesses), "passed over") != strings.Count(c.told, "passed over") || !strings.Contains(told(guesses), c.told) {
+			t.Errorf("%q: %s, told\n%s\nwant %s", hands, w, told(guesses), c.want)
+		}
+	}
+}
+
+// TestChordsSlide: of two chords each note slides to the one that lies as many from the
+// top; a note that has no fellow there begins anew.
+func TestChordsSlide(t *testing.T) {
+	r := rigtest.Builtin(t, "reso-open-g")
+	const none = "|-----------------|\n"
+	for name, c := range map[string]struct{ d, b, g, want string }{
+		"both":       {"|-5-/-7-----------|", "|-5-/-7-----------|", "|-----------------|", "0 5 5 1/4, 1/4 /7 /7 3/4"},
+		"the upper":  {"|-5-/-7-----------|", "|-5---------------|", "|-----------------|", "0 5 5 1/4, 1/4 /7 3/4"},
+		"the lower":  {"|-5---------------|", "|-5-/-7-----------|", "|-----------------|", "0 5 5 1/4, 1/4 7<-1 3/4"},
+		"the lowest": {"|-5---5-----------|", "|-5---5-----------|", "|-5-/-7-----------|", "0 5 5 5 1/4, 1/4 5 5 /7 3/4"},
+	} {
+		got, guesses, err := Parse([]byte("Time: 4/4\nKey: G\n\nD"+c.d+"\nB"+c.b+"\nG"+c.g+"\nD"+none+"B"+none+"G"+none), "slides.txt", r)
+		if err != nil {
+			t.Errorf("%s: %v", name, err)
+			continue
+		}
+		if w := heard(got); w != c.want {
+			t.Errorf("%s: %q; want %q; told %s", name, w, c.want, told(guesses))
+		}
+	}
+}
+
+// TestStringsByName: how a name agrees with the strings of an instrument, and which is the
+// next that it can mean.
+func TestStringsByName(t *testing.T) {
+	o := stringOrder{guesses: &guesses{}, rig: rigtest.Builtin(t, "tricone-open-d")} // D A F# D A D
+	for _, c := range []struct {
+		label string
+		s     int
+		want  agreement
+	}{
+		{"D", 1, agrees}, {"D4", 1, agrees}, {"D3", 1, disagrees}, {"D3", 4, agrees}, {"A", 1, disagrees}, {"F", 3, byLetter}, {"F#", 3, agrees}, {"Gb", 3, agrees},
+		{"Fb", 3, disagrees}, {"G", 3, disagrees}, {"3", 3, agrees}, {"3", 4, disagrees}, {"3 F#", 3, agrees}, {"3 F#", 4, disagrees}, {"", 1, disagrees}, {"x", 1, disagrees},
+	} {
+		if got := o.labelFits(c.label, c.s); got != c.want {
+			t.Errorf("%q for string %d: %d; want %d", c.label, c.s, got, c.want)
+		}
+	}
+	for _, c := range []struct {
+		label     string
+		past, str int
+		fit       agreement
+	}{
+		{"D", 0, 1, agrees}, {"D", 1, 4, agrees}, {"D", 4, 6, agrees}, {"D", 6, 6, disagrees}, {"A", 2, 5, agrees}, {"F", 0, 3, byLetter}, {"F", 3, 3, disagrees}, {"6", 0, 6, agrees},
+	} {
+		if str, fit := o.nextFit(c.label, c.past); str != c.str || fit != c.fit {
+			t.Errorf("%q past string %d: string %d, %d; want %d, %d", c.label, c.past, str, fit, c.str, c.fit)
+		}
+	}
+}
+
+// TestBarsAreBounded: a bar holds 256 numbers one after the other, and no more.
+func TestBarsAreBounded(t *testing.T) {
+	r := rigtest.Builtin(t, "reso-open-g")
+	for n, good := range map[int]bool{256: true, 257: false} {
+		_, _, err := Parse([]byte("Time: 4/4\nKey: G\n\n"+sixMarked("|"+strings.Repeat("5-", n)+"|")), "long.txt", r)
+		if refused := err != nil && strings.Contains(err.Error(), "256 is the most"); refused == good {
+			t.Errorf("%d numbers: %v", n, err)
+		}
 	}
 }

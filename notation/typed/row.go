@@ -92,7 +92,7 @@ func kindOf(l columns.TextLine, above *looseSystem) lineKind {
 
 // looseValue reads a rhythm letter.
 func looseValue(s string) (v tune.Value, rest, triplet bool) {
-	if c := s[0]; (c == 'r' || c == 'R') && len(s) > 1 {
+	if c := s[0]; c == 'r' || c == 'R' {
 		rest = true
 		s = s[1:]
 	}

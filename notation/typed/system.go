@@ -83,7 +83,7 @@ func asString(l columns.TextLine) (looseString, bool) {
 			dashes++
 		case c == '|':
 			bars++
-		case c >= '0' && c <= '9':
+		case isDigit(c):
 			digits++
 		case c >= 'A' && c <= 'Z':
 			letters++
@@ -183,7 +183,7 @@ func systemsOf(lines []columns.TextLine, rg *rig.Rig, said *guesses) ([]*looseSy
 			}
 		}
 		if len(g.strings) < 3 && !slices.ContainsFunc(g.strings, func(s looseString) bool {
-			return s.label != "" || slices.ContainsFunc(s.runes, func(c rune) bool { return c == '|' || c >= '0' && c <= '9' })
+			return s.label != "" || slices.ContainsFunc(s.runes, func(c rune) bool { return c == '|' || isDigit(c) })
 		}) {
 			// A rule drawn across the page.
 			free = append(append(g.before, lineOf(g.strings)...), free...)
@@ -373,12 +373,8 @@ func (l *looseString) cut() {
 		}
 	}
 	// Numbers may stand before the first dash.
-	if at > 0 && l.label == "" {
-		k := at
-		for k > 0 && l.runes[k-1] >= '0' && l.runes[k-1] <= '9' {
-			k--
-		}
-		at = k
+	for l.label == "" && at > 0 && isDigit(l.runes[at-1]) {
+		at--
 	}
 	from := at
 	for i := at; i < end; i++ {
@@ -396,9 +392,7 @@ func (l *looseString) cut() {
 			g.To++
 		}
 		g.Text = string(l.runes[g.From:g.To])
-		if len(l.marks) > 0 || g.From > at {
-			add(from, g.From)
-		}
+		add(from, g.From)
 		l.marks = append(l.marks, g)
 		from = g.To
 		i = g.To - 1
