@@ -118,8 +118,8 @@ func follows(a, b []*Note) bool {
 func beamSpans(m *Measure) (beats, halves func(tune.Ticks) int) {
 	mt := m.Bar.Meter
 	early := tune.Ticks(0) // a pickup counts from the end of a full bar
-	if full := mt.Len(); full > 0 && m.Bar.Len < full && m.Bar.Number == 0 {
-		early = full - m.Bar.Len
+	if m.Bar.Number == 0 {
+		early = max(0, mt.Len()-m.Bar.Len)
 	}
 	var parts []int
 	switch {
@@ -219,10 +219,7 @@ func (n *Note) StemRoot() float64 {
 // by degrees.
 func (n *Note) SetStem() {
 	n.StemX = n.stemAt()
-	length := stemLength
-	if extra := n.Tails() - 2; extra > 0 {
-		length += beamStep * float64(extra)
-	}
+	length := stemLength + beamStep*float64(max(0, n.Tails()-2))
 	if n.Grace >= 0 {
 		length = graceStem
 	}
@@ -237,9 +234,7 @@ func (n *Note) SetStem() {
 		if !n.Up {
 			out = -out
 		}
-		if out > 0 {
-			length -= min(out/6, 1) * (stemLength - stemShortest)
-		}
+		length -= min(max(0, out)/6, 1) * (stemLength - stemShortest)
 	}
 	n.StemTip = Y(far.Place) + sign*length
 	if n.Grace < 0 {
@@ -287,10 +282,7 @@ func (b *Beam) Set() Slope {
 		want = min(want, beamMostSlope*dx)
 		rise = math.Copysign(want, dy) / dx
 	}
-	need := stemBeamed
-	if most > 2 {
-		need += beamStep * float64(most-2)
-	}
+	need := stemBeamed + beamStep*float64(max(0, most-2))
 	if b.Notes[0].Grace >= 0 {
 		need = graceStem
 	}
@@ -305,9 +297,7 @@ func (b *Beam) Set() Slope {
 	if first.Grace < 0 {
 		// Beams of notes far off reach the middle line.
 		for _, x := range [2]float64{first.StemX, last.StemX} {
-			if short := sign * (middleLine - line.Height(x)); short > 0 {
-				line.y0 += sign * short
-			}
+			line.y0 += sign * max(0, sign*(middleLine-line.Height(x)))
 		}
 		line.y0 = snap(line.y0, sign)
 	}
@@ -341,18 +331,11 @@ func snap(edge, sign float64) float64 {
 	if inner < -0.5 || inner > 4.5 {
 		return edge
 	}
-	for k := range 5 {
-		c := inner + sign*0.25*float64(k)
-		q := math.Round(c*4) / 4
-		if sign*(q-inner) < -1e-9 {
-			q += sign * 0.25
-		}
-		frac := math.Mod(math.Abs(q), 1)
-		if math.Abs(frac-0.5) > 0.01 {
-			return q + sign*beamThickness/2
-		}
+	quarters := sign * math.Ceil(sign*inner*4-4e-9) // the nearest outwards
+	if math.Abs(math.Mod(quarters, 4)) == 2 {
+		quarters += sign // not in the middle of a space
 	}
-	return edge
+	return quarters/4 + sign*beamThickness/2
 }
 
 // stub is one piece of a beam: from note i to note j, or half a piece on one

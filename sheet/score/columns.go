@@ -35,13 +35,10 @@ const (
 )
 
 // space is the distance from one instant to the next at natural spacing for a
-// note of the given length: 3.6 staff spaces for a quarter, times √2 for each
+// note of a length above 0: 3.6 staff spaces for a quarter, times √2 for each
 // doubling. That is the ratio of Gould, Behind Bars (2011), chapter 2, whose
 // eighth, quarter, half and whole note take 2½, 3½, 5 and 7 (from memory).
 func (s *setter) space(d tune.Ticks) float64 {
-	if d <= 0 {
-		return 2
-	}
 	q := float64(d) / float64(tune.Whole/4)
 	return min(3.6*math.Sqrt(q), 16) * s.Style.loose
 }
@@ -122,7 +119,7 @@ func (s *setter) setStems(m *Measure) {
 	for _, n := range m.Notes {
 		r, sounds := rank[n.Voice]
 		switch {
-		case n.Many && (sounds || len(rank) > 0):
+		case n.Many && len(rank) > 0:
 			if !sounds {
 				r = n.Voice
 			}
@@ -170,7 +167,7 @@ func far(heads []*Head) int {
 // setSeconds moves heads that would overlap their neighbour to the other side
 // of the stem.
 func (n *Note) setSeconds() {
-	if n.Rest || len(n.Heads) < 2 {
+	if len(n.Heads) < 2 {
 		return
 	}
 	w := n.Heads[0].Symbol.Advance() * n.Size
@@ -206,14 +203,9 @@ func (nd *Node) setVoices() {
 			notes = append(notes, n)
 		}
 	}
+	side := map[bool]int{true: 0, false: 1} // of a stem that goes up
 	inorder.Stable(notes, func(a, b *Note) int {
-		switch {
-		case a.Up && !b.Up:
-			return -1
-		case b.Up && !a.Up:
-			return 1
-		}
-		return cmp.Compare(a.Voice, b.Voice)
+		return cmp.Or(cmp.Compare(side[a.Up], side[b.Up]), cmp.Compare(a.Voice, b.Voice))
 	})
 	var taken []draw.Rect
 	for i, n := range notes {
@@ -527,7 +519,7 @@ func (s *setter) reachNote(n *Note, grow func(lane int, left, right float64)) {
 			right = max(right, x+h.Symbol.Advance()+draw.Engraving.LegerExtension)
 		}
 	}
-	if n.Event != nil && n.Grace < 0 {
+	if n.Grace < 0 {
 		for _, k := range n.Event.Marks {
 			if k == tune.Arpeggio {
 				left += RollRoom
@@ -570,7 +562,7 @@ func (s *setter) setIdeals(m *Measure) {
 		}
 		gap := next - nd.At
 		nd.Ideal = s.Ideal(nd.Notes, gap)
-		if m.Rests > 1 && gap > 0 {
+		if m.Rests > 1 {
 			nd.Ideal = 12
 		}
 	}
@@ -581,7 +573,7 @@ func (s *setter) setIdeals(m *Measure) {
 func (s *Score) Ideal(notes []*Note, gap tune.Ticks) float64 {
 	d := gap
 	for _, n := range notes {
-		if n.Grace < 0 && n.len > 0 {
+		if n.len > 0 { // a grace has none
 			d = min(d, n.len)
 		}
 	}

@@ -317,3 +317,55 @@ func TestStrokesOutOfTheUsual(t *testing.T) {
 		}
 	}
 }
+
+// TestThirdVoice: of three voices that meet the first and the third have their stems up,
+// the second down (common practice).
+func TestThirdVoice(t *testing.T) {
+	s := score.New(&tune.Tune{Voices: []tune.Voice{{ID: "1"}, {ID: "2"}, {ID: "3"}}, Bars: []tune.Bar{sheettest.Measure(t, 1, 4, 4, "E5/4 r/4 A4/2", "G4/4 r/4 D4/2", "B4/4 r/4 F4/2")}}, nil, score.Options{})
+	for _, n := range s.Bars[0].Notes {
+		if !n.Rest && n.Up != (n.Voice != 1) {
+			t.Errorf("voice %d: the stem goes up: %v", n.Voice+1, n.Up)
+		}
+	}
+}
+
+// TestRoomOfWordsAndRolls: a syllable that is only held on takes no room, nor does a verse
+// for which there is none; a roll stands before its chord, not before the graces of it.
+func TestRoomOfWordsAndRolls(t *testing.T) {
+	tn := &tune.Tune{Voices: []tune.Voice{{ID: "1"}}, Bars: []tune.Bar{sheettest.Measure(t, 1, 4, 4, "A4/4 A4/4 g:C5/8 A4+C5+E5/2")}}
+	line := tn.Bars[0].Lines[0]
+	line[0].Lyrics = []tune.Lyric{{Verse: 1, Text: "long"}}
+	line[1].Lyrics = []tune.Lyric{{Verse: 1}}
+	for v := range score.MaxVerses + 3 {
+		line[2].Lyrics = append(line[2].Lyrics, tune.Lyric{Verse: v + 1, Text: "oh"})
+	}
+	for _, rolled := range []bool{false, true} {
+		if rolled {
+			line[2].Marks = []tune.Mark{tune.Arpeggio}
+		}
+		s := score.New(tn, nil, score.Options{})
+		for _, nd := range s.Bars[0].Nodes {
+			rows := 0
+			for lane := score.LaneLyric; lane < score.Lanes; lane++ {
+				if nd.Has[lane] {
+					rows++
+				}
+			}
+			want := map[tune.Ticks]int{0: 1, tune.Whole / 4: 0, tune.Whole / 2: score.MaxVerses}[nd.At]
+			if nd.Grace < 0 {
+				want = 0
+			}
+			if rows != want {
+				t.Errorf("at %v, grace %d: words in %d rows; want %d", nd.At, nd.Grace, rows, want)
+			}
+			for lane := range score.LaneLyric {
+				if nd.Has[lane] != (lane == score.LaneStaff) {
+					t.Errorf("at %v: lane %d is taken: %v", nd.At, lane, nd.Has[lane])
+				}
+			}
+			if room := nd.Left[score.LaneStaff] >= score.RollRoom; room != (rolled && nd.Grace == 0 && nd.At == tune.Whole/2) {
+				t.Errorf("at %v, grace %d: room for a roll: %v", nd.At, nd.Grace, room)
+			}
+		}
+	}
+}

@@ -51,7 +51,7 @@ func (s *reader) readSlurs() {
 			}
 			for _, k := range m.Notes[i:] {
 				if k.Grace < 0 {
-					if !k.Rest && k.Heads != nil && n.Heads != nil && n.Bottom().Place != k.Bottom().Place {
+					if k.Heads != nil && n.Heads != nil && n.Bottom().Place != k.Bottom().Place {
 						s.Slurs = append(s.Slurs, Slur{n, k})
 					}
 					break
