@@ -17,7 +17,7 @@ import (
 func tuning(t testing.TB, text string) []pitch.Name {
 	t.Helper()
 	if known, ok := FindTuning(text); ok {
-		return known.Pitches
+		return slices.Clone(known.Pitches) // tests change what they are given
 	}
 	p, err := ParseTuning(text)
 	if err != nil {
