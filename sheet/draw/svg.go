@@ -1,6 +1,7 @@
 package draw
 
 import (
+	"bytes"
 	"fmt"
 	"hash/fnv"
 	"math"
@@ -26,7 +27,7 @@ func SVG(d *Drawing, page int) []byte {
 	p := d.Pages[page]
 	w := &svgWriter{used: map[Symbol]bool{}}
 	w.items(p.Items)
-	body := w.b.String()
+	body := w.b.Bytes()
 
 	desc := p.Description
 	if desc == "" {
@@ -37,10 +38,12 @@ func SVG(d *Drawing, page int) []byte {
 		title = fmt.Sprintf("%s, page %d of %d", title, page+1, len(d.Pages))
 	}
 	h := fnv.New64a()
-	h.Write([]byte(title + "\x00" + desc + "\x00" + body))
+	h.Write([]byte(title + "\x00" + desc + "\x00"))
+	h.Write(body)
 	id := "s" + strconv.FormatUint(h.Sum64(), 36)
 
-	var out strings.Builder
+	var out bytes.Buffer
+	out.Grow(len(body) + len(body)/8) // with what goes before it
 	lang := escape(d.Lang())
 	fmt.Fprintf(&out, `<svg xmlns="http://www.w3.org/2000/svg" width="%smm" height="%smm" viewBox="0 0 %s %s" role="img" aria-labelledby="%s-t" aria-describedby="%s-d" lang="%s" xml:lang="%s" font-family="%s">`,
 		num(p.W), num(p.H), num(p.W), num(p.H), id, id, lang, lang, sansFamily)
@@ -58,9 +61,9 @@ func SVG(d *Drawing, page int) []byte {
 		}
 		out.WriteString("</defs>\n")
 	}
-	out.WriteString(strings.ReplaceAll(body, symbolMark, id+"-"))
+	out.Write(bytes.ReplaceAll(body, []byte(symbolMark), []byte(id+"-")))
 	out.WriteString("</svg>\n")
-	return []byte(out.String())
+	return out.Bytes()
 }
 
 // symbolMark stands for the document's mark until the body is known. It can't
@@ -68,8 +71,16 @@ func SVG(d *Drawing, page int) []byte {
 const symbolMark = "\x01"
 
 type svgWriter struct {
-	b    strings.Builder
+	b    bytes.Buffer
 	used map[Symbol]bool
+}
+
+// put writes texts one behind the other. A sheet has thousands of them, which a browser's program writes several times as fast as
+// it fills in a form.
+func (w *svgWriter) put(texts ...string) {
+	for _, s := range texts {
+		w.b.WriteString(s)
+	}
 }
 
 func (w *svgWriter) items(items []Item) {
@@ -84,31 +95,31 @@ func (w *svgWriter) item(it Item) {
 	case *Group:
 		b.WriteString("<g")
 		if it.Class != "" {
-			fmt.Fprintf(b, ` class="%s"`, escape(it.Class))
+			w.put(` class="`, escape(it.Class), `"`)
 		}
 		for _, k := range it.Keys {
-			fmt.Fprintf(b, ` data-%s="%s"`, keyName(k.Name), escape(k.Value))
+			w.put(` data-`, keyName(k.Name), `="`, escape(k.Value), `"`)
 		}
 		b.WriteString(">\n")
 		w.items(it.Items)
 		b.WriteString("</g>\n")
 	case Rule:
-		fmt.Fprintf(b, `<path d="M%s %sL%s %s" stroke="%s" stroke-width="%s"`, num(it.X1), num(it.Y1), num(it.X2), num(it.Y2), it.Ink.hex(), num(it.Width))
+		w.put(`<path d="M`, num(it.X1), ` `, num(it.Y1), `L`, num(it.X2), ` `, num(it.Y2), `" stroke="`, it.Ink.hex(), `" stroke-width="`, num(it.Width), `"`)
 		if it.Round {
 			b.WriteString(` stroke-linecap="round"`)
 		}
 		if it.Dash > 0 {
-			fmt.Fprintf(b, ` stroke-dasharray="%s"`, num(it.Dash))
+			w.put(` stroke-dasharray="`, num(it.Dash), `"`)
 		}
 		b.WriteString("/>\n")
 	case Box:
-		fmt.Fprintf(b, `<rect x="%s" y="%s" width="%s" height="%s"`, num(it.X), num(it.Y), num(it.W), num(it.H))
+		w.put(`<rect x="`, num(it.X), `" y="`, num(it.Y), `" width="`, num(it.W), `" height="`, num(it.H), `"`)
 		if it.Radius > 0 {
-			fmt.Fprintf(b, ` rx="%s"`, num(it.Radius))
+			w.put(` rx="`, num(it.Radius), `"`)
 		}
 		w.paint(it.Width, it.Ink)
 	case Path:
-		fmt.Fprintf(b, `<path d="%s"`, pathData(it.Steps, 1, 3))
+		w.put(`<path d="`, pathData(it.Steps, 1, 3), `"`)
 		if it.Width > 0 {
 			b.WriteString(` stroke-linecap="round" stroke-linejoin="round"`)
 		}
@@ -118,9 +129,9 @@ func (w *svgWriter) item(it Item) {
 			return
 		}
 		w.used[it.Symbol] = true
-		fmt.Fprintf(b, `<use href="#%s%s" transform="translate(%s %s) scale(%s)"`, symbolMark, it.Symbol, num(it.X), num(it.Y), strconv.FormatFloat(Round(it.Space/1000, 7), 'f', -1, 64))
+		w.put(`<use href="#`, symbolMark, it.Symbol.String(), `" transform="translate(`, num(it.X), ` `, num(it.Y), `) scale(`, strconv.FormatFloat(Round(it.Space/1000, 7), 'f', -1, 64), `)"`)
 		if it.Ink != Black {
-			fmt.Fprintf(b, ` fill="%s"`, it.Ink.hex())
+			w.put(` fill="`, it.Ink.hex(), `"`)
 		}
 		b.WriteString("/>\n")
 	case Text:
@@ -129,9 +140,9 @@ func (w *svgWriter) item(it Item) {
 			return
 		}
 		f := styles[it.Font]
-		fmt.Fprintf(b, `<text x="%s" y="%s" font-size="%s"`, num(it.X), num(it.Y), num(it.Size))
+		w.put(`<text x="`, num(it.X), `" y="`, num(it.Y), `" font-size="`, num(it.Size), `"`)
 		if f.family != sansFamily { // which is the document's own
-			fmt.Fprintf(b, ` font-family="%s"`, f.family)
+			w.put(` font-family="`, f.family, `"`)
 		}
 		if f.bold {
 			b.WriteString(` font-weight="bold"`)
@@ -140,27 +151,27 @@ func (w *svgWriter) item(it Item) {
 			b.WriteString(` font-style="italic"`)
 		}
 		if it.Anchor != Start {
-			fmt.Fprintf(b, ` text-anchor="%s"`, [...]string{"start", "middle", "end"}[it.Anchor])
+			w.put(` text-anchor="`, [...]string{"start", "middle", "end"}[it.Anchor], `"`)
 		}
 		if it.Ink != Black {
-			fmt.Fprintf(b, ` fill="%s"`, it.Ink.hex())
+			w.put(` fill="`, it.Ink.hex(), `"`)
 		}
 		// Another font that a browser takes may be wider: words keep their length, and
 		// so does a letter, which may be the root of a chord with its kind beside it.
 		if r, n := utf8.DecodeRuneInString(s); n < len(s) || unicode.IsLetter(r) {
-			fmt.Fprintf(b, ` textLength="%s" lengthAdjust="spacingAndGlyphs"`, num(it.Width()))
+			w.put(` textLength="`, num(it.Width()), `" lengthAdjust="spacingAndGlyphs"`)
 		}
-		fmt.Fprintf(b, ">%s</text>\n", escape(s))
+		w.put(`>`, escape(s), "</text>\n")
 	}
 }
 
 func (w *svgWriter) paint(width float64, ink Ink) {
 	if width > 0 {
-		fmt.Fprintf(&w.b, ` fill="none" stroke="%s" stroke-width="%s"/>`+"\n", ink.hex(), num(width))
+		w.put(` fill="none" stroke="`, ink.hex(), `" stroke-width="`, num(width), `"/>`+"\n")
 		return
 	}
 	if ink != Black {
-		fmt.Fprintf(&w.b, ` fill="%s"`, ink.hex())
+		w.put(` fill="`, ink.hex(), `"`)
 	}
 	w.b.WriteString("/>\n")
 }
@@ -203,7 +214,27 @@ func pathData(steps []Step, scale float64, decimals int) string {
 }
 
 // num writes millimetres to the micrometre.
-func num(v float64) string { return strconv.FormatFloat(Round(v, 3), 'f', -1, 64) }
+func num(v float64) string {
+	micrometres := math.Round(v * 1000)
+	if !(math.Abs(micrometres) < 1e9) {
+		return strconv.FormatFloat(Round(v, 3), 'f', -1, 64)
+	}
+	// So few digits are the shortest that say a number: the same as above, and sooner.
+	var b [16]byte
+	out := b[:0]
+	n := int64(micrometres)
+	if n < 0 {
+		out, n = append(out, '-'), -n
+	}
+	out = strconv.AppendInt(out, n/1000, 10)
+	if n %= 1000; n > 0 {
+		out = append(out, '.', byte('0'+n/100), byte('0'+n/10%10), byte('0'+n%10))
+		for out[len(out)-1] == '0' {
+			out = out[:len(out)-1]
+		}
+	}
+	return string(out)
+}
 
 // Round rounds to a number of decimals, and never to a negative nought.
 func Round(v float64, decimals int) float64 {
@@ -225,9 +256,17 @@ func keyName(s string) string {
 	}, s)
 }
 
+// escaped reports whether a character may not stand as it is, or isn't sure to.
+func escaped(r rune) bool {
+	return r < ' ' || r == '&' || r == '<' || r == '>' || r == '"' || r == '\'' || r >= utf8.RuneSelf
+}
+
 // escape makes any string safe in XML text and in attributes, and keeps only
 // characters that XML 1.0 allows.
 func escape(s string) string {
+	if !strings.ContainsFunc(s, escaped) {
+		return s
+	}
 	var b strings.Builder
 	for _, r := range s {
 		switch {

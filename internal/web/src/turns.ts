@@ -18,11 +18,11 @@ export function othersFirst(): Promise<void> {
 /** How long a page that is not seen waits for what it would paint, in milliseconds. */
 const unseenMs = 100;
 
-/** Lets the page paint what has been made. */
+/** Lets the page paint what has been made: the next frame paints it, and is seen when another begins. */
 export function painted(): Promise<void> {
   return new Promise((go) => {
     window.setTimeout(go, unseenMs);
-    window.requestAnimationFrame(() => void othersFirst().then(go));
+    window.requestAnimationFrame(() => window.requestAnimationFrame(() => void othersFirst().then(go)));
   });
 }
 
