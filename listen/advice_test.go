@@ -25,147 +25,154 @@ func asked(n int, change func(*adviser)) *adviser {
 	return a
 }
 
+// onlyNotes leaves so many notes and no others, as many cents off.
+func onlyNotes(n int, cents float64) func(*adviser) {
+	return func(a *adviser) {
+		a.out.Notes, a.notes = a.out.Notes[:n], a.notes[:n]
+		for i := range n {
+			a.out.Notes[i].Cents = cents
+		}
+	}
+}
+
+// eachNote changes so many notes.
+func eachNote(n int, do func(*Note)) func(*adviser) {
+	return func(a *adviser) {
+		for i := range n {
+			do(&a.out.Notes[i])
+		}
+	}
+}
+
+// adviceCases are what goes wrong in a take, and what is said of it.
+var adviceCases = []struct {
+	what   string
+	find   func(*adviser) []Advice
+	change func(*adviser)
+	say    string // "" for nothing
+	bars   []int
+}{
+	{"a string 5 cents flat", (*adviser).adviseStrings, func(a *adviser) { a.tuned = []StringTuning{{String: 1, Cents: -5, Told: true}} }, "String 1 is tuned about 5 cents flat, open and under the steel alike: raise it", nil},
+	{"sharp", (*adviser).adviseStrings, func(a *adviser) { a.tuned = []StringTuning{{String: 1, Cents: 12, Told: true}} }, "12 cents sharp, open and under the steel alike: let it down", nil},
+	{"4 cents, which nobody hears", (*adviser).adviseStrings, func(a *adviser) { a.tuned = []StringTuning{{String: 1, Cents: -4.9, Told: true}} }, "", nil},
+	{"8 cents, give or take 5", (*adviser).adviseStrings, func(a *adviser) { a.tuned = []StringTuning{{String: 1, Cents: 8, Doubt: 5, Told: true}} }, "", nil},
+	{"10 cents, give or take 5", (*adviser).adviseStrings, func(a *adviser) { a.tuned = []StringTuning{{String: 1, Cents: 10, Doubt: 5, Told: true}} }, "10 cents sharp", nil},
+	{"what can't be told", (*adviser).adviseStrings, func(a *adviser) { a.tuned = []StringTuning{{String: 1, Cents: 20}} }, "", nil},
+
+	{"slants that lean too much", (*adviser).adviseSlants, func(a *adviser) {
+		a.out.Slants = []Slant{{BarNumber: 3, Wanted: 20, Degrees: 24, Sure: true}, {BarNumber: 2, Wanted: -20, Degrees: -23, Sure: true}}
+	}, "The slants lean too much, by about 4 degrees", []int{2, 3}},
+	{"too little", (*adviser).adviseSlants, func(a *adviser) {
+		a.out.Slants = []Slant{{BarNumber: 3, Wanted: 20, Degrees: 17, Sure: true}, {BarNumber: 2, Wanted: -20, Degrees: -17, Sure: true}}
+	}, "The slants do not lean enough, by about 3 degrees", []int{2, 3}},
+	{"one slant is no habit", (*adviser).adviseSlants, func(a *adviser) { a.out.Slants = []Slant{{Wanted: 20, Degrees: 30, Sure: true}} }, "", nil},
+	{"each off another way", (*adviser).adviseSlants, func(a *adviser) {
+		a.out.Slants = []Slant{{Wanted: 20, Degrees: 24, Sure: true}, {Wanted: 20, Degrees: 16, Sure: true}}
+	}, "", nil},
+	{"slants that can't be told, are right or none", (*adviser).adviseSlants, func(a *adviser) {
+		a.out.Slants = []Slant{{Wanted: 20, Degrees: 30}, {Wanted: 20, Degrees: 30, Sure: true, Right: true}, {Wanted: 0.5, Degrees: 9, Sure: true}, {Wanted: 20, Degrees: 30, Sure: true}}
+	}, "", nil},
+
+	{"the steel 0.9 mm short", (*adviser).adviseHand, func(a *adviser) { a.out.HandMM, a.out.HandOff = -0.9, 0.1 }, "about 0.9 mm short of the fret line, towards the nut throughout, which is heard more the higher you play: bring it forward", nil},
+	{"beyond", (*adviser).adviseHand, func(a *adviser) { a.out.HandMM, a.out.HandOff = 1.5, 0.1 }, "about 1.5 mm beyond the fret line, towards the bridge throughout, which is heard more the higher you play: bring it back", nil},
+	{"0.8 mm", (*adviser).adviseHand, func(a *adviser) { a.out.HandMM, a.out.HandOff = 0.8, 0.1 }, "", nil},
+	{"1 mm, give or take half", (*adviser).adviseHand, func(a *adviser) { a.out.HandMM, a.out.HandOff = 1, 0.5 }, "", nil},
+	{"who knows", (*adviser).adviseHand, func(a *adviser) { a.out.HandMM = 3 }, "", nil},
+
+	{"all flat, no string told", (*adviser).adviseUntold, onlyNotes(4, -12), "about 10 cents flat", nil},
+	{"all sharp", (*adviser).adviseUntold, onlyNotes(5, 13), "about 15 cents sharp", nil},
+	{"as they are meant", (*adviser).adviseUntold, func(a *adviser) {
+		onlyNotes(5, 13)(a)
+		eachNote(5, func(n *Note) { n.Meant = 13 })(a)
+	}, "", nil},
+	{"three notes", (*adviser).adviseUntold, onlyNotes(3, -12), "", nil},
+	{"where a string is told", (*adviser).adviseUntold, func(a *adviser) {
+		onlyNotes(5, -12)(a)
+		a.tuned = []StringTuning{{Told: true}}
+	}, "", nil},
+	{"where the hand is told", (*adviser).adviseUntold, func(a *adviser) {
+		onlyNotes(5, -12)(a)
+		a.out.HandMM, a.out.HandOff = -3, 0.2
+	}, "", nil},
+	{"half of them right", (*adviser).adviseUntold, func(a *adviser) {
+		eachNote(12, func(n *Note) { n.Cents = -12 })(a)
+		eachNote(6, func(n *Note) { n.Cents = 1 })(a)
+	}, "", nil},
+
+	{"six notes low on the neck", (*adviser).adviseRegion, eachNote(6, func(n *Note) { n.Fret, n.SteelMM = 3, 1 }), "Below fret 5 the steel lies about 1.0 mm too far towards the bridge", []int{1, 2, 3, 4, 5, 6}},
+	{"five", (*adviser).adviseRegion, eachNote(5, func(n *Note) { n.Fret, n.SteelMM = 3, 1 }), "", nil},
+	{"high up, towards the nut", (*adviser).adviseRegion, eachNote(6, func(n *Note) { n.Fret, n.SteelMM = 12, -2 }), "From fret 12 up the steel lies about 2.0 mm too far towards the nut", []int{1, 2, 3, 4, 5, 6}},
+	{"hardly off", (*adviser).adviseRegion, eachNote(6, func(n *Note) { n.Fret, n.SteelMM = 3, 0.8 }), "", nil},
+	{"as everywhere", (*adviser).adviseRegion, func(a *adviser) {
+		a.out.HandMM = 1
+		eachNote(6, func(n *Note) { n.Fret, n.SteelMM = 3, 1 })(a)
+		for i := 6; i < 12; i++ {
+			a.out.Notes[i].SteelMM = 1
+		}
+	}, "", nil},
+	{"under slants", (*adviser).adviseRegion, eachNote(6, func(n *Note) { n.Fret, n.SteelMM, n.Slanted = 3, 1, true }), "", nil},
+
+	{"a note missed", (*adviser).adviseMissed, eachNote(1, func(n *Note) { n.Status = Missed }), "1 note is not heard, in bar 1:", []int{1}},
+	{"two", (*adviser).adviseMissed, eachNote(2, func(n *Note) { n.Status = Missed }), "2 notes are not heard, in bars 1 and 2:", []int{1, 2}},
+	{"other notes", (*adviser).adviseMissed, eachNote(2, func(n *Note) { n.Status = Wrong }), "Another note than the tab's sounds twice, in bars 1 and 2:", []int{1, 2}},
+	{"missed and right", (*adviser).adviseMissed, eachNote(2, func(n *Note) { n.Status, n.Right = Missed, true }), "", nil},
+
+	{"two notes too many", (*adviser).adviseExtra, func(a *adviser) { a.out.Extra = make([]Extra, 2) }, "2 notes were heard that the tab does not have", nil},
+	{"one", (*adviser).adviseExtra, func(a *adviser) { a.out.Extra = make([]Extra, 1) }, "", nil},
+
+	{"three late", (*adviser).adviseLate, eachNote(3, func(n *Note) { n.Late = 0.06 }), "3 notes are late, by about 60 ms, in bars 1, 2 and 3", []int{1, 2, 3}},
+	{"late against the click", (*adviser).adviseLate, func(a *adviser) {
+		a.out.Against = AgainstClick
+		eachNote(3, func(n *Note) { n.Late = 0.06 })(a)
+	}, "3 notes are late against the click, by about 60 ms", []int{1, 2, 3}},
+	{"two late", (*adviser).adviseLate, eachNote(2, func(n *Note) { n.Late = 0.06 }), "", nil},
+	{"by 45 ms", (*adviser).adviseLate, eachNote(3, func(n *Note) { n.Late = 0.045 }), "", nil},
+	{"where time wavers", (*adviser).adviseLate, eachNote(3, func(n *Note) { n.Late, n.Adrift = 0.06, true }), "", nil},
+	{"early", (*adviser).adviseLate, eachNote(3, func(n *Note) { n.Late = -0.06 }), "", nil},
+
+	{"ahead of the click", (*adviser).adviseAhead, func(a *adviser) {
+		a.out.Against = AgainstClick
+		eachNote(12, func(n *Note) { n.Late = -0.04 })(a)
+	}, "You play about 40 ms ahead of the click throughout", nil},
+	{"ahead of one's own tempo", (*adviser).adviseAhead, eachNote(12, func(n *Note) { n.Late = -0.04 }), "", nil},
+	{"seven notes ahead", (*adviser).adviseAhead, func(a *adviser) {
+		a.out.Against = AgainstClick
+		eachNote(12, func(n *Note) { n.Late = math.NaN() })(a)
+		eachNote(7, func(n *Note) { n.Late = -0.04 })(a)
+	}, "", nil},
+	{"eight", (*adviser).adviseAhead, func(a *adviser) {
+		a.out.Against = AgainstClick
+		eachNote(12, func(n *Note) { n.Late = math.NaN() })(a)
+		eachNote(8, func(n *Note) { n.Late = -0.04 })(a)
+	}, "about 40 ms ahead", nil},
+	{"a little ahead", (*adviser).adviseAhead, func(a *adviser) {
+		a.out.Against = AgainstClick
+		eachNote(12, func(n *Note) { n.Late = -0.02 })(a)
+	}, "", nil},
+	{"behind it", (*adviser).adviseAhead, func(a *adviser) {
+		a.out.Against = AgainstClick
+		eachNote(12, func(n *Note) { n.Late = 0.04 })(a)
+	}, "", nil},
+
+	{"four slid into", (*adviser).adviseAttack, eachNote(4, func(n *Note) { n.Scoop, n.Settles = -30, 0.2 }), "4 notes slide after the pluck", []int{1, 2, 3, 4}},
+	{"three", (*adviser).adviseAttack, eachNote(3, func(n *Note) { n.Scoop, n.Settles = -30, 0.2 }), "", nil},
+	{"by 25 cents", (*adviser).adviseAttack, eachNote(4, func(n *Note) { n.Scoop, n.Settles = 25, 0.2 }), "", nil},
+	{"settled at once", (*adviser).adviseAttack, eachNote(4, func(n *Note) { n.Scoop, n.Settles = 30, 0.09 }), "", nil},
+	{"glides that the tab has", (*adviser).adviseAttack, eachNote(4, func(n *Note) { n.Scoop, n.Settles, n.Glided = 30, 0.2, true }), "", nil},
+
+	{"four that wander", (*adviser).adviseSteady, eachNote(4, func(n *Note) { n.Spread = 11 }), "The pitch wanders in bars 1, 2, 3 and 4", []int{1, 2, 3, 4}},
+	{"three", (*adviser).adviseSteady, eachNote(3, func(n *Note) { n.Spread = 11 }), "", nil},
+	{"hardly", (*adviser).adviseSteady, eachNote(4, func(n *Note) { n.Spread = 10 }), "", nil},
+	{"with vibrato", (*adviser).adviseSteady, eachNote(4, func(n *Note) { n.Spread, n.Vibrato = 15, 5 }), "", nil},
+	{"open strings", (*adviser).adviseSteady, eachNote(4, func(n *Note) { n.Spread, n.Fret = 15, 0 }), "", nil},
+	{"nobody knows", (*adviser).adviseSteady, eachNote(4, func(n *Note) { n.Spread = math.NaN() }), "", nil},
+	{"right as they were", (*adviser).adviseSteady, eachNote(4, func(n *Note) { n.Spread, n.Right = 15, true }), "", nil},
+}
+
 // What a teacher would say of a take and from where on: the bounds are those named in
 // advice.go with their reasons. What a teacher called right is passed over.
 func TestAdviceFromWhereOn(t *testing.T) {
-	only := func(n int, cents float64) func(*adviser) { // so many notes and no others
-		return func(a *adviser) {
-			a.out.Notes, a.notes = a.out.Notes[:n], a.notes[:n]
-			for i := range n {
-				a.out.Notes[i].Cents = cents
-			}
-		}
-	}
-	each := func(n int, do func(*Note)) func(*adviser) {
-		return func(a *adviser) {
-			for i := range n {
-				do(&a.out.Notes[i])
-			}
-		}
-	}
-	for _, c := range []struct {
-		what   string
-		find   func(*adviser) []Advice
-		change func(*adviser)
-		say    string // "" for nothing
-		bars   []int
-	}{
-		{"a string 5 cents flat", (*adviser).adviseStrings, func(a *adviser) { a.tuned = []StringTuning{{String: 1, Cents: -5, Told: true}} }, "String 1 is tuned about 5 cents flat, open and under the steel alike: raise it", nil},
-		{"sharp", (*adviser).adviseStrings, func(a *adviser) { a.tuned = []StringTuning{{String: 1, Cents: 12, Told: true}} }, "12 cents sharp, open and under the steel alike: let it down", nil},
-		{"4 cents, which nobody hears", (*adviser).adviseStrings, func(a *adviser) { a.tuned = []StringTuning{{String: 1, Cents: -4.9, Told: true}} }, "", nil},
-		{"8 cents, give or take 5", (*adviser).adviseStrings, func(a *adviser) { a.tuned = []StringTuning{{String: 1, Cents: 8, Doubt: 5, Told: true}} }, "", nil},
-		{"10 cents, give or take 5", (*adviser).adviseStrings, func(a *adviser) { a.tuned = []StringTuning{{String: 1, Cents: 10, Doubt: 5, Told: true}} }, "10 cents sharp", nil},
-		{"what can't be told", (*adviser).adviseStrings, func(a *adviser) { a.tuned = []StringTuning{{String: 1, Cents: 20}} }, "", nil},
-
-		{"slants that lean too much", (*adviser).adviseSlants, func(a *adviser) {
-			a.out.Slants = []Slant{{BarNumber: 3, Wanted: 20, Degrees: 24, Sure: true}, {BarNumber: 2, Wanted: -20, Degrees: -23, Sure: true}}
-		}, "The slants lean too much, by about 4 degrees", []int{2, 3}},
-		{"too little", (*adviser).adviseSlants, func(a *adviser) {
-			a.out.Slants = []Slant{{BarNumber: 3, Wanted: 20, Degrees: 17, Sure: true}, {BarNumber: 2, Wanted: -20, Degrees: -17, Sure: true}}
-		}, "The slants do not lean enough, by about 3 degrees", []int{2, 3}},
-		{"one slant is no habit", (*adviser).adviseSlants, func(a *adviser) { a.out.Slants = []Slant{{Wanted: 20, Degrees: 30, Sure: true}} }, "", nil},
-		{"each off another way", (*adviser).adviseSlants, func(a *adviser) {
-			a.out.Slants = []Slant{{Wanted: 20, Degrees: 24, Sure: true}, {Wanted: 20, Degrees: 16, Sure: true}}
-		}, "", nil},
-		{"slants that can't be told, are right or none", (*adviser).adviseSlants, func(a *adviser) {
-			a.out.Slants = []Slant{{Wanted: 20, Degrees: 30}, {Wanted: 20, Degrees: 30, Sure: true, Right: true}, {Wanted: 0.5, Degrees: 9, Sure: true}, {Wanted: 20, Degrees: 30, Sure: true}}
-		}, "", nil},
-
-		{"the steel 0.9 mm short", (*adviser).adviseHand, func(a *adviser) { a.out.HandMM, a.out.HandOff = -0.9, 0.1 }, "about 0.9 mm short of the fret line, towards the nut throughout, which is heard more the higher you play: bring it forward", nil},
-		{"beyond", (*adviser).adviseHand, func(a *adviser) { a.out.HandMM, a.out.HandOff = 1.5, 0.1 }, "about 1.5 mm beyond the fret line, towards the bridge throughout, which is heard more the higher you play: bring it back", nil},
-		{"0.8 mm", (*adviser).adviseHand, func(a *adviser) { a.out.HandMM, a.out.HandOff = 0.8, 0.1 }, "", nil},
-		{"1 mm, give or take half", (*adviser).adviseHand, func(a *adviser) { a.out.HandMM, a.out.HandOff = 1, 0.5 }, "", nil},
-		{"who knows", (*adviser).adviseHand, func(a *adviser) { a.out.HandMM = 3 }, "", nil},
-
-		{"all flat, no string told", (*adviser).adviseUntold, only(4, -12), "about 10 cents flat", nil},
-		{"all sharp", (*adviser).adviseUntold, only(5, 13), "about 15 cents sharp", nil},
-		{"as they are meant", (*adviser).adviseUntold, func(a *adviser) {
-			only(5, 13)(a)
-			each(5, func(n *Note) { n.Meant = 13 })(a)
-		}, "", nil},
-		{"three notes", (*adviser).adviseUntold, only(3, -12), "", nil},
-		{"where a string is told", (*adviser).adviseUntold, func(a *adviser) {
-			only(5, -12)(a)
-			a.tuned = []StringTuning{{Told: true}}
-		}, "", nil},
-		{"where the hand is told", (*adviser).adviseUntold, func(a *adviser) {
-			only(5, -12)(a)
-			a.out.HandMM, a.out.HandOff = -3, 0.2
-		}, "", nil},
-		{"half of them right", (*adviser).adviseUntold, func(a *adviser) {
-			each(12, func(n *Note) { n.Cents = -12 })(a)
-			each(6, func(n *Note) { n.Cents = 1 })(a)
-		}, "", nil},
-
-		{"six notes low on the neck", (*adviser).adviseRegion, each(6, func(n *Note) { n.Fret, n.SteelMM = 3, 1 }), "Below fret 5 the steel lies about 1.0 mm too far towards the bridge", []int{1, 2, 3, 4, 5, 6}},
-		{"five", (*adviser).adviseRegion, each(5, func(n *Note) { n.Fret, n.SteelMM = 3, 1 }), "", nil},
-		{"high up, towards the nut", (*adviser).adviseRegion, each(6, func(n *Note) { n.Fret, n.SteelMM = 12, -2 }), "From fret 12 up the steel lies about 2.0 mm too far towards the nut", []int{1, 2, 3, 4, 5, 6}},
-		{"hardly off", (*adviser).adviseRegion, each(6, func(n *Note) { n.Fret, n.SteelMM = 3, 0.8 }), "", nil},
-		{"as everywhere", (*adviser).adviseRegion, func(a *adviser) {
-			a.out.HandMM = 1
-			each(6, func(n *Note) { n.Fret, n.SteelMM = 3, 1 })(a)
-			for i := 6; i < 12; i++ {
-				a.out.Notes[i].SteelMM = 1
-			}
-		}, "", nil},
-		{"under slants", (*adviser).adviseRegion, each(6, func(n *Note) { n.Fret, n.SteelMM, n.Slanted = 3, 1, true }), "", nil},
-
-		{"a note missed", (*adviser).adviseMissed, each(1, func(n *Note) { n.Status = Missed }), "1 note is not heard, in bar 1:", []int{1}},
-		{"two", (*adviser).adviseMissed, each(2, func(n *Note) { n.Status = Missed }), "2 notes are not heard, in bars 1 and 2:", []int{1, 2}},
-		{"other notes", (*adviser).adviseMissed, each(2, func(n *Note) { n.Status = Wrong }), "Another note than the tab's sounds twice, in bars 1 and 2:", []int{1, 2}},
-		{"missed and right", (*adviser).adviseMissed, each(2, func(n *Note) { n.Status, n.Right = Missed, true }), "", nil},
-
-		{"two notes too many", (*adviser).adviseExtra, func(a *adviser) { a.out.Extra = make([]Extra, 2) }, "2 notes were heard that the tab does not have", nil},
-		{"one", (*adviser).adviseExtra, func(a *adviser) { a.out.Extra = make([]Extra, 1) }, "", nil},
-
-		{"three late", (*adviser).adviseLate, each(3, func(n *Note) { n.Late = 0.06 }), "3 notes are late, by about 60 ms, in bars 1, 2 and 3", []int{1, 2, 3}},
-		{"late against the click", (*adviser).adviseLate, func(a *adviser) {
-			a.out.Against = AgainstClick
-			each(3, func(n *Note) { n.Late = 0.06 })(a)
-		}, "3 notes are late against the click, by about 60 ms", []int{1, 2, 3}},
-		{"two late", (*adviser).adviseLate, each(2, func(n *Note) { n.Late = 0.06 }), "", nil},
-		{"by 45 ms", (*adviser).adviseLate, each(3, func(n *Note) { n.Late = 0.045 }), "", nil},
-		{"where time wavers", (*adviser).adviseLate, each(3, func(n *Note) { n.Late, n.Adrift = 0.06, true }), "", nil},
-		{"early", (*adviser).adviseLate, each(3, func(n *Note) { n.Late = -0.06 }), "", nil},
-
-		{"ahead of the click", (*adviser).adviseAhead, func(a *adviser) {
-			a.out.Against = AgainstClick
-			each(12, func(n *Note) { n.Late = -0.04 })(a)
-		}, "You play about 40 ms ahead of the click throughout", nil},
-		{"ahead of one's own tempo", (*adviser).adviseAhead, each(12, func(n *Note) { n.Late = -0.04 }), "", nil},
-		{"seven notes ahead", (*adviser).adviseAhead, func(a *adviser) {
-			a.out.Against = AgainstClick
-			each(12, func(n *Note) { n.Late = math.NaN() })(a)
-			each(7, func(n *Note) { n.Late = -0.04 })(a)
-		}, "", nil},
-		{"eight", (*adviser).adviseAhead, func(a *adviser) {
-			a.out.Against = AgainstClick
-			each(12, func(n *Note) { n.Late = math.NaN() })(a)
-			each(8, func(n *Note) { n.Late = -0.04 })(a)
-		}, "about 40 ms ahead", nil},
-		{"a little ahead", (*adviser).adviseAhead, func(a *adviser) {
-			a.out.Against = AgainstClick
-			each(12, func(n *Note) { n.Late = -0.02 })(a)
-		}, "", nil},
-		{"behind it", (*adviser).adviseAhead, func(a *adviser) {
-			a.out.Against = AgainstClick
-			each(12, func(n *Note) { n.Late = 0.04 })(a)
-		}, "", nil},
-
-		{"four slid into", (*adviser).adviseAttack, each(4, func(n *Note) { n.Scoop, n.Settles = -30, 0.2 }), "4 notes slide after the pluck", []int{1, 2, 3, 4}},
-		{"three", (*adviser).adviseAttack, each(3, func(n *Note) { n.Scoop, n.Settles = -30, 0.2 }), "", nil},
-		{"by 25 cents", (*adviser).adviseAttack, each(4, func(n *Note) { n.Scoop, n.Settles = 25, 0.2 }), "", nil},
-		{"settled at once", (*adviser).adviseAttack, each(4, func(n *Note) { n.Scoop, n.Settles = 30, 0.09 }), "", nil},
-		{"glides that the tab has", (*adviser).adviseAttack, each(4, func(n *Note) { n.Scoop, n.Settles, n.Glided = 30, 0.2, true }), "", nil},
-
-		{"four that wander", (*adviser).adviseSteady, each(4, func(n *Note) { n.Spread = 11 }), "The pitch wanders in bars 1, 2, 3 and 4", []int{1, 2, 3, 4}},
-		{"three", (*adviser).adviseSteady, each(3, func(n *Note) { n.Spread = 11 }), "", nil},
-		{"hardly", (*adviser).adviseSteady, each(4, func(n *Note) { n.Spread = 10 }), "", nil},
-		{"with vibrato", (*adviser).adviseSteady, each(4, func(n *Note) { n.Spread, n.Vibrato = 15, 5 }), "", nil},
-		{"open strings", (*adviser).adviseSteady, each(4, func(n *Note) { n.Spread, n.Fret = 15, 0 }), "", nil},
-		{"nobody knows", (*adviser).adviseSteady, each(4, func(n *Note) { n.Spread = math.NaN() }), "", nil},
-		{"right as they were", (*adviser).adviseSteady, each(4, func(n *Note) { n.Spread, n.Right = 15, true }), "", nil},
-	} {
+	for _, c := range adviceCases {
 		got := c.find(asked(12, c.change))
 		switch {
 		case c.say == "" && len(got) > 0:
