@@ -181,7 +181,7 @@ func TestFirstSpeed(t *testing.T) {
 			t.Errorf("%s: %+v, want %+v", c.what, got, c.want)
 		}
 	}
-	if got := (&tune.Tune{}).FirstSpeed(); got.PerMinute != 100_000 {
+	if got := (&tune.Tune{}).FirstSpeed(); got.PerMinute != 100_000 || got.Beat != q {
 		t.Errorf("of no bars: %+v", got)
 	}
 }
@@ -270,6 +270,10 @@ func TestCheckSays(t *testing.T) {
 		{"", func(tn *tune.Tune) {}},
 		{"voice 2 leaves a tuplet open", func(tn *tune.Tune) {
 			tn.Bars[0].Lines[1][0].Tuplets = []tune.Tuplet{{Actual: 1, Normal: 1, Starts: true}}
+		}},
+		{`voice 2 has an event of length "1", which does not fit`, func(tn *tune.Tune) {
+			tn.Bars[0].Lines[1] = append(tn.Bars[0].Lines[1], tn.Bars[0].Lines[1][0])
+			tn.Bars[0].Lines[1][1].At = tune.Whole
 		}},
 		{"voice 2 ends a slur that does not begin", func(tn *tune.Tune) { tn.Bars[0].Lines[1][0].SlurEnds = 1 }},
 		{`voice 2 ends here and the bar at "1"`, func(tn *tune.Tune) { tn.Bars[0].Lines[1] = nil }},

@@ -105,6 +105,17 @@ func TestWithin(t *testing.T) {
 	}
 }
 
+// A pickup is bar 0 and shares its number with none, even where a repeat and a bar of the rest of
+// its length follow.
+func TestPickupIsNoHalf(t *testing.T) {
+	tn := evenBars(1, 3, 4)
+	tn.Bars[0].Right.Repeat = 1
+	Number(tn.Bars)
+	if got := [3]int{tn.Bars[0].Number, tn.Bars[1].Number, tn.Bars[2].Number}; got != [3]int{0, 1, 2} {
+		t.Errorf("numbered %v", got)
+	}
+}
+
 // Eighths swing where quarters or halves are counted: not in 6/8, nor in free meter.
 func TestSwingMeters(t *testing.T) {
 	for m, want := range map[[2]int]bool{{4, 4}: true, {3, 4}: true, {6, 4}: true, {2, 2}: true, {3, 2}: true, {6, 8}: false, {3, 8}: false, {8, 8}: false, {0, 0}: false} {
