@@ -259,3 +259,77 @@ func TestAlternativesStayWithin(t *testing.T) {
 		t.Error("open strings come back at the nut")
 	}
 }
+
+// A scoop is made with the steel on the string, between the nut and the last fret, into what
+// is plucked: not into an open string, a harmonic, or what goes on.
+func TestScoops(t *testing.T) {
+	r := rigtest.OpenD()
+	f := &finished{scene: scene{n: &neck{Neck: grip.NewNeck(r, grip.LimitsOf(grip.Seasoned), grip.Region{})}}}
+	for _, c := range []struct {
+		fret, scoop int8
+		act         grip.Act
+		node        int8
+		want        bool
+	}{
+		{5, -2, grip.Pluck, 0, true}, {5, -4, grip.Pluck, 0, true}, {5, -5, grip.Pluck, 0, false}, {0, 2, grip.Pluck, 0, false}, {0, -1, grip.Pluck, 0, false},
+		{22, 2, grip.Pluck, 0, true}, {22, 3, grip.Pluck, 0, false}, {5, -2, grip.On, 0, false}, {5, -2, grip.Hammer, 0, false}, {5, -2, grip.Pluck, 2, false},
+	} {
+		g := &grip.Grip{Node: c.node}
+		g.Strings[0], g.Frets[0], g.Acts[0] = 1, c.fret, c.act
+		if got := f.scoops(g, 0, &tune.Note{Scoop: c.scoop}); got != c.want {
+			t.Errorf("a scoop of %d into fret %d, act %d, node %d: %v", c.scoop, c.fret, c.act, c.node, got)
+		}
+	}
+}
+
+// Why a note is lost: beyond the strings, D2 to D6 at fret 24 on openD, alone or beside others.
+func TestWhyLost(t *testing.T) {
+	r := rigtest.OpenD()
+	r.Benders = nil
+	n := &neck{Neck: grip.NewNeck(r, grip.LimitsOf(grip.Steady), grip.Region{})}
+	one, two := &moment{Due: grip.Due{Wants: make([]grip.Note, 1)}}, &moment{Due: grip.Due{Wants: make([]grip.Note, 2)}}
+	for _, c := range []struct {
+		key  int16
+		m    *moment
+		want string
+	}{
+		{37, one, "below the lowest string"}, {38, one, "no string has it"}, {86, one, "no string has it"}, {87, one, "above fret 24 of the highest string"}, {60, two, "no placement of the bar"},
+	} {
+		if got := n.whyLost(c.m, &grip.Note{Key: c.key}); !strings.HasPrefix(got, c.want) {
+			t.Errorf("key %d: %q, want %q", c.key, got, c.want)
+		}
+	}
+}
+
+// Harmony stands under notes that begin on a beat, however short; what is short and between the
+// beats stays single.
+func TestWhereHarmonyStands(t *testing.T) {
+	tn := tunetest.Score(t, "C", "G4 E4 G4 E4 G4 E4 G4 E4")
+	c, err := pitch.ParseChord("C")
+	if err != nil {
+		t.Fatal(err)
+	}
+	tn.Bars[0].Chords = []tune.ChordAt{{Text: "C", Chord: &c}}
+	res := must(t, tn, "lap6-c6", Options{Harmony: Thirds})
+	var got []string
+	for _, a := range res.Tab.Added {
+		if a.Kind == tab.AddHarmony {
+			got = append(got, a.At.String())
+		}
+	}
+	if s := strings.Join(got, " "); s != "0 1/4 1/2 3/4" {
+		t.Errorf("harmony at %s, want it on the four beats", s)
+	}
+}
+
+// Vibrato is marked on long stopped notes, never on open strings.
+func TestOpenStringsHaveNoVibrato(t *testing.T) {
+	res := must(t, tunetest.Score(t, "G", "G3:8 A3:8"), "reso-open-g", Options{Vibrato: true, Octave: Octaves(0)})
+	for _, s := range res.Tab.Strokes {
+		for _, p := range s.Plucks {
+			if p.Vibrato != (p.Fret > 0) {
+				t.Errorf("string %d at fret %g: vibrato %v", p.String, p.Fret, p.Vibrato)
+			}
+		}
+	}
+}
