@@ -47,6 +47,7 @@ func TestPartsAsLookedAt(t *testing.T) {
 	}
 	tell("chords of many kinds", "lap8-c13", "boom-chuck", four+"K:Bb\n\"Bb\"z4|\"Eb6\"z4|\"F7sus4\"z4|\"Dm7b5\"z4|\"G7b9\"z4|\"Cdim7\"z4|\"F13\"z4|\"Bb5\"z4|\"Bbaug\"z4|\"Ebsus2\"z4|\"Bbmaj9\"z4|]", Options{})
 	tell("several chords a bar, off the beat too", "reso-open-g", "boom-chuck", four+"K:C\n\"C\"z\"F\"z\"G7\"z\"C\"z|\"C\"z3\"G7\"z|\"Am\"z3/2\"F\"z3/2\"G\"z|\"Dm\"z\"N.C.\"z3|\"G7\"z2\"C\"z2|]", Options{})
+	tell("a step after three beats, and none after one", "lap8-c13", "swing", four+"K:C\n\"C\"z3\"Dm\"z|\"G7\"z2\"C\"z\"Dm\"z|\"C\"z4|]", Options{})
 	tell("coloured, with a step between", "lap8-a6", "swing", four+"K:A\n\"A\"z4|\"Bm\"z4|\"E7\"z4|\"F#m7\"z2\"G#m7\"z2|\"D/F#\"z4|\"E9\"z4|\"A\"z4|]", Options{})
 	tell("in minor", "lap6-c6", "swing", four+"K:Am\n\"Am\"z4|\"Dm\"z4|\"E7\"z4|\"Am\"z4|]", Options{})
 	tell("a pickup, a repeat and endings", "bender-open-d", "shuffle", four+"K:D\nA|:\"D\"d4|[1\"A7\"c4:|[2\"G\"B4|\"D\"d3|]", Options{})
