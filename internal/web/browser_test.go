@@ -294,6 +294,7 @@ func (b *window) until(expression string) {
 func (b *window) click(css string) {
 	b.t.Helper()
 	b.clicks++
+	b.still(css)
 	if b.fox == nil {
 		b.do(chromedp.Click(chromedp.CSS(css)))
 		return
@@ -304,6 +305,20 @@ func (b *window) click(css string) {
 		if (!e.contains(document.elementFromPoint(r.left + r.width / 2, r.top + r.height / 2))) e.scrollIntoView({block: 'center', behavior: 'instant'}); return ''; })()`, css))
 	x, y := b.middle(css)
 	b.press([2]float64{x, y})
+}
+
+// still waits until something stands where it stood a moment ago, and no longer than two seconds: a
+// button that moves while its page comes is not where it was seen.
+func (b *window) still(css string) {
+	b.t.Helper()
+	for end := time.Now().Add(2 * time.Second); time.Now().Before(end); time.Sleep(25 * time.Millisecond) {
+		stands, err := evaluate[bool](b, fmt.Sprintf(`(() => { const e = document.querySelector(%q); if (!e) return false;
+			const r = e.getBoundingClientRect(), now = [%q, r.x + scrollX, r.y + scrollY, r.width, r.height].join(), was = window.stood;
+			window.stood = now; return now === was; })()`, css, css))
+		if err == nil && stands {
+			return
+		}
+	}
 }
 
 // press presses the mouse at a place of the window, and lets go at the last one.
