@@ -42,9 +42,11 @@ export class Saves {
     return this.send();
   }
 
-  /** Moves along the revisions when nothing is under way any more. */
-  move(ask: (base: number) => Promise<State>): Promise<void> {
-    return this.then(async () => this.take(await ask(this.state.revision)));
+  /** Moves along the revisions when nothing is under way any more; not past their ends. */
+  move(way: "undo" | "redo", ask: (base: number) => Promise<State>): Promise<void> {
+    return this.then(async () => {
+      if (way === "undo" ? this.state.canUndo : this.state.canRedo) this.take(await ask(this.state.revision));
+    });
   }
 
   private send(): Promise<void> {

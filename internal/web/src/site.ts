@@ -96,7 +96,7 @@ export class Keeper {
   }
 
   private move(way: "undo" | "redo"): Promise<void> {
-    return this.saves.move((base) => ask<State>(`/items/${this.state.id}/${way}`, { base } satisfies AskedStep));
+    return this.saves.move(way, (base) => ask<State>(`/items/${this.state.id}/${way}`, { base } satisfies AskedStep));
   }
 
   private buttons(): void {

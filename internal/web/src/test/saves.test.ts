@@ -79,10 +79,27 @@ test("the same change again is tried again", async () => {
 test("undo waits for the saves before it", async () => {
   const { saves, program } = opened();
   void saves.save({ body: "b" }, "one");
-  await saves.move(async (base) => {
+  await saves.move("undo", async (base) => {
     assert.equal(base, 2);
     return { ...first, revision: 3 };
   });
   assert.equal(saves.state.body, "a");
   assert.equal(program.sent.length, 1);
+});
+
+test("nothing is asked past either end of the revisions", async () => {
+  const { saves, told } = opened();
+  for (const way of ["undo", "redo"] as const) await saves.move(way, () => assert.fail(way));
+  assert.deepEqual(told, []);
+
+  // What waits before it counts: a change can be undone, then done again, each once.
+  const asked: string[] = [];
+  const step = (way: "undo" | "redo"): Promise<void> =>
+    saves.move(way, async (base) => {
+      asked.push(way);
+      return { ...first, revision: base + 1, canUndo: way === "redo", canRedo: way === "undo" };
+    });
+  void saves.save({ body: "b" }, "one");
+  await Promise.all((["redo", "undo", "undo", "redo", "redo"] as const).map(step));
+  assert.deepEqual(asked, ["undo", "redo"]);
 });
