@@ -57,15 +57,15 @@ func heap(f func()) (most, taken int64) {
 	stop, peak := make(chan bool), make(chan int64)
 	go func() {
 		most := int64(0)
-		for {
-			most = max(most, live()-start)
+		for over := false; !over; {
 			select {
-			case <-stop:
-				peak <- most
-				return
+			case <-stop: // what was found last counts, however late this gets its turn
+				over = true
 			case <-time.After(time.Millisecond):
 			}
+			most = max(most, live()-start)
 		}
+		peak <- most
 	}()
 	f()
 	stop <- true

@@ -8,8 +8,10 @@ import (
 	"fmt"
 	"io"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
 	"lapwright/arrange"
 	"lapwright/feel"
@@ -42,6 +44,20 @@ func unpacked(t *testing.T, html string) string {
 			return string(plain)
 		}
 		return fmt.Sprintf(`<script type="%s" id="%s">%s</script>`, m[1], m[2], plain)
+	})
+}
+
+// numbered is a character that a page writes as its number.
+var numbered = regexp.MustCompile(`&#(\d+);`)
+
+// lettered gives a page with the characters beyond ASCII that it writes as numbers.
+func lettered(html string) string {
+	return numbered.ReplaceAllStringFunc(html, func(number string) string {
+		n, err := strconv.Atoi(numbered.FindStringSubmatch(number)[1])
+		if err != nil || n < utf8.RuneSelf {
+			return number
+		}
+		return string(rune(n))
 	})
 }
 

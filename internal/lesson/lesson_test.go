@@ -110,7 +110,7 @@ func TestPageNamesPitchesAsPrinted(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if row := regexp.MustCompile(`<dt>Tuning</dt><dd>([^<]*)</dd>`).FindSubmatch(page); row == nil || string(row[1]) != r.PrettyTuning() || !strings.Contains(string(row[1]), "♯") {
+	if row := regexp.MustCompile(`<dt>Tuning</dt><dd>([^<]*)</dd>`).FindStringSubmatch(lettered(string(page))); row == nil || row[1] != r.PrettyTuning() || !strings.Contains(row[1], "♯") {
 		t.Errorf("the row of the tuning is %q, want %q", row, r.PrettyTuning())
 	}
 }

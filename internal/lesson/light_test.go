@@ -3,9 +3,11 @@ package lesson
 import (
 	"context"
 	"fmt"
+	"html"
 	"slices"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
 	"lapwright/notation/abc"
 	"lapwright/notation/abc/abctest"
@@ -64,6 +66,29 @@ func TestPageIsLight(t *testing.T) {
 	}
 }
 
+// TestPageIsASCII: a page has no byte beyond ASCII, which browsers would decode slowly, and says what was written
+// (WHATWG, HTML, section 13.1.4, character references).
+func TestPageIsASCII(t *testing.T) {
+	air := abctest.Tune(t, strings.Replace(short, "T:", "T:Ärger & “Sjö” 𝄫 ", 1))
+	l, err := Make(t.Context(), Plan{Tune: air, Rigs: rigs(t, "tricone-open-d"), Words: "Übung: *F♯*, drei Züge", Recordings: NoRecordings}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := l.Page(false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	page := string(b)
+	if i := strings.IndexFunc(page, func(r rune) bool { return r >= utf8.RuneSelf }); i >= 0 {
+		t.Errorf("the page has %q", page[i:min(len(page), i+20)])
+	}
+	for _, want := range []string{"<h1>" + html.EscapeString(air.Title) + "</h1>", "Übung: <em>F♯</em>, drei Züge"} {
+		if !strings.Contains(lettered(page), want) {
+			t.Errorf("the page doesn't say %q", want)
+		}
+	}
+}
+
 // TestSheetsStandPlainOrPacked: of a usual lesson's instruments the wide sheets stand
 // in the page for those who have no scripts; of a long tune's the first, and where
 // another is missing it is said. Unpacked, a page has every sheet byte for byte.
@@ -80,11 +105,11 @@ func TestSheetsStandPlainOrPacked(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		html := string(b)
-		whole := unpacked(t, html)
+		text := lettered(string(b))
+		whole := unpacked(t, text)
 		plain := 0
 		for _, e := range l.Editions {
-			if strings.Contains(html, string(e.Pages[0])) {
+			if strings.Contains(text, string(e.Pages[0])) {
 				plain++
 			}
 			for k, svg := range append(slices.Clone(e.Pages), e.Narrow) {
@@ -92,14 +117,14 @@ func TestSheetsStandPlainOrPacked(t *testing.T) {
 					t.Errorf("%s: drawing %d of %s stands %d times in the page, want once", c.tune.Title, k+1, e.Summary.Rig, strings.Count(whole, string(svg)))
 				}
 			}
-			if strings.Contains(html, string(e.Narrow)) {
+			if strings.Contains(text, string(e.Narrow)) {
 				t.Errorf("%s: the narrow sheet of %s is not packed", c.tune.Title, e.Summary.Rig)
 			}
 		}
 		if plain != c.plain {
 			t.Errorf("%s: %d wide sheets stand plain, want %d", c.tune.Title, plain, c.plain)
 		}
-		if n := strings.Count(html, "this sheet needs JavaScript; it is also in the file to print below"); n != len(l.Editions)-c.plain {
+		if n := strings.Count(text, "this sheet needs JavaScript; it is also in the file to print below"); n != len(l.Editions)-c.plain {
 			t.Errorf("%s: of %d sheets it is said that they need JavaScript, want %d", c.tune.Title, n, len(l.Editions)-c.plain)
 		}
 	}

@@ -12,6 +12,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"lapwright/arrange"
 	"lapwright/internal/lesson/module"
@@ -204,7 +205,23 @@ func (l *Lesson) page(beside bool, policy, keep, capture string, put func(name, 
 	if err := pageTemplate.Execute(&out, m); err != nil {
 		return nil, err
 	}
-	return out.Bytes(), nil
+	return inASCII(out.Bytes()), nil
+}
+
+// inASCII returns the page with each character beyond ASCII as its number (WHATWG, HTML, section 13.1.4): browsers
+// decode a piece of a page in which there is one several times as slowly, and hold all of it in twice the room.
+// Scripts and styles, in which a number would stand for itself, have none.
+func inASCII(page []byte) []byte {
+	var out bytes.Buffer
+	out.Grow(len(page) + len(page)/64)
+	for _, r := range string(page) {
+		if r < utf8.RuneSelf {
+			out.WriteByte(byte(r))
+		} else {
+			fmt.Fprintf(&out, "&#%d;", r)
+		}
+	}
+	return out.Bytes()
 }
 
 // join takes what plays along into the page, if it is not there yet, and returns the name of what holds it.

@@ -158,7 +158,7 @@ func run(check bool) error {
 func behindGlue(worker []byte) ([]byte, error) {
 	whose, _, _ := strings.Cut(glue.Script, "\n\n")
 	res := api.Transform(glue.Script, api.TransformOptions{
-		MinifyWhitespace: true, MinifySyntax: true, MinifyIdentifiers: true, Target: api.ES2022, Charset: api.CharsetUTF8, LegalComments: api.LegalCommentsNone,
+		MinifyWhitespace: true, MinifySyntax: true, MinifyIdentifiers: true, Target: api.ES2022, Charset: api.CharsetASCII, LegalComments: api.LegalCommentsNone,
 	})
 	if len(res.Errors) > 0 {
 		return nil, fmt.Errorf("the glue script: %v", api.FormatMessages(res.Errors, api.FormatMessagesOptions{Kind: api.ErrorMessage}))
@@ -197,7 +197,7 @@ func bundle(entry string, packages map[string]bool) ([]byte, error) {
 		MinifyIdentifiers: true,
 		Target:            api.ES2022,
 		Format:            format,
-		Charset:           api.CharsetUTF8,
+		Charset:           api.CharsetASCII,
 		LegalComments:     api.LegalCommentsNone,
 		External:          external,
 		Loader:            map[string]api.Loader{".woff2": font},
