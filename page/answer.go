@@ -33,10 +33,24 @@ const mostDelaySeconds = 20
 // are about; for "delay" what was heard and then, as long, what was sounded. What can't be answered is a report.Refused;
 // the answer to the same question is the same bytes on every machine.
 func (l *Lesson) Answer(question []byte, heard Recording) []byte {
-	a, err := l.answer(question, &heard)
+	return l.AnswerSheetFirst(question, heard, nil)
+}
+
+// AnswerSheetFirst answers as Answer does, but gives the sheet of a tune that is placed, a report.ScreenSheet as JSON,
+// as soon as it is drawn; the answer to "place" then has it no more. sheet may be nil.
+func (l *Lesson) AnswerSheetFirst(question []byte, heard Recording, sheet func([]byte)) []byte {
+	var first func(*report.ScreenSheet)
+	if sheet != nil {
+		first = func(drawn *report.ScreenSheet) { sheet(inJSON(drawn)) }
+	}
+	a, err := l.answer(question, &heard, first)
 	if err != nil {
 		a = report.Refused{Faults: report.Errors(err)}
 	}
+	return inJSON(a)
+}
+
+func inJSON(a any) []byte {
 	var b bytes.Buffer
 	e := json.NewEncoder(&b)
 	e.SetEscapeHTML(false)              // no HTML holds it, and sheets are full of it
@@ -46,7 +60,7 @@ func (l *Lesson) Answer(question []byte, heard Recording) []byte {
 	return bytes.TrimSuffix(b.Bytes(), []byte("\n"))
 }
 
-func (l *Lesson) answer(question []byte, recording *Recording) (any, error) {
+func (l *Lesson) answer(question []byte, recording *Recording, first func(*report.ScreenSheet)) (any, error) {
 	var q report.Asked
 	if err := json.Unmarshal(question, &q); err != nil {
 		return nil, fmt.Errorf("the question can't be read: %w", err)
@@ -74,7 +88,7 @@ func (l *Lesson) answer(question []byte, recording *Recording) (any, error) {
 	case "instrument":
 		return checked(r, doubts), nil
 	case "place":
-		return l.place(r, &q)
+		return l.place(r, &q, first)
 	case "sheet":
 		return drawn(&q)
 	case "review":
@@ -139,7 +153,8 @@ func checked(r *rig.Rig, doubts fault.List) report.CheckedInstrument {
 	return out
 }
 
-func (l *Lesson) place(r *rig.Rig, q *report.Asked) (*report.OnInstrument, error) {
+// place gives the sheet first, where that is wanted.
+func (l *Lesson) place(r *rig.Rig, q *report.Asked, first func(*report.ScreenSheet)) (*report.OnInstrument, error) {
 	if l.Tune == nil {
 		return nil, &fault.Fault{Msg: "this page carries no tune"}
 	}
@@ -151,7 +166,15 @@ func (l *Lesson) place(r *rig.Rig, q *report.Asked) (*report.OnInstrument, error
 	if err != nil {
 		return nil, err
 	}
-	placed, err := placedBy(draw, res, sheetOf(q))
+	sheet, err := draw(res.Tab, sheetOf(q))
+	if err != nil {
+		return nil, err
+	}
+	if first != nil {
+		first(sheet)
+		sheet = screenSheet(nil, nil)
+	}
+	placed, err := placedWith(sheet, res)
 	if err != nil {
 		return nil, err
 	}

@@ -12,6 +12,7 @@ import (
 	"lapwright/arrange"
 	"lapwright/report"
 	"lapwright/rig"
+	"lapwright/rig/rigtest"
 	"lapwright/tune"
 	"lapwright/tune/tunetest"
 )
@@ -114,6 +115,49 @@ func TestQuestionsAreAnswered(t *testing.T) {
 	} {
 		if got := ask(c.q); got[c.want] == nil {
 			t.Errorf("%s: the answer lacks %q: %v", c.q.What, c.want, keys(got))
+		}
+	}
+}
+
+// TestSheetFirst: a sheet that comes before its answer is the one that the answer would have, and all else is the same.
+// Other questions, and those that are refused, give none.
+func TestSheetFirst(t *testing.T) {
+	l := &Lesson{Tune: tunetest.Score(t, "G", "D4:4 B4:4 A4:4 G4:4")}
+	file := string(rig.Format(rigtest.Builtin(t, "lap6-c6")))
+	in := func(q report.Asked) (whole, rest report.OnInstrument, sheets []report.ScreenSheet) {
+		t.Helper()
+		question, err := json.Marshal(q)
+		if err != nil {
+			t.Fatal(err)
+		}
+		answer := l.AnswerSheetFirst(question, Recording{}, func(b []byte) {
+			var s report.ScreenSheet
+			if err := json.Unmarshal(b, &s); err != nil {
+				t.Fatal(err)
+			}
+			sheets = append(sheets, s)
+		})
+		if json.Unmarshal(answer, &rest) != nil || json.Unmarshal(l.Answer(question, Recording{}), &whole) != nil {
+			t.Fatalf("%s is not answered", q.What)
+		}
+		return whole, rest, sheets
+	}
+	for _, window := range []string{"", "wide", "narrow"} {
+		whole, rest, sheets := in(report.Asked{What: "place", Rig: file, Window: window})
+		if len(sheets) != 1 || !reflect.DeepEqual(sheets[0], whole.Placed.ScreenSheet) || len(sheets[0].Pages)+len(sheets[0].Narrow) == 0 {
+			t.Errorf("window %q: %d sheets come before the answer, want its own", window, len(sheets))
+		}
+		if len(rest.Placed.Pages)+len(rest.Placed.Narrow) > 0 {
+			t.Errorf("window %q: the sheet comes again", window)
+		}
+		rest.Placed.ScreenSheet = whole.Placed.ScreenSheet
+		if !reflect.DeepEqual(rest, whole) {
+			t.Errorf("window %q: all but the sheet is another", window)
+		}
+	}
+	for _, q := range []report.Asked{{What: "instrument", Rig: file}, {What: "place", Rig: "name = "}, {What: "place", Rig: file, Window: "round"}} {
+		if _, _, sheets := in(q); len(sheets) > 0 {
+			t.Errorf("%s: %d sheets come before the answer", q.What, len(sheets))
 		}
 	}
 }

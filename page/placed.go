@@ -14,14 +14,14 @@ import (
 
 // Placed draws a tune that was placed on an instrument for screens.
 func Placed(res *arrange.Result, o sheet.Options) (*report.Placed, error) {
-	return placedBy(Sheet, res, o)
-}
-
-func placedBy(draw draws, res *arrange.Result, o sheet.Options) (*report.Placed, error) {
-	drawn, err := draw(res.Tab, o)
+	drawn, err := Sheet(res.Tab, o)
 	if err != nil {
 		return nil, err
 	}
+	return placedWith(drawn, res)
+}
+
+func placedWith(drawn *report.ScreenSheet, res *arrange.Result) (*report.Placed, error) {
 	timing, err := Timing(res.Tab, sound.Options{})
 	if err != nil {
 		return nil, err

@@ -40,27 +40,23 @@ type draws func(*tab.Tab, sheet.Options) (*report.ScreenSheet, error)
 
 // drawer returns what draws sheets for a window as a question names it.
 func drawer(window string) (draws, error) {
-	switch window {
-	case "":
-		return Sheet, nil
-	case "wide":
-		return func(t *tab.Tab, o sheet.Options) (*report.ScreenSheet, error) {
-			pages, err := wideScreen(t, o)
-			if err != nil {
-				return nil, err
-			}
-			return screenSheet(pages, nil), nil
-		}, nil
-	case "narrow":
-		return func(t *tab.Tab, o sheet.Options) (*report.ScreenSheet, error) {
-			narrow, err := narrowScreen(t, o)
-			if err != nil {
-				return nil, err
-			}
-			return screenSheet(nil, narrow), nil
-		}, nil
+	if window != "" && window != "wide" && window != "narrow" {
+		return nil, &fault.Fault{Msg: fmt.Sprintf("there is no window %q", window)}
 	}
-	return nil, &fault.Fault{Msg: fmt.Sprintf("there is no window %q", window)}
+	return func(t *tab.Tab, o sheet.Options) (_ *report.ScreenSheet, err error) {
+		var pages [][]byte
+		var narrow []byte
+		if window != "narrow" {
+			pages, err = wideScreen(t, o)
+		}
+		if err == nil && window != "wide" {
+			narrow, err = narrowScreen(t, o)
+		}
+		if err != nil {
+			return nil, err
+		}
+		return screenSheet(pages, narrow), nil
+	}, nil
 }
 
 // Screen draws a tab's sheet for screens, as SVG: page by page for a wide one,

@@ -48,7 +48,11 @@ func main() {
 			if !args[1].Truthy() {
 				defer debug.SetGCPercent(debug.SetGCPercent(seldom))
 			}
-			return string(lesson.Answer([]byte(args[0].String()), recording(args[1], args[2])))
+			var sheet func([]byte)
+			if len(args) > 3 {
+				sheet = func(drawn []byte) { args[3].Invoke(string(drawn)) }
+			}
+			return string(lesson.AnswerSheetFirst([]byte(args[0].String()), recording(args[1], args[2]), sheet))
 		}),
 		"begin": js.FuncOf(func(_ js.Value, args []js.Value) any {
 			var w report.Wished

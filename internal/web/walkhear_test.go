@@ -269,7 +269,7 @@ func TestWholeWayByKeyboard(t *testing.T) {
 	b.until("!document.querySelector('.own .main').disabled && document.querySelector('#own-choice').selectedOptions[0].text.startsWith(" + quoted(r.Title) + ")")
 	to("button", "Play it on this instrument")
 	press(kb.Enter)
-	b.until("document.querySelector('section[data-own]') && !document.querySelector('section[data-own]').hidden")
+	b.until("document.querySelector('section[data-own] .told') && !document.querySelector('section[data-own]').hidden")
 	to("DisclosureTriangle", "Tune up")
 	press(kb.Enter)
 	to("button", "All in order")

@@ -32,13 +32,12 @@ func TestOwnInstrument(t *testing.T) {
 	b.click(".own summary")
 	b.until("document.querySelectorAll('#own-choice option').length > 5")
 	r, _ := rig.Builtin("lap6-c6")
-	value[bool](b, `(() => { const c = document.querySelector('#own-choice'); c.selectedIndex = [...c.options].findIndex((o) => o.text.startsWith(`+"`"+r.Title+"`"+`)); c.dispatchEvent(new Event('change')); return true; })()`)
-	b.until("!document.querySelector('.own .main').disabled")
+	b.chooseOwn(r.Title)
 	if said := b.text(".own-said"); !strings.Contains(said, r.TuningText()) {
 		t.Errorf("of the instrument the page says %q, which lacks its tuning %s", said, r.TuningText())
 	}
 	b.click(".own .main")
-	b.until("document.querySelector('section[data-own]') && !document.querySelector('section[data-own]').hidden")
+	b.until("document.querySelector('section[data-own] .told') && !document.querySelector('section[data-own]').hidden")
 
 	res, err := arrange.Arrange(context.Background(), made.Tune, r, arrange.Options{})
 	if err != nil {
@@ -146,6 +145,13 @@ func quoted(text string) string {
 	return string(b)
 }
 
+// chooseOwn chooses one of the built-in instruments as one's own, on a page where they are listed.
+func (b *window) chooseOwn(title string) {
+	b.t.Helper()
+	value[bool](b, fmt.Sprintf("(() => { const c = document.querySelector('#own-choice'); c.selectedIndex = [...c.options].findIndex((o) => o.text.startsWith(%s)); c.dispatchEvent(new Event('change')); return true; })()", quoted(title)))
+	b.until("!document.querySelector('.own .main').disabled")
+}
+
 // drawn waits until the sheet of an instrument of one's own, which is drawn line by line, has so many strokes.
 func (b *window) drawn(strokes int) {
 	b.t.Helper()
@@ -160,8 +166,7 @@ func TestOwnSheetInEveryWindow(t *testing.T) {
 	b.click(".own summary")
 	b.until("document.querySelectorAll('#own-choice option').length > 5")
 	r, _ := rig.Builtin("lap6-c6")
-	value[bool](b, `(() => { const c = document.querySelector('#own-choice'); c.selectedIndex = [...c.options].findIndex((o) => o.text.startsWith(`+"`"+r.Title+"`"+`)); c.dispatchEvent(new Event('change')); return true; })()`)
-	b.until("!document.querySelector('.own .main').disabled")
+	b.chooseOwn(r.Title)
 	value[string](b, `(() => { window.first = ''; new MutationObserver(() => {
 		const s = document.querySelector('section[data-own]');
 		if (s && !s.hidden && !s.hasAttribute('aria-busy') && !window.first) window.first = ['narrow', 'wide'].filter((k) => s.querySelector('.' + k + '-sheet svg')).join();
@@ -209,6 +214,43 @@ func TestOwnSheetInEveryWindow(t *testing.T) {
 			t.Errorf("on %s, only %q drawn, the sheet is shown for: %q, want %q", c.media, c.only, got, c.want)
 		}
 	}
+}
+
+// TestOwnSheetGivenUp: a sheet that stands in the page before all that goes with it goes again when the rest never comes, since
+// something else is asked; what stood there before is back, the first time and later, and the tune can be placed again.
+func TestOwnSheetGivenUp(t *testing.T) {
+	_, folder := quietLesson(t)
+	b := newWindow(t, "file://"+folder, false)
+	b.inject(`window.held = false; window.Worker = class extends Worker {
+		constructor(...a) { super(...a); this.addEventListener('message', (e) => { if (window.held && e.data.answer !== undefined && this.sheet) e.stopImmediatePropagation(); this.sheet = e.data.sheet !== undefined; }); }
+	};`)
+	b.open("/index.html")
+	b.until("!document.querySelector('.play').disabled")
+	b.click(".own summary")
+	b.until("document.querySelectorAll('#own-choice option').length > 5")
+	teachers := b.text("section.rig:not([hidden]) h2")
+	six, _ := rig.Builtin("lap6-c6")
+	eight, _ := rig.Builtin("lap8-c13")
+	shown := func() string { return b.text("section.rig:not([hidden]) h2") }
+	for _, before := range []string{teachers, six.Title} {
+		b.chooseOwn(eight.Title)
+		value[string](b, "(window.held = true, '')")
+		b.click(".own .main")
+		b.until(fmt.Sprintf("document.querySelector('section.rig:not([hidden]) h2').textContent === %s && document.querySelector('section[data-own]:not([aria-busy]) svg')", quoted(eight.Title)))
+		b.chooseOwn(six.Title)
+		b.until(fmt.Sprintf("document.querySelector('section.rig:not([hidden]) h2')?.textContent === %s", quoted(before)))
+		if n, want := value[int](b, "document.querySelectorAll('section[data-own]').length"), 0; before == teachers && n != want {
+			t.Errorf("%d instruments of one's own stand in the page, want none", n)
+		}
+		value[string](b, "(window.held = false, '')")
+		b.click(".own .main")
+		b.until("document.querySelector('section[data-own] .told') && !document.querySelector('section[data-own]').hidden && !document.querySelector('.own .main').disabled")
+		if got := shown(); got != six.Title {
+			t.Errorf("placed again, the page shows %q, want %q", got, six.Title)
+		}
+	}
+	b.click(".play")
+	b.until("document.querySelector('.play').textContent === 'Pause'")
 }
 
 // TestOwnInstrumentDescribed: a student describes an instrument that no list has and

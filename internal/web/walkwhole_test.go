@@ -207,7 +207,7 @@ func onAnotherInstrument(b *window) {
 	value[bool](b, `(() => { const c = document.querySelector('#own-choice'); c.selectedIndex = [...c.options].findIndex((o) => o.text.startsWith(`+quoted(r.Title)+`)); c.dispatchEvent(new Event('change')); return true; })()`)
 	b.until("!document.querySelector('.own .main').disabled")
 	b.click(".own .main")
-	b.until("document.querySelector('section[data-own]') && !document.querySelector('section[data-own]').hidden")
+	b.until("document.querySelector('section[data-own] .told') && !document.querySelector('section[data-own]').hidden")
 	b.setSpeed(60)
 	b.click(".play")
 	b.nextMark()

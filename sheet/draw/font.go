@@ -52,16 +52,19 @@ type Run struct {
 const missing = '\u25A1'
 
 // unshaped are scripts whose letters must be joined, reordered or set from
-// right to left to be read, which these sheets don't do.
+// right to left to be read, which these sheets don't do. No letter before
+// firstUnshaped, where the block of Hebrew begins (Unicode, Blocks.txt), is of one.
 var unshaped = []*unicode.RangeTable{
 	unicode.Arabic, unicode.Hebrew, unicode.Syriac, unicode.Thaana, unicode.Nko,
 	unicode.Devanagari, unicode.Bengali, unicode.Tamil, unicode.Thai, unicode.Lao, unicode.Khmer, unicode.Myanmar,
 }
 
+const firstUnshaped = '\u0590'
+
 // find returns the font that a letter is set from, with its measures: the part's
 // own, else the sans-serif. It reports false when neither has it.
 func (f Font) find(r rune) (Font, letter, bool) {
-	if unicode.IsOneOf(unshaped, r) {
+	if r >= firstUnshaped && unicode.IsOneOf(unshaped, r) {
 		return f, letter{}, false
 	}
 	widths, _ := tables()

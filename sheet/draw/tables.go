@@ -39,9 +39,12 @@ type table struct {
 
 // letter returns a letter's measures, and false when the font lacks it.
 func (t *table) letter(r rune) (letter, bool) {
-	i, found := slices.BinarySearch(t.runes, r)
-	if !found {
-		return letter{}, false
+	i := int(r - t.runes[0]) // where it stands when none before it is missing, as in English
+	if i < 0 || i >= len(t.runes) || t.runes[i] != r {
+		var found bool
+		if i, found = slices.BinarySearch(t.runes, r); !found {
+			return letter{}, false
+		}
 	}
 	l := letter{advance: float64(binary.LittleEndian.Uint16(t.advances[2*i:])) / t.units}
 	if up := int32(binary.LittleEndian.Uint32(t.ups[4*i:])); up != NoInk {

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"unicode"
 
 	"pgregory.net/rapid"
 
@@ -166,5 +167,32 @@ func TestUnprintedOnce(t *testing.T) {
 	}
 	if s := draw.Symbol(0xF8FE); s.Box() != (draw.Rect{}) || s.Advance() != 0 || s.Outline() != nil {
 		t.Error("a symbol that is not there has measures")
+	}
+}
+
+// TestUnshapedScripts: letters that must be joined, reordered or set from right to left are not printed one by one, from
+// the first of each script on (Unicode, Scripts.txt, by Go's tables); their neighbours before the first block are.
+func TestUnshapedScripts(t *testing.T) {
+	for name, script := range map[string]*unicode.RangeTable{"Hebrew": unicode.Hebrew, "Arabic": unicode.Arabic, "Syriac": unicode.Syriac, "Devanagari": unicode.Devanagari, "Thai": unicode.Thai, "Khmer": unicode.Khmer} {
+		letters := 0
+		for _, part := range script.R16 {
+			for r := rune(part.Lo); r <= rune(part.Hi); r += rune(part.Stride) {
+				if !unicode.Is(unicode.Lo, r) {
+					continue
+				}
+				letters++
+				if _, ok := draw.Sans.Prints(string(r)); ok {
+					t.Errorf("%s: %U %c is printed", name, r, r)
+				}
+			}
+		}
+		if letters == 0 {
+			t.Errorf("%s has no letters", name)
+		}
+	}
+	for _, r := range "AzÄřЖжωԱև~ " {
+		if lacking, ok := draw.Sans.Prints(string(r)); !ok {
+			t.Errorf("%q is not printed: %q is lacking", r, lacking)
+		}
 	}
 }

@@ -2,7 +2,7 @@
 // page. A question of a kind that is asked anew ends the one before it, and what
 // breaks is said; the next question starts another worker from the same program.
 
-import type { Asked, Fault, Refused, Where } from "./forms";
+import type { Asked, Fault, Refused, ScreenSheet, Where } from "./forms";
 import { Turns } from "./turns";
 import { joined } from "./wave";
 
@@ -21,7 +21,9 @@ export type ToWorker =
   | { id: number; question: string; rate: number };
 export type FromWorker =
   | { ready: WebAssembly.Module }
-  | { id: number; answer: string };
+  | { id: number; answer: string }
+  /** A sheet that is drawn, before the answer whose part it is. */
+  | { id: number; sheet: string };
 
 /** What the worker that sounds is told, and what it says: streams of sound by number. */
 export type ToSound =
@@ -48,7 +50,11 @@ export class NotAnswered extends Error {
   }
 }
 
+/** Is told a sheet that comes before its answer, which has it no more. */
+export type Drawn = (sheet: ScreenSheet) => void;
+
 interface Waiting {
+  drawn: Drawn | null;
   answered: (said: FromWorker) => void;
   failed: (why: Error) => void;
 }
@@ -110,7 +116,7 @@ async function hand(worker: Worker, pieces: Iterable<string>): Promise<void> {
 const handed = 1 << 17;
 
 /** How often a question is asked for nobody: so often that most of what answers it has been made fast. */
-const rehearsals = 3;
+const rehearsals = 6;
 
 /** One worker, started when it is first asked. */
 export class Core {
@@ -121,8 +127,17 @@ export class Core {
   constructor(private readonly start: () => Promise<Worker>) {}
 
   /** Asks; what else waits for an answer is given up. */
-  async ask<T>(question: Asked, take: Int16Array<ArrayBuffer> | null = null, rate = 0): Promise<T> {
-    const said = await this.send(question, take, rate);
+  ask<T>(question: Asked, take: Int16Array<ArrayBuffer> | null = null, rate = 0): Promise<T> {
+    return this.answered<T>(this.send(question, take, rate));
+  }
+
+  /** Asks for a tune to be placed, and is told its sheet as soon as it is drawn. */
+  place<T>(question: Asked, drawn: Drawn): Promise<T> {
+    return this.answered<T>(this.send(question, null, 0, drawn));
+  }
+
+  private async answered<T>(asked: Promise<FromWorker>): Promise<T> {
+    const said = await asked;
     if (!("answer" in said)) throw new Error("The page's program gave no answer.");
     const answer = JSON.parse(said.answer) as T | Refused;
     if (typeof answer === "object" && answer !== null && "faults" in answer) throw new NotAnswered(answer.faults);
@@ -134,12 +149,11 @@ export class Core {
     return this.waiting.size === 0;
   }
 
-  /** Asks for nobody, in a worker that ends again, where nothing has been asked yet: a browser makes a program fast by running it. What is asked meanwhile goes first. */
+  /** Asks for nobody where nothing has been asked yet: a browser makes a program fast by running it, and what the program makes itself for the first question it has for the next. What is asked meanwhile goes first. */
   async rehearse(question: Asked): Promise<void> {
     if (this.worker) return;
     try {
       for (let n = 0; n < rehearsals; n++) await this.send(question);
-      if (this.idle) this.end(new Superseded());
     } catch {
       // Somebody has asked, or will hear what is wrong.
     }
@@ -161,10 +175,10 @@ export class Core {
     if (this.waiting.size > 0) this.end(new Superseded());
   }
 
-  private async send(question: Asked, take: Int16Array<ArrayBuffer> | null = null, rate = 0): Promise<FromWorker> {
+  private async send(question: Asked, take: Int16Array<ArrayBuffer> | null = null, rate = 0, drawn: Drawn | null = null): Promise<FromWorker> {
     this.give();
     const id = ++this.last;
-    const answer = new Promise<FromWorker>((answered, failed) => this.waiting.set(id, { answered, failed }));
+    const answer = new Promise<FromWorker>((answered, failed) => this.waiting.set(id, { drawn, answered, failed }));
     this.worker ??= this.begin();
     const worker = this.worker;
     worker.then(
@@ -196,6 +210,10 @@ export class Core {
     if ("ready" in said) return;
     const waiting = this.waiting.get(said.id);
     if (!waiting) return;
+    if ("sheet" in said) {
+      waiting.drawn?.(JSON.parse(said.sheet) as ScreenSheet);
+      return;
+    }
     this.waiting.delete(said.id);
     waiting.answered(said);
   }

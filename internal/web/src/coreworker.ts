@@ -14,7 +14,7 @@ interface Block {
 
 interface Program {
   open(carried: string): string;
-  answer(question: string, take: Float32Array | null, rate: number): string;
+  answer(question: string, take: Float32Array | null, rate: number, sheet: (drawn: string) => void): string;
   begin(stream: number, wished: string): string;
   next(stream: number, samples: number): Block | null;
   end(stream: number): void;
@@ -57,7 +57,7 @@ function take(id: number, samples: number, piece: Int16Array): void {
 function answer(id: number, question: string, rate: number): void {
   const about = taken?.id === id ? taken.samples : null;
   taken = null;
-  scope.postMessage({ id, answer: scope.lapwright.answer(question, about, rate) });
+  scope.postMessage({ id, answer: scope.lapwright.answer(question, about, rate, (sheet) => scope.postMessage({ id, sheet })) });
 }
 
 /** Compiles a program; packed with gzip, which its first bytes tell (RFC 1952, 2.3.1), it is unpacked before: some hosts unpack it themselves. */

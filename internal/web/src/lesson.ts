@@ -13,7 +13,7 @@ import { whenNewer } from "./kept";
 import { LandOn } from "./landon";
 import { Listening } from "./listening";
 import { Live, type TabText } from "./live";
-import { OwnInstrument, sectionOf } from "./own";
+import { OwnInstrument, restOf, sectionOf } from "./own";
 import { Player } from "./player";
 import { barByBar, tellOnce, tuneUp } from "./lessonhelp";
 import { Metronome } from "./metronome";
@@ -482,28 +482,50 @@ async function start(tab: Tab, holder: HTMLElement): Promise<void> {
   sections.forEach((_, i) => outfit(i));
   /** What stands below the sheets, which come first. */
   const below = (core: Cores): void => {
-    const own = new OwnInstrument(core.asked, async (made, checked) => {
-      await othersFirst(); // what is made of an answer takes its time, as reading it does
-      const section = sectionOf(made, checked);
-      let i = sections.findIndex((s) => s.dataset["own"] !== undefined);
-      if (i < 0) i = sections.length;
-      parts[i] = made.placed.shown;
-      texts[i] = { rig: made.rig, tab: made.tab, stringOneLow: view().flipped };
-      living = true; // it has just placed a tune
-      transport.reach(true);
-      if (sections[i]) sections[i]!.replaceWith(section);
-      else sections[i - 1]!.after(section);
-      sections[i] = section;
-      offerOwn(i, made.placed.shown.title, choose);
-      shown = i;
-      cursor = null;
-      showOnly(i); // so that what is drawn is laid out line by line
-      await open(i, made.placed);
-      await painted(); // the sheet comes before all that goes with it
-      if (sections[i] !== section) return;
-      outfit(i);
-      if (shown === i) choose(i);
-      void complete(i);
+    /** The part of the page that a tune is being placed in, and the one whose place it takes. */
+    let laid: { i: number; section: HTMLElement; before: HTMLElement | undefined; low: boolean; drawn: Promise<void> } | null = null;
+    const own = new OwnInstrument(core.asked, {
+      drawn: (sheet, checked, low) => {
+        const section = sectionOf(checked);
+        let i = sections.findIndex((s) => s.dataset["own"] !== undefined);
+        if (i < 0) i = sections.length;
+        const before = sections[i];
+        if (before) before.replaceWith(section);
+        else sections[i - 1]!.after(section);
+        sections[i] = section;
+        cursor = null;
+        showOnly(i); // so that what is drawn is laid out line by line
+        laid = { i, section, before, low, drawn: drawSheet(section, sheet) };
+        opened.set(section, laid.drawn);
+      },
+      placed: async (made) => {
+        if (!laid) return;
+        const { i, section, low, drawn } = laid;
+        await drawn; // the sheet comes before all that goes with it
+        laid = null;
+        parts[i] = made.placed.shown;
+        texts[i] = { rig: made.rig, tab: made.tab, stringOneLow: low };
+        living = true; // it has just placed a tune
+        transport.reach(true);
+        if (!section.hidden) shown = i;
+        await painted();
+        section.append(...restOf(made));
+        offerOwn(i, made.placed.shown.title, choose);
+        touched(i);
+        outfit(i);
+        if (shown === i) choose(i);
+        void complete(i);
+      },
+      givenUp: () => {
+        if (!laid) return;
+        const { i, section, before } = laid;
+        laid = null;
+        if (before) section.replaceWith(before);
+        else section.remove();
+        sections.splice(i, 1, ...(before ? [before] : []));
+        void use(shown);
+        if (before) void complete(i);
+      },
     });
     listening = new Listening(core.asked, capture, new TakeShelf(choices.name), need("h1").textContent ?? "", async () => ({ lesson: await digest(carried), block: carries.block ?? "" }), () => {
       const text = texts[shown];

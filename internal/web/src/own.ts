@@ -5,7 +5,7 @@
 import { type Core, NotAnswered, Superseded } from "./core";
 import { h } from "./dom";
 import { account, facts, wrote } from "./facts";
-import type { Asked, AskedInstrument, CheckedInstrument, InstrumentFile, Instruments, OnInstrument } from "./forms";
+import type { Asked, AskedInstrument, CheckedInstrument, InstrumentFile, Instruments, OnInstrument, ScreenSheet } from "./forms";
 import { keep, kept } from "./kept";
 import { OwnForm } from "./ownform";
 import { pretty } from "./names";
@@ -18,6 +18,16 @@ const formKeptAs = "own instrument's form";
 /** The largest file that can be an instrument's, in bytes. */
 const maxFile = 64 << 10;
 
+/** What has a tune that is placed on an instrument stand in the page. */
+interface Placing {
+  /** The sheet is drawn; all else is still to come. */
+  drawn(sheet: ScreenSheet, checked: CheckedInstrument, stringOneLow: boolean): void;
+  /** The tune lies on the instrument. */
+  placed(made: OnInstrument): Promise<void>;
+  /** Nothing more comes: the page is as it was before. */
+  givenUp(): void;
+}
+
 export class OwnInstrument {
   readonly element: HTMLElement;
   private readonly choice: HTMLSelectElement;
@@ -29,10 +39,9 @@ export class OwnInstrument {
   private files: InstrumentFile[] = [];
   private checked: CheckedInstrument | null = null;
 
-  /** placed is told when the tune lies on the instrument. */
   constructor(
     private readonly core: Core,
-    private readonly placed: (made: OnInstrument, checked: CheckedInstrument) => Promise<void>,
+    private readonly page: Placing,
   ) {
     this.choice = h("select", { id: "own-choice", onchange: () => void this.choose(this.files[this.choice.selectedIndex - 1]?.rig ?? "") }, h("option", {}, "Choose…"));
     this.said = h("div", { class: "own-said", role: "status" });
@@ -145,10 +154,12 @@ export class OwnInstrument {
     this.place.disabled = true;
     this.told(c, `Placing the tune on ${c.title}…`);
     try {
-      const made = await this.core.ask<OnInstrument>({ what: "place", rig: c.rig, stringOneLow: view().flipped, window: kindOfWindow() });
-      await this.placed(made, c);
+      const stringOneLow = view().flipped;
+      const made = await this.core.place<OnInstrument>({ what: "place", rig: c.rig, stringOneLow, window: kindOfWindow() }, (sheet) => this.page.drawn(sheet, c, stringOneLow));
+      await this.page.placed(made);
       this.told(c);
     } catch (e) {
+      this.page.givenUp();
       this.fail(e);
     } finally {
       this.place.disabled = this.checked === null;
@@ -180,13 +191,18 @@ export function loadOf(c: CheckedInstrument): string[] {
   return [`${word} ${c.reasons.join(". ")}`, c.caution];
 }
 
-/** The part of the page for a tune on an instrument that the page was not made for, to be shown; its sheets are still to be drawn in it. */
-export function sectionOf(made: OnInstrument, checked: CheckedInstrument): HTMLElement {
-  const { about } = made.placed;
-  return h("section", { class: "rig", hidden: true, "data-own": true, "aria-label": made.placed.shown.title },
-    h("h2", {}, made.placed.shown.title),
+/** The part of the page for a tune on an instrument that the page was not made for; its sheets are still to be drawn in it, and the rest to come. */
+export function sectionOf(checked: CheckedInstrument): HTMLElement {
+  return h("section", { class: "rig", hidden: true, "data-own": true, "aria-label": checked.title },
+    h("h2", {}, checked.title),
     ...loadOf(checked).map((l) => h("p", { class: "alarm" }, l)),
-    ...sheetPlaces(),
+    ...sheetPlaces());
+}
+
+/** What stands in that part behind its sheets. */
+export function restOf(made: OnInstrument): HTMLElement[] {
+  const { about } = made.placed;
+  return [
     h("details", { class: "in-words" }, h("summary", {}, "In words, bar by bar"),
       h("div", { class: "by-bar", hidden: true }),
       ...made.inWords.head.map((l) => h("p", {}, l)),
@@ -196,5 +212,6 @@ export function sectionOf(made: OnInstrument, checked: CheckedInstrument): HTMLE
     ...(about.compromises.length
       ? [h("h3", {}, "Where this instrument can't play what is written"),
         h("ul", { class: "compromises" }, ...about.compromises.map((c) => h("li", {}, wrote(c))))]
-      : []));
+      : []),
+  ];
 }

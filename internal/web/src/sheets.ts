@@ -4,7 +4,7 @@
 import type { Placed, ScreenSheet } from "./forms";
 import { Cursor } from "./cursor";
 import { h, need } from "./dom";
-import { othersFirst, Turns } from "./turns";
+import { inputFirst, othersFirst, Turns } from "./turns";
 
 interface Shown {
   section: HTMLElement;
@@ -119,7 +119,7 @@ export function drawSheet(part: HTMLElement, sheet: ScreenSheet): Promise<void> 
   const wide: [HTMLElement, string[]] = [need(".wide-sheet", part), sheet.pages];
   const narrow: [HTMLElement, string[]] = [need(".narrow-sheet", part), sheet.narrow ? [sheet.narrow] : []];
   if (wide[1].length === 0 || narrow[1].length === 0) part.dataset["only"] = wide[1].length === 0 ? "narrow" : "wide";
-  return drawIn(part, narrow[0].getClientRects().length > 0 ? [narrow, wide] : [wide, narrow]);
+  return drawIn(part, narrow[0].getClientRects().length > 0 ? [narrow, wide] : [wide, narrow], unseenMs);
 }
 
 /** Adds a sheet for the kind of window that is missing in a part; gives where it stands, null when it is wanted no more. */
@@ -134,30 +134,37 @@ export async function addSheet(part: HTMLElement, sheet: ScreenSheet): Promise<H
 }
 
 /** Draws sheets as they come from the program in their places in a part of the page, little by little: the page goes on meanwhile. */
-export async function drawIn(part: HTMLElement, places: Iterable<[HTMLElement, readonly string[]]>): Promise<void> {
-  const sheets = lines(places);
+export async function drawIn(part: HTMLElement, places: Iterable<[HTMLElement, readonly string[]]>, unseen = 0): Promise<void> {
+  const sheets = lines(places, unseen);
   drawing.add(sheets);
   part.setAttribute("aria-busy", "true");
   await othersFirst();
-  const turns = new Turns();
+  const turns = new Turns(inputFirst);
   while (!sheets.next().done) await turns.step();
   drawing.delete(sheets);
   part.removeAttribute("aria-busy");
 }
 
-/** Draws sheets, each on its paper, one line of music at a step. */
-function* lines(places: Iterable<[HTMLElement, readonly string[]]>): Generator<void, void> {
+/** For how long a sheet that somebody waits for is not seen while it is drawn, in milliseconds: a browser that paints it line by line paints with each what is there already. */
+const unseenMs = 1000;
+
+/** Draws sheets, each on its paper, one line of music at a step; none is seen before it is whole or so many milliseconds are over. */
+function* lines(places: Iterable<[HTMLElement, readonly string[]]>, unseen: number): Generator<void, void> {
   for (const [place, drawings] of places) {
     for (const drawing of drawings) {
       const [head, ...lines] = drawing.replace(/<\/svg>\s*$/, "").split(/(?=^<g class="system">$)/m);
       const sheet = paper(head!);
       const svg = sheet.querySelector("svg")!;
+      svg.style.opacity = "0";
       place.append(sheet);
+      const began = performance.now();
       for (const line of lines) {
+        if (performance.now() - began >= unseen) svg.style.opacity = "";
         svg.insertAdjacentHTML("beforeend", line);
         svg.getBoundingClientRect(); // lays it out in this step
         yield;
       }
+      svg.style.opacity = "";
     }
   }
 }

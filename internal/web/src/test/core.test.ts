@@ -4,7 +4,7 @@ import test from "node:test";
 import { Core, type FromWorker, Program, type ToWorker } from "../core";
 
 /** A core whose worker answers when it is told to. */
-function slowCore(): { core: Core; asked: () => ToWorker[]; answer: (i: number, said: unknown) => void } {
+function slowCore(): { core: Core; asked: () => ToWorker[]; answer: (i: number, said: unknown, as?: "answer" | "sheet") => void } {
   const told: ToWorker[] = [];
   let worker: Worker;
   const core = new Core(async () => {
@@ -14,7 +14,7 @@ function slowCore(): { core: Core; asked: () => ToWorker[]; answer: (i: number, 
   return {
     core,
     asked: () => told,
-    answer: (i, said) => worker.onmessage!({ data: { id: (told[i] as { id: number }).id, answer: JSON.stringify(said) } } as MessageEvent<FromWorker>),
+    answer: (i, said, as = "answer") => worker.onmessage!({ data: { id: (told[i] as { id: number }).id, [as]: JSON.stringify(said) } } as unknown as MessageEvent<FromWorker>),
   };
 }
 
@@ -60,6 +60,51 @@ test("a take is handed over in pieces, before the question, and no further when 
   await turns();
   await turns();
   assert(told < 700 && asked().length <= told + 1, `${told} pieces were handed over, then ${asked().length - told}`);
+});
+
+test("what is asked for nobody gives way, and leaves a worker that somebody finds at work already", async () => {
+  const workers: { told: { id: number; question: string }[]; ended: boolean; answer: () => void }[] = [];
+  const core = new Core(async () => {
+    const told: { id: number; question: string }[] = [];
+    const worker = { postMessage: (m: { id: number; question: string }) => told.push(m), terminate: () => (made.ended = true), onmessage: null, onerror: null } as unknown as Worker;
+    const made = { told, ended: false, answer: () => worker.onmessage!({ data: { id: told.at(-1)!.id, answer: "7" } } as MessageEvent<FromWorker>) };
+    workers.push(made);
+    return worker;
+  });
+  let over = false;
+  void core.rehearse({ what: "place" }).then(() => (over = true));
+  for (; !over; await turns()) if (workers[0]?.told.length) workers[0].answer();
+  assert(workers[0]!.told.length > 1 && core.idle);
+  const asked = workers[0]!.told.length;
+  const found = core.ask<number>({ what: "review" });
+  await turns();
+  assert.deepEqual([workers.length, workers[0]!.ended, workers[0]!.told.length], [1, false, asked + 1]);
+  workers[0]!.answer();
+  assert.equal(await found, 7);
+  await core.rehearse({ what: "place" }); // somebody has asked: there is nothing more to try
+  assert.equal(workers[0]!.told.length, asked + 1);
+});
+
+test("a sheet comes before the answer whose part it is, to who has asked for it", async () => {
+  const { core, answer } = slowCore();
+  const sheet = { pages: [], narrow: "<svg/>" };
+  const early: unknown[] = [];
+  let over = false;
+  const placed = core.place<number>({ what: "place" }, (s) => early.push(s)).finally(() => (over = true));
+  await turns();
+  answer(0, sheet, "sheet");
+  await turns();
+  assert.deepEqual(early, [sheet]);
+  assert(!over && !core.idle);
+  answer(0, 7);
+  assert.equal(await placed, 7);
+  answer(0, sheet, "sheet"); // nobody waits for it any more
+  const other = core.ask<number>({ what: "review" });
+  await turns();
+  answer(1, sheet, "sheet"); // nor has asked for it
+  answer(1, 8);
+  assert.equal(await other, 8);
+  assert.deepEqual(early, [sheet]);
 });
 
 test("a worker that could not start after its question was given up ends no other's", async () => {
