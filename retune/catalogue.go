@@ -73,17 +73,28 @@ var catalogue = sync.OnceValue(func() []Tuning {
 	return out
 })
 
-// Catalogue returns the known tunings, in the order they are listed in.
-func Catalogue() []Tuning { return slices.Clone(catalogue()) }
+// Catalogue returns the known tunings, in the order they are listed in. They are the caller's own.
+func Catalogue() []Tuning {
+	all := slices.Clone(catalogue())
+	for i := range all {
+		all[i] = all[i].clone()
+	}
+	return all
+}
 
-// FindTuning returns the known tuning of that name.
+// FindTuning returns the known tuning of that name, the caller's own.
 func FindTuning(name string) (Tuning, bool) {
 	for _, t := range catalogue() {
 		if t.Name == name {
-			return t, true
+			return t.clone(), true
 		}
 	}
 	return Tuning{}, false
+}
+
+func (t Tuning) clone() Tuning {
+	t.Pitches, t.Gauges, t.Styles = slices.Clone(t.Pitches), slices.Clone(t.Gauges), slices.Clone(t.Styles)
+	return t
 }
 
 func readCatalogue(src []byte) ([]Tuning, error) {

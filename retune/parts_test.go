@@ -1,6 +1,7 @@
 package retune
 
 import (
+	"fmt"
 	"testing"
 
 	figures "lapwright/internal/near"
@@ -66,5 +67,27 @@ func TestJustOffFarSpellings(t *testing.T) {
 			continue
 		}
 		figures.To(t, x.name+" over C", float64(got), x.want, 0.001)
+	}
+}
+
+// TestTuningsAreTheCallersOwn: who writes into a tuning that was found, or into the list, changes nobody else's.
+func TestTuningsAreTheCallersOwn(t *testing.T) {
+	spoil := func(k Tuning) {
+		k.Pitches[0], k.Gauges[0] = k.Pitches[1], k.Gauges[1]
+		for i := range k.Styles {
+			k.Styles[i] = ""
+		}
+	}
+	was := fmt.Sprint(Catalogue())
+	for _, k := range Catalogue() {
+		spoil(k)
+	}
+	k, ok := FindTuning("high-open-g")
+	if !ok {
+		t.Fatal("high-open-g is not known")
+	}
+	spoil(k)
+	if now := fmt.Sprint(Catalogue()); now != was {
+		t.Errorf("the catalogue has become\n%s\nfrom\n%s", now, was)
 	}
 }
