@@ -275,7 +275,7 @@ func (f *fitter) pluck(st *tab.Stroke, m *tune.Moment, n *tune.NoteAt, fi *Finge
 // nodeAt returns the harmonic whose node lies at a fret; the octave's when none
 // does.
 func nodeAt(fret int) int8 {
-	for n := 2; n <= 9; n++ {
+	for n := 2; n <= 8; n++ {
 		if int(tab.NodeFret(n)) == fret {
 			return int8(n)
 		}
