@@ -167,9 +167,6 @@ func (f *File) Wholes(track int, ticks int64) pitch.Fraction {
 	r := pitch.NewFraction(num, den)
 	r = pitch.NewFraction(r.Num, r.Den*perSecond)
 	g := pitch.GCD(ticks, r.Den)
-	if g == 0 {
-		return pitch.Fraction{Num: 0, Den: 1}
-	}
 	return pitch.Fraction{Num: ticks / g * r.Num, Den: r.Den / g}
 }
 

@@ -117,7 +117,7 @@ func EncodeTune(t *tune.Tune) ([]byte, fault.List, error) {
 // program is the General MIDI program (from 0) nearest to a body: steel
 // acoustic guitar, or clean electric guitar.
 func program(b rig.Body) byte {
-	if b == rig.LapSteel || b == rig.PedalSteel {
+	if b.Electric() {
 		return 27
 	}
 	return 25
@@ -192,9 +192,6 @@ func (w *writer) choosePPQ() {
 		w.listRounded()
 	default:
 		w.ppq = base * ((usualPPQ + base - 1) / base)
-		if w.ppq > FinestPPQ {
-			w.ppq = base
-		}
 	}
 }
 
@@ -281,6 +278,7 @@ func (w *writer) conductor() []message {
 			meta(w.ticks(t.At), 0x51, []byte{byte(us >> 16), byte(us >> 8), byte(us)})
 		}
 	}
+	slices.SortStableFunc(out, func(a, b message) int { return cmp.Compare(a.at, b.at) })
 	return out
 }
 
