@@ -2,6 +2,7 @@ package abc
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -201,7 +202,7 @@ var musics = []music{
 }
 
 func TestMusic(t *testing.T) {
-	for _, m := range musics {
+	for _, m := range slices.Concat(musics, musicEdges) {
 		src := plainHeader + m.abc + "\n"
 		shift := strings.Count(plainHeader, "\n")
 		tunes, warnings, err := Read([]byte(src), "")
