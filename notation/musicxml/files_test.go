@@ -85,6 +85,7 @@ func TestSurrogates(t *testing.T) {
 	}{
 		"the last is half": {[]byte{0x3c, 0, 0x34, 0xd8}, "<\ufffd"},
 		"the last is two":  {[]byte{0x3c, 0, 0x34, 0xd8, 0x1e, 0xdd}, "<𝄞"},
+		"the last is odd":  {[]byte{0x3c, 0, 0x34, 0xd8, 0x1e}, "<\ufffd"},
 		"nothing":          {nil, ""},
 	} {
 		if got := string(fromUTF16(c.in, binary.LittleEndian)); got != c.want {

@@ -74,6 +74,12 @@ func TestHands(t *testing.T) {
 	}
 	two := func(a, b, c, d string) string { return staffed([2]string{a + b, c + d}) }
 	bent := func(by int) string { return fmt.Sprintf(pre, by) }
+	voiced := func(s string, n int) string {
+		return strings.ReplaceAll(s, "<voice>5</voice>", fmt.Sprintf("<voice>%d</voice>", n))
+	}
+	const back = "<backup><duration>4</duration></backup>"
+	held := staffed([2]string{nt("B3", 4, "<voice>1</voice>") + back + nt("G4", 2, "<voice>2</voice>") + nt("G#4", 2, "<voice>2</voice>"),
+		on("B3", 4, 3, 5) + back + voiced(on("G4", 2, 1, 5)+on("G#4", 2, 1, 6), 6)})
 	for name, c := range map[string]struct{ in, want string }{
 		"a slide":               {two(nt("G4", 2), nt("A4", 2), on("G4", 2, 1, 5, slide), on("A4", 2, 1, 7, slid)), "straight 1:5 on; straight 1:7 glided into"},
 		"a slide begun":         {two(nt("G4", 2), nt("A4", 2), on("G4", 2, 1, 5, slide), on("A4", 2, 1, 7)), "straight 1:5 on; straight 1:7 glided into"},
@@ -95,6 +101,12 @@ func TestHands(t *testing.T) {
 		"reverse slant":         {two(nt("G4", 4)+nt("C4", 4, "<chord/>"), "", on("G4", 4, 1, 5), with("C4", 4, 3, 6)), "reverse slant 1:5 3:6"},
 		"under a held string":   {two(nt("D4", 4), "", on("D4", 4, 1, 0), ""), "open 1:0"},
 		"open beside the nose":  {two(nt("G4", 4)+nt("A3", 4, "<chord/>"), "", on("G4", 4, 1, 5), with("A3", 4, 2, 0)), "nose 1:5 2:0"},
+		"another pitch":         {two(nt("G4", 2), nt("A4", 2), on("G4", 2, 1, 6), on("A4", 2, 1, 7)), "straight 1:6; straight 1:7; ! the file's string 1 at fret 6 sounds that"},
+		"no string for one":     {two(nt("G4", 2), nt("A4", 2), on("G4", 2, 1, 5), "<forward><duration>2</duration></forward>"), "straight 1:5; straight; ! the file gives no string and fret for it"},
+		"no string, bent":       {two(nt("B3", 2), nt("A4", 2), on("B3", 2, 2, 0, bent(2)), "<forward><duration>2</duration></forward>"), "open benders B 2:0; open benders B; ! the file gives no string and fret for it"},
+		"string 7 of 6":         {two(nt("G4", 2), nt("A4", 2), on("G4", 2, 7, 5), on("A4", 2, 1, 7)), "open; straight 1:7; ! the file puts it on string 7, and the rig has 6"},
+		"string 6 of 6":         {two(nt("G2", 4), "", on("G2", 4, 6, 5), ""), "straight 6:5"},
+		"over a held string":    {held, "straight 1:5 3:5; forward slant 1:6"},
 		"harmonic at 3":         {two(nt("A6", 4), "", on("A6", 4, 1, 3, "<harmonic/>"), ""), "open 1:3 harmonic node 6"},
 		"harmonic at 2":         {two(nt("D7", 4), "", on("D7", 4, 1, 2, "<harmonic/>"), ""), "open 1:2 harmonic node 8"},
 		"harmonic at 6":         {two(nt("D5", 4), "", on("D5", 4, 1, 6, "<harmonic/>"), ""), "open 1:12 harmonic node 2"},

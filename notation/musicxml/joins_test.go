@@ -47,6 +47,8 @@ func TestTupletGroups(t *testing.T) {
 		"something unseen within": {inDivisions(3, eighth("G4", "")+silent+eighth("B4", "")+nt("C5", 3, "<type>quarter</type>")), "G4:1/12[3:2 x:1/12 B4:1/12] C5:1/4", ""},
 		"unseen at first":         {inDivisions(3, silent+eighth("A4", "")+eighth("B4", "")+nt("C5", 3, "<type>quarter</type>")), "x:1/12[3:2 A4:1/12 B4:1/12] C5:1/4", ""},
 		"typed, not modified":     {inDivisions(3, strings.Repeat(nt("G4", 1, "<type>eighth</type>"), 3)), "G4:1/12[3:2 G4:1/12 G4:1/12]", "the written value of notes whose duration is another: left out (3 times"},
+		"typed beside a long one": {inDivisions(1, nt("G4", 5)+nt("A4", 1, "<type>quarter</type>")), "G4-:1 G4:1/4 A4:1/4", ""},
+		"six without types":       {inDivisions(6, strings.Repeat(nt("G4", 1, timed(6, 4, "")), 6)), "G4:1/24[6:4 G4:1/24 G4:1/24 G4:1/24 G4:1/24 G4:1/24]", ""},
 		"three dots":              {inDivisions(2, nt("G4", 15, "<type>whole</type><dot/><dot/><dot/>")), "G4:15/8", ""},
 	})
 }
@@ -72,6 +74,26 @@ func TestSlides(t *testing.T) {
 		"out of a grace's lower":   {bar(grace("A4", "", "") + grace("E4", "<chord/>", on) + nt("G4", 4)), "{E4}{A4}G4:1", "a slide from E4 " + none},
 		"out of a grace to two":    {bar(grace("A4", "", "") + grace("E4", "<chord/>", on) + nt("G4", 4) + nt("D4", 4, "<chord/>")), "{E4}{A4}D4+G4:1", ""},
 		"out of a grace to graces": {bar(grace("A4", "", "") + grace("E4", "<chord/>", on) + grace("B4", "", "") + nt("G4", 4) + nt("D4", 4, "<chord/>")), "{E4}{A4}{B4}D4+G4:1", "a slide from E4 " + none},
+	})
+}
+
+// TestStaves: of two staves that both say they show another's music both stay, and a tablature that
+// has a note of its own does.
+func TestStaves(t *testing.T) {
+	two := `<attributes><divisions>1</divisions><staves>2</staves>`
+	alternate := `<staff-details number="1"><staff-type>alternate</staff-type></staff-details><staff-details number="2"><staff-type>alternate</staff-type></staff-details></attributes>`
+	second := func(name string) string {
+		return "<backup><duration>4</duration></backup>" + nt(name, 4, "<voice>2</voice><staff>2</staff>")
+	}
+	sameReading(t, map[string]element{
+		"both alternate":      {"<measure>" + two + alternate + nt("G4", 4, "<voice>1</voice><staff>1</staff>") + second("E4") + "</measure>", "G4:1 / E4:1", ""},
+		"a note of its own":   {"<measure>" + two + `<clef number="2"><sign>TAB</sign></clef></attributes>` + nt("G4", 4, "<voice>1</voice><staff>1</staff>") + second("E4") + "</measure>", "G4:1 / E4:1", ""},
+		"the same note":       {"<measure>" + two + `<clef number="2"><sign>TAB</sign></clef></attributes>` + nt("G4", 4, "<voice>1</voice><staff>1</staff>") + second("G4") + "</measure>", "G4:1", ""},
+		"both tablature":      {"<measure>" + two + `<clef number="1"><sign>TAB</sign></clef><clef number="2"><sign>TAB</sign></clef></attributes>` + nt("G4", 4, "<voice>1</voice><staff>1</staff>") + second("G4") + "</measure>", "G4:1 / G4:1", ""},
+		"slurs on graces":     {inDivisions(1, nt("A4", 0, "<grace/>", `<notations><slur type="start"/></notations>`)+nt("G4", 4)), "{A4}G4:1", "slurs on graces"},
+		"marks on graces":     {inDivisions(1, nt("A4", 0, "<grace/>", `<notations><articulations><staccato/></articulations></notations>`)+nt("G4", 4)), "{A4}G4:1", "marks on graces"},
+		"syllables on graces": {inDivisions(1, nt("A4", 0, "<grace/>", "<lyric><text>la</text></lyric>")+nt("G4", 4)), "{A4}G4:1", "syllables on graces"},
+		"nothing on graces":   {inDivisions(1, nt("A4", 0, "<grace/>")+nt("G4", 4)), "{A4}G4:1", ""},
 	})
 }
 

@@ -234,7 +234,7 @@ func (nr *noteReader) grace(c *measure, n, graceAt *node, voice string, staff in
 	readAccidental(&note, n)
 	f := hangingOn(nr.r, e, n, &note)
 	note.Tie = false
-	if e.Slurs+e.SlurEnds+len(e.slurs) > 0 {
+	if len(e.slurs) > 0 {
 		nr.r.leave(n, "slurs on graces")
 	}
 	if len(e.Marks) > 0 {

@@ -190,7 +190,7 @@ func (cp *concertPitch) readKey(k *node) (pitch.Key, bool) {
 		alters++
 	}
 	if alters == 0 {
-		return key, k.kid("key-step") == nil && len(k.kids) == 0
+		return key, len(k.kids) == 0
 	}
 	key.Own = true
 	if k.kid("key-octave") != nil {
