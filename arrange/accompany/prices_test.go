@@ -334,3 +334,46 @@ func TestGapsAreRests(t *testing.T) {
 		t.Errorf("a slanted grip is told as %s", got)
 	}
 }
+
+// TestWholeChordsAreHeard: where no stroke of a spell has the bass, or none the whole grip and no three
+// its low, middle and high string, the first has both.
+func TestWholeChordsAreHeard(t *testing.T) {
+	figure := func(part string) *feel.Feel {
+		return &feel.Feel{Name: "x", Strings: 3, Figures: []feel.Figure{{Beats: 4, Unit: 4, Part: feel.Line(part), Bass: "b---", Guitar: "c---", Brush: "z---", Accents: "...."}}}
+	}
+	b := tune.Bar{Number: 1, Meter: tune.Meter{Beats: 4, Unit: 4}, Len: tune.Whole}
+	tn := &tune.Tune{Bars: []tune.Bar{b}, Voices: []tune.Voice{{ID: "1"}}}
+	sign := func(s feel.Sign) string { return string(rune(s)) }
+	of := func(signs ...feel.Sign) string {
+		out := ""
+		for _, s := range signs {
+			out += sign(s)
+		}
+		return out
+	}
+	for in, want := range map[string]string{
+		of(feel.Bass, feel.Grip, feel.Fifth, feel.Grip):  of(feel.Bass, feel.Grip, feel.Fifth, feel.Grip),
+		of(feel.Bass, feel.Low, feel.Mid, feel.High):     of(feel.Bass, feel.Low, feel.Mid, feel.High),
+		of(feel.Bass, feel.Low, feel.Mid, feel.Mid):      of(feel.Whole, feel.Low, feel.Mid, feel.Mid),
+		of(feel.Bass, feel.High, feel.Mid, feel.High):    of(feel.Whole, feel.High, feel.Mid, feel.High),
+		of(feel.Bass, feel.Low, feel.High, feel.High):    of(feel.Whole, feel.Low, feel.High, feel.High),
+		of(feel.Grip, feel.Grip, feel.Grip, feel.Grip):   of(feel.Whole, feel.Grip, feel.Grip, feel.Grip),
+		of(feel.Grip, feel.Grip, feel.Fifth, feel.Grip):  of(feel.Whole, feel.Grip, feel.Fifth, feel.Grip),
+		of(feel.Grip, feel.Whole, feel.Fifth, feel.Grip): of(feel.Grip, feel.Whole, feel.Fifth, feel.Grip),
+		of(feel.Bass, feel.Fifth, feel.Bass, feel.Fifth): of(feel.Whole, feel.Fifth, feel.Bass, feel.Fifth),
+		of(feel.Fifth, feel.Grip, feel.Fifth, feel.Grip): of(feel.Bass, feel.Grip, feel.Fifth, feel.Grip),
+		of(feel.Swell, feel.Hold, feel.Hold, feel.Hold):  of(feel.Swell),
+	} {
+		s := &spell{parts: []part{{to: tune.Whole}}}
+		if err := s.fill(tn, figure(in)); err != nil {
+			t.Fatal(err)
+		}
+		got := ""
+		for _, st := range s.parts[0].strokes {
+			got += sign(st.Sign)
+		}
+		if got != want {
+			t.Errorf("the figure %s is played %s, want %s", in, got, want)
+		}
+	}
+}

@@ -102,8 +102,7 @@ func (s *spell) fill(t *tune.Tune, f *feel.Feel) error {
 			p.begin(b, fig, within)
 		}
 		for _, st := range p.strokes {
-			hasBass, _ := st.Sign.Plays()
-			bass = bass || hasBass && (st.Sign == feel.Bass || st.Sign == feel.Whole || st.Sign == feel.Swell)
+			bass = bass || st.Sign == feel.Bass || st.Sign == feel.Whole || st.Sign == feel.Swell
 			switch st.Sign {
 			case feel.Grip, feel.Whole, feel.Swell:
 				grip = true

@@ -353,7 +353,7 @@ func (v *voicer) single(str int, c pitch.Class, g *struck) []*struck {
 	}
 	for _, set := range sets {
 		open := v.n.Rig.OpenKey(str, set)
-		for fret := (c.Semitone() - open%12 + 12) % 12; fret <= v.n.High; fret += 12 {
+		for fret := pitch.Mod(c.Semitone()-open, 12); fret <= v.n.High; fret += 12 {
 			if fret == 0 && v.o.Closed || fret > 0 && !v.n.Region.Holds(fret) {
 				continue
 			}

@@ -151,7 +151,7 @@ func (l *layer) signs() {
 
 // quoteIfNeeded quotes a word that could not stand alone in a line.
 func quoteIfNeeded(s string) string {
-	if s == "" || !printable(s) || strings.ContainsAny(s, " \t\"@{}") || strings.ContainsFunc(s, func(r rune) bool { return r == ' ' }) {
+	if s == "" || !printable(s) || strings.ContainsAny(s, " \t\"@{}") {
 		return columns.Quote(s)
 	}
 	return s
