@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"lapwright/feel"
 	"lapwright/internal/near"
 	"lapwright/pitch"
 	"lapwright/sound"
@@ -135,6 +136,42 @@ func TestTonesOfADrone(t *testing.T) {
 	if after := level(4, 5); after != 0 {
 		t.Errorf("after its end it sounds with %g", after)
 	}
+}
+
+// TestPlacesOfTheBand: the bass stands in the middle, the guitar to the left, brush and shaker to the right,
+// by the sine and cosine law: at a place p the sides are as cos and sin of (1+p)·45°, and their power is that
+// of the middle.
+func TestPlacesOfTheBand(t *testing.T) {
+	f, err := feel.Find("boom-chuck")
+	if err != nil {
+		t.Fatal(err)
+	}
+	tb := song(t, f, "G")
+	for which, place := range map[string]float64{"bass": 0, "guitar": guitarPlace, "brush": brushPlace} {
+		x := heard(t, tb, f, which, sound.Options{Dry: true})
+		var left, right float64
+		for i := range x[0] {
+			left, right = left+float64(x[0][i])*float64(x[0][i]), right+float64(x[1][i])*float64(x[1][i])
+		}
+		want := math.Tan((1 + place) * math.Pi / 4)
+		near.Share(t, which+", right against left", math.Sqrt(right/left), want, 0.06) // an instrument has some breadth of its own
+		if left+right == 0 {
+			t.Errorf("%s is not heard", which)
+		}
+	}
+	// What a tone of a drone sways by: at the first quarter of 7.3 s it has four fifths, at the third all.
+	d := &Drone{length: 100 * sound.Rate, scale: 1}
+	d.tone(1000, 1)
+	out := make([]float32, 6*sound.Rate)
+	d.Add(out)
+	level := func(at float64) float64 {
+		sum := 0.0
+		for _, v := range out[int((at-0.05)*sound.Rate):int((at+0.05)*sound.Rate)] {
+			sum += float64(v) * float64(v)
+		}
+		return math.Sqrt(sum)
+	}
+	near.To(t, "a tone as it sways", level(swayEvery/4)/level(3*swayEvery/4), 0.8, 0.002)
 }
 
 // TestTriadsOfAKey: the chords that the harmony of a tune without symbols is guessed from, the tonic first.
