@@ -209,3 +209,42 @@ func mustChord(t *testing.T, text string) *pitch.Chord {
 	}
 	return &c
 }
+
+// TestBassStrokes: what the bass plays under a chord at each sign of a figure: its lowest, the nearer fifth,
+// a sixth above, and what lies a semitone below the next chord's bass, nothing below E1 (key 28) or above
+// C3 (48). What lies at A1 (33) or above is on the first string.
+func TestBassStrokes(t *testing.T) {
+	p := song(t, feel.All()[0], "C", "F").Performance()
+	for _, c := range []struct {
+		chord, next string
+		sign        feel.Sign
+		key, str    int
+	}{
+		{"C", "F", feel.Bass, 36, 0}, {"C/E", "F", feel.Bass, 28, 1}, {"A", "F", feel.Bass, 33, 0}, {"G#", "F", feel.Bass, 32, 1},
+		{"C", "F", feel.Fifth, 31, 1}, {"F", "C", feel.Fifth, 36, 0}, {"C", "F", feel.Sixth, 45, 0}, {"Eb", "F", feel.Sixth, 48, 0},
+		{"C", "F", feel.Near, 28, 1}, {"C", "E", feel.Near, 39, 0}, {"C", "G", feel.Near, 30, 1}, {"C", "Eb", feel.Near, 38, 0}, {"C", "", feel.Near, 31, 1},
+	} {
+		for _, accent := range []bool{false, true} {
+			w := &writer{p: p, at: func(x tune.Ticks) int { return int(x / (tune.Whole / 64)) }, all: []stretch{{chord: mustChord(t, c.chord)}}}
+			if c.next != "" {
+				w.all = append(w.all, stretch{chord: mustChord(t, c.next), begins: true})
+			}
+			st := feel.Stroke{At: tune.Whole / 4, Len: tune.Whole / 8, Sign: c.sign, Accent: accent}
+			w.strikeBass(0, tune.Pass{Start: tune.Whole}, st, accent)
+			n := w.out.bass[0]
+			end, strength := 88, bassStrength
+			if accent {
+				end, strength = 0, bassStrength+accentMore
+			}
+			if n.Key != c.key || n.StringIndex != c.str || n.At != 80 || n.End != end || n.Strength != strength {
+				t.Errorf("%s before %s, %c: %+v, want key %d on string %d from 80 to %d at %g", c.chord, c.next, c.sign, n, c.key, c.str+1, end, strength)
+			}
+		}
+	}
+	w := &writer{all: []stretch{{chord: mustChord(t, "C")}, {chord: mustChord(t, "C")}, {}, {chord: mustChord(t, "F"), begins: true}}}
+	for i, want := range []bool{false, true, true, true} {
+		if got := w.ends(i); got != want || w.last(i) != (i == 3) {
+			t.Errorf("stretch %d ends its chord: %v", i, got)
+		}
+	}
+}
