@@ -159,10 +159,10 @@ func (i *Fretted) Play(notes []Struck, from, now int) {
 		p.sweeps = append(p.sweeps, sweep{set, max(set+1, n.At), float64(n.Key), false, false})
 		p.actions = append(p.actions, i.pluck(n))
 		ends[n.StringIndex] = n.At + 1
-		if i.f.finger > 0 {
+		if i.f.finger > 0 && !n.Chopped { // which would take the hand off a chop again
 			// Once the last note has gone by.
 			round, t60 := int(Rate/float64(pitch.Equal(float64(n.Key), i.a4))), i.f.finger
-			if n.End == 0 && !n.Chopped {
+			if n.End == 0 {
 				t60 *= lastRings
 			}
 			p.actions = append(p.actions, action{at: n.At + round, kind: damp, t60: t60})

@@ -47,3 +47,32 @@ func TestTones(t *testing.T) {
 		}
 	}
 }
+
+// A tone's first partial lies at −20 dB of full scale and the n-th, of six, at a part in n of it; it fades
+// in and out evenly over 30 ms.
+func TestToneLevels(t *testing.T) {
+	const f = 200.0
+	x := Tones([]pitch.Hz{f}).Channels[0]
+	amplitudeAt := func(hz float64, from int) float64 { // over 5 ms, one period of f
+		re, im := 0.0, 0.0
+		for i := from; i < from+Rate/200; i++ {
+			s, c := math.Sincos(2 * math.Pi * hz * float64(i) / Rate)
+			re, im = re+float64(x[i])*c, im+float64(x[i])*s
+		}
+		return math.Hypot(re, im) * 2 / (Rate / 200)
+	}
+	for n := 1; n <= 8; n++ {
+		want := 0.1 / float64(n)
+		if n > 6 {
+			want = 0
+		}
+		if got := amplitudeAt(float64(n)*f, Rate); math.Abs(got-want) > 1e-4 {
+			t.Errorf("partial %d has %.4f, want %.4f", n, got, want)
+		}
+	}
+	for _, from := range []int{12 * Rate / 1000, 2983 * Rate / 1000} { // around the middle of a fade
+		if got := amplitudeAt(f, from); math.Abs(got-0.05) > 0.004 {
+			t.Errorf("from sample %d it has %.4f, want half of 0.1", from, got)
+		}
+	}
+}
