@@ -187,3 +187,27 @@ func TestLiveStart(t *testing.T) {
 		t.Error("a loop from bar 4 to bar 3 is taken")
 	}
 }
+
+// A loop that the piece has not come to begins with its first bar, however long it is, and a bar that is asked for
+// within it is gone to at once.
+func TestLoopBeginsWithItsFirstBar(t *testing.T) {
+	for _, c := range [][2]int{{1, 2}, {1, 4}, {2, 4}, {3, 4}} {
+		l := newLive(t, fourBars(t), Options{Dry: true})
+		hearLive(l, 480, 480)
+		if err := l.Loop(c[0], c[1]); err != nil {
+			t.Fatal(err)
+		}
+		soon := l.t.Tune.Bars[0].Len / 50
+		if _, places := hearLive(l, 480, 480); places[0].Pass != c[0] || places[0].At > soon {
+			t.Errorf("the loop of bars %d to %d begins at %v", c[0]+1, c[1], places[0])
+		}
+		for pass := c[1] - 1; pass >= c[0]; pass-- {
+			if err := l.Start(pass); err != nil {
+				t.Fatal(err)
+			}
+			if _, places := hearLive(l, 480, 480); places[0].Pass != pass || places[0].At > soon {
+				t.Errorf("in the loop of bars %d to %d, begun at bar %d, it is at %v", c[0]+1, c[1], pass+1, places[0])
+			}
+		}
+	}
+}
