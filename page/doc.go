@@ -6,5 +6,5 @@
 // page (report.Asked) and gives one answer, the same bytes on every machine;
 // cmd/lapwright-page carries both between the page and this room.
 //
-// Entry points: Carry, Open, Options, Lesson.Answer and AnswerSheetFirst, Stage.Begin, Placed, Screen.
+// Entry points: Carry, Open, Options, Lesson.Answer, Lesson.AnswerSheetFirst, Stage.Begin, Placed, Screen.
 package page
