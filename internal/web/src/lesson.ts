@@ -101,7 +101,7 @@ async function beside(file: string): Promise<ArrayBuffer> {
 }
 
 /** The lesson as the core takes it; "" when the page has none. */
-const carried = [...document.querySelectorAll<HTMLElement>("#carried")].map(plainText).join("");
+let carried = "";
 
 interface Cores {
   asked: Core;
@@ -127,11 +127,19 @@ interface CarriedText extends TabText {
   leftHanded?: boolean;
 }
 
+let carries: { instruments?: CarriedText[]; block?: string; wishes?: { grade: string } } = {};
 /** The instruments and tabs as texts that the core takes, in the page's order. */
-const carries = JSON.parse(carried || "{}") as { instruments?: CarriedText[]; block?: string; wishes?: { grade: string } };
-const texts = carries.instruments ?? [];
-const grade = carries.wishes?.grade ?? "";
-usually({ flipped: texts.some((t) => t.stringOneLow), left: texts.some((t) => t.leftHanded) });
+let texts: CarriedText[] = [];
+let grade = "";
+
+/** Reads what the page carries for the core: it stands packed, and unpacking it takes a stretch of its own. */
+function readCarried(): void {
+  carried = [...document.querySelectorAll<HTMLElement>("#carried")].map(plainText).join("");
+  carries = JSON.parse(carried || "{}") as typeof carries;
+  texts = carries.instruments ?? [];
+  grade = carries.wishes?.grade ?? "";
+  usually({ flipped: texts.some((t) => t.stringOneLow), left: texts.some((t) => t.leftHanded) });
+}
 
 const { keep } = need<HTMLElement>("main").dataset;
 if (keep && holder) void keepLesson(keep, (line) => holder.before(line));
@@ -142,8 +150,9 @@ document.addEventListener("DOMContentLoaded", () => {
 });
 
 const first = parts[0];
-if (first && holder) void othersFirst().then(() => start(first, holder));
+if (first && holder) void othersFirst().then(readCarried).then(othersFirst).then(() => start(first, holder));
 else {
+  readCarried();
   showOnly(0);
   for (const s of sections) void drawIn(s, unpackIn(s));
 }
