@@ -82,7 +82,8 @@ func Measure(heard, sounded []float32, rate float64) Measured {
 		mean += v / float64(len(at))
 	}
 	for _, v := range at {
-		square += (v - mean) * (v - mean)
+		off := v - mean
+		square += off * off
 	}
 	out.Spread = math.Sqrt(square / float64(len(at)-1))
 	if out.Spread > mostSpread {
@@ -105,13 +106,11 @@ func numbers(x []float32) []float32 {
 	return out
 }
 
-// peak tells where between three points around the highest a parabola has its top, −0.5 to 0.5 from the middle.
+// peak tells where a parabola through three points has its top, −0.5 to 0.5 from the middle one: higher than the
+// one before it, and no lower than the one after.
 func peak(a, b, c float64) float64 {
-	d := a - 2*b + c
-	if d == 0 {
-		return 0
-	}
-	return (a - c) / (2 * d)
+	up, down := b-a, b-c // (a − c)/(2·(a − 2·b + c)), never divided by 0
+	return (up - down) / (2 * (up + down))
 }
 
 // clicksOf finds where clicks begin in what was sounded.
@@ -202,7 +201,7 @@ func (c *correlator) curve(heard, sounded []float32, at int) curve {
 		c.energy[i+1] = c.energy[i] + real(v)*real(v) + imag(v)*imag(v)
 	}
 	total := c.energy[size]
-	if energy == 0 || total == 0 {
+	if total == 0 {
 		return out
 	}
 	top := 0.0
