@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"lapwright/rig"
+	"lapwright/tab"
 )
 
 // bridgeThirds returns the levels of a body's bridge admittance in the third-octave bands from 100 Hz to 8 kHz, in dB against their mean.
@@ -58,5 +59,27 @@ func TestBodiesDifferAtTheBridge(t *testing.T) {
 	}
 	if acoustic != 4 {
 		t.Errorf("%d acoustic bodies", acoustic)
+	}
+}
+
+// The spectrum of a stroke's edges against the integral that defines it: half a cosine as long as a bare finger's slip, and the
+// sharp one's share (both of area 1, ∫ cos(2π·f·t)·h(t) dt by the midpoint rule).
+func TestEdgesOfAStroke(t *testing.T) {
+	of := func(f, length float64) float64 {
+		const steps = 4000
+		sum, area := 0.0, 0.0
+		for i := range steps {
+			at := ((float64(i)+0.5)/steps - 0.5) * length
+			h := math.Cos(math.Pi * at / length)
+			sum, area = sum+h*math.Cos(2*math.Pi*f*at), area+h
+		}
+		return sum / area
+	}
+	slip, sharp := pickSlip[tab.NoFinger], sharpShare(1)
+	for _, f := range []float64{0, 100, 0.5 / slip, 1 / slip, 1.5 / slip, 0.5 * sharpTimes / slip, 8000} {
+		want := math.Abs((1-sharp)*of(f, slip) + sharp*of(f, slip/sharpTimes))
+		if got := edgePasses(f); math.Abs(got-want) > 1e-5 {
+			t.Errorf("at %.0f Hz %.6f of a stroke's force are left, want %.6f", f, got, want)
+		}
 	}
 }

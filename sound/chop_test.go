@@ -61,3 +61,28 @@ func TestSwellGrows(t *testing.T) {
 		t.Errorf("a swell on a body without a pickup changes the sound: %.1f dB for %.1f", swelled, plain)
 	}
 }
+
+// The palm is on a ringing string before the pick chops it, by as much as a finger that plucks it anew; a note that began a
+// moment before is not stopped before it began.
+func TestChopStopsWhatRang(t *testing.T) {
+	for _, c := range []struct{ perMinute, early int64 }{{60, 480}, {30000, 96}} { // samples: 10 ms, and a quarter of 2 ms
+		tb := makeTab(t, rigtest.Builtin(t, "lap6-c6"), c.perMinute, note{str: 3, fret: 5, len: 1}, note{str: 3, len: 1, attack: tab.Chopped})
+		tb.Tune.Bars[0].Lines[0][1].Notes[0].Chop = true
+		sc, err := write(tb, Options{Speed: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var plucks, damps []int
+		for _, a := range sc.parts[2].actions {
+			switch a.kind {
+			case pluck:
+				plucks = append(plucks, a.at)
+			case damp:
+				damps = append(damps, a.at)
+			}
+		}
+		if len(plucks) != 2 || len(damps) != 2 || plucks[1]-damps[0] != int(c.early) || damps[1] <= plucks[1] {
+			t.Errorf("%d a minute: plucked at %v and damped at %v, want the first stop %d samples before the chop", c.perMinute, plucks, damps, c.early)
+		}
+	}
+}

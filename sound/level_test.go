@@ -105,3 +105,49 @@ func TestLimiterIsSmooth(t *testing.T) {
 		}
 	}
 }
+
+// Whatever of instrument, click and band somebody listens to stays under the ceiling: of every mix there is a moment at which
+// it alone is too loud, since the other parts swing the other way.
+func TestEveryMixStaysUnderTheCeiling(t *testing.T) {
+	const burst, apart = 960, 9600
+	part := func(n int) []float32 { return make([]float32, n) }
+	n := 2 * 8 * apart
+	in := Block{Left: part(n), Right: part(n), Click: part(n), Contact: part(n), Backing: [2][]float32{part(n), part(n)}}
+	for k := range 16 { // side 0 or 1; lead, band and click in the mix or against it
+		side, mix := k/8, k%8
+		for i := range burst {
+			v := float32(0.9 * math.Sin(2*math.Pi*1000*float64(i)/Rate))
+			for p, x := range [][]float32{[][]float32{in.Left, in.Right}[side], in.Backing[side], in.Click} {
+				if mix>>p&1 == 1 {
+					x[k*apart+i] = v
+				} else {
+					x[k*apart+i] = -0.4 * v
+				}
+			}
+		}
+	}
+	m := newMastering(0, Block{Backing: [2][]float32{{}, {}}})
+	out := Block{Left: part(n), Right: part(n), Click: part(n), Contact: part(n), Backing: [2][]float32{part(n), part(n)}}
+	for at := 0; at < n; at += 1000 {
+		end := min(at+1000, n)
+		piece, to := in.slice(at, end), out.slice(at, end)
+		to.copy(m.add(&piece))
+	}
+	for mix := 1; mix < 8; mix++ {
+		heard := &Audio{}
+		for side, lead := range [][]float32{out.Left, out.Right} {
+			x := part(n)
+			for p, from := range [][]float32{lead, out.Backing[side], out.Click} {
+				for i, v := range from {
+					if mix>>p&1 == 1 {
+						x[i] += v
+					}
+				}
+			}
+			heard.Channels = append(heard.Channels, x)
+		}
+		if _, peak := Loudness(heard); peak > Ceiling || mix == 7 && peak < Ceiling-0.5 {
+			t.Errorf("mix %03b of click, band and lead comes to %.2f dBTP", mix, peak)
+		}
+	}
+}

@@ -211,3 +211,24 @@ func TestLoopBeginsWithItsFirstBar(t *testing.T) {
 		}
 	}
 }
+
+// A bar before or behind the loop that is asked for ends the loop: the piece goes on from there to its end.
+func TestStartLeavesTheLoop(t *testing.T) {
+	for _, pass := range []int{0, 3} {
+		l := newLive(t, fourBars(t), Options{Dry: true})
+		if err := l.Loop(1, 3); err != nil {
+			t.Fatal(err)
+		}
+		hearLive(l, 480, 480)
+		if err := l.Start(pass); err != nil {
+			t.Fatal(err)
+		}
+		_, places := hearLive(l, math.MaxInt, 480)
+		if len(places) == 0 {
+			t.Fatalf("begun at bar %d, nothing sounds", pass+1)
+		}
+		if first, last := places[0].Pass, places[len(places)-1].Pass; first != pass || last != 3 || len(places) > (4-pass)*100+ringOut*100+2 {
+			t.Errorf("begun at bar %d, it goes from bar %d to %d in %d steps", pass+1, first+1, last+1, len(places))
+		}
+	}
+}

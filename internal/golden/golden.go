@@ -1,14 +1,17 @@
 // Package golden compares what tests make with files that were looked at.
 //
-// Entry points: File, Texts, Broken, Seeds.
+// Entry points: File, Table, Texts, Broken, Seeds.
 package golden
 
 import (
 	"bytes"
 	"flag"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
+	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -33,6 +36,38 @@ func File(t *testing.T, path string, got []byte) {
 	if !bytes.Equal(got, want) {
 		t.Errorf("%s %s", path, difference(got, want))
 	}
+}
+
+// Table compares a table of words and numbers with a file, or writes it with -update. Numbers may be so
+// much apart as within says; machines that join multiplication and addition differ in the last digits.
+func Table(t *testing.T, path, got string, within float64) {
+	t.Helper()
+	if *update {
+		File(t, path, []byte(got))
+		return
+	}
+	file, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatalf("%v (write it with -update, and look at it)", err)
+	}
+	rows, want := strings.Split(got, "\n"), strings.Split(string(file), "\n")
+	if len(rows) != len(want) {
+		t.Fatalf("%s has %d lines, for %d", path, len(want), len(rows))
+	}
+	for i, row := range rows {
+		if !alike(strings.Fields(row), strings.Fields(want[i]), within) {
+			t.Errorf("%s differs in line %d:\n got %s\nwant %s", path, i+1, row, want[i])
+		}
+	}
+}
+
+// alike reports whether words are equal, numbers so much apart at most.
+func alike(got, want []string, within float64) bool {
+	return slices.EqualFunc(got, want, func(g, w string) bool {
+		x, noNumber := strconv.ParseFloat(g, 64)
+		y, noOther := strconv.ParseFloat(w, 64)
+		return g == w || noNumber == nil && noOther == nil && math.Abs(x-y) <= within+1e-9
+	})
 }
 
 // difference shows where two texts part: the lines around when they are short.
