@@ -48,7 +48,7 @@ func Strings(take *listen.Take, r *rig.Rig, tuned []float64) (*Tuning, error) {
 		want := float64(pitch.Equal(float64(r.OpenKey(s+1, 0))+tuned[s]/100, r.Reference))
 		out.Strings = append(out.Strings, OpenString{String: s + 1, Wanted: pitch.Hz(want)})
 	}
-	heard := 0
+	heard := false
 	for _, n := range take.Line() {
 		best, off := -1, nearestString
 		for s := range out.Strings {
@@ -61,13 +61,11 @@ func Strings(take *listen.Take, r *rig.Rig, tuned []float64) (*Tuning, error) {
 		}
 		s := &out.Strings[best]
 		if !s.Heard || n.Until-n.At > s.steady {
-			if !s.Heard {
-				heard++
-			}
+			heard = true
 			s.Heard, s.Hz, s.Onset, s.steady = true, pitch.Hz(n.Hz), n.At, n.Until-n.At
 		}
 	}
-	if heard == 0 {
+	if !heard {
 		out.Refused = "None of the rig's open strings can be heard in this take: pluck them one after another, each for a second or more."
 		out.Strings = nil
 	}

@@ -49,13 +49,9 @@ func Transcribe(take *listen.Take, r *rig.Rig) *Written {
 		return out
 	}
 	var notes []listen.LineNote
-	low, high := float64(pitch.Equal(120, r.Reference)), 0.0
-	for s := range r.Strings {
-		low = min(low, float64(pitch.Equal(float64(r.OpenKey(s+1, 0))-0.6, r.Reference)))
-		high = max(high, float64(pitch.Equal(float64(r.HighestKey(s+1)+r.Frets), r.Reference)))
-	}
+	low, high := compass(r)
 	for _, n := range take.Line() {
-		if n.Hz >= low && n.Hz <= high {
+		if k := pitch.KeyOf(pitch.Hz(n.Hz), r.Reference); k > float64(low)-outside && k < float64(high)+outside {
 			notes = append(notes, n)
 		}
 	}
@@ -65,15 +61,42 @@ func Transcribe(take *listen.Take, r *rig.Rig) *Written {
 	}
 	step := gridStep(notes)
 	out.Tempo = 60 / (4 * step)
+	key := likeliestKey(notes, r.Reference)
+	out.Notes = laid(notes, step, key, r.Reference)
+	out.Tune = writeLine(out.Notes, key, out.Tempo)
+	return out
+}
+
+// outside is how far from its compass a rig's notes may sound, in semitones: tuned low, or the steel past the last fret.
+const outside = 0.6
+
+// compass returns the lowest and the highest key number that a rig sounds, benders engaged or not.
+func compass(r *rig.Rig) (low, high int) {
+	low = r.OpenKey(1, 0)
+	for s := range r.Strings {
+		low = min(low, r.OpenKey(s+1, 0))
+		for b := range r.Benders {
+			low = min(low, r.OpenKey(s+1, 1<<b))
+		}
+		high = max(high, r.HighestKey(s+1)+r.Frets)
+	}
+	return low, high
+}
+
+// likeliestKey returns the key that the lengths of notes make likeliest, C major where they make none.
+func likeliestKey(notes []listen.LineNote, a4 pitch.Hz) pitch.Key {
 	var long [12]float64
 	for _, n := range notes {
-		k := int(math.Round(pitch.KeyOf(pitch.Hz(n.Hz), r.Reference)))
+		k := int(math.Round(pitch.KeyOf(pitch.Hz(n.Hz), a4)))
 		long[k%12] += n.Until - n.At
 	}
-	key, ok := pitch.LikeliestKey(long)
-	if !ok {
-		key, _ = pitch.ParseKey("C")
-	}
+	key, _ := pitch.LikeliestKey(long)
+	return key
+}
+
+// laid lays notes on the grid of sixteenths, step seconds long, from the first one on.
+func laid(notes []listen.LineNote, step float64, key pitch.Key, a4 pitch.Hz) []WrittenNote {
+	var out []WrittenNote
 	begin := notes[0].At
 	for i, n := range notes {
 		at := int(math.Round((n.At - begin) / step))
@@ -84,19 +107,18 @@ func Transcribe(take *listen.Take, r *rig.Rig) *Written {
 				continue // two within one sixteenth: the second is kept
 			}
 			// A string rings until the next is plucked: small gaps are no rests.
-			if end > next || next-end <= 2 {
+			if next-end <= 2 {
 				end = next
 			}
 		}
-		k := pitch.KeyOf(pitch.Hz(n.Hz), r.Reference)
+		k := pitch.KeyOf(pitch.Hz(n.Hz), a4)
 		name := pitch.SpellKey(int(math.Round(k)), key.Fifths())
 		off := math.Abs((n.At-begin)/step - float64(at))
-		out.Notes = append(out.Notes, WrittenNote{
+		out = append(out, WrittenNote{
 			At: tune.Ticks(at) * grid, Len: tune.Ticks(end-at) * grid, Name: name, Onset: n.At, Cents: 100 * (k - math.Round(k)),
 			Sure: n.Sure * (1 - off) * (1 - math.Abs(k-math.Round(k))),
 		})
 	}
-	out.Tune = writeLine(out.Notes, key, out.Tempo)
 	return out
 }
 
