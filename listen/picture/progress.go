@@ -24,6 +24,13 @@ const (
 	progressCents = 20.0 // the height of a row
 )
 
+// How many takes have room for their dates under a picture of progress, and for their figures in
+// a row: of more, every second, third or so on has its date, and the last its figure.
+const (
+	progressDates   = 6
+	progressFigures = 18
+)
+
 // Progress draws how takes of one tune compare, in the order given: a row for each string and
 // each region of the neck, in which what lies lower is nearer to the pitch. regions names them.
 func Progress(takes []Figures, regions []string) *draw.Drawing {
@@ -43,11 +50,9 @@ func Progress(takes []Figures, regions []string) *draw.Drawing {
 		row(name, func(f Figures) float64 { return at(f.Regions, i) })
 	}
 	for i, f := range takes {
-		// Dates that would run into each other are left out.
-		if len(takes) > 6 && i%((len(takes)+5)/6) != 0 {
-			continue
+		if i%((len(takes)+progressDates-1)/progressDates) == 0 {
+			page.Items = append(page.Items, draw.Text{S: f.Label, Font: draw.Sans, Size: 0.85 * progressText, X: progressX(i, len(takes)), Y: y + progressText, Anchor: draw.Middle, Ink: draw.Grey})
 		}
-		page.Items = append(page.Items, draw.Text{S: f.Label, Font: draw.Sans, Size: 0.85 * progressText, X: progressX(i, len(takes)), Y: y + progressText, Anchor: draw.Middle, Ink: draw.Grey})
 	}
 	page.H = y + 2*progressText
 	d := &draw.Drawing{Title: "Progress by string and region", Pages: []*draw.Page{page}}
@@ -80,22 +85,30 @@ func drawRow(page *draw.Page, y float64, name string, takes []Figures, value fun
 	put(draw.Text{S: name, Font: draw.Sans, Size: progressText, X: 0, Y: y + progressRow/2 + 1, Ink: draw.Black})
 	put(draw.Box{X: progressLeft, Y: height(BandCents), W: progressWide - progressLeft, H: y + progressRow - height(BandCents), Ink: draw.Faint})
 	put(draw.Rule{X1: progressLeft, Y1: y + progressRow, X2: progressWide, Y2: y + progressRow, Width: 0.2, Ink: draw.Grey})
-	before := -1
+	// Where the mark before stands, and where the words beside it end.
+	var before draw.Point
+	from := math.NaN()
 	for i, f := range takes {
 		v := value(f)
 		if math.IsNaN(v) {
 			continue
 		}
 		x, h := progressX(i, len(takes)), height(v)
-		if before >= 0 {
-			put(draw.Rule{X1: progressX(before, len(takes)), Y1: height(value(takes[before])), X2: x, Y2: h, Width: 0.35, Ink: draw.Grey})
+		if !math.IsNaN(from) {
+			// The join begins clear of the figure, on the way from mark to mark.
+			start := before.Y + (h-before.Y)*(from-before.X)/(x-before.X)
+			put(draw.Rule{X1: from, Y1: start, X2: x, Y2: h, Width: 0.35, Ink: draw.Grey})
 		}
-		before = i
+		before, from = draw.Point{X: x, Y: h}, x
 		ink, k := inTune, round
 		if v > BandCents {
 			ink, k = sharp, diamond
 		}
 		put(shape(k, x, h, 1.1, ink, false))
-		put(draw.Text{S: fmt.Sprintf("%.0f", v), Font: draw.Sans, Size: 0.85 * progressText, X: x + 2, Y: h + 1, Ink: draw.Black})
+		if len(takes) <= progressFigures || i == len(takes)-1 {
+			t := draw.Text{S: fmt.Sprintf("%.0f", v), Font: draw.Sans, Size: 0.85 * progressText, X: x + 2, Y: h + 1, Ink: draw.Black}
+			from = t.Bounds().X1 + 0.6
+			put(t)
+		}
 	}
 }
