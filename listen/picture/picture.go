@@ -57,30 +57,44 @@ type Picture struct {
 // New makes the picture of a review of a tab. The numbers beside notes count words.
 func New(v *listen.Reviewed, t *tab.Tab, words []Word) *Picture {
 	p := &Picture{v: v, t: t, perf: t.Performance(), words: words, times: map[int][]int{}, pace: 1}
-	add := func(pass int) {
-		bar := p.perf.Passes[pass].BarIndex
-		if !slices.Contains(p.times[bar], pass) {
-			p.times[bar] = append(p.times[bar], pass)
-		}
-	}
 	for i := range v.Notes {
-		add(v.Notes[i].PassIndex)
-	}
-	for bar := range p.times {
-		slices.Sort(p.times[bar])
+		p.wentThrough(v.Notes[i].PassIndex, p.until(&v.Notes[i]))
 	}
 	var paces []float64
 	for i := 1; i < len(v.Path); i++ {
-		a, b := v.Path[i-1], v.Path[i]
-		if d := p.perf.Clock.Seconds(b.At) - p.perf.Clock.Seconds(a.At); b.Joined && d > 0 {
-			paces = append(paces, (b.Seconds-a.Seconds)/d)
+		if a, b := v.Path[i-1], v.Path[i]; b.Joined {
+			p.wentThrough(a.PassIndex, b.PassIndex) // bars of rests, too
+			paces = append(paces, (b.Seconds-a.Seconds)/(p.perf.Clock.Seconds(b.At)-p.perf.Clock.Seconds(a.At)))
 		}
 	}
 	if len(paces) > 0 {
 		slices.Sort(paces)
 		p.pace = paces[len(paces)/2]
 	}
+	for bar := range p.times {
+		slices.Sort(p.times[bar])
+	}
 	return p
+}
+
+// wentThrough notes that the take went through passes.
+func (p *Picture) wentThrough(from, to int) {
+	for pass := from; pass <= to; pass++ {
+		bar := p.perf.Passes[pass].BarIndex
+		if !slices.Contains(p.times[bar], pass) {
+			p.times[bar] = append(p.times[bar], pass)
+		}
+	}
+}
+
+// until returns the last pass that a note goes on in, as the tab has it: one that goes on after a
+// jump, as into a repeat, is drawn no farther than its bars go on.
+func (p *Picture) until(n *listen.Note) int {
+	last, passes := n.PassIndex, p.perf.Passes
+	for last+1 < len(passes) && passes[last+1].Start < n.At+n.Len && passes[last+1].BarIndex == passes[last].BarIndex+1 {
+		last++
+	}
+	return last
 }
 
 // Lane draws the lane over one line of the sheet; it goes into sheet.Options.
@@ -106,10 +120,10 @@ type drawer struct {
 	l      sheet.Line
 	passes map[int]bool
 	em     float64
-	mid    float64 // of the lane, from its top
-	half   float64 // height of rangeCents
-	late   float64 // baseline of the lateness
-	told   float64 // where the lateness written last ends
+	mid    float64     // of the lane, from its top
+	half   float64     // height of rangeCents
+	late   float64     // baseline of the lateness
+	told   []draw.Rect // what is written under the lane, with the room around it
 	items  []draw.Item
 }
 
@@ -125,17 +139,13 @@ func (p *Picture) lane(l sheet.Line, k int, named bool) sheet.LaneDrawn {
 	d.late = d.mid + d.half + d.em
 	d.frame(k, named)
 	for i := range p.v.Notes {
-		if n := &p.v.Notes[i]; d.passes[n.PassIndex] {
-			d.target(n)
-		}
+		d.target(&p.v.Notes[i])
 	}
+	d.paces()
 	for i := range p.v.Notes {
-		if n := &p.v.Notes[i]; d.passes[n.PassIndex] {
-			d.note(i, n)
-		}
+		d.note(i, &p.v.Notes[i])
 	}
 	d.extras()
-	d.paces()
 	d.steps()
 	return sheet.LaneDrawn{Items: []draw.Item{&draw.Group{Class: "take", Items: d.items}}, Height: d.late + 0.4*d.em}
 }
@@ -157,11 +167,14 @@ func (d *drawer) frame(k int, named bool) {
 		d.put(draw.Text{S: say.SignedTo(c, 0), Font: draw.Sans, Size: 0.8 * d.em, X: d.l.Left - 0.8, Y: d.y(c) + 0.28*d.em, Anchor: draw.End, Ink: draw.Grey})
 	}
 	if named {
-		d.put(draw.Text{S: ordinal(k + 1), Font: draw.SerifItalic, Size: d.em, X: d.l.Left + 0.8, Y: d.y(rangeCents) - 0.3*d.em, Ink: draw.Grey})
+		// Between the figures, since ticks and words have the room over the lane.
+		for i, s := range []string{ordinal(k + 1), "time"} {
+			d.put(draw.Text{S: s, Font: draw.SerifItalic, Size: d.em, X: d.l.Left - 0.8, Y: d.y(rangeCents/2) + (float64(i)-0.1)*d.em, Anchor: draw.End, Ink: draw.Grey})
+		}
 	}
 }
 
-// ordinal names one time of several through the same bars.
+// ordinal numbers one time of several through the same bars.
 func ordinal(n int) string {
 	suffix := "th"
 	if n%100 < 11 || n%100 > 13 {
@@ -174,7 +187,7 @@ func ordinal(n int) string {
 			suffix = "rd"
 		}
 	}
-	return strconv.Itoa(n) + suffix + " time"
+	return strconv.Itoa(n) + suffix
 }
 
 // x returns where a time of the take stands in this line.
@@ -205,27 +218,28 @@ func (d *drawer) place(from listen.Place, seconds, rate float64) (float64, bool)
 	for pass+1 < len(d.perf.Passes) && at >= d.perf.Passes[pass+1].Start {
 		pass++
 	}
-	if !d.passes[pass] {
-		return 0, false
-	}
-	return d.l.X(d.perf.Passes[pass].BarIndex, max(0, at-d.perf.Passes[pass].Start))
+	return d.stands(pass, max(at, d.perf.Passes[pass].Start))
 }
 
-// at returns where a note stands.
-func (d *drawer) at(n *listen.Note) (float64, bool) {
-	return d.l.X(d.perf.Passes[n.PassIndex].BarIndex, n.At-d.perf.Passes[n.PassIndex].Start)
+// stands returns where a time, repeats unfolded, of a pass stands in this lane, and whether it does.
+func (d *drawer) stands(passIndex int, at tune.Ticks) (float64, bool) {
+	if !d.passes[passIndex] {
+		return 0, false
+	}
+	pass := d.perf.Passes[passIndex]
+	return d.l.X(pass.BarIndex, at-pass.Start)
 }
 
 // target draws where a note should lie as long as it lasts, and beside that where
 // the just chord has it.
 func (d *drawer) target(n *listen.Note) {
-	x0, ok := d.at(n)
+	x0, ok := d.stands(n.PassIndex, n.At)
 	if !ok {
 		return
 	}
 	x1 := d.end(n, x0)
 	d.put(draw.Rule{X1: x0, Y1: d.y(n.Meant), X2: x1, Y2: d.y(n.Meant), Width: 0.5, Ink: draw.Pale})
-	if just := n.Cents - n.CentsJust; !math.IsNaN(just) && math.Abs(just-n.Meant) > 1 {
+	if just := n.Cents - n.CentsJust; apart(n) {
 		d.put(draw.Rule{X1: x0, Y1: d.y(just), X2: x1, Y2: d.y(just), Width: 0.3, Dash: 0.7, Ink: draw.Grey})
 	}
 }
@@ -233,10 +247,9 @@ func (d *drawer) target(n *listen.Note) {
 // end returns where a note that stands at x0 ends in this line, as the tab has it: what
 // rings on after that is not the player's any more.
 func (d *drawer) end(n *listen.Note, x0 float64) float64 {
-	at, x1 := n.At+n.Len, d.l.Right
-	for p := n.PassIndex; p < len(d.perf.Passes) && d.perf.Passes[p].Start < at; p++ {
-		pass := d.perf.Passes[p]
-		if x, ok := d.l.X(pass.BarIndex, at-pass.Start); ok && d.passes[p] {
+	x1 := d.l.Right
+	for p := n.PassIndex; p <= d.until(n); p++ {
+		if x, ok := d.stands(p, n.At+n.Len); ok {
 			x1 = x
 		}
 	}
@@ -247,35 +260,34 @@ func (d *drawer) end(n *listen.Note, x0 float64) float64 {
 // it lies from equal temperament and from the just chord (NaN for none): nothing when it lies
 // between the two.
 func Off(equal, just float64) float64 {
-	switch {
-	case math.IsNaN(just):
+	if math.IsNaN(just) {
 		return equal
-	case equal*just < 0:
-		return 0
-	case math.Abs(just) < math.Abs(equal):
-		return just
 	}
-	return equal
+	return max(min(equal, just), min(max(equal, just), 0))
 }
+
+// apart reports whether the just chord has a note elsewhere than its string is meant to
+// have it, by more than a cent: never without a chord (NaN).
+func apart(n *listen.Note) bool { return math.Abs(n.Cents-n.CentsJust-n.Meant) > 1 }
 
 // off returns how far a note lies from where its string is meant to have it, or from the
 // just chord.
 func off(n *listen.Note) float64 { return Off(n.Cents-n.Meant, n.CentsJust) }
 
-// inkOf returns the colour of a note that was measured.
-func inkOf(n *listen.Note) draw.Ink {
+// markOf returns the mark of a note that was measured, and its colour.
+func markOf(n *listen.Note) (kind, draw.Ink) {
 	switch o := off(n); {
 	case o > BandCents:
-		return sharp
+		return up, sharp
 	case o < -BandCents:
-		return flat
+		return down, flat
 	}
-	return inTune
+	return round, inTune
 }
 
 // note draws one note: its curve and its mark.
 func (d *drawer) note(i int, n *listen.Note) {
-	x, ok := d.at(n)
+	x, ok := d.stands(n.PassIndex, n.At)
 	if !ok {
 		return
 	}
@@ -290,20 +302,19 @@ func (d *drawer) note(i int, n *listen.Note) {
 		g.Items = append(g.Items, shape(round, x, d.mid, r, draw.Grey, true))
 	default:
 		g.Items = append(g.Items, d.curve(n, x)...)
-		kind := round
-		switch o := off(n); {
-		case o > BandCents:
-			kind = up
-		case o < -BandCents:
-			kind = down
-		}
-		g.Items = append(g.Items, shape(kind, x, d.y(n.Cents), r, inkOf(n), !n.Sure))
+		kind, ink := markOf(n)
+		g.Items = append(g.Items, shape(kind, x, d.y(n.Cents), r, ink, !n.Sure))
 		if math.Abs(n.Cents) > rangeCents {
-			g.Items = append(g.Items, draw.Text{S: say.SignedTo(n.Cents, 0), Font: draw.Sans, Size: 0.8 * d.em, X: x + 1.4*r, Y: d.y(n.Cents) + 0.28*d.em, Ink: draw.Black})
+			// Inside the lane, clear of the curve, which runs along the edge.
+			y := d.y(n.Cents) - 0.3*d.em
+			if n.Cents > 0 {
+				y = d.y(n.Cents) + 0.9*d.em
+			}
+			g.Items = append(g.Items, draw.Text{S: say.SignedTo(n.Cents, 0), Font: draw.Sans, Size: 0.8 * d.em, X: x + 1.4*r, Y: y, Ink: draw.Black})
 		}
-	}
-	if d.crowded(i) && n.Status != listen.Missed && !math.IsNaN(n.Cents) {
-		g.Items = append(g.Items, draw.Text{S: strconv.Itoa(n.String), Font: draw.Sans, Size: 0.75 * d.em, X: x - 1.5*r, Y: d.y(n.Cents) + 0.27*d.em, Anchor: draw.End, Ink: draw.Grey})
+		if d.together(i, i-1) || d.together(i, i+1) {
+			g.Items = append(g.Items, draw.Text{S: strconv.Itoa(n.String), Font: draw.Sans, Size: 0.75 * d.em, X: x - 1.5*r, Y: d.y(n.Cents) + 0.27*d.em, Anchor: draw.End, Ink: draw.Grey})
+		}
 	}
 	if n.Right {
 		g.Items = append(g.Items, draw.Path{Steps: []draw.Step{
@@ -313,24 +324,24 @@ func (d *drawer) note(i int, n *listen.Note) {
 		}, Width: 0.13 * d.em, Ink: inTune})
 	}
 	g.Items = append(g.Items, d.word(n, x)...)
-	if l := n.Late; !math.IsNaN(l) && math.Abs(l) > lateWords && !n.Adrift && !d.said(i) {
-		g.Items = append(g.Items, d.lateness(x, l)...)
+	if isLate(n) && !d.said(i) {
+		g.Items = append(g.Items, d.lateness(x, n.Late)...)
 	}
 	d.put(g)
 }
 
-// crowded reports whether another note is plucked with the one at an index.
-func (d *drawer) crowded(i int) bool {
-	n := &d.v.Notes[i]
-	same := func(k int) bool {
-		return k >= 0 && k < len(d.v.Notes) && d.v.Notes[k].At == n.At && d.v.Notes[k].PassIndex == n.PassIndex
-	}
-	return same(i-1) || same(i+1)
+// together reports whether there is a note at index k, plucked with the one at i.
+func (d *drawer) together(i, k int) bool {
+	return k >= 0 && k < len(d.v.Notes) && d.v.Notes[k].At == d.v.Notes[i].At
 }
+
+// isLate reports whether it is told that a note is late or early: where the time wavers it
+// is not, nor where it is unknown (NaN).
+func isLate(n *listen.Note) bool { return math.Abs(n.Late) > lateWords && !n.Adrift }
 
 // said reports whether the lateness of the moment is written beside a note before.
 func (d *drawer) said(i int) bool {
-	return i > 0 && d.v.Notes[i-1].At == d.v.Notes[i].At && !math.IsNaN(d.v.Notes[i-1].Late)
+	return d.together(i, i-1) && !math.IsNaN(d.v.Notes[i-1].Late)
 }
 
 // curve draws how the pitch of a note that stands at x went.
@@ -349,7 +360,8 @@ func (d *drawer) curve(n *listen.Note, x float64) []draw.Item {
 	}
 	for i, m := range smooth(n.Curve) {
 		px, ok := d.x(m.At)
-		ok = ok && px <= last
+		// After a jump back, as into a repeat, the take may go on in the same lane.
+		ok = ok && px > x-d.em && px <= last
 		if !ok || i > 0 && m.At-n.Curve[i-1].At > 0.05 {
 			end()
 		}
@@ -404,8 +416,8 @@ func (d *drawer) word(n *listen.Note, x float64) []draw.Item {
 // none.
 func Number(words []Word, index int) int {
 	n := 0
-	for i := 0; i <= index; i++ {
-		if words[i].Text != "" {
+	for _, w := range words[:index+1] {
+		if w.Text != "" {
 			n++
 		}
 	}
@@ -422,10 +434,9 @@ func (d *drawer) lateness(x, late float64) []draw.Item {
 	}
 	y := d.late - 0.28*d.em
 	t := draw.Text{S: fmt.Sprintf("%.0f ms", 1000*math.Abs(late)), Font: draw.Sans, Size: 0.75 * d.em, X: x + 0.4*d.em, Y: d.late}
-	if x-0.3*d.em < d.told {
-		return nil // no room: the words beside the sheet have it
+	if !d.room(t, x-0.3*d.em) {
+		return nil // the words beside the sheet have it
 	}
-	d.told = t.Bounds().X1 + 0.3*d.em
 	return []draw.Item{
 		draw.Path{Steps: []draw.Step{
 			{Op: draw.MoveTo, P: [3]draw.Point{{X: tip, Y: y}}}, {Op: draw.LineTo, P: [3]draw.Point{{X: tip - w, Y: y - 0.3*d.em}}},
@@ -435,18 +446,33 @@ func (d *drawer) lateness(x, late float64) []draw.Item {
 	}
 }
 
+// room reports whether there is room under the lane for a text, from a place on; when
+// there is, it is taken.
+func (d *drawer) room(t draw.Text, from float64) bool {
+	r := t.Bounds()
+	r.X0, r.X1 = from, r.X1+0.3*d.em
+	if slices.ContainsFunc(d.told, r.Overlaps) {
+		return false
+	}
+	d.told = append(d.told, r)
+	return true
+}
+
 // paces says under a bar that it is hurried or drags.
 func (d *drawer) paces() {
 	for _, p := range d.v.Paces {
-		x, ok := d.l.X(d.perf.Passes[p.PassIndex].BarIndex, 0)
-		if !ok || !d.passes[p.PassIndex] {
+		x, ok := d.stands(p.PassIndex, d.perf.Passes[p.PassIndex].Start)
+		if !ok {
 			continue
 		}
 		word := "hurried"
 		if p.Taken > 1 {
 			word = "drags"
 		}
-		d.put(draw.Text{S: fmt.Sprintf("%s, %.0f %% of the time", word, 100*p.Taken), Font: draw.SerifItalic, Size: d.em, X: x, Y: d.late, Ink: draw.Black})
+		t := draw.Text{S: fmt.Sprintf("%s, %.0f %% of the time", word, 100*p.Taken), Font: draw.SerifItalic, Size: d.em, X: x, Y: d.late, Ink: draw.Black}
+		if d.room(t, x) {
+			d.put(t)
+		}
 	}
 }
 
@@ -468,11 +494,7 @@ func (d *drawer) extras() {
 // steps marks every pluck that was heard at the lane's foot, with its time.
 func (d *drawer) steps() {
 	for _, s := range d.v.Path {
-		if !d.passes[s.PassIndex] {
-			continue
-		}
-		pass := d.perf.Passes[s.PassIndex]
-		x, ok := d.l.X(pass.BarIndex, s.At-pass.Start)
+		x, ok := d.stands(s.PassIndex, s.At)
 		if !ok {
 			continue
 		}

@@ -27,24 +27,23 @@ func Tell(n *listen.Note) string {
 		parts = append(parts, "played; its pitch can't be told from what else sounds")
 	default:
 		parts = append(parts, cents(n.Cents-n.Meant))
-		if math.IsNaN(n.CentsJust) || math.Abs(n.CentsJust-n.Cents) < 1 {
-			break
+		if apart(n) {
+			parts = append(parts, cents(n.CentsJust)+" against the just chord")
 		}
-		parts = append(parts, cents(n.CentsJust)+" against the just chord")
 	}
-	if mm := n.SteelMM; !math.IsNaN(mm) && math.Abs(mm) >= 0.3 {
+	if mm := n.SteelMM; math.Abs(mm) >= 0.3 { // NaN, of an open string, is not
 		way := "bridge"
 		if mm < 0 {
 			way = "nut"
 		}
 		parts = append(parts, fmt.Sprintf("the steel %.1f mm towards the %s", math.Abs(mm), way))
 	}
-	if l := n.Late; !math.IsNaN(l) && math.Abs(l) > lateWords {
+	if isLate(n) {
 		way := "late"
-		if l < 0 {
+		if n.Late < 0 {
 			way = "early"
 		}
-		parts = append(parts, fmt.Sprintf("%.0f ms %s", 1000*math.Abs(l), way))
+		parts = append(parts, fmt.Sprintf("%.0f ms %s", 1000*math.Abs(n.Late), way))
 	}
 	if n.Vibrato > 0 {
 		parts = append(parts, fmt.Sprintf("vibrato of %.1f a second, %.0f cents to each side", n.Vibrato, n.Width))
@@ -73,7 +72,7 @@ func Summary(v *listen.Reviewed) string {
 	told, sure := 0, 0
 	for i := range v.Notes {
 		n := &v.Notes[i]
-		if n.Cents == n.Cents { // not NaN
+		if !math.IsNaN(n.Cents) {
 			told++
 		}
 		if n.Sure {
