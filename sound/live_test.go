@@ -209,15 +209,22 @@ func TestLoopBeginsWithItsFirstBar(t *testing.T) {
 				t.Errorf("in the loop of bars %d to %d, begun at bar %d, it is at %v", c[0]+1, c[1], pass+1, places[0])
 			}
 		}
+		// It was begun at the loop's first bar last: that doesn't leave the loop.
+		if _, places := hearLive(l, 5*Rate, 480); places[len(places)-1].Pass >= c[1] || len(places) < 5*Rate/480 {
+			t.Errorf("the loop of bars %d to %d, begun at its first bar, comes to %v", c[0]+1, c[1], places[len(places)-1])
+		}
 	}
 }
 
-// A bar before or behind the loop that is asked for ends the loop: the piece goes on from there to its end.
+// A bar before or behind the loop that is asked for ends the loop: the piece goes on from there to its end, as it does where
+// there is no loop.
 func TestStartLeavesTheLoop(t *testing.T) {
-	for _, pass := range []int{0, 3} {
+	for i, pass := range []int{0, 3, 1} {
 		l := newLive(t, fourBars(t), Options{Dry: true})
-		if err := l.Loop(1, 3); err != nil {
-			t.Fatal(err)
+		if i < 2 {
+			if err := l.Loop(1, 3); err != nil {
+				t.Fatal(err)
+			}
 		}
 		hearLive(l, 480, 480)
 		if err := l.Start(pass); err != nil {

@@ -44,6 +44,17 @@ func octaves(x []float32) [][]float64 {
 	return out
 }
 
+// levelsOf writes down a part's octaves, a row for each quarter of a second.
+func levelsOf(b *strings.Builder, name string, x []float32) {
+	for i, levels := range octaves(x) {
+		fmt.Fprintf(b, "%-6s%6.2f", name, float64(i)/4)
+		for _, l := range levels {
+			fmt.Fprintf(b, " %6.1f", l)
+		}
+		b.WriteByte('\n')
+	}
+}
+
 // mixed is a tab with everything, and chords that are rolled, chopped, cut short and swelled.
 func mixed(t *testing.T, name string) *tab.Tab {
 	tb := everything(t, name)
@@ -98,19 +109,46 @@ func TestOctavesOfEveryInstrument(t *testing.T) {
 				sum[i], apart[i] = (left[i]+right[i])/2, left[i]-right[i]
 			}
 			var b strings.Builder
-			for _, part := range []struct {
-				name string
-				x    []float32
-			}{{"both", sum}, {"apart", apart}, {"steel", stems.Contact.Channels[0]}, {"click", stems.Click.Channels[0]}} {
-				for i, levels := range octaves(part.x) {
-					fmt.Fprintf(&b, "%-6s%6.2f", part.name, float64(i)/4)
-					for _, l := range levels {
-						fmt.Fprintf(&b, " %6.1f", l)
-					}
-					b.WriteByte('\n')
-				}
-			}
+			levelsOf(&b, "both", sum)
+			levelsOf(&b, "apart", apart)
+			levelsOf(&b, "steel", stems.Contact.Channels[0])
+			levelsOf(&b, "click", stems.Click.Channels[0])
 			golden.Table(t, "testdata/octaves/"+c.rig+".txt", b.String(), 0.3)
 		})
+	}
+}
+
+// The same of the band's guitar and bass: notes softly and strongly struck on every string, some of them stopped, some
+// struck anew while they ring, some chopped.
+func TestOctavesOfTheBand(t *testing.T) {
+	for name, kind := range map[string]Frame{"guitar": BandGuitar, "bass": BandBass} {
+		open, _ := kind.Strings()
+		var all []Struck
+		for i := range 14 {
+			n := Struck{At: 2400 + i*6000, StringIndex: i % len(open), Key: open[i%len(open)] + []int{0, 5, 3, 9, 7}[i%5], Strength: []float64{0.1, 0.5, 1}[i%3]}
+			switch i % 4 {
+			case 1:
+				n.End = n.At + 5000
+			case 2:
+				n.Chopped = i > 6
+			}
+			all = append(all, n)
+		}
+		f := NewFretted(kind, 440, 4)
+		f.Play(all, 0, 0)
+		left, right := make([]float64, 3*Rate), make([]float64, 3*Rate)
+		for at := 0; at < len(left); at += 4000 {
+			f.Add(left[at:at+4000], right[at:at+4000], 0.8, 0.3)
+		}
+		sides := [2][]float32{}
+		for side, x := range [][]float64{left, right} {
+			for _, v := range x {
+				sides[side] = append(sides[side], float32(v))
+			}
+		}
+		var b strings.Builder
+		levelsOf(&b, "left", sides[0])
+		levelsOf(&b, "right", sides[1])
+		golden.Table(t, "testdata/octaves/band-"+name+".txt", b.String(), 0.3)
 	}
 }
