@@ -34,7 +34,7 @@ var verbs = []string{"arrange/rank", "arrange/transfer", "arrange/accompany", "a
 
 // witnesses are rooms for tests and checks, and what packs the program; they may
 // import every room.
-var witnesses = []string{"refcheck", "arrows", "outside", "dist", "letters", "platforms", "seeds", "hostile", "near", "golden"}
+var witnesses = []string{"refcheck", "arrows", "outside", "dist", "letters", "platforms", "seeds", "further", "hostile", "near", "golden"}
 
 // shared are inner rooms that rooms beside them use too; each uses only those
 // before it.

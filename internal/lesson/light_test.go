@@ -39,7 +39,7 @@ func threeMinutes(t *testing.T) *tune.Tune {
 
 // TestPageIsLight: a page for three instruments and three minutes stays under 9 MB with
 // one recording and under 5 MB with none, whatever the program in it grows to
-// (the figures), and a folder with one recording is smaller than with all.
+// (promised), and a folder with one recording is smaller than with all.
 func TestPageIsLight(t *testing.T) {
 	if testing.Short() {
 		t.Skip("sounds three minutes")

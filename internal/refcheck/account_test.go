@@ -1,10 +1,10 @@
 package refcheck
 
 import (
-	"flag"
 	"testing"
 
 	"lapwright/arrange"
+	"lapwright/internal/further"
 	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/tab"
@@ -26,7 +26,7 @@ func TestEveryTabGivesAccount(t *testing.T) {
 	}
 	tabs, added, left := 0, 0, 0
 	tried := map[int]int{}
-	for i := 0; i < len(all); i += *accountEvery {
+	for i := 0; i < len(all); i += every(23) {
 		for k := i % mannersEvery; k < len(manners); k += mannersEvery {
 			o := manners[k]
 			o.Vibrato = i%2 == 0
@@ -63,9 +63,17 @@ func TestEveryTabGivesAccount(t *testing.T) {
 // mannersEvery is how many manners lie between those that one tune is arranged in.
 const mannersEvery = 6
 
-// accountEvery is how many tunes of the books lie between those that are looked at; the
-// sweeps take every one.
-var accountEvery = flag.Int("account-every", 23, "look at every so many tunes of the books for what a tab adds and leaves out")
+// every returns how many tunes of the books, or other cases, lie between those that are looked at: all of them are where
+// everything is tested.
+func every(n int) int { return few(n, 1) }
+
+// few returns how many cases are tried, all of them where everything is tested.
+func few(some, all int) int {
+	if further.Asked() {
+		return all
+	}
+	return some
+}
 
 // mustTell plants what isn't listed into a tab, one thing after another, and wants each
 // told of.

@@ -161,10 +161,7 @@ func sounding(t *tab.Tab, from, to tune.Ticks) map[int]bool {
 // it or in another, in turn.
 func TestBackupSoundsTheChords(t *testing.T) {
 	tunes := corpusTunes(t)
-	step := 1 // all of them, in some two minutes
-	if testing.Short() {
-		step = 29
-	}
+	step := every(6)
 	weights := documentedWeights(t)
 	weighed := 0
 	symbols := map[string]int{}
@@ -244,10 +241,7 @@ func TestBackupSoundsTheChords(t *testing.T) {
 		}
 	}
 	t.Logf("%d chords of %d tunes, %d strokes with weight", chords, parts, weighed)
-	least := 8000
-	if testing.Short() {
-		least = 200
-	}
+	least := few(1200, 8000)
 	if chords < least || weighed < least {
 		t.Fatalf("%d chords and %d weights judged: the test is not seeing the tunes", chords, weighed)
 	}
@@ -328,10 +322,7 @@ func has(f *feel.Feel, in *tune.Tune) bool {
 // finds every note of both parts.
 func TestMusicXMLOfTwoInstruments(t *testing.T) {
 	tunes := corpusTunes(t)
-	step := 11
-	if testing.Short() {
-		step = 61
-	}
+	step := few(37, 11)
 	rigs := rig.Builtins()
 	dir := t.TempDir()
 	var files []string

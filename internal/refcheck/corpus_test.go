@@ -172,7 +172,7 @@ func TestCorpus(t *testing.T) {
 // TestCorpusTransfer takes tabs from every built-in rig to every other: what
 // sounds is the tune, moved by as much as the transfer says.
 func TestCorpusTransfer(t *testing.T) {
-	const every = 14
+	const step = 14
 	tunes := corpusTunes(t)
 	rigs := rig.Builtins()
 	for f, from := range rigs {
@@ -183,7 +183,7 @@ func TestCorpusTransfer(t *testing.T) {
 				if to == from || to.Name == from.Name {
 					continue
 				}
-				for i := (f*len(rigs) + k) % every; i < len(tunes); i += every {
+				for i := (f*len(rigs) + k) % step; i < len(tunes); i += step {
 					made := arrangedAsIs(tunes, i, from)
 					if made.err != nil {
 						t.Fatal(made.err)
@@ -218,13 +218,13 @@ func TestCorpusTransfer(t *testing.T) {
 // TestCorpusHarmony adds harmony under the tunes: the melody is heard exactly,
 // as the highest voice, and what is added lies under a note of it.
 func TestCorpusHarmony(t *testing.T) {
-	const every = 9
+	const step = 9
 	tunes := corpusTunes(t)
 	for _, h := range []arrange.Harmony{arrange.Thirds, arrange.Sixths, arrange.Chords} {
 		t.Run(h.String(), func(t *testing.T) {
 			t.Parallel()
 			done, melody, added := 0, 0, 0
-			for i := int(h); i < len(tunes); i += every {
+			for i := int(h); i < len(tunes); i += step {
 				in := tunes[i]
 				rigs := rig.Builtins()
 				r := rigs[done%len(rigs)]
@@ -312,13 +312,13 @@ func wholeValue(l tune.Ticks) (tune.Value, bool) {
 // length: until it is over, its string is played by nothing else, and bar and
 // benders leave its pitch alone, unless a compromise names it.
 func TestCorpusHolds(t *testing.T) {
-	const every = 12
+	const step = 12
 	tunes := corpusTunes(t)
 	for k, r := range rig.Builtins() {
 		t.Run(r.Name, func(t *testing.T) {
 			t.Parallel()
 			done, notes, held, broken := 0, 0, 0, 0
-			for i := k; i < len(tunes); i += every {
+			for i := k; i < len(tunes); i += step {
 				in := withBass(tunes[i])
 				if in == nil {
 					continue

@@ -1,26 +1,22 @@
 package refcheck
 
 import (
-	"flag"
 	"testing"
 
 	"lapwright/arrange"
 	"lapwright/rig"
 )
 
-// gradesEvery is how many tunes of the books lie between those that are arranged in all
-// grades.
-var gradesEvery = flag.Int("grades-every", 11, "arrange every so many tunes of the books in all grades")
-
 // TestGradesGrowHarder: over the tunes of the books the second grade is harder than the
 // first in nine of ten, and the third never easier than the second; an outline keeps two
 // fifths of the notes at least, begins and ends with the tune's own, and leans the steel
-// nowhere. The bounds are the issue's own; common practice, no source.
+// nowhere. The bounds are ours; common practice, no source.
 func TestGradesGrowHarder(t *testing.T) {
 	all, rigs := corpusTunes(t), rig.Builtins()
 	n, harder, easier, kept, notes := 0, 0, 0, 0, 0
-	for i := 0; i < len(all); i += *gradesEvery {
-		r := rigs[(i / *gradesEvery)%len(rigs)]
+	step := every(11)
+	for i := 0; i < len(all); i += step {
+		r := rigs[i/step%len(rigs)]
 		var was [3]float64
 		for g, grade := range arrange.Grades {
 			res, err := arrange.Arrange(t.Context(), all[i], r, arrange.Options{Grade: grade})

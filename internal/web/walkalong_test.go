@@ -12,6 +12,7 @@ import (
 
 	"github.com/chromedp/chromedp"
 
+	"lapwright/internal/further"
 	"lapwright/internal/studio"
 	"lapwright/internal/workbench"
 	"lapwright/listen"
@@ -87,6 +88,7 @@ func TestTakeAlongWithTheMusic(t *testing.T) {
 // while it records, and tells a take of just that to be right on the click; where the delay is not known it says
 // that only differences are told.
 func TestWorkbenchTakeAlongWithTheMusic(t *testing.T) {
+	further.Only(t)
 	st, server := serve(t)
 	it, err := st.Add(context.Background(), studio.Tune, studio.Content{Title: "Harbour Steps", Body: playedTune}, false)
 	if err != nil {

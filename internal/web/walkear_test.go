@@ -12,6 +12,8 @@ import (
 	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
+
+	"lapwright/internal/further"
 )
 
 // heardNode is a node of the accessibility tree: what a screen reader is given.
@@ -261,6 +263,7 @@ func TestBeginnerOnAPhone(t *testing.T) {
 // by steps, and nothing in the page moves by itself but the music's own marks
 // (Media Queries Level 5, 12.1).
 func TestReducedMotion(t *testing.T) {
+	further.Only(t)
 	t.Parallel()
 	b := recordedPage(t, phoneWidth, phoneHeight)
 	b.do(chromedp.Func(func(ctx context.Context, _ *chromedp.Target) error {

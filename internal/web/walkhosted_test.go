@@ -11,6 +11,7 @@ import (
 	"sync"
 	"testing"
 
+	"lapwright/internal/further"
 	"lapwright/internal/lesson"
 	"lapwright/notation/abc"
 	"lapwright/rig"
@@ -101,6 +102,7 @@ func TestHostedLesson(t *testing.T) {
 
 // TestFirefoxHostedLesson is the same in Firefox.
 func TestFirefoxHostedLesson(t *testing.T) {
+	further.Only(t)
 	t.Parallel()
 	walkHosted(t, newFox(t, "", deskWidth, deskHeight))
 }
@@ -219,6 +221,7 @@ const recordedBy = `window.by = { worklet: 0, script: 0, lossy: 0 };
 // TestRecordedWithoutLoss: a hosted page records by a worklet, a page from disk by the script node, and neither
 // by a recorder that packs with loss.
 func TestRecordedWithoutLoss(t *testing.T) {
+	further.Only(t)
 	s := newSpace(t)
 	hostedLesson(t, "", filepath.Join(s.dir, "some", "where"))
 	_, folder := quietLesson(t)

@@ -5,12 +5,15 @@ import (
 	"math"
 	"strings"
 	"testing"
+
+	"lapwright/internal/further"
 )
 
 // TestLoopClimbs: the tempo is told in beats at every speed, a bar that comes again
 // is told from its first time, and a loop that climbs goes five per cent faster each
 // time, up to full speed, each round handed over where the one before ends.
 func TestLoopClimbs(t *testing.T) {
+	further.Only(t)
 	b := recordedPage(t, deskWidth, deskHeight)
 	// The lesson's tune has 84 beats a minute, and goes at twice its speed here.
 	for _, c := range [][2]string{{"100", "168 beats/min"}, {"50", "84 beats/min"}, {"90", "151 beats/min"}} {

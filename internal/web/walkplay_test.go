@@ -15,6 +15,7 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
+	"lapwright/internal/further"
 	"lapwright/internal/lesson"
 	"lapwright/internal/studio"
 	"lapwright/rig"
@@ -448,6 +449,7 @@ func TestStudentFindsTheWay(t *testing.T) {
 // TestNeckOfThisPlayer: left-handed and string 1 at the bottom are choices that the
 // device keeps; the sheet follows the order of the strings, on every instrument.
 func TestNeckOfThisPlayer(t *testing.T) {
+	further.Only(t)
 	b := studentsPage(t, deskWidth, deskHeight)
 	nut := "document.querySelector('.live-neck .nut').x1.baseVal.value > 500"
 	thick := "document.querySelectorAll('.live-neck .string')[0].y1.baseVal.value > document.querySelectorAll('.live-neck .string')[5].y1.baseVal.value"
@@ -564,6 +566,7 @@ const withoutProgram = `window.Worker = class extends Worker {
 // recording is made by a worker while music plays,
 // in pieces that follow each other to the sample and are at hand before they are due.
 func TestAnotherSpeedIsMadeBeside(t *testing.T) {
+	further.Only(t)
 	for _, in := range []struct {
 		name string
 		open func(*testing.T) *window

@@ -9,6 +9,7 @@ import (
 
 	"github.com/chromedp/chromedp"
 
+	"lapwright/internal/further"
 	"lapwright/internal/studio"
 	"lapwright/pitch"
 	"lapwright/rig/rigtest"
@@ -46,6 +47,7 @@ const askedSoFar = "performance.getEntriesByType('resource').map(e => e.name).fi
 // nothing plays and while the tune does, and an instrument's page how its strings stand; nothing is sent anywhere.
 // Without a microphone one line says so.
 func TestSteelOnTheBench(t *testing.T) {
+	further.Only(t)
 	noBrowserInShort(t)
 	st, server := serve(t)
 	it, err := st.Add(context.Background(), studio.Tune, studio.Content{Title: "Harbour Steps", Body: playedTune, Extra: []byte(`{"rig":"lap6-c6"}`)}, false)

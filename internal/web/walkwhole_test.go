@@ -2,7 +2,6 @@ package web
 
 import (
 	"encoding/base64"
-	"flag"
 	"fmt"
 	"math"
 	"os"
@@ -10,14 +9,12 @@ import (
 	"slices"
 	"testing"
 
+	"lapwright/internal/further"
 	"lapwright/internal/recording"
 	"lapwright/listen"
 	"lapwright/rig"
 	"lapwright/tab"
 )
-
-// everyWalk has make full walk in Firefox further than make test does, and from a web space too.
-var everyWalk = flag.Bool("every-walk", false, "walk a lesson's page in Firefox from a web space too, on another instrument, and to the last of ten places")
 
 // playedIn has the page's microphone play window.played, a recording as base64, each time it is opened,
 // once or, with window.again, until it is closed; after it there is silence, as of a microphone, where a
@@ -31,8 +28,8 @@ const playedIn = `if (navigator.mediaDevices) navigator.mediaDevices.getUserMedi
 	source.loop = window.again; source.connect(to); source.start(context.currentTime + 0.1);
 	return to.stream; };`
 
-// TestFirefoxHearsATake: in Firefox, from disk, a take is played in as the microphone, reviewed and saved; with
-// -every-walk also from a web space whose server has been stopped, and the student then has the tune
+// TestFirefoxHearsATake: in Firefox, from disk, a take is played in as the microphone, reviewed and saved; where
+// everything is tested also from a web space whose server has been stopped, and the student then has the tune
 // on another instrument, at another tempo.
 func TestFirefoxHearsATake(t *testing.T) {
 	noBrowserInShort(t)
@@ -46,7 +43,7 @@ func TestFirefoxHearsATake(t *testing.T) {
 		}
 		b := foxOn(t, folder, hosted, keepsBlobs+";window.again=false;"+playing(played))
 		takeIsHeard(t, b, tb, played, seconds)
-		if *everyWalk {
+		if further.Asked() {
 			onAnotherInstrument(b)
 			b.accessible("the whole page")
 			b.unscrolled("the whole page")
@@ -57,9 +54,10 @@ func TestFirefoxHearsATake(t *testing.T) {
 }
 
 // TestFirefoxTunesClicksAndLands: in Firefox, from disk, the tuner hears how open strings stand, the metronome
-// clicks evenly and its drone holds, and where the steel lands is told place by place; with -every-walk to
+// clicks evenly and its drone holds, and where the steel lands is told place by place; where everything is tested to
 // the last of ten, and from a web space whose server has been stopped.
 func TestFirefoxTunesClicksAndLands(t *testing.T) {
+	further.Only(t)
 	noBrowserInShort(t)
 	inFirefox(t, func(t *testing.T, hosted bool) {
 		_, folder := quietLesson(t)
@@ -72,7 +70,7 @@ func TestFirefoxTunesClicksAndLands(t *testing.T) {
 		b.click(".metronome .own-ways:last-child button")
 		b.click(".metronome summary")
 		landsOn(t, b, 2)
-		if *everyWalk {
+		if further.Asked() {
 			allLanded(t, b)
 			b.accessible("landed")
 			b.unscrolled("landed")
@@ -86,7 +84,7 @@ func TestFirefoxTunesClicksAndLands(t *testing.T) {
 func inFirefox(t *testing.T, walk func(t *testing.T, hosted bool)) {
 	t.Helper()
 	t.Run("disk", func(t *testing.T) { walk(t, false) })
-	if *everyWalk {
+	if further.Asked() {
 		t.Run("web space", func(t *testing.T) { walk(t, true) })
 	}
 }

@@ -13,6 +13,7 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
+	"lapwright/internal/further"
 	"lapwright/internal/studio"
 )
 
@@ -96,6 +97,7 @@ func TestHowToReadIsToldOnce(t *testing.T) {
 // each at its pitch (equal temperament, A4 = 440 Hz, ISO 16: G2 B2 D3 G3 B3 D4) while
 // its button is marked.
 func TestTuningUpInOrder(t *testing.T) {
+	further.Only(t)
 	b := recordedPage(t, phoneWidth, phoneHeight)
 	value[string](b, `(() => { window.sounded = []; const start = OscillatorNode.prototype.start;
 		OscillatorNode.prototype.start = function (...a) { sounded.push([document.querySelector('.tune-up .sounding')?.textContent ?? '', this.frequency.value, performance.now()]); return start.apply(this, a); }; return ''; })()`)

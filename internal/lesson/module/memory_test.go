@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"lapwright/arrange"
+	"lapwright/internal/further"
 	"lapwright/internal/take"
 	"lapwright/notation/abc"
 	"lapwright/notation/tabtext"
@@ -27,13 +28,13 @@ import (
 const maxMemory = 150_000_000
 
 // looper sounds a loop in Node as the page's worker does, in its blocks: one round, then two
-// times thirty seconds of it, then as somebody who comes back to it 1, 100 and 1,000 rounds. It says how
+// times thirty seconds of it, then as somebody who comes back to it 1, 100 and many rounds. It says how
 // much memory the program holds after each, and how many samples came of the last.
 const looper = `
 const { readFileSync } = require("node:fs");
 const [, , glue, program] = process.argv;
 require(glue);
-const [carried, wished, samples] = readFileSync(0, "utf8").split("\n");
+const [carried, wished, samples, many] = readFileSync(0, "utf8").split("\n");
 const go = new Go();
 let memory;
 globalThis.lapwrightReady = () => {
@@ -57,7 +58,7 @@ globalThis.lapwrightReady = () => {
   };
   listen(1, [round, 1440000]);
   listen(2, [1440000]);
-  listen(3, [round, 100 * round, 1000 * round]);
+  listen(3, [round, 100 * round, Number(many) * round]);
   console.log(JSON.stringify([...out, came]));
   process.exit(0);
 };
@@ -78,8 +79,8 @@ func onResonator(t *testing.T, written string) *tab.Tab {
 	return res.Tab
 }
 
-// TestLoopsTakeNoMemory: a loop holds as much memory after a hundred and a thousand rounds
-// as after one, and less than is allowed. Memory is counted in the pages that WebAssembly
+// TestLoopsTakeNoMemory: a loop holds as much memory after a hundred and three hundred rounds (where everything is
+// tested after a thousand) as after one, and less than is allowed. Memory is counted in the pages that WebAssembly
 // gives, which never go back. The very first sound is a case of its own: what is collected
 // needs its books, which the first minutes bring.
 func TestLoopsTakeNoMemory(t *testing.T) {
@@ -99,9 +100,13 @@ func TestLoopsTakeNoMemory(t *testing.T) {
 		t.Fatal(err)
 	}
 	const round = 60 * 48000 / 300 // one beat at 300 a minute
+	many := 300
+	if further.Asked() {
+		many = 1000
+	}
 	script := n.write(t, "looper.cjs", []byte(looper))
 	cmd := exec.Command(n.path, script, n.glue, n.compiled)
-	cmd.Stdin = bytes.NewReader(bytes.Join([][]byte{quoted, wished, []byte(strconv.Itoa(round))}, []byte("\n")))
+	cmd.Stdin = bytes.NewReader(bytes.Join([][]byte{quoted, wished, []byte(strconv.Itoa(round)), []byte(strconv.Itoa(many))}, []byte("\n")))
 	said, err := cmd.CombinedOutput()
 	if err != nil {
 		t.Fatalf("%v\n%s", err, said)
@@ -110,18 +115,18 @@ func TestLoopsTakeNoMemory(t *testing.T) {
 	if err := json.Unmarshal(said, &got); err != nil {
 		t.Fatalf("%v in %q", err, said)
 	}
-	if got[6] != 1000*round {
-		t.Errorf("%d samples came, want %d", got[6], 1000*round)
+	if got[6] != many*round {
+		t.Errorf("%d samples came, want %d", got[6], many*round)
 	}
 	loops := got[3:6]
 	if loops[0] != loops[1] || loops[1] != loops[2] || loops[2] > maxMemory {
-		t.Errorf("after 1, 100 and 1,000 rounds the program holds %v bytes; want the same, and at most %d", loops, maxMemory)
+		t.Errorf("after 1, 100 and %d rounds the program holds %v bytes; want the same, and at most %d", many, loops, maxMemory)
 	}
 	const books = 4 << 20
 	if loops[0]-got[0] > books {
 		t.Errorf("the first two visits take %d bytes more than the first round, want at most %d", loops[0]-got[0], books)
 	}
-	t.Logf("after the first round %d bytes, after thirty seconds %d, after thirty more %d, then after 1, 100 and 1,000 rounds %v", got[0], got[1], got[2], loops)
+	t.Logf("after the first round %d bytes, after thirty seconds %d, after thirty more %d, then after 1, 100 and %d rounds %v", got[0], got[1], got[2], many, loops)
 }
 
 // hearer has a take reviewed in Node as the page's worker does: one round of it, in 16 bits,
@@ -146,11 +151,15 @@ globalThis.lapwrightReady = () => {
 WebAssembly.instantiate(readFileSync(program), go.importObject).then((r) => { memory = r.instance.exports.mem; go.run(r.instance); });
 `
 
-// TestLongTakeKeepsToItsMemory: the longest take that a page records, ten minutes, is reviewed in
-// less memory than is allowed, and to the byte as this machine's own program reviews it.
+// TestLongTakeKeepsToItsMemory: a take of three minutes, and where everything is tested the longest that a page records, ten, is
+// reviewed in less memory than is allowed, and to the byte as this machine's own program reviews it.
 func TestLongTakeKeepsToItsMemory(t *testing.T) {
 	n := newNode(t)
-	const rounds, bars = 10, 18 // of 4 quarters at 72 a minute: a minute
+	const bars = 18 // of 4 quarters at 72 a minute: a minute
+	rounds := 3
+	if further.Asked() {
+		rounds = 10
+	}
 	written := "X:1\nT:Breakwater\nM:4/4\nL:1/4\nQ:1/4=72\nK:G\n" + strings.Repeat("GB d/B/G|dBAG|", rounds*bars/2) + "]\n"
 	placed := onResonator(t, written)
 	asked := report.Asked{What: "review", Rig: string(rig.Format(placed.Rig)), Tab: string(tabtext.Format(placed)), Tuned: "equal"}

@@ -1,0 +1,21 @@
+// Package further marks the tests, and the cases of tests, that make full runs and make
+// test leaves to it, so that what every change waits for stays short.
+//
+// It is no part of the program. Entry points: Asked, Only.
+package further
+
+import (
+	"os"
+	"testing"
+)
+
+// Asked reports whether everything is to be tested: LAPWRIGHT_TEST_ALL is set, as make full does.
+func Asked() bool { return os.Getenv("LAPWRIGHT_TEST_ALL") != "" }
+
+// Only skips a test unless everything is to be tested.
+func Only(t testing.TB) {
+	t.Helper()
+	if !Asked() {
+		t.Skip("left to make full, which sets LAPWRIGHT_TEST_ALL")
+	}
+}
