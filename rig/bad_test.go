@@ -212,6 +212,21 @@ func TestNoRigs(t *testing.T) {
 	}
 }
 
+// A letter saved in an old form of text is named by line and column, counted in bytes from 1.
+func TestPlaceOfWhatIsNoText(t *testing.T) {
+	for src, want := range map[string]string{
+		"\xe9":                                  "1:1",
+		"name = \"caf\xe9\"\n":                  "1:12",
+		"name = \"a\"\n\n  tuning = \"\xe9\"\n": "3:13",
+	} {
+		_, err := Parse([]byte(src), "bad.toml")
+		var list fault.List
+		if !errors.As(err, &list) || len(list) != 1 || fmt.Sprintf("%d:%d", list[0].Line, list[0].Col) != want {
+			t.Errorf("%q: %v, want it at %s", src, err, want)
+		}
+	}
+}
+
 // A byte order mark, as some editors put before a text, is passed over.
 func TestByteOrderMark(t *testing.T) {
 	want, err := Parse([]byte(goodRig), "a")
