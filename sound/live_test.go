@@ -7,6 +7,7 @@ import (
 
 	"lapwright/rig/rigtest"
 	"lapwright/tab"
+	"lapwright/tune"
 )
 
 // hearLive takes so many samples of a Live in blocks of a size, and says where it was after each.
@@ -236,6 +237,30 @@ func TestStartLeavesTheLoop(t *testing.T) {
 		}
 		if first, last := places[0].Pass, places[len(places)-1].Pass; first != pass || last != 3 || len(places) > (4-pass)*100+ringOut*100+2 {
 			t.Errorf("begun at bar %d, it goes from bar %d to %d in %d steps", pass+1, first+1, last+1, len(places))
+		}
+	}
+}
+
+// A loop of bars that the music is in begins where it is, without a jump, and ends there too.
+func TestLoopBeginsWhereTheMusicIs(t *testing.T) {
+	for _, c := range []struct{ at, from, to int }{{100, 0, 2}, {150, 1, 3}, {250, 1, 3}, {350, 3, 4}} { // in hundredths of a second, a bar each
+		l := newLive(t, fourBars(t), Options{Dry: true})
+		hearLive(l, c.at*480, 480)
+		was := l.Now()
+		if err := l.Loop(c.from, c.to); err != nil {
+			t.Fatal(err)
+		}
+		if now := l.Now(); now.Pass != was.Pass || math.Abs(float64(now.At-was.At)) > 0.004*float64(tune.Whole) {
+			t.Errorf("at %v the loop of bars %d to %d is asked for, and it is at %v", was, c.from+1, c.to, now)
+		}
+		_, places := hearLive(l, 6*Rate, 480)
+		bar := float64(l.t.Tune.Bars[0].Len)
+		for i := 1; i < len(places); i++ {
+			a, b := float64(places[i-1].Pass)*bar+float64(places[i-1].At), float64(places[i].Pass)*bar+float64(places[i].At)
+			round := float64(c.to-c.from) * bar
+			if step := b - a; math.Abs(step-bar/100) > 0.002*bar && math.Abs(step+round-bar/100) > 0.002*bar {
+				t.Fatalf("the loop of bars %d to %d goes from %v to %v in 10 ms", c.from+1, c.to, places[i-1], places[i])
+			}
 		}
 	}
 }

@@ -30,6 +30,14 @@ func TestStringGoesOnElsewhere(t *testing.T) {
 	if !reflect.DeepEqual(s.stringPart, want) {
 		t.Errorf("the string does\n%+v, want\n%+v", s.stringPart, want)
 	}
+	// Vibrato that is under way swings on from where it began, and vibrato to come begins in its time.
+	for _, c := range []struct{ began, from int }{{9000, 9000}, {10081, 10060}} {
+		s := newString(stringPart{first: 50, wobbles: []wobble{{from: c.began, to: 10500}}}, 440, wiringOf(r, 1, voices[rig.SquareNeckResonator]), newBridge(voices[rig.SquareNeckResonator], nil).answers(), 5, nil)
+		s.take(stringPart{first: 50, wobbles: []wobble{{from: 60, to: 400}, {from: 500, to: 600}}}, 80, 10080)
+		if want := []wobble{{from: c.from, to: 10400}, {from: 10500, to: 10600}}; !reflect.DeepEqual(s.wobbles, want) {
+			t.Errorf("vibrato since %d goes on as %v, want %v", c.began, s.wobbles, want)
+		}
+	}
 	// Where no move is under way the string comes to its pitch at once, in a millisecond or before the next move.
 	for _, c := range []struct{ next, until int }{{1000, 10048}, {30, 10030}} {
 		s := newString(stringPart{first: 50}, 440, wiringOf(r, 1, voices[rig.SquareNeckResonator]), newBridge(voices[rig.SquareNeckResonator], nil).answers(), 5, nil)

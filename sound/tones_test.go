@@ -76,3 +76,18 @@ func TestToneLevels(t *testing.T) {
 		}
 	}
 }
+
+// What would lie above half the sample rate is left out: there it would be heard as another tone (26 kHz at 22, 39 at 9).
+func TestHighTonesHaveNoMirror(t *testing.T) {
+	x := Tones([]pitch.Hz{13000}).Channels[0][Rate : 2*Rate]
+	for hz, want := range map[float64]float64{13000: toneLevel, 22000: 0, 9000: 0} {
+		re, im := 0.0, 0.0
+		for i, v := range x {
+			s, c := math.Sincos(2 * math.Pi * hz * float64(i) / Rate)
+			re, im = re+float64(v)*c, im+float64(v)*s
+		}
+		if got := 2 * math.Hypot(re, im) / Rate; math.Abs(got-want) > 1e-6 {
+			t.Errorf("a tone of 13 kHz has %g at %g Hz, want %g", got, hz, want)
+		}
+	}
+}
