@@ -9,13 +9,16 @@ import (
 	"testing"
 )
 
-// Asked reports whether everything is to be tested: LAPWRIGHT_TEST_ALL is set, as make full does.
-func Asked() bool { return os.Getenv("LAPWRIGHT_TEST_ALL") != "" }
+// everythingEnv is the variable that make full sets.
+const everythingEnv = "LAPWRIGHT_TEST_ALL"
+
+// Asked reports whether everything is to be tested.
+func Asked() bool { return os.Getenv(everythingEnv) != "" }
 
 // Only skips a test unless everything is to be tested.
 func Only(t testing.TB) {
 	t.Helper()
 	if !Asked() {
-		t.Skip("left to make full, which sets LAPWRIGHT_TEST_ALL")
+		t.Skip("left to make full, which sets " + everythingEnv)
 	}
 }
