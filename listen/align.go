@@ -261,10 +261,8 @@ func align(s *score, heard []pluckHeard, shift float64) *aligned {
 func (a *aligned) trace(way []step, end [2]int, begun []int, heard []pluckHeard, keys [][]float64) {
 	n, m := len(begun), len(heard)
 	g, j := end[0], end[1]
-	if missedCost*float64(n-1-g) <= insideCost {
-		for i := begun[g]; i < len(a.reach); i++ {
-			a.reach[i] = true
-		}
+	if missedNotLeft(n - 1 - g) {
+		a.touch(begun[g], len(a.reach)-1)
 	} else {
 		a.touch(begun[g], begun[g])
 	}
@@ -280,7 +278,7 @@ func (a *aligned) trace(way []step, end [2]int, begun []int, heard []pluckHeard,
 		a.agree += heard[j].agrees(keys[g])
 		matched++
 		if c.g < 0 {
-			if missedCost*float64(g) <= insideCost {
+			if missedNotLeft(g) {
 				a.touch(0, begun[g])
 			} else {
 				a.touch(begun[g], begun[g])
@@ -298,6 +296,9 @@ func (a *aligned) trace(way []step, end [2]int, begun []int, heard []pluckHeard,
 	}
 	a.agree /= float64(matched)
 }
+
+// missedNotLeft reports whether so many plucks at an end of the tab were rather missed than not meant to be played.
+func missedNotLeft(plucks int) bool { return missedCost*float64(plucks) <= insideCost }
 
 // touch notes that the take goes through groups lo to hi, glided ones after hi
 // included.

@@ -90,19 +90,20 @@ func (f *follower) offset() (float64, bool) {
 		off = median(slices.DeleteFunc(slices.Clone(f.behind), math.IsNaN))
 	}
 	with := 0
-	for i, b := range f.behind {
-		if math.Abs(b-off) < f.farthest(i) {
+	for i := range f.behind {
+		if f.along(i, off) {
 			with++
 		}
 	}
 	return off, with >= 4 && 2*with >= len(f.behind)
 }
 
-// farthest returns mostBeats in seconds at an anchor.
-func (f *follower) farthest(i int) float64 {
+// along reports whether a pluck was played along with the click, less than mostBeats from it; i is its anchor, off what
+// offset returns.
+func (f *follower) along(i int, off float64) bool {
 	a := &f.time.anchors[i]
 	at := f.s.wants[f.s.groups[a.group].wants[0]].at
-	return mostBeats * a.pace * (f.s.perf.Clock.Seconds(at+tune.Whole/4) - f.s.perf.Clock.Seconds(at))
+	return math.Abs(f.behind[i]-off) < mostBeats*a.pace*(f.s.perf.Clock.Seconds(at+tune.Whole/4)-f.s.perf.Clock.Seconds(at))
 }
 
 // late writes the lateness of every anchor and what it is against.
@@ -118,9 +119,9 @@ func (f *follower) late(out *Reviewed) {
 	for i := range f.time.anchors {
 		a := &f.time.anchors[i]
 		a.late = math.NaN()
-		switch b := f.behind[i] - off; {
-		case follows && math.Abs(b) < f.farthest(i):
-			a.late = b
+		switch {
+		case follows && f.along(i, off):
+			a.late = f.behind[i] - off
 		case !follows && a.smoothOK:
 			a.late = a.at - a.smooth
 		}

@@ -80,11 +80,8 @@ func (e *Ear) Expect(samples int) {
 // Hear takes in the next block. Samples that are no numbers count as silence;
 // what comes after MostSeconds is not heard.
 func (e *Ear) Hear(block []float32) {
-	if room := int(MostSeconds*e.rate) - e.take.n; len(block) > room {
-		block = block[:max(room, 0)]
-	}
-	for len(block) > 0 {
-		piece := block[:min(len(block), mostHeld)]
+	room := max(0, int(MostSeconds*e.rate)-e.take.n)
+	for piece := range slices.Chunk(block[:min(len(block), room)], mostHeld) {
 		for _, s := range piece {
 			v := float64(s)
 			if math.IsNaN(v) || math.IsInf(v, 0) {
@@ -95,7 +92,6 @@ func (e *Ear) Hear(block []float32) {
 		}
 		e.take.n += len(piece)
 		e.use()
-		block = block[len(piece):]
 	}
 }
 

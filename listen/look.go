@@ -69,6 +69,9 @@ type tone struct {
 	amplitude float64 // of a sinusoid there
 }
 
+// speaks reports whether a tone is loud enough to say anything of a string.
+func (t tone) speaks() bool { return t.amplitude >= 1e-5 }
+
 // tone asks for what sounds near f: its amplitude, and its frequency by reassignment, ω − Im(X_w′/X_w) (Auger and
 // Flandrin 1995, eq. 21), which for a steady sinusoid is exact and for one that glides evenly is that at the window's
 // centre.
@@ -103,9 +106,8 @@ func (l *look) near(f, cents float64) (tone, bool) {
 	return second, within(second.hz, f, cents)
 }
 
-func within(a, b, cents float64) bool {
-	return a > 0 && b > 0 && math.Abs(centsOver(b, a)) <= cents
-}
+// within reports whether a lies no more than so many cents from b; what is no frequency lies near none.
+func within(a, b, cents float64) bool { return math.Abs(centsOver(b, a)) <= cents }
 
 // centsOver returns how far hz lies over another frequency, in cents.
 func centsOver(below, hz float64) float64 {

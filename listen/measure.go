@@ -85,17 +85,13 @@ func (m *measurer) others(n *note) others {
 		if o == n || o.pluck.String == n.pluck.String || o.at > n.until || o.until < n.at-0.2 || o.at < n.at-2.5 {
 			continue
 		}
-		if !o.found && o.at < n.at-0.001 {
-			continue
-		}
-		hz := o.want.hz
-		if o.found {
-			hz = o.hz
-		}
-		if o.at < n.at-0.001 {
-			out.before = append(out.before, hz)
-		} else {
-			out.with = append(out.with, hz)
+		switch before := o.at < n.at-0.001; {
+		case before && o.found:
+			out.before = append(out.before, o.hz)
+		case o.found:
+			out.with = append(out.with, o.hz)
+		case !before:
+			out.with = append(out.with, o.want.hz)
 		}
 	}
 	return out
@@ -117,6 +113,23 @@ func (o others) room(f, own float64) float64 {
 	return least
 }
 
+// closest returns the least room of a string's first four partials.
+func (o others) closest(f float64) float64 {
+	least := f
+	for k := 1.0; k <= 4; k++ {
+		least = min(least, o.room(k*f, f))
+	}
+	return least
+}
+
+// clear reports whether short windows tell a string of f apart from all others, so that its pitch can be followed.
+func (o others) clear(f float64) bool {
+	return o.closest(f)*0.12 > 3.2 || len(o.with)+len(o.before) == 0
+}
+
+// tooNear reports whether another string has a partial too near f for a window of a length; own is as in room.
+func (o others) tooNear(f, own, long float64) bool { return o.room(f, own) < apart/long }
+
 // sameTone is how near two partials are one, as a share of their frequency: 35
 // cents.
 const sameTone = 0.02
@@ -125,13 +138,8 @@ const sameTone = 0.02
 // should be.
 func (m *measurer) measure(n *note) {
 	n.spread = -1
-	end := n.until - blockedEarly
-	from := n.at + attackSkip
-	if end-from < 0.05 {
-		from = n.at + 0.015
-		end = max(end, n.until-0.01)
-	}
-	if end-from < 0.035 {
+	from, end, ok := n.middle()
+	if !ok {
 		return
 	}
 	o := m.others(n)
@@ -141,7 +149,7 @@ func (m *measurer) measure(n *note) {
 	}
 	n.found, n.trust = true, 1
 	n.hz = first
-	if closest := m.closest(first, o); closest*0.12 > 3.2 || len(o.with)+len(o.before) == 0 {
+	if o.clear(first) {
 		m.follow(n, first, from, end, o)
 	}
 	if n.spread < 0 {
@@ -154,13 +162,14 @@ func (m *measurer) measure(n *note) {
 	}
 }
 
-// closest returns the least room of a string's first four partials.
-func (m *measurer) closest(f float64, o others) float64 {
-	least := f
-	for k := 1.0; k <= 4; k++ {
-		least = min(least, o.room(k*f, f))
+// middle returns the part of a note that is looked at, between the pluck and the stopping of its string; a short
+// note's is cut less. ok is false where too little is left.
+func (n *note) middle() (from, end float64, ok bool) {
+	from, end = n.at+attackSkip, n.until-blockedEarly
+	if end-from < 0.05 {
+		from, end = n.at+0.015, n.until-0.01
 	}
-	return least
+	return from, end, end-from >= 0.035
 }
 
 // vote is what one partial says of a pitch.
@@ -175,7 +184,8 @@ func (m *measurer) rough(n *note, from, to float64, o others) (float64, bool) {
 	f := n.want.hz
 	var votes []vote
 	asked := 0
-	for k := 1.0; k <= mostPartials && (k == 1 || k*f < highestPartial); k++ {
+	for i := range partialsOf(f, mostPartials) {
+		k := float64(i + 1)
 		space := o.room(k*f, f)
 		long := max(3.2/space, 0.03)
 		if long > min(longLook, to-from+0.03) {
@@ -185,7 +195,7 @@ func (m *measurer) rough(n *note, from, to float64, o others) (float64, bool) {
 		mid := min(from+long/2, (from+to)/2)
 		m.look.pointAt(m.take, mid, long)
 		p, ok := m.look.near(k*f, farOff)
-		if !ok || p.amplitude < 1e-5 {
+		if !ok || !p.speaks() {
 			continue
 		}
 		w := p.amplitude
@@ -198,42 +208,61 @@ func (m *measurer) rough(n *note, from, to float64, o others) (float64, bool) {
 		votes = append(votes, vote{centsOver(f, p.hz/k), w * math.Sqrt(k), p.amplitude})
 	}
 	n.shared = asked == 0
+	c, ok := n.elect(votes)
+	return f * factor(c), ok
+}
+
+// elect counts the votes for a note's pitch, in cents from what is wanted: ok is false where no more than half of their
+// weight agrees, or on another note.
+func (n *note) elect(votes []vote) (cents float64, ok bool) {
 	if len(votes) == 0 {
 		return 0, false
 	}
 	c := weightedMedian(votes)
-	agreed, all := 0.0, 0.0
-	for _, v := range votes {
-		all += v.weight
-		if math.Abs(v.cents-c) < 15 {
-			agreed += v.weight
-			n.partials++
-			n.loud = max(n.loud, v.loud)
-		}
+	agreed := 0.0
+	for _, v := range agreeing(votes, c, 15) {
+		agreed += v.weight
+		n.partials++
+		n.loud = max(n.loud, v.loud)
 	}
-	return f * factor(c), agreed > 0.5*all && math.Abs(c) <= farOff
+	return c, agreed > 0.5*weightOf(votes) && math.Abs(c) <= farOff
 }
 
-func weightedMedian(votes []vote) float64 {
-	inorder.Stable(votes, func(a, b vote) int { return cmp.Compare(a.cents, b.cents) })
+// agreeing returns the votes that lie within so many cents of a pitch.
+func agreeing(votes []vote, c, reach float64) []vote {
+	var out []vote
+	for _, v := range votes {
+		if math.Abs(v.cents-c) < reach {
+			out = append(out, v)
+		}
+	}
+	return out
+}
+
+func weightOf(votes []vote) float64 {
 	sum := 0.0
 	for _, v := range votes {
 		sum += v.weight
 	}
-	part := 0.0
-	for _, v := range votes {
-		part += v.weight
-		if part >= sum/2 {
-			return v.cents
-		}
+	return sum
+}
+
+// weightedMedian returns the middle of votes, which it sorts.
+func weightedMedian(votes []vote) float64 {
+	inorder.Stable(votes, func(a, b vote) int { return cmp.Compare(a.cents, b.cents) })
+	half := weightOf(votes) / 2
+	middle, below := 0, votes[0].weight
+	for below < half {
+		middle++
+		below += votes[middle].weight
 	}
-	return votes[len(votes)-1].cents
+	return votes[middle].cents
 }
 
 // follow draws the curve of a string that can be told from all others in short
 // windows, and measures its settled part.
 func (m *measurer) follow(n *note, f, from, end float64, o others) {
-	long := max(6/f, 0.03, 3.2/m.closest(f, o))
+	long := max(6/f, 0.03, 3.2/o.closest(f))
 	weights := m.trust(n, f, long)
 	n.trust = slices.Max(weights)
 	parted := n.parted(f, long)
@@ -253,7 +282,6 @@ func (m *measurer) follow(n *note, f, from, end float64, o others) {
 		looks = append(looks, c)
 	}
 	n.agree(looks, weights)
-	loudest := 0.0
 	for i := range looks {
 		sum, weight, loud := 0.0, 0.0, 0.0
 		for k, v := range looks[i].votes {
@@ -265,11 +293,19 @@ func (m *measurer) follow(n *note, f, from, end float64, o others) {
 		}
 		if weight > 0 {
 			n.curve = append(n.curve, point{looks[i].at, sum / weight, math.Sqrt(loud)})
-			loudest = max(loudest, math.Sqrt(loud))
 		}
 	}
-	n.curve = slices.DeleteFunc(n.curve, func(p point) bool { return p.loud < faint*loudest })
+	n.curve = audible(n.curve)
 	n.findSettled()
+}
+
+// audible leaves out the points of a curve that are too faint to count.
+func audible(curve []point) []point {
+	loudest := 0.0
+	for _, p := range curve {
+		loudest = max(loudest, p.loud)
+	}
+	return slices.DeleteFunc(curve, func(p point) bool { return p.loud < faint*loudest })
 }
 
 // curveLook is what the partials say at one moment.
@@ -322,36 +358,22 @@ func (n *note) agree(looks []curveLook, weights []float64) {
 // trust says for each partial how much of it is the string's own: what sounded
 // there before the pluck does not count.
 func (m *measurer) trust(n *note, f, long float64) []float64 {
-	count := 1
-	for float64(count+1)*f < highestPartial && count < curvePartials {
-		count++
-	}
-	out := make([]float64, count)
-	for i := range out {
-		out[i] = 1
-	}
+	out := slices.Repeat([]float64{1}, partialsOf(f, curvePartials))
 	if !n.begun {
 		return out
 	}
-	was := make([]float64, count)
+	was := make([]float64, len(out))
 	m.look.pointAt(m.take, n.at-long/2-0.004, long)
 	for i := range was {
 		was[i] = m.look.strength(float64(i+1) * f)
 	}
 	m.look.pointAt(m.take, n.at+long/2+0.02, long)
-	best := 0
 	for i := range out {
 		is := m.look.strength(float64(i+1) * f)
-		u := 1 - 2*was[i]/(is+1e-9)
-		out[i] = max(0, u)
-		if out[i] > out[best] {
-			best = i
-		}
+		out[i] = max(0, 1-2*was[i]/(is+1e-9))
 	}
-	if out[best] == 0 {
-		for i := range out {
-			out[i] = 1e-3
-		}
+	if slices.Max(out) == 0 {
+		return slices.Repeat([]float64{1e-3}, len(out))
 	}
 	return out
 }
@@ -364,7 +386,7 @@ func (n *note) parted(f, long float64) [curvePartials]float64 {
 	for i := range out {
 		out[i] = math.Inf(1)
 		for _, l := range n.after {
-			if (others{with: []float64{l.hz}}).room(float64(i+1)*f, f) < apart/long {
+			if (others{with: []float64{l.hz}}).tooNear(float64(i+1)*f, f, long) {
 				out[i] = min(out[i], l.at-long/2)
 			}
 		}
@@ -430,20 +452,16 @@ func (n *note) findSettled() {
 func (m *measurer) steady(n *note, f, from, end float64, o others) {
 	long := min(longLook, end-from+0.02)
 	var votes []vote
-	for at := from + long/2 - 0.01; ; at += long / 2 {
+	for _, at := range looksAlong(from, end, long) {
 		m.look.pointAt(m.take, at, long)
-		for k := 1.0; k <= 2*mostPartials && (k == 1 || k*f < highestPartial); k++ {
-			if o.room(k*f, f) < apart/long {
+		for i := range partialsOf(f, 2*mostPartials) {
+			k := float64(i + 1)
+			if o.tooNear(k*f, f, long) {
 				continue
 			}
-			p, ok := m.look.near(k*f, 25)
-			if !ok || p.amplitude < 1e-5 {
-				continue
+			if p, ok := m.look.near(k*f, 25); ok && p.speaks() {
+				votes = append(votes, vote{centsOver(n.want.hz, p.hz/k), k * p.amplitude, p.amplitude})
 			}
-			votes = append(votes, vote{centsOver(n.want.hz, p.hz/k), k * p.amplitude, p.amplitude})
-		}
-		if at+long > end+0.02 {
-			break
 		}
 	}
 	if len(votes) == 0 {
@@ -451,29 +469,33 @@ func (m *measurer) steady(n *note, f, from, end float64, o others) {
 		n.doubt, n.partials = 8, 0
 		return
 	}
-	c := weightedMedian(votes)
 	sum, weight, square := 0.0, 0.0, 0.0
-	agree := 0
-	for _, v := range votes {
-		if math.Abs(v.cents-c) < 6 {
-			w := v.weight * v.weight
-			sum += w * v.cents
-			weight += w
-			agree++
-		}
+	agreed := agreeing(votes, weightedMedian(votes), 6)
+	for _, v := range agreed {
+		w := v.weight * v.weight
+		sum += w * v.cents
+		weight += w
 	}
-	c = sum / weight
-	for _, v := range votes {
-		if math.Abs(v.cents-c) < 6 {
-			square += v.weight * v.weight * (v.cents - c) * (v.cents - c)
-		}
+	c := sum / weight
+	for _, v := range agreeing(votes, c, 6) {
+		square += v.weight * v.weight * (v.cents - c) * (v.cents - c)
 	}
 	n.hz = n.want.hz * factor(c)
 	n.spread = math.Sqrt(square / weight)
-	n.doubt = math.Hypot(modelDoubt, n.spread/math.Sqrt(float64(max(1, agree-1))))
-	if agree*2 < len(votes) {
+	n.doubt = math.Hypot(modelDoubt, n.spread/math.Sqrt(float64(max(1, len(agreed)-1))))
+	if len(agreed)*2 < len(votes) {
 		n.doubt += 3
 	}
+}
+
+// looksAlong returns the middles of windows of a length, each over half of the one before, that a note is measured in.
+func looksAlong(from, end, long float64) []float64 {
+	out := []float64{from + long/2 - 0.01}
+	for last := out[0]; last+long <= end+0.02; {
+		last += long / 2
+		out = append(out, last)
+	}
+	return out
 }
 
 // findVibrato looks for a motion of 3 to 9 a second in the settled part: the rate

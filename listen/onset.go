@@ -103,8 +103,22 @@ func (f *fluxer) frame(i int, power []float64) {
 
 // Onsets finds where something is plucked, weak ones included.
 func (t *Take) Onsets() []Onset {
-	flux := t.flux()
-	per := t.rate / fluxHop
+	var out []Onset
+	for _, p := range clearPeaks(fluxPeaks(t.flux(), t.rate/fluxHop)) {
+		// The flux peaks when the rise is about half in the window, fluxLag/2 later.
+		out = append(out, Onset{t.rise(float64((p.i-fluxLead)*fluxHop-fluxLag*fluxHop/2) / t.rate), p.height})
+	}
+	return out
+}
+
+// peak is where the flux is highest around.
+type peak struct {
+	i      int
+	height float64
+}
+
+// fluxPeaks returns the peaks of a flux of so many values a second, with their heights above the mean around them.
+func fluxPeaks(flux []float64, per float64) []peak {
 	reach, around := int(peakReach*per)+1, int(peakMean*per)
 	running := 0.0
 	sums := make([]float64, len(flux)+1)
@@ -112,14 +126,11 @@ func (t *Take) Onsets() []Onset {
 		running += f
 		sums[i+1] = running
 	}
-	type peak struct {
-		i      int
-		height float64
-	}
 	var peaks []peak
 	for i, f := range flux {
 		lo, hi := max(0, i-reach), min(len(flux), i+reach+1)
-		if f == 0 || f < slices.Max(flux[lo:hi]) || i > lo && slices.Max(flux[lo:i]) == f {
+		// Of several as high the first counts.
+		if f == 0 || i != lo+slices.Index(flux[lo:hi], slices.Max(flux[lo:hi])) {
 			continue
 		}
 		a, b := max(0, i-around), min(len(flux), i+around/2+1)
@@ -127,6 +138,11 @@ func (t *Take) Onsets() []Onset {
 			peaks = append(peaks, peak{i, h})
 		}
 	}
+	return peaks
+}
+
+// clearPeaks returns those that stand out, with their heights against the median of the clear ones.
+func clearPeaks(peaks []peak) []peak {
 	if len(peaks) == 0 {
 		return nil
 	}
@@ -139,13 +155,11 @@ func (t *Take) Onsets() []Onset {
 	top := heights[len(heights)*19/20]
 	first, _ := slices.BinarySearch(heights, top/2)
 	clear := heights[(first+len(heights))/2]
-	var out []Onset
+	var out []peak
 	for _, p := range peaks {
-		if p.height < peakShare*clear {
-			continue
+		if p.height >= peakShare*clear {
+			out = append(out, peak{p.i, p.height / clear})
 		}
-		// The flux peaks when the rise is about half in the window, fluxLag/2 later.
-		out = append(out, Onset{t.rise(float64((p.i-fluxLead)*fluxHop-fluxLag*fluxHop/2) / t.rate), p.height / clear})
 	}
 	return out
 }

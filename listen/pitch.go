@@ -101,13 +101,14 @@ func (l *look) fine(t *Take, at, f float64) (float64, bool) {
 	for range 2 {
 		l.pointAt(t, at, max(5/f, shortestLook))
 		sum, weight := 0.0, 0.0
-		for n := 1; n <= 6 && (n == 1 || float64(n)*f < highestPartial); n++ {
-			p, ok := l.near(float64(n)*f, 60)
+		for i := range partialsOf(f, 6) {
+			n := float64(i + 1)
+			p, ok := l.near(n*f, 60)
 			if !ok {
 				continue
 			}
-			w := float64(n*n) * p.amplitude * p.amplitude
-			sum += w * math.Log(p.hz/float64(n))
+			w := n * n * p.amplitude * p.amplitude
+			sum += w * math.Log(p.hz/n)
 			weight += w
 		}
 		if weight == 0 {
@@ -123,6 +124,16 @@ const shortestLook = 0.018
 
 // highestPartial is the highest frequency of a partial that counts, in hertz.
 const highestPartial = 2500
+
+// partialsOf returns how many partials of a string count, so many at most: those below highestPartial, but the first
+// always.
+func partialsOf(f float64, most int) int {
+	count := 1
+	for count < most && float64(count+1)*f < highestPartial {
+		count++
+	}
+	return count
+}
 
 // yin works out the difference function of a take.
 type yin struct {
@@ -175,7 +186,7 @@ func (y *yin) candidates(t *Take, at float64) []candidate {
 			energy += t.x[k] * t.x[k]
 		}
 	}
-	if energy < silentPower*float64(y.width) {
+	if y.silent(energy) {
 		return nil
 	}
 	y.fa = y.fft.Coefficients(y.fa, y.a)
@@ -186,21 +197,32 @@ func (y *yin) candidates(t *Take, at float64) []candidate {
 	}
 	cross := y.fft.Sequence(y.a, y.fa)
 	scale := 1 / float64(y.fft.Len())
-	// d(τ) = Σ(x_j − x_{j+τ})², then over its running mean (YIN eqs. 6 and 8).
-	later, running := energy, 0.0
-	y.diff[0] = 1
+	// d(τ) = Σ(x_j − x_{j+τ})² (YIN eq. 6).
+	later := energy
 	for lag := 1; lag < y.lags; lag++ {
 		drop, gain := y.b[lag-1], y.b[lag+y.width-1]
 		later += gain*gain - drop*drop
-		d := max(0, energy+later-2*cross[lag]*scale)
-		running += d
+		y.diff[lag] = max(0, energy+later-2*cross[lag]*scale)
+	}
+	y.overMean()
+	return y.dips()
+}
+
+// silent reports whether a stretch of so much energy sounds like nothing.
+func (y *yin) silent(energy float64) bool { return energy < silentPower*float64(y.width) }
+
+// overMean puts the difference function over its running mean, 1 as long as that is 0 (YIN eq. 8).
+func (y *yin) overMean() {
+	running := 0.0
+	y.diff[0] = 1
+	for lag := 1; lag < y.lags; lag++ {
+		running += y.diff[lag]
 		if running > 0 {
-			y.diff[lag] = d * float64(lag) / running
+			y.diff[lag] = y.diff[lag] * float64(lag) / running
 		} else {
 			y.diff[lag] = 1
 		}
 	}
-	return y.dips()
 }
 
 // silentPower is the mean square below which nothing is taken to sound: −80 dB.
@@ -330,7 +352,7 @@ func decode(seen [][]candidate) []state {
 		b := best % bins
 		out[i] = state{b, voiced}
 		step := int(back[i*2*bins+best])
-		if step > 50 {
+		if step > farthest {
 			step -= 100
 			voiced = !voiced
 		}

@@ -113,7 +113,7 @@ func newScore(t *tab.Tab, tuned []float64) *score {
 
 // join lengthens the note of a string that a tie goes on from.
 func (s *score) join(p *tab.Pluck, at tune.Ticks) {
-	for i := len(s.wants) - 1; i >= 0; i-- {
+	for i := range slices.Backward(s.wants) {
 		if w := &s.wants[i]; w.pluck.String == p.String {
 			w.len = max(w.len, at+p.Len-w.at)
 			return

@@ -44,7 +44,7 @@ func newTiming(s *score, a *aligned, heard []pluckHeard) *timing {
 	for i := 1; i < len(t.anchors); i++ {
 		p, q := &t.anchors[i-1], &t.anchors[i]
 		q.stretch = p.stretch
-		pace := (q.at - p.at) / (q.due - p.due)
+		pace := paceTo(p, q)
 		// A pause splits the tempo as a jump does.
 		if q.group <= p.group || pace < 1/(2*fastestPlay) || pace > 2/slowestPlay {
 			q.stretch++
@@ -72,6 +72,9 @@ func newTiming(s *score, a *aligned, heard []pluckHeard) *timing {
 	return t
 }
 
+// paceTo returns how many seconds of the take go to a second of the score from one anchor to another.
+func paceTo(p, q *anchor) float64 { return (q.at - p.at) / (q.due - p.due) }
+
 // fit finds the tempo at anchor i.
 func (t *timing) fit(i int) {
 	c := &t.anchors[i]
@@ -84,14 +87,15 @@ func (t *timing) fit(i int) {
 	}
 	near := t.anchors[lo : hi+1]
 	c.smooth, c.pace = c.at, 1
+	first, last := &near[0], &near[len(near)-1]
 	if len(near) < 4 {
-		if len(near) > 1 {
-			c.pace = (near[len(near)-1].at - near[0].at) / (near[len(near)-1].due - near[0].due)
+		if last != first {
+			c.pace = paceTo(first, last)
 		}
 		return
 	}
 	weights := make([]float64, len(near))
-	far := max(c.due-near[0].due, near[len(near)-1].due-c.due) * 1.1
+	far := max(c.due-first.due, last.due-c.due) * 1.1
 	for k := range near {
 		u := math.Abs(near[k].due-c.due) / far
 		weights[k] = math.Pow(1-u*u*u, 3)
@@ -100,7 +104,7 @@ func (t *timing) fit(i int) {
 	var slopes []float64
 	for a := range near {
 		for b := a + 1; b < len(near); b++ {
-			slopes = append(slopes, (near[b].at-near[a].at)/(near[b].due-near[a].due))
+			slopes = append(slopes, paceTo(&near[a], &near[b]))
 		}
 	}
 	slope := median(slopes)
@@ -117,10 +121,7 @@ func (t *timing) fit(i int) {
 		scale := max(6*median(rest), 0.012)
 		var w, wx, wy, wxx, wxy float64
 		for k := range near {
-			u := rest[k] / scale
-			if u >= 1 {
-				continue
-			}
+			u := min(1, rest[k]/scale) // from there on it weighs nothing
 			v := weights[k] * (1 - u*u) * (1 - u*u)
 			x := near[k].due - c.due
 			w += v
