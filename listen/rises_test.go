@@ -1,0 +1,123 @@
+package listen
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"lapwright/tab"
+)
+
+// What is taken for a pluck is judged by what sounds for a while after it: 1/8 s are 1024 samples at 8192 a second, and
+// what comes later isn't heard.
+func TestHowLongAPluckIsLookedAt(t *testing.T) {
+	const rate, at, gap = 8192.0, 0.5, 0.015625
+	for later, heard := range map[int]bool{0: false, -512: true} {
+		x := make([]float64, 8192)
+		for i := int((at+gap)*rate) + 1024 + later; i < len(x); i++ {
+			x[i] = 0.5 * math.Sin(2*math.Pi*440*float64(i)/rate)
+		}
+		take := &Take{rate: rate, inRate: rate, x: x, n: len(x)}
+		p := take.describer(440, gap, 0.125)(Onset{At: at})
+		if (p.rose > 0) != heard {
+			t.Errorf("a tone from %d samples after the window's end on: rose %g", later, p.rose)
+		}
+	}
+}
+
+// Where nothing rises no key does. The highest key's partials are looked at up to half of the sample rate, to the last
+// bin: at 440 Hz for key 69 and 5460 samples a second 60 cents over key 100 lie there.
+func TestNothingRisesInSilence(t *testing.T) {
+	hz := 440 * math.Exp2(31.0/12) * factor(riseWithin)
+	for _, rate := range []float64{8000, 2 * hz / (1 + 0.5/512)} {
+		take := &Take{rate: rate, inRate: rate, x: make([]float64, 8000), n: 8000}
+		p := take.describer(440, riseGap, 200/rate)(Onset{At: 0.5})
+		if p.rise != [128]float64{} || p.clear != 0 || p.rose != 0 || p.gain != 1 {
+			t.Errorf("%g a second: rose %g, clear %g, gain %g: %v", rate, p.rose, p.clear, p.gain, p.rise)
+		}
+	}
+}
+
+// A pluck agrees with its keys by how much each of them rose; keys that no instrument has agree with nothing, and no keys
+// half.
+func TestPluckAgreesWithKeys(t *testing.T) {
+	p := &pluckHeard{}
+	p.rise[0], p.rise[60], p.rise[64], p.rise[127] = 0.25, 1, 0.5, 0.75
+	for _, c := range []struct {
+		keys []float64
+		want float64
+	}{
+		{nil, 0.5}, {[]float64{60}, 1}, {[]float64{60.4}, 1}, {[]float64{60.5}, 0}, {[]float64{60, 64}, 0.75},
+		{[]float64{0}, 0.25}, {[]float64{-1}, 0}, {[]float64{127}, 0.75}, {[]float64{128}, 0},
+	} {
+		if got := p.agrees(c.keys); got != c.want {
+			t.Errorf("keys %v: %g, want %g", c.keys, got, c.want)
+		}
+	}
+}
+
+// alignedTo aligns plucks that are due at times, each on a key of its own from 60 on, with onsets that sound like some of
+// these keys, for what agreement with them.
+func alignedTo(due, at []float64, keys []int, agreement float64) *aligned {
+	s := &score{}
+	for i, d := range due {
+		s.groups = append(s.groups, group{due: d, wants: []int{i}, begun: true})
+		s.wants = append(s.wants, want{key: 60 + float64(i), begun: true, pluck: &tab.Pluck{String: 1}})
+	}
+	heard := make([]pluckHeard, len(at))
+	for j := range heard {
+		heard[j].At = at[j]
+		heard[j].rise[keys[j]] = agreement
+	}
+	return align(s, heard, 0)
+}
+
+// Two plucks that sound only half like the tab's are still those where they are at most 2.5 times as fast as written, or
+// ten thirds as slow; else one of them is none of the tab's.
+func TestFirstPlucksMayBeFastOrSlow(t *testing.T) {
+	for _, c := range []struct {
+		what    string
+		due, at float64 // of the second
+		both    bool
+	}{
+		{"as written", 4, 4, true}, {"2.5 times as fast", 5, 2, true}, {"faster", 5, 1.9375, false},
+		{"ten thirds as slow", 3, 10, true}, {"slower", 3, 10.125, false},
+	} {
+		got := alignedTo([]float64{0, c.due}, []float64{0, c.at}, []int{60, 61}, 0.5)
+		both := got.used[0] && got.used[1]
+		if both != c.both || both && !slices.Equal(got.onset, []int{0, 1}) {
+			t.Errorf("%s: onsets %v; want both used: %v", c.what, got.onset, c.both)
+		}
+	}
+}
+
+// One pluck left out at an end of the tab was missed; from two on the take is taken not to go there.
+func TestMissedAtTheEnds(t *testing.T) {
+	for _, c := range []struct {
+		what  string
+		from  int // the first pluck that is played, of five
+		to    int
+		reach []bool
+	}{
+		{"all", 0, 5, []bool{true, true, true, true, true}},
+		{"all but the first", 1, 5, []bool{true, true, true, true, true}},
+		{"all but two", 2, 5, []bool{false, false, true, true, true}},
+		{"all but the last", 0, 4, []bool{true, true, true, true, true}},
+		{"all but the last two", 0, 3, []bool{true, true, true, false, false}},
+	} {
+		due := []float64{0, 1, 2, 3, 4}
+		var keys []int
+		for i := c.from; i < c.to; i++ {
+			keys = append(keys, 60+i)
+		}
+		got := alignedTo(due, due[c.from:c.to], keys, 1)
+		for i, j := range got.onset {
+			if want := i - c.from; i >= c.from && i < c.to && j != want || (i < c.from || i >= c.to) && j != -1 {
+				t.Errorf("%s: pluck %d is onset %d", c.what, i, j)
+			}
+		}
+		if !slices.Equal(got.reach, c.reach) || got.agree != 1 || got.jumps != 0 {
+			t.Errorf("%s: the take goes to %v, want %v; agreement %g, %d jumps", c.what, got.reach, c.reach, got.agree, got.jumps)
+		}
+	}
+}
