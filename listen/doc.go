@@ -14,9 +14,7 @@
 //
 // Entry points: NewEar, Take.Pitches, Take.Onsets, Take.Line, Review.
 //
-// Sources: M. Mauch and S. Dixon, pYIN: A fundamental frequency estimator using
-// probabilistic threshold distributions, ICASSP 2014; A. de Cheveigné and H.
-// Kawahara, YIN, JASA 111(4), 2002; F. Auger and P. Flandrin, Improving the
+// Sources, but for those of yin: F. Auger and P. Flandrin, Improving the
 // readability of time-frequency representations by the reassignment method, IEEE
 // Transactions on Signal Processing 43(5), 1995; S. Böck and G. Widmer, Maximum
 // filter vibrato suppression for onset detection, DAFx 2013; S. Dixon and G.

@@ -3,6 +3,7 @@ package listen
 import (
 	"math"
 
+	"lapwright/listen/yin"
 	"lapwright/pitch"
 	"lapwright/steel"
 	"lapwright/tab"
@@ -13,7 +14,7 @@ import (
 type Steel struct {
 	g      *steel.Geometry
 	places []stopped
-	yin    *yin // for takes of the rate that was heard last
+	yin    *yin.Yin // for takes of the rate that was heard last
 	look   *look
 }
 
@@ -38,7 +39,7 @@ type Heard struct {
 
 // NowSeconds is how long the stretch before now is that Steel.Now looks at: the
 // difference function of the lowest pitch, or five of its periods.
-const NowSeconds = max(yinSeconds+1.0/lowestHz+0.002, 5.0/lowestHz)
+const NowSeconds = max(yin.Seconds+1.0/yin.LowestHz+0.002, 5.0/yin.LowestHz)
 
 // nowClear is how much of the thresholds must agree that there is a pitch.
 const nowClear = 0.5
@@ -66,21 +67,21 @@ func NewSteel(t *tab.Tab, tuned []float64) *Steel {
 // the take has no clear pitch, or one that is no place of the tab. It looks only back: a figure is as
 // old as Heard.Behind, at most 2.5 periods of 60 Hz.
 func (s *Steel) Now(take *Take, due *tab.Stroke) (heard Heard, ok bool) {
-	if s.yin == nil || s.yin.rate != take.rate {
-		s.yin, s.look = newYin(take.rate), newLook(take.rate)
+	if s.yin == nil || s.yin.Rate() != take.rate {
+		s.yin, s.look = yin.New(take.rate), newLook(take.rate)
 	}
 	end := take.Seconds()
-	best := candidate{}
-	for _, c := range s.yin.candidates(take, end-float64(s.yin.width+s.yin.lags)/2/take.rate) {
-		if c.p > best.p {
+	best := yin.Candidate{}
+	for _, c := range s.yin.Candidates(take.x, take.sample(end-float64(s.yin.Span())/2/take.rate)) {
+		if c.Chance > best.Chance {
 			best = c
 		}
 	}
-	if best.p < nowClear {
+	if best.Chance < nowClear {
 		return heard, false
 	}
-	behind := max(5/best.hz, shortestLook) / 2
-	hz, ok := s.look.fine(take, end-behind, best.hz)
+	behind := max(5/best.Hz, shortestLook) / 2
+	hz, ok := s.look.fine(take, end-behind, best.Hz)
 	if !ok {
 		return heard, false
 	}
