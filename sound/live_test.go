@@ -217,6 +217,28 @@ func TestLoopBeginsWithItsFirstBar(t *testing.T) {
 	}
 }
 
+// What rings into a bar is what was played in the second before it, at whatever speed, and nothing before the piece begins.
+func TestRingsFromTheSecondBefore(t *testing.T) {
+	var notes []note
+	for range 12 {
+		notes = append(notes, note{str: 1, fret: 5, len: 4})
+	}
+	for _, c := range []struct {
+		speed float64
+		want  map[int]int
+	}{
+		{1, map[int]int{0: 0, 1: 0, 2: 0, 3: 1, 11: 9}}, // bars of 0.6 s: one ends within the second, one before lasts into it
+		{2, map[int]int{3: 0, 4: 0, 5: 1, 11: 7}},
+	} {
+		l := newLive(t, makeTab(t, rigtest.Builtin(t, "reso-open-g"), 400, notes...), Options{Dry: true, Speed: c.speed})
+		for pass, want := range c.want {
+			if got := l.ringsFrom(pass); got != want {
+				t.Errorf("at speed %g what rings into bar %d begins with bar %d, want %d", c.speed, pass+1, got+1, want+1)
+			}
+		}
+	}
+}
+
 // A bar before or behind the loop that is asked for ends the loop: the piece goes on from there to its end, as it does where
 // there is no loop.
 func TestStartLeavesTheLoop(t *testing.T) {

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"lapwright/fault"
+	"lapwright/pitch"
 	"lapwright/rig"
 	"lapwright/rig/rigtest"
 	"lapwright/sound/click"
@@ -327,7 +328,13 @@ func TestRefusals(t *testing.T) {
 		{"twice", Options{}, func(t *tab.Tab) {
 			t.Strokes[0].Plucks = append(t.Strokes[0].Plucks, t.Strokes[0].Plucks[0])
 		}, "plucked twice"},
-		{"no bar", Options{}, func(t *tab.Tab) { t.Strokes[0].BarIndex = 3 }, "bar index 3"},
+		{"no bar", Options{}, func(t *tab.Tab) { t.Strokes[0].BarIndex = 1 }, "bar index 1, and the tune has 1 bars"},
+		{"a bar before the first", Options{}, func(t *tab.Tab) { t.Strokes[0].BarIndex = -1 }, "bar index -1"},
+		{"too low", Options{}, func(t *tab.Tab) {
+			t.Rig = t.Rig.Clone()
+			t.Rig.Strings[0].Open = pitch.Note(pitch.C, 0, 0) // 16.35 Hz
+			t.Strokes[0].Placement, t.Strokes[0].Plucks[0].Fret = steel.Placement{}, 0
+		}, "a note of 16 Hz is not between 20 and 5000"},
 		{"too high", Options{}, func(t *tab.Tab) {
 			t.Strokes[0].Placement = steel.Placement{Kind: steel.Straight, First: 1, Last: 6, FirstFret: 60, LastFret: 60}
 		}, "not between 20 and 5000"},

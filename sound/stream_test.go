@@ -50,3 +50,33 @@ func TestMemoryIsFlat(t *testing.T) {
 		t.Errorf("8 s hold %d kB, 32 s %d kB", short/1024, long/1024)
 	}
 }
+
+// What is asked for beyond the end is silence, and what went before is the same as in pieces of any size.
+func TestBeyondTheEndIsSilence(t *testing.T) {
+	made := func(pieces ...int) []float32 {
+		p, err := newPlaying(exercise(t, 1), Options{Dry: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var out []float32
+		for _, n := range append(pieces, 8*Rate-480) { // well beyond the end
+			b := p.block()
+			if err := p.next(&b, n); err != nil {
+				t.Fatal(err)
+			}
+			out = append(out, b.Left...)
+		}
+		if p.length >= 8*Rate {
+			t.Fatalf("the piece has %d samples", p.length)
+		}
+		for i, v := range out[p.length:] {
+			if v != 0 {
+				t.Fatalf("%g sounds %d samples beyond the end", v, i)
+			}
+		}
+		return out
+	}
+	if whole := made(480); !same(whole, made(100, 380)) || loudestOf(whole) < 0.001 {
+		t.Error("the sound depends on the pieces, or there is none")
+	}
+}

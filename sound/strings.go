@@ -393,13 +393,7 @@ func (s *stringModel) act(a action) {
 
 // edge rises from 0 to 1 while u does, smooth at both ends.
 func edge(u float64) float64 {
-	switch {
-	case u <= 0:
-		return 0
-	case u >= 1:
-		return 1
-	}
-	return 0.5 - 0.5*math.Cos(math.Pi*u)
+	return 0.5 - 0.5*math.Cos(math.Pi*max(0, min(u, 1)))
 }
 
 // A string slides off the pick and, in the midst of it, snaps away: that is what gives it partials up to 10 kHz. sharpEach is how much of an
