@@ -100,6 +100,15 @@ func (r *adviser) share(n int) float64 {
 	return math.Sqrt(float64(n) / float64(max(1, len(r.out.Notes))))
 }
 
+// wayOff returns the word for what lies below (flat, towards the nut) or above (sharp, towards the bridge) where it
+// should.
+func wayOff(off float64, below, above string) string {
+	if math.Signbit(off) {
+		return below
+	}
+	return above
+}
+
 func (r *adviser) adviseStrings() []Advice {
 	var out []Advice
 	for _, t := range r.tuned {
@@ -112,13 +121,9 @@ func (r *adviser) adviseStrings() []Advice {
 				n++
 			}
 		}
-		way, turn := "flat", "raise it"
-		if t.Cents > 0 {
-			way, turn = "sharp", "let it down below the pitch and come up to it"
-		}
 		out = append(out, Advice{
 			Text: fmt.Sprintf("String %d is tuned about %.0f cents %s, open and under the steel alike: %s before you play, and check it again after the first minutes.",
-				t.String, math.Abs(t.Cents), way, turn),
+				t.String, math.Abs(t.Cents), wayOff(t.Cents, "flat", "sharp"), wayOff(t.Cents, "raise it", "let it down below the pitch and come up to it")),
 			worth: 2 * math.Abs(t.Cents) / heardCents * r.share(n),
 			spot:  drill.Spot{Kind: drill.Unison, String: t.String},
 		})
@@ -135,10 +140,7 @@ func (r *adviser) adviseSlants() []Advice {
 		if !s.Sure || math.Abs(s.Wanted) < 1 || s.Right {
 			continue
 		}
-		d := s.Degrees - s.Wanted
-		if s.Wanted < 0 {
-			d = -d
-		}
+		d := math.Copysign(1, s.Wanted) * (s.Degrees - s.Wanted) // more than 0 leans too much, either way
 		off = append(off, d)
 		effect = append(effect, math.Abs(d))
 		if math.Abs(d) > leanWords {
@@ -153,15 +155,10 @@ func (r *adviser) adviseSlants() []Advice {
 	if math.Abs(middle) < leanWords {
 		return nil
 	}
-	way := "lean too much"
-	fix := "turn the tail of the steel back a little"
-	if middle < 0 {
-		way, fix = "do not lean enough", "turn the tail of the steel farther"
-	}
 	return []Advice{{
 		Bars: tidy(bars),
 		Text: fmt.Sprintf("The slants %s, by about %.0f degrees: lay the nose first, then %s until the outer string is in tune. Play both strings one after the other, then together.",
-			way, math.Abs(middle), fix),
+			wayOff(middle, "do not lean enough", "lean too much"), math.Abs(middle), wayOff(middle, "turn the tail of the steel farther", "turn the tail of the steel back a little")),
 		worth: 1.5 * median(effect) * r.share(2*len(off)),
 		spot:  spot,
 	}}
@@ -170,10 +167,9 @@ func (r *adviser) adviseSlants() []Advice {
 // adviseTempo finds bars that go faster or slower than those around them.
 func (r *adviser) adviseTempo() []Advice {
 	type span struct {
-		bar    int
-		ratio  float64 // time taken against written
-		pass   int
-		stitch int
+		bar   int
+		ratio float64 // time taken against written
+		pass  int
 	}
 	var spans []span
 	first := map[int]int{} // by pass, the first anchor
@@ -191,10 +187,10 @@ func (r *adviser) adviseTempo() []Advice {
 		if k+1 < len(order) {
 			b = &r.time.anchors[first[order[k+1]]]
 		}
-		if b.due <= a.due || a.stretch != b.stretch || b.group <= a.group {
+		if a == b || a.stretch != b.stretch {
 			continue
 		}
-		spans = append(spans, span{bar: r.s.tab.Tune.Bars[r.s.groups[a.group].barIndex].Number, ratio: (b.at - a.at) / (b.due - a.due), pass: p, stitch: a.stretch})
+		spans = append(spans, span{bar: r.s.tab.Tune.Bars[r.s.groups[a.group].barIndex].Number, ratio: (b.at - a.at) / (b.due - a.due), pass: p})
 	}
 	var hurried, dragged []int
 	worst := 0.0
@@ -210,17 +206,17 @@ func (r *adviser) adviseTempo() []Advice {
 			continue
 		}
 		off := math.Log(spans[i].ratio / median(near))
-		if math.Abs(off) > hurryWords {
-			for k := max(0, i-1); k < min(len(spans), i+2); k++ {
-				broken[spans[k].bar] = true
-			}
-			r.out.Paces = append(r.out.Paces, Pace{spans[i].pass, math.Exp(off)})
+		if math.Abs(off) <= hurryWords {
+			continue
 		}
-		switch {
-		case off < -hurryWords:
+		for k := max(0, i-1); k < min(len(spans), i+2); k++ {
+			broken[spans[k].bar] = true
+		}
+		r.out.Paces = append(r.out.Paces, Pace{spans[i].pass, math.Exp(off)})
+		if math.Signbit(off) {
 			hurried = append(hurried, spans[i].bar)
 			worst = max(worst, -off)
-		case off > hurryWords:
+		} else {
 			dragged = append(dragged, spans[i].bar)
 		}
 	}
@@ -249,9 +245,12 @@ func (r *adviser) adviseTempo() []Advice {
 	return out
 }
 
+// handTold reports whether the take tells how far the steel lies off throughout.
+func (r *adviser) handTold() bool { return r.out.HandOff < math.Abs(r.out.HandMM)/2 }
+
 func (r *adviser) adviseHand() []Advice {
 	h := r.out.HandMM
-	if math.Abs(h) < handWords || !(r.out.HandOff < math.Abs(h)/2) {
+	if math.Abs(h) < handWords || !r.handTold() {
 		return nil
 	}
 	var straight []int
@@ -260,13 +259,9 @@ func (r *adviser) adviseHand() []Advice {
 			straight = append(straight, i)
 		}
 	}
-	way, to := "short of the fret line, towards the nut", "forward"
-	if h > 0 {
-		way, to = "beyond the fret line, towards the bridge", "back"
-	}
 	return []Advice{{
 		Text: fmt.Sprintf("Your steel lies about %.1f mm %s throughout, which is heard more the higher you play: bring it %s until its middle is right over the line, and look straight down on it.",
-			math.Abs(h), way, to),
+			math.Abs(h), wayOff(h, "short of the fret line, towards the nut", "beyond the fret line, towards the bridge"), wayOff(h, "forward", "back")),
 		worth: 1.5 * math.Abs(h) * 2.5 / heardCents * 2,
 		spot:  r.spot(drill.Opens, straight),
 	}}
@@ -275,7 +270,7 @@ func (r *adviser) adviseHand() []Advice {
 // adviseUntold finds that nearly all lies off one way where the take can't tell the tuning from the hand, as when
 // nothing open was played.
 func (r *adviser) adviseUntold() []Advice {
-	if r.out.HandOff < math.Abs(r.out.HandMM)/2 || slices.ContainsFunc(r.tuned, func(t StringTuning) bool { return t.Told }) {
+	if r.handTold() || slices.ContainsFunc(r.tuned, func(t StringTuning) bool { return t.Told }) {
 		return nil
 	}
 	var off []float64
@@ -289,16 +284,16 @@ func (r *adviser) adviseUntold() []Advice {
 		return nil
 	}
 	slices.Sort(off)
-	m, most, way := off[len(off)/2], off[len(off)/5], "sharp" // four in five lie above it
-	if m < 0 {
-		most, way = off[len(off)-1-len(off)/5], "flat"
+	m, most := off[len(off)/2], off[len(off)/5] // four in five lie above it
+	if math.Signbit(m) {
+		most = off[len(off)-1-len(off)/5]
 	}
-	if math.Abs(m) < heardCents || most*m < 0 || math.Abs(most) < heardCents/2 {
+	if math.Abs(m) < heardCents || math.Copysign(1, m)*most < heardCents/2 {
 		return nil
 	}
 	return []Advice{{
 		// The body pulls all by a cent or so, so "about" is to the next five.
-		Text:  fmt.Sprintf("Nearly all you play lies about %.0f cents %s. Whether the strings are tuned so or the steel lies so can't be told from this take: tune the open strings first, then play it again.", 5*math.Round(math.Abs(m)/5), way),
+		Text:  fmt.Sprintf("Nearly all you play lies about %.0f cents %s. Whether the strings are tuned so or the steel lies so can't be told from this take: tune the open strings first, then play it again.", 5*math.Round(math.Abs(m)/5), wayOff(m, "flat", "sharp")),
 		worth: 2 * math.Abs(m) / heardCents * r.share(len(off)),
 		spot:  r.spot(drill.Opens, notes),
 	}}
@@ -342,13 +337,9 @@ func (r *adviser) adviseRegion() []Advice {
 		if math.Abs(m) < handWords {
 			continue
 		}
-		way := "towards the nut"
-		if m > 0 {
-			way = "towards the bridge"
-		}
 		out = append(out, Advice{
 			Bars:  r.barsOf(notes),
-			Text:  fmt.Sprintf("%s the steel lies about %.1f mm too far %s: play a scale there slowly against an open string.", say.Capital(g.Name), math.Abs(m), way),
+			Text:  fmt.Sprintf("%s the steel lies about %.1f mm too far %s: play a scale there slowly against an open string.", say.Capital(g.Name), math.Abs(m), wayOff(m, "towards the nut", "towards the bridge")),
 			worth: math.Abs(m) * 2 / heardCents * 2 * r.share(len(off)),
 			spot:  r.spot(drill.Opens, notes),
 		})

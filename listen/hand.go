@@ -114,7 +114,7 @@ func (r *reviewer) strings() {
 func (r *reviewer) nearer() {
 	var equal, just []float64
 	for _, n := range r.notes {
-		if off, ok := r.just(n); ok && n.found && n.doubt < 3 && math.Abs(off) > 8 {
+		if off, ok := r.just(n); ok && n.sure() && math.Abs(off) > 8 {
 			equal = append(equal, math.Abs(n.cents))
 			just = append(just, math.Abs(n.cents-off))
 		}
@@ -232,7 +232,7 @@ func (r *reviewer) slant(grip []*note, offs []StringTuning) (Slant, bool) {
 		at = append(at, contact{x, y, float64(r.s.g.X(n.pluck.Fret)), math.Hypot(max(modelDoubt, n.doubt), offs[n.pluck.String-1].fitted) / r.centsPerMM(n.pluck.Fret)})
 		out.Strings = append(out.Strings, n.pluck.String)
 		out.Right = out.Right || r.right != nil && r.right(n.want.at, n.pluck.String)
-		out.Sure = out.Sure && n.doubt < 3 && n.partials > 0
+		out.Sure = out.Sure && n.sure()
 	}
 	if len(at) < 2 {
 		return out, false

@@ -337,6 +337,16 @@ func (r *reviewer) judge(now []*note, g int) {
 // known reports whether several partials say that a note is where the tab has it.
 func (n *note) known() bool { return n.found && n.partials >= 3 && math.Abs(n.cents) < 40 }
 
+// sure reports whether a note is measured well enough to tell the tuning or the steel by it. One whose partials are all
+// another's too carries more doubt than that.
+func (n *note) sure() bool { return n.found && n.doubt < 3 }
+
+// held reports whether a note has a settled part whose pitch wanders by less than so many cents.
+func (n *note) held(cents float64) bool { return n.spread >= 0 && n.spread < cents }
+
+// brief reports whether a note is too short for its pitch to be told.
+func (n *note) brief() bool { return n.until-n.at < 0.12 }
+
 // standsOut returns how clearly another pitch than a note's must rise for that to have been played in its place. Where
 // no more than two partials say that the note is there, it is a faint trace of something else's: every played note of
 // TestMissedAndExtraNotes shows three or more. On low strings all that rises stands out less.
@@ -347,10 +357,13 @@ func (n *note) standsOut() float64 {
 	return leastClear
 }
 
+// strongest returns the key that rose most; −1 where none did.
+func (p *pluckHeard) strongest() int { return slices.Index(p.rise[:], 1) }
+
 // kin reports whether what rose most shares its partials with a key, lying
 // octaves or octaves and fifths from it: then it may be that key over what rang on.
 func (p *pluckHeard) kin(key float64) bool {
-	off := slices.Index(p.rise[:], 1) - int(math.Round(key))
+	off := p.strongest() - int(math.Round(key))
 	return slices.Contains([]int{0, 12, 19, 24, 28, 31}, max(off, -off))
 }
 
@@ -398,7 +411,7 @@ func (r *reviewer) writeNotes() {
 		switch {
 		case n.wrong:
 			out.Status = Wrong
-		case n.found, n.begun && j >= 0 && (n.single || n.shared || n.until-n.at < 0.12), !n.begun:
+		case n.found, n.begun && j >= 0 && (n.single || n.shared || n.brief()), !n.begun:
 			out.Status = Played
 		}
 		if n.begun && j >= 0 && out.Status != Missed {
@@ -427,7 +440,7 @@ func (r *reviewer) writeNotes() {
 					out.MMDoubt = math.Hypot(n.doubt, off.fitted) / r.centsPerMM(n.pluck.Fret)
 				}
 			}
-			out.Sure = n.doubt < 3 && n.partials >= 1 && n.spread >= 0 && n.spread < 25
+			out.Sure = n.sure() && n.held(25)
 		}
 		r.out.Notes = append(r.out.Notes, out)
 	}
@@ -437,10 +450,7 @@ func (r *reviewer) writeNotes() {
 // the nut: x = L·(1 − f_open/f), off being the cents that the string is out of
 // tune. Harmonics above the steel count from what it stops.
 func (r *reviewer) place(n *note, off float64) float64 {
-	f := n.hz
-	if n.pluck.Node > 1 {
-		f /= float64(n.pluck.Node)
-	}
+	f := n.hz / float64(max(1, n.pluck.Node))
 	return float64(r.s.tab.Rig.Scale) * (1 - n.open*factor(off)/f)
 }
 
@@ -451,10 +461,9 @@ func (r *reviewer) just(n *note) (float64, bool) {
 	if c == nil {
 		return 0, false
 	}
-	above := int(math.Round(n.key)) - c.Root.Semitone()
-	above = ((above % 12) + 12) % 12
+	above := pitch.Mod(int(math.Round(n.key))-c.Root.Semitone(), 12)
 	for _, t := range c.Tones {
-		if ((t.Interval.Semitones%12)+12)%12 == above {
+		if pitch.Mod(t.Interval.Semitones, 12) == above {
 			cents := float64(c.Just(t, pitch.FiveLimit).Cents())
 			return cents - 1200*math.Floor(cents/1200+1e-9) - 100*float64(above), true
 		}
@@ -509,11 +518,7 @@ func (r *reviewer) extras() {
 		if (h.Strength < weakExtra || h.gain < softestExtra) && h.rose < soft {
 			continue
 		}
-		best := slices.Index(h.rise[:], 1)
-		if best < 0 {
-			continue
-		}
-		r.out.Extra = append(r.out.Extra, Extra{h.At, pitch.SpellKey(best, r.s.tab.Tune.Bars[0].Key.Fifths())})
+		r.out.Extra = append(r.out.Extra, Extra{h.At, pitch.SpellKey(h.strongest(), r.s.tab.Tune.Bars[0].Key.Fifths())})
 	}
 }
 

@@ -79,12 +79,8 @@ func (r *reviewer) shifted(agree float64, near []int) int {
 }
 
 func shiftWords(shift int) string {
-	way := "lower"
-	if shift > 0 {
-		way = "higher"
-	}
 	n := max(shift, -shift)
-	text := fmt.Sprintf("The whole take sounds %s %s than the tab", say.Count(n, "semitone"), way)
+	text := fmt.Sprintf("The whole take sounds %s %s than the tab", say.Count(n, "semitone"), wayOff(float64(shift), "lower", "higher"))
 	if n == 1 {
 		return text + ": tune the instrument, or look whether the capo and the reference pitch are those of the rig."
 	}
@@ -95,11 +91,11 @@ func shiftWords(shift int) string {
 func (r *reviewer) unclear() string {
 	clear, long := 0, 0
 	for _, n := range r.notes {
-		if n.until-n.at < 0.12 {
+		if n.brief() {
 			continue
 		}
 		long++
-		if n.found && n.doubt < 4 && n.spread >= 0 && n.spread < 20 && n.partials > 1 {
+		if n.found && n.doubt < 4 && n.held(20) && n.partials > 1 {
 			clear++
 		}
 	}
@@ -165,7 +161,12 @@ func (t *Take) Stringy() bool {
 	short := *t
 	short.x = t.x[:min(len(t.x), t.sample(20))]
 	short.n = int(float64(len(short.x)) / t.rate * t.inRate)
-	frames := short.Pitches()
+	return holdTheirPitch(short.Pitches())
+}
+
+// holdTheirPitch reports whether frames are those of strings: a tenth of them voiced or more, and six in ten of these
+// where they were just before.
+func holdTheirPitch(frames []Frame) bool {
 	held, voiced := 0, 0
 	const back = 10 // frames: 50 ms
 	for i := back; i < len(frames); i++ {

@@ -1,0 +1,292 @@
+package listen
+
+import (
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"lapwright/pitch"
+	"lapwright/tab"
+	"lapwright/tune"
+)
+
+// slants are slants of a lean that is wanted, played so many degrees.
+func slants(wanted float64, degrees ...float64) func(*adviser) {
+	return func(a *adviser) {
+		for i, d := range degrees {
+			a.out.Slants = append(a.out.Slants, Slant{BarNumber: i + 1, Wanted: wanted, Degrees: d, Sure: true})
+		}
+	}
+}
+
+// stringOff is string 1 so many cents off, give or take some.
+func stringOff(cents, doubt float64) func(*adviser) {
+	return func(a *adviser) { a.tuned = []StringTuning{{String: 1, Cents: cents, Doubt: doubt, Told: true}} }
+}
+
+// againstClick has all notes before it so many seconds late against a click.
+func againstClick(seconds float64) func(*adviser) {
+	return func(a *adviser) {
+		a.out.Against = AgainstClick
+		eachNote(len(a.out.Notes), func(n *Note) { n.Late = seconds })(a)
+	}
+}
+
+// Each bound of advice.go met exactly, where it is told or not yet, and just passed.
+func TestAdviceAtTheBounds(t *testing.T) {
+	for _, c := range []struct {
+		what   string
+		find   func(*adviser) []Advice
+		change func(*adviser)
+		say    string // "" for nothing
+	}{
+		{"a string 5 cents sharp", (*adviser).adviseStrings, stringOff(5, 2.5), "5 cents sharp"},
+		{"less", (*adviser).adviseStrings, stringOff(4.875, 2.5), ""},
+		{"7 cents flat, give or take 3.5", (*adviser).adviseStrings, stringOff(-7, 3.5), "7 cents flat"},
+		{"give or take 4", (*adviser).adviseStrings, stringOff(-7, 4), ""},
+
+		{"slants of one degree", (*adviser).adviseSlants, slants(1, 4, 4), "lean too much, by about 3 degrees"},
+		{"of less", (*adviser).adviseSlants, slants(0.9375, 4, 4), ""},
+		{"slants 1.5 degrees too far", (*adviser).adviseSlants, slants(20, 21.5, 21.5), "lean too much, by about 2 degrees"},
+		{"1.5 degrees too little", (*adviser).adviseSlants, slants(20, 18.5, 18.5), "do not lean enough, by about 2 degrees"},
+		{"less too far", (*adviser).adviseSlants, slants(20, 21.25, 21.25), ""},
+		{"reverse slants too far", (*adviser).adviseSlants, slants(-20, -23, -23), "lean too much, by about 3 degrees"},
+
+		{"the steel 0.9 mm beyond", (*adviser).adviseHand, func(a *adviser) { a.out.HandMM, a.out.HandOff = handWords, 0.4 }, "about 0.9 mm beyond the fret line, towards the bridge"},
+		{"where half of it is doubt", (*adviser).adviseHand, func(a *adviser) { a.out.HandMM, a.out.HandOff = 2, 1 }, ""},
+		{"all flat, half of the hand's place being doubt", (*adviser).adviseUntold, func(a *adviser) {
+			onlyNotes(5, -12)(a)
+			a.out.HandMM, a.out.HandOff = 2, 1
+		}, "about 10 cents flat"},
+		{"all 5 cents sharp", (*adviser).adviseUntold, onlyNotes(5, 5), "about 5 cents sharp"},
+		{"less", (*adviser).adviseUntold, onlyNotes(5, 4.875), ""},
+		{"four in five 2.5 cents sharp at least", (*adviser).adviseUntold, func(a *adviser) {
+			onlyNotes(5, 8)(a)
+			a.out.Notes[0].Cents, a.out.Notes[4].Cents = 2.5, -40
+		}, "about 10 cents sharp"},
+		{"one of them less", (*adviser).adviseUntold, func(a *adviser) {
+			onlyNotes(5, 8)(a)
+			a.out.Notes[0].Cents, a.out.Notes[4].Cents = 2.375, -40
+		}, ""},
+		{"four in five 2.5 cents flat at least", (*adviser).adviseUntold, func(a *adviser) {
+			onlyNotes(5, -8)(a)
+			a.out.Notes[0].Cents, a.out.Notes[4].Cents = -2.5, 40
+		}, "about 10 cents flat"},
+		{"two of five the other way", (*adviser).adviseUntold, func(a *adviser) {
+			onlyNotes(5, -8)(a)
+			a.out.Notes[0].Cents, a.out.Notes[4].Cents = 30, 40
+		}, ""},
+		{"notes that are not sure, or right", (*adviser).adviseUntold, func(a *adviser) {
+			onlyNotes(5, -12)(a)
+			a.out.Notes[0].Sure, a.out.Notes[1].Right = false, true
+		}, ""},
+
+		{"six notes 0.9 mm towards the bridge", (*adviser).adviseRegion, eachNote(6, func(n *Note) { n.Fret, n.SteelMM = 3, handWords }), "0.9 mm too far towards the bridge"},
+		{"six notes of fret 5", (*adviser).adviseRegion, func(a *adviser) {
+			eachNote(12, func(n *Note) { n.SteelMM = math.NaN() })(a)
+			eachNote(6, func(n *Note) { n.Fret, n.SteelMM = 5, -1 })(a)
+		}, "Between frets 5 and 12 the steel lies about 1.0 mm too far towards the nut"},
+
+		{"45 ms late", (*adviser).adviseLate, eachNote(3, func(n *Note) { n.Late = lateWords }), ""},
+		{"46 ms", (*adviser).adviseLate, eachNote(3, func(n *Note) { n.Late = 0.046 }), "by about 46 ms"},
+		{"late and right", (*adviser).adviseLate, eachNote(3, func(n *Note) { n.Late, n.Right = 0.06, true }), ""},
+		{"who knows how late", (*adviser).adviseLate, eachNote(3, func(n *Note) { n.Late = math.NaN() }), ""},
+		{"30 ms ahead of the click", (*adviser).adviseAhead, againstClick(-aheadWords), "about 30 ms ahead"},
+		{"29 ms", (*adviser).adviseAhead, againstClick(-0.029), ""},
+		{"ahead and right", (*adviser).adviseAhead, func(a *adviser) {
+			againstClick(-0.04)(a)
+			eachNote(5, func(n *Note) { n.Right = true })(a)
+		}, ""},
+
+		{"slid into by 25.5 cents, settled after 0.09 s", (*adviser).adviseAttack, eachNote(4, func(n *Note) { n.Scoop, n.Settles = 25.5, 0.09375 }), "4 notes slide"},
+		{"not sure", (*adviser).adviseAttack, eachNote(4, func(n *Note) { n.Scoop, n.Settles, n.Sure = 30, 0.2, false }), ""},
+		{"right", (*adviser).adviseAttack, eachNote(4, func(n *Note) { n.Scoop, n.Settles, n.Right = 30, 0.2, true }), ""},
+		{"wandering by more than 10 cents", (*adviser).adviseSteady, eachNote(4, func(n *Note) { n.Spread = 10.125 }), "The pitch wanders in bars 1, 2, 3 and 4"},
+	} {
+		got := c.find(asked(12, c.change))
+		switch {
+		case c.say == "" && len(got) > 0:
+			t.Errorf("%s: %q", c.what, got[0].Text)
+		case c.say != "" && (len(got) != 1 || !strings.Contains(got[0].Text, c.say)):
+			t.Errorf("%s: %+v; want %q", c.what, got, c.say)
+		case c.say != "" && !(got[0].worth > 0):
+			t.Errorf("%s is worth %g", c.what, got[0].worth)
+		}
+	}
+	// Slants in bars that are off by no more than 1.5 degrees are not among those to practise.
+	got := asked(12, slants(20, 24, 21.5, 18, 24)).adviseSlants()
+	if len(got) != 1 || !slices.Equal(got[0].Bars, []int{1, 3, 4}) || len(got[0].spot.Strokes) != 3 {
+		t.Errorf("slants 4, 1.5, −2 and 4 degrees off: %+v", got)
+	}
+}
+
+// barsLasting is a take of bars of one second each, one note a bar, each lasting so many seconds in the take.
+func barsLasting(seconds ...float64) *adviser {
+	return asked(len(seconds), func(a *adviser) {
+		tn := &tune.Tune{}
+		at := 0.0
+		for i := range len(seconds) + 1 {
+			tn.Bars = append(tn.Bars, tune.Bar{Number: i + 1})
+			a.s.groups = append(a.s.groups, group{due: float64(i), barIndex: i, passIndex: i, wants: []int{i}})
+			a.s.wants = append(a.s.wants, want{stroke: &tab.Stroke{BarIndex: i}})
+			a.time.anchors = append(a.time.anchors, anchor{group: i, due: float64(i), at: at})
+			if i < len(seconds) {
+				at += seconds[i]
+			}
+		}
+		a.s.tab = &tab.Tab{Tune: tn}
+	})
+}
+
+// Bars that go faster or slower than those around by more than 9 %, of four bars at the least: told as hurried or as
+// getting longer, and how lateness there is not counted in them and beside them, where it is against the player's own tempo.
+func TestHurriedAndDraggedBars(t *testing.T) {
+	adrift := func(a *adviser) []int {
+		var out []int
+		for _, n := range a.out.Notes {
+			if n.Adrift {
+				out = append(out, n.BarNumber)
+			}
+		}
+		return out
+	}
+	for _, c := range []struct {
+		what    string
+		seconds []float64
+		say     []string
+		adrift  []int
+	}{
+		{"even", []float64{1, 1, 1, 1, 1, 1}, nil, nil},
+		{"one of three a quarter shorter", []float64{1, 0.75, 1}, nil, nil},
+		{"of four", []float64{1, 0.75, 1, 1}, []string{"Bar 2 is hurried, by up to 25 %"}, []int{1, 2, 3}},
+		{"8 % shorter", []float64{1, 1, 0.92, 1, 1, 1}, nil, nil},
+		{"9 % longer", []float64{1, 1, 1.09, 1, 1, 1}, nil, nil},
+		{"an eighth longer", []float64{1, 1, 1, 1.125, 1, 1}, []string{"The time gets longer in bar 4:"}, []int{3, 4, 5}},
+		{"the first a half longer", []float64{1.5, 1, 1, 1, 1, 1}, []string{"The time gets longer in bar 1:"}, []int{1, 2}},
+		{"the last hurried", []float64{1, 1, 1, 1, 1, 0.5}, []string{"Bar 6 is hurried, by up to 50 %"}, []int{5, 6}},
+		{"both", []float64{1, 0.75, 1, 1, 1, 1, 1, 1.25, 1, 0.5}, []string{"Bars 2 and 10 are hurried, by up to 50 %", "The time gets longer in bar 8:"}, []int{1, 2, 3, 7, 8, 9, 10}},
+		{"slower from half on", []float64{1, 1, 1, 1, 1, 1, 2, 2, 2, 2, 2, 2}, []string{"Bar 6 is hurried, by up to 33 %", "The time gets longer in bar 7:"}, []int{5, 6, 7, 8}},
+	} {
+		a := barsLasting(c.seconds...)
+		got := a.adviseTempo()
+		if len(got) != len(c.say) {
+			t.Errorf("%s: %+v", c.what, got)
+			continue
+		}
+		for i, say := range c.say {
+			if !strings.Contains(got[i].Text, say) || !(got[i].worth > 0) || len(got[i].spot.Strokes) != len(got[i].Bars) {
+				t.Errorf("%s: %+v, want %q", c.what, got[i], say)
+			}
+		}
+		if !slices.Equal(adrift(a), c.adrift) {
+			t.Errorf("%s: lateness is not counted in %v, want %v", c.what, adrift(a), c.adrift)
+		}
+		for _, p := range a.out.Paces {
+			if want := c.seconds[p.PassIndex]; math.Abs(p.Taken-want) > 1e-9 && c.seconds[len(c.seconds)-1] != 2 {
+				t.Errorf("%s: bar %d takes %g of its time, want %g", c.what, p.PassIndex+1, p.Taken, want)
+			}
+		}
+		a = barsLasting(c.seconds...)
+		a.out.Against = AgainstClick
+		a.adviseTempo()
+		if got := adrift(a); got != nil {
+			t.Errorf("%s: against a click lateness is not counted in %v", c.what, got)
+		}
+	}
+	// A pause between two bars is not their tempo.
+	a := barsLasting(1, 1, 5, 1, 1, 1)
+	for i := range a.time.anchors {
+		if i > 2 {
+			a.time.anchors[i].stretch = 1
+		}
+	}
+	if got := a.adviseTempo(); got != nil {
+		t.Errorf("a pause after bar 3: %+v", got)
+	}
+	// The worth grows with how far it is off and how many bars are.
+	one, two, far := barsLasting(1, 0.75, 1, 1, 1, 1, 1, 1).adviseTempo(), barsLasting(1, 0.75, 1, 1, 1, 0.75, 1, 1).adviseTempo(), barsLasting(1, 0.5, 1, 1, 1, 1, 1, 1).adviseTempo()
+	if w := 3 * math.Log(1/0.75) / hurryWords * math.Sqrt(1.0/8); math.Abs(one[0].worth-w) > 1e-9 || math.Abs(two[0].worth/one[0].worth-math.Sqrt2) > 1e-9 || !(far[0].worth > two[0].worth) {
+		t.Errorf("a bar in eight hurried is worth %g, two %g, one by half %g", one[0].worth, two[0].worth, far[0].worth)
+	}
+}
+
+// What was played last before a moment of the take, that moment in it.
+func TestPlayedBefore(t *testing.T) {
+	a := barsLasting(1, 1, 1)
+	for at, index := range map[float64]int{-1: -1, 0: 0, 0.5: 0, 1: 1, 1.5: 1, 9: 3} {
+		st := a.playedBefore(at)
+		if got := slices.IndexFunc(a.s.wants, func(w want) bool { return w.stroke == st }); got != index {
+			t.Errorf("before second %g: stroke %d, want %d", at, got, index)
+		}
+	}
+	// Notes that the tab doesn't have are told by the bars after whose notes they came, each once.
+	a.out.Extra = []Extra{{Onset: 1.5}, {Onset: 0.5}, {Onset: -1}, {Onset: 1.75}}
+	if got := a.adviseExtra(); len(got) != 1 || !slices.Equal(got[0].Bars, []int{1, 2}) || len(got[0].spot.Strokes) != 3 {
+		t.Errorf("four extra notes: %+v", got)
+	}
+}
+
+// frames are so many frames of a pitch, 5 ms each; 0 for silence.
+func frames(n int, hz float64) []Frame {
+	out := make([]Frame, n)
+	for i := range out {
+		out[i] = Frame{Voiced: hz > 0, Hz: pitch.Hz(hz), Sure: 0.5}
+	}
+	return out
+}
+
+// A pluck's pitch is looked at 40 ms after it; of 60 ms, 12 frames, on it is a note. It ends where it is silent for 25 ms
+// and where it stays elsewhere.
+func TestLineIsCutIntoNotes(t *testing.T) {
+	const a4, b4, gs4 = 440.0, 493.88, 415.30
+	for _, c := range []struct {
+		what   string
+		frames []Frame
+		want   []LineNote
+	}{
+		{"12 frames", frames(21, a4), []LineNote{{At: 0, Until: 0.105, Hz: a4, Sure: 0.5, Plucked: true}}},
+		{"11", frames(20, a4), nil},
+		{"nothing", frames(40, 0), nil},
+		{"a gap of four frames", slices.Concat(frames(30, a4), frames(4, 0), frames(30, a4)), []LineNote{{At: 0, Until: 0.32, Hz: a4, Sure: 0.5, Plucked: true}}},
+		{"of five", slices.Concat(frames(30, a4), frames(5, 0), frames(30, a4)), []LineNote{{At: 0, Until: 0.15, Hz: a4, Sure: 0.5, Plucked: true}, {At: 0.155, Until: 0.325, Hz: a4, Sure: 0.5}}},
+		{"a glide up a tone", slices.Concat(frames(40, a4), frames(40, b4)), []LineNote{{At: 0, Until: 0.2, Hz: a4, Sure: 0.5, Plucked: true}, {At: 0.2, Until: 0.4, Hz: b4, Sure: 0.5}}},
+		{"down a semitone", slices.Concat(frames(40, a4), frames(40, gs4)), []LineNote{{At: 0, Until: 0.2, Hz: a4, Sure: 0.5, Plucked: true}, {At: 0.2, Until: 0.4, Hz: gs4, Sure: 0.5}}},
+		{"up by 0.4 of a semitone", slices.Concat(frames(40, a4), frames(60, a4*factor(40))), []LineNote{{At: 0, Until: 0.5, Hz: a4 * factor(40), Sure: 0.5, Plucked: true}}},
+	} {
+		got := cut(c.frames, 0, float64(len(c.frames))*Step)
+		if len(got) != len(c.want) {
+			t.Errorf("%s: %+v", c.what, got)
+			continue
+		}
+		for i, n := range got {
+			w := c.want[i]
+			if math.Abs(n.At-w.At) > 1e-9 || math.Abs(n.Until-w.Until) > 1e-9 || math.Abs(centsOver(w.Hz, n.Hz)) > 1 || math.Abs(n.Sure-w.Sure) > 1e-9 || n.Plucked != w.Plucked {
+				t.Errorf("%s: note %d is %+v, want %+v", c.what, i, n, w)
+			}
+		}
+	}
+}
+
+// Of places with one pitch the first of the tab is told when nothing is due, what is due else; a pitch farther than
+// farOff from all is none.
+func TestNearestPlaceOfTheTab(t *testing.T) {
+	due := &tab.Stroke{}
+	s := &Steel{places: []stopped{
+		{string: 1, hz: 440, strokes: map[*tab.Stroke]bool{}}, {string: 2, hz: 440, strokes: map[*tab.Stroke]bool{due: true}}, {string: 3, hz: 440, strokes: map[*tab.Stroke]bool{due: true}},
+		{string: 4, hz: 466.16, strokes: map[*tab.Stroke]bool{}},
+	}}
+	for _, c := range []struct {
+		cents float64
+		due   *tab.Stroke
+		want  int
+	}{{0, nil, 1}, {0, due, 2}, {60, nil, 4}, {60, due, 2}, {74, due, 2}, {76, due, 4}, {-74, nil, 1}, {-76, nil, 0}, {174, nil, 4}, {176, due, 0}} {
+		got := 0
+		if p := s.near(440*factor(c.cents), c.due); p != nil {
+			got = p.string
+		}
+		if got != c.want {
+			t.Errorf("%g cents over A4: string %d, want %d", c.cents, got, c.want)
+		}
+	}
+}
