@@ -43,9 +43,7 @@ func (r *adviser) advise() []Advice {
 		all = append(all, find()...)
 	}
 	inorder.Stable(all, func(a, b Advice) int { return cmp.Compare(b.worth, a.worth) })
-	if len(all) > mostAdvice {
-		all = all[:mostAdvice]
-	}
+	all = all[:min(len(all), mostAdvice)]
 	for i := range all {
 		all[i].Drill = r.drill(all[i].spot)
 	}

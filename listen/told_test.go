@@ -6,7 +6,9 @@ import (
 	"strings"
 	"testing"
 
+	"lapwright/listen/listentest"
 	"lapwright/pitch"
+	"lapwright/rig/rigtest"
 	"lapwright/tab"
 	"lapwright/tune"
 )
@@ -114,25 +116,34 @@ func TestAdviceAtTheBounds(t *testing.T) {
 			t.Errorf("%s is worth %g", c.what, got[0].worth)
 		}
 	}
+	// What can be practised has its exercise.
+	got := asked(8, func(a *adviser) {
+		a.s.tab = listentest.Line(rigtest.Builtin(t, "reso-open-g"), 1, 24, 5)
+		stringOff(8, 0)(a)
+	}).advise()
+	if len(got) != 1 || got[0].Drill == nil || got[0].Drill.Tab == nil {
+		t.Errorf("a string 8 cents off: %+v", got)
+	}
 	// Slants in bars that are off by no more than 1.5 degrees are not among those to practise.
-	got := asked(12, slants(20, 24, 21.5, 18, 24)).adviseSlants()
+	got = asked(12, slants(20, 24, 21.5, 18, 24)).adviseSlants()
 	if len(got) != 1 || !slices.Equal(got[0].Bars, []int{1, 3, 4}) || len(got[0].spot.Strokes) != 3 {
 		t.Errorf("slants 4, 1.5, −2 and 4 degrees off: %+v", got)
 	}
 }
 
-// barsLasting is a take of bars of one second each, one note a bar, each lasting so many seconds in the take.
-func barsLasting(seconds ...float64) *adviser {
-	return asked(len(seconds), func(a *adviser) {
+// barsLasting is a take of bars of two seconds and one in turn, one note a bar, each lasting so many times as long in the take.
+func barsLasting(times ...float64) *adviser {
+	return asked(len(times), func(a *adviser) {
 		tn := &tune.Tune{}
-		at := 0.0
-		for i := range len(seconds) + 1 {
+		due, at := 0.0, 0.0
+		for i := range len(times) + 1 {
 			tn.Bars = append(tn.Bars, tune.Bar{Number: i + 1})
-			a.s.groups = append(a.s.groups, group{due: float64(i), barIndex: i, passIndex: i, wants: []int{i}})
+			a.s.groups = append(a.s.groups, group{due: due, barIndex: i, passIndex: i, wants: []int{i}})
 			a.s.wants = append(a.s.wants, want{stroke: &tab.Stroke{BarIndex: i}})
-			a.time.anchors = append(a.time.anchors, anchor{group: i, due: float64(i), at: at})
-			if i < len(seconds) {
-				at += seconds[i]
+			a.time.anchors = append(a.time.anchors, anchor{group: i, due: due, at: at})
+			if i < len(times) {
+				long := float64(2 - i%2)
+				due, at = due+long, at+long*times[i]
 			}
 		}
 		a.s.tab = &tab.Tab{Tune: tn}
@@ -211,17 +222,79 @@ func TestHurriedAndDraggedBars(t *testing.T) {
 	}
 }
 
+// What a fault is worth: about how many times over it can be heard, five cents being heard once, times the root of the
+// share of the notes that it touches; what is missed or another note is worth most. By these advice is put in order.
+func TestWorthOfAdvice(t *testing.T) {
+	for _, c := range []struct {
+		what   string
+		find   func(*adviser) []Advice
+		change func(*adviser) // of 16 notes, a quarter of which has a root of a half
+		want   float64
+	}{
+		{"a string 10 cents off, of which all is", (*adviser).adviseStrings, stringOff(10, 0), 4},
+		{"of which a quarter is", (*adviser).adviseStrings, func(a *adviser) {
+			stringOff(10, 0)(a)
+			eachNote(8, func(n *Note) { n.String = 2 })(a)
+			for i := 8; i < 12; i++ {
+				a.out.Notes[i].Cents = math.NaN()
+			}
+		}, 2},
+		{"slants of two strings in a quarter, 3 degrees off", (*adviser).adviseSlants, slants(20, 23, 23), 2.25},
+		{"the steel 2 mm off throughout", (*adviser).adviseHand, func(a *adviser) { a.out.HandMM, a.out.HandOff = 2, 0.25 }, 3},
+		{"a quarter 10 cents off, the others not measured", (*adviser).adviseUntold, func(a *adviser) {
+			eachNote(16, func(n *Note) { n.Sure = false })(a)
+			eachNote(4, func(n *Note) { n.Sure, n.Cents = true, 10 })(a)
+		}, 2},
+		{"a region 5 mm off, in nine of sixteen", (*adviser).adviseRegion, func(a *adviser) {
+			eachNote(16, func(n *Note) { n.SteelMM = math.NaN() })(a)
+			eachNote(9, func(n *Note) { n.SteelMM = -5 })(a)
+		}, 3},
+		{"a quarter missed", (*adviser).adviseMissed, eachNote(4, func(n *Note) { n.Status = Missed }), 2},
+		{"a quarter wrong", (*adviser).adviseMissed, eachNote(4, func(n *Note) { n.Status = Wrong }), 2.25},
+		{"as many too many as a quarter", (*adviser).adviseExtra, func(a *adviser) { a.out.Extra = make([]Extra, 4) }, 1.5},
+		{"a quarter 90 ms late", (*adviser).adviseLate, eachNote(4, func(n *Note) { n.Late = 2 * lateWords }), 1.2},
+		{"60 ms ahead of the click", (*adviser).adviseAhead, againstClick(-2 * aheadWords), 2.4},
+		{"a quarter slid into", (*adviser).adviseAttack, eachNote(4, func(n *Note) { n.Scoop, n.Settles = 30, 0.2 }), 0.75},
+		{"a quarter wandering", (*adviser).adviseSteady, eachNote(4, func(n *Note) { n.Spread = 11 }), 0.5},
+	} {
+		got := c.find(asked(16, c.change))
+		if len(got) != 1 || math.Abs(got[0].worth-c.want) > 1e-9 {
+			t.Errorf("%s: %+v, want it worth %g", c.what, got, c.want)
+		}
+	}
+	// Of bars as many as are off, and of hurried ones how far.
+	if got := barsLasting(1, 1, 1, 1.5).adviseTempo(); len(got) != 1 || math.Abs(got[0].worth-1) > 1e-9 {
+		t.Errorf("a bar of four dragged: %+v, want it worth 1", got)
+	}
+	// The hand is practised at stopped notes under a straight steel.
+	got := asked(6, func(a *adviser) {
+		a.out.HandMM, a.out.HandOff = 2, 0.25
+		a.out.Notes[1].Fret, a.out.Notes[2].Slanted, a.out.Notes[3].Fret = 0, true, 0.5
+	}).adviseHand()
+	if len(got) != 1 || len(got[0].spot.Strokes) != 4 {
+		t.Errorf("of six notes one open and one under a slant: %+v", got)
+	}
+	// What is not sure, right or of another region says nothing of a region.
+	for i, spoil := range []func(*Note){func(n *Note) { n.Sure = false }, func(n *Note) { n.Right = true }, func(n *Note) { n.Fret = 20 }, func(n *Note) { n.SteelMM = math.NaN() }} {
+		a := asked(6, eachNote(6, func(n *Note) { n.SteelMM = 2 }))
+		spoil(&a.out.Notes[0])
+		if got := a.adviseRegion(); len(got) != 0 {
+			t.Errorf("five notes and one of kind %d: %+v", i, got)
+		}
+	}
+}
+
 // What was played last before a moment of the take, that moment in it.
 func TestPlayedBefore(t *testing.T) {
 	a := barsLasting(1, 1, 1)
-	for at, index := range map[float64]int{-1: -1, 0: 0, 0.5: 0, 1: 1, 1.5: 1, 9: 3} {
+	for at, index := range map[float64]int{-1: -1, 0: 0, 1: 0, 2: 1, 2.5: 1, 3: 2, 9: 3} {
 		st := a.playedBefore(at)
 		if got := slices.IndexFunc(a.s.wants, func(w want) bool { return w.stroke == st }); got != index {
 			t.Errorf("before second %g: stroke %d, want %d", at, got, index)
 		}
 	}
 	// Notes that the tab doesn't have are told by the bars after whose notes they came, each once.
-	a.out.Extra = []Extra{{Onset: 1.5}, {Onset: 0.5}, {Onset: -1}, {Onset: 1.75}}
+	a.out.Extra = []Extra{{Onset: 2}, {Onset: 1}, {Onset: -1}, {Onset: 2.5}}
 	if got := a.adviseExtra(); len(got) != 1 || !slices.Equal(got[0].Bars, []int{1, 2}) || len(got[0].spot.Strokes) != 3 {
 		t.Errorf("four extra notes: %+v", got)
 	}
