@@ -421,7 +421,7 @@ func TestStringsAreToldFromTwoNotes(t *testing.T) {
 		t.Errorf("four notes 6 and 2 cents off either way: %+v", s)
 	}
 	// One string played at several frets: 1 mm towards the bridge raises by 1200/(ln 2·(L − x)) cents.
-	spots := slices.Repeat([]spotOfOne{{1, 0}, {1, 3}, {1, 7}, {1, 12}, {1, 15}}, 2)
+	spots := append(slices.Repeat([]spotOfOne{{1, 0}, {1, 3}, {1, 7}, {1, 12}, {1, 15}}, 2), spotOfOne{1, 0}, spotOfOne{1, 0})
 	r := onSpots(spots)
 	for i, n := range r.notes {
 		n.cents = -4
@@ -430,18 +430,20 @@ func TestStringsAreToldFromTwoNotes(t *testing.T) {
 		}
 	}
 	// Each place was played twice, 1.5 cents higher and lower: noise of 2.22 (1.48 times as much) and the standard errors
-	// of a straight line through ten points.
+	// of a straight line through ten points and two that are 30 cents off either way, which weigh 1.5·2.22/30 each (Huber).
+	scatter := slices.Concat(slices.Repeat([]float64{1.5}, 5), slices.Repeat([]float64{-1.5}, 5), []float64{30, -30})
 	var k1, k2 float64
 	for i, n := range r.notes {
 		if f := spots[i].fret; f > 0 {
 			k := r.centsPerMM(f)
 			k1, k2 = k1+k, k2+k*k
 		}
-		n.cents += map[bool]float64{true: 1.5, false: -1.5}[i < len(r.notes)/2]
+		n.cents += scatter[i]
 	}
 	r.strings()
-	d := 10*k2 - k1*k1
-	hand, tuning := 2.22*math.Sqrt(10/d), 2.22*math.Sqrt(k2/d)
+	weight := 10 + 2*1.5*2.22/30
+	d := weight*k2 - k1*k1
+	hand, tuning := 2.22*math.Sqrt(weight/d), 2.22*math.Sqrt(k2/d)
 	if s := r.tuned[0]; !s.Told || math.Abs(s.Cents+4) > 1e-6 || math.Abs(r.out.HandMM-2) > 1e-6 || math.Abs(r.out.HandOff-hand) > 1e-6 || math.Abs(s.fitted-tuning) > 1e-6 {
 		t.Errorf("4 cents flat and 2 mm towards the bridge: %+v, %g mm give or take %g; want give or take %g cents and %g mm", s, r.out.HandMM, r.out.HandOff, tuning, hand)
 	}
