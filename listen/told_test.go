@@ -363,3 +363,74 @@ func TestNearestPlaceOfTheTab(t *testing.T) {
 		}
 	}
 }
+
+// Without a tab there is nothing to compare with, whatever of it is missing.
+func TestReviewNeedsATab(t *testing.T) {
+	whole := listentest.Line(rigtest.OpenD(), 1, 4, 5)
+	for what, tb := range map[string]*tab.Tab{
+		"no tab": nil, "no tune": {Rig: whole.Rig, Strokes: whole.Strokes}, "no rig": {Tune: whole.Tune, Strokes: whole.Strokes}, "no strokes": {Tune: whole.Tune, Rig: whole.Rig},
+	} {
+		if got, err := Review(nil, tb, Options{}); err == nil || got != nil {
+			t.Errorf("%s: %+v", what, got)
+		}
+	}
+	if got, err := Review(nil, whole, Options{Tuned: make([]float64, 5)}); err == nil || got != nil {
+		t.Errorf("five strings tuned of six: %+v", got)
+	}
+}
+
+// Hum is the mains' first three harmonics, where they stand out from what lies 13 Hz beside them by 10 dB and more.
+func TestHumStandsOut(t *testing.T) {
+	for _, c := range []struct {
+		what       string
+		hz, height []float64
+		want       float64
+	}{
+		{"50 Hz", []float64{50}, []float64{0.01}, 50},
+		{"its third harmonic", []float64{150}, []float64{0.01}, 50},
+		{"its fourth", []float64{200}, []float64{0.01}, 0},
+		{"50 Hz, and as much 13 Hz below", []float64{50, 37}, []float64{0.01, 0.01}, 0},
+		{"60 Hz, and as much 13 Hz above", []float64{60, 73}, []float64{0.01, 0.01}, 0},
+		{"100 Hz, and as much 13 Hz above", []float64{100, 113}, []float64{0.01, 0.01}, 0},
+		{"50 Hz, and a third of it 13 Hz below", []float64{50, 37}, []float64{0.01, 0.0035}, 50},
+		{"50 Hz, and half of it 13 Hz below", []float64{50, 37}, []float64{0.01, 0.005}, 0},
+		{"60 Hz, and 50 softer", []float64{60, 50}, []float64{0.01, 0.002}, 60},
+	} {
+		v, _ := levelOf(t, append(tones(3, c.hz, c.height), tones(1, []float64{440}, []float64{0.5})...))
+		if v.HumHz != c.want {
+			t.Errorf("%s: %g Hz at %.1f dB", c.what, v.HumHz, v.Hum)
+		}
+	}
+	// A tenth of a second is measured, and less is not.
+	for n, want := range map[int]bool{1000: true, 999: false} {
+		take := &Take{rate: 10000, inRate: 10000, n: n, x: slices.Repeat([]float64{0.5}, n), peak: 0.5}
+		if v := take.Level(); math.IsInf(v.Loud, -1) == want {
+			t.Errorf("%d samples: %+v", n, v)
+		}
+	}
+}
+
+// A line of two plucked notes: each from its pluck to just before the next, the last until too little of it is
+// left to look at.
+func TestLineOfTwoNotes(t *testing.T) {
+	var samples []float32
+	for _, f := range []float64{220, 277.18} {
+		for i, x := range tones(0.4, []float64{f, 2 * f, 3 * f}, []float64{0.3, 0.15, 0.1}) {
+			samples = append(samples, x*float32(math.Exp(-3*float64(i)/testRate)))
+		}
+	}
+	take, err := NewTake(samples, testRate)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got := take.Line()
+	if len(got) != 2 {
+		t.Fatalf("%+v", got)
+	}
+	for i, w := range []LineNote{{At: 0, Until: 0.388, Hz: 220}, {At: 0.4, Until: 0.78, Hz: 277.18}} {
+		n := got[i]
+		if math.Abs(n.At-w.At) > 0.01 || math.Abs(n.Until-w.Until) > 0.01 || math.Abs(centsOver(w.Hz, n.Hz)) > 3 || !n.Plucked || n.Sure < 0.5 {
+			t.Errorf("note %d: %+v, want %+v", i+1, n, w)
+		}
+	}
+}
