@@ -434,3 +434,24 @@ func TestLineOfTwoNotes(t *testing.T) {
 		}
 	}
 }
+
+// An open string says nothing of the steel; takes of another rate are heard as well by the same steel.
+func TestNowOfAnOpenString(t *testing.T) {
+	r := rigtest.OpenD()
+	s := NewSteel(lay(r, 80, []listentest.Spot{{Strings: []int{1}, Frets: []float64{0}, Len: quarter}}), make([]float64, len(r.Strings)))
+	d4 := 440 * math.Exp2(-7.0/12)
+	for _, rate := range []float64{48000, 44100, 16000} {
+		samples := make([]float32, int(NowSeconds*rate)+1)
+		for i := range samples {
+			samples[i] = float32(0.3 * math.Sin(2*math.Pi*d4*float64(i)/rate))
+		}
+		take, err := NewTake(samples, rate)
+		if err != nil {
+			t.Fatal(err)
+		}
+		h, ok := s.Now(take, nil)
+		if !ok || h.String != 1 || h.Fret != 0 || math.Abs(h.Cents) > 1 || !math.IsNaN(h.MM) || h.At != 0 {
+			t.Errorf("at %g samples a second: %+v, %v", rate, h, ok)
+		}
+	}
+}
