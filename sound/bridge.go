@@ -110,11 +110,7 @@ func (b *bridge) move(up, along float64) (force, left, right float64) {
 		left += b.left[i] * y
 		right += b.right[i] * y
 	}
-	if b.v > b.highest {
-		b.highest = b.v
-	} else if -b.v > b.highest {
-		b.highest = -b.v
-	}
+	b.highest = max(b.highest, math.Abs(b.v))
 	return force + b.aside*sideways, left, right
 }
 

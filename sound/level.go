@@ -91,11 +91,7 @@ func (l *leveller) limited(by float64) []float32 {
 	g := float32(1)
 	for k := range out {
 		v := min(need(k), need(k+1))
-		if v < g {
-			g = v
-		} else {
-			g += (v - g) * release
-		}
+		g = min(v, g+(v-g)*release)
 		out[k] = g
 	}
 	return out

@@ -169,23 +169,32 @@ func (l *Live) now(sample int) float64 {
 // Now returns which place of the piece the last block ended at.
 func (l *Live) Now() Place {
 	at := l.perf.Clock.At(l.now(max(l.since, l.m.at-loudness.Delay)))
-	i, found := slices.BinarySearchFunc(l.perf.Passes, at, func(p tune.Pass, at tune.Ticks) int { return int(p.Start - at) })
-	if !found {
-		i = max(0, i-1)
-	}
 	if len(l.perf.Passes) == 0 {
 		return Place{}
 	}
-	place := Place{At: at - l.perf.Passes[i].Start}
-	for _, s := range l.spans {
-		if n := s.To - s.From; i >= n {
-			i -= n
-			continue
-		}
-		place.Pass = s.From + i
-		break
+	i := l.playedAt(at)
+	return Place{Pass: l.passOf(i), At: at - l.perf.Passes[i].Start}
+}
+
+// playedAt returns the index among what is played of the pass that a place is in.
+func (l *Live) playedAt(at tune.Ticks) int {
+	i, found := slices.BinarySearchFunc(l.perf.Passes, at, func(p tune.Pass, at tune.Ticks) int { return int(p.Start - at) })
+	if found {
+		return i
 	}
-	return place
+	return max(0, i-1)
+}
+
+// passOf returns which pass of the whole piece is played i-th.
+func (l *Live) passOf(i int) int {
+	for _, s := range l.spans {
+		n := s.To - s.From
+		if i < n {
+			return s.From + i
+		}
+		i -= n
+	}
+	return 0
 }
 
 // SetSpeed changes the tempo from the next block on, at the place where it is. Errors
@@ -260,19 +269,9 @@ func (l *Live) ringsFrom(pass int) int {
 // goOn plays other spans from the place where it is, which must be in them.
 func (l *Live) goOn(spans []tune.Span) error {
 	at := l.now(l.m.at)
-	i, found := slices.BinarySearchFunc(l.perf.Passes, l.perf.Clock.At(at), func(p tune.Pass, at tune.Ticks) int { return int(p.Start - at) })
-	if !found {
-		i = max(0, i-1)
-	}
+	i := l.playedAt(l.perf.Clock.At(at))
 	past := at - l.perf.Clock.Seconds(l.perf.Passes[i].Start)
-	for _, s := range l.spans {
-		if n := s.To - s.From; i >= n {
-			i -= n
-			continue
-		}
-		i += s.From
-		break
-	}
+	i = l.passOf(i)
 	was := *l
 	l.spans, l.perf = spans, l.whole.Rearranged(spans...)
 	sc, err := l.write()

@@ -1,8 +1,10 @@
 package sound
 
 import (
+	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
 	"lapwright/rig/rigtest"
@@ -180,12 +182,12 @@ func TestLiveStart(t *testing.T) {
 		t.Errorf("begun at bar 3, %.1f %% of the first 20 ms differ from the whole piece", 100*differ/all)
 	}
 	for _, bad := range []int{-1, 4} {
-		if err := l.Start(bad); err == nil {
-			t.Errorf("it begins at bar index %d of 4", bad)
+		if err := l.Start(bad); err == nil || !strings.Contains(err.Error(), fmt.Sprintf("no bar %d among the 4 ", bad+1)) {
+			t.Errorf("it begins at bar index %d of 4: %v", bad, err)
 		}
 	}
-	if err := l.Loop(3, 2); err == nil {
-		t.Error("a loop from bar 4 to bar 3 is taken")
+	if err := l.Loop(3, 2); err == nil || !strings.Contains(err.Error(), "from 4 to 2 among the 4 ") {
+		t.Errorf("a loop from bar 4 to bar 3 is taken: %v", err)
 	}
 }
 
@@ -239,6 +241,28 @@ func TestRingsFromTheSecondBefore(t *testing.T) {
 	}
 }
 
+// What rang when another bar is asked for fades out under it over 10 ms, as half a cosine.
+func TestStartLetsWhatRangFade(t *testing.T) {
+	l, on := newLive(t, fourBars(t), Options{Dry: true}), newLive(t, fourBars(t), Options{Dry: true})
+	hearLive(l, Rate*7/10, 480)
+	hearLive(on, Rate*7/10, 480)
+	if err := l.Start(3); err != nil {
+		t.Fatal(err)
+	}
+	rings := on.m.block()
+	if err := on.m.next(&rings, 480); err != nil {
+		t.Fatal(err)
+	}
+	for i, v := range rings.Left {
+		if want := float64(v) * math.Pow(math.Cos(math.Pi*float64(i)/960), 2); math.Abs(float64(l.tail.Left[i])-want) > 1e-7 {
+			t.Fatalf("sample %d of what rang is %g, want %g", i, l.tail.Left[i], want)
+		}
+	}
+	if loudestOf(rings.Left) < 1e-3 {
+		t.Error("nothing rang")
+	}
+}
+
 // A bar before or behind the loop that is asked for ends the loop: the piece goes on from there to its end, as it does where
 // there is no loop.
 func TestStartLeavesTheLoop(t *testing.T) {
@@ -269,6 +293,9 @@ func TestLoopBeginsWhereTheMusicIs(t *testing.T) {
 		l := newLive(t, fourBars(t), Options{Dry: true})
 		hearLive(l, c.at*480, 480)
 		was := l.Now()
+		if far := float64(was.Pass)*100 + 100*float64(was.At)/float64(l.t.Tune.Bars[0].Len); math.Abs(far-float64(c.at)) > 0.01 {
+			t.Errorf("after %d hundredths of a second it is %.3f hundredths far", c.at, far)
+		}
 		if err := l.Loop(c.from, c.to); err != nil {
 			t.Fatal(err)
 		}
