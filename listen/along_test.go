@@ -178,6 +178,10 @@ func TestPassingClicks(t *testing.T) {
 	if got := take.passClicks(heard, []float64{1, 2}, 0.015625, 440); len(got) != 2 {
 		t.Errorf("in silence %d of 2 are kept", len(got))
 	}
+	heard = []pluckHeard{{Onset: Onset{At: 1}, rose: 7}, {Onset: Onset{At: 2}, rose: 7}}
+	if got := take.passClicks(heard, []float64{1}, 0.015625, 440); len(got) != 1 || got[0].At != 2 || got[0].click {
+		t.Errorf("a pluck after the last click: %d of 2 are kept, want it alone", len(got))
+	}
 }
 
 // The rates that are heard, both ends included.
@@ -207,6 +211,13 @@ func TestFlatRunsAreClipped(t *testing.T) {
 		if got := hear(t, c.samples, 8000).clipped; got != c.want {
 			t.Errorf("%s: %d, want %d", c.what, got, c.want)
 		}
+	}
+}
+
+// At the slowest rate every sample is kept as it came.
+func TestSlowestRateKeepsAll(t *testing.T) {
+	if got := hear(t, []float32{0.5, -0.25, 0.125}, 8000).x; !slices.Equal(got, []float64{0.5, -0.25, 0.125}) {
+		t.Errorf("%v", got)
 	}
 }
 
@@ -265,11 +276,11 @@ func TestHowLongNotesStay(t *testing.T) {
 	tb := lay(r, 60, []listentest.Spot{
 		spot(1, 5, quarter), spot(2, 5, quarter), spot(3, 7, quarter), spot(1, 7, quarter), // the steel moves at 2 s
 		spot(1, 0, quarter), spot(2, 0, quarter), spot(1, 0, 2*quarter), // open strings
-		spot(4, 0, 4*quarter),
+		spot(4, 0, 4*quarter), spot(3, 0, quarter), spot(2, 3, quarter), // and the steel is laid on while one rings
 	})
 	tb.Strokes[5].Plucks[0].Damp = true
 	s := newScore(tb, make([]float64, 6))
-	for i, want := range []float64{2, 1, 2, 1, 2, 1, 3, 4} {
+	for i, want := range []float64{2, 1, 2, 1, 2, 1, 3, 4, 3, 3} {
 		if got := s.wants[i].stays; got != want {
 			t.Errorf("note %d, string %d fret %g, stays %g s, want %g", i, s.wants[i].pluck.String, s.wants[i].pluck.Fret, got, want)
 		}

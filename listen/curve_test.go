@@ -82,6 +82,7 @@ func TestStrayPartials(t *testing.T) {
 		{"below", []vote{{cents: 0, weight: 4}, {cents: 0, weight: 1}, {cents: -5.5, weight: 4}}, []float64{1, 1, 0}, 1},
 		{"3 of 6", []vote{{cents: 0, weight: 4}, {cents: 0, weight: 1}, {cents: 5.5, weight: 9}}, []float64{1, 1, 0}, 0.4},
 		{"one that is silent", []vote{{cents: 0, weight: 4}, {}, {cents: 0, weight: 1}, {cents: 9, weight: 1}}, []float64{1, 1, 1, 0}, 1},
+		{"two and one that is silent", []vote{{cents: 0, weight: 4}, {cents: 20, weight: 1}, {}}, []float64{1, 1, 1}, 1},
 		{"two alone", []vote{{cents: 0, weight: 4}, {cents: 20, weight: 1}}, []float64{1, 1}, 1},
 	} {
 		var l curveLook
@@ -120,6 +121,65 @@ func TestCurveEnds(t *testing.T) {
 			if math.Abs(p.cents) > 0.5 {
 				t.Errorf("%s: %g cents at %g s", c.what, p.cents, p.at)
 			}
+		}
+	}
+}
+
+// A partial that strays draws no curve: of 300 Hz with its partials, one of them 20 cents sharp, the curve is that of the
+// others.
+func TestStrayPartialDrawsNoCurve(t *testing.T) {
+	x := make([]float32, 8000)
+	for i := range x {
+		for n := 1.0; n <= 8; n++ {
+			hz := n * 300
+			if n == 3 {
+				hz *= math.Exp2(20.0 / 1200)
+			}
+			x[i] += float32(0.1 * math.Sin(2*math.Pi*hz*float64(i)/8000+n))
+		}
+	}
+	take := hear(t, x, 8000)
+	n := &note{want: &want{hz: 300, pluck: &tab.Pluck{}}, at: 0.2, spread: -1}
+	(&measurer{take: take, look: newLook(take.rate)}).follow(n, 300, 0.24, 0.6, others{})
+	if len(n.curve) < 30 || n.trust != 1 {
+		t.Errorf("%d points, trust %g", len(n.curve), n.trust)
+	}
+	for _, p := range n.curve {
+		if math.Abs(p.cents) > 0.3 {
+			t.Errorf("%g cents at %g s", p.cents, p.at)
+		}
+	}
+}
+
+// The mean of votes for a pitch, by the squares of their weights, of those less than 6 cents from the middle. By hand: 0
+// and 5 cents weighing 1 and 2 give (0 + 4·5)/5 = 4, and the spread √((16 + 4·1)/5) = 2. Where fewer than half agree there
+// are 3 cents more of doubt.
+func TestAverageOfVotes(t *testing.T) {
+	two := []vote{{cents: 0, weight: 1}, {cents: 5, weight: 2}}
+	far := func(cents ...float64) []vote {
+		out := slices.Clone(two)
+		for _, c := range cents {
+			out = append(out, vote{cents: c, weight: 0.5})
+		}
+		return out
+	}
+	for _, c := range []struct {
+		what                 string
+		votes                []vote
+		cents, spread, doubt float64
+	}{
+		{"two", two, 4, 2, math.Hypot(0.35, 2)},
+		{"and one far off", far(40), 4, 2, math.Hypot(0.35, 2)},
+		{"half of four", far(40, -40), 4, 2, math.Hypot(0.35, 2)},
+		{"two of five", far(40, -40, 60), 4, 2, math.Hypot(0.35, 2) + 3},
+		{"6 cents apart", []vote{{cents: 0, weight: 3}, {cents: 6, weight: 1}}, 0, 0, 0.35},
+		{"five", []vote{{cents: -2, weight: 1}, {cents: -2, weight: 1}, {cents: 0, weight: 1}, {cents: 2, weight: 1}, {cents: 2, weight: 1}}, 0, math.Sqrt(3.2), math.Hypot(0.35, math.Sqrt(3.2)/2)},
+		{"one", two[1:], 5, 0, 0.35},
+	} {
+		n := &note{want: &want{hz: 200}}
+		n.average(c.votes)
+		if math.Abs(n.hz-200*math.Exp2(c.cents/1200)) > 1e-9 || math.Abs(n.spread-c.spread) > 1e-9 || math.Abs(n.doubt-c.doubt) > 1e-9 {
+			t.Errorf("%s: %g Hz, spread %g, doubt %g; want %g cents over 200, %g, %g", c.what, n.hz, n.spread, n.doubt, c.cents, c.spread, c.doubt)
 		}
 	}
 }

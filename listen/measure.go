@@ -284,8 +284,8 @@ func (m *measurer) follow(n *note, f, from, end float64, o others) {
 	n.agree(looks, weights)
 	for i := range looks {
 		sum, weight, loud := 0.0, 0.0, 0.0
-		for k, v := range looks[i].votes {
-			if k < len(weights) && weights[k] > 0 {
+		for k, own := range weights {
+			if v := looks[i].votes[k]; own > 0 {
 				sum += v.weight * v.cents
 				weight += v.weight
 				loud += v.loud * v.loud
@@ -469,6 +469,11 @@ func (m *measurer) steady(n *note, f, from, end float64, o others) {
 		n.doubt, n.partials = 8, 0
 		return
 	}
+	n.average(votes)
+}
+
+// average takes the mean of those votes that agree for a note's pitch. Where most don't agree it is in doubt.
+func (n *note) average(votes []vote) {
 	sum, weight, square := 0.0, 0.0, 0.0
 	agreed := agreeing(votes, weightedMedian(votes), 6)
 	for _, v := range agreed {

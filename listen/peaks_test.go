@@ -67,3 +67,44 @@ func TestNoRiseInSilence(t *testing.T) {
 		t.Errorf("moved to %g", got)
 	}
 }
+
+// Plucks are found where they begin, one at the very start of a take included.
+func TestPlucksAreFound(t *testing.T) {
+	const rate = 11025.0
+	want := []float64{0, 0.3, 0.7}
+	x := make([]float64, int(rate))
+	for _, at := range want {
+		for i := int(at * rate); i < len(x); i++ {
+			since := float64(i)/rate - at
+			for n := 1.0; n <= 5; n++ {
+				x[i] += 0.2 / n * math.Exp(-30*since) * math.Cos(2*math.Pi*n*330*since)
+			}
+		}
+	}
+	got := (&Take{rate: rate, inRate: rate, x: x, n: len(x)}).Onsets()
+	if len(got) != len(want) {
+		t.Fatalf("%v, want %v", got, want)
+	}
+	for i, o := range got {
+		if math.Abs(o.At-want[i]) > 0.004 {
+			t.Errorf("a pluck at %g s is heard at %g", want[i], o.At)
+		}
+	}
+}
+
+// An onset is moved to the sample at which a sound begins, be it the last of the take.
+func TestOnsetIsWhereTheSoundBegins(t *testing.T) {
+	const rate = 8000.0
+	for _, c := range []struct {
+		begins, near int
+	}{{4000, 4000}, {4000, 4080}, {4000, 3920}, {7900, 7950}, {0, 40}} {
+		x := make([]float64, 8000)
+		for i := c.begins; i < len(x); i++ {
+			x[i] = 0.5 - float64((i-c.begins)%2)
+		}
+		take := &Take{rate: rate, inRate: rate, x: x, n: len(x)}
+		if got := take.rise(float64(c.near) / rate); got != float64(c.begins)/rate {
+			t.Errorf("from sample %d: %g, want %d", c.near, got*rate, c.begins)
+		}
+	}
+}

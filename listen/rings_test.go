@@ -5,6 +5,7 @@ import (
 	"slices"
 	"testing"
 
+	"lapwright/listen/yin"
 	"lapwright/tab"
 )
 
@@ -127,6 +128,22 @@ func TestTrustInPartials(t *testing.T) {
 		got := (&measurer{take: take, look: newLook(rate)}).trust(&note{want: &want{begun: c.begun}, at: 0.5}, f, 0.1)
 		if len(got) != 1 || got[0] < c.least || got[0] > c.most {
 			t.Errorf("%s: %v, want one from %g to %g", c.what, got, c.least, c.most)
+		}
+	}
+}
+
+// The nearest candidate within 30 cents of what the line goes through is its pitch; else that stays.
+func TestNearestCandidate(t *testing.T) {
+	for _, c := range []struct {
+		hz   []float64
+		want float64
+	}{{nil, 440}, {[]float64{441}, 441}, {[]float64{446, 443}, 443}, {[]float64{443, 446}, 443}, {[]float64{437, 446}, 437}, {[]float64{449, 431}, 440}} {
+		var all []yin.Candidate
+		for _, hz := range c.hz {
+			all = append(all, yin.Candidate{Hz: hz, Chance: 1})
+		}
+		if got := nearestCandidate(all, 440); got != c.want {
+			t.Errorf("of %v: %g, want %g", c.hz, got, c.want)
 		}
 	}
 }

@@ -38,6 +38,33 @@ func TestNothingRisesInSilence(t *testing.T) {
 	}
 }
 
+// What begins at the very start of a take rises, and so does the highest key; looking past the end does no harm.
+func TestRisesAtTheEnds(t *testing.T) {
+	const rate = 8000.0
+	for _, key := range []int{57, 69, 100} {
+		hz := 440 * math.Exp2(float64(key-69)/12)
+		x := make([]float64, 1200)
+		for i := range x {
+			x[i] = 0.5 * math.Cos(2*math.Pi*hz*float64(i)/rate)
+		}
+		take := &Take{rate: rate, inRate: rate, x: x, n: len(x)}
+		describe := take.describer(440, riseGap, riseLook)
+		if p := describe(Onset{}); p.rise[key] != 1 && p.rise[key-12] != 1 {
+			t.Errorf("key %d at the start: %v", key, p.rise)
+		}
+		// What is compared begins before the take and ends after it.
+		if p := describe(Onset{At: 0.1}); p.gain > 1 {
+			t.Errorf("key %d where it ends: gain %g", key, p.gain)
+		}
+	}
+	one := &Take{rate: rate, inRate: rate, x: []float64{0.5}, n: 1}
+	l := newLook(rate)
+	l.pointAt(one, 0, 0.01)
+	if l.windowed[l.half] != 0.5 || l.windowed[l.half-1] != 0 || l.windowed[l.half+1] != 0 {
+		t.Errorf("a take of one sample is looked at as %v", l.windowed)
+	}
+}
+
 // A pluck agrees with its keys by how much each of them rose; keys that no instrument has agree with nothing, and no keys
 // half.
 func TestPluckAgreesWithKeys(t *testing.T) {
@@ -57,8 +84,8 @@ func TestPluckAgreesWithKeys(t *testing.T) {
 }
 
 // alignedTo aligns plucks that are due at times, each on a key of its own from 60 on, with onsets that sound like some of
-// these keys, for what agreement with them.
-func alignedTo(due, at []float64, keys []int, agreement float64) *aligned {
+// these keys, in so far; they are so strong.
+func alignedTo(due, at []float64, keys []int, agreement, strength float64) *aligned {
 	s := &score{}
 	for i, d := range due {
 		s.groups = append(s.groups, group{due: d, wants: []int{i}, begun: true})
@@ -66,7 +93,7 @@ func alignedTo(due, at []float64, keys []int, agreement float64) *aligned {
 	}
 	heard := make([]pluckHeard, len(at))
 	for j := range heard {
-		heard[j].At = at[j]
+		heard[j].At, heard[j].Strength = at[j], strength
 		heard[j].rise[keys[j]] = agreement
 	}
 	return align(s, heard, 0)
@@ -83,7 +110,7 @@ func TestFirstPlucksMayBeFastOrSlow(t *testing.T) {
 		{"as written", 4, 4, true}, {"2.5 times as fast", 5, 2, true}, {"faster", 5, 1.9375, false},
 		{"ten thirds as slow", 3, 10, true}, {"slower", 3, 10.125, false},
 	} {
-		got := alignedTo([]float64{0, c.due}, []float64{0, c.at}, []int{60, 61}, 0.5)
+		got := alignedTo([]float64{0, c.due}, []float64{0, c.at}, []int{60, 61}, 0.5, 0)
 		both := got.used[0] && got.used[1]
 		if both != c.both || both && !slices.Equal(got.onset, []int{0, 1}) {
 			t.Errorf("%s: onsets %v; want both used: %v", c.what, got.onset, c.both)
@@ -110,7 +137,7 @@ func TestMissedAtTheEnds(t *testing.T) {
 		for i := c.from; i < c.to; i++ {
 			keys = append(keys, 60+i)
 		}
-		got := alignedTo(due, due[c.from:c.to], keys, 1)
+		got := alignedTo(due, due[c.from:c.to], keys, 1, 0)
 		for i, j := range got.onset {
 			if want := i - c.from; i >= c.from && i < c.to && j != want || (i < c.from || i >= c.to) && j != -1 {
 				t.Errorf("%s: pluck %d is onset %d", c.what, i, j)
@@ -119,5 +146,31 @@ func TestMissedAtTheEnds(t *testing.T) {
 		if !slices.Equal(got.reach, c.reach) || got.agree != 1 || got.jumps != 0 {
 			t.Errorf("%s: the take goes to %v, want %v; agreement %g, %d jumps", c.what, got.reach, c.reach, got.agree, got.jumps)
 		}
+	}
+}
+
+// Begun anew from the start, the take has the tab's plucks twice: the later attempt counts, and the first is no extra
+// playing. Where nothing was heard nothing is anywhere.
+func TestBegunAnew(t *testing.T) {
+	due, at, keys := []float64{0, 1, 2, 3, 4, 5}, make([]float64, 12), make([]int, 12)
+	for j := range at {
+		at[j], keys[j] = float64(j), 60+j%6
+	}
+	got := alignedTo(due, at, keys, 1, 1)
+	for g, j := range got.onset {
+		if j != g+6 {
+			t.Errorf("pluck %d is onset %d, want %d", g, j, g+6)
+		}
+	}
+	for j := range at {
+		if !got.used[j] || got.again[j] != (j < 6) {
+			t.Errorf("onset %d: used %v, of an earlier attempt %v", j, got.used[j], got.again[j])
+		}
+	}
+	if got.jumps != 1 || got.agree != 1 {
+		t.Errorf("%d jumps, agreement %g; want 1, 1", got.jumps, got.agree)
+	}
+	if got := alignedTo(due, nil, nil, 1, 1); !slices.Equal(got.onset, []int{-1, -1, -1, -1, -1, -1}) || slices.Contains(got.reach, true) {
+		t.Errorf("nothing heard: %+v", got)
 	}
 }

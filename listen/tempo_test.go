@@ -66,6 +66,25 @@ func TestTempoOfFewPlucks(t *testing.T) {
 	}
 }
 
+// Eight plucks on either side say what the tempo is: a ninth changes nothing, to the bit.
+func TestTempoReachesEightPlucks(t *testing.T) {
+	fitted := func(from, to, i int) anchor {
+		var due, at []float64
+		for k := from; k < to; k++ {
+			due, at = append(due, float64(k)), append(at, float64(k)+float64(k*k)/64+float64(k%3)/128) // slower and slower, uneven
+		}
+		return newTiming(pluckedAt(due, at)).anchors[i-from]
+	}
+	const middle = 12
+	near, far := fitted(middle-8, middle+9, middle), fitted(0, 30, middle)
+	if near.smooth != far.smooth || near.pace != far.pace || !near.smoothOK {
+		t.Errorf("by eight on either side %g and pace %g, by all %g and %g", near.smooth, near.pace, far.smooth, far.pace)
+	}
+	if fewer := fitted(middle-7, middle+8, middle); fewer.smooth == far.smooth {
+		t.Error("seven on either side say the same as eight")
+	}
+}
+
 // Which plucks tell when a place is: that at or before it, and the next; after a jump, and where two were heard at one
 // moment, the one before alone, at its pace; before the first that one, at its own.
 func TestWhenPlacesAre(t *testing.T) {
@@ -126,6 +145,10 @@ func TestNextTouchOfAString(t *testing.T) {
 		if got := tm.nextTouch(s, &s.wants[0], 0); got != c.at {
 			t.Errorf("%s: string 1 is touched at %g, want %g", c.what, got, c.at)
 		}
+	}
+	alone := &score{wants: []want{on(1, 0), on(2, 0.5)}, groups: []group{{0, 0, 0, []int{0}, true}, {0.5, 0, 0, []int{1}, true}}}
+	if got := (&timing{anchors: []anchor{{at: 10, pace: 1}}, before: []int{0, 0}, after: []int{-1, -1}}).nextTouch(alone, &alone.wants[0], 0); got != 0 {
+		t.Errorf("a string that isn't played again is touched at %g", got)
 	}
 	s := &score{}
 	a := &aligned{}
