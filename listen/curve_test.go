@@ -30,6 +30,9 @@ func TestSettledPart(t *testing.T) {
 		{"two points", false, curveOf(4, 4), unsettled, 0, 0, 0},
 		{"three", false, curveOf(4, 4, 4), 0, 0, 0.5, 4},
 		{"two of four", false, curveOf(4, 4, 40, 80), unsettled, 0, 0, 0},
+		{"three, sharp", false, curveOf(70, 70, 70), 0, 0, 0.5, 70},
+		{"two of five, later", false, curveOf(90, 4, 4, 60, -60), unsettled, 0, 0, 0},
+		{"the third of three stretches", false, curveOf(1, 1, 50, 2, 2, 2, 50, 3, 3, 3, 3), 0, -2, 0.57, 3},
 		{"12 cents off", false, curveOf(0, 0, 0, 12), math.Sqrt(27), -3, 0.5, 3},
 		{"12 below", false, curveOf(0, 0, 0, -12), math.Sqrt(27), 3, 0.5, -3},
 		{"farther off", false, curveOf(0, 0, 0, 12.5), 0, 0, 0.5, 0},
@@ -53,6 +56,9 @@ func TestSettledPart(t *testing.T) {
 		near := func(a, b float64) bool { return math.Abs(a-b) < 1e-9 }
 		if !near(n.spread, c.spread) || !near(n.attack.scoop, c.scoop) || !near(n.attack.settles, c.settles) {
 			t.Errorf("%s: spread %g, scoop %g, settled after %g; want %g, %g, %g", c.what, n.spread, n.attack.scoop, n.attack.settles, c.spread, c.scoop, c.settles)
+		}
+		if points := float64(len(c.curve)); points < 5 && c.spread > 0 && !near(n.doubt, math.Hypot(0.35, c.spread/math.Sqrt(points/3))) {
+			t.Errorf("%s: doubt %g; three points in a row are one of their own", c.what, n.doubt)
 		}
 		if c.spread >= 0 && !near(n.hz, 200*math.Exp2(c.settle/1200)) {
 			t.Errorf("%s: %g Hz, want %g cents over 200", c.what, n.hz, c.settle)

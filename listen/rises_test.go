@@ -25,6 +25,39 @@ func TestHowLongAPluckIsLookedAt(t *testing.T) {
 	}
 }
 
+// What is compared with a pluck ends before it, and what sounds only in the first moment after it is its noise. What sounds
+// as before doesn't rise. How clear a pluck is says the strongest key against the mean of all.
+func TestWhatRisesAtAPluck(t *testing.T) {
+	const rate, at = 8000.0, 0.5
+	describe := func(from, to float64) pluckHeard {
+		x := make([]float64, 8000)
+		for i := max(0, int(from*rate)); i < int(to*rate); i++ {
+			x[i] = 0.5 * math.Sin(2*math.Pi*660*float64(i)/rate)
+		}
+		return (&Take{rate: rate, inRate: rate, x: x, n: len(x)}).describer(440, riseGap, riseLook)(Onset{At: at})
+	}
+	now := describe(at, 1)
+	if now.gain < 1e4 {
+		t.Errorf("a tone from the pluck on: %g times as loud as nothing", now.gain)
+	}
+	if now.rise[76] != 1 || now.rise[45] < 0.3 {
+		t.Errorf("660 Hz: it is key 76's first partial and key 45's sixth: %g and %g", now.rise[76], now.rise[45])
+	}
+	all := 0.0
+	for _, r := range now.rise {
+		all += r
+	}
+	if math.Abs(now.clear-73/all) > 1e-9 {
+		t.Errorf("clear %g, want %g: 73 keys", now.clear, 73/all)
+	}
+	if p := describe(at, at+riseGap); p.rose != 0 || p.gain != 1 {
+		t.Errorf("over after %g s: rose %g, gain %g", riseGap, p.rose, p.gain)
+	}
+	if p := describe(0, 1); p.rose > 0.1*now.rose {
+		t.Errorf("as before: rose %g, and new %g", p.rose, now.rose)
+	}
+}
+
 // Where nothing rises no key does. The highest key's partials are looked at up to half of the sample rate, to the last
 // bin: at 440 Hz for key 69 and 5460 samples a second 60 cents over key 100 lie there.
 func TestNothingRisesInSilence(t *testing.T) {
@@ -49,7 +82,7 @@ func TestRisesAtTheEnds(t *testing.T) {
 		}
 		take := &Take{rate: rate, inRate: rate, x: x, n: len(x)}
 		describe := take.describer(440, riseGap, riseLook)
-		if p := describe(Onset{}); p.rise[key] != 1 && p.rise[key-12] != 1 {
+		if p := describe(Onset{}); p.rise[key] < 0.5 || p.rise[key] != 1 && p.rise[key-12] != 1 {
 			t.Errorf("key %d at the start: %v", key, p.rise)
 		}
 		// What is compared begins before the take and ends after it.
@@ -83,9 +116,9 @@ func TestPluckAgreesWithKeys(t *testing.T) {
 	}
 }
 
-// alignedTo aligns plucks that are due at times, each on a key of its own from 60 on, with onsets that sound like some of
+// asHeard are plucks that are due at times, each on a key of its own from 60 on, and onsets that sound like some of
 // these keys, in so far; they are so strong.
-func alignedTo(due, at []float64, keys []int, agreement, strength float64) *aligned {
+func asHeard(due, at []float64, keys []int, agreement, strength float64) (*score, []pluckHeard) {
 	s := &score{}
 	for i, d := range due {
 		s.groups = append(s.groups, group{due: d, wants: []int{i}, begun: true})
@@ -96,6 +129,11 @@ func alignedTo(due, at []float64, keys []int, agreement, strength float64) *alig
 		heard[j].At, heard[j].Strength = at[j], strength
 		heard[j].rise[keys[j]] = agreement
 	}
+	return s, heard
+}
+
+func alignedTo(due, at []float64, keys []int, agreement, strength float64) *aligned {
+	s, heard := asHeard(due, at, keys, agreement, strength)
 	return align(s, heard, 0)
 }
 
@@ -172,5 +210,47 @@ func TestBegunAnew(t *testing.T) {
 	}
 	if got := alignedTo(due, nil, nil, 1, 1); !slices.Equal(got.onset, []int{-1, -1, -1, -1, -1, -1}) || slices.Contains(got.reach, true) {
 		t.Errorf("nothing heard: %+v", got)
+	}
+}
+
+// Up to three plucks left out are missed, of more it is taken that the take goes on elsewhere; those beyond the tab are
+// passed over, eight in a row too; a tab that is played two semitones higher is found there.
+func TestMissedExtraAndShifted(t *testing.T) {
+	due := make([]float64, 24)
+	keys := make([]int, 24)
+	for i := range due {
+		due[i], keys[i] = float64(i), 60+i
+	}
+	for _, n := range []int{1, 3, 4} {
+		at, sound := slices.Concat(due[:8], due[8+n:]), slices.Concat(keys[:8], keys[8+n:])
+		got := alignedTo(due, at, sound, 1, 1)
+		for g, j := range got.onset {
+			if missed := g >= 8 && g < 8+n; missed && j != -1 || !missed && at[max(j, 0)] != due[g] {
+				t.Errorf("%d missed: pluck %d is onset %d", n, g, j)
+			}
+		}
+		if gone := n < 4; got.reach[8] != gone || (got.jumps == 0) != gone {
+			t.Errorf("%d missed: gone through %v, %d jumps", n, got.reach[8], got.jumps)
+		}
+	}
+	for _, n := range []int{1, 3, 8} {
+		at, sound := slices.Clone(due[:8]), slices.Clone(keys[:8])
+		for i := range n {
+			at, sound = append(at, 7.0625+float64(i)/10), append(sound, 40)
+		}
+		at, sound = append(at, due[8:]...), append(sound, keys[8:]...)
+		got := alignedTo(due, at, sound, 1, 0.25)
+		for g, j := range got.onset {
+			if j < 0 || at[j] != due[g] {
+				t.Errorf("%d extra: pluck %d is onset %d", n, g, j)
+			}
+		}
+		if got.used[8] || got.jumps != 0 {
+			t.Errorf("%d extra: used %v, %d jumps", n, got.used[8], got.jumps)
+		}
+	}
+	s, heard := asHeard(due[:6], due[:6], []int{62, 63, 64, 65, 66, 67}, 1, 1)
+	if got := align(s, heard, 2); got.agree != 1 {
+		t.Errorf("two semitones higher: agreement %g", got.agree)
 	}
 }

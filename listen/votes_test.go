@@ -110,3 +110,42 @@ func TestMiddleOfANote(t *testing.T) {
 		}
 	}
 }
+
+// A steady sine has its frequency and its height, wherever its phase; silence has nothing near. A window's slope is what
+// it changes by from sample to sample.
+func TestToneOfASine(t *testing.T) {
+	const rate = 8000.0
+	for phase := 0.0; phase < 6; phase++ {
+		x := make([]float64, 8000)
+		for i := range x {
+			x[i] = 0.5 * math.Sin(2*math.Pi*440*float64(i)/rate+phase)
+		}
+		l := newLook(rate)
+		l.pointAt(&Take{rate: rate, inRate: rate, x: x, n: len(x)}, 0.5, 0.1)
+		got, ok := l.near(443, 60)
+		if !ok || math.Abs(got.hz-440) > 1e-4 || math.Abs(got.amplitude-0.5) > 1e-4 {
+			t.Errorf("phase %g: %+v, %v", phase, got, ok)
+		}
+		if got := l.strength(440); math.Abs(got-0.5) > 1e-4 {
+			t.Errorf("phase %g: strength %g", phase, got)
+		}
+		if got, ok := l.near(460, 60); ok {
+			t.Errorf("phase %g: %+v is near 460 Hz", phase, got)
+		}
+	}
+	l := newLook(rate)
+	l.pointAt(&Take{rate: rate, inRate: rate, x: make([]float64, 8000), n: 8000}, 0.5, 0.1)
+	if got, ok := l.near(440, 60); ok || got.amplitude != 0 {
+		t.Errorf("in silence: %+v, %v", got, ok)
+	}
+	w := newWindow(100)
+	for i := 1; i < 200; i++ {
+		if d := (w.w[i+1] - w.w[i-1]) / 2; math.Abs(w.slope[i]-d) > 1e-5 {
+			t.Errorf("slope at %d: %g, and the window changes by %g", i, w.slope[i], d)
+			break
+		}
+	}
+	if w.w[100] != 1 || math.Abs(w.w[0]) > 1e-12 || math.Abs(w.w[200]) > 1e-12 {
+		t.Errorf("the window is %g in its middle, %g and %g at its ends", w.w[100], w.w[0], w.w[200])
+	}
+}
