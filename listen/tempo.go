@@ -118,7 +118,7 @@ func (t *timing) fit(i int) {
 		for k := range near {
 			rest[k] = math.Abs(near[k].at - at - slope*(near[k].due-c.due))
 		}
-		scale := max(6*median(rest), 0.012)
+		scale := max(6*median(slices.Clone(rest)), 0.012) // a clone, since each rest belongs to its pluck
 		var w, wx, wy, wxx, wxy float64
 		for k := range near {
 			u := min(1, rest[k]/scale) // from there on it weighs nothing

@@ -66,6 +66,24 @@ func TestTempoOfFewPlucks(t *testing.T) {
 	}
 }
 
+// One late pluck of nine doesn't bend the tempo: all others are in time by it, and it is late by what it was.
+func TestOneLatePluckStandsOut(t *testing.T) {
+	due, at := make([]float64, 9), make([]float64, 9)
+	for i := range due {
+		due[i], at[i] = float64(i), 1+float64(i)/2
+	}
+	at[4] += 0.125
+	for i, a := range newTiming(pluckedAt(due, at)).anchors {
+		late := 0.0
+		if i == 4 {
+			late = 0.125
+		}
+		if math.Abs(a.at-a.smooth-late) > 1e-12 || math.Abs(a.pace-0.5) > 1e-12 {
+			t.Errorf("pluck %d: %g late at pace %g, want %g at 0.5", i, a.at-a.smooth, a.pace, late)
+		}
+	}
+}
+
 // Eight plucks on either side say what the tempo is: a ninth changes nothing, to the bit.
 func TestTempoReachesEightPlucks(t *testing.T) {
 	fitted := func(from, to, i int) anchor {
