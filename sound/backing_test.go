@@ -104,3 +104,35 @@ func TestBandAloneCanBeStopped(t *testing.T) {
 		t.Errorf("stopped at %g: %v", told, err)
 	}
 }
+
+// hum is a band that sounds the same all the time.
+type hum struct{ ticker }
+
+func (h *hum) Begin(*tab.Tab, Options) (Players, error) { return &hum{}, nil }
+
+func (h *hum) Play(*tune.Performance, func(tune.Ticks) int, int, int) {}
+
+func (h *hum) Add(left, right []float64) {
+	for i := range left {
+		left[i], right[i] = 0.2, 0.2
+	}
+}
+
+// At the end of a recording the band fades with the lead, evenly in half a cosine and to nothing.
+func TestBandFadesAtTheEnd(t *testing.T) {
+	alone, err := RenderBand(exercise(t, 1), Options{Band: &hum{}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	x := alone.Channels[0]
+	last := sampleAt(fade)
+	for i, v := range x {
+		want := 0.2
+		if k := i - (len(x) - last); k >= 0 {
+			want *= math.Pow(math.Cos(math.Pi*float64(k+1)/float64(2*last)), 2)
+		}
+		if math.Abs(float64(v)-want) > 1e-6 {
+			t.Fatalf("sample %d of %d is %g, want %g", i, len(x), v, want)
+		}
+	}
+}

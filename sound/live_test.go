@@ -139,8 +139,10 @@ func TestLiveLoop(t *testing.T) {
 			t.Errorf("the seam of round %d clicks: %g, the strokes at most %g", r+1, s, most)
 		}
 	}
-	if err := l.Loop(0, 0); err != nil {
-		t.Fatal(err)
+	for _, none := range []int{0, 2} {
+		if err := l.Loop(none, none); err != nil {
+			t.Fatal(err)
+		}
 	}
 	y, places := hearLive(l, math.MaxInt, 480)
 	if want := 3*Rate + ringOut*Rate; math.Abs(float64(len(y))-want) > 500 || places[len(places)-1].Pass != 3 {
@@ -194,8 +196,16 @@ func TestLiveStart(t *testing.T) {
 // A loop that the piece has not come to begins with its first bar, however long it is, and a bar that is asked for
 // within it is gone to at once.
 func TestLoopBeginsWithItsFirstBar(t *testing.T) {
-	for _, c := range [][2]int{{1, 2}, {1, 4}, {2, 4}, {3, 4}} {
-		l := newLive(t, fourBars(t), Options{Dry: true})
+	for i, c := range [][2]int{{1, 2}, {1, 4}, {2, 4}, {3, 4}, {0, 2}} {
+		o := Options{Dry: true}
+		l := newLive(t, fourBars(t), o)
+		if i == 4 { // from behind it, where a count-in was sounded at the beginning
+			o.CountIn = 1
+			l = newLive(t, fourBars(t), o)
+			if err := l.Start(3); err != nil {
+				t.Fatal(err)
+			}
+		}
 		hearLive(l, 480, 480)
 		if err := l.Loop(c[0], c[1]); err != nil {
 			t.Fatal(err)

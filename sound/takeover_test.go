@@ -38,6 +38,11 @@ func TestStringGoesOnElsewhere(t *testing.T) {
 			t.Errorf("vibrato since %d goes on as %v, want %v", c.began, s.wobbles, want)
 		}
 	}
+	// A string that has its pitch already stays as it is.
+	s = newString(stringPart{first: 50}, 440, wiringOf(r, 1, voices[rig.SquareNeckResonator]), newBridge(voices[rig.SquareNeckResonator], nil).answers(), 5, nil)
+	if s.take(stringPart{first: 47, sweeps: []sweep{{10, 70, 50, false, false}}}, 80, 10080); len(s.sweeps) > 0 {
+		t.Errorf("a string at its pitch is moved: %v", s.sweeps)
+	}
 	// Where no move is under way the string comes to its pitch at once, in a millisecond or before the next move.
 	for _, c := range []struct{ next, until int }{{1000, 10048}, {30, 10030}} {
 		s := newString(stringPart{first: 50}, 440, wiringOf(r, 1, voices[rig.SquareNeckResonator]), newBridge(voices[rig.SquareNeckResonator], nil).answers(), 5, nil)
