@@ -44,7 +44,7 @@ type frame struct {
 	width  float64 // how long pick or finger takes to leave the string, in seconds
 	snap   float64 // of an ordinary stroke's
 	frets  int     // how far a string is stopped
-	finger float64 // T60 in seconds that the hand leaves a note, besides what the string loses; 0 for all
+	finger float64 // T60 in seconds that the hand leaves a note, besides what the string loses
 }
 
 // The instruments' gauges are usual sets (common practice, no source), their bodies ours by reasoning: a flat-top's
@@ -159,7 +159,7 @@ func (i *Fretted) Play(notes []Struck, from, now int) {
 		p.sweeps = append(p.sweeps, sweep{set, max(set+1, n.At), float64(n.Key), false, false})
 		p.actions = append(p.actions, i.pluck(n))
 		ends[n.StringIndex] = n.At + 1
-		if i.f.finger > 0 && !n.Chopped { // which would take the hand off a chop again
+		if !n.Chopped { // it would take the hand off a chop again
 			// Once the last note has gone by.
 			round, t60 := int(Rate/float64(pitch.Equal(float64(n.Key), i.a4))), i.f.finger
 			if n.End == 0 {

@@ -2,6 +2,7 @@ package sound
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"lapwright/pitch"
@@ -99,5 +100,35 @@ func TestPlaced(t *testing.T) {
 	}
 	if l, r := Placed(-1); math.Abs(l-math.Sqrt2) > 1e-9 || math.Abs(r) > 1e-9 {
 		t.Errorf("at the left: %.3f and %.3f", l, r)
+	}
+}
+
+// What the band's hands write for a string: a stop before it is struck anew, but not before what it plays began; the end of a note
+// where it has one; a chop's own.
+func TestBandStopsItsStrings(t *testing.T) {
+	open, _ := BandGuitar.Strings()
+	for _, c := range []struct {
+		first, second Struck
+		stops         []int
+	}{
+		{Struck{At: 4800}, Struck{At: 9600}, []int{9120}},
+		{Struck{At: 4800}, Struck{At: 5000}, []int{4801}},
+		{Struck{At: 4800, End: 4801}, Struck{At: 9600}, []int{9120}},
+		{Struck{At: 4800, End: 4802}, Struck{At: 9600}, []int{4802, 9120}},
+		{Struck{At: 4800, Chopped: true}, Struck{At: 9600}, []int{4992, 9120}},
+	} {
+		f := NewFretted(BandGuitar, 440, 1)
+		c.first.Key, c.second.Key = open[0], open[0]+2
+		f.Play([]Struck{c.first, c.second}, 0, 0)
+		round := func(n Struck) int { return n.At + int(Rate/float64(pitch.Equal(float64(n.Key), 440))) } // the hand's own damping
+		var stops []int
+		for _, a := range f.m.strings[0].actions {
+			if a.kind == damp && a.at != round(c.first) && a.at != round(c.second) {
+				stops = append(stops, a.at)
+			}
+		}
+		if !slices.Equal(stops, c.stops) {
+			t.Errorf("%+v and %+v: stopped at %v, want %v", c.first, c.second, stops, c.stops)
+		}
 	}
 }

@@ -75,7 +75,7 @@ func TestTurnsHushTheStrings(t *testing.T) {
 		if len(stopped) != 2 || stopped[0] != Rate || stopped[1] != 2*Rate || len(lifted) != want {
 			t.Errorf("string %d is stopped at %v and let go after %v", s+1, stopped, lifted)
 		}
-		if h := w.hands[s]; h.sounding || h.gliding || h.dampAt != -1 {
+		if h := w.hands[s]; h.sounding || h.gliding || h.dampAt != never {
 			t.Errorf("string %d goes on: %+v", s+1, h)
 		}
 	}

@@ -229,6 +229,18 @@ func TestLoopBeginsWithItsFirstBar(t *testing.T) {
 	}
 }
 
+// A loop of bars that end where the music is begins with its first, not where the music is.
+func TestLoopOfBarsThatAreOver(t *testing.T) {
+	l := newLive(t, fourBars(t), Options{Dry: true})
+	hearLive(l, 3*Rate/2, 480)
+	if err := l.Loop(0, 1); err != nil {
+		t.Fatal(err)
+	}
+	if _, places := hearLive(l, 480, 480); places[0].Pass != 0 || places[0].At > tune.Whole/50 {
+		t.Errorf("in bar 2 a loop of bar 1 begins at %v", places[0])
+	}
+}
+
 // What rings into a bar is what was played in the second before it, at whatever speed, and nothing before the piece begins.
 func TestRingsFromTheSecondBefore(t *testing.T) {
 	var notes []note

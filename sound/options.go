@@ -218,9 +218,7 @@ func TagsOf(t *tab.Tab, o Options) Tags {
 	if speed == 0 {
 		speed = 1
 	}
-	if s := t.Performance().Clock.Speeds(); len(s) > 0 {
-		out.PerMinute = float64(s[0].PerMinute) / 1000 * speed
-	}
+	out.PerMinute = float64(t.Performance().Clock.Speeds()[0].PerMinute) / 1000 * speed
 	return out
 }
 

@@ -103,6 +103,9 @@ type knock struct {
 	level float64
 }
 
+// never is when a note is to be stopped that rings on.
+const never = -1.0
+
 // ringing is what one string is doing while the score is written.
 type ringing struct {
 	key       float64 // what it sounds
@@ -110,7 +113,7 @@ type ringing struct {
 	sounding  bool
 	since     float64 // when its last pluck was
 	noteEnd   float64
-	dampAt    float64 // when its note is to be stopped; negative for never
+	dampAt    float64 // when its note is to be stopped, or never
 	gliding   bool    // its note goes on into the next pluck by a glide
 	kept      bool    // its note goes on in the stroke in hand
 	rests     bool    // a rest follows its note: everything is stopped with it
@@ -172,7 +175,7 @@ func writeAs(t *tab.Tab, o Options, perf *tune.Performance) (*score, error) {
 	w.sc.parts = make([]stringPart, len(t.Rig.Strings))
 	for s := range w.hands {
 		key := w.g.Key(steel.Placement{}, s+1, 0)
-		w.hands[s] = ringing{key: key, stop: key, dampAt: -1}
+		w.hands[s] = ringing{key: key, stop: key, dampAt: never}
 		w.sc.parts[s].first = key
 	}
 	w.sc.passes, w.sc.silent = perf.Passes, perf.Silent
@@ -217,7 +220,7 @@ func (w *scribe) hush(until float64) {
 			if h := &w.hands[s]; !h.sounding {
 				*a = append(*a, action{at: n + sampleAt(palmRest), kind: lift, since: n})
 			}
-			w.hands[s].sounding, w.hands[s].dampAt, w.hands[s].gliding = false, -1, false
+			w.hands[s].sounding, w.hands[s].dampAt, w.hands[s].gliding = false, never, false
 		}
 		w.sc.hushes = w.sc.hushes[1:]
 	}
@@ -375,7 +378,7 @@ func (w *scribe) stopDue(at float64, plucks []*tab.Pluck) {
 	for s := range w.hands {
 		h := &w.hands[s]
 		h.kept = h.goesOn(plucks[s])
-		if h.dampAt >= 0 && (plucks[s] != nil || h.dampAt <= at) {
+		if h.dampAt != never && (plucks[s] != nil || h.dampAt <= at) {
 			due = append(due, s)
 		}
 	}
@@ -386,7 +389,7 @@ func (w *scribe) stopDue(at float64, plucks []*tab.Pluck) {
 		if h.dampAt < at-0.001 || !h.kept {
 			w.palm(s, min(h.dampAt, at))
 		}
-		h.dampAt = -1
+		h.dampAt = never
 	}
 }
 
@@ -432,6 +435,9 @@ func (w *scribe) sweep(s int, from, to, key float64, barred, scrapes bool) {
 // sameKey is how close two keys are when nothing moved: a hundredth of a cent.
 const sameKey = 1e-4
 
+// movesTo reports whether a string comes to another key.
+func (h *ringing) movesTo(key float64) bool { return math.Abs(key-h.key) > sameKey }
+
 // onString writes what happens to one string at a stroke.
 func (w *scribe) onString(s int, si *sitting, p *tab.Pluck, key float64, m move, delay float64) {
 	h := &w.hands[s]
@@ -463,7 +469,7 @@ func (w *scribe) onString(s int, si *sitting, p *tab.Pluck, key float64, m move,
 		return
 	}
 	h.stop = w.g.Key(si.stroke.Placement, s+1, si.stroke.Benders)
-	moved := math.Abs(key-h.key) > sameKey
+	moved := h.movesTo(key)
 
 	// A tie into another pitch than the string has comes from elsewhere in the
 	// piece, over a repeat: the note is begun.
@@ -499,7 +505,7 @@ func (w *scribe) chop(s int, si *sitting, p *tab.Pluck, delay float64, barred bo
 	w.pluck(s, si, p, at, chopLevel, pickSlip[min(p.Finger, tab.Middle)], true, barred)
 	h.sounding = true
 	w.stop(s, at+chopLasts, chopT60)
-	h.gliding, h.noteEnd, h.dampAt, h.rests = false, at, -1, false
+	h.gliding, h.noteEnd, h.dampAt, h.rests = false, at, never, false
 }
 
 // freshPluck writes a note that is begun with the picking hand.
@@ -511,7 +517,7 @@ func (w *scribe) freshPluck(s int, si *sitting, p *tab.Pluck, key float64, m mov
 			w.sweep(s, si.at-m.travel, si.at, key, barred, m.slides)
 		}
 		early := pickBlock
-		if math.Abs(key-h.key) > sameKey {
+		if h.movesTo(key) {
 			early = moveBlock
 		}
 		w.stop(s, max(at-early, h.since+(at-h.since)/2), blockT60)
@@ -577,7 +583,7 @@ func (w *scribe) beginNote(s int, si *sitting, p *tab.Pluck, delay float64) {
 	h.sounding = true
 	h.gliding = p.Glide
 	h.noteEnd = max(w.seconds(pass.Start+si.stroke.At+length), si.at+delay)
-	h.dampAt = -1
+	h.dampAt = never
 	h.rests = w.restAfter(si, p)
 	if p.Damp || short || h.rests {
 		h.dampAt = h.noteEnd

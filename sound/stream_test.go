@@ -80,3 +80,21 @@ func TestBeyondTheEndIsSilence(t *testing.T) {
 		t.Error("the sound depends on the pieces, or there is none")
 	}
 }
+
+// How far a stream has come is told each second of it, to the sample.
+func TestProgressEverySecond(t *testing.T) {
+	told := 0
+	s, err := NewStream(exercise(t, 1), Options{Dry: true, Gain: new(float64), Progress: func(float64) bool { told++; return true }})
+	if err != nil {
+		t.Fatal(err)
+	}
+	told = 0
+	for range 300 { // three seconds
+		if _, err := s.Next(Rate / 100); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if told != 3 {
+		t.Errorf("in three seconds it is told %d times", told)
+	}
+}

@@ -408,12 +408,6 @@ func sharpShare(snap float64) float64 { return min(0.6, sharpEach*snap) }
 
 // slips rises from 0 to 1 while u does, as a string lets go.
 func slips(u, sharp float64) float64 {
-	switch {
-	case u <= 0:
-		return 0
-	case u >= 1:
-		return 1
-	}
 	return (1-sharp)*edge(u) + sharp*edge(0.5+sharpTimes*(u-0.5))
 }
 

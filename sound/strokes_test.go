@@ -140,6 +140,12 @@ func TestStretchesAreSpreadEvenly(t *testing.T) {
 			t.Errorf("stretches of %g s: %v, want %v", c.seconds, got, c.want)
 		}
 	}
+	// Twelve bars of four seconds and twelve of a tenth of one: the third stretch takes all that is left.
+	tb := makeTab(t, rigtest.Builtin(t, "reso-open-g"), 60, notes...)
+	tb.Tune.Bars[12].Tempos = []tune.Tempo{{Beat: tune.Whole / 4, PerMinute: 2400 * 1000}}
+	if got, want := stretches(tb.Performance(), 8), []tune.Span{{From: 0, To: 2}, {From: 6, To: 8}, {From: 12, To: 24}}; !slices.Equal(got, want) {
+		t.Errorf("stretches of a piece that ends fast: %v, want %v", got, want)
+	}
 }
 
 // What is foretold of a piece of one loudness is its gain, whatever the click and the count-in; a short piece's is its gain to the bit.
@@ -165,5 +171,44 @@ func TestForetoldOfAnEvenPiece(t *testing.T) {
 	}
 	if _, err := ForetoldGain(makeTab(t, rigtest.Builtin(t, "reso-open-g"), 240, notes...), Options{Speed: 99}); err == nil {
 		t.Error("a speed of 99 is taken")
+	}
+}
+
+// A piece of a quarter of an hour to the second is sounded, and a bar more is not.
+func TestLongestPiece(t *testing.T) {
+	for bars, fits := range map[int]bool{MaxSeconds / 4: true, MaxSeconds/4 + 1: false} {
+		notes := make([]note, bars)
+		for i := range notes {
+			notes[i] = note{str: 1, fret: 5, len: 4}
+		}
+		if _, err := write(makeTab(t, rigtest.Builtin(t, "reso-open-g"), 60, notes...), Options{Speed: 1}); (err == nil) != fits {
+			t.Errorf("%d bars of four seconds: %v", bars, err)
+		}
+	}
+}
+
+// What a grace note plays is no event of the tune's: marks and rests are those of the note that it ornaments.
+func TestGracesHaveNoEvent(t *testing.T) {
+	tb := makeTab(t, rigtest.Builtin(t, "reso-open-g"), 60, note{str: 1, fret: 5, len: 2})
+	e := &tb.Tune.Bars[0].Lines[0][0]
+	e.Graces = []tune.Grace{{Notes: slices.Clone(e.Notes)}}
+	w := &scribe{t: tb}
+	for grace, want := range map[int]*tune.Event{-1: e, 0: nil} {
+		if got := w.event(tune.Ref{Grace: grace}); got != want {
+			t.Errorf("grace %d: %v", grace, got)
+		}
+	}
+}
+
+// A volume pedal is closed as a swell begins and opens by the square of the time; before and after it is open.
+func TestPedalOpens(t *testing.T) {
+	s := &stringModel{stringPart: stringPart{swells: []swell{{100, 200}, {200, 300}}}}
+	for _, c := range []struct {
+		at   int
+		want float64
+	}{{0, 1}, {99, 1}, {100, 0}, {150, 0.25}, {175, 0.5625}, {200, 0}, {250, 0.25}, {300, 1}, {400, 1}} {
+		if got := s.pedal(c.at); got != c.want {
+			t.Errorf("at sample %d the pedal is open by %g, want %g", c.at, got, c.want)
+		}
 	}
 }

@@ -31,7 +31,7 @@ func TestStringGoesOnElsewhere(t *testing.T) {
 		t.Errorf("the string does\n%+v, want\n%+v", s.stringPart, want)
 	}
 	// Vibrato that is under way swings on from where it began, and vibrato to come begins in its time.
-	for _, c := range []struct{ began, from int }{{9000, 9000}, {10081, 10060}} {
+	for _, c := range []struct{ began, from int }{{9000, 9000}, {10080, 10060}, {10081, 10060}} {
 		s := newString(stringPart{first: 50, wobbles: []wobble{{from: c.began, to: 10500}}}, 440, wiringOf(r, 1, voices[rig.SquareNeckResonator]), newBridge(voices[rig.SquareNeckResonator], nil).answers(), 5, nil)
 		s.take(stringPart{first: 50, wobbles: []wobble{{from: 60, to: 400}, {from: 500, to: 600}}}, 80, 10080)
 		if want := []wobble{{from: c.from, to: 10400}, {from: 10500, to: 10600}}; !reflect.DeepEqual(s.wobbles, want) {
