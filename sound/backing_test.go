@@ -106,7 +106,7 @@ func TestBandAloneCanBeStopped(t *testing.T) {
 }
 
 // hum is a band that sounds the same all the time.
-type hum struct{ ticker }
+type hum struct{}
 
 func (h *hum) Begin(*tab.Tab, Options) (Players, error) { return &hum{}, nil }
 
