@@ -212,7 +212,7 @@ func (c *checker) checkValue(e *Event, b *Bar) {
 		}
 		return
 	}
-	if v.Log2 < MinLog2 || v.Log2 > MaxLog2 || v.Dots < 0 || v.Dots > MaxDots || int(v.Log2)+int(v.Dots) > MaxLog2 {
+	if !v.within() {
 		c.add(e.At, "a written value with logarithm %d and %d dots is out of bounds", v.Log2, v.Dots)
 		return
 	}
@@ -263,7 +263,7 @@ func (c *checker) checkNotes(e *Event) {
 		if len(g.Notes) == 0 || len(g.Notes) > MaxNotes {
 			c.add(e.At, "a grace has %d notes", len(g.Notes))
 		}
-		if v := g.Value; v.BarRest || v.Log2 < MinLog2 || v.Log2 > MaxLog2 || v.Dots < 0 || v.Dots > MaxDots || int(v.Log2)+int(v.Dots) > MaxLog2 {
+		if g.Value.BarRest || !g.Value.within() {
 			c.add(e.At, "a grace's written value is out of bounds")
 		}
 		c.checkChord(e.At, g.Notes)

@@ -345,4 +345,17 @@ func TestNumber(t *testing.T) {
 	if fmt.Sprint(got) != "[0 1 2 2 3]" {
 		t.Errorf("got %v, want [0 1 2 2 3]", got)
 	}
+	// Of three half bars with repeats between them two share a number, and the third begins the next.
+	tn = bars("x x:| x:| x:| x")
+	for i := 1; i < len(tn.Bars); i++ {
+		tn.Bars[i].Len = tune.Whole / 2
+	}
+	tune.Number(tn.Bars)
+	got = nil
+	for _, b := range tn.Bars {
+		got = append(got, b.Number)
+	}
+	if fmt.Sprint(got) != "[1 2 2 3 3]" {
+		t.Errorf("half bars: got %v, want [1 2 2 3 3]", got)
+	}
 }

@@ -8,6 +8,11 @@ const (
 	MaxDots = 3
 )
 
+// within reports whether a value is one that can be written: long and short enough, dots and what they are of.
+func (v Value) within() bool {
+	return v.Log2 >= MinLog2 && v.Dots >= 0 && v.Dots <= MaxDots && int(v.Log2)+int(v.Dots) <= MaxLog2
+}
+
 // ValueOf returns the single written value of exactly that length, with at most
 // MaxDots dots, or false when no single value has it. It does not know of
 // tuplets: divide the length by them first.
