@@ -137,7 +137,6 @@ func newBuilder(ctx context.Context, perf *tune.Performance, r *rig.Rig, o *Opti
 	for i := 0; i < len(b.spells); i++ {
 		if s := passing(t, b.spells[i], o.Feel); s != nil {
 			b.spells = slices.Insert(b.spells, i+1, s)
-			i++
 		}
 	}
 	for _, s := range b.spells {
@@ -217,25 +216,21 @@ func (b *builder) result(ctx context.Context, semitones int) (*Result, error) {
 }
 
 // damp marks what the hand must stop: what a rest follows, and what would ring into
-// another chord.
+// another chord. The last stroke rings out.
 func (b *builder) damp(res *arrange.Result) {
 	strokes := res.Tab.Strokes
 	chordAt := map[place]bool{}
 	for _, s := range b.spells {
 		chordAt[place{s.parts[0].bar, s.parts[0].from}] = true
 	}
-	for i := range strokes {
-		s := &strokes[i]
-		end := s.At + s.Len
-		stops := i+1 == len(strokes)
-		if !stops {
-			next := &strokes[i+1]
-			apart := next.BarIndex != s.BarIndex && (end < b.perf.Tune.Bars[s.BarIndex].Len || next.BarIndex > s.BarIndex+1 || next.At > 0) || next.BarIndex == s.BarIndex && next.At > end
-			stops = apart || chordAt[place{next.BarIndex, next.At}]
-		} else {
-			continue // the last rings out
-		}
-		if !stops {
+	begin := make([]tune.Ticks, len(b.perf.Tune.Bars)) // of each bar, as written
+	for i := range begin[1:] {
+		begin[i+1] = begin[i] + b.perf.Tune.Bars[i].Len
+	}
+	for i := 1; i < len(strokes); i++ {
+		s, next := &strokes[i-1], &strokes[i]
+		rest := begin[next.BarIndex] + next.At - (begin[s.BarIndex] + s.At + s.Len)
+		if rest <= 0 && !chordAt[place{next.BarIndex, next.At}] {
 			continue
 		}
 		for k := range s.Plucks {

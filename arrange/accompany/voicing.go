@@ -3,6 +3,7 @@ package accompany
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -248,7 +249,7 @@ func (v *voicer) strike(notes []grip.Sounded, benders rig.BenderSet) *struck {
 	// A bender may stop a string at another fret than it was asked for.
 	for i := range s.notes {
 		j := slices.Index(s.grip.Strings[:len(byPitch)], int8(s.notes[i].String))
-		if f := float64(s.grip.Frets[j]); max(f-s.notes[i].Fret, s.notes[i].Fret-f) > 0.5 {
+		if f := float64(s.grip.Frets[j]); math.Abs(f-s.notes[i].Fret) > 0.5 {
 			s.notes[i].Fret = f
 		}
 	}
@@ -307,11 +308,7 @@ func (v *voicer) under(g, b *struck) int64 {
 
 // step is what moving the hands from one to the other costs.
 func (v *voicer) step(a, b *struck) int64 {
-	hand := int32(-1)
-	if a.grip.Kind != steel.Lifted {
-		hand = a.grip.Hand
-	}
-	st, ok := v.n.Step(hand, a.grip, b.grip, &a.due, &b.due)
+	st, ok := v.n.Step(a.grip.Hand, a.grip, b.grip, &a.due, &b.due)
 	if !ok {
 		return costNoBass
 	}
