@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"lapwright/internal/golden"
 	"lapwright/pitch"
 )
 
@@ -135,4 +136,31 @@ func TestNotateRows(t *testing.T) {
 			t.Errorf("%v/%d in %d/%d from %d: %q, want %q", c.lengths, c.part, c.m.Beats, c.m.Unit, c.start, got, c.want)
 		}
 	}
+}
+
+// TestNotateEverySplit: how two notes that fill a bar are written, wherever the second begins on a grid of thirty-seconds; and two that
+// fill a beat, before notes on the others, wherever the second begins on grids of tuplets. Meters of every kind. It was read as a musician
+// would, and changes only where somebody means it.
+func TestNotateEverySplit(t *testing.T) {
+	var b strings.Builder
+	row := func(m Meter, part int, lengths ...int) {
+		fmt.Fprintf(&b, "%d/%d %v/%d: %s\n", m.Beats, m.Unit, lengths, part, notated(t, m, 0, part, lengths...))
+	}
+	for _, m := range []Meter{{Beats: 4, Unit: 4}, {Beats: 3, Unit: 4}, {Beats: 2, Unit: 2}, {Beats: 5, Unit: 4}, {Beats: 6, Unit: 8}, {Beats: 9, Unit: 8}, {Beats: 12, Unit: 8}, {Beats: 7, Unit: 8}, {Beats: 5, Unit: 16}} {
+		for first := 1; first < m.Beats*32/m.Unit; first++ {
+			row(m, 32, first, m.Beats*32/m.Unit-first)
+		}
+		for _, part := range []int{24, 40, 56, 72} {
+			unit := Whole / Ticks(part)
+			beat, bar := int(m.Beat()/unit), int(m.Len()/unit)
+			for first := 1; first < beat && m.Beat()%unit == 0 && m.Len()%unit == 0; first++ {
+				lengths := []int{first, beat - first}
+				for at := beat; at < bar; at += beat {
+					lengths = append(lengths, min(beat, bar-at))
+				}
+				row(m, part, lengths...)
+			}
+		}
+	}
+	golden.File(t, "testdata/splits.txt", []byte(b.String()))
 }

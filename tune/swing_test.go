@@ -112,3 +112,15 @@ func TestParseSwing(t *testing.T) {
 		t.Errorf("a swing of 1 to 2: %v", l)
 	}
 }
+
+// Half a beat at the end of a short bar stays as it is, and does not move what the next bar begins with.
+func TestSwungShortBar(t *testing.T) {
+	tn := abctest.Tune(t, "X:1\nL:1/8\nM:4/4\nQ:1/4=60\nK:C\nCCCCCCCC|CCC|CCCCCCCC|")
+	tn.Swing = tune.TripletSwing
+	got := tune.Perform(tn).Clock
+	for eighths, want := range map[int]float64{8: 4, 9: 4 + 2.0/3, 10: 5, 11: 5.5, 12: 5.5 + 2.0/3, 13: 6.5} {
+		if s := got.Seconds(tune.Ticks(eighths) * tune.Whole / 8); math.Abs(s-want) > 1e-9 {
+			t.Errorf("eighth %d comes at %.6f s, want %.6f", eighths, s, want)
+		}
+	}
+}
