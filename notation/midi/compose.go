@@ -135,11 +135,7 @@ func (c *composer) voices(units []unit) [][]unit {
 func (u *unit) cut(at tune.Ticks) {
 	u.end = at
 	for i := range u.sounds {
-		s := &u.sounds[i]
-		s.end = at
-		for len(s.parts) > 1 && s.parts[len(s.parts)-1].at >= at {
-			s.parts = s.parts[:len(s.parts)-1]
-		}
+		u.sounds[i].endAt(at)
 	}
 }
 
@@ -230,7 +226,7 @@ func (c *composer) directions(t *tune.Tune) {
 		i := c.barAt(at)
 		b := &t.Bars[i]
 		per := (60_000_000_000 + x.Microseconds/2) / x.Microseconds
-		if per < 1 || per > tune.MaxPerMinute {
+		if per > tune.MaxPerMinute {
 			c.out.Warnings.Add(&fault.Fault{File: c.f.Name, Bar: fmt.Sprint(b.Number), Msg: fmt.Sprintf("a tempo of %d microseconds a quarter note is left out", x.Microseconds)})
 			continue
 		}

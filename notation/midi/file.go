@@ -172,17 +172,14 @@ func (f *File) Wholes(track int, ticks int64) pitch.Fraction {
 
 // run is a movement in one direction.
 type run struct {
-	begin, end int64
-	from, to   float64
+	end      int64
+	from, to float64
 }
 
 // rests returns the pitches a note rests on, with when it comes to each, at most
 // as many as asked for, and how far from the first of them it began.
 func (n *Note) rests(most int) (out []Bend, scoop float64) {
 	out = []Bend{{n.At, n.Bend}}
-	if len(n.Bends) == 0 {
-		return out, 0
-	}
 	var runs []run
 	gap := int64(math.MaxInt64) // the shortest time between two bends of the run
 	prev, prevAt := n.Bend, n.At
@@ -210,7 +207,7 @@ func (n *Note) rests(most int) (out []Bend, scoop float64) {
 			if len(runs) > most {
 				break
 			}
-			runs = append(runs, run{prevAt, b.At, prev, b.Semitones})
+			runs = append(runs, run{b.At, prev, b.Semitones})
 			gap = math.MaxInt64
 			if d := b.At - prevAt; last < 0 && d > 0 && d < n.Len/8 {
 				gap = d
@@ -221,12 +218,9 @@ func (n *Note) rests(most int) (out []Bend, scoop float64) {
 		prev, prevAt = b.Semitones, b.At
 	}
 	for i, r := range runs {
-		change := math.Abs(r.to - r.from)
-		if change < glideFrom {
-			continue
-		}
 		switch {
-		case len(out) == 1 && i == 0 && r.begin == n.At && startsAtOnce(n):
+		case math.Abs(r.to-r.from) < glideFrom:
+		case i == 0 && startsAtOnce(n):
 			scoop = r.from - r.to
 			out[0].Semitones = r.to
 		default:

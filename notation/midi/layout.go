@@ -26,9 +26,7 @@ func (l *layout) extend(sounds []sound) {
 	for i := range sounds {
 		for n := len(l.bars); sounds[i].end > l.starts[n] && n <= MaxBars; n = len(l.bars) {
 			b := l.bars[n-1]
-			if b.Len != b.Meter.Len() {
-				b.Len = b.Meter.Len()
-			}
+			b.Len = b.Meter.Len()
 			b.Number++
 			l.bars = append(l.bars, b)
 			l.starts = append(l.starts, l.starts[n]+b.Len)

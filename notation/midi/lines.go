@@ -245,16 +245,10 @@ func accented(t *tune.Tune, r tune.Ref) bool {
 func tuneLines(t *tune.Tune) ([]strand, int, fault.List, error) {
 	var losses fault.List
 	sounded := tune.Sound(t)
-	into := make([]bool, len(sounded))
-	for _, s := range sounded {
-		if s.GlideTo >= 0 && sounded[s.GlideTo].At == s.At+s.Len {
-			into[s.GlideTo] = true
-		}
-	}
-	taken := make([]bool, len(sounded))
+	taken := make([]bool, len(sounded)) // glided into
 	var out []strand
 	for i, s := range sounded {
-		if into[i] && taken[i] {
+		if taken[i] {
 			continue
 		}
 		l := strand{at: s.At, end: s.At + s.Len, key: float64(s.Name.Key()), scoop: float64(s.Scoop), scoopLen: scoopLen(s.Len), velocity: plainVelocity, barNumber: t.Bars[s.Ref.Bar].Number, chop: t.Note(s.Ref).Chop}

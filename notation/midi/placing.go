@@ -138,10 +138,7 @@ func (p *placing) separate(unit tune.Ticks) {
 			j++
 		}
 		if j < len(p.sounds) && s.end > p.sounds[j].at && s.end-p.sounds[j].at <= unit {
-			s.end = p.sounds[j].at
-			for len(s.parts) > 1 && s.parts[len(s.parts)-1].at >= s.end {
-				s.parts = s.parts[:len(s.parts)-1]
-			}
+			s.endAt(p.sounds[j].at)
 		}
 	}
 }

@@ -72,7 +72,7 @@ func Read(b []byte, file string) (*File, error) {
 		for j := range r.file.Tracks[i].Notes {
 			n := &r.file.Tracks[i].Notes[j]
 			rests, _ := n.rests(MaxHeard - heard)
-			if heard += len(rests); heard >= MaxHeard {
+			if heard += len(rests); heard > MaxHeard {
 				return nil, r.fail(fmt.Sprintf("track %d", i+1), int(n.Offset-r.base), "the file has more than %d notes, those reached by bends counted in", MaxHeard)
 			}
 		}
@@ -479,7 +479,7 @@ func (p *player) managerOf(c int) *channelState {
 	switch {
 	case c > 0 && c <= p.manager[0]:
 		return &p.ch[0]
-	case c < 15 && c >= 15-p.manager[1] && p.manager[1] > 0:
+	case c < 15 && c >= 15-p.manager[1]:
 		return &p.ch[15]
 	}
 	return nil
@@ -615,12 +615,11 @@ func (p *player) zone(c, members int, e *event) error {
 	i := c / 15
 	members = min(members, 15)
 	p.manager[i] = members
-	if other := 1 - i; members > 0 && p.manager[other] > 14-members {
-		p.manager[other] = max(14-members, 0)
-	}
 	if members == 0 {
 		return nil
 	}
+	other := &p.manager[1-i]
+	*other = min(*other, max(14-members, 0))
 	p.ch[c].span = 2
 	for m := range p.ch {
 		if p.managerOf(m) == &p.ch[c] {
