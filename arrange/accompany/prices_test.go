@@ -263,6 +263,8 @@ func TestChordsBeginOnTheirBass(t *testing.T) {
 		from, to tune.Ticks
 		want     string
 	}{
+		"while it rings":     {boom, 2*e + e/2, 8 * e, "5/16+1/16 w"},
+		"after the last":     {boom, 7 * e, 8 * e, "7/8+1/8 w"},
 		"on the bar":         {boom, 0, 8 * e, "0+1/4 b"},
 		"within a quarter":   {boom, e / 2, 8 * e, "1/16+3/16 w"},
 		"half of a quarter":  {boom, e, 8 * e, "1/8+1/8 w"},
@@ -281,6 +283,15 @@ func TestChordsBeginOnTheirBass(t *testing.T) {
 		if got := fmt.Sprintf("%s+%s %c", st.At, st.Len, st.Sign); got != c.want {
 			t.Errorf("%s: %s, want %s", name, got, c.want)
 		}
+	}
+	// A bar that is the second half of one has the second half of the figure: its last chord rings for an eighth.
+	fig, err := boom.In(b.Meter)
+	if err != nil {
+		t.Fatal(err)
+	}
+	half := part{from: 2*e + e/2, to: 4 * e}
+	if half.begin(b, fig, 4*e); half.strokes[0].At != half.from || half.strokes[0].Len != e/2 {
+		t.Errorf("in half a bar: %s+%s, want 5/16+1/16", half.strokes[0].At, half.strokes[0].Len)
 	}
 	for _, sign := range []feel.Sign{feel.Fifth, feel.Sixth, feel.Near, feel.Grip} {
 		fig, _ := boom.In(b.Meter)

@@ -216,14 +216,15 @@ func TestChordWrittenAgain(t *testing.T) {
 		return strings.Join(out, ", ")
 	}
 	for src, want := range map[string]string{
-		`"G"z4|]`:                   "b0 c2 f4 c6",
-		`"G"z2"G"z2|]`:              "b0 c2 f4 c6",
-		`"G"z2"C"z2|]`:              "b0 c2, b4 c6",
-		`"G"z"C"z3|]`:               "w0, b2 c4 f6",
-		`z4|"G"z"G"z3|"C"z3"C"z|]`:  "b0 c2 f4 c6, b0 c2 f4 c6",
-		`"G"z3"C"z|"C"z4|"G"z4|]`:   "b0 c2 f4, b6 b0 c2 f4 c6, b0 c2 f4 c6",
-		`"G"z7/2"C"z/2|"C"z4|]`:     "b0 c2 f4 c6, b7 b0 c2 f4 c6",
-		`z|"G"z4|"D7"z2|"G"z4|z3|]`: "b0 c2 f4 c6, b0 c2, b0 c2 f4 c6 b0 c2 f4",
+		`"G"z4|]`:                     "b0 c2 f4 c6",
+		`"G"z2"G"z2|]`:                "b0 c2 f4 c6",
+		`"G"z2"C"z2|]`:                "b0 c2, b4 c6",
+		`"G"z"C"z3|]`:                 "w0, b2 c4 f6",
+		`z4|"G"z"G"z3|"C"z3"C"z|]`:    "b0 c2 f4 c6, b0 c2 f4 c6",
+		`"G"z3"C"z|"C"z4|"G"z4|]`:     "b0 c2 f4, b6 b0 c2 f4 c6, b0 c2 f4 c6",
+		`"G"z7/2"C"z/2|"C"z4|]`:       "b0 c2 f4 c6, b7 b0 c2 f4 c6",
+		`"G"z4|"C"z2:|z"D7"z|"G"z4|]`: "b0 c2 f4 c6, b0 c2 f0, w2, b0 c2 f4 c6", // the repeat stands inside the bar
+		`z|"G"z4|"D7"z2|"G"z4|z3|]`:   "b0 c2 f4 c6, b0 c2, b0 c2 f4 c6 b0 c2 f4",
 	} {
 		if got := signs(src); got != want {
 			t.Errorf("%s is struck %s, want %s", src, got, want)
@@ -274,6 +275,28 @@ func TestHowItEnds(t *testing.T) {
 		s := b.spells[len(b.spells)-1]
 		if got := len(s.parts[len(s.parts)-1].strokes); got != want {
 			t.Errorf("%s: its last chord has %d strokes at the end, want %d", src, got, want)
+		}
+	}
+}
+
+// TestOneStrokeHasOneGrip: a seventh chord that is struck once has one grip, however cheap its triad and its seventh
+// would be one after the other.
+func TestOneStrokeHasOneGrip(t *testing.T) {
+	for src, want := range map[string][2]int{`"D7"z"G"z3|]`: {1, 1}, `"D7"z4|"G"z4|]`: {2, 4}} {
+		p, faults := tune.Checked(abctest.Tune(t, "X:1\nM:4/4\nL:1/4\nK:G\nz4|"+src+"\n"))
+		if len(faults) > 0 {
+			t.Fatal(faults)
+		}
+		b, err := newBuilder(context.Background(), p, openG(t).n.Rig, &Options{Feel: feelOf(t, "boom-chuck")})
+		if err != nil {
+			t.Fatal(err)
+		}
+		grips := 1
+		if b.way[0].second != nil {
+			grips = 2
+		}
+		if got := [2]int{grips, len(b.spells[0].sounding())}; got != want {
+			t.Errorf("%s: D7 has %d grips for %d strokes, want %v", src, got[0], got[1], want)
 		}
 	}
 }

@@ -169,6 +169,32 @@ func TestSteelUnderOneNote(t *testing.T) {
 	}
 }
 
+// TestBassUnderASlant: where the steel leans for a grip and crosses the bass on its fret, the bass is struck without
+// moving it.
+func TestBassUnderASlant(t *testing.T) {
+	v := voicerOn(t, "lap6-c6", "boom-chuck", Options{})
+	stay := 0
+	for _, g := range v.ways(wants(chordOf(t, "G7"))[0]) {
+		if !g.grip.Slanted() {
+			continue
+		}
+		for _, n := range g.notes {
+			for _, b := range v.single(n.String, n.Name.Class, g) {
+				if b.low != n.Name.Key() {
+					continue
+				}
+				if b.grip.Place != g.grip.Place || v.step(g, b) != 0 || v.step(b, g) != 0 {
+					t.Errorf("under %s string %d alone moves the steel", GripWords(g.notes), n.String)
+				}
+				stay++
+			}
+		}
+	}
+	if stay == 0 {
+		t.Error("no slanted G7")
+	}
+}
+
 // TestBendersMoveABass: a bass found without the bender that its grip has is stopped a fret lower under it; a string
 // that no bender moves stays where it is, and a slanted one where the steel crosses it. Two strings of one pitch are
 // no grip, nor what no steel stops.
