@@ -17,11 +17,12 @@ func TestJustRead(t *testing.T) {
 	metas := strings.Repeat("\x00\xff\x51\x03\x01\x02\x03\x00\xff\x58\x04\x04\x02\x18\x08\x00\xff\x59\x02\x00\x00\x00\xff\x05\x01a\x00\xff\x06\x01a", MaxEvents/50)
 	long := strings.Repeat("\xff\xff\xff\x7f\xc0\x00", 4096)
 	for name, c := range map[string]struct{ in, more, want string }{
-		"events":         {strings.Repeat("\x00\xe0\x00\x40", MaxEvents), "\x00\xe0\x00\x40", "more than 500000 notes and bends"},
-		"metas":          {metas, "\x00\xff\x06\x01a", "more than 50000 tempos"},
-		"ticks":          {long + "\xa0\x00\xc0\x00", "\x01\xc0\x00", "lasts longer than 1099511627776 ticks"},
-		"pitches":        {strings.Repeat("\x00\x90\x3c\x40\x00\x3c\x00", MaxHeard), "\x00\x90\x3c\x40\x00\x3c\x00", "more than 200000 notes"},
-		"bends of sixty": {zone + strings.Repeat("\x01\xe0\x00\x60", MaxBends/16-1), "\x01\xe0\x00\x50", "more than 1000000 bends"},
+		"events":          {strings.Repeat("\x00\xe0\x00\x40", MaxEvents), "\x00\xe0\x00\x40", "track 1, byte 2000023: the file has more than 500000 notes and bends"},
+		"metas":           {metas, "\x00\xff\x06\x01a", "more than 50000 tempos"},
+		"ticks":           {long + "\xa0\x00\xc0\x00", "\x01\xc0\x00", "lasts longer than 1099511627776 ticks"},
+		"pitches":         {strings.Repeat("\x00\x90\x3c\x40\x00\x3c\x00", MaxHeard), "\x00\x90\x3c\x40\x00\x3c\x00", "track 1, byte 1400023: the file has more than 200000 notes"},
+		"notes at once":   {strings.Repeat("\x00\x90\x3c\x40", 200), "\x00\x90\x3c\x40", "track 1, byte 823: more than 200 notes sound at once on channel 1"},
+		"bends of a zone": {zone + strings.Repeat("\x01\xe0\x00\x60", MaxBends/16-1), "\x01\xe0\x00\x50", "track 1, byte 250031: the file has more than 1000000 bends"},
 	} {
 		if _, err := Read(smf(0, 96, c.in+endTrack), "x.mid"); err != nil {
 			t.Errorf("%s: %v", name, err)
@@ -33,6 +34,11 @@ func TestJustRead(t *testing.T) {
 	f, err := Read(smf(0, 96, strings.Repeat("\x00\x80\x3c\x40", 150)+endTrack), "x.mid")
 	if err != nil || len(f.Warnings) != 100 {
 		t.Errorf("150 odd events: %d warnings, %v", len(f.Warnings), err)
+	}
+	inside := smf(0, 96, "\x00\x90\x3c\x40"+endTrack)
+	f, err = Read(append([]byte("RIFF\x00\x00\x00\x00RMIDdata"+string([]byte{byte(len(inside)), 0, 0, 0})), inside...), "x.mid")
+	if err != nil || !strings.Contains(fmt.Sprint([]error{f.Warnings}), "track 1, byte 43: the note 60 on channel 1 is never ended") {
+		t.Errorf("a note inside RIFF: %v %v", f, err)
 	}
 	if _, err := Read([]byte("RIFF\x00\x00\x00\x00RMID"), "x.mid"); err == nil || !strings.Contains(err.Error(), "holds no MIDI file") {
 		t.Errorf("RIFF and no more: %v", err)

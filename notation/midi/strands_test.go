@@ -101,8 +101,8 @@ func TestStrands(t *testing.T) {
 	}
 	for _, b := range []int{-1, 1} {
 		in.Strokes[0].BarIndex = b
-		if _, _, err := tabLines(in, tune.Perform(in.Tune)); err == nil {
-			t.Errorf("bar index %d of one bar is played", b)
+		if _, _, err := tabLines(in, tune.Perform(in.Tune)); err == nil || err.Error() != fmt.Sprintf("stroke 1 is in bar %d of a tune of 1 bar", b+1) {
+			t.Errorf("bar index %d of one bar: %v", b, err)
 		}
 	}
 }
