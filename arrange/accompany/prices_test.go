@@ -371,6 +371,7 @@ func TestWholeChordsAreHeard(t *testing.T) {
 		of(feel.Grip, feel.Grip, feel.Grip, feel.Grip):   of(feel.Whole, feel.Grip, feel.Grip, feel.Grip),
 		of(feel.Grip, feel.Grip, feel.Fifth, feel.Grip):  of(feel.Whole, feel.Grip, feel.Fifth, feel.Grip),
 		of(feel.Grip, feel.Whole, feel.Fifth, feel.Grip): of(feel.Grip, feel.Whole, feel.Fifth, feel.Grip),
+		of(feel.Grip, feel.Swell, feel.Fifth, feel.Grip): of(feel.Grip, feel.Swell, feel.Fifth, feel.Grip),
 		of(feel.Bass, feel.Fifth, feel.Bass, feel.Fifth): of(feel.Whole, feel.Fifth, feel.Bass, feel.Fifth),
 		of(feel.Fifth, feel.Grip, feel.Fifth, feel.Grip): of(feel.Bass, feel.Grip, feel.Fifth, feel.Grip),
 		of(feel.Swell, feel.Hold, feel.Hold, feel.Hold):  of(feel.Swell),

@@ -87,13 +87,13 @@ func TestOtherBasses(t *testing.T) {
 		if s == x.bass {
 			return "own"
 		}
-		return s.notes[0].Name.String()
+		return GripWords(s.notes)
 	}
 	for _, x := range []struct {
 		own, top int
 		want     string
 	}{
-		{48, 64, "G2"}, {36, 64, "G2"}, {55, 64, "G3"}, {60, 64, "G3"}, {60, 56, "G3"}, {60, 55, "G2"}, {60, 44, "G2"}, {60, 43, "own"}, {49, 64, "G3"}, {50, 64, "G3"},
+		{48, 64, "6@0"}, {36, 64, "6@0"}, {55, 64, "4@5"}, {60, 64, "4@5"}, {60, 56, "4@5"}, {60, 55, "6@0"}, {60, 44, "6@0"}, {60, 43, "own"}, {49, 64, "4@5"}, {50, 64, "4@5"},
 	} {
 		if got := at(x.own, x.top); got != x.want {
 			t.Errorf("beside a bass on key %d under a grip up to %d G is %s, want %s", x.own, x.top, got, x.want)
@@ -285,5 +285,34 @@ func TestWhatIsDamped(t *testing.T) {
 		if g := strings.Join(got, " "); g != c.want {
 			t.Errorf("%s: %s, want %s", name, g, c.want)
 		}
+	}
+}
+
+// TestTimeForTheGrip: the grip that comes after its bass has until the next stroke, the last of a chord until the chord
+// ends.
+func TestTimeForTheGrip(t *testing.T) {
+	const e = tune.Whole / 8
+	perf, faults := tune.Checked(abctest.Tune(t, "X:1\nM:4/4\nL:1/4\nK:G\nz4|z4|]\n"))
+	if len(faults) > 0 {
+		t.Fatal(faults)
+	}
+	whole := func(at, length tune.Ticks) feel.Stroke {
+		return feel.Stroke{At: at * e, Len: length * e, Sign: feel.Whole}
+	}
+	x := &voicing{chord: chordOf(t, "C"), grip: stops(steel.Straight, [3]int{1, 5, 67}, [3]int{2, 5, 64}), bass: stops(steel.Straight, [3]int{6, 5, 48})}
+	s := &spell{chord: x.chord, parts: []part{{bar: 0, to: 8 * e, strokes: []feel.Stroke{whole(0, 2), whole(3, 1), whole(6, 1)}}}}
+	b := &builder{perf: perf, rig: rigtest.Builtin(t, "reso-open-g"), o: &Options{Feel: feelOf(t, "boom-chuck")}, way: []*voicing{x}, spells: []*spell{s}, played: map[place]*struck{}}
+	tn, err := b.write()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got []string
+	for _, ev := range tn.Bars[0].Lines[0] {
+		if ev.Kind == tune.Sounding {
+			got = append(got, fmt.Sprintf("%d+%d", ev.At/e, ev.Len/e))
+		}
+	}
+	if g, want := strings.Join(got, " "), "0+1 1+1 3+1 4+1 6+1 7+1"; g != want {
+		t.Errorf("struck at %s, want %s", g, want)
 	}
 }

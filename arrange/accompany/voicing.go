@@ -375,7 +375,7 @@ func (v *voicer) alone(n grip.Sounded, g *struck, set rig.BenderSet) []*struck {
 	bestCost := int64(0)
 	for gi := range grips {
 		x := grips[gi]
-		if int(x.Strings[0]) != n.String || x.Node > 0 || int(x.Frets[0]) != int(n.Fret) || x.Benders != set {
+		if int(x.Strings[0]) != n.String || x.Node > 0 || x.Benders != set {
 			continue
 		}
 		t := *s
