@@ -12,10 +12,10 @@ import (
 // another octave of the same bar, its return to the signature is shown in
 // brackets (common practice; Gould, Behind Bars, chapter 3).
 func (s *setter) setAccidentals(m *Measure) {
-	now := map[int]int{}                // by letter and octave
-	elsewhere := map[pitch.Letter]int{} // letters altered in this bar, whatever the octave
-	before := s.alteredIn(m.Index - 1)  // letters altered in the bar before
-	told := map[pitch.Letter]bool{}     // letters already reminded of
+	now := map[int]int{}                 // by letter and octave
+	elsewhere := map[pitch.Letter]bool{} // letters altered in this bar, whatever the octave
+	before := s.alteredIn(m.Index - 1)   // letters altered in the bar before
+	told := map[pitch.Letter]bool{}      // letters already reminded of
 	key := func(l pitch.Letter) int { return m.Bar.Key.Alter(l) }
 	for _, nd := range m.Nodes {
 		for _, n := range nd.Notes {
@@ -40,16 +40,14 @@ func (s *setter) setAccidentals(m *Measure) {
 					h.Accidental = sign.Accidental(alter)
 					h.Brackets = h.Note.Courtesy
 				case !ok && alter == key(name.Letter) && !told[name.Letter] && !s.tiedInto(h):
-					if a, was := elsewhere[name.Letter]; was && a != alter {
-						h.Accidental, h.Brackets = sign.Accidental(alter), true
-						told[name.Letter] = true
-					} else if a, was := before[name.Letter]; was && a != alter {
+					a, was := before[name.Letter]
+					if elsewhere[name.Letter] || was && a != alter {
 						h.Accidental, h.Brackets = sign.Accidental(alter), true
 						told[name.Letter] = true
 					}
 				}
 				if alter != key(name.Letter) {
-					elsewhere[name.Letter] = alter
+					elsewhere[name.Letter] = true
 				} else if a, was := before[name.Letter]; was && a != alter {
 					told[name.Letter] = true
 				}
@@ -59,16 +57,19 @@ func (s *setter) setAccidentals(m *Measure) {
 }
 
 // alteredIn lists the letters that a bar leaves altered against its signature,
-// by the last alteration that each has.
+// by the last alteration that each has. A chop shows none.
 func (s *setter) alteredIn(i int) map[pitch.Letter]int {
 	out := map[pitch.Letter]int{}
-	if i < 0 || i >= len(s.Bars) {
+	if i < 0 {
 		return out
 	}
 	m := s.Bars[i]
 	for _, nd := range m.Nodes {
 		for _, n := range nd.Notes {
 			for _, h := range n.Heads {
+				if h.Note.Chop {
+					continue
+				}
 				if a := int(h.Note.Name.Alter); a != m.Bar.Key.Alter(h.Note.Name.Letter) {
 					out[h.Note.Name.Letter] = a
 				} else {
@@ -134,7 +135,7 @@ func (s *Score) EventAfter(n *Note) *Note {
 // sounding returns what is drawn for an event, nil when it does not sound.
 func (s *Score) sounding(bar, voice, event int) *Note {
 	h := s.notes[tune.Ref{Bar: bar, Voice: voice, Event: event, Grace: -1}]
-	if h == nil || s.Tune.Bars[bar].Lines[voice][event].Kind != tune.Sounding {
+	if h == nil {
 		return nil
 	}
 	return h.Of

@@ -146,8 +146,8 @@ func beamSpans(m *Measure) (beats, halves func(tune.Ticks) int) {
 		return by, by
 	}
 	beat := mt.Beat()
-	if mt.Unit >= 8 && beat < tune.Whole/4 {
-		beat = tune.Whole / 4
+	if mt.Unit >= 8 {
+		beat = max(beat, tune.Whole/4)
 	}
 	half := mt.Len()
 	if mt.Unit == 4 && mt.Beats%2 == 0 && mt.Beats >= 4 {

@@ -79,6 +79,13 @@ func (s *setter) setBar(m *Measure) {
 	if len(m.Nodes) == 0 {
 		m.node(0, 0)
 	}
+	s.setAccidentals(m)
+	s.setColumns(m)
+	s.setIdeals(m)
+}
+
+// setColumns joins a bar's beams and places what stands at each instant.
+func (s *setter) setColumns(m *Measure) {
 	s.setBeams(m)
 	s.setStems(m)
 	for _, nd := range m.Nodes {
@@ -87,13 +94,9 @@ func (s *setter) setBar(m *Measure) {
 		}
 		nd.setDots()
 		nd.setVoices()
-	}
-	s.setAccidentals(m)
-	for _, nd := range m.Nodes {
 		nd.stackAccidentals()
 		s.setReach(nd)
 	}
-	s.setIdeals(m)
 }
 
 // setStems chooses the stems' directions: with one voice, away from the head
@@ -119,7 +122,7 @@ func (s *setter) setStems(m *Measure) {
 	for _, n := range m.Notes {
 		r, sounds := rank[n.Voice]
 		switch {
-		case n.Many && len(rank) > 0:
+		case n.Many:
 			if !sounds {
 				r = n.Voice
 			}
@@ -131,7 +134,7 @@ func (s *setter) setStems(m *Measure) {
 		}
 	}
 	for _, n := range m.Notes {
-		if b := n.Beam; b != nil && b.Notes[0] == n {
+		if b := n.Beam; b != nil {
 			if n.Grace >= 0 || n.Many {
 				b.Up = n.Up
 			} else {
@@ -597,17 +600,17 @@ func (st *Stop) Fingers() []string {
 }
 
 // Recut makes a bar ready again that is cut at the given instants: no beam crosses
-// a cut, so that some notes get flags, which take room.
+// a cut, so that some notes get flags, which take room, and some stems turn.
 func (s *Score) Recut(m *Measure, cuts []int) {
 	m.cuts = append(m.cuts, cuts...)
 	for _, n := range m.Notes {
-		n.Beam = nil
+		n.Beam, n.DX = nil, 0
+		for _, h := range n.Heads {
+			h.DX = 0
+		}
 	}
-	set := &setter{s}
-	set.setBeams(m)
-	set.setStems(m)
 	for _, nd := range m.Nodes {
 		nd.Has, nd.Left, nd.Right = [Lanes]bool{}, [Lanes]float64{}, [Lanes]float64{}
-		set.setReach(nd)
 	}
+	(&setter{s}).setColumns(m)
 }

@@ -131,16 +131,13 @@ func (s *reader) laidShort(st *Stop) bool {
 	if p.Kind != steel.Straight {
 		return false
 	}
-	low, high := 0, 0
+	low, high := math.MaxInt, 0
 	for _, pl := range st.Plays {
 		if pl.Pluck.Fret > 0 && pl.Pluck.Attack != tab.Tied {
-			if low == 0 || pl.Pluck.String < low {
-				low = pl.Pluck.String
-			}
-			high = max(high, pl.Pluck.String)
+			low, high = min(low, pl.Pluck.String), max(high, pl.Pluck.String)
 		}
 	}
-	if low == 0 {
+	if high == 0 {
 		return false
 	}
 	whole := s.Geo.Across(low, high, false, false, p.FirstFret)
@@ -150,7 +147,7 @@ func (s *reader) laidShort(st *Stop) bool {
 // LeanAt returns how far aside the steel lies over a string, in staff spaces from
 // the instant's place: 0 for a straight steel and for strings it does not touch.
 func (s *Score) LeanAt(p steel.Placement, str int) float64 {
-	if !p.Slanted() && p.Kind != steel.Split || !p.Touches(str) {
+	if !p.Slanted() || !p.Touches(str) {
 		return 0
 	}
 	// Positive angles are forward slants: string 1's side to the right.
@@ -172,7 +169,7 @@ func (s *Score) LeanAt(p steel.Placement, str int) float64 {
 // steelReach returns how far the ends of a leaning steel stand left and right of
 // its instant's middle.
 func (s *Score) steelReach(p steel.Placement) (left, right float64) {
-	if !p.Slanted() && p.Kind != steel.Split || p.Last <= p.First {
+	if !p.Slanted() || p.Last <= p.First {
 		return 0, 0
 	}
 	end := s.Style.Number*0.4 + 0.1 + s.Style.TabGap*SteelEnd

@@ -165,6 +165,7 @@ func (s *reader) readBars() {
 				}
 			}
 		}
+		many := busy > 1
 		for v, line := range b.Lines {
 			for ei := range line {
 				e := &line[ei]
@@ -179,12 +180,12 @@ func (s *reader) readBars() {
 				if e.Kind == tune.Sounding {
 					for gi := range e.Graces {
 						g := &e.Graces[gi]
-						n := &Note{Measure: m, Voice: v, EventIndex: ei, Grace: gi, At: e.At, Event: e, Value: g.Value, Size: 0.62, Many: busy > 1, Slash: g.Slash}
+						n := &Note{Measure: m, Voice: v, EventIndex: ei, Grace: gi, At: e.At, Event: e, Value: g.Value, Size: 0.62, Many: many, Slash: g.Slash}
 						s.addHeads(n, g.Notes)
 						m.Notes = append(m.Notes, n)
 					}
 				}
-				n := &Note{Measure: m, Voice: v, EventIndex: ei, Grace: -1, At: e.At, len: e.Len, Event: e, Value: e.Value, Rest: e.Kind == tune.Rest, Size: 1, Many: busy > 1}
+				n := &Note{Measure: m, Voice: v, EventIndex: ei, Grace: -1, At: e.At, len: e.Len, Event: e, Value: e.Value, Rest: e.Kind == tune.Rest, Size: 1, Many: many}
 				if n.Rest && busy > 0 && OnlyRests(line) {
 					n.Hidden = true // the other voice says what time passes
 				}
@@ -296,11 +297,9 @@ func (s *reader) mergeRests() {
 		for j < len(s.Bars) && s.silent(s.Bars[j]) && s.Bars[j].Bar.Left.Repeat == 0 && s.Bars[j].Bar.Key == s.Bars[i].Bar.Key && s.Bars[j].Bar.Meter.Equal(s.Bars[i].Bar.Meter) && s.Bars[j-1].Bar.Right == (tune.Barline{}) {
 			j++
 		}
-		if j-i > 1 {
-			s.Bars[i].Rests = j - i
-			for k := i + 1; k < j; k++ {
-				s.Bars[k].Skip = true
-			}
+		s.Bars[i].Rests = j - i
+		for k := i + 1; k < j; k++ {
+			s.Bars[k].Skip = true
 		}
 		i = j
 	}
