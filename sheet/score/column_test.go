@@ -346,3 +346,30 @@ func TestAccidentalsOfChordsAsLookedAt(t *testing.T) {
 	}
 	golden.File(t, "testdata/accidentals.txt", []byte(b.String()))
 }
+
+// TestReachOfRestsAndSteels: the dots of a rest take room beside it; a steel that leans reaches as far as its drawn ends, which stand out over the outer strings on
+// its own line, though only a string in its middle is struck.
+func TestReachOfRestsAndSteels(t *testing.T) {
+	right := func(words string) float64 {
+		return score.New(inBars(t, "C", words), nil, score.Options{}).Bars[0].Nodes[0].Right[score.LaneStaff]
+	}
+	if plain, one, two := right("r/4 A4/2."), right("r/4. A4/2"), right("r/4.. A4/2"); plain < 1 || one < plain+0.3 || two < one+0.3 {
+		t.Errorf("rests with no, one and two dots reach %.2f, %.2f and %.2f", plain, one, two)
+	}
+	tb := sheettest.EveryMark(t)
+	for _, p := range []steel.Placement{{Kind: steel.Forward, First: 1, Last: 3, FirstFret: 4, LastFret: 2}, {Kind: steel.Reverse, First: 1, Last: 3, FirstFret: 2, LastFret: 4}, {Kind: steel.Forward, First: 2, Last: 4, FirstFret: 9, LastFret: 8}} {
+		tb.Strokes = []tab.Stroke{{Placement: p, Plucks: []tab.Pluck{{String: int(p.First) + 1, Fret: 3}}}}
+		s := score.New(tb.Tune, tb, score.Options{})
+		nd := s.Bars[0].Nodes[0]
+		// The numbers are cleared by 0.4 of their height and a little, then comes the end that stands out.
+		out := s.Style.Number*0.4 + 0.1 + s.Style.TabGap*score.SteelEnd
+		slope := (s.LeanAt(p, int(p.First)) - s.LeanAt(p, int(p.Last))) / (2 * s.Style.TabGap)
+		far := math.Abs(s.LeanAt(p, int(p.First))+slope*out) + 0.1
+		number := nd.Stops[0].Plays[0].Half
+		for side, reach := range map[string]float64{"left": nd.Left[score.LaneTab] + score.HeadMiddle, "right": nd.Right[score.LaneTab] - score.HeadMiddle} {
+			if want := max(far, number); math.Abs(reach-want) > 1e-9 {
+				t.Errorf("%v reaches %.3f to the %s, want %.3f", p, reach, side, want)
+			}
+		}
+	}
+}

@@ -499,7 +499,7 @@ func (s *setter) reachNote(n *Note, grow func(lane int, left, right float64)) {
 		if n.Value.BarRest {
 			w = draw.RestWhole.Advance()
 		}
-		grow(LaneStaff, -n.DX, n.DX+w+sign.DotsWidth(n.Value, 1))
+		grow(LaneStaff, 0, w+sign.DotsWidth(n.Value, 1))
 		return
 	}
 	left, right := 0.0, 0.0
