@@ -372,4 +372,13 @@ func TestReachOfRestsAndSteels(t *testing.T) {
 			}
 		}
 	}
+	// A split's far end leans on over the strings between.
+	split := steel.Placement{Kind: steel.Split, First: 1, Last: 4, FirstFret: 4, LastFret: 2}
+	tb.Strokes = []tab.Stroke{{Placement: split, Plucks: []tab.Pluck{{String: 5}}}}
+	s := score.New(tb.Tune, tb, score.Options{})
+	got := s.Bars[0].Nodes[0].Left[score.LaneTab] + score.HeadMiddle
+	lean := s.LeanAt(split, 1)
+	if want := lean + lean*2/(2*s.Style.TabGap)*(s.Style.Number*0.4+0.1+s.Style.TabGap*score.SteelEnd) + 0.1; math.Abs(got-want) > 1e-9 {
+		t.Errorf("a split reaches %.3f to the left, want %.3f", got, want)
+	}
 }
