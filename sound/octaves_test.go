@@ -71,12 +71,8 @@ func mixed(t *testing.T, name string) *tab.Tab {
 			s.Plucks = append(s.Plucks, p)
 		}
 	}
-	shake := func(_ *tab.Stroke, p *tab.Pluck) { p.Vibrato = true }
-	notes := []note{
-		{str: 1, fret: 5, len: 1, glide: true}, {str: 1, fret: 7, len: 1, attack: tab.Glided},
-		{str: 2, fret: 0, len: 1}, {str: 2, fret: 3, len: 1, attack: tab.Hammered}, {str: 2, fret: 0, len: 1, attack: tab.PulledOff},
-		{str: 3, fret: 7, len: 1, more: func(_ *tab.Stroke, p *tab.Pluck) { p.Scoop = -1 }},
-		{str: 1, fret: 12, len: 2, more: shake}, {str: 1, fret: 12, len: 1, attack: tab.Tied, more: shake},
+	notes := append(handled(), []note{
+		{str: 1, fret: 12, len: 1, attack: tab.Tied, more: shaken},
 		{str: 4, fret: 12, len: 1, attack: tab.Harmonic, more: func(s *tab.Stroke, p *tab.Pluck) { s.Placement, p.Node = steel.Placement{Kind: steel.Lifted}, 2 }},
 		{str: 2, fret: 5, len: 1, attack: tab.PalmHarmonic, more: func(_ *tab.Stroke, p *tab.Pluck) { p.Node = 2 }},
 		{str: 5, fret: 5, len: 1, more: func(_ *tab.Stroke, p *tab.Pluck) { p.Damp = true }},
@@ -87,7 +83,7 @@ func mixed(t *testing.T, name string) *tab.Tab {
 		plain,
 		{str: 1, fret: 9, len: 1}, {str: 1, fret: 9, len: 1},
 		{str: 2, len: 1, attack: tab.Chopped}, plain, plain, plain,
-	}
+	}...)
 	if len(r.Benders) > 0 {
 		bent := r.Benders[0].Moves[0].String
 		notes = append(notes, note{str: bent, fret: 5, len: 1}, note{str: bent, fret: 5, len: 1, attack: tab.BentTo, more: func(s *tab.Stroke, _ *tab.Pluck) { s.Benders = 1 }})

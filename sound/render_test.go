@@ -19,19 +19,27 @@ import (
 	"lapwright/tune"
 )
 
+// shaken is what makes a note one with vibrato.
+func shaken(_ *tab.Stroke, p *tab.Pluck) { p.Vibrato = true }
+
+// handled are the ways in which the steel begins a note and goes on with it.
+func handled() []note {
+	return []note{
+		{str: 1, fret: 5, len: 1, glide: true}, {str: 1, fret: 7, len: 1, attack: tab.Glided},
+		{str: 2, fret: 0, len: 1}, {str: 2, fret: 3, len: 1, attack: tab.Hammered}, {str: 2, fret: 0, len: 1, attack: tab.PulledOff},
+		{str: 3, fret: 7, len: 1, more: func(_ *tab.Stroke, p *tab.Pluck) { p.Scoop = -1 }},
+		{str: 1, fret: 12, len: 2, more: shaken},
+	}
+}
+
 // everything is a tab in which all that a string can do is done.
 func everything(t testing.TB, name string) *tab.Tab {
 	damped := func(_ *tab.Stroke, p *tab.Pluck) { p.Damp = true }
-	return makeTab(t, rigtest.Builtin(t, name), 150,
-		note{str: 1, fret: 5, len: 1, glide: true}, note{str: 1, fret: 7, len: 1, attack: tab.Glided},
-		note{str: 2, fret: 0, len: 1}, note{str: 2, fret: 3, len: 1, attack: tab.Hammered},
-		note{str: 2, fret: 0, len: 1, attack: tab.PulledOff},
-		note{str: 3, fret: 7, len: 1, more: func(_ *tab.Stroke, p *tab.Pluck) { p.Scoop = -1 }},
-		note{str: 1, fret: 12, len: 2, more: func(_ *tab.Stroke, p *tab.Pluck) { p.Vibrato = true }},
+	return makeTab(t, rigtest.Builtin(t, name), 150, append(handled(),
 		note{str: 4, len: 1, more: func(_ *tab.Stroke, p *tab.Pluck) { p.Attack, p.Node, p.Fret = tab.Harmonic, 2, 12 }},
 		note{str: 2, fret: 5, len: 1, more: func(_ *tab.Stroke, p *tab.Pluck) { p.Attack, p.Node = tab.PalmHarmonic, 2 }},
 		note{str: 5, fret: 5, len: 1, more: damped}, note{str: 6, fret: 5, len: 1, more: damped},
-	)
+	)...)
 }
 
 func same(a, b []float32) bool { return slices.Equal(a, b) }

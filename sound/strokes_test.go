@@ -79,7 +79,7 @@ func TestChordsAreBrushed(t *testing.T) {
 // Vibrato on a note that is tied on goes on as one: from the first note's beginning to the last one's end. A note that is begun anew
 // has its own.
 func TestVibratoGoesOverTies(t *testing.T) {
-	shaken := func(a tab.Attack) func(*tab.Stroke, *tab.Pluck) {
+	begun := func(a tab.Attack) func(*tab.Stroke, *tab.Pluck) {
 		return func(_ *tab.Stroke, p *tab.Pluck) { p.Vibrato, p.Attack = true, a }
 	}
 	for a, want := range map[tab.Attack][][2]int{
@@ -87,7 +87,7 @@ func TestVibratoGoesOverTies(t *testing.T) {
 		tab.Picked: {{0, Rate}, {Rate, 2 * Rate}, {2 * Rate, 3 * Rate}},
 	} {
 		tb := makeTab(t, rigtest.Builtin(t, "lap6-c6"), 60,
-			note{str: 2, fret: 7, len: 1, more: shaken(tab.Picked)}, note{str: 2, fret: 7, len: 1, more: shaken(a)}, note{str: 2, fret: 7, len: 1, more: shaken(a)})
+			note{str: 2, fret: 7, len: 1, more: begun(tab.Picked)}, note{str: 2, fret: 7, len: 1, more: begun(a)}, note{str: 2, fret: 7, len: 1, more: begun(a)})
 		sc, err := write(tb, Options{Speed: 1})
 		if err != nil {
 			t.Fatal(err)

@@ -11,8 +11,11 @@ import (
 // A string that goes on elsewhere in the piece does at its new time what was written for the old one: what is over stays
 // away, the move of the steel that is under way is carried to its end, and a hand lifts what lay on the string when it was laid.
 func TestStringGoesOnElsewhere(t *testing.T) {
-	r := rigtest.Builtin(t, "reso-open-g")
-	s := newString(stringPart{first: 50}, 440, wiringOf(r, 1, voices[rig.SquareNeckResonator]), newBridge(voices[rig.SquareNeckResonator], nil).answers(), 5, nil)
+	v := voices[rig.SquareNeckResonator]
+	playing := func(wobbles ...wobble) *stringModel {
+		return newString(stringPart{first: 50, wobbles: wobbles}, 440, wiringOf(rigtest.Builtin(t, "reso-open-g"), 1, v), newBridge(v, nil).answers(), 5, nil)
+	}
+	s := playing()
 	s.take(stringPart{
 		first:   50,
 		actions: []action{{at: 79, kind: pluck}, {at: 80, kind: pluck, since: 80}, {at: 300, kind: lift, since: 200}},
@@ -32,20 +35,20 @@ func TestStringGoesOnElsewhere(t *testing.T) {
 	}
 	// Vibrato that is under way swings on from where it began, and vibrato to come begins in its time.
 	for _, c := range []struct{ began, from int }{{9000, 9000}, {10080, 10060}, {10081, 10060}} {
-		s := newString(stringPart{first: 50, wobbles: []wobble{{from: c.began, to: 10500}}}, 440, wiringOf(r, 1, voices[rig.SquareNeckResonator]), newBridge(voices[rig.SquareNeckResonator], nil).answers(), 5, nil)
+		s := playing(wobble{from: c.began, to: 10500})
 		s.take(stringPart{first: 50, wobbles: []wobble{{from: 60, to: 400}, {from: 500, to: 600}}}, 80, 10080)
 		if want := []wobble{{from: c.from, to: 10400}, {from: 10500, to: 10600}}; !reflect.DeepEqual(s.wobbles, want) {
 			t.Errorf("vibrato since %d goes on as %v, want %v", c.began, s.wobbles, want)
 		}
 	}
 	// A string that has its pitch already stays as it is.
-	s = newString(stringPart{first: 50}, 440, wiringOf(r, 1, voices[rig.SquareNeckResonator]), newBridge(voices[rig.SquareNeckResonator], nil).answers(), 5, nil)
+	s = playing()
 	if s.take(stringPart{first: 47, sweeps: []sweep{{10, 70, 50, false, false}}}, 80, 10080); len(s.sweeps) > 0 {
 		t.Errorf("a string at its pitch is moved: %v", s.sweeps)
 	}
 	// Where no move is under way the string comes to its pitch at once, in a millisecond or before the next move.
 	for _, c := range []struct{ next, until int }{{1000, 10048}, {30, 10030}} {
-		s := newString(stringPart{first: 50}, 440, wiringOf(r, 1, voices[rig.SquareNeckResonator]), newBridge(voices[rig.SquareNeckResonator], nil).answers(), 5, nil)
+		s := playing()
 		s.take(stringPart{first: 50, sweeps: []sweep{{10, 70, 52, true, true}, {80 + c.next, 80 + c.next + 9, 55, true, true}}}, 80, 10000)
 		if got := s.sweeps[0]; got != (sweep{10000, c.until, 52, true, false}) || len(s.sweeps) != 2 {
 			t.Errorf("the next move %d samples on: %+v", c.next, s.sweeps)

@@ -121,9 +121,8 @@ func TestPassingChords(t *testing.T) {
 	}
 }
 
-// spelled tells the spells of a tune: "G 0:0-4 1:0-2 >" is G from the beginning of the first bar up to the half of
-// the second, in quarters, and another chord follows at once.
-func spelled(t *testing.T, src string) (string, []*spell) {
+// spellsOf reads a tune and spells its chords.
+func spellsOf(t *testing.T, src string) (*tune.Performance, []*spell) {
 	t.Helper()
 	p, faults := tune.Checked(abctest.Tune(t, src))
 	if len(faults) > 0 {
@@ -133,6 +132,14 @@ func spelled(t *testing.T, src string) (string, []*spell) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return p, all
+}
+
+// spelled tells the spells of a tune: "G 0:0-4 1:0-2 >" is G from the beginning of the first bar up to the half of
+// the second, in quarters, and another chord follows at once.
+func spelled(t *testing.T, src string) (string, []*spell) {
+	t.Helper()
+	_, all := spellsOf(t, src)
 	var out []string
 	for i, s := range all {
 		w := s.written.String()
@@ -192,14 +199,7 @@ func TestWhereChordsChange(t *testing.T) {
 func TestChordWrittenAgain(t *testing.T) {
 	const head = "X:1\nM:4/4\nL:1/4\nK:G\n"
 	signs := func(src string) string {
-		p, faults := tune.Checked(abctest.Tune(t, head+src+"\n"))
-		if len(faults) > 0 {
-			t.Fatal(faults)
-		}
-		all, _, err := spells(p)
-		if err != nil {
-			t.Fatal(err)
-		}
+		p, all := spellsOf(t, head+src+"\n")
 		var out []string
 		for _, s := range all {
 			if err := s.fill(p.Tune, feelOf(t, "boom-chuck")); err != nil {

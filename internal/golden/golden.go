@@ -23,34 +23,32 @@ var update = flag.Bool("update", false, "write the golden files anew")
 // File compares what was made with a file, or writes it with -update.
 func File(t *testing.T, path string, got []byte) {
 	t.Helper()
+	if want := wanted(t, path, got); !bytes.Equal(got, want) {
+		t.Errorf("%s %s", path, difference(got, want))
+	}
+}
+
+// wanted returns what a file holds; with -update it holds what was made.
+func wanted(t *testing.T, path string, got []byte) []byte {
+	t.Helper()
 	if *update {
 		if err := os.WriteFile(path, got, 0o644); err != nil {
 			t.Fatal(err)
 		}
-		return
+		return got
 	}
 	want, err := os.ReadFile(path)
 	if err != nil {
 		t.Fatalf("%v (write it with -update, and look at it)", err)
 	}
-	if !bytes.Equal(got, want) {
-		t.Errorf("%s %s", path, difference(got, want))
-	}
+	return want
 }
 
 // Table compares a table of words and numbers with a file, or writes it with -update. Numbers may be so
 // much apart as within says; machines that join multiplication and addition differ in the last digits.
 func Table(t *testing.T, path, got string, within float64) {
 	t.Helper()
-	if *update {
-		File(t, path, []byte(got))
-		return
-	}
-	file, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatalf("%v (write it with -update, and look at it)", err)
-	}
-	rows, want := strings.Split(got, "\n"), strings.Split(string(file), "\n")
+	rows, want := strings.Split(got, "\n"), strings.Split(string(wanted(t, path, []byte(got))), "\n")
 	if len(rows) != len(want) {
 		t.Fatalf("%s has %d lines, for %d", path, len(want), len(rows))
 	}

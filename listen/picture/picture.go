@@ -247,8 +247,8 @@ func (d *drawer) target(n *listen.Note) {
 // end returns where a note that stands at x0 ends in this line, as the tab has it: what
 // rings on after that is not the player's any more.
 func (d *drawer) end(n *listen.Note, x0 float64) float64 {
-	x1 := d.l.Right
-	for p := n.PassIndex; p <= d.until(n); p++ {
+	x1, last := d.l.Right, d.until(n)
+	for p := n.PassIndex; p <= last; p++ {
 		if x, ok := d.stands(p, n.At+n.Len); ok {
 			x1 = x
 		}
