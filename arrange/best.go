@@ -90,6 +90,7 @@ func (la *lattice) best(k int) ([]ranked, error) {
 		la.stances(l, before)
 		all[i] = make([][]arrival, len(l.cost))
 		ma, mb := &la.p.moments[i-1].Due, &la.p.moments[i].Due
+		steps := la.n.StepsAt(mb.Seconds)
 		l.each(func(node int, sb *stance, gb *grip.Grip, hb int32) {
 			own := int64(gb.Cost + la.own(l, gb, hb))
 			var arrivals []arrival
@@ -101,7 +102,7 @@ func (la *lattice) best(k int) ([]ranked, error) {
 				if !ok {
 					return
 				}
-				add := own + int64(st.Sum()) + int64(la.n.HandStep(la.n.Hands[ha].Hand, la.n.Hands[hb].Hand, mb.Seconds))
+				add := own + int64(st.Sum()) + int64(steps.After(ha)[hb])
 				for rank, a := range all[i-1][from] {
 					arrivals = append(arrivals, arrival{a.cost + add, int32(from), int32(rank)})
 				}

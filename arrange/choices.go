@@ -132,6 +132,7 @@ func (la *lattice) toGo(i int) ([]int64, error) {
 		}
 		a, b := &la.layers[j], &la.layers[j+1]
 		ma, mb := &la.p.moments[j].Due, &la.p.moments[j+1].Due
+		steps := la.n.StepsAt(mb.Seconds)
 		here := make([]int64, len(a.cost))
 		a.each(func(from int, sa *stance, ga *grip.Grip, ha int32) {
 			here[from] = unreachable
@@ -143,8 +144,7 @@ func (la *lattice) toGo(i int) ([]int64, error) {
 				if !ok {
 					return
 				}
-				c := after[to] + int64(gb.Cost+la.own(b, gb, hb)) + int64(st.Sum()) +
-					int64(la.n.HandStep(la.n.Hands[ha].Hand, la.n.Hands[hb].Hand, mb.Seconds))
+				c := after[to] + int64(gb.Cost+la.own(b, gb, hb)) + int64(st.Sum()) + int64(steps.After(ha)[hb])
 				here[from] = min(here[from], c)
 			})
 		})

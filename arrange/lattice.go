@@ -1,12 +1,10 @@
 package arrange
 
 import (
-	"cmp"
-	"math"
 	"slices"
 
+	"lapwright/arrange/leads"
 	"lapwright/grip"
-	"lapwright/inorder"
 	"lapwright/steel"
 )
 
@@ -32,7 +30,7 @@ type stance struct {
 	hand int32 // tenths of a millimetre from nut or capo, −1 when the bar was never laid
 }
 
-const unreachable = math.MaxInt64
+const unreachable = leads.Unreachable
 
 // Work counts what a search did.
 type Work struct {
@@ -52,17 +50,15 @@ type lattice struct {
 	work   Work
 	keep   bool // keep every state: for alternatives
 	// scratch for one pair of layers
-	local    []int32 // hand number → its number in the layer
-	handsA   []int32
-	handsB   []int32
-	nodeHand []int32 // by node of A: its hand's number in the layer
-	steps    []int32 // handStep by (hand of A, hand of B)
-	least    []int64 // by (stance of A, hand of B): cheapest over the ways of A
-	leastAt  []int32 // and its node
-	floor    []int64 // by stance of A: the least of its row
-	order    []int32 // stances of A by floor
-	hands    []int32 // see stayed
-	spare    []int64 // costs of a layer that nobody asks for any more
+	local   []int32 // hand number → its number in the layer
+	handsB  []int32
+	least   []int64     // by (stance of A, hand of B): cheapest over the ways of A
+	leastAt []int32     // and its node
+	floor   []int64     // by stance of A: the least of its row
+	order   leads.Order // stances of A by floor
+	hands   []int32     // see stayed
+	handOf  []int32     // by stance of A: its hand's index in hands
+	spare   []int64     // costs of a layer that nobody asks for any more
 }
 
 // run fills the layers. The grips must be there.
@@ -106,7 +102,7 @@ func (la *lattice) run() error {
 // startable reports whether a grip can come first: nothing goes on from nowhere.
 func startable(g *grip.Grip) bool {
 	for _, a := range g.Acts {
-		if a == grip.On || a == grip.Glide || a == grip.Hammer || a == grip.Pull {
+		if a.RingsOn() {
 			return false
 		}
 	}
@@ -116,10 +112,16 @@ func startable(g *grip.Grip) bool {
 // stances lays out the states of a layer: one for each grip, but for each grip
 // with the steel lifted one for each place where the hand may have stayed.
 func (la *lattice) stances(l, before *layer) {
-	l.stances = l.stances[:0]
-	hands := la.stayed(l, before)
+	lifted := 0
+	for gi := range l.grips {
+		if l.grips[gi].Kind == steel.Lifted {
+			lifted++
+		}
+	}
+	hands := la.stayed(lifted > 0, before)
+	n := len(l.grips) - lifted + lifted*len(hands)
+	l.stances, l.first = grown(l.stances, n)[:0], grown(l.first, n+1)[:0]
 	nodes := int32(0)
-	l.first = l.first[:0]
 	for gi := range l.grips {
 		g := &l.grips[gi]
 		if g.Kind != steel.Lifted {
@@ -143,14 +145,10 @@ func (la *lattice) stances(l, before *layer) {
 	la.work.States += int(nodes)
 }
 
-// stayed returns where the hand may have stayed before a layer in which the steel may be
-// lifted.
-func (la *lattice) stayed(l, before *layer) []int32 {
+// stayed returns where the hand may have stayed since the layer before, when the steel
+// may be lifted now.
+func (la *lattice) stayed(lifted bool, before *layer) []int32 {
 	la.hands = la.hands[:0]
-	lifted := false
-	for g := range l.grips {
-		lifted = lifted || l.grips[g].Kind == steel.Lifted
-	}
 	if !lifted {
 		return nil
 	}
@@ -158,86 +156,89 @@ func (la *lattice) stayed(l, before *layer) []int32 {
 		la.hands = append(la.hands, -1)
 		return la.hands
 	}
+	la.handOf = grown(la.handOf, len(before.stances))
 	for k := range before.stances {
-		if h := before.stances[k].hand; !slices.Contains(la.hands, h) { // some twenty places
+		h := before.stances[k].hand
+		at := slices.Index(la.hands, h) // of some twenty places
+		if at < 0 {
+			at = len(la.hands)
 			la.hands = append(la.hands, h)
 		}
+		la.handOf[k] = int32(at)
 	}
 	return la.hands
 }
 
-// localHands numbers the hands of a layer from 0 and gives them.
-func (la *lattice) localHands(l *layer, hands []int32) []int32 {
+// numberHands numbers the hands of layer B from 0.
+func (la *lattice) numberHands(l *layer) {
 	for len(la.local) < len(la.n.Hands) {
 		la.local = append(la.local, -1)
 	}
-	hands = hands[:0]
+	la.handsB = la.handsB[:0]
 	for gi := range l.grips {
 		for _, h := range l.grips[gi].Hands {
 			if la.local[h] < 0 {
-				la.local[h] = int32(len(hands))
-				hands = append(hands, h)
+				la.local[h] = int32(len(la.handsB))
+				la.handsB = append(la.handsB, h)
 			}
 		}
 	}
-	return hands
 }
 
 // advance reckons layer b from layer a.
 func (la *lattice) advance(a, b *layer, ma, mb *grip.Due) {
-	la.handsA = la.localHands(a, la.handsA)
-	la.nodeHand = grown(la.nodeHand, len(a.cost))
-	for k := range a.stances {
-		for w, h := range a.grips[a.stances[k].grip].Hands {
-			la.nodeHand[int(a.first[k])+w] = la.local[h]
-		}
-	}
-	for _, h := range la.handsA {
-		la.local[h] = -1
-	}
-	la.handsB = la.localHands(b, la.handsB)
+	la.numberHands(b)
 	nb := len(la.handsB)
-	la.steps = grown(la.steps, len(la.handsA)*nb)
-	for x, ha := range la.handsA {
-		for y, hb := range la.handsB {
-			la.steps[x*nb+y] = la.n.HandStep(la.n.Hands[ha].Hand, la.n.Hands[hb].Hand, mb.Seconds)
-		}
-	}
+	steps := la.n.StepsAt(mb.Seconds)
 	la.least = grown(la.least, len(a.stances)*nb)
 	la.leastAt = grown(la.leastAt, len(a.stances)*nb)
+	la.floor = grown(la.floor, len(a.stances))
 	for k := range a.stances {
 		row, rowAt := la.least[k*nb:(k+1)*nb], la.leastAt[k*nb:(k+1)*nb]
 		for y := range row {
 			row[y] = unreachable
 		}
-		for node := a.first[k]; node < a.first[k+1]; node++ {
+		for w, h := range a.grips[a.stances[k].grip].Hands {
+			node := a.first[k] + int32(w)
 			c := a.cost[node]
 			if c == unreachable {
 				continue
 			}
-			steps := la.steps[int(la.nodeHand[node])*nb:]
-			for y := range row {
-				if t := c + int64(steps[y]); t < row[y] {
+			after := steps.After(h)
+			for y, hb := range la.handsB {
+				if t := c + int64(after[hb]); t < row[y] {
 					row[y], rowAt[y] = t, node
 				}
 			}
 		}
+		la.floor[k] = slices.Min(row)
 	}
-	la.sortStances(len(a.stances), nb)
+	la.order.Sort(la.floor, la.handOf, len(la.hands))
+	sounds := func(k int, note int8) int8 { return a.grips[a.stances[k].grip].Strings[note] }
+	nth := 0 // of the stances of one grip
 	for k := range b.stances {
 		sb := &b.stances[k]
+		if nth++; k == 0 || sb.grip != b.stances[k-1].grip {
+			nth = 0
+		}
 		gb := &b.grips[sb.grip]
 		base := int(b.first[k])
+		var from []int64
+		if gb.Kind == steel.Lifted {
+			from = la.order.Resting(nth) // as stances has laid them out
+		} else {
+			from = la.order.Before(gb, mb, sounds)
+		}
 		worst := int64(unreachable) // of the ways to pluck gb, as far as is known
-		for _, ka32 := range la.order {
-			ka := int(ka32)
+		for _, place := range from {
+			ka := leads.Stance(place)
 			// No step costs less than 0, so a stance whose floor is no better
 			// than what there is for every way can't help, nor can those after it.
 			if la.floor[ka] >= worst {
 				break
 			}
 			sa := &a.stances[ka]
-			if gb.Kind == steel.Lifted && sa.hand != sb.hand || !mb.Leads(&a.grips[sa.grip], gb) {
+			if !mb.Leads(&a.grips[sa.grip], gb) {
 				continue
 			}
 			la.work.Transitions++
@@ -273,19 +274,6 @@ func (la *lattice) own(l *layer, g *grip.Grip, h int32) int32 {
 	return la.n.Hands[h].Cost + l.unlike(g, la.n.Hands[h].Hand)
 }
 
-// sortStances orders the reachable stances of layer A by the least of their row.
-func (la *lattice) sortStances(n, nb int) {
-	la.floor = grown(la.floor, n)
-	la.order = la.order[:0]
-	for k := range n {
-		la.floor[k] = slices.Min(la.least[k*nb : (k+1)*nb])
-		if la.floor[k] != unreachable {
-			la.order = append(la.order, int32(k))
-		}
-	}
-	inorder.Stable(la.order, func(x, y int32) int { return cmp.Compare(la.floor[x], la.floor[y]) })
-}
-
 // prune drops states of layer i that can't lie on the cheapest way. Let m be
 // the cheapest state and U the most that any step from m into the next layer
 // costs, when every such step is possible. A state whose cost is above m's by
@@ -318,13 +306,13 @@ func (la *lattice) prune(i int) {
 	k := l.stanceOf(int32(at))
 	st := &l.stances[k]
 	ga := &l.grips[st.grip]
-	ha := la.n.Hands[ga.Hands[at-int(l.first[k])]].Hand
+	after := la.n.StepsAt(m.Seconds).After(ga.Hands[at-int(l.first[k])])
 	most := int64(0)
 	for gi := range next.grips {
 		g := &next.grips[gi]
 		step, _ := la.n.Step(st.hand, ga, g, &la.p.moments[i].Due, &m.Due)
 		for _, h := range g.Hands {
-			most = max(most, int64(step.Sum()+la.n.HandStep(ha, la.n.Hands[h].Hand, m.Seconds)))
+			most = max(most, int64(step.Sum()+after[h]))
 		}
 	}
 	for node, c := range l.cost {

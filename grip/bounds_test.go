@@ -267,6 +267,37 @@ func TestJoinsRunOn(t *testing.T) {
 	}
 }
 
+// What a grip rings on from is its first note that comes about on a sounding string, and
+// a grip that sounds that note elsewhere doesn't lead to it.
+func TestRingsFrom(t *testing.T) {
+	m := &Due{Wants: []Note{{From: -1}, {From: 2}, {From: 0}}}
+	for _, c := range []struct {
+		acts      [MaxNotes]Act
+		from, str int8
+		ok        bool
+	}{
+		{[MaxNotes]Act{Pluck, Pluck, Pluck}, 0, 0, false},
+		{[MaxNotes]Act{Pluck, Again, Gone}, 0, 0, false},
+		{[MaxNotes]Act{On, Pluck, Pluck}, 0, 0, false}, // nothing for it to come from
+		{[MaxNotes]Act{Pluck, On, Glide}, 2, 5, true},
+		{[MaxNotes]Act{Pluck, Pluck, Glide}, 0, 6, true},
+		{[MaxNotes]Act{Pluck, Hammer, On}, 2, 5, true},
+		{[MaxNotes]Act{Pluck, Gone, Pull}, 0, 6, true},
+	} {
+		b := &Grip{Strings: [MaxNotes]int8{4, 5, 6}, Acts: c.acts}
+		from, str, ok := m.RingsFrom(b)
+		if from != c.from || str != c.str || ok != c.ok {
+			t.Errorf("%v rings from want %d on string %d (%v), want %d on %d (%v)", c.acts, from, str, ok, c.from, c.str, c.ok)
+		}
+		if m.Leads(&Grip{Strings: [MaxNotes]int8{3, 3, 3}}, b) == c.ok {
+			t.Errorf("%v is led to from other strings: %v", c.acts, c.ok)
+		}
+		if !m.Leads(&Grip{Strings: [MaxNotes]int8{6, 3, 5}}, b) {
+			t.Errorf("%v is not led to from its own strings", c.acts)
+		}
+	}
+}
+
 // Contrary motion is that of two stopped top notes: the steel moves up and the
 // melody down, or the other way round.
 func TestContrary(t *testing.T) {

@@ -22,6 +22,9 @@ const (
 	Pull              // the steel leaves the ringing string
 )
 
+// RingsOn reports whether a note comes about on a string that sounds already.
+func (a Act) RingsOn() bool { return a == On || a == Glide || a == Hammer || a == Pull }
+
 // Grip is one way to sound the wanted notes of a moment.
 type Grip struct {
 	*Place

@@ -78,14 +78,22 @@ func (n *Neck) handCost(h Hand) int32 {
 
 // HandStep returns what it costs to pluck with b after a, seconds later.
 func (n *Neck) HandStep(a, b Hand, seconds float64) int32 {
-	cost := int32(0)
-	again := n.prices.SameFingerSlow
+	return n.handStep(a, b, n.again(seconds))
+}
+
+// again returns what it costs to play with a finger that played so many seconds before.
+func (n *Neck) again(seconds float64) int32 {
 	switch {
 	case seconds < n.Limits.Repeat:
-		again = n.prices.SameFingerQuick
+		return n.prices.SameFingerQuick
 	case seconds < 2*n.Limits.Repeat:
-		again = n.prices.SameFinger
+		return n.prices.SameFinger
 	}
+	return n.prices.SameFingerSlow
+}
+
+func (n *Neck) handStep(a, b Hand, again int32) int32 {
+	cost := int32(0)
 	if a.Thumb > 0 && b.Thumb > 0 {
 		cost += again / n.prices.ThumbAgain
 	}
@@ -102,6 +110,38 @@ func (n *Neck) HandStep(a, b Hand, seconds float64) int32 {
 		cost += n.prices.SkipPrice(int(la), int(lb))
 	}
 	return cost
+}
+
+// HandSteps is HandStep between the hands of a neck at one pace, reckoned once.
+type HandSteps struct {
+	n     *Neck
+	again int32
+	rows  [][]int32 // by the hand before, nil until it is asked for
+}
+
+// StepsAt returns what it costs to pluck with one of n.Hands after another, seconds later.
+func (n *Neck) StepsAt(seconds float64) *HandSteps {
+	again := n.again(seconds)
+	t := n.handSteps[again]
+	if t == nil {
+		t = &HandSteps{n: n, again: again}
+		n.handSteps[again] = t
+	}
+	return t
+}
+
+// After returns what each of n.Hands costs after the one of index a.
+func (t *HandSteps) After(a int32) []int32 {
+	hands := t.n.Hands
+	for len(t.rows) < len(hands) {
+		t.rows = append(t.rows, nil)
+	}
+	row := t.rows[a]
+	for b := len(row); b < len(hands); b++ { // others may have come up since
+		row = append(row, t.n.handStep(hands[a].Hand, hands[b].Hand, t.again))
+	}
+	t.rows[a] = row
+	return row
 }
 
 // Crosses reports whether a finger of b nearer the thumb plays on the far side of

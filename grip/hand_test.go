@@ -86,6 +86,30 @@ func TestHandStep(t *testing.T) {
 	}
 }
 
+// A table of steps says what HandStep says of every pair, at every pace, asked twice, and
+// of hands that came up after the first table too.
+func TestStepsAt(t *testing.T) {
+	n := seasoned(t)
+	for _, strings := range []uint16{0b1, 0b110, 0b1011, 0b111111} { // each brings new hands
+		n.HandWays(strings)
+		for _, seconds := range []float64{0.05, 0.2, 1} {
+			for range 2 {
+				steps := n.StepsAt(seconds)
+				for a := range n.Hands {
+					for b := range n.Hands {
+						if got, want := steps.After(int32(a))[b], n.HandStep(n.Hands[a].Hand, n.Hands[b].Hand, seconds); got != want {
+							t.Fatalf("%v to %v in %g s: %d, want %d", n.Hands[a].Hand, n.Hands[b].Hand, seconds, got, want)
+						}
+					}
+				}
+			}
+		}
+	}
+	if n.StepsAt(1) != n.StepsAt(2) {
+		t.Error("two paces at which a finger's price is the same have two tables")
+	}
+}
+
 func TestLead(t *testing.T) {
 	for h, want := range map[Hand]int8{{}: 0, {4, 3, 0, 0}: 3, {4, 4, 2, 0}: 2, {4, 4, 2, 1}: 1, {0, 0, 0, 6}: 6} {
 		if got := Lead(h); got != want {

@@ -27,14 +27,15 @@ type Neck struct {
 	MaxAngle                         float64 // degrees; 0 where the steel is never leaned
 	sets                             []bendSet
 	places                           places
-	Hands                            []Plucking         // every way to pluck that has come up
-	handOf                           map[Hand]int32     // and where in Hands it is
-	ways                             map[uint16][]int32 // the hands for a set of strings
-	cache                            map[string][]Grip  // by what is due
-	key                              []byte             // scratch for cache
-	openCost                         int32              // an open string, by the rig's habit
-	hammerCost, slideCost, slantCost int32              // a hammer-on or pull-off, a slide, a slant, by the steel's edge
-	frets                            []int32            // fret at or below each millimetre from the nut
+	Hands                            []Plucking           // every way to pluck that has come up
+	handOf                           map[Hand]int32       // and where in Hands it is
+	ways                             map[uint16][]int32   // the hands for a set of strings
+	handSteps                        map[int32]*HandSteps // by what a finger costs that played just before
+	cache                            map[string][]Grip    // by what is due
+	key                              []byte               // scratch for cache
+	openCost                         int32                // an open string, by the rig's habit
+	hammerCost, slideCost, slantCost int32                // a hammer-on or pull-off, a slide, a slant, by the steel's edge
+	frets                            []int32              // fret at or below each millimetre from the nut
 }
 
 // Region is what the person who asks leaves of the neck. The zero value leaves
@@ -62,7 +63,7 @@ type bendSet struct {
 func NewNeck(r *rig.Rig, lim Limits, o Region) *Neck {
 	n := &Neck{
 		Rig: r, Geometry: steel.New(r), Limits: lim, prices: lim.Costs(), Region: o, Strings: len(r.Strings), thin: int32(Thin(len(r.Strings))),
-		handOf: map[Hand]int32{}, ways: map[uint16][]int32{}, cache: map[string][]Grip{},
+		handOf: map[Hand]int32{}, ways: map[uint16][]int32{}, handSteps: map[int32]*HandSteps{}, cache: map[string][]Grip{},
 	}
 	n.High = min(n.Limits.Fret, r.Frets)
 	n.low = max(1, o.Low)

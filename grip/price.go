@@ -195,16 +195,23 @@ func (m *Due) Leads(a, b *Grip) bool {
 		return false
 	}
 	for j := range m.Wants {
-		from := m.Wants[j].From
-		if from < 0 || a.Strings[from] == b.Strings[j] {
-			continue
-		}
-		switch b.Acts[j] {
-		case On, Glide, Hammer, Pull:
+		if from := m.Wants[j].From; from >= 0 && a.Strings[from] != b.Strings[j] && b.Acts[j].RingsOn() {
 			return false
 		}
 	}
 	return true
+}
+
+// RingsFrom returns the first note of the moment before that goes on in grip b, by
+// its index in that moment's wants, and its string: what Leads asks of the grip before.
+// ok is false where none goes on.
+func (m *Due) RingsFrom(b *Grip) (from, str int8, ok bool) {
+	for j := range m.Wants {
+		if from := m.Wants[j].From; from >= 0 && b.Acts[j].RingsOn() {
+			return from, b.Strings[j], true
+		}
+	}
+	return 0, 0, false
 }
 
 // Step works out what it costs to go from grip a, the bar hand at handA, to

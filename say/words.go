@@ -187,3 +187,19 @@ func SignedTo(v float64, decimals int) string {
 	}
 	return "+" + s
 }
+
+// MovedBy says in words how far a tune was moved: "moved down by 1 octave",
+// "moved up by 5 semitones"; "" when it was not.
+func MovedBy(semitones int) string {
+	way := "up"
+	if semitones < 0 {
+		way, semitones = "down", -semitones
+	}
+	switch {
+	case semitones == 0:
+		return ""
+	case semitones%12 == 0:
+		return "moved " + way + " by " + Count(semitones/12, "octave")
+	}
+	return "moved " + way + " by " + Count(semitones, "semitone")
+}

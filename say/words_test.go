@@ -129,3 +129,15 @@ func TestSignedTo(t *testing.T) {
 		}
 	}
 }
+
+// Twelve semitones are told as an octave.
+func TestMovedBy(t *testing.T) {
+	for n, want := range map[int]string{
+		0: "", 1: "moved up by 1 semitone", 5: "moved up by 5 semitones", -1: "moved down by 1 semitone", 11: "moved up by 11 semitones",
+		12: "moved up by 1 octave", -12: "moved down by 1 octave", 24: "moved up by 2 octaves", 13: "moved up by 13 semitones", -6: "moved down by 6 semitones",
+	} {
+		if got := MovedBy(n); got != want {
+			t.Errorf("%d: %q, want %q", n, got, want)
+		}
+	}
+}

@@ -32,9 +32,7 @@ func Melody(ms []tune.Moment) []int {
 // Estimate guesses how well a melody plays with one capo position.
 type Estimate struct {
 	open  []int
-	at    []int64 // place of each fret, mm·10
-	aim   []int64 // what it costs to find it
-	lift  []int64 // what it costs to lift the steel there, or to lay it
+	way   []int64 // what the steel's way from fret p to fret f costs, by f·(high+1) + p
 	high  int
 	low   int
 	open0 bool                                  // open strings may be used
@@ -61,10 +59,25 @@ func New(r *rig.Rig, capo int, lim grip.Limits, o grip.Region, thin int) *Estima
 	}
 	scale := float64(r.Scale) * math.Exp2(-float64(capo-r.Capo.At)/12)
 	leave := float64(grip.NewPace(easyPace, lim).Leave)
+	var places []int64 // of each fret, mm·10
 	for f := 0; f <= e.high; f++ {
-		e.at = append(e.at, int64(10*scale*(1-math.Exp2(-float64(f)/12))))
-		e.aim = append(e.aim, int64(leave*math.Exp2(float64(f)/12)))
-		e.lift = append(e.lift, int64(prices.LiftPrice(int32(f))))
+		places = append(places, int64(10*scale*(1-math.Exp2(-float64(f)/12))))
+	}
+	for f := range places {
+		find := int64(leave * math.Exp2(float64(f)/12))
+		for p := range places {
+			way := int64(0)
+			switch {
+			case p == f:
+			case p == 0 || f == 0: // the steel is laid or lifted
+				way = int64(prices.LiftPrice(int32(max(p, f))))
+			default:
+				if d := places[f] - places[p]; d != 0 {
+					way = find + perMM*max(d, -d)/10
+				}
+			}
+			e.way = append(e.way, way)
+		}
 	}
 	for s := range r.Strings {
 		e.open = append(e.open, r.OpenKey(s+1, 0)+capo-r.Capo.At)
@@ -106,64 +119,46 @@ func (e *Estimate) Suits(k pitch.Key, semitones int) bool {
 // the full search, the same prices for finding a fret, high frets and skipped
 // strings, a square steel's travel. seen is called for every note, and its error ends the work.
 func (e *Estimate) Cost(seen func() error, melody []int, semitones int) (int64, error) {
-	var cur, next [rig.MaxStrings]int64
-	var frets [rig.MaxStrings]int
-	for s := range e.open {
-		cur[s], frets[s] = 0, 0
+	type place struct {
+		str, fret int
+		cost      int64 // of the cheapest way there
 	}
+	var a, b [rig.MaxStrings]place
+	was, now := a[:0], b[:0] // where the note before, and this one, can be played
 	var lost int64
-	started := false
 	for _, m := range melody {
 		if err := seen(); err != nil {
 			return 0, err
 		}
-		any := false
-		var f [rig.MaxStrings]int
+		now = now[:0]
 		for s, open := range e.open {
-			f[s] = m + semitones - open
-			if f[s] < 0 || f[s] > e.high || f[s] > 0 && f[s] < e.low || f[s] == 0 && !e.open0 {
-				f[s] = -1
+			f := m + semitones - open
+			if f < 0 || f > e.high || f > 0 && f < e.low || f == 0 && !e.open0 {
 				continue
 			}
-			any = true
+			way, skip := e.way[f*(e.high+1):(f+1)*(e.high+1)], &e.skip[s]
+			cost := int64(math.MaxInt64)
+			for i := range was {
+				p := &was[i]
+				cost = min(cost, p.cost+skip[p.str]+way[p.fret])
+			}
+			if len(was) == 0 {
+				cost = 0
+			}
+			now = append(now, place{s, f, cost + e.own[s][f]})
 		}
-		if !any {
+		if len(now) == 0 {
 			lost += e.lost
 			continue
 		}
-		for s := range e.open {
-			next[s] = math.MaxInt64
-			if f[s] < 0 {
-				continue
-			}
-			if !started {
-				next[s] = 0
-			}
-			for p := range e.open {
-				if !started || cur[p] == math.MaxInt64 {
-					continue
-				}
-				c := cur[p] + e.skip[s][p]
-				switch {
-				case frets[p] > 0 && f[s] > 0:
-					if d := e.at[f[s]] - e.at[frets[p]]; d != 0 {
-						c += e.aim[f[s]] + perMM*max(d, -d)/10
-					}
-				case frets[p] != f[s]:
-					c += e.lift[max(frets[p], f[s])]
-				}
-				next[s] = min(next[s], c)
-			}
-			next[s] += e.own[s][f[s]]
-		}
-		cur, frets, started = next, f, true
+		was, now = now, was
 	}
-	best := int64(math.MaxInt64)
-	for s := range e.open {
-		best = min(best, cur[s])
+	if len(was) == 0 {
+		return lost, nil
 	}
-	if !started {
-		best = 0
+	best := was[0].cost
+	for _, p := range was[1:] {
+		best = min(best, p.cost)
 	}
 	return lost + best, nil
 }

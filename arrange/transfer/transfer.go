@@ -338,7 +338,7 @@ func (t *Transferred) describe(from *tab.Tab) {
 	case n == 0:
 		add("every pitch is kept")
 	default:
-		add("%s, from %s to %s", arrange.MovedBy(n), from.Tune.Bars[0].Key, t.Result.Key)
+		add("%s, from %s to %s", say.MovedBy(n), from.Tune.Bars[0].Key, t.Result.Key)
 	}
 	if t.Still > 0 {
 		add("%s without the vibrato of the tab: the steel does not stop the string there", say.Count(t.Still, "note"))

@@ -240,7 +240,7 @@ func printHarmony(con *console.Console, r *arrange.Result) {
 func summary(r *arrange.Result) string {
 	low, high := r.Tab.Frets()
 	s := r.Key.String()
-	if moved := arrange.MovedBy(r.Transposed); moved != "" {
+	if moved := say.MovedBy(r.Transposed); moved != "" {
 		s += ", " + moved
 	}
 	if at := r.Tab.Rig.Capo.At; at > 0 {

@@ -228,7 +228,7 @@ func (c *lessonCommand) report(con *console.Console, s report.Summary) {
 	}
 	con.Printf("\n%s  %s, %s\n", con.Strong(s.Rig), title, s.Tuning)
 	key := strings.NewReplacer("♯", "#", "♭", "b").Replace(s.Key) // as it is typed, like all on the terminal
-	if moved := arrange.MovedBy(s.Transposed); moved != "" {
+	if moved := say.MovedBy(s.Transposed); moved != "" {
 		key += " (" + moved + ")"
 	}
 	con.Printf("  key         %s\n", key)

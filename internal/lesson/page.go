@@ -14,7 +14,6 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"lapwright/arrange"
 	"lapwright/internal/lesson/module"
 	"lapwright/internal/take"
 	"lapwright/page"
@@ -165,7 +164,7 @@ func (l *Lesson) page(beside bool, policy, keep, capture string, put func(name, 
 	var shown []report.Tab
 	plain := 0
 	for _, p := range l.Editions {
-		part := pageEdition{Summary: p.Summary, Label: p.title(), Range: frets(p.Summary), Moved: arrange.MovedBy(p.Summary.Transposed), HasSound: len(p.stream) > 0, Told: page.InWords(p.Result.Tab), Effort: effort}
+		part := pageEdition{Summary: p.Summary, Label: p.title(), Range: frets(p.Summary), Moved: say.MovedBy(p.Summary.Transposed), HasSound: len(p.stream) > 0, Told: page.InWords(p.Result.Tab), Effort: effort}
 		wide := papers(p.Pages...)
 		if plain += len(wide); len(m.Parts) == 0 || plain <= mostPlain {
 			part.Pages = template.HTML(wide)
