@@ -33,7 +33,15 @@ func Sound(t *Tune) []Sounded {
 }
 
 func soundPasses(t *Tune, passes []Pass) []Sounded {
-	var out []Sounded
+	notes := 0
+	for _, pass := range passes {
+		for _, line := range t.Bars[pass.BarIndex].Lines {
+			for ei := range line {
+				notes += len(line[ei].Notes)
+			}
+		}
+	}
+	out := make([]Sounded, 0, notes)
 	for v := range t.Voices {
 		out = soundVoice(out, t, passes, v)
 	}

@@ -246,7 +246,7 @@ func tuneLines(t *tune.Tune) ([]strand, int, fault.List, error) {
 	var losses fault.List
 	sounded := tune.Sound(t)
 	taken := make([]bool, len(sounded)) // glided into
-	var out []strand
+	out := make([]strand, 0, len(sounded))
 	for i, s := range sounded {
 		if taken[i] {
 			continue

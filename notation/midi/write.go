@@ -139,9 +139,9 @@ type writer struct {
 
 // message is one event of a track.
 type message struct {
-	at    int64
-	order int8 // among events of the same tick: note-offs, then settings, then note-ons
-	bytes []byte
+	at       int64
+	from, to int32 // its bytes in the track's
+	order    int8  // among events of the same tick: note-offs, then settings, then note-ons
 }
 
 const (
@@ -149,6 +149,27 @@ const (
 	orderSet
 	orderOn
 )
+
+// track gathers messages.
+type track struct {
+	messages []message
+	bytes    []byte
+}
+
+// put adds a message.
+func (t *track) put(at int64, order int8, b ...byte) {
+	if n := len(t.messages); n == cap(t.messages) {
+		t.messages = slices.Grow(t.messages, n+64) // a glide is hundreds: twice as many at a time, not a quarter more
+	}
+	from := len(t.bytes)
+	t.bytes = append(t.bytes, b...)
+	t.messages = append(t.messages, message{at, int32(from), int32(len(t.bytes)), order})
+}
+
+// meta adds a message of the file itself, of a kind.
+func (t *track) meta(at int64, order int8, kind byte, b []byte) {
+	t.put(at, order, append(appendVar([]byte{0xFF, kind}, uint32(len(b))), b...)...)
+}
 
 // ticks returns when a written time is heard, in ticks of the file.
 func (w *writer) ticks(t tune.Ticks) int64 {
@@ -223,11 +244,9 @@ func (w *writer) file() ([]byte, fault.List, error) {
 }
 
 // conductor is the first track: title, tempo, meter, key, parts.
-func (w *writer) conductor() []message {
-	var out []message
-	meta := func(at int64, kind byte, b []byte) {
-		out = append(out, message{at, orderSet, append(appendVar([]byte{0xFF, kind}, uint32(len(b))), b...)})
-	}
+func (w *writer) conductor() *track {
+	out := &track{}
+	meta := func(at int64, kind byte, b []byte) { out.meta(at, orderSet, kind, b) }
 	if w.tune.Title != "" {
 		meta(0, 0x03, []byte(w.tune.Title))
 	}
@@ -278,7 +297,7 @@ func (w *writer) conductor() []message {
 			meta(w.ticks(t.At), 0x51, []byte{byte(us >> 16), byte(us >> 8), byte(us)})
 		}
 	}
-	slices.SortStableFunc(out, func(a, b message) int { return cmp.Compare(a.at, b.at) })
+	slices.SortStableFunc(out.messages, func(a, b message) int { return cmp.Compare(a.at, b.at) })
 	return out
 }
 
@@ -327,32 +346,31 @@ func (w *writer) secondsPerWhole(at tune.Ticks) float64 {
 }
 
 // notes is the second track.
-func (w *writer) notes() ([]message, error) {
-	var out []message
-	put := func(at int64, order int8, b ...byte) { out = append(out, message{at, order, b}) }
+func (w *writer) notes() (*track, error) {
+	out := &track{}
 	if w.name != "" {
-		out = append(out, message{0, orderOff, append(appendVar([]byte{0xFF, 0x03}, uint32(len(w.name))), w.name...)})
+		out.meta(0, orderOff, 0x03, []byte(w.name))
 	}
-	out = append(out, message{0, orderOff, append(appendVar([]byte{0xFF, 0x01}, uint32(len(exactLengths))), exactLengths...)})
+	out.meta(0, orderOff, 0x01, []byte(exactLengths))
 	rpn := func(ch, number, value byte) {
-		put(0, orderOff, 0xB0|ch, 101, 0)
-		put(0, orderOff, 0xB0|ch, 100, number)
-		put(0, orderOff, 0xB0|ch, 6, value)
+		out.put(0, orderOff, 0xB0|ch, 101, 0)
+		out.put(0, orderOff, 0xB0|ch, 100, number)
+		out.put(0, orderOff, 0xB0|ch, 6, value)
 		if number == 0 {
-			put(0, orderOff, 0xB0|ch, 38, 0)
+			out.put(0, orderOff, 0xB0|ch, 38, 0)
 		}
-		put(0, orderOff, 0xB0|ch, 101, 127)
-		put(0, orderOff, 0xB0|ch, 100, 127)
+		out.put(0, orderOff, 0xB0|ch, 101, 127)
+		out.put(0, orderOff, 0xB0|ch, 100, 127)
 	}
 	members := byte(0)
 	if n := len(w.channels); n > 0 {
 		members = w.channels[n-1] - 1
 	}
 	rpn(0, 6, members)
-	put(0, orderOff, 0xC0, w.program)
+	out.put(0, orderOff, 0xC0, w.program)
 	for _, c := range w.channels {
 		rpn(c-1, 0, BendRange)
-		put(0, orderOff, 0xC0|(c-1), w.program)
+		out.put(0, orderOff, 0xC0|(c-1), w.program)
 	}
 	bent := make([]int, len(w.channels))
 	for i := range bent {
@@ -360,22 +378,21 @@ func (w *writer) notes() ([]message, error) {
 	}
 	slices.SortStableFunc(w.lines, func(a, b strand) int { return cmp.Compare(a.at, b.at) })
 	for i := range w.lines {
-		if err := w.sound(&w.lines[i], bent, put); err != nil {
+		if err := w.sound(out, &w.lines[i], bent); err != nil {
 			return nil, err
 		}
 	}
-	out = append(out, w.syllables()...)
-	slices.SortStableFunc(out, func(a, b message) int {
+	w.syllables(out)
+	slices.SortStableFunc(out.messages, func(a, b message) int {
 		return cmp.Or(cmp.Compare(a.at, b.at), cmp.Compare(a.order, b.order))
 	})
 	return out, nil
 }
 
-// syllables returns the lyrics of the first voice as lyric events: in each pass
+// syllables adds the lyrics of the first voice as lyric events: in each pass
 // of a bar the verse whose turn it is. A syllable whose word goes on ends in a
 // hyphen (RP-017).
-func (w *writer) syllables() []message {
-	var out []message
+func (w *writer) syllables(out *track) {
 	turn := make([]int, len(w.tune.Bars))
 	for _, p := range w.passes {
 		b := &w.tune.Bars[p.BarIndex]
@@ -393,16 +410,14 @@ func (w *writer) syllables() []message {
 				if l.Hyphen {
 					text += "-"
 				}
-				bytes := append(appendVar([]byte{0xFF, 0x05}, uint32(len(text))), text...)
-				out = append(out, message{w.ticks(p.Start + e.At), orderSet, bytes})
+				out.meta(w.ticks(p.Start+e.At), orderSet, 0x05, []byte(text))
 			}
 		}
 	}
-	return out
 }
 
 // sound writes one line.
-func (w *writer) sound(l *strand, bent []int, put func(int64, int8, ...byte)) error {
+func (w *writer) sound(out *track, l *strand, bent []int) error {
 	ch := w.channels[l.lane] - 1
 	note := math.Round(l.key)
 	if note < pitch.MinKey || note > pitch.MaxKey {
@@ -414,8 +429,8 @@ func (w *writer) sound(l *strand, bent []int, put func(int64, int8, ...byte)) er
 	}
 	if l.chop {
 		if !slices.Contains(w.channels, chopChannel) {
-			put(at, orderOn, 0x90|(chopChannel-1), chopKey, l.velocity)
-			put(end, orderOff, 0x80|(chopChannel-1), chopKey, 64)
+			out.put(at, orderOn, 0x90|(chopChannel-1), chopKey, l.velocity)
+			out.put(end, orderOff, 0x80|(chopChannel-1), chopKey, 64)
 		}
 		return nil
 	}
@@ -426,7 +441,7 @@ func (w *writer) sound(l *strand, bent []int, put func(int64, int8, ...byte)) er
 		v := value(semitones)
 		if v != bent[l.lane] {
 			bent[l.lane] = v
-			put(t, orderSet, 0xE0|ch, byte(v&127), byte(v>>7))
+			out.put(t, orderSet, 0xE0|ch, byte(v&127), byte(v>>7))
 		}
 	}
 	step := max(4*w.ppq/BendSteps, 1)
@@ -446,8 +461,8 @@ func (w *writer) sound(l *strand, bent []int, put func(int64, int8, ...byte)) er
 	if l.scoop != 0 {
 		ramp(at, at+max(w.ticks(l.at+l.scoopLen)-at, 1), here+l.scoop, here)
 	}
-	w.grow(l, ch, put)
-	put(at, orderOn, 0x90|ch, byte(note), l.velocity)
+	w.grow(out, l, ch)
+	out.put(at, orderOn, 0x90|ch, byte(note), l.velocity)
 	from, moves := l.at, l.moves
 	for {
 		until := l.end
@@ -465,20 +480,20 @@ func (w *writer) sound(l *strand, bent []int, put func(int64, int8, ...byte)) er
 		ramp(w.ticks(m.from), w.ticks(m.to), here, m.key-note)
 		here, from = m.key-note, m.to
 	}
-	put(end, orderOff, 0x80|ch, byte(note), 64)
+	out.put(end, orderOff, 0x80|ch, byte(note), 64)
 	return nil
 }
 
 // grow opens the channel's expression controller (11) while a note swells.
-func (w *writer) grow(l *strand, ch byte, put func(int64, int8, ...byte)) {
+func (w *writer) grow(out *track, l *strand, ch byte) {
 	if l.swell == 0 {
 		return
 	}
 	at, until := w.ticks(l.at), w.ticks(l.at+l.swell)
 	for i := range int64(swellSteps) {
-		put(at+(until-at)*i/swellSteps, orderSet, 0xB0|ch, 11, byte(softExpression+(127-softExpression)*i/swellSteps))
+		out.put(at+(until-at)*i/swellSteps, orderSet, 0xB0|ch, 11, byte(softExpression+(127-softExpression)*i/swellSteps))
 	}
-	put(until, orderSet, 0xB0|ch, 11, 127)
+	out.put(until, orderSet, 0xB0|ch, 11, 127)
 }
 
 // vibrato swings the pitch about its place between two times as tab.VibratoOf has it, and ends where
@@ -505,13 +520,14 @@ func (w *writer) vibrato(v vibrato, from, to tune.Ticks, here float64, step int6
 
 // appendTrack writes a track chunk: events with the time between them, no
 // running status, and the end-of-track event no earlier than end.
-func appendTrack(out []byte, events []message, end int64) []byte {
+func appendTrack(out []byte, t *track, end int64) []byte {
+	out = slices.Grow(out, len(t.bytes)+3*len(t.messages)+16)
 	out = append(out, "MTrk\x00\x00\x00\x00"...)
 	start := len(out)
 	at := int64(0)
-	for _, e := range events {
+	for _, e := range t.messages {
 		out = appendDelta(out, e.at-at)
-		out = append(out, e.bytes...)
+		out = append(out, t.bytes[e.from:e.to]...)
 		at = e.at
 	}
 	out = appendDelta(out, max(end-at, 0))

@@ -32,9 +32,11 @@ func TestVariableLength(t *testing.T) {
 			t.Errorf("a time of %d is written %s, want %s", d, got, want)
 		}
 	}
-	events := []message{{10, orderOn, []byte{0x90, 60, 64}}, {30, orderOff, []byte{0x80, 60, 64}}}
+	var events track
+	events.put(10, orderOn, 0x90, 60, 64)
+	events.put(30, orderOff, 0x80, 60, 64)
 	for end, want := range map[int64]string{40: "0a903c4014803c400aff2f00", 30: "0a903c4014803c4000ff2f00", 20: "0a903c4014803c4000ff2f00"} {
-		if got := fmt.Sprintf("%x", appendTrack(nil, events, end)[8:]); got != want {
+		if got := fmt.Sprintf("%x", appendTrack(nil, &events, end)[8:]); got != want {
 			t.Errorf("a track until %d: %s, want %s", end, got, want)
 		}
 	}
@@ -102,13 +104,13 @@ func TestFinestTick(t *testing.T) {
 func sent(t *testing.T, l strand) []string {
 	t.Helper()
 	w, bent := plainWriter(960), []int{8192, 8192}
-	var out []message
-	if err := w.sound(&l, bent, func(at int64, order int8, b ...byte) { out = append(out, message{at, order, b}) }); err != nil {
+	out := &track{}
+	if err := w.sound(out, &l, bent); err != nil {
 		return []string{err.Error()}
 	}
 	var got []string
-	for _, m := range out {
-		got = append(got, fmt.Sprintf("%d:%x", m.at, m.bytes))
+	for _, m := range out.messages {
+		got = append(got, fmt.Sprintf("%d:%x", m.at, out.bytes[m.from:m.to]))
 	}
 	return got
 }
