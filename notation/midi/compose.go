@@ -149,7 +149,11 @@ type stretch struct {
 
 // voice writes one voice into the bars and gives the bars that no values write.
 func (c *composer) voice(t *tune.Tune, units []unit, first bool) (bad []int) {
-	var line []stretch
+	parts := 0
+	for _, u := range units {
+		parts += len(u.sounds[0].parts)
+	}
+	line := make([]stretch, 0, parts)
 	for _, u := range units {
 		n := len(u.sounds[0].parts)
 		for p := range n {
@@ -160,6 +164,7 @@ func (c *composer) voice(t *tune.Tune, units []unit, first bool) (bad []int) {
 			if s.glide {
 				s.end = u.sounds[0].parts[p+1].at
 			}
+			s.notes = make([]soundPitch, 0, len(u.sounds))
 			for _, x := range u.sounds {
 				s.notes = append(s.notes, x.parts[p])
 			}
@@ -170,10 +175,11 @@ func (c *composer) voice(t *tune.Tune, units []unit, first bool) (bad []int) {
 	if !first {
 		gap = tune.Skip
 	}
+	var events []tune.Event // of one bar
 	for i := range t.Bars {
 		b := &t.Bars[i]
 		lo, hi := c.starts[i], c.starts[i+1]
-		var events []tune.Event
+		events = events[:0]
 		at := lo
 		silence := func(until tune.Ticks) {
 			if until > at {
@@ -185,7 +191,7 @@ func (c *composer) voice(t *tune.Tune, units []unit, first bool) (bad []int) {
 			s := &line[0]
 			silence(max(s.at, lo))
 			end := min(s.end, hi)
-			e := tune.Event{At: at - lo, Len: end - at}
+			e := tune.Event{At: at - lo, Len: end - at, Notes: make([]tune.Note, 0, len(s.notes))}
 			for _, n := range s.notes {
 				note := tune.Note{Name: pitch.SpellKey(n.key, b.Key.Fifths()), Tie: end < s.end, Glide: s.glide && end == s.end}
 				if at == s.at {

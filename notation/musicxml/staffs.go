@@ -44,7 +44,11 @@ func (all staffs) tuning() []pitch.Name {
 	return nil
 }
 
+// staffNumber reads which staff something belongs to: the first, where it doesn't say.
 func staffNumber(s string) int {
+	if s == "" {
+		return 1
+	}
 	n, err := strconv.Atoi(s)
 	if err != nil || n < 1 || n > 100 {
 		return 1

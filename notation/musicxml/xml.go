@@ -56,7 +56,39 @@ func (n *node) value(name string) string {
 type source struct {
 	file  string
 	d     *xml.Decoder
-	count int // elements in the subtree being read
+	count int               // elements in the subtree being read
+	nodes []node            // taken one by one, so that they are made many at a time
+	texts map[string]string // short texts, which come again and again
+}
+
+// node returns a new node.
+func (s *source) node(name string, line, col int) *node {
+	if len(s.nodes) == 0 {
+		s.nodes = make([]node, 64)
+	}
+	n := &s.nodes[0]
+	s.nodes = s.nodes[1:]
+	n.name, n.line, n.col = name, line, col
+	return n
+}
+
+// text returns what the decoder has in its hands for now. Short texts are kept, as many
+// as a file of the usual kind has, and given again.
+func (s *source) text(b []byte) string {
+	if len(b) > 24 {
+		return string(b)
+	}
+	if t, ok := s.texts[string(b)]; ok {
+		return t
+	}
+	t := string(b)
+	if len(s.texts) < 500 {
+		if s.texts == nil {
+			s.texts = map[string]string{}
+		}
+		s.texts[t] = t
+	}
+	return t
 }
 
 func (s *source) fail(line, col int, format string, args ...any) error {
@@ -316,17 +348,20 @@ func (s *source) tree(n *node, depth int) (*node, error) {
 			if s.count += 1 + len(t.Attr); s.count > terms.MaxElements {
 				return nil, s.fail(line, col, "one measure or header has more than %d elements", terms.MaxElements)
 			}
-			k := &node{name: t.Name.Local, line: line, col: col}
+			k := s.node(t.Name.Local, line, col)
 			if len(t.Attr) > 0 {
 				k.attrs = t.Attr
 			}
 			if k, err = s.tree(k, depth+1); err != nil {
 				return nil, err
 			}
+			if n.kids == nil {
+				n.kids = make([]*node, 0, 8) // a note has as many
+			}
 			n.kids = append(n.kids, k)
 		case xml.CharData:
 			if len(n.kids) == 0 || len(bytes.TrimSpace(t)) > 0 {
-				n.text += string(t)
+				n.text += s.text(t)
 			}
 		case xml.EndElement:
 			if len(n.kids) > 0 || strings.TrimSpace(n.text) != "" {

@@ -54,9 +54,11 @@ func (e *emitter) number(name string, n int64, attrs ...string) {
 	e.text(name, strconv.FormatInt(n, 10), attrs...)
 }
 
+const spaces = "        "
+
 func (e *emitter) indent() {
-	for range e.stack {
-		e.WriteByte(' ')
+	for n := len(e.stack); n > 0; n -= len(spaces) {
+		e.WriteString(spaces[:min(n, len(spaces))])
 	}
 }
 
@@ -88,6 +90,10 @@ func (e *emitter) tag(name string, attrs []string) {
 // escape writes text. Control characters but tab and line feed, and what is
 // not UTF-8, have no place in XML 1.0 (section 2.2).
 func (e *emitter) escape(s string) {
+	if plain(s) {
+		e.WriteString(s)
+		return
+	}
 	for _, r := range s {
 		switch {
 		case r == '<':
@@ -105,6 +111,17 @@ func (e *emitter) escape(s string) {
 			e.WriteRune(r)
 		}
 	}
+}
+
+// plain reports whether a text can stand as it is: letters, numbers and the like of ASCII.
+func plain(s string) bool {
+	for i := range len(s) {
+		switch c := s[i]; {
+		case c < ' ' || c >= utf8.RuneSelf || c == '<' || c == '>' || c == '&' || c == '"':
+			return false
+		}
+	}
+	return true
 }
 
 // decimal writes thousandths as a decimal number without trailing noughts.

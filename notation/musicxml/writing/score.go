@@ -14,6 +14,26 @@ type score struct {
 	parts []*part
 }
 
+// roughly returns about how many bytes the score has, which saves copying them as they
+// come.
+func (w *score) roughly() int {
+	const note, measure = 350, 400
+	n := 0
+	for _, p := range w.parts {
+		notes := note
+		if p.tablature != nil {
+			notes *= 2
+		}
+		for i := range p.t.Bars {
+			n += measure
+			for _, line := range p.t.Bars[i].Lines {
+				n += notes * len(line)
+			}
+		}
+	}
+	return min(n, terms.MaxBytes)
+}
+
 // bounded writes the score and fails when Read would refuse it.
 func (w *score) bounded() ([]byte, error) {
 	refuse := func(what string, have, most int) ([]byte, error) {
@@ -27,6 +47,7 @@ func (w *score) bounded() ([]byte, error) {
 	if n := len(w.parts[0].t.Bars) * len(w.parts); n > terms.MaxMeasures {
 		return refuse("measures", n, terms.MaxMeasures)
 	}
+	w.Grow(w.roughly())
 	out := w.write()
 	switch {
 	case w.notes > terms.MaxNotes:
