@@ -182,8 +182,9 @@ func (n *Note) rests(most int) (out []Bend, scoop float64) {
 	out = []Bend{{n.At, n.Bend}}
 	var runs []run
 	gap := int64(math.MaxInt64) // the shortest time between two bends of the run
+	sole := false               // gap is that from the note's beginning to its first bend
 	prev, prevAt := n.Bend, n.At
-	for _, b := range n.Bends {
+	for k, b := range n.Bends {
 		if b.Semitones == prev {
 			continue
 		}
@@ -193,6 +194,10 @@ func (n *Note) rests(most int) (out []Bend, scoop float64) {
 		if !fresh {
 			// A pause well over the spacing of the run's own bends ends it.
 			d := b.At - prevAt
+			if sole && k+1 < len(n.Bends) {
+				gap = max(gap, n.Bends[k+1].At-b.At) // the first may come as soon as it will
+			}
+			sole = false
 			if gap != math.MaxInt64 && 2*d > 5*gap {
 				fresh = true
 			} else if d > 0 {
@@ -208,9 +213,9 @@ func (n *Note) rests(most int) (out []Bend, scoop float64) {
 				break
 			}
 			runs = append(runs, run{b.At, prev, b.Semitones})
-			gap = math.MaxInt64
+			gap, sole = math.MaxInt64, false
 			if d := b.At - prevAt; last < 0 && d > 0 && d < n.Len/8 {
-				gap = d
+				gap, sole = d, true
 			}
 		} else {
 			runs[last].end, runs[last].to = b.At, b.Semitones
