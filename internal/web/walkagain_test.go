@@ -3,12 +3,15 @@ package web
 import (
 	"strings"
 	"testing"
+
+	"lapwright/internal/further"
 )
 
 // TestWhereTheStudentWas: who opens a lesson again is offered in one line to go on at
 // the bar, speed and loop of the last time; what a newer page keeps is left alone, and
 // the page says so.
 func TestWhereTheStudentWas(t *testing.T) {
+	further.Only(t)
 	t.Parallel()
 	b := recordedPage(t, phoneWidth, phoneHeight)
 	if n := value[int](b, "document.querySelectorAll('.last-time, .kept-newer').length"); n != 0 {

@@ -57,6 +57,7 @@ func measureTheDelay(b *window) {
 // TestTakeAlongWithTheMusic: a page whose microphone hears what it sounds measures by how much later, keeps that, and tells
 // a take of its own music to be right on the click.
 func TestTakeAlongWithTheMusic(t *testing.T) {
+	further.Only(t)
 	_, folder := quietLesson(t)
 	b := newWindow(t, "file://"+folder, true)
 	b.inject(echoing)

@@ -7,6 +7,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"lapwright/internal/further"
 )
 
 // onlyTheMark holds when the mark lies round exactly the stroke that it names,
@@ -208,6 +210,7 @@ func onPaper(expression string) string {
 
 // TestFirefoxPinsANote: in Firefox, the workbench lets a note be played another way.
 func TestFirefoxPinsANote(t *testing.T) {
+	further.Only(t)
 	t.Parallel()
 	_, server := serve(t)
 	b := newFox(t, server.URL, deskWidth, deskHeight)

@@ -16,6 +16,7 @@ import (
 	"github.com/chromedp/chromedp/kb"
 
 	"lapwright/arrange"
+	"lapwright/internal/further"
 	"lapwright/rig"
 	"lapwright/sound"
 	"lapwright/sound/wav"
@@ -58,6 +59,7 @@ func hearingPage(t *testing.T) (b *window, file string, seconds float64) {
 // on the sheet what was played by shape and colour, hears it from a note, brings another as a file, has the two side by
 // side with their progress, finds them again when the page is opened anew, and deletes one.
 func TestTakeOnAStudentsPage(t *testing.T) {
+	further.Only(t)
 	b, file, seconds := hearingPage(t)
 	b.click(".listening summary")
 	b.click(".listening .main")

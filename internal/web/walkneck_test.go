@@ -28,6 +28,7 @@ const capoNamed = `(() => { const says = document.querySelector('.live-neck .cap
 // students' page and of the tune's page has it at its nut, from which frets count,
 // with its own fret; without it there is none.
 func TestCapoOnTheNeck(t *testing.T) {
+	further.Only(t)
 	t.Parallel()
 	noBrowserInShort(t)
 	demos, err := lesson.Demos()

@@ -15,6 +15,7 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"lapwright/arrange"
+	"lapwright/internal/further"
 	"lapwright/internal/lesson"
 	"lapwright/notation/abc"
 	living "lapwright/page"
@@ -258,6 +259,7 @@ func TestOwnSheetGivenUp(t *testing.T) {
 // gauges that are too heavy the usual caution stands there before any sheet, and above
 // it afterwards. What is wrong is said at its field. The command reads the file.
 func TestOwnInstrumentDescribed(t *testing.T) {
+	further.Only(t)
 	b, made := quietPage(t, phoneWidth, phoneHeight)
 	b.click(".own summary")
 	b.until("document.querySelector('#own-scale')")

@@ -156,6 +156,9 @@ func (b *window) nextMark() {
 func TestSteelAndSheetAreWatchedTogether(t *testing.T) {
 	for _, s := range screens {
 		t.Run(strings.ReplaceAll(s.name, " %", ""), func(t *testing.T) {
+			if s.width != phoneWidth && s.width != deskWidth {
+				further.Only(t)
+			}
 			t.Parallel() // it mostly waits for the music
 			b := recordedPage(t, s.width, s.height)
 			// From the last third of the tune, so that the sheet must be followed there.
@@ -376,6 +379,9 @@ func TestStudentFindsTheWay(t *testing.T) {
 		width, height int64
 	}{{"desk", deskWidth, deskHeight}, {"small desk", 1280, 800}, {"phone", phoneWidth, phoneHeight}, {"narrowest", 320, 640}} {
 		t.Run(s.name, func(t *testing.T) {
+			if s.name == "small desk" || s.name == "phone" {
+				further.Only(t)
+			}
 			t.Parallel()
 			b := recordedPage(t, s.width, s.height)
 			// How to read is told, and the sheet is seen: all of it beside the sheet

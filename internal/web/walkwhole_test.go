@@ -32,6 +32,7 @@ const playedIn = `if (navigator.mediaDevices) navigator.mediaDevices.getUserMedi
 // everything is tested also from a web space whose server has been stopped, and the student then has the tune
 // on another instrument, at another tempo.
 func TestFirefoxHearsATake(t *testing.T) {
+	further.Only(t)
 	noBrowserInShort(t)
 	inFirefox(t, func(t *testing.T, hosted bool) {
 		made, folder := quietLesson(t)

@@ -21,6 +21,7 @@ import (
 // marked, for eyes and for screen readers, on the lesson's page and on the tune's;
 // a list that scrolls by itself keeps it in view.
 func TestWordsGoWithTheMusic(t *testing.T) {
+	further.Only(t)
 	now := "[...document.querySelectorAll('.told [aria-current=true]')].filter(e => e.getClientRects().length).map(e => e.textContent.split(/[ :(]/, 2).join(' '))"
 	steps := func(b *window) {
 		t.Helper()
