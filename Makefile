@@ -15,14 +15,14 @@ test-tools:
 	.ci/tools
 
 test: test-tools check wasm assets-check
-	go test -timeout 40m $$(go list ./... | grep -v '/internal/web$$')
+	go test -vet=off -timeout 40m $$(go list ./... | grep -v '/internal/web$$')
 	$(MAKE) site race
 
 # The workbench and a lesson's pages, walked in browsers, with nothing beside them. A
 # walk that fails is printed and walked once more, since a browser can be late where the
 # machine is busy: it fails that is late twice, and so do more than three.
 site:
-	go run gotest.tools/gotestsum@v1.13.0 --format standard-quiet --rerun-fails=1 --rerun-fails-max-failures=3 --packages ./internal/web -- -timeout 40m
+	go run gotest.tools/gotestsum@v1.13.0 --format standard-quiet --rerun-fails=1 --rerun-fails-max-failures=3 --packages ./internal/web -- -vet=off -timeout 40m
 
 # What a small change can break, in under two minutes: no browser, no outside
 # witness, no other platform, and a fifth of the random cases.
@@ -85,7 +85,7 @@ wasm:
 # longest: what runs at once in them does in others too. make full leaves none out.
 UNRACED ?= ^Test(WhatExportWritesImportTakes|MovingGrowsWithWhatIsMoved|RefusedArchivesChangeNothing|Recordings|BackupBesideTheTune|WordsCannotBecomeMarkup|ALessonForAWebSpace|SheetsStandPlainOrPacked|CarriedSheetIsDrawnAgain|LongWordsHaveTheirOwnPages|Handout|PageCarriesTheLesson|LayoutsOfALesson|ScriptComesBeforeTheSounds)$$
 race:
-	go test -race -short -timeout 20m -skip '$(UNRACED)' ./internal/whole ./internal/lesson ./internal/studio ./internal/web
+	go test -vet=off -race -short -timeout 20m -skip '$(UNRACED)' ./internal/whole ./internal/lesson ./internal/studio ./internal/web
 
 # The page's scripts and styles, bundled, and the core that the page runs,
 # compiled: committed so that building the program needs nothing but Go.
