@@ -52,11 +52,11 @@ func (o *Order) Sort(costs []int64, handOf []int32, hands int) {
 			o.ringing[i][s].known = false
 		}
 	}
-	for len(o.resting) < hands {
-		o.resting = append(o.resting, nil)
-	}
-	for i := range hands {
-		o.resting[i] = o.resting[i][:0]
+	for h := range hands {
+		if h == len(o.resting) {
+			o.resting = append(o.resting, nil)
+		}
+		o.resting[h] = o.resting[h][:0]
 	}
 	if hands == 0 {
 		return
