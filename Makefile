@@ -83,7 +83,7 @@ wasm:
 
 # The rooms that run goroutines, under the race detector, but for the tests that take it
 # longest: what runs at once in them does in others too. make full leaves none out.
-UNRACED ?= ^Test(WhatExportWritesImportTakes|MovingGrowsWithWhatIsMoved|RefusedArchivesChangeNothing|Recordings|BackupBesideTheTune|WordsCannotBecomeMarkup|ALessonForAWebSpace|SheetsStandPlainOrPacked|CarriedSheetIsDrawnAgain|LongWordsHaveTheirOwnPages|Handout|PageCarriesTheLesson|LayoutsOfALesson|ScriptComesBeforeTheSounds)$$
+UNRACED ?= ^Test(WhatExportWritesImportTakes|MovingGrowsWithWhatIsMoved|RefusedArchivesChangeNothing|Recordings|BackupBesideTheTune|WordsCannotBecomeMarkup|ALessonForAWebSpace|SheetsStandPlainOrPacked|CarriedSheetIsDrawnAgain|LongWordsHaveTheirOwnPages|Handout|PageCarriesTheLesson|LayoutsOfALesson|ScriptComesBeforeTheSounds|BackupThatCannotBe|HostedFiles|PageIsASCII|PageNamesPitchesAsPrinted|ZipHoldsTheSameFiles|PageNeedsNothingElse|ListsReadNoBodies|TitlesCannotInjectMarkup|ATakeAlongIsToldAgainstTheClick)$$
 race:
 	go test -vet=off -race -short -timeout 20m -skip '$(UNRACED)' ./internal/whole ./internal/lesson ./internal/studio ./internal/web
 

@@ -15,6 +15,7 @@ import (
 
 	"lapwright/arrange"
 	"lapwright/feel"
+	"lapwright/internal/further"
 	"lapwright/notation/tabtext"
 	"lapwright/page"
 	"lapwright/report"
@@ -162,8 +163,11 @@ func TestCarriedSheetIsDrawnAgain(t *testing.T) {
 		r, _ := rig.Builtin(name)
 		rigs = append(rigs, r)
 	}
-	if testing.Short() {
+	switch {
+	case testing.Short():
 		demos = demos[:1]
+	case !further.Asked():
+		demos = demos[:3]
 	}
 	drawn := 0
 	for _, d := range demos {
