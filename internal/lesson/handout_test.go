@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"lapwright/arrange"
+	"lapwright/notation/abc/abctest"
 	"lapwright/rig"
 	"lapwright/sheet"
 	"lapwright/sheet/draw"
@@ -157,13 +158,9 @@ func poppler(t *testing.T, program string, args ...string) string {
 func TestOneRigFails(t *testing.T) {
 	g, _ := rig.Builtin("reso-open-g")
 	c, _ := rig.Builtin("lap6-c6")
-	demos, err := Demos()
-	if err != nil {
-		t.Fatal(err)
-	}
 	far := 9
 	bad := arrange.Options{Octave: &far}
-	plan := Plan{Tune: demos[0].Tune, Rigs: []*rig.Rig{g, c}, Recordings: NoRecordings, Arrange: map[string]arrange.Options{g.Name: bad}}
+	plan := Plan{Tune: abctest.Tune(t, short), Rigs: []*rig.Rig{g, c}, Recordings: NoRecordings, Arrange: map[string]arrange.Options{g.Name: bad}}
 	made, err := Make(context.Background(), plan, nil)
 	if err != nil {
 		t.Fatal(err)

@@ -160,7 +160,7 @@ func TestSoundPitch(t *testing.T) {
 			all = append(all, s+1)
 		}
 		frets := []float64{0, 1, 3.5, 5, 8.25, 12, 17, 24}
-		a, times := hearTab(t, everyFret(r, frets, all...), sound.Options{Dry: n%4 == 0})
+		a, times := hearTab(t, everyFret(r, frets, all...), sound.Options{Dry: n/every(2)%2 == 0})
 		for i, st := range times.Strokes {
 			s, fret := all[i/len(frets)], frets[i%len(frets)]
 			want := float64(pitch.Equal(float64(r.OpenKey(s, 0))+fret, r.Reference))
@@ -211,7 +211,10 @@ func TestSoundPitchOfTunes(t *testing.T) {
 		t.Fatal(err)
 	}
 	notes, worst := 0, 0.0
-	for i, name := range []string{"reso-open-g", "lap8-c13", "pedal10-e9"}[:few(2, 3)] {
+	for i, name := range []string{"reso-open-g", "lap8-c13", "pedal10-e9"} {
+		if i%every(2) != 0 {
+			continue
+		}
 		r := rigtest.Builtin(t, name)
 		res, err := arrange.Arrange(t.Context(), tunes[3*i+1], r, arrange.Options{})
 		if err != nil {

@@ -125,7 +125,7 @@ func (n *node) run(t *testing.T, input []byte) []byte {
 
 // TestSameInTheBrowser: the program that a page carries answers every question with
 // the bytes that this machine's own program answers, on every built-in instrument and
-// thirty that are drawn, in every grade with every touch.
+// thirty that are drawn (ten, unless everything is asked for), in every grade with every touch.
 func TestSameInTheBrowser(t *testing.T) {
 	n := newNode(t)
 	all, _, err := abc.Read([]byte(tunes), "tunes.abc")
