@@ -164,16 +164,12 @@ func TestBrightness(t *testing.T) {
 // those hands within 3 dB; and the
 // two sides belong together, so that nothing is lost on one loudspeaker.
 func TestEvenness(t *testing.T) {
-	seeds := uint64(2)
-	if further.Asked() {
-		seeds = 4
-	}
 	for kind := range voices {
 		low, high := math.Inf(1), math.Inf(-1)
 		for _, n := range []note{{str: 6}, {str: 6, fret: 3}, {str: 5, fret: 1}, {str: 5, fret: 4}, {str: 4, fret: 2}, {str: 3}, {str: 3, fret: 2}, {str: 2, fret: 1}, {str: 1}, {str: 1, fret: 3}, {str: 1, fret: 7}, {str: 1, fret: 11}, {str: 1, fret: 16}, {str: 1, fret: 24}} {
 			n.len = 4
 			sum, least, most := 0.0, math.Inf(1), 0.0
-			for seed := range seeds {
+			for seed := range uint64(further.Few(2, 4)) {
 				_, heard := played(t, kind, n, 0.4, seed)
 				e := energyOf(heard[480:])
 				sum, least, most = sum+e, min(least, e), max(most, e)

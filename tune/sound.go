@@ -33,7 +33,7 @@ func Sound(t *Tune) []Sounded {
 }
 
 func soundPasses(t *Tune, passes []Pass) []Sounded {
-	notes := 0
+	notes := 0 // but for graces and what ties join: how much room to begin with
 	for _, pass := range passes {
 		for _, line := range t.Bars[pass.BarIndex].Lines {
 			for ei := range line {

@@ -1,6 +1,7 @@
 package leads_test
 
 import (
+	"cmp"
 	"slices"
 	"testing"
 
@@ -35,15 +36,7 @@ func TestOrder(t *testing.T) {
 					sorted = append(sorted, k)
 				}
 			}
-			slices.SortStableFunc(sorted, func(a, b int) int {
-				switch {
-				case costs[a] < costs[b]:
-					return -1
-				case costs[a] > costs[b]:
-					return 1
-				}
-				return 0
-			})
+			slices.SortStableFunc(sorted, func(a, b int) int { return cmp.Compare(costs[a], costs[b]) })
 			that := func(holds func(k int) bool) []int {
 				var out []int
 				for _, k := range sorted {

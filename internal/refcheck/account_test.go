@@ -65,15 +65,7 @@ const mannersEvery = 6
 
 // every returns how many tunes of the books, or other cases, lie between those that are looked at: all of them are where
 // everything is tested.
-func every(n int) int { return few(n, 1) }
-
-// few returns how many cases are tried, all of them where everything is tested.
-func few(some, all int) int {
-	if further.Asked() {
-		return all
-	}
-	return some
-}
+func every(n int) int { return further.Few(n, 1) }
 
 // mustTell plants what isn't listed into a tab, one thing after another, and wants each
 // told of.

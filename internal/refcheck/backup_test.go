@@ -18,6 +18,7 @@ import (
 	"lapwright/arrange"
 	"lapwright/arrange/accompany"
 	"lapwright/feel"
+	"lapwright/internal/further"
 	"lapwright/notation/musicxml"
 	"lapwright/rig"
 	"lapwright/steel"
@@ -241,7 +242,7 @@ func TestBackupSoundsTheChords(t *testing.T) {
 		}
 	}
 	t.Logf("%d chords of %d tunes, %d strokes with weight", chords, parts, weighed)
-	least := few(1200, 8000)
+	least := further.Few(1200, 8000)
 	if chords < least || weighed < least {
 		t.Fatalf("%d chords and %d weights judged: the test is not seeing the tunes", chords, weighed)
 	}
@@ -322,7 +323,7 @@ func has(f *feel.Feel, in *tune.Tune) bool {
 // finds every note of both parts.
 func TestMusicXMLOfTwoInstruments(t *testing.T) {
 	tunes := corpusTunes(t)
-	step := few(37, 11)
+	step := further.Few(37, 11)
 	rigs := rig.Builtins()
 	dir := t.TempDir()
 	var files []string

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"lapwright/arrange"
+	"lapwright/internal/further"
 	"lapwright/internal/lesson"
 	"lapwright/rig"
 	"lapwright/sound"
@@ -23,7 +24,7 @@ func TestForetoldGain(t *testing.T) {
 	tried, worst := 0, 0.0
 	for k, d := range demos {
 		for i, r := range rigs {
-			if (i+k)%few(10, 2) != 0 {
+			if (i+k)%further.Few(10, 2) != 0 {
 				continue
 			}
 			res, err := arrange.Arrange(context.Background(), d.Tune, r, arrange.Options{})

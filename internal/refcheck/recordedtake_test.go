@@ -6,6 +6,7 @@ import (
 	"slices"
 	"testing"
 
+	"lapwright/internal/further"
 	"lapwright/listen"
 	"lapwright/listen/listentest"
 	"lapwright/rig/rigtest"
@@ -147,7 +148,7 @@ func TestRecordedNotesAreMeasured(t *testing.T) {
 	b := recordedStringsBank(t)
 	var off, onset []float64
 	notes, measured := 0, 0
-	takes := few(2, 4)
+	takes := further.Few(2, 4)
 	for k := range takes {
 		r := rigtest.Builtin(t, []string{"reso-open-g", "lap6-c6"}[k%2])
 		want := listentest.Line(r, int64(700+k), 40, 12)
@@ -189,8 +190,8 @@ func TestRecordedNotesAreMeasured(t *testing.T) {
 // 6 dB softer, and then a third of it 12 dB softer, which is told less well.
 func TestMissedAndExtraRecordedNotes(t *testing.T) {
 	b := recordedStringsBank(t)
-	missedAndExtra(t, b, few(3, 5), []float32{0.5, 0.25}, 0.95)
-	missedAndExtra(t, b, few(4, 9), []float32{0.5, 0.25, 0.125}, 0.93)
+	missedAndExtra(t, b, further.Few(3, 5), []float32{0.5, 0.25}, 0.95)
+	missedAndExtra(t, b, further.Few(4, 9), []float32{0.5, 0.25, 0.125}, 0.93)
 }
 
 // missedAndExtra demands an F-measure of takes whose extra notes have gains, 0.5 being that of the others.

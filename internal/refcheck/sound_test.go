@@ -18,6 +18,7 @@ import (
 	"gonum.org/v1/gonum/dsp/fourier"
 
 	"lapwright/arrange"
+	"lapwright/internal/further"
 	"lapwright/notation/abc"
 	"lapwright/pitch"
 	"lapwright/rig"
@@ -173,7 +174,7 @@ func TestSoundPitch(t *testing.T) {
 			}
 		}
 	}
-	if notes < few(200, 400) {
+	if notes < further.Few(200, 400) {
 		t.Fatalf("only %d notes were tried", notes)
 	}
 	slices.Sort(offs)
@@ -242,7 +243,7 @@ func TestSoundPitchOfTunes(t *testing.T) {
 			}
 		}
 	}
-	if notes < few(60, 100) {
+	if notes < further.Few(60, 100) {
 		t.Fatalf("only %d notes were tried", notes)
 	}
 	t.Logf("%d notes, worst %.2f cents", notes, worst)

@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/floats"
 	"gonum.org/v1/gonum/stat"
 
+	"lapwright/internal/further"
 	"lapwright/rig"
 	"lapwright/rig/rigtest"
 	"lapwright/sound"
@@ -427,7 +428,7 @@ var leastApart = map[[2]rig.Body]float64{
 // America 150, 2021, 4375): the standard deviation of the fundamental's early decay time over frets 1 to 12, in octaves,
 // and the share of notes whose late decay is more than twice as slow as the early.
 func TestFretsDecayApart(t *testing.T) {
-	for _, b := range allBodies[:few(2, 4)] {
+	for _, b := range allBodies[:further.Few(2, 4)] {
 		var deviations []float64
 		double, notes := 0, 0
 		for _, s := range []int{2, 4} {

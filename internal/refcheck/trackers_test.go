@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"lapwright/internal/further"
 	"lapwright/listen"
 	"lapwright/listen/listentest"
 	"lapwright/rig/rigtest"
@@ -243,7 +244,7 @@ func TestPitchAgainstTrackers(t *testing.T) {
 func TestOnsetsAgainstAubio(t *testing.T) {
 	b := recordedStringsBank(t)
 	var ours, theirs float64
-	takes := few(2, 4)
+	takes := further.Few(2, 4)
 	for k := range takes {
 		r := rigtest.Builtin(t, []string{"reso-open-g", "lap6-c6"}[k%2])
 		want := listentest.Line(r, int64(900+k), 40, 12)

@@ -28,9 +28,8 @@ const playedIn = `if (navigator.mediaDevices) navigator.mediaDevices.getUserMedi
 	source.loop = window.again; source.connect(to); source.start(context.currentTime + 0.1);
 	return to.stream; };`
 
-// TestFirefoxHearsATake: in Firefox, from disk, a take is played in as the microphone, reviewed and saved; where
-// everything is tested also from a web space whose server has been stopped, and the student then has the tune
-// on another instrument, at another tempo.
+// TestFirefoxHearsATake: in Firefox, from disk and from a web space whose server has been stopped, a take is played in
+// as the microphone, reviewed and saved; the student then has the tune on another instrument, at another tempo.
 func TestFirefoxHearsATake(t *testing.T) {
 	further.Only(t)
 	noBrowserInShort(t)
@@ -44,19 +43,17 @@ func TestFirefoxHearsATake(t *testing.T) {
 		}
 		b := foxOn(t, folder, hosted, keepsBlobs+";window.again=false;"+playing(played))
 		takeIsHeard(t, b, tb, played, seconds)
-		if further.Asked() {
-			onAnotherInstrument(b)
-			b.accessible("the whole page")
-			b.unscrolled("the whole page")
-		}
+		onAnotherInstrument(b)
+		b.accessible("the whole page")
+		b.unscrolled("the whole page")
 		b.shot("whole")
 		bringsNothing(t, b)
 	})
 }
 
-// TestFirefoxTunesClicksAndLands: in Firefox, from disk, the tuner hears how open strings stand, the metronome
-// clicks evenly and its drone holds, and where the steel lands is told place by place; where everything is tested to
-// the last of ten, and from a web space whose server has been stopped.
+// TestFirefoxTunesClicksAndLands: in Firefox, from disk and from a web space whose server has been stopped, the tuner
+// hears how open strings stand, the metronome clicks evenly and its drone holds, and where the steel lands is told place
+// by place, to the last of ten.
 func TestFirefoxTunesClicksAndLands(t *testing.T) {
 	further.Only(t)
 	noBrowserInShort(t)
@@ -71,23 +68,19 @@ func TestFirefoxTunesClicksAndLands(t *testing.T) {
 		b.click(".metronome .own-ways:last-child button")
 		b.click(".metronome summary")
 		landsOn(t, b, 2)
-		if further.Asked() {
-			allLanded(t, b)
-			b.accessible("landed")
-			b.unscrolled("landed")
-		}
+		allLanded(t, b)
+		b.accessible("landed")
+		b.unscrolled("landed")
 		b.shot("landed")
 		bringsNothing(t, b)
 	})
 }
 
-// inFirefox walks from disk and, where every walk is made, from a web space.
+// inFirefox walks from disk, and from a web space.
 func inFirefox(t *testing.T, walk func(t *testing.T, hosted bool)) {
 	t.Helper()
 	t.Run("disk", func(t *testing.T) { walk(t, false) })
-	if further.Asked() {
-		t.Run("web space", func(t *testing.T) { walk(t, true) })
-	}
+	t.Run("web space", func(t *testing.T) { walk(t, true) })
 }
 
 // foxOn opens the lesson of a folder in Firefox, or hosted, which goes on when its server has been stopped;

@@ -509,10 +509,7 @@ func (p *player) mark(c int, e *event) error {
 	if p.bends++; p.bends > MaxBends {
 		return p.r.fail(fmt.Sprintf("track %d", e.track+1), int(e.off), "the file has more than %d bends", MaxBends)
 	}
-	if n := len(s.line); n == cap(s.line) {
-		s.line = slices.Grow(s.line, n+64)
-	}
-	s.line = append(s.line, Bend{e.at, v})
+	s.line = append(roomy(s.line), Bend{e.at, v})
 	return nil
 }
 

@@ -158,12 +158,18 @@ type track struct {
 
 // put adds a message.
 func (t *track) put(at int64, order int8, b ...byte) {
-	if n := len(t.messages); n == cap(t.messages) {
-		t.messages = slices.Grow(t.messages, n+64) // a glide is hundreds: twice as many at a time, not a quarter more
-	}
 	from := len(t.bytes)
 	t.bytes = append(t.bytes, b...)
-	t.messages = append(t.messages, message{at, int32(from), int32(len(t.bytes)), order})
+	t.messages = append(roomy(t.messages), message{at, int32(from), int32(len(t.bytes)), order})
+}
+
+// roomy returns a list that has room for one more: where there is none for as many again, since a
+// glide is hundreds of bends, and append makes room for a quarter more.
+func roomy[T any](list []T) []T {
+	if n := len(list); n == cap(list) {
+		return slices.Grow(list, n+64)
+	}
+	return list
 }
 
 // meta adds a message of the file itself, of a kind.

@@ -56,7 +56,8 @@ func (n *node) value(name string) string {
 type source struct {
 	file  string
 	d     *xml.Decoder
-	count int               // elements in the subtree being read
+	count int // elements in the subtree being read
+	// What saves a twentieth of the time, the XML library's own included:
 	nodes []node            // taken one by one, so that they are made many at a time
 	texts map[string]string // short texts, which come again and again
 }

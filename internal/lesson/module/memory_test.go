@@ -100,10 +100,7 @@ func TestLoopsTakeNoMemory(t *testing.T) {
 		t.Fatal(err)
 	}
 	const round = 60 * 48000 / 300 // one beat at 300 a minute
-	many := 300
-	if further.Asked() {
-		many = 1000
-	}
+	many := further.Few(300, 1000)
 	script := n.write(t, "looper.cjs", []byte(looper))
 	cmd := exec.Command(n.path, script, n.glue, n.compiled)
 	cmd.Stdin = bytes.NewReader(bytes.Join([][]byte{quoted, wished, []byte(strconv.Itoa(round)), []byte(strconv.Itoa(many))}, []byte("\n")))
@@ -156,10 +153,7 @@ WebAssembly.instantiate(readFileSync(program), go.importObject).then((r) => { me
 func TestLongTakeKeepsToItsMemory(t *testing.T) {
 	n := newNode(t)
 	const bars = 18 // of 4 quarters at 72 a minute: a minute
-	rounds := 3
-	if further.Asked() {
-		rounds = 10
-	}
+	rounds := further.Few(3, 10)
 	written := "X:1\nT:Breakwater\nM:4/4\nL:1/4\nQ:1/4=72\nK:G\n" + strings.Repeat("GB d/B/G|dBAG|", rounds*bars/2) + "]\n"
 	placed := onResonator(t, written)
 	asked := report.Asked{What: "review", Rig: string(rig.Format(placed.Rig)), Tab: string(tabtext.Format(placed)), Tuned: "equal"}

@@ -132,10 +132,7 @@ func TestSameInTheBrowser(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	others := drawn()
-	if !further.Asked() {
-		others = others[:10]
-	}
+	others := drawn()[:further.Few(10, 30)]
 	rigs := append(rig.Builtins(), others...)
 	compared, refused, lesson := 0, 0, 0
 	for _, grade := range []arrange.Grade{arrange.FirstGrade, arrange.SecondGrade, arrange.ThirdGrade} {

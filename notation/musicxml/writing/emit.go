@@ -54,11 +54,9 @@ func (e *emitter) number(name string, n int64, attrs ...string) {
 	e.text(name, strconv.FormatInt(n, 10), attrs...)
 }
 
-const spaces = "        "
-
 func (e *emitter) indent() {
-	for n := len(e.stack); n > 0; n -= len(spaces) {
-		e.WriteString(spaces[:min(n, len(spaces))])
+	for range e.stack {
+		e.WriteByte(' ')
 	}
 }
 
@@ -90,38 +88,30 @@ func (e *emitter) tag(name string, attrs []string) {
 // escape writes text. Control characters but tab and line feed, and what is
 // not UTF-8, have no place in XML 1.0 (section 2.2).
 func (e *emitter) escape(s string) {
-	if plain(s) {
-		e.WriteString(s)
-		return
-	}
-	for _, r := range s {
+	from := 0 // of what is not written yet
+	for i, r := range s {
+		var as string
 		switch {
 		case r == '<':
-			e.WriteString("&lt;")
+			as = "&lt;"
 		case r == '>':
-			e.WriteString("&gt;")
+			as = "&gt;"
 		case r == '&':
-			e.WriteString("&amp;")
+			as = "&amp;"
 		case r == '"':
-			e.WriteString("&quot;")
+			as = "&quot;"
 		case r == '\n' || r == '\t':
-			e.WriteString("&#" + strconv.Itoa(int(r)) + ";")
+			as = "&#" + strconv.Itoa(int(r)) + ";"
 		case r < ' ' || r == utf8.RuneError || r == 0xFFFE || r == 0xFFFF:
 		default:
-			e.WriteRune(r)
+			continue
 		}
+		e.WriteString(s[from:i])
+		e.WriteString(as)
+		_, size := utf8.DecodeRuneInString(s[i:])
+		from = i + size
 	}
-}
-
-// plain reports whether a text can stand as it is: letters, numbers and the like of ASCII.
-func plain(s string) bool {
-	for i := range len(s) {
-		switch c := s[i]; {
-		case c < ' ' || c >= utf8.RuneSelf || c == '<' || c == '>' || c == '&' || c == '"':
-			return false
-		}
-	}
-	return true
+	e.WriteString(s[from:])
 }
 
 // decimal writes thousandths as a decimal number without trailing noughts.
